@@ -1,0 +1,76 @@
+# wetrun: `make help` lists the targets.
+CC ?= cc
+PREFIX ?= /usr/local
+DESTDIR ?=
+SANITIZE ?=
+VARIANT := $(if $(filter-out cc gcc,$(notdir $(CC))),$(notdir $(CC)),)$(if $(SANITIZE),-$(subst $(comma),-,$(SANITIZE)),)
+comma := ,
+B := build$(if $(VARIANT),/variant-$(VARIANT),)
+
+VERSION := 0.1.0
+PACKAGES := gsl libcsv jansson libmd
+WARN := -Wall -Wextra -Werror -Wshadow -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith -Wvla -Wwrite-strings
+OPT ?= -O2
+CFLAGS_ALL := -std=c11 -D_GNU_SOURCE -g $(OPT) $(WARN) -Iinclude -ffp-contract=off -fno-math-errno \
+  -DWR_VERSION='"$(VERSION)"' -MMD -MP -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-frame-pointer,) $(CFLAGS)
+LDFLAGS_ALL := -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE),) $(LDFLAGS)
+LIBS := -lgsl -lgslcblas -lcsv -ljansson -lmd -lm
+
+LIB_SRC := $(sort $(filter-out src/main.c,$(wildcard src/*/*.c)))
+LIB_OBJ := $(LIB_SRC:%.c=$(B)/%.o)
+TEST_SRC := $(sort $(wildcard tests/unit/*/check_*.c tests/reference/check_*.c))
+TEST_OBJ := $(TEST_SRC:%.c=$(B)/%.o)
+SUPPORT_OBJ := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
+FUZZERS := $(patsubst tests/fuzz/%.c,$(B)/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
+
+.PHONY: all check unit cli demo deps help clean install bench fuzz check-floors check-headers plots calibrate check-deps
+all: $(B)/wetrun
+
+include $(wildcard src/*/rules.mk)
+
+$(B)/wetrun: $(B)/src/main.o $(B)/libwetrun.a
+	$(CC) $(LDFLAGS_ALL) -o $@ $^ $(LIBS)
+
+$(B)/libwetrun.a: $(LIB_OBJ)
+	rm -f $@
+	ar rcs $@ $^
+
+$(B)/src/%.o: src/%.c
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS_ALL) -include include/wetrun/base/banned.h -c -o $@ $<
+
+$(B)/tests/%.o: tests/%.c
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS_ALL) -Itests/support -c -o $@ $<
+
+# Every tests/…/check_NAME.c defines `Suite *suite_NAME(void)`; the list of them is written here, not by hand.
+$(B)/tests/suites.c: $(TEST_SRC) Makefile
+	@mkdir -p $(@D)
+	@{ echo '#include <check.h>'; echo '#include "suites.h"'; \
+	   for t in $(TEST_SRC:.c=); do echo "Suite *suite_$${t##*/check_}(void);"; done; \
+	   echo 'const struct suite_row suite_rows[] = {'; \
+	   for t in $(TEST_SRC:.c=); do echo "    {\"$${t##*/check_}\", suite_$${t##*/check_}},"; done; \
+	   echo '};'; echo 'const unsigned n_suite_row = sizeof suite_rows / sizeof suite_rows[0];'; } > $@
+$(B)/tests/suites.o: $(B)/tests/suites.c
+	$(CC) $(CFLAGS_ALL) -Itests/support -c -o $@ $<
+
+$(B)/tests/run: $(TEST_OBJ) $(SUPPORT_OBJ) $(B)/tests/suites.o $(B)/libwetrun.a
+	$(CC) $(LDFLAGS_ALL) -o $@ $^ $(shell pkg-config --libs check 2>/dev/null) $(LIBS)
+
+unit: $(B)/tests/run
+	$(B)/tests/run
+
+# Each header must compile alone.
+check-headers:
+	@for h in $$(find include -name '*.h' ! -name banned.h); do \
+	  printf '#include "%s"\ntypedef int wr_not_empty;\n' "$${h#include/}" | $(CC) -std=c11 -D_GNU_SOURCE -Wall -Wextra -Werror -Iinclude -fsyntax-only -x c - || { echo "$$h does not compile alone"; exit 1; }; done
+	@echo "headers: each compiles alone"
+
+# Includes point down: src/FLOORS.
+check-floors:
+	@sh tests/support/check_floors.sh
+
+clean:
+	rm -rf build
+
+-include $(LIB_OBJ:.o=.d) $(TEST_OBJ:.o=.d) $(SUPPORT_OBJ:.o=.d) $(B)/src/main.d

@@ -1,0 +1,31 @@
+/* Numbers and spans of time as text. The program never calls setlocale, so the decimal sign is a point
+ * whatever the user's locale. Parsing takes the whole text or nothing: no tail, no "nan", no "inf", no hex. */
+#ifndef WETRUN_BASE_NUMBER_H
+#define WETRUN_BASE_NUMBER_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* A number that may be absent. Look at known before value. */
+struct wr_maybe {
+    bool known;
+    double value;
+};
+static inline struct wr_maybe wr_known(double value)
+{
+    return (struct wr_maybe){true, value};
+}
+#define WR_UNKNOWN ((struct wr_maybe){false, 0.0})
+
+bool wr_parse_double(const char *text, double *value);  /* decimal, blanks around it allowed, finite */
+bool wr_parse_size(const char *text, size_t *value);    /* decimal digits only */
+bool wr_parse_uint64(const char *text, unsigned long long *value);
+bool wr_parse_elapsed(const char *text, double *minutes); /* "6:30", "1:02:30" or "390.5" (minutes); not negative */
+
+enum { WR_CLOCK_TEXT = 32 }; /* room that the two functions below need */
+/* "6:30"; rounded to the nearest minute, minus sign U+2212, hours unbounded. Returns buf. */
+const char *wr_hmm(double minutes, char buf[WR_CLOCK_TEXT]);
+/* "6:30:05"; rounded to the nearest second. Returns buf. */
+const char *wr_hmmss(double minutes, char buf[WR_CLOCK_TEXT]);
+
+#endif

@@ -1,0 +1,32 @@
+/* Findings: what is odd or wrong in the user's files, collected without stopping. */
+#ifndef WETRUN_CAMPAIGN_FINDINGS_H
+#define WETRUN_CAMPAIGN_FINDINGS_H
+
+#include <stddef.h>
+#include "wetrun/base/memory.h"
+#include "wetrun/base/error.h"
+
+enum wr_severity { WR_NOTE, WR_WARNING, WR_ERROR }; /* an error makes the input unusable or loses a row */
+
+struct wr_finding {
+    enum wr_severity severity;
+    const char *code;    /* kebab-case, documented in the README: "row-rejected" … */
+    const char *file;    /* as the user named it, NULL if none */
+    size_t line, column; /* from 1; 0: does not apply. column counts bytes */
+    const char *message; /* may hold bytes from user files: escape before showing */
+};
+
+struct wr_findings { /* start as {0} */
+    struct wr_finding *finding;
+    size_t n_finding, room;
+    size_t n_suppressed; /* notes and warnings beyond the 2000th of one code are counted, not kept */
+    struct wr_arena text;
+};
+
+/* code is a string literal; file may be NULL; file and message are copied. */
+void wr_findings_add(struct wr_findings *f, enum wr_severity severity, const char *code, const char *file,
+                     size_t line, size_t column, const char *fmt, ...) WR_PRINTF(7, 8);
+size_t wr_findings_count(const struct wr_findings *f, enum wr_severity severity);
+void wr_findings_release(struct wr_findings *f);
+
+#endif

@@ -1,0 +1,42 @@
+/* limits.csv and history.csv. */
+#ifndef WETRUN_CAMPAIGN_LIMITS_H
+#define WETRUN_CAMPAIGN_LIMITS_H
+
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+#include "wetrun/base/number.h"
+#include "wetrun/campaign/findings.h"
+#include "wetrun/campaign/plan.h"
+
+struct wr_limit {
+    const char *name;
+    uint32_t lanes;        /* all lanes of the plan, or one; of a clock: all */
+    bool is_clock;         /* from the beginning of task from to the end of task to; else start to finish of the lanes */
+    size_t from, to;       /* task indices, is_clock only */
+    double minutes;        /* > 0 */
+    struct wr_maybe confidence; /* wanted probability of staying inside, in (0,1) */
+    size_t line;           /* 0: from the command line */
+};
+
+struct wr_limits { /* start as {0} */
+    struct wr_limit *limit; size_t n_limit, room; /* the first is the excursion limit */
+    struct wr_arena text;
+};
+WR_MUST_CHECK enum wr_status wr_limits_read(struct wr_limits *limits, const char *path, const struct wr_plan *plan,
+                                            struct wr_findings *findings, struct wr_error *err);
+/* Makes minutes the excursion limit: replaces the first row, or becomes it. */
+void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes);
+void wr_limits_release(struct wr_limits *limits);
+
+/* One task or kind of work as it went in the pool and then outside. */
+struct wr_history_row { const char *excursion, *kind; double pool_min, flight_min; size_t line; };
+struct wr_history { /* start as {0} */
+    struct wr_history_row *row; size_t n_row, room;
+    struct wr_arena text;
+};
+WR_MUST_CHECK enum wr_status wr_history_read(struct wr_history *history, const char *path,
+                                             struct wr_findings *findings, struct wr_error *err);
+void wr_history_release(struct wr_history *history);
+
+#endif

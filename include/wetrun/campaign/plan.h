@@ -1,0 +1,53 @@
+/* The timeline (plan.csv): one record per task, in row order, which is the order within each lane. */
+#ifndef WETRUN_CAMPAIGN_PLAN_H
+#define WETRUN_CAMPAIGN_PLAN_H
+
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/str.h"
+#include "wetrun/base/error.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/base/number.h"
+#include "wetrun/campaign/findings.h"
+#include "wetrun/campaign/run_log.h"
+
+enum { WR_MAX_LANES = 32 };
+
+struct wr_plan_task {
+    const char *id;                    /* unique */
+    const char *title;                 /* the id if the plan gives none */
+    const char *kind;                  /* "" if none */
+    uint32_t lanes;                    /* bit l set: lane l takes part; at least one */
+    uint8_t lane_order[WR_MAX_LANES];  /* the lanes as written in crew: [n_lane]; performers are named in this order */
+    size_t n_lane;
+    size_t *after; size_t n_after;     /* indices of further predecessors (finish to start) */
+    struct wr_maybe planned_min;
+    struct wr_maybe low_min, likely_min, high_min;   /* all three or none; low <= likely <= high, high > 0 */
+    struct wr_maybe median_min, sdlog; /* both or none; median > 0, sdlog >= 0 */
+    struct wr_maybe drop_after_min;    /* dropped when its start would be later than this */
+    struct wr_maybe not_before_min;
+    size_t line;                       /* 0: derived from the log */
+};
+
+struct wr_plan { /* start as {0} */
+    const char *file;                  /* NULL: derived from the log */
+    const char **lane; size_t n_lane;  /* names, in order of first appearance */
+    struct wr_plan_task *task; size_t n_task, room_task;
+    struct wr_arena text;
+};
+
+/* Reads plan.csv. Every error (unknown predecessor, duplicate task, cycle, bad number …) becomes a finding with its
+ * line; WR_E_INPUT if there was any, with the first in *err. */
+WR_MUST_CHECK enum wr_status wr_plan_read(struct wr_plan *plan, const char *path, struct wr_findings *findings,
+                                          struct wr_error *err);
+/* Lanes from the crew column, order from the median start over runs. WR_E_INPUT if the log names no crew. */
+WR_MUST_CHECK enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log,
+                                            struct wr_findings *findings, struct wr_error *err);
+/* plan.csv text that wr_plan_read takes back unchanged. */
+void wr_plan_write(const struct wr_plan *plan, struct wr_str *out);
+/* Index of the task with this id, or SIZE_MAX. */
+size_t wr_plan_find(const struct wr_plan *plan, const char *id);
+size_t wr_plan_find_lane(const struct wr_plan *plan, const char *name);
+void wr_plan_release(struct wr_plan *plan);
+
+#endif

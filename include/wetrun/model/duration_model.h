@@ -1,0 +1,78 @@
+/* The duration model that the forecast rests on: one hierarchical model of all tasks in all rehearsals, sampled by
+ * blocked Gibbs. Model, priors, reasons and sources: DEVELOPERS.md, "The statistics".
+ *
+ *   y[k,r] = mu[k] + gamma x[r] + b[r] + sum_p Z[k,r,p] q[p] + e[k,r],   y = log(lead-in + gap + active minutes)
+ *   x[r] = log(order[r]) - log(target_order): mu[k] belongs to the run that is forecast
+ *   b[r] ~ N(0, tau^2); q[p] ~ N(0, kappa^2); e = sigma[k] * skew-normal(mean 0, sd 1, rho)
+ * Stopped cells are right-censored and imputed in every sweep; absent and skipped cells are left out. */
+#ifndef WETRUN_MODEL_DURATION_MODEL_H
+#define WETRUN_MODEL_DURATION_MODEL_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+
+enum wr_obs { WR_OBS_NONE, WR_OBS_DONE, WR_OBS_STOPPED };
+
+/* What the sampler sees: no plan, no log, no names. Caller fills and owns every array. */
+struct wr_model_data {
+    size_t n_task, n_run, n_person; /* n_person 0: no person effects */
+    const unsigned char *obs;       /* [task * n_run + run] enum wr_obs */
+    const double *log_min;          /* [task * n_run + run]; a stopped cell's is its lower bound */
+    const double *log_planned;      /* [n_task], or NULL: one common level */
+    const double *person_weight;    /* [(task * n_run + run) * n_person + person], rows sum to 1 or 0; NULL if n_person is 0 */
+    const double *order;            /* [n_run] position in time, >= 1; need not be consecutive */
+    double target_order;            /* of the run that is forecast, usually n_run + 1 */
+};
+
+struct wr_priors {
+    bool learning, skew;            /* people: set n_person to 0 to leave them out */
+    bool tau_lognormal;             /* tau ~ lognormal(tau_scale, tau_logsd) instead of half-Cauchy(tau_scale) */
+    double tau_scale, tau_logsd;    /* 0.10; 0.5 */
+    double tau_fixed;               /* > 0: the run effect's sd is given, not estimated; 0: estimated */
+    double kappa_scale;             /* 0.05 */
+    double gamma_sd;                /* 0.15 */
+    double log_s0_mean, log_s0_sd;  /* log 0.25; 0.5 */
+    double log_nu0_mean, log_nu0_sd;/* log 8; 0.7 */
+    double a_sd, c_sd;              /* 1; 0.25 */
+    double omega_df, omega_scale;   /* 3; 0.4 */
+    double rho_max;                 /* 0.98 */
+};
+struct wr_priors wr_priors_default(void);
+
+struct wr_sampler_options {
+    size_t n_chain, n_burn, n_keep, thin; /* sweeps of burn-in; draws kept per chain; sweeps per kept draw */
+    uint64_t seed;
+    unsigned n_thread;
+};
+struct wr_sampler_options wr_sampler_default(void);
+
+struct wr_chain_check {   /* one row per monitored quantity: tau, gamma, s0, nu0, rho, kappa, mean of mu, ... */
+    const char *name;
+    double rhat, ess;     /* split R-hat and bulk effective sample size (Vehtari et al. 2021); ess over all chains */
+};
+
+struct wr_posterior { /* start as {0}; chains one after the other: draw = chain * n_keep + kept */
+    size_t n_draw, n_chain, n_task, n_run, n_person;
+    double *mu, *sigma;   /* [task * n_draw + draw] */
+    double *q;            /* [person * n_draw + draw] */
+    double *b;            /* [run * n_draw + draw] run effects of the rehearsals */
+    double *tau, *kappa, *gamma, *rho, *nu0, *s0, *a, *c, *omega; /* [n_draw]; kappa 0 without people, rho 0 without skew */
+    struct wr_chain_check *check; size_t n_check;
+    bool chains_agree;    /* every rhat below 1.05 and ess above 100 (documented thresholds) */
+};
+
+/* WR_E_DOMAIN    a time that is not finite
+ * WR_E_NO_CONVERGE  the algebra broke down (never hidden: no half-filled posterior comes back) */
+WR_MUST_CHECK enum wr_status wr_posterior_sample(struct wr_posterior *post, const struct wr_model_data *data,
+                                                 const struct wr_priors *priors, const struct wr_sampler_options *options,
+                                                 struct wr_error *err);
+/* The same started at draw `at` of another posterior over the same tasks and people, without burn-in: for refits whose
+ * data were simulated from that very draw. */
+WR_MUST_CHECK enum wr_status wr_posterior_sample_from(struct wr_posterior *post, const struct wr_model_data *data,
+                                                      const struct wr_priors *priors,
+                                                      const struct wr_sampler_options *options,
+                                                      const struct wr_posterior *start, size_t at, struct wr_error *err);
+void wr_posterior_release(struct wr_posterior *post);
+#endif

@@ -1,0 +1,37 @@
+/* The task network: lanes, order, predecessors; and the forward pass on given durations. No distributions here. */
+#ifndef WETRUN_NETWORK_NETWORK_H
+#define WETRUN_NETWORK_NETWORK_H
+
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+#include "wetrun/campaign/plan.h"
+
+struct wr_network { /* task indices are those of the plan; start as {0} */
+    size_t n_task, n_lane;
+    size_t *order;             /* [n_task] a topological order; ties by plan row */
+    size_t *pred_first;        /* [n_task + 1] predecessors of task k: pred[pred_first[k]] … pred[pred_first[k+1] - 1] */
+    size_t *pred;              /* lane predecessors and `after`, each once, ascending */
+    uint32_t *lanes;           /* [n_task] */
+    double *not_before_min;    /* [n_task] 0 if none */
+    double *drop_after_min;    /* [n_task] INFINITY if none */
+    size_t *lane_last;         /* [n_lane] last task of each lane in row order, SIZE_MAX if it has none */
+    unsigned char *is_end;     /* [n_task] 1: no successor */
+};
+
+/* WR_E_INPUT on a cycle, naming the tasks and lines on it. */
+WR_MUST_CHECK enum wr_status wr_network_build(struct wr_network *net, const struct wr_plan *plan, struct wr_error *err);
+void wr_network_release(struct wr_network *net);
+void wr_network_check(const struct wr_network *net); /* aborts when an invariant is broken: tests and debug builds */
+
+/* Forward pass. duration_min[n_task] >= 0. A task starts at the latest of its predecessors' ends and not_before; if
+ * that is later than drop_after it is dropped: start = end = that moment, no time taken.
+ * start_min, end_min, dropped: [n_task], each may be NULL except end_min. Returns the finish (latest end). */
+double wr_network_forward(const struct wr_network *net, const double *duration_min, double *start_min,
+                          double *end_min, unsigned char *dropped);
+/* Time at which each lane has done its last task. lane_end_min[n_lane]. */
+void wr_network_lane_ends(const struct wr_network *net, const double *end_min, double *lane_end_min);
+/* Marks the tasks on a longest path to the finish (ties count for each). on_path[n_task]. */
+void wr_network_longest_path(const struct wr_network *net, const double *start_min, const double *end_min,
+                             const unsigned char *dropped, unsigned char *on_path);
+#endif

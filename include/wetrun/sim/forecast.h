@@ -1,0 +1,64 @@
+/* The forecast: trials over network x durations. Deterministic for a seed, whatever the number of threads. */
+#ifndef WETRUN_SIM_FORECAST_H
+#define WETRUN_SIM_FORECAST_H
+
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+#include "wetrun/model/durations.h"
+#include "wetrun/network/network.h"
+
+enum { WR_N_QUANTILE = 11, WR_N_LENS = 7 };
+extern const double wr_quantile_prob[WR_N_QUANTILE]; /* 0.025 0.05 0.1 0.25 0.5 0.75 0.8 0.9 0.95 0.975 0.99 */
+extern const double wr_lens_prob[WR_N_LENS];         /* 0.025 0.1 0.25 0.5 0.75 0.9 0.975: the charts' spread mark */
+
+struct wr_sim_limit {      /* as campaign/limits.h, resolved */
+    uint32_t lanes;
+    bool is_clock;
+    size_t from, to;
+    double minutes;
+};
+
+struct wr_sim_options {
+    size_t n_trial;        /* 0: chosen so that the Monte Carlo error is a tenth of the interval's width */
+    uint64_t seed;
+    unsigned n_thread;
+    const struct wr_sim_limit *limit; size_t n_limit; /* the first is the excursion limit; may be none */
+    void (*progress)(void *arg, double share_done);   /* NULL: none; called from the calling thread only */
+    void *progress_arg;
+};
+
+struct wr_probability {    /* a probability over the posterior */
+    double mean;           /* posterior predictive: the stated probability */
+    double lo, hi;         /* 5 and 95 % points over posterior draws of the conditional probability */
+    double mc_error;       /* standard error of mean from the finite number of trials */
+};
+
+struct wr_task_outlook {
+    double median_min, mean_min, sd_min, lens_min[WR_N_LENS], p80_min, p95_min; /* of the task's own time, dropped trials left out */
+    double start_min[WR_N_LENS], end_min[WR_N_LENS];
+    double on_longest_path;  /* share of trials */
+    double variance_share;   /* squared correlation of the task's own score with the finish (DEVELOPERS.md) */
+    double dropped;          /* share of trials */
+};
+struct wr_lane_outlook { double busy_min, waiting_min, finish_p50_min; }; /* medians over trials */
+struct wr_limit_outlook { struct wr_probability over; };
+
+struct wr_forecast { /* start as {0} */
+    size_t n_trial, n_task, n_lane, n_limit, n_draw;
+    double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS];
+    double quantile_lo_min[WR_N_QUANTILE], quantile_hi_min[WR_N_QUANTILE]; /* 90 % interval over posterior draws */
+    double *hundredth_min;       /* [100] the (i + 0.5)/100 quantiles of the finish */
+    struct wr_limit_outlook *limit; /* [n_limit] */
+    struct wr_probability any_over;
+    struct wr_task_outlook *task;   /* [n_task] in plan order */
+    struct wr_lane_outlook *lane;   /* [n_lane] */
+    double run_effect_share, people_share, parameter_share;
+    double *draw_over;           /* [n_draw] conditional probability of passing the first limit, per posterior draw */
+    double *curve_limit_min; double *curve_over; double *curve_lo, *curve_hi; size_t n_curve; /* P(over) against the limit */
+};
+WR_MUST_CHECK enum wr_status wr_forecast_run(struct wr_forecast *f, const struct wr_network *net,
+                                             const struct wr_durations *durations, const struct wr_sim_options *options,
+                                             struct wr_error *err);
+void wr_forecast_release(struct wr_forecast *f);
+#endif

@@ -1,0 +1,28 @@
+/* A set of simulated days kept in memory, for decisions that look at single trials or run them again changed.
+ * Trial i uses posterior draw i mod n_draw, the same streams as the forecast: (seed, task identity, trial), so a task
+ * meets the same luck in every variant of a plan. */
+#ifndef WETRUN_SIM_SCENARIOS_H
+#define WETRUN_SIM_SCENARIOS_H
+
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/model/durations.h"
+#include "wetrun/network/network.h"
+
+struct wr_scenarios { /* start as {0} */
+    size_t n_trial, n_task;
+    float *own;            /* [task * n_trial + trial]: WR_SRC_MODEL and WR_SRC_LOGNORMAL: log minutes without the run effect;
+                              other sources: minutes */
+    float *score;          /* [task * n_trial + trial] the task's own normal score (for PERT, fixed: of its quantile; 0 if fixed) */
+    float *run_score;      /* [n_trial] the run effect's normal score: b = shift + sd * score */
+    double *b;             /* [n_trial] run effect on log minutes */
+    size_t *draw;          /* [n_trial] posterior draw */
+    unsigned char *carries_b; /* [n_task] 1: exp(own + b); 0: exp(own) or own as it is */
+    unsigned char *is_log;    /* [n_task] */
+};
+void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
+                       unsigned n_thread);
+void wr_scenarios_release(struct wr_scenarios *s);
+/* Minutes of all tasks in one trial: duration_min[n_task]. */
+void wr_scenarios_durations(const struct wr_scenarios *s, size_t trial, double *duration_min);
+#endif

@@ -1,0 +1,119 @@
+#include "wetrun/base/number.h"
+
+#include <errno.h>
+#include <inttypes.h>
+#include <limits.h>
+#include <math.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char *skip_blanks(const char *s)
+{
+    while (*s == ' ' || *s == '\t') s++;
+    return s;
+}
+
+static bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+bool wr_parse_double(const char *text, double *value)
+{
+    const char *s = skip_blanks(text), *p = s;
+    char *end;
+
+    /* strtod alone would take "nan", "inf", "0x1p3"; so the shape is checked first */
+    if (*p == '+' || *p == '-') p++;
+    if (!is_digit(*p) && !(*p == '.' && is_digit(p[1]))) return false;
+    if (p[0] == '0' && (p[1] == 'x' || p[1] == 'X')) return false;
+    double v = strtod(s, &end);
+    if (*skip_blanks(end) != '\0' || !isfinite(v)) return false;
+    *value = v;
+    return true;
+}
+
+bool wr_parse_uint64(const char *text, unsigned long long *value)
+{
+    char *end;
+
+    if (!is_digit(text[0])) return false;
+    errno = 0;
+    unsigned long long v = strtoull(text, &end, 10);
+    if (errno || *end != '\0') return false;
+    *value = v;
+    return true;
+}
+
+bool wr_parse_size(const char *text, size_t *value)
+{
+    unsigned long long v;
+
+    if (!wr_parse_uint64(text, &v) || v > SIZE_MAX) return false;
+    *value = (size_t)v;
+    return true;
+}
+
+/* one or more digits, at most six: enough for any timeline and far from overflow */
+static bool take_digits(const char **s, int *value)
+{
+    int v = 0, n = 0;
+
+    while (is_digit(**s) && n < 6) {
+        v = v * 10 + (**s - '0');
+        (*s)++;
+        n++;
+    }
+    *value = v;
+    return n > 0 && !is_digit(**s);
+}
+
+bool wr_parse_elapsed(const char *text, double *minutes)
+{
+    const char *s = skip_blanks(text);
+    int h, m, sec = 0;
+
+    if (!strchr(s, ':')) {
+        double v;
+        if (!wr_parse_double(s, &v) || v < 0) return false;
+        *minutes = v;
+        return true;
+    }
+    if (!take_digits(&s, &h) || *s++ != ':') return false;
+    const char *at = s;
+    if (!take_digits(&s, &m) || s - at != 2 || m > 59) return false;
+    if (*s == ':') {
+        at = ++s;
+        if (!take_digits(&s, &sec) || s - at != 2 || sec > 59) return false;
+    }
+    if (*skip_blanks(s) != '\0') return false;
+    *minutes = h * 60.0 + m + sec / 60.0;
+    return true;
+}
+
+#define MINUS "\xe2\x88\x92" /* U+2212 */
+
+const char *wr_hmm(double minutes, char buf[WR_CLOCK_TEXT])
+{
+    if (!isfinite(minutes) || fabs(minutes) > 1e9) {
+        snprintf(buf, WR_CLOCK_TEXT, "?");
+        return buf;
+    }
+    int64_t m = llround(fabs(minutes));
+    snprintf(buf, WR_CLOCK_TEXT, "%s%" PRId64 ":%02d", minutes < 0 && m > 0 ? MINUS : "", m / 60, (int)(m % 60));
+    return buf;
+}
+
+const char *wr_hmmss(double minutes, char buf[WR_CLOCK_TEXT])
+{
+    if (!isfinite(minutes) || fabs(minutes) > 1e9) {
+        snprintf(buf, WR_CLOCK_TEXT, "?");
+        return buf;
+    }
+    int64_t s = llround(fabs(minutes) * 60.0);
+    snprintf(buf, WR_CLOCK_TEXT, "%s%" PRId64 ":%02d:%02d", minutes < 0 && s > 0 ? MINUS : "", s / 3600,
+             (int)(s / 60 % 60), (int)(s % 60));
+    return buf;
+}

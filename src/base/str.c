@@ -1,0 +1,73 @@
+#include "wetrun/base/str.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+#include "wetrun/base/memory.h"
+
+static void make_room(struct wr_str *s, size_t more)
+{
+    size_t need = s->len + more + 1;
+
+    WR_BUG_IF(need < more);
+    if (need <= s->room) return;
+    size_t room = s->room < 64 ? 64 : s->room * 2;
+    if (room < need) room = need;
+    s->text = wr_realloc(s->text, room, 1);
+    s->room = room;
+}
+
+void wr_str_add_bytes(struct wr_str *s, const char *bytes, size_t n)
+{
+    make_room(s, n);
+    if (n) memcpy(s->text + s->len, bytes, n);
+    s->len += n;
+    s->text[s->len] = '\0';
+}
+
+void wr_str_add(struct wr_str *s, const char *text)
+{
+    wr_str_add_bytes(s, text, strlen(text));
+}
+
+void wr_str_add_char(struct wr_str *s, char c)
+{
+    wr_str_add_bytes(s, &c, 1);
+}
+
+void wr_str_addf(struct wr_str *s, const char *fmt, ...)
+{
+    va_list ap;
+    char small[256];
+
+    va_start(ap, fmt);
+    int n = vsnprintf(small, sizeof small, fmt, ap);
+    va_end(ap);
+    WR_BUG_IF(n < 0);
+    if ((size_t)n < sizeof small) {
+        wr_str_add_bytes(s, small, (size_t)n);
+        return;
+    }
+    make_room(s, (size_t)n);
+    va_start(ap, fmt);
+    vsnprintf(s->text + s->len, (size_t)n + 1, fmt, ap);
+    va_end(ap);
+    s->len += (size_t)n;
+}
+
+void wr_str_clear(struct wr_str *s)
+{
+    s->len = 0;
+    if (s->text) s->text[0] = '\0';
+}
+
+void wr_str_release(struct wr_str *s)
+{
+    wr_free(s->text);
+    *s = (struct wr_str){0};
+}
+
+const char *wr_str_text(const struct wr_str *s)
+{
+    return s->text ? s->text : "";
+}

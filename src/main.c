@@ -1,0 +1,7 @@
+#include <stdio.h>
+
+int main(void)
+{
+    puts("wetrun " WR_VERSION);
+    return 0;
+}

@@ -1,0 +1,11 @@
+/* The test suites, listed by the Makefile. */
+#ifndef SUITES_H
+#define SUITES_H
+#include <check.h>
+struct suite_row {
+    const char *name;
+    Suite *(*make)(void);
+};
+extern const struct suite_row suite_rows[];
+extern const unsigned n_suite_row;
+#endif
