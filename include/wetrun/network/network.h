@@ -9,7 +9,7 @@
 
 struct wr_network { /* task indices are those of the plan; start as {0} */
     size_t n_task, n_lane;
-    size_t *order;             /* [n_task] a topological order; ties by plan row */
+    size_t *order;             /* [n_task] plan row order, except that what a task waits for comes before it */
     size_t *pred_first;        /* [n_task + 1] predecessors of task k: pred[pred_first[k]] … pred[pred_first[k+1] - 1] */
     size_t *pred;              /* lane predecessors and `after`, each once, ascending */
     uint32_t *lanes;           /* [n_task] */
@@ -19,7 +19,7 @@ struct wr_network { /* task indices are those of the plan; start as {0} */
     unsigned char *is_end;     /* [n_task] 1: no successor */
 };
 
-/* WR_E_INPUT on a cycle, naming the tasks and lines on it. */
+/* WR_E_INPUT on a cycle, naming the tasks and lines on it. A plan without tasks gives a network without tasks. */
 WR_MUST_CHECK enum wr_status wr_network_build(struct wr_network *net, const struct wr_plan *plan, struct wr_error *err);
 void wr_network_release(struct wr_network *net);
 void wr_network_check(const struct wr_network *net); /* aborts when an invariant is broken: tests and debug builds */
@@ -29,9 +29,12 @@ void wr_network_check(const struct wr_network *net); /* aborts when an invariant
  * start_min, end_min, dropped: [n_task], each may be NULL except end_min. Returns the finish (latest end). */
 double wr_network_forward(const struct wr_network *net, const double *duration_min, double *start_min,
                           double *end_min, unsigned char *dropped);
-/* Time at which each lane has done its last task. lane_end_min[n_lane]. */
+/* Time at which each lane has done its last task; 0 for a lane without tasks. lane_end_min[n_lane]. */
 void wr_network_lane_ends(const struct wr_network *net, const double *end_min, double *lane_end_min);
-/* Marks the tasks on a longest path to the finish (ties count for each). on_path[n_task]. */
+/* Marks the tasks on a longest path to the finish (ties count for each). on_path[n_task]. start_min and end_min are
+ * those of wr_network_forward, to the bit: a task is held up by those predecessors that end when it starts. A path
+ * begins at time 0 or at a task that waited for its not_before. dropped may be NULL; a dropped task takes no time and
+ * is not marked, those that it passes the wait on from are. */
 void wr_network_longest_path(const struct wr_network *net, const double *start_min, const double *end_min,
                              const unsigned char *dropped, unsigned char *on_path);
 #endif

@@ -1,0 +1,240 @@
+#include "wetrun/network/network.h"
+
+#include <math.h>
+#include <stdbool.h>
+#include <string.h>
+#include "wetrun/base/memory.h"
+#include "wetrun/base/str.h"
+
+/* ---- building ---- */
+
+/* Puts the predecessors of task k at pred[0…], ascending and each once; returns how many. last_in_lane[] holds the
+ * task that each lane did before, or SIZE_MAX. */
+static size_t gather_predecessors(const struct wr_plan_task *task, const size_t *last_in_lane, size_t *pred)
+{
+    size_t n = 0;
+
+    for (size_t l = 0; l < WR_MAX_LANES; l++)
+        if ((task->lanes >> l & 1) && last_in_lane[l] != SIZE_MAX) pred[n++] = last_in_lane[l];
+    for (size_t i = 0; i < task->n_after; i++) pred[n++] = task->after[i];
+    for (size_t i = 1; i < n; i++) { /* insertion sort: a handful */
+        size_t p = pred[i], j = i;
+        for (; j > 0 && pred[j - 1] > p; j--) pred[j] = pred[j - 1];
+        pred[j] = p;
+    }
+    size_t kept = 0;
+    for (size_t i = 0; i < n; i++)
+        if (kept == 0 || pred[kept - 1] != pred[i]) pred[kept++] = pred[i];
+    return kept;
+}
+
+static void link_predecessors(struct wr_network *net, const struct wr_plan *plan)
+{
+    size_t last_in_lane[WR_MAX_LANES], most = 0, n = 0;
+
+    for (size_t l = 0; l < WR_MAX_LANES; l++) last_in_lane[l] = SIZE_MAX;
+    for (size_t k = 0; k < plan->n_task; k++)
+        most += plan->task[k].n_after + (size_t)__builtin_popcount(plan->task[k].lanes);
+    net->pred = WR_NEW_ARRAY(size_t, most);
+    net->pred_first = WR_NEW_ARRAY(size_t, plan->n_task + 1);
+    for (size_t k = 0; k < plan->n_task; k++) {
+        net->pred_first[k] = n;
+        n += gather_predecessors(&plan->task[k], last_in_lane, net->pred + n);
+        for (size_t l = 0; l < WR_MAX_LANES; l++)
+            if (plan->task[k].lanes >> l & 1) last_in_lane[l] = k;
+    }
+    net->pred_first[plan->n_task] = n;
+    net->lane_last = WR_NEW_ARRAY(size_t, plan->n_lane);
+    for (size_t l = 0; l < plan->n_lane; l++) net->lane_last[l] = last_in_lane[l];
+}
+
+/* The tasks on path[from…] wait for one another in a circle. */
+static enum wr_status fail_on_cycle(const struct wr_plan *plan, const size_t *path, size_t from, size_t n_path,
+                                    struct wr_error *err)
+{
+    struct wr_str text = {0};
+
+    for (size_t i = from; i <= n_path; i++) {
+        const struct wr_plan_task *t = &plan->task[path[i < n_path ? i : from]];
+        if (i > from) wr_str_add(&text, " waits for ");
+        wr_str_addf(&text, "'%s'", t->id);
+        if (i < n_path && t->line) wr_str_addf(&text, " (line %zu)", t->line);
+    }
+    enum wr_status status = wr_fail(err, WR_E_INPUT, "%s%sthese tasks wait for one another, so none can begin: %s",
+                                    plan->file ? plan->file : "", plan->file ? ": " : "", wr_str_text(&text));
+    wr_str_release(&text);
+    return status;
+}
+
+/* Depth first along predecessors, by rows: a task is put down once all it waits for have been. */
+static enum wr_status put_in_order(struct wr_network *net, const struct wr_plan *plan, struct wr_error *err)
+{
+    enum { UNSEEN, OPEN, PLACED };
+    unsigned char *state = WR_NEW_ARRAY(unsigned char, net->n_task);
+    size_t *path = WR_NEW_ARRAY(size_t, net->n_task), *next = WR_NEW_ARRAY(size_t, net->n_task), n_order = 0;
+    enum wr_status status = WR_OK;
+
+    memcpy(next, net->pred_first, net->n_task * sizeof *next);
+    for (size_t row = 0; row < net->n_task && status == WR_OK; row++) {
+        size_t n_path = 0;
+        if (state[row] == UNSEEN) {
+            state[row] = OPEN;
+            path[n_path++] = row;
+        }
+        while (n_path && status == WR_OK) {
+            size_t k = path[n_path - 1];
+            if (next[k] == net->pred_first[k + 1]) {
+                state[k] = PLACED;
+                net->order[n_order++] = k;
+                n_path--;
+                continue;
+            }
+            size_t p = net->pred[next[k]++];
+            if (state[p] == OPEN) {
+                size_t from = 0;
+                while (path[from] != p) from++;
+                status = fail_on_cycle(plan, path, from, n_path, err);
+            } else if (state[p] == UNSEEN) {
+                state[p] = OPEN;
+                path[n_path++] = p;
+            }
+        }
+    }
+    wr_free(state);
+    wr_free(path);
+    wr_free(next);
+    return status;
+}
+
+enum wr_status wr_network_build(struct wr_network *net, const struct wr_plan *plan, struct wr_error *err)
+{
+    *net = (struct wr_network){.n_task = plan->n_task, .n_lane = plan->n_lane};
+    link_predecessors(net, plan);
+    net->order = WR_NEW_ARRAY(size_t, net->n_task);
+    net->lanes = WR_NEW_ARRAY(uint32_t, net->n_task);
+    net->not_before_min = WR_NEW_ARRAY(double, net->n_task);
+    net->drop_after_min = WR_NEW_ARRAY(double, net->n_task);
+    net->is_end = WR_NEW_ARRAY(unsigned char, net->n_task);
+    for (size_t k = 0; k < net->n_task; k++) {
+        const struct wr_plan_task *t = &plan->task[k];
+        net->lanes[k] = t->lanes;
+        net->not_before_min[k] = t->not_before_min.known ? t->not_before_min.value : 0.0;
+        net->drop_after_min[k] = t->drop_after_min.known ? t->drop_after_min.value : INFINITY;
+        net->is_end[k] = 1;
+    }
+    for (size_t i = 0; i < net->pred_first[net->n_task]; i++) net->is_end[net->pred[i]] = 0;
+    enum wr_status status = put_in_order(net, plan, err);
+    if (status != WR_OK) wr_network_release(net);
+    return status;
+}
+
+void wr_network_release(struct wr_network *net)
+{
+    wr_free(net->order);
+    wr_free(net->pred_first);
+    wr_free(net->pred);
+    wr_free(net->lanes);
+    wr_free(net->not_before_min);
+    wr_free(net->drop_after_min);
+    wr_free(net->lane_last);
+    wr_free(net->is_end);
+    *net = (struct wr_network){0};
+}
+
+/* ---- invariants ---- */
+
+static bool waits_for(const struct wr_network *net, size_t k, size_t p)
+{
+    for (size_t i = net->pred_first[k]; i < net->pred_first[k + 1]; i++)
+        if (net->pred[i] == p) return true;
+    return false;
+}
+
+static void check_order(const struct wr_network *net)
+{
+    size_t *place = WR_NEW_ARRAY(size_t, net->n_task);
+    unsigned char *has_successor = WR_NEW_ARRAY(unsigned char, net->n_task);
+
+    for (size_t k = 0; k < net->n_task; k++) place[k] = SIZE_MAX;
+    for (size_t i = 0; i < net->n_task; i++) {
+        WR_BUG_IF(net->order[i] >= net->n_task || place[net->order[i]] != SIZE_MAX);
+        place[net->order[i]] = i;
+    }
+    WR_BUG_IF(net->pred_first[0] != 0);
+    for (size_t k = 0; k < net->n_task; k++) {
+        WR_BUG_IF(net->pred_first[k] > net->pred_first[k + 1]);
+        for (size_t i = net->pred_first[k]; i < net->pred_first[k + 1]; i++) {
+            WR_BUG_IF(net->pred[i] >= net->n_task || place[net->pred[i]] >= place[k]);
+            WR_BUG_IF(i > net->pred_first[k] && net->pred[i - 1] >= net->pred[i]);
+            has_successor[net->pred[i]] = 1;
+        }
+    }
+    for (size_t k = 0; k < net->n_task; k++) WR_BUG_IF(net->is_end[k] != !has_successor[k]);
+    wr_free(place);
+    wr_free(has_successor);
+}
+
+void wr_network_check(const struct wr_network *net)
+{
+    WR_BUG_IF(net->n_lane > WR_MAX_LANES);
+    check_order(net);
+    for (size_t k = 0; k < net->n_task; k++) {
+        WR_BUG_IF(net->lanes[k] == 0 || (net->n_lane < 32 && net->lanes[k] >> net->n_lane));
+        WR_BUG_IF(!isfinite(net->not_before_min[k]) || net->not_before_min[k] < 0);
+        WR_BUG_IF(!(net->drop_after_min[k] >= 0));
+    }
+    for (size_t l = 0; l < net->n_lane; l++) { /* each lane is one chain, in row order */
+        size_t last = SIZE_MAX;
+        for (size_t k = 0; k < net->n_task; k++) {
+            if (!(net->lanes[k] >> l & 1)) continue;
+            WR_BUG_IF(last != SIZE_MAX && !waits_for(net, k, last));
+            last = k;
+        }
+        WR_BUG_IF(net->lane_last[l] != last);
+    }
+}
+
+/* ---- walking it ---- */
+
+double wr_network_forward(const struct wr_network *net, const double *duration_min, double *start_min,
+                          double *end_min, unsigned char *dropped)
+{
+    double finish = 0;
+
+    for (size_t i = 0; i < net->n_task; i++) {
+        size_t k = net->order[i];
+        double start = net->not_before_min[k];
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
+            if (end_min[net->pred[j]] > start) start = end_min[net->pred[j]];
+        bool drop = start > net->drop_after_min[k];
+        end_min[k] = drop ? start : start + duration_min[k];
+        if (start_min) start_min[k] = start;
+        if (dropped) dropped[k] = drop;
+        if (end_min[k] > finish) finish = end_min[k];
+    }
+    return finish;
+}
+
+void wr_network_lane_ends(const struct wr_network *net, const double *end_min, double *lane_end_min)
+{
+    for (size_t l = 0; l < net->n_lane; l++)
+        lane_end_min[l] = net->lane_last[l] == SIZE_MAX ? 0.0 : end_min[net->lane_last[l]];
+}
+
+void wr_network_longest_path(const struct wr_network *net, const double *start_min, const double *end_min,
+                             const unsigned char *dropped, unsigned char *on_path)
+{
+    double finish = 0;
+
+    for (size_t k = 0; k < net->n_task; k++)
+        if (end_min[k] > finish) finish = end_min[k];
+    for (size_t k = 0; k < net->n_task; k++) on_path[k] = net->is_end[k] && end_min[k] == finish;
+    for (size_t i = net->n_task; i-- > 0;) { /* successors come later in the order, so they are marked before */
+        size_t k = net->order[i];
+        if (!on_path[k]) continue;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
+            if (end_min[net->pred[j]] == start_min[k]) on_path[net->pred[j]] = 1;
+    }
+    for (size_t k = 0; k < net->n_task && dropped; k++)
+        if (dropped[k]) on_path[k] = 0;
+}
