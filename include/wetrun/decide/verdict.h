@@ -1,0 +1,16 @@
+/* Is a limit kept with the wanted probability? One rule, for every output. */
+#ifndef WETRUN_DECIDE_VERDICT_H
+#define WETRUN_DECIDE_VERDICT_H
+
+#include "wetrun/sim/forecast.h"
+
+enum wr_verdict {
+    WR_VERDICT_INSIDE,      /* even the upper end of the interval is within 1 - confidence */
+    WR_VERDICT_NOT_INSIDE,  /* even the lower end is beyond 1 - confidence */
+    WR_VERDICT_CANNOT_TELL, /* the interval lies on both sides */
+};
+
+/* confidence: wanted probability of staying inside, in (0, 1). */
+enum wr_verdict wr_verdict_on(const struct wr_probability *over, double confidence);
+
+#endif

@@ -1,0 +1,29 @@
+/* Text from files on its way to a reader: one function per sink. Names, titles and messages may hold anything (markup,
+ * control sequences, bytes that are no UTF-8); behind these functions they are text and nothing else.
+ * Each appends to *out and takes n bytes, or with the short form a NUL-terminated text. */
+#ifndef WETRUN_PRESENT_ESCAPE_H
+#define WETRUN_PRESENT_ESCAPE_H
+
+#include <stddef.h>
+#include "wetrun/base/str.h"
+
+/* Terminal: line ends and tabs become blanks; every other hidden command (present/utf8.h) and every byte that is not
+ * UTF-8 becomes U+FFFD. No escape sequence, no overwriting of what stands before, no reordering. */
+void wr_escape_terminal_bytes(struct wr_str *out, const char *bytes, size_t n);
+void wr_escape_terminal(struct wr_str *out, const char *text);
+
+/* One CSV field (RFC 4180), quoted where it must be. Bytes that are not UTF-8 become U+FFFD; control characters stay,
+ * they are data. A text that a spreadsheet would take for a formula (it begins with = + - @, a tab, a carriage return
+ * or their full-width forms) gets an apostrophe in front: such a program shows the text and computes nothing. Numbers
+ * that this program writes do not come through here. */
+void wr_escape_csv(struct wr_str *out, const char *text);
+
+/* HTML and SVG, as element text or inside a quoted attribute: & < > " ' as references, hidden commands and bytes that
+ * are not UTF-8 as U+FFFD, line ends and tabs as blanks. */
+void wr_escape_html_bytes(struct wr_str *out, const char *bytes, size_t n);
+void wr_escape_html(struct wr_str *out, const char *text);
+
+/* UTF-8 made valid for JSON, whose writer quotes the rest: bytes that are not UTF-8 become U+FFFD. */
+void wr_make_valid_utf8(struct wr_str *out, const char *bytes, size_t n);
+
+#endif

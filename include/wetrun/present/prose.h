@@ -1,0 +1,11 @@
+/* Sentences on a terminal. */
+#ifndef WETRUN_PRESENT_PROSE_H
+#define WETRUN_PRESENT_PROSE_H
+
+#include "wetrun/base/str.h"
+
+/* Escapes text for a terminal, breaks it at blanks into lines of at most width columns, each after indent blanks, and
+ * ends every line. A word wider than a line stands alone and sticks out. */
+void wr_prose_add(struct wr_str *out, const char *text, size_t indent, size_t width);
+
+#endif

@@ -1,0 +1,39 @@
+/* Numbers and verdicts in words, the same in tables, charts and the page. A number is rounded here and nowhere else.
+ * The functions fill and return buf; texts are plain ASCII or UTF-8 without anything to escape. */
+#ifndef WETRUN_PRESENT_WORDS_H
+#define WETRUN_PRESENT_WORDS_H
+
+#include "wetrun/base/number.h"
+#include "wetrun/decide/verdict.h"
+#include "wetrun/model/durations.h"
+
+enum { WR_WORDS = 64 }; /* room for one phrase */
+
+/* "9", "fewer than 1", "more than 99": of a hundred, half up; 0 and 100 only when the probability is exactly that. */
+const char *wr_of_100(double prob, char buf[WR_WORDS]);
+/* The same in a table cell: "9", "<1", ">99". */
+const char *wr_of_100_cell(double prob, char buf[WR_WORDS]);
+/* The whole number that wr_of_100 shows (0 for "fewer than 1", 100 for "more than 99"): how many marks to draw. */
+int wr_count_of_100(double prob);
+/* One end of an interval beside a wished-for bound: takes a decimal where a whole number would seem to lie on the
+ * other side of the bound ("10.3" of 100 when 10 were allowed). bound unknown: as wr_of_100_cell. */
+const char *wr_of_100_beside(double prob, struct wr_maybe bound, char buf[WR_WORDS]);
+/* What a wanted probability of staying inside allows: "10" for 0.9, "0.5" for 0.995. */
+const char *wr_allowed_of_100(double confidence, char buf[WR_WORDS]);
+
+/* "28 %", "5.3 %", "<0.1 %" */
+const char *wr_percent(double share, char buf[WR_WORDS]);
+/* "17 min"; below ten minutes one decimal: "4.2 min". Minus is U+2212. */
+const char *wr_minutes(double minutes, char buf[WR_WORDS]);
+/* The same without the unit. */
+const char *wr_minutes_bare(double minutes, char buf[WR_WORDS]);
+/* "x 1.24" without the sign: two decimals. */
+const char *wr_factor(double factor, char buf[WR_WORDS]);
+
+const char *wr_verdict_words(enum wr_verdict verdict); /* "inside", "not inside", "not enough rehearsals to tell" */
+/* What is forecast: "the next rehearsal, at pool pace", "the excursion". */
+const char *wr_target_words(enum wr_target target);
+/* "one", "two" … "twelve", then digits. */
+const char *wr_count_words(size_t n, char buf[WR_WORDS]);
+
+#endif

@@ -1,0 +1,280 @@
+#include "wetrun/present/check_view.h"
+
+#include <string.h>
+#include "json.h"
+#include "wetrun/present/escape.h"
+#include "wetrun/present/prose.h"
+#include "wetrun/present/words.h"
+
+enum { FINDINGS_ON_TERMINAL = 60 };
+
+static const char *severity_words(enum wr_severity severity)
+{
+    switch (severity) {
+    case WR_ERROR: return "error";
+    case WR_WARNING: return "warning";
+    case WR_NOTE: break;
+    }
+    return "note";
+}
+
+void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"run", "run", WR_UNIT_TEXT, WR_EVERYBODY, 6},
+        {"date", "date", WR_UNIT_TEXT, WR_EVERYBODY, 10},
+        {"rows", "rows", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"finish_min", "finish", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"replay_min", "replayed", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"finish_without_holds_min", "without\nholds", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"done", "done", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"stopped", "stopped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"skipped", "skipped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"absent", "missing", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"complete", "complete", WR_UNIT_YES_NO, WR_MACHINE, 0},
+        {"kept_to_plan", "kept to\nplan", WR_UNIT_YES_NO, WR_EVERYBODY, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t r = 0; result->log && r < result->log->n_run; r++) {
+        const struct wr_log_run *run = &result->log->run[r];
+        wr_grid_text(grid, run->id);
+        wr_grid_text(grid, run->date);
+        wr_grid_number(grid, (double)run->n_row);
+        if (!result->timing) {
+            for (size_t c = 3; c < grid->n_column; c++) wr_grid_absent(grid);
+            continue;
+        }
+        const struct wr_timing_run *t = &result->timing->run[r];
+        wr_grid_maybe(grid, t->finish_min);
+        wr_grid_number(grid, t->replay_min);
+        wr_grid_number(grid, t->finish_without_holds_min);
+        wr_grid_number(grid, (double)t->n_done);
+        wr_grid_number(grid, (double)t->n_stopped);
+        wr_grid_number(grid, (double)t->n_skipped);
+        wr_grid_number(grid, (double)t->n_absent);
+        wr_grid_number(grid, t->complete);
+        wr_grid_number(grid, t->kept_to_plan);
+    }
+}
+
+static void number_or_absent(struct wr_grid *grid, size_t n)
+{
+    if (n > 0)
+        wr_grid_number(grid, (double)n);
+    else
+        wr_grid_absent(grid);
+}
+
+static void add_finding_row(struct wr_grid *grid, const struct wr_finding *f)
+{
+    wr_grid_text(grid, severity_words(f->severity));
+    wr_grid_text(grid, f->code);
+    if (f->file)
+        wr_grid_text(grid, f->file);
+    else
+        wr_grid_absent(grid);
+    number_or_absent(grid, f->line);
+    number_or_absent(grid, f->column);
+    wr_grid_text(grid, f->message);
+}
+
+void wr_grid_of_findings(const struct wr_findings *findings, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"severity", "severity", WR_UNIT_TEXT, WR_EVERYBODY, 0}, {"code", "code", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"file", "file", WR_UNIT_TEXT, WR_EVERYBODY, 8},         {"line", "line", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"column", "column", WR_UNIT_COUNT, WR_EVERYBODY, 0},    {"message", "what", WR_UNIT_TEXT, WR_EVERYBODY, 20},
+    };
+    static const enum wr_severity in_turn[] = {WR_ERROR, WR_WARNING, WR_NOTE};
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t s = 0; s < sizeof in_turn / sizeof *in_turn; s++)
+        for (size_t i = 0; i < findings->n_finding; i++)
+            if (findings->finding[i].severity == in_turn[s]) add_finding_row(grid, &findings->finding[i]);
+}
+
+/* "3 errors, 1 warning, no notes" */
+static void add_counts(const struct wr_findings *findings, struct wr_str *out)
+{
+    static const enum wr_severity in_turn[] = {WR_ERROR, WR_WARNING, WR_NOTE};
+
+    for (size_t s = 0; s < sizeof in_turn / sizeof *in_turn; s++) {
+        size_t n = wr_findings_count(findings, in_turn[s]);
+        if (s > 0) wr_str_add(out, ", ");
+        if (n > 0)
+            wr_str_addf(out, "%zu", n);
+        else
+            wr_str_add(out, "no");
+        wr_str_addf(out, " %s%s", severity_words(in_turn[s]), n == 1 ? "" : "s");
+    }
+}
+
+static void add_finding_line(const struct wr_finding *f, struct wr_str *out)
+{
+    struct wr_str line = {0};
+
+    if (f->file) wr_str_add(&line, f->file);
+    if (f->line > 0) wr_str_addf(&line, ":%zu", f->line);
+    if (f->column > 0) wr_str_addf(&line, ":%zu", f->column);
+    if (line.len > 0) wr_str_add(&line, ": ");
+    wr_str_addf(&line, "%s: ", severity_words(f->severity));
+    wr_str_add(&line, f->message);
+    wr_str_addf(&line, " [%s]", f->code);
+    wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
+    wr_str_release(&line);
+}
+
+static void add_findings(const struct wr_findings *findings, struct wr_str *out)
+{
+    static const enum wr_severity in_turn[] = {WR_ERROR, WR_WARNING, WR_NOTE};
+    size_t shown = 0;
+
+    wr_str_add(out, "\nFindings: ");
+    add_counts(findings, out);
+    wr_str_add(out, ".\n");
+    for (size_t s = 0; s < sizeof in_turn / sizeof *in_turn; s++) {
+        for (size_t i = 0; i < findings->n_finding && shown < FINDINGS_ON_TERMINAL; i++) {
+            if (findings->finding[i].severity != in_turn[s]) continue;
+            add_finding_line(&findings->finding[i], out);
+            shown++;
+        }
+    }
+    if (shown < findings->n_finding)
+        wr_str_addf(out, "  %zu more: --format csv lists them all.\n", findings->n_finding - shown);
+    if (findings->n_suppressed > 0)
+        wr_str_addf(out, "  %zu more of a kind were counted and not kept.\n", findings->n_suppressed);
+}
+
+static void add_plan_sentence(const struct wr_plan *plan, struct wr_str *line)
+{
+    wr_str_addf(line, " %zu task%s in %zu lane%s (", plan->n_task, plan->n_task == 1 ? "" : "s", plan->n_lane,
+                plan->n_lane == 1 ? "" : "s");
+    for (size_t l = 0; l < plan->n_lane; l++) {
+        if (l > 0) wr_str_add(line, ", ");
+        wr_str_add(line, plan->lane[l]);
+    }
+    wr_str_add(line, "), ");
+    if (plan->file) {
+        wr_str_add(line, "by ");
+        wr_str_add(line, plan->file);
+    } else {
+        wr_str_add(line, "the plan derived from the log");
+    }
+    wr_str_add_char(line, '.');
+}
+
+static void check_table(const struct wr_present_context *ctx, const struct wr_check_result *result,
+                        const struct wr_grid *runs, struct wr_str *out)
+{
+    struct wr_str line = {0};
+
+    wr_context_headline(ctx, "check of the step log", &line);
+    wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&line);
+    if (result->log)
+        wr_str_addf(&line, "%zu rows read: %zu accepted, %zu rejected.", result->log->rows_read,
+                    result->log->rows_accepted, result->log->rows_rejected);
+    else
+        wr_str_add(&line, "No step log: a plan alone.");
+    if (result->plan) add_plan_sentence(result->plan, &line);
+    wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
+    wr_str_release(&line);
+    if (wr_grid_rows(runs) > 0) {
+        wr_str_add_char(out, '\n');
+        wr_grid_add_terminal(runs, WR_TERMINAL_COLUMNS, out);
+    }
+    add_findings(result->findings, out);
+}
+
+static enum wr_status check_json(const struct wr_present_context *ctx, const struct wr_check_result *result,
+                                 const struct wr_grid *runs, const struct wr_grid *findings, struct wr_str *out,
+                                 struct wr_error *err)
+{
+    struct wr_json j;
+
+    wr_json_begin(&j, ctx);
+    json_t *rows = wr_json_object(&j, j.root, "rows");
+    wr_json_count(&j, rows, "read", result->log ? result->log->rows_read : 0);
+    wr_json_count(&j, rows, "accepted", result->log ? result->log->rows_accepted : 0);
+    wr_json_count(&j, rows, "rejected", result->log ? result->log->rows_rejected : 0);
+    wr_json_grid(&j, j.root, "runs", runs);
+    json_t *tasks = wr_json_array(&j, j.root, "tasks");
+    if (result->plan) {
+        for (size_t k = 0; k < result->plan->n_task; k++) wr_json_push_text(&j, tasks, result->plan->task[k].id);
+    } else if (result->log) {
+        for (size_t k = 0; k < result->log->n_task; k++) wr_json_push_text(&j, tasks, result->log->task[k]);
+    }
+    wr_json_grid(&j, j.root, "findings", findings);
+    wr_json_count(&j, j.root, "findings_not_kept", result->findings->n_suppressed);
+    return wr_json_finish(&j, out, err);
+}
+
+enum wr_status wr_show_check(enum wr_format format, const struct wr_present_context *ctx,
+                             const struct wr_check_result *result, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid runs, findings;
+    enum wr_status status;
+
+    wr_grid_of_runs(result, &runs);
+    wr_grid_of_findings(result->findings, &findings);
+    status = wr_grid_check(&runs, err);
+    if (status == WR_OK) status = wr_grid_check(&findings, err);
+    if (status == WR_OK) {
+        switch (format) {
+        case WR_FORMAT_TABLE: check_table(ctx, result, &runs, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&findings, out); break;
+        case WR_FORMAT_JSON: status = check_json(ctx, result, &runs, &findings, out, err); break;
+        }
+    }
+    wr_grid_release(&runs);
+    wr_grid_release(&findings);
+    return status;
+}
+
+static const char *state_words(enum wr_cell_state state)
+{
+    switch (state) {
+    case WR_CELL_DONE: return "done";
+    case WR_CELL_STOPPED: return "stopped";
+    case WR_CELL_SKIPPED: return "skipped";
+    case WR_CELL_ABSENT: break;
+    }
+    return "absent";
+}
+
+enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan *plan, const struct wr_timing *timing,
+                             struct wr_str *out, struct wr_error *err)
+{
+    static const struct wr_column column[] = {
+        {"run", "run", WR_UNIT_TEXT, WR_EVERYBODY, 6},
+        {"task", "task", WR_UNIT_TEXT, WR_EVERYBODY, 12},
+        {"state", "state", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"active_min", "active", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"lead_in_min", "lead-in", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"hold_min", "hold", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"gap_min", "gap", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"start_min", "start", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"end_min", "end", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+    };
+    struct wr_grid grid;
+
+    wr_grid_init(&grid, column, sizeof column / sizeof *column);
+    for (size_t r = 0; r < timing->n_run; r++) {
+        for (size_t k = 0; k < timing->n_task; k++) {
+            const struct wr_cell *cell = wr_timing_cell(timing, k, r);
+            wr_grid_text(&grid, log->run[r].id);
+            wr_grid_text(&grid, plan->task[k].id);
+            wr_grid_text(&grid, state_words(cell->state));
+            bool has_times = cell->state == WR_CELL_DONE || cell->state == WR_CELL_STOPPED;
+            const double value[] = {cell->active_min, cell->lead_in_min, cell->hold_min,
+                                    cell->gap_min,    cell->start_min,   cell->end_min};
+            for (size_t i = 0; i < sizeof value / sizeof *value; i++)
+                wr_grid_maybe(&grid, has_times ? wr_known(value[i]) : WR_UNKNOWN);
+        }
+    }
+    enum wr_status status = wr_grid_check(&grid, err);
+    if (status == WR_OK) wr_grid_add_csv(&grid, out);
+    wr_grid_release(&grid);
+    return status;
+}

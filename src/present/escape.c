@@ -1,0 +1,72 @@
+#include "wetrun/present/escape.h"
+
+#include <string.h>
+#include "wetrun/present/utf8.h"
+
+/* What people may see of a code point: itself, a blank, or the replacement character. */
+static uint32_t readable(uint32_t code)
+{
+    if (code == '\t' || code == '\n' || code == '\r' || code == 0x2028 || code == 0x2029 || code == 0x85) return ' ';
+    return wr_code_is_hidden_command(code) ? WR_REPLACEMENT : code;
+}
+
+void wr_escape_terminal_bytes(struct wr_str *out, const char *bytes, size_t n)
+{
+    for (const char *at = bytes, *end = bytes + n; at < end;) wr_utf8_add(out, readable(wr_utf8_next(&at, end)));
+}
+
+void wr_escape_terminal(struct wr_str *out, const char *text)
+{
+    wr_escape_terminal_bytes(out, text, strlen(text));
+}
+
+void wr_escape_html_bytes(struct wr_str *out, const char *bytes, size_t n)
+{
+    for (const char *at = bytes, *end = bytes + n; at < end;) {
+        uint32_t code = readable(wr_utf8_next(&at, end));
+        switch (code) {
+        case '&': wr_str_add(out, "&amp;"); break;
+        case '<': wr_str_add(out, "&lt;"); break;
+        case '>': wr_str_add(out, "&gt;"); break;
+        case '"': wr_str_add(out, "&quot;"); break;
+        case '\'': wr_str_add(out, "&#39;"); break;
+        default: wr_utf8_add(out, code);
+        }
+    }
+}
+
+void wr_escape_html(struct wr_str *out, const char *text)
+{
+    wr_escape_html_bytes(out, text, strlen(text));
+}
+
+void wr_make_valid_utf8(struct wr_str *out, const char *bytes, size_t n)
+{
+    for (const char *at = bytes, *end = bytes + n; at < end;) wr_utf8_add(out, wr_utf8_next(&at, end));
+}
+
+static bool looks_like_formula(const char *text)
+{
+    const char *at = text;
+
+    if (!*text) return false;
+    uint32_t first = wr_utf8_next(&at, text + strlen(text));
+    if (first >= 0xFF01 && first <= 0xFF5E) first -= 0xFF01 - '!'; /* full-width forms are folded by some programs */
+    return first < 0x80 && strchr("=+-@\t\r\n", (int)first) != NULL;
+}
+
+void wr_escape_csv(struct wr_str *out, const char *text)
+{
+    bool quoted = strpbrk(text, ",;\t\"\r\n") != NULL;
+    size_t n = strlen(text);
+
+    if (n && (text[0] == ' ' || text[n - 1] == ' ')) quoted = true; /* readers trim bare fields */
+    if (quoted) wr_str_add_char(out, '"');
+    if (looks_like_formula(text)) wr_str_add_char(out, '\'');
+    for (const char *at = text, *end = text + n; at < end;) {
+        uint32_t code = wr_utf8_next(&at, end);
+        if (code == '"') wr_str_add_char(out, '"');
+        wr_utf8_add(out, code);
+    }
+    if (quoted) wr_str_add_char(out, '"');
+}

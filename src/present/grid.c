@@ -1,0 +1,372 @@
+#include "wetrun/present/grid.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+#include "wetrun/present/escape.h"
+#include "wetrun/present/utf8.h"
+#include "wetrun/present/words.h"
+
+#define ELLIPSIS "\xe2\x80\xa6"
+#define GAP 2 /* columns between two columns of a terminal table */
+
+void wr_grid_init(struct wr_grid *g, const struct wr_column *column, size_t n_column)
+{
+    *g = (struct wr_grid){.column = column, .n_column = n_column};
+}
+
+void wr_grid_release(struct wr_grid *g)
+{
+    wr_free(g->value);
+    wr_arena_release(&g->text);
+    *g = (struct wr_grid){0};
+}
+
+static struct wr_value *next_value(struct wr_grid *g)
+{
+    return WR_PUSH(g->value, g->n_value, g->room);
+}
+
+void wr_grid_text(struct wr_grid *g, const char *text)
+{
+    *next_value(g) = (struct wr_value){WR_TEXT, wr_arena_copy(&g->text, text, strlen(text)), 0};
+}
+
+void wr_grid_textf(struct wr_grid *g, const char *fmt, ...)
+{
+    char text[256];
+    va_list ap;
+
+    va_start(ap, fmt);
+    int n = vsnprintf(text, sizeof text, fmt, ap);
+    va_end(ap);
+    WR_BUG_IF(n < 0 || (size_t)n >= sizeof text); /* for our own short phrases; user text goes through wr_grid_text */
+    wr_grid_text(g, text);
+}
+
+void wr_grid_number(struct wr_grid *g, double number)
+{
+    *next_value(g) = (struct wr_value){WR_NUMBER, NULL, number};
+}
+
+void wr_grid_maybe(struct wr_grid *g, struct wr_maybe number)
+{
+    if (number.known)
+        wr_grid_number(g, number.value);
+    else
+        wr_grid_absent(g);
+}
+
+void wr_grid_absent(struct wr_grid *g)
+{
+    *next_value(g) = (struct wr_value){WR_ABSENT, NULL, 0};
+}
+
+size_t wr_grid_rows(const struct wr_grid *g)
+{
+    return g->n_value / g->n_column;
+}
+
+static const struct wr_value *value_at(const struct wr_grid *g, size_t row, size_t column)
+{
+    return &g->value[row * g->n_column + column];
+}
+
+enum wr_status wr_grid_check(const struct wr_grid *g, struct wr_error *err)
+{
+    WR_BUG_IF(g->n_value % g->n_column != 0);
+    for (size_t i = 0; i < g->n_value; i++) {
+        if (g->value[i].presence != WR_NUMBER || isfinite(g->value[i].number)) continue;
+        return wr_fail(err, WR_E_DOMAIN, "result '%s', row %zu, is not a finite number", g->column[i % g->n_column].key,
+                       i / g->n_column + 1);
+    }
+    return WR_OK;
+}
+
+void wr_number_add(struct wr_str *out, double number)
+{
+    wr_str_addf(out, "%.12g", number + 0.0); /* adding 0 turns minus zero into zero */
+}
+
+static bool is_present(const struct wr_value *v)
+{
+    return v->presence == WR_TEXT || (v->presence == WR_NUMBER && isfinite(v->number));
+}
+
+void wr_value_add(const struct wr_value *v, enum wr_unit unit, struct wr_str *out)
+{
+    char b[WR_WORDS];
+
+    if (!is_present(v)) return;
+    if (v->presence == WR_TEXT) {
+        wr_str_add(out, v->text);
+        return;
+    }
+    switch (unit) {
+    case WR_UNIT_TEXT:
+    case WR_UNIT_PLAIN: wr_str_addf(out, "%.4g", v->number + 0.0); break;
+    case WR_UNIT_COUNT: wr_str_addf(out, "%.0f", v->number); break;
+    case WR_UNIT_MINUTES: wr_str_add(out, wr_minutes_bare(v->number, b)); break;
+    case WR_UNIT_CLOCK: wr_str_add(out, wr_hmm(v->number, b)); break;
+    case WR_UNIT_SHARE: wr_str_add(out, wr_percent(v->number, b)); break;
+    case WR_UNIT_OF_100: wr_str_add(out, wr_of_100_cell(v->number, b)); break;
+    case WR_UNIT_FACTOR: wr_str_add(out, wr_factor(v->number, b)); break;
+    case WR_UNIT_YES_NO: wr_str_add(out, v->number != 0 ? "yes" : "no"); break;
+    }
+}
+
+/* Numbers stand on the right; so do texts made of numbers, which their column's unit says. */
+static bool stands_right(const struct wr_column *c)
+{
+    return c->unit != WR_UNIT_TEXT && c->unit != WR_UNIT_YES_NO;
+}
+
+/* ---- terminal ---- */
+
+static void cell_for_terminal(const struct wr_value *v, const struct wr_column *c, struct wr_str *cell)
+{
+    struct wr_str plain = {0};
+
+    wr_value_add(v, c->unit, &plain);
+    wr_str_clear(cell);
+    wr_escape_terminal(cell, wr_str_text(&plain));
+    if (cell->len == 0 && v->presence != WR_TEXT) wr_str_add_char(cell, '-');
+    wr_str_release(&plain);
+}
+
+static size_t line_of_head(const char *head, size_t line, const char **start)
+{
+    for (; line > 0; line--) {
+        const char *nl = strchr(head, '\n');
+        if (!nl) return 0;
+        head = nl + 1;
+    }
+    *start = head;
+    return strcspn(head, "\n");
+}
+
+static size_t head_lines(const char *head)
+{
+    size_t n = 1;
+
+    for (; *head; head++) n += *head == '\n';
+    return n;
+}
+
+static void measure(const struct wr_grid *g, size_t *width)
+{
+    struct wr_str cell = {0};
+
+    for (size_t c = 0; c < g->n_column; c++) {
+        const struct wr_column *col = &g->column[c];
+        const char *start = col->head;
+        width[c] = 0;
+        if (!(col->audience & WR_TERMINAL)) continue;
+        for (size_t l = 0; l < head_lines(col->head); l++) {
+            size_t n = line_of_head(col->head, l, &start);
+            if (n > width[c]) width[c] = n; /* heads are ASCII */
+        }
+        for (size_t r = 0; r < wr_grid_rows(g); r++) {
+            cell_for_terminal(value_at(g, r, c), col, &cell);
+            size_t n = wr_text_columns(wr_str_text(&cell));
+            if (n > width[c]) width[c] = n;
+        }
+    }
+    wr_str_release(&cell);
+}
+
+static void cut_to_fit(const struct wr_grid *g, size_t room, size_t *width)
+{
+    for (;;) {
+        size_t total = 0, widest = SIZE_MAX, shown = 0;
+        for (size_t c = 0; c < g->n_column; c++) {
+            if (!(g->column[c].audience & WR_TERMINAL)) continue;
+            total += width[c] + (shown++ ? GAP : 0);
+            bool may_give = g->column[c].least > 0 && width[c] > g->column[c].least;
+            if (may_give && (widest == SIZE_MAX || width[c] > width[widest])) widest = c;
+        }
+        if (total <= room || widest == SIZE_MAX) return;
+        size_t over = total - room, can = width[widest] - g->column[widest].least;
+        width[widest] -= over < can ? over : can;
+    }
+}
+
+/* The cell's text, at most width columns; the rest is cut and an ellipsis says so. Returns the columns used. */
+static size_t add_cut(struct wr_str *out, const char *text, size_t width)
+{
+    size_t whole = wr_text_columns(text), used = 0;
+    const char *at = text, *end = text + strlen(text);
+
+    if (whole <= width) {
+        wr_str_add(out, text);
+        return whole;
+    }
+    while (at < end) {
+        const char *before = at;
+        unsigned w = wr_code_width(wr_utf8_next(&at, end));
+        if (used + w > width - 1) break;
+        wr_str_add_bytes(out, before, (size_t)(at - before));
+        used += w;
+    }
+    wr_str_add(out, ELLIPSIS);
+    return used + 1;
+}
+
+static void add_blanks(struct wr_str *out, size_t n)
+{
+    while (n-- > 0) wr_str_add_char(out, ' ');
+}
+
+static void end_line(struct wr_str *out, size_t line_start)
+{
+    while (out->len > line_start && out->text[out->len - 1] == ' ') out->text[--out->len] = '\0';
+    wr_str_add_char(out, '\n');
+}
+
+static void add_aligned(struct wr_str *out, const char *text, size_t width, bool right)
+{
+    size_t columns = wr_text_columns(text);
+
+    if (right && columns < width) add_blanks(out, width - columns);
+    size_t used = add_cut(out, text, width);
+    if (!right && used < width) add_blanks(out, width - used);
+}
+
+static void add_terminal_head(const struct wr_grid *g, const size_t *width, struct wr_str *out)
+{
+    size_t lines = 1;
+
+    for (size_t c = 0; c < g->n_column; c++) {
+        if (!(g->column[c].audience & WR_TERMINAL)) continue;
+        if (head_lines(g->column[c].head) > lines) lines = head_lines(g->column[c].head);
+    }
+    for (size_t l = 0; l <= lines; l++) { /* the last is the rule below */
+        size_t start = out->len, shown = 0;
+        for (size_t c = 0; c < g->n_column; c++) {
+            const struct wr_column *col = &g->column[c];
+            if (!(col->audience & WR_TERMINAL)) continue;
+            if (shown++) add_blanks(out, GAP);
+            if (l == lines) {
+                for (size_t i = 0; i < width[c]; i++) wr_str_add_char(out, '-');
+                continue;
+            }
+            char part[64] = "";
+            const char *from = col->head;
+            size_t skip = lines - head_lines(col->head); /* heads stand on the rule */
+            if (l >= skip) snprintf(part, sizeof part, "%.*s", (int)line_of_head(col->head, l - skip, &from), from);
+            add_aligned(out, part, width[c], stands_right(col));
+        }
+        end_line(out, start);
+    }
+}
+
+void wr_grid_add_terminal(const struct wr_grid *g, size_t room, struct wr_str *out)
+{
+    size_t *width = WR_NEW_ARRAY(size_t, g->n_column);
+    struct wr_str cell = {0};
+
+    measure(g, width);
+    cut_to_fit(g, room, width);
+    add_terminal_head(g, width, out);
+    for (size_t r = 0; r < wr_grid_rows(g); r++) {
+        size_t start = out->len, shown = 0;
+        for (size_t c = 0; c < g->n_column; c++) {
+            if (!(g->column[c].audience & WR_TERMINAL)) continue;
+            if (shown++) add_blanks(out, GAP);
+            cell_for_terminal(value_at(g, r, c), &g->column[c], &cell);
+            add_aligned(out, wr_str_text(&cell), width[c], stands_right(&g->column[c]));
+        }
+        end_line(out, start);
+    }
+    wr_str_release(&cell);
+    wr_free(width);
+}
+
+/* ---- CSV ---- */
+
+void wr_grid_add_csv(const struct wr_grid *g, struct wr_str *out)
+{
+    for (size_t c = 0, shown = 0; c < g->n_column; c++) {
+        if (!(g->column[c].audience & WR_MACHINE)) continue;
+        if (shown++) wr_str_add_char(out, ',');
+        wr_escape_csv(out, g->column[c].key);
+    }
+    wr_str_add_char(out, '\n');
+    for (size_t r = 0; r < wr_grid_rows(g); r++) {
+        for (size_t c = 0, shown = 0; c < g->n_column; c++) {
+            const struct wr_value *v = value_at(g, r, c);
+            if (!(g->column[c].audience & WR_MACHINE)) continue;
+            if (shown++) wr_str_add_char(out, ',');
+            if (!is_present(v)) continue;
+            if (v->presence == WR_TEXT)
+                wr_escape_csv(out, v->text);
+            else if (g->column[c].unit == WR_UNIT_YES_NO)
+                wr_str_add(out, v->number != 0 ? "yes" : "no");
+            else
+                wr_number_add(out, v->number);
+        }
+        wr_str_add_char(out, '\n');
+    }
+}
+
+/* ---- HTML ---- */
+
+static void add_html_head(const struct wr_grid *g, struct wr_str *out)
+{
+    wr_str_add(out, "<thead><tr>");
+    for (size_t c = 0; c < g->n_column; c++) {
+        const struct wr_column *col = &g->column[c];
+        if (!(col->audience & WR_PAGE)) continue;
+        wr_str_add(out, stands_right(col) ? "<th scope=\"col\" class=\"n\">" : "<th scope=\"col\">");
+        wr_escape_html(out, col->head);
+        wr_str_add(out, "</th>");
+    }
+    wr_str_add(out, "</tr></thead>\n");
+}
+
+static void add_html_cell(const struct wr_value *v, const struct wr_column *col, bool is_row_head, struct wr_str *out)
+{
+    struct wr_str plain = {0};
+
+    if (is_row_head)
+        wr_str_add(out, "<th scope=\"row\"");
+    else
+        wr_str_add(out, stands_right(col) ? "<td class=\"n\"" : "<td");
+    if (v->presence == WR_NUMBER && isfinite(v->number)) {
+        wr_str_add(out, " data-v=\""); /* what the sorting script compares */
+        wr_number_add(out, v->number);
+        wr_str_add(out, "\"");
+    }
+    wr_str_add(out, ">");
+    wr_value_add(v, col->unit, &plain);
+    wr_escape_html(out, plain.len == 0 && v->presence != WR_TEXT ? "\xe2\x80\x93" : wr_str_text(&plain));
+    wr_str_add(out, is_row_head ? "</th>" : "</td>");
+    wr_str_release(&plain);
+}
+
+void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table, struct wr_str *out)
+{
+    wr_str_add(out, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-labelledby=\"");
+    wr_escape_html(out, table->id);
+    wr_str_add(out, "\"><table");
+    if (table->kind == WR_HTML_SORTABLE) wr_str_add(out, " class=\"sort\"");
+    wr_str_add(out, "><caption id=\"");
+    wr_escape_html(out, table->id);
+    wr_str_add(out, "\">");
+    wr_escape_html(out, table->caption);
+    wr_str_add(out, "</caption>\n");
+    add_html_head(g, out);
+    wr_str_add(out, "<tbody>\n");
+    for (size_t r = 0; r < wr_grid_rows(g); r++) {
+        bool first = true;
+        wr_str_add(out, "<tr>");
+        for (size_t c = 0; c < g->n_column; c++) {
+            if (!(g->column[c].audience & WR_PAGE)) continue;
+            add_html_cell(value_at(g, r, c), &g->column[c], first, out);
+            first = false;
+        }
+        wr_str_add(out, "</tr>\n");
+    }
+    wr_str_add(out, "</tbody></table></div>\n");
+}

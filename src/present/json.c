@@ -1,0 +1,200 @@
+#include "json.h"
+
+#include <inttypes.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include "wetrun/present/caution.h"
+#include "wetrun/present/escape.h"
+#include "wetrun/present/words.h"
+
+enum { DIGITS = 12 }; /* as wr_number_add: the same number in CSV and JSON */
+
+static void went_wrong(struct wr_json *j, enum wr_status status, const char *key, const char *why)
+{
+    if (j->status == WR_OK) j->status = wr_fail(&j->err, status, "JSON key '%s': %s", key, why);
+}
+
+/* Steals value. A key set twice would silently replace the first. */
+static void put(struct wr_json *j, json_t *at, const char *key, json_t *value)
+{
+    if (json_object_get(at, key)) went_wrong(j, WR_E_OUTPUT, key, "set twice");
+    if (json_object_set_new(at, key, value) != 0) went_wrong(j, WR_E_OUTPUT, key, "could not be built");
+}
+
+static void push(struct wr_json *j, json_t *array, json_t *value)
+{
+    if (json_array_append_new(array, value) != 0) went_wrong(j, WR_E_OUTPUT, "(array)", "could not be built");
+}
+
+static json_t *text_of(const char *text)
+{
+    struct wr_str valid = {0};
+
+    if (!text) return json_null();
+    wr_make_valid_utf8(&valid, text, strlen(text));
+    json_t *value = json_stringn(wr_str_text(&valid), valid.len);
+    wr_str_release(&valid);
+    return value;
+}
+
+static json_t *number_of(struct wr_json *j, const char *key, double number)
+{
+    if (!isfinite(number)) {
+        went_wrong(j, WR_E_DOMAIN, key, "not a finite number");
+        return json_null();
+    }
+    return json_real(number + 0.0); /* no minus zero */
+}
+
+void wr_json_text(struct wr_json *j, json_t *at, const char *key, const char *text)
+{
+    put(j, at, key, text_of(text));
+}
+
+void wr_json_number(struct wr_json *j, json_t *at, const char *key, double number)
+{
+    put(j, at, key, number_of(j, key, number));
+}
+
+void wr_json_maybe(struct wr_json *j, json_t *at, const char *key, struct wr_maybe number)
+{
+    put(j, at, key, number.known ? number_of(j, key, number.value) : json_null());
+}
+
+void wr_json_count(struct wr_json *j, json_t *at, const char *key, size_t count)
+{
+    put(j, at, key, json_integer((json_int_t)count));
+}
+
+void wr_json_bool(struct wr_json *j, json_t *at, const char *key, bool value)
+{
+    put(j, at, key, json_boolean(value));
+}
+
+void wr_json_null(struct wr_json *j, json_t *at, const char *key)
+{
+    put(j, at, key, json_null());
+}
+
+void wr_json_pair(struct wr_json *j, json_t *at, const char *key, double lo, double hi)
+{
+    json_t *pair = wr_json_array(j, at, key);
+
+    push(j, pair, number_of(j, key, lo));
+    push(j, pair, number_of(j, key, hi));
+}
+
+json_t *wr_json_object(struct wr_json *j, json_t *at, const char *key)
+{
+    json_t *child = json_object();
+
+    put(j, at, key, child);
+    return child;
+}
+
+json_t *wr_json_array(struct wr_json *j, json_t *at, const char *key)
+{
+    json_t *child = json_array();
+
+    put(j, at, key, child);
+    return child;
+}
+
+json_t *wr_json_row(struct wr_json *j, json_t *array)
+{
+    json_t *row = json_object();
+
+    push(j, array, row);
+    return row;
+}
+
+void wr_json_push_text(struct wr_json *j, json_t *array, const char *text)
+{
+    push(j, array, text_of(text));
+}
+
+void wr_json_push_number(struct wr_json *j, json_t *array, double number)
+{
+    push(j, array, number_of(j, "(array)", number));
+}
+
+static json_t *cell_of(struct wr_json *j, const struct wr_value *v, const struct wr_column *c)
+{
+    if (v->presence == WR_ABSENT) return json_null();
+    if (v->presence == WR_TEXT) return text_of(v->text);
+    if (c->unit == WR_UNIT_YES_NO) return json_boolean(v->number != 0);
+    if (c->unit == WR_UNIT_COUNT && isfinite(v->number)) return json_integer((json_int_t)v->number);
+    return number_of(j, c->key, v->number);
+}
+
+json_t *wr_json_grid(struct wr_json *j, json_t *at, const char *key, const struct wr_grid *grid)
+{
+    json_t *array = wr_json_array(j, at, key);
+
+    for (size_t r = 0; r < wr_grid_rows(grid); r++) {
+        json_t *row = wr_json_row(j, array);
+        for (size_t c = 0; c < grid->n_column; c++) {
+            const struct wr_column *column = &grid->column[c];
+            if (!(column->audience & WR_MACHINE)) continue;
+            put(j, row, column->key, cell_of(j, &grid->value[r * grid->n_column + c], column));
+        }
+    }
+    return array;
+}
+
+/* JSON's own integers end at 2^63 in the library; a larger seed is written as text rather than rounded. */
+static json_t *seed_of(uint64_t seed)
+{
+    char text[32];
+
+    if (seed <= INT64_MAX) return json_integer((json_int_t)seed);
+    snprintf(text, sizeof text, "%" PRIu64, seed);
+    return json_string(text);
+}
+
+void wr_json_begin(struct wr_json *j, const struct wr_present_context *ctx)
+{
+    *j = (struct wr_json){.root = json_object()};
+    wr_json_text(j, j->root, "command", ctx->command);
+    wr_json_text(j, j->root, "version", ctx->version);
+    if (ctx->has_seed) put(j, j->root, "seed", seed_of(ctx->seed));
+    if (ctx->campaign) wr_json_text(j, j->root, "campaign", ctx->campaign);
+    if (ctx->options && *ctx->options) wr_json_text(j, j->root, "options", ctx->options);
+    if (ctx->has_target) {
+        struct wr_str caution = {0};
+        wr_json_text(j, j->root, "forecast_of", wr_target_words(ctx->target));
+        wr_caution_short(ctx, &caution);
+        wr_json_text(j, j->root, "caution", wr_str_text(&caution));
+        wr_str_release(&caution);
+    }
+    if (ctx->n_input > 0) {
+        json_t *inputs = wr_json_array(j, j->root, "inputs");
+        for (size_t i = 0; i < ctx->n_input; i++) {
+            json_t *row = wr_json_row(j, inputs);
+            wr_json_text(j, row, "file", ctx->input[i].name);
+            wr_json_text(j, row, "sha256", ctx->input[i].sha256_hex);
+        }
+    }
+}
+
+enum wr_status wr_json_finish(struct wr_json *j, struct wr_str *out, struct wr_error *err)
+{
+    enum wr_status status = j->status;
+
+    if (status == WR_OK) {
+        char *text = json_dumps(j->root, JSON_INDENT(2) | JSON_REAL_PRECISION(DIGITS));
+        if (text) {
+            wr_str_add(out, text);
+            wr_str_add_char(out, '\n');
+        } else {
+            status = wr_fail(&j->err, WR_E_OUTPUT, "the JSON text could not be built");
+        }
+        free(text);
+    }
+    if (status != WR_OK) wr_fail(err, status, "%s", j->err.text);
+    json_decref(j->root);
+    *j = (struct wr_json){0};
+    return status;
+}

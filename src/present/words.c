@@ -1,0 +1,135 @@
+#include "wetrun/present/words.h"
+
+#include <math.h>
+#include <stdio.h>
+
+int wr_count_of_100(double prob)
+{
+    int n = (int)floor(100.0 * prob + 0.5);
+
+    return n < 0 ? 0 : n > 100 ? 100 : n;
+}
+
+enum rarity { EXACT, RARE, NEARLY_ALL };
+
+/* "Never" and "always" are not claimed because of rounding. */
+static enum rarity rarity_of(double prob)
+{
+    if (prob > 0.0 && wr_count_of_100(prob) == 0) return RARE;
+    if (prob < 1.0 && wr_count_of_100(prob) == 100) return NEARLY_ALL;
+    return EXACT;
+}
+
+const char *wr_of_100(double prob, char buf[WR_WORDS])
+{
+    switch (rarity_of(prob)) {
+    case RARE: snprintf(buf, WR_WORDS, "fewer than 1"); break;
+    case NEARLY_ALL: snprintf(buf, WR_WORDS, "more than 99"); break;
+    case EXACT: snprintf(buf, WR_WORDS, "%d", wr_count_of_100(prob)); break;
+    }
+    return buf;
+}
+
+const char *wr_of_100_cell(double prob, char buf[WR_WORDS])
+{
+    switch (rarity_of(prob)) {
+    case RARE: snprintf(buf, WR_WORDS, "<1"); break;
+    case NEARLY_ALL: snprintf(buf, WR_WORDS, ">99"); break;
+    case EXACT: snprintf(buf, WR_WORDS, "%d", wr_count_of_100(prob)); break;
+    }
+    return buf;
+}
+
+static int side_of(double value, double bound)
+{
+    double gap = value - bound;
+
+    return fabs(gap) < 1e-12 ? 0 : gap > 0 ? 1 : -1;
+}
+
+const char *wr_of_100_beside(double prob, struct wr_maybe bound, char buf[WR_WORDS])
+{
+    bool rare = rarity_of(prob) != EXACT, bound_is_rare = bound.known && (bound.value < 0.01 || bound.value > 0.99);
+
+    if (!bound.known || (rare && !bound_is_rare)) return wr_of_100_cell(prob, buf);
+    for (int decimals = 0; decimals <= 4; decimals++) {
+        double scale = pow(10.0, decimals), shown = floor(100.0 * prob * scale + 0.5) / scale;
+        bool claims = rare && (shown == 0.0 || shown == 100.0);
+        if (claims || side_of(shown / 100.0, bound.value) != side_of(prob, bound.value)) continue;
+        snprintf(buf, WR_WORDS, "%.*f", decimals, shown);
+        return buf;
+    }
+    if (rare && fabs(prob - bound.value) > 1e-6) return wr_of_100_cell(prob, buf);
+    snprintf(buf, WR_WORDS, "%s %.6g", prob > bound.value ? "just over" : "just under", 100.0 * bound.value);
+    return buf;
+}
+
+const char *wr_allowed_of_100(double confidence, char buf[WR_WORDS])
+{
+    snprintf(buf, WR_WORDS, "%.6g", 100.0 * (1.0 - confidence));
+    return buf;
+}
+
+#define MINUS "\xe2\x88\x92" /* U+2212 */
+
+/* Whole from ten up, one decimal below; never "-0". */
+static void add_short(double value, char buf[WR_WORDS], const char *unit)
+{
+    double size = fabs(value);
+    int decimals = size < 9.95 ? 1 : 0;
+    double scale = decimals ? 10.0 : 1.0, shown = floor(size * scale + 0.5) / scale;
+
+    snprintf(buf, WR_WORDS, "%s%.*f%s", value < 0 && shown > 0 ? MINUS : "", shown == 0 ? 0 : decimals, shown, unit);
+}
+
+const char *wr_percent(double share, char buf[WR_WORDS])
+{
+    if (share > 0 && share < 0.0005)
+        snprintf(buf, WR_WORDS, "<0.1 %%");
+    else
+        add_short(100.0 * share, buf, " %");
+    return buf;
+}
+
+const char *wr_minutes(double minutes, char buf[WR_WORDS])
+{
+    add_short(minutes, buf, " min");
+    return buf;
+}
+
+const char *wr_minutes_bare(double minutes, char buf[WR_WORDS])
+{
+    add_short(minutes, buf, "");
+    return buf;
+}
+
+const char *wr_factor(double factor, char buf[WR_WORDS])
+{
+    snprintf(buf, WR_WORDS, "%.2f", factor);
+    return buf;
+}
+
+const char *wr_verdict_words(enum wr_verdict verdict)
+{
+    switch (verdict) {
+    case WR_VERDICT_INSIDE: return "inside";
+    case WR_VERDICT_NOT_INSIDE: return "not inside";
+    case WR_VERDICT_CANNOT_TELL: break;
+    }
+    return "not enough rehearsals to tell";
+}
+
+const char *wr_target_words(enum wr_target target)
+{
+    return target == WR_FOR_EXCURSION ? "the excursion" : "the next rehearsal, at pool pace";
+}
+
+const char *wr_count_words(size_t n, char buf[WR_WORDS])
+{
+    static const char *const word[] = {"no",   "one",   "two",   "three", "four", "five",  "six",
+                                       "seven", "eight", "nine",  "ten",   "eleven", "twelve"};
+
+    if (n < sizeof word / sizeof *word) return word[n];
+    snprintf(buf, WR_WORDS, "%zu", n);
+    return buf;
+}

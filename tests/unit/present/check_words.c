@@ -1,0 +1,115 @@
+#include <check.h>
+#include <string.h>
+#include "wetrun/present/caution.h"
+#include "wetrun/present/words.h"
+
+START_TEST(probabilities_are_counts_of_a_hundred)
+{
+    char b[WR_WORDS];
+
+    ck_assert_str_eq(wr_of_100(0.093, b), "9");
+    ck_assert_str_eq(wr_of_100(0.095, b), "10"); /* half up */
+    ck_assert_str_eq(wr_of_100(0.004, b), "fewer than 1");
+    ck_assert_str_eq(wr_of_100(0.0, b), "0");
+    ck_assert_str_eq(wr_of_100(0.996, b), "more than 99");
+    ck_assert_str_eq(wr_of_100(1.0, b), "100");
+    ck_assert_str_eq(wr_of_100_cell(1e-9, b), "<1");
+    ck_assert_str_eq(wr_of_100_cell(0.999, b), ">99");
+    ck_assert_int_eq(wr_count_of_100(0.005), 1);
+    ck_assert_int_eq(wr_count_of_100(0.0049), 0);
+}
+END_TEST
+
+START_TEST(an_interval_end_never_looks_on_the_wrong_side_of_the_wish)
+{
+    char b[WR_WORDS];
+    struct wr_maybe wish = wr_known(0.1);
+
+    ck_assert_str_eq(wr_of_100_beside(0.104, wish, b), "10.4");
+    ck_assert_str_eq(wr_of_100_beside(0.0996, wish, b), "9.96"); /* one decimal would still read 10.0 */
+    ck_assert_str_eq(wr_of_100_beside(0.1, wish, b), "10");
+    ck_assert_str_eq(wr_of_100_beside(0.1000000001, wish, b), "just over 10");
+    ck_assert_str_eq(wr_of_100_beside(0.194, wish, b), "19");
+    ck_assert_str_eq(wr_of_100_beside(0.104, WR_UNKNOWN, b), "10");
+    ck_assert_str_eq(wr_of_100_beside(0.001, wish, b), "<1");
+    ck_assert_str_eq(wr_of_100_beside(0.004, wr_known(0.001), b), "0.4"); /* a strict wish: "<1" would hide the miss */
+    ck_assert_str_eq(wr_of_100_beside(0.0004, wr_known(0.001), b), "0.04");
+    ck_assert_str_eq(wr_allowed_of_100(0.9, b), "10");
+    ck_assert_str_eq(wr_allowed_of_100(0.995, b), "0.5");
+}
+END_TEST
+
+START_TEST(spans_and_shares)
+{
+    char b[WR_WORDS];
+
+    ck_assert_str_eq(wr_minutes(17.4, b), "17 min");
+    ck_assert_str_eq(wr_minutes(4.25, b), "4.3 min");
+    ck_assert_str_eq(wr_minutes(9.97, b), "10 min"); /* not "10.0" */
+    ck_assert_str_eq(wr_minutes(-3.1, b), "\xe2\x88\x92" "3.1 min");
+    ck_assert_str_eq(wr_minutes(-0.01, b), "0 min");
+    ck_assert_str_eq(wr_percent(0.281, b), "28 %");
+    ck_assert_str_eq(wr_percent(0.0534, b), "5.3 %");
+    ck_assert_str_eq(wr_percent(0.0001, b), "<0.1 %");
+    ck_assert_str_eq(wr_percent(0, b), "0 %");
+}
+END_TEST
+
+START_TEST(verdict_branches_on_the_interval)
+{
+    struct wr_probability over = {.mean = 0.09, .lo = 0.01, .hi = 0.19};
+
+    ck_assert_int_eq(wr_verdict_on(&over, 0.9), WR_VERDICT_CANNOT_TELL);
+    ck_assert_int_eq(wr_verdict_on(&over, 0.8), WR_VERDICT_INSIDE);
+    ck_assert_int_eq(wr_verdict_on(&over, 0.995), WR_VERDICT_NOT_INSIDE);
+    over.hi = 0.1;
+    ck_assert_int_eq(wr_verdict_on(&over, 0.9), WR_VERDICT_INSIDE); /* 1 - 0.9 < 0.1 in binary */
+    over.lo = 0.1;
+    ck_assert_int_eq(wr_verdict_on(&over, 0.9), WR_VERDICT_INSIDE);
+    over.hi = 0.100001;
+    ck_assert_int_eq(wr_verdict_on(&over, 0.9), WR_VERDICT_CANNOT_TELL);
+    ck_assert_str_eq(wr_verdict_words(WR_VERDICT_CANNOT_TELL), "not enough rehearsals to tell");
+}
+END_TEST
+
+START_TEST(caution_fits_what_is_forecast)
+{
+    struct wr_present_context ctx = {.has_target = true, .target = WR_FOR_EXCURSION};
+    struct wr_str text = {0};
+
+    wr_caution_short(&ctx, &text);
+    ck_assert_ptr_nonnull(strstr(text.text, "Decision support only"));
+    ck_assert_ptr_nonnull(strstr(text.text, "face value"));
+    ctx.has_carry_over = true;
+    wr_str_clear(&text);
+    wr_caution_short(&ctx, &text);
+    ck_assert_ptr_null(strstr(text.text, "face value"));
+    ctx.target = WR_FOR_REHEARSAL;
+    wr_str_clear(&text);
+    wr_caution_short(&ctx, &text);
+    ck_assert_ptr_nonnull(strstr(text.text, "another rehearsal"));
+    wr_str_clear(&text);
+    wr_caution_terminal(&ctx, &text);
+    for (const char *line = text.text; *line; line += strcspn(line, "\n") + 1) ck_assert_uint_le(strcspn(line, "\n"), 80);
+    bool cites = false;
+    for (size_t i = 0; wr_caution_paragraph(&ctx, i); i++)
+        cites |= strstr(wr_caution_paragraph(&ctx, i), "Kubis") && strstr(wr_caution_paragraph(&ctx, i), "1975");
+    ck_assert(cites);
+    wr_str_release(&text);
+}
+END_TEST
+
+Suite *suite_words(void);
+Suite *suite_words(void)
+{
+    Suite *s = suite_create("words");
+    TCase *t = tcase_create("words");
+
+    tcase_add_test(t, probabilities_are_counts_of_a_hundred);
+    tcase_add_test(t, an_interval_end_never_looks_on_the_wrong_side_of_the_wish);
+    tcase_add_test(t, spans_and_shares);
+    tcase_add_test(t, verdict_branches_on_the_interval);
+    tcase_add_test(t, caution_fits_what_is_forecast);
+    suite_add_tcase(s, t);
+    return s;
+}
