@@ -1,0 +1,100 @@
+/* Cut-offs: the latest moment to begin a task and still be inside a limit with a wanted confidence.
+ *
+ * Definition. The cut-off of task k for limit L at confidence c is the latest clock time s such that, if k begins at s or at
+ * any earlier time, the finish is inside L with probability at least c given that k began then. A task that begins late also
+ * says that the day is slow: g(s) = P(F <= L | S_k = s) is conditional on the start, over tasks, run effect and posterior
+ * draws alike. The first crossing of c by g counts, so the cut-off is monotone in c and in L.
+ *
+ * How. Split each trial's vector of independent standard normals along a unit direction a >= 0: x(t) = x + (t - a.x) a, with
+ * t ~ N(0,1) independent of the rest. Solve S_k(x(t)) = s for t; the trial then counts with weight phi(t) / |d ln S_k/dt|
+ * and with F(x(t)). Exact for any a, in every posterior draw; a decides the number of trials that really count.
+ *   WR_CUTOFF_BY_RUN_EFFECT  a is the run effect alone; start and finish scale with it, the root is a logarithm
+ *   WR_CUTOFF_BY_DIRECTION   a is spread over run effect and the tasks before k by their share in S_k; for plans with
+ *                            not_before, drop_after or tasks that carry no run effect, without a run effect, or far out
+ *   WR_CUTOFF_IMPOSED        nothing to learn from a late start (no spread before k), or asked for: the start is put to
+ *                            max(S_k, s) in the trials as they are. With fixed durations this is the backward pass, exact
+ * A not_before puts probability on one value of S_k; there g is the plain average of the trials with that start.
+ * Clocks (from the beginning of A to the end of B): the same with the clock reading S_k - S_A in place of S_k; their
+ * cut-offs are clock readings, for the tasks on a way from A to B. */
+#ifndef WETRUN_DECIDE_CUTOFF_H
+#define WETRUN_DECIDE_CUTOFF_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include "wetrun/base/error.h"
+#include "wetrun/base/number.h"
+#include "wetrun/network/network.h"
+#include "wetrun/sim/forecast.h"
+#include "wetrun/sim/scenarios.h"
+
+struct wr_now_state; /* decide/update.h */
+
+struct wr_cutoff_limit {
+    struct wr_sim_limit limit;
+    double confidence;          /* wanted probability of staying inside, within (0,1) */
+};
+
+enum wr_cutoff_reason {         /* why there is no latest start, or none to act on */
+    WR_CUTOFF_FOUND,
+    WR_CUTOFF_NEVER,            /* the wanted confidence is not reached however early it begins */
+    WR_CUTOFF_NOT_BEFORE_LIMIT, /* the limit does not depend on this task: it lies on no way to its end */
+    WR_CUTOFF_BEGUN,            /* it has begun already */
+    WR_CUTOFF_ALWAYS,           /* inside with the wanted confidence whenever it begins */
+    WR_CUTOFF_TOO_FEW           /* the trials that count are too few to say (effective below WR_CUTOFF_LEAST_EFFECTIVE) */
+};
+enum { WR_CUTOFF_LEAST_EFFECTIVE = 20 };
+
+enum wr_cutoff_method { WR_CUTOFF_BY_RUN_EFFECT, WR_CUTOFF_BY_DIRECTION, WR_CUTOFF_IMPOSED };
+
+struct wr_cutoff_row {          /* times are elapsed minutes, for a clock minutes on that clock */
+    size_t task;
+    enum wr_cutoff_reason reason;
+    enum wr_cutoff_method method;
+    double typical_start_min;   /* median over trials of the moment at which it may begin */
+    double prob_inside_at_typical; /* g at the typical start */
+    double latest_start_min;    /* FOUND only; 0 otherwise */
+    double slack_min;           /* latest - typical; FOUND only */
+    double share_in_time;       /* share of trials that begin at latest_start_min or earlier */
+    double mc_error_min;        /* standard error of latest_start_min: 8 parts of the trials, sd / sqrt 8 */
+    double effective;           /* effective number of trials at the crossing, (sum w)^2 / sum w^2 */
+    bool beyond_range;          /* the start lies more than 4 sd out: beyond the simulated range, by formula */
+    bool drop_rule_first;       /* g holds up to its drop_after: latest_start_min is that moment */
+    bool has_second_window;     /* a later start is inside again, because other work is then dropped */
+    double second_from_min, second_to_min;
+};
+
+struct wr_cutoff_list {         /* of one limit */
+    struct wr_cutoff_limit limit;
+    double prob_over;           /* share of trials that pass it */
+    struct wr_cutoff_row *row;  /* [n_row] */
+};
+
+struct wr_cutoff_card { /* start as {0} */
+    size_t n_trial, n_limit, n_row;
+    struct wr_cutoff_list *list; /* [n_limit] */
+    double prob_any_over;        /* share of trials that pass any of the limits */
+};
+
+struct wr_cutoff_options {      /* {0}: all tasks, conditional, as many threads as processors */
+    const size_t *task; size_t n_task; /* rows wanted, in this order; NULL: every task in plan order */
+    bool imposed;               /* a hold from outside, which tells nothing about the day */
+    const struct wr_now_state *now; /* NULL: nothing has happened yet */
+    unsigned n_thread;
+};
+
+/* net, durations and scenarios belong together (same tasks). WR_E_DOMAIN: a confidence outside (0,1) or a limit that is not
+ * positive; WR_E_TOO_FEW: fewer than 100 trials. */
+WR_MUST_CHECK enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_network *net,
+                                            const struct wr_durations *durations, const struct wr_scenarios *scenarios,
+                                            const struct wr_cutoff_limit *limit, size_t n_limit,
+                                            const struct wr_cutoff_options *options, struct wr_error *err);
+void wr_cutoff_release(struct wr_cutoff_card *card);
+
+/* g(s) for one task and limit: the curve behind a cut-off. start_min[n] rising; prob_inside[n]; effective[n] may be NULL.
+ * A point that no trial reaches gets effective 0 and the nearest value. */
+WR_MUST_CHECK enum wr_status wr_cutoff_curve(double *prob_inside, double *effective, const double *start_min, size_t n,
+                                             size_t task, const struct wr_network *net,
+                                             const struct wr_durations *durations, const struct wr_scenarios *scenarios,
+                                             const struct wr_cutoff_limit *limit,
+                                             const struct wr_cutoff_options *options, struct wr_error *err);
+#endif
