@@ -10,7 +10,7 @@
 struct wr_network { /* task indices are those of the plan; start as {0} */
     size_t n_task, n_lane;
     size_t *order;             /* [n_task] plan row order, except that what a task waits for comes before it */
-    size_t *pred_first;        /* [n_task + 1] predecessors of task k: pred[pred_first[k]] … pred[pred_first[k+1] - 1] */
+    size_t *pred_first;        /* [n_task + 1] those of task k: pred[pred_first[k]] … pred[pred_first[k+1] - 1] */
     size_t *pred;              /* lane predecessors and `after`, each once, ascending */
     uint32_t *lanes;           /* [n_task] */
     double *not_before_min;    /* [n_task] 0 if none */

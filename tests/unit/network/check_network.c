@@ -206,7 +206,7 @@ static void push_until_still(const struct wr_plan *plan, const double *minutes, 
             const struct wr_plan_task *t = &plan->task[k];
             double s = t->not_before_min.known ? t->not_before_min.value : 0;
             for (size_t j = 0; j < k; j++)
-                if (plan->task[j].lanes & t->lanes) s = fmax(s, end[j]); /* all before it in a lane, not just the last */
+                if (plan->task[j].lanes & t->lanes) s = fmax(s, end[j]); /* all before it, not the last */
             for (size_t i = 0; i < t->n_after; i++) s = fmax(s, end[t->after[i]]);
             bool drop = t->drop_after_min.known && s > t->drop_after_min.value;
             double e = drop ? s : s + minutes[k];
