@@ -10,14 +10,14 @@
 
 enum { MOST = 16 };
 
-static json_t *load(const char *id, struct wr_plan *plan, struct wr_network *net)
+static struct refcase *load(const char *id, struct wr_plan *plan, struct wr_network *net)
 {
     char path[256];
     struct wr_error err = {0};
-    json_t *c = refcase_load(id);
+    struct refcase *c = refcase_open(id);
 
     snprintf(path, sizeof path, "tests/reference/%s",
-             json_string_value(json_object_get(json_object_get(c, "input"), "plan")));
+             json_string_value(refcase_input(c, "plan")));
     made_plan_load(plan, path);
     ck_assert(plan->n_task <= MOST);
     ck_assert_msg(wr_network_build(net, plan, &err) == WR_OK, "%s", err.text);
@@ -42,14 +42,14 @@ START_TEST(textbook_critical_path)
     double mean[MOST], start[MOST], end[MOST], variance = 0;
     unsigned char path[MOST];
     char named[MOST + 1] = "";
-    json_t *c = load("S-NET-01", &plan, &net);
+    struct refcase *c = load("S-NET-01", &plan, &net);
 
     for (size_t k = 0; k < plan.n_task; k++) {
         const struct wr_plan_task *t = &plan.task[k];
         mean[k] = (t->low_min.value + 4 * t->likely_min.value + t->high_min.value) / 6;
     }
     double finish = wr_network_forward(&net, mean, start, end, NULL);
-    refcase_check(c, "textbook.critical_path_mean", finish);
+    refcase_is(c, finish, "textbook.critical_path_mean");
     wr_network_longest_path(&net, start, end, NULL, path);
     for (size_t k = 0; k < plan.n_task; k++) {
         if (!path[k]) continue;
@@ -57,9 +57,10 @@ START_TEST(textbook_critical_path)
         variance += pow((plan.task[k].high_min.value - plan.task[k].low_min.value) / 6, 2);
     }
     ck_assert_str_eq(named, "ABEF");
-    refcase_check(c, "textbook.critical_path_variance", variance);
-    refcase_check(c, "textbook.within_20", gsl_cdf_gaussian_P(20 - finish, sqrt(variance)));
-    json_decref(c);
+    refcase_is(c, variance, "textbook.critical_path_variance");
+    refcase_is(c, gsl_cdf_gaussian_P(20 - finish, sqrt(variance)), "textbook.within_20");
+    refcase_put_aside(c, "", "no textbook answer: the medians are compared below, the distribution needs a simulation");
+    refcase_close(c);
     wr_network_release(&net);
     made_plan_release(&plan);
 }
@@ -72,11 +73,12 @@ START_TEST(longest_path_at_the_medians)
     struct wr_plan plan = {0};
     struct wr_network net = {0};
     double median[MOST], end[MOST];
-    json_t *c = load(median_cases[_i], &plan, &net);
+    struct refcase *c = load(median_cases[_i], &plan, &net);
 
     for (size_t k = 0; k < plan.n_task; k++) median[k] = pert_median(&plan.task[k]);
-    refcase_check(c, "median_longest_path", wr_network_forward(&net, median, NULL, end, NULL));
-    json_decref(c);
+    refcase_is(c, wr_network_forward(&net, median, NULL, end, NULL), "median_longest_path");
+    refcase_put_aside(c, "", "needs a simulation; the textbook's answer is compared above");
+    refcase_close(c);
     wr_network_release(&net);
     made_plan_release(&plan);
 }

@@ -1,0 +1,23 @@
+/* Special functions that GSL lacks, or gives only where they do not underflow. */
+#ifndef WETRUN_STATS_SPECIAL_H
+#define WETRUN_STATS_SPECIAL_H
+
+/* log of the standard normal distribution function; accurate in both tails, finite down to x = -1e150. */
+double wr_log_normal_cdf(double x);
+
+/* Standard normal density over upper tail, phi(x) / (1 - Phi(x)); 0 far to the left. */
+double wr_normal_hazard(double x);
+
+double wr_normal_quantile(double prob); /* 0 < prob < 1 */
+double wr_t_quantile(double prob, double df);
+
+/* log Q(shape, x), Q the regularised upper incomplete gamma function; shape > 0, x >= 0. Beyond the reach of doubles
+ * Q itself is 0 while its log is an ordinary number: there by the continued fraction of Legendre
+ * (Abramowitz and Stegun 6.5.31). */
+double wr_log_gamma_q(double shape, double x);
+
+/* P(T <= t) for noncentral t with df degrees of freedom: the normal probability averaged over the chi distribution of
+ * the sample sd, by Gauss-Legendre quadrature; absolute error below 1e-9 for df >= 1 and |delta| <= 40. */
+double wr_noncentral_t_cdf(double t, double df, double delta);
+
+#endif
