@@ -1,0 +1,138 @@
+/* What has happened so far during the excursion, and the forecast given it.
+ *
+ * Definition. The finish, the overrun probability and the remaining cut-offs given what has been seen: tasks done with their
+ * times, running tasks known to take longer than they have run, everything else as rehearsed, on this day's pace.
+ * Method. The model is fitted again with the excursion as one more run (done cells done, running cells stopped at what
+ * they have run, the rest absent), so that no weights on old draws can collapse. The run effect is then drawn, in every
+ * posterior draw, from its law given the run: normal in closed form when errors are normal and nothing runs, otherwise
+ * the same normal with an exact correction. A running task's time is drawn above what it has run.
+ *
+ * Being late by a share does not make the rest late by that share: part of it is the luck of single tasks. */
+#ifndef WETRUN_DECIDE_UPDATE_H
+#define WETRUN_DECIDE_UPDATE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+#include "wetrun/base/number.h"
+#include "wetrun/campaign/plan.h"
+#include "wetrun/decide/cutoff.h"
+#include "wetrun/model/durations.h"
+#include "wetrun/network/network.h"
+#include "wetrun/sim/forecast.h"
+#include "wetrun/sim/scenarios.h"
+#include "wetrun/timing/timing.h"
+
+/* ---- what was reported ---- */
+
+struct wr_now_event {           /* times are elapsed minutes since the excursion began; at least one is known */
+    size_t task;
+    struct wr_maybe begin_min, end_min; /* end unknown: it has begun; known: it is done */
+};
+
+struct wr_now { /* start as {0} */
+    struct wr_now_event *event; size_t n_event, room;
+    double now_min;             /* the latest moment named */
+};
+
+/* Reads TEXT: items separated by commas, each one of
+ *     TASK@H:MM        begun then
+ *     TASK@H:MM-H:MM   begun and done
+ *     TASK=H:MM        done then
+ *     @H:MM            it is now that late (else: the latest moment named)
+ * H:MM as everywhere (also decimal minutes). A task identifier may hold any of , @ = -: the longest identifier of the plan
+ * that fits is taken. WR_E_USAGE, quoting the item: unknown task, malformed time, a task named twice, an end before the
+ * begin, a moment after the one said to be now, nothing named. */
+WR_MUST_CHECK enum wr_status wr_now_parse(struct wr_now *now, const char *text, const struct wr_plan *plan,
+                                          struct wr_error *err);
+void wr_now_release(struct wr_now *now);
+
+/* ---- what it means for every task ---- */
+
+enum wr_now_task {
+    WR_NOW_AHEAD,       /* not begun: begins at max(its predecessors, now, not_before) */
+    WR_NOW_UNREPORTED,  /* in a lane of which nothing was said since its last joint task: on its way as rehearsed */
+    WR_NOW_RUNNING,
+    WR_NOW_DONE
+};
+
+struct wr_now_state { /* start as {0}; also the condition under which cut-offs are computed */
+    size_t n_task;
+    double now_min;
+    unsigned char *state;          /* [n_task] enum wr_now_task */
+    double *begin_min, *end_min;   /* [n_task] RUNNING: begin; DONE: both, as far as known, else the latest they can be */
+    unsigned char *time_known;     /* [n_task] DONE: 1 if begin and end are known, so that its duration was observed */
+    unsigned char *gap_end;        /* [n_task] 1: begin was reported while the time of some task before it was not, so the
+                                      stretch since the last known moment counts as one observation */
+    /* Correction of the run effect's normal law per posterior draw, NULL if it is exact:
+     * log weight at score node i of draw d = log_correction[d * n_node + i], nodes evenly from -reach to reach */
+    size_t n_node; double reach;
+    double *log_correction;
+};
+
+/* Predecessors of a begun task are done; their times follow where the network leaves no choice. plan gives the names for
+ * messages. WR_E_USAGE: the report contradicts the plan (a task begun before a predecessor is reported done, or a
+ * predecessor reported as running when a successor has begun). */
+WR_MUST_CHECK enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *now,
+                                            const struct wr_network *net, const struct wr_plan *plan,
+                                            struct wr_error *err);
+void wr_now_state_release(struct wr_now_state *state);
+
+/* ---- the pace of the day ---- */
+
+enum wr_pace_kind { WR_PACE_DONE, WR_PACE_RUNNING };
+struct wr_pace_seen {       /* one observation of log minutes: centre + loading b + error */
+    enum wr_pace_kind kind;
+    double residual_log;    /* log minutes (RUNNING: log of what it has run) - centre */
+    double spread_log;      /* sd of the error, > 0 */
+    double loading;         /* 1; less for a stretch only part of which carries the run effect */
+    double rho;             /* skew of the error, 0 if normal */
+};
+struct wr_pace { double mean, sd; }; /* of the run effect's score: b = tau * score, score ~ N(0,1) beforehand */
+
+/* Law of the run effect's score given what was seen. Exact: closed form for normal errors and nothing running, else
+ * sums over 241 nodes from -6 to 6. */
+struct wr_pace wr_pace_given(double tau, const struct wr_pace_seen *seen, size_t n_seen);
+
+/* ---- the update ---- */
+
+struct wr_update_options {
+    size_t n_trial;             /* 0: 16 000 */
+    uint64_t seed;
+    unsigned n_thread;
+    const struct wr_fit_options *fit; /* as for the fit that is updated */
+};
+
+struct wr_update { /* start as {0} */
+    struct wr_now_state state;
+    struct wr_durations durations;   /* from the refit, run effect given the day */
+    struct wr_scenarios scenarios;   /* of those; weigh them (wr_update_weights) and see `state` for tasks begun */
+    size_t n_done, n_timed, n_running, n_gap, n_unreported;
+    double effective;                /* effective number of trials after weighing */
+    double effective_draws;          /* of posterior draws after the gaps were weighed; n_draw without gaps */
+    /* pace, as factors on task times of this day against the day forecast beforehand */
+    double seen_factor;              /* time taken so far / median expected for the same tasks; 1 if nothing was timed */
+    double rest_factor, rest_factor_lo, rest_factor_hi; /* expected of what is to come: median and 90 % interval of exp(b) */
+    double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS]; /* finish */
+    double before_quantile_min[WR_N_QUANTILE]; /* finish as forecast before the day */
+    size_t n_limit;
+    struct wr_probability *over;     /* [n_limit] given the day */
+    struct wr_maybe *over_before;    /* [n_limit] share of trials before the day */
+    struct wr_probability any_over;
+    struct wr_cutoff_card card;      /* remaining cut-offs; begun tasks have reason WR_CUTOFF_BEGUN */
+};
+
+/* before: durations and scenarios as forecast without the day's report. carry_over may be NULL; with it the day's times are
+ * compared with pool times carried over. card_options: tasks wanted, threads; its `now` is ignored.
+ * WR_E_TOO_FEW: fewer than 20 posterior draws or trials count after a gap was weighed: name more tasks with begin and end. */
+WR_MUST_CHECK enum wr_status wr_update_make(struct wr_update *update, const struct wr_plan *plan,
+                                            const struct wr_network *net, const struct wr_timing *timing,
+                                            const struct wr_model_fit *fit, const struct wr_carry_over *carry_over,
+                                            const struct wr_scenarios *before, const struct wr_durations *before_durations,
+                                            const struct wr_now *now, const struct wr_cutoff_limit *limit, size_t n_limit,
+                                            const struct wr_cutoff_options *card_options,
+                                            const struct wr_update_options *options, struct wr_findings *findings,
+                                            struct wr_error *err);
+void wr_update_release(struct wr_update *update);
+#endif
