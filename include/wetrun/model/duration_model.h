@@ -53,14 +53,18 @@ struct wr_chain_check {   /* one row per monitored quantity: tau, gamma, s0, nu0
     double rhat, ess;     /* split R-hat and bulk effective sample size (Vehtari et al. 2021); ess over all chains */
 };
 
+enum { WR_ESS_LEAST = 100, WR_CHECK_LEAST_KEPT = 20 }; /* fewer draws kept per chain: nothing is checked */
+#define WR_RHAT_MOST 1.05
+
 struct wr_posterior { /* start as {0}; chains one after the other: draw = chain * n_keep + kept */
     size_t n_draw, n_chain, n_task, n_run, n_person;
+    double target_order;  /* of the run that mu belongs to */
     double *mu, *sigma;   /* [task * n_draw + draw] */
     double *q;            /* [person * n_draw + draw] */
     double *b;            /* [run * n_draw + draw] run effects of the rehearsals */
     double *tau, *kappa, *gamma, *rho, *nu0, *s0, *a, *c, *omega; /* [n_draw]; kappa 0 without people, rho 0 without skew */
     struct wr_chain_check *check; size_t n_check;
-    bool chains_agree;    /* every rhat below 1.05 and ess above 100 (documented thresholds) */
+    bool chains_agree;    /* checked, every rhat below WR_RHAT_MOST and ess above WR_ESS_LEAST */
 };
 
 /* WR_E_DOMAIN    a time that is not finite

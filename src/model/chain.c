@@ -1,0 +1,252 @@
+#include "chain.h"
+
+#include <gsl/gsl_randist.h>
+#include <math.h>
+#include <string.h>
+#include "truncated_normal.h"
+
+/* Points of a standard deviation's grid, denser towards 0, and the log prior mass of the cell around each. */
+static void make_grid(struct wr_sd_grid *grid, size_t n, double top, bool lognormal, double scale, double logsd)
+{
+    double most = -INFINITY, sum = 0.0;
+
+    grid->n = n;
+    for (size_t i = 0; i < n; i++) {
+        double low = top * pow((double)i / (double)n, 1.5), high = top * pow((double)(i + 1) / (double)n, 1.5);
+        double sd = 0.5 * (low + high), off = log(sd / scale) / logsd;
+        grid->sd[i] = sd;
+        grid->log_prior[i] = (lognormal ? -0.5 * off * off - log(sd) : -log1p(sd * sd / (scale * scale)))
+                             + log(high - low);
+        most = fmax(most, grid->log_prior[i]);
+    }
+    for (size_t i = 0; i < n; i++) sum += exp(grid->log_prior[i] - most);
+    for (size_t i = 0; i < n; i++) grid->log_prior[i] -= most + log(sum);
+}
+
+static void make_grids(struct wr_cells *cells)
+{
+    const struct wr_priors *p = &cells->priors;
+
+    make_grid(&cells->kappa, WR_KAPPA_POINTS, 0.5, false, p->kappa_scale, 1.0);
+    if (p->tau_fixed > 0) {
+        cells->tau = (struct wr_sd_grid){.n = 1, .sd = {p->tau_fixed}};
+    } else {
+        make_grid(&cells->tau, WR_TAU_POINTS, 0.8, p->tau_lognormal, p->tau_scale, p->tau_logsd);
+    }
+}
+
+static void take_plan(struct wr_cells *cells, const double *log_planned)
+{
+    const double common = log(10.0); /* without a plan: any level will do, a moves it */
+    double n = (double)cells->n_task, sum = 0.0;
+
+    cells->plan_dev = wr_arena_alloc(&cells->memory, cells->n_task, sizeof(double));
+    for (size_t k = 0; k < cells->n_task; k++) sum += log_planned ? log_planned[k] : common;
+    cells->plan_mean = cells->n_task ? sum / n : common;
+    for (size_t k = 0; k < cells->n_task; k++) {
+        cells->plan_dev[k] = log_planned ? log_planned[k] - cells->plan_mean : 0.0;
+        cells->plan_ss += cells->plan_dev[k] * cells->plan_dev[k];
+    }
+}
+
+static void count_cells(struct wr_cells *cells, const struct wr_model_data *data)
+{
+    for (size_t i = 0; i < data->n_task * data->n_run; i++) {
+        cells->n_cell += data->obs[i] != WR_OBS_NONE;
+        cells->n_stopped += data->obs[i] == WR_OBS_STOPPED;
+    }
+}
+
+static void allocate_cells(struct wr_cells *cells)
+{
+    size_t D = cells->n_effect;
+
+    cells->first = wr_arena_alloc(&cells->memory, cells->n_task + 1, sizeof(size_t));
+    cells->run = wr_arena_alloc(&cells->memory, cells->n_cell, sizeof(size_t));
+    cells->log_min = wr_arena_alloc(&cells->memory, cells->n_cell, sizeof(double));
+    cells->stopped = wr_arena_alloc(&cells->memory, cells->n_stopped, sizeof(size_t));
+    cells->stopped_task = wr_arena_alloc(&cells->memory, cells->n_stopped, sizeof(size_t));
+    cells->design = wr_arena_alloc(&cells->memory, cells->n_cell * D, sizeof(double));
+    cells->design_sum = wr_arena_alloc(&cells->memory, cells->n_task * D, sizeof(double));
+    cells->design_gram = wr_arena_alloc(&cells->memory, cells->n_task * wr_packed(D), sizeof(double));
+}
+
+static void add_cell(struct wr_cells *cells, const struct wr_model_data *data, size_t task, size_t run, size_t cell)
+{
+    size_t D = cells->n_effect, learning = D - cells->n_person, from = task * data->n_run + run;
+    double *x = cells->design + cell * D, *sum = cells->design_sum + task * D;
+    double *gram = cells->design_gram + task * wr_packed(D);
+
+    cells->run[cell] = run;
+    cells->log_min[cell] = data->log_min[from];
+    if (learning) x[0] = log(data->order[run]) - log(data->target_order);
+    for (size_t p = 0; p < cells->n_person; p++) x[learning + p] = data->person_weight[from * cells->n_person + p];
+    for (size_t d = 0, at = 0; d < D; d++) {
+        sum[d] += x[d];
+        for (size_t c = 0; c <= d; c++, at++) gram[at] += x[d] * x[c];
+    }
+}
+
+void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, const struct wr_priors *priors)
+{
+    size_t cell = 0, stopped = 0;
+
+    *cells = (struct wr_cells){.n_task = data->n_task, .n_run = data->n_run, .n_person = data->n_person,
+                               .n_effect = data->n_person + (priors->learning ? 1 : 0), .priors = *priors};
+    make_grids(cells);
+    take_plan(cells, data->log_planned);
+    count_cells(cells, data);
+    allocate_cells(cells);
+    for (size_t k = 0; k < data->n_task; k++) {
+        cells->first[k] = cell;
+        for (size_t r = 0; r < data->n_run; r++) {
+            enum wr_obs obs = data->obs[k * data->n_run + r];
+            if (obs == WR_OBS_NONE) continue;
+            add_cell(cells, data, k, r, cell);
+            if (obs == WR_OBS_STOPPED) {
+                cells->stopped[stopped] = cell;
+                cells->stopped_task[stopped++] = k;
+            }
+            cell++;
+        }
+    }
+    cells->first[data->n_task] = cell;
+    wr_log_phi_build(&cells->phi);
+}
+
+void wr_cells_release(struct wr_cells *cells)
+{
+    wr_arena_release(&cells->memory);
+}
+
+/* Neighbouring seeds and chain numbers give unrelated streams (finaliser of splitmix64: Steele, Lea and Flood 2014). */
+static uint64_t mix(uint64_t x)
+{
+    x += 0x9e3779b97f4a7c15u;
+    x = (x ^ (x >> 30)) * 0xbf58476d1ce4e5b9u;
+    x = (x ^ (x >> 27)) * 0x94d049bb133111ebu;
+    return x ^ (x >> 31);
+}
+
+void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_t seed, size_t number)
+{
+    size_t C = cells->n_cell, K = cells->n_task, R = cells->n_run, D = cells->n_effect;
+    size_t packed = wr_packed(D), len = packed + D + 1, side = R ? R : 1;
+    struct { double **at; size_t n; } wanted[] = {
+        {&chain->y, C}, {&chain->shift, C}, {&chain->f, C}, {&chain->res, C}, {&chain->mu, K}, {&chain->sigma, K},
+        {&chain->w, K}, {&chain->loglik, K}, {&chain->sse, K}, {&chain->b, R}, {&chain->u, D}, {&chain->gain, R + 1},
+        {&chain->cross, R * D}, {&chain->rotated, R * D}, {&chain->weight_b, R}, {&chain->pull_b, R},
+        {&chain->row, (R + 1) * len}, {&chain->tried, len}, {&chain->factor, packed}, {&chain->half, D},
+        {&chain->chance, WR_TAU_POINTS}};
+
+    *chain = (struct wr_chain){0};
+    for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++)
+        *wanted[i].at = wr_arena_alloc(&chain->memory, wanted[i].n, sizeof(double));
+    chain->rng = gsl_rng_alloc(gsl_rng_mt19937);
+    chain->normal = gsl_matrix_calloc(side, side);
+    chain->vectors = gsl_matrix_calloc(side, side);
+    chain->values = gsl_vector_calloc(side);
+    chain->eigen = gsl_eigen_symmv_alloc(side);
+    WR_BUG_IF(!chain->rng || !chain->normal || !chain->vectors || !chain->values || !chain->eigen);
+    gsl_rng_set(chain->rng, (unsigned long)(mix(mix(seed) + number) >> 32));
+}
+
+void wr_chain_release(struct wr_chain *chain)
+{
+    gsl_rng_free(chain->rng);
+    gsl_matrix_free(chain->normal);
+    gsl_matrix_free(chain->vectors);
+    gsl_vector_free(chain->values);
+    gsl_eigen_symmv_free(chain->eigen);
+    wr_arena_release(&chain->memory);
+}
+
+/* Stopped cells start somewhere above their bound, as if errors were normal. */
+static void impute_stopped(struct wr_chain *chain, const struct wr_cells *cells)
+{
+    memcpy(chain->y, cells->log_min, cells->n_cell * sizeof *chain->y);
+    for (size_t k = 0; k < cells->n_task; k++) chain->w[k] = 1.0 / (chain->sigma[k] * chain->sigma[k]);
+    wr_stopped_block(chain, cells);
+}
+
+void wr_chain_start(struct wr_chain *chain, const struct wr_cells *cells)
+{
+    const struct wr_priors *p = &cells->priors;
+    const gsl_rng *rng = chain->rng;
+
+    chain->log_s0 = p->log_s0_mean + p->log_s0_sd * gsl_ran_gaussian_ziggurat(rng, 1.0);
+    chain->log_nu0 = p->log_nu0_mean + p->log_nu0_sd * gsl_ran_gaussian_ziggurat(rng, 1.0);
+    chain->rho = p->skew ? p->rho_max * (2.0 * gsl_rng_uniform(rng) - 1.0) : 0.0;
+    chain->kappa = cells->n_person ? cells->kappa.sd[gsl_rng_uniform_int(rng, cells->kappa.n)] : 0.0;
+    chain->tau = cells->tau.sd[gsl_rng_uniform_int(rng, cells->tau.n)];
+    chain->c = 1.0;
+    chain->omega = p->omega_scale;
+    double off = 0.0, n_seen = 0.0;
+    for (size_t k = 0; k < cells->n_task; k++)
+        for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++, n_seen++)
+            off += cells->log_min[i] - wr_task_level(chain, cells, k);
+    chain->a = n_seen > 0 ? off / n_seen : 0.0;
+    for (size_t k = 0; k < cells->n_task; k++) {
+        double sum = 0.25 * wr_task_level(chain, cells, k), n = 0.25;
+        for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++, n++) sum += cells->log_min[i];
+        chain->mu[k] = sum / n;
+        chain->sigma[k] = exp(chain->log_s0);
+    }
+    impute_stopped(chain, cells);
+}
+
+/* Run effects of the runs that the draw does not know, as if errors were normal and stopped cells done. */
+static void guess_new_runs(struct wr_chain *chain, const struct wr_cells *cells, size_t n_known)
+{
+    for (size_t r = n_known; r < cells->n_run; r++) {
+        double precision = 1.0 / (chain->tau * chain->tau), pull = 0.0;
+        for (size_t k = 0; k < cells->n_task; k++)
+            for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++) {
+                if (cells->run[i] != r) continue;
+                double w = 1.0 / (chain->sigma[k] * chain->sigma[k]), rest = cells->log_min[i] - chain->mu[k];
+                for (size_t d = 0; d < cells->n_effect; d++) rest -= cells->design[i * cells->n_effect + d] * chain->u[d];
+                precision += w;
+                pull += w * rest;
+            }
+        chain->b[r] = pull / precision + gsl_ran_gaussian_ziggurat(chain->rng, 1.0) / sqrt(precision);
+    }
+}
+
+void wr_chain_start_at(struct wr_chain *chain, const struct wr_cells *cells, const struct wr_model_data *data,
+                       const struct wr_posterior *start, size_t at)
+{
+    size_t n = start->n_draw, D = cells->n_effect, learning = D - cells->n_person;
+    size_t n_known = start->n_run < cells->n_run ? start->n_run : cells->n_run;
+    double moved = log(data->target_order) - log(start->target_order);
+
+    chain->log_s0 = log(start->s0[at]);
+    chain->log_nu0 = log(start->nu0[at]);
+    chain->rho = cells->priors.skew ? start->rho[at] : 0.0;
+    chain->kappa = start->kappa[at];
+    chain->tau = start->tau[at];
+    chain->a = start->a[at] + (learning ? start->gamma[at] * moved : 0.0);
+    chain->c = start->c[at];
+    chain->omega = start->omega[at];
+    if (learning) chain->u[0] = start->gamma[at];
+    for (size_t p = 0; p < cells->n_person; p++) chain->u[learning + p] = start->q[p * n + at];
+    for (size_t k = 0; k < cells->n_task; k++) { /* the centre belongs to the run that is forecast */
+        chain->mu[k] = start->mu[k * n + at] + (learning ? start->gamma[at] * moved : 0.0);
+        chain->sigma[k] = start->sigma[k * n + at];
+    }
+    for (size_t r = 0; r < n_known; r++) chain->b[r] = start->b[r * n + at];
+    guess_new_runs(chain, cells, n_known);
+    for (size_t i = 0; i < cells->n_cell; i++) {
+        chain->f[i] = chain->b[cells->run[i]];
+        for (size_t d = 0; d < D; d++) chain->f[i] += cells->design[i * D + d] * chain->u[d];
+    }
+    impute_stopped(chain, cells);
+}
+
+bool wr_chain_sweep(struct wr_chain *chain, const struct wr_cells *cells)
+{
+    wr_spread_block(chain, cells);
+    if (!wr_effects_block(chain, cells)) return false;
+    wr_centre_block(chain, cells);
+    wr_stopped_block(chain, cells);
+    return true;
+}

@@ -1,0 +1,111 @@
+/* One chain of the blocked Gibbs sampler, and the blocks of a sweep. Private to the room.
+ *
+ * The cells that count lie in one list ordered by task, then run. A cell's effects (learning, run, people) are
+ *     f = b[run] + sum_d design[d] u[d],    u = (gamma if learning is on, then one q per person).
+ * The skew error is e = scale (rho (|h| - C0) + sqrt(1 - rho^2) normal), scale = sigma / sqrt(1 - C0^2 rho^2),
+ * C0 = sqrt(2/pi) = E|h|. Given h, the rest of a cell is normal with a precision w that its whole task shares. */
+#ifndef WETRUN_MODEL_CHAIN_H
+#define WETRUN_MODEL_CHAIN_H
+
+#include <gsl/gsl_eigen.h>
+#include <gsl/gsl_matrix.h>
+#include <gsl/gsl_rng.h>
+#include "log_phi.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/model/duration_model.h"
+
+enum { WR_TAU_POINTS = 48, WR_KAPPA_POINTS = 32 };
+
+struct wr_sd_grid { /* a standard deviation that is drawn exactly, on a grid */
+    size_t n;
+    double sd[WR_TAU_POINTS], log_prior[WR_TAU_POINTS];
+};
+
+/* What all chains share; read only while they run. */
+struct wr_cells {
+    size_t n_task, n_run, n_person, n_effect, n_cell, n_stopped; /* n_effect = learning + n_person */
+    size_t *first;       /* [n_task + 1] */
+    size_t *run;         /* [n_cell] */
+    double *log_min;     /* [n_cell]; of stopped cells the lower bound */
+    size_t *stopped;     /* [n_stopped] cells */
+    size_t *stopped_task;
+    double *design;      /* [cell * n_effect + effect] */
+    double *design_sum;  /* [task * n_effect + effect] over the task's cells */
+    double *design_gram; /* [task * packed + lower triangle] sum of design design' over the task's cells */
+    double *plan_dev;    /* [n_task] log planned less its mean; 0 without plan */
+    double plan_mean, plan_ss;
+    struct wr_sd_grid tau, kappa;
+    struct wr_priors priors;
+    struct wr_log_phi phi;
+    struct wr_arena memory;
+};
+
+struct wr_chain {
+    gsl_rng *rng;
+    /* state */
+    double *y;      /* [n_cell] log minutes, stopped ones imputed */
+    double *shift;  /* [n_cell] skew part of the error */
+    double *f;      /* [n_cell] effects */
+    double *mu, *sigma;  /* [n_task] */
+    double *w;      /* [n_task] precision of a cell given h */
+    double *b;      /* [n_run] */
+    double *u;      /* [n_effect] */
+    double tau, kappa, rho, log_nu0, log_s0, a, c, omega;
+    /* scratch */
+    double *res;    /* [n_cell] */
+    double *loglik; /* [n_task] */
+    double *sse;    /* [n_task] */
+    double *gain;   /* [n_run + 1] difference of log gammas by number of cells */
+    double *cross;  /* [n_run * n_effect] */
+    double *rotated;/* [n_run * n_effect] */
+    double *weight_b, *pull_b; /* [n_run] */
+    double *row;    /* [(n_run + 1) * row_len] base row, then one per eigenvector: see effects_block.c */
+    double *tried;  /* [row_len] */
+    double *factor, *half; /* [packed], [n_effect] Cholesky factor and half-solved right-hand side */
+    double *chance; /* [grid points] */
+    gsl_matrix *normal, *vectors; /* [n_run, n_run] */
+    gsl_vector *values;
+    gsl_eigen_symmv_workspace *eigen;
+    struct wr_arena memory;
+};
+
+void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, const struct wr_priors *priors);
+void wr_cells_release(struct wr_cells *cells);
+
+void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_t seed, size_t number);
+void wr_chain_release(struct wr_chain *chain);
+/* Scattered starting values, different for every chain. */
+void wr_chain_start(struct wr_chain *chain, const struct wr_cells *cells);
+/* Starting values from one draw of another posterior over the same tasks and people. */
+void wr_chain_start_at(struct wr_chain *chain, const struct wr_cells *cells, const struct wr_model_data *data,
+                       const struct wr_posterior *start, size_t at);
+/* One sweep. False: the algebra broke down. */
+bool wr_chain_sweep(struct wr_chain *chain, const struct wr_cells *cells);
+
+/* The blocks of a sweep, in order. */
+void wr_spread_block(struct wr_chain *chain, const struct wr_cells *cells);  /* sigma, nu0, s0, rho, h */
+bool wr_effects_block(struct wr_chain *chain, const struct wr_cells *cells); /* tau, kappa, gamma, q, b */
+void wr_centre_block(struct wr_chain *chain, const struct wr_cells *cells);  /* mu, a, c, omega */
+void wr_stopped_block(struct wr_chain *chain, const struct wr_cells *cells); /* y of stopped cells */
+
+static inline double wr_task_level(const struct wr_chain *chain, const struct wr_cells *cells, size_t task)
+{
+    return cells->plan_mean + chain->a + chain->c * cells->plan_dev[task];
+}
+static inline size_t wr_packed(size_t n)
+{
+    return n * (n + 1) / 2;
+}
+
+/* A product kept in range, for one logarithm instead of many. */
+struct wr_log_product { double product, log_sum; };
+static inline void wr_log_product_times(struct wr_log_product *p, double factor)
+{
+    p->product *= factor;
+    if (p->product > 1e100 || p->product < 1e-100) {
+        p->log_sum += __builtin_log(p->product);
+        p->product = 1.0;
+    }
+}
+
+#endif
