@@ -1,0 +1,13 @@
+/* An interval that may not exist: with one value there is a mean but no spread. Look at known before the ends. */
+#ifndef WETRUN_STATS_INTERVAL_H
+#define WETRUN_STATS_INTERVAL_H
+
+#include <stdbool.h>
+
+struct wr_interval {
+    bool known;
+    double lo, hi;
+};
+#define WR_NO_INTERVAL ((struct wr_interval){false, 0.0, 0.0})
+
+#endif

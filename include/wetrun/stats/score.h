@@ -1,0 +1,20 @@
+/* How good a forecast was, seen from what happened. CRPS: continuous ranked probability score, in the unit of the
+ * forecast, smaller is better; for a forecast that is one number it is the absolute error.
+ * Source: Gneiting and Raftery (2007), JASA 102, 359-378. */
+#ifndef WETRUN_STATS_SCORE_H
+#define WETRUN_STATS_SCORE_H
+
+#include <stddef.h>
+
+double wr_crps_normal(double mean, double sd, double actual);            /* sd > 0 */
+double wr_crps_lognormal(double meanlog, double sdlog, double actual);   /* sdlog > 0, actual > 0 */
+
+enum wr_crps_of {
+    WR_CRPS_OF_DRAWS, /* of the draws taken as the whole forecast */
+    WR_CRPS_FAIR,     /* unbiased for the distribution that the draws came from; n >= 2 */
+};
+double wr_crps_draws(const double *ascending, size_t n, double actual, enum wr_crps_of of);
+
+double wr_share_below(const double *ascending, size_t n, double actual); /* strictly below: the rank of the actual value */
+
+#endif

@@ -1,0 +1,47 @@
+#include "wetrun/stats/score.h"
+
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_randist.h>
+#include <math.h>
+#include "wetrun/base/error.h"
+
+double wr_crps_normal(double mean, double sd, double actual)
+{
+    WR_BUG_IF(!(sd > 0));
+    double z = (actual - mean) / sd;
+    return sd * (z * (gsl_cdf_ugaussian_P(z) - gsl_cdf_ugaussian_Q(z)) + 2 * gsl_ran_ugaussian_pdf(z) - 1 / sqrt(M_PI));
+}
+
+double wr_crps_lognormal(double meanlog, double sdlog, double actual)
+{
+    WR_BUG_IF(!(sdlog > 0 && actual > 0));
+    double z = (log(actual) - meanlog) / sdlog, mean = exp(meanlog + 0.5 * sdlog * sdlog);
+    return actual * (gsl_cdf_ugaussian_P(z) - gsl_cdf_ugaussian_Q(z)) -
+           2 * mean * (gsl_cdf_ugaussian_P(z - sdlog) - gsl_cdf_ugaussian_Q(sdlog * M_SQRT1_2));
+}
+
+double wr_crps_draws(const double *ascending, size_t n, double actual, enum wr_crps_of of)
+{
+    WR_BUG_IF(n == 0 || (of == WR_CRPS_FAIR && n < 2));
+    double m = (double)n, off = 0, apart = 0;
+
+    /* the sum of |x_i - x_j| over pairs, from the order: each value is the larger one i times, the smaller n - 1 - i times */
+    for (size_t i = 0; i < n; i++) {
+        off += fabs(ascending[i] - actual);
+        apart += (2 * (double)i + 1 - m) * (ascending[i] - ascending[0]);
+    }
+    return off / m - apart / (m * (of == WR_CRPS_FAIR ? m - 1 : m));
+}
+
+double wr_share_below(const double *ascending, size_t n, double actual)
+{
+    WR_BUG_IF(n == 0);
+    size_t lo = 0, hi = n; /* first value not below actual */
+
+    while (lo < hi) {
+        size_t mid = lo + (hi - lo) / 2;
+        if (ascending[mid] < actual) lo = mid + 1;
+        else hi = mid;
+    }
+    return (double)lo / (double)n;
+}
