@@ -23,16 +23,16 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
     static const struct wr_column column[] = {
         {"run", "run", WR_UNIT_TEXT, WR_EVERYBODY, 6},
         {"date", "date", WR_UNIT_TEXT, WR_EVERYBODY, 10},
-        {"rows", "rows", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"rows", "rows", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
         {"finish_min", "finish", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"replay_min", "replayed", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"replay_min", "replayed", WR_UNIT_CLOCK, WR_PAGE | WR_MACHINE, 0},
         {"finish_without_holds_min", "without\nholds", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"done", "done", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"stopped", "stopped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"skipped", "skipped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"absent", "missing", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"complete", "complete", WR_UNIT_YES_NO, WR_MACHINE, 0},
-        {"kept_to_plan", "kept to\nplan", WR_UNIT_YES_NO, WR_EVERYBODY, 0},
+        {"kept_to_plan", "kept\nto plan", WR_UNIT_YES_NO, WR_EVERYBODY, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
@@ -169,7 +169,12 @@ static void check_table(const struct wr_present_context *ctx, const struct wr_ch
 {
     struct wr_str line = {0};
 
-    wr_context_headline(ctx, "check of the step log", &line);
+    if (ctx->campaign && *ctx->campaign) {
+        wr_str_add(&line, ctx->campaign);
+        wr_str_add(&line, ": ");
+    }
+    wr_str_addf(&line, "check of the step log, %zu run%s.", result->log ? result->log->n_run : 0,
+                result->log && result->log->n_run == 1 ? "" : "s");
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&line);
     if (result->log)

@@ -253,8 +253,9 @@ static void add_terminal_head(const struct wr_grid *g, const size_t *width, stru
             }
             char part[64] = "";
             const char *from = col->head;
-            size_t skip = lines - head_lines(col->head); /* heads stand on the rule */
-            if (l >= skip) snprintf(part, sizeof part, "%.*s", (int)line_of_head(col->head, l - skip, &from), from);
+            size_t skip = lines - head_lines(col->head), n = 0; /* heads stand on the rule */
+            if (l >= skip) n = line_of_head(col->head, l - skip, &from);
+            snprintf(part, sizeof part, "%.*s", (int)n, from);
             add_aligned(out, part, width[c], stands_right(col));
         }
         end_line(out, start);

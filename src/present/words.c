@@ -10,14 +10,14 @@ int wr_count_of_100(double prob)
     return n < 0 ? 0 : n > 100 ? 100 : n;
 }
 
-enum rarity { EXACT, RARE, NEARLY_ALL };
+enum rarity { COUNTED, RARE, NEARLY_ALL };
 
-/* "Never" and "always" are not claimed because of rounding. */
+/* "Never" and "always" are claimed of nothing that was simulated. */
 static enum rarity rarity_of(double prob)
 {
-    if (prob > 0.0 && wr_count_of_100(prob) == 0) return RARE;
-    if (prob < 1.0 && wr_count_of_100(prob) == 100) return NEARLY_ALL;
-    return EXACT;
+    int n = wr_count_of_100(prob);
+
+    return n == 0 ? RARE : n == 100 ? NEARLY_ALL : COUNTED;
 }
 
 const char *wr_of_100(double prob, char buf[WR_WORDS])
@@ -25,7 +25,7 @@ const char *wr_of_100(double prob, char buf[WR_WORDS])
     switch (rarity_of(prob)) {
     case RARE: snprintf(buf, WR_WORDS, "fewer than 1"); break;
     case NEARLY_ALL: snprintf(buf, WR_WORDS, "more than 99"); break;
-    case EXACT: snprintf(buf, WR_WORDS, "%d", wr_count_of_100(prob)); break;
+    case COUNTED: snprintf(buf, WR_WORDS, "%d", wr_count_of_100(prob)); break;
     }
     return buf;
 }
@@ -35,7 +35,7 @@ const char *wr_of_100_cell(double prob, char buf[WR_WORDS])
     switch (rarity_of(prob)) {
     case RARE: snprintf(buf, WR_WORDS, "<1"); break;
     case NEARLY_ALL: snprintf(buf, WR_WORDS, ">99"); break;
-    case EXACT: snprintf(buf, WR_WORDS, "%d", wr_count_of_100(prob)); break;
+    case COUNTED: snprintf(buf, WR_WORDS, "%d", wr_count_of_100(prob)); break;
     }
     return buf;
 }
@@ -49,7 +49,7 @@ static int side_of(double value, double bound)
 
 const char *wr_of_100_beside(double prob, struct wr_maybe bound, char buf[WR_WORDS])
 {
-    bool rare = rarity_of(prob) != EXACT, bound_is_rare = bound.known && (bound.value < 0.01 || bound.value > 0.99);
+    bool rare = rarity_of(prob) != COUNTED, bound_is_rare = bound.known && (bound.value < 0.01 || bound.value > 0.99);
 
     if (!bound.known || (rare && !bound_is_rare)) return wr_of_100_cell(prob, buf);
     for (int decimals = 0; decimals <= 4; decimals++) {

@@ -9,7 +9,7 @@
 
 enum { WR_WORDS = 64 }; /* room for one phrase */
 
-/* "9", "fewer than 1", "more than 99": of a hundred, half up; 0 and 100 only when the probability is exactly that. */
+/* "9", "fewer than 1", "more than 99": of a hundred, half up; never 0 or 100, which no simulation can show. */
 const char *wr_of_100(double prob, char buf[WR_WORDS]);
 /* The same in a table cell: "9", "<1", ">99". */
 const char *wr_of_100_cell(double prob, char buf[WR_WORDS]);

@@ -1,0 +1,45 @@
+/* `forecast`: when all are done, the probability of passing the limit, and which tasks drive it. */
+#ifndef WETRUN_PRESENT_FORECAST_VIEW_H
+#define WETRUN_PRESENT_FORECAST_VIEW_H
+
+#include "wetrun/campaign/limits.h"
+#include "wetrun/campaign/plan.h"
+#include "wetrun/present/context.h"
+#include "wetrun/present/grid.h"
+#include "wetrun/present/words.h"
+#include "wetrun/sim/forecast.h"
+
+struct wr_forecast_result { /* all borrowed */
+    const struct wr_plan *plan;
+    const struct wr_limits *limits;     /* in the order of forecast->limit; may be empty */
+    const struct wr_forecast *forecast;
+};
+
+WR_MUST_CHECK enum wr_status wr_show_forecast(enum wr_format format, const struct wr_present_context *ctx,
+                                              const struct wr_forecast_result *result, struct wr_str *out,
+                                              struct wr_error *err);
+
+/* The wanted confidence of a limit: its own, and for the excursion limit (the first) what the context says. */
+struct wr_maybe wr_wanted_confidence(const struct wr_present_context *ctx, const struct wr_limits *limits, size_t i);
+
+/* The answer in a sentence or two: verdict first when nothing can be told, then how many of 100 pass the limit and how
+ * sure that is. Plain text; the only part from user files are no names. */
+void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                          struct wr_str *out);
+/* "as few as 1 or as many as 19", "9 to 9.9": the 90 % interval beside what is allowed. */
+void wr_interval_words(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out);
+/* "1 to 19", for table cells. */
+void wr_interval_cell(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out);
+/* "EV1", "EV1+EV3", "both", "all" */
+void wr_lanes_words(const struct wr_plan *plan, uint32_t lanes, struct wr_str *out);
+/* Task indices by falling share of the variance, ties by plan order. order[n_task]. */
+void wr_tasks_by_share(const struct wr_forecast *forecast, size_t *order);
+
+/* Grids that the page shares; to be released by the caller. */
+void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                       struct wr_grid *grid);
+void wr_grid_of_lanes(const struct wr_forecast_result *result, struct wr_grid *grid);
+void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *grid);
+void wr_grid_of_drivers(const struct wr_forecast_result *result, struct wr_grid *grid);
+
+#endif

@@ -1,0 +1,561 @@
+#include "wetrun/present/forecast_view.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include "json.h"
+#include "wetrun/present/prose.h"
+
+enum { TASKS_ON_TERMINAL = 10 };
+#define INTERVAL_LEVEL 0.9 /* of every interval that sim/forecast.h gives */
+
+struct wr_maybe wr_wanted_confidence(const struct wr_present_context *ctx, const struct wr_limits *limits, size_t i)
+{
+    if (limits->limit[i].confidence.known) return limits->limit[i].confidence;
+    return i == 0 ? ctx->confidence : WR_UNKNOWN;
+}
+
+static struct wr_maybe allowed_by(struct wr_maybe confidence)
+{
+    return confidence.known ? wr_known(1.0 - confidence.value) : WR_UNKNOWN;
+}
+
+void wr_interval_cell(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out)
+{
+    char lo[WR_WORDS], hi[WR_WORDS];
+    struct wr_maybe allowed = allowed_by(confidence);
+
+    wr_str_addf(out, "%s to %s", wr_of_100_beside(over->lo, allowed, lo), wr_of_100_beside(over->hi, allowed, hi));
+}
+
+void wr_interval_words(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out)
+{
+    char lo[WR_WORDS], hi[WR_WORDS];
+    struct wr_maybe allowed = allowed_by(confidence);
+
+    wr_of_100_beside(over->lo, allowed, lo);
+    wr_of_100_beside(over->hi, allowed, hi);
+    wr_str_add(out, "it could be ");
+    if (lo[0] == '<' && hi[0] == '<') {
+        wr_str_add(out, "no more than 1");
+        return;
+    }
+    if (lo[0] == '<')
+        wr_str_addf(out, "fewer than %s", lo + 1);
+    else
+        wr_str_addf(out, "as few as %s", lo);
+    if (hi[0] == '>')
+        wr_str_addf(out, " or more than %s", hi + 1);
+    else
+        wr_str_addf(out, " or as many as %s", hi);
+}
+
+void wr_lanes_words(const struct wr_plan *plan, uint32_t lanes, struct wr_str *out)
+{
+    size_t n = 0, shown = 0;
+
+    for (size_t l = 0; l < plan->n_lane; l++) n += lanes >> l & 1;
+    if (n == plan->n_lane && n > 1) {
+        wr_str_add(out, n == 2 ? "both" : "all");
+        return;
+    }
+    for (size_t l = 0; l < plan->n_lane; l++) {
+        if (!(lanes >> l & 1)) continue;
+        if (shown++) wr_str_add_char(out, '+');
+        wr_str_add(out, plan->lane[l]);
+    }
+}
+
+struct ranked {
+    double share;
+    size_t task;
+};
+
+static int by_share(const void *a, const void *b)
+{
+    const struct ranked *x = a, *y = b;
+
+    if (x->share != y->share) return x->share < y->share ? 1 : -1;
+    return (x->task > y->task) - (x->task < y->task);
+}
+
+void wr_tasks_by_share(const struct wr_forecast *forecast, size_t *order)
+{
+    struct ranked *ranked = WR_NEW_ARRAY(struct ranked, forecast->n_task);
+
+    for (size_t k = 0; k < forecast->n_task; k++) ranked[k] = (struct ranked){forecast->task[k].variance_share, k};
+    qsort(ranked, forecast->n_task, sizeof *ranked, by_share);
+    for (size_t k = 0; k < forecast->n_task; k++) order[k] = ranked[k].task;
+    wr_free(ranked);
+}
+
+/* ---- the answer in words ---- */
+
+static void add_capital(const char *text, struct wr_str *out)
+{
+    wr_str_add_char(out, (char)(text[0] >= 'a' && text[0] <= 'z' ? text[0] - 'a' + 'A' : text[0]));
+    wr_str_add(out, text + 1);
+}
+
+static void add_when(const struct wr_forecast *f, struct wr_str *out)
+{
+    char half[WR_CLOCK_TEXT], most[WR_CLOCK_TEXT], nearly[WR_CLOCK_TEXT];
+
+    wr_str_addf(out, "Half of the finishes come by %s, 80 of 100 by %s, 95 of 100 by %s.", wr_hmm(f->quantile_min[4], half),
+                wr_hmm(f->quantile_min[6], most), wr_hmm(f->quantile_min[8], nearly));
+}
+
+void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                          struct wr_str *out)
+{
+    char count[WR_WORDS], at[WR_CLOCK_TEXT], allowed[WR_WORDS];
+
+    if (result->forecast->n_limit == 0) {
+        wr_str_add(out, "No limit was given, so nothing is said about passing one.");
+        return;
+    }
+    const struct wr_probability *over = &result->forecast->limit[0].over;
+    struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
+
+    if (confidence.known) {
+        add_capital(wr_verdict_words(wr_verdict_on(over, confidence.value)), out);
+        wr_str_add(out, wr_verdict_on(over, confidence.value) == WR_VERDICT_CANNOT_TELL ? ". " : ": ");
+    }
+    struct wr_str rest = {0};
+    wr_str_addf(&rest, "%s of 100 finishes pass the %s limit, ", wr_of_100(over->mean, count),
+                wr_hmm(result->limits->limit[0].minutes, at));
+    if (confidence.known && wr_verdict_on(over, confidence.value) != WR_VERDICT_CANNOT_TELL)
+        wr_str_add(out, wr_str_text(&rest));
+    else
+        add_capital(wr_str_text(&rest), out);
+    wr_str_release(&rest);
+    wr_str_add(out, "but ");
+    wr_interval_words(over, confidence, out);
+    wr_str_add(out, " (90 % interval)");
+    if (confidence.known)
+        wr_str_addf(out, "; wanted: at most %s.", wr_allowed_of_100(confidence.value, allowed));
+    else
+        wr_str_add(out, ". What is wanted was not said: --confidence gives a verdict.");
+}
+
+/* ---- grids ---- */
+
+static const char *verdict_or_null(const struct wr_probability *over, struct wr_maybe confidence)
+{
+    return confidence.known ? wr_verdict_words(wr_verdict_on(over, confidence.value)) : NULL;
+}
+
+static void text_or_absent(struct wr_grid *grid, const char *text)
+{
+    if (text)
+        wr_grid_text(grid, text);
+    else
+        wr_grid_absent(grid);
+}
+
+static void grid_lanes(struct wr_grid *grid, const struct wr_plan *plan, uint32_t lanes)
+{
+    struct wr_str text = {0};
+
+    wr_lanes_words(plan, lanes, &text);
+    wr_grid_text(grid, wr_str_text(&text));
+    wr_str_release(&text);
+}
+
+static void grid_interval(struct wr_grid *grid, const struct wr_probability *over, struct wr_maybe confidence)
+{
+    struct wr_str text = {0};
+
+    wr_interval_cell(over, confidence, &text);
+    wr_grid_text(grid, wr_str_text(&text));
+    wr_str_release(&text);
+}
+
+
+void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                       struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"limit", "limit", WR_UNIT_TEXT, WR_EVERYBODY, 12},
+        {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 4},
+        {"minutes", "allowed", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"probability_over", "pass it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"interval", "90 %\ninterval", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"probability_over_lo", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+        {"probability_over_hi", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+        {"mc_error", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"confidence", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"probability_allowed", "wanted\nat most", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"verdict", "verdict", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < result->forecast->n_limit; i++) {
+        const struct wr_limit *limit = &result->limits->limit[i];
+        const struct wr_probability *over = &result->forecast->limit[i].over;
+        struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, i);
+        char allowed[WR_WORDS];
+
+        wr_grid_text(grid, limit->name);
+        grid_lanes(grid, result->plan, limit->lanes);
+        wr_grid_number(grid, limit->minutes);
+        wr_grid_number(grid, over->mean);
+        grid_interval(grid, over, confidence);
+        wr_grid_number(grid, over->lo);
+        wr_grid_number(grid, over->hi);
+        wr_grid_number(grid, over->mc_error);
+        wr_grid_maybe(grid, confidence);
+        text_or_absent(grid, confidence.known ? wr_allowed_of_100(confidence.value, allowed) : NULL);
+        text_or_absent(grid, verdict_or_null(over, confidence));
+    }
+}
+
+void wr_grid_of_lanes(const struct wr_forecast_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 12},
+        {"busy_min", "busy", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"waiting_min", "waiting", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"finish_p50_min", "half done by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t l = 0; l < result->forecast->n_lane; l++) {
+        wr_grid_text(grid, result->plan->lane[l]);
+        wr_grid_number(grid, result->forecast->lane[l].busy_min);
+        wr_grid_number(grid, result->forecast->lane[l].waiting_min);
+        wr_grid_number(grid, result->forecast->lane[l].finish_p50_min);
+    }
+}
+
+void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"share", "of 100\nfinishes", WR_UNIT_PLAIN, WR_EVERYBODY, 0},
+        {"finish_min", "come by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"finish_lo_min", "90 % interval:\nfrom", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"finish_hi_min", "to", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t q = 0; q < WR_N_QUANTILE; q++) {
+        wr_grid_number(grid, 100.0 * wr_quantile_prob[q]);
+        wr_grid_number(grid, result->forecast->quantile_min[q]);
+        wr_grid_number(grid, result->forecast->quantile_lo_min[q]);
+        wr_grid_number(grid, result->forecast->quantile_hi_min[q]);
+    }
+}
+
+static void driver_row(struct wr_grid *grid, const struct wr_plan *plan, const struct wr_task_outlook *o, size_t task)
+{
+    wr_grid_text(grid, plan->task[task].id);
+    wr_grid_text(grid, plan->task[task].title);
+    grid_lanes(grid, plan, plan->task[task].lanes);
+    wr_grid_number(grid, o->median_min);
+    wr_grid_number(grid, o->mean_min);
+    wr_grid_number(grid, o->sd_min);
+    wr_grid_number(grid, o->p80_min);
+    wr_grid_number(grid, o->p95_min);
+    wr_grid_number(grid, o->variance_share);
+    wr_grid_number(grid, o->on_longest_path);
+    wr_grid_number(grid, o->dropped);
+}
+
+static const struct wr_column driver_column[] = {
+    {"task", "task", WR_UNIT_TEXT, WR_MACHINE, 0},
+    {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+    {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 4},
+    {"median_min", "median\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"mean_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"sd_min", "sd\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"p80_min", "80 of 100\nwithin, min", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"p95_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"variance_share", "share of\nvariance", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+    {"on_longest_path", "longest\npath", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+    {"dropped", "dropped", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+};
+enum { DRIVER_COLUMNS = sizeof driver_column / sizeof *driver_column };
+
+/* The columns in front of a share that has no task */
+static void shared_row(struct wr_grid *grid, const char *what, double share)
+{
+    wr_grid_absent(grid);
+    wr_grid_text(grid, what);
+    wr_grid_text(grid, "");
+    for (size_t c = 3; c < DRIVER_COLUMNS; c++) {
+        if (c == 8)
+            wr_grid_number(grid, share);
+        else
+            wr_grid_text(grid, "");
+    }
+}
+
+static void add_shared_rows(struct wr_grid *grid, const struct wr_forecast *f)
+{
+    shared_row(grid, "(slow or fast day, all tasks)", f->run_effect_share);
+    if (f->people_share > 0) shared_row(grid, "(who does it)", f->people_share);
+    shared_row(grid, "(what is not yet known)", f->parameter_share);
+}
+
+static void fill_drivers(const struct wr_forecast_result *result, size_t n_task, struct wr_grid *grid)
+{
+    const struct wr_forecast *f = result->forecast;
+    size_t *order = WR_NEW_ARRAY(size_t, f->n_task);
+
+    wr_grid_init(grid, driver_column, DRIVER_COLUMNS);
+    wr_tasks_by_share(f, order);
+    for (size_t i = 0; i < f->n_task && i < n_task; i++)
+        driver_row(grid, result->plan, &f->task[order[i]], order[i]);
+    if (n_task < f->n_task) {
+        char text[64];
+        double rest = 0;
+        for (size_t i = n_task; i < f->n_task; i++) rest += f->task[order[i]].variance_share;
+        snprintf(text, sizeof text, "(the other %zu tasks together)", f->n_task - n_task);
+        shared_row(grid, text, rest);
+    }
+    wr_free(order);
+}
+
+void wr_grid_of_drivers(const struct wr_forecast_result *result, struct wr_grid *grid)
+{
+    fill_drivers(result, result->forecast->n_task, grid);
+}
+
+/* ---- renderings ---- */
+
+static void add_grid(struct wr_grid *grid, struct wr_str *out)
+{
+    wr_str_add_char(out, '\n');
+    wr_grid_add_terminal(grid, WR_TERMINAL_COLUMNS, out);
+    wr_grid_release(grid);
+}
+
+static void add_finish_grid(const struct wr_forecast_result *result, struct wr_str *out)
+{
+    struct wr_grid all, shown;
+
+    wr_grid_of_finish(result, &all);
+    wr_grid_init(&shown, all.column, all.n_column);
+    for (size_t q = 0; q < WR_N_QUANTILE; q++) { /* the two that only frame the 95 % interval are left to machines */
+        if (q == 0 || q == 9) continue;
+        for (size_t c = 0; c < all.n_column; c++) wr_grid_number(&shown, all.value[q * all.n_column + c].number);
+    }
+    wr_grid_release(&all);
+    add_grid(&shown, out);
+}
+
+static void add_any_limit(const struct wr_forecast *f, struct wr_str *out)
+{
+    char count[WR_WORDS];
+    struct wr_str text = {0};
+
+    if (f->n_limit < 2) return;
+    wr_str_addf(&text, "Any of these limits is passed in %s of 100 (90 %% interval ", wr_of_100(f->any_over.mean, count));
+    wr_interval_cell(&f->any_over, WR_UNKNOWN, &text);
+    wr_str_add(&text, "): not the sum, since slow days are slow for all.");
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_release(&text);
+}
+
+/* The verdict on the first limit is the first sentence of all; those on the others stand here. */
+static void add_other_verdicts(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                               struct wr_str *out)
+{
+    struct wr_str text = {0};
+
+    for (size_t i = 1; i < result->forecast->n_limit; i++) {
+        const char *verdict =
+            verdict_or_null(&result->forecast->limit[i].over, wr_wanted_confidence(ctx, result->limits, i));
+        if (!verdict) continue;
+        wr_str_clear(&text);
+        wr_str_addf(&text, "%s: %s.", result->limits->limit[i].name, verdict);
+        wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    }
+    wr_str_release(&text);
+}
+
+static void add_how(const struct wr_present_context *ctx, const struct wr_forecast *f, struct wr_str *out)
+{
+    struct wr_str text = {0};
+
+    wr_str_addf(&text, "%zu trials over %zu draws of what is not known", f->n_trial, f->n_draw);
+    if (ctx->has_seed) wr_str_addf(&text, ", seed %llu", (unsigned long long)ctx->seed);
+    if (f->n_limit > 0) wr_str_addf(&text, "; Monte Carlo error %.2g of 100", 100.0 * f->limit[0].over.mc_error);
+    wr_str_add_char(&text, '.');
+    wr_str_add_char(out, '\n');
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_release(&text);
+}
+
+static void forecast_table(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                           struct wr_str *out)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    wr_forecast_sentence(ctx, result, &text);
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&text);
+    add_when(result->forecast, &text);
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&text);
+    wr_context_headline(ctx, "forecast", &text);
+    wr_str_add_char(&text, '.');
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_release(&text);
+
+    add_finish_grid(result, out);
+    if (result->forecast->n_limit > 0) {
+        wr_grid_of_limits(ctx, result, &grid);
+        add_grid(&grid, out);
+        add_other_verdicts(ctx, result, out);
+        add_any_limit(result->forecast, out);
+    }
+    fill_drivers(result, TASKS_ON_TERMINAL, &grid);
+    add_shared_rows(&grid, result->forecast);
+    add_grid(&grid, out);
+    wr_grid_of_lanes(result, &grid);
+    add_grid(&grid, out);
+    add_how(ctx, result->forecast, out);
+}
+
+static void probability_json(struct wr_json *j, json_t *at, const char *key, const struct wr_probability *p)
+{
+    json_t *o = wr_json_object(j, at, key);
+
+    wr_json_number(j, o, "probability", p->mean);
+    wr_json_pair(j, o, "interval", p->lo, p->hi);
+    wr_json_number(j, o, "interval_level", INTERVAL_LEVEL);
+    wr_json_number(j, o, "mc_error", p->mc_error);
+}
+
+static void finish_json(struct wr_json *j, const struct wr_forecast *f)
+{
+    json_t *finish = wr_json_object(j, j->root, "finish");
+
+    wr_json_number(j, finish, "mean_min", f->mean_min);
+    wr_json_number(j, finish, "sd_min", f->sd_min);
+    json_t *quantiles = wr_json_object(j, finish, "quantiles_min");
+    json_t *intervals = wr_json_object(j, finish, "quantiles_interval_min");
+    for (size_t q = 0; q < WR_N_QUANTILE; q++) {
+        char key[32];
+        snprintf(key, sizeof key, "%g", wr_quantile_prob[q]);
+        wr_json_number(j, quantiles, key, f->quantile_min[q]);
+        wr_json_pair(j, intervals, key, f->quantile_lo_min[q], f->quantile_hi_min[q]);
+    }
+}
+
+static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
+                        const struct wr_forecast_result *result)
+{
+    json_t *limits = wr_json_array(j, j->root, "limits");
+
+    for (size_t i = 0; i < result->forecast->n_limit; i++) {
+        const struct wr_limit *limit = &result->limits->limit[i];
+        const struct wr_probability *over = &result->forecast->limit[i].over;
+        struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, i);
+        struct wr_str crew = {0};
+        json_t *row = wr_json_row(j, limits);
+
+        wr_lanes_words(result->plan, limit->lanes, &crew);
+        wr_json_text(j, row, "limit", limit->name);
+        wr_json_text(j, row, "crew", wr_str_text(&crew));
+        wr_json_number(j, row, "minutes", limit->minutes);
+        if (limit->is_clock) {
+            wr_json_text(j, row, "from", result->plan->task[limit->from].id);
+            wr_json_text(j, row, "to", result->plan->task[limit->to].id);
+        }
+        wr_json_number(j, row, "probability_over", over->mean);
+        wr_json_pair(j, row, "interval", over->lo, over->hi);
+        wr_json_number(j, row, "mc_error", over->mc_error);
+        wr_json_maybe(j, row, "confidence", confidence);
+        wr_json_text(j, row, "verdict", verdict_or_null(over, confidence));
+        wr_str_release(&crew);
+    }
+}
+
+static void curve_json(struct wr_json *j, const struct wr_forecast *f)
+{
+    json_t *curve = wr_json_array(j, j->root, "limit_curve");
+
+    for (size_t i = 0; i < f->n_curve; i++) {
+        json_t *row = wr_json_row(j, curve);
+        wr_json_number(j, row, "limit_min", f->curve_limit_min[i]);
+        wr_json_number(j, row, "probability_over", f->curve_over[i]);
+        wr_json_pair(j, row, "interval", f->curve_lo[i], f->curve_hi[i]);
+    }
+}
+
+static enum wr_status forecast_json(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                                    const struct wr_grid *drivers, struct wr_str *out, struct wr_error *err)
+{
+    const struct wr_forecast *f = result->forecast;
+    struct wr_grid lanes;
+    struct wr_str sentence = {0};
+    struct wr_json j;
+
+    wr_json_begin(&j, ctx);
+    struct wr_maybe confidence = f->n_limit > 0 ? wr_wanted_confidence(ctx, result->limits, 0) : WR_UNKNOWN;
+    wr_json_text(&j, j.root, "verdict", f->n_limit > 0 ? verdict_or_null(&f->limit[0].over, confidence) : NULL);
+    wr_forecast_sentence(ctx, result, &sentence);
+    wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
+    wr_json_count(&j, j.root, "trials", f->n_trial);
+    wr_json_count(&j, j.root, "draws", f->n_draw);
+    wr_json_maybe(&j, j.root, "limit_min", f->n_limit > 0 ? wr_known(result->limits->limit[0].minutes) : WR_UNKNOWN);
+    wr_json_maybe(&j, j.root, "confidence", confidence);
+    if (f->n_limit > 0)
+        probability_json(&j, j.root, "overrun", &f->limit[0].over);
+    else
+        wr_json_null(&j, j.root, "overrun");
+    finish_json(&j, f);
+    limits_json(&j, ctx, result);
+    wr_json_maybe(&j, j.root, "any_limit_over", f->n_limit > 0 ? wr_known(f->any_over.mean) : WR_UNKNOWN);
+    if (f->n_limit > 0) wr_json_pair(&j, j.root, "any_limit_over_interval", f->any_over.lo, f->any_over.hi);
+    wr_grid_of_lanes(result, &lanes);
+    wr_json_grid(&j, j.root, "crews", &lanes);
+    wr_json_grid(&j, j.root, "tasks", drivers);
+    wr_json_number(&j, j.root, "run_effect_share", f->run_effect_share);
+    wr_json_number(&j, j.root, "people_share", f->people_share);
+    wr_json_number(&j, j.root, "parameter_share", f->parameter_share);
+    curve_json(&j, f);
+    wr_grid_release(&lanes);
+    wr_str_release(&sentence);
+    return wr_json_finish(&j, out, err);
+}
+
+/* Everything that will be shown as a table is looked at once, so that no rendering meets a number that is none. */
+static enum wr_status check_all(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                                const struct wr_grid *drivers, struct wr_error *err)
+{
+    struct wr_grid grid;
+    enum wr_status status = wr_grid_check(drivers, err);
+
+    wr_grid_of_finish(result, &grid);
+    if (status == WR_OK) status = wr_grid_check(&grid, err);
+    wr_grid_release(&grid);
+    wr_grid_of_limits(ctx, result, &grid);
+    if (status == WR_OK) status = wr_grid_check(&grid, err);
+    wr_grid_release(&grid);
+    wr_grid_of_lanes(result, &grid);
+    if (status == WR_OK) status = wr_grid_check(&grid, err);
+    wr_grid_release(&grid);
+    return status;
+}
+
+enum wr_status wr_show_forecast(enum wr_format format, const struct wr_present_context *ctx,
+                                const struct wr_forecast_result *result, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid drivers;
+
+    WR_BUG_IF(result->forecast->n_limit != result->limits->n_limit);
+    wr_grid_of_drivers(result, &drivers);
+    enum wr_status status = check_all(ctx, result, &drivers, err);
+    if (status == WR_OK) {
+        switch (format) {
+        case WR_FORMAT_TABLE: forecast_table(ctx, result, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&drivers, out); break;
+        case WR_FORMAT_JSON: status = forecast_json(ctx, result, &drivers, out, err); break;
+        }
+    }
+    wr_grid_release(&drivers);
+    return status;
+}
