@@ -3,6 +3,7 @@
 #include <gsl/gsl_randist.h>
 #include <math.h>
 #include <string.h>
+#include "mix.h"
 #include "truncated_normal.h"
 
 /* Points of a standard deviation's grid, denser towards 0, and the log prior mass of the cell around each. */
@@ -119,15 +120,6 @@ void wr_cells_release(struct wr_cells *cells)
     wr_arena_release(&cells->memory);
 }
 
-/* Neighbouring seeds and chain numbers give unrelated streams (finaliser of splitmix64: Steele, Lea and Flood 2014). */
-static uint64_t mix(uint64_t x)
-{
-    x += 0x9e3779b97f4a7c15u;
-    x = (x ^ (x >> 30)) * 0xbf58476d1ce4e5b9u;
-    x = (x ^ (x >> 27)) * 0x94d049bb133111ebu;
-    return x ^ (x >> 31);
-}
-
 void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_t seed, size_t number)
 {
     size_t C = cells->n_cell, K = cells->n_task, R = cells->n_run, D = cells->n_effect;
@@ -148,7 +140,7 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
     chain->values = gsl_vector_calloc(side);
     chain->eigen = gsl_eigen_symmv_alloc(side);
     WR_BUG_IF(!chain->rng || !chain->normal || !chain->vectors || !chain->values || !chain->eigen);
-    gsl_rng_set(chain->rng, (unsigned long)(mix(mix(seed) + number) >> 32));
+    gsl_rng_set(chain->rng, wr_stream_seed(seed, number));
 }
 
 void wr_chain_release(struct wr_chain *chain)

@@ -16,16 +16,28 @@ struct wr_finding {
     const char *message; /* may hold bytes from user files: escape before showing */
 };
 
+enum { WR_MOST_FINDINGS = 2000 }; /* kept of one code; the further ones are counted only */
+
+struct wr_finding_tally {
+    const char *code;
+    enum wr_severity severity; /* the worst seen with this code */
+    size_t n;                  /* kept or not */
+};
+
 struct wr_findings { /* start as {0} */
     struct wr_finding *finding;
     size_t n_finding, room;
-    size_t n_suppressed; /* notes and warnings beyond the 2000th of one code are counted, not kept */
+    struct wr_finding_tally *tally; /* one per code, in order of first appearance */
+    size_t n_tally, room_tally;
+    size_t n_of[WR_ERROR + 1];  /* by severity, kept or not */
+    size_t n_suppressed;        /* not kept */
     struct wr_arena text;
 };
 
 /* code is a string literal; file may be NULL; file and message are copied. */
 void wr_findings_add(struct wr_findings *f, enum wr_severity severity, const char *code, const char *file,
                      size_t line, size_t column, const char *fmt, ...) WR_PRINTF(7, 8);
+/* How many of this severity there were, those not kept included. */
 size_t wr_findings_count(const struct wr_findings *f, enum wr_severity severity);
 void wr_findings_release(struct wr_findings *f);
 

@@ -12,6 +12,7 @@
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
 #include "wetrun/model/duration_model.h"
+#include "wetrun/model/model_table.h"
 #include "wetrun/network/network.h"
 #include "wetrun/timing/timing.h"
 
@@ -49,7 +50,9 @@ struct wr_fit_options {
     bool triangular;            /* three points are read as triangular instead of PERT-beta */
     bool no_people;
     const char *people;         /* "EV1=NAME,EV2=NAME" or NULL */
-    double gap_allowance;       /* percent, 0: none */
+    double gap_allowance;       /* percent, 0: none: modelled tasks take exp(|N(0, log(1 + percent/100))|) times as long,
+                                   one factor per posterior draw; rehearsals cannot tell it */
+    bool hold_learning;         /* the next rehearsal is not credited its step of learning (a long gap before it) */
     struct wr_priors priors;
     struct wr_sampler_options sampler;
 };
@@ -61,32 +64,74 @@ struct wr_model_fit { /* start as {0} */
     size_t n_model_task;
     size_t *plan_task;          /* [n_model_task] plan index of model task i */
     size_t *model_task;         /* [plan tasks] model index, or SIZE_MAX: not in the model */
-    size_t n_person; const char **person; /* people in the model (names borrowed from the timing table); 0: people off */
+    size_t n_person; const char **person; /* people in the model (names borrowed from the timing table); 0: people off.
+                                   The first are those of the timing table, in its order; then nameless ones, "" */
+    size_t n_named_person;      /* 0 or the timing table's n_person */
+    size_t n_plan_task;
     bool has_runs;              /* false: nothing rehearsed, the prior speaks */
     double last_order, target_order;
-    struct wr_model_data data;  /* owned copies, kept for refits */
-    void *storage;
+    struct wr_model_table table; /* what the sampler saw, kept for refits */
+    struct wr_model_data data;  /* = table.data */
 };
+/* Which source a task of the plan gets:
+ *   rehearsed (a done or stopped cell that took time)   the model, whatever else the plan says
+ *   never rehearsed, median and sdlog known             that lognormal
+ *   never rehearsed, three points                       PERT-beta or triangular
+ *   never rehearsed, planned time only                  the model, from the prior around the plan line
+ *   always done in no time, or planned 0                fixed, 0 minutes
+ *   nothing of all that                                 WR_E_INPUT, naming task and line
+ * A model task without planned time, when others have one, counts as planned at their (geometric) mean.
+ * People are on when the log holds two line-ups that differ in a lane where both are known, unless switched off or more
+ * than WR_MOST_PEOPLE. A cell without performer goes to the lane's person of that run, else to a nameless person of that
+ * run and lane. With WR_MODEL_ALONE nothing is sampled (post stays empty). Findings: done cells without time, people
+ * left out, nothing rehearsed, chains that disagree. */
+enum { WR_MOST_PEOPLE = 24 };
 WR_MUST_CHECK enum wr_status wr_model_fit(struct wr_model_fit *fit, const struct wr_plan *plan,
                                           const struct wr_timing *timing, const struct wr_fit_options *options,
                                           struct wr_findings *findings, struct wr_error *err);
+/* The same tasks and people with other data (runs left out, an excursion under way added): table is taken over, also on
+ * failure. For WR_MODEL_ALONE too. */
+WR_MUST_CHECK enum wr_status wr_model_refit(struct wr_model_fit *fit, const struct wr_model_fit *from,
+                                            struct wr_model_table *table, const struct wr_fit_options *options,
+                                            struct wr_error *err);
 void wr_model_fit_release(struct wr_model_fit *fit);
 
-struct wr_carry_over { /* pool to flight, log factor per kind; start as {0} */
-    size_t n_kind; const char **kind;
+/* Pool to flight. With y[i] = log(flight/pool) of row i, of kind k:
+ *     y[i] ~ N(theta[k], within^2)      theta[k] ~ N(common, between^2)      common ~ N(0, 0.5^2)
+ *     within, between ~ half-Cauchy(0.2) below 1.2, on a grid; the rest in closed form given the two
+ * (the normal hierarchy of Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, ch. 5 and 11, from memory). The factor of
+ * the next excursion is theta[k] + N(0, within^2): what differs from excursion to excursion is part of it. */
+enum { WR_CARRY_OVER_GRID = 64 };
+struct wr_carry_over { /* start as {0} */
+    size_t n_kind; const char **kind; /* names borrowed from the history */
     double *mean_log, *sd_log;  /* [n_kind] posterior of the log factor of the next excursion, pooled over kinds */
     size_t *n_row;              /* [n_kind] */
+    double *row_mean_log;       /* [n_kind] plain mean of the kind's log factors: the geometric mean ratio */
     double common_mean_log, common_sd_log; /* for a kind without history */
     size_t n_excursion;
+    double sd_point[WR_CARRY_OVER_GRID];   /* the grid of both standard deviations */
+    double *weight;             /* [between * WR_CARRY_OVER_GRID + within] posterior, cumulated */
 };
 WR_MUST_CHECK enum wr_status wr_carry_over_fit(struct wr_carry_over *c, const struct wr_history *history,
                                                struct wr_error *err);
 void wr_carry_over_release(struct wr_carry_over *c);
+/* Log factors of the next excursion for one kind ("" or an unknown one: a kind without history), n_draw of them. Draw i
+ * of every kind shares the common level and the standard deviations; a kind meets the same draws in every plan. */
+void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_t seed, size_t n_draw, double *log_factor);
 
-/* carry_over NULL: pool time at face value. Error: unknown lane or a malformed people option (WR_E_USAGE). */
+/* WR_FOR_REHEARSAL: the next run, one step of learning credited unless held. WR_FOR_EXCURSION: learning held at the last
+ * rehearsal, carry-over applied per kind of work, to modelled tasks only; carry_over NULL: pool time at face value (a
+ * finding says so). Line-ups: lanes named by `people` as named, the others as in a rehearsed run at random; a name that
+ * never rehearsed becomes WR_PERSON_NEW, with a finding.
+ * WR_MODEL_ALONE: one draw, lognormal tasks: mean and sd (divisor n) of the log minutes of a task's done cells; fewer
+ * than two of them: the middle sd of the other tasks; none: the planned time.
+ *   WR_E_USAGE  an unknown lane, a lane named twice, one person in two lanes, or a malformed people option */
 WR_MUST_CHECK enum wr_status wr_durations_build(struct wr_durations *d, const struct wr_plan *plan,
                                                 const struct wr_network *net, const struct wr_timing *timing,
                                                 const struct wr_model_fit *fit, const struct wr_carry_over *carry_over,
                                                 const struct wr_fit_options *options, struct wr_findings *findings,
                                                 struct wr_error *err);
+
+/* Stands for "this person in this lane" from now on; line_up[n_lane]. */
+void wr_durations_set_line_up(struct wr_durations *d, const int *line_up);
 #endif

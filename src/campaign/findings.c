@@ -1,0 +1,65 @@
+#include "wetrun/campaign/findings.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+static struct wr_finding_tally *tally_of(struct wr_findings *f, const char *code)
+{
+    for (size_t i = 0; i < f->n_tally; i++)
+        if (f->tally[i].code == code || strcmp(f->tally[i].code, code) == 0) return &f->tally[i];
+    struct wr_finding_tally *t = WR_PUSH(f->tally, f->n_tally, f->room_tally);
+    t->code = code;
+    return t;
+}
+
+/* Most findings in a row are about one file: its name is copied once. */
+static const char *keep_file(struct wr_findings *f, const char *file)
+{
+    const char *last = f->n_finding ? f->finding[f->n_finding - 1].file : NULL;
+
+    if (!file) return NULL;
+    if (last && strcmp(last, file) == 0) return last;
+    return wr_arena_copy(&f->text, file, strlen(file));
+}
+
+void wr_findings_add(struct wr_findings *f, enum wr_severity severity, const char *code, const char *file,
+                     size_t line, size_t column, const char *fmt, ...)
+{
+    struct wr_finding_tally *tally = tally_of(f, code);
+    char message[1024];
+    va_list ap;
+
+    f->n_of[severity]++;
+    if (severity > tally->severity) tally->severity = severity;
+    if (++tally->n > WR_MOST_FINDINGS) {
+        f->n_suppressed++;
+        return;
+    }
+    va_start(ap, fmt);
+    vsnprintf(message, sizeof message, fmt, ap);
+    va_end(ap);
+    const char *kept_file = keep_file(f, file);
+    struct wr_finding *finding = WR_PUSH(f->finding, f->n_finding, f->room);
+    *finding = (struct wr_finding){
+        .severity = severity,
+        .code = code,
+        .file = kept_file,
+        .line = line,
+        .column = column,
+        .message = wr_arena_copy(&f->text, message, strlen(message)),
+    };
+}
+
+size_t wr_findings_count(const struct wr_findings *f, enum wr_severity severity)
+{
+    return f->n_of[severity];
+}
+
+void wr_findings_release(struct wr_findings *f)
+{
+    wr_free(f->finding);
+    wr_free(f->tally);
+    wr_arena_release(&f->text);
+    *f = (struct wr_findings){0};
+}

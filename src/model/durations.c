@@ -1,0 +1,189 @@
+#include "wetrun/model/durations.h"
+
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <math.h>
+#include <string.h>
+#include "alone.h"
+#include "line_ups.h"
+#include "mix.h"
+#include "wetrun/base/memory.h"
+
+/* Without a cap the logarithms have a Student tail, and mean and sd in minutes do not exist. */
+static const double spread_most = 1.0;
+
+/* A task that the model does not cover: its own distribution, or no time at all. */
+static struct wr_source own_source(const struct wr_plan_task *task, const struct wr_fit_options *options)
+{
+    if (task->median_min.known)
+        return (struct wr_source){WR_SRC_LOGNORMAL, {log(task->median_min.value), task->sdlog.value, 0}};
+    if (!task->low_min.known) return (struct wr_source){WR_SRC_FIXED, {0}};
+    if (!(task->high_min.value > task->low_min.value))
+        return (struct wr_source){WR_SRC_FIXED, {task->low_min.value, 0, 0}};
+    return (struct wr_source){options->triangular ? WR_SRC_TRIANGULAR : WR_SRC_PERT,
+                              {task->low_min.value, task->likely_min.value, task->high_min.value}};
+}
+
+static void allocate(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
+                     const struct wr_fit_options *options)
+{
+    size_t n_draw = options->model == WR_MODEL_ALONE ? 1 : fit->post.n_draw;
+
+    *d = (struct wr_durations){.n_task = plan->n_task, .n_draw = n_draw, .n_person = fit->n_person, .n_lane = plan->n_lane};
+    d->source = WR_NEW_ARRAY(struct wr_source, d->n_task);
+    d->centre_log = WR_NEW_ARRAY(double, d->n_task * n_draw);
+    d->spread_log = WR_NEW_ARRAY(double, d->n_task * n_draw);
+    d->tau = WR_NEW_ARRAY(double, n_draw);
+    d->rho = WR_NEW_ARRAY(double, n_draw);
+    d->kappa = WR_NEW_ARRAY(double, n_draw);
+    d->q = WR_NEW_ARRAY(double, d->n_person * n_draw);
+    d->lanes = WR_NEW_ARRAY(uint32_t, d->n_task);
+    d->stream = WR_NEW_ARRAY(uint64_t, d->n_task);
+    for (size_t k = 0; k < d->n_task; k++) {
+        d->lanes[k] = plan->task[k].lanes;
+        d->stream[k] = wr_mix_text(plan->task[k].id);
+    }
+}
+
+void wr_durations_release(struct wr_durations *d)
+{
+    void *all[] = {d->source, d->centre_log, d->spread_log, d->tau, d->rho, d->kappa, d->q, d->line_up, d->lanes,
+                   d->stream, d->run_effect_shift, d->run_effect_sd};
+
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++) wr_free(all[i]);
+    *d = (struct wr_durations){0};
+}
+
+static void take_sources(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
+                         const struct wr_fit_options *options)
+{
+    struct wr_alone *alone = NULL;
+
+    if (options->model == WR_MODEL_ALONE) {
+        alone = WR_NEW_ARRAY(struct wr_alone, fit->n_model_task);
+        wr_alone_fit(&fit->data, alone);
+    }
+    for (size_t k = 0; k < d->n_task; k++) {
+        size_t m = fit->model_task[k];
+        if (m == SIZE_MAX) d->source[k] = own_source(&plan->task[k], options);
+        else if (alone) d->source[k] = (struct wr_source){WR_SRC_LOGNORMAL, {alone[m].mean_log, alone[m].sd_log, 0}};
+        else d->source[k] = (struct wr_source){.kind = WR_SRC_MODEL};
+    }
+    wr_free(alone);
+}
+
+static void take_draws(struct wr_durations *d, const struct wr_model_fit *fit, const struct wr_fit_options *options)
+{
+    const struct wr_posterior *post = &fit->post;
+    size_t n = d->n_draw;
+    bool held = options->hold_learning || options->target == WR_FOR_EXCURSION;
+    double step = held && fit->last_order > 0 ? log(fit->last_order) - log(fit->target_order) : 0.0;
+
+    for (size_t k = 0; k < d->n_task; k++) {
+        if (d->source[k].kind != WR_SRC_MODEL) continue;
+        const double *mu = post->mu + fit->model_task[k] * n, *sigma = post->sigma + fit->model_task[k] * n;
+        for (size_t i = 0; i < n; i++) {
+            d->centre_log[k * n + i] = mu[i] + post->gamma[i] * step;
+            d->spread_log[k * n + i] = fmin(sigma[i], spread_most);
+        }
+    }
+    memcpy(d->tau, post->tau, n * sizeof(double));
+    memcpy(d->rho, post->rho, n * sizeof(double));
+    memcpy(d->kappa, post->kappa, n * sizeof(double));
+    if (d->n_person) memcpy(d->q, post->q, d->n_person * n * sizeof(double));
+}
+
+static void shift_task(struct wr_durations *d, size_t task, const double *log_factor)
+{
+    for (size_t i = 0; i < d->n_draw; i++) d->centre_log[task * d->n_draw + i] += log_factor[i];
+}
+
+static void apply_carry_over(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
+                             const struct wr_carry_over *c, uint64_t seed)
+{
+    double *log_factor = WR_NEW_ARRAY(double, d->n_draw);
+    const char *drawn = NULL;
+
+    for (size_t k = 0; k < d->n_task; k++) {
+        const char *kind = plan->task[k].kind;
+        if (fit->model_task[k] == SIZE_MAX) continue;
+        if (d->source[k].kind == WR_SRC_LOGNORMAL) { /* alone: one draw, the factor's mean */
+            size_t at = 0;
+            while (at < c->n_kind && strcmp(c->kind[at], kind) != 0) at++;
+            d->source[k].p[0] += at < c->n_kind ? c->mean_log[at] : c->common_mean_log;
+            continue;
+        }
+        if (!drawn || strcmp(drawn, kind) != 0) wr_carry_over_draw(c, kind, seed, d->n_draw, log_factor);
+        drawn = kind;
+        shift_task(d, k, log_factor);
+    }
+    wr_free(log_factor);
+}
+
+static bool has_history(const struct wr_carry_over *c, const char *kind)
+{
+    for (size_t k = 0; *kind && k < c->n_kind; k++)
+        if (strcmp(c->kind[k], kind) == 0) return true;
+    return false;
+}
+
+static void report_carry_over(const struct wr_plan *plan, const struct wr_model_fit *fit, const struct wr_carry_over *c,
+                              struct wr_findings *findings)
+{
+    size_t n_without = 0;
+
+    if (!c) {
+        wr_findings_add(findings, WR_WARNING, "face-value", NULL, 0, 0,
+                        "no history of pool and flight times: pool time is taken at face value, though first performances "
+                        "in flight have been found substantially longer (Kubis and McLaughlin 1975)");
+        return;
+    }
+    for (size_t k = 0; k < plan->n_task; k++)
+        n_without += fit->model_task[k] != SIZE_MAX && !has_history(c, plan->task[k].kind);
+    if (n_without)
+        wr_findings_add(findings, WR_NOTE, "kind-without-history", NULL, 0, 0,
+                        "%zu tasks are of a kind without history: they carry over as kinds do in general, with its wider "
+                        "spread", n_without);
+}
+
+/* A long gap can only slow: one factor exp(|N(0, log(1 + percent/100))|) for all modelled tasks, per posterior draw. */
+static void apply_gap_allowance(struct wr_durations *d, double percent, uint64_t seed)
+{
+    double *log_factor = WR_NEW_ARRAY(double, d->n_draw), sd = log1p(percent / 100.0);
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+
+    gsl_rng_set(rng, wr_stream_seed(seed, wr_mix_text("gap allowance")));
+    for (size_t i = 0; i < d->n_draw; i++) log_factor[i] = fabs(sd * gsl_ran_gaussian_ziggurat(rng, 1.0));
+    for (size_t k = 0; k < d->n_task; k++)
+        if (d->source[k].kind == WR_SRC_MODEL) shift_task(d, k, log_factor);
+    gsl_rng_free(rng);
+    wr_free(log_factor);
+}
+
+enum wr_status wr_durations_build(struct wr_durations *d, const struct wr_plan *plan, const struct wr_network *net,
+                                  const struct wr_timing *timing, const struct wr_model_fit *fit,
+                                  const struct wr_carry_over *carry_over, const struct wr_fit_options *options,
+                                  struct wr_findings *findings, struct wr_error *err)
+{
+    WR_BUG_IF(net->n_task != plan->n_task || fit->n_plan_task != plan->n_task || timing->n_task != plan->n_task);
+    allocate(d, plan, fit, options);
+    enum wr_status status = wr_line_ups_choose(d, plan, timing, fit, options->people, findings, err);
+    if (status != WR_OK) {
+        wr_durations_release(d);
+        return status;
+    }
+    take_sources(d, plan, fit, options);
+    if (options->model == WR_MODEL_POOLED) take_draws(d, fit, options);
+    if (options->target == WR_FOR_EXCURSION) {
+        report_carry_over(plan, fit, carry_over, findings);
+        if (carry_over) apply_carry_over(d, plan, fit, carry_over, options->sampler.seed);
+    }
+    if (options->gap_allowance > 0) apply_gap_allowance(d, options->gap_allowance, options->sampler.seed);
+    return WR_OK;
+}
+
+void wr_durations_set_line_up(struct wr_durations *d, const int *line_up)
+{
+    memcpy(d->line_up, line_up, d->n_lane * sizeof *line_up);
+    d->n_line_up = 1;
+}

@@ -1,0 +1,110 @@
+#include "line_ups.h"
+
+#include <string.h>
+#include "wetrun/base/memory.h"
+
+enum { NOT_NAMED = -3 };
+
+struct piece { const char *text; size_t n; };
+
+static struct piece trimmed(const char *from, const char *to)
+{
+    while (from < to && (*from == ' ' || *from == '\t')) from++;
+    while (to > from && (to[-1] == ' ' || to[-1] == '\t')) to--;
+    return (struct piece){from, (size_t)(to - from)};
+}
+
+static bool is(const struct piece *p, const char *text)
+{
+    return strlen(text) == p->n && memcmp(p->text, text, p->n) == 0;
+}
+
+static int find_person(const struct wr_timing *timing, const struct piece *name)
+{
+    for (size_t p = 0; p < timing->n_person; p++)
+        if (is(name, timing->person[p])) return (int)p;
+    return WR_PERSON_NEW;
+}
+
+static enum wr_status name_lane(const struct wr_plan *plan, const struct wr_timing *timing, struct piece lane,
+                                struct piece name, int *named, struct wr_findings *findings, struct wr_error *err)
+{
+    size_t l = 0;
+
+    while (l < plan->n_lane && !is(&lane, plan->lane[l])) l++;
+    if (l == plan->n_lane) return wr_fail(err, WR_E_USAGE, "people: there is no lane '%.*s'", (int)lane.n, lane.text);
+    if (named[l] != NOT_NAMED) return wr_fail(err, WR_E_USAGE, "people: lane '%s' is named twice", plan->lane[l]);
+    named[l] = find_person(timing, &name);
+    for (size_t o = 0; named[l] >= 0 && o < plan->n_lane; o++)
+        if (o != l && named[o] == named[l])
+            return wr_fail(err, WR_E_USAGE, "people: '%.*s' cannot be in two lanes", (int)name.n, name.text);
+    if (named[l] == WR_PERSON_NEW)
+        wr_findings_add(findings, WR_WARNING, "person-new", NULL, 0, 0,
+                        "'%.*s' is in no rehearsal: forecast for somebody of the kind that rehearsed", (int)name.n, name.text);
+    return WR_OK;
+}
+
+/* "EV1=NAME,EV2=NAME" into named[n_lane]; lanes not mentioned stay NOT_NAMED. */
+static enum wr_status parse_people(const char *people, const struct wr_plan *plan, const struct wr_timing *timing,
+                                   int *named, struct wr_findings *findings, struct wr_error *err)
+{
+    for (const char *s = people;;) {
+        const char *end = s + strcspn(s, ","), *equals = memchr(s, '=', (size_t)(end - s));
+        if (!equals) return wr_fail(err, WR_E_USAGE, "people: '%.*s' is not LANE=NAME", (int)(end - s), s);
+        struct piece lane = trimmed(s, equals), name = trimmed(equals + 1, end);
+        if (!lane.n || !name.n) return wr_fail(err, WR_E_USAGE, "people: '%.*s' is not LANE=NAME", (int)(end - s), s);
+        enum wr_status status = name_lane(plan, timing, lane, name, named, findings, err);
+        if (status != WR_OK || *end == '\0') return status;
+        s = end + 1;
+    }
+}
+
+static bool run_counts(const struct wr_model_fit *fit, size_t run)
+{
+    for (size_t k = 0; k < fit->data.n_task; k++)
+        if (fit->data.obs[k * fit->data.n_run + run] != WR_OBS_NONE) return true;
+    return false;
+}
+
+/* One line-up per rehearsed run, in which the named lanes are as named. Of a refit with fewer or more runs than the
+ * timing table the table's runs are used all the same: who can turn up does not depend on which run is left out. */
+static void from_runs(struct wr_durations *d, const struct wr_timing *timing, const struct wr_model_fit *fit,
+                      const int *named)
+{
+    for (size_t r = 0; r < timing->n_run; r++) {
+        int *line_up = d->line_up + d->n_line_up * d->n_lane;
+        if (fit->data.n_run == timing->n_run && !run_counts(fit, r)) continue;
+        for (size_t l = 0; l < d->n_lane; l++) {
+            int known = timing->line_up[r * timing->n_lane + l];
+            line_up[l] = named[l] != NOT_NAMED ? named[l] : known >= 0 ? known : WR_PERSON_NEW;
+        }
+        d->n_line_up++;
+    }
+    if (d->n_line_up > 0) return;
+    for (size_t l = 0; l < d->n_lane; l++) d->line_up[l] = named[l] != NOT_NAMED ? named[l] : WR_PERSON_NEW;
+    d->n_line_up = 1;
+}
+
+enum wr_status wr_line_ups_choose(struct wr_durations *d, const struct wr_plan *plan, const struct wr_timing *timing,
+                                  const struct wr_model_fit *fit, const char *people, struct wr_findings *findings,
+                                  struct wr_error *err)
+{
+    int named[WR_MAX_LANES];
+
+    for (size_t l = 0; l < d->n_lane; l++) named[l] = NOT_NAMED;
+    if (people) {
+        enum wr_status status = parse_people(people, plan, timing, named, findings, err);
+        if (status != WR_OK) return status;
+        if (fit->n_person == 0)
+            wr_findings_add(findings, WR_NOTE, "people-unused", NULL, 0, 0,
+                            "who will do it makes no difference here: people are not in the model");
+    }
+    d->line_up = WR_NEW_ARRAY(int, (timing->n_run + 1) * d->n_lane);
+    if (fit->n_person > 0) {
+        from_runs(d, timing, fit, named);
+        return WR_OK;
+    }
+    for (size_t l = 0; l < d->n_lane; l++) d->line_up[l] = WR_PERSON_NONE;
+    d->n_line_up = 1;
+    return WR_OK;
+}

@@ -1,0 +1,561 @@
+#include <check.h>
+#include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics_double.h>
+#include <math.h>
+#include <string.h>
+#include "made_plan.h"
+#include "wetrun/model/durations.h"
+
+enum { RUNS = 4 };
+
+/* Three rehearsed tasks, one with three points, one known, one planned only; two lanes; two people who changed lanes. */
+struct campaign {
+    struct wr_plan plan;
+    struct wr_network net;
+    struct wr_timing timing;
+    struct wr_findings findings;
+    struct wr_model_fit fit;
+    struct wr_durations d;
+    struct wr_fit_options options;
+};
+
+static const char *names[] = {"Ada", "Bruno", "Cleo"};
+static const double minutes[3][RUNS] = {{10, 12, 9, 11}, {20, 26, 23, 21}, {6, 5, 8, 7}};
+
+static struct wr_cell *cell(struct campaign *c, size_t task, size_t run)
+{
+    return &c->timing.cell[task * RUNS + run];
+}
+
+static void campaign_init(struct campaign *c)
+{
+    struct wr_error err;
+    static const struct { const char *id, *crew; } task[] = {{"out", "EV1+EV2"}, {"bolt", "EV1"}, {"hose", "EV2"},
+                                                             {"guess", "EV1"}, {"known", "EV2"}, {"later", "EV1"}};
+
+    *c = (struct campaign){.options = wr_fit_options_default()};
+    for (size_t k = 0; k < 6; k++) made_plan_add(&c->plan, task[k].id, task[k].crew, "");
+    made_plan_finish(&c->plan);
+    for (size_t k = 0; k < 6; k++) c->plan.task[k].planned_min = k == 3 || k == 4 ? WR_UNKNOWN : wr_known(10.0 + (double)k);
+    c->plan.task[3].low_min = wr_known(4);
+    c->plan.task[3].likely_min = wr_known(5);
+    c->plan.task[3].high_min = wr_known(9);
+    c->plan.task[4].median_min = wr_known(15);
+    c->plan.task[4].sdlog = wr_known(0.2);
+    ck_assert_int_eq(wr_network_build(&c->net, &c->plan, &err), WR_OK);
+    c->timing = (struct wr_timing){.n_task = 6, .n_run = RUNS, .n_person = 3, .n_lane = 2, .person = names};
+    c->timing.cell = WR_NEW_ARRAY(struct wr_cell, 6 * RUNS);
+    c->timing.run = WR_NEW_ARRAY(struct wr_timing_run, RUNS);
+    c->timing.line_up = WR_NEW_ARRAY(int, RUNS * 2);
+    for (size_t r = 0; r < RUNS; r++) {
+        c->timing.run[r].order = (double)r + 1;
+        c->timing.line_up[r * 2] = r % 2 ? 1 : 0;
+        c->timing.line_up[r * 2 + 1] = r % 2 ? 0 : 1;
+        for (size_t k = 0; k < 3; k++) {
+            unsigned first = (unsigned)c->timing.line_up[r * 2 + (k == 2)], second = (unsigned)c->timing.line_up[r * 2 + 1];
+            *cell(c, k, r) = (struct wr_cell){.state = WR_CELL_DONE, .active_min = minutes[k][r] - 1, .lead_in_min = 1,
+                                              .n_performer = k == 0 ? 2 : 1, .person = {first, second}};
+        }
+    }
+    c->options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 100, .n_keep = 100, .thin = 2, .seed = 11};
+}
+
+static void campaign_release(struct campaign *c)
+{
+    wr_durations_release(&c->d);
+    wr_model_fit_release(&c->fit);
+    wr_findings_release(&c->findings);
+    wr_free(c->timing.cell);
+    wr_free(c->timing.run);
+    wr_free(c->timing.line_up);
+    wr_network_release(&c->net);
+    made_plan_release(&c->plan);
+}
+
+static enum wr_status fit(struct campaign *c, struct wr_error *err)
+{
+    return wr_model_fit(&c->fit, &c->plan, &c->timing, &c->options, &c->findings, err);
+}
+
+static enum wr_status build(struct campaign *c, const struct wr_carry_over *carry_over, struct wr_error *err)
+{
+    wr_durations_release(&c->d);
+    return wr_durations_build(&c->d, &c->plan, &c->net, &c->timing, &c->fit, carry_over, &c->options, &c->findings, err);
+}
+
+static void fit_and_build(struct campaign *c)
+{
+    struct wr_error err = {0};
+
+    ck_assert_msg(fit(c, &err) == WR_OK, "%s", err.text);
+    ck_assert_msg(build(c, NULL, &err) == WR_OK, "%s", err.text);
+}
+
+static size_t count_code(const struct campaign *c, const char *code)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < c->findings.n_finding; i++) n += strcmp(c->findings.finding[i].code, code) == 0;
+    return n;
+}
+
+START_TEST(each_task_has_its_source)
+{
+    struct campaign c;
+
+    campaign_init(&c);
+    fit_and_build(&c);
+    static const enum wr_source_kind want[] = {WR_SRC_MODEL, WR_SRC_MODEL, WR_SRC_MODEL, WR_SRC_PERT, WR_SRC_LOGNORMAL, WR_SRC_MODEL};
+    for (size_t k = 0; k < 6; k++) ck_assert_int_eq(c.d.source[k].kind, want[k]);
+    ck_assert(c.d.source[3].p[0] == 4 && c.d.source[3].p[1] == 5 && c.d.source[3].p[2] == 9);
+    ck_assert(c.d.source[4].p[0] == log(15.0) && c.d.source[4].p[1] == 0.2);
+    ck_assert_uint_eq(c.fit.n_model_task, 4);
+    ck_assert_uint_eq(c.d.n_draw, 200);
+    ck_assert_uint_eq(c.d.n_person, 3);
+    ck_assert(c.fit.target_order == 5.0 && c.fit.last_order == 4.0);
+    for (size_t i = 0; i < c.d.n_draw; i++) {
+        ck_assert(c.d.centre_log[2 * c.d.n_draw + i] == c.fit.post.mu[2 * c.d.n_draw + i]);
+        ck_assert(c.d.centre_log[3 * c.d.n_draw + i] == 0.0);
+    }
+    c.options.triangular = true;
+    struct wr_error err;
+    ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
+    ck_assert_int_eq(c.d.source[3].kind, WR_SRC_TRIANGULAR);
+    campaign_release(&c);
+}
+END_TEST
+
+START_TEST(rehearsing_beats_judging)
+{
+    struct campaign c;
+
+    campaign_init(&c);
+    *cell(&c, 3, 2) = *cell(&c, 1, 2); /* the task with three points was rehearsed once */
+    *cell(&c, 4, 1) = (struct wr_cell){.state = WR_CELL_STOPPED, .active_min = 0}; /* cut off at once: says nothing */
+    *cell(&c, 4, 2) = (struct wr_cell){.state = WR_CELL_SKIPPED};
+    fit_and_build(&c);
+    ck_assert_int_eq(c.d.source[3].kind, WR_SRC_MODEL);
+    ck_assert_int_eq(c.d.source[4].kind, WR_SRC_LOGNORMAL);
+    campaign_release(&c);
+}
+END_TEST
+
+START_TEST(the_table_holds_what_was_seen)
+{
+    struct campaign c;
+
+    campaign_init(&c);
+    *cell(&c, 1, 3) = (struct wr_cell){.state = WR_CELL_STOPPED, .active_min = 7, .gap_min = 2, .lead_in_min = 1, .hold_min = 50,
+                                       .n_performer = 1, .person = {1}};
+    fit_and_build(&c);
+    const struct wr_model_data *data = &c.fit.data;
+    ck_assert_int_eq(data->obs[1 * RUNS + 3], WR_OBS_STOPPED);
+    ck_assert(data->log_min[1 * RUNS + 3] == log(10.0)); /* lead-in, gap and active; never the hold */
+    ck_assert(data->log_min[2 * RUNS] == log(6.0));
+    ck_assert_int_eq(data->obs[3 * RUNS], WR_OBS_NONE);
+    const double *joint = data->person_weight, *single = data->person_weight + (2 * RUNS + 1) * 3;
+    ck_assert(joint[0] == 0.5 && joint[1] == 0.5 && joint[2] == 0.0);
+    ck_assert(single[0] == 1.0 && single[1] == 0.0);
+    ck_assert(data->log_planned[3] == log(15.0));
+    campaign_release(&c);
+}
+END_TEST
+
+/* A modelled task without planned time counts as planned at the geometric mean of the others. */
+START_TEST(a_missing_planned_time_is_the_mean)
+{
+    struct campaign c;
+
+    campaign_init(&c);
+    c.plan.task[1].planned_min = WR_UNKNOWN;
+    fit_and_build(&c);
+    ck_assert_double_eq_tol(c.fit.data.log_planned[1], (log(10) + log(12) + log(15)) / 3, 1e-12);
+    campaign_release(&c);
+}
+END_TEST
+
+START_TEST(a_task_that_nothing_is_known_of)
+{
+    struct campaign c;
+    struct wr_error err = {0};
+
+    campaign_init(&c);
+    c.plan.task[5].planned_min = WR_UNKNOWN;
+    c.plan.task[5].line = 7;
+    ck_assert_int_eq(fit(&c, &err), WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(err.text, "'later'"));
+    ck_assert_ptr_nonnull(strstr(err.text, ":7:"));
+    ck_assert_ptr_null(c.fit.plan_task);
+    campaign_release(&c);
+}
+END_TEST
+
+START_TEST(done_in_no_time)
+{
+    struct campaign c;
+
+    campaign_init(&c);
+    for (size_t r = 0; r < RUNS; r++) cell(&c, 2, r)->active_min = cell(&c, 2, r)->lead_in_min = 0;
+    cell(&c, 1, 0)->active_min = -2; /* begun before it could */
+    fit_and_build(&c);
+    ck_assert_int_eq(c.d.source[2].kind, WR_SRC_FIXED);
+    ck_assert(c.d.source[2].p[0] == 0.0);
+    ck_assert_int_eq(c.fit.data.obs[1 * RUNS], WR_OBS_NONE);
+    campaign_release(&c);
+}
+END_TEST
+
+/* The excursion is not credited the step of learning: its centre is gamma (log R - log(R + 1)) off the next run's. */
+START_TEST(learning_is_held_for_the_excursion)
+{
+    struct campaign c;
+    struct wr_error err;
+
+    campaign_init(&c);
+    fit_and_build(&c);
+    size_t n = c.d.n_draw;
+    c.options.target = WR_FOR_EXCURSION;
+    ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
+    ck_assert_uint_eq(count_code(&c, "face-value"), 1);
+    for (size_t i = 0; i < n; i++)
+        ck_assert_double_eq_tol(c.d.centre_log[n + i] - c.fit.post.mu[n + i], -c.fit.post.gamma[i] * 0.22314355131421, 1e-12);
+    campaign_release(&c);
+}
+END_TEST
+
+START_TEST(carry_over_shifts_modelled_tasks_by_kind)
+{
+    struct campaign c;
+    struct wr_error err;
+    struct wr_history_row row[] = {{"X1", "turn", 10, 14, 2}, {"X2", "turn", 12, 15, 3}, {"X1", "walk", 10, 9, 4}};
+    struct wr_history history = {.row = row, .n_row = 3};
+    struct wr_carry_over carry = {0};
+
+    campaign_init(&c);
+    c.plan.task[0].kind = c.plan.task[5].kind = "walk";
+    c.plan.task[1].kind = "turn";
+    c.plan.task[2].kind = "lift";
+    fit_and_build(&c);
+    ck_assert_int_eq(wr_carry_over_fit(&carry, &history, &err), WR_OK);
+    c.options.target = WR_FOR_EXCURSION;
+    ck_assert_int_eq(build(&c, &carry, &err), WR_OK);
+    ck_assert_uint_eq(count_code(&c, "face-value"), 0);
+    ck_assert_uint_eq(count_code(&c, "kind-without-history"), 1);
+    size_t n = c.d.n_draw;
+    double *want = WR_NEW_ARRAY(double, n);
+    wr_carry_over_draw(&carry, "turn", c.options.sampler.seed, n, want);
+    double sum_walk = 0.0, sum_turn = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        double held = c.fit.post.gamma[i] * log(0.8), turn = c.d.centre_log[n + i] - c.fit.post.mu[n + i] - held;
+        double out = c.d.centre_log[i] - c.fit.post.mu[i] - held, later = c.d.centre_log[5 * n + i] - c.fit.post.mu[3 * n + i] - held;
+        ck_assert_double_eq_tol(turn, want[i], 1e-12);
+        ck_assert_double_eq_tol(out, later, 1e-12); /* one kind, one factor */
+        sum_turn += turn / (double)n;
+        sum_walk += out / (double)n;
+    }
+    ck_assert_double_gt(sum_turn, sum_walk);
+    ck_assert(c.d.source[4].p[0] == log(15.0)); /* known elsewhere: as it is */
+    wr_free(want);
+    wr_carry_over_release(&carry);
+    campaign_release(&c);
+}
+END_TEST
+
+/* The cap is on the forecast, not on the posterior. */
+START_TEST(spread_is_capped)
+{
+    struct campaign c;
+    size_t n_capped = 0;
+
+    campaign_init(&c);
+    for (size_t r = 0; r < RUNS; r++) cell(&c, 1, r)->active_min = exp(4.0 * ((double)r - 1.5));
+    fit_and_build(&c);
+    for (size_t i = 0; i < c.d.n_draw; i++) {
+        double sigma = c.fit.post.sigma[c.d.n_draw + i], spread = c.d.spread_log[c.d.n_draw + i];
+        ck_assert(spread == fmin(sigma, 1.0));
+        n_capped += sigma > 1.0;
+    }
+    ck_assert_uint_gt(n_capped, 0);
+    campaign_release(&c);
+}
+END_TEST
+
+/* |N(0, s^2)| has median 0.6745 s (handbook); one factor for all modelled tasks, none below 1. */
+START_TEST(gap_allowance_slows_all_modelled_tasks_alike)
+{
+    struct campaign c;
+    struct wr_error err;
+
+    campaign_init(&c);
+    c.options.sampler.n_keep = 2000;
+    fit_and_build(&c);
+    size_t n = c.d.n_draw;
+    c.options.gap_allowance = 20;
+    ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
+    double *factor = WR_NEW_ARRAY(double, n);
+    for (size_t i = 0; i < n; i++) {
+        factor[i] = c.d.centre_log[i] - c.fit.post.mu[i];
+        ck_assert(factor[i] >= 0.0);
+        ck_assert_double_eq_tol(c.d.centre_log[5 * n + i] - c.fit.post.mu[3 * n + i], factor[i], 1e-12);
+    }
+    gsl_sort(factor, 1, n);
+    /* standard error of the median of 4000: 1.25 sd/sqrt(n), sd = 0.6 s */
+    ck_assert_double_eq_tol(gsl_stats_median_from_sorted_data(factor, 1, n) / log(1.2), 0.6745, 4 * 1.25 * 0.6 / sqrt(4000.0));
+    ck_assert(c.d.source[4].p[0] == log(15.0));
+    wr_free(factor);
+    campaign_release(&c);
+}
+END_TEST
+
+START_TEST(line_ups_of_the_rehearsals_unless_named)
+{
+    struct campaign c;
+    struct wr_error err;
+
+    campaign_init(&c);
+    c.timing.line_up[3] = -1; /* lane 2 of the second run: nobody knows */
+    fit_and_build(&c);
+    ck_assert_uint_eq(c.d.n_line_up, RUNS);
+    ck_assert(c.d.line_up[0] == 0 && c.d.line_up[1] == 1 && c.d.line_up[2] == 1 && c.d.line_up[3] == WR_PERSON_NEW);
+    c.options.people = " EV2 = Cleo ";
+    ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
+    ck_assert_uint_eq(c.d.n_line_up, RUNS);
+    for (size_t r = 0; r < RUNS; r++) ck_assert(c.d.line_up[2 * r + 1] == 2 && c.d.line_up[2 * r] == (int)(r % 2));
+    c.options.people = "EV1=Bruno,EV2=Nobody Yet";
+    ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
+    ck_assert(c.d.line_up[0] == 1 && c.d.line_up[1] == WR_PERSON_NEW);
+    ck_assert_uint_eq(count_code(&c, "person-new"), 1);
+    int pair[] = {0, 2};
+    wr_durations_set_line_up(&c.d, pair);
+    ck_assert(c.d.n_line_up == 1 && c.d.line_up[0] == 0 && c.d.line_up[1] == 2);
+    campaign_release(&c);
+}
+END_TEST
+
+START_TEST(malformed_people)
+{
+    struct campaign c;
+    struct wr_error err;
+    static const struct { const char *people, *says; } bad[] = {
+        {"", "LANE=NAME"}, {"EV1", "'EV1'"}, {"EV1=", "LANE=NAME"}, {"=Ada", "LANE=NAME"}, {"EV1=Ada,", "LANE=NAME"},
+        {"EV3=Ada", "'EV3'"}, {"ev1=Ada", "'ev1'"}, {"EV1=Ada,EV1=Bruno", "twice"}, {"EV1=Ada,EV2=Ada", "two lanes"},
+        {",EV1=Ada", "LANE=NAME"}, {"EV1=Ada;EV2=Bruno,EV2", "'EV2'"}};
+
+    campaign_init(&c);
+    fit_and_build(&c);
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        c.options.people = bad[i].people;
+        ck_assert_msg(build(&c, NULL, &err) == WR_E_USAGE, "took '%s'", bad[i].people);
+        ck_assert_msg(strstr(err.text, bad[i].says) != NULL, "'%s': %s", bad[i].people, err.text);
+        ck_assert_ptr_null(c.d.line_up);
+    }
+    campaign_release(&c);
+}
+END_TEST
+
+START_TEST(people_off_when_they_cannot_be_told_apart)
+{
+    struct campaign c;
+
+    campaign_init(&c);
+    for (size_t r = 0; r < RUNS; r++) {
+        c.timing.line_up[2 * r] = 0;
+        c.timing.line_up[2 * r + 1] = 1;
+    }
+    c.timing.line_up[2] = -1; /* not knowing is no difference */
+    c.options.people = "EV1=Cleo";
+    fit_and_build(&c);
+    ck_assert_uint_eq(c.fit.n_person, 0);
+    ck_assert_uint_eq(count_code(&c, "people-alike"), 1);
+    ck_assert_uint_eq(count_code(&c, "people-unused"), 1);
+    ck_assert(c.d.n_line_up == 1 && c.d.line_up[0] == WR_PERSON_NONE && c.d.line_up[1] == WR_PERSON_NONE);
+    campaign_release(&c);
+    campaign_init(&c);
+    c.options.no_people = true;
+    fit_and_build(&c);
+    ck_assert_uint_eq(c.fit.n_person, 0);
+    ck_assert_uint_eq(count_code(&c, "people-alike"), 0); /* asked for: nothing to report */
+    campaign_release(&c);
+}
+END_TEST
+
+/* A cell that names nobody goes to the lane's person of that run if known, else to somebody of its own. */
+START_TEST(cells_without_performer)
+{
+    struct campaign c;
+
+    campaign_init(&c);
+    cell(&c, 1, 1)->n_performer = 0; /* EV1 in run 2 is Bruno */
+    cell(&c, 0, 2)->n_performer = 0; /* joint in run 3: Ada known, EV2 not */
+    cell(&c, 2, 2)->n_performer = 0;
+    c.timing.line_up[2 * 2 + 1] = -1;
+    fit_and_build(&c);
+    ck_assert_uint_eq(c.fit.n_person, 4);
+    ck_assert_uint_eq(c.fit.n_named_person, 3);
+    ck_assert_str_eq(c.fit.person[3], "");
+    const double *w = c.fit.data.person_weight;
+    ck_assert(w[(1 * RUNS + 1) * 4 + 1] == 1.0);
+    ck_assert(w[(0 * RUNS + 2) * 4 + 0] == 0.5 && w[(0 * RUNS + 2) * 4 + 3] == 0.5);
+    ck_assert(w[(2 * RUNS + 2) * 4 + 3] == 1.0); /* the same stranger all through that run */
+    campaign_release(&c);
+}
+END_TEST
+
+/* By hand from 10, 12, 9, 11 and 20, 26, 23, 21 minutes: mean and sd (divisor n) of the logs, in R:
+ *   y <- log(c(10,12,9,11)); c(mean(y), sqrt(mean((y-mean(y))^2))) */
+START_TEST(alone_is_the_usual_practice)
+{
+    struct campaign c;
+
+    campaign_init(&c);
+    cell(&c, 2, 0)->state = WR_CELL_STOPPED;
+    cell(&c, 2, 1)->state = WR_CELL_STOPPED;
+    cell(&c, 2, 2)->state = WR_CELL_STOPPED; /* one done cell is left: 7 minutes */
+    c.options.model = WR_MODEL_ALONE;
+    fit_and_build(&c);
+    ck_assert_uint_eq(c.d.n_draw, 1);
+    ck_assert_uint_eq(c.fit.post.n_draw, 0);
+    ck_assert(c.d.tau[0] == 0.0);
+    for (size_t k = 0; k < 3; k++) ck_assert_int_eq(c.d.source[k].kind, WR_SRC_LOGNORMAL);
+    ck_assert_double_eq_tol(c.d.source[0].p[0], 2.3456528982, 1e-9);
+    ck_assert_double_eq_tol(c.d.source[0].p[1], 0.1072458336, 1e-9);
+    ck_assert_double_eq_tol(c.d.source[1].p[0], 3.10846136631, 1e-9);
+    ck_assert_double_eq_tol(c.d.source[1].p[1], 0.09989681491, 1e-9);
+    ck_assert_double_eq_tol(c.d.source[2].p[0], log(7.0), 1e-12);
+    ck_assert_double_eq_tol(c.d.source[2].p[1], (0.1072458336 + 0.09989681491) / 2, 1e-9); /* middle of the others */
+    ck_assert_double_eq_tol(c.d.source[5].p[0], log(15.0), 1e-12);
+    campaign_release(&c);
+}
+END_TEST
+
+/* Leaving a run out and refitting is the same as never having had it. */
+START_TEST(refit_without_a_run)
+{
+    struct campaign c, less;
+    struct wr_model_table table = {0};
+    struct wr_model_fit again = {0};
+    struct wr_error err;
+    unsigned char keep[RUNS] = {1, 1, 1, 0};
+
+    campaign_init(&c);
+    campaign_init(&less);
+    ck_assert_int_eq(fit(&c, &err), WR_OK);
+    for (size_t k = 0; k < 3; k++) memmove(less.timing.cell + k * 3, less.timing.cell + k * RUNS, 3 * sizeof(struct wr_cell));
+    memset(less.timing.cell + 9, 0, 9 * sizeof(struct wr_cell));
+    less.timing.n_run = 3;
+    ck_assert_int_eq(fit(&less, &err), WR_OK);
+    wr_model_table_keep_runs(&table, &c.fit.data, keep, 4.0);
+    ck_assert_int_eq(wr_model_refit(&again, &c.fit, &table, &c.options, &err), WR_OK);
+    ck_assert_ptr_null(table.obs);
+    ck_assert_uint_eq(again.post.n_draw, less.fit.post.n_draw);
+    ck_assert(memcmp(again.post.mu, less.fit.post.mu, again.post.n_draw * 4 * sizeof(double)) == 0);
+    ck_assert(memcmp(again.post.tau, less.fit.post.tau, again.post.n_draw * sizeof(double)) == 0);
+    ck_assert(again.last_order == 3.0 && again.target_order == 4.0);
+    wr_model_fit_release(&again);
+    campaign_release(&c);
+    campaign_release(&less);
+}
+END_TEST
+
+/* The excursion under way as one more run: its cells, and nothing else, are new. */
+START_TEST(add_a_run)
+{
+    struct campaign c;
+    struct wr_model_table table = {0};
+    struct wr_error err;
+    unsigned who[] = {0, 1};
+
+    campaign_init(&c);
+    ck_assert_int_eq(fit(&c, &err), WR_OK);
+    wr_model_table_add_run(&table, &c.fit.data, 5.0, 5.0);
+    wr_model_table_set_cell(&table, 0, RUNS, WR_OBS_DONE, 14.0, who, 2);
+    wr_model_table_set_cell(&table, 2, RUNS, WR_OBS_STOPPED, 3.0, who + 1, 1);
+    size_t R = RUNS + 1;
+    ck_assert_uint_eq(table.data.n_run, R);
+    ck_assert(table.order[RUNS] == 5.0 && table.data.target_order == 5.0);
+    ck_assert(table.log_min[RUNS] == log(14.0) && table.obs[2 * R + RUNS] == WR_OBS_STOPPED && table.obs[R + RUNS] == WR_OBS_NONE);
+    ck_assert(table.person_weight[RUNS * 3] == 0.5 && table.person_weight[(2 * R + RUNS) * 3 + 1] == 1.0);
+    for (size_t k = 0; k < 4; k++)
+        for (size_t r = 0; r < RUNS; r++) ck_assert(table.log_min[k * R + r] == c.fit.data.log_min[k * RUNS + r]);
+    wr_model_table_release(&table);
+    campaign_release(&c);
+}
+END_TEST
+
+START_TEST(before_the_first_rehearsal)
+{
+    struct campaign c;
+
+    campaign_init(&c);
+    c.timing.n_run = c.timing.n_person = 0;
+    for (size_t k = 0; k < 3; k++) c.plan.task[k].planned_min = wr_known(20);
+    fit_and_build(&c);
+    ck_assert(!c.fit.has_runs);
+    ck_assert_uint_eq(count_code(&c, "nothing-rehearsed"), 1);
+    ck_assert(c.fit.target_order == 1.0 && c.d.n_line_up == 1);
+    for (size_t i = 0; i < c.d.n_draw; i++) ck_assert(isfinite(c.d.centre_log[i]) && c.d.spread_log[i] > 0);
+    campaign_release(&c);
+}
+END_TEST
+
+START_TEST(nothing_for_the_model)
+{
+    struct campaign c;
+
+    campaign_init(&c);
+    c.timing.n_run = c.timing.n_person = 0;
+    for (size_t k = 0; k < 6; k++) {
+        c.plan.task[k].median_min = wr_known(5);
+        c.plan.task[k].sdlog = wr_known(0);
+    }
+    fit_and_build(&c);
+    ck_assert_uint_eq(c.fit.n_model_task, 0);
+    ck_assert_uint_ge(c.d.n_draw, 1);
+    ck_assert_uint_eq(count_code(&c, "nothing-rehearsed"), 0);
+    campaign_release(&c);
+}
+END_TEST
+
+START_TEST(chains_that_disagree_are_reported)
+{
+    struct campaign c;
+
+    campaign_init(&c);
+    c.options.sampler = (struct wr_sampler_options){.n_chain = 4, .n_burn = 0, .n_keep = 20, .thin = 1, .seed = 1};
+    fit_and_build(&c);
+    ck_assert(!c.fit.post.chains_agree);
+    ck_assert_uint_gt(count_code(&c, "chains-disagree"), 0);
+    campaign_release(&c);
+}
+END_TEST
+
+Suite *suite_durations(void);
+Suite *suite_durations(void)
+{
+    Suite *s = suite_create("durations");
+    TCase *t = tcase_create("durations");
+
+    tcase_set_timeout(t, 30);
+    tcase_add_test(t, each_task_has_its_source);
+    tcase_add_test(t, rehearsing_beats_judging);
+    tcase_add_test(t, the_table_holds_what_was_seen);
+    tcase_add_test(t, a_missing_planned_time_is_the_mean);
+    tcase_add_test(t, a_task_that_nothing_is_known_of);
+    tcase_add_test(t, done_in_no_time);
+    tcase_add_test(t, learning_is_held_for_the_excursion);
+    tcase_add_test(t, carry_over_shifts_modelled_tasks_by_kind);
+    tcase_add_test(t, spread_is_capped);
+    tcase_add_test(t, gap_allowance_slows_all_modelled_tasks_alike);
+    tcase_add_test(t, line_ups_of_the_rehearsals_unless_named);
+    tcase_add_test(t, malformed_people);
+    tcase_add_test(t, people_off_when_they_cannot_be_told_apart);
+    tcase_add_test(t, cells_without_performer);
+    tcase_add_test(t, alone_is_the_usual_practice);
+    tcase_add_test(t, refit_without_a_run);
+    tcase_add_test(t, add_a_run);
+    tcase_add_test(t, before_the_first_rehearsal);
+    tcase_add_test(t, nothing_for_the_model);
+    tcase_add_test(t, chains_that_disagree_are_reported);
+    suite_add_tcase(s, t);
+    return s;
+}
