@@ -119,7 +119,7 @@ START_TEST(no_runs_gives_the_prior)
     }
     double ess = n;
     for (size_t i = 0; i < post.n_check; i++) ess = fmin(ess, post.check[i].ess);
-    ck_assert_double_gt(ess, 400);
+    ck_assert_double_gt(ess, 200);
     double slack = 4.0 / sqrt(ess);
     ck_assert_double_eq_tol(below, 0.5, 0.5 * slack);
     ck_assert_double_eq_tol(s0, log(0.25), 0.5 * slack);
