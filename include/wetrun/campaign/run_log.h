@@ -1,5 +1,17 @@
-/* The step log (runs.csv): read as a stream, kept as one record per run x task x step.
- * What a row means is fixed by the README ("runs.csv"). Times are kept as minutes since the run's first start. */
+/* The step log (runs.csv): read as a stream, kept as one record per run x task x step x start.
+ * What a row means is fixed by the README ("runs.csv"). Times are kept as minutes since the run's first start.
+ *
+ * Rows. rows_read = rows_accepted + rows_rejected, always. A rejected row is an error finding whose code begins with
+ * "row-", placed at the field that is at fault, and goes verbatim to options->rejected. A duplicate (the same run,
+ * task, step and start) is accepted but counted once in the times, and reported; it is in rows_accepted and in
+ * rows_duplicate. Rows without a start are duplicates if they name the same step; without a step they add up.
+ *
+ * Clock times without a date: a step that ends before it starts has passed midnight if it then lasts 12 h or less.
+ * The run starts after the largest stretch of the 24 h circle in which none of its steps ran (of equal ones: the one
+ * that ends earliest in the day), so the order of the rows does not matter.
+ *
+ * Memory grows with distinct run x task x step: of one such step at most WR_MOST_PIECES starts are kept apart, the
+ * further ones are added up in one more record, and a finding says so. */
 #ifndef WETRUN_CAMPAIGN_RUN_LOG_H
 #define WETRUN_CAMPAIGN_RUN_LOG_H
 
@@ -10,7 +22,9 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
 #include "wetrun/campaign/findings.h"
-#include "wetrun/io/csv_reader.h"
+#include "wetrun/campaign/log_time.h" /* enum wr_time_kind */
+
+enum { WR_MOST_PIECES = 64 };
 
 enum wr_outcome { WR_DONE, WR_STOPPED, WR_SKIPPED };
 
@@ -18,52 +32,61 @@ struct wr_log_step {
     uint32_t run, task;         /* indices into wr_run_log.run, .task */
     const char *step;           /* "" if the log has no step column */
     enum wr_outcome outcome;
-    bool has_clock;             /* false: only minutes were logged (or a skipped step without times) */
+    bool has_clock;             /* false: only minutes were logged, or the step was skipped (its times are not kept) */
     double start_min, end_min;  /* since the first start of the run; has_clock only */
     double active_min, hold_min; /* active = end - start - hold, or minutes - hold; 0 when skipped */
+    size_t n_row;               /* rows added up here, duplicates not counted: 1 but for steps without a start and
+                                   those beyond WR_MOST_PIECES, where start and end are the first and the last */
     const char *crew;           /* as logged, "" if absent */
     const char *performer;      /* as logged, "" if absent */
     uint32_t file;              /* index into wr_run_log.file */
-    size_t line;
+    size_t line;                /* of the first of its rows */
 };
-
-enum wr_time_kind { WR_TIME_NONE, WR_TIME_CLOCK, WR_TIME_STAMP, WR_TIME_ELAPSED, WR_TIME_MINUTES };
 
 struct wr_log_run {
     const char *id;
-    const char *date;           /* as logged, "" if absent */
-    struct wr_maybe day;        /* days since 1970-01-01 */
+    const char *date;           /* as logged (the earliest, should they differ), "" if absent */
+    struct wr_maybe day;        /* days since 1970-01-01; from the time stamps if there is no date */
     enum wr_time_kind kind;
-    size_t n_row;               /* accepted rows */
+    size_t n_row;               /* accepted rows, duplicates included */
+    size_t line; uint32_t file; /* of its first accepted row */
     const char **attribute;     /* [n_attribute], "" if absent: the first non-empty value seen in the run */
 };
 
 struct wr_run_log { /* start as {0} */
     const char **file; size_t n_file, room_file;   /* as the user named them */
-    struct wr_log_run *run; size_t n_run, room_run; /* in order of date, else of first appearance */
+    struct wr_log_run *run; size_t n_run, room_run; /* if all are dated in order of date, then of time of day where
+                                                        known; else, and among equals, of first appearance */
     const char **task; size_t n_task, room_task;    /* in order of first appearance */
     struct wr_log_step *step; size_t n_step, room_step; /* ordered by run, task, start, line */
     const char **attribute; size_t n_attribute, room_attribute; /* names of the further columns */
     bool has_performer, has_crew, has_dates;        /* columns present in some file; all runs dated */
     size_t rows_read, rows_accepted, rows_rejected; /* read = accepted + rejected */
+    size_t rows_duplicate;                          /* among the accepted ones */
     struct wr_arena text;
 };
 
 struct wr_log_options {
     const char *columns;        /* "run=Case,task=Activity", or NULL */
-    /* Called for every rejected row, verbatim bytes as they stood in the file; NULL: not wanted. */
+    /* Called for every rejected row, verbatim bytes as they stood in the file (without the line end); line and
+     * column are the finding's: the field at fault. NULL: not wanted. */
     void (*rejected)(void *arg, const char *file, size_t line, size_t column, const char *reason,
                      const char *raw, size_t n_raw);
     void *rejected_arg;
 };
 
 /* Reads the files in order into *log and *findings. A rejected row is a finding, not a failure.
- *   WR_E_INPUT  a file cannot be read, its header lacks a needed column, a column is mapped twice,
- *               or no row at all was accepted
- *   WR_E_USAGE  options->columns is malformed */
+ *   WR_E_INPUT  a file cannot be read, its header lacks a needed column or has one twice, a column named in
+ *               options->columns is in no file, or no row at all was accepted
+ *   WR_E_USAGE  options->columns is malformed
+ * Either way *log is then to be released. */
 WR_MUST_CHECK enum wr_status wr_run_log_read(struct wr_run_log *log, const char *const *path, size_t n_path,
                                              const struct wr_log_options *options,
                                              struct wr_findings *findings, struct wr_error *err);
+/* One log from memory, under the name that findings shall give it. */
+WR_MUST_CHECK enum wr_status wr_run_log_read_bytes(struct wr_run_log *log, const char *name, const char *bytes,
+                                                   size_t n, const struct wr_log_options *options,
+                                                   struct wr_findings *findings, struct wr_error *err);
 void wr_run_log_release(struct wr_run_log *log);
 
 #endif

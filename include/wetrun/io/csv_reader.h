@@ -1,33 +1,59 @@
-/* Delimited text (RFC 4180) as a stream of records, parsed by libcsv, with line numbers, columns and the verbatim
- * bytes of every record. Comma, semicolon or tab, found from the header; CRLF or LF; a leading byte-order mark is
- * dropped. libcsv is fed line by line so that a stray or unclosed quote costs one record, not the rest of the file. */
+/* Delimited text (RFC 4180) as a stream of records, parsed by libcsv, with physical line numbers, columns and the
+ * verbatim bytes of every record. Comma, semicolon or tab, whichever the header has most of; CRLF or LF; a leading
+ * byte-order mark is dropped; a carriage return elsewhere is a blank. Blanks around a field are dropped, inside its
+ * quotes as well. Blank lines are no records.
+ *
+ * What libcsv would pass over in silence is found here first, and costs one record each: a quote inside a field that
+ * does not begin with one, text after a closing quote, a NUL byte, a line that never ends. A quote that is not closed
+ * within WR_CSV_MOST_LINES lines costs the line on which it was opened, and reading goes on with the line after it.
+ * So does quoting that goes wrong on a later line of a record that began with a good one: it is far more often the
+ * first line that lacks a quote than the later one that has one too many.
+ *
+ * Memory is one buffer, as long as the longest record, whatever the size of the file. */
 #ifndef WETRUN_IO_CSV_READER_H
 #define WETRUN_IO_CSV_READER_H
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
 
+enum {
+    WR_CSV_MOST_LINES = 64,              /* lines that one record may span */
+    WR_CSV_MOST_BYTES = 16 * 1024 * 1024 /* length of a line; of a longer one the first so many bytes are kept */
+};
+
 struct wr_csv_field {
-    const char *text;  /* NUL-terminated; borrowed until the callback returns */
-    size_t len;        /* bytes; differs from strlen(text) if the field holds NUL bytes */
-    size_t column;     /* byte column of its first character in the record, from 1 */
+    const char *text; /* NUL-terminated, holds no other NUL; borrowed until the callback returns */
+    size_t len;
 };
 
 struct wr_csv_record {
-    const struct wr_csv_field *field; size_t n_field;
-    size_t line;               /* first physical line of the record, from 1 */
-    const char *raw; size_t n_raw; /* verbatim, without the line end */
-    const char *trouble;       /* NULL, or what is wrong with its quoting: the fields are then empty */
-    size_t trouble_column;
+    const struct wr_csv_field *field;
+    size_t n_field;
+    size_t line;          /* first physical line of the record, from 1 */
+    const char *raw;      /* verbatim, without the line end; not NUL-terminated */
+    size_t n_raw;
+    char delimiter;
+    const char *trouble;  /* NULL, or what is wrong with it: there are no fields then */
+    size_t trouble_at;    /* offset in raw */
 };
 
 enum wr_csv_next { WR_CSV_GO_ON, WR_CSV_STOP };
-/* Called for each record, the header first. Blank lines are no records. */
+/* Called for each record, the header first. */
 typedef enum wr_csv_next wr_csv_record_fn(void *arg, const struct wr_csv_record *record);
 
-/* WR_E_INPUT if the file cannot be opened or read. An empty file calls nothing and is WR_OK. */
+/* WR_E_INPUT if the file cannot be opened or read, or is UTF-16. An empty file calls nothing and is WR_OK.
+ * A callback that stops ends the reading with WR_OK. */
 WR_MUST_CHECK enum wr_status wr_csv_read_file(const char *path, wr_csv_record_fn *fn, void *arg, struct wr_error *err);
-/* The same from memory, for tests and the fuzzer. */
+/* The same from memory. */
 WR_MUST_CHECK enum wr_status wr_csv_read_bytes(const char *bytes, size_t n, wr_csv_record_fn *fn, void *arg,
                                                struct wr_error *err);
+
+struct wr_csv_place {
+    size_t line, column; /* physical line and byte column on it, both from 1 */
+};
+/* Where a field begins (its opening quote, if it has one). A field number past the last gives the end of the record.
+ * Found by looking at the raw bytes again: meant for messages. */
+struct wr_csv_place wr_csv_place_of_field(const struct wr_csv_record *record, size_t field);
+struct wr_csv_place wr_csv_place_of_trouble(const struct wr_csv_record *record);
+
 #endif

@@ -1,0 +1,197 @@
+#include "log_columns.h"
+
+#include <string.h>
+#include "sheet.h" /* sheet_name_is */
+#include "wetrun/base/memory.h"
+#include "wetrun/base/str.h"
+
+enum { MOST_FIELDS = 4096 };
+
+static const char *const role_name[N_ROLE] = {
+    [ROLE_RUN] = "run",         [ROLE_TASK] = "task",   [ROLE_START] = "start", [ROLE_END] = "end",
+    [ROLE_MINUTES] = "minutes", [ROLE_STEP] = "step",   [ROLE_CREW] = "crew",   [ROLE_PERFORMER] = "performer",
+    [ROLE_DATE] = "date",       [ROLE_HOLD] = "hold",   [ROLE_OUTCOME] = "outcome",
+};
+
+const char *log_role_name(enum log_role role)
+{
+    return role_name[role];
+}
+
+/* ---- --columns ---- */
+
+static bool find_role(const char *name, size_t len, size_t *role)
+{
+    for (*role = 0; *role < N_ROLE; ++*role)
+        if (strlen(role_name[*role]) == len && memcmp(role_name[*role], name, len) == 0) return true;
+    return false;
+}
+
+/* A value up to the next comma, or in quotes, a doubled quote standing for one. NULL if the quote is not closed. */
+static const char *take_value(const char *at, struct wr_str *value)
+{
+    wr_str_clear(value);
+    if (*at != '"') {
+        size_t n = strcspn(at, ",");
+        wr_str_add_bytes(value, at, n);
+        return at + n;
+    }
+    for (at++; *at; at++) {
+        if (*at == '"' && *++at != '"') return at;
+        wr_str_add_char(value, *at);
+    }
+    return NULL;
+}
+
+static enum wr_status take_pair(struct log_mapping *mapping, const char **at, struct wr_str *value,
+                                struct wr_arena *arena, struct wr_error *err)
+{
+    size_t len = strcspn(*at, "=,"), role;
+
+    if ((*at)[len] != '=')
+        return wr_fail(err, WR_E_USAGE, "--columns: '%.60s' lacks '=': write run=Case,task=Activity", *at);
+    if (!find_role(*at, len, &role))
+        return wr_fail(err, WR_E_USAGE, "--columns: '%.*s' is none of run, task, start, end, minutes, step, crew, "
+                       "performer, date, hold, outcome", (int)(len < 60 ? len : 60), *at);
+    if (mapping->column[role]) return wr_fail(err, WR_E_USAGE, "--columns: %s is named twice", role_name[role]);
+    *at = take_value(*at + len + 1, value);
+    if (!*at) return wr_fail(err, WR_E_USAGE, "--columns: the quote after %s= is not closed", role_name[role]);
+    if (!value->len) return wr_fail(err, WR_E_USAGE, "--columns: %s= names no column", role_name[role]);
+    if (**at != ',' && **at != '\0')
+        return wr_fail(err, WR_E_USAGE, "--columns: text after the closing quote of %s", role_name[role]);
+    mapping->column[role] = wr_arena_copy(arena, value->text, value->len);
+    return WR_OK;
+}
+
+enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, struct wr_arena *arena,
+                                 struct wr_error *err)
+{
+    struct wr_str value = {0};
+    enum wr_status status = WR_OK;
+
+    *mapping = (struct log_mapping){0};
+    for (const char *at = text; at && status == WR_OK;) {
+        status = take_pair(mapping, &at, &value, arena, err);
+        if (status == WR_OK && *at++ == '\0') break;
+    }
+    wr_str_release(&value);
+    for (size_t a = 0; a < N_ROLE && status == WR_OK; a++)
+        for (size_t b = 0; b < a && status == WR_OK; b++)
+            if (mapping->column[a] && mapping->column[b] && sheet_name_is(mapping->column[a], mapping->column[b]))
+                status = wr_fail(err, WR_E_USAGE, "--columns: column '%.60s' is named for both %s and %s",
+                                 mapping->column[a], role_name[b], role_name[a]);
+    return status;
+}
+
+enum wr_status log_mapping_check(const struct log_mapping *mapping, struct wr_error *err)
+{
+    for (size_t role = 0; role < N_ROLE; role++)
+        if (mapping->column[role] && !mapping->found[role])
+            return wr_fail(err, WR_E_INPUT, "--columns: there is no column '%.60s' (asked for as %s)",
+                           mapping->column[role], role_name[role]);
+    return WR_OK;
+}
+
+/* ---- a header ---- */
+
+/* The field called name: its number, or n_field. */
+static size_t find_field(const struct wr_csv_record *header, const char *name, size_t from)
+{
+    while (from < header->n_field && !sheet_name_is(header->field[from].text, name)) from++;
+    return from;
+}
+
+static enum wr_status place_role(struct log_columns *columns, const struct wr_csv_record *header, const char *file,
+                                 struct log_mapping *mapping, size_t role, struct wr_error *err)
+{
+    const char *name = mapping->column[role];
+    size_t at = name ? find_field(header, name, 0) : header->n_field;
+
+    if (at < header->n_field) {
+        mapping->found[role] = true;
+    } else {
+        name = role_name[role];
+        for (size_t other = 0; other < N_ROLE; other++) /* a column given away is not to be had by its own name */
+            if (other != role && mapping->column[other] && sheet_name_is(mapping->column[other], name)) return WR_OK;
+        at = find_field(header, name, 0);
+        if (at == header->n_field) return WR_OK;
+    }
+    columns->has[role] = true;
+    columns->at[role] = at;
+    size_t again = find_field(header, name, at + 1);
+    if (again == header->n_field) return WR_OK;
+    struct wr_csv_place place = wr_csv_place_of_field(header, again);
+    return wr_fail(err, WR_E_INPUT, "%s:%zu:%zu: there are two columns '%.60s'", file, place.line, place.column, name);
+}
+
+static bool is_taken(const struct log_columns *columns, size_t field)
+{
+    for (size_t role = 0; role < N_ROLE; role++)
+        if (columns->has[role] && columns->at[role] == field) return true;
+    return false;
+}
+
+static void place_attributes(struct log_columns *columns, const struct wr_csv_record *header, const char *file,
+                             struct wr_names *attributes, struct wr_arena *arena, struct wr_findings *findings)
+{
+    columns->attribute = WR_NEW_ARRAY(uint32_t, header->n_field);
+    for (size_t i = 0; i < header->n_field; i++) {
+        const struct wr_csv_field *f = &header->field[i];
+        struct wr_csv_place place = wr_csv_place_of_field(header, i);
+        columns->attribute[i] = WR_NO_NAME;
+        if (is_taken(columns, i)) continue;
+        if (f->len == 0) {
+            wr_findings_add(findings, WR_NOTE, "column-unnamed", file, place.line, place.column,
+                            "column %zu has no name and is passed over", i + 1);
+        } else if (find_field(header, f->text, 0) < i) {
+            wr_findings_add(findings, WR_WARNING, "column-twice", file, place.line, place.column,
+                            "there are two columns '%.60s'; the first is used", f->text);
+        } else {
+            columns->attribute[i] = wr_names_add(attributes, arena, f->text, f->len);
+            columns->n_attribute++;
+        }
+    }
+}
+
+static enum wr_status check_needed(const struct log_columns *columns, const struct wr_csv_record *header,
+                                   const char *file, struct wr_error *err)
+{
+    const char *missing = NULL;
+
+    if (!columns->has[ROLE_RUN]) missing = "run";
+    else if (!columns->has[ROLE_TASK]) missing = "task";
+    else if (!columns->has[ROLE_MINUTES] && !columns->has[ROLE_START]) missing = "start";
+    else if (!columns->has[ROLE_MINUTES] && !columns->has[ROLE_END]) missing = "end";
+    if (!missing) return WR_OK;
+    return wr_fail(err, WR_E_INPUT, "%s:%zu:1: the header has no column '%s'; run, task, and start and end (or "
+                   "minutes) are needed; --columns %s=NAME says under which name to look", file, header->line, missing,
+                   missing);
+}
+
+enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv_record *header, const char *file,
+                                struct log_mapping *mapping, struct wr_names *attributes, struct wr_arena *arena,
+                                struct wr_findings *findings, struct wr_error *err)
+{
+    enum wr_status status = WR_OK;
+
+    if (header->trouble) {
+        struct wr_csv_place place = wr_csv_place_of_trouble(header);
+        return wr_fail(err, WR_E_INPUT, "%s:%zu:%zu: the header cannot be read: %s", file, place.line, place.column,
+                       header->trouble);
+    }
+    if (header->n_field > MOST_FIELDS)
+        return wr_fail(err, WR_E_INPUT, "%s:%zu:1: the header has %zu columns; more than %d are not taken", file,
+                       header->line, header->n_field, MOST_FIELDS);
+    columns->n_field = header->n_field;
+    for (size_t role = 0; role < N_ROLE && status == WR_OK; role++)
+        status = place_role(columns, header, file, mapping, role, err);
+    if (status == WR_OK) status = check_needed(columns, header, file, err);
+    if (status == WR_OK) place_attributes(columns, header, file, attributes, arena, findings);
+    return status;
+}
+
+void log_columns_release(struct log_columns *columns)
+{
+    wr_free(columns->attribute);
+    *columns = (struct log_columns){0};
+}

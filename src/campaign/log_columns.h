@@ -1,0 +1,54 @@
+/* Which column of a step log holds what. */
+#ifndef WETRUN_CAMPAIGN_LOG_COLUMNS_H
+#define WETRUN_CAMPAIGN_LOG_COLUMNS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+#include "wetrun/campaign/findings.h"
+#include "wetrun/campaign/names.h"
+#include "wetrun/io/csv_reader.h"
+
+enum log_role {
+    ROLE_RUN,
+    ROLE_TASK,
+    ROLE_START,
+    ROLE_END,
+    ROLE_MINUTES,
+    ROLE_STEP,
+    ROLE_CREW,
+    ROLE_PERFORMER,
+    ROLE_DATE,
+    ROLE_HOLD,
+    ROLE_OUTCOME,
+    N_ROLE
+};
+const char *log_role_name(enum log_role role);
+
+/* What --columns says. */
+struct log_mapping {
+    const char *column[N_ROLE]; /* NULL: the role's own name */
+    bool found[N_ROLE];         /* in some file */
+};
+/* text may be NULL. WR_E_USAGE if it is malformed. */
+WR_MUST_CHECK enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, struct wr_arena *arena,
+                                               struct wr_error *err);
+/* WR_E_INPUT if a column that was asked for is in no file. */
+WR_MUST_CHECK enum wr_status log_mapping_check(const struct log_mapping *mapping, struct wr_error *err);
+
+struct log_columns { /* start as {0} */
+    size_t n_field;
+    bool has[N_ROLE];
+    size_t at[N_ROLE];    /* field number; has only */
+    uint32_t *attribute;  /* [n_field] index of a further column's name, or WR_NO_NAME */
+    size_t n_attribute;   /* of them */
+};
+/* Reads a header. Names of further columns go to attributes. WR_E_INPUT as wr_run_log_read says. */
+WR_MUST_CHECK enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv_record *header,
+                                              const char *file, struct log_mapping *mapping,
+                                              struct wr_names *attributes, struct wr_arena *arena,
+                                              struct wr_findings *findings, struct wr_error *err);
+void log_columns_release(struct log_columns *columns);
+
+#endif

@@ -1,0 +1,77 @@
+#include "wetrun/campaign/names.h"
+
+#include <string.h>
+#include "wetrun/base/error.h"
+
+/* Multiply and fold, eight bytes at a time. */
+static uint32_t hash_of(const char *text, size_t len)
+{
+    const uint64_t odd = 0x9e3779b97f4a7c15u;
+    uint64_t h = len * odd, piece;
+
+    for (; len > 8; text += 8, len -= 8) {
+        memcpy(&piece, text, 8);
+        h = (h ^ piece) * odd;
+        h ^= h >> 32;
+    }
+    piece = 0;
+    for (size_t i = 0; i < len; i++) piece = piece << 8 | (unsigned char)text[i];
+    h = (h ^ piece) * odd;
+    h ^= h >> 29;
+    h *= 0xbf58476d1ce4e5b9u;
+    return (uint32_t)(h >> 32);
+}
+
+/* The slot that holds the name, or the empty one where it belongs. */
+static size_t find_slot(const struct wr_names *names, const char *text, size_t len, uint32_t hash)
+{
+    size_t mask = names->n_slot - 1;
+
+    for (size_t i = hash & mask;; i = (i + 1) & mask) {
+        if (names->slot[i] == WR_NO_NAME) return i;
+        const struct wr_name *name = &names->name[names->slot[i]];
+        if (name->hash == hash && name->len == len && memcmp(name->text, text, len) == 0) return i;
+    }
+}
+
+static void grow(struct wr_names *names)
+{
+    size_t n_slot = names->n_slot ? names->n_slot * 2 : 64;
+
+    wr_free(names->slot);
+    names->slot = wr_alloc(n_slot, sizeof *names->slot);
+    memset(names->slot, 0xff, n_slot * sizeof *names->slot);
+    names->n_slot = n_slot;
+    for (size_t k = 0; k < names->n_name; k++) {
+        size_t i = names->name[k].hash & (n_slot - 1);
+        while (names->slot[i] != WR_NO_NAME) i = (i + 1) & (n_slot - 1);
+        names->slot[i] = (uint32_t)k;
+    }
+}
+
+uint32_t wr_names_find(const struct wr_names *names, const char *text, size_t len)
+{
+    if (!names->n_slot) return WR_NO_NAME;
+    return names->slot[find_slot(names, text, len, hash_of(text, len))];
+}
+
+uint32_t wr_names_add(struct wr_names *names, struct wr_arena *arena, const char *text, size_t len)
+{
+    uint32_t hash = hash_of(text, len);
+
+    if (names->n_name >= names->n_slot / 2) grow(names);
+    size_t i = find_slot(names, text, len, hash);
+    if (names->slot[i] != WR_NO_NAME) return names->slot[i];
+    WR_BUG_IF(names->n_name >= WR_NO_NAME - 1 || len > UINT32_MAX); /* the reader's record size rules it out */
+    const char *copy = wr_arena_copy(arena, text, len);
+    *WR_PUSH(names->name, names->n_name, names->room) = (struct wr_name){copy, (uint32_t)len, hash};
+    names->slot[i] = (uint32_t)(names->n_name - 1);
+    return names->slot[i];
+}
+
+void wr_names_release(struct wr_names *names)
+{
+    wr_free(names->name);
+    wr_free(names->slot);
+    *names = (struct wr_names){0};
+}

@@ -1,0 +1,691 @@
+#include "wetrun/campaign/run_log.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+#include <strings.h>
+#include "log_columns.h"
+#include "log_pieces.h"
+#include "wetrun/io/csv_reader.h"
+
+enum { MOST_LOG_FILES = 65535 };
+
+/* Twelve hours: longer steps are taken for slips of the pen. */
+#define HALF_DAY_NS (WR_NS_PER_DAY / 2)
+#define MOST_MINUTES 1e7
+
+/* The name found for the last value of a column: rows in a row mostly repeat it. */
+struct last_name {
+    char text[32];
+    size_t len;
+    uint32_t index;
+    bool known;
+};
+
+struct reading {
+    struct wr_run_log *log;
+    struct log_pieces pieces;
+    const struct wr_log_options *options;
+    struct wr_findings *findings;
+    struct wr_error *err;
+    struct log_mapping mapping;
+
+    /* the file being read */
+    const char *file;
+    uint32_t file_index;
+    bool has_header;
+    enum wr_status header_status;
+    struct log_columns columns;
+    char *header;
+    size_t n_header;
+
+    struct last_name run, task, step, crew, performer;
+    const char *dated_run_text; /* date text of the last row, already seen with this run */
+    uint32_t last_date, last_dated_run;
+    bool *attribute_varies;
+    size_t n_attribute_varies;
+};
+
+/* A row whose fields were understood. */
+struct row {
+    enum wr_outcome outcome;
+    enum wr_time_kind kind;
+    bool has_start;
+    int64_t start_ns, length_ns;
+    int64_t day; /* of a stamp */
+    double active_min, hold_min;
+    double minutes; /* as logged in that column; known if has_minutes */
+    bool has_minutes;
+};
+
+static const struct wr_csv_field absent = {"", 0};
+
+static const struct wr_csv_field *field_of(const struct reading *r, const struct wr_csv_record *record,
+                                           enum log_role role)
+{
+    return r->columns.has[role] ? &record->field[r->columns.at[role]] : &absent;
+}
+
+/* ---- rejection ---- */
+
+static void report_rejected(struct reading *r, const struct wr_csv_record *record, struct wr_csv_place place,
+                            const char *code, const char *reason)
+{
+    r->log->rows_rejected++;
+    wr_findings_add(r->findings, WR_ERROR, code, r->file, place.line, place.column, "row rejected: %s", reason);
+    if (r->options && r->options->rejected)
+        r->options->rejected(r->options->rejected_arg, r->file, place.line, place.column, reason, record->raw,
+                             record->n_raw);
+}
+
+/* Always false: the row is not accepted. */
+__attribute__((cold)) WR_PRINTF(5, 6) static bool reject(struct reading *r, const struct wr_csv_record *record,
+                                                         enum log_role role, const char *code, const char *fmt, ...)
+{
+    char reason[512];
+    va_list ap;
+
+    va_start(ap, fmt);
+    vsnprintf(reason, sizeof reason, fmt, ap);
+    va_end(ap);
+    struct wr_csv_place place = wr_csv_place_of_field(record, r->columns.has[role] ? r->columns.at[role] : 0);
+    report_rejected(r, record, place, code, reason);
+    return false;
+}
+
+/* A row that cannot be looked into: bad quoting, or not as many fields as the header. */
+__attribute__((cold)) static void reject_shape(struct reading *r, const struct wr_csv_record *record)
+{
+    char reason[128];
+
+    if (record->trouble) {
+        report_rejected(r, record, wr_csv_place_of_trouble(record), "row-malformed", record->trouble);
+        return;
+    }
+    snprintf(reason, sizeof reason, "%zu field%s where the header has %zu", record->n_field,
+             record->n_field == 1 ? "" : "s", r->columns.n_field);
+    report_rejected(r, record, wr_csv_place_of_field(record, r->columns.n_field), "row-field-count", reason);
+}
+
+__attribute__((cold)) WR_PRINTF(6, 7) static void warn(struct reading *r, const struct wr_csv_record *record,
+                                                       enum log_role role, enum wr_severity severity,
+                                                       const char *code, const char *fmt, ...)
+{
+    char message[512];
+    va_list ap;
+
+    va_start(ap, fmt);
+    vsnprintf(message, sizeof message, fmt, ap);
+    va_end(ap);
+    struct wr_csv_place place = wr_csv_place_of_field(record, r->columns.has[role] ? r->columns.at[role] : 0);
+    wr_findings_add(r->findings, severity, code, r->file, place.line, place.column, "%s", message);
+}
+
+/* ---- understanding a row ---- */
+
+static bool understand_outcome(struct reading *r, const struct wr_csv_record *record, struct row *row)
+{
+    const struct wr_csv_field *f = field_of(r, record, ROLE_OUTCOME);
+
+    row->outcome = WR_DONE;
+    if (f->len == 0 || strcasecmp(f->text, "done") == 0) return true;
+    row->outcome = WR_STOPPED;
+    if (strcasecmp(f->text, "stopped") == 0) return true;
+    row->outcome = WR_SKIPPED;
+    if (strcasecmp(f->text, "skipped") == 0) return true;
+    return reject(r, record, ROLE_OUTCOME, "row-bad-outcome", "outcome '%.60s' is none of done, stopped, skipped",
+                  f->text);
+}
+
+/* Minutes that are not negative, from a column of their own. */
+static bool understand_minutes(struct reading *r, const struct wr_csv_record *record, enum log_role role,
+                               double *minutes)
+{
+    const struct wr_csv_field *f = field_of(r, record, role);
+
+    if (f->len == 1 && f->text[0] == '0') {
+        *minutes = 0.0;
+        return true;
+    }
+    if (!wr_parse_double(f->text, minutes))
+        return reject(r, record, role, "row-bad-number", "%s '%.60s' is not a number of minutes", log_role_name(role),
+                      f->text);
+    if (*minutes < 0) return reject(r, record, role, "row-negative", "%s %.60s is negative", log_role_name(role), f->text);
+    if (*minutes > MOST_MINUTES)
+        return reject(r, record, role, "row-out-of-range", "%s %.60s is too large to be meant", log_role_name(role),
+                      f->text);
+    return true;
+}
+
+static bool understand_time(struct reading *r, const struct wr_csv_record *record, enum log_role role,
+                            struct wr_log_time *time)
+{
+    const struct wr_csv_field *f = field_of(r, record, role);
+    enum wr_time_trouble trouble = wr_parse_log_time(f->text, f->len, time);
+
+    if (trouble == WR_TIME_OK) return true;
+    return reject(r, record, role, "row-bad-time", "%s '%.60s': %s", log_role_name(role), f->text,
+                  wr_time_trouble_text(trouble));
+}
+
+static bool measure_step(struct reading *r, const struct wr_csv_record *record, const struct wr_log_time *start,
+                         const struct wr_log_time *end, struct row *row)
+{
+    row->length_ns = end->ns - start->ns;
+    if (row->length_ns >= 0) return true;
+    const char *from = field_of(r, record, ROLE_START)->text, *to = field_of(r, record, ROLE_END)->text;
+    if (start->kind != WR_TIME_CLOCK)
+        return reject(r, record, ROLE_END, "row-negative", "it ends (%.40s) before it starts (%.40s)", to, from);
+    row->length_ns += WR_NS_PER_DAY;
+    if (row->length_ns <= HALF_DAY_NS) return true;
+    return reject(r, record, ROLE_END, "row-negative",
+                  "it ends (%.40s) before it starts (%.40s), and would last more than 12 h if it had passed midnight",
+                  to, from);
+}
+
+/* Start, and end or minutes. */
+static bool understand_interval(struct reading *r, const struct wr_csv_record *record, struct row *row)
+{
+    struct wr_log_time start, end;
+    const struct wr_csv_field *end_field = field_of(r, record, ROLE_END);
+
+    if (!understand_time(r, record, ROLE_START, &start)) return false;
+    row->kind = start.kind;
+    row->day = start.day;
+    if (end_field->len) {
+        if (!understand_time(r, record, ROLE_END, &end)) return false;
+        if (end.kind != start.kind)
+            return reject(r, record, ROLE_END, "row-mixed-times", "it starts in %s and ends in %s",
+                          wr_time_kind_text(start.kind), wr_time_kind_text(end.kind));
+        if (!measure_step(r, record, &start, &end, row)) return false;
+    } else if (row->has_minutes) {
+        row->length_ns = (int64_t)(row->minutes * (double)WR_NS_PER_MIN + 0.5);
+    } else if (row->outcome != WR_SKIPPED) {
+        return reject(r, record, r->columns.has[ROLE_END] ? ROLE_END : ROLE_START, "row-no-time", "it has no end");
+    }
+    if (row->kind == WR_TIME_CLOCK) {
+        if (start.ns == WR_NS_PER_DAY) start.ns = 0;
+        if (row->length_ns > WR_NS_PER_DAY)
+            return reject(r, record, ROLE_MINUTES, "row-out-of-range", "it lasts more than a day");
+    }
+    row->start_ns = start.ns;
+    row->has_start = true;
+    return true;
+}
+
+static bool understand_times(struct reading *r, const struct wr_csv_record *record, struct row *row)
+{
+    const struct wr_csv_field *start = field_of(r, record, ROLE_START), *end = field_of(r, record, ROLE_END);
+    struct wr_log_time unused;
+
+    row->has_start = row->has_minutes = false;
+    row->kind = WR_TIME_NONE;
+    row->start_ns = row->length_ns = 0;
+    if (field_of(r, record, ROLE_MINUTES)->len) {
+        if (!understand_minutes(r, record, ROLE_MINUTES, &row->minutes)) return false;
+        row->has_minutes = true;
+    }
+    if (start->len) return understand_interval(r, record, row);
+    if (end->len) {
+        if (row->outcome == WR_SKIPPED) return understand_time(r, record, ROLE_END, &unused);
+        return reject(r, record, r->columns.has[ROLE_START] ? ROLE_START : ROLE_END, "row-no-time",
+                      "it has an end but no start");
+    }
+    if (row->outcome == WR_SKIPPED) return true;
+    if (row->has_minutes) {
+        row->kind = WR_TIME_MINUTES;
+        return true;
+    }
+    return reject(r, record, r->columns.has[ROLE_START] ? ROLE_START : ROLE_MINUTES, "row-no-time",
+                  "it has neither a start and an end nor minutes");
+}
+
+static bool understand_hold(struct reading *r, const struct wr_csv_record *record, struct row *row)
+{
+    double length_min = row->kind == WR_TIME_MINUTES ? row->minutes : (double)row->length_ns / (double)WR_NS_PER_MIN;
+
+    row->hold_min = 0.0;
+    if (field_of(r, record, ROLE_HOLD)->len && !understand_minutes(r, record, ROLE_HOLD, &row->hold_min)) return false;
+    row->active_min = length_min - row->hold_min;
+    if (row->outcome == WR_SKIPPED) {
+        row->active_min = row->hold_min = 0.0;
+        return true;
+    }
+    if (row->active_min >= 0) return true;
+    if (row->active_min > -1e-9) { /* rounding of decimal minutes */
+        row->active_min = 0.0;
+        return true;
+    }
+    return reject(r, record, ROLE_HOLD, "row-hold-too-long", "a hold of %.60s min in a step of %.6g min",
+                  field_of(r, record, ROLE_HOLD)->text, length_min);
+}
+
+static bool understand_row(struct reading *r, const struct wr_csv_record *record, struct row *row)
+{
+    if (field_of(r, record, ROLE_RUN)->len == 0)
+        return reject(r, record, ROLE_RUN, "row-no-run", "it names no run");
+    if (field_of(r, record, ROLE_TASK)->len == 0)
+        return reject(r, record, ROLE_TASK, "row-no-task", "it names no task");
+    return understand_outcome(r, record, row) && understand_times(r, record, row) && understand_hold(r, record, row);
+}
+
+/* ---- numbering names ---- */
+
+static bool is_last(const struct last_name *last, const struct wr_csv_field *f)
+{
+    return last->known && last->len == f->len && memcmp(last->text, f->text, f->len) == 0;
+}
+
+static void remember(struct last_name *last, const struct wr_csv_field *f, uint32_t index)
+{
+    last->known = f->len <= sizeof last->text;
+    if (!last->known) return;
+    memcpy(last->text, f->text, f->len);
+    last->len = f->len;
+    last->index = index;
+}
+
+static uint32_t number_of(struct reading *r, struct wr_names *names, struct last_name *last,
+                          const struct wr_csv_field *f)
+{
+    if (is_last(last, f)) return last->index;
+    uint32_t index = wr_names_add(names, &r->log->text, f->text, f->len);
+    remember(last, f, index);
+    return index;
+}
+
+/* The run if it is known: an unknown one is numbered only once its row is accepted. */
+static uint32_t find_run(struct reading *r, const struct wr_csv_field *f)
+{
+    if (is_last(&r->run, f)) return r->run.index;
+    uint32_t index = wr_names_find(&r->pieces.runs, f->text, f->len);
+    if (index != WR_NO_NAME) remember(&r->run, f, index);
+    return index;
+}
+
+static uint32_t new_run(struct reading *r, const struct wr_csv_record *record)
+{
+    const struct wr_csv_field *f = field_of(r, record, ROLE_RUN);
+    uint32_t index = wr_names_add(&r->pieces.runs, &r->log->text, f->text, f->len);
+    struct log_run_state *run = WR_PUSH(r->pieces.run, r->pieces.n_run, r->pieces.room_run);
+
+    run->date = WR_NO_NAME;
+    run->day = run->stamp_day = NO_DAY;
+    run->line = record->line;
+    run->file = r->file_index;
+    remember(&r->run, f, index);
+    return index;
+}
+
+/* ---- what belongs to the run ---- */
+
+__attribute__((cold)) static void take_new_date(struct reading *r, const struct wr_csv_record *record, uint32_t run_index,
+                                                uint32_t date)
+{
+    const struct wr_csv_field *f = field_of(r, record, ROLE_DATE);
+    struct log_run_state *run = &r->pieces.run[run_index];
+    const char *id = r->pieces.runs.name[run_index].text;
+    int64_t day;
+
+    if (run->date == date) return;
+    if (!wr_parse_log_date(f->text, f->len, &day)) {
+        if (!run->date_reported)
+            warn(r, record, ROLE_DATE, WR_WARNING, "bad-date", "date '%.60s' of run '%.60s' is not YYYY-MM-DD", f->text, id);
+        run->date_reported = true;
+        return;
+    }
+    if (run->day != NO_DAY && run->day != day && !run->date_reported) {
+        warn(r, record, ROLE_DATE, WR_WARNING, "date-varies", "run '%.60s' has the date %.60s here and %.60s before; the "
+             "earlier day counts", id, f->text, r->pieces.words.name[run->date].text);
+        run->date_reported = true;
+    }
+    if (run->day != NO_DAY && run->day <= day) return;
+    run->day = day;
+    run->date = date;
+}
+
+static void take_date(struct reading *r, const struct wr_csv_record *record, uint32_t run)
+{
+    const struct wr_csv_field *f = field_of(r, record, ROLE_DATE);
+
+    if (f->len == 0) return;
+    const struct wr_name *last = r->last_date == WR_NO_NAME ? NULL : &r->pieces.words.name[r->last_date];
+    if (last && r->last_dated_run == run && last->len == f->len && memcmp(last->text, f->text, f->len) == 0) return;
+    r->last_date = wr_names_add(&r->pieces.words, &r->log->text, f->text, f->len);
+    r->last_dated_run = run;
+    take_new_date(r, record, run, r->last_date);
+}
+
+static void widen_attributes(struct log_run_state *run, size_t n)
+{
+    run->attribute = wr_realloc(run->attribute, n, sizeof *run->attribute);
+    for (size_t i = run->n_attribute; i < n; i++) run->attribute[i] = NULL;
+    run->n_attribute = n;
+}
+
+static void take_attribute(struct reading *r, const struct wr_csv_record *record, struct log_run_state *run,
+                           size_t field)
+{
+    const struct wr_csv_field *f = &record->field[field];
+    uint32_t a = r->columns.attribute[field];
+
+    if (f->len == 0 || (run->attribute[a] && r->attribute_varies[a])) return;
+    if (!run->attribute[a]) {
+        uint32_t word = wr_names_add(&r->pieces.words, &r->log->text, f->text, f->len);
+        run->attribute[a] = r->pieces.words.name[word].text;
+    } else if (strcmp(run->attribute[a], f->text) != 0) {
+        struct wr_csv_place place = wr_csv_place_of_field(record, field);
+        r->attribute_varies[a] = true;
+        wr_findings_add(r->findings, WR_NOTE, "attribute-varies", r->file, place.line, place.column,
+                        "column '%.60s' differs within a run; the run's first value is kept",
+                        r->pieces.attributes.name[a].text);
+    }
+}
+
+static void take_attributes(struct reading *r, const struct wr_csv_record *record, struct log_run_state *run)
+{
+    if (!r->columns.n_attribute) return;
+    if (run->n_attribute < r->pieces.attributes.n_name) widen_attributes(run, r->pieces.attributes.n_name);
+    for (size_t i = 0; i < r->columns.n_field; i++)
+        if (r->columns.attribute[i] != WR_NO_NAME) take_attribute(r, record, run, i);
+}
+
+static void take_run_facts(struct reading *r, const struct wr_csv_record *record, uint32_t index, const struct row *row)
+{
+    struct log_run_state *run = &r->pieces.run[index];
+
+    run->n_row++;
+    if (run->kind == WR_TIME_NONE) run->kind = row->kind;
+    if ((row->kind == WR_TIME_STAMP || row->kind == WR_TIME_ZONED) && (run->stamp_day == NO_DAY || row->day < run->stamp_day))
+        run->stamp_day = row->day;
+    if (run->file != r->file_index && !run->files_reported) {
+        run->files_reported = true;
+        warn(r, record, ROLE_RUN, WR_NOTE, "run-in-two-files", "run '%.60s' is in %.200s as well",
+             r->pieces.runs.name[index].text, r->log->file[run->file]);
+    }
+    take_date(r, record, index);
+    take_attributes(r, record, run);
+}
+
+/* ---- pieces ---- */
+
+__attribute__((cold)) static void report_duplicate(struct reading *r, const struct wr_csv_record *record,
+                                                   const struct log_piece *first, const struct log_piece *again)
+{
+    bool same = first->length_ns == again->length_ns && first->outcome == again->outcome &&
+                first->active_min == again->active_min && first->hold_min == again->hold_min &&
+                first->crew == again->crew && first->performer == again->performer;
+
+    r->log->rows_duplicate++;
+    if (same)
+        warn(r, record, ROLE_START, WR_WARNING, "duplicate-row", "the same run, task, step and start as in %.200s line %zu; "
+             "counted once", r->log->file[first->file], first->line);
+    else
+        warn(r, record, ROLE_START, WR_WARNING, "duplicate-differs", "the same run, task, step and start as in %.200s line "
+             "%zu, but not the same otherwise; the first is kept", r->log->file[first->file], first->line);
+}
+
+/* Adds a row to a record that stands for several. Clock times turn in a circle: the new start lies within 12 h of the
+ * old one. */
+static void merge(struct log_piece *into, const struct log_piece *p, enum wr_time_kind kind)
+{
+    int64_t ahead = p->start_ns - into->start_ns;
+
+    if (kind == WR_TIME_CLOCK && ahead > HALF_DAY_NS) ahead -= WR_NS_PER_DAY;
+    if (kind == WR_TIME_CLOCK && ahead < -HALF_DAY_NS) ahead += WR_NS_PER_DAY;
+    int64_t end = ahead + p->length_ns > into->length_ns ? ahead + p->length_ns : into->length_ns;
+    int64_t begin = ahead < 0 ? ahead : 0;
+    into->start_ns += begin;
+    if (kind == WR_TIME_CLOCK && into->start_ns < 0) into->start_ns += WR_NS_PER_DAY;
+    into->length_ns = end - begin;
+    into->active_min += p->active_min;
+    into->hold_min += p->hold_min;
+    into->n_row++;
+    if (p->outcome == WR_STOPPED) into->outcome = WR_STOPPED;
+}
+
+/* A further row of a step that has one: a duplicate, or a new piece. */
+static void add_further(struct reading *r, const struct wr_csv_record *record, uint32_t *head, struct log_piece *p)
+{
+    struct log_piece *h = &r->pieces.piece[*head];
+
+    if (!p->has_start || p->start_ns <= h->latest_ns) {
+        for (uint32_t i = *head; i != NO_PIECE; i = r->pieces.piece[i].next) {
+            struct log_piece *q = &r->pieces.piece[i];
+            if (q->has_start != p->has_start || q->n_row > 1) continue;
+            if (p->has_start ? q->start_ns == p->start_ns : q->outcome == p->outcome) {
+                report_duplicate(r, record, q, p);
+                return;
+            }
+        }
+    }
+    if (h->n <= WR_MOST_PIECES || !p->has_start) {
+        if (h->n == WR_MOST_PIECES)
+            warn(r, record, ROLE_TASK, WR_WARNING, "many-pieces", "more than %d starts of one step of task '%.60s' in one "
+                 "run; from here on they are added up, and duplicates among them go unnoticed", WR_MOST_PIECES,
+                 r->pieces.tasks.name[p->task].text);
+        log_pieces_add(&r->pieces, head, p);
+        return;
+    }
+    if (p->start_ns > h->latest_ns) h->latest_ns = p->start_ns;
+    merge(&r->pieces.piece[h->last], p, r->pieces.run[p->run].kind);
+}
+
+/* Rows without a start and without a step add up: they have nothing that tells a repeated row from a further one. */
+static bool add_up(struct reading *r, const struct wr_csv_record *record, uint32_t head, const struct log_piece *p)
+{
+    if (p->has_start || p->outcome == WR_SKIPPED || field_of(r, record, ROLE_STEP)->len) return false;
+    for (uint32_t i = head; i != NO_PIECE; i = r->pieces.piece[i].next) {
+        struct log_piece *q = &r->pieces.piece[i];
+        if (q->has_start || q->outcome != p->outcome) continue;
+        if (q->n_row == 1 && q->active_min == p->active_min && q->hold_min == p->hold_min)
+            warn(r, record, ROLE_MINUTES, WR_WARNING, "repeated-row", "the same minutes as in %.200s line %zu; without a "
+                 "start or a step both count", r->log->file[q->file], q->line);
+        q->active_min += p->active_min;
+        q->hold_min += p->hold_min;
+        q->n_row++;
+        return true;
+    }
+    return false;
+}
+
+static void add_piece(struct reading *r, const struct wr_csv_record *record, uint32_t run, const struct row *row)
+{
+    struct log_piece p = {
+        .run = run,
+        .task = number_of(r, &r->pieces.tasks, &r->task, field_of(r, record, ROLE_TASK)),
+        .step = number_of(r, &r->pieces.words, &r->step, field_of(r, record, ROLE_STEP)),
+        .crew = number_of(r, &r->pieces.words, &r->crew, field_of(r, record, ROLE_CREW)),
+        .performer = number_of(r, &r->pieces.words, &r->performer, field_of(r, record, ROLE_PERFORMER)),
+        .start_ns = row->start_ns,
+        .length_ns = row->length_ns,
+        .active_min = row->active_min,
+        .hold_min = row->hold_min,
+        .line = record->line,
+        .n_row = 1,
+        .file = (uint16_t)r->file_index,
+        .outcome = (uint8_t)row->outcome,
+        .has_start = row->has_start,
+    };
+    uint32_t *head = log_pieces_head(&r->pieces, run, p.task, p.step);
+
+    if (*head == NO_PIECE) log_pieces_add(&r->pieces, head, &p);
+    else if (!add_up(r, record, *head, &p)) add_further(r, record, head, &p);
+}
+
+/* ---- rows ---- */
+
+static void report_oddities(struct reading *r, const struct wr_csv_record *record, const struct row *row)
+{
+    double length_min = (double)row->length_ns / (double)WR_NS_PER_MIN;
+
+    if (row->outcome == WR_SKIPPED) return;
+    if (row->kind == WR_TIME_MINUTES) length_min = row->minutes;
+    if (length_min == 0.0)
+        warn(r, record, ROLE_START, WR_WARNING, "zero-step", "the step takes no time");
+    else if (row->active_min == 0.0)
+        warn(r, record, ROLE_HOLD, WR_WARNING, "all-hold", "the whole step is a hold");
+    if (length_min > 720.0)
+        warn(r, record, ROLE_START, WR_WARNING, "long-step", "the step takes %.4g h", length_min / 60.0);
+    if (row->has_minutes && row->kind != WR_TIME_MINUTES && (row->minutes > length_min + 1.0 || row->minutes < length_min - 1.0))
+        warn(r, record, ROLE_MINUTES, WR_WARNING, "minutes-differ", "minutes says %.6g, start and end say %.6g; start and "
+             "end count", row->minutes, length_min);
+}
+
+static bool accept(struct reading *r, const struct wr_csv_record *record, const struct row *row)
+{
+    uint32_t run = find_run(r, field_of(r, record, ROLE_RUN));
+
+    if (run == WR_NO_NAME) {
+        run = new_run(r, record);
+    } else {
+        enum wr_time_kind kind = r->pieces.run[run].kind;
+        if (row->kind != WR_TIME_NONE && kind != WR_TIME_NONE && row->kind != kind)
+            return reject(r, record, ROLE_START, "row-mixed-times", "it is logged in %s, the run's earlier rows in %s",
+                          wr_time_kind_text(row->kind), wr_time_kind_text(kind));
+    }
+    r->log->rows_accepted++;
+    if (row->outcome != WR_SKIPPED && (row->active_min == 0.0 || row->length_ns > HALF_DAY_NS || row->has_minutes))
+        report_oddities(r, record, row);
+    take_run_facts(r, record, run, row);
+    add_piece(r, record, run, row);
+    return true;
+}
+
+static bool is_header_again(const struct reading *r, const struct wr_csv_record *record)
+{
+    return record->n_raw == r->n_header && memcmp(record->raw, r->header, r->n_header) == 0;
+}
+
+static enum wr_csv_next take_header(struct reading *r, const struct wr_csv_record *record)
+{
+    r->has_header = true;
+    r->header = wr_realloc(r->header, record->n_raw, 1);
+    memcpy(r->header, record->raw, record->n_raw);
+    r->n_header = record->n_raw;
+    r->header_status = log_columns_read(&r->columns, record, r->file, &r->mapping, &r->pieces.attributes,
+                                        &r->log->text, r->findings, r->err);
+    if (r->header_status != WR_OK) return WR_CSV_STOP;
+    size_t n = r->pieces.attributes.n_name;
+    r->attribute_varies = wr_realloc(r->attribute_varies, n, sizeof *r->attribute_varies);
+    for (; r->n_attribute_varies < n; r->n_attribute_varies++) r->attribute_varies[r->n_attribute_varies] = false;
+    r->log->has_crew |= r->columns.has[ROLE_CREW];
+    r->log->has_performer |= r->columns.has[ROLE_PERFORMER];
+    return WR_CSV_GO_ON;
+}
+
+static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *record)
+{
+    struct reading *r = arg;
+    struct row row;
+
+    if (!r->has_header) return take_header(r, record);
+    r->log->rows_read++;
+    if (record->trouble || record->n_field != r->columns.n_field) {
+        reject_shape(r, record);
+    } else if (is_header_again(r, record)) {
+        reject(r, record, ROLE_RUN, "row-header-again", "it is the header again");
+    } else if (understand_row(r, record, &row)) {
+        (void)accept(r, record, &row); /* what it rejects it has counted */
+    }
+    return WR_CSV_GO_ON;
+}
+
+/* ---- files ---- */
+
+/* bytes NULL: the file of that name. */
+static enum wr_status read_one(struct reading *r, const char *name, const char *bytes, size_t n_bytes)
+{
+    struct wr_run_log *log = r->log;
+    enum wr_status status;
+
+    r->file_index = (uint32_t)log->n_file;
+    *WR_PUSH(log->file, log->n_file, log->room_file) = wr_arena_copy(&log->text, name, strlen(name));
+    r->file = log->file[r->file_index];
+    r->has_header = false;
+    r->header_status = WR_OK;
+    log_columns_release(&r->columns);
+    if (bytes) {
+        status = wr_csv_read_bytes(bytes, n_bytes, take_record, r, r->err);
+        if (status != WR_OK) wr_error_prefix(r->err, "%s", name);
+    } else {
+        status = wr_csv_read_file(name, take_record, r, r->err);
+    }
+    if (status == WR_OK) status = r->header_status;
+    if (status == WR_OK && !r->has_header) return wr_fail(r->err, WR_E_INPUT, "%s: it is empty; a header line is needed", name);
+    return status;
+}
+
+static enum wr_status check_result(struct reading *r)
+{
+    const struct wr_run_log *log = r->log;
+    enum wr_status status = log_mapping_check(&r->mapping, r->err);
+
+    WR_BUG_IF(log->rows_read != log->rows_accepted + log->rows_rejected);
+    if (status != WR_OK || log->rows_accepted) return status;
+    if (!log->rows_read) return wr_fail(r->err, WR_E_INPUT, "%s: no rows below the header", log->file[0]);
+    for (size_t i = 0; i < r->findings->n_finding; i++) {
+        const struct wr_finding *f = &r->findings->finding[i];
+        if (f->severity == WR_ERROR && f->file)
+            return wr_fail(r->err, WR_E_INPUT, "all %zu rows were rejected; the first: %s:%zu:%zu: %s", log->rows_read,
+                           f->file, f->line, f->column, f->message);
+    }
+    return wr_fail(r->err, WR_E_INPUT, "all %zu rows were rejected", log->rows_read);
+}
+
+static void begin(struct reading *r, struct wr_run_log *log, const struct wr_log_options *options,
+                  struct wr_findings *findings, struct wr_error *err)
+{
+    *r = (struct reading){
+        .log = log, .options = options, .findings = findings, .err = err, .last_date = WR_NO_NAME,
+    };
+}
+
+static enum wr_status end(struct reading *r, enum wr_status status)
+{
+    if (status == WR_OK) status = check_result(r);
+    if (status == WR_OK) log_finish(r->log, &r->pieces, r->findings);
+    log_columns_release(&r->columns);
+    log_pieces_release(&r->pieces);
+    wr_free(r->header);
+    wr_free(r->attribute_varies);
+    return status;
+}
+
+enum wr_status wr_run_log_read(struct wr_run_log *log, const char *const *path, size_t n_path,
+                               const struct wr_log_options *options, struct wr_findings *findings,
+                               struct wr_error *err)
+{
+    struct reading r;
+
+    begin(&r, log, options, findings, err);
+    if (n_path == 0) return wr_fail(err, WR_E_INPUT, "no step log was named");
+    if (n_path > MOST_LOG_FILES) return wr_fail(err, WR_E_INPUT, "more than %d step logs", MOST_LOG_FILES);
+    enum wr_status status = log_mapping_parse(&r.mapping, options ? options->columns : NULL, &log->text, err);
+    for (size_t i = 0; i < n_path && status == WR_OK; i++) status = read_one(&r, path[i], NULL, 0);
+    return end(&r, status);
+}
+
+enum wr_status wr_run_log_read_bytes(struct wr_run_log *log, const char *name, const char *bytes, size_t n,
+                                     const struct wr_log_options *options, struct wr_findings *findings,
+                                     struct wr_error *err)
+{
+    struct reading r;
+
+    begin(&r, log, options, findings, err);
+    enum wr_status status = log_mapping_parse(&r.mapping, options ? options->columns : NULL, &log->text, err);
+    if (status == WR_OK) status = read_one(&r, name, bytes ? bytes : "", n);
+    return end(&r, status);
+}
+
+void wr_run_log_release(struct wr_run_log *log)
+{
+    for (size_t i = 0; i < log->n_run; i++) wr_free(log->run[i].attribute);
+    wr_free(log->file);
+    wr_free(log->run);
+    wr_free(log->task);
+    wr_free(log->step);
+    wr_free(log->attribute);
+    wr_arena_release(&log->text);
+    *log = (struct wr_run_log){0};
+}

@@ -1,0 +1,58 @@
+/* A small table with named columns (plan, limits, history): the header is matched, then each row is handed on. */
+#ifndef WETRUN_CAMPAIGN_SHEET_H
+#define WETRUN_CAMPAIGN_SHEET_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include "wetrun/base/error.h"
+#include "wetrun/base/number.h"
+#include "wetrun/campaign/findings.h"
+#include "wetrun/io/csv_reader.h"
+
+enum { SHEET_MOST_COLUMNS = 16 };
+
+struct sheet_column {
+    const char *name;
+    bool needed;
+};
+
+struct sheet {
+    const char *file;
+    const struct sheet_column *column;
+    size_t n_column;
+    void (*row)(void *arg, struct sheet *sheet);
+    void *arg;
+    struct wr_findings *findings;
+    struct wr_error *err; /* gets the first error */
+
+    /* filled while reading */
+    const struct wr_csv_record *record; /* of the current row */
+    bool has_header;
+    bool has[SHEET_MOST_COLUMNS];
+    size_t at[SHEET_MOST_COLUMNS];
+    size_t n_field, n_row, n_error;
+};
+
+/* Calls row for every well-formed row. Errors become findings, also those that row reports by sheet_error.
+ * WR_E_INPUT if there was any, or if the file cannot be read or has no header. bytes NULL: the file itself. */
+WR_MUST_CHECK enum wr_status sheet_read(struct sheet *sheet, const char *bytes, size_t n_bytes);
+
+const char *sheet_text(const struct sheet *sheet, size_t column); /* "" if absent */
+/* An error at a column of the current row. */
+void sheet_error(struct sheet *sheet, size_t column, const char *code, const char *fmt, ...) WR_PRINTF(4, 5);
+/* The same anywhere in the file, after reading as well. */
+void sheet_error_at(struct sheet *sheet, struct wr_csv_place place, const char *code, const char *fmt, ...)
+    WR_PRINTF(4, 5);
+void sheet_warn(struct sheet *sheet, size_t column, const char *code, const char *fmt, ...) WR_PRINTF(4, 5);
+struct wr_csv_place sheet_place(const struct sheet *sheet, size_t column);
+
+enum sheet_number { SHEET_DECIMAL, SHEET_ELAPSED /* h:mm as well */ };
+/* The number in a column of the current row; unknown where the field is empty; false, with an error reported, if it
+ * is no number or lies outside least … most (both allowed). */
+bool sheet_number(struct sheet *sheet, size_t column, enum sheet_number shape, double least, double most,
+                  struct wr_maybe *value);
+
+/* Names of columns are compared without regard to case (ASCII). */
+bool sheet_name_is(const char *name, const char *wanted);
+
+#endif

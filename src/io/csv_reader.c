@@ -1,0 +1,459 @@
+#include "wetrun/io/csv_reader.h"
+
+#include <csv.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <stdbool.h>
+#include <stdint.h>
+#include <string.h>
+#include <unistd.h>
+#include "wetrun/base/memory.h"
+
+enum {
+    FIRST_ROOM = 256 * 1024, /* of the buffer; it grows only for a longer record */
+    SHORT_FIELD = 32         /* most fields are shorter, and are copied at one go */
+};
+
+/* The next place of one byte in the buffer: looked for once, not once per line. */
+struct mark {
+    const char *at;
+};
+
+struct reader {
+    struct csv_parser libcsv;
+    wr_csv_record_fn *fn;
+    void *arg;
+
+    int fd; /* -1: all there is lies between at and end */
+    char *buffer;
+    size_t room;
+    const char *at, *end; /* bytes not yet taken */
+    bool no_more;         /* nothing will come after end */
+    int read_errno;
+    struct mark quote, nul, cr;
+
+    size_t line; /* of the byte at `at` */
+    struct wr_csv_record record;
+    struct wr_csv_field *field;
+    size_t field_room;
+    char *text; /* the fields of one record, one after the other */
+    size_t text_used, text_room;
+    char *blanked; /* a record with its carriage returns made blanks */
+    size_t blanked_room;
+    bool has_row;
+};
+
+/* ---- the buffer ---- */
+
+/* Gets more bytes behind those from `at` on; false at the end of the file. Moves the buffer. */
+static bool fill(struct reader *r)
+{
+    if (r->no_more) return false;
+    size_t kept = (size_t)(r->end - r->at);
+
+    if (r->room - kept < FIRST_ROOM / 2) {
+        size_t room = r->room * 2;
+        char *larger = wr_alloc(room, 1);
+        memcpy(larger, r->at, kept);
+        wr_free(r->buffer);
+        r->buffer = larger;
+        r->room = room;
+    } else if (kept) {
+        memmove(r->buffer, r->at, kept);
+    }
+    r->at = r->buffer;
+    ssize_t got;
+    do got = read(r->fd, r->buffer + kept, r->room - kept);
+    while (got < 0 && errno == EINTR);
+    if (got < 0) r->read_errno = errno;
+    if (got <= 0) r->no_more = true;
+    r->end = r->buffer + kept + (got > 0 ? (size_t)got : 0);
+    r->quote.at = r->nul.at = r->cr.at = NULL;
+    return got > 0;
+}
+
+static const char *next_of(struct reader *r, struct mark *m, char c, const char *from)
+{
+    if (!m->at || m->at < from) {
+        m->at = memchr(from, c, (size_t)(r->end - from));
+        if (!m->at) m->at = r->end;
+    }
+    return m->at;
+}
+
+/* The line that begins `skip` bytes after `at`, as offsets from `at` (filling moves the bytes, not the offsets). */
+struct line {
+    size_t begin, end; /* without its line end */
+    size_t next;       /* where the following line begins */
+};
+
+/* false if there is none. A line that grows too long ends where it became too long, with *cut set. */
+static bool find_line(struct reader *r, size_t skip, struct line *line, bool *cut)
+{
+    size_t looked = skip;
+
+    *cut = false;
+    for (;;) {
+        size_t have = (size_t)(r->end - r->at);
+        const char *newline = have > looked ? memchr(r->at + looked, '\n', have - looked) : NULL;
+        size_t length = (newline ? (size_t)(newline - r->at) : have) - skip;
+        if (length > WR_CSV_MOST_BYTES) {
+            *cut = true;
+            line->end = line->next = skip + WR_CSV_MOST_BYTES;
+            break;
+        }
+        if (newline) {
+            line->end = skip + length;
+            line->next = line->end + 1;
+            break;
+        }
+        looked = have;
+        if (fill(r)) continue;
+        if (have == skip) return false;
+        line->end = line->next = have;
+        break;
+    }
+    line->begin = skip;
+    if (!*cut && line->end > skip && r->at[line->end - 1] == '\r') line->end--;
+    return true;
+}
+
+/* Drops the rest of a line that is too long. */
+static void skip_to_line_end(struct reader *r)
+{
+    for (;;) {
+        const char *newline = memchr(r->at, '\n', (size_t)(r->end - r->at));
+        if (newline) {
+            r->at = newline + 1;
+            return;
+        }
+        r->at = r->end;
+        if (!fill(r)) return;
+    }
+}
+
+/* ---- quoting ---- */
+
+enum place { FIELD_BEGINS, UNQUOTED, QUOTED, QUOTE_CLOSED };
+
+struct quoting {
+    enum place place;
+    size_t opened_at, trouble_at;
+    const char *trouble;
+};
+
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t' || c == '\r';
+}
+
+/* Follows the quotes of one line, offsets counted from the record's begin; stops at the first trouble. */
+static void follow_quotes(struct quoting *q, const char *record, size_t begin, size_t end, char delimiter)
+{
+    if (q->place != QUOTED) q->place = FIELD_BEGINS;
+    for (size_t i = begin; i < end; i++) {
+        char c = record[i];
+        switch (q->place) {
+        case FIELD_BEGINS:
+            if (c == '"') {
+                q->place = QUOTED;
+                q->opened_at = i;
+            } else if (c != delimiter && !is_blank(c)) {
+                q->place = UNQUOTED;
+            }
+            break;
+        case UNQUOTED:
+            if (c == delimiter) {
+                q->place = FIELD_BEGINS;
+            } else if (c == '"') {
+                q->trouble = "a quote inside a field that does not begin with one";
+                q->trouble_at = i;
+                return;
+            }
+            break;
+        case QUOTED:
+            if (c != '"') break;
+            if (i + 1 < end && record[i + 1] == '"') i++;
+            else q->place = QUOTE_CLOSED;
+            break;
+        case QUOTE_CLOSED:
+            if (c == delimiter) {
+                q->place = FIELD_BEGINS;
+            } else if (!is_blank(c)) {
+                q->trouble = "text after a closing quote";
+                q->trouble_at = i;
+                return;
+            }
+            break;
+        }
+    }
+}
+
+/* ---- records ---- */
+
+static void take_field(void *bytes, size_t n, void *arg)
+{
+    struct reader *r = arg;
+    const char *from = bytes;
+    char *to = r->text + r->text_used;
+
+    if (r->record.n_field == r->field_room) {
+        r->field_room = r->field_room ? r->field_room * 2 : 64;
+        r->field = wr_realloc(r->field, r->field_room, sizeof *r->field);
+    }
+    /* libcsv's own buffer is never smaller than 128 bytes and ours has SHORT_FIELD to spare: a copy of fixed
+     * length needs no call, and takes the NUL along */
+    if (n < SHORT_FIELD) memcpy(to, from, SHORT_FIELD);
+    else memcpy(to, from, n + 1);
+    r->text_used += n + 1;
+    while (n > 0 && is_blank(to[n - 1])) to[--n] = '\0'; /* only quoted ones still have blanks around them */
+    while (n > 0 && is_blank(*to)) {
+        to++;
+        n--;
+    }
+    r->field[r->record.n_field++] = (struct wr_csv_field){to, n};
+}
+
+static void take_row(int end_byte, void *arg)
+{
+    struct reader *r = arg;
+
+    (void)end_byte;
+    r->has_row = true;
+}
+
+/* A carriage return that ends no line is a blank, unless it is quoted: to libcsv it would end the row. */
+static const char *blank_carriage_returns(struct reader *r, const char *raw, size_t n)
+{
+    bool quoted = false;
+
+    if (r->blanked_room < n) {
+        r->blanked = wr_realloc(r->blanked, n, 1);
+        r->blanked_room = n;
+    }
+    for (size_t i = 0; i < n; i++) {
+        if (raw[i] == '"') quoted = !quoted;
+        r->blanked[i] = raw[i] == '\r' && !quoted ? ' ' : raw[i];
+    }
+    return r->blanked;
+}
+
+static void reserve_text(struct reader *r, size_t n_raw)
+{
+    size_t need = 2 * n_raw + 2 * SHORT_FIELD;
+
+    if (need <= r->text_room) return;
+    wr_free(r->text);
+    r->text_room = 2 * need;
+    r->text = wr_alloc(r->text_room, 1);
+}
+
+static enum wr_csv_next pass_on(struct reader *r, const char *raw, size_t n_raw)
+{
+    r->record.field = r->field;
+    r->record.line = r->line;
+    r->record.raw = raw;
+    r->record.n_raw = n_raw;
+    return r->fn(r->arg, &r->record);
+}
+
+static enum wr_csv_next pass_on_trouble(struct reader *r, size_t n_raw, const char *trouble, size_t trouble_at)
+{
+    r->record.n_field = 0;
+    r->record.trouble = trouble;
+    r->record.trouble_at = trouble_at;
+    return pass_on(r, r->at, n_raw);
+}
+
+/* A record whose quoting is known to be good: n_raw bytes from `at`, n_all with its line end. */
+static enum wr_csv_next parse_record(struct reader *r, size_t n_raw, size_t n_all)
+{
+    const char *bytes = r->at;
+    size_t n = n_all;
+
+    if (next_of(r, &r->cr, '\r', r->at) < r->at + n_raw) {
+        bytes = blank_carriage_returns(r, r->at, n_raw);
+        n = n_raw;
+    }
+    reserve_text(r, n_raw);
+    r->record.n_field = 0;
+    r->record.trouble = NULL;
+    r->text_used = 0;
+    r->has_row = false;
+    size_t took = csv_parse(&r->libcsv, bytes, n, take_field, take_row, r);
+    if (took == n && !r->has_row) took += csv_parse(&r->libcsv, "\n", 1, take_field, take_row, r) - 1;
+    WR_BUG_IF(took != n); /* it stops short only in strict mode or without memory */
+    if (!r->has_row) return WR_CSV_GO_ON; /* blank */
+    return pass_on(r, r->at, n_raw);
+}
+
+static size_t count_lines(const char *bytes, size_t n)
+{
+    size_t lines = 0;
+
+    for (const char *end = bytes + n; (bytes = memchr(bytes, '\n', (size_t)(end - bytes))); bytes++) lines++;
+    return lines;
+}
+
+/* The lines that a record with quotes spans. On trouble the record ends with its first line. */
+static void find_record_end(struct reader *r, const struct line *first, struct line *last, struct quoting *q)
+{
+    bool cut;
+    struct line line = *first;
+    size_t left_open_at = 0; /* the quote that carried the record beyond its first line */
+
+    *q = (struct quoting){.place = FIELD_BEGINS};
+    for (unsigned lines = 1;; lines++) {
+        follow_quotes(q, r->at, line.begin, line.end, r->record.delimiter);
+        *last = line;
+        if (!q->trouble && q->place != QUOTED) return;
+        if (lines == 1) left_open_at = q->opened_at;
+        if (q->trouble || lines == WR_CSV_MOST_LINES || line.end > WR_CSV_MOST_BYTES) break;
+        if (!find_line(r, line.next, &line, &cut) || cut) break;
+    }
+    if (!q->trouble || last->begin != first->begin) {
+        q->trouble = "a quote that is not closed";
+        q->trouble_at = left_open_at;
+    }
+    *last = *first;
+}
+
+static enum wr_csv_next next_record(struct reader *r)
+{
+    struct line first, last;
+    bool cut;
+    enum wr_csv_next next;
+
+    if (!find_line(r, 0, &first, &cut)) return WR_CSV_STOP;
+    if (cut) {
+        next = pass_on_trouble(r, first.end, "a line without an end", first.end);
+        r->at += first.next;
+        skip_to_line_end(r);
+        r->line++;
+        return next;
+    }
+    struct quoting q = {.trouble = NULL};
+    last = first;
+    if (next_of(r, &r->quote, '"', r->at) < r->at + first.end) find_record_end(r, &first, &last, &q);
+    const char *nul = next_of(r, &r->nul, '\0', r->at);
+    if (!q.trouble && nul < r->at + last.end) {
+        q.trouble = "a NUL byte";
+        q.trouble_at = (size_t)(nul - r->at);
+    }
+    if (q.trouble) next = pass_on_trouble(r, last.end, q.trouble, q.trouble_at);
+    else next = parse_record(r, last.end, last.next);
+    r->line += last.begin == 0 ? 1 : count_lines(r->at, last.next);
+    r->at += last.next;
+    return next;
+}
+
+/* ---- the beginning of the file ---- */
+
+/* The header's commonest delimiter outside quotes; a comma where there is none. */
+static char find_delimiter(const char *bytes, size_t n)
+{
+    static const char candidate[] = {',', ';', '\t'};
+    size_t count[sizeof candidate] = {0}, best = 0;
+    bool quoted = false, begun = false;
+
+    for (size_t i = 0; i < n; i++) {
+        if (bytes[i] == '"') quoted = !quoted;
+        if (bytes[i] == '\n' && !quoted && begun) break;
+        if (!is_blank(bytes[i]) && bytes[i] != '\n') begun = true;
+        if (quoted) continue;
+        for (size_t k = 0; k < sizeof candidate; k++) count[k] += bytes[i] == candidate[k];
+    }
+    for (size_t k = 1; k < sizeof candidate; k++)
+        if (count[k] > count[best]) best = k;
+    return candidate[best];
+}
+
+static bool begins_with(const struct reader *r, const char *bytes, size_t n)
+{
+    return (size_t)(r->end - r->at) >= n && memcmp(r->at, bytes, n) == 0;
+}
+
+static enum wr_status read_all(struct reader *r, struct wr_error *err)
+{
+    while (r->end - r->at < FIRST_ROOM / 4 && fill(r)) continue;
+    if (begins_with(r, "\xff\xfe", 2) || begins_with(r, "\xfe\xff", 2))
+        return wr_fail(err, WR_E_INPUT, "this is UTF-16 text; save it as UTF-8");
+    if (begins_with(r, "\xef\xbb\xbf", 3)) r->at += 3;
+    r->line = 1;
+    r->record.delimiter = find_delimiter(r->at, (size_t)(r->end - r->at));
+    WR_BUG_IF(csv_init(&r->libcsv, CSV_APPEND_NULL) != 0);
+    csv_set_delim(&r->libcsv, (unsigned char)r->record.delimiter);
+    while (next_record(r) == WR_CSV_GO_ON) continue;
+    csv_free(&r->libcsv);
+    if (r->read_errno) return wr_fail(err, WR_E_INPUT, "cannot be read: %s", strerror(r->read_errno));
+    return WR_OK;
+}
+
+static void release(struct reader *r)
+{
+    wr_free(r->buffer);
+    wr_free(r->field);
+    wr_free(r->text);
+    wr_free(r->blanked);
+}
+
+enum wr_status wr_csv_read_file(const char *path, wr_csv_record_fn *fn, void *arg, struct wr_error *err)
+{
+    struct reader r = {.fn = fn, .arg = arg};
+
+    r.fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (r.fd < 0) return wr_fail(err, WR_E_INPUT, "%s: cannot be opened: %s", path, strerror(errno));
+    r.room = FIRST_ROOM;
+    r.buffer = wr_alloc(r.room, 1);
+    r.at = r.end = r.buffer;
+    enum wr_status status = read_all(&r, err);
+    if (status != WR_OK) wr_error_prefix(err, "%s", path);
+    close(r.fd);
+    release(&r);
+    return status;
+}
+
+enum wr_status wr_csv_read_bytes(const char *bytes, size_t n, wr_csv_record_fn *fn, void *arg, struct wr_error *err)
+{
+    struct reader r = {.fn = fn, .arg = arg, .fd = -1, .at = bytes, .end = bytes + n, .no_more = true};
+
+    if (n == 0) return WR_OK;
+    enum wr_status status = read_all(&r, err);
+    release(&r);
+    return status;
+}
+
+/* ---- places ---- */
+
+static struct wr_csv_place place_of(const struct wr_csv_record *record, size_t offset)
+{
+    struct wr_csv_place place = {record->line, 1};
+
+    for (size_t i = 0; i < offset; i++) {
+        place.column++;
+        if (record->raw[i] == '\n') {
+            place.line++;
+            place.column = 1;
+        }
+    }
+    return place;
+}
+
+struct wr_csv_place wr_csv_place_of_trouble(const struct wr_csv_record *record)
+{
+    return place_of(record, record->trouble_at);
+}
+
+struct wr_csv_place wr_csv_place_of_field(const struct wr_csv_record *record, size_t field)
+{
+    bool quoted = false;
+    size_t i = 0;
+
+    for (; field > 0 && i < record->n_raw; i++) {
+        if (record->raw[i] == '"') quoted = !quoted;
+        if (record->raw[i] == record->delimiter && !quoted) field--;
+    }
+    if (field == 0)
+        while (i < record->n_raw && is_blank(record->raw[i]) && record->raw[i] != record->delimiter) i++;
+    return place_of(record, i);
+}
