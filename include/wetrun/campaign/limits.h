@@ -2,9 +2,11 @@
 #ifndef WETRUN_CAMPAIGN_LIMITS_H
 #define WETRUN_CAMPAIGN_LIMITS_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 #include "wetrun/base/error.h"
+#include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
 #include "wetrun/campaign/findings.h"
 #include "wetrun/campaign/plan.h"
@@ -23,9 +25,17 @@ struct wr_limits { /* start as {0} */
     struct wr_limit *limit; size_t n_limit, room; /* the first is the excursion limit */
     struct wr_arena text;
 };
+/* Every error (unknown lane or task, minutes missing or not above 0, confidence outside (0,1) …) becomes a finding;
+ * WR_E_INPUT if there was any, with the first in *err: a safety limit is not read by halves. A first row that is not
+ * about all lanes from start to finish is a warning. minutes may be h:mm. An empty crew means all. */
 WR_MUST_CHECK enum wr_status wr_limits_read(struct wr_limits *limits, const char *path, const struct wr_plan *plan,
                                             struct wr_findings *findings, struct wr_error *err);
-/* Makes minutes the excursion limit: replaces the first row, or becomes it. */
+/* The same from memory. */
+WR_MUST_CHECK enum wr_status wr_limits_read_bytes(struct wr_limits *limits, const char *name, const char *bytes,
+                                                  size_t n, const struct wr_plan *plan, struct wr_findings *findings,
+                                                  struct wr_error *err);
+/* Makes minutes (> 0) the excursion limit: of a first row that is about all lanes from start to finish the minutes are
+ * replaced, its name and confidence stay; else a row "excursion" without a confidence goes before the others. */
 void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes);
 void wr_limits_release(struct wr_limits *limits);
 
@@ -35,8 +45,11 @@ struct wr_history { /* start as {0} */
     struct wr_history_row *row; size_t n_row, room;
     struct wr_arena text;
 };
+/* Errors as for limits. pool and flight are minutes above 0; excursion and kind are needed. */
 WR_MUST_CHECK enum wr_status wr_history_read(struct wr_history *history, const char *path,
                                              struct wr_findings *findings, struct wr_error *err);
+WR_MUST_CHECK enum wr_status wr_history_read_bytes(struct wr_history *history, const char *name, const char *bytes,
+                                                   size_t n, struct wr_findings *findings, struct wr_error *err);
 void wr_history_release(struct wr_history *history);
 
 #endif

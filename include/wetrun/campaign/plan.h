@@ -9,6 +9,7 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
 #include "wetrun/campaign/findings.h"
+#include "wetrun/campaign/names.h"
 #include "wetrun/campaign/run_log.h"
 
 enum { WR_MAX_LANES = 32 };
@@ -17,7 +18,7 @@ struct wr_plan_task {
     const char *id;                    /* unique */
     const char *title;                 /* the id if the plan gives none */
     const char *kind;                  /* "" if none */
-    uint32_t lanes;                    /* bit l set: lane l takes part; at least one */
+    uint32_t lanes;                    /* bit l set: lane l takes part; at least one, once wr_plan_check_against_log is done */
     uint8_t lane_order[WR_MAX_LANES];  /* the lanes as written in crew: [n_lane]; performers are named in this order */
     size_t n_lane;
     size_t *after; size_t n_after;     /* indices of further predecessors (finish to start) */
@@ -31,19 +32,32 @@ struct wr_plan_task {
 
 struct wr_plan { /* start as {0} */
     const char *file;                  /* NULL: derived from the log */
-    const char **lane; size_t n_lane;  /* names, in order of first appearance */
+    const char **lane; size_t n_lane, room_lane; /* names, in order of first appearance */
     struct wr_plan_task *task; size_t n_task, room_task;
     struct wr_arena text;
+    struct wr_names ids;               /* of the tasks; a plan made by other means may leave it empty */
 };
 
 /* Reads plan.csv. Every error (unknown predecessor, duplicate task, cycle, bad number …) becomes a finding with its
- * line; WR_E_INPUT if there was any, with the first in *err. */
+ * line and column; WR_E_INPUT if there was any, with the first in *err. A task may come without a crew: its lanes are
+ * then 0 until wr_plan_check_against_log. Either way *plan is then to be released. */
 WR_MUST_CHECK enum wr_status wr_plan_read(struct wr_plan *plan, const char *path, struct wr_findings *findings,
                                           struct wr_error *err);
-/* Lanes from the crew column, order from the median start over runs. WR_E_INPUT if the log names no crew. */
+/* The same from memory, under the name that findings shall give it. */
+WR_MUST_CHECK enum wr_status wr_plan_read_bytes(struct wr_plan *plan, const char *name, const char *bytes, size_t n,
+                                                struct wr_findings *findings, struct wr_error *err);
+/* Holds a plan that was read against the log, which may be NULL: there is a plan alone. Gives a task without a crew
+ * the lanes that did it in most runs. WR_E_INPUT, with a finding for each, if a task has no crew, if a task has
+ * neither done or stopped rows, nor three points, nor a known distribution, nor a planned time, or if the lanes from
+ * the log make a cycle. Tasks and lanes of the log that the plan does not know are warnings, and so is a task that
+ * other lanes did than the plan says. */
+WR_MUST_CHECK enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_run_log *log,
+                                                       struct wr_findings *findings, struct wr_error *err);
+/* Lanes from the crew column (those that did a task in most runs), order from the median start over runs, else of
+ * first appearance in the log; a note says that the plan was derived. WR_E_INPUT if the log names no crew for a task. */
 WR_MUST_CHECK enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log,
                                             struct wr_findings *findings, struct wr_error *err);
-/* plan.csv text that wr_plan_read takes back unchanged. */
+/* plan.csv text that wr_plan_read takes back unchanged, all columns, for editing. */
 void wr_plan_write(const struct wr_plan *plan, struct wr_str *out);
 /* Index of the task with this id, or SIZE_MAX. */
 size_t wr_plan_find(const struct wr_plan *plan, const char *id);

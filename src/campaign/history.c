@@ -1,0 +1,75 @@
+#include <string.h>
+#include "sheet.h"
+#include "wetrun/campaign/limits.h"
+
+enum { MOST_MINUTES = 10000000 };
+
+enum history_column { H_EXCURSION, H_KIND, H_POOL, H_FLIGHT, N_HISTORY_COLUMN };
+
+static const struct sheet_column history_columns[N_HISTORY_COLUMN] = {
+    [H_EXCURSION] = {"excursion", true},
+    [H_KIND] = {"kind", true},
+    [H_POOL] = {"pool", true},
+    [H_FLIGHT] = {"flight", true},
+};
+
+static const char *take_text(struct wr_history *history, struct sheet *sheet, enum history_column column)
+{
+    const char *text = sheet_text(sheet, column);
+
+    if (!text[0]) sheet_error(sheet, column, "history-missing", "%s is missing", history_columns[column].name);
+    return wr_arena_copy(&history->text, text, strlen(text));
+}
+
+static double take_minutes(struct sheet *sheet, enum history_column column)
+{
+    struct wr_maybe minutes;
+
+    if (sheet_number(sheet, column, SHEET_DECIMAL, 0, MOST_MINUTES, &minutes) && (!minutes.known || minutes.value == 0))
+        sheet_error(sheet, column, "history-missing", "%s needs minutes above 0", history_columns[column].name);
+    return minutes.value;
+}
+
+static void take_history(void *arg, struct sheet *sheet)
+{
+    struct wr_history *history = arg;
+    struct wr_history_row *row = WR_PUSH(history->row, history->n_row, history->room);
+
+    row->excursion = take_text(history, sheet, H_EXCURSION);
+    row->kind = take_text(history, sheet, H_KIND);
+    row->pool_min = take_minutes(sheet, H_POOL);
+    row->flight_min = take_minutes(sheet, H_FLIGHT);
+    row->line = sheet->record->line;
+}
+
+static enum wr_status read_history(struct wr_history *history, const char *name, const char *bytes, size_t n,
+                                   struct wr_findings *findings, struct wr_error *err)
+{
+    struct sheet sheet = {
+        .file = name, .column = history_columns, .n_column = N_HISTORY_COLUMN, .row = take_history, .arg = history,
+        .findings = findings, .err = err,
+    };
+    enum wr_status status = sheet_read(&sheet, bytes, n);
+
+    if (status == WR_OK && history->n_row == 0) return wr_fail(err, WR_E_INPUT, "%s: no row below the header", name);
+    return status;
+}
+
+enum wr_status wr_history_read(struct wr_history *history, const char *path, struct wr_findings *findings,
+                               struct wr_error *err)
+{
+    return read_history(history, path, NULL, 0, findings, err);
+}
+
+enum wr_status wr_history_read_bytes(struct wr_history *history, const char *name, const char *bytes, size_t n,
+                                     struct wr_findings *findings, struct wr_error *err)
+{
+    return read_history(history, name, bytes ? bytes : "", n, findings, err);
+}
+
+void wr_history_release(struct wr_history *history)
+{
+    wr_free(history->row);
+    wr_arena_release(&history->text);
+    *history = (struct wr_history){0};
+}

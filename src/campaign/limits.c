@@ -1,0 +1,150 @@
+#include "wetrun/campaign/limits.h"
+
+#include <string.h>
+#include "sheet.h"
+
+enum { MOST_MINUTES = 10000000 };
+
+/* ---- limits.csv ---- */
+
+enum limit_column { L_LIMIT, L_CREW, L_FROM, L_TO, L_MINUTES, L_CONFIDENCE, N_LIMIT_COLUMN };
+
+static const struct sheet_column limit_columns[N_LIMIT_COLUMN] = {
+    [L_LIMIT] = {"limit", true}, [L_CREW] = {"crew", false},      [L_FROM] = {"from", false},
+    [L_TO] = {"to", false},      [L_MINUTES] = {"minutes", true}, [L_CONFIDENCE] = {"confidence", false},
+};
+
+struct limits_reading {
+    struct wr_limits *limits;
+    const struct wr_plan *plan;
+};
+
+static uint32_t all_lanes(const struct wr_plan *plan)
+{
+    return plan->n_lane >= WR_MAX_LANES ? UINT32_MAX : (UINT32_C(1) << plan->n_lane) - 1;
+}
+
+static void take_lanes(struct sheet *sheet, const struct wr_plan *plan, struct wr_limit *limit)
+{
+    const char *crew = sheet_text(sheet, L_CREW);
+    size_t lane = wr_plan_find_lane(plan, crew);
+
+    limit->lanes = all_lanes(plan);
+    if (lane != SIZE_MAX) limit->lanes = UINT32_C(1) << lane;
+    else if (crew[0] && !sheet_name_is(crew, "all"))
+        sheet_error(sheet, L_CREW, "unknown-lane", "'%.60s' is neither all nor a lane of the plan", crew);
+}
+
+static size_t take_task(struct sheet *sheet, const struct wr_plan *plan, enum limit_column column)
+{
+    const char *id = sheet_text(sheet, column);
+    size_t task = wr_plan_find(plan, id);
+
+    if (id[0] == '\0')
+        sheet_error(sheet, column, "half-a-clock", "from and to go together: %s is missing", limit_columns[column].name);
+    else if (task == SIZE_MAX)
+        sheet_error(sheet, column, "unknown-task", "'%.60s' is no task of the plan", id);
+    return task;
+}
+
+static void take_clock(struct sheet *sheet, const struct wr_plan *plan, struct wr_limit *limit)
+{
+    if (!sheet_text(sheet, L_FROM)[0] && !sheet_text(sheet, L_TO)[0]) return;
+    limit->from = take_task(sheet, plan, L_FROM);
+    limit->to = take_task(sheet, plan, L_TO);
+    if (limit->from == SIZE_MAX || limit->to == SIZE_MAX) return;
+    limit->is_clock = true;
+    if (limit->lanes != all_lanes(plan))
+        sheet_warn(sheet, L_CREW, "clock-with-lane", "a limit from one task to another is about all lanes; crew '%.60s' "
+                   "is passed over", sheet_text(sheet, L_CREW));
+    limit->lanes = all_lanes(plan);
+    if (limit->to < limit->from && plan->task[limit->to].lanes & plan->task[limit->from].lanes)
+        sheet_error(sheet, L_TO, "clock-backwards", "task '%.60s' comes before '%.60s' in their lane",
+                    plan->task[limit->to].id, plan->task[limit->from].id);
+}
+
+static void take_amounts(struct sheet *sheet, struct wr_limit *limit)
+{
+    struct wr_maybe minutes;
+    size_t before = sheet->n_error;
+
+    if (sheet_number(sheet, L_MINUTES, SHEET_ELAPSED, 0, MOST_MINUTES, &minutes) && (!minutes.known || minutes.value == 0))
+        sheet_error(sheet, L_MINUTES, "no-minutes", "a limit needs minutes above 0");
+    limit->minutes = minutes.value;
+    if (!sheet_number(sheet, L_CONFIDENCE, SHEET_DECIMAL, -MOST_MINUTES, MOST_MINUTES, &limit->confidence)) return;
+    if (before == sheet->n_error && limit->confidence.known &&
+        !(limit->confidence.value > 0 && limit->confidence.value < 1))
+        sheet_error(sheet, L_CONFIDENCE, "bad-confidence", "confidence %.60s is not between 0 and 1 (write 0.9 for 90 %%)",
+                    sheet_text(sheet, L_CONFIDENCE));
+}
+
+static bool is_whole_excursion(const struct wr_limit *limit, const struct wr_plan *plan)
+{
+    return !limit->is_clock && limit->lanes == all_lanes(plan);
+}
+
+static void take_limit(void *arg, struct sheet *sheet)
+{
+    struct limits_reading *r = arg;
+    const char *name = sheet_text(sheet, L_LIMIT);
+
+    if (!name[0]) sheet_error(sheet, L_LIMIT, "no-name", "the limit has no name");
+    for (size_t i = 0; i < r->limits->n_limit; i++)
+        if (strcmp(r->limits->limit[i].name, name) == 0)
+            sheet_error(sheet, L_LIMIT, "limit-twice", "limit '%.60s' is in line %zu already", name,
+                        r->limits->limit[i].line);
+    struct wr_limit *limit = WR_PUSH(r->limits->limit, r->limits->n_limit, r->limits->room);
+    limit->name = wr_arena_copy(&r->limits->text, name, strlen(name));
+    limit->line = sheet->record->line;
+    take_lanes(sheet, r->plan, limit);
+    take_clock(sheet, r->plan, limit);
+    take_amounts(sheet, limit);
+    if (r->limits->n_limit == 1 && !is_whole_excursion(limit, r->plan))
+        sheet_warn(sheet, L_LIMIT, "first-limit", "the first row is the excursion limit, but '%.60s' is not about all "
+                   "lanes from start to finish", name);
+}
+
+static enum wr_status read_limits(struct wr_limits *limits, const char *name, const char *bytes, size_t n,
+                                  const struct wr_plan *plan, struct wr_findings *findings, struct wr_error *err)
+{
+    struct limits_reading r = {limits, plan};
+    struct sheet sheet = {
+        .file = name, .column = limit_columns, .n_column = N_LIMIT_COLUMN, .row = take_limit, .arg = &r,
+        .findings = findings, .err = err,
+    };
+    enum wr_status status = sheet_read(&sheet, bytes, n);
+
+    if (status == WR_OK && limits->n_limit == 0) return wr_fail(err, WR_E_INPUT, "%s: no limit below the header", name);
+    return status;
+}
+
+enum wr_status wr_limits_read(struct wr_limits *limits, const char *path, const struct wr_plan *plan,
+                              struct wr_findings *findings, struct wr_error *err)
+{
+    return read_limits(limits, path, NULL, 0, plan, findings, err);
+}
+
+enum wr_status wr_limits_read_bytes(struct wr_limits *limits, const char *name, const char *bytes, size_t n,
+                                    const struct wr_plan *plan, struct wr_findings *findings, struct wr_error *err)
+{
+    return read_limits(limits, name, bytes ? bytes : "", n, plan, findings, err);
+}
+
+void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes)
+{
+    WR_BUG_IF(!(minutes > 0));
+    if (limits->n_limit == 0 || !is_whole_excursion(&limits->limit[0], plan)) {
+        (void)WR_PUSH(limits->limit, limits->n_limit, limits->room);
+        memmove(limits->limit + 1, limits->limit, (limits->n_limit - 1) * sizeof *limits->limit);
+        limits->limit[0] = (struct wr_limit){.name = "excursion", .lanes = all_lanes(plan)};
+    }
+    limits->limit[0].minutes = minutes;
+    limits->limit[0].line = 0;
+}
+
+void wr_limits_release(struct wr_limits *limits)
+{
+    wr_free(limits->limit);
+    wr_arena_release(&limits->text);
+    *limits = (struct wr_limits){0};
+}

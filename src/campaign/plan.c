@@ -1,0 +1,344 @@
+#include "wetrun/campaign/plan.h"
+
+#include <stdio.h>
+#include <string.h>
+#include "plan_parts.h"
+#include "sheet.h"
+
+enum column {
+    C_TASK,
+    C_TITLE,
+    C_CREW,
+    C_AFTER,
+    C_PLANNED,
+    C_LOW,
+    C_LIKELY,
+    C_HIGH,
+    C_MEDIAN,
+    C_SDLOG,
+    C_DROP_AFTER,
+    C_NOT_BEFORE,
+    C_KIND,
+    N_COLUMN
+};
+
+static const struct sheet_column columns[N_COLUMN] = {
+    [C_TASK] = {"task", true},          [C_TITLE] = {"title", false},   [C_CREW] = {"crew", false},
+    [C_AFTER] = {"after", false},       [C_PLANNED] = {"planned", false}, [C_LOW] = {"low", false},
+    [C_LIKELY] = {"likely", false},     [C_HIGH] = {"high", false},     [C_MEDIAN] = {"median", false},
+    [C_SDLOG] = {"sdlog", false},       [C_DROP_AFTER] = {"drop_after", false},
+    [C_NOT_BEFORE] = {"not_before", false}, [C_KIND] = {"kind", false},
+};
+
+enum { MOST_MINUTES = 10000000, MOST_SDLOG = 5, MOST_WORDS_OF_AN_ID = 32 };
+
+/* The `after` text of a task, kept until all ids are known. */
+struct after {
+    const char *text;
+    struct wr_csv_place place;
+};
+
+struct reading {
+    struct wr_plan *plan;
+    struct sheet sheet;
+    struct after *after; /* [n_task] */
+    size_t n_after, room_after;
+};
+
+/* ---- a row ---- */
+
+static const char *keep(struct reading *r, size_t column)
+{
+    const char *text = sheet_text(&r->sheet, column);
+
+    return wr_arena_copy(&r->plan->text, text, strlen(text));
+}
+
+static void take_crew(struct reading *r, struct wr_plan_task *task)
+{
+    struct plan_crew crew;
+    const char *text = sheet_text(&r->sheet, C_CREW);
+    const char *trouble = plan_parse_crew(r->plan, text, PLAN_LANES_MAY_BE_NEW, &crew);
+
+    if (trouble) sheet_error(&r->sheet, C_CREW, "bad-crew", "crew '%.60s': %s", text, trouble);
+    plan_set_crew(task, &crew);
+}
+
+/* Minutes, all columns; false if one is no number or out of range. */
+static bool take_numbers(struct reading *r, struct wr_plan_task *t)
+{
+    struct sheet *s = &r->sheet;
+    size_t before = s->n_error;
+
+    sheet_number(s, C_PLANNED, SHEET_DECIMAL, 0, MOST_MINUTES, &t->planned_min);
+    sheet_number(s, C_LOW, SHEET_DECIMAL, 0, MOST_MINUTES, &t->low_min);
+    sheet_number(s, C_LIKELY, SHEET_DECIMAL, 0, MOST_MINUTES, &t->likely_min);
+    sheet_number(s, C_HIGH, SHEET_DECIMAL, 0, MOST_MINUTES, &t->high_min);
+    sheet_number(s, C_MEDIAN, SHEET_DECIMAL, 0, MOST_MINUTES, &t->median_min);
+    sheet_number(s, C_SDLOG, SHEET_DECIMAL, 0, MOST_SDLOG, &t->sdlog);
+    sheet_number(s, C_DROP_AFTER, SHEET_ELAPSED, 0, MOST_MINUTES, &t->drop_after_min);
+    sheet_number(s, C_NOT_BEFORE, SHEET_ELAPSED, 0, MOST_MINUTES, &t->not_before_min);
+    return s->n_error == before;
+}
+
+static void check_three_points(struct reading *r, const struct wr_plan_task *t)
+{
+    struct sheet *s = &r->sheet;
+    int n = t->low_min.known + t->likely_min.known + t->high_min.known;
+
+    if (n == 0) return;
+    if (n < 3) {
+        size_t missing = !t->low_min.known ? C_LOW : !t->likely_min.known ? C_LIKELY : C_HIGH;
+        sheet_error(s, missing, "three-points", "low, likely and high go together: %s is missing", columns[missing].name);
+    } else if (t->low_min.value > t->likely_min.value) {
+        sheet_error(s, C_LOW, "three-points", "low %g is more than likely %g", t->low_min.value, t->likely_min.value);
+    } else if (t->likely_min.value > t->high_min.value) {
+        sheet_error(s, C_LIKELY, "three-points", "likely %g is more than high %g", t->likely_min.value, t->high_min.value);
+    } else if (t->high_min.value == 0) {
+        sheet_error(s, C_HIGH, "three-points", "high is 0: a task takes time");
+    }
+}
+
+static void check_numbers(struct reading *r, const struct wr_plan_task *t)
+{
+    struct sheet *s = &r->sheet;
+
+    check_three_points(r, t);
+    if (t->planned_min.known && t->planned_min.value == 0)
+        sheet_error(s, C_PLANNED, "planned-zero", "planned is 0; leave it empty if nothing is allotted");
+    if (t->median_min.known != t->sdlog.known) {
+        size_t missing = t->median_min.known ? C_SDLOG : C_MEDIAN;
+        sheet_error(s, missing, "median-and-sdlog", "median and sdlog go together: %s is missing", columns[missing].name);
+    }
+    if (t->median_min.known && t->median_min.value == 0)
+        sheet_error(s, C_MEDIAN, "median-and-sdlog", "median is 0: a lognormal duration is above 0");
+    if (t->drop_after_min.known && t->not_before_min.known && t->drop_after_min.value < t->not_before_min.value)
+        sheet_warn(s, C_DROP_AFTER, "always-dropped", "it may not begin before %g min and is dropped after %g min: it "
+                   "never takes place", t->not_before_min.value, t->drop_after_min.value);
+}
+
+static void take_row(void *arg, struct sheet *sheet)
+{
+    struct reading *r = arg;
+    const char *id = sheet_text(sheet, C_TASK);
+    size_t len = strlen(id);
+
+    if (len == 0) {
+        sheet_error(sheet, C_TASK, "no-task", "the row names no task");
+        return;
+    }
+    uint32_t known = wr_names_find(&r->plan->ids, id, len);
+    if (known != WR_NO_NAME) {
+        sheet_error(sheet, C_TASK, "duplicate-task", "task '%.60s' is in line %zu already", id, r->plan->task[known].line);
+        return;
+    }
+    uint32_t number = wr_names_add(&r->plan->ids, &r->plan->text, id, len);
+    struct wr_plan_task *task = WR_PUSH(r->plan->task, r->plan->n_task, r->plan->room_task);
+    task->id = r->plan->ids.name[number].text;
+    task->title = sheet_text(sheet, C_TITLE)[0] ? keep(r, C_TITLE) : task->id;
+    task->kind = keep(r, C_KIND);
+    task->line = sheet->record->line;
+    take_crew(r, task);
+    if (take_numbers(r, task)) check_numbers(r, task);
+    *WR_PUSH(r->after, r->n_after, r->room_after) = (struct after){keep(r, C_AFTER), sheet_place(sheet, C_AFTER)};
+}
+
+/* ---- the after column ---- */
+
+static bool is_separator(char c)
+{
+    return c == ' ' || c == ';' || c == '\t' || c == '\n' || c == '\r';
+}
+
+static size_t word_end(const char *text, size_t at)
+{
+    while (text[at] && !is_separator(text[at])) at++;
+    return at;
+}
+
+static size_t next_word(const char *text, size_t at)
+{
+    while (is_separator(text[at])) at++;
+    return at;
+}
+
+/* The task whose id begins at text[at], an id that holds blanks winning over a shorter one; *end is moved behind it,
+ * or behind the unknown word. */
+static uint32_t take_id(const struct wr_plan *plan, const char *text, size_t at, size_t *end)
+{
+    uint32_t found = WR_NO_NAME;
+
+    *end = word_end(text, at);
+    for (size_t words = 0, e = *end; words < MOST_WORDS_OF_AN_ID; words++) {
+        uint32_t id = wr_names_find(&plan->ids, text + at, e - at);
+        if (id != WR_NO_NAME) {
+            found = id;
+            *end = e;
+        }
+        if (!text[e]) break;
+        e = next_word(text, e);
+        if (!text[e]) break;
+        e = word_end(text, e);
+    }
+    return found;
+}
+
+static void add_predecessor(struct wr_plan_task *task, size_t predecessor)
+{
+    for (size_t i = 0; i < task->n_after; i++)
+        if (task->after[i] == predecessor) return;
+    task->after[task->n_after++] = predecessor;
+}
+
+static void resolve_after(struct reading *r, size_t number)
+{
+    struct wr_plan_task *task = &r->plan->task[number];
+    const char *text = r->after[number].text;
+    size_t most = 0, end;
+
+    for (size_t at = next_word(text, 0); text[at]; at = next_word(text, word_end(text, at))) most++;
+    if (most > r->plan->n_task) most = r->plan->n_task; /* none is kept twice */
+    task->after = wr_arena_alloc(&r->plan->text, most, sizeof *task->after);
+    for (size_t at = next_word(text, 0); text[at]; at = next_word(text, end)) {
+        uint32_t id = take_id(r->plan, text, at, &end);
+        if (id != WR_NO_NAME)
+            add_predecessor(task, id);
+        else
+            sheet_error_at(&r->sheet, r->after[number].place, "unknown-predecessor",
+                           "task '%.60s' is to come after '%.*s', which is no task of the plan", task->id,
+                           (int)(end - at < 60 ? end - at : 60), text + at);
+    }
+}
+
+static void report_cycle(void *arg, size_t task, const char *words)
+{
+    struct reading *r = arg;
+
+    sheet_error_at(&r->sheet, r->after[task].place, "cycle", "the plan goes round in a circle: %.800s", words);
+}
+
+/* ---- the file ---- */
+
+static enum wr_status read_plan(struct wr_plan *plan, const char *name, const char *bytes, size_t n_bytes,
+                                struct wr_findings *findings, struct wr_error *err)
+{
+    struct reading r = {
+        .plan = plan,
+        .sheet = {.file = name, .column = columns, .n_column = N_COLUMN, .row = take_row, .findings = findings, .err = err},
+    };
+
+    r.sheet.arg = &r;
+    plan->file = wr_arena_copy(&plan->text, name, strlen(name));
+    enum wr_status status = sheet_read(&r.sheet, bytes, n_bytes);
+    for (size_t k = 0; k < plan->n_task; k++) resolve_after(&r, k);
+    plan_find_cycles(plan, report_cycle, &r);
+    if (status == WR_OK && r.sheet.n_error) status = WR_E_INPUT;
+    if (status == WR_OK && plan->n_task == 0)
+        status = wr_fail(err, WR_E_INPUT, "%s: no task below the header", name);
+    wr_free(r.after);
+    return status;
+}
+
+enum wr_status wr_plan_read(struct wr_plan *plan, const char *path, struct wr_findings *findings, struct wr_error *err)
+{
+    return read_plan(plan, path, NULL, 0, findings, err);
+}
+
+enum wr_status wr_plan_read_bytes(struct wr_plan *plan, const char *name, const char *bytes, size_t n,
+                                  struct wr_findings *findings, struct wr_error *err)
+{
+    return read_plan(plan, name, bytes ? bytes : "", n, findings, err);
+}
+
+size_t wr_plan_find(const struct wr_plan *plan, const char *id)
+{
+    if (plan->ids.n_name == plan->n_task && plan->n_task) {
+        uint32_t number = wr_names_find(&plan->ids, id, strlen(id));
+        return number == WR_NO_NAME ? SIZE_MAX : number;
+    }
+    for (size_t k = 0; k < plan->n_task; k++)
+        if (strcmp(plan->task[k].id, id) == 0) return k;
+    return SIZE_MAX;
+}
+
+void wr_plan_release(struct wr_plan *plan)
+{
+    wr_free(plan->lane);
+    wr_free(plan->task);
+    wr_names_release(&plan->ids);
+    wr_arena_release(&plan->text);
+    *plan = (struct wr_plan){0};
+}
+
+/* ---- writing ---- */
+
+/* A field as RFC 4180 has it: quoted where it must be, or would lose its blanks. Not meant for spreadsheets: what is
+ * read back must be what was written. */
+static void write_field(struct wr_str *out, const char *text)
+{
+    size_t n = strlen(text);
+    bool plain = !strpbrk(text, ",;\t\"\r\n") && (n == 0 || (text[0] != ' ' && text[n - 1] != ' '));
+
+    if (plain) {
+        wr_str_add(out, text);
+        return;
+    }
+    wr_str_add_char(out, '"');
+    for (; *text; text++) {
+        if (*text == '"') wr_str_add_char(out, '"');
+        wr_str_add_char(out, *text);
+    }
+    wr_str_add_char(out, '"');
+}
+
+/* As short as gives the same number back. */
+static void write_number(struct wr_str *out, struct wr_maybe number)
+{
+    char text[40];
+    double back;
+
+    wr_str_add_char(out, ',');
+    if (!number.known) return;
+    for (int digits = 6; digits <= 17; digits++) {
+        snprintf(text, sizeof text, "%.*g", digits, number.value);
+        if (wr_parse_double(text, &back) && back == number.value) break;
+    }
+    wr_str_add(out, text);
+}
+
+static void write_task(const struct wr_plan *plan, const struct wr_plan_task *t, struct wr_str *out,
+                       struct wr_str *scratch)
+{
+    write_field(out, t->id);
+    wr_str_add_char(out, ',');
+    write_field(out, strcmp(t->title, t->id) == 0 ? "" : t->title);
+    wr_str_add_char(out, ',');
+    wr_str_clear(scratch);
+    for (size_t i = 0; i < t->n_lane; i++) wr_str_addf(scratch, "%s%s", i ? "+" : "", plan->lane[t->lane_order[i]]);
+    write_field(out, wr_str_text(scratch));
+    wr_str_add_char(out, ',');
+    wr_str_clear(scratch);
+    for (size_t i = 0; i < t->n_after; i++) wr_str_addf(scratch, "%s%s", i ? ";" : "", plan->task[t->after[i]].id);
+    write_field(out, wr_str_text(scratch));
+    write_number(out, t->planned_min);
+    write_number(out, t->low_min);
+    write_number(out, t->likely_min);
+    write_number(out, t->high_min);
+    write_number(out, t->median_min);
+    write_number(out, t->sdlog);
+    write_number(out, t->drop_after_min);
+    write_number(out, t->not_before_min);
+    wr_str_add_char(out, ',');
+    write_field(out, t->kind);
+    wr_str_add_char(out, '\n');
+}
+
+void wr_plan_write(const struct wr_plan *plan, struct wr_str *out)
+{
+    struct wr_str scratch = {0};
+
+    for (size_t c = 0; c < N_COLUMN; c++) wr_str_addf(out, "%s%s", c ? "," : "", columns[c].name);
+    wr_str_add_char(out, '\n');
+    for (size_t k = 0; k < plan->n_task; k++) write_task(plan, &plan->task[k], out, &scratch);
+    wr_str_release(&scratch);
+}

@@ -1,0 +1,272 @@
+/* The plan and the log held against each other, and a plan made from the log. */
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+#include "plan_parts.h"
+
+/* ---- a plan that was read ---- */
+
+struct check {
+    struct wr_plan *plan;
+    const struct wr_run_log *log;
+    struct wr_findings *findings;
+    struct wr_error *err;
+    size_t n_error;
+};
+
+static void fail_at(struct check *c, const struct wr_plan_task *task, const char *code, const char *message)
+{
+    const char *file = c->plan->file ? c->plan->file : "plan";
+
+    wr_findings_add(c->findings, WR_ERROR, code, c->plan->file, task->line, 0, "%s", message);
+    if (c->n_error++ == 0) wr_fail(c->err, WR_E_INPUT, "%s:%zu: %s", file, task->line, message);
+}
+
+static void fail_for_task(struct check *c, const struct wr_plan_task *task, const char *code, const char *what)
+{
+    struct wr_str text = {0};
+
+    wr_str_addf(&text, "task '%.60s' %s", task->id, what);
+    fail_at(c, task, code, text.text);
+    wr_str_release(&text);
+}
+
+static void report_cycle(void *arg, size_t task, const char *words)
+{
+    struct check *c = arg;
+    struct wr_str text = {0};
+
+    wr_str_addf(&text, "with the lanes of the log the plan goes round in a circle: %s", words);
+    fail_at(c, &c->plan->task[task], "cycle", text.text);
+    wr_str_release(&text);
+}
+
+/* The first step of each task in the log (by line), or NULL; [log->n_task]. */
+static const struct wr_log_step **first_steps(const struct wr_run_log *log)
+{
+    const struct wr_log_step **first = WR_NEW_ARRAY(const struct wr_log_step *, log->n_task);
+
+    for (size_t i = 0; i < log->n_step; i++) {
+        const struct wr_log_step *s = &log->step[i], **f = &first[s->task];
+        if (!*f || s->file < (*f)->file || (s->file == (*f)->file && s->line < (*f)->line)) *f = s;
+    }
+    return first;
+}
+
+static const char *task_but_for_case(const struct wr_plan *plan, const char *id)
+{
+    for (size_t k = 0; k < plan->n_task; k++)
+        if (strcasecmp(plan->task[k].id, id) == 0) return plan->task[k].id;
+    return NULL;
+}
+
+static void report_unplanned(struct check *c, size_t log_task, const struct wr_log_step *first)
+{
+    const char *id = c->log->task[log_task], *near = task_but_for_case(c->plan, id);
+
+    if (near)
+        wr_findings_add(c->findings, WR_WARNING, "task-not-in-plan", c->log->file[first->file], first->line, 0,
+                        "task '%.60s' is not in the plan, which has '%.60s'", id, near);
+    else
+        wr_findings_add(c->findings, WR_WARNING, "task-not-in-plan", c->log->file[first->file], first->line, 0,
+                        "task '%.60s' is not in the plan", id);
+}
+
+/* Each crew once. */
+static void report_unknown_lanes(struct check *c)
+{
+    struct wr_names seen = {0};
+    struct wr_arena text = {0};
+
+    for (size_t i = 0; i < c->log->n_step; i++) {
+        const struct wr_log_step *s = &c->log->step[i];
+        struct plan_crew crew;
+        size_t n_seen = seen.n_name;
+        if (i > 0 && s->crew == s[-1].crew) continue;
+        wr_names_add(&seen, &text, s->crew, strlen(s->crew));
+        if (seen.n_name == n_seen) continue;
+        const char *trouble = plan_parse_crew(c->plan, s->crew, PLAN_LANES_MUST_BE_KNOWN, &crew);
+        if (trouble)
+            wr_findings_add(c->findings, WR_WARNING, "crew-not-in-plan", c->log->file[s->file], s->line, 0,
+                            "crew '%.60s': %s", s->crew, trouble);
+    }
+    wr_names_release(&seen);
+    wr_arena_release(&text);
+}
+
+/* Tasks without a crew take the log's; others are compared. True if a task got lanes here. */
+static bool compare_crews(struct check *c, const size_t *plan_task, const struct wr_log_step *const *first)
+{
+    struct plan_crew *crew = WR_NEW_ARRAY(struct plan_crew, c->log->n_task);
+    bool filled = false, lanes_missing = false;
+
+    for (size_t k = 0; k < c->plan->n_task; k++) lanes_missing |= c->plan->task[k].n_lane == 0;
+    plan_log_crews(c->plan, c->log, lanes_missing ? PLAN_LANES_MAY_BE_NEW : PLAN_LANES_MUST_BE_KNOWN, crew);
+    for (size_t t = 0; t < c->log->n_task; t++) {
+        if (plan_task[t] == SIZE_MAX || crew[t].n == 0) continue;
+        struct wr_plan_task *task = &c->plan->task[plan_task[t]];
+        if (task->n_lane == 0) {
+            plan_set_crew(task, &crew[t]);
+            filled = true;
+        } else if (task->lanes != crew[t].lanes) {
+            wr_findings_add(c->findings, WR_WARNING, "crew-differs", c->log->file[first[t]->file], first[t]->line, 0,
+                            "task '%.60s' was mostly done by other lanes than the plan says", task->id);
+        }
+    }
+    wr_free(crew);
+    return filled;
+}
+
+static void compare_with_log(struct check *c, bool *has_rows)
+{
+    const struct wr_run_log *log = c->log;
+    size_t *plan_task = WR_NEW_ARRAY(size_t, log->n_task);
+    const struct wr_log_step **first = first_steps(log);
+
+    for (size_t t = 0; t < log->n_task; t++) {
+        plan_task[t] = wr_plan_find(c->plan, log->task[t]);
+        if (plan_task[t] == SIZE_MAX && first[t]) report_unplanned(c, t, first[t]);
+    }
+    for (size_t i = 0; i < log->n_step; i++) {
+        size_t k = plan_task[log->step[i].task];
+        if (k != SIZE_MAX && log->step[i].outcome != WR_SKIPPED) has_rows[k] = true;
+    }
+    if (compare_crews(c, plan_task, first)) plan_find_cycles(c->plan, report_cycle, c);
+    report_unknown_lanes(c);
+    wr_free(plan_task);
+    wr_free(first);
+}
+
+enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_run_log *log,
+                                         struct wr_findings *findings, struct wr_error *err)
+{
+    struct check c = {.plan = plan, .log = log, .findings = findings, .err = err};
+    bool *has_rows = WR_NEW_ARRAY(bool, plan->n_task);
+
+    if (log) compare_with_log(&c, has_rows);
+    for (size_t k = 0; k < plan->n_task; k++) {
+        const struct wr_plan_task *t = &plan->task[k];
+        if (t->n_lane == 0) fail_for_task(&c, t, "no-crew", log ? "has no crew, in the plan or in the log" : "has no crew");
+        if (!has_rows[k] && !t->planned_min.known && !t->low_min.known && !t->median_min.known)
+            fail_for_task(&c, t, "no-duration", log ? "was never done, and the plan gives no low, likely and high, no "
+                          "median and sdlog, and no planned minutes" : "has no low, likely and high, no median and sdlog, "
+                          "and no planned minutes");
+    }
+    wr_free(has_rows);
+    return c.n_error ? WR_E_INPUT : WR_OK;
+}
+
+/* ---- a plan from the log ---- */
+
+struct start {
+    size_t task;
+    double median_min; /* of the elapsed times at which it began */
+};
+
+static int compare_doubles(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+
+    return (x > y) - (x < y);
+}
+
+static int compare_starts(const void *a, const void *b)
+{
+    const struct start *x = a, *y = b;
+
+    if (x->median_min != y->median_min) return x->median_min < y->median_min ? -1 : 1;
+    return (x->task > y->task) - (x->task < y->task);
+}
+
+struct starts {
+    double *min;
+    size_t n, room;
+};
+
+/* The first start of each task in each run that timed it. */
+static void gather_starts(const struct wr_run_log *log, struct starts *starts)
+{
+    const struct wr_log_step *counted = NULL;
+
+    for (size_t i = 0; i < log->n_step; i++) {
+        const struct wr_log_step *s = &log->step[i];
+        if (!s->has_clock || (counted && counted->run == s->run && counted->task == s->task)) continue;
+        struct starts *of = &starts[s->task];
+        *WR_PUSH(of->min, of->n, of->room) = s->start_min;
+        counted = s;
+    }
+}
+
+/* Middle value, or the mean of the two middle ones. */
+static double median(double *value, size_t n)
+{
+    qsort(value, n, sizeof *value, compare_doubles);
+    return n % 2 ? value[n / 2] : (value[n / 2 - 1] + value[n / 2]) / 2;
+}
+
+/* Tasks in the order of the plan, [log->n_task]. One that was never timed goes behind the one logged before it. */
+static struct start *order_tasks(const struct wr_run_log *log)
+{
+    struct starts *starts = WR_NEW_ARRAY(struct starts, log->n_task);
+    struct start *order = WR_NEW_ARRAY(struct start, log->n_task);
+
+    gather_starts(log, starts);
+    for (size_t t = 0; t < log->n_task; t++) {
+        order[t].task = t;
+        if (starts[t].n) order[t].median_min = median(starts[t].min, starts[t].n);
+        else order[t].median_min = t ? order[t - 1].median_min : 0.0;
+        wr_free(starts[t].min);
+    }
+    wr_free(starts);
+    qsort(order, log->n_task, sizeof *order, compare_starts);
+    return order;
+}
+
+static void derive_task(struct wr_plan *plan, const char *id, const struct plan_crew *crew)
+{
+    uint32_t number = wr_names_add(&plan->ids, &plan->text, id, strlen(id));
+    struct wr_plan_task *task = WR_PUSH(plan->task, plan->n_task, plan->room_task);
+
+    task->id = task->title = plan->ids.name[number].text;
+    task->kind = "";
+    plan_set_crew(task, crew);
+}
+
+static enum wr_status fail_without_crew(const struct wr_run_log *log, size_t task, struct wr_findings *findings,
+                                        struct wr_error *err)
+{
+    const struct wr_log_step **first = first_steps(log);
+    const char *file = log->file[first[task]->file];
+    size_t line = first[task]->line;
+
+    wr_free(first);
+    if (!log->has_crew)
+        return wr_fail(err, WR_E_INPUT, "%s: there is no plan and the log has no column crew: who does what cannot be "
+                       "told", log->file[0]);
+    wr_findings_add(findings, WR_ERROR, "no-crew", file, line, 0, "no row of task '%.60s' names a usable crew, and there "
+                    "is no plan", log->task[task]);
+    return wr_fail(err, WR_E_INPUT, "%s:%zu: no row of task '%.60s' names a usable crew, and there is no plan", file, line,
+                   log->task[task]);
+}
+
+enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log, struct wr_findings *findings,
+                              struct wr_error *err)
+{
+    struct plan_crew *crew = WR_NEW_ARRAY(struct plan_crew, log->n_task);
+    struct start *order = order_tasks(log);
+    enum wr_status status = WR_OK;
+
+    plan_log_crews(plan, log, PLAN_LANES_MAY_BE_NEW, crew);
+    for (size_t i = 0; i < log->n_task && status == WR_OK; i++) {
+        size_t t = order[i].task;
+        if (crew[t].n == 0) status = fail_without_crew(log, t, findings, err);
+        else derive_task(plan, log->task[t], &crew[t]);
+    }
+    if (status == WR_OK)
+        wr_findings_add(findings, WR_NOTE, "plan-derived", NULL, 0, 0, "there is no plan: %zu tasks in %zu lanes were "
+                        "taken from the log, in the order of their median starts; waits between lanes other than joint "
+                        "tasks are not in it", plan->n_task, plan->n_lane);
+    wr_free(crew);
+    wr_free(order);
+    return status;
+}

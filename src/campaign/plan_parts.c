@@ -1,0 +1,227 @@
+#include "plan_parts.h"
+
+#include <string.h>
+
+/* ---- crews ---- */
+
+size_t wr_plan_find_lane(const struct wr_plan *plan, const char *name)
+{
+    for (size_t l = 0; l < plan->n_lane; l++)
+        if (strcmp(plan->lane[l], name) == 0) return l;
+    return SIZE_MAX;
+}
+
+static size_t find_lane_bytes(const struct wr_plan *plan, const char *name, size_t n)
+{
+    for (size_t l = 0; l < plan->n_lane; l++)
+        if (strlen(plan->lane[l]) == n && memcmp(plan->lane[l], name, n) == 0) return l;
+    return SIZE_MAX;
+}
+
+static const char *add_lane(struct wr_plan *plan, const char *name, size_t n, enum plan_new_lanes new_lanes,
+                            struct plan_crew *crew)
+{
+    size_t lane = find_lane_bytes(plan, name, n);
+
+    if (n == 0) return "there is an empty name in it";
+    if (lane == SIZE_MAX) {
+        if (new_lanes == PLAN_LANES_MUST_BE_KNOWN) return "a lane that the plan does not have";
+        if (plan->n_lane == WR_MAX_LANES) return "there are more than 32 lanes";
+        lane = plan->n_lane;
+        *WR_PUSH(plan->lane, plan->n_lane, plan->room_lane) = wr_arena_copy(&plan->text, name, n);
+    }
+    if (crew->lanes >> lane & 1) return "a lane is named twice in it";
+    crew->lanes |= UINT32_C(1) << lane;
+    crew->order[crew->n++] = (uint8_t)lane;
+    return NULL;
+}
+
+const char *plan_parse_crew(struct wr_plan *plan, const char *text, enum plan_new_lanes new_lanes,
+                            struct plan_crew *crew)
+{
+    *crew = (struct plan_crew){0};
+    if (text[0] == '\0') return NULL;
+    for (const char *at = text;; at++) {
+        size_t n = strcspn(at, "+"), lead = strspn(at, " \t");
+        if (lead > n) lead = n;
+        const char *name = at + lead;
+        size_t length = n - lead;
+        while (length > 0 && (name[length - 1] == ' ' || name[length - 1] == '\t')) length--;
+        const char *trouble = add_lane(plan, name, length, new_lanes, crew);
+        if (trouble) return trouble;
+        at += n;
+        if (*at == '\0') return NULL;
+    }
+}
+
+void plan_set_crew(struct wr_plan_task *task, const struct plan_crew *crew)
+{
+    task->lanes = crew->lanes;
+    task->n_lane = crew->n;
+    memcpy(task->lane_order, crew->order, sizeof task->lane_order);
+}
+
+/* ---- crews of the log ---- */
+
+struct crew_count {
+    struct plan_crew crew;
+    size_t runs;
+};
+
+static void join_crews(struct plan_crew *all, const struct plan_crew *more)
+{
+    for (size_t i = 0; i < more->n; i++) {
+        if (all->lanes >> more->order[i] & 1) continue;
+        all->lanes |= UINT32_C(1) << more->order[i];
+        all->order[all->n++] = more->order[i];
+    }
+}
+
+/* Lanes of all steps of one task in one run: step[0 … n). */
+static struct plan_crew crew_of_steps(struct wr_plan *plan, const struct wr_log_step *step, size_t n,
+                                      enum plan_new_lanes new_lanes)
+{
+    struct plan_crew all = {0}, one;
+
+    for (size_t i = 0; i < n; i++) {
+        if (i > 0 && step[i].crew == step[i - 1].crew) continue; /* equal texts share their place */
+        if (!plan_parse_crew(plan, step[i].crew, new_lanes, &one)) join_crews(&all, &one);
+    }
+    return all;
+}
+
+static size_t steps_of_cell(const struct wr_run_log *log, size_t from)
+{
+    const struct wr_log_step *first = &log->step[from];
+    size_t n = 1;
+
+    while (from + n < log->n_step && first[n].task == first->task && first[n].run == first->run) n++;
+    return n;
+}
+
+struct seen_crews {
+    struct crew_count *count;
+    size_t n, room;
+};
+
+static void count_crew(struct seen_crews *seen, const struct plan_crew *crew)
+{
+    if (crew->n == 0) return;
+    for (size_t i = 0; i < seen->n; i++) {
+        if (seen->count[i].crew.lanes != crew->lanes) continue;
+        seen->count[i].runs++;
+        return;
+    }
+    *WR_PUSH(seen->count, seen->n, seen->room) = (struct crew_count){*crew, 1};
+}
+
+void plan_log_crews(struct wr_plan *plan, const struct wr_run_log *log, enum plan_new_lanes new_lanes,
+                    struct plan_crew *result)
+{
+    struct seen_crews *seen = WR_NEW_ARRAY(struct seen_crews, log->n_task);
+
+    for (size_t i = 0, n; i < log->n_step; i += n) {
+        n = steps_of_cell(log, i);
+        struct plan_crew crew = crew_of_steps(plan, &log->step[i], n, new_lanes);
+        count_crew(&seen[log->step[i].task], &crew);
+    }
+    for (size_t t = 0; t < log->n_task; t++) {
+        size_t most = 0;
+        result[t] = (struct plan_crew){0};
+        for (size_t k = 0; k < seen[t].n; k++) {
+            if (seen[t].count[k].runs <= most) continue;
+            most = seen[t].count[k].runs;
+            result[t] = seen[t].count[k].crew;
+        }
+        wr_free(seen[t].count);
+    }
+    wr_free(seen);
+}
+
+/* ---- cycles ---- */
+
+/* What each task waits for: the row before it in each of its lanes, and its `after` column. */
+struct waits {
+    size_t *first; /* [n_task + 1] */
+    size_t *on;
+};
+
+static struct waits waits_of(const struct wr_plan *plan)
+{
+    size_t most = 0, n = 0, last[WR_MAX_LANES];
+
+    for (size_t l = 0; l < WR_MAX_LANES; l++) last[l] = SIZE_MAX;
+    for (size_t k = 0; k < plan->n_task; k++) most += plan->task[k].n_after + plan->task[k].n_lane;
+    struct waits w = {WR_NEW_ARRAY(size_t, plan->n_task + 1), WR_NEW_ARRAY(size_t, most)};
+    for (size_t k = 0; k < plan->n_task; k++) {
+        const struct wr_plan_task *t = &plan->task[k];
+        w.first[k] = n;
+        for (size_t i = 0; i < t->n_lane; i++) {
+            size_t lane = t->lane_order[i];
+            if (last[lane] != SIZE_MAX) w.on[n++] = last[lane];
+            last[lane] = k;
+        }
+        for (size_t i = 0; i < t->n_after; i++) w.on[n++] = t->after[i];
+    }
+    w.first[plan->n_task] = n;
+    return w;
+}
+
+/* path[0 … n) is a cycle, each waiting for the next, the last for the first. */
+static void report_cycle(const struct wr_plan *plan, const size_t *path, size_t n, plan_cycle_fn *fn, void *arg)
+{
+    struct wr_str words = {0};
+    size_t at = 0;
+
+    /* somewhere it goes on to a later row (or stays): only an `after` does that */
+    while (at + 1 < n && path[(at + 1) % n] < path[at]) at++;
+    wr_str_addf(&words, "'%.60s'", plan->task[path[at]].id);
+    for (size_t i = 1; i <= n; i++) {
+        if (i > 8 && i < n) continue;
+        if (i == n && n > 9) wr_str_addf(&words, ", and %zu tasks on", n - 9);
+        wr_str_addf(&words, "%s waits for '%.60s'", i == 1 ? "" : ", which", plan->task[path[(at + i) % n]].id);
+    }
+    fn(arg, path[at], words.text);
+    wr_str_release(&words);
+}
+
+enum colour { WHITE, GREY, BLACK }; /* not seen, on the path, done with */
+
+
+void plan_find_cycles(const struct wr_plan *plan, plan_cycle_fn *fn, void *arg)
+{
+    struct waits w = waits_of(plan);
+    enum colour *colour = WR_NEW_ARRAY(enum colour, plan->n_task);
+    size_t *path = WR_NEW_ARRAY(size_t, plan->n_task), *next = WR_NEW_ARRAY(size_t, plan->n_task);
+
+    for (size_t root = 0; root < plan->n_task; root++) {
+        if (colour[root] != WHITE) continue;
+        size_t depth = 1;
+        path[0] = root;
+        next[0] = w.first[root];
+        colour[root] = GREY;
+        while (depth > 0) {
+            size_t task = path[depth - 1];
+            if (next[depth - 1] == w.first[task + 1]) {
+                colour[task] = BLACK;
+                depth--;
+                continue;
+            }
+            size_t on = w.on[next[depth - 1]++];
+            if (colour[on] == WHITE) {
+                colour[on] = GREY;
+                path[depth] = on;
+                next[depth++] = w.first[on];
+            } else if (colour[on] == GREY) {
+                size_t from = depth - 1;
+                while (path[from] != on) from--;
+                report_cycle(plan, path + from, depth - from, fn, arg);
+            }
+        }
+    }
+    wr_free(w.first);
+    wr_free(w.on);
+    wr_free(colour);
+    wr_free(path);
+    wr_free(next);
+}
