@@ -1,0 +1,375 @@
+#include "days.h"
+
+#include <math.h>
+#include <string.h>
+#include "bend.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/stats/special.h"
+
+/* ---- making them ---- */
+
+/* Rise of log minutes per unit of z when the half-normal part of the skew error is held. */
+static double slope_of(const struct wr_durations *d, size_t task, size_t draw)
+{
+    const struct wr_source *source = &d->source[task];
+
+    if (source->kind == WR_SRC_LOGNORMAL) return source->p[1];
+    if (source->kind != WR_SRC_MODEL) return 0;
+    double rho2 = d->rho[draw] * d->rho[draw];
+    return d->spread_log[task * d->n_draw + draw] * sqrt((1 - rho2) / (1 - 2 * rho2 / M_PI));
+}
+
+static enum wr_give give_of(const struct wr_source *source)
+{
+    switch (source->kind) {
+    case WR_SRC_MODEL: return WR_GIVE_LOG_RUN;
+    case WR_SRC_LOGNORMAL: return source->p[1] > 0 ? WR_GIVE_LOG : WR_GIVE_NONE;
+    case WR_SRC_PERT:
+    case WR_SRC_TRIANGULAR: return source->p[2] > source->p[0] ? WR_GIVE_BEND : WR_GIVE_NONE;
+    case WR_SRC_FIXED: break;
+    }
+    return WR_GIVE_NONE;
+}
+
+static void fill_minutes(struct wr_days *days, const struct wr_durations *d, const struct wr_scenarios *s)
+{
+    double *minutes = WR_NEW_ARRAY(double, s->n_task);
+
+    for (size_t i = 0; i < s->n_trial; i++) {
+        wr_scenarios_durations(s, i, minutes);
+        for (size_t k = 0; k < s->n_task; k++) {
+            /* the scenarios keep single precision; a fixed time is known exactly */
+            bool fixed = d->source[k].kind == WR_SRC_FIXED;
+            days->base_min[i * s->n_task + k] = fixed ? d->source[k].p[0] : minutes[k];
+            days->z[i * s->n_task + k] = s->z[k * s->n_trial + i];
+        }
+    }
+    wr_free(minutes);
+}
+
+static void fill_rules(struct wr_days *days)
+{
+    const struct wr_now_state *now = days->now;
+
+    for (size_t k = 0; k < days->n_task; k++) {
+        days->floor_min[k] = days->net->not_before_min[k];
+        days->drop_after_min[k] = days->net->drop_after_min[k];
+        if (!now) continue;
+        if (now->state[k] == WR_NOW_AHEAD && days->floor_min[k] < now->now_min) days->floor_min[k] = now->now_min;
+        if (now->state[k] == WR_NOW_RUNNING || now->state[k] == WR_NOW_DONE) days->drop_after_min[k] = INFINITY;
+        if (now->state[k] == WR_NOW_RUNNING) days->weighted = true;
+    }
+}
+
+void wr_days_make(struct wr_days *days, const struct wr_network *net, const struct wr_durations *d,
+                  const struct wr_scenarios *s, const struct wr_now_state *now)
+{
+    size_t n = net->n_task;
+
+    WR_BUG_IF(d->n_task != n || s->n_task != n || (now && now->n_task != n));
+    *days = (struct wr_days){.net = net, .now = now, .n_trial = s->n_trial, .n_task = n, .n_draw = d->n_draw,
+                             .run_score = s->run_score, .draw = s->draw, .weighted = now && now->log_correction};
+    days->give = WR_NEW_ARRAY(unsigned char, n);
+    days->base_min = wr_alloc(s->n_trial, n * sizeof(double));
+    days->z = wr_alloc(s->n_trial, n * sizeof(float));
+    days->slope = wr_alloc(d->n_draw, n * sizeof(double));
+    days->run_sd = WR_NEW_ARRAY(double, d->n_draw);
+    days->bend = WR_NEW_ARRAY(struct wr_bend, n);
+    days->floor_min = WR_NEW_ARRAY(double, n);
+    days->drop_after_min = WR_NEW_ARRAY(double, n);
+    for (size_t draw = 0; draw < d->n_draw; draw++) {
+        days->run_sd[draw] = d->run_effect_sd ? d->run_effect_sd[draw] : d->tau[draw];
+        for (size_t k = 0; k < n; k++) days->slope[draw * n + k] = slope_of(d, k, draw);
+    }
+    for (size_t k = 0; k < n; k++) {
+        days->give[k] = (unsigned char)give_of(&d->source[k]);
+        if (days->give[k] == WR_GIVE_BEND)
+            wr_bend_fit(&days->bend[k], s->score + k * s->n_trial, s->own + k * s->n_trial, s->n_trial,
+                        d->source[k].p[0], d->source[k].p[2]);
+    }
+    fill_minutes(days, d, s);
+    fill_rules(days);
+}
+
+void wr_days_release(struct wr_days *days)
+{
+    wr_free(days->give);
+    wr_free(days->base_min);
+    wr_free(days->z);
+    wr_free(days->slope);
+    wr_free(days->run_sd);
+    wr_free(days->bend);
+    wr_free(days->floor_min);
+    wr_free(days->drop_after_min);
+    *days = (struct wr_days){0};
+}
+
+/* ---- ways ---- */
+
+void wr_way_init(struct wr_way *way, const struct wr_days *days)
+{
+    *way = (struct wr_way){.task = WR_NEW_ARRAY(double, days->n_task), .at = WR_NEW_ARRAY(double, days->n_trial)};
+}
+
+bool wr_way_settle(struct wr_way *way, const struct wr_days *days)
+{
+    double length = way->run * way->run;
+
+    for (size_t k = 0; k < days->n_task; k++) length += way->task[k] * way->task[k];
+    if (!(length > 0)) return false;
+    length = sqrt(length);
+    way->run /= length;
+    for (size_t k = 0; k < days->n_task; k++) way->task[k] /= length;
+    for (size_t i = 0; i < days->n_trial; i++) {
+        double at = way->run * (double)days->run_score[i];
+        const float *z = days->z + i * days->n_task;
+        for (size_t k = 0; k < days->n_task; k++) at += way->task[k] * (double)z[k];
+        way->at[i] = at;
+    }
+    return true;
+}
+
+void wr_way_release(struct wr_way *way)
+{
+    wr_free(way->task);
+    wr_free(way->at);
+    *way = (struct wr_way){0};
+}
+
+/* ---- a running task: its time above what it has run ---- */
+
+/* x with log(1 - Phi(x)) = log_tail */
+static double upper_tail_point(double log_tail)
+{
+    if (log_tail > -1e-300) return -38;
+    if (log_tail > -0.5) return wr_normal_quantile(-expm1(log_tail));
+    if (log_tail > -690) return -wr_normal_quantile(exp(log_tail));
+    double x = sqrt(-2 * log_tail);
+    for (int i = 0; i < 20; i++) {
+        double step = (wr_log_normal_cdf(-x) - log_tail) / wr_normal_hazard(x);
+        x += step;
+        if (fabs(step) < 1e-12 * x) break;
+    }
+    return x;
+}
+
+/* Standard normal above `least`, as a function of a free standard normal v: 1 - Phi(z) = (1 - Phi(v))(1 - Phi(least)).
+ * by_v and by_least: derivatives. */
+static double normal_above(double v, double least, double *by_v, double *by_least)
+{
+    double z = upper_tail_point(wr_log_normal_cdf(-v) + wr_log_normal_cdf(-least));
+    double hazard = wr_normal_hazard(z);
+
+    *by_v = hazard > 0 ? wr_normal_hazard(v) / hazard : 1.0;
+    *by_least = hazard > 0 ? wr_normal_hazard(least) / hazard : 0.0;
+    return z;
+}
+
+struct reach {                 /* a running task: what it needs to have run so far */
+    double centre_log;         /* log minutes at z = 0, run effect of the pushed day included */
+    double least;              /* z above which it still runs */
+};
+
+static struct reach running_reach(const struct wr_days *days, size_t trial, size_t k, double run_push)
+{
+    double slope = days->slope[days->draw[trial] * days->n_task + k];
+    double elapsed = days->now->now_min - days->now->begin_min[k];
+    struct reach r = {.least = -40};
+
+    if (days->give[k] == WR_GIVE_BEND) {
+        if (elapsed > 0) r.least = wr_bend_score(&days->bend[k], elapsed);
+        return r;
+    }
+    r.centre_log = log(days->base_min[trial * days->n_task + k]) - slope * (double)days->z[trial * days->n_task + k];
+    if (days->give[k] == WR_GIVE_LOG_RUN) r.centre_log += run_push * days->run_sd[days->draw[trial]];
+    if (elapsed > 0 && slope > 0) r.least = fmax(-40, (log(elapsed) - r.centre_log) / slope);
+    return r;
+}
+
+static void running_minutes(const struct wr_days *days, size_t trial, size_t k, double z_free, double run_push,
+                            struct wr_walk *w)
+{
+    double elapsed = fmax(0, days->now->now_min - days->now->begin_min[k]), by_v, by_least, slope_min;
+    size_t draw = days->draw[trial];
+
+    w->by_z[k] = w->by_run[k] = 0;
+    if (days->give[k] == WR_GIVE_NONE) {
+        w->minutes[k] = fmax(elapsed, days->base_min[trial * days->n_task + k]);
+        return;
+    }
+    struct reach r = running_reach(days, trial, k, run_push);
+    double z = normal_above(z_free, r.least, &by_v, &by_least);
+    if (days->give[k] == WR_GIVE_BEND) {
+        w->minutes[k] = fmax(elapsed, wr_bend_minutes(&days->bend[k], z, &slope_min));
+        w->by_z[k] = slope_min * by_v;
+        return;
+    }
+    double slope = days->slope[draw * days->n_task + k];
+    double run_sd = days->give[k] == WR_GIVE_LOG_RUN ? days->run_sd[draw] : 0;
+    w->minutes[k] = fmax(elapsed, exp(r.centre_log + slope * z));
+    w->by_z[k] = w->minutes[k] * slope * by_v;
+    w->by_run[k] = w->minutes[k] * run_sd * (1 - by_least); /* a slower day needs less luck to run so long */
+}
+
+double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, size_t trial, double delta)
+{
+    const struct wr_now_state *now = days->now;
+    double run_push = way ? way->run * delta : 0, log_weight = 0;
+
+    if (!days->weighted) return 0;
+    if (now->log_correction) {
+        double place = ((double)days->run_score[trial] + run_push + now->reach) / (2 * now->reach);
+        place = fmin(fmax(place, 0), 1) * (double)(now->n_node - 1);
+        size_t i = place >= (double)(now->n_node - 1) ? now->n_node - 2 : (size_t)place;
+        const double *c = now->log_correction + days->draw[trial] * now->n_node + i;
+        log_weight += c[0] + (c[1] - c[0]) * (place - (double)i);
+    }
+    for (size_t k = 0; k < days->n_task; k++)
+        if (now->state[k] == WR_NOW_RUNNING && (days->give[k] == WR_GIVE_LOG || days->give[k] == WR_GIVE_LOG_RUN))
+            log_weight += wr_log_normal_cdf(-running_reach(days, trial, k, run_push).least);
+    return log_weight;
+}
+
+/* ---- walking ---- */
+
+void wr_walk_init(struct wr_walk *w, size_t n)
+{
+    double *block = wr_alloc(n, 7 * sizeof(double));
+
+    *w = (struct wr_walk){.start_min = block, .end_min = block + n, .start_rate = block + 2 * n,
+                          .end_rate = block + 3 * n, .minutes = block + 4 * n, .by_z = block + 5 * n,
+                          .by_run = block + 6 * n, .waited_for = WR_NEW_ARRAY(size_t, n),
+                          .dropped = WR_NEW_ARRAY(unsigned char, n), .held = SIZE_MAX};
+}
+
+void wr_walk_release(struct wr_walk *w)
+{
+    wr_free(w->start_min);
+    wr_free(w->waited_for);
+    wr_free(w->dropped);
+    *w = (struct wr_walk){0};
+}
+
+/* Minutes of a task that has not begun, and their derivatives. run_factor = exp(run effect's part of the push). */
+static void pushed_minutes(const struct wr_days *days, size_t trial, size_t k, double z_push, double run_factor,
+                           struct wr_walk *w)
+{
+    size_t cell = trial * days->n_task + k, draw = days->draw[trial];
+    double m = days->base_min[cell], slope;
+
+    w->by_z[k] = w->by_run[k] = 0;
+    switch ((enum wr_give)days->give[k]) {
+    case WR_GIVE_NONE: break;
+    case WR_GIVE_BEND:
+        m = wr_bend_minutes(&days->bend[k], (double)days->z[cell] + z_push, &slope);
+        w->by_z[k] = slope;
+        break;
+    case WR_GIVE_LOG_RUN:
+        m *= run_factor; /* fall through */
+    case WR_GIVE_LOG:
+        slope = days->slope[draw * days->n_task + k];
+        if (z_push != 0) m *= exp(slope * z_push);
+        w->by_z[k] = m * slope;
+        if (days->give[k] == WR_GIVE_LOG_RUN) w->by_run[k] = m * days->run_sd[draw];
+        break;
+    }
+    w->minutes[k] = m;
+}
+
+static void find_start(const struct wr_days *days, size_t k, struct wr_walk *w)
+{
+    const struct wr_network *net = days->net;
+    double start = days->floor_min[k], rate = 0;
+    size_t waited_for = SIZE_MAX;
+
+    if (k == w->held && w->held_until_min > start) start = w->held_until_min;
+    for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
+        size_t p = net->pred[j];
+        if (w->end_min[p] <= start) continue;
+        start = w->end_min[p];
+        rate = w->end_rate[p];
+        waited_for = p;
+    }
+    w->start_min[k] = start;
+    w->start_rate[k] = rate;
+    w->waited_for[k] = waited_for;
+}
+
+/* True if the task has begun, and its row of the walk is filled in. */
+static bool walk_begun(const struct wr_days *days, const struct wr_way *way, size_t trial, size_t k, double delta,
+                       struct wr_walk *w)
+{
+    const struct wr_now_state *now = days->now;
+
+    if (!now || (now->state[k] != WR_NOW_DONE && now->state[k] != WR_NOW_RUNNING)) return false;
+    w->start_min[k] = now->begin_min[k];
+    w->start_rate[k] = w->end_rate[k] = 0;
+    w->waited_for[k] = SIZE_MAX;
+    w->dropped[k] = 0;
+    if (now->state[k] == WR_NOW_DONE) {
+        w->end_min[k] = now->end_min[k];
+        w->minutes[k] = w->end_min[k] - w->start_min[k];
+        w->by_z[k] = w->by_run[k] = 0;
+        return true;
+    }
+    double a = way ? way->task[k] : 0, run = way ? way->run : 0;
+    running_minutes(days, trial, k, (double)days->z[trial * days->n_task + k] + a * delta, run * delta, w);
+    w->end_min[k] = w->start_min[k] + w->minutes[k];
+    w->end_rate[k] = w->by_z[k] * a + w->by_run[k] * run;
+    return true;
+}
+
+void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
+                  double delta, struct wr_walk *w)
+{
+    double run = way ? way->run : 0, run_factor = 1;
+
+    if (run * delta != 0) run_factor = exp(days->run_sd[days->draw[trial]] * run * delta);
+    w->pattern = 0;
+    for (size_t i = 0; i < n; i++) {
+        size_t k = list[i];
+        double a = way ? way->task[k] : 0;
+        if (walk_begun(days, way, trial, k, delta, w)) continue;
+        find_start(days, k, w);
+        w->dropped[k] = w->start_min[k] > days->drop_after_min[k];
+        if (w->dropped[k]) {
+            w->pattern = w->pattern * 1099511628211u + k + 1;
+            w->minutes[k] = w->by_z[k] = w->by_run[k] = 0;
+        } else {
+            pushed_minutes(days, trial, k, a * delta, run_factor, w);
+        }
+        w->end_min[k] = w->start_min[k] + w->minutes[k];
+        w->end_rate[k] = w->start_rate[k] + w->by_z[k] * a + w->by_run[k] * run;
+    }
+}
+
+void wr_days_gradient(const struct wr_days *days, const struct wr_walk *w, size_t k, double factor, double *run,
+                      double *task)
+{
+    (void)days;
+    for (size_t p = w->waited_for[k]; p != SIZE_MAX; p = w->waited_for[p]) {
+        task[p] += factor * w->by_z[p];
+        *run += factor * w->by_run[p];
+    }
+}
+
+/* ---- parts of the network ---- */
+
+void wr_network_mark_before(const struct wr_network *net, size_t task, unsigned char *mark)
+{
+    mark[task] = 1;
+    for (size_t i = net->n_task; i-- > 0;) { /* against the order, each task's mark is final when it is reached */
+        size_t k = net->order[i];
+        if (!mark[k]) continue;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) mark[net->pred[j]] = 1;
+    }
+}
+
+size_t wr_network_list_marked(const struct wr_network *net, const unsigned char *mark, size_t *list)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < net->n_task; i++)
+        if (mark[net->order[i]]) list[n++] = net->order[i];
+    return n;
+}

@@ -1,0 +1,84 @@
+/* Simulated days that can be walked through the network again after a push.
+ *
+ * A day is a vector of independent standard normals: one for the run effect and one per task (struct wr_scenarios). A way
+ * is a unit direction a >= 0 in that space; day x stands at a.x on it and x + delta a is the same day pushed by delta.
+ * Everything that does not lie on the way stays as it was, so position and rest are independent. */
+#ifndef WETRUN_DECIDE_DAYS_H
+#define WETRUN_DECIDE_DAYS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/decide/update.h"
+#include "wetrun/network/network.h"
+#include "wetrun/sim/scenarios.h"
+
+enum wr_give {                 /* how a task's minutes answer to a push */
+    WR_GIVE_NONE,              /* fixed */
+    WR_GIVE_LOG,               /* log minutes rise by slope per unit of z */
+    WR_GIVE_LOG_RUN,           /* and by the run effect */
+    WR_GIVE_BEND               /* minutes are a rising, bounded function of z */
+};
+
+struct wr_bend;                /* that function, tabulated */
+
+struct wr_days {
+    const struct wr_network *net;
+    const struct wr_now_state *now; /* or NULL */
+    size_t n_trial, n_task, n_draw;
+    unsigned char *give;       /* [n_task] enum wr_give */
+    double *base_min;          /* [trial * n_task + task] */
+    float *z;                  /* [trial * n_task + task] */
+    const float *run_score;    /* [n_trial] */
+    const size_t *draw;        /* [n_trial] */
+    double *slope;             /* [draw * n_task + task] */
+    double *run_sd;            /* [draw] of the run effect on log minutes */
+    struct wr_bend *bend;      /* [n_task] */
+    double *floor_min;         /* [n_task] no task begins earlier: not_before, and now */
+    double *drop_after_min;    /* [n_task] INFINITY: no rule, or it has begun */
+    bool weighted;             /* a task is running, or the run effect's law needs correcting */
+};
+
+void wr_days_make(struct wr_days *days, const struct wr_network *net, const struct wr_durations *durations,
+                  const struct wr_scenarios *scenarios, const struct wr_now_state *now);
+void wr_days_release(struct wr_days *days);
+
+struct wr_way {
+    double run, *task;         /* components, [n_task]; unit length together */
+    double *at;                /* [n_trial] where each simulated day stands on it */
+};
+void wr_way_init(struct wr_way *way, const struct wr_days *days); /* all components 0 */
+/* Scales the components to unit length and finds where the days stand; false if they are all 0. */
+bool wr_way_settle(struct wr_way *way, const struct wr_days *days);
+void wr_way_release(struct wr_way *way);
+
+/* Room for one walk; all arrays [n_task]. */
+struct wr_walk {
+    double *start_min, *end_min;
+    double *start_rate, *end_rate; /* derivative by the push */
+    double *minutes, *by_z, *by_run; /* minutes taken and their derivatives by z and by the run effect's score */
+    size_t *waited_for;        /* the predecessor that decided the start; SIZE_MAX: none did */
+    unsigned char *dropped;
+    uint64_t pattern;          /* differs when other tasks are dropped */
+    size_t held; double held_until_min; /* in: a task that is held back, or SIZE_MAX */
+};
+void wr_walk_init(struct wr_walk *walk, size_t n_task);
+void wr_walk_release(struct wr_walk *walk);
+
+/* Walks the tasks of list[n] (in network order, closed under predecessors) on one day pushed by delta along way. */
+void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
+                  double delta, struct wr_walk *walk);
+
+/* Log weight of a day pushed by delta, in comparison with its standard normals; 0 if days->weighted is false. */
+double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, size_t trial, double delta);
+
+/* Adds factor times the gradient of the start of task k in the walk to run and task[n_task] (by standard normals). */
+void wr_days_gradient(const struct wr_days *days, const struct wr_walk *walk, size_t k, double factor, double *run,
+                      double *task);
+
+/* Marks task and all it waits for, directly or not. mark[n_task] keeps what it had. */
+void wr_network_mark_before(const struct wr_network *net, size_t task, unsigned char *mark);
+/* The marked tasks in network order: list[n_task]; returns how many. */
+size_t wr_network_list_marked(const struct wr_network *net, const unsigned char *mark, size_t *list);
+
+#endif
