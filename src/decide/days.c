@@ -343,6 +343,18 @@ void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const si
     }
 }
 
+double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, const struct wr_walk *w)
+{
+    const struct wr_network *net = days->net;
+    double latest = 0;
+
+    if (limit->is_clock) return w->end_min[limit->to] - w->start_min[limit->from];
+    for (size_t l = 0; l < net->n_lane; l++)
+        if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX)
+            latest = fmax(latest, w->end_min[net->lane_last[l]]);
+    return latest;
+}
+
 void wr_days_gradient(const struct wr_days *days, const struct wr_walk *w, size_t k, double factor, double *run,
                       double *task)
 {

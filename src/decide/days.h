@@ -11,6 +11,7 @@
 #include <stdint.h>
 #include "wetrun/decide/update.h"
 #include "wetrun/network/network.h"
+#include "wetrun/sim/forecast.h"
 #include "wetrun/sim/scenarios.h"
 
 enum wr_give {                 /* how a task's minutes answer to a push */
@@ -68,6 +69,9 @@ void wr_walk_release(struct wr_walk *walk);
 /* Walks the tasks of list[n] (in network order, closed under predecessors) on one day pushed by delta along way. */
 void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
                   double delta, struct wr_walk *walk);
+
+/* What the limit's minutes are compared with, after a walk over all it depends on. */
+double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, const struct wr_walk *walk);
 
 /* Log weight of a day pushed by delta, in comparison with its standard normals; 0 if days->weighted is false. */
 double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, size_t trial, double delta);

@@ -1,0 +1,463 @@
+#include "given_start.h"
+
+#include <math.h>
+#include <string.h>
+#include "wetrun/base/memory.h"
+#include "wetrun/stats/quantile.h"
+
+/* Beyond this place on the way a standard normal has no weight that a double can tell from rounding of others. */
+static const double FARTHEST = 37.0;
+/* Pieces are looked for within this many standard deviations, at steps short enough that a task is not dropped and
+ * taken back within one. */
+static const double PIECES_REACH = 8.0, PIECES_STEP = 0.5;
+
+/* ---- what start and outcome depend on ---- */
+
+bool wr_days_scale(const struct wr_days *days)
+{
+    if (days->now) return false;
+    for (size_t d = 0; d < days->n_draw; d++)
+        if (!(days->run_sd[d] > 0)) return false;
+    for (size_t k = 0; k < days->n_task; k++)
+        if (days->give[k] != WR_GIVE_LOG_RUN || days->floor_min[k] > 0 || isfinite(days->drop_after_min[k])) return false;
+    return true;
+}
+
+static void mark_ends(const struct wr_given *g, unsigned char *mark)
+{
+    const struct wr_network *net = g->days->net;
+
+    if (g->limit->is_clock) {
+        wr_network_mark_before(net, g->limit->to, mark);
+        return;
+    }
+    for (size_t l = 0; l < net->n_lane; l++)
+        if ((g->limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX)
+            wr_network_mark_before(net, net->lane_last[l], mark);
+}
+
+static bool is_before(const struct wr_network *net, size_t first, size_t later)
+{
+    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+
+    wr_network_mark_before(net, later, mark);
+    bool yes = mark[first];
+    wr_free(mark);
+    return yes;
+}
+
+/* A clock reading rises along the way for certain if all that lies before the task lies behind the clock's first task. */
+static bool clock_rises(const struct wr_given *g)
+{
+    const struct wr_network *net = g->days->net;
+    size_t from = g->limit->from;
+
+    for (size_t i = 0; i < g->n_start_list; i++) {
+        size_t k = g->start_list[i];
+        if (k == from || !is_before(net, from, k)) continue; /* from itself, and what lies before it */
+        if (g->days->floor_min[k] > 0) return false;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
+            if (!is_before(net, from, net->pred[j])) return false;
+    }
+    return true;
+}
+
+static void find_lists(struct wr_given *g)
+{
+    const struct wr_network *net = g->days->net;
+    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+    bool clock = g->limit->is_clock, drops = false;
+
+    g->start_list = WR_NEW_ARRAY(size_t, net->n_task);
+    g->out_list = WR_NEW_ARRAY(size_t, net->n_task);
+    wr_network_mark_before(net, g->task, mark);
+    if (clock) wr_network_mark_before(net, g->limit->from, mark);
+    g->n_start_list = wr_network_list_marked(net, mark, g->start_list);
+    for (size_t i = 0; i < g->n_start_list; i++) {
+        size_t k = g->start_list[i];
+        if (k != g->task && isfinite(g->days->drop_after_min[k])) drops = true;
+    }
+    memset(mark, 0, net->n_task);
+    mark_ends(g, mark);
+    g->upstream = mark[g->task];
+    if (clock) {
+        g->upstream = g->upstream && g->task != g->limit->from && is_before(net, g->limit->from, g->task);
+        wr_network_mark_before(net, g->limit->from, mark);
+    }
+    wr_network_mark_before(net, g->task, mark);
+    g->n_out_list = wr_network_list_marked(net, mark, g->out_list);
+    wr_free(mark);
+    g->mode_on_way = drops || (clock && g->upstream && !clock_rises(g)) ? WR_GIVEN_PIECES : WR_GIVEN_RISING;
+    g->mode = wr_days_scale(g->days) ? WR_GIVEN_SCALED : g->mode_on_way;
+}
+
+static double reading(const struct wr_given *g, const struct wr_walk *w, double *rate)
+{
+    if (rate) *rate = w->start_rate[g->task];
+    if (!g->limit->is_clock) return w->start_min[g->task];
+    if (rate) *rate -= w->start_rate[g->limit->from];
+    return w->start_min[g->task] - w->start_min[g->limit->from];
+}
+
+static double outcome(const struct wr_given *g, const struct wr_walk *w)
+{
+    return wr_days_outcome(g->days, g->limit, w);
+}
+
+double wr_given_held_outcome(struct wr_given *g, size_t trial, double until)
+{
+    g->walk.held = g->task;
+    g->walk.held_until_min = until;
+    wr_days_walk(g->days, NULL, g->out_list, g->n_out_list, trial, 0, &g->walk);
+    g->walk.held = SIZE_MAX;
+    return outcome(g, &g->walk);
+}
+
+/* ---- the days as they are ---- */
+
+struct weighed {
+    double value, weight;
+};
+
+static int by_value(const void *a, const void *b)
+{
+    const struct weighed *p = a, *q = b;
+
+    return (p->value > q->value) - (p->value < q->value);
+}
+
+static double weighted_quantile(struct weighed *sorted, size_t n, double prob)
+{
+    double total = 0, so_far = 0;
+
+    for (size_t i = 0; i < n; i++) total += sorted[i].weight;
+    for (size_t i = 0; i < n; i++) {
+        so_far += sorted[i].weight;
+        if (so_far >= prob * total) return sorted[i].value;
+    }
+    return sorted[n - 1].value;
+}
+
+static void describe_starts(struct wr_given *g)
+{
+    size_t n = g->days->n_trial, n_moves = 0;
+    struct weighed *all = WR_NEW_ARRAY(struct weighed, n), *moving = WR_NEW_ARRAY(struct weighed, n);
+
+    for (size_t i = 0; i < n; i++) {
+        all[i] = (struct weighed){g->start_min[i], g->weight[i]};
+        if (g->moves[i] && g->start_min[i] > 0)
+            moving[n_moves++] = (struct weighed){log(g->start_min[i]), g->weight[i]};
+    }
+    qsort(all, n, sizeof *all, by_value);
+    g->typical_min = weighted_quantile(all, n, 0.5);
+    g->n_moves = n_moves;
+    if (n_moves > 0) {
+        qsort(moving, n_moves, sizeof *moving, by_value);
+        g->log_median = weighted_quantile(moving, n_moves, 0.5);
+        /* 15.87 and 84.13 %: one standard deviation of a normal either way */
+        g->log_sd = (weighted_quantile(moving, n_moves, 0.8413447) - weighted_quantile(moving, n_moves, 0.1586553)) / 2;
+    }
+    wr_free(all);
+    wr_free(moving);
+}
+
+static double gradient_length(struct wr_given *g, double *scratch)
+{
+    double run = 0, sum;
+
+    memset(scratch, 0, g->days->n_task * sizeof *scratch);
+    wr_days_gradient(g->days, &g->walk, g->task, 1, &run, scratch);
+    if (g->limit->is_clock) wr_days_gradient(g->days, &g->walk, g->limit->from, -1, &run, scratch);
+    sum = run * run;
+    for (size_t k = 0; k < g->days->n_task; k++) sum += scratch[k] * scratch[k];
+    return sqrt(sum);
+}
+
+static void walk_all(struct wr_given *g)
+{
+    const struct wr_days *days = g->days;
+    double *scratch = WR_NEW_ARRAY(double, days->n_task);
+
+    g->start_min = WR_NEW_ARRAY(double, days->n_trial);
+    g->out_min = WR_NEW_ARRAY(double, days->n_trial);
+    g->weight = WR_NEW_ARRAY(double, days->n_trial);
+    g->moves = WR_NEW_ARRAY(unsigned char, days->n_trial);
+    for (size_t i = 0; i < days->n_trial; i++) {
+        wr_days_walk(days, NULL, g->out_list, g->n_out_list, i, 0, &g->walk);
+        g->start_min[i] = reading(g, &g->walk, NULL);
+        g->out_min[i] = outcome(g, &g->walk);
+        g->moves[i] = gradient_length(g, scratch) > 1e-6 * fmax(1e-6, g->start_min[i]);
+        g->weight[i] = exp(wr_days_log_weight(days, NULL, i, 0));
+    }
+    wr_free(scratch);
+}
+
+static void take_logs(struct wr_given *g)
+{
+    const struct wr_days *days = g->days;
+
+    g->log_start = WR_NEW_ARRAY(double, days->n_trial);
+    g->log_out = WR_NEW_ARRAY(double, days->n_trial);
+    for (size_t i = 0; i < days->n_trial; i++) {
+        double b = (double)days->run_score[i] * days->run_sd[days->draw[i]];
+        if (!g->moves[i]) continue; /* it begins at 0 on every day */
+        g->log_start[i] = log(g->start_min[i]) - b;
+        g->log_out[i] = log(g->out_min[i]) - b;
+    }
+}
+
+void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct wr_sim_limit *limit, size_t task)
+{
+    *g = (struct wr_given){.days = days, .limit = limit, .task = task};
+    wr_walk_init(&g->walk, days->n_task);
+    find_lists(g);
+    walk_all(g);
+    describe_starts(g);
+    if (g->mode == WR_GIVEN_SCALED) take_logs(g);
+}
+
+void wr_given_release(struct wr_given *g)
+{
+    wr_way_release(&g->way);
+    wr_walk_release(&g->walk);
+    wr_free(g->start_list);
+    wr_free(g->out_list);
+    wr_free(g->start_min);
+    wr_free(g->out_min);
+    wr_free(g->moves);
+    wr_free(g->weight);
+    wr_free(g->root);
+    wr_free(g->piece);
+    wr_free(g->piece_first);
+    wr_free(g->log_start);
+    wr_free(g->log_out);
+    *g = (struct wr_given){0};
+}
+
+/* ---- roots along the way ---- */
+
+static double start_at(struct wr_given *g, size_t trial, double t, double *rate)
+{
+    wr_days_walk(g->days, &g->way, g->start_list, g->n_start_list, trial, t - g->way.at[trial], &g->walk);
+    return reading(g, &g->walk, rate);
+}
+
+/* Newton on the log of the start, kept between lo and hi (start below s at lo, not below at hi; infinite: not known yet).
+ * *t: first guess, then the root; *rate: derivative of the log of the start there. */
+static bool find_root(struct wr_given *g, size_t trial, double s, double lo, double hi, double *t, double *rate)
+{
+    double at = *t, step;
+
+    for (int i = 0; i < 100; i++) {
+        double by_t, start = start_at(g, trial, at, &by_t);
+        double miss = start > 0 ? log(start / s) : -INFINITY;
+        if (start > 0 && by_t > 1e-9 * start) {
+            *rate = by_t / start;
+            step = -miss / *rate;
+            if (fabs(miss) < 1e-5 && at + step >= lo && at + step <= hi) { /* the next error is its square */
+                *t = at + step;
+                return true;
+            }
+        } else {
+            step = miss < 0 ? 1 : -1;
+        }
+        if (miss < 0) lo = at;
+        else hi = at;
+        at += fmin(fmax(step, -4), 4);
+        if (!(at > lo && at < hi)) at = isinf(lo) ? hi - 1 : isinf(hi) ? lo + 1 : (lo + hi) / 2;
+        if (at > FARTHEST || at < -FARTHEST || hi - lo < 1e-11 * (1 + fabs(lo))) return false;
+    }
+    return false;
+}
+
+struct wr_piece { /* of one day's way, between places where the work that is dropped changes */
+    double from, to, start_from, start_to;
+};
+
+static void add_piece(struct wr_given *g, double from, double to, double start_from, double start_to)
+{
+    *WR_PUSH(g->piece, g->n_piece, g->room_piece) = (struct wr_piece){from, to, start_from, start_to};
+}
+
+/* Cuts [from, to] where the pattern of dropped work changes; what lies between is taken to be one piece. */
+static void cut_at_drop(struct wr_given *g, size_t trial, double from, double to, double start_from, double start_to,
+                        uint64_t pattern_from)
+{
+    double left = from, right = to, start_left = start_from, start_right = start_to;
+
+    while (right - left > 1e-9) {
+        double mid = (left + right) / 2, start = start_at(g, trial, mid, NULL);
+        if (g->walk.pattern == pattern_from) {
+            left = mid;
+            start_left = start;
+        } else {
+            right = mid;
+            start_right = start;
+        }
+    }
+    add_piece(g, from, left, start_from, start_left);
+    add_piece(g, right, to, start_right, start_to);
+}
+
+static void cut_pieces(struct wr_given *g, size_t n_use)
+{
+    if (!g->piece_first) g->piece_first = WR_NEW_ARRAY(size_t, g->days->n_trial + 1);
+    for (; g->n_piece_trial < n_use; g->n_piece_trial++) {
+        size_t i = g->n_piece_trial;
+        double last = 0, t = -PIECES_REACH;
+        uint64_t pattern = 0;
+        g->piece_first[i] = g->n_piece;
+        for (int step = 0; t <= PIECES_REACH; step++, t += PIECES_STEP) {
+            double start = start_at(g, i, t, NULL);
+            uint64_t now = g->walk.pattern;
+            if (step > 0 && now == pattern) add_piece(g, t - PIECES_STEP, t, last, start);
+            else if (step > 0) cut_at_drop(g, i, t - PIECES_STEP, t, last, start, pattern);
+            last = start;
+            pattern = now;
+        }
+        g->piece_first[i + 1] = g->n_piece;
+    }
+}
+
+/* ---- counting ---- */
+
+/* Parts by posterior draw, so that their spread holds the finite number of draws as well. */
+static size_t part_of(const struct wr_days *days, size_t trial)
+{
+    return (days->n_draw >= 8 * WR_GIVEN_PARTS ? days->draw[trial] : trial) % WR_GIVEN_PARTS;
+}
+
+static void count(struct wr_given *g, size_t trial, double weight, bool inside, struct wr_tally *tally)
+{
+    size_t part = part_of(g->days, trial);
+
+    tally->sum += weight;
+    tally->sum_squares += weight * weight;
+    tally->part_sum[part] += weight;
+    if (!inside) return;
+    tally->inside += weight;
+    tally->part_inside[part] += weight;
+}
+
+static void count_scaled(struct wr_given *g, double s, size_t n_use, struct wr_tally *tally)
+{
+    const struct wr_days *days = g->days;
+    double log_s = log(s), log_limit = log(g->limit->minutes);
+
+    for (size_t i = 0; i < n_use; i++) {
+        if (!g->moves[i]) continue;
+        double sd = days->run_sd[days->draw[i]], t = (log_s - g->log_start[i]) / sd;
+        if (fabs(t) > FARTHEST) continue;
+        count(g, i, exp(-0.5 * t * t) / sd, g->log_out[i] + sd * t <= log_limit, tally);
+    }
+}
+
+static void count_root(struct wr_given *g, size_t trial, double t, double rate, struct wr_tally *tally)
+{
+    double delta = t - g->way.at[trial];
+    double weight = exp(-0.5 * t * t + wr_days_log_weight(g->days, &g->way, trial, delta)) / fabs(rate);
+
+    wr_days_walk(g->days, &g->way, g->out_list, g->n_out_list, trial, delta, &g->walk);
+    count(g, trial, weight, outcome(g, &g->walk) <= g->limit->minutes, tally);
+}
+
+typedef void root_fn(struct wr_given *g, size_t trial, double t, double rate, void *arg);
+
+static void for_each_root(struct wr_given *g, double s, size_t n_use, root_fn *fn, void *arg)
+{
+    double rate;
+
+    if (g->mode == WR_GIVEN_PIECES) cut_pieces(g, n_use);
+    for (size_t i = 0; i < n_use; i++) {
+        if (g->mode != WR_GIVEN_PIECES) {
+            if (find_root(g, i, s, -INFINITY, INFINITY, &g->root[i], &rate)) fn(g, i, g->root[i], rate, arg);
+            continue;
+        }
+        for (size_t p = g->piece_first[i]; p < g->piece_first[i + 1]; p++) {
+            struct wr_piece piece = g->piece[p];
+            bool rises = piece.start_from < s && piece.start_to >= s, falls = piece.start_from >= s && piece.start_to < s;
+            if (!rises && !falls) continue;
+            double t = piece.from + (piece.to - piece.from) * (s - piece.start_from) / (piece.start_to - piece.start_from);
+            if (rises && find_root(g, i, s, piece.from, piece.to, &t, &rate)) fn(g, i, t, rate, arg);
+            if (falls) { /* a clock that runs back: short pieces, so the chord will do */
+                start_at(g, i, t, &rate);
+                if (rate != 0 && s > 0) fn(g, i, t, rate / s, arg);
+            }
+        }
+    }
+}
+
+static void count_fn(struct wr_given *g, size_t trial, double t, double rate, void *arg)
+{
+    count_root(g, trial, t, rate, arg);
+}
+
+void wr_given_tally(struct wr_given *g, double s, size_t n_use, struct wr_tally *tally)
+{
+    *tally = (struct wr_tally){0};
+    if (!(s > 0)) return;
+    if (n_use > g->days->n_trial) n_use = g->days->n_trial;
+    if (g->mode == WR_GIVEN_SCALED) count_scaled(g, s, n_use, tally);
+    else for_each_root(g, s, n_use, count_fn, tally);
+}
+
+/* ---- finding a way ---- */
+
+struct aim {
+    double run, *task;
+};
+
+static void add_gradient(struct wr_given *g, double factor, struct aim *aim)
+{
+    wr_days_gradient(g->days, &g->walk, g->task, factor, &aim->run, aim->task);
+    if (g->limit->is_clock) wr_days_gradient(g->days, &g->walk, g->limit->from, -factor, &aim->run, aim->task);
+}
+
+static void aim_fn(struct wr_given *g, size_t trial, double t, double rate, void *arg)
+{
+    double delta = t - g->way.at[trial];
+    double weight = exp(-0.5 * t * t + wr_days_log_weight(g->days, &g->way, trial, delta)) / fabs(rate);
+
+    start_at(g, trial, t, NULL);
+    add_gradient(g, weight, arg);
+}
+
+static bool turn_to(struct wr_given *g, const struct aim *aim)
+{
+    g->way.run = fmax(0, aim->run);
+    for (size_t k = 0; k < g->days->n_task; k++) g->way.task[k] = fmax(0, aim->task[k]);
+    if (!wr_way_settle(&g->way, g->days)) return false;
+    memcpy(g->root, g->way.at, g->days->n_trial * sizeof *g->root);
+    g->n_piece = g->n_piece_trial = 0;
+    return true;
+}
+
+bool wr_given_aim(struct wr_given *g)
+{
+    struct aim aim = {.task = WR_NEW_ARRAY(double, g->days->n_task)};
+    size_t n = g->days->n_trial < 1000 ? g->days->n_trial : 1000;
+
+    if (!g->way.task) wr_way_init(&g->way, g->days);
+    if (!g->root) g->root = WR_NEW_ARRAY(double, g->days->n_trial);
+    g->mode = g->mode_on_way;
+    for (size_t i = 0; i < n; i++) {
+        wr_days_walk(g->days, NULL, g->start_list, g->n_start_list, i, 0, &g->walk);
+        if (g->start_min[i] > 0) add_gradient(g, g->weight[i] / g->start_min[i], &aim);
+    }
+    bool found = turn_to(g, &aim);
+    wr_free(aim.task);
+    return found;
+}
+
+bool wr_given_aim_at(struct wr_given *g, double s, size_t n_use)
+{
+    bool found = true;
+
+    for (int round = 0; round < 2 && found; round++) {
+        struct aim aim = {.task = WR_NEW_ARRAY(double, g->days->n_task)};
+        for_each_root(g, s, n_use, aim_fn, &aim);
+        found = turn_to(g, &aim);
+        wr_free(aim.task);
+    }
+    return found;
+}

@@ -1,0 +1,77 @@
+/* Probability of staying inside a limit given that a task begins at s: the estimator behind cut-offs (cutoff.h has the
+ * definition and the ways of computing it). One object per task and limit; not shared between threads. */
+#ifndef WETRUN_DECIDE_GIVEN_START_H
+#define WETRUN_DECIDE_GIVEN_START_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include "days.h"
+#include "wetrun/sim/forecast.h"
+
+enum { WR_GIVEN_PARTS = 8 };
+
+struct wr_tally {              /* weighted counts of the days on which the task begins at s */
+    double sum, sum_squares, inside;
+    double part_sum[WR_GIVEN_PARTS], part_inside[WR_GIVEN_PARTS]; /* the same in eight parts of the days */
+};
+static inline double wr_tally_share(const struct wr_tally *t)
+{
+    return t->sum > 0 ? t->inside / t->sum : 0.0;
+}
+static inline double wr_tally_effective(const struct wr_tally *t)
+{
+    return t->sum_squares > 0 ? t->sum * t->sum / t->sum_squares : 0.0;
+}
+
+enum wr_given_mode {
+    WR_GIVEN_SCALED,           /* everything carries the run effect: start and finish scale with it */
+    WR_GIVEN_RISING,           /* the start rises along the way: one root per day */
+    WR_GIVEN_PIECES            /* it may fall (work that is dropped, a clock): every piece between drops has its own root */
+};
+
+struct wr_piece;
+
+struct wr_given {
+    const struct wr_days *days;
+    const struct wr_sim_limit *limit;
+    size_t task;
+    bool upstream;             /* the limit depends on the task */
+    enum wr_given_mode mode, mode_on_way; /* now, and once a way has been chosen */
+    struct wr_way way;
+    struct wr_walk walk;
+    size_t *start_list, n_start_list; /* what the start depends on, the task itself included */
+    size_t *out_list, n_out_list;     /* what the outcome depends on */
+    /* of the days as they are */
+    double *start_min;         /* [n_trial] start or clock reading */
+    double *out_min;           /* [n_trial] outcome to be compared with the limit's minutes */
+    unsigned char *moves;      /* [n_trial] 0: nothing that could be otherwise decided the start */
+    double *weight;            /* [n_trial] */
+    double typical_min, log_median, log_sd; /* weighted median of start_min; of the log of those that move */
+    size_t n_moves;
+    /* roots */
+    double *root;              /* [n_trial] last place found on the way */
+    struct wr_piece *piece; size_t n_piece, room_piece, *piece_first; /* [n_trial + 1] */
+    size_t n_piece_trial;      /* days for which pieces are there */
+    /* WR_GIVEN_SCALED: logs at run effect 0, and 1/sd */
+    double *log_start, *log_out;
+};
+
+/* limit and days are borrowed. Walks every day once. */
+void wr_given_init(struct wr_given *given, const struct wr_days *days, const struct wr_sim_limit *limit, size_t task);
+void wr_given_release(struct wr_given *given);
+
+/* A way from the gradients of the start over the days as they are; false if nothing moves the start. */
+bool wr_given_aim(struct wr_given *given);
+/* A better one for starts near s: gradients at the days pushed there, two rounds. False if no day gets there. */
+bool wr_given_aim_at(struct wr_given *given, double s, size_t n_use);
+
+/* Over the first n_use days. */
+void wr_given_tally(struct wr_given *given, double s, size_t n_use, struct wr_tally *tally);
+
+/* Walks one day with the task held back until `until` (or not, if that is earlier): the outcome. */
+double wr_given_held_outcome(struct wr_given *given, size_t trial, double until);
+
+/* True if start and outcome of every task scale with the run effect in every draw. */
+bool wr_days_scale(const struct wr_days *days);
+
+#endif
