@@ -1,6 +1,7 @@
 #include "wetrun/sim/scenarios.h"
 
 #include <math.h>
+#include <string.h>
 #include "score_table.h"
 #include "stream.h"
 #include "wetrun/base/memory.h"
@@ -143,6 +144,7 @@ static void make_chunk(void *arg, size_t chunk)
         wr_stream_seed(&stream, m->seed, d->stream[k], chunk);
         if (source->kind == WR_SRC_MODEL && m->skewed) pair_row(&stream, n, h, score);
         else normal_row(&stream, n, score);
+        memcpy(s->z + k * s->n_trial + first, score, n * sizeof *score);
         for (size_t i = 0; i < n; i++) {
             size_t draw = (first + i) % d->n_draw, at = k * d->n_draw + draw;
             if (source->kind == WR_SRC_LOGNORMAL) {
@@ -173,6 +175,7 @@ void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durati
     *s = (struct wr_scenarios){.n_trial = n_trial, .n_task = n_task};
     s->own = WR_NEW_ARRAY(float, n_task * n_trial);
     s->score = WR_NEW_ARRAY(float, n_task * n_trial);
+    s->z = WR_NEW_ARRAY(float, n_task * n_trial);
     s->run_score = WR_NEW_ARRAY(float, n_trial);
     s->b = WR_NEW_ARRAY(double, n_trial);
     s->draw = WR_NEW_ARRAY(size_t, n_trial);
@@ -197,6 +200,7 @@ void wr_scenarios_release(struct wr_scenarios *s)
 {
     wr_free(s->own);
     wr_free(s->score);
+    wr_free(s->z);
     wr_free(s->run_score);
     wr_free(s->b);
     wr_free(s->draw);
