@@ -98,6 +98,7 @@ static enum wr_cutoff_reason bracket(struct search *q, double *lo, double *hi)
     double x = scan_from(q), down_to = x - SCAN_DOWN * q->step;
     enum side side = side_at(q, x, q->n_scan);
 
+    *lo = *hi = -INFINITY;
     while (side == SIDE_UNREACHED && x < q->log_limit) { /* nobody can begin so early */
         x = fmin(x + SCAN_STEP * q->step, q->log_limit);
         side = side_at(q, x, q->n_scan);

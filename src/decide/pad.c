@@ -1,0 +1,419 @@
+#include "wetrun/decide/pad.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <string.h>
+#include "days.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/base/parallel.h"
+#include "wetrun/stats/quantile.h"
+
+enum { LEAST_TRIALS = 100 };
+/* Percentiles are looked for up to here: a stretch that needs more holds a wait that no task time explains. */
+static const double MOST_PERCENTILE = 0.9999;
+
+/* Everything that is read off the simulated days, before anything is padded. */
+struct seen {
+    const struct wr_network *net;
+    const struct wr_scenarios *scenarios;
+    size_t n_trial, n_task, n_checkpoint;
+    size_t *checkpoint_task;   /* [n_checkpoint]; SIZE_MAX: the finish */
+    size_t *stretch;           /* [n_task] */
+    double **own_sorted;       /* [n_task] minutes of the task where it was not dropped, ascending */
+    size_t *n_own;             /* [n_task] */
+    double *ready;             /* [checkpoint * n_trial + trial] */
+    double *ready_sorted;      /* the same, each checkpoint ascending */
+    size_t *on_path;           /* [n_task] trials on a longest path to its checkpoint */
+};
+
+/* ---- checkpoints and stretches ---- */
+
+static bool is_joint(const struct wr_network *net, size_t k)
+{
+    return (net->lanes[k] & (net->lanes[k] - 1)) != 0 && net->pred_first[k + 1] > net->pred_first[k];
+}
+
+static void find_checkpoints(struct seen *seen)
+{
+    const struct wr_network *net = seen->net;
+    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+
+    seen->checkpoint_task = WR_NEW_ARRAY(size_t, net->n_task + 1);
+    for (size_t i = 0; i < net->n_task; i++)
+        if (is_joint(net, net->order[i])) seen->checkpoint_task[seen->n_checkpoint++] = net->order[i];
+    seen->checkpoint_task[seen->n_checkpoint++] = SIZE_MAX;
+    seen->stretch = WR_NEW_ARRAY(size_t, net->n_task);
+    for (size_t k = 0; k < net->n_task; k++) seen->stretch[k] = seen->n_checkpoint - 1;
+    for (size_t c = seen->n_checkpoint - 1; c-- > 0;) { /* later ones first: the first checkpoint ahead stays */
+        memset(mark, 0, net->n_task);
+        wr_network_mark_before(net, seen->checkpoint_task[c], mark);
+        for (size_t k = 0; k < net->n_task; k++)
+            if (mark[k] && k != seen->checkpoint_task[c]) seen->stretch[k] = c;
+    }
+    wr_free(mark);
+}
+
+static double latest_predecessor(const struct wr_network *net, const double *end, size_t k)
+{
+    double ready = 0;
+
+    for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) ready = fmax(ready, end[net->pred[j]]);
+    return ready;
+}
+
+static double ready_at(const struct seen *seen, size_t c, const double *end)
+{
+    double finish = 0;
+
+    if (seen->checkpoint_task[c] != SIZE_MAX) return latest_predecessor(seen->net, end, seen->checkpoint_task[c]);
+    for (size_t k = 0; k < seen->n_task; k++) finish = fmax(finish, end[k]);
+    return finish;
+}
+
+/* ---- one look at every day ---- */
+
+/* Marks the tasks of the stretch on a longest way to its checkpoint (ties count for each). */
+static void mark_path(const struct seen *seen, size_t c, const double *start, const double *end,
+                      const unsigned char *dropped, unsigned char *mark)
+{
+    const struct wr_network *net = seen->net;
+    double ready = ready_at(seen, c, end);
+    size_t joint = seen->checkpoint_task[c];
+
+    memset(mark, 0, seen->n_task);
+    if (joint != SIZE_MAX) {
+        for (size_t j = net->pred_first[joint]; j < net->pred_first[joint + 1]; j++)
+            mark[net->pred[j]] = end[net->pred[j]] == ready;
+    } else {
+        for (size_t k = 0; k < seen->n_task; k++) mark[k] = net->is_end[k] && end[k] == ready;
+    }
+    for (size_t i = net->n_task; i-- > 0;) {
+        size_t k = net->order[i];
+        if (!mark[k]) continue;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
+            if (end[net->pred[j]] == start[k]) mark[net->pred[j]] = 1;
+        if (dropped[k]) mark[k] = 0;
+    }
+}
+
+static void look_at_days(struct seen *seen)
+{
+    size_t n = seen->n_trial, n_task = seen->n_task;
+    double *minutes = WR_NEW_ARRAY(double, 3 * n_task), *start = minutes + n_task, *end = start + n_task;
+    unsigned char *dropped = WR_NEW_ARRAY(unsigned char, 2 * n_task), *mark = dropped + n_task;
+
+    seen->own_sorted = WR_NEW_ARRAY(double *, n_task);
+    seen->n_own = WR_NEW_ARRAY(size_t, n_task);
+    seen->on_path = WR_NEW_ARRAY(size_t, n_task);
+    for (size_t k = 0; k < n_task; k++) seen->own_sorted[k] = WR_NEW_ARRAY(double, n);
+    seen->ready = wr_alloc(n, seen->n_checkpoint * sizeof(double));
+    for (size_t i = 0; i < n; i++) {
+        wr_scenarios_durations(seen->scenarios, i, minutes);
+        wr_network_forward(seen->net, minutes, start, end, dropped);
+        for (size_t k = 0; k < n_task; k++)
+            if (!dropped[k]) seen->own_sorted[k][seen->n_own[k]++] = minutes[k];
+        for (size_t c = 0; c < seen->n_checkpoint; c++) {
+            seen->ready[c * n + i] = ready_at(seen, c, end);
+            mark_path(seen, c, start, end, dropped, mark);
+            for (size_t k = 0; k < n_task; k++) seen->on_path[k] += mark[k] && seen->stretch[k] == c;
+        }
+    }
+    wr_free(minutes);
+    wr_free(dropped);
+}
+
+static void sort_piece(void *arg, size_t piece)
+{
+    struct seen *seen = arg;
+
+    if (piece < seen->n_task) wr_sort_ascending(seen->own_sorted[piece], seen->n_own[piece]);
+    else wr_sort_ascending(seen->ready_sorted + (piece - seen->n_task) * seen->n_trial, seen->n_trial);
+}
+
+static void see(struct seen *seen, unsigned n_thread)
+{
+    find_checkpoints(seen);
+    look_at_days(seen);
+    seen->ready_sorted = wr_alloc(seen->n_trial, seen->n_checkpoint * sizeof(double));
+    memcpy(seen->ready_sorted, seen->ready, seen->n_checkpoint * seen->n_trial * sizeof(double));
+    wr_parallel_for(seen->n_task + seen->n_checkpoint, n_thread, sort_piece, seen);
+}
+
+static void seen_release(struct seen *seen)
+{
+    for (size_t k = 0; k < seen->n_task; k++) wr_free(seen->own_sorted[k]);
+    wr_free(seen->own_sorted);
+    wr_free(seen->n_own);
+    wr_free(seen->on_path);
+    wr_free(seen->checkpoint_task);
+    wr_free(seen->stretch);
+    wr_free(seen->ready);
+    wr_free(seen->ready_sorted);
+}
+
+static double own_quantile(const struct seen *seen, size_t k, double prob)
+{
+    if (seen->n_own[k] == 0) return 0; /* dropped on every day */
+    return wr_quantile_of_sorted(seen->own_sorted[k], seen->n_own[k], prob, WR_QUANTILE_TYPE_7);
+}
+
+static double checkpoint_quantile(const struct seen *seen, size_t c, double prob)
+{
+    return wr_quantile_of_sorted(seen->ready_sorted + c * seen->n_trial, seen->n_trial, prob, WR_QUANTILE_TYPE_7);
+}
+
+/* Share of the ascending values at or below x. */
+static double share_up_to(const double *ascending, size_t n, double x)
+{
+    size_t lo = 0, hi = n;
+
+    while (lo < hi) {
+        size_t mid = (lo + hi) / 2;
+        if (ascending[mid] <= x) lo = mid + 1;
+        else hi = mid;
+    }
+    return n ? (double)lo / (double)n : 0.0;
+}
+
+/* ---- timelines of one number per task ---- */
+
+struct timeline {
+    const struct seen *seen;
+    const struct wr_pad *pad;
+    double *minutes, *start, *end; /* [n_task] */
+};
+
+static struct timeline timeline_init(const struct seen *seen, const struct wr_pad *pad)
+{
+    double *block = WR_NEW_ARRAY(double, 3 * seen->n_task);
+
+    return (struct timeline){seen, pad, block, block + seen->n_task, block + 2 * seen->n_task};
+}
+
+/* Forward pass in which the joint tasks of checkpoints before n_held begin no earlier than their checkpoint times. */
+static void walk_held(struct timeline *line, size_t n_held)
+{
+    const struct wr_network *net = line->seen->net;
+
+    for (size_t i = 0; i < net->n_task; i++) {
+        size_t k = net->order[i];
+        double start = fmax(net->not_before_min[k], latest_predecessor(net, line->end, k));
+        for (size_t c = 0; c < n_held; c++)
+            if (line->seen->checkpoint_task[c] == k) start = fmax(start, line->pad->checkpoint[c].time_min);
+        line->start[k] = start;
+        line->end[k] = start > net->drop_after_min[k] ? start : start + line->minutes[k];
+    }
+}
+
+static double length_at(struct timeline *line, double prob)
+{
+    for (size_t k = 0; k < line->seen->n_task; k++) line->minutes[k] = own_quantile(line->seen, k, prob);
+    walk_held(line, 0);
+    return ready_at(line->seen, line->seen->n_checkpoint - 1, line->end);
+}
+
+static double bisect_equal_percentile(struct timeline *line, double finish)
+{
+    double lo = 0.5, hi = MOST_PERCENTILE;
+
+    if (length_at(line, lo) >= finish) return lo;
+    if (length_at(line, hi) < finish) return hi;
+    for (int i = 0; i < 40; i++) {
+        double mid = (lo + hi) / 2;
+        if (length_at(line, mid) < finish) lo = mid;
+        else hi = mid;
+    }
+    return (lo + hi) / 2;
+}
+
+/* When checkpoint c is reached with its stretch at percentile prob, stretches before it padded already. */
+static double reached_at(struct timeline *line, size_t c, double prob)
+{
+    for (size_t k = 0; k < line->seen->n_task; k++)
+        if (line->seen->stretch[k] == c)
+            line->minutes[k] = own_quantile(line->seen, k, line->pad->task[k].waits ? 0.5 : prob);
+    walk_held(line, c);
+    return ready_at(line->seen, c, line->end);
+}
+
+static double stretch_percentile(struct timeline *line, size_t c)
+{
+    double lo = 0.5, hi = MOST_PERCENTILE, goal = line->pad->checkpoint[c].time_min;
+
+    if (reached_at(line, c, lo) >= goal) return lo;
+    if (reached_at(line, c, hi) < goal) return hi;
+    for (int i = 0; i < 40; i++) {
+        double mid = (lo + hi) / 2;
+        if (reached_at(line, c, mid) < goal) lo = mid;
+        else hi = mid;
+    }
+    reached_at(line, c, hi);
+    return hi;
+}
+
+/* ---- putting the result together ---- */
+
+static void describe_tasks(struct wr_pad *pad, const struct seen *seen, const struct wr_maybe *planned_min)
+{
+    for (size_t k = 0; k < seen->n_task; k++) {
+        struct wr_pad_task *t = &pad->task[k];
+        t->median_min = own_quantile(seen, k, 0.5);
+        t->own_quantile_min = own_quantile(seen, k, pad->confidence);
+        t->stretch = seen->stretch[k];
+        t->on_longest_path = (double)seen->on_path[k] / (double)seen->n_trial;
+        t->dropped = 1 - (double)seen->n_own[k] / (double)seen->n_trial;
+        /* a task that is mostly dropped is seldom on the path for that reason alone */
+        double done = (double)seen->n_own[k] / (double)seen->n_trial;
+        t->waits = t->on_longest_path < WR_PAD_WAITS * done || seen->n_own[k] == 0;
+        t->factor = 1;
+        if (!planned_min || !planned_min[k].known) continue;
+        t->planned_min = planned_min[k];
+        if (seen->n_own[k] > 0)
+            t->prob_planned_enough = wr_known(share_up_to(seen->own_sorted[k], seen->n_own[k], planned_min[k].value));
+    }
+}
+
+static void pad_stretches(struct wr_pad *pad, const struct seen *seen, struct timeline *line)
+{
+    for (size_t k = 0; k < seen->n_task; k++) line->minutes[k] = pad->task[k].median_min;
+    for (size_t c = 0; c < seen->n_checkpoint; c++) {
+        struct wr_pad_checkpoint *check = &pad->checkpoint[c];
+        check->percentile = stretch_percentile(line, c);
+        /* a stretch whose medians alone end later than the quantile: the timeline says when */
+        check->time_min = fmax(check->time_min, reached_at(line, c, check->percentile));
+        check->prob_kept = share_up_to(seen->ready_sorted + c * seen->n_trial, seen->n_trial, check->time_min);
+    }
+    for (size_t k = 0; k < seen->n_task; k++) {
+        struct wr_pad_task *t = &pad->task[k];
+        if (!t->waits) t->pad_min = line->minutes[k] - t->median_min;
+        if (t->median_min > 0) t->factor = (t->median_min + t->pad_min) / t->median_min;
+    }
+}
+
+static void find_waits(struct wr_pad *pad, const struct seen *seen, struct timeline *line)
+{
+    const struct wr_network *net = seen->net;
+
+    walk_held(line, seen->n_checkpoint);
+    for (size_t c = 0; c < seen->n_checkpoint; c++) {
+        size_t joint = seen->checkpoint_task[c];
+        if (joint == SIZE_MAX) {
+            for (size_t k = 0; k < seen->n_task; k++)
+                if (net->is_end[k]) pad->task[k].planned_wait_min = fmax(0, pad->checkpoint[c].time_min - line->end[k]);
+            continue;
+        }
+        for (size_t j = net->pred_first[joint]; j < net->pred_first[joint + 1]; j++) {
+            size_t k = net->pred[j];
+            if (seen->stretch[k] == c) pad->task[k].planned_wait_min = fmax(0, line->start[joint] - line->end[k]);
+        }
+    }
+}
+
+/* Time between checkpoint c and the latest checkpoint before it, padded and by medians. */
+static void share_reserve(struct wr_pad *pad, const struct seen *seen)
+{
+    unsigned char *mark = WR_NEW_ARRAY(unsigned char, seen->n_task);
+
+    for (size_t c = 0; c < seen->n_checkpoint; c++) {
+        size_t joint = seen->checkpoint_task[c];
+        double padded = 0, median = 0;
+        memset(mark, joint == SIZE_MAX, seen->n_task);
+        if (joint != SIZE_MAX) wr_network_mark_before(seen->net, joint, mark);
+        for (size_t b = 0; b < c; b++) {
+            if (!mark[seen->checkpoint_task[b]] || pad->checkpoint[b].time_min < padded) continue;
+            padded = pad->checkpoint[b].time_min;
+            median = pad->checkpoint[b].median_timeline_min;
+        }
+        pad->checkpoint[c].stretch_reserve_min = pad->checkpoint[c].time_min - padded
+                                                 - (pad->checkpoint[c].median_timeline_min - median);
+    }
+    wr_free(mark);
+}
+
+/* A level at which a share c of the days keeps every checkpoint: the c-quantile of the largest rank a day has. */
+static void keep_all_together(struct wr_pad *pad, const struct seen *seen)
+{
+    size_t n = seen->n_trial, kept = 0;
+    double *worst = WR_NEW_ARRAY(double, n);
+
+    for (size_t i = 0; i < n; i++) {
+        bool all = true;
+        for (size_t c = 0; c < seen->n_checkpoint; c++) {
+            double ready = seen->ready[c * n + i];
+            worst[i] = fmax(worst[i], share_up_to(seen->ready_sorted + c * n, n, ready));
+            all = all && ready <= pad->checkpoint[c].time_min;
+        }
+        kept += all;
+    }
+    pad->prob_all_kept = (double)kept / (double)n;
+    wr_sort_ascending(worst, n);
+    pad->together_level = wr_quantile_of_sorted(worst, n, pad->confidence, WR_QUANTILE_TYPE_7);
+    for (size_t c = 0; c < seen->n_checkpoint; c++)
+        pad->checkpoint[c].together_min = checkpoint_quantile(seen, c, pad->together_level);
+    pad->together_finish_min = pad->checkpoint[seen->n_checkpoint - 1].together_min;
+    wr_free(worst);
+}
+
+/* Half the distance between the quantiles one standard error of the share to either side. */
+static double quantile_error(const struct seen *seen, size_t c, double prob)
+{
+    double se = sqrt(prob * (1 - prob) / (double)seen->n_trial);
+
+    return (checkpoint_quantile(seen, c, fmin(1, prob + se)) - checkpoint_quantile(seen, c, prob - se)) / 2;
+}
+
+static void put_together(struct wr_pad *pad, const struct seen *seen, const struct wr_maybe *planned_min)
+{
+    struct timeline line = timeline_init(seen, pad);
+    size_t last = seen->n_checkpoint - 1;
+
+    describe_tasks(pad, seen, planned_min);
+    pad->median_timeline_min = length_at(&line, 0.5);
+    for (size_t c = 0; c <= last; c++) {
+        pad->checkpoint[c].task = seen->checkpoint_task[c];
+        pad->checkpoint[c].median_timeline_min = ready_at(seen, c, line.end);
+        pad->checkpoint[c].time_min = checkpoint_quantile(seen, c, pad->confidence);
+    }
+    pad->median_finish_min = checkpoint_quantile(seen, last, 0.5);
+    pad->finish_quantile_min = pad->checkpoint[last].time_min;
+    pad->finish_mc_error_min = quantile_error(seen, last, pad->confidence);
+    pad->reserve_min = pad->finish_quantile_min - pad->median_timeline_min;
+    pad->factor = pad->median_timeline_min > 0 ? pad->finish_quantile_min / pad->median_timeline_min : 1;
+    pad->equal_percentile = bisect_equal_percentile(&line, pad->finish_quantile_min);
+    pad->twice_min = length_at(&line, pad->confidence);
+    pad->twice_reserve_min = pad->twice_min - pad->median_timeline_min;
+    pad->prob_inside_twice = share_up_to(seen->ready_sorted + last * seen->n_trial, seen->n_trial, pad->twice_min);
+    pad_stretches(pad, seen, &line);
+    find_waits(pad, seen, &line);
+    share_reserve(pad, seen);
+    keep_all_together(pad, seen);
+    wr_free(line.minutes);
+}
+
+enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_network *net, const struct wr_scenarios *scenarios,
+                           const struct wr_durations *durations, const struct wr_maybe *planned_min, double confidence,
+                           unsigned n_thread, struct wr_error *err)
+{
+    struct seen seen = {.net = net, .scenarios = scenarios, .n_trial = scenarios->n_trial, .n_task = net->n_task};
+
+    if (!(confidence > 0.5 && confidence < 1))
+        return wr_fail(err, WR_E_DOMAIN, "padding needs a confidence above 0.5 and below 1, not %g", confidence);
+    if (scenarios->n_trial < LEAST_TRIALS)
+        return wr_fail(err, WR_E_TOO_FEW, "padding needs at least %d trials, not %zu", LEAST_TRIALS, scenarios->n_trial);
+    WR_BUG_IF(scenarios->n_task != net->n_task || durations->n_task != net->n_task);
+    see(&seen, n_thread);
+    *pad = (struct wr_pad){.confidence = confidence, .n_trial = seen.n_trial, .n_task = seen.n_task,
+                           .n_checkpoint = seen.n_checkpoint};
+    pad->task = WR_NEW_ARRAY(struct wr_pad_task, seen.n_task);
+    pad->checkpoint = WR_NEW_ARRAY(struct wr_pad_checkpoint, seen.n_checkpoint);
+    put_together(pad, &seen, planned_min);
+    seen_release(&seen);
+    return WR_OK;
+}
+
+void wr_pad_release(struct wr_pad *pad)
+{
+    wr_free(pad->task);
+    wr_free(pad->checkpoint);
+    *pad = (struct wr_pad){0};
+}
