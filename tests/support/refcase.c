@@ -13,6 +13,7 @@ struct refcase {
     const char *id;
     json_t *root, *expected;
     size_t n_compared;
+    double own_error; /* standard error of the value being compared */
     bool *settled; /* per expected value */
 };
 
@@ -76,7 +77,7 @@ static double tolerance_of(const json_t *e, double n_trial)
 static void compare_number(const struct refcase *c, const json_t *e, const char *name, double value, double n_trial)
 {
     const json_t *want = json_object_get(e, "value");
-    double tolerance = tolerance_of(e, n_trial), expected = json_number_value(want);
+    double tolerance = tolerance_of(e, n_trial) + 4 * c->own_error, expected = json_number_value(want);
     size_t i;
     json_t *w;
 
@@ -161,6 +162,17 @@ void refcase_is_simulated(struct refcase *c, double value, double n_trial, const
     va_start(ap, name);
     compare(c, NUMBER, value, n_trial, name, ap);
     va_end(ap);
+}
+
+void refcase_is_estimated(struct refcase *c, double value, double own_error, const char *name, ...)
+{
+    va_list ap;
+    ck_assert(isfinite(own_error) && own_error >= 0);
+    c->own_error = own_error;
+    va_start(ap, name);
+    compare(c, NUMBER, value, 0, name, ap);
+    va_end(ap);
+    c->own_error = 0;
 }
 
 bool refcase_has(const struct refcase *c, const char *name)

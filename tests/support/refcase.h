@@ -37,6 +37,9 @@ __attribute__((format(printf, 4, 5))) void refcase_is_maybe(struct refcase *c, b
  * stored value added. */
 __attribute__((format(printf, 4, 5))) void refcase_is_simulated(struct refcase *c, double value, double n_trial,
                                                                 const char *name, ...);
+/* A value with a standard error of its own, as the program states it: 4 of them are added to the case's tolerance. */
+__attribute__((format(printf, 4, 5))) void refcase_is_estimated(struct refcase *c, double value, double own_error,
+                                                                const char *name, ...);
 bool refcase_has(const struct refcase *c, const char *name);
 
 /* Not compared: every expected name that begins with prefix and has not been compared. Fails if there is none. The reason is
