@@ -1,7 +1,84 @@
+/* wetrun: dispatches to the command table, closes standard output, maps the status to the exit code. */
+#include <gsl/gsl_errno.h>
+#include <signal.h>
 #include <stdio.h>
+#include <string.h>
+#include "cmd/emit.h"
+#include "wetrun/cmd/settings.h"
 
-int main(void)
+static enum wr_status print(struct wr_str *text, struct wr_error *err)
 {
-    puts("wetrun " WR_VERSION);
-    return 0;
+    enum wr_status status = wr_output_write("-", wr_str_text(text), text->len, err);
+
+    wr_str_release(text);
+    return status;
+}
+
+static enum wr_status run_command(const struct wr_command *command, int argc, char **argv, int *verdict,
+                                  struct wr_error *err)
+{
+    struct wr_settings settings;
+    struct wr_str text = {0};
+
+    wr_settings_init(&settings);
+    enum wr_status status = wr_settings_parse(&settings, command, argc, argv, err);
+    if (!status && settings.version) {
+        wr_str_add(&text, "wetrun " WR_VERSION "\n");
+        status = print(&text, err);
+    } else if (!status && settings.help) {
+        wr_help_command(command, &text);
+        status = print(&text, err);
+    } else if (!status) {
+        status = command->run(&settings, verdict, err);
+    }
+    wr_settings_release(&settings);
+    return status;
+}
+
+static enum wr_status dispatch(int argc, char **argv, int *verdict, struct wr_error *err)
+{
+    const char *word = argc > 1 ? argv[1] : "";
+    struct wr_str text = {0};
+
+    if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0 || strcmp(word, "help") == 0) {
+        const struct wr_command *about = argc > 2 ? wr_command_find(argv[2]) : NULL;
+        if (about)
+            wr_help_command(about, &text);
+        else
+            wr_help_program(&text);
+        return print(&text, err);
+    }
+    if (strcmp(word, "--version") == 0) {
+        wr_str_add(&text, "wetrun " WR_VERSION "\n");
+        return print(&text, err);
+    }
+    if (strcmp(word, "--manual") == 0) { /* for `make install` */
+        wr_help_manual(&text);
+        return print(&text, err);
+    }
+    if (strcmp(word, "--completion") == 0) {
+        wr_help_completion(&text);
+        return print(&text, err);
+    }
+    const struct wr_command *command = wr_command_find(word);
+    if (!command)
+        return *word ? wr_fail(err, WR_E_USAGE, "there is no command '%s'; `wetrun --help` lists them", word)
+                     : wr_fail(err, WR_E_USAGE, "a command is needed; `wetrun --help` lists them");
+    return run_command(command, argc - 2, argv + 2, verdict, err);
+}
+
+int main(int argc, char **argv)
+{
+    struct wr_error err = {0};
+    int verdict = 0;
+
+    signal(SIGPIPE, SIG_IGN); /* a closed pipe is a failed write, with a message and exit status 4 */
+    gsl_set_error_handler_off();
+    enum wr_status status = dispatch(argc, argv, &verdict, &err);
+    if (status) wr_say_error(&err);
+    if (fclose(stdout) != 0 && !status) {
+        status = wr_fail(&err, WR_E_OUTPUT, "standard output: could not be written");
+        wr_say_error(&err);
+    }
+    return status ? wr_status_exit_code(status) : verdict;
 }

@@ -1,0 +1,93 @@
+/* Everything a command line can say, in one plain value. Options are described once, in src/cmd/options.c: the same
+ * rows feed the parser, --help, the manual page and shell completion. */
+#ifndef WETRUN_CMD_SETTINGS_H
+#define WETRUN_CMD_SETTINGS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+#include "wetrun/base/number.h"
+#include "wetrun/base/str.h"
+
+struct wr_text_list {
+    const char **text;
+    size_t n_text, room;
+};
+
+/* One change of `whatif`, in the order given. joined: belongs to the alternative before it (--also). */
+enum wr_change_kind { WR_CHANGE_DROP, WR_CHANGE_SCALE, WR_CHANGE_SWAP, WR_CHANGE_LIMIT, WR_CHANGE_PLAN };
+struct wr_change_text {
+    enum wr_change_kind kind;
+    const char *text;
+    bool joined;
+};
+
+struct wr_settings { /* start with wr_settings_init */
+    const char *folder;          /* campaign folder */
+    const char *name;            /* RUN of debrief, NAME of chart */
+    struct wr_text_list runs;    /* files */
+    const char *plan, *limits, *history, *criteria, *columns;
+
+    int format;                  /* 0 table, 1 csv, 2 json */
+    const char *out;
+    uint64_t seed;
+    size_t trials;               /* 0: chosen by the program */
+    size_t threads;              /* 0: all processors */
+    struct wr_maybe confidence, limit_min;
+    int target;                  /* 0 rehearsal, 1 excursion */
+    const char *people;
+    bool anonymous, quiet, help, version;
+
+    int model;                   /* 0 pooled, 1 alone */
+    int learning;                /* 0 on, 1 off */
+    bool no_skew, no_people;
+    struct wr_maybe run_effect;  /* sd given instead of estimated */
+    const char *run_effect_prior;
+    struct wr_maybe gap_allowance;
+    int three_point;             /* 0 pert, 1 triangular */
+
+    const char *rejected, *times, *write_plan; /* check */
+    bool strict;
+    struct wr_text_list at;      /* cutoff: only these tasks */
+    const char *now;
+    bool outside_hold;           /* cutoff: a late start that tells nothing about the day */
+    const char *by, *split;      /* compare */
+    struct wr_change_text *change; /* whatif */
+    size_t n_change, room_change;
+    bool join_next;
+    struct wr_maybe strictness;  /* ready */
+    int picture;                 /* chart: 0 png, 1 svg */
+    size_t width;                /* chart: pixels, 0: its own */
+};
+
+/* Commands, one bit each in the option rows. */
+enum wr_command_id {
+    WR_CMD_CHECK, WR_CMD_FIT, WR_CMD_FORECAST, WR_CMD_PAD, WR_CMD_CUTOFF, WR_CMD_COMPARE, WR_CMD_DEBRIEF,
+    WR_CMD_LOGSHEET, WR_CMD_READY, WR_CMD_BACKTEST, WR_CMD_WHATIF, WR_CMD_RUNS_NEEDED, WR_CMD_CHART, WR_CMD_REPORT,
+    WR_N_COMMAND
+};
+
+struct wr_command {
+    enum wr_command_id id;
+    const char *name;
+    const char *operands;   /* "[CAMPAIGN]", "RUN [CAMPAIGN]" */
+    bool takes_name;        /* a name stands before the folder */
+    const char *summary;    /* one line, as in the README */
+    enum wr_status (*run)(const struct wr_settings *settings, int *verdict, struct wr_error *err);
+};
+extern const struct wr_command wr_commands[WR_N_COMMAND]; /* src/cmd/table.c, in the order of the ids */
+const struct wr_command *wr_command_find(const char *name);
+
+void wr_settings_init(struct wr_settings *s);
+void wr_settings_release(struct wr_settings *s);
+/* argv without the program and the command. WR_E_USAGE names the offending word. Texts are borrowed from argv. */
+WR_MUST_CHECK enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command *command, int argc,
+                                               char *const *argv, struct wr_error *err);
+
+void wr_help_program(struct wr_str *out);
+void wr_help_command(const struct wr_command *command, struct wr_str *out);
+void wr_help_manual(struct wr_str *out);     /* wetrun(1), troff man macros */
+void wr_help_completion(struct wr_str *out); /* bash */
+
+#endif

@@ -1,0 +1,104 @@
+#include "analysis.h"
+
+#include <string.h>
+#include "wetrun/base/memory.h"
+
+static enum wr_status take_run_effect_prior(struct wr_priors *priors, const char *text, struct wr_error *err)
+{
+    char median[64];
+    const char *comma = strchr(text, ',');
+    size_t len = comma ? (size_t)(comma - text) : strlen(text);
+
+    if (len >= sizeof median) len = sizeof median - 1;
+    memcpy(median, text, len);
+    median[len] = '\0';
+    priors->tau_lognormal = true;
+    if (!wr_parse_double(median, &priors->tau_scale) || !(priors->tau_scale > 0) ||
+        (comma && (!wr_parse_double(comma + 1, &priors->tau_logsd) || !(priors->tau_logsd > 0))))
+        return wr_fail(err, WR_E_USAGE, "--run-effect-prior: '%s' is not MEDIAN or MEDIAN,LOGSD, both above 0", text);
+    return WR_OK;
+}
+
+enum wr_status wr_fit_options_from(struct wr_fit_options *o, const struct wr_settings *settings, struct wr_error *err)
+{
+    *o = wr_fit_options_default();
+    o->target = settings->target ? WR_FOR_EXCURSION : WR_FOR_REHEARSAL;
+    o->model = settings->model ? WR_MODEL_ALONE : WR_MODEL_POOLED;
+    o->triangular = settings->three_point == 1;
+    o->no_people = settings->no_people;
+    o->people = settings->people;
+    o->gap_allowance = settings->gap_allowance.known ? settings->gap_allowance.value : 0;
+    o->priors.learning = settings->learning == 0;
+    o->priors.skew = !settings->no_skew;
+    if (settings->run_effect.known) o->priors.tau_fixed = settings->run_effect.value;
+    o->sampler.seed = settings->seed;
+    o->sampler.n_thread = (unsigned)settings->threads;
+    if (settings->run_effect_prior) {
+        if (settings->run_effect.known)
+            return wr_fail(err, WR_E_USAGE, "--run-effect gives the sd, --run-effect-prior estimates it: leave one out");
+        return take_run_effect_prior(&o->priors, settings->run_effect_prior, err);
+    }
+    return WR_OK;
+}
+
+enum wr_status wr_analysis_fit(struct wr_analysis *a, const struct wr_settings *settings, struct wr_error *err)
+{
+    enum wr_status status = wr_fit_options_from(&a->options, settings, err);
+
+    if (status) return status;
+    status = wr_load(&a->in, settings, NULL, err);
+    if (status) return status;
+    status = wr_model_fit(&a->fit, &a->in.plan, &a->in.timing, &a->options, &a->in.findings, err);
+    if (status) return status;
+    if (a->in.has_history && a->options.target == WR_FOR_EXCURSION) {
+        status = wr_carry_over_fit(&a->carry_over, &a->in.history, err);
+        if (status) return status;
+        a->has_carry_over = true;
+    }
+    return wr_durations_build(&a->durations, &a->in.plan, &a->in.net, &a->in.timing, &a->fit,
+                              a->has_carry_over ? &a->carry_over : NULL, &a->options, &a->in.findings, err);
+}
+
+static void resolve_limits(struct wr_analysis *a)
+{
+    const struct wr_limits *limits = &a->in.limits;
+
+    a->limit = WR_NEW_ARRAY(struct wr_sim_limit, limits->n_limit);
+    for (size_t i = 0; i < limits->n_limit; i++) {
+        const struct wr_limit *l = &limits->limit[i];
+        a->limit[i] = (struct wr_sim_limit){
+            .lanes = l->lanes, .is_clock = l->is_clock, .from = l->from, .to = l->to, .minutes = l->minutes};
+    }
+}
+
+enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_settings *settings,
+                                    struct wr_progress *progress, struct wr_error *err)
+{
+    enum wr_status status = wr_analysis_fit(a, settings, err);
+
+    if (status) return status;
+    resolve_limits(a);
+    const struct wr_sim_options options = {
+        .n_trial = settings->trials,
+        .seed = settings->seed,
+        .n_thread = (unsigned)settings->threads,
+        .limit = a->limit,
+        .n_limit = a->in.limits.n_limit,
+        .progress = wr_progress_show,
+        .progress_arg = progress,
+    };
+    status = wr_forecast_run(&a->forecast, &a->in.net, &a->durations, &options, err);
+    wr_progress_clear(progress);
+    return status;
+}
+
+void wr_analysis_release(struct wr_analysis *a)
+{
+    wr_forecast_release(&a->forecast);
+    wr_free(a->limit);
+    wr_durations_release(&a->durations);
+    if (a->has_carry_over) wr_carry_over_release(&a->carry_over);
+    wr_model_fit_release(&a->fit);
+    wr_loaded_release(&a->in);
+    *a = (struct wr_analysis){0};
+}

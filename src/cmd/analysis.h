@@ -1,0 +1,31 @@
+/* What most commands share: the campaign loaded, the model fitted, what simulated days draw from, the forecast. */
+#ifndef WETRUN_CMD_ANALYSIS_H
+#define WETRUN_CMD_ANALYSIS_H
+
+#include "load.h"
+#include "progress.h"
+#include "wetrun/model/durations.h"
+#include "wetrun/sim/forecast.h"
+
+struct wr_analysis { /* start as {0} */
+    struct wr_loaded in;
+    struct wr_fit_options options;
+    struct wr_model_fit fit;
+    struct wr_carry_over carry_over; bool has_carry_over;
+    struct wr_durations durations;
+    struct wr_sim_limit *limit;   /* [in.limits.n_limit] */
+    struct wr_forecast forecast;
+};
+
+/* Options of the model from the command line. */
+WR_MUST_CHECK enum wr_status wr_fit_options_from(struct wr_fit_options *options, const struct wr_settings *settings,
+                                                 struct wr_error *err);
+/* Load, fit, and prepare the durations. */
+WR_MUST_CHECK enum wr_status wr_analysis_fit(struct wr_analysis *a, const struct wr_settings *settings,
+                                             struct wr_error *err);
+/* The same, then the forecast. */
+WR_MUST_CHECK enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_settings *settings,
+                                                  struct wr_progress *progress, struct wr_error *err);
+void wr_analysis_release(struct wr_analysis *a);
+
+#endif

@@ -1,0 +1,33 @@
+/* The command line's edge: data to standard output or --out, messages to standard error. */
+#ifndef WETRUN_CMD_EMIT_H
+#define WETRUN_CMD_EMIT_H
+
+#include "load.h"
+#include "wetrun/base/error.h"
+#include "wetrun/base/str.h"
+#include "wetrun/cmd/settings.h"
+#include "wetrun/io/output_file.h"
+#include "wetrun/present/context.h"
+
+/* "wetrun: …" on standard error, escaped for a terminal. */
+void wr_say_error(const struct wr_error *err);
+void wr_say(const char *fmt, ...) WR_PRINTF(1, 2);
+
+/* Writes the text whole to --out, or to standard output. */
+WR_MUST_CHECK enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *text, struct wr_error *err);
+
+/* Findings in short on standard error: errors and warnings, unless --quiet; says where to read them all. */
+void wr_say_findings(const struct wr_loaded *in, const struct wr_settings *settings);
+
+/* What the output says about itself; borrows from in and settings. Release with wr_context_done. */
+struct wr_context {
+    struct wr_present_context present;
+    struct wr_present_input *input;
+    struct wr_str options;
+    char (*sha256)[65];
+};
+WR_MUST_CHECK enum wr_status wr_context_make(struct wr_context *c, const char *command, const struct wr_loaded *in,
+                                             const struct wr_settings *settings, struct wr_error *err);
+void wr_context_done(struct wr_context *c);
+
+#endif

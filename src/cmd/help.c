@@ -1,0 +1,187 @@
+/* Help, manual page and completion, all from the command table and the option rows. */
+#include <string.h>
+#include "options.h"
+#include "wetrun/cmd/settings.h"
+
+static const struct {
+    const char *title;
+    enum wr_command_id first, last;
+} groups[] = {
+    {"Before anything else", WR_CMD_CHECK, WR_CMD_CHECK},
+    {"What to expect", WR_CMD_FIT, WR_CMD_FORECAST},
+    {"What to decide", WR_CMD_PAD, WR_CMD_CUTOFF},
+    {"Rehearsals", WR_CMD_COMPARE, WR_CMD_LOGSHEET},
+    {"Evidence", WR_CMD_READY, WR_CMD_BACKTEST},
+    {"Alternatives", WR_CMD_WHATIF, WR_CMD_RUNS_NEEDED},
+    {"To show", WR_CMD_CHART, WR_CMD_REPORT},
+};
+static const char caution[] =
+    "Decision support only. Flight rules, pool and diving safety limits, suit\n"
+    "consumables, medical limits and licensed practice come first.\n";
+static const char exit_text[] =
+    "Exit status: 0 done; 1 done, a criterion is not met; 2 wrong usage; 3 input not\n"
+    "usable; 4 something could not be written, or gnuplot could not be run.\n";
+
+void wr_help_program(struct wr_str *out)
+{
+    wr_str_add(out, "Usage: wetrun COMMAND [options] [CAMPAIGN]\n\n"
+                    "From the logs of underwater rehearsals of a suited excursion: how long each task\n"
+                    "takes, when the crew will be back inside, how likely the limit is passed, and\n"
+                    "what to do about it. CAMPAIGN is a folder with runs.csv and, as far as they\n"
+                    "exist, plan.csv, limits.csv and history.csv.\n");
+    for (size_t g = 0; g < sizeof groups / sizeof groups[0]; g++) {
+        wr_str_addf(out, "\n%s\n", groups[g].title);
+        for (int i = (int)groups[g].first; i <= (int)groups[g].last; i++)
+            wr_str_addf(out, "  %-12s %s\n", wr_commands[i].name, wr_commands[i].summary);
+    }
+    wr_str_add(out, "\n`wetrun COMMAND --help` lists the options of a command.\n\n");
+    wr_str_add(out, exit_text);
+    wr_str_add_char(out, '\n');
+    wr_str_add(out, caution);
+}
+
+static void option_head(const struct wr_option *o, struct wr_str *head)
+{
+    if (o->letter) wr_str_addf(head, "-%c, ", o->letter);
+    wr_str_addf(head, "--%s", o->name);
+    if (o->choice)
+        for (size_t i = 0; o->choice[i]; i++) wr_str_addf(head, "%s%s", i ? "|" : " ", o->choice[i]);
+    else if (o->argument)
+        wr_str_addf(head, " %s", o->argument);
+}
+
+/* bytes minus UTF-8 continuation bytes: the option texts hold no wide characters */
+static size_t columns_of(const char *s)
+{
+    size_t n = 0;
+
+    for (; *s; s++) n += ((unsigned char)*s & 0xC0) != 0x80;
+    return n;
+}
+
+static void wrap(struct wr_str *out, const char *text, size_t indent)
+{
+    const size_t most = 80;
+    size_t used = indent;
+
+    while (*text) {
+        size_t len = strcspn(text, " ");
+        struct wr_str word = {0};
+        wr_str_add_bytes(&word, text, len);
+        size_t width = columns_of(wr_str_text(&word));
+        if (used > indent && used + 1 + width > most) {
+            wr_str_addf(out, "\n%*s", (int)indent, "");
+            used = indent;
+        } else if (used > indent) {
+            wr_str_add_char(out, ' ');
+            used++;
+        }
+        wr_str_add(out, wr_str_text(&word));
+        used += width;
+        wr_str_release(&word);
+        text += len;
+        while (*text == ' ') text++;
+    }
+    wr_str_add_char(out, '\n');
+}
+
+void wr_help_command(const struct wr_command *command, struct wr_str *out)
+{
+    const size_t indent = 30;
+
+    wr_str_addf(out, "Usage: wetrun %s [options] %s\n\n", command->name, command->operands);
+    wrap(out, command->summary, 0);
+    wr_str_add(out, "\nOptions\n");
+    for (size_t i = 0; i < wr_n_options; i++) {
+        if (!(wr_options[i].commands & (1u << command->id))) continue;
+        struct wr_str head = {0};
+        option_head(&wr_options[i], &head);
+        wr_str_addf(out, "  %s", wr_str_text(&head));
+        size_t used = 2 + columns_of(wr_str_text(&head));
+        if (used + 2 > indent) {
+            wr_str_add_char(out, '\n');
+            used = 0;
+        }
+        wr_str_addf(out, "%*s", (int)(indent - used), "");
+        wrap(out, wr_options[i].help, indent);
+        wr_str_release(&head);
+    }
+    wr_str_add_char(out, '\n');
+    wr_str_add(out, exit_text);
+    wr_str_add_char(out, '\n');
+    wr_str_add(out, caution);
+}
+
+static void troff(struct wr_str *out, const char *text)
+{
+    for (; *text; text++) {
+        if (*text == '\\')
+            wr_str_add(out, "\\e");
+        else if (*text == '-')
+            wr_str_add(out, "\\-");
+        else
+            wr_str_add_char(out, *text == '\n' ? ' ' : *text);
+    }
+}
+
+void wr_help_manual(struct wr_str *out)
+{
+    wr_str_add(out, ".TH WETRUN 1 \"\" \"wetrun " WR_VERSION "\"\n.SH NAME\nwetrun \\- "
+                    "forecasts and decisions from rehearsal logs of a suited excursion\n"
+                    ".SH SYNOPSIS\n.B wetrun\n.I COMMAND\n[options] [\\fICAMPAIGN\\fR]\n.SH COMMANDS\n");
+    for (size_t c = 0; c < WR_N_COMMAND; c++) {
+        wr_str_addf(out, ".TP\n.B wetrun %s ", wr_commands[c].name);
+        troff(out, wr_commands[c].operands);
+        wr_str_add_char(out, '\n');
+        troff(out, wr_commands[c].summary);
+        wr_str_add_char(out, '\n');
+    }
+    wr_str_add(out, ".SH OPTIONS\n");
+    for (size_t i = 0; i < wr_n_options; i++) {
+        struct wr_str head = {0};
+        bool everywhere = wr_options[i].commands == (1u << WR_N_COMMAND) - 1, first = true;
+        option_head(&wr_options[i], &head);
+        wr_str_add(out, ".TP\n.B ");
+        troff(out, wr_str_text(&head));
+        wr_str_add_char(out, '\n');
+        troff(out, wr_options[i].help);
+        wr_str_add(out, everywhere ? " (every command" : " (");
+        for (size_t c = 0; c < WR_N_COMMAND && !everywhere; c++)
+            if (wr_options[i].commands & (1u << c)) {
+                wr_str_add(out, first ? "" : ", ");
+                troff(out, wr_commands[c].name);
+                first = false;
+            }
+        wr_str_add(out, ")\n");
+        wr_str_release(&head);
+    }
+    wr_str_add(out, ".SH EXIT STATUS\n");
+    troff(out, exit_text);
+    wr_str_add(out, "\n.SH CAUTION\n");
+    troff(out, caution);
+    wr_str_add(out, "\n.SH FILES\nruns.csv, plan.csv, limits.csv, history.csv, criteria.csv in the campaign folder; "
+                    "their columns are described in the README.\n");
+}
+
+void wr_help_completion(struct wr_str *out)
+{
+    wr_str_add(out, "# bash completion for wetrun\n_wetrun() {\n    local word=${COMP_WORDS[COMP_CWORD]} "
+                    "command=${COMP_WORDS[1]} words=\n    if [ \"$COMP_CWORD\" -eq 1 ]; then\n        words=\"");
+    for (size_t c = 0; c < WR_N_COMMAND; c++) wr_str_addf(out, "%s%s", c ? " " : "", wr_commands[c].name);
+    wr_str_add(out, "\"\n    else\n        case $command in\n");
+    for (size_t c = 0; c < WR_N_COMMAND; c++) {
+        bool first = true;
+        wr_str_addf(out, "        %s) words=\"", wr_commands[c].name);
+        for (size_t i = 0; i < wr_n_options; i++)
+            if (wr_options[i].commands & (1u << c)) {
+                wr_str_addf(out, "%s--%s", first ? "" : " ", wr_options[i].name);
+                first = false;
+            }
+        wr_str_add(out, "\" ;;\n");
+    }
+    wr_str_add(out, "        esac\n    fi\n"
+                    "    if [ \"$COMP_CWORD\" -eq 1 ] || [ \"${word#-}\" != \"$word\" ]; then\n"
+                    "        mapfile -t COMPREPLY < <(compgen -W \"$words\" -- \"$word\")\n    else\n"
+                    "        mapfile -t COMPREPLY < <(compgen -f -- \"$word\")\n    fi\n}\n"
+                    "complete -o filenames -F _wetrun wetrun\n");
+}

@@ -1,0 +1,277 @@
+/* The option rows, and the parser that reads them. */
+#include "options.h"
+
+#include <string.h>
+#include "wetrun/base/memory.h"
+#include "wetrun/cmd/settings.h"
+
+#define AT(field) offsetof(struct wr_settings, field)
+#define ON(id) (1u << (id))
+#define ALL ((1u << WR_N_COMMAND) - 1)
+#define MODELLED                                                                                                  \
+    (ON(WR_CMD_FIT) | ON(WR_CMD_FORECAST) | ON(WR_CMD_PAD) | ON(WR_CMD_CUTOFF) | ON(WR_CMD_DEBRIEF) |             \
+     ON(WR_CMD_READY) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF) | ON(WR_CMD_RUNS_NEEDED) | ON(WR_CMD_CHART) |     \
+     ON(WR_CMD_REPORT))
+
+static const char *const formats[] = {"table", "csv", "json", NULL};
+static const char *const targets[] = {"rehearsal", "excursion", NULL};
+static const char *const models[] = {"pooled", "alone", NULL};
+static const char *const on_off[] = {"on", "off", NULL};
+static const char *const three_points[] = {"pert", "triangular", NULL};
+static const char *const pictures[] = {"png", "svg", NULL};
+
+const struct wr_option wr_options[] = {
+    {"runs", 0, WR_OPT_LIST, AT(runs), "FILE", "step log instead of CAMPAIGN/runs.csv; may be repeated", ALL, NULL},
+    {"plan", 0, WR_OPT_TEXT, AT(plan), "FILE", "timeline instead of CAMPAIGN/plan.csv", ALL & ~ON(WR_CMD_WHATIF), NULL},
+    {"limits", 0, WR_OPT_TEXT, AT(limits), "FILE", "limits instead of CAMPAIGN/limits.csv", ALL, NULL},
+    {"history", 0, WR_OPT_TEXT, AT(history), "FILE", "pool and flight times instead of CAMPAIGN/history.csv", ALL, NULL},
+    {"columns", 0, WR_OPT_TEXT, AT(columns), "NAME=COLUMN,…",
+     "column names of a log from elsewhere: run=Case,task=Activity", ALL, NULL},
+    {"format", 'f', WR_OPT_CHOICE, AT(format), NULL, "what is printed", ALL, formats},
+    {"out", 'o', WR_OPT_TEXT, AT(out), "PATH", "write here instead of standard output (report: a folder)", ALL, NULL},
+    {"seed", 's', WR_OPT_SEED, AT(seed), "N", "seed of all random numbers (default 1)", ALL, NULL},
+    {"trials", 'n', WR_OPT_SIZE, AT(trials), "N", "simulated excursions (default: enough that chance adds little)", ALL,
+     NULL},
+    {"threads", 0, WR_OPT_SIZE, AT(threads), "N", "threads (default: all processors); changes no result", ALL, NULL},
+    {"confidence", 'c', WR_OPT_PROBABILITY, AT(confidence), "P", "wanted probability of staying inside the limit", ALL,
+     NULL},
+    {"limit", 'l', WR_OPT_ELAPSED, AT(limit_min), "H:MM", "excursion limit, h:mm or minutes", ALL & ~ON(WR_CMD_WHATIF),
+     NULL},
+    {"for", 0, WR_OPT_CHOICE, AT(target), NULL,
+     "what is forecast: the next rehearsal at pool pace, or the excursion with carry-over from the pool", ALL, targets},
+    {"people", 0, WR_OPT_TEXT, AT(people), "LANE=NAME,…", "who will do it; else one of the rehearsed line-ups at random",
+     ALL, NULL},
+    {"anonymous", 0, WR_OPT_FLAG, AT(anonymous), NULL, "performers become A, B, …", ALL, NULL},
+    {"model", 0, WR_OPT_CHOICE, AT(model), NULL, "alone: each task fitted by itself, for comparison only", MODELLED,
+     models},
+    {"learning", 0, WR_OPT_CHOICE, AT(learning), NULL, "trend over rehearsals in the model", MODELLED, on_off},
+    {"no-skew", 0, WR_OPT_FLAG, AT(no_skew), NULL, "lognormal errors in place of skewed ones", MODELLED, NULL},
+    {"no-people", 0, WR_OPT_FLAG, AT(no_people), NULL, "leave performers out of the model", MODELLED, NULL},
+    {"run-effect", 0, WR_OPT_POSITIVE, AT(run_effect), "SD",
+     "sd of the run effect on log minutes, given instead of estimated", ALL, NULL},
+    {"run-effect-prior", 0, WR_OPT_TEXT, AT(run_effect_prior), "M[,S]",
+     "lognormal prior of the run effect's sd: median, log-sd (0.5)", MODELLED, NULL},
+    {"gap-allowance", 0, WR_OPT_NUMBER, AT(gap_allowance), "PERCENT", "allowance for a long gap since the last rehearsal",
+     MODELLED, NULL},
+    {"three-point", 0, WR_OPT_CHOICE, AT(three_point), NULL, "how low, likely, high are read", ALL, three_points},
+    {"rejected", 0, WR_OPT_TEXT, AT(rejected), "FILE", "write rejected rows verbatim, with reasons", ON(WR_CMD_CHECK),
+     NULL},
+    {"times", 0, WR_OPT_TEXT, AT(times), "FILE", "write the task-by-run table as CSV", ON(WR_CMD_CHECK), NULL},
+    {"write-plan", 0, WR_OPT_TEXT, AT(write_plan), "FILE", "save the plan, derived from the log if there is none",
+     ON(WR_CMD_CHECK), NULL},
+    {"strict", 0, WR_OPT_FLAG, AT(strict), NULL, "exit status 1 on any warning or error", ON(WR_CMD_CHECK), NULL},
+    {"at", 0, WR_OPT_LIST, AT(at), "TASK", "only these tasks and milestones; may be repeated", ON(WR_CMD_CUTOFF), NULL},
+    {"now", 0, WR_OPT_TEXT, AT(now), "TASK@H:MM[,…]", "what has happened so far: begun, or TASK@H:MM-H:MM done",
+     ON(WR_CMD_CUTOFF), NULL},
+    {"outside-hold", 0, WR_OPT_FLAG, AT(outside_hold), NULL,
+     "a late start comes from outside and tells nothing about the day", ON(WR_CMD_CUTOFF), NULL},
+    {"by", 0, WR_OPT_TEXT, AT(by), "COLUMN", "compare groups of runs by a column of the log", ON(WR_CMD_COMPARE), NULL},
+    {"split", 0, WR_OPT_TEXT, AT(split), "RUN", "compare the runs before RUN with RUN and those after",
+     ON(WR_CMD_COMPARE), NULL},
+    {"drop", 0, WR_OPT_CHANGE, WR_CHANGE_DROP, "TASK[,…]", "an alternative without these tasks; may be repeated",
+     ON(WR_CMD_WHATIF), NULL},
+    {"scale", 0, WR_OPT_CHANGE, WR_CHANGE_SCALE, "TASK=F[,…]",
+     "an alternative with times multiplied by F; kind:KIND=F for a kind", ON(WR_CMD_WHATIF), NULL},
+    {"swap", 0, WR_OPT_CHANGE, WR_CHANGE_SWAP, "TASK=LANE[+…]", "an alternative with another crew for a task",
+     ON(WR_CMD_WHATIF), NULL},
+    {"limit", 'l', WR_OPT_CHANGE, WR_CHANGE_LIMIT, "H:MM", "an alternative with another excursion limit",
+     ON(WR_CMD_WHATIF), NULL},
+    {"plan", 0, WR_OPT_CHANGE, WR_CHANGE_PLAN, "FILE", "an alternative with another timeline", ON(WR_CMD_WHATIF), NULL},
+    {"also", 0, WR_OPT_JOIN, AT(join_next), NULL, "the next change joins the alternative before it", ON(WR_CMD_WHATIF),
+     NULL},
+    {"criteria", 0, WR_OPT_TEXT, AT(criteria), "FILE", "thresholds instead of CAMPAIGN/criteria.csv",
+     ON(WR_CMD_READY) | ON(WR_CMD_REPORT), NULL},
+    {"strictness", 0, WR_OPT_PROBABILITY, AT(strictness), "P",
+     "which upper point of the overrun probability must be inside (default 0.95)", ON(WR_CMD_READY) | ON(WR_CMD_REPORT),
+     NULL},
+    {"picture", 0, WR_OPT_CHOICE, AT(picture), NULL, "kind of picture", ON(WR_CMD_CHART), pictures},
+    {"width", 0, WR_OPT_SIZE, AT(width), "PX", "width of the chart; below 600 the narrow layout", ON(WR_CMD_CHART), NULL},
+    {"quiet", 'q', WR_OPT_FLAG, AT(quiet), NULL, "no progress, no notes; cautions and errors stay", ALL, NULL},
+    {"help", 'h', WR_OPT_FLAG, AT(help), NULL, "this text", ALL, NULL},
+    {"version", 0, WR_OPT_FLAG, AT(version), NULL, "the version", ALL, NULL},
+};
+const size_t wr_n_options = sizeof wr_options / sizeof wr_options[0];
+
+void wr_settings_init(struct wr_settings *s)
+{
+    *s = (struct wr_settings){.folder = ".", .seed = 1};
+}
+
+void wr_settings_release(struct wr_settings *s)
+{
+    wr_free(s->runs.text);
+    wr_free(s->at.text);
+    wr_free(s->change);
+    wr_settings_init(s);
+}
+
+static enum wr_status bad_value(const struct wr_option *o, const char *text, const char *wanted, struct wr_error *err)
+{
+    return wr_fail(err, WR_E_USAGE, "--%s: '%s' is not %s", o->name, text, wanted);
+}
+
+static enum wr_status take_choice(const struct wr_option *o, const char *text, int *value, struct wr_error *err)
+{
+    struct wr_str all = {0};
+
+    for (int i = 0; o->choice[i]; i++) {
+        if (strcmp(o->choice[i], text) == 0) {
+            *value = i;
+            wr_str_release(&all);
+            return WR_OK;
+        }
+        wr_str_addf(&all, "%s%s", i == 0 ? "" : o->choice[i + 1] ? ", " : " or ", o->choice[i]);
+    }
+    enum wr_status status = bad_value(o, text, wr_str_text(&all), err);
+    wr_str_release(&all);
+    return status;
+}
+
+static enum wr_status take_value(struct wr_settings *s, const struct wr_option *o, const char *text,
+                                 struct wr_error *err)
+{
+    char *at = (char *)s + o->target;
+    struct wr_maybe m = {.known = true};
+
+    switch (o->type) {
+    case WR_OPT_FLAG:
+        *(bool *)at = true;
+        return WR_OK;
+    case WR_OPT_JOIN:
+        if (s->n_change == 0)
+            return wr_fail(err, WR_E_USAGE, "--also joins a change to the one before it; there is none");
+        s->join_next = true;
+        return WR_OK;
+    case WR_OPT_TEXT:
+        *(const char **)at = text;
+        return WR_OK;
+    case WR_OPT_LIST: {
+        struct wr_text_list *list = (struct wr_text_list *)at;
+        const char **slot = WR_PUSH(list->text, list->n_text, list->room);
+        *slot = text;
+        return WR_OK;
+    }
+    case WR_OPT_CHANGE: {
+        struct wr_change_text *c = WR_PUSH(s->change, s->n_change, s->room_change);
+        *c = (struct wr_change_text){(enum wr_change_kind)o->target, text, s->join_next};
+        s->join_next = false;
+        return WR_OK;
+    }
+    case WR_OPT_SIZE:
+        if (!wr_parse_size(text, (size_t *)at)) return bad_value(o, text, "a whole number", err);
+        return WR_OK;
+    case WR_OPT_SEED: {
+        unsigned long long v;
+        if (!wr_parse_uint64(text, &v)) return bad_value(o, text, "a whole number", err);
+        *(uint64_t *)at = v;
+        return WR_OK;
+    }
+    case WR_OPT_CHOICE:
+        return take_choice(o, text, (int *)at, err);
+    case WR_OPT_PROBABILITY:
+        if (!wr_parse_double(text, &m.value) || !(m.value > 0 && m.value < 1))
+            return bad_value(o, text, "a probability between 0 and 1", err);
+        break;
+    case WR_OPT_ELAPSED:
+        if (!wr_parse_elapsed(text, &m.value) || !(m.value > 0))
+            return bad_value(o, text, "a time above 0, h:mm or minutes", err);
+        break;
+    case WR_OPT_POSITIVE:
+        if (!wr_parse_double(text, &m.value) || !(m.value > 0)) return bad_value(o, text, "a number above 0", err);
+        break;
+    case WR_OPT_NUMBER:
+        if (!wr_parse_double(text, &m.value) || m.value < 0) return bad_value(o, text, "a number of 0 or more", err);
+        break;
+    }
+    *(struct wr_maybe *)at = m;
+    return WR_OK;
+}
+
+static bool takes_argument(const struct wr_option *o)
+{
+    return o->type != WR_OPT_FLAG && o->type != WR_OPT_JOIN;
+}
+
+static const struct wr_option *find_long(const struct wr_command *command, const char *name, size_t len)
+{
+    for (size_t i = 0; i < wr_n_options; i++)
+        if ((wr_options[i].commands & ON(command->id)) && strlen(wr_options[i].name) == len &&
+            memcmp(wr_options[i].name, name, len) == 0)
+            return &wr_options[i];
+    return NULL;
+}
+
+static const struct wr_option *find_letter(const struct wr_command *command, char letter)
+{
+    for (size_t i = 0; i < wr_n_options; i++)
+        if ((wr_options[i].commands & ON(command->id)) && wr_options[i].letter == letter) return &wr_options[i];
+    return NULL;
+}
+
+static enum wr_status take_word(struct wr_settings *s, const struct wr_command *command, const char *word,
+                                size_t *n_operand, struct wr_error *err)
+{
+    size_t most = command->takes_name ? 2 : 1;
+
+    if (*n_operand == most)
+        return wr_fail(err, WR_E_USAGE, "unexpected '%s': wetrun %s takes %s", word, command->name, command->operands);
+    if (command->takes_name && *n_operand == 0)
+        s->name = word;
+    else
+        s->folder = word;
+    (*n_operand)++;
+    return WR_OK;
+}
+
+/* The option that word names and, if it stands in the same word, its value. */
+static enum wr_status take_option(const struct wr_command *command, const char *word, const struct wr_option **option,
+                                  const char **value, struct wr_error *err)
+{
+    *value = NULL;
+    if (word[1] == '-') {
+        const char *equals = strchr(word, '=');
+        *option = find_long(command, word + 2, equals ? (size_t)(equals - word - 2) : strlen(word + 2));
+        if (equals) *value = equals + 1;
+    } else {
+        *option = find_letter(command, word[1]);
+        if (word[2] != '\0') *value = word + 2;
+    }
+    if (!*option) return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s'", command->name, word);
+    if (*value && !takes_argument(*option)) return wr_fail(err, WR_E_USAGE, "--%s takes no value", (*option)->name);
+    return WR_OK;
+}
+
+enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command *command, int argc, char *const *argv,
+                                 struct wr_error *err)
+{
+    size_t n_operand = 0;
+    bool options_over = false;
+
+    for (int i = 0; i < argc; i++) {
+        const char *word = argv[i], *value;
+        const struct wr_option *o;
+        enum wr_status status;
+
+        if (options_over || word[0] != '-' || word[1] == '\0') {
+            status = take_word(s, command, word, &n_operand, err);
+            if (status) return status;
+            continue;
+        }
+        if (strcmp(word, "--") == 0) {
+            options_over = true;
+            continue;
+        }
+        status = take_option(command, word, &o, &value, err);
+        if (status) return status;
+        if (takes_argument(o) && !value) {
+            if (i + 1 == argc) return wr_fail(err, WR_E_USAGE, "--%s needs a value", o->name);
+            value = argv[++i];
+        }
+        status = take_value(s, o, value, err);
+        if (status) return status;
+    }
+    if (s->join_next) return wr_fail(err, WR_E_USAGE, "--also is followed by no change");
+    if (command->takes_name && n_operand == 0 && !s->help && !s->version)
+        return wr_fail(err, WR_E_USAGE, "wetrun %s needs %s", command->name, command->operands);
+    return WR_OK;
+}

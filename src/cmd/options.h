@@ -1,0 +1,36 @@
+/* Option rows, private to the command room. */
+#ifndef WETRUN_CMD_OPTIONS_H
+#define WETRUN_CMD_OPTIONS_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+enum wr_option_type {
+    WR_OPT_FLAG,        /* bool */
+    WR_OPT_TEXT,        /* const char * */
+    WR_OPT_LIST,        /* struct wr_text_list */
+    WR_OPT_SIZE,        /* size_t */
+    WR_OPT_SEED,        /* uint64_t */
+    WR_OPT_CHOICE,      /* int: index into choice */
+    WR_OPT_PROBABILITY, /* struct wr_maybe, in (0, 1) */
+    WR_OPT_ELAPSED,     /* struct wr_maybe, minutes */
+    WR_OPT_POSITIVE,    /* struct wr_maybe, > 0 */
+    WR_OPT_NUMBER,      /* struct wr_maybe, >= 0 */
+    WR_OPT_CHANGE,      /* adds to settings.change; target is its enum wr_change_kind */
+    WR_OPT_JOIN,        /* joins the next change */
+};
+
+struct wr_option {
+    const char *name;
+    char letter;              /* 0: none */
+    enum wr_option_type type;
+    size_t target;            /* offset into struct wr_settings */
+    const char *argument;     /* its name in help; choices are listed instead */
+    const char *help;
+    uint32_t commands;        /* bits of enum wr_command_id */
+    const char *const *choice; /* WR_OPT_CHOICE: ends with NULL; the first is the default */
+};
+extern const struct wr_option wr_options[];
+extern const size_t wr_n_options;
+
+#endif

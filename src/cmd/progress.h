@@ -1,0 +1,16 @@
+/* A progress line on standard error, for work that takes longer than a second, on a terminal only. */
+#ifndef WETRUN_CMD_PROGRESS_H
+#define WETRUN_CMD_PROGRESS_H
+
+#include <stdbool.h>
+
+struct wr_progress {
+    const char *what;
+    bool wanted, shown;
+    double begun_s, drawn_s; /* monotonic clock */
+};
+void wr_progress_begin(struct wr_progress *p, const char *what, bool quiet);
+void wr_progress_show(void *progress, double share_done); /* fits every progress callback of the rooms below */
+void wr_progress_clear(struct wr_progress *p);
+
+#endif
