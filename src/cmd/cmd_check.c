@@ -1,0 +1,80 @@
+/* check: is the log fit for use, and what is odd about it. */
+#include "commands.h"
+#include "emit.h"
+#include "load.h"
+#include "wetrun/present/check_view.h"
+#include "wetrun/present/escape.h"
+
+/* Each rejected row as it stood in the file, under a line that says where and why. */
+static void keep_rejected(void *arg, const char *file, size_t line, size_t column, const char *reason, const char *raw,
+                          size_t n_raw)
+{
+    struct wr_str *out = arg;
+
+    wr_str_add(out, "# ");
+    wr_escape_terminal(out, file);
+    wr_str_addf(out, ":%zu:%zu: ", line, column);
+    wr_escape_terminal(out, reason);
+    wr_str_add_char(out, '\n');
+    wr_str_add_bytes(out, raw, n_raw);
+    wr_str_add_char(out, '\n');
+}
+
+static enum wr_status write_extras(const struct wr_loaded *in, const struct wr_settings *settings,
+                                   const struct wr_str *rejected, struct wr_error *err)
+{
+    struct wr_str text = {0};
+    enum wr_status status = WR_OK;
+
+    if (settings->rejected) status = wr_output_write(settings->rejected, wr_str_text(rejected), rejected->len, err);
+    if (!status && settings->times) {
+        wr_show_times(&in->log, &in->plan, &in->timing, &text);
+        status = wr_output_write(settings->times, wr_str_text(&text), text.len, err);
+    }
+    if (!status && settings->write_plan) {
+        wr_str_clear(&text);
+        wr_plan_write(&in->plan, &text);
+        status = wr_output_write(settings->write_plan, wr_str_text(&text), text.len, err);
+    }
+    wr_str_release(&text);
+    return status;
+}
+
+static bool anything_wrong(const struct wr_findings *findings)
+{
+    return wr_findings_count(findings, WR_WARNING) + wr_findings_count(findings, WR_ERROR) > 0;
+}
+
+enum wr_status wr_cmd_check(const struct wr_settings *settings, int *verdict, struct wr_error *err)
+{
+    struct wr_loaded in = {0};
+    struct wr_context context = {0};
+    struct wr_str rejected = {0}, text = {0};
+    const struct wr_log_options log_options = {.rejected = keep_rejected, .rejected_arg = &rejected};
+
+    if (settings->anonymous && settings->rejected)
+        return wr_fail(err, WR_E_USAGE, "--rejected writes rows as they are, names included: leave out --anonymous");
+    /* input that cannot be used is what this command is for: its findings are shown all the same */
+    struct wr_error trouble = {0};
+    enum wr_status loaded = wr_load(&in, settings, &log_options, &trouble), status = loaded;
+    if (loaded == WR_OK || in.findings.n_finding > 0) {
+        status = wr_context_make(&context, "check", &in, settings, err);
+        if (!status)
+            status = wr_show_check((enum wr_format)settings->format, &context.present, &in.log, &in.plan, &in.timing,
+                                   &in.findings, &text, err);
+        if (!status) status = wr_emit(settings, &text, err);
+        if (!status && loaded == WR_OK) status = write_extras(&in, settings, &rejected, err);
+        else if (!status && settings->rejected)
+            status = wr_output_write(settings->rejected, wr_str_text(&rejected), rejected.len, err);
+    }
+    if (loaded && (status == WR_OK || status == loaded)) {
+        *err = trouble;
+        status = loaded;
+    }
+    if (settings->strict && anything_wrong(&in.findings)) *verdict = 1;
+    wr_str_release(&text);
+    wr_str_release(&rejected);
+    wr_context_done(&context);
+    wr_loaded_release(&in);
+    return status;
+}

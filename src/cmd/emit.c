@@ -1,0 +1,149 @@
+#include "emit.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+#include "options.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/io/digest.h"
+#include "wetrun/present/escape.h"
+
+static void say_text(const char *text)
+{
+    struct wr_str line = {0};
+
+    wr_str_add(&line, "wetrun: ");
+    wr_escape_terminal(&line, text);
+    wr_str_add_char(&line, '\n');
+    fwrite(line.text, 1, line.len, stderr); /* a message that cannot be written has nowhere else to go */
+    wr_str_release(&line);
+}
+
+void wr_say_error(const struct wr_error *err)
+{
+    say_text(err->text[0] ? err->text : wr_status_text(err->status));
+}
+
+void wr_say(const char *fmt, ...)
+{
+    char text[1024];
+    va_list ap;
+
+    va_start(ap, fmt);
+    vsnprintf(text, sizeof text, fmt, ap);
+    va_end(ap);
+    say_text(text);
+}
+
+enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *text, struct wr_error *err)
+{
+    return wr_output_write(settings->out ? settings->out : "-", wr_str_text(text), text->len, err);
+}
+
+void wr_say_findings(const struct wr_loaded *in, const struct wr_settings *settings)
+{
+    enum { MOST = 6 };
+    size_t shown = 0, left = 0;
+
+    if (settings->quiet) return;
+    for (size_t i = 0; i < in->findings.n_finding; i++) {
+        const struct wr_finding *f = &in->findings.finding[i];
+        if (f->severity == WR_NOTE) continue;
+        if (shown == MOST) {
+            left++;
+            continue;
+        }
+        struct wr_str where = {0};
+        if (f->file) wr_str_add(&where, f->file);
+        if (f->file && f->line) wr_str_addf(&where, ":%zu", f->line);
+        if (f->file && f->line && f->column) wr_str_addf(&where, ":%zu", f->column);
+        wr_say("%s%s%s: %s", wr_str_text(&where), where.len ? ": " : "", f->severity == WR_ERROR ? "error" : "warning",
+               f->message);
+        wr_str_release(&where);
+        shown++;
+    }
+    if (left) wr_say("%zu more; `wetrun check` lists all findings", left);
+}
+
+/* What was asked beyond the defaults, as text for people. Texts of the user stay as they are: presenters escape them. */
+static void say_options(const struct wr_settings *s, struct wr_str *out)
+{
+    for (size_t i = 0; i < wr_n_options; i++) {
+        const struct wr_option *o = &wr_options[i];
+        const char *at = (const char *)s + o->target;
+        if (strcmp(o->name, "format") == 0 || strcmp(o->name, "out") == 0 || strcmp(o->name, "seed") == 0 ||
+            strcmp(o->name, "threads") == 0 || strcmp(o->name, "quiet") == 0)
+            continue;
+        struct wr_str one = {0};
+        switch (o->type) {
+        case WR_OPT_FLAG:
+            if (*(const bool *)at) wr_str_addf(&one, "--%s", o->name);
+            break;
+        case WR_OPT_TEXT:
+            if (*(const char *const *)at && !(s->anonymous && strcmp(o->name, "people") == 0))
+                wr_str_addf(&one, "--%s %s", o->name, *(const char *const *)at);
+            break;
+        case WR_OPT_SIZE:
+            if (*(const size_t *)at) wr_str_addf(&one, "--%s %zu", o->name, *(const size_t *)at);
+            break;
+        case WR_OPT_CHOICE:
+            if (*(const int *)at) wr_str_addf(&one, "--%s %s", o->name, o->choice[*(const int *)at]);
+            break;
+        case WR_OPT_PROBABILITY:
+        case WR_OPT_ELAPSED:
+        case WR_OPT_POSITIVE:
+        case WR_OPT_NUMBER:
+            if (((const struct wr_maybe *)at)->known)
+                wr_str_addf(&one, "--%s %.10g", o->name, ((const struct wr_maybe *)at)->value);
+            break;
+        case WR_OPT_LIST: /* files stand under the inputs, milestones in the answer */
+        case WR_OPT_SEED:
+        case WR_OPT_CHANGE: /* shown as the alternatives */
+        case WR_OPT_JOIN:
+            break;
+        }
+        if (one.len) wr_str_addf(out, "%s%s", out->len ? " " : "", one.text);
+        wr_str_release(&one);
+    }
+}
+
+enum wr_status wr_context_make(struct wr_context *c, const char *command, const struct wr_loaded *in,
+                               const struct wr_settings *settings, struct wr_error *err)
+{
+    *c = (struct wr_context){0};
+    c->input = WR_NEW_ARRAY(struct wr_present_input, in->n_file);
+    c->sha256 = wr_alloc(in->n_file, sizeof *c->sha256);
+    for (size_t i = 0; i < in->n_file; i++) {
+        enum wr_status status = wr_digest_file(in->file[i], c->sha256[i], err);
+        if (status) {
+            wr_context_done(c);
+            return status;
+        }
+        c->input[i] = (struct wr_present_input){.name = in->file[i], .sha256_hex = c->sha256[i]};
+    }
+    say_options(settings, &c->options);
+    size_t n_complete = 0;
+    for (size_t r = 0; r < in->timing.n_run; r++) n_complete += in->timing.run[r].complete;
+    c->present = (struct wr_present_context){
+        .version = WR_VERSION,
+        .command = command,
+        .campaign = in->name,
+        .options = wr_str_text(&c->options),
+        .has_carry_over = in->has_history,
+        .anonymous = settings->anonymous,
+        .n_run = in->timing.n_run,
+        .n_complete_run = n_complete,
+        .confidence = in->confidence > 0 ? wr_known(in->confidence) : WR_UNKNOWN,
+        .input = c->input,
+        .n_input = in->n_file,
+    };
+    return WR_OK;
+}
+
+void wr_context_done(struct wr_context *c)
+{
+    wr_free(c->input);
+    wr_free(c->sha256);
+    wr_str_release(&c->options);
+    *c = (struct wr_context){0};
+}
