@@ -23,7 +23,7 @@ TEST_OBJ := $(TEST_SRC:%.c=$(B)/%.o)
 SUPPORT_OBJ := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
 FUZZERS := $(patsubst tests/fuzz/%.c,$(B)/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
 
-.PHONY: all check unit cli demo deps help clean install bench fuzz check-floors check-headers plots calibrate check-deps
+.PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers plots calibrate
 all: $(B)/wetrun
 
 include $(wildcard src/*/rules.mk)
@@ -59,6 +59,44 @@ $(B)/tests/run: $(TEST_OBJ) $(SUPPORT_OBJ) $(B)/tests/suites.o $(B)/libwetrun.a
 
 unit: $(B)/tests/run
 	$(B)/tests/run
+
+build-tests: $(B)/tests/run $(B)/wetrun
+
+# The two commands of the README: each installs what is missing first, so they start a make of their own.
+demo:
+	@sh .ci/packages build
+	@$(MAKE) --no-print-directory -s all
+	@sh tests/support/demo.sh $(B)/wetrun
+
+check:
+	@sh .ci/packages build check
+	@$(MAKE) --no-print-directory -s build-tests
+	@$(MAKE) --no-print-directory -s cli
+	@$(MAKE) --no-print-directory -s unit
+
+# Behaviour at the command line: exit statuses, messages, files, faults.
+cli: $(B)/wetrun
+	@sh tests/cli/run.sh $(B)/wetrun
+
+install: $(B)/wetrun
+	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/bash-completion/completions
+	install -m 755 $(B)/wetrun $(DESTDIR)$(PREFIX)/bin/wetrun
+	$(B)/wetrun --manual > $(DESTDIR)$(PREFIX)/share/man/man1/wetrun.1
+	$(B)/wetrun --completion > $(DESTDIR)$(PREFIX)/share/bash-completion/completions/wetrun
+
+help:
+	@echo 'make [all]          build/wetrun and build/libwetrun.a'
+	@echo 'make demo           installs what is missing, builds, runs the main job on bundled data'
+	@echo 'make check          installs what is missing, runs all tests'
+	@echo 'make unit           the unit and reference tests; build/tests/run SUITE … runs some'
+	@echo 'make cli            the tests at the command line'
+	@echo 'make fuzz           a short fuzz run of every reader (FUZZ_SECONDS=20; needs clang)'
+	@echo 'make bench          speed, side by side with what is installed; writes tests/bench/RESULTS.md'
+	@echo 'make calibrate      simulation-based calibration and the coverage study; writes tests/calibrate/REPORT.md'
+	@echo 'make plots          the example charts in plots/, from the demo data'
+	@echo 'make check-floors check-headers   house rules'
+	@echo 'make install        PREFIX=/usr/local DESTDIR='
+	@echo 'SANITIZE=address,undefined or CC=clang build beside the plain variant, in build/variant-…'
 
 # Each header must compile alone.
 check-headers:

@@ -92,6 +92,16 @@ enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_setti
     return status;
 }
 
+void wr_context_of_analysis(struct wr_context *context, const struct wr_analysis *a, const struct wr_settings *settings)
+{
+    context->present.has_seed = true;
+    context->present.seed = settings->seed;
+    context->present.n_trial = a->forecast.n_trial;
+    context->present.has_target = true;
+    context->present.target = a->options.target;
+    context->present.has_carry_over = a->has_carry_over;
+}
+
 void wr_analysis_release(struct wr_analysis *a)
 {
     wr_forecast_release(&a->forecast);

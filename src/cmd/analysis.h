@@ -2,6 +2,7 @@
 #ifndef WETRUN_CMD_ANALYSIS_H
 #define WETRUN_CMD_ANALYSIS_H
 
+#include "emit.h"
 #include "load.h"
 #include "progress.h"
 #include "wetrun/model/durations.h"
@@ -26,6 +27,8 @@ WR_MUST_CHECK enum wr_status wr_analysis_fit(struct wr_analysis *a, const struct
 /* The same, then the forecast. */
 WR_MUST_CHECK enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_settings *settings,
                                                   struct wr_progress *progress, struct wr_error *err);
+/* Seed, trials and what is forecast, into the context of the output. */
+void wr_context_of_analysis(struct wr_context *context, const struct wr_analysis *a, const struct wr_settings *settings);
 void wr_analysis_release(struct wr_analysis *a);
 
 #endif

@@ -6,6 +6,7 @@
 #include "options.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/io/digest.h"
+#include "wetrun/present/caution.h"
 #include "wetrun/present/escape.h"
 
 static void say_text(const char *text)
@@ -146,4 +147,18 @@ void wr_context_done(struct wr_context *c)
     wr_free(c->sha256);
     wr_str_release(&c->options);
     *c = (struct wr_context){0};
+}
+
+enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
+                                    const struct wr_loaded *in, const struct wr_str *text, struct wr_error *err)
+{
+    enum wr_status status = wr_emit(settings, text, err);
+    struct wr_str caution = {0};
+
+    if (status) return status;
+    wr_say_findings(in, settings);
+    wr_caution_terminal(&context->present, &caution);
+    fwrite(caution.text, 1, caution.len, stderr); /* our own words, no escaping needed */
+    wr_str_release(&caution);
+    return WR_OK;
 }

@@ -30,4 +30,10 @@ WR_MUST_CHECK enum wr_status wr_context_make(struct wr_context *c, const char *c
                                              const struct wr_settings *settings, struct wr_error *err);
 void wr_context_done(struct wr_context *c);
 
+
+/* The same for an answer that holds a probability, a pad or a cut-off: findings and the caution go to standard error. */
+WR_MUST_CHECK enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
+                                                  const struct wr_loaded *in, const struct wr_str *text,
+                                                  struct wr_error *err);
+
 #endif
