@@ -28,8 +28,8 @@ static enum wr_status write_extras(const struct wr_loaded *in, const struct wr_s
 
     if (settings->rejected) status = wr_output_write(settings->rejected, wr_str_text(rejected), rejected->len, err);
     if (!status && settings->times) {
-        wr_show_times(&in->log, &in->plan, &in->timing, &text);
-        status = wr_output_write(settings->times, wr_str_text(&text), text.len, err);
+        status = wr_show_times(&in->log, &in->plan, &in->timing, &text, err);
+        if (!status) status = wr_output_write(settings->times, wr_str_text(&text), text.len, err);
     }
     if (!status && settings->write_plan) {
         wr_str_clear(&text);
@@ -43,6 +43,19 @@ static enum wr_status write_extras(const struct wr_loaded *in, const struct wr_s
 static bool anything_wrong(const struct wr_findings *findings)
 {
     return wr_findings_count(findings, WR_WARNING) + wr_findings_count(findings, WR_ERROR) > 0;
+}
+
+static enum wr_status show(const struct wr_loaded *in, enum wr_status loaded, const struct wr_settings *settings,
+                           const struct wr_context *context, struct wr_str *text, struct wr_error *err)
+{
+    const struct wr_check_result result = {
+        .log = in->log.n_run ? &in->log : NULL,
+        .plan = in->plan.n_task ? &in->plan : NULL,
+        .timing = loaded == WR_OK ? &in->timing : NULL,
+        .findings = &in->findings,
+    };
+
+    return wr_show_check((enum wr_format)settings->format, &context->present, &result, text, err);
 }
 
 enum wr_status wr_cmd_check(const struct wr_settings *settings, int *verdict, struct wr_error *err)
@@ -60,8 +73,7 @@ enum wr_status wr_cmd_check(const struct wr_settings *settings, int *verdict, st
     if (loaded == WR_OK || in.findings.n_finding > 0) {
         status = wr_context_make(&context, "check", &in, settings, err);
         if (!status)
-            status = wr_show_check((enum wr_format)settings->format, &context.present, &in.log, &in.plan, &in.timing,
-                                   &in.findings, &text, err);
+            status = show(&in, loaded, settings, &context, &text, err);
         if (!status) status = wr_emit(settings, &text, err);
         if (!status && loaded == WR_OK) status = write_extras(&in, settings, &rejected, err);
         else if (!status && settings->rejected)

@@ -1,0 +1,105 @@
+#include "wetrun/present/logsheet.h"
+
+#include <string.h>
+#include "json.h"
+#include "wetrun/present/escape.h"
+#include "wetrun/present/forecast_view.h"
+#include "wetrun/present/grid.h"
+
+/* The steps that some run logged for this task, in order of first appearance; one nameless step if none has a name. */
+static size_t steps_of(const struct wr_plan_task *task, const struct wr_run_log *log, const char **step, size_t most)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < log->n_step && n < most; i++) {
+        const struct wr_log_step *s = &log->step[i];
+        bool known = s->step[0] == '\0' || strcmp(log->task[s->task], task->id) != 0;
+        for (size_t j = 0; j < n && !known; j++) known = strcmp(step[j], s->step) == 0;
+        if (!known) step[n++] = s->step;
+    }
+    if (n == 0) step[n++] = "";
+    return n;
+}
+
+static const struct wr_column sheet_columns[] = {
+    {"run", "run", WR_UNIT_TEXT, WR_MACHINE, 0},
+    {"date", "date", WR_UNIT_TEXT, WR_MACHINE, 0},
+    {"task", "task", WR_UNIT_TEXT, WR_EVERYBODY, 8},
+    {"title", "title", WR_UNIT_TEXT, WR_TERMINAL, 12},
+    {"step", "step", WR_UNIT_TEXT, WR_EVERYBODY, 8},
+    {"crew", "crew", WR_UNIT_TEXT, WR_EVERYBODY, 7},
+    {"performer", "who", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+    {"start", "start", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+    {"end", "end", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+    {"hold", "hold", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+    {"outcome", "outcome", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+};
+
+static void crew_of(const struct wr_plan *plan, const struct wr_plan_task *task, struct wr_str *crew)
+{
+    wr_str_clear(crew);
+    for (size_t i = 0; i < task->n_lane; i++)
+        wr_str_addf(crew, "%s%s", i ? "+" : "", plan->lane[task->lane_order[i]]);
+}
+
+static void fill(struct wr_grid *grid, const struct wr_plan *plan, const struct wr_run_log *log, const char *blank)
+{
+    enum { MOST_STEPS = 64 };
+    const char *step[MOST_STEPS];
+    struct wr_str crew = {0};
+
+    for (size_t k = 0; k < plan->n_task; k++) {
+        size_t n = steps_of(&plan->task[k], log, step, MOST_STEPS);
+        crew_of(plan, &plan->task[k], &crew);
+        for (size_t i = 0; i < n; i++) {
+            wr_grid_text(grid, "");
+            wr_grid_text(grid, "");
+            wr_grid_text(grid, plan->task[k].id);
+            wr_grid_text(grid, plan->task[k].title);
+            wr_grid_text(grid, step[i]);
+            wr_grid_text(grid, wr_str_text(&crew));
+            for (size_t c = 6; c < sizeof sheet_columns / sizeof *sheet_columns; c++) wr_grid_text(grid, blank);
+        }
+    }
+    wr_str_release(&crew);
+}
+
+static void add_heading(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    wr_str_add(out, "Step log");
+    if (ctx->campaign) {
+        wr_str_add(out, ", ");
+        wr_escape_terminal(out, ctx->campaign);
+    }
+    wr_str_add(out, "\nrun ______________   date ______________   logged by ______________\n"
+                    "Times h:mm:ss. Hold: minutes the real excursion would not have (diver's help, reset).\n"
+                    "Outcome: done, stopped (cut off before the end) or skipped (not attempted).\n\n");
+}
+
+enum wr_status wr_show_logsheet(enum wr_format format, const struct wr_present_context *ctx, const struct wr_plan *plan,
+                                const struct wr_run_log *log, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid grid;
+    enum wr_status status = WR_OK;
+
+    wr_grid_init(&grid, sheet_columns, sizeof sheet_columns / sizeof *sheet_columns);
+    fill(&grid, plan, log, format == WR_FORMAT_TABLE ? "______" : "");
+    switch (format) {
+    case WR_FORMAT_TABLE:
+        add_heading(ctx, out);
+        wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
+        break;
+    case WR_FORMAT_CSV:
+        wr_grid_add_csv(&grid, out);
+        break;
+    case WR_FORMAT_JSON: {
+        struct wr_json json;
+        wr_json_begin(&json, ctx);
+        wr_json_grid(&json, json.root, "rows", &grid);
+        status = wr_json_finish(&json, out, err);
+        break;
+    }
+    }
+    wr_grid_release(&grid);
+    return status;
+}
