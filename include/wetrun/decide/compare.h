@@ -1,0 +1,93 @@
+/* Rehearsals side by side, their trend, and groups of them compared. The unit is the run: what happens on a day touches
+ * all its tasks, so cells of one run are no independent evidence. Everything rests on log(lead-in + gap + active minutes).
+ *
+ *   run effect   of the two-way fit task + run over the done cells; 0 on average; exp - 1 is "so much slower"
+ *   trend        least squares of the run effects on log(order), t with R - 2 degrees of freedom
+ *   standing out a cell whose residual from task + run effect is beyond WR_STANDS_OUT_SD sd of that task's residuals in the
+ *                other runs (pooled sd where those are too few)
+ *   ratio        of group 1 to group 0 = exp(difference of mean run effects), interval by t on run effects (R - 2; with the
+ *                trend taken out R - 3); p by permuting whole runs; tasks by max-t on the same groupings, Holm beside it
+ * Groups that follow each other in time cannot be told from learning without taking the trend out: both are given. */
+#ifndef WETRUN_DECIDE_COMPARE_H
+#define WETRUN_DECIDE_COMPARE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/base/number.h"
+#include "wetrun/campaign/run_log.h"
+#include "wetrun/network/network.h"
+#include "wetrun/stats/grouping.h"
+#include "wetrun/timing/timing.h"
+
+#define WR_STANDS_OUT_SD 2.0
+enum { WR_MOST_STANDING_OUT = 4 };
+
+struct wr_standing_out {
+    size_t task;
+    double ratio;            /* observed / what task and day led one to expect */
+    double minutes;          /* observed - expected */
+    double sd;               /* how far out, in sd */
+};
+
+struct wr_compared_run {
+    double active_min, lead_in_min, gap_min, hold_min;  /* summed over cells */
+    double *waiting_min;     /* [n_lane] time in which the lane waited for others, replayed without lead-ins */
+    struct wr_maybe effect;  /* run effect; unknown if the run cannot be compared */
+    struct wr_standing_out out[WR_MOST_STANDING_OUT]; size_t n_out; /* largest first */
+};
+
+struct wr_trend {
+    bool known;              /* false: fewer than three runs to compare */
+    size_t n_run;
+    double slope_log;        /* change of log time per unit of log order */
+    double lo, hi;           /* 90 % */
+    double per_doubling, per_doubling_lo, per_doubling_hi; /* exp(slope log 2) - 1 */
+    double level_log;        /* run effect at order 1 on the line */
+};
+
+struct wr_group_task { struct wr_task_comparison test; struct wr_maybe ratio; };
+
+enum wr_compare_reason { WR_COMPARE_DONE, WR_COMPARE_ONE_GROUP, WR_COMPARE_TOO_FEW_RUNS, WR_COMPARE_NOT_CONNECTED };
+
+struct wr_group_comparison { /* group 1 against group 0 */
+    enum wr_compare_reason reason;      /* other than DONE: the numbers below do not exist */
+    const char *label[2];
+    size_t n_run[2];
+    bool in_order;                      /* every run of one group came before every run of the other */
+    double ratio, lo, hi;               /* 90 % */
+    bool has_detrended;
+    double detrended_ratio, detrended_lo, detrended_hi;
+    struct wr_maybe detrended_p;        /* by t */
+    struct wr_permutation permutation;
+    struct wr_maybe holm_p;             /* of permutation.p_two_sided over the comparisons, if there are several */
+    bool has_tasks;                     /* false: no task can be compared */
+    struct wr_group_task *task;         /* [n_task]; on times less the common trend if in_order and has_detrended */
+    double tasks_smallest_holm;         /* comparable tasks x smallest p, at most 1: below it Holm cannot reach */
+};
+
+struct wr_comparison { /* start as {0} */
+    size_t n_run, n_task, n_lane;
+    struct wr_compared_run *run;
+    struct wr_trend trend;
+    struct wr_group_comparison *group; size_t n_group; /* none unless groups were asked for */
+    struct wr_arena text;
+};
+
+enum wr_compare_by { WR_BY_NOTHING, WR_BY_ATTRIBUTE, WR_BY_PERFORMER, WR_BY_SPLIT };
+struct wr_compare_options {
+    enum wr_compare_by by;
+    const char *column;      /* BY_ATTRIBUTE */
+    size_t split;            /* BY_SPLIT: first run of the second group */
+    uint64_t seed;
+};
+
+/* WR_E_USAGE: no such column, or a split that leaves a group empty. Everything else that cannot be told is a reason. */
+WR_MUST_CHECK enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log,
+                                        const struct wr_network *net, const struct wr_timing *timing,
+                                        const struct wr_compare_options *options, struct wr_error *err);
+void wr_comparison_release(struct wr_comparison *c);
+
+#endif
