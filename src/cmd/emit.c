@@ -5,7 +5,6 @@
 #include <string.h>
 #include "options.h"
 #include "wetrun/base/memory.h"
-#include "wetrun/io/digest.h"
 #include "wetrun/present/caution.h"
 #include "wetrun/present/escape.h"
 
@@ -115,7 +114,7 @@ enum wr_status wr_context_make(struct wr_context *c, const char *command, const 
     c->input = WR_NEW_ARRAY(struct wr_present_input, in->n_file);
     c->sha256 = wr_alloc(in->n_file, sizeof *c->sha256);
     for (size_t i = 0; i < in->n_file; i++) {
-        enum wr_status status = wr_digest_file(in->file[i], c->sha256[i], err);
+        enum wr_status status = wr_sha256_file(in->file[i], c->sha256[i], err);
         if (status) {
             wr_context_done(c);
             return status;

@@ -6,6 +6,7 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/str.h"
 #include "wetrun/cmd/settings.h"
+#include "wetrun/io/digest.h"
 #include "wetrun/io/output_file.h"
 #include "wetrun/present/context.h"
 
@@ -24,7 +25,7 @@ struct wr_context {
     struct wr_present_context present;
     struct wr_present_input *input;
     struct wr_str options;
-    char (*sha256)[65];
+    char (*sha256)[WR_SHA256_HEX];
 };
 WR_MUST_CHECK enum wr_status wr_context_make(struct wr_context *c, const char *command, const struct wr_loaded *in,
                                              const struct wr_settings *settings, struct wr_error *err);
