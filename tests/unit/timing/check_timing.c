@@ -1,0 +1,675 @@
+#include <check.h>
+#include <math.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include "made_log.h"
+#include "made_plan.h"
+#include "wetrun/timing/timing.h"
+
+static const double tiny = 1e-7; /* a clock reading is a double of some hundred minutes */
+
+struct bench { /* a plan, a log, and what comes of them */
+    struct wr_plan plan;
+    struct wr_network net;
+    struct wr_run_log log;
+    struct wr_timing timing;
+    struct wr_findings findings;
+};
+
+static void measure(struct bench *b)
+{
+    struct wr_error err = {0};
+
+    made_log_finish(&b->log);
+    ck_assert_msg(wr_network_build(&b->net, &b->plan, &err) == WR_OK, "%s", err.text);
+    ck_assert_msg(wr_timing_build(&b->timing, &b->log, &b->plan, &b->net, &b->findings, &err) == WR_OK, "%s", err.text);
+    wr_timing_check(&b->timing);
+}
+
+static void clear_away(struct bench *b)
+{
+    wr_timing_release(&b->timing);
+    wr_network_release(&b->net);
+    wr_findings_release(&b->findings);
+    made_log_release(&b->log);
+    made_plan_release(&b->plan);
+}
+
+static size_t count_code(const struct bench *b, const char *code)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < b->findings.n_finding; i++) n += strcmp(b->findings.finding[i].code, code) == 0;
+    return n;
+}
+
+/* The one finding with this code. */
+static const struct wr_finding *the_finding(const struct bench *b, const char *code)
+{
+    ck_assert_msg(count_code(b, code) == 1, "%zu findings '%s'", count_code(b, code), code);
+    for (size_t i = 0;; i++)
+        if (strcmp(b->findings.finding[i].code, code) == 0) return &b->findings.finding[i];
+}
+
+static void expect_cell(const struct bench *b, size_t task, enum wr_cell_state state, double lead_in, double gap,
+                        double active, double hold)
+{
+    const struct wr_cell *c = wr_timing_cell(&b->timing, task, 0);
+
+    ck_assert_msg(c->state == state, "task %zu: state %d", task, c->state);
+    ck_assert_double_eq_tol(c->lead_in_min, lead_in, tiny);
+    ck_assert_double_eq_tol(c->gap_min, gap, tiny);
+    ck_assert_double_eq_tol(c->active_min, active, tiny);
+    ck_assert_double_eq_tol(c->hold_min, hold, tiny);
+    ck_assert_double_eq_tol(wr_cell_modelled_min(c), lead_in + gap + active, tiny);
+}
+
+/* A opens for both, EV1 does B, EV2 does C and then D after B as well, E closes for both. */
+static void five_tasks(struct bench *b)
+{
+    made_plan_add(&b->plan, "A", "EV1+EV2", "");
+    made_plan_add(&b->plan, "B", "EV1", "");
+    made_plan_add(&b->plan, "C", "EV2", "");
+    made_plan_add(&b->plan, "D", "EV2", "B");
+    made_plan_add(&b->plan, "E", "EV1+EV2", "");
+    made_plan_finish(&b->plan);
+    made_log_run(&b->log, "R1");
+}
+
+START_TEST(lead_ins_gaps_and_holds)
+{
+    struct bench b = {0};
+
+    five_tasks(&b);
+    made_log_step(&b.log, 0, "A", 540, 550);           /* 9:00; all below by hand, from 0 on */
+    made_log_step(&b.log, 0, "B", 552, 560);           /* 12-20 */
+    made_log_step(&b.log, 0, "B", 563, 575)->hold_min = 5; /* 23-35 */
+    made_log_step(&b.log, 0, "C", 550, 570);           /* 10-30 */
+    made_log_step(&b.log, 0, "D", 576, 580);           /* 36-40; could begin when B ended, 35 */
+    made_log_step(&b.log, 0, "E", 580, 590)->hold_min = 2;
+    measure(&b);
+    expect_cell(&b, 0, WR_CELL_DONE, 0, 0, 10, 0);
+    expect_cell(&b, 1, WR_CELL_DONE, 2, 3, 15, 5);
+    expect_cell(&b, 2, WR_CELL_DONE, 0, 0, 20, 0);
+    expect_cell(&b, 3, WR_CELL_DONE, 1, 0, 4, 0);
+    expect_cell(&b, 4, WR_CELL_DONE, 0, 0, 8, 2);
+    const struct wr_timing_run *run = &b.timing.run[0];
+    ck_assert(run->complete && run->kept_to_plan && run->finish_min.known && run->n_done == 5);
+    ck_assert_double_eq_tol(run->finish_min.value, 50, tiny);
+    ck_assert_double_eq_tol(run->replay_min, 50, tiny);
+    /* Without holds B ends at 30 as C does, D from 31 to 35, E until 43. */
+    ck_assert_double_eq_tol(run->finish_without_holds_min, 43, tiny);
+    ck_assert_double_eq_tol(run->unlogged_min, 6, tiny);
+    ck_assert_double_eq_tol(wr_timing_cell(&b.timing, 1, 0)->start_min, 12, tiny);
+    ck_assert_double_eq_tol(wr_timing_cell(&b.timing, 1, 0)->end_min, 35, tiny);
+    ck_assert_uint_eq(wr_timing_cell(&b.timing, 1, 0)->line, 3);
+    ck_assert_uint_eq(b.findings.n_finding, 0);
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(left_out_work_has_ended_when_it_could_have_begun)
+{
+    struct bench b = {0};
+
+    five_tasks(&b);
+    made_log_step(&b.log, 0, "A", 0, 10);
+    made_log_step(&b.log, 0, "B", 10, 25);
+    made_log_skip(&b.log, 0, "C");
+    /* D has no row at all: it could have begun at 25, when B ended and C was not to be waited for */
+    made_log_step(&b.log, 0, "E", 27, 30);
+    measure(&b);
+    expect_cell(&b, 2, WR_CELL_SKIPPED, 0, 0, 0, 0);
+    expect_cell(&b, 3, WR_CELL_ABSENT, 0, 0, 0, 0);
+    expect_cell(&b, 4, WR_CELL_DONE, 2, 0, 3, 0);
+    const struct wr_timing_run *run = &b.timing.run[0];
+    ck_assert(!run->complete && run->kept_to_plan);
+    ck_assert(run->n_done == 3 && run->n_skipped == 1 && run->n_absent == 1);
+    ck_assert_double_eq_tol(run->replay_min, 30, tiny);
+    const struct wr_finding *f = the_finding(&b, "run-incomplete");
+    ck_assert(f->severity == WR_NOTE && f->line == 4);
+    ck_assert_str_eq(f->message, "run 'R1': not complete: 0 stopped, 1 skipped, 1 not logged of 5 tasks; the first is 'C'");
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(states_of_tasks_with_several_steps)
+{
+    static const struct {
+        enum wr_outcome one, two;
+        enum wr_cell_state state;
+        double active;
+    } row[] = {
+        {WR_DONE, WR_DONE, WR_CELL_DONE, 7},          {WR_DONE, WR_STOPPED, WR_CELL_STOPPED, 7},
+        {WR_STOPPED, WR_DONE, WR_CELL_STOPPED, 7},    {WR_DONE, WR_SKIPPED, WR_CELL_STOPPED, 3},
+        {WR_SKIPPED, WR_DONE, WR_CELL_STOPPED, 4},    {WR_SKIPPED, WR_SKIPPED, WR_CELL_SKIPPED, 0},
+        {WR_STOPPED, WR_SKIPPED, WR_CELL_STOPPED, 3},
+    };
+
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        struct bench b = {0};
+        made_plan_add(&b.plan, "A", "EV1", "");
+        made_plan_finish(&b.plan);
+        made_log_run(&b.log, "R1");
+        for (int step = 0; step < 2; step++) {
+            enum wr_outcome outcome = step ? row[i].two : row[i].one;
+            if (outcome == WR_SKIPPED)
+                made_log_skip(&b.log, 0, "A");
+            else
+                made_log_step(&b.log, 0, "A", step ? 3 : 0, step ? 7 : 3)->outcome = outcome;
+        }
+        measure(&b);
+        ck_assert_int_eq(wr_timing_cell(&b.timing, 0, 0)->state, row[i].state);
+        ck_assert_double_eq_tol(wr_timing_cell(&b.timing, 0, 0)->active_min, row[i].active, tiny);
+        ck_assert(b.timing.run[0].complete == (row[i].state == WR_CELL_DONE));
+        clear_away(&b);
+    }
+}
+END_TEST
+
+START_TEST(beginning_early_is_a_contradiction)
+{
+    struct bench b = {0};
+
+    five_tasks(&b);
+    made_log_step(&b.log, 0, "A", 0, 10);
+    made_log_step(&b.log, 0, "B", 10, 30);
+    made_log_step(&b.log, 0, "C", 10, 20);
+    made_log_step(&b.log, 0, "D", 27.5, 40); /* B ended at 30 */
+    made_log_step(&b.log, 0, "E", 40, 50);
+    measure(&b);
+    expect_cell(&b, 3, WR_CELL_DONE, 0, 0, 12.5, 0);
+    ck_assert(wr_timing_cell(&b.timing, 3, 0)->began_early && !wr_timing_cell(&b.timing, 4, 0)->began_early);
+    ck_assert(b.timing.run[0].complete && !b.timing.run[0].kept_to_plan);
+    ck_assert_double_eq_tol(b.timing.run[0].replay_min, 52.5, tiny);
+    const struct wr_finding *f = the_finding(&b, "began-early");
+    ck_assert(f->severity == WR_WARNING && f->line == 5);
+    ck_assert_str_eq(f->file, "made.csv");
+    ck_assert_str_eq(f->message, "run 'R1': task 'D' began 2.5 min before 'B' had ended, which the plan has it wait for");
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(early_is_told_through_work_left_out)
+{
+    struct bench b = {0};
+
+    five_tasks(&b);
+    made_log_step(&b.log, 0, "A", 0, 10);
+    made_log_step(&b.log, 0, "B", 10, 30);
+    made_log_step(&b.log, 0, "C", 10, 20);
+    made_log_skip(&b.log, 0, "D"); /* would have waited for B */
+    made_log_step(&b.log, 0, "E", 28, 50);
+    measure(&b);
+    ck_assert_str_eq(the_finding(&b, "began-early")->message,
+                     "run 'R1': task 'E' began 2.0 min before 'B' had ended, which the plan has it wait for");
+    clear_away(&b);
+
+    made_plan_add(&b.plan, "A", "EV1", "");
+    made_plan_add(&b.plan, "G", "EV1", "");
+    made_plan_add(&b.plan, "Z", "EV1", "");
+    made_plan_finish(&b.plan);
+    made_log_run(&b.log, "R1");
+    made_log_step(&b.log, 0, "A", 0, 10);
+    made_log_skip(&b.log, 0, "G");
+    made_log_step(&b.log, 0, "Z", 9, 20);
+    measure(&b);
+    ck_assert_str_eq(the_finding(&b, "began-early")->message,
+                     "run 'R1': task 'Z' began 1.0 min before 'A' had ended, which the plan has it wait for, by way of "
+                     "work that was left out");
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(half_a_second_is_the_same_moment)
+{
+    for (int late = 0; late < 2; late++) {
+        struct bench b = {0};
+        double early_s = late ? 0.6 : 0.4;
+        five_tasks(&b);
+        made_log_step(&b.log, 0, "A", 0, 10);
+        made_log_step(&b.log, 0, "B", 10, 30);
+        made_log_step(&b.log, 0, "C", 10 - early_s / 60, 20);
+        made_log_step(&b.log, 0, "D", 30, 40);
+        made_log_step(&b.log, 0, "E", 40, 50);
+        measure(&b);
+        ck_assert_uint_eq(count_code(&b, "began-early"), (size_t)late);
+        ck_assert(b.timing.run[0].kept_to_plan == !late);
+        clear_away(&b);
+    }
+}
+END_TEST
+
+START_TEST(a_window_counts_when_it_was_kept)
+{
+    struct bench b = {0};
+
+    made_plan_add(&b.plan, "A", "EV1", "");
+    made_plan_add(&b.plan, "B", "EV1", "");
+    made_plan_finish(&b.plan);
+    b.plan.task[1].not_before_min = wr_known(25);
+    made_log_run(&b.log, "kept");
+    made_log_run(&b.log, "not kept");
+    made_log_step(&b.log, 0, "A", 0, 10);
+    made_log_step(&b.log, 0, "B", 27, 30);
+    made_log_step(&b.log, 1, "A", 0, 10);
+    made_log_step(&b.log, 1, "B", 12, 15);
+    measure(&b);
+    ck_assert_double_eq_tol(wr_timing_cell(&b.timing, 1, 0)->lead_in_min, 2, tiny);
+    ck_assert_double_eq_tol(wr_timing_cell(&b.timing, 1, 1)->lead_in_min, 2, tiny);
+    ck_assert_double_eq_tol(b.timing.run[0].replay_min, 30, tiny);
+    ck_assert_double_eq_tol(b.timing.run[1].replay_min, 15, tiny);
+    const struct wr_finding *f = the_finding(&b, "before-not-before");
+    ck_assert(f->severity == WR_WARNING && f->line == 5);
+    ck_assert_str_eq(f->message, "run 'not kept': task 'B' began 13.0 min before its not_before");
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(late_get_ahead_work_that_was_done_counts)
+{
+    struct bench b = {0};
+
+    made_plan_add(&b.plan, "A", "EV1", "");
+    made_plan_add(&b.plan, "G", "EV1", "");
+    made_plan_finish(&b.plan);
+    b.plan.task[1].drop_after_min = wr_known(8);
+    made_log_run(&b.log, "R1");
+    made_log_step(&b.log, 0, "A", 0, 10);
+    made_log_step(&b.log, 0, "G", 10, 15);
+    measure(&b);
+    ck_assert_double_eq_tol(b.timing.run[0].replay_min, 15, tiny);
+    ck_assert(b.timing.run[0].complete && b.timing.run[0].kept_to_plan);
+    ck_assert(the_finding(&b, "after-drop-time")->severity == WR_NOTE && the_finding(&b, "after-drop-time")->line == 3);
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(overlapping_steps_are_added_and_told)
+{
+    struct bench b = {0};
+
+    made_plan_add(&b.plan, "A", "EV1", "");
+    made_plan_finish(&b.plan);
+    made_log_run(&b.log, "R1");
+    made_log_step(&b.log, 0, "A", 0, 20);  /* holds the next one whole */
+    made_log_step(&b.log, 0, "A", 5, 10);
+    made_log_step(&b.log, 0, "A", 22, 25); /* a gap only after 20 */
+    measure(&b);
+    expect_cell(&b, 0, WR_CELL_DONE, 0, 2, 28, 0);
+    ck_assert(!b.timing.run[0].kept_to_plan);
+    ck_assert(the_finding(&b, "steps-overlap")->line == 3);
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(work_outside_the_plan)
+{
+    struct bench b = {0};
+
+    made_plan_add(&b.plan, "A", "EV1", "");
+    made_plan_finish(&b.plan);
+    made_log_run(&b.log, "R1");
+    made_log_step(&b.log, 0, "A", 0, 10);
+    made_log_step(&b.log, 0, "extra", 10, 14);
+    measure(&b);
+    ck_assert(b.timing.run[0].complete && !b.timing.run[0].kept_to_plan);
+    ck_assert_double_eq_tol(b.timing.run[0].finish_min.value, 14, tiny);
+    ck_assert(the_finding(&b, "task-not-in-plan")->line == 3);
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(another_crew_than_planned)
+{
+    static const struct {
+        const char *one, *two; /* crew of two steps of a joint task */
+        bool differs;
+    } row[] = {
+        {"EV1+EV2", "EV1+EV2", false}, {"EV2 + EV1", "EV1+EV2", false}, {"EV1", "EV2", false}, {"", "", false},
+        {"EV1", "EV1", true},          {"EV1+EV3", "EV1+EV2", true},    {"EV9", "", true},     {"EV1+EV2", "EV3", true},
+    };
+
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        struct bench b = {0};
+        made_plan_add(&b.plan, "A", "EV1+EV2", "");
+        made_plan_add(&b.plan, "Z", "EV3", "");
+        made_plan_finish(&b.plan);
+        made_log_run(&b.log, "R1");
+        made_log_step(&b.log, 0, "A", 0, 10)->crew = row[i].one;
+        made_log_step(&b.log, 0, "A", 10, 12)->crew = row[i].two;
+        made_log_step(&b.log, 0, "Z", 0, 9);
+        measure(&b);
+        ck_assert_msg(count_code(&b, "crew-differs") == row[i].differs, "row %zu", i);
+        ck_assert(b.timing.run[0].kept_to_plan);
+        clear_away(&b);
+    }
+}
+END_TEST
+
+static const char *name_at(const struct bench *b, size_t task, size_t run, size_t i)
+{
+    const struct wr_cell *c = wr_timing_cell(&b->timing, task, run);
+
+    ck_assert(i < c->n_performer);
+    return b->timing.person[c->person[i]];
+}
+
+START_TEST(people_by_lane)
+{
+    struct bench b = {0};
+    struct wr_log_step *s;
+
+    made_plan_add(&b.plan, "A", "EV1+EV2", "");
+    made_plan_add(&b.plan, "B", "EV1", "");
+    made_plan_add(&b.plan, "C", "EV2", "");
+    made_plan_add(&b.plan, "E", "EV2+EV1", "");
+    made_plan_finish(&b.plan);
+    for (size_t r = 0; r < 2; r++) {
+        made_log_run(&b.log, r ? "R2" : "R1");
+        s = made_log_step(&b.log, r, "A", 0, 10);
+        s->crew = "EV2+EV1"; /* the row's own order counts */
+        s->performer = r ? "AB + CD" : "CD+AB";
+        made_log_step(&b.log, r, "B", 10, 20); /* nobody named: whoever is in EV1 */
+        made_log_step(&b.log, r, "C", 10, 20)->performer = r ? "AB" : "CD";
+        made_log_step(&b.log, r, "E", 20, 30); /* both, in the order of the plan: EV2 first */
+    }
+    measure(&b);
+    ck_assert_uint_eq(b.timing.n_person, 2);
+    for (size_t r = 0; r < 2; r++) {
+        const char *ev1 = r ? "CD" : "AB", *ev2 = r ? "AB" : "CD";
+        ck_assert_str_eq(name_at(&b, 0, r, 0), ev1);
+        ck_assert_str_eq(name_at(&b, 0, r, 1), ev2);
+        ck_assert_str_eq(name_at(&b, 1, r, 0), ev1);
+        ck_assert_str_eq(name_at(&b, 2, r, 0), ev2);
+        ck_assert_str_eq(name_at(&b, 3, r, 0), ev2);
+        ck_assert_str_eq(name_at(&b, 3, r, 1), ev1);
+        ck_assert_str_eq(b.timing.person[b.timing.line_up[r * 2]], ev1);
+        ck_assert_str_eq(b.timing.person[b.timing.line_up[r * 2 + 1]], ev2);
+        ck_assert_uint_eq(wr_timing_cell(&b.timing, 1, r)->n_performer, 1);
+    }
+    ck_assert_uint_eq(b.findings.n_finding, 0);
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(people_that_do_not_fit)
+{
+    struct bench b = {0};
+
+    made_plan_add(&b.plan, "A", "EV1+EV2", "");
+    made_plan_add(&b.plan, "B", "EV1", "");
+    made_plan_add(&b.plan, "C", "EV2", "");
+    made_plan_add(&b.plan, "D", "EV2", "");
+    made_plan_finish(&b.plan);
+    made_log_run(&b.log, "R1");
+    made_log_run(&b.log, "R2");
+    made_log_step(&b.log, 0, "A", 0, 10)->performer = "AB"; /* one name for two lanes: which lane is not known */
+    made_log_step(&b.log, 0, "B", 10, 20)->performer = "AB";
+    made_log_step(&b.log, 0, "C", 10, 20);                  /* nobody is known in EV2 */
+    made_log_step(&b.log, 1, "A", 0, 10)->performer = "AB+AB";
+    made_log_step(&b.log, 1, "B", 10, 20)->performer = "P+Q+R+S+T"; /* four are kept */
+    made_log_step(&b.log, 1, "C", 10, 20)->performer = "CD";
+    made_log_step(&b.log, 1, "D", 20, 30)->performer = "CD";
+    measure(&b);
+    ck_assert_uint_eq(wr_timing_cell(&b.timing, 0, 0)->n_performer, 1);
+    ck_assert_uint_eq(wr_timing_cell(&b.timing, 2, 0)->n_performer, 0);
+    ck_assert(b.timing.line_up[0] >= 0 && b.timing.line_up[1] == -1);
+    ck_assert_uint_eq(wr_timing_cell(&b.timing, 0, 1)->n_performer, 1);
+    ck_assert_uint_eq(wr_timing_cell(&b.timing, 1, 1)->n_performer, 4);
+    ck_assert_str_eq(b.timing.person[b.timing.line_up[3]], "CD"); /* twice CD, once AB */
+    ck_assert_uint_eq(count_code(&b, "performer-count"), 2);
+    ck_assert_uint_eq(count_code(&b, "person-twice"), 1);
+    ck_assert_uint_eq(count_code(&b, "line-up-changed"), 1);
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(one_person_cannot_stand_in_two_lanes)
+{
+    struct bench b = {0};
+
+    made_plan_add(&b.plan, "B", "EV1", "");
+    made_plan_add(&b.plan, "C", "EV2", "");
+    made_plan_finish(&b.plan);
+    made_log_run(&b.log, "R1");
+    made_log_step(&b.log, 0, "B", 0, 20)->performer = "AB";
+    made_log_step(&b.log, 0, "C", 0, 20)->performer = "AB";
+    measure(&b);
+    ck_assert_str_eq(the_finding(&b, "person-twice")->message, "run 'R1': 'AB' stands in lanes 'EV1' and 'EV2'");
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(many_people_keep_their_numbers)
+{
+    struct bench b = {0};
+    char name[16];
+    enum { PEOPLE = 1000 };
+
+    made_plan_add(&b.plan, "A", "EV1", "");
+    made_plan_finish(&b.plan);
+    for (int turn = 0; turn < 2; turn++)
+        for (size_t i = 0; i < PEOPLE; i++) {
+            size_t r = made_log_run(&b.log, "R");
+            int n = snprintf(name, sizeof name, "p%zu", i);
+            made_log_step(&b.log, r, "A", 0, 1)->performer = wr_arena_copy(&b.log.text, name, (size_t)n);
+        }
+    measure(&b);
+    ck_assert_uint_eq(b.timing.n_person, PEOPLE);
+    for (size_t r = 0; r < 2 * PEOPLE; r++) {
+        snprintf(name, sizeof name, "p%zu", r % PEOPLE);
+        ck_assert_str_eq(name_at(&b, 0, r, 0), name);
+    }
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(minutes_without_a_clock)
+{
+    struct bench b = {0};
+    const char *task[] = {"A", "B", "C", "D", "E"};
+    const double minutes[] = {10, 20, 15, 5, 8}, start[] = {0, 10, 10, 34, 39};
+
+    five_tasks(&b);
+    for (size_t k = 0; k < 5; k++) {
+        struct wr_log_step *s = made_log_step(&b.log, 0, task[k], 0, 0);
+        s->has_clock = false;
+        s->active_min = minutes[k];
+        s->hold_min = k == 1 ? 4 : 0;
+    }
+    b.log.run[0].kind = WR_TIME_MINUTES;
+    measure(&b);
+    ck_assert(!b.timing.run[0].finish_min.known && b.timing.run[0].complete && b.timing.run[0].kept_to_plan);
+    ck_assert_double_eq_tol(b.timing.run[0].replay_min, 47, tiny);
+    ck_assert_double_eq_tol(b.timing.run[0].finish_without_holds_min, 43, tiny);
+    for (size_t k = 0; k < 5; k++) {
+        expect_cell(&b, k, WR_CELL_DONE, 0, 0, minutes[k], k == 1 ? 4 : 0);
+        ck_assert_double_eq_tol(wr_timing_cell(&b.timing, k, 0)->start_min, start[k], tiny);
+    }
+    clear_away(&b);
+}
+END_TEST
+
+START_TEST(no_time_and_much_idle_time_are_told)
+{
+    struct bench b = {0};
+
+    made_plan_add(&b.plan, "A", "EV1", "");
+    made_plan_add(&b.plan, "B", "EV1", "");
+    made_plan_finish(&b.plan);
+    made_log_run(&b.log, "R1");
+    made_log_run(&b.log, "R2");
+    made_log_step(&b.log, 0, "A", 0, 0);
+    made_log_step(&b.log, 0, "B", 1, 10);   /* 1 of 10 min: not more than a tenth */
+    made_log_step(&b.log, 1, "A", 0, 8);
+    made_log_step(&b.log, 1, "B", 9.1, 10); /* 1.1 of 10 */
+    measure(&b);
+    ck_assert(the_finding(&b, "no-time")->line == 2 && the_finding(&b, "no-time")->severity == WR_WARNING);
+    ck_assert(the_finding(&b, "time-unlogged")->line == 5 && the_finding(&b, "time-unlogged")->severity == WR_NOTE);
+    clear_away(&b);
+}
+END_TEST
+
+/* ---- random runs ---- */
+
+struct piece { /* what one task of a run is made of */
+    enum wr_cell_state state;
+    double lead_in, gap, active[3], hold[3];
+    size_t n_step;
+};
+
+static double whole_seconds(unsigned long long *state, double most_min)
+{
+    return floor(made_uniform(state) * most_min * 60) / 60;
+}
+
+static struct piece draw_piece(unsigned long long *state)
+{
+    double u = made_uniform(state);
+    struct piece p = {.state = u < 0.06 ? WR_CELL_SKIPPED : u < 0.12 ? WR_CELL_STOPPED : u < 0.15 ? WR_CELL_ABSENT
+                                                                                                 : WR_CELL_DONE};
+    if (p.state == WR_CELL_SKIPPED || p.state == WR_CELL_ABSENT) return p;
+    p.n_step = 1 + (size_t)(made_uniform(state) * 3);
+    p.lead_in = made_uniform(state) < 0.5 ? whole_seconds(state, 4) : 0;
+    p.gap = p.n_step > 1 && made_uniform(state) < 0.5 ? whole_seconds(state, 3) : 0;
+    for (size_t i = 0; i < p.n_step; i++) {
+        p.active[i] = 1.0 / 60 + whole_seconds(state, 20);
+        p.hold[i] = made_uniform(state) < 0.2 ? whole_seconds(state, 5) : 0;
+    }
+    return p;
+}
+
+static double length(const struct piece *p)
+{
+    double sum = p->lead_in + p->gap;
+
+    for (size_t i = 0; i < p->n_step; i++) sum += p->active[i] + p->hold[i];
+    return sum;
+}
+
+/* Walks the plan by pushing tasks back until nothing moves; knows nothing of the network. Returns the finish. */
+static double walk(const struct wr_plan *plan, const struct piece *piece, double *ready)
+{
+    double *end = calloc(plan->n_task, sizeof *end), finish = 0;
+
+    for (size_t k = 0; k < plan->n_task; k++) ready[k] = 0;
+    for (bool moved = true; moved;) {
+        moved = false;
+        for (size_t k = 0; k < plan->n_task; k++) {
+            double r = 0;
+            for (size_t j = 0; j < k; j++)
+                if (plan->task[j].lanes & plan->task[k].lanes) r = fmax(r, end[j]);
+            for (size_t i = 0; i < plan->task[k].n_after; i++) r = fmax(r, end[plan->task[k].after[i]]);
+            if (piece[k].n_step && plan->task[k].not_before_min.known) r = fmax(r, plan->task[k].not_before_min.value);
+            double e = r + length(&piece[k]);
+            moved |= e != end[k] || r != ready[k];
+            ready[k] = r;
+            end[k] = e;
+        }
+    }
+    for (size_t k = 0; k < plan->n_task; k++)
+        if (piece[k].n_step) finish = fmax(finish, end[k]);
+    free(end);
+    return finish;
+}
+
+static void write_down(struct wr_run_log *log, size_t run, const char *id, const struct piece *p, double ready)
+{
+    double at = ready + p->lead_in;
+
+    if (p->state == WR_CELL_SKIPPED) made_log_skip(log, run, id);
+    for (size_t i = 0; i < p->n_step; i++) {
+        if (i == 1) at += p->gap;
+        struct wr_log_step *s = made_log_step(log, run, id, at, at + p->active[i] + p->hold[i]);
+        s->hold_min = p->hold[i];
+        if (p->state == WR_CELL_STOPPED && i == p->n_step - 1) s->outcome = WR_STOPPED;
+        at = s->end_min;
+    }
+}
+
+START_TEST(random_runs_replay_to_their_finish)
+{
+    enum { TASKS = 30, RUNS = 4 };
+    unsigned long long state = 77000 + (unsigned long long)_i;
+    struct bench b = {0};
+    struct piece piece[RUNS][TASKS];
+    double finish[RUNS], ready[TASKS];
+    bool opens[TASKS];
+
+    made_plan_random(&b.plan, TASKS, 1 + (size_t)(_i % 4), &state);
+    for (size_t k = 0; k < TASKS; k++) piece[0][k] = (struct piece){.state = WR_CELL_DONE, .active = {1}, .n_step = 1};
+    walk(&b.plan, piece[0], ready);
+    for (size_t k = 0; k < TASKS; k++) {
+        opens[k] = ready[k] == 0;
+        if (!opens[k] && made_uniform(&state) < 0.1)
+            b.plan.task[k].not_before_min = wr_known(whole_seconds(&state, 200));
+    }
+    for (size_t r = 0; r < RUNS; r++) {
+        made_log_run(&b.log, "R");
+        for (size_t k = 0; k < TASKS; k++) {
+            do piece[r][k] = draw_piece(&state);
+            while ((r < 2 || opens[k]) && piece[r][k].state != WR_CELL_DONE); /* two complete runs */
+            if (opens[k]) piece[r][k].lead_in = 0; /* a run counts from its first start */
+        }
+        finish[r] = walk(&b.plan, piece[r], ready);
+        for (size_t k = 0; k < TASKS; k++) write_down(&b.log, r, b.plan.task[k].id, &piece[r][k], ready[k]);
+    }
+    measure(&b);
+    for (size_t r = 0; r < RUNS; r++) {
+        const struct wr_timing_run *run = &b.timing.run[r];
+        for (size_t k = 0; k < TASKS; k++) {
+            const struct piece *p = &piece[r][k];
+            const struct wr_cell *c = wr_timing_cell(&b.timing, k, r);
+            double active = 0, hold = 0;
+            for (size_t i = 0; i < p->n_step; i++) {
+                active += p->active[i];
+                hold += p->hold[i];
+            }
+            ck_assert_int_eq(c->state, p->state);
+            ck_assert_double_eq_tol(c->active_min, active, tiny);
+            ck_assert_double_eq_tol(c->hold_min, hold, tiny);
+            ck_assert_double_eq_tol(c->gap_min, p->gap, tiny);
+            ck_assert_double_eq_tol(c->lead_in_min, p->lead_in, tiny);
+        }
+        ck_assert(run->kept_to_plan && run->finish_min.known);
+        if (r < 2) ck_assert(run->complete);
+        ck_assert_double_eq_tol(run->finish_min.value, finish[r], tiny);
+        ck_assert_double_eq_tol(run->replay_min, finish[r], 0.5 / 60);
+        for (size_t k = 0; k < TASKS; k++)
+            for (size_t i = 0; i < piece[r][k].n_step; i++) piece[r][k].hold[i] = 0;
+        ck_assert_double_eq_tol(run->finish_without_holds_min, walk(&b.plan, piece[r], ready), 0.5 / 60);
+    }
+    clear_away(&b);
+}
+END_TEST
+
+Suite *suite_timing(void);
+Suite *suite_timing(void)
+{
+    Suite *s = suite_create("timing");
+    TCase *t = tcase_create("timing");
+
+    tcase_add_test(t, lead_ins_gaps_and_holds);
+    tcase_add_test(t, left_out_work_has_ended_when_it_could_have_begun);
+    tcase_add_test(t, states_of_tasks_with_several_steps);
+    tcase_add_test(t, beginning_early_is_a_contradiction);
+    tcase_add_test(t, early_is_told_through_work_left_out);
+    tcase_add_test(t, half_a_second_is_the_same_moment);
+    tcase_add_test(t, a_window_counts_when_it_was_kept);
+    tcase_add_test(t, late_get_ahead_work_that_was_done_counts);
+    tcase_add_test(t, overlapping_steps_are_added_and_told);
+    tcase_add_test(t, work_outside_the_plan);
+    tcase_add_test(t, another_crew_than_planned);
+    tcase_add_test(t, people_by_lane);
+    tcase_add_test(t, people_that_do_not_fit);
+    tcase_add_test(t, one_person_cannot_stand_in_two_lanes);
+    tcase_add_test(t, many_people_keep_their_numbers);
+    tcase_add_test(t, minutes_without_a_clock);
+    tcase_add_test(t, no_time_and_much_idle_time_are_told);
+    tcase_add_loop_test(t, random_runs_replay_to_their_finish, 0, 60);
+    suite_add_tcase(s, t);
+    return s;
+}
