@@ -343,7 +343,7 @@ def reference_40(folder):
         add("EV1+EV2", "", 10, 24)
     write(folder, "plan.csv", [["task", "title", "crew", "after", "median", "sdlog"]] + rows)
     write(folder, "limits.csv", [["limit", "crew", "from", "to", "minutes", "confidence"],
-                                 ["excursion", "all", "", "", 420, .95]])
+                                 ["excursion", "all", "", "", 398, .95]])
 
 
 def main():
