@@ -2,49 +2,6 @@
 
 #include <string.h>
 
-/* ---- names ---- */
-
-static size_t hash_name(const char *name, size_t n) /* FNV-1a */
-{
-    uint64_t h = 0xcbf29ce484222325u;
-
-    for (size_t i = 0; i < n; i++) h = (h ^ (unsigned char)name[i]) * 0x100000001b3u;
-    return (size_t)h;
-}
-
-static void grow_slots(struct people *p)
-{
-    wr_free(p->slot);
-    p->n_slot = p->n_slot ? 2 * p->n_slot : 64;
-    p->slot = WR_NEW_ARRAY(size_t, p->n_slot);
-    for (size_t i = 0; i < p->n; i++) {
-        size_t s = hash_name(p->name[i], strlen(p->name[i])) & (p->n_slot - 1);
-        while (p->slot[s]) s = (s + 1) & (p->n_slot - 1);
-        p->slot[s] = i + 1;
-    }
-}
-
-static unsigned person_number(struct people *p, struct wr_arena *text, const char *name, size_t n)
-{
-    if (2 * (p->n + 1) > p->n_slot) grow_slots(p);
-    size_t s = hash_name(name, n) & (p->n_slot - 1);
-    for (; p->slot[s]; s = (s + 1) & (p->n_slot - 1)) {
-        const char *known = p->name[p->slot[s] - 1];
-        if (strncmp(known, name, n) == 0 && known[n] == '\0') return (unsigned)(p->slot[s] - 1);
-    }
-    const char **added = WR_PUSH(p->name, p->n, p->room);
-    *added = wr_arena_copy(text, name, n);
-    p->slot[s] = p->n;
-    return (unsigned)(p->n - 1);
-}
-
-void people_release(struct people *p)
-{
-    wr_free(p->slot);
-    p->slot = NULL;
-    p->n_slot = 0;
-}
-
 /* ---- one cell ---- */
 
 void cell_people_clear(struct cell_people *c)
@@ -61,7 +18,7 @@ static void add_once(unsigned *person, size_t *n, unsigned who)
 }
 
 /* Cuts "AB + CD" at its plus signs; returns how many names there are, the first `most` of them in who[]. */
-static size_t read_names(struct people *people, struct wr_arena *text, const char *performer, unsigned *who,
+static size_t read_names(struct wr_names *people, struct wr_arena *text, const char *performer, unsigned *who,
                          size_t most)
 {
     size_t n = 0;
@@ -72,7 +29,7 @@ static size_t read_names(struct people *people, struct wr_arena *text, const cha
         while (from < to && (*from == ' ' || *from == '\t')) from++;
         while (to > from && (to[-1] == ' ' || to[-1] == '\t')) to--;
         if (to > from) {
-            if (n < most) who[n] = person_number(people, text, from, (size_t)(to - from));
+            if (n < most) who[n] = wr_names_add(people, text, from, (size_t)(to - from));
             n++;
         }
         if (!c[len]) return n;
@@ -80,7 +37,7 @@ static size_t read_names(struct people *people, struct wr_arena *text, const cha
     }
 }
 
-enum performer_fit cell_people_add(struct cell_people *c, struct people *people, struct wr_arena *text,
+enum performer_fit cell_people_add(struct cell_people *c, struct wr_names *people, struct wr_arena *text,
                                    const char *performer, const uint8_t *lane, size_t n_lane)
 {
     unsigned who[WR_MAX_LANES];

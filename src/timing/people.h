@@ -5,15 +5,9 @@
 #include <stddef.h>
 #include <stdint.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/campaign/names.h"
 #include "wetrun/campaign/plan.h"
 #include "wetrun/timing/timing.h"
-
-struct people { /* names by number and numbers by name; start as {0} */
-    const char **name;
-    size_t n, room;
-    size_t *slot, n_slot; /* open addressing: index + 1, 0 is free */
-};
-void people_release(struct people *p); /* not the names: they belong to the arena, the array is handed over */
 
 /* The people named in one cell so far. */
 struct cell_people {
@@ -24,8 +18,8 @@ struct cell_people {
 void cell_people_clear(struct cell_people *c);
 
 enum performer_fit { PERFORMERS_FIT, PERFORMERS_OTHER_COUNT, PERFORMERS_TWICE };
-/* Adds the people of one row, "AB+CD", in the order of lane[n_lane]. */
-enum performer_fit cell_people_add(struct cell_people *c, struct people *people, struct wr_arena *text,
+/* Adds the people of one row, "AB+CD", in the order of lane[n_lane]. New names go into people and text. */
+enum performer_fit cell_people_add(struct cell_people *c, struct wr_names *people, struct wr_arena *text,
                                    const char *performer, const uint8_t *lane, size_t n_lane);
 /* Writes them into the cell, those of the task's lanes first and in their order. */
 void cell_people_settle(const struct cell_people *c, const struct wr_plan_task *task, struct wr_cell *cell);

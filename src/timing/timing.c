@@ -25,7 +25,7 @@ struct job {
     const struct wr_network *net;
     struct wr_findings *findings;
     size_t *plan_task;                 /* [log tasks] plan index, SIZE_MAX: not in the plan */
-    struct people people;
+    struct wr_names people;
     double *ready_min, *ended_min;     /* [n_task] of the run at hand: could have begun, has ended */
     size_t *held_by;                   /* [n_task] predecessor that ended last, SIZE_MAX: none */
     double *not_before_min;            /* [n_task] as far as the run at hand kept it */
@@ -133,7 +133,7 @@ static void read_people(struct job *j, const struct wr_log_step *step, size_t n,
     }
     if (!stranger && all_lanes != task->lanes) stranger = &step[0];
     if (stranger)
-        find(j, WR_WARNING, "crew-differs", place_of(j, stranger),
+        find(j, WR_WARNING, "other-crew", place_of(j, stranger),
              "task '%s' was logged for crew '%s', not for that of the plan", task->id, stranger->crew);
     if (worst == PERFORMERS_TWICE)
         find(j, WR_WARNING, "person-twice", worst_place, "task '%s' names the same performer twice", task->id);
@@ -202,7 +202,7 @@ static void fill_cells(struct job *j, const struct wr_log_step *step, size_t n)
         size_t task = j->plan_task[step[i].task];
         if (task == SIZE_MAX) {
             j->run->kept_to_plan = false;
-            find(j, WR_WARNING, "task-not-in-plan", place_of(j, &step[i]), "task '%s' is not in the plan",
+            find(j, WR_NOTE, "off-plan-work", place_of(j, &step[i]), "work outside the plan: task '%s'",
                  j->log->task[step[i].task]);
         } else {
             fill_cell(j, step + i, next - i, task);
@@ -358,11 +358,11 @@ static void settle_line_up(struct job *j)
         if (n_person > 1)
             find(j, WR_NOTE, "line-up-changed", place_of_run(j),
                  "%zu people worked in lane '%s'; most of it was done by '%s'", n_person, j->plan->lane[l],
-                 j->people.name[line_up[l]]);
+                 j->people.name[line_up[l]].text);
         for (size_t other = 0; other < l; other++)
             if (line_up[l] >= 0 && line_up[other] == line_up[l])
                 find(j, WR_WARNING, "person-twice", place_of_run(j), "'%s' stands in lanes '%s' and '%s'",
-                     j->people.name[line_up[l]], j->plan->lane[other], j->plan->lane[l]);
+                     j->people.name[line_up[l]].text, j->plan->lane[other], j->plan->lane[l]);
     }
     for (size_t k = 0; k < j->net->n_task; k++) {
         const struct wr_plan_task *task = &j->plan->task[k];
@@ -433,7 +433,7 @@ static void make_room(struct job *j)
 
 static void release_room(struct job *j)
 {
-    people_release(&j->people);
+    wr_names_release(&j->people);
     wr_free(j->plan_task);
     wr_free(j->cell_place);
     wr_free(j->ready_min);
@@ -464,8 +464,9 @@ enum wr_status wr_timing_build(struct wr_timing *timing, const struct wr_run_log
         measure_run(&j, log->step + from, i - from);
     }
     WR_BUG_IF(i != log->n_step);
-    timing->person = j.people.name;
-    timing->n_person = j.people.n;
+    timing->n_person = j.people.n_name;
+    timing->person = WR_NEW_ARRAY(const char *, timing->n_person);
+    for (size_t p = 0; p < timing->n_person; p++) timing->person[p] = j.people.name[p].text;
     release_room(&j);
     return WR_OK;
 }

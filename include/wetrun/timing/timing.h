@@ -11,11 +11,11 @@
  *   began-early       warning  a task began before one that it waits for in the plan had ended: plan and log disagree
  *   before-not-before warning  a task began before its not_before; the run counts as if it had none
  *   steps-overlap     warning  two steps of one task at the same time; the active time is still their sum
- *   task-not-in-plan  warning  the log has a task that the plan has not
- *   crew-differs      warning  the log names another crew than the plan
+ *   other-crew        warning  the log names another crew than the plan for a task in this run
  *   person-twice      warning  one person in two lanes at once
  *   no-time           warning  a done task took no time at all: it has no logarithm and cannot be modelled
  *   replay-differs    warning  a run that seemed to keep to the plan does not replay to its finish (rounded clocks)
+ *   off-plan-work     note     the run holds a task that the plan has not, and so did not keep to it
  *   performer-count   note     as many performers as lanes were expected, more or fewer are named
  *   line-up-changed   note     a lane changed hands within the run
  *   after-drop-time   note     a task was begun after its drop_after

@@ -317,7 +317,7 @@ START_TEST(work_outside_the_plan)
     measure(&b);
     ck_assert(b.timing.run[0].complete && !b.timing.run[0].kept_to_plan);
     ck_assert_double_eq_tol(b.timing.run[0].finish_min.value, 14, tiny);
-    ck_assert(the_finding(&b, "task-not-in-plan")->line == 3);
+    ck_assert(the_finding(&b, "off-plan-work")->line == 3);
     clear_away(&b);
 }
 END_TEST
@@ -342,7 +342,7 @@ START_TEST(another_crew_than_planned)
         made_log_step(&b.log, 0, "A", 10, 12)->crew = row[i].two;
         made_log_step(&b.log, 0, "Z", 0, 9);
         measure(&b);
-        ck_assert_msg(count_code(&b, "crew-differs") == row[i].differs, "row %zu", i);
+        ck_assert_msg(count_code(&b, "other-crew") == row[i].differs, "row %zu", i);
         ck_assert(b.timing.run[0].kept_to_plan);
         clear_away(&b);
     }
