@@ -26,7 +26,7 @@ FUZZERS := $(patsubst tests/fuzz/%.c,$(B)/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c)
 .PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers plots calibrate
 all: $(B)/wetrun
 
-include $(wildcard src/*/rules.mk)
+include $(wildcard src/*/*.mk)
 
 $(B)/wetrun: $(B)/src/main.o $(B)/libwetrun.a
 	$(CC) $(LDFLAGS_ALL) -o $@ $^ $(LIBS)

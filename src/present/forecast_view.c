@@ -90,12 +90,6 @@ void wr_tasks_by_share(const struct wr_forecast *forecast, size_t *order)
 
 /* ---- the answer in words ---- */
 
-static void add_capital(const char *text, struct wr_str *out)
-{
-    wr_str_add_char(out, (char)(text[0] >= 'a' && text[0] <= 'z' ? text[0] - 'a' + 'A' : text[0]));
-    wr_str_add(out, text + 1);
-}
-
 static void add_when(const struct wr_forecast *f, struct wr_str *out)
 {
     char half[WR_CLOCK_TEXT], most[WR_CLOCK_TEXT], nearly[WR_CLOCK_TEXT];
@@ -117,7 +111,7 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
 
     if (confidence.known) {
-        add_capital(wr_verdict_words(wr_verdict_on(over, confidence.value)), out);
+        wr_add_capital(out, wr_verdict_words(wr_verdict_on(over, confidence.value)));
         wr_str_add(out, wr_verdict_on(over, confidence.value) == WR_VERDICT_CANNOT_TELL ? ". " : ": ");
     }
     struct wr_str rest = {0};
@@ -126,7 +120,7 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     if (confidence.known && wr_verdict_on(over, confidence.value) != WR_VERDICT_CANNOT_TELL)
         wr_str_add(out, wr_str_text(&rest));
     else
-        add_capital(wr_str_text(&rest), out);
+        wr_add_capital(out, wr_str_text(&rest));
     wr_str_release(&rest);
     wr_str_add(out, "but ");
     wr_interval_words(over, confidence, out);

@@ -341,7 +341,10 @@ static void add_html_cell(const struct wr_value *v, const struct wr_column *col,
     }
     wr_str_add(out, ">");
     wr_value_add(v, col->unit, &plain);
+    bool is_words = v->presence == WR_TEXT && plain.len > 0; /* may be right-to-left: must not turn its neighbours */
+    if (is_words) wr_str_add(out, "<bdi>");
     wr_escape_html(out, plain.len == 0 && v->presence != WR_TEXT ? "\xe2\x80\x93" : wr_str_text(&plain));
+    if (is_words) wr_str_add(out, "</bdi>");
     wr_str_add(out, is_row_head ? "</th>" : "</td>");
     wr_str_release(&plain);
 }

@@ -133,3 +133,10 @@ const char *wr_count_words(size_t n, char buf[WR_WORDS])
     snprintf(buf, WR_WORDS, "%zu", n);
     return buf;
 }
+
+void wr_add_capital(struct wr_str *out, const char *text)
+{
+    if (!*text) return;
+    wr_str_add_char(out, (char)(text[0] >= 'a' && text[0] <= 'z' ? text[0] - 'a' + 'A' : text[0]));
+    wr_str_add(out, text + 1);
+}

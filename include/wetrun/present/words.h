@@ -4,6 +4,7 @@
 #define WETRUN_PRESENT_WORDS_H
 
 #include "wetrun/base/number.h"
+#include "wetrun/base/str.h"
 #include "wetrun/decide/verdict.h"
 #include "wetrun/model/durations.h"
 
@@ -35,5 +36,7 @@ const char *wr_verdict_words(enum wr_verdict verdict); /* "inside", "not inside"
 const char *wr_target_words(enum wr_target target);
 /* "one", "two" … "twelve", then digits. */
 const char *wr_count_words(size_t n, char buf[WR_WORDS]);
+/* Adds our own words with a capital at their beginning. */
+void wr_add_capital(struct wr_str *out, const char *text);
 
 #endif

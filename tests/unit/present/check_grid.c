@@ -81,7 +81,7 @@ START_TEST(html_is_for_people_and_sorts_by_number)
 
     wr_grid_add_html(&g, &table, &out);
     ck_assert_ptr_nonnull(strstr(out.text, "<caption id=\"t-one\">One &lt;table&gt;</caption>"));
-    ck_assert_ptr_nonnull(strstr(out.text, "<th scope=\"row\">Mate &lt;b&gt;connectors&lt;/b&gt;, twice</th>"
+    ck_assert_ptr_nonnull(strstr(out.text, "<th scope=\"row\"><bdi>Mate &lt;b&gt;connectors&lt;/b&gt;, twice</bdi></th>"
                                            "<td class=\"n\" data-v=\"17.26\">17</td><td class=\"n\" data-v=\"350.4\">5:50</td>"
                                            "<td data-v=\"1\">yes</td></tr>"));
     ck_assert_ptr_null(strstr(out.text, "share"));

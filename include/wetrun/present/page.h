@@ -1,0 +1,31 @@
+/* The page of `report`: one HTML text that needs nothing else. No network, one style and one script of our own, both
+ * allowed by their hashes in a content security policy; charts inline; light, dark, narrow and printed; every chart's
+ * numbers in a table too. The first screen answers in words, the sections behind it are for three readers: who trains,
+ * who plans, who reviews. What was not computed has no section. */
+#ifndef WETRUN_PRESENT_PAGE_H
+#define WETRUN_PRESENT_PAGE_H
+
+#include "wetrun/present/check_view.h"
+#include "wetrun/present/context.h"
+#include "wetrun/present/forecast_view.h"
+
+struct wr_page_figure {
+    const char *name;        /* the chart's fixed name: lower-case letters; "finish" stands on the first screen */
+    const char *title, *note; /* plain text as in struct wr_chart_words */
+    /* <svg> elements as wr_chart_render makes them for a page, with an alternative text, the ids of each begun with a
+     * prefix of its own, classes "chart wide" and "chart slim". Not escaped: they must come from there. NULL: none. */
+    const char *wide, *slim;
+};
+
+struct wr_page { /* all borrowed; NULL: not computed */
+    const struct wr_present_context *context;
+    const struct wr_forecast_result *forecast; /* never NULL */
+    const struct wr_check_result *check;
+    const struct wr_page_figure *figure; size_t n_figure;
+    const char *no_charts;   /* why charts are missing, plain text; NULL: they are not */
+};
+
+/* Appends the page to *out, or leaves it as it was. WR_E_DOMAIN: a result is not a finite number. */
+WR_MUST_CHECK enum wr_status wr_page_write(const struct wr_page *page, struct wr_str *out, struct wr_error *err);
+
+#endif

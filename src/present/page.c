@@ -1,0 +1,187 @@
+#include "wetrun/present/page.h"
+
+#include <inttypes.h>
+#include <string.h>
+#include <sha2.h>
+#include "page_files.h"
+#include "page_parts.h"
+#include "wetrun/present/caution.h"
+#include "wetrun/present/escape.h"
+#include "wetrun/present/words.h"
+
+void page_say(struct wr_str *out, const char *text)
+{
+    wr_escape_html(out, text);
+}
+
+void page_element(struct wr_str *out, const char *open, const char *text, const char *close)
+{
+    wr_str_add(out, open);
+    page_say(out, text);
+    wr_str_add(out, close);
+}
+
+bool page_figure(struct wr_str *out, const struct wr_page *page, const char *name, int level)
+{
+    for (size_t i = 0; i < page->n_figure; i++) {
+        const struct wr_page_figure *f = &page->figure[i];
+        if (strcmp(f->name, name) != 0) continue;
+        wr_str_addf(out, "<figure id=\"fig-%s\"><figcaption><h%d>", name, level);
+        page_say(out, f->title);
+        wr_str_addf(out, "</h%d>", level);
+        if (f->note && *f->note) page_element(out, "<p>", f->note, "</p>");
+        wr_str_add(out, "</figcaption>\n");
+        if (f->wide) wr_str_add(out, f->wide);
+        wr_str_add_char(out, '\n');
+        if (f->slim) wr_str_add(out, f->slim);
+        wr_str_add(out, "</figure>\n");
+        return true;
+    }
+    return false;
+}
+
+void page_table(struct wr_str *out, struct wr_grid *grid, const struct wr_html_table *table, enum wr_status *status,
+                struct wr_error *err)
+{
+    if (*status == WR_OK) *status = wr_grid_check(grid, err);
+    if (*status == WR_OK && wr_grid_rows(grid) > 0) wr_grid_add_html(grid, table, out);
+    wr_grid_release(grid);
+}
+
+static const char *page_file(const char *name)
+{
+    for (const struct embedded *f = page_files; f->name; f++)
+        if (strcmp(f->name, name) == 0) return f->text;
+    WR_BUG_IF("a page file was not embedded");
+    return NULL;
+}
+
+static void add_base64(struct wr_str *out, const unsigned char *bytes, size_t n)
+{
+    static const char digit[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+
+    for (size_t i = 0; i < n; i += 3) {
+        unsigned long three = (unsigned long)bytes[i] << 16;
+        if (i + 1 < n) three |= (unsigned long)bytes[i + 1] << 8;
+        if (i + 2 < n) three |= bytes[i + 2];
+        wr_str_add_char(out, digit[three >> 18 & 63]);
+        wr_str_add_char(out, digit[three >> 12 & 63]);
+        wr_str_add_char(out, i + 1 < n ? digit[three >> 6 & 63] : '=');
+        wr_str_add_char(out, i + 2 < n ? digit[three & 63] : '=');
+    }
+}
+
+/* 'sha256-…' as a content security policy names an inline element: of the bytes between its tags. */
+static void add_policy_hash(struct wr_str *out, const char *text)
+{
+    unsigned char digest[SHA256_DIGEST_LENGTH];
+    SHA2_CTX sha;
+
+    SHA256Init(&sha);
+    SHA256Update(&sha, (const uint8_t *)text, strlen(text));
+    SHA256Final(digest, &sha);
+    wr_str_add(out, "'sha256-");
+    add_base64(out, digest, sizeof digest);
+    wr_str_add_char(out, '\'');
+}
+
+static void add_title(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_present_context *ctx = page->context;
+    const struct wr_forecast_result *r = page->forecast;
+    struct wr_str title = {0};
+    char count[WR_WORDS], at[WR_CLOCK_TEXT];
+
+    wr_str_add(&title, ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals");
+    if (r->forecast->n_limit > 0) {
+        struct wr_maybe confidence = wr_wanted_confidence(ctx, r->limits, 0);
+        wr_str_addf(&title, ": %s of 100 pass the %s limit", wr_of_100(r->forecast->limit[0].over.mean, count),
+                    wr_hmm(r->limits->limit[0].minutes, at));
+        if (confidence.known)
+            wr_str_addf(&title, ", %s", wr_verdict_words(wr_verdict_on(&r->forecast->limit[0].over, confidence.value)));
+    } else {
+        wr_str_addf(&title, ": half of the finishes by %s", wr_hmm(r->forecast->quantile_min[4], at));
+    }
+    page_element(out, "<title>", wr_str_text(&title), "</title>\n");
+    wr_str_release(&title);
+}
+
+static void add_head(struct wr_str *out, const struct wr_page *page)
+{
+    const char *css = page_file("page.css"), *js = page_file("page.js");
+
+    wr_str_add(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+                    "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+                    "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; base-uri 'none'; "
+                    "form-action 'none'; style-src ");
+    add_policy_hash(out, css);
+    wr_str_add(out, "; script-src ");
+    add_policy_hash(out, js);
+    wr_str_add(out, "\">\n<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"color-scheme\" content=\"light dark\">\n");
+    add_title(out, page);
+    wr_str_add(out, "<style>");
+    wr_str_add(out, css);
+    wr_str_add(out, "</style>\n</head>\n");
+}
+
+/* "9 rehearsals, 6 of them complete · limit 6:30 · forecast of the next rehearsal, at pool pace" */
+static void add_banner(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_present_context *ctx = page->context;
+    const struct wr_forecast_result *r = page->forecast;
+    char words[WR_WORDS], at[WR_CLOCK_TEXT];
+
+    wr_str_add(out, "<body>\n<a class=\"skip\" href=\"#answer\">To the answer</a>\n<header><div class=\"in top\">\n<p>");
+    page_element(out, "<b><bdi>", ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals", "</bdi></b>");
+    if (ctx->n_run > 0) {
+        wr_str_addf(out, " · %s rehearsal%s", wr_count_words(ctx->n_run, words), ctx->n_run == 1 ? "" : "s");
+        if (ctx->n_complete_run < ctx->n_run)
+            wr_str_addf(out, ", %s complete", wr_count_words(ctx->n_complete_run, words));
+    } else {
+        wr_str_add(out, " · nothing rehearsed yet");
+    }
+    if (r->forecast->n_limit > 0) wr_str_addf(out, " · limit %s", wr_hmm(r->limits->limit[0].minutes, at));
+    wr_str_addf(out, " · forecast of %s</p>\n", wr_target_words(ctx->target));
+    wr_str_add(out, "<nav aria-label=\"Sections\"><ul>");
+    if (page->check && page->check->log) wr_str_add(out, "<li><a href=\"#train\">For training</a></li>");
+    wr_str_add(out, "<li><a href=\"#plan\">For planning</a></li><li><a href=\"#review\">For review</a></li>"
+                    "<li><a href=\"#tables\">Tables</a></li></ul></nav>\n</div></header>\n");
+}
+
+static void add_footer(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_present_context *ctx = page->context;
+
+    wr_str_add(out, "<footer><div class=\"in\">\n<p>");
+    page_element(out, "wetrun ", ctx->version, "");
+    if (ctx->has_seed) wr_str_addf(out, ", seed %" PRIu64, ctx->seed);
+    if (ctx->n_trial > 0) wr_str_addf(out, ", %zu trials", ctx->n_trial);
+    wr_str_add(out, ". The same files, options and seed give the same page.</p>\n");
+    if (ctx->options && *ctx->options) page_element(out, "<p>Options: <code>", ctx->options, "</code></p>\n");
+    for (size_t i = 0; i < ctx->n_input; i++) {
+        page_element(out, "<p><bdi>", ctx->input[i].name, "</bdi>");
+        if (ctx->input[i].sha256_hex) page_element(out, ", SHA-256 <code>", ctx->input[i].sha256_hex, "</code>");
+        wr_str_add(out, "</p>\n");
+    }
+    wr_str_add(out, "</div></footer>\n");
+}
+
+enum wr_status wr_page_write(const struct wr_page *page, struct wr_str *out, struct wr_error *err)
+{
+    enum wr_status status = WR_OK;
+    struct wr_str text = {0};
+
+    add_head(&text, page);
+    add_banner(&text, page);
+    wr_str_add(&text, "<main id=\"answer\">\n");
+    page_first_screen(&text, page, &status, err);
+    page_readers(&text, page, &status, err);
+    wr_str_add(&text, "</main>\n");
+    add_footer(&text, page);
+    wr_str_add(&text, "<script>");
+    wr_str_add(&text, page_file("page.js"));
+    wr_str_add(&text, "</script>\n</body>\n</html>\n");
+    if (status == WR_OK) wr_str_add_bytes(out, text.text, text.len);
+    wr_str_release(&text);
+    return status;
+}

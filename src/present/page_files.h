@@ -1,0 +1,8 @@
+/* The page's own files as the build embeds them (page.mk): "page.css" and "page.js". */
+#ifndef WETRUN_SRC_PRESENT_PAGE_FILES_H
+#define WETRUN_SRC_PRESENT_PAGE_FILES_H
+
+#include "embedded.h"
+extern const struct embedded page_files[]; /* ends with a row of NULLs */
+
+#endif

@@ -1,0 +1,209 @@
+/* The first screen: a person who reads nothing else must not be misled. The answer and how sure it is, the forecast as a
+ * picture, the caution right below it, what carries the uncertainty. */
+#include <math.h>
+#include "page_parts.h"
+#include "wetrun/present/caution.h"
+#include "wetrun/present/words.h"
+
+enum { TASKS_NAMED = 3 };
+
+static const char *one_such(enum wr_target target)
+{
+    return target == WR_FOR_EXCURSION ? "excursions" : "rehearsals";
+}
+
+static void add_answer(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_forecast *f = page->forecast->forecast;
+    char half[WR_CLOCK_TEXT], at[WR_CLOCK_TEXT], count[WR_WORDS];
+    struct wr_str text = {0};
+
+    wr_str_addf(&text, "All done by %s, as likely as not.", wr_hmm(f->quantile_min[4], half));
+    if (f->n_limit > 0) {
+        const struct wr_probability *over = &f->limit[0].over;
+        wr_str_add_char(&text, ' ');
+        wr_add_capital(&text, wr_of_100(over->mean, count));
+        wr_str_addf(&text, " of 100 such %s pass the %s limit; ", one_such(page->context->target),
+                    wr_hmm(page->forecast->limits->limit[0].minutes, at));
+        wr_interval_words(over, wr_wanted_confidence(page->context, page->forecast->limits, 0), &text);
+        wr_str_add_char(&text, '.');
+    }
+    page_element(out, "<h1>", wr_str_text(&text), "</h1>\n");
+    wr_str_release(&text);
+}
+
+static const char *why(enum wr_verdict verdict)
+{
+    switch (verdict) {
+    case WR_VERDICT_INSIDE: return "even its upper end is within that.";
+    case WR_VERDICT_NOT_INSIDE: return "even its lower end is beyond that.";
+    case WR_VERDICT_CANNOT_TELL: break;
+    }
+    return "it lies on both sides of that.";
+}
+
+static void add_verdict(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_forecast *f = page->forecast->forecast;
+    struct wr_str cell = {0};
+    char allowed[WR_WORDS];
+
+    if (f->n_limit == 0) {
+        wr_str_add(out, "<p class=\"verdict\">No limit was given, so this page says nothing about passing one.</p>\n");
+        return;
+    }
+    struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
+    wr_interval_cell(&f->limit[0].over, confidence, &cell);
+    if (confidence.known) {
+        enum wr_verdict verdict = wr_verdict_on(&f->limit[0].over, confidence.value);
+        wr_str_addf(out, "<p class=\"verdict\">Wanted: at most %s of 100. <b%s>",
+                    wr_allowed_of_100(confidence.value, allowed), verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
+        wr_add_capital(out, wr_verdict_words(verdict));
+        page_element(out, "</b>. The 90 % interval is ", wr_str_text(&cell), ": ");
+        page_element(out, "", why(verdict), "</p>\n");
+    } else {
+        page_element(out, "<p class=\"verdict\">The 90 % interval is ", wr_str_text(&cell),
+                     ". What is wanted was not said, so there is no verdict.</p>\n");
+    }
+    wr_str_release(&cell);
+}
+
+/* One mark per hundredth of the variance, as in the chart of the same. */
+static void add_carrier(struct wr_str *out, const struct wr_page *page, size_t task)
+{
+    double share = page->forecast->forecast->task[task].variance_share;
+    char percent[WR_WORDS];
+
+    page_element(out, "<li><span><bdi>", page->forecast->plan->task[task].title, "</bdi></span>");
+    wr_str_addf(out, "<span class=\"n\">%s</span><span class=\"dots\" aria-hidden=\"true\">", wr_percent(share, percent));
+    for (int i = 0; i < wr_count_of_100(share); i++) wr_str_add(out, "\xe2\x97\x8f");
+    wr_str_add(out, "</span></li>\n");
+}
+
+static void add_carriers(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_forecast *f = page->forecast->forecast;
+    size_t *order = WR_NEW_ARRAY(size_t, f->n_task), n = f->n_task < TASKS_NAMED ? f->n_task : TASKS_NAMED;
+    char percent[WR_WORDS], count[WR_WORDS];
+    struct wr_str head = {0};
+    double sum = 0;
+
+    wr_tasks_by_share(f, order);
+    for (size_t i = 0; i < n; i++) sum += f->task[order[i]].variance_share;
+    wr_add_capital(&head, wr_count_words(n, count));
+    wr_str_addf(&head, n == 1 ? " task carries %s of the uncertainty" : " tasks carry %s of the uncertainty",
+                wr_percent(sum, percent));
+    page_element(out, "<section aria-labelledby=\"h-carry\"><h2 id=\"h-carry\">", wr_str_text(&head), "</h2>\n");
+    wr_str_add(out, "<ol class=\"carry\">\n");
+    for (size_t i = 0; i < n; i++) add_carrier(out, page, order[i]);
+    wr_str_addf(out, "</ol>\n<p class=\"small\">A slow or fast day carries %s, ", wr_percent(f->run_effect_share, percent));
+    if (f->people_share > 0) wr_str_addf(out, "who does it %s, ", wr_percent(f->people_share, percent));
+    wr_str_addf(out, "what is not yet known %s.</p></section>\n", wr_percent(f->parameter_share, percent));
+    wr_str_release(&head);
+    wr_free(order);
+}
+
+static void add_caution(struct wr_str *out, const struct wr_page *page)
+{
+    struct wr_str text = {0};
+
+    wr_caution_short(page->context, &text);
+    page_element(out, "<p class=\"caution\"><b>Caution.</b> ", wr_str_text(&text), "</p>\n");
+    wr_str_release(&text);
+}
+
+/* ---- another limit, from the forecast's own points: numbers are made into words here, the script only shows them ---- */
+
+struct point {
+    double limit_min;
+    struct wr_probability over;
+};
+
+/* The curve's points with the limit itself among them: its numbers are those of the headline. point[n_curve + 1] */
+static size_t collect_points(const struct wr_page *page, struct point *point, size_t *at_limit)
+{
+    const struct wr_forecast *f = page->forecast->forecast;
+    double limit_min = page->forecast->limits->limit[0].minutes;
+    size_t n = 0, before = 0;
+
+    for (size_t i = 0; i < f->n_curve; i++) before += f->curve_limit_min[i] < limit_min;
+    for (size_t i = 0; i <= f->n_curve; i++) {
+        if (i == before) {
+            *at_limit = n;
+            point[n++] = (struct point){limit_min, f->limit[0].over};
+        }
+        if (i == f->n_curve || fabs(f->curve_limit_min[i] - limit_min) < 0.5) continue; /* would read the same */
+        point[n++] = (struct point){f->curve_limit_min[i], {f->curve_over[i], f->curve_lo[i], f->curve_hi[i], 0}};
+    }
+    return n;
+}
+
+static void add_point(struct wr_str *out, const struct point *p, struct wr_maybe confidence)
+{
+    struct wr_maybe allowed = confidence.known ? wr_known(1.0 - confidence.value) : WR_UNKNOWN;
+    char at[WR_CLOCK_TEXT], mean[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS], wish[WR_WORDS];
+
+    wr_str_addf(out, "[\"%s\",\"%s\",\"%s\",\"%s\",\"", wr_hmm(p->limit_min, at), wr_of_100(p->over.mean, mean),
+                wr_of_100_beside(p->over.lo, allowed, lo), wr_of_100_beside(p->over.hi, allowed, hi));
+    if (confidence.known)
+        wr_str_addf(out, " Wanted at most %s: %s.", wr_allowed_of_100(confidence.value, wish),
+                    wr_verdict_words(wr_verdict_on(&p->over, confidence.value)));
+    wr_str_add(out, "\"]");
+}
+
+/* JSON inside a script element: no '<' may stand in it, whatever it belongs to. */
+static void add_script_data(struct wr_str *out, const char *json)
+{
+    for (const char *p = json; *p; p++) {
+        if (*p == '<')
+            wr_str_add(out, "\\u003c");
+        else
+            wr_str_add_char(out, *p);
+    }
+}
+
+static void add_try(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_forecast *f = page->forecast->forecast;
+    struct wr_str json = {0};
+    size_t at_limit = 0;
+
+    if (f->n_limit == 0 || f->n_curve < 2) return;
+    struct point *point = WR_NEW_ARRAY(struct point, f->n_curve + 1);
+    size_t n = collect_points(page, point, &at_limit);
+    for (size_t i = 0; i < n; i++) {
+        wr_str_add(&json, i ? ",\n" : "[");
+        add_point(&json, &point[i], wr_wanted_confidence(page->context, page->forecast->limits, 0));
+    }
+    wr_str_add_char(&json, ']');
+    wr_str_addf(out,
+                "<div class=\"try\" id=\"try-box\" hidden><label for=\"try-limit\">Try another limit</label>"
+                "<input type=\"range\" id=\"try-limit\" min=\"0\" max=\"%zu\" step=\"1\" value=\"%zu\" autocomplete=\"off\">"
+                "<output id=\"try-out\" for=\"try-limit\" aria-live=\"polite\"></output></div>\n"
+                "<script type=\"application/json\" id=\"try-data\">",
+                n - 1, at_limit);
+    add_script_data(out, wr_str_text(&json));
+    wr_str_add(out, "</script>\n");
+    wr_free(point);
+    wr_str_release(&json);
+}
+
+void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_grid finish;
+
+    wr_str_add(out, "<div class=\"in\">\n");
+    add_answer(out, page);
+    add_verdict(out, page);
+    wr_str_add(out, "<div class=\"first\">\n<div>\n");
+    if (!page_figure(out, page, "finish", 2)) {
+        wr_grid_of_finish(page->forecast, &finish);
+        page_table(out, &finish, &(struct wr_html_table){"t-finish-first", "When all are done", WR_HTML_PLAIN}, status, err);
+    }
+    add_caution(out, page);
+    if (page->no_charts) page_element(out, "<p class=\"missing\">No charts: ", page->no_charts, "</p>\n");
+    add_try(out, page);
+    wr_str_add(out, "</div>\n<div class=\"side\">\n");
+    add_carriers(out, page);
+    wr_str_add(out, "</div>\n</div>\n</div>\n");
+}

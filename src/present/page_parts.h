@@ -1,0 +1,18 @@
+/* The page's parts, put together by page.c. Every text goes through page_say, but for markup written here. */
+#ifndef WETRUN_SRC_PRESENT_PAGE_PARTS_H
+#define WETRUN_SRC_PRESENT_PAGE_PARTS_H
+
+#include "wetrun/present/page.h"
+
+void page_say(struct wr_str *out, const char *text);                  /* escaped text */
+void page_element(struct wr_str *out, const char *open, const char *text, const char *close); /* markup, text, markup */
+/* The figure of this name if there is one. level: of its heading, 2 or 3. Returns whether it was there. */
+bool page_figure(struct wr_str *out, const struct wr_page *page, const char *name, int level);
+/* Checks the grid, adds it as a table and releases it; keeps the first trouble in *status. */
+void page_table(struct wr_str *out, struct wr_grid *grid, const struct wr_html_table *table, enum wr_status *status,
+                struct wr_error *err);
+
+void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
+void page_readers(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
+
+#endif

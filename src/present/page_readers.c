@@ -1,0 +1,118 @@
+/* Behind the first screen: a section for who trains the crew, who plans the timeline, who reviews readiness, and the
+ * tables that say in numbers what the charts show. */
+#include "page_parts.h"
+#include "wetrun/present/caution.h"
+#include "wetrun/present/words.h"
+
+static void open_section(struct wr_str *out, const char *id, const char *head, const char *lead)
+{
+    wr_str_addf(out, "<section class=\"reader\" id=\"%s\" aria-labelledby=\"h-%s\"><div class=\"in\">\n<h2 id=\"h-%s\">%s</h2>\n"
+                     "<p class=\"lead\">%s</p>\n", id, id, id, head, lead);
+}
+
+static void close_section(struct wr_str *out)
+{
+    wr_str_add(out, "</div></section>\n");
+}
+
+static bool has_runs(const struct wr_page *page)
+{
+    return page->check && page->check->log && page->check->log->n_run > 0;
+}
+
+static void add_training(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    if (!has_runs(page)) return;
+    open_section(out, "train", "If you train the crew",
+                 "How the rehearsals went, and which tasks still differ from run to run.");
+    page_figure(out, page, "runs", 3);
+    wr_grid_of_runs(page->check, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
+    page_figure(out, page, "tasks", 3);
+    close_section(out);
+}
+
+static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    open_section(out, "plan", "If you plan the timeline", "Where the time goes, what makes the end uncertain, and what each limit asks.");
+    page_figure(out, page, "variance", 3);
+    page_figure(out, page, "lanes", 3);
+    wr_grid_of_lanes(page->forecast, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-lanes", "Lanes", WR_HTML_PLAIN}, status, err);
+    page_figure(out, page, "limit", 3);
+    if (page->forecast->forecast->n_limit > 0) {
+        wr_grid_of_limits(page->context, page->forecast, &grid);
+        page_table(out, &grid, &(struct wr_html_table){"t-limits", "Limits", WR_HTML_PLAIN}, status, err);
+    }
+    close_section(out);
+}
+
+static void add_assumptions(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_present_context *ctx = page->context;
+
+    wr_str_add(out, "<h3 class=\"gap\">What the forecast assumes</h3>\n<ul class=\"plain\">\n"
+                    "<li>A day can be slow or fast for all tasks at once; beyond that, tasks vary independently of each other.</li>\n"
+                    "<li>A task's time runs from the moment it could have begun; holds that the real excursion would not have "
+                    "are taken out.</li>\n"
+                    "<li>A step that was stopped counts as “at least this long”; a skipped one says nothing about its time.</li>\n");
+    if (ctx->target == WR_FOR_REHEARSAL)
+        wr_str_add(out, "<li>One step of learning is credited: the run forecast is the one after the last.</li>\n");
+    else
+        wr_str_add(out, ctx->has_carry_over
+                            ? "<li>Learning is held at the last rehearsal; pool times are scaled by the history of earlier "
+                              "excursions.</li>\n"
+                            : "<li>Learning is held at the last rehearsal; pool times are taken at face value.</li>\n");
+    wr_str_add(out, "<li>Intervals are 90 % and say what the rehearsals leave open about a number. With fewer than six "
+                    "rehearsals they are wide, and themselves less sure.</li>\n</ul>\n");
+}
+
+static void add_cautions(struct wr_str *out, const struct wr_page *page)
+{
+    const char *text;
+
+    wr_str_add(out, "<h3 class=\"gap\">What comes first, and what these numbers cannot show</h3>\n<ul class=\"plain\">\n");
+    for (size_t i = 0; (text = wr_caution_paragraph(page->context, i)) != NULL; i++)
+        page_element(out, "<li>", text, "</li>\n");
+    wr_str_add(out, "</ul>\n");
+}
+
+static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    open_section(out, "review", "If you review readiness", "What the evidence shows, and how far the forecast has earned trust.");
+    page_figure(out, page, "backtest", 3);
+    if (page->check) {
+        wr_grid_of_findings(page->check->findings, &grid);
+        if (wr_grid_rows(&grid) == 0) wr_str_add(out, "<p>Nothing odd was found in the log.</p>\n");
+        page_table(out, &grid, &(struct wr_html_table){"t-findings", "What is odd about the log", WR_HTML_SORTABLE}, status, err);
+    }
+    add_assumptions(out, page);
+    add_cautions(out, page);
+    close_section(out);
+}
+
+static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    open_section(out, "tables", "Tables", "The charts in numbers. Minutes, unless h:mm.");
+    wr_grid_of_finish(page->forecast, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-finish", "When all are done", WR_HTML_PLAIN}, status, err);
+    wr_grid_of_drivers(page->forecast, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-tasks", "Tasks", WR_HTML_SORTABLE}, status, err);
+    close_section(out);
+}
+
+void page_readers(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    add_training(out, page, status, err);
+    add_planning(out, page, status, err);
+    add_review(out, page, status, err);
+    add_tables(out, page, status, err);
+}

@@ -1,0 +1,214 @@
+#include <check.h>
+#include <math.h>
+#include <sha2.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include "html_check.h"
+#include "sample_results.h"
+#include "shown.h"
+#include "wetrun/present/page.h"
+
+static struct sample s;
+static struct wr_str out;
+
+static const struct wr_page_figure figures[] = {
+    {"finish", "94 of 100 are inside", "Each dot is one of a hundred.",
+     "<svg class=\"chart wide\" viewBox=\"0 0 960 300\" role=\"img\" aria-label=\"dots\"><path id=\"finish-w-1\" d=\"M0,0\"/></svg>",
+     "<svg class=\"chart slim\" viewBox=\"0 0 372 300\" role=\"img\" aria-label=\"dots\"><path id=\"finish-s-1\" d=\"M0,0\"/></svg>"},
+    {"variance", "Three tasks carry most", "One mark is one hundredth.",
+     "<svg class=\"chart wide\" viewBox=\"0 0 960 300\" role=\"img\" aria-label=\"marks\"><path d=\"M0,0\"/></svg>", NULL},
+};
+
+static void done(void)
+{
+    sample_release(&s);
+    wr_str_release(&out);
+}
+
+static enum wr_status write_page(const struct wr_page_figure *figure, size_t n_figure, struct wr_error *err)
+{
+    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast};
+    struct wr_check_result check = {&s.log, &s.plan, &s.timing, &s.findings};
+    struct wr_page page = {&s.context, &forecast, &check, figure, n_figure, n_figure ? NULL : "gnuplot is not installed"};
+
+    wr_str_clear(&out);
+    return wr_page_write(&page, &out, err);
+}
+
+static const char *page_of(const struct wr_page_figure *figure, size_t n_figure)
+{
+    struct wr_error err = {0};
+
+    ck_assert_msg(write_page(figure, n_figure, &err) == WR_OK, "%s", err.text);
+    return out.text;
+}
+
+START_TEST(sound_with_and_without_charts)
+{
+    static const size_t size[] = {1, 3, 28, 80};
+
+    for (size_t i = 0; i < sizeof size / sizeof *size; i++) {
+        for (int flavour = SAMPLE_TAME; flavour <= SAMPLE_HOSTILE; flavour++) {
+            sample_make(&s, size[i], (enum sample_flavour)flavour);
+            html_check(page_of(figures, 2));
+            shown_is_calm(out.text);
+            html_check(page_of(NULL, 0));
+            ck_assert_ptr_nonnull(strstr(out.text, "No charts: gnuplot is not installed"));
+            done();
+        }
+    }
+}
+END_TEST
+
+START_TEST(no_attack_comes_through_as_markup)
+{
+    sample_make(&s, 28, SAMPLE_HOSTILE);
+    page_of(figures, 2);
+    ck_assert_ptr_null(strstr(out.text, "<script>alert"));
+    ck_assert_ptr_null(strstr(out.text, "<img"));
+    ck_assert_ptr_null(strstr(out.text, "onerror='"));
+    ck_assert_ptr_null(strstr(out.text, "\" style=\"x"));
+    ck_assert_ptr_nonnull(strstr(out.text, "&lt;script&gt;alert(&quot;one&quot;)&lt;/script&gt;"));
+    ck_assert_uint_eq(html_count(out.text, "<script"), 2); /* ours: data and code */
+    ck_assert_uint_eq(html_count(out.text, "</style>"), 1);
+}
+END_TEST
+
+static void base64_of_sha256(const char *text, char *base64)
+{
+    static const char digit[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    uint8_t hash[SHA256_DIGEST_LENGTH + 1] = {0};
+    SHA2_CTX sha;
+
+    SHA256Init(&sha);
+    SHA256Update(&sha, (const uint8_t *)text, strlen(text));
+    SHA256Final(hash, &sha);
+    for (size_t bit = 0; bit < 43; bit++) {
+        size_t at = bit * 6;
+        unsigned two = (unsigned)hash[at / 8] << 8 | hash[at / 8 + 1];
+        base64[bit] = digit[two >> (10 - at % 8) & 63];
+    }
+    memcpy(base64 + 43, "=", 2);
+}
+
+START_TEST(policy_names_the_style_and_the_script_that_are_there)
+{
+    char hash[64], wanted[128];
+
+    sample_make(&s, 28, SAMPLE_TAME);
+    page_of(figures, 2);
+    char *style = html_inside(out.text, "style"), *script = html_inside(strstr(out.text, "<script>"), "script");
+    base64_of_sha256(style, hash);
+    snprintf(wanted, sizeof wanted, "style-src 'sha256-%s'", hash);
+    ck_assert_msg(strstr(out.text, wanted) != NULL, "%s", wanted);
+    base64_of_sha256(script, hash);
+    snprintf(wanted, sizeof wanted, "script-src 'sha256-%s'", hash);
+    ck_assert_msg(strstr(out.text, wanted) != NULL, "%s", wanted);
+    ck_assert_ptr_nonnull(strstr(out.text, "default-src 'none'"));
+    ck_assert_ptr_null(strstr(style, "url("));
+    ck_assert_ptr_null(strstr(style, "@import"));
+    free(style);
+    free(script);
+}
+END_TEST
+
+/* FIPS 180-2's example: the helper above is no better than what it checks. */
+START_TEST(hash_helper_is_right)
+{
+    char hash[64];
+
+    base64_of_sha256("abc", hash);
+    ck_assert_str_eq(hash, "ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0=");
+}
+END_TEST
+
+START_TEST(first_screen_answers)
+{
+    sample_make(&s, 28, SAMPLE_TAME);
+    s.forecast.limit[0].over = (struct wr_probability){.09, .01, .19, .001};
+    page_of(figures, 2);
+    char *h1 = html_inside(out.text, "h1"), *title = html_inside(out.text, "title");
+    ck_assert_ptr_nonnull(strstr(h1, "9 of 100 such rehearsals pass the 6:30 limit; it could be as few as 1 or as many as 19."));
+    ck_assert_str_eq(title, "petrel-7: 9 of 100 pass the 6:30 limit, not enough rehearsals to tell");
+    ck_assert_ptr_nonnull(strstr(out.text, "Wanted: at most 10 of 100. <b class=\"open\">Not enough rehearsals to tell</b>"));
+    const char *caution = strstr(out.text, "class=\"caution\"");
+    ck_assert_ptr_nonnull(caution);
+    ck_assert(caution < strstr(out.text, "id=\"train\"")); /* on the first screen, not at the end */
+    ck_assert(strstr(out.text, "id=\"fig-finish\"") < caution);
+    free(h1);
+    free(title);
+}
+END_TEST
+
+START_TEST(says_what_it_rests_on)
+{
+    sample_make(&s, 28, SAMPLE_TAME);
+    page_of(figures, 2);
+    ck_assert_ptr_nonnull(strstr(out.text, "wetrun 0.1.0, seed 7, 4800 trials"));
+    ck_assert_ptr_nonnull(strstr(out.text, s.input[0].sha256_hex));
+    ck_assert_ptr_nonnull(strstr(out.text, "Kubis"));
+    ck_assert_ptr_nonnull(strstr(out.text, "start &#39;25:61&#39; is no time"));
+}
+END_TEST
+
+START_TEST(slider_data_are_the_stated_numbers)
+{
+    sample_make(&s, 28, SAMPLE_TAME);
+    s.forecast.limit[0].over = (struct wr_probability){.09, .001, .19, .001};
+    page_of(figures, 2);
+    const char *data = strstr(out.text, "id=\"try-data\">[");
+    ck_assert_ptr_nonnull(data);
+    ck_assert_ptr_nonnull(strstr(data, "[\"6:30\",\"9\",\"\\u003c1\",\"19\",\" Wanted at most 10: not enough rehearsals to tell.\"]"));
+    ck_assert_uint_eq(html_count(out.text, "[\"6:30\","), 1);
+}
+END_TEST
+
+START_TEST(without_a_limit_or_a_log)
+{
+    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast};
+    struct wr_page page = {.context = &s.context, .forecast = &forecast};
+    struct wr_error err;
+
+    sample_make(&s, 28, SAMPLE_TAME);
+    s.forecast.n_limit = s.limits.n_limit = 0;
+    s.context.n_run = s.context.n_complete_run = 0;
+    ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
+    html_check(out.text);
+    ck_assert_ptr_nonnull(strstr(out.text, "nothing rehearsed yet"));
+    ck_assert_ptr_nonnull(strstr(out.text, "No limit was given"));
+    ck_assert_ptr_null(strstr(out.text, "id=\"try-limit\""));
+}
+END_TEST
+
+START_TEST(a_number_that_is_none_gives_no_page)
+{
+    struct wr_error err = {0};
+
+    sample_make(&s, 28, SAMPLE_TAME);
+    s.forecast.task[2].on_longest_path = NAN;
+    ck_assert_int_eq(write_page(figures, 2, &err), WR_E_DOMAIN);
+    ck_assert_uint_eq(out.len, 0);
+    ck_assert_ptr_nonnull(strstr(err.text, "on_longest_path"));
+}
+END_TEST
+
+Suite *suite_page(void);
+Suite *suite_page(void)
+{
+    Suite *suite = suite_create("page");
+    TCase *t = tcase_create("page");
+
+    tcase_add_checked_fixture(t, NULL, done);
+    tcase_add_test(t, sound_with_and_without_charts);
+    tcase_add_test(t, no_attack_comes_through_as_markup);
+    tcase_add_test(t, policy_names_the_style_and_the_script_that_are_there);
+    tcase_add_test(t, hash_helper_is_right);
+    tcase_add_test(t, first_screen_answers);
+    tcase_add_test(t, says_what_it_rests_on);
+    tcase_add_test(t, slider_data_are_the_stated_numbers);
+    tcase_add_test(t, without_a_limit_or_a_log);
+    tcase_add_test(t, a_number_that_is_none_gives_no_page);
+    suite_add_tcase(suite, t);
+    return suite;
+}
