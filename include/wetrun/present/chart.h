@@ -1,0 +1,107 @@
+/* Charts. A chart is first words (a title that says what is seen, how to read it, a sentence for those who cannot see
+ * it), then script text for gnuplot, both pure functions of the results; then one run of gnuplot whose output comes back
+ * as bytes. Text from files reaches gnuplot only inside data blocks, escaped by one function, never as a command.
+ *
+ *     struct wr_chart_options o = {.format = WR_CHART_PNG};
+ *     struct wr_str png = {0};
+ *     status = wr_chart_render(WR_CHART_FINISH, &input, &o, &png, &err);
+ *
+ * The look (inks, marks, the lens) is described at the head of plots/prelude.gp. */
+#ifndef WETRUN_PRESENT_CHART_H
+#define WETRUN_PRESENT_CHART_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include "wetrun/base/error.h"
+#include "wetrun/base/number.h"
+#include "wetrun/base/str.h"
+#include "wetrun/campaign/limits.h"
+#include "wetrun/campaign/plan.h"
+#include "wetrun/campaign/run_log.h"
+#include "wetrun/model/durations.h"
+#include "wetrun/sim/forecast.h"
+#include "wetrun/timing/timing.h"
+
+/* name, what it shows (one line, for --help), builder (private to the room) */
+#define WR_CHART_TABLE(ROW)                                                                                   \
+    ROW(WR_CHART_VARIANCE, "variance", "tasks ranked by their share of what makes the finish uncertain",      \
+        chart_variance)                                                                                       \
+    ROW(WR_CHART_FINISH, "finish", "a hundred forecast finishes, the limit and those that pass it", chart_finish) \
+    ROW(WR_CHART_LANES, "lanes", "every lane against time, with the spread of each start and end", chart_lanes) \
+    ROW(WR_CHART_TASKS, "tasks", "rehearsal times of each task on the model's spread", chart_tasks)
+
+enum wr_chart {
+#define WR_CHART_ENUM(id, name, help, builder) id,
+    WR_CHART_TABLE(WR_CHART_ENUM)
+#undef WR_CHART_ENUM
+    WR_N_CHART
+};
+const char *wr_chart_name(enum wr_chart chart);
+const char *wr_chart_help(enum wr_chart chart);
+bool wr_chart_find(const char *name, enum wr_chart *chart);
+
+/* Results to draw, all borrowed. What a chart needs and does not find makes it unavailable, see wr_chart_missing. */
+struct wr_chart_input {
+    const struct wr_plan *plan;         /* always */
+    const struct wr_forecast *forecast; /* variance, finish, lanes, tasks */
+    const struct wr_timing *timing;     /* NULL: nothing was rehearsed */
+    const struct wr_run_log *log;       /* names of the rehearsals; NULL: nothing was rehearsed */
+    const struct wr_limits *limits;     /* NULL or empty: no limit was given; else in the order the forecast had them */
+    struct wr_maybe confidence;         /* wanted probability of staying inside the excursion limit */
+    enum wr_target target;
+};
+
+/* NULL if the chart can be drawn from this input, else what is missing, as the end of a sentence:
+ * "a forecast, and none was made". */
+const char *wr_chart_missing(enum wr_chart chart, const struct wr_chart_input *in);
+
+struct wr_chart_words { /* start as {0}; plain UTF-8 as it came from the files: escape for the sink at hand */
+    struct wr_str title;    /* one sentence: what is seen, its uncertainty included */
+    struct wr_str subtitle; /* how to read the marks */
+    struct wr_str alt;      /* the chart in words and numbers, for those who do not see it */
+};
+/* The chart must be available. */
+void wr_chart_words(enum wr_chart chart, const struct wr_chart_input *in, struct wr_chart_words *words);
+void wr_chart_words_release(struct wr_chart_words *words);
+
+enum wr_chart_format { WR_CHART_SVG, WR_CHART_PNG };
+enum { WR_CHART_WIDE = 960, WR_CHART_NARROW = 372 };
+
+struct wr_chart_options {
+    enum wr_chart_format format;
+    unsigned width;        /* CSS px; 0: WR_CHART_WIDE. Below 600 labels stand above their marks. At least 320 */
+    bool bare;             /* without title and subtitle: the page has them as text */
+    /* SVG for a page: one <svg> element without prolog and fonts, its ids begun with this; NULL: a file of its own.
+     * At most 40 letters, digits and hyphens, a letter first. */
+    const char *inline_id;
+    const char *css_class; /* inline SVG: its class attribute, fixed text of ours; NULL: none */
+};
+
+/* The script for `gnuplot -d -`, without running it. */
+void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const struct wr_chart_options *options,
+                     struct wr_str *script);
+
+/* Runs gnuplot and appends the picture to *bytes: whole or not at all.
+ *   WR_E_TOO_FEW      the chart is not available from this input
+ *   WR_E_NO_PROGRAM   gnuplot is not installed
+ *   WR_E_CHILD        gnuplot failed, or wrote something that is no picture */
+WR_MUST_CHECK enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input *in,
+                                             const struct wr_chart_options *options, struct wr_str *bytes,
+                                             struct wr_error *err);
+
+/* Several pictures at once, on up to n_thread threads (0: as many as processors). Every job gets its own status. */
+struct wr_chart_job {
+    enum wr_chart chart;
+    struct wr_chart_options options;
+    struct wr_str bytes;   /* start as {0}; released by the caller */
+    enum wr_status status;
+    struct wr_error err;
+};
+void wr_chart_render_all(struct wr_chart_job *job, size_t n_job, const struct wr_chart_input *in, unsigned n_thread);
+
+/* A text from a file as one cell of a gnuplot data block, read back by `with labels` in a noenhanced terminal: always
+ * one line, valid UTF-8, no tab, no control or reordering character, no straight double quote (gnuplot would take it for
+ * quoting), every backslash doubled (gnuplot would interpret it). An empty text becomes a no-break space. */
+void wr_chart_add_label(struct wr_str *out, const char *text);
+
+#endif

@@ -1,0 +1,163 @@
+#include "wetrun/present/chart.h"
+
+#include <string.h>
+#include "chart_glyphs.h"
+#include "chart_sheet.h"
+#include "chart_svg.h"
+#include "embedded.h"
+#include "wetrun/base/parallel.h"
+#include "wetrun/io/child.h"
+
+static const struct {
+    const char *name, *help;
+    const struct chart_builder *builder;
+} chart_table[WR_N_CHART] = {
+#define CHART_ROW(id, name, help, builder) [id] = {name, help, &builder},
+    WR_CHART_TABLE(CHART_ROW)
+#undef CHART_ROW
+};
+
+const char *wr_chart_name(enum wr_chart chart)
+{
+    return chart_table[chart].name;
+}
+
+const char *wr_chart_help(enum wr_chart chart)
+{
+    return chart_table[chart].help;
+}
+
+bool wr_chart_find(const char *name, enum wr_chart *chart)
+{
+    for (int i = 0; i < WR_N_CHART; i++) {
+        if (strcmp(chart_table[i].name, name) != 0) continue;
+        *chart = (enum wr_chart)i;
+        return true;
+    }
+    return false;
+}
+
+const char *wr_chart_missing(enum wr_chart chart, const struct wr_chart_input *in)
+{
+    return chart_table[chart].builder->missing(in);
+}
+
+void wr_chart_words(enum wr_chart chart, const struct wr_chart_input *in, struct wr_chart_words *words)
+{
+    WR_BUG_IF(wr_chart_missing(chart, in) != NULL);
+    chart_table[chart].builder->words(in, words);
+}
+
+void wr_chart_words_release(struct wr_chart_words *words)
+{
+    wr_str_release(&words->title);
+    wr_str_release(&words->subtitle);
+    wr_str_release(&words->alt);
+}
+
+static const char *plot_script(const char *name, const char *ending)
+{
+    size_t n = strlen(name);
+
+    for (const struct embedded *e = plot_scripts; e->name; e++)
+        if (strncmp(e->name, name, n) == 0 && strcmp(e->name + n, ending) == 0) return e->text;
+    wr_bug(__FILE__, __LINE__, name);
+}
+
+void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const struct wr_chart_options *options,
+                     struct wr_str *script)
+{
+    struct wr_chart_words words = {0};
+    struct sheet sheet;
+
+    wr_chart_words(chart, in, &words);
+    sheet_begin(&sheet, &words, options);
+    chart_table[chart].builder->build(in, &sheet);
+    sheet_finish(&sheet, script);
+    wr_str_add(script, plot_script(options->format == WR_CHART_PNG ? "to_png" : "to_svg", ".gp"));
+    wr_str_add(script, plot_script("prelude", ".gp"));
+    wr_str_add(script, plot_script(wr_chart_name(chart), ".gp"));
+    wr_chart_words_release(&words);
+}
+
+static bool is_whole_png(const struct wr_str *png)
+{
+    static const char head[] = "\x89PNG\r\n\x1a\n", tail[] = "IEND\xae" "B`\x82";
+    enum { HEAD = sizeof head - 1, TAIL = sizeof tail - 1 };
+
+    return png->len > HEAD + TAIL && memcmp(png->text, head, HEAD) == 0 &&
+           memcmp(png->text + png->len - TAIL, tail, TAIL) == 0;
+}
+
+/* Asks fontconfig, which comes with gnuplot's bitmap terminal; without an answer only the common characters stay. */
+static void drop_missing_glyphs(struct wr_str *script)
+{
+    char *const argv[] = {(char[]){"fc-list"}, (char[]){"--format"}, (char[]){"%{charset}\n"}, NULL};
+    struct wr_str coverage = {0}, replaced = {0};
+    struct wr_error ignored = {0};
+
+    if (!glyphs_are_in_doubt(wr_str_text(script))) return;
+    if (wr_child_run(argv, "", 0, &coverage, &ignored) != WR_OK) wr_str_clear(&coverage);
+    glyphs_replace_missing(&replaced, wr_str_text(script), wr_str_text(&coverage));
+    wr_str_release(&coverage);
+    wr_str_release(script);
+    *script = replaced;
+}
+
+static enum wr_status finish_svg(enum wr_chart chart, const struct wr_chart_input *in,
+                                 const struct wr_chart_options *options, const struct wr_str *drawn,
+                                 struct wr_str *bytes, struct wr_error *err)
+{
+    struct wr_chart_words words = {0};
+
+    wr_chart_words(chart, in, &words);
+    struct svg_dress dress = {.inline_id = options->inline_id, .css_class = options->css_class,
+                              .alt = wr_str_text(&words.alt)};
+    enum wr_status status = svg_tidy(drawn, &dress, bytes, err);
+    wr_chart_words_release(&words);
+    return status;
+}
+
+enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input *in,
+                               const struct wr_chart_options *options, struct wr_str *bytes, struct wr_error *err)
+{
+    char *const argv[] = {(char[]){"gnuplot"}, (char[]){"-d"}, (char[]){"-"}, NULL};
+    const char *missing = wr_chart_missing(chart, in);
+    struct wr_str script = {0}, drawn = {0};
+
+    if (missing)
+        return wr_fail(err, WR_E_TOO_FEW, "the chart '%s' needs %s", wr_chart_name(chart), missing);
+    wr_chart_script(chart, in, options, &script);
+    if (options->format == WR_CHART_PNG) drop_missing_glyphs(&script);
+    enum wr_status status = wr_child_run(argv, script.text, script.len, &drawn, err);
+    if (status == WR_OK && options->format == WR_CHART_SVG)
+        status = finish_svg(chart, in, options, &drawn, bytes, err);
+    else if (status == WR_OK && is_whole_png(&drawn))
+        wr_str_add_bytes(bytes, drawn.text, drawn.len);
+    else if (status == WR_OK)
+        status = wr_fail(err, WR_E_CHILD, "gnuplot gave no whole PNG (is its pngcairo terminal installed?)");
+    if (status != WR_OK) wr_error_prefix(err, "chart '%s'", wr_chart_name(chart));
+    wr_str_release(&script);
+    wr_str_release(&drawn);
+    return status;
+}
+
+struct render_all {
+    struct wr_chart_job *job;
+    const struct wr_chart_input *in;
+};
+
+static void render_one(void *arg, size_t piece)
+{
+    struct render_all *all = arg;
+    struct wr_chart_job *job = &all->job[piece];
+
+    job->status = wr_chart_render(job->chart, all->in, &job->options, &job->bytes, &job->err);
+}
+
+void wr_chart_render_all(struct wr_chart_job *job, size_t n_job, const struct wr_chart_input *in, unsigned n_thread)
+{
+    struct render_all all = {.job = job, .in = in};
+
+    wr_parallel_for(n_job, n_thread, render_one, &all);
+}

@@ -1,0 +1,269 @@
+/* A hundred forecast finishes as a hundred dots, the lens below them, and the limit. */
+#include <math.h>
+#include "chart_say.h"
+#include "chart_sheet.h"
+#include "wetrun/present/words.h"
+
+enum {
+    N_DOT = 100,
+    MOST_BINS_WIDE = 44,
+    MOST_BINS_NARROW = 30,
+    LEAST_BINS = 24,
+    MOST_HEIGHT = 340,  /* px of the tallest column; beyond, dots shrink */
+    SAY_HEIGHT = 46,    /* px above the dots, for the limit's words */
+    UNDER_HEIGHT = 94,  /* px below the ground line: lens and percentiles */
+    LENS_DROP = 22,     /* px from the ground line to the lens */
+    MARK_FIRST = 44, MARK_STEP = 17, /* px from the ground line to the words of the percentiles */
+};
+
+/* Percentiles that are named; at: index into wr_forecast.quantile_min */
+static const struct {
+    size_t at;
+    const char *words;
+} named[] = {{4, "half by"}, {6, "80 of 100 by"}, {8, "95 of 100 by"}};
+enum { N_NAMED = sizeof named / sizeof *named };
+
+static void say_percentiles(struct wr_str *out, const struct wr_forecast *f)
+{
+    wr_str_add(out, "half of the forecast finishes come by ");
+    say_clock(out, f->quantile_min[named[0].at]);
+    wr_str_add(out, ", 80 of 100 by ");
+    say_clock(out, f->quantile_min[named[1].at]);
+    wr_str_add(out, ", 95 of 100 by ");
+    say_clock(out, f->quantile_min[named[2].at]);
+}
+
+static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
+{
+    const struct wr_forecast *f = in->forecast;
+    struct chart_limit limit;
+    bool limited = chart_limit_of(in, &limit);
+    char lo[WR_WORDS], hi[WR_WORDS], n[WR_WORDS];
+
+    if (limited)
+        say_overrun(&w->title, &limit);
+    else
+        say_percentiles(&w->title, f);
+    say_capital(&w->title);
+    wr_str_addf(&w->subtitle, "Each dot is one in a hundred simulated %s%s. The lens below holds 50, 80 and 95 of 100.",
+                say_simulated(in), limited ? "; rings pass the limit" : "");
+    wr_str_add(&w->alt, "One hundred dots along elapsed time, from ");
+    say_clock(&w->alt, f->hundredth_min[0]);
+    wr_str_add(&w->alt, " to ");
+    say_clock(&w->alt, f->hundredth_min[N_DOT - 1]);
+    wr_str_add(&w->alt, ": ");
+    say_percentiles(&w->alt, f);
+    if (limited) {
+        wr_str_addf(&w->alt, ". Past the limit of ");
+        say_clock(&w->alt, limit.minutes);
+        wr_str_addf(&w->alt, ": %s of 100; the 90 %% interval of that number is %s to %s",
+                    wr_of_100(limit.over.mean, n), wr_of_100(limit.over.lo, lo), wr_of_100(limit.over.hi, hi));
+    }
+    wr_str_add(&w->alt, ".");
+}
+
+/* Equal bins of a round width; with a limit, one of their borders is the limit. */
+struct bins {
+    double first, step; /* minutes: left border of bin 0, width */
+    size_t n;
+    bool has_limit;     /* a limit was given and lies near enough to be drawn */
+    double limit;
+    int n_over;         /* dots past it: the number said everywhere */
+};
+
+static double bin_width(double span, double most)
+{
+    static const double width[] = {0.25, 0.5, 1, 2, 3, 4, 5, 10, 15, 20, 30, 60, 120, 240, 480};
+    enum { N = sizeof width / sizeof *width };
+
+    for (size_t i = 0; i < N; i++)
+        if (span / width[i] <= most) return width[i];
+    return width[N - 1] * ceil(span / width[N - 1] / most);
+}
+
+static struct bins make_bins(const struct wr_chart_input *in, double most)
+{
+    const double *q = in->forecast->hundredth_min;
+    double lo = q[0], hi = q[N_DOT - 1], span = hi - lo;
+    struct chart_limit limit;
+    struct bins b = {0};
+
+    if (chart_limit_of(in, &limit)) {
+        b.limit = limit.minutes;
+        b.n_over = wr_count_of_100(limit.over.mean);
+        /* a limit far from every finish would squeeze the dots: it is then only spoken of */
+        b.has_limit = b.limit > lo - span - 30 && b.limit < hi + span + 30;
+    }
+    double anchor = b.has_limit ? b.limit : 0;
+    if (b.has_limit) {
+        lo = fmin(lo, b.limit);
+        hi = fmax(hi, b.limit);
+    }
+    b.step = bin_width(hi - lo, most);
+    double before = ceil((anchor - lo) / b.step - 1e-9) + 1, behind = ceil((hi - anchor) / b.step - 1e-9) + 1;
+    while (before + behind < LEAST_BINS) {
+        before++;
+        behind++;
+    }
+    b.first = anchor - before * b.step;
+    b.n = (size_t)(before + behind);
+    return b;
+}
+
+static bool is_over(const struct bins *b, size_t i)
+{
+    return i >= N_DOT - (size_t)b->n_over;
+}
+
+/* The bin of finish i. The count past the limit is the stated one, rounded once; where a quantile lies on the other side
+ * of the limit by less than a dot's worth it is drawn on the side it counts for. */
+static size_t bin_of(const struct bins *b, const double *q, size_t i)
+{
+    double at = floor((q[i] - b->first) / b->step + 1e-9);
+
+    if (b->has_limit) {
+        double border = round((b->limit - b->first) / b->step);
+        at = is_over(b, i) ? fmax(at, border) : fmin(at, border - 1);
+    }
+    return at < 0 ? 0 : at > (double)b->n - 1 ? b->n - 1 : (size_t)at;
+}
+
+static size_t tallest(const struct bins *b, const double *q)
+{
+    size_t most = 0, run = 0;
+
+    for (size_t i = 0; i < N_DOT; i++) {
+        run = i > 0 && bin_of(b, q, i) == bin_of(b, q, i - 1) ? run + 1 : 1;
+        if (run > most) most = run;
+    }
+    return most;
+}
+
+static void add_dots(struct sheet *s, const struct bins *b, const double *q, double base, double dot)
+{
+    size_t height = 0;
+
+    sheet_block_begin(s, "dots");
+    for (size_t i = 0; i < N_DOT; i++) {
+        size_t bin = bin_of(b, q, i);
+        height = i > 0 && bin_of(b, q, i - 1) == bin ? height + 1 : 1;
+        sheet_cell(s, b->first + ((double)bin + 0.5) * b->step);
+        sheet_cell(s, base - ((double)height - 0.5) * dot);
+        sheet_cell(s, is_over(b, i));
+        sheet_row_end(s);
+    }
+    sheet_block_end(s, "dots");
+    sheet_number(s, "has_inside", b->n_over < N_DOT);
+    sheet_number(s, "has_over", b->n_over > 0);
+}
+
+static void add_percentiles(struct sheet *s, const struct wr_forecast *f, double base)
+{
+    struct wr_str text = {0};
+
+    sheet_block_begin(s, "marks");
+    for (size_t i = 0; i < N_NAMED; i++) {
+        double at = f->quantile_min[named[i].at], y = base + MARK_FIRST + MARK_STEP * (double)i;
+        double x = sheet_px_x(s, at);
+        sheet_cell(s, at);
+        sheet_cell(s, base + LENS_DROP);
+        sheet_cell(s, y);
+        sheet_row_end(s);
+        wr_str_clear(&text);
+        wr_str_addf(&text, "%s ", named[i].words);
+        say_clock(&text, at);
+        bool fits = x - 5 - sheet_text_width(s, FACE_ROW, wr_str_text(&text)) >= s->margin;
+        sheet_note(s, FACE_ROW, fits ? ALIGN_RIGHT : ALIGN_LEFT, fits ? x - 5 : x + 5, y, wr_str_text(&text));
+    }
+    sheet_block_end(s, "marks");
+    wr_str_release(&text);
+}
+
+/* "9 of 100 pass the limit"; brief: "9 past it" */
+static void say_over(struct wr_str *out, const struct wr_probability *over, bool brief)
+{
+    char text[WR_WORDS];
+
+    wr_str_addf(out, "%s%s%s", wr_of_100(over->mean, text), brief ? "" : " of 100",
+                brief ? " past it" : wr_count_of_100(over->mean) == 1 ? " passes the limit" : " pass the limit");
+}
+
+/* The limit's words: its name, how many are inside, how many pass it. Beside the line where there is room; all on one
+ * side of it where there is not. */
+static void add_limit_words(struct sheet *s, const struct chart_limit *l, double top)
+{
+    struct wr_str limit = {0}, inside = {0}, past = {0};
+    double x = sheet_px_x(s, l->minutes), left_room = x - 6 - s->margin, right_room = s->width - s->margin - x - 6;
+    int n_inside = N_DOT - wr_count_of_100(l->over.mean);
+
+    wr_str_add(&limit, "limit ");
+    say_clock(&limit, l->minutes);
+    wr_str_addf(&inside, "%d of 100 inside", n_inside);
+    say_over(&past, &l->over, s->narrow);
+    bool right_fits = fmax(sheet_text_width(s, FACE_ROW, past.text),
+                           sheet_text_width(s, FACE_ROW_BOLD, limit.text)) <= right_room;
+    bool left_fits = sheet_text_width(s, FACE_ROW, inside.text) <= left_room;
+    enum align side = right_fits ? ALIGN_LEFT : ALIGN_RIGHT;
+    double beside = right_fits ? x + 6 : x - 6;
+
+    sheet_note(s, FACE_ROW_BOLD, side, beside, top + 8, limit.text);
+    sheet_note(s, FACE_ROW, side, beside, top + 25, past.text);
+    if (left_fits && right_fits && n_inside > 0 && n_inside < N_DOT)
+        sheet_note(s, FACE_ROW, ALIGN_RIGHT, x - 6, top + 25, inside.text);
+    wr_str_release(&limit);
+    wr_str_release(&inside);
+    wr_str_release(&past);
+}
+
+static void add_far_limit_words(struct sheet *s, const struct chart_limit *l, const struct wr_forecast *f, double top)
+{
+    struct wr_str limit = {0}, past = {0};
+    bool right = l->minutes > f->hundredth_min[N_DOT - 1];
+    enum align side = right ? ALIGN_RIGHT : ALIGN_LEFT;
+    double x = right ? s->width - s->margin : s->margin;
+
+    wr_str_add(&limit, right ? "limit " : "\xe2\x86\x90 limit ");
+    say_clock(&limit, l->minutes);
+    if (right) wr_str_add(&limit, " \xe2\x86\x92");
+    say_over(&past, &l->over, s->narrow);
+    sheet_note(s, FACE_ROW_BOLD, side, x, top + 8, limit.text);
+    sheet_note(s, FACE_ROW, side, x, top + 25, past.text);
+    wr_str_release(&limit);
+    wr_str_release(&past);
+}
+
+static void build(const struct wr_chart_input *in, struct sheet *s)
+{
+    const struct wr_forecast *f = in->forecast;
+    const double *q = f->hundredth_min;
+    struct bins b = make_bins(in, s->narrow ? MOST_BINS_NARROW : MOST_BINS_WIDE);
+    struct chart_limit limit;
+    bool limited = chart_limit_of(in, &limit);
+    double edge = s->narrow ? 22 : 30, say = limited ? SAY_HEIGHT : 8;
+    double rows = (double)tallest(&b, q), dot = fmin((s->width - 2 * edge) / (double)b.n, MOST_HEIGHT / rows);
+    double column = ceil(rows * dot);
+
+    sheet_frame(s, edge, edge, 6, say + column + UNDER_HEIGHT, 36);
+    sheet_axes(s, b.first, b.first + b.step * (double)b.n, 0, 1);
+    double base = sheet_plot_top(s) + say + column;
+    sheet_number(s, "dot_px", dot);
+    sheet_number(s, "base_px", base);
+    sheet_number(s, "lens_px", base + LENS_DROP);
+    if (b.has_limit) {
+        sheet_number(s, "limit", b.limit);
+        sheet_number(s, "limit_top_px", sheet_plot_top(s));
+        add_limit_words(s, &limit, sheet_plot_top(s));
+    } else if (limited) {
+        add_far_limit_words(s, &limit, f, sheet_plot_top(s));
+    }
+    add_dots(s, &b, q, base, dot);
+    sheet_block_begin(s, "rows");
+    sheet_cell(s, 1);
+    sheet_lens_cells(s, f->lens_min, NULL);
+    sheet_row_end(s);
+    sheet_block_end(s, "rows");
+    add_percentiles(s, f, base);
+    sheet_time_ticks(s);
+}
+
+const struct chart_builder chart_finish = {.missing = say_missing_forecast, .words = words, .build = build};

@@ -1,0 +1,337 @@
+/* Every lane as a course through its tasks, with the spread of each start and end. */
+#include <math.h>
+#include <string.h>
+#include "chart_say.h"
+#include "chart_sheet.h"
+#include "wetrun/present/words.h"
+
+enum { MEDIAN = 3, LENS_10 = 1, LENS_90 = 5, N_LEVEL = 3 };
+static const double head_rows = 1.1, gap_rows = 0.7; /* above and below a lane, in rows */
+static const double least_wait_said = 3.5, least_wait_drawn = 0.5; /* minutes */
+
+static bool takes_part(const struct wr_plan_task *task, size_t lane)
+{
+    return task->lanes >> lane & 1u;
+}
+
+static bool is_joint(const struct wr_plan_task *task)
+{
+    return task->n_lane > 1;
+}
+
+static size_t last_task_of(const struct wr_plan *plan, size_t lane)
+{
+    for (size_t k = plan->n_task; k-- > 0;)
+        if (takes_part(&plan->task[k], lane)) return k;
+    return SIZE_MAX;
+}
+
+/* The task that ends every lane, or SIZE_MAX. */
+static size_t common_end(const struct wr_plan *plan)
+{
+    size_t last = last_task_of(plan, 0);
+
+    for (size_t l = 1; l < plan->n_lane; l++)
+        if (last_task_of(plan, l) != last) return SIZE_MAX;
+    return last;
+}
+
+/* " between 5:18 and 6:28, 8 times in 10" */
+static void say_between(struct wr_str *out, const double lens[WR_N_LENS])
+{
+    char lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT];
+
+    if (strcmp(wr_hmm(lens[LENS_10], lo), wr_hmm(lens[LENS_90], hi)) == 0)
+        wr_str_addf(out, " at %s", lo);
+    else
+        wr_str_addf(out, " between %s and %s, 8 times in 10", lo, hi);
+}
+
+/* The lane that is done last and the one that waits most, by their medians. */
+static size_t lane_most(const struct wr_forecast *f, double (*of)(const struct wr_lane_outlook *))
+{
+    size_t most = 0;
+
+    for (size_t l = 1; l < f->n_lane; l++)
+        if (of(&f->lane[l]) > of(&f->lane[most])) most = l;
+    return most;
+}
+
+static double waiting(const struct wr_lane_outlook *lane)
+{
+    return lane->waiting_min;
+}
+
+static double finish(const struct wr_lane_outlook *lane)
+{
+    return lane->finish_p50_min;
+}
+
+static void say_title(struct wr_str *out, const struct wr_plan *plan, const struct wr_forecast *f)
+{
+    size_t end = common_end(plan);
+    char text[WR_WORDS];
+
+    if (plan->n_lane == 1) {
+        say_quoted(out, plan->lane[0]);
+        wr_str_add(out, " is done");
+        say_between(out, f->lens_min);
+        return;
+    }
+    if (end != SIZE_MAX) {
+        wr_str_addf(out, "%s lanes finish together",
+                    plan->n_lane == 2 ? "both" : wr_count_words(plan->n_lane, text));
+        say_between(out, f->lens_min);
+    } else {
+        size_t last = lane_most(f, finish);
+        wr_str_addf(out, "%s lanes are done",
+                    plan->n_lane == 2 ? "both" : wr_count_words(plan->n_lane, text));
+        say_between(out, f->lens_min);
+        wr_str_add(out, "; usually ");
+        say_quoted(out, plan->lane[last]);
+        wr_str_add(out, " is last");
+    }
+    size_t most = lane_most(f, waiting);
+    if (f->lane[most].waiting_min >= 1) {
+        wr_str_add(out, end != SIZE_MAX ? "; " : ", and ");
+        say_quoted(out, plan->lane[most]);
+        wr_str_addf(out, " waits longest, %.0f min in all", f->lane[most].waiting_min);
+    }
+}
+
+static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
+{
+    const struct wr_plan *plan = in->plan;
+    const struct wr_forecast *f = in->forecast;
+
+    say_title(&w->title, plan, f);
+    say_capital(&w->title);
+    wr_str_add(&w->subtitle, "Time runs right, work runs down. White line: the median course; shading: 50, 80 and 95 of "
+                             "100. Flat stretches are long tasks");
+    if (plan->n_lane > 1) wr_str_add(&w->subtitle, "; dotted: waiting. Ringed: done together");
+    wr_str_add(&w->subtitle, ".");
+    wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
+    for (size_t l = 0; l < plan->n_lane; l++) {
+        wr_str_add(&w->alt, " ");
+        say_quoted(&w->alt, plan->lane[l]);
+        wr_str_add(&w->alt, " works ");
+        say_clock(&w->alt, f->lane[l].busy_min);
+        wr_str_add(&w->alt, ", waits ");
+        say_clock(&w->alt, f->lane[l].waiting_min);
+        wr_str_add(&w->alt, " and is usually done at ");
+        say_clock(&w->alt, f->lane[l].finish_p50_min);
+        wr_str_add(&w->alt, ".");
+    }
+}
+
+/* One lane being drawn: y is the row at which the next task begins. */
+struct course {
+    const struct wr_chart_input *in;
+    struct sheet *s;
+    double limit; /* minutes, or INFINITY */
+    double y;
+    size_t lane;
+    size_t previous; /* task before in this lane, SIZE_MAX at its start */
+    struct wr_str path, waits;
+    bool has_shared, has_waits;
+};
+
+static void add_cells(struct wr_str *out, double minutes, double row, int mark)
+{
+    wr_str_addf(out, "%.8g\t%.8g\t%d\n", minutes, row, mark);
+}
+
+static void add_band(struct course *c, const struct wr_task_outlook *t)
+{
+    for (size_t level = 0; level < N_LEVEL; level++) {
+        size_t lo = level, hi = WR_N_LENS - 1 - level;
+        const double corner[4][2] = {{t->start_min[lo], c->y}, {t->start_min[hi], c->y},
+                                     {t->end_min[hi], c->y + 1}, {t->end_min[lo], c->y + 1}};
+        for (size_t i = 0; i < 4; i++) {
+            sheet_cell(c->s, corner[i][0]);
+            sheet_cell(c->s, corner[i][1]);
+            sheet_cell(c->s, (double)level);
+            sheet_row_end(c->s);
+        }
+        sheet_gap(c->s);
+    }
+}
+
+static double wait_before(const struct course *c, size_t task)
+{
+    const struct wr_forecast *f = c->in->forecast;
+
+    return c->previous == SIZE_MAX ? 0 : f->task[task].start_min[MEDIAN] - f->task[c->previous].end_min[MEDIAN];
+}
+
+static void add_path(struct course *c, size_t task)
+{
+    const struct wr_task_outlook *t = &c->in->forecast->task[task];
+    int joint = is_joint(&c->in->plan->task[task]);
+
+    if (wait_before(c, task) > least_wait_drawn) {
+        add_cells(&c->waits, c->in->forecast->task[c->previous].end_min[MEDIAN], c->y, 0);
+        add_cells(&c->waits, t->start_min[MEDIAN], c->y, 0);
+        wr_str_add(&c->waits, "\n");
+        c->has_waits = true;
+    }
+    add_cells(&c->path, t->start_min[MEDIAN], c->y, joint);
+    add_cells(&c->path, t->end_min[MEDIAN], c->y + 1, joint);
+    wr_str_add(&c->path, "\n");
+    if (joint) c->has_shared = true;
+}
+
+static size_t next_in_lane(const struct course *c, size_t task)
+{
+    for (size_t k = task + 1; k < c->in->plan->n_task; k++)
+        if (takes_part(&c->in->plan->task[k], c->lane)) return k;
+    return SIZE_MAX;
+}
+
+/* px that the course takes in this row, waits at its edges included. */
+static void find_extent(const struct course *c, size_t task, double *first, double *last)
+{
+    const struct wr_forecast *f = c->in->forecast;
+    const struct wr_task_outlook *t = &f->task[task];
+    size_t next = next_in_lane(c, task);
+
+    *first = fmin(t->start_min[0], t->end_min[0]);
+    *last = fmax(t->start_min[WR_N_LENS - 1], t->end_min[WR_N_LENS - 1]);
+    if (c->previous != SIZE_MAX) *first = fmin(*first, f->task[c->previous].end_min[MEDIAN]);
+    if (next != SIZE_MAX) *last = fmax(*last, f->task[next].start_min[MEDIAN]);
+    *first = sheet_px_x(c->s, *first);
+    *last = sheet_px_x(c->s, *last);
+}
+
+/* The label goes to the roomier of the two triangles beside the diagonal: left of the course, or right of it but before
+ * the limit's line. */
+static void add_label(struct course *c, size_t task)
+{
+    const struct wr_plan_task *plan_task = &c->in->plan->task[task];
+    const struct wr_task_outlook *t = &c->in->forecast->task[task];
+    struct sheet *s = c->s;
+    enum face face = is_joint(plan_task) ? FACE_ROW_BOLD : FACE_ROW;
+    struct wr_str text = {0}, tail = {0};
+    double first, last;
+    find_extent(c, task, &first, &last);
+    double wait = wait_before(c, task), limit_px = isfinite(c->limit) ? sheet_px_x(s, c->limit) : INFINITY;
+    double stop = last < limit_px - 40 ? fmin(limit_px - 6, s->width - 8) : s->width - 8;
+    double left_room = first - 8 - s->margin, right_room = stop - last - 8;
+    bool left = left_room > right_room + 30;
+    double room = left ? left_room : right_room;
+
+    if (wait >= least_wait_said && !s->narrow) wr_str_addf(&tail, " (%.0f min wait)", wait);
+    int n_dropped = wr_count_of_100(t->dropped);
+    if (n_dropped > 0 && !s->narrow) wr_str_addf(&tail, " (left out in %d of 100)", n_dropped);
+    if (is_joint(plan_task) && !s->narrow)
+        wr_str_add(&text, plan_task->n_lane == c->in->plan->n_lane ? plan_task->n_lane == 2 ? "both: " : "all: "
+                                                                   : "shared: ");
+    if (sheet_text_width(s, face, wr_str_text(&text)) + sheet_text_width(s, face, wr_str_text(&tail)) + 60 > room) {
+        wr_str_clear(&text); /* hardly room for the title itself */
+        wr_str_clear(&tail);
+    }
+    sheet_add_fit(s, &text, face, room - sheet_text_width(s, face, wr_str_text(&text)) -
+                                      sheet_text_width(s, face, wr_str_text(&tail)), plan_task->title);
+    wr_str_add(&text, wr_str_text(&tail));
+    sheet_note(s, face, left ? ALIGN_RIGHT : ALIGN_LEFT, left ? first - 8 : last + 8, sheet_px_y(s, c->y + 0.5),
+               wr_str_text(&text));
+    wr_str_release(&text);
+    wr_str_release(&tail);
+}
+
+static void add_lane_head(struct course *c, size_t lane)
+{
+    const struct wr_lane_outlook *l = &c->in->forecast->lane[lane];
+    struct sheet *s = c->s;
+    struct wr_str text = {0}, name = {0};
+    double y = sheet_px_y(s, c->y + 0.2);
+
+    sheet_add_fit(s, &name, FACE_HEADING, s->width * 0.4, c->in->plan->lane[lane]);
+    sheet_note(s, FACE_HEADING, ALIGN_LEFT, s->margin, y, wr_str_text(&name));
+    wr_str_add(&text, "works ");
+    say_clock(&text, l->busy_min);
+    wr_str_add(&text, ", waits ");
+    say_clock(&text, l->waiting_min);
+    sheet_note(s, FACE_SMALL, ALIGN_LEFT, s->margin + sheet_text_width(s, FACE_HEADING, wr_str_text(&name)) + 10, y,
+               wr_str_text(&text));
+    wr_str_release(&text);
+    wr_str_release(&name);
+}
+
+static void add_lane(struct course *c, size_t lane)
+{
+    add_lane_head(c, lane);
+    c->y += head_rows;
+    c->lane = lane;
+    c->previous = SIZE_MAX;
+    for (size_t k = 0; k < c->in->plan->n_task; k++) {
+        if (!takes_part(&c->in->plan->task[k], lane)) continue;
+        add_band(c, &c->in->forecast->task[k]);
+        add_path(c, k);
+        add_label(c, k);
+        c->previous = k;
+        c->y++;
+    }
+    c->y += gap_rows;
+}
+
+static double rows_of_all_lanes(const struct wr_plan *plan)
+{
+    double rows = 0;
+
+    for (size_t l = 0; l < plan->n_lane; l++) {
+        rows += head_rows + gap_rows;
+        for (size_t k = 0; k < plan->n_task; k++) rows += takes_part(&plan->task[k], l);
+    }
+    return rows;
+}
+
+static void add_limit(struct course *c)
+{
+    struct sheet *s = c->s;
+    struct wr_str text = {0};
+    double x = sheet_px_x(s, c->limit);
+
+    wr_str_add(&text, "limit ");
+    say_clock(&text, c->limit);
+    double half = sheet_text_width(s, FACE_SMALL_BOLD, wr_str_text(&text)) / 2;
+    bool centred = x + half <= s->width - 6;
+    sheet_note(s, FACE_SMALL_BOLD, centred ? ALIGN_CENTER : ALIGN_RIGHT, centred ? x : s->width - 6,
+               sheet_plot_top(s) - 10, wr_str_text(&text));
+    sheet_number(s, "limit", c->limit);
+    sheet_number(s, "limit_top_px", sheet_plot_top(s) - 2);
+    wr_str_release(&text);
+}
+
+static void build(const struct wr_chart_input *in, struct sheet *s)
+{
+    const struct wr_forecast *f = in->forecast;
+    struct course c = {.in = in, .s = s, .limit = INFINITY};
+    struct chart_limit limit;
+    bool limited = chart_limit_of(in, &limit);
+    double rows = rows_of_all_lanes(in->plan), edge = s->narrow ? 18 : 24, last = f->hundredth_min[99];
+    bool crowded = in->plan->n_task > 40;
+    double row = s->narrow ? 26 : crowded ? 15 : 19;
+
+    /* a limit far beyond every finish is left to the words: it would squeeze the courses */
+    limited = limited && limit.minutes < last * 1.5;
+    if (!s->narrow) s->row_size = crowded ? 11.5 : 12.5;
+    sheet_frame(s, edge, edge, limited ? 24 : 10, rows * row, 40);
+    sheet_axes(s, 0, limited ? fmax(limit.minutes + 10, last) : last, 0, rows);
+    if (limited) {
+        c.limit = limit.minutes;
+        add_limit(&c);
+    }
+    sheet_time_ticks(s);
+    sheet_block_begin(s, "band");
+    for (size_t l = 0; l < in->plan->n_lane; l++) add_lane(&c, l);
+    sheet_block_end(s, "band");
+    sheet_block_of_text(s, "course", &c.path);
+    sheet_block_of_text(s, "waits", &c.waits);
+    sheet_number(s, "has_waits", c.has_waits);
+    sheet_number(s, "has_shared", c.has_shared);
+    wr_str_release(&c.path);
+    wr_str_release(&c.waits);
+}
+
+const struct chart_builder chart_lanes = {.missing = say_missing_forecast, .words = words, .build = build};

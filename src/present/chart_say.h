@@ -1,0 +1,31 @@
+/* Turns of phrase that several charts share. */
+#ifndef WETRUN_SRC_PRESENT_CHART_SAY_H
+#define WETRUN_SRC_PRESENT_CHART_SAY_H
+
+#include "wetrun/base/str.h"
+#include "wetrun/present/chart.h"
+
+/* The excursion limit with its forecast, or false if none was given. */
+struct chart_limit {
+    double minutes;
+    struct wr_probability over;
+};
+bool chart_limit_of(const struct wr_chart_input *in, struct chart_limit *limit);
+
+bool chart_has_rehearsals(const struct wr_chart_input *in);
+const char *say_missing_forecast(const struct wr_chart_input *in); /* for a builder's `missing` */
+
+/* “Title”, cut if it would fill a headline. Any bytes in, valid text out. */
+void say_quoted(struct wr_str *out, const char *title);
+/* "5:18" */
+void say_clock(struct wr_str *out, double minutes);
+/* "three tasks", "one task" */
+void say_count(struct wr_str *out, size_t n, const char *one, const char *many);
+/* Makes the first letter a capital: our own sentences begin with ASCII letters, or with a number, which stays. */
+void say_capital(struct wr_str *sentence);
+/* "9 of 100 forecast finishes pass the 6:30 limit, but it could be as few as 1 or as many as 19" */
+void say_overrun(struct wr_str *out, const struct chart_limit *limit);
+/* "rehearsals at pool pace", "excursions": what was simulated. */
+const char *say_simulated(const struct wr_chart_input *in);
+
+#endif

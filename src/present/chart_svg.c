@@ -1,0 +1,495 @@
+#include "chart_svg.h"
+
+#include <ctype.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <string.h>
+#include "wetrun/present/escape.h"
+
+enum { MOST_ATTRIBUTES = 24, MOST_DEPTH = 32, MOST_SYMBOLS = 64 };
+
+struct slice {
+    const char *at;
+    size_t n;
+};
+struct attribute {
+    struct slice name, value;
+};
+enum tag_kind { TAG_OPEN, TAG_CLOSE, TAG_SINGLE };
+struct tag {
+    enum tag_kind kind;
+    struct slice name;
+    struct attribute attribute[MOST_ATTRIBUTES];
+    size_t n_attribute;
+};
+
+static bool slice_is(struct slice s, const char *text)
+{
+    return s.n == strlen(text) && memcmp(s.at, text, s.n) == 0;
+}
+
+static bool is_one_of(struct slice s, const char *const *list)
+{
+    for (; *list; list++)
+        if (slice_is(s, *list)) return true;
+    return false;
+}
+
+static const char *skip_space(const char *at, const char *end)
+{
+    while (at < end && isspace((unsigned char)*at)) at++;
+    return at;
+}
+
+/* ---- reading a tag ---- */
+
+static bool is_name_char(char c)
+{
+    return isalnum((unsigned char)c) || c == '-' || c == ':' || c == '_';
+}
+
+static const char *take_name(const char *at, const char *end, struct slice *name)
+{
+    name->at = at;
+    while (at < end && is_name_char(*at)) at++;
+    name->n = (size_t)(at - name->at);
+    return at;
+}
+
+/* name = "value"; NULL if it is nothing of the kind */
+static const char *take_attribute(const char *at, const char *end, struct attribute *a)
+{
+    at = skip_space(take_name(at, end, &a->name), end);
+    if (a->name.n == 0 || at == end || *at != '=') return NULL;
+    at = skip_space(at + 1, end);
+    if (at == end || (*at != '"' && *at != '\'')) return NULL;
+    const char *close = memchr(at + 1, *at, (size_t)(end - at - 1));
+    if (!close) return NULL;
+    a->value = (struct slice){at + 1, (size_t)(close - at - 1)};
+    return close + 1;
+}
+
+/* at stands on '<'. Returns what follows the tag, or NULL if it is malformed. */
+static const char *take_tag(const char *at, const char *end, struct tag *tag)
+{
+    *tag = (struct tag){.kind = TAG_OPEN};
+    at++;
+    if (at < end && *at == '/') {
+        tag->kind = TAG_CLOSE;
+        at++;
+    }
+    at = skip_space(take_name(at, end, &tag->name), end);
+    while (at < end && *at != '>' && *at != '/') {
+        if (tag->n_attribute == MOST_ATTRIBUTES) return NULL;
+        at = take_attribute(at, end, &tag->attribute[tag->n_attribute++]);
+        if (!at) return NULL;
+        at = skip_space(at, end);
+    }
+    if (at < end && *at == '/') {
+        tag->kind = TAG_SINGLE;
+        at++;
+    }
+    return at < end && *at == '>' && tag->name.n ? at + 1 : NULL;
+}
+
+static struct slice attribute_of(const struct tag *tag, const char *name)
+{
+    for (size_t i = 0; i < tag->n_attribute; i++)
+        if (slice_is(tag->attribute[i].name, name)) return tag->attribute[i].value;
+    return (struct slice){"", 0};
+}
+
+/* ---- what may pass, and in which form ---- */
+
+static const char *const drawing_elements[] = {"g",    "path", "polygon", "polyline", "line", "rect",
+                                               "circle", "use",  "text",    "tspan",    NULL};
+/* What a group hands down to its content. */
+static const char *const handed_down[] = {"fill",         "color",          "stroke",          "stroke-width",
+                                          "font-size",    "stroke-linecap", "stroke-linejoin", "font-weight",
+                                          "text-anchor",  "font-family",    "stroke-dasharray", NULL};
+static const char *const of_one_element[] = {"transform", "d", "points", "x",      "y",       "x1", "y1", "x2",
+                                             "y2",        "r", "cx",     "cy",     "width",   "height",
+                                             "shape-rendering", "fill-opacity", "stroke-opacity", NULL};
+
+static bool add_as_hex(struct wr_str *out, struct slice v)
+{
+    char text[32];
+    unsigned r, g, b;
+    int used = 0;
+
+    if (v.n >= sizeof text) return false;
+    memcpy(text, v.at, v.n);
+    text[v.n] = '\0';
+    if (sscanf(text, "rgb( %3u , %3u , %3u )%n", &r, &g, &b, &used) != 3 || (size_t)used != v.n) return false;
+    if (r > 255 || g > 255 || b > 255) return false;
+    wr_str_addf(out, "#%02X%02X%02X", r, g, b);
+    return true;
+}
+
+/* Runs of blanks become one; zeros that end a decimal fraction go. */
+static void add_squeezed(struct wr_str *out, struct slice v)
+{
+    for (size_t i = 0; i < v.n;) {
+        if (isspace((unsigned char)v.at[i])) {
+            while (i < v.n && isspace((unsigned char)v.at[i])) i++;
+            if (i < v.n && out->len && out->text[out->len - 1] != '"') wr_str_add_char(out, ' ');
+            continue;
+        }
+        if (v.at[i] != '.') {
+            wr_str_add_char(out, v.at[i++]);
+            continue;
+        }
+        size_t stop = i + 1, keep = i;
+        for (; stop < v.n && isdigit((unsigned char)v.at[stop]); stop++)
+            if (v.at[stop] != '0') keep = stop + 1;
+        wr_str_add_bytes(out, v.at + i, keep - i);
+        i = stop;
+    }
+}
+
+static void add_value(struct wr_str *out, struct slice v)
+{
+    if (!add_as_hex(out, v)) add_squeezed(out, v);
+}
+
+/* ---- symbols: the shapes that points refer to ---- */
+
+struct symbol {
+    struct slice id, refers;
+    struct tag tag;
+    bool used;
+};
+
+struct tidy {
+    const struct svg_dress *dress;
+    struct wr_str *out;
+    struct symbol symbol[MOST_SYMBOLS];
+    size_t n_symbol;
+    struct group {
+        bool pending, written;          /* its start tag waits for content; stands in the output */
+        struct wr_str start;            /* the start tag, if it says anything */
+        struct wr_str hands_down[sizeof handed_down / sizeof *handed_down];
+    } group[MOST_DEPTH];
+    size_t depth;
+};
+
+static struct slice reference_of(const struct tag *tag)
+{
+    struct slice v = attribute_of(tag, "xlink:href");
+
+    if (v.n == 0) v = attribute_of(tag, "href");
+    if (v.n > 1 && v.at[0] == '#') return (struct slice){v.at + 1, v.n - 1};
+    return (struct slice){"", 0};
+}
+
+static void use_symbol(struct tidy *t, struct slice id)
+{
+    for (size_t i = 0; i < t->n_symbol; i++) {
+        struct symbol *s = &t->symbol[i];
+        if (s->used || id.n == 0 || s->id.n != id.n || memcmp(s->id.at, id.at, id.n) != 0) continue;
+        s->used = true;
+        use_symbol(t, s->refers);
+    }
+}
+
+static void add_id(struct tidy *t, struct slice id)
+{
+    if (t->dress->inline_id) wr_str_addf(t->out, "%s-", t->dress->inline_id);
+    wr_str_add_bytes(t->out, id.at, id.n);
+}
+
+static void add_font_weight(struct wr_str *out, struct slice family)
+{
+    static const char bold[] = ":Bold";
+
+    if (family.n > sizeof bold && memcmp(family.at + family.n - (sizeof bold - 1), bold, sizeof bold - 1) == 0)
+        wr_str_add(out, " font-weight=\"bold\"");
+}
+
+static void add_own_attributes(struct tidy *t, struct wr_str *out, const struct tag *tag)
+{
+    for (size_t i = 0; i < tag->n_attribute; i++) {
+        const struct attribute *a = &tag->attribute[i];
+        if (slice_is(a->name, "font-family")) {
+            add_font_weight(out, a->value); /* the family is said once, at the root */
+        } else if (is_one_of(a->name, handed_down) || is_one_of(a->name, of_one_element)) {
+            wr_str_addf(out, " %.*s=\"", (int)a->name.n, a->name.at);
+            add_value(out, a->value);
+            wr_str_add_char(out, '"');
+        }
+    }
+    struct slice refers = reference_of(tag);
+    if (refers.n) {
+        wr_str_add(out, t->dress->inline_id ? " href=\"#" : " xlink:href=\"#");
+        add_id(t, refers);
+        wr_str_add_char(out, '"');
+    }
+}
+
+static const char *after(const char *at, const char *end, const char *text)
+{
+    const char *found = memmem(at, (size_t)(end - at), text, strlen(text));
+
+    return found ? found + strlen(text) : NULL;
+}
+
+/* at stands behind "<defs>". Returns what follows "</defs>". */
+static const char *read_symbols(struct tidy *t, const char *at, const char *end)
+{
+    while (at < end && (at = memchr(at, '<', (size_t)(end - at))) != NULL) {
+        struct tag tag;
+        at = take_tag(at, end, &tag);
+        if (!at) return NULL;
+        if (tag.kind == TAG_CLOSE && slice_is(tag.name, "defs")) return at;
+        if (slice_is(tag.name, "filter") && tag.kind == TAG_OPEN) at = after(at, end, "</filter>");
+        if (!at) return NULL;
+        struct slice id = attribute_of(&tag, "id");
+        if (tag.kind != TAG_SINGLE || id.n == 0 || !is_one_of(tag.name, drawing_elements)) continue;
+        if (t->n_symbol == MOST_SYMBOLS) return NULL;
+        t->symbol[t->n_symbol++] = (struct symbol){.id = id, .refers = reference_of(&tag), .tag = tag};
+    }
+    return NULL;
+}
+
+static void mark_used_symbols(struct tidy *t, const char *at, const char *end)
+{
+    static const char before[] = "href='#";
+
+    while ((at = after(at, end, before)) != NULL) {
+        const char *close = memchr(at, '\'', (size_t)(end - at));
+        if (!close) return;
+        use_symbol(t, (struct slice){at, (size_t)(close - at)});
+    }
+}
+
+static void write_symbols(struct tidy *t)
+{
+    wr_str_add(t->out, "<defs>\n");
+    for (size_t i = 0; i < t->n_symbol; i++) {
+        struct symbol *s = &t->symbol[i];
+        if (!s->used) continue;
+        wr_str_addf(t->out, "<%.*s id=\"", (int)s->tag.name.n, s->tag.name.at);
+        add_id(t, s->id);
+        wr_str_add_char(t->out, '"');
+        add_own_attributes(t, t->out, &s->tag);
+        wr_str_add(t->out, "/>\n");
+    }
+    wr_str_add(t->out, "</defs>\n");
+}
+
+/* ---- groups: only what differs from what they inherit ---- */
+
+static size_t place_in(struct slice name, const char *const *list)
+{
+    size_t i = 0;
+
+    while (list[i] && !slice_is(name, list[i])) i++;
+    return i;
+}
+
+static void open_group(struct tidy *t, const struct tag *tag)
+{
+    struct group *outer = &t->group[t->depth - 1], *g = &t->group[t->depth++];
+    struct wr_str value = {0};
+
+    *g = (struct group){.pending = true};
+    for (size_t i = 0; handed_down[i]; i++) wr_str_add(&g->hands_down[i], wr_str_text(&outer->hands_down[i]));
+    for (size_t i = 0; i < tag->n_attribute; i++) {
+        const struct attribute *a = &tag->attribute[i];
+        size_t place = place_in(a->name, handed_down);
+        if (slice_is(a->name, "font-family")) {
+            add_font_weight(&g->start, a->value);
+            continue;
+        }
+        if (!handed_down[place] && !is_one_of(a->name, of_one_element)) continue;
+        wr_str_clear(&value);
+        add_value(&value, a->value);
+        if (handed_down[place]) {
+            if (strcmp(wr_str_text(&value), wr_str_text(&g->hands_down[place])) == 0) continue;
+            wr_str_clear(&g->hands_down[place]);
+            wr_str_add(&g->hands_down[place], wr_str_text(&value));
+        }
+        wr_str_addf(&g->start, " %.*s=\"%s\"", (int)a->name.n, a->name.at, wr_str_text(&value));
+    }
+    wr_str_release(&value);
+}
+
+static void write_pending_groups(struct tidy *t)
+{
+    for (size_t i = 1; i < t->depth; i++) {
+        struct group *g = &t->group[i];
+        if (!g->pending) continue;
+        g->pending = false;
+        g->written = g->start.len > 0;
+        if (g->written) wr_str_addf(t->out, "<g%s>", g->start.text);
+    }
+}
+
+static void release_group(struct group *g)
+{
+    wr_str_release(&g->start);
+    for (size_t i = 0; handed_down[i]; i++) wr_str_release(&g->hands_down[i]);
+}
+
+static void close_group(struct tidy *t)
+{
+    struct group *g = &t->group[--t->depth];
+
+    if (g->written) wr_str_add(t->out, "</g>\n");
+    release_group(g);
+}
+
+/* ---- the body ---- */
+
+/* Text between tags is gnuplot's, which writes & < > as references; anything else that begins with & is made harmless. */
+static void add_text(struct wr_str *out, const char *at, const char *end)
+{
+    static const char *const reference[] = {"&amp;", "&lt;", "&gt;", "&quot;", "&#39;", "&apos;", NULL};
+
+    for (; at < end; at++) {
+        size_t i = 0;
+        if (*at == '&')
+            while (reference[i] && ((size_t)(end - at) < strlen(reference[i]) ||
+                                    memcmp(at, reference[i], strlen(reference[i])) != 0))
+                i++;
+        if (*at == '&' && !reference[i])
+            wr_str_add(out, "&amp;");
+        else if (*at == '>')
+            wr_str_add(out, "&gt;");
+        else
+            wr_str_add_char(out, *at);
+    }
+}
+
+static bool draws_nothing(const struct tag *tag)
+{
+    return slice_is(tag->name, "rect") && slice_is(attribute_of(tag, "fill"), "none") &&
+           attribute_of(tag, "stroke").n == 0;
+}
+
+/* Skips "<!-- … -->", "<title>…</title>" and "<desc>…</desc>". Returns at itself if none stands there. */
+static const char *skip_remarks(const char *at, const char *end)
+{
+    static const char *const remark[][2] = {
+        {"<!--", "-->"}, {"<title>", "</title>"}, {"<desc>", "</desc>"}, {"<?", "?>"}};
+
+    for (size_t i = 0; i < sizeof remark / sizeof *remark; i++) {
+        size_t n = strlen(remark[i][0]);
+        if ((size_t)(end - at) > n && memcmp(at, remark[i][0], n) == 0) return after(at, end, remark[i][1]);
+    }
+    return at;
+}
+
+static bool take_element(struct tidy *t, const struct tag *tag)
+{
+    bool is_group = slice_is(tag->name, "g");
+
+    if (!is_one_of(tag->name, drawing_elements) || draws_nothing(tag)) return true;
+    if (is_group && tag->kind == TAG_OPEN) {
+        if (t->depth == MOST_DEPTH) return false;
+        open_group(t, tag);
+    } else if (is_group && tag->kind == TAG_CLOSE) {
+        if (t->depth == 1) return false;
+        close_group(t);
+    } else if (tag->kind == TAG_CLOSE) {
+        wr_str_addf(t->out, "</%.*s>", (int)tag->name.n, tag->name.at);
+    } else if (!is_group) {
+        write_pending_groups(t);
+        wr_str_addf(t->out, "<%.*s", (int)tag->name.n, tag->name.at);
+        add_own_attributes(t, t->out, tag);
+        wr_str_add(t->out, tag->kind == TAG_SINGLE ? "/>\n" : ">");
+    }
+    return true;
+}
+
+/* at stands behind the root's start tag. False if the document is malformed or cut short. */
+static bool take_body(struct tidy *t, const char *at, const char *end)
+{
+    bool in_text = false;
+
+    while (at < end) {
+        const char *lt = memchr(at, '<', (size_t)(end - at));
+        struct tag tag;
+        if (!lt) return false;
+        if (in_text) add_text(t->out, at, lt);
+        at = skip_remarks(lt, end);
+        if (!at) return false;
+        if (at != lt) continue;
+        at = take_tag(lt, end, &tag);
+        if (!at) return false;
+        if (slice_is(tag.name, "svg")) return tag.kind == TAG_CLOSE && t->depth == 1;
+        if (slice_is(tag.name, "defs")) {
+            at = read_symbols(t, at, end);
+            if (!at) return false;
+            mark_used_symbols(t, at, end);
+            write_symbols(t);
+            continue;
+        }
+        if (slice_is(tag.name, "text")) in_text = tag.kind == TAG_OPEN;
+        if (!take_element(t, &tag)) return false;
+    }
+    return false;
+}
+
+static void write_root(struct tidy *t, struct slice box)
+{
+    unsigned width = 0, height = 0;
+    char text[64];
+
+    snprintf(text, sizeof text, "%.*s", (int)box.n, box.at);
+    if (sscanf(text, "0 0 %u %u", &width, &height) != 2) width = height = 0;
+    wr_str_add(t->out, "<svg");
+    if (!t->dress->inline_id)
+        wr_str_addf(t->out, " xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\""
+                            " width=\"%u\" height=\"%u\"", width, height);
+    else if (t->dress->css_class)
+        wr_str_addf(t->out, " class=\"%s\"", t->dress->css_class);
+    wr_str_addf(t->out, " viewBox=\"0 0 %u %u\" role=\"img\" aria-label=\"", width, height);
+    wr_escape_html(t->out, t->dress->alt);
+    wr_str_add(t->out, "\"");
+    if (!t->dress->inline_id) wr_str_add(t->out, " font-family=\"DejaVu Sans, sans-serif\"");
+    wr_str_add(t->out, ">\n");
+    if (!t->dress->inline_id)
+        wr_str_addf(t->out, "<rect width=\"%u\" height=\"%u\" fill=\"#FFFFFF\"/>\n", width, height);
+}
+
+/* What gnuplot says in nearly every group, said once. */
+static void begin_groups(struct tidy *t)
+{
+    static const char *const head[][2] = {{"fill", "none"},          {"color", "black"},
+                                          {"stroke", "currentColor"}, {"stroke-width", "1"},
+                                          {"stroke-linecap", "butt"}, {"stroke-linejoin", "miter"}};
+
+    t->depth = 1;
+    wr_str_add(t->out, "<g");
+    for (size_t i = 0; i < sizeof head / sizeof *head; i++) {
+        size_t place = place_in((struct slice){head[i][0], strlen(head[i][0])}, handed_down);
+        wr_str_add(&t->group[0].hands_down[place], head[i][1]);
+        wr_str_addf(t->out, " %s=\"%s\"", head[i][0], head[i][1]);
+    }
+    wr_str_add(t->out, ">\n");
+}
+
+enum wr_status svg_tidy(const struct wr_str *drawn, const struct svg_dress *dress, struct wr_str *out,
+                        struct wr_error *err)
+{
+    const char *at = wr_str_text(drawn), *end = at + drawn->len;
+    const char *root = memmem(at, drawn->len, "<svg", 4);
+    struct tidy t = {.dress = dress};
+    struct wr_str whole = {0};
+    struct tag tag;
+    bool good = false;
+
+    t.out = &whole;
+    if (!dress->inline_id) wr_str_add(&whole, "<?xml version=\"1.0\" encoding=\"utf-8\"?>\n");
+    if (root && (at = take_tag(root, end, &tag)) != NULL) {
+        write_root(&t, attribute_of(&tag, "viewBox"));
+        begin_groups(&t);
+        good = take_body(&t, at, end);
+        while (t.depth > 0) release_group(&t.group[--t.depth]);
+    }
+    wr_str_add(&whole, "</g>\n</svg>\n");
+    if (good) wr_str_add_bytes(out, whole.text, whole.len);
+    wr_str_release(&whole);
+    return good ? WR_OK : wr_fail(err, WR_E_CHILD, "gnuplot gave no whole SVG document");
+}

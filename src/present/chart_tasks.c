@@ -1,0 +1,221 @@
+/* Rehearsal times of each task on the model's spread. */
+#include <math.h>
+#include <stdio.h>
+#include "chart_say.h"
+#include "chart_sheet.h"
+#include "wetrun/present/words.h"
+
+static const double least_min = 0.1; /* shorter times are drawn here: the scale is logarithmic */
+enum { VARIES_MOST = 3 };
+
+static double log_minutes(double minutes)
+{
+    return log10(fmax(minutes, least_min));
+}
+
+/* How many times longer the 90 % point is than the 10 % point. */
+static double spread_ratio(const struct wr_task_outlook *t)
+{
+    return fmax(t->lens_min[5], least_min) / fmax(t->lens_min[1], least_min);
+}
+
+/* Indices of the tasks that vary most, the first of equals in plan order. Returns how many. */
+static size_t most_varying(const struct wr_forecast *f, size_t most[VARIES_MOST])
+{
+    size_t n = 0;
+
+    for (size_t k = 0; k < f->n_task; k++) {
+        size_t at = n;
+        if (spread_ratio(&f->task[k]) <= 1) continue;
+        while (at > 0 && spread_ratio(&f->task[k]) > spread_ratio(&f->task[most[at - 1]])) at--;
+        if (at == VARIES_MOST) continue;
+        if (n < VARIES_MOST) n++;
+        for (size_t i = n - 1; i > at; i--) most[i] = most[i - 1];
+        most[at] = k;
+    }
+    return n;
+}
+
+static void say_range(struct wr_str *out, const struct wr_task_outlook *t)
+{
+    char lo[WR_WORDS], hi[WR_WORDS];
+
+    wr_str_addf(out, "%s to %s", wr_minutes_bare(t->lens_min[1], lo), wr_minutes(t->lens_min[5], hi));
+}
+
+struct tally {
+    size_t n_done, n_stopped, n_skipped;
+};
+
+static struct tally tally_of(const struct wr_timing *timing, size_t task)
+{
+    struct tally n = {0};
+
+    for (size_t r = 0; r < timing->n_run; r++) {
+        enum wr_cell_state state = wr_timing_cell(timing, task, r)->state;
+        n.n_done += state == WR_CELL_DONE;
+        n.n_stopped += state == WR_CELL_STOPPED;
+        n.n_skipped += state == WR_CELL_SKIPPED;
+    }
+    return n;
+}
+
+static struct tally tally_all(const struct wr_chart_input *in)
+{
+    struct tally all = {0};
+
+    if (!chart_has_rehearsals(in)) return all;
+    for (size_t k = 0; k < in->plan->n_task; k++) {
+        struct tally one = tally_of(in->timing, k);
+        all.n_done += one.n_done;
+        all.n_stopped += one.n_stopped;
+        all.n_skipped += one.n_skipped;
+    }
+    return all;
+}
+
+static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
+{
+    const struct wr_forecast *f = in->forecast;
+    struct tally all = tally_all(in);
+    size_t most[VARIES_MOST], n = most_varying(f, most);
+
+    if (n) {
+        say_quoted(&w->title, in->plan->task[most[0]].title);
+        wr_str_add(&w->title, n > 1 ? " varies most: " : " varies: ");
+        say_range(&w->title, &f->task[most[0]]);
+        wr_str_add(&w->title, ", 8 times in 10");
+    } else {
+        wr_str_add(&w->title, "Every task has a fixed time");
+    }
+    wr_str_add(&w->subtitle, "Minutes, equal ratios equally far apart. Lens: the forecast’s 50, 80 and 95 of 100. ");
+    if (all.n_done + all.n_stopped == 0) {
+        wr_str_add(&w->subtitle, "Nothing was rehearsed: it rests on the plan’s judgement.");
+    } else {
+        wr_str_add(&w->subtitle, "Rings: rehearsals. ");
+        if (all.n_stopped) wr_str_add(&w->subtitle, "Triangles: stopped before the end, so at least this long. ");
+        wr_str_add(&w->subtitle, "Number: how often it was done.");
+    }
+    wr_str_addf(&w->alt, "Minutes of each of ");
+    say_count(&w->alt, in->plan->n_task, "task", "tasks");
+    wr_str_addf(&w->alt, ": %zu rehearsed times, %zu stopped before the end, on the forecast’s spread", all.n_done,
+                all.n_stopped);
+    for (size_t i = 0; i < n; i++) {
+        wr_str_add(&w->alt, i ? "; " : ". Varying most, 8 times in 10: ");
+        say_quoted(&w->alt, in->plan->task[most[i]].title);
+        wr_str_add(&w->alt, " ");
+        say_range(&w->alt, &f->task[most[i]]);
+    }
+    wr_str_add(&w->alt, ".");
+}
+
+static void widen(double range[2], double minutes)
+{
+    double x = log_minutes(minutes);
+
+    if (x < range[0]) range[0] = x;
+    if (x > range[1]) range[1] = x;
+}
+
+static void find_range(const struct wr_chart_input *in, double range[2])
+{
+    range[0] = INFINITY;
+    range[1] = -INFINITY;
+    for (size_t k = 0; k < in->plan->n_task; k++) {
+        widen(range, in->forecast->task[k].lens_min[0]);
+        widen(range, in->forecast->task[k].lens_min[WR_N_LENS - 1]);
+        for (size_t r = 0; chart_has_rehearsals(in) && r < in->timing->n_run; r++) {
+            const struct wr_cell *c = wr_timing_cell(in->timing, k, r);
+            if (c->state == WR_CELL_DONE || c->state == WR_CELL_STOPPED) widen(range, wr_cell_modelled_min(c));
+        }
+    }
+    range[0] -= 0.04;
+    range[1] += 0.04;
+    double short_of = 0.5 - (range[1] - range[0]); /* at least about a factor of three */
+    if (short_of > 0) {
+        range[0] -= short_of / 2;
+        range[1] += short_of / 2;
+    }
+}
+
+/* 1, 2 and 5 of each power of ten, as far as their labels keep apart. */
+static void add_ticks(struct sheet *s)
+{
+    static const double step[] = {1, 2, 5};
+    double last_px = -INFINITY;
+    char text[32];
+
+    sheet_block_begin(s, "ticks");
+    for (int power = -1; power <= 5; power++) {
+        for (size_t i = 0; i < sizeof step / sizeof *step; i++) {
+            double minutes = step[i] * pow(10, power), x = log10(minutes), px = sheet_px_x(s, x);
+            if (x < s->x_first || x > s->x_last || px - last_px < 34) continue;
+            last_px = px;
+            sheet_cell(s, x);
+            sheet_row_end(s);
+            snprintf(text, sizeof text, "%g", minutes);
+            sheet_tick_note(s, x, text);
+        }
+    }
+    sheet_block_end(s, "ticks");
+}
+
+static void add_runs(const struct wr_chart_input *in, struct sheet *s)
+{
+    struct tally all = tally_all(in);
+
+    sheet_number(s, "has_done", all.n_done > 0);
+    sheet_number(s, "has_stopped", all.n_stopped > 0);
+    sheet_block_begin(s, "runs");
+    for (size_t k = 0; chart_has_rehearsals(in) && k < in->plan->n_task; k++) {
+        for (size_t r = 0; r < in->timing->n_run; r++) {
+            const struct wr_cell *c = wr_timing_cell(in->timing, k, r);
+            if (c->state != WR_CELL_DONE && c->state != WR_CELL_STOPPED) continue;
+            sheet_cell(s, log_minutes(wr_cell_modelled_min(c)));
+            sheet_cell(s, (double)k + 1);
+            sheet_cell(s, c->state == WR_CELL_STOPPED);
+            sheet_row_end(s);
+        }
+    }
+    sheet_block_end(s, "runs");
+}
+
+static void say_tally(struct wr_str *out, struct tally n)
+{
+    wr_str_addf(out, "%zu", n.n_done);
+    if (n.n_stopped) wr_str_addf(out, ", %zu stopped", n.n_stopped);
+    if (n.n_skipped) wr_str_addf(out, ", %zu skipped", n.n_skipped);
+}
+
+static void build(const struct wr_chart_input *in, struct sheet *s)
+{
+    size_t n = in->plan->n_task;
+    struct wr_str tally = {0};
+    double range[2], longest = 0;
+
+    find_range(in, range);
+    sheet_rows(s, n);
+    for (size_t k = 0; k < n; k++) longest = fmax(longest, sheet_text_width(s, FACE_ROW, in->plan->task[k].title));
+    sheet_frame(s, sheet_label_column(s, longest), s->narrow ? 40 : chart_has_rehearsals(in) ? 180 : 60, 10,
+                (double)n * sheet_row_height(s, n), 44);
+    sheet_axes(s, range[0], range[1], s->y_first, s->y_last);
+    add_ticks(s);
+    sheet_block_begin(s, "rows");
+    for (size_t k = 0; k < n; k++) {
+        sheet_cell(s, (double)k + 1);
+        sheet_lens_cells(s, in->forecast->task[k].lens_min, log_minutes);
+        sheet_row_end(s);
+        wr_str_clear(&tally);
+        if (chart_has_rehearsals(in)) {
+            say_tally(&tally, tally_of(in->timing, k));
+            sheet_row_value(s, FACE_SMALL, (double)k + 1, wr_str_text(&tally));
+        }
+        sheet_row_label(s, FACE_ROW, (double)k + 1, sheet_text_width(s, FACE_SMALL, wr_str_text(&tally)) + 10,
+                        in->plan->task[k].title);
+    }
+    sheet_block_end(s, "rows");
+    add_runs(in, s);
+    wr_str_release(&tally);
+}
+
+const struct chart_builder chart_tasks = {.missing = say_missing_forecast, .words = words, .build = build};

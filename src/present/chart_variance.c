@@ -1,0 +1,207 @@
+/* Tasks ranked by their share of the finish-time variance. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include "chart_say.h"
+#include "chart_sheet.h"
+#include "wetrun/present/words.h"
+
+enum { STRONGEST = 3, MOST_TASKS = 14, MOST_SHARED = 3 };
+
+enum kind { KIND_TASK, KIND_STRONGEST, KIND_SHARED };
+struct row {
+    const char *label;
+    double share;
+    enum kind kind;
+};
+
+struct ranking {
+    size_t *task;     /* by falling share, ties in plan order */
+    size_t n_task, n_strongest;
+    double strongest_share;
+};
+
+struct ranked {
+    size_t task;
+    double share;
+};
+
+static int by_falling_share(const void *a, const void *b)
+{
+    const struct ranked *x = a, *y = b;
+
+    if (x->share != y->share) return x->share < y->share ? 1 : -1;
+    return x->task < y->task ? -1 : x->task > y->task;
+}
+
+static double share_of(double share)
+{
+    return share > 0 ? share : 0;
+}
+
+static struct ranking rank_tasks(const struct wr_forecast *f)
+{
+    struct ranking r = {.n_task = f->n_task};
+    struct ranked *ranked = WR_NEW_ARRAY(struct ranked, f->n_task);
+
+    for (size_t k = 0; k < f->n_task; k++) ranked[k] = (struct ranked){k, share_of(f->task[k].variance_share)};
+    qsort(ranked, f->n_task, sizeof *ranked, by_falling_share);
+    r.task = WR_NEW_ARRAY(size_t, f->n_task);
+    for (size_t i = 0; i < f->n_task; i++) r.task[i] = ranked[i].task;
+    while (r.n_strongest < STRONGEST && r.n_strongest < r.n_task && ranked[r.n_strongest].share > 0)
+        r.strongest_share += ranked[r.n_strongest++].share;
+    wr_free(ranked);
+    return r;
+}
+
+/* What no single task carries. Returns the number of rows. */
+static size_t shared_rows(const struct wr_forecast *f, struct row row[MOST_SHARED])
+{
+    size_t n = 0;
+
+    row[n++] = (struct row){"a slow or fast day, all tasks at once", share_of(f->run_effect_share), KIND_SHARED};
+    if (f->people_share >= 0.0005)
+        row[n++] = (struct row){"who does it", share_of(f->people_share), KIND_SHARED};
+    row[n++] = (struct row){"not yet known from the rehearsals", share_of(f->parameter_share), KIND_SHARED};
+    return n;
+}
+
+static void say_title(struct wr_str *out, const struct ranking *r, const struct wr_forecast *f)
+{
+    char percent[WR_WORDS], day[WR_WORDS];
+
+    if (r->n_strongest == 0) {
+        wr_str_add(out, "No single task makes the finish uncertain");
+    } else if (f->run_effect_share > r->strongest_share) {
+        wr_str_addf(out, "A slow or fast day carries %s of what makes the finish uncertain, ",
+                    wr_percent(f->run_effect_share, day));
+        say_count(out, r->n_strongest, "task", "tasks");
+        wr_str_addf(out, " another %s", wr_percent(r->strongest_share, percent));
+    } else {
+        say_count(out, r->n_strongest, "task", "tasks");
+        wr_str_addf(out, " %s %s of what makes the finish uncertain", r->n_strongest == 1 ? "carries" : "carry",
+                    wr_percent(r->strongest_share, percent));
+    }
+    say_capital(out);
+}
+
+static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
+{
+    const struct wr_forecast *f = in->forecast;
+    struct ranking r = rank_tasks(f);
+    struct row shared[MOST_SHARED];
+    char percent[WR_WORDS];
+
+    say_title(&w->title, &r, f);
+    wr_str_add(&w->subtitle, "One mark is one hundredth of the finish-time variance. Round: a task’s own part. "
+                             "Square: shared by all tasks.");
+    wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
+    for (size_t i = 0; i < r.n_strongest; i++) {
+        wr_str_add(&w->alt, i ? ", " : " Strongest: ");
+        say_quoted(&w->alt, in->plan->task[r.task[i]].title);
+        wr_str_addf(&w->alt, " %s", wr_percent(share_of(f->task[r.task[i]].variance_share), percent));
+    }
+    wr_str_add(&w->alt, r.n_strongest ? ". Shared by all tasks: " : " Shared by all tasks: ");
+    for (size_t i = 0, n = shared_rows(f, shared); i < n; i++)
+        wr_str_addf(&w->alt, "%s%s %s", i ? ", " : "", shared[i].label, wr_percent(shared[i].share, percent));
+    wr_str_add(&w->alt, ".");
+    wr_free(r.task);
+}
+
+/* A round end behind the longest row, with room for its number. */
+static double axis_end(const struct row *row, size_t n)
+{
+    double most = 0;
+
+    for (size_t i = 0; i < n; i++)
+        if (row[i].share > most) most = row[i].share;
+    return fmax(10, ceil(100 * most / 5 + 0.4) * 5);
+}
+
+static void add_ticks(struct sheet *s)
+{
+    static const double step[] = {5, 10, 20, 25, 50};
+    double px = sheet_px_x(s, 1) - sheet_px_x(s, 0), each = step[0];
+    char text[32];
+
+    for (size_t i = 0; i < sizeof step / sizeof *step && each * px < 44; i++) each = step[i];
+    sheet_block_begin(s, "ticks");
+    for (double x = 0; x <= s->x_last + 1e-9; x += each) {
+        sheet_cell(s, x);
+        sheet_row_end(s);
+        snprintf(text, sizeof text, "%.0f %%", x);
+        sheet_tick_note(s, x, text);
+    }
+    sheet_block_end(s, "ticks");
+}
+
+static enum face face_of(const struct row *row)
+{
+    return row->kind == KIND_STRONGEST ? FACE_ROW_BOLD : FACE_ROW;
+}
+
+static bool has_marks(const struct row *row, size_t n, enum kind kind)
+{
+    for (size_t i = 0; i < n; i++)
+        if (row[i].kind == kind && wr_count_of_100(row[i].share) > 0) return true;
+    return false;
+}
+
+static void add_row(struct sheet *s, const struct row *row, double y)
+{
+    int n = wr_count_of_100(row->share);
+    char percent[WR_WORDS];
+
+    for (int i = 0; i < n; i++) {
+        sheet_cell(s, i + 0.5);
+        sheet_cell(s, y);
+        sheet_cell(s, row->kind);
+        sheet_row_end(s);
+    }
+    sheet_row_label(s, face_of(row), y, 0, row->label);
+    sheet_note(s, FACE_SMALL, ALIGN_LEFT, sheet_px_x(s, n) + (n ? 10 : 2), sheet_px_y(s, y + sheet_mark_drop(s)),
+               wr_percent(row->share, percent));
+}
+
+static void build(const struct wr_chart_input *in, struct sheet *s)
+{
+    const struct wr_forecast *f = in->forecast;
+    struct ranking r = rank_tasks(f);
+    struct row row[MOST_TASKS + 1 + MOST_SHARED];
+    struct wr_str others = {0};
+    size_t n = 0, n_task = f->n_task > MOST_TASKS + 1 ? MOST_TASKS : f->n_task;
+
+    for (size_t i = 0; i < n_task; i++)
+        row[n++] = (struct row){in->plan->task[r.task[i]].title, share_of(f->task[r.task[i]].variance_share),
+                                i < r.n_strongest ? KIND_STRONGEST : KIND_TASK};
+    if (n_task < f->n_task) {
+        row[n] = (struct row){NULL, 0, KIND_TASK};
+        for (size_t i = n_task; i < f->n_task; i++) row[n].share += share_of(f->task[r.task[i]].variance_share);
+        wr_str_addf(&others, "the other %zu tasks together", f->n_task - n_task);
+        row[n++].label = wr_str_text(&others);
+    }
+    size_t n_own = n;
+    n += shared_rows(f, &row[n]);
+
+    size_t n_line = n + 1; /* the dividing line takes one */
+    double longest = 0;
+    sheet_rows(s, n_line);
+    for (size_t i = 0; i < n; i++) longest = fmax(longest, sheet_text_width(s, face_of(&row[i]), row[i].label));
+    sheet_frame(s, sheet_label_column(s, longest), s->narrow ? 40 : 80, 10, (double)n_line * sheet_row_height(s, n_line), 44);
+    sheet_axes(s, 0, axis_end(row, n), s->y_first, s->y_last);
+    sheet_number(s, "split_row", (double)n_own + 1);
+    sheet_number(s, "mark_px", fmin(5.5, 0.42 * (sheet_px_x(s, 1) - sheet_px_x(s, 0))));
+    sheet_number(s, "has_others", has_marks(row, n, KIND_TASK));
+    sheet_number(s, "has_strongest", has_marks(row, n, KIND_STRONGEST));
+    sheet_number(s, "has_shared", has_marks(row, n, KIND_SHARED));
+    add_ticks(s);
+    sheet_note(s, FACE_SMALL, ALIGN_LEFT, s->narrow ? s->margin : sheet_px_x(s, 0),
+               sheet_px_y(s, (double)n_own + 1), "shared by all tasks");
+    sheet_block_begin(s, "dots");
+    for (size_t i = 0; i < n; i++) add_row(s, &row[i], (double)(i < n_own ? i + 1 : i + 2));
+    sheet_block_end(s, "dots");
+    wr_str_release(&others);
+    wr_free(r.task);
+}
+
+const struct chart_builder chart_variance = {.missing = say_missing_forecast, .words = words, .build = build};

@@ -1,0 +1,15 @@
+# The chart scripts of plots/ become part of the library, so that the installed program needs no files beside it.
+PLOT_SCRIPTS := $(sort $(wildcard plots/*.gp))
+LIB_OBJ += $(B)/src/present/plot_scripts.o
+
+$(B)/src/present/plot_scripts.c: src/present/embed.awk $(PLOT_SCRIPTS)
+	@mkdir -p $(@D)
+	awk -v table=plot_scripts -f $^ > $@.part
+	mv $@.part $@
+
+$(B)/src/present/plot_scripts.o: $(B)/src/present/plot_scripts.c
+	$(CC) $(CFLAGS_ALL) -Isrc/present -c -o $@ $<
+
+# Every chart of invented campaigns, for the eye and for the layout check (tests/charts).
+$(B)/tests/draw_cases: $(B)/tests/charts/draw_cases.o $(B)/tests/support/chart_case.o $(B)/libwetrun.a
+	$(CC) $(LDFLAGS_ALL) -o $@ $^ $(LIBS)

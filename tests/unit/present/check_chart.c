@@ -1,0 +1,514 @@
+#include <check.h>
+#include <ctype.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+#include "chart_case.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/present/text_width.h"
+#include "wetrun/present/utf8.h"
+#include "../../../src/present/chart_glyphs.h"
+#include "../../../src/present/embedded.h"
+
+Suite *suite_chart(void);
+
+static const struct chart_case_options usual = {.n_task = 28, .n_lane = 2, .n_run = 9, .limit_min = -91, .spread = 1};
+static const struct chart_case_options hostile = {
+    .n_task = 30, .n_lane = 2, .n_run = 9, .limit_min = -91, .spread = 1, .titles = TITLES_HOSTILE};
+static const struct chart_case_options odd_cases[] = {
+    {.n_task = 1, .n_lane = 1, .n_run = 2, .limit_min = -95, .spread = 3},
+    {.n_task = 3, .n_lane = 2, .n_run = 4, .limit_min = -80, .spread = 1, .titles = TITLES_HOSTILE},
+    {.n_task = 80, .n_lane = 2, .n_run = 12, .limit_min = -97, .spread = 1, .titles = TITLES_HOSTILE},
+    {.n_task = 40, .n_lane = 5, .n_run = 6, .limit_min = -100, .spread = 1},
+    {.n_task = 12, .n_lane = 1, .n_run = 5, .limit_min = -3, .spread = 1},
+    {.n_task = 28, .n_lane = 2, .n_run = 9, .spread = 1},
+    {.n_task = 20, .n_lane = 2, .limit_min = -90, .spread = 1.5},
+    {.n_task = 5, .n_lane = 2, .limit_min = 90},
+    {.n_task = 28, .n_lane = 2, .n_run = 3, .limit_min = 200, .spread = 1},
+    {.n_task = 10, .n_lane = 2, .n_run = 3, .limit_min = 1440, .spread = 1},
+};
+enum { N_ODD = sizeof odd_cases / sizeof *odd_cases };
+static const unsigned widths[] = {WR_CHART_WIDE, 660, WR_CHART_NARROW, 320};
+
+/* ---- reading a script back ---- */
+
+struct line {
+    const char *at;
+    size_t n;
+};
+
+static bool next_line(const char **at, struct line *line)
+{
+    if (!**at) return false;
+    const char *end = strchr(*at, '\n');
+    ck_assert_ptr_nonnull(end); /* every line is ended */
+    *line = (struct line){*at, (size_t)(end - *at)};
+    *at = end + 1;
+    return true;
+}
+
+static bool begins(struct line line, const char *text)
+{
+    return line.n >= strlen(text) && memcmp(line.at, text, strlen(text)) == 0;
+}
+
+static bool is_number_line(struct line line)
+{
+    size_t i = 0;
+
+    while (i < line.n && (islower((unsigned char)line.at[i]) || isdigit((unsigned char)line.at[i]) || line.at[i] == '_')) i++;
+    if (i == 0 || i + 3 >= line.n || memcmp(line.at + i, " = ", 3) != 0) return false;
+    for (i += 3; i < line.n; i++)
+        if (!strchr("0123456789.+-e", line.at[i])) return false;
+    return true;
+}
+
+static bool is_embedded_tail(const char *at)
+{
+    for (const struct embedded *e = plot_scripts; e->name; e++)
+        if (strncmp(at, e->text, strlen(e->text)) == 0) return true;
+    return false;
+}
+
+/* Walks the part of a script that the program writes; row is called for every line inside a data block. Anything that is
+ * not a number, a data block or one of our own script files fails the test: no text became a command. */
+static void walk(const char *script, void (*row)(void *arg, const char *block, struct line line), void *arg)
+{
+    const char *at = script;
+    char block[64] = "", terminator[80] = "";
+    struct line line;
+
+    while (!is_embedded_tail(at) || block[0]) {
+        ck_assert(next_line(&at, &line));
+        if (block[0]) {
+            if (line.n == strlen(terminator) && begins(line, terminator))
+                block[0] = '\0';
+            else
+                row(arg, block, line);
+        } else if (line.at[0] == '$') {
+            int used = 0;
+            ck_assert_int_eq(sscanf(line.at, "$%60[a-z] << %70[a-z_]%n", block, terminator, &used), 2);
+            ck_assert_uint_eq((size_t)used, line.n);
+        } else {
+            ck_assert_msg(is_number_line(line) || begins(line, "array face_px["), "a command: %.*s", (int)line.n, line.at);
+        }
+    }
+    for (const struct embedded *e; *at; at += strlen(e->text)) {
+        for (e = plot_scripts; e->name; e++)
+            if (strncmp(at, e->text, strlen(e->text)) == 0) break;
+        ck_assert_msg(e->name != NULL, "not one of our scripts: %.60s", at);
+    }
+}
+
+static void check_row(void *arg, const char *block, struct line line)
+{
+    const char *text = line.at, *end = line.at + line.n;
+    size_t column = 1;
+
+    (void)arg;
+    if (line.n == 0) { /* ends a polygon or a line; gnuplot would see two data sets after two of them */
+        ck_assert_int_ne(line.at[-2], '\n');
+        return;
+    }
+    ck_assert_msg(isdigit((unsigned char)text[0]) || text[0] == '-', "$%s: %.*s", block, (int)line.n, text);
+    for (const char *c = text; c < end; c++) column += *c == '\t';
+    ck_assert_ptr_null(memchr(text, '"', line.n));
+    if (strcmp(block, "notes") == 0) ck_assert_uint_eq(column, 4);
+    while (text < end) {
+        const char *before = text;
+        uint32_t code = wr_utf8_next(&text, end);
+        if (code == '\t') continue;
+        ck_assert_msg(!wr_code_is_hidden_command(code), "U+%04X in $%s", (unsigned)code, block);
+        if (code == WR_REPLACEMENT) ck_assert_int_eq((unsigned char)before[0], 0xEF); /* written, not a stray byte */
+        if (code == '\\') {
+            ck_assert_int_eq(*text, '\\'); /* doubled */
+            text++;
+        }
+    }
+}
+
+START_TEST(no_text_becomes_a_command)
+{
+    struct chart_case c;
+    struct wr_str script = {0};
+
+    chart_case_make(&c, _i < N_ODD ? &odd_cases[_i] : &hostile);
+    for (int chart = 0; chart < WR_N_CHART; chart++) {
+        for (size_t w = 0; w < sizeof widths / sizeof *widths; w++) {
+            struct wr_chart_options o = {.format = w % 2 ? WR_CHART_PNG : WR_CHART_SVG, .width = widths[w], .bare = w == 1};
+            wr_str_clear(&script);
+            if (wr_chart_missing((enum wr_chart)chart, &c.input)) continue;
+            wr_chart_script((enum wr_chart)chart, &c.input, &o, &script);
+            walk(script.text, check_row, NULL);
+        }
+    }
+    wr_str_release(&script);
+    chart_case_release(&c);
+}
+END_TEST
+
+static void check_label(const char *text, const char *expected)
+{
+    struct wr_str out = {0};
+
+    wr_chart_add_label(&out, text);
+    ck_assert_str_eq(out.text, expected);
+    wr_str_release(&out);
+}
+
+START_TEST(labels_are_one_harmless_line)
+{
+    check_label("Unplug module A", "Unplug module A");
+    check_label("say \"yes\"", "say ”yes”");
+    check_label("a\\nb\\", "a\\\\nb\\\\");
+    check_label("a\tb\nend_of_notes\n!id", "a b end_of_notes !id");
+    check_label("\x1b[31m\x07", "\xef\xbf\xbd[31m\xef\xbf\xbd");
+    check_label("\xff\xc0\xaf", "\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd");
+    check_label("", "\xc2\xa0");
+}
+END_TEST
+
+/* ---- where the texts stand ---- */
+
+struct box {
+    double left, right, top, bottom;
+    char text[200];
+};
+struct boxes {
+    struct box box[1500];
+    size_t n;
+    double face_px[16];
+    double width, height;
+};
+
+static double number_in(const char *script, const char *name)
+{
+    char key[80];
+
+    snprintf(key, sizeof key, "\n%s = ", name);
+    const char *at = strstr(script, key);
+    ck_assert_msg(at != NULL, "no %s", name);
+    return strtod(at + strlen(key), NULL);
+}
+
+static void read_faces(const char *script, struct boxes *b)
+{
+    const char *at = strstr(script, "array face_px[");
+    char *end;
+
+    ck_assert_ptr_nonnull(at);
+    at = strchr(at + strlen("array face_px["), '[') + 1;
+    for (size_t i = 0; i < 16 && *at != ']'; i++) {
+        b->face_px[i] = strtod(at, &end);
+        at = *end == ',' ? end + 1 : end;
+    }
+}
+
+static void add_box(void *arg, const char *block, struct line line)
+{
+    static const bool bold[] = {true, false, false, true, false, false, true, true, true, false};
+    struct boxes *b = arg;
+    int style, used;
+    double x, y;
+
+    if (strcmp(block, "notes") != 0) return;
+    ck_assert_int_eq(sscanf(line.at, "%d\t%lf\t%lf\t%n", &style, &x, &y, &used), 3);
+    ck_assert_uint_lt(b->n, sizeof b->box / sizeof *b->box);
+    struct box *box = &b->box[b->n++];
+    snprintf(box->text, sizeof box->text, "%.*s", (int)line.n - used, line.at + used);
+    double size = b->face_px[style / 3];
+    double width = wr_text_width(box->text, size, bold[style / 3] ? WR_BOLD : WR_REGULAR);
+    box->left = x - width * (style % 3) / 2;
+    box->right = box->left + width;
+    box->top = y - 0.5 * size; /* ascenders and descenders of ordinary letters */
+    box->bottom = y + 0.5 * size;
+}
+
+START_TEST(texts_stay_apart_and_inside)
+{
+    struct boxes *b = calloc(1, sizeof *b);
+    struct wr_str script = {0};
+    struct chart_case c;
+
+    chart_case_make(&c, _i < N_ODD ? &odd_cases[_i] : &usual);
+    for (int chart = 0; chart < WR_N_CHART; chart++) {
+        for (size_t w = 0; w < sizeof widths / sizeof *widths; w++) {
+            struct wr_chart_options o = {.width = widths[w]};
+            if (wr_chart_missing((enum wr_chart)chart, &c.input)) continue;
+            wr_str_clear(&script);
+            wr_str_add(&script, "\n");
+            wr_chart_script((enum wr_chart)chart, &c.input, &o, &script);
+            b->n = 0;
+            read_faces(script.text, b);
+            b->width = number_in(script.text, "canvas_width");
+            b->height = number_in(script.text, "canvas_height");
+            walk(script.text + 1, add_box, b);
+            ck_assert_uint_gt(b->n, 3);
+            for (size_t i = 0; i < b->n; i++) {
+                const struct box *p = &b->box[i];
+                ck_assert_msg(p->left >= 0 && p->right <= b->width && p->top >= 0 && p->bottom <= b->height,
+                              "%s %u: outside: %s (%.0f to %.0f)", wr_chart_name((enum wr_chart)chart), widths[w],
+                              p->text, p->left, p->right);
+                for (size_t j = 0; j < i; j++) {
+                    const struct box *q = &b->box[j];
+                    ck_assert_msg(p->left >= q->right || q->left >= p->right || p->top >= q->bottom ||
+                                      q->top >= p->bottom,
+                                  "%s %u: '%s' on '%s'", wr_chart_name((enum wr_chart)chart), widths[w], p->text, q->text);
+                }
+            }
+        }
+    }
+    wr_str_release(&script);
+    chart_case_release(&c);
+    free(b);
+}
+END_TEST
+
+/* ---- numbers and words ---- */
+
+struct count {
+    size_t inside, over;
+};
+
+static void count_dots(void *arg, const char *block, struct line line)
+{
+    struct count *n = arg;
+    double x, y;
+    int over;
+
+    if (strcmp(block, "dots") != 0) return;
+    ck_assert_int_eq(sscanf(line.at, "%lf\t%lf\t%d", &x, &y, &over), 3);
+    n->over += over == 1;
+    n->inside += over == 0;
+}
+
+START_TEST(rings_are_the_number_in_the_title)
+{
+    static const double over[] = {0, 0.002, 0.0049, 0.005, 0.093, 0.5, 0.994, 0.996, 1};
+    struct chart_case c;
+    struct wr_chart_words words = {0};
+    struct wr_str script = {0};
+    struct wr_chart_options o = {.width = 0};
+    struct count n = {0, 0};
+
+    chart_case_make(&c, &usual);
+    c.forecast.limit[0].over = (struct wr_probability){over[_i], over[_i], over[_i], 0};
+    wr_chart_script(WR_CHART_FINISH, &c.input, &o, &script);
+    walk(script.text, count_dots, &n);
+    wr_chart_words(WR_CHART_FINISH, &c.input, &words);
+    ck_assert_uint_eq(n.inside + n.over, 100);
+    if (over[_i] < 0.005)
+        ck_assert_msg(strncmp(words.title.text, "Fewer than 1 of 100 ", 20) == 0, "%s", words.title.text);
+    else if (over[_i] > 0.995 && over[_i] < 1)
+        ck_assert_msg(strncmp(words.title.text, "More than 99 of 100 ", 20) == 0, "%s", words.title.text);
+    else
+        ck_assert_int_eq(atoi(words.title.text), (int)n.over);
+    ck_assert_int_eq((int)n.over, (int)floor(100 * over[_i] + 0.5));
+    wr_chart_words_release(&words);
+    wr_str_release(&script);
+    chart_case_release(&c);
+}
+END_TEST
+
+static void check_title(struct chart_case *c, enum wr_chart chart, const char *expected)
+{
+    struct wr_chart_words words = {0};
+
+    wr_chart_words(chart, &c->input, &words);
+    ck_assert_str_eq(words.title.text, expected);
+    ck_assert_uint_gt(words.subtitle.len, 0);
+    ck_assert_uint_gt(words.alt.len, 0);
+    wr_chart_words_release(&words);
+}
+
+START_TEST(titles_branch_on_the_numbers)
+{
+    struct chart_case c;
+
+    chart_case_make(&c, &usual);
+    c.limits.limit[0].minutes = 390;
+    c.forecast.limit[0].over = (struct wr_probability){0.093, 0.0112, 0.192, 0};
+    check_title(&c, WR_CHART_FINISH,
+                "9 of 100 forecast finishes pass the 6:30 limit, but it could be as few as 1 or as many as 19");
+    c.forecast.limit[0].over = (struct wr_probability){0.011, 0.0012, 0.031, 0};
+    check_title(&c, WR_CHART_FINISH,
+                "1 of 100 forecast finishes passes the 6:30 limit, but it could be fewer than 1 or as many as 3");
+    c.forecast.limit[0].over = (struct wr_probability){0.001, 0, 0.031, 0};
+    check_title(&c, WR_CHART_FINISH,
+                "Fewer than 1 of 100 forecast finishes pass the 6:30 limit, but it could be as many as 3");
+    c.forecast.limit[0].over = (struct wr_probability){0.091, 0.089, 0.094, 0};
+    check_title(&c, WR_CHART_FINISH, "9 of 100 forecast finishes pass the 6:30 limit");
+    c.forecast.quantile_min[4] = 350;
+    c.forecast.quantile_min[6] = 374;
+    c.forecast.quantile_min[8] = 400;
+    c.input.limits = NULL;
+    check_title(&c, WR_CHART_FINISH, "Half of the forecast finishes come by 5:50, 80 of 100 by 6:14, 95 of 100 by 6:40");
+
+    for (size_t k = 0; k < c.forecast.n_task; k++) c.forecast.task[k].variance_share = 0.01;
+    c.forecast.task[20].variance_share = 0.18;
+    c.forecast.task[3].variance_share = 0.054;
+    c.forecast.task[5].variance_share = 0.049;
+    c.forecast.run_effect_share = 0.26;
+    check_title(&c, WR_CHART_VARIANCE, "Three tasks carry 28 % of what makes the finish uncertain");
+    c.forecast.run_effect_share = 0.31;
+    check_title(&c, WR_CHART_VARIANCE,
+                "A slow or fast day carries 31 % of what makes the finish uncertain, three tasks another 28 %");
+    for (size_t k = 0; k < c.forecast.n_task; k++) c.forecast.task[k].variance_share = -0.001; /* Monte Carlo noise */
+    c.forecast.run_effect_share = 0;
+    check_title(&c, WR_CHART_VARIANCE, "No single task makes the finish uncertain");
+
+    c.forecast.lens_min[1] = 318;
+    c.forecast.lens_min[5] = 388;
+    c.forecast.lane[0].waiting_min = 11;
+    c.forecast.lane[1].waiting_min = 35.2;
+    check_title(&c, WR_CHART_LANES,
+                "Both lanes finish together between 5:18 and 6:28, 8 times in 10; “EV2” waits longest, 35 min in all");
+    c.plan.task[27].lanes = 1;
+    c.forecast.lane[0].finish_p50_min = 350;
+    c.forecast.lane[1].finish_p50_min = 320;
+    check_title(&c, WR_CHART_LANES, "Both lanes are done between 5:18 and 6:28, 8 times in 10; usually “EV1” is last, and "
+                                    "“EV2” waits longest, 35 min in all");
+    chart_case_release(&c);
+}
+END_TEST
+
+START_TEST(what_is_missing_is_said)
+{
+    struct chart_case c;
+    struct wr_str bytes = {0};
+    struct wr_error err = {0};
+    struct wr_chart_options o = {.width = 0};
+    enum wr_chart chart;
+
+    chart_case_make(&c, &usual);
+    c.input.forecast = NULL;
+    ck_assert_ptr_nonnull(wr_chart_missing(WR_CHART_FINISH, &c.input));
+    ck_assert_int_eq(wr_chart_render(WR_CHART_FINISH, &c.input, &o, &bytes, &err), WR_E_TOO_FEW);
+    ck_assert_str_eq(err.text, "the chart 'finish' needs a forecast of this timeline, and none was made");
+    ck_assert(wr_chart_find("lanes", &chart) && chart == WR_CHART_LANES);
+    ck_assert(!wr_chart_find("lane", &chart) && !wr_chart_find("", &chart));
+    chart_case_release(&c);
+}
+END_TEST
+
+START_TEST(missing_glyphs_become_squares)
+{
+    struct wr_str out = {0};
+    const char *fonts = "20-7e a0-17f 25a1\n4e8c 5316-5320\n";
+
+    ck_assert(!glyphs_are_in_doubt("plain, é, Ж, Ω … “x” − 1"));
+    ck_assert(glyphs_are_in_doubt("二"));
+    glyphs_replace_missing(&out, "a二号化\xd9\x81\xcc\x88é", fonts);
+    ck_assert_str_eq(out.text, "a二□化□é"); /* 4e8c and 5316 are covered; a mark without a glyph is left out */
+    wr_str_clear(&out);
+    glyphs_replace_missing(&out, "号é", "");
+    ck_assert_str_eq(out.text, "?é");
+    wr_str_release(&out);
+}
+END_TEST
+
+/* ---- through gnuplot ---- */
+
+static bool have_gnuplot(void)
+{
+    bool there = access("/usr/bin/gnuplot", X_OK) == 0 || access("/usr/local/bin/gnuplot", X_OK) == 0;
+
+    if (!there) fprintf(stderr, "chart: gnuplot is not installed, nothing drawn\n");
+    return there;
+}
+
+START_TEST(hostile_titles_are_drawn_and_run_nothing)
+{
+    static const char witness[] = "/tmp/wetrun-was-here";
+    struct wr_chart_job job[2 * WR_N_CHART] = {{.chart = 0}};
+    struct chart_case c;
+    size_t n = 0;
+
+    if (!have_gnuplot()) return;
+    unlink(witness);
+    chart_case_make(&c, &hostile);
+    for (int chart = 0; chart < WR_N_CHART; chart++) {
+        if (wr_chart_missing((enum wr_chart)chart, &c.input)) continue;
+        job[n++] = (struct wr_chart_job){.chart = (enum wr_chart)chart};
+        job[n++] = (struct wr_chart_job){.chart = (enum wr_chart)chart,
+                                         .options = {.format = WR_CHART_PNG, .width = WR_CHART_NARROW}};
+    }
+    wr_chart_render_all(job, n, &c.input, 2);
+    for (size_t i = 0; i < n; i++) {
+        ck_assert_msg(job[i].status == WR_OK, "%s", job[i].err.text);
+        ck_assert_uint_gt(job[i].bytes.len, 1000);
+        if (i % 2 == 0) ck_assert_ptr_null(strstr(job[i].bytes.text, "<script"));
+        wr_str_release(&job[i].bytes);
+    }
+    ck_assert_int_ne(access(witness, F_OK), 0);
+    chart_case_release(&c);
+}
+END_TEST
+
+START_TEST(no_gnuplot_is_a_status)
+{
+    struct chart_case c;
+    struct wr_str bytes = {0};
+    struct wr_error err = {0};
+    struct wr_chart_options o = {.width = 0};
+
+    setenv("PATH", "/nowhere", 1);
+    chart_case_make(&c, &usual);
+    ck_assert_int_eq(wr_chart_render(WR_CHART_FINISH, &c.input, &o, &bytes, &err), WR_E_NO_PROGRAM);
+    ck_assert_ptr_nonnull(strstr(err.text, "chart 'finish'"));
+    ck_assert_uint_eq(bytes.len, 0);
+    chart_case_release(&c);
+}
+END_TEST
+
+/* A gnuplot that dies, or says nothing, or stops half-way. */
+START_TEST(a_gnuplot_that_fails_gives_no_picture)
+{
+    static const char *const body[] = {"exit 1", "exit 0", "kill -9 $$", "echo '<svg viewBox=\"0 0 1 1\">'",
+                                       "printf '\\211PNG\\r\\n\\032\\n'"};
+    char folder[] = "/tmp/wetrun-test-XXXXXX", path[100];
+    struct chart_case c;
+    struct wr_str bytes = {0};
+    struct wr_error err = {0};
+    struct wr_chart_options o = {.format = _i % 2 ? WR_CHART_PNG : WR_CHART_SVG};
+
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/gnuplot", folder);
+    FILE *f = fopen(path, "w");
+    ck_assert_ptr_nonnull(f);
+    fprintf(f, "#!/bin/sh\n%s\n", body[_i / 2]);
+    fclose(f);
+    ck_assert_int_eq(chmod(path, 0700), 0);
+    setenv("PATH", folder, 1);
+    chart_case_make(&c, &usual);
+    ck_assert_int_eq(wr_chart_render(WR_CHART_FINISH, &c.input, &o, &bytes, &err), WR_E_CHILD);
+    ck_assert_uint_eq(bytes.len, 0);
+    chart_case_release(&c);
+    unlink(path);
+    rmdir(folder);
+}
+END_TEST
+
+Suite *suite_chart(void)
+{
+    Suite *s = suite_create("chart");
+    TCase *t = tcase_create("scripts and words"), *g = tcase_create("through gnuplot");
+
+    tcase_add_loop_test(t, no_text_becomes_a_command, 0, N_ODD + 1);
+    tcase_add_test(t, labels_are_one_harmless_line);
+    tcase_add_loop_test(t, texts_stay_apart_and_inside, 0, N_ODD + 1);
+    tcase_add_loop_test(t, rings_are_the_number_in_the_title, 0, 9);
+    tcase_add_test(t, titles_branch_on_the_numbers);
+    tcase_add_test(t, what_is_missing_is_said);
+    tcase_add_test(t, missing_glyphs_become_squares);
+    suite_add_tcase(s, t);
+    tcase_set_timeout(g, 60);
+    tcase_add_test(g, hostile_titles_are_drawn_and_run_nothing);
+    tcase_add_test(g, no_gnuplot_is_a_status);
+    tcase_add_loop_test(g, a_gnuplot_that_fails_gives_no_picture, 0, 10);
+    suite_add_tcase(s, g);
+    return s;
+}

@@ -1,0 +1,109 @@
+#include <check.h>
+#include <string.h>
+#include "../../../src/present/chart_svg.h"
+
+Suite *suite_chart_svg(void);
+
+/* As gnuplot 5.4 writes it: prolog, remarks, a canvas, symbols, groups with equal heads, tooltips, bold as a family. */
+static const char drawn[] =
+    "<?xml version=\"1.0\" encoding=\"utf-8\"  standalone=\"no\"?>\n<svg \n viewBox=\"0 0 960 548\"\n"
+    " xmlns=\"http://www.w3.org/2000/svg\"\n>\n\n<title>Gnuplot</title>\n<desc>Produced by GNUPLOT</desc>\n"
+    "<g id=\"gnuplot_canvas\">\n<rect x=\"0\" y=\"0\" width=\"960\" height=\"548\" fill=\"none\"/>\n<defs>\n"
+    "\t<circle id='gpDot' r='0.5' stroke-width='0.5' stroke='currentColor'/>\n"
+    "\t<circle id='gpPt5' stroke-width='0.205' stroke='currentColor' cx='0' cy='0' r='1'/>\n"
+    "\t<use xlink:href='#gpPt5' id='gpPt6' fill='currentColor' stroke='none'/>\n"
+    "\t<filter id='textbox'>\n<feFlood flood-color='white'/></filter>\n</defs>\n"
+    "<g fill=\"none\" color=\"black\" stroke=\"currentColor\" stroke-width=\"1.00\" stroke-linecap=\"butt\""
+    " stroke-linejoin=\"miter\">\n</g>\n"
+    "<g id=\"gnuplot_plot_1\" ><title>a tooltip</title>\n"
+    "<g fill=\"none\" color=\"black\" stroke=\"currentColor\" stroke-width=\"2.00\" stroke-linecap=\"butt\""
+    " stroke-linejoin=\"miter\">\n"
+    "\t<path stroke='rgb( 20,  35,  43)' onclick='x()' d='M1.50,2.00 L3.00,\n\t\t4.25 '/></g>\n"
+    "\t<use xlink:href='#gpPt6' transform='translate(8.00,9.10) scale(3.40)' color='rgb(255, 255, 255)'/>\n</g>\n"
+    "\t<g transform=\"translate(384.00,95.40)\" stroke=\"none\" fill=\"rgb(20,35,43)\" font-family=\"DejaVu Sans:Bold\""
+    " font-size=\"18.00\"  text-anchor=\"end\">\n\t\t<text>a &lt; b 1.50 & c</text>\n\t</g>\n"
+    "<script>alert(1)</script>\n</g>\n</svg>\n";
+
+static enum wr_status tidy(const char *text, const struct svg_dress *dress, struct wr_str *out)
+{
+    struct wr_str in = {0};
+
+    wr_str_add(&in, text);
+    enum wr_status status = svg_tidy(&in, dress, out, NULL);
+    wr_str_release(&in);
+    return status;
+}
+
+START_TEST(inline_picture_is_one_small_element)
+{
+    struct svg_dress dress = {.inline_id = "finish-wide", .css_class = "chart wide", .alt = "9 of 100 <pass> \"it\""};
+    struct wr_str out = {0};
+
+    ck_assert_int_eq(tidy(drawn, &dress, &out), WR_OK);
+    ck_assert_str_eq(
+        out.text,
+        "<svg class=\"chart wide\" viewBox=\"0 0 960 548\" role=\"img\""
+        " aria-label=\"9 of 100 &lt;pass&gt; &quot;it&quot;\">\n"
+        "<g fill=\"none\" color=\"black\" stroke=\"currentColor\" stroke-width=\"1\" stroke-linecap=\"butt\""
+        " stroke-linejoin=\"miter\">\n"
+        "<defs>\n<circle id=\"finish-wide-gpPt5\" stroke-width=\"0.205\" stroke=\"currentColor\" cx=\"0\" cy=\"0\""
+        " r=\"1\"/>\n<use id=\"finish-wide-gpPt6\" fill=\"currentColor\" stroke=\"none\""
+        " href=\"#finish-wide-gpPt5\"/>\n</defs>\n"
+        "<g stroke-width=\"2\"><path stroke=\"#14232B\" d=\"M1.5,2 L3, 4.25\"/>\n</g>\n"
+        "<use transform=\"translate(8,9.1) scale(3.4)\" color=\"#FFFFFF\" href=\"#finish-wide-gpPt6\"/>\n"
+        "<g transform=\"translate(384,95.4)\" stroke=\"none\" fill=\"#14232B\" font-weight=\"bold\" font-size=\"18\""
+        " text-anchor=\"end\"><text>a &lt; b 1.50 &amp; c</text></g>\n"
+        "</g>\n</svg>\n"); /* nothing of the script, not even its text */
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(a_file_of_its_own_has_fonts_and_ground)
+{
+    struct svg_dress dress = {.alt = "x"};
+    struct wr_str out = {0};
+
+    ck_assert_int_eq(tidy(drawn, &dress, &out), WR_OK);
+    ck_assert_ptr_nonnull(strstr(out.text, "<?xml version=\"1.0\" encoding=\"utf-8\"?>\n<svg xmlns="));
+    ck_assert_ptr_nonnull(strstr(out.text, "width=\"960\" height=\"548\""));
+    ck_assert_ptr_nonnull(strstr(out.text, "font-family=\"DejaVu Sans, sans-serif\""));
+    ck_assert_ptr_nonnull(strstr(out.text, "<use id=\"gpPt6\" fill=\"currentColor\" stroke=\"none\" xlink:href=\"#gpPt5\"/>"));
+    ck_assert_ptr_null(strstr(out.text, "tooltip"));
+    ck_assert_ptr_null(strstr(out.text, "script"));
+    ck_assert_ptr_null(strstr(out.text, "onclick"));
+    ck_assert_ptr_null(strstr(out.text, "gpDot"));
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(half_a_document_is_no_picture)
+{
+    struct svg_dress dress = {.alt = ""};
+    struct wr_str half = {0}, out = {0};
+
+    for (size_t n = 0; n + strlen("</svg>\n") <= sizeof drawn - 1; n++) {
+        wr_str_clear(&half);
+        wr_str_add_bytes(&half, drawn, n);
+        ck_assert_int_eq(svg_tidy(&half, &dress, &out, NULL), WR_E_CHILD);
+        ck_assert_uint_eq(out.len, 0);
+    }
+    ck_assert_int_eq(tidy("<svg viewBox='0 0 1 1'></g></svg>", &dress, &out), WR_E_CHILD);
+    ck_assert_int_eq(tidy("<svg viewBox='0 0 1 1'><g></svg>", &dress, &out), WR_E_CHILD);
+    ck_assert_int_eq(tidy("", &dress, &out), WR_E_CHILD);
+    ck_assert_int_eq(tidy("<svg/>", &dress, &out), WR_E_CHILD);
+    wr_str_release(&half);
+    wr_str_release(&out);
+}
+END_TEST
+
+Suite *suite_chart_svg(void)
+{
+    Suite *s = suite_create("chart_svg");
+    TCase *t = tcase_create("tidy");
+
+    tcase_add_test(t, inline_picture_is_one_small_element);
+    tcase_add_test(t, a_file_of_its_own_has_fonts_and_ground);
+    tcase_add_test(t, half_a_document_is_no_picture);
+    suite_add_tcase(s, t);
+    return s;
+}
