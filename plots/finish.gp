@@ -4,7 +4,7 @@
 # dot_px: distance of dots; base_px, lens_px: middle of the ground line and of the lens; limit, limit_top_px
 radius = dot_px * .44 * point_per_px
 bar(from, to, half, colour) = sprintf( \
-  "$rows using 5:(lens_px):%d:%d:(lens_px - %g):(lens_px + %g) axes x1y2 with boxxyerror fs solid noborder lc rgb '%s'", \
+  "$rows using 5:(lens_px):%d:%d:(lens_px - %g):(lens_px + %g) axes x1y2 with boxxyerror lc rgb '%s'", \
   from, to, half, half, colour)
 WHOLE = bar(2, 8, 1.5, foam) . ", " . bar(3, 7, 6, foam) . ", " . bar(4, 6, 9, tide)
 set arrow 1 from first x_first, second base_px to first x_last, second base_px nohead lw 1 lc rgb stone

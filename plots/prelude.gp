@@ -30,7 +30,8 @@ align_name(a) = a == 0 ? "left" : a == 1 ? "center" : "right"
 NOTES = ""
 do for [s = 0:29] {
   if (exists(sprintf("note_style_%d", s))) {
-    NOTES = NOTES . sprintf(", $notes using ($1 == %d ? $2 : NaN):3:4 axes x2y2 with labels noenhanced %s font '%s' tc rgb '%s'", \
+    NOTES = NOTES . sprintf( \
+      ", $notes using ($1 == %d ? $2 : NaN):3:4 axes x2y2 with labels noenhanced %s font '%s' tc rgb '%s'", \
       s, align_name(s % 3), face_name(s / 3, face_weight[s / 3 + 1]), face_ink[s / 3 + 1])
   }
 }
@@ -42,7 +43,7 @@ GRID = "$ticks using 1:(y_first):(0):(y_last - y_first) with vectors nohead lw 1
 # Rows of $rows: 1 row, 2 to 8 the 2.5, 10, 25, 50, 75, 90 and 97.5 % points. Height and lightness say the same twice.
 lens_scale = narrow ? .6 : 1
 lens_part(from, to, half, colour) = sprintf( \
-  "$rows using 5:($1 + mark_drop):%d:%d:($1 + mark_drop - %g):($1 + mark_drop + %g) with boxxyerror fs solid noborder lc rgb '%s'", \
+  "$rows using 5:($1 + mark_drop):%d:%d:($1 + mark_drop - %g):($1 + mark_drop + %g) with boxxyerror lc rgb '%s'", \
   from, to, half * lens_scale, half * lens_scale, colour)
 LENS = lens_part(2, 8, .07, foam) . ", " . lens_part(3, 7, .24, foam) . ", " . lens_part(4, 6, .34, tide) . \
   ", $rows using 5:($1 + mark_drop - .36 * lens_scale):(0):(.72 * lens_scale) with vectors nohead lw 2.5 lc rgb paper"

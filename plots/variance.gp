@@ -4,9 +4,11 @@
 set arrow 1 from second margin, first split_row - .42 to second canvas_width - margin, first split_row - .42 \
   nohead lw 1 dt 3 lc rgb stone
 size(factor) = mark_px * point_per_px * factor
-STRONGEST = has_strongest ? ", $dots using ($3 == 1 ? $1 : NaN):($2 + mark_drop) with points pt 7 ps size(1.15) lc rgb tide" : ""
+STRONGEST = has_strongest ? \
+  ", $dots using ($3 == 1 ? $1 : NaN):($2 + mark_drop) with points pt 7 ps size(1.15) lc rgb tide" : ""
 OTHERS = has_others ? \
   ", $dots using ($3 == 0 ? $1 : NaN):($2 + mark_drop) with points pt 7 ps size(.8) lc rgb foam" . \
   ", $dots using ($3 == 0 ? $1 : NaN):($2 + mark_drop) with points pt 6 ps size(.8) lw 1 lc rgb stone" : ""
-SHARED = has_shared ? ", $dots using ($3 == 2 ? $1 : NaN):($2 + mark_drop) with points pt 4 ps size(.85) lw 1.6 lc rgb ink" : ""
+SHARED = has_shared ? \
+  ", $dots using ($3 == 2 ? $1 : NaN):($2 + mark_drop) with points pt 4 ps size(.85) lw 1.6 lc rgb ink" : ""
 plot @GRID @STRONGEST @OTHERS @SHARED @NOTES

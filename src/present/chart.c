@@ -2,7 +2,7 @@
 
 #include <string.h>
 #include "chart_glyphs.h"
-#include "chart_sheet.h"
+#include "chart_canvas.h"
 #include "chart_svg.h"
 #include "embedded.h"
 #include "wetrun/base/parallel.h"
@@ -68,12 +68,12 @@ void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const
                      struct wr_str *script)
 {
     struct wr_chart_words words = {0};
-    struct sheet sheet;
+    struct canvas canvas;
 
     wr_chart_words(chart, in, &words);
-    sheet_begin(&sheet, &words, options);
-    chart_table[chart].builder->build(in, &sheet);
-    sheet_finish(&sheet, script);
+    canvas_begin(&canvas, &words, options);
+    chart_table[chart].builder->build(in, &canvas);
+    canvas_finish(&canvas, script);
     wr_str_add(script, plot_script(options->format == WR_CHART_PNG ? "to_png" : "to_svg", ".gp"));
     wr_str_add(script, plot_script("prelude", ".gp"));
     wr_str_add(script, plot_script(wr_chart_name(chart), ".gp"));

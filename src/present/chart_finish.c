@@ -1,7 +1,7 @@
 /* A hundred forecast finishes as a hundred dots, the lens below them, and the limit. */
 #include <math.h>
 #include "chart_say.h"
-#include "chart_sheet.h"
+#include "chart_canvas.h"
 #include "wetrun/present/words.h"
 
 enum {
@@ -115,8 +115,8 @@ static bool is_over(const struct bins *b, size_t i)
     return i >= N_DOT - (size_t)b->n_over;
 }
 
-/* The bin of finish i. The count past the limit is the stated one, rounded once; where a quantile lies on the other side
- * of the limit by less than a dot's worth it is drawn on the side it counts for. */
+/* The bin of finish i. The count past the limit is the stated one, rounded once; where a quantile lies on the other
+ * side of the limit by less than a dot's worth it is drawn on the side it counts for. */
 static size_t bin_of(const struct bins *b, const double *q, size_t i)
 {
     double at = floor((q[i] - b->first) / b->step + 1e-9);
@@ -139,43 +139,43 @@ static size_t tallest(const struct bins *b, const double *q)
     return most;
 }
 
-static void add_dots(struct sheet *s, const struct bins *b, const double *q, double base, double dot)
+static void add_dots(struct canvas *cv, const struct bins *b, const double *q, double base, double dot)
 {
     size_t height = 0;
 
-    sheet_block_begin(s, "dots");
+    canvas_block_begin(cv, "dots");
     for (size_t i = 0; i < N_DOT; i++) {
         size_t bin = bin_of(b, q, i);
         height = i > 0 && bin_of(b, q, i - 1) == bin ? height + 1 : 1;
-        sheet_cell(s, b->first + ((double)bin + 0.5) * b->step);
-        sheet_cell(s, base - ((double)height - 0.5) * dot);
-        sheet_cell(s, is_over(b, i));
-        sheet_row_end(s);
+        canvas_cell(cv, b->first + ((double)bin + 0.5) * b->step);
+        canvas_cell(cv, base - ((double)height - 0.5) * dot);
+        canvas_cell(cv, is_over(b, i));
+        canvas_row_end(cv);
     }
-    sheet_block_end(s, "dots");
-    sheet_number(s, "has_inside", b->n_over < N_DOT);
-    sheet_number(s, "has_over", b->n_over > 0);
+    canvas_block_end(cv, "dots");
+    canvas_number(cv, "has_inside", b->n_over < N_DOT);
+    canvas_number(cv, "has_over", b->n_over > 0);
 }
 
-static void add_percentiles(struct sheet *s, const struct wr_forecast *f, double base)
+static void add_percentiles(struct canvas *cv, const struct wr_forecast *f, double base)
 {
     struct wr_str text = {0};
 
-    sheet_block_begin(s, "marks");
+    canvas_block_begin(cv, "marks");
     for (size_t i = 0; i < N_NAMED; i++) {
         double at = f->quantile_min[named[i].at], y = base + MARK_FIRST + MARK_STEP * (double)i;
-        double x = sheet_px_x(s, at);
-        sheet_cell(s, at);
-        sheet_cell(s, base + LENS_DROP);
-        sheet_cell(s, y);
-        sheet_row_end(s);
+        double x = canvas_px_x(cv, at);
+        canvas_cell(cv, at);
+        canvas_cell(cv, base + LENS_DROP);
+        canvas_cell(cv, y);
+        canvas_row_end(cv);
         wr_str_clear(&text);
         wr_str_addf(&text, "%s ", named[i].words);
         say_clock(&text, at);
-        bool fits = x - 5 - sheet_text_width(s, FACE_ROW, wr_str_text(&text)) >= s->margin;
-        sheet_note(s, FACE_ROW, fits ? ALIGN_RIGHT : ALIGN_LEFT, fits ? x - 5 : x + 5, y, wr_str_text(&text));
+        bool fits = x - 5 - canvas_text_width(cv, FACE_ROW, wr_str_text(&text)) >= cv->margin;
+        canvas_note(cv, FACE_ROW, fits ? ALIGN_RIGHT : ALIGN_LEFT, fits ? x - 5 : x + 5, y, wr_str_text(&text));
     }
-    sheet_block_end(s, "marks");
+    canvas_block_end(cv, "marks");
     wr_str_release(&text);
 }
 
@@ -190,80 +190,80 @@ static void say_over(struct wr_str *out, const struct wr_probability *over, bool
 
 /* The limit's words: its name, how many are inside, how many pass it. Beside the line where there is room; all on one
  * side of it where there is not. */
-static void add_limit_words(struct sheet *s, const struct chart_limit *l, double top)
+static void add_limit_words(struct canvas *cv, const struct chart_limit *l, double top)
 {
     struct wr_str limit = {0}, inside = {0}, past = {0};
-    double x = sheet_px_x(s, l->minutes), left_room = x - 6 - s->margin, right_room = s->width - s->margin - x - 6;
+    double x = canvas_px_x(cv, l->minutes), left_room = x - 6 - cv->margin, right_room = cv->width - cv->margin - x - 6;
     int n_inside = N_DOT - wr_count_of_100(l->over.mean);
 
     wr_str_add(&limit, "limit ");
     say_clock(&limit, l->minutes);
     wr_str_addf(&inside, "%d of 100 inside", n_inside);
-    say_over(&past, &l->over, s->narrow);
-    bool right_fits = fmax(sheet_text_width(s, FACE_ROW, past.text),
-                           sheet_text_width(s, FACE_ROW_BOLD, limit.text)) <= right_room;
-    bool left_fits = sheet_text_width(s, FACE_ROW, inside.text) <= left_room;
+    say_over(&past, &l->over, cv->narrow);
+    bool right_fits = fmax(canvas_text_width(cv, FACE_ROW, past.text),
+                           canvas_text_width(cv, FACE_ROW_BOLD, limit.text)) <= right_room;
+    bool left_fits = canvas_text_width(cv, FACE_ROW, inside.text) <= left_room;
     enum align side = right_fits ? ALIGN_LEFT : ALIGN_RIGHT;
     double beside = right_fits ? x + 6 : x - 6;
 
-    sheet_note(s, FACE_ROW_BOLD, side, beside, top + 8, limit.text);
-    sheet_note(s, FACE_ROW, side, beside, top + 25, past.text);
+    canvas_note(cv, FACE_ROW_BOLD, side, beside, top + 8, limit.text);
+    canvas_note(cv, FACE_ROW, side, beside, top + 25, past.text);
     if (left_fits && right_fits && n_inside > 0 && n_inside < N_DOT)
-        sheet_note(s, FACE_ROW, ALIGN_RIGHT, x - 6, top + 25, inside.text);
+        canvas_note(cv, FACE_ROW, ALIGN_RIGHT, x - 6, top + 25, inside.text);
     wr_str_release(&limit);
     wr_str_release(&inside);
     wr_str_release(&past);
 }
 
-static void add_far_limit_words(struct sheet *s, const struct chart_limit *l, const struct wr_forecast *f, double top)
+static void add_far_limit_words(struct canvas *cv, const struct chart_limit *l, const struct wr_forecast *f, double top)
 {
     struct wr_str limit = {0}, past = {0};
     bool right = l->minutes > f->hundredth_min[N_DOT - 1];
     enum align side = right ? ALIGN_RIGHT : ALIGN_LEFT;
-    double x = right ? s->width - s->margin : s->margin;
+    double x = right ? cv->width - cv->margin : cv->margin;
 
     wr_str_add(&limit, right ? "limit " : "\xe2\x86\x90 limit ");
     say_clock(&limit, l->minutes);
     if (right) wr_str_add(&limit, " \xe2\x86\x92");
-    say_over(&past, &l->over, s->narrow);
-    sheet_note(s, FACE_ROW_BOLD, side, x, top + 8, limit.text);
-    sheet_note(s, FACE_ROW, side, x, top + 25, past.text);
+    say_over(&past, &l->over, cv->narrow);
+    canvas_note(cv, FACE_ROW_BOLD, side, x, top + 8, limit.text);
+    canvas_note(cv, FACE_ROW, side, x, top + 25, past.text);
     wr_str_release(&limit);
     wr_str_release(&past);
 }
 
-static void build(const struct wr_chart_input *in, struct sheet *s)
+static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
     const struct wr_forecast *f = in->forecast;
     const double *q = f->hundredth_min;
-    struct bins b = make_bins(in, s->narrow ? MOST_BINS_NARROW : MOST_BINS_WIDE);
+    struct bins b = make_bins(in, cv->narrow ? MOST_BINS_NARROW : MOST_BINS_WIDE);
     struct chart_limit limit;
     bool limited = chart_limit_of(in, &limit);
-    double edge = s->narrow ? 22 : 30, say = limited ? SAY_HEIGHT : 8;
-    double rows = (double)tallest(&b, q), dot = fmin((s->width - 2 * edge) / (double)b.n, MOST_HEIGHT / rows);
+    double edge = cv->narrow ? 22 : 30, say = limited ? SAY_HEIGHT : 8;
+    double rows = (double)tallest(&b, q), dot = fmin((cv->width - 2 * edge) / (double)b.n, MOST_HEIGHT / rows);
     double column = ceil(rows * dot);
 
-    sheet_frame(s, edge, edge, 6, say + column + UNDER_HEIGHT, 36);
-    sheet_axes(s, b.first, b.first + b.step * (double)b.n, 0, 1);
-    double base = sheet_plot_top(s) + say + column;
-    sheet_number(s, "dot_px", dot);
-    sheet_number(s, "base_px", base);
-    sheet_number(s, "lens_px", base + LENS_DROP);
+    canvas_frame(cv, edge, edge, 6, say + column + UNDER_HEIGHT, 36);
+    canvas_axes(cv, b.first, b.first + b.step * (double)b.n, 0, 1);
+    double base = canvas_plot_top(cv) + say + column;
+    canvas_number(cv, "dot_px", dot);
+    canvas_number(cv, "base_px", base);
+    canvas_number(cv, "lens_px", base + LENS_DROP);
     if (b.has_limit) {
-        sheet_number(s, "limit", b.limit);
-        sheet_number(s, "limit_top_px", sheet_plot_top(s));
-        add_limit_words(s, &limit, sheet_plot_top(s));
+        canvas_number(cv, "limit", b.limit);
+        canvas_number(cv, "limit_top_px", canvas_plot_top(cv));
+        add_limit_words(cv, &limit, canvas_plot_top(cv));
     } else if (limited) {
-        add_far_limit_words(s, &limit, f, sheet_plot_top(s));
+        add_far_limit_words(cv, &limit, f, canvas_plot_top(cv));
     }
-    add_dots(s, &b, q, base, dot);
-    sheet_block_begin(s, "rows");
-    sheet_cell(s, 1);
-    sheet_lens_cells(s, f->lens_min, NULL);
-    sheet_row_end(s);
-    sheet_block_end(s, "rows");
-    add_percentiles(s, f, base);
-    sheet_time_ticks(s);
+    add_dots(cv, &b, q, base, dot);
+    canvas_block_begin(cv, "rows");
+    canvas_cell(cv, 1);
+    canvas_lens_cells(cv, f->lens_min, NULL);
+    canvas_row_end(cv);
+    canvas_block_end(cv, "rows");
+    add_percentiles(cv, f, base);
+    canvas_time_ticks(cv);
 }
 
 const struct chart_builder chart_finish = {.missing = say_missing_forecast, .words = words, .build = build};

@@ -2,7 +2,7 @@
 #include <math.h>
 #include <string.h>
 #include "chart_say.h"
-#include "chart_sheet.h"
+#include "chart_canvas.h"
 #include "wetrun/present/words.h"
 
 enum { MEDIAN = 3, LENS_10 = 1, LENS_90 = 5, N_LEVEL = 3 };
@@ -127,7 +127,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 /* One lane being drawn: y is the row at which the next task begins. */
 struct course {
     const struct wr_chart_input *in;
-    struct sheet *s;
+    struct canvas *cv;
     double limit; /* minutes, or INFINITY */
     double y;
     size_t lane;
@@ -148,12 +148,12 @@ static void add_band(struct course *c, const struct wr_task_outlook *t)
         const double corner[4][2] = {{t->start_min[lo], c->y}, {t->start_min[hi], c->y},
                                      {t->end_min[hi], c->y + 1}, {t->end_min[lo], c->y + 1}};
         for (size_t i = 0; i < 4; i++) {
-            sheet_cell(c->s, corner[i][0]);
-            sheet_cell(c->s, corner[i][1]);
-            sheet_cell(c->s, (double)level);
-            sheet_row_end(c->s);
+            canvas_cell(c->cv, corner[i][0]);
+            canvas_cell(c->cv, corner[i][1]);
+            canvas_cell(c->cv, (double)level);
+            canvas_row_end(c->cv);
         }
-        sheet_gap(c->s);
+        canvas_gap(c->cv);
     }
 }
 
@@ -199,8 +199,8 @@ static void find_extent(const struct course *c, size_t task, double *first, doub
     *last = fmax(t->start_min[WR_N_LENS - 1], t->end_min[WR_N_LENS - 1]);
     if (c->previous != SIZE_MAX) *first = fmin(*first, f->task[c->previous].end_min[MEDIAN]);
     if (next != SIZE_MAX) *last = fmax(*last, f->task[next].start_min[MEDIAN]);
-    *first = sheet_px_x(c->s, *first);
-    *last = sheet_px_x(c->s, *last);
+    *first = canvas_px_x(c->cv, *first);
+    *last = canvas_px_x(c->cv, *last);
 }
 
 /* The label goes to the roomier of the two triangles beside the diagonal: left of the course, or right of it but before
@@ -209,31 +209,31 @@ static void add_label(struct course *c, size_t task)
 {
     const struct wr_plan_task *plan_task = &c->in->plan->task[task];
     const struct wr_task_outlook *t = &c->in->forecast->task[task];
-    struct sheet *s = c->s;
+    struct canvas *cv = c->cv;
     enum face face = is_joint(plan_task) ? FACE_ROW_BOLD : FACE_ROW;
     struct wr_str text = {0}, tail = {0};
     double first, last;
     find_extent(c, task, &first, &last);
-    double wait = wait_before(c, task), limit_px = isfinite(c->limit) ? sheet_px_x(s, c->limit) : INFINITY;
-    double stop = last < limit_px - 40 ? fmin(limit_px - 6, s->width - 8) : s->width - 8;
-    double left_room = first - 8 - s->margin, right_room = stop - last - 8;
+    double wait = wait_before(c, task), limit_px = isfinite(c->limit) ? canvas_px_x(cv, c->limit) : INFINITY;
+    double stop = last < limit_px - 40 ? fmin(limit_px - 6, cv->width - 8) : cv->width - 8;
+    double left_room = first - 8 - cv->margin, right_room = stop - last - 8;
     bool left = left_room > right_room + 30;
     double room = left ? left_room : right_room;
 
-    if (wait >= least_wait_said && !s->narrow) wr_str_addf(&tail, " (%.0f min wait)", wait);
+    if (wait >= least_wait_said && !cv->narrow) wr_str_addf(&tail, " (%.0f min wait)", wait);
     int n_dropped = wr_count_of_100(t->dropped);
-    if (n_dropped > 0 && !s->narrow) wr_str_addf(&tail, " (left out in %d of 100)", n_dropped);
-    if (is_joint(plan_task) && !s->narrow)
+    if (n_dropped > 0 && !cv->narrow) wr_str_addf(&tail, " (left out in %d of 100)", n_dropped);
+    if (is_joint(plan_task) && !cv->narrow)
         wr_str_add(&text, plan_task->n_lane == c->in->plan->n_lane ? plan_task->n_lane == 2 ? "both: " : "all: "
                                                                    : "shared: ");
-    if (sheet_text_width(s, face, wr_str_text(&text)) + sheet_text_width(s, face, wr_str_text(&tail)) + 60 > room) {
+    if (canvas_text_width(cv, face, wr_str_text(&text)) + canvas_text_width(cv, face, wr_str_text(&tail)) + 60 > room) {
         wr_str_clear(&text); /* hardly room for the title itself */
         wr_str_clear(&tail);
     }
-    sheet_add_fit(s, &text, face, room - sheet_text_width(s, face, wr_str_text(&text)) -
-                                      sheet_text_width(s, face, wr_str_text(&tail)), plan_task->title);
+    canvas_add_fit(cv, &text, face, room - canvas_text_width(cv, face, wr_str_text(&text)) -
+                                      canvas_text_width(cv, face, wr_str_text(&tail)), plan_task->title);
     wr_str_add(&text, wr_str_text(&tail));
-    sheet_note(s, face, left ? ALIGN_RIGHT : ALIGN_LEFT, left ? first - 8 : last + 8, sheet_px_y(s, c->y + 0.5),
+    canvas_note(cv, face, left ? ALIGN_RIGHT : ALIGN_LEFT, left ? first - 8 : last + 8, canvas_px_y(cv, c->y + 0.5),
                wr_str_text(&text));
     wr_str_release(&text);
     wr_str_release(&tail);
@@ -242,18 +242,18 @@ static void add_label(struct course *c, size_t task)
 static void add_lane_head(struct course *c, size_t lane)
 {
     const struct wr_lane_outlook *l = &c->in->forecast->lane[lane];
-    struct sheet *s = c->s;
+    struct canvas *cv = c->cv;
     struct wr_str text = {0}, name = {0};
-    double y = sheet_px_y(s, c->y + 0.2);
+    double y = canvas_px_y(cv, c->y + 0.2);
 
-    sheet_add_fit(s, &name, FACE_HEADING, s->width * 0.4, c->in->plan->lane[lane]);
-    sheet_note(s, FACE_HEADING, ALIGN_LEFT, s->margin, y, wr_str_text(&name));
+    canvas_add_fit(cv, &name, FACE_HEADING, cv->width * 0.4, c->in->plan->lane[lane]);
+    canvas_note(cv, FACE_HEADING, ALIGN_LEFT, cv->margin, y, wr_str_text(&name));
     wr_str_add(&text, "works ");
     say_clock(&text, l->busy_min);
     wr_str_add(&text, ", waits ");
     say_clock(&text, l->waiting_min);
-    sheet_note(s, FACE_SMALL, ALIGN_LEFT, s->margin + sheet_text_width(s, FACE_HEADING, wr_str_text(&name)) + 10, y,
-               wr_str_text(&text));
+    canvas_note(cv, FACE_SMALL, ALIGN_LEFT, cv->margin + canvas_text_width(cv, FACE_HEADING, wr_str_text(&name)) + 10,
+                y, wr_str_text(&text));
     wr_str_release(&text);
     wr_str_release(&name);
 }
@@ -288,48 +288,48 @@ static double rows_of_all_lanes(const struct wr_plan *plan)
 
 static void add_limit(struct course *c)
 {
-    struct sheet *s = c->s;
+    struct canvas *cv = c->cv;
     struct wr_str text = {0};
-    double x = sheet_px_x(s, c->limit);
+    double x = canvas_px_x(cv, c->limit);
 
     wr_str_add(&text, "limit ");
     say_clock(&text, c->limit);
-    double half = sheet_text_width(s, FACE_SMALL_BOLD, wr_str_text(&text)) / 2;
-    bool centred = x + half <= s->width - 6;
-    sheet_note(s, FACE_SMALL_BOLD, centred ? ALIGN_CENTER : ALIGN_RIGHT, centred ? x : s->width - 6,
-               sheet_plot_top(s) - 10, wr_str_text(&text));
-    sheet_number(s, "limit", c->limit);
-    sheet_number(s, "limit_top_px", sheet_plot_top(s) - 2);
+    double half = canvas_text_width(cv, FACE_SMALL_BOLD, wr_str_text(&text)) / 2;
+    bool centred = x + half <= cv->width - 6;
+    canvas_note(cv, FACE_SMALL_BOLD, centred ? ALIGN_CENTER : ALIGN_RIGHT, centred ? x : cv->width - 6,
+               canvas_plot_top(cv) - 10, wr_str_text(&text));
+    canvas_number(cv, "limit", c->limit);
+    canvas_number(cv, "limit_top_px", canvas_plot_top(cv) - 2);
     wr_str_release(&text);
 }
 
-static void build(const struct wr_chart_input *in, struct sheet *s)
+static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
     const struct wr_forecast *f = in->forecast;
-    struct course c = {.in = in, .s = s, .limit = INFINITY};
+    struct course c = {.in = in, .cv = cv, .limit = INFINITY};
     struct chart_limit limit;
     bool limited = chart_limit_of(in, &limit);
-    double rows = rows_of_all_lanes(in->plan), edge = s->narrow ? 18 : 24, last = f->hundredth_min[99];
+    double rows = rows_of_all_lanes(in->plan), edge = cv->narrow ? 18 : 24, last = f->hundredth_min[99];
     bool crowded = in->plan->n_task > 40;
-    double row = s->narrow ? 26 : crowded ? 15 : 19;
+    double row = cv->narrow ? 26 : crowded ? 15 : 19;
 
     /* a limit far beyond every finish is left to the words: it would squeeze the courses */
     limited = limited && limit.minutes < last * 1.5;
-    if (!s->narrow) s->row_size = crowded ? 11.5 : 12.5;
-    sheet_frame(s, edge, edge, limited ? 24 : 10, rows * row, 40);
-    sheet_axes(s, 0, limited ? fmax(limit.minutes + 10, last) : last, 0, rows);
+    if (!cv->narrow) cv->row_size = crowded ? 11.5 : 12.5;
+    canvas_frame(cv, edge, edge, limited ? 24 : 10, rows * row, 40);
+    canvas_axes(cv, 0, limited ? fmax(limit.minutes + 10, last) : last, 0, rows);
     if (limited) {
         c.limit = limit.minutes;
         add_limit(&c);
     }
-    sheet_time_ticks(s);
-    sheet_block_begin(s, "band");
+    canvas_time_ticks(cv);
+    canvas_block_begin(cv, "band");
     for (size_t l = 0; l < in->plan->n_lane; l++) add_lane(&c, l);
-    sheet_block_end(s, "band");
-    sheet_block_of_text(s, "course", &c.path);
-    sheet_block_of_text(s, "waits", &c.waits);
-    sheet_number(s, "has_waits", c.has_waits);
-    sheet_number(s, "has_shared", c.has_shared);
+    canvas_block_end(cv, "band");
+    canvas_block_of_text(cv, "course", &c.path);
+    canvas_block_of_text(cv, "waits", &c.waits);
+    canvas_number(cv, "has_waits", c.has_waits);
+    canvas_number(cv, "has_shared", c.has_shared);
     wr_str_release(&c.path);
     wr_str_release(&c.waits);
 }

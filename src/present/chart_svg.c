@@ -341,7 +341,7 @@ static void close_group(struct tidy *t)
 
 /* ---- the body ---- */
 
-/* Text between tags is gnuplot's, which writes & < > as references; anything else that begins with & is made harmless. */
+/* Text between tags is gnuplot's, which writes & < > as references; any other & is made harmless. */
 static void add_text(struct wr_str *out, const char *at, const char *end)
 {
     static const char *const reference[] = {"&amp;", "&lt;", "&gt;", "&quot;", "&#39;", "&apos;", NULL};

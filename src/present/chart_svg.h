@@ -1,6 +1,6 @@
-/* gnuplot's SVG made fit for a page: one element without tooltips, scripts or unused symbols, bold as a weight, ids that
- * can be told apart, one way to write a colour ("#14232B"), what groups repeat said once. Only elements and attributes
- * that a drawing needs come through. */
+/* gnuplot's SVG made fit for a page: one element without tooltips, scripts or unused symbols, bold as a weight, ids
+ * that can be told apart, one way to write a colour ("#14232B"), what groups repeat said once. Only elements and
+ * attributes that a drawing needs come through. */
 #ifndef WETRUN_SRC_PRESENT_CHART_SVG_H
 #define WETRUN_SRC_PRESENT_CHART_SVG_H
 

@@ -2,7 +2,7 @@
 #include <math.h>
 #include <stdio.h>
 #include "chart_say.h"
-#include "chart_sheet.h"
+#include "chart_canvas.h"
 #include "wetrun/present/words.h"
 
 static const double least_min = 0.1; /* shorter times are drawn here: the scale is logarithmic */
@@ -139,45 +139,45 @@ static void find_range(const struct wr_chart_input *in, double range[2])
 }
 
 /* 1, 2 and 5 of each power of ten, as far as their labels keep apart. */
-static void add_ticks(struct sheet *s)
+static void add_ticks(struct canvas *cv)
 {
     static const double step[] = {1, 2, 5};
     double last_px = -INFINITY;
     char text[32];
 
-    sheet_block_begin(s, "ticks");
+    canvas_block_begin(cv, "ticks");
     for (int power = -1; power <= 5; power++) {
         for (size_t i = 0; i < sizeof step / sizeof *step; i++) {
-            double minutes = step[i] * pow(10, power), x = log10(minutes), px = sheet_px_x(s, x);
-            if (x < s->x_first || x > s->x_last || px - last_px < 34) continue;
+            double minutes = step[i] * pow(10, power), x = log10(minutes), px = canvas_px_x(cv, x);
+            if (x < cv->x_first || x > cv->x_last || px - last_px < 34) continue;
             last_px = px;
-            sheet_cell(s, x);
-            sheet_row_end(s);
+            canvas_cell(cv, x);
+            canvas_row_end(cv);
             snprintf(text, sizeof text, "%g", minutes);
-            sheet_tick_note(s, x, text);
+            canvas_tick_note(cv, x, text);
         }
     }
-    sheet_block_end(s, "ticks");
+    canvas_block_end(cv, "ticks");
 }
 
-static void add_runs(const struct wr_chart_input *in, struct sheet *s)
+static void add_runs(const struct wr_chart_input *in, struct canvas *cv)
 {
     struct tally all = tally_all(in);
 
-    sheet_number(s, "has_done", all.n_done > 0);
-    sheet_number(s, "has_stopped", all.n_stopped > 0);
-    sheet_block_begin(s, "runs");
+    canvas_number(cv, "has_done", all.n_done > 0);
+    canvas_number(cv, "has_stopped", all.n_stopped > 0);
+    canvas_block_begin(cv, "runs");
     for (size_t k = 0; chart_has_rehearsals(in) && k < in->plan->n_task; k++) {
         for (size_t r = 0; r < in->timing->n_run; r++) {
             const struct wr_cell *c = wr_timing_cell(in->timing, k, r);
             if (c->state != WR_CELL_DONE && c->state != WR_CELL_STOPPED) continue;
-            sheet_cell(s, log_minutes(wr_cell_modelled_min(c)));
-            sheet_cell(s, (double)k + 1);
-            sheet_cell(s, c->state == WR_CELL_STOPPED);
-            sheet_row_end(s);
+            canvas_cell(cv, log_minutes(wr_cell_modelled_min(c)));
+            canvas_cell(cv, (double)k + 1);
+            canvas_cell(cv, c->state == WR_CELL_STOPPED);
+            canvas_row_end(cv);
         }
     }
-    sheet_block_end(s, "runs");
+    canvas_block_end(cv, "runs");
 }
 
 static void say_tally(struct wr_str *out, struct tally n)
@@ -187,34 +187,34 @@ static void say_tally(struct wr_str *out, struct tally n)
     if (n.n_skipped) wr_str_addf(out, ", %zu skipped", n.n_skipped);
 }
 
-static void build(const struct wr_chart_input *in, struct sheet *s)
+static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
     size_t n = in->plan->n_task;
     struct wr_str tally = {0};
     double range[2], longest = 0;
 
     find_range(in, range);
-    sheet_rows(s, n);
-    for (size_t k = 0; k < n; k++) longest = fmax(longest, sheet_text_width(s, FACE_ROW, in->plan->task[k].title));
-    sheet_frame(s, sheet_label_column(s, longest), s->narrow ? 40 : chart_has_rehearsals(in) ? 180 : 60, 10,
-                (double)n * sheet_row_height(s, n), 44);
-    sheet_axes(s, range[0], range[1], s->y_first, s->y_last);
-    add_ticks(s);
-    sheet_block_begin(s, "rows");
+    canvas_rows(cv, n);
+    for (size_t k = 0; k < n; k++) longest = fmax(longest, canvas_text_width(cv, FACE_ROW, in->plan->task[k].title));
+    canvas_frame(cv, canvas_label_column(cv, longest), cv->narrow ? 40 : chart_has_rehearsals(in) ? 180 : 60, 10,
+                (double)n * canvas_row_height(cv, n), 44);
+    canvas_axes(cv, range[0], range[1], cv->y_first, cv->y_last);
+    add_ticks(cv);
+    canvas_block_begin(cv, "rows");
     for (size_t k = 0; k < n; k++) {
-        sheet_cell(s, (double)k + 1);
-        sheet_lens_cells(s, in->forecast->task[k].lens_min, log_minutes);
-        sheet_row_end(s);
+        canvas_cell(cv, (double)k + 1);
+        canvas_lens_cells(cv, in->forecast->task[k].lens_min, log_minutes);
+        canvas_row_end(cv);
         wr_str_clear(&tally);
         if (chart_has_rehearsals(in)) {
             say_tally(&tally, tally_of(in->timing, k));
-            sheet_row_value(s, FACE_SMALL, (double)k + 1, wr_str_text(&tally));
+            canvas_row_value(cv, FACE_SMALL, (double)k + 1, wr_str_text(&tally));
         }
-        sheet_row_label(s, FACE_ROW, (double)k + 1, sheet_text_width(s, FACE_SMALL, wr_str_text(&tally)) + 10,
+        canvas_row_label(cv, FACE_ROW, (double)k + 1, canvas_text_width(cv, FACE_SMALL, wr_str_text(&tally)) + 10,
                         in->plan->task[k].title);
     }
-    sheet_block_end(s, "rows");
-    add_runs(in, s);
+    canvas_block_end(cv, "rows");
+    add_runs(in, cv);
     wr_str_release(&tally);
 }
 

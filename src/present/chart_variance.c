@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include "chart_say.h"
-#include "chart_sheet.h"
+#include "chart_canvas.h"
 #include "wetrun/present/words.h"
 
 enum { STRONGEST = 3, MOST_TASKS = 14, MOST_SHARED = 3 };
@@ -118,21 +118,21 @@ static double axis_end(const struct row *row, size_t n)
     return fmax(10, ceil(100 * most / 5 + 0.4) * 5);
 }
 
-static void add_ticks(struct sheet *s)
+static void add_ticks(struct canvas *cv)
 {
     static const double step[] = {5, 10, 20, 25, 50};
-    double px = sheet_px_x(s, 1) - sheet_px_x(s, 0), each = step[0];
+    double px = canvas_px_x(cv, 1) - canvas_px_x(cv, 0), each = step[0];
     char text[32];
 
     for (size_t i = 0; i < sizeof step / sizeof *step && each * px < 44; i++) each = step[i];
-    sheet_block_begin(s, "ticks");
-    for (double x = 0; x <= s->x_last + 1e-9; x += each) {
-        sheet_cell(s, x);
-        sheet_row_end(s);
+    canvas_block_begin(cv, "ticks");
+    for (double x = 0; x <= cv->x_last + 1e-9; x += each) {
+        canvas_cell(cv, x);
+        canvas_row_end(cv);
         snprintf(text, sizeof text, "%.0f %%", x);
-        sheet_tick_note(s, x, text);
+        canvas_tick_note(cv, x, text);
     }
-    sheet_block_end(s, "ticks");
+    canvas_block_end(cv, "ticks");
 }
 
 static enum face face_of(const struct row *row)
@@ -147,23 +147,24 @@ static bool has_marks(const struct row *row, size_t n, enum kind kind)
     return false;
 }
 
-static void add_row(struct sheet *s, const struct row *row, double y)
+static void add_row(struct canvas *cv, const struct row *row, double y)
 {
     int n = wr_count_of_100(row->share);
     char percent[WR_WORDS];
 
     for (int i = 0; i < n; i++) {
-        sheet_cell(s, i + 0.5);
-        sheet_cell(s, y);
-        sheet_cell(s, row->kind);
-        sheet_row_end(s);
+        canvas_cell(cv, i + 0.5);
+        canvas_cell(cv, y);
+        canvas_cell(cv, row->kind);
+        canvas_row_end(cv);
     }
-    sheet_row_label(s, face_of(row), y, 0, row->label);
-    sheet_note(s, FACE_SMALL, ALIGN_LEFT, sheet_px_x(s, n) + (n ? 10 : 2), sheet_px_y(s, y + sheet_mark_drop(s)),
+    canvas_row_label(cv, face_of(row), y, 0, row->label);
+    canvas_note(cv, FACE_SMALL, ALIGN_LEFT, canvas_px_x(cv, n) + (n ? 10 : 2),
+                canvas_px_y(cv, y + canvas_mark_drop(cv)),
                wr_percent(row->share, percent));
 }
 
-static void build(const struct wr_chart_input *in, struct sheet *s)
+static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
     const struct wr_forecast *f = in->forecast;
     struct ranking r = rank_tasks(f);
@@ -185,21 +186,22 @@ static void build(const struct wr_chart_input *in, struct sheet *s)
 
     size_t n_line = n + 1; /* the dividing line takes one */
     double longest = 0;
-    sheet_rows(s, n_line);
-    for (size_t i = 0; i < n; i++) longest = fmax(longest, sheet_text_width(s, face_of(&row[i]), row[i].label));
-    sheet_frame(s, sheet_label_column(s, longest), s->narrow ? 40 : 80, 10, (double)n_line * sheet_row_height(s, n_line), 44);
-    sheet_axes(s, 0, axis_end(row, n), s->y_first, s->y_last);
-    sheet_number(s, "split_row", (double)n_own + 1);
-    sheet_number(s, "mark_px", fmin(5.5, 0.42 * (sheet_px_x(s, 1) - sheet_px_x(s, 0))));
-    sheet_number(s, "has_others", has_marks(row, n, KIND_TASK));
-    sheet_number(s, "has_strongest", has_marks(row, n, KIND_STRONGEST));
-    sheet_number(s, "has_shared", has_marks(row, n, KIND_SHARED));
-    add_ticks(s);
-    sheet_note(s, FACE_SMALL, ALIGN_LEFT, s->narrow ? s->margin : sheet_px_x(s, 0),
-               sheet_px_y(s, (double)n_own + 1), "shared by all tasks");
-    sheet_block_begin(s, "dots");
-    for (size_t i = 0; i < n; i++) add_row(s, &row[i], (double)(i < n_own ? i + 1 : i + 2));
-    sheet_block_end(s, "dots");
+    canvas_rows(cv, n_line);
+    for (size_t i = 0; i < n; i++) longest = fmax(longest, canvas_text_width(cv, face_of(&row[i]), row[i].label));
+    canvas_frame(cv, canvas_label_column(cv, longest), cv->narrow ? 40 : 80, 10,
+                 (double)n_line * canvas_row_height(cv, n_line), 44);
+    canvas_axes(cv, 0, axis_end(row, n), cv->y_first, cv->y_last);
+    canvas_number(cv, "split_row", (double)n_own + 1);
+    canvas_number(cv, "mark_px", fmin(5.5, 0.42 * (canvas_px_x(cv, 1) - canvas_px_x(cv, 0))));
+    canvas_number(cv, "has_others", has_marks(row, n, KIND_TASK));
+    canvas_number(cv, "has_strongest", has_marks(row, n, KIND_STRONGEST));
+    canvas_number(cv, "has_shared", has_marks(row, n, KIND_SHARED));
+    add_ticks(cv);
+    canvas_note(cv, FACE_SMALL, ALIGN_LEFT, cv->narrow ? cv->margin : canvas_px_x(cv, 0),
+               canvas_px_y(cv, (double)n_own + 1), "shared by all tasks");
+    canvas_block_begin(cv, "dots");
+    for (size_t i = 0; i < n; i++) add_row(cv, &row[i], (double)(i < n_own ? i + 1 : i + 2));
+    canvas_block_end(cv, "dots");
     wr_str_release(&others);
     wr_free(r.task);
 }

@@ -59,7 +59,8 @@ static const char *title_of(const struct chart_case_options *o, size_t k, struct
 
     while (hostile_titles[n_hostile]) n_hostile++;
     if (o->titles == TITLES_HOSTILE && k % 3 != 0) return hostile_titles[(k - k / 3 - 1) % n_hostile];
-    int n = snprintf(text, sizeof text, k < N_PLAIN ? "%s" : "%s, part %zu", plain_titles[k % N_PLAIN], k / N_PLAIN + 1);
+    int n = snprintf(text, sizeof text, k < N_PLAIN ? "%s" : "%s, part %zu", plain_titles[k % N_PLAIN],
+                     k / N_PLAIN + 1);
     return wr_arena_copy(arena, text, (size_t)n);
 }
 

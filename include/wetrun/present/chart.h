@@ -1,6 +1,6 @@
 /* Charts. A chart is first words (a title that says what is seen, how to read it, a sentence for those who cannot see
- * it), then script text for gnuplot, both pure functions of the results; then one run of gnuplot whose output comes back
- * as bytes. Text from files reaches gnuplot only inside data blocks, escaped by one function, never as a command.
+ * it), then script text for gnuplot, both pure functions of the results; then one run of gnuplot whose output comes
+ * back as bytes. Text from files reaches gnuplot only inside data blocks, escaped by one function, never as a command.
  *
  *     struct wr_chart_options o = {.format = WR_CHART_PNG};
  *     struct wr_str png = {0};
@@ -100,8 +100,8 @@ struct wr_chart_job {
 void wr_chart_render_all(struct wr_chart_job *job, size_t n_job, const struct wr_chart_input *in, unsigned n_thread);
 
 /* A text from a file as one cell of a gnuplot data block, read back by `with labels` in a noenhanced terminal: always
- * one line, valid UTF-8, no tab, no control or reordering character, no straight double quote (gnuplot would take it for
- * quoting), every backslash doubled (gnuplot would interpret it). An empty text becomes a no-break space. */
+ * one line, valid UTF-8, no tab, no control or reordering character, no straight double quote (gnuplot would take it
+ * for quoting), every backslash doubled (gnuplot would interpret it). An empty text becomes a no-break space. */
 void wr_chart_add_label(struct wr_str *out, const char *text);
 
 #endif

@@ -59,7 +59,7 @@ static bool is_number_line(struct line line)
 {
     size_t i = 0;
 
-    while (i < line.n && (islower((unsigned char)line.at[i]) || isdigit((unsigned char)line.at[i]) || line.at[i] == '_')) i++;
+    while (i < line.n && (isalnum((unsigned char)line.at[i]) || line.at[i] == '_')) i++;
     if (i == 0 || i + 3 >= line.n || memcmp(line.at + i, " = ", 3) != 0) return false;
     for (i += 3; i < line.n; i++)
         if (!strchr("0123456789.+-e", line.at[i])) return false;
@@ -73,8 +73,8 @@ static bool is_embedded_tail(const char *at)
     return false;
 }
 
-/* Walks the part of a script that the program writes; row is called for every line inside a data block. Anything that is
- * not a number, a data block or one of our own script files fails the test: no text became a command. */
+/* Walks the part of a script that the program writes; row is called for every line inside a data block. Anything that
+ * is not a number, a data block or one of our own script files fails the test: no text became a command. */
 static void walk(const char *script, void (*row)(void *arg, const char *block, struct line line), void *arg)
 {
     const char *at = script;
@@ -93,7 +93,8 @@ static void walk(const char *script, void (*row)(void *arg, const char *block, s
             ck_assert_int_eq(sscanf(line.at, "$%60[a-z] << %70[a-z_]%n", block, terminator, &used), 2);
             ck_assert_uint_eq((size_t)used, line.n);
         } else {
-            ck_assert_msg(is_number_line(line) || begins(line, "array face_px["), "a command: %.*s", (int)line.n, line.at);
+            ck_assert_msg(is_number_line(line) || begins(line, "array face_px["), "a command: %.*s", (int)line.n,
+                          line.at);
         }
     }
     for (const struct embedded *e; *at; at += strlen(e->text)) {
@@ -138,7 +139,8 @@ START_TEST(no_text_becomes_a_command)
     chart_case_make(&c, _i < N_ODD ? &odd_cases[_i] : &hostile);
     for (int chart = 0; chart < WR_N_CHART; chart++) {
         for (size_t w = 0; w < sizeof widths / sizeof *widths; w++) {
-            struct wr_chart_options o = {.format = w % 2 ? WR_CHART_PNG : WR_CHART_SVG, .width = widths[w], .bare = w == 1};
+            struct wr_chart_options o = {
+                .format = w % 2 ? WR_CHART_PNG : WR_CHART_SVG, .width = widths[w], .bare = w == 1};
             wr_str_clear(&script);
             if (wr_chart_missing((enum wr_chart)chart, &c.input)) continue;
             wr_chart_script((enum wr_chart)chart, &c.input, &o, &script);
@@ -256,7 +258,8 @@ START_TEST(texts_stay_apart_and_inside)
                     const struct box *q = &b->box[j];
                     ck_assert_msg(p->left >= q->right || q->left >= p->right || p->top >= q->bottom ||
                                       q->top >= p->bottom,
-                                  "%s %u: '%s' on '%s'", wr_chart_name((enum wr_chart)chart), widths[w], p->text, q->text);
+                                  "%s %u: '%s' on '%s'", wr_chart_name((enum wr_chart)chart), widths[w], p->text,
+                                  q->text);
                 }
             }
         }

@@ -4,8 +4,8 @@
  * Two systems of coordinates lie over the whole canvas. px: from the upper left corner, for texts. Data: x and y of the
  * chart, on the plot area that stands `left` and `right` px from the sides, below the head. The script sees the data
  * ranges already widened to the canvas, so that both agree to the px. */
-#ifndef WETRUN_SRC_PRESENT_CHART_SHEET_H
-#define WETRUN_SRC_PRESENT_CHART_SHEET_H
+#ifndef WETRUN_SRC_PRESENT_CHART_CANVAS_H
+#define WETRUN_SRC_PRESENT_CHART_CANVAS_H
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -14,7 +14,7 @@
 #include "wetrun/present/chart.h"
 #include "wetrun/present/text_width.h"
 
-/* name, px wide, px narrow (0: of the sheet's rows), weight; plots/prelude.gp has their inks in the same order */
+/* name, px wide, px narrow (0: of the canvas's rows), weight; plots/prelude.gp has their inks in the same order */
 #define WR_FACE_TABLE(ROW)                                                                   \
     ROW(FACE_TITLE, 18, 15, WR_BOLD)                                                         \
     ROW(FACE_SUBTITLE, 13, 12, WR_REGULAR)                                                   \
@@ -34,71 +34,71 @@ enum face {
 };
 enum align { ALIGN_LEFT, ALIGN_CENTER, ALIGN_RIGHT, N_ALIGN };
 
-struct sheet { /* start with sheet_begin */
+struct canvas { /* start with canvas_begin */
     bool narrow;
     double width, head, margin; /* px: canvas; height of title and subtitle; free edge at the sides */
     double row_size;            /* px of FACE_ROW */
-    double left, right, top, body, foot; /* px: beside, above, of and below the plot area; see sheet_frame */
+    double left, right, top, body, foot; /* px: beside, above, of and below the plot area; see canvas_frame */
     double x_first, x_last, y_first, y_last; /* data at the left, right, upper and lower edge of the plot area */
     struct wr_str numbers, blocks, notes;
     bool used[N_FACE][N_ALIGN];
     bool at_line_start;
 };
 
-void sheet_begin(struct sheet *s, const struct wr_chart_words *words, const struct wr_chart_options *options);
-void sheet_frame(struct sheet *s, double left, double right, double top, double body, double foot);
-void sheet_axes(struct sheet *s, double x_first, double x_last, double y_first, double y_last);
+void canvas_begin(struct canvas *cv, const struct wr_chart_words *words, const struct wr_chart_options *options);
+void canvas_frame(struct canvas *cv, double left, double right, double top, double body, double foot);
+void canvas_axes(struct canvas *cv, double x_first, double x_last, double y_first, double y_last);
 /* Rows 1 … n_row of one height, y growing down; sets row_size, and draws the lens lower in narrow rows, where the
  * label stands above the mark. */
-void sheet_rows(struct sheet *s, size_t n_row);
-double sheet_row_height(const struct sheet *s, size_t n_row);
+void canvas_rows(struct canvas *cv, size_t n_row);
+double canvas_row_height(const struct canvas *cv, size_t n_row);
 
 /* px for the labels at the left of rows: as much as the longest text (its width in px) asks for, within reason. */
-double sheet_label_column(const struct sheet *s, double longest);
+double canvas_label_column(const struct canvas *cv, double longest);
 
-double sheet_px_x(const struct sheet *s, double x); /* data to px; frame and axes must be set */
-double sheet_px_y(const struct sheet *s, double y);
-double sheet_plot_top(const struct sheet *s);
-double sheet_plot_bottom(const struct sheet *s);
-double sheet_height(const struct sheet *s);
-double sheet_mark_drop(const struct sheet *s); /* of a row's height: how far marks sit below its middle */
+double canvas_px_x(const struct canvas *cv, double x); /* data to px; frame and axes must be set */
+double canvas_px_y(const struct canvas *cv, double y);
+double canvas_plot_top(const struct canvas *cv);
+double canvas_plot_bottom(const struct canvas *cv);
+double canvas_height(const struct canvas *cv);
+double canvas_mark_drop(const struct canvas *cv); /* of a row's height: how far marks sit below its middle */
 
-double sheet_size(const struct sheet *s, enum face face);
-double sheet_text_width(const struct sheet *s, enum face face, const char *text);
+double canvas_size(const struct canvas *cv, enum face face);
+double canvas_text_width(const struct canvas *cv, enum face face, const char *text);
 /* A text at px; it is centred on y. */
-void sheet_note(struct sheet *s, enum face face, enum align align, double x, double y, const char *text);
+void canvas_note(struct canvas *cv, enum face face, enum align align, double x, double y, const char *text);
 /* The same cut to room px. Cuts on the cleaned text. */
-void sheet_note_fit(struct sheet *s, enum face face, enum align align, double x, double y, double room,
+void canvas_note_fit(struct canvas *cv, enum face face, enum align align, double x, double y, double room,
                     const char *text);
 /* Appends the readable form of text, cut to room px. */
-void sheet_add_fit(const struct sheet *s, struct wr_str *out, enum face face, double room, const char *text);
+void canvas_add_fit(const struct canvas *cv, struct wr_str *out, enum face face, double room, const char *text);
 /* The label of a row: beside the plot, or above the mark when narrow. beside: px kept free at the right end of that
- * line for sheet_row_value. */
-void sheet_row_label(struct sheet *s, enum face face, double row, double beside, const char *text);
+ * line for canvas_row_value. */
+void canvas_row_label(struct canvas *cv, enum face face, double row, double beside, const char *text);
 /* A word at the other end of the row: right of the plot, or at the right end of the label's line when narrow. */
-void sheet_row_value(struct sheet *s, enum face face, double row, const char *text);
+void canvas_row_value(struct canvas *cv, enum face face, double row, const char *text);
 
-void sheet_number(struct sheet *s, const char *name, double value);
-void sheet_block_begin(struct sheet *s, const char *name);
-void sheet_cell(struct sheet *s, double value); /* not finite: gnuplot's own NaN, which draws nothing */
-void sheet_row_end(struct sheet *s);
-void sheet_gap(struct sheet *s);                /* a blank line: ends a polygon or a line */
-void sheet_block_end(struct sheet *s, const char *name);
+void canvas_number(struct canvas *cv, const char *name, double value);
+void canvas_block_begin(struct canvas *cv, const char *name);
+void canvas_cell(struct canvas *cv, double value); /* not finite: gnuplot's own NaN, which draws nothing */
+void canvas_row_end(struct canvas *cv);
+void canvas_gap(struct canvas *cv);                /* a blank line: ends a polygon or a line */
+void canvas_block_end(struct canvas *cv, const char *name);
 /* The label of a tick, under the plot. */
-void sheet_tick_note(struct sheet *s, double x, const char *text);
+void canvas_tick_note(struct canvas *cv, double x, const char *text);
 /* A block whose rows of numbers were gathered meanwhile. */
-void sheet_block_of_text(struct sheet *s, const char *name, const struct wr_str *rows);
+void canvas_block_of_text(struct canvas *cv, const char *name, const struct wr_str *rows);
 /* `$ticks` and their labels under the plot: x in minutes, shown as h:mm. */
-void sheet_time_ticks(struct sheet *s);
-void sheet_lens_cells(struct sheet *s, const double lens[WR_N_LENS], double (*map)(double));
+void canvas_time_ticks(struct canvas *cv);
+void canvas_lens_cells(struct canvas *cv, const double lens[WR_N_LENS], double (*map)(double));
 
-void sheet_finish(struct sheet *s, struct wr_str *script); /* numbers, notes, blocks; releases the sheet */
+void canvas_finish(struct canvas *cv, struct wr_str *script); /* numbers, notes, blocks; releases the canvas */
 
-/* One chart: its words and what it puts on the sheet. */
+/* One chart: its words and what it puts on the canvas. */
 struct chart_builder {
     const char *(*missing)(const struct wr_chart_input *in);
     void (*words)(const struct wr_chart_input *in, struct wr_chart_words *words);
-    void (*build)(const struct wr_chart_input *in, struct sheet *s);
+    void (*build)(const struct wr_chart_input *in, struct canvas *cv);
 };
 extern const struct chart_builder chart_variance, chart_finish, chart_lanes, chart_tasks;
 
