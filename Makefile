@@ -23,7 +23,7 @@ TEST_OBJ := $(TEST_SRC:%.c=$(B)/%.o)
 SUPPORT_OBJ := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
 FUZZERS := $(patsubst tests/fuzz/%.c,$(B)/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
 
-.PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers plots calibrate
+.PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers check-datasets plots calibrate
 all: $(B)/wetrun
 
 include $(wildcard src/*/*.mk)
@@ -103,6 +103,10 @@ check-headers:
 	@for h in $$(find include -name '*.h' ! -name banned.h); do \
 	  printf '#include "%s"\ntypedef int wr_not_empty;\n' "$${h#include/}" | $(CC) -std=c11 -D_GNU_SOURCE -Wall -Wextra -Werror -Iinclude -fsyntax-only -x c - || { echo "$$h does not compile alone"; exit 1; }; done
 	@echo "headers: each compiles alone"
+
+# The bundled data sets are what their generator writes.
+check-datasets:
+	@sh tests/support/check_datasets.sh
 
 # Includes point down: src/FLOORS.
 check-floors:

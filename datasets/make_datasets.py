@@ -243,7 +243,8 @@ def petrel_7(folder):
         ["excursion", "all", "", "", 390, .9],
         ["EV2 breathing supply", "EV2", "", "", 405, .95],
         ["bay A without power", "all", "A-UNPLUG", "A-PLUG", 115, .9]])
-    factor = {"transit": .97, "fastener": 1.06, "connector": 1.08, "handling": 1.01, "mechanism": 1.07, "inspection": 1.03}
+    factor = {"transit": .97, "fastener": 1.06, "connector": 1.08, "handling": 1.01, "mechanism": 1.07,
+              "inspection": 1.03}
     history = [["excursion", "kind", "pool", "flight"]]
     for excursion in ("Petrel 3", "Petrel 4", "Petrel 5", "Petrel 6"):
         day = luck.normal(.04)

@@ -85,28 +85,6 @@ static void find(const struct job *j, enum wr_severity severity, const char *cod
 
 /* ---- rows into cells ---- */
 
-/* Lanes named in a row's crew text, in its order; 0 if it is empty or names a lane that the plan has not. */
-static size_t read_crew(const struct wr_plan *plan, const char *crew, uint8_t *lane, uint32_t *lanes)
-{
-    size_t n = 0;
-    char name[256];
-
-    *lanes = 0;
-    for (const char *c = crew; *c;) {
-        size_t len = strcspn(c, "+"), from = strspn(c, " \t"), to = len;
-        while (to > from && (c[to - 1] == ' ' || c[to - 1] == '\t')) to--;
-        if (from >= to || to - from >= sizeof name || n == WR_MAX_LANES) return 0;
-        memcpy(name, c + from, to - from);
-        name[to - from] = '\0';
-        size_t l = wr_plan_find_lane(plan, name);
-        if (l == SIZE_MAX) return 0;
-        if (!(*lanes >> l & 1)) lane[n++] = (uint8_t)l;
-        *lanes |= 1u << l;
-        c += len + (c[len] == '+');
-    }
-    return n;
-}
-
 /* People and crew of the rows of one cell against the plan. */
 static void read_people(struct job *j, const struct wr_log_step *step, size_t n, const struct wr_plan_task *task,
                         struct wr_cell *cell)
@@ -120,7 +98,7 @@ static void read_people(struct job *j, const struct wr_log_step *step, size_t n,
     cell_people_clear(&people);
     for (size_t i = 0; i < n; i++) {
         uint8_t lane[WR_MAX_LANES];
-        size_t n_lane = read_crew(j->plan, step[i].crew, lane, &lanes);
+        size_t n_lane = wr_plan_crew_lanes(j->plan, step[i].crew, lane, &lanes);
         if (step[i].crew[0] && (n_lane == 0 || (lanes & ~task->lanes)) && !stranger) stranger = &step[i];
         all_lanes |= step[i].crew[0] ? lanes : task->lanes;
         if (step[i].outcome == WR_SKIPPED || !step[i].performer[0]) continue;
@@ -299,7 +277,8 @@ static void replay_run(struct job *j)
         fabs(j->run->replay_min - j->run->finish_min.value) > same_moment_min) {
         j->run->kept_to_plan = false;
         find(j, WR_WARNING, "replay-differs", place_of_run(j),
-             "replayed through the plan it ends %.2f min off its logged finish", j->run->replay_min - j->run->finish_min.value);
+             "replayed through the plan it ends %.2f min off its logged finish",
+             j->run->replay_min - j->run->finish_min.value);
     }
 }
 

@@ -1,6 +1,7 @@
 #!/bin/sh
 # The bundled data sets are what their generator writes, to the byte.
 set -eu
+command -v python3 >/dev/null || { echo "datasets: not compared, there is no python3"; exit 0; }
 new=$(mktemp -d)
 trap 'rm -rf "$new"' EXIT
 python3 -B datasets/make_datasets.py "$new"

@@ -62,6 +62,9 @@ void wr_plan_write(const struct wr_plan *plan, struct wr_str *out);
 /* Index of the task with this id, or SIZE_MAX. */
 size_t wr_plan_find(const struct wr_plan *plan, const char *id);
 size_t wr_plan_find_lane(const struct wr_plan *plan, const char *name);
+/* The lanes that a crew text of the log names, in its order: order[WR_MAX_LANES] is filled, *lanes is their set. Returns
+ * how many; 0 if it is empty, malformed, or names a lane that the plan does not have. */
+size_t wr_plan_crew_lanes(const struct wr_plan *plan, const char *crew, uint8_t *order, uint32_t *lanes);
 void wr_plan_release(struct wr_plan *plan);
 
 #endif

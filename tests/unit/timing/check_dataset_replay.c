@@ -1,4 +1,4 @@
-/* The replay rule on every bundled campaign: modelled minutes and holds, walked through the plan, end when the log ends. */
+/* The replay rule on every bundled campaign: modelled minutes and holds, walked through the plan, end with the log. */
 #include <check.h>
 #include <glob.h>
 #include <math.h>
@@ -112,7 +112,8 @@ START_TEST(the_slow_watch_is_found)
     ck_assert_uint_eq(count_code(&c, "began-early"), 1);
     for (size_t i = 0; i < c.findings.n_finding; i++)
         if (strcmp(c.findings.finding[i].code, "began-early") == 0) early = &c.findings.finding[i];
-    ck_assert(strstr(early->message, "'P7-5'") && strstr(early->message, "'DRUM-FREE'") && strstr(early->message, "'SHADE'"));
+    ck_assert(strstr(early->message, "'P7-5'") && strstr(early->message, "'DRUM-FREE'"));
+    ck_assert(strstr(early->message, "'SHADE'") != NULL);
     ck_assert_uint_eq(count_code(&c, "other-crew") + count_code(&c, "person-twice") + count_code(&c, "no-time"), 0);
     ck_assert_uint_eq(c.timing.n_person, 4);
     clear_away(&c);

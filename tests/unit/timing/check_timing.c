@@ -130,7 +130,8 @@ START_TEST(left_out_work_has_ended_when_it_could_have_begun)
     ck_assert_double_eq_tol(run->replay_min, 30, tiny);
     const struct wr_finding *f = the_finding(&b, "run-incomplete");
     ck_assert(f->severity == WR_NOTE && f->line == 4);
-    ck_assert_str_eq(f->message, "run 'R1': not complete: 0 stopped, 1 skipped, 1 not logged of 5 tasks; the first is 'C'");
+    ck_assert_str_eq(f->message,
+                     "run 'R1': not complete: 0 stopped, 1 skipped, 1 not logged of 5 tasks; the first is 'C'");
     clear_away(&b);
 }
 END_TEST
@@ -187,7 +188,8 @@ START_TEST(beginning_early_is_a_contradiction)
     const struct wr_finding *f = the_finding(&b, "began-early");
     ck_assert(f->severity == WR_WARNING && f->line == 5);
     ck_assert_str_eq(f->file, "made.csv");
-    ck_assert_str_eq(f->message, "run 'R1': task 'D' began 2.5 min before 'B' had ended, which the plan has it wait for");
+    ck_assert_str_eq(f->message,
+                     "run 'R1': task 'D' began 2.5 min before 'B' had ended, which the plan has it wait for");
     clear_away(&b);
 }
 END_TEST
