@@ -16,7 +16,7 @@ struct wr_priors wr_priors_default(void)
 
 struct wr_sampler_options wr_sampler_default(void)
 {
-    return (struct wr_sampler_options){.n_chain = 4, .n_burn = 300, .n_keep = 500, .thin = 8, .seed = 1};
+    return (struct wr_sampler_options){.n_chain = 4, .n_burn = 250, .n_keep = 500, .thin = 4, .seed = 1};
 }
 
 static enum wr_status check_data(const struct wr_model_data *data, struct wr_error *err)

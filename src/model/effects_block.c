@@ -22,33 +22,31 @@
 #include <math.h>
 #include <string.h>
 
-/* In-place Cholesky factor of a packed lower triangle, together with half = L^-1 half. The matrices are of the order
- * of the number of people and there are 80 of them a sweep: GSL's general routine would cost more than the rest.
- * False when the matrix is not positive definite (or not a number). */
+/* In-place Cholesky factor L of a packed lower triangle, the diagonal held as its reciprocal, together with
+ * half = L^-1 half. The matrices are of the order of the number of people and there are 80 of them a sweep: GSL's
+ * general routine would cost more than all the rest. False when the matrix is not positive definite (or not a number). */
 static bool cholesky_solve(double *m, double *half, size_t n, double *log_det, double *squares)
 {
-    struct wr_log_product diagonal = {1.0, 0.0};
+    struct wr_log_product reciprocal = {1.0, 0.0};
 
     *squares = 0.0;
     for (size_t i = 0; i < n; i++) {
-        double *row_i = m + wr_packed(i), z = half[i];
-        for (size_t j = 0; j <= i; j++) {
+        double *row_i = m + wr_packed(i), left = row_i[i], z = half[i];
+        for (size_t j = 0; j < i; j++) {
             const double *row_j = m + wr_packed(j);
             double sum = row_i[j];
             for (size_t k = 0; k < j; k++) sum -= row_i[k] * row_j[k];
-            if (j < i) {
-                row_i[j] = sum / row_j[j];
-            } else {
-                if (!(sum > 0.0)) return false;
-                row_i[i] = sqrt(sum);
-            }
+            row_i[j] = sum * row_j[j];
+            left -= row_i[j] * row_i[j];
+            z -= row_i[j] * half[j];
         }
-        for (size_t k = 0; k < i; k++) z -= row_i[k] * half[k];
-        half[i] = z / row_i[i];
+        if (!(left > 0.0)) return false;
+        row_i[i] = 1.0 / sqrt(left);
+        half[i] = z * row_i[i];
         *squares += half[i] * half[i];
-        wr_log_product_times(&diagonal, row_i[i]);
+        wr_log_product_times(&reciprocal, row_i[i]);
     }
-    *log_det = diagonal.log_sum + log(diagonal.product);
+    *log_det = -reciprocal.log_sum - log(reciprocal.product);
     return true;
 }
 
@@ -57,7 +55,7 @@ static void back_solve(const double *m, double *u, size_t n)
 {
     for (size_t i = n; i-- > 0;) {
         for (size_t k = i + 1; k < n; k++) u[i] -= m[wr_packed(k) + i] * u[k];
-        u[i] /= m[wr_packed(i) + i];
+        u[i] *= m[wr_packed(i) + i];
     }
 }
 
