@@ -1,0 +1,301 @@
+#include "wetrun/model/summary.h"
+
+#include <gsl/gsl_cdf.h>
+#include <math.h>
+#include "skew_normal.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/base/parallel.h"
+#include "wetrun/stats/quantile.h"
+#include "wetrun/stats/three_point.h"
+
+enum { MOST_DRAWS = 500 }; /* for task times: enough for 5 and 95 % points, a tenth of the time */
+
+/* Log minutes as a mixture: one component per way a task can be manned, for one draw or for all. */
+struct component { double weight; struct wr_skew_normal law; };
+struct mixture { const struct component *part; size_t n; double share; /* 1 / number of draws in it */ };
+
+static double mixture_cdf(const struct mixture *m, double y, double *density)
+{
+    double below = 0.0;
+
+    *density = 0.0;
+    for (size_t i = 0; i < m->n; i++) {
+        below += m->part[i].weight * wr_skew_normal_cdf(&m->part[i].law, y);
+        *density += m->part[i].weight * wr_skew_normal_pdf(&m->part[i].law, y);
+    }
+    *density *= m->share;
+    return below * m->share;
+}
+
+/* Newton's method kept inside a bracket that it narrows as it goes. */
+static double mixture_quantile(const struct mixture *m, double prob, double start)
+{
+    double lo = -INFINITY, hi = INFINITY, y = start, step = 1.0;
+
+    for (int i = 0; i < 200; i++) {
+        double density, off = mixture_cdf(m, y, &density) - prob;
+        if (fabs(off) < 1e-10) break;
+        if (off > 0) hi = y;
+        else lo = y;
+        double next = density > 0 ? y - off / density : NAN;
+        if (!(next > lo && next < hi && fabs(next - y) <= step)) {
+            bool open = !isfinite(lo) || !isfinite(hi);
+            next = open ? y + (off > 0 ? -step : step) : 0.5 * (lo + hi);
+            if (open) step *= 2.0;
+        }
+        if (next == y) break;
+        y = next;
+    }
+    return y;
+}
+
+/* Ways to man a task, with how often each occurs among the line-ups: the sum of the people's q over the lanes is a sum
+ * over known people, and n_new strangers. */
+struct manning { size_t n_known, n_new; int known[WR_MAX_LANES]; double share, weight; };
+
+static struct manning manning_of(const struct wr_durations *d, size_t task, size_t line_up)
+{
+    struct manning m = {.weight = 1.0 / (double)d->n_line_up};
+    size_t n_lane = 0;
+
+    for (size_t l = 0; l < d->n_lane; l++) {
+        if (!(d->lanes[task] >> l & 1)) continue;
+        int person = d->line_up[line_up * d->n_lane + l];
+        n_lane++;
+        if (person == WR_PERSON_NEW) m.n_new++;
+        else if (person >= 0) m.known[m.n_known++] = person;
+    }
+    m.share = n_lane ? 1.0 / (double)n_lane : 0.0;
+    return m;
+}
+
+static bool same_manning(const struct manning *a, const struct manning *b)
+{
+    if (a->n_known != b->n_known || a->n_new != b->n_new) return false;
+    for (size_t i = 0; i < a->n_known; i++)
+        if (a->known[i] != b->known[i]) return false;
+    return true;
+}
+
+static size_t ways_to_man(const struct wr_durations *d, size_t task, struct manning *way)
+{
+    size_t n = 0;
+
+    for (size_t u = 0; u < d->n_line_up; u++) {
+        struct manning m = manning_of(d, task, u);
+        size_t at = 0;
+        while (at < n && !same_manning(&way[at], &m)) at++;
+        if (at < n) way[at].weight += m.weight;
+        else way[n++] = m;
+    }
+    return n;
+}
+
+static void components_of(const struct wr_durations *d, size_t task, size_t draw, const struct manning *way, size_t n_way,
+                          struct component *part)
+{
+    double kappa = d->kappa[draw], effect_sd = d->run_effect_sd ? d->run_effect_sd[draw] : d->tau[draw];
+    double shift = d->run_effect_shift ? d->run_effect_shift[draw] : 0.0;
+
+    for (size_t w = 0; w < n_way; w++) {
+        double mean = d->centre_log[task * d->n_draw + draw] + shift, strangers = way[w].share * way[w].share * kappa * kappa;
+        for (size_t i = 0; i < way[w].n_known; i++)
+            mean += way[w].share * d->q[(size_t)way[w].known[i] * d->n_draw + draw];
+        part[w] = (struct component){way[w].weight, wr_skew_normal_of(mean, d->spread_log[task * d->n_draw + draw],
+                                     d->rho[draw], effect_sd * effect_sd + (double)way[w].n_new * strangers)};
+    }
+}
+
+static double mixture_moment(const struct mixture *m, double power)
+{
+    double sum = 0.0;
+
+    for (size_t i = 0; i < m->n; i++) sum += m->part[i].weight * wr_skew_normal_moment(&m->part[i].law, power);
+    return sum * m->share;
+}
+
+static struct wr_estimate with_interval(double value, double *per_draw, size_t n)
+{
+    wr_sort_ascending(per_draw, n);
+    return (struct wr_estimate){value, wr_quantile_of_sorted(per_draw, n, 0.05, WR_QUANTILE_TYPE_7),
+                                wr_quantile_of_sorted(per_draw, n, 0.95, WR_QUANTILE_TYPE_7)};
+}
+
+static struct wr_estimate median_over_draws(const double *value, size_t n)
+{
+    double *copy = WR_NEW_ARRAY(double, n);
+
+    for (size_t i = 0; i < n; i++) copy[i] = value[i];
+    struct wr_estimate e = with_interval(0.0, copy, n);
+    e.value = wr_quantile_of_sorted(copy, n, 0.5, WR_QUANTILE_TYPE_7);
+    wr_free(copy);
+    return e;
+}
+
+static struct wr_estimate certain(double value)
+{
+    return (struct wr_estimate){value, value, value};
+}
+
+static void summarise_own(struct wr_task_summary *t, const struct wr_source *s)
+{
+    double median = s->p[0], mean = s->p[0], sd = 0.0, p80 = s->p[0], p95 = s->p[0];
+    struct wr_three_point p = {s->kind == WR_SRC_PERT ? WR_THREE_POINT_PERT : WR_THREE_POINT_TRIANGULAR, s->p[0], s->p[1],
+                               s->p[2]};
+
+    if (s->kind == WR_SRC_LOGNORMAL) {
+        double sdlog = s->p[1];
+        median = exp(s->p[0]);
+        mean = exp(s->p[0] + 0.5 * sdlog * sdlog);
+        sd = mean * sqrt(expm1(sdlog * sdlog));
+        p80 = median * exp(sdlog * gsl_cdf_ugaussian_Pinv(0.80));
+        p95 = median * exp(sdlog * gsl_cdf_ugaussian_Pinv(0.95));
+        t->spread_log = certain(sdlog);
+    } else if (s->kind != WR_SRC_FIXED) {
+        median = wr_three_point_quantile_min(&p, 0.5);
+        mean = wr_three_point_mean_min(&p);
+        sd = wr_three_point_sd_min(&p);
+        p80 = wr_three_point_quantile_min(&p, 0.80);
+        p95 = wr_three_point_quantile_min(&p, 0.95);
+    }
+    t->median_min = certain(median);
+    t->mean_min = certain(mean);
+    t->sd_min = certain(sd);
+    t->p80_min = certain(p80);
+    t->p95_min = certain(p95);
+}
+
+/* The laws of a task's log minutes, one block of n_way components per draw used. */
+struct laws { struct component *part; size_t n_way, n_used; double *per_draw; };
+
+static struct mixture law_of_draw(const struct laws *l, size_t i)
+{
+    return (struct mixture){l->part + i * l->n_way, l->n_way, 1.0};
+}
+
+static struct mixture law_of_all(const struct laws *l)
+{
+    return (struct mixture){l->part, l->n_way * l->n_used, 1.0 / (double)l->n_used};
+}
+
+static struct wr_estimate quantile_min(const struct laws *l, double prob)
+{
+    double z = gsl_cdf_ugaussian_Pinv(prob), sum = 0.0;
+    struct mixture all = law_of_all(l);
+
+    for (size_t i = 0; i < l->n_used; i++) {
+        struct mixture one = law_of_draw(l, i);
+        const struct wr_skew_normal *first = &one.part->law;
+        double y = mixture_quantile(&one, prob, first->location + z * hypot(first->a, first->b));
+        sum += y;
+        l->per_draw[i] = exp(y);
+    }
+    return with_interval(exp(mixture_quantile(&all, prob, sum / (double)l->n_used)), l->per_draw, l->n_used);
+}
+
+static double sd_of(const struct mixture *m)
+{
+    double mean = mixture_moment(m, 1.0);
+
+    return sqrt(fmax(mixture_moment(m, 2.0) - mean * mean, 0.0));
+}
+
+static void summarise_modelled(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
+{
+    size_t n_used = d->n_draw < MOST_DRAWS ? d->n_draw : MOST_DRAWS;
+    struct manning *way = WR_NEW_ARRAY(struct manning, d->n_line_up);
+    struct laws l = {.n_way = ways_to_man(d, task, way), .n_used = n_used, .per_draw = WR_NEW_ARRAY(double, n_used)};
+
+    l.part = WR_NEW_ARRAY(struct component, l.n_way * n_used);
+    for (size_t i = 0; i < n_used; i++) components_of(d, task, i * d->n_draw / n_used, way, l.n_way, l.part + i * l.n_way);
+    struct mixture all = law_of_all(&l);
+    for (size_t i = 0; i < n_used; i++) {
+        struct mixture one = law_of_draw(&l, i);
+        l.per_draw[i] = mixture_moment(&one, 1.0);
+    }
+    t->mean_min = with_interval(mixture_moment(&all, 1.0), l.per_draw, n_used);
+    for (size_t i = 0; i < n_used; i++) {
+        struct mixture one = law_of_draw(&l, i);
+        l.per_draw[i] = sd_of(&one);
+    }
+    t->sd_min = with_interval(sd_of(&all), l.per_draw, n_used);
+    t->median_min = quantile_min(&l, 0.50);
+    t->p80_min = quantile_min(&l, 0.80);
+    t->p95_min = quantile_min(&l, 0.95);
+    t->spread_log = median_over_draws(d->spread_log + task * d->n_draw, d->n_draw);
+    wr_free(l.part);
+    wr_free(l.per_draw);
+    wr_free(way);
+}
+
+static void count_cells(struct wr_task_summary *t, const struct wr_timing *timing, size_t task)
+{
+    double *done = WR_NEW_ARRAY(double, timing->n_run);
+
+    for (size_t r = 0; r < timing->n_run; r++) {
+        const struct wr_cell *cell = wr_timing_cell(timing, task, r);
+        if (cell->state == WR_CELL_DONE) done[t->n_done++] = wr_cell_modelled_min(cell);
+        t->n_stopped += cell->state == WR_CELL_STOPPED;
+        t->n_skipped += cell->state == WR_CELL_SKIPPED;
+        t->n_absent += cell->state == WR_CELL_ABSENT;
+    }
+    if (t->n_done > 0) t->own_median_min = wr_known(wr_median(done, t->n_done));
+    wr_free(done);
+}
+
+struct job { struct wr_fit_summary *summary; const struct wr_durations *d; const struct wr_timing *timing; };
+
+static void summarise_task(void *arg, size_t task)
+{
+    const struct job *job = arg;
+    struct wr_task_summary *t = &job->summary->task[task];
+    const struct wr_source *source = &job->d->source[task];
+
+    t->source = source->kind;
+    count_cells(t, job->timing, task);
+    if (source->kind == WR_SRC_MODEL) summarise_modelled(t, job->d, task);
+    else summarise_own(t, source);
+    if (t->own_median_min.known && t->own_median_min.value > 0)
+        t->moved = wr_known(t->median_min.value / t->own_median_min.value);
+}
+
+static void summarise_parameters(struct wr_fit_summary *s, const struct wr_model_fit *fit,
+                                 const struct wr_fit_options *options)
+{
+    const struct wr_posterior *post = &fit->post;
+    size_t n = post->n_draw;
+
+    s->has_learning = options->priors.learning;
+    s->has_skew = options->priors.skew;
+    s->n_run = post->n_run;
+    s->run_effect_log = WR_NEW_ARRAY(struct wr_estimate, s->n_run);
+    for (size_t r = 0; r < s->n_run; r++) s->run_effect_log[r] = median_over_draws(post->b + r * n, n);
+    s->n_person = fit->n_named_person;
+    s->person = WR_NEW_ARRAY(struct wr_person_summary, s->n_person);
+    for (size_t p = 0; p < s->n_person; p++)
+        s->person[p] = (struct wr_person_summary){fit->person[p], median_over_draws(post->q + p * n, n)};
+    const struct { struct wr_estimate *to; const double *from; } row[] = {
+        {&s->slope_log, post->gamma}, {&s->tau_log, post->tau}, {&s->kappa_log, post->kappa}, {&s->rho, post->rho},
+        {&s->spread_log, post->s0}, {&s->spread_df, post->nu0}, {&s->plan_offset_log, post->a},
+        {&s->plan_slope, post->c}, {&s->omega_log, post->omega}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) *row[i].to = median_over_draws(row[i].from, n);
+}
+
+void wr_fit_summarise(struct wr_fit_summary *s, const struct wr_model_fit *fit, const struct wr_durations *d,
+                      const struct wr_timing *timing, const struct wr_fit_options *options)
+{
+    struct job job = {s, d, timing};
+
+    *s = (struct wr_fit_summary){.n_task = d->n_task, .task = WR_NEW_ARRAY(struct wr_task_summary, d->n_task)};
+    wr_parallel_for(d->n_task, options->sampler.n_thread, summarise_task, &job);
+    s->has_model = fit->post.n_draw > 0 && fit->n_model_task > 0;
+    if (s->has_model) summarise_parameters(s, fit, options);
+}
+
+void wr_fit_summary_release(struct wr_fit_summary *s)
+{
+    wr_free(s->task);
+    wr_free(s->run_effect_log);
+    wr_free(s->person);
+    *s = (struct wr_fit_summary){0};
+}

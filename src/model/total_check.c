@@ -1,0 +1,117 @@
+#include "wetrun/model/total_check.h"
+
+#include <gsl/gsl_cdf.h>
+#include <math.h>
+#include "wetrun/base/memory.h"
+#include "wetrun/stats/quantile.h"
+
+/* What stands in for a cell that was not done. */
+static double filler(const struct wr_plan_task *task, const struct wr_timing *timing, size_t k, double *scratch)
+{
+    size_t n = 0;
+    double bound = 0.0;
+
+    for (size_t r = 0; r < timing->n_run; r++) {
+        const struct wr_cell *cell = wr_timing_cell(timing, k, r);
+        if (cell->state == WR_CELL_DONE) scratch[n++] = wr_cell_modelled_min(cell);
+        if (cell->state == WR_CELL_STOPPED) bound = fmax(bound, wr_cell_modelled_min(cell));
+    }
+    if (n > 0) return wr_median(scratch, n);
+    if (task->planned_min.known) return task->planned_min.value;
+    if (task->median_min.known) return task->median_min.value;
+    if (task->likely_min.known) return task->likely_min.value;
+    return bound;
+}
+
+static double filled_cell(const struct wr_cell *cell, double fill)
+{
+    double minutes = fill;
+
+    if (cell->state == WR_CELL_DONE) minutes = wr_cell_modelled_min(cell);
+    if (cell->state == WR_CELL_STOPPED) minutes = fmax(wr_cell_modelled_min(cell), fill);
+    return fmax(minutes, 0.0); /* a task begun early can have less than no time */
+}
+
+static void take_sample(struct wr_total_check *check)
+{
+    double *total = WR_NEW_ARRAY(double, check->n_run);
+
+    for (size_t r = 0; r < check->n_run; r++)
+        if (check->counts[r]) total[check->n_counted++] = check->total_min[r];
+    /* every total that counts is above 0, so nothing but emptiness can be wrong */
+    if (check->n_counted > 0) WR_BUG_IF(wr_log_sample_of(total, check->n_counted, &check->sample, NULL) != WR_OK);
+    wr_free(total);
+}
+
+void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *plan, const struct wr_network *net,
+                         const struct wr_timing *timing)
+{
+    size_t K = plan->n_task, R = timing->n_run;
+    double *fill = WR_NEW_ARRAY(double, K), *minutes = WR_NEW_ARRAY(double, K), *end = WR_NEW_ARRAY(double, K);
+    double *scratch = WR_NEW_ARRAY(double, R);
+
+    *check = (struct wr_total_check){.n_run = R, .total_min = WR_NEW_ARRAY(double, R), .order = WR_NEW_ARRAY(double, R),
+                                     .n_filled = WR_NEW_ARRAY(size_t, R), .counts = WR_NEW_ARRAY(unsigned char, R)};
+    for (size_t k = 0; k < K; k++) fill[k] = filler(&plan->task[k], timing, k, scratch);
+    for (size_t r = 0; r < R; r++) {
+        for (size_t k = 0; k < K; k++) {
+            const struct wr_cell *cell = wr_timing_cell(timing, k, r);
+            minutes[k] = filled_cell(cell, fill[k]);
+            check->n_filled[r] += cell->state != WR_CELL_DONE;
+        }
+        check->total_min[r] = wr_network_forward(net, minutes, NULL, end, NULL);
+        check->order[r] = timing->run[r].order;
+        check->counts[r] = 2 * check->n_filled[r] <= K && check->total_min[r] > 0;
+    }
+    take_sample(check);
+    wr_free(fill);
+    wr_free(minutes);
+    wr_free(end);
+    wr_free(scratch);
+}
+
+void wr_total_check_release(struct wr_total_check *check)
+{
+    wr_free(check->total_min);
+    wr_free(check->order);
+    wr_free(check->n_filled);
+    wr_free(check->counts);
+    *check = (struct wr_total_check){0};
+}
+
+static struct wr_summary adjusted_logs(const struct wr_total_check *check, const struct wr_total_forecast *forecast)
+{
+    double *y = WR_NEW_ARRAY(double, check->n_run);
+    size_t n = 0;
+
+    for (size_t r = 0; r < check->n_run; r++)
+        if (check->counts[r])
+            y[n++] = log(check->total_min[r]) + forecast->slope_log * (log(forecast->target_order) - log(check->order[r]));
+    struct wr_summary s = wr_summarise(y, n);
+    wr_free(y);
+    return s;
+}
+
+struct wr_total_disagreement wr_total_check_compare(const struct wr_total_check *check,
+                                                    const struct wr_total_forecast *forecast, struct wr_findings *findings)
+{
+    struct wr_total_disagreement d = {0};
+
+    if (check->n_counted < 3) return d;
+    struct wr_summary s = adjusted_logs(check, forecast);
+    if (!s.sd.known || !(s.sd.value > 0) || !(forecast->sd_log > 0)) return d;
+    double n = (double)s.n, spread = forecast->sd_log / sqrt(1.0 + 1.0 / n);
+    d.known = true;
+    d.log_ratio = log(forecast->median_min) - s.mean;
+    d.p_centre = 2.0 * gsl_cdf_tdist_Q(fabs(d.log_ratio) * sqrt(n) / fmax(s.sd.value, spread), n - 1.0);
+    d.p_spread = gsl_cdf_chisq_Q((n - 1.0) * s.sd.value * s.sd.value / (spread * spread), n - 1.0);
+    d.beyond_chance = d.p_centre < 0.01 || d.p_spread < 0.01;
+    if (d.beyond_chance)
+        wr_findings_add(findings, WR_WARNING, "totals-disagree", NULL, 0, 0,
+                        d.p_centre < 0.01
+                            ? "the forecast's middle is %+.0f %% off the replayed totals of the %zu runs: more than chance explains"
+                            : "the replayed totals scatter more than the forecast foresees (its middle is %+.0f %% off those of "
+                              "%zu runs): more than chance explains",
+                        100.0 * expm1(d.log_ratio), s.n);
+    return d;
+}

@@ -1,0 +1,169 @@
+#include <check.h>
+#include <math.h>
+#include <string.h>
+#include "made_plan.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/model/total_check.h"
+
+enum { RUNS = 4, TASKS = 3 };
+
+struct small {
+    struct wr_plan plan;
+    struct wr_network net;
+    struct wr_timing timing;
+    struct wr_cell cell[TASKS * RUNS];
+    struct wr_timing_run run[RUNS];
+    struct wr_total_check check;
+};
+
+/* First both, then one task in each lane: the finish is the first plus the longer of the other two. */
+static void small_init(struct small *s)
+{
+    static const double minutes[TASKS][RUNS] = {{40, 50, 35, 60}, {60, 60, 60, 60}, {10, 20, 30, 40}};
+    struct wr_error err;
+
+    *s = (struct small){0};
+    made_plan_add(&s->plan, "out", "EV1+EV2", "");
+    made_plan_add(&s->plan, "bolt", "EV1", "");
+    made_plan_add(&s->plan, "hose", "EV2", "");
+    made_plan_finish(&s->plan);
+    ck_assert_int_eq(wr_network_build(&s->net, &s->plan, &err), WR_OK);
+    for (size_t k = 0; k < TASKS; k++)
+        for (size_t r = 0; r < RUNS; r++)
+            s->cell[k * RUNS + r] = (struct wr_cell){.state = WR_CELL_DONE, .active_min = minutes[k][r] - 2, .lead_in_min = 2,
+                                                     .hold_min = 5};
+    for (size_t r = 0; r < RUNS; r++) s->run[r].order = (double)r + 1;
+    s->timing = (struct wr_timing){.n_task = TASKS, .n_run = RUNS, .cell = s->cell, .run = s->run};
+}
+
+static void small_release(struct small *s)
+{
+    wr_total_check_release(&s->check);
+    wr_network_release(&s->net);
+    made_plan_release(&s->plan);
+}
+
+/* Totals 100, 110, 95, 120. In R: y <- log(c(100,110,95,120)); m <- mean(y); s <- sd(y); exp(m + qt(.9,3)*s*sqrt(1.25)) */
+START_TEST(totals_and_student_quantile)
+{
+    struct small s;
+    static const double want[] = {100, 110, 95, 120};
+
+    small_init(&s);
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    ck_assert_uint_eq(s.check.n_counted, RUNS);
+    for (size_t r = 0; r < RUNS; r++) ck_assert_double_eq_tol(s.check.total_min[r], want[r], 1e-12);
+    ck_assert_double_eq_tol(wr_log_predictive_quantile(&s.check.sample, 0.9).value, 127.907164187431, 1e-6);
+    small_release(&s);
+}
+END_TEST
+
+START_TEST(holes_are_filled)
+{
+    struct small s;
+
+    small_init(&s);
+    s.cell[0].state = WR_CELL_SKIPPED;               /* the others took 50, 35, 60: 50 */
+    s.cell[1 * RUNS + 1].state = WR_CELL_STOPPED;    /* stopped at 60 where 60 is the middle: 60 */
+    s.cell[0 * RUNS + 2].state = WR_CELL_STOPPED;    /* stopped at 35, below the middle of 50, 60: 55 */
+    s.cell[2 * RUNS + 3] = (struct wr_cell){.state = WR_CELL_ABSENT};
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    ck_assert_double_eq_tol(s.check.total_min[0], 55 + 60, 1e-12);
+    ck_assert_double_eq_tol(s.check.total_min[1], 110, 1e-12);
+    ck_assert_double_eq_tol(s.check.total_min[2], 55 + 60, 1e-12);
+    ck_assert_double_eq_tol(s.check.total_min[3], 120, 1e-12);
+    ck_assert(s.check.n_filled[0] == 1 && s.check.n_filled[3] == 1 && s.check.n_counted == 4);
+    s.cell[1 * RUNS].state = WR_CELL_ABSENT; /* two of three holes: more guessed than seen */
+    wr_total_check_release(&s.check);
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    ck_assert(!s.check.counts[0] && s.check.n_counted == 3);
+    small_release(&s);
+}
+END_TEST
+
+/* Never done: planned time, else known median, else likeliest, else the largest bound. */
+START_TEST(fillers_of_a_task_never_done)
+{
+    struct small s;
+
+    small_init(&s);
+    for (size_t r = 0; r < RUNS; r++) s.cell[1 * RUNS + r].state = WR_CELL_STOPPED; /* at 60 */
+    s.cell[1 * RUNS].active_min = 3;
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    ck_assert_double_eq_tol(s.check.total_min[0], 40 + 60, 1e-12);
+    s.plan.task[1].likely_min = wr_known(70);
+    wr_total_check_release(&s.check);
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    ck_assert_double_eq_tol(s.check.total_min[0], 40 + 70, 1e-12);
+    s.plan.task[1].planned_min = wr_known(80);
+    wr_total_check_release(&s.check);
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    ck_assert_double_eq_tol(s.check.total_min[0], 40 + 80, 1e-12);
+    small_release(&s);
+}
+END_TEST
+
+/* p-values in R: f <- sd/sqrt(1.25); 2*pt(-abs(log(med)-m)*2/max(s,f), 3); pchisq(3*s^2/f^2, 3, lower=FALSE) */
+START_TEST(disagreement)
+{
+    struct small s;
+    struct wr_findings findings = {0};
+
+    small_init(&s);
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    struct wr_total_forecast off = {130, 0.12, 0, 5}, narrow = {105, 0.03, 0, 5}, taught = {110, 0.12, -0.1, 5}, far = {180, 0.12, 0, 5};
+    struct wr_total_disagreement d = wr_total_check_compare(&s.check, &off, &findings);
+    ck_assert(d.known && !d.beyond_chance);
+    ck_assert_double_eq_tol(d.log_ratio, 0.2057796539148, 1e-9);
+    ck_assert_double_eq_tol(d.p_centre, 0.0312657696365, 1e-9);
+    ck_assert_double_eq_tol(d.p_spread, 0.4250324940167, 1e-9);
+    ck_assert_uint_eq(findings.n_finding, 0);
+    d = wr_total_check_compare(&s.check, &narrow, &findings);
+    ck_assert(d.beyond_chance);
+    ck_assert_double_eq_tol(d.p_centre, 0.889855445082, 1e-9);
+    ck_assert_double_eq_tol(d.p_spread / 1.09743063968e-09, 1.0, 1e-7);
+    ck_assert_uint_eq(findings.n_finding, 1);
+    ck_assert_ptr_nonnull(strstr(findings.finding[0].message, "scatter"));
+    d = wr_total_check_compare(&s.check, &taught, &findings);
+    ck_assert_double_eq_tol(d.log_ratio, 0.120218014736, 1e-9);
+    d = wr_total_check_compare(&s.check, &far, &findings);
+    ck_assert(d.beyond_chance && d.log_ratio > 0);
+    ck_assert_ptr_nonnull(strstr(findings.finding[1].message, "+70 %"));
+    wr_findings_release(&findings);
+    small_release(&s);
+}
+END_TEST
+
+START_TEST(too_few_to_compare)
+{
+    struct small s;
+    struct wr_findings findings = {0};
+    struct wr_total_forecast forecast = {500, 0.01, 0, 3};
+
+    small_init(&s);
+    s.timing.n_run = 2;
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    ck_assert(!wr_total_check_compare(&s.check, &forecast, &findings).known);
+    wr_total_check_release(&s.check);
+    s.timing.n_run = 0;
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    ck_assert(s.check.n_counted == 0 && !wr_total_check_compare(&s.check, &forecast, &findings).known);
+    ck_assert_uint_eq(findings.n_finding, 0);
+    small_release(&s);
+}
+END_TEST
+
+Suite *suite_total_check(void);
+Suite *suite_total_check(void)
+{
+    Suite *s = suite_create("total_check");
+    TCase *t = tcase_create("total_check");
+
+    tcase_add_test(t, totals_and_student_quantile);
+    tcase_add_test(t, holes_are_filled);
+    tcase_add_test(t, fillers_of_a_task_never_done);
+    tcase_add_test(t, disagreement);
+    tcase_add_test(t, too_few_to_compare);
+    suite_add_tcase(s, t);
+    return s;
+}
