@@ -1,0 +1,66 @@
+/* The forecast held to account: every complete rehearsal's finish against a forecast that had not seen it.
+ *
+ *   leave one out   the model fitted to all other rehearsals; the run's own place in time and its own line-up
+ *   predecessors    fitted to the rehearsals before it only, at least WR_BACKTEST_LEAST_BEFORE of them
+ * What happened is the replay without holds; what was forecast is that every task is done (drop rules off: a pool run
+ * may finish work that the excursion would leave out). rank = share of the simulated finishes strictly below what happened.
+ * CRPS in minutes (Gneiting and Raftery 2007): smaller is better, for a one-number forecast it is the absolute error. */
+#ifndef WETRUN_DECIDE_BACKTEST_H
+#define WETRUN_DECIDE_BACKTEST_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+#include "wetrun/model/durations.h"
+#include "wetrun/network/network.h"
+#include "wetrun/sim/forecast.h"
+#include "wetrun/timing/timing.h"
+
+enum { WR_BACKTEST_LEAST_OTHERS = 2, WR_BACKTEST_LEAST_BEFORE = 3 };
+
+struct wr_backtest_run {
+    size_t run;
+    bool forecast_made;              /* false: too few other rehearsals */
+    double actual_min;
+    double lens_min[WR_N_LENS];      /* of the forecast: 2.5 10 25 50 75 90 97.5 % */
+    double rank, crps_min;
+    bool inside80, inside95;
+};
+
+struct wr_backtest_record {          /* all runs, one way of forecasting */
+    struct wr_backtest_run *run; size_t n_run; /* complete runs, in their order */
+    size_t n_forecast, n_inside80, n_inside95;
+    double coverage80, coverage95, crps_min;   /* means; of no meaning if n_forecast is 0 */
+    size_t expected_least80;         /* a sound forecast has so many or more inside its 80 % interval 9 times in 10 */
+    double prob_so_few80;            /* binomial probability of n_inside80 or fewer for a sound forecast */
+};
+
+struct wr_backtest_task {            /* leave one out, done cells of all runs */
+    size_t n, n_inside80, n_inside95;
+    double mean_rank, crps_min;
+};
+
+struct wr_backtest { /* start as {0} */
+    struct wr_backtest_record leave_one_out, predecessors;
+    struct wr_backtest_task *task;   /* [n_task] */
+    size_t n_task;
+    size_t n_task_cell, n_task_inside80, n_task_inside95;
+};
+
+struct wr_backtest_options {
+    struct wr_fit_options fit;       /* people is ignored: every run has its own line-up */
+    size_t n_trial;                  /* 0: 8,000 */
+    unsigned n_thread;
+    void (*progress)(void *arg, double share_done);
+    void *progress_arg;
+};
+
+/* WR_E_TOO_FEW: fewer than three rehearsals. */
+WR_MUST_CHECK enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_plan *plan,
+                                                 const struct wr_network *net, const struct wr_timing *timing,
+                                                 const struct wr_model_fit *fit,
+                                                 const struct wr_backtest_options *options, struct wr_error *err);
+void wr_backtest_release(struct wr_backtest *b);
+
+#endif

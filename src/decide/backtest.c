@@ -1,0 +1,197 @@
+#include "wetrun/decide/backtest.h"
+
+#include <gsl/gsl_cdf.h>
+#include "wetrun/base/memory.h"
+#include "wetrun/base/parallel.h"
+#include "wetrun/decide/held_out.h"
+#include "wetrun/stats/quantile.h"
+#include "wetrun/stats/score.h"
+
+/* One refit: a rehearsal and what it is forecast from. Pieces write to their own place only. */
+struct piece {
+    size_t run;
+    enum wr_held_out_from from;
+    struct wr_backtest_run *finish; /* NULL: the run is not complete, only its tasks count */
+    struct wr_backtest_task *task;  /* [n_task] of this run alone; NULL: not wanted */
+    enum wr_status status;
+    struct wr_error err;
+};
+
+struct work {
+    const struct wr_plan *plan;
+    const struct wr_network *net;
+    const struct wr_timing *timing;
+    const struct wr_model_fit *fit;
+    const struct wr_backtest_options *options;
+    size_t n_trial;
+    struct piece *piece; size_t n_piece, first;
+};
+
+static int between(double value, double lo, double hi)
+{
+    return value >= lo && value <= hi;
+}
+
+static double point(const double *ascending, size_t n, double prob)
+{
+    return wr_quantile_of_sorted(ascending, n, prob, WR_QUANTILE_TYPE_7);
+}
+
+static void judge_finish(struct wr_backtest_run *out, const struct wr_held_out *h)
+{
+    for (size_t i = 0; i < WR_N_LENS; i++) out->lens_min[i] = point(h->finish_min, h->n_trial, wr_lens_prob[i]);
+    out->rank = wr_share_below(h->finish_min, h->n_trial, out->actual_min);
+    out->crps_min = wr_crps_draws(h->finish_min, h->n_trial, out->actual_min, WR_CRPS_OF_DRAWS);
+    out->inside95 = between(out->actual_min, out->lens_min[0], out->lens_min[WR_N_LENS - 1]);
+    out->inside80 = between(out->actual_min, out->lens_min[1], out->lens_min[WR_N_LENS - 2]);
+    out->forecast_made = true;
+}
+
+static void judge_tasks(struct wr_backtest_task *out, const struct wr_held_out *h, const struct wr_timing *timing,
+                        size_t run)
+{
+    for (size_t k = 0; k < h->n_task; k++) {
+        const struct wr_cell *cell = wr_timing_cell(timing, k, run);
+        const double *t = h->task_min + k * h->n_trial;
+        double actual = wr_cell_modelled_min(cell);
+        if (cell->state != WR_CELL_DONE || !(actual > 0)) continue;
+        out[k].n = 1;
+        out[k].n_inside80 = (size_t)between(actual, point(t, h->n_trial, 0.1), point(t, h->n_trial, 0.9));
+        out[k].n_inside95 = (size_t)between(actual, point(t, h->n_trial, 0.025), point(t, h->n_trial, 0.975));
+        out[k].mean_rank = wr_share_below(t, h->n_trial, actual);
+        out[k].crps_min = wr_crps_draws(t, h->n_trial, actual, WR_CRPS_OF_DRAWS);
+    }
+}
+
+static void do_piece(void *arg, size_t i)
+{
+    const struct work *w = arg;
+    struct piece *p = &w->piece[w->first + i];
+    struct wr_held_out h = {0};
+
+    p->status = wr_held_out_make(&h, p->run, p->from, w->plan, w->net, w->timing, w->fit, &w->options->fit, w->n_trial,
+                                 &p->err);
+    if (!p->status && p->finish) judge_finish(p->finish, &h);
+    if (!p->status && p->task) judge_tasks(p->task, &h, w->timing, p->run);
+    wr_held_out_release(&h);
+}
+
+/* In batches, so that the calling thread can report progress. */
+static enum wr_status do_all(struct work *w, struct wr_error *err)
+{
+    enum { BATCH = 4 };
+
+    for (w->first = 0; w->first < w->n_piece; w->first += BATCH) {
+        size_t n = w->n_piece - w->first < BATCH ? w->n_piece - w->first : BATCH;
+        wr_parallel_for(n, w->options->n_thread, do_piece, w);
+        for (size_t i = w->first; i < w->first + n; i++)
+            if (w->piece[i].status) {
+                *err = w->piece[i].err;
+                return w->piece[i].status;
+            }
+        if (w->options->progress)
+            w->options->progress(w->options->progress_arg, (double)(w->first + n) / (double)w->n_piece);
+    }
+    return WR_OK;
+}
+
+static void record_init(struct wr_backtest_record *record, const struct wr_timing *timing)
+{
+    record->run = WR_NEW_ARRAY(struct wr_backtest_run, timing->n_run);
+    for (size_t r = 0; r < timing->n_run; r++)
+        if (timing->run[r].complete)
+            record->run[record->n_run++] =
+                (struct wr_backtest_run){.run = r, .actual_min = timing->run[r].finish_without_holds_min};
+}
+
+static void record_sum(struct wr_backtest_record *record)
+{
+    for (size_t i = 0; i < record->n_run; i++) {
+        const struct wr_backtest_run *run = &record->run[i];
+        if (!run->forecast_made) continue;
+        record->n_forecast++;
+        record->n_inside80 += run->inside80;
+        record->n_inside95 += run->inside95;
+        record->crps_min += run->crps_min;
+    }
+    if (record->n_forecast == 0) return;
+    unsigned n = (unsigned)record->n_forecast;
+    record->coverage80 = (double)record->n_inside80 / n;
+    record->coverage95 = (double)record->n_inside95 / n;
+    record->crps_min /= n;
+    record->prob_so_few80 = gsl_cdf_binomial_P((unsigned)record->n_inside80, 0.8, n);
+    /* largest m with P(at least m inside) >= 0.9 */
+    for (unsigned m = 1; m <= n; m++)
+        if (gsl_cdf_binomial_Q(m - 1, 0.8, n) >= 0.9) record->expected_least80 = m;
+}
+
+static void tasks_sum(struct wr_backtest *b, const struct wr_backtest_task *of_runs, size_t n_run)
+{
+    for (size_t k = 0; k < b->n_task; k++) {
+        struct wr_backtest_task *t = &b->task[k];
+        for (size_t r = 0; r < n_run; r++) {
+            const struct wr_backtest_task *one = &of_runs[r * b->n_task + k];
+            t->n += one->n;
+            t->n_inside80 += one->n_inside80;
+            t->n_inside95 += one->n_inside95;
+            t->mean_rank += one->mean_rank;
+            t->crps_min += one->crps_min;
+        }
+        if (t->n) {
+            t->mean_rank /= (double)t->n;
+            t->crps_min /= (double)t->n;
+        }
+        b->n_task_cell += t->n;
+        b->n_task_inside80 += t->n_inside80;
+        b->n_task_inside95 += t->n_inside95;
+    }
+}
+
+static void list_pieces(struct work *w, struct wr_backtest *b, struct wr_backtest_task *of_runs)
+{
+    for (size_t r = 0; r < w->timing->n_run; r++)
+        w->piece[w->n_piece++] = (struct piece){.run = r, .from = WR_FROM_ALL_OTHERS, .task = of_runs + r * b->n_task};
+    for (size_t i = 0; i < b->leave_one_out.n_run; i++) {
+        struct wr_backtest_run *before = &b->predecessors.run[i];
+        w->piece[b->leave_one_out.run[i].run].finish = &b->leave_one_out.run[i];
+        if (before->run >= WR_BACKTEST_LEAST_BEFORE)
+            w->piece[w->n_piece++] = (struct piece){.run = before->run, .from = WR_FROM_PREDECESSORS, .finish = before};
+    }
+}
+
+enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_plan *plan, const struct wr_network *net,
+                                   const struct wr_timing *timing, const struct wr_model_fit *fit,
+                                   const struct wr_backtest_options *options, struct wr_error *err)
+{
+    struct work w = {.plan = plan, .net = net, .timing = timing, .fit = fit, .options = options,
+                     .n_trial = options->n_trial ? options->n_trial : 8000};
+
+    if (timing->n_run < WR_BACKTEST_LEAST_OTHERS + 1)
+        return wr_fail(err, WR_E_TOO_FEW, "%zu rehearsals: a forecast of one from the others needs at least %d",
+                       timing->n_run, WR_BACKTEST_LEAST_OTHERS + 1);
+    *b = (struct wr_backtest){.n_task = net->n_task, .task = WR_NEW_ARRAY(struct wr_backtest_task, net->n_task)};
+    struct wr_backtest_task *of_runs = WR_NEW_ARRAY(struct wr_backtest_task, net->n_task * timing->n_run);
+    record_init(&b->leave_one_out, timing);
+    record_init(&b->predecessors, timing);
+    w.piece = WR_NEW_ARRAY(struct piece, 2 * timing->n_run);
+    list_pieces(&w, b, of_runs);
+    enum wr_status status = do_all(&w, err);
+    if (!status) {
+        record_sum(&b->leave_one_out);
+        record_sum(&b->predecessors);
+        tasks_sum(b, of_runs, timing->n_run);
+    } else {
+        wr_backtest_release(b);
+    }
+    wr_free(of_runs);
+    wr_free(w.piece);
+    return status;
+}
+
+void wr_backtest_release(struct wr_backtest *b)
+{
+    wr_free(b->leave_one_out.run);
+    wr_free(b->predecessors.run);
+    wr_free(b->task);
+    *b = (struct wr_backtest){0};
+}

@@ -1,0 +1,87 @@
+#include "wetrun/decide/held_out.h"
+
+#include <math.h>
+#include "wetrun/base/memory.h"
+#include "wetrun/sim/scenarios.h"
+#include "wetrun/stats/quantile.h"
+
+static void keep_mask(unsigned char *keep, size_t n_run, size_t run, enum wr_held_out_from from)
+{
+    for (size_t r = 0; r < n_run; r++) keep[r] = from == WR_FROM_PREDECESSORS ? r < run : r != run;
+}
+
+/* The pool finishes work that the excursion would leave out, so nothing is dropped here. */
+static struct wr_network without_drop_rules(const struct wr_network *net, double *drop_after_min)
+{
+    struct wr_network plain = *net;
+
+    for (size_t k = 0; k < net->n_task; k++) drop_after_min[k] = INFINITY;
+    plain.drop_after_min = drop_after_min;
+    return plain;
+}
+
+static void simulate(struct wr_held_out *h, const struct wr_network *net, const struct wr_durations *durations,
+                     uint64_t seed)
+{
+    struct wr_scenarios days = {0};
+    double *duration = WR_NEW_ARRAY(double, net->n_task), *end = WR_NEW_ARRAY(double, net->n_task),
+           *drop_after = WR_NEW_ARRAY(double, net->n_task);
+    const struct wr_network plain = without_drop_rules(net, drop_after);
+
+    wr_scenarios_make(&days, durations, h->n_trial, seed, 1);
+    h->finish_min = WR_NEW_ARRAY(double, h->n_trial);
+    h->task_min = WR_NEW_ARRAY(double, h->n_task * h->n_trial);
+    for (size_t i = 0; i < h->n_trial; i++) {
+        wr_scenarios_durations(&days, i, duration);
+        h->finish_min[i] = wr_network_forward(&plain, duration, NULL, end, NULL);
+        for (size_t k = 0; k < h->n_task; k++) h->task_min[k * h->n_trial + i] = duration[k];
+    }
+    wr_sort_ascending(h->finish_min, h->n_trial);
+    for (size_t k = 0; k < h->n_task; k++) wr_sort_ascending(h->task_min + k * h->n_trial, h->n_trial);
+    wr_scenarios_release(&days);
+    wr_free(duration);
+    wr_free(end);
+    wr_free(drop_after);
+}
+
+enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_out_from from,
+                                const struct wr_plan *plan, const struct wr_network *net,
+                                const struct wr_timing *timing, const struct wr_model_fit *fit,
+                                const struct wr_fit_options *options, size_t n_trial, struct wr_error *err)
+{
+    struct wr_fit_options own = *options;
+    struct wr_model_table table = {0};
+    struct wr_model_fit refit = {0};
+    struct wr_durations durations = {0};
+    struct wr_findings unused = {0}; /* what the refit has to say was said of the whole campaign */
+    unsigned char *keep = WR_NEW_ARRAY(unsigned char, timing->n_run);
+
+    WR_BUG_IF(run >= timing->n_run || fit->data.n_run != timing->n_run);
+    own.target = WR_FOR_REHEARSAL;
+    own.people = NULL;
+    own.hold_learning = false;
+    own.gap_allowance = 0;
+    own.sampler.n_thread = 1;
+    own.sampler.seed = options->sampler.seed + 1 + run;
+    *h = (struct wr_held_out){.n_trial = n_trial, .n_task = net->n_task};
+    keep_mask(keep, timing->n_run, run, from);
+    wr_model_table_keep_runs(&table, &fit->data, keep, timing->run[run].order);
+    enum wr_status status = wr_model_refit(&refit, fit, &table, &own, err);
+    if (!status) status = wr_durations_build(&durations, plan, net, timing, &refit, NULL, &own, &unused, err);
+    if (!status) {
+        if (refit.n_person) wr_durations_set_line_up(&durations, timing->line_up + run * timing->n_lane);
+        simulate(h, net, &durations, own.sampler.seed);
+    }
+    wr_durations_release(&durations);
+    wr_model_fit_release(&refit);
+    wr_findings_release(&unused);
+    wr_free(keep);
+    return status;
+}
+
+void wr_held_out_release(struct wr_held_out *h)
+{
+    wr_free(h->finish_min);
+    wr_free(h->task_min);
+    *h = (struct wr_held_out){0};
+}
