@@ -1,9 +1,9 @@
 #include "wetrun/decide/backtest.h"
 
-#include <gsl/gsl_cdf.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/held_out.h"
+#include "wetrun/stats/proportion.h"
 #include "wetrun/stats/quantile.h"
 #include "wetrun/stats/score.h"
 
@@ -115,14 +115,14 @@ static void record_sum(struct wr_backtest_record *record)
         record->crps_min += run->crps_min;
     }
     if (record->n_forecast == 0) return;
-    unsigned n = (unsigned)record->n_forecast;
-    record->coverage80 = (double)record->n_inside80 / n;
-    record->coverage95 = (double)record->n_inside95 / n;
-    record->crps_min /= n;
-    record->prob_so_few80 = gsl_cdf_binomial_P((unsigned)record->n_inside80, 0.8, n);
+    size_t n = record->n_forecast;
+    record->coverage80 = (double)record->n_inside80 / (double)n;
+    record->coverage95 = (double)record->n_inside95 / (double)n;
+    record->crps_min /= (double)n;
+    record->prob_so_few80 = wr_binomial_at_most(record->n_inside80, n, 0.8);
     /* largest m with P(at least m inside) >= 0.9 */
-    for (unsigned m = 1; m <= n; m++)
-        if (gsl_cdf_binomial_Q(m - 1, 0.8, n) >= 0.9) record->expected_least80 = m;
+    for (size_t m = 1; m <= n; m++)
+        if (wr_binomial_at_most(m - 1, n, 0.8) <= 0.1) record->expected_least80 = m;
 }
 
 static void tasks_sum(struct wr_backtest *b, const struct wr_backtest_task *of_runs, size_t n_run)

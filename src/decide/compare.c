@@ -33,31 +33,6 @@ static void logs_release(struct logs *l)
 
 /* ---- run by run ---- */
 
-/* Waiting of each lane in the replay: the lane is free, its next task waits for something else. */
-static void waiting_of(const struct wr_network *net, const struct wr_timing *timing, size_t run, double *waiting_min)
-{
-    double *duration = WR_NEW_ARRAY(double, net->n_task), *start = WR_NEW_ARRAY(double, net->n_task),
-           *end = WR_NEW_ARRAY(double, net->n_task), *free_at = WR_NEW_ARRAY(double, net->n_lane);
-
-    for (size_t k = 0; k < net->n_task; k++) {
-        const struct wr_cell *cell = wr_timing_cell(timing, k, run);
-        duration[k] = wr_cell_modelled_min(cell) + cell->hold_min;
-    }
-    wr_network_forward(net, duration, start, end, NULL);
-    for (size_t i = 0; i < net->n_task; i++) {
-        size_t k = net->order[i];
-        for (size_t lane = 0; lane < net->n_lane; lane++) {
-            if (!(net->lanes[k] >> lane & 1)) continue;
-            waiting_min[lane] += fmax(start[k] - free_at[lane], 0);
-            free_at[lane] = end[k];
-        }
-    }
-    wr_free(duration);
-    wr_free(start);
-    wr_free(end);
-    wr_free(free_at);
-}
-
 static void add_up_cells(struct wr_compared_run *out, const struct wr_timing *timing, size_t run)
 {
     for (size_t k = 0; k < timing->n_task; k++) {
@@ -372,19 +347,18 @@ static void fit_runs(struct wr_comparison *c, const struct logs *l, const struct
     wr_free(run_effect);
 }
 
-enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log, const struct wr_network *net,
-                          const struct wr_timing *timing, const struct wr_compare_options *options, struct wr_error *err)
+enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log, const struct wr_timing *timing,
+                          const struct wr_compare_options *options, struct wr_error *err)
 {
     struct logs l;
     enum wr_status status = WR_OK;
 
-    *c = (struct wr_comparison){.n_run = timing->n_run, .n_task = timing->n_task, .n_lane = net->n_lane};
+    *c = (struct wr_comparison){.n_run = timing->n_run, .n_task = timing->n_task, .n_lane = timing->n_lane};
     c->run = WR_NEW_ARRAY(struct wr_compared_run, c->n_run);
     logs_make(&l, timing);
     for (size_t r = 0; r < c->n_run; r++) {
-        c->run[r].waiting_min = WR_NEW_ARRAY(double, c->n_lane);
+        c->run[r].waiting_min = timing->waiting_min + r * timing->n_lane;
         add_up_cells(&c->run[r], timing, r);
-        waiting_of(net, timing, r, c->run[r].waiting_min);
     }
     fit_runs(c, &l, timing);
     if (options->by != WR_BY_NOTHING) status = compare_groups(c, &l, log, timing, options, err);
@@ -395,7 +369,6 @@ enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log,
 
 void wr_comparison_release(struct wr_comparison *c)
 {
-    for (size_t r = 0; r < c->n_run; r++) wr_free(c->run[r].waiting_min);
     for (size_t i = 0; i < c->n_group; i++) wr_free(c->group[i].task);
     wr_free(c->run);
     wr_free(c->group);

@@ -263,10 +263,26 @@ static double replay(struct job *j, enum holds holds)
     return wr_network_forward(&as_run, j->duration_min, j->start_min, j->end_min, NULL);
 }
 
+/* A lane waits from the end of one of its tasks to the moment at which its next one may begin. */
+static void sum_waiting(struct job *j)
+{
+    double *waiting_min = &j->timing->waiting_min[j->r * j->timing->n_lane], free_at_min[WR_MAX_LANES] = {0};
+
+    for (size_t i = 0; i < j->net->n_task; i++) {
+        size_t k = j->net->order[i];
+        for (size_t lane = 0; lane < j->net->n_lane; lane++) {
+            if (!(j->net->lanes[k] >> lane & 1)) continue;
+            if (j->start_min[k] > free_at_min[lane]) waiting_min[lane] += j->start_min[k] - free_at_min[lane];
+            free_at_min[lane] = j->end_min[k];
+        }
+    }
+}
+
 static void replay_run(struct job *j)
 {
     j->run->finish_without_holds_min = replay(j, WITHOUT_HOLDS);
     j->run->replay_min = replay(j, WITH_HOLDS);
+    sum_waiting(j);
     for (size_t k = 0; k < j->net->n_task && !j->has_clock; k++) {
         struct wr_cell *c = cell_of(j, k);
         if (!took_time(c)) continue;
@@ -396,6 +412,7 @@ static void make_room(struct job *j)
     *t = (struct wr_timing){.n_task = j->net->n_task, .n_run = j->log->n_run, .n_lane = j->net->n_lane};
     t->run = WR_NEW_ARRAY(struct wr_timing_run, t->n_run);
     t->line_up = WR_NEW_ARRAY(int, t->n_run * t->n_lane);
+    t->waiting_min = WR_NEW_ARRAY(double, t->n_run * t->n_lane);
     j->plan_task = WR_NEW_ARRAY(size_t, j->log->n_task);
     for (size_t i = 0; i < j->log->n_task; i++) j->plan_task[i] = wr_plan_find(j->plan, j->log->task[i]);
     j->cell_place = WR_NEW_ARRAY(struct place, t->n_task);
@@ -456,6 +473,7 @@ void wr_timing_release(struct wr_timing *timing)
     wr_free(timing->run);
     wr_free(timing->person);
     wr_free(timing->line_up);
+    wr_free(timing->waiting_min);
     wr_arena_release(&timing->text);
     *timing = (struct wr_timing){0};
 }

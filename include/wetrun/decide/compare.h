@@ -18,7 +18,6 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
 #include "wetrun/campaign/run_log.h"
-#include "wetrun/network/network.h"
 #include "wetrun/stats/grouping.h"
 #include "wetrun/timing/timing.h"
 
@@ -34,7 +33,7 @@ struct wr_standing_out {
 
 struct wr_compared_run {
     double active_min, lead_in_min, gap_min, hold_min;  /* summed over cells */
-    double *waiting_min;     /* [n_lane] time in which the lane waited for others, replayed without lead-ins */
+    const double *waiting_min; /* [n_lane] borrowed from the timing table */
     struct wr_maybe effect;  /* run effect; unknown if the run cannot be compared */
     struct wr_standing_out out[WR_MOST_STANDING_OUT]; size_t n_out; /* largest first */
 };
@@ -86,8 +85,7 @@ struct wr_compare_options {
 
 /* WR_E_USAGE: no such column, or a split that leaves a group empty. Everything else that cannot be told is a reason. */
 WR_MUST_CHECK enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log,
-                                        const struct wr_network *net, const struct wr_timing *timing,
-                                        const struct wr_compare_options *options, struct wr_error *err);
+                                        const struct wr_timing *timing, const struct wr_compare_options *options, struct wr_error *err);
 void wr_comparison_release(struct wr_comparison *c);
 
 #endif

@@ -61,6 +61,7 @@ struct wr_timing { /* start as {0} */
     struct wr_timing_run *run;   /* [n_run] in the order of the log's runs */
     const char **person;         /* [n_person] names, in order of first appearance */
     int *line_up;                /* [run * n_lane + lane] person most often in that lane of that run, -1 unknown */
+    double *waiting_min;         /* [run * n_lane + lane] in the replay: the lane is free, its next task waits for something */
     size_t n_lane;
     struct wr_arena text;
 };

@@ -1,0 +1,56 @@
+/* The hour after a rehearsal: what stood out in it against a forecast made from the other rehearsals, and what it changes.
+ * Slow and fast are said of a task's own modelled minutes (lead-in + gap + active) against its forecast for that run, with
+ * the run's own line-up: beyond the 90 % point, below the 10 % point. Of 30 ordinary tasks about 6 lie outside by chance. */
+#ifndef WETRUN_DECIDE_DEBRIEF_H
+#define WETRUN_DECIDE_DEBRIEF_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+#include "wetrun/base/number.h"
+#include "wetrun/model/durations.h"
+#include "wetrun/network/network.h"
+#include "wetrun/sim/forecast.h"
+#include "wetrun/timing/timing.h"
+
+struct wr_debrief_task {
+    size_t task;
+    enum wr_cell_state state;
+    double actual_min;          /* modelled minutes; of a stopped task a lower bound; 0 if skipped or absent */
+    double expected_min, lo_min, hi_min; /* median, 10 and 90 % points of the forecast */
+    double rank;                /* share of the forecast below the actual; of a stopped task: at least */
+    bool slow, fast;            /* done beyond the 90 % point, or already so when stopped; done below the 10 % point */
+    double hold_min, lead_in_min, gap_min;
+    bool began_early;           /* before a predecessor had ended */
+};
+
+struct wr_debrief { /* start as {0} */
+    size_t run, n_task, n_lane;
+    struct wr_debrief_task *task;       /* [n_task] plan order */
+    double *waiting_min;                /* [n_lane] */
+    double finish_min;                  /* replay without holds */
+    bool complete;                      /* else finish_min is a lower bound */
+    double lens_min[WR_N_LENS], rank;   /* of the forecast of this run's finish */
+    size_t n_slow, n_fast, n_judged;    /* judged: done, or stopped beyond its 90 % point */
+    double hold_min, unlogged_min;      /* sums; unlogged = lead-in + gap */
+    bool has_change;                    /* before and after speak of the same next run, without and with this one */
+    bool has_limit;
+    struct wr_probability over_before, over_after; /* of the excursion limit, without and with this run */
+    double p50_before_min, p50_after_min;
+};
+
+struct wr_debrief_options {
+    struct wr_fit_options fit;
+    struct wr_sim_options sim;          /* limits, seed, threads, trials of the forecast before and after */
+};
+
+/* after: the forecast that knows this run, as made for the campaign. WR_E_TOO_FEW: fewer than two other rehearsals. */
+WR_MUST_CHECK enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr_plan *plan,
+                                             const struct wr_network *net, const struct wr_timing *timing,
+                                             const struct wr_model_fit *fit, const struct wr_carry_over *carry_over,
+                                             const struct wr_forecast *after, const struct wr_debrief_options *options,
+                                             struct wr_error *err);
+void wr_debrief_release(struct wr_debrief *d);
+
+#endif

@@ -1,0 +1,119 @@
+#include "wetrun/decide/debrief.h"
+
+#include "wetrun/base/memory.h"
+#include "wetrun/decide/held_out.h"
+#include "wetrun/stats/quantile.h"
+#include "wetrun/stats/score.h"
+
+static double point(const double *ascending, size_t n, double prob)
+{
+    return wr_quantile_of_sorted(ascending, n, prob, WR_QUANTILE_TYPE_7);
+}
+
+static void judge_task(struct wr_debrief *d, size_t k, const struct wr_cell *cell, const struct wr_held_out *h)
+{
+    struct wr_debrief_task *t = &d->task[k];
+    const double *forecast = h->task_min + k * h->n_trial;
+
+    *t = (struct wr_debrief_task){
+        .task = k,
+        .state = cell->state,
+        .actual_min = wr_cell_modelled_min(cell),
+        .expected_min = point(forecast, h->n_trial, 0.5),
+        .lo_min = point(forecast, h->n_trial, 0.1),
+        .hi_min = point(forecast, h->n_trial, 0.9),
+        .hold_min = cell->hold_min,
+        .lead_in_min = cell->lead_in_min,
+        .gap_min = cell->gap_min,
+        .began_early = cell->began_early,
+    };
+    d->hold_min += t->hold_min;
+    d->unlogged_min += t->lead_in_min + t->gap_min;
+    if (t->state != WR_CELL_DONE && t->state != WR_CELL_STOPPED) return;
+    t->rank = wr_share_below(forecast, h->n_trial, t->actual_min);
+    t->slow = t->actual_min > t->hi_min;
+    t->fast = t->state == WR_CELL_DONE && t->actual_min < t->lo_min;
+    d->n_slow += t->slow;
+    d->n_fast += t->fast;
+    d->n_judged += t->state == WR_CELL_DONE || t->slow;
+}
+
+static void judge_run(struct wr_debrief *d, const struct wr_timing *timing, const struct wr_held_out *h)
+{
+    const struct wr_timing_run *run = &timing->run[d->run];
+
+    d->finish_min = run->finish_without_holds_min;
+    d->complete = run->complete;
+    for (size_t i = 0; i < WR_N_LENS; i++) d->lens_min[i] = point(h->finish_min, h->n_trial, wr_lens_prob[i]);
+    d->rank = wr_share_below(h->finish_min, h->n_trial, d->finish_min);
+    for (size_t k = 0; k < d->n_task; k++) judge_task(d, k, wr_timing_cell(timing, k, d->run), h);
+    for (size_t lane = 0; lane < d->n_lane; lane++)
+        d->waiting_min[lane] = timing->waiting_min[d->run * timing->n_lane + lane];
+}
+
+/* The same next run, forecast as if this one had not happened. */
+static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_plan *plan, const struct wr_network *net,
+                                      const struct wr_timing *timing, const struct wr_model_fit *fit,
+                                      const struct wr_carry_over *carry_over, const struct wr_debrief_options *options,
+                                      struct wr_error *err)
+{
+    struct wr_model_table table = {0};
+    struct wr_model_fit refit = {0};
+    struct wr_durations durations = {0};
+    struct wr_forecast before = {0};
+    struct wr_findings unused = {0};
+    unsigned char *keep = WR_NEW_ARRAY(unsigned char, timing->n_run);
+
+    for (size_t r = 0; r < timing->n_run; r++) keep[r] = r != d->run;
+    wr_model_table_keep_runs(&table, &fit->data, keep, fit->data.target_order);
+    enum wr_status status = wr_model_refit(&refit, fit, &table, &options->fit, err);
+    if (!status) status = wr_durations_build(&durations, plan, net, timing, &refit, carry_over, &options->fit, &unused, err);
+    if (!status) status = wr_forecast_run(&before, net, &durations, &options->sim, err);
+    if (!status) {
+        d->has_change = true;
+        d->has_limit = before.n_limit > 0;
+        if (d->has_limit) d->over_before = before.limit[0].over;
+        d->p50_before_min = before.lens_min[WR_N_LENS / 2];
+    }
+    wr_forecast_release(&before);
+    wr_durations_release(&durations);
+    wr_model_fit_release(&refit);
+    wr_findings_release(&unused);
+    wr_free(keep);
+    return status;
+}
+
+enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr_plan *plan, const struct wr_network *net,
+                               const struct wr_timing *timing, const struct wr_model_fit *fit,
+                               const struct wr_carry_over *carry_over, const struct wr_forecast *after,
+                               const struct wr_debrief_options *options, struct wr_error *err)
+{
+    enum { DAYS = 8000 };
+    struct wr_held_out h = {0};
+
+    if (timing->n_run < 3)
+        return wr_fail(err, WR_E_TOO_FEW, "%zu rehearsals: what stands out needs at least two others to be seen against",
+                       timing->n_run);
+    *d = (struct wr_debrief){.run = run, .n_task = net->n_task, .n_lane = net->n_lane};
+    d->task = WR_NEW_ARRAY(struct wr_debrief_task, d->n_task);
+    d->waiting_min = WR_NEW_ARRAY(double, d->n_lane);
+    enum wr_status status =
+        wr_held_out_make(&h, run, WR_FROM_ALL_OTHERS, plan, net, timing, fit, &options->fit, DAYS, err);
+    if (!status) judge_run(d, timing, &h);
+    wr_held_out_release(&h);
+    if (!status) status = forecast_before(d, plan, net, timing, fit, carry_over, options, err);
+    if (!status) {
+        if (d->has_limit) d->over_after = after->limit[0].over;
+        d->p50_after_min = after->lens_min[WR_N_LENS / 2];
+    } else {
+        wr_debrief_release(d);
+    }
+    return status;
+}
+
+void wr_debrief_release(struct wr_debrief *d)
+{
+    wr_free(d->task);
+    wr_free(d->waiting_min);
+    *d = (struct wr_debrief){0};
+}
