@@ -1,0 +1,61 @@
+/* The evidence that a readiness review asks for, criterion by criterion. It says what the evidence is, never "go".
+ *
+ * Each criterion is met, not met, or there is not enough evidence. The defaults of campaign/criteria.h and why:
+ *   complete-runs   5; below 4 there is not enough evidence: the spread between runs is hardly known
+ *   task-done       every task completed 3 times; twice is not enough evidence, less is not met
+ *   last-complete   the last 2 rehearsals complete; with fewer rehearsals not enough evidence
+ *   overrun         met if the upper point of the overrun probability (95 %, or as asked) is within 1 - confidence; not met
+ *                   if the stated probability is beyond it; between: not enough evidence. Also without complete-runs
+ *                   evidence (fewer than 4) and when the sampler's chains disagree: not enough evidence, never met
+ *   planned-missed  fewer than 10 % of the tasks with a planned time likelier than not to be missed, and
+ *   planned-path    none of those on the longest path in more than 20 % of the trials (judgement, not measured)
+ *   unlogged        holds, lead-ins and gaps below 10 % of the work time of the complete rehearsals (judgement)
+ *   record          backtest, leave one out, 80 % intervals: not met if a sound forecast would have so few hits with
+ *                   probability below 5 %; fewer than 5 forecasts: not enough evidence
+ *   kept            the last 3 rehearsals kept to the plan: no contradiction between plan and log is open */
+#ifndef WETRUN_DECIDE_READY_H
+#define WETRUN_DECIDE_READY_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include "wetrun/base/error.h"
+#include "wetrun/base/number.h"
+#include "wetrun/campaign/criteria.h"
+#include "wetrun/decide/backtest.h"
+#include "wetrun/decide/pad.h"
+#include "wetrun/sim/forecast.h"
+#include "wetrun/timing/timing.h"
+
+enum wr_evidence { WR_EVIDENCE_MET, WR_EVIDENCE_NOT_MET, WR_EVIDENCE_NOT_ENOUGH };
+
+struct wr_criterion_result {
+    bool on;
+    enum wr_evidence evidence;
+    double threshold;
+    struct wr_maybe found;     /* the number held against the threshold: count, share or probability */
+    size_t n, of;              /* the counts behind it, 0 0 if none: met so often of so many */
+    size_t worst; bool has_worst; /* task (task-done, planned-…) or run (last-complete, kept) that decides it */
+};
+
+struct wr_ready {
+    struct wr_criterion_result result[WR_N_CRITERION];
+    size_t n_met, n_not_met, n_not_enough;
+    double confidence;         /* wanted */
+    struct wr_probability over; /* of the excursion limit */
+    double over_upper;         /* its upper point at the overrun criterion's strictness */
+    bool chains_agree;
+    size_t n_rare;             /* tasks done fewer than twice in the last 3 rehearsals: a note, no criterion */
+};
+
+struct wr_ready_input { /* all borrowed */
+    const struct wr_criteria *criteria;
+    const struct wr_timing *timing;
+    const struct wr_forecast *forecast;  /* of the excursion limit first */
+    const struct wr_pad *pad;            /* NULL: no planned time can be judged */
+    const struct wr_backtest *backtest;  /* NULL: too few rehearsals for one */
+    double confidence;                   /* in (0, 1) */
+    bool chains_agree;
+};
+void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *input);
+
+#endif

@@ -1,0 +1,83 @@
+#include "wetrun/campaign/criteria.h"
+
+#include <string.h>
+#include "sheet.h"
+
+static const struct {
+    const char *name, *meaning;
+    double threshold, least, most;
+} rows[WR_N_CRITERION] = {
+#define ROW(id, text, value, low, high, what) [id] = {text, what, value, low, high},
+    WR_CRITERION_TABLE(ROW)
+#undef ROW
+};
+
+struct wr_criteria wr_criteria_default(void)
+{
+    struct wr_criteria c;
+
+    for (int i = 0; i < WR_N_CRITERION; i++) {
+        c.on[i] = true;
+        c.threshold[i] = rows[i].threshold;
+    }
+    return c;
+}
+
+const char *wr_criterion_name(enum wr_criterion_id id)
+{
+    return rows[id].name;
+}
+
+const char *wr_criterion_meaning(enum wr_criterion_id id)
+{
+    return rows[id].meaning;
+}
+
+enum criteria_column { C_CRITERION, C_THRESHOLD, N_CRITERIA_COLUMN };
+
+static const struct sheet_column criteria_columns[N_CRITERIA_COLUMN] = {
+    [C_CRITERION] = {"criterion", true},
+    [C_THRESHOLD] = {"threshold", true},
+};
+
+struct taking {
+    struct wr_criteria *criteria;
+    bool seen[WR_N_CRITERION];
+};
+
+static void take_criterion(void *arg, struct sheet *sheet)
+{
+    struct taking *t = arg;
+    const char *name = sheet_text(sheet, C_CRITERION);
+    struct wr_maybe value;
+    int i = 0;
+
+    while (i < WR_N_CRITERION && !sheet_name_is(name, rows[i].name)) i++;
+    if (i == WR_N_CRITERION) {
+        sheet_error(sheet, C_CRITERION, "criterion-unknown", "there is no criterion '%s'", name);
+        return;
+    }
+    if (t->seen[i]) sheet_error(sheet, C_CRITERION, "criterion-twice", "criterion '%s' is named twice", name);
+    t->seen[i] = true;
+    if (sheet_name_is(sheet_text(sheet, C_THRESHOLD), "off")) {
+        t->criteria->on[i] = false;
+        return;
+    }
+    if (!sheet_number(sheet, C_THRESHOLD, SHEET_DECIMAL, rows[i].least, rows[i].most, &value)) return;
+    if (!value.known)
+        sheet_error(sheet, C_THRESHOLD, "criterion-no-threshold", "criterion '%s' has no threshold", name);
+    else
+        t->criteria->threshold[i] = value.value;
+}
+
+enum wr_status wr_criteria_read(struct wr_criteria *criteria, const char *path, struct wr_findings *findings,
+                                struct wr_error *err)
+{
+    struct taking taking = {.criteria = criteria};
+    struct sheet sheet = {
+        .file = path, .column = criteria_columns, .n_column = N_CRITERIA_COLUMN, .row = take_criterion, .arg = &taking,
+        .findings = findings, .err = err,
+    };
+
+    return sheet_read(&sheet, NULL, 0);
+}
