@@ -23,6 +23,11 @@ static void put(struct wr_json *j, json_t *at, const char *key, json_t *value)
     if (json_object_set_new(at, key, value) != 0) went_wrong(j, WR_E_OUTPUT, key, "could not be built");
 }
 
+void wr_json_take(struct wr_json *j, json_t *at, const char *key, json_t *value)
+{
+    put(j, at, key, value);
+}
+
 static void push(struct wr_json *j, json_t *array, json_t *value)
 {
     if (json_array_append_new(array, value) != 0) went_wrong(j, WR_E_OUTPUT, "(array)", "could not be built");

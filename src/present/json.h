@@ -31,6 +31,7 @@ void wr_json_null(struct wr_json *j, json_t *at, const char *key);
 void wr_json_pair(struct wr_json *j, json_t *at, const char *key, double lo, double hi); /* [lo, hi] */
 json_t *wr_json_object(struct wr_json *j, json_t *at, const char *key);
 json_t *wr_json_array(struct wr_json *j, json_t *at, const char *key);
+void wr_json_take(struct wr_json *j, json_t *at, const char *key, json_t *value); /* value becomes the object's */
 json_t *wr_json_row(struct wr_json *j, json_t *array); /* a new object at the end of the array */
 void wr_json_push_text(struct wr_json *j, json_t *array, const char *text);
 void wr_json_push_number(struct wr_json *j, json_t *array, double number);

@@ -2,10 +2,9 @@
 
 #include <inttypes.h>
 #include <string.h>
-#include <sha2.h>
 #include "page_files.h"
 #include "page_parts.h"
-#include "wetrun/present/caution.h"
+#include "wetrun/io/digest.h"
 #include "wetrun/present/escape.h"
 #include "wetrun/present/words.h"
 
@@ -56,33 +55,13 @@ static const char *page_file(const char *name)
     return NULL;
 }
 
-static void add_base64(struct wr_str *out, const unsigned char *bytes, size_t n)
-{
-    static const char digit[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-
-    for (size_t i = 0; i < n; i += 3) {
-        unsigned long three = (unsigned long)bytes[i] << 16;
-        if (i + 1 < n) three |= (unsigned long)bytes[i + 1] << 8;
-        if (i + 2 < n) three |= bytes[i + 2];
-        wr_str_add_char(out, digit[three >> 18 & 63]);
-        wr_str_add_char(out, digit[three >> 12 & 63]);
-        wr_str_add_char(out, i + 1 < n ? digit[three >> 6 & 63] : '=');
-        wr_str_add_char(out, i + 2 < n ? digit[three & 63] : '=');
-    }
-}
-
 /* 'sha256-…' as a content security policy names an inline element: of the bytes between its tags. */
 static void add_policy_hash(struct wr_str *out, const char *text)
 {
-    unsigned char digest[SHA256_DIGEST_LENGTH];
-    SHA2_CTX sha;
+    char base64[WR_SHA256_BASE64];
 
-    SHA256Init(&sha);
-    SHA256Update(&sha, (const uint8_t *)text, strlen(text));
-    SHA256Final(digest, &sha);
-    wr_str_add(out, "'sha256-");
-    add_base64(out, digest, sizeof digest);
-    wr_str_add_char(out, '\'');
+    wr_sha256_base64(text, strlen(text), base64);
+    wr_str_addf(out, "'sha256-%s'", base64);
 }
 
 static void add_title(struct wr_str *out, const struct wr_page *page)

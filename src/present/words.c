@@ -103,6 +103,14 @@ const char *wr_minutes_bare(double minutes, char buf[WR_WORDS])
     return buf;
 }
 
+const char *wr_change(double change, char buf[WR_WORDS])
+{
+    double shown = floor(fabs(change) * 10.0 + 0.5) / 10.0;
+
+    snprintf(buf, WR_WORDS, "%s%.1f", change < 0 && shown > 0 ? MINUS : "", shown);
+    return buf;
+}
+
 const char *wr_factor(double factor, char buf[WR_WORDS])
 {
     snprintf(buf, WR_WORDS, "%.2f", factor);

@@ -1,10 +1,10 @@
 #include <check.h>
-#include <jansson.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include "sample_results.h"
 #include "shown.h"
+#include "shown_json.h"
 #include "wetrun/present/check_view.h"
 #include "wetrun/present/forecast_view.h"
 
@@ -39,55 +39,28 @@ static const char *check_as(enum wr_format format)
     return out.text;
 }
 
-static json_t *parsed(const char *text)
-{
-    json_error_t error;
-    json_t *root = json_loads(text, JSON_REJECT_DUPLICATES, &error);
-
-    ck_assert_msg(root != NULL, "line %d: %s", error.line, error.text);
-    return root;
-}
-
-/* Every key named in the text (blanks between) is there. */
-static void has_keys(const json_t *object, const char *keys)
-{
-    char list[512], *save = NULL;
-
-    ck_assert(json_is_object(object));
-    ck_assert_uint_lt(strlen(keys), sizeof list);
-    memcpy(list, keys, strlen(keys) + 1);
-    for (char *key = strtok_r(list, " ", &save); key; key = strtok_r(NULL, " ", &save))
-        ck_assert_msg(json_object_get(object, key) != NULL, "no key '%s'", key);
-}
-
-static double number_at(const json_t *object, const char *key)
-{
-    ck_assert_msg(json_is_number(json_object_get(object, key)), "'%s' is no number", key);
-    return json_number_value(json_object_get(object, key));
-}
-
 START_TEST(forecast_has_the_keys_of_the_contract)
 {
     sample_make(&s, 28, SAMPLE_TAME);
-    json_t *root = parsed(forecast_as(WR_FORMAT_JSON));
+    json_t *root = shown_json(forecast_as(WR_FORMAT_JSON));
 
-    has_keys(root, "command version seed verdict trials limit_min overrun finish limits any_limit_over crews tasks "
+    shown_has_keys(root, "command version seed verdict trials limit_min overrun finish limits any_limit_over crews tasks "
                    "run_effect_share parameter_share caution");
-    has_keys(json_object_get(root, "overrun"), "probability interval interval_level mc_error");
-    has_keys(json_object_get(root, "finish"), "mean_min sd_min quantiles_min");
-    has_keys(json_object_get(json_object_get(root, "finish"), "quantiles_min"),
+    shown_has_keys(json_object_get(root, "overrun"), "probability interval interval_level mc_error");
+    shown_has_keys(json_object_get(root, "finish"), "mean_min sd_min quantiles_min");
+    shown_has_keys(json_object_get(json_object_get(root, "finish"), "quantiles_min"),
              "0.025 0.05 0.1 0.25 0.5 0.75 0.8 0.9 0.95 0.975 0.99");
-    has_keys(json_array_get(json_object_get(root, "limits"), 0), "limit crew minutes probability_over interval");
-    has_keys(json_array_get(json_object_get(root, "crews"), 0), "crew busy_min waiting_min finish_p50_min");
-    has_keys(json_array_get(json_object_get(root, "tasks"), 0),
+    shown_has_keys(shown_at(root, "limits", 0), "limit crew minutes probability_over interval");
+    shown_has_keys(shown_at(root, "crews", 0), "crew busy_min waiting_min finish_p50_min");
+    shown_has_keys(shown_at(root, "tasks", 0),
              "task median_min sd_min on_longest_path variance_share dropped");
-    ck_assert_str_eq(json_string_value(json_object_get(root, "command")), "forecast");
+    ck_assert_str_eq(shown_text(root, "command"), "forecast");
     ck_assert_int_eq(json_integer_value(json_object_get(root, "seed")), 7);
-    ck_assert(number_at(root, "limit_min") == 390.0);
-    ck_assert(fabs(number_at(json_object_get(root, "overrun"), "probability") - s.forecast.limit[0].over.mean) < 1e-12);
+    ck_assert(shown_number(root, "limit_min") == 390.0);
+    ck_assert(fabs(shown_number(json_object_get(root, "overrun"), "probability") - s.forecast.limit[0].over.mean) < 1e-12);
     double before = INFINITY;
     for (size_t i = 0; i < json_array_size(json_object_get(root, "tasks")); i++) {
-        double share = number_at(json_array_get(json_object_get(root, "tasks"), i), "variance_share");
+        double share = shown_number(shown_at(root, "tasks", i), "variance_share");
         ck_assert(share <= before);
         before = share;
     }
@@ -110,8 +83,8 @@ START_TEST(verdict_comes_first_and_is_the_same_everywhere)
         s.forecast.limit[0].over = (struct wr_probability){kind[i].mean, kind[i].lo, kind[i].hi, .001};
         const char *table = forecast_as(WR_FORMAT_TABLE);
         ck_assert_msg(strncmp(table, kind[i].first, strlen(kind[i].first)) == 0, "%.80s", table);
-        json_t *root = parsed(forecast_as(WR_FORMAT_JSON));
-        ck_assert_str_eq(json_string_value(json_object_get(root, "verdict")), kind[i].verdict);
+        json_t *root = shown_json(forecast_as(WR_FORMAT_JSON));
+        ck_assert_str_eq(shown_text(root, "verdict"), kind[i].verdict);
         json_decref(root);
     }
 }
@@ -121,7 +94,7 @@ START_TEST(without_a_limit_nothing_is_claimed)
 {
     sample_make(&s, 28, SAMPLE_TAME);
     s.forecast.n_limit = s.limits.n_limit = 0;
-    json_t *root = parsed(forecast_as(WR_FORMAT_JSON));
+    json_t *root = shown_json(forecast_as(WR_FORMAT_JSON));
     ck_assert(json_is_null(json_object_get(root, "overrun")));
     ck_assert(json_is_null(json_object_get(root, "verdict")));
     ck_assert(json_is_null(json_object_get(root, "limit_min")));
@@ -134,7 +107,7 @@ START_TEST(without_a_wish_there_is_no_verdict)
 {
     sample_make(&s, 28, SAMPLE_TAME);
     s.limits.limit[0].confidence = s.context.confidence = WR_UNKNOWN;
-    json_t *root = parsed(forecast_as(WR_FORMAT_JSON));
+    json_t *root = shown_json(forecast_as(WR_FORMAT_JSON));
     ck_assert(json_is_null(json_object_get(root, "verdict")));
     ck_assert(json_is_object(json_object_get(root, "overrun")));
     json_decref(root);
@@ -190,15 +163,15 @@ END_TEST
 START_TEST(hostile_text_is_text_in_json)
 {
     sample_make(&s, 28, SAMPLE_HOSTILE);
-    json_t *root = parsed(forecast_as(WR_FORMAT_JSON));
+    json_t *root = shown_json(forecast_as(WR_FORMAT_JSON));
     bool found = false;
     for (size_t i = 0; i < 28; i++) {
-        const json_t *row = json_array_get(json_object_get(root, "tasks"), i);
-        found |= strcmp(json_string_value(json_object_get(row, "title")), sample_attacks[1]) == 0;
+        const json_t *row = shown_at(root, "tasks", i);
+        found |= strcmp(shown_text(row, "title"), sample_attacks[1]) == 0;
     }
     ck_assert_msg(found, "markup must come through as it was written");
     json_decref(root);
-    root = parsed(check_as(WR_FORMAT_JSON));
+    root = shown_json(check_as(WR_FORMAT_JSON));
     json_decref(root);
 }
 END_TEST
@@ -228,16 +201,16 @@ END_TEST
 START_TEST(check_counts_every_row)
 {
     sample_make(&s, 28, SAMPLE_TAME);
-    json_t *root = parsed(check_as(WR_FORMAT_JSON));
-    has_keys(root, "command version rows runs tasks findings");
+    json_t *root = shown_json(check_as(WR_FORMAT_JSON));
+    shown_has_keys(root, "command version rows runs tasks findings");
     const json_t *rows = json_object_get(root, "rows");
-    ck_assert(number_at(rows, "read") == number_at(rows, "accepted") + number_at(rows, "rejected"));
-    has_keys(json_array_get(json_object_get(root, "runs"), 0),
+    ck_assert(shown_number(rows, "read") == shown_number(rows, "accepted") + shown_number(rows, "rejected"));
+    shown_has_keys(shown_at(root, "runs", 0),
              "run rows finish_min replay_min finish_without_holds_min complete kept_to_plan");
-    ck_assert(json_is_false(json_object_get(json_array_get(json_object_get(root, "runs"), 0), "complete")));
-    has_keys(json_array_get(json_object_get(root, "findings"), 0), "severity code file line column message");
+    ck_assert(json_is_false(json_object_get(shown_at(root, "runs", 0), "complete")));
+    shown_has_keys(shown_at(root, "findings", 0), "severity code file line column message");
     ck_assert_uint_eq(json_array_size(json_object_get(root, "tasks")), 28);
-    ck_assert(json_is_null(json_object_get(json_array_get(json_object_get(root, "findings"), 2), "column")));
+    ck_assert(json_is_null(json_object_get(shown_at(root, "findings", 2), "column")));
     json_decref(root);
 }
 END_TEST

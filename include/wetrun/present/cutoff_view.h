@@ -1,0 +1,32 @@
+/* `cutoff`: the latest moment to begin each task and still stay inside a limit with the wanted confidence; with --now the
+ * forecast given what has happened so far. */
+#ifndef WETRUN_PRESENT_CUTOFF_VIEW_H
+#define WETRUN_PRESENT_CUTOFF_VIEW_H
+
+#include "wetrun/campaign/plan.h"
+#include "wetrun/decide/cutoff.h"
+#include "wetrun/decide/update.h"
+#include "wetrun/present/context.h"
+#include "wetrun/present/grid.h"
+
+struct wr_cutoff_result { /* borrowed */
+    const struct wr_plan *plan;
+    const char *const *limit_name;     /* [card->n_limit] as in limits.csv */
+    const struct wr_cutoff_card *card; /* with an update: that of the update */
+    const struct wr_update *update;    /* NULL: nothing has happened yet */
+    bool imposed;                      /* starts were imposed: a hold from outside, which tells nothing about the day */
+};
+
+/* Table: one card per limit. CSV: all rows of all limits. JSON: `tasks` is the first limit's, `limits` holds all, `now` what
+ * was reported and what follows, or null. */
+WR_MUST_CHECK enum wr_status wr_show_cutoff(enum wr_format format, const struct wr_present_context *ctx,
+                                            const struct wr_cutoff_result *result, struct wr_str *out,
+                                            struct wr_error *err);
+
+/* One limit's rows in plan order. */
+void wr_grid_of_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid);
+/* What stands behind a row beyond its numbers, as words; "" if nothing does. */
+void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out);
+void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out);
+
+#endif

@@ -1,0 +1,27 @@
+/* `pad`: padding per task and for the whole timeline that reaches a wanted confidence. */
+#ifndef WETRUN_PRESENT_PAD_VIEW_H
+#define WETRUN_PRESENT_PAD_VIEW_H
+
+#include "wetrun/campaign/plan.h"
+#include "wetrun/decide/pad.h"
+#include "wetrun/present/context.h"
+#include "wetrun/present/grid.h"
+
+struct wr_pad_result { /* borrowed */
+    const struct wr_plan *plan;
+    const struct wr_pad *pad;
+};
+
+/* Table: the answer, checkpoints, tasks by what is missing, and what each number means. CSV: the tasks. */
+WR_MUST_CHECK enum wr_status wr_show_pad(enum wr_format format, const struct wr_present_context *ctx,
+                                         const struct wr_pad_result *result, struct wr_str *out, struct wr_error *err);
+
+void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out);
+/* Minutes by which the planned time falls short of median + pad; not above 0: it does not; unknown without a planned time. */
+struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task);
+void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *grid);
+void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid); /* largest shortfall first */
+/* What a number of this output means, one sentence each; NULL behind the last. */
+const char *wr_pad_definition(size_t i);
+
+#endif

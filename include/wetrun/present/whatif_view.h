@@ -1,0 +1,23 @@
+/* `whatif`: alternatives to the timeline, ranked, on the same simulated days. */
+#ifndef WETRUN_PRESENT_WHATIF_VIEW_H
+#define WETRUN_PRESENT_WHATIF_VIEW_H
+
+#include "wetrun/decide/whatif.h"
+#include "wetrun/present/context.h"
+#include "wetrun/present/grid.h"
+
+struct wr_whatif_result { /* borrowed */
+    const struct wr_whatif *whatif;
+    const char *const *variant_name; /* as asked for, by wr_whatif_row.variant */
+    const char *const *limit_name;   /* [whatif->n_limit]; the first is the excursion limit */
+};
+
+/* Table: the answer, then one row per alternative, best first. CSV: the same rows. */
+WR_MUST_CHECK enum wr_status wr_show_whatif(enum wr_format format, const struct wr_present_context *ctx,
+                                            const struct wr_whatif_result *result, struct wr_str *out,
+                                            struct wr_error *err);
+
+void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *out);
+void wr_grid_of_whatif(const struct wr_whatif_result *result, struct wr_grid *grid);
+
+#endif

@@ -1,0 +1,324 @@
+#include "wetrun/present/cutoff_view.h"
+
+#include <stdio.h>
+#include "json.h"
+#include "wetrun/present/prose.h"
+#include "wetrun/present/words.h"
+
+static const char *reason_key(enum wr_cutoff_reason reason)
+{
+    switch (reason) {
+    case WR_CUTOFF_FOUND: return "found";
+    case WR_CUTOFF_NEVER: return "never";
+    case WR_CUTOFF_NOT_BEFORE_LIMIT: return "not-before-limit";
+    case WR_CUTOFF_BEGUN: return "begun";
+    case WR_CUTOFF_ALWAYS: return "always";
+    case WR_CUTOFF_TOO_FEW: break;
+    }
+    return "too-few";
+}
+
+static const char *reason_words(enum wr_cutoff_reason reason)
+{
+    switch (reason) {
+    case WR_CUTOFF_FOUND: return "";
+    case WR_CUTOFF_NEVER: return "not inside, however early";
+    case WR_CUTOFF_NOT_BEFORE_LIMIT: return "does not bear on it";
+    case WR_CUTOFF_BEGUN: return "begun";
+    case WR_CUTOFF_ALWAYS: return "inside, whenever it begins";
+    case WR_CUTOFF_TOO_FEW: break;
+    }
+    return "too few such days to say";
+}
+
+void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
+{
+    char a[WR_CLOCK_TEXT], b[WR_CLOCK_TEXT];
+
+    wr_str_add(out, reason_words(row->reason));
+    if (row->reason != WR_CUTOFF_FOUND) return;
+    if (row->slack_min < 0) wr_str_add(out, "usually too late; ");
+    if (row->drop_rule_first) wr_str_add(out, "later it is dropped; ");
+    if (row->beyond_range) wr_str_add(out, "beyond the simulated range; ");
+    if (row->has_second_window)
+        wr_str_addf(out, "again inside from %s to %s, since other work is then dropped; ", wr_hmm(row->second_from_min, a),
+                    wr_hmm(row->second_to_min, b));
+    if (out->len >= 2 && out->text[out->len - 2] == ';') out->text[out->len -= 2] = '\0';
+}
+
+static const struct wr_column cutoff_column[] = {
+    {"limit", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+    {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+    {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+    {"typical_start_min", "usual\nstart", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+    {"latest_start_min", "begin\nby", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+    {"slack_min", "slack\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"probability_inside_at_typical", "inside if\nusual, of 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+    {"mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+    {"share_in_time", "begin in time,\nof 100", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
+    {"reason", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+    {"note", "note", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+    {"second_from_min", "", WR_UNIT_CLOCK, WR_MACHINE, 0},
+    {"second_to_min", "", WR_UNIT_CLOCK, WR_MACHINE, 0},
+};
+enum { CUTOFF_COLUMNS = sizeof cutoff_column / sizeof *cutoff_column };
+
+static struct wr_maybe when(bool there, double value)
+{
+    return there ? wr_known(value) : WR_UNKNOWN;
+}
+
+static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *result, size_t limit,
+                       const struct wr_cutoff_row *row)
+{
+    bool found = row->reason == WR_CUTOFF_FOUND;
+    bool has_start = row->reason != WR_CUTOFF_NOT_BEFORE_LIMIT && row->reason != WR_CUTOFF_BEGUN;
+    struct wr_str note = {0};
+
+    wr_cutoff_note(row, &note);
+    wr_grid_text(grid, result->limit_name[limit]);
+    wr_grid_text(grid, result->plan->task[row->task].id);
+    wr_grid_text(grid, result->plan->task[row->task].title);
+    wr_grid_maybe(grid, when(has_start, row->typical_start_min));
+    wr_grid_maybe(grid, when(found, row->latest_start_min));
+    wr_grid_maybe(grid, when(found, row->slack_min));
+    wr_grid_maybe(grid, when(has_start && row->reason != WR_CUTOFF_TOO_FEW, row->prob_inside_at_typical));
+    wr_grid_maybe(grid, when(found, row->mc_error_min));
+    wr_grid_maybe(grid, when(found, row->share_in_time));
+    wr_grid_text(grid, reason_key(row->reason));
+    wr_grid_text(grid, wr_str_text(&note));
+    wr_grid_maybe(grid, when(found && row->has_second_window, row->second_from_min));
+    wr_grid_maybe(grid, when(found && row->has_second_window, row->second_to_min));
+    wr_str_release(&note);
+}
+
+static void add_rows(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid)
+{
+    const struct wr_cutoff_list *list = &result->card->list[limit];
+
+    for (size_t i = 0; i < result->card->n_row; i++) cutoff_row(grid, result, limit, &list->row[i]);
+}
+
+void wr_grid_of_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid)
+{
+    wr_grid_init(grid, cutoff_column, CUTOFF_COLUMNS);
+    add_rows(result, limit, grid);
+}
+
+/* ---- what the day has shown so far ---- */
+
+void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    const struct wr_update *u = result->update;
+    char now[WR_CLOCK_TEXT], seen[WR_WORDS], rest[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS], before[WR_CLOCK_TEXT],
+        after[WR_CLOCK_TEXT];
+
+    wr_str_addf(out, "At %s: %zu task%s done, %zu running.", wr_hmm(u->state.now_min, now), u->n_done, u->n_done == 1 ? "" : "s",
+                u->n_running);
+    if (u->n_timed > 0)
+        wr_str_addf(out, " What was timed took %s times the expected; what is to come is expected to take %s times (90 %% interval %s to "
+                         "%s), "
+                         "since part of the difference is the luck of single tasks.",
+                    wr_factor(u->seen_factor, seen), wr_factor(u->rest_factor, rest), wr_factor(u->rest_factor_lo, lo),
+                    wr_factor(u->rest_factor_hi, hi));
+    wr_str_addf(out, " Half done by %s (before the day: %s).", wr_hmm(u->quantile_min[4], after),
+                wr_hmm(u->before_quantile_min[4], before));
+}
+
+static void add_limit_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
+{
+    const struct wr_cutoff_list *list = &result->card->list[limit];
+    char at[WR_CLOCK_TEXT], over[WR_WORDS], wish[WR_WORDS], before[WR_WORDS];
+
+    wr_str_add(line, result->limit_name[limit]);
+    wr_str_addf(line, ", %s, wanted inside in %s of 100: ", wr_hmm(list->limit.limit.minutes, at),
+                wr_of_100(list->limit.confidence, wish));
+    if (result->update) {
+        const struct wr_probability *p = &result->update->over[limit];
+        char lo[WR_WORDS], hi[WR_WORDS];
+        wr_str_addf(line, "now %s of 100 pass it (90 %% interval %s to %s)", wr_of_100(p->mean, over),
+                    wr_of_100_cell(p->lo, lo), wr_of_100_cell(p->hi, hi));
+        if (result->update->over_before[limit].known)
+            wr_str_addf(line, ", before the day %s", wr_of_100(result->update->over_before[limit].value, before));
+        wr_str_add_char(line, '.');
+    } else {
+        wr_str_addf(line, "%s of 100 pass it.", wr_of_100(list->prob_over, over));
+    }
+    if (list->limit.limit.is_clock) {
+        wr_str_add(line, " Times are read on the clock that starts when '");
+        wr_str_add(line, result->plan->task[list->limit.limit.from].title);
+        wr_str_add(line, "' begins.");
+    }
+}
+
+/* Tasks without a latest start, by the reason why: "begun: A; B; C." */
+static void add_without_start(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    static const enum wr_cutoff_reason in_turn[] = {WR_CUTOFF_NEVER, WR_CUTOFF_TOO_FEW, WR_CUTOFF_ALWAYS, WR_CUTOFF_BEGUN,
+                                                    WR_CUTOFF_NOT_BEFORE_LIMIT};
+    const struct wr_cutoff_row *row = result->card->list[limit].row;
+
+    for (size_t r = 0; r < sizeof in_turn / sizeof *in_turn; r++) {
+        struct wr_str line = {0};
+        size_t n = 0;
+        wr_add_capital(&line, reason_words(in_turn[r]));
+        for (size_t i = 0; i < result->card->n_row; i++) {
+            if (row[i].reason != in_turn[r]) continue;
+            wr_str_add(&line, n++ ? "; " : ": ");
+            wr_str_add(&line, result->plan->task[row[i].task].title);
+        }
+        wr_str_add_char(&line, '.');
+        if (n > 0) wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
+        wr_str_release(&line);
+    }
+}
+
+static void add_notes(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    const struct wr_cutoff_row *row = result->card->list[limit].row;
+
+    for (size_t i = 0; i < result->card->n_row; i++) {
+        struct wr_str line = {0}, note = {0};
+        wr_cutoff_note(&row[i], &note);
+        wr_str_addf(&line, "%s: %s.", result->plan->task[row[i].task].title, wr_str_text(&note));
+        if (row[i].reason == WR_CUTOFF_FOUND && note.len > 0) wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
+        wr_str_release(&note);
+        wr_str_release(&line);
+    }
+}
+
+/* The rows that have a time to act on, then in words what the others are and what is special. */
+static void add_card(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    const struct wr_cutoff_list *list = &result->card->list[limit];
+    struct wr_grid grid;
+
+    wr_grid_init(&grid, cutoff_column, CUTOFF_COLUMNS);
+    for (size_t i = 0; i < result->card->n_row; i++)
+        if (list->row[i].reason == WR_CUTOFF_FOUND) cutoff_row(&grid, result, limit, &list->row[i]);
+    if (wr_grid_rows(&grid) > 0) wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
+    wr_grid_release(&grid);
+    add_notes(result, limit, out);
+    add_without_start(result, limit, out);
+}
+
+static const char *meaning(bool imposed)
+{
+    return imposed ? "Begin by: the latest start that keeps the limit with the wanted confidence when the delay comes from "
+                     "outside and tells nothing about the day."
+                   : "Begin by: if the task begins then or earlier, the limit is kept with the wanted confidence; a late start "
+                     "also says that the day is slow, and that is in it.";
+}
+
+static void cutoff_table(const struct wr_present_context *ctx, const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    struct wr_str line = {0};
+
+    if (result->update) {
+        wr_update_sentence(result, &line);
+        wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
+        wr_str_clear(&line);
+    }
+    wr_context_headline(ctx, "cut-offs", &line);
+    wr_str_add(&line, ". ");
+    wr_str_add(&line, meaning(result->imposed));
+    wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
+    for (size_t i = 0; i < result->card->n_limit; i++) {
+        wr_str_clear(&line);
+        add_limit_sentence(result, i, &line);
+        wr_str_add_char(out, '\n');
+        wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
+        add_card(result, i, out);
+    }
+    if (result->card->n_limit > 1) {
+        char any[WR_WORDS];
+        wr_str_addf(out, "\nAny of these limits is passed in %s of 100.\n", wr_of_100(result->card->prob_any_over, any));
+    }
+    wr_str_release(&line);
+}
+
+static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
+{
+    const struct wr_update *u = result->update;
+
+    if (!u) {
+        wr_json_null(j, j->root, "now");
+        return;
+    }
+    json_t *now = wr_json_object(j, j->root, "now");
+    wr_json_number(j, now, "now_min", u->state.now_min);
+    wr_json_count(j, now, "done", u->n_done);
+    wr_json_count(j, now, "timed", u->n_timed);
+    wr_json_count(j, now, "running", u->n_running);
+    wr_json_count(j, now, "unreported", u->n_unreported);
+    wr_json_number(j, now, "seen_factor", u->seen_factor);
+    wr_json_number(j, now, "rest_factor", u->rest_factor);
+    wr_json_pair(j, now, "rest_factor_interval", u->rest_factor_lo, u->rest_factor_hi);
+    wr_json_number(j, now, "mean_min", u->mean_min);
+    json_t *after = wr_json_object(j, now, "quantiles_min"), *before = wr_json_object(j, now, "quantiles_before_min");
+    for (size_t q = 0; q < WR_N_QUANTILE; q++) {
+        char key[32];
+        snprintf(key, sizeof key, "%g", wr_quantile_prob[q]);
+        wr_json_number(j, after, key, u->quantile_min[q]);
+        wr_json_number(j, before, key, u->before_quantile_min[q]);
+    }
+    json_t *limits = wr_json_array(j, now, "limits");
+    for (size_t i = 0; i < u->n_limit; i++) {
+        json_t *row = wr_json_row(j, limits);
+        wr_json_text(j, row, "limit", result->limit_name[i]);
+        wr_json_number(j, row, "probability_over", u->over[i].mean);
+        wr_json_pair(j, row, "interval", u->over[i].lo, u->over[i].hi);
+        wr_json_number(j, row, "mc_error", u->over[i].mc_error);
+        wr_json_maybe(j, row, "probability_over_before", u->over_before[i]);
+    }
+    wr_json_number(j, now, "any_limit_over", u->any_over.mean);
+}
+
+static enum wr_status cutoff_json(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                                  struct wr_str *out, struct wr_error *err)
+{
+    struct wr_json j;
+    struct wr_grid grid;
+
+    wr_json_begin(&j, ctx);
+    wr_json_count(&j, j.root, "trials", result->card->n_trial);
+    wr_json_text(&j, j.root, "late_start", result->imposed ? "imposed from outside" : "tells about the day");
+    json_t *limits = json_array();
+    for (size_t i = 0; i < result->card->n_limit; i++) {
+        const struct wr_cutoff_list *list = &result->card->list[i];
+        wr_grid_of_cutoffs(result, i, &grid);
+        if (i == 0) wr_json_grid(&j, j.root, "tasks", &grid);
+        json_t *row = wr_json_row(&j, limits);
+        wr_json_text(&j, row, "limit", result->limit_name[i]);
+        wr_json_number(&j, row, "minutes", list->limit.limit.minutes);
+        wr_json_number(&j, row, "confidence", list->limit.confidence);
+        wr_json_bool(&j, row, "is_clock", list->limit.limit.is_clock);
+        wr_json_number(&j, row, "probability_over", list->prob_over);
+        wr_json_grid(&j, row, "tasks", &grid);
+        wr_grid_release(&grid);
+    }
+    if (result->card->n_limit == 0) wr_json_array(&j, j.root, "tasks");
+    wr_json_take(&j, j.root, "limits", limits);
+    wr_json_number(&j, j.root, "any_limit_over", result->card->prob_any_over);
+    now_json(&j, result);
+    return wr_json_finish(&j, out, err);
+}
+
+enum wr_status wr_show_cutoff(enum wr_format format, const struct wr_present_context *ctx,
+                              const struct wr_cutoff_result *result, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid all;
+
+    wr_grid_init(&all, cutoff_column, CUTOFF_COLUMNS);
+    for (size_t i = 0; i < result->card->n_limit; i++) add_rows(result, i, &all);
+    enum wr_status status = wr_grid_check(&all, err);
+    if (status == WR_OK) {
+        switch (format) {
+        case WR_FORMAT_TABLE: cutoff_table(ctx, result, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&all, out); break;
+        case WR_FORMAT_JSON: status = cutoff_json(ctx, result, out, err); break;
+        }
+    }
+    wr_grid_release(&all);
+    return status;
+}

@@ -1,0 +1,237 @@
+#include "wetrun/present/pad_view.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include "json.h"
+#include "wetrun/present/prose.h"
+#include "wetrun/present/words.h"
+
+static const struct {
+    const char *key, *text;
+} definition[] = {
+    {"median_timeline_min", "Median timeline: the plan walked with every task at its median."},
+    {"reserve_min", "Reserve: the finish at the wanted confidence less the median timeline; factor: their ratio."},
+    {"checkpoint", "Checkpoint: a joint task, when all its lanes are ready for it, and the finish. Its time is the quantile at "
+                   "the wanted confidence."},
+    {"pad_min", "Pad of a task: from its median to the one percentile that all tasks of its stretch share, chosen so that "
+                "the padded timeline goes through the checkpoint times. Pads add up; single task percentiles do not."},
+    {"waits", "A task on the longest path in fewer than 5 of 100 days gets no pad: its lane waits anyway."},
+    {"together", "All together: checkpoint times at the level that keeps every one of them with the wanted confidence."},
+};
+
+const char *wr_pad_definition(size_t i)
+{
+    return i < sizeof definition / sizeof *definition ? definition[i].text : NULL;
+}
+
+struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task)
+{
+    if (!task->planned_min.known) return WR_UNKNOWN;
+    return wr_known(task->median_min + task->pad_min - task->planned_min.value);
+}
+
+static size_t planned_short(const struct wr_pad *pad, size_t *n_planned)
+{
+    size_t n = 0;
+
+    *n_planned = 0;
+    for (size_t k = 0; k < pad->n_task; k++) {
+        struct wr_maybe missing = wr_pad_shortfall(&pad->task[k]);
+        *n_planned += missing.known;
+        n += missing.known && missing.value >= 0.5;
+    }
+    return n;
+}
+
+void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
+{
+    const struct wr_pad *p = result->pad;
+    char a[WR_CLOCK_TEXT], b[WR_CLOCK_TEXT], inside[WR_WORDS], reserve[WR_WORDS], factor[WR_WORDS], twice[WR_WORDS];
+    size_t n_planned, n_short = planned_short(p, &n_planned);
+
+    wr_str_addf(out, "To be done in %s of 100 cases allow %s: the median timeline of %s and a reserve of %s, a factor of %s. ",
+                wr_of_100(p->confidence, inside), wr_hmm(p->finish_quantile_min, a), wr_hmm(p->median_timeline_min, b),
+                wr_minutes(p->reserve_min, reserve), wr_factor(p->factor, factor));
+    if (n_planned > 0)
+        wr_str_addf(out, "%zu of %zu planned times are shorter than median and pad. ", n_short, n_planned);
+    wr_str_addf(out, "Padding every task to its own %s of 100 would pad twice: it asks %s, which holds in %s of 100.", inside,
+                wr_hmm(p->twice_min, a), wr_of_100(p->prob_inside_twice, twice));
+}
+
+static void checkpoint_name(struct wr_grid *grid, const struct wr_plan *plan, size_t task)
+{
+    wr_grid_text(grid, task == SIZE_MAX ? "(finish)" : plan->task[task].title);
+}
+
+void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"title", "checkpoint", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+        {"median_timeline_min", "median\ntimeline", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"time_min", "allow\nuntil", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"stretch_reserve_min", "reserve of\nstretch, min", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"percentile", "tasks\nat", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+        {"probability_kept", "kept,\nof 100", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
+        {"together_min", "all\ntogether", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < result->pad->n_checkpoint; i++) {
+        const struct wr_pad_checkpoint *c = &result->pad->checkpoint[i];
+        if (c->task == SIZE_MAX)
+            wr_grid_absent(grid);
+        else
+            wr_grid_text(grid, result->plan->task[c->task].id);
+        checkpoint_name(grid, result->plan, c->task);
+        wr_grid_number(grid, c->median_timeline_min);
+        wr_grid_number(grid, c->time_min);
+        wr_grid_number(grid, c->stretch_reserve_min);
+        wr_grid_number(grid, c->percentile);
+        wr_grid_number(grid, c->prob_kept);
+        wr_grid_number(grid, c->together_min);
+    }
+}
+
+struct missing {
+    double minutes;
+    size_t task;
+};
+
+static int by_missing(const void *a, const void *b)
+{
+    const struct missing *x = a, *y = b;
+
+    if (x->minutes != y->minutes) return x->minutes < y->minutes ? 1 : -1;
+    return (x->task > y->task) - (x->task < y->task);
+}
+
+static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, size_t k)
+{
+    const struct wr_pad_task *t = &result->pad->task[k];
+    size_t checkpoint = result->pad->checkpoint[t->stretch].task;
+
+    wr_grid_text(grid, result->plan->task[k].id);
+    wr_grid_text(grid, result->plan->task[k].title);
+    wr_grid_number(grid, t->median_min);
+    wr_grid_number(grid, t->pad_min);
+    wr_grid_number(grid, t->factor);
+    wr_grid_maybe(grid, t->planned_min);
+    wr_grid_maybe(grid, wr_pad_shortfall(t));
+    wr_grid_maybe(grid, t->prob_planned_enough);
+    wr_grid_number(grid, t->own_quantile_min);
+    wr_grid_number(grid, t->on_longest_path);
+    wr_grid_number(grid, t->waits);
+    wr_grid_number(grid, t->planned_wait_min);
+    checkpoint_name(grid, result->plan, checkpoint);
+}
+
+void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+        {"median_min", "median\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"pad_min", "pad\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"factor", "factor", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
+        {"planned_min", "planned\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"missing_min", "missing\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"probability_planned_enough", "enough,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"own_quantile_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"on_longest_path", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"waits", "waits\nanyway", WR_UNIT_YES_NO, WR_PAGE | WR_MACHINE, 0},
+        {"planned_wait_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"checkpoint", "checkpoint ahead", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+    };
+    size_t n = result->pad->n_task;
+    struct missing *order = WR_NEW_ARRAY(struct missing, n);
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t k = 0; k < n; k++) {
+        struct wr_maybe missing = wr_pad_shortfall(&result->pad->task[k]);
+        order[k] = (struct missing){missing.known && isfinite(missing.value) ? missing.value : -1e9, k};
+    }
+    qsort(order, n, sizeof *order, by_missing);
+    for (size_t i = 0; i < n; i++) pad_row(grid, result, order[i].task);
+    wr_free(order);
+}
+
+static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_result *result,
+                      const struct wr_grid *checkpoints, const struct wr_grid *tasks, struct wr_str *out)
+{
+    struct wr_str text = {0};
+    char a[WR_WORDS], b[WR_CLOCK_TEXT];
+
+    wr_pad_sentence(result, &text);
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&text);
+    wr_context_headline(ctx, "pads for the timeline", &text);
+    wr_str_add_char(&text, '.');
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_add_char(out, '\n');
+    wr_grid_add_terminal(checkpoints, WR_TERMINAL_COLUMNS, out);
+    wr_str_clear(&text);
+    wr_str_addf(&text, "With these times every checkpoint is kept in %s of 100; to keep all of them in the wanted share, ",
+                wr_of_100(result->pad->prob_all_kept, a));
+    wr_str_addf(&text, "the finish is at %s (last column).", wr_hmm(result->pad->together_finish_min, b));
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_add_char(out, '\n');
+    wr_grid_add_terminal(tasks, WR_TERMINAL_COLUMNS, out);
+    wr_str_add_char(out, '\n');
+    for (size_t i = 0; wr_pad_definition(i); i++) wr_prose_add(out, wr_pad_definition(i), 0, WR_TERMINAL_COLUMNS);
+    wr_str_release(&text);
+}
+
+static enum wr_status pad_json(const struct wr_present_context *ctx, const struct wr_pad *p,
+                               const struct wr_grid *checkpoints, const struct wr_grid *tasks, struct wr_str *out,
+                               struct wr_error *err)
+{
+    struct wr_json j;
+
+    wr_json_begin(&j, ctx);
+    wr_json_count(&j, j.root, "trials", p->n_trial);
+    wr_json_number(&j, j.root, "confidence", p->confidence);
+    wr_json_number(&j, j.root, "factor", p->factor);
+    wr_json_number(&j, j.root, "reserve_min", p->reserve_min);
+    wr_json_number(&j, j.root, "median_timeline_min", p->median_timeline_min);
+    wr_json_number(&j, j.root, "median_finish_min", p->median_finish_min);
+    wr_json_number(&j, j.root, "finish_quantile_min", p->finish_quantile_min);
+    wr_json_number(&j, j.root, "finish_mc_error_min", p->finish_mc_error_min);
+    wr_json_number(&j, j.root, "equal_percentile", p->equal_percentile);
+    wr_json_number(&j, j.root, "probability_all_checkpoints_kept", p->prob_all_kept);
+    json_t *together = wr_json_object(&j, j.root, "together");
+    wr_json_number(&j, together, "level", p->together_level);
+    wr_json_number(&j, together, "finish_min", p->together_finish_min);
+    json_t *twice = wr_json_object(&j, j.root, "padded_twice");
+    wr_json_number(&j, twice, "finish_min", p->twice_min);
+    wr_json_number(&j, twice, "reserve_min", p->twice_reserve_min);
+    wr_json_number(&j, twice, "probability_inside", p->prob_inside_twice);
+    wr_json_grid(&j, j.root, "tasks", tasks);
+    wr_json_grid(&j, j.root, "checkpoints", checkpoints);
+    json_t *meanings = wr_json_object(&j, j.root, "definitions");
+    for (size_t i = 0; i < sizeof definition / sizeof *definition; i++)
+        wr_json_text(&j, meanings, definition[i].key, definition[i].text);
+    return wr_json_finish(&j, out, err);
+}
+
+enum wr_status wr_show_pad(enum wr_format format, const struct wr_present_context *ctx,
+                           const struct wr_pad_result *result, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid checkpoints, tasks;
+
+    wr_grid_of_checkpoints(result, &checkpoints);
+    wr_grid_of_pads(result, &tasks);
+    enum wr_status status = wr_grid_check(&checkpoints, err);
+    if (status == WR_OK) status = wr_grid_check(&tasks, err);
+    if (status == WR_OK) {
+        switch (format) {
+        case WR_FORMAT_TABLE: pad_table(ctx, result, &checkpoints, &tasks, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&tasks, out); break;
+        case WR_FORMAT_JSON: status = pad_json(ctx, result->pad, &checkpoints, &tasks, out, err); break;
+        }
+    }
+    wr_grid_release(&checkpoints);
+    wr_grid_release(&tasks);
+    return status;
+}

@@ -1,0 +1,177 @@
+#include "wetrun/present/whatif_view.h"
+
+#include <math.h>
+#include <stdio.h>
+#include "json.h"
+#include "wetrun/present/prose.h"
+#include "wetrun/present/words.h"
+
+/* "3.2 (1.1 to 6.0)": a change in hundredths, one decimal, since changes are known far better than levels */
+static void add_change(struct wr_str *out, const struct wr_paired *d, double scale)
+{
+    const double value[] = {d->mean * scale, d->lo * scale, d->hi * scale};
+    static const char *const between[] = {"", " (", " to "};
+
+    for (size_t i = 0; i < 3; i++) {
+        char text[WR_WORDS];
+        wr_str_addf(out, "%s%s", between[i], wr_change(value[i], text));
+    }
+    wr_str_add_char(out, ')');
+}
+
+static void grid_change(struct wr_grid *grid, const struct wr_paired *d, double scale)
+{
+    struct wr_str text = {0};
+
+    add_change(&text, d, scale);
+    wr_grid_text(grid, wr_str_text(&text));
+    wr_str_release(&text);
+}
+
+static void number_or_none(struct wr_grid *grid, bool there, double value)
+{
+    wr_grid_maybe(grid, there ? wr_known(value) : WR_UNKNOWN);
+}
+
+static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *result, const struct wr_whatif_row *row)
+{
+    static const struct wr_whatif_limit none = {0};
+    bool has_limit = result->whatif->n_limit > 0, is_last = row->rank == result->whatif->n_row;
+    const struct wr_whatif_limit *limit = has_limit ? &row->limit[0] : &none;
+
+    wr_grid_number(grid, (double)row->rank);
+    wr_grid_text(grid, result->variant_name[row->variant]);
+    wr_grid_number(grid, row->median_min);
+    wr_grid_number(grid, row->median_saved_min);
+    wr_grid_number(grid, row->saved_min.mean);
+    wr_grid_number(grid, row->saved_min.lo);
+    wr_grid_number(grid, row->saved_min.hi);
+    number_or_none(grid, has_limit, limit->prob_over);
+    if (has_limit)
+        grid_change(grid, &limit->gain, 100.0);
+    else
+        wr_grid_absent(grid);
+    number_or_none(grid, has_limit, limit->gain.mean);
+    number_or_none(grid, has_limit, limit->gain.lo);
+    number_or_none(grid, has_limit, limit->gain.hi);
+    number_or_none(grid, has_limit, limit->gain.se);
+    wr_grid_number(grid, row->share_later);
+    wr_grid_text(grid, is_last ? "" : row->told_apart ? "better" : "not told apart");
+    wr_grid_number(grid, row->share_better_than_next);
+    wr_grid_number(grid, row->share_better_than_base);
+}
+
+void wr_grid_of_whatif(const struct wr_whatif_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"rank", "rank", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"alternative", "alternative", WR_UNIT_TEXT, WR_EVERYBODY, 14},
+        {"median_min", "half\nby", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"median_saved_min", "saves\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"mean_saved_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"mean_saved_lo_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"mean_saved_hi_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"probability_over", "pass it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"fewer", "fewer, of 100\n(90 % interval)", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"gain", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"gain_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"gain_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"gain_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"share_later", "later,\nof 100", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
+        {"against_next", "against\nthe next", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"share_better_than_next", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"share_better_than_base", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < result->whatif->n_row; i++) whatif_row(grid, result, &result->whatif->row[i]);
+}
+
+void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *out)
+{
+    const struct wr_whatif *w = result->whatif;
+    char a[WR_CLOCK_TEXT], base[WR_WORDS], best[WR_WORDS];
+
+    wr_str_addf(out, "The timeline as it is: half done by %s", wr_hmm(w->base_median_min, a));
+    if (w->n_limit > 0) wr_str_addf(out, ", %s of 100 pass the limit", wr_of_100(w->base_over[0], base));
+    wr_str_add(out, ".");
+    if (w->n_row == 0) return;
+    wr_str_addf(out, w->n_row == 1 ? " With '%s' " : " Best: '%s', ", result->variant_name[w->row[0].variant]);
+    if (w->n_limit > 0) {
+        wr_str_addf(out, "%s of 100, fewer by ", wr_of_100(w->row[0].limit[0].prob_over, best));
+        add_change(out, &w->row[0].limit[0].gain, 100.0);
+    } else {
+        wr_str_addf(out, "half done by %s", wr_hmm(w->row[0].median_min, a));
+    }
+    wr_str_add_char(out, '.');
+}
+
+static void whatif_table(const struct wr_present_context *ctx, const struct wr_whatif_result *result,
+                         const struct wr_grid *rows, struct wr_str *out)
+{
+    struct wr_str text = {0};
+
+    wr_whatif_sentence(result, &text);
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&text);
+    wr_context_headline(ctx, "what if, on the same simulated days", &text);
+    wr_str_addf(&text, ", %zu trials.", result->whatif->n_trial);
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_add_char(out, '\n');
+    wr_grid_add_terminal(rows, WR_TERMINAL_COLUMNS, out);
+    wr_str_add_char(out, '\n');
+    wr_prose_add(out, "Gains do not add up: ask for combinations as alternatives of their own. \"Better\": in at least 90 of "
+                      "100 draws of what is not known.", 0, WR_TERMINAL_COLUMNS);
+    wr_str_release(&text);
+}
+
+static enum wr_status whatif_json(const struct wr_present_context *ctx, const struct wr_whatif_result *result,
+                                  const struct wr_grid *rows, struct wr_str *out, struct wr_error *err)
+{
+    const struct wr_whatif *w = result->whatif;
+    struct wr_json j;
+
+    wr_json_begin(&j, ctx);
+    wr_json_count(&j, j.root, "trials", w->n_trial);
+    json_t *base = wr_json_object(&j, j.root, "base");
+    wr_json_number(&j, base, "mean_min", w->base_mean_min);
+    wr_json_number(&j, base, "median_min", w->base_median_min);
+    wr_json_number(&j, base, "p90_min", w->base_p90_min);
+    wr_json_maybe(&j, base, "probability_over", w->n_limit > 0 ? wr_known(w->base_over[0]) : WR_UNKNOWN);
+    wr_json_maybe(&j, base, "any_limit_over", w->n_limit > 0 ? wr_known(w->base_any_over) : WR_UNKNOWN);
+    json_t *alternatives = wr_json_grid(&j, j.root, "alternatives", rows);
+    for (size_t i = 0; i < w->n_row; i++) {
+        const struct wr_whatif_row *row = &w->row[i];
+        json_t *at = json_array_get(alternatives, i), *limits = wr_json_array(&j, at, "limits");
+        wr_json_number(&j, at, "mean_min", row->mean_min);
+        wr_json_number(&j, at, "p90_min", row->p90_min);
+        wr_json_maybe(&j, at, "any_limit_over", w->n_limit > 0 ? wr_known(row->any_over) : WR_UNKNOWN);
+        for (size_t l = 0; l < w->n_limit; l++) {
+            json_t *limit = wr_json_row(&j, limits);
+            wr_json_text(&j, limit, "limit", result->limit_name[l]);
+            wr_json_number(&j, limit, "probability_over", row->limit[l].prob_over);
+            wr_json_number(&j, limit, "gain", row->limit[l].gain.mean);
+            wr_json_pair(&j, limit, "interval", row->limit[l].gain.lo, row->limit[l].gain.hi);
+            wr_json_number(&j, limit, "mc_error", row->limit[l].gain.se);
+        }
+    }
+    return wr_json_finish(&j, out, err);
+}
+
+enum wr_status wr_show_whatif(enum wr_format format, const struct wr_present_context *ctx,
+                              const struct wr_whatif_result *result, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid rows;
+
+    wr_grid_of_whatif(result, &rows);
+    enum wr_status status = wr_grid_check(&rows, err);
+    if (status == WR_OK) {
+        switch (format) {
+        case WR_FORMAT_TABLE: whatif_table(ctx, result, &rows, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&rows, out); break;
+        case WR_FORMAT_JSON: status = whatif_json(ctx, result, &rows, out, err); break;
+        }
+    }
+    wr_grid_release(&rows);
+    return status;
+}

@@ -1,0 +1,21 @@
+/* Decisions on the invented campaign of sample_results.h: pads, cut-offs, an update during the day, alternatives. Plausible
+ * values of every kind, reasons without numbers included; they were not computed by the program. */
+#ifndef SAMPLE_DECISIONS_H
+#define SAMPLE_DECISIONS_H
+
+#include "sample_results.h"
+#include "wetrun/decide/cutoff.h"
+#include "wetrun/decide/pad.h"
+#include "wetrun/decide/update.h"
+#include "wetrun/decide/whatif.h"
+
+struct sample_decisions { /* start as {0}; borrows the sample's memory: release nothing but the sample */
+    struct wr_pad pad;
+    struct wr_cutoff_card card;
+    struct wr_update update; /* its card is `card` again */
+    struct wr_whatif whatif;
+    const char *limit_name[3], *variant_name[3];
+};
+void sample_decide(struct sample_decisions *d, struct sample *s);
+
+#endif

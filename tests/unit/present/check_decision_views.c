@@ -1,0 +1,208 @@
+#include <check.h>
+#include <math.h>
+#include <string.h>
+#include "sample_decisions.h"
+#include "shown.h"
+#include "shown_json.h"
+#include "wetrun/present/cutoff_view.h"
+#include "wetrun/present/pad_view.h"
+#include "wetrun/present/whatif_view.h"
+
+static struct sample s;
+static struct sample_decisions d;
+static struct wr_str out;
+
+static void make(size_t n_task, enum sample_flavour flavour)
+{
+    sample_make(&s, n_task, flavour);
+    sample_decide(&d, &s);
+}
+
+static void done(void)
+{
+    sample_release(&s);
+    wr_str_release(&out);
+}
+
+enum about { ABOUT_PAD, ABOUT_CUTOFF, ABOUT_NOW, ABOUT_WHATIF, N_ABOUT };
+
+static enum wr_status show(enum about about, enum wr_format format, struct wr_error *err)
+{
+    struct wr_pad_result pad = {&s.plan, &d.pad};
+    struct wr_cutoff_result cutoff = {&s.plan, d.limit_name, &d.card, about == ABOUT_NOW ? &d.update : NULL, false};
+    struct wr_whatif_result whatif = {&d.whatif, d.variant_name, d.limit_name};
+
+    wr_str_clear(&out);
+    switch (about) {
+    case ABOUT_PAD: return wr_show_pad(format, &s.context, &pad, &out, err);
+    case ABOUT_CUTOFF:
+    case ABOUT_NOW: return wr_show_cutoff(format, &s.context, &cutoff, &out, err);
+    default: return wr_show_whatif(format, &s.context, &whatif, &out, err);
+    }
+}
+
+static const char *shown_as(enum about about, enum wr_format format)
+{
+    struct wr_error err = {0};
+
+    ck_assert_msg(show(about, format, &err) == WR_OK, "%s", err.text);
+    return out.text;
+}
+
+START_TEST(tables_fit_a_terminal_and_are_calm)
+{
+    for (int flavour = SAMPLE_TAME; flavour <= SAMPLE_HOSTILE; flavour++) {
+        make(28, (enum sample_flavour)flavour);
+        for (int about = 0; about < N_ABOUT; about++) {
+            ck_assert_msg(shown_width(shown_as((enum about)about, WR_FORMAT_TABLE)) <= 80, "%s", out.text);
+            shown_is_calm(out.text);
+        }
+        done();
+    }
+}
+END_TEST
+
+START_TEST(csv_is_whole)
+{
+    make(28, SAMPLE_HOSTILE);
+    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 13), 29);
+    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 13), 1 + 3 * 28);
+    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_WHATIF, WR_FORMAT_CSV), 16), 4);
+}
+END_TEST
+
+START_TEST(pad_has_the_keys_of_the_contract)
+{
+    make(28, SAMPLE_TAME);
+    json_t *root = shown_json(shown_as(ABOUT_PAD, WR_FORMAT_JSON));
+    shown_has_keys(root, "command version seed factor reserve_min tasks checkpoints definitions caution");
+    shown_has_keys(shown_at(root, "tasks", 0), "task median_min pad_min factor planned_min probability_planned_enough");
+    ck_assert(fabs(shown_number(root, "reserve_min") - d.pad.reserve_min) < 1e-9);
+    ck_assert(json_is_null(json_object_get(shown_at(root, "checkpoints", d.pad.n_checkpoint - 1), "task")));
+    double before = INFINITY; /* the largest shortfall first; those without a planned time last, as null */
+    for (size_t i = 0; i < 28; i++) {
+        const json_t *missing = json_object_get(shown_at(root, "tasks", i), "missing_min");
+        double value = json_is_null(missing) ? -INFINITY : json_number_value(missing);
+        ck_assert(value <= before);
+        before = value;
+    }
+    json_decref(root);
+}
+END_TEST
+
+START_TEST(pad_says_that_percentiles_do_not_add_up)
+{
+    make(28, SAMPLE_TAME);
+    shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, "would pad twice"));
+    ck_assert_ptr_nonnull(strstr(out.text, "Median timeline: the plan walked"));
+    ck_assert_int_eq(strncmp(out.text, "To be done in 90 of 100 cases allow ", 36), 0);
+}
+END_TEST
+
+START_TEST(cutoff_has_the_keys_of_the_contract)
+{
+    make(28, SAMPLE_TAME);
+    json_t *root = shown_json(shown_as(ABOUT_CUTOFF, WR_FORMAT_JSON));
+    shown_has_keys(root, "command version seed tasks limits now caution");
+    ck_assert(json_is_null(json_object_get(root, "now")));
+    const json_t *row = shown_at(root, "tasks", 10);
+    shown_has_keys(row, "task typical_start_min latest_start_min slack_min probability_inside_at_typical");
+    ck_assert(fabs(shown_number(row, "latest_start_min") - d.card.list[0].row[10].latest_start_min) < 1e-9);
+    ck_assert_uint_eq(json_array_size(json_object_get(root, "limits")), 3);
+    for (size_t k = 1; k < 6; k++) { /* no number where there is no answer, and the reason instead */
+        row = shown_at(root, "tasks", k);
+        ck_assert(json_is_null(json_object_get(row, "latest_start_min")));
+        ck_assert_str_ne(shown_text(row, "reason"), "found");
+        ck_assert_str_ne(shown_text(row, "note"), "");
+    }
+    ck_assert(fabs(shown_number(shown_at(root, "tasks", 25), "second_to_min") - 330.4) < 1e-9);
+    json_decref(root);
+}
+END_TEST
+
+START_TEST(update_says_what_the_day_has_shown)
+{
+    make(28, SAMPLE_TAME);
+    shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
+    ck_assert_int_eq(strncmp(out.text, "At 2:30: 9 tasks done, 2 running.", 33), 0);
+    ck_assert_ptr_nonnull(strstr(out.text, "1.21"));
+    ck_assert_ptr_nonnull(strstr(out.text, "now 31 of 100 pass it"));
+    json_t *root = shown_json(shown_as(ABOUT_NOW, WR_FORMAT_JSON));
+    const json_t *now = json_object_get(root, "now");
+    shown_has_keys(now, "now_min done running rest_factor rest_factor_interval quantiles_min limits");
+    ck_assert(shown_number(now, "now_min") == 150);
+    ck_assert(fabs(shown_number(shown_at(now, "limits", 0), "probability_over") - .31) < 1e-12);
+    json_decref(root);
+}
+END_TEST
+
+START_TEST(notes_say_what_stands_behind_a_cutoff)
+{
+    make(28, SAMPLE_TAME);
+    const struct { size_t k; const char *text; } note[] = {
+        {6, ""}, {8, "beyond the simulated range"}, {24, "later it is dropped"},
+        {25, "again inside from 5:20 to 5:30, since other work is then dropped"}, {1, "not inside, however early"}};
+    for (size_t i = 0; i < sizeof note / sizeof *note; i++) {
+        wr_str_clear(&out);
+        wr_cutoff_note(&d.card.list[0].row[note[i].k], &out);
+        ck_assert_str_eq(out.text, note[i].text);
+    }
+}
+END_TEST
+
+START_TEST(whatif_shows_the_paired_difference)
+{
+    make(28, SAMPLE_TAME);
+    json_t *root = shown_json(shown_as(ABOUT_WHATIF, WR_FORMAT_JSON));
+    shown_has_keys(root, "command version seed base alternatives caution");
+    const json_t *first = shown_at(root, "alternatives", 0);
+    ck_assert(fabs(shown_number(first, "gain") - .034) < 1e-12);
+    ck_assert_str_eq(shown_text(first, "alternative"), d.variant_name[2]);
+    ck_assert_str_eq(shown_text(first, "against_next"), "better");
+    ck_assert_str_eq(shown_text(shown_at(root, "alternatives", 1), "against_next"), "not told apart");
+    ck_assert_uint_eq(json_array_size(json_object_get(first, "limits")), 3);
+    json_decref(root);
+    shown_as(ABOUT_WHATIF, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, "3.4 (2.4 to 5.4)"));
+    ck_assert_ptr_nonnull(strstr(out.text, "\xe2\x88\x92" "0.4 (\xe2\x88\x92" "1.4 to 1.6)"));
+    ck_assert_ptr_nonnull(strstr(out.text, "Gains do not add up"));
+}
+END_TEST
+
+START_TEST(numbers_that_are_none_are_errors)
+{
+    struct wr_error err = {0};
+
+    make(28, SAMPLE_TAME);
+    d.pad.task[3].pad_min = NAN;
+    d.card.list[0].row[7].slack_min = INFINITY;
+    d.whatif.row[0].limit[0].gain.hi = NAN;
+    for (int about = 0; about < N_ABOUT; about++) {
+        for (int format = WR_FORMAT_TABLE; format <= WR_FORMAT_JSON; format++) {
+            ck_assert_int_eq(show((enum about)about, (enum wr_format)format, &err), WR_E_DOMAIN);
+            ck_assert_uint_eq(out.len, 0);
+        }
+    }
+}
+END_TEST
+
+Suite *suite_decision_views(void);
+Suite *suite_decision_views(void)
+{
+    Suite *suite = suite_create("decision_views");
+    TCase *t = tcase_create("decision_views");
+
+    tcase_add_checked_fixture(t, NULL, done);
+    tcase_add_test(t, tables_fit_a_terminal_and_are_calm);
+    tcase_add_test(t, csv_is_whole);
+    tcase_add_test(t, pad_has_the_keys_of_the_contract);
+    tcase_add_test(t, pad_says_that_percentiles_do_not_add_up);
+    tcase_add_test(t, cutoff_has_the_keys_of_the_contract);
+    tcase_add_test(t, update_says_what_the_day_has_shown);
+    tcase_add_test(t, notes_say_what_stands_behind_a_cutoff);
+    tcase_add_test(t, whatif_shows_the_paired_difference);
+    tcase_add_test(t, numbers_that_are_none_are_errors);
+    suite_add_tcase(suite, t);
+    return suite;
+}
