@@ -194,13 +194,13 @@ static double mean_of_times(const struct sample *s)
     return sum / (double)s->n;
 }
 
-/* log shape - digamma(shape) and its derivative in log shape; for large shapes by the series, which does not cancel */
+/* log shape - digamma(shape) and its derivative in log shape; from 50 up by the series, which does not cancel */
 static double log_less_digamma(double shape, double *slope)
 {
-    if (shape > 1e4) {
-        double r = 1 / shape;
-        *slope = -0.5 * r - r * r / 6;
-        return 0.5 * r + r * r / 12;
+    if (shape > 50) { /* Abramowitz and Stegun 6.3.18 */
+        double r = 1 / shape, s = r * r;
+        *slope = -r * (0.5 + r * (1.0 / 6 - s * (1.0 / 30 - s * (1.0 / 42 - s / 30))));
+        return r * (0.5 + r * (1.0 / 12 - s * (1.0 / 120 - s * (1.0 / 252 - s / 240))));
     }
     *slope = 1 - shape * gsl_sf_psi_1(shape);
     return log(shape) - gsl_sf_psi(shape);
@@ -219,7 +219,7 @@ static bool fit_gamma_complete(const struct sample *s, double par[2])
         double have = log_less_digamma(shape, &slope), step = -log(have / gap) * have / slope;
         if (!isfinite(step)) return false;
         shape *= exp(fmax(-2, fmin(2, step)));
-        if (fabs(step) < 1e-12) {
+        if (fabs(step) < 1e-11) {
             par[0] = shape;
             par[1] = shape / mean;
             return true;

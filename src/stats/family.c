@@ -7,6 +7,7 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_sf_gamma.h>
+#include <gsl/gsl_sf_log.h>
 #include <math.h>
 #include "wetrun/base/error.h"
 #include "wetrun/stats/special.h"
@@ -66,7 +67,12 @@ static double lognormal_draw(const double *p, gsl_rng *rng)
 /* gamma: par = shape, rate */
 static double gamma_log_pdf(const double *p, double t)
 {
-    return p[0] * log(p[1]) + (p[0] - 1) * log(t) - p[1] * t - gsl_sf_lngamma(p[0]);
+    double k = p[0], off = (p[1] * t - k) / k, r = 1 / (k * k);
+
+    if (k < 20) return k * log(p[1]) + (k - 1) * log(t) - p[1] * t - gsl_sf_lngamma(k);
+    /* Stirling's series for log gamma: the terms of order k log k cancel on paper instead of in doubles */
+    double series = (1.0 / 12 - r * (1.0 / 360 - r * (1.0 / 1260 - r / 1680))) / k;
+    return k * gsl_sf_log_1plusx_mx(off) + 0.5 * log(k) - HALF_LOG_2PI - series - log(t);
 }
 static double gamma_log_cdf(const double *p, double t)
 {

@@ -10,6 +10,8 @@
 double wr_log_normal_cdf(double x)
 {
     if (x > 0) return log1p(-0.5 * erfc(x * M_SQRT1_2));
+    /* far out GSL's polynomials overflow; there the first terms of the asymptotic series are exact to rounding */
+    if (x < -1e5) return -0.5 * x * x - log(-x) - 0.5 * log(2 * M_PI);
     return gsl_sf_log_erfc(-x * M_SQRT1_2) - M_LN2;
 }
 

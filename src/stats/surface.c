@@ -34,7 +34,7 @@ static void step_of(const struct local_shape *s, double step[2])
     double a = -s->duu, b = -s->dvv, c = -s->duv;
 
     if (!curves_down(s)) { /* absolute eigenvalues, floored */
-        double mid = 0.5 * (a + b), half = hypot(0.5 * (a - b), c), floor = 1e-3 * (fabs(mid) + half) + 1e-8;
+        double mid = 0.5 * (a + b), half = hypot(0.5 * (a - b), c), floor = 1e-9 * (fabs(mid) + half) + 1e-12;
         double e1 = fmax(fabs(mid + half), floor), e2 = fmax(fabs(mid - half), floor);
         double angle = 0.5 * atan2(2 * c, a - b), cs = cos(angle), sn = sin(angle);
         a = e1 * cs * cs + e2 * sn * sn;
@@ -60,8 +60,8 @@ bool wr_surface_top(wr_surface_fn *fn, const void *arg, double reach, double at[
         double step[2], share = 1;
         if (!isfinite(s.value + s.du + s.dv + s.duu + s.dvv + s.duv)) return false;
         step_of(&s, step);
-        double gain = step[0] * s.du + step[1] * s.dv, size = fmax(fabs(step[0]), fabs(step[1]));
-        if (size < 1e-6 && curves_down(&s)) { /* Newton doubles the digits: this last step lands on the top */
+        double gain = step[0] * s.du + step[1] * s.dv; /* twice what a quadratic would still gain */
+        if (gain < 1e-10 * (1 + fabs(s.value)) && curves_down(&s)) { /* Newton doubles the digits: one last step */
             at[0] += step[0];
             at[1] += step[1];
             return true;

@@ -1,0 +1,156 @@
+/* Expected values: R 4.2.2 and scipy 1.10.1, the expression beside each; integrals of the density by quadrature. */
+#include <check.h>
+#include <gsl/gsl_integration.h>
+#include <gsl/gsl_rng.h>
+#include <math.h>
+#include "wetrun/stats/family.h"
+#include "wetrun/stats/goodness.h"
+#include "wetrun/stats/quantile.h"
+
+static const struct wr_law laws[] = {
+    {WR_LOGNORMAL, {3, 0.4}},     {WR_LOGNORMAL, {-2.3, 1.7}}, {WR_GAMMA, {3, 0.1}},    {WR_GAMMA, {0.6, 2}},
+    {WR_GAMMA, {700, 35}},        {WR_WEIBULL, {1.7, 30}},     {WR_WEIBULL, {0.7, 9}},  {WR_LOGLOGISTIC, {2.5, 30}},
+    {WR_LOGLOGISTIC, {9, 0.2}}, {WR_INVGAUSS, {20, 60}},     {WR_INVGAUSS, {20, 3}}, {WR_INVGAUSS, {20, 2e5}},
+};
+enum { LAWS = sizeof laws / sizeof *laws };
+
+START_TEST(far_tails)
+{
+    static const struct {
+        struct wr_law law;
+        double t, log_cdf, log_sf, log_pdf; /* 0: not given */
+    } row[] = {
+        /* plnorm, pweibull, pgamma with log.p = TRUE; plogis(2.5 * log(t / 30)); densities at 17 with log = TRUE */
+        {{WR_LOGNORMAL, {3, 0.4}}, 900, 0, -48.363529614499, 0},
+        {{WR_WEIBULL, {1.7, 30}}, 900, 0, -324.418889253904, 0},
+        {{WR_LOGLOGISTIC, {2.5, 30}}, 900, 0, -8.50319629378852, 0},
+        {{WR_GAMMA, {3, 0.1}}, 900, 0, -81.6713074164544, 0},
+        {{WR_LOGNORMAL, {3, 0.4}}, 0.01, -184.612472379765, 0, 0},
+        {{WR_WEIBULL, {1.7, 30}}, 0.01, -13.610825478575, 0, 0},
+        {{WR_LOGLOGISTIC, {2.5, 30}}, 0.01, -20.0159189211542, 0, 0},
+        {{WR_GAMMA, {30, 0.1}}, 1e-4, -420.046009975356, 0, 0},
+        {{WR_GAMMA, {3, 0.1}}, 0.01, -22.5157752874234, 0, 0},
+        {{WR_LOGNORMAL, {3, 0.4}}, 17, 0, 0, -2.92279173476458},
+        {{WR_GAMMA, {3, 0.1}}, 17, 0, 0, -3.63447577142965},
+        {{WR_WEIBULL, {1.7, 30}}, 17, 0, 0, -3.64892296763266},
+        {{WR_LOGLOGISTIC, {2.5, 30}}, 17, 0, 0, -3.76988363647116},
+        /* scipy.stats.invgauss(mean / shape, scale=shape): logcdf, logsf, logpdf */
+        {{WR_INVGAUSS, {20, 60}}, 5, -4.8673924729890174, -0.00772314677316599, -4.660923120744773},
+        {{WR_INVGAUSS, {20, 60}}, 200, -7.09674463121327e-08, -16.461044603179317, -18.969242301915678},
+        {{WR_INVGAUSS, {20, 60}}, 2000, 0, -154.70764084464128, -157.28811994140673},
+        {{WR_INVGAUSS, {20, 60}}, 0.2, -150.09589021384656, 0, -143.47260938344243},
+        {{WR_INVGAUSS, {20, 2e5}}, 30, 0, -838.185448799594, -833.2510316162655},
+        {{WR_INVGAUSS, {20, 0.5}}, 25, -0.09595554952892771, -2.3914643802023785, -6.094450860786947},
+    };
+
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        if (row[i].log_cdf != 0)
+            ck_assert_double_eq_tol(wr_law_log_cdf(&row[i].law, row[i].t), row[i].log_cdf, 1e-9 * fabs(row[i].log_cdf));
+        if (row[i].log_sf != 0)
+            ck_assert_double_eq_tol(wr_law_log_sf(&row[i].law, row[i].t), row[i].log_sf, 1e-9 * fabs(row[i].log_sf));
+        if (row[i].log_pdf != 0)
+            ck_assert_double_eq_tol(wr_law_log_pdf(&row[i].law, row[i].t), row[i].log_pdf, 1e-9 * fabs(row[i].log_pdf));
+    }
+}
+END_TEST
+
+static double density_of_log(double y, void *law)
+{
+    return exp(wr_law_log_pdf(law, exp(y)) + y);
+}
+
+static double integral(gsl_function *f, double lo, double hi)
+{
+    double value, error;
+    gsl_integration_workspace *w = gsl_integration_workspace_alloc(500);
+    ck_assert_int_eq(gsl_integration_qag(f, lo, hi, 1e-12, 1e-10, 500, GSL_INTEG_GAUSS31, w, &value, &error), 0);
+    gsl_integration_workspace_free(w);
+    return value;
+}
+
+START_TEST(distribution_is_the_integral_of_the_density)
+{
+    struct wr_law law = laws[_i];
+    gsl_function f = {density_of_log, &law};
+    static const double prob[] = {0.001, 0.2, 0.5, 0.83, 0.999};
+    double median = wr_law_quantile_min(&law, 0.5), low = log(wr_law_quantile_min(&law, 1e-14));
+
+    for (size_t i = 0; i < sizeof prob / sizeof *prob; i++) {
+        double q = wr_law_quantile_min(&law, prob[i]);
+        ck_assert_double_eq_tol(wr_law_cdf(&law, q), prob[i], 1e-10);
+        ck_assert_double_eq_tol(wr_law_cdf(&law, q) + wr_law_sf(&law, q), 1, 1e-12);
+        ck_assert_double_eq_tol(integral(&f, low, log(q)), prob[i], 1e-8);
+    }
+    ck_assert(isfinite(wr_law_log_sf(&law, median * 3)) && isfinite(wr_law_log_cdf(&law, median / 3)));
+}
+END_TEST
+
+static double moment_density(double y, void *law)
+{
+    return exp(wr_law_log_pdf(law, exp(y)) + 2 * y);
+}
+static double square_density(double y, void *law)
+{
+    return exp(wr_law_log_pdf(law, exp(y)) + 3 * y);
+}
+
+START_TEST(moments_are_integrals_too)
+{
+    struct wr_law law = laws[_i];
+    gsl_function first = {moment_density, &law}, second = {square_density, &law};
+    double middle = log(wr_law_quantile_min(&law, 0.5)), low = log(wr_law_quantile_min(&law, 1e-14));
+    double high = 2 * log(wr_law_quantile_min(&law, 1 - 1e-14)) - middle; /* moments weigh the upper tail */
+    struct wr_maybe mean = wr_law_mean_min(&law), sd = wr_law_sd_min(&law);
+
+    if (law.family == WR_LOGLOGISTIC) high += 80; /* the tail is a power of t */
+    ck_assert(mean.known && sd.known);
+    double m = integral(&first, low, middle) + integral(&first, middle, high);
+    double square = integral(&second, low, middle) + integral(&second, middle, high);
+    ck_assert_double_eq_tol(mean.value, m, 1e-7 * m);
+    ck_assert_double_eq_tol(sd.value * sd.value + mean.value * mean.value, square, 1e-7 * square);
+}
+END_TEST
+
+START_TEST(moments_that_do_not_exist)
+{
+    struct wr_law a = {WR_LOGLOGISTIC, {1.0, 30}}, b = {WR_LOGLOGISTIC, {1.5, 30}}, c = {WR_LOGLOGISTIC, {2.0, 30}};
+    struct wr_law huge = {WR_LOGNORMAL, {3, 60}}, narrow = {WR_LOGLOGISTIC, {1e5, 30}};
+
+    ck_assert(!wr_law_mean_min(&a).known && !wr_law_sd_min(&a).known);
+    ck_assert(wr_law_mean_min(&b).known && !wr_law_sd_min(&b).known && !wr_law_sd_min(&c).known);
+    ck_assert(!wr_law_mean_min(&huge).known && !wr_law_sd_min(&huge).known);
+    /* for large shapes the sd is scale pi / (sqrt(3) shape), the logistic's */
+    ck_assert_double_eq_tol(wr_law_sd_min(&narrow).value, 30 * M_PI / (sqrt(3) * 1e5), 1e-8);
+}
+END_TEST
+
+START_TEST(draws_follow_the_law)
+{
+    enum { N = 20000 };
+    static double t[N], cdf[N];
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+
+    gsl_rng_set(rng, 77);
+    for (size_t i = 0; i < N; i++) t[i] = wr_law_draw_min(&laws[_i], rng);
+    gsl_rng_free(rng);
+    wr_sort_ascending(t, N);
+    for (size_t i = 0; i < N; i++) cdf[i] = wr_law_cdf(&laws[_i], t[i]);
+    /* Kolmogorov: 1.95 / sqrt(n) is passed once in a thousand */
+    ck_assert_double_lt(wr_kolmogorov_smirnov(cdf, N), 1.95 / sqrt(N));
+}
+END_TEST
+
+Suite *suite_family(void);
+Suite *suite_family(void)
+{
+    Suite *s = suite_create("family");
+    TCase *t = tcase_create("family");
+
+    tcase_add_test(t, far_tails);
+    tcase_add_loop_test(t, distribution_is_the_integral_of_the_density, 0, LAWS);
+    tcase_add_loop_test(t, moments_are_integrals_too, 0, LAWS);
+    tcase_add_test(t, moments_that_do_not_exist);
+    tcase_add_loop_test(t, draws_follow_the_law, 0, LAWS);
+    suite_add_tcase(s, t);
+    return s;
+}
