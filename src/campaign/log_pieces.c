@@ -52,6 +52,7 @@ uint32_t log_pieces_add(struct log_pieces *pieces, uint32_t *head, const struct 
         *head = index;
         pieces->n_head++;
         p->n = 0;
+        p->overflow = NO_PIECE;
         p->latest_ns = INT64_MIN;
     } else {
         pieces->piece[pieces->piece[*head].last].next = index;

@@ -30,6 +30,7 @@ struct log_piece {
     uint32_t crew, performer; /* words */
     uint32_t next;            /* NO_PIECE at the end */
     uint32_t last, n;         /* head only */
+    uint32_t overflow;        /* head only: the piece that stands for all starts beyond WR_MOST_PIECES, or NO_PIECE */
     int64_t start_ns, length_ns;
     double active_min, hold_min;
     int64_t latest_ns; /* head only: the latest start of them all */

@@ -444,31 +444,37 @@ static void merge(struct log_piece *into, const struct log_piece *p, enum wr_tim
     if (p->outcome == WR_STOPPED) into->outcome = WR_STOPPED;
 }
 
-/* A further row of a step that has one: a duplicate, or a new piece. */
-static void add_further(struct reading *r, const struct wr_csv_record *record, uint32_t *head, struct log_piece *p)
+/* The row of the step that this one repeats, or NO_PIECE. */
+static uint32_t find_original(const struct log_pieces *pieces, uint32_t head, const struct log_piece *p)
+{
+    if (p->has_start && p->start_ns > pieces->piece[head].latest_ns) return NO_PIECE;
+    for (uint32_t i = head; i != NO_PIECE; i = pieces->piece[i].next) {
+        const struct log_piece *q = &pieces->piece[i];
+        if (q->has_start != p->has_start || i == pieces->piece[head].overflow) continue;
+        if (p->has_start ? q->start_ns == p->start_ns : q->outcome == p->outcome) return i;
+    }
+    return NO_PIECE;
+}
+
+/* A further start of a step that has one. */
+static void add_further(struct reading *r, const struct wr_csv_record *record, uint32_t *head, const struct log_piece *p)
 {
     struct log_piece *h = &r->pieces.piece[*head];
 
-    if (!p->has_start || p->start_ns <= h->latest_ns) {
-        for (uint32_t i = *head; i != NO_PIECE; i = r->pieces.piece[i].next) {
-            struct log_piece *q = &r->pieces.piece[i];
-            if (q->has_start != p->has_start || q->n_row > 1) continue;
-            if (p->has_start ? q->start_ns == p->start_ns : q->outcome == p->outcome) {
-                report_duplicate(r, record, q, p);
-                return;
-            }
-        }
-    }
-    if (h->n <= WR_MOST_PIECES || !p->has_start) {
-        if (h->n == WR_MOST_PIECES)
-            warn(r, record, ROLE_TASK, WR_WARNING, "many-pieces", "more than %d starts of one step of task '%.60s' in one "
-                 "run; from here on they are added up, and duplicates among them go unnoticed", WR_MOST_PIECES,
-                 r->pieces.tasks.name[p->task].text);
+    if (h->n < WR_MOST_PIECES) {
         log_pieces_add(&r->pieces, head, p);
         return;
     }
     if (p->start_ns > h->latest_ns) h->latest_ns = p->start_ns;
-    merge(&r->pieces.piece[h->last], p, r->pieces.run[p->run].kind);
+    if (h->overflow != NO_PIECE) {
+        merge(&r->pieces.piece[h->overflow], p, r->pieces.run[p->run].kind);
+        return;
+    }
+    warn(r, record, ROLE_TASK, WR_WARNING, "many-pieces", "more than %d starts of one step of task '%.60s' in one run; from "
+         "here on they are added up, and duplicates among them go unnoticed", WR_MOST_PIECES,
+         r->pieces.tasks.name[p->task].text);
+    uint32_t overflow = log_pieces_add(&r->pieces, head, p);
+    r->pieces.piece[*head].overflow = overflow;
 }
 
 /* Rows without a start and without a step add up: they have nothing that tells a repeated row from a further one. */
@@ -507,10 +513,14 @@ static void add_piece(struct reading *r, const struct wr_csv_record *record, uin
         .outcome = (uint8_t)row->outcome,
         .has_start = row->has_start,
     };
-    uint32_t *head = log_pieces_head(&r->pieces, run, p.task, p.step);
+    uint32_t *head = log_pieces_head(&r->pieces, run, p.task, p.step), original;
 
     if (*head == NO_PIECE) log_pieces_add(&r->pieces, head, &p);
-    else if (!add_up(r, record, *head, &p)) add_further(r, record, head, &p);
+    else if (add_up(r, record, *head, &p)) return;
+    else if ((original = find_original(&r->pieces, *head, &p)) != NO_PIECE)
+        report_duplicate(r, record, &r->pieces.piece[original], &p);
+    else if (p.has_start) add_further(r, record, head, &p);
+    else log_pieces_add(&r->pieces, head, &p); /* at most one per outcome */
 }
 
 /* ---- rows ---- */

@@ -1,0 +1,153 @@
+/* Helper programs here: the shell and core utilities that POSIX promises. */
+#include <check.h>
+#include <dirent.h>
+#include <signal.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+#include "wetrun/base/memory.h"
+#include "wetrun/io/child.h"
+
+static enum wr_status run_shell(const char *script, const char *input, size_t n, struct wr_str *out,
+                                struct wr_error *err)
+{
+    char *argv[] = {(char[]){"sh"}, (char[]){"-c"}, (char *)(uintptr_t)script, NULL};
+
+    return wr_child_run(argv, input, n, out, err);
+}
+
+static int open_files(void)
+{
+    DIR *d = opendir("/proc/self/fd");
+    int n = 0;
+
+    if (!d) return 0;
+    while (readdir(d)) n++;
+    closedir(d);
+    return n;
+}
+
+START_TEST(much_in_much_out)
+{
+    size_t n = 3 * 1024 * 1024; /* far more than any pipe holds, in both directions at once */
+    char *input = wr_alloc(n, 1);
+    struct wr_str out = {0};
+    struct wr_error err;
+    char *argv[] = {(char[]){"cat"}, NULL};
+
+    for (size_t i = 0; i < n; i++) input[i] = (char)(i * 31 >> 3);
+    int before = open_files();
+    ck_assert_int_eq(wr_child_run(argv, input, n, &out, &err), WR_OK);
+    ck_assert_uint_eq(out.len, n);
+    ck_assert_int_eq(memcmp(out.text, input, n), 0);
+    ck_assert_int_eq(open_files(), before);
+    wr_str_release(&out);
+    wr_free(input);
+}
+END_TEST
+
+START_TEST(no_input_no_output)
+{
+    struct wr_str out = {0};
+
+    ck_assert_int_eq(run_shell("exit 0", NULL, 0, &out, NULL), WR_OK);
+    ck_assert_uint_eq(out.len, 0);
+    ck_assert_int_eq(run_shell("cat; echo end", NULL, 0, &out, NULL), WR_OK); /* sees the end of its input */
+    ck_assert_str_eq(out.text, "end\n");
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(arguments_pass_no_shell)
+{
+    char *argv[] = {(char[]){"printf"}, (char[]){"%s"}, (char[]){"$(echo no) `id` ;|'\""}, NULL};
+    struct wr_str out = {0};
+
+    ck_assert_int_eq(wr_child_run(argv, NULL, 0, &out, NULL), WR_OK);
+    ck_assert_str_eq(out.text, "$(echo no) `id` ;|'\"");
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(not_there)
+{
+    struct wr_str out = {0};
+    struct wr_error err;
+    char *missing[] = {(char[]){"wetrun-no-such-program"}, NULL};
+    char *folder[] = {(char[]){"/"}, NULL};
+
+    int before = open_files();
+    ck_assert_int_eq(wr_child_run(missing, "x", 1, &out, &err), WR_E_NO_PROGRAM);
+    ck_assert_ptr_nonnull(strstr(err.text, "wetrun-no-such-program"));
+    ck_assert_int_eq(wr_child_run(folder, "x", 1, &out, &err), WR_E_NO_PROGRAM);
+    ck_assert_int_eq(open_files(), before);
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(failures_say_why)
+{
+    struct wr_str out = {0};
+    struct wr_error err;
+
+    ck_assert_int_eq(run_shell("echo part; echo line one >&2; echo '  two' >&2; exit 7", NULL, 0, &out, &err),
+                     WR_E_CHILD);
+    ck_assert_ptr_nonnull(strstr(err.text, "status 7: line one two"));
+    ck_assert_int_eq(run_shell("kill -9 $$", NULL, 0, &out, &err), WR_E_CHILD);
+    ck_assert_ptr_nonnull(strstr(err.text, "signal 9"));
+    /* more complaint than a pipe holds must not stop it */
+    ck_assert_int_eq(run_shell("i=0; while [ $i -lt 3000 ]; do echo 'a complaint of some length goes here' >&2; "
+                               "i=$((i+1)); done; exit 1", NULL, 0, &out, &err), WR_E_CHILD);
+    ck_assert_ptr_nonnull(strstr(err.text, "a complaint"));
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(a_reader_that_stops_early)
+{
+    size_t n = 1024 * 1024;
+    char *input = wr_alloc(n, 1);
+    struct wr_str out = {0};
+    struct wr_error err;
+    sigset_t mask, pending;
+
+    ck_assert_int_eq(run_shell("exec <&-; echo fine", input, n, &out, &err), WR_OK);
+    ck_assert_str_eq(out.text, "fine\n");
+    ck_assert_int_eq(run_shell("exit 3", input, n, &out, &err), WR_E_CHILD);
+    sigpending(&pending);
+    pthread_sigmask(SIG_SETMASK, NULL, &mask);
+    ck_assert_int_eq(sigismember(&pending, SIGPIPE), 0);
+    ck_assert_int_eq(sigismember(&mask, SIGPIPE), 0);
+    wr_str_release(&out);
+    wr_free(input);
+}
+END_TEST
+
+START_TEST(the_child_dies_of_a_closed_pipe_as_usual)
+{
+    struct wr_str out = {0};
+    struct wr_error err;
+
+    /* SIGPIPE is neither blocked nor ignored in the child: `yes` ends by it when `head` has gone */
+    ck_assert_int_eq(run_shell("yes | head -n 1; echo done", NULL, 0, &out, &err), WR_OK);
+    ck_assert_str_eq(out.text, "y\ndone\n");
+    wr_str_release(&out);
+}
+END_TEST
+
+Suite *suite_child(void);
+Suite *suite_child(void)
+{
+    Suite *s = suite_create("child");
+    TCase *t = tcase_create("child");
+
+    tcase_add_test(t, much_in_much_out);
+    tcase_add_test(t, no_input_no_output);
+    tcase_add_test(t, arguments_pass_no_shell);
+    tcase_add_test(t, not_there);
+    tcase_add_test(t, failures_say_why);
+    tcase_add_test(t, a_reader_that_stops_early);
+    tcase_add_test(t, the_child_dies_of_a_closed_pipe_as_usual);
+    suite_add_tcase(s, t);
+    return s;
+}

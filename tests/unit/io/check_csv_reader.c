@@ -1,0 +1,359 @@
+/* Quoting examples: RFC 4180 (Shafranovich, October 2005), section 2, rules 1 to 7. */
+#include <check.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+#include "wetrun/base/memory.h"
+#include "wetrun/base/str.h"
+#include "wetrun/io/csv_reader.h"
+
+/* Records as text: "LINE:field|field|\n", or "LINE:COLUMN trouble\n". */
+static enum wr_csv_next note_record(void *arg, const struct wr_csv_record *record)
+{
+    struct wr_str *out = arg;
+
+    if (record->trouble) {
+        struct wr_csv_place place = wr_csv_place_of_trouble(record);
+        wr_str_addf(out, "%zu:%zu %s\n", place.line, place.column, record->trouble);
+        return WR_CSV_GO_ON;
+    }
+    wr_str_addf(out, "%zu:", record->line);
+    for (size_t i = 0; i < record->n_field; i++) {
+        ck_assert_uint_eq(strlen(record->field[i].text), record->field[i].len);
+        wr_str_addf(out, "%s|", record->field[i].text);
+    }
+    wr_str_add_char(out, '\n');
+    return WR_CSV_GO_ON;
+}
+
+static void expect_bytes(const char *input, size_t n, const char *expected)
+{
+    struct wr_str out = {0};
+
+    ck_assert_int_eq(wr_csv_read_bytes(input, n, note_record, &out, NULL), WR_OK);
+    ck_assert_str_eq(wr_str_text(&out), expected);
+    wr_str_release(&out);
+}
+
+static void expect(const char *input, const char *expected)
+{
+    expect_bytes(input, strlen(input), expected);
+}
+
+START_TEST(rfc4180_examples)
+{
+    expect("aaa,bbb,ccc\r\nzzz,yyy,xxx\r\n", "1:aaa|bbb|ccc|\n2:zzz|yyy|xxx|\n");
+    expect("aaa,bbb,ccc\r\nzzz,yyy,xxx", "1:aaa|bbb|ccc|\n2:zzz|yyy|xxx|\n");
+    expect("field_name,field_name,field_name\r\naaa,bbb,ccc\r\nzzz,yyy,xxx\r\n",
+           "1:field_name|field_name|field_name|\n2:aaa|bbb|ccc|\n3:zzz|yyy|xxx|\n");
+    expect("\"aaa\",\"bbb\",\"ccc\"\r\nzzz,yyy,xxx", "1:aaa|bbb|ccc|\n2:zzz|yyy|xxx|\n");
+    expect("\"aaa\",\"b\r\nbb\",\"ccc\"\r\nzzz,yyy,xxx", "1:aaa|b\r\nbb|ccc|\n3:zzz|yyy|xxx|\n");
+    expect("\"aaa\",\"b\"\"bb\",\"ccc\"", "1:aaa|b\"bb|ccc|\n");
+}
+END_TEST
+
+START_TEST(delimiters_come_from_the_header)
+{
+    expect("a;b,c;d\n1;2,5;3\n", "1:a|b,c|d|\n2:1|2,5|3|\n");
+    expect("a\tb\tc\n1\t\t3\n", "1:a|b|c|\n2:1||3|\n");
+    expect("\"a;b;c;d\",e\n1,2\n", "1:a;b;c;d|e|\n2:1|2|\n"); /* those in quotes do not count */
+    expect("one\nx;y\n", "1:one|\n2:x;y|\n");
+    expect("\n \nrun;task\n", "3:run|task|\n"); /* the first line that has something on it */
+}
+END_TEST
+
+START_TEST(byte_order_marks)
+{
+    expect("\xef\xbb\xbfrun,task\n", "1:run|task|\n");
+    expect("\xef\xbb\xbf\"run\",\"task\"\n", "1:run|task|\n"); /* libcsv alone would take the quote for text */
+    expect("a,b\n\xef\xbb\xbf,x\n", "1:a|b|\n2:\xef\xbb\xbf|x|\n"); /* elsewhere it is a character */
+    struct wr_error err;
+    struct wr_str out = {0};
+    ck_assert_int_eq(wr_csv_read_bytes("\xff\xfer\0u\0", 6, note_record, &out, &err), WR_E_INPUT);
+    ck_assert_int_eq(wr_csv_read_bytes("\xfe\xff\0r\0u", 6, note_record, &out, &err), WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(err.text, "UTF-16"));
+    ck_assert_uint_eq(out.len, 0);
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(blanks_and_carriage_returns)
+{
+    expect(" a , b \n\"  c\" ,\t\"d \"\n", "1:a|b|\n2:c|d|\n");
+    expect("a,b\r,d\n1\r2,\r3,4\r\n", "1:a|b|d|\n2:1 2|3|4|\n");
+    expect("a,\"b\rc\"\n", "1:a|b\rc|\n"); /* quoted it is data */
+    expect("a\r\r\n", "1:a|\n");
+}
+END_TEST
+
+START_TEST(blank_lines_count_but_are_no_records)
+{
+    expect("a,b\n\n  \n\r\n1,2\n\n", "1:a|b|\n5:1|2|\n");
+    expect("", "");
+    expect("\n\n", "");
+    expect(",\n", "1:||\n");
+    expect("a,b\n1,", "1:a|b|\n2:1||\n");
+}
+END_TEST
+
+START_TEST(a_stray_quote_costs_one_record)
+{
+    /* libcsv in its lenient mode would swallow the lines up to the next quote */
+    expect("a,b\n\"x\"y,z\n1,2\n\"3\",4\n", "1:a|b|\n2:4 text after a closing quote\n3:1|2|\n4:3|4|\n");
+    expect("a,b\nx\"y\",z\n1,2\n", "1:a|b|\n2:2 a quote inside a field that does not begin with one\n3:1|2|\n");
+    expect("a,b\n6\" bolt,2\n1,2\n", "1:a|b|\n2:2 a quote inside a field that does not begin with one\n3:1|2|\n");
+    expect("a,b\n1,2\"", "1:a|b|\n2:4 a quote inside a field that does not begin with one\n");
+}
+END_TEST
+
+START_TEST(an_unclosed_quote_costs_one_record)
+{
+    expect("a,b\n\"x,y\n1,2\n3,4\n", "1:a|b|\n2:1 a quote that is not closed\n3:1|2|\n4:3|4|\n");
+    expect("a,b\n1,\"", "1:a|b|\n2:3 a quote that is not closed\n");
+    /* the next quote belongs to a good line: it is the first that is blamed, and only it is lost */
+    expect("a,b\n\"x,y\n\"1\",2\n3,4\n", "1:a|b|\n2:1 a quote that is not closed\n3:1|2|\n4:3|4|\n");
+    expect("a,b\n\"x\ny\nz\"w,2\n", "1:a|b|\n2:1 a quote that is not closed\n3:y|\n"
+           "4:2 a quote inside a field that does not begin with one\n");
+}
+END_TEST
+
+START_TEST(a_record_spans_so_many_lines_and_no_more)
+{
+    struct wr_str in = {0}, out = {0};
+
+    wr_str_add(&in, "a,b\n\"");
+    for (int i = 1; i < WR_CSV_MOST_LINES; i++) wr_str_add(&in, "x\n");
+    wr_str_add(&in, "\",2\n3,4\n");
+    ck_assert_int_eq(wr_csv_read_bytes(in.text, in.len, note_record, &out, NULL), WR_OK);
+    ck_assert_ptr_nonnull(strstr(out.text, "|2|\n66:3|4|\n"));
+    wr_str_clear(&in);
+    wr_str_clear(&out);
+    wr_str_add(&in, "a,b\n\"");
+    for (int i = 0; i < WR_CSV_MOST_LINES; i++) wr_str_add(&in, "x\n");
+    wr_str_add(&in, "\",2\n3,4\n");
+    ck_assert_int_eq(wr_csv_read_bytes(in.text, in.len, note_record, &out, NULL), WR_OK);
+    ck_assert_ptr_nonnull(strstr(out.text, "\n2:1 a quote that is not closed\n3:x|\n4:x|\n"));
+    wr_str_release(&in);
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(nul_bytes_are_trouble)
+{
+    expect_bytes("a,b\n1\0,2\n3,4\n", 13, "1:a|b|\n2:2 a NUL byte\n3:3|4|\n");
+    expect_bytes("a,b\n\"1\n\0\",2\n3,4\n", 16, "1:a|b|\n3:1 a NUL byte\n4:3|4|\n");
+    expect_bytes("\0", 1, "1:1 a NUL byte\n");
+}
+END_TEST
+
+/* ---- places and raw bytes ---- */
+
+static enum wr_csv_next check_places(void *arg, const struct wr_csv_record *record)
+{
+    int *n = arg;
+
+    if ((*n)++ == 0) return WR_CSV_GO_ON;
+    const struct { size_t line, column; } place[] = {{2, 1}, {2, 6}, {3, 6}, {3, 9}, {3, 12}};
+    ck_assert_uint_eq(record->n_field, 4);
+    for (size_t i = 0; i < 5; i++) {
+        struct wr_csv_place p = wr_csv_place_of_field(record, i);
+        ck_assert_uint_eq(p.line, place[i].line);
+        ck_assert_uint_eq(p.column, place[i].column);
+    }
+    ck_assert_uint_eq(record->n_raw, 20);
+    ck_assert_int_eq(memcmp(record->raw, "abc, \"d,\n\"\"\", 7 ,\"x\"", record->n_raw), 0);
+    return WR_CSV_GO_ON;
+}
+
+START_TEST(places_follow_quoted_lines)
+{
+    const char *in = "p,q,r,s\r\nabc, \"d,\n\"\"\", 7 ,\"x\"\r\n";
+    int n = 0;
+
+    ck_assert_int_eq(wr_csv_read_bytes(in, strlen(in), check_places, &n, NULL), WR_OK);
+    ck_assert_int_eq(n, 2);
+}
+END_TEST
+
+static enum wr_csv_next stop_at_second(void *arg, const struct wr_csv_record *record)
+{
+    int *n = arg;
+
+    (void)record;
+    return ++*n == 2 ? WR_CSV_STOP : WR_CSV_GO_ON;
+}
+
+START_TEST(a_callback_can_stop)
+{
+    int n = 0;
+
+    ck_assert_int_eq(wr_csv_read_bytes("a\nb\nc\nd\n", 8, stop_at_second, &n, NULL), WR_OK);
+    ck_assert_int_eq(n, 2);
+}
+END_TEST
+
+/* ---- random tables ---- */
+
+static uint64_t next_random(uint64_t *state)
+{
+    *state = *state * 6364136223846793005u + 1442695040888963407u;
+    return *state >> 33;
+}
+
+/* A field of random bytes, blanks kept from its ends, as it should be read. */
+static void random_field(uint64_t *state, char *field)
+{
+    static const char letter[] = "ab,;\t\"\n\r x\xc3\xa9";
+    size_t n = next_random(state) % (next_random(state) % 50 ? 9 : 90), k = 0;
+
+    for (size_t i = 0; i < n; i++) field[k++] = letter[next_random(state) % (sizeof letter - 1)];
+    while (k && strchr(" \t\r\n", field[k - 1])) k--;
+    field[k] = '\0';
+    memmove(field, field + strspn(field, " \t\r\n"), strlen(field + strspn(field, " \t\r\n")) + 1);
+}
+
+static void write_field(struct wr_str *out, const char *field, uint64_t *state)
+{
+    if (!strpbrk(field, ",;\t\"\n\r") && next_random(state) % 3) {
+        wr_str_add(out, field);
+        return;
+    }
+    wr_str_add(out, next_random(state) % 4 ? "\"" : "  \"");
+    for (; *field; field++) {
+        if (*field == '"') wr_str_add_char(out, '"');
+        wr_str_add_char(out, *field);
+    }
+    wr_str_add_char(out, '"');
+}
+
+/* n_row rows of three fields, the first never empty; *in as written, *expected as note_record would note it. */
+static void random_table(uint64_t seed, size_t n_row, struct wr_str *in, struct wr_str *expected)
+{
+    const char delimiter = ",;\t"[seed % 3];
+    const char *line_end = seed / 3 % 2 ? "\r\n" : "\n";
+    uint64_t state = seed;
+    size_t line = 1;
+    char field[128];
+
+    wr_str_addf(in, "p%cq%cr%s", delimiter, delimiter, line_end);
+    wr_str_add(expected, "1:p|q|r|\n");
+    for (size_t row = 0; row < n_row; row++) {
+        size_t before = in->len;
+        line++;
+        wr_str_addf(expected, "%zu:", line);
+        for (int f = 0; f < 3; f++) {
+            random_field(&state, field);
+            if (f) wr_str_add_char(in, delimiter);
+            write_field(in, field, &state);
+            wr_str_addf(expected, "%s|", field);
+        }
+        for (size_t i = before; i < in->len; i++) line += in->text[i] == '\n';
+        wr_str_add(in, line_end);
+        wr_str_add_char(expected, '\n');
+    }
+}
+
+START_TEST(what_is_written_by_the_rules_is_read_back)
+{
+    for (uint64_t seed = 1; seed <= 300; seed++) {
+        struct wr_str in = {0}, expected = {0}, out = {0};
+        random_table(seed, 20, &in, &expected);
+        ck_assert_int_eq(wr_csv_read_bytes(in.text, in.len, note_record, &out, NULL), WR_OK);
+        ck_assert_str_eq(wr_str_text(&out), expected.text);
+        wr_str_release(&in);
+        wr_str_release(&expected);
+        wr_str_release(&out);
+    }
+}
+END_TEST
+
+/* The buffer is refilled many times over, in the middle of records. */
+START_TEST(a_file_is_read_as_its_bytes_are)
+{
+    struct wr_str in = {0}, expected = {0}, out = {0};
+    char path[] = "/tmp/wetrun-check-XXXXXX";
+    int fd = mkstemp(path);
+
+    random_table(7, 60000, &in, &expected);
+    ck_assert_uint_gt(in.len, 1024 * 1024);
+    wr_str_add(&in, "x,y,"); /* no line end at the end */
+    ck_assert_int_ge(fd, 0);
+    ck_assert_int_eq(write(fd, in.text, in.len), (ssize_t)in.len);
+    close(fd);
+    enum wr_status status = wr_csv_read_file(path, note_record, &out, NULL);
+    unlink(path);
+    ck_assert_int_eq(status, WR_OK);
+    ck_assert(strncmp(out.text, expected.text, expected.len) == 0);
+    ck_assert_str_eq(strchr(out.text + expected.len, ':'), ":x,y,|\n"); /* the delimiter there is ; */
+    wr_str_release(&in);
+    wr_str_release(&expected);
+    wr_str_release(&out);
+}
+END_TEST
+
+static enum wr_csv_next note_lengths(void *arg, const struct wr_csv_record *record)
+{
+    wr_str_addf(arg, "%zu:%zu%s\n", record->line, record->n_raw, record->trouble ? "!" : "");
+    return WR_CSV_GO_ON;
+}
+
+START_TEST(a_line_without_an_end_is_cut)
+{
+    size_t n = 2 * (size_t)WR_CSV_MOST_BYTES;
+    char *in = wr_alloc(n + 16, 1);
+    struct wr_str out = {0};
+    char expected[64];
+
+    memset(in, 'x', n);
+    memcpy(in, "a\n", 2);
+    memcpy(in + n, "\nb\n", 3);
+    ck_assert_int_eq(wr_csv_read_bytes(in, n + 3, note_lengths, &out, NULL), WR_OK);
+    snprintf(expected, sizeof expected, "1:1\n2:%d!\n3:1\n", WR_CSV_MOST_BYTES);
+    ck_assert_str_eq(out.text, expected);
+    wr_free(in);
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(files_that_cannot_be_read)
+{
+    struct wr_error err;
+    int n = 0;
+
+    ck_assert_int_eq(wr_csv_read_file("/nonexistent/runs.csv", stop_at_second, &n, &err), WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(err.text, "/nonexistent/runs.csv"));
+    ck_assert_ptr_nonnull(strstr(err.text, "No such file"));
+    ck_assert_int_eq(wr_csv_read_file("/", stop_at_second, &n, &err), WR_E_INPUT); /* a folder */
+    ck_assert_int_eq(n, 0);
+    ck_assert_int_eq(wr_csv_read_file("/dev/null", stop_at_second, &n, &err), WR_OK);
+    ck_assert_int_eq(n, 0);
+}
+END_TEST
+
+Suite *suite_csv_reader(void);
+Suite *suite_csv_reader(void)
+{
+    Suite *s = suite_create("csv_reader");
+    TCase *t = tcase_create("csv_reader");
+
+    tcase_set_timeout(t, 60);
+    tcase_add_test(t, rfc4180_examples);
+    tcase_add_test(t, delimiters_come_from_the_header);
+    tcase_add_test(t, byte_order_marks);
+    tcase_add_test(t, blanks_and_carriage_returns);
+    tcase_add_test(t, blank_lines_count_but_are_no_records);
+    tcase_add_test(t, a_stray_quote_costs_one_record);
+    tcase_add_test(t, an_unclosed_quote_costs_one_record);
+    tcase_add_test(t, a_record_spans_so_many_lines_and_no_more);
+    tcase_add_test(t, nul_bytes_are_trouble);
+    tcase_add_test(t, places_follow_quoted_lines);
+    tcase_add_test(t, a_callback_can_stop);
+    tcase_add_test(t, what_is_written_by_the_rules_is_read_back);
+    tcase_add_test(t, a_file_is_read_as_its_bytes_are);
+    tcase_add_test(t, a_line_without_an_end_is_cut);
+    tcase_add_test(t, files_that_cannot_be_read);
+    suite_add_tcase(s, t);
+    return s;
+}

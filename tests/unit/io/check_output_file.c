@@ -1,0 +1,199 @@
+#include <check.h>
+#include <dirent.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
+#include <unistd.h>
+#include "wetrun/io/output_file.h"
+
+static char folder[] = "/tmp/wetrun-check-XXXXXX";
+static char name[400];
+
+static const char *in_folder(const char *leaf)
+{
+    snprintf(name, sizeof name, "%s/%s", folder, leaf);
+    return name;
+}
+
+static void make_folder(void)
+{
+    memcpy(strrchr(folder, '-') + 1, "XXXXXX", 6);
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+}
+
+/* Removes what is in it and says how many files that were. */
+static int empty_folder(void)
+{
+    DIR *d = opendir(folder);
+    int n = 0;
+
+    for (struct dirent *e; (e = readdir(d));) {
+        if (strcmp(e->d_name, ".") == 0 || strcmp(e->d_name, "..") == 0) continue;
+        n++;
+        remove(in_folder(e->d_name));
+    }
+    closedir(d);
+    rmdir(folder);
+    return n;
+}
+
+static void expect_content(const char *path, const char *expected)
+{
+    char text[64] = "";
+    FILE *f = fopen(path, "r");
+
+    ck_assert_ptr_nonnull(f);
+    text[fread(text, 1, sizeof text - 1, f)] = '\0';
+    fclose(f);
+    ck_assert_str_eq(text, expected);
+}
+
+START_TEST(new_and_replaced)
+{
+    struct stat st;
+
+    make_folder();
+    mode_t mask = umask(027);
+    ck_assert_int_eq(wr_output_write(in_folder("a.csv"), "one\n", 4, NULL), WR_OK);
+    umask(mask);
+    expect_content(in_folder("a.csv"), "one\n");
+    ck_assert_int_eq(stat(in_folder("a.csv"), &st), 0);
+    ck_assert_int_eq(st.st_mode & 0777, 0640);
+    chmod(in_folder("a.csv"), 0604);
+    ck_assert_int_eq(wr_output_write(in_folder("a.csv"), "two", 3, NULL), WR_OK);
+    expect_content(in_folder("a.csv"), "two");
+    stat(in_folder("a.csv"), &st);
+    ck_assert_int_eq(st.st_mode & 0777, 0604);
+    ck_assert_int_eq(wr_output_write(in_folder("a.csv"), "", 0, NULL), WR_OK);
+    expect_content(in_folder("a.csv"), "");
+    ck_assert_int_eq(empty_folder(), 1); /* nothing left aside */
+}
+END_TEST
+
+START_TEST(a_link_stays_a_link)
+{
+    struct stat st;
+    char target[400];
+
+    make_folder();
+    snprintf(target, sizeof target, "%s", in_folder("real"));
+    ck_assert_int_eq(wr_output_write(target, "old", 3, NULL), WR_OK);
+    ck_assert_int_eq(symlink("real", in_folder("link")), 0);
+    ck_assert_int_eq(wr_output_write(in_folder("link"), "new", 3, NULL), WR_OK);
+    ck_assert_int_eq(lstat(in_folder("link"), &st), 0);
+    ck_assert(S_ISLNK(st.st_mode));
+    expect_content(target, "new");
+    ck_assert_int_eq(empty_folder(), 2);
+}
+END_TEST
+
+START_TEST(devices_are_written_to_and_stay)
+{
+    struct wr_error err;
+    struct stat st;
+
+    ck_assert_int_eq(wr_output_write("/dev/null", "x", 1, &err), WR_OK);
+    ck_assert_int_eq(stat("/dev/null", &st), 0);
+    ck_assert(S_ISCHR(st.st_mode));
+    ck_assert_int_eq(wr_output_write("/dev/full", "x", 1, &err), WR_E_OUTPUT); /* a full disk */
+    ck_assert_ptr_nonnull(strstr(err.text, "/dev/full"));
+    ck_assert_ptr_nonnull(strstr(err.text, "No space left"));
+}
+END_TEST
+
+START_TEST(what_cannot_be_written_leaves_the_old)
+{
+    struct wr_error err;
+    char path[300];
+
+    ck_assert_int_eq(wr_output_write("/nonexistent/a", "x", 1, &err), WR_E_OUTPUT);
+    ck_assert_ptr_nonnull(strstr(err.text, "/nonexistent/a"));
+    make_folder();
+    ck_assert_int_eq(wr_output_write(folder, "x", 1, &err), WR_E_OUTPUT);
+    snprintf(path, sizeof path, "%s/%0250d", folder, 1); /* a long name that still fits */
+    ck_assert_int_eq(wr_output_write(path, "x", 1, &err), WR_OK);
+    ck_assert_int_eq(wr_output_write(path, "y", 1, &err), WR_OK);
+    ck_assert_int_eq(empty_folder(), 1);
+}
+END_TEST
+
+START_TEST(a_limit_on_file_size_is_an_error_and_nothing_is_left)
+{
+    struct wr_error err;
+    struct rlimit before, small;
+    static const char bytes[100000];
+
+    make_folder();
+    ck_assert_int_eq(wr_output_write(in_folder("a"), "old", 3, NULL), WR_OK);
+    getrlimit(RLIMIT_FSIZE, &before);
+    small = (struct rlimit){50000, before.rlim_max};
+    void (*handler)(int) = signal(SIGXFSZ, SIG_IGN); /* then write fails with EFBIG after a part */
+    setrlimit(RLIMIT_FSIZE, &small);
+    enum wr_status status = wr_output_write(in_folder("a"), bytes, sizeof bytes, &err);
+    setrlimit(RLIMIT_FSIZE, &before);
+    signal(SIGXFSZ, handler);
+    ck_assert_int_eq(status, WR_E_OUTPUT);
+    expect_content(in_folder("a"), "old");
+    ck_assert_int_eq(empty_folder(), 1);
+}
+END_TEST
+
+START_TEST(a_closed_pipe_does_not_kill)
+{
+    struct wr_error err;
+    int p[2], kept = dup(1);
+
+    ck_assert_int_eq(pipe(p), 0);
+    fflush(stdout);
+    close(p[0]);
+    dup2(p[1], 1);
+    close(p[1]);
+    enum wr_status status = wr_output_write("-", "x\n", 2, &err);
+    dup2(kept, 1);
+    close(kept);
+    clearerr(stdout);
+    ck_assert_int_eq(status, WR_E_OUTPUT);
+    ck_assert_ptr_nonnull(strstr(err.text, "standard output"));
+    ck_assert_ptr_nonnull(strstr(err.text, "Broken pipe"));
+    sigset_t pending, mask;
+    sigpending(&pending);
+    pthread_sigmask(SIG_SETMASK, NULL, &mask);
+    ck_assert_int_eq(sigismember(&pending, SIGPIPE), 0);
+    ck_assert_int_eq(sigismember(&mask, SIGPIPE), 0);
+}
+END_TEST
+
+START_TEST(folders)
+{
+    struct wr_error err;
+
+    make_folder();
+    ck_assert_int_eq(wr_output_make_folder(in_folder("out"), &err), WR_OK);
+    ck_assert_int_eq(wr_output_make_folder(in_folder("out"), &err), WR_OK);
+    ck_assert_int_eq(wr_output_write(in_folder("file"), "", 0, &err), WR_OK);
+    ck_assert_int_eq(wr_output_make_folder(in_folder("file"), &err), WR_E_OUTPUT);
+    ck_assert_int_eq(wr_output_make_folder(in_folder("no/such"), &err), WR_E_OUTPUT);
+    ck_assert_ptr_nonnull(strstr(err.text, "no/such"));
+    ck_assert_int_eq(empty_folder(), 2);
+}
+END_TEST
+
+Suite *suite_output_file(void);
+Suite *suite_output_file(void)
+{
+    Suite *s = suite_create("output_file");
+    TCase *t = tcase_create("output_file");
+
+    tcase_add_test(t, new_and_replaced);
+    tcase_add_test(t, a_link_stays_a_link);
+    tcase_add_test(t, devices_are_written_to_and_stay);
+    tcase_add_test(t, what_cannot_be_written_leaves_the_old);
+    tcase_add_test(t, a_limit_on_file_size_is_an_error_and_nothing_is_left);
+    tcase_add_test(t, a_closed_pipe_does_not_kill);
+    tcase_add_test(t, folders);
+    suite_add_tcase(s, t);
+    return s;
+}
