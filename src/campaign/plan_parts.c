@@ -190,7 +190,7 @@ static void report_cycle(const struct wr_plan *plan, const size_t *path, size_t 
     wr_str_addf(&words, "'%.60s'", plan->task[path[at]].id);
     for (size_t i = 1; i <= n; i++) {
         if (i > 8 && i < n) continue;
-        if (i == n && n > 9) wr_str_addf(&words, ", and %zu tasks on", n - 9);
+        if (i == n && n > 9) wr_str_addf(&words, ", and so on over %zu tasks", n - 9);
         wr_str_addf(&words, "%s waits for '%.60s'", i == 1 ? "" : ", which", plan->task[path[(at + i) % n]].id);
     }
     fn(arg, path[at], words.text);

@@ -469,6 +469,17 @@ START_TEST(the_order_of_rows_does_not_matter)
 }
 END_TEST
 
+START_TEST(of_equal_stretches_the_one_that_ends_earlier_in_the_day)
+{
+    struct outcome o;
+
+    read_good(&o, "run,task,start,end\nR,A,13:00,18:00\nR,B,01:00,06:00\n"); /* seven hours either way */
+    expect_times(step_of(&o, "R", "B", 0), 0, 300, 300, 0);
+    expect_times(step_of(&o, "R", "A", 0), 720, 1020, 300, 0);
+    release(&o);
+}
+END_TEST
+
 START_TEST(long_runs_are_reported)
 {
     struct outcome o;
@@ -494,6 +505,9 @@ START_TEST(skipped_times_do_not_count)
     expect_times(step_of(&o, "R", "B", 0), 0, 30, 30, 0);
     ck_assert(!step_of(&o, "R", "A", 0)->has_clock);
     ck_assert_double_eq(step_of(&o, "R", "A", 0)->active_min, 0.0);
+    release(&o);
+    read_good(&o, "run,task,start,end,outcome\nR,A,1,2,skipped\nR,B,9,10,done\n");
+    expect_times(step_of(&o, "R", "B", 0), 0, 1, 1, 0);
     release(&o);
 }
 END_TEST
@@ -894,6 +908,7 @@ Suite *suite_run_log(void)
     tcase_add_test(t, adding_up_across_midnight);
     tcase_add_test(t, the_run_begins_after_the_longest_empty_stretch);
     tcase_add_test(t, the_order_of_rows_does_not_matter);
+    tcase_add_test(t, of_equal_stretches_the_one_that_ends_earlier_in_the_day);
     tcase_add_test(t, long_runs_are_reported);
     tcase_add_test(t, skipped_times_do_not_count);
     tcase_add_test(t, runs_are_ordered_by_date);

@@ -114,6 +114,8 @@ START_TEST(an_unclosed_quote_costs_one_record)
     expect("a,b\n1,\"", "1:a|b|\n2:3 a quote that is not closed\n");
     /* the next quote belongs to a good line: it is the first that is blamed, and only it is lost */
     expect("a,b\n\"x,y\n\"1\",2\n3,4\n", "1:a|b|\n2:1 a quote that is not closed\n3:1|2|\n4:3|4|\n");
+    expect("a,b\n1,\"x\ny\",\"z\n", "1:a|b|\n2:3 a quote that is not closed\n"
+           "3:2 a quote inside a field that does not begin with one\n");
     expect("a,b\n\"x\ny\nz\"w,2\n", "1:a|b|\n2:1 a quote that is not closed\n3:y|\n"
            "4:2 a quote inside a field that does not begin with one\n");
 }

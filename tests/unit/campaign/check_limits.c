@@ -1,0 +1,221 @@
+/* limits.csv and history.csv. All limits here are invented. */
+#include <check.h>
+#include <stdio.h>
+#include <string.h>
+#include "wetrun/campaign/limits.h"
+
+static const char plan_text[] = "task,crew\nOUT,EV1+EV2\nA,EV1\nB,EV2\nC,EV2\nIN,EV1+EV2\n";
+
+struct outcome {
+    enum wr_status status;
+    struct wr_plan plan;
+    struct wr_limits limits;
+    struct wr_history history;
+    struct wr_findings findings;
+    struct wr_error err;
+};
+
+static struct outcome read_limits(const char *text)
+{
+    struct outcome o = {0};
+
+    ck_assert_int_eq(wr_plan_read_bytes(&o.plan, "plan.csv", plan_text, strlen(plan_text), &o.findings, NULL), WR_OK);
+    o.status = wr_limits_read_bytes(&o.limits, "limits.csv", text, strlen(text), &o.plan, &o.findings, &o.err);
+    return o;
+}
+
+static void release(struct outcome *o)
+{
+    wr_plan_release(&o->plan);
+    wr_limits_release(&o->limits);
+    wr_history_release(&o->history);
+    wr_findings_release(&o->findings);
+}
+
+static void refuse(const char *row, const char *code, size_t column)
+{
+    char text[300];
+
+    snprintf(text, sizeof text, "limit,crew,from,to,minutes,confidence\nday,,,,400,0.9\n%s\n", row);
+    struct outcome o = read_limits(text);
+    ck_assert_msg(o.status == WR_E_INPUT, "'%s' was taken", row);
+    ck_assert_uint_eq(o.findings.n_finding, 1);
+    ck_assert_str_eq(o.findings.finding[0].code, code);
+    ck_assert_msg(o.findings.finding[0].line == 3 && o.findings.finding[0].column == column, "%s", o.err.text);
+    ck_assert_int_eq(strncmp(o.err.text, "limits.csv:3:", 13), 0);
+    release(&o);
+}
+
+START_TEST(all_kinds_of_limits)
+{
+    struct outcome o = read_limits("limit,crew,from,to,minutes,confidence\nexcursion,all,,,6:30,0.9\n"
+                                   "EV1 suit,EV1,,,400.5,\nmodule cold,,A,B,90,0.95\nboth,ALL,B,B,20,\n");
+    const struct wr_limit *l = o.limits.limit;
+
+    ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+    ck_assert_uint_eq(o.limits.n_limit, 4);
+    ck_assert_str_eq(l[0].name, "excursion");
+    ck_assert_uint_eq(l[0].lanes, 3);
+    ck_assert_double_eq(l[0].minutes, 390);
+    ck_assert(l[0].confidence.known && l[0].confidence.value == 0.9);
+    ck_assert(!l[0].is_clock);
+    ck_assert_uint_eq(l[1].lanes, 1);
+    ck_assert(!l[1].confidence.known);
+    ck_assert(l[2].is_clock && l[2].from == 1 && l[2].to == 2);
+    ck_assert_uint_eq(l[2].lanes, 3);
+    ck_assert_uint_eq(l[3].line, 5);
+    ck_assert_uint_eq(o.findings.n_finding, 0);
+    release(&o);
+}
+END_TEST
+
+START_TEST(limits_that_are_refused)
+{
+    refuse(",all,,,90,", "no-name", 1);
+    refuse("x,EV3,,,90,", "unknown-lane", 3);
+    refuse("x,EV1+EV2,,,90,", "unknown-lane", 3);
+    refuse("x,all,A,,90,", "half-a-clock", 9);
+    refuse("x,all,,B,90,", "half-a-clock", 7);
+    refuse("x,all,A,Q,90,", "unknown-task", 9);
+    refuse("x,all,C,B,90,", "clock-backwards", 9);
+    refuse("x,all,,,,", "no-minutes", 9);
+    refuse("x,all,,,0,", "no-minutes", 9);
+    refuse("x,all,,,-5,", "number-out-of-range", 9);
+    refuse("x,all,,,6:60,", "bad-number", 9);
+    refuse("x,all,,,nan,", "bad-number", 9);
+    refuse("x,all,,,90,90", "bad-confidence", 12);
+    refuse("x,all,,,90,1", "bad-confidence", 12);
+    refuse("x,all,,,90,0", "bad-confidence", 12);
+    refuse("x,all,,,90,-0.5", "bad-confidence", 12);
+    refuse("x,all,,,90,90%", "bad-number", 12);
+    refuse("x,all,,,90", "field-count", 11);
+}
+END_TEST
+
+START_TEST(limit_files_that_are_refused)
+{
+    struct outcome o = read_limits("limit,crew\nx,all\n");
+
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "no column 'minutes'"));
+    release(&o);
+    o = read_limits("limit,minutes\n");
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    release(&o);
+    o = read_limits("");
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    o.status = wr_limits_read(&o.limits, "/nonexistent", &o.plan, &o.findings, &o.err);
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "/nonexistent"));
+    release(&o);
+    o = read_limits("limit,minutes\nx,5\ny,6\nx,7\n");
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "limits.csv:4:1: limit 'x' is in line 2 already"));
+    release(&o);
+}
+END_TEST
+
+START_TEST(the_first_limit_is_the_excursion)
+{
+    struct outcome o = read_limits("limit,crew,minutes\nsuit,EV1,400\n");
+
+    ck_assert_int_eq(o.status, WR_OK);
+    ck_assert_str_eq(o.findings.finding[0].code, "first-limit");
+    wr_limits_set_excursion(&o.limits, &o.plan, 420); /* goes before it */
+    ck_assert_uint_eq(o.limits.n_limit, 2);
+    ck_assert_str_eq(o.limits.limit[0].name, "excursion");
+    ck_assert_uint_eq(o.limits.limit[0].lanes, 3);
+    ck_assert_double_eq(o.limits.limit[0].minutes, 420);
+    ck_assert(!o.limits.limit[0].confidence.known);
+    ck_assert_str_eq(o.limits.limit[1].name, "suit");
+    wr_limits_set_excursion(&o.limits, &o.plan, 430);
+    ck_assert_uint_eq(o.limits.n_limit, 2);
+    ck_assert_double_eq(o.limits.limit[0].minutes, 430);
+    release(&o);
+    o = read_limits("limit,crew,minutes,confidence\nday,all,390,0.9\n");
+    wr_limits_set_excursion(&o.limits, &o.plan, 400);
+    ck_assert_uint_eq(o.limits.n_limit, 1);
+    ck_assert_str_eq(o.limits.limit[0].name, "day");
+    ck_assert(o.limits.limit[0].confidence.known);
+    ck_assert_uint_eq(o.limits.limit[0].line, 0);
+    release(&o);
+    o = read_limits("");
+    wr_limits_set_excursion(&o.limits, &o.plan, 400);
+    ck_assert_uint_eq(o.limits.n_limit, 1);
+    release(&o);
+}
+END_TEST
+
+START_TEST(a_clock_is_about_all_lanes)
+{
+    struct outcome o = read_limits("limit,crew,from,to,minutes\nday,,,,400\nx,EV1,A,B,90\n");
+
+    ck_assert_int_eq(o.status, WR_OK);
+    ck_assert_str_eq(o.findings.finding[0].code, "clock-with-lane");
+    ck_assert_uint_eq(o.limits.limit[1].lanes, 3);
+    release(&o);
+}
+END_TEST
+
+/* ---- history ---- */
+
+static struct outcome read_history(const char *text)
+{
+    struct outcome o = {0};
+
+    o.status = wr_history_read_bytes(&o.history, "history.csv", text, strlen(text), &o.findings, &o.err);
+    return o;
+}
+
+START_TEST(history_rows)
+{
+    struct outcome o = read_history("Excursion;Kind;Pool;Flight\nPetrel 5;fastener;10.5;14\nPetrel 6;transit;20;19.5\n");
+
+    ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+    ck_assert_uint_eq(o.history.n_row, 2);
+    ck_assert_str_eq(o.history.row[0].excursion, "Petrel 5");
+    ck_assert_str_eq(o.history.row[1].kind, "transit");
+    ck_assert_double_eq(o.history.row[0].pool_min, 10.5);
+    ck_assert_double_eq(o.history.row[1].flight_min, 19.5);
+    ck_assert_uint_eq(o.history.row[1].line, 3);
+    release(&o);
+}
+END_TEST
+
+START_TEST(history_that_is_refused)
+{
+    static const struct { const char *row; size_t column; } bad[] = {
+        {",k,1,1", 1}, {"e,,1,1", 3}, {"e,k,,1", 5}, {"e,k,0,1", 5}, {"e,k,1,0", 7}, {"e,k,-1,1", 5}, {"e,k,1,x", 7},
+        {"e,k,1", 6}, {"e,k,1,1,1", 9}, {"e,k,0:05,1", 5}};
+    char text[100];
+
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        snprintf(text, sizeof text, "excursion,kind,pool,flight\n%s\n", bad[i].row);
+        struct outcome o = read_history(text);
+        ck_assert_msg(o.status == WR_E_INPUT, "'%s' was taken", bad[i].row);
+        ck_assert_msg(o.findings.n_finding == 1 && o.findings.finding[0].column == bad[i].column, "'%s': %s", bad[i].row,
+                      o.err.text);
+        release(&o);
+    }
+    struct outcome o = read_history("excursion,kind,pool,flight\n");
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    release(&o);
+}
+END_TEST
+
+Suite *suite_limits(void);
+Suite *suite_limits(void)
+{
+    Suite *s = suite_create("limits");
+    TCase *t = tcase_create("limits");
+
+    tcase_add_test(t, all_kinds_of_limits);
+    tcase_add_test(t, limits_that_are_refused);
+    tcase_add_test(t, limit_files_that_are_refused);
+    tcase_add_test(t, the_first_limit_is_the_excursion);
+    tcase_add_test(t, a_clock_is_about_all_lanes);
+    tcase_add_test(t, history_rows);
+    tcase_add_test(t, history_that_is_refused);
+    suite_add_tcase(s, t);
+    return s;
+}

@@ -1,0 +1,565 @@
+/* The timeline: reading, holding it against the log, deriving it from the log. All plans here are invented. */
+#include <check.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+#include "wetrun/campaign/plan.h"
+
+struct outcome {
+    enum wr_status status;
+    struct wr_plan plan;
+    struct wr_findings findings;
+    struct wr_error err;
+    struct wr_run_log log;
+};
+
+static struct outcome read_plan(const char *text)
+{
+    struct outcome o = {0};
+
+    o.status = wr_plan_read_bytes(&o.plan, "plan.csv", text, strlen(text), &o.findings, &o.err);
+    return o;
+}
+
+static struct outcome read_good(const char *text)
+{
+    struct outcome o = read_plan(text);
+
+    ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+    ck_assert_uint_eq(wr_findings_count(&o.findings, WR_ERROR), 0);
+    return o;
+}
+
+static void read_log(struct outcome *o, const char *text)
+{
+    struct wr_findings unused = {0};
+
+    ck_assert_int_eq(wr_run_log_read_bytes(&o->log, "runs.csv", text, strlen(text), NULL, &unused, &o->err), WR_OK);
+    wr_findings_release(&unused);
+}
+
+static void release(struct outcome *o)
+{
+    wr_plan_release(&o->plan);
+    wr_findings_release(&o->findings);
+    wr_run_log_release(&o->log);
+}
+
+static const struct wr_finding *find(const struct outcome *o, const char *code)
+{
+    for (size_t i = 0; i < o->findings.n_finding; i++)
+        if (strcmp(o->findings.finding[i].code, code) == 0) return &o->findings.finding[i];
+    return NULL;
+}
+
+/* An error of that code at that place, which is also what the message says first. */
+static void refuse(const char *text, const char *code, size_t line, size_t column)
+{
+    struct outcome o = read_plan(text);
+    char place[64];
+    const struct wr_finding *f = find(&o, code);
+
+    ck_assert_msg(o.status == WR_E_INPUT, "'%s' was taken", text);
+    ck_assert_msg(f != NULL, "no %s but %s", code, o.err.text);
+    ck_assert_msg(f->line == line && f->column == column, "%s at %zu:%zu, not %zu:%zu", code, f->line, f->column, line,
+                  column);
+    ck_assert_int_eq(f->severity, WR_ERROR);
+    snprintf(place, sizeof place, "plan.csv:%zu:%zu: ", line, column);
+    ck_assert_msg(strncmp(o.err.text, place, strlen(place)) == 0, "%s", o.err.text);
+    release(&o);
+}
+
+START_TEST(all_columns)
+{
+    struct outcome o = read_good(
+        "\xef\xbb\xbf" "TASK, Title ,crew,after,planned,low,likely,high,median,sdlog,drop_after,not_before,kind\r\n"
+        "OUT,Leave the lock,EV1 + EV2,,15,,,,,,,,transit\r\n"
+        "A,\"Unplug, then stow\",EV1,,,10,12.5,20,,,,,connector\r\n"
+        "B,,EV2,A,,,,,14,0.25,,1:05,\r\n"
+        "G,Get ahead,EV2,A; B,6,,,,,,5:30,,\r\n");
+    const struct wr_plan *p = &o.plan;
+
+    ck_assert_uint_eq(p->n_task, 4);
+    ck_assert_uint_eq(p->n_lane, 2);
+    ck_assert_str_eq(p->lane[1], "EV2");
+    ck_assert_uint_eq(p->task[0].lanes, 3);
+    ck_assert_uint_eq(p->task[0].n_lane, 2);
+    ck_assert_uint_eq(p->task[0].lane_order[1], 1);
+    ck_assert_str_eq(p->task[0].kind, "transit");
+    ck_assert(p->task[0].planned_min.known && p->task[0].planned_min.value == 15);
+    ck_assert_str_eq(p->task[1].title, "Unplug, then stow");
+    ck_assert_double_eq(p->task[1].likely_min.value, 12.5);
+    ck_assert(!p->task[1].planned_min.known && !p->task[1].median_min.known);
+    ck_assert_str_eq(p->task[2].title, "B"); /* none given */
+    ck_assert_double_eq(p->task[2].sdlog.value, 0.25);
+    ck_assert_double_eq(p->task[2].not_before_min.value, 65);
+    ck_assert_uint_eq(p->task[2].after[0], 1);
+    ck_assert_double_eq(p->task[3].drop_after_min.value, 330);
+    ck_assert_uint_eq(p->task[3].n_after, 2);
+    ck_assert_uint_eq(p->task[3].line, 5);
+    ck_assert_uint_eq(wr_plan_find(p, "G"), 3);
+    ck_assert_uint_eq(wr_plan_find(p, "g"), SIZE_MAX);
+    ck_assert_uint_eq(wr_plan_find_lane(p, "EV2"), 1);
+    ck_assert_uint_eq(wr_plan_find_lane(p, "EV3"), SIZE_MAX);
+    ck_assert_uint_eq(o.findings.n_finding, 0);
+    release(&o);
+}
+END_TEST
+
+START_TEST(ids_with_blanks_in_after)
+{
+    struct outcome o = read_good("task,crew,after\nOpen,a,\nOpen hatch,b,Open\nHatch,c,Open hatch\n"
+                                 "x;y,d,Open hatch;Hatch Open  Hatch\nz,e,x;y\n");
+
+    ck_assert_uint_eq(o.plan.task[2].n_after, 1); /* the longer name wins over Open */
+    ck_assert_uint_eq(o.plan.task[2].after[0], 1);
+    ck_assert_uint_eq(o.plan.task[3].n_after, 3); /* Hatch twice counts once */
+    ck_assert_uint_eq(o.plan.task[3].after[0], 1);
+    ck_assert_uint_eq(o.plan.task[3].after[1], 2);
+    ck_assert_uint_eq(o.plan.task[3].after[2], 0);
+    ck_assert_uint_eq(o.plan.task[4].n_after, 1);
+    ck_assert_uint_eq(o.plan.task[4].after[0], 3);
+    release(&o);
+}
+END_TEST
+
+START_TEST(rows_that_are_refused)
+{
+    refuse("title,crew\nx,y\n", "column-missing", 1, 1);
+    refuse("task,crew,Task\n", "column-twice", 1, 11);
+    refuse("task,crew\n,a\n", "no-task", 2, 1);
+    refuse("task,crew\nA,a\nB,b\n\nA,a\n", "duplicate-task", 5, 1);
+    refuse("task,crew\nA\n", "field-count", 2, 2);
+    refuse("task,crew\nA,a,b\n", "field-count", 2, 5);
+    refuse("task,crew\n\"A,a\nB,a\n", "malformed", 2, 1);
+    refuse("task,crew\nA,EV1+\n", "bad-crew", 2, 3);
+    refuse("task,crew\nA,+EV1\n", "bad-crew", 2, 3);
+    refuse("task,crew\nA,EV1++EV2\n", "bad-crew", 2, 3);
+    refuse("task,crew\nA,EV1+EV1\n", "bad-crew", 2, 3);
+    refuse("task,crew,after\nA,a,B\n", "unknown-predecessor", 2, 5);
+    refuse("task,crew,planned\nA,a,-1\n", "number-out-of-range", 2, 5);
+    refuse("task,crew,planned\nA,a,0\n", "planned-zero", 2, 5);
+    refuse("task,crew,planned\nA,a,0:30\n", "bad-number", 2, 5); /* hours, or minutes? */
+    refuse("task,crew,planned\nA,a,inf\n", "bad-number", 2, 5);
+    refuse("task,crew,drop_after\nA,a,5:60\n", "bad-number", 2, 5);
+    refuse("task,crew,not_before\nA,a,-5\n", "number-out-of-range", 2, 5);
+    refuse("task,crew,low,likely,high\nA,a,5,4,9\n", "three-points", 2, 5);
+    refuse("task,crew,low,likely,high\nA,a,5,10,9\n", "three-points", 2, 7);
+    refuse("task,crew,low,likely,high\nA,a,5,,9\n", "three-points", 2, 7);
+    refuse("task,crew,low,high\nA,a,5,9\n", "three-points", 2, 1); /* no such column: the row */
+    refuse("task,crew,low,likely,high\nA,a,0,0,0\n", "three-points", 2, 9);
+    refuse("task,crew,median\nA,a,5\n", "median-and-sdlog", 2, 1);
+    refuse("task,crew,median,sdlog\nA,a,,0.1\n", "median-and-sdlog", 2, 5);
+    refuse("task,crew,median,sdlog\nA,a,0,0.1\n", "median-and-sdlog", 2, 5);
+    refuse("task,crew,median,sdlog\nA,a,5,-0.1\n", "number-out-of-range", 2, 7);
+    refuse("task,crew,median,sdlog\nA,a,5,17\n", "number-out-of-range", 2, 7); /* minutes, surely */
+}
+END_TEST
+
+START_TEST(files_that_are_refused)
+{
+    struct outcome o = read_plan("");
+
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "plan.csv: it is empty"));
+    release(&o);
+    o = read_plan("task,crew\n");
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "no task"));
+    release(&o);
+    o.status = wr_plan_read(&o.plan, "/nonexistent/plan.csv", &o.findings, &o.err);
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "/nonexistent/plan.csv"));
+    release(&o);
+}
+END_TEST
+
+START_TEST(fixed_times_are_fine)
+{
+    struct outcome o = read_good("task,crew,low,likely,high,median,sdlog\nA,a,7,7,7,,\nB,a,0,0,1,,\nC,a,,,,7,0\n");
+
+    release(&o);
+}
+END_TEST
+
+START_TEST(columns_that_are_not_known)
+{
+    struct outcome o = read_good("task,crew,colour\nA,a,red\n");
+    const struct wr_finding *f = find(&o, "column-unknown");
+
+    ck_assert_ptr_nonnull(f);
+    ck_assert_int_eq(f->severity, WR_WARNING);
+    ck_assert_uint_eq(f->column, 11);
+    release(&o);
+    o = read_good("task,crew,drop_after,not_before\nA,a,1:00,2:00\n");
+    ck_assert_ptr_nonnull(find(&o, "always-dropped"));
+    release(&o);
+}
+END_TEST
+
+START_TEST(lanes_up_to_32)
+{
+    struct wr_str text = {0};
+
+    wr_str_add(&text, "task,crew\n");
+    for (int i = 0; i < WR_MAX_LANES; i++) wr_str_addf(&text, "T%d,lane %d\n", i, i);
+    struct outcome o = read_good(text.text);
+    ck_assert_uint_eq(o.plan.n_lane, WR_MAX_LANES);
+    ck_assert_uint_eq(o.plan.task[31].lanes, UINT32_C(1) << 31);
+    release(&o);
+    wr_str_add(&text, "X,one more\n");
+    refuse(text.text, "bad-crew", WR_MAX_LANES + 2, 3);
+    wr_str_release(&text);
+}
+END_TEST
+
+/* ---- cycles ---- */
+
+START_TEST(cycles)
+{
+    refuse("task,crew,after\nA,a,A\n", "cycle", 2, 5);
+    refuse("task,crew,after\nA,a,B\nB,b,A\n", "cycle", 2, 5);
+    refuse("task,crew,after\nA,a,B\nB,a,\n", "cycle", 2, 5); /* B's lane comes through A */
+    /* A waits for D (lane b), D for C (its lane), C for B, B for A (its lane) */
+    refuse("task,crew,after\nA,a,D\nB,a,\nC,b,B\nD,b,\n", "cycle", 2, 5);
+    refuse("task,crew,after\nA,a,\nB,a,Z\nC,a+b,\nZ,b,\n", "cycle", 3, 5);
+    struct outcome o = read_plan("task,crew,after\nA,a,B\nB,b,A\nC,c,D\nD,d,C\n");
+    size_t n = 0;
+    for (size_t i = 0; i < o.findings.n_finding; i++) n += strcmp(o.findings.finding[i].code, "cycle") == 0;
+    ck_assert_uint_eq(n, 2);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "'A' waits for 'B', which waits for 'A'"));
+    release(&o);
+}
+END_TEST
+
+START_TEST(waiting_for_a_later_row_is_no_cycle)
+{
+    struct outcome o = read_good("task,crew,after\nA,a,D\nB,a,\nC,b,\nD,b,\nE,a+b,B;D\n");
+
+    release(&o);
+}
+END_TEST
+
+START_TEST(a_long_cycle_and_a_deep_plan)
+{
+    struct wr_str text = {0};
+    size_t n = 20000;
+
+    wr_str_add(&text, "task,crew,after\n");
+    for (size_t i = 0; i < n; i++) wr_str_addf(&text, "T%zu,a,\n", i);
+    struct outcome o = read_good(text.text); /* no recursion: a lane of any length */
+    release(&o);
+    wr_str_clear(&text);
+    wr_str_addf(&text, "task,crew,after\nT0,a,T%zu\n", n - 1);
+    for (size_t i = 1; i < n; i++) wr_str_addf(&text, "T%zu,a,\n", i);
+    o = read_plan(text.text);
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "plan.csv:2:6: "));
+    ck_assert_ptr_nonnull(strstr(o.err.text, "so on over 19991 tasks, which waits for 'T0'"));
+    release(&o);
+    wr_str_release(&text);
+}
+END_TEST
+
+/* Random plans: a cycle is found exactly when no order of the tasks satisfies all waits (found by taking tasks away one
+ * after another). */
+static bool has_order(const struct wr_plan *p)
+{
+    bool done[16] = {false};
+
+    for (size_t taken = 0; taken < p->n_task;) {
+        size_t before = taken;
+        for (size_t k = 0; k < p->n_task; k++) {
+            bool ready = !done[k];
+            for (size_t i = 0; i < p->task[k].n_after; i++) ready = ready && done[p->task[k].after[i]];
+            for (size_t j = 0; j < k; j++) ready = ready && (!(p->task[j].lanes & p->task[k].lanes) || done[j]);
+            if (!ready) continue;
+            done[k] = true;
+            taken++;
+        }
+        if (taken == before) return false;
+    }
+    return true;
+}
+
+START_TEST(cycles_in_random_plans)
+{
+    uint64_t state = 5;
+    int with = 0, without = 0;
+
+    for (int round = 0; round < 1000; round++) {
+        struct wr_str text = {0};
+        wr_str_add(&text, "task,crew,after\n");
+        for (int i = 0; i < 10; i++) {
+            state = state * 6364136223846793005u + 1442695040888963407u;
+            unsigned r = (unsigned)(state >> 33);
+            wr_str_addf(&text, "T%d,%s,", i, (const char *[]){"a", "b", "c", "a+b"}[r % 4]);
+            if (r / 4 % 4 == 0) wr_str_addf(&text, "T%u", r / 16 % 10);
+            wr_str_add_char(&text, '\n');
+        }
+        struct outcome o = read_plan(text.text);
+        ck_assert_int_eq(o.status == WR_OK, has_order(&o.plan));
+        ck_assert_int_eq(find(&o, "cycle") == NULL, has_order(&o.plan));
+        with += o.status != WR_OK;
+        without += o.status == WR_OK;
+        release(&o);
+        wr_str_release(&text);
+    }
+    ck_assert_int_gt(with, 100);
+    ck_assert_int_gt(without, 100);
+}
+END_TEST
+
+/* ---- against the log ---- */
+
+static void check_against(struct outcome *o, const char *plan, const char *log)
+{
+    *o = read_good(plan);
+    if (log) read_log(o, log);
+    o->status = wr_plan_check_against_log(&o->plan, log ? &o->log : NULL, &o->findings, &o->err);
+}
+
+START_TEST(every_task_needs_a_duration)
+{
+    struct outcome o;
+    const char *plan = "task,crew,planned,low,likely,high,median,sdlog\nA,a,,,,,,\nB,a,5,,,,,\nC,a,,1,2,3,,\nD,a,,,,,4,0.1\n";
+
+    check_against(&o, plan, "run,task,minutes\nR,A,5\n");
+    ck_assert_int_eq(o.status, WR_OK);
+    ck_assert_uint_eq(o.findings.n_finding, 0);
+    release(&o);
+    check_against(&o, plan, "run,task,minutes,outcome\nR,A,,skipped\nR,B,5,\n"); /* skipping it says nothing */
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "plan.csv:2: task 'A' was never done"));
+    ck_assert_uint_eq(find(&o, "no-duration")->line, 2);
+    release(&o);
+    check_against(&o, plan, NULL);
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_uint_eq(wr_findings_count(&o.findings, WR_ERROR), 1);
+    release(&o);
+}
+END_TEST
+
+START_TEST(crew_from_the_log)
+{
+    struct outcome o;
+
+    check_against(&o, "task,planned\nA,5\nB,5\n",
+                  "run,task,step,minutes,crew\n1,A,,5,EV1\n2,A,,5,EV2\n3,A,,5,EV2\n1,B,x,5,EV1\n1,B,y,5,EV2\n");
+    ck_assert_int_eq(o.status, WR_OK);
+    ck_assert_uint_eq(o.plan.n_lane, 2);
+    ck_assert_str_eq(o.plan.lane[o.plan.task[0].lane_order[0]], "EV2"); /* in most runs */
+    ck_assert_uint_eq(o.plan.task[0].n_lane, 1);
+    ck_assert_uint_eq(o.plan.task[1].n_lane, 2); /* its steps together */
+    release(&o);
+    check_against(&o, "task,planned\nA,5\nB,5\n", "run,task,minutes,crew\n1,A,5,EV1\n1,B,5,\n");
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_uint_eq(find(&o, "no-crew")->line, 3);
+    release(&o);
+    check_against(&o, "task,planned\nA,5\n", NULL);
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    release(&o);
+    /* with its lanes the plan turns out to be a circle */
+    check_against(&o, "task,after\nA,B\nB,\n", "run,task,minutes,crew\n1,A,5,EV1\n1,B,5,EV1\n");
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_uint_eq(find(&o, "cycle")->line, 2);
+    release(&o);
+}
+END_TEST
+
+START_TEST(what_the_plan_does_not_know)
+{
+    struct outcome o;
+
+    check_against(&o, "task,crew\nA-1,EV1\nB,EV2\n",
+                  "run,task,minutes,crew\n1,A-1,5,EV1\n1,a-1,5,EV1\n1,X,5,EV3\n1,B,5,EV1\n2,X,5,EV3\n");
+    ck_assert_int_eq(o.status, WR_OK);
+    ck_assert_ptr_nonnull(strstr(find(&o, "task-not-in-plan")->message, "which has 'A-1'"));
+    ck_assert_uint_eq(find(&o, "task-not-in-plan")->line, 3);
+    ck_assert_uint_eq(find(&o, "crew-not-in-plan")->line, 4);
+    ck_assert_uint_eq(find(&o, "crew-differs")->line, 5);
+    ck_assert_uint_eq(wr_findings_count(&o.findings, WR_WARNING), 4); /* each once */
+    ck_assert_uint_eq(o.plan.n_lane, 2); /* and the plan is as it was */
+    release(&o);
+}
+END_TEST
+
+/* ---- from the log ---- */
+
+START_TEST(derived_order_and_lanes)
+{
+    struct outcome o = {0};
+
+    /* starts of C: 10, 20, 90 (median 20); of B: 15, 25, 26 (25): the mean would turn them round */
+    read_log(&o, "run,task,start,end,crew\n1,A,0,10,EV1+EV2\n1,B,15,20,EV1\n1,C,10,15,EV2\n"
+                 "2,A,0,10,EV1+EV2\n2,B,25,30,EV1\n2,C,20,25,EV2\n3,A,0,10,EV2+EV1\n3,B,26,31,EV1\n3,C,90,95,EV2\n"
+                 "3,Z,95,99,EV1\n");
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_OK);
+    ck_assert_uint_eq(o.plan.n_task, 4);
+    ck_assert_str_eq(o.plan.task[0].id, "A");
+    ck_assert_str_eq(o.plan.task[1].id, "C");
+    ck_assert_str_eq(o.plan.task[2].id, "B");
+    ck_assert_str_eq(o.plan.task[3].id, "Z");
+    ck_assert_uint_eq(o.plan.task[0].n_lane, 2);
+    ck_assert_str_eq(o.plan.lane[0], "EV1");
+    ck_assert_uint_eq(o.plan.task[1].lanes, 2);
+    ck_assert_uint_eq(wr_plan_find(&o.plan, "Z"), 3);
+    ck_assert_ptr_null(o.plan.file);
+    ck_assert_ptr_nonnull(find(&o, "plan-derived"));
+    ck_assert_int_eq(find(&o, "plan-derived")->severity, WR_NOTE);
+    release(&o);
+}
+END_TEST
+
+START_TEST(derived_from_an_even_number_of_runs)
+{
+    struct outcome o = {0};
+
+    /* starts of B: 0, 50 (median 25); of C: 20, 20; of A: 24, 24. In equally many runs A by each: the first */
+    read_log(&o, "run,task,start,end,crew\n1,B,0,5,a\n1,C,20,21,a\n1,A,24,25,b\n2,Z,0,1,a\n2,B,50,55,a\n2,C,20,21,a\n"
+                 "2,A,24,25,a\n");
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_OK);
+    ck_assert_uint_eq(wr_plan_find(&o.plan, "Z"), 0);
+    ck_assert_uint_eq(wr_plan_find(&o.plan, "C"), 1);
+    ck_assert_uint_eq(wr_plan_find(&o.plan, "A"), 2);
+    ck_assert_uint_eq(wr_plan_find(&o.plan, "B"), 3);
+    ck_assert_str_eq(o.plan.lane[o.plan.task[2].lane_order[0]], "b");
+    release(&o);
+}
+END_TEST
+
+START_TEST(derived_without_times)
+{
+    struct outcome o = {0};
+
+    read_log(&o, "run,task,minutes,crew,outcome\n1,C,5,a,\n1,A,5,b,\n1,B,,a,skipped\n2,A,5,b,\n");
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_OK);
+    ck_assert_str_eq(o.plan.task[0].id, "C");
+    ck_assert_str_eq(o.plan.task[1].id, "A");
+    ck_assert_str_eq(o.plan.task[2].id, "B");
+    release(&o);
+}
+END_TEST
+
+START_TEST(derived_needs_crews)
+{
+    struct outcome o = {0};
+
+    read_log(&o, "run,task,minutes\n1,A,5\n");
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "no column crew"));
+    release(&o);
+    read_log(&o, "run,task,minutes,crew\n1,A,5,a\n1,B,5,\n1,B,6,b+\n");
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "runs.csv:3: no row of task 'B'"));
+    release(&o);
+}
+END_TEST
+
+/* ---- writing ---- */
+
+static void expect_same(const struct wr_plan *a, const struct wr_plan *b)
+{
+    ck_assert_uint_eq(a->n_task, b->n_task);
+    ck_assert_uint_eq(a->n_lane, b->n_lane);
+    for (size_t l = 0; l < a->n_lane; l++) ck_assert_str_eq(a->lane[l], b->lane[l]);
+    for (size_t k = 0; k < a->n_task; k++) {
+        const struct wr_plan_task *s = &a->task[k], *t = &b->task[k];
+        ck_assert_str_eq(s->id, t->id);
+        ck_assert_str_eq(s->title, t->title);
+        ck_assert_str_eq(s->kind, t->kind);
+        ck_assert_uint_eq(s->lanes, t->lanes);
+        ck_assert_int_eq(memcmp(s->lane_order, t->lane_order, sizeof s->lane_order), 0);
+        ck_assert_uint_eq(s->n_after, t->n_after);
+        for (size_t i = 0; i < s->n_after; i++) ck_assert_uint_eq(s->after[i], t->after[i]);
+        const struct wr_maybe x[] = {s->planned_min, s->low_min, s->likely_min, s->high_min, s->median_min, s->sdlog,
+                                     s->drop_after_min, s->not_before_min};
+        const struct wr_maybe y[] = {t->planned_min, t->low_min, t->likely_min, t->high_min, t->median_min, t->sdlog,
+                                     t->drop_after_min, t->not_before_min};
+        for (size_t i = 0; i < 8; i++) ck_assert(x[i].known == y[i].known && x[i].value == y[i].value);
+    }
+}
+
+START_TEST(what_is_written_is_read_back)
+{
+    struct outcome o = read_good(
+        "task;title;crew;after;planned;low;likely;high;median;sdlog;drop_after;not_before;kind\n"
+        "A;\"quote \"\" comma, \nline\";EV1+EV2;;0.1;;;;;;;;\n"
+        "\"semi;colon\";=1+1;EV2+EV1;;;3.3333333333333335;4;1e6;;;;0:00;k\n"
+        "two words;;\"lane, 3\";\"A semi;colon\";;;;;7;0.30000000000000004;12:34;;\n"
+        "Z;Z;EV1;two words;;;;;;;;;\n");
+    struct wr_str text = {0}, again = {0};
+    struct outcome back;
+
+    ck_assert_uint_eq(o.plan.task[2].n_after, 2);
+    wr_plan_write(&o.plan, &text);
+    back = read_good(text.text);
+    expect_same(&o.plan, &back.plan);
+    wr_plan_write(&back.plan, &again);
+    ck_assert_str_eq(text.text, again.text);
+    release(&o);
+    release(&back);
+    wr_str_release(&text);
+    wr_str_release(&again);
+}
+END_TEST
+
+START_TEST(a_derived_plan_is_read_back)
+{
+    struct outcome o = {0};
+    struct wr_str text = {0};
+
+    read_log(&o, "run,task,start,end,crew\n1,A,09:00,09:10,EV1+EV2\n1,\"B, b\",09:10,09:20,EV1\n1,C,09:10,09:15,EV2\n");
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_OK);
+    wr_plan_write(&o.plan, &text);
+    struct outcome back = read_good(text.text);
+    expect_same(&o.plan, &back.plan);
+    release(&o);
+    release(&back);
+    wr_str_release(&text);
+}
+END_TEST
+
+START_TEST(a_plan_made_by_other_means)
+{
+    struct wr_plan_task task[] = {{.id = "A"}, {.id = "B"}};
+    struct wr_plan plan = {.task = task, .n_task = 2};
+
+    ck_assert_uint_eq(wr_plan_find(&plan, "B"), 1);
+    ck_assert_uint_eq(wr_plan_find(&plan, "C"), SIZE_MAX);
+}
+END_TEST
+
+Suite *suite_plan(void);
+Suite *suite_plan(void)
+{
+    Suite *s = suite_create("plan");
+    TCase *t = tcase_create("plan");
+
+    tcase_set_timeout(t, 60);
+    tcase_add_test(t, all_columns);
+    tcase_add_test(t, ids_with_blanks_in_after);
+    tcase_add_test(t, rows_that_are_refused);
+    tcase_add_test(t, files_that_are_refused);
+    tcase_add_test(t, fixed_times_are_fine);
+    tcase_add_test(t, columns_that_are_not_known);
+    tcase_add_test(t, lanes_up_to_32);
+    tcase_add_test(t, cycles);
+    tcase_add_test(t, waiting_for_a_later_row_is_no_cycle);
+    tcase_add_test(t, a_long_cycle_and_a_deep_plan);
+    tcase_add_test(t, cycles_in_random_plans);
+    tcase_add_test(t, every_task_needs_a_duration);
+    tcase_add_test(t, crew_from_the_log);
+    tcase_add_test(t, what_the_plan_does_not_know);
+    tcase_add_test(t, derived_order_and_lanes);
+    tcase_add_test(t, derived_from_an_even_number_of_runs);
+    tcase_add_test(t, derived_without_times);
+    tcase_add_test(t, derived_needs_crews);
+    tcase_add_test(t, what_is_written_is_read_back);
+    tcase_add_test(t, a_derived_plan_is_read_back);
+    tcase_add_test(t, a_plan_made_by_other_means);
+    suite_add_tcase(s, t);
+    return s;
+}
