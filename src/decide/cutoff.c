@@ -11,11 +11,13 @@
 enum {
     LEAST_TRIALS = 100,
     SCAN_TRIALS = 1000,       /* days looked at while the crossing is being found; all of them once it is */
+    PIECES_TRIALS = 5000,     /* the most where the start may fall along the way: many walks a day */
+    TYPICAL_TRIALS = 4000,    /* for the probability at the typical start, shown to a percent */
     ENOUGH_EFFECTIVE = 400,   /* below this the run effect alone is given up for a way made for this start */
     MOST_ATOMS = 64
 };
 /* Steps of the search in standard deviations of the log of the start, and how far it goes down. */
-static const double SCAN_STEP = 0.5, SCAN_DOWN = 16, REFINE_HALF_WIDTH = 0.12, REFINE_ENOUGH = 0.005;
+static const double SCAN_STEP = 0.5, SCAN_DOWN = 16, REFINE_HALF_WIDTH = 0.12, REFINE_ENOUGH = 0.01;
 static const double BEYOND_SD = 4;
 
 /* ---- a search for one task and limit ---- */
@@ -294,7 +296,16 @@ static double inside_at_typical(struct search *q)
 
     for (size_t a = 0; a < q->n_atom; a++)
         if (fabs(q->atom[a].at - typical) <= 1e-9 * (1 + typical)) return q->atom[a].inside / q->atom[a].sum;
-    return inside_at(q, log(typical), q->n_all, &tally);
+    return inside_at(q, log(typical), q->n_all < TYPICAL_TRIALS ? q->n_all : TYPICAL_TRIALS, &tally);
+}
+
+/* From here on a way is used instead of the run effect alone. */
+static void take_way(struct search *q)
+{
+    wr_given_aim(q->given);
+    q->n_all = q->given->days->n_trial;
+    if (q->given->mode == WR_GIVEN_PIECES && q->n_all > PIECES_TRIALS) q->n_all = PIECES_TRIALS;
+    q->n_scan = q->n_all < SCAN_TRIALS ? q->n_all : SCAN_TRIALS;
 }
 
 static void conditional_row(struct search *q, struct wr_cutoff_row *row)
@@ -303,18 +314,16 @@ static void conditional_row(struct search *q, struct wr_cutoff_row *row)
     struct crossing at = {0};
     double enough = fmin(ENOUGH_EFFECTIVE, 0.1 * (double)q->n_all);
 
-    row->method = g->mode == WR_GIVEN_SCALED ? WR_CUTOFF_BY_RUN_EFFECT : WR_CUTOFF_BY_DIRECTION;
+    row->method = WR_CUTOFF_BY_RUN_EFFECT;
     q->step = fmax(g->log_sd, 1e-4);
     q->log_limit = log(g->limit->minutes);
-    q->n_scan = g->mode == WR_GIVEN_SCALED || q->n_all < SCAN_TRIALS ? q->n_all : SCAN_TRIALS;
-    if (g->mode != WR_GIVEN_SCALED) wr_given_aim(g);
+    q->n_scan = q->n_all;
     collect_atoms(q);
-    cross(q, row, &at);
+    if (g->mode == WR_GIVEN_SCALED) cross(q, row, &at);
     bool thin = row->reason == WR_CUTOFF_FOUND && wr_tally_effective(&at.tally) < enough;
-    if (g->mode == WR_GIVEN_SCALED && (thin || row->reason != WR_CUTOFF_FOUND)) {
+    if (g->mode != WR_GIVEN_SCALED || thin || row->reason != WR_CUTOFF_FOUND) {
         row->method = WR_CUTOFF_BY_DIRECTION;
-        q->n_scan = q->n_all < SCAN_TRIALS ? q->n_all : SCAN_TRIALS;
-        wr_given_aim(g);
+        take_way(q);
         cross(q, row, &at);
     }
     if (row->reason == WR_CUTOFF_FOUND) {

@@ -9,7 +9,8 @@
 static const double FARTHEST = 37.0;
 /* Pieces are looked for within this many standard deviations, at steps short enough that a task is not dropped and
  * taken back within one. */
-static const double PIECES_REACH = 8.0, PIECES_STEP = 0.5;
+#define PIECES_REACH 7.0
+#define PIECES_STEP 1.0
 
 /* ---- what start and outcome depend on ---- */
 
@@ -229,6 +230,7 @@ void wr_given_release(struct wr_given *g)
     wr_free(g->root);
     wr_free(g->piece);
     wr_free(g->piece_first);
+    wr_free(g->was_dropped);
     wr_free(g->log_start);
     wr_free(g->log_out);
     *g = (struct wr_given){0};
@@ -270,52 +272,106 @@ static bool find_root(struct wr_given *g, size_t trial, double s, double lo, dou
     return false;
 }
 
-struct wr_piece { /* of one day's way, between places where the work that is dropped changes */
+struct wr_piece { /* of one day's way: rising as long as the same work is dropped at both ends */
     double from, to, start_from, start_to;
+    bool whole;   /* false: the work that is dropped differs; still to be cut where it changes */
+    bool done;    /* it has been cut: two pieces further on stand for it */
+    size_t next;  /* index + 1 of the first of them */
 };
 
-static void add_piece(struct wr_given *g, double from, double to, double start_from, double start_to)
+static struct wr_piece *add_piece(struct wr_given *g, double from, double to, double start_from, double start_to, bool whole)
 {
-    *WR_PUSH(g->piece, g->n_piece, g->room_piece) = (struct wr_piece){from, to, start_from, start_to};
+    struct wr_piece *p = WR_PUSH(g->piece, g->n_piece, g->room_piece);
+
+    *p = (struct wr_piece){.from = from, .to = to, .start_from = start_from, .start_to = start_to, .whole = whole};
+    return p;
 }
 
-/* Cuts [from, to] where the pattern of dropped work changes; what lies between is taken to be one piece. */
-static void cut_at_drop(struct wr_given *g, size_t trial, double from, double to, double start_from, double start_to,
-                        uint64_t pattern_from)
+/* The first task of the walk's order that is dropped at one end only, or SIZE_MAX. */
+static size_t first_difference(struct wr_given *g, size_t trial, double from, double to)
 {
-    double left = from, right = to, start_left = start_from, start_right = start_to;
+    unsigned char *was = g->was_dropped;
+    double unused;
 
-    while (right - left > 1e-9) {
-        double mid = (left + right) / 2, start = start_at(g, trial, mid, NULL);
-        if (g->walk.pattern == pattern_from) {
-            left = mid;
-            start_left = start;
-        } else {
-            right = mid;
-            start_right = start;
-        }
+    start_at(g, trial, from, &unused);
+    memcpy(was, g->walk.dropped, g->days->n_task);
+    start_at(g, trial, to, &unused);
+    for (size_t i = 0; i < g->n_start_list; i++)
+        if (was[g->start_list[i]] != g->walk.dropped[g->start_list[i]]) return g->start_list[i];
+    return SIZE_MAX;
+}
+
+/* Cuts a piece where the first task that is dropped at one end only begins at its drop_after: up to there the task's own
+ * start is continuous. What remains on either side may have to be cut again. */
+static void cut_piece(struct wr_given *g, size_t trial, size_t at)
+{
+    struct wr_piece p = g->piece[at];
+    size_t k = first_difference(g, trial, p.from, p.to);
+    double left = p.from, right = p.to, start_left = p.start_from, start_right = p.start_to, t = (left + right) / 2;
+    uint64_t pattern_left = 0, pattern_right = 0, pattern_from, pattern_to;
+
+    WR_BUG_IF(k == SIZE_MAX);
+    pattern_to = pattern_right = g->walk.pattern;
+    start_at(g, trial, p.from, NULL);
+    pattern_from = pattern_left = g->walk.pattern;
+    bool left_drops = g->walk.dropped[k];
+    for (int i = 0; i < 60 && right - left > 1e-5; i++) {
+        double start = start_at(g, trial, t, NULL), rate = g->walk.start_rate[k];
+        double over = g->walk.start_min[k] - g->days->drop_after_min[k];
+        if ((bool)g->walk.dropped[k] == left_drops) left = t, start_left = start, pattern_left = g->walk.pattern;
+        else right = t, start_right = start, pattern_right = g->walk.pattern;
+        /* Newton, and a little beyond it so that the other side closes in too */
+        double step = rate > 0 ? -over / rate : 0, beyond = t + step + (step > 0 ? 4e-6 : -4e-6);
+        t = rate > 0 && beyond > left && beyond < right ? beyond : (left + right) / 2;
     }
-    add_piece(g, from, left, start_from, start_left);
-    add_piece(g, right, to, start_right, start_to);
+    g->piece[at].done = true;
+    g->piece[at].next = g->n_piece + 1;
+    add_piece(g, p.from, left, p.start_from, start_left, pattern_from == pattern_left);
+    add_piece(g, right, p.to, start_right, p.start_to, pattern_to == pattern_right);
 }
 
-static void cut_pieces(struct wr_given *g, size_t n_use)
+/* The largest rate at which the log of anything can rise along the way on this day; 0: not known. */
+static double most_rate(const struct wr_given *g, size_t trial)
 {
-    if (!g->piece_first) g->piece_first = WR_NEW_ARRAY(size_t, g->days->n_trial + 1);
+    const struct wr_days *days = g->days;
+    size_t draw = days->draw[trial];
+    double most = 0;
+
+    for (size_t i = 0; i < g->n_start_list; i++) {
+        size_t k = g->start_list[i];
+        double rate = g->way.task[k] * days->slope[draw * days->n_task + k] + g->way.run * days->run_sd[draw];
+        if (days->give[k] == WR_GIVE_BEND || (days->now && days->now->state[k] == WR_NOW_RUNNING)) return INFINITY;
+        most = fmax(most, rate);
+    }
+    return most;
+}
+
+/* Could the start be s anywhere in the piece, given how fast it can rise? */
+static bool may_hold(const struct wr_piece *p, double s, double rate)
+{
+    double growth = exp(fmin(700, rate * (p->to - p->from)));
+
+    return s <= fmax(p->start_to, p->start_from * growth) && s >= fmin(p->start_from, p->start_to / growth);
+}
+
+static void lay_pieces(struct wr_given *g, size_t n_use)
+{
+    enum { N_STEP = (int)(2 * PIECES_REACH / PIECES_STEP) };
+
+    if (!g->piece_first) {
+        g->piece_first = WR_NEW_ARRAY(size_t, g->days->n_trial + 1);
+        g->was_dropped = WR_NEW_ARRAY(unsigned char, g->days->n_task);
+    }
     for (; g->n_piece_trial < n_use; g->n_piece_trial++) {
-        size_t i = g->n_piece_trial;
-        double last = 0, t = -PIECES_REACH;
+        double last = 0;
         uint64_t pattern = 0;
-        g->piece_first[i] = g->n_piece;
-        for (int step = 0; t <= PIECES_REACH; step++, t += PIECES_STEP) {
-            double start = start_at(g, i, t, NULL);
-            uint64_t now = g->walk.pattern;
-            if (step > 0 && now == pattern) add_piece(g, t - PIECES_STEP, t, last, start);
-            else if (step > 0) cut_at_drop(g, i, t - PIECES_STEP, t, last, start, pattern);
+        for (int step = 0; step <= N_STEP; step++) {
+            double t = -PIECES_REACH + step * PIECES_STEP, start = start_at(g, g->n_piece_trial, t, NULL);
+            if (step == 0) g->piece_first[g->n_piece_trial] = g->n_piece;
+            else add_piece(g, t - PIECES_STEP, t, last, start, pattern == g->walk.pattern);
             last = start;
-            pattern = now;
+            pattern = g->walk.pattern;
         }
-        g->piece_first[i + 1] = g->n_piece;
     }
 }
 
@@ -363,26 +419,43 @@ static void count_root(struct wr_given *g, size_t trial, double t, double rate, 
 
 typedef void root_fn(struct wr_given *g, size_t trial, double t, double rate, void *arg);
 
+/* Roots in one piece, cutting it first if the work that is dropped changes within and s may lie there. */
+static void roots_in_piece(struct wr_given *g, size_t trial, size_t at, double s, double most, root_fn *fn, void *arg)
+{
+    struct wr_piece p = g->piece[at];
+    double rate, t;
+
+    if (!p.whole && !p.done && may_hold(&p, s, most)) {
+        cut_piece(g, trial, at);
+        p = g->piece[at];
+    }
+    if (p.done) {
+        roots_in_piece(g, trial, p.next - 1, s, most, fn, arg);
+        roots_in_piece(g, trial, p.next, s, most, fn, arg);
+        return;
+    }
+    bool rises = p.start_from < s && p.start_to >= s, falls = p.start_from >= s && p.start_to < s;
+    if (!p.whole || (!rises && !falls)) return;
+    t = p.from + (p.to - p.from) * (s - p.start_from) / (p.start_to - p.start_from);
+    if (rises && find_root(g, trial, s, p.from, p.to, &t, &rate)) fn(g, trial, t, rate, arg);
+    if (falls) { /* a clock that runs back: the piece is short, so the chord will do */
+        start_at(g, trial, t, &rate);
+        if (rate != 0) fn(g, trial, t, rate / s, arg);
+    }
+}
+
 static void for_each_root(struct wr_given *g, double s, size_t n_use, root_fn *fn, void *arg)
 {
+    enum { N_PIECE = (int)(2 * PIECES_REACH / PIECES_STEP) };
     double rate;
 
-    if (g->mode == WR_GIVEN_PIECES) cut_pieces(g, n_use);
+    if (g->mode == WR_GIVEN_PIECES) lay_pieces(g, n_use);
     for (size_t i = 0; i < n_use; i++) {
-        if (g->mode != WR_GIVEN_PIECES) {
-            if (find_root(g, i, s, -INFINITY, INFINITY, &g->root[i], &rate)) fn(g, i, g->root[i], rate, arg);
-            continue;
-        }
-        for (size_t p = g->piece_first[i]; p < g->piece_first[i + 1]; p++) {
-            struct wr_piece piece = g->piece[p];
-            bool rises = piece.start_from < s && piece.start_to >= s, falls = piece.start_from >= s && piece.start_to < s;
-            if (!rises && !falls) continue;
-            double t = piece.from + (piece.to - piece.from) * (s - piece.start_from) / (piece.start_to - piece.start_from);
-            if (rises && find_root(g, i, s, piece.from, piece.to, &t, &rate)) fn(g, i, t, rate, arg);
-            if (falls) { /* a clock that runs back: short pieces, so the chord will do */
-                start_at(g, i, t, &rate);
-                if (rate != 0 && s > 0) fn(g, i, t, rate / s, arg);
-            }
+        if (g->mode == WR_GIVEN_PIECES) {
+            double most = most_rate(g, i);
+            for (size_t p = 0; p < N_PIECE; p++) roots_in_piece(g, i, g->piece_first[i] + p, s, most, fn, arg);
+        } else if (find_root(g, i, s, -INFINITY, INFINITY, &g->root[i], &rate)) {
+            fn(g, i, g->root[i], rate, arg);
         }
     }
 }

@@ -52,6 +52,7 @@ struct wr_given {
     double *root;              /* [n_trial] last place found on the way */
     struct wr_piece *piece; size_t n_piece, room_piece, *piece_first; /* [n_trial + 1] */
     size_t n_piece_trial;      /* days for which pieces are there */
+    unsigned char *was_dropped; /* [n_task] scratch */
     /* WR_GIVEN_SCALED: logs at run effect 0, and 1/sd */
     double *log_start, *log_out;
 };
