@@ -17,7 +17,7 @@ enum {
     MOST_ATOMS = 64
 };
 /* Steps of the search in standard deviations of the log of the start, and how far it goes down. */
-static const double SCAN_STEP = 0.5, SCAN_DOWN = 16, REFINE_HALF_WIDTH = 0.12, REFINE_ENOUGH = 0.01;
+static const double SCAN_STEP = 0.5, SCAN_DOWN = 16, SLOPE_HALF_WIDTH = 0.15, NARROW_ENOUGH = 0.002, NEAR_ENOUGH = 0.05;
 static const double BEYOND_SD = 4;
 
 /* ---- a search for one task and limit ---- */
@@ -155,39 +155,45 @@ static void narrow(struct search *q, size_t n, double lo, double hi, double g_lo
             x_hi = x;
             w_hi = f_hi = f;
         }
-        if (fabs(x - last) < REFINE_ENOUGH * q->step || x_hi - x_lo < REFINE_ENOUGH * q->step) break;
+        if (fabs(x - last) < NARROW_ENOUGH * q->step || x_hi - x_lo < NARROW_ENOUGH * q->step) break;
         last = x;
     }
     if (f_lo > f_hi) at->x = x_lo + (x_hi - x_lo) * f_lo / (f_lo - f_hi);
 }
 
-/* From a bracket on the scanned days to the crossing on all of them. */
+/* Slope of g by log start around x, on the scanned days. */
+static double slope_around(struct search *q, double x)
+{
+    struct wr_tally tally;
+    double left = x - SLOPE_HALF_WIDTH * q->step, right = fmin(x + SLOPE_HALF_WIDTH * q->step, q->log_limit);
+    double g_left = inside_at(q, left, q->n_scan, &tally), g_right = inside_at(q, right, q->n_scan, &tally);
+
+    return (g_right - g_left) / (right - left);
+}
+
+/* From a bracket on the scanned days to the crossing on all of them: the crossing moves little, so a step or two along
+ * the slope do. Where g jumps they do not, and the bracket is narrowed on all days instead. */
 static void refine(struct search *q, double lo, double hi, struct crossing *at)
 {
     struct wr_tally tally;
     double g_lo = inside_at(q, lo, q->n_scan, &tally), g_hi = inside_at(q, hi, q->n_scan, &tally);
-    double middle, x_lo, x_hi;
 
     narrow(q, q->n_scan, lo, hi, g_lo, g_hi, at);
-    if (q->n_scan == q->n_all) return;
-    middle = at->x;
-    x_lo = fmax(middle - REFINE_HALF_WIDTH * q->step, lo);
-    x_hi = fmin(middle + REFINE_HALF_WIDTH * q->step, q->log_limit);
-    g_lo = inside_at(q, x_lo, q->n_all, &tally);
-    for (int i = 0; i < 40 && g_lo < q->confidence; i++) {
-        x_hi = x_lo;
-        g_hi = g_lo;
-        x_lo -= 2 * REFINE_HALF_WIDTH * q->step;
-        g_lo = inside_at(q, x_lo, q->n_all, &tally);
+    double slope = slope_around(q, at->x);
+    for (int i = 0; i < 5 && slope < 0 && q->n_scan < q->n_all; i++) {
+        double off = (inside_at(q, at->x, q->n_all, &at->tally) - q->confidence) / -slope;
+        at->x = fmin(at->x + fmin(fmax(off, -q->step), q->step), q->log_limit);
+        if (fabs(off) < NEAR_ENOUGH * q->step) {
+            at->slope = slope;
+            return;
+        }
     }
-    if (x_hi > middle || x_hi == q->log_limit) g_hi = inside_at(q, x_hi, q->n_all, &tally);
-    for (int i = 0; i < 40 && g_hi >= q->confidence && x_hi < q->log_limit; i++) {
-        x_lo = x_hi;
-        g_lo = g_hi;
-        x_hi = fmin(x_hi + 2 * REFINE_HALF_WIDTH * q->step, q->log_limit);
-        g_hi = inside_at(q, x_hi, q->n_all, &tally);
+    if (q->n_scan < q->n_all) {
+        g_lo = inside_at(q, lo, q->n_all, &tally);
+        g_hi = inside_at(q, hi, q->n_all, &tally);
+        narrow(q, q->n_all, lo, hi, g_lo, g_hi, at);
     }
-    narrow(q, q->n_all, x_lo, x_hi, g_lo, g_hi, at);
+    if (slope < 0) at->slope = slope;
 }
 
 /* The eight parts' crossings, to first order from the whole's slope. */

@@ -111,6 +111,27 @@ void wr_way_init(struct wr_way *way, const struct wr_days *days)
     *way = (struct wr_way){.task = WR_NEW_ARRAY(double, days->n_task), .at = WR_NEW_ARRAY(double, days->n_trial)};
 }
 
+/* Minutes of all tasks are fixed or exponential along any way, and nothing has begun. */
+static bool all_exponential(const struct wr_days *days)
+{
+    for (size_t k = 0; k < days->n_task; k++)
+        if (days->give[k] == WR_GIVE_BEND) return false;
+    return days->now == NULL;
+}
+
+static void fill_rates(struct wr_way *way, const struct wr_days *days)
+{
+    for (size_t i = 0; i < days->n_trial; i++) {
+        size_t draw = days->draw[i];
+        double run_rate = way->run * days->run_sd[draw], *rate = way->rate + i * days->n_task;
+        for (size_t k = 0; k < days->n_task; k++) {
+            if (days->give[k] == WR_GIVE_NONE) continue;
+            rate[k] = way->task[k] * days->slope[draw * days->n_task + k];
+            if (days->give[k] == WR_GIVE_LOG_RUN) rate[k] += run_rate;
+        }
+    }
+}
+
 bool wr_way_settle(struct wr_way *way, const struct wr_days *days)
 {
     double length = way->run * way->run;
@@ -126,6 +147,10 @@ bool wr_way_settle(struct wr_way *way, const struct wr_days *days)
         for (size_t k = 0; k < days->n_task; k++) at += way->task[k] * (double)z[k];
         way->at[i] = at;
     }
+    if (all_exponential(days)) {
+        if (!way->rate) way->rate = wr_alloc(days->n_trial, days->n_task * sizeof(double));
+        fill_rates(way, days);
+    }
     return true;
 }
 
@@ -133,6 +158,7 @@ void wr_way_release(struct wr_way *way)
 {
     wr_free(way->task);
     wr_free(way->at);
+    wr_free(way->rate);
     *way = (struct wr_way){0};
 }
 
@@ -341,6 +367,33 @@ void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const si
         w->end_min[k] = w->start_min[k] + w->minutes[k];
         w->end_rate[k] = w->start_rate[k] + w->by_z[k] * a + w->by_run[k] * run;
     }
+}
+
+void wr_days_walk_quick(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
+                        double delta, struct wr_walk *w)
+{
+    const double *base = days->base_min + trial * days->n_task, *rate = way->rate + trial * days->n_task;
+    const size_t *pred_first = days->net->pred_first, *pred = days->net->pred;
+    uint64_t pattern = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        size_t k = list[i];
+        double start = days->floor_min[k], start_rate = 0, minutes = 0;
+        for (size_t j = pred_first[k]; j < pred_first[k + 1]; j++) {
+            size_t p = pred[j];
+            if (w->end_min[p] <= start) continue;
+            start = w->end_min[p];
+            start_rate = w->end_rate[p];
+        }
+        w->dropped[k] = start > days->drop_after_min[k];
+        if (w->dropped[k]) pattern = pattern * 1099511628211u + k + 1;
+        else minutes = rate[k] != 0 ? base[k] * exp(rate[k] * delta) : base[k];
+        w->start_min[k] = start;
+        w->start_rate[k] = start_rate;
+        w->end_min[k] = start + minutes;
+        w->end_rate[k] = start_rate + minutes * rate[k];
+    }
+    w->pattern = pattern;
 }
 
 double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, const struct wr_walk *w)

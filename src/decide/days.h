@@ -47,6 +47,7 @@ void wr_days_release(struct wr_days *days);
 struct wr_way {
     double run, *task;         /* components, [n_task]; unit length together */
     double *at;                /* [n_trial] where each simulated day stands on it */
+    double *rate;              /* [trial * n_task + task] at which log minutes rise along it; NULL: not for all tasks so */
 };
 void wr_way_init(struct wr_way *way, const struct wr_days *days); /* all components 0 */
 /* Scales the components to unit length and finds where the days stand; false if they are all 0. */
@@ -69,6 +70,10 @@ void wr_walk_release(struct wr_walk *walk);
 /* Walks the tasks of list[n] (in network order, closed under predecessors) on one day pushed by delta along way. */
 void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
                   double delta, struct wr_walk *walk);
+
+/* The same with start, end, their rates, dropped and pattern only, where way->rate is there: several times faster. */
+void wr_days_walk_quick(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
+                        double delta, struct wr_walk *walk);
 
 /* What the limit's minutes are compared with, after a walk over all it depends on. */
 double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, const struct wr_walk *walk);

@@ -238,9 +238,15 @@ void wr_given_release(struct wr_given *g)
 
 /* ---- roots along the way ---- */
 
+static void walk_on_way(struct wr_given *g, const size_t *list, size_t n, size_t trial, double delta)
+{
+    if (g->way.rate) wr_days_walk_quick(g->days, &g->way, list, n, trial, delta, &g->walk);
+    else wr_days_walk(g->days, &g->way, list, n, trial, delta, &g->walk);
+}
+
 static double start_at(struct wr_given *g, size_t trial, double t, double *rate)
 {
-    wr_days_walk(g->days, &g->way, g->start_list, g->n_start_list, trial, t - g->way.at[trial], &g->walk);
+    walk_on_way(g, g->start_list, g->n_start_list, trial, t - g->way.at[trial]);
     return reading(g, &g->walk, rate);
 }
 
@@ -413,7 +419,7 @@ static void count_root(struct wr_given *g, size_t trial, double t, double rate, 
     double delta = t - g->way.at[trial];
     double weight = exp(-0.5 * t * t + wr_days_log_weight(g->days, &g->way, trial, delta)) / fabs(rate);
 
-    wr_days_walk(g->days, &g->way, g->out_list, g->n_out_list, trial, delta, &g->walk);
+    walk_on_way(g, g->out_list, g->n_out_list, trial, delta);
     count(g, trial, weight, outcome(g, &g->walk) <= g->limit->minutes, tally);
 }
 
@@ -491,7 +497,7 @@ static void aim_fn(struct wr_given *g, size_t trial, double t, double rate, void
     double delta = t - g->way.at[trial];
     double weight = exp(-0.5 * t * t + wr_days_log_weight(g->days, &g->way, trial, delta)) / fabs(rate);
 
-    start_at(g, trial, t, NULL);
+    wr_days_walk(g->days, &g->way, g->start_list, g->n_start_list, trial, delta, &g->walk);
     add_gradient(g, weight, arg);
 }
 
