@@ -106,6 +106,19 @@ void wr_days_release(struct wr_days *days)
 
 /* ---- ways ---- */
 
+bool wr_days_scale(const struct wr_days *days)
+{
+    if (days->now) return false;
+    for (size_t d = 0; d < days->n_draw; d++)
+        if (!(days->run_sd[d] > 0)) return false;
+    for (size_t k = 0; k < days->n_task; k++) {
+        bool nothing = days->give[k] == WR_GIVE_NONE && days->base_min[k] == 0; /* fixed: the same on every day */
+        if (days->give[k] != WR_GIVE_LOG_RUN && !nothing) return false;
+        if (days->floor_min[k] > 0 || isfinite(days->drop_after_min[k])) return false;
+    }
+    return true;
+}
+
 void wr_way_init(struct wr_way *way, const struct wr_days *days)
 {
     *way = (struct wr_way){.task = WR_NEW_ARRAY(double, days->n_task), .at = WR_NEW_ARRAY(double, days->n_trial)};
@@ -287,8 +300,11 @@ static void pushed_minutes(const struct wr_days *days, size_t trial, size_t k, d
     switch ((enum wr_give)days->give[k]) {
     case WR_GIVE_NONE: break;
     case WR_GIVE_BEND:
-        m = wr_bend_minutes(&days->bend[k], (double)days->z[cell] + z_push, &slope);
-        w->by_z[k] = slope;
+        {
+            double bent = wr_bend_minutes(&days->bend[k], (double)days->z[cell] + z_push, &slope);
+            if (z_push != 0) m = bent; /* else as simulated, to the last bit */
+            w->by_z[k] = slope;
+        }
         break;
     case WR_GIVE_LOG_RUN:
         m *= run_factor; /* fall through */

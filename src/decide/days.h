@@ -44,6 +44,9 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
                   const struct wr_scenarios *scenarios, const struct wr_now_state *now);
 void wr_days_release(struct wr_days *days);
 
+/* True if start and outcome of every task scale with the run effect in every draw. */
+bool wr_days_scale(const struct wr_days *days);
+
 struct wr_way {
     double run, *task;         /* components, [n_task]; unit length together */
     double *at;                /* [n_trial] where each simulated day stands on it */

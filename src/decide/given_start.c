@@ -14,16 +14,6 @@ static const double FARTHEST = 37.0;
 
 /* ---- what start and outcome depend on ---- */
 
-bool wr_days_scale(const struct wr_days *days)
-{
-    if (days->now) return false;
-    for (size_t d = 0; d < days->n_draw; d++)
-        if (!(days->run_sd[d] > 0)) return false;
-    for (size_t k = 0; k < days->n_task; k++)
-        if (days->give[k] != WR_GIVE_LOG_RUN || days->floor_min[k] > 0 || isfinite(days->drop_after_min[k])) return false;
-    return true;
-}
-
 static void mark_ends(const struct wr_given *g, unsigned char *mark)
 {
     const struct wr_network *net = g->days->net;

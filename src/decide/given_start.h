@@ -72,7 +72,4 @@ void wr_given_tally(struct wr_given *given, double s, size_t n_use, struct wr_ta
 /* Walks one day with the task held back until `until` (or not, if that is earlier): the outcome. */
 double wr_given_held_outcome(struct wr_given *given, size_t trial, double until);
 
-/* True if start and outcome of every task scale with the run effect in every draw. */
-bool wr_days_scale(const struct wr_days *days);
-
 #endif

@@ -1,5 +1,5 @@
-/* Pads, cut-offs and clocks against cases with closed forms, quadrature, enumeration and brute force: cases CUT-*, CLK-*,
- * PAD-*, each with its way of computing in "source" and what known mistakes would say in "wrong". A cut-off may be off by
+/* Pads, cut-offs, clocks and what-if against cases with closed forms, quadrature, enumeration and brute force: cases CUT-*, CLK-*,
+ * PAD-*, WIF-*, each with its way of computing in "source" and what known mistakes would say in "wrong". A cut-off may be off by
  * four times its own stated Monte Carlo error besides what the case's value may be off. */
 #include <check.h>
 #include <math.h>
@@ -11,6 +11,7 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/decide/cutoff.h"
 #include "wetrun/decide/pad.h"
+#include "wetrun/decide/whatif.h"
 
 enum { N_TRIAL = 16000, MOST = 10 };
 
@@ -282,6 +283,63 @@ START_TEST(pads_of_three_tasks_in_a_row)
 }
 END_TEST
 
+START_TEST(dropping_work_can_delay)
+{
+    struct refcase *c = refcase_open("WIF-01");
+    struct made_excursion e = {0};
+    struct made_task task[] = {{.id = "A", .median_min = 60}, {.id = "B", .median_min = 45},
+                               {.id = "G", .median_min = 70, .drop_after_min = 100}, {.id = "C", .median_min = 30}};
+    const unsigned char drop_b[] = {0, 1, 0, 0};
+    struct wr_variant alternative = {.name = "without B", .drop = drop_b};
+    struct wr_whatif_options options = {.n_trial = 100, .n_thread = 1};
+    struct wr_whatif w = {0};
+    struct wr_error err;
+
+    made_excursion_plan(&e, task, 4, 0.1, 1);
+    struct wr_variant base = {.name = "base", .net = &e.net, .durations = &e.durations};
+    ck_assert_int_eq(wr_whatif_run(&w, &base, &alternative, 1, &options, &err), WR_OK);
+    refcase_is(c, w.base_median_min, "finish_min");
+    refcase_is(c, w.row[0].median_min, "finish_without_B_min");
+    ck_assert(w.row[0].share_later == 1 && w.row[0].saved_min.mean < -24.9);
+    wr_whatif_release(&w);
+    made_excursion_release(&e);
+    refcase_close(c);
+}
+END_TEST
+
+START_TEST(a_task_made_shorter_on_the_same_days)
+{
+    struct refcase *c = refcase_open("WIF-02");
+    struct made_excursion e = {0};
+    struct made_task task[MOST];
+    const double scale[] = {1, 0.9};
+    struct wr_variant alternative = {.name = "task 2 at 90 %", .scale = scale};
+    struct wr_whatif w = {0};
+    struct wr_error err;
+
+    made_excursion_plan(&e, task, row_of_tasks(c, task), refcase_input_number(c, "tau"), 1);
+    double n = refcase_input_number(c, "trials");
+    struct wr_whatif_options options = {.n_trial = (size_t)n, .seed = 7, .n_thread = 2};
+    struct wr_sim_limit limit = {.lanes = 1, .minutes = refcase_input_number(c, "limit")};
+    struct wr_variant base = {.name = "base", .net = &e.net, .durations = &e.durations, .limit = &limit, .n_limit = 1};
+    ck_assert_int_eq(wr_whatif_run(&w, &base, &alternative, 1, &options, &err), WR_OK);
+    const struct wr_whatif_limit *l = &w.row[0].limit[0];
+    refcase_is_estimated(c, l->prob_over_base, sqrt(0.118 * 0.882 / n), "p_over");
+    refcase_is_estimated(c, l->prob_over, sqrt(0.071 * 0.929 / n), "p_over_changed");
+    refcase_is_estimated(c, l->gain.mean, l->gain.se, "difference");
+    /* a proportion p estimated from n trials: its standard error varies by (1 - 2p) / (2 sqrt(p (1 - p) n)) of itself */
+    double p = l->gain.mean;
+    refcase_is_estimated(c, l->gain.se, l->gain.se * (1 - 2 * p) / (2 * sqrt(p * (1 - p) * n)), "paired_standard_error");
+    ck_assert(l->discordant_worse == 0);
+    /* one posterior draw: the interval is its paired difference, the run effect integrated */
+    refcase_is_estimated(c, l->gain.lo, l->gain.se, "difference");
+    ck_assert(l->gain.lo == l->gain.hi);
+    wr_whatif_release(&w);
+    made_excursion_release(&e);
+    refcase_close(c);
+}
+END_TEST
+
 Suite *suite_decisions(void);
 Suite *suite_decisions(void)
 {
@@ -298,6 +356,10 @@ Suite *suite_decisions(void)
     suite_add_tcase(s, t);
     t = tcase_create("pad");
     tcase_add_test(t, pads_of_three_tasks_in_a_row);
+    suite_add_tcase(s, t);
+    t = tcase_create("whatif");
+    tcase_add_test(t, dropping_work_can_delay);
+    tcase_add_test(t, a_task_made_shorter_on_the_same_days);
     suite_add_tcase(s, t);
     return s;
 }

@@ -1,0 +1,519 @@
+#include "wetrun/decide/whatif.h"
+
+#include <math.h>
+#include <string.h>
+#include "days.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/base/parallel.h"
+#include "wetrun/stats/quantile.h"
+#include "wetrun/stats/special.h"
+
+enum {
+    TRIALS = 16000,
+    DAYS_PER_DRAW = 40,  /* for what is said draw by draw; fewer draws are looked at if there are not enough days */
+    STRATA = 16          /* of the run effect, where the outcome need not rise with it */
+};
+
+/* ---- fewer posterior draws, evenly chosen ---- */
+
+static void keep_draws(const double *from, double **to, size_t n_row, size_t n_from, size_t n_to)
+{
+    if (!from) return;
+    *to = wr_alloc(n_row, n_to * sizeof(double));
+    for (size_t r = 0; r < n_row; r++)
+        for (size_t j = 0; j < n_to; j++) (*to)[r * n_to + j] = from[r * n_from + j * n_from / n_to];
+}
+
+/* Owns what depends on draws, borrows the rest. */
+static void thin_draws(struct wr_durations *thin, const struct wr_durations *d, size_t n_draw)
+{
+    *thin = *d;
+    thin->n_draw = n_draw;
+    keep_draws(d->centre_log, &thin->centre_log, d->n_task, d->n_draw, n_draw);
+    keep_draws(d->spread_log, &thin->spread_log, d->n_task, d->n_draw, n_draw);
+    keep_draws(d->tau, &thin->tau, 1, d->n_draw, n_draw);
+    keep_draws(d->rho, &thin->rho, 1, d->n_draw, n_draw);
+    keep_draws(d->kappa, &thin->kappa, 1, d->n_draw, n_draw);
+    keep_draws(d->q, &thin->q, d->n_person, d->n_draw, n_draw);
+    keep_draws(d->run_effect_shift, &thin->run_effect_shift, 1, d->n_draw, n_draw);
+    keep_draws(d->run_effect_sd, &thin->run_effect_sd, 1, d->n_draw, n_draw);
+}
+
+static void thin_release(struct wr_durations *thin)
+{
+    wr_free(thin->centre_log);
+    wr_free(thin->spread_log);
+    wr_free(thin->tau);
+    wr_free(thin->rho);
+    wr_free(thin->kappa);
+    if (thin->q) wr_free(thin->q);
+    wr_free(thin->run_effect_shift);
+    wr_free(thin->run_effect_sd);
+}
+
+/* ---- one timeline, run through all the days ---- */
+
+struct line {
+    size_t n_limit;
+    double *finish;            /* [n_trial] */
+    unsigned char *over;       /* [limit * n_trial + trial] */
+    double *dropped;           /* [n_task] share of days */
+    /* of the thinned draws */
+    double *thin_finish;       /* [n_trial] */
+    double *thin_over;         /* [limit * n_trial + trial] probability over the run effect, the rest as on that day */
+};
+
+/* The variant with what it leaves open taken from the base. */
+static struct wr_variant completed(const struct wr_variant *base, const struct wr_variant *v)
+{
+    struct wr_variant full = *v;
+
+    if (!full.net) full.net = base->net;
+    if (!full.durations) full.durations = base->durations;
+    if (!full.limit) {
+        full.limit = base->limit;
+        full.n_limit = base->n_limit;
+    }
+    return full;
+}
+
+static void change_days(struct wr_days *days, const struct wr_variant *v)
+{
+    for (size_t k = 0; k < days->n_task; k++) {
+        bool drop = v->drop && v->drop[k];
+        double scale = drop ? 0 : v->scale ? v->scale[k] : 1;
+        if (drop) days->floor_min[k] = 0;
+        if (drop || (v->no_rule && v->no_rule[k])) days->drop_after_min[k] = INFINITY;
+        if (scale == 1) continue;
+        for (size_t i = 0; i < days->n_trial; i++) days->base_min[i * days->n_task + k] *= scale;
+        if (scale == 0) days->give[k] = WR_GIVE_NONE;
+    }
+}
+
+static bool has_rules(const struct wr_days *days)
+{
+    for (size_t k = 0; k < days->n_task; k++)
+        if (isfinite(days->drop_after_min[k])) return true;
+    return false;
+}
+
+static double outcome_at(const struct wr_days *days, const struct wr_way *run, const struct wr_sim_limit *limit,
+                         size_t trial, double score, struct wr_walk *walk)
+{
+    double delta = score - (double)days->run_score[trial];
+
+    if (run->rate) wr_days_walk_quick(days, run, days->net->order, days->n_task, trial, delta, walk);
+    else wr_days_walk(days, run, days->net->order, days->n_task, trial, delta, walk);
+    return wr_days_outcome(days, limit, walk);
+}
+
+/* The run effect's score at which the outcome reaches the limit, by false position on the logs. */
+static double score_at_limit(const struct wr_days *days, const struct wr_way *run, const struct wr_sim_limit *limit,
+                             size_t trial, struct wr_walk *walk)
+{
+    double lo = -8, hi = 8, goal = log(limit->minutes);
+    double f_lo = log(fmax(1e-9, outcome_at(days, run, limit, trial, lo, walk))) - goal;
+    double f_hi = log(fmax(1e-9, outcome_at(days, run, limit, trial, hi, walk))) - goal;
+
+    if (f_lo > 0) return -INFINITY;
+    if (f_hi <= 0) return INFINITY;
+    for (int i = 0; i < 60 && hi - lo > 1e-6; i++) {
+        double x = lo + (hi - lo) * -f_lo / (f_hi - f_lo);
+        if (i % 3 == 2) x = (lo + hi) / 2;
+        double f = log(fmax(1e-9, outcome_at(days, run, limit, trial, x, walk))) - goal;
+        if (f > 0) hi = x, f_hi = f;
+        else lo = x, f_lo = f;
+        if (fabs(f) < 1e-9) return x;
+    }
+    return (lo + hi) / 2;
+}
+
+/* P(limit passed) over the run effect, everything else as on this day. */
+static double over_given_rest(const struct wr_days *days, const struct wr_way *run, const struct wr_sim_limit *limit,
+                              size_t trial, struct wr_walk *walk)
+{
+    double sd = days->run_sd[days->draw[trial]], at = 0;
+    bool scales = wr_days_scale(days), any = false;
+
+    if (!(sd > 0)) return outcome_at(days, run, limit, trial, (double)days->run_score[trial], walk) > limit->minutes;
+    if (scales) {
+        double out = outcome_at(days, run, limit, trial, 0, walk);
+        any = out > 0;
+        at = any ? log(limit->minutes / out) / sd : INFINITY;
+    } else if (!limit->is_clock && !has_rules(days)) {
+        at = score_at_limit(days, run, limit, trial, walk);
+    } else {
+        int over = 0;
+        for (int i = 0; i < STRATA; i++)
+            over += outcome_at(days, run, limit, trial, wr_normal_quantile((i + 0.5) / STRATA), walk) > limit->minutes;
+        return (double)over / STRATA;
+    }
+    return isinf(at) ? at < 0 : exp(wr_log_normal_cdf(-at));
+}
+
+static void run_plainly(struct line *line, const struct wr_days *days, const struct wr_variant *v)
+{
+    struct wr_walk walk;
+
+    wr_walk_init(&walk, days->n_task);
+    line->n_limit = v->n_limit;
+    line->finish = WR_NEW_ARRAY(double, days->n_trial);
+    line->over = wr_alloc(days->n_trial, v->n_limit + 1);
+    line->dropped = WR_NEW_ARRAY(double, days->n_task);
+    for (size_t i = 0; i < days->n_trial; i++) {
+        wr_days_walk(days, NULL, days->net->order, days->n_task, i, 0, &walk);
+        for (size_t k = 0; k < days->n_task; k++) {
+            line->finish[i] = fmax(line->finish[i], walk.end_min[k]);
+            line->dropped[k] += walk.dropped[k] / (double)days->n_trial;
+        }
+        for (size_t l = 0; l < v->n_limit; l++)
+            line->over[l * days->n_trial + i] = wr_days_outcome(days, &v->limit[l], &walk) > v->limit[l].minutes;
+    }
+    wr_walk_release(&walk);
+}
+
+static void run_by_draw(struct line *line, const struct wr_days *days, const struct wr_variant *v)
+{
+    struct wr_way run;
+    struct wr_walk walk;
+    const struct wr_sim_limit finish = {.lanes = UINT32_MAX};
+
+    wr_way_init(&run, days);
+    run.run = 1;
+    wr_way_settle(&run, days);
+    wr_walk_init(&walk, days->n_task);
+    line->thin_finish = WR_NEW_ARRAY(double, days->n_trial);
+    line->thin_over = wr_alloc(days->n_trial, (v->n_limit + 1) * sizeof(double));
+    for (size_t i = 0; i < days->n_trial; i++) {
+        line->thin_finish[i] = outcome_at(days, &run, &finish, i, (double)days->run_score[i], &walk);
+        for (size_t l = 0; l < v->n_limit; l++)
+            line->thin_over[l * days->n_trial + i] = over_given_rest(days, &run, &v->limit[l], i, &walk);
+    }
+    wr_walk_release(&walk);
+    wr_way_release(&run);
+}
+
+static void line_release(struct line *line)
+{
+    wr_free(line->finish);
+    wr_free(line->over);
+    wr_free(line->dropped);
+    wr_free(line->thin_finish);
+    wr_free(line->thin_over);
+}
+
+struct job {
+    const struct wr_variant *variant; /* [0] the base, completed */
+    struct line *line;
+    size_t n_trial, n_thin;
+    uint64_t seed;
+};
+
+static void make_days(struct wr_days *days, struct wr_scenarios *s, const struct wr_variant *v,
+                      const struct wr_durations *d, size_t n_trial, uint64_t seed)
+{
+    wr_scenarios_make(s, d, n_trial, seed, 1);
+    wr_days_make(days, v->net, d, s, NULL);
+    change_days(days, v);
+}
+
+static void work(void *arg, size_t piece)
+{
+    struct job *job = arg;
+    const struct wr_variant *v = &job->variant[piece];
+    struct wr_durations thin;
+    struct wr_scenarios s = {0};
+    struct wr_days days;
+
+    make_days(&days, &s, v, v->durations, job->n_trial, job->seed);
+    run_plainly(&job->line[piece], &days, v);
+    wr_days_release(&days);
+    wr_scenarios_release(&s);
+    thin_draws(&thin, v->durations, job->n_thin);
+    make_days(&days, &s, v, &thin, job->n_trial, job->seed);
+    run_by_draw(&job->line[piece], &days, v);
+    wr_days_release(&days);
+    wr_scenarios_release(&s);
+    thin_release(&thin);
+}
+
+/* ---- differences ---- */
+
+/* Mean difference per draw, the spread that comes from the finite number of days per draw taken out: the means are drawn
+ * towards their common mean until their variance is what lies between draws. */
+static void difference_by_draw(const double *a, const double *b, size_t n_trial, size_t n_draw, double *by_draw)
+{
+    double m = (double)(n_trial / n_draw), mean = 0, between = 0, within = 0;
+
+    memset(by_draw, 0, n_draw * sizeof *by_draw);
+    n_trial -= n_trial % n_draw; /* the same number of days for each */
+    for (size_t i = 0; i < n_trial; i++) by_draw[i % n_draw] += (a[i] - b[i]) / m;
+    for (size_t j = 0; j < n_draw; j++) mean += by_draw[j] / (double)n_draw;
+    if (n_draw < 2 || m < 2) return;
+    for (size_t i = 0; i < n_trial; i++) {
+        double off = a[i] - b[i] - by_draw[i % n_draw];
+        within += off * off;
+    }
+    within /= (m - 1) * (double)n_draw;
+    for (size_t j = 0; j < n_draw; j++) between += (by_draw[j] - mean) * (by_draw[j] - mean) / (double)(n_draw - 1);
+    double keep = between > 0 ? sqrt(fmax(0, 1 - within / m / between)) : 0;
+    for (size_t j = 0; j < n_draw; j++) by_draw[j] = mean + keep * (by_draw[j] - mean);
+}
+
+static double share_positive(const double *by_draw, size_t n)
+{
+    double share = 0;
+
+    for (size_t j = 0; j < n; j++) share += by_draw[j] > 0 ? 1 : by_draw[j] == 0 ? 0.5 : 0;
+    return share / (double)n;
+}
+
+static void interval_by_draw(const double *a, const double *b, const struct job *job, double *by_draw,
+                             struct wr_paired *paired)
+{
+    difference_by_draw(a, b, job->n_trial, job->n_thin, by_draw);
+    paired->lo = wr_quantile(by_draw, job->n_thin, 0.05, WR_QUANTILE_TYPE_7);
+    paired->hi = wr_quantile(by_draw, job->n_thin, 0.95, WR_QUANTILE_TYPE_7);
+}
+
+static void compare_limit(const struct job *job, const struct line *base, const struct line *line, size_t l,
+                          double *by_draw, struct wr_whatif_limit *out)
+{
+    size_t n = job->n_trial, better = 0, worse = 0, over = 0, over_base = 0;
+
+    for (size_t i = l * n; i < (l + 1) * n; i++) {
+        over += line->over[i];
+        over_base += base->over[i];
+        better += base->over[i] && !line->over[i];
+        worse += !base->over[i] && line->over[i];
+    }
+    double p10 = (double)better / (double)n, p01 = (double)worse / (double)n;
+    interval_by_draw(base->thin_over + l * n, line->thin_over + l * n, job, by_draw, &out->gain);
+    out->prob_over = (double)over / (double)n;
+    out->prob_over_base = (double)over_base / (double)n;
+    out->discordant_better = p10;
+    out->discordant_worse = p01;
+    out->gain.mean = p10 - p01;
+    out->gain.se = sqrt(fmax(0, p10 + p01 - (p10 - p01) * (p10 - p01)) / (double)n);
+}
+
+static void compare_finish(const struct job *job, const struct line *base, const struct line *line, double *by_draw,
+                           struct wr_whatif_row *row)
+{
+    size_t n = job->n_trial, later = 0;
+    double *saved = WR_NEW_ARRAY(double, n), mean = 0, squares = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        saved[i] = base->finish[i] - line->finish[i];
+        mean += saved[i] / (double)n;
+        row->mean_min += line->finish[i] / (double)n;
+        later += saved[i] < -1.0 / 60;
+    }
+    for (size_t i = 0; i < n; i++) squares += (saved[i] - mean) * (saved[i] - mean);
+    interval_by_draw(base->thin_finish, line->thin_finish, job, by_draw, &row->saved_min);
+    row->saved_min.mean = mean;
+    row->saved_min.se = sqrt(squares / (double)(n - 1) / (double)n);
+    row->median_saved_min = wr_median(saved, n);
+    row->share_later = (double)later / (double)n;
+    row->median_min = wr_median(line->finish, n);
+    row->p90_min = wr_quantile(line->finish, n, 0.9, WR_QUANTILE_TYPE_7);
+    wr_free(saved);
+}
+
+static double any_over(const struct line *line, size_t n)
+{
+    size_t any = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        bool over = false;
+        for (size_t l = 0; l < line->n_limit; l++) over = over || line->over[l * n + i];
+        any += over;
+    }
+    return (double)any / (double)n;
+}
+
+/* What ranks are made of: probability of passing the first limit per thinned day, or the finish. */
+static const double *ranked_by(const struct line *line)
+{
+    return line->n_limit ? line->thin_over : line->thin_finish;
+}
+
+static double gain_of(const struct wr_whatif *w, const struct wr_whatif_row *row)
+{
+    return w->n_limit ? row->limit[0].gain.mean : row->saved_min.mean;
+}
+
+static void rank_rows(struct wr_whatif *w, const struct job *job, double *by_draw)
+{
+    for (size_t i = 1; i < w->n_row; i++) { /* stable: equal gains stay in the order asked for */
+        struct wr_whatif_row row = w->row[i];
+        size_t j = i;
+        for (; j > 0 && gain_of(w, &w->row[j - 1]) < gain_of(w, &row); j--) w->row[j] = w->row[j - 1];
+        w->row[j] = row;
+    }
+    for (size_t i = 0; i < w->n_row; i++) {
+        const double *mine = ranked_by(&job->line[1 + w->row[i].variant]);
+        w->row[i].rank = i + 1;
+        difference_by_draw(ranked_by(&job->line[0]), mine, job->n_trial, job->n_thin, by_draw);
+        w->row[i].share_better_than_base = share_positive(by_draw, job->n_thin);
+        w->row[i].share_better_than_next = 1;
+        if (i + 1 < w->n_row) {
+            const double *next = ranked_by(&job->line[1 + w->row[i + 1].variant]);
+            difference_by_draw(next, mine, job->n_trial, job->n_thin, by_draw);
+            w->row[i].share_better_than_next = share_positive(by_draw, job->n_thin);
+        }
+        w->row[i].told_apart = w->row[i].share_better_than_next >= WR_WHATIF_TOLD_APART;
+    }
+}
+
+static void fill_in(struct wr_whatif *w, const struct job *job)
+{
+    const struct line *base = &job->line[0];
+    double *by_draw = WR_NEW_ARRAY(double, job->n_thin);
+
+    w->base_over = WR_NEW_ARRAY(double, w->n_limit);
+    for (size_t l = 0; l < w->n_limit; l++)
+        for (size_t i = 0; i < job->n_trial; i++) w->base_over[l] += base->over[l * job->n_trial + i] / (double)job->n_trial;
+    for (size_t i = 0; i < job->n_trial; i++) w->base_mean_min += base->finish[i] / (double)job->n_trial;
+    w->base_median_min = wr_median(base->finish, job->n_trial);
+    w->base_p90_min = wr_quantile(base->finish, job->n_trial, 0.9, WR_QUANTILE_TYPE_7);
+    w->base_any_over = any_over(base, job->n_trial);
+    w->row = WR_NEW_ARRAY(struct wr_whatif_row, w->n_row);
+    for (size_t r = 0; r < w->n_row; r++) {
+        struct wr_whatif_row *row = &w->row[r];
+        const struct line *line = &job->line[1 + r];
+        row->variant = r;
+        row->limit = WR_NEW_ARRAY(struct wr_whatif_limit, w->n_limit);
+        for (size_t l = 0; l < w->n_limit; l++) compare_limit(job, base, line, l, by_draw, &row->limit[l]);
+        compare_finish(job, base, line, by_draw, row);
+        row->any_over = any_over(line, job->n_trial);
+    }
+    rank_rows(w, job, by_draw);
+    wr_free(by_draw);
+}
+
+static enum wr_status check_variant(const struct wr_variant *base, const struct wr_variant *v, struct wr_error *err)
+{
+    WR_BUG_IF(v->net->n_task != v->durations->n_task || v->n_limit != base->n_limit);
+    if (v->durations->n_draw != base->durations->n_draw)
+        return wr_fail(err, WR_E_DOMAIN, "'%s' rests on other posterior draws than the timeline as it is", v->name);
+    for (size_t k = 0; v->scale && k < v->net->n_task; k++)
+        if (!(v->scale[k] >= 0) || isinf(v->scale[k]))
+            return wr_fail(err, WR_E_DOMAIN, "'%s' scales a task by %g: a factor is a number that is not negative", v->name,
+                           v->scale[k]);
+    return WR_OK;
+}
+
+/* Lines of base and alternatives, to be released; NULL on failure. */
+static enum wr_status run_lines(struct job *job, const struct wr_variant *base, const struct wr_variant *alternative,
+                                size_t n, const struct wr_whatif_options *options, struct wr_error *err)
+{
+    struct wr_variant *all = WR_NEW_ARRAY(struct wr_variant, n + 1);
+
+    all[0] = *base;
+    for (size_t i = 0; i < n; i++) all[i + 1] = completed(base, &alternative[i]);
+    for (size_t i = 0; i <= n; i++) {
+        enum wr_status status = check_variant(&all[0], &all[i], err);
+        if (status == WR_OK) continue;
+        wr_free(all);
+        return status;
+    }
+    *job = (struct job){.variant = all, .line = WR_NEW_ARRAY(struct line, n + 1),
+                        .n_trial = options->n_trial ? options->n_trial : TRIALS, .seed = options->seed};
+    size_t most = job->n_trial / DAYS_PER_DRAW;
+    job->n_thin = base->durations->n_draw < most ? base->durations->n_draw : most ? most : 1;
+    wr_parallel_for(n + 1, options->n_thread, work, job);
+    return WR_OK;
+}
+
+static void lines_release(struct job *job, size_t n)
+{
+    for (size_t i = 0; i <= n; i++) line_release(&job->line[i]);
+    wr_free(job->line);
+    wr_free((void *)job->variant);
+}
+
+enum wr_status wr_whatif_run(struct wr_whatif *w, const struct wr_variant *base, const struct wr_variant *alternative,
+                             size_t n_alternative, const struct wr_whatif_options *options, struct wr_error *err)
+{
+    struct job job;
+    enum wr_status status = run_lines(&job, base, alternative, n_alternative, options, err);
+
+    if (status != WR_OK) return status;
+    *w = (struct wr_whatif){.n_trial = job.n_trial, .n_draw = job.n_thin, .n_limit = base->n_limit, .n_row = n_alternative};
+    fill_in(w, &job);
+    lines_release(&job, n_alternative);
+    return WR_OK;
+}
+
+void wr_whatif_release(struct wr_whatif *w)
+{
+    for (size_t r = 0; r < w->n_row; r++) wr_free(w->row[r].limit);
+    wr_free(w->row);
+    wr_free(w->base_over);
+    *w = (struct wr_whatif){0};
+}
+
+/* ---- price of drop rules ---- */
+
+static struct wr_paired reversed(struct wr_paired p)
+{
+    return (struct wr_paired){-p.mean, -p.hi, -p.lo, p.se};
+}
+
+static void price_rule(const struct job *job, size_t task, size_t without, size_t always, double *by_draw,
+                       struct wr_drop_price *price)
+{
+    const struct line *base = &job->line[0];
+    struct wr_whatif_row row = {0};
+    struct wr_whatif_limit limit = {0};
+
+    price->task = task;
+    price->dropped = base->dropped[task];
+    compare_finish(job, base, &job->line[without], by_draw, &row);
+    price->rule_min = reversed(row.saved_min);
+    if (base->n_limit == 0) return;
+    compare_limit(job, base, &job->line[without], 0, by_draw, &limit);
+    price->rule = reversed(limit.gain);
+    price->over_with_rule = limit.prob_over_base;
+    price->over_without_rule = limit.prob_over;
+    compare_limit(job, base, &job->line[always], 0, by_draw, &limit);
+    price->over_always_dropped = limit.prob_over;
+}
+
+enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, const struct wr_variant *base,
+                              const struct wr_whatif_options *options, struct wr_error *err)
+{
+    size_t n_task = base->net->n_task, n = 0;
+    struct wr_variant *alternative = WR_NEW_ARRAY(struct wr_variant, 2 * n_task);
+    size_t *task = WR_NEW_ARRAY(size_t, n_task);
+    unsigned char *marks = wr_alloc(n_task, 2 * n_task);
+    struct job job;
+
+    for (size_t k = 0; k < n_task; k++) {
+        if (isinf(base->net->drop_after_min[k]) || (base->drop && base->drop[k])) continue;
+        unsigned char *lifted = marks + 2 * n * n_task, *left_out = lifted + n_task;
+        if (base->no_rule) memcpy(lifted, base->no_rule, n_task);
+        if (base->drop) memcpy(left_out, base->drop, n_task);
+        lifted[k] = left_out[k] = 1;
+        alternative[2 * n] = alternative[2 * n + 1] = *base;
+        alternative[2 * n].no_rule = lifted;
+        alternative[2 * n + 1].drop = left_out;
+        task[n++] = k;
+    }
+    *price = NULL;
+    *n_price = 0;
+    enum wr_status status = n ? run_lines(&job, base, alternative, 2 * n, options, err) : WR_OK;
+    if (status == WR_OK && n) {
+        double *by_draw = WR_NEW_ARRAY(double, job.n_thin);
+        *price = WR_NEW_ARRAY(struct wr_drop_price, n);
+        for (size_t i = 0; i < n; i++) price_rule(&job, task[i], 1 + 2 * i, 2 + 2 * i, by_draw, &(*price)[i]);
+        *n_price = n;
+        wr_free(by_draw);
+        lines_release(&job, 2 * n);
+    }
+    wr_free(alternative);
+    wr_free(task);
+    wr_free(marks);
+    return status;
+}
