@@ -3,8 +3,8 @@ CC ?= cc
 PREFIX ?= /usr/local
 DESTDIR ?=
 SANITIZE ?=
-VARIANT := $(if $(filter-out cc gcc,$(notdir $(CC))),$(notdir $(CC)),)$(if $(SANITIZE),-$(subst $(comma),-,$(SANITIZE)),)
 comma := ,
+VARIANT := $(if $(filter-out cc gcc,$(notdir $(CC))),$(notdir $(CC)),)$(if $(SANITIZE),-$(subst $(comma),-,$(SANITIZE)),)
 B := build$(if $(VARIANT),/variant-$(VARIANT),)
 
 VERSION := 0.1.0

@@ -5,6 +5,7 @@
 #include "emit.h"
 #include "load.h"
 #include "progress.h"
+#include "wetrun/decide/backtest.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/sim/forecast.h"
 
@@ -27,6 +28,10 @@ WR_MUST_CHECK enum wr_status wr_analysis_fit(struct wr_analysis *a, const struct
 /* The same, then the forecast. */
 WR_MUST_CHECK enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_settings *settings,
                                                   struct wr_progress *progress, struct wr_error *err);
+/* The forecasts of every rehearsal made without it (cmd_backtest.c; ready and report use it too). */
+WR_MUST_CHECK enum wr_status wr_backtest_of(struct wr_backtest *b, const struct wr_analysis *a,
+                                            const struct wr_settings *settings, struct wr_progress *progress,
+                                            struct wr_error *err);
 /* Seed, trials and what is forecast, into the context of the output. */
 void wr_context_of_analysis(struct wr_context *context, const struct wr_analysis *a, const struct wr_settings *settings);
 void wr_analysis_release(struct wr_analysis *a);

@@ -1,0 +1,27 @@
+/* `backtest`: how well forecasts made without a rehearsal foresaw it. */
+#ifndef WETRUN_PRESENT_BACKTEST_VIEW_H
+#define WETRUN_PRESENT_BACKTEST_VIEW_H
+
+#include "wetrun/campaign/plan.h"
+#include "wetrun/campaign/run_log.h"
+#include "wetrun/decide/backtest.h"
+#include "wetrun/present/context.h"
+#include "wetrun/present/grid.h"
+
+struct wr_backtest_result { /* all borrowed */
+    const struct wr_run_log *log;
+    const struct wr_plan *plan;
+    const struct wr_backtest *backtest;
+};
+
+/* Table: the record in words, run by run, tasks. CSV: run by run. JSON: everything. */
+WR_MUST_CHECK enum wr_status wr_show_backtest(enum wr_format format, const struct wr_present_context *ctx,
+                                              const struct wr_backtest_result *result, struct wr_str *out,
+                                              struct wr_error *err);
+
+/* "6 of 7 complete rehearsals fell inside their 80 % band: no sign against the forecast, though 7 cannot show much." */
+void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str *out);
+void wr_grid_of_backtest(const struct wr_backtest_result *result, const struct wr_backtest_record *record,
+                         struct wr_grid *grid);
+
+#endif

@@ -1,0 +1,209 @@
+#include "wetrun/present/backtest_view.h"
+
+#include "json.h"
+#include "wetrun/present/prose.h"
+#include "wetrun/present/words.h"
+
+enum { FEW = 10 };
+
+void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str *out)
+{
+    if (record->n_forecast == 0) {
+        wr_str_add(out, "No complete rehearsal could be held against a forecast: not enough evidence.");
+        return;
+    }
+    wr_str_addf(out, "%zu of %zu complete rehearsals fell inside their 80 %% band: ", record->n_inside80,
+                record->n_forecast);
+    if (record->n_inside80 < record->expected_least80) {
+        wr_str_add(out, "the forecast was too sure of itself");
+    } else {
+        wr_str_add(out, "no sign against the forecast");
+        if (record->n_forecast < FEW) wr_str_addf(out, ", though %zu cannot show much", record->n_forecast);
+    }
+    wr_str_addf(out, ". A sound forecast has %zu or more inside 9 times in 10.", record->expected_least80);
+}
+
+void wr_grid_of_backtest(const struct wr_backtest_result *result, const struct wr_backtest_record *record,
+                         struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"run", "run", WR_UNIT_TEXT, WR_EVERYBODY, 6},
+        {"actual_min", "happened", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"predicted_p50_min", "forecast\nmedian", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"interval80_lo_min", "80 %:\nfrom", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"interval80_hi_min", "to", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"interval95_lo_min", "95 %:\nfrom", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"interval95_hi_min", "to", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"rank", "rank", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+        {"crps_min", "score\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"inside80", "inside\n80 %", WR_UNIT_YES_NO, WR_EVERYBODY, 0},
+    };
+    enum { COLUMNS = sizeof column / sizeof *column };
+
+    wr_grid_init(grid, column, COLUMNS);
+    for (size_t i = 0; i < record->n_run; i++) {
+        const struct wr_backtest_run *r = &record->run[i];
+        wr_grid_text(grid, result->log->run[r->run].id);
+        wr_grid_number(grid, r->actual_min);
+        if (!r->forecast_made) {
+            for (size_t c = 2; c < COLUMNS; c++) wr_grid_absent(grid);
+            continue;
+        }
+        wr_grid_number(grid, r->lens_min[WR_N_LENS / 2]);
+        wr_grid_number(grid, r->lens_min[1]);
+        wr_grid_number(grid, r->lens_min[WR_N_LENS - 2]);
+        wr_grid_number(grid, r->lens_min[0]);
+        wr_grid_number(grid, r->lens_min[WR_N_LENS - 1]);
+        wr_grid_number(grid, r->rank);
+        wr_grid_number(grid, r->crps_min);
+        wr_grid_number(grid, r->inside80);
+    }
+}
+
+static void tasks_grid(const struct wr_backtest_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "task", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+        {"forecasts", "times\nforecast", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"inside80", "inside\n80 %", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"inside95", "inside\n95 %", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"mean_rank", "mean\nrank", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+        {"crps_min", "score\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    };
+    enum { COLUMNS = sizeof column / sizeof *column };
+
+    wr_grid_init(grid, column, COLUMNS);
+    for (size_t k = 0; k < result->backtest->n_task; k++) {
+        const struct wr_backtest_task *t = &result->backtest->task[k];
+        wr_grid_text(grid, result->plan->task[k].id);
+        wr_grid_text(grid, result->plan->task[k].title);
+        wr_grid_number(grid, (double)t->n);
+        if (t->n == 0) {
+            for (size_t c = 3; c < COLUMNS; c++) wr_grid_absent(grid);
+            continue;
+        }
+        wr_grid_number(grid, (double)t->n_inside80);
+        wr_grid_number(grid, (double)t->n_inside95);
+        wr_grid_number(grid, t->mean_rank);
+        wr_grid_number(grid, t->crps_min);
+    }
+}
+
+static void say(struct wr_str *out, struct wr_str *text)
+{
+    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(text);
+}
+
+static void add_grid(struct wr_grid *grid, struct wr_str *out)
+{
+    wr_str_add_char(out, '\n');
+    wr_grid_add_terminal(grid, WR_TERMINAL_COLUMNS, out);
+    wr_grid_release(grid);
+}
+
+static void backtest_table(const struct wr_present_context *ctx, const struct wr_backtest_result *result,
+                           struct wr_str *out)
+{
+    const struct wr_backtest *b = result->backtest;
+    struct wr_str text = {0};
+    struct wr_grid grid;
+    char share[WR_WORDS];
+
+    wr_backtest_sentence(&b->leave_one_out, &text);
+    say(out, &text);
+    wr_context_headline(ctx, "record of forecasts", &text);
+    wr_str_add(&text, ". Each forecast was made without that rehearsal, from all the others:");
+    say(out, &text);
+    wr_grid_of_backtest(result, &b->leave_one_out, &grid);
+    add_grid(&grid, out);
+    if (b->predecessors.n_forecast > 0) {
+        wr_str_add(&text, "From the rehearsals before it only. ");
+        wr_backtest_sentence(&b->predecessors, &text);
+        wr_str_add_char(out, '\n');
+        say(out, &text);
+        wr_grid_of_backtest(result, &b->predecessors, &grid);
+        add_grid(&grid, out);
+    }
+    if (b->n_task_cell > 0) {
+        wr_str_addf(&text, "Single tasks: %zu of %zu times (%s) inside the 80 %% band, %zu inside the 95 %% band. Times of one "
+                           "day are not independent, so this shows less than the number suggests. ",
+                    b->n_task_inside80, b->n_task_cell,
+                    wr_percent((double)b->n_task_inside80 / (double)b->n_task_cell, share), b->n_task_inside95);
+        wr_str_add_char(out, '\n');
+        say(out, &text);
+    }
+    wr_str_add(&text, "Rank: share of the forecast below what happened; ranks near 0 or 100 % again and again are a bad sign. "
+                      "Score: CRPS, smaller is better, in minutes like the error of a forecast that is one number.");
+    say(out, &text);
+    wr_str_release(&text);
+}
+
+static void record_json(struct wr_json *j, json_t *at, const struct wr_backtest_result *result,
+                        const struct wr_backtest_record *record)
+{
+    json_t *runs = wr_json_array(j, at, "runs");
+    bool any = record->n_forecast > 0;
+
+    for (size_t i = 0; i < record->n_run; i++) {
+        const struct wr_backtest_run *r = &record->run[i];
+        json_t *row = wr_json_row(j, runs);
+        wr_json_text(j, row, "run", result->log->run[r->run].id);
+        wr_json_number(j, row, "actual_min", r->actual_min);
+        wr_json_maybe(j, row, "predicted_p50_min", r->forecast_made ? wr_known(r->lens_min[WR_N_LENS / 2]) : WR_UNKNOWN);
+        if (r->forecast_made) {
+            wr_json_pair(j, row, "interval80_min", r->lens_min[1], r->lens_min[WR_N_LENS - 2]);
+            wr_json_pair(j, row, "interval95_min", r->lens_min[0], r->lens_min[WR_N_LENS - 1]);
+        } else {
+            wr_json_null(j, row, "interval80_min");
+            wr_json_null(j, row, "interval95_min");
+        }
+        wr_json_maybe(j, row, "rank", r->forecast_made ? wr_known(r->rank) : WR_UNKNOWN);
+        wr_json_maybe(j, row, "crps_min", r->forecast_made ? wr_known(r->crps_min) : WR_UNKNOWN);
+    }
+    wr_json_count(j, at, "forecasts", record->n_forecast);
+    wr_json_count(j, at, "inside80", record->n_inside80);
+    wr_json_count(j, at, "inside95", record->n_inside95);
+    wr_json_maybe(j, at, "coverage80", any ? wr_known(record->coverage80) : WR_UNKNOWN);
+    wr_json_maybe(j, at, "coverage95", any ? wr_known(record->coverage95) : WR_UNKNOWN);
+    wr_json_maybe(j, at, "crps_min", any ? wr_known(record->crps_min) : WR_UNKNOWN);
+    wr_json_maybe(j, at, "probability_so_few_if_sound", any ? wr_known(record->prob_so_few80) : WR_UNKNOWN);
+}
+
+static enum wr_status backtest_json(const struct wr_present_context *ctx, const struct wr_backtest_result *result,
+                                    struct wr_str *out, struct wr_error *err)
+{
+    struct wr_json j;
+    struct wr_grid tasks;
+    struct wr_str sentence = {0};
+
+    wr_json_begin(&j, ctx);
+    wr_backtest_sentence(&result->backtest->leave_one_out, &sentence);
+    wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
+    record_json(&j, j.root, result, &result->backtest->leave_one_out);
+    record_json(&j, wr_json_object(&j, j.root, "predecessors_only"), result, &result->backtest->predecessors);
+    tasks_grid(result, &tasks);
+    wr_json_grid(&j, j.root, "tasks", &tasks);
+    wr_grid_release(&tasks);
+    wr_str_release(&sentence);
+    return wr_json_finish(&j, out, err);
+}
+
+enum wr_status wr_show_backtest(enum wr_format format, const struct wr_present_context *ctx,
+                                const struct wr_backtest_result *result, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    wr_grid_of_backtest(result, &result->backtest->leave_one_out, &grid);
+    enum wr_status status = wr_grid_check(&grid, err);
+    if (!status) {
+        switch (format) {
+        case WR_FORMAT_TABLE: backtest_table(ctx, result, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&grid, out); break;
+        case WR_FORMAT_JSON: status = backtest_json(ctx, result, out, err); break;
+        }
+    }
+    wr_grid_release(&grid);
+    return status;
+}
