@@ -62,6 +62,7 @@ enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_
     own.hold_learning = false;
     own.gap_allowance = 0;
     own.sampler.n_thread = 1;
+    if (own.sampler.n_chain > 2) own.sampler.n_chain = 2; /* a dozen refits: half the draws are enough for quantiles */
     own.sampler.seed = options->sampler.seed + 1 + run;
     *h = (struct wr_held_out){.n_trial = n_trial, .n_task = net->n_task};
     keep_mask(keep, timing->n_run, run, from);

@@ -1,0 +1,220 @@
+#include "wetrun/present/ready_view.h"
+
+#include <string.h>
+#include "json.h"
+#include "wetrun/present/prose.h"
+#include "wetrun/present/words.h"
+
+const char *wr_evidence_words(enum wr_evidence evidence)
+{
+    switch (evidence) {
+    case WR_EVIDENCE_MET: return "met";
+    case WR_EVIDENCE_NOT_MET: return "not met";
+    case WR_EVIDENCE_NOT_ENOUGH: break;
+    }
+    return "not enough evidence";
+}
+
+void wr_ready_sentence(const struct wr_ready *ready, struct wr_str *out)
+{
+    size_t n = ready->n_met + ready->n_not_met + ready->n_not_enough;
+
+    wr_str_addf(out, "%zu of %zu criteria met, %zu not met", ready->n_met, n, ready->n_not_met);
+    if (ready->n_not_enough > 0) wr_str_addf(out, ", for %zu there is not enough evidence", ready->n_not_enough);
+    wr_str_add(out, ". This is what the evidence is; whether it is enough is for the review to say.");
+}
+
+void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)
+{
+    const struct wr_ready *ready = result->ready;
+    double threshold = ready->result[id].threshold;
+    char at[WR_CLOCK_TEXT], allowed[WR_WORDS], share[WR_WORDS];
+
+    switch (id) {
+    case WR_CRIT_COMPLETE_RUNS: wr_str_addf(out, "at least %g complete rehearsals", threshold); break;
+    case WR_CRIT_TASK_DONE: wr_str_addf(out, "every task completed at least %g times", threshold); break;
+    case WR_CRIT_LAST_COMPLETE: wr_str_addf(out, "the last %g rehearsals complete", threshold); break;
+    case WR_CRIT_OVERRUN:
+        wr_str_addf(out, "at most %s of 100 pass %s, even at the upper %g %% point",
+                    wr_allowed_of_100(ready->confidence, allowed), wr_hmm(result->limits->limit[0].minutes, at),
+                    100 * threshold);
+        break;
+    case WR_CRIT_PLANNED:
+        wr_str_addf(out, "fewer than %s of the planned times likelier than not to be missed",
+                    wr_percent(threshold, share));
+        break;
+    case WR_CRIT_PLANNED_PATH:
+        wr_str_addf(out, "none of those on the longest path more than %s of the time", wr_percent(threshold, share));
+        break;
+    case WR_CRIT_UNLOGGED:
+        wr_str_addf(out, "holds and unlogged time below %s of the work", wr_percent(threshold, share));
+        break;
+    case WR_CRIT_RECORD:
+        wr_str_addf(out, "the forecast's record could be that of a sound one (chance at least %s)",
+                    wr_percent(threshold, share));
+        break;
+    case WR_CRIT_KEPT: wr_str_addf(out, "the last %g rehearsals kept to the plan", threshold); break;
+    case WR_N_CRITERION: break;
+    }
+}
+
+void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)
+{
+    const struct wr_ready *ready = result->ready;
+    const struct wr_criterion_result *c = &ready->result[id];
+    char a[WR_WORDS], b[WR_WORDS], d[WR_WORDS];
+
+    switch (id) {
+    case WR_CRIT_COMPLETE_RUNS: wr_str_addf(out, "%zu of %zu", c->n, c->of); break;
+    case WR_CRIT_TASK_DONE:
+        wr_str_addf(out, "%zu of %zu tasks", c->n, c->of);
+        if (c->has_worst) wr_str_addf(out, "; fewest: %.0f, %s", c->found.value, result->plan->task[c->worst].id);
+        if (ready->n_rare > 0)
+            wr_str_addf(out, "; %zu done less than twice in the last 3 rehearsals", ready->n_rare);
+        break;
+    case WR_CRIT_LAST_COMPLETE:
+    case WR_CRIT_KEPT:
+        wr_str_addf(out, "%zu of %zu", c->n, c->of);
+        if (c->has_worst) wr_str_addf(out, "; not %s", result->log->run[c->worst].id);
+        break;
+    case WR_CRIT_OVERRUN:
+        wr_str_addf(out, "%s of 100, 90 %% interval %s to %s, upper point %s", wr_of_100(ready->over.mean, a),
+                    wr_of_100_cell(ready->over.lo, b), wr_of_100_cell(ready->over.hi, d),
+                    wr_of_100_beside(ready->over_upper, wr_known(1 - ready->confidence), (char[WR_WORDS]){0}));
+        if (!ready->chains_agree) wr_str_add(out, "; the sampler's chains disagree");
+        break;
+    case WR_CRIT_PLANNED:
+        if (!c->found.known) {
+            wr_str_add(out, "no task has a planned time");
+            break;
+        }
+        wr_str_addf(out, "%zu of %zu (%s)", c->n, c->of, wr_percent(c->found.value, a));
+        if (c->has_worst) wr_str_addf(out, "; worst: %s", result->plan->task[c->worst].id);
+        break;
+    case WR_CRIT_PLANNED_PATH:
+        if (!ready->result[WR_CRIT_PLANNED].found.known) {
+            wr_str_add(out, "no task has a planned time");
+            break;
+        }
+        wr_str_addf(out, "%zu of %zu", c->n, c->of);
+        if (c->has_worst)
+            wr_str_addf(out, "; most: %s, %s", result->plan->task[c->worst].id, wr_percent(c->found.value, a));
+        break;
+    case WR_CRIT_UNLOGGED:
+        if (c->found.known)
+            wr_str_addf(out, "%s, over %zu complete rehearsals", wr_percent(c->found.value, a), c->of);
+        else
+            wr_str_add(out, "no complete rehearsal");
+        break;
+    case WR_CRIT_RECORD:
+        if (!c->found.known) {
+            wr_str_add(out, "no forecast could be held against a rehearsal");
+            break;
+        }
+        wr_str_addf(out, "%zu of %zu inside their 80 %% band", c->n, c->of);
+        if (c->evidence == WR_EVIDENCE_NOT_MET)
+            wr_str_addf(out, ": chance %s if it were sound", wr_percent(c->found.value, a));
+        break;
+    case WR_N_CRITERION: break;
+    }
+}
+
+void wr_grid_of_ready(const struct wr_ready_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"criterion", "criterion", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"evidence", "evidence", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"asked", "asked", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+        {"found", "found", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+        {"threshold", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"value", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+    };
+    static const enum wr_evidence first[] = {WR_EVIDENCE_NOT_MET, WR_EVIDENCE_NOT_ENOUGH, WR_EVIDENCE_MET};
+    struct wr_str text = {0};
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t e = 0; e < sizeof first / sizeof *first; e++)
+        for (int i = 0; i < WR_N_CRITERION; i++) {
+            const struct wr_criterion_result *c = &result->ready->result[i];
+            if (!c->on || c->evidence != first[e]) continue;
+            wr_grid_text(grid, wr_criterion_name((enum wr_criterion_id)i));
+            wr_grid_text(grid, wr_evidence_words(c->evidence));
+            wr_str_clear(&text);
+            wr_criterion_asked(result, (enum wr_criterion_id)i, &text);
+            wr_grid_text(grid, wr_str_text(&text));
+            wr_str_clear(&text);
+            wr_criterion_found(result, (enum wr_criterion_id)i, &text);
+            wr_grid_text(grid, wr_str_text(&text));
+            wr_grid_number(grid, c->threshold);
+            wr_grid_maybe(grid, c->found);
+        }
+    wr_str_release(&text);
+}
+
+/* On a terminal a criterion is a line of its own and what was found stands below it: both are sentences. */
+static void ready_table(const struct wr_present_context *ctx, const struct wr_ready_result *result,
+                        const struct wr_grid *grid, struct wr_str *out)
+{
+    struct wr_str text = {0};
+
+    wr_ready_sentence(result->ready, &text);
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&text);
+    wr_context_headline(ctx, "evidence for a readiness review, forecast", &text);
+    wr_str_add(&text, ".");
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    for (size_t i = 0; i < wr_grid_rows(grid); i++) {
+        const struct wr_value *row = grid->value + i * grid->n_column;
+        wr_str_clear(&text);
+        wr_str_addf(&text, "%s: %s.", row[1].text, row[2].text);
+        if (i == 0 || strcmp(row[1].text, row[1 - (int)grid->n_column].text) != 0) wr_str_add_char(out, '\n');
+        struct wr_str line = {0};
+        wr_add_capital(&line, wr_str_text(&text));
+        wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
+        wr_str_release(&line);
+        wr_prose_add(out, row[3].text, 4, WR_TERMINAL_COLUMNS);
+    }
+    wr_str_release(&text);
+}
+
+static enum wr_status ready_json(const struct wr_present_context *ctx, const struct wr_ready_result *result,
+                                 const struct wr_grid *grid, struct wr_str *out, struct wr_error *err)
+{
+    const struct wr_ready *ready = result->ready;
+    struct wr_str sentence = {0};
+    struct wr_json j;
+
+    wr_json_begin(&j, ctx);
+    wr_ready_sentence(ready, &sentence);
+    wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
+    wr_json_count(&j, j.root, "met", ready->n_met);
+    wr_json_count(&j, j.root, "not_met", ready->n_not_met);
+    wr_json_count(&j, j.root, "not_enough_evidence", ready->n_not_enough);
+    wr_json_grid(&j, j.root, "criteria", grid);
+    json_t *over = wr_json_object(&j, j.root, "overrun");
+    wr_json_number(&j, over, "probability", ready->over.mean);
+    wr_json_pair(&j, over, "interval", ready->over.lo, ready->over.hi);
+    wr_json_number(&j, over, "upper_point", ready->over_upper);
+    wr_json_number(&j, over, "confidence", ready->confidence);
+    wr_json_bool(&j, j.root, "chains_agree", ready->chains_agree);
+    wr_str_release(&sentence);
+    return wr_json_finish(&j, out, err);
+}
+
+enum wr_status wr_show_ready(enum wr_format format, const struct wr_present_context *ctx,
+                             const struct wr_ready_result *result, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    wr_grid_of_ready(result, &grid);
+    enum wr_status status = wr_grid_check(&grid, err);
+    if (!status) {
+        switch (format) {
+        case WR_FORMAT_TABLE: ready_table(ctx, result, &grid, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&grid, out); break;
+        case WR_FORMAT_JSON: status = ready_json(ctx, result, &grid, out, err); break;
+        }
+    }
+    wr_grid_release(&grid);
+    return status;
+}
