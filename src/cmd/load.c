@@ -19,7 +19,7 @@ const char *wr_input_path(struct wr_loaded *in, const struct wr_settings *settin
     return found;
 }
 
-static const char *note_file(struct wr_loaded *in, const char *path)
+const char *wr_note_input(struct wr_loaded *in, const char *path)
 {
     const char **slot = WR_PUSH(in->file, in->n_file, in->room_file);
 
@@ -51,7 +51,7 @@ static enum wr_status read_log(struct wr_loaded *in, const struct wr_settings *s
         path = &single;
         n_path = 1;
     }
-    for (size_t i = 0; i < n_path; i++) note_file(in, path[i]);
+    for (size_t i = 0; i < n_path; i++) wr_note_input(in, path[i]);
     return wr_run_log_read(&in->log, path, n_path, &options, &in->findings, err);
 }
 
@@ -121,7 +121,7 @@ static enum wr_status read_plan(struct wr_loaded *in, const struct wr_settings *
             return wr_fail(err, WR_E_INPUT, "%s: neither runs.csv nor plan.csv is there", settings->folder);
         return wr_plan_derive(&in->plan, &in->log, &in->findings, err);
     }
-    status = wr_plan_read(&in->plan, note_file(in, path), &in->findings, err);
+    status = wr_plan_read(&in->plan, wr_note_input(in, path), &in->findings, err);
     if (status) return status;
     return wr_plan_check_against_log(&in->plan, &in->log, &in->findings, err);
 }
@@ -131,7 +131,7 @@ static enum wr_status read_limits(struct wr_loaded *in, const struct wr_settings
     const char *path = wr_input_path(in, settings, settings->limits, "limits.csv");
 
     if (path) {
-        enum wr_status status = wr_limits_read(&in->limits, note_file(in, path), &in->plan, &in->findings, err);
+        enum wr_status status = wr_limits_read(&in->limits, wr_note_input(in, path), &in->plan, &in->findings, err);
         if (status) return status;
     }
     if (settings->limit_min.known)
@@ -150,7 +150,7 @@ static enum wr_status read_history(struct wr_loaded *in, const struct wr_setting
 
     if (!path) return WR_OK;
     in->has_history = true;
-    return wr_history_read(&in->history, note_file(in, path), &in->findings, err);
+    return wr_history_read(&in->history, wr_note_input(in, path), &in->findings, err);
 }
 
 enum wr_status wr_load(struct wr_loaded *in, const struct wr_settings *settings, const struct wr_log_options *rejected,

@@ -37,4 +37,6 @@ WR_MUST_CHECK enum wr_status wr_need_confidence(const struct wr_loaded *in, stru
 /* A file of the folder, or the one that the command line names; NULL if neither exists. */
 const char *wr_input_path(struct wr_loaded *in, const struct wr_settings *settings, const char *named,
                           const char *in_folder);
+/* Counts the file among the inputs that the output names with their checksums; returns path. */
+const char *wr_note_input(struct wr_loaded *in, const char *path);
 #endif
