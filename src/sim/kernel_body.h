@@ -1,0 +1,460 @@
+/* The engine's inner loops, compiled once per instruction set. The including file defines
+ *   WR_KERNEL      name of the struct wr_kernel to define
+ *   WR_KERNEL_NAME its name as text
+ *   WR_WIDE        numbers per vector: 4, 8 or 16
+ *   WR_INTRINSICS  1: square roots, maxima and gathers by instruction; 0: by plain C
+ * Coefficients come from tests/bench/polynomials.py. No fused multiply-add, no reordering: see rules.mk. */
+#include <math.h>
+#include <string.h>
+#include "kernel.h"
+
+#if WR_INTRINSICS
+#include <immintrin.h>
+#endif
+
+typedef float vf __attribute__((vector_size(4 * WR_WIDE)));
+typedef uint32_t vu __attribute__((vector_size(4 * WR_WIDE)));
+typedef int32_t vi __attribute__((vector_size(4 * WR_WIDE)));
+
+#define INLINE static inline __attribute__((always_inline))
+#define ALL(value) ((vf){0} + (float)(value))
+
+INLINE vf load(const float *p)
+{
+    vf v;
+    memcpy(&v, p, sizeof v);
+    return v;
+}
+
+INLINE vu load_bits(const uint32_t *p)
+{
+    vu v;
+    memcpy(&v, p, sizeof v);
+    return v;
+}
+
+INLINE void store(float *p, vf v)
+{
+    memcpy(p, &v, sizeof v);
+}
+
+INLINE void store_bits(uint32_t *p, vu v)
+{
+    memcpy(p, &v, sizeof v);
+}
+
+INLINE vf to_float(vi v)
+{
+    return __builtin_convertvector(v, vf);
+}
+
+INLINE vf either(vi mask, vf yes, vf no)
+{
+    return (vf)((mask & (vi)yes) | (~mask & (vi)no));
+}
+
+#if WR_INTRINSICS && WR_WIDE == 16
+INLINE vf root(vf x) { return (vf)_mm512_sqrt_ps((__m512)x); }
+INLINE vf larger(vf a, vf b) { return (vf)_mm512_max_ps((__m512)a, (__m512)b); }
+INLINE vf smaller(vf a, vf b) { return (vf)_mm512_min_ps((__m512)a, (__m512)b); }
+INLINE vf look_up(const float *table, vi at) { return (vf)_mm512_i32gather_ps((__m512i)at, table, 4); }
+#elif WR_INTRINSICS && WR_WIDE == 8
+INLINE vf root(vf x) { return (vf)_mm256_sqrt_ps((__m256)x); }
+INLINE vf larger(vf a, vf b) { return (vf)_mm256_max_ps((__m256)a, (__m256)b); }
+INLINE vf smaller(vf a, vf b) { return (vf)_mm256_min_ps((__m256)a, (__m256)b); }
+INLINE vf look_up(const float *table, vi at) { return (vf)_mm256_i32gather_ps(table, (__m256i)at, 4); }
+#else
+#if WR_INTRINSICS
+INLINE vf root(vf x) { return (vf)_mm_sqrt_ps((__m128)x); }
+INLINE vf larger(vf a, vf b) { return (vf)_mm_max_ps((__m128)a, (__m128)b); }
+INLINE vf smaller(vf a, vf b) { return (vf)_mm_min_ps((__m128)a, (__m128)b); }
+#else
+INLINE vf root(vf x)
+{
+    for (int i = 0; i < WR_WIDE; i++) x[i] = sqrtf(x[i]);
+    return x;
+}
+/* as the instructions have it: the second operand when neither is larger */
+INLINE vf larger(vf a, vf b) { return either(a > b, a, b); }
+INLINE vf smaller(vf a, vf b) { return either(a < b, a, b); }
+#endif
+INLINE vf look_up(const float *table, vi at)
+{
+    vf v;
+    for (int i = 0; i < WR_WIDE; i++) v[i] = table[at[i]];
+    return v;
+}
+#endif
+
+/* ---- functions of one number ---- */
+
+/* 2^x, relative error 2e-7; x is held to [-100, 100] */
+INLINE vf power_of_2(vf x)
+{
+    const float magic = 0x1.8p23f; /* adding it rounds to a whole number, kept in the low bits */
+    x = larger(smaller(x, ALL(100)), ALL(-100));
+    vf whole = x + magic, r = x - (whole - magic);
+    vf r2 = r * r;
+    vf p = (r * 0.00132647273f + 0.00967151299f) * (r2 * r2) + ((r * 0.0555073358f + 0.240222424f) * r2
+           + (r * 0.693147004f + 1.0f));
+    return (vf)((vu)p + ((vu)whole << 23));
+}
+
+/* x = m 2^e with m in [sqrt(1/2), sqrt(2)) */
+INLINE void split(vf x, vf *e, vf *m)
+{
+    vi power = ((vi)x - 0x3f3504f3) >> 23;
+    *e = to_float(power);
+    *m = (vf)((vu)x - ((vu)power << 23));
+}
+
+/* scale * ln x for x > 0, relative error 2e-7 */
+INLINE vf scaled_ln(vf x, float scale)
+{
+    vf e, m;
+    split(x, &e, &m);
+    vf f = m - 1.0f;
+    vf f2 = f * f, f4 = f2 * f2;
+    vf p0 = f * (scale * 0.333347142f) + scale * -0.500003219f;
+    vf p2 = f * (scale * 0.199068829f) + scale * -0.249712288f;
+    vf p4 = f * (scale * 0.161805004f) + scale * -0.172432259f;
+    vf p = (p4 + f2 * (scale * -0.10082376f)) * f4 + (p2 * f2 + p0);
+    return e * (scale * 0.693147181f) + (f * scale + f2 * p);
+}
+
+/* Two standard normals from two 32-bit numbers: stream.h */
+INLINE void two_normals(vu x, vu y, vf *first, vf *second)
+{
+    vf u = to_float((vi)(x >> 1)) * 0x1p-31f + 0x1p-32f;
+    vf r = root(scaled_ln(u, -2.0f));
+    vf a = to_float((vi)(y << 2)) * 0x1p-31f, a2 = a * a;
+    vf s = a2 * -3.58772595e-05f + 0.00248987204f;
+    s = s * a2 + -0.0807453692f;
+    s = s * a2 + 0.785398126f;
+    s = s * a;
+    vf c = a2 * -0.000318880513f + 0.0158499144f;
+    c = c * a2 + -0.308424264f;
+    c = c * a2 + 1.0f;
+    c = (vf)((vu)c ^ (y & 0x80000000u));
+    vu crossed = ((vu)c ^ (vu)s) & (vu)((vi)(y << 1) >> 31);
+    *first = r * (vf)((vu)c ^ crossed);
+    *second = r * (vf)((vu)s ^ crossed);
+}
+
+/* Phi^-1((u + 1/2) / 2^32), absolute error 2e-6: with x = 2 p - 1 and w = -ln(1 - x^2) it is x times a smooth function
+ * of w in the middle and of sqrt(w) in the tails (the change of variable is that of Giles 2010, from memory). */
+INLINE vf normal_score(vu u)
+{
+    vi centred = (vi)(u ^ 0x80000000u), size = centred ^ (centred >> 31);
+    vf x = (to_float(size) + 0.5f) * 0x1p-31f, rest = (to_float(size ^ 0x7fffffff) + 0.5f) * 0x1p-31f;
+    vf w = scaled_ln(rest * (x + 1.0f), -1.0f);
+    vf v = w - 2.5f;
+    vf middle = v * 4.99127111e-07f + -4.52226777e-06f;
+    middle = middle * v + -6.32438059e-06f;
+    middle = middle * v + 0.00030746925f;
+    middle = middle * v + -0.00177278707f;
+    middle = middle * v + -0.00590626942f;
+    middle = middle * v + 0.348802567f;
+    middle = middle * v + 2.12331319f;
+    v = root(w) - 3.0f;
+    vf tail = v * -0.000248145137f + 0.00165962009f;
+    tail = tail * v + -0.00475319475f;
+    tail = tail * v + 0.00817188714f;
+    tail = tail * v + -0.0109285712f;
+    tail = tail * v + 0.0133454762f;
+    tail = tail * v + 1.41659415f;
+    tail = tail * v + 4.00643444f;
+    vf z = x * either(w < ALL(5), middle, tail);
+    return (vf)((vu)z ^ ((vu)centred & 0x80000000u));
+}
+
+/* Phi(x), relative error 1e-6 in the lower tail: exp(-x^2/2) times a polynomial in 1 / (1 + 0.3 |x|) */
+INLINE vf normal_below(vf x)
+{
+    vf size = (vf)((vu)x & 0x7fffffffu);
+    vf t = ALL(1) / (size * 0.3f + 1.0f);
+    vf p = t * 0.0361948125f + -0.159378141f;
+    p = p * t + 0.210118115f;
+    p = p * t + -0.0571671352f;
+    p = p * t + 0.130416349f;
+    p = p * t + 0.0993471518f;
+    p = p * t + 0.120845526f;
+    p = p * t + 0.119623266f;
+    vf tail = p * t * power_of_2(size * size * -0.72134752f);
+    return either(x < ALL(0), tail, ALL(1) - tail);
+}
+
+/* ---- streams ---- */
+
+INLINE vu turn(vu x, int by)
+{
+    return (x << by) | (x >> (32 - by));
+}
+
+INLINE void take_up(const struct wr_stream *stream, int lane, vu s[4])
+{
+    for (int i = 0; i < 4; i++) s[i] = load_bits(stream->s[i] + lane);
+}
+
+INLINE void put_down(struct wr_stream *stream, int lane, const vu s[4])
+{
+    for (int i = 0; i < 4; i++) store_bits(stream->s[i] + lane, s[i]);
+}
+
+INLINE vu next(vu s[4])
+{
+    vu result = turn(s[0] + s[3], 7) + s[0], t = s[1] << 9;
+    s[2] ^= s[0];
+    s[3] ^= s[1];
+    s[1] ^= s[2];
+    s[0] ^= s[3];
+    s[2] ^= t;
+    s[3] = turn(s[3], 11);
+    return result;
+}
+
+static void normals(struct wr_stream *stream, size_t n, float *z)
+{
+    for (int lane = 0; lane < WR_LANES; lane += WR_WIDE) {
+        vu s[4];
+        vf first, second;
+        take_up(stream, lane, s);
+        for (size_t i = (size_t)lane; i < n; i += 2 * WR_LANES) {
+            vu x = next(s), y = next(s);
+            two_normals(x, y, &first, &second);
+            store(z + i, first);
+            store(z + i + WR_LANES, second);
+        }
+        put_down(stream, lane, s);
+    }
+}
+
+static void pairs(struct wr_stream *stream, size_t n, float *h, float *z)
+{
+    for (int lane = 0; lane < WR_LANES; lane += WR_WIDE) {
+        vu s[4];
+        vf first, second;
+        take_up(stream, lane, s);
+        for (size_t i = (size_t)lane; i < n; i += WR_LANES) {
+            vu x = next(s), y = next(s);
+            two_normals(x, y, &first, &second);
+            store(h + i, first);
+            store(z + i, second);
+        }
+        put_down(stream, lane, s);
+    }
+}
+
+static void uniforms(struct wr_stream *stream, size_t n, uint32_t *u)
+{
+    for (int lane = 0; lane < WR_LANES; lane += WR_WIDE) {
+        vu s[4];
+        take_up(stream, lane, s);
+        for (size_t i = (size_t)lane; i < n; i += WR_LANES) store_bits(u + i, next(s));
+        put_down(stream, lane, s);
+    }
+}
+
+/* ---- from scores to minutes and ends ---- */
+
+struct shape { /* known when a loop is compiled */
+    bool paired, varying, effect;
+};
+
+INLINE vf parameter(const float *p, size_t i, bool varying)
+{
+    return varying ? load(p + i) : ALL(*p);
+}
+
+INLINE void put_log(const struct wr_draw_row *row, struct shape is, size_t i, vf h, vf z)
+{
+    vf score = z;
+
+    if (is.paired) {
+        vf size = (vf)((vu)h & 0x7fffffffu);
+        score = parameter(row->skew_h, i, is.varying) * size + parameter(row->skew_z, i, is.varying) * z
+                - parameter(row->skew_0, i, is.varying);
+    }
+    store(row->score + i, score);
+    vf y = parameter(row->centre, i, is.varying) + parameter(row->spread, i, is.varying) * score;
+    if (is.effect) y = y + load(row->effect + i);
+    vf minutes = power_of_2(y);
+    store(row->minutes + i, minutes);
+    store(row->end + i, load(row->start + i) + minutes);
+}
+
+INLINE void put_table(const struct wr_draw_row *row, size_t i, vf z)
+{
+    vf place = (larger(smaller(z, ALL(WR_SCORE_REACH)), ALL(-WR_SCORE_REACH)) + (float)WR_SCORE_REACH) * WR_SCORE_STEPS;
+    vi cell = __builtin_convertvector(place, vi);
+    vf minutes = look_up(row->table->at, cell) + look_up(row->table->rise, cell) * (place - to_float(cell));
+
+    store(row->score + i, z);
+    store(row->minutes + i, minutes);
+    store(row->end + i, load(row->start + i) + minutes);
+}
+
+INLINE void follow_log(const struct wr_draw_row *row, struct shape is, const float *h, const float *z, size_t n)
+{
+    for (size_t i = 0; i < n; i += WR_WIDE) put_log(row, is, i, load(h + i), load(z + i));
+}
+
+/* Calls what(…, shape, …) with a shape that the compiler knows. */
+#define FOR_SHAPE(row, what, ...)                                                                      \
+    do {                                                                                               \
+        bool e = (row)->effect != NULL;                                                                \
+        if ((row)->paired) {                                                                           \
+            if ((row)->varying) {                                                                      \
+                if (e) what(__VA_ARGS__, ((struct shape){true, true, true}));                          \
+                else what(__VA_ARGS__, ((struct shape){true, true, false}));                           \
+            } else {                                                                                   \
+                if (e) what(__VA_ARGS__, ((struct shape){true, false, true}));                         \
+                else what(__VA_ARGS__, ((struct shape){true, false, false}));                          \
+            }                                                                                          \
+        } else {                                                                                       \
+            if ((row)->varying) {                                                                      \
+                if (e) what(__VA_ARGS__, ((struct shape){false, true, true}));                         \
+                else what(__VA_ARGS__, ((struct shape){false, true, false}));                          \
+            } else {                                                                                   \
+                if (e) what(__VA_ARGS__, ((struct shape){false, false, true}));                        \
+                else what(__VA_ARGS__, ((struct shape){false, false, false}));                         \
+            }                                                                                          \
+        }                                                                                              \
+    } while (0)
+
+#define FOLLOW(row, h, z, n, is) follow_log(row, is, h, z, n)
+
+static void follow(const struct wr_draw_row *row, const float *h, const float *z, size_t n)
+{
+    if (!row->paired) h = z;
+    if (row->kind == WR_DRAW_LOG) {
+        FOR_SHAPE(row, FOLLOW, row, h, z, n);
+        return;
+    }
+    for (size_t i = 0; i < n; i += WR_WIDE) put_table(row, i, load(z + i));
+}
+
+/* ---- walking the network ---- */
+
+static void latest(const float *const *end, size_t n_end, float floor, size_t n, float *start)
+{
+    const float *a = end[0], *b = end[n_end > 1 ? 1 : 0];
+
+    for (size_t i = 0; i < n; i += WR_WIDE) {
+        vf v = larger(larger(load(a + i), ALL(floor)), load(b + i));
+        for (size_t j = 2; j < n_end; j++) v = larger(v, load(end[j] + i));
+        store(start + i, v);
+    }
+}
+
+static void drop(const float *start, float drop_after, size_t n, float *minutes, float *end, uint32_t *dropped)
+{
+    for (size_t i = 0; i < n; i += WR_WIDE) {
+        vf s = load(start + i);
+        vi late = s > ALL(drop_after);
+        vf taken = (vf)((vi)load(minutes + i) & ~late);
+        store(minutes + i, taken);
+        store(end + i, s + taken);
+        store_bits(dropped + i, (vu)late);
+    }
+}
+
+static void add(const float *start, const float *minutes, size_t n, float *end)
+{
+    for (size_t i = 0; i < n; i += WR_WIDE) store(end + i, load(start + i) + load(minutes + i));
+}
+
+static void scale(const float *minutes, const float *factor, size_t n, float *out)
+{
+    for (size_t i = 0; i < n; i += WR_WIDE) store(out + i, load(minutes + i) * load(factor + i));
+}
+
+static void exp2_row(const float *x, size_t n, float *y)
+{
+    for (size_t i = 0; i < n; i += WR_WIDE) store(y + i, power_of_2(load(x + i)));
+}
+
+static void ln_row(const float *x, size_t n, float *y)
+{
+    for (size_t i = 0; i < n; i += WR_WIDE) store(y + i, scaled_ln(larger(load(x + i), ALL(1e-30f)), 1.0f));
+}
+
+static void path(const struct wr_path_edge *edge, size_t n_edge, const float *end, const float *finish, size_t n,
+                 size_t n_valid, uint32_t *on_path)
+{
+    for (size_t i = 0; i < n; i += WR_WIDE) {
+        vf own_end = load(end + i);
+        vu marked = finish ? (vu)(own_end == load(finish + i)) : (vu){0};
+        for (size_t j = 0; j < n_edge; j++) {
+            vu after = load_bits(edge[j].path + i);
+            if (edge[j].start) after &= (vu)(own_end == load(edge[j].start + i));
+            marked |= after;
+        }
+        store_bits(on_path + i, marked);
+    }
+    for (size_t i = n_valid; i < n; i++) on_path[i] = 0;
+}
+
+static void count(const uint32_t *on_path, const uint32_t *dropped, size_t n, uint32_t *counts)
+{
+    for (int lane = 0; lane < WR_LANES; lane += WR_WIDE) {
+        vu sum = load_bits(counts + lane);
+        if (dropped)
+            for (size_t i = (size_t)lane; i < n; i += WR_LANES)
+                sum -= load_bits(on_path + i) & ~load_bits(dropped + i); /* all ones is minus one */
+        else
+            for (size_t i = (size_t)lane; i < n; i += WR_LANES) sum -= load_bits(on_path + i);
+        store_bits(counts + lane, sum);
+    }
+}
+
+static void dots(const float *row, size_t stride, size_t n_row, const float *deviation, size_t n, float *sum)
+{
+    enum { PARTS = WR_SUM_LANES / WR_WIDE };
+
+    for (size_t k = 0; k < n_row; k++, row += stride, sum += WR_SUM_LANES) {
+        vf s[PARTS];
+        for (int j = 0; j < PARTS; j++) s[j] = load(sum + j * WR_WIDE);
+        for (size_t i = 0; i < n; i += WR_SUM_LANES)
+            for (int j = 0; j < PARTS; j++) s[j] += load(row + i + j * WR_WIDE) * load(deviation + i + j * WR_WIDE);
+        for (int j = 0; j < PARTS; j++) store(sum + j * WR_WIDE, s[j]);
+    }
+}
+
+/* ---- lattice points and tails ---- */
+
+static void lattice(const uint32_t *index, uint32_t generator, const uint32_t *shift, size_t n, uint32_t *u)
+{
+    for (size_t i = 0; i < n; i += WR_WIDE)
+        store_bits(u + i, load_bits(index + i) * generator + load_bits(shift + i));
+}
+
+static void scores(const uint32_t *u, size_t n, float *z)
+{
+    for (size_t i = 0; i < n; i += WR_WIDE) store(z + i, normal_score(load_bits(u + i)));
+}
+
+static void below(const float *x, float at, float slope, size_t n, float *p)
+{
+    for (size_t i = 0; i < n; i += WR_WIDE) store(p + i, normal_below((load(x + i) - at) * slope));
+}
+
+const struct wr_kernel WR_KERNEL = {
+    .name = WR_KERNEL_NAME,
+    .normals = normals,
+    .pairs = pairs,
+    .uniforms = uniforms,
+    .follow = follow,
+    .latest = latest,
+    .drop = drop,
+    .add = add,
+    .scale = scale,
+    .exp2_row = exp2_row,
+    .ln_row = ln_row,
+    .path = path,
+    .count = count,
+    .dots = dots,
+    .lattice = lattice,
+    .scores = scores,
+    .below = below,
+};

@@ -1,0 +1,9 @@
+# The engine's inner loops: optimised in every build, one version per instruction set, no fused or reordered arithmetic,
+# so that all of them give the same bytes.
+SIM_KERNEL := -O3 -ffp-contract=off -fno-math-errno -fno-trapping-math
+$(B)/src/sim/kernel_plain.o: CFLAGS_ALL += $(SIM_KERNEL)
+$(B)/src/sim/kernel_sse2.o: CFLAGS_ALL += $(SIM_KERNEL)
+ifneq (,$(findstring x86_64,$(shell $(CC) -dumpmachine)))
+$(B)/src/sim/kernel_avx2.o: CFLAGS_ALL += $(SIM_KERNEL) -mavx2
+$(B)/src/sim/kernel_avx512.o: CFLAGS_ALL += $(SIM_KERNEL) -mavx512f -mavx512dq -mavx512bw -mavx512vl
+endif
