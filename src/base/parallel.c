@@ -8,35 +8,68 @@ enum { MOST_THREADS = 64 };
 
 struct job {
     atomic_size_t next;
+    atomic_uint n_worker; /* workers that have begun; the caller is worker 0 and counted from the start */
     size_t n_piece;
-    void (*work)(void *arg, size_t piece);
+    void (*work)(void *arg, size_t piece, unsigned worker);
     void *arg;
 };
 
-static void *run(void *p)
+static void run(struct job *job, unsigned worker)
 {
-    struct job *job = p;
-
     for (;;) {
         size_t piece = atomic_fetch_add_explicit(&job->next, 1, memory_order_relaxed);
-        if (piece >= job->n_piece) return NULL;
-        job->work(job->arg, piece);
+        if (piece >= job->n_piece) return;
+        job->work(job->arg, piece, worker);
     }
 }
 
-void wr_parallel_for(size_t n_piece, unsigned n_thread, void (*work)(void *arg, size_t piece), void *arg)
+static void *run_helper(void *job)
 {
-    struct job job = {.n_piece = n_piece, .work = work, .arg = arg};
-    pthread_t thread[MOST_THREADS];
-    unsigned started = 0;
+    run(job, atomic_fetch_add_explicit(&((struct job *)job)->n_worker, 1, memory_order_relaxed));
+    return NULL;
+}
 
+unsigned wr_parallel_workers(size_t n_piece, unsigned n_thread)
+{
     if (n_thread == 0) {
         long n = sysconf(_SC_NPROCESSORS_ONLN);
         n_thread = n > 0 ? (unsigned)n : 1;
     }
     if (n_thread > MOST_THREADS) n_thread = MOST_THREADS;
-    if (n_thread > n_piece) n_thread = (unsigned)n_piece;
-    while (started + 1 < n_thread && pthread_create(&thread[started], NULL, run, &job) == 0) started++;
-    run(&job);
+    if (n_thread > n_piece) n_thread = n_piece > 0 ? (unsigned)n_piece : 1;
+    return n_thread;
+}
+
+void wr_parallel_for_worker(size_t n_piece, unsigned n_worker, void (*work)(void *arg, size_t piece, unsigned worker),
+                            void *arg)
+{
+    struct job job = {.n_worker = 1, .n_piece = n_piece, .work = work, .arg = arg};
+    pthread_t thread[MOST_THREADS];
+    unsigned started = 0;
+
+    while (started + 1 < n_worker && started + 1 < MOST_THREADS
+           && pthread_create(&thread[started], NULL, run_helper, &job) == 0)
+        started++;
+    run(&job, 0);
     while (started > 0) pthread_join(thread[--started], NULL);
+}
+
+struct plain_work {
+    void (*work)(void *arg, size_t piece);
+    void *arg;
+};
+
+static void do_plain(void *arg, size_t piece, unsigned worker)
+{
+    const struct plain_work *plain = arg;
+
+    (void)worker;
+    plain->work(plain->arg, piece);
+}
+
+void wr_parallel_for(size_t n_piece, unsigned n_thread, void (*work)(void *arg, size_t piece), void *arg)
+{
+    struct plain_work plain = {work, arg};
+
+    wr_parallel_for_worker(n_piece, wr_parallel_workers(n_piece, n_thread), do_plain, &plain);
 }

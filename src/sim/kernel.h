@@ -63,8 +63,10 @@ struct wr_kernel {
     /* sum[row][WR_SUM_LANES] += row elements times deviation's, for n_row rows, stride apart. */
     void (*dots)(const float *row, size_t stride, size_t n_row, const float *deviation, size_t n, float *sum);
 
-    /* Points of a shifted lattice: u[i] = index[i] * generator + shift[i] (mod 2^32), then z = Phi^-1 of that share. */
+    /* Points of a randomly shifted lattice, folded (x becomes 1 - |2 x - 1|, Hickernell 2002, which makes any integrand
+     * periodic): u = fold(index * generator + shift mod 2^32) / 2^32. */
     void (*lattice)(const uint32_t *index, uint32_t generator, const uint32_t *shift, size_t n, uint32_t *u);
+    /* z = Phi^-1((u + 1/2) / 2^32) */
     void (*scores)(const uint32_t *u, size_t n, float *z);
     /* p = Phi((x - at) * slope) */
     void (*below)(const float *x, float at, float slope, size_t n, float *p);

@@ -425,8 +425,10 @@ static void dots(const float *row, size_t stride, size_t n_row, const float *dev
 
 static void lattice(const uint32_t *index, uint32_t generator, const uint32_t *shift, size_t n, uint32_t *u)
 {
-    for (size_t i = 0; i < n; i += WR_WIDE)
-        store_bits(u + i, load_bits(index + i) * generator + load_bits(shift + i));
+    for (size_t i = 0; i < n; i += WR_WIDE) {
+        vu x = load_bits(index + i) * generator + load_bits(shift + i);
+        store_bits(u + i, (x << 1) ^ (vu)((vi)x >> 31));
+    }
 }
 
 static void scores(const uint32_t *u, size_t n, float *z)

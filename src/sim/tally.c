@@ -28,10 +28,10 @@ struct wr_window wr_window_around(const float *value, size_t n, unsigned n_bin)
         low = fminf(low, value[i]);
         high = fmaxf(high, value[i]);
     }
-    if (low == high) return (struct wr_window){.n_bin = 1, .constant = low};
+    if (low == high) return (struct wr_window){.n_bin = 1, .typical = low};
     low = fmaxf(low / 1.5f, least);
     high = fmaxf(high * 2, 2 * low);
-    struct wr_window w = {.low_bits = bits_of(low), .n_bin = n_bin};
+    struct wr_window w = {.low_bits = bits_of(low), .n_bin = n_bin, .typical = value[0]};
     while ((bits_of(high) - w.low_bits) >> w.shift >= n_bin) w.shift++;
     return w;
 }
@@ -49,7 +49,7 @@ void wr_window_quantiles(const struct wr_window *w, const uint64_t *count, const
             continue;
         }
         if (w->n_bin == 1) {
-            out[i] = w->constant;
+            out[i] = w->typical;
             continue;
         }
         while ((double)(below + count[bin]) < rank) below += count[bin++];

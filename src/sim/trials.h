@@ -17,10 +17,10 @@ struct wr_trial_sums {
     double dev, dev_dev;
     double *score_dev;          /* [n_task] */
     double run_dev, run_run;    /* run effect without its known part */
-    double *lane_dev;           /* [n_lane] people's effects about their mean; all 0 unless people vary */
-    double *lane_lane;          /* [n_lane * n_lane] */
+    double *lane_dev;           /* [n_person_lane] people's effects about their mean; all 0 unless people vary */
+    double *lane_lane;          /* [n_person_lane * n_person_lane], lower triangle */
     uint64_t *path, *dropped;   /* [n_task] trials in which a task is on the longest path, is left out */
-    /* on the detail trials, dropped ones left out: minutes less those at the centre */
+    /* on the detail trials, dropped ones left out: minutes less the window's typical ones */
     double *minutes, *minutes_minutes; /* [n_task] */
     uint64_t *n_detail;                /* [n_task] */
 };
@@ -29,7 +29,7 @@ enum wr_detail { WR_DETAIL_MINUTES, WR_DETAIL_START, WR_DETAIL_END, WR_N_DETAIL 
 enum wr_lane_detail { WR_LANE_BUSY, WR_LANE_WAITING, WR_LANE_END, WR_N_LANE_DETAIL };
 
 struct wr_trials { /* start as {0} */
-    size_t n_trial, n_task, n_lane;
+    size_t n_trial, n_task, n_lane, n_person_lane;
     struct wr_trial_sums sums;
     struct wr_window finish_window;
     uint64_t *finish_count;     /* [WR_FINISH_BINS] */

@@ -9,4 +9,11 @@
  * are processors). Returns when all are done. If threads cannot be started the caller's thread does the work. */
 void wr_parallel_for(size_t n_piece, unsigned n_thread, void (*work)(void *arg, size_t piece), void *arg);
 
+/* The same, and says which of n_worker workers does a piece, so that each can have room of its own: worker 0 is the
+ * caller's thread, and no two pieces are done by one worker at the same time. n_worker is what wr_parallel_workers gave
+ * for n_piece; fewer may turn up. */
+void wr_parallel_for_worker(size_t n_piece, unsigned n_worker, void (*work)(void *arg, size_t piece, unsigned worker),
+                            void *arg);
+unsigned wr_parallel_workers(size_t n_piece, unsigned n_thread);
+
 #endif
