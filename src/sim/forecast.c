@@ -1,265 +1,361 @@
 #include "wetrun/sim/forecast.h"
 
 #include <math.h>
-#include <stdlib.h>
+#include "forecast_on.h"
+#include "points.h"
+#include "setup.h"
+#include "trials.h"
 #include "wetrun/base/memory.h"
-#include "wetrun/sim/scenarios.h"
 
 const double wr_quantile_prob[WR_N_QUANTILE] = {0.025, 0.05, 0.1, 0.25, 0.5, 0.75, 0.8, 0.9, 0.95, 0.975, 0.99};
 const double wr_lens_prob[WR_N_LENS] = {0.025, 0.1, 0.25, 0.5, 0.75, 0.9, 0.975};
 
-static int by_size(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-
-    return (x > y) - (x < y);
-}
-
-static double quantile(const double *sorted, size_t n, double p)
-{
-    double place = p * (double)n - 0.5;
-
-    if (n == 0) return 0;
-    if (place <= 0) return sorted[0];
-    if (place >= (double)(n - 1)) return sorted[n - 1];
-    size_t i = (size_t)place;
-    return sorted[i] + (place - (double)i) * (sorted[i + 1] - sorted[i]);
-}
-
-static void lens(double *value, size_t n, double out[WR_N_LENS])
-{
-    qsort(value, n, sizeof *value, by_size);
-    for (size_t i = 0; i < WR_N_LENS; i++) out[i] = quantile(value, n, wr_lens_prob[i]);
-}
-
-struct days { /* all trials, run once */
-    size_t n;
-    double *finish, *start, *end, *duration; /* [trial], [task * n + trial] */
-    unsigned char *dropped;
-    double *lane_end, *busy;                 /* [lane * n + trial] */
-    unsigned char *over;                     /* [limit * n + trial]; row n_limit: any of them */
+enum {
+    DEFAULT_TRIALS = 1 << 18,
+    N_GRID = 128,           /* of ln finish, for the curve of each draw */
+    N_CURVE = 101,
+    LEAST_POINTS = 4096,    /* of one copy of the lattice */
+    MOST_DOUBLINGS = 4
 };
 
-static double measured(const struct wr_sim_limit *limit, const struct wr_network *net, const double *start,
-                       const double *end, const double *lane_end)
-{
-    double latest = 0;
+/* ---- from the trials ---- */
 
-    if (limit->is_clock) return end[limit->to] - start[limit->from];
-    for (size_t l = 0; l < net->n_lane; l++)
-        if ((limit->lanes >> l & 1) && lane_end[l] > latest) latest = lane_end[l];
-    return latest;
+static double share(double part, size_t n)
+{
+    return part / (double)n;
 }
 
-static void run_days(struct days *d, struct wr_forecast *f, const struct wr_network *net,
-                     const struct wr_scenarios *s, const struct wr_sim_options *o)
+static void fill_finish(struct wr_forecast *f, const struct wr_setup *s, const struct wr_trials *t)
 {
-    size_t n_task = net->n_task, n = s->n_trial;
-    double *duration = WR_NEW_ARRAY(double, n_task), *start = WR_NEW_ARRAY(double, n_task);
-    double *end = WR_NEW_ARRAY(double, n_task), *lane_end = WR_NEW_ARRAY(double, net->n_lane);
-    unsigned char *dropped = WR_NEW_ARRAY(unsigned char, n_task), *path = WR_NEW_ARRAY(unsigned char, n_task);
+    double dev = share(t->sums.dev, t->n_trial), prob[100];
 
-    for (size_t t = 0; t < n; t++) {
-        wr_scenarios_durations(s, t, duration);
-        d->finish[t] = wr_network_forward(net, duration, start, end, dropped);
-        wr_network_lane_ends(net, end, lane_end);
-        wr_network_longest_path(net, start, end, dropped, path);
-        for (size_t k = 0; k < n_task; k++) {
-            d->start[k * n + t] = start[k];
-            d->end[k * n + t] = end[k];
-            d->duration[k * n + t] = duration[k];
-            d->dropped[k * n + t] = dropped[k];
-            f->task[k].on_longest_path += path[k] / (double)n;
-            f->task[k].dropped += dropped[k] / (double)n;
-            for (size_t l = 0; l < net->n_lane && !dropped[k]; l++)
-                if (net->lanes[k] >> l & 1) d->busy[l * n + t] += duration[k];
+    f->mean_min = s->centre_finish_min + dev;
+    f->sd_min = sqrt(fmax(share(t->sums.dev_dev, t->n_trial) - dev * dev, 0));
+    wr_window_quantiles(&t->finish_window, t->finish_count, wr_quantile_prob, WR_N_QUANTILE, f->quantile_min);
+    wr_window_quantiles(&t->finish_window, t->finish_count, wr_lens_prob, WR_N_LENS, f->lens_min);
+    for (size_t i = 0; i < 100; i++) prob[i] = ((double)i + 0.5) / 100;
+    wr_window_quantiles(&t->finish_window, t->finish_count, prob, 100, f->hundredth_min);
+}
+
+static void fill_task(struct wr_task_outlook *o, const struct wr_trials *t, size_t k, double variance)
+{
+    const struct wr_window *minutes = wr_trials_window(t, k, WR_DETAIL_MINUTES);
+    const uint64_t *count = wr_trials_count(t, k, WR_DETAIL_MINUTES);
+    double n = (double)t->sums.n_detail[k], covariance = share(t->sums.score_dev[k], t->n_trial);
+
+    if (n > 0) {
+        double about = t->sums.minutes[k] / n;
+        o->mean_min = (double)minutes->typical + about;
+        o->sd_min = sqrt(fmax(t->sums.minutes_minutes[k] / n - about * about, 0));
+    }
+    wr_window_quantiles(minutes, count, wr_lens_prob, WR_N_LENS, o->lens_min);
+    o->median_min = wr_window_quantile(minutes, count, 0.5);
+    o->p80_min = wr_window_quantile(minutes, count, 0.8);
+    o->p95_min = wr_window_quantile(minutes, count, 0.95);
+    wr_window_quantiles(wr_trials_window(t, k, WR_DETAIL_START), wr_trials_count(t, k, WR_DETAIL_START), wr_lens_prob,
+                        WR_N_LENS, o->start_min);
+    wr_window_quantiles(wr_trials_window(t, k, WR_DETAIL_END), wr_trials_count(t, k, WR_DETAIL_END), wr_lens_prob,
+                        WR_N_LENS, o->end_min);
+    o->on_longest_path = share((double)t->sums.path[k], t->n_trial);
+    o->dropped = share((double)t->sums.dropped[k], t->n_trial);
+    o->variance_share = variance > 0 ? covariance * covariance / variance : 0; /* a score has variance 1 */
+}
+
+static double lane_median(const struct wr_trials *t, size_t lane, enum wr_lane_detail what)
+{
+    size_t at = wr_trials_lane_at(t, lane, what);
+
+    return wr_window_quantile(&t->window[at], t->count + at * WR_DETAIL_BINS, 0.5);
+}
+
+/* Share of the variance that a least-squares line in the lanes' people explains: c' S^-1 c / variance, by Cholesky;
+ * a lane that adds nothing to those before it (the same person's, or nobody's) is passed over. */
+static double people_share(const struct wr_trials *t, double variance)
+{
+    size_t n = t->n_person_lane;
+    double *l = WR_NEW_ARRAY(double, n * n), *y = WR_NEW_ARRAY(double, n), explained = 0;
+
+    for (size_t i = 0; i < n && variance > 0; i++) {
+        double pivot = share(t->sums.lane_lane[i * n + i], t->n_trial), rest;
+        for (size_t j = 0; j < i; j++) {
+            rest = share(t->sums.lane_lane[i * n + j], t->n_trial);
+            for (size_t k = 0; k < j; k++) rest -= l[i * n + k] * l[j * n + k];
+            l[i * n + j] = l[j * n + j] > 0 ? rest / l[j * n + j] : 0;
         }
-        for (size_t l = 0; l < net->n_lane; l++) d->lane_end[l * n + t] = lane_end[l];
-        for (size_t i = 0; i < o->n_limit; i++) {
-            d->over[i * n + t] = measured(&o->limit[i], net, start, end, lane_end) > o->limit[i].minutes;
-            d->over[o->n_limit * n + t] |= d->over[i * n + t];
+        rest = pivot;
+        for (size_t k = 0; k < i; k++) rest -= l[i * n + k] * l[i * n + k];
+        if (!(rest > 1e-6 * pivot)) continue;
+        l[i * n + i] = sqrt(rest);
+        y[i] = share(t->sums.lane_dev[i], t->n_trial);
+        for (size_t k = 0; k < i; k++) y[i] -= l[i * n + k] * y[k];
+        y[i] /= l[i * n + i];
+        explained += y[i] * y[i];
+    }
+    wr_free(l);
+    wr_free(y);
+    return variance > 0 ? explained / variance : 0;
+}
+
+static void fill_from_trials(struct wr_forecast *f, const struct wr_setup *s, const struct wr_trials *t)
+{
+    fill_finish(f, s, t);
+    double variance = f->sd_min * f->sd_min, run = share(t->sums.run_dev, t->n_trial);
+    double run_run = share(t->sums.run_run, t->n_trial);
+    for (size_t k = 0; k < f->n_task; k++) fill_task(&f->task[k], t, k, variance);
+    for (size_t l = 0; l < f->n_lane; l++)
+        f->lane[l] = (struct wr_lane_outlook){lane_median(t, l, WR_LANE_BUSY), lane_median(t, l, WR_LANE_WAITING),
+                                              lane_median(t, l, WR_LANE_END)};
+    f->run_effect_share = variance > 0 && run_run > 0 ? run * run / run_run / variance : 0;
+    f->people_share = s->people_vary ? people_share(t, variance) : 0;
+}
+
+/* ---- from the points ---- */
+
+/* The i-th smallest of value[n] goes to its place, smaller ones before it (Hoare's selection). */
+static double place(double *value, size_t n, size_t i)
+{
+    size_t low = 0, high = n - 1;
+
+    while (low < high) {
+        double pivot = value[low + (high - low) / 2];
+        size_t a = low, b = high;
+        for (;;) {
+            while (value[a] < pivot) a++;
+            while (pivot < value[b]) b--;
+            if (a >= b) break;
+            double swap = value[a];
+            value[a++] = value[b];
+            value[b--] = swap;
         }
-        if (o->progress && t % 4096 == 0) o->progress(o->progress_arg, (double)t / (double)n);
+        if (i <= b) high = b;
+        else low = b + 1;
     }
-    wr_free(duration);
-    wr_free(start);
-    wr_free(end);
-    wr_free(lane_end);
-    wr_free(dropped);
-    wr_free(path);
+    return value[i];
 }
 
-static double squared_correlation(const double *y, double mean, double sd, const float *x, size_t n)
+/* Type 7 quantile of value[n], which is left in another order. */
+static double quantile(double *value, size_t n, double prob)
 {
-    double sx = 0, sxx = 0, sxy = 0;
+    double rank = prob * (double)(n - 1);
+    size_t i = (size_t)rank;
+    double low = place(value, n, i), high = INFINITY;
 
-    for (size_t i = 0; i < n; i++) {
-        sx += x[i];
-        sxx += (double)x[i] * x[i];
-        sxy += (y[i] - mean) * x[i];
-    }
-    double var = sxx / (double)n - sx / (double)n * sx / (double)n, cov = sxy / (double)n;
-    return var > 0 && sd > 0 ? cov * cov / var / (sd * sd) : 0;
+    if (i + 1 >= n) return low;
+    for (size_t j = i + 1; j < n; j++) high = fmin(high, value[j]);
+    return low + (rank - (double)i) * (high - low);
 }
 
-/* Share of trials over per posterior draw, pulled towards the mean by as much as counting spreads them. */
-static void probability(struct wr_probability *p, const unsigned char *over, size_t n, size_t n_draw, double *by_draw)
-{
-    double total = 0, between = 0, within = 0;
-    double *count = WR_NEW_ARRAY(double, n_draw), *sorted = WR_NEW_ARRAY(double, n_draw);
+/* Means over draws and replicates of what[draw * WR_REPLICATES + replicate]; the spread of the replicates' means gives
+ * the Monte Carlo error, the spread within draws tells how much of that between draws is noise. */
+struct spread {
+    double mean, mc_error, between, within;
+};
 
-    for (size_t i = 0; i < n; i++) {
-        by_draw[i % n_draw] += over[i];
-        count[i % n_draw]++;
-        total += over[i];
-    }
-    p->mean = total / (double)n;
+static struct spread spread_of(const double *what, size_t n_draw, double *by_draw)
+{
+    struct spread s = {0};
+    double replicate[WR_REPLICATES] = {0};
+
     for (size_t j = 0; j < n_draw; j++) {
-        by_draw[j] = count[j] > 0 ? by_draw[j] / count[j] : p->mean;
-        between += (by_draw[j] - p->mean) * (by_draw[j] - p->mean) / (double)n_draw;
-        if (count[j] > 1) within += by_draw[j] * (1 - by_draw[j]) / (count[j] - 1) / (double)n_draw;
-    }
-    double keep = between > within ? sqrt(1 - within / between) : 0;
-    for (size_t j = 0; j < n_draw; j++) sorted[j] = by_draw[j] = p->mean + keep * (by_draw[j] - p->mean);
-    qsort(sorted, n_draw, sizeof *sorted, by_size);
-    p->lo = quantile(sorted, n_draw, 0.05);
-    p->hi = quantile(sorted, n_draw, 0.95);
-    p->mc_error = sqrt(p->mean * (1 - p->mean) / (double)n);
-    wr_free(count);
-    wr_free(sorted);
-}
-
-static void fill_tasks(struct wr_forecast *f, const struct days *d, const struct wr_scenarios *s)
-{
-    size_t n = d->n;
-    double *x = WR_NEW_ARRAY(double, n), *a = WR_NEW_ARRAY(double, n), *b = WR_NEW_ARRAY(double, n);
-
-    for (size_t k = 0; k < f->n_task; k++) {
-        struct wr_task_outlook *t = &f->task[k];
-        size_t m = 0;
         double sum = 0, squares = 0;
-        for (size_t i = 0; i < n; i++) {
-            if (d->dropped[k * n + i]) continue;
-            x[m] = d->duration[k * n + i];
-            a[m] = d->start[k * n + i];
-            b[m] = d->end[k * n + i];
-            sum += x[m++];
+        for (size_t r = 0; r < WR_REPLICATES; r++) {
+            sum += what[j * WR_REPLICATES + r];
+            replicate[r] += what[j * WR_REPLICATES + r] / (double)n_draw;
         }
-        t->mean_min = m ? sum / (double)m : 0;
-        for (size_t i = 0; i < m; i++) squares += (x[i] - t->mean_min) * (x[i] - t->mean_min);
-        t->sd_min = m ? sqrt(squares / (double)m) : 0;
-        lens(x, m, t->lens_min);
-        t->median_min = quantile(x, m, 0.5);
-        t->p80_min = quantile(x, m, 0.8);
-        t->p95_min = quantile(x, m, 0.95);
-        lens(a, m, t->start_min);
-        lens(b, m, t->end_min);
-        t->variance_share = squared_correlation(d->finish, f->mean_min, f->sd_min, s->score + k * n, n);
+        by_draw[j] = sum / WR_REPLICATES;
+        for (size_t r = 0; r < WR_REPLICATES; r++)
+            squares += (what[j * WR_REPLICATES + r] - by_draw[j]) * (what[j * WR_REPLICATES + r] - by_draw[j]);
+        s.mean += by_draw[j] / (double)n_draw;
+        s.within += squares / (WR_REPLICATES - 1) / WR_REPLICATES / (double)n_draw;
     }
-    for (size_t l = 0; l < f->n_lane; l++) {
-        for (size_t i = 0; i < n; i++) {
-            a[i] = d->lane_end[l * n + i];
-            b[i] = d->busy[l * n + i];
-            x[i] = a[i] - b[i];
-        }
-        qsort(a, n, sizeof *a, by_size);
-        qsort(b, n, sizeof *b, by_size);
-        qsort(x, n, sizeof *x, by_size);
-        f->lane[l] = (struct wr_lane_outlook){quantile(b, n, 0.5), quantile(x, n, 0.5), quantile(a, n, 0.5)};
-    }
-    wr_free(x);
-    wr_free(a);
-    wr_free(b);
+    for (size_t j = 0; j < n_draw; j++) s.between += (by_draw[j] - s.mean) * (by_draw[j] - s.mean) / (double)n_draw;
+    for (size_t r = 0; r < WR_REPLICATES; r++) s.mc_error += (replicate[r] - s.mean) * (replicate[r] - s.mean);
+    s.mc_error = sqrt(s.mc_error / (WR_REPLICATES - 1) / WR_REPLICATES);
+    return s;
 }
 
-static void fill_finish(struct wr_forecast *f, const struct days *d)
+static void fill_probability(struct wr_probability *p, const struct wr_points *points, size_t quantity, double *by_draw)
 {
-    size_t n = d->n;
-    double *x = WR_NEW_ARRAY(double, n), sum = 0, squares = 0;
+    size_t n = points->n_draw;
+    double *scratch = WR_NEW_ARRAY(double, n);
+    struct spread s = spread_of(points->over + quantity * n * WR_REPLICATES, n, by_draw);
+    double keep = s.between > s.within ? sqrt(1 - s.within / s.between) : n > 1 ? 0 : 1;
 
-    for (size_t i = 0; i < n; i++) sum += x[i] = d->finish[i];
-    f->mean_min = sum / (double)n;
-    for (size_t i = 0; i < n; i++) squares += (x[i] - f->mean_min) * (x[i] - f->mean_min);
-    f->sd_min = sqrt(squares / (double)n);
-    lens(x, n, f->lens_min);
-    for (size_t i = 0; i < WR_N_QUANTILE; i++)
-        f->quantile_min[i] = f->quantile_lo_min[i] = f->quantile_hi_min[i] = quantile(x, n, wr_quantile_prob[i]);
-    for (size_t i = 0; i < 100; i++) f->hundredth_min[i] = quantile(x, n, ((double)i + 0.5) / 100);
-    f->n_curve = 101;
-    f->curve_limit_min = WR_NEW_ARRAY(double, f->n_curve);
-    f->curve_over = WR_NEW_ARRAY(double, f->n_curve);
-    f->curve_lo = WR_NEW_ARRAY(double, f->n_curve);
-    f->curve_hi = WR_NEW_ARRAY(double, f->n_curve);
-    double first = quantile(x, n, 0.001), last = quantile(x, n, 0.999);
-    double *scratch = WR_NEW_ARRAY(double, f->n_draw);
-    unsigned char *over = WR_NEW_ARRAY(unsigned char, n);
-    for (size_t g = 0; g < f->n_curve; g++) {
-        struct wr_probability p;
-        f->curve_limit_min[g] = first + (last - first) * (double)g / (double)(f->n_curve - 1);
-        for (size_t i = 0; i < n; i++) over[i] = d->finish[i] > f->curve_limit_min[g];
-        for (size_t j = 0; j < f->n_draw; j++) scratch[j] = 0;
-        probability(&p, over, n, f->n_draw, scratch);
-        f->curve_over[g] = p.mean;
-        f->curve_lo[g] = p.lo;
-        f->curve_hi[g] = p.hi;
-    }
+    for (size_t j = 0; j < n; j++) scratch[j] = by_draw[j] = s.mean + keep * (by_draw[j] - s.mean);
+    p->mean = s.mean;
+    p->mc_error = s.mc_error;
+    p->lo = quantile(scratch, n, 0.05);
+    p->hi = quantile(scratch, n, 0.95);
     wr_free(scratch);
-    wr_free(over);
-    wr_free(x);
+}
+
+static double parameter_share(const struct wr_points *points, double variance)
+{
+    double *by_draw = WR_NEW_ARRAY(double, points->n_draw);
+    struct spread s = spread_of(points->finish, points->n_draw, by_draw);
+
+    wr_free(by_draw);
+    return variance > 0 ? fmax(s.between - s.within, 0) / variance : 0;
+}
+
+/* P(finish > exp(ln)) of one draw, straight between grid points. */
+static double on_curve(const double *curve, const double *grid_ln, double ln)
+{
+    double at = (ln - grid_ln[0]) / (grid_ln[N_GRID - 1] - grid_ln[0]) * (N_GRID - 1);
+
+    if (at <= 0) return curve[0];
+    if (at >= N_GRID - 1) return curve[N_GRID - 1];
+    size_t g = (size_t)at;
+    return curve[g] + (at - (double)g) * (curve[g + 1] - curve[g]);
+}
+
+/* ln of the finish that one draw passes with probability over; the curve falls. */
+static double where_curve_is(const double *curve, const double *grid_ln, double over)
+{
+    size_t low = 0, high = N_GRID - 1;
+
+    if (curve[0] <= over) return grid_ln[0];
+    if (curve[N_GRID - 1] > over) return grid_ln[N_GRID - 1];
+    while (high - low > 1) {
+        size_t middle = (low + high) / 2;
+        if (curve[middle] > over) low = middle;
+        else high = middle;
+    }
+    return grid_ln[low] + (grid_ln[high] - grid_ln[low]) * (curve[low] - over) / (curve[low] - curve[high]);
+}
+
+static void fill_curve(struct wr_forecast *f, const struct wr_points *p, const double *grid_ln, double from, double to)
+{
+    double *value = WR_NEW_ARRAY(double, p->n_draw);
+
+    f->n_curve = N_CURVE;
+    f->curve_limit_min = WR_NEW_ARRAY(double, N_CURVE);
+    f->curve_over = WR_NEW_ARRAY(double, N_CURVE);
+    f->curve_lo = WR_NEW_ARRAY(double, N_CURVE);
+    f->curve_hi = WR_NEW_ARRAY(double, N_CURVE);
+    for (size_t i = 0; i < N_CURVE; i++) {
+        double minutes = from + (to - from) * (double)i / (N_CURVE - 1), sum = 0;
+        for (size_t j = 0; j < p->n_draw; j++) sum += value[j] = on_curve(p->curve + j * N_GRID, grid_ln, log(minutes));
+        f->curve_limit_min[i] = minutes;
+        f->curve_over[i] = sum / (double)p->n_draw;
+        f->curve_lo[i] = quantile(value, p->n_draw, 0.05);
+        f->curve_hi[i] = quantile(value, p->n_draw, 0.95);
+    }
+    for (size_t i = 0; i < WR_N_QUANTILE; i++) {
+        for (size_t j = 0; j < p->n_draw; j++)
+            value[j] = where_curve_is(p->curve + j * N_GRID, grid_ln, 1 - wr_quantile_prob[i]);
+        f->quantile_lo_min[i] = p->n_draw > 1 ? exp(quantile(value, p->n_draw, 0.05)) : f->quantile_min[i];
+        f->quantile_hi_min[i] = p->n_draw > 1 ? exp(quantile(value, p->n_draw, 0.95)) : f->quantile_min[i];
+    }
+    wr_free(value);
+}
+
+/* ---- the run ---- */
+
+struct progress {
+    const struct wr_sim_options *options;
+    double from, to;
+};
+
+static void pass_on(void *arg, double part)
+{
+    const struct progress *p = arg;
+
+    p->options->progress(p->options->progress_arg, p->from + part * (p->to - p->from));
+}
+
+/* Points of one copy of the lattice per draw, to begin with. */
+static size_t first_per_draw(const struct wr_setup *s, size_t n_trial)
+{
+    bool strata = wr_points_way(s) == WR_BY_STRATA;
+    size_t per_draw = strata ? 2 * WR_AT_ONCE : WR_AT_ONCE, least = strata ? 2 * LEAST_POINTS : LEAST_POINTS;
+
+    while (per_draw * s->n_draw < least || per_draw * s->n_draw * WR_REPLICATES < n_trial / 16) per_draw *= 2;
+    return per_draw;
+}
+
+/* Until the Monte Carlo error is a tenth of the interval that the posterior leaves. */
+static void run_points(struct wr_forecast *f, const struct wr_setup *s, const struct wr_sim_options *o,
+                       const double *grid_ln, struct wr_points *p)
+{
+    struct progress progress = {o, 0.5, 1};
+    size_t per_draw = first_per_draw(s, f->n_trial);
+    double *by_draw = WR_NEW_ARRAY(double, s->n_draw);
+
+    for (int doubling = 0;; doubling++) {
+        wr_points_run(p, s, per_draw, grid_ln, N_GRID, o->n_thread, o->progress ? pass_on : NULL, &progress);
+        for (size_t q = 0; q < f->n_limit; q++)
+            fill_probability(&f->limit[q].over, p, q, q == 0 ? f->draw_over : by_draw);
+        if (f->n_limit) fill_probability(&f->any_over, p, f->n_limit, by_draw);
+        bool enough = f->n_limit == 0 || s->n_draw == 1
+                      || f->limit[0].over.mc_error <= 0.1 * (f->limit[0].over.hi - f->limit[0].over.lo);
+        if (enough || doubling == MOST_DOUBLINGS || o->n_trial) break;
+        progress.from = 0.5 * (progress.from + 1);
+        per_draw *= 2;
+        wr_points_release(p);
+    }
+    f->n_point = per_draw * s->n_draw * WR_REPLICATES;
+    wr_free(by_draw);
+}
+
+static void open_forecast(struct wr_forecast *f, const struct wr_setup *s, size_t n_trial)
+{
+    *f = (struct wr_forecast){.n_trial = n_trial, .n_task = s->n_task, .n_lane = s->net->n_lane,
+                              .n_limit = s->n_limit, .n_draw = s->n_draw};
+    f->hundredth_min = WR_NEW_ARRAY(double, 100);
+    f->limit = WR_NEW_ARRAY(struct wr_limit_outlook, f->n_limit);
+    f->task = WR_NEW_ARRAY(struct wr_task_outlook, f->n_task);
+    f->lane = WR_NEW_ARRAY(struct wr_lane_outlook, f->n_lane);
+    f->draw_over = WR_NEW_ARRAY(double, f->n_draw);
+}
+
+enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_forecast *f, const struct wr_network *net,
+                                  const struct wr_durations *durations, const struct wr_sim_options *options,
+                                  struct wr_error *err)
+{
+    size_t n_trial = options->n_trial ? options->n_trial : DEFAULT_TRIALS;
+    struct progress progress = {options, 0, 0.5};
+    struct wr_setup setup;
+    struct wr_trials trials = {0};
+    struct wr_points points = {0};
+    double grid_ln[N_GRID], end[2];
+    const double end_prob[2] = {0.0005, 0.9995};
+
+    *f = (struct wr_forecast){0};
+    if (n_trial > UINT32_MAX)
+        return wr_fail(err, WR_E_USAGE, "%zu trials are more than the engine counts (%u)", n_trial, UINT32_MAX);
+    enum wr_status status = wr_setup_build(&setup, kernel, net, durations, options->limit, options->n_limit,
+                                           options->seed, err);
+    if (status != WR_OK) return status;
+    open_forecast(f, &setup, n_trial);
+    wr_trials_run(&trials, &setup, n_trial, options->n_thread, options->progress ? pass_on : NULL, &progress);
+    fill_from_trials(f, &setup, &trials);
+
+    wr_window_quantiles(&trials.finish_window, trials.finish_count, end_prob, 2, end);
+    if (f->n_limit && !options->limit[0].is_clock) { /* the curve is to show the excursion limit */
+        end[0] = fmin(end[0], 0.98 * options->limit[0].minutes);
+        end[1] = fmax(end[1], 1.02 * options->limit[0].minutes);
+    }
+    end[0] = fmax(end[0], 1e-3);
+    end[1] = fmax(end[1], 1.001 * end[0]);
+    double low = log(end[0]), width = log(end[1]) - low;
+    for (size_t g = 0; g < N_GRID; g++) grid_ln[g] = low + width * (1.45 * (double)g / (N_GRID - 1) - 0.15);
+    run_points(f, &setup, options, grid_ln, &points);
+    fill_curve(f, &points, grid_ln, end[0], end[1]);
+    f->parameter_share = parameter_share(&points, f->sd_min * f->sd_min);
+    if (options->progress) options->progress(options->progress_arg, 1);
+
+    wr_points_release(&points);
+    wr_trials_release(&trials);
+    wr_setup_release(&setup);
+    return WR_OK;
 }
 
 enum wr_status wr_forecast_run(struct wr_forecast *f, const struct wr_network *net,
                                const struct wr_durations *durations, const struct wr_sim_options *options,
                                struct wr_error *err)
 {
-    size_t n = options->n_trial ? options->n_trial : 65536, n_task = net->n_task;
-    struct wr_scenarios s = {0};
-    struct days d = {.n = n};
-
-    *f = (struct wr_forecast){0};
-    if (n_task == 0 || durations->n_task != n_task || durations->n_draw == 0)
-        return wr_fail(err, WR_E_DOMAIN, "nothing to simulate");
-    f->n_trial = n;
-    f->n_task = n_task;
-    f->n_lane = net->n_lane;
-    f->n_limit = options->n_limit;
-    f->n_draw = durations->n_draw;
-    f->hundredth_min = WR_NEW_ARRAY(double, 100);
-    f->limit = WR_NEW_ARRAY(struct wr_limit_outlook, f->n_limit);
-    f->task = WR_NEW_ARRAY(struct wr_task_outlook, n_task);
-    f->lane = WR_NEW_ARRAY(struct wr_lane_outlook, f->n_lane);
-    f->draw_over = WR_NEW_ARRAY(double, f->n_draw);
-    d.finish = WR_NEW_ARRAY(double, n);
-    d.start = WR_NEW_ARRAY(double, n * n_task);
-    d.end = WR_NEW_ARRAY(double, n * n_task);
-    d.duration = WR_NEW_ARRAY(double, n * n_task);
-    d.dropped = WR_NEW_ARRAY(unsigned char, n * n_task);
-    d.lane_end = WR_NEW_ARRAY(double, n * net->n_lane);
-    d.busy = WR_NEW_ARRAY(double, n * net->n_lane);
-    d.over = WR_NEW_ARRAY(unsigned char, n * (f->n_limit + 1));
-
-    wr_scenarios_make(&s, durations, n, options->seed, options->n_thread);
-    run_days(&d, f, net, &s, options);
-    fill_finish(f, &d);
-    fill_tasks(f, &d, &s);
-    f->run_effect_share = squared_correlation(d.finish, f->mean_min, f->sd_min, s.run_score, n);
-    double *scratch = WR_NEW_ARRAY(double, f->n_draw);
-    for (size_t i = 0; i <= f->n_limit && f->n_limit; i++) {
-        double *by_draw = i == 0 ? f->draw_over : scratch;
-        for (size_t j = 0; j < f->n_draw; j++) by_draw[j] = 0;
-        probability(i < f->n_limit ? &f->limit[i].over : &f->any_over, d.over + i * n, n, f->n_draw, by_draw);
-    }
-    wr_free(scratch);
-    wr_free(d.finish);
-    wr_free(d.start);
-    wr_free(d.end);
-    wr_free(d.duration);
-    wr_free(d.dropped);
-    wr_free(d.lane_end);
-    wr_free(d.busy);
-    wr_free(d.over);
-    wr_scenarios_release(&s);
-    return WR_OK;
+    return wr_forecast_run_on(wr_kernel_best(), f, net, durations, options, err);
 }
 
 void wr_forecast_release(struct wr_forecast *f)

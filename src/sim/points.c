@@ -20,11 +20,8 @@ enum {
 
 enum wr_points_way wr_points_way(const struct wr_setup *setup)
 {
-    bool clocks = false;
-
-    for (size_t i = 0; i < setup->n_limit; i++) clocks |= setup->limit[i].is_clock;
     if (!setup->run_effect) return WR_BY_STRATA; /* of one stratum: nothing to integrate */
-    return setup->scales ? WR_BY_SCALE : setup->drops || clocks ? WR_BY_STRATA : WR_BY_ROOT;
+    return setup->scales ? WR_BY_SCALE : setup->drops || setup->clocks ? WR_BY_STRATA : WR_BY_ROOT;
 }
 
 /* ---- dimensions ---- */
@@ -255,7 +252,7 @@ static void walk(const struct wr_setup *s, struct room *r, const float *factor)
         const float *begin = start, *minutes = r->minutes + k * N;
         if (n == 1 && net->not_before_min[k] <= 0) {
             begin = r->end + net->pred[first] * N;
-            if (s->limit) memcpy(start, begin, N * sizeof *start); /* clocks read it */
+            if (s->clocks) memcpy(start, begin, N * sizeof *start); /* they read it */
         } else {
             r->ends[0] = r->zero;
             for (size_t j = 0; j < n; j++) r->ends[j] = r->end + net->pred[first + j] * N;

@@ -2,75 +2,12 @@
 
 #include <math.h>
 #include <string.h>
-#include "score_table.h"
-#include "stream.h"
+#include "kernel.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 
-static void advance(struct wr_stream *stream, uint32_t x[WR_LANES])
-{
-    for (unsigned l = 0; l < WR_LANES; l++) {
-        uint32_t *s0 = &stream->s[0][l], *s1 = &stream->s[1][l], *s2 = &stream->s[2][l], *s3 = &stream->s[3][l];
-        uint32_t sum = *s0 + *s3, t = *s1 << 9;
-        x[l] = ((sum << 7) | (sum >> 25)) + *s0;
-        *s2 ^= *s0;
-        *s3 ^= *s1;
-        *s1 ^= *s2;
-        *s0 ^= *s3;
-        *s2 ^= t;
-        *s3 = (*s3 << 11) | (*s3 >> 21);
-    }
-}
-
-static void two_normals(uint32_t x, uint32_t y, float *first, float *second)
-{
-    double u = (x >> 1) * 0x1p-31 + 0x1p-32, r = sqrt(-2 * log(u));
-    double a = M_PI / 4 * ((int32_t)(y << 2) * 0x1p-31), c = cos(a), s = sin(a);
-
-    if (y >> 31) c = -c;
-    *first = (float)(r * (y >> 30 & 1 ? s : c));
-    *second = (float)(r * (y >> 30 & 1 ? c : s));
-}
-
-/* Each fills n trials from the start of the chunk; n is at most WR_CHUNK. */
-static void normal_row(struct wr_stream *stream, size_t n, float *z)
-{
-    uint32_t x[WR_LANES], y[WR_LANES];
-
-    for (size_t at = 0; at < n; at += 2 * WR_LANES) {
-        advance(stream, x);
-        advance(stream, y);
-        for (size_t l = 0; l < WR_LANES; l++) {
-            float first, second;
-            two_normals(x[l], y[l], &first, &second);
-            if (at + l < n) z[at + l] = first;
-            if (at + WR_LANES + l < n) z[at + WR_LANES + l] = second;
-        }
-    }
-}
-
-static void pair_row(struct wr_stream *stream, size_t n, float *h, float *z)
-{
-    uint32_t x[WR_LANES], y[WR_LANES];
-
-    for (size_t at = 0; at < n; at += WR_LANES) {
-        advance(stream, x);
-        advance(stream, y);
-        for (size_t l = 0; l < WR_LANES && at + l < n; l++) two_normals(x[l], y[l], &h[at + l], &z[at + l]);
-    }
-}
-
-static void uniform_row(struct wr_stream *stream, size_t n, uint32_t *u)
-{
-    uint32_t x[WR_LANES];
-
-    for (size_t at = 0; at < n; at += WR_LANES) {
-        advance(stream, x);
-        for (size_t l = 0; l < WR_LANES && at + l < n; l++) u[at + l] = x[l];
-    }
-}
-
 struct making {
+    const struct wr_kernel *kernel;
     struct wr_scenarios *s;
     const struct wr_durations *d;
     uint64_t seed;
@@ -78,19 +15,25 @@ struct making {
     struct wr_score_table *table; /* [n_task], judged tasks only */
 };
 
+/* Kernels fill whole groups of trials. */
+static size_t padded(size_t n)
+{
+    return (n + 2 * WR_LANES - 1) / (2 * WR_LANES) * (2 * WR_LANES);
+}
+
 /* q of the person in each lane, trial by trial: person[lane * n + i]. */
 static void people_rows(const struct making *m, uint64_t chunk, size_t first, size_t n, float *person)
 {
     const struct wr_durations *d = m->d;
     struct wr_stream stream;
-    uint32_t *u = WR_NEW_ARRAY(uint32_t, n);
-    float *z = WR_NEW_ARRAY(float, n);
+    uint32_t *u = WR_NEW_ARRAY(uint32_t, WR_CHUNK);
+    float *z = WR_NEW_ARRAY(float, WR_CHUNK);
 
     wr_stream_seed(&stream, m->seed, WR_STREAM_LINE_UP, chunk);
-    uniform_row(&stream, n, u);
+    m->kernel->uniforms(&stream, padded(n), u);
     for (size_t lane = 0; lane < d->n_lane; lane++) {
         wr_stream_seed(&stream, m->seed, WR_STREAM_NEW_PERSON + lane, chunk);
-        normal_row(&stream, n, z);
+        m->kernel->normals(&stream, padded(n), z);
         for (size_t i = 0; i < n; i++) {
             size_t up = (size_t)((uint64_t)u[i] * d->n_line_up >> 32), draw = (first + i) % d->n_draw;
             int who = d->line_up[up * d->n_lane + lane];
@@ -123,11 +66,13 @@ static void make_chunk(void *arg, size_t chunk)
     struct wr_scenarios *s = m->s;
     struct wr_stream stream;
     size_t first = chunk * WR_CHUNK, n = s->n_trial - first < WR_CHUNK ? s->n_trial - first : WR_CHUNK;
-    float *person = WR_NEW_ARRAY(float, n * d->n_lane), *h = WR_NEW_ARRAY(float, n);
+    float *person = WR_NEW_ARRAY(float, n * d->n_lane), *h = WR_NEW_ARRAY(float, WR_CHUNK);
+    float *z = WR_NEW_ARRAY(float, WR_CHUNK);
 
     people_rows(m, chunk, first, n, person);
     wr_stream_seed(&stream, m->seed, WR_STREAM_RUN_EFFECT, chunk);
-    normal_row(&stream, n, s->run_score + first);
+    m->kernel->normals(&stream, padded(n), z);
+    memcpy(s->run_score + first, z, n * sizeof *z);
     for (size_t i = 0; i < n; i++) {
         size_t draw = (first + i) % d->n_draw;
         double shift = d->run_effect_shift ? d->run_effect_shift[draw] : 0;
@@ -142,8 +87,9 @@ static void make_chunk(void *arg, size_t chunk)
             continue;
         }
         wr_stream_seed(&stream, m->seed, d->stream[k], chunk);
-        if (source->kind == WR_SRC_MODEL && m->skewed) pair_row(&stream, n, h, score);
-        else normal_row(&stream, n, score);
+        if (source->kind == WR_SRC_MODEL && m->skewed) m->kernel->pairs(&stream, padded(n), h, z);
+        else m->kernel->normals(&stream, padded(n), z);
+        memcpy(score, z, n * sizeof *z);
         memcpy(s->z + k * s->n_trial + first, score, n * sizeof *score);
         for (size_t i = 0; i < n; i++) {
             size_t draw = (first + i) % d->n_draw, at = k * d->n_draw + draw;
@@ -164,12 +110,13 @@ static void make_chunk(void *arg, size_t chunk)
     }
     wr_free(person);
     wr_free(h);
+    wr_free(z);
 }
 
 void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
                        unsigned n_thread)
 {
-    struct making m = {.s = s, .d = durations, .seed = seed};
+    struct making m = {.kernel = wr_kernel_best(), .s = s, .d = durations, .seed = seed};
     size_t n_task = durations->n_task;
 
     *s = (struct wr_scenarios){.n_trial = n_trial, .n_task = n_task};

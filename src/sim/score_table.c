@@ -1,7 +1,7 @@
 #include "score_table.h"
 
-#include <gsl/gsl_cdf.h>
 #include <math.h>
+#include "wetrun/stats/three_point.h"
 
 static double normal_density(double z)
 {
@@ -26,19 +26,6 @@ static double beta_density(const struct beta *d, double x)
     return exp((d->a - 1) * log(x) + (d->b - 1) * log1p(-x) - d->log_norm);
 }
 
-static double beta_median(const struct beta *d)
-{
-    double lo = 0, hi = 1;
-
-    while (hi - lo > 1e-15) {
-        double mid = 0.5 * (lo + hi);
-        if (mid <= lo || mid >= hi) break;
-        if (gsl_cdf_beta_P(mid, d->a, d->b) < 0.5) lo = mid;
-        else hi = mid;
-    }
-    return 0.5 * (lo + hi);
-}
-
 /* dx/dz = phi(z) / f(x): the slope of the quantile function in the score */
 static double slope(const struct beta *d, double z, double x)
 {
@@ -59,14 +46,17 @@ static double step(const struct beta *d, double z, double x, double h)
 
 void wr_score_table_pert(struct wr_score_table *table, double low, double mode, double high)
 {
-    double a = 1 + 4 * (mode - low) / (high - low), minutes[WR_SCORE_CELLS + 1];
-    struct beta d = {a, 6 - a, lgamma(a) + lgamma(6 - a) - lgamma(6)};
+    const struct wr_three_point judged = {WR_THREE_POINT_PERT, low, mode, high};
+    double minutes[WR_SCORE_CELLS + 1];
+    struct beta d;
     const int middle = WR_SCORE_CELLS / 2;
     const double h = 1.0 / WR_SCORE_STEPS;
 
     /* followed outwards from the median as an ordinary differential equation: cheaper by far than one inversion of
      * the beta integral per cell */
-    minutes[middle] = beta_median(&d);
+    wr_three_point_beta_shapes(&judged, &d.a, &d.b);
+    d.log_norm = lgamma(d.a) + lgamma(d.b) - lgamma(d.a + d.b);
+    minutes[middle] = (wr_three_point_quantile_min(&judged, 0.5) - low) / (high - low);
     for (int i = middle; i < WR_SCORE_CELLS; i++) minutes[i + 1] = step(&d, (i - middle) * h, minutes[i], h);
     for (int i = middle; i > 0; i--) minutes[i - 1] = step(&d, (i - middle) * h, minutes[i], -h);
     for (int i = 0; i <= WR_SCORE_CELLS; i++) minutes[i] = low + (high - low) * minutes[i];

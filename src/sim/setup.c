@@ -187,6 +187,7 @@ static void set_up_limits(struct wr_setup *s, const struct wr_sim_limit *limit, 
         size_t *last = s->limit_last + i * n_lane;
         *l = (struct wr_limit_setup){.lanes = limit[i].lanes, .is_clock = limit[i].is_clock, .from = limit[i].from,
                                      .to = limit[i].to, .minutes = (float)limit[i].minutes, .last = last};
+        s->clocks |= l->is_clock;
         WR_BUG_IF(l->is_clock && (l->from >= s->n_task || l->to >= s->n_task));
         for (size_t lane = 0; lane < n_lane; lane++)
             if ((l->lanes >> lane & 1) && s->net->lane_last[lane] != SIZE_MAX)

@@ -49,7 +49,7 @@ struct wr_setup {
     size_t *limit_last;
     double centre_finish_min;        /* forward pass with every task at its centre: sums are taken about it */
     bool scales;                     /* every duration carries the run effect and nothing else sets a time */
-    bool drops, run_effect;          /* some task may be dropped; the run effect has a spread in some draw */
+    bool drops, clocks, run_effect;  /* some task may be dropped; a limit is a clock; the run effect has a spread in some draw */
 };
 
 /* WR_E_DOMAIN when the durations do not fit the network, or hold a number that is not finite. */

@@ -45,7 +45,8 @@ struct wr_lane_outlook { double busy_min, waiting_min, finish_p50_min; }; /* med
 struct wr_limit_outlook { struct wr_probability over; };
 
 struct wr_forecast { /* start as {0} */
-    size_t n_trial, n_task, n_lane, n_limit, n_draw;
+    size_t n_trial, n_task, n_lane, n_limit, n_draw; /* n_trial: plain trials, that all but the probabilities come from */
+    size_t n_point;              /* quasi-random points that the probabilities come from */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS];
     double quantile_lo_min[WR_N_QUANTILE], quantile_hi_min[WR_N_QUANTILE]; /* 90 % interval over posterior draws */
     double *hundredth_min;       /* [100] the (i + 0.5)/100 quantiles of the finish */

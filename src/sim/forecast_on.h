@@ -1,0 +1,12 @@
+/* The forecast with given inner loops: for tests that compare them. */
+#ifndef WETRUN_SIM_FORECAST_ON_H
+#define WETRUN_SIM_FORECAST_ON_H
+
+#include "kernel.h"
+#include "wetrun/sim/forecast.h"
+
+WR_MUST_CHECK enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_forecast *f,
+                                                const struct wr_network *net, const struct wr_durations *durations,
+                                                const struct wr_sim_options *options, struct wr_error *err);
+
+#endif
