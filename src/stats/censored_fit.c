@@ -39,7 +39,8 @@ static enum wr_status check_sample(const double *time_min, const enum wr_seen *s
     if (n < 2) return wr_fail(err, WR_E_TOO_FEW, "%zu time%s: no spread to estimate", n, n == 1 ? "" : "s");
     for (size_t i = 0; i < n; i++) {
         double t = time_min[i];
-        if (!isfinite(t) || !(t > 0)) return wr_fail(err, WR_E_DOMAIN, "time %zu is %g: not above 0 and finite", i + 1, t);
+        if (!isfinite(t) || !(t > 0))
+            return wr_fail(err, WR_E_DOMAIN, "time %zu is %g: not above 0 and finite", i + 1, t);
         if (is_done(seen, i)) {
             n_done++;
             least = fmin(least, t);
@@ -49,7 +50,8 @@ static enum wr_status check_sample(const double *time_min, const enum wr_seen *s
         }
     }
     if (!n_done)
-        return wr_fail(err, WR_E_NO_MAXIMUM, "all %zu were stopped: the longer the durations the likelier, without end", n);
+        return wr_fail(err, WR_E_NO_MAXIMUM, "all %zu were stopped: the longer the durations the likelier, without end",
+                       n);
     if (most - least > EQUAL_TIMES * most || longest_stop > most * (1 + EQUAL_TIMES)) return WR_OK;
     return wr_fail(err, WR_E_NO_MAXIMUM,
                    n_done == 1 ? "one completed time and none stopped above it: no spread to estimate"
@@ -358,7 +360,8 @@ static struct sample scaled_sample(const double *time_min, const enum wr_seen *s
     return s;
 }
 
-static enum wr_status fit_sample(enum wr_family family, const struct sample *s, struct wr_law *law, struct wr_error *err)
+static enum wr_status fit_sample(enum wr_family family, const struct sample *s, struct wr_law *law,
+                                 struct wr_error *err)
 {
     bool censored_invgauss = family == WR_INVGAUSS && s->n_done < s->n;
 
@@ -367,7 +370,8 @@ static enum wr_status fit_sample(enum wr_family family, const struct sample *s, 
     if (censored_invgauss &&
         invgauss_wants_infinite_mean(s, found ? loglik_of(family, s, law->par[0], law->par[1]) : -INFINITY))
         return wr_fail(err, WR_E_NO_MAXIMUM, "the larger the mean of the inverse Gaussian the likelier, without end");
-    if (!found) return wr_fail(err, WR_E_NO_CONVERGE, "the search for the %s fit did not settle", wr_family_name(family));
+    if (!found)
+        return wr_fail(err, WR_E_NO_CONVERGE, "the search for the %s fit did not settle", wr_family_name(family));
     return WR_OK;
 }
 

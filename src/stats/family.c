@@ -79,7 +79,8 @@ static double gamma_log_cdf(const double *p, double t)
     double x = p[1] * t;
     if (x > p[0]) return log_one_minus_exp(wr_log_gamma_q(p[0], x));
     double lead = p[0] * log(x) - x - gsl_sf_lngamma(p[0] + 1);
-    return lead < -600 ? lead - log1p(-x / (p[0] + 1)) : log(gsl_sf_gamma_inc_P(p[0], x)); /* first terms of the series */
+    if (lead < -600) return lead - log1p(-x / (p[0] + 1)); /* first terms of the series */
+    return log(gsl_sf_gamma_inc_P(p[0], x));
 }
 static double gamma_log_sf(const double *p, double t)
 {
@@ -202,7 +203,7 @@ static struct wr_maybe invgauss_sd(const double *p)
 {
     return finite_or_unknown(p[0] * sqrt(p[0] / p[1]));
 }
-/* No closed form: Newton on log t inside a bracket, on the smaller of the two tails so that its log keeps its digits. */
+/* No closed form: Newton on log t inside a bracket, on the smaller of the two tails: its log keeps its digits. */
 static double invgauss_quantile(const double *p, double prob)
 {
     bool upper = prob > 0.5;

@@ -56,7 +56,8 @@ static enum wr_status bootstrap(const struct wr_law *law, struct bench *b, size_
     }
     gsl_rng_free(rng);
     if (fitted < n_resample - n_resample / 100)
-        return wr_fail(err, WR_E_NO_CONVERGE, "%zu of %zu resamples could not be fitted", n_resample - fitted, n_resample);
+        return wr_fail(err, WR_E_NO_CONVERGE, "%zu of %zu resamples could not be fitted", n_resample - fitted,
+                       n_resample);
     g->n_resample = fitted;
     g->anderson_darling_p = wr_known((1.0 + (double)ad_beyond) / (1.0 + (double)fitted));
     g->ks_p = wr_known((1.0 + (double)ks_beyond) / (1.0 + (double)fitted));

@@ -36,12 +36,14 @@ static enum wr_status check_grouping(const struct wr_grouping *g, struct wr_erro
     for (size_t s = 0; s < g->n_run; s++) mixed |= count[2 * s] && count[2 * s + 1];
     wr_free(count);
     if (mixed) return WR_OK;
-    return wr_fail(err, WR_E_TOO_FEW, "%s", g->stratum ? "no stratum holds runs of both groups" : "one of the groups has no run");
+    return wr_fail(err, WR_E_TOO_FEW, "%s",
+                   g->stratum ? "no stratum holds runs of both groups" : "one of the groups has no run");
 }
 
-/* Takes from each value the mean of its stratum; runs with use[] == 0 are left out and set to 0 (use NULL: all in). Returns
- * the number of strata that hold a run. */
-static size_t centre_in_strata(const struct wr_grouping *g, const unsigned char *use, const double *value, double *centred)
+/* Takes from each value the mean of its stratum; runs with use[] == 0 are left out and set to 0 (use NULL: all in).
+ * Returns the number of strata that hold a run. */
+static size_t centre_in_strata(const struct wr_grouping *g, const unsigned char *use, const double *value,
+                               double *centred)
 {
     double *sum = WR_NEW_ARRAY(double, g->n_run), *n = WR_NEW_ARRAY(double, g->n_run);
     size_t strata = 0;
@@ -98,8 +100,8 @@ static enum wr_status regress_on_group(const double *v, const double *g, const d
     return WR_OK;
 }
 
-enum wr_status wr_group_difference(const double *value, const struct wr_grouping *grouping, const double *trend, double level,
-                                   struct wr_group_difference *out, struct wr_error *err)
+enum wr_status wr_group_difference(const double *value, const struct wr_grouping *grouping, const double *trend,
+                                   double level, struct wr_group_difference *out, struct wr_error *err)
 {
     WR_BUG_IF(!(level > 0 && level < 1));
     size_t n = grouping->n_run;
@@ -147,7 +149,8 @@ enum wr_status wr_welch_difference(const double *value, const struct wr_grouping
     if (status != WR_OK) return status;
     double variance = share[0] + share[1];
     if (!(variance > 0)) return wr_fail(err, WR_E_TOO_FEW, "the runs of either group do not differ");
-    struct wr_group_difference d = {.difference = mean[1] - mean[0], .se = sqrt(variance), .df = variance * variance / below};
+    struct wr_group_difference d = {
+        .difference = mean[1] - mean[0], .se = sqrt(variance), .df = variance * variance / below};
     finish_difference(&d, level);
     *out = d;
     return WR_OK;
@@ -265,8 +268,8 @@ static double number_of_groupings(const struct wr_grouping *g, double *smallest_
 }
 
 /* Visits every grouping, or the observed one and random ones. Fills exact, n_grouping and smallest_p. */
-static void visit_groupings(const struct wr_grouping *g, const struct wr_permutation_options *o, visit_fn *visit, void *arg,
-                            struct wr_permutation *about)
+static void visit_groupings(const struct wr_grouping *g, const struct wr_permutation_options *o, visit_fn *visit,
+                            void *arg, struct wr_permutation *about)
 {
     double number = number_of_groupings(g, &about->smallest_p);
     struct walk w = start_walk(g);
@@ -404,7 +407,8 @@ struct task_walk {
     struct wr_permutation *about;
 };
 
-/* t of the difference within strata; *spread: sum of squares of the group label, 0 if this grouping does not split the task */
+/* t of the difference within strata; *spread: sum of squares of the group label, 0 if this grouping does not split the
+ * task */
 static double task_t(const struct task_walk *w, const struct task_sample *s, const unsigned char *group, double *spread,
                      double *product)
 {

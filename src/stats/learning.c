@@ -10,7 +10,9 @@ enum wr_status wr_line_fit(const double *x, const double *y, size_t n, struct wr
 {
     for (size_t i = 0; i < n; i++)
         if (!isfinite(x[i]) || !isfinite(y[i])) return wr_fail(err, WR_E_DOMAIN, "point %zu is not finite", i + 1);
-    if (n < 3) return wr_fail(err, WR_E_TOO_FEW, "a line through %zu point%s leaves nothing to judge it by", n, n == 1 ? "" : "s");
+    if (n < 3)
+        return wr_fail(err, WR_E_TOO_FEW, "a line through %zu point%s leaves nothing to judge it by", n,
+                       n == 1 ? "" : "s");
 
     struct wr_summary sx = wr_summarise(x, n), sy = wr_summarise(y, n);
     double xx = 0, xy = 0, rest = 0;

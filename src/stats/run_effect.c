@@ -60,7 +60,8 @@ enum wr_status wr_run_effect_fit(const double *y, const unsigned char *present, 
     enum wr_status status = WR_OK;
 
     if (!c.n) status = wr_fail(err, WR_E_TOO_FEW, "no times");
-    else if (trend && c.n_run < 3) status = wr_fail(err, WR_E_TOO_FEW, "a trend over %zu run%s", c.n_run, c.n_run == 1 ? "" : "s");
+    else if (trend && c.n_run < 3)
+        status = wr_fail(err, WR_E_TOO_FEW, "a trend over %zu run%s", c.n_run, c.n_run == 1 ? "" : "s");
     if (status == WR_OK) status = wr_mixed_fit(&fit, &data, err);
     if (status == WR_OK) status = wr_mixed_sd_interval(&data, 0, level, &e.sd_interval, err);
     if (status == WR_OK) {

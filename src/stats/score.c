@@ -25,7 +25,7 @@ double wr_crps_draws(const double *ascending, size_t n, double actual, enum wr_c
     WR_BUG_IF(n == 0 || (of == WR_CRPS_FAIR && n < 2));
     double m = (double)n, off = 0, apart = 0;
 
-    /* the sum of |x_i - x_j| over pairs, from the order: each value is the larger one i times, the smaller n - 1 - i times */
+    /* the sum of |x_i - x_j| over pairs: value i is the larger of the two i times, the smaller one n - 1 - i times */
     for (size_t i = 0; i < n; i++) {
         off += fabs(ascending[i] - actual);
         apart += (2 * (double)i + 1 - m) * (ascending[i] - ascending[0]);

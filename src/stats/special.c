@@ -63,7 +63,7 @@ double wr_log_gamma_q(double shape, double x)
     return log1p(-gsl_sf_gamma_inc_P(shape, x));
 }
 
-/* Newton inside a bracket, in the logit of x: there both ends are far away and the distribution function is S-shaped. */
+/* Newton inside a bracket, in the logit of x: there both ends are far away, the distribution function S-shaped. */
 double wr_beta_quantile(double prob, double a, double b)
 {
     WR_BUG_IF(!(prob > 0 && prob < 1 && a > 0 && b > 0));

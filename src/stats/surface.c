@@ -19,7 +19,8 @@ static struct local_shape look_around(wr_surface_fn *fn, const void *arg, double
     s.dv = (8 * (v2 - v1) - (v3 - v0)) / (12 * h);
     s.duu = (16 * (u1 + u2) - (u0 + u3) - 30 * s.value) / (12 * h * h);
     s.dvv = (16 * (v1 + v2) - (v0 + v3) - 30 * s.value) / (12 * h * h);
-    s.duv = (fn(arg, u + h, v + h) + fn(arg, u - h, v - h) - fn(arg, u + h, v - h) - fn(arg, u - h, v + h)) / (4 * h * h);
+    s.duv =
+        (fn(arg, u + h, v + h) + fn(arg, u - h, v - h) - fn(arg, u + h, v - h) - fn(arg, u - h, v + h)) / (4 * h * h);
     return s;
 }
 

@@ -10,8 +10,8 @@ enum wr_status wr_three_point_check(const struct wr_three_point *p, struct wr_er
     if (!isfinite(p->low_min) || !isfinite(p->likely_min) || !isfinite(p->high_min))
         return wr_fail(err, WR_E_DOMAIN, "three points that are not finite");
     if (p->low_min < 0 || p->likely_min < p->low_min || p->high_min < p->likely_min)
-        return wr_fail(err, WR_E_DOMAIN, "three points %g, %g, %g are not in order from 0 up", p->low_min, p->likely_min,
-                       p->high_min);
+        return wr_fail(err, WR_E_DOMAIN, "three points %g, %g, %g are not in order from 0 up", p->low_min,
+                       p->likely_min, p->high_min);
     return WR_OK;
 }
 

@@ -47,13 +47,15 @@ static enum wr_status check_layout(const struct layout *l, struct wr_error *err)
         for (size_t k = 0; k < l->n_task; k++) {
             if (!has(l, k, r)) continue;
             cells++;
-            if (!isfinite(l->y[k * l->n_run + r])) return wr_fail(err, WR_E_DOMAIN, "task %zu, run %zu: not finite", k + 1, r + 1);
+            if (!isfinite(l->y[k * l->n_run + r]))
+                return wr_fail(err, WR_E_DOMAIN, "task %zu, run %zu: not finite", k + 1, r + 1);
         }
         if (!cells) return wr_fail(err, WR_E_TOO_FEW, "run %zu has no task that could be compared", r + 1);
     }
     size_t alone = first_unconnected_run(l);
     if (alone < l->n_run)
-        return wr_fail(err, WR_E_TOO_FEW, "run %zu shares no tasks with run 1, directly or through other runs", alone + 1);
+        return wr_fail(err, WR_E_TOO_FEW, "run %zu shares no tasks with run 1, directly or through other runs",
+                       alone + 1);
     return WR_OK;
 }
 

@@ -1,9 +1,9 @@
-/* With Z the indicator columns of the factors, D the diagonal of their sds relative to the residual sd, and y already less
- * its least-squares fit on X:
+/* With Z the indicator columns of the factors, D the diagonal of their sds relative to the residual sd, and y already
+ * less its least-squares fit on X:
  *     L L' = D Z'Z D + I,  w = L^-1 D Z'y,  W = L^-1 D Z'X,  R'R = X'X - W'W,  b = R'^-1 (X'y - W'w)
  *     rest = y'y - w'w - b'b, the penalised sum of squares
- * The criterion is log|L|^2 + log|R|^2 + (n - p)(1 + log(2 pi rest / (n - p))) for REML; for maximum likelihood the same
- * without log|R|^2 and with n in place of n - p. */
+ * The REML criterion is log|L|^2 + log|R|^2 + (n - p)(1 + log(2 pi rest / (n - p))); that of maximum likelihood is the
+ * same without log|R|^2 and with n in place of n - p. */
 #include "wetrun/stats/variance_components.h"
 
 #include <gsl/gsl_blas.h>
@@ -95,7 +95,8 @@ static enum wr_status fit_fixed(struct workspace *w, double *residual, struct wr
     }
     gsl_matrix_memcpy(root, w->xx);
     int trouble = gsl_linalg_cholesky_decomp1(root);
-    for (size_t k = 0; k < w->p && !trouble; k++) { /* what is left of each column once the earlier ones are swept out */
+    for (size_t k = 0; k < w->p && !trouble; k++) {
+        /* what is left of each column once the earlier ones are swept out */
         double share = gsl_matrix_get(root, k, k) / sqrt(gsl_matrix_get(w->xx, k, k));
         least = fmin(least, share);
         most = fmax(most, share);
@@ -111,7 +112,8 @@ static enum wr_status fit_fixed(struct workspace *w, double *residual, struct wr
         square += residual[i] * residual[i];
         size += d->y[i] * d->y[i];
     }
-    if (!(square > 1e-22 * size)) return wr_fail(err, WR_E_NO_MAXIMUM, "the fixed effects explain the values without remainder");
+    if (!(square > 1e-22 * size))
+        return wr_fail(err, WR_E_NO_MAXIMUM, "the fixed effects explain the values without remainder");
     w->unit = sqrt(square / w->n);
     return WR_OK;
 }
@@ -428,8 +430,8 @@ static bool find_interval(struct profile *p, double best, struct wr_interval *in
     return find_end(p, at - stride, at, &interval->hi);
 }
 
-enum wr_status wr_mixed_sd_interval(const struct wr_mixed_data *data, size_t which, double level, struct wr_interval *interval,
-                                    struct wr_error *err)
+enum wr_status wr_mixed_sd_interval(const struct wr_mixed_data *data, size_t which, double level,
+                                    struct wr_interval *interval, struct wr_error *err)
 {
     struct profile p = {.which = which};
     struct wr_interval found = {.known = true};
@@ -445,7 +447,8 @@ enum wr_status wr_mixed_sd_interval(const struct wr_mixed_data *data, size_t whi
         p.search.may_vanish[p.search.n_free] = i < data->n_factor;
         p.search.free[p.search.n_free++] = i;
     }
-    if (!isfinite(best)) status = wr_fail(err, WR_E_NO_MAXIMUM, "the random factors explain the values without remainder");
+    if (!isfinite(best))
+        status = wr_fail(err, WR_E_NO_MAXIMUM, "the random factors explain the values without remainder");
     else if (!find_interval(&p, p.search.v[which], &found))
         status = wr_fail(err, WR_E_NO_CONVERGE, "an end of the interval is out of reach");
     if (status == WR_OK) *interval = (struct wr_interval){true, found.lo * p.w.unit, found.hi * p.w.unit};

@@ -1,5 +1,5 @@
-/* Groups of runs compared, against full enumeration done elsewhere and published tests: cases S-CMP-*, CMP-*; sources in
- * each file. */
+/* Groups of runs compared, against full enumeration done elsewhere and published tests: cases S-CMP-*, CMP-*; sources
+ * in each file. */
 #include <check.h>
 #include <math.h>
 #include <stdlib.h>
@@ -109,7 +109,8 @@ static size_t groups_of(const struct refcase *c, unsigned char *group)
 {
     const json_t *list = refcase_input(c, "group");
     ck_assert(json_array_size(list) <= MOST);
-    for (size_t i = 0; i < json_array_size(list); i++) group[i] = (unsigned char)json_integer_value(json_array_get(list, i));
+    for (size_t i = 0; i < json_array_size(list); i++)
+        group[i] = (unsigned char)json_integer_value(json_array_get(list, i));
     return json_array_size(list);
 }
 

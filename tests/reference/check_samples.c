@@ -1,5 +1,5 @@
-/* Summaries, quantiles, Student forecasts, proportions, scores and judgements against published and independently computed
- * values: cases S-UNI, S-PCT, S-PRE, S-CAR, S-INT, S-SCO, S-TPT; sources in each file. */
+/* Summaries, quantiles, Student forecasts, proportions, scores and judgements against published and independently
+ * computed values: cases S-UNI, S-PCT, S-PRE, S-CAR, S-INT, S-SCO, S-TPT; sources in each file. */
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -44,7 +44,8 @@ START_TEST(percentiles_by_type)
 
     for (size_t i = 0; i < sizeof prob / sizeof *prob; i++)
         for (size_t k = 0; k < sizeof type / sizeof *type; k++)
-            refcase_is(c, wr_quantile(v, t->n_row, strtod(prob[i], NULL), type[k]), "type%d.p%s", (int)type[k], prob[i]);
+            refcase_is(c, wr_quantile(v, t->n_row, strtod(prob[i], NULL), type[k]), "type%d.p%s", (int)type[k],
+                       prob[i]);
     free(v);
     reftable_free(t);
     refcase_close(c);
@@ -89,7 +90,8 @@ START_TEST(tolerance_factor)
     struct refcase *c = refcase_open("S-PRE-03");
     size_t n = (size_t)refcase_input_number(c, "n");
 
-    refcase_is(c, wr_tolerance_factor(n, refcase_input_number(c, "content"), refcase_input_number(c, "confidence")), "factor");
+    refcase_is(c, wr_tolerance_factor(n, refcase_input_number(c, "content"), refcase_input_number(c, "confidence")),
+               "factor");
     refcase_put_aside(c, "approximate_factor", "an approximation by normal quantiles; the exact factor is used");
     refcase_put_aside(c, "published.approximate_factor", "the same");
     refcase_close(c);

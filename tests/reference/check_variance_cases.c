@@ -1,5 +1,5 @@
-/* Variance components, run effect and learning against published and independently computed values: cases S-VAR-*, S-LRN-*;
- * sources in each file. */
+/* Variance components, run effect and learning against published and independently computed values: cases S-VAR-*,
+ * S-LRN-*; sources in each file. */
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -20,7 +20,8 @@ static const struct layout {
     {"S-VAR-05", "minutes", "task", {"run", NULL}, true, true},
 };
 
-/* An intercept and, with a fixed column, one indicator for each level but the first, in alphabetical order in these data. */
+/* An intercept and, with a fixed column, one indicator for each level but the first, in alphabetical order in these
+ * data. */
 static size_t design(const struct reftable *t, const char *fixed, double *x, const char **name)
 {
     size_t *level = calloc(t->n_row, sizeof *level), n = fixed ? reftable_levels(t, fixed, level) : 1;
@@ -44,7 +45,8 @@ static void compare_sd_interval(struct refcase *c, const struct wr_mixed_data *d
     refcase_is(c, i.hi, "profile95.%s.hi", name);
 }
 
-static void compare_fit(struct refcase *c, const struct layout *l, const struct wr_mixed_data *data, const char **column)
+static void compare_fit(struct refcase *c, const struct layout *l, const struct wr_mixed_data *data,
+                        const char **column)
 {
     struct wr_mixed_fit fit = {0};
     struct wr_error err;

@@ -25,7 +25,8 @@ struct refcase *refcase_open(const char *id)
 
     snprintf(path, sizeof path, FOLDER "cases/%s.json", id);
     c->root = json_load_file(path, 0, &trouble);
-    ck_assert_msg(c->root != NULL, "%s:%d: %s (tests run at the top of the source tree)", path, trouble.line, trouble.text);
+    ck_assert_msg(c->root != NULL, "%s:%d: %s (tests run at the top of the source tree)", path, trouble.line,
+                  trouble.text);
     c->id = json_string_value(json_object_get(c->root, "id"));
     c->expected = json_object_get(c->root, "expected");
     ck_assert_msg(c->id && !strcmp(c->id, id), "%s holds another case", path);
@@ -88,8 +89,8 @@ static void compare_number(const struct refcase *c, const json_t *e, const char 
     json_array_foreach(json_object_get(c->root, "wrong"), i, w) {
         if (strcmp(json_string_value(json_object_get(w, "name")), name)) continue;
         double wrong = number_or_0(w, "value");
-        ck_assert_msg(fabs(value - wrong) > fabs(value - expected), "%s: %s is %.15g, as by the mistake: %s", c->id, name,
-                      value, json_string_value(json_object_get(w, "mistake")));
+        ck_assert_msg(fabs(value - wrong) > fabs(value - expected), "%s: %s is %.15g, as by the mistake: %s", c->id,
+                      name, value, json_string_value(json_object_get(w, "mistake")));
     }
 }
 
@@ -105,8 +106,11 @@ static size_t compare_named(struct refcase *c, const char *name, enum kind kind,
         const json_t *want = json_object_get(e, "value");
         if (strcmp(json_string_value(json_object_get(e, "name")), name)) continue;
         if (kind == NUMBER) compare_number(c, e, name, value, n_trial);
-        else if (kind == NOTHING) ck_assert_msg(json_is_null(want), "%s: %s does not exist here, a value is expected", c->id, name);
-        else ck_assert_msg(json_is_boolean(want) && json_is_true(want) == (value != 0), "%s: %s is %s", c->id, name, value != 0 ? "true" : "false");
+        else if (kind == NOTHING)
+            ck_assert_msg(json_is_null(want), "%s: %s does not exist here, a value is expected", c->id, name);
+        else
+            ck_assert_msg(json_is_boolean(want) && json_is_true(want) == (value != 0), "%s: %s is %s", c->id, name,
+                          value != 0 ? "true" : "false");
         c->settled[i] = true;
         found++;
     }
@@ -119,7 +123,8 @@ static void compare(struct refcase *c, enum kind kind, double value, double n_tr
     size_t head = strlen(name);
 
     vsnprintf(name + head, sizeof name - head, format, ap);
-    ck_assert_msg(compare_named(c, name + head, kind, value, n_trial) > 0, "%s: no expected value '%s'", c->id, name + head);
+    ck_assert_msg(compare_named(c, name + head, kind, value, n_trial) > 0, "%s: no expected value '%s'", c->id,
+                  name + head);
     compare_named(c, name, kind, value, n_trial);
     c->n_compared++;
 }

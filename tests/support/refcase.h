@@ -9,9 +9,9 @@
  *     reftable_free(t);
  *     refcase_close(c);
  *
- * A value passes if it is within max(tol_abs, tol_rel |expected|) of the expected one, and outside that distance of every
- * value listed under "wrong" for the name (what a known mistake would give). Where the case also has "published.NAME",
- * the value as printed in the source, comparing NAME compares that too. */
+ * A value passes if it is within max(tol_abs, tol_rel |expected|) of the expected one, and outside that distance of
+ * every value listed under "wrong" for the name (what a known mistake would give). Where the case also has
+ * "published.NAME", the value as printed in the source, comparing NAME compares that too. */
 #ifndef REFCASE_H
 #define REFCASE_H
 
@@ -31,8 +31,8 @@ __attribute__((format(printf, 3, 4))) void refcase_is_bool(struct refcase *c, bo
 /* The quantity does not exist and the program says so: the case must hold null. */
 __attribute__((format(printf, 2, 3))) void refcase_is_null(struct refcase *c, const char *name, ...);
 /* known ? refcase_is : refcase_is_null */
-__attribute__((format(printf, 4, 5))) void refcase_is_maybe(struct refcase *c, bool known, double value, const char *name,
-                                                            ...);
+__attribute__((format(printf, 4, 5))) void refcase_is_maybe(struct refcase *c, bool known, double value,
+                                                            const char *name, ...);
 /* The case's tolerance is meant for 20 000 trials (4 standard errors): scaled to n_trial, and 3 times the error of the
  * stored value added. */
 __attribute__((format(printf, 4, 5))) void refcase_is_simulated(struct refcase *c, double value, double n_trial,
@@ -42,8 +42,8 @@ __attribute__((format(printf, 4, 5))) void refcase_is_estimated(struct refcase *
                                                                 const char *name, ...);
 bool refcase_has(const struct refcase *c, const char *name);
 
-/* Not compared: every expected name that begins with prefix and has not been compared. Fails if there is none. The reason is
- * for the reader of the test. */
+/* Not compared: every expected name that begins with prefix and has not been compared. Fails if there is none. The
+ * reason is for the reader of the test. */
 void refcase_put_aside(struct refcase *c, const char *prefix, const char *reason);
 
 /* A data file of the case: header and rows of plain fields, without quotes. */

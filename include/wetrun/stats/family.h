@@ -11,7 +11,8 @@ enum { WR_N_PARAMETER = 2 };
 
 struct wr_law {
     enum wr_family family;
-    double par[WR_N_PARAMETER]; /* in the order of wr_family_parameter: meanlog, sdlog; shape, rate; shape, scale; shape, scale; mean, shape */
+    double par[WR_N_PARAMETER]; /* in the order of wr_family_parameter: meanlog, sdlog; shape, rate; shape, scale;
+                                   shape, scale; mean, shape */
 };
 
 const char *wr_family_name(enum wr_family family);             /* "lognormal" … */

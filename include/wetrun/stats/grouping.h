@@ -1,11 +1,11 @@
 /* Two groups of runs compared. The unit is the run: what happens on a day touches all its tasks, so cells of one
  * run are not independent evidence, and permutations move whole runs.
  *
- * A difference is group 1 minus group 0; on logs its exponential is a ratio. Strata (dates, pairs of people) restrict both
- * the estimate and the permutations to comparisons inside a stratum.
- * Sources: Searle (1971), Linear Models, ch. 7 for the two-way fit; Westfall and Young (1993), Resampling-Based Multiple
- * Testing, for max-t; Holm (1979), Scand. J. Statist. 6, 65-70; Phipson and Smyth (2010), Stat. Appl. Genet. Mol. Biol. 9,
- * art. 39, for counting the observed grouping (all from memory). */
+ * A difference is group 1 minus group 0; on logs its exponential is a ratio. Strata (dates, pairs of people) restrict
+ * both the estimate and the permutations to comparisons inside a stratum.
+ * Sources: Searle (1971), Linear Models, ch. 7 for the two-way fit; Westfall and Young (1993), Resampling-Based
+ * Multiple Testing, for max-t; Holm (1979), Scand. J. Statist. 6, 65-70; Phipson and Smyth (2010), Stat. Appl. Genet.
+ * Mol. Biol. 9, art. 39, for counting the observed grouping (all from memory). */
 #ifndef WETRUN_STATS_GROUPING_H
 #define WETRUN_STATS_GROUPING_H
 
@@ -35,14 +35,14 @@ struct wr_group_difference {
     struct wr_maybe p;           /* two-sided, of no difference; unknown if nothing varies */
 };
 
-/* value[n_run] (say, run effects) on group, and on trend[n_run] (say, the log of the order) unless NULL, each stratum with
- * its own level: df = runs - strata - 1, less 1 with a trend. Only strata that hold both groups tell anything.
- *   WR_E_TOO_FEW  no stratum holds both groups, no degree of freedom left, or the trend cannot be told from the groups */
+/* value[n_run] (say, run effects) on group, and on trend[n_run] (say, the log of the order) unless NULL, each stratum
+ * with its own level: df = runs - strata - 1, less 1 with a trend. Only strata that hold both groups tell anything.
+ *   WR_E_TOO_FEW  no stratum holds both groups, no degree of freedom, or a trend that cannot be told from the groups */
 WR_MUST_CHECK enum wr_status wr_group_difference(const double *value, const struct wr_grouping *grouping,
                                                  const double *trend, double level, struct wr_group_difference *out,
                                                  struct wr_error *err);
-/* Without the assumption of one variance (Welch 1947); no strata. WR_E_TOO_FEW unless each group has 2 runs and something
- * varies. */
+/* Without the assumption of one variance (Welch 1947); no strata. WR_E_TOO_FEW unless each group has 2 runs and
+ * something varies. */
 WR_MUST_CHECK enum wr_status wr_welch_difference(const double *value, const struct wr_grouping *grouping, double level,
                                                  struct wr_group_difference *out, struct wr_error *err);
 
@@ -61,11 +61,11 @@ struct wr_permutation {
     double smallest_p;       /* of a two-sided test with these numbers of runs, however large the difference */
 };
 
-/* value[n_run]: whole runs change groups; two-sided by the absolute difference of means (within strata). Values that differ by
- * rounding alone count as ties. WR_E_TOO_FEW if no stratum holds both groups. */
+/* value[n_run]: whole runs change groups; two-sided by the absolute difference of means (within strata). Values that
+ * differ by rounding alone count as ties. WR_E_TOO_FEW if no stratum holds both groups. */
 WR_MUST_CHECK enum wr_status wr_permutation_test(const double *value, const struct wr_grouping *grouping,
-                                                 const struct wr_permutation_options *options, struct wr_permutation *out,
-                                                 struct wr_error *err);
+                                                 const struct wr_permutation_options *options,
+                                                 struct wr_permutation *out, struct wr_error *err);
 
 /* difference[n], pairs: each sign is flipped on its own. n >= 1. */
 void wr_sign_permutation(const double *difference, size_t n, const struct wr_permutation_options *options,
@@ -76,10 +76,10 @@ struct wr_task_comparison {
     struct wr_maybe difference, t;           /* within strata; unknown if it cannot be compared */
     struct wr_maybe raw_p, holm_p, max_t_p;  /* two-sided */
 };
-/* Every task of y[task * n_run + run] (present as above) on the same groupings of whole runs, pooled two-sample t per task.
- * max_t_p keeps the chance of any false name among the tasks; holm_p does too, but cannot fall below tasks x smallest p.
- * A task can be compared if it leaves a degree of freedom and varies; the others stay unknown and do not count.
- * about->smallest_p and n_grouping describe the groupings; its counts are those of the largest |t| over tasks.
+/* Every task of y[task * n_run + run] (present as above) on the same groupings of whole runs, pooled two-sample t per
+ * task. max_t_p keeps the chance of any false name among the tasks; holm_p does too, but cannot fall below tasks x
+ * smallest p. A task can be compared if it leaves a degree of freedom and varies; the others stay unknown and do not
+ * count. about->smallest_p and n_grouping describe the groupings; its counts are those of the largest |t| over tasks.
  * WR_E_TOO_FEW if no stratum holds both groups or no task can be compared. */
 WR_MUST_CHECK enum wr_status wr_permutation_tasks(const double *y, const unsigned char *present, size_t n_task,
                                                   const struct wr_grouping *grouping,

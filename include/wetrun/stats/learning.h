@@ -1,6 +1,6 @@
-/* Straight lines by least squares, and the learning curve that is one on logs: time = first * order^slope, so that every
- * doubling of the number of repetitions takes the share 2^slope of the time (unit theory; Wright 1936, J. Aeronautical
- * Sciences 3, 122-128, had the cumulative average in place of the unit). */
+/* Straight lines by least squares, and the learning curve that is one on logs: time = first * order^slope, so that
+ * every doubling of the number of repetitions takes the share 2^slope of the time (unit theory; Wright 1936, J.
+ * Aeronautical Sciences 3, 122-128, had the cumulative average in place of the unit). */
 #ifndef WETRUN_STATS_LEARNING_H
 #define WETRUN_STATS_LEARNING_H
 

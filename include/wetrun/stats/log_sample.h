@@ -1,7 +1,7 @@
-/* Positive values whose logs are taken as normal: ratios, finish times of runs. Everything follows from the number, mean
- * and sd (divisor n - 1) of the logs. Source: Hahn and Meeker (1991), Statistical Intervals, ch. 3 and 4 (the closed forms;
- * from memory). The predictive law below has no mean and no variance: the exponential of a t variable has neither,
- * so no function here offers one. */
+/* Positive values whose logs are taken as normal: ratios, finish times of runs. Everything follows from the number,
+ * mean and sd (divisor n - 1) of the logs. Source: Hahn and Meeker (1991), Statistical Intervals, ch. 3 and 4 (the
+ * closed forms; from memory). The predictive law below has no mean and no variance: the exponential of a t variable has
+ * neither, so no function here offers one. */
 #ifndef WETRUN_STATS_LOG_SAMPLE_H
 #define WETRUN_STATS_LOG_SAMPLE_H
 
@@ -30,7 +30,7 @@ struct wr_maybe wr_log_predictive_over(const struct wr_log_sample *s, double lim
 /* Exact interval for the probability that a value exceeds limit (noncentral t); none for n = 1 or no spread. */
 struct wr_interval wr_log_over_interval(const struct wr_log_sample *s, double limit, double level);
 
-/* Factor k such that, with the given confidence, a share `content` of values lies below m + k s, in samples of n >= 2. */
+/* Factor k such that, with the given confidence, a share `content` of all values lies below m + k s; n >= 2. */
 double wr_tolerance_factor(size_t n, double content, double confidence);
 struct wr_maybe wr_log_tolerance_limit(const struct wr_log_sample *s, double content, double confidence);
 

@@ -15,6 +15,7 @@ enum wr_crps_of {
 };
 double wr_crps_draws(const double *ascending, size_t n, double actual, enum wr_crps_of of);
 
-double wr_share_below(const double *ascending, size_t n, double actual); /* strictly below: the rank of the actual value */
+/* Strictly below: the rank of what happened. */
+double wr_share_below(const double *ascending, size_t n, double actual);
 
 #endif

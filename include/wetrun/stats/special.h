@@ -16,7 +16,8 @@ double wr_t_quantile(double prob, double df);
  * (Abramowitz and Stegun 6.5.31). */
 double wr_log_gamma_q(double shape, double x);
 
-/* Quantile of the beta distribution, 0 < prob < 1, shapes from 0.1 up; holds where GSL's own inverse gives no number (shapes like 4 and 1e5). */
+/* Quantile of the beta distribution, 0 < prob < 1, shapes from 0.1 up; holds where GSL's own inverse gives no number
+ * (shapes like 4 and 1e5). */
 double wr_beta_quantile(double prob, double a, double b);
 
 /* P(T <= t) for noncentral t with df degrees of freedom: the normal probability averaged over the chi distribution of

@@ -1,5 +1,5 @@
 /* A judgement by least, likeliest and most minutes, in either of two readings:
- *   PERT-beta   beta on [low, high] with shapes 1 + 4 (likely - low)/(high - low) and 1 + 4 (high - likely)/(high - low);
+ *   PERT-beta   beta on [low, high], shapes 1 + 4 (likely - low)/(high - low) and 1 + 4 (high - likely)/(high - low);
  *               Malcolm et al. (1959), Operations Research 7, 646-669, for the three points and the weight 4
  *   triangular  density rising straight from low to likely and falling straight to high
  * low = high is a constant. A plain value. */

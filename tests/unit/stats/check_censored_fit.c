@@ -1,5 +1,5 @@
-/* The fit against an independent search: log-likelihoods written a second time from the library's densities, climbed by a
- * simplex from other starting points, on random censored samples. Published fits: tests/reference/check_fit.c. */
+/* The fit against an independent search: log-likelihoods written a second time from the library's densities, climbed by
+ * a simplex from other starting points, on random censored samples. Published fits: tests/reference/check_fit.c. */
 #include <check.h>
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_multimin.h>
@@ -169,7 +169,8 @@ END_TEST
 START_TEST(knows_no_unit)
 {
     static const double unit[] = {1.0 / 60, 1440, 1e-6, 1e6};
-    static const enum wr_seen seen[] = {WR_SEEN_DONE, WR_SEEN_STOPPED, WR_SEEN_DONE, WR_SEEN_DONE, WR_SEEN_STOPPED, WR_SEEN_DONE};
+    static const enum wr_seen seen[] = {WR_SEEN_DONE, WR_SEEN_STOPPED, WR_SEEN_DONE,
+                                        WR_SEEN_DONE, WR_SEEN_STOPPED, WR_SEEN_DONE};
     static const double t[] = {12.4, 9.1, 17.7, 14.2, 16.0, 11.9};
 
     for (int f = 0; f < WR_N_FAMILY; f++) {

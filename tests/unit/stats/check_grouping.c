@@ -81,8 +81,8 @@ START_TEST(two_way_refuses)
 END_TEST
 
 /* Difference of means within strata by definition: each stratum's difference weighted by n0 n1 / (n0 + n1). */
-static bool stratified_difference(const double *v, const unsigned char *use, const unsigned char *group, const size_t *stratum,
-                                  double *difference)
+static bool stratified_difference(const double *v, const unsigned char *use, const unsigned char *group,
+                                  const size_t *stratum, double *difference)
 {
     double sum = 0, weight = 0;
 
@@ -116,7 +116,8 @@ static bool admissible(unsigned subset, const unsigned char *group, const size_t
 }
 
 static const unsigned char everyone[RUNS] = {1, 1, 1, 1, 1, 1, 1, 1};
-static const size_t one_stratum[RUNS] = {0}, two_strata[RUNS] = {0, 0, 0, 1, 1, 1, 1, 1}, pairs[RUNS] = {3, 3, 5, 5, 0, 0, 1, 1};
+static const size_t one_stratum[RUNS] = {0}, two_strata[RUNS] = {0, 0, 0, 1, 1, 1, 1, 1},
+                    pairs[RUNS] = {3, 3, 5, 5, 0, 0, 1, 1};
 static const unsigned char half[RUNS] = {1, 0, 1, 0, 1, 0, 1, 0}, few[RUNS] = {0, 1, 1, 0, 0, 1, 0, 0};
 
 static const struct {
@@ -141,7 +142,8 @@ START_TEST(permutation_lists_every_grouping)
     for (int round = 0; round < 10; round++) {
         double v[RUNS], observed, d, n = 0, two = 0, up = 0, down = 0;
         unsigned char moved[RUNS];
-        for (size_t r = 0; r < RUNS; r++) v[r] = 0.1 * (double)gsl_rng_uniform_int(rng, 7); /* ties, and 0.1 is no double */
+        for (size_t r = 0; r < RUNS; r++)
+            v[r] = 0.1 * (double)gsl_rng_uniform_int(rng, 7); /* ties, and 0.1 is no double */
         ck_assert(stratified_difference(v, everyone, group, stratum, &observed));
         for (unsigned subset = 0; subset < 1u << RUNS; subset++) {
             if (!admissible(subset, group, stratum, moved)) continue;
@@ -157,7 +159,8 @@ START_TEST(permutation_lists_every_grouping)
         ck_assert_double_eq_tol(p.smallest_p, designs[_i].least, 1e-15);
         ck_assert_double_ge(p.p_two_sided, p.smallest_p - 1e-15);
         struct wr_group_difference t;
-        if (wr_group_difference(v, &g, NULL, 0.9, &t, NULL) == WR_OK) ck_assert_double_eq_tol(t.difference, observed, 1e-12);
+        if (wr_group_difference(v, &g, NULL, 0.9, &t, NULL) == WR_OK)
+            ck_assert_double_eq_tol(t.difference, observed, 1e-12);
     }
     gsl_rng_free(rng);
 }
@@ -247,7 +250,8 @@ START_TEST(constant_and_separated_tasks)
 }
 END_TEST
 
-/* With a trend: the coefficient, its error and p as in any regression; R 4.2.2: summary(lm(v ~ g + log(1:8))), confint at 0.9. */
+/* With a trend: the coefficient, its error and p as in any regression.
+ * R 4.2.2: summary(lm(v ~ g + log(1:8))), confint(., level = 0.9) */
 START_TEST(difference_beside_a_trend)
 {
     const double v[RUNS] = {0.31, 0.22, 0.25, 0.11, 0.14, 0.02, 0.05, -0.04};
@@ -273,7 +277,8 @@ START_TEST(difference_refuses)
     const double v[3] = {1, 2, 4}, x[3] = {0, 0, 1};
     const unsigned char same[3] = {1, 1, 1}, split[3] = {0, 0, 1};
     const size_t apart[3] = {0, 0, 1};
-    struct wr_grouping none = {3, same, NULL}, two = {2, split + 1, NULL}, strata = {3, split, apart}, three = {3, split, NULL};
+    struct wr_grouping none = {3, same, NULL}, two = {2, split + 1, NULL}, strata = {3, split, apart},
+                       three = {3, split, NULL};
     struct wr_group_difference d = {.difference = 7};
     struct wr_permutation_options o = wr_permutation_default();
     struct wr_permutation p;

@@ -59,7 +59,7 @@ START_TEST(one_value_has_no_spread)
 }
 END_TEST
 
-/* The exact interval for P(X > limit) covers: 90 % of samples of 5 from a known law, within 3 standard errors of 400. */
+/* The exact interval for P(X > limit) covers: 90 % of samples of 5 from a known law, within 3 standard errors. */
 START_TEST(over_interval_covers)
 {
     enum { ROUNDS = 400 };
@@ -130,14 +130,16 @@ START_TEST(judgements_at_the_ends)
 {
     struct wr_three_point p = {WR_THREE_POINT_PERT, 5, 9, 30}, t = {WR_THREE_POINT_TRIANGULAR, 5, 5, 30};
     struct wr_three_point constant = {WR_THREE_POINT_PERT, 7, 7, 7};
-    static const struct wr_three_point bad[] = {{0, 5, 4, 9}, {0, 5, 10, 9}, {0, -1, 4, 9}, {0, 5, NAN, 9}, {0, 5, 6, INFINITY}};
+    static const struct wr_three_point bad[] = {
+        {0, 5, 4, 9}, {0, 5, 10, 9}, {0, -1, 4, 9}, {0, 5, NAN, 9}, {0, 5, 6, INFINITY}};
 
     ck_assert(wr_three_point_quantile_min(&p, 0) == 5 && wr_three_point_quantile_min(&p, 1) == 30);
     ck_assert(wr_three_point_cdf(&p, 5) == 0 && wr_three_point_cdf(&p, 30) == 1 && wr_three_point_cdf(&p, 4) == 0);
     ck_assert(wr_three_point_quantile_min(&t, 0) == 5 && wr_three_point_quantile_min(&t, 1) == 30);
     ck_assert(wr_three_point_cdf(&t, 5) == 0); /* likely = low */
     ck_assert(wr_three_point_cdf(&constant, 7) == 1 && wr_three_point_cdf(&constant, 6.9) == 0);
-    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) ck_assert_int_eq(wr_three_point_check(&bad[i], NULL), WR_E_DOMAIN);
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+        ck_assert_int_eq(wr_three_point_check(&bad[i], NULL), WR_E_DOMAIN);
 }
 END_TEST
 

@@ -17,7 +17,8 @@ START_TEST(normal_tails)
     for (size_t i = 0; i < sizeof x / sizeof *x; i++) AGREE(wr_log_normal_cdf(x[i][0]), x[i][1], 1e-13);
     ck_assert(isfinite(wr_log_normal_cdf(-1e150)));
     ck_assert(wr_normal_hazard(-40) == 0 && isfinite(wr_normal_hazard(1e8)));
-    AGREE(wr_normal_hazard(2), exp(-0.5 * 4) / sqrt(2 * M_PI) / 0.022750131948179207, 1e-13); /* pnorm(2, lower = FALSE) */
+    /* dnorm(2) / pnorm(2, lower = FALSE) */
+    AGREE(wr_normal_hazard(2), exp(-0.5 * 4) / sqrt(2 * M_PI) / 0.022750131948179207, 1e-13);
 }
 END_TEST
 
@@ -58,8 +59,8 @@ START_TEST(beta_quantile_inverts)
 
     for (size_t i = 0; i < sizeof shapes / sizeof *shapes; i++)
         for (size_t k = 0; k < sizeof prob / sizeof *prob; k++)
-            AGREE(gsl_cdf_beta_P(wr_beta_quantile(prob[k], shapes[i][0], shapes[i][1]), shapes[i][0], shapes[i][1]), prob[k],
-                  1e-11);
+            AGREE(gsl_cdf_beta_P(wr_beta_quantile(prob[k], shapes[i][0], shapes[i][1]), shapes[i][0], shapes[i][1]),
+                  prob[k], 1e-11);
     ck_assert_double_eq_tol(wr_beta_quantile(0.3, 1, 1), 0.3, 1e-15);
 }
 END_TEST
