@@ -1,0 +1,304 @@
+#include "alternatives.h"
+
+#include <math.h>
+#include <string.h>
+#include "wetrun/base/memory.h"
+
+struct wr_alternative_parts {
+    struct wr_plan plan;             /* of another timeline, or a copy whose crews were swapped */
+    bool owns_plan, has_plan;
+    struct wr_plan_task *task;       /* crews swapped: copies of the base's rows */
+    struct wr_network net;
+    struct wr_durations durations;
+    bool has_durations;
+    unsigned char *drop;
+    double *scale;
+    struct wr_sim_limit *limit;
+    struct wr_str name;
+};
+
+struct wr_variant wr_variant_of(const struct wr_analysis *a)
+{
+    return (struct wr_variant){.name = "as it is",
+                               .net = &a->in.net,
+                               .durations = &a->durations,
+                               .limit = a->limit,
+                               .n_limit = a->in.limits.n_limit};
+}
+
+static const struct wr_plan *plan_of(const struct wr_alternative_parts *p, const struct wr_analysis *a)
+{
+    return p->has_plan ? &p->plan : &a->in.plan;
+}
+
+/* Cuts text at the next comma; items may not be empty. */
+static enum wr_status next_item(const char **text, char *item, size_t room, const char *option, struct wr_error *err)
+{
+    size_t len = strcspn(*text, ",");
+
+    if (len == 0 || len >= room)
+        return wr_fail(err, WR_E_USAGE, "--%s: '%s' is not a list separated by commas", option, *text);
+    memcpy(item, *text, len);
+    item[len] = '\0';
+    *text += len;
+    if (**text == ',' && (*text)[1] == '\0')
+        return wr_fail(err, WR_E_USAGE, "--%s: the list ends with a comma", option);
+    *text += **text == ',';
+    return WR_OK;
+}
+
+static enum wr_status find_task(const struct wr_plan *plan, const char *id, const char *option, size_t *task,
+                                struct wr_error *err)
+{
+    *task = wr_plan_find(plan, id);
+    return *task == SIZE_MAX ? wr_fail(err, WR_E_USAGE, "--%s: the plan has no task '%s'", option, id) : WR_OK;
+}
+
+static enum wr_status take_drop(struct wr_alternative_parts *p, const struct wr_analysis *a, const char *text,
+                                struct wr_error *err)
+{
+    const struct wr_plan *plan = plan_of(p, a);
+    char item[256];
+    size_t task;
+
+    if (!p->drop) p->drop = WR_NEW_ARRAY(unsigned char, plan->n_task);
+    while (*text) {
+        enum wr_status status = next_item(&text, item, sizeof item, "drop", err);
+        if (!status) status = find_task(plan, item, "drop", &task, err);
+        if (status) return status;
+        p->drop[task] = 1;
+    }
+    return WR_OK;
+}
+
+static enum wr_status scale_kind(struct wr_alternative_parts *p, const struct wr_plan *plan, const char *kind,
+                                 double factor, struct wr_error *err)
+{
+    size_t n = 0;
+
+    for (size_t k = 0; k < plan->n_task; k++)
+        if (strcmp(plan->task[k].kind, kind) == 0) {
+            p->scale[k] *= factor;
+            n++;
+        }
+    return n ? WR_OK : wr_fail(err, WR_E_USAGE, "--scale: the plan has no kind of work '%s'", kind);
+}
+
+static enum wr_status take_scale(struct wr_alternative_parts *p, const struct wr_analysis *a, const char *text,
+                                 struct wr_error *err)
+{
+    const struct wr_plan *plan = plan_of(p, a);
+    char item[256];
+    double factor;
+    size_t task;
+
+    if (!p->scale) {
+        p->scale = WR_NEW_ARRAY(double, plan->n_task);
+        for (size_t k = 0; k < plan->n_task; k++) p->scale[k] = 1;
+    }
+    while (*text) {
+        enum wr_status status = next_item(&text, item, sizeof item, "scale", err);
+        if (status) return status;
+        char *equals = strrchr(item, '=');
+        if (!equals || !wr_parse_double(equals + 1, &factor) || factor < 0)
+            return wr_fail(err, WR_E_USAGE, "--scale: '%s' is not TASK=FACTOR or kind:KIND=FACTOR", item);
+        *equals = '\0';
+        if (strncmp(item, "kind:", 5) == 0) {
+            status = scale_kind(p, plan, item + 5, factor, err);
+        } else {
+            status = find_task(plan, item, "scale", &task, err);
+            if (!status) p->scale[task] *= factor;
+        }
+        if (status) return status;
+    }
+    return WR_OK;
+}
+
+/* A copy of the base's plan whose rows may be changed; everything else is borrowed. */
+static void own_rows(struct wr_alternative_parts *p, const struct wr_analysis *a)
+{
+    const struct wr_plan *from = plan_of(p, a);
+
+    if (p->task) return;
+    p->task = WR_NEW_ARRAY(struct wr_plan_task, from->n_task);
+    memcpy(p->task, from->task, from->n_task * sizeof *p->task);
+    if (!p->has_plan) {
+        p->plan = *from;
+        p->has_plan = true;
+    }
+    if (p->owns_plan) wr_free(p->plan.task);
+    p->plan.task = p->task;
+}
+
+static enum wr_status take_swap(struct wr_alternative_parts *p, const struct wr_analysis *a, const char *text,
+                                struct wr_error *err)
+{
+    const char *equals = strrchr(text, '=');
+    size_t task, lane, len;
+    char id[256], name[256];
+
+    if (!equals || equals == text || (size_t)(equals - text) >= sizeof id)
+        return wr_fail(err, WR_E_USAGE, "--swap: '%s' is not TASK=LANE[+LANE]", text);
+    memcpy(id, text, (size_t)(equals - text));
+    id[equals - text] = '\0';
+    own_rows(p, a);
+    enum wr_status status = find_task(&p->plan, id, "swap", &task, err);
+    if (status) return status;
+    struct wr_plan_task *row = &p->task[task];
+    row->lanes = 0;
+    row->n_lane = 0;
+    for (const char *at = equals + 1; *at; at += len + (at[len] == '+')) {
+        len = strcspn(at, "+");
+        if (len == 0 || len >= sizeof name) return wr_fail(err, WR_E_USAGE, "--swap: '%s' is not TASK=LANE[+LANE]", text);
+        memcpy(name, at, len);
+        name[len] = '\0';
+        lane = wr_plan_find_lane(&p->plan, name);
+        if (lane == SIZE_MAX) return wr_fail(err, WR_E_USAGE, "--swap: the plan has no lane '%s'", name);
+        if (row->lanes >> lane & 1) return wr_fail(err, WR_E_USAGE, "--swap: lane '%s' is named twice", name);
+        row->lanes |= 1u << lane;
+        row->lane_order[row->n_lane++] = (uint8_t)lane;
+    }
+    return row->lanes ? WR_OK : wr_fail(err, WR_E_USAGE, "--swap: '%s' names no lane", text);
+}
+
+static enum wr_status take_plan(struct wr_alternative_parts *p, struct wr_analysis *a, const char *path,
+                                struct wr_error *err)
+{
+    if (p->has_plan || p->drop || p->scale)
+        return wr_fail(err, WR_E_USAGE, "--plan: another timeline comes before the changes made to it");
+    enum wr_status status = wr_plan_read(&p->plan, wr_note_input(&a->in, path), &a->in.findings, err);
+    p->has_plan = p->owns_plan = true;
+    return status;
+}
+
+static enum wr_status take_limit(struct wr_alternative_parts *p, const struct wr_analysis *a, const char *text,
+                                 struct wr_error *err)
+{
+    size_t n = a->in.limits.n_limit;
+    double minutes;
+
+    if (n == 0) return wr_fail(err, WR_E_USAGE, "--limit: the timeline as it is has no limit to compare with");
+    if (!wr_parse_elapsed(text, &minutes) || !(minutes > 0))
+        return wr_fail(err, WR_E_USAGE, "--limit: '%s' is not a time above 0, h:mm or minutes", text);
+    if (!p->limit) {
+        p->limit = WR_NEW_ARRAY(struct wr_sim_limit, n);
+        memcpy(p->limit, a->limit, n * sizeof *p->limit);
+    }
+    p->limit[0].minutes = minutes;
+    return WR_OK;
+}
+
+static const char *const change_word[] = {
+    [WR_CHANGE_DROP] = "drop", [WR_CHANGE_SCALE] = "scale", [WR_CHANGE_SWAP] = "swap",
+    [WR_CHANGE_LIMIT] = "limit", [WR_CHANGE_PLAN] = "plan",
+};
+
+static enum wr_status take_change(struct wr_alternative_parts *p, struct wr_analysis *a, const struct wr_change_text *c,
+                                  struct wr_error *err)
+{
+    wr_str_addf(&p->name, "%s%s %s", p->name.len ? ", " : "", change_word[c->kind], c->text);
+    switch (c->kind) {
+    case WR_CHANGE_DROP: return take_drop(p, a, c->text, err);
+    case WR_CHANGE_SCALE: return take_scale(p, a, c->text, err);
+    case WR_CHANGE_SWAP: return take_swap(p, a, c->text, err);
+    case WR_CHANGE_LIMIT: return take_limit(p, a, c->text, err);
+    case WR_CHANGE_PLAN: return take_plan(p, a, c->text, err);
+    }
+    return WR_OK;
+}
+
+/* Clocks name tasks, lanes have numbers: both are found again in another plan by name. */
+static enum wr_status translate_limits(struct wr_alternative_parts *p, const struct wr_analysis *a, struct wr_error *err)
+{
+    const struct wr_plan *from = &a->in.plan;
+
+    if (!p->owns_plan || a->in.limits.n_limit == 0) return WR_OK;
+    if (!p->limit) {
+        p->limit = WR_NEW_ARRAY(struct wr_sim_limit, a->in.limits.n_limit);
+        memcpy(p->limit, a->limit, a->in.limits.n_limit * sizeof *p->limit);
+    }
+    for (size_t i = 0; i < a->in.limits.n_limit; i++) {
+        struct wr_sim_limit *l = &p->limit[i];
+        uint32_t lanes = 0;
+        for (size_t lane = 0; lane < from->n_lane; lane++) {
+            size_t to = wr_plan_find_lane(&p->plan, from->lane[lane]);
+            if (!(l->lanes >> lane & 1)) continue;
+            if (to == SIZE_MAX)
+                return wr_fail(err, WR_E_INPUT, "%s: limit '%s' is about lane '%s', which this plan does not have",
+                               p->plan.file, a->in.limits.limit[i].name, from->lane[lane]);
+            lanes |= 1u << to;
+        }
+        l->lanes = lanes;
+        if (!l->is_clock) continue;
+        l->from = wr_plan_find(&p->plan, from->task[l->from].id);
+        l->to = wr_plan_find(&p->plan, from->task[l->to].id);
+        if (l->from == SIZE_MAX || l->to == SIZE_MAX)
+            return wr_fail(err, WR_E_INPUT, "%s: limit '%s' is about a task that this plan does not have", p->plan.file,
+                           a->in.limits.limit[i].name);
+    }
+    return WR_OK;
+}
+
+static enum wr_status build(struct wr_alternative_parts *p, struct wr_variant *v, const struct wr_analysis *a,
+                            struct wr_error *err)
+{
+    enum wr_status status = translate_limits(p, a, err);
+
+    if (!status && p->has_plan) {
+        status = wr_network_build(&p->net, &p->plan, err);
+        if (!status)
+            status = wr_durations_for_plan(&p->durations, &p->plan, &a->durations, &a->in.plan,
+                                           a->options.triangular, err);
+        p->has_durations = status == WR_OK;
+        v->net = &p->net;
+        v->durations = &p->durations;
+    }
+    v->name = wr_str_text(&p->name);
+    v->drop = p->drop;
+    v->scale = p->scale;
+    v->limit = p->limit;
+    v->n_limit = p->limit ? a->in.limits.n_limit : 0;
+    return status;
+}
+
+enum wr_status wr_alternatives_make(struct wr_alternatives *alt, struct wr_analysis *a, const struct wr_settings *settings,
+                                    struct wr_error *err)
+{
+    enum wr_status status = WR_OK;
+
+    alt->variant = WR_NEW_ARRAY(struct wr_variant, settings->n_change);
+    alt->parts = WR_NEW_ARRAY(struct wr_alternative_parts, settings->n_change);
+    alt->name = WR_NEW_ARRAY(const char *, settings->n_change);
+    for (size_t i = 0; i < settings->n_change && !status; i++) {
+        if (!settings->change[i].joined) alt->n_variant++;
+        status = take_change(&alt->parts[alt->n_variant - 1], a, &settings->change[i], err);
+    }
+    for (size_t i = 0; i < alt->n_variant && !status; i++) {
+        status = build(&alt->parts[i], &alt->variant[i], a, err);
+        alt->name[i] = alt->variant[i].name;
+    }
+    return status;
+}
+
+void wr_alternatives_release(struct wr_alternatives *alt)
+{
+    for (size_t i = 0; i < alt->n_variant; i++) {
+        struct wr_alternative_parts *p = &alt->parts[i];
+        if (p->has_durations) wr_durations_release(&p->durations);
+        wr_network_release(&p->net);
+        if (p->owns_plan) {
+            if (p->task) p->plan.task = p->task;
+            wr_plan_release(&p->plan);
+        } else {
+            wr_free(p->task);
+        }
+        wr_free(p->drop);
+        wr_free(p->scale);
+        wr_free(p->limit);
+        wr_str_release(&p->name);
+    }
+    wr_free(alt->variant);
+    wr_free(alt->parts);
+    wr_free(alt->name);
+    *alt = (struct wr_alternatives){0};
+}

@@ -1,0 +1,27 @@
+/* The alternatives of `whatif`, from the words of the command line. */
+#ifndef WETRUN_CMD_ALTERNATIVES_H
+#define WETRUN_CMD_ALTERNATIVES_H
+
+#include "analysis.h"
+#include "wetrun/decide/whatif.h"
+
+struct wr_alternative_parts; /* what a variant borrows */
+
+struct wr_alternatives { /* start as {0} */
+    struct wr_variant *variant; size_t n_variant;
+    const char **name;       /* [n_variant] as asked for */
+    struct wr_alternative_parts *parts; /* [n_variant] */
+    struct wr_arena text;
+};
+
+/* The timeline as it is. */
+struct wr_variant wr_variant_of(const struct wr_analysis *a);
+
+/* WR_E_USAGE quotes the word: unknown task, kind or lane, a factor that is none. Another plan's file is read and noted among
+ * the inputs; its tasks take their times from the campaign by their identifiers, a task that was never rehearsed needs three
+ * points, or median and sdlog (WR_E_INPUT). */
+WR_MUST_CHECK enum wr_status wr_alternatives_make(struct wr_alternatives *alt, struct wr_analysis *a,
+                                                  const struct wr_settings *settings, struct wr_error *err);
+void wr_alternatives_release(struct wr_alternatives *alt);
+
+#endif
