@@ -247,8 +247,7 @@ static enum wr_status build(struct wr_alternative_parts *p, struct wr_variant *v
     if (!status && p->has_plan) {
         status = wr_network_build(&p->net, &p->plan, err);
         if (!status)
-            status = wr_durations_for_plan(&p->durations, &p->plan, &a->durations, &a->in.plan,
-                                           a->options.triangular, err);
+            status = wr_durations_for_plan(&p->durations, &p->plan, &a->durations, &a->in.plan, &a->options, err);
         p->has_durations = status == WR_OK;
         v->net = &p->net;
         v->durations = &p->durations;

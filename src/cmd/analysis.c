@@ -41,24 +41,6 @@ enum wr_status wr_fit_options_from(struct wr_fit_options *o, const struct wr_set
     return WR_OK;
 }
 
-enum wr_status wr_analysis_fit(struct wr_analysis *a, const struct wr_settings *settings, struct wr_error *err)
-{
-    enum wr_status status = wr_fit_options_from(&a->options, settings, err);
-
-    if (status) return status;
-    status = wr_load(&a->in, settings, NULL, err);
-    if (status) return status;
-    status = wr_model_fit(&a->fit, &a->in.plan, &a->in.timing, &a->options, &a->in.findings, err);
-    if (status) return status;
-    if (a->in.has_history && a->options.target == WR_FOR_EXCURSION) {
-        status = wr_carry_over_fit(&a->carry_over, &a->in.history, err);
-        if (status) return status;
-        a->has_carry_over = true;
-    }
-    return wr_durations_build(&a->durations, &a->in.plan, &a->in.net, &a->in.timing, &a->fit,
-                              a->has_carry_over ? &a->carry_over : NULL, &a->options, &a->in.findings, err);
-}
-
 static void resolve_limits(struct wr_analysis *a)
 {
     const struct wr_limits *limits = &a->in.limits;
@@ -71,13 +53,31 @@ static void resolve_limits(struct wr_analysis *a)
     }
 }
 
+enum wr_status wr_analysis_fit(struct wr_analysis *a, const struct wr_settings *settings, struct wr_error *err)
+{
+    enum wr_status status = wr_fit_options_from(&a->options, settings, err);
+
+    if (status) return status;
+    status = wr_load(&a->in, settings, NULL, err);
+    if (status) return status;
+    resolve_limits(a);
+    status = wr_model_fit(&a->fit, &a->in.plan, &a->in.timing, &a->options, &a->in.findings, err);
+    if (status) return status;
+    if (a->in.has_history && a->options.target == WR_FOR_EXCURSION) {
+        status = wr_carry_over_fit(&a->carry_over, &a->in.history, err);
+        if (status) return status;
+        a->has_carry_over = true;
+    }
+    return wr_durations_build(&a->durations, &a->in.plan, &a->in.net, &a->in.timing, &a->fit,
+                              a->has_carry_over ? &a->carry_over : NULL, &a->options, &a->in.findings, err);
+}
+
 enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_settings *settings,
                                     struct wr_progress *progress, struct wr_error *err)
 {
     enum wr_status status = wr_analysis_fit(a, settings, err);
 
     if (status) return status;
-    resolve_limits(a);
     const struct wr_sim_options options = {
         .n_trial = settings->trials,
         .seed = settings->seed,

@@ -187,3 +187,71 @@ void wr_durations_set_line_up(struct wr_durations *d, const int *line_up)
     memcpy(d->line_up, line_up, d->n_lane * sizeof *line_up);
     d->n_line_up = 1;
 }
+
+/* ---- another timeline, the same draws ---- */
+
+static void copy_task(struct wr_durations *d, size_t k, const struct wr_durations *from, size_t at)
+{
+    size_t n = d->n_draw;
+
+    d->source[k] = from->source[at];
+    memcpy(d->centre_log + k * n, from->centre_log + at * n, n * sizeof(double));
+    memcpy(d->spread_log + k * n, from->spread_log + at * n, n * sizeof(double));
+}
+
+static double *copy_of(const double *from, size_t n)
+{
+    double *to = from ? WR_NEW_ARRAY(double, n) : NULL;
+
+    if (to) memcpy(to, from, n * sizeof(double));
+    return to;
+}
+
+static void copy_line_ups(struct wr_durations *d, const struct wr_plan *plan, const struct wr_durations *from,
+                          const struct wr_plan *from_plan)
+{
+    d->n_line_up = from->n_line_up;
+    d->line_up = WR_NEW_ARRAY(int, d->n_line_up * d->n_lane);
+    for (size_t l = 0; l < d->n_lane; l++) {
+        size_t at = wr_plan_find_lane(from_plan, plan->lane[l]);
+        for (size_t i = 0; i < d->n_line_up; i++)
+            d->line_up[i * d->n_lane + l] = at != SIZE_MAX       ? from->line_up[i * from->n_lane + at]
+                                            : from->n_person > 0 ? WR_PERSON_NEW
+                                                                 : WR_PERSON_NONE;
+    }
+}
+
+enum wr_status wr_durations_for_plan(struct wr_durations *d, const struct wr_plan *plan, const struct wr_durations *from,
+                                     const struct wr_plan *from_plan, const struct wr_fit_options *options,
+                                     struct wr_error *err)
+{
+    size_t n = from->n_draw;
+
+    for (size_t k = 0; k < plan->n_task; k++)
+        if (wr_plan_find(from_plan, plan->task[k].id) == SIZE_MAX && !plan->task[k].low_min.known &&
+            !plan->task[k].median_min.known)
+            return wr_fail(err, WR_E_INPUT,
+                           "%s:%zu: task '%s' was never rehearsed and is new here: it needs low, likely, high, or median and "
+                           "sdlog", plan->file ? plan->file : "plan", plan->task[k].line, plan->task[k].id);
+    *d = (struct wr_durations){.n_task = plan->n_task, .n_draw = n, .n_person = from->n_person, .n_lane = plan->n_lane};
+    d->source = WR_NEW_ARRAY(struct wr_source, d->n_task);
+    d->centre_log = WR_NEW_ARRAY(double, d->n_task * n);
+    d->spread_log = WR_NEW_ARRAY(double, d->n_task * n);
+    d->lanes = WR_NEW_ARRAY(uint32_t, d->n_task);
+    d->stream = WR_NEW_ARRAY(uint64_t, d->n_task);
+    for (size_t k = 0; k < d->n_task; k++) {
+        size_t at = wr_plan_find(from_plan, plan->task[k].id);
+        d->lanes[k] = plan->task[k].lanes;
+        d->stream[k] = wr_mix_text(plan->task[k].id);
+        if (at != SIZE_MAX) copy_task(d, k, from, at);
+        else d->source[k] = own_source(&plan->task[k], options);
+    }
+    d->tau = copy_of(from->tau, n);
+    d->rho = copy_of(from->rho, n);
+    d->kappa = copy_of(from->kappa, n);
+    d->q = copy_of(from->q, d->n_person * n);
+    d->run_effect_shift = copy_of(from->run_effect_shift, n);
+    d->run_effect_sd = copy_of(from->run_effect_sd, n);
+    copy_line_ups(d, plan, from, from_plan);
+    return WR_OK;
+}

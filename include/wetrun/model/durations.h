@@ -134,4 +134,11 @@ WR_MUST_CHECK enum wr_status wr_durations_build(struct wr_durations *d, const st
 
 /* Stands for "this person in this lane" from now on; line_up[n_lane]. */
 void wr_durations_set_line_up(struct wr_durations *d, const int *line_up);
+
+/* Another timeline on the same posterior draws: tasks and lanes are found by name; a task that from_plan does not have takes
+ * its own median and sdlog or three points (WR_E_INPUT without). A lane that from_plan does not have is worked by
+ * somebody who never rehearsed. */
+WR_MUST_CHECK enum wr_status wr_durations_for_plan(struct wr_durations *d, const struct wr_plan *plan,
+                                                   const struct wr_durations *from, const struct wr_plan *from_plan,
+                                                   const struct wr_fit_options *options, struct wr_error *err);
 #endif
