@@ -1,0 +1,29 @@
+/* Least squares on a few variables, of first or second degree, and the normal scores that make any quantity fit for it. */
+#ifndef WETRUN_STATS_REGRESS_H
+#define WETRUN_STATS_REGRESS_H
+
+#include <stddef.h>
+#include "wetrun/base/error.h"
+
+/* score[i] = the standard normal quantile at (rank - 1/2)/n; equal values share the mean of their ranks. n >= 1, finite. */
+void wr_normal_scores(const double *value, size_t n, double *score);
+
+enum wr_degree { WR_FIRST_DEGREE, WR_SECOND_DEGREE }; /* 1, x[v]; and all products x[v] x[w], v <= w */
+
+struct wr_regression { /* start as {0} */
+    size_t n_variable, n_term;
+    enum wr_degree degree;
+    double *centre, *scale;  /* [n_variable] the variables enter as (x - centre)/scale */
+    double *coefficient;     /* [n_term] of the standardised terms: constant, first degree, then products by v, w */
+    size_t rank;             /* below n_term: some terms repeat others; the shortest of the best coefficients is taken */
+};
+
+/* x[row * n_variable + variable], y[row]; all finite. A variable that does not vary is left out (its scale is 0).
+ *   WR_E_TOO_FEW     fewer rows than terms
+ *   WR_E_NO_CONVERGE the decomposition failed */
+WR_MUST_CHECK enum wr_status wr_regression_fit(struct wr_regression *r, enum wr_degree degree, const double *x,
+                                               const double *y, size_t n_row, size_t n_variable, struct wr_error *err);
+double wr_regression_at(const struct wr_regression *r, const double *x); /* x[n_variable] */
+void wr_regression_release(struct wr_regression *r);
+
+#endif

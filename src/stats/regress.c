@@ -1,0 +1,120 @@
+#include "wetrun/stats/regress.h"
+
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_multifit.h>
+#include <stdlib.h>
+#include "wetrun/base/memory.h"
+#include "wetrun/stats/special.h"
+#include "wetrun/stats/summary.h"
+
+struct placed {
+    double value;
+    size_t at;
+};
+
+static int by_value(const void *a, const void *b)
+{
+    const struct placed *x = a, *y = b;
+
+    if (x->value != y->value) return x->value < y->value ? -1 : 1;
+    return (x->at > y->at) - (x->at < y->at);
+}
+
+void wr_normal_scores(const double *value, size_t n, double *score)
+{
+    struct placed *placed = WR_NEW_ARRAY(struct placed, n);
+
+    for (size_t i = 0; i < n; i++) placed[i] = (struct placed){value[i], i};
+    qsort(placed, n, sizeof *placed, by_value);
+    for (size_t i = 0, end; i < n; i = end) {
+        for (end = i + 1; end < n && placed[end].value == placed[i].value; end++) continue;
+        double shared = wr_normal_quantile(0.5 * (double)(i + end) / (double)n); /* mean rank (i + 1 + end)/2, less 1/2 */
+        for (size_t j = i; j < end; j++) score[placed[j].at] = shared;
+    }
+    wr_free(placed);
+}
+
+static double standardised(const struct wr_regression *r, const double *x, size_t variable)
+{
+    return r->scale[variable] > 0 ? (x[variable] - r->centre[variable]) / r->scale[variable] : 0.0;
+}
+
+static void fill_terms(const struct wr_regression *r, const double *x, double *term)
+{
+    size_t n = r->n_variable, at = n + 1;
+
+    term[0] = 1.0;
+    for (size_t v = 0; v < n; v++) term[v + 1] = standardised(r, x, v);
+    if (r->degree == WR_FIRST_DEGREE) return;
+    for (size_t v = 0; v < n; v++)
+        for (size_t w = v; w < n; w++) term[at++] = term[v + 1] * term[w + 1];
+}
+
+static void standardise(struct wr_regression *r, const double *x, size_t n_row)
+{
+    double *column = WR_NEW_ARRAY(double, n_row);
+
+    for (size_t v = 0; v < r->n_variable; v++) {
+        for (size_t i = 0; i < n_row; i++) column[i] = x[i * r->n_variable + v];
+        struct wr_summary s = wr_summarise(column, n_row);
+        r->centre[v] = s.mean;
+        r->scale[v] = s.sd.known ? s.sd.value : 0.0;
+    }
+    wr_free(column);
+}
+
+static int solve(struct wr_regression *r, const double *x, const double *y, size_t n_row)
+{
+    static const double tolerance = 1e-10; /* of the largest singular value: below it a term repeats others */
+    gsl_matrix *terms = gsl_matrix_alloc(n_row, r->n_term), *covariance = gsl_matrix_alloc(r->n_term, r->n_term);
+    gsl_multifit_linear_workspace *work = gsl_multifit_linear_alloc(n_row, r->n_term);
+    gsl_vector_const_view wanted = gsl_vector_const_view_array(y, n_row);
+    gsl_vector_view found = gsl_vector_view_array(r->coefficient, r->n_term);
+    double squares;
+
+    WR_BUG_IF(!terms || !covariance || !work);
+    for (size_t i = 0; i < n_row; i++) fill_terms(r, x + i * r->n_variable, gsl_matrix_ptr(terms, i, 0));
+    int trouble = gsl_multifit_linear_tsvd(terms, &wanted.vector, tolerance, &found.vector, covariance, &squares,
+                                           &r->rank, work);
+    gsl_multifit_linear_free(work);
+    gsl_matrix_free(terms);
+    gsl_matrix_free(covariance);
+    return trouble;
+}
+
+enum wr_status wr_regression_fit(struct wr_regression *r, enum wr_degree degree, const double *x, const double *y,
+                                 size_t n_row, size_t n_variable, struct wr_error *err)
+{
+    size_t n_first = n_variable + 1, n_term = degree == WR_FIRST_DEGREE ? n_first : n_first * (n_first + 1) / 2;
+
+    if (n_row < n_term)
+        return wr_fail(err, WR_E_TOO_FEW, "%zu rows are too few for a regression with %zu terms", n_row, n_term);
+    *r = (struct wr_regression){.n_variable = n_variable, .n_term = n_term, .degree = degree};
+    r->centre = WR_NEW_ARRAY(double, n_variable);
+    r->scale = WR_NEW_ARRAY(double, n_variable);
+    r->coefficient = WR_NEW_ARRAY(double, n_term);
+    standardise(r, x, n_row);
+    if (solve(r, x, y, n_row) == GSL_SUCCESS) return WR_OK;
+    wr_regression_release(r);
+    return wr_fail(err, WR_E_NO_CONVERGE, "a regression with %zu terms did not come out", n_term);
+}
+
+double wr_regression_at(const struct wr_regression *r, const double *x)
+{
+    double at = r->coefficient[0];
+    size_t n = r->n_variable, term = n + 1;
+
+    for (size_t v = 0; v < n; v++) at += r->coefficient[v + 1] * standardised(r, x, v);
+    if (r->degree == WR_FIRST_DEGREE) return at;
+    for (size_t v = 0; v < n; v++)
+        for (size_t w = v; w < n; w++) at += r->coefficient[term++] * standardised(r, x, v) * standardised(r, x, w);
+    return at;
+}
+
+void wr_regression_release(struct wr_regression *r)
+{
+    wr_free(r->centre);
+    wr_free(r->scale);
+    wr_free(r->coefficient);
+    *r = (struct wr_regression){0};
+}
