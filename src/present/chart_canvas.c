@@ -1,9 +1,12 @@
 #include "chart_canvas.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 #include "wetrun/base/number.h"
 #include "wetrun/present/escape.h"
+
+#define MINUS "\xe2\x88\x92" /* U+2212 */
 
 enum {
     NARROW_BELOW = 600,
@@ -11,10 +14,11 @@ enum {
     HEAD_TOP = 14,     /* px above the title */
     HEAD_GAP = 8,      /* px below the subtitle */
     SUBTITLE_LINE = 17,
-    MOST_TITLE_LINES = 3,
+    MOST_TITLE_LINES = 4,
     MOST_SUBTITLE_LINES = 4,
     ROOMY_ROWS = 40,   /* up to so many rows stand at the roomy height */
     TICK_TEXT_PX = 56, /* the longest h:mm label and some air */
+    MINUTE_TEXT_PX = 60,
     TICK_DROP = 22,    /* px from the plot to the middle of its tick labels */
     LABEL_GAP = 14,    /* px between a row's label and the plot */
     LEAST_LABELS = 180, MOST_LABELS = 384, /* px for the labels of rows */
@@ -317,6 +321,30 @@ void canvas_time_ticks(struct canvas *cv)
         canvas_row_end(cv);
         canvas_tick_note(cv, i * step, wr_hmm(i * step, text));
     }
+    canvas_block_end(cv, "ticks");
+}
+
+void canvas_minute_ticks(struct canvas *cv)
+{
+    static const double step[] = {1, 2, 5, 10, 20, 50, 100, 200, 500, 1000};
+    double span = cv->x_last - cv->x_first, each = step[0];
+    char text[32];
+
+    for (size_t i = 0; i < sizeof step / sizeof *step && span / each > plot_width(cv) / MINUTE_TEXT_PX; i++)
+        each = step[i];
+    canvas_block_begin(cv, "ticks");
+    for (double i = ceil(cv->x_first / each - 1e-9); i * each <= cv->x_last + 1e-9; i++) {
+        canvas_cell(cv, i * each);
+        canvas_row_end(cv);
+        snprintf(text, sizeof text, "%s%.0f", i < 0 ? MINUS : "", fabs(i * each));
+        canvas_tick_note(cv, i * each, text);
+    }
+    canvas_block_end(cv, "ticks");
+}
+
+void canvas_no_ticks(struct canvas *cv)
+{
+    canvas_block_begin(cv, "ticks");
     canvas_block_end(cv, "ticks");
 }
 

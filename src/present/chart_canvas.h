@@ -90,6 +90,9 @@ void canvas_tick_note(struct canvas *cv, double x, const char *text);
 void canvas_block_of_text(struct canvas *cv, const char *name, const struct wr_str *rows);
 /* `$ticks` and their labels under the plot: x in minutes, shown as h:mm. */
 void canvas_time_ticks(struct canvas *cv);
+/* The same for a plain scale in minutes, and for a chart without a scale. */
+void canvas_minute_ticks(struct canvas *cv);
+void canvas_no_ticks(struct canvas *cv);
 void canvas_lens_cells(struct canvas *cv, const double lens[WR_N_LENS], double (*map)(double));
 
 void canvas_finish(struct canvas *cv, struct wr_str *script); /* numbers, notes, blocks; releases the canvas */
@@ -100,6 +103,7 @@ struct chart_builder {
     void (*words)(const struct wr_chart_input *in, struct wr_chart_words *words);
     void (*build)(const struct wr_chart_input *in, struct canvas *cv);
 };
-extern const struct chart_builder chart_variance, chart_finish, chart_lanes, chart_tasks;
+extern const struct chart_builder chart_variance, chart_finish, chart_lanes, chart_tasks, chart_runs, chart_limit_curve,
+    chart_pad, chart_cutoff, chart_backtest;
 
 #endif

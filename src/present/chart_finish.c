@@ -2,6 +2,7 @@
 #include <math.h>
 #include "chart_say.h"
 #include "chart_canvas.h"
+#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
 
 enum {
@@ -38,10 +39,10 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     const struct wr_forecast *f = in->forecast;
     struct chart_limit limit;
     bool limited = chart_limit_of(in, &limit);
-    char lo[WR_WORDS], hi[WR_WORDS], n[WR_WORDS];
+    char n[WR_WORDS];
 
     if (limited)
-        say_overrun(&w->title, &limit);
+        say_overrun(&w->title, in, &limit);
     else
         say_percentiles(&w->title, f);
     say_capital(&w->title);
@@ -56,8 +57,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     if (limited) {
         wr_str_addf(&w->alt, ". Past the limit of ");
         say_clock(&w->alt, limit.minutes);
-        wr_str_addf(&w->alt, ": %s of 100; the 90 %% interval of that number is %s to %s",
-                    wr_of_100(limit.over.mean, n), wr_of_100(limit.over.lo, lo), wr_of_100(limit.over.hi, hi));
+        wr_str_addf(&w->alt, ": %s of 100; the 90 %% interval of that number is ", wr_of_100(limit.over.mean, n));
+        wr_interval_cell(&limit.over, in->confidence, &w->alt);
     }
     wr_str_add(&w->alt, ".");
 }

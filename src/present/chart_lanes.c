@@ -3,6 +3,7 @@
 #include <string.h>
 #include "chart_say.h"
 #include "chart_canvas.h"
+#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
 
 enum { MEDIAN = 3, LENS_10 = 1, LENS_90 = 5, N_LEVEL = 3 };
@@ -223,9 +224,10 @@ static void add_label(struct course *c, size_t task)
     if (wait >= least_wait_said && !cv->narrow) wr_str_addf(&tail, " (%.0f min wait)", wait);
     int n_dropped = wr_count_of_100(t->dropped);
     if (n_dropped > 0 && !cv->narrow) wr_str_addf(&tail, " (left out in %d of 100)", n_dropped);
-    if (is_joint(plan_task) && !cv->narrow)
-        wr_str_add(&text, plan_task->n_lane == c->in->plan->n_lane ? plan_task->n_lane == 2 ? "both: " : "all: "
-                                                                   : "shared: ");
+    if (is_joint(plan_task) && !cv->narrow) {
+        wr_lanes_words(c->in->plan, plan_task->lanes, &text);
+        wr_str_add(&text, ": ");
+    }
     if (canvas_text_width(cv, face, wr_str_text(&text)) + canvas_text_width(cv, face, wr_str_text(&tail)) + 60 > room) {
         wr_str_clear(&text); /* hardly room for the title itself */
         wr_str_clear(&tail);

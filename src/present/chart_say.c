@@ -2,6 +2,7 @@
 
 #include <stdio.h>
 #include "wetrun/present/escape.h"
+#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/text_width.h"
 #include "wetrun/present/words.h"
 
@@ -30,7 +31,7 @@ void say_quoted(struct wr_str *out, const char *title)
     enum { MOST_EM = 26 };
     struct wr_str readable = {0};
 
-    wr_escape_terminal(&readable, title);
+    say_readable(&readable, title);
     wr_str_add(out, "\xe2\x80\x9c");
     wr_text_fit(out, wr_str_text(&readable), 1, WR_REGULAR, MOST_EM);
     wr_str_add(out, "\xe2\x80\x9d");
@@ -53,33 +54,37 @@ void say_count(struct wr_str *out, size_t n, const char *one, const char *many)
 
 void say_capital(struct wr_str *sentence)
 {
-    if (sentence->len && sentence->text[0] >= 'a' && sentence->text[0] <= 'z')
-        sentence->text[0] = (char)(sentence->text[0] - 'a' + 'A');
+    struct wr_str small = *sentence;
+
+    *sentence = (struct wr_str){0};
+    wr_add_capital(sentence, wr_str_text(&small));
+    wr_str_release(&small);
 }
 
-/* "as few as 1", "fewer than 1": the second has its comparison already */
-static void say_end(struct wr_str *out, double prob, const char *comparison)
+void say_readable(struct wr_str *out, const char *text)
 {
-    char text[WR_WORDS];
-    const char *said = wr_of_100(prob, text);
-
-    if (said[0] >= '0' && said[0] <= '9') wr_str_addf(out, "%s ", comparison);
-    wr_str_add(out, said);
+    wr_escape_terminal(out, text); /* what is safe on a terminal is one line of valid text */
 }
 
-void say_overrun(struct wr_str *out, const struct chart_limit *limit)
+const char *chart_run_name(const struct wr_chart_input *in, size_t run)
 {
-    int n = wr_count_of_100(limit->over.mean), lo = wr_count_of_100(limit->over.lo);
-    int hi = wr_count_of_100(limit->over.hi);
+    return in->log && run < in->log->n_run ? in->log->run[run].id : "";
+}
+
+void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const struct chart_limit *limit)
+{
+    int n = wr_count_of_100(limit->over.mean);
     char text[WR_WORDS], clock[WR_CLOCK_TEXT];
 
     wr_str_addf(out, "%s of 100 forecast finishes %s the %s limit", wr_of_100(limit->over.mean, text),
                 n == 1 ? "passes" : "pass", wr_hmm(limit->minutes, clock));
-    if (lo >= n && hi <= n) return;
-    wr_str_add(out, ", but it could be ");
-    if (lo < n) say_end(out, limit->over.lo, "as few as");
-    if (lo < n && hi > n) wr_str_add(out, " or ");
-    if (hi > n) say_end(out, limit->over.hi, "as many as");
+    int lo = wr_count_of_100(limit->over.lo), hi = wr_count_of_100(limit->over.hi);
+    if (lo == n && hi == n) return;
+    wr_str_add(out, ", but ");
+    if (lo == 0 && n == 0)
+        wr_str_addf(out, "it could be as many as %d", hi);
+    else
+        wr_interval_words(&limit->over, in->confidence, out);
 }
 
 const char *say_simulated(const struct wr_chart_input *in)

@@ -21,10 +21,14 @@ void say_quoted(struct wr_str *out, const char *title);
 void say_clock(struct wr_str *out, double minutes);
 /* "three tasks", "one task" */
 void say_count(struct wr_str *out, size_t n, const char *one, const char *many);
-/* Makes the first letter a capital: our own sentences begin with ASCII letters, or with a number, which stays. */
+/* Makes the first letter a capital. */
 void say_capital(struct wr_str *sentence);
+/* Any bytes in; valid text without controls out. */
+void say_readable(struct wr_str *out, const char *text);
+/* The rehearsal's name as logged, or its number. */
+const char *chart_run_name(const struct wr_chart_input *in, size_t run);
 /* "9 of 100 forecast finishes pass the 6:30 limit, but it could be as few as 1 or as many as 19" */
-void say_overrun(struct wr_str *out, const struct chart_limit *limit);
+void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const struct chart_limit *limit);
 /* "rehearsals at pool pace", "excursions": what was simulated. */
 const char *say_simulated(const struct wr_chart_input *in);
 

@@ -1,9 +1,9 @@
 /* Tasks ranked by their share of the finish-time variance. */
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include "chart_say.h"
 #include "chart_canvas.h"
+#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
 
 enum { STRONGEST = 3, MOST_TASKS = 14, MOST_SHARED = 3 };
@@ -21,19 +21,6 @@ struct ranking {
     double strongest_share;
 };
 
-struct ranked {
-    size_t task;
-    double share;
-};
-
-static int by_falling_share(const void *a, const void *b)
-{
-    const struct ranked *x = a, *y = b;
-
-    if (x->share != y->share) return x->share < y->share ? 1 : -1;
-    return x->task < y->task ? -1 : x->task > y->task;
-}
-
 static double share_of(double share)
 {
     return share > 0 ? share : 0;
@@ -41,16 +28,11 @@ static double share_of(double share)
 
 static struct ranking rank_tasks(const struct wr_forecast *f)
 {
-    struct ranking r = {.n_task = f->n_task};
-    struct ranked *ranked = WR_NEW_ARRAY(struct ranked, f->n_task);
+    struct ranking r = {.n_task = f->n_task, .task = WR_NEW_ARRAY(size_t, f->n_task)};
 
-    for (size_t k = 0; k < f->n_task; k++) ranked[k] = (struct ranked){k, share_of(f->task[k].variance_share)};
-    qsort(ranked, f->n_task, sizeof *ranked, by_falling_share);
-    r.task = WR_NEW_ARRAY(size_t, f->n_task);
-    for (size_t i = 0; i < f->n_task; i++) r.task[i] = ranked[i].task;
-    while (r.n_strongest < STRONGEST && r.n_strongest < r.n_task && ranked[r.n_strongest].share > 0)
-        r.strongest_share += ranked[r.n_strongest++].share;
-    wr_free(ranked);
+    wr_tasks_by_share(f, r.task);
+    while (r.n_strongest < STRONGEST && r.n_strongest < r.n_task && f->task[r.task[r.n_strongest]].variance_share > 0)
+        r.strongest_share += f->task[r.task[r.n_strongest++]].variance_share;
     return r;
 }
 

@@ -13,3 +13,13 @@ $(B)/src/present/plot_scripts.o: $(B)/src/present/plot_scripts.c
 # Every chart of invented campaigns, for the eye and for the layout check (tests/charts).
 $(B)/tests/draw_cases: $(B)/tests/charts/draw_cases.o $(B)/tests/support/chart_case.o $(B)/libwetrun.a
 	$(CC) $(LDFLAGS_ALL) -o $@ $^ $(LIBS)
+-include $(B)/tests/charts/draw_cases.d
+
+# Draws them all, parses the SVGs, and lays them out in a browser where one is installed.
+.PHONY: check-charts
+check-charts: $(B)/tests/draw_cases
+	@mkdir -p $(B)/charts
+	$(B)/tests/draw_cases $(B)/charts
+	@if command -v xmllint >/dev/null; then xmllint --noout $(B)/charts/*.svg && echo "charts: every SVG is well-formed"; \
+	 else echo "charts: no xmllint here, well-formedness not checked"; fi
+	@sh tests/charts/check_layout.sh $(B)/charts

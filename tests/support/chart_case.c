@@ -265,6 +265,83 @@ static void fill_timing(struct chart_case *c, const struct chart_case_options *o
     }
 }
 
+/* Two pairs in turn, named people, and a trend whose interval depends on how many runs there are. */
+static void fill_comparison(struct chart_case *c)
+{
+    static const char *person[] = {"Ana `id`", "Bo <b>", "Cy", "Dee"};
+    struct wr_timing *t = &c->timing;
+
+    t->n_lane = c->plan.n_lane;
+    t->n_person = 4;
+    t->person = person;
+    t->line_up = WR_NEW_ARRAY(int, t->n_run * t->n_lane);
+    for (size_t r = 0; r < t->n_run; r++)
+        for (size_t l = 0; l < t->n_lane; l++) t->line_up[r * t->n_lane + l] = (int)((r % 2 * 2 + l) % 4);
+    c->comparison.n_run = t->n_run;
+    c->comparison.trend = (struct wr_trend){
+        .known = t->n_run > 2, .n_run = t->n_run, .slope_log = -0.06, .lo = -0.13, .hi = t->n_run > 10 ? -0.01 : 0.02,
+        .per_doubling = -0.041, .per_doubling_lo = -0.086, .per_doubling_hi = t->n_run > 10 ? -0.007 : 0.014};
+}
+
+static void fill_pad(struct chart_case *c)
+{
+    struct wr_pad *p = &c->pad;
+
+    p->confidence = 0.9;
+    p->n_task = c->plan.n_task;
+    p->reserve_min = c->forecast.quantile_min[7] - c->forecast.quantile_min[4];
+    p->task = WR_NEW_ARRAY(struct wr_pad_task, p->n_task);
+    for (size_t k = 0; k < p->n_task; k++) {
+        p->task[k].median_min = c->forecast.task[k].median_min;
+        p->task[k].pad_min = k % 5 == 3 ? 0 : (c->forecast.task[k].lens_min[5] - c->forecast.task[k].lens_min[3]) * 0.7;
+        p->task[k].planned_min = k % 9 == 8 ? WR_UNKNOWN : c->plan.task[k].planned_min;
+    }
+}
+
+static void fill_cutoff(struct chart_case *c)
+{
+    struct wr_cutoff_card *card = &c->cutoff;
+    double slack = c->limits.limit[0].minutes - c->forecast.quantile_min[7];
+
+    card->n_limit = 1;
+    card->n_row = c->plan.n_task;
+    card->list = WR_NEW_ARRAY(struct wr_cutoff_list, 1);
+    card->list[0].limit = (struct wr_cutoff_limit){{.minutes = c->limits.limit[0].minutes}, 0.9};
+    card->list[0].row = WR_NEW_ARRAY(struct wr_cutoff_row, card->n_row);
+    for (size_t k = 0; k < card->n_row; k++) {
+        struct wr_cutoff_row *row = &card->list[0].row[k];
+        row->task = k;
+        row->reason = k == 0 ? WR_CUTOFF_BEGUN : k % 13 == 12 ? WR_CUTOFF_NOT_BEFORE_LIMIT : k % 17 == 16 ? WR_CUTOFF_TOO_FEW
+                                                                                       : WR_CUTOFF_FOUND;
+        row->typical_start_min = c->forecast.task[k].start_min[3];
+        row->slack_min = slack + 0.9 * (double)k;
+        row->latest_start_min = row->typical_start_min + row->slack_min;
+        if (row->latest_start_min < 0) row->reason = WR_CUTOFF_NEVER;
+        row->share_in_time = fmin(1, fmax(0, 0.7 + slack / 60));
+    }
+}
+
+static void fill_backtest(struct chart_case *c)
+{
+    struct wr_backtest_record *b = &c->backtest.leave_one_out;
+
+    b->run = WR_NEW_ARRAY(struct wr_backtest_run, c->timing.n_run);
+    for (size_t r = 0; r < c->timing.n_run; r++) {
+        struct wr_backtest_run *run = &b->run[b->n_run++];
+        run->run = r;
+        run->forecast_made = r % 7 != 5;
+        if (!run->forecast_made) continue;
+        run->actual_min = c->timing.run[r].finish_without_holds_min;
+        for (size_t i = 0; i < WR_N_LENS; i++) run->lens_min[i] = c->forecast.lens_min[i] * (1 + 0.004 * (double)(r % 3));
+        run->inside80 = run->actual_min >= run->lens_min[1] && run->actual_min <= run->lens_min[5];
+        run->inside95 = run->actual_min >= run->lens_min[0] && run->actual_min <= run->lens_min[6];
+        b->n_forecast++;
+        b->n_inside80 += run->inside80;
+        b->n_inside95 += run->inside95;
+    }
+    b->expected_least80 = b->n_forecast * 2 / 3;
+}
+
 void chart_case_make(struct chart_case *c, const struct chart_case_options *o)
 {
     struct trials t;
@@ -286,11 +363,19 @@ void chart_case_make(struct chart_case *c, const struct chart_case_options *o)
     fill_finish(c, o, &t);
     if (o->n_run) fill_timing(c, o);
     c->input = (struct wr_chart_input){.plan = &c->plan, .forecast = &c->forecast};
+    fill_pad(c);
+    c->input.pad = &c->pad;
     if (o->n_run) {
+        fill_comparison(c);
+        fill_backtest(c);
         c->input.timing = &c->timing;
         c->input.log = &c->log;
+        c->input.comparison = &c->comparison;
+        c->input.backtest = &c->backtest;
     }
     if (c->limits.n_limit) {
+        fill_cutoff(c);
+        c->input.cutoff = &c->cutoff;
         c->input.limits = &c->limits;
         c->input.confidence = wr_known(0.9);
     }
@@ -316,6 +401,11 @@ void chart_case_release(struct chart_case *c)
     wr_free(c->forecast.curve_over);
     wr_free(c->forecast.curve_lo);
     wr_free(c->forecast.curve_hi);
+    wr_free(c->pad.task);
+    if (c->cutoff.list) wr_free(c->cutoff.list[0].row);
+    wr_free(c->cutoff.list);
+    wr_free(c->backtest.leave_one_out.run);
+    wr_free(c->timing.line_up);
     wr_free(c->timing.cell);
     wr_free(c->timing.run);
     wr_free(c->log.run);

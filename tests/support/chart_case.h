@@ -22,6 +22,10 @@ struct chart_case {
     struct wr_run_log log;
     struct wr_forecast forecast;
     struct wr_limits limits;
+    struct wr_comparison comparison;
+    struct wr_pad pad;
+    struct wr_cutoff_card cutoff;
+    struct wr_backtest backtest;
     struct wr_chart_input input;
 };
 void chart_case_make(struct chart_case *c, const struct chart_case_options *options);

@@ -18,6 +18,10 @@
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
 #include "wetrun/campaign/run_log.h"
+#include "wetrun/decide/backtest.h"
+#include "wetrun/decide/compare.h"
+#include "wetrun/decide/cutoff.h"
+#include "wetrun/decide/pad.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/sim/forecast.h"
 #include "wetrun/timing/timing.h"
@@ -28,7 +32,12 @@
         chart_variance)                                                                                       \
     ROW(WR_CHART_FINISH, "finish", "a hundred forecast finishes, the limit and those that pass it", chart_finish) \
     ROW(WR_CHART_LANES, "lanes", "every lane against time, with the spread of each start and end", chart_lanes) \
-    ROW(WR_CHART_TASKS, "tasks", "rehearsal times of each task on the model's spread", chart_tasks)
+    ROW(WR_CHART_TASKS, "tasks", "rehearsal times of each task on the model's spread", chart_tasks)           \
+    ROW(WR_CHART_RUNS, "runs", "finish of every rehearsal, their trend, and the next one", chart_runs)        \
+    ROW(WR_CHART_LIMIT, "limit", "how many of a hundred pass a limit, against that limit", chart_limit_curve) \
+    ROW(WR_CHART_PAD, "pad", "planned times against what the tasks need with padding", chart_pad)             \
+    ROW(WR_CHART_CUTOFF, "cutoff", "the card for the console: by when each task must have begun", chart_cutoff) \
+    ROW(WR_CHART_BACKTEST, "backtest", "forecasts made without a rehearsal, and what it then did", chart_backtest)
 
 enum wr_chart {
 #define WR_CHART_ENUM(id, name, help, builder) id,
@@ -43,12 +52,16 @@ bool wr_chart_find(const char *name, enum wr_chart *chart);
 /* Results to draw, all borrowed. What a chart needs and does not find makes it unavailable, see wr_chart_missing. */
 struct wr_chart_input {
     const struct wr_plan *plan;         /* always */
-    const struct wr_forecast *forecast; /* variance, finish, lanes, tasks */
-    const struct wr_timing *timing;     /* NULL: nothing was rehearsed */
+    const struct wr_forecast *forecast; /* variance, finish, lanes, tasks, limit; runs: the next one */
+    const struct wr_timing *timing;     /* runs; tasks: their times; NULL: nothing was rehearsed */
     const struct wr_run_log *log;       /* names of the rehearsals; NULL: nothing was rehearsed */
     const struct wr_limits *limits;     /* NULL or empty: no limit was given; else in the order the forecast had them */
     struct wr_maybe confidence;         /* wanted probability of staying inside the excursion limit */
     enum wr_target target;
+    const struct wr_comparison *comparison; /* runs: their trend */
+    const struct wr_pad *pad;           /* pad */
+    const struct wr_cutoff_card *cutoff; /* cutoff: its first limit is drawn */
+    const struct wr_backtest *backtest; /* backtest */
 };
 
 /* NULL if the chart can be drawn from this input, else what is missing, as the end of a sentence:

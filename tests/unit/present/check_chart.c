@@ -220,7 +220,12 @@ static void add_box(void *arg, const char *block, struct line line)
     ck_assert_int_eq(sscanf(line.at, "%d\t%lf\t%lf\t%n", &style, &x, &y, &used), 3);
     ck_assert_uint_lt(b->n, sizeof b->box / sizeof *b->box);
     struct box *box = &b->box[b->n++];
-    snprintf(box->text, sizeof box->text, "%.*s", (int)line.n - used, line.at + used);
+    size_t n = 0;
+    for (const char *c = line.at + used; c < line.at + line.n && n + 1 < sizeof box->text; c++) {
+        if (c[0] == '\\' && c[1] == '\\') c++; /* written twice, drawn once */
+        box->text[n++] = *c;
+    }
+    box->text[n] = '\0';
     double size = b->face_px[style / 3];
     double width = wr_text_width(box->text, size, bold[style / 3] ? WR_BOLD : WR_REGULAR);
     box->left = x - width * (style % 3) / 2;

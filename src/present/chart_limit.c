@@ -1,0 +1,211 @@
+/* How many of a hundred pass a limit, against that limit. */
+#include <math.h>
+#include <stdio.h>
+#include "chart_canvas.h"
+#include "chart_say.h"
+#include "wetrun/present/forecast_view.h"
+#include "wetrun/present/words.h"
+
+static const char *missing(const struct wr_chart_input *in)
+{
+    const char *no_forecast = say_missing_forecast(in);
+
+    if (no_forecast) return no_forecast;
+    const struct wr_forecast *f = in->forecast;
+    return f->n_curve > 1 && f->curve_limit_min[f->n_curve - 1] > f->curve_limit_min[0]
+               ? NULL
+               : "finishes that differ, and every forecast finish is the same";
+}
+
+/* Where the falling curve comes down to prob, by straight lines between its points; unknown if it does not. */
+static struct wr_maybe crossing(const struct wr_forecast *f, const double *curve, double prob)
+{
+    if (curve[0] <= prob) return WR_UNKNOWN;
+    for (size_t i = 1; i < f->n_curve; i++) {
+        if (curve[i] > prob) continue;
+        double part = (curve[i - 1] - prob) / (curve[i - 1] - curve[i]);
+        return wr_known(f->curve_limit_min[i - 1] + part * (f->curve_limit_min[i] - f->curve_limit_min[i - 1]));
+    }
+    return WR_UNKNOWN;
+}
+
+static void say_title(struct wr_str *out, const struct wr_chart_input *in)
+{
+    const struct wr_forecast *f = in->forecast;
+    double allowed = in->confidence.known ? 1 - in->confidence.value : 0.1;
+    struct wr_maybe from = crossing(f, f->curve_lo, allowed), to = crossing(f, f->curve_hi, allowed);
+    struct wr_maybe middle = crossing(f, f->curve_over, allowed);
+    char kept[WR_WORDS];
+    char lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT];
+
+    snprintf(kept, sizeof kept, "%.4g in 100", 100 * (1 - allowed));
+    if (from.known && to.known && wr_hmm(from.value, lo) && wr_hmm(to.value, hi))
+        wr_str_addf(out, "The rehearsals put the limit that %s keep anywhere from %s to %s", kept, lo, hi);
+    else if (from.known)
+        wr_str_addf(out, "The limit that %s keep is %s or later: how much later the rehearsals leave open", kept,
+                    wr_hmm(from.value, lo));
+    else if (middle.known)
+        wr_str_addf(out, "About %s keep a limit of %s, but the rehearsals leave much open", kept,
+                    wr_hmm(middle.value, lo));
+    else
+        wr_str_addf(out, "No limit shown here is kept by %s", kept);
+}
+
+static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
+{
+    const struct wr_forecast *f = in->forecast;
+    struct chart_limit limit;
+    char n[WR_WORDS];
+
+    say_title(&w->title, in);
+    wr_str_add(&w->subtitle, "How many of 100 pass a limit, against that limit. Line: forecast. Dashed edges: 90 % interval, "
+                             "what the rehearsals leave open.");
+    if (in->confidence.known)
+        wr_str_addf(&w->subtitle, " Dash-dotted: the wish, at most %s.", wr_allowed_of_100(in->confidence.value, n));
+    wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
+    if (chart_limit_of(in, &limit)) {
+        wr_str_add(&w->alt, " At ");
+        say_clock(&w->alt, limit.minutes);
+        wr_str_addf(&w->alt, " it is %s of 100, 90 %% interval ", wr_of_100(limit.over.mean, n));
+        wr_interval_cell(&limit.over, in->confidence, &w->alt);
+        wr_str_add(&w->alt, ".");
+    }
+    for (size_t i = 0; i < 3; i++) {
+        size_t at = f->n_curve * (2 * i + 1) / 6;
+        wr_str_add(&w->alt, i ? ", " : " Along the curve: ");
+        say_clock(&w->alt, f->curve_limit_min[at]);
+        wr_str_addf(&w->alt, " %s of 100", wr_of_100(f->curve_over[at], n));
+    }
+    wr_str_add(&w->alt, ".");
+}
+
+/* The part of the curve where something happens: from where nine in ten still pass to where none does, the limit and
+ * its surroundings included. */
+static void find_range(const struct wr_chart_input *in, double range[2])
+{
+    const struct wr_forecast *f = in->forecast;
+    struct wr_maybe from = crossing(f, f->curve_over, 0.9), to = crossing(f, f->curve_hi, 0.005);
+    struct chart_limit limit;
+
+    range[0] = from.known ? from.value : f->curve_limit_min[0];
+    range[1] = to.known ? to.value : f->curve_limit_min[f->n_curve - 1];
+    double span = range[1] - range[0];
+    if (chart_limit_of(in, &limit) && limit.minutes > range[0] - span && limit.minutes < range[1] + span) {
+        range[0] = fmin(range[0], limit.minutes - 0.05 * span);
+        range[1] = fmax(range[1], limit.minutes + 0.05 * span);
+    }
+    double round_to = range[1] - range[0] > 90 ? 15 : range[1] - range[0] > 20 ? 5 : 1;
+    range[0] = floor(range[0] / round_to) * round_to;
+    range[1] = ceil(range[1] / round_to) * round_to;
+}
+
+static void add_levels(struct canvas *cv)
+{
+    char text[16];
+
+    canvas_block_begin(cv, "levels");
+    for (int level = 0; level <= 100; level += 20) {
+        canvas_cell(cv, level);
+        canvas_row_end(cv);
+        snprintf(text, sizeof text, "%d", level);
+        canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 8, canvas_px_y(cv, level), text);
+    }
+    canvas_block_end(cv, "levels");
+}
+
+static void add_curve(struct canvas *cv, const struct wr_forecast *f)
+{
+    canvas_block_begin(cv, "curve");
+    for (size_t i = 0; i < f->n_curve; i++) {
+        if (f->curve_limit_min[i] < cv->x_first || f->curve_limit_min[i] > cv->x_last) continue;
+        canvas_cell(cv, f->curve_limit_min[i]);
+        canvas_cell(cv, 100 * f->curve_over[i]);
+        canvas_cell(cv, 100 * f->curve_lo[i]);
+        canvas_cell(cv, 100 * f->curve_hi[i]);
+        canvas_row_end(cv);
+    }
+    canvas_block_end(cv, "curve");
+}
+
+/* px that are taken */
+struct region {
+    double left, right, top, bottom;
+};
+
+static bool is_free(const struct region *taken, double left, double right, double y)
+{
+    return right < taken->left || left > taken->right || y + 8 < taken->top || y - 8 > taken->bottom;
+}
+
+/* The forecast at the excursion limit: a point, its bracket, and their numbers, kept apart from each other. */
+static struct region add_bracket(struct canvas *cv, const struct chart_limit *l)
+{
+    struct wr_str text = {0};
+    char n[WR_WORDS];
+    double x = canvas_px_x(cv, l->minutes), y_lo = canvas_px_y(cv, 100 * l->over.lo);
+    double y_hi = canvas_px_y(cv, 100 * l->over.hi);
+    say_clock(&text, l->minutes);
+    wr_str_addf(&text, ": %s of 100", wr_of_100(l->over.mean, n));
+    double width = canvas_text_width(cv, FACE_ROW_BOLD, text.text) + 12;
+    bool right = x + width <= cv->width - (cv->narrow ? cv->margin : cv->right);
+    enum align side = right ? ALIGN_LEFT : ALIGN_RIGHT;
+    double beside = right ? x + 9 : x - 9;
+
+    canvas_number(cv, "limit", l->minutes);
+    canvas_block_begin(cv, "bracket");
+    for (int i = 0; i < 2; i++) {
+        canvas_cell(cv, l->minutes);
+        canvas_cell(cv, 100 * (i ? l->over.hi : l->over.lo));
+        canvas_cell(cv, 100 * l->over.mean);
+        canvas_row_end(cv);
+    }
+    canvas_block_end(cv, "bracket");
+    y_lo = fmin(y_lo, canvas_plot_bottom(cv) - 8);
+    y_hi = fmin(fmax(y_hi, canvas_plot_top(cv) + 28), y_lo - 15);
+    canvas_note(cv, FACE_SMALL, side, beside, y_lo, wr_of_100_cell(l->over.lo, n));
+    canvas_note(cv, FACE_SMALL, side, beside, y_hi, wr_of_100_cell(l->over.hi, n));
+    canvas_note(cv, FACE_ROW_BOLD, side, beside, y_hi - 20, text.text);
+    wr_str_release(&text);
+    return (struct region){right ? x - 8 : x - width, right ? x + width : x + 8, y_hi - 28, canvas_plot_bottom(cv)};
+}
+
+/* The wish is named right of the plot; when narrow on its line, if the forecast's own numbers leave room. */
+static void add_wish(struct canvas *cv, double confidence, const struct region *taken)
+{
+    struct wr_str text = {0};
+    char n[WR_WORDS];
+    double allowed = 100 * (1 - confidence), y = canvas_px_y(cv, allowed) - 9, x = cv->left + 4;
+    double last_x = cv->width - cv->right;
+
+    wr_str_addf(&text, "wanted: at most %s", wr_allowed_of_100(confidence, n));
+    double width = canvas_text_width(cv, FACE_SMALL_INK, text.text);
+    canvas_number(cv, "wanted", allowed);
+    if (!cv->narrow) {
+        x = last_x + 8;
+        y += 9;
+    } else if (!is_free(taken, x, x + width, y)) {
+        x = last_x - width;
+    }
+    if (!cv->narrow || is_free(taken, x, x + width, y))
+        canvas_note(cv, FACE_SMALL_INK, ALIGN_LEFT, x, y, text.text);
+    wr_str_release(&text);
+}
+
+static void build(const struct wr_chart_input *in, struct canvas *cv)
+{
+    struct chart_limit limit;
+    struct region taken = {0, 0, 0, 0};
+    double range[2];
+
+    find_range(in, range);
+    canvas_frame(cv, cv->narrow ? 44 : 60, cv->narrow ? 26 : 140, 14, cv->narrow ? 230 : 320, 46);
+    canvas_axes(cv, range[0], range[1], 100, 0);
+    add_levels(cv);
+    canvas_time_ticks(cv);
+    add_curve(cv, in->forecast);
+    if (chart_limit_of(in, &limit) && limit.minutes >= range[0] && limit.minutes <= range[1])
+        taken = add_bracket(cv, &limit);
+    if (in->confidence.known) add_wish(cv, in->confidence.value, &taken);
+}
+
+const struct chart_builder chart_limit_curve = {.missing = missing, .words = words, .build = build};

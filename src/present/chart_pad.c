@@ -1,0 +1,159 @@
+/* Planned times against what the tasks need. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include "chart_canvas.h"
+#include "chart_say.h"
+#include "wetrun/present/words.h"
+
+static const double least_gap = 0.5; /* minutes: a difference that rounds to nothing is none */
+
+static const char *missing(const struct wr_chart_input *in)
+{
+    return in->pad && in->pad->n_task == in->plan->n_task && in->plan->n_task > 0 ? NULL
+                                                                                 : "padding, and none was worked out";
+}
+
+static double needed(const struct wr_pad_task *t)
+{
+    return t->median_min + t->pad_min;
+}
+
+static double lack(const struct wr_pad_task *t)
+{
+    return t->planned_min.known ? needed(t) - t->planned_min.value : 0;
+}
+
+static bool is_short(const struct wr_pad_task *t)
+{
+    return lack(t) >= least_gap;
+}
+
+struct count {
+    size_t planned, lacking;
+};
+
+static struct count count_tasks(const struct wr_pad *pad)
+{
+    struct count n = {0, 0};
+
+    for (size_t k = 0; k < pad->n_task; k++) {
+        n.planned += pad->task[k].planned_min.known;
+        n.lacking += is_short(&pad->task[k]);
+    }
+    return n;
+}
+
+struct ranked {
+    const struct wr_pad_task *task;
+    size_t index;
+};
+
+/* What is missing most first; tasks without a planned time last, each kind in plan order. */
+static int by_falling_lack(const void *a, const void *b)
+{
+    const struct ranked *x = a, *y = b;
+    bool x_planned = x->task->planned_min.known, y_planned = y->task->planned_min.known;
+
+    if (x_planned != y_planned) return x_planned ? -1 : 1;
+    if (lack(x->task) != lack(y->task)) return lack(x->task) < lack(y->task) ? 1 : -1;
+    return x->index < y->index ? -1 : x->index > y->index;
+}
+
+static struct ranked *rank_tasks(const struct wr_pad *pad)
+{
+    struct ranked *r = WR_NEW_ARRAY(struct ranked, pad->n_task);
+
+    for (size_t k = 0; k < pad->n_task; k++) r[k] = (struct ranked){&pad->task[k], k};
+    qsort(r, pad->n_task, sizeof *r, by_falling_lack);
+    return r;
+}
+
+static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
+{
+    const struct wr_pad *pad = in->pad;
+    struct count n = count_tasks(pad);
+    struct ranked *r = rank_tasks(pad);
+    char text[WR_WORDS];
+
+    wr_str_addf(&w->title, "The timeline needs %.0f min of reserve for %s confidence", pad->reserve_min,
+                wr_percent(pad->confidence, text));
+    if (n.planned)
+        wr_str_addf(&w->title, "; %zu of %zu planned times %s too short", n.lacking, n.planned,
+                    n.planned == 1 ? "is" : "are");
+    wr_str_add(&w->subtitle, "Minutes. Tick: median. Disc: median and pad; where a lane waits anyway there is none.");
+    if (n.planned)
+        wr_str_add(&w->subtitle, " Diamond: planned. A thick orange link is missing time; a thin one is time to spare.");
+    wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
+    for (size_t i = 0; i < pad->n_task && i < 3 && is_short(r[i].task); i++) {
+        wr_str_add(&w->alt, i ? ", " : " Most is missing in: ");
+        say_quoted(&w->alt, in->plan->task[r[i].index].title);
+        wr_str_addf(&w->alt, " %.0f min", lack(r[i].task));
+    }
+    if (n.lacking) wr_str_add(&w->alt, ".");
+    wr_free(r);
+}
+
+static double axis_end(const struct wr_pad *pad)
+{
+    double most = 1;
+
+    for (size_t k = 0; k < pad->n_task; k++) {
+        most = fmax(most, needed(&pad->task[k]));
+        if (pad->task[k].planned_min.known) most = fmax(most, pad->task[k].planned_min.value);
+    }
+    return most * 1.06;
+}
+
+static void say_gap(struct wr_str *out, const struct wr_pad_task *t)
+{
+    if (!t->planned_min.known)
+        wr_str_addf(out, "%.0f min", needed(t));
+    else if (is_short(t))
+        wr_str_addf(out, "%.0f min short", lack(t));
+    else if (-lack(t) >= least_gap)
+        wr_str_addf(out, "%.0f min to spare", -lack(t));
+    else
+        wr_str_add(out, "fits");
+}
+
+static void add_row(struct canvas *cv, const struct wr_pad_task *t, const char *title, double row)
+{
+    struct wr_str gap = {0};
+    enum face face = is_short(t) ? FACE_SMALL_BOLD : FACE_SMALL;
+
+    canvas_cell(cv, row);
+    canvas_cell(cv, t->median_min);
+    canvas_cell(cv, needed(t));
+    canvas_cell(cv, t->planned_min.known ? t->planned_min.value : NAN);
+    canvas_cell(cv, is_short(t));
+    canvas_row_end(cv);
+    say_gap(&gap, t);
+    canvas_row_value(cv, face, row, gap.text);
+    canvas_row_label(cv, FACE_ROW, row, canvas_text_width(cv, face, gap.text) + 10, title);
+    wr_str_release(&gap);
+}
+
+static void build(const struct wr_chart_input *in, struct canvas *cv)
+{
+    const struct wr_pad *pad = in->pad;
+    struct count n = count_tasks(pad);
+    struct ranked *r = rank_tasks(pad);
+    double longest = 0;
+
+    for (size_t k = 0; k < pad->n_task; k++)
+        longest = fmax(longest, canvas_text_width(cv, FACE_ROW, in->plan->task[k].title));
+    canvas_rows(cv, pad->n_task);
+    canvas_frame(cv, canvas_label_column(cv, longest), cv->narrow ? 40 : 140, 10,
+                 (double)pad->n_task * canvas_row_height(cv, pad->n_task), 44);
+    canvas_axes(cv, 0, axis_end(pad), cv->y_first, cv->y_last);
+    canvas_minute_ticks(cv);
+    canvas_block_begin(cv, "pads");
+    for (size_t i = 0; i < pad->n_task; i++) add_row(cv, r[i].task, in->plan->task[r[i].index].title, (double)i + 1);
+    canvas_block_end(cv, "pads");
+    canvas_number(cv, "has_short", n.lacking > 0);
+    canvas_number(cv, "has_planned", n.planned > 0);
+    wr_free(r);
+}
+
+const struct chart_builder chart_pad = {.missing = missing, .words = words, .build = build};

@@ -1,0 +1,331 @@
+/* Finish of every rehearsal, the trend, and the forecast for the next one. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include "chart_canvas.h"
+#include "chart_say.h"
+#include "wetrun/present/words.h"
+
+enum kind { KIND_FIRST, KIND_SECOND, KIND_INCOMPLETE };
+enum { NAMES_HEIGHT = 34 }; /* px below the levels, for the names of the rehearsals */
+
+static const char *missing(const struct wr_chart_input *in)
+{
+    return chart_has_rehearsals(in) ? NULL : "rehearsals, and there are none yet";
+}
+
+static const int *line_up_of(const struct wr_timing *t, size_t run)
+{
+    return t->line_up && t->n_person > 0 ? t->line_up + run * t->n_lane : NULL;
+}
+
+static bool same_line_up(const struct wr_timing *t, size_t a, size_t b)
+{
+    return memcmp(line_up_of(t, a), line_up_of(t, b), t->n_lane * sizeof(int)) == 0;
+}
+
+/* Runs with another line-up than the first one have a mark of their own if there are just two line-ups. Returns the
+ * first run with the second, or n_run if there are not two. */
+static size_t second_line_up(const struct wr_timing *t)
+{
+    size_t second = t->n_run;
+
+    for (size_t r = 0; r < t->n_run && line_up_of(t, r); r++) {
+        if (same_line_up(t, 0, r) || (second < t->n_run && same_line_up(t, second, r))) continue;
+        if (second < t->n_run) return t->n_run;
+        second = r;
+    }
+    return second;
+}
+
+static enum kind kind_of(const struct wr_timing *t, size_t run, size_t second)
+{
+    if (!t->run[run].complete) return KIND_INCOMPLETE;
+    return second < t->n_run && same_line_up(t, second, run) ? KIND_SECOND : KIND_FIRST;
+}
+
+static void say_line_up(struct wr_str *out, const struct wr_timing *t, size_t run)
+{
+    const int *person = line_up_of(t, run);
+    struct wr_str readable = {0};
+
+    for (size_t l = 0; l < t->n_lane; l++) {
+        wr_str_add(&readable, l ? " and " : "");
+        wr_str_add(&readable, person[l] < 0 ? "somebody" : t->person[person[l]]);
+    }
+    say_readable(out, wr_str_text(&readable));
+    wr_str_release(&readable);
+}
+
+static const struct wr_trend *trend_of(const struct wr_chart_input *in)
+{
+    return in->comparison && in->comparison->trend.known ? &in->comparison->trend : NULL;
+}
+
+static void say_change(struct wr_str *out, double share)
+{
+    char text[WR_WORDS];
+
+    wr_str_addf(out, "%s%s", share > 0 ? "+" : "", wr_percent(share, text));
+}
+
+static void say_title(struct wr_str *out, const struct wr_chart_input *in)
+{
+    const struct wr_trend *trend = trend_of(in);
+    double lo = INFINITY, hi = -INFINITY;
+
+    if (trend) {
+        wr_str_add(out, trend->slope_log < 0 ? "Rehearsals get shorter" : "Rehearsals get longer");
+        if (trend->lo < 0 && trend->hi > 0) wr_str_add(out, ", but the trend could still be flat");
+        return;
+    }
+    for (size_t r = 0; r < in->timing->n_run; r++) {
+        lo = fmin(lo, in->timing->run[r].finish_without_holds_min);
+        hi = fmax(hi, in->timing->run[r].finish_without_holds_min);
+    }
+    say_count(out, in->timing->n_run, "rehearsal", "rehearsals");
+    wr_str_add(out, " took ");
+    say_clock(out, lo);
+    if (in->timing->n_run > 1) {
+        wr_str_add(out, " to ");
+        say_clock(out, hi);
+    }
+    if (in->timing->n_run < 3) wr_str_add(out, ": too few for a trend");
+    say_capital(out);
+}
+
+static void say_marks(struct wr_str *out, const struct wr_timing *t)
+{
+    size_t second = second_line_up(t), n_short = 0;
+
+    for (size_t r = 0; r < t->n_run; r++) n_short += !t->run[r].complete;
+    if (second < t->n_run) {
+        wr_str_add(out, " Disc: ");
+        say_line_up(out, t, 0);
+        wr_str_add(out, "; ring: ");
+        say_line_up(out, t, second);
+        wr_str_add(out, n_short ? ";" : ".");
+    }
+    if (n_short) wr_str_add(out, second < t->n_run ? " triangle: incomplete, at least this long."
+                                                   : " Triangle: incomplete, at least this long.");
+}
+
+static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
+{
+    const struct wr_timing *t = in->timing;
+    const struct wr_trend *trend = trend_of(in);
+
+    say_title(&w->title, in);
+    wr_str_add(&w->subtitle, "Finish without holds, h:mm.");
+    if (trend) {
+        wr_str_add(&w->subtitle, " Each doubling of rehearsals: ");
+        say_change(&w->subtitle, trend->per_doubling);
+        wr_str_add(&w->subtitle, " (");
+        say_change(&w->subtitle, trend->per_doubling_lo);
+        wr_str_add(&w->subtitle, " to ");
+        say_change(&w->subtitle, trend->per_doubling_hi);
+        wr_str_add(&w->subtitle, ", 90 % interval; dashed: those slopes).");
+    }
+    say_marks(&w->subtitle, t);
+    wr_str_addf(&w->alt, "%s. Finish of each rehearsal: ", wr_str_text(&w->title));
+    for (size_t r = 0; r < t->n_run; r++) {
+        wr_str_addf(&w->alt, "%s%s %s", r ? ", " : "", chart_run_name(in, r), t->run[r].complete ? "" : "at least ");
+        say_clock(&w->alt, t->run[r].finish_without_holds_min);
+    }
+    if (!say_missing_forecast(in)) {
+        wr_str_add(&w->alt, ". Next, 80 of 100: ");
+        say_clock(&w->alt, in->forecast->lens_min[1]);
+        wr_str_add(&w->alt, " to ");
+        say_clock(&w->alt, in->forecast->lens_min[5]);
+    }
+    wr_str_add(&w->alt, ".");
+}
+
+/* The line of run effects, set at the height of the finishes: it goes through the mean of the complete ones. */
+struct line {
+    double centre_x, centre_log, slope[3]; /* of log order, log minutes; the slope, its 90 % ends */
+    double last_order;
+    bool known;
+};
+
+static struct line place_trend(const struct wr_chart_input *in)
+{
+    const struct wr_timing *t = in->timing;
+    const struct wr_trend *trend = trend_of(in);
+    struct line line = {.known = false};
+    size_t n = 0;
+
+    if (!trend) return line;
+    for (size_t r = 0; r < t->n_run; r++) {
+        line.last_order = fmax(line.last_order, t->run[r].order);
+        if (!t->run[r].complete) continue;
+        line.centre_x += log(t->run[r].order);
+        line.centre_log += log(t->run[r].finish_without_holds_min);
+        n++;
+    }
+    if (n < 2) return line; /* hardly a height to set it at */
+    line.centre_x /= (double)n;
+    line.centre_log /= (double)n;
+    line.slope[0] = trend->slope_log;
+    line.slope[1] = trend->lo;
+    line.slope[2] = trend->hi;
+    line.known = true;
+    return line;
+}
+
+static double line_at(const struct line *line, int which, double order)
+{
+    return exp(line->centre_log + line->slope[which] * (log(order) - line->centre_x));
+}
+
+static void widen(double range[2], double minutes)
+{
+    range[0] = fmin(range[0], minutes);
+    range[1] = fmax(range[1], minutes);
+}
+
+static void find_range(const struct wr_chart_input *in, const struct line *line, double range[2])
+{
+    struct chart_limit limit;
+
+    range[0] = INFINITY;
+    range[1] = -INFINITY;
+    for (size_t r = 0; r < in->timing->n_run; r++) widen(range, in->timing->run[r].finish_without_holds_min);
+    if (!say_missing_forecast(in)) {
+        widen(range, in->forecast->lens_min[0]);
+        widen(range, in->forecast->lens_min[WR_N_LENS - 1]);
+    }
+    if (line->known)
+        for (int i = 0; i < 3; i++) {
+            widen(range, line_at(line, i, 1));
+            widen(range, line_at(line, i, line->last_order + 1));
+        }
+    double span = fmax(range[1] - range[0], 10);
+    if (chart_limit_of(in, &limit) && limit.minutes > range[0] - span && limit.minutes < range[1] + span)
+        widen(range, limit.minutes);
+    range[0] -= 0.04 * span;
+    range[1] += 0.04 * span;
+}
+
+static void add_levels(struct canvas *cv)
+{
+    static const double step[] = {1, 2, 5, 10, 15, 30, 60, 120, 240, 480};
+    double each = step[0];
+    char text[WR_CLOCK_TEXT];
+
+    for (size_t i = 0; i < sizeof step / sizeof *step && (cv->y_first - cv->y_last) / each > 8; i++) each = step[i];
+    canvas_block_begin(cv, "levels");
+    for (double i = ceil(cv->y_last / each); i * each <= cv->y_first; i++) {
+        canvas_cell(cv, i * each);
+        canvas_row_end(cv);
+        canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 8, canvas_px_y(cv, i * each), wr_hmm(i * each, text));
+    }
+    canvas_block_end(cv, "levels");
+}
+
+static void add_trend(struct canvas *cv, const struct line *line)
+{
+    enum { N_POINT = 48 };
+
+    canvas_number(cv, "has_trend", line->known);
+    canvas_block_begin(cv, "trend");
+    for (int i = 0; line->known && i <= N_POINT; i++) {
+        double order = 1 + line->last_order * i / N_POINT;
+        canvas_cell(cv, order);
+        for (int which = 0; which < 3; which++) canvas_cell(cv, line_at(line, which, order));
+        canvas_row_end(cv);
+    }
+    canvas_block_end(cv, "trend");
+}
+
+static void add_runs(struct canvas *cv, const struct wr_timing *t)
+{
+    static const char *const has[] = {"has_first", "has_second", "has_short"};
+    size_t second = second_line_up(t), n[3] = {0, 0, 0};
+
+    canvas_block_begin(cv, "runs");
+    for (size_t r = 0; r < t->n_run; r++) {
+        enum kind kind = kind_of(t, r, second);
+        canvas_cell(cv, t->run[r].order);
+        canvas_cell(cv, t->run[r].finish_without_holds_min);
+        canvas_cell(cv, kind);
+        canvas_row_end(cv);
+        n[kind]++;
+    }
+    canvas_block_end(cv, "runs");
+    for (int i = 0; i < 3; i++) canvas_number(cv, has[i], n[i] > 0);
+}
+
+/* Names from the last one backwards; one that would touch its neighbour is left out. */
+static void add_names(const struct wr_chart_input *in, struct canvas *cv, double next_place)
+{
+    const struct wr_timing *t = in->timing;
+    const char *next = in->target == WR_FOR_EXCURSION ? "excursion" : "next";
+    double y = canvas_plot_bottom(cv) + NAMES_HEIGHT / 2.0, free_until = INFINITY;
+
+    if (!say_missing_forecast(in)) {
+        double half = canvas_text_width(cv, FACE_SMALL_INK, next) / 2, x = canvas_px_x(cv, next_place);
+        x = fmin(x, cv->width - cv->margin - half);
+        canvas_note(cv, FACE_SMALL_INK, ALIGN_CENTER, x, y, next);
+        free_until = x - half - 6;
+    }
+    for (size_t i = t->n_run; i-- > 0;) {
+        struct wr_str name = {0};
+        canvas_add_fit(cv, &name, FACE_SMALL, 90, chart_run_name(in, i));
+        double half = canvas_text_width(cv, FACE_SMALL, wr_str_text(&name)) / 2, x = canvas_px_x(cv, t->run[i].order);
+        if (x + half <= fmin(free_until, cv->width - 4) && x - half >= 4) {
+            canvas_note(cv, FACE_SMALL, ALIGN_CENTER, x, y, wr_str_text(&name));
+            free_until = x - half - 6;
+        }
+        wr_str_release(&name);
+    }
+}
+
+/* What stands at the right end: the limit and the trend, kept apart. */
+static void add_ends(const struct wr_chart_input *in, struct canvas *cv, const struct line *line)
+{
+    struct chart_limit limit;
+    struct wr_str text = {0};
+    double x = cv->width - cv->right + 6, limit_y = -INFINITY;
+
+    if (chart_limit_of(in, &limit) && limit.minutes > cv->y_last && limit.minutes < cv->y_first) {
+        wr_str_add(&text, "limit ");
+        say_clock(&text, limit.minutes);
+        limit_y = canvas_px_y(cv, limit.minutes);
+        canvas_number(cv, "limit_level", limit.minutes);
+        canvas_note(cv, FACE_ROW_BOLD, ALIGN_LEFT, x, limit_y, wr_str_text(&text));
+    }
+    if (line->known) {
+        double y = canvas_px_y(cv, line_at(line, 0, line->last_order + 1));
+        if (fabs(y - limit_y) < 17) y = limit_y + (y < limit_y ? -17 : 17);
+        canvas_note(cv, FACE_TREND, ALIGN_LEFT, x, y, "trend");
+    }
+    wr_str_release(&text);
+}
+
+static void build(const struct wr_chart_input *in, struct canvas *cv)
+{
+    const struct wr_timing *t = in->timing;
+    struct line line = place_trend(in);
+    double range[2], last = 0;
+
+    find_range(in, &line, range);
+    for (size_t r = 0; r < t->n_run; r++) last = fmax(last, t->run[r].order);
+    canvas_frame(cv, cv->narrow ? 48 : 66, cv->narrow ? 88 : 120, 12, cv->narrow ? 240 : 300, NAMES_HEIGHT);
+    canvas_axes(cv, 0.6, last + 1.5, range[1], range[0]);
+    add_levels(cv);
+    add_trend(cv, &line);
+    add_runs(cv, t);
+    canvas_number(cv, "has_next", !say_missing_forecast(in));
+    canvas_block_begin(cv, "rows");
+    if (!say_missing_forecast(in)) {
+        canvas_cell(cv, last + 1);
+        canvas_lens_cells(cv, in->forecast->lens_min, NULL);
+        canvas_row_end(cv);
+    }
+    canvas_block_end(cv, "rows");
+    add_names(in, cv, last + 1);
+    add_ends(in, cv, &line);
+}
+
+const struct chart_builder chart_runs = {.missing = missing, .words = words, .build = build};
