@@ -19,9 +19,9 @@ trap 'rm -rf "$work"' EXIT
   cat "$here/check_layout.js"
   echo '</script>'
 } > "$work/page.html"
-timeout 120 "$browser" --headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking \
-  --disable-component-update --disable-sync --user-data-dir="$work/profile" --virtual-time-budget=60000 \
+timeout 300 "$browser" --headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking \
+  --disable-component-update --disable-sync --user-data-dir="$work/profile" \
   --dump-dom "file://$work/page.html" > "$work/dom" 2> "$work/log" || { cat "$work/log" >&2; exit 1; }
-sed -n '/<pre id="report">/,/<\/pre>/p' "$work/dom" | sed 's/<[^>]*>//g' > "$work/report"
+awk '/<pre id="report">/ { on = 1 } on { print } /<\/pre>/ { on = 0 }' "$work/dom" | sed 's/<[^>]*>//g' > "$work/report"
 cat "$work/report"
 grep -q '^layout: [1-9][0-9]* texts .* 0 faults$' "$work/report"
