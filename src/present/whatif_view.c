@@ -78,7 +78,7 @@ void wr_grid_of_whatif(const struct wr_whatif_result *result, struct wr_grid *gr
         {"gain_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"gain_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"share_later", "later,\nof 100", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
-        {"against_next", "against\nthe next", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"against_next", "against\nthe next", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
         {"share_better_than_next", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"share_better_than_base", "", WR_UNIT_SHARE, WR_MACHINE, 0},
     };
@@ -106,6 +106,13 @@ void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *ou
     wr_str_add_char(out, '.');
 }
 
+/* "Ranks 2 and 3 are not told apart." */
+static void add_told_apart(const struct wr_whatif *w, struct wr_str *out)
+{
+    for (size_t i = 0; i + 1 < w->n_row; i++)
+        if (!w->row[i].told_apart) wr_str_addf(out, "Ranks %zu and %zu are not told apart. ", i + 1, i + 2);
+}
+
 static void whatif_table(const struct wr_present_context *ctx, const struct wr_whatif_result *result,
                          const struct wr_grid *rows, struct wr_str *out)
 {
@@ -120,8 +127,10 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(rows, WR_TERMINAL_COLUMNS, out);
     wr_str_add_char(out, '\n');
-    wr_prose_add(out, "Gains do not add up: ask for combinations as alternatives of their own. \"Better\": in at least 90 of "
-                      "100 draws of what is not known.", 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&text);
+    add_told_apart(result->whatif, &text);
+    wr_str_add(&text, "Gains do not add up: ask for combinations as alternatives of their own.");
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_release(&text);
 }
 

@@ -167,6 +167,7 @@ START_TEST(whatif_shows_the_paired_difference)
     ck_assert_ptr_nonnull(strstr(out.text, "3.4 (2.4 to 5.4)"));
     ck_assert_ptr_nonnull(strstr(out.text, "\xe2\x88\x92" "0.4 (\xe2\x88\x92" "1.4 to 1.6)"));
     ck_assert_ptr_nonnull(strstr(out.text, "Gains do not add up"));
+    ck_assert_ptr_nonnull(strstr(out.text, "Ranks 2 and 3 are not told apart."));
 }
 END_TEST
 
