@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 int wr_count_of_100(double prob)
 {
@@ -108,6 +109,15 @@ const char *wr_change(double change, char buf[WR_WORDS])
     double shown = floor(fabs(change) * 10.0 + 0.5) / 10.0;
 
     snprintf(buf, WR_WORDS, "%s%.1f", change < 0 && shown > 0 ? MINUS : "", shown);
+    return buf;
+}
+
+const char *wr_signed(double change, char buf[WR_WORDS])
+{
+    char size[WR_WORDS];
+
+    wr_minutes_bare(change, size);
+    snprintf(buf, WR_WORDS, "%s%.*s", change > 0 && strcmp(size, "0") != 0 ? "+" : "", WR_WORDS - 2, size);
     return buf;
 }
 

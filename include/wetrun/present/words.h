@@ -30,6 +30,8 @@ const char *wr_minutes(double minutes, char buf[WR_WORDS]);
 const char *wr_minutes_bare(double minutes, char buf[WR_WORDS]);
 /* A change, one decimal: "3.2", "-1.0" (with U+2212), "0.0". */
 const char *wr_change(double change, char buf[WR_WORDS]);
+/* "+17", "-4.2" (with U+2212), "0": the sign always shown, one decimal below ten. */
+const char *wr_signed(double change, char buf[WR_WORDS]);
 /* "x 1.24" without the sign: two decimals. */
 const char *wr_factor(double factor, char buf[WR_WORDS]);
 

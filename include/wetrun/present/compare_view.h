@@ -1,0 +1,31 @@
+/* `compare`: rehearsals side by side, and groups of them. */
+#ifndef WETRUN_PRESENT_COMPARE_VIEW_H
+#define WETRUN_PRESENT_COMPARE_VIEW_H
+
+#include "wetrun/campaign/plan.h"
+#include "wetrun/campaign/run_log.h"
+#include "wetrun/decide/compare.h"
+#include "wetrun/present/context.h"
+#include "wetrun/present/grid.h"
+#include "wetrun/timing/timing.h"
+
+struct wr_compare_result { /* borrowed */
+    const struct wr_plan *plan;
+    const struct wr_run_log *log;
+    const struct wr_timing *timing;
+    const struct wr_comparison *comparison;
+};
+
+/* Table: runs, trend, what stood out, groups in sentences. CSV: the runs. JSON: everything. */
+WR_MUST_CHECK enum wr_status wr_show_compare(enum wr_format format, const struct wr_present_context *ctx,
+                                             const struct wr_compare_result *result, struct wr_str *out,
+                                             struct wr_error *err);
+
+void wr_grid_of_compared_runs(const struct wr_compare_result *result, struct wr_grid *grid);
+void wr_grid_of_standing_out(const struct wr_compare_result *result, struct wr_grid *grid);
+void wr_grid_of_group_tasks(const struct wr_compare_result *result, size_t group, struct wr_grid *grid);
+void wr_trend_sentence(const struct wr_trend *trend, struct wr_str *out);
+/* What the comparison of two groups shows, in plain sentences. */
+void wr_group_sentence(const struct wr_group_comparison *group, struct wr_str *out);
+
+#endif

@@ -1,0 +1,22 @@
+/* `debrief RUN`: one screen for the hour after a rehearsal. */
+#ifndef WETRUN_PRESENT_DEBRIEF_VIEW_H
+#define WETRUN_PRESENT_DEBRIEF_VIEW_H
+
+#include "wetrun/campaign/plan.h"
+#include "wetrun/campaign/run_log.h"
+#include "wetrun/decide/debrief.h"
+#include "wetrun/present/context.h"
+#include "wetrun/present/grid.h"
+
+struct wr_debrief_result { /* borrowed */
+    const struct wr_plan *plan;
+    const struct wr_run_log *log;
+    const struct wr_debrief *debrief;
+};
+
+/* Table: what stood out and what it changes. CSV: all tasks. JSON: everything. */
+WR_MUST_CHECK enum wr_status wr_show_debrief(enum wr_format format, const struct wr_present_context *ctx,
+                                             const struct wr_debrief_result *result, struct wr_str *out,
+                                             struct wr_error *err);
+
+#endif

@@ -1,0 +1,365 @@
+#include "wetrun/present/compare_view.h"
+
+#include <math.h>
+#include <stdio.h>
+#include "json.h"
+#include "wetrun/present/prose.h"
+#include "wetrun/present/words.h"
+
+/* ---- words ---- */
+
+void wr_trend_sentence(const struct wr_trend *t, struct wr_str *out)
+{
+    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
+
+    if (!t->known) {
+        wr_str_add(out, "Fewer than three rehearsals can be compared, so there is no trend.");
+        return;
+    }
+    wr_str_addf(out, "From one rehearsal to twice as many, times change by %s %% (90 %% interval %s to %s %%)%s",
+                wr_signed(100 * t->per_doubling, mid), wr_signed(100 * t->per_doubling_lo, lo),
+                wr_signed(100 * t->per_doubling_hi, hi), t->lo <= 0 && t->hi >= 0 ? ": they could still be flat." : ".");
+}
+
+static const char *reason_words(enum wr_compare_reason reason)
+{
+    switch (reason) {
+    case WR_COMPARE_DONE: return "";
+    case WR_COMPARE_ONE_GROUP: return "there is one group only";
+    case WR_COMPARE_TOO_FEW_RUNS: return "too few runs to compare";
+    case WR_COMPARE_NOT_CONNECTED: break;
+    }
+    return "the groups have no tasks in common";
+}
+
+static void add_ratio(struct wr_str *out, double ratio, double lo, double hi)
+{
+    char a[WR_WORDS], b[WR_WORDS], c[WR_WORDS];
+
+    wr_str_addf(out, "%s times as long (90 %% interval %s to %s)", wr_factor(ratio, a), wr_factor(lo, b), wr_factor(hi, c));
+}
+
+static void add_labels(const struct wr_group_comparison *g, struct wr_str *out)
+{
+    wr_str_addf(out, "'%s' (%zu run%s) against '%s' (%zu run%s)", g->label[1], g->n_run[1], g->n_run[1] == 1 ? "" : "s",
+                g->label[0], g->n_run[0], g->n_run[0] == 1 ? "" : "s");
+}
+
+static const char *p_words(double p, char buf[WR_WORDS])
+{
+    if (p < 0.001)
+        snprintf(buf, WR_WORDS, "below 0.001");
+    else
+        snprintf(buf, WR_WORDS, "%.2g", p);
+    return buf;
+}
+
+/* What the test can and cannot say with so many runs: the interval that counts is the one with the trend out, where the
+ * groups follow each other in time. */
+static void add_meaning(const struct wr_group_comparison *g, struct wr_str *out)
+{
+    bool detrended = g->in_order && g->has_detrended;
+    double lo = detrended ? g->detrended_lo : g->lo, hi = detrended ? g->detrended_hi : g->hi;
+    char a[WR_WORDS], b[WR_WORDS];
+
+    if (g->permutation.smallest_p > 0.05) {
+        wr_str_addf(out, " With %zu and %zu runs no difference, however large, can reach 5 %%.", g->n_run[0], g->n_run[1]);
+        return;
+    }
+    if (lo <= 1 && hi >= 1)
+        wr_str_addf(out, " No difference is shown; from %s %% to %s %% is not excluded.", wr_signed(100 * (lo - 1), a),
+                    wr_signed(100 * (hi - 1), b));
+}
+
+void wr_group_sentence(const struct wr_group_comparison *g, struct wr_str *out)
+{
+    char p[WR_WORDS], least[WR_WORDS];
+
+    add_labels(g, out);
+    wr_str_add(out, ": ");
+    if (g->reason != WR_COMPARE_DONE) {
+        wr_str_addf(out, "%s.", reason_words(g->reason));
+        return;
+    }
+    add_ratio(out, g->ratio, g->lo, g->hi);
+    if (g->has_detrended) {
+        wr_str_add(out, g->in_order ? "; they follow each other in time, and with the trend taken out " : "; with the trend taken out ");
+        add_ratio(out, g->detrended_ratio, g->detrended_lo, g->detrended_hi);
+    } else if (g->in_order) {
+        wr_str_add(out, "; they follow each other in time, so this cannot be told from learning");
+    }
+    wr_str_addf(out, ". Moving whole runs between the groups: p %s%s (smallest possible %s).",
+                g->permutation.p_two_sided < 0.001 ? "" : "= ", p_words(g->permutation.p_two_sided, p),
+                p_words(g->permutation.smallest_p, least));
+    if (g->holm_p.known) wr_str_addf(out, " For all comparisons together (Holm): p = %s.", p_words(g->holm_p.value, p));
+    if (g->in_order) wr_str_add(out, " That test cannot take learning out.");
+    add_meaning(g, out);
+}
+
+/* ---- grids ---- */
+
+static void grid_waiting(struct wr_grid *grid, const struct wr_comparison *c, size_t run)
+{
+    struct wr_str text = {0};
+    char b[WR_CLOCK_TEXT];
+
+    for (size_t l = 0; l < c->n_lane; l++)
+        wr_str_addf(&text, "%s%s", l ? " / " : "", wr_hmm(c->run[run].waiting_min[l], b));
+    wr_grid_text(grid, wr_str_text(&text));
+    wr_str_release(&text);
+}
+
+static void grid_effect(struct wr_grid *grid, struct wr_maybe effect_log)
+{
+    char b[WR_WORDS];
+
+    if (effect_log.known)
+        wr_grid_textf(grid, "%s %%", wr_signed(100 * expm1(effect_log.value), b));
+    else
+        wr_grid_absent(grid);
+}
+
+void wr_grid_of_compared_runs(const struct wr_compare_result *r, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"run", "run", WR_UNIT_TEXT, WR_EVERYBODY, 5},
+        {"date", "date", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+        {"finish_min", "finish", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"active_min", "active", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"lead_in_min", "lead-in", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"gap_min", "gaps", WR_UNIT_CLOCK, WR_PAGE | WR_MACHINE, 0},
+        {"hold_min", "holds", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"waiting", "waiting,\nlane by lane", WR_UNIT_TEXT, WR_PEOPLE, 11},
+        {"done", "done", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
+        {"stopped", "stop-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"skipped", "skip-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"effect", "slower or\nfaster", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"effect_log", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"complete", "complete", WR_UNIT_YES_NO, WR_PAGE | WR_MACHINE, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < r->comparison->n_run; i++) {
+        const struct wr_compared_run *c = &r->comparison->run[i];
+        const struct wr_timing_run *t = &r->timing->run[i];
+        wr_grid_text(grid, r->log->run[i].id);
+        wr_grid_text(grid, r->log->run[i].date);
+        wr_grid_number(grid, t->finish_min.known ? t->finish_min.value : t->replay_min);
+        wr_grid_number(grid, c->active_min);
+        wr_grid_number(grid, c->lead_in_min);
+        wr_grid_number(grid, c->gap_min);
+        wr_grid_number(grid, c->hold_min);
+        grid_waiting(grid, r->comparison, i);
+        wr_grid_number(grid, (double)t->n_done);
+        wr_grid_number(grid, (double)t->n_stopped);
+        wr_grid_number(grid, (double)t->n_skipped);
+        grid_effect(grid, c->effect);
+        wr_grid_maybe(grid, c->effect);
+        wr_grid_number(grid, t->complete);
+    }
+}
+
+void wr_grid_of_standing_out(const struct wr_compare_result *r, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"run", "run", WR_UNIT_TEXT, WR_EVERYBODY, 5},
+        {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"title", "what stood out", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+        {"minutes", "longer (+)\nor shorter", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"difference_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"ratio", "times the\nexpected", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
+        {"sd", "how far out,\nin sd", WR_UNIT_PLAIN, WR_PAGE | WR_MACHINE, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < r->comparison->n_run; i++) {
+        const struct wr_compared_run *c = &r->comparison->run[i];
+        for (size_t o = 0; o < c->n_out; o++) {
+            char b[WR_WORDS];
+            wr_grid_text(grid, r->log->run[i].id);
+            wr_grid_text(grid, r->plan->task[c->out[o].task].id);
+            wr_grid_text(grid, r->plan->task[c->out[o].task].title);
+            wr_grid_textf(grid, "%s min", wr_signed(c->out[o].minutes, b));
+            wr_grid_number(grid, c->out[o].minutes);
+            wr_grid_number(grid, c->out[o].ratio);
+            wr_grid_number(grid, c->out[o].sd);
+        }
+    }
+}
+
+void wr_grid_of_group_tasks(const struct wr_compare_result *r, size_t group, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+        {"ratio", "times\nas long", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
+        {"max_t_p", "p, all tasks\ntogether", WR_UNIT_PLAIN, WR_EVERYBODY, 0},
+        {"holm_p", "p, Holm", WR_UNIT_PLAIN, WR_PAGE | WR_MACHINE, 0},
+        {"raw_p", "p, this task\nalone", WR_UNIT_PLAIN, WR_PAGE | WR_MACHINE, 0},
+        {"t", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+    };
+    const struct wr_group_comparison *g = &r->comparison->group[group];
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t k = 0; g->has_tasks && k < r->comparison->n_task; k++) {
+        const struct wr_group_task *t = &g->task[k];
+        wr_grid_text(grid, r->plan->task[k].id);
+        wr_grid_text(grid, r->plan->task[k].title);
+        wr_grid_maybe(grid, t->ratio);
+        wr_grid_maybe(grid, t->test.max_t_p);
+        wr_grid_maybe(grid, t->test.holm_p);
+        wr_grid_maybe(grid, t->test.raw_p);
+        wr_grid_maybe(grid, t->test.t);
+    }
+}
+
+/* ---- renderings ---- */
+
+static void say(struct wr_str *out, struct wr_str *text)
+{
+    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(text);
+}
+
+/* Tasks that differ when all are looked at together; a list of 28 p-values would invite picking. */
+static void add_named_tasks(const struct wr_compare_result *r, const struct wr_group_comparison *g, struct wr_str *out)
+{
+    struct wr_str text = {0};
+    size_t n = 0;
+    char b[WR_WORDS];
+
+    if (!g->has_tasks) return;
+    for (size_t k = 0; k < r->comparison->n_task; k++) {
+        const struct wr_group_task *t = &g->task[k];
+        if (!t->test.max_t_p.known || t->test.max_t_p.value > 0.05 || !t->ratio.known) continue;
+        wr_str_addf(&text, "%s %s (%s times)", n++ ? ";" : "Tasks that differ, all looked at together:",
+                    r->plan->task[k].title, wr_factor(t->ratio.value, b));
+    }
+    wr_str_add(&text, n ? "." : "No single task differs when all are looked at together.");
+    if (g->tasks_smallest_holm > 0.05) wr_str_add(&text, " (Holm's adjustment cannot reach 5 % with these numbers of runs.)");
+    say(out, &text);
+    wr_str_release(&text);
+}
+
+static void compare_table(const struct wr_present_context *ctx, const struct wr_compare_result *r,
+                          const struct wr_grid *runs, struct wr_str *out)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    wr_context_headline(ctx, "rehearsals side by side", &text);
+    wr_str_add_char(&text, '.');
+    say(out, &text);
+    wr_trend_sentence(&r->comparison->trend, &text);
+    say(out, &text);
+    for (size_t g = 0; g < r->comparison->n_group; g++) {
+        wr_str_add_char(out, '\n');
+        wr_group_sentence(&r->comparison->group[g], &text);
+        say(out, &text);
+        add_named_tasks(r, &r->comparison->group[g], out);
+    }
+    wr_str_add_char(out, '\n');
+    wr_grid_add_terminal(runs, WR_TERMINAL_COLUMNS, out);
+    wr_grid_of_standing_out(r, &grid);
+    if (wr_grid_rows(&grid) > 0) {
+        wr_str_add_char(out, '\n');
+        wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
+        wr_str_addf(out, "Beyond %g sd of what task and day led one to expect; some do so by chance.\n", WR_STANDS_OUT_SD);
+    }
+    wr_grid_release(&grid);
+    wr_str_release(&text);
+}
+
+static void trend_json(struct wr_json *j, const struct wr_trend *t)
+{
+    if (!t->known) {
+        wr_json_null(j, j->root, "trend");
+        return;
+    }
+    json_t *at = wr_json_object(j, j->root, "trend");
+    wr_json_count(j, at, "runs", t->n_run);
+    wr_json_number(j, at, "slope_log", t->slope_log);
+    wr_json_pair(j, at, "interval", t->lo, t->hi);
+    wr_json_number(j, at, "per_doubling", t->per_doubling);
+    wr_json_pair(j, at, "per_doubling_interval", t->per_doubling_lo, t->per_doubling_hi);
+}
+
+static void group_json(struct wr_json *j, json_t *list, const struct wr_compare_result *r, size_t i)
+{
+    const struct wr_group_comparison *g = &r->comparison->group[i];
+    json_t *at = wr_json_row(j, list);
+    struct wr_str text = {0};
+
+    wr_json_text(j, at, "group", g->label[1]);
+    wr_json_text(j, at, "against", g->label[0]);
+    wr_json_count(j, at, "runs", g->n_run[1]);
+    wr_json_count(j, at, "runs_against", g->n_run[0]);
+    wr_group_sentence(g, &text);
+    wr_json_text(j, at, "answer", wr_str_text(&text));
+    wr_str_release(&text);
+    bool done = g->reason == WR_COMPARE_DONE;
+    wr_json_text(j, at, "reason", done ? NULL : reason_words(g->reason));
+    if (!done) return;
+    wr_json_bool(j, at, "in_order", g->in_order);
+    wr_json_number(j, at, "ratio", g->ratio);
+    wr_json_pair(j, at, "interval", g->lo, g->hi);
+    wr_json_maybe(j, at, "detrended_ratio", g->has_detrended ? wr_known(g->detrended_ratio) : WR_UNKNOWN);
+    if (g->has_detrended) wr_json_pair(j, at, "detrended_interval", g->detrended_lo, g->detrended_hi);
+    wr_json_maybe(j, at, "detrended_p", g->detrended_p);
+    wr_json_number(j, at, "p", g->permutation.p_two_sided);
+    wr_json_number(j, at, "smallest_p", g->permutation.smallest_p);
+    wr_json_bool(j, at, "exact", g->permutation.exact);
+    wr_json_number(j, at, "groupings", g->permutation.n_grouping);
+    wr_json_maybe(j, at, "holm_p", g->holm_p);
+    struct wr_grid grid;
+    wr_grid_of_group_tasks(r, i, &grid);
+    wr_json_grid(j, at, "tasks", &grid);
+    wr_grid_release(&grid);
+}
+
+static void waiting_json(struct wr_json *j, json_t *runs, const struct wr_compare_result *r)
+{
+    for (size_t i = 0; i < r->comparison->n_run; i++) {
+        json_t *list = wr_json_array(j, json_array_get(runs, i), "waiting");
+        for (size_t l = 0; l < r->comparison->n_lane; l++) {
+            json_t *row = wr_json_row(j, list);
+            wr_json_text(j, row, "crew", r->plan->lane[l]);
+            wr_json_number(j, row, "minutes", r->comparison->run[i].waiting_min[l]);
+        }
+    }
+}
+
+static enum wr_status compare_json(const struct wr_present_context *ctx, const struct wr_compare_result *r,
+                                   const struct wr_grid *runs, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid grid;
+    struct wr_json j;
+
+    wr_json_begin(&j, ctx);
+    waiting_json(&j, wr_json_grid(&j, j.root, "runs", runs), r);
+    trend_json(&j, &r->comparison->trend);
+    wr_grid_of_standing_out(r, &grid);
+    wr_json_grid(&j, j.root, "stood_out", &grid);
+    wr_grid_release(&grid);
+    json_t *groups = wr_json_array(&j, j.root, "groups");
+    for (size_t g = 0; g < r->comparison->n_group; g++) group_json(&j, groups, r, g);
+    return wr_json_finish(&j, out, err);
+}
+
+enum wr_status wr_show_compare(enum wr_format format, const struct wr_present_context *ctx,
+                               const struct wr_compare_result *result, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid runs;
+
+    wr_grid_of_compared_runs(result, &runs);
+    enum wr_status status = wr_grid_check(&runs, err);
+    if (status == WR_OK) {
+        switch (format) {
+        case WR_FORMAT_TABLE: compare_table(ctx, result, &runs, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&runs, out); break;
+        case WR_FORMAT_JSON: status = compare_json(ctx, result, &runs, out, err); break;
+        }
+    }
+    wr_grid_release(&runs);
+    return status;
+}

@@ -1,0 +1,242 @@
+#include "wetrun/present/debrief_view.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include "json.h"
+#include "wetrun/present/prose.h"
+#include "wetrun/present/words.h"
+
+enum { HOLD_WORTH_A_LINE_MIN = 5, UNLOGGED_WORTH_A_LINE_MIN = 10 };
+
+static const char *state_key(enum wr_cell_state state)
+{
+    switch (state) {
+    case WR_CELL_DONE: return "done";
+    case WR_CELL_STOPPED: return "stopped";
+    case WR_CELL_SKIPPED: return "skipped";
+    case WR_CELL_ABSENT: break;
+    }
+    return "absent";
+}
+
+static bool has_time(const struct wr_debrief_task *t)
+{
+    return t->state == WR_CELL_DONE || t->state == WR_CELL_STOPPED;
+}
+
+/* "slow; began before its turn; hold 12 min" */
+static void add_remark(const struct wr_debrief_task *t, struct wr_str *out)
+{
+    char b[WR_WORDS];
+    size_t start = out->len;
+
+    if (t->state == WR_CELL_SKIPPED) wr_str_add(out, "; skipped");
+    if (t->state == WR_CELL_ABSENT) wr_str_add(out, "; not logged");
+    if (t->state == WR_CELL_STOPPED) wr_str_add(out, "; stopped, at least this long");
+    if (t->slow) wr_str_add(out, "; slow");
+    if (t->fast) wr_str_add(out, "; fast");
+    if (t->began_early) wr_str_add(out, "; began before its turn");
+    if (t->hold_min >= HOLD_WORTH_A_LINE_MIN) wr_str_addf(out, "; hold %s", wr_minutes(t->hold_min, b));
+    if (t->lead_in_min + t->gap_min >= UNLOGGED_WORTH_A_LINE_MIN)
+        wr_str_addf(out, "; %s unlogged", wr_minutes(t->lead_in_min + t->gap_min, b));
+    if (out->len == start) return;
+    memmove(out->text + start, out->text + start + 2, out->len - start - 1); /* the first separator */
+    out->len -= 2;
+}
+
+static const struct wr_column task_column[] = {
+    {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+    {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+    {"state", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+    {"actual_min", "took\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"expected_min", "expected\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"band", "80 of\n100", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"lo_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"hi_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"rank", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"hold_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"lead_in_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"gap_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"began_early", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
+    {"remark", "what stood out", WR_UNIT_TEXT, WR_EVERYBODY, 14},
+};
+
+static void task_row(struct wr_grid *grid, const struct wr_plan *plan, const struct wr_debrief_task *t, const char *remark)
+{
+    char lo[WR_WORDS], hi[WR_WORDS];
+
+    wr_grid_text(grid, plan->task[t->task].id);
+    wr_grid_text(grid, plan->task[t->task].title);
+    wr_grid_text(grid, state_key(t->state));
+    wr_grid_maybe(grid, has_time(t) ? wr_known(t->actual_min) : WR_UNKNOWN);
+    wr_grid_number(grid, t->expected_min);
+    wr_grid_textf(grid, "%s to %s", wr_minutes_bare(t->lo_min, lo), wr_minutes_bare(t->hi_min, hi));
+    wr_grid_number(grid, t->lo_min);
+    wr_grid_number(grid, t->hi_min);
+    wr_grid_maybe(grid, has_time(t) ? wr_known(t->rank) : WR_UNKNOWN);
+    wr_grid_number(grid, t->hold_min);
+    wr_grid_number(grid, t->lead_in_min);
+    wr_grid_number(grid, t->gap_min);
+    wr_grid_number(grid, t->began_early);
+    wr_grid_text(grid, remark);
+}
+
+enum rows { ALL_ROWS, ROWS_THAT_STOOD_OUT };
+
+static void fill(const struct wr_debrief_result *r, enum rows rows, struct wr_grid *grid)
+{
+    struct wr_str remark = {0};
+
+    wr_grid_init(grid, task_column, sizeof task_column / sizeof *task_column);
+    for (size_t k = 0; k < r->debrief->n_task; k++) {
+        wr_str_clear(&remark);
+        add_remark(&r->debrief->task[k], &remark);
+        if (rows == ALL_ROWS || remark.len > 0)
+            task_row(grid, r->plan, &r->debrief->task[k], wr_str_text(&remark));
+    }
+    wr_str_release(&remark);
+}
+
+/* ---- words ---- */
+
+static void finish_sentence(const struct wr_debrief_result *r, struct wr_str *out)
+{
+    const struct wr_debrief *d = r->debrief;
+    char at[WR_CLOCK_TEXT], lo[WR_CLOCK_TEXT], mid[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT], rank[WR_WORDS];
+
+    wr_str_add(out, r->log->run[d->run].id);
+    wr_str_addf(out, d->complete ? ": done at %s without holds" : ": not complete, at least %s without holds",
+                wr_hmm(d->finish_min, at));
+    wr_str_addf(out, "; the other rehearsals led one to expect %s, 80 of 100 from %s to %s. ", wr_hmm(d->lens_min[3], mid),
+                wr_hmm(d->lens_min[1], lo), wr_hmm(d->lens_min[5], hi));
+    wr_str_addf(out, "%s of 100 forecast finishes are earlier%s.", wr_of_100(d->rank, rank), d->complete ? "" : ", at least");
+}
+
+static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)
+{
+    char hold[WR_WORDS], unlogged[WR_WORDS];
+
+    wr_str_addf(out, "Of %zu tasks judged %zu were slow and %zu fast, outside what 80 of 100 take; about %.0f would be by chance. "
+                     "Holds %s, unlogged time %s.",
+                d->n_judged, d->n_slow, d->n_fast, 0.2 * (double)d->n_judged, wr_minutes(d->hold_min, hold),
+                wr_minutes(d->unlogged_min, unlogged));
+}
+
+static void change_sentence(const struct wr_debrief *d, struct wr_str *out)
+{
+    char before[WR_CLOCK_TEXT], after[WR_CLOCK_TEXT], a[WR_WORDS], b[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
+
+    if (!d->has_change) return;
+    wr_str_addf(out, "What it changes for the next: half done by %s (without this run %s)", wr_hmm(d->p50_after_min, after),
+                wr_hmm(d->p50_before_min, before));
+    if (d->has_limit) {
+        wr_str_addf(out, "; %s of 100 pass the limit, 90 %% interval %s to %s", wr_of_100(d->over_after.mean, a),
+                    wr_of_100_cell(d->over_after.lo, lo), wr_of_100_cell(d->over_after.hi, hi));
+        wr_str_addf(out, " (without: %s, ", wr_of_100(d->over_before.mean, b));
+        wr_str_addf(out, "%s to %s)", wr_of_100_cell(d->over_before.lo, lo), wr_of_100_cell(d->over_before.hi, hi));
+    }
+    wr_str_add_char(out, '.');
+}
+
+static void waiting_sentence(const struct wr_debrief_result *r, struct wr_str *out)
+{
+    char b[WR_WORDS];
+
+    if (r->debrief->n_lane < 2) return;
+    wr_str_add(out, "Waiting for others:");
+    for (size_t l = 0; l < r->debrief->n_lane; l++)
+        wr_str_addf(out, "%s %s %s", l ? "," : "", r->plan->lane[l], wr_minutes(r->debrief->waiting_min[l], b));
+    wr_str_add_char(out, '.');
+}
+
+static void say(struct wr_str *out, struct wr_str *text)
+{
+    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(text);
+}
+
+static void debrief_table(const struct wr_debrief_result *r, struct wr_str *out)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    finish_sentence(r, &text);
+    say(out, &text);
+    counts_sentence(r->debrief, &text);
+    say(out, &text);
+    waiting_sentence(r, &text);
+    say(out, &text);
+    change_sentence(r->debrief, &text);
+    say(out, &text);
+    fill(r, ROWS_THAT_STOOD_OUT, &grid);
+    if (wr_grid_rows(&grid) > 0) {
+        wr_str_add_char(out, '\n');
+        wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
+    }
+    wr_grid_release(&grid);
+    wr_str_release(&text);
+}
+
+static void over_json(struct wr_json *j, json_t *at, const char *key, bool there, const struct wr_probability *p)
+{
+    if (!there) {
+        wr_json_null(j, at, key);
+        return;
+    }
+    json_t *o = wr_json_object(j, at, key);
+    wr_json_number(j, o, "probability", p->mean);
+    wr_json_pair(j, o, "interval", p->lo, p->hi);
+}
+
+static enum wr_status debrief_json(const struct wr_present_context *ctx, const struct wr_debrief_result *r,
+                                   const struct wr_grid *tasks, struct wr_str *out, struct wr_error *err)
+{
+    const struct wr_debrief *d = r->debrief;
+    struct wr_json j;
+
+    wr_json_begin(&j, ctx);
+    wr_json_text(&j, j.root, "run", r->log->run[d->run].id);
+    wr_json_bool(&j, j.root, "complete", d->complete);
+    wr_json_number(&j, j.root, "finish_without_holds_min", d->finish_min);
+    wr_json_number(&j, j.root, "predicted_p50_min", d->lens_min[3]);
+    wr_json_pair(&j, j.root, "interval80_min", d->lens_min[1], d->lens_min[5]);
+    wr_json_pair(&j, j.root, "interval95_min", d->lens_min[0], d->lens_min[6]);
+    wr_json_number(&j, j.root, "rank", d->rank);
+    wr_json_count(&j, j.root, "judged", d->n_judged);
+    wr_json_count(&j, j.root, "slow", d->n_slow);
+    wr_json_count(&j, j.root, "fast", d->n_fast);
+    wr_json_number(&j, j.root, "hold_min", d->hold_min);
+    wr_json_number(&j, j.root, "unlogged_min", d->unlogged_min);
+    json_t *waiting = wr_json_array(&j, j.root, "waiting");
+    for (size_t l = 0; l < d->n_lane; l++) {
+        json_t *row = wr_json_row(&j, waiting);
+        wr_json_text(&j, row, "crew", r->plan->lane[l]);
+        wr_json_number(&j, row, "minutes", d->waiting_min[l]);
+    }
+    wr_json_grid(&j, j.root, "tasks", tasks);
+    json_t *change = wr_json_object(&j, j.root, "change");
+    wr_json_maybe(&j, change, "p50_before_min", d->has_change ? wr_known(d->p50_before_min) : WR_UNKNOWN);
+    wr_json_maybe(&j, change, "p50_after_min", d->has_change ? wr_known(d->p50_after_min) : WR_UNKNOWN);
+    over_json(&j, change, "overrun_before", d->has_change && d->has_limit, &d->over_before);
+    over_json(&j, change, "overrun_after", d->has_change && d->has_limit, &d->over_after);
+    return wr_json_finish(&j, out, err);
+}
+
+enum wr_status wr_show_debrief(enum wr_format format, const struct wr_present_context *ctx,
+                               const struct wr_debrief_result *result, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid tasks;
+
+    fill(result, ALL_ROWS, &tasks);
+    enum wr_status status = wr_grid_check(&tasks, err);
+    if (status == WR_OK) {
+        switch (format) {
+        case WR_FORMAT_TABLE: debrief_table(result, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&tasks, out); break;
+        case WR_FORMAT_JSON: status = debrief_json(ctx, result, &tasks, out, err); break;
+        }
+    }
+    wr_grid_release(&tasks);
+    return status;
+}

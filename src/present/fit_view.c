@@ -1,0 +1,407 @@
+#include "wetrun/present/fit_view.h"
+
+#include <math.h>
+#include <stdio.h>
+#include "json.h"
+#include "wetrun/present/prose.h"
+#include "wetrun/present/words.h"
+#include "wetrun/stats/log_sample.h"
+
+static const char *source_words(const struct wr_fit_summary *summary, enum wr_source_kind source)
+{
+    switch (source) {
+    case WR_SRC_MODEL: return summary->has_skew ? "skew-lognormal" : "lognormal";
+    case WR_SRC_LOGNORMAL: return "lognormal";
+    case WR_SRC_PERT: return "pert";
+    case WR_SRC_TRIANGULAR: return "triangular";
+    case WR_SRC_FIXED: break;
+    }
+    return "fixed";
+}
+
+/* ---- estimates in words ---- */
+
+void wr_effect_words(const struct wr_estimate *log_factor, struct wr_str *out)
+{
+    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
+
+    wr_str_addf(out, "%s %% (%s to %s %%)", wr_signed(100.0 * expm1(log_factor->value), mid),
+                wr_signed(100.0 * expm1(log_factor->lo), lo), wr_signed(100.0 * expm1(log_factor->hi), hi));
+}
+
+void wr_learning_sentence(const struct wr_fit_summary *s, struct wr_str *out)
+{
+    if (!s->has_model) return;
+    if (!s->has_learning) {
+        wr_str_add(out, "Learning from run to run was left out.");
+        return;
+    }
+    struct wr_estimate doubling = {s->slope_log.value * log(2), s->slope_log.lo * log(2), s->slope_log.hi * log(2)};
+    wr_str_add(out, "Each doubling of the number of rehearsals changes the times by ");
+    wr_effect_words(&doubling, out);
+    wr_str_add(out, s->slope_log.lo <= 0 && s->slope_log.hi >= 0 ? "; they could still be flat." : ".");
+}
+
+void wr_run_effect_sentence(const struct wr_fit_summary *s, struct wr_str *out)
+{
+    if (!s->has_model) return;
+    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
+    wr_str_addf(out, "A day is slow or fast for all tasks alike, typically by %s %% (90 %% interval %s to %s %%).",
+                wr_minutes_bare(100.0 * expm1(s->tau_log.value), mid), wr_minutes_bare(100.0 * expm1(s->tau_log.lo), lo),
+                wr_minutes_bare(100.0 * expm1(s->tau_log.hi), hi));
+}
+
+static void worst_chain(const struct wr_posterior *p, const struct wr_chain_check **rhat, const struct wr_chain_check **ess)
+{
+    *rhat = *ess = NULL;
+    for (size_t i = 0; i < p->n_check; i++) {
+        if (!*rhat || p->check[i].rhat > (*rhat)->rhat) *rhat = &p->check[i];
+        if (!*ess || p->check[i].ess < (*ess)->ess) *ess = &p->check[i];
+    }
+}
+
+void wr_chains_sentence(const struct wr_posterior *p, struct wr_str *out)
+{
+    const struct wr_chain_check *rhat, *ess;
+
+    if (!p || p->n_check == 0) return;
+    worst_chain(p, &rhat, &ess);
+    if (!p->chains_agree) wr_str_add(out, "The chains do not agree: do not rely on these numbers. ");
+    wr_str_addf(out, "%zu chains, %zu draws; largest R-hat %.3f (%s), smallest effective sample %.0f (%s).", p->n_chain,
+                p->n_draw, rhat->rhat, rhat->name, ess->ess, ess->name);
+}
+
+/* Whether the totals allow a forecast of the next: two runs that differ. */
+static bool total_quantiles(const struct wr_total_check *total, const double *prob, size_t n, struct wr_maybe *quantile)
+{
+    bool all = total && total->n_counted >= 2;
+
+    for (size_t i = 0; all && i < n; i++) {
+        quantile[i] = wr_log_predictive_quantile(&total->sample, prob[i]);
+        all = quantile[i].known;
+    }
+    return all;
+}
+
+void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
+{
+    char lo[WR_CLOCK_TEXT], mid[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT];
+    struct wr_maybe quantile[3];
+
+    if (!total_quantiles(r->total, (const double[]){0.1, 0.5, 0.9}, 3, quantile)) return;
+    wr_str_addf(out, "Without any model, from %zu totals alone: the next finish by %s, 80 of 100 from %s to %s.",
+                r->total->n_counted, wr_hmm(quantile[1].value, mid), wr_hmm(quantile[0].value, lo),
+                wr_hmm(quantile[2].value, hi));
+    if (r->disagreement && r->disagreement->known)
+        wr_str_add(out, r->disagreement->beyond_chance ? " The forecast disagrees with this beyond what chance explains."
+                                                       : " The forecast does not disagree beyond what chance explains.");
+}
+
+/* ---- grids ---- */
+
+static void grid_interval(struct wr_grid *grid, const struct wr_estimate *e)
+{
+    char lo[WR_WORDS], hi[WR_WORDS];
+
+    wr_grid_textf(grid, "%s to %s", wr_minutes_bare(e->lo, lo), wr_minutes_bare(e->hi, hi));
+}
+
+static const struct wr_column task_column[] = {
+    {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+    {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 14},
+    {"done", "done", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+    {"stopped", "stop-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+    {"skipped", "skip-\nped", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
+    {"family", "law", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+    {"median_min", "median\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"median_interval", "90 %\ninterval", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"median_lo_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"median_hi_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"mean_min", "mean\nmin", WR_UNIT_MINUTES, WR_PAGE | WR_MACHINE, 0},
+    {"sd_min", "sd\nmin", WR_UNIT_MINUTES, WR_PAGE | WR_MACHINE, 0},
+    {"sd_lo_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"sd_hi_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"p80_min", "80 of\n100 by", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"p80_lo_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"p80_hi_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"p95_min", "95 of\n100 by", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"p95_lo_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"p95_hi_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"own_median_min", "own\nmedian", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"moved", "moved\nby factor", WR_UNIT_FACTOR, WR_PAGE | WR_MACHINE, 0},
+};
+
+static void grid_estimate(struct wr_grid *grid, const struct wr_estimate *e)
+{
+    wr_grid_number(grid, e->value);
+    wr_grid_number(grid, e->lo);
+    wr_grid_number(grid, e->hi);
+}
+
+void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
+{
+    wr_grid_init(grid, task_column, sizeof task_column / sizeof *task_column);
+    for (size_t k = 0; k < r->summary->n_task; k++) {
+        const struct wr_task_summary *t = &r->summary->task[k];
+        wr_grid_text(grid, r->plan->task[k].id);
+        wr_grid_text(grid, r->plan->task[k].title);
+        wr_grid_number(grid, (double)t->n_done);
+        wr_grid_number(grid, (double)t->n_stopped);
+        wr_grid_number(grid, (double)t->n_skipped);
+        wr_grid_text(grid, source_words(r->summary, t->source));
+        wr_grid_number(grid, t->median_min.value);
+        grid_interval(grid, &t->median_min);
+        wr_grid_number(grid, t->median_min.lo);
+        wr_grid_number(grid, t->median_min.hi);
+        wr_grid_number(grid, t->mean_min.value);
+        grid_estimate(grid, &t->sd_min);
+        grid_estimate(grid, &t->p80_min);
+        grid_estimate(grid, &t->p95_min);
+        wr_grid_maybe(grid, t->own_median_min);
+        wr_grid_maybe(grid, t->moved);
+    }
+}
+
+static const struct wr_column effect_column[] = {
+    {"name", "", WR_UNIT_TEXT, WR_EVERYBODY, 8},
+    {"effect", "slower (+) or faster,\n90 % interval", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"effect_log", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+    {"effect_log_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+    {"effect_log_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+};
+enum { EFFECT_COLUMNS = sizeof effect_column / sizeof *effect_column };
+
+static void effect_row(struct wr_grid *grid, const char *name, const struct wr_estimate *log_factor)
+{
+    struct wr_str words = {0};
+
+    wr_effect_words(log_factor, &words);
+    wr_grid_text(grid, name);
+    wr_grid_text(grid, wr_str_text(&words));
+    grid_estimate(grid, log_factor);
+    wr_str_release(&words);
+}
+
+void wr_grid_of_run_effects(const struct wr_fit_result *r, struct wr_grid *grid)
+{
+    wr_grid_init(grid, effect_column, EFFECT_COLUMNS);
+    if (!r->summary->has_model || !r->log) return;
+    for (size_t i = 0; i < r->summary->n_run; i++)
+        effect_row(grid, r->log->run[i].id, &r->summary->run_effect_log[i]);
+}
+
+void wr_grid_of_people(const struct wr_fit_result *r, struct wr_grid *grid)
+{
+    wr_grid_init(grid, effect_column, EFFECT_COLUMNS);
+    for (size_t p = 0; r->summary->has_model && p < r->summary->n_person; p++)
+        effect_row(grid, r->summary->person[p].name, &r->summary->person[p].q_log);
+}
+
+/* ---- renderings ---- */
+
+static void add_sentence(struct wr_str *out, struct wr_str *text)
+{
+    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(text);
+}
+
+static void add_effects(struct wr_str *out, const char *head, struct wr_grid *grid)
+{
+    if (wr_grid_rows(grid) > 0) {
+        wr_str_addf(out, "\n%s\n", head);
+        wr_grid_add_terminal(grid, WR_TERMINAL_COLUMNS, out);
+    }
+    wr_grid_release(grid);
+}
+
+static void add_candidate_counts(struct wr_str *out, const struct wr_candidates *c)
+{
+    size_t first[WR_N_FAMILY] = {0}, none = 0;
+    struct wr_str text = {0};
+
+    for (size_t k = 0; k < c->n_task; k++) {
+        const struct wr_candidate *best = &c->candidate[k * WR_N_FAMILY];
+        if (best->fitted)
+            first[best->family]++;
+        else
+            none++;
+    }
+    wr_str_add(&text, "A look at each task alone, which the forecast does not rest on: lowest AICc");
+    for (int f = 0, n = 0; f < WR_N_FAMILY; f++)
+        if (first[f]) wr_str_addf(&text, "%s %s %zu", n++ ? "," : "", wr_family_name((enum wr_family)f), first[f]);
+    if (none) wr_str_addf(&text, "; none for %zu", none);
+    wr_str_add(&text, ". --format json has all candidates.");
+    add_sentence(out, &text);
+    wr_str_release(&text);
+}
+
+static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_result *r, const struct wr_grid *tasks,
+                      struct wr_str *out)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    wr_context_headline(ctx, "task times", &text);
+    wr_str_add_char(&text, '.');
+    add_sentence(out, &text);
+    if (r->posterior && !r->posterior->chains_agree) {
+        wr_chains_sentence(r->posterior, &text);
+        add_sentence(out, &text);
+    }
+    wr_str_add_char(out, '\n');
+    wr_grid_add_terminal(tasks, WR_TERMINAL_COLUMNS, out);
+    wr_str_add(&text, "Minutes as the forecast sees them, for the run that is forecast; \"own median\" is of the task's done "
+                      "times alone.");
+    add_sentence(out, &text);
+    wr_str_add_char(out, '\n');
+    wr_run_effect_sentence(r->summary, &text);
+    add_sentence(out, &text);
+    wr_learning_sentence(r->summary, &text);
+    add_sentence(out, &text);
+    wr_total_sentence(r, &text);
+    add_sentence(out, &text);
+    if (r->candidates) add_candidate_counts(out, r->candidates);
+    wr_grid_of_run_effects(r, &grid);
+    add_effects(out, "Rehearsals, with learning and people taken out", &grid);
+    wr_grid_of_people(r, &grid);
+    add_effects(out, "People (no ranking is meant)", &grid);
+    wr_chains_sentence(r->posterior, &text);
+    if (text.len) wr_str_add_char(out, '\n');
+    add_sentence(out, &text);
+    wr_str_release(&text);
+}
+
+static void candidates_json(struct wr_json *j, json_t *at, const struct wr_candidate *c)
+{
+    json_t *list = wr_json_array(j, at, "candidates"), *none = wr_json_array(j, at, "no_candidate");
+
+    for (int f = 0; f < WR_N_FAMILY; f++) {
+        json_t *row = wr_json_row(j, c[f].fitted ? list : none);
+        wr_json_text(j, row, "family", wr_family_name(c[f].family));
+        if (!c[f].fitted) {
+            wr_json_text(j, row, "why", c[f].why);
+            continue;
+        }
+        json_t *parameters = wr_json_object(j, row, "parameters");
+        for (int i = 0; i < WR_N_PARAMETER; i++)
+            wr_json_number(j, parameters, wr_family_parameter(c[f].family, i), c[f].fit.law.par[i]);
+        wr_json_number(j, row, "loglik", c[f].fit.loglik);
+        wr_json_maybe(j, row, "aicc", c[f].fit.aicc);
+        wr_json_maybe(j, row, "anderson_darling", c[f].anderson_darling);
+        wr_json_maybe(j, row, "p_value", c[f].p_value);
+    }
+}
+
+/* {VALUE_KEY: value, "interval": [lo, hi]}, or null where it was not estimated */
+static void estimate_json(struct wr_json *j, const char *key, const char *value_key, bool there, const struct wr_estimate *e)
+{
+    if (!there) {
+        wr_json_null(j, j->root, key);
+        return;
+    }
+    json_t *at = wr_json_object(j, j->root, key);
+    wr_json_number(j, at, value_key, e->value);
+    wr_json_pair(j, at, "interval", e->lo, e->hi);
+}
+
+static void chains_json(struct wr_json *j, const struct wr_posterior *p)
+{
+    json_t *chains = wr_json_object(j, j->root, "chains");
+
+    wr_json_bool(j, chains, "agree", p->chains_agree);
+    wr_json_count(j, chains, "chains", p->n_chain);
+    wr_json_count(j, chains, "draws", p->n_draw);
+    json_t *checks = wr_json_array(j, chains, "checks");
+    for (size_t i = 0; i < p->n_check; i++) {
+        json_t *row = wr_json_row(j, checks);
+        wr_json_text(j, row, "of", p->check[i].name);
+        /* a quantity that does not move has neither */
+        wr_json_maybe(j, row, "rhat", isfinite(p->check[i].rhat) ? wr_known(p->check[i].rhat) : WR_UNKNOWN);
+        wr_json_maybe(j, row, "effective", isfinite(p->check[i].ess) ? wr_known(p->check[i].ess) : WR_UNKNOWN);
+    }
+}
+
+static void total_json(struct wr_json *j, const struct wr_fit_result *r)
+{
+    struct wr_maybe quantile[WR_N_QUANTILE];
+
+    if (!total_quantiles(r->total, wr_quantile_prob, WR_N_QUANTILE, quantile)) {
+        wr_json_null(j, j->root, "without_model");
+        return;
+    }
+    json_t *at = wr_json_object(j, j->root, "without_model"), *quantiles = wr_json_object(j, at, "quantiles_min");
+    wr_json_count(j, at, "runs", r->total->n_counted);
+    for (size_t q = 0; q < WR_N_QUANTILE; q++) {
+        char key[32];
+        snprintf(key, sizeof key, "%g", wr_quantile_prob[q]);
+        wr_json_maybe(j, quantiles, key, quantile[q]);
+    }
+    bool known = r->disagreement && r->disagreement->known;
+    wr_json_maybe(j, at, "p_centre", known ? wr_known(r->disagreement->p_centre) : WR_UNKNOWN);
+    wr_json_maybe(j, at, "p_spread", known ? wr_known(r->disagreement->p_spread) : WR_UNKNOWN);
+    if (known)
+        wr_json_bool(j, at, "beyond_chance", r->disagreement->beyond_chance);
+    else
+        wr_json_null(j, at, "beyond_chance");
+}
+
+static void effects_json(struct wr_json *j, const char *key, struct wr_grid *grid)
+{
+    wr_json_grid(j, j->root, key, grid);
+    wr_grid_release(grid);
+}
+
+static enum wr_status fit_json(const struct wr_present_context *ctx, const struct wr_fit_result *r,
+                               const struct wr_grid *tasks, struct wr_str *out, struct wr_error *err)
+{
+    const struct wr_fit_summary *s = r->summary;
+    struct wr_grid grid;
+    struct wr_json j;
+
+    wr_json_begin(&j, ctx);
+    json_t *list = wr_json_grid(&j, j.root, "tasks", tasks);
+    for (size_t k = 0; k < s->n_task; k++) {
+        if (r->candidates)
+            candidates_json(&j, json_array_get(list, k), &r->candidates->candidate[k * WR_N_FAMILY]);
+        else
+            wr_json_array(&j, json_array_get(list, k), "candidates");
+    }
+    wr_json_text(&j, j.root, "candidates_are", "a look at each task's own active minutes; the forecast does not rest on them");
+    estimate_json(&j, "run_effect", "sd_log", s->has_model, &s->tau_log);
+    estimate_json(&j, "learning", "slope_log", s->has_model && s->has_learning, &s->slope_log);
+    estimate_json(&j, "people_spread", "sd_log", s->has_model && s->n_person > 0, &s->kappa_log);
+    estimate_json(&j, "skew", "rho", s->has_model && s->has_skew, &s->rho);
+    estimate_json(&j, "spread", "sd_log", s->has_model, &s->spread_log);
+    estimate_json(&j, "spread_pooling", "df", s->has_model, &s->spread_df);
+    wr_grid_of_run_effects(r, &grid);
+    effects_json(&j, "runs", &grid);
+    wr_grid_of_people(r, &grid);
+    effects_json(&j, "people", &grid);
+    total_json(&j, r);
+    if (r->posterior)
+        chains_json(&j, r->posterior);
+    else
+        wr_json_null(&j, j.root, "chains");
+    return wr_json_finish(&j, out, err);
+}
+
+enum wr_status wr_show_fit(enum wr_format format, const struct wr_present_context *ctx, const struct wr_fit_result *result,
+                           struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid tasks, effects;
+
+    wr_grid_of_task_times(result, &tasks);
+    wr_grid_of_run_effects(result, &effects);
+    enum wr_status status = wr_grid_check(&tasks, err);
+    if (status == WR_OK) status = wr_grid_check(&effects, err);
+    wr_grid_release(&effects);
+    if (status == WR_OK) {
+        switch (format) {
+        case WR_FORMAT_TABLE: fit_table(ctx, result, &tasks, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&tasks, out); break;
+        case WR_FORMAT_JSON: status = fit_json(ctx, result, &tasks, out, err); break;
+        }
+    }
+    wr_grid_release(&tasks);
+    return status;
+}
