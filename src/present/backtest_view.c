@@ -5,6 +5,7 @@
 #include "wetrun/present/words.h"
 
 enum { FEW = 10 };
+#define TOO_SURE 0.05 /* the bound of the criterion `record`: a sound forecast has so few hits more rarely than this */
 
 void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str *out)
 {
@@ -14,7 +15,7 @@ void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str
     }
     wr_str_addf(out, "%zu of %zu complete rehearsals fell inside their 80 %% band: ", record->n_inside80,
                 record->n_forecast);
-    if (record->n_inside80 < record->expected_least80) {
+    if (record->prob_so_few80 < TOO_SURE) {
         wr_str_add(out, "the forecast was too sure of itself");
     } else {
         wr_str_add(out, "no sign against the forecast");

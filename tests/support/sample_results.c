@@ -191,6 +191,7 @@ static void make_timing(struct sample *s, enum sample_flavour flavour, uint64_t 
     t->run = wr_arena_alloc(&s->text, N_RUN, sizeof *t->run);
     t->person = wr_arena_alloc(&s->text, 4, sizeof *t->person);
     t->line_up = wr_arena_alloc(&s->text, 2 * N_RUN, sizeof *t->line_up);
+    t->waiting_min = wr_arena_alloc(&s->text, 2 * N_RUN, sizeof *t->waiting_min);
     for (size_t p = 0; p < 4; p++) {
         static const char *const name[] = {"Asta", "Bram", "Ciro", "Dana"};
         t->person[p] = flavour == SAMPLE_HOSTILE ? sample_attacks[p] : name[p];
@@ -229,6 +230,8 @@ static void make_timing(struct sample *s, enum sample_flavour flavour, uint64_t 
         run->complete = run->n_done == n;
         run->kept_to_plan = true;
         run->order = (double)(r + 1);
+        t->waiting_min[2 * r] = 9 + (double)r;
+        t->waiting_min[2 * r + 1] = 61 - (double)r;
         t->line_up[2 * r] = 2 * (int)(r % 2);
         t->line_up[2 * r + 1] = 2 * (int)(r % 2) + 1;
     }

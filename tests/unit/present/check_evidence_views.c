@@ -1,0 +1,274 @@
+#include <check.h>
+#include <math.h>
+#include <string.h>
+#include "sample_evidence.h"
+#include "shown.h"
+#include "shown_json.h"
+#include "wetrun/present/backtest_view.h"
+#include "wetrun/present/compare_view.h"
+#include "wetrun/present/debrief_view.h"
+#include "wetrun/present/fit_view.h"
+#include "wetrun/present/ready_view.h"
+
+static struct sample s;
+static struct sample_decisions d;
+static struct sample_evidence e;
+static struct wr_str out;
+
+static void make(enum sample_flavour flavour)
+{
+    sample_make(&s, 28, flavour);
+    sample_decide(&d, &s);
+    sample_learn(&e, &s, &d);
+}
+
+static void done(void)
+{
+    sample_evidence_release(&e);
+    sample_release(&s);
+    wr_str_release(&out);
+}
+
+enum about { ABOUT_FIT, ABOUT_COMPARE, ABOUT_READY, ABOUT_BACKTEST, ABOUT_DEBRIEF, N_ABOUT };
+
+static enum wr_status show(enum about about, enum wr_format format, struct wr_error *err)
+{
+    struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL};
+    struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
+    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
+    struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
+    struct wr_debrief_result debrief = {&s.plan, &s.log, &e.debrief};
+
+    wr_str_clear(&out);
+    switch (about) {
+    case ABOUT_FIT: return wr_show_fit(format, &s.context, &fit, &out, err);
+    case ABOUT_COMPARE: return wr_show_compare(format, &s.context, &compare, &out, err);
+    case ABOUT_READY: return wr_show_ready(format, &s.context, &ready, &out, err);
+    case ABOUT_BACKTEST: return wr_show_backtest(format, &s.context, &backtest, &out, err);
+    default: return wr_show_debrief(format, &s.context, &debrief, &out, err);
+    }
+}
+
+static const char *shown_as(enum about about, enum wr_format format)
+{
+    struct wr_error err = {0};
+
+    ck_assert_msg(show(about, format, &err) == WR_OK, "%s", err.text);
+    return out.text;
+}
+
+START_TEST(tables_fit_a_terminal_and_are_calm)
+{
+    for (int flavour = SAMPLE_TAME; flavour <= SAMPLE_HOSTILE; flavour++) {
+        make((enum sample_flavour)flavour);
+        for (int about = 0; about < N_ABOUT; about++) {
+            ck_assert_msg(shown_width(shown_as((enum about)about, WR_FORMAT_TABLE)) <= 80, "%s", out.text);
+            shown_is_calm(out.text);
+        }
+        done();
+    }
+}
+END_TEST
+
+START_TEST(csv_is_whole)
+{
+    static const struct { enum about about; size_t fields, records; } csv[] = {
+        {ABOUT_FIT, 21, 29}, {ABOUT_COMPARE, 12, 10}, {ABOUT_READY, 6, 10}, {ABOUT_BACKTEST, 10, 7}, {ABOUT_DEBRIEF, 13, 29}};
+
+    make(SAMPLE_HOSTILE);
+    for (size_t i = 0; i < sizeof csv / sizeof *csv; i++)
+        ck_assert_uint_eq(shown_csv_records(shown_as(csv[i].about, WR_FORMAT_CSV), csv[i].fields), csv[i].records);
+}
+END_TEST
+
+START_TEST(fit_has_the_keys_of_the_contract)
+{
+    make(SAMPLE_TAME);
+    json_t *root = shown_json(shown_as(ABOUT_FIT, WR_FORMAT_JSON));
+    shown_has_keys(root, "command version tasks run_effect learning chains");
+    shown_has_keys(shown_at(root, "tasks", 1),
+                   "task done stopped skipped family median_min mean_min sd_min p80_min p95_min candidates");
+    shown_has_keys(json_object_get(root, "run_effect"), "sd_log interval");
+    shown_has_keys(json_object_get(root, "learning"), "slope_log interval");
+    ck_assert_str_eq(shown_text(shown_at(root, "tasks", 0), "family"), "pert");
+    const json_t *first = shown_at(shown_at(root, "tasks", 1), "candidates", 0);
+    shown_has_keys(first, "family parameters loglik aicc anderson_darling p_value");
+    const json_t *stopped = shown_at(root, "tasks", 8); /* one of its times is a lower bound */
+    for (size_t i = 0; i < json_array_size(json_object_get(stopped, "candidates")); i++)
+        ck_assert(json_is_null(json_object_get(shown_at(stopped, "candidates", i), "anderson_darling")));
+    double before = -INFINITY;
+    for (size_t i = 0; i < json_array_size(json_object_get(shown_at(root, "tasks", 1), "candidates")); i++) {
+        double aicc = shown_number(shown_at(shown_at(root, "tasks", 1), "candidates", i), "aicc");
+        ck_assert(aicc >= before);
+        before = aicc;
+    }
+    json_decref(root);
+}
+END_TEST
+
+START_TEST(a_likelihood_without_a_maximum_is_no_candidate)
+{
+    make(SAMPLE_TAME);
+    wr_candidates_release(&e.candidates);
+    for (size_t r = 0; r < s.timing.n_run; r++) s.timing.cell[4 * s.timing.n_run + r].active_min = 12.5; /* no spread */
+    wr_candidates_fit(&e.candidates, &s.timing, &(struct wr_candidate_options){.n_thread = 1});
+    json_t *root = shown_json(shown_as(ABOUT_FIT, WR_FORMAT_JSON));
+    const json_t *task = shown_at(root, "tasks", 4);
+    ck_assert_uint_eq(json_array_size(json_object_get(task, "candidates")), 0);
+    ck_assert_uint_eq(json_array_size(json_object_get(task, "no_candidate")), WR_N_FAMILY);
+    ck_assert_str_ne(shown_text(shown_at(task, "no_candidate", 0), "why"), "");
+    json_decref(root);
+}
+END_TEST
+
+START_TEST(chains_that_disagree_come_first)
+{
+    make(SAMPLE_TAME);
+    e.posterior.chains_agree = false;
+    const char *warning = strstr(shown_as(ABOUT_FIT, WR_FORMAT_TABLE), "The chains do not agree");
+    ck_assert_ptr_nonnull(warning);
+    ck_assert(warning < strstr(out.text, "Leave the airlock"));
+}
+END_TEST
+
+START_TEST(comparison_says_what_it_cannot_say)
+{
+    make(SAMPLE_TAME);
+    shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, "they follow each"));
+    struct wr_group_comparison *g = &e.comparison.group[0];
+    g->permutation.smallest_p = 0.1;
+    g->n_run[0] = g->n_run[1] = 3;
+    struct wr_str text = {0};
+    wr_group_sentence(g, &text);
+    ck_assert_ptr_nonnull(strstr(text.text, "With 3 and 3 runs no difference, however large, can reach 5 %."));
+    g->reason = WR_COMPARE_ONE_GROUP;
+    wr_str_clear(&text);
+    wr_group_sentence(g, &text);
+    ck_assert_ptr_nonnull(strstr(text.text, "there is one group only."));
+    wr_str_release(&text);
+    json_t *root = shown_json(shown_as(ABOUT_COMPARE, WR_FORMAT_JSON));
+    shown_has_keys(root, "command version runs trend stood_out groups");
+    ck_assert_ptr_null(json_object_get(shown_at(root, "groups", 0), "ratio")); /* no number without an answer */
+    ck_assert_uint_eq(json_array_size(json_object_get(shown_at(root, "runs", 0), "waiting")), 2);
+    json_decref(root);
+}
+END_TEST
+
+START_TEST(evidence_is_counted_and_never_says_go)
+{
+    make(SAMPLE_TAME);
+    json_t *root = shown_json(shown_as(ABOUT_READY, WR_FORMAT_JSON));
+    shown_has_keys(root, "command version met not_met not_enough_evidence criteria overrun");
+    ck_assert_uint_eq(json_array_size(json_object_get(root, "criteria")), WR_N_CRITERION);
+    ck_assert(shown_number(root, "met") + shown_number(root, "not_met") + shown_number(root, "not_enough_evidence") ==
+              WR_N_CRITERION);
+    for (size_t i = 0; i < WR_N_CRITERION; i++) {
+        const char *words = shown_text(shown_at(root, "criteria", i), "evidence");
+        ck_assert(strcmp(words, "met") == 0 || strcmp(words, "not met") == 0 || strcmp(words, "not enough evidence") == 0);
+    }
+    json_decref(root);
+    shown_as(ABOUT_READY, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, "whether it is"));
+    ck_assert(strstr(out.text, "\nNot met: ") < strstr(out.text, "\nMet: "));
+}
+END_TEST
+
+START_TEST(criteria_that_are_off_are_not_shown)
+{
+    make(SAMPLE_TAME);
+    e.ready.result[WR_CRIT_RECORD].on = false;
+    json_t *root = shown_json(shown_as(ABOUT_READY, WR_FORMAT_JSON));
+    ck_assert_uint_eq(json_array_size(json_object_get(root, "criteria")), WR_N_CRITERION - 1);
+    json_decref(root);
+}
+END_TEST
+
+START_TEST(backtest_has_the_keys_of_the_contract)
+{
+    make(SAMPLE_TAME);
+    json_t *root = shown_json(shown_as(ABOUT_BACKTEST, WR_FORMAT_JSON));
+    shown_has_keys(root, "command version runs coverage80 coverage95 crps_min predecessors_only tasks");
+    shown_has_keys(shown_at(root, "runs", 0), "run actual_min predicted_p50_min interval80_min interval95_min rank");
+    const json_t *early = shown_at(json_object_get(root, "predecessors_only"), "runs", 0);
+    ck_assert(json_is_null(json_object_get(early, "interval80_min")));
+    ck_assert(json_is_null(json_object_get(shown_at(root, "tasks", 0), "mean_rank")));
+    json_decref(root);
+}
+END_TEST
+
+START_TEST(the_record_is_judged_by_its_numbers)
+{
+    static const struct { size_t n, hits; double prob; const char *words; } record[] = {
+        {0, 0, 1, "not enough evidence"}, {6, 5, .7, "no sign against the forecast, though 6 cannot show much"},
+        {6, 3, .099, "no sign against the forecast"}, {6, 2, .017, "the forecast was too sure of itself"}};
+
+    for (size_t i = 0; i < sizeof record / sizeof *record; i++) {
+        struct wr_backtest_record r = {.n_forecast = record[i].n, .n_inside80 = record[i].hits, .n_inside95 = record[i].n,
+                                       .prob_so_few80 = record[i].prob, .crps_min = 7, .expected_least80 = 4};
+        wr_str_clear(&out);
+        wr_backtest_sentence(&r, &out);
+        ck_assert_msg(strstr(out.text, record[i].words) != NULL, "%s", out.text);
+    }
+}
+END_TEST
+
+START_TEST(debrief_is_one_screen)
+{
+    make(SAMPLE_TAME);
+    shown_as(ABOUT_DEBRIEF, WR_FORMAT_TABLE);
+    size_t lines = 0;
+    for (const char *p = out.text; *p; p++) lines += *p == '\n';
+    ck_assert_uint_le(lines, 40);
+    ck_assert_int_eq(strncmp(out.text, "R03: not complete, at least ", 28), 0);
+    ck_assert_ptr_nonnull(strstr(out.text, "hold 12 min"));
+    ck_assert_ptr_nonnull(strstr(out.text, "not logged"));
+    json_t *root = shown_json(shown_as(ABOUT_DEBRIEF, WR_FORMAT_JSON));
+    shown_has_keys(root, "command version run finish_without_holds_min rank tasks change");
+    ck_assert(json_is_null(json_object_get(shown_at(root, "tasks", 9), "actual_min"))); /* skipped is not zero */
+    ck_assert_str_eq(shown_text(shown_at(root, "tasks", 9), "remark"), "skipped");
+    json_decref(root);
+}
+END_TEST
+
+START_TEST(numbers_that_are_none_are_errors)
+{
+    struct wr_error err = {0};
+
+    make(SAMPLE_TAME);
+    e.summary.task[3].p80_min.value = NAN;
+    e.comparison.run[2].active_min = INFINITY;
+    e.ready.result[WR_CRIT_UNLOGGED].threshold = NAN;
+    e.backtest.leave_one_out.run[1].crps_min = NAN;
+    e.debrief.task[2].hi_min = NAN;
+    for (int about = 0; about < N_ABOUT; about++) {
+        for (int format = WR_FORMAT_TABLE; format <= WR_FORMAT_JSON; format++) {
+            ck_assert_int_eq(show((enum about)about, (enum wr_format)format, &err), WR_E_DOMAIN);
+            ck_assert_uint_eq(out.len, 0);
+        }
+    }
+}
+END_TEST
+
+Suite *suite_evidence_views(void);
+Suite *suite_evidence_views(void)
+{
+    Suite *suite = suite_create("evidence_views");
+    TCase *t = tcase_create("evidence_views");
+
+    tcase_add_checked_fixture(t, NULL, done);
+    tcase_add_test(t, tables_fit_a_terminal_and_are_calm);
+    tcase_add_test(t, csv_is_whole);
+    tcase_add_test(t, fit_has_the_keys_of_the_contract);
+    tcase_add_test(t, a_likelihood_without_a_maximum_is_no_candidate);
+    tcase_add_test(t, chains_that_disagree_come_first);
+    tcase_add_test(t, comparison_says_what_it_cannot_say);
+    tcase_add_test(t, evidence_is_counted_and_never_says_go);
+    tcase_add_test(t, criteria_that_are_off_are_not_shown);
+    tcase_add_test(t, backtest_has_the_keys_of_the_contract);
+    tcase_add_test(t, the_record_is_judged_by_its_numbers);
+    tcase_add_test(t, debrief_is_one_screen);
+    tcase_add_test(t, numbers_that_are_none_are_errors);
+    suite_add_tcase(suite, t);
+    return suite;
+}
