@@ -2,8 +2,8 @@
 
 #include <math.h>
 #include <string.h>
+#include "weighed.h"
 #include "wetrun/base/memory.h"
-#include "wetrun/stats/quantile.h"
 
 /* Beyond this place on the way a standard normal has no weight that a double can tell from rounding of others. */
 static const double FARTHEST = 37.0;
@@ -106,47 +106,24 @@ double wr_given_held_outcome(struct wr_given *g, size_t trial, double until)
 
 /* ---- the days as they are ---- */
 
-struct weighed {
-    double value, weight;
-};
-
-static int by_value(const void *a, const void *b)
-{
-    const struct weighed *p = a, *q = b;
-
-    return (p->value > q->value) - (p->value < q->value);
-}
-
-static double weighted_quantile(struct weighed *sorted, size_t n, double prob)
-{
-    double total = 0, so_far = 0;
-
-    for (size_t i = 0; i < n; i++) total += sorted[i].weight;
-    for (size_t i = 0; i < n; i++) {
-        so_far += sorted[i].weight;
-        if (so_far >= prob * total) return sorted[i].value;
-    }
-    return sorted[n - 1].value;
-}
-
 static void describe_starts(struct wr_given *g)
 {
     size_t n = g->days->n_trial, n_moves = 0;
-    struct weighed *all = WR_NEW_ARRAY(struct weighed, n), *moving = WR_NEW_ARRAY(struct weighed, n);
+    struct wr_weighed *all = WR_NEW_ARRAY(struct wr_weighed, n), *moving = WR_NEW_ARRAY(struct wr_weighed, n);
 
     for (size_t i = 0; i < n; i++) {
-        all[i] = (struct weighed){g->start_min[i], g->weight[i]};
+        all[i] = (struct wr_weighed){g->start_min[i], g->weight[i]};
         if (g->moves[i] && g->start_min[i] > 0)
-            moving[n_moves++] = (struct weighed){log(g->start_min[i]), g->weight[i]};
+            moving[n_moves++] = (struct wr_weighed){log(g->start_min[i]), g->weight[i]};
     }
-    qsort(all, n, sizeof *all, by_value);
-    g->typical_min = weighted_quantile(all, n, 0.5);
+    wr_weighed_sort(all, n);
+    g->typical_min = wr_weighed_quantile(all, n, 0.5);
     g->n_moves = n_moves;
     if (n_moves > 0) {
-        qsort(moving, n_moves, sizeof *moving, by_value);
-        g->log_median = weighted_quantile(moving, n_moves, 0.5);
+        wr_weighed_sort(moving, n_moves);
+        g->log_median = wr_weighed_quantile(moving, n_moves, 0.5);
         /* 15.87 and 84.13 %: one standard deviation of a normal either way */
-        g->log_sd = (weighted_quantile(moving, n_moves, 0.8413447) - weighted_quantile(moving, n_moves, 0.1586553)) / 2;
+        g->log_sd = (wr_weighed_quantile(moving, n_moves, 0.8413447) - wr_weighed_quantile(moving, n_moves, 0.1586553)) / 2;
     }
     wr_free(all);
     wr_free(moving);

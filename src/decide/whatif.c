@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <string.h>
+#include "by_draw.h"
 #include "days.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
@@ -239,25 +240,13 @@ static void work(void *arg, size_t piece)
 
 /* ---- differences ---- */
 
-/* Mean difference per draw, the spread that comes from the finite number of days per draw taken out: the means are drawn
- * towards their common mean until their variance is what lies between draws. */
 static void difference_by_draw(const double *a, const double *b, size_t n_trial, size_t n_draw, double *by_draw)
 {
-    double m = (double)(n_trial / n_draw), mean = 0, between = 0, within = 0;
+    double *difference = WR_NEW_ARRAY(double, n_trial);
 
-    memset(by_draw, 0, n_draw * sizeof *by_draw);
-    n_trial -= n_trial % n_draw; /* the same number of days for each */
-    for (size_t i = 0; i < n_trial; i++) by_draw[i % n_draw] += (a[i] - b[i]) / m;
-    for (size_t j = 0; j < n_draw; j++) mean += by_draw[j] / (double)n_draw;
-    if (n_draw < 2 || m < 2) return;
-    for (size_t i = 0; i < n_trial; i++) {
-        double off = a[i] - b[i] - by_draw[i % n_draw];
-        within += off * off;
-    }
-    within /= (m - 1) * (double)n_draw;
-    for (size_t j = 0; j < n_draw; j++) between += (by_draw[j] - mean) * (by_draw[j] - mean) / (double)(n_draw - 1);
-    double keep = between > 0 ? sqrt(fmax(0, 1 - within / m / between)) : 0;
-    for (size_t j = 0; j < n_draw; j++) by_draw[j] = mean + keep * (by_draw[j] - mean);
+    for (size_t i = 0; i < n_trial; i++) difference[i] = a[i] - b[i];
+    wr_by_draw_means(difference, NULL, n_trial, n_draw, by_draw);
+    wr_free(difference);
 }
 
 static double share_positive(const double *by_draw, size_t n)

@@ -1,5 +1,5 @@
-/* Pads, cut-offs, clocks and what-if against cases with closed forms, quadrature, enumeration and brute force: cases CUT-*, CLK-*,
- * PAD-*, WIF-*, each with its way of computing in "source" and what known mistakes would say in "wrong". A cut-off may be off by
+/* Pads, cut-offs, clocks, what-if and updates against cases with closed forms, quadrature, enumeration and brute force: cases CUT-*, CLK-*,
+ * PAD-*, WIF-*, UPD-*, each with its way of computing in "source" and what known mistakes would say in "wrong". A cut-off may be off by
  * four times its own stated Monte Carlo error besides what the case's value may be off. */
 #include <check.h>
 #include <math.h>
@@ -11,6 +11,7 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/decide/cutoff.h"
 #include "wetrun/decide/pad.h"
+#include "wetrun/decide/update.h"
 #include "wetrun/decide/whatif.h"
 
 enum { N_TRIAL = 16000, MOST = 10 };
@@ -340,6 +341,61 @@ START_TEST(a_task_made_shorter_on_the_same_days)
 }
 END_TEST
 
+START_TEST(pace_after_three_tasks)
+{
+    struct refcase *c = refcase_open("UPD-01");
+    const json_t *medians = refcase_input(c, "medians"), *sigma = refcase_input(c, "sigma");
+    const json_t *took = refcase_input(c, "observed_min");
+    double tau = refcase_input_number(c, "tau");
+    struct wr_pace_seen seen[3];
+
+    for (size_t k = 0; k < 3; k++)
+        seen[k] = (struct wr_pace_seen){WR_PACE_DONE, log(number_in(took, k) / number_in(medians, k)), number_in(sigma, k), 1, 0};
+    struct wr_pace pace = wr_pace_given(tau, seen, 3);
+    refcase_is(c, pace.mean, "b_mean");
+    refcase_is(c, pace.sd, "b_sd");
+    refcase_is(c, exp(tau * pace.mean), "median_factor_of_the_rest");
+    refcase_close(c);
+}
+END_TEST
+
+START_TEST(one_done_one_running_one_to_come)
+{
+    struct refcase *c = refcase_open("UPD-02");
+    struct made_excursion e = {0};
+    struct made_task task[MOST];
+    double done = number_in(refcase_input(c, "done_min"), 0), now_min = refcase_input_number(c, "now_min");
+    double elapsed = refcase_input_number(c, "in_progress_elapsed_min"), tau = refcase_input_number(c, "tau");
+    struct wr_now_event event[] = {{.task = 0, .begin_min = wr_known(0), .end_min = wr_known(done)},
+                                   {.task = 1, .begin_min = wr_known(now_min - elapsed)}};
+    struct wr_now now = {.event = event, .n_event = 2, .now_min = now_min};
+    struct wr_update u = {0};
+    struct wr_update_options options = {.n_trial = N_TRIAL, .seed = 5, .n_thread = 2};
+    struct wr_cutoff_options card = {.n_thread = 2};
+    struct wr_error err;
+
+    made_excursion_plan(&e, task, row_of_tasks(c, task), tau, 1);
+    const struct wr_pace_seen seen[] = {{WR_PACE_DONE, log(done / task[0].median_min), task[0].sigma, 1, 0},
+                                        {WR_PACE_RUNNING, log(elapsed / task[1].median_min), task[1].sigma, 1, 0}};
+    struct wr_pace pace = wr_pace_given(tau, seen, 2);
+    refcase_is(c, pace.mean, "b_mean");
+    refcase_is(c, pace.sd, "b_sd");
+
+    struct wr_cutoff_limit limit = {{.lanes = 1, .minutes = refcase_input_number(c, "limit")}, 0.5};
+    ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e.net, &e.plan, &err), WR_OK);
+    u.durations = e.durations;
+    e.durations = (struct wr_durations){0};
+    ck_assert_int_eq(wr_update_settle(&u, &e.net, &limit, 1, &card, &options, &err), WR_OK);
+    ck_assert(u.over[0].mc_error < 0.006);
+    refcase_is_estimated(c, 1 - u.over[0].mean, u.over[0].mc_error, "p_inside");
+    ck_assert_double_eq_tol(u.card.list[0].prob_over, u.over[0].mean, 0.02);
+    ck_assert(u.effective > 0.5 * N_TRIAL);
+    wr_update_release(&u);
+    made_excursion_release(&e);
+    refcase_close(c);
+}
+END_TEST
+
 Suite *suite_decisions(void);
 Suite *suite_decisions(void)
 {
@@ -360,6 +416,10 @@ Suite *suite_decisions(void)
     t = tcase_create("whatif");
     tcase_add_test(t, dropping_work_can_delay);
     tcase_add_test(t, a_task_made_shorter_on_the_same_days);
+    suite_add_tcase(s, t);
+    t = tcase_create("update");
+    tcase_add_test(t, pace_after_three_tasks);
+    tcase_add_test(t, one_done_one_running_one_to_come);
     suite_add_tcase(s, t);
     return s;
 }

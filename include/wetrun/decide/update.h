@@ -40,7 +40,7 @@ struct wr_now { /* start as {0} */
  *     TASK@H:MM        begun then
  *     TASK@H:MM-H:MM   begun and done
  *     TASK=H:MM        done then
- *     @H:MM            it is now that late (else: the latest moment named)
+ *     @H:MM            it is now that late; without it, it is the latest moment named
  * H:MM as everywhere (also decimal minutes). A task identifier may hold any of , @ = -: the longest identifier of the plan
  * that fits is taken. WR_E_USAGE, quoting the item: unknown task, malformed time, a task named twice, an end before the
  * begin, a moment after the one said to be now, nothing named. */
@@ -54,8 +54,12 @@ enum wr_now_task {
     WR_NOW_AHEAD,       /* not begun: begins at max(its predecessors, now, not_before) */
     WR_NOW_UNREPORTED,  /* in a lane of which nothing was said since its last joint task: on its way as rehearsed */
     WR_NOW_RUNNING,
-    WR_NOW_DONE
+    WR_NOW_DONE,
+    WR_N_NOW_TASK
 };
+
+enum wr_now_source { WR_NOW_UNKNOWN, WR_NOW_INFERRED, WR_NOW_REPORTED };
+enum wr_now_gap { WR_NOW_NO_GAP, WR_NOW_GAP_TO_BEGIN, WR_NOW_GAP_TO_END };
 
 struct wr_now_state { /* start as {0}; also the condition under which cut-offs are computed */
     size_t n_task;
@@ -63,17 +67,19 @@ struct wr_now_state { /* start as {0}; also the condition under which cut-offs a
     unsigned char *state;          /* [n_task] enum wr_now_task */
     double *begin_min, *end_min;   /* [n_task] RUNNING: begin; DONE: both, as far as known, else the latest they can be */
     unsigned char *time_known;     /* [n_task] DONE: 1 if begin and end are known, so that its duration was observed */
-    unsigned char *gap_end;        /* [n_task] 1: begin was reported while the time of some task before it was not, so the
-                                      stretch since the last known moment counts as one observation */
+    unsigned char *begin_known, *end_known; /* [n_task] enum wr_now_source of those two moments */
+    unsigned char *gap;            /* [n_task] enum wr_now_gap: a moment of it is known while times before it are not, so
+                                      that the stretch since the last moments known counts as one observation */
     /* Correction of the run effect's normal law per posterior draw, NULL if it is exact:
      * log weight at score node i of draw d = log_correction[d * n_node + i], nodes evenly from -reach to reach */
     size_t n_node; double reach;
     double *log_correction;
 };
 
-/* Predecessors of a begun task are done; their times follow where the network leaves no choice. plan gives the names for
- * messages. WR_E_USAGE: the report contradicts the plan (a task begun before a predecessor is reported done, or a
- * predecessor reported as running when a successor has begun). */
+/* Predecessors of a begun task are done; a task is taken to end when the next one in its way begins, where the network
+ * leaves no choice. A lane of which nothing was said since its last joint task was done is taken to be on its way as
+ * rehearsed (UNREPORTED); in a lane that was spoken of, what was not named has not begun. plan gives the names for
+ * messages. WR_E_USAGE: the report contradicts the plan (a task begins or ends before one that must be done first). */
 WR_MUST_CHECK enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *now,
                                             const struct wr_network *net, const struct wr_plan *plan,
                                             struct wr_error *err);
@@ -92,8 +98,15 @@ struct wr_pace_seen {       /* one observation of log minutes: centre + loading 
 struct wr_pace { double mean, sd; }; /* of the run effect's score: b = tau * score, score ~ N(0,1) beforehand */
 
 /* Law of the run effect's score given what was seen. Exact: closed form for normal errors and nothing running, else
- * sums over 241 nodes from -6 to 6. */
+ * sums over 241 nodes within 8 standard deviations of what the normal errors alone would say. */
 struct wr_pace wr_pace_given(double tau, const struct wr_pace_seen *seen, size_t n_seen);
+
+/* Law of the run effect in every posterior draw given the state: durations get run_effect_shift and run_effect_sd (normal,
+ * matched), the state its log_correction where that is not exact. Gaps count as one lognormal each, with the moments of
+ * the simulated stretch, and weigh the draws: effective_draws. WR_E_TOO_FEW: fewer than 20 draws count. */
+WR_MUST_CHECK enum wr_status wr_now_condition(struct wr_durations *durations, struct wr_now_state *state,
+                                              const struct wr_network *net, uint64_t seed, unsigned n_thread,
+                                              double *effective_draws, struct wr_error *err);
 
 /* ---- the update ---- */
 
@@ -107,7 +120,7 @@ struct wr_update_options {
 struct wr_update { /* start as {0} */
     struct wr_now_state state;
     struct wr_durations durations;   /* from the refit, run effect given the day */
-    struct wr_scenarios scenarios;   /* of those; weigh them (wr_update_weights) and see `state` for tasks begun */
+    struct wr_scenarios scenarios;   /* of those, not yet weighed: meant for cut-offs under `state` */
     size_t n_done, n_timed, n_running, n_gap, n_unreported;
     double effective;                /* effective number of trials after weighing */
     double effective_draws;          /* of posterior draws after the gaps were weighed; n_draw without gaps */
@@ -122,6 +135,13 @@ struct wr_update { /* start as {0} */
     struct wr_probability any_over;
     struct wr_cutoff_card card;      /* remaining cut-offs; begun tasks have reason WR_CUTOFF_BEGUN */
 };
+
+/* From update->durations (already those of the refit, or of known parameters) and update->state on: condition, days,
+ * finish, limits, cut-offs. What compares with the day before (before_…, seen_factor, over_before) stays empty. */
+WR_MUST_CHECK enum wr_status wr_update_settle(struct wr_update *update, const struct wr_network *net,
+                                              const struct wr_cutoff_limit *limit, size_t n_limit,
+                                              const struct wr_cutoff_options *card_options,
+                                              const struct wr_update_options *options, struct wr_error *err);
 
 /* before: durations and scenarios as forecast without the day's report. carry_over may be NULL; with it the day's times are
  * compared with pool times carried over. card_options: tasks wanted, threads; its `now` is ignored.

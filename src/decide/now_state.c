@@ -1,0 +1,236 @@
+/* What a report means for every task of the plan. */
+#include <math.h>
+#include <string.h>
+#include "days.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/decide/update.h"
+
+struct resolving {
+    const struct wr_network *net;
+    const struct wr_plan *plan;
+    struct wr_now_state *state;
+    struct wr_maybe *begin, *end; /* [n_task] as reported, then as inferred */
+    unsigned char *begun, *done;  /* [n_task] */
+    unsigned char *named;         /* [n_task] in the report */
+};
+
+static void take_report(struct resolving *r, const struct wr_now *now)
+{
+    unsigned char *before = WR_NEW_ARRAY(unsigned char, r->net->n_task);
+
+    for (size_t i = 0; i < now->n_event; i++) {
+        size_t k = now->event[i].task;
+        r->begin[k] = now->event[i].begin_min;
+        r->end[k] = now->event[i].end_min;
+        r->named[k] = r->begun[k] = 1;
+        if (r->end[k].known) r->done[k] = 1;
+        memset(before, 0, r->net->n_task);
+        wr_network_mark_before(r->net, k, before);
+        for (size_t p = 0; p < r->net->n_task; p++)
+            if (before[p] && p != k) r->begun[p] = r->done[p] = 1;
+    }
+    wr_free(before);
+}
+
+static enum wr_status contradiction(const struct resolving *r, size_t k, double k_min, size_t first, double first_min,
+                                    const char *what, struct wr_error *err)
+{
+    char at[WR_CLOCK_TEXT], by[WR_CLOCK_TEXT];
+
+    return wr_fail(err, WR_E_USAGE, "'%s' is reported for %s, but '%s', which must be done first, %s at %s",
+                   r->plan->task[k].id, wr_hmm(k_min, at), r->plan->task[first].id, what, wr_hmm(first_min, by));
+}
+
+static enum wr_status check_report(const struct resolving *r, struct wr_error *err)
+{
+    const struct wr_network *net = r->net;
+    unsigned char *before = WR_NEW_ARRAY(unsigned char, net->n_task);
+    enum wr_status status = WR_OK;
+
+    for (size_t k = 0; k < net->n_task && status == WR_OK; k++) {
+        if (!r->named[k]) continue;
+        double k_min = r->begin[k].known ? r->begin[k].value : r->end[k].value;
+        memset(before, 0, net->n_task);
+        wr_network_mark_before(net, k, before);
+        for (size_t p = 0; p < net->n_task && status == WR_OK; p++) {
+            if (!before[p] || p == k || !r->named[p]) continue;
+            if (r->end[p].known && r->end[p].value > k_min)
+                status = contradiction(r, k, k_min, p, r->end[p].value, "ended", err);
+            else if (r->begin[p].known && r->begin[p].value > k_min)
+                status = contradiction(r, k, k_min, p, r->begin[p].value, "began", err);
+        }
+    }
+    wr_free(before);
+    return status;
+}
+
+/* A task begins when all before it has ended, and not before its not_before. */
+static void infer_begins(struct resolving *r)
+{
+    const struct wr_network *net = r->net;
+
+    for (size_t i = 0; i < net->n_task; i++) {
+        size_t k = net->order[i];
+        double begin = net->not_before_min[k];
+        bool known = true;
+        if (!r->begun[k] || r->begin[k].known) continue;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
+            known = known && r->end[net->pred[j]].known;
+            begin = fmax(begin, r->end[net->pred[j]].value);
+        }
+        if (known) r->begin[k] = wr_known(begin);
+    }
+}
+
+/* Of a task whose begin is known and that waited for one task of unknown end: there that one ended. */
+static bool infer_ends(struct resolving *r)
+{
+    const struct wr_network *net = r->net;
+    bool changed = false;
+
+    for (size_t k = 0; k < net->n_task; k++) {
+        size_t unknown = SIZE_MAX, n_unknown = 0;
+        double other = net->not_before_min[k];
+        if (!r->begun[k] || !r->begin[k].known) continue;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
+            size_t p = net->pred[j];
+            if (r->end[p].known) other = fmax(other, r->end[p].value);
+            else unknown = p, n_unknown++;
+        }
+        if (n_unknown != 1 || other >= r->begin[k].value) continue; /* or it may have ended at any time before */
+        r->end[unknown] = r->begin[k];
+        changed = true;
+    }
+    return changed;
+}
+
+/* The latest that a done task can have ended, and begun. */
+static void bound_times(struct resolving *r)
+{
+    const struct wr_network *net = r->net;
+    struct wr_now_state *s = r->state;
+
+    for (size_t k = 0; k < net->n_task; k++) s->end_min[k] = r->end[k].known ? r->end[k].value : s->now_min;
+    for (size_t i = net->n_task; i-- > 0;) {
+        size_t k = net->order[i];
+        if (!r->begun[k]) continue;
+        s->begin_min[k] = r->begin[k].known ? r->begin[k].value : s->end_min[k];
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
+            size_t p = net->pred[j];
+            if (!r->end[p].known) s->end_min[p] = fmin(s->end_min[p], s->begin_min[k]);
+        }
+    }
+}
+
+/* Lanes of which a task of their own was named after their last joint task that is done. */
+static uint32_t lanes_spoken_of(const struct resolving *r)
+{
+    const struct wr_network *net = r->net;
+    uint32_t spoken = 0;
+
+    for (size_t i = 0; i < net->n_task; i++) {
+        size_t k = net->order[i];
+        bool joint = (net->lanes[k] & (net->lanes[k] - 1)) != 0;
+        if (joint && r->done[k]) spoken &= ~net->lanes[k];
+        if (r->named[k] && !joint) spoken |= net->lanes[k];
+    }
+    return spoken;
+}
+
+static void set_states(struct resolving *r)
+{
+    const struct wr_network *net = r->net;
+    uint32_t spoken = lanes_spoken_of(r);
+    struct wr_now_state *s = r->state;
+
+    for (size_t i = 0; i < net->n_task; i++) {
+        size_t k = net->order[i];
+        if (r->done[k]) s->state[k] = WR_NOW_DONE;
+        else if (r->begun[k]) s->state[k] = WR_NOW_RUNNING;
+        else s->state[k] = (net->lanes[k] & spoken) ? WR_NOW_AHEAD : WR_NOW_UNREPORTED;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
+            unsigned char before = s->state[net->pred[j]];
+            if (!r->begun[k] && (before == WR_NOW_AHEAD || before == WR_NOW_RUNNING)) s->state[k] = WR_NOW_AHEAD;
+        }
+        s->time_known[k] = r->done[k] && r->begin[k].known && r->end[k].known;
+    }
+}
+
+/* A reported moment that some task of unknown time led to closes a gap: the stretch since the moments known before. */
+static void find_gaps(struct resolving *r)
+{
+    const struct wr_network *net = r->net;
+    struct wr_now_state *s = r->state;
+
+    for (size_t k = 0; k < net->n_task; k++) {
+        double other = net->not_before_min[k];
+        bool untimed = false;
+        if (!r->named[k]) continue;
+        if (!r->begin[k].known) { /* then its end was reported */
+            s->gap[k] = WR_NOW_GAP_TO_END;
+            continue;
+        }
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
+            size_t p = net->pred[j];
+            bool led_here = s->end_known[p] != WR_NOW_REPORTED && s->end_min[p] >= r->begin[k].value;
+            if (led_here) untimed = untimed || !s->time_known[p];
+            else other = fmax(other, s->end_min[p]);
+        }
+        if (untimed && s->begin_known[k] == WR_NOW_REPORTED && other < r->begin[k].value) s->gap[k] = WR_NOW_GAP_TO_BEGIN;
+    }
+}
+
+static void note_sources(struct resolving *r, const struct wr_maybe *begin, const struct wr_maybe *end)
+{
+    for (size_t k = 0; k < r->net->n_task; k++) {
+        r->state->begin_known[k] = begin[k].known ? WR_NOW_REPORTED : r->begin[k].known ? WR_NOW_INFERRED : WR_NOW_UNKNOWN;
+        r->state->end_known[k] = end[k].known ? WR_NOW_REPORTED : r->end[k].known ? WR_NOW_INFERRED : WR_NOW_UNKNOWN;
+    }
+}
+
+enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *now, const struct wr_network *net,
+                              const struct wr_plan *plan, struct wr_error *err)
+{
+    size_t n = net->n_task;
+    struct resolving r = {.net = net, .plan = plan, .state = state};
+    struct wr_maybe *block = WR_NEW_ARRAY(struct wr_maybe, 4 * n);
+    unsigned char *flags = WR_NEW_ARRAY(unsigned char, 3 * n);
+
+    r.begin = block;
+    r.end = block + n;
+    r.begun = flags;
+    r.done = flags + n;
+    r.named = flags + 2 * n;
+    take_report(&r, now);
+    memcpy(block + 2 * n, block, 2 * n * sizeof *block);
+    enum wr_status status = check_report(&r, err);
+    if (status == WR_OK) {
+        *state = (struct wr_now_state){.n_task = n, .now_min = now->now_min, .state = WR_NEW_ARRAY(unsigned char, n),
+                                       .begin_min = WR_NEW_ARRAY(double, n), .end_min = WR_NEW_ARRAY(double, n),
+                                       .time_known = WR_NEW_ARRAY(unsigned char, n),
+                                       .begin_known = WR_NEW_ARRAY(unsigned char, n),
+                                       .end_known = WR_NEW_ARRAY(unsigned char, n), .gap = WR_NEW_ARRAY(unsigned char, n)};
+        do infer_begins(&r);
+        while (infer_ends(&r));
+        bound_times(&r);
+        set_states(&r);
+        note_sources(&r, block + 2 * n, block + 3 * n);
+        find_gaps(&r);
+    }
+    wr_free(block);
+    wr_free(flags);
+    return status;
+}
+
+void wr_now_state_release(struct wr_now_state *state)
+{
+    wr_free(state->state);
+    wr_free(state->begin_min);
+    wr_free(state->end_min);
+    wr_free(state->time_known);
+    wr_free(state->begin_known);
+    wr_free(state->end_known);
+    wr_free(state->gap);
+    wr_free(state->log_correction);
+    *state = (struct wr_now_state){0};
+}

@@ -1,0 +1,331 @@
+#include "wetrun/decide/update.h"
+
+#include <math.h>
+#include <string.h>
+#include "by_draw.h"
+#include "days.h"
+#include "weighed.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/model/model_table.h"
+#include "wetrun/stats/quantile.h"
+#include "wetrun/stats/special.h"
+
+enum { TRIALS = 16000, LEAST_TRIALS = 20, STRATA = 16, PARTS = 8 };
+
+/* ---- the refit ---- */
+
+static size_t people_of(const struct wr_durations *d, size_t task, unsigned person[])
+{
+    size_t n = 0;
+
+    for (size_t l = 0; l < d->n_lane && d->n_line_up == 1; l++)
+        if ((d->lanes[task] >> l & 1) && d->line_up[l] >= 0) person[n++] = (unsigned)d->line_up[l];
+    return n;
+}
+
+static double carried_over_log(const struct wr_carry_over *c, const char *kind)
+{
+    if (!c) return 0;
+    for (size_t i = 0; i < c->n_kind; i++)
+        if (strcmp(c->kind[i], kind) == 0) return c->mean_log[i];
+    return c->common_mean_log;
+}
+
+/* The excursion's cells into the last run of the table, at pool pace; returns how many. */
+static size_t add_cells(struct wr_model_table *table, const struct wr_plan *plan, const struct wr_model_fit *fit,
+                        const struct wr_carry_over *carry_over, const struct wr_durations *d,
+                        const struct wr_now_state *s)
+{
+    size_t run = table->data.n_run - 1, n = 0;
+    unsigned person[WR_MAX_LANES];
+
+    for (size_t k = 0; k < plan->n_task; k++) {
+        bool running = s->state[k] == WR_NOW_RUNNING, done = s->state[k] == WR_NOW_DONE && s->time_known[k];
+        double minutes = (running ? s->now_min : s->end_min[k]) - s->begin_min[k];
+        if (fit->model_task[k] == SIZE_MAX || !(running || done) || !(minutes > 0)) continue;
+        minutes /= exp(carried_over_log(carry_over, plan->task[k].kind));
+        wr_model_table_set_cell(table, fit->model_task[k], run, running ? WR_OBS_STOPPED : WR_OBS_DONE, minutes, person,
+                                people_of(d, k, person));
+        n++;
+    }
+    return n;
+}
+
+static enum wr_status refit_durations(struct wr_update *u, const struct wr_plan *plan, const struct wr_network *net,
+                                      const struct wr_timing *timing, const struct wr_model_fit *fit,
+                                      const struct wr_carry_over *carry_over, const struct wr_durations *before,
+                                      const struct wr_update_options *options, struct wr_findings *findings,
+                                      struct wr_error *err)
+{
+    struct wr_model_table table = {0};
+    struct wr_model_fit again = {0};
+    bool held = options->fit->target == WR_FOR_EXCURSION || options->fit->hold_learning;
+    double order = held && fit->last_order > 0 ? fit->last_order : fit->target_order;
+    enum wr_status status;
+
+    if (options->fit->target != WR_FOR_EXCURSION) carry_over = NULL;
+    wr_model_table_add_run(&table, &fit->data, order, fit->target_order);
+    size_t n_cell = add_cells(&table, plan, fit, carry_over, before, &u->state);
+    if (n_cell == 0 || options->fit->model == WR_MODEL_ALONE) { /* nothing to learn for the parameters */
+        wr_model_table_release(&table);
+        return wr_durations_build(&u->durations, plan, net, timing, fit, carry_over, options->fit, findings, err);
+    }
+    status = wr_model_refit(&again, fit, &table, options->fit, err);
+    if (status != WR_OK) return status;
+    status = wr_durations_build(&u->durations, plan, net, timing, &again, carry_over, options->fit, findings, err);
+    wr_model_fit_release(&again);
+    return status;
+}
+
+/* ---- what the days say ---- */
+
+struct looking {
+    const struct wr_days *days;
+    const struct wr_cutoff_limit *limit;
+    size_t n_limit;
+    double *weight, *finish;       /* [n_trial] */
+    double *tail_weight, *tail;    /* [n_trial], [(n_limit + 1) * n_trial]: over strata of the run effect; the last: any */
+};
+
+static void look_plainly(struct looking *look)
+{
+    const struct wr_days *days = look->days;
+    struct wr_walk walk;
+
+    wr_walk_init(&walk, days->n_task);
+    for (size_t i = 0; i < days->n_trial; i++) {
+        look->weight[i] = exp(wr_days_log_weight(days, NULL, i, 0));
+        wr_days_walk(days, NULL, days->net->order, days->n_task, i, 0, &walk);
+        for (size_t k = 0; k < days->n_task; k++) look->finish[i] = fmax(look->finish[i], walk.end_min[k]);
+    }
+    wr_walk_release(&walk);
+}
+
+/* Each day again with its run effect in the middle of each of STRATA equal shares: less scatter within a draw. */
+static void look_by_strata(struct looking *look)
+{
+    const struct wr_days *days = look->days;
+    struct wr_walk walk;
+    struct wr_way run;
+
+    wr_walk_init(&walk, days->n_task);
+    wr_way_init(&run, days);
+    run.run = 1;
+    wr_way_settle(&run, days);
+    for (size_t i = 0; i < days->n_trial; i++) {
+        for (int j = 0; j < STRATA; j++) {
+            double delta = wr_normal_quantile((j + 0.5) / STRATA) - (double)days->run_score[i];
+            double weight = exp(wr_days_log_weight(days, &run, i, delta)) / STRATA;
+            bool any = false;
+            wr_days_walk(days, &run, days->net->order, days->n_task, i, delta, &walk);
+            look->tail_weight[i] += weight;
+            for (size_t l = 0; l < look->n_limit; l++) {
+                bool over = wr_days_outcome(days, &look->limit[l].limit, &walk) > look->limit[l].limit.minutes;
+                if (over) look->tail[l * days->n_trial + i] += weight;
+                any = any || over;
+            }
+            if (any) look->tail[look->n_limit * days->n_trial + i] += weight;
+        }
+        for (size_t l = 0; l <= look->n_limit; l++)
+            if (look->tail_weight[i] > 0) look->tail[l * days->n_trial + i] /= look->tail_weight[i];
+    }
+    wr_way_release(&run);
+    wr_walk_release(&walk);
+}
+
+static double weighted_mean(const double *value, const double *weight, size_t first, size_t step, size_t n)
+{
+    double sum = 0, total = 0;
+
+    for (size_t i = first; i < n; i += step) {
+        sum += weight[i] * value[i];
+        total += weight[i];
+    }
+    return total > 0 ? sum / total : 0;
+}
+
+static struct wr_probability probability_of(const struct looking *look, size_t l)
+{
+    const struct wr_days *days = look->days;
+    size_t n = days->n_trial, n_draw = days->n_draw < n ? days->n_draw : n;
+    const double *tail = look->tail + l * n, *weight = look->tail_weight;
+    double *by_draw = WR_NEW_ARRAY(double, n_draw), squares = 0;
+    struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, n_draw);
+    struct wr_probability p = {.mean = weighted_mean(tail, weight, 0, 1, n)};
+
+    wr_by_draw_means(tail, weight, n, n_draw, by_draw);
+    for (size_t j = 0; j < n_draw; j++) item[j].value = fmin(fmax(by_draw[j], 0), 1);
+    for (size_t i = 0; i < n; i++) item[i % n_draw].weight += weight[i];
+    wr_weighed_sort(item, n_draw);
+    p.lo = wr_weighed_quantile(item, n_draw, 0.05);
+    p.hi = wr_weighed_quantile(item, n_draw, 0.95);
+    for (size_t part = 0; part < PARTS; part++) {
+        double off = weighted_mean(tail, weight, part, PARTS, n) - p.mean;
+        squares += off * off;
+    }
+    p.mc_error = sqrt(squares / (PARTS - 1) / PARTS);
+    wr_free(by_draw);
+    wr_free(item);
+    return p;
+}
+
+static void describe_finish(struct wr_update *u, const struct looking *look)
+{
+    size_t n = look->days->n_trial;
+    struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, n);
+    double sum = 0, squares = 0, variance = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        item[i] = (struct wr_weighed){look->finish[i], look->weight[i]};
+        sum += look->weight[i];
+        squares += look->weight[i] * look->weight[i];
+    }
+    u->effective = sum * sum / squares;
+    u->mean_min = weighted_mean(look->finish, look->weight, 0, 1, n);
+    for (size_t i = 0; i < n; i++)
+        variance += look->weight[i] / sum * (look->finish[i] - u->mean_min) * (look->finish[i] - u->mean_min);
+    u->sd_min = sqrt(variance);
+    wr_weighed_sort(item, n);
+    for (size_t i = 0; i < WR_N_QUANTILE; i++) u->quantile_min[i] = wr_weighed_quantile(item, n, wr_quantile_prob[i]);
+    for (size_t i = 0; i < WR_N_LENS; i++) u->lens_min[i] = wr_weighed_quantile(item, n, wr_lens_prob[i]);
+    for (size_t i = 0; i < n; i++) item[i] = (struct wr_weighed){exp(u->scenarios.b[i]), look->weight[i]};
+    wr_weighed_sort(item, n);
+    u->rest_factor = wr_weighed_quantile(item, n, 0.5);
+    u->rest_factor_lo = wr_weighed_quantile(item, n, 0.05);
+    u->rest_factor_hi = wr_weighed_quantile(item, n, 0.95);
+    wr_free(item);
+}
+
+static void describe(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit, size_t n_limit)
+{
+    struct wr_days days;
+    size_t n = u->scenarios.n_trial;
+    struct looking look = {.days = &days, .limit = limit, .n_limit = n_limit};
+
+    wr_days_make(&days, net, &u->durations, &u->scenarios, &u->state);
+    look.weight = WR_NEW_ARRAY(double, n);
+    look.finish = WR_NEW_ARRAY(double, n);
+    look.tail_weight = WR_NEW_ARRAY(double, n);
+    look.tail = wr_alloc(n, (n_limit + 1) * sizeof(double));
+    look_plainly(&look);
+    look_by_strata(&look);
+    describe_finish(u, &look);
+    u->n_limit = n_limit;
+    u->over = WR_NEW_ARRAY(struct wr_probability, n_limit);
+    u->over_before = WR_NEW_ARRAY(struct wr_maybe, n_limit);
+    for (size_t l = 0; l < n_limit; l++) u->over[l] = probability_of(&look, l);
+    u->any_over = probability_of(&look, n_limit);
+    wr_free(look.weight);
+    wr_free(look.finish);
+    wr_free(look.tail_weight);
+    wr_free(look.tail);
+    wr_days_release(&days);
+}
+
+static void count_states(struct wr_update *u)
+{
+    const struct wr_now_state *s = &u->state;
+
+    for (size_t k = 0; k < s->n_task; k++) {
+        u->n_done += s->state[k] == WR_NOW_DONE;
+        u->n_timed += s->state[k] == WR_NOW_DONE && s->time_known[k];
+        u->n_running += s->state[k] == WR_NOW_RUNNING;
+        u->n_unreported += s->state[k] == WR_NOW_UNREPORTED;
+        u->n_gap += s->gap[k] != WR_NOW_NO_GAP;
+    }
+}
+
+enum wr_status wr_update_settle(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit,
+                                size_t n_limit, const struct wr_cutoff_options *card_options,
+                                const struct wr_update_options *options, struct wr_error *err)
+{
+    struct wr_cutoff_options card = *card_options;
+    enum wr_status status = wr_now_condition(&u->durations, &u->state, net, options->seed, options->n_thread,
+                                             &u->effective_draws, err);
+
+    if (status != WR_OK) return status;
+    count_states(u);
+    u->seen_factor = 1;
+    wr_scenarios_make(&u->scenarios, &u->durations, options->n_trial ? options->n_trial : TRIALS, options->seed,
+                      options->n_thread);
+    describe(u, net, limit, n_limit);
+    if (u->effective < LEAST_TRIALS)
+        return wr_fail(err, WR_E_TOO_FEW, "only %.0f of %zu simulated days agree with what was reported: name more tasks with "
+                       "begin and end", u->effective, u->scenarios.n_trial);
+    card.now = &u->state;
+    return wr_cutoff_make(&u->card, net, &u->durations, &u->scenarios, limit, n_limit, &card, err);
+}
+
+/* ---- beside the day before ---- */
+
+static double expected_min(const struct wr_durations *d, const struct wr_scenarios *s, size_t task, double *scratch)
+{
+    for (size_t i = 0; i < s->n_trial; i++) {
+        double own = (double)s->own[task * s->n_trial + i];
+        scratch[i] = s->is_log[task] ? exp(own + (s->carries_b[task] ? s->b[i] : 0)) : own;
+    }
+    return d->source[task].kind == WR_SRC_FIXED ? d->source[task].p[0] : wr_median(scratch, s->n_trial);
+}
+
+static void compare_with_before(struct wr_update *u, const struct wr_network *net, const struct wr_scenarios *before,
+                                const struct wr_durations *before_durations, const struct wr_cutoff_limit *limit)
+{
+    size_t n = before->n_trial;
+    double *finish = WR_NEW_ARRAY(double, n), took = 0, expected = 0;
+    struct wr_days days;
+    struct wr_walk walk;
+
+    wr_days_make(&days, net, before_durations, before, NULL);
+    wr_walk_init(&walk, days.n_task);
+    for (size_t k = 0; k < net->n_task; k++) {
+        if (u->state.state[k] != WR_NOW_DONE || !u->state.time_known[k]) continue;
+        took += u->state.end_min[k] - u->state.begin_min[k];
+        expected += expected_min(before_durations, before, k, finish);
+    }
+    if (took > 0 && expected > 0) u->seen_factor = took / expected;
+    memset(finish, 0, n * sizeof *finish);
+    for (size_t l = 0; l < u->n_limit; l++) u->over_before[l] = wr_known(0);
+    for (size_t i = 0; i < n; i++) {
+        wr_days_walk(&days, NULL, net->order, net->n_task, i, 0, &walk);
+        for (size_t k = 0; k < net->n_task; k++) finish[i] = fmax(finish[i], walk.end_min[k]);
+        for (size_t l = 0; l < u->n_limit; l++)
+            if (wr_days_outcome(&days, &limit[l].limit, &walk) > limit[l].limit.minutes)
+                u->over_before[l].value += 1 / (double)n;
+    }
+    wr_sort_ascending(finish, n);
+    for (size_t i = 0; i < WR_N_QUANTILE; i++)
+        u->before_quantile_min[i] = wr_quantile_of_sorted(finish, n, wr_quantile_prob[i], WR_QUANTILE_TYPE_7);
+    wr_walk_release(&walk);
+    wr_days_release(&days);
+    wr_free(finish);
+}
+
+enum wr_status wr_update_make(struct wr_update *u, const struct wr_plan *plan, const struct wr_network *net,
+                              const struct wr_timing *timing, const struct wr_model_fit *fit,
+                              const struct wr_carry_over *carry_over, const struct wr_scenarios *before,
+                              const struct wr_durations *before_durations, const struct wr_now *now,
+                              const struct wr_cutoff_limit *limit, size_t n_limit,
+                              const struct wr_cutoff_options *card_options, const struct wr_update_options *options,
+                              struct wr_findings *findings, struct wr_error *err)
+{
+    *u = (struct wr_update){0};
+    enum wr_status status = wr_now_resolve(&u->state, now, net, plan, err);
+
+    if (status == WR_OK)
+        status = refit_durations(u, plan, net, timing, fit, carry_over, before_durations, options, findings, err);
+    if (status == WR_OK) status = wr_update_settle(u, net, limit, n_limit, card_options, options, err);
+    if (status == WR_OK) compare_with_before(u, net, before, before_durations, limit);
+    else wr_update_release(u);
+    return status;
+}
+
+void wr_update_release(struct wr_update *u)
+{
+    wr_now_state_release(&u->state);
+    wr_durations_release(&u->durations);
+    wr_scenarios_release(&u->scenarios);
+    wr_free(u->over);
+    wr_free(u->over_before);
+    wr_cutoff_release(&u->card);
+    *u = (struct wr_update){0};
+}
