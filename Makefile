@@ -78,6 +78,8 @@ check:
 cli: $(B)/wetrun
 	@sh tests/cli/run.sh $(B)/wetrun
 
+include tests/calibrate/calibrate.mk
+
 install: $(B)/wetrun
 	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/bash-completion/completions
 	install -m 755 $(B)/wetrun $(DESTDIR)$(PREFIX)/bin/wetrun
