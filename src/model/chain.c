@@ -126,7 +126,7 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
     size_t packed = wr_packed(D), len = packed + D + 1, side = R ? R : 1;
     struct { double **at; size_t n; } wanted[] = {
         {&chain->y, C}, {&chain->shift, C}, {&chain->f, C}, {&chain->res, C}, {&chain->mu, K}, {&chain->sigma, K},
-        {&chain->w, K}, {&chain->loglik, K}, {&chain->sse, K}, {&chain->b, R}, {&chain->u, D}, {&chain->gain, R + 1},
+        {&chain->w, K}, {&chain->loglik, K}, {&chain->sigma_tried, K}, {&chain->loglik_tried, K}, {&chain->sse, K}, {&chain->b, R}, {&chain->u, D}, {&chain->gain, R + 1},
         {&chain->cross, R * D}, {&chain->rotated, R * D}, {&chain->weight_b, R}, {&chain->pull_b, R},
         {&chain->row, (R + 1) * len}, {&chain->tried, len}, {&chain->factor, packed}, {&chain->half, D},
         {&chain->chance, WR_TAU_POINTS}};

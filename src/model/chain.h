@@ -54,6 +54,7 @@ struct wr_chain {
     /* scratch */
     double *res;    /* [n_cell] */
     double *loglik; /* [n_task] */
+    double *sigma_tried, *loglik_tried; /* [n_task] */
     double *sse;    /* [n_task] */
     double *gain;   /* [n_run + 1] difference of log gammas by number of cells */
     double *cross;  /* [n_run * n_effect] */

@@ -7,6 +7,7 @@
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_sf_gamma.h>
 #include <math.h>
+#include <string.h>
 #include "truncated_normal.h"
 
 static const double mean_abs = 0.79788456080286535588; /* C0 = sqrt(2/pi) */
@@ -61,35 +62,46 @@ static void move_each_sigma(struct wr_chain *chain, const struct wr_cells *cells
     }
 }
 
+/* Metropolis step for all tasks at once, to the spreads in chain->sigma_tried and rho; log_ratio is what prior and
+ * Jacobian contribute. */
+static bool move_all(struct wr_chain *chain, const struct wr_cells *cells, double rho, double log_ratio)
+{
+    double change = log_ratio;
+
+    for (size_t k = 0; k < cells->n_task; k++) {
+        chain->loglik_tried[k] = skew_loglik(chain, cells, k, chain->sigma_tried[k], rho);
+        change += chain->loglik_tried[k] - chain->loglik[k];
+    }
+    if (!accept(chain, change)) return false;
+    memcpy(chain->sigma, chain->sigma_tried, cells->n_task * sizeof *chain->sigma);
+    memcpy(chain->loglik, chain->loglik_tried, cells->n_task * sizeof *chain->loglik);
+    chain->rho = rho;
+    return true;
+}
+
 /* All sigma and s0 by one factor: the prior of sigma given s0 is a scale family and does not notice. */
 static void move_common_scale(struct wr_chain *chain, const struct wr_cells *cells)
 {
     const struct wr_priors *p = &cells->priors;
-    double step = 0.08 * gsl_ran_gaussian_ziggurat(chain->rng, 1.0), factor = exp(step), now = 0.0, tried = 0.0;
-
-    for (size_t k = 0; k < cells->n_task; k++) {
-        now += chain->loglik[k];
-        chain->sse[k] = skew_loglik(chain, cells, k, chain->sigma[k] * factor, chain->rho);
-        tried += chain->sse[k];
-    }
+    double step = 0.08 * gsl_ran_gaussian_ziggurat(chain->rng, 1.0), factor = exp(step);
     double prior = log_prior_hyper(p, chain->log_nu0, chain->log_s0 + step)
                    - log_prior_hyper(p, chain->log_nu0, chain->log_s0);
-    if (!accept(chain, tried - now + prior)) return;
-    chain->log_s0 += step;
-    for (size_t k = 0; k < cells->n_task; k++) {
-        chain->sigma[k] *= factor;
-        chain->loglik[k] = chain->sse[k];
-    }
+
+    for (size_t k = 0; k < cells->n_task; k++) chain->sigma_tried[k] = chain->sigma[k] * factor;
+    if (move_all(chain, cells, chain->rho, prior)) chain->log_s0 += step;
 }
 
+/* Two widths: the posterior of rho is wide from a few runs and narrow from many. */
 static void move_rho(struct wr_chain *chain, const struct wr_cells *cells)
 {
-    double rho = chain->rho + 0.35 * gsl_ran_gaussian_ziggurat(chain->rng, 1.0), change = 0.0;
+    static const double width[] = {0.35, 0.07};
 
-    if (fabs(rho) >= cells->priors.rho_max) return;
-    for (size_t k = 0; k < cells->n_task; k++)
-        change += skew_loglik(chain, cells, k, chain->sigma[k], rho) - chain->loglik[k];
-    if (accept(chain, change)) chain->rho = rho;
+    for (size_t i = 0; i < sizeof width / sizeof *width; i++) {
+        double rho = chain->rho + width[i] * gsl_ran_gaussian_ziggurat(chain->rng, 1.0);
+        if (fabs(rho) >= cells->priors.rho_max) continue;
+        memcpy(chain->sigma_tried, chain->sigma, cells->n_task * sizeof *chain->sigma);
+        move_all(chain, cells, rho, 0.0);
+    }
 }
 
 struct spread_sums { double log_sigma, inverse_square; };
@@ -102,6 +114,31 @@ static double hyper_given_sigma(const struct wr_cells *cells, const struct sprea
 
     return n * (half * log(half) - gsl_sf_lngamma(half)) + 2.0 * half * (n * log_s0 - s->log_sigma)
            - half * exp(2.0 * log_s0) * s->inverse_square + log_prior_hyper(&cells->priors, log_nu0, log_s0);
+}
+
+static struct spread_sums sums_of(const double *sigma, size_t n)
+{
+    struct spread_sums s = {0};
+
+    for (size_t k = 0; k < n; k++) {
+        s.log_sigma += log(sigma[k]);
+        s.inverse_square += 1.0 / square(sigma[k]);
+    }
+    return s;
+}
+
+/* How unlike the tasks are, and nu0 with it: log(sigma/s0) by one factor, nu0 by its inverse square, since the spread of
+ * log sigma goes with 1/sqrt(nu0). Where a task's few cells say little of its sigma, nu0 hardly moves otherwise. */
+static void move_common_spread(struct wr_chain *chain, const struct wr_cells *cells)
+{
+    double step = 0.8 * gsl_ran_gaussian_ziggurat(chain->rng, 1.0), factor = exp(-0.5 * step), s0 = exp(chain->log_s0);
+
+    for (size_t k = 0; k < cells->n_task; k++) chain->sigma_tried[k] = s0 * pow(chain->sigma[k] / s0, factor);
+    struct spread_sums now = sums_of(chain->sigma, cells->n_task), tried = sums_of(chain->sigma_tried, cells->n_task);
+    double ratio = hyper_given_sigma(cells, &tried, chain->log_nu0 + step, chain->log_s0)
+                   - hyper_given_sigma(cells, &now, chain->log_nu0, chain->log_s0)
+                   - 0.5 * step * (double)cells->n_task; /* Jacobian in log sigma */
+    if (move_all(chain, cells, chain->rho, ratio)) chain->log_nu0 += step;
 }
 
 /* The same with every sigma integrated out, for normal errors: a Student likelihood of each task's residuals. */
@@ -128,13 +165,7 @@ static double hyper_logp(struct wr_chain *chain, const struct wr_cells *cells, c
 
 static void move_hyper(struct wr_chain *chain, const struct wr_cells *cells)
 {
-    struct spread_sums s = {0};
-
-    if (cells->priors.skew)
-        for (size_t k = 0; k < cells->n_task; k++) {
-            s.log_sigma += log(chain->sigma[k]);
-            s.inverse_square += 1.0 / square(chain->sigma[k]);
-        }
+    struct spread_sums s = cells->priors.skew ? sums_of(chain->sigma, cells->n_task) : (struct spread_sums){0};
     double now = hyper_logp(chain, cells, &s, chain->log_nu0, chain->log_s0);
     for (int i = 0; i < HYPER_STEPS; i++) {
         double log_nu0 = chain->log_nu0 + 0.8 * gsl_ran_gaussian_ziggurat(chain->rng, 1.0);
@@ -191,6 +222,7 @@ void wr_spread_block(struct wr_chain *chain, const struct wr_cells *cells)
     }
     move_each_sigma(chain, cells);
     move_common_scale(chain, cells);
+    move_common_spread(chain, cells);
     move_rho(chain, cells);
     move_hyper(chain, cells);
     draw_skew_parts(chain, cells);
