@@ -35,11 +35,11 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
 static const char *why(enum wr_verdict verdict)
 {
     switch (verdict) {
-    case WR_VERDICT_INSIDE: return "even its upper end is within that.";
-    case WR_VERDICT_NOT_INSIDE: return "even its lower end is beyond that.";
+    case WR_VERDICT_INSIDE: return "is within that up to its upper end.";
+    case WR_VERDICT_NOT_INSIDE: return "is beyond that from its lower end on.";
     case WR_VERDICT_CANNOT_TELL: break;
     }
-    return "it lies on both sides of that.";
+    return "lies on both sides of that.";
 }
 
 static void add_verdict(struct wr_str *out, const struct wr_page *page)
@@ -59,7 +59,7 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
         wr_str_addf(out, "<p class=\"verdict\">Wanted: at most %s of 100. <b%s>",
                     wr_allowed_of_100(confidence.value, allowed), verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
         wr_add_capital(out, wr_verdict_words(verdict));
-        page_element(out, "</b>. The 90 % interval is ", wr_str_text(&cell), ": ");
+        page_element(out, "</b>: the 90 % interval, ", wr_str_text(&cell), ", ");
         page_element(out, "", why(verdict), "</p>\n");
     } else {
         page_element(out, "<p class=\"verdict\">The 90 % interval is ", wr_str_text(&cell),
@@ -188,6 +188,134 @@ static void add_try(struct wr_str *out, const struct wr_page *page)
     wr_str_release(&json);
 }
 
+/* ---- what to do, and what the evidence is ---- */
+
+static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_pad *pad = page->pad->pad;
+    size_t worst = SIZE_MAX, n_short = 0;
+    double most = 1.0; /* a minute is not worth a word */
+    char minutes[WR_WORDS], count[WR_WORDS];
+
+    for (size_t k = 0; k < pad->n_task; k++) {
+        struct wr_maybe missing = wr_pad_shortfall(&pad->task[k]);
+        if (!missing.known || missing.value < 1.0) continue;
+        n_short++;
+        if (missing.value < most) continue;
+        most = missing.value;
+        worst = k;
+    }
+    if (worst == SIZE_MAX) return;
+    page_element(out, "<li><b>Pad</b> <bdi>", page->pad->plan->task[worst].title, "</bdi>");
+    wr_str_addf(out, " by %s", wr_minutes(most, minutes));
+    if (n_short > 1)
+        wr_str_addf(out, "; %s more task%s planned short", wr_count_words(n_short - 1, count), n_short == 2 ? " is" : "s are");
+    wr_str_add(out, ".</li>\n");
+}
+
+/* Get-ahead work is let go first: those tasks by name, with the time by which they must have begun. */
+static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_cutoff_card *card = page->cutoff->card;
+    char by[WR_CLOCK_TEXT], rule[WR_CLOCK_TEXT];
+
+    for (size_t i = 0; card->n_limit > 0 && i < card->n_row; i++) {
+        const struct wr_cutoff_row *row = &card->list[0].row[i];
+        const struct wr_plan_task *task = &page->cutoff->plan->task[row->task];
+        if (row->reason != WR_CUTOFF_FOUND || !task->drop_after_min.known) continue;
+        double latest = row->latest_start_min < task->drop_after_min.value ? row->latest_start_min : task->drop_after_min.value;
+        page_element(out, "<li><b>Drop</b> <bdi>", task->title, "</bdi>");
+        wr_str_addf(out, " if it cannot begin by %s", wr_hmm(latest, by));
+        if (row->latest_start_min < task->drop_after_min.value - 0.5)
+            wr_str_addf(out, " (the plan says %s)", wr_hmm(task->drop_after_min.value, rule));
+        wr_str_add(out, ".</li>\n");
+    }
+}
+
+static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_cutoff_card *card = page->cutoff->card;
+    const struct wr_cutoff_row *tightest = NULL;
+    char by[WR_CLOCK_TEXT], slack[WR_WORDS];
+
+    for (size_t i = 0; card->n_limit > 0 && i < card->n_row; i++) {
+        const struct wr_cutoff_row *row = &card->list[0].row[i];
+        if (row->reason != WR_CUTOFF_FOUND || row->typical_start_min <= 0) continue;
+        if (page->cutoff->plan->task[row->task].drop_after_min.known) continue;
+        if (!tightest || row->slack_min < tightest->slack_min) tightest = row;
+    }
+    if (!tightest) return;
+    page_element(out, "<li><b>Watch</b> <bdi>", page->cutoff->plan->task[tightest->task].title, "</bdi>: ");
+    wr_str_addf(out, "it must begin by %s, ", wr_hmm(tightest->latest_start_min, by));
+    if (tightest->slack_min >= 0)
+        wr_str_addf(out, "with %s the least slack.</li>\n", wr_minutes(tightest->slack_min, slack));
+    else
+        wr_str_addf(out, "%s before it usually does.</li>\n", wr_minutes(-tightest->slack_min, slack));
+}
+
+static void add_advice(struct wr_str *out, const struct wr_page *page)
+{
+    struct wr_str items = {0};
+
+    if (page->pad) add_pad_advice(&items, page);
+    if (page->cutoff) add_drop_advice(&items, page);
+    if (page->cutoff) add_slack_advice(&items, page);
+    if (items.len > 0) {
+        wr_str_add(out, "<section aria-labelledby=\"h-next\"><h2 id=\"h-next\">Do next</h2>\n<ul>\n");
+        wr_str_add_bytes(out, items.text, items.len);
+        wr_str_add(out, "</ul></section>\n");
+    }
+    wr_str_release(&items);
+}
+
+const char *page_evidence_class(enum wr_evidence evidence)
+{
+    switch (evidence) {
+    case WR_EVIDENCE_MET: return "met";
+    case WR_EVIDENCE_NOT_MET: return "not";
+    case WR_EVIDENCE_NOT_ENOUGH: break;
+    }
+    return "open";
+}
+
+static void add_tally(struct wr_str *out, size_t n, enum wr_evidence evidence)
+{
+    wr_str_addf(out, "<span class=\"mark %s\" aria-hidden=\"true\"></span>%zu %s", page_evidence_class(evidence), n,
+                wr_evidence_words(evidence));
+}
+
+static void add_unmet(struct wr_str *out, const struct wr_page *page, enum wr_evidence evidence)
+{
+    struct wr_str asked = {0};
+
+    for (int i = 0; i < WR_N_CRITERION; i++) {
+        const struct wr_criterion_result *c = &page->ready->ready->result[i];
+        if (!c->on || c->evidence != evidence) continue;
+        wr_str_clear(&asked);
+        wr_criterion_asked(page->ready, (enum wr_criterion_id)i, &asked);
+        wr_str_addf(out, "<li><span class=\"mark %s\" aria-hidden=\"true\"></span><span class=\"aside\">%s: </span>",
+                    page_evidence_class(evidence), wr_evidence_words(evidence));
+        page_element(out, "", wr_str_text(&asked), "</li>\n");
+    }
+    wr_str_release(&asked);
+}
+
+static void add_evidence(struct wr_str *out, const struct wr_page *page)
+{
+    if (!page->ready) return;
+    const struct wr_ready *r = page->ready->ready;
+    wr_str_add(out, "<section aria-labelledby=\"h-evidence\"><h2 id=\"h-evidence\">Evidence</h2>\n<p class=\"tally\">");
+    add_tally(out, r->n_met, WR_EVIDENCE_MET);
+    wr_str_add(out, " · ");
+    add_tally(out, r->n_not_met, WR_EVIDENCE_NOT_MET);
+    wr_str_add(out, " · ");
+    add_tally(out, r->n_not_enough, WR_EVIDENCE_NOT_ENOUGH);
+    wr_str_add(out, "</p>\n<ul>\n");
+    add_unmet(out, page, WR_EVIDENCE_NOT_MET);
+    add_unmet(out, page, WR_EVIDENCE_NOT_ENOUGH);
+    wr_str_add(out, "</ul>\n<p class=\"small\"><a href=\"#review\">All criteria, with what was found</a></p></section>\n");
+}
+
 void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid finish;
@@ -205,5 +333,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     add_try(out, page);
     wr_str_add(out, "</div>\n<div class=\"side\">\n");
     add_carriers(out, page);
+    add_advice(out, page);
+    add_evidence(out, page);
     wr_str_add(out, "</div>\n</div>\n</div>\n");
 }

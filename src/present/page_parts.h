@@ -12,6 +12,8 @@ bool page_figure(struct wr_str *out, const struct wr_page *page, const char *nam
 void page_table(struct wr_str *out, struct wr_grid *grid, const struct wr_html_table *table, enum wr_status *status,
                 struct wr_error *err);
 
+const char *page_evidence_class(enum wr_evidence evidence); /* of the mark before it: "met", "not", "open" */
+
 void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
 void page_readers(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
 

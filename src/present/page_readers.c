@@ -20,6 +20,44 @@ static bool has_runs(const struct wr_page *page)
     return page->check && page->check->log && page->check->log->n_run > 0;
 }
 
+static void add_paragraph(struct wr_str *out, struct wr_str *text)
+{
+    if (text->len > 0) page_element(out, "<p>", wr_str_text(text), "</p>\n");
+    wr_str_clear(text);
+}
+
+static void add_people(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    if (!page->fit) return;
+    wr_run_effect_sentence(page->fit->summary, &text);
+    add_paragraph(out, &text);
+    wr_str_release(&text);
+    wr_grid_of_people(page->fit, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-people", "People (no ranking is meant)", WR_HTML_PLAIN}, status, err);
+}
+
+static void add_comparison(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    wr_trend_sentence(&page->compare->comparison->trend, &text);
+    add_paragraph(out, &text);
+    for (size_t g = 0; g < page->compare->comparison->n_group; g++) {
+        wr_group_sentence(&page->compare->comparison->group[g], &text);
+        add_paragraph(out, &text);
+    }
+    wr_str_release(&text);
+    wr_grid_of_compared_runs(page->compare, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
+    wr_grid_of_standing_out(page->compare, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-stood-out", "What stood out; some of it by chance", WR_HTML_SORTABLE},
+               status, err);
+}
+
 static void add_training(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
@@ -28,26 +66,75 @@ static void add_training(struct wr_str *out, const struct wr_page *page, enum wr
     open_section(out, "train", "If you train the crew",
                  "How the rehearsals went, and which tasks still differ from run to run.");
     page_figure(out, page, "runs", 3);
-    wr_grid_of_runs(page->check, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
+    if (page->compare) {
+        add_comparison(out, page, status, err);
+    } else {
+        wr_grid_of_runs(page->check, &grid);
+        page_table(out, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
+    }
     page_figure(out, page, "tasks", 3);
+    add_people(out, page, status, err);
     close_section(out);
+}
+
+static void add_pads(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    page_figure(out, page, "pad", 3);
+    if (!page->pad) return;
+    wr_pad_sentence(page->pad, &text);
+    add_paragraph(out, &text);
+    wr_str_release(&text);
+    wr_grid_of_checkpoints(page->pad, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-checkpoints", "Checkpoints", WR_HTML_PLAIN}, status, err);
+    wr_grid_of_pads(page->pad, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-pads", "Pads", WR_HTML_SORTABLE}, status, err);
+    wr_str_add(out, "<ul class=\"plain small\">\n");
+    for (size_t i = 0; wr_pad_definition(i); i++) page_element(out, "<li>", wr_pad_definition(i), "</li>\n");
+    wr_str_add(out, "</ul>\n");
+}
+
+static void add_limits(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    page_figure(out, page, "limit", 3);
+    if (page->forecast->forecast->n_limit == 0) return;
+    wr_grid_of_limits(page->context, page->forecast, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-limits", "Limits", WR_HTML_PLAIN}, status, err);
+}
+
+static void add_cutoffs(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    page_figure(out, page, "cutoff", 3);
+    for (size_t i = 0; page->cutoff && i < page->cutoff->card->n_limit; i++) {
+        struct wr_str id = {0}, caption = {0};
+        wr_str_addf(&id, "t-cutoff-%zu", i + 1);
+        wr_str_addf(&caption, "Begin by, for the limit %s", page->cutoff->limit_name[i]);
+        wr_grid_of_cutoffs(page->cutoff, i, &grid);
+        page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_SORTABLE}, status, err);
+        wr_str_release(&id);
+        wr_str_release(&caption);
+    }
 }
 
 static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
 
-    open_section(out, "plan", "If you plan the timeline", "Where the time goes, what makes the end uncertain, and what each limit asks.");
+    open_section(out, "plan", "If you plan the timeline",
+                 "Where the time goes, what makes the end uncertain, where padding is missing, and when each task has to begin.");
     page_figure(out, page, "variance", 3);
     page_figure(out, page, "lanes", 3);
     wr_grid_of_lanes(page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-lanes", "Lanes", WR_HTML_PLAIN}, status, err);
-    page_figure(out, page, "limit", 3);
-    if (page->forecast->forecast->n_limit > 0) {
-        wr_grid_of_limits(page->context, page->forecast, &grid);
-        page_table(out, &grid, &(struct wr_html_table){"t-limits", "Limits", WR_HTML_PLAIN}, status, err);
-    }
+    add_pads(out, page, status, err);
+    add_limits(out, page, status, err);
+    add_cutoffs(out, page, status, err);
     close_section(out);
 }
 
@@ -81,17 +168,53 @@ static void add_cautions(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, "</ul>\n");
 }
 
+static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    page_figure(out, page, "backtest", 3);
+    if (page->backtest) {
+        wr_backtest_sentence(&page->backtest->backtest->leave_one_out, &text);
+        add_paragraph(out, &text);
+        wr_grid_of_backtest(page->backtest, &page->backtest->backtest->leave_one_out, &grid);
+        page_table(out, &grid,
+                   &(struct wr_html_table){"t-backtest", "Each rehearsal, forecast from the others", WR_HTML_SORTABLE}, status,
+                   err);
+    }
+    if (page->fit) {
+        wr_total_sentence(page->fit, &text);
+        add_paragraph(out, &text);
+        wr_chains_sentence(page->fit->posterior, &text);
+        add_paragraph(out, &text);
+    }
+    wr_str_release(&text);
+}
+
+static void add_findings(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    if (!page->check) return;
+    if (page->check->log)
+        wr_str_addf(out, "<p class=\"gap\">%zu rows of the log were read: %zu accepted, %zu rejected.</p>\n",
+                    page->check->log->rows_read, page->check->log->rows_accepted, page->check->log->rows_rejected);
+    wr_grid_of_findings(page->check->findings, &grid);
+    if (wr_grid_rows(&grid) == 0) wr_str_add(out, "<p>Nothing odd was found.</p>\n");
+    page_table(out, &grid, &(struct wr_html_table){"t-findings", "What is odd about the files", WR_HTML_SORTABLE}, status, err);
+}
+
 static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
 
     open_section(out, "review", "If you review readiness", "What the evidence shows, and how far the forecast has earned trust.");
-    page_figure(out, page, "backtest", 3);
-    if (page->check) {
-        wr_grid_of_findings(page->check->findings, &grid);
-        if (wr_grid_rows(&grid) == 0) wr_str_add(out, "<p>Nothing odd was found in the log.</p>\n");
-        page_table(out, &grid, &(struct wr_html_table){"t-findings", "What is odd about the log", WR_HTML_SORTABLE}, status, err);
+    if (page->ready) {
+        wr_grid_of_ready(page->ready, &grid);
+        page_table(out, &grid, &(struct wr_html_table){"t-criteria", "Criteria", WR_HTML_PLAIN}, status, err);
     }
+    add_record(out, page, status, err);
+    add_findings(out, page, status, err);
     add_assumptions(out, page);
     add_cautions(out, page);
     close_section(out);
@@ -105,7 +228,11 @@ static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_grid_of_finish(page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-finish", "When all are done", WR_HTML_PLAIN}, status, err);
     wr_grid_of_drivers(page->forecast, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-tasks", "Tasks", WR_HTML_SORTABLE}, status, err);
+    page_table(out, &grid, &(struct wr_html_table){"t-tasks", "Tasks in the forecast", WR_HTML_SORTABLE}, status, err);
+    if (page->fit) {
+        wr_grid_of_task_times(page->fit, &grid);
+        page_table(out, &grid, &(struct wr_html_table){"t-times", "How long each task takes", WR_HTML_SORTABLE}, status, err);
+    }
     close_section(out);
 }
 

@@ -5,9 +5,15 @@
 #ifndef WETRUN_PRESENT_PAGE_H
 #define WETRUN_PRESENT_PAGE_H
 
+#include "wetrun/present/backtest_view.h"
 #include "wetrun/present/check_view.h"
+#include "wetrun/present/compare_view.h"
 #include "wetrun/present/context.h"
+#include "wetrun/present/cutoff_view.h"
+#include "wetrun/present/fit_view.h"
 #include "wetrun/present/forecast_view.h"
+#include "wetrun/present/pad_view.h"
+#include "wetrun/present/ready_view.h"
 
 struct wr_page_figure {
     const char *name;        /* the chart's fixed name: lower-case letters; "finish" stands on the first screen */
@@ -22,6 +28,12 @@ struct wr_page { /* all borrowed; NULL: not computed */
     const struct wr_forecast_result *forecast; /* never NULL */
     const struct wr_check_result *check;
     const struct wr_page_figure *figure; size_t n_figure;
+    const struct wr_fit_result *fit;
+    const struct wr_pad_result *pad;
+    const struct wr_cutoff_result *cutoff;
+    const struct wr_compare_result *compare;
+    const struct wr_backtest_result *backtest;
+    const struct wr_ready_result *ready;
     const char *no_charts;   /* why charts are missing, plain text; NULL: they are not */
 };
 

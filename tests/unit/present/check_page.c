@@ -5,11 +5,13 @@
 #include <stdlib.h>
 #include <string.h>
 #include "html_check.h"
-#include "sample_results.h"
+#include "sample_evidence.h"
 #include "shown.h"
 #include "wetrun/present/page.h"
 
 static struct sample s;
+static struct sample_decisions d;
+static struct sample_evidence e;
 static struct wr_str out;
 
 static const struct wr_page_figure figures[] = {
@@ -22,6 +24,7 @@ static const struct wr_page_figure figures[] = {
 
 static void done(void)
 {
+    sample_evidence_release(&e);
     sample_release(&s);
     wr_str_release(&out);
 }
@@ -30,7 +33,8 @@ static enum wr_status write_page(const struct wr_page_figure *figure, size_t n_f
 {
     struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast};
     struct wr_check_result check = {&s.log, &s.plan, &s.timing, &s.findings};
-    struct wr_page page = {&s.context, &forecast, &check, figure, n_figure, n_figure ? NULL : "gnuplot is not installed"};
+    struct wr_page page = {.context = &s.context, .forecast = &forecast, .check = &check, .figure = figure,
+                           .n_figure = n_figure, .no_charts = n_figure ? NULL : "gnuplot is not installed"};
 
     wr_str_clear(&out);
     return wr_page_write(&page, &out, err);
@@ -58,6 +62,55 @@ START_TEST(sound_with_and_without_charts)
             done();
         }
     }
+}
+END_TEST
+
+static const char *full_page(enum sample_flavour flavour)
+{
+    sample_make(&s, 28, flavour);
+    sample_decide(&d, &s);
+    sample_learn(&e, &s, &d);
+    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast};
+    struct wr_check_result check = {&s.log, &s.plan, &s.timing, &s.findings};
+    struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL};
+    struct wr_pad_result pad = {&s.plan, &d.pad};
+    struct wr_cutoff_result cutoff = {&s.plan, d.limit_name, &d.card, NULL, false};
+    struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
+    struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
+    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
+    struct wr_page page = {.context = &s.context, .forecast = &forecast, .check = &check, .figure = figures, .n_figure = 2,
+                           .fit = &fit, .pad = &pad, .cutoff = &cutoff, .compare = &compare, .backtest = &backtest,
+                           .ready = &ready};
+    struct wr_error err = {0};
+
+    wr_str_clear(&out);
+    ck_assert_msg(wr_page_write(&page, &out, &err) == WR_OK, "%s", err.text);
+    return out.text;
+}
+
+START_TEST(all_of_it_is_sound_too)
+{
+    for (int flavour = SAMPLE_TAME; flavour <= SAMPLE_HOSTILE; flavour++) {
+        html_check(full_page((enum sample_flavour)flavour));
+        shown_is_calm(out.text);
+        done();
+    }
+}
+END_TEST
+
+START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
+{
+    full_page(SAMPLE_TAME);
+    const char *next = strstr(out.text, "id=\"h-next\""), *evidence = strstr(out.text, "id=\"h-evidence\"");
+    const char *train = strstr(out.text, "id=\"train\"");
+    ck_assert(next && evidence && next < evidence && evidence < train);
+    ck_assert_ptr_nonnull(strstr(next, "<b>Pad</b> <bdi>Re-tension the sunshade, one at each end</bdi> by 18 min; "));
+    ck_assert_ptr_nonnull(strstr(next, "<b>Drop</b> <bdi>Stage the panel frame for Petrel 8</bdi> if it cannot begin by 5:08 "
+                                       "(the plan says 5:20)."));
+    ck_assert_ptr_nonnull(strstr(next, "<b>Watch</b> <bdi>Return to the airlock and close the hatch</bdi>: it must begin by "));
+    ck_assert_ptr_nonnull(strstr(evidence, "8 met"));
+    ck_assert_ptr_nonnull(strstr(evidence, "not enough evidence: </span>at most 10 of 100 pass 6:30"));
+    ck_assert_ptr_nonnull(strstr(train, "they could still be flat"));
 }
 END_TEST
 
@@ -201,6 +254,8 @@ Suite *suite_page(void)
 
     tcase_add_checked_fixture(t, NULL, done);
     tcase_add_test(t, sound_with_and_without_charts);
+    tcase_add_test(t, all_of_it_is_sound_too);
+    tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
     tcase_add_test(t, no_attack_comes_through_as_markup);
     tcase_add_test(t, policy_names_the_style_and_the_script_that_are_there);
     tcase_add_test(t, hash_helper_is_right);
