@@ -72,13 +72,10 @@ enum wr_status wr_analysis_fit(struct wr_analysis *a, const struct wr_settings *
                               a->has_carry_over ? &a->carry_over : NULL, &a->options, &a->in.findings, err);
 }
 
-enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_settings *settings,
-                                    struct wr_progress *progress, struct wr_error *err)
+struct wr_sim_options wr_sim_options_of(const struct wr_analysis *a, const struct wr_settings *settings,
+                                        struct wr_progress *progress)
 {
-    enum wr_status status = wr_analysis_fit(a, settings, err);
-
-    if (status) return status;
-    const struct wr_sim_options options = {
+    return (struct wr_sim_options){
         .n_trial = settings->trials,
         .seed = settings->seed,
         .n_thread = (unsigned)settings->threads,
@@ -87,6 +84,15 @@ enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_setti
         .progress = wr_progress_show,
         .progress_arg = progress,
     };
+}
+
+enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_settings *settings,
+                                    struct wr_progress *progress, struct wr_error *err)
+{
+    enum wr_status status = wr_analysis_fit(a, settings, err);
+
+    if (status) return status;
+    const struct wr_sim_options options = wr_sim_options_of(a, settings, progress);
     status = wr_forecast_run(&a->forecast, &a->in.net, &a->durations, &options, err);
     wr_progress_clear(progress);
     return status;

@@ -25,6 +25,9 @@ WR_MUST_CHECK enum wr_status wr_fit_options_from(struct wr_fit_options *options,
 /* Load, fit, and prepare the durations. */
 WR_MUST_CHECK enum wr_status wr_analysis_fit(struct wr_analysis *a, const struct wr_settings *settings,
                                              struct wr_error *err);
+/* Trials, seed, threads and limits of the forecast; progress may be NULL. */
+struct wr_sim_options wr_sim_options_of(const struct wr_analysis *a, const struct wr_settings *settings,
+                                        struct wr_progress *progress);
 /* The same, then the forecast. */
 WR_MUST_CHECK enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_settings *settings,
                                                   struct wr_progress *progress, struct wr_error *err);
