@@ -34,7 +34,7 @@ enum wr_status wr_cmd_debrief(const struct wr_settings *settings, int *verdict, 
     if (!status) status = wr_context_make(&context, "debrief", &a.in, settings, err);
     if (!status) {
         const struct wr_debrief_result result = {
-            .log = &a.in.log, .plan = &a.in.plan, .limits = &a.in.limits, .debrief = &debrief};
+            .log = &a.in.log, .plan = &a.in.plan, .debrief = &debrief};
         wr_context_of_analysis(&context, &a, settings);
         context.present.has_target = false; /* the run itself is what is looked at */
         status = wr_show_debrief((enum wr_format)settings->format, &context.present, &result, &text, err);
