@@ -5,6 +5,7 @@
 #include "chart_canvas.h"
 #include "chart_svg.h"
 #include "embedded.h"
+#include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/io/child.h"
 
@@ -118,18 +119,23 @@ static enum wr_status finish_svg(enum wr_chart chart, const struct wr_chart_inpu
     return status;
 }
 
+static enum wr_status run_gnuplot(const struct wr_str *script, struct wr_str *drawn, struct wr_error *err)
+{
+    char *const argv[] = {(char[]){"gnuplot"}, (char[]){"-d"}, (char[]){"-"}, NULL};
+
+    return wr_child_run(argv, script->text, script->len, drawn, err);
+}
+
 enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input *in,
                                const struct wr_chart_options *options, struct wr_str *bytes, struct wr_error *err)
 {
-    char *const argv[] = {(char[]){"gnuplot"}, (char[]){"-d"}, (char[]){"-"}, NULL};
     const char *missing = wr_chart_missing(chart, in);
     struct wr_str script = {0}, drawn = {0};
 
-    if (missing)
-        return wr_fail(err, WR_E_TOO_FEW, "the chart '%s' needs %s", wr_chart_name(chart), missing);
+    if (missing) return wr_fail(err, WR_E_TOO_FEW, "the chart '%s' needs %s", wr_chart_name(chart), missing);
     wr_chart_script(chart, in, options, &script);
     if (options->format == WR_CHART_PNG) drop_missing_glyphs(&script);
-    enum wr_status status = wr_child_run(argv, script.text, script.len, &drawn, err);
+    enum wr_status status = run_gnuplot(&script, &drawn, err);
     if (status == WR_OK && options->format == WR_CHART_SVG)
         status = finish_svg(chart, in, options, &drawn, bytes, err);
     else if (status == WR_OK && is_whole_png(&drawn))
@@ -142,22 +148,93 @@ enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input 
     return status;
 }
 
+/* ---- several at once ---- */
+
+/* Starting gnuplot costs far more than drawing one SVG, so several of them share a run; bitmaps, which cost more to
+ * draw, have one each. */
+enum { SVGS_IN_A_RUN = 6 };
+
+struct batch {
+    struct wr_chart_job *job[SVGS_IN_A_RUN];
+    size_t n;
+};
+
 struct render_all {
-    struct wr_chart_job *job;
+    struct batch *batch;
+    size_t n_batch, room;
     const struct wr_chart_input *in;
 };
 
-static void render_one(void *arg, size_t piece)
+static void render_alone(const struct render_all *all, struct wr_chart_job *job)
 {
-    struct render_all *all = arg;
-    struct wr_chart_job *job = &all->job[piece];
-
     job->status = wr_chart_render(job->chart, all->in, &job->options, &job->bytes, &job->err);
+}
+
+/* Cuts the documents apart and gives each to its job. False if there are not exactly as many as jobs: then no job has
+ * got anything. */
+static bool hand_out(const struct render_all *all, const struct batch *batch, const struct wr_str *drawn)
+{
+    static const char end_tag[] = "</svg>";
+    const char *at = wr_str_text(drawn), *end = at + drawn->len;
+    struct wr_str one[SVGS_IN_A_RUN] = {{0}};
+    size_t n = 0;
+
+    while (n < batch->n) {
+        const char *stop = memmem(at, (size_t)(end - at), end_tag, sizeof end_tag - 1);
+        if (!stop) break;
+        stop += sizeof end_tag - 1;
+        wr_str_add_bytes(&one[n++], at, (size_t)(stop - at));
+        at = stop;
+    }
+    bool all_there = n == batch->n && memmem(at, (size_t)(end - at), "<svg", 4) == NULL;
+    for (size_t i = 0; i < n; i++) {
+        struct wr_chart_job *job = batch->job[i];
+        if (all_there)
+            job->status = finish_svg(job->chart, all->in, &job->options, &one[i], &job->bytes, &job->err);
+        wr_str_release(&one[i]);
+    }
+    return all_there;
+}
+
+static void render_batch(void *arg, size_t piece)
+{
+    const struct render_all *all = arg;
+    const struct batch *batch = &all->batch[piece];
+    struct wr_str script = {0}, drawn = {0};
+    struct wr_error ignored = {0};
+
+    for (size_t i = 0; i < batch->n && batch->n > 1; i++) {
+        wr_chart_script(batch->job[i]->chart, all->in, &batch->job[i]->options, &script);
+        wr_str_add(&script, plot_script("forget", ".gp"));
+    }
+    /* if the common run fails, each job runs on its own and has its own failure to report */
+    if (batch->n == 1 || run_gnuplot(&script, &drawn, &ignored) != WR_OK || !hand_out(all, batch, &drawn))
+        for (size_t i = 0; i < batch->n; i++) render_alone(all, batch->job[i]);
+    wr_str_release(&script);
+    wr_str_release(&drawn);
+}
+
+static struct batch *new_batch(struct render_all *all)
+{
+    return WR_PUSH(all->batch, all->n_batch, all->room);
 }
 
 void wr_chart_render_all(struct wr_chart_job *job, size_t n_job, const struct wr_chart_input *in, unsigned n_thread)
 {
-    struct render_all all = {.job = job, .in = in};
+    struct render_all all = {.in = in};
+    struct batch *open = NULL;
 
-    wr_parallel_for(n_job, n_thread, render_one, &all);
+    for (size_t i = 0; i < n_job; i++) {
+        if (job[i].options.format == WR_CHART_PNG || wr_chart_missing(job[i].chart, in)) {
+            struct batch *alone = new_batch(&all);
+            alone->job[alone->n++] = &job[i];
+        }
+    }
+    for (size_t i = 0; i < n_job; i++) {
+        if (job[i].options.format == WR_CHART_PNG || wr_chart_missing(job[i].chart, in)) continue;
+        if (!open || open->n == SVGS_IN_A_RUN) open = new_batch(&all);
+        open->job[open->n++] = &job[i];
+    }
+    wr_parallel_for(all.n_batch, n_thread, render_batch, &all);
+    wr_free(all.batch);
 }

@@ -29,18 +29,36 @@ static struct wr_maybe crossing(const struct wr_forecast *f, const double *curve
     return WR_UNKNOWN;
 }
 
+/* Nobody said what is wanted, so nothing is measured against a wish. */
+static void say_plain_title(struct wr_str *out, const struct wr_chart_input *in)
+{
+    const struct wr_forecast *f = in->forecast;
+    struct chart_limit limit;
+
+    if (chart_limit_of(in, &limit)) {
+        say_overrun(out, in, &limit);
+    } else {
+        wr_str_add(out, "half of the forecast finishes come by ");
+        say_clock(out, f->quantile_min[4]);
+        wr_str_add(out, ", 95 of 100 by ");
+        say_clock(out, f->quantile_min[8]);
+    }
+    say_capital(out);
+}
+
 static void say_title(struct wr_str *out, const struct wr_chart_input *in)
 {
     const struct wr_forecast *f = in->forecast;
-    double allowed = in->confidence.known ? 1 - in->confidence.value : 0.1;
+    double allowed = 1 - in->confidence.value;
     struct wr_maybe from = crossing(f, f->curve_lo, allowed), to = crossing(f, f->curve_hi, allowed);
     struct wr_maybe middle = crossing(f, f->curve_over, allowed);
     char kept[WR_WORDS];
     char lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT];
 
     snprintf(kept, sizeof kept, "%.4g in 100", 100 * (1 - allowed));
-    if (from.known && to.known && wr_hmm(from.value, lo) && wr_hmm(to.value, hi))
-        wr_str_addf(out, "The rehearsals put the limit that %s keep anywhere from %s to %s", kept, lo, hi);
+    if (from.known && to.known)
+        wr_str_addf(out, "The rehearsals put the limit that %s keep anywhere from %s to %s", kept,
+                    wr_hmm(from.value, lo), wr_hmm(to.value, hi));
     else if (from.known)
         wr_str_addf(out, "The limit that %s keep is %s or later: how much later the rehearsals leave open", kept,
                     wr_hmm(from.value, lo));
@@ -57,7 +75,10 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     struct chart_limit limit;
     char n[WR_WORDS];
 
-    say_title(&w->title, in);
+    if (in->confidence.known)
+        say_title(&w->title, in);
+    else
+        say_plain_title(&w->title, in);
     wr_str_add(&w->subtitle, "How many of 100 pass a limit, against that limit. Line: forecast. Dashed edges: 90 % interval, "
                              "what the rehearsals leave open.");
     if (in->confidence.known)

@@ -1,7 +1,6 @@
 /* Finish of every rehearsal, the trend, and the forecast for the next one. */
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 #include "chart_canvas.h"
 #include "chart_say.h"
 #include "wetrun/present/words.h"
@@ -19,19 +18,31 @@ static const int *line_up_of(const struct wr_timing *t, size_t run)
     return t->line_up && t->n_person > 0 ? t->line_up + run * t->n_lane : NULL;
 }
 
-static bool same_line_up(const struct wr_timing *t, size_t a, size_t b)
+static bool is_among(const int *person, size_t n, int who)
 {
-    return memcmp(line_up_of(t, a), line_up_of(t, b), t->n_lane * sizeof(int)) == 0;
+    for (size_t i = 0; i < n; i++)
+        if (person[i] == who) return true;
+    return false;
 }
 
-/* Runs with another line-up than the first one have a mark of their own if there are just two line-ups. Returns the
- * first run with the second, or n_run if there are not two. */
-static size_t second_line_up(const struct wr_timing *t)
+/* The same people, in whichever lanes. */
+static bool same_people(const struct wr_timing *t, size_t a, size_t b)
+{
+    const int *p = line_up_of(t, a), *q = line_up_of(t, b);
+
+    for (size_t l = 0; l < t->n_lane; l++)
+        if (!is_among(p, t->n_lane, q[l]) || !is_among(q, t->n_lane, p[l])) return false;
+    return true;
+}
+
+/* Runs by other people than the first one have a mark of their own if there are just two crews. Returns the first run
+ * of the second, or n_run if there are not two. */
+static size_t second_crew(const struct wr_timing *t)
 {
     size_t second = t->n_run;
 
     for (size_t r = 0; r < t->n_run && line_up_of(t, r); r++) {
-        if (same_line_up(t, 0, r) || (second < t->n_run && same_line_up(t, second, r))) continue;
+        if (same_people(t, 0, r) || (second < t->n_run && same_people(t, second, r))) continue;
         if (second < t->n_run) return t->n_run;
         second = r;
     }
@@ -41,10 +52,10 @@ static size_t second_line_up(const struct wr_timing *t)
 static enum kind kind_of(const struct wr_timing *t, size_t run, size_t second)
 {
     if (!t->run[run].complete) return KIND_INCOMPLETE;
-    return second < t->n_run && same_line_up(t, second, run) ? KIND_SECOND : KIND_FIRST;
+    return second < t->n_run && same_people(t, second, run) ? KIND_SECOND : KIND_FIRST;
 }
 
-static void say_line_up(struct wr_str *out, const struct wr_timing *t, size_t run)
+static void say_people(struct wr_str *out, const struct wr_timing *t, size_t run)
 {
     const int *person = line_up_of(t, run);
     struct wr_str readable = {0};
@@ -60,6 +71,38 @@ static void say_line_up(struct wr_str *out, const struct wr_timing *t, size_t ru
 static const struct wr_trend *trend_of(const struct wr_chart_input *in)
 {
     return in->comparison && in->comparison->trend.known ? &in->comparison->trend : NULL;
+}
+
+/* The line of run effects, set at the height of the finishes: it goes through the mean of the complete ones. */
+struct line {
+    double centre_x, centre_log, slope[3]; /* of log order, log minutes; the slope, its 90 % ends */
+    double last_order;
+    bool known;
+};
+
+static struct line place_trend(const struct wr_chart_input *in)
+{
+    const struct wr_timing *t = in->timing;
+    const struct wr_trend *trend = trend_of(in);
+    struct line line = {.known = false};
+    size_t n = 0;
+
+    if (!trend) return line;
+    for (size_t r = 0; r < t->n_run; r++) {
+        line.last_order = fmax(line.last_order, t->run[r].order);
+        if (!t->run[r].complete) continue;
+        line.centre_x += log(t->run[r].order);
+        line.centre_log += log(t->run[r].finish_without_holds_min);
+        n++;
+    }
+    if (n < 2) return line; /* hardly a height to set it at */
+    line.centre_x /= (double)n;
+    line.centre_log /= (double)n;
+    line.slope[0] = trend->slope_log;
+    line.slope[1] = trend->lo;
+    line.slope[2] = trend->hi;
+    line.known = true;
+    return line;
 }
 
 static void say_change(struct wr_str *out, double share)
@@ -96,14 +139,14 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
 
 static void say_marks(struct wr_str *out, const struct wr_timing *t)
 {
-    size_t second = second_line_up(t), n_short = 0;
+    size_t second = second_crew(t), n_short = 0;
 
     for (size_t r = 0; r < t->n_run; r++) n_short += !t->run[r].complete;
     if (second < t->n_run) {
         wr_str_add(out, " Disc: ");
-        say_line_up(out, t, 0);
+        say_people(out, t, 0);
         wr_str_add(out, "; ring: ");
-        say_line_up(out, t, second);
+        say_people(out, t, second);
         wr_str_add(out, n_short ? ";" : ".");
     }
     if (n_short) wr_str_add(out, second < t->n_run ? " triangle: incomplete, at least this long."
@@ -124,7 +167,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_change(&w->subtitle, trend->per_doubling_lo);
         wr_str_add(&w->subtitle, " to ");
         say_change(&w->subtitle, trend->per_doubling_hi);
-        wr_str_add(&w->subtitle, ", 90 % interval; dashed: those slopes).");
+        wr_str_add(&w->subtitle, ", 90 % interval");
+        wr_str_add(&w->subtitle, place_trend(in).known ? "; dashed: those slopes)." : ").");
     }
     say_marks(&w->subtitle, t);
     wr_str_addf(&w->alt, "%s. Finish of each rehearsal: ", wr_str_text(&w->title));
@@ -139,38 +183,6 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_clock(&w->alt, in->forecast->lens_min[5]);
     }
     wr_str_add(&w->alt, ".");
-}
-
-/* The line of run effects, set at the height of the finishes: it goes through the mean of the complete ones. */
-struct line {
-    double centre_x, centre_log, slope[3]; /* of log order, log minutes; the slope, its 90 % ends */
-    double last_order;
-    bool known;
-};
-
-static struct line place_trend(const struct wr_chart_input *in)
-{
-    const struct wr_timing *t = in->timing;
-    const struct wr_trend *trend = trend_of(in);
-    struct line line = {.known = false};
-    size_t n = 0;
-
-    if (!trend) return line;
-    for (size_t r = 0; r < t->n_run; r++) {
-        line.last_order = fmax(line.last_order, t->run[r].order);
-        if (!t->run[r].complete) continue;
-        line.centre_x += log(t->run[r].order);
-        line.centre_log += log(t->run[r].finish_without_holds_min);
-        n++;
-    }
-    if (n < 2) return line; /* hardly a height to set it at */
-    line.centre_x /= (double)n;
-    line.centre_log /= (double)n;
-    line.slope[0] = trend->slope_log;
-    line.slope[1] = trend->lo;
-    line.slope[2] = trend->hi;
-    line.known = true;
-    return line;
 }
 
 static double line_at(const struct line *line, int which, double order)
@@ -241,7 +253,7 @@ static void add_trend(struct canvas *cv, const struct line *line)
 static void add_runs(struct canvas *cv, const struct wr_timing *t)
 {
     static const char *const has[] = {"has_first", "has_second", "has_short"};
-    size_t second = second_line_up(t), n[3] = {0, 0, 0};
+    size_t second = second_crew(t), n[3] = {0, 0, 0};
 
     canvas_block_begin(cv, "runs");
     for (size_t r = 0; r < t->n_run; r++) {

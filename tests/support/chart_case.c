@@ -253,7 +253,7 @@ static void fill_timing(struct chart_case *c, const struct chart_case_options *o
         for (size_t k = 0; k < o->n_task; k++) {
             struct wr_cell *cell = &t->cell[k * o->n_run + r];
             double draw = uniform(&state);
-            cell->state = draw < 0.03 ? WR_CELL_STOPPED : draw < 0.06 ? WR_CELL_SKIPPED : WR_CELL_DONE;
+            cell->state = draw < 0.008 ? WR_CELL_STOPPED : draw < 0.016 ? WR_CELL_SKIPPED : WR_CELL_DONE;
             if (cell->state != WR_CELL_DONE) t->run[r].complete = false;
             if (cell->state == WR_CELL_SKIPPED) continue;
             cell->active_min = median_of(k) * exp(sdlog_of(o, k) * normal(&state));

@@ -1,5 +1,6 @@
 #include <check.h>
 #include <ctype.h>
+#include <dirent.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -456,6 +457,70 @@ START_TEST(hostile_titles_are_drawn_and_run_nothing)
 }
 END_TEST
 
+/* Puts a program named gnuplot first in PATH that leaves a mark for each run and then is the real one. */
+static void count_runs(const char *folder)
+{
+    char path[200];
+
+    snprintf(path, sizeof path, "%s/gnuplot", folder);
+    FILE *f = fopen(path, "w");
+    ck_assert_ptr_nonnull(f);
+    fprintf(f, "#!/bin/sh\n: > %s/run-$$\nPATH=/usr/local/bin:/usr/bin:/bin\nexec gnuplot \"$@\"\n", folder);
+    fclose(f);
+    ck_assert_int_eq(chmod(path, 0700), 0);
+    setenv("PATH", folder, 1);
+}
+
+static size_t remove_marks(const char *folder)
+{
+    DIR *dir = opendir(folder);
+    char path[400];
+    size_t n = 0;
+
+    for (struct dirent *e; (e = readdir(dir)) != NULL;) {
+        n += strncmp(e->d_name, "run-", 4) == 0;
+        snprintf(path, sizeof path, "%s/%s", folder, e->d_name);
+        if (e->d_name[0] != '.') unlink(path);
+    }
+    closedir(dir);
+    rmdir(folder);
+    return n;
+}
+
+/* Charts that share a run of gnuplot must not see each other's numbers: with and without a limit, a trend, marks. */
+START_TEST(charts_drawn_together_are_the_same_as_alone)
+{
+    char folder[] = "/tmp/wetrun-test-XXXXXX", path[] = "/usr/local/bin:/usr/bin:/bin";
+    struct wr_chart_job job[3 * WR_N_CHART] = {{.chart = 0}};
+    struct wr_str alone = {0};
+    struct chart_case c;
+    size_t n = 0;
+
+    if (!have_gnuplot()) return;
+    chart_case_make(&c, &usual);
+    for (int turn = 0; turn < 3; turn++)
+        for (int chart = 0; chart < WR_N_CHART; chart++)
+            if (!wr_chart_missing((enum wr_chart)chart, &c.input))
+                job[n++] = (struct wr_chart_job){
+                    .chart = (enum wr_chart)(turn % 2 ? WR_N_CHART - 1 - chart : chart),
+                    .options = {.width = turn == 2 ? WR_CHART_NARROW : 0, .inline_id = turn ? "x" : NULL}};
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    count_runs(folder);
+    wr_chart_render_all(job, n, &c.input, 2);
+    ck_assert_uint_le(remove_marks(folder), n / 6 + 1); /* six to a run: none had to be drawn again alone */
+    setenv("PATH", path, 1);
+    for (size_t i = 0; i < n; i++) {
+        ck_assert_msg(job[i].status == WR_OK, "%s", job[i].err.text);
+        wr_str_clear(&alone);
+        ck_assert_int_eq(wr_chart_render(job[i].chart, &c.input, &job[i].options, &alone, NULL), WR_OK);
+        ck_assert_str_eq(job[i].bytes.text, alone.text);
+        wr_str_release(&job[i].bytes);
+    }
+    wr_str_release(&alone);
+    chart_case_release(&c);
+}
+END_TEST
+
 START_TEST(no_gnuplot_is_a_status)
 {
     struct chart_case c;
@@ -515,6 +580,7 @@ Suite *suite_chart(void)
     suite_add_tcase(s, t);
     tcase_set_timeout(g, 60);
     tcase_add_test(g, hostile_titles_are_drawn_and_run_nothing);
+    tcase_add_test(g, charts_drawn_together_are_the_same_as_alone);
     tcase_add_test(g, no_gnuplot_is_a_status);
     tcase_add_loop_test(g, a_gnuplot_that_fails_gives_no_picture, 0, 10);
     suite_add_tcase(s, g);
