@@ -24,7 +24,6 @@ static enum wr_status find_chart(const char *name, enum wr_chart *chart, struct 
 struct extras { /* start as {0} */
     struct wr_comparison comparison;
     struct wr_pad pad;
-    struct wr_cutoffs cutoffs;
     struct wr_backtest backtest;
 };
 
@@ -46,10 +45,6 @@ static enum wr_status add_extras(struct extras *x, struct wr_chart_input *input,
         if (!status) status = wr_pad_of(&x->pad, a, settings, err);
         input->pad = &x->pad;
         break;
-    case WR_CHART_CUTOFF:
-        status = wr_cutoffs_of(&x->cutoffs, a, settings, err);
-        input->cutoff = x->cutoffs.updated ? &x->cutoffs.update.card : &x->cutoffs.card;
-        break;
     case WR_CHART_BACKTEST:
         if (!input->timing) break;
         status = wr_backtest_of(&x->backtest, a, settings, progress, err);
@@ -64,7 +59,6 @@ static void release_extras(struct extras *x)
 {
     wr_comparison_release(&x->comparison);
     wr_pad_release(&x->pad);
-    wr_cutoffs_release(&x->cutoffs);
     wr_backtest_release(&x->backtest);
 }
 
