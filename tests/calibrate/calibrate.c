@@ -133,7 +133,7 @@ int main(int argc, char **argv)
         fprintf(stderr, "usage: calibrate DATE COMMIT [CAMPAIGNS WORLDS]\n");
         return 2;
     }
-    size_t n_campaign = argc == 5 ? strtoul(argv[3], NULL, 10) : 150, n_world = argc == 5 ? strtoul(argv[4], NULL, 10) : 2000;
+    size_t n_campaign = argc == 5 ? strtoul(argv[3], NULL, 10) : 160, n_world = argc == 5 ? strtoul(argv[4], NULL, 10) : 2000;
     printf("# Is the duration model right?\n\nWritten by `make calibrate` on %s at commit %s, seed %d. Campaigns, people and hardware "
            "are invented.\n", argv[1], argv[2], SEED);
     coverage_study(n_campaign);

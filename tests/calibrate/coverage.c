@@ -185,7 +185,7 @@ static void judge(void *arg, size_t number)
     made_campaign_make(&c, study->setting, (enum made_design)(number % MADE_DESIGNS), rng);
     simulate_truth(&c, rng, &truth);
     days_sort(&truth);
-    options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 250, .n_keep = 500, .thin = 3, .seed = study->seed + number,
+    options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 250, .n_keep = 500, .thin = 4, .seed = study->seed + number,
                                                   .n_thread = 1};
     if (study->setting->kappa > 0) {
         snprintf(people, sizeof people, "EV1=%s,EV2=%s", c.timing.person[c.pair[0]], c.timing.person[c.pair[1]]);
