@@ -25,11 +25,11 @@ static double share(double part, size_t n)
     return part / (double)n;
 }
 
-static void fill_finish(struct wr_forecast *f, const struct wr_setup *s, const struct wr_trials *t)
+static void fill_finish(struct wr_forecast *f, const struct wr_trials *t)
 {
     double dev = share(t->sums.dev, t->n_trial), prob[100];
 
-    f->mean_min = s->centre_finish_min + dev;
+    f->mean_min = (double)t->finish_window.typical + dev;
     f->sd_min = sqrt(fmax(share(t->sums.dev_dev, t->n_trial) - dev * dev, 0));
     wr_window_quantiles(&t->finish_window, t->finish_count, wr_quantile_prob, WR_N_QUANTILE, f->quantile_min);
     wr_window_quantiles(&t->finish_window, t->finish_count, wr_lens_prob, WR_N_LENS, f->lens_min);
@@ -98,7 +98,7 @@ static double people_share(const struct wr_trials *t, double variance)
 
 static void fill_from_trials(struct wr_forecast *f, const struct wr_setup *s, const struct wr_trials *t)
 {
-    fill_finish(f, s, t);
+    fill_finish(f, t);
     double variance = f->sd_min * f->sd_min, run = share(t->sums.run_dev, t->n_trial);
     double run_run = share(t->sums.run_run, t->n_trial);
     for (size_t k = 0; k < f->n_task; k++) fill_task(&f->task[k], t, k, variance);

@@ -195,22 +195,6 @@ static void set_up_limits(struct wr_setup *s, const struct wr_sim_limit *limit, 
     }
 }
 
-static double centre_finish(const struct wr_setup *s)
-{
-    double *minutes = WR_NEW_ARRAY(double, s->n_task), *end = WR_NEW_ARRAY(double, s->n_task);
-
-    for (size_t k = 0; k < s->n_task; k++) {
-        const struct wr_task_setup *t = &s->task[k];
-        minutes[k] = t->kind == WR_SRC_FIXED ? t->fixed_min
-                     : t->table              ? wr_score_table_minutes(t->table, 0)
-                                             : exp2(fmin(fmax(*t->centre, -100), 100));
-    }
-    double finish = wr_network_forward(s->net, minutes, NULL, end, NULL);
-    wr_free(minutes);
-    wr_free(end);
-    return finish;
-}
-
 enum wr_status wr_setup_build(struct wr_setup *s, const struct wr_kernel *kernel, const struct wr_network *net,
                               const struct wr_durations *durations, const struct wr_sim_limit *limit, size_t n_limit,
                               uint64_t seed, struct wr_error *err)
@@ -226,7 +210,6 @@ enum wr_status wr_setup_build(struct wr_setup *s, const struct wr_kernel *kernel
     set_up_run_effect(s);
     set_up_successors(s);
     set_up_limits(s, limit, n_limit);
-    s->centre_finish_min = centre_finish(s);
     s->scales = true;
     for (size_t k = 0; k < s->n_task; k++) {
         const struct wr_task_setup *t = &s->task[k];

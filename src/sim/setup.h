@@ -47,7 +47,6 @@ struct wr_setup {
     size_t *succ_first, *succ;       /* successors, as pred_first and pred */
     struct wr_limit_setup *limit; size_t n_limit;
     size_t *limit_last;
-    double centre_finish_min;        /* forward pass with every task at its centre: sums are taken about it */
     bool scales;                     /* every duration carries the run effect and nothing else sets a time */
     bool drops, clocks, run_effect;  /* some task may be dropped; a limit is a clock; the run effect has a spread in some draw */
 };

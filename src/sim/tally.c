@@ -23,15 +23,17 @@ struct wr_window wr_window_around(const float *value, size_t n, unsigned n_bin)
 {
     const float least = 1.0f / 64; /* about a second: finer is not told apart from 0 */
     float low = INFINITY, high = 0;
+    double sum = 0;
 
     for (size_t i = 0; i < n; i++) {
         low = fminf(low, value[i]);
         high = fmaxf(high, value[i]);
+        sum += (double)value[i];
     }
     if (low == high) return (struct wr_window){.n_bin = 1, .typical = low};
     low = fmaxf(low / 1.5f, least);
     high = fmaxf(high * 2, 2 * low);
-    struct wr_window w = {.low_bits = bits_of(low), .n_bin = n_bin, .typical = value[0]};
+    struct wr_window w = {.low_bits = bits_of(low), .n_bin = n_bin, .typical = (float)(sum / (double)n)};
     while ((bits_of(high) - w.low_bits) >> w.shift >= n_bin) w.shift++;
     return w;
 }

@@ -12,7 +12,7 @@
 struct wr_window {
     uint32_t low_bits;
     unsigned shift, n_bin;
-    float typical;          /* of the values seen; n_bin 1: the only one, and quantiles give it back exactly */
+    float typical;          /* mean of the values seen; n_bin 1: the only one, and quantiles give it back exactly */
 };
 
 /* The window for values like value[n], with room around them: down to 2/3 of the least, up to twice the largest. */

@@ -263,11 +263,10 @@ static float *few(struct room *r, size_t i)
     return r->few + i * WR_SUM_LANES;
 }
 
-static void add_up(struct room *r, size_t n_valid)
+static void add_up(struct room *r, float centre, size_t n_valid)
 {
     const struct wr_setup *s = r->p->setup;
     const struct wr_kernel *kernel = s->kernel;
-    const float centre = (float)s->centre_finish_min;
     size_t n_lane = s->durations->n_lane;
 
     for (size_t i = 0; i < WR_BLOCK; i++) r->dev[i] = r->finish[i] - centre;
@@ -452,7 +451,7 @@ static void do_chunk(struct work *w, struct room *r, size_t chunk, struct wr_tri
         count_drops(r, n_valid);
         for (size_t i = 0; i < n_valid; i++) r->finish_count[wr_window_bin(&t->finish_window, r->finish[i])]++;
         if (chunk < WR_DETAIL_CHUNKS) tally_detail(r, t, sums, n_valid);
-        add_up(r, n_valid);
+        add_up(r, t->finish_window.typical, n_valid);
     }
     take_sums(r, sums);
 }

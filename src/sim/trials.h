@@ -12,7 +12,7 @@ enum {
     WR_DETAIL_CHUNKS = 8 /* times of single tasks and lanes are counted on the first of these: enough for a chart */
 };
 
-/* Sums over trials of deviations of the finish from setup.centre_finish_min, alone and times what may explain it. */
+/* Sums over trials of deviations of the finish from finish_window.typical, alone and times what may explain it. */
 struct wr_trial_sums {
     double dev, dev_dev;
     double *score_dev;          /* [n_task] */
