@@ -12,7 +12,7 @@ const double wr_lens_prob[WR_N_LENS] = {0.025, 0.1, 0.25, 0.5, 0.75, 0.9, 0.975}
 
 enum {
     DEFAULT_TRIALS = 1 << 18,
-    N_GRID = 128,           /* of ln finish, for the curve of each draw */
+    N_GRID = 96,            /* of ln finish, for the curve of each draw */
     N_CURVE = 101,
     LEAST_POINTS = 4096,    /* of one copy of the lattice */
     MOST_DOUBLINGS = 4
@@ -224,9 +224,31 @@ static double where_curve_is(const double *curve, const double *grid_ln, double 
     return grid_ln[low] + (grid_ln[high] - grid_ln[low]) * (curve[low] - over) / (curve[low] - curve[high]);
 }
 
+/* One quantity per draw, estimated twice from points of their own: a[j] becomes their mean, pulled towards the mean over
+ * draws so far that its variance is what the two have in common. Returns that mean. */
+static double settle(double *a, const double *b, size_t n)
+{
+    double mean_a = 0, mean_b = 0, common = 0, variance = 0;
+
+    for (size_t j = 0; j < n; j++) {
+        mean_a += a[j] / (double)n;
+        mean_b += b[j] / (double)n;
+    }
+    double mean = 0.5 * (mean_a + mean_b);
+    for (size_t j = 0; j < n; j++) {
+        double both = 0.5 * (a[j] + b[j]) - mean;
+        common += (a[j] - mean_a) * (b[j] - mean_b);
+        variance += both * both;
+    }
+    double keep = n == 1 || variance <= 0 ? 1 : sqrt(fmin(fmax(common / variance, 0), 1));
+    for (size_t j = 0; j < n; j++) a[j] = mean + keep * (0.5 * (a[j] + b[j]) - mean);
+    return mean;
+}
+
 static void fill_curve(struct wr_forecast *f, const struct wr_points *p, const double *grid_ln, double from, double to)
 {
-    double *value = WR_NEW_ARRAY(double, p->n_draw);
+    size_t n = p->n_draw;
+    double *value[2] = {WR_NEW_ARRAY(double, n), WR_NEW_ARRAY(double, n)};
 
     f->n_curve = N_CURVE;
     f->curve_limit_min = WR_NEW_ARRAY(double, N_CURVE);
@@ -234,20 +256,24 @@ static void fill_curve(struct wr_forecast *f, const struct wr_points *p, const d
     f->curve_lo = WR_NEW_ARRAY(double, N_CURVE);
     f->curve_hi = WR_NEW_ARRAY(double, N_CURVE);
     for (size_t i = 0; i < N_CURVE; i++) {
-        double minutes = from + (to - from) * (double)i / (N_CURVE - 1), sum = 0;
-        for (size_t j = 0; j < p->n_draw; j++) sum += value[j] = on_curve(p->curve + j * N_GRID, grid_ln, log(minutes));
+        double minutes = from + (to - from) * (double)i / (N_CURVE - 1), ln = log(minutes);
+        for (size_t half = 0; half < 2; half++)
+            for (size_t j = 0; j < n; j++) value[half][j] = on_curve(p->curve[half] + j * N_GRID, grid_ln, ln);
         f->curve_limit_min[i] = minutes;
-        f->curve_over[i] = sum / (double)p->n_draw;
-        f->curve_lo[i] = quantile(value, p->n_draw, 0.05);
-        f->curve_hi[i] = quantile(value, p->n_draw, 0.95);
+        f->curve_over[i] = settle(value[0], value[1], n);
+        f->curve_lo[i] = quantile(value[0], n, 0.05);
+        f->curve_hi[i] = quantile(value[0], n, 0.95);
     }
     for (size_t i = 0; i < WR_N_QUANTILE; i++) {
-        for (size_t j = 0; j < p->n_draw; j++)
-            value[j] = where_curve_is(p->curve + j * N_GRID, grid_ln, 1 - wr_quantile_prob[i]);
-        f->quantile_lo_min[i] = p->n_draw > 1 ? exp(quantile(value, p->n_draw, 0.05)) : f->quantile_min[i];
-        f->quantile_hi_min[i] = p->n_draw > 1 ? exp(quantile(value, p->n_draw, 0.95)) : f->quantile_min[i];
+        for (size_t half = 0; half < 2; half++)
+            for (size_t j = 0; j < n; j++)
+                value[half][j] = where_curve_is(p->curve[half] + j * N_GRID, grid_ln, 1 - wr_quantile_prob[i]);
+        settle(value[0], value[1], n);
+        f->quantile_lo_min[i] = n > 1 ? exp(quantile(value[0], n, 0.05)) : f->quantile_min[i];
+        f->quantile_hi_min[i] = n > 1 ? exp(quantile(value[0], n, 0.95)) : f->quantile_min[i];
     }
-    wr_free(value);
+    wr_free(value[0]);
+    wr_free(value[1]);
 }
 
 /* ---- the run ---- */

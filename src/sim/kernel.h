@@ -68,7 +68,7 @@ struct wr_kernel {
     void (*lattice)(const uint32_t *index, uint32_t generator, const uint32_t *shift, size_t n, uint32_t *u);
     /* z = Phi^-1((u + 1/2) / 2^32) */
     void (*scores)(const uint32_t *u, size_t n, float *z);
-    /* p = Phi((x - at) * slope) */
+    /* p = Phi((x - at) * slope); exactly 0 more than 13 standard deviations below */
     void (*below)(const float *x, float at, float slope, size_t n, float *p);
 };
 

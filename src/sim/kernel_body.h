@@ -168,7 +168,7 @@ INLINE vf normal_score(vu u)
     return (vf)((vu)z ^ ((vu)centred & 0x80000000u));
 }
 
-/* Phi(x), relative error 1e-6 in the lower tail: exp(-x^2/2) times a polynomial in 1 / (1 + 0.3 |x|) */
+/* Phi(x), relative error 1e-5 in the lower tail, 0 below -13: exp(-x^2/2) times a polynomial in 1 / (1 + 0.3 |x|) */
 INLINE vf normal_below(vf x)
 {
     vf size = (vf)((vu)x & 0x7fffffffu);
@@ -181,6 +181,7 @@ INLINE vf normal_below(vf x)
     p = p * t + 0.120845526f;
     p = p * t + 0.119623266f;
     vf tail = p * t * power_of_2(size * size * -0.72134752f);
+    tail = either(size < ALL(13), tail, ALL(0));
     return either(x < ALL(0), tail, ALL(1) - tail);
 }
 

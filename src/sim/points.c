@@ -13,7 +13,8 @@ enum {
     N = WR_POINT_BLOCK,
     N_NODE = 17,            /* of the run effect's score, from -4 to 4 */
     N_REFINE = 3,           /* false-position steps after the nodes have bracketed a root */
-    CURVE_POINTS = 32,      /* of a block, that the curve is made from where it costs a normal tail each */
+    HALF = N / 2,           /* points of one half of the copies */
+    FEW_BLOCKS = 4096,      /* up to so many blocks all points go into the curve, beyond half of them: a tail each */
     MOST_PIECES = 256,
     MOST_SEGMENTS = 64
 };
@@ -123,9 +124,10 @@ struct work {
     enum wr_points_way way;
     struct room *room;
     const double *grid_ln;
+    size_t n_curve;             /* points of each half of a block that the curve is made from */
     size_t n_segment;           /* a draw's blocks are shared out to so many items */
     size_t n_item, n_piece;
-    double *over, *finish, *curve; /* as in struct wr_points, by item in place of draw; sums over points */
+    double *over, *finish, *curve[2]; /* as in struct wr_points, by item in place of draw; sums over points */
     atomic_size_t n_done;
     void (*done)(void *arg, double share);
     void *arg;
@@ -291,7 +293,7 @@ static void measure(const struct wr_setup *s, struct room *r, size_t quantity, f
 struct sums {               /* of one item */
     double *over;           /* [quantity * n_item * WR_REPLICATES + replicate] */
     size_t stride;
-    double *finish, *curve;
+    double *finish, *curve[2];
 };
 
 static void add_over(struct sums *to, size_t quantity, const float *p, double weight)
@@ -302,6 +304,11 @@ static void add_over(struct sums *to, size_t quantity, const float *p, double we
 static void add_finish(struct sums *to, const float *finish, double factor)
 {
     for (size_t i = 0; i < N; i++) to->finish[i / WR_AT_ONCE] += factor * (double)finish[i];
+}
+
+static void add_curve(struct sums *to, size_t half, size_t g, const float *p, size_t n)
+{
+    for (size_t i = 0; i < n; i++) to->curve[half][g] += (double)p[i];
 }
 
 static double natural(float log2_value)
@@ -342,8 +349,10 @@ static void by_scale(const struct work *w, struct room *r, size_t draw, struct s
     add_finish(to, r->measure, exp(shift + 0.5 * sd * sd));
     kernel->ln_row(r->measure, N, r->ln);
     for (size_t g = 0; g < w->points->n_grid; g++) {
-        kernel->below(r->ln, (float)(w->grid_ln[g] - shift), slope, CURVE_POINTS, r->p);
-        for (size_t i = 0; i < CURVE_POINTS; i++) to->curve[g] += (double)r->p[i];
+        for (size_t half = 0; half < 2; half++) {
+            kernel->below(r->ln + half * HALF, (float)(w->grid_ln[g] - shift), slope, w->n_curve, r->p);
+            add_curve(to, half, g, r->p, w->n_curve);
+        }
     }
 }
 
@@ -357,7 +366,7 @@ static float node_score(size_t k)
 /* Between two values of a function that does not fall: where it is 0. Level pieces have no root at hand: far off. */
 static float straight(float t0, float y0, float t1, float y1)
 {
-    const float far = 12;
+    const float far = 14; /* no probability is left there */
     float rise = y1 - y0;
 
     if (!(rise > 1e-9f)) return y0 > 0 ? -far : far;
@@ -415,20 +424,20 @@ static void refine(const struct wr_setup *s, struct room *r, size_t draw, size_t
     }
 }
 
-static void curve_by_roots(const struct work *w, struct room *r, const float *node, struct sums *to)
+static void curve_by_roots(const struct work *w, struct room *r, const float *node, size_t half, struct sums *to)
 {
-    float t[CURVE_POINTS];
-    size_t at[CURVE_POINTS] = {0};
+    float t[HALF];
+    size_t at[HALF] = {0};
 
     for (size_t g = 0; g < w->points->n_grid; g++) {
         float level = (float)w->grid_ln[g];
-        for (size_t i = 0; i < CURVE_POINTS; i++) {
+        for (size_t i = 0; i < w->n_curve; i++) {
             while (at[i] < N_NODE - 2 && node[(at[i] + 1) * N + i] <= level) at[i]++;
             t[i] = straight(node_score(at[i]), node[at[i] * N + i] - level, node_score(at[i] + 1),
                             node[(at[i] + 1) * N + i] - level);
         }
-        w->setup->kernel->below(t, 0, -1, CURVE_POINTS, r->p);
-        for (size_t i = 0; i < CURVE_POINTS; i++) to->curve[g] += (double)r->p[i];
+        w->setup->kernel->below(t, 0, -1, w->n_curve, r->p);
+        add_curve(to, half, g, r->p, w->n_curve);
     }
 }
 
@@ -460,7 +469,7 @@ static void by_root(const struct work *w, struct room *r, size_t draw, struct su
         s->kernel->below(first, 0, -1, N, r->p);
         add_over(to, s->n_limit, r->p, 1);
     }
-    curve_by_roots(w, r, finish, to);
+    for (size_t half = 0; half < 2; half++) curve_by_roots(w, r, finish + half * HALF, half, to);
 }
 
 /* ---- one value from each part of the run effect's distribution ---- */
@@ -472,7 +481,8 @@ static void curve_by_count(const struct work *w, const float *ln_finish, double 
 
     for (size_t i = 0; i < N; i++) { /* counted at the last grid point that is passed; summed up from the right later */
         double place = ((double)ln_finish[i] - first) * per_step;
-        if (place > 0) to->curve[place < (double)(n_grid - 1) ? (size_t)ceil(place) - 1 : n_grid - 1] += weight;
+        double *curve = to->curve[i / HALF];
+        if (place > 0) curve[place < (double)(n_grid - 1) ? (size_t)ceil(place) - 1 : n_grid - 1] += weight;
     }
 }
 
@@ -509,7 +519,7 @@ static void do_item(struct work *w, struct room *r, size_t item)
     struct wr_points *p = w->points;
     size_t draw = item / w->n_segment, segment = item % w->n_segment, n_block = p->per_draw / WR_AT_ONCE;
     struct sums to = {w->over + item * WR_REPLICATES, w->n_item * WR_REPLICATES, w->finish + item * WR_REPLICATES,
-                      w->curve + item * p->n_grid};
+                      {w->curve[0] + item * p->n_grid, w->curve[1] + item * p->n_grid}};
 
     for (size_t b = segment * n_block / w->n_segment; b < (segment + 1) * n_block / w->n_segment; b++) {
         for (size_t i = 0; i < N; i++)
@@ -533,10 +543,20 @@ static void do_piece(void *arg, size_t piece, unsigned worker)
     if (worker == 0 && w->done) w->done(w->arg, (double)n_done / (double)w->n_piece);
 }
 
+static void join_curves(double *curve, const double *by_item, const struct work *w)
+{
+    const struct wr_points *p = w->points;
+    size_t n_point = w->n_curve * (p->per_draw / WR_AT_ONCE);
+
+    for (size_t item = 0; item < w->n_item; item++)
+        for (size_t g = 0; g < p->n_grid; g++)
+            curve[item / w->n_segment * p->n_grid + g] += by_item[item * p->n_grid + g] / (double)n_point;
+    for (size_t draw = 0; draw < p->n_draw && w->way == WR_BY_STRATA; draw++)
+        for (size_t g = p->n_grid - 1; g-- > 0;) curve[draw * p->n_grid + g] += curve[draw * p->n_grid + g + 1];
+}
+
 static void join_items(struct wr_points *p, const struct work *w)
 {
-    size_t n_curve = w->way == WR_BY_STRATA ? N : CURVE_POINTS, n_block = p->per_draw / WR_AT_ONCE;
-
     for (size_t item = 0; item < w->n_item; item++) {
         size_t draw = item / w->n_segment;
         for (size_t r = 0; r < WR_REPLICATES; r++) {
@@ -545,11 +565,8 @@ static void join_items(struct wr_points *p, const struct work *w)
                     += w->over[(q * w->n_item + item) * WR_REPLICATES + r] / (double)p->per_draw;
             p->finish[draw * WR_REPLICATES + r] += w->finish[item * WR_REPLICATES + r] / (double)p->per_draw;
         }
-        for (size_t g = 0; g < p->n_grid; g++)
-            p->curve[draw * p->n_grid + g] += w->curve[item * p->n_grid + g] / (double)(n_curve * n_block);
     }
-    for (size_t draw = 0; draw < p->n_draw && w->way == WR_BY_STRATA; draw++)
-        for (size_t g = p->n_grid - 1; g-- > 0;) p->curve[draw * p->n_grid + g] += p->curve[draw * p->n_grid + g + 1];
+    for (size_t half = 0; half < 2; half++) join_curves(p->curve[half], w->curve[half], w);
 }
 
 void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per_draw, const double *grid_ln,
@@ -561,15 +578,18 @@ void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per
 
     WR_BUG_IF(per_draw == 0 || per_draw % WR_AT_ONCE != 0 || n_grid < 2);
     *p = (struct wr_points){.n_draw = n_draw, .n_limit = setup->n_limit, .n_grid = n_grid, .per_draw = per_draw};
+    w.n_curve = w.way == WR_BY_STRATA || n_draw * n_block <= FEW_BLOCKS ? HALF : HALF / 2;
     w.n_segment = n_draw >= MOST_SEGMENTS ? 1 : n_block < MOST_SEGMENTS ? n_block : MOST_SEGMENTS;
     w.n_item = n_draw * w.n_segment;
     w.n_piece = w.n_item < MOST_PIECES ? w.n_item : MOST_PIECES;
     w.over = WR_NEW_ARRAY(double, (p->n_limit + 1) * w.n_item * WR_REPLICATES);
     w.finish = WR_NEW_ARRAY(double, w.n_item * WR_REPLICATES);
-    w.curve = WR_NEW_ARRAY(double, w.n_item * n_grid);
     p->over = WR_NEW_ARRAY(double, (p->n_limit + 1) * n_draw * WR_REPLICATES);
     p->finish = WR_NEW_ARRAY(double, n_draw * WR_REPLICATES);
-    p->curve = WR_NEW_ARRAY(double, n_draw * n_grid);
+    for (size_t half = 0; half < 2; half++) {
+        w.curve[half] = WR_NEW_ARRAY(double, w.n_item * n_grid);
+        p->curve[half] = WR_NEW_ARRAY(double, n_draw * n_grid);
+    }
     plan_dimensions(&w.dims, setup);
     unsigned n_worker = wr_parallel_workers(w.n_piece, n_thread);
     w.room = WR_NEW_ARRAY(struct room, n_worker);
@@ -581,13 +601,15 @@ void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per
     forget_dimensions(&w.dims);
     wr_free(w.over);
     wr_free(w.finish);
-    wr_free(w.curve);
+    wr_free(w.curve[0]);
+    wr_free(w.curve[1]);
 }
 
 void wr_points_release(struct wr_points *p)
 {
     wr_free(p->over);
     wr_free(p->finish);
-    wr_free(p->curve);
+    wr_free(p->curve[0]);
+    wr_free(p->curve[1]);
     *p = (struct wr_points){0};
 }

@@ -26,7 +26,8 @@ struct wr_points { /* start as {0}; quantity n_limit is "any of the limits" */
     size_t n_draw, n_limit, n_grid, per_draw;
     double *over;           /* [(quantity * n_draw + draw) * WR_REPLICATES + replicate] */
     double *finish;         /* [draw * WR_REPLICATES + replicate] mean of the finish */
-    double *curve;          /* [draw * n_grid + …] P(finish > exp(grid)) */
+    double *curve[2];       /* [draw * n_grid + …] P(finish > exp(grid)), from either half of the copies: what the halves
+                               do not agree on is Monte Carlo noise */
 };
 
 /* per_draw: points of one copy per draw, a multiple of WR_AT_ONCE, best a power of 2. grid_ln[n_grid]: evenly spaced. */
