@@ -220,8 +220,8 @@ static void *copy_of(const void *from, size_t n, size_t size)
     return to;
 }
 
-enum wr_status wr_model_refit(struct wr_model_fit *fit, const struct wr_model_fit *from, struct wr_model_table *table,
-                              const struct wr_fit_options *options, struct wr_error *err)
+/* Everything of a refit but its draws; table is taken over. */
+static void take_over(struct wr_model_fit *fit, const struct wr_model_fit *from, struct wr_model_table *table)
 {
     size_t n_plan_task = from->n_plan_task;
 
@@ -239,7 +239,24 @@ enum wr_status wr_model_refit(struct wr_model_fit *fit, const struct wr_model_fi
     for (size_t i = 0; i < fit->data.n_task * fit->data.n_run; i++) fit->has_runs |= fit->data.obs[i] != WR_OBS_NONE;
     for (size_t r = 0; r < fit->data.n_run; r++) fit->last_order = fmax(fit->last_order, fit->data.order[r]);
     fit->target_order = fit->data.target_order;
+}
+
+enum wr_status wr_model_refit(struct wr_model_fit *fit, const struct wr_model_fit *from, struct wr_model_table *table,
+                              const struct wr_fit_options *options, struct wr_error *err)
+{
+    take_over(fit, from, table);
     enum wr_status status = sample(fit, options, err);
+    if (status != WR_OK) wr_model_fit_release(fit);
+    return status;
+}
+
+enum wr_status wr_model_refit_from(struct wr_model_fit *fit, const struct wr_model_fit *from, size_t draw,
+                                   struct wr_model_table *table, const struct wr_fit_options *options,
+                                   struct wr_error *err)
+{
+    take_over(fit, from, table);
+    enum wr_status status = wr_posterior_sample_from(&fit->post, &fit->data, &options->priors, &options->sampler,
+                                                     &from->post, draw, err);
     if (status != WR_OK) wr_model_fit_release(fit);
     return status;
 }

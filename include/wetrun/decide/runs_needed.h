@@ -1,0 +1,93 @@
+/* What further rehearsals would add to what is known about passing the limit.
+ *
+ * Definition. The expected width of the 90 % interval on P(over) after m further complete rehearsals, and the chance that
+ * the interval then lies wholly within 1 - confidence (clear inside) or wholly beyond it (clear outside), averaged over what
+ * the model expects those rehearsals to show.
+ * One target throughout, now and after any m: the run that the forecast is about now, with the learning that is credited to
+ * it now (the next rehearsal: one step; the excursion: none). A later run would be credited more learning, and without new
+ * data its interval would be wider, not narrower; comparing intervals of different runs would mix both. For one target the
+ * stated P does not move in expectation, since it is a posterior mean: more rehearsals narrow the interval, they do not
+ * lower P.
+ *
+ * How. Take a posterior draw, simulate m rehearsals from it at the next places in time (run effect, learning, the people of
+ * a rehearsed line-up, every task done), add them to the log and fit the model again. The draw that made the data is itself
+ * a draw from the posterior given all of them, so the chain starts there and needs no burn-in. Some hundred such refits are
+ * few, so a regression predicts the interval after any simulated future from a few statistics of the rehearsals simulated
+ * (outlook.h) and serves as control variate over all futures.
+ *
+ * Part-task sessions: one day on which one task is done WR_SESSION_REPEATS times. Their worth, and that of whole
+ * rehearsals beside them, is the share of the variance of P's normal scores that a linear regression on what the day would
+ * show removes, less the same with futures and draws out of step (what chance alone would seem to remove). */
+#ifndef WETRUN_DECIDE_RUNS_NEEDED_H
+#define WETRUN_DECIDE_RUNS_NEEDED_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+#include "wetrun/decide/verdict.h"
+#include "wetrun/model/durations.h"
+#include "wetrun/network/network.h"
+#include "wetrun/sim/forecast.h"
+#include "wetrun/timing/timing.h"
+
+enum { WR_SESSION_REPEATS = 4, WR_RUNS_NEEDED_LEAST = 3 };
+
+struct wr_estimated { double value, error; }; /* error: standard error from the finite number of simulations */
+
+struct wr_runs_needed_row {
+    size_t further;              /* m */
+    struct wr_estimated width;   /* of the 90 % interval on P(over) */
+    struct wr_estimated lo, hi;  /* its ends */
+    struct wr_estimated over;    /* P(over) as it would be stated */
+    struct wr_estimated clear_inside, clear_outside; /* chances */
+    struct wr_estimated removed; /* share of the variance of P's normal scores, by linear regression */
+};
+
+struct wr_session_row {
+    size_t task;                 /* of the plan */
+    struct wr_estimated removed;
+    double time_min;             /* WR_SESSION_REPEATS times its median */
+};
+
+struct wr_runs_needed { /* start as {0} */
+    size_t n_run;                /* rehearsals that the fit rests on */
+    size_t n_draw, n_refit, n_sweep; /* posterior draws; refits per m; sweeps per refit */
+    double last_order, target_order; /* places in time: of the last rehearsal, of the run that P is about */
+    double confidence;
+    struct wr_probability over;  /* now */
+    double width;
+    enum wr_verdict verdict;     /* now */
+    bool exact;                  /* the run effect was integrated exactly, not by parts */
+    bool drops;                  /* the plan has work that may be dropped: rehearsed all the same, as the pool does */
+    size_t n_judged;             /* tasks that rest on judgement: a rehearsal would replace it, which is not counted here */
+    double day_min;              /* median length of the next rehearsal as simulated, by what the limit is about */
+    size_t n_row; struct wr_runs_needed_row *row;
+    size_t n_session; struct wr_session_row *session; /* every modelled task, the most worth while first */
+};
+
+struct wr_runs_needed_options {
+    const size_t *further; size_t n_further; /* values of m, rising */
+    size_t n_refit;              /* per m */
+    size_t n_keep, thin;         /* draws kept per refit, sweeps per kept draw */
+    size_t per_draw;             /* simulated days per posterior draw, for P(over) */
+    double confidence;           /* in (0, 1) */
+    uint64_t seed;
+    unsigned n_thread;           /* changes no result */
+    void (*progress)(void *arg, double share_done); void *progress_arg; /* NULL: none; from the calling thread only */
+};
+struct wr_runs_needed_options wr_runs_needed_default(void); /* all but confidence, seed, progress */
+
+/* fit and durations belong together and to fit_options; limit is the excursion limit. carry_over as for the durations.
+ *   WR_E_TOO_FEW  fewer than WR_RUNS_NEEDED_LEAST rehearsals, or no task in the model
+ *   WR_E_USAGE    WR_MODEL_ALONE: there is nothing to fit again */
+WR_MUST_CHECK enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct wr_plan *plan,
+                                                 const struct wr_network *net, const struct wr_timing *timing,
+                                                 const struct wr_model_fit *fit, const struct wr_durations *durations,
+                                                 const struct wr_carry_over *carry_over,
+                                                 const struct wr_fit_options *fit_options,
+                                                 const struct wr_sim_limit *limit,
+                                                 const struct wr_runs_needed_options *options, struct wr_error *err);
+void wr_runs_needed_release(struct wr_runs_needed *needed);
+
+#endif

@@ -1,0 +1,40 @@
+/* The interval on a probability after data that are not there yet, estimated from simulated futures of which a few were
+ * worked out in full. Knows no model: arrays in, estimates out. Private to the room.
+ *
+ * Prediction. The normal scores of the present draws of P are regressed on statistics of the simulated data, in the second
+ * degree; so are the logs of the squared residuals. The predicted interval is the fit plus the 5 and 95 % points of the
+ * standardised residuals times the fitted spread, turned back into P through the sorted draws. It is too wide or too narrow
+ * by a little, but goes up and down with the interval worked out in full.
+ * Correction. With X the prediction and Y what was worked out, the estimate of a mean is
+ *     mean(Y) - beta (mean of X over the same futures - mean of X over all futures),  beta from regressing Y on X,
+ * the control variate of Monte Carlo (Owen, Monte Carlo theory, methods and examples, 2013, section 8.9, from memory). */
+#ifndef WETRUN_DECIDE_OUTLOOK_H
+#define WETRUN_DECIDE_OUTLOOK_H
+
+#include <stddef.h>
+#include "wetrun/base/error.h"
+#include "wetrun/decide/runs_needed.h"
+
+struct wr_futures { /* borrowed */
+    size_t n_draw; const double *over;    /* [n_draw] P given the parameters, as known now */
+    double n_effective;                   /* how many independent draws they are worth */
+    size_t n_future, n_stat;
+    const double *stat;                   /* [future * n_stat + …]; data made by draw future mod n_draw */
+    size_t n_refit; const size_t *refit;  /* [n_refit] futures that were worked out, no two alike */
+    const struct wr_probability *after;   /* [n_refit] */
+    double confidence;
+};
+
+/* Fills all of row but further. WR_E_TOO_FEW: fewer than 8 refits, or fewer futures than the regressions have terms. */
+WR_MUST_CHECK enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_futures *futures,
+                                             struct wr_error *err);
+
+/* Share of the variance of score[n_draw] that a linear regression on stat (as above) removes, less the mean of the same
+ * with the futures moved on by 1/8, 2/8, … of the draws. Its error: from eight parts of the draws. */
+WR_MUST_CHECK enum wr_status wr_share_removed(struct wr_estimated *removed, const double *score, size_t n_draw,
+                                              const double *stat, size_t n_future, size_t n_stat, struct wr_error *err);
+
+/* The 90 % interval and the mean of draws of P. over[n] is sorted. */
+struct wr_probability wr_interval_of_draws(double *over, size_t n);
+
+#endif

@@ -1,0 +1,423 @@
+#include "wetrun/decide/runs_needed.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include "draw_chance.h"
+#include "outlook.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/base/parallel.h"
+#include "wetrun/model/further_day.h"
+#include "wetrun/stats/quantile.h"
+#include "wetrun/stats/regress.h"
+#include "wetrun/stats/summary.h"
+
+enum { MOST_STATS = 4, REFITS_AT_ONCE = 16, DAYS_PER_FUTURE = 64 /* room in a future's numbers */ };
+
+/* What a random stream is for, so that no two share one. */
+enum purpose { FOR_FUTURES = 1, FOR_SESSIONS, FOR_CHANCES, FOR_REFITS };
+
+static uint64_t seed_for(uint64_t seed, enum purpose purpose)
+{
+    return seed + ((uint64_t)purpose << 56);
+}
+
+struct wr_runs_needed_options wr_runs_needed_default(void)
+{
+    static const size_t further[] = {1, 2, 4};
+
+    return (struct wr_runs_needed_options){.further = further, .n_further = 3, .n_refit = 96, .n_keep = 100, .thin = 2,
+                                           .per_draw = 32};
+}
+
+struct pricing { /* what is asked and what is known, borrowed */
+    const struct wr_plan *plan;
+    const struct wr_network *net;
+    const struct wr_timing *timing;
+    const struct wr_model_fit *fit;
+    const struct wr_durations *durations;
+    const struct wr_carry_over *carry_over;
+    const struct wr_fit_options *fit_options;
+    const struct wr_sim_limit *limit;
+    const struct wr_runs_needed_options *options;
+    double *over;          /* [n_draw] */
+    double *score;         /* [n_draw] */
+    size_t n_future, most; /* most: days of a future */
+    double *log_finish;    /* [future * most + day] */
+    double *log_within;    /* [future * most + day] log variance of the tasks' deviations within the day */
+};
+
+/* ---- simulated futures ---- */
+
+static size_t draw_day(const struct pricing *p, size_t future, size_t day, double *log_min)
+{
+    return wr_further_day_draw(p->fit, p->durations, future % p->fit->post.n_draw,
+                               p->fit->last_order + 1.0 + (double)day, 1, seed_for(p->options->seed, FOR_FUTURES),
+                               future * DAYS_PER_FUTURE + day, log_min);
+}
+
+/* Minutes of the tasks that no rehearsal tells about: any value will do, the same in every future. */
+static void typical_minutes(const struct wr_durations *d, double *minutes)
+{
+    for (size_t k = 0; k < d->n_task; k++) {
+        const struct wr_source *s = &d->source[k];
+        switch (s->kind) {
+        case WR_SRC_MODEL: break;
+        case WR_SRC_LOGNORMAL: minutes[k] = exp(s->p[0]); break;
+        case WR_SRC_PERT:
+        case WR_SRC_TRIANGULAR: minutes[k] = s->p[1]; break;
+        case WR_SRC_FIXED: minutes[k] = s->p[0]; break;
+        }
+    }
+}
+
+/* expected[task] of log minutes on that day */
+static void expected_log(const struct wr_model_fit *fit, double order, double *expected)
+{
+    const struct wr_posterior *post = &fit->post;
+    double learnt = wr_sum(post->gamma, post->n_draw) / (double)post->n_draw * (log(order) - log(post->target_order));
+
+    for (size_t k = 0; k < post->n_task; k++)
+        expected[k] = wr_sum(post->mu + k * post->n_draw, post->n_draw) / (double)post->n_draw + learnt;
+}
+
+static double log_variance_about(const double *value, const double *expected, size_t n, double *scratch)
+{
+    for (size_t k = 0; k < n; k++) scratch[k] = value[k] - expected[k];
+    struct wr_summary s = wr_summarise(scratch, n);
+    return s.sd.known && s.sd.value > 0 ? 2 * log(s.sd.value) : 0;
+}
+
+static void simulate_futures(struct pricing *p)
+{
+    size_t n_task = p->fit->post.n_task, n_plan = p->net->n_task;
+    double *log_min = WR_NEW_ARRAY(double, n_task), *expected = WR_NEW_ARRAY(double, n_task * p->most);
+    double *scratch = WR_NEW_ARRAY(double, n_task), *minutes = WR_NEW_ARRAY(double, n_plan);
+    double *start = WR_NEW_ARRAY(double, n_plan), *end = WR_NEW_ARRAY(double, n_plan);
+
+    typical_minutes(p->durations, minutes);
+    for (size_t j = 0; j < p->most; j++)
+        expected_log(p->fit, p->fit->last_order + 1.0 + (double)j, expected + j * n_task);
+    for (size_t f = 0; f < p->n_future; f++) {
+        for (size_t j = 0; j < p->most; j++) {
+            draw_day(p, f, j, log_min);
+            for (size_t k = 0; k < n_task; k++) minutes[p->fit->plan_task[k]] = exp(log_min[k]);
+            wr_network_forward(p->net, minutes, start, end, NULL);
+            p->log_finish[f * p->most + j] = log(fmax(wr_limit_outcome(p->limit, p->net, start, end), 1e-9));
+            p->log_within[f * p->most + j] = log_variance_about(log_min, expected + j * n_task, n_task, scratch);
+        }
+    }
+    wr_free(log_min);
+    wr_free(expected);
+    wr_free(scratch);
+    wr_free(minutes);
+    wr_free(start);
+    wr_free(end);
+}
+
+static double first_day_median(const struct pricing *p)
+{
+    double *first = WR_NEW_ARRAY(double, p->n_future);
+
+    for (size_t f = 0; f < p->n_future; f++) first[f] = p->log_finish[f * p->most];
+    double median = wr_median(first, p->n_future);
+    wr_free(first);
+    return exp(median);
+}
+
+/* What the first m days of a future show, in a few numbers; returns how many. usual: of log_finish on the first day. */
+static size_t statistics(const struct pricing *p, size_t future, size_t m, double usual, double stat[MOST_STATS])
+{
+    const double *finish = p->log_finish + future * p->most;
+    struct wr_summary s = wr_summarise(finish, m);
+
+    stat[0] = s.mean;
+    stat[1] = wr_sum(p->log_within + future * p->most, m) / (double)m;
+    if (m == 1) {
+        stat[2] = fabs(finish[0] - usual);
+        return 3;
+    }
+    stat[2] = log(fmax(s.sd.value, 1e-9));
+    stat[3] = finish[m - 1] - finish[0];
+    return 4;
+}
+
+static double *all_statistics(const struct pricing *p, size_t m, size_t *n_stat)
+{
+    double usual = 0, row[MOST_STATS], *stat = WR_NEW_ARRAY(double, p->n_future * MOST_STATS);
+
+    for (size_t f = 0; f < p->n_future; f++) usual += p->log_finish[f * p->most] / (double)p->n_future;
+    for (size_t f = 0; f < p->n_future; f++) {
+        *n_stat = statistics(p, f, m, usual, row);
+        for (size_t v = 0; v < *n_stat; v++) stat[f * *n_stat + v] = row[v];
+    }
+    return stat;
+}
+
+/* ---- refits ---- */
+
+struct refits {
+    const struct pricing *p;
+    const size_t *future;          /* [n_refit] */
+    size_t first;                  /* of this batch */
+    struct wr_probability *after;  /* [further * n_refit + refit] */
+    enum wr_status *status;        /* the same */
+    struct wr_error *err;          /* the same */
+};
+
+static void add_days(const struct pricing *p, size_t future, size_t m, struct wr_model_table *table)
+{
+    double *log_min = WR_NEW_ARRAY(double, p->fit->post.n_task);
+
+    for (size_t j = 0; j < m; j++) {
+        struct wr_model_table longer = {0};
+        size_t line_up = draw_day(p, future, j, log_min);
+        wr_further_day_add(&longer, j == 0 ? &p->fit->data : &table->data, p->fit, p->durations, line_up,
+                           p->fit->last_order + 1.0 + (double)j, log_min);
+        wr_model_table_release(table);
+        *table = longer;
+    }
+    wr_free(log_min);
+}
+
+static enum wr_status work_out(const struct pricing *p, size_t future, size_t m, struct wr_probability *after,
+                               struct wr_error *err)
+{
+    struct wr_fit_options own = *p->fit_options;
+    struct wr_model_table table = {0};
+    struct wr_model_fit fit = {0};
+    struct wr_durations durations = {0};
+    struct wr_findings unused = {0}; /* what there is to say was said of the fit that is refitted */
+    uint64_t number = future * DAYS_PER_FUTURE + m;
+
+    own.sampler = (struct wr_sampler_options){.n_chain = 1, .n_keep = p->options->n_keep, .thin = p->options->thin,
+                                              .seed = seed_for(p->options->seed, FOR_REFITS) + number, .n_thread = 1};
+    add_days(p, future, m, &table);
+    enum wr_status status = wr_model_refit_from(&fit, p->fit, future % p->fit->post.n_draw, &table, &own, err);
+    if (status == WR_OK) {
+        fit.last_order = p->fit->last_order; /* the target stays where it is */
+        status = wr_durations_build(&durations, p->plan, p->net, p->timing, &fit, p->carry_over, &own, &unused, err);
+    }
+    if (status == WR_OK) {
+        double *over = WR_NEW_ARRAY(double, durations.n_draw);
+        wr_draw_chances(over, p->net, &durations, p->limit, p->options->per_draw,
+                        seed_for(p->options->seed, FOR_CHANCES) + 1 + number, 1);
+        *after = wr_interval_of_draws(over, durations.n_draw);
+        wr_free(over);
+    }
+    wr_durations_release(&durations);
+    wr_model_fit_release(&fit);
+    wr_findings_release(&unused);
+    return status;
+}
+
+static void one_refit(void *arg, size_t piece)
+{
+    const struct refits *r = arg;
+    size_t at = r->first + piece, n = r->p->options->n_refit;
+
+    r->status[at] = work_out(r->p, r->future[at % n], r->p->options->further[at / n], &r->after[at], &r->err[at]);
+}
+
+/* All refits of all m; after[further * n_refit + refit]. */
+static enum wr_status work_out_all(const struct pricing *p, const size_t *future, struct wr_probability *after,
+                                   struct wr_error *err)
+{
+    const struct wr_runs_needed_options *o = p->options;
+    size_t n = o->n_refit * o->n_further;
+    struct refits r = {p, future, 0, after, WR_NEW_ARRAY(enum wr_status, n), WR_NEW_ARRAY(struct wr_error, n)};
+    enum wr_status status = WR_OK;
+
+    for (; r.first < n && status == WR_OK; r.first += REFITS_AT_ONCE) {
+        size_t batch = n - r.first < REFITS_AT_ONCE ? n - r.first : REFITS_AT_ONCE;
+        if (o->progress) o->progress(o->progress_arg, (double)r.first / (double)n);
+        wr_parallel_for(batch, o->n_thread, one_refit, &r);
+        for (size_t i = 0; i < batch && status == WR_OK; i++) {
+            status = r.status[r.first + i];
+            if (status != WR_OK && err) *err = r.err[r.first + i];
+        }
+    }
+    wr_free(r.status);
+    wr_free(r.err);
+    return status;
+}
+
+/* ---- rows ---- */
+
+static double effective_draws(const struct wr_posterior *post)
+{
+    double least = (double)post->n_draw;
+
+    for (size_t i = 0; i < post->n_check; i++) least = fmin(least, post->check[i].ess);
+    return fmax(least, 1);
+}
+
+static enum wr_status make_rows(struct wr_runs_needed *needed, const struct pricing *p, struct wr_error *err)
+{
+    const struct wr_runs_needed_options *o = p->options;
+    size_t *future = WR_NEW_ARRAY(size_t, o->n_refit);
+    struct wr_probability *after = WR_NEW_ARRAY(struct wr_probability, o->n_refit * o->n_further);
+
+    for (size_t i = 0; i < o->n_refit; i++) future[i] = i * p->n_future / o->n_refit;
+    enum wr_status status = work_out_all(p, future, after, err);
+    needed->n_row = o->n_further;
+    needed->row = WR_NEW_ARRAY(struct wr_runs_needed_row, o->n_further);
+    for (size_t i = 0; i < o->n_further && status == WR_OK; i++) {
+        struct wr_futures f = {.n_draw = p->fit->post.n_draw, .over = p->over,
+                               .n_effective = effective_draws(&p->fit->post), .n_future = p->n_future,
+                               .n_refit = o->n_refit, .refit = future, .after = after + i * o->n_refit,
+                               .confidence = o->confidence};
+        double *stat = all_statistics(p, o->further[i], &f.n_stat);
+        f.stat = stat;
+        needed->row[i].further = o->further[i];
+        status = wr_outlook_make(&needed->row[i], &f, err);
+        wr_free(stat);
+    }
+    wr_free(future);
+    wr_free(after);
+    return status;
+}
+
+/* ---- part-task sessions ---- */
+
+static int more_worth_while(const void *a, const void *b)
+{
+    const struct wr_session_row *x = a, *y = b;
+
+    if (x->removed.value != y->removed.value) return x->removed.value < y->removed.value ? 1 : -1;
+    return (x->task > y->task) - (x->task < y->task);
+}
+
+/* Mean and log sd of every task's repeats in every future: stat[(task * n_future + future) * 2]. */
+static double *simulate_sessions(const struct pricing *p)
+{
+    size_t n_task = p->fit->post.n_task;
+    double *stat = WR_NEW_ARRAY(double, n_task * p->n_future * 2);
+    double *log_min = WR_NEW_ARRAY(double, n_task * WR_SESSION_REPEATS), repeat[WR_SESSION_REPEATS];
+
+    for (size_t f = 0; f < p->n_future; f++) {
+        wr_further_day_draw(p->fit, p->durations, f % p->fit->post.n_draw, p->fit->last_order + 1.0, WR_SESSION_REPEATS,
+                            seed_for(p->options->seed, FOR_SESSIONS), f, log_min);
+        for (size_t k = 0; k < n_task; k++) {
+            for (size_t j = 0; j < WR_SESSION_REPEATS; j++) repeat[j] = log_min[j * n_task + k];
+            struct wr_summary s = wr_summarise(repeat, WR_SESSION_REPEATS);
+            stat[(k * p->n_future + f) * 2] = s.mean;
+            stat[(k * p->n_future + f) * 2 + 1] = log(fmax(s.sd.value, 1e-9));
+        }
+    }
+    wr_free(log_min);
+    return stat;
+}
+
+static enum wr_status make_sessions(struct wr_runs_needed *needed, const struct pricing *p, struct wr_error *err)
+{
+    const struct wr_posterior *post = &p->fit->post;
+    double *stat = simulate_sessions(p);
+    enum wr_status status = WR_OK;
+
+    needed->n_session = post->n_task;
+    needed->session = WR_NEW_ARRAY(struct wr_session_row, post->n_task);
+    for (size_t k = 0; k < post->n_task && status == WR_OK; k++) {
+        struct wr_session_row *row = &needed->session[k];
+        row->task = p->fit->plan_task[k];
+        row->time_min = WR_SESSION_REPEATS * exp(wr_median(post->mu + k * post->n_draw, post->n_draw));
+        status = wr_share_removed(&row->removed, p->score, post->n_draw, stat + k * p->n_future * 2, p->n_future, 2, err);
+    }
+    qsort(needed->session, needed->n_session, sizeof *needed->session, more_worth_while);
+    wr_free(stat);
+    return status;
+}
+
+/* ---- the whole ---- */
+
+static size_t runs_that_count(const struct wr_model_data *data)
+{
+    size_t n = 0;
+
+    for (size_t r = 0; r < data->n_run; r++) {
+        size_t seen = 0;
+        for (size_t k = 0; k < data->n_task; k++) seen += data->obs[k * data->n_run + r] != WR_OBS_NONE;
+        n += seen > 0;
+    }
+    return n;
+}
+
+static enum wr_status check_asked(const struct wr_model_fit *fit, const struct wr_fit_options *fit_options,
+                                  size_t n_run, struct wr_error *err)
+{
+    if (fit_options->model == WR_MODEL_ALONE)
+        return wr_fail(err, WR_E_USAGE, "what further rehearsals add can only be said with the pooled model: leave out "
+                       "--model alone");
+    if (fit->n_model_task == 0) return wr_fail(err, WR_E_TOO_FEW, "no task rests on rehearsals, so none would add to it");
+    if (n_run < WR_RUNS_NEEDED_LEAST)
+        return wr_fail(err, WR_E_TOO_FEW,
+                       "%zu rehearsals so far: below %d too little is known about how rehearsals differ to say what a further "
+                       "one would add; hold one", n_run, WR_RUNS_NEEDED_LEAST);
+    return WR_OK;
+}
+
+static void describe(struct wr_runs_needed *needed, const struct pricing *p, double mc_error)
+{
+    const struct wr_posterior *post = &p->fit->post;
+    double *sorted = WR_NEW_ARRAY(double, post->n_draw);
+
+    for (size_t i = 0; i < post->n_draw; i++) sorted[i] = p->over[i];
+    needed->over = wr_interval_of_draws(sorted, post->n_draw);
+    wr_free(sorted);
+    needed->over.mc_error = mc_error;
+    needed->width = needed->over.hi - needed->over.lo;
+    needed->confidence = p->options->confidence;
+    needed->verdict = wr_verdict_on(&needed->over, needed->confidence);
+    needed->n_draw = post->n_draw;
+    needed->n_refit = p->options->n_refit;
+    needed->n_sweep = p->options->n_keep * p->options->thin;
+    needed->last_order = p->fit->last_order;
+    needed->target_order = p->fit_options->target == WR_FOR_EXCURSION || p->fit_options->hold_learning
+                               ? p->fit->last_order : p->fit->target_order;
+    needed->exact = wr_run_effect_scales(p->net, p->durations);
+    for (size_t k = 0; k < p->net->n_task; k++) {
+        const struct wr_source *s = &p->durations->source[k];
+        needed->drops |= isfinite(p->net->drop_after_min[k]);
+        needed->n_judged += s->kind != WR_SRC_MODEL && !(s->kind == WR_SRC_FIXED && s->p[0] == 0);
+    }
+}
+
+enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct wr_plan *plan, const struct wr_network *net,
+                                   const struct wr_timing *timing, const struct wr_model_fit *fit,
+                                   const struct wr_durations *durations, const struct wr_carry_over *carry_over,
+                                   const struct wr_fit_options *fit_options, const struct wr_sim_limit *limit,
+                                   const struct wr_runs_needed_options *options, struct wr_error *err)
+{
+    size_t n_draw = fit->post.n_draw, most = options->further[options->n_further - 1];
+    struct pricing p = {plan, net, timing, fit, durations, carry_over, fit_options, limit, options, NULL, NULL,
+                        n_draw > options->n_refit ? n_draw : options->n_refit, most, NULL, NULL};
+
+    WR_BUG_IF(options->n_further == 0 || most >= DAYS_PER_FUTURE);
+    *needed = (struct wr_runs_needed){.n_run = runs_that_count(&fit->data)};
+    enum wr_status status = check_asked(fit, fit_options, needed->n_run, err);
+    if (status != WR_OK) return status;
+    p.over = WR_NEW_ARRAY(double, n_draw);
+    p.score = WR_NEW_ARRAY(double, n_draw);
+    p.log_finish = WR_NEW_ARRAY(double, p.n_future * most);
+    p.log_within = WR_NEW_ARRAY(double, p.n_future * most);
+    double mc_error = wr_draw_chances(p.over, net, durations, limit, options->per_draw,
+                                      seed_for(options->seed, FOR_CHANCES), options->n_thread);
+    wr_normal_scores(p.over, n_draw, p.score);
+    describe(needed, &p, mc_error);
+    simulate_futures(&p);
+    needed->day_min = first_day_median(&p);
+    status = make_sessions(needed, &p, err);
+    if (status == WR_OK) status = make_rows(needed, &p, err);
+    wr_free(p.over);
+    wr_free(p.score);
+    wr_free(p.log_finish);
+    wr_free(p.log_within);
+    if (status != WR_OK) wr_runs_needed_release(needed);
+    return status;
+}
+
+void wr_runs_needed_release(struct wr_runs_needed *needed)
+{
+    wr_free(needed->row);
+    wr_free(needed->session);
+    *needed = (struct wr_runs_needed){0};
+}

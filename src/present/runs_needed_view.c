@@ -1,0 +1,374 @@
+#include "wetrun/present/runs_needed_view.h"
+
+#include <math.h>
+#include <stdio.h>
+#include "json.h"
+#include "wetrun/present/forecast_view.h"
+#include "wetrun/present/prose.h"
+#include "wetrun/present/words.h"
+
+enum { SESSIONS_ON_TERMINAL = 6 };
+#define INTERVAL_LEVEL 0.9
+
+/* ---- sentences ---- */
+
+/* "one" … in a sentence about further rehearsals: "one more rehearsal", "four more rehearsals" */
+static void add_more_rehearsals(struct wr_str *out, size_t n)
+{
+    char count[WR_WORDS];
+
+    wr_str_addf(out, "%s more rehearsal%s", wr_count_words(n, count), n == 1 ? "" : "s");
+}
+
+static void add_narrowing(struct wr_str *out, const struct wr_runs_needed *n, const struct wr_runs_needed_row *row)
+{
+    double gain = n->width - row->width.value;
+    char share[WR_WORDS];
+    struct wr_str text = {0};
+
+    add_more_rehearsals(&text, row->further);
+    wr_add_capital(out, wr_str_text(&text));
+    wr_str_release(&text);
+    if (!(n->width > 0) || gain < 2 * row->width.error)
+        wr_str_add(out, " would hardly narrow the interval");
+    else
+        wr_str_addf(out, " would narrow the interval by about %s", wr_percent(floor(100 * gain / n->width + 0.5) / 100, share));
+}
+
+static double clear_either_way(const struct wr_runs_needed_row *row)
+{
+    return fmin(row->clear_inside.value + row->clear_outside.value, 1);
+}
+
+static void add_chance_of_answer(struct wr_str *out, const struct wr_runs_needed *n)
+{
+    char first[WR_WORDS], last[WR_WORDS], count[WR_WORDS];
+    const struct wr_runs_needed_row *row = &n->row[0], *most = &n->row[n->n_row - 1];
+
+    wr_str_addf(out, "; the chance that the answer is %sclear then is %s of 100",
+                n->verdict == WR_VERDICT_CANNOT_TELL ? "" : "still ", wr_of_100(clear_either_way(row), first));
+    if (n->n_row > 1)
+        wr_str_addf(out, ", after %s %s of 100", wr_count_words(most->further, count), wr_of_100(clear_either_way(most), last));
+    wr_str_add(out, ". ");
+}
+
+void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct wr_str *out)
+{
+    const struct wr_runs_needed *n = result->needed;
+    char count[WR_WORDS], at[WR_CLOCK_TEXT], allowed[WR_WORDS];
+
+    wr_str_addf(out, "Now %s of 100 finishes pass the %s limit (90 %% interval ", wr_of_100(n->over.mean, count),
+                wr_hmm(result->limit_min, at));
+    wr_interval_cell(&n->over, wr_known(n->confidence), out);
+    wr_str_addf(out, "; wanted: at most %s): %s. ", wr_allowed_of_100(n->confidence, allowed), wr_verdict_words(n->verdict));
+    add_narrowing(out, n, &n->row[0]);
+    add_chance_of_answer(out, n);
+    wr_str_addf(out, "Rehearsing narrows the interval; it is not expected to move the %s of 100 themselves.", count);
+}
+
+void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_str *out)
+{
+    const struct wr_runs_needed *n = result->needed;
+    char best[WR_WORDS], error[WR_WORDS], whole[WR_WORDS], count[WR_WORDS];
+    const struct wr_session_row *s = &n->session[0];
+    const struct wr_runs_needed_row *one = &n->row[0];
+
+    if (s->removed.value < 2 * s->removed.error) {
+        wr_str_add(out, "No single task stands out: a part-task session on one of them would remove next to nothing of what is "
+                        "not known about the probability.");
+        return;
+    }
+    wr_str_addf(out, "A part-task session (one task %s times on one day) is most worth while for \xe2\x80\x9c%s\xe2\x80\x9d: it would "
+                "remove about %s (\xc2\xb1 %s) of what is not known about the probability, ",
+                wr_count_words(WR_SESSION_REPEATS, count), result->plan->task[s->task].title,
+                wr_percent(fmax(s->removed.value, 0), best), wr_percent(s->removed.error, error));
+    struct wr_str rehearsals = {0};
+    add_more_rehearsals(&rehearsals, one->further);
+    wr_str_addf(out, "%s %s. ", wr_str_text(&rehearsals), wr_percent(fmax(one->removed.value, 0), whole));
+    wr_str_release(&rehearsals);
+    wr_str_add(out, s->removed.value < one->removed.value
+                        ? "Day for day in the pool, one task rarely pays: most of the doubt lies in what all tasks share."
+                        : "Here one task holds much of the doubt, which is rare.");
+}
+
+const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result, size_t i)
+{
+    const struct wr_runs_needed *n = result->needed;
+    const struct { bool applies; const char *text; } all[] = {
+        {true, "One run is judged throughout, now and later: the one that `forecast` is about now, with the learning credited "
+               "to it now. A run further on would be credited more learning, and is not compared here."},
+        {true, "Clear inside: the whole 90 % interval is within what is wanted; clear outside: the whole of it is beyond. The "
+               "interval's ends and width are averages over what the model expects the further rehearsals to show."},
+        {true, "Further rehearsals are taken as complete, with learning, and with the people of a rehearsed line-up; stops and "
+               "skips are not simulated, so real ones may tell a little less."},
+        {n->drops, "Work that the plan may drop is rehearsed all the same, and dropped in the run that is judged."},
+        {n->n_judged > 0, "Some tasks rest on judgement. A rehearsal would put times in its place; that gain is not counted here."},
+        {n->n_session > 0, "Removed: share of the variance of what is not known about the probability (on its normal scores) that "
+                           "the times of that day would explain, less what chance alone seems to explain."},
+        {true, "\xc2\xb1 is one standard error, from the finite number of simulations."},
+    };
+    size_t at = 0;
+
+    for (size_t j = 0; j < sizeof all / sizeof *all; j++)
+        if (all[j].applies && at++ == i) return all[j].text;
+    return NULL;
+}
+
+/* ---- grids ---- */
+
+static void add_error(struct wr_str *out, double error)
+{
+    double shown = 100 * error;
+
+    wr_str_addf(out, " \xc2\xb1 %.*f", shown < 0.95 ? 1 : 0, shown < 0.05 ? 0.1 : shown);
+}
+
+static void width_cell(struct wr_grid *grid, double width, const struct wr_estimated *estimated)
+{
+    struct wr_str text = {0};
+
+    wr_str_addf(&text, "%.1f", 100 * width);
+    if (estimated) add_error(&text, estimated->error);
+    wr_grid_text(grid, wr_str_text(&text));
+    wr_str_release(&text);
+}
+
+static void chance_cell(struct wr_grid *grid, const struct wr_estimated *e)
+{
+    char count[WR_WORDS];
+    struct wr_str text = {0};
+
+    wr_str_add(&text, wr_of_100_cell(e->value, count));
+    add_error(&text, e->error);
+    wr_grid_text(grid, wr_str_text(&text));
+    wr_str_release(&text);
+}
+
+static void interval_cell(struct wr_grid *grid, double lo, double hi, struct wr_maybe confidence)
+{
+    struct wr_str text = {0};
+    const struct wr_probability ends = {.lo = lo, .hi = hi};
+
+    wr_interval_cell(&ends, confidence, &text);
+    wr_grid_text(grid, wr_str_text(&text));
+    wr_str_release(&text);
+}
+
+static void estimated(struct wr_grid *grid, const struct wr_estimated *e)
+{
+    wr_grid_number(grid, e->value);
+    wr_grid_number(grid, e->error);
+}
+
+static void certainly(struct wr_grid *grid, bool is_so)
+{
+    wr_grid_number(grid, is_so);
+    wr_grid_number(grid, 0);
+}
+
+static const struct wr_column needed_column[] = {
+    {"further_runs", "", WR_UNIT_COUNT, WR_MACHINE, 0},
+    {"when", "further\nrehearsals", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"interval", "90 % interval,\non average", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"width_text", "its width,\nof 100", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"narrower_by", "narrower\nby", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+    {"clear_inside_text", "clear inside,\nof 100", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"clear_outside_text", "clear outside,\nof 100", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"width", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"width_error", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"interval_lo", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"interval_lo_error", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"interval_hi", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"interval_hi_error", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"probability_over", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"probability_over_error", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"clear_inside", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"clear_inside_error", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"clear_outside", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"clear_outside_error", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+    {"variance_removed", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+    {"variance_removed_error", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+};
+
+static void now_row(struct wr_grid *grid, const struct wr_runs_needed *n)
+{
+    const struct wr_estimated width = {n->width, 0}, lo = {n->over.lo, 0}, hi = {n->over.hi, 0};
+    const struct wr_estimated over = {n->over.mean, n->over.mc_error}, none = {0, 0};
+
+    wr_grid_number(grid, 0);
+    wr_grid_text(grid, "none (now)");
+    interval_cell(grid, n->over.lo, n->over.hi, wr_known(n->confidence));
+    width_cell(grid, n->width, NULL);
+    wr_grid_absent(grid);
+    wr_grid_text(grid, n->verdict == WR_VERDICT_INSIDE ? "it is" : "no");
+    wr_grid_text(grid, n->verdict == WR_VERDICT_NOT_INSIDE ? "it is" : "no");
+    estimated(grid, &width);
+    estimated(grid, &lo);
+    estimated(grid, &hi);
+    estimated(grid, &over);
+    certainly(grid, n->verdict == WR_VERDICT_INSIDE);
+    certainly(grid, n->verdict == WR_VERDICT_NOT_INSIDE);
+    estimated(grid, &none);
+}
+
+static void further_row(struct wr_grid *grid, const struct wr_runs_needed *n, const struct wr_runs_needed_row *row)
+{
+    wr_grid_number(grid, (double)row->further);
+    wr_grid_textf(grid, "%zu", row->further);
+    interval_cell(grid, row->lo.value, row->hi.value, WR_UNKNOWN);
+    width_cell(grid, row->width.value, &row->width);
+    wr_grid_maybe(grid, n->width > 0 ? wr_known(1 - row->width.value / n->width) : WR_UNKNOWN);
+    chance_cell(grid, &row->clear_inside);
+    chance_cell(grid, &row->clear_outside);
+    estimated(grid, &row->width);
+    estimated(grid, &row->lo);
+    estimated(grid, &row->hi);
+    estimated(grid, &row->over);
+    estimated(grid, &row->clear_inside);
+    estimated(grid, &row->clear_outside);
+    estimated(grid, &row->removed);
+}
+
+void wr_grid_of_runs_needed(const struct wr_runs_needed_result *result, struct wr_grid *grid)
+{
+    wr_grid_init(grid, needed_column, sizeof needed_column / sizeof *needed_column);
+    now_row(grid, result->needed);
+    for (size_t i = 0; i < result->needed->n_row; i++) further_row(grid, result->needed, &result->needed->row[i]);
+}
+
+void wr_grid_of_sessions(const struct wr_runs_needed_result *result, size_t most, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"title", "four times on one day", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+        {"time_min", "takes", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"variance_removed", "removed", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+        {"variance_removed_error", "\xc2\xb1", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+    };
+    const struct wr_runs_needed *n = result->needed;
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < n->n_session && i < most; i++) {
+        const struct wr_session_row *s = &n->session[i];
+        wr_grid_text(grid, result->plan->task[s->task].id);
+        wr_grid_text(grid, result->plan->task[s->task].title);
+        wr_grid_number(grid, s->time_min);
+        estimated(grid, &s->removed);
+    }
+}
+
+/* ---- renderings ---- */
+
+static void say(struct wr_str *out, struct wr_str *text)
+{
+    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(text);
+}
+
+static void add_grid(struct wr_grid *grid, struct wr_str *out)
+{
+    wr_str_add_char(out, '\n');
+    wr_grid_add_terminal(grid, WR_TERMINAL_COLUMNS, out);
+    wr_grid_release(grid);
+    wr_str_add_char(out, '\n');
+}
+
+static void add_how(const struct wr_present_context *ctx, const struct wr_runs_needed *n, struct wr_str *text)
+{
+    wr_str_addf(text, "%zu simulated futures for each number of rehearsals, each fitted again in %zu sweeps, and %zu that a "
+                "regression answers for", n->n_refit, n->n_sweep, n->n_draw);
+    if (ctx->has_seed) wr_str_addf(text, "; seed %llu", (unsigned long long)ctx->seed);
+    wr_str_add_char(text, '.');
+}
+
+static void needed_table(const struct wr_present_context *ctx, const struct wr_runs_needed_result *result,
+                         struct wr_str *out)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    wr_runs_needed_sentence(result, &text);
+    say(out, &text);
+    wr_context_headline(ctx, "worth of further rehearsals for the forecast", &text);
+    wr_str_add_char(&text, '.');
+    say(out, &text);
+    wr_grid_of_runs_needed(result, &grid);
+    add_grid(&grid, out);
+    if (result->needed->n_session > 0) {
+        wr_session_sentence(result, &text);
+        say(out, &text);
+        wr_grid_of_sessions(result, SESSIONS_ON_TERMINAL, &grid);
+        add_grid(&grid, out);
+    }
+    for (size_t i = 0; wr_runs_needed_definition(result, i); i++)
+        wr_prose_add(out, wr_runs_needed_definition(result, i), 0, WR_TERMINAL_COLUMNS);
+    add_how(ctx, result->needed, &text);
+    say(out, &text);
+    wr_str_release(&text);
+}
+
+static const char *verdict_key(const struct wr_runs_needed *n)
+{
+    return wr_verdict_words(n->verdict);
+}
+
+static enum wr_status needed_json(const struct wr_present_context *ctx, const struct wr_runs_needed_result *result,
+                                  const struct wr_grid *rows, const struct wr_grid *sessions, struct wr_str *out,
+                                  struct wr_error *err)
+{
+    const struct wr_runs_needed *n = result->needed;
+    struct wr_str sentence = {0};
+    struct wr_json j;
+
+    wr_json_begin(&j, ctx);
+    wr_json_text(&j, j.root, "verdict", verdict_key(n));
+    wr_runs_needed_sentence(result, &sentence);
+    wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
+    wr_str_clear(&sentence);
+    wr_json_number(&j, j.root, "limit_min", result->limit_min);
+    wr_json_number(&j, j.root, "confidence", n->confidence);
+    json_t *over = wr_json_object(&j, j.root, "overrun");
+    wr_json_number(&j, over, "probability", n->over.mean);
+    wr_json_pair(&j, over, "interval", n->over.lo, n->over.hi);
+    wr_json_number(&j, over, "interval_level", INTERVAL_LEVEL);
+    wr_json_number(&j, over, "mc_error", n->over.mc_error);
+    wr_json_number(&j, j.root, "last_run_order", n->last_order);
+    wr_json_number(&j, j.root, "target_run_order", n->target_order);
+    wr_json_grid(&j, j.root, "further", rows);
+    wr_json_count(&j, j.root, "session_repeats", WR_SESSION_REPEATS);
+    wr_json_number(&j, j.root, "rehearsal_min", n->day_min);
+    if (n->n_session > 0) wr_session_sentence(result, &sentence);
+    wr_json_text(&j, j.root, "sessions_answer", n->n_session > 0 ? wr_str_text(&sentence) : NULL);
+    wr_json_grid(&j, j.root, "sessions", sessions);
+    wr_json_count(&j, j.root, "futures", n->n_refit);
+    wr_json_count(&j, j.root, "draws", n->n_draw);
+    wr_json_count(&j, j.root, "sweeps", n->n_sweep);
+    wr_json_bool(&j, j.root, "run_effect_integrated_exactly", n->exact);
+    json_t *meanings = wr_json_array(&j, j.root, "definitions");
+    for (size_t i = 0; wr_runs_needed_definition(result, i); i++)
+        wr_json_push_text(&j, meanings, wr_runs_needed_definition(result, i));
+    wr_str_release(&sentence);
+    return wr_json_finish(&j, out, err);
+}
+
+enum wr_status wr_show_runs_needed(enum wr_format format, const struct wr_present_context *ctx,
+                                   const struct wr_runs_needed_result *result, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid rows, sessions;
+
+    WR_BUG_IF(result->needed->n_row == 0);
+    wr_grid_of_runs_needed(result, &rows);
+    wr_grid_of_sessions(result, result->needed->n_session, &sessions);
+    enum wr_status status = wr_grid_check(&rows, err);
+    if (status == WR_OK) status = wr_grid_check(&sessions, err);
+    if (status == WR_OK) {
+        switch (format) {
+        case WR_FORMAT_TABLE: needed_table(ctx, result, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&rows, out); break;
+        case WR_FORMAT_JSON: status = needed_json(ctx, result, &rows, &sessions, out, err); break;
+        }
+    }
+    wr_grid_release(&rows);
+    wr_grid_release(&sessions);
+    return status;
+}
