@@ -101,7 +101,7 @@ static void coverage_study(size_t n_campaign)
            "variation, and lognormal errors that one time in twenty take twice as long; without people and learning, and with "
            "people (sd 0.10 on the log, forecast for a named pair) and learning (slope −0.10). Every forecast is held against the "
            "known law of the next run (%d simulated runs). Width: of the 80 %% interval, over that of the true law. The usual "
-           "practice is each task fitted alone and drawn independently.\n\n", n_campaign, SETTINGS, 20000);
+           "practice is each task fitted alone and drawn independently.\n\n", n_campaign, SETTINGS, COVERAGE_TRUTHS);
     print_goals(c);
     printf("\nPer setting, %% with standard error over campaigns:\n\n");
     print_settings(setting, c);
@@ -133,7 +133,7 @@ int main(int argc, char **argv)
         fprintf(stderr, "usage: calibrate DATE COMMIT [CAMPAIGNS WORLDS]\n");
         return 2;
     }
-    size_t n_campaign = argc == 5 ? strtoul(argv[3], NULL, 10) : 160, n_world = argc == 5 ? strtoul(argv[4], NULL, 10) : 2000;
+    size_t n_campaign = argc == 5 ? strtoul(argv[3], NULL, 10) : 120, n_world = argc == 5 ? strtoul(argv[4], NULL, 10) : 1500;
     printf("# Is the duration model right?\n\nWritten by `make calibrate` on %s at commit %s, seed %d. Campaigns, people and hardware "
            "are invented.\n", argv[1], argv[2], SEED);
     coverage_study(n_campaign);

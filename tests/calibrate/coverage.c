@@ -10,14 +10,16 @@
 #include "wetrun/model/durations.h"
 #include "wetrun/stats/quantile.h"
 
-enum { TRUTHS = 20000, PER_DRAW = 24, ALONE_DAYS = 10000 };
+enum { TRUTHS = COVERAGE_TRUTHS, PER_DRAW = 20, ALONE_DAYS = 10000, TASK_EVERY = 8 };
 
-/* Simulated days: finish[n] and every task's minutes, sorted when done. */
-struct days { size_t n; double *finish, *task; /* [task * n + day] */ };
+/* Simulated days: the finish of each, and the minutes of every task in one of eight; sorted when done. */
+struct days { size_t n, n_task_day; double *finish, *task; /* [task * n_task_day + day] */ };
 
 static struct days days_alloc(size_t n)
 {
-    return (struct days){n, WR_NEW_ARRAY(double, n), WR_NEW_ARRAY(double, MADE_TASKS * n)};
+    size_t few = (n + TASK_EVERY - 1) / TASK_EVERY;
+
+    return (struct days){n, few, WR_NEW_ARRAY(double, n), WR_NEW_ARRAY(double, MADE_TASKS * few)};
 }
 
 static void days_release(struct days *d)
@@ -29,7 +31,14 @@ static void days_release(struct days *d)
 static void days_sort(struct days *d)
 {
     wr_sort_ascending(d->finish, d->n);
-    for (size_t k = 0; k < MADE_TASKS; k++) wr_sort_ascending(d->task + k * d->n, d->n);
+    for (size_t k = 0; k < MADE_TASKS; k++) wr_sort_ascending(d->task + k * d->n_task_day, d->n_task_day);
+}
+
+static void keep_day(struct days *d, size_t day, double finish, const double *minutes, double factor)
+{
+    d->finish[day] = finish * factor;
+    for (size_t k = 0; day % TASK_EVERY == 0 && k < MADE_TASKS; k++)
+        d->task[k * d->n_task_day + day / TASK_EVERY] = minutes[k] * factor;
 }
 
 static double at(const double *sorted, size_t n, double prob)
@@ -56,8 +65,7 @@ static void simulate_truth(const struct made_campaign *c, const gsl_rng *rng, st
 
     for (size_t i = 0; i < d->n; i++) {
         made_campaign_next(c, rng, minutes);
-        d->finish[i] = wr_network_forward(&c->net, minutes, NULL, end, NULL);
-        for (size_t k = 0; k < MADE_TASKS; k++) d->task[k * d->n + i] = minutes[k];
+        keep_day(d, i, wr_network_forward(&c->net, minutes, NULL, end, NULL), minutes, 1.0);
     }
 }
 
@@ -105,9 +113,7 @@ static void simulate_forecast(const struct made_campaign *c, const struct wr_dur
             size_t day = i * per_draw + j;
             one_day(d, i, rng, minutes);
             double finish = wr_network_forward(&c->net, minutes, NULL, end, NULL);
-            double b = gsl_ran_gaussian_ziggurat(rng, 1.0) * d->tau[i];
-            days->finish[day] = finish * exp(b);
-            for (size_t k = 0; k < MADE_TASKS; k++) days->task[k * days->n + day] = minutes[k] * exp(b);
+            keep_day(days, day, finish, minutes, exp(gsl_ran_gaussian_ziggurat(rng, 1.0) * d->tau[i]));
             for (size_t l = 0; l < n_limit; l++)
                 over[l * d->n_draw + i] += gsl_cdf_ugaussian_P(log(finish / limit[l]) / d->tau[i]) / (double)per_draw;
         }
@@ -124,7 +130,8 @@ static double task_cover(const struct days *forecast, const struct days *truth)
     double sum = 0.0;
 
     for (size_t k = 0; k < MADE_TASKS; k++)
-        sum += covered(forecast->task + k * forecast->n, forecast->n, truth->task + k * truth->n, truth->n, 0.8);
+        sum += covered(forecast->task + k * forecast->n_task_day, forecast->n_task_day, truth->task + k * truth->n_task_day,
+                       truth->n_task_day, 0.8);
     return sum / MADE_TASKS;
 }
 
@@ -185,7 +192,7 @@ static void judge(void *arg, size_t number)
     made_campaign_make(&c, study->setting, (enum made_design)(number % MADE_DESIGNS), rng);
     simulate_truth(&c, rng, &truth);
     days_sort(&truth);
-    options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 250, .n_keep = 500, .thin = 4, .seed = study->seed + number,
+    options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 400, .thin = 4, .seed = study->seed + number,
                                                   .n_thread = 1};
     if (study->setting->kappa > 0) {
         snprintf(people, sizeof people, "EV1=%s,EV2=%s", c.timing.person[c.pair[0]], c.timing.person[c.pair[1]]);

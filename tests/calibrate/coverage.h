@@ -5,6 +5,8 @@
 #include <stdint.h>
 #include "made_campaign.h"
 
+enum { COVERAGE_TRUTHS = 20000 }; /* simulated runs that stand for the true law */
+
 enum coverage_measure {
     COVER_80,          /* true probability of the 80 % interval for the next finish */
     COVER_95,
