@@ -12,7 +12,8 @@ enum {
     PACE_NODES = 241,
     CORRECTION_NODES = 49,
     HALF_NORMAL_NODES = 32,
-    GAP_DAYS_PER_DRAW = 32,
+    GAP_DAYS_PER_DRAW = 32, /* their noise averages out over draws; with few draws more days make up for it */
+    GAP_DAYS = 8000,
     LEAST_DRAWS = 20
 };
 static const double PACE_REACH = 8, CORRECTION_REACH = 6;
@@ -323,7 +324,8 @@ static void measure_gaps(struct conditioning *c, const struct wr_network *net, u
     for (size_t k = 0; k < net->n_task; k++) n += c->state->gap[k] != WR_NOW_NO_GAP;
     if (n == 0) return;
     c->gap = WR_NEW_ARRAY(struct gap, n);
-    wr_scenarios_make(&s, c->d, GAP_DAYS_PER_DRAW * c->d->n_draw, seed, n_thread);
+    size_t per_draw = GAP_DAYS / c->d->n_draw > GAP_DAYS_PER_DRAW ? GAP_DAYS / c->d->n_draw : GAP_DAYS_PER_DRAW;
+    wr_scenarios_make(&s, c->d, per_draw * c->d->n_draw, seed, n_thread);
     for (size_t i = 0; i < net->n_task; i++) {
         size_t k = net->order[i];
         if (c->state->gap[k] == WR_NOW_NO_GAP) continue;
