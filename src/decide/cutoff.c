@@ -14,7 +14,9 @@ enum {
     PIECES_TRIALS = 5000,     /* the most where the start may fall along the way: many walks a day */
     TYPICAL_TRIALS = 4000,    /* for the probability at the typical start, shown to a percent */
     ENOUGH_EFFECTIVE = 400,   /* below this the run effect alone is given up for a way made for this start */
-    MOST_ATOMS = 64
+    MOST_ATOMS = 64,
+    MOST_IN_VAIN = 3,
+    REACHED_BY = 10           /* a start that fewer scanned days get to (effectively) is one that no day gets to */
 };
 /* Steps of the search in standard deviations of the log of the start, and how far it goes down. */
 static const double SCAN_STEP = 0.5, SCAN_DOWN = 16, SLOPE_HALF_WIDTH = 0.15, NARROW_ENOUGH = 0.002, NEAR_ENOUGH = 0.05;
@@ -31,10 +33,10 @@ struct search {
     double confidence;
     size_t n_all, n_scan;
     double step;              /* one standard deviation of log start */
-    double log_limit;
+    double log_limit, log_floor; /* no start lies outside; floor -INFINITY: none */
     struct atom atom[MOST_ATOMS];
     size_t n_atom;
-    size_t n_aimed;
+    int n_in_vain;            /* times that another way was no better */
 };
 
 static void collect_atoms(struct search *q)
@@ -58,17 +60,18 @@ static void collect_atoms(struct search *q)
     }
 }
 
-/* Probability inside at log start x over the first n days; a better way is looked for when few of them count. */
+/* Probability inside at log start x over the first n days; a better way is looked for when few of them count, until that
+ * has not helped a few times. */
 static double inside_at(struct search *q, double x, size_t n, struct wr_tally *tally)
 {
     struct wr_given *g = q->given;
 
     wr_given_tally(g, exp(x), n, tally);
-    if (g->mode != WR_GIVEN_SCALED && q->n_aimed < 40 && wr_tally_effective(tally) < 0.1 * (double)n) {
-        size_t n_aim = n < SCAN_TRIALS ? n : SCAN_TRIALS;
-        q->n_aimed++;
-        if (wr_given_aim_at(g, exp(x), n_aim)) wr_given_tally(g, exp(x), n, tally);
-        else if (wr_given_aim(g)) wr_given_tally(g, exp(x), n, tally);
+    double before = wr_tally_effective(tally);
+    if (g->mode != WR_GIVEN_SCALED && q->n_in_vain < MOST_IN_VAIN && before < 0.1 * (double)n) {
+        if (wr_given_aim_at(g, exp(x), n < SCAN_TRIALS ? n : SCAN_TRIALS) || wr_given_aim(g))
+            wr_given_tally(g, exp(x), n, tally);
+        if (wr_tally_effective(tally) < 1.5 * before + 1) q->n_in_vain++;
     }
     return wr_tally_share(tally);
 }
@@ -81,17 +84,14 @@ static enum side side_at(struct search *q, double x, size_t n)
     struct wr_tally tally;
     double share = inside_at(q, x, n, &tally);
 
-    if (!(tally.sum > 0)) return SIDE_UNREACHED;
+    if (wr_tally_effective(&tally) < REACHED_BY) return SIDE_UNREACHED;
     return share >= q->confidence ? SIDE_INSIDE : SIDE_OUTSIDE;
 }
 
 /* Lowest start to look at: four standard deviations early, or just after a moment before which it may not begin. */
 static double scan_from(const struct search *q)
 {
-    double x = q->given->log_median - 4 * q->step;
-
-    if (q->n_atom > 0 && q->atom[0].at > 0) x = fmax(x, log(q->atom[0].at) + 1e-9);
-    return fmin(x, q->log_limit);
+    return fmin(fmax(q->given->log_median - 4 * q->step, q->log_floor), q->log_limit);
 }
 
 /* First crossing on the scanned days: inside at *lo, outside at *hi. */
@@ -161,39 +161,50 @@ static void narrow(struct search *q, size_t n, double lo, double hi, double g_lo
     if (f_lo > f_hi) at->x = x_lo + (x_hi - x_lo) * f_lo / (f_lo - f_hi);
 }
 
+static double kept_within(const struct search *q, double x)
+{
+    return fmin(fmax(x, q->log_floor), q->log_limit);
+}
+
 /* Slope of g by log start around x, on the scanned days. */
 static double slope_around(struct search *q, double x)
 {
     struct wr_tally tally;
-    double left = x - SLOPE_HALF_WIDTH * q->step, right = fmin(x + SLOPE_HALF_WIDTH * q->step, q->log_limit);
+    double left = kept_within(q, x - SLOPE_HALF_WIDTH * q->step), right = kept_within(q, x + SLOPE_HALF_WIDTH * q->step);
     double g_left = inside_at(q, left, q->n_scan, &tally), g_right = inside_at(q, right, q->n_scan, &tally);
 
-    return (g_right - g_left) / (right - left);
+    return right > left ? (g_right - g_left) / (right - left) : 0;
 }
 
-/* From a bracket on the scanned days to the crossing on all of them: the crossing moves little, so a step or two along
- * the slope do. Where g jumps they do not, and the bracket is narrowed on all days instead. */
-static void refine(struct search *q, double lo, double hi, struct crossing *at)
+/* On all days: a step or two along the slope. False if that does not settle, as where g jumps. */
+static bool settle(struct search *q, double slope, struct crossing *at)
+{
+    for (int i = 0; i < 5 && slope < 0; i++) {
+        double from = at->x, off = (inside_at(q, from, q->n_all, &at->tally) - q->confidence) / -slope;
+        if (wr_tally_effective(&at->tally) < REACHED_BY) return false;
+        at->x = kept_within(q, from + fmin(fmax(off, -q->step), q->step));
+        if (fabs(off) < NEAR_ENOUGH * q->step) return at->x == from + off;
+    }
+    return false;
+}
+
+/* From a bracket on the scanned days to the crossing on all of them. False if on all days not even lo is inside. */
+static bool refine(struct search *q, double lo, double hi, struct crossing *at)
 {
     struct wr_tally tally;
     double g_lo = inside_at(q, lo, q->n_scan, &tally), g_hi = inside_at(q, hi, q->n_scan, &tally);
 
     narrow(q, q->n_scan, lo, hi, g_lo, g_hi, at);
     double slope = slope_around(q, at->x);
-    for (int i = 0; i < 5 && slope < 0 && q->n_scan < q->n_all; i++) {
-        double off = (inside_at(q, at->x, q->n_all, &at->tally) - q->confidence) / -slope;
-        at->x = fmin(at->x + fmin(fmax(off, -q->step), q->step), q->log_limit);
-        if (fabs(off) < NEAR_ENOUGH * q->step) {
-            at->slope = slope;
-            return;
-        }
-    }
-    if (q->n_scan < q->n_all) {
+    bool settled = q->n_scan == q->n_all || settle(q, slope, at);
+    if (!settled) {
         g_lo = inside_at(q, lo, q->n_all, &tally);
         g_hi = inside_at(q, hi, q->n_all, &tally);
+        if (g_lo < q->confidence) return false;
         narrow(q, q->n_all, lo, hi, g_lo, g_hi, at);
     }
     if (slope < 0) at->slope = slope;
+    return true;
 }
 
 /* The eight parts' crossings, to first order from the whole's slope. */
@@ -240,25 +251,33 @@ static double bisect(struct search *q, double outside, double inside)
     return inside;
 }
 
+/* The next start to look at for a second window: a step on, but not past the moment at which the task itself is dropped. */
+static double next_start(const struct search *q, double x)
+{
+    double rule = log(q->given->days->drop_after_min[q->given->task]) + 1e-6, next = x + SCAN_STEP * q->step;
+
+    return fmin(x < rule && next > rule ? rule : next, q->log_limit);
+}
+
 static void find_second_window(struct search *q, double from, struct wr_cutoff_row *row)
 {
     struct wr_tally tally;
-    double step = 0.2 * q->step, noise = 3 * sqrt(q->confidence * (1 - q->confidence) / 200.0), x = from + step;
+    double noise = 3 * sqrt(q->confidence * (1 - q->confidence) / 200.0), last = from, x = next_start(q, from);
     bool been_outside = false;
 
-    for (; x < q->log_limit; x += step) {
+    for (; x < q->log_limit; last = x, x = next_start(q, x)) {
         double share = inside_at(q, x, q->n_scan, &tally);
-        if (!(tally.sum > 0)) return;
+        if (wr_tally_effective(&tally) < REACHED_BY) return;
         if (share < q->confidence - noise) been_outside = true;
         if (been_outside && share >= q->confidence) break;
     }
     if (x >= q->log_limit) return;
     row->has_second_window = true;
-    row->second_from_min = at_own_rule(q, exp(bisect(q, x - step, x)));
+    row->second_from_min = at_own_rule(q, exp(bisect(q, last, x)));
     double lo = x;
-    for (; x < q->log_limit && side_at(q, x, q->n_scan) == SIDE_INSIDE; x = fmin(x + step, q->log_limit)) lo = x;
+    for (; x < q->log_limit && side_at(q, x, q->n_scan) == SIDE_INSIDE; x = next_start(q, x)) lo = x;
     struct crossing at = {.x = q->log_limit};
-    if (lo < x) refine(q, lo, x, &at);
+    if (lo < x && !refine(q, lo, x, &at)) at.x = lo;
     row->second_to_min = exp(at.x);
 }
 
@@ -275,7 +294,7 @@ static void cross(struct search *q, struct wr_cutoff_row *row, struct crossing *
         inside_at(q, at->x, q->n_all, &at->tally);
         return;
     }
-    if (row->reason == WR_CUTOFF_FOUND) refine(q, lo, hi, at);
+    if (row->reason == WR_CUTOFF_FOUND && !refine(q, lo, hi, at)) row->reason = WR_CUTOFF_NEVER;
 }
 
 /* The atoms count as starts too: none up to the cut-off may be outside. */
@@ -314,6 +333,20 @@ static void take_way(struct search *q)
     q->n_scan = q->n_all < SCAN_TRIALS ? q->n_all : SCAN_TRIALS;
 }
 
+static void imposed_row(struct search *q, struct wr_cutoff_row *row);
+
+/* Inside whenever it can begin by itself: only a hold from outside could make it later than on any day, and that is imposed. */
+static void hold_beyond(struct search *q, struct wr_cutoff_row *row)
+{
+    double largest = 0;
+
+    imposed_row(q, row);
+    row->beyond_range = true;
+    for (size_t i = 0; i < q->n_all; i++) largest = fmax(largest, q->given->start_min[i]);
+    if (row->reason == WR_CUTOFF_FOUND) row->latest_start_min = fmax(row->latest_start_min, largest);
+    else row->reason = WR_CUTOFF_ALWAYS;
+}
+
 static void conditional_row(struct search *q, struct wr_cutoff_row *row)
 {
     struct wr_given *g = q->given;
@@ -325,6 +358,7 @@ static void conditional_row(struct search *q, struct wr_cutoff_row *row)
     q->log_limit = log(g->limit->minutes);
     q->n_scan = q->n_all;
     collect_atoms(q);
+    q->log_floor = q->n_atom > 0 && q->atom[0].at > 0 ? log(q->atom[0].at) + 1e-9 : -INFINITY;
     if (g->mode == WR_GIVEN_SCALED) cross(q, row, &at);
     bool thin = row->reason == WR_CUTOFF_FOUND && wr_tally_effective(&at.tally) < enough;
     if (g->mode != WR_GIVEN_SCALED || thin || row->reason != WR_CUTOFF_FOUND) {
@@ -340,6 +374,7 @@ static void conditional_row(struct search *q, struct wr_cutoff_row *row)
         if (row->effective < WR_CUTOFF_LEAST_EFFECTIVE) row->reason = WR_CUTOFF_TOO_FEW;
         if (has_drop_rule(g)) find_second_window(q, at.x, row);
     }
+    if (row->reason == WR_CUTOFF_ALWAYS) hold_beyond(q, row);
     heed_atoms(q, row);
     row->prob_inside_at_typical = inside_at_typical(q);
 }

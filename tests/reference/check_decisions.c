@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include "made_durations.h"
 #include "made_excursion.h"
 #include "made_plan.h"
 #include "refcase.h"
@@ -254,6 +255,38 @@ START_TEST(a_clock_between_two_tasks)
 }
 END_TEST
 
+/* Judgements by three points, independent of one another: a late start then tells nothing, and the latest start is the
+ * limit less the quantile of what is left. */
+START_TEST(three_point_tasks_in_a_row)
+{
+    struct refcase *c = refcase_open("S-NET-02");
+    struct made_excursion e = {0};
+    char path[200];
+    struct wr_error err;
+
+    snprintf(path, sizeof path, "tests/reference/%s", json_string_value(refcase_input(c, "plan")));
+    made_plan_load(&e.plan, path);
+    ck_assert_int_eq(wr_network_build(&e.net, &e.plan, &err), WR_OK);
+    made_durations_plain(&e.durations, e.net.n_task, 1);
+    for (size_t k = 0; k < e.net.n_task; k++) {
+        const struct wr_plan_task *t = &e.plan.task[k];
+        e.durations.source[k] = (struct wr_source){WR_SRC_PERT, {t->low_min.value, t->likely_min.value, t->high_min.value}};
+    }
+    made_excursion_days(&e, N_TRIAL, 1);
+    struct wr_cutoff_limit limit = {{.lanes = 1, .minutes = 110}, 0.9};
+    for (size_t k = 0; k < e.net.n_task; k++) {
+        struct wr_cutoff_row row = row_for(&e, &limit, k);
+        ck_assert(row.mc_error_min < 0.5);
+        /* a start that nothing leads to is imposed: the error of an order statistic, 0.9 quantile, density 0.02 a minute */
+        double error = k == 0 ? 0.3 / sqrt(N_TRIAL) / 0.015 : row.mc_error_min;
+        refcase_is_estimated(c, row.latest_start_min, error, "latest_start.%s", e.plan.task[k].id);
+    }
+    refcase_put_aside(c, "", "compared with the forecast, and by the test of pads in a row");
+    made_excursion_release(&e);
+    refcase_close(c);
+}
+END_TEST
+
 START_TEST(pads_of_three_tasks_in_a_row)
 {
     struct refcase *c = refcase_open("PAD-01");
@@ -261,14 +294,14 @@ START_TEST(pads_of_three_tasks_in_a_row)
     struct made_task task[MOST];
     struct wr_pad pad = {0};
     struct wr_error err;
-    enum { MANY = 200000 };
+    enum { MANY = 100000 };
 
     made_excursion_plan(&e, task, row_of_tasks(c, task), refcase_input_number(c, "tau"), 1);
     made_excursion_days(&e, MANY, 1);
     double confidence = refcase_input_number(c, "confidence");
     ck_assert_int_eq(wr_pad_make(&pad, &e.net, &e.scenarios, &e.durations, NULL, confidence, 1, &err), WR_OK);
     double error = pad.finish_mc_error_min;
-    ck_assert(error > 0 && error < 0.15);
+    ck_assert(error > 0 && error < 0.2);
     refcase_is_estimated(c, pad.finish_quantile_min, error, "finish_quantile_min");
     refcase_is_estimated(c, pad.reserve_min, error, "reserve_min");
     refcase_is_estimated(c, pad.factor, error / pad.median_timeline_min, "factor");
@@ -370,7 +403,7 @@ START_TEST(one_done_one_running_one_to_come)
                                    {.task = 1, .begin_min = wr_known(now_min - elapsed)}};
     struct wr_now now = {.event = event, .n_event = 2, .now_min = now_min};
     struct wr_update u = {0};
-    struct wr_update_options options = {.n_trial = N_TRIAL, .seed = 5, .n_thread = 2};
+    struct wr_update_options options = {.n_trial = 8000, .seed = 5, .n_thread = 2};
     struct wr_cutoff_options card = {.n_thread = 2};
     struct wr_error err;
 
@@ -386,10 +419,10 @@ START_TEST(one_done_one_running_one_to_come)
     u.durations = e.durations;
     e.durations = (struct wr_durations){0};
     ck_assert_int_eq(wr_update_settle(&u, &e.net, &limit, 1, &card, &options, &err), WR_OK);
-    ck_assert(u.over[0].mc_error < 0.006);
+    ck_assert(u.over[0].mc_error < 0.01);
     refcase_is_estimated(c, 1 - u.over[0].mean, u.over[0].mc_error, "p_inside");
     ck_assert_double_eq_tol(u.card.list[0].prob_over, u.over[0].mean, 0.02);
-    ck_assert(u.effective > 0.5 * N_TRIAL);
+    ck_assert(u.effective > 4000);
     wr_update_release(&u);
     made_excursion_release(&e);
     refcase_close(c);
@@ -408,6 +441,7 @@ Suite *suite_decisions(void)
     tcase_add_test(t, fixed_durations_are_a_backward_pass);
     tcase_add_test(t, two_lanes_with_joint_tasks);
     tcase_add_test(t, two_windows);
+    tcase_add_test(t, three_point_tasks_in_a_row);
     tcase_add_loop_test(t, a_clock_between_two_tasks, 0, 2);
     suite_add_tcase(s, t);
     t = tcase_create("pad");

@@ -13,6 +13,7 @@
  *                            not_before, drop_after or tasks that carry no run effect, without a run effect, or far out
  *   WR_CUTOFF_IMPOSED        nothing to learn from a late start (no spread before k), or asked for: the start is put to
  *                            max(S_k, s) in the trials as they are. With fixed durations this is the backward pass, exact
+ * A start later than on any day, since all times before k have bounds, can only come of a hold and is imposed too.
  * A not_before puts probability on one value of S_k; there g is the plain average of the trials with that start.
  * Clocks (from the beginning of A to the end of B): the same with the clock reading S_k - S_A in place of S_k; their
  * cut-offs are clock readings, for the tasks on a way from A to B. */
@@ -39,7 +40,7 @@ enum wr_cutoff_reason {         /* why there is no latest start, or none to act 
     WR_CUTOFF_NEVER,            /* the wanted confidence is not reached however early it begins */
     WR_CUTOFF_NOT_BEFORE_LIMIT, /* the limit does not depend on this task: it lies on no way to its end */
     WR_CUTOFF_BEGUN,            /* it has begun already */
-    WR_CUTOFF_ALWAYS,           /* inside with the wanted confidence whenever it begins */
+    WR_CUTOFF_ALWAYS,           /* inside with the wanted confidence whenever it can begin by itself; held back it is not */
     WR_CUTOFF_TOO_FEW           /* the trials that count are too few to say (effective below WR_CUTOFF_LEAST_EFFECTIVE) */
 };
 enum { WR_CUTOFF_LEAST_EFFECTIVE = 20 };

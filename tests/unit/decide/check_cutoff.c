@@ -1,0 +1,379 @@
+/* Cut-offs: invariants on random networks, exhaustive search on small ones, and simulations of the test's own that only
+ * keep the days on which the task began then. */
+#include <check.h>
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <math.h>
+#include <string.h>
+#include "made_excursion.h"
+#include "made_plan.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/decide/cutoff.h"
+
+enum { MOST = 40 };
+
+static struct wr_cutoff_limit whole(const struct made_excursion *e, double minutes, double confidence)
+{
+    return (struct wr_cutoff_limit){{.lanes = (1u << e->net.n_lane) - 1, .minutes = minutes}, confidence};
+}
+
+static struct wr_cutoff_card card_for(struct made_excursion *e, const struct wr_cutoff_limit *limit, size_t n_limit,
+                                      const struct wr_cutoff_options *options)
+{
+    struct wr_cutoff_card card = {0};
+    struct wr_error err;
+
+    ck_assert_int_eq(wr_cutoff_make(&card, &e->net, &e->durations, &e->scenarios, limit, n_limit, options, &err), WR_OK);
+    return card;
+}
+
+static double median_finish(const struct made_excursion *e)
+{
+    double median[MOST], end[MOST];
+
+    for (size_t k = 0; k < e->net.n_task; k++) median[k] = exp(e->durations.centre_log[k * e->durations.n_draw]);
+    return wr_network_forward(&e->net, median, NULL, end, NULL);
+}
+
+/* Later for no higher confidence, earlier for no longer limit. */
+START_TEST(monotone_in_confidence_and_limit)
+{
+    static const double confidence[] = {0.5, 0.8, 0.95};
+    enum { N_TASK = 8, N_LIMIT = 6 };
+    unsigned long long state = 100 + (unsigned long long)_i;
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 2};
+    struct wr_cutoff_limit limit[N_LIMIT];
+
+    made_excursion_random(&e, N_TASK, 2 + (size_t)_i % 2, _i % 3 == 2 ? 0 : 0.12, _i % 2, &state);
+    made_excursion_days(&e, 1500, 1);
+    double middle = median_finish(&e);
+    for (int i = 0; i < N_LIMIT; i++) limit[i] = whole(&e, middle * (i < 3 ? 1.15 : 1.3), confidence[i % 3]);
+    struct wr_cutoff_card card = card_for(&e, limit, N_LIMIT, &options);
+    for (size_t k = 0; k < N_TASK; k++) {
+        for (int i = 0; i < N_LIMIT; i++) {
+            const struct wr_cutoff_row *row = &card.list[i].row[k], *stricter = i % 3 == 2 ? row : &card.list[i + 1].row[k];
+            const struct wr_cutoff_row *longer = &card.list[i % 3 + 3].row[k];
+            ck_assert_int_ne(row->reason, WR_CUTOFF_TOO_FEW);
+            if (stricter->reason == WR_CUTOFF_FOUND && row->reason == WR_CUTOFF_FOUND)
+                ck_assert_double_le(stricter->latest_start_min, row->latest_start_min + 1e-6);
+            if (longer->reason == WR_CUTOFF_FOUND && row->reason == WR_CUTOFF_FOUND)
+                ck_assert_double_le(row->latest_start_min, longer->latest_start_min + 1e-6);
+            if (row->reason == WR_CUTOFF_NEVER) ck_assert_int_eq(stricter->reason, WR_CUTOFF_NEVER);
+        }
+    }
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* Fixed minutes, drop rules and moments before which a task may not begin: every start in steps of a quarter minute is
+ * tried, from the earliest on, until the finish is late. */
+static double exhaustive(const struct made_excursion *e, size_t k, double limit)
+{
+    double minutes[MOST], start[MOST], end[MOST], floor_min[MOST], last = -1;
+    struct wr_network net = e->net;
+
+    for (size_t i = 0; i < net.n_task; i++) minutes[i] = e->durations.source[i].p[0];
+    memcpy(floor_min, net.not_before_min, net.n_task * sizeof *floor_min);
+    net.not_before_min = floor_min;
+    wr_network_forward(&net, minutes, start, end, NULL);
+    for (double s = start[k]; s <= limit; s += 0.25) {
+        floor_min[k] = s;
+        if (wr_network_forward(&net, minutes, start, end, NULL) > limit) break;
+        last = s;
+    }
+    return last;
+}
+
+START_TEST(fixed_minutes_against_every_start)
+{
+    unsigned long long state = 500 + (unsigned long long)_i;
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 1};
+
+    made_excursion_random(&e, 7, 2, 0.1, true, &state);
+    for (size_t k = 0; k < 7; k++) {
+        e.durations.source[k].kind = WR_SRC_FIXED;
+        e.durations.source[k].p[0] = floor(1 + 30 * made_uniform(&state));
+        e.net.not_before_min[k] = floor(e.net.not_before_min[k]);
+        if (isfinite(e.net.drop_after_min[k])) e.net.drop_after_min[k] = floor(e.net.drop_after_min[k]);
+    }
+    made_excursion_days(&e, 100, 1);
+    double minutes[MOST], start[MOST], end[MOST];
+    for (size_t k = 0; k < 7; k++) minutes[k] = e.durations.source[k].p[0];
+    double limit_min = wr_network_forward(&e.net, minutes, start, end, NULL) + floor(25 * made_uniform(&state)) - 3;
+    struct wr_cutoff_limit limit = whole(&e, limit_min, 0.9);
+    struct wr_cutoff_card card = card_for(&e, &limit, 1, &options);
+    for (size_t k = 0; k < 7; k++) {
+        const struct wr_cutoff_row *row = &card.list[0].row[k];
+        double expected = fmin(exhaustive(&e, k, limit_min), e.net.drop_after_min[k]);
+        ck_assert_int_eq(row->method, WR_CUTOFF_IMPOSED);
+        if (expected < 0) ck_assert_int_eq(row->reason, WR_CUTOFF_NEVER);
+        else ck_assert_msg(fabs(row->latest_start_min - expected) < 1e-6, "task %zu: %.9g, every start: %.9g", k,
+                           row->latest_start_min, expected);
+    }
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* ---- days of the test's own ---- */
+
+struct own_days {
+    gsl_rng *rng;
+    const struct made_excursion *e;
+    double b;
+};
+
+/* One day drawn by GSL's generators; skew errors as duration_model.h defines them. */
+static double own_day(struct own_days *o, double start[MOST])
+{
+    double minutes[MOST], end[MOST];
+    const struct wr_durations *d = &o->e->durations;
+    double rho = d->rho[0], unit = sqrt(1 - 2 * rho * rho / M_PI);
+
+    o->b = d->tau[0] * gsl_ran_gaussian_ziggurat(o->rng, 1);
+    for (size_t k = 0; k < d->n_task; k++) {
+        double h = fabs(gsl_ran_gaussian_ziggurat(o->rng, 1)), z = gsl_ran_gaussian_ziggurat(o->rng, 1);
+        double error = (rho * (h - sqrt(2 / M_PI)) + sqrt(1 - rho * rho) * z) / unit;
+        minutes[k] = exp(d->centre_log[k] + d->spread_log[k] * error + o->b);
+    }
+    return wr_network_forward(&o->e->net, minutes, start, end, NULL);
+}
+
+struct kept {
+    double n, inside, probability_stated;
+};
+
+/* Of days on which task k began within half_width of its cut-off, as many as wanted stay inside. */
+START_TEST(days_that_begin_at_the_cutoff_stay_inside_as_stated)
+{
+    static const struct {
+        const char *what;
+        double tau, rho;
+        bool rules;
+    } cases[] = {{"plain", 0.12, 0, false}, {"skew errors", 0.1, 0.8, false}, {"rules", 0.1, 0, true}, {"no run effect", 0, 0, true}};
+    enum { N = 250000, N_TASK = 9 };
+    unsigned long long seed = 7 + (unsigned long long)_i;
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 2};
+    struct kept kept[N_TASK] = {{0}};
+    double start[MOST];
+
+    made_excursion_random(&e, N_TASK, 2, cases[_i].tau, cases[_i].rules, &seed);
+    e.durations.rho[0] = cases[_i].rho;
+    made_excursion_days(&e, 8000, 1);
+    struct wr_cutoff_limit limit = whole(&e, median_finish(&e) * 1.2, 0.85);
+    struct wr_cutoff_card card = card_for(&e, &limit, 1, &options);
+    struct own_days days = {gsl_rng_alloc(gsl_rng_mt19937), &e, 0};
+    for (int i = 0; i < N; i++) {
+        double finish = own_day(&days, start);
+        for (size_t k = 0; k < N_TASK; k++) {
+            const struct wr_cutoff_row *row = &card.list[0].row[k];
+            if (row->reason != WR_CUTOFF_FOUND || row->method == WR_CUTOFF_IMPOSED || row->drop_rule_first) continue;
+            if (fabs(start[k] - row->latest_start_min) > 0.01 * row->latest_start_min) continue;
+            kept[k].n++;
+            kept[k].inside += finish <= limit.limit.minutes;
+        }
+    }
+    int n_compared = 0;
+    for (size_t k = 0; k < N_TASK; k++) {
+        if (kept[k].n < 300) continue;
+        double share = kept[k].inside / kept[k].n, slope = 0.015; /* g falls by less than that in a window of 1 % either way */
+        double error = sqrt(0.85 * 0.15 / kept[k].n + pow(0.02 * card.list[0].row[k].mc_error_min, 2));
+        ck_assert_msg(fabs(share - 0.85) < 4 * error + slope, "%s, task %zu: %.4f of %.0f days inside, not 0.85",
+                      cases[_i].what, k, share, kept[k].n);
+        n_compared++;
+    }
+    ck_assert_int_ge(n_compared, 3);
+    gsl_rng_free(days.rng);
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* A, then B that may not begin before 45 min, then C. At 45 all days count on which A took less; later the start says
+ * what A took. Both by sums over the run effect here. */
+static double inside_given_end_of_a(double from, double to, double limit, double at)
+{
+    double sum = 0, total = 0;
+
+    for (int i = 0; i < 4000; i++) {
+        double b = -6 + 12 * (i + 0.5) / 4000, weight = exp(-b * b / 2), a_mean = log(40) + 0.1 * b;
+        double reach = from < to ? gsl_cdf_gaussian_P(log(to) - a_mean, 0.15) - (from > 0 ? gsl_cdf_gaussian_P(log(from) - a_mean, 0.15) : 0)
+                                 : gsl_ran_gaussian_pdf(log(to) - a_mean, 0.15);
+        total += weight * reach;
+        sum += weight * reach * gsl_cdf_gaussian_P(log(limit - at) - log(60) - 0.1 * b, 0.2);
+    }
+    return sum / total;
+}
+
+static double root_of_later_starts(double limit, double confidence)
+{
+    double lo = 45, hi = limit;
+
+    while (hi - lo > 1e-6) {
+        double mid = (lo + hi) / 2;
+        if (inside_given_end_of_a(mid, mid, limit, mid) >= confidence) lo = mid;
+        else hi = mid;
+    }
+    return lo;
+}
+
+START_TEST(not_before_puts_probability_on_one_start)
+{
+    const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = 0.15},
+                                     {.id = "B", .median_min = 60, .sigma = 0.2, .not_before_min = 45}};
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 1};
+    double limit_min = 125;
+
+    made_excursion_plan(&e, task, 2, 0.1, 1);
+    made_excursion_days(&e, 16000, 1);
+    double at_45 = inside_given_end_of_a(0, 45, limit_min, 45), later = inside_given_end_of_a(45.0001, 45.0001, limit_min, 45.0001);
+    ck_assert_double_gt(at_45, later + 0.02);
+    struct wr_cutoff_limit limit[] = {whole(&e, limit_min, later - 0.05), whole(&e, limit_min, (at_45 + later) / 2),
+                                      whole(&e, limit_min, at_45 + 0.02)};
+    struct wr_cutoff_card card = card_for(&e, limit, 3, &options);
+    const struct wr_cutoff_row *row = &card.list[0].row[1];
+    ck_assert_double_eq_tol(row->prob_inside_at_typical, at_45, 4 * sqrt(at_45 * (1 - at_45) / 8000));
+    ck_assert_double_eq_tol(row->latest_start_min, root_of_later_starts(limit_min, later - 0.05), 4 * row->mc_error_min);
+    ck_assert_double_lt(row->mc_error_min, 0.5);
+    row = &card.list[1].row[1]; /* inside at 45, outside just after it */
+    ck_assert_int_eq(row->reason, WR_CUTOFF_FOUND);
+    ck_assert_double_eq_tol(row->latest_start_min, 45, 1e-6);
+    ck_assert_int_eq(card.list[2].row[1].reason, WR_CUTOFF_NEVER);
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* Held from outside: A took what it takes, then B begins at s in any case. P = Phi(ln((L - s)/median of B) / hypot). */
+START_TEST(a_hold_tells_nothing)
+{
+    const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = 0.15}, {.id = "B", .median_min = 60, .sigma = 0.2}};
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 1, .imposed = true};
+
+    made_excursion_plan(&e, task, 2, 0.1, 1);
+    made_excursion_days(&e, 16000, 1);
+    struct wr_cutoff_limit limit = whole(&e, 240, 0.9);
+    struct wr_cutoff_card card = card_for(&e, &limit, 1, &options);
+    const struct wr_cutoff_row *row = &card.list[0].row[1];
+    double quantile = 60 * exp(gsl_cdf_ugaussian_Pinv(0.9) * hypot(0.2, 0.1));
+    double density = gsl_ran_ugaussian_pdf(gsl_cdf_ugaussian_Pinv(0.9)) / (quantile * hypot(0.2, 0.1));
+    ck_assert_int_eq(row->method, WR_CUTOFF_IMPOSED);
+    ck_assert_double_eq_tol(row->latest_start_min, 240 - quantile, 4 * sqrt(0.09 / 16000) / density);
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
+START_TEST(the_same_for_any_number_of_threads)
+{
+    unsigned long long state = 9;
+    struct made_excursion e = {0};
+    struct wr_cutoff_options one = {.n_thread = 1}, many = {.n_thread = 5};
+
+    made_excursion_random(&e, 8, 2, 0.1, true, &state);
+    made_excursion_days(&e, 1000, 1);
+    struct wr_cutoff_limit limit = whole(&e, median_finish(&e) * 1.2, 0.9);
+    struct wr_cutoff_card a = card_for(&e, &limit, 1, &one), b = card_for(&e, &limit, 1, &many);
+    for (size_t k = 0; k < 8; k++) {
+        const struct wr_cutoff_row *p = &a.list[0].row[k], *q = &b.list[0].row[k];
+        ck_assert(p->reason == q->reason && p->latest_start_min == q->latest_start_min
+                  && p->mc_error_min == q->mc_error_min && p->second_to_min == q->second_to_min);
+    }
+    wr_cutoff_release(&a);
+    wr_cutoff_release(&b);
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* A lane's own limit knows nothing of a task that only the other lane waits for; a droppable task has its rule before its
+ * cut-off; several limits are passed together less often than their sum. */
+START_TEST(limits_of_lanes_and_clocks)
+{
+    const struct made_task task[] = {{.id = "A", .crew = "1+2", .median_min = 20, .sigma = 0.2},
+                                     {.id = "B", .crew = "1", .median_min = 50, .sigma = 0.2},
+                                     {.id = "C", .crew = "2", .median_min = 40, .sigma = 0.2},
+                                     {.id = "G", .crew = "1", .median_min = 10, .sigma = 0.2, .drop_after_min = 75},
+                                     {.id = "D", .crew = "2", .median_min = 30, .sigma = 0.2}};
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 2};
+
+    made_excursion_plan(&e, task, 5, 0.1, 1);
+    made_excursion_days(&e, 16000, 1);
+    struct wr_cutoff_limit limit[] = {whole(&e, 115, 0.9),
+                                      {{.lanes = 1, .minutes = 105}, 0.9},
+                                      {{.lanes = 3, .is_clock = true, .from = 2, .to = 4, .minutes = 85}, 0.9}};
+    struct wr_cutoff_card card = card_for(&e, limit, 3, &options);
+    ck_assert_int_eq(card.list[1].row[2].reason, WR_CUTOFF_NOT_BEFORE_LIMIT);
+    ck_assert_int_eq(card.list[1].row[1].reason, WR_CUTOFF_FOUND);
+    ck_assert_int_eq(card.list[2].row[1].reason, WR_CUTOFF_NOT_BEFORE_LIMIT);
+    ck_assert_int_eq(card.list[2].row[4].reason, WR_CUTOFF_FOUND);
+    ck_assert(card.list[2].row[4].latest_start_min < 85); /* a reading of the clock */
+    ck_assert_int_eq(card.list[0].row[3].reason, WR_CUTOFF_FOUND);
+    ck_assert(card.list[0].row[3].drop_rule_first && card.list[0].row[3].latest_start_min == 75);
+    double sum = 0, most = 0;
+    for (int l = 0; l < 3; l++) {
+        sum += card.list[l].prob_over;
+        most = fmax(most, card.list[l].prob_over);
+    }
+    ck_assert(card.prob_any_over > most && card.prob_any_over < sum);
+    for (size_t k = 0; k < 5; k++)
+        if (card.list[0].row[k].reason == WR_CUTOFF_FOUND)
+            ck_assert_double_eq_tol(card.list[0].row[k].slack_min,
+                                    card.list[0].row[k].latest_start_min - card.list[0].row[k].typical_start_min, 1e-9);
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
+START_TEST(what_cannot_be_answered)
+{
+    const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = 0.15}, {.id = "B", .median_min = 60, .sigma = 0.2}};
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 1};
+    struct wr_cutoff_card card = {0};
+    struct wr_error err;
+
+    made_excursion_plan(&e, task, 2, 0, 1); /* without a run effect an early start says nothing about B */
+    made_excursion_days(&e, 99, 1);
+    struct wr_cutoff_limit limit = whole(&e, 240, 0.9);
+    ck_assert_int_eq(wr_cutoff_make(&card, &e.net, &e.durations, &e.scenarios, &limit, 1, &options, &err), WR_E_TOO_FEW);
+    made_excursion_days(&e, 1000, 1);
+    limit.confidence = 1;
+    ck_assert_int_eq(wr_cutoff_make(&card, &e.net, &e.durations, &e.scenarios, &limit, 1, &options, &err), WR_E_DOMAIN);
+    limit = whole(&e, 0, 0.9);
+    ck_assert_int_eq(wr_cutoff_make(&card, &e.net, &e.durations, &e.scenarios, &limit, 1, &options, &err), WR_E_DOMAIN);
+    limit = whole(&e, 40, 0.999); /* B alone takes longer: no start of it is early enough, nor is one of A */
+    card = card_for(&e, &limit, 1, &options);
+    ck_assert_int_eq(card.list[0].row[0].reason, WR_CUTOFF_NEVER);
+    ck_assert_int_eq(card.list[0].row[1].reason, WR_CUTOFF_NEVER);
+    ck_assert(card.list[0].row[1].latest_start_min == 0);
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
+Suite *suite_cutoff(void);
+Suite *suite_cutoff(void)
+{
+    Suite *s = suite_create("cutoff");
+    TCase *t = tcase_create("cutoff");
+
+    tcase_set_timeout(t, 120); /* sanitizers */
+    tcase_add_loop_test(t, monotone_in_confidence_and_limit, 0, 6);
+    tcase_add_loop_test(t, fixed_minutes_against_every_start, 0, 30);
+    tcase_add_loop_test(t, days_that_begin_at_the_cutoff_stay_inside_as_stated, 0, 4);
+    tcase_add_test(t, not_before_puts_probability_on_one_start);
+    tcase_add_test(t, a_hold_tells_nothing);
+    tcase_add_test(t, the_same_for_any_number_of_threads);
+    tcase_add_test(t, limits_of_lanes_and_clocks);
+    tcase_add_test(t, what_cannot_be_answered);
+    suite_add_tcase(s, t);
+    return s;
+}
