@@ -1,12 +1,9 @@
 /* chart NAME: one chart, PNG or SVG. */
 #include <string.h>
 #include <unistd.h>
-#include "analysis.h"
-#include "chart_input.h"
 #include "commands.h"
 #include "emit.h"
-#include "trial_set.h"
-#include "wetrun/decide/compare.h"
+#include "results.h"
 #include "wetrun/present/chart.h"
 
 static enum wr_status find_chart(const char *name, enum wr_chart *chart, struct wr_error *err)
@@ -20,52 +17,21 @@ static enum wr_status find_chart(const char *name, enum wr_chart *chart, struct 
     return status;
 }
 
-/* What some charts need beyond the forecast; each is worked out only for its own chart. */
-struct extras { /* start as {0} */
-    struct wr_comparison comparison;
-    struct wr_pad pad;
-    struct wr_backtest backtest;
-};
-
-static enum wr_status add_extras(struct extras *x, struct wr_chart_input *input, enum wr_chart chart,
-                                 struct wr_analysis *a, const struct wr_settings *settings,
-                                 struct wr_progress *progress, struct wr_error *err)
+/* What is computed for a chart beyond the forecast. */
+static unsigned wanted_for(enum wr_chart chart)
 {
-    const struct wr_compare_options plain = {.by = WR_BY_NOTHING, .seed = settings->seed};
-    enum wr_status status = WR_OK;
-
     switch (chart) {
-    case WR_CHART_RUNS:
-        if (!input->timing) break;
-        status = wr_compare(&x->comparison, &a->in.log, &a->in.timing, &plain, err);
-        input->comparison = &x->comparison;
-        break;
-    case WR_CHART_PAD:
-        status = wr_need_confidence(&a->in, err);
-        if (!status) status = wr_pad_of(&x->pad, a, settings, err);
-        input->pad = &x->pad;
-        break;
-    case WR_CHART_BACKTEST:
-        if (!input->timing) break;
-        status = wr_backtest_of(&x->backtest, a, settings, progress, err);
-        input->backtest = &x->backtest;
-        break;
-    default: break;
+    case WR_CHART_RUNS: return WR_WANT_COMPARISON;
+    case WR_CHART_PAD: return WR_WANT_PAD;
+    case WR_CHART_CUTOFF: return WR_WANT_CUTOFFS;
+    case WR_CHART_BACKTEST: return WR_WANT_BACKTEST;
+    default: return 0;
     }
-    return status;
-}
-
-static void release_extras(struct extras *x)
-{
-    wr_comparison_release(&x->comparison);
-    wr_pad_release(&x->pad);
-    wr_backtest_release(&x->backtest);
 }
 
 enum wr_status wr_cmd_chart(const struct wr_settings *settings, int *verdict, struct wr_error *err)
 {
-    struct wr_analysis a = {0};
-    struct extras extras = {0};
+    struct wr_results r = {0};
     struct wr_progress progress;
     struct wr_str picture = {0};
     enum wr_chart chart;
@@ -78,17 +44,17 @@ enum wr_status wr_cmd_chart(const struct wr_settings *settings, int *verdict, st
     if (settings->width && (settings->width < 320 || settings->width > 4000))
         return wr_fail(err, WR_E_USAGE, "--width: %zu is not between 320 and 4000", settings->width);
     wr_progress_begin(&progress, "simulating", settings->quiet);
-    status = wr_analysis_forecast(&a, settings, &progress, err);
+    status = wr_results_make(&r, wanted_for(chart), settings, &progress, err);
+    if (!status && chart == WR_CHART_CUTOFF) status = wr_need_limit(&r.a.in, err);
+    if (!status && (chart == WR_CHART_CUTOFF || chart == WR_CHART_PAD)) status = wr_need_confidence(&r.a.in, err);
     if (!status) {
-        struct wr_chart_input input = wr_chart_input_of(&a);
+        const struct wr_chart_input input = wr_chart_input_of(&r);
         const struct wr_chart_options options = {
             .format = settings->picture ? WR_CHART_SVG : WR_CHART_PNG, .width = (unsigned)settings->width};
-        status = add_extras(&extras, &input, chart, &a, settings, &progress, err);
-        if (!status) status = wr_chart_render(chart, &input, &options, &picture, err);
+        status = wr_chart_render(chart, &input, &options, &picture, err);
     }
     if (!status) status = wr_emit(settings, &picture, err);
     wr_str_release(&picture);
-    release_extras(&extras);
-    wr_analysis_release(&a);
+    wr_results_release(&r);
     return status;
 }
