@@ -9,6 +9,7 @@
 #include "wetrun/present/page.h"
 
 /* Four drawings of every chart: two files, and two for the page, wide and slim. */
+enum { FIRST_SCREEN = 660 }; /* px: the chart beside the answer has seven twelfths of the page */
 enum drawing { PNG_FILE, SVG_FILE, WIDE_INLINE, SLIM_INLINE, N_DRAWING };
 
 struct pictures {
@@ -36,7 +37,8 @@ static void set_jobs(struct pictures *p, size_t i)
     job_of(p, i, PNG_FILE)->options = (struct wr_chart_options){.format = WR_CHART_PNG};
     job_of(p, i, SVG_FILE)->options = (struct wr_chart_options){.format = WR_CHART_SVG};
     job_of(p, i, WIDE_INLINE)->options = (struct wr_chart_options){
-        .format = WR_CHART_SVG, .bare = true, .inline_id = p->id[i][0], .css_class = "chart wide"};
+        .format = WR_CHART_SVG, .width = chart == WR_CHART_FINISH ? FIRST_SCREEN : WR_CHART_WIDE, .bare = true,
+        .inline_id = p->id[i][0], .css_class = "chart wide"};
     job_of(p, i, SLIM_INLINE)->options = (struct wr_chart_options){
         .format = WR_CHART_SVG, .width = WR_CHART_NARROW, .bare = true, .inline_id = p->id[i][1], .css_class = "chart slim"};
 }
