@@ -7,7 +7,7 @@
 #include "wetrun/present/words.h"
 #include "wetrun/stats/log_sample.h"
 
-static const char *source_words(const struct wr_fit_summary *summary, enum wr_source_kind source)
+static const char *family_words(const struct wr_fit_summary *summary, enum wr_source_kind source)
 {
     switch (source) {
     case WR_SRC_MODEL: return summary->has_skew ? "skew-lognormal" : "lognormal";
@@ -17,6 +17,18 @@ static const char *source_words(const struct wr_fit_summary *summary, enum wr_so
     case WR_SRC_FIXED: break;
     }
     return "fixed";
+}
+
+static const char *source_words(enum wr_source_kind source)
+{
+    switch (source) {
+    case WR_SRC_MODEL: return "rehearsals";
+    case WR_SRC_LOGNORMAL: return "known before";
+    case WR_SRC_PERT:
+    case WR_SRC_TRIANGULAR: return "judgement";
+    case WR_SRC_FIXED: break;
+    }
+    return "fixed time";
 }
 
 /* ---- estimates in words ---- */
@@ -112,7 +124,8 @@ static const struct wr_column task_column[] = {
     {"done", "done", WR_UNIT_COUNT, WR_EVERYBODY, 0},
     {"stopped", "stop-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
     {"skipped", "skip-\nped", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
-    {"family", "law", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+    {"family", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+    {"source", "rests on", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
     {"median_min", "median\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
     {"median_interval", "90 %\ninterval", WR_UNIT_TEXT, WR_PEOPLE, 0},
     {"median_lo_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
@@ -148,7 +161,8 @@ void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
         wr_grid_number(grid, (double)t->n_done);
         wr_grid_number(grid, (double)t->n_stopped);
         wr_grid_number(grid, (double)t->n_skipped);
-        wr_grid_text(grid, source_words(r->summary, t->source));
+        wr_grid_text(grid, family_words(r->summary, t->source));
+        wr_grid_text(grid, source_words(t->source));
         wr_grid_number(grid, t->median_min.value);
         grid_interval(grid, &t->median_min);
         wr_grid_number(grid, t->median_min.lo);

@@ -314,6 +314,38 @@ void wr_grid_of_drivers(const struct wr_forecast_result *result, struct wr_grid 
     fill_drivers(result, result->forecast->n_task, grid);
 }
 
+void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"title", "work that may be dropped", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+        {"drop_after_min", "unless\nbegun by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"dropped", "dropped,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_with_rule", "pass it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_without_rule", "without\nthe rule", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_always_dropped", "always\ndropped", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"rule_gain", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"rule_gain_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"rule_gain_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"rule_gain_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < result->n_price; i++) {
+        const struct wr_drop_price *p = &result->price[i];
+        wr_grid_text(grid, result->plan->task[p->task].id);
+        wr_grid_text(grid, result->plan->task[p->task].title);
+        wr_grid_maybe(grid, result->plan->task[p->task].drop_after_min);
+        wr_grid_number(grid, p->dropped);
+        bool has_limit = result->forecast->n_limit > 0;
+        const double over[] = {p->over_with_rule, p->over_without_rule, p->over_always_dropped,
+                               p->rule.mean,      p->rule.lo,           p->rule.hi};
+        for (size_t c = 0; c < sizeof over / sizeof *over; c++)
+            wr_grid_maybe(grid, has_limit ? wr_known(over[c]) : WR_UNKNOWN);
+        wr_grid_number(grid, p->rule_min.mean);
+    }
+}
+
 /* ---- renderings ---- */
 
 static void add_grid(struct wr_grid *grid, struct wr_str *out)
@@ -409,6 +441,11 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     add_grid(&grid, out);
     wr_grid_of_lanes(result, &grid);
     add_grid(&grid, out);
+    wr_grid_of_drop_rules(result, &grid);
+    if (result->n_price > 0)
+        add_grid(&grid, out);
+    else
+        wr_grid_release(&grid);
     add_how(ctx, result->forecast, out);
 }
 
@@ -483,7 +520,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
                                     const struct wr_grid *drivers, struct wr_str *out, struct wr_error *err)
 {
     const struct wr_forecast *f = result->forecast;
-    struct wr_grid lanes;
+    struct wr_grid lanes; /* then the drop rules */
     struct wr_str sentence = {0};
     struct wr_json j;
 
@@ -506,6 +543,9 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     if (f->n_limit > 0) wr_json_pair(&j, j.root, "any_limit_over_interval", f->any_over.lo, f->any_over.hi);
     wr_grid_of_lanes(result, &lanes);
     wr_json_grid(&j, j.root, "crews", &lanes);
+    wr_grid_release(&lanes);
+    wr_grid_of_drop_rules(result, &lanes);
+    wr_json_grid(&j, j.root, "drop_rules", &lanes);
     wr_json_grid(&j, j.root, "tasks", drivers);
     wr_json_number(&j, j.root, "run_effect_share", f->run_effect_share);
     wr_json_number(&j, j.root, "people_share", f->people_share);
@@ -530,6 +570,9 @@ static enum wr_status check_all(const struct wr_present_context *ctx, const stru
     if (status == WR_OK) status = wr_grid_check(&grid, err);
     wr_grid_release(&grid);
     wr_grid_of_lanes(result, &grid);
+    if (status == WR_OK) status = wr_grid_check(&grid, err);
+    wr_grid_release(&grid);
+    wr_grid_of_drop_rules(result, &grid);
     if (status == WR_OK) status = wr_grid_check(&grid, err);
     wr_grid_release(&grid);
     return status;

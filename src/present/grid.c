@@ -9,6 +9,8 @@
 #include "wetrun/present/words.h"
 
 #define ELLIPSIS "\xe2\x80\xa6"
+#define MINUS "\xe2\x88\x92" /* U+2212 */
+#define SHORT_TEXT 14 /* bytes */
 #define GAP 2 /* columns between two columns of a terminal table */
 
 void wr_grid_init(struct wr_grid *g, const struct wr_column *column, size_t n_column)
@@ -105,7 +107,7 @@ void wr_value_add(const struct wr_value *v, enum wr_unit unit, struct wr_str *ou
     }
     switch (unit) {
     case WR_UNIT_TEXT:
-    case WR_UNIT_PLAIN: wr_str_addf(out, "%.4g", v->number + 0.0); break;
+    case WR_UNIT_PLAIN: wr_str_addf(out, "%s%.3g", v->number < 0 ? MINUS : "", fabs(v->number)); break;
     case WR_UNIT_COUNT: wr_str_addf(out, "%.0f", v->number); break;
     case WR_UNIT_MINUTES: wr_str_add(out, wr_minutes_bare(v->number, b)); break;
     case WR_UNIT_CLOCK: wr_str_add(out, wr_hmm(v->number, b)); break;
@@ -313,6 +315,17 @@ void wr_grid_add_csv(const struct wr_grid *g, struct wr_str *out)
 
 /* ---- HTML ---- */
 
+/* A head that stands in two lines on a terminal is one here; a word that was divided is whole again. */
+static void add_head_text(struct wr_str *out, const char *head)
+{
+    for (const char *p = head; *p; p++) {
+        if (p[0] == '-' && p[1] == '\n')
+            p++;
+        else
+            wr_escape_html_bytes(out, p, 1);
+    }
+}
+
 static void add_html_head(const struct wr_grid *g, struct wr_str *out)
 {
     wr_str_add(out, "<thead><tr>");
@@ -320,10 +333,16 @@ static void add_html_head(const struct wr_grid *g, struct wr_str *out)
         const struct wr_column *col = &g->column[c];
         if (!(col->audience & WR_PAGE)) continue;
         wr_str_add(out, stands_right(col) ? "<th scope=\"col\" class=\"n\">" : "<th scope=\"col\">");
-        wr_escape_html(out, col->head);
+        add_head_text(out, col->head);
         wr_str_add(out, "</th>");
     }
     wr_str_add(out, "</tr></thead>\n");
+}
+
+/* A date, an id, "1 to 19": not to be broken at its hyphens and blanks. */
+static bool is_short(const struct wr_value *v)
+{
+    return v->presence == WR_TEXT && strlen(v->text) <= SHORT_TEXT;
 }
 
 static void add_html_cell(const struct wr_value *v, const struct wr_column *col, bool is_row_head, struct wr_str *out)
@@ -333,7 +352,7 @@ static void add_html_cell(const struct wr_value *v, const struct wr_column *col,
     if (is_row_head)
         wr_str_add(out, "<th scope=\"row\"");
     else
-        wr_str_add(out, stands_right(col) ? "<td class=\"n\"" : "<td");
+        wr_str_add(out, stands_right(col) ? "<td class=\"n\"" : is_short(v) ? "<td class=\"s\"" : "<td");
     if (v->presence == WR_NUMBER && isfinite(v->number)) {
         wr_str_add(out, " data-v=\""); /* what the sorting script compares */
         wr_number_add(out, v->number);

@@ -142,7 +142,7 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
         {"on_longest_path", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"waits", "waits\nanyway", WR_UNIT_YES_NO, WR_PAGE | WR_MACHINE, 0},
         {"planned_wait_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
-        {"checkpoint", "checkpoint ahead", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+        {"checkpoint", "", WR_UNIT_TEXT, WR_MACHINE, 0},
     };
     size_t n = result->pad->n_task;
     struct missing *order = WR_NEW_ARRAY(struct missing, n);

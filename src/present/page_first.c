@@ -253,6 +253,23 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
         wr_str_addf(out, "%s before it usually does.</li>\n", wr_minutes(-tightest->slack_min, slack));
 }
 
+/* What two more rehearsals, or the nearest number that was looked at, would add. Nothing to say when the answer is clear. */
+static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_runs_needed *n = page->runs_needed->needed;
+    const struct wr_runs_needed_row *row = NULL;
+    char count[WR_WORDS], clear[WR_WORDS];
+
+    if (n->verdict != WR_VERDICT_CANNOT_TELL) return;
+    for (size_t i = 0; i < n->n_row; i++)
+        if (!row || n->row[i].further <= 2) row = &n->row[i];
+    if (!row) return;
+    wr_str_addf(out, "<li><b>Rehearse</b> %s more time%s? The interval would narrow from %.0f to about %.0f of 100, and the "
+                     "answer be clear in %s of 100.</li>\n",
+                wr_count_words(row->further, count), row->further == 1 ? "" : "s", 100 * n->width, 100 * row->width.value,
+                wr_of_100(row->clear_inside.value + row->clear_outside.value, clear));
+}
+
 static void add_advice(struct wr_str *out, const struct wr_page *page)
 {
     struct wr_str items = {0};
@@ -260,6 +277,7 @@ static void add_advice(struct wr_str *out, const struct wr_page *page)
     if (page->pad) add_pad_advice(&items, page);
     if (page->cutoff) add_drop_advice(&items, page);
     if (page->cutoff) add_slack_advice(&items, page);
+    if (page->runs_needed) add_rehearse_advice(&items, page);
     if (items.len > 0) {
         wr_str_add(out, "<section aria-labelledby=\"h-next\"><h2 id=\"h-next\">Do next</h2>\n<ul>\n");
         wr_str_add_bytes(out, items.text, items.len);

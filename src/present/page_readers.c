@@ -4,6 +4,8 @@
 #include "wetrun/present/caution.h"
 #include "wetrun/present/words.h"
 
+enum { SESSIONS_SHOWN = 8 };
+
 static void open_section(struct wr_str *out, const char *id, const char *head, const char *lead)
 {
     wr_str_addf(out, "<section class=\"reader\" id=\"%s\" aria-labelledby=\"h-%s\"><div class=\"in\">\n<h2 id=\"h-%s\">%s</h2>\n"
@@ -104,6 +106,8 @@ static void add_limits(struct wr_str *out, const struct wr_page *page, enum wr_s
     if (page->forecast->forecast->n_limit == 0) return;
     wr_grid_of_limits(page->context, page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-limits", "Limits", WR_HTML_PLAIN}, status, err);
+    wr_grid_of_drop_rules(page->forecast, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-drop", "What the drop rules buy", WR_HTML_PLAIN}, status, err);
 }
 
 static void add_cutoffs(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -191,6 +195,25 @@ static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_str_release(&text);
 }
 
+static void add_runs_needed(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    const struct wr_runs_needed_result *needed = page->runs_needed;
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    if (!needed) return;
+    wr_str_add(out, "<h3 class=\"gap\">What further rehearsals would add</h3>\n");
+    wr_runs_needed_sentence(needed, &text);
+    add_paragraph(out, &text);
+    wr_grid_of_runs_needed(needed, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-further", "Now, and after further rehearsals", WR_HTML_PLAIN}, status, err);
+    wr_session_sentence(needed, &text);
+    add_paragraph(out, &text);
+    wr_grid_of_sessions(needed, SESSIONS_SHOWN, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-sessions", "Sessions on one task", WR_HTML_SORTABLE}, status, err);
+    wr_str_release(&text);
+}
+
 static void add_findings(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
@@ -214,6 +237,7 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
         page_table(out, &grid, &(struct wr_html_table){"t-criteria", "Criteria", WR_HTML_PLAIN}, status, err);
     }
     add_record(out, page, status, err);
+    add_runs_needed(out, page, status, err);
     add_findings(out, page, status, err);
     add_assumptions(out, page);
     add_cautions(out, page);

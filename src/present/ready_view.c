@@ -44,7 +44,7 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
                     wr_percent(threshold, share));
         break;
     case WR_CRIT_PLANNED_PATH:
-        wr_str_addf(out, "none of those on the longest path more than %s of the time", wr_percent(threshold, share));
+        wr_str_addf(out, "no planned time likely to be missed lies on the longest path more than %s of the time", wr_percent(threshold, share));
         break;
     case WR_CRIT_UNLOGGED:
         wr_str_addf(out, "holds and unlogged time below %s of the work", wr_percent(threshold, share));

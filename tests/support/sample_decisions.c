@@ -120,6 +120,17 @@ static void make_whatif(struct sample_decisions *d, struct sample *s)
     d->variant_name[2] = s->plan.task[s->plan.n_task - 1].title;
 }
 
+static void make_prices(struct sample_decisions *d, struct sample *s)
+{
+    double base = s->forecast.limit[0].over.mean;
+
+    for (size_t k = 0; k < s->plan.n_task && d->n_price < 2; k++) {
+        if (!s->plan.task[k].drop_after_min.known) continue;
+        d->price[d->n_price++] = (struct wr_drop_price){k, .08, base, base + .011, base - .006, {.011, .002, .025, .0003},
+                                                        {1.4, .6, 2.8, .02}};
+    }
+}
+
 void sample_decide(struct sample_decisions *d, struct sample *s)
 {
     *d = (struct sample_decisions){0};
@@ -127,4 +138,5 @@ void sample_decide(struct sample_decisions *d, struct sample *s)
     make_card(d, s);
     make_update(d, s);
     make_whatif(d, s);
+    make_prices(d, s);
 }

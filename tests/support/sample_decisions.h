@@ -14,6 +14,7 @@ struct sample_decisions { /* start as {0}; borrows the sample's memory: release 
     struct wr_cutoff_card card;
     struct wr_update update; /* its card is `card` again */
     struct wr_whatif whatif;
+    struct wr_drop_price price[2]; size_t n_price;
     const char *limit_name[3], *variant_name[3];
 };
 void sample_decide(struct sample_decisions *d, struct sample *s);

@@ -106,6 +106,26 @@ static void make_debrief(struct sample_evidence *e, struct sample *s)
     d->task[9].state = WR_CELL_SKIPPED;
 }
 
+static void make_needed(struct sample_evidence *e, struct sample *s)
+{
+    static const size_t further[] = {1, 2, 4};
+    struct wr_runs_needed *n = &e->needed;
+
+    *n = (struct wr_runs_needed){.n_run = s->log.n_run, .n_draw = 2000, .n_refit = 100, .n_sweep = 200, .last_order = 9,
+                                 .target_order = 10, .confidence = .9, .over = {.06, .004, .18, .001}, .width = .176,
+                                 .verdict = WR_VERDICT_CANNOT_TELL, .exact = true, .n_row = 3, .n_session = s->plan.n_task,
+                                 .day_min = 371};
+    n->row = wr_arena_alloc(&s->text, 3, sizeof *n->row);
+    for (size_t i = 0; i < 3; i++) {
+        double left = 1 - .1 * (double)further[i];
+        n->row[i] = (struct wr_runs_needed_row){further[i], {.176 * left, .004}, {.01, .002}, {.01 + .176 * left, .004},
+                                                {.06, .002}, {.1 * (double)further[i], .03}, {.02, .01}, {1 - left, .02}};
+    }
+    n->session = wr_arena_alloc(&s->text, n->n_session, sizeof *n->session);
+    for (size_t k = 0; k < n->n_session; k++)
+        n->session[k] = (struct wr_session_row){k, {.06 / (1 + (double)k), .005}, 4 * s->forecast.task[k].median_min};
+}
+
 void sample_learn(struct sample_evidence *e, struct sample *s, const struct sample_decisions *d)
 {
     struct wr_criteria criteria = wr_criteria_default();
@@ -120,6 +140,7 @@ void sample_learn(struct sample_evidence *e, struct sample *s, const struct samp
     wr_ready_judge(&e->ready, &(struct wr_ready_input){.criteria = &criteria, .timing = &s->timing, .forecast = &s->forecast,
                                                        .pad = &d->pad, .backtest = &e->backtest, .confidence = .9,
                                                        .chains_agree = true});
+    make_needed(e, s);
     make_debrief(e, s);
 }
 

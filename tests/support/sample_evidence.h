@@ -9,6 +9,7 @@
 #include "wetrun/decide/compare.h"
 #include "wetrun/decide/debrief.h"
 #include "wetrun/decide/ready.h"
+#include "wetrun/decide/runs_needed.h"
 #include "wetrun/model/summary.h"
 
 struct sample_evidence { /* start as {0} */
@@ -18,6 +19,7 @@ struct sample_evidence { /* start as {0} */
     struct wr_comparison comparison; /* by pair */
     struct wr_backtest backtest;
     struct wr_ready ready;
+    struct wr_runs_needed needed;
     struct wr_debrief debrief;     /* of the third rehearsal, which was not complete */
 };
 void sample_learn(struct sample_evidence *e, struct sample *s, const struct sample_decisions *d);

@@ -14,6 +14,7 @@
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/pad_view.h"
 #include "wetrun/present/ready_view.h"
+#include "wetrun/present/runs_needed_view.h"
 
 struct wr_page_figure {
     const char *name;        /* the chart's fixed name: lower-case letters; "finish" stands on the first screen */
@@ -34,6 +35,7 @@ struct wr_page { /* all borrowed; NULL: not computed */
     const struct wr_compare_result *compare;
     const struct wr_backtest_result *backtest;
     const struct wr_ready_result *ready;
+    const struct wr_runs_needed_result *runs_needed;
     const char *no_charts;   /* why charts are missing, plain text; NULL: they are not */
 };
 

@@ -5,6 +5,7 @@
 #include "shown.h"
 #include "shown_json.h"
 #include "wetrun/present/cutoff_view.h"
+#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/pad_view.h"
 #include "wetrun/present/whatif_view.h"
 
@@ -171,6 +172,29 @@ START_TEST(whatif_shows_the_paired_difference)
 }
 END_TEST
 
+START_TEST(forecast_prices_the_drop_rules)
+{
+    struct wr_error err = {0};
+
+    make(28, SAMPLE_TAME);
+    struct wr_forecast_result result = {&s.plan, &s.limits, &s.forecast, d.price, d.n_price};
+    ck_assert_int_eq(wr_show_forecast(WR_FORMAT_JSON, &s.context, &result, &out, &err), WR_OK);
+    json_t *root = shown_json(out.text);
+    ck_assert_uint_eq(json_array_size(json_object_get(root, "drop_rules")), 2);
+    const json_t *rule = shown_at(root, "drop_rules", 0);
+    ck_assert_str_eq(shown_text(rule, "task"), "stage-frame");
+    ck_assert(fabs(shown_number(rule, "over_without_rule") - d.price[0].over_without_rule) < 1e-12);
+    json_decref(root);
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_show_forecast(WR_FORMAT_TABLE, &s.context, &result, &out, &err), WR_OK);
+    ck_assert_uint_le(shown_width(out.text), 80);
+    ck_assert_ptr_nonnull(strstr(out.text, "work that may be dropped"));
+    d.price[1].rule.lo = NAN;
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_show_forecast(WR_FORMAT_TABLE, &s.context, &result, &out, &err), WR_E_DOMAIN);
+}
+END_TEST
+
 START_TEST(numbers_that_are_none_are_errors)
 {
     struct wr_error err = {0};
@@ -203,6 +227,7 @@ Suite *suite_decision_views(void)
     tcase_add_test(t, update_says_what_the_day_has_shown);
     tcase_add_test(t, notes_say_what_stands_behind_a_cutoff);
     tcase_add_test(t, whatif_shows_the_paired_difference);
+    tcase_add_test(t, forecast_prices_the_drop_rules);
     tcase_add_test(t, numbers_that_are_none_are_errors);
     suite_add_tcase(suite, t);
     return suite;

@@ -31,7 +31,7 @@ static void done(void)
 
 static enum wr_status write_page(const struct wr_page_figure *figure, size_t n_figure, struct wr_error *err)
 {
-    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast};
+    struct wr_forecast_result forecast = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
     struct wr_check_result check = {&s.log, &s.plan, &s.timing, &s.findings};
     struct wr_page page = {.context = &s.context, .forecast = &forecast, .check = &check, .figure = figure,
                            .n_figure = n_figure, .no_charts = n_figure ? NULL : "gnuplot is not installed"};
@@ -70,7 +70,7 @@ static const char *full_page(enum sample_flavour flavour)
     sample_make(&s, 28, flavour);
     sample_decide(&d, &s);
     sample_learn(&e, &s, &d);
-    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast};
+    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast, d.price, d.n_price};
     struct wr_check_result check = {&s.log, &s.plan, &s.timing, &s.findings};
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL};
     struct wr_pad_result pad = {&s.plan, &d.pad};
@@ -78,8 +78,9 @@ static const char *full_page(enum sample_flavour flavour)
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
     struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
+    struct wr_runs_needed_result needed = {&s.plan, s.limits.limit[0].minutes, &e.needed};
     struct wr_page page = {.context = &s.context, .forecast = &forecast, .check = &check, .figure = figures, .n_figure = 2,
-                           .fit = &fit, .pad = &pad, .cutoff = &cutoff, .compare = &compare, .backtest = &backtest,
+                           .runs_needed = &needed, .fit = &fit, .pad = &pad, .cutoff = &cutoff, .compare = &compare, .backtest = &backtest,
                            .ready = &ready};
     struct wr_error err = {0};
 
@@ -108,6 +109,8 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
     ck_assert_ptr_nonnull(strstr(next, "<b>Drop</b> <bdi>Stage the panel frame for Petrel 8</bdi> if it cannot begin by 5:08 "
                                        "(the plan says 5:20)."));
     ck_assert_ptr_nonnull(strstr(next, "<b>Watch</b> <bdi>Return to the airlock and close the hatch</bdi>: it must begin by "));
+    ck_assert_ptr_nonnull(strstr(next, "<b>Rehearse</b> two more times? The interval would narrow from 18 to about 14 of 100, and "
+                                       "the answer be clear in 22 of 100."));
     ck_assert_ptr_nonnull(strstr(evidence, "8 met"));
     ck_assert_ptr_nonnull(strstr(evidence, "not enough evidence: </span>at most 10 of 100 pass 6:30"));
     ck_assert_ptr_nonnull(strstr(train, "they could still be flat"));
@@ -219,7 +222,7 @@ END_TEST
 
 START_TEST(without_a_limit_or_a_log)
 {
-    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast};
+    struct wr_forecast_result forecast = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
     struct wr_page page = {.context = &s.context, .forecast = &forecast};
     struct wr_error err;
 

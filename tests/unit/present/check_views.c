@@ -19,7 +19,7 @@ static void done(void)
 
 static const char *forecast_as(enum wr_format format)
 {
-    struct wr_forecast_result result = {&s.plan, &s.limits, &s.forecast};
+    struct wr_forecast_result result = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
     struct wr_error err = {0};
 
     wr_str_clear(&out);
@@ -178,7 +178,7 @@ END_TEST
 
 START_TEST(a_number_that_is_none_is_an_error_and_not_output)
 {
-    struct wr_forecast_result result = {&s.plan, &s.limits, &s.forecast};
+    struct wr_forecast_result result = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
     static const enum wr_format format[] = {WR_FORMAT_TABLE, WR_FORMAT_CSV, WR_FORMAT_JSON};
     struct wr_error err = {0};
 
