@@ -2,6 +2,8 @@
 
 #include <string.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/campaign/log_time.h"
+#include "wetrun/model/gap.h"
 
 static enum wr_status take_run_effect_prior(struct wr_priors *priors, const char *text, struct wr_error *err)
 {
@@ -53,6 +55,17 @@ static void resolve_limits(struct wr_analysis *a)
     }
 }
 
+static enum wr_status look_at_gap(struct wr_analysis *a, const char *date, struct wr_error *err)
+{
+    int64_t day;
+
+    if (!date) return WR_OK;
+    if (!wr_parse_log_date(date, strlen(date), &day))
+        return wr_fail(err, WR_E_USAGE, "--on: '%s' is not a date, YYYY-MM-DD", date);
+    a->options.hold_learning = wr_gap_before(&a->in.log, day, &a->in.findings).is_long;
+    return WR_OK;
+}
+
 enum wr_status wr_analysis_fit(struct wr_analysis *a, const struct wr_settings *settings, struct wr_error *err)
 {
     enum wr_status status = wr_fit_options_from(&a->options, settings, err);
@@ -61,6 +74,8 @@ enum wr_status wr_analysis_fit(struct wr_analysis *a, const struct wr_settings *
     status = wr_load(&a->in, settings, NULL, err);
     if (status) return status;
     resolve_limits(a);
+    status = look_at_gap(a, settings->on, err);
+    if (status) return status;
     status = wr_model_fit(&a->fit, &a->in.plan, &a->in.timing, &a->options, &a->in.findings, err);
     if (status) return status;
     if (a->in.has_history && a->options.target == WR_FOR_EXCURSION) {

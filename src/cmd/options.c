@@ -51,6 +51,8 @@ const struct wr_option wr_options[] = {
      "sd of the run effect on log minutes, given instead of estimated", ALL, NULL},
     {"run-effect-prior", 0, WR_OPT_TEXT, AT(run_effect_prior), "M[,S]",
      "lognormal prior of the run effect's sd: median, log-sd (0.5)", MODELLED, NULL},
+    {"on", 0, WR_OPT_TEXT, AT(on), "DATE",
+     "day of what is forecast, YYYY-MM-DD; after an unusually long gap no further learning is credited", MODELLED, NULL},
     {"gap-allowance", 0, WR_OPT_NUMBER, AT(gap_allowance), "PERCENT", "allowance for a long gap since the last rehearsal",
      MODELLED, NULL},
     {"three-point", 0, WR_OPT_CHOICE, AT(three_point), NULL, "how low, likely, high are read", ALL, three_points},

@@ -44,6 +44,7 @@ struct wr_settings { /* start with wr_settings_init */
     bool no_skew, no_people;
     struct wr_maybe run_effect;  /* sd given instead of estimated */
     const char *run_effect_prior;
+    const char *on;              /* date of what is forecast */
     struct wr_maybe gap_allowance;
     int three_point;             /* 0 pert, 1 triangular */
 
