@@ -49,7 +49,8 @@ void wr_say_findings(const struct wr_loaded *in, const struct wr_settings *setti
     for (size_t i = 0; i < in->findings.n_finding; i++) {
         const struct wr_finding *f = &in->findings.finding[i];
         if (f->severity == WR_NOTE) continue;
-        if (shown == MOST) {
+        /* what has no place in a file is about the forecast itself: never cut, and `check` does not have it */
+        if (f->file && shown == MOST) {
             left++;
             continue;
         }
@@ -60,7 +61,7 @@ void wr_say_findings(const struct wr_loaded *in, const struct wr_settings *setti
         wr_say("%s%s%s: %s", wr_str_text(&where), where.len ? ": " : "", f->severity == WR_ERROR ? "error" : "warning",
                f->message);
         wr_str_release(&where);
-        shown++;
+        shown += f->file != NULL;
     }
     if (left) wr_say("%zu more; `wetrun check` lists all findings", left);
 }
