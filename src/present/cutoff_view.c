@@ -105,6 +105,15 @@ void wr_grid_of_cutoffs(const struct wr_cutoff_result *result, size_t limit, str
     add_rows(result, limit, grid);
 }
 
+void wr_grid_of_bearing_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid)
+{
+    const struct wr_cutoff_list *list = &result->card->list[limit];
+
+    wr_grid_init(grid, cutoff_column, CUTOFF_COLUMNS);
+    for (size_t i = 0; i < result->card->n_row; i++)
+        if (list->row[i].reason != WR_CUTOFF_NOT_BEFORE_LIMIT) cutoff_row(grid, result, limit, &list->row[i]);
+}
+
 /* ---- what the day has shown so far ---- */
 
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)

@@ -24,7 +24,7 @@ bool page_figure(struct wr_str *out, const struct wr_page *page, const char *nam
 {
     for (size_t i = 0; i < page->n_figure; i++) {
         const struct wr_page_figure *f = &page->figure[i];
-        if (strcmp(f->name, name) != 0) continue;
+        if (strcmp(f->name, name) != 0 || (!f->wide && !f->slim)) continue;
         wr_str_addf(out, "<figure id=\"fig-%s\"><figcaption><h%d>", name, level);
         page_say(out, f->title);
         wr_str_addf(out, "</h%d>", level);

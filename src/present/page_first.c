@@ -218,18 +218,19 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
     char by[WR_CLOCK_TEXT], rule[WR_CLOCK_TEXT];
+    size_t n = 0;
 
     for (size_t i = 0; card->n_limit > 0 && i < card->n_row; i++) {
         const struct wr_cutoff_row *row = &card->list[0].row[i];
         const struct wr_plan_task *task = &page->cutoff->plan->task[row->task];
         if (row->reason != WR_CUTOFF_FOUND || !task->drop_after_min.known) continue;
         double latest = row->latest_start_min < task->drop_after_min.value ? row->latest_start_min : task->drop_after_min.value;
-        page_element(out, "<li><b>Drop</b> <bdi>", task->title, "</bdi>");
-        wr_str_addf(out, " if it cannot begin by %s", wr_hmm(latest, by));
+        page_element(out, n++ ? ", <bdi>" : "<li><b>Drop</b> <bdi>", task->title, "</bdi>");
+        wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_hmm(latest, by));
         if (row->latest_start_min < task->drop_after_min.value - 0.5)
             wr_str_addf(out, " (the plan says %s)", wr_hmm(task->drop_after_min.value, rule));
-        wr_str_add(out, ".</li>\n");
     }
+    if (n > 0) wr_str_add(out, ".</li>\n");
 }
 
 static void add_slack_advice(struct wr_str *out, const struct wr_page *page)

@@ -119,7 +119,7 @@ static void add_cutoffs(struct wr_str *out, const struct wr_page *page, enum wr_
         struct wr_str id = {0}, caption = {0};
         wr_str_addf(&id, "t-cutoff-%zu", i + 1);
         wr_str_addf(&caption, "Begin by, for the limit %s", page->cutoff->limit_name[i]);
-        wr_grid_of_cutoffs(page->cutoff, i, &grid);
+        wr_grid_of_bearing_cutoffs(page->cutoff, i, &grid);
         page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_SORTABLE}, status, err);
         wr_str_release(&id);
         wr_str_release(&caption);

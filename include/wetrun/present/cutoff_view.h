@@ -25,6 +25,8 @@ WR_MUST_CHECK enum wr_status wr_show_cutoff(enum wr_format format, const struct 
 
 /* One limit's rows in plan order. */
 void wr_grid_of_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid);
+/* The same without the tasks that do not bear on the limit. */
+void wr_grid_of_bearing_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid);
 /* What stands behind a row beyond its numbers, as words; "" if nothing does. */
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out);
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out);

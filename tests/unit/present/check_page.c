@@ -107,7 +107,8 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
     ck_assert(next && evidence && next < evidence && evidence < train);
     ck_assert_ptr_nonnull(strstr(next, "<b>Pad</b> <bdi>Re-tension the sunshade, one at each end</bdi> by 18 min; "));
     ck_assert_ptr_nonnull(strstr(next, "<b>Drop</b> <bdi>Stage the panel frame for Petrel 8</bdi> if it cannot begin by 5:08 "
-                                       "(the plan says 5:20)."));
+                                       "(the plan says 5:20), <bdi>Stage the tool chest for Petrel 8</bdi> by 4:57 (the plan says "
+                                       "5:20).</li>"));
     ck_assert_ptr_nonnull(strstr(next, "<b>Watch</b> <bdi>Return to the airlock and close the hatch</bdi>: it must begin by "));
     ck_assert_ptr_nonnull(strstr(next, "<b>Rehearse</b> two more times? The interval would narrow from 18 to about 14 of 100, and "
                                        "the answer be clear in 22 of 100."));
