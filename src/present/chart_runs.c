@@ -73,11 +73,15 @@ static const struct wr_trend *trend_of(const struct wr_chart_input *in)
     return in->comparison && in->comparison->trend.known ? &in->comparison->trend : NULL;
 }
 
-/* The line of run effects, set at the height of the finishes: it goes through the mean of the complete ones. */
+/* The line of run effects, set at the height of the finishes: a run effect of 0 is where the complete runs' finishes
+ * lie once their own effects are taken out. Its 90 % band is that of a fitted straight line, half as wide as
+ * t s sqrt(1/n + (x - mean x)^2 / Sxx), in which t s / sqrt(Sxx) is half the width of the slope's interval
+ * (simple linear regression; from memory of any textbook on it). */
 struct line {
-    double centre_x, centre_log, slope[3]; /* of log order, log minutes; the slope, its 90 % ends */
-    double last_order;
     bool known;
+    double base_log, level_log, slope; /* log minutes; level at order 1 */
+    double slope_half, mean_x, sxx_by_n;
+    double last_order;
 };
 
 static struct line place_trend(const struct wr_chart_input *in)
@@ -85,24 +89,40 @@ static struct line place_trend(const struct wr_chart_input *in)
     const struct wr_timing *t = in->timing;
     const struct wr_trend *trend = trend_of(in);
     struct line line = {.known = false};
-    size_t n = 0;
+    size_t n = 0, n_complete = 0;
 
-    if (!trend) return line;
+    if (!trend || !in->comparison->run || in->comparison->n_run != t->n_run) return line;
     for (size_t r = 0; r < t->n_run; r++) {
+        struct wr_maybe effect = in->comparison->run[r].effect;
+        double x = log(t->run[r].order);
         line.last_order = fmax(line.last_order, t->run[r].order);
-        if (!t->run[r].complete) continue;
-        line.centre_x += log(t->run[r].order);
-        line.centre_log += log(t->run[r].finish_without_holds_min);
+        if (!effect.known) continue;
         n++;
+        line.sxx_by_n += (x - line.mean_x) * (x - line.mean_x) * (double)(n - 1) / (double)n;
+        line.mean_x += (x - line.mean_x) / (double)n;
+        if (!t->run[r].complete) continue;
+        line.base_log += log(t->run[r].finish_without_holds_min) - effect.value;
+        n_complete++;
     }
-    if (n < 2) return line; /* hardly a height to set it at */
-    line.centre_x /= (double)n;
-    line.centre_log /= (double)n;
-    line.slope[0] = trend->slope_log;
-    line.slope[1] = trend->lo;
-    line.slope[2] = trend->hi;
+    if (n_complete == 0) return line;
+    line.base_log /= (double)n_complete;
+    line.sxx_by_n /= (double)n;
+    line.level_log = trend->level_log;
+    line.slope = trend->slope_log;
+    line.slope_half = (trend->hi - trend->lo) / 2;
     line.known = true;
     return line;
+}
+
+enum side { SIDE_MIDDLE, SIDE_LOW, SIDE_HIGH };
+
+static double line_at(const struct line *line, enum side side, double order)
+{
+    double x = log(order), from_mean = x - line->mean_x;
+    double half = line->slope_half * sqrt(line->sxx_by_n + from_mean * from_mean);
+    double y = line->base_log + line->level_log + line->slope * x;
+
+    return exp(side == SIDE_LOW ? y - half : side == SIDE_HIGH ? y + half : y);
 }
 
 static void say_change(struct wr_str *out, double share)
@@ -112,14 +132,28 @@ static void say_change(struct wr_str *out, double share)
     wr_str_addf(out, "%s%s", share > 0 ? "+" : "", wr_percent(share, text));
 }
 
+static void say_trend(struct wr_str *out, const struct wr_trend *trend)
+{
+    bool shorter = trend->slope_log < 0;
+    double least = shorter ? -trend->per_doubling_hi : trend->per_doubling_lo;
+    double most = shorter ? -trend->per_doubling_lo : trend->per_doubling_hi;
+    char text[WR_WORDS], more[WR_WORDS];
+
+    wr_str_add(out, shorter ? "Rehearsals get shorter" : "Rehearsals get longer");
+    if (trend->lo < 0 && trend->hi > 0)
+        wr_str_add(out, ", but the trend could still be flat");
+    else
+        wr_str_addf(out, ", by %s to %s with each doubling of their number", wr_percent(least, text),
+                    wr_percent(most, more));
+}
+
 static void say_title(struct wr_str *out, const struct wr_chart_input *in)
 {
     const struct wr_trend *trend = trend_of(in);
     double lo = INFINITY, hi = -INFINITY;
 
     if (trend) {
-        wr_str_add(out, trend->slope_log < 0 ? "Rehearsals get shorter" : "Rehearsals get longer");
-        if (trend->lo < 0 && trend->hi > 0) wr_str_add(out, ", but the trend could still be flat");
+        say_trend(out, trend);
         return;
     }
     for (size_t r = 0; r < in->timing->n_run; r++) {
@@ -168,7 +202,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         wr_str_add(&w->subtitle, " to ");
         say_change(&w->subtitle, trend->per_doubling_hi);
         wr_str_add(&w->subtitle, ", 90 % interval");
-        wr_str_add(&w->subtitle, place_trend(in).known ? "; dashed: those slopes)." : ").");
+        wr_str_add(&w->subtitle, place_trend(in).known ? "; dashed: the same for the trend)." : ").");
     }
     say_marks(&w->subtitle, t);
     wr_str_addf(&w->alt, "%s. Finish of each rehearsal: ", wr_str_text(&w->title));
@@ -183,11 +217,6 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_clock(&w->alt, in->forecast->lens_min[5]);
     }
     wr_str_add(&w->alt, ".");
-}
-
-static double line_at(const struct line *line, int which, double order)
-{
-    return exp(line->centre_log + line->slope[which] * (log(order) - line->centre_x));
 }
 
 static void widen(double range[2], double minutes)
@@ -208,9 +237,9 @@ static void find_range(const struct wr_chart_input *in, const struct line *line,
         widen(range, in->forecast->lens_min[WR_N_LENS - 1]);
     }
     if (line->known)
-        for (int i = 0; i < 3; i++) {
-            widen(range, line_at(line, i, 1));
-            widen(range, line_at(line, i, line->last_order + 1));
+        for (enum side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) {
+            widen(range, line_at(line, side, 1));
+            widen(range, line_at(line, side, line->last_order + 1));
         }
     double span = fmax(range[1] - range[0], 10);
     if (chart_limit_of(in, &limit) && limit.minutes > range[0] - span && limit.minutes < range[1] + span)
@@ -244,7 +273,7 @@ static void add_trend(struct canvas *cv, const struct line *line)
     for (int i = 0; line->known && i <= N_POINT; i++) {
         double order = 1 + line->last_order * i / N_POINT;
         canvas_cell(cv, order);
-        for (int which = 0; which < 3; which++) canvas_cell(cv, line_at(line, which, order));
+        for (enum side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) canvas_cell(cv, line_at(line, side, order));
         canvas_row_end(cv);
     }
     canvas_block_end(cv, "trend");
@@ -308,7 +337,7 @@ static void add_ends(const struct wr_chart_input *in, struct canvas *cv, const s
         canvas_note(cv, FACE_ROW_BOLD, ALIGN_LEFT, x, limit_y, wr_str_text(&text));
     }
     if (line->known) {
-        double y = canvas_px_y(cv, line_at(line, 0, line->last_order + 1));
+        double y = canvas_px_y(cv, line_at(line, SIDE_MIDDLE, line->last_order + 1));
         if (fabs(y - limit_y) < 17) y = limit_y + (y < limit_y ? -17 : 17);
         canvas_note(cv, FACE_TREND, ALIGN_LEFT, x, y, "trend");
     }

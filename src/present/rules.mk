@@ -23,3 +23,9 @@ check-charts: $(B)/tests/draw_cases
 	@if command -v xmllint >/dev/null; then xmllint --noout $(B)/charts/*.svg && echo "charts: every SVG is well-formed"; \
 	 else echo "charts: no xmllint here, well-formedness not checked"; fi
 	@sh tests/charts/check_layout.sh $(B)/charts
+
+# One picture of each chart of the demonstration, beside the scripts that draw them.
+PLOTS := variance finish lanes tasks runs limit pad cutoff backtest
+plots: $(B)/wetrun
+	@for chart in $(PLOTS); do \
+	  $(B)/wetrun chart $$chart datasets/petrel-7 --quiet --out plots/$$chart.png || exit 1; echo plots/$$chart.png; done

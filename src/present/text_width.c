@@ -74,9 +74,11 @@ void wr_text_fit(struct wr_str *out, const char *text, double size, enum wr_weig
         return;
     }
     if (dots > room) return;
+    double width = 0;
     for (const char *at = text; at < end;) {
         uint32_t code = wr_utf8_next(&at, end);
-        if (width_of(text, at, size, weight) + dots > room) break;
+        width += advance(code, weight) / 1000.0 * size;
+        if (width + dots > room) break;
         const char *next = at;
         bool marks_follow = at < end && wr_code_width(wr_utf8_next(&next, end)) == 0;
         if (code != ' ' && !marks_follow) keep = at;
@@ -119,10 +121,12 @@ static const char *take_line(const char *start, const char *end, double size, en
                              const char **stop)
 {
     const char *next = next_break(start, end, stop);
+    double width = width_of(start, next, size, weight); /* up to next, blanks included */
 
     while (next < end) {
         const char *further_stop, *further = next_break(next, end, &further_stop);
-        if (width_of(start, further_stop, size, weight) > room) break;
+        if (width + width_of(next, further_stop, size, weight) > room) break;
+        width += width_of(next, further, size, weight);
         *stop = further_stop;
         next = further;
     }

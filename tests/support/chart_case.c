@@ -6,7 +6,7 @@
 #include <string.h>
 #include "wetrun/network/network.h"
 
-enum { N_TRIAL = 1600, N_CURVE = 60 };
+enum { N_TRIAL = 400, N_CURVE = 60 };
 
 static const char *const plain_titles[] = {
     "Leave the lock and hook on to the spine line",
@@ -278,8 +278,10 @@ static void fill_comparison(struct chart_case *c)
     for (size_t r = 0; r < t->n_run; r++)
         for (size_t l = 0; l < t->n_lane; l++) t->line_up[r * t->n_lane + l] = (int)((r % 2 * 2 + l) % 4);
     c->comparison.n_run = t->n_run;
+    c->comparison.run = WR_NEW_ARRAY(struct wr_compared_run, t->n_run);
+    for (size_t r = 0; r < t->n_run; r++) c->comparison.run[r].effect = wr_known(0.06 - 0.06 * log((double)r + 1));
     c->comparison.trend = (struct wr_trend){
-        .known = t->n_run > 2, .n_run = t->n_run, .slope_log = -0.06, .lo = -0.13, .hi = t->n_run > 10 ? -0.01 : 0.02,
+        .known = t->n_run > 2, .n_run = t->n_run, .level_log = 0.06, .slope_log = -0.06, .lo = -0.13, .hi = t->n_run > 10 ? -0.01 : 0.02,
         .per_doubling = -0.041, .per_doubling_lo = -0.086, .per_doubling_hi = t->n_run > 10 ? -0.007 : 0.014};
 }
 
@@ -401,6 +403,7 @@ void chart_case_release(struct chart_case *c)
     wr_free(c->forecast.curve_over);
     wr_free(c->forecast.curve_lo);
     wr_free(c->forecast.curve_hi);
+    wr_free(c->comparison.run);
     wr_free(c->pad.task);
     if (c->cutoff.list) wr_free(c->cutoff.list[0].row);
     wr_free(c->cutoff.list);

@@ -16,6 +16,12 @@
 
 Suite *suite_chart(void);
 
+/* As ck_assert_msg, but quiet while all is well: that one writes to a file at every call, too slow for inner loops. */
+#define REQUIRE(cond, ...)                     \
+    do {                                       \
+        if (!(cond)) ck_abort_msg(__VA_ARGS__); \
+    } while (0)
+
 static const struct chart_case_options usual = {.n_task = 28, .n_lane = 2, .n_run = 9, .limit_min = -91, .spread = 1};
 static const struct chart_case_options hostile = {
     .n_task = 30, .n_lane = 2, .n_run = 9, .limit_min = -91, .spread = 1, .titles = TITLES_HOSTILE};
@@ -45,7 +51,7 @@ static bool next_line(const char **at, struct line *line)
 {
     if (!**at) return false;
     const char *end = strchr(*at, '\n');
-    ck_assert_ptr_nonnull(end); /* every line is ended */
+    REQUIRE(end != NULL, "a line is not ended: %.40s", *at);
     *line = (struct line){*at, (size_t)(end - *at)};
     *at = end + 1;
     return true;
@@ -83,7 +89,7 @@ static void walk(const char *script, void (*row)(void *arg, const char *block, s
     struct line line;
 
     while (!is_embedded_tail(at) || block[0]) {
-        ck_assert(next_line(&at, &line));
+        REQUIRE(next_line(&at, &line), "the script ends too early");
         if (block[0]) {
             if (line.n == strlen(terminator) && begins(line, terminator))
                 block[0] = '\0';
@@ -94,8 +100,7 @@ static void walk(const char *script, void (*row)(void *arg, const char *block, s
             ck_assert_int_eq(sscanf(line.at, "$%60[a-z] << %70[a-z_]%n", block, terminator, &used), 2);
             ck_assert_uint_eq((size_t)used, line.n);
         } else {
-            ck_assert_msg(is_number_line(line) || begins(line, "array face_px["), "a command: %.*s", (int)line.n,
-                          line.at);
+            REQUIRE(is_number_line(line) || begins(line, "array face_px["), "a command: %.*s", (int)line.n, line.at);
         }
     }
     for (const struct embedded *e; *at; at += strlen(e->text)) {
@@ -112,21 +117,21 @@ static void check_row(void *arg, const char *block, struct line line)
 
     (void)arg;
     if (line.n == 0) { /* ends a polygon or a line; gnuplot would see two data sets after two of them */
-        ck_assert_int_ne(line.at[-2], '\n');
+        REQUIRE(line.at[-2] != '\n', "two blank lines in $%s", block);
         return;
     }
-    ck_assert_msg(isdigit((unsigned char)text[0]) || text[0] == '-', "$%s: %.*s", block, (int)line.n, text);
+    REQUIRE(isdigit((unsigned char)text[0]) || text[0] == '-', "$%s: %.*s", block, (int)line.n, text);
     for (const char *c = text; c < end; c++) column += *c == '\t';
-    ck_assert_ptr_null(memchr(text, '"', line.n));
-    if (strcmp(block, "notes") == 0) ck_assert_uint_eq(column, 4);
+    REQUIRE(!memchr(text, '"', line.n), "a quote: %.*s", (int)line.n, text);
+    REQUIRE(strcmp(block, "notes") != 0 || column == 4, "%zu columns: %.*s", column, (int)line.n, text);
     while (text < end) {
         const char *before = text;
         uint32_t code = wr_utf8_next(&text, end);
         if (code == '\t') continue;
-        ck_assert_msg(!wr_code_is_hidden_command(code), "U+%04X in $%s", (unsigned)code, block);
-        if (code == WR_REPLACEMENT) ck_assert_int_eq((unsigned char)before[0], 0xEF); /* written, not a stray byte */
+        REQUIRE(!wr_code_is_hidden_command(code), "U+%04X in $%s", (unsigned)code, block);
+        REQUIRE(code != WR_REPLACEMENT || (unsigned char)before[0] == 0xEF, "a stray byte in $%s", block);
         if (code == '\\') {
-            ck_assert_int_eq(*text, '\\'); /* doubled */
+            REQUIRE(*text == '\\', "a single backslash in $%s", block);
             text++;
         }
     }
@@ -218,8 +223,8 @@ static void add_box(void *arg, const char *block, struct line line)
     double x, y;
 
     if (strcmp(block, "notes") != 0) return;
-    ck_assert_int_eq(sscanf(line.at, "%d\t%lf\t%lf\t%n", &style, &x, &y, &used), 3);
-    ck_assert_uint_lt(b->n, sizeof b->box / sizeof *b->box);
+    REQUIRE(sscanf(line.at, "%d\t%lf\t%lf\t%n", &style, &x, &y, &used) == 3, "no note: %.*s", (int)line.n, line.at);
+    REQUIRE(b->n < sizeof b->box / sizeof *b->box, "too many notes");
     struct box *box = &b->box[b->n++];
     size_t n = 0;
     for (const char *c = line.at + used; c < line.at + line.n && n + 1 < sizeof box->text; c++) {
@@ -257,15 +262,13 @@ START_TEST(texts_stay_apart_and_inside)
             ck_assert_uint_gt(b->n, 3);
             for (size_t i = 0; i < b->n; i++) {
                 const struct box *p = &b->box[i];
-                ck_assert_msg(p->left >= 0 && p->right <= b->width && p->top >= 0 && p->bottom <= b->height,
-                              "%s %u: outside: %s (%.0f to %.0f)", wr_chart_name((enum wr_chart)chart), widths[w],
-                              p->text, p->left, p->right);
+                REQUIRE(p->left >= 0 && p->right <= b->width && p->top >= 0 && p->bottom <= b->height,
+                        "%s %u: outside: %s (%.0f to %.0f)", wr_chart_name((enum wr_chart)chart), widths[w], p->text,
+                        p->left, p->right);
                 for (size_t j = 0; j < i; j++) {
                     const struct box *q = &b->box[j];
-                    ck_assert_msg(p->left >= q->right || q->left >= p->right || p->top >= q->bottom ||
-                                      q->top >= p->bottom,
-                                  "%s %u: '%s' on '%s'", wr_chart_name((enum wr_chart)chart), widths[w], p->text,
-                                  q->text);
+                    REQUIRE(p->left >= q->right || q->left >= p->right || p->top >= q->bottom || q->top >= p->bottom,
+                            "%s %u: '%s' on '%s'", wr_chart_name((enum wr_chart)chart), widths[w], p->text, q->text);
                 }
             }
         }
@@ -289,7 +292,7 @@ static void count_dots(void *arg, const char *block, struct line line)
     int over;
 
     if (strcmp(block, "dots") != 0) return;
-    ck_assert_int_eq(sscanf(line.at, "%lf\t%lf\t%d", &x, &y, &over), 3);
+    REQUIRE(sscanf(line.at, "%lf\t%lf\t%d", &x, &y, &over) == 3, "no dot: %.*s", (int)line.n, line.at);
     n->over += over == 1;
     n->inside += over == 0;
 }
@@ -380,6 +383,55 @@ START_TEST(titles_branch_on_the_numbers)
     c.forecast.lane[1].finish_p50_min = 320;
     check_title(&c, WR_CHART_LANES, "Both lanes are done between 5:18 and 6:28, 8 times in 10; usually “EV1” is last, and "
                                     "“EV2” waits longest, 35 min in all");
+    chart_case_release(&c);
+}
+END_TEST
+
+struct trend_ends {
+    double first[4], last[4];
+    size_t n;
+};
+
+static void keep_ends(void *arg, const char *block, struct line line)
+{
+    struct trend_ends *ends = arg;
+    double v[4];
+
+    if (strcmp(block, "trend") != 0) return;
+    ck_assert_int_eq(sscanf(line.at, "%lf\t%lf\t%lf\t%lf", &v[0], &v[1], &v[2], &v[3]), 4);
+    memcpy(ends->n++ ? ends->last : ends->first, v, sizeof v);
+}
+
+/* Expected values from R 4.2: f <- lm(effect ~ log(1:6)), confint(f, level = .9), and
+ * 360 * exp(predict(f, data.frame(x = log(c(1, 7))), interval = "confidence", level = .9)) */
+START_TEST(trend_has_the_band_of_a_fitted_line)
+{
+    static const double effect[6] = {0.11, 0.02, 0.05, -0.04, -0.09, -0.05};
+    const struct chart_case_options six = {.n_task = 10, .n_lane = 2, .n_run = 6, .spread = 1};
+    struct wr_chart_options o = {.width = 0};
+    struct trend_ends ends = {.n = 0};
+    struct wr_str script = {0};
+    struct chart_case c;
+
+    chart_case_make(&c, &six);
+    for (size_t r = 0; r < 6; r++) {
+        c.comparison.run[r].effect = wr_known(effect[r]);
+        c.timing.run[r].complete = true;
+        c.timing.run[r].finish_without_holds_min = 360 * exp(effect[r]);
+    }
+    c.comparison.trend = (struct wr_trend){.known = true, .n_run = 6, .level_log = 0.110427042620,
+                                           .slope_log = -0.100704811896, .lo = -0.151239248221, .hi = -0.0501703755704};
+    wr_chart_script(WR_CHART_RUNS, &c.input, &o, &script);
+    walk(script.text, keep_ends, &ends);
+    ck_assert_double_eq(ends.first[0], 1);
+    ck_assert_double_eq(ends.last[0], 7);
+    ck_assert_double_eq_tol(ends.first[1], 402.0317534, 1e-4); /* the script has eight digits */
+    ck_assert_double_eq_tol(ends.first[2], 377.3773214, 1e-4);
+    ck_assert_double_eq_tol(ends.first[3], 428.2968837, 1e-4);
+    ck_assert_double_eq_tol(ends.last[1], 330.4874079, 1e-4);
+    ck_assert_double_eq_tol(ends.last[2], 313.5232344, 1e-4);
+    ck_assert_double_eq_tol(ends.last[3], 348.3694822, 1e-4);
+    wr_str_release(&script);
     chart_case_release(&c);
 }
 END_TEST
@@ -575,6 +627,7 @@ Suite *suite_chart(void)
     tcase_add_loop_test(t, texts_stay_apart_and_inside, 0, N_ODD + 1);
     tcase_add_loop_test(t, rings_are_the_number_in_the_title, 0, 9);
     tcase_add_test(t, titles_branch_on_the_numbers);
+    tcase_add_test(t, trend_has_the_band_of_a_fitted_line);
     tcase_add_test(t, what_is_missing_is_said);
     tcase_add_test(t, missing_glyphs_become_squares);
     suite_add_tcase(s, t);
