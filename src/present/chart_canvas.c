@@ -18,7 +18,7 @@ enum {
     MOST_SUBTITLE_LINES = 4,
     ROOMY_ROWS = 40,   /* up to so many rows stand at the roomy height */
     TICK_TEXT_PX = 56, /* the longest h:mm label and some air */
-    MINUTE_TEXT_PX = 60,
+    MINUTE_TEXT_PX = 44, /* as much for a number of minutes */
     TICK_DROP = 22,    /* px from the plot to the middle of its tick labels */
     LABEL_GAP = 14,    /* px between a row's label and the plot */
     LEAST_LABELS = 180, MOST_LABELS = 384, /* px for the labels of rows */
