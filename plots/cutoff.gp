@@ -9,11 +9,14 @@ SLACK = has_slack ? \
 LACK = has_lack ? \
   ", $slacks using ($3 == 1 ? $2 : NaN):1 with points pt 7 ps 5 * point_per_px lc rgb ember" . \
   ", $slacks using ($3 == 1 ? $2 : NaN):1 with points pt 7 ps 2.2 * point_per_px lc rgb paper" : ""
+DISC = "pt 7 ps 3.2 * point_per_px lc rgb tide"
+RING = "pt 6 ps 3 * point_per_px lw 1.6 lc rgb ember"
+UNDER = "nohead lw 1 lc rgb stone"
 INTIME = has_in_time ? \
-  ", $starts using ($3 == 0 ? $1 : NaN):($2 + mark_drop) axes x2y1 with points pt 7 ps 3.2 * point_per_px lc rgb tide" : ""
+  ", $starts using ($3 == 0 ? $1 : NaN):($2 + mark_drop) axes x2y1 with points " . DISC : ""
 LATE = has_late ? \
-  ", $starts using ($3 == 1 ? $1 : NaN):($2 + mark_drop) axes x2y1 with points pt 6 ps 3 * point_per_px lw 1.6 lc rgb ember" : ""
+  ", $starts using ($3 == 1 ? $1 : NaN):($2 + mark_drop) axes x2y1 with points " . RING : ""
 WRITE = narrow ? "" : \
-  ", $lines using (write_px):($1 + .36):(canvas_width - margin - write_px):(0) axes x2y1 with vectors nohead lw 1 lc rgb stone"
+  ", $lines using (write_px):($1 + .36):(canvas_width - margin - write_px):(0) axes x2y1 with vectors " . UNDER
 FRAME = narrow ? "" : ", " . GRID
 plot @RULES @FRAME @SLACK @LACK @INTIME @LATE @WRITE @NOTES

@@ -1,7 +1,7 @@
 # Finish of every rehearsal, the trend, and the forecast for the next one. y is minutes, upwards.
 # $levels: minutes of the level lines     $runs: 1 place, 2 minutes, 3 kind (0 first line-up, 1 second, 2 incomplete)
 # $trend: 1 place, 2 minutes, 3 and 4 what the data leave open (90 %)    has_trend has_first has_second has_short
-# $rows: one row, 1 place of the next, 2 to 8 its lens; has_next                    limit_level: minutes, if one was given
+# $rows: one row, 1 place of the next, 2 to 8 its lens; has_next      limit_level: minutes, if one was given
 LEVELS = "$levels using (x_first):1:(x_last - x_first):(0) with vectors nohead lw 1 lc rgb line"
 TREND = has_trend ? \
   ", $trend using 1:3:4 with filledcurves lc rgb wash" . \

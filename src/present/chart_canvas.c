@@ -88,7 +88,7 @@ void canvas_add_fit(const struct canvas *cv, struct wr_str *out, enum face face,
 }
 
 void canvas_note_fit(struct canvas *cv, enum face face, enum align align, double x, double y, double room,
-                    const char *text)
+                     const char *text)
 {
     struct wr_str cut = {0};
 
@@ -152,7 +152,7 @@ void canvas_begin(struct canvas *cv, const struct wr_chart_words *words, const s
     double y = add_paragraph(cv, FACE_TITLE, wr_str_text(&words->title), MOST_TITLE_LINES,
                              title_line * canvas_size(cv, FACE_TITLE), HEAD_TOP);
     cv->head = HEAD_GAP + add_paragraph(cv, FACE_SUBTITLE, wr_str_text(&words->subtitle), MOST_SUBTITLE_LINES,
-                                       SUBTITLE_LINE, y);
+                                        SUBTITLE_LINE, y);
 }
 
 void canvas_frame(struct canvas *cv, double left, double right, double top, double body, double foot)

@@ -69,7 +69,7 @@ double canvas_text_width(const struct canvas *cv, enum face face, const char *te
 void canvas_note(struct canvas *cv, enum face face, enum align align, double x, double y, const char *text);
 /* The same cut to room px. Cuts on the cleaned text. */
 void canvas_note_fit(struct canvas *cv, enum face face, enum align align, double x, double y, double room,
-                    const char *text);
+                     const char *text);
 /* Appends the readable form of text, cut to room px. */
 void canvas_add_fit(const struct canvas *cv, struct wr_str *out, enum face face, double room, const char *text);
 /* The label of a row: beside the plot, or above the mark when narrow. beside: px kept free at the right end of that

@@ -208,7 +208,8 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
         longest = fmax(longest, canvas_text_width(cv, FACE_ROW, in->plan->task[row[i]->task].title));
     canvas_rows(cv, n);
     canvas_frame(cv, cv->narrow ? cv->margin : fmin(fmax(longest + LANE_COLUMN + 82, 240), 450),
-                 cv->narrow ? cv->margin : 340, 4 + HEAD_ROW, (double)n * (cv->narrow ? 38 : n <= 40 ? 26 : 20), cv->narrow ? 12 : 40);
+                 cv->narrow ? cv->margin : 340, 4 + HEAD_ROW, (double)n * (cv->narrow ? 38 : n <= 40 ? 26 : 20),
+                 cv->narrow ? 12 : 40);
     canvas_axes(cv, range[0], range[1], cv->y_first, cv->y_last);
     struct columns c = columns_of(cv);
     if (cv->narrow)

@@ -107,8 +107,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 
     say_title(&w->title, plan, f);
     say_capital(&w->title);
-    wr_str_add(&w->subtitle, "Time runs right, work runs down. White line: the median course; shading: 50, 80 and 95 of "
-                             "100. Flat stretches are long tasks");
+    wr_str_add(&w->subtitle, "Time runs right, work runs down. White line: the median course; shading: 50, 80 and 95 "
+                             "of 100. Flat stretches are long tasks");
     if (plan->n_lane > 1) wr_str_add(&w->subtitle, "; dotted: waiting. Ringed: done together");
     wr_str_add(&w->subtitle, ".");
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
@@ -236,7 +236,7 @@ static void add_label(struct course *c, size_t task)
                                       canvas_text_width(cv, face, wr_str_text(&tail)), plan_task->title);
     wr_str_add(&text, wr_str_text(&tail));
     canvas_note(cv, face, left ? ALIGN_RIGHT : ALIGN_LEFT, left ? first - 8 : last + 8, canvas_px_y(cv, c->y + 0.5),
-               wr_str_text(&text));
+                wr_str_text(&text));
     wr_str_release(&text);
     wr_str_release(&tail);
 }
@@ -299,7 +299,7 @@ static void add_limit(struct course *c)
     double half = canvas_text_width(cv, FACE_SMALL_BOLD, wr_str_text(&text)) / 2;
     bool centred = x + half <= cv->width - 6;
     canvas_note(cv, FACE_SMALL_BOLD, centred ? ALIGN_CENTER : ALIGN_RIGHT, centred ? x : cv->width - 6,
-               canvas_plot_top(cv) - 10, wr_str_text(&text));
+                canvas_plot_top(cv) - 10, wr_str_text(&text));
     canvas_number(cv, "limit", c->limit);
     canvas_number(cv, "limit_top_px", canvas_plot_top(cv) - 2);
     wr_str_release(&text);

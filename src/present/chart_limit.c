@@ -79,8 +79,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_title(&w->title, in);
     else
         say_plain_title(&w->title, in);
-    wr_str_add(&w->subtitle, "How many of 100 pass a limit, against that limit. Line: forecast. Dashed edges: 90 % interval, "
-                             "what the rehearsals leave open.");
+    wr_str_add(&w->subtitle, "How many of 100 pass a limit, against that limit. Line: forecast. Dashed edges: 90 % "
+                             "interval, what the rehearsals leave open.");
     if (in->confidence.known)
         wr_str_addf(&w->subtitle, " Dash-dotted: the wish, at most %s.", wr_allowed_of_100(in->confidence.value, n));
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));

@@ -83,7 +83,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
                     n.planned == 1 ? "is" : "are");
     wr_str_add(&w->subtitle, "Minutes. Tick: median. Disc: median and pad; where a lane waits anyway there is none.");
     if (n.planned)
-        wr_str_add(&w->subtitle, " Diamond: planned. A thick orange link is missing time; a thin one is time to spare.");
+        wr_str_add(&w->subtitle, " Diamond: planned. A thick orange link is missing time; a thin one is time to "
+                                 "spare.");
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t i = 0; i < pad->n_task && i < 3 && is_short(r[i].task); i++) {
         wr_str_add(&w->alt, i ? ", " : " Most is missing in: ");

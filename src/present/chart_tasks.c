@@ -197,7 +197,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_rows(cv, n);
     for (size_t k = 0; k < n; k++) longest = fmax(longest, canvas_text_width(cv, FACE_ROW, in->plan->task[k].title));
     canvas_frame(cv, canvas_label_column(cv, longest), cv->narrow ? 40 : chart_has_rehearsals(in) ? 180 : 60, 10,
-                (double)n * canvas_row_height(cv, n), 44);
+                 (double)n * canvas_row_height(cv, n), 44);
     canvas_axes(cv, range[0], range[1], cv->y_first, cv->y_last);
     add_ticks(cv);
     canvas_block_begin(cv, "rows");
@@ -211,7 +211,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
             canvas_row_value(cv, FACE_SMALL, (double)k + 1, wr_str_text(&tally));
         }
         canvas_row_label(cv, FACE_ROW, (double)k + 1, canvas_text_width(cv, FACE_SMALL, wr_str_text(&tally)) + 10,
-                        in->plan->task[k].title);
+                         in->plan->task[k].title);
     }
     canvas_block_end(cv, "rows");
     add_runs(in, cv);

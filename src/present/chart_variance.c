@@ -36,15 +36,19 @@ static struct ranking rank_tasks(const struct wr_forecast *f)
     return r;
 }
 
-/* What no single task carries. Returns the number of rows. */
-static size_t shared_rows(const struct wr_forecast *f, struct row row[MOST_SHARED])
+/* What no single task carries. Returns the number of rows. Without rehearsals a share of nothing is no finding: the
+ * judgements of a plan know no slow days and no open parameters. */
+static size_t shared_rows(const struct wr_chart_input *in, struct row row[MOST_SHARED])
 {
+    const struct wr_forecast *f = in->forecast;
+    const double least = 0.0005;
     size_t n = 0;
 
-    row[n++] = (struct row){"a slow or fast day, all tasks at once", share_of(f->run_effect_share), KIND_SHARED};
-    if (f->people_share >= 0.0005)
-        row[n++] = (struct row){"who does it", share_of(f->people_share), KIND_SHARED};
-    row[n++] = (struct row){"not yet known from the rehearsals", share_of(f->parameter_share), KIND_SHARED};
+    if (chart_has_rehearsals(in) || f->run_effect_share >= least)
+        row[n++] = (struct row){"a slow or fast day, all tasks at once", share_of(f->run_effect_share), KIND_SHARED};
+    if (f->people_share >= least) row[n++] = (struct row){"who does it", share_of(f->people_share), KIND_SHARED};
+    if (chart_has_rehearsals(in) || f->parameter_share >= least)
+        row[n++] = (struct row){"not yet known from the rehearsals", share_of(f->parameter_share), KIND_SHARED};
     return n;
 }
 
@@ -75,18 +79,21 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     char percent[WR_WORDS];
 
     say_title(&w->title, &r, f);
-    wr_str_add(&w->subtitle, "One mark is one hundredth of the finish-time variance. Round: a task’s own part. "
-                             "Square: shared by all tasks.");
+    size_t n_shared = shared_rows(in, shared);
+
+    wr_str_add(&w->subtitle, "One mark is one hundredth of the finish-time variance.");
+    if (n_shared) wr_str_add(&w->subtitle, " Round: a task’s own part. Square: shared by all tasks.");
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t i = 0; i < r.n_strongest; i++) {
         wr_str_add(&w->alt, i ? ", " : " Strongest: ");
         say_quoted(&w->alt, in->plan->task[r.task[i]].title);
         wr_str_addf(&w->alt, " %s", wr_percent(share_of(f->task[r.task[i]].variance_share), percent));
     }
-    wr_str_add(&w->alt, r.n_strongest ? ". Shared by all tasks: " : " Shared by all tasks: ");
-    for (size_t i = 0, n = shared_rows(f, shared); i < n; i++)
-        wr_str_addf(&w->alt, "%s%s %s", i ? ", " : "", shared[i].label, wr_percent(shared[i].share, percent));
-    wr_str_add(&w->alt, ".");
+    if (r.n_strongest) wr_str_add(&w->alt, ".");
+    for (size_t i = 0; i < n_shared; i++)
+        wr_str_addf(&w->alt, "%s%s %s", i ? ", " : " Shared by all tasks: ", shared[i].label,
+                    wr_percent(shared[i].share, percent));
+    if (n_shared) wr_str_add(&w->alt, ".");
     wr_free(r.task);
 }
 
@@ -143,7 +150,7 @@ static void add_row(struct canvas *cv, const struct row *row, double y)
     canvas_row_label(cv, face_of(row), y, 0, row->label);
     canvas_note(cv, FACE_SMALL, ALIGN_LEFT, canvas_px_x(cv, n) + (n ? 10 : 2),
                 canvas_px_y(cv, y + canvas_mark_drop(cv)),
-               wr_percent(row->share, percent));
+                wr_percent(row->share, percent));
 }
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)
@@ -164,23 +171,25 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
         row[n++].label = wr_str_text(&others);
     }
     size_t n_own = n;
-    n += shared_rows(f, &row[n]);
+    n += shared_rows(in, &row[n]);
 
-    size_t n_line = n + 1; /* the dividing line takes one */
+    size_t n_line = n > n_own ? n + 1 : n; /* the dividing line takes one */
     double longest = 0;
     canvas_rows(cv, n_line);
     for (size_t i = 0; i < n; i++) longest = fmax(longest, canvas_text_width(cv, face_of(&row[i]), row[i].label));
     canvas_frame(cv, canvas_label_column(cv, longest), cv->narrow ? 40 : 80, 10,
                  (double)n_line * canvas_row_height(cv, n_line), 44);
     canvas_axes(cv, 0, axis_end(row, n), cv->y_first, cv->y_last);
-    canvas_number(cv, "split_row", (double)n_own + 1);
     canvas_number(cv, "mark_px", fmin(5.5, 0.42 * (canvas_px_x(cv, 1) - canvas_px_x(cv, 0))));
     canvas_number(cv, "has_others", has_marks(row, n, KIND_TASK));
     canvas_number(cv, "has_strongest", has_marks(row, n, KIND_STRONGEST));
     canvas_number(cv, "has_shared", has_marks(row, n, KIND_SHARED));
     add_ticks(cv);
-    canvas_note(cv, FACE_SMALL, ALIGN_LEFT, cv->narrow ? cv->margin : canvas_px_x(cv, 0),
-               canvas_px_y(cv, (double)n_own + 1), "shared by all tasks");
+    if (n > n_own) {
+        canvas_number(cv, "split_row", (double)n_own + 1);
+        canvas_note(cv, FACE_SMALL, ALIGN_LEFT, cv->narrow ? cv->margin : canvas_px_x(cv, 0),
+                    canvas_px_y(cv, (double)n_own + 1), "shared by all tasks");
+    }
     canvas_block_begin(cv, "dots");
     for (size_t i = 0; i < n; i++) add_row(cv, &row[i], (double)(i < n_own ? i + 1 : i + 2));
     canvas_block_end(cv, "dots");
