@@ -412,16 +412,20 @@ void wr_days_walk_quick(const struct wr_days *days, const struct wr_way *way, co
     w->pattern = pattern;
 }
 
-double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, const struct wr_walk *w)
+double wr_limit_outcome(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start_min,
+                        const double *end_min)
 {
-    const struct wr_network *net = days->net;
     double latest = 0;
 
-    if (limit->is_clock) return w->end_min[limit->to] - w->start_min[limit->from];
+    if (limit->is_clock) return end_min[limit->to] - start_min[limit->from];
     for (size_t l = 0; l < net->n_lane; l++)
-        if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX)
-            latest = fmax(latest, w->end_min[net->lane_last[l]]);
+        if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX) latest = fmax(latest, end_min[net->lane_last[l]]);
     return latest;
+}
+
+double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, const struct wr_walk *w)
+{
+    return wr_limit_outcome(days->net, limit, w->start_min, w->end_min);
 }
 
 void wr_days_gradient(const struct wr_days *days, const struct wr_walk *w, size_t k, double factor, double *run,

@@ -78,7 +78,10 @@ void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const si
 void wr_days_walk_quick(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
                         double delta, struct wr_walk *walk);
 
-/* What the limit's minutes are compared with, after a walk over all it depends on. */
+/* What the limit's minutes are compared with: the end of its lanes, or a clock's reading. start_min, end_min: [n_task]. */
+double wr_limit_outcome(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start_min,
+                        const double *end_min);
+/* The same after a walk over all it depends on. */
 double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, const struct wr_walk *walk);
 
 /* Log weight of a day pushed by delta, in comparison with its standard normals; 0 if days->weighted is false. */

@@ -2,7 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include "draw_chance.h"
+#include "days.h"
 #include "outlook.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
@@ -25,8 +25,8 @@ struct wr_runs_needed_options wr_runs_needed_default(void)
 {
     static const size_t further[] = {1, 2, 4};
 
-    return (struct wr_runs_needed_options){.further = further, .n_further = 3, .n_refit = 96, .n_keep = 100, .thin = 2,
-                                           .per_draw = 32};
+    return (struct wr_runs_needed_options){.further = further, .n_further = 3, .n_refit = 128, .n_keep = 100, .thin = 2,
+                                           .per_draw = 8};
 }
 
 struct pricing { /* what is asked and what is known, borrowed */
@@ -102,7 +102,7 @@ static void simulate_futures(struct pricing *p)
             draw_day(p, f, j, log_min);
             for (size_t k = 0; k < n_task; k++) minutes[p->fit->plan_task[k]] = exp(log_min[k]);
             wr_network_forward(p->net, minutes, start, end, NULL);
-            p->log_finish[f * p->most + j] = log(fmax(wr_limit_outcome(p->limit, p->net, start, end), 1e-9));
+            p->log_finish[f * p->most + j] = log(fmax(wr_limit_outcome(p->net, p->limit, start, end), 1e-9));
             p->log_within[f * p->most + j] = log_variance_about(log_min, expected + j * n_task, n_task, scratch);
         }
     }
@@ -198,10 +198,11 @@ static enum wr_status work_out(const struct pricing *p, size_t future, size_t m,
         status = wr_durations_build(&durations, p->plan, p->net, p->timing, &fit, p->carry_over, &own, &unused, err);
     }
     if (status == WR_OK) {
+        const struct wr_sim_options sim = {.seed = seed_for(p->options->seed, FOR_CHANCES) + number, .n_thread = 1,
+                                           .limit = p->limit, .n_limit = 1};
         double *over = WR_NEW_ARRAY(double, durations.n_draw);
-        wr_draw_chances(over, p->net, &durations, p->limit, p->options->per_draw,
-                        seed_for(p->options->seed, FOR_CHANCES) + 1 + number, 1);
-        *after = wr_interval_of_draws(over, durations.n_draw);
+        status = wr_forecast_over(over, after, p->net, &durations, &sim, p->options->per_draw, err);
+        if (status == WR_OK) *after = wr_interval_of_draws(over, durations.n_draw);
         wr_free(over);
     }
     wr_durations_release(&durations);
@@ -355,25 +356,17 @@ static enum wr_status check_asked(const struct wr_model_fit *fit, const struct w
     return WR_OK;
 }
 
-static void describe(struct wr_runs_needed *needed, const struct pricing *p, double mc_error)
+static void describe(struct wr_runs_needed *needed, const struct pricing *p)
 {
-    const struct wr_posterior *post = &p->fit->post;
-    double *sorted = WR_NEW_ARRAY(double, post->n_draw);
-
-    for (size_t i = 0; i < post->n_draw; i++) sorted[i] = p->over[i];
-    needed->over = wr_interval_of_draws(sorted, post->n_draw);
-    wr_free(sorted);
-    needed->over.mc_error = mc_error;
     needed->width = needed->over.hi - needed->over.lo;
     needed->confidence = p->options->confidence;
     needed->verdict = wr_verdict_on(&needed->over, needed->confidence);
-    needed->n_draw = post->n_draw;
+    needed->n_draw = p->fit->post.n_draw;
     needed->n_refit = p->options->n_refit;
     needed->n_sweep = p->options->n_keep * p->options->thin;
     needed->last_order = p->fit->last_order;
     needed->target_order = p->fit_options->target == WR_FOR_EXCURSION || p->fit_options->hold_learning
                                ? p->fit->last_order : p->fit->target_order;
-    needed->exact = wr_run_effect_scales(p->net, p->durations);
     for (size_t k = 0; k < p->net->n_task; k++) {
         const struct wr_source *s = &p->durations->source[k];
         needed->drops |= isfinite(p->net->drop_after_min[k]);
@@ -399,13 +392,15 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
     p.score = WR_NEW_ARRAY(double, n_draw);
     p.log_finish = WR_NEW_ARRAY(double, p.n_future * most);
     p.log_within = WR_NEW_ARRAY(double, p.n_future * most);
-    double mc_error = wr_draw_chances(p.over, net, durations, limit, options->per_draw,
-                                      seed_for(options->seed, FOR_CHANCES), options->n_thread);
-    wr_normal_scores(p.over, n_draw, p.score);
-    describe(needed, &p, mc_error);
-    simulate_futures(&p);
-    needed->day_min = first_day_median(&p);
-    status = make_sessions(needed, &p, err);
+    const struct wr_sim_options sim = {.seed = options->seed, .n_thread = options->n_thread, .limit = limit, .n_limit = 1};
+    status = wr_forecast_over(p.over, &needed->over, net, durations, &sim, 0, err);
+    if (status == WR_OK) {
+        wr_normal_scores(p.over, n_draw, p.score);
+        describe(needed, &p);
+        simulate_futures(&p);
+        needed->day_min = first_day_median(&p);
+        status = make_sessions(needed, &p, err);
+    }
     if (status == WR_OK) status = make_rows(needed, &p, err);
     wr_free(p.over);
     wr_free(p.score);

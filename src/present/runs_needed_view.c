@@ -343,7 +343,6 @@ static enum wr_status needed_json(const struct wr_present_context *ctx, const st
     wr_json_count(&j, j.root, "futures", n->n_refit);
     wr_json_count(&j, j.root, "draws", n->n_draw);
     wr_json_count(&j, j.root, "sweeps", n->n_sweep);
-    wr_json_bool(&j, j.root, "run_effect_integrated_exactly", n->exact);
     json_t *meanings = wr_json_array(&j, j.root, "definitions");
     for (size_t i = 0; wr_runs_needed_definition(result, i); i++)
         wr_json_push_text(&j, meanings, wr_runs_needed_definition(result, i));

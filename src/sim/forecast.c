@@ -300,22 +300,22 @@ static size_t first_per_draw(const struct wr_setup *s, size_t n_trial)
     return per_draw;
 }
 
-/* Until the Monte Carlo error is a tenth of the interval that the posterior leaves. */
-static void run_points(struct wr_forecast *f, const struct wr_setup *s, const struct wr_sim_options *o,
-                       const double *grid_ln, struct wr_points *p)
+/* Until the Monte Carlo error is a tenth of the interval that the posterior leaves; or with the points wanted per draw, if not 0. */
+static void run_points(struct wr_forecast *f, const struct wr_setup *s, const struct wr_sim_options *o, size_t wanted,
+                       const double *grid_ln, size_t n_grid, struct wr_points *p)
 {
     struct progress progress = {o, 0.5, 1};
-    size_t per_draw = first_per_draw(s, f->n_trial);
+    size_t per_draw = wanted ? wanted : first_per_draw(s, f->n_trial);
     double *by_draw = WR_NEW_ARRAY(double, s->n_draw);
 
     for (int doubling = 0;; doubling++) {
-        wr_points_run(p, s, per_draw, grid_ln, N_GRID, o->n_thread, o->progress ? pass_on : NULL, &progress);
+        wr_points_run(p, s, per_draw, grid_ln, n_grid, o->n_thread, o->progress ? pass_on : NULL, &progress);
         for (size_t q = 0; q < f->n_limit; q++)
             fill_probability(&f->limit[q].over, p, q, q == 0 ? f->draw_over : by_draw);
         if (f->n_limit) fill_probability(&f->any_over, p, f->n_limit, by_draw);
         bool enough = f->n_limit == 0 || s->n_draw == 1
                       || f->limit[0].over.mc_error <= 0.1 * (f->limit[0].over.hi - f->limit[0].over.lo);
-        if (enough || doubling == MOST_DOUBLINGS || o->n_trial) break;
+        if (enough || doubling == MOST_DOUBLINGS || o->n_trial || wanted) break;
         progress.from = 0.5 * (progress.from + 1);
         per_draw *= 2;
         wr_points_release(p);
@@ -366,7 +366,7 @@ enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_fore
     end[1] = fmax(end[1], 1.001 * end[0]);
     double low = log(end[0]), width = log(end[1]) - low;
     for (size_t g = 0; g < N_GRID; g++) grid_ln[g] = low + width * (1.45 * (double)g / (N_GRID - 1) - 0.15);
-    run_points(f, &setup, options, grid_ln, &points);
+    run_points(f, &setup, options, 0, grid_ln, N_GRID, &points);
     fill_curve(f, &points, grid_ln, end[0], end[1]);
     f->parameter_share = parameter_share(&points, f->sd_min * f->sd_min);
     if (options->progress) options->progress(options->progress_arg, 1);
@@ -382,6 +382,27 @@ enum wr_status wr_forecast_run(struct wr_forecast *f, const struct wr_network *n
                                struct wr_error *err)
 {
     return wr_forecast_run_on(wr_kernel_best(), f, net, durations, options, err);
+}
+
+enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, const struct wr_network *net,
+                                const struct wr_durations *durations, const struct wr_sim_options *options,
+                                size_t per_draw, struct wr_error *err)
+{
+    static const double no_curve[2] = {0, 1};
+    struct wr_sim_options own = {.seed = options->seed, .n_thread = options->n_thread, .limit = options->limit, .n_limit = 1};
+    struct wr_limit_outlook limit = {{0}};
+    struct wr_forecast f = {.n_trial = DEFAULT_TRIALS, .n_limit = 1, .limit = &limit, .draw_over = draw_over};
+    struct wr_setup setup;
+    struct wr_points points = {0};
+
+    WR_BUG_IF(options->n_limit == 0);
+    enum wr_status status = wr_setup_build(&setup, wr_kernel_best(), net, durations, own.limit, 1, own.seed, err);
+    if (status != WR_OK) return status;
+    run_points(&f, &setup, &own, per_draw, no_curve, 2, &points);
+    *over = limit.over;
+    wr_points_release(&points);
+    wr_setup_release(&setup);
+    return WR_OK;
 }
 
 void wr_forecast_release(struct wr_forecast *f)

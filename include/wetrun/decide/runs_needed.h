@@ -58,7 +58,6 @@ struct wr_runs_needed { /* start as {0} */
     struct wr_probability over;  /* now */
     double width;
     enum wr_verdict verdict;     /* now */
-    bool exact;                  /* the run effect was integrated exactly, not by parts */
     bool drops;                  /* the plan has work that may be dropped: rehearsed all the same, as the pool does */
     size_t n_judged;             /* tasks that rest on judgement: a rehearsal would replace it, which is not counted here */
     double day_min;              /* median length of the next rehearsal as simulated, by what the limit is about */
@@ -70,7 +69,7 @@ struct wr_runs_needed_options {
     const size_t *further; size_t n_further; /* values of m, rising */
     size_t n_refit;              /* per m */
     size_t n_keep, thin;         /* draws kept per refit, sweeps per kept draw */
-    size_t per_draw;             /* simulated days per posterior draw, for P(over) */
+    size_t per_draw;             /* lattice points per posterior draw of a refit: see wr_forecast_over */
     double confidence;           /* in (0, 1) */
     uint64_t seed;
     unsigned n_thread;           /* changes no result */

@@ -1,0 +1,314 @@
+/* Further rehearsals priced on small campaigns with a known truth, and held against really doing it: the same kind of
+ * futures, each fitted again from scattered starts with burn-in and many draws. What lies between simulated futures and a row
+ * is held against closed forms in tests/reference/check_outlook.c. */
+#include <check.h>
+#include <math.h>
+#include <string.h>
+#include "made_rehearsals.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/decide/runs_needed.h"
+#include "wetrun/model/further_day.h"
+#include "wetrun/stats/summary.h"
+
+Suite *suite_runs_needed(void);
+
+static const struct made_truth plain = {.n_task = 6, .n_run = 5, .median_min = {20, 25, 30, 22, 15, 18},
+                                        .sigma = {0.2, 0.3, 0.15, 0.2, 0.25, 0.2}, .tau = 0.08, .people = true, .seed = 4};
+
+struct question { /* start as {0} */
+    struct made_rehearsals r;
+    struct wr_fit_options fit_options;
+    struct wr_findings findings;
+    struct wr_model_fit fit;
+    struct wr_durations d;
+    struct wr_sim_limit limit;
+    struct wr_runs_needed_options options;
+};
+
+static const size_t one_and_four[] = {1, 4};
+
+static void ask(struct question *q, const struct made_truth *truth, double limit_min, enum wr_target target)
+{
+    struct wr_error err;
+
+    *q = (struct question){.fit_options = wr_fit_options_default(), .options = wr_runs_needed_default()};
+    made_rehearsals_make(&q->r, truth);
+    q->fit_options.target = target;
+    q->fit_options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 300, .thin = 3, .seed = 5,
+                                                         .n_thread = 2};
+    ck_assert_int_eq(wr_model_fit(&q->fit, &q->r.plan, &q->r.timing, &q->fit_options, &q->findings, &err), WR_OK);
+    ck_assert_int_eq(wr_durations_build(&q->d, &q->r.plan, &q->r.net, &q->r.timing, &q->fit, NULL, &q->fit_options,
+                                        &q->findings, &err), WR_OK);
+    q->limit = (struct wr_sim_limit){.lanes = 3, .minutes = limit_min};
+    q->options.further = one_and_four;
+    q->options.n_further = 2;
+    q->options.n_refit = 32;
+    q->options.n_keep = 60;
+    q->options.confidence = 0.8;
+    q->options.seed = 3;
+    q->options.n_thread = 2;
+}
+
+static enum wr_status answer(struct wr_runs_needed *needed, const struct question *q, struct wr_error *err)
+{
+    return wr_runs_needed_make(needed, &q->r.plan, &q->r.net, &q->r.timing, &q->fit, &q->d, NULL, &q->fit_options,
+                               &q->limit, &q->options, err);
+}
+
+static void answer_well(struct wr_runs_needed *needed, const struct question *q)
+{
+    struct wr_error err = {0};
+
+    ck_assert_msg(answer(needed, q, &err) == WR_OK, "%s", err.text);
+}
+
+static void done(struct question *q)
+{
+    wr_durations_release(&q->d);
+    wr_model_fit_release(&q->fit);
+    wr_findings_release(&q->findings);
+    made_rehearsals_release(&q->r);
+}
+
+START_TEST(the_same_numbers_on_any_number_of_threads)
+{
+    struct question q;
+    struct wr_runs_needed one = {0}, three = {0}, other_seed = {0};
+
+    ask(&q, &plain, 95, WR_FOR_REHEARSAL);
+    q.options.n_refit = 20; /* more than one batch, the last one not full */
+    q.options.n_thread = 1;
+    answer_well(&one, &q);
+    q.options.n_thread = 3;
+    answer_well(&three, &q);
+    q.options.seed++;
+    answer_well(&other_seed, &q);
+    ck_assert_uint_eq(one.n_session, 6);
+    ck_assert_mem_eq(one.row, three.row, 2 * sizeof *one.row);
+    ck_assert_mem_eq(one.session, three.session, 6 * sizeof *one.session);
+    ck_assert(one.over.mean == three.over.mean && one.width == three.width);
+    ck_assert_mem_ne(one.row, other_seed.row, 2 * sizeof *one.row);
+    wr_runs_needed_release(&one);
+    wr_runs_needed_release(&three);
+    wr_runs_needed_release(&other_seed);
+    done(&q);
+}
+END_TEST
+
+START_TEST(now_is_what_the_forecast_says)
+{
+    struct question q;
+    struct wr_runs_needed needed = {0};
+    struct wr_forecast f = {0};
+
+    ask(&q, &plain, 95, WR_FOR_REHEARSAL);
+    q.options.n_refit = 16;
+    answer_well(&needed, &q);
+    const struct wr_sim_options sim = {.n_trial = 0, .seed = q.options.seed, .n_thread = 2, .limit = &q.limit, .n_limit = 1};
+    ck_assert_int_eq(wr_forecast_run(&f, &q.r.net, &q.d, &sim, NULL), WR_OK);
+    ck_assert(needed.over.mean == f.limit[0].over.mean && needed.over.lo == f.limit[0].over.lo);
+    ck_assert(needed.over.hi == f.limit[0].over.hi && needed.width == needed.over.hi - needed.over.lo);
+    ck_assert_int_eq(needed.verdict, wr_verdict_on(&f.limit[0].over, 0.8));
+    ck_assert(needed.last_order == 5 && needed.target_order == 6 && needed.n_run == 5);
+    wr_forecast_release(&f);
+    wr_runs_needed_release(&needed);
+    done(&q);
+}
+END_TEST
+
+static void stays(const struct wr_runs_needed *n)
+{
+    for (size_t i = 0; i < n->n_row; i++)
+        ck_assert_msg(fabs(n->row[i].over.value - n->over.mean) < 4 * n->row[i].over.error,
+                      "after %zu: %g +- %g, now %g", n->row[i].further, n->row[i].over.value, n->row[i].over.error, n->over.mean);
+}
+
+/* Learning is strong here: four rehearsals on, the next run would be 12 % shorter, and P a fifth of what it is. */
+START_TEST(the_target_stays_where_it_is)
+{
+    struct made_truth learning = plain;
+    struct question q;
+    struct wr_runs_needed needed = {0};
+
+    learning.slope = -0.2;
+    for (int target = 0; target < 2; target++) {
+        ask(&q, &learning, 78, target ? WR_FOR_EXCURSION : WR_FOR_REHEARSAL);
+        answer_well(&needed, &q);
+        ck_assert(needed.target_order == (target ? 5 : 6));
+        stays(&needed);
+        ck_assert_msg(needed.row[1].over.error < 0.25 * needed.over.mean, "the error leaves room for anything: %g of %g",
+                      needed.row[1].over.error, needed.over.mean);
+        wr_runs_needed_release(&needed);
+        done(&q);
+    }
+}
+END_TEST
+
+START_TEST(more_rehearsals_narrow_the_interval)
+{
+    struct question q;
+    struct wr_runs_needed needed = {0};
+
+    ask(&q, &plain, 95, WR_FOR_REHEARSAL);
+    answer_well(&needed, &q);
+    const struct wr_runs_needed_row *one = &needed.row[0], *four = &needed.row[1];
+    ck_assert(four->width.value < needed.width - 3 * four->width.error);
+    ck_assert(four->width.value < one->width.value);
+    ck_assert(one->width.value < needed.width + 2 * one->width.error);
+    ck_assert(four->removed.value > one->removed.value);
+    for (size_t i = 0; i < 2; i++) {
+        const struct wr_runs_needed_row *row = &needed.row[i];
+        ck_assert(row->clear_inside.value >= 0 && row->clear_outside.value >= 0);
+        ck_assert(row->clear_inside.value + row->clear_outside.value < 1 + 1e-9 + row->clear_inside.error);
+        ck_assert_double_eq_tol(row->hi.value - row->lo.value, row->width.value, 0.02); /* own regressions each */
+    }
+    wr_runs_needed_release(&needed);
+    done(&q);
+}
+END_TEST
+
+/* One future of m days, fitted again as a user would: from scratch. */
+static double width_really(const struct question *q, size_t future, size_t m)
+{
+    struct wr_fit_options own = q->fit_options;
+    struct wr_model_table table = {0}, longer = {0};
+    struct wr_model_fit fit = {0};
+    struct wr_durations d = {0};
+    struct wr_findings unused = {0};
+    struct wr_probability over;
+    const struct wr_sim_options sim = {.seed = 700 + future, .n_thread = 1, .limit = &q->limit, .n_limit = 1};
+    double log_min[MADE_MOST_TASKS];
+    size_t draw = future * 37 % q->fit.post.n_draw;
+
+    own.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 250, .thin = 2, .seed = 900 + future,
+                                              .n_thread = 2};
+    for (size_t j = 0; j < m; j++) {
+        size_t line_up = wr_further_day_draw(&q->fit, &q->d, draw, 6 + (double)j, 1, 77, future * 8 + j, log_min);
+        wr_further_day_add(&longer, j ? &table.data : &q->fit.data, &q->fit, &q->d, line_up, 6 + (double)j, log_min);
+        wr_model_table_release(&table);
+        table = longer;
+    }
+    ck_assert_int_eq(wr_model_refit(&fit, &q->fit, &table, &own, NULL), WR_OK);
+    ck_assert_int_eq(wr_durations_build(&d, &q->r.plan, &q->r.net, &q->r.timing, &fit, NULL, &own, &unused, NULL), WR_OK);
+    double *by_draw = WR_NEW_ARRAY(double, d.n_draw);
+    ck_assert_int_eq(wr_forecast_over(by_draw, &over, &q->r.net, &d, &sim, 8, NULL), WR_OK);
+    wr_free(by_draw);
+    wr_durations_release(&d);
+    wr_model_fit_release(&fit);
+    wr_findings_release(&unused);
+    return over.hi - over.lo;
+}
+
+START_TEST(as_if_it_had_been_done)
+{
+    enum { N_REALLY = 24 };
+    struct question q;
+    struct wr_runs_needed needed = {0};
+    double width[N_REALLY];
+
+    ask(&q, &plain, 95, WR_FOR_REHEARSAL);
+    answer_well(&needed, &q);
+    for (size_t i = 0; i < N_REALLY; i++) width[i] = width_really(&q, i, 4);
+    struct wr_summary s = wr_summarise(width, N_REALLY);
+    double error = hypot(needed.row[1].width.error, s.sd.value / sqrt(N_REALLY));
+    ck_assert_msg(fabs(s.mean - needed.row[1].width.value) < 3.5 * error, "really %g, said %g, error %g", s.mean,
+                  needed.row[1].width.value, error);
+    ck_assert_msg(error < 0.2 * s.mean, "the error leaves room for anything: %g of %g", error, s.mean);
+    wr_runs_needed_release(&needed);
+    done(&q);
+}
+END_TEST
+
+/* The longest task was rehearsed once, and goes wrong in its own way; the first takes next to no time. */
+START_TEST(the_task_that_is_in_doubt_comes_first)
+{
+    struct made_truth doubtful = plain;
+    struct question q;
+    struct wr_runs_needed needed = {0};
+
+    doubtful.median_min[0] = 0.5;
+    doubtful.median_min[5] = 60;
+    doubtful.n_seen[5] = 1;
+    doubtful.tau = 0.02;
+    ask(&q, &doubtful, 130, WR_FOR_REHEARSAL);
+    q.options.n_refit = 16;
+    answer_well(&needed, &q);
+    ck_assert_uint_eq(needed.n_session, 6);
+    ck_assert_uint_eq(needed.session[0].task, 5);
+    ck_assert(needed.session[0].removed.value > 4 * needed.session[0].removed.error);
+    ck_assert(needed.session[0].removed.value > 0.1);
+    for (size_t i = 0; i < 6; i++) {
+        const struct wr_session_row *s = &needed.session[i];
+        ck_assert(i == 0 || s->removed.value <= s[-1].removed.value);
+        ck_assert(s->removed.value < 1);
+        if (s->task == 0) ck_assert(s->removed.value < 0.05 + 3 * s->removed.error && s->time_min < 10);
+    }
+    wr_runs_needed_release(&needed);
+    done(&q);
+}
+END_TEST
+
+START_TEST(too_little_to_say)
+{
+    struct made_truth two = plain;
+    struct question q;
+    struct wr_runs_needed needed = {0};
+    struct wr_error err = {0};
+
+    two.n_run = 2;
+    ask(&q, &two, 95, WR_FOR_REHEARSAL);
+    ck_assert_int_eq(answer(&needed, &q, &err), WR_E_TOO_FEW);
+    ck_assert(strstr(err.text, "2 rehearsals") && !needed.row && !needed.session);
+    q.fit_options.model = WR_MODEL_ALONE;
+    ck_assert_int_eq(answer(&needed, &q, &err), WR_E_USAGE);
+    done(&q);
+    ask(&q, &plain, 95, WR_FOR_REHEARSAL);
+    q.options.n_refit = 7;
+    ck_assert_int_eq(answer(&needed, &q, &err), WR_E_TOO_FEW);
+    ck_assert(!needed.row && !needed.session); /* nothing half filled comes back */
+    done(&q);
+}
+END_TEST
+
+static void count_calls(void *arg, double share)
+{
+    double *last = arg;
+
+    ck_assert(share >= last[0] && share <= 1);
+    last[0] = share;
+    last[1]++;
+}
+
+START_TEST(progress_goes_on)
+{
+    struct question q;
+    struct wr_runs_needed needed = {0};
+    double last[2] = {0, 0};
+
+    ask(&q, &plain, 95, WR_FOR_REHEARSAL);
+    q.options.progress = count_calls;
+    q.options.progress_arg = last;
+    answer_well(&needed, &q);
+    ck_assert(last[1] >= 4 && last[0] > 0.5);
+    wr_runs_needed_release(&needed);
+    done(&q);
+}
+END_TEST
+
+Suite *suite_runs_needed(void)
+{
+    Suite *s = suite_create("runs_needed");
+    TCase *t = tcase_create("runs_needed");
+
+    tcase_set_timeout(t, 120);
+    tcase_add_test(t, the_same_numbers_on_any_number_of_threads);
+    tcase_add_test(t, now_is_what_the_forecast_says);
+    tcase_add_test(t, the_target_stays_where_it_is);
+    tcase_add_test(t, more_rehearsals_narrow_the_interval);
+    tcase_add_test(t, as_if_it_had_been_done);
+    tcase_add_test(t, the_task_that_is_in_doubt_comes_first);
+    tcase_add_test(t, too_little_to_say);
+    tcase_add_test(t, progress_goes_on);
+    suite_add_tcase(s, t);
+    return s;
+}
