@@ -1,0 +1,24 @@
+. "$TOP/tests/cli/expect.sh"
+campaign
+expect 0 "$WETRUN" check campaign; narrow out
+expect 0 "$WETRUN" check --format json --rejected rejected.txt --times times.csv --write-plan plan.csv campaign
+json "d['rows']['read'] == d['rows']['accepted'] + d['rows']['rejected'] > 300"
+json "d['rows']['rejected'] == 6 == sum(f['severity'] == 'error' for f in d['findings'])"
+json "all(k in f for f in d['findings'] for k in ('severity', 'code', 'file', 'line', 'column', 'message'))"
+json "all(abs(r['replay_min'] - r['finish_min']) < 0.5 / 60 for r in d['runs'] if r['complete'] and r['kept_to_plan'])"
+json "sum(r['complete'] and r['kept_to_plan'] for r in d['runs']) >= 6"
+# every rejected row comes back as it stood in the file
+grep -v '^# ' rejected.txt > rows
+[ "$(wc -l < rows)" -eq 6 ] || fail "not six rejected rows"
+while IFS= read -r row; do grep -qxF -- "$row" campaign/runs.csv || fail "not verbatim: $row"; done < rows
+head -n 1 times.csv | grep -q '^run,task,state,active_min,lead_in_min,hold_min' || fail "columns of --times"
+# a plan that was written reads back as the same plan
+expect 0 "$WETRUN" check --plan plan.csv --write-plan again.csv --runs campaign/runs.csv
+cmp plan.csv again.csv || fail "the plan changed on its way"
+expect 1 "$WETRUN" check --strict campaign
+# plan and log that cannot be used: the line is named, the exit status is 3, the findings are still shown
+printf 'task,crew,after,planned\nA,EV1,B,5\nB,EV1,,5\n' > cycle.csv
+expect 3 "$WETRUN" check --plan cycle.csv --format json --runs campaign/runs.csv; in_err "cycle.csv:"
+json "any(f['severity'] == 'error' and f['file'] == 'cycle.csv' for f in d['findings'])"
+printf 'run,task,start\nR1,A,09:00\n' > short.csv
+expect 3 "$WETRUN" check --runs short.csv; in_err "short.csv"
