@@ -12,10 +12,10 @@
 void wr_escape_terminal_bytes(struct wr_str *out, const char *bytes, size_t n);
 void wr_escape_terminal(struct wr_str *out, const char *text);
 
-/* One CSV field (RFC 4180), quoted where it must be. Bytes that are not UTF-8 become U+FFFD; control characters stay,
- * they are data. A text that a spreadsheet would take for a formula (it begins with = + - @, a tab, a carriage return
- * or their full-width forms) gets an apostrophe in front: such a program shows the text and computes nothing. Numbers
- * that this program writes do not come through here. */
+/* One CSV field (RFC 4180), quoted where it must be. CSV goes to terminals too: bytes that are not UTF-8 and hidden commands
+ * become U+FFFD, but for line feeds and tabs, which are data. A text that a spreadsheet would take for a formula (it
+ * begins with = + - @, a tab, a line end or their full-width forms) gets an apostrophe in front: such a program shows the
+ * text and computes nothing. Numbers that this program writes do not come through here. */
 void wr_escape_csv(struct wr_str *out, const char *text);
 
 /* HTML and SVG, as element text or inside a quoted attribute: & < > " ' as references, hidden commands and bytes that

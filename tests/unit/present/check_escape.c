@@ -119,6 +119,8 @@ START_TEST(csv_quotes_what_rfc_4180_asks_for)
     ck_assert_str_eq(csv("two\nlines"), "\"two\nlines\"");
     ck_assert_str_eq(csv(" blank"), "\" blank\"");
     ck_assert_str_eq(csv("bad \xff"), "bad " FFFD);
+    ck_assert_str_eq(csv("\x1b[31m\rred"), "\"" FFFD "[31m" FFFD "red\""); /* for a terminal it would be a command */
+    ck_assert_str_eq(csv("a\tb\nc"), "\"a\tb\nc\"");
 }
 END_TEST
 
