@@ -9,3 +9,8 @@ enum wr_verdict wr_verdict_on(const struct wr_probability *over, double confiden
     if (over->lo > allowed + hair) return WR_VERDICT_NOT_INSIDE;
     return WR_VERDICT_CANNOT_TELL;
 }
+
+enum wr_verdict wr_verdict_from(const struct wr_probability *over, double confidence, size_t n_rehearsal)
+{
+    return n_rehearsal == 0 ? WR_VERDICT_CANNOT_TELL : wr_verdict_on(over, confidence);
+}

@@ -111,13 +111,14 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
 
     if (confidence.known) {
-        wr_add_capital(out, wr_verdict_words(wr_verdict_on(over, confidence.value)));
-        wr_str_add(out, wr_verdict_on(over, confidence.value) == WR_VERDICT_CANNOT_TELL ? ". " : ": ");
+        wr_add_capital(out, wr_verdict_words(wr_verdict_from(over, confidence.value, ctx->n_run)));
+        wr_str_add(out, wr_verdict_from(over, confidence.value, ctx->n_run) == WR_VERDICT_CANNOT_TELL ? ". " : ": ");
     }
+    if (ctx->n_run == 0) wr_str_add(out, "This is from judgement and plan alone, no rehearsal stands behind it. ");
     struct wr_str rest = {0};
     wr_str_addf(&rest, "%s of 100 finishes pass the %s limit, ", wr_of_100(over->mean, count),
                 wr_hmm(result->limits->limit[0].minutes, at));
-    if (confidence.known && wr_verdict_on(over, confidence.value) != WR_VERDICT_CANNOT_TELL)
+    if (confidence.known && wr_verdict_from(over, confidence.value, ctx->n_run) != WR_VERDICT_CANNOT_TELL)
         wr_str_add(out, wr_str_text(&rest));
     else
         wr_add_capital(out, wr_str_text(&rest));
@@ -133,9 +134,10 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
 
 /* ---- grids ---- */
 
-static const char *verdict_or_null(const struct wr_probability *over, struct wr_maybe confidence)
+static const char *verdict_or_null(const struct wr_present_context *ctx, const struct wr_probability *over,
+                                   struct wr_maybe confidence)
 {
-    return confidence.known ? wr_verdict_words(wr_verdict_on(over, confidence.value)) : NULL;
+    return confidence.known ? wr_verdict_words(wr_verdict_from(over, confidence.value, ctx->n_run)) : NULL;
 }
 
 static void text_or_absent(struct wr_grid *grid, const char *text)
@@ -199,7 +201,7 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
         wr_grid_number(grid, over->mc_error);
         wr_grid_maybe(grid, confidence);
         text_or_absent(grid, confidence.known ? wr_allowed_of_100(confidence.value, allowed) : NULL);
-        text_or_absent(grid, verdict_or_null(over, confidence));
+        text_or_absent(grid, verdict_or_null(ctx, over, confidence));
     }
 }
 
@@ -390,7 +392,7 @@ static void add_other_verdicts(const struct wr_present_context *ctx, const struc
 
     for (size_t i = 1; i < result->forecast->n_limit; i++) {
         const char *verdict =
-            verdict_or_null(&result->forecast->limit[i].over, wr_wanted_confidence(ctx, result->limits, i));
+            verdict_or_null(ctx, &result->forecast->limit[i].over, wr_wanted_confidence(ctx, result->limits, i));
         if (!verdict) continue;
         wr_str_clear(&text);
         wr_str_addf(&text, "%s: %s.", result->limits->limit[i].name, verdict);
@@ -499,7 +501,7 @@ static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
         wr_json_pair(j, row, "interval", over->lo, over->hi);
         wr_json_number(j, row, "mc_error", over->mc_error);
         wr_json_maybe(j, row, "confidence", confidence);
-        wr_json_text(j, row, "verdict", verdict_or_null(over, confidence));
+        wr_json_text(j, row, "verdict", verdict_or_null(ctx, over, confidence));
         wr_str_release(&crew);
     }
 }
@@ -526,7 +528,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
 
     wr_json_begin(&j, ctx);
     struct wr_maybe confidence = f->n_limit > 0 ? wr_wanted_confidence(ctx, result->limits, 0) : WR_UNKNOWN;
-    wr_json_text(&j, j.root, "verdict", f->n_limit > 0 ? verdict_or_null(&f->limit[0].over, confidence) : NULL);
+    wr_json_text(&j, j.root, "verdict", f->n_limit > 0 ? verdict_or_null(ctx, &f->limit[0].over, confidence) : NULL);
     wr_forecast_sentence(ctx, result, &sentence);
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
     wr_json_count(&j, j.root, "trials", f->n_trial);

@@ -32,8 +32,9 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
     wr_str_release(&text);
 }
 
-static const char *why(enum wr_verdict verdict)
+static const char *why(enum wr_verdict verdict, size_t n_rehearsal)
 {
+    if (n_rehearsal == 0) return "rests on judgement and plan alone; no rehearsal stands behind it.";
     switch (verdict) {
     case WR_VERDICT_INSIDE: return "is within that up to its upper end.";
     case WR_VERDICT_NOT_INSIDE: return "is beyond that from its lower end on.";
@@ -55,12 +56,12 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
     struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
     wr_interval_cell(&f->limit[0].over, confidence, &cell);
     if (confidence.known) {
-        enum wr_verdict verdict = wr_verdict_on(&f->limit[0].over, confidence.value);
+        enum wr_verdict verdict = wr_verdict_from(&f->limit[0].over, confidence.value, page->context->n_run);
         wr_str_addf(out, "<p class=\"verdict\">Wanted: at most %s of 100. <b%s>",
                     wr_allowed_of_100(confidence.value, allowed), verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
         wr_add_capital(out, wr_verdict_words(verdict));
         page_element(out, "</b>: the 90 % interval, ", wr_str_text(&cell), ", ");
-        page_element(out, "", why(verdict), "</p>\n");
+        page_element(out, "", why(verdict, page->context->n_run), "</p>\n");
     } else {
         page_element(out, "<p class=\"verdict\">The 90 % interval is ", wr_str_text(&cell),
                      ". What is wanted was not said, so there is no verdict.</p>\n");
@@ -138,7 +139,7 @@ static size_t collect_points(const struct wr_page *page, struct point *point, si
     return n;
 }
 
-static void add_point(struct wr_str *out, const struct point *p, struct wr_maybe confidence)
+static void add_point(struct wr_str *out, const struct point *p, struct wr_maybe confidence, size_t n_rehearsal)
 {
     struct wr_maybe allowed = confidence.known ? wr_known(1.0 - confidence.value) : WR_UNKNOWN;
     char at[WR_CLOCK_TEXT], mean[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS], wish[WR_WORDS];
@@ -147,7 +148,7 @@ static void add_point(struct wr_str *out, const struct point *p, struct wr_maybe
                 wr_of_100_beside(p->over.lo, allowed, lo), wr_of_100_beside(p->over.hi, allowed, hi));
     if (confidence.known)
         wr_str_addf(out, " Wanted at most %s: %s.", wr_allowed_of_100(confidence.value, wish),
-                    wr_verdict_words(wr_verdict_on(&p->over, confidence.value)));
+                    wr_verdict_words(wr_verdict_from(&p->over, confidence.value, n_rehearsal)));
     wr_str_add(out, "\"]");
 }
 
@@ -173,7 +174,7 @@ static void add_try(struct wr_str *out, const struct wr_page *page)
     size_t n = collect_points(page, point, &at_limit);
     for (size_t i = 0; i < n; i++) {
         wr_str_add(&json, i ? ",\n" : "[");
-        add_point(&json, &point[i], wr_wanted_confidence(page->context, page->forecast->limits, 0));
+        add_point(&json, &point[i], wr_wanted_confidence(page->context, page->forecast->limits, 0), page->context->n_run);
     }
     wr_str_add_char(&json, ']');
     wr_str_addf(out,

@@ -12,5 +12,8 @@ enum wr_verdict {
 
 /* confidence: wanted probability of staying inside, in (0, 1). */
 enum wr_verdict wr_verdict_on(const struct wr_probability *over, double confidence);
+/* The same of a forecast that so many rehearsals stand behind: with none the interval is judgement's own and tells nothing
+ * of how far judgement is off, so nothing can be told. */
+enum wr_verdict wr_verdict_from(const struct wr_probability *over, double confidence, size_t n_rehearsal);
 
 #endif
