@@ -158,6 +158,81 @@ START_TEST(no_text_becomes_a_command)
 }
 END_TEST
 
+static const char golden_variance[] =
+    "mark_px = 5.5\n"
+    "has_others = 0\n"
+    "has_strongest = 1\n"
+    "has_shared = 1\n"
+    "split_row = 4\n"
+    "canvas_width = 372\n"
+    "canvas_height = 270\n"
+    "narrow = 1\n"
+    "margin = 12\n"
+    "x_first = 0\n"
+    "x_last = 10\n"
+    "y_first = 0.5\n"
+    "y_last = 6.5\n"
+    "x_at_left = -0.5732484076\n"
+    "x_at_right = 11.27388535\n"
+    "y_at_top = 0.2222222222\n"
+    "y_at_bottom = 7.722222222\n"
+    "mark_drop = 0.2\n"
+    "array face_px[10] = [15, 12, 12, 12, 12, 12, 12, 15, 16, 12]\n"
+    "note_style_6 = 1\n"
+    "note_style_9 = 1\n"
+    "note_style_12 = 1\n"
+    "note_style_13 = 1\n"
+    "$notes << end_of_notes\n"
+    "13\t18.00\t248.00\t0 %\n"
+    "13\t175.00\t248.00\t5 %\n"
+    "13\t332.00\t248.00\t10 %\n"
+    "12\t12.00\t136.00\tshared by all tasks\n"
+    "9\t12.00\t20.08\t`id` $(id) @x\n"
+    "12\t122.20\t35.20\t3.1 %\n"
+    "9\t12.00\t56.08\t\\\\n ”q” �\n"
+    "12\t90.80\t71.20\t2.0 %\n"
+    "9\t12.00\t92.08\tend_of_notes !id\n"
+    "12\t20.00\t107.20\t0.4 %\n"
+    "6\t12.00\t164.08\ta slow or fast day, all tasks at once\n"
+    "12\t59.40\t179.20\t1.2 %\n"
+    "6\t12.00\t200.08\tnot yet known from the rehearsals\n"
+    "12\t20.00\t215.20\t0 %\n"
+    "end_of_notes\n"
+    "$ticks << end_of_ticks\n"
+    "0\n"
+    "5\n"
+    "10\n"
+    "end_of_ticks\n"
+    "$dots << end_of_dots\n"
+    "0.5\t1\t1\n"
+    "1.5\t1\t1\n"
+    "2.5\t1\t1\n"
+    "0.5\t2\t1\n"
+    "1.5\t2\t1\n"
+    "0.5\t5\t2\n"
+    "end_of_dots\n";
+
+/* The whole of what is sent before our own script files, for a reader's eye. */
+START_TEST(a_script_to_the_letter)
+{
+    struct wr_plan_task task[3] = {{.title = "`id` $(id) @x"}, {.title = "end_of_notes\n!id"}, {.title = "\\n \"q\" \xff"}};
+    struct wr_task_outlook outlook[3] = {{.variance_share = 0.031}, {.variance_share = 0.004}, {.variance_share = 0.02}};
+    const struct wr_plan plan = {.task = task, .n_task = 3, .n_lane = 1};
+    const struct wr_timing timing = {.n_task = 3, .n_run = 1};
+    const struct wr_forecast forecast = {.n_task = 3, .task = outlook, .run_effect_share = 0.012};
+    const struct wr_chart_input in = {.plan = &plan, .forecast = &forecast, .timing = &timing};
+    const struct wr_chart_options o = {.width = WR_CHART_NARROW, .bare = true};
+    struct wr_str script = {0};
+
+    wr_chart_script(WR_CHART_VARIANCE, &in, &o, &script);
+    const char *ours = strstr(script.text, "# Vector output");
+    ck_assert_ptr_nonnull(ours);
+    script.text[ours - script.text] = '\0';
+    ck_assert_str_eq(script.text, golden_variance);
+    wr_str_release(&script);
+}
+END_TEST
+
 static void check_label(const char *text, const char *expected)
 {
     struct wr_str out = {0};
@@ -623,6 +698,7 @@ Suite *suite_chart(void)
     TCase *t = tcase_create("scripts and words"), *g = tcase_create("through gnuplot");
 
     tcase_add_loop_test(t, no_text_becomes_a_command, 0, N_ODD + 1);
+    tcase_add_test(t, a_script_to_the_letter);
     tcase_add_test(t, labels_are_one_harmless_line);
     tcase_add_loop_test(t, texts_stay_apart_and_inside, 0, N_ODD + 1);
     tcase_add_loop_test(t, rings_are_the_number_in_the_title, 0, 9);
