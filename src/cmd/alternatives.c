@@ -17,15 +17,6 @@ struct wr_alternative_parts {
     struct wr_str name;
 };
 
-struct wr_variant wr_variant_of(const struct wr_analysis *a)
-{
-    return (struct wr_variant){.name = "as it is",
-                               .net = &a->in.net,
-                               .durations = &a->durations,
-                               .limit = a->limit,
-                               .n_limit = a->in.limits.n_limit};
-}
-
 static const struct wr_plan *plan_of(const struct wr_alternative_parts *p, const struct wr_analysis *a)
 {
     return p->has_plan ? &p->plan : &a->in.plan;

@@ -14,9 +14,6 @@ struct wr_alternatives { /* start as {0} */
     struct wr_arena text;
 };
 
-/* The timeline as it is. */
-struct wr_variant wr_variant_of(const struct wr_analysis *a);
-
 /* WR_E_USAGE quotes the word: unknown task, kind or lane, a factor that is none. Another plan's file is read and noted among
  * the inputs; its tasks take their times from the campaign by their identifiers, a task that was never rehearsed needs three
  * points, or median and sdlog (WR_E_INPUT). */

@@ -109,6 +109,11 @@ enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_setti
     if (status) return status;
     const struct wr_sim_options options = wr_sim_options_of(a, settings, progress);
     status = wr_forecast_run(&a->forecast, &a->in.net, &a->durations, &options, err);
+    if (!status) {
+        const struct wr_variant as_it_is = wr_variant_of(a);
+        const struct wr_whatif_options days = {.seed = settings->seed, .n_thread = (unsigned)settings->threads};
+        status = wr_drop_prices(&a->price, &a->n_price, &as_it_is, &days, err);
+    }
     wr_progress_clear(progress);
     return status;
 }
@@ -123,8 +128,27 @@ void wr_context_of_analysis(struct wr_context *context, const struct wr_analysis
     context->present.has_carry_over = a->has_carry_over;
 }
 
+struct wr_variant wr_variant_of(const struct wr_analysis *a)
+{
+    return (struct wr_variant){.name = "as it is",
+                               .net = &a->in.net,
+                               .durations = &a->durations,
+                               .limit = a->limit,
+                               .n_limit = a->in.limits.n_limit};
+}
+
+struct wr_forecast_result wr_forecast_result_of(const struct wr_analysis *a)
+{
+    return (struct wr_forecast_result){.plan = &a->in.plan,
+                                       .limits = &a->in.limits,
+                                       .forecast = &a->forecast,
+                                       .price = a->price,
+                                       .n_price = a->n_price};
+}
+
 void wr_analysis_release(struct wr_analysis *a)
 {
+    wr_free(a->price);
     wr_forecast_release(&a->forecast);
     wr_free(a->limit);
     wr_durations_release(&a->durations);

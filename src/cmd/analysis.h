@@ -6,7 +6,9 @@
 #include "load.h"
 #include "progress.h"
 #include "wetrun/decide/backtest.h"
+#include "wetrun/decide/whatif.h"
 #include "wetrun/model/durations.h"
+#include "wetrun/present/forecast_view.h"
 #include "wetrun/sim/forecast.h"
 
 struct wr_analysis { /* start as {0} */
@@ -17,6 +19,7 @@ struct wr_analysis { /* start as {0} */
     struct wr_durations durations;
     struct wr_sim_limit *limit;   /* [in.limits.n_limit] */
     struct wr_forecast forecast;
+    struct wr_drop_price *price; size_t n_price; /* what the drop rules buy, with the forecast */
 };
 
 /* Options of the model from the command line. */
@@ -37,6 +40,8 @@ WR_MUST_CHECK enum wr_status wr_backtest_of(struct wr_backtest *b, const struct 
                                             struct wr_error *err);
 /* Seed, trials and what is forecast, into the context of the output. */
 void wr_context_of_analysis(struct wr_context *context, const struct wr_analysis *a, const struct wr_settings *settings);
+struct wr_variant wr_variant_of(const struct wr_analysis *a); /* the timeline as it is */
+struct wr_forecast_result wr_forecast_result_of(const struct wr_analysis *a);
 void wr_analysis_release(struct wr_analysis *a);
 
 #endif

@@ -18,8 +18,7 @@ enum wr_status wr_cmd_forecast(const struct wr_settings *settings, int *verdict,
     if (!status) status = wr_context_make(&context, "forecast", &a.in, settings, err);
     if (!status) {
         wr_context_of_analysis(&context, &a, settings);
-        const struct wr_forecast_result result = {
-            .plan = &a.in.plan, .limits = &a.in.limits, .forecast = &a.forecast};
+        const struct wr_forecast_result result = wr_forecast_result_of(&a);
         status = wr_show_forecast((enum wr_format)settings->format, &context.present, &result, &text, err);
     }
     if (!status) status = wr_emit_with_caution(settings, &context, &a.in, &text, err);

@@ -109,6 +109,7 @@ struct contents {
     struct wr_compare_result compare;
     struct wr_backtest_result backtest;
     struct wr_ready_result ready;
+    struct wr_runs_needed_result runs_needed;
 };
 
 static void fill(struct contents *c, const struct wr_results *r, const struct wr_settings *settings)
@@ -118,12 +119,14 @@ static void fill(struct contents *c, const struct wr_results *r, const struct wr
     c->check = (struct wr_check_result){.log = in->log.n_run ? &in->log : NULL, .plan = &in->plan,
                                         .timing = in->timing.n_run ? &in->timing : NULL, .findings = &in->findings};
     c->fit = wr_fit_result_of(r);
-    c->forecast = (struct wr_forecast_result){.plan = &in->plan, .limits = &in->limits, .forecast = &r->a.forecast};
+    c->forecast = wr_forecast_result_of(&r->a);
     c->pad = (struct wr_pad_result){.plan = &in->plan, .pad = &r->pad};
     c->cutoff = wr_cutoff_result_of(&r->cutoffs, &r->a, settings);
     c->compare = (struct wr_compare_result){
         .plan = &in->plan, .log = &in->log, .timing = &in->timing, .comparison = &r->comparison};
     c->backtest = (struct wr_backtest_result){.plan = &in->plan, .log = &in->log, .backtest = &r->backtest};
+    c->runs_needed = (struct wr_runs_needed_result){
+        .plan = &in->plan, .limit_min = in->limits.n_limit ? in->limits.limit[0].minutes : 0, .needed = &r->runs_needed};
     c->ready = (struct wr_ready_result){.plan = &in->plan, .log = &in->log, .limits = &in->limits, .ready = &r->ready};
 }
 
@@ -142,6 +145,7 @@ static enum wr_status make_page(const struct contents *c, const struct wr_result
         .compare = r->has & WR_WANT_COMPARISON ? &c->compare : NULL,
         .backtest = r->has & WR_WANT_BACKTEST ? &c->backtest : NULL,
         .ready = r->has & WR_WANT_READY ? &c->ready : NULL,
+        .runs_needed = r->has & WR_WANT_RUNS_NEEDED ? &c->runs_needed : NULL,
         .no_charts = p->status ? p->err.text : NULL,
     };
 
@@ -170,6 +174,8 @@ static enum wr_status make_json(const struct contents *c, const struct wr_result
     PART("compare", r->has & WR_WANT_COMPARISON, wr_show_compare(WR_FORMAT_JSON, &own, &c->compare, out, err))
     PART("backtest", r->has & WR_WANT_BACKTEST, wr_show_backtest(WR_FORMAT_JSON, &own, &c->backtest, out, err))
     PART("ready", r->has & WR_WANT_READY, wr_show_ready(WR_FORMAT_JSON, &own, &c->ready, out, err))
+    PART("runs-needed", r->has & WR_WANT_RUNS_NEEDED,
+         wr_show_runs_needed(WR_FORMAT_JSON, &own, &c->runs_needed, out, err))
 #undef PART
     wr_str_add(out, "}\n");
     return status;

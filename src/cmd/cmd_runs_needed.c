@@ -2,14 +2,14 @@
 #include "analysis.h"
 #include "commands.h"
 #include "emit.h"
-#include "wetrun/decide/runs_needed.h"
+#include "review.h"
 #include "wetrun/present/runs_needed_view.h"
 
 enum { LEAST_FUTURES = 16, MOST_FUTURES = 100000 };
 
 /* --trials are the futures that are worked out, per number of further rehearsals. */
-static enum wr_status price(struct wr_runs_needed *needed, const struct wr_analysis *a,
-                            const struct wr_settings *settings, struct wr_progress *progress, struct wr_error *err)
+enum wr_status wr_runs_needed_of(struct wr_runs_needed *needed, const struct wr_analysis *a,
+                                 const struct wr_settings *settings, struct wr_progress *progress, struct wr_error *err)
 {
     struct wr_runs_needed_options options = wr_runs_needed_default();
 
@@ -20,7 +20,7 @@ static enum wr_status price(struct wr_runs_needed *needed, const struct wr_analy
     options.confidence = a->in.confidence;
     options.seed = settings->seed;
     options.n_thread = (unsigned)settings->threads;
-    options.progress = wr_progress_show;
+    options.progress = wr_progress_show; /* shows nothing for NULL */
     options.progress_arg = progress;
     enum wr_status status =
         wr_runs_needed_make(needed, &a->in.plan, &a->in.net, &a->in.timing, &a->fit, &a->durations,
@@ -42,7 +42,7 @@ enum wr_status wr_cmd_runs_needed(const struct wr_settings *settings, int *verdi
     enum wr_status status = wr_analysis_fit(&a, settings, err);
     if (!status) status = wr_need_limit(&a.in, err);
     if (!status) status = wr_need_confidence(&a.in, err);
-    if (!status) status = price(&needed, &a, settings, &progress, err);
+    if (!status) status = wr_runs_needed_of(&needed, &a, settings, &progress, err);
     if (!status) status = wr_context_make(&context, "runs-needed", &a.in, settings, err);
     if (!status) {
         const struct wr_runs_needed_result result = {

@@ -78,6 +78,18 @@ static enum wr_status make_decisions(struct wr_results *r, unsigned wanted, cons
     return WR_OK;
 }
 
+/* On the page the price of a rehearsal is one line among many: two dozen futures, with their standard errors beside. */
+static enum wr_status make_runs_needed(struct wr_results *r, const struct wr_settings *settings, struct wr_error *err)
+{
+    const struct wr_analysis *a = &r->a;
+    struct wr_settings few = *settings;
+
+    few.trials = WR_FUTURES_ON_PAGE;
+    enum wr_status status = wr_runs_needed_of(&r->runs_needed, a, &few, NULL, err);
+    if (!status) r->has |= WR_WANT_RUNS_NEEDED;
+    return status == WR_E_TOO_FEW ? WR_OK : status;
+}
+
 enum wr_status wr_results_make(struct wr_results *r, unsigned wanted, const struct wr_settings *settings,
                                struct wr_progress *progress, struct wr_error *err)
 {
@@ -88,6 +100,9 @@ enum wr_status wr_results_make(struct wr_results *r, unsigned wanted, const stru
     if ((wanted & WR_WANT_CANDIDATES) && r->a.in.timing.n_run > 0) make_candidates(r, settings);
     if ((wanted & WR_WANT_COMPARISON) && r->a.in.timing.n_run > 0) status = make_comparison(r, err);
     if (!status) status = make_decisions(r, wanted, settings, progress, err);
+    if (!status && (wanted & WR_WANT_RUNS_NEEDED) && r->a.in.limits.n_limit > 0 && r->a.in.confidence > 0 &&
+        r->a.options.model == WR_MODEL_POOLED)
+        status = make_runs_needed(r, settings, err);
     return status;
 }
 
@@ -102,6 +117,7 @@ void wr_results_release(struct wr_results *r)
     if (r->has & WR_WANT_CUTOFFS) wr_cutoffs_release(&r->cutoffs);
     if (r->has & WR_WANT_COMPARISON) wr_comparison_release(&r->comparison);
     if (r->has & WR_WANT_BACKTEST) wr_backtest_release(&r->backtest);
+    if (r->has & WR_WANT_RUNS_NEEDED) wr_runs_needed_release(&r->runs_needed);
     wr_analysis_release(&r->a);
     *r = (struct wr_results){0};
 }

@@ -8,6 +8,7 @@
 #include "trial_set.h"
 #include "wetrun/decide/candidates.h"
 #include "wetrun/decide/compare.h"
+#include "wetrun/decide/runs_needed.h"
 #include "wetrun/model/summary.h"
 #include "wetrun/model/total_check.h"
 #include "wetrun/present/chart.h"
@@ -21,7 +22,8 @@ enum wr_wanted {
     WR_WANT_COMPARISON = 1 << 4,
     WR_WANT_BACKTEST = 1 << 5,
     WR_WANT_READY = 1 << 6,     /* implies pad and backtest */
-    WR_WANT_ALL = (1 << 7) - 1
+    WR_WANT_RUNS_NEEDED = 1 << 7, /* with fewer futures than the command of that name */
+    WR_WANT_ALL = (1 << 8) - 1
 };
 
 struct wr_results { /* start as {0}; a result exists where its bit is set in `has` */
@@ -37,6 +39,7 @@ struct wr_results { /* start as {0}; a result exists where its bit is set in `ha
     struct wr_backtest backtest;
     struct wr_criteria criteria;
     struct wr_ready ready;
+    struct wr_runs_needed runs_needed;
 };
 
 /* What is wanted and cannot be had from these data (no limit, no confidence, too few rehearsals) is left out. */

@@ -6,7 +6,7 @@ eval "set -- $columns"
 expect 0 "$WETRUN" forecast --trials 20000 --columns "$1" --limit 6:00 --confidence 0.9 "$TOP/datasets/petrel-shed"; narrow out
 expect 0 "$WETRUN" check --columns "$1" --write-plan plan.csv "$TOP/datasets/petrel-shed"; [ -s plan.csv ] || fail "no plan"
 # judgement alone: a number, and that no rehearsal stands behind it
-expect 0 "$WETRUN" forecast --trials 20000 "$TOP/datasets/petrel-8-sketch"; in_out "no rehearsal"
+expect 0 "$WETRUN" forecast --trials 20000 "$TOP/datasets/petrel-8-sketch"; in_out "rehearsal stands behind it"
 expect 0 "$WETRUN" forecast --trials 20000 --three-point triangular --format json "$TOP/datasets/petrel-8-sketch"
 json "d['verdict'] == 'not enough rehearsals to tell'"
 # every table fits a terminal
