@@ -90,6 +90,14 @@ void wr_tasks_by_share(const struct wr_forecast *forecast, size_t *order)
 
 /* ---- the answer in words ---- */
 
+bool wr_interval_is_below_one(const struct wr_probability *over, struct wr_maybe confidence)
+{
+    char lo[WR_WORDS], hi[WR_WORDS];
+    struct wr_maybe allowed = allowed_by(confidence);
+
+    return wr_of_100_beside(over->lo, allowed, lo)[0] == '<' && wr_of_100_beside(over->hi, allowed, hi)[0] == '<';
+}
+
 static void add_when(const struct wr_forecast *f, struct wr_str *out)
 {
     char half[WR_CLOCK_TEXT], most[WR_CLOCK_TEXT], nearly[WR_CLOCK_TEXT];
@@ -98,38 +106,53 @@ static void add_when(const struct wr_forecast *f, struct wr_str *out)
                 wr_hmm(f->quantile_min[6], most), wr_hmm(f->quantile_min[8], nearly));
 }
 
+/* "9 of 100 finishes pass the 6:30 limit, but it could be as few as 1 or as many as 19 (90 % interval)" */
+static void add_count(const struct wr_forecast_result *result, struct wr_maybe confidence, struct wr_str *out)
+{
+    const struct wr_probability *over = &result->forecast->limit[0].over;
+    char count[WR_WORDS], at[WR_CLOCK_TEXT];
+
+    wr_str_addf(out, "%s of 100 finishes pass the %s limit, ", wr_of_100(over->mean, count),
+                wr_hmm(result->limits->limit[0].minutes, at));
+    if (wr_interval_is_below_one(over, confidence)) {
+        wr_str_add(out, "by the whole 90 % interval");
+        return;
+    }
+    wr_str_add(out, "but ");
+    wr_interval_words(over, confidence, out);
+    wr_str_add(out, " (90 % interval)");
+}
+
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                           struct wr_str *out)
 {
-    char count[WR_WORDS], at[WR_CLOCK_TEXT], allowed[WR_WORDS];
+    char allowed[WR_WORDS];
+    struct wr_str count = {0};
 
     if (result->forecast->n_limit == 0) {
         wr_str_add(out, "No limit was given, so nothing is said about passing one.");
         return;
     }
-    const struct wr_probability *over = &result->forecast->limit[0].over;
     struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
-
-    if (confidence.known) {
-        wr_add_capital(out, wr_verdict_words(wr_verdict_from(over, confidence.value, ctx->n_run)));
-        wr_str_add(out, wr_verdict_from(over, confidence.value, ctx->n_run) == WR_VERDICT_CANNOT_TELL ? ". " : ": ");
-    }
-    if (ctx->n_run == 0) wr_str_add(out, "This is from judgement and plan alone, no rehearsal stands behind it. ");
-    struct wr_str rest = {0};
-    wr_str_addf(&rest, "%s of 100 finishes pass the %s limit, ", wr_of_100(over->mean, count),
-                wr_hmm(result->limits->limit[0].minutes, at));
-    if (confidence.known && wr_verdict_from(over, confidence.value, ctx->n_run) != WR_VERDICT_CANNOT_TELL)
-        wr_str_add(out, wr_str_text(&rest));
-    else
-        wr_add_capital(out, wr_str_text(&rest));
-    wr_str_release(&rest);
-    wr_str_add(out, "but ");
-    wr_interval_words(over, confidence, out);
-    wr_str_add(out, " (90 % interval)");
-    if (confidence.known)
-        wr_str_addf(out, "; wanted: at most %s.", wr_allowed_of_100(confidence.value, allowed));
-    else
+    add_count(result, confidence, &count);
+    if (!confidence.known) {
+        wr_add_capital(out, wr_str_text(&count));
         wr_str_add(out, ". What is wanted was not said: --confidence gives a verdict.");
+        wr_str_release(&count);
+        return;
+    }
+    enum wr_verdict verdict = wr_verdict_from(&result->forecast->limit[0].over, confidence.value, ctx->n_run);
+    wr_add_capital(out, wr_verdict_words(verdict));
+    if (ctx->n_run == 0)
+        wr_str_add(out, ": nothing was rehearsed, and what follows rests on judgement alone");
+    if (verdict == WR_VERDICT_CANNOT_TELL) {
+        wr_str_add(out, ". ");
+        wr_add_capital(out, wr_str_text(&count));
+    } else {
+        wr_str_addf(out, ": %s", wr_str_text(&count));
+    }
+    wr_str_addf(out, "; wanted: at most %s.", wr_allowed_of_100(confidence.value, allowed));
+    wr_str_release(&count);
 }
 
 /* ---- grids ---- */

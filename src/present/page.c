@@ -77,8 +77,7 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
         wr_str_addf(&title, ": %s of 100 pass the %s limit", wr_of_100(r->forecast->limit[0].over.mean, count),
                     wr_hmm(r->limits->limit[0].minutes, at));
         if (confidence.known)
-            wr_str_addf(&title, ", %s", wr_verdict_words(wr_verdict_from(&r->forecast->limit[0].over, confidence.value,
-                                                                            page->context->n_run)));
+            wr_str_addf(&title, ", %s", wr_verdict_words(wr_verdict_from(&r->forecast->limit[0].over, confidence.value, ctx->n_run)));
     } else {
         wr_str_addf(&title, ": half of the finishes by %s", wr_hmm(r->forecast->quantile_min[4], at));
     }

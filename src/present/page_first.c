@@ -23,18 +23,21 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
         const struct wr_probability *over = &f->limit[0].over;
         wr_str_add_char(&text, ' ');
         wr_add_capital(&text, wr_of_100(over->mean, count));
-        wr_str_addf(&text, " of 100 such %s pass the %s limit; ", one_such(page->context->target),
+        wr_str_addf(&text, " of 100 such %s pass the %s limit", one_such(page->context->target),
                     wr_hmm(page->forecast->limits->limit[0].minutes, at));
-        wr_interval_words(over, wr_wanted_confidence(page->context, page->forecast->limits, 0), &text);
+        struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
+        if (!wr_interval_is_below_one(over, confidence)) {
+            wr_str_add(&text, "; ");
+            wr_interval_words(over, confidence, &text);
+        }
         wr_str_add_char(&text, '.');
     }
     page_element(out, "<h1>", wr_str_text(&text), "</h1>\n");
     wr_str_release(&text);
 }
 
-static const char *why(enum wr_verdict verdict, size_t n_rehearsal)
+static const char *why(enum wr_verdict verdict)
 {
-    if (n_rehearsal == 0) return "rests on judgement and plan alone; no rehearsal stands behind it.";
     switch (verdict) {
     case WR_VERDICT_INSIDE: return "is within that up to its upper end.";
     case WR_VERDICT_NOT_INSIDE: return "is beyond that from its lower end on.";
@@ -43,30 +46,41 @@ static const char *why(enum wr_verdict verdict, size_t n_rehearsal)
     return "lies on both sides of that.";
 }
 
+static void add_interval_and_why(struct wr_str *out, const struct wr_probability *over, struct wr_maybe confidence)
+{
+    struct wr_str cell = {0};
+
+    wr_interval_cell(over, confidence, &cell);
+    page_element(out, ": the 90 % interval, ", wr_str_text(&cell), ", ");
+    page_say(out, why(wr_verdict_on(over, confidence.value)));
+    wr_str_release(&cell);
+}
+
 static void add_verdict(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_forecast *f = page->forecast->forecast;
-    struct wr_str cell = {0};
     char allowed[WR_WORDS];
 
     if (f->n_limit == 0) {
         wr_str_add(out, "<p class=\"verdict\">No limit was given, so this page says nothing about passing one.</p>\n");
         return;
     }
+    const struct wr_probability *over = &f->limit[0].over;
     struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
-    wr_interval_cell(&f->limit[0].over, confidence, &cell);
-    if (confidence.known) {
-        enum wr_verdict verdict = wr_verdict_from(&f->limit[0].over, confidence.value, page->context->n_run);
-        wr_str_addf(out, "<p class=\"verdict\">Wanted: at most %s of 100. <b%s>",
-                    wr_allowed_of_100(confidence.value, allowed), verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
-        wr_add_capital(out, wr_verdict_words(verdict));
-        page_element(out, "</b>: the 90 % interval, ", wr_str_text(&cell), ", ");
-        page_element(out, "", why(verdict, page->context->n_run), "</p>\n");
-    } else {
-        page_element(out, "<p class=\"verdict\">The 90 % interval is ", wr_str_text(&cell),
-                     ". What is wanted was not said, so there is no verdict.</p>\n");
+    if (!confidence.known) {
+        wr_str_add(out, "<p class=\"verdict\">What is wanted was not said, so there is no verdict.</p>\n");
+        return;
     }
-    wr_str_release(&cell);
+    enum wr_verdict verdict = wr_verdict_from(over, confidence.value, page->context->n_run);
+    wr_str_addf(out, "<p class=\"verdict\">Wanted: at most %s of 100. <b%s>", wr_allowed_of_100(confidence.value, allowed),
+                verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
+    wr_add_capital(out, wr_verdict_words(verdict));
+    wr_str_add(out, "</b>");
+    if (page->context->n_run > 0)
+        add_interval_and_why(out, over, confidence);
+    else
+        wr_str_add(out, ": nothing was rehearsed. The numbers rest on judgement alone, and leave out how far that may be off.");
+    wr_str_add(out, "</p>\n");
 }
 
 /* One mark per hundredth of the variance, as in the chart of the same. */
@@ -97,9 +111,13 @@ static void add_carriers(struct wr_str *out, const struct wr_page *page)
     page_element(out, "<section aria-labelledby=\"h-carry\"><h2 id=\"h-carry\">", wr_str_text(&head), "</h2>\n");
     wr_str_add(out, "<ol class=\"carry\">\n");
     for (size_t i = 0; i < n; i++) add_carrier(out, page, order[i]);
-    wr_str_addf(out, "</ol>\n<p class=\"small\">A slow or fast day carries %s, ", wr_percent(f->run_effect_share, percent));
-    if (f->people_share > 0) wr_str_addf(out, "who does it %s, ", wr_percent(f->people_share, percent));
-    wr_str_addf(out, "what is not yet known %s.</p></section>\n", wr_percent(f->parameter_share, percent));
+    wr_str_add(out, "</ol>\n");
+    if (page->context->n_run > 0) { /* judgements share no day and have no parameters to learn */
+        wr_str_addf(out, "<p class=\"small\">A slow or fast day carries %s, ", wr_percent(f->run_effect_share, percent));
+        if (f->people_share > 0) wr_str_addf(out, "who does it %s, ", wr_percent(f->people_share, percent));
+        wr_str_addf(out, "what is not yet known %s.</p>", wr_percent(f->parameter_share, percent));
+    }
+    wr_str_add(out, "</section>\n");
     wr_str_release(&head);
     wr_free(order);
 }
@@ -139,8 +157,9 @@ static size_t collect_points(const struct wr_page *page, struct point *point, si
     return n;
 }
 
-static void add_point(struct wr_str *out, const struct point *p, struct wr_maybe confidence, size_t n_rehearsal)
+static void add_point(struct wr_str *out, const struct wr_page *page, const struct point *p)
 {
+    struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
     struct wr_maybe allowed = confidence.known ? wr_known(1.0 - confidence.value) : WR_UNKNOWN;
     char at[WR_CLOCK_TEXT], mean[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS], wish[WR_WORDS];
 
@@ -148,7 +167,7 @@ static void add_point(struct wr_str *out, const struct point *p, struct wr_maybe
                 wr_of_100_beside(p->over.lo, allowed, lo), wr_of_100_beside(p->over.hi, allowed, hi));
     if (confidence.known)
         wr_str_addf(out, " Wanted at most %s: %s.", wr_allowed_of_100(confidence.value, wish),
-                    wr_verdict_words(wr_verdict_from(&p->over, confidence.value, n_rehearsal)));
+                    wr_verdict_words(wr_verdict_from(&p->over, confidence.value, page->context->n_run)));
     wr_str_add(out, "\"]");
 }
 
@@ -174,7 +193,7 @@ static void add_try(struct wr_str *out, const struct wr_page *page)
     size_t n = collect_points(page, point, &at_limit);
     for (size_t i = 0; i < n; i++) {
         wr_str_add(&json, i ? ",\n" : "[");
-        add_point(&json, &point[i], wr_wanted_confidence(page->context, page->forecast->limits, 0), page->context->n_run);
+        add_point(&json, page, &point[i]);
     }
     wr_str_add_char(&json, ']');
     wr_str_addf(out,

@@ -151,7 +151,9 @@ static void add_assumptions(struct wr_str *out, const struct wr_page *page)
                     "<li>A task's time runs from the moment it could have begun; holds that the real excursion would not have "
                     "are taken out.</li>\n"
                     "<li>A step that was stopped counts as “at least this long”; a skipped one says nothing about its time.</li>\n");
-    if (ctx->target == WR_FOR_REHEARSAL)
+    if (ctx->n_run == 0)
+        wr_str_add(out, "<li>Nothing was rehearsed: tasks rest on judgement, and are independent of each other.</li>\n");
+    else if (ctx->target == WR_FOR_REHEARSAL)
         wr_str_add(out, "<li>One step of learning is credited: the run forecast is the one after the last.</li>\n");
     else
         wr_str_add(out, ctx->has_carry_over

@@ -238,6 +238,22 @@ START_TEST(without_a_limit_or_a_log)
 }
 END_TEST
 
+START_TEST(judgement_alone_never_says_inside)
+{
+    sample_make(&s, 28, SAMPLE_TAME);
+    s.context.n_run = s.context.n_complete_run = 0;
+    s.forecast.limit[0].over = (struct wr_probability){.001, .0005, .002, .0001};
+    page_of(figures, 2);
+    html_check(out.text);
+    ck_assert_ptr_nonnull(strstr(out.text, "<b class=\"open\">Not enough rehearsals to tell</b>: nothing was rehearsed."));
+    ck_assert_ptr_null(strstr(out.text, "<b>Inside"));
+    ck_assert_ptr_nonnull(strstr(out.text, "such rehearsals pass the 6:30 limit.</h1>"));
+    char *title = html_inside(out.text, "title");
+    ck_assert_ptr_nonnull(strstr(title, "not enough rehearsals to tell"));
+    free(title);
+}
+END_TEST
+
 START_TEST(a_number_that_is_none_gives_no_page)
 {
     struct wr_error err = {0};
@@ -267,6 +283,7 @@ Suite *suite_page(void)
     tcase_add_test(t, says_what_it_rests_on);
     tcase_add_test(t, slider_data_are_the_stated_numbers);
     tcase_add_test(t, without_a_limit_or_a_log);
+    tcase_add_test(t, judgement_alone_never_says_inside);
     tcase_add_test(t, a_number_that_is_none_gives_no_page);
     suite_add_tcase(suite, t);
     return suite;

@@ -75,7 +75,7 @@ START_TEST(verdict_comes_first_and_is_the_same_everywhere)
         {.01, .09, .19, "not enough rehearsals to tell", "Not enough rehearsals to tell. 9 of 100"},
         {.001, .02, .06, "inside", "Inside: 2 of 100"},
         {.15, .3, .5, "not inside", "Not inside: 30 of 100"},
-        {.0, .002, .004, "inside", "Inside: fewer than 1 of 100 finishes pass the 6:30 limit, but it could be no\nmore than 1"},
+        {.0, .002, .004, "inside", "Inside: fewer than 1 of 100 finishes pass the 6:30 limit, by the whole 90 %\ninterval"},
     };
 
     sample_make(&s, 28, SAMPLE_TAME);
@@ -87,6 +87,20 @@ START_TEST(verdict_comes_first_and_is_the_same_everywhere)
         ck_assert_str_eq(shown_text(root, "verdict"), kind[i].verdict);
         json_decref(root);
     }
+}
+END_TEST
+
+START_TEST(judgement_alone_never_says_inside)
+{
+    sample_make(&s, 28, SAMPLE_TAME);
+    s.context.n_run = 0;
+    s.forecast.limit[0].over = (struct wr_probability){.001, .0005, .002, .0001};
+    json_t *root = shown_json(forecast_as(WR_FORMAT_JSON));
+    ck_assert_str_eq(shown_text(root, "verdict"), "not enough rehearsals to tell");
+    ck_assert_str_eq(shown_text(shown_at(root, "limits", 0), "verdict"), "not enough rehearsals to tell");
+    json_decref(root);
+    forecast_as(WR_FORMAT_TABLE);
+    ck_assert_int_eq(strncmp(out.text, "Not enough rehearsals to tell: nothing was rehearsed", 52), 0);
 }
 END_TEST
 
@@ -247,6 +261,7 @@ Suite *suite_views(void)
     tcase_add_checked_fixture(t, NULL, done);
     tcase_add_test(t, forecast_has_the_keys_of_the_contract);
     tcase_add_test(t, verdict_comes_first_and_is_the_same_everywhere);
+    tcase_add_test(t, judgement_alone_never_says_inside);
     tcase_add_test(t, without_a_limit_nothing_is_claimed);
     tcase_add_test(t, without_a_wish_there_is_no_verdict);
     tcase_add_test(t, tables_fit_a_terminal);
