@@ -296,7 +296,7 @@ static size_t first_per_draw(const struct wr_setup *s, size_t n_trial)
     bool strata = wr_points_way(s) == WR_BY_STRATA;
     size_t per_draw = strata ? 2 * WR_AT_ONCE : WR_AT_ONCE, least = strata ? 2 * LEAST_POINTS : LEAST_POINTS;
 
-    while (per_draw * s->n_draw < least || per_draw * s->n_draw * WR_REPLICATES < n_trial / 16) per_draw *= 2;
+    while (per_draw * s->n_draw < least || per_draw * s->n_draw * WR_REPLICATES < n_trial / 64) per_draw *= 2;
     return per_draw;
 }
 

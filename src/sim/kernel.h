@@ -43,7 +43,7 @@ struct wr_kernel {
     void (*pairs)(struct wr_stream *stream, size_t n, float *h, float *z);
     void (*uniforms)(struct wr_stream *stream, size_t n, uint32_t *u);
 
-    /* The scores, minutes and ends that follow from a row of normals; h NULL unless paired. z may be the score row. */
+    /* The scores, minutes and ends that follow from a row of normals; h NULL unless paired. z may be the score row, which is then cheapest. */
     void (*follow)(const struct wr_draw_row *row, const float *h, const float *z, size_t n);
 
     /* start = the latest of the rows end[0…n_end - 1] (at least one) and floor. */
@@ -56,9 +56,10 @@ struct wr_kernel {
     void (*ln_row)(const float *x, size_t n, float *y); /* natural log; x below 1e-30 counts as 1e-30 */
 
     /* path = where a successor is on the longest path and this task holds it up, or, if finish is given, where end is
-     * the finish. count[WR_LANES] += marked trials, those of dropped (may be NULL) left out. Only the first n_valid. */
+     * the finish; of the first n_valid trials only. count[WR_LANES] += marked trials, by position mod WR_LANES. */
     void (*path)(const struct wr_path_edge *edge, size_t n_edge, const float *end, const float *finish, size_t n,
-                 size_t n_valid, uint32_t *path);
+                 size_t n_valid, uint32_t *path, uint32_t *count);
+    /* count += trials marked on path, those of dropped (may be NULL) left out. */
     void (*count)(const uint32_t *path, const uint32_t *dropped, size_t n, uint32_t *count);
     /* sum[row][WR_SUM_LANES] += row elements times deviation's, for n_row rows, stride apart. */
     void (*dots)(const float *row, size_t stride, size_t n_row, const float *deviation, size_t n, float *sum);

@@ -276,7 +276,7 @@ INLINE void put_log(const struct wr_draw_row *row, struct shape is, size_t i, vf
         score = parameter(row->skew_h, i, is.varying) * size + parameter(row->skew_z, i, is.varying) * z
                 - parameter(row->skew_0, i, is.varying);
     }
-    store(row->score + i, score);
+    if (is.paired) store(row->score + i, score); /* else the scores are the normals, and in their place */
     vf y = parameter(row->centre, i, is.varying) + parameter(row->spread, i, is.varying) * score;
     if (is.effect) y = y + load(row->effect + i);
     vf minutes = power_of_2(y);
@@ -300,39 +300,27 @@ INLINE void follow_log(const struct wr_draw_row *row, struct shape is, const flo
     for (size_t i = 0; i < n; i += WR_WIDE) put_log(row, is, i, load(h + i), load(z + i));
 }
 
-/* Calls what(…, shape, …) with a shape that the compiler knows. */
-#define FOR_SHAPE(row, what, ...)                                                                      \
-    do {                                                                                               \
-        bool e = (row)->effect != NULL;                                                                \
-        if ((row)->paired) {                                                                           \
-            if ((row)->varying) {                                                                      \
-                if (e) what(__VA_ARGS__, ((struct shape){true, true, true}));                          \
-                else what(__VA_ARGS__, ((struct shape){true, true, false}));                           \
-            } else {                                                                                   \
-                if (e) what(__VA_ARGS__, ((struct shape){true, false, true}));                         \
-                else what(__VA_ARGS__, ((struct shape){true, false, false}));                          \
-            }                                                                                          \
-        } else {                                                                                       \
-            if ((row)->varying) {                                                                      \
-                if (e) what(__VA_ARGS__, ((struct shape){false, true, true}));                         \
-                else what(__VA_ARGS__, ((struct shape){false, true, false}));                          \
-            } else {                                                                                   \
-                if (e) what(__VA_ARGS__, ((struct shape){false, false, true}));                        \
-                else what(__VA_ARGS__, ((struct shape){false, false, false}));                         \
-            }                                                                                          \
-        }                                                                                              \
-    } while (0)
-
-#define FOLLOW(row, h, z, n, is) follow_log(row, is, h, z, n)
-
-static void follow(const struct wr_draw_row *row, const float *h, const float *z, size_t n)
+/* The loop for each shape; `row` is a copy that nothing else can point to, so that its members stay in registers. */
+static void follow(const struct wr_draw_row *given, const float *h, const float *z, size_t n)
 {
-    if (!row->paired) h = z;
-    if (row->kind == WR_DRAW_LOG) {
-        FOR_SHAPE(row, FOLLOW, row, h, z, n);
+    const struct wr_draw_row row = *given;
+    const int shape = row.paired << 2 | row.varying << 1 | (row.effect != NULL);
+
+    if (row.kind == WR_DRAW_TABLE) {
+        for (size_t i = 0; i < n; i += WR_WIDE) put_table(&row, i, load(z + i));
         return;
     }
-    for (size_t i = 0; i < n; i += WR_WIDE) put_table(row, i, load(z + i));
+    if (!row.paired && row.score != z) memcpy(row.score, z, n * sizeof *z);
+    switch (shape) {
+    case 0: follow_log(&row, (struct shape){false, false, false}, z, z, n); break;
+    case 1: follow_log(&row, (struct shape){false, false, true}, z, z, n); break;
+    case 2: follow_log(&row, (struct shape){false, true, false}, z, z, n); break;
+    case 3: follow_log(&row, (struct shape){false, true, true}, z, z, n); break;
+    case 4: follow_log(&row, (struct shape){true, false, false}, h, z, n); break;
+    case 5: follow_log(&row, (struct shape){true, false, true}, h, z, n); break;
+    case 6: follow_log(&row, (struct shape){true, true, false}, h, z, n); break;
+    default: follow_log(&row, (struct shape){true, true, true}, h, z, n); break;
+    }
 }
 
 /* ---- walking the network ---- */
@@ -380,31 +368,60 @@ static void ln_row(const float *x, size_t n, float *y)
     for (size_t i = 0; i < n; i += WR_WIDE) store(y + i, scaled_ln(larger(load(x + i), ALL(1e-30f)), 1.0f));
 }
 
-static void path(const struct wr_path_edge *edge, size_t n_edge, const float *end, const float *finish, size_t n,
-                 size_t n_valid, uint32_t *on_path)
+INLINE vu marked_by(const struct wr_path_edge *edge, size_t n_edge, vf end, size_t i)
 {
-    for (size_t i = 0; i < n; i += WR_WIDE) {
-        vf own_end = load(end + i);
-        vu marked = finish ? (vu)(own_end == load(finish + i)) : (vu){0};
-        for (size_t j = 0; j < n_edge; j++) {
-            vu after = load_bits(edge[j].path + i);
-            if (edge[j].start) after &= (vu)(own_end == load(edge[j].start + i));
-            marked |= after;
-        }
-        store_bits(on_path + i, marked);
+    vu marked = {0};
+
+    for (size_t j = 0; j < n_edge; j++) {
+        vu after = load_bits(edge[j].path + i);
+        if (edge[j].start) after &= (vu)(end == load(edge[j].start + i));
+        marked |= after;
     }
-    for (size_t i = n_valid; i < n; i++) on_path[i] = 0;
+    return marked;
+}
+
+/* Loops over rows in the order of count lanes, so that a lane's count stays in a register. */
+INLINE void mark(const struct wr_path_edge *edge, size_t n_edge, const float *end, const float *finish, size_t n,
+                 uint32_t *on_path, uint32_t *counts)
+{
+    for (int lane = 0; lane < WR_LANES; lane += WR_WIDE) {
+        vu sum = load_bits(counts + lane);
+        for (size_t i = (size_t)lane; i < n; i += WR_LANES) {
+            vf own_end = load(end + i);
+            vu marked = marked_by(edge, n_edge, own_end, i);
+            if (finish) marked |= (vu)(own_end == load(finish + i));
+            store_bits(on_path + i, marked);
+            sum -= marked; /* all ones is minus one */
+        }
+        store_bits(counts + lane, sum);
+    }
+}
+
+static void path(const struct wr_path_edge *edge, size_t n_edge, const float *end, const float *finish, size_t n,
+                 size_t n_valid, uint32_t *on_path, uint32_t *counts)
+{
+    struct wr_path_edge own[2];
+
+    if (n_edge && n_edge <= 2 && !finish) { /* nearly all; a copy, so that it stays in registers */
+        own[0] = edge[0];
+        own[1] = edge[n_edge - 1];
+        if (n_edge == 1) mark(own, 1, end, NULL, n, on_path, counts);
+        else mark(own, 2, end, NULL, n, on_path, counts);
+    } else {
+        mark(edge, n_edge, end, finish, n, on_path, counts);
+    }
+    for (size_t i = n_valid; i < n; i++) {
+        counts[i % WR_LANES] -= on_path[i] & 1;
+        on_path[i] = 0;
+    }
 }
 
 static void count(const uint32_t *on_path, const uint32_t *dropped, size_t n, uint32_t *counts)
 {
     for (int lane = 0; lane < WR_LANES; lane += WR_WIDE) {
         vu sum = load_bits(counts + lane);
-        if (dropped)
-            for (size_t i = (size_t)lane; i < n; i += WR_LANES)
-                sum -= load_bits(on_path + i) & ~load_bits(dropped + i); /* all ones is minus one */
-        else
-            for (size_t i = (size_t)lane; i < n; i += WR_LANES) sum -= load_bits(on_path + i);
+        for (size_t i = (size_t)lane; i < n; i += WR_LANES)
+            sum -= dropped ? load_bits(on_path + i) & ~load_bits(dropped + i) : load_bits(on_path + i);
         store_bits(counts + lane, sum);
     }
 }

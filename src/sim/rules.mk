@@ -7,3 +7,8 @@ ifneq (,$(findstring x86_64,$(shell $(CC) -dumpmachine)))
 $(B)/src/sim/kernel_avx2.o: CFLAGS_ALL += $(SIM_KERNEL) -mavx2
 $(B)/src/sim/kernel_avx512.o: CFLAGS_ALL += $(SIM_KERNEL) -mavx512f -mavx512dq -mavx512bw -mavx512vl
 endif
+
+# Speed, beside what is installed; by hand, never in a test.
+$(B)/tests/bench_%: tests/bench/bench_%.c $(B)/libwetrun.a
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS_ALL) $(LDFLAGS_ALL) -o $@ $< $(B)/libwetrun.a $(LIBS)

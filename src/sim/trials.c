@@ -88,6 +88,7 @@ struct room {
     struct wr_effect_streams effect_streams;
     struct wr_effects effects;
     float *zero, *one, *normals, *finish, *dev, *scratch;
+    const float **begin;        /* [n_task] the row that holds a task's start */
     const float **ends;         /* as many as a task has predecessors, or the plan has ends */
     struct wr_path_edge *edge;
     float *score_dev, *few, *detail; /* sums in lanes, of a chunk */
@@ -119,6 +120,7 @@ static void carve(struct room *r, size_t n_count)
     r->finish = WR_TAKE(&r->rows, float, WR_BLOCK);
     r->dev = WR_TAKE(&r->rows, float, WR_BLOCK);
     r->scratch = WR_TAKE(&r->rows, float, 3 * WR_BLOCK);
+    r->begin = WR_TAKE(&r->rows, const float *, s->n_task);
     r->ends = WR_TAKE(&r->rows, const float *, s->n_task);
     r->edge = WR_TAKE(&r->rows, struct wr_path_edge, s->n_task);
     r->score_dev = WR_TAKE(&r->rows, float, s->n_task * WR_SUM_LANES);
@@ -137,6 +139,10 @@ static void open_room(struct room *r, const struct programme *p, size_t n_count)
     carve(r, n_count);
     wr_rows_open(&r->rows);
     carve(r, n_count);
+    for (size_t k = 0; k < p->setup->n_task; k++) {
+        const struct wr_network *net = p->setup->net;
+        r->begin[k] = p->starts_itself[k] ? r->start + k * WR_BLOCK : r->end + net->pred[net->pred_first[k]] * WR_BLOCK;
+    }
 }
 
 static void close_room(struct room *r)
@@ -156,13 +162,6 @@ static void seed_streams(struct room *r, uint64_t chunk)
         wr_stream_seed(&r->effect_streams.new_person[l], s->seed, WR_STREAM_NEW_PERSON + l, chunk);
     for (size_t k = 0; k < s->n_task; k++)
         if (s->task[k].kind != WR_SRC_FIXED) wr_stream_seed(&r->stream[k], s->seed, s->durations->stream[k], chunk);
-}
-
-static const float *start_of(const struct room *r, size_t k)
-{
-    const struct wr_network *net = r->p->setup->net;
-
-    return r->p->starts_itself[k] ? r->start + k * WR_BLOCK : r->end + net->pred[net->pred_first[k]] * WR_BLOCK;
 }
 
 static void begin_task(struct room *r, size_t k)
@@ -186,7 +185,7 @@ static void do_task(struct room *r, size_t k, size_t place)
     const size_t shift = varying ? place : 0;
     struct wr_draw_row row = {.kind = t->table ? WR_DRAW_TABLE : WR_DRAW_LOG, .paired = t->paired, .varying = varying,
                               .skew_h = s->skew_h + shift, .skew_z = s->skew_z + shift, .skew_0 = s->skew_0 + shift,
-                              .table = t->table, .start = start_of(r, k), .score = r->score + at,
+                              .table = t->table, .start = r->begin[k], .score = r->score + at,
                               .minutes = r->minutes + at, .end = r->end + at};
 
     if (t->kind == WR_SRC_FIXED) {
@@ -220,7 +219,7 @@ static void walk(struct room *r, uint64_t first)
         begin_task(r, k);
         do_task(r, k, place);
         if (may_drop(s, k))
-            s->kernel->drop(start_of(r, k), (float)s->net->drop_after_min[k], WR_BLOCK, r->minutes + at, r->end + at,
+            s->kernel->drop(r->begin[k], (float)s->net->drop_after_min[k], WR_BLOCK, r->minutes + at, r->end + at,
                             r->dropped + at);
     }
     for (size_t i = 0; i < s->n_end; i++) r->ends[i] = r->end + s->end_task[i] * WR_BLOCK;
@@ -236,11 +235,10 @@ static void mark_paths(struct room *r, size_t n_valid)
         const struct path_step *step = &p->step[i];
         for (size_t j = 0; j < step->n_edge; j++) {
             const struct edge_rule *e = &p->edge[step->first_edge + j];
-            r->edge[j] = (struct wr_path_edge){r->path + e->row * WR_BLOCK, e->always ? NULL : start_of(r, e->task)};
+            r->edge[j] = (struct wr_path_edge){r->path + e->row * WR_BLOCK, e->always ? NULL : r->begin[e->task]};
         }
         s->kernel->path(r->edge, step->n_edge, r->end + step->task * WR_BLOCK, step->ends ? r->finish : NULL, WR_BLOCK,
-                        n_valid, r->path + step->row * WR_BLOCK);
-        s->kernel->count(r->path + step->row * WR_BLOCK, NULL, WR_BLOCK, r->path_count + step->row * WR_LANES);
+                        n_valid, r->path + step->row * WR_BLOCK, r->path_count + step->row * WR_LANES);
     }
 }
 
@@ -291,7 +289,7 @@ static void add_up(struct room *r, float centre, size_t n_valid)
 static const float *detail_row(const struct room *r, size_t k, enum wr_detail what)
 {
     return what == WR_DETAIL_MINUTES ? r->minutes + k * WR_BLOCK
-           : what == WR_DETAIL_START ? start_of(r, k)
+           : what == WR_DETAIL_START ? r->begin[k]
                                      : r->end + k * WR_BLOCK;
 }
 

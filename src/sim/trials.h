@@ -7,9 +7,9 @@
 #include "tally.h"
 
 enum {
-    WR_FINISH_BINS = 32768,
+    WR_FINISH_BINS = 8192,
     WR_DETAIL_BINS = 1024,
-    WR_DETAIL_CHUNKS = 8 /* times of single tasks and lanes are counted on the first of these: enough for a chart */
+    WR_DETAIL_CHUNKS = 4 /* times of single tasks and lanes are counted on the first of these: enough for a chart */
 };
 
 /* Sums over trials of deviations of the finish from finish_window.typical, alone and times what may explain it. */
