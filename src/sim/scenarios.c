@@ -46,12 +46,12 @@ static void people_rows(const struct making *m, uint64_t chunk, size_t first, si
     wr_free(z);
 }
 
-static float mean_over_lanes(uint32_t lanes, const float *person, size_t n, size_t i)
+static float mean_over_lanes(uint32_t lanes, size_t n_lane, const float *person, size_t n, size_t i)
 {
     float sum = 0;
     int count = 0;
 
-    for (size_t lane = 0; lanes >> lane; lane++) {
+    for (size_t lane = 0; lane < n_lane; lane++) {
         if (!(lanes >> lane & 1)) continue;
         sum += person[lane * n + i];
         count++;
@@ -104,7 +104,7 @@ static void make_chunk(void *arg, size_t chunk)
                                        / sqrt(1 - 2 * rho * rho / M_PI));
                 }
                 own[i] = (float)(d->centre_log[at] + d->spread_log[at] * score[i]
-                                 + mean_over_lanes(d->lanes[k], person, n, i));
+                                 + mean_over_lanes(d->lanes[k], d->n_lane, person, n, i));
             }
         }
     }

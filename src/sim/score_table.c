@@ -16,6 +16,14 @@ static void fill(struct wr_score_table *table, const double *minutes)
     }
 }
 
+static void fill_constant(struct wr_score_table *table, double minutes)
+{
+    for (int i = 0; i <= WR_SCORE_CELLS; i++) {
+        table->at[i] = (float)minutes;
+        table->rise[i] = 0;
+    }
+}
+
 struct beta {
     double a, b, log_norm;
 };
@@ -52,6 +60,10 @@ void wr_score_table_pert(struct wr_score_table *table, double low, double mode, 
     const int middle = WR_SCORE_CELLS / 2;
     const double h = 1.0 / WR_SCORE_STEPS;
 
+    if (!(high > low)) {
+        fill_constant(table, low);
+        return;
+    }
     /* followed outwards from the median as an ordinary differential equation: cheaper by far than one inversion of
      * the beta integral per cell */
     wr_three_point_beta_shapes(&judged, &d.a, &d.b);
@@ -67,6 +79,10 @@ void wr_score_table_triangular(struct wr_score_table *table, double low, double 
 {
     double range = high - low, minutes[WR_SCORE_CELLS + 1];
 
+    if (!(high > low)) {
+        fill_constant(table, low);
+        return;
+    }
     for (int i = 0; i <= WR_SCORE_CELLS; i++) {
         double z = (double)i / WR_SCORE_STEPS - WR_SCORE_REACH;
         double below = 0.5 * erfc(-z / M_SQRT2), above = 0.5 * erfc(z / M_SQRT2);

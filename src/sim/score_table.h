@@ -9,7 +9,7 @@ struct wr_score_table { /* cell i spans z = i / STEPS - REACH … one step on; m
     float at[WR_SCORE_CELLS + 1], rise[WR_SCORE_CELLS + 1];
 };
 
-/* low <= mode <= high, low < high. PERT: beta on [low, high] with shape parameters 1 + 4 (mode - low) / (high - low)
+/* low <= mode <= high; low = high is a constant. PERT: beta on [low, high] with shape parameters 1 + 4 (mode - low) / (high - low)
  * and 6 minus that (Malcolm, Roseboom, Clark and Fazar 1959 for the mean (low + 4 mode + high) / 6). */
 void wr_score_table_pert(struct wr_score_table *table, double low, double mode, double high);
 void wr_score_table_triangular(struct wr_score_table *table, double low, double mode, double high);

@@ -82,6 +82,7 @@ static void forget_programme(struct programme *p)
 struct room {
     const struct programme *p;
     struct wr_rows rows;
+    bool in_detail;             /* minutes of all tasks are kept; else each task's are in the same row */
     float *score, *minutes, *end, *start; /* [n_task * WR_BLOCK]; start only where a task starts itself */
     uint32_t *dropped, *path;   /* [n_task * WR_BLOCK], [n_path * WR_BLOCK] */
     struct wr_stream *stream;   /* [n_task] */
@@ -176,6 +177,11 @@ static void begin_task(struct room *r, size_t k)
     s->kernel->latest(r->ends, n ? n : 1, (float)net->not_before_min[k], WR_BLOCK, r->start + k * WR_BLOCK);
 }
 
+static float *minutes_row(const struct room *r, size_t k)
+{
+    return r->minutes + (r->in_detail ? k * WR_BLOCK : 0);
+}
+
 static void do_task(struct room *r, size_t k, size_t place)
 {
     const struct wr_setup *s = r->p->setup;
@@ -186,7 +192,7 @@ static void do_task(struct room *r, size_t k, size_t place)
     struct wr_draw_row row = {.kind = t->table ? WR_DRAW_TABLE : WR_DRAW_LOG, .paired = t->paired, .varying = varying,
                               .skew_h = s->skew_h + shift, .skew_z = s->skew_z + shift, .skew_0 = s->skew_0 + shift,
                               .table = t->table, .start = r->begin[k], .score = r->score + at,
-                              .minutes = r->minutes + at, .end = r->end + at};
+                              .minutes = minutes_row(r, k), .end = r->end + at};
 
     if (t->kind == WR_SRC_FIXED) {
         for (size_t i = 0; i < WR_BLOCK; i++) row.minutes[i] = t->fixed_min;
@@ -219,7 +225,7 @@ static void walk(struct room *r, uint64_t first)
         begin_task(r, k);
         do_task(r, k, place);
         if (may_drop(s, k))
-            s->kernel->drop(r->begin[k], (float)s->net->drop_after_min[k], WR_BLOCK, r->minutes + at, r->end + at,
+            s->kernel->drop(r->begin[k], (float)s->net->drop_after_min[k], WR_BLOCK, minutes_row(r, k), r->end + at,
                             r->dropped + at);
     }
     for (size_t i = 0; i < s->n_end; i++) r->ends[i] = r->end + s->end_task[i] * WR_BLOCK;
@@ -429,7 +435,7 @@ struct work {
     struct wr_trials *trials;
     struct room *room;          /* [worker] */
     struct wr_trial_sums *sums; /* [piece] */
-    size_t n_chunk, n_piece;
+    size_t n_chunk, n_piece, n_detail; /* n_detail: chunks */
     atomic_size_t n_done;
     void (*done)(void *arg, double share);
     void *arg;
@@ -441,6 +447,7 @@ static void do_chunk(struct work *w, struct room *r, size_t chunk, struct wr_tri
     size_t first = chunk * WR_CHUNK, n = t->n_trial - first < WR_CHUNK ? t->n_trial - first : WR_CHUNK;
 
     seed_streams(r, chunk);
+    r->in_detail = chunk < w->n_detail;
     for (size_t i = 0; i < WR_BLOCK; i++) r->one[i] = 1;
     for (size_t at = 0; at < n; at += WR_BLOCK) {
         size_t n_valid = n - at < WR_BLOCK ? n - at : WR_BLOCK;
@@ -448,7 +455,7 @@ static void do_chunk(struct work *w, struct room *r, size_t chunk, struct wr_tri
         mark_paths(r, n_valid);
         count_drops(r, n_valid);
         for (size_t i = 0; i < n_valid; i++) r->finish_count[wr_window_bin(&t->finish_window, r->finish[i])]++;
-        if (chunk < WR_DETAIL_CHUNKS) tally_detail(r, t, sums, n_valid);
+        if (r->in_detail) tally_detail(r, t, sums, n_valid);
         add_up(r, t->finish_window.typical, n_valid);
     }
     take_sums(r, sums);
@@ -472,6 +479,7 @@ static void choose_windows(struct wr_trials *t, struct room *r)
     float *seen = WR_NEW_ARRAY(float, (n_row + 1) * n);
 
     seed_streams(r, 0);
+    r->in_detail = true;
     for (size_t b = 0; b < PILOT_BLOCKS; b++) {
         walk(r, b * WR_BLOCK);
         float *place = seen + b * WR_BLOCK;
@@ -525,6 +533,8 @@ void wr_trials_run(struct wr_trials *t, const struct wr_setup *setup, size_t n_t
     struct work w = {.programme = &programme, .trials = t, .n_chunk = n_chunk, .n_piece = n_piece, .done = done,
                      .arg = arg};
 
+    w.n_detail = WR_DETAIL_TIMES / WR_CHUNK / setup->n_task;
+    w.n_detail = w.n_detail < 1 ? 1 : w.n_detail > WR_DETAIL_CHUNKS ? WR_DETAIL_CHUNKS : w.n_detail;
     *t = (struct wr_trials){.n_trial = n_trial, .n_task = setup->n_task, .n_lane = n_lane,
                             .n_person_lane = setup->durations->n_lane};
     open_sums(&t->sums, t->n_task, t->n_person_lane);

@@ -8,8 +8,11 @@
 
 enum {
     WR_FINISH_BINS = 8192,
-    WR_DETAIL_BINS = 1024,
-    WR_DETAIL_CHUNKS = 4 /* times of single tasks and lanes are counted on the first of these: enough for a chart */
+    WR_DETAIL_BINS = 512,
+    /* times of single tasks and lanes are counted on the first chunks only, at most so many, and fewer once that makes
+     * more than so many times: enough for a chart */
+    WR_DETAIL_CHUNKS = 4,
+    WR_DETAIL_TIMES = 1 << 25
 };
 
 /* Sums over trials of deviations of the finish from finish_window.typical, alone and times what may explain it. */

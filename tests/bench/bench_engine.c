@@ -5,7 +5,9 @@
  *   bench_engine skewed PLAN TRIALS THREADS          the same, skewed errors, 4000 posterior draws
  *   bench_engine points PLAN PER_COPY SEEDS          CPU seconds and actual spread of P(over) from quasi-random points,
  *                                                    against plain trials of the same spread
- *   bench_engine chain TASKS TRIALS                  plain trials of two lanes of TASKS tasks in all */
+ *   bench_engine chain TASKS TRIALS                  plain trials of two lanes of TASKS tasks in all
+ *   bench_engine exact PLAN TRIALS THREADS           every number of three forecasts to the last bit, for a comparison of
+ *                                                    compilers: the run effect by scale, by root and by strata */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -132,10 +134,47 @@ static void forecast(const struct job *job, size_t n_trial, unsigned n_thread)
     struct wr_forecast f = {0};
     struct wr_error err = {0};
     struct wr_sim_options o = {.n_trial = n_trial, .seed = 1, .n_thread = n_thread, .limit = job->limit, .n_limit = 2};
+    double shares = 0;
 
     if (wr_forecast_run(&f, &job->net, &job->d, &o, &err) != WR_OK) die(err.text);
-    printf("mean %.3f p50 %.3f p95 %.3f over %.5f %.5f first on path %.4f run effect %.4f\n", f.mean_min, f.quantile_min[4],
-           f.quantile_min[8], f.limit[0].over.mean, f.limit[1].over.mean, f.task[1].on_longest_path, f.run_effect_share);
+    for (size_t k = 0; k < f.n_task; k++) shares += f.task[k].variance_share;
+    printf("mean %.3f p50 %.3f p95 %.3f over %.5f %.5f second on path %.4f run effect %.4f of %.4f\n", f.mean_min, f.quantile_min[4],
+           f.quantile_min[8], f.limit[0].over.mean, f.limit[1].over.mean, f.task[1].on_longest_path, f.run_effect_share,
+           shares);
+}
+
+static void print_exactly(const char *what, const double *x, size_t n)
+{
+    printf("%s", what);
+    for (size_t i = 0; i < n; i++) printf(" %a", x[i]);
+    printf("\n");
+}
+
+static void exact(struct job *job, size_t n_trial, unsigned n_thread)
+{
+    for (int way = 0; way < 3; way++) {
+        struct wr_forecast f = {0};
+        struct wr_error err = {0};
+        struct wr_sim_options o = {.n_trial = n_trial, .seed = 1, .n_thread = n_thread, .limit = job->limit, .n_limit = 2};
+        if (way == 1) job->d.source[3] = (struct wr_source){WR_SRC_PERT, {5, 8, 20}};
+        if (way == 2) job->net.drop_after_min[20] = 180;
+        if (wr_forecast_run(&f, &job->net, &job->d, &o, &err) != WR_OK) die(err.text);
+        print_exactly("finish", (double[]){f.mean_min, f.sd_min, f.run_effect_share, f.people_share, f.parameter_share}, 5);
+        print_exactly("quantiles", f.quantile_min, WR_N_QUANTILE);
+        print_exactly("from", f.quantile_lo_min, WR_N_QUANTILE);
+        print_exactly("to", f.quantile_hi_min, WR_N_QUANTILE);
+        for (size_t i = 0; i < 2; i++)
+            print_exactly("over", (double[]){f.limit[i].over.mean, f.limit[i].over.lo, f.limit[i].over.hi,
+                                             f.limit[i].over.mc_error, f.any_over.mean}, 5);
+        for (size_t k = 0; k < f.n_task; k++) {
+            const struct wr_task_outlook *t = &f.task[k];
+            print_exactly("task", (double[]){t->median_min, t->mean_min, t->sd_min, t->p80_min, t->on_longest_path,
+                                             t->variance_share, t->dropped, t->start_min[2], t->end_min[4]}, 9);
+        }
+        print_exactly("curve", f.curve_over, f.n_curve);
+        print_exactly("curve from", f.curve_lo, f.n_curve);
+        wr_forecast_release(&f);
+    }
 }
 
 static struct wr_setup set_up(const struct job *job, const char *kernel_name, uint64_t seed)
@@ -212,9 +251,10 @@ int main(int argc, char **argv)
         return 0;
     }
     if (argc < 5) die("usage: see the top of bench_engine.c");
-    bool skewed = strcmp(argv[1], "skewed") == 0;
-    read_job(&job, argv[2], skewed ? 4000 : 1, skewed ? 0.4 : 0);
-    if (strcmp(argv[1], "forecast") == 0) forecast(&job, number(argv[3]), (unsigned)number(argv[4]));
+    bool precise = strcmp(argv[1], "exact") == 0, skewed = strcmp(argv[1], "skewed") == 0;
+    read_job(&job, argv[2], skewed ? 4000 : precise ? 300 : 1, skewed || precise ? 0.4 : 0);
+    if (precise) exact(&job, number(argv[3]), (unsigned)number(argv[4]));
+    else if (strcmp(argv[1], "forecast") == 0) forecast(&job, number(argv[3]), (unsigned)number(argv[4]));
     else if (strcmp(argv[1], "points") == 0) points(&job, number(argv[3]), number(argv[4]));
     else trials(&job, number(argv[3]), (unsigned)number(argv[4]), argc > 5 ? argv[5] : NULL);
     return 0;

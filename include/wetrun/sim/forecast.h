@@ -20,7 +20,8 @@ struct wr_sim_limit {      /* as campaign/limits.h, resolved */
 };
 
 struct wr_sim_options {
-    size_t n_trial;        /* 0: chosen so that the Monte Carlo error is a tenth of the interval's width */
+    size_t n_trial;        /* plain trials; 0: 2^18, and quasi-random points for the probabilities doubled until the Monte
+                              Carlo error of the first is at most a tenth of its interval's width */
     uint64_t seed;
     unsigned n_thread;
     const struct wr_sim_limit *limit; size_t n_limit; /* the first is the excursion limit; may be none */

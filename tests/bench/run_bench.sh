@@ -1,0 +1,43 @@
+#!/bin/bash
+# Measures speed beside what is installed, and writes tests/bench/RESULTS.md (and growth.svg, where gnuplot is).
+# Run by `make bench` at the top of the source tree: run_bench.sh BUILD_FOLDER. BENCH_ROUNDS=5 rounds, interleaved, so that
+# a busy minute hits all alike; medians of CPU seconds. Each file of parts/ writes a section to its standard output.
+set -u
+export LC_ALL=C
+B=$1
+ROUNDS=${BENCH_ROUNDS:-5}
+here=tests/bench
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+export B ROUNDS here scratch
+
+# cpu FILE COMMAND…: adds the command's user + system seconds to a file
+cpu() {
+  local file=$1 seconds; shift
+  seconds=$( { TIMEFORMAT='%U %S'; time "$@" >/dev/null 2>"$scratch/stderr"; } 2>&1 ) || true
+  awk '{ printf "%.3f\n", $1 + $2 }' <<<"$seconds" >>"$scratch/$file"
+}
+# tell FILE COMMAND…: adds what the command prints to a file, one line
+tell() { local file=$1; shift; "$@" >>"$scratch/$file"; }
+# median FILE [COLUMN]
+median() { awk -v c="${2:-1}" '{ print $c }' "$scratch/$1" | sort -g | awk '{ v[NR] = $1 } END { print NR % 2 ? v[(NR + 1) / 2] : (v[NR / 2] + v[NR / 2 + 1]) / 2 }'; }
+least() { awk -v c="${2:-1}" '{ print $c }' "$scratch/$1" | sort -g | head -1; }
+calc() { awk "BEGIN { printf \"$1\", $2 }"; }
+have() { command -v "$1" >/dev/null; }
+progress() { echo "bench: $*" >&2; }
+export -f cpu tell median least calc have progress
+
+{
+  echo "# What \`make bench\` measured"
+  echo
+  echo "Written by \`tests/bench/run_bench.sh\` on $(date -u +%Y-%m-%d), commit $(git rev-parse --short HEAD 2>/dev/null || echo unknown)."
+  echo "$(sed -n 's/^model name[^:]*: //p' /proc/cpuinfo | head -1), $(nproc) processors, $(uname -sr), $(${CC:-cc} --version | head -1)."
+  echo "Load average when it began: $(cut -d' ' -f1-3 /proc/loadavg). CPU time; medians of $ROUNDS interleaved rounds; on a shared"
+  echo "machine compare the ratios, not the seconds."
+  for part in "$here"/parts/*.sh; do
+    progress "$(basename "$part" .sh)"
+    bash "$part" || { echo "bench: $part failed" >&2; exit 1; }
+  done
+} >"$scratch/RESULTS.md" || exit 1
+mv "$scratch/RESULTS.md" "$here/RESULTS.md"
+echo "bench: wrote $here/RESULTS.md"
