@@ -9,13 +9,19 @@
 
 enum { LEAST_REFITS = 8, N_PART = 8 };
 
-struct wr_probability wr_interval_of_draws(double *over, size_t n)
+struct wr_worked_out wr_work_out(double *over, size_t n)
 {
-    wr_sort_ascending(over, n);
-    /* type 6 leaves the wanted share outside on average, however few the draws */
-    return (struct wr_probability){.mean = wr_sum(over, n) / (double)n,
-                                   .lo = wr_quantile_of_sorted(over, n, 0.05, WR_QUANTILE_TYPE_6),
-                                   .hi = wr_quantile_of_sorted(over, n, 0.95, WR_QUANTILE_TYPE_6)};
+    struct wr_worked_out w = {.over.mean = wr_sum(over, n) / (double)n};
+    size_t first[2] = {0, n / 2}, length[2] = {n / 2, n - n / 2};
+
+    for (int half = 0; half < 2; half++) {
+        wr_sort_ascending(over + first[half], length[half]);
+        w.lo_of_half[half] = wr_quantile_of_sorted(over + first[half], length[half], 0.05, WR_QUANTILE_TYPE_7);
+        w.hi_of_half[half] = wr_quantile_of_sorted(over + first[half], length[half], 0.95, WR_QUANTILE_TYPE_7);
+    }
+    w.over.lo = wr_quantile(over, n, 0.05, WR_QUANTILE_TYPE_7);
+    w.over.hi = wr_quantile(over, n, 0.95, WR_QUANTILE_TYPE_7);
+    return w;
 }
 
 /* ---- prediction ---- */
@@ -111,7 +117,69 @@ static struct pairs regress_pairs(const double *x, const double *y, size_t n)
     return p;
 }
 
-static struct wr_estimated correct(const struct wr_futures *f, const struct wr_probability *predicted, enum aspect aspect)
+/* Far from the bound the scores of small P are wild and do not matter: a hundredth of the way is far enough. */
+static double score_of(double over, double confidence)
+{
+    return wr_normal_quantile(fmin(fmax(over, 0.01 * (1 - confidence)), 1 - 0.01 * confidence));
+}
+
+/* The bias of a quantile falls as 1/n, however the draws depend on each other: halves have twice as much of it as the whole
+ * (Quenouille 1956, Biometrika 43, 353-360, from memory). */
+static double without_bias(double whole, const double half[2])
+{
+    return fmin(fmax(2 * whole - 0.5 * (half[0] + half[1]), 0), 1);
+}
+
+/* The intervals worked out, their ends without bias one by one: right on average. */
+static void remove_bias(const struct wr_futures *f, struct wr_probability *unbiased)
+{
+    for (size_t i = 0; i < f->n_refit; i++) {
+        const struct wr_worked_out *w = &f->after[i];
+        unbiased[i] = (struct wr_probability){.mean = w->over.mean, .lo = without_bias(w->over.lo, w->lo_of_half),
+                                              .hi = without_bias(w->over.hi, w->hi_of_half)};
+    }
+}
+
+/* One end of every interval with the noise of its few draws taken out, and the bias that all have: end[n_refit], as scores.
+ * Works with the mean of both halves, whose noise is known from their difference. */
+static void settle_ends(const struct wr_futures *f, const struct wr_probability *predicted, enum aspect which, double *end)
+{
+    size_t n = f->n_refit;
+    double *x = WR_NEW_ARRAY(double, n), noise = 0, gain = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        const struct wr_worked_out *w = &f->after[i];
+        const double *half = which == LO ? w->lo_of_half : w->hi_of_half;
+        double a = score_of(half[0], f->confidence), b = score_of(half[1], f->confidence);
+        x[i] = score_of(aspect_of(&predicted[f->refit[i]], which, f->confidence), f->confidence);
+        end[i] = 0.5 * (a + b);
+        noise += 0.25 * (a - b) * (a - b) / (double)n;
+        gain += (score_of(aspect_of(&w->over, which, f->confidence), f->confidence) - end[i]) / (double)n;
+    }
+    struct pairs p = regress_pairs(x, end, n);
+    double keep = p.left > noise ? sqrt(1 - noise / p.left) : 0;
+    for (size_t i = 0; i < n; i++) {
+        double on_line = p.mean_y + p.beta * (x[i] - p.mean_x);
+        end[i] = on_line + keep * (end[i] - on_line) + 2 * gain;
+    }
+    wr_free(x);
+}
+
+/* The intervals worked out, with settled ends: right as a set, for counting. */
+static void settle(const struct wr_futures *f, const struct wr_probability *predicted, struct wr_probability *settled)
+{
+    double *lo = WR_NEW_ARRAY(double, f->n_refit), *hi = WR_NEW_ARRAY(double, f->n_refit);
+
+    settle_ends(f, predicted, LO, lo);
+    settle_ends(f, predicted, HI, hi);
+    for (size_t i = 0; i < f->n_refit; i++)
+        settled[i] = (struct wr_probability){.lo = exp(wr_log_normal_cdf(lo[i])), .hi = exp(wr_log_normal_cdf(hi[i]))};
+    wr_free(lo);
+    wr_free(hi);
+}
+
+static struct wr_estimated correct(const struct wr_futures *f, const struct wr_probability *predicted,
+                                   const struct wr_probability *after, enum aspect aspect)
 {
     size_t n = f->n_refit;
     double *all = WR_NEW_ARRAY(double, f->n_future), *x = WR_NEW_ARRAY(double, n), *y = WR_NEW_ARRAY(double, n);
@@ -120,7 +188,7 @@ static struct wr_estimated correct(const struct wr_futures *f, const struct wr_p
     for (size_t i = 0; i < f->n_future; i++) all[i] = aspect_of(&predicted[i], aspect, f->confidence);
     for (size_t i = 0; i < n; i++) {
         x[i] = all[f->refit[i]];
-        y[i] = aspect_of(&f->after[i], aspect, f->confidence);
+        y[i] = aspect_of(&after[i], aspect, f->confidence);
     }
     struct pairs p = regress_pairs(x, y, n);
     struct wr_summary s = wr_summarise(all, f->n_future);
@@ -143,21 +211,27 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
                        LEAST_REFITS);
     double *score = WR_NEW_ARRAY(double, f->n_draw);
     struct wr_probability *predicted = WR_NEW_ARRAY(struct wr_probability, f->n_future);
+    struct wr_probability *unbiased = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
+    struct wr_probability *settled = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
 
     wr_normal_scores(f->over, f->n_draw, score);
     enum wr_status status = predict(predicted, f, score, err);
     if (status == WR_OK)
         status = wr_share_removed(&row->removed, score, f->n_draw, f->stat, f->n_future, f->n_stat, err);
     if (status == WR_OK) {
-        row->width = correct(f, predicted, WIDTH);
-        row->lo = correct(f, predicted, LO);
-        row->hi = correct(f, predicted, HI);
-        row->over = correct(f, predicted, MEAN);
-        row->clear_inside = correct(f, predicted, CLEAR_INSIDE);
-        row->clear_outside = correct(f, predicted, CLEAR_OUTSIDE);
+        remove_bias(f, unbiased);
+        settle(f, predicted, settled);
+        row->width = correct(f, predicted, unbiased, WIDTH);
+        row->lo = correct(f, predicted, unbiased, LO);
+        row->hi = correct(f, predicted, unbiased, HI);
+        row->over = correct(f, predicted, unbiased, MEAN);
+        row->clear_inside = correct(f, predicted, settled, CLEAR_INSIDE);
+        row->clear_outside = correct(f, predicted, settled, CLEAR_OUTSIDE);
     }
     wr_free(score);
     wr_free(predicted);
+    wr_free(unbiased);
+    wr_free(settled);
     return status;
 }
 

@@ -7,7 +7,11 @@
  * by a little, but goes up and down with the interval worked out in full.
  * Correction. With X the prediction and Y what was worked out, the estimate of a mean is
  *     mean(Y) - beta (mean of X over the same futures - mean of X over all futures),  beta from regressing Y on X,
- * the control variate of Monte Carlo (Owen, Monte Carlo theory, methods and examples, 2013, section 8.9, from memory). */
+ * the control variate of Monte Carlo (Owen, Monte Carlo theory, methods and examples, 2013, section 8.9, from memory).
+ * Few draws. Their quantiles are biased, by an amount that halves of the draws show twice over: taken out. And an end that
+ * is blurred crosses a bound more often than the end itself where that is rare: for chances of a clear answer the normal
+ * scores of the ends are pulled towards their regression on the predicted ones, as far as takes away the variance on which
+ * the two halves of the draws do not agree. */
 #ifndef WETRUN_DECIDE_OUTLOOK_H
 #define WETRUN_DECIDE_OUTLOOK_H
 
@@ -15,13 +19,18 @@
 #include "wetrun/base/error.h"
 #include "wetrun/decide/runs_needed.h"
 
+struct wr_worked_out {
+    struct wr_probability over;           /* all draws */
+    double lo_of_half[2], hi_of_half[2];  /* the interval's ends from the first half of the draws, and from the second */
+};
+
 struct wr_futures { /* borrowed */
     size_t n_draw; const double *over;    /* [n_draw] P given the parameters, as known now */
     double n_effective;                   /* how many independent draws they are worth */
     size_t n_future, n_stat;
     const double *stat;                   /* [future * n_stat + …]; data made by draw future mod n_draw */
     size_t n_refit; const size_t *refit;  /* [n_refit] futures that were worked out, no two alike */
-    const struct wr_probability *after;   /* [n_refit] */
+    const struct wr_worked_out *after;    /* [n_refit] */
     double confidence;
 };
 
@@ -34,7 +43,8 @@ WR_MUST_CHECK enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, con
 WR_MUST_CHECK enum wr_status wr_share_removed(struct wr_estimated *removed, const double *score, size_t n_draw,
                                               const double *stat, size_t n_future, size_t n_stat, struct wr_error *err);
 
-/* The 90 % interval and the mean of draws of P. over[n] is sorted. */
-struct wr_probability wr_interval_of_draws(double *over, size_t n);
+/* Mean and 90 % interval (type 7 quantiles) of draws of P; over[n] in the order of the chain, n >= 4. Both halves are
+ * sorted. */
+struct wr_worked_out wr_work_out(double *over, size_t n);
 
 #endif

@@ -159,7 +159,7 @@ struct refits {
     const struct pricing *p;
     const size_t *future;          /* [n_refit] */
     size_t first;                  /* of this batch */
-    struct wr_probability *after;  /* [further * n_refit + refit] */
+    struct wr_worked_out *after;  /* [further * n_refit + refit] */
     enum wr_status *status;        /* the same */
     struct wr_error *err;          /* the same */
 };
@@ -179,7 +179,7 @@ static void add_days(const struct pricing *p, size_t future, size_t m, struct wr
     wr_free(log_min);
 }
 
-static enum wr_status work_out(const struct pricing *p, size_t future, size_t m, struct wr_probability *after,
+static enum wr_status work_out(const struct pricing *p, size_t future, size_t m, struct wr_worked_out *after,
                                struct wr_error *err)
 {
     struct wr_fit_options own = *p->fit_options;
@@ -201,8 +201,9 @@ static enum wr_status work_out(const struct pricing *p, size_t future, size_t m,
         const struct wr_sim_options sim = {.seed = seed_for(p->options->seed, FOR_CHANCES) + number, .n_thread = 1,
                                            .limit = p->limit, .n_limit = 1};
         double *over = WR_NEW_ARRAY(double, durations.n_draw);
-        status = wr_forecast_over(over, after, p->net, &durations, &sim, p->options->per_draw, err);
-        if (status == WR_OK) *after = wr_interval_of_draws(over, durations.n_draw);
+        struct wr_probability whole;
+        status = wr_forecast_over(over, &whole, p->net, &durations, &sim, p->options->per_draw, err);
+        if (status == WR_OK) *after = wr_work_out(over, durations.n_draw);
         wr_free(over);
     }
     wr_durations_release(&durations);
@@ -220,7 +221,7 @@ static void one_refit(void *arg, size_t piece)
 }
 
 /* All refits of all m; after[further * n_refit + refit]. */
-static enum wr_status work_out_all(const struct pricing *p, const size_t *future, struct wr_probability *after,
+static enum wr_status work_out_all(const struct pricing *p, const size_t *future, struct wr_worked_out *after,
                                    struct wr_error *err)
 {
     const struct wr_runs_needed_options *o = p->options;
@@ -256,7 +257,7 @@ static enum wr_status make_rows(struct wr_runs_needed *needed, const struct pric
 {
     const struct wr_runs_needed_options *o = p->options;
     size_t *future = WR_NEW_ARRAY(size_t, o->n_refit);
-    struct wr_probability *after = WR_NEW_ARRAY(struct wr_probability, o->n_refit * o->n_further);
+    struct wr_worked_out *after = WR_NEW_ARRAY(struct wr_worked_out, o->n_refit * o->n_further);
 
     for (size_t i = 0; i < o->n_refit; i++) future[i] = i * p->n_future / o->n_refit;
     enum wr_status status = work_out_all(p, future, after, err);
