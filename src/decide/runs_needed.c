@@ -1,6 +1,7 @@
 #include "wetrun/decide/runs_needed.h"
 
 #include <math.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 #include "days.h"
 #include "outlook.h"
@@ -11,7 +12,7 @@
 #include "wetrun/stats/regress.h"
 #include "wetrun/stats/summary.h"
 
-enum { MOST_STATS = 4, REFITS_AT_ONCE = 16, DAYS_PER_FUTURE = 64 /* room in a future's numbers */ };
+enum { MOST_STATS = 4, DAYS_PER_FUTURE = 64 /* room in a future's numbers */ };
 
 /* What a random stream is for, so that no two share one. */
 enum purpose { FOR_FUTURES = 1, FOR_SESSIONS, FOR_CHANCES, FOR_REFITS };
@@ -158,10 +159,10 @@ static double *all_statistics(const struct pricing *p, size_t m, size_t *n_stat)
 struct refits {
     const struct pricing *p;
     const size_t *future;          /* [n_refit] */
-    size_t first;                  /* of this batch */
     struct wr_worked_out *after;  /* [further * n_refit + refit] */
     enum wr_status *status;        /* the same */
     struct wr_error *err;          /* the same */
+    atomic_size_t n_done;
 };
 
 static void add_days(const struct pricing *p, size_t future, size_t m, struct wr_model_table *table)
@@ -212,12 +213,15 @@ static enum wr_status work_out(const struct pricing *p, size_t future, size_t m,
     return status;
 }
 
-static void one_refit(void *arg, size_t piece)
+static void one_refit(void *arg, size_t at, unsigned worker)
 {
-    const struct refits *r = arg;
-    size_t at = r->first + piece, n = r->p->options->n_refit;
+    struct refits *r = arg;
+    const struct wr_runs_needed_options *o = r->p->options;
+    size_t n = o->n_refit;
 
-    r->status[at] = work_out(r->p, r->future[at % n], r->p->options->further[at / n], &r->after[at], &r->err[at]);
+    r->status[at] = work_out(r->p, r->future[at % n], o->further[at / n], &r->after[at], &r->err[at]);
+    size_t n_done = atomic_fetch_add(&r->n_done, 1) + 1;
+    if (worker == 0 && o->progress) o->progress(o->progress_arg, (double)n_done / (double)(n * o->n_further));
 }
 
 /* All refits of all m; after[further * n_refit + refit]. */
@@ -225,19 +229,14 @@ static enum wr_status work_out_all(const struct pricing *p, const size_t *future
                                    struct wr_error *err)
 {
     const struct wr_runs_needed_options *o = p->options;
-    size_t n = o->n_refit * o->n_further;
-    struct refits r = {p, future, 0, after, WR_NEW_ARRAY(enum wr_status, n), WR_NEW_ARRAY(struct wr_error, n)};
-    enum wr_status status = WR_OK;
+    size_t n = o->n_refit * o->n_further, bad = 0;
+    struct refits r = {.p = p, .future = future, .after = after, .status = WR_NEW_ARRAY(enum wr_status, n),
+                       .err = WR_NEW_ARRAY(struct wr_error, n)};
 
-    for (; r.first < n && status == WR_OK; r.first += REFITS_AT_ONCE) {
-        size_t batch = n - r.first < REFITS_AT_ONCE ? n - r.first : REFITS_AT_ONCE;
-        if (o->progress) o->progress(o->progress_arg, (double)r.first / (double)n);
-        wr_parallel_for(batch, o->n_thread, one_refit, &r);
-        for (size_t i = 0; i < batch && status == WR_OK; i++) {
-            status = r.status[r.first + i];
-            if (status != WR_OK && err) *err = r.err[r.first + i];
-        }
-    }
+    wr_parallel_for_worker(n, wr_parallel_workers(n, o->n_thread), one_refit, &r);
+    while (bad < n && r.status[bad] == WR_OK) bad++;
+    enum wr_status status = bad < n ? r.status[bad] : WR_OK;
+    if (status != WR_OK && err) *err = r.err[bad];
     wr_free(r.status);
     wr_free(r.err);
     return status;
