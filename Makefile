@@ -21,7 +21,7 @@ LIB_OBJ := $(LIB_SRC:%.c=$(B)/%.o)
 TEST_SRC := $(sort $(wildcard tests/unit/*/check_*.c tests/reference/check_*.c))
 TEST_OBJ := $(TEST_SRC:%.c=$(B)/%.o)
 SUPPORT_OBJ := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
-FUZZERS := $(patsubst tests/fuzz/%.c,$(B)/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
+FUZZERS := $(patsubst tests/fuzz/%.c,build/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
 
 .PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers check-datasets plots calibrate
 all: $(B)/wetrun
@@ -99,6 +99,25 @@ help:
 	@echo 'make check-floors check-headers   house rules'
 	@echo 'make install        PREFIX=/usr/local DESTDIR='
 	@echo 'SANITIZE=address,undefined or CC=clang build beside the plain variant, in build/variant-…'
+
+# Fuzzers of the readers, always built by clang with its fuzzing library; they share FUZZ_SECONDS. What breaks one is
+# left in build/fuzz/.
+FUZZ_SECONDS ?= 20
+FUZZ_CC ?= clang
+FUZZ_FLAGS := -std=c11 -D_GNU_SOURCE -g -O1 -Wall -Wextra -Werror -Iinclude -fno-math-errno -fno-sanitize-recover=all
+FUZZ_OBJ := $(patsubst src/%.c,build/fuzz/%.o,$(wildcard src/base/*.c src/io/*.c src/campaign/*.c))
+build/fuzz/%.o: src/%.c
+	@mkdir -p $(@D)
+	$(FUZZ_CC) $(FUZZ_FLAGS) -fsanitize=fuzzer-no-link,address,undefined -MMD -MP -c -o $@ $<
+build/fuzz/fuzz_%: tests/fuzz/fuzz_%.c $(FUZZ_OBJ)
+	$(FUZZ_CC) $(FUZZ_FLAGS) -fsanitize=fuzzer,address,undefined -o $@ $^ -lcsv -lmd -lm -pthread
+fuzz: $(FUZZERS)
+	@for f in $(FUZZERS); do name=$${f##*/fuzz_}; mkdir -p build/fuzz/corpus/$$name; \
+	  $$f -max_total_time=$$(($(FUZZ_SECONDS) / $(words $(FUZZERS)))) -max_len=4096 -timeout=10 -rss_limit_mb=1024 \
+	    -artifact_prefix=build/fuzz/broke-$$name- -print_final_stats=1 build/fuzz/corpus/$$name tests/fuzz/corpus/$$name \
+	    >build/fuzz/$$name.log 2>&1 || { tail -n 60 build/fuzz/$$name.log; exit 1; }; \
+	  echo "fuzz $$name: $$(sed -n 's/^stat::number_of_executed_units: *//p' build/fuzz/$$name.log) inputs, nothing broke"; done
+-include $(FUZZ_OBJ:.o=.d)
 
 # Each header must compile alone.
 check-headers:

@@ -306,8 +306,22 @@ static void write_number(struct wr_str *out, struct wr_maybe number)
     wr_str_add(out, text);
 }
 
-static void write_task(const struct wr_plan *plan, const struct wr_plan_task *t, struct wr_str *out,
-                       struct wr_str *scratch)
+/* More semicolons than any id holds in a row, so that no id can be read across it: one, as a rule. */
+static void choose_separator(const struct wr_plan *plan, struct wr_str *separator)
+{
+    size_t most = 0;
+
+    for (size_t k = 0; k < plan->n_task; k++)
+        for (const char *id = plan->task[k].id; (id = strchr(id, ';'));) {
+            size_t run = strspn(id, ";");
+            if (run > most) most = run;
+            id += run;
+        }
+    for (size_t i = 0; i <= most; i++) wr_str_add_char(separator, ';');
+}
+
+static void write_task(const struct wr_plan *plan, const struct wr_plan_task *t, const char *separator,
+                       struct wr_str *out, struct wr_str *scratch)
 {
     write_field(out, t->id);
     wr_str_add_char(out, ',');
@@ -318,7 +332,7 @@ static void write_task(const struct wr_plan *plan, const struct wr_plan_task *t,
     write_field(out, wr_str_text(scratch));
     wr_str_add_char(out, ',');
     wr_str_clear(scratch);
-    for (size_t i = 0; i < t->n_after; i++) wr_str_addf(scratch, "%s%s", i ? ";" : "", plan->task[t->after[i]].id);
+    for (size_t i = 0; i < t->n_after; i++) wr_str_addf(scratch, "%s%s", i ? separator : "", plan->task[t->after[i]].id);
     write_field(out, wr_str_text(scratch));
     write_number(out, t->planned_min);
     write_number(out, t->low_min);
@@ -335,10 +349,12 @@ static void write_task(const struct wr_plan *plan, const struct wr_plan_task *t,
 
 void wr_plan_write(const struct wr_plan *plan, struct wr_str *out)
 {
-    struct wr_str scratch = {0};
+    struct wr_str scratch = {0}, separator = {0};
 
+    choose_separator(plan, &separator);
     for (size_t c = 0; c < N_COLUMN; c++) wr_str_addf(out, "%s%s", c ? "," : "", columns[c].name);
     wr_str_add_char(out, '\n');
-    for (size_t k = 0; k < plan->n_task; k++) write_task(plan, &plan->task[k], out, &scratch);
+    for (size_t k = 0; k < plan->n_task; k++) write_task(plan, &plan->task[k], separator.text, out, &scratch);
     wr_str_release(&scratch);
+    wr_str_release(&separator);
 }

@@ -489,7 +489,8 @@ START_TEST(what_is_written_is_read_back)
         "A;\"quote \"\" comma, \nline\";EV1+EV2;;0.1;;;;;;;;\n"
         "\"semi;colon\";=1+1;EV2+EV1;;;3.3333333333333335;4;1e6;;;;0:00;k\n"
         "two words;;\"lane, 3\";\"A semi;colon\";;;;;7;0.30000000000000004;12:34;;\n"
-        "Z;Z;EV1;two words;;;;;;;;;\n");
+        "Z;Z;EV1;two words;;;;;;;;;\n"
+        "semi;;EV9;;;;;;;;;;\ncolon;;EV9;;;;;;;;;;\nY;;EV9;semi colon;;;;;;;;;\n"); /* not after "semi;colon" */
     struct wr_str text = {0}, again = {0};
     struct outcome back;
 
