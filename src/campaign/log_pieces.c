@@ -3,44 +3,78 @@
 #include <string.h>
 #include "wetrun/base/error.h"
 
-static uint64_t hash_of(uint32_t run, uint32_t task, uint32_t step)
-{
-    uint64_t h = ((uint64_t)run << 32 | task) * 0x9e3779b97f4a7c15u;
+enum { FEW_PIECES = 8 }; /* so many are looked through one by one */
 
-    h = (h ^ h >> 31 ^ step) * 0xbf58476d1ce4e5b9u;
-    return h ^ h >> 32;
+/* ---- cells ---- */
+
+static uint32_t hash_of(uint32_t task, uint32_t step)
+{
+    uint64_t h = ((uint64_t)task << 32 | step) * 0x9e3779b97f4a7c15u;
+
+    return (uint32_t)(h >> 32);
 }
 
-static void grow(struct log_pieces *pieces)
+static void grow(struct log_run_state *run)
 {
-    size_t n_slot = pieces->n_slot ? pieces->n_slot * 2 : 1024;
-    uint32_t *slot = wr_alloc(n_slot, sizeof *slot);
+    uint32_t n_slot = run->n_slot ? run->n_slot * 2 : 8;
+    struct log_cell_slot *slot = wr_alloc(n_slot, sizeof *slot);
 
     memset(slot, 0xff, n_slot * sizeof *slot);
-    for (size_t k = 0; k < pieces->n_slot; k++) {
-        if (pieces->slot[k] == NO_PIECE) continue;
-        const struct log_piece *p = &pieces->piece[pieces->slot[k]];
-        size_t i = hash_of(p->run, p->task, p->step) & (n_slot - 1);
-        while (slot[i] != NO_PIECE) i = (i + 1) & (n_slot - 1);
-        slot[i] = pieces->slot[k];
+    for (uint32_t k = 0; k < run->n_slot; k++) {
+        if (run->slot[k].cell == NO_PIECE) continue;
+        uint32_t i = run->slot[k].hash & (n_slot - 1);
+        while (slot[i].cell != NO_PIECE) i = (i + 1) & (n_slot - 1);
+        slot[i] = run->slot[k];
     }
-    wr_free(pieces->slot);
-    pieces->slot = slot;
-    pieces->n_slot = n_slot;
+    wr_free(run->slot);
+    run->slot = slot;
+    run->n_slot = n_slot;
 }
 
-uint32_t *log_pieces_head(struct log_pieces *pieces, uint32_t run, uint32_t task, uint32_t step)
+static struct log_cell *new_cell(struct log_pieces *pieces, uint32_t task, uint32_t step)
 {
-    if (pieces->n_head >= pieces->n_slot / 2) grow(pieces);
-    size_t mask = pieces->n_slot - 1;
-    for (size_t i = hash_of(run, task, step) & mask;; i = (i + 1) & mask) {
-        if (pieces->slot[i] == NO_PIECE) return &pieces->slot[i];
-        const struct log_piece *p = &pieces->piece[pieces->slot[i]];
-        if (p->task == task && p->run == run && p->step == step) return &pieces->slot[i];
+    WR_BUG_IF(pieces->n_cell >= NO_PIECE - 1);
+    struct log_cell *cell = WR_PUSH(pieces->cell, pieces->n_cell, pieces->room_cell);
+
+    *cell = (struct log_cell){task, step, NO_PIECE, NO_PIECE, 0, NO_PIECE, INT64_MIN, NULL};
+    return cell;
+}
+
+struct log_cell *log_pieces_cell(struct log_pieces *pieces, uint32_t run_index, uint32_t task, uint32_t step)
+{
+    struct log_run_state *run = &pieces->run[run_index];
+    uint32_t hash = hash_of(task, step);
+
+    if (run->n_cell >= run->n_slot / 2) grow(run);
+    for (uint32_t i = hash & (run->n_slot - 1);; i = (i + 1) & (run->n_slot - 1)) {
+        struct log_cell_slot *slot = &run->slot[i];
+        if (slot->cell == NO_PIECE) {
+            *slot = (struct log_cell_slot){hash, (uint32_t)pieces->n_cell};
+            run->n_cell++;
+            return new_cell(pieces, task, step);
+        }
+        struct log_cell *cell = &pieces->cell[slot->cell];
+        if (slot->hash == hash && cell->task == task && cell->step == step) return cell;
     }
 }
 
-uint32_t log_pieces_add(struct log_pieces *pieces, uint32_t *head, const struct log_piece *piece)
+/* ---- pieces ---- */
+
+static uint16_t tag_of(int64_t start_ns)
+{
+    return (uint16_t)((uint64_t)start_ns * 0x9e3779b97f4a7c15u >> 48);
+}
+
+static void make_tags(struct log_pieces *pieces, struct log_cell *cell)
+{
+    size_t k = 0;
+
+    cell->tag = wr_arena_alloc(&pieces->tags, WR_MOST_PIECES, sizeof *cell->tag);
+    for (uint32_t i = cell->first; i != NO_PIECE; i = pieces->piece[i].next)
+        cell->tag[k++] = tag_of(pieces->piece[i].start_ns);
+}
+
+uint32_t log_pieces_add(struct log_pieces *pieces, struct log_cell *cell, const struct log_piece *piece)
 {
     WR_BUG_IF(pieces->n_piece >= NO_PIECE - 1);
     uint32_t index = (uint32_t)pieces->n_piece;
@@ -48,28 +82,42 @@ uint32_t log_pieces_add(struct log_pieces *pieces, uint32_t *head, const struct 
 
     *p = *piece;
     p->next = NO_PIECE;
-    if (*head == NO_PIECE) {
-        *head = index;
-        pieces->n_head++;
-        p->n = 0;
-        p->overflow = NO_PIECE;
-        p->latest_ns = INT64_MIN;
-    } else {
-        pieces->piece[pieces->piece[*head].last].next = index;
-    }
-    struct log_piece *h = &pieces->piece[*head];
-    h->last = index;
-    h->n++;
-    if (p->has_start && p->start_ns > h->latest_ns) h->latest_ns = p->start_ns;
+    if (cell->n == 0) cell->first = index;
+    else pieces->piece[cell->last].next = index;
+    cell->last = index;
+    if (cell->tag && cell->n < WR_MOST_PIECES) cell->tag[cell->n] = tag_of(p->start_ns);
+    if (++cell->n == FEW_PIECES) make_tags(pieces, cell);
+    if (p->has_start && p->start_ns > cell->latest_ns) cell->latest_ns = p->start_ns;
     return index;
+}
+
+static bool may_have(const struct log_cell *cell, uint16_t tag)
+{
+    uint16_t hit = 0;
+
+    for (int i = 0; i < WR_MOST_PIECES; i++) hit |= cell->tag[i] == tag;
+    return hit;
+}
+
+uint32_t log_pieces_find_start(const struct log_pieces *pieces, const struct log_cell *cell, int64_t start_ns)
+{
+    if (start_ns > cell->latest_ns) return NO_PIECE;
+    if (cell->tag && !may_have(cell, tag_of(start_ns))) return NO_PIECE;
+    for (uint32_t i = cell->first; i != NO_PIECE; i = pieces->piece[i].next)
+        if (pieces->piece[i].has_start && pieces->piece[i].start_ns == start_ns && i != cell->overflow) return i;
+    return NO_PIECE;
 }
 
 void log_pieces_release(struct log_pieces *pieces)
 {
-    for (size_t i = 0; i < pieces->n_run; i++) wr_free(pieces->run[i].attribute);
+    for (size_t i = 0; i < pieces->n_run; i++) {
+        wr_free(pieces->run[i].attribute);
+        wr_free(pieces->run[i].slot);
+    }
     wr_free(pieces->run);
+    wr_free(pieces->cell);
     wr_free(pieces->piece);
-    wr_free(pieces->slot);
+    wr_arena_release(&pieces->tags);
     wr_names_release(&pieces->runs);
     wr_names_release(&pieces->tasks);
     wr_names_release(&pieces->words);

@@ -11,6 +11,19 @@
 #define NO_PIECE UINT32_MAX
 #define NO_DAY INT64_MIN
 
+/* A step of one run by its first piece; the others hang on it. */
+struct log_cell {
+    uint32_t task, step;
+    uint32_t first, last, n; /* pieces */
+    uint32_t overflow;       /* the piece that stands for all starts beyond WR_MOST_PIECES, or NO_PIECE */
+    int64_t latest_ns;       /* the latest start of them all */
+    uint16_t *tag;           /* [WR_MOST_PIECES] a few bits of each start, once there are many pieces; else NULL */
+};
+
+struct log_cell_slot {
+    uint32_t hash, cell; /* NO_PIECE where empty */
+};
+
 struct log_run_state {
     enum wr_time_kind kind;
     uint32_t date;          /* index into words, or WR_NO_NAME */
@@ -22,39 +35,41 @@ struct log_run_state {
     uint32_t file;
     const char **attribute;
     size_t n_attribute; /* room for so many */
+    /* Hash table of its cells. One per run: rows come run by run, and this much stays in the cache. */
+    struct log_cell_slot *slot;
+    uint32_t n_slot, n_cell;
 };
 
-/* All pieces of one run x task x step hang together from the first one, the head, which alone is in the hash table. */
 struct log_piece {
     uint32_t run, task, step;
     uint32_t crew, performer; /* words */
-    uint32_t next;            /* NO_PIECE at the end */
-    uint32_t last, n;         /* head only */
-    uint32_t overflow;        /* head only: the piece that stands for all starts beyond WR_MOST_PIECES, or NO_PIECE */
-    int64_t start_ns, length_ns;
-    double active_min, hold_min;
-    int64_t latest_ns; /* head only: the latest start of them all */
-    size_t line;
+    uint32_t next;            /* of the same cell; NO_PIECE at the end */
     uint32_t n_row;
     uint16_t file;
     uint8_t outcome;
     bool has_start;
+    int64_t start_ns, length_ns;
+    double active_min, hold_min;
+    size_t line;
 };
 
 struct log_pieces { /* start as {0} */
     struct log_run_state *run;
     size_t n_run, room_run;
+    struct log_cell *cell;
+    size_t n_cell, room_cell;
     struct log_piece *piece;
     size_t n_piece, room;
-    uint32_t *slot; /* hash table of heads */
-    size_t n_slot, n_head;
+    struct wr_arena tags;
     struct wr_names runs, tasks, words, attributes;
 };
 
-/* The place of the head for this step: NO_PIECE in it if there is none yet. Valid until the next call. */
-uint32_t *log_pieces_head(struct log_pieces *pieces, uint32_t run, uint32_t task, uint32_t step);
-/* A copy of *piece, hung on to *head. Returns its index. */
-uint32_t log_pieces_add(struct log_pieces *pieces, uint32_t *head, const struct log_piece *piece);
+/* The cell for this step of this run, new (n is 0) if there was none. Valid until the next call. */
+struct log_cell *log_pieces_cell(struct log_pieces *pieces, uint32_t run, uint32_t task, uint32_t step);
+/* A copy of *piece, hung on to the cell. Returns its index. */
+uint32_t log_pieces_add(struct log_pieces *pieces, struct log_cell *cell, const struct log_piece *piece);
+/* The piece of the cell with this start, not looking into the overflow, or NO_PIECE. */
+uint32_t log_pieces_find_start(const struct log_pieces *pieces, const struct log_cell *cell, int64_t start_ns);
 void log_pieces_release(struct log_pieces *pieces);
 
 /* Fills runs, tasks, attributes and steps of *log from the pieces: dates, order, minutes since each run's start. */

@@ -444,55 +444,49 @@ static void merge(struct log_piece *into, const struct log_piece *p, enum wr_tim
     if (p->outcome == WR_STOPPED) into->outcome = WR_STOPPED;
 }
 
-/* The row of the step that this one repeats, or NO_PIECE. */
-static uint32_t find_original(const struct log_pieces *pieces, uint32_t head, const struct log_piece *p)
+/* The row of the cell that this one repeats, or NO_PIECE. */
+static uint32_t find_original(const struct log_pieces *pieces, const struct log_cell *cell, const struct log_piece *p)
 {
-    if (p->has_start && p->start_ns > pieces->piece[head].latest_ns) return NO_PIECE;
-    for (uint32_t i = head; i != NO_PIECE; i = pieces->piece[i].next) {
-        const struct log_piece *q = &pieces->piece[i];
-        if (q->has_start != p->has_start || i == pieces->piece[head].overflow) continue;
-        if (p->has_start ? q->start_ns == p->start_ns : q->outcome == p->outcome) return i;
-    }
+    if (p->has_start) return log_pieces_find_start(pieces, cell, p->start_ns);
+    for (uint32_t i = cell->first; i != NO_PIECE; i = pieces->piece[i].next)
+        if (!pieces->piece[i].has_start && pieces->piece[i].outcome == p->outcome) return i;
     return NO_PIECE;
 }
 
-/* A further start of a step that has one. */
-static void add_further(struct reading *r, const struct wr_csv_record *record, uint32_t *head, const struct log_piece *p)
+/* A further start of a cell that has one. */
+static void add_further(struct reading *r, const struct wr_csv_record *record, struct log_cell *cell,
+                        const struct log_piece *p)
 {
-    struct log_piece *h = &r->pieces.piece[*head];
-
-    if (h->n < WR_MOST_PIECES) {
-        log_pieces_add(&r->pieces, head, p);
+    if (cell->n < WR_MOST_PIECES) {
+        log_pieces_add(&r->pieces, cell, p);
         return;
     }
-    if (p->start_ns > h->latest_ns) h->latest_ns = p->start_ns;
-    if (h->overflow != NO_PIECE) {
-        merge(&r->pieces.piece[h->overflow], p, r->pieces.run[p->run].kind);
+    if (cell->overflow == NO_PIECE) {
+        warn(r, record, ROLE_TASK, WR_WARNING, "many-pieces", "more than %d starts of one step of task '%.60s' in one run; "
+             "from here on they are added up, and duplicates among them go unnoticed", WR_MOST_PIECES,
+             r->pieces.tasks.name[p->task].text);
+        cell->overflow = log_pieces_add(&r->pieces, cell, p);
         return;
     }
-    warn(r, record, ROLE_TASK, WR_WARNING, "many-pieces", "more than %d starts of one step of task '%.60s' in one run; from "
-         "here on they are added up, and duplicates among them go unnoticed", WR_MOST_PIECES,
-         r->pieces.tasks.name[p->task].text);
-    uint32_t overflow = log_pieces_add(&r->pieces, head, p);
-    r->pieces.piece[*head].overflow = overflow;
+    if (p->start_ns > cell->latest_ns) cell->latest_ns = p->start_ns;
+    merge(&r->pieces.piece[cell->overflow], p, r->pieces.run[p->run].kind);
 }
 
 /* Rows without a start and without a step add up: they have nothing that tells a repeated row from a further one. */
-static bool add_up(struct reading *r, const struct wr_csv_record *record, uint32_t head, const struct log_piece *p)
+static bool add_up(struct reading *r, const struct wr_csv_record *record, const struct log_cell *cell,
+                   const struct log_piece *p)
 {
     if (p->has_start || p->outcome == WR_SKIPPED || field_of(r, record, ROLE_STEP)->len) return false;
-    for (uint32_t i = head; i != NO_PIECE; i = r->pieces.piece[i].next) {
-        struct log_piece *q = &r->pieces.piece[i];
-        if (q->has_start || q->outcome != p->outcome) continue;
-        if (q->n_row == 1 && q->active_min == p->active_min && q->hold_min == p->hold_min)
-            warn(r, record, ROLE_MINUTES, WR_WARNING, "repeated-row", "the same minutes as in %.200s line %zu; without a "
-                 "start or a step both count", r->log->file[q->file], q->line);
-        q->active_min += p->active_min;
-        q->hold_min += p->hold_min;
-        q->n_row++;
-        return true;
-    }
-    return false;
+    uint32_t i = find_original(&r->pieces, cell, p);
+    if (i == NO_PIECE) return false;
+    struct log_piece *q = &r->pieces.piece[i];
+    if (q->n_row == 1 && q->active_min == p->active_min && q->hold_min == p->hold_min)
+        warn(r, record, ROLE_MINUTES, WR_WARNING, "repeated-row", "the same minutes as in %.200s line %zu; without a start "
+             "or a step both count", r->log->file[q->file], q->line);
+    q->active_min += p->active_min;
+    q->hold_min += p->hold_min;
+    q->n_row++;
+    return true;
 }
 
 static void add_piece(struct reading *r, const struct wr_csv_record *record, uint32_t run, const struct row *row)
@@ -503,24 +497,25 @@ static void add_piece(struct reading *r, const struct wr_csv_record *record, uin
         .step = number_of(r, &r->pieces.words, &r->step, field_of(r, record, ROLE_STEP)),
         .crew = number_of(r, &r->pieces.words, &r->crew, field_of(r, record, ROLE_CREW)),
         .performer = number_of(r, &r->pieces.words, &r->performer, field_of(r, record, ROLE_PERFORMER)),
+        .n_row = 1,
+        .file = (uint16_t)r->file_index,
+        .outcome = (uint8_t)row->outcome,
+        .has_start = row->has_start,
         .start_ns = row->start_ns,
         .length_ns = row->length_ns,
         .active_min = row->active_min,
         .hold_min = row->hold_min,
         .line = record->line,
-        .n_row = 1,
-        .file = (uint16_t)r->file_index,
-        .outcome = (uint8_t)row->outcome,
-        .has_start = row->has_start,
     };
-    uint32_t *head = log_pieces_head(&r->pieces, run, p.task, p.step), original;
+    struct log_cell *cell = log_pieces_cell(&r->pieces, run, p.task, p.step);
+    uint32_t original;
 
-    if (*head == NO_PIECE) log_pieces_add(&r->pieces, head, &p);
-    else if (add_up(r, record, *head, &p)) return;
-    else if ((original = find_original(&r->pieces, *head, &p)) != NO_PIECE)
+    if (cell->n == 0) log_pieces_add(&r->pieces, cell, &p);
+    else if (add_up(r, record, cell, &p)) return;
+    else if ((original = find_original(&r->pieces, cell, &p)) != NO_PIECE)
         report_duplicate(r, record, &r->pieces.piece[original], &p);
-    else if (p.has_start) add_further(r, record, head, &p);
-    else log_pieces_add(&r->pieces, head, &p); /* at most one per outcome */
+    else if (p.has_start) add_further(r, record, cell, &p);
+    else log_pieces_add(&r->pieces, cell, &p); /* at most one per outcome */
 }
 
 /* ---- rows ---- */
