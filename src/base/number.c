@@ -20,10 +20,29 @@ static bool is_digit(char c)
     return c >= '0' && c <= '9';
 }
 
+/* Few digits with or without a point: both the digits as a whole number and the power of ten are exact, so that the
+ * quotient is rounded once and is what strtod gives. False where the text is anything else. */
+static bool parse_plain_decimal(const char *s, double *value)
+{
+    static const double power[] = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
+    int64_t v = 0;
+    int digits = 0, decimals = 0;
+
+    for (; is_digit(*s) && digits < 15; s++, digits++) v = v * 10 + (*s - '0');
+    if (digits == 0) return false;
+    if (*s == '.')
+        for (s++; is_digit(*s) && digits < 15; s++, digits++, decimals++) v = v * 10 + (*s - '0');
+    if (*s != '\0') return false;
+    *value = (double)v / power[decimals];
+    return true;
+}
+
 bool wr_parse_double(const char *text, double *value)
 {
     const char *s = skip_blanks(text), *p = s;
     char *end;
+
+    if (parse_plain_decimal(s, value)) return true;
 
     /* strtod alone would take "nan", "inf", "0x1p3"; so the shape is checked first */
     if (*p == '+' || *p == '-') p++;

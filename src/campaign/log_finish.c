@@ -4,51 +4,26 @@
 #include <string.h>
 #include "wetrun/base/number.h"
 
-/* ---- grouping ---- */
-
-/* Piece numbers by run, within a run by task, within a task in the order of the log: two stable counting passes. */
-struct grouping {
-    uint32_t *order;   /* [n_piece] */
-    size_t *run_begin; /* [n_run + 1] */
-};
-
-static void count_into_places(size_t *place, size_t n)
+static const struct log_piece *first_of(const struct log_pieces *pieces, const struct log_run_state *run)
 {
-    size_t sum = 0;
-
-    for (size_t i = 0; i <= n; i++) {
-        size_t count = place[i];
-        place[i] = sum;
-        sum += count;
-    }
+    return run->first_piece == NO_PIECE ? NULL : &pieces->piece[run->first_piece];
 }
 
-static struct grouping group(const struct log_pieces *pieces)
+/* The following piece of the same run, in the order of the log, or NULL. */
+static const struct log_piece *next_of(const struct log_pieces *pieces, const struct log_piece *p)
 {
-    size_t n = pieces->n_piece, n_run = pieces->runs.n_name, n_task = pieces->tasks.n_name;
-    uint32_t *by_task = WR_NEW_ARRAY(uint32_t, n);
-    size_t *task_place = WR_NEW_ARRAY(size_t, n_task + 1), *run_place = WR_NEW_ARRAY(size_t, n_run + 1);
-    struct grouping g = {WR_NEW_ARRAY(uint32_t, n), WR_NEW_ARRAY(size_t, n_run + 1)};
-
-    for (size_t i = 0; i < n; i++) {
-        task_place[pieces->piece[i].task]++;
-        g.run_begin[pieces->piece[i].run]++;
-    }
-    count_into_places(task_place, n_task);
-    count_into_places(g.run_begin, n_run);
-    memcpy(run_place, g.run_begin, (n_run + 1) * sizeof *run_place);
-    for (size_t i = 0; i < n; i++) by_task[task_place[pieces->piece[i].task]++] = (uint32_t)i;
-    for (size_t i = 0; i < n; i++) g.order[run_place[pieces->piece[by_task[i]].run]++] = by_task[i];
-    wr_free(by_task);
-    wr_free(task_place);
-    wr_free(run_place);
-    return g;
+    return p->next_of_run == NO_PIECE ? NULL : &pieces->piece[p->next_of_run];
 }
 
 /* ---- where a run begins ---- */
 
 struct arc {
     int64_t begin, end; /* begin within the day, end up to a day later */
+};
+
+struct arcs {
+    struct arc *arc;
+    size_t n, room;
 };
 
 static int compare_arcs(const void *a, const void *b)
@@ -59,24 +34,28 @@ static int compare_arcs(const void *a, const void *b)
 }
 
 /* The end of the largest empty arc, of equal ones the one that ends earliest in the day. *covered if there is none. */
-static int64_t begin_of_circle(struct arc *arc, size_t n, bool *covered)
+static int64_t begin_of_circle(struct arcs *arcs, bool *covered)
 {
-    int64_t reach = INT64_MIN, best = 0, begin = arc[0].begin;
+    struct arc *arc = arcs->arc;
+    int64_t reach = INT64_MIN, first = INT64_MAX, best = 0;
 
-    qsort(arc, n, sizeof *arc, compare_arcs);
-    for (size_t i = 0; i < n; i++)
+    *covered = false;
+    for (size_t i = 0; i < arcs->n; i++) {
         if (arc[i].end > reach) reach = arc[i].end;
+        if (arc[i].begin < first) first = arc[i].begin;
+    }
+    if (reach - first < WR_NS_PER_DAY / 2) return first; /* no other arc can be as large as what is left of the day */
+    qsort(arc, arcs->n, sizeof *arc, compare_arcs);
     reach -= WR_NS_PER_DAY; /* what runs on from the day before */
-    begin = arc[0].begin;
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = 0; i < arcs->n; i++) {
         if (arc[i].begin - reach > best) {
             best = arc[i].begin - reach;
-            begin = arc[i].begin;
+            first = arc[i].begin;
         }
         if (arc[i].end > reach) reach = arc[i].end;
     }
     *covered = best == 0;
-    return begin;
+    return first;
 }
 
 static bool counts_for_origin(const struct log_piece *p)
@@ -84,27 +63,20 @@ static bool counts_for_origin(const struct log_piece *p)
     return p->has_start && p->outcome != WR_SKIPPED;
 }
 
-static void find_clock_origin(struct log_run_state *run, const struct log_pieces *pieces, const uint32_t *order,
-                              size_t n, bool *covered)
+static void find_clock_origin(struct log_run_state *run, const struct log_pieces *pieces, struct arcs *arcs,
+                              bool *covered)
 {
-    struct arc *arc = WR_NEW_ARRAY(struct arc, n);
-    size_t n_arc = 0;
-
-    *covered = false;
-    for (size_t i = 0; i < n; i++) {
-        const struct log_piece *p = &pieces->piece[order[i]];
-        if (counts_for_origin(p)) arc[n_arc++] = (struct arc){p->start_ns, p->start_ns + p->length_ns};
-    }
-    run->has_origin = n_arc > 0;
-    if (n_arc) run->origin_ns = begin_of_circle(arc, n_arc, covered);
-    wr_free(arc);
+    arcs->n = 0;
+    for (const struct log_piece *p = first_of(pieces, run); p; p = next_of(pieces, p))
+        if (counts_for_origin(p))
+            *WR_PUSH(arcs->arc, arcs->n, arcs->room) = (struct arc){p->start_ns, p->start_ns + p->length_ns};
+    run->has_origin = arcs->n > 0;
+    if (arcs->n) run->origin_ns = begin_of_circle(arcs, covered);
 }
 
-static void find_first_start(struct log_run_state *run, const struct log_pieces *pieces, const uint32_t *order,
-                             size_t n)
+static void find_first_start(struct log_run_state *run, const struct log_pieces *pieces)
 {
-    for (size_t i = 0; i < n; i++) {
-        const struct log_piece *p = &pieces->piece[order[i]];
+    for (const struct log_piece *p = first_of(pieces, run); p; p = next_of(pieces, p)) {
         if (!counts_for_origin(p) || (run->has_origin && run->origin_ns <= p->start_ns)) continue;
         run->origin_ns = p->start_ns;
         run->has_origin = true;
@@ -118,42 +90,47 @@ static int64_t offset_ns(const struct log_run_state *run, const struct log_piece
     return run->kind == WR_TIME_CLOCK && offset < 0 ? offset + WR_NS_PER_DAY : offset;
 }
 
-static void report_span(const struct log_run_state *run, const char *id, const struct log_pieces *pieces,
-                        const uint32_t *order, size_t n, bool covered, const char *file, struct wr_findings *findings)
+static int64_t span_of(const struct log_run_state *run, const struct log_pieces *pieces)
 {
-    int64_t last = 0;
+    int64_t span = 0;
+
+    for (const struct log_piece *p = first_of(pieces, run); p; p = next_of(pieces, p)) {
+        int64_t end = counts_for_origin(p) ? offset_ns(run, p) + p->length_ns : 0;
+        if (end > span) span = end;
+    }
+    return span;
+}
+
+static void report_span(const struct log_run_state *run, const char *id, int64_t span_ns, bool covered,
+                        const char *file, struct wr_findings *findings)
+{
     char text[WR_CLOCK_TEXT];
 
-    for (size_t i = 0; i < n; i++) {
-        const struct log_piece *p = &pieces->piece[order[i]];
-        if (!counts_for_origin(p)) continue;
-        int64_t end = offset_ns(run, p) + p->length_ns;
-        if (end > last) last = end;
-    }
-    const char *span = wr_hmm((double)last / (double)WR_NS_PER_MIN, text);
     if (covered)
         wr_findings_add(findings, WR_WARNING, "clock-goes-round", file, run->line, 0,
                         "the times of day of run '%.60s' leave no gap in 24 h: where it began cannot be told", id);
-    else if (run->kind == WR_TIME_CLOCK && last > WR_NS_PER_DAY / 2)
+    else if (run->kind == WR_TIME_CLOCK && span_ns > WR_NS_PER_DAY / 2)
         wr_findings_add(findings, WR_WARNING, "long-run", file, run->line, 0,
-                        "run '%.60s' spans %s by times of day without a date: check that all rows are of one day", id, span);
-    else if (last > WR_NS_PER_DAY)
-        wr_findings_add(findings, WR_WARNING, "long-run", file, run->line, 0, "run '%.60s' spans %s", id, span);
+                        "run '%.60s' spans %s by times of day without a date: check that all rows are of one day", id,
+                        wr_hmm((double)span_ns / (double)WR_NS_PER_MIN, text));
+    else if (span_ns > WR_NS_PER_DAY)
+        wr_findings_add(findings, WR_WARNING, "long-run", file, run->line, 0, "run '%.60s' spans %s", id,
+                        wr_hmm((double)span_ns / (double)WR_NS_PER_MIN, text));
 }
 
-static void find_origins(struct wr_run_log *log, struct log_pieces *pieces, const struct grouping *g,
-                         struct wr_findings *findings)
+static void find_origins(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings)
 {
+    struct arcs arcs = {0};
+
     for (size_t r = 0; r < pieces->n_run; r++) {
         struct log_run_state *run = &pieces->run[r];
-        const uint32_t *order = g->order + g->run_begin[r];
-        size_t n = g->run_begin[r + 1] - g->run_begin[r];
         bool covered = false;
-        if (run->kind == WR_TIME_CLOCK) find_clock_origin(run, pieces, order, n, &covered);
-        else find_first_start(run, pieces, order, n);
+        if (run->kind == WR_TIME_CLOCK) find_clock_origin(run, pieces, &arcs, &covered);
+        else find_first_start(run, pieces);
         if (run->has_origin)
-            report_span(run, pieces->runs.name[r].text, pieces, order, n, covered, log->file[run->file], findings);
+            report_span(run, pieces->runs.name[r].text, span_of(run, pieces), covered, log->file[run->file], findings);
     }
+    wr_free(arcs.arc);
 }
 
 /* ---- the order of the runs ---- */
@@ -209,47 +186,74 @@ static uint32_t *order_runs(struct wr_run_log *log, const struct log_pieces *pie
 
 /* ---- writing it out ---- */
 
-static int compare_steps(const void *a, const void *b)
-{
-    const struct wr_log_step *x = a, *y = b;
+/* Where a piece belongs among those of its run: by task, start, and place in the log. */
+struct key {
+    int64_t at_ns;
+    uint32_t task, piece;
+};
 
-    if (x->start_min != y->start_min) return x->start_min < y->start_min ? -1 : 1;
-    if (x->file != y->file) return x->file < y->file ? -1 : 1;
-    return (x->line > y->line) - (x->line < y->line);
+struct keys {
+    struct key *key;
+    size_t n, room;
+};
+
+static int compare_keys(const void *a, const void *b)
+{
+    const struct key *x = a, *y = b;
+
+    if (x->task != y->task) return x->task < y->task ? -1 : 1;
+    if (x->at_ns != y->at_ns) return x->at_ns < y->at_ns ? -1 : 1;
+    return (x->piece > y->piece) - (x->piece < y->piece);
 }
 
-static void sort_by_task(struct wr_log_step *step, size_t n)
+/* A log is nearly in order as a rule: then little is to be moved. */
+static void sort_keys(struct key *key, size_t n)
 {
-    for (size_t begin = 0, end; begin < n; begin = end) {
-        bool sorted = true;
-        for (end = begin + 1; end < n && step[end].task == step[begin].task; end++)
-            sorted = sorted && compare_steps(&step[end - 1], &step[end]) < 0;
-        if (!sorted) qsort(step + begin, end - begin, sizeof *step, compare_steps);
+    size_t moves = 0;
+
+    for (size_t i = 1; i < n; i++) {
+        struct key moving = key[i];
+        size_t k = i;
+        for (; k > 0 && compare_keys(&key[k - 1], &moving) > 0; k--) key[k] = key[k - 1];
+        key[k] = moving;
+        moves += i - k;
+        if (moves > 16 * n) {
+            qsort(key, n, sizeof *key, compare_keys);
+            return;
+        }
     }
 }
 
-static struct wr_log_step step_of(const struct log_pieces *pieces, const struct log_piece *p, uint32_t run_number)
+static void gather_keys(const struct log_pieces *pieces, const struct log_run_state *run, struct keys *keys)
 {
-    const struct log_run_state *run = &pieces->run[p->run];
+    keys->n = 0;
+    for (const struct log_piece *p = first_of(pieces, run); p; p = next_of(pieces, p))
+        *WR_PUSH(keys->key, keys->n, keys->room) =
+            (struct key){counts_for_origin(p) ? offset_ns(run, p) : 0, p->task, (uint32_t)(p - pieces->piece)};
+}
+
+static struct wr_log_step step_of(const struct log_pieces *pieces, const struct key *key, uint32_t run_number)
+{
+    const struct log_piece *p = &pieces->piece[key->piece];
+    const struct wr_name *word = pieces->words.name;
     struct wr_log_step step = {
         .run = run_number,
         .task = p->task,
-        .step = pieces->words.name[p->step].text,
+        .step = word[p->step].text,
         .outcome = (enum wr_outcome)p->outcome,
         .has_clock = counts_for_origin(p),
         .active_min = p->active_min,
         .hold_min = p->hold_min,
         .n_row = p->n_row,
-        .crew = pieces->words.name[p->crew].text,
-        .performer = pieces->words.name[p->performer].text,
+        .crew = word[p->crew].text,
+        .performer = word[p->performer].text,
         .file = p->file,
         .line = p->line,
     };
 
     if (step.has_clock) {
-        int64_t offset = offset_ns(run, p);
-        step.start_min = (double)offset / (double)WR_NS_PER_MIN;
-        step.end_min = (double)(offset + p->length_ns) / (double)WR_NS_PER_MIN;
+        step.start_min = (double)key->at_ns / (double)WR_NS_PER_MIN;
+        step.end_min = (double)(key->at_ns + p->length_ns) / (double)WR_NS_PER_MIN;
     }
     return step;
 }
@@ -283,11 +287,23 @@ static const char **texts_of(const struct wr_names *names)
     return text;
 }
 
+static void write_steps(struct wr_run_log *log, const struct log_pieces *pieces, const uint32_t *order)
+{
+    struct keys keys = {0};
+
+    log->room_step = pieces->n_piece;
+    log->step = wr_realloc(NULL, log->room_step, sizeof *log->step);
+    for (size_t i = 0; i < log->n_run; i++) {
+        gather_keys(pieces, &pieces->run[order[i]], &keys);
+        sort_keys(keys.key, keys.n);
+        for (size_t k = 0; k < keys.n; k++) log->step[log->n_step++] = step_of(pieces, &keys.key[k], (uint32_t)i);
+    }
+    wr_free(keys.key);
+}
+
 void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings)
 {
-    struct grouping g = group(pieces);
-
-    find_origins(log, pieces, &g, findings);
+    find_origins(log, pieces, findings);
     uint32_t *order = order_runs(log, pieces, findings);
     log->task = texts_of(&pieces->tasks);
     log->n_task = log->room_task = pieces->tasks.n_name;
@@ -295,17 +311,7 @@ void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_fin
     log->n_attribute = log->room_attribute = pieces->attributes.n_name;
     log->n_run = log->room_run = pieces->n_run;
     log->run = WR_NEW_ARRAY(struct wr_log_run, log->n_run);
-    log->room_step = pieces->n_piece;
-    log->step = WR_NEW_ARRAY(struct wr_log_step, log->room_step);
-    for (size_t i = 0; i < log->n_run; i++) {
-        uint32_t r = order[i];
-        size_t first = log->n_step;
-        log->run[i] = run_of(pieces, r);
-        for (size_t k = g.run_begin[r]; k < g.run_begin[r + 1]; k++)
-            log->step[log->n_step++] = step_of(pieces, &pieces->piece[g.order[k]], (uint32_t)i);
-        sort_by_task(log->step + first, log->n_step - first);
-    }
+    for (size_t i = 0; i < log->n_run; i++) log->run[i] = run_of(pieces, order[i]);
+    write_steps(log, pieces, order);
     wr_free(order);
-    wr_free(g.order);
-    wr_free(g.run_begin);
 }

@@ -5,6 +5,16 @@
 
 enum { FEW_PIECES = 8 }; /* so many are looked through one by one */
 
+struct log_run_state *log_pieces_new_run(struct log_pieces *pieces)
+{
+    struct log_run_state *run = WR_PUSH(pieces->run, pieces->n_run, pieces->room_run);
+
+    run->date = WR_NO_NAME;
+    run->day = run->stamp_day = NO_DAY;
+    run->first_piece = run->last_piece = NO_PIECE;
+    return run;
+}
+
 /* ---- cells ---- */
 
 static uint32_t hash_of(uint32_t task, uint32_t step)
@@ -81,7 +91,11 @@ uint32_t log_pieces_add(struct log_pieces *pieces, struct log_cell *cell, const 
     struct log_piece *p = WR_PUSH(pieces->piece, pieces->n_piece, pieces->room);
 
     *p = *piece;
-    p->next = NO_PIECE;
+    p->next = p->next_of_run = NO_PIECE;
+    struct log_run_state *run = &pieces->run[p->run];
+    if (run->first_piece == NO_PIECE) run->first_piece = index;
+    else pieces->piece[run->last_piece].next_of_run = index;
+    run->last_piece = index;
     if (cell->n == 0) cell->first = index;
     else pieces->piece[cell->last].next = index;
     cell->last = index;

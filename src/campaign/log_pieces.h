@@ -38,12 +38,14 @@ struct log_run_state {
     /* Hash table of its cells. One per run: rows come run by run, and this much stays in the cache. */
     struct log_cell_slot *slot;
     uint32_t n_slot, n_cell;
+    uint32_t first_piece, last_piece; /* in the order of the log; NO_PIECE */
 };
 
 struct log_piece {
     uint32_t run, task, step;
     uint32_t crew, performer; /* words */
     uint32_t next;            /* of the same cell; NO_PIECE at the end */
+    uint32_t next_of_run;
     uint32_t n_row;
     uint16_t file;
     uint8_t outcome;
@@ -64,6 +66,8 @@ struct log_pieces { /* start as {0} */
     struct wr_names runs, tasks, words, attributes;
 };
 
+/* The run with this number, which is the next one. */
+struct log_run_state *log_pieces_new_run(struct log_pieces *pieces);
 /* The cell for this step of this run, new (n is 0) if there was none. Valid until the next call. */
 struct log_cell *log_pieces_cell(struct log_pieces *pieces, uint32_t run, uint32_t task, uint32_t step);
 /* A copy of *piece, hung on to the cell. Returns its index. */

@@ -307,10 +307,8 @@ static uint32_t new_run(struct reading *r, const struct wr_csv_record *record)
 {
     const struct wr_csv_field *f = field_of(r, record, ROLE_RUN);
     uint32_t index = wr_names_add(&r->pieces.runs, &r->log->text, f->text, f->len);
-    struct log_run_state *run = WR_PUSH(r->pieces.run, r->pieces.n_run, r->pieces.room_run);
+    struct log_run_state *run = log_pieces_new_run(&r->pieces);
 
-    run->date = WR_NO_NAME;
-    run->day = run->stamp_day = NO_DAY;
     run->line = record->line;
     run->file = r->file_index;
     remember(&r->run, f, index);
@@ -444,6 +442,11 @@ static void merge(struct log_piece *into, const struct log_piece *p, enum wr_tim
     if (p->outcome == WR_STOPPED) into->outcome = WR_STOPPED;
 }
 
+static void add_to_overflow(struct reading *r, const struct log_cell *cell, const struct log_piece *p)
+{
+    merge(&r->pieces.piece[cell->overflow], p, r->pieces.run[p->run].kind);
+}
+
 /* The row of the cell that this one repeats, or NO_PIECE. */
 static uint32_t find_original(const struct log_pieces *pieces, const struct log_cell *cell, const struct log_piece *p)
 {
@@ -457,19 +460,14 @@ static uint32_t find_original(const struct log_pieces *pieces, const struct log_
 static void add_further(struct reading *r, const struct wr_csv_record *record, struct log_cell *cell,
                         const struct log_piece *p)
 {
-    if (cell->n < WR_MOST_PIECES) {
-        log_pieces_add(&r->pieces, cell, p);
-        return;
-    }
-    if (cell->overflow == NO_PIECE) {
+    if (cell->n >= WR_MOST_PIECES) {
         warn(r, record, ROLE_TASK, WR_WARNING, "many-pieces", "more than %d starts of one step of task '%.60s' in one run; "
              "from here on they are added up, and duplicates among them go unnoticed", WR_MOST_PIECES,
              r->pieces.tasks.name[p->task].text);
         cell->overflow = log_pieces_add(&r->pieces, cell, p);
-        return;
+    } else {
+        log_pieces_add(&r->pieces, cell, p);
     }
-    if (p->start_ns > cell->latest_ns) cell->latest_ns = p->start_ns;
-    merge(&r->pieces.piece[cell->overflow], p, r->pieces.run[p->run].kind);
 }
 
 /* Rows without a start and without a step add up: they have nothing that tells a repeated row from a further one. */
@@ -511,6 +509,7 @@ static void add_piece(struct reading *r, const struct wr_csv_record *record, uin
     uint32_t original;
 
     if (cell->n == 0) log_pieces_add(&r->pieces, cell, &p);
+    else if (cell->overflow != NO_PIECE && p.has_start) add_to_overflow(r, cell, &p);
     else if (add_up(r, record, cell, &p)) return;
     else if ((original = find_original(&r->pieces, cell, &p)) != NO_PIECE)
         report_duplicate(r, record, &r->pieces.piece[original], &p);

@@ -10,8 +10,7 @@
 #include "wetrun/base/memory.h"
 
 enum {
-    FIRST_ROOM = 256 * 1024, /* of the buffer; it grows only for a longer record */
-    SHORT_FIELD = 32         /* most fields are shorter, and are copied at one go */
+    FIRST_ROOM = 256 * 1024 /* of the buffer; it grows only for a longer record */
 };
 
 /* The next place of one byte in the buffer: looked for once, not once per line. */
@@ -38,6 +37,7 @@ struct reader {
     size_t field_room;
     char *text; /* the fields of one record, one after the other */
     size_t text_used, text_room;
+    char *cut_at; /* in text: where the next field of a record without quotes begins */
     char *blanked; /* a record with its carriage returns made blanks */
     size_t blanked_room;
     bool has_row;
@@ -191,27 +191,49 @@ static void follow_quotes(struct quoting *q, const char *record, size_t begin, s
 
 /* ---- records ---- */
 
-static void take_field(void *bytes, size_t n, void *arg)
+static void push_field(struct reader *r, const char *text, size_t n)
+{
+    if (r->record.n_field == r->field_room) {
+        r->field_room = r->field_room ? r->field_room * 2 : 64;
+        r->field = wr_realloc(r->field, r->field_room, sizeof *r->field);
+    }
+    r->field[r->record.n_field++] = (struct wr_csv_field){text, n};
+}
+
+/* A field of a record without quotes lies in the line as it is, and is cut out of a copy of it, behind which stands
+ * one more delimiter. (To read it from libcsv's buffer, where its bytes have only just been put one by one, makes the
+ * processor wait.) */
+static void cut_field(void *bytes, size_t n, void *arg)
+{
+    struct reader *r = arg;
+    const char delimiter = r->record.delimiter;
+    char *at = r->cut_at;
+
+    (void)bytes;
+    while (is_blank(*at) && *at != delimiter) at++;
+    char *end = at + n, *next = end;
+    while (*next != delimiter) next++; /* over blanks, if any */
+    *end = '\0';
+    r->cut_at = next + 1;
+    push_field(r, at, n);
+}
+
+/* A field of a record with quotes is copied behind the others. */
+static void copy_field(void *bytes, size_t n, void *arg)
 {
     struct reader *r = arg;
     const char *from = bytes;
     char *to = r->text + r->text_used;
 
-    if (r->record.n_field == r->field_room) {
-        r->field_room = r->field_room ? r->field_room * 2 : 64;
-        r->field = wr_realloc(r->field, r->field_room, sizeof *r->field);
-    }
-    /* libcsv's own buffer is never smaller than 128 bytes and ours has SHORT_FIELD to spare: a copy of fixed
-     * length needs no call, and takes the NUL along */
-    if (n < SHORT_FIELD) memcpy(to, from, SHORT_FIELD);
-    else memcpy(to, from, n + 1);
-    r->text_used += n + 1;
-    while (n > 0 && is_blank(to[n - 1])) to[--n] = '\0'; /* only quoted ones still have blanks around them */
-    while (n > 0 && is_blank(*to)) {
-        to++;
+    while (n > 0 && is_blank(from[n - 1])) n--; /* blanks within the quotes */
+    while (n > 0 && is_blank(*from)) {
+        from++;
         n--;
     }
-    r->field[r->record.n_field++] = (struct wr_csv_field){to, n};
+    memcpy(to, from, n);
+    to[n] = '\0';
+    r->text_used += n + 1;
+    push_field(r, to, n);
 }
 
 static void take_row(int end_byte, void *arg)
@@ -238,10 +260,8 @@ static const char *blank_carriage_returns(struct reader *r, const char *raw, siz
     return r->blanked;
 }
 
-static void reserve_text(struct reader *r, size_t n_raw)
+static void reserve_text(struct reader *r, size_t need)
 {
-    size_t need = 2 * n_raw + 2 * SHORT_FIELD;
-
     if (need <= r->text_room) return;
     wr_free(r->text);
     r->text_room = 2 * need;
@@ -265,9 +285,22 @@ static enum wr_csv_next pass_on_trouble(struct reader *r, size_t n_raw, const ch
     return pass_on(r, r->at, n_raw);
 }
 
-/* A record whose quoting is known to be good: n_raw bytes from `at`, n_all with its line end. */
-static enum wr_csv_next parse_record(struct reader *r, size_t n_raw, size_t n_all)
+static void prepare_fields(struct reader *r, const char *bytes, size_t n_raw)
 {
+    reserve_text(r, 2 * n_raw + 2);
+    memcpy(r->text, bytes, n_raw);
+    r->text[n_raw] = r->record.delimiter;
+    r->cut_at = r->text;
+    r->text_used = 0;
+    r->record.n_field = 0;
+    r->record.trouble = NULL;
+    r->has_row = false;
+}
+
+/* A record whose quoting is known to be good: n_raw bytes from `at`, n_all with its line end. */
+static enum wr_csv_next parse_record(struct reader *r, size_t n_raw, size_t n_all, bool has_quotes)
+{
+    void (*take_field)(void *, size_t, void *) = has_quotes ? copy_field : cut_field;
     const char *bytes = r->at;
     size_t n = n_all;
 
@@ -275,11 +308,7 @@ static enum wr_csv_next parse_record(struct reader *r, size_t n_raw, size_t n_al
         bytes = blank_carriage_returns(r, r->at, n_raw);
         n = n_raw;
     }
-    reserve_text(r, n_raw);
-    r->record.n_field = 0;
-    r->record.trouble = NULL;
-    r->text_used = 0;
-    r->has_row = false;
+    prepare_fields(r, bytes, n_raw);
     size_t took = csv_parse(&r->libcsv, bytes, n, take_field, take_row, r);
     if (took == n && !r->has_row) took += csv_parse(&r->libcsv, "\n", 1, take_field, take_row, r) - 1;
     WR_BUG_IF(took != n); /* it stops short only in strict mode or without memory */
@@ -334,14 +363,15 @@ static enum wr_csv_next next_record(struct reader *r)
     }
     struct quoting q = {.trouble = NULL};
     last = first;
-    if (next_of(r, &r->quote, '"', r->at) < r->at + first.end) find_record_end(r, &first, &last, &q);
+    bool has_quotes = next_of(r, &r->quote, '"', r->at) < r->at + first.end;
+    if (has_quotes) find_record_end(r, &first, &last, &q);
     const char *nul = next_of(r, &r->nul, '\0', r->at);
     if (!q.trouble && nul < r->at + last.end) {
         q.trouble = "a NUL byte";
         q.trouble_at = (size_t)(nul - r->at);
     }
     if (q.trouble) next = pass_on_trouble(r, last.end, q.trouble, q.trouble_at);
-    else next = parse_record(r, last.end, last.next);
+    else next = parse_record(r, last.end, last.next, has_quotes);
     r->line += last.begin == 0 ? 1 : count_lines(r->at, last.next);
     r->at += last.next;
     return next;

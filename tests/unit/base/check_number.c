@@ -1,5 +1,8 @@
 #include <check.h>
 #include <math.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include "wetrun/base/number.h"
 
@@ -14,6 +17,27 @@ START_TEST(whole_text_or_nothing)
     }
     ck_assert(wr_parse_double(" -2.5e1\t", &v) && v == -25.0);
     ck_assert(wr_parse_double(".5", &v) && v == 0.5);
+}
+END_TEST
+
+START_TEST(plain_decimals_as_strtod)
+{
+    uint64_t state = 1;
+    char text[40];
+    double v;
+
+    for (int i = 0; i < 200000; i++) {
+        state = state * 6364136223846793005u + 1442695040888963407u;
+        unsigned long long whole = state >> (34 + state % 29);
+        snprintf(text, sizeof text, i % 2 ? "%llu.%0*llu" : "%llu", whole, 1 + (int)(state >> 60),
+                 (unsigned long long)(state >> 40 & 0xffff));
+        ck_assert_msg(wr_parse_double(text, &v) && v == strtod(text, NULL), "%s", text);
+    }
+    ck_assert(wr_parse_double("999999999999999", &v) && v == 999999999999999.0);
+    ck_assert(wr_parse_double("9999999999999999", &v) && v == strtod("9999999999999999", NULL));
+    ck_assert(wr_parse_double("5.", &v) && v == 5.0);
+    ck_assert(wr_parse_double("000000000000000000001.5", &v) && v == 1.5);
+    ck_assert(wr_parse_double("-0", &v) && v == 0.0);
 }
 END_TEST
 
@@ -52,6 +76,7 @@ Suite *suite_number(void)
     TCase *t = tcase_create("number");
 
     tcase_add_test(t, whole_text_or_nothing);
+    tcase_add_test(t, plain_decimals_as_strtod);
     tcase_add_test(t, elapsed_times);
     tcase_add_test(t, clock_text_rounds_once);
     suite_add_tcase(s, t);
