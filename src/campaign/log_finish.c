@@ -192,9 +192,11 @@ struct key {
     uint32_t task, piece;
 };
 
-struct keys {
-    struct key *key;
-    size_t n, room;
+struct keys { /* of one run; the room is used again for the next */
+    struct key *key, *spare;
+    size_t n, room, room_spare;
+    size_t *place; /* [n_task + 1] */
+    size_t n_task;
 };
 
 static int compare_keys(const void *a, const void *b)
@@ -207,7 +209,7 @@ static int compare_keys(const void *a, const void *b)
 }
 
 /* A log is nearly in order as a rule: then little is to be moved. */
-static void sort_keys(struct key *key, size_t n)
+static void sort_nearly_sorted(struct key *key, size_t n)
 {
     size_t moves = 0;
 
@@ -215,6 +217,7 @@ static void sort_keys(struct key *key, size_t n)
         struct key moving = key[i];
         size_t k = i;
         for (; k > 0 && compare_keys(&key[k - 1], &moving) > 0; k--) key[k] = key[k - 1];
+        if (k == i) continue;
         key[k] = moving;
         moves += i - k;
         if (moves > 16 * n) {
@@ -222,6 +225,40 @@ static void sort_keys(struct key *key, size_t n)
             return;
         }
     }
+}
+
+/* By task alone, each task's keys left in their order: one counting pass. */
+static void group_by_task(struct keys *keys)
+{
+    struct key *grouped = keys->spare;
+    size_t room = keys->room_spare;
+
+    if (room < keys->n) {
+        room = keys->room;
+        grouped = wr_realloc(grouped, room, sizeof *grouped);
+    }
+    memset(keys->place, 0, (keys->n_task + 1) * sizeof *keys->place);
+    for (size_t i = 0; i < keys->n; i++) keys->place[keys->key[i].task + 1]++;
+    for (size_t t = 0; t < keys->n_task; t++) keys->place[t + 1] += keys->place[t];
+    for (size_t i = 0; i < keys->n; i++) grouped[keys->place[keys->key[i].task]++] = keys->key[i];
+    keys->spare = keys->key;
+    keys->room_spare = keys->room;
+    keys->key = grouped;
+    keys->room = room;
+}
+
+static bool tasks_are_in_order(const struct keys *keys)
+{
+    for (size_t i = 1; i < keys->n; i++)
+        if (keys->key[i - 1].task > keys->key[i].task) return false;
+    return true;
+}
+
+static void sort_keys(struct keys *keys)
+{
+    /* where a run has few rows and the log many tasks the counting would cost more than it saves */
+    if (keys->n >= keys->n_task / 4 && !tasks_are_in_order(keys)) group_by_task(keys);
+    sort_nearly_sorted(keys->key, keys->n);
 }
 
 static void gather_keys(const struct log_pieces *pieces, const struct log_run_state *run, struct keys *keys)
@@ -235,18 +272,17 @@ static void gather_keys(const struct log_pieces *pieces, const struct log_run_st
 static struct wr_log_step step_of(const struct log_pieces *pieces, const struct key *key, uint32_t run_number)
 {
     const struct log_piece *p = &pieces->piece[key->piece];
-    const struct wr_name *word = pieces->words.name;
     struct wr_log_step step = {
         .run = run_number,
         .task = p->task,
-        .step = word[p->step].text,
+        .step = pieces->steps.name[p->step].text,
         .outcome = (enum wr_outcome)p->outcome,
         .has_clock = counts_for_origin(p),
         .active_min = p->active_min,
         .hold_min = p->hold_min,
         .n_row = p->n_row,
-        .crew = word[p->crew].text,
-        .performer = word[p->performer].text,
+        .crew = pieces->crews.name[p->crew].text,
+        .performer = pieces->performers.name[p->performer].text,
         .file = p->file,
         .line = p->line,
     };
@@ -265,7 +301,7 @@ static struct wr_log_run run_of(const struct log_pieces *pieces, uint32_t r)
     int64_t day = day_of(run);
     struct wr_log_run out = {
         .id = pieces->runs.name[r].text,
-        .date = run->date == WR_NO_NAME ? "" : pieces->words.name[run->date].text,
+        .date = run->date == WR_NO_NAME ? "" : pieces->dates.name[run->date].text,
         .day = day == NO_DAY ? WR_UNKNOWN : wr_known((double)day),
         .kind = run->kind,
         .n_row = run->n_row,
@@ -289,16 +325,18 @@ static const char **texts_of(const struct wr_names *names)
 
 static void write_steps(struct wr_run_log *log, const struct log_pieces *pieces, const uint32_t *order)
 {
-    struct keys keys = {0};
+    struct keys keys = {.n_task = log->n_task, .place = WR_NEW_ARRAY(size_t, log->n_task + 1)};
 
     log->room_step = pieces->n_piece;
     log->step = wr_realloc(NULL, log->room_step, sizeof *log->step);
     for (size_t i = 0; i < log->n_run; i++) {
         gather_keys(pieces, &pieces->run[order[i]], &keys);
-        sort_keys(keys.key, keys.n);
+        sort_keys(&keys);
         for (size_t k = 0; k < keys.n; k++) log->step[log->n_step++] = step_of(pieces, &keys.key[k], (uint32_t)i);
     }
     wr_free(keys.key);
+    wr_free(keys.spare);
+    wr_free(keys.place);
 }
 
 void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings)

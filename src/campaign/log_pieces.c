@@ -88,8 +88,11 @@ uint32_t log_pieces_add(struct log_pieces *pieces, struct log_cell *cell, const 
 {
     WR_BUG_IF(pieces->n_piece >= NO_PIECE - 1);
     uint32_t index = (uint32_t)pieces->n_piece;
-    struct log_piece *p = WR_PUSH(pieces->piece, pieces->n_piece, pieces->room);
-
+    if (pieces->n_piece == pieces->room) { /* not WR_PUSH: once per row, and all of it is written anyway */
+        pieces->room = pieces->room ? pieces->room + pieces->room / 2 : 1024;
+        pieces->piece = wr_realloc(pieces->piece, pieces->room, sizeof *pieces->piece);
+    }
+    struct log_piece *p = &pieces->piece[pieces->n_piece++];
     *p = *piece;
     p->next = p->next_of_run = NO_PIECE;
     struct log_run_state *run = &pieces->run[p->run];
@@ -132,9 +135,8 @@ void log_pieces_release(struct log_pieces *pieces)
     wr_free(pieces->cell);
     wr_free(pieces->piece);
     wr_arena_release(&pieces->tags);
-    wr_names_release(&pieces->runs);
-    wr_names_release(&pieces->tasks);
-    wr_names_release(&pieces->words);
-    wr_names_release(&pieces->attributes);
+    struct wr_names *all[] = {&pieces->runs,  &pieces->tasks,      &pieces->steps,  &pieces->crews, &pieces->performers,
+                              &pieces->dates, &pieces->attributes, &pieces->values};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++) wr_names_release(all[i]);
     *pieces = (struct log_pieces){0};
 }

@@ -26,7 +26,7 @@ struct log_cell_slot {
 
 struct log_run_state {
     enum wr_time_kind kind;
-    uint32_t date;          /* index into words, or WR_NO_NAME */
+    uint32_t date;          /* index into dates, or WR_NO_NAME */
     int64_t day, stamp_day; /* NO_DAY where unknown */
     int64_t origin_ns;      /* first start, once known */
     bool has_origin;
@@ -43,7 +43,7 @@ struct log_run_state {
 
 struct log_piece {
     uint32_t run, task, step;
-    uint32_t crew, performer; /* words */
+    uint32_t crew, performer;
     uint32_t next;            /* of the same cell; NO_PIECE at the end */
     uint32_t next_of_run;
     uint32_t n_row;
@@ -63,7 +63,7 @@ struct log_pieces { /* start as {0} */
     struct log_piece *piece;
     size_t n_piece, room;
     struct wr_arena tags;
-    struct wr_names runs, tasks, words, attributes;
+    struct wr_names runs, tasks, steps, crews, performers, dates, attributes, values;
 };
 
 /* The run with this number, which is the next one. */

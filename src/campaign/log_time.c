@@ -159,11 +159,30 @@ static enum wr_time_trouble parse_elapsed(const char *text, struct wr_log_time *
     return WR_TIME_OK;
 }
 
+/* HH:MM or HH:MM:SS of an ordinary moment, by far the most of what logs hold; anything else is left to the others. */
+static bool parse_plain_clock(const char *text, size_t len, struct wr_log_time *time)
+{
+    unsigned ten_h = (unsigned)(text[0] - '0'), h = (unsigned)(text[1] - '0');
+    unsigned ten_m = (unsigned)(text[3] - '0'), m = (unsigned)(text[4] - '0'), ten_s = 0, s = 0;
+
+    if (len == 8) {
+        ten_s = (unsigned)(text[6] - '0');
+        s = (unsigned)(text[7] - '0');
+        if (text[5] != ':') return false;
+    }
+    if (text[2] != ':' || ten_h > 2 || h > 9 || ten_m > 5 || m > 9 || ten_s > 5 || s > 9) return false;
+    if (ten_h * 10 + h > 23) return false;
+    time->kind = WR_TIME_CLOCK;
+    time->ns = (int64_t)(((ten_h * 10 + h) * 60 + ten_m * 10 + m) * 60 + ten_s * 10 + s) * NS_PER_S;
+    return true;
+}
+
 enum wr_time_trouble wr_parse_log_time(const char *text, size_t len, struct wr_log_time *time)
 {
     struct cursor c = {text, text + len};
     struct clock clock;
 
+    if ((len == 8 || len == 5) && parse_plain_clock(text, len, time)) return WR_TIME_OK;
     if (looks_like_date(&c)) return parse_stamp(&c, time);
     if (len >= 4 && (text[1] == ':' || text[2] == ':')) {
         enum wr_time_trouble trouble = take_clock(&c, &clock);

@@ -64,9 +64,42 @@ uint32_t wr_names_add(struct wr_names *names, struct wr_arena *arena, const char
     if (names->slot[i] != WR_NO_NAME) return names->slot[i];
     WR_BUG_IF(names->n_name >= WR_NO_NAME - 1 || len > UINT32_MAX); /* the reader's record size rules it out */
     const char *copy = wr_arena_copy(arena, text, len);
-    *WR_PUSH(names->name, names->n_name, names->room) = (struct wr_name){copy, (uint32_t)len, hash};
+    *WR_PUSH(names->name, names->n_name, names->room) = (struct wr_name){copy, (uint32_t)len, hash, WR_NO_NAME};
     names->slot[i] = (uint32_t)(names->n_name - 1);
     return names->slot[i];
+}
+
+/* The follower of *last if it is the name, else WR_NO_NAME. */
+static inline uint32_t guess(const struct wr_names *names, const char *text, size_t len, uint32_t last)
+{
+    uint32_t index = last == WR_NO_NAME ? WR_NO_NAME : names->name[last].follower;
+
+    if (index == WR_NO_NAME) return WR_NO_NAME;
+    const struct wr_name *name = &names->name[index];
+    return name->len == len && memcmp(name->text, text, len) == 0 ? index : WR_NO_NAME;
+}
+
+static uint32_t move_on(struct wr_names *names, uint32_t index, uint32_t *last)
+{
+    if (*last != WR_NO_NAME) names->name[*last].follower = index;
+    return *last = index;
+}
+
+uint32_t wr_names_add_next(struct wr_names *names, struct wr_arena *arena, const char *text, size_t len, uint32_t *last)
+{
+    uint32_t index = guess(names, text, len, *last);
+
+    if (index != WR_NO_NAME) return *last = index;
+    return move_on(names, wr_names_add(names, arena, text, len), last);
+}
+
+uint32_t wr_names_find_next(struct wr_names *names, const char *text, size_t len, uint32_t *last)
+{
+    uint32_t index = guess(names, text, len, *last);
+
+    if (index != WR_NO_NAME) return *last = index;
+    index = wr_names_find(names, text, len);
+    return index == WR_NO_NAME ? index : move_on(names, index, last);
 }
 
 void wr_names_release(struct wr_names *names)

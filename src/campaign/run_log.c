@@ -14,14 +14,6 @@ enum { MOST_LOG_FILES = 65535 };
 #define HALF_DAY_NS (WR_NS_PER_DAY / 2)
 #define MOST_MINUTES 1e7
 
-/* The name found for the last value of a column: rows in a row mostly repeat it. */
-struct last_name {
-    char text[32];
-    size_t len;
-    uint32_t index;
-    bool known;
-};
-
 struct reading {
     struct wr_run_log *log;
     struct log_pieces pieces;
@@ -39,9 +31,8 @@ struct reading {
     char *header;
     size_t n_header;
 
-    struct last_name run, task, step, crew, performer;
-    const char *dated_run_text; /* date text of the last row, already seen with this run */
-    uint32_t last_date, last_dated_run;
+    uint32_t run, task, step, crew, performer, date; /* names of the last row */
+    uint32_t dated_run;                              /* whose date that was */
     bool *attribute_varies;
     size_t n_attribute_varies;
 };
@@ -128,7 +119,7 @@ static bool understand_outcome(struct reading *r, const struct wr_csv_record *re
     const struct wr_csv_field *f = field_of(r, record, ROLE_OUTCOME);
 
     row->outcome = WR_DONE;
-    if (f->len == 0 || strcasecmp(f->text, "done") == 0) return true;
+    if (f->len == 0 || strcmp(f->text, "done") == 0 || strcasecmp(f->text, "done") == 0) return true;
     row->outcome = WR_STOPPED;
     if (strcasecmp(f->text, "stopped") == 0) return true;
     row->outcome = WR_SKIPPED;
@@ -269,53 +260,22 @@ static bool understand_row(struct reading *r, const struct wr_csv_record *record
     return understand_outcome(r, record, row) && understand_times(r, record, row) && understand_hold(r, record, row);
 }
 
-/* ---- numbering names ---- */
+/* ---- what belongs to the run ---- */
 
-static bool is_last(const struct last_name *last, const struct wr_csv_field *f)
+static uint32_t number_of(struct reading *r, struct wr_names *names, const struct wr_csv_field *f, uint32_t *last)
 {
-    return last->known && last->len == f->len && memcmp(last->text, f->text, f->len) == 0;
-}
-
-static void remember(struct last_name *last, const struct wr_csv_field *f, uint32_t index)
-{
-    last->known = f->len <= sizeof last->text;
-    if (!last->known) return;
-    memcpy(last->text, f->text, f->len);
-    last->len = f->len;
-    last->index = index;
-}
-
-static uint32_t number_of(struct reading *r, struct wr_names *names, struct last_name *last,
-                          const struct wr_csv_field *f)
-{
-    if (is_last(last, f)) return last->index;
-    uint32_t index = wr_names_add(names, &r->log->text, f->text, f->len);
-    remember(last, f, index);
-    return index;
-}
-
-/* The run if it is known: an unknown one is numbered only once its row is accepted. */
-static uint32_t find_run(struct reading *r, const struct wr_csv_field *f)
-{
-    if (is_last(&r->run, f)) return r->run.index;
-    uint32_t index = wr_names_find(&r->pieces.runs, f->text, f->len);
-    if (index != WR_NO_NAME) remember(&r->run, f, index);
-    return index;
+    return wr_names_add_next(names, &r->log->text, f->text, f->len, last);
 }
 
 static uint32_t new_run(struct reading *r, const struct wr_csv_record *record)
 {
-    const struct wr_csv_field *f = field_of(r, record, ROLE_RUN);
-    uint32_t index = wr_names_add(&r->pieces.runs, &r->log->text, f->text, f->len);
+    uint32_t index = number_of(r, &r->pieces.runs, field_of(r, record, ROLE_RUN), &r->run);
     struct log_run_state *run = log_pieces_new_run(&r->pieces);
 
     run->line = record->line;
     run->file = r->file_index;
-    remember(&r->run, f, index);
     return index;
 }
-
-/* ---- what belongs to the run ---- */
 
 __attribute__((cold)) static void take_new_date(struct reading *r, const struct wr_csv_record *record, uint32_t run_index,
                                                 uint32_t date)
@@ -334,7 +294,7 @@ __attribute__((cold)) static void take_new_date(struct reading *r, const struct 
     }
     if (run->day != NO_DAY && run->day != day && !run->date_reported) {
         warn(r, record, ROLE_DATE, WR_WARNING, "date-varies", "run '%.60s' has the date %.60s here and %.60s before; the "
-             "earlier day counts", id, f->text, r->pieces.words.name[run->date].text);
+             "earlier day counts", id, f->text, r->pieces.dates.name[run->date].text);
         run->date_reported = true;
     }
     if (run->day != NO_DAY && run->day <= day) return;
@@ -345,13 +305,13 @@ __attribute__((cold)) static void take_new_date(struct reading *r, const struct 
 static void take_date(struct reading *r, const struct wr_csv_record *record, uint32_t run)
 {
     const struct wr_csv_field *f = field_of(r, record, ROLE_DATE);
+    uint32_t before = r->date;
 
     if (f->len == 0) return;
-    const struct wr_name *last = r->last_date == WR_NO_NAME ? NULL : &r->pieces.words.name[r->last_date];
-    if (last && r->last_dated_run == run && last->len == f->len && memcmp(last->text, f->text, f->len) == 0) return;
-    r->last_date = wr_names_add(&r->pieces.words, &r->log->text, f->text, f->len);
-    r->last_dated_run = run;
-    take_new_date(r, record, run, r->last_date);
+    uint32_t date = number_of(r, &r->pieces.dates, f, &r->date);
+    if (date == before && run == r->dated_run) return;
+    r->dated_run = run;
+    take_new_date(r, record, run, date);
 }
 
 static void widen_attributes(struct log_run_state *run, size_t n)
@@ -369,8 +329,8 @@ static void take_attribute(struct reading *r, const struct wr_csv_record *record
 
     if (f->len == 0 || (run->attribute[a] && r->attribute_varies[a])) return;
     if (!run->attribute[a]) {
-        uint32_t word = wr_names_add(&r->pieces.words, &r->log->text, f->text, f->len);
-        run->attribute[a] = r->pieces.words.name[word].text;
+        uint32_t value = wr_names_add(&r->pieces.values, &r->log->text, f->text, f->len);
+        run->attribute[a] = r->pieces.values.name[value].text;
     } else if (strcmp(run->attribute[a], f->text) != 0) {
         struct wr_csv_place place = wr_csv_place_of_field(record, field);
         r->attribute_varies[a] = true;
@@ -491,10 +451,10 @@ static void add_piece(struct reading *r, const struct wr_csv_record *record, uin
 {
     struct log_piece p = {
         .run = run,
-        .task = number_of(r, &r->pieces.tasks, &r->task, field_of(r, record, ROLE_TASK)),
-        .step = number_of(r, &r->pieces.words, &r->step, field_of(r, record, ROLE_STEP)),
-        .crew = number_of(r, &r->pieces.words, &r->crew, field_of(r, record, ROLE_CREW)),
-        .performer = number_of(r, &r->pieces.words, &r->performer, field_of(r, record, ROLE_PERFORMER)),
+        .task = number_of(r, &r->pieces.tasks, field_of(r, record, ROLE_TASK), &r->task),
+        .step = number_of(r, &r->pieces.steps, field_of(r, record, ROLE_STEP), &r->step),
+        .crew = number_of(r, &r->pieces.crews, field_of(r, record, ROLE_CREW), &r->crew),
+        .performer = number_of(r, &r->pieces.performers, field_of(r, record, ROLE_PERFORMER), &r->performer),
         .n_row = 1,
         .file = (uint16_t)r->file_index,
         .outcome = (uint8_t)row->outcome,
@@ -538,9 +498,10 @@ static void report_oddities(struct reading *r, const struct wr_csv_record *recor
 
 static bool accept(struct reading *r, const struct wr_csv_record *record, const struct row *row)
 {
-    uint32_t run = find_run(r, field_of(r, record, ROLE_RUN));
+    const struct wr_csv_field *f = field_of(r, record, ROLE_RUN);
+    uint32_t run = wr_names_find_next(&r->pieces.runs, f->text, f->len, &r->run);
 
-    if (run == WR_NO_NAME) {
+    if (run == WR_NO_NAME) { /* numbered only now that its row is accepted */
         run = new_run(r, record);
     } else {
         enum wr_time_kind kind = r->pieces.run[run].kind;
@@ -641,7 +602,9 @@ static void begin(struct reading *r, struct wr_run_log *log, const struct wr_log
                   struct wr_findings *findings, struct wr_error *err)
 {
     *r = (struct reading){
-        .log = log, .options = options, .findings = findings, .err = err, .last_date = WR_NO_NAME,
+        .log = log, .options = options, .findings = findings, .err = err,
+        .run = WR_NO_NAME, .task = WR_NO_NAME, .step = WR_NO_NAME, .crew = WR_NO_NAME, .performer = WR_NO_NAME,
+        .date = WR_NO_NAME, .dated_run = WR_NO_NAME,
     };
 }
 

@@ -191,13 +191,19 @@ static void follow_quotes(struct quoting *q, const char *record, size_t begin, s
 
 /* ---- records ---- */
 
-static void push_field(struct reader *r, const char *text, size_t n)
+static void make_field_room(struct reader *r)
 {
-    if (r->record.n_field == r->field_room) {
-        r->field_room = r->field_room ? r->field_room * 2 : 64;
-        r->field = wr_realloc(r->field, r->field_room, sizeof *r->field);
-    }
-    r->field[r->record.n_field++] = (struct wr_csv_field){text, n};
+    r->field_room = r->field_room ? r->field_room * 2 : 64;
+    r->field = wr_realloc(r->field, r->field_room, sizeof *r->field);
+}
+
+static inline void push_field(struct reader *r, const char *text, size_t n)
+{
+    size_t i = r->record.n_field++;
+
+    if (__builtin_expect(i == r->field_room, 0)) make_field_room(r);
+    r->field[i].text = text;
+    r->field[i].len = n;
 }
 
 /* A field of a record without quotes lies in the line as it is, and is cut out of a copy of it, behind which stands
