@@ -23,19 +23,29 @@ static const char *keep_file(struct wr_findings *f, const char *file)
     return wr_arena_copy(&f->text, file, strlen(file));
 }
 
+bool wr_findings_suppress(struct wr_findings *f, enum wr_severity severity, const char *code)
+{
+    struct wr_finding_tally *tally = tally_of(f, code);
+
+    if (tally->n < WR_MOST_FINDINGS) return false;
+    if (severity > tally->severity) tally->severity = severity;
+    tally->n++;
+    f->n_of[severity]++;
+    f->n_suppressed++;
+    return true;
+}
+
 void wr_findings_add(struct wr_findings *f, enum wr_severity severity, const char *code, const char *file,
                      size_t line, size_t column, const char *fmt, ...)
 {
-    struct wr_finding_tally *tally = tally_of(f, code);
     char message[1024];
     va_list ap;
 
-    f->n_of[severity]++;
+    if (wr_findings_suppress(f, severity, code)) return;
+    struct wr_finding_tally *tally = tally_of(f, code);
     if (severity > tally->severity) tally->severity = severity;
-    if (++tally->n > WR_MOST_FINDINGS) {
-        f->n_suppressed++;
-        return;
-    }
+    tally->n++;
+    f->n_of[severity]++;
     va_start(ap, fmt);
     vsnprintf(message, sizeof message, fmt, ap);
     va_end(ap);

@@ -105,6 +105,7 @@ __attribute__((cold)) WR_PRINTF(6, 7) static void warn(struct reading *r, const 
     char message[512];
     va_list ap;
 
+    if (wr_findings_suppress(r->findings, severity, code)) return;
     va_start(ap, fmt);
     vsnprintf(message, sizeof message, fmt, ap);
     va_end(ap);

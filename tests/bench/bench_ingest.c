@@ -1,19 +1,23 @@
 /* Reading a large step log with every check on, against libcsv alone with callbacks that do nothing.
  *     bench_ingest [MEGABYTES [ROUNDS]]
- * Two logs are written to a temporary folder: `cells`, the same 60 runs x 40 tasks x 4 steps over and over at ever
- * new seconds, and `runs`, new runs all the time so that every row is a step of its own. Both ways of reading take
- * turns; the CPU time of each round is taken, medians and the median ratio are printed as CSV. */
+ * Three logs are written to a temporary folder, one after the other:
+ *     rows      60 runs x 40 tasks x 4 steps, each step begun again and again in the course of its run
+ *     repeated  one campaign of nine runs over and over: all rows but the first few are duplicates, and reported
+ *     runs      new runs all the time, so that every row is a step of its own
+ * Both ways of reading take turns; the CPU time of each round is taken. Medians, the median ratio and the memory used
+ * so far are printed as CSV. */
 #include <csv.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/resource.h>
+#include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 #include "wetrun/campaign/run_log.h"
 
-enum { MOST_ROUNDS = 31, TASKS = 40, STEPS = 4, CELL_RUNS = 60 };
+enum { MOST_ROUNDS = 31, TASKS = 40, STEPS = 4, ROWS_RUNS = 60, REPEATED_RUNS = 9 };
 
 static double cpu_seconds(void)
 {
@@ -29,34 +33,71 @@ static uint64_t next_random(uint64_t *state)
     return *state >> 33;
 }
 
-/* One run's rows: two people, steps one after the other in each lane, whole seconds. */
-static void write_run(FILE *f, unsigned run, uint64_t *state)
+static void write_row(FILE *f, unsigned run, unsigned task, unsigned step, unsigned from, unsigned to, uint64_t *state)
 {
     static const char *const outcome[] = {"done", "done", "done", "", "stopped"};
-    static const char *const hold[] = {"0", "0", "", "1.5", "0.25"};
-    unsigned now[2] = {9 * 3600 + (unsigned)(next_random(state) % 60), 9 * 3600 + (unsigned)(next_random(state) % 60)};
+    static const char *const hold[] = {"0", "0", "", "0.05", "0.025"};
+    unsigned lane = (task + step) % 2;
 
-    for (unsigned task = 0; task < TASKS; task++) {
-        for (unsigned step = 0; step < STEPS; step++) {
-            unsigned lane = next_random(state) % 2, from = now[lane], to = from + 100 + (unsigned)(next_random(state) % 200);
-            now[lane] = to;
-            fprintf(f, "P7-%u,2031-%02u-%02u,TASK-%02u,step %u,EV%u,%s,%02u:%02u:%02u,%02u:%02u:%02u,%s,%s\n", run,
-                    1 + run / 28 % 12, 1 + run % 28, task, step, lane + 1, lane ? "OM" : "KV", from / 3600 % 24,
-                    from / 60 % 60, from % 60, to / 3600 % 24, to / 60 % 60, to % 60, hold[next_random(state) % 5],
-                    outcome[next_random(state) % 5]);
-        }
+    fprintf(f, "P7-%u,2031-%02u-%02u,TASK-%02u,step %u,EV%u,%s,%02u:%02u:%02u,%02u:%02u:%02u,%s,%s\n", run,
+            1 + run / 28 % 12, 1 + run % 28, task, step, lane + 1, lane ? "OM" : "KV", from / 3600 % 24, from / 60 % 60,
+            from % 60, to / 3600 % 24, to / 60 % 60, to % 60, hold[next_random(state) % 5], outcome[next_random(state) % 5]);
+}
+
+/* One run's rows, task after task and step after step, all of them `rounds` times; whole seconds from nine o'clock. */
+static void write_run(FILE *f, unsigned run, unsigned rounds, unsigned longest_step, uint64_t *state)
+{
+    unsigned now = 9 * 3600 + (unsigned)(next_random(state) % 60);
+
+    for (unsigned i = 0; i < rounds * TASKS * STEPS; i++) {
+        unsigned to = now + 4 + (unsigned)(next_random(state) % longest_step);
+        write_row(f, run, i / STEPS % TASKS, i % STEPS, now, to, state);
+        now = to - 3; /* the other lane has begun in between */
     }
 }
 
-static void write_log(const char *path, double megabytes, unsigned runs)
+static FILE *begin_log(const char *path)
 {
     FILE *f = fopen(path, "w");
-    uint64_t state = 7;
 
     if (!f) exit(4);
     fputs("run,date,task,step,crew,performer,start,end,hold,outcome\n", f);
-    for (unsigned run = 0; (double)ftell(f) < megabytes * 1e6; run++) write_run(f, run % runs, &state);
+    return f;
+}
+
+static void end_log(FILE *f)
+{
     if (fclose(f) != 0) exit(4);
+}
+
+static void write_rows(const char *path, double megabytes)
+{
+    FILE *f = begin_log(path);
+    uint64_t state = 7;
+    unsigned rounds = (unsigned)(megabytes * 1e6 / 66 / (ROWS_RUNS * TASKS * STEPS)) + 1;
+
+    for (unsigned run = 0; run < ROWS_RUNS; run++) write_run(f, run, rounds, 2, &state);
+    end_log(f);
+}
+
+static void write_repeated(const char *path, double megabytes)
+{
+    FILE *f = begin_log(path);
+
+    while ((double)ftell(f) < megabytes * 1e6) {
+        uint64_t state = 7;
+        for (unsigned run = 0; run < REPEATED_RUNS; run++) write_run(f, run, 1, 200, &state);
+    }
+    end_log(f);
+}
+
+static void write_runs(const char *path, double megabytes)
+{
+    FILE *f = begin_log(path);
+    uint64_t state = 7;
+
+    for (unsigned run = 0; (double)ftell(f) < megabytes * 1e6; run++) write_run(f, run, 1, 200, &state);
+    end_log(f);
 }
 
 static void no_field(void *text, size_t n, void *arg)
@@ -119,12 +160,15 @@ static double median(double *value, int n)
     return value[n / 2];
 }
 
-static void measure(const char *name, const char *path, double megabytes, int rounds)
+static void measure(const char *name, const char *path, int rounds)
 {
     double plain[MOST_ROUNDS], ours[MOST_ROUNDS], ratio[MOST_ROUNDS];
     size_t rows = 0, steps = 0;
     struct rusage used;
+    struct stat file;
 
+    if (stat(path, &file) != 0) exit(4);
+    double megabytes = (double)file.st_size / 1e6;
     for (int i = 0; i < rounds; i++) {
         plain[i] = seconds_of_libcsv(path);
         ours[i] = seconds_of_ingest(path, &rows, &steps);
@@ -145,10 +189,12 @@ int main(int argc, char **argv)
     if (!(megabytes > 0) || rounds < 1 || rounds > MOST_ROUNDS || !mkdtemp(folder)) return 2;
     snprintf(path, sizeof path, "%s/runs.csv", folder);
     puts("log,rows,steps_kept,libcsv_mb_s,ingest_mb_s,ratio,peak_mb");
-    write_log(path, megabytes, CELL_RUNS);
-    measure("cells", path, megabytes, rounds);
-    write_log(path, megabytes, UINT32_MAX);
-    measure("runs", path, megabytes, rounds);
+    write_rows(path, megabytes);
+    measure("rows", path, rounds);
+    write_repeated(path, megabytes);
+    measure("repeated", path, rounds);
+    write_runs(path, megabytes);
+    measure("runs", path, rounds);
     unlink(path);
     rmdir(folder);
     return 0;

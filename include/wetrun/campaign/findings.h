@@ -2,6 +2,7 @@
 #ifndef WETRUN_CAMPAIGN_FINDINGS_H
 #define WETRUN_CAMPAIGN_FINDINGS_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/base/error.h"
@@ -37,6 +38,8 @@ struct wr_findings { /* start as {0} */
 /* code is a string literal; file may be NULL; file and message are copied. */
 void wr_findings_add(struct wr_findings *f, enum wr_severity severity, const char *code, const char *file,
                      size_t line, size_t column, const char *fmt, ...) WR_PRINTF(7, 8);
+/* Counts one that is past the limit of its code and returns true; else does nothing. Saves the making of a message. */
+bool wr_findings_suppress(struct wr_findings *f, enum wr_severity severity, const char *code);
 /* How many of this severity there were, those not kept included. */
 size_t wr_findings_count(const struct wr_findings *f, enum wr_severity severity);
 void wr_findings_release(struct wr_findings *f);
