@@ -1,7 +1,23 @@
 #include "wetrun/campaign/names.h"
 
+#include <stdbool.h>
 #include <string.h>
 #include "wetrun/base/error.h"
+
+/* memcmp would be a call, and names are short: two pieces that may overlap are compared. */
+static inline bool same_bytes(const char *a, const char *b, size_t n)
+{
+    if (n > 16) return memcmp(a, b, n) == 0;
+    if (n >= 8) return memcmp(a, b, 8) == 0 && memcmp(a + n - 8, b + n - 8, 8) == 0;
+    if (n >= 4) return memcmp(a, b, 4) == 0 && memcmp(a + n - 4, b + n - 4, 4) == 0;
+    if (n >= 2) return memcmp(a, b, 2) == 0 && a[n - 1] == b[n - 1];
+    return n == 0 || *a == *b;
+}
+
+static inline bool is_name(const struct wr_name *name, const char *text, size_t len)
+{
+    return name->len == len && same_bytes(name->text, text, len);
+}
 
 /* Multiply and fold, eight bytes at a time. */
 static uint32_t hash_of(const char *text, size_t len)
@@ -30,7 +46,7 @@ static size_t find_slot(const struct wr_names *names, const char *text, size_t l
     for (size_t i = hash & mask;; i = (i + 1) & mask) {
         if (names->slot[i] == WR_NO_NAME) return i;
         const struct wr_name *name = &names->name[names->slot[i]];
-        if (name->hash == hash && name->len == len && memcmp(name->text, text, len) == 0) return i;
+        if (name->hash == hash && is_name(name, text, len)) return i;
     }
 }
 
@@ -69,14 +85,13 @@ uint32_t wr_names_add(struct wr_names *names, struct wr_arena *arena, const char
     return names->slot[i];
 }
 
-/* The follower of *last if it is the name, else WR_NO_NAME. */
+/* The follower of last, or last itself, if it is the name; else WR_NO_NAME. */
 static inline uint32_t guess(const struct wr_names *names, const char *text, size_t len, uint32_t last)
 {
-    uint32_t index = last == WR_NO_NAME ? WR_NO_NAME : names->name[last].follower;
-
-    if (index == WR_NO_NAME) return WR_NO_NAME;
-    const struct wr_name *name = &names->name[index];
-    return name->len == len && memcmp(name->text, text, len) == 0 ? index : WR_NO_NAME;
+    if (last == WR_NO_NAME) return WR_NO_NAME;
+    uint32_t follower = names->name[last].follower;
+    if (follower != WR_NO_NAME && is_name(&names->name[follower], text, len)) return follower;
+    return is_name(&names->name[last], text, len) ? last : WR_NO_NAME;
 }
 
 static uint32_t move_on(struct wr_names *names, uint32_t index, uint32_t *last)

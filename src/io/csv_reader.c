@@ -191,19 +191,28 @@ static void follow_quotes(struct quoting *q, const char *record, size_t begin, s
 
 /* ---- records ---- */
 
-static void make_field_room(struct reader *r)
+/* So that no field has to look whether there is room for it. */
+static void reserve_fields(struct reader *r, const char *bytes, size_t n_raw)
 {
-    r->field_room = r->field_room ? r->field_room * 2 : 64;
-    r->field = wr_realloc(r->field, r->field_room, sizeof *r->field);
+    size_t most = n_raw + 1;
+
+    if (most <= r->field_room) return;
+    if (n_raw > FIRST_ROOM) { /* a monster: counted, so as not to take sixteen times its size for nothing */
+        const char *end = bytes + n_raw;
+        most = 1;
+        for (const char *at = bytes; (at = memchr(at, r->record.delimiter, (size_t)(end - at))); at++) most++;
+        if (most <= r->field_room) return;
+    }
+    r->field = wr_realloc(r->field, most, sizeof *r->field);
+    r->field_room = most;
 }
 
 static inline void push_field(struct reader *r, const char *text, size_t n)
 {
-    size_t i = r->record.n_field++;
+    struct wr_csv_field *f = &r->field[r->record.n_field++];
 
-    if (__builtin_expect(i == r->field_room, 0)) make_field_room(r);
-    r->field[i].text = text;
-    r->field[i].len = n;
+    f->text = text;
+    f->len = n;
 }
 
 /* A field of a record without quotes lies in the line as it is, and is cut out of a copy of it, behind which stands
@@ -216,7 +225,7 @@ static void cut_field(void *bytes, size_t n, void *arg)
     char *at = r->cut_at;
 
     (void)bytes;
-    while (is_blank(*at) && *at != delimiter) at++;
+    while ((unsigned char)*at <= ' ' && is_blank(*at) && *at != delimiter) at++; /* as libcsv has passed over them */
     char *end = at + n, *next = end;
     while (*next != delimiter) next++; /* over blanks, if any */
     *end = '\0';
@@ -294,6 +303,7 @@ static enum wr_csv_next pass_on_trouble(struct reader *r, size_t n_raw, const ch
 static void prepare_fields(struct reader *r, const char *bytes, size_t n_raw)
 {
     reserve_text(r, 2 * n_raw + 2);
+    reserve_fields(r, bytes, n_raw);
     memcpy(r->text, bytes, n_raw);
     r->text[n_raw] = r->record.delimiter;
     r->cut_at = r->text;

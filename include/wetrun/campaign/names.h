@@ -26,7 +26,7 @@ uint32_t wr_names_find(const struct wr_names *names, const char *text, size_t le
 /* The same; a new name is copied into the arena and gets the next index. */
 uint32_t wr_names_add(struct wr_names *names, struct wr_arena *arena, const char *text, size_t len);
 /* The same for a column of a table, whose names come in much the same order again and again: *last is the name of the
- * row before (WR_NO_NAME at first) and is moved on. The name that followed it the last time is tried first. */
+ * row before (WR_NO_NAME at first) and is moved on. What followed it the last time, and itself, are tried first. */
 uint32_t wr_names_add_next(struct wr_names *names, struct wr_arena *arena, const char *text, size_t len, uint32_t *last);
 /* The same without adding: WR_NO_NAME, and *last stays, if the name is new. */
 uint32_t wr_names_find_next(struct wr_names *names, const char *text, size_t len, uint32_t *last);

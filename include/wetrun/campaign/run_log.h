@@ -24,7 +24,7 @@
 #include "wetrun/campaign/findings.h"
 #include "wetrun/campaign/log_time.h" /* enum wr_time_kind */
 
-enum { WR_MOST_PIECES = 64 };
+enum { WR_MOST_PIECES = 32 };
 
 enum wr_outcome { WR_DONE, WR_STOPPED, WR_SKIPPED };
 

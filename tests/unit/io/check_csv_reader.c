@@ -81,6 +81,7 @@ END_TEST
 
 START_TEST(blanks_and_carriage_returns)
 {
+    expect("a,b\n\x01 , \x02x\x03 \n", "1:a|b|\n2:\x01|\x02x\x03|\n"); /* no other control character is a blank */
     expect(" a , b \n\"  c\" ,\t\"d \"\n", "1:a|b|\n2:c|d|\n");
     expect("a,b\r,d\n1\r2,\r3,4\r\n", "1:a|b|d|\n2:1 2|3|4|\n");
     expect("a,\"b\rc\"\n", "1:a|b\rc|\n"); /* quoted it is data */
