@@ -183,6 +183,7 @@ enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv
         return wr_fail(err, WR_E_INPUT, "%s:%zu:1: the header has %zu columns; more than %d are not taken", file,
                        header->line, header->n_field, MOST_FIELDS);
     columns->n_field = header->n_field;
+    for (size_t role = 0; role < N_ROLE; role++) columns->at[role] = header->n_field;
     for (size_t role = 0; role < N_ROLE && status == WR_OK; role++)
         status = place_role(columns, header, file, mapping, role, err);
     if (status == WR_OK) status = check_needed(columns, header, file, err);

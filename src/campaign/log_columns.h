@@ -40,7 +40,7 @@ WR_MUST_CHECK enum wr_status log_mapping_check(const struct log_mapping *mapping
 struct log_columns { /* start as {0} */
     size_t n_field;
     bool has[N_ROLE];
-    size_t at[N_ROLE];    /* field number; has only */
+    size_t at[N_ROLE];    /* field number; of a missing column n_field, where a record has its empty one */
     uint32_t *attribute;  /* [n_field] index of a further column's name, or WR_NO_NAME */
     size_t n_attribute;   /* of them */
 };

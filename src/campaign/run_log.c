@@ -49,12 +49,10 @@ struct row {
     bool has_minutes;
 };
 
-static const struct wr_csv_field absent = {"", 0};
-
 static const struct wr_csv_field *field_of(const struct reading *r, const struct wr_csv_record *record,
                                            enum log_role role)
 {
-    return r->columns.has[role] ? &record->field[r->columns.at[role]] : &absent;
+    return &record->field[r->columns.at[role]];
 }
 
 /* ---- rejection ---- */

@@ -194,12 +194,12 @@ static void follow_quotes(struct quoting *q, const char *record, size_t begin, s
 /* So that no field has to look whether there is room for it. */
 static void reserve_fields(struct reader *r, const char *bytes, size_t n_raw)
 {
-    size_t most = n_raw + 1;
+    size_t most = n_raw + 2;
 
     if (most <= r->field_room) return;
     if (n_raw > FIRST_ROOM) { /* a monster: counted, so as not to take sixteen times its size for nothing */
         const char *end = bytes + n_raw;
-        most = 1;
+        most = 2;
         for (const char *at = bytes; (at = memchr(at, r->record.delimiter, (size_t)(end - at))); at++) most++;
         if (most <= r->field_room) return;
     }
@@ -285,6 +285,7 @@ static void reserve_text(struct reader *r, size_t need)
 
 static enum wr_csv_next pass_on(struct reader *r, const char *raw, size_t n_raw)
 {
+    r->field[r->record.n_field] = (struct wr_csv_field){"", 0};
     r->record.field = r->field;
     r->record.line = r->line;
     r->record.raw = raw;
@@ -294,6 +295,7 @@ static enum wr_csv_next pass_on(struct reader *r, const char *raw, size_t n_raw)
 
 static enum wr_csv_next pass_on_trouble(struct reader *r, size_t n_raw, const char *trouble, size_t trouble_at)
 {
+    reserve_fields(r, "", 0);
     r->record.n_field = 0;
     r->record.trouble = trouble;
     r->record.trouble_at = trouble_at;

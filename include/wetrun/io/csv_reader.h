@@ -27,7 +27,7 @@ struct wr_csv_field {
 };
 
 struct wr_csv_record {
-    const struct wr_csv_field *field;
+    const struct wr_csv_field *field; /* [n_field + 1], the last one empty: what a column that is missing holds */
     size_t n_field;
     size_t line;          /* first physical line of the record, from 1 */
     const char *raw;      /* verbatim, without the line end; not NUL-terminated */
