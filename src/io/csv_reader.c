@@ -11,7 +11,8 @@
 #include "wetrun/base/memory.h"
 
 enum {
-    FIRST_ROOM = 256 * 1024 /* of the buffer; it grows only for a longer record */
+    FIRST_ROOM = 256 * 1024, /* of the buffer; it grows only for a longer record */
+    SHORT_FIELD = 16
 };
 
 /* The next place of one byte in the buffer: looked for once, not once per line. */
@@ -134,10 +135,8 @@ static void skip_to_line_end(struct reader *r)
 
 /* ---- quoting ---- */
 
-enum place { FIELD_BEGINS, UNQUOTED, QUOTED, QUOTE_CLOSED };
-
 struct quoting {
-    enum place place;
+    bool open; /* at the end of what was looked at */
     size_t opened_at, trouble_at;
     const char *trouble;
 };
@@ -147,44 +146,48 @@ static bool is_blank(char c)
     return c == ' ' || c == '\t' || c == '\r';
 }
 
+/* Nothing but blanks stands between the offset and the delimiter, or the record's begin, before it. */
+static bool begins_field(const char *record, size_t at, char delimiter)
+{
+    while (at > 0 && is_blank(record[at - 1]) && record[at - 1] != delimiter) at--;
+    return at == 0 || record[at - 1] == delimiter;
+}
+
+static size_t skip_blanks(const char *record, size_t at, size_t end, char delimiter)
+{
+    while (at < end && is_blank(record[at]) && record[at] != delimiter) at++;
+    return at;
+}
+
+static void set_trouble(struct quoting *q, const char *trouble, size_t at)
+{
+    q->trouble = trouble;
+    q->trouble_at = at;
+}
+
 /* Follows the quotes of one line, offsets counted from the record's begin; stops at the first trouble. */
 static void follow_quotes(struct quoting *q, const char *record, size_t begin, size_t end, char delimiter)
 {
-    if (q->place != QUOTED) q->place = FIELD_BEGINS;
-    for (size_t i = begin; i < end; i++) {
-        char c = record[i];
-        switch (q->place) {
-        case FIELD_BEGINS:
-            if (c == '"') {
-                q->place = QUOTED;
-                q->opened_at = i;
-            } else if (c != delimiter && !is_blank(c)) {
-                q->place = UNQUOTED;
-            }
-            break;
-        case UNQUOTED:
-            if (c == delimiter) {
-                q->place = FIELD_BEGINS;
-            } else if (c == '"') {
-                q->trouble = "a quote inside a field that does not begin with one";
-                q->trouble_at = i;
+    const char *quote;
+
+    for (size_t at = begin; at < end && (quote = memchr(record + at, '"', end - at));) {
+        at = (size_t)(quote - record) + 1;
+        if (!q->open) {
+            if (!begins_field(record, at - 1, delimiter)) {
+                set_trouble(q, "a quote inside a field that does not begin with one", at - 1);
                 return;
             }
-            break;
-        case QUOTED:
-            if (c != '"') break;
-            if (i + 1 < end && record[i + 1] == '"') i++;
-            else q->place = QUOTE_CLOSED;
-            break;
-        case QUOTE_CLOSED:
-            if (c == delimiter) {
-                q->place = FIELD_BEGINS;
-            } else if (!is_blank(c)) {
-                q->trouble = "text after a closing quote";
-                q->trouble_at = i;
+            q->open = true;
+            q->opened_at = at - 1;
+        } else if (at < end && record[at] == '"') {
+            at++; /* doubled: stands for one */
+        } else {
+            q->open = false;
+            at = skip_blanks(record, at, end, delimiter);
+            if (at < end && record[at] != delimiter) {
+                set_trouble(q, "text after a closing quote", at);
                 return;
             }
-            break;
         }
     }
 }
@@ -241,22 +244,20 @@ static void cut_fields(struct reader *r, char *text, size_t n_raw)
     }
 }
 
-/* A field as libcsv has unquoted it is copied behind the others. */
+/* A field as libcsv has unquoted it is copied behind the others, blanks within its quotes dropped. libcsv's buffer is
+ * never smaller than 128 bytes and ours has as many to spare: a copy of fixed length needs no call and no loop. */
 static void copy_field(void *bytes, size_t n, void *arg)
 {
     struct reader *r = arg;
-    const char *from = bytes;
-    char *to = r->text + r->text_used;
+    char *begin = r->text + r->text_used, *end = begin + n;
 
-    while (n > 0 && is_blank(from[n - 1])) n--; /* blanks within the quotes */
-    while (n > 0 && is_blank(*from)) {
-        from++;
-        n--;
-    }
-    memcpy(to, from, n);
-    to[n] = '\0';
+    if (n <= SHORT_FIELD) memcpy(begin, bytes, SHORT_FIELD);
+    else memcpy(begin, bytes, n);
     r->text_used += n + 1;
-    push_field(r, to, n);
+    while (begin < end && is_blank(end[-1])) end--;
+    while (begin < end && is_blank(*begin)) begin++;
+    *end = '\0';
+    push_field(r, begin, (size_t)(end - begin));
 }
 
 static void take_row(int end_byte, void *arg)
@@ -310,34 +311,47 @@ static enum wr_csv_next pass_on_trouble(struct reader *r, size_t n_raw, const ch
     return pass_on(r, r->at, n_raw);
 }
 
-/* libcsv takes the record apart. */
-static void parse_fields(struct reader *r, const char *bytes, size_t n)
+static void begin_libcsv(struct reader *r)
 {
-    r->text_used = 0;
-    r->has_row = false;
-    size_t took = csv_parse(&r->libcsv, bytes, n, copy_field, take_row, r);
-    took += csv_parse(&r->libcsv, "\n", 1, copy_field, take_row, r);
-    WR_BUG_IF(took != n + 1 || !r->has_row); /* it stops short only in strict mode or without memory */
+    WR_BUG_IF(csv_init(&r->libcsv, CSV_STRICT | CSV_APPEND_NULL) != 0);
+    csv_set_delim(&r->libcsv, (unsigned char)r->record.delimiter);
 }
 
-/* A record whose quoting is known to be good: n_raw bytes from `at`. Where there is no quote there is nothing to parse. */
-static enum wr_csv_next take_record(struct reader *r, size_t n_raw, bool has_quotes)
+/* Room for the fields of the n_raw bytes from `at`. Returns those bytes, carriage returns made blanks. */
+static const char *prepare_fields(struct reader *r, size_t n_raw)
 {
     const char *bytes = r->at;
 
-    if (next_of(r, &r->cr, '\r', r->at) < r->at + n_raw) bytes = blank_carriage_returns(r, r->at, n_raw);
-    reserve_text(r, 2 * n_raw + 16);
+    if (next_of(r, &r->cr, '\r', bytes) < bytes + n_raw) bytes = blank_carriage_returns(r, bytes, n_raw);
+    reserve_text(r, 2 * n_raw + 2 + SHORT_FIELD);
     reserve_fields(r, bytes, n_raw);
     r->record.n_field = 0;
     r->record.trouble = NULL;
-    if (has_quotes) {
-        parse_fields(r, bytes, n_raw);
-    } else {
-        memcpy(r->text, bytes, n_raw);
-        cut_fields(r, r->text, n_raw);
-        if (r->record.n_field == 1 && r->field[0].len == 0) return WR_CSV_GO_ON; /* a blank line */
-    }
-    return pass_on(r, r->at, n_raw);
+    return bytes;
+}
+
+/* libcsv takes the record apart. false, and nothing is left of the attempt, if its quotes are not in order or it does
+ * not end there. */
+static bool parse_fields(struct reader *r, size_t n_raw)
+{
+    const char *bytes = prepare_fields(r, n_raw);
+
+    r->text_used = 0;
+    r->has_row = false;
+    if (csv_parse(&r->libcsv, bytes, n_raw, copy_field, take_row, r) == n_raw &&
+        csv_parse(&r->libcsv, "\n", 1, copy_field, take_row, r) == 1 && r->has_row)
+        return true;
+    csv_free(&r->libcsv); /* after an error or inside a quote it is of no more use */
+    begin_libcsv(r);
+    return false;
+}
+
+static void cut_record(struct reader *r, size_t n_raw)
+{
+    const char *bytes = prepare_fields(r, n_raw);
+
+    memcpy(r->text, bytes, n_raw);
+    cut_fields(r, r->text, n_raw);
 }
 
 static size_t count_lines(const char *bytes, size_t n)
@@ -348,18 +362,18 @@ static size_t count_lines(const char *bytes, size_t n)
     return lines;
 }
 
-/* The lines that a record with quotes spans. On trouble the record ends with its first line. */
+/* The lines that a record spans whose first line is not in order by itself. On trouble it ends with its first line. */
 static void find_record_end(struct reader *r, const struct line *first, struct line *last, struct quoting *q)
 {
     bool cut;
     struct line line = *first;
     size_t left_open_at = 0; /* the quote that carried the record beyond its first line */
 
-    *q = (struct quoting){.place = FIELD_BEGINS};
+    *q = (struct quoting){.open = false};
     for (unsigned lines = 1;; lines++) {
         follow_quotes(q, r->at, line.begin, line.end, r->record.delimiter);
         *last = line;
-        if (!q->trouble && q->place != QUOTED) return;
+        if (!q->trouble && !q->open) return;
         if (lines == 1) left_open_at = q->opened_at;
         if (q->trouble || lines == WR_CSV_MOST_LINES || line.end > WR_CSV_MOST_BYTES) break;
         if (!find_line(r, line.next, &line, &cut) || cut) break;
@@ -388,14 +402,17 @@ static enum wr_csv_next next_record(struct reader *r)
     struct quoting q = {.trouble = NULL};
     last = first;
     bool has_quotes = next_of(r, &r->quote, '"', r->at) < r->at + first.end;
-    if (has_quotes) find_record_end(r, &first, &last, &q);
-    const char *nul = next_of(r, &r->nul, '\0', r->at);
-    if (!q.trouble && nul < r->at + last.end) {
-        q.trouble = "a NUL byte";
-        q.trouble_at = (size_t)(nul - r->at);
+    if (!has_quotes) {
+        cut_record(r, first.end);
+    } else if (!parse_fields(r, first.end)) {
+        find_record_end(r, &first, &last, &q);
+        if (!q.trouble && !parse_fields(r, last.end)) set_trouble(&q, "quotes out of order", 0);
     }
+    const char *nul = next_of(r, &r->nul, '\0', r->at);
+    if (!q.trouble && nul < r->at + last.end) set_trouble(&q, "a NUL byte", (size_t)(nul - r->at));
+    bool is_blank_line = !has_quotes && r->record.n_field == 1 && r->field[0].len == 0;
     if (q.trouble) next = pass_on_trouble(r, last.end, q.trouble, q.trouble_at);
-    else next = take_record(r, last.end, has_quotes);
+    else next = is_blank_line ? WR_CSV_GO_ON : pass_on(r, r->at, last.end);
     r->line += last.begin == 0 ? 1 : count_lines(r->at, last.next);
     r->at += last.next;
     return next;
@@ -435,8 +452,7 @@ static enum wr_status read_all(struct reader *r, struct wr_error *err)
     if (begins_with(r, "\xef\xbb\xbf", 3)) r->at += 3;
     r->line = 1;
     r->record.delimiter = find_delimiter(r->at, (size_t)(r->end - r->at));
-    WR_BUG_IF(csv_init(&r->libcsv, CSV_APPEND_NULL) != 0);
-    csv_set_delim(&r->libcsv, (unsigned char)r->record.delimiter);
+    begin_libcsv(r);
     while (next_record(r) == WR_CSV_GO_ON) continue;
     csv_free(&r->libcsv);
     if (r->read_errno) return wr_fail(err, WR_E_INPUT, "cannot be read: %s", strerror(r->read_errno));
