@@ -15,7 +15,7 @@ struct log_run_state *log_pieces_new_run(struct log_pieces *pieces)
     return run;
 }
 
-/* ---- cells ---- */
+/* ---- steps ---- */
 
 static uint32_t hash_of(uint32_t task, uint32_t step)
 {
@@ -27,13 +27,13 @@ static uint32_t hash_of(uint32_t task, uint32_t step)
 static void grow(struct log_run_state *run)
 {
     uint32_t n_slot = run->n_slot ? run->n_slot * 2 : 8;
-    struct log_cell_slot *slot = wr_alloc(n_slot, sizeof *slot);
+    struct log_slot *slot = wr_realloc(NULL, n_slot, sizeof *slot);
 
     memset(slot, 0xff, n_slot * sizeof *slot);
     for (uint32_t k = 0; k < run->n_slot; k++) {
-        if (run->slot[k].cell == NO_PIECE) continue;
+        if (run->slot[k].piece == NO_PIECE) continue;
         uint32_t i = run->slot[k].hash & (n_slot - 1);
-        while (slot[i].cell != NO_PIECE) i = (i + 1) & (n_slot - 1);
+        while (slot[i].piece != NO_PIECE) i = (i + 1) & (n_slot - 1);
         slot[i] = run->slot[k];
     }
     wr_free(run->slot);
@@ -41,30 +41,20 @@ static void grow(struct log_run_state *run)
     run->n_slot = n_slot;
 }
 
-static struct log_cell *new_cell(struct log_pieces *pieces, uint32_t task, uint32_t step)
-{
-    WR_BUG_IF(pieces->n_cell >= NO_PIECE - 1);
-    struct log_cell *cell = WR_PUSH(pieces->cell, pieces->n_cell, pieces->room_cell);
-
-    *cell = (struct log_cell){task, step, NO_PIECE, NO_PIECE, 0, NO_PIECE, INT64_MIN, NULL};
-    return cell;
-}
-
-struct log_cell *log_pieces_cell(struct log_pieces *pieces, uint32_t run_index, uint32_t task, uint32_t step)
+uint32_t *log_pieces_first(struct log_pieces *pieces, uint32_t run_index, uint32_t task, uint32_t step)
 {
     struct log_run_state *run = &pieces->run[run_index];
     uint32_t hash = hash_of(task, step);
 
-    if (run->n_cell >= run->n_slot / 2) grow(run);
+    if (run->n_step >= run->n_slot / 4 * 3) grow(run);
     for (uint32_t i = hash & (run->n_slot - 1);; i = (i + 1) & (run->n_slot - 1)) {
-        struct log_cell_slot *slot = &run->slot[i];
-        if (slot->cell == NO_PIECE) {
-            *slot = (struct log_cell_slot){hash, (uint32_t)pieces->n_cell};
-            run->n_cell++;
-            return new_cell(pieces, task, step);
+        struct log_slot *slot = &run->slot[i];
+        if (slot->piece == NO_PIECE) {
+            slot->hash = hash;
+            return &slot->piece;
         }
-        struct log_cell *cell = &pieces->cell[slot->cell];
-        if (slot->hash == hash && cell->task == task && cell->step == step) return cell;
+        const struct log_piece *p = &pieces->piece[slot->piece];
+        if (slot->hash == hash && p->task == task && p->step == step) return &slot->piece;
     }
 }
 
@@ -73,6 +63,42 @@ struct log_cell *log_pieces_cell(struct log_pieces *pieces, uint32_t run_index, 
 static uint16_t tag_of(int64_t start_ns)
 {
     return (uint16_t)((uint64_t)start_ns * 0x9e3779b97f4a7c15u >> 48);
+}
+
+static uint32_t append(struct log_pieces *pieces, const struct log_piece *piece)
+{
+    WR_BUG_IF(pieces->n_piece >= NO_PIECE - 1);
+    uint32_t index = (uint32_t)pieces->n_piece;
+
+    if (pieces->n_piece == pieces->room) { /* not WR_PUSH: once per row, and all of it is written anyway */
+        pieces->room = pieces->room ? pieces->room + pieces->room / 2 : 1024;
+        pieces->piece = wr_realloc(pieces->piece, pieces->room, sizeof *pieces->piece);
+    }
+    struct log_piece *p = &pieces->piece[pieces->n_piece++];
+    *p = *piece;
+    p->next = p->next_of_run = p->cell = NO_PIECE;
+    struct log_run_state *run = &pieces->run[p->run];
+    if (run->first_piece == NO_PIECE) run->first_piece = index;
+    else pieces->piece[run->last_piece].next_of_run = index;
+    run->last_piece = index;
+    return index;
+}
+
+void log_pieces_begin(struct log_pieces *pieces, uint32_t *first, const struct log_piece *piece)
+{
+    *first = append(pieces, piece);
+    pieces->run[piece->run].n_step++;
+}
+
+struct log_cell *log_pieces_cell(struct log_pieces *pieces, uint32_t first)
+{
+    struct log_piece *p = &pieces->piece[first];
+
+    if (p->cell != NO_PIECE) return &pieces->cell[p->cell];
+    p->cell = (uint32_t)pieces->n_cell; /* there are no more cells than pieces */
+    struct log_cell *cell = WR_PUSH(pieces->cell, pieces->n_cell, pieces->room_cell);
+    *cell = (struct log_cell){first, first, 1, NO_PIECE, p->has_start ? p->start_ns : INT64_MIN, NULL};
+    return cell;
 }
 
 static void make_tags(struct log_pieces *pieces, struct log_cell *cell)
@@ -86,25 +112,13 @@ static void make_tags(struct log_pieces *pieces, struct log_cell *cell)
 
 uint32_t log_pieces_add(struct log_pieces *pieces, struct log_cell *cell, const struct log_piece *piece)
 {
-    WR_BUG_IF(pieces->n_piece >= NO_PIECE - 1);
-    uint32_t index = (uint32_t)pieces->n_piece;
-    if (pieces->n_piece == pieces->room) { /* not WR_PUSH: once per row, and all of it is written anyway */
-        pieces->room = pieces->room ? pieces->room + pieces->room / 2 : 1024;
-        pieces->piece = wr_realloc(pieces->piece, pieces->room, sizeof *pieces->piece);
-    }
-    struct log_piece *p = &pieces->piece[pieces->n_piece++];
-    *p = *piece;
-    p->next = p->next_of_run = NO_PIECE;
-    struct log_run_state *run = &pieces->run[p->run];
-    if (run->first_piece == NO_PIECE) run->first_piece = index;
-    else pieces->piece[run->last_piece].next_of_run = index;
-    run->last_piece = index;
-    if (cell->n == 0) cell->first = index;
-    else pieces->piece[cell->last].next = index;
+    uint32_t index = append(pieces, piece);
+
+    pieces->piece[cell->last].next = index;
     cell->last = index;
-    if (cell->tag && cell->n < WR_MOST_PIECES) cell->tag[cell->n] = tag_of(p->start_ns);
+    if (cell->tag && cell->n < WR_MOST_PIECES) cell->tag[cell->n] = tag_of(piece->start_ns);
     if (++cell->n == FEW_PIECES) make_tags(pieces, cell);
-    if (p->has_start && p->start_ns > cell->latest_ns) cell->latest_ns = p->start_ns;
+    if (piece->has_start && piece->start_ns > cell->latest_ns) cell->latest_ns = piece->start_ns;
     return index;
 }
 

@@ -11,17 +11,16 @@
 #define NO_PIECE UINT32_MAX
 #define NO_DAY INT64_MIN
 
-/* A step of one run by its first piece; the others hang on it. */
+/* A step of one run that has more than one row. */
 struct log_cell {
-    uint32_t task, step;
-    uint32_t first, last, n; /* pieces */
+    uint32_t first, last, n; /* pieces, hanging on the first */
     uint32_t overflow;       /* the piece that stands for all starts beyond WR_MOST_PIECES, or NO_PIECE */
     int64_t latest_ns;       /* the latest start of them all */
     uint16_t *tag;           /* [WR_MOST_PIECES] a few bits of each start, once there are many pieces; else NULL */
 };
 
-struct log_cell_slot {
-    uint32_t hash, cell; /* NO_PIECE where empty */
+struct log_slot {
+    uint32_t hash, piece; /* the first of its step; NO_PIECE where empty */
 };
 
 struct log_run_state {
@@ -35,9 +34,9 @@ struct log_run_state {
     uint32_t file;
     const char **attribute;
     size_t n_attribute; /* room for so many */
-    /* Hash table of its cells. One per run: rows come run by run, and this much stays in the cache. */
-    struct log_cell_slot *slot;
-    uint32_t n_slot, n_cell;
+    /* Hash table of its steps. One per run: rows come run by run, and this much stays in the cache. */
+    struct log_slot *slot;
+    uint32_t n_slot, n_step;
     uint32_t first_piece, last_piece; /* in the order of the log; NO_PIECE */
 };
 
@@ -45,6 +44,7 @@ struct log_piece {
     uint32_t run, task, step;
     uint32_t crew, performer;
     uint32_t next;            /* of the same cell; NO_PIECE at the end */
+    uint32_t cell;            /* first of a step only: its cell, or NO_PIECE */
     uint32_t next_of_run;
     uint32_t n_row;
     uint16_t file;
@@ -68,8 +68,12 @@ struct log_pieces { /* start as {0} */
 
 /* The run with this number, which is the next one. */
 struct log_run_state *log_pieces_new_run(struct log_pieces *pieces);
-/* The cell for this step of this run, new (n is 0) if there was none. Valid until the next call. */
-struct log_cell *log_pieces_cell(struct log_pieces *pieces, uint32_t run, uint32_t task, uint32_t step);
+/* Where the first piece of this step of this run is noted: NO_PIECE in it if there is none. Valid until the next call. */
+uint32_t *log_pieces_first(struct log_pieces *pieces, uint32_t run, uint32_t task, uint32_t step);
+/* A copy of *piece as the first of its step. */
+void log_pieces_begin(struct log_pieces *pieces, uint32_t *first, const struct log_piece *piece);
+/* The cell of a step that has a piece, made if need be. Valid until the next call. */
+struct log_cell *log_pieces_cell(struct log_pieces *pieces, uint32_t first);
 /* A copy of *piece, hung on to the cell. Returns its index. */
 uint32_t log_pieces_add(struct log_pieces *pieces, struct log_cell *cell, const struct log_piece *piece);
 /* The piece of the cell with this start, not looking into the overflow, or NO_PIECE. */

@@ -446,6 +446,19 @@ static bool add_up(struct reading *r, const struct wr_csv_record *record, const 
     return true;
 }
 
+static void add_to_cell(struct reading *r, const struct wr_csv_record *record, struct log_cell *cell,
+                        const struct log_piece *p)
+{
+    uint32_t original;
+
+    if (cell->overflow != NO_PIECE && p->has_start) add_to_overflow(r, cell, p);
+    else if (add_up(r, record, cell, p)) return;
+    else if ((original = find_original(&r->pieces, cell, p)) != NO_PIECE)
+        report_duplicate(r, record, &r->pieces.piece[original], p);
+    else if (p->has_start) add_further(r, record, cell, p);
+    else log_pieces_add(&r->pieces, cell, p); /* at most one per outcome */
+}
+
 static void add_piece(struct reading *r, const struct wr_csv_record *record, uint32_t run, const struct row *row)
 {
     struct log_piece p = {
@@ -464,16 +477,10 @@ static void add_piece(struct reading *r, const struct wr_csv_record *record, uin
         .hold_min = row->hold_min,
         .line = record->line,
     };
-    struct log_cell *cell = log_pieces_cell(&r->pieces, run, p.task, p.step);
-    uint32_t original;
+    uint32_t *first = log_pieces_first(&r->pieces, run, p.task, p.step);
 
-    if (cell->n == 0) log_pieces_add(&r->pieces, cell, &p);
-    else if (cell->overflow != NO_PIECE && p.has_start) add_to_overflow(r, cell, &p);
-    else if (add_up(r, record, cell, &p)) return;
-    else if ((original = find_original(&r->pieces, cell, &p)) != NO_PIECE)
-        report_duplicate(r, record, &r->pieces.piece[original], &p);
-    else if (p.has_start) add_further(r, record, cell, &p);
-    else log_pieces_add(&r->pieces, cell, &p); /* at most one per outcome */
+    if (*first == NO_PIECE) log_pieces_begin(&r->pieces, first, &p);
+    else add_to_cell(r, record, log_pieces_cell(&r->pieces, *first), &p);
 }
 
 /* ---- rows ---- */

@@ -1,7 +1,8 @@
 /* Reading a large step log with every check on, against libcsv alone with callbacks that do nothing.
  *     bench_ingest [MEGABYTES [ROUNDS]]
- * Three logs are written to a temporary folder, one after the other:
+ * Four logs are written to a temporary folder, one after the other:
  *     rows      60 runs x 40 tasks x 4 steps, each step begun again and again in the course of its run
+ *     quoted    the same with every field in quotes
  *     repeated  one campaign of nine runs over and over: all rows but the first few are duplicates, and reported
  *     runs      new runs all the time, so that every row is a step of its own
  * Both ways of reading take turns; the CPU time of each round is taken. Medians, the median ratio and the memory used
@@ -33,25 +34,29 @@ static uint64_t next_random(uint64_t *state)
     return *state >> 33;
 }
 
-static void write_row(FILE *f, unsigned run, unsigned task, unsigned step, unsigned from, unsigned to, uint64_t *state)
+enum quoting { PLAIN, QUOTED };
+
+static void write_row(FILE *f, enum quoting quoting, unsigned run, unsigned task, unsigned step, unsigned from, unsigned to, uint64_t *state)
 {
     static const char *const outcome[] = {"done", "done", "done", "", "stopped"};
     static const char *const hold[] = {"0", "0", "", "0.05", "0.025"};
     unsigned lane = (task + step) % 2;
 
-    fprintf(f, "P7-%u,2031-%02u-%02u,TASK-%02u,step %u,EV%u,%s,%02u:%02u:%02u,%02u:%02u:%02u,%s,%s\n", run,
+    fprintf(f, quoting == PLAIN ? "P7-%u,2031-%02u-%02u,TASK-%02u,step %u,EV%u,%s,%02u:%02u:%02u,%02u:%02u:%02u,%s,%s\n"
+                                : "\"P7-%u\",\"2031-%02u-%02u\",\"TASK-%02u\",\"step %u\",\"EV%u\",\"%s\",\"%02u:%02u:%02u\","
+                                  "\"%02u:%02u:%02u\",\"%s\",\"%s\"\n", run,
             1 + run / 28 % 12, 1 + run % 28, task, step, lane + 1, lane ? "OM" : "KV", from / 3600 % 24, from / 60 % 60,
             from % 60, to / 3600 % 24, to / 60 % 60, to % 60, hold[next_random(state) % 5], outcome[next_random(state) % 5]);
 }
 
 /* One run's rows, task after task and step after step, all of them `rounds` times; whole seconds from nine o'clock. */
-static void write_run(FILE *f, unsigned run, unsigned rounds, unsigned longest_step, uint64_t *state)
+static void write_run(FILE *f, enum quoting quoting, unsigned run, unsigned rounds, unsigned longest_step, uint64_t *state)
 {
     unsigned now = 9 * 3600 + (unsigned)(next_random(state) % 60);
 
     for (unsigned i = 0; i < rounds * TASKS * STEPS; i++) {
         unsigned to = now + 4 + (unsigned)(next_random(state) % longest_step);
-        write_row(f, run, i / STEPS % TASKS, i % STEPS, now, to, state);
+        write_row(f, quoting, run, i / STEPS % TASKS, i % STEPS, now, to, state);
         now = to - 3; /* the other lane has begun in between */
     }
 }
@@ -70,13 +75,13 @@ static void end_log(FILE *f)
     if (fclose(f) != 0) exit(4);
 }
 
-static void write_rows(const char *path, double megabytes)
+static void write_rows(const char *path, enum quoting quoting, double megabytes)
 {
     FILE *f = begin_log(path);
     uint64_t state = 7;
-    unsigned rounds = (unsigned)(megabytes * 1e6 / 66 / (ROWS_RUNS * TASKS * STEPS)) + 1;
+    unsigned rounds = (unsigned)(megabytes * 1e6 / (quoting == PLAIN ? 66 : 86) / (ROWS_RUNS * TASKS * STEPS)) + 1;
 
-    for (unsigned run = 0; run < ROWS_RUNS; run++) write_run(f, run, rounds, 2, &state);
+    for (unsigned run = 0; run < ROWS_RUNS; run++) write_run(f, quoting, run, rounds, 2, &state);
     end_log(f);
 }
 
@@ -86,7 +91,7 @@ static void write_repeated(const char *path, double megabytes)
 
     while ((double)ftell(f) < megabytes * 1e6) {
         uint64_t state = 7;
-        for (unsigned run = 0; run < REPEATED_RUNS; run++) write_run(f, run, 1, 200, &state);
+        for (unsigned run = 0; run < REPEATED_RUNS; run++) write_run(f, PLAIN, run, 1, 200, &state);
     }
     end_log(f);
 }
@@ -96,7 +101,7 @@ static void write_runs(const char *path, double megabytes)
     FILE *f = begin_log(path);
     uint64_t state = 7;
 
-    for (unsigned run = 0; (double)ftell(f) < megabytes * 1e6; run++) write_run(f, run, 1, 200, &state);
+    for (unsigned run = 0; (double)ftell(f) < megabytes * 1e6; run++) write_run(f, PLAIN, run, 1, 200, &state);
     end_log(f);
 }
 
@@ -189,8 +194,10 @@ int main(int argc, char **argv)
     if (!(megabytes > 0) || rounds < 1 || rounds > MOST_ROUNDS || !mkdtemp(folder)) return 2;
     snprintf(path, sizeof path, "%s/runs.csv", folder);
     puts("log,rows,steps_kept,libcsv_mb_s,ingest_mb_s,ratio,peak_mb");
-    write_rows(path, megabytes);
+    write_rows(path, PLAIN, megabytes);
     measure("rows", path, rounds);
+    write_rows(path, QUOTED, megabytes);
+    measure("quoted", path, rounds);
     write_repeated(path, megabytes);
     measure("repeated", path, rounds);
     write_runs(path, megabytes);

@@ -30,17 +30,17 @@ enum wr_outcome { WR_DONE, WR_STOPPED, WR_SKIPPED };
 
 struct wr_log_step {
     uint32_t run, task;         /* indices into wr_run_log.run, .task */
-    const char *step;           /* "" if the log has no step column */
     enum wr_outcome outcome;
     bool has_clock;             /* false: only minutes were logged, or the step was skipped (its times are not kept) */
-    double start_min, end_min;  /* since the first start of the run; has_clock only */
-    double active_min, hold_min; /* active = end - start - hold, or minutes - hold; 0 when skipped */
-    size_t n_row;               /* rows added up here, duplicates not counted: 1 but for steps without a start and
+    uint32_t n_row;             /* rows added up here, duplicates not counted: 1 but for steps without a start and
                                    those beyond WR_MOST_PIECES, where start and end are the first and the last */
-    const char *crew;           /* as logged, "" if absent */
-    const char *performer;      /* as logged, "" if absent */
     uint32_t file;              /* index into wr_run_log.file */
     size_t line;                /* of the first of its rows */
+    double start_min, end_min;  /* since the first start of the run; has_clock only */
+    double active_min, hold_min; /* active = end - start - hold, or minutes - hold; 0 when skipped */
+    const char *step;           /* "" if the log has no step column */
+    const char *crew;           /* as logged, "" if absent */
+    const char *performer;      /* as logged, "" if absent */
 };
 
 struct wr_log_run {

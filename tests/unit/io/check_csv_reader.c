@@ -1,5 +1,6 @@
 /* Quoting examples: RFC 4180 (Shafranovich, October 2005), section 2, rules 1 to 7. */
 #include <check.h>
+#include <csv.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -272,6 +273,55 @@ START_TEST(what_is_written_by_the_rules_is_read_back)
 }
 END_TEST
 
+/* ---- lines without quotes, against libcsv ---- */
+
+static void note_field(void *bytes, size_t n, void *arg)
+{
+    wr_str_add_bytes(arg, bytes, n);
+    wr_str_add_char(arg, '|');
+}
+
+static void note_row(int end_byte, void *arg)
+{
+    (void)end_byte;
+    wr_str_add_char(arg, '\n');
+}
+
+static enum wr_csv_next note_fields(void *arg, const struct wr_csv_record *record)
+{
+    ck_assert_ptr_null(record->trouble);
+    for (size_t i = 0; i < record->n_field; i++)
+        wr_str_addf(arg, "%s|", record->field[i].text);
+    ck_assert_str_eq(record->field[record->n_field].text, ""); /* one more, for columns that are missing */
+    wr_str_add_char(arg, '\n');
+    return WR_CSV_GO_ON;
+}
+
+START_TEST(plain_lines_are_cut_as_libcsv_has_them)
+{
+    static const char letter[] = "ab\x01\x7f\x80\xac\xbb\xff,,;;\t\t  \n";
+    uint64_t state = 99;
+
+    for (int round = 0; round < 600; round++) {
+        const char delimiter = ",;\t"[round % 3];
+        struct wr_str in = {0}, ours = {0}, theirs = {0};
+        struct csv_parser parser;
+        wr_str_addf(&in, "p%cq%cr%cs\n", delimiter, delimiter, delimiter);
+        for (int i = 0; i < 500; i++) wr_str_add_char(&in, letter[next_random(&state) % (sizeof letter - 1)]);
+        ck_assert_int_eq(csv_init(&parser, CSV_APPEND_NULL), 0);
+        csv_set_delim(&parser, (unsigned char)delimiter);
+        csv_parse(&parser, in.text, in.len, note_field, note_row, &theirs);
+        csv_fini(&parser, note_field, note_row, &theirs);
+        csv_free(&parser);
+        ck_assert_int_eq(wr_csv_read_bytes(in.text, in.len, note_fields, &ours, NULL), WR_OK);
+        ck_assert_str_eq(wr_str_text(&ours), wr_str_text(&theirs));
+        wr_str_release(&in);
+        wr_str_release(&ours);
+        wr_str_release(&theirs);
+    }
+}
+END_TEST
+
 /* The buffer is refilled many times over, in the middle of records. */
 START_TEST(a_file_is_read_as_its_bytes_are)
 {
@@ -354,6 +404,7 @@ Suite *suite_csv_reader(void)
     tcase_add_test(t, places_follow_quoted_lines);
     tcase_add_test(t, a_callback_can_stop);
     tcase_add_test(t, what_is_written_by_the_rules_is_read_back);
+    tcase_add_test(t, plain_lines_are_cut_as_libcsv_has_them);
     tcase_add_test(t, a_file_is_read_as_its_bytes_are);
     tcase_add_test(t, a_line_without_an_end_is_cut);
     tcase_add_test(t, files_that_cannot_be_read);
