@@ -318,11 +318,10 @@ void wr_grid_add_csv(const struct wr_grid *g, struct wr_str *out)
 /* A head that stands in two lines on a terminal is one here; a word that was divided is whole again. */
 static void add_head_text(struct wr_str *out, const char *head)
 {
-    for (const char *p = head; *p; p++) {
-        if (p[0] == '-' && p[1] == '\n')
-            p++;
-        else
-            wr_escape_html_bytes(out, p, 1);
+    for (const char *p = head, *cut; *p; p = cut) {
+        cut = strstr(p, "-\n");
+        wr_escape_html_bytes(out, p, cut ? (size_t)(cut - p) : strlen(p));
+        cut = cut ? cut + 2 : p + strlen(p);
     }
 }
 
