@@ -125,6 +125,11 @@ const char *wr_hmm(double minutes, char buf[WR_CLOCK_TEXT])
     return buf;
 }
 
+const char *wr_hmm_by(double minutes, char buf[WR_CLOCK_TEXT])
+{
+    return wr_hmm(floor(minutes + 1.0 / 60000.0), buf);
+}
+
 const char *wr_hmmss(double minutes, char buf[WR_CLOCK_TEXT])
 {
     if (!isfinite(minutes) || fabs(minutes) > 1e9) {

@@ -51,7 +51,7 @@ static const struct wr_column cutoff_column[] = {
     {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
     {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
     {"typical_start_min", "usual\nstart", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-    {"latest_start_min", "begin\nby", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+    {"latest_start_min", "begin\nby", WR_UNIT_BY, WR_EVERYBODY, 0},
     {"slack_min", "slack\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
     {"probability_inside_at_typical", "inside if\nusual, of 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
     {"mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},

@@ -111,6 +111,7 @@ void wr_value_add(const struct wr_value *v, enum wr_unit unit, struct wr_str *ou
     case WR_UNIT_COUNT: wr_str_addf(out, "%.0f", v->number); break;
     case WR_UNIT_MINUTES: wr_str_add(out, wr_minutes_bare(v->number, b)); break;
     case WR_UNIT_CLOCK: wr_str_add(out, wr_hmm(v->number, b)); break;
+    case WR_UNIT_BY: wr_str_add(out, wr_hmm_by(v->number, b)); break;
     case WR_UNIT_SHARE: wr_str_add(out, wr_percent(v->number, b)); break;
     case WR_UNIT_OF_100: wr_str_add(out, wr_of_100_cell(v->number, b)); break;
     case WR_UNIT_FACTOR: wr_str_add(out, wr_factor(v->number, b)); break;

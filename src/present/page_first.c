@@ -246,7 +246,7 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
         if (row->reason != WR_CUTOFF_FOUND || !task->drop_after_min.known) continue;
         double latest = row->latest_start_min < task->drop_after_min.value ? row->latest_start_min : task->drop_after_min.value;
         page_element(out, n++ ? ", <bdi>" : "<li><b>Drop</b> <bdi>", task->title, "</bdi>");
-        wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_hmm(latest, by));
+        wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_hmm_by(latest, by));
         if (row->latest_start_min < task->drop_after_min.value - 0.5)
             wr_str_addf(out, " (the plan says %s)", wr_hmm(task->drop_after_min.value, rule));
     }
@@ -267,7 +267,7 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     }
     if (!tightest) return;
     page_element(out, "<li><b>Watch</b> <bdi>", page->cutoff->plan->task[tightest->task].title, "</bdi>: ");
-    wr_str_addf(out, "it must begin by %s, ", wr_hmm(tightest->latest_start_min, by));
+    wr_str_addf(out, "it must begin by %s, ", wr_hmm_by(tightest->latest_start_min, by));
     if (tightest->slack_min >= 0)
         wr_str_addf(out, "with %s the least slack.</li>\n", wr_minutes(tightest->slack_min, slack));
     else

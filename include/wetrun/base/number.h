@@ -25,6 +25,8 @@ bool wr_parse_elapsed(const char *text, double *minutes); /* "6:30", "1:02:30" o
 enum { WR_CLOCK_TEXT = 32 }; /* room that the two functions below need */
 /* "6:30"; rounded to the nearest minute, minus sign U+2212, hours unbounded. Returns buf. */
 const char *wr_hmm(double minutes, char buf[WR_CLOCK_TEXT]);
+/* The same for a moment that must not be passed: the last whole minute before it (a millisecond is forgiven). */
+const char *wr_hmm_by(double minutes, char buf[WR_CLOCK_TEXT]);
 /* "6:30:05"; rounded to the nearest second. Returns buf. */
 const char *wr_hmmss(double minutes, char buf[WR_CLOCK_TEXT]);
 

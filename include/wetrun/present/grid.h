@@ -15,6 +15,7 @@ enum wr_unit {
     WR_UNIT_COUNT,   /* whole number */
     WR_UNIT_MINUTES, /* people: whole minutes, below ten one decimal */
     WR_UNIT_CLOCK,   /* minutes; people: h:mm */
+    WR_UNIT_BY,      /* minutes, a moment not to be passed; people: h:mm, rounded down */
     WR_UNIT_SHARE,   /* 0 to 1; people: per cent */
     WR_UNIT_OF_100,  /* a probability; people: of 100 */
     WR_UNIT_FACTOR,  /* people: two decimals */

@@ -66,6 +66,10 @@ START_TEST(clock_text_rounds_once)
     ck_assert_str_eq(wr_hmm(1505, b), "25:05");
     ck_assert_str_eq(wr_hmmss(62.5, b), "1:02:30");
     ck_assert_str_eq(wr_hmm(NAN, b), "?");
+    ck_assert_str_eq(wr_hmm_by(389.99, b), "6:29"); /* never later than it is */
+    ck_assert_str_eq(wr_hmm_by(389.9999999, b), "6:30");
+    ck_assert_str_eq(wr_hmm_by(-0.5, b), "\xe2\x88\x92" "0:01");
+    ck_assert_str_eq(wr_hmm_by(NAN, b), "?");
 }
 END_TEST
 
