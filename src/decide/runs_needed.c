@@ -367,6 +367,7 @@ static void describe(struct wr_runs_needed *needed, const struct pricing *p)
     needed->last_order = p->fit->last_order;
     needed->target_order = p->fit_options->target == WR_FOR_EXCURSION || p->fit_options->hold_learning
                                ? p->fit->last_order : p->fit->target_order;
+    needed->carry_over = p->carry_over && p->fit_options->target == WR_FOR_EXCURSION;
     for (size_t k = 0; k < p->net->n_task; k++) {
         const struct wr_source *s = &p->durations->source[k];
         needed->drops |= isfinite(p->net->drop_after_min[k]);

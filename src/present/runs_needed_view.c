@@ -20,19 +20,29 @@ static void add_more_rehearsals(struct wr_str *out, size_t n)
     wr_str_addf(out, "%s more rehearsal%s", wr_count_words(n, count), n == 1 ? "" : "s");
 }
 
+/* Narrower by this share; unknown where there is next to nothing to narrow. */
+static struct wr_maybe narrower_by(const struct wr_runs_needed *n, const struct wr_runs_needed_row *row)
+{
+    return n->width < 0.01 ? WR_UNKNOWN : wr_known(1 - row->width.value / n->width);
+}
+
 static void add_narrowing(struct wr_str *out, const struct wr_runs_needed *n, const struct wr_runs_needed_row *row)
 {
-    double gain = n->width - row->width.value;
-    char share[WR_WORDS];
+    struct wr_maybe share = narrower_by(n, row);
+    char percent[WR_WORDS];
     struct wr_str text = {0};
 
+    if (!share.known) {
+        wr_str_add(out, "The interval is less than 1 of 100 wide, so there is little to narrow");
+        return;
+    }
     add_more_rehearsals(&text, row->further);
     wr_add_capital(out, wr_str_text(&text));
     wr_str_release(&text);
-    if (!(n->width > 0) || gain < 2 * row->width.error)
+    if (share.value * n->width < 2 * row->width.error)
         wr_str_add(out, " would hardly narrow the interval");
     else
-        wr_str_addf(out, " would narrow the interval by about %s", wr_percent(floor(100 * gain / n->width + 0.5) / 100, share));
+        wr_str_addf(out, " would narrow the interval by about %s", wr_percent(floor(100 * share.value + 0.5) / 100, percent));
 }
 
 static double clear_either_way(const struct wr_runs_needed_row *row)
@@ -45,10 +55,10 @@ static void add_chance_of_answer(struct wr_str *out, const struct wr_runs_needed
     char first[WR_WORDS], last[WR_WORDS], count[WR_WORDS];
     const struct wr_runs_needed_row *row = &n->row[0], *most = &n->row[n->n_row - 1];
 
-    wr_str_addf(out, "; the chance that the answer is %sclear then is %s of 100",
-                n->verdict == WR_VERDICT_CANNOT_TELL ? "" : "still ", wr_of_100(clear_either_way(row), first));
+    wr_str_addf(out, "; the chance of a clear answer after %s is %s of 100", wr_count_words(row->further, count),
+                wr_of_100(clear_either_way(row), first));
     if (n->n_row > 1)
-        wr_str_addf(out, ", after %s %s of 100", wr_count_words(most->further, count), wr_of_100(clear_either_way(most), last));
+        wr_str_addf(out, ", and after %s %s", wr_count_words(most->further, count), wr_of_100(clear_either_way(most), last));
     wr_str_add(out, ". ");
 }
 
@@ -63,7 +73,9 @@ void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct 
     wr_str_addf(out, "; wanted: at most %s): %s. ", wr_allowed_of_100(n->confidence, allowed), wr_verdict_words(n->verdict));
     add_narrowing(out, n, &n->row[0]);
     add_chance_of_answer(out, n);
-    wr_str_addf(out, "Rehearsing narrows the interval; it is not expected to move the %s of 100 themselves.", count);
+    if (n->carry_over)
+        wr_str_add(out, "Part of the doubt is how pool times carry over to the excursion, which no rehearsal narrows. ");
+    wr_str_add(out, "What the crew learns aside, more rehearsals are not expected to move the probability itself.");
 }
 
 void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_str *out)
@@ -217,7 +229,7 @@ static void further_row(struct wr_grid *grid, const struct wr_runs_needed *n, co
     wr_grid_textf(grid, "%zu", row->further);
     interval_cell(grid, row->lo.value, row->hi.value, WR_UNKNOWN);
     width_cell(grid, row->width.value, &row->width);
-    wr_grid_maybe(grid, n->width > 0 ? wr_known(1 - row->width.value / n->width) : WR_UNKNOWN);
+    wr_grid_maybe(grid, narrower_by(n, row));
     chance_cell(grid, &row->clear_inside);
     chance_cell(grid, &row->clear_outside);
     estimated(grid, &row->width);

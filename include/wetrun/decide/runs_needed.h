@@ -59,6 +59,7 @@ struct wr_runs_needed { /* start as {0} */
     double width;
     enum wr_verdict verdict;     /* now */
     bool drops;                  /* the plan has work that may be dropped: rehearsed all the same, as the pool does */
+    bool carry_over;             /* P is about the excursion, with a carry-over from pool to flight that rehearsals do not teach */
     size_t n_judged;             /* tasks that rest on judgement: a rehearsal would replace it, which is not counted here */
     double day_min;              /* median length of the next rehearsal as simulated, by what the limit is about */
     size_t n_row; struct wr_runs_needed_row *row;

@@ -1,0 +1,174 @@
+#include <check.h>
+#include <math.h>
+#include <string.h>
+#include "sample_evidence.h"
+#include "shown.h"
+#include "shown_json.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/present/runs_needed_view.h"
+
+Suite *suite_runs_needed_view(void);
+
+static struct sample s;
+static struct sample_decisions d;
+static struct sample_evidence e;
+static struct wr_str out;
+
+static void make(enum sample_flavour flavour)
+{
+    sample_make(&s, 28, flavour);
+    sample_decide(&d, &s);
+    sample_learn(&e, &s, &d);
+}
+
+static void done(void)
+{
+    sample_evidence_release(&e);
+    sample_release(&s);
+    wr_str_release(&out);
+}
+
+static enum wr_status show(enum wr_format format)
+{
+    struct wr_runs_needed_result result = {&s.plan, 390, &e.needed};
+    struct wr_error err = {0};
+
+    wr_str_clear(&out);
+    return wr_show_runs_needed(format, &s.context, &result, &out, &err);
+}
+
+static const char *shown_as(enum wr_format format)
+{
+    ck_assert_int_eq(show(format), WR_OK);
+    return out.text;
+}
+
+/* Text without its line breaks, so that a phrase is found wherever the lines were broken. */
+static const char *in_one_line(void)
+{
+    for (char *c = out.text; *c; c++)
+        if (*c == '\n') *c = ' ';
+    return out.text;
+}
+
+static void says(const char *phrase)
+{
+    shown_as(WR_FORMAT_TABLE);
+    ck_assert_msg(strstr(in_one_line(), phrase) != NULL, "'%s' is not in: %s", phrase, out.text);
+}
+
+static void does_not_say(const char *phrase)
+{
+    shown_as(WR_FORMAT_TABLE);
+    ck_assert_msg(strstr(in_one_line(), phrase) == NULL, "'%s' is in: %s", phrase, out.text);
+}
+
+START_TEST(table_fits_a_terminal_and_is_calm)
+{
+    for (int flavour = SAMPLE_TAME; flavour <= SAMPLE_HOSTILE; flavour++) {
+        make((enum sample_flavour)flavour);
+        e.needed.drops = true;
+        e.needed.carry_over = true;
+        e.needed.n_judged = 3;
+        ck_assert_msg(shown_width(shown_as(WR_FORMAT_TABLE)) <= 80, "%s", out.text);
+        shown_is_calm(out.text);
+        for (size_t i = 0; i < 3; i++) /* the widest that cells can be */
+            e.needed.row[i].clear_inside = e.needed.row[i].clear_outside = e.needed.row[i].width =
+                (struct wr_estimated){1, 0.25};
+        ck_assert_msg(shown_width(shown_as(WR_FORMAT_TABLE)) <= 80, "%s", out.text);
+        done();
+    }
+}
+END_TEST
+
+START_TEST(what_is_said)
+{
+    make(SAMPLE_TAME);
+    says("Now 6 of 100 finishes pass the 6:30 limit (90 % interval <1 to 18; wanted: at most 10): not enough rehearsals to tell.");
+    /* width .176, after one .9 of it; clear inside .1 and .4, outside .02 */
+    says("One more rehearsal would narrow the interval by about 10 %; the chance of a clear answer after one is 12 of 100, and "
+         "after four 42.");
+    says("What the crew learns aside, more rehearsals are not expected to move the probability itself.");
+    says("15.8 \xc2\xb1 0.4");
+    says("10 \xc2\xb1 3");
+    says("2 \xc2\xb1 1");
+    says("one task rarely pays");
+    does_not_say("carry over");
+    does_not_say("rest on judgement");
+    e.needed.carry_over = true;
+    says("how pool times carry over to the excursion, which no rehearsal narrows");
+    e.needed.n_judged = 1;
+    says("rest on judgement");
+    done();
+}
+END_TEST
+
+START_TEST(what_is_not_claimed)
+{
+    make(SAMPLE_TAME);
+    e.needed.row[0].width = (struct wr_estimated){.174, .002}; /* narrower by one standard error */
+    says("One more rehearsal would hardly narrow the interval;");
+    e.needed.row[0].width.value = .19;
+    says("One more rehearsal would hardly narrow the interval;");
+    e.needed.width = .003;
+    says("so there is little to narrow;");
+    for (size_t k = 0; k < e.needed.n_session; k++) e.needed.session[k].removed.error = .04;
+    says("No single task stands out");
+    e.needed.session[0].removed = (struct wr_estimated){.4, .02};
+    does_not_say("one task rarely pays");
+    says("holds much of the doubt, which is rare");
+    e.needed.n_session = 0;
+    does_not_say("part-task session");
+    done();
+}
+END_TEST
+
+START_TEST(json_and_csv_are_whole)
+{
+    make(SAMPLE_HOSTILE);
+    ck_assert_uint_eq(shown_csv_records(shown_as(WR_FORMAT_CSV), 16), 5); /* header, now, one, two, four */
+    json_t *root = shown_json(shown_as(WR_FORMAT_JSON));
+    shown_has_keys(root, "command version seed verdict answer limit_min confidence overrun last_run_order target_run_order "
+                         "further sessions sessions_answer session_repeats rehearsal_min futures draws sweeps definitions "
+                         "caution");
+    ck_assert_uint_eq(json_array_size(json_object_get(root, "further")), 4);
+    ck_assert_uint_eq(json_array_size(json_object_get(root, "sessions")), 28);
+    const json_t *now = shown_at(root, "further", 0), *four = shown_at(root, "further", 3);
+    shown_has_keys(four, "further_runs narrower_by width width_error interval_lo interval_lo_error interval_hi "
+                         "interval_hi_error probability_over probability_over_error clear_inside clear_inside_error "
+                         "clear_outside clear_outside_error variance_removed variance_removed_error");
+    ck_assert(shown_number(now, "further_runs") == 0 && shown_number(four, "further_runs") == 4);
+    ck_assert_double_eq_tol(shown_number(now, "width"), .176, 1e-12);
+    ck_assert_double_eq_tol(shown_number(four, "width"), .176 * .6, 1e-12);
+    ck_assert_double_eq_tol(shown_number(four, "narrower_by"), .4, 1e-12);
+    ck_assert_double_eq_tol(shown_number(four, "clear_inside"), .4, 1e-12);
+    ck_assert(json_is_null(json_object_get(now, "narrower_by")));
+    shown_has_keys(shown_at(root, "sessions", 0), "task title time_min variance_removed variance_removed_error");
+    json_decref(root);
+    done();
+}
+END_TEST
+
+START_TEST(a_number_that_is_none_is_refused)
+{
+    make(SAMPLE_TAME);
+    e.needed.row[1].width.error = NAN;
+    ck_assert_int_eq(show(WR_FORMAT_TABLE), WR_E_DOMAIN);
+    ck_assert_uint_eq(out.len, 0);
+    done();
+}
+END_TEST
+
+Suite *suite_runs_needed_view(void)
+{
+    Suite *suite = suite_create("runs_needed_view");
+    TCase *t = tcase_create("runs_needed_view");
+
+    tcase_add_test(t, table_fits_a_terminal_and_is_calm);
+    tcase_add_test(t, what_is_said);
+    tcase_add_test(t, what_is_not_claimed);
+    tcase_add_test(t, json_and_csv_are_whole);
+    tcase_add_test(t, a_number_that_is_none_is_refused);
+    suite_add_tcase(suite, t);
+    return suite;
+}
