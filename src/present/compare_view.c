@@ -21,6 +21,39 @@ void wr_trend_sentence(const struct wr_trend *t, struct wr_str *out)
                 wr_signed(100 * t->per_doubling_hi, hi), t->lo <= 0 && t->hi >= 0 ? ": they could still be flat." : ".");
 }
 
+void wr_spread_sentence(const struct wr_comparison *c, struct wr_str *out)
+{
+    const struct wr_trend *t = &c->spread_trend;
+    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
+
+    if (!t->known) return;
+    wr_str_addf(out, "How far single tasks scatter about what task and day let expect changes by %s %% with each doubling "
+                "(90 %% interval %s to %s %%)%s", wr_signed(100 * t->per_doubling, mid),
+                wr_signed(100 * t->per_doubling_lo, lo), wr_signed(100 * t->per_doubling_hi, hi),
+                t->lo <= 0 && t->hi >= 0 ? ": it is not shown that the tasks settle, nor that they do not."
+                : t->hi < 0              ? ": the tasks settle."
+                                         : ": the tasks do not settle.");
+}
+
+void wr_task_trends_sentence(const struct wr_comparison *c, struct wr_str *out)
+{
+    char n[WR_WORDS];
+
+    if (c->n_task_trend == 0) return;
+    if (c->n_task_told == 0) {
+        wr_str_addf(out, "No single task is shown to become faster or slower over the rehearsals, all %zu that were done at "
+                    "least %d times looked at together. That does not show that they are steady.", c->n_task_trend,
+                    WR_TREND_LEAST_CELLS);
+        return;
+    }
+    struct wr_str text = {0};
+    wr_str_addf(&text, "%s of the %zu tasks done at least %d times %s or slower over the rehearsals, all looked at "
+                "together.", wr_count_words(c->n_task_told, n), c->n_task_trend, WR_TREND_LEAST_CELLS,
+                c->n_task_told == 1 ? "becomes faster" : "become faster");
+    wr_add_capital(out, wr_str_text(&text));
+    wr_str_release(&text);
+}
+
 static const char *reason_words(enum wr_compare_reason reason)
 {
     switch (reason) {
@@ -29,7 +62,7 @@ static const char *reason_words(enum wr_compare_reason reason)
     case WR_COMPARE_TOO_FEW_RUNS: return "too few runs to compare";
     case WR_COMPARE_NOT_CONNECTED: break;
     }
-    return "the groups have no tasks in common";
+    return "no chain of common tasks connects the groups";
 }
 
 static void add_ratio(struct wr_str *out, double ratio, double lo, double hi)
@@ -75,6 +108,11 @@ void wr_group_sentence(const struct wr_group_comparison *g, struct wr_str *out)
 {
     char p[WR_WORDS], least[WR_WORDS];
 
+    if (g->reason == WR_COMPARE_ONE_GROUP) {
+        wr_str_addf(out, "All rehearsals that can be compared belong to '%s': there is one group only.",
+                    g->label[g->n_run[1] > 0]);
+        return;
+    }
     add_labels(g, out);
     wr_str_add(out, ": ");
     if (g->reason != WR_COMPARE_DONE) {
@@ -135,6 +173,7 @@ void wr_grid_of_compared_runs(const struct wr_compare_result *r, struct wr_grid 
         {"skipped", "skip-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"effect", "slower or\nfaster", WR_UNIT_TEXT, WR_PEOPLE, 0},
         {"effect_log", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"spread", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"complete", "complete", WR_UNIT_YES_NO, WR_PAGE | WR_MACHINE, 0},
     };
 
@@ -155,6 +194,7 @@ void wr_grid_of_compared_runs(const struct wr_compare_result *r, struct wr_grid 
         wr_grid_number(grid, (double)t->n_skipped);
         grid_effect(grid, c->effect);
         wr_grid_maybe(grid, c->effect);
+        wr_grid_maybe(grid, c->spread);
         wr_grid_number(grid, t->complete);
     }
 }
@@ -197,6 +237,7 @@ void wr_grid_of_group_tasks(const struct wr_compare_result *r, size_t group, str
         {"holm_p", "p, Holm", WR_UNIT_PLAIN, WR_PAGE | WR_MACHINE, 0},
         {"raw_p", "p, this task\nalone", WR_UNIT_PLAIN, WR_PAGE | WR_MACHINE, 0},
         {"t", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"told", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
     };
     const struct wr_group_comparison *g = &r->comparison->group[group];
 
@@ -210,6 +251,60 @@ void wr_grid_of_group_tasks(const struct wr_compare_result *r, size_t group, str
         wr_grid_maybe(grid, t->test.holm_p);
         wr_grid_maybe(grid, t->test.raw_p);
         wr_grid_maybe(grid, t->test.t);
+        wr_grid_number(grid, t->told);
+    }
+}
+
+static struct wr_maybe if_known(const struct wr_trend *trend, double value)
+{
+    return trend->known ? wr_known(value) : WR_UNKNOWN;
+}
+
+void wr_grid_of_task_trends(const struct wr_compare_result *r, enum wr_task_trends_shown shown, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+        {"done", "times\ndone", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"change", "each\ndoubling", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"interval", "90 %\ninterval", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"per_doubling", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"per_doubling_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"per_doubling_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"slope_log", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"slope_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"slope_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"p", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"holm_p", "p, all tasks\ntogether", WR_UNIT_PLAIN, WR_EVERYBODY, 0},
+        {"told", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t k = 0; k < r->comparison->n_task; k++) {
+        const struct wr_task_trend *t = &r->comparison->task_trend[k];
+        const struct wr_trend *line = &t->line;
+        char a[WR_WORDS], b[WR_WORDS];
+        if (shown == WR_TASK_TRENDS_TOLD && !t->told) continue;
+        wr_grid_text(grid, r->plan->task[k].id);
+        wr_grid_text(grid, r->plan->task[k].title);
+        wr_grid_number(grid, (double)line->n_run);
+        if (line->known) {
+            wr_grid_textf(grid, "%s %%", wr_signed(100 * line->per_doubling, a));
+            wr_grid_textf(grid, "%s to %s %%", wr_signed(100 * line->per_doubling_lo, a),
+                          wr_signed(100 * line->per_doubling_hi, b));
+        } else {
+            wr_grid_absent(grid);
+            wr_grid_absent(grid);
+        }
+        wr_grid_maybe(grid, if_known(line, line->per_doubling));
+        wr_grid_maybe(grid, if_known(line, line->per_doubling_lo));
+        wr_grid_maybe(grid, if_known(line, line->per_doubling_hi));
+        wr_grid_maybe(grid, if_known(line, line->slope_log));
+        wr_grid_maybe(grid, if_known(line, line->lo));
+        wr_grid_maybe(grid, if_known(line, line->hi));
+        wr_grid_maybe(grid, t->p);
+        wr_grid_maybe(grid, t->holm_p);
+        wr_grid_number(grid, t->told);
     }
 }
 
@@ -231,13 +326,52 @@ static void add_named_tasks(const struct wr_compare_result *r, const struct wr_g
     if (!g->has_tasks) return;
     for (size_t k = 0; k < r->comparison->n_task; k++) {
         const struct wr_group_task *t = &g->task[k];
-        if (!t->test.max_t_p.known || t->test.max_t_p.value > 0.05 || !t->ratio.known) continue;
+        if (!t->told || !t->ratio.known) continue;
         wr_str_addf(&text, "%s %s (%s times)", n++ ? ";" : "Tasks that differ, all looked at together:",
                     r->plan->task[k].title, wr_factor(t->ratio.value, b));
     }
     wr_str_add(&text, n ? "." : "No single task differs when all are looked at together.");
     if (g->tasks_smallest_holm > 0.05) wr_str_add(&text, " (Holm's adjustment cannot reach 5 % with these numbers of runs.)");
     say(out, &text);
+    wr_str_release(&text);
+}
+
+static void add_trends(const struct wr_compare_result *r, struct wr_str *out)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    wr_trend_sentence(&r->comparison->trend, &text);
+    say(out, &text);
+    wr_spread_sentence(r->comparison, &text);
+    if (text.len) say(out, &text);
+    wr_task_trends_sentence(r->comparison, &text);
+    if (text.len) say(out, &text);
+    wr_str_release(&text);
+    wr_grid_of_task_trends(r, WR_TASK_TRENDS_TOLD, &grid);
+    if (wr_grid_rows(&grid) > 0) {
+        wr_str_add_char(out, '\n');
+        wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
+    }
+    wr_grid_release(&grid);
+}
+
+static void add_groups(const struct wr_compare_result *r, struct wr_str *out)
+{
+    struct wr_str text = {0};
+    const size_t n = r->comparison->n_without_group;
+
+    for (size_t g = 0; g < r->comparison->n_group; g++) {
+        wr_str_add_char(out, '\n');
+        wr_group_sentence(&r->comparison->group[g], &text);
+        say(out, &text);
+        add_named_tasks(r, &r->comparison->group[g], out);
+    }
+    if (r->comparison->n_group > 0 && n > 0) {
+        wr_str_addf(&text, "%zu rehearsal%s belong%s to no group (no entry, or people not named).", n, n == 1 ? "" : "s",
+                    n == 1 ? "s" : "");
+        say(out, &text);
+    }
     wr_str_release(&text);
 }
 
@@ -250,14 +384,8 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
     wr_context_headline(ctx, "rehearsals side by side", &text);
     wr_str_add_char(&text, '.');
     say(out, &text);
-    wr_trend_sentence(&r->comparison->trend, &text);
-    say(out, &text);
-    for (size_t g = 0; g < r->comparison->n_group; g++) {
-        wr_str_add_char(out, '\n');
-        wr_group_sentence(&r->comparison->group[g], &text);
-        say(out, &text);
-        add_named_tasks(r, &r->comparison->group[g], out);
-    }
+    add_trends(r, out);
+    add_groups(r, out);
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(runs, WR_TERMINAL_COLUMNS, out);
     wr_grid_of_standing_out(r, &grid);
@@ -270,13 +398,13 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
     wr_str_release(&text);
 }
 
-static void trend_json(struct wr_json *j, const struct wr_trend *t)
+static void trend_json(struct wr_json *j, const char *key, const struct wr_trend *t)
 {
     if (!t->known) {
-        wr_json_null(j, j->root, "trend");
+        wr_json_null(j, j->root, key);
         return;
     }
-    json_t *at = wr_json_object(j, j->root, "trend");
+    json_t *at = wr_json_object(j, j->root, key);
     wr_json_count(j, at, "runs", t->n_run);
     wr_json_number(j, at, "slope_log", t->slope_log);
     wr_json_pair(j, at, "interval", t->lo, t->hi);
@@ -337,10 +465,15 @@ static enum wr_status compare_json(const struct wr_present_context *ctx, const s
 
     wr_json_begin(&j, ctx);
     waiting_json(&j, wr_json_grid(&j, j.root, "runs", runs), r);
-    trend_json(&j, &r->comparison->trend);
+    trend_json(&j, "trend", &r->comparison->trend);
+    trend_json(&j, "spread_trend", &r->comparison->spread_trend);
+    wr_grid_of_task_trends(r, WR_TASK_TRENDS_ALL, &grid);
+    wr_json_grid(&j, j.root, "task_trends", &grid);
+    wr_grid_release(&grid);
     wr_grid_of_standing_out(r, &grid);
     wr_json_grid(&j, j.root, "stood_out", &grid);
     wr_grid_release(&grid);
+    wr_json_count(&j, j.root, "runs_without_group", r->comparison->n_without_group);
     json_t *groups = wr_json_array(&j, j.root, "groups");
     for (size_t g = 0; g < r->comparison->n_group; g++) group_json(&j, groups, r, g);
     return wr_json_finish(&j, out, err);

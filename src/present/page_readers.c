@@ -48,6 +48,10 @@ static void add_comparison(struct wr_str *out, const struct wr_page *page, enum 
 
     wr_trend_sentence(&page->compare->comparison->trend, &text);
     add_paragraph(out, &text);
+    wr_spread_sentence(page->compare->comparison, &text);
+    add_paragraph(out, &text);
+    wr_task_trends_sentence(page->compare->comparison, &text);
+    add_paragraph(out, &text);
     for (size_t g = 0; g < page->compare->comparison->n_group; g++) {
         wr_group_sentence(&page->compare->comparison->group[g], &text);
         add_paragraph(out, &text);

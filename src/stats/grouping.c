@@ -11,6 +11,7 @@
 #include "wetrun/stats/summary.h"
 
 #define SAME 1e-9         /* statistics that differ by less than this share of the observed one are ties */
+#define NOT_ALONG_TREND 1e-10 /* share of a group label's spread that a trend leaves when the two can be told apart */
 #define NO_RESIDUAL 1e-12 /* residual share of a sum of squares that is rounding */
 
 static size_t stratum_of(const struct wr_grouping *g, size_t run)
@@ -87,7 +88,7 @@ static enum wr_status regress_on_group(const double *v, const double *g, const d
 
     if (x) { /* sweep the trend out of both (Frisch and Waugh 1933) */
         double xx = dot(x, x, n), gx = dot(g, x, n), xv = dot(x, v, n);
-        if (!(xx > 0) || gg - gx * gx / xx < 1e-10 * gg)
+        if (!(xx > 0) || gg - gx * gx / xx < NOT_ALONG_TREND * gg)
             return wr_fail(err, WR_E_TOO_FEW, "the trend cannot be told from the difference between the groups");
         gg -= gx * gx / xx;
         gv -= gx * xv / xx;
@@ -392,7 +393,8 @@ void wr_sign_permutation(const double *difference, size_t n, const struct wr_per
 
 struct task_sample {
     const unsigned char *present; /* [n_run] */
-    double *centred;              /* [n_run] in strata, over the runs present */
+    double *centred;              /* [n_run] in strata, over the runs present; free of the trend */
+    double *trend, trend_square;  /* [n_run] centred like it, and its sum of squares; NULL: none */
     double square, df;            /* sum of squares of centred; degrees of freedom of t; df < 1: not comparable */
     double observed;              /* |t| */
     double beyond, max_beyond;    /* groupings with |t| of this task, of any task, at least that large */
@@ -413,17 +415,24 @@ static double task_t(const struct task_walk *w, const struct task_sample *s, con
                      double *product)
 {
     const struct wr_grouping *g = w->grouping;
+    double along_trend = 0;
 
     memset(w->count, 0, 2 * g->n_run * sizeof *w->count);
     *spread = *product = 0;
     for (size_t r = 0; r < g->n_run; r++) {
         if (!s->present[r]) continue;
         w->count[2 * (g->stratum ? g->stratum[r] : 0) + group[r]]++;
-        if (group[r]) *product += s->centred[r];
+        if (!group[r]) continue;
+        *product += s->centred[r];
+        if (s->trend) along_trend += s->trend[r];
     }
     for (size_t i = 0; i < (g->stratum ? g->n_run : 1); i++) {
         double n0 = w->count[2 * i], n1 = w->count[2 * i + 1];
         if (n0 > 0 && n1 > 0) *spread += n0 * n1 / (n0 + n1);
+    }
+    if (s->trend) {
+        double left = *spread - along_trend * along_trend / s->trend_square;
+        *spread = left > NOT_ALONG_TREND * *spread ? left : 0;
     }
     if (!(*spread > 0)) return 0;
     double explained = *product * *product / *spread, rest = fmax(s->square - explained, NO_RESIDUAL * s->square);
@@ -446,7 +455,19 @@ static void visit_tasks(void *arg, const unsigned char *group)
     w->about->n_two_sided += largest >= w->largest_observed * (1 - SAME);
 }
 
-static void prepare_task(struct task_walk *w, const double *y, const unsigned char *present, size_t k,
+/* Sweeps the trend out of the task's values; false if it does not vary over the runs in which the task is present. */
+static bool take_trend_out(struct task_sample *s, const struct wr_grouping *g, const double *trend)
+{
+    s->trend = WR_NEW_ARRAY(double, g->n_run);
+    centre_in_strata(g, s->present, trend, s->trend);
+    s->trend_square = dot(s->trend, s->trend, g->n_run);
+    if (!(s->trend_square > 0)) return false;
+    double slope = dot(s->trend, s->centred, g->n_run) / s->trend_square;
+    for (size_t r = 0; r < g->n_run; r++) s->centred[r] -= slope * s->trend[r];
+    return true;
+}
+
+static void prepare_task(struct task_walk *w, const double *trend, const double *y, const unsigned char *present, size_t k,
                          struct wr_task_comparison *out)
 {
     const struct wr_grouping *g = w->grouping;
@@ -464,8 +485,9 @@ static void prepare_task(struct task_walk *w, const double *y, const unsigned ch
         n++;
     }
     size_t strata = centre_in_strata(g, s->present, y + k * g->n_run, s->centred);
-    s->square = dot(s->centred, s->centred, g->n_run);
     s->df = (double)n - (double)strata - 1;
+    if (trend) s->df = take_trend_out(s, g, trend) ? s->df - 1 : 0;
+    s->square = dot(s->centred, s->centred, g->n_run);
     if (!(s->square > 1e-20 * size * size * (double)n)) s->df = 0; /* equal times: nothing varies */
     if (s->df < 1) return;
     double t = task_t(w, s, g->group, &spread, &product);
@@ -508,7 +530,7 @@ enum wr_status wr_permutation_tasks(const double *y, const unsigned char *presen
                           .count = scratch, .about = &p};
     bool any = false;
     for (size_t k = 0; k < n_task; k++) {
-        prepare_task(&w, y, present, k, &task[k]);
+        prepare_task(&w, options->trend, y, present, k, &task[k]);
         any |= task[k].t.known;
     }
     if (any) {
@@ -519,7 +541,10 @@ enum wr_status wr_permutation_tasks(const double *y, const unsigned char *presen
     } else {
         status = wr_fail(err, WR_E_TOO_FEW, "no task was done often enough in both groups");
     }
-    for (size_t k = 0; k < n_task; k++) wr_free(w.task[k].centred);
+    for (size_t k = 0; k < n_task; k++) {
+        wr_free(w.task[k].centred);
+        wr_free(w.task[k].trend);
+    }
     wr_free(w.task);
     wr_free(scratch);
     return status;

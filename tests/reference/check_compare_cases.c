@@ -1,11 +1,14 @@
-/* Groups of runs compared, against full enumeration done elsewhere and published tests: cases S-CMP-*, CMP-*; sources
- * in each file. */
+/* Groups of runs compared, and trends, against full enumeration done elsewhere, published tests and closed forms: cases
+ * S-CMP-*, CMP-*, S-LRN-*; sources in each file. */
 #include <check.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include "made_timing.h"
 #include "refcase.h"
+#include "wetrun/decide/compare.h"
 #include "wetrun/stats/grouping.h"
+#include "wetrun/stats/special.h"
 #include "wetrun/stats/summary.h"
 
 enum { MOST = 40 };
@@ -163,6 +166,152 @@ START_TEST(tasks_on_the_same_groupings)
 }
 END_TEST
 
+/* ---- the same numbers through the whole comparison ---- */
+
+/* Groups by a column of the log. */
+static void compare_by_column(struct wr_comparison *c, const struct wr_timing *t, const unsigned char *group)
+{
+    static const char *const label[2] = {"0", "1"};
+    const char *name = "group", *entry[MOST];
+    struct wr_log_run run[MOST] = {{0}};
+    struct wr_run_log log = {.run = run, .n_run = t->n_run, .attribute = &name, .n_attribute = 1};
+    struct wr_error err;
+
+    for (size_t r = 0; r < t->n_run; r++) {
+        entry[r] = label[group[r]];
+        run[r].attribute = &entry[r];
+    }
+    ck_assert_int_eq(wr_compare(c, &log, t, &(struct wr_compare_options){.by = WR_BY_ATTRIBUTE, .column = name}, &err), WR_OK);
+}
+
+START_TEST(run_effects_through_the_comparison)
+{
+    struct refcase *c = refcase_open("CMP-01");
+    unsigned char group[MOST];
+    size_t n = groups_of(c, group);
+    struct wr_timing t;
+    struct wr_comparison comparison;
+
+    made_timing_init(&t, 4, n, 1);
+    for (size_t k = 0; k < 4; k++) /* the effects are those of the runs: every task takes them alike */
+        for (size_t r = 0; r < n; r++)
+            made_cell(&t, k, r)->active_min =
+                (double)(k + 3) * exp(json_number_value(json_array_get(refcase_input(c, "run_effects"), r)));
+    compare_by_column(&comparison, &t, group);
+    const struct wr_group_comparison *g = &comparison.group[0];
+    refcase_is(c, g->ratio, "ratio");
+    refcase_is(c, g->lo, "ratio90.lo");
+    refcase_is(c, g->hi, "ratio90.hi");
+    refcase_is(c, g->permutation.p_two_sided, "permutation_p");
+    refcase_is(c, g->permutation.n_grouping, "groupings");
+    refcase_is(c, g->permutation.smallest_p, "smallest_reachable_p");
+    ck_assert(g->in_order && g->has_detrended);
+    wr_comparison_release(&comparison);
+    made_timing_release(&t);
+    refcase_close(c);
+}
+END_TEST
+
+/* The runs are dealt out so that the groups do not follow each other in time: else each task's trend would be taken out. */
+START_TEST(tasks_through_the_comparison)
+{
+    static const size_t place[8] = {0, 2, 5, 7, 1, 3, 4, 6};
+    struct refcase *c = refcase_open("CMP-03");
+    unsigned char given[MOST], group[MOST];
+    struct wr_timing t;
+    struct wr_comparison comparison;
+
+    ck_assert_uint_eq(groups_of(c, given), 8);
+    made_timing_init(&t, 3, 8, 1);
+    for (size_t r = 0; r < 8; r++) {
+        group[place[r]] = given[r];
+        for (size_t k = 0; k < 3; k++) {
+            const json_t *row = json_array_get(refcase_input(c, "log_minutes"), k);
+            made_cell(&t, k, place[r])->active_min = exp(json_number_value(json_array_get(row, r)));
+        }
+    }
+    compare_by_column(&comparison, &t, group);
+    ck_assert(!comparison.group[0].in_order && comparison.group[0].has_tasks);
+    for (int k = 0; k < 3; k++) {
+        const struct wr_task_comparison *test = &comparison.group[0].task[k].test;
+        refcase_is(c, test->raw_p.value, "raw_p.%d", k + 1);
+        refcase_is(c, test->holm_p.value, "holm_p.%d", k + 1);
+        refcase_is(c, test->max_t_p.value, "max_t_p.%d", k + 1);
+    }
+    wr_comparison_release(&comparison);
+    made_timing_release(&t);
+    refcase_close(c);
+}
+END_TEST
+
+static void trend_is(struct refcase *c, const struct wr_trend *trend)
+{
+    double df = (double)trend->n_run - 2, se = 0.5 * (trend->hi - trend->lo) / wr_t_quantile(0.95, df);
+
+    ck_assert(trend->known);
+    refcase_is(c, trend->slope_log, "slope_log");
+    refcase_is(c, se, "slope_se");
+    refcase_is(c, trend->slope_log - wr_t_quantile(0.975, df) * se, "slope95.lo");
+    refcase_is(c, trend->slope_log + wr_t_quantile(0.975, df) * se, "slope95.hi");
+}
+
+START_TEST(trend_of_runs_through_the_comparison)
+{
+    struct refcase *c = refcase_open("S-LRN-03");
+    struct reftable *table = refcase_table(c, "file");
+    size_t run[MOST], task[MOST];
+    struct wr_timing t;
+    struct wr_comparison comparison;
+    unsigned char group[MOST] = {0};
+
+    ck_assert(table->n_row <= MOST);
+    made_timing_init(&t, reftable_levels(table, "task", task), reftable_levels(table, "run", run), 1);
+    for (size_t i = 0; i < table->n_row; i++) {
+        made_cell(&t, task[i], run[i])->active_min = reftable_number(table, i, "minutes");
+        t.run[run[i]].order = reftable_number(table, i, "run_no");
+    }
+    compare_by_column(&comparison, &t, group);
+    trend_is(c, &comparison.trend);
+    refcase_put_aside(c, "run_effect.sd_log", "variances: check_variance_cases.c");
+    refcase_put_aside(c, "residual.sd_log", "the same");
+    refcase_put_aside(c, "run_effect_without_slope.sd_log", "the same");
+    wr_comparison_release(&comparison);
+    made_timing_release(&t);
+    reftable_free(table);
+    refcase_close(c);
+}
+END_TEST
+
+START_TEST(trend_of_a_task_through_the_comparison)
+{
+    struct refcase *c = refcase_open("S-LRN-02");
+    struct reftable *table = refcase_table(c, "file");
+    struct wr_timing t;
+    struct wr_comparison comparison;
+    unsigned char group[MOST] = {0};
+
+    made_timing_init(&t, 2, table->n_row, 1); /* the second task always takes its ten minutes */
+    for (size_t i = 0; i < table->n_row; i++) {
+        made_cell(&t, 0, i)->active_min = reftable_number(table, i, "minutes");
+        t.run[i].order = reftable_number(table, i, "run");
+    }
+    compare_by_column(&comparison, &t, group);
+    const struct wr_task_trend *trend = &comparison.task_trend[0];
+    trend_is(c, &trend->line);
+    refcase_is(c, trend->line.level_log, "intercept");
+    refcase_is(c, trend->p.value, "p_value");
+    refcase_is(c, 1 + trend->line.per_doubling, "rate_per_doubling");
+    ck_assert(trend->told && trend->holm_p.value == 2 * trend->p.value && !comparison.task_trend[1].told);
+    refcase_put_aside(c, "sigma", "the line itself: check_variance_cases.c");
+    refcase_put_aside(c, "next.", "the same");
+    refcase_put_aside(c, "slope_per_run", "the same");
+    wr_comparison_release(&comparison);
+    made_timing_release(&t);
+    reftable_free(table);
+    refcase_close(c);
+}
+END_TEST
+
 Suite *suite_compare_cases(void);
 Suite *suite_compare_cases(void)
 {
@@ -173,6 +322,12 @@ Suite *suite_compare_cases(void)
     tcase_add_test(t, pairs_of_plants);
     tcase_add_test(t, run_effects);
     tcase_add_test(t, tasks_on_the_same_groupings);
+    suite_add_tcase(s, t);
+    t = tcase_create("through the whole comparison");
+    tcase_add_test(t, run_effects_through_the_comparison);
+    tcase_add_test(t, tasks_through_the_comparison);
+    tcase_add_test(t, trend_of_runs_through_the_comparison);
+    tcase_add_test(t, trend_of_a_task_through_the_comparison);
     suite_add_tcase(s, t);
     return s;
 }

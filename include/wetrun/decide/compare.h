@@ -1,13 +1,20 @@
-/* Rehearsals side by side, their trend, and groups of them compared. The unit is the run: what happens on a day touches
+/* Rehearsals side by side, their trends, and groups of them compared. The unit is the run: what happens on a day touches
  * all its tasks, so cells of one run are no independent evidence. Everything rests on log(lead-in + gap + active minutes).
  *
+ *   comparable   runs that a chain of common done tasks connects; of several such sets the largest. Runs outside it have
+ *                sums, but no effect
  *   run effect   of the two-way fit task + run over the done cells; 0 on average; exp - 1 is "so much slower"
  *   trend        least squares of the run effects on log(order), t with R - 2 degrees of freedom
- *   standing out a cell whose residual from task + run effect is beyond WR_STANDS_OUT_SD sd of that task's residuals in the
- *                other runs (pooled sd where those are too few)
+ *   task trend   the same of one task's log minutes, from WR_TREND_LEAST_CELLS done cells on; whether it is told apart from
+ *                flat is judged by Holm over the tasks, so that in 95 of 100 campaigns without trend no task is named
+ *   spread       of a run: root mean square of its residuals from task + run effect, each in units of its task's own; its
+ *                trend is that of the logs. Falling: the tasks settle, whatever the pace of the day
+ *   standing out a cell beyond WR_STANDS_OUT_SD sd of what its task in the other runs and the other tasks of its run let
+ *                expect; the sd is the task's own, drawn to the pooled one as if by WR_POOLED_WEIGHT further cells
  *   ratio        of group 1 to group 0 = exp(difference of mean run effects), interval by t on run effects (R - 2; with the
  *                trend taken out R - 3); p by permuting whole runs; tasks by max-t on the same groupings, Holm beside it
- * Groups that follow each other in time cannot be told from learning without taking the trend out: both are given. */
+ * Groups that follow each other in time cannot be told from learning without taking the trend out: both are given, and
+ * the tasks are compared with each task's trend taken out. */
 #ifndef WETRUN_DECIDE_COMPARE_H
 #define WETRUN_DECIDE_COMPARE_H
 
@@ -22,7 +29,7 @@
 #include "wetrun/timing/timing.h"
 
 #define WR_STANDS_OUT_SD 2.0
-enum { WR_MOST_STANDING_OUT = 4 };
+enum { WR_MOST_STANDING_OUT = 4, WR_POOLED_WEIGHT = 4, WR_TREND_LEAST_CELLS = 4 };
 
 struct wr_standing_out {
     size_t task;
@@ -35,26 +42,39 @@ struct wr_compared_run {
     double active_min, lead_in_min, gap_min, hold_min;  /* summed over cells */
     const double *waiting_min; /* [n_lane] borrowed from the timing table */
     struct wr_maybe effect;  /* run effect; unknown if the run cannot be compared */
+    struct wr_maybe spread;  /* 1: as usual; unknown where too few cells say */
     struct wr_standing_out out[WR_MOST_STANDING_OUT]; size_t n_out; /* largest first */
 };
 
-struct wr_trend {
-    bool known;              /* false: fewer than three runs to compare */
-    size_t n_run;
-    double slope_log;        /* change of log time per unit of log order */
+struct wr_trend {            /* a line of logs on log(order) */
+    bool known;              /* false: too few runs */
+    size_t n_run;            /* that it rests on, or would */
+    double slope_log;        /* change of the log per unit of log order */
     double lo, hi;           /* 90 % */
     double per_doubling, per_doubling_lo, per_doubling_hi; /* exp(slope log 2) - 1 */
-    double level_log;        /* run effect at order 1 on the line */
+    double level_log;        /* at order 1 on the line: run effect, log minutes or log spread */
 };
 
-struct wr_group_task { struct wr_task_comparison test; struct wr_maybe ratio; };
+struct wr_task_trend {
+    struct wr_trend line;    /* n_run: done cells */
+    struct wr_maybe p, holm_p; /* two-sided, of no trend; unknown where the line is */
+    bool told;               /* apart from flat: holm_p at most WR_TREND_TOLD_P */
+};
+#define WR_TREND_TOLD_P 0.05
+
+struct wr_group_task {
+    struct wr_task_comparison test;
+    struct wr_maybe ratio;
+    bool told;               /* the groups differ in it, all tasks and all comparisons looked at together */
+};
+#define WR_GROUP_TOLD_P 0.05 /* on max-t p times the number of comparisons */
 
 enum wr_compare_reason { WR_COMPARE_DONE, WR_COMPARE_ONE_GROUP, WR_COMPARE_TOO_FEW_RUNS, WR_COMPARE_NOT_CONNECTED };
 
 struct wr_group_comparison { /* group 1 against group 0 */
     enum wr_compare_reason reason;      /* other than DONE: the numbers below do not exist */
     const char *label[2];
-    size_t n_run[2];
+    size_t n_run[2];                    /* comparable ones */
     bool in_order;                      /* every run of one group came before every run of the other */
     double ratio, lo, hi;               /* 90 % */
     bool has_detrended;
@@ -63,14 +83,17 @@ struct wr_group_comparison { /* group 1 against group 0 */
     struct wr_permutation permutation;
     struct wr_maybe holm_p;             /* of permutation.p_two_sided over the comparisons, if there are several */
     bool has_tasks;                     /* false: no task can be compared */
-    struct wr_group_task *task;         /* [n_task]; on times less the common trend if in_order and has_detrended */
+    struct wr_group_task *task;         /* [n_task]; each task's trend is taken out if in_order and has_detrended */
     double tasks_smallest_holm;         /* comparable tasks x smallest p, at most 1: below it Holm cannot reach */
 };
 
 struct wr_comparison { /* start as {0} */
     size_t n_run, n_task, n_lane;
     struct wr_compared_run *run;
-    struct wr_trend trend;
+    struct wr_trend trend, spread_trend;
+    struct wr_task_trend *task_trend;    /* [n_task] */
+    size_t n_task_trend, n_task_told;    /* tasks whose line is known; told apart from flat */
+    size_t n_without_group;              /* runs that have no entry in the column, or people not known */
     struct wr_group_comparison *group; size_t n_group; /* none unless groups were asked for */
     struct wr_arena text;
 };
@@ -83,7 +106,11 @@ struct wr_compare_options {
     uint64_t seed;
 };
 
-/* WR_E_USAGE: no such column, or a split that leaves a group empty. Everything else that cannot be told is a reason. */
+/* Two groups are compared with each other, of more each with all others. A run's group by performer is its line-up, lane by
+ * lane; lanes that never name anybody do not count, and a run with a nameless person in another lane has no group.
+ *   WR_E_USAGE    no such column, or a split that leaves a group empty
+ *   WR_E_TOO_FEW  the column, or the line-up, is empty in every run
+ * Everything else that cannot be told is a reason. */
 WR_MUST_CHECK enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log,
                                         const struct wr_timing *timing, const struct wr_compare_options *options, struct wr_error *err);
 void wr_comparison_release(struct wr_comparison *c);

@@ -50,8 +50,9 @@ struct wr_permutation_options {
     size_t most_enumerated; /* up to so many groupings all are visited */
     size_t n_random;        /* beyond, so many are drawn, and the observed one counted with them */
     uint64_t seed;
+    const double *trend;    /* [n_run] taken out of every task together with the groups (wr_permutation_tasks only); NULL: none */
 };
-struct wr_permutation_options wr_permutation_default(void); /* 200 000; 20 000; 1 */
+struct wr_permutation_options wr_permutation_default(void); /* 200 000; 20 000; 1; NULL */
 
 struct wr_permutation {
     bool exact;              /* all groupings visited */
@@ -80,6 +81,8 @@ struct wr_task_comparison {
  * task. max_t_p keeps the chance of any false name among the tasks; holm_p does too, but cannot fall below tasks x
  * smallest p. A task can be compared if it leaves a degree of freedom and varies; the others stay unknown and do not
  * count. about->smallest_p and n_grouping describe the groupings; its counts are those of the largest |t| over tasks.
+ * With options->trend, t is that of the group in a regression on both, and groupings move while the trend stays (Draper
+ * and Stoneman 1966, Technometrics 8, 695-699, from memory): t has one law whatever the grouping and the slope.
  * WR_E_TOO_FEW if no stratum holds both groups or no task can be compared. */
 WR_MUST_CHECK enum wr_status wr_permutation_tasks(const double *y, const unsigned char *present, size_t n_task,
                                                   const struct wr_grouping *grouping,

@@ -73,7 +73,7 @@ END_TEST
 START_TEST(csv_is_whole)
 {
     static const struct { enum about about; size_t fields, records; } csv[] = {
-        {ABOUT_FIT, 22, 29}, {ABOUT_COMPARE, 12, 10}, {ABOUT_READY, 6, 10}, {ABOUT_BACKTEST, 10, 7}, {ABOUT_DEBRIEF, 13, 29}};
+        {ABOUT_FIT, 22, 29}, {ABOUT_COMPARE, 13, 10}, {ABOUT_READY, 6, 10}, {ABOUT_BACKTEST, 10, 7}, {ABOUT_DEBRIEF, 13, 29}};
 
     make(SAMPLE_HOSTILE);
     for (size_t i = 0; i < sizeof csv / sizeof *csv; i++)
@@ -148,9 +148,45 @@ START_TEST(comparison_says_what_it_cannot_say)
     ck_assert_ptr_nonnull(strstr(text.text, "there is one group only."));
     wr_str_release(&text);
     json_t *root = shown_json(shown_as(ABOUT_COMPARE, WR_FORMAT_JSON));
-    shown_has_keys(root, "command version runs trend stood_out groups");
+    shown_has_keys(root, "command version runs trend spread_trend task_trends stood_out runs_without_group groups");
     ck_assert_ptr_null(json_object_get(shown_at(root, "groups", 0), "ratio")); /* no number without an answer */
     ck_assert_uint_eq(json_array_size(json_object_get(shown_at(root, "runs", 0), "waiting")), 2);
+    json_decref(root);
+}
+END_TEST
+
+START_TEST(trends_of_tasks_are_shown_where_they_are_told)
+{
+    make(SAMPLE_TAME);
+    struct wr_task_trend *told = &e.comparison.task_trend[3], *unknown = &e.comparison.task_trend[5];
+    for (size_t k = 0; k < e.comparison.n_task; k++) e.comparison.task_trend[k].told = false;
+    e.comparison.n_task_told = 0;
+    shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, "are steady."));
+    ck_assert_ptr_null(strstr(out.text, "doubling\n"));
+    *told = (struct wr_task_trend){{true, 8, -0.4, -0.5, -0.3, -0.24, -0.29, -0.19, 3.1}, {true, 0.0002}, {true, 0.005}, true};
+    *unknown = (struct wr_task_trend){.line = {.n_run = 3}};
+    e.comparison.n_task_told = 1;
+    shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, "One of the"));
+    ck_assert_ptr_nonnull(strstr(out.text, "\u221229 to \u221219 %"));
+    json_t *root = shown_json(shown_as(ABOUT_COMPARE, WR_FORMAT_JSON));
+    ck_assert_uint_eq(json_array_size(json_object_get(root, "task_trends")), e.comparison.n_task);
+    const json_t *row = shown_at(root, "task_trends", 3);
+    ck_assert(shown_number(row, "slope_log") == -0.4 && shown_number(row, "holm_p") == 0.005);
+    ck_assert(json_is_true(json_object_get(row, "told")));
+    ck_assert(json_is_null(json_object_get(shown_at(root, "task_trends", 5), "slope_log")));
+    json_decref(root);
+
+    e.comparison.spread_trend = (struct wr_trend){true, 8, -0.2, -0.3, -0.1, -0.13, -0.19, -0.07, 0.1};
+    shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, "the tasks settle."));
+    e.comparison.spread_trend = (struct wr_trend){0};
+    e.comparison.n_task_trend = 0;
+    shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
+    ck_assert_ptr_null(strstr(out.text, "settle"));
+    root = shown_json(shown_as(ABOUT_COMPARE, WR_FORMAT_JSON));
+    ck_assert(json_is_null(json_object_get(root, "spread_trend")));
     json_decref(root);
 }
 END_TEST
@@ -263,6 +299,7 @@ Suite *suite_evidence_views(void)
     tcase_add_test(t, a_likelihood_without_a_maximum_is_no_candidate);
     tcase_add_test(t, chains_that_disagree_come_first);
     tcase_add_test(t, comparison_says_what_it_cannot_say);
+    tcase_add_test(t, trends_of_tasks_are_shown_where_they_are_told);
     tcase_add_test(t, evidence_is_counted_and_never_says_go);
     tcase_add_test(t, criteria_that_are_off_are_not_shown);
     tcase_add_test(t, backtest_has_the_keys_of_the_contract);

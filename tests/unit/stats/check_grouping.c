@@ -183,12 +183,36 @@ static double pooled_t(const double *y, const unsigned char *use, const unsigned
     return (mean[1] - mean[0]) / sqrt(square / (n[0] + n[1] - 2) * (1 / n[0] + 1 / n[1]));
 }
 
-START_TEST(tasks_with_holes)
+/* t of the group beside a trend, from the regression over the runs in which the task is present. */
+static double t_beside_trend(const double *y, const unsigned char *present, const unsigned char *group, const double *x)
 {
+    double v[RUNS], trend[RUNS];
+    unsigned char side[RUNS];
+    struct wr_grouping g = {0, side, NULL};
+    struct wr_group_difference d;
+
+    for (size_t r = 0; r < RUNS; r++) {
+        if (!present[r]) continue;
+        v[g.n_run] = y[r];
+        trend[g.n_run] = x[r];
+        side[g.n_run++] = group[r];
+    }
+    return wr_group_difference(v, &g, trend, 0.9, &d, NULL) == WR_OK ? d.difference / d.se : 0;
+}
+
+static double t_of(const double *y, const unsigned char *present, const unsigned char *group, const double *trend)
+{
+    return trend ? t_beside_trend(y, present, group, trend) : pooled_t(y, present, group);
+}
+
+START_TEST(tasks_with_holes) /* _i: 0 alone, 1 beside a trend */
+{
+    const double log_order[RUNS] = {0, log(2), log(3), log(4), log(5), log(6), log(7), log(8)}, *x = _i ? log_order : NULL;
     struct wr_grouping g = {RUNS, half, NULL};
     struct wr_permutation_options o = wr_permutation_default();
     gsl_rng *rng = seeded(9);
 
+    o.trend = x;
     for (int round = 0; round < 10; round++) {
         double y[TASKS * RUNS], observed[TASKS], raw[TASKS] = {0}, most[TASKS] = {0}, n = 0;
         unsigned char present[TASKS * RUNS], moved[RUNS];
@@ -197,13 +221,13 @@ START_TEST(tasks_with_holes)
         random_table(rng, y, present);
         for (size_t r = 0; r < RUNS; r++) present[r] = r < 2; /* task 0: too few to compare */
         ck_assert_int_eq(wr_permutation_tasks(y, present, TASKS, &g, &o, task, &about, NULL), WR_OK);
-        for (size_t k = 0; k < TASKS; k++) observed[k] = fabs(pooled_t(y + k * RUNS, present + k * RUNS, half));
+        for (size_t k = 0; k < TASKS; k++) observed[k] = fabs(t_of(y + k * RUNS, present + k * RUNS, half, x));
         for (unsigned subset = 0; subset < 1u << RUNS; subset++) {
             double largest = 0, t[TASKS];
             if (!admissible(subset, half, one_stratum, moved)) continue;
             n++;
             for (size_t k = 1; k < TASKS; k++) {
-                t[k] = task[k].t.known ? fabs(pooled_t(y + k * RUNS, present + k * RUNS, moved)) : 0;
+                t[k] = task[k].t.known ? fabs(t_of(y + k * RUNS, present + k * RUNS, moved, x)) : 0;
                 largest = fmax(largest, t[k]);
             }
             for (size_t k = 1; k < TASKS; k++) {
@@ -375,7 +399,7 @@ Suite *suite_grouping(void)
     tcase_add_test(t, two_way_is_least_squares);
     tcase_add_test(t, two_way_refuses);
     tcase_add_loop_test(t, permutation_lists_every_grouping, 0, DESIGNS);
-    tcase_add_test(t, tasks_with_holes);
+    tcase_add_loop_test(t, tasks_with_holes, 0, 2);
     tcase_add_test(t, constant_and_separated_tasks);
     tcase_add_test(t, difference_beside_a_trend);
     tcase_add_test(t, difference_refuses);

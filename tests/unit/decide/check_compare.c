@@ -1,0 +1,625 @@
+/* Rehearsals compared: simulated campaigns whose truth is known, differences that are not there, and tables that try to
+ * break the comparison. Worked numbers: tests/reference/check_compare_cases.c. */
+#include <check.h>
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_randist.h>
+#include <math.h>
+#include <string.h>
+#include "made_timing.h"
+#include "wetrun/decide/compare.h"
+#include "wetrun/stats/proportion.h"
+
+enum { TASKS = 12, CAMPAIGNS = 200, MOST_RUNS = 24 };
+
+static gsl_rng *seeded(unsigned long seed)
+{
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(rng, seed);
+    return rng;
+}
+
+/* A log with one further column; the timing table says everything else. */
+struct made_column { struct wr_run_log log; struct wr_log_run run[MOST_RUNS]; const char *entry[MOST_RUNS], *name; };
+
+static const struct wr_run_log *column_of(struct made_column *m, size_t n_run, const char *const *entry)
+{
+    *m = (struct made_column){.name = "pool"};
+    m->log = (struct wr_run_log){.run = m->run, .n_run = n_run, .attribute = &m->name, .n_attribute = 1};
+    for (size_t r = 0; r < n_run; r++) {
+        m->entry[r] = entry ? entry[r] : "";
+        m->run[r] = (struct wr_log_run){.id = "R", .date = "", .attribute = &m->entry[r]};
+    }
+    return &m->log;
+}
+
+static enum wr_status split(struct wr_comparison *c, const struct wr_timing *t, size_t at)
+{
+    struct made_column m;
+    struct wr_error err;
+    return wr_compare(c, column_of(&m, t->n_run, NULL), t,
+                      &(struct wr_compare_options){.by = WR_BY_SPLIT, .split = at, .seed = 1}, &err);
+}
+
+static enum wr_status by_pool(struct wr_comparison *c, const struct wr_timing *t, const char *const *entry)
+{
+    struct made_column m;
+    struct wr_error err;
+    return wr_compare(c, column_of(&m, t->n_run, entry), t,
+                      &(struct wr_compare_options){.by = WR_BY_ATTRIBUTE, .column = "pool", .seed = 1}, &err);
+}
+
+static enum wr_status by_performer(struct wr_comparison *c, const struct wr_timing *t)
+{
+    struct made_column m;
+    struct wr_error err;
+    column_of(&m, t->n_run, NULL);
+    m.log.has_performer = true;
+    return wr_compare(c, &m.log, t, &(struct wr_compare_options){.by = WR_BY_PERFORMER, .seed = 1}, &err);
+}
+
+static void by_nothing(struct wr_comparison *c, const struct wr_timing *t)
+{
+    struct made_column m;
+    struct wr_error err;
+    ck_assert_int_eq(wr_compare(c, column_of(&m, t->n_run, NULL), t, &(struct wr_compare_options){0}, &err), WR_OK);
+}
+
+/* ---- what was planted is found, what was not is not ---- */
+
+static const char *const interleaved[12] = {"east", "west", "west", "east", "east", "west",
+                                            "west", "east", "west", "east", "east", "west"};
+static const unsigned char west[12] = {0, 1, 1, 0, 0, 1, 1, 0, 1, 0, 0, 1};
+
+/* How many events in n trials of probability prob are still believable: more happen less than once in a thousand times. */
+static size_t believable_most(size_t n, double prob)
+{
+    size_t most = 0;
+    while (1 - wr_binomial_at_most(most, n, prob) > 0.001) most++;
+    return most;
+}
+
+static size_t believable_least(size_t n, double prob)
+{
+    return n - believable_most(n, 1 - prob);
+}
+
+START_TEST(planted_difference_is_found)
+{
+    const struct made_truth truth = {.tau = 0.05, .sigma = 0.25, .effect = log(1.2), .missing = 0.05, .slow = west};
+    gsl_rng *rng = seeded(11);
+    size_t found = 0, covered = 0, n = 60;
+
+    for (size_t i = 0; i < n; i++) {
+        struct wr_timing t;
+        struct wr_comparison c;
+        made_timing_init(&t, 30, 12, 1);
+        made_timing_rehearse(&t, &truth, rng);
+        ck_assert_int_eq(by_pool(&c, &t, interleaved), WR_OK);
+        ck_assert_uint_eq(c.n_group, 1);
+        const struct wr_group_comparison *g = &c.group[0];
+        ck_assert_str_eq(g->label[0], "east");
+        ck_assert_str_eq(g->label[1], "west");
+        ck_assert(g->n_run[0] == 6 && g->n_run[1] == 6 && !g->in_order);
+        ck_assert_double_eq_tol(g->permutation.smallest_p, 2.0 / 924, 1e-12); /* 12 choose 6, and each grouping's mirror image */
+        found += g->permutation.p_two_sided <= 0.05;
+        covered += g->lo <= 1.2 && g->hi >= 1.2;
+        wr_comparison_release(&c);
+        made_timing_release(&t);
+    }
+    /* 0.18 is 4.3 standard errors of sqrt((0.05^2 + 0.29^2/30) / 3): the power of the t test with 10 df is 0.97 */
+    ck_assert_uint_ge(found, believable_least(n, 0.97));
+    ck_assert_uint_ge(covered, believable_least(n, 0.9));
+    ck_assert_uint_lt(covered, n);
+    gsl_rng_free(rng);
+}
+END_TEST
+
+/* The wrong way: every cell an independent piece of evidence. Pooled two-sample t over all cells less their task means. */
+static bool cells_say_different(const struct wr_timing *t, const unsigned char *group)
+{
+    double sum[2] = {0, 0}, n[2] = {0, 0}, ss = 0;
+
+    for (size_t k = 0; k < t->n_task; k++) {
+        double mean = 0;
+        for (size_t r = 0; r < t->n_run; r++) mean += log(made_cell((struct wr_timing *)t, k, r)->active_min);
+        mean /= (double)t->n_run;
+        for (size_t r = 0; r < t->n_run; r++) {
+            double v = log(made_cell((struct wr_timing *)t, k, r)->active_min) - mean;
+            sum[group[r]] += v;
+            n[group[r]]++;
+            ss += v * v;
+        }
+    }
+    ss -= sum[0] * sum[0] / n[0] + sum[1] * sum[1] / n[1];
+    double df = n[0] + n[1] - (double)t->n_task - 1, se = sqrt(ss / df * (1 / n[0] + 1 / n[1]));
+    return 2 * gsl_cdf_tdist_Q(fabs(sum[1] / n[1] - sum[0] / n[0]) / se, df) <= 0.05;
+}
+
+START_TEST(false_alarms_have_their_stated_rate)
+{
+    const struct made_truth truth = {.tau = 0.15, .sigma = 0.25};
+    gsl_rng *rng = seeded(12);
+    size_t alarms = 0, named = 0, named_alone = 0, by_cells = 0, covered = 0;
+    size_t most = believable_most(CAMPAIGNS, 0.05);
+
+    for (size_t i = 0; i < CAMPAIGNS; i++) {
+        struct wr_timing t;
+        struct wr_comparison c;
+        bool any = false, any_alone = false;
+        made_timing_init(&t, TASKS, 10, 1);
+        made_timing_rehearse(&t, &truth, rng);
+        ck_assert_int_eq(by_pool(&c, &t, interleaved), WR_OK);
+        const struct wr_group_comparison *g = &c.group[0];
+        ck_assert(g->n_run[0] == 5 && g->n_run[1] == 5 && !g->in_order);
+        alarms += g->permutation.p_two_sided <= 0.05;
+        covered += g->lo <= 1 && g->hi >= 1;
+        for (size_t k = 0; k < TASKS; k++) {
+            any |= g->task[k].told;
+            any_alone |= g->task[k].test.raw_p.value <= 0.05;
+        }
+        named += any;
+        named_alone += any_alone;
+        by_cells += cells_say_different(&t, west);
+        wr_comparison_release(&c);
+        made_timing_release(&t);
+    }
+    ck_assert_uint_le(alarms, most);
+    ck_assert_uint_ge(alarms, 1); /* nor is the test asleep */
+    ck_assert_uint_le(named, most);
+    ck_assert_uint_ge(covered, believable_least(CAMPAIGNS, 0.9));
+    ck_assert_uint_gt(by_cells, most);    /* the same test turns the wrong methods down */
+    ck_assert_uint_gt(named_alone, most);
+    gsl_rng_free(rng);
+}
+END_TEST
+
+START_TEST(learning_is_not_taken_for_a_difference)
+{
+    const struct made_truth truth = {.tau = 0.08, .gamma = -0.15, .sigma = 0.25};
+    gsl_rng *rng = seeded(13);
+    size_t plain = 0, detrended = 0, alarms = 0, alarms_detrended = 0, named = 0;
+
+    for (size_t i = 0; i < CAMPAIGNS; i++) {
+        struct wr_timing t;
+        struct wr_comparison c;
+        bool any = false;
+        made_timing_init(&t, TASKS, 10, 1);
+        made_timing_rehearse(&t, &truth, rng);
+        ck_assert_int_eq(split(&c, &t, 5), WR_OK);
+        const struct wr_group_comparison *g = &c.group[0];
+        ck_assert(g->in_order && g->has_detrended);
+        plain += g->lo <= 1 && g->hi >= 1;
+        detrended += g->detrended_lo <= 1 && g->detrended_hi >= 1;
+        alarms += g->permutation.p_two_sided <= 0.05;
+        alarms_detrended += g->detrended_p.value <= 0.05;
+        for (size_t k = 0; k < TASKS; k++) any |= g->task[k].told;
+        named += any;
+        wr_comparison_release(&c);
+        made_timing_release(&t);
+    }
+    ck_assert_uint_ge(detrended, believable_least(CAMPAIGNS, 0.9));
+    ck_assert_uint_lt(plain, believable_least(CAMPAIGNS, 0.9));
+    ck_assert_uint_le(alarms_detrended, believable_most(CAMPAIGNS, 0.05));
+    ck_assert_uint_gt(alarms, believable_most(CAMPAIGNS, 0.05));
+    ck_assert_uint_le(named, believable_most(CAMPAIGNS, 0.05));
+    gsl_rng_free(rng);
+}
+END_TEST
+
+START_TEST(trends_are_told_from_chance)
+{
+    const struct made_truth truth = {.tau = 0.08, .sigma = 0.25, .missing = 0.1};
+    gsl_rng *rng = seeded(14);
+    size_t named = 0, named_alone = 0, covered = 0, spread_covered = 0;
+
+    for (size_t i = 0; i < CAMPAIGNS; i++) {
+        struct wr_timing t;
+        struct wr_comparison c;
+        bool alone = false;
+        made_timing_init(&t, TASKS, 8, 1);
+        made_timing_rehearse(&t, &truth, rng);
+        by_nothing(&c, &t);
+        for (size_t k = 0; k < TASKS; k++) alone |= c.task_trend[k].p.known && c.task_trend[k].p.value <= 0.05;
+        named += c.n_task_told > 0;
+        named_alone += alone;
+        covered += c.trend.lo <= 0 && c.trend.hi >= 0;
+        spread_covered += c.spread_trend.lo <= 0 && c.spread_trend.hi >= 0;
+        wr_comparison_release(&c);
+        made_timing_release(&t);
+    }
+    ck_assert_uint_le(named, believable_most(CAMPAIGNS, 0.05));
+    ck_assert_uint_gt(named_alone, believable_most(CAMPAIGNS, 0.05));
+    ck_assert_uint_ge(covered, believable_least(CAMPAIGNS, 0.9));
+    ck_assert_uint_ge(spread_covered, believable_least(CAMPAIGNS, 0.9));
+    ck_assert_uint_le(spread_covered, believable_most(CAMPAIGNS, 0.9));
+    gsl_rng_free(rng);
+}
+END_TEST
+
+START_TEST(planted_trends_are_found)
+{
+    const struct made_truth truth = {.tau = 0.03, .gamma = -0.1, .sigma = 0.3, .settle = -0.5};
+    gsl_rng *rng = seeded(15);
+    size_t falling = 0, settling = 0, told = 0, n = 40;
+
+    for (size_t i = 0; i < n; i++) {
+        struct wr_timing t;
+        struct wr_comparison c;
+        made_timing_init(&t, 25, 10, 1);
+        made_timing_rehearse(&t, &truth, rng);
+        for (size_t r = 0; r < 10; r++) { /* task 3 keeps halving, and hardly scatters */
+            double noise = gsl_ran_gaussian(rng, 0.1);
+            made_cell(&t, 3, r)->active_min = 60 * exp(-log(r + 1.0) + noise);
+        }
+        by_nothing(&c, &t);
+        falling += c.trend.hi < 0;
+        settling += c.spread_trend.hi < 0;
+        told += c.task_trend[3].told && c.task_trend[3].line.slope_log < 0;
+        ck_assert_double_lt(fabs(c.task_trend[3].line.per_doubling + 0.5), 0.15);
+        ck_assert_double_lt(fabs(c.task_trend[3].line.level_log - log(60)), 0.3);
+        wr_comparison_release(&c);
+        made_timing_release(&t);
+    }
+    ck_assert_uint_ge(falling, 30);
+    ck_assert_uint_ge(settling, 30);
+    ck_assert_uint_eq(told, n);
+    gsl_rng_free(rng);
+}
+END_TEST
+
+START_TEST(what_stood_out_is_named)
+{
+    const struct made_truth truth = {.tau = 0.1, .sigma = 0.1};
+    gsl_rng *rng = seeded(16);
+    struct wr_timing t;
+    struct wr_comparison before, after;
+
+    made_timing_init(&t, TASKS, 8, 1);
+    made_timing_rehearse(&t, &truth, rng);
+    by_nothing(&before, &t);
+    double was = made_cell(&t, 4, 6)->active_min;
+    made_cell(&t, 4, 6)->active_min = 3 * was;
+    by_nothing(&after, &t);
+    const struct wr_compared_run *run = &after.run[6];
+    ck_assert_uint_ge(run->n_out, 1);
+    ck_assert_uint_eq(run->out[0].task, 4);
+    ck_assert_double_gt(run->out[0].sd, 4);
+    ck_assert_double_lt(fabs(log(run->out[0].ratio / 3)), 0.3);
+    ck_assert_double_eq_tol(run->out[0].minutes, 3 * was * (1 - 1 / run->out[0].ratio), 1e-9 * was);
+    for (size_t r = 0; r < 8; r++)
+        for (size_t i = 0; i < after.run[r].n_out; i++) {
+            const struct wr_standing_out *o = &after.run[r].out[i];
+            ck_assert_double_ge(fabs(o->sd), WR_STANDS_OUT_SD);
+            ck_assert(i == 0 || fabs(o->minutes) <= fabs(after.run[r].out[i - 1].minutes));
+            ck_assert(o->task != 4 || r == 6); /* the slow one makes no other run of the task look fast */
+        }
+    wr_comparison_release(&before);
+    wr_comparison_release(&after);
+    made_timing_release(&t);
+    gsl_rng_free(rng);
+}
+END_TEST
+
+START_TEST(a_slow_cell_among_few_tasks_does_not_hide_behind_the_day)
+{
+    struct wr_timing t;
+    struct wr_comparison c;
+
+    made_timing_init(&t, 3, 6, 1);
+    for (size_t k = 0; k < 3; k++)
+        for (size_t r = 0; r < 6; r++) made_cell(&t, k, r)->active_min = 10 * exp(0.02 * sin((double)(5 * k + 3 * r)));
+    made_cell(&t, 0, 5)->active_min = 20;
+    by_nothing(&c, &t);
+    ck_assert_uint_eq(c.run[5].out[0].task, 0);
+    ck_assert_double_eq_tol(c.run[5].out[0].ratio, 2, 0.1); /* against the other two tasks: not 2^(2/3), its share of the day */
+    wr_comparison_release(&c);
+    made_timing_release(&t);
+}
+END_TEST
+
+START_TEST(only_what_was_done_speaks)
+{
+    const struct made_truth truth = {.tau = 0.1, .sigma = 0.2};
+    gsl_rng *rng = seeded(17);
+    struct wr_timing t;
+    struct wr_comparison a, b;
+
+    made_timing_init(&t, TASKS, 6, 2);
+    made_timing_rehearse(&t, &truth, rng);
+    made_cell_state(&t, 2, 1, WR_CELL_STOPPED);
+    made_cell_state(&t, 5, 3, WR_CELL_SKIPPED);
+    by_nothing(&a, &t);
+    made_cell(&t, 2, 1)->active_min = 500;
+    made_cell(&t, 7, 2)->hold_min = 90;
+    by_nothing(&b, &t);
+    for (size_t r = 0; r < 6; r++) ck_assert(a.run[r].effect.value == b.run[r].effect.value);
+    ck_assert_double_eq_tol(b.run[1].active_min, a.run[1].active_min + 500, 1e-9);
+    ck_assert_double_eq_tol(b.run[2].hold_min, 90, 1e-12);
+    wr_comparison_release(&b);
+
+    /* lead-in and gap count as the active minutes do; all times tripled changes no effect and no trend */
+    for (size_t i = 0; i < TASKS * 6; i++) {
+        t.cell[i].lead_in_min = 0.5 * t.cell[i].active_min;
+        t.cell[i].gap_min = 1.5 * t.cell[i].active_min;
+    }
+    by_nothing(&b, &t);
+    for (size_t r = 0; r < 6; r++) ck_assert_double_eq_tol(a.run[r].effect.value, b.run[r].effect.value, 1e-12);
+    ck_assert_double_eq_tol(a.trend.slope_log, b.trend.slope_log, 1e-12);
+    ck_assert_double_eq_tol(a.task_trend[0].line.hi, b.task_trend[0].line.hi, 1e-12);
+    ck_assert_double_eq_tol(a.task_trend[0].line.level_log + log(3), b.task_trend[0].line.level_log, 1e-12);
+    wr_comparison_release(&a);
+    wr_comparison_release(&b);
+    made_timing_release(&t);
+    gsl_rng_free(rng);
+}
+END_TEST
+
+/* ---- attempts to break it ---- */
+
+START_TEST(few_runs)
+{
+    for (size_t n_run = 0; n_run <= 3; n_run++) {
+        struct wr_timing t;
+        struct wr_comparison c;
+        made_timing_init(&t, 3, n_run, 2);
+        for (size_t r = 0; r < n_run; r++) made_cell(&t, 0, r)->active_min = 10 + (double)r;
+        by_nothing(&c, &t);
+        ck_assert_uint_eq(c.n_run, n_run);
+        ck_assert(c.trend.known == (n_run == 3));
+        ck_assert(!c.task_trend[0].line.known && c.n_task_trend == 0 && c.n_group == 0);
+        for (size_t r = 0; r < n_run; r++) ck_assert(c.run[r].effect.known && c.run[r].n_out == 0);
+        wr_comparison_release(&c);
+        for (size_t at = 0; at <= n_run; at++) {
+            enum wr_status status = split(&c, &t, at);
+            ck_assert_int_eq(status, at == 0 || at >= n_run ? WR_E_USAGE : WR_OK);
+            if (status) continue;
+            ck_assert(c.group[0].reason == (n_run < 3 ? WR_COMPARE_TOO_FEW_RUNS : WR_COMPARE_DONE));
+            ck_assert(!c.group[0].has_detrended); /* three runs leave nothing beside trend and groups */
+            wr_comparison_release(&c);
+        }
+        made_timing_release(&t);
+    }
+}
+END_TEST
+
+START_TEST(first_and_last_split)
+{
+    const struct made_truth truth = {.tau = 0.1, .sigma = 0.2};
+    gsl_rng *rng = seeded(18);
+    struct wr_timing t;
+    struct wr_comparison c;
+
+    made_timing_init(&t, TASKS, 7, 1);
+    made_timing_rehearse(&t, &truth, rng);
+    for (size_t at = 1; at < 7; at += 5) {
+        ck_assert_int_eq(split(&c, &t, at), WR_OK);
+        const struct wr_group_comparison *g = &c.group[0];
+        ck_assert_int_eq(g->reason, WR_COMPARE_DONE);
+        ck_assert(g->n_run[0] == at && g->n_run[1] == 7 - at && g->in_order && g->has_detrended);
+        ck_assert_double_eq_tol(g->permutation.smallest_p, 1.0 / 7, 1e-12);
+        ck_assert(g->lo < g->ratio && g->ratio < g->hi && g->detrended_lo < g->detrended_hi);
+        wr_comparison_release(&c);
+    }
+    made_timing_release(&t);
+    gsl_rng_free(rng);
+}
+END_TEST
+
+START_TEST(runs_without_common_tasks)
+{
+    struct wr_timing t;
+    struct wr_comparison c;
+
+    made_timing_init(&t, 4, 8, 1);
+    for (size_t r = 0; r < 8; r++) made_cell(&t, 0, r)->active_min = made_cell(&t, 1, r)->active_min = 10 + (double)r;
+    for (size_t k = 0; k < 4; k++) made_cell_state(&t, k, 7, WR_CELL_STOPPED); /* run 7 finished nothing */
+    for (size_t r = 4; r < 7; r++) /* runs 4 to 6 did other tasks than 0 to 3 */
+        for (size_t k = 0; k < 2; k++) made_cell_state(&t, k, r, WR_CELL_SKIPPED);
+    for (size_t r = 0; r < 4; r++)
+        for (size_t k = 2; k < 4; k++) made_cell_state(&t, k, r, WR_CELL_SKIPPED);
+    ck_assert_int_eq(split(&c, &t, 4), WR_OK);
+    for (size_t r = 0; r < 8; r++) ck_assert(c.run[r].effect.known == (r < 4));
+    ck_assert(c.trend.known && c.trend.n_run == 4);
+    ck_assert_double_eq_tol(c.run[3].effect.value - c.run[0].effect.value, log(1.3), 1e-12);
+    ck_assert_int_eq(c.group[0].reason, WR_COMPARE_NOT_CONNECTED);
+    wr_comparison_release(&c);
+
+    /* one common task connects them again */
+    *made_cell(&t, 0, 5) = (struct wr_cell){.state = WR_CELL_DONE, .active_min = 12};
+    ck_assert_int_eq(split(&c, &t, 4), WR_OK);
+    for (size_t r = 0; r < 8; r++) ck_assert(c.run[r].effect.known == (r < 7));
+    ck_assert_int_eq(c.group[0].reason, WR_COMPARE_DONE);
+    ck_assert(c.group[0].n_run[0] == 4 && c.group[0].n_run[1] == 3);
+    wr_comparison_release(&c);
+
+    for (size_t k = 0; k < 4; k++) /* nothing done at all */
+        for (size_t r = 0; r < 8; r++) made_cell_state(&t, k, r, WR_CELL_ABSENT);
+    ck_assert_int_eq(split(&c, &t, 4), WR_OK);
+    for (size_t r = 0; r < 8; r++) ck_assert(!c.run[r].effect.known);
+    ck_assert(!c.trend.known && !c.spread_trend.known && c.group[0].reason == WR_COMPARE_NOT_CONNECTED);
+    wr_comparison_release(&c);
+    made_timing_release(&t);
+}
+END_TEST
+
+START_TEST(equal_times_have_no_trend_and_no_difference)
+{
+    struct wr_timing t;
+    struct wr_comparison c;
+
+    made_timing_init(&t, 5, 9, 1);
+    for (size_t k = 0; k < 5; k++)
+        for (size_t r = 0; r < 9; r++) made_cell(&t, k, r)->active_min = 7.1 * (double)(k + 1) / 3;
+    ck_assert_int_eq(split(&c, &t, 4), WR_OK);
+    ck_assert(c.trend.known && c.trend.slope_log == 0 && c.trend.lo == 0 && c.trend.hi == 0);
+    ck_assert(!c.spread_trend.known && !c.run[0].spread.known);
+    for (size_t k = 0; k < 5; k++) {
+        ck_assert(c.task_trend[k].line.known && c.task_trend[k].line.slope_log == 0);
+        ck_assert(c.task_trend[k].p.value == 1 && !c.task_trend[k].told);
+    }
+    for (size_t r = 0; r < 9; r++) ck_assert(c.run[r].effect.value == 0 && c.run[r].n_out == 0);
+    ck_assert(c.group[0].ratio == 1 && c.group[0].permutation.p_two_sided == 1 && !c.group[0].has_tasks);
+    wr_comparison_release(&c);
+
+    for (size_t r = 0; r < 9; r++) made_cell(&t, 2, r)->active_min = 30 * pow((double)r + 1, -0.3); /* a line without scatter */
+    by_nothing(&c, &t);
+    ck_assert(c.task_trend[2].told && c.n_task_told == 1);
+    ck_assert_double_eq_tol(c.task_trend[2].line.slope_log, -0.3, 1e-12);
+    ck_assert_double_eq_tol(c.task_trend[2].line.per_doubling, pow(2, -0.3) - 1, 1e-12);
+    wr_comparison_release(&c);
+    made_timing_release(&t);
+}
+END_TEST
+
+START_TEST(entries_that_are_empty_or_hostile)
+{
+    static const char *const nothing[6] = {"", "", "", "", "", ""}, *const one[6] = {"east", "", "east", "", "", "east"};
+    static const char *const hostile[6] = {"all others", "<b>", "$(id)", "all others", "<b>", ""};
+    const struct made_truth truth = {.tau = 0.1, .sigma = 0.2};
+    gsl_rng *rng = seeded(19);
+    struct wr_timing t;
+    struct wr_comparison c;
+    struct made_column m;
+    struct wr_error err;
+
+    made_timing_init(&t, TASKS, 6, 1);
+    made_timing_rehearse(&t, &truth, rng);
+    ck_assert_int_eq(by_pool(&c, &t, nothing), WR_E_TOO_FEW);
+    ck_assert_int_eq(wr_compare(&c, column_of(&m, 6, NULL), &t,
+                                &(struct wr_compare_options){.by = WR_BY_ATTRIBUTE, .column = "%s%n"}, &err), WR_E_USAGE);
+    ck_assert_ptr_nonnull(strstr(err.text, "%s%n"));
+    ck_assert_int_eq(by_pool(&c, &t, one), WR_OK);
+    ck_assert(c.n_group == 1 && c.group[0].reason == WR_COMPARE_ONE_GROUP && c.n_without_group == 3);
+    ck_assert_uint_eq(c.group[0].n_run[1], 3);
+    wr_comparison_release(&c);
+
+    ck_assert_int_eq(by_pool(&c, &t, hostile), WR_OK);
+    ck_assert(c.n_group == 3 && c.n_without_group == 1);
+    double p[3], most = 0;
+    for (size_t i = 0; i < 3; i++) {
+        ck_assert_str_eq(c.group[i].label[1], hostile[i]);
+        ck_assert_str_eq(c.group[i].label[0], "all others");
+        ck_assert_uint_eq(c.group[i].n_run[0] + c.group[i].n_run[1], 5);
+        ck_assert_int_eq(c.group[i].reason, WR_COMPARE_DONE);
+        p[i] = c.group[i].permutation.p_two_sided;
+        ck_assert_double_ge(c.group[i].holm_p.value, p[i]);
+        most = fmax(most, c.group[i].holm_p.value);
+    }
+    ck_assert_double_ge(most, fmin(1, 3 * fmin(p[0], fmin(p[1], p[2])))); /* Holm: the smallest counts three times */
+    wr_comparison_release(&c);
+    made_timing_release(&t);
+    gsl_rng_free(rng);
+}
+END_TEST
+
+START_TEST(line_ups)
+{
+    static char long_a[400], long_b[400];
+    const char *const name[4] = {long_a, long_b, "Ida", "Ole"};
+    static const int pairs[18] = {0, -1, -1, 1, -1, -1, 0, -1, -1, 1, -1, -1, -1, -1, -1, 0, -1, -1};
+    static const int lanes[18] = {2, 3, -1, 3, 2, -1, 2, 3, -1, 3, 2, -1, 2, -1, -1, 2, 3, -1};
+    const struct made_truth truth = {.tau = 0.1, .sigma = 0.2};
+    gsl_rng *rng = seeded(20);
+    struct wr_timing t;
+    struct wr_comparison c;
+
+    memset(long_a, 'x', sizeof long_a - 1);
+    memcpy(long_b, long_a, sizeof long_b);
+    long_b[sizeof long_b - 2] = 'y'; /* they differ in their last letter only */
+    made_timing_init(&t, TASKS, 6, 3);
+    made_timing_rehearse(&t, &truth, rng);
+    ck_assert_int_eq(by_performer(&c, &t), WR_E_TOO_FEW); /* nobody named */
+    made_timing_people(&t, name, 4, pairs);
+    ck_assert_int_eq(by_performer(&c, &t), WR_OK);
+    ck_assert(c.n_group == 1 && c.n_without_group == 1);
+    ck_assert(c.group[0].n_run[0] == 3 && c.group[0].n_run[1] == 2);
+    ck_assert_str_eq(c.group[0].label[0], long_a);
+    ck_assert_str_eq(c.group[0].label[1], long_b);
+    wr_comparison_release(&c);
+
+    memcpy(t.line_up, lanes, sizeof lanes);
+    ck_assert_int_eq(by_performer(&c, &t), WR_OK);
+    ck_assert_str_eq(c.group[0].label[0], "Ida+Ole");
+    ck_assert_str_eq(c.group[0].label[1], "Ole+Ida");
+    ck_assert(c.group[0].n_run[0] == 3 && c.group[0].n_run[1] == 2 && c.n_without_group == 1); /* "Ida+?" is nobody's pair */
+    wr_comparison_release(&c);
+    made_timing_release(&t);
+    gsl_rng_free(rng);
+}
+END_TEST
+
+START_TEST(many_groups_multiply_the_chances)
+{
+    static const char *const entry[9] = {"a", "b", "c", "a", "b", "c", "a", "b", "c"};
+    struct wr_timing t;
+    struct wr_comparison c;
+    size_t told[2];
+
+    for (int three = 0; three < 2; three++) { /* a task that differs just so: p of 1 in 84, told in one comparison of 3? */
+        made_timing_init(&t, 2, 9, 1);
+        for (size_t r = 0; r < 9; r++) {
+            made_cell(&t, 0, r)->active_min = (entry[r][0] == 'a' ? 20 : 10) * exp(0.01 * sin((double)(7 * r)));
+            made_cell(&t, 1, r)->active_min = 10 * exp(0.01 * sin((double)(3 * r + 1)));
+        }
+        const char *two[9];
+        for (size_t r = 0; r < 9; r++) two[r] = entry[r][0] == 'a' ? "a" : "b";
+        ck_assert_int_eq(by_pool(&c, &t, three ? entry : two), WR_OK);
+        const struct wr_group_comparison *g = &c.group[0];
+        ck_assert_double_eq_tol(g->task[0].test.max_t_p.value, 1.0 / 84, 1e-12); /* 9 choose 3 */
+        told[three] = g->task[0].told;
+        ck_assert_uint_eq(c.n_group, three ? 3 : 1);
+        wr_comparison_release(&c);
+        made_timing_release(&t);
+    }
+    ck_assert(told[0] == 1 && told[1] == 1); /* 3 in 84 is still below 5 of 100 */
+}
+END_TEST
+
+START_TEST(random_groupings_repeat)
+{
+    const struct made_truth truth = {.tau = 0.1, .sigma = 0.2};
+    gsl_rng *rng = seeded(21);
+    struct wr_timing t;
+    struct wr_comparison a, b;
+
+    made_timing_init(&t, 3, 24, 1);
+    made_timing_rehearse(&t, &truth, rng);
+    ck_assert_int_eq(split(&a, &t, 12), WR_OK);
+    ck_assert_int_eq(split(&b, &t, 12), WR_OK);
+    ck_assert(!a.group[0].permutation.exact);
+    ck_assert(a.group[0].permutation.p_two_sided == b.group[0].permutation.p_two_sided);
+    ck_assert(a.group[0].task[1].test.max_t_p.value == b.group[0].task[1].test.max_t_p.value);
+    wr_comparison_release(&a);
+    wr_comparison_release(&b);
+    made_timing_release(&t);
+    gsl_rng_free(rng);
+}
+END_TEST
+
+Suite *suite_compare(void);
+Suite *suite_compare(void)
+{
+    Suite *s = suite_create("compare");
+    TCase *truth = tcase_create("against a known truth"), *broken = tcase_create("attempts to break it");
+
+    tcase_set_timeout(truth, 60);
+    tcase_add_test(truth, planted_difference_is_found);
+    tcase_add_test(truth, false_alarms_have_their_stated_rate);
+    tcase_add_test(truth, learning_is_not_taken_for_a_difference);
+    tcase_add_test(truth, trends_are_told_from_chance);
+    tcase_add_test(truth, planted_trends_are_found);
+    tcase_add_test(truth, what_stood_out_is_named);
+    tcase_add_test(truth, a_slow_cell_among_few_tasks_does_not_hide_behind_the_day);
+    tcase_add_test(truth, only_what_was_done_speaks);
+    tcase_add_test(broken, few_runs);
+    tcase_add_test(broken, first_and_last_split);
+    tcase_add_test(broken, runs_without_common_tasks);
+    tcase_add_test(broken, equal_times_have_no_trend_and_no_difference);
+    tcase_add_test(broken, entries_that_are_empty_or_hostile);
+    tcase_add_test(broken, line_ups);
+    tcase_add_test(broken, many_groups_multiply_the_chances);
+    tcase_add_test(broken, random_groupings_repeat);
+    suite_add_tcase(s, truth);
+    suite_add_tcase(s, broken);
+    return s;
+}
