@@ -304,7 +304,7 @@ static size_t first_per_draw(const struct wr_setup *s, size_t n_trial)
 static void run_points(struct wr_forecast *f, const struct wr_setup *s, const struct wr_sim_options *o, size_t wanted,
                        const double *grid_ln, size_t n_grid, struct wr_points *p)
 {
-    struct progress progress = {o, 0.5, 1};
+    struct progress progress = {o, 0.5, 0.75};
     size_t per_draw = wanted ? wanted : first_per_draw(s, f->n_trial);
     double *by_draw = WR_NEW_ARRAY(double, s->n_draw);
 
@@ -316,7 +316,8 @@ static void run_points(struct wr_forecast *f, const struct wr_setup *s, const st
         bool enough = f->n_limit == 0 || s->n_draw == 1
                       || f->limit[0].over.mc_error <= 0.1 * (f->limit[0].over.hi - f->limit[0].over.lo);
         if (enough || doubling == MOST_DOUBLINGS || o->n_trial || wanted) break;
-        progress.from = 0.5 * (progress.from + 1);
+        progress.from = progress.to;
+        progress.to = 0.5 * (progress.to + 1);
         per_draw *= 2;
         wr_points_release(p);
     }

@@ -197,8 +197,7 @@ static void fill_people(const struct work *w, struct room *r, size_t draw)
     for (size_t l = 0; l < d->n_lane; l++) {
         if (s->people_vary) score_row(w, r, w->dims.new_person + l, r->z);
         for (size_t i = 0; i < N; i++) {
-            size_t up = (size_t)((uint64_t)u[i] * d->n_line_up >> 32);
-            int who = d->line_up[up * d->n_lane + l];
+            int who = wr_person_in(d, u[i], l);
             r->person[l * N + i] = who >= 0                ? s->q[(size_t)who * s->n_row + draw]
                                    : who == WR_PERSON_NEW ? s->kappa[draw] * r->z[i]
                                                           : 0.0f;

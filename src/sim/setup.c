@@ -250,12 +250,11 @@ void wr_setup_release(struct wr_setup *s)
 static void fill_lane(const struct wr_setup *s, const uint32_t *u, const float *anew, size_t lane, size_t place,
                       float *out)
 {
-    const struct wr_durations *d = s->durations;
     size_t step = s->n_draw == 1 ? 0 : 1;
 
     for (size_t i = 0; i < WR_BLOCK; i++) {
-        size_t at = place + step * i, up = (size_t)((uint64_t)u[i] * d->n_line_up >> 32);
-        int who = d->line_up[up * d->n_lane + lane];
+        size_t at = place + step * i;
+        int who = wr_person_in(s->durations, u[i], lane);
         out[i] = who >= 0 ? s->q[(size_t)who * s->n_row + at] : who == WR_PERSON_NEW ? s->kappa[at] * anew[i] : 0.0f;
     }
 }

@@ -64,6 +64,14 @@ static inline size_t wr_setup_place(const struct wr_setup *s, uint64_t first)
     return s->n_draw == 1 ? 0 : (size_t)(first % s->n_draw);
 }
 
+/* Who is in a lane when the line-up is drawn by u: a person, WR_PERSON_NEW or WR_PERSON_NONE. */
+static inline int wr_person_in(const struct wr_durations *d, uint32_t u, size_t lane)
+{
+    size_t line_up = (size_t)((uint64_t)u * d->n_line_up >> 32);
+
+    return d->line_up[line_up * d->n_lane + lane];
+}
+
 /* Effects that trials share between tasks, of the WR_BLOCK trials from first on: rows of WR_BLOCK numbers. */
 struct wr_effects {
     float *run_score;       /* standard normal */

@@ -285,6 +285,40 @@ START_TEST(points_agree_with_the_slow_twin)
 }
 END_TEST
 
+/* Two ways to one answer: points with the run effect integrated, and counting plain trials. */
+START_TEST(points_and_counted_trials_agree)
+{
+    enum { MANY = 100000 };
+    struct made m;
+    struct wr_scenarios s = {0};
+    double minutes[N_TASK], start[N_TASK], end[N_TASK];
+    size_t over[4] = {0};
+
+    make(&m, _i);
+    struct wr_forecast f = run(&m, wr_kernel_best(), 0, 2);
+    wr_scenarios_make(&s, &m.d, MANY, 4242, 2);
+    for (size_t t = 0; t < MANY; t++) {
+        bool any = false;
+        wr_scenarios_durations(&s, t, minutes);
+        wr_network_forward(&m.net, minutes, start, end, NULL);
+        for (size_t q = 0; q < 3; q++) {
+            bool passed = slow_measure(&m.net, &m.limit[q], start, end) > m.limit[q].minutes;
+            over[q] += passed;
+            any |= passed;
+        }
+        over[3] += any;
+    }
+    for (size_t q = 0; q <= 3; q++) {
+        const struct wr_probability *p = q < 3 ? &f.limit[q].over : &f.any_over;
+        double error = hypot(sqrt(p->mean * (1 - p->mean) / MANY), p->mc_error);
+        ck_assert_double_eq_tol((double)over[q] / MANY, p->mean, 4 * error);
+    }
+    wr_scenarios_release(&s);
+    wr_forecast_release(&f);
+    unmake(&m);
+}
+END_TEST
+
 /* ---- the same bytes ---- */
 
 static void ck_same(const void *a, const void *b, size_t size, const char *what, const char *kernel, unsigned n_thread)
@@ -394,6 +428,7 @@ Suite *suite_engine(void)
     tcase_add_loop_test(t, trials_agree_with_the_slow_twin, 0, N_VARIANT);
     tcase_add_loop_test(t, streams_agree_with_the_slow_twin_beyond_a_chunk, 0, N_VARIANT);
     tcase_add_loop_test(t, points_agree_with_the_slow_twin, 0, N_VARIANT);
+    tcase_add_loop_test(t, points_and_counted_trials_agree, 0, N_VARIANT);
     tcase_add_loop_test(t, same_bytes_for_all_instructions_and_threads, 0, N_VARIANT);
     tcase_add_loop_test(t, kernel_functions_are_accurate, 0, 4);
     tcase_add_loop_test(t, score_tables_follow_the_judged_distribution, 0, 12);
