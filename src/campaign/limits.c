@@ -41,7 +41,8 @@ static size_t take_task(struct sheet *sheet, const struct wr_plan *plan, enum li
     size_t task = wr_plan_find(plan, id);
 
     if (id[0] == '\0')
-        sheet_error(sheet, column, "half-a-clock", "from and to go together: %s is missing", limit_columns[column].name);
+        sheet_error(sheet, column, "half-a-clock", "from and to go together: %s is missing",
+                    limit_columns[column].name);
     else if (task == SIZE_MAX)
         sheet_error(sheet, column, "unknown-task", "'%.60s' is no task of the plan", id);
     return task;
@@ -55,8 +56,9 @@ static void take_clock(struct sheet *sheet, const struct wr_plan *plan, struct w
     if (limit->from == SIZE_MAX || limit->to == SIZE_MAX) return;
     limit->is_clock = true;
     if (limit->lanes != all_lanes(plan))
-        sheet_warn(sheet, L_CREW, "clock-with-lane", "a limit from one task to another is about all lanes; crew '%.60s' "
-                   "is passed over", sheet_text(sheet, L_CREW));
+        sheet_warn(sheet, L_CREW, "clock-with-lane",
+                   "a limit from one task to another is about all lanes; crew '%.60s' is passed over",
+                   sheet_text(sheet, L_CREW));
     limit->lanes = all_lanes(plan);
     if (limit->to < limit->from && plan->task[limit->to].lanes & plan->task[limit->from].lanes)
         sheet_error(sheet, L_TO, "clock-backwards", "task '%.60s' comes before '%.60s' in their lane",
@@ -68,13 +70,15 @@ static void take_amounts(struct sheet *sheet, struct wr_limit *limit)
     struct wr_maybe minutes;
     size_t before = sheet->n_error;
 
-    if (sheet_number(sheet, L_MINUTES, SHEET_ELAPSED, 0, MOST_MINUTES, &minutes) && (!minutes.known || minutes.value == 0))
+    if (sheet_number(sheet, L_MINUTES, SHEET_ELAPSED, 0, MOST_MINUTES, &minutes) &&
+        (!minutes.known || minutes.value == 0))
         sheet_error(sheet, L_MINUTES, "no-minutes", "a limit needs minutes above 0");
     limit->minutes = minutes.value;
     if (!sheet_number(sheet, L_CONFIDENCE, SHEET_DECIMAL, -MOST_MINUTES, MOST_MINUTES, &limit->confidence)) return;
     if (before == sheet->n_error && limit->confidence.known &&
         !(limit->confidence.value > 0 && limit->confidence.value < 1))
-        sheet_error(sheet, L_CONFIDENCE, "bad-confidence", "confidence %.60s is not between 0 and 1 (write 0.9 for 90 %%)",
+        sheet_error(sheet, L_CONFIDENCE, "bad-confidence",
+                    "confidence %.60s is not between 0 and 1 (write 0.9 for 90 %%)",
                     sheet_text(sheet, L_CONFIDENCE));
 }
 

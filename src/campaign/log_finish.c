@@ -153,7 +153,8 @@ static int64_t time_of_day(const struct log_run_state *run)
 {
     if (!run->has_origin) return 0;
     if (run->kind == WR_TIME_CLOCK) return run->origin_ns;
-    if (run->kind == WR_TIME_STAMP || run->kind == WR_TIME_ZONED) return run->origin_ns - run->stamp_day * WR_NS_PER_DAY;
+    if (run->kind == WR_TIME_STAMP || run->kind == WR_TIME_ZONED)
+        return run->origin_ns - run->stamp_day * WR_NS_PER_DAY;
     return 0;
 }
 
@@ -178,7 +179,8 @@ static uint32_t *order_runs(struct wr_run_log *log, const struct log_pieces *pie
     if (log->has_dates) qsort(dated, n, sizeof *dated, compare_dated);
     else if (n_dated)
         wr_findings_add(findings, WR_WARNING, "some-undated", NULL, 0, 0,
-                        "%zu of %zu runs have no usable date: the runs are taken in the order of the log", n - n_dated, n);
+                        "%zu of %zu runs have no usable date: the runs are taken in the order of the log", n - n_dated,
+                        n);
     for (size_t i = 0; i < n; i++) order[i] = dated[i].run;
     wr_free(dated);
     return order;

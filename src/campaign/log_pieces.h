@@ -68,7 +68,7 @@ struct log_pieces { /* start as {0} */
 
 /* The run with this number, which is the next one. */
 struct log_run_state *log_pieces_new_run(struct log_pieces *pieces);
-/* Where the first piece of this step of this run is noted: NO_PIECE in it if there is none. Valid until the next call. */
+/* Where the first piece of this step of this run is noted: NO_PIECE if there is none. Valid until the next call. */
 uint32_t *log_pieces_first(struct log_pieces *pieces, uint32_t run, uint32_t task, uint32_t step);
 /* A copy of *piece as the first of its step. */
 void log_pieces_begin(struct log_pieces *pieces, uint32_t *first, const struct log_piece *piece);

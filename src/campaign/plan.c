@@ -89,11 +89,13 @@ static void check_three_points(struct reading *r, const struct wr_plan_task *t)
     if (n == 0) return;
     if (n < 3) {
         size_t missing = !t->low_min.known ? C_LOW : !t->likely_min.known ? C_LIKELY : C_HIGH;
-        sheet_error(s, missing, "three-points", "low, likely and high go together: %s is missing", columns[missing].name);
+        sheet_error(s, missing, "three-points", "low, likely and high go together: %s is missing",
+                    columns[missing].name);
     } else if (t->low_min.value > t->likely_min.value) {
         sheet_error(s, C_LOW, "three-points", "low %g is more than likely %g", t->low_min.value, t->likely_min.value);
     } else if (t->likely_min.value > t->high_min.value) {
-        sheet_error(s, C_LIKELY, "three-points", "likely %g is more than high %g", t->likely_min.value, t->high_min.value);
+        sheet_error(s, C_LIKELY, "three-points", "likely %g is more than high %g", t->likely_min.value,
+                    t->high_min.value);
     } else if (t->high_min.value == 0) {
         sheet_error(s, C_HIGH, "three-points", "high is 0: a task takes time");
     }
@@ -108,7 +110,8 @@ static void check_numbers(struct reading *r, const struct wr_plan_task *t)
         sheet_error(s, C_PLANNED, "planned-zero", "planned is 0; leave it empty if nothing is allotted");
     if (t->median_min.known != t->sdlog.known) {
         size_t missing = t->median_min.known ? C_SDLOG : C_MEDIAN;
-        sheet_error(s, missing, "median-and-sdlog", "median and sdlog go together: %s is missing", columns[missing].name);
+        sheet_error(s, missing, "median-and-sdlog", "median and sdlog go together: %s is missing",
+                    columns[missing].name);
     }
     if (t->median_min.known && t->median_min.value == 0)
         sheet_error(s, C_MEDIAN, "median-and-sdlog", "median is 0: a lognormal duration is above 0");
@@ -129,7 +132,8 @@ static void take_row(void *arg, struct sheet *sheet)
     }
     uint32_t known = wr_names_find(&r->plan->ids, id, len);
     if (known != WR_NO_NAME) {
-        sheet_error(sheet, C_TASK, "duplicate-task", "task '%.60s' is in line %zu already", id, r->plan->task[known].line);
+        sheet_error(sheet, C_TASK, "duplicate-task", "task '%.60s' is in line %zu already", id,
+                    r->plan->task[known].line);
         return;
     }
     uint32_t number = wr_names_add(&r->plan->ids, &r->plan->text, id, len);
@@ -224,7 +228,8 @@ static enum wr_status read_plan(struct wr_plan *plan, const char *name, const ch
 {
     struct reading r = {
         .plan = plan,
-        .sheet = {.file = name, .column = columns, .n_column = N_COLUMN, .row = take_row, .findings = findings, .err = err},
+        .sheet = {.file = name, .column = columns, .n_column = N_COLUMN, .row = take_row, .findings = findings,
+                  .err = err},
     };
 
     r.sheet.arg = &r;
@@ -332,7 +337,8 @@ static void write_task(const struct wr_plan *plan, const struct wr_plan_task *t,
     write_field(out, wr_str_text(scratch));
     wr_str_add_char(out, ',');
     wr_str_clear(scratch);
-    for (size_t i = 0; i < t->n_after; i++) wr_str_addf(scratch, "%s%s", i ? separator : "", plan->task[t->after[i]].id);
+    for (size_t i = 0; i < t->n_after; i++)
+        wr_str_addf(scratch, "%s%s", i ? separator : "", plan->task[t->after[i]].id);
     write_field(out, wr_str_text(scratch));
     write_number(out, t->planned_min);
     write_number(out, t->low_min);

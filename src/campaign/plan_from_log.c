@@ -146,11 +146,13 @@ enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_r
     if (log) compare_with_log(&c, has_rows);
     for (size_t k = 0; k < plan->n_task; k++) {
         const struct wr_plan_task *t = &plan->task[k];
-        if (t->n_lane == 0) fail_for_task(&c, t, "no-crew", log ? "has no crew, in the plan or in the log" : "has no crew");
+        if (t->n_lane == 0)
+            fail_for_task(&c, t, "no-crew", log ? "has no crew, in the plan or in the log" : "has no crew");
         if (!has_rows[k] && !t->planned_min.known && !t->low_min.known && !t->median_min.known)
-            fail_for_task(&c, t, "no-duration", log ? "was never done, and the plan gives no low, likely and high, no "
-                          "median and sdlog, and no planned minutes" : "has no low, likely and high, no median and sdlog, "
-                          "and no planned minutes");
+            fail_for_task(&c, t, "no-duration",
+                          log ? "was never done, and the plan gives no low, likely and high, no median and sdlog, "
+                                "and no planned minutes"
+                              : "has no low, likely and high, no median and sdlog, and no planned minutes");
     }
     wr_free(has_rows);
     return c.n_error ? WR_E_INPUT : WR_OK;
@@ -243,10 +245,10 @@ static enum wr_status fail_without_crew(const struct wr_run_log *log, size_t tas
     if (!log->has_crew)
         return wr_fail(err, WR_E_INPUT, "%s: there is no plan and the log has no column crew: who does what cannot be "
                        "told", log->file[0]);
-    wr_findings_add(findings, WR_ERROR, "no-crew", file, line, 0, "no row of task '%.60s' names a usable crew, and there "
-                    "is no plan", log->task[task]);
-    return wr_fail(err, WR_E_INPUT, "%s:%zu: no row of task '%.60s' names a usable crew, and there is no plan", file, line,
-                   log->task[task]);
+    wr_findings_add(findings, WR_ERROR, "no-crew", file, line, 0,
+                    "no row of task '%.60s' names a usable crew, and there is no plan", log->task[task]);
+    return wr_fail(err, WR_E_INPUT, "%s:%zu: no row of task '%.60s' names a usable crew, and there is no plan", file,
+                   line, log->task[task]);
 }
 
 enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log, struct wr_findings *findings,

@@ -1,5 +1,6 @@
 #include "wetrun/campaign/run_log.h"
 
+#include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
@@ -140,7 +141,8 @@ static bool understand_minutes(struct reading *r, const struct wr_csv_record *re
     if (!wr_parse_double(f->text, minutes))
         return reject(r, record, role, "row-bad-number", "%s '%.60s' is not a number of minutes", log_role_name(role),
                       f->text);
-    if (*minutes < 0) return reject(r, record, role, "row-negative", "%s %.60s is negative", log_role_name(role), f->text);
+    if (*minutes < 0)
+        return reject(r, record, role, "row-negative", "%s %.60s is negative", log_role_name(role), f->text);
     if (*minutes > MOST_MINUTES)
         return reject(r, record, role, "row-out-of-range", "%s %.60s is too large to be meant", log_role_name(role),
                       f->text);
@@ -276,8 +278,8 @@ static uint32_t new_run(struct reading *r, const struct wr_csv_record *record)
     return index;
 }
 
-__attribute__((cold)) static void take_new_date(struct reading *r, const struct wr_csv_record *record, uint32_t run_index,
-                                                uint32_t date)
+__attribute__((cold)) static void take_new_date(struct reading *r, const struct wr_csv_record *record,
+                                                uint32_t run_index, uint32_t date)
 {
     const struct wr_csv_field *f = field_of(r, record, ROLE_DATE);
     struct log_run_state *run = &r->pieces.run[run_index];
@@ -287,13 +289,15 @@ __attribute__((cold)) static void take_new_date(struct reading *r, const struct 
     if (run->date == date) return;
     if (!wr_parse_log_date(f->text, f->len, &day)) {
         if (!run->date_reported)
-            warn(r, record, ROLE_DATE, WR_WARNING, "bad-date", "date '%.60s' of run '%.60s' is not YYYY-MM-DD", f->text, id);
+            warn(r, record, ROLE_DATE, WR_WARNING, "bad-date", "date '%.60s' of run '%.60s' is not YYYY-MM-DD", f->text,
+                 id);
         run->date_reported = true;
         return;
     }
     if (run->day != NO_DAY && run->day != day && !run->date_reported) {
-        warn(r, record, ROLE_DATE, WR_WARNING, "date-varies", "run '%.60s' has the date %.60s here and %.60s before; the "
-             "earlier day counts", id, f->text, r->pieces.dates.name[run->date].text);
+        warn(r, record, ROLE_DATE, WR_WARNING, "date-varies",
+             "run '%.60s' has the date %.60s here and %.60s before; the earlier day counts", id,
+             f->text, r->pieces.dates.name[run->date].text);
         run->date_reported = true;
     }
     if (run->day != NO_DAY && run->day <= day) return;
@@ -353,7 +357,8 @@ static void take_run_facts(struct reading *r, const struct wr_csv_record *record
 
     run->n_row++;
     if (run->kind == WR_TIME_NONE) run->kind = row->kind;
-    if ((row->kind == WR_TIME_STAMP || row->kind == WR_TIME_ZONED) && (run->stamp_day == NO_DAY || row->day < run->stamp_day))
+    if ((row->kind == WR_TIME_STAMP || row->kind == WR_TIME_ZONED) &&
+        (run->stamp_day == NO_DAY || row->day < run->stamp_day))
         run->stamp_day = row->day;
     if (run->file != r->file_index && !run->files_reported) {
         run->files_reported = true;
@@ -375,11 +380,13 @@ __attribute__((cold)) static void report_duplicate(struct reading *r, const stru
 
     r->log->rows_duplicate++;
     if (same)
-        warn(r, record, ROLE_START, WR_WARNING, "duplicate-row", "the same run, task, step and start as in %.200s line %zu; "
-             "counted once", r->log->file[first->file], first->line);
+        warn(r, record, ROLE_START, WR_WARNING, "duplicate-row",
+             "the same run, task, step and start as in %.200s line %zu; counted once",
+             r->log->file[first->file], first->line);
     else
-        warn(r, record, ROLE_START, WR_WARNING, "duplicate-differs", "the same run, task, step and start as in %.200s line "
-             "%zu, but not the same otherwise; the first is kept", r->log->file[first->file], first->line);
+        warn(r, record, ROLE_START, WR_WARNING, "duplicate-differs",
+             "the same run, task, step and start as in %.200s line %zu, but not the same otherwise; the first is kept",
+             r->log->file[first->file], first->line);
 }
 
 /* Adds a row to a record that stands for several. Clock times turn in a circle: the new start lies within 12 h of the
@@ -420,9 +427,9 @@ static void add_further(struct reading *r, const struct wr_csv_record *record, s
                         const struct log_piece *p)
 {
     if (cell->n >= WR_MOST_PIECES) {
-        warn(r, record, ROLE_TASK, WR_WARNING, "many-pieces", "more than %d starts of one step of task '%.60s' in one run; "
-             "from here on they are added up, and duplicates among them go unnoticed", WR_MOST_PIECES,
-             r->pieces.tasks.name[p->task].text);
+        warn(r, record, ROLE_TASK, WR_WARNING, "many-pieces",
+             "more than %d starts of one step of task '%.60s' in one run; from here on they are added up, and "
+             "duplicates among them go unnoticed", WR_MOST_PIECES, r->pieces.tasks.name[p->task].text);
         cell->overflow = log_pieces_add(&r->pieces, cell, p);
     } else {
         log_pieces_add(&r->pieces, cell, p);
@@ -438,8 +445,9 @@ static bool add_up(struct reading *r, const struct wr_csv_record *record, const 
     if (i == NO_PIECE) return false;
     struct log_piece *q = &r->pieces.piece[i];
     if (q->n_row == 1 && q->active_min == p->active_min && q->hold_min == p->hold_min)
-        warn(r, record, ROLE_MINUTES, WR_WARNING, "repeated-row", "the same minutes as in %.200s line %zu; without a start "
-             "or a step both count", r->log->file[q->file], q->line);
+        warn(r, record, ROLE_MINUTES, WR_WARNING, "repeated-row",
+             "the same minutes as in %.200s line %zu; without a start or a step both count",
+             r->log->file[q->file], q->line);
     q->active_min += p->active_min;
     q->hold_min += p->hold_min;
     q->n_row++;
@@ -497,9 +505,9 @@ static void report_oddities(struct reading *r, const struct wr_csv_record *recor
         warn(r, record, ROLE_HOLD, WR_WARNING, "all-hold", "the whole step is a hold");
     if (length_min > 720.0)
         warn(r, record, ROLE_START, WR_WARNING, "long-step", "the step takes %.4g h", length_min / 60.0);
-    if (row->has_minutes && row->kind != WR_TIME_MINUTES && (row->minutes > length_min + 1.0 || row->minutes < length_min - 1.0))
-        warn(r, record, ROLE_MINUTES, WR_WARNING, "minutes-differ", "minutes says %.6g, start and end say %.6g; start and "
-             "end count", row->minutes, length_min);
+    if (row->has_minutes && row->kind != WR_TIME_MINUTES && fabs(row->minutes - length_min) > 1.0)
+        warn(r, record, ROLE_MINUTES, WR_WARNING, "minutes-differ",
+             "minutes says %.6g, start and end say %.6g; start and end count", row->minutes, length_min);
 }
 
 static bool accept(struct reading *r, const struct wr_csv_record *record, const struct row *row)
@@ -583,7 +591,8 @@ static enum wr_status read_one(struct reading *r, const char *name, const char *
         status = wr_csv_read_file(name, take_record, r, r->err);
     }
     if (status == WR_OK) status = r->header_status;
-    if (status == WR_OK && !r->has_header) return wr_fail(r->err, WR_E_INPUT, "%s: it is empty; a header line is needed", name);
+    if (status == WR_OK && !r->has_header)
+        return wr_fail(r->err, WR_E_INPUT, "%s: it is empty; a header line is needed", name);
     return status;
 }
 

@@ -36,21 +36,24 @@ static uint64_t next_random(uint64_t *state)
 
 enum quoting { PLAIN, QUOTED };
 
-static void write_row(FILE *f, enum quoting quoting, unsigned run, unsigned task, unsigned step, unsigned from, unsigned to, uint64_t *state)
+static void write_row(FILE *f, enum quoting quoting, unsigned run, unsigned task, unsigned step, unsigned from,
+                      unsigned to, uint64_t *state)
 {
     static const char *const outcome[] = {"done", "done", "done", "", "stopped"};
     static const char *const hold[] = {"0", "0", "", "0.05", "0.025"};
     unsigned lane = (task + step) % 2;
 
     fprintf(f, quoting == PLAIN ? "P7-%u,2031-%02u-%02u,TASK-%02u,step %u,EV%u,%s,%02u:%02u:%02u,%02u:%02u:%02u,%s,%s\n"
-                                : "\"P7-%u\",\"2031-%02u-%02u\",\"TASK-%02u\",\"step %u\",\"EV%u\",\"%s\",\"%02u:%02u:%02u\","
-                                  "\"%02u:%02u:%02u\",\"%s\",\"%s\"\n", run,
+                                : "\"P7-%u\",\"2031-%02u-%02u\",\"TASK-%02u\",\"step %u\",\"EV%u\",\"%s\","
+                                  "\"%02u:%02u:%02u\",\"%02u:%02u:%02u\",\"%s\",\"%s\"\n", run,
             1 + run / 28 % 12, 1 + run % 28, task, step, lane + 1, lane ? "OM" : "KV", from / 3600 % 24, from / 60 % 60,
-            from % 60, to / 3600 % 24, to / 60 % 60, to % 60, hold[next_random(state) % 5], outcome[next_random(state) % 5]);
+            from % 60, to / 3600 % 24, to / 60 % 60, to % 60, hold[next_random(state) % 5],
+            outcome[next_random(state) % 5]);
 }
 
 /* One run's rows, task after task and step after step, all of them `rounds` times; whole seconds from nine o'clock. */
-static void write_run(FILE *f, enum quoting quoting, unsigned run, unsigned rounds, unsigned longest_step, uint64_t *state)
+static void write_run(FILE *f, enum quoting quoting, unsigned run, unsigned rounds, unsigned longest_step,
+                      uint64_t *state)
 {
     unsigned now = 9 * 3600 + (unsigned)(next_random(state) % 60);
 

@@ -14,7 +14,7 @@
 struct wr_limit {
     const char *name;
     uint32_t lanes;        /* all lanes of the plan, or one; of a clock: all */
-    bool is_clock;         /* from the beginning of task from to the end of task to; else start to finish of the lanes */
+    bool is_clock;         /* from the beginning of task from to the end of task to; else the lanes, start to finish */
     size_t from, to;       /* task indices, is_clock only */
     double minutes;        /* > 0 */
     struct wr_maybe confidence; /* wanted probability of staying inside, in (0,1) */

@@ -27,7 +27,8 @@ uint32_t wr_names_find(const struct wr_names *names, const char *text, size_t le
 uint32_t wr_names_add(struct wr_names *names, struct wr_arena *arena, const char *text, size_t len);
 /* The same for a column of a table, whose names come in much the same order again and again: *last is the name of the
  * row before (WR_NO_NAME at first) and is moved on. What followed it the last time, and itself, are tried first. */
-uint32_t wr_names_add_next(struct wr_names *names, struct wr_arena *arena, const char *text, size_t len, uint32_t *last);
+uint32_t wr_names_add_next(struct wr_names *names, struct wr_arena *arena, const char *text, size_t len,
+                           uint32_t *last);
 /* The same without adding: WR_NO_NAME, and *last stays, if the name is new. */
 uint32_t wr_names_find_next(struct wr_names *names, const char *text, size_t len, uint32_t *last);
 void wr_names_release(struct wr_names *names); /* the text stays in its arena */

@@ -18,7 +18,7 @@ struct wr_plan_task {
     const char *id;                    /* unique */
     const char *title;                 /* the id if the plan gives none */
     const char *kind;                  /* "" if none */
-    uint32_t lanes;                    /* bit l set: lane l takes part; at least one, once wr_plan_check_against_log is done */
+    uint32_t lanes;                    /* bit l set: lane l takes part; at least one after wr_plan_check_against_log */
     uint8_t lane_order[WR_MAX_LANES];  /* the lanes as written in crew: [n_lane]; performers are named in this order */
     size_t n_lane;
     size_t *after; size_t n_after;     /* indices of further predecessors (finish to start) */
@@ -54,7 +54,8 @@ WR_MUST_CHECK enum wr_status wr_plan_read_bytes(struct wr_plan *plan, const char
 WR_MUST_CHECK enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_run_log *log,
                                                        struct wr_findings *findings, struct wr_error *err);
 /* Lanes from the crew column (those that did a task in most runs), order from the median start over runs, else of
- * first appearance in the log; a note says that the plan was derived. WR_E_INPUT if the log names no crew for a task. */
+ * first appearance in the log; a note says that the plan was derived. WR_E_INPUT if no row of a task names a
+ * crew. */
 WR_MUST_CHECK enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log,
                                             struct wr_findings *findings, struct wr_error *err);
 /* plan.csv text that wr_plan_read takes back unchanged, all columns, for editing. */
@@ -62,8 +63,8 @@ void wr_plan_write(const struct wr_plan *plan, struct wr_str *out);
 /* Index of the task with this id, or SIZE_MAX. */
 size_t wr_plan_find(const struct wr_plan *plan, const char *id);
 size_t wr_plan_find_lane(const struct wr_plan *plan, const char *name);
-/* The lanes that a crew text of the log names, in its order: order[WR_MAX_LANES] is filled, *lanes is their set. Returns
- * how many; 0 if it is empty, malformed, or names a lane that the plan does not have. */
+/* The lanes that a crew text of the log names, in its order: order[WR_MAX_LANES] is filled, *lanes is their set.
+ * Returns how many; 0 if it is empty, malformed, or names a lane that the plan does not have. */
 size_t wr_plan_crew_lanes(const struct wr_plan *plan, const char *crew, uint8_t *order, uint32_t *lanes);
 void wr_plan_release(struct wr_plan *plan);
 

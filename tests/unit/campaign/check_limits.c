@@ -169,7 +169,8 @@ static struct outcome read_history(const char *text)
 
 START_TEST(history_rows)
 {
-    struct outcome o = read_history("Excursion;Kind;Pool;Flight\nPetrel 5;fastener;10.5;14\nPetrel 6;transit;20;19.5\n");
+    struct outcome o = read_history("Excursion;Kind;Pool;Flight\nPetrel 5;fastener;10.5;14\n"
+                                    "Petrel 6;transit;20;19.5\n");
 
     ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
     ck_assert_uint_eq(o.history.n_row, 2);
@@ -193,8 +194,8 @@ START_TEST(history_that_is_refused)
         snprintf(text, sizeof text, "excursion,kind,pool,flight\n%s\n", bad[i].row);
         struct outcome o = read_history(text);
         ck_assert_msg(o.status == WR_E_INPUT, "'%s' was taken", bad[i].row);
-        ck_assert_msg(o.findings.n_finding == 1 && o.findings.finding[0].column == bad[i].column, "'%s': %s", bad[i].row,
-                      o.err.text);
+        ck_assert_msg(o.findings.n_finding == 1 && o.findings.finding[0].column == bad[i].column, "'%s': %s",
+                      bad[i].row, o.err.text);
         release(&o);
     }
     struct outcome o = read_history("excursion,kind,pool,flight\n");

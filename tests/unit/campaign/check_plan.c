@@ -324,7 +324,8 @@ static void check_against(struct outcome *o, const char *plan, const char *log)
 START_TEST(every_task_needs_a_duration)
 {
     struct outcome o;
-    const char *plan = "task,crew,planned,low,likely,high,median,sdlog\nA,a,,,,,,\nB,a,5,,,,,\nC,a,,1,2,3,,\nD,a,,,,,4,0.1\n";
+    const char *plan = "task,crew,planned,low,likely,high,median,sdlog\nA,a,,,,,,\nB,a,5,,,,,\n"
+                       "C,a,,1,2,3,,\nD,a,,,,,4,0.1\n";
 
     check_against(&o, plan, "run,task,minutes\nR,A,5\n");
     ck_assert_int_eq(o.status, WR_OK);

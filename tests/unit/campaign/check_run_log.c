@@ -538,7 +538,8 @@ START_TEST(runs_are_ordered_by_date)
     ck_assert_double_eq(o.log.run[0].day.value, 22338);
     ck_assert_str_eq(o.log.run[0].date, "2031/02/28");
     release(&o);
-    read_good(&o, "run,date,task,start,end\nc,2031-03-09,T,14:00,15:00\na,,T,09:00,10:00\nb,2031-03-01,T,09:00,10:00\n");
+    read_good(&o, "run,date,task,start,end\nc,2031-03-09,T,14:00,15:00\na,,T,09:00,10:00\n"
+                  "b,2031-03-01,T,09:00,10:00\n");
     ck_assert(!o.log.has_dates);
     expect_order(&o, "c a b");
     expect_finding(&o, "some-undated", WR_WARNING, 0, 0);
