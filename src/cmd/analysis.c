@@ -109,11 +109,6 @@ enum wr_status wr_analysis_forecast(struct wr_analysis *a, const struct wr_setti
     if (status) return status;
     const struct wr_sim_options options = wr_sim_options_of(a, settings, progress);
     status = wr_forecast_run(&a->forecast, &a->in.net, &a->durations, &options, err);
-    if (!status) {
-        const struct wr_variant as_it_is = wr_variant_of(a);
-        const struct wr_whatif_options days = {.seed = settings->seed, .n_thread = (unsigned)settings->threads};
-        status = wr_drop_prices(&a->price, &a->n_price, &as_it_is, &days, err);
-    }
     wr_progress_clear(progress);
     return status;
 }
@@ -135,6 +130,16 @@ struct wr_variant wr_variant_of(const struct wr_analysis *a)
                                .durations = &a->durations,
                                .limit = a->limit,
                                .n_limit = a->in.limits.n_limit};
+}
+
+enum wr_status wr_analysis_price_rules(struct wr_analysis *a, const struct wr_settings *settings, struct wr_error *err)
+{
+    enum { DAYS = 4000 }; /* paired: enough for a tenth of a hundredth */
+    const struct wr_variant as_it_is = wr_variant_of(a);
+    const struct wr_whatif_options options = {
+        .n_trial = DAYS, .seed = settings->seed, .n_thread = (unsigned)settings->threads};
+
+    return wr_drop_prices(&a->price, &a->n_price, &as_it_is, &options, err);
 }
 
 struct wr_forecast_result wr_forecast_result_of(const struct wr_analysis *a)

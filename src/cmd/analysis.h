@@ -19,7 +19,7 @@ struct wr_analysis { /* start as {0} */
     struct wr_durations durations;
     struct wr_sim_limit *limit;   /* [in.limits.n_limit] */
     struct wr_forecast forecast;
-    struct wr_drop_price *price; size_t n_price; /* what the drop rules buy, with the forecast */
+    struct wr_drop_price *price; size_t n_price; /* by wr_analysis_price_rules */
 };
 
 /* Options of the model from the command line. */
@@ -40,6 +40,9 @@ WR_MUST_CHECK enum wr_status wr_backtest_of(struct wr_backtest *b, const struct 
                                             struct wr_error *err);
 /* Seed, trials and what is forecast, into the context of the output. */
 void wr_context_of_analysis(struct wr_context *context, const struct wr_analysis *a, const struct wr_settings *settings);
+/* What every drop rule of the plan buys, on the same simulated days with and without it. */
+WR_MUST_CHECK enum wr_status wr_analysis_price_rules(struct wr_analysis *a, const struct wr_settings *settings,
+                                                     struct wr_error *err);
 struct wr_variant wr_variant_of(const struct wr_analysis *a); /* the timeline as it is */
 struct wr_forecast_result wr_forecast_result_of(const struct wr_analysis *a);
 void wr_analysis_release(struct wr_analysis *a);

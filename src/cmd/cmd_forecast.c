@@ -15,6 +15,7 @@ enum wr_status wr_cmd_forecast(const struct wr_settings *settings, int *verdict,
     (void)verdict;
     wr_progress_begin(&progress, "simulating", settings->quiet);
     enum wr_status status = wr_analysis_forecast(&a, settings, &progress, err);
+    if (!status) status = wr_analysis_price_rules(&a, settings, err);
     if (!status) status = wr_context_make(&context, "forecast", &a.in, settings, err);
     if (!status) {
         wr_context_of_analysis(&context, &a, settings);

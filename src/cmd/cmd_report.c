@@ -224,6 +224,7 @@ enum wr_status wr_cmd_report(const struct wr_settings *settings, int *verdict, s
     (void)verdict;
     wr_progress_begin(&progress, "computing", settings->quiet);
     enum wr_status status = wr_results_make(&r, WR_WANT_ALL & ~(unsigned)WR_WANT_CANDIDATES, settings, &progress, err);
+    if (!status) status = wr_analysis_price_rules(&r.a, settings, err);
     if (!status) status = write_all(&r, settings, err);
     wr_results_release(&r);
     return status;
