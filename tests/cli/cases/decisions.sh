@@ -1,0 +1,37 @@
+. "$TOP/tests/cli/expect.sh"
+campaign
+# alternatives, several in one call, ranked, on the same days
+expect 0 "$WETRUN" whatif --trials 4000 --format json --drop STAGE-REEL --drop STAGE-REEL,STAGE-CLAMPS --scale kind:fastener=0.9 \
+  --swap STAGE-REEL=EV1 --limit 6:45 --drop STAGE-REEL --also --limit 6:20 campaign
+json "len(d['alternatives']) == 6 and [a['rank'] for a in d['alternatives']] == [1, 2, 3, 4, 5, 6]"
+expect 2 "$WETRUN" whatif campaign; in_err "nothing is changed"
+expect 2 "$WETRUN" whatif --drop NOSUCH campaign; in_err "'NOSUCH'"
+expect 2 "$WETRUN" whatif --drop STAGE-REEL, campaign; in_err "comma"
+expect 2 "$WETRUN" whatif --scale STAGE-REEL=-1 campaign; in_err "STAGE-REEL=-1"
+expect 2 "$WETRUN" whatif --scale kind:nosuch=2 campaign; in_err "nosuch"
+expect 2 "$WETRUN" whatif --swap STAGE-REEL=EV7 campaign; in_err "EV7"
+expect 2 "$WETRUN" whatif --limit 6:99 campaign; in_err "6:99"
+expect 3 "$WETRUN" whatif --plan nowhere.csv campaign; in_err "nowhere.csv"
+# another plan: the same tasks in another order; a task it adds needs a distribution of its own
+sed 's/^STAGE-REEL,/STAGE-ROPE,/' campaign/plan.csv > other.csv
+expect 3 "$WETRUN" whatif --trials 4000 --plan other.csv campaign; in_err "STAGE-ROPE"
+grep -v '^STAGE-REEL,' campaign/plan.csv > shorter.csv
+expect 0 "$WETRUN" whatif --trials 4000 --format json --plan shorter.csv --drop STAGE-REEL campaign
+json "abs(d['alternatives'][0]['probability_over'] - d['alternatives'][1]['probability_over']) < 1e-9"
+# during the excursion
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT@0:00-0:20,A-REACH@0:20" --at SHADE --at IN campaign
+json "d['now'] is not None and len(d['tasks']) == 2"
+expect 2 "$WETRUN" cutoff --now "NOSUCH@1:00" campaign; in_err "NOSUCH"
+expect 2 "$WETRUN" cutoff --now "SHADE@4:40,BEAM@4:30" campaign; in_err "must be done first"
+expect 2 "$WETRUN" cutoff --at NOSUCH campaign; in_err "NOSUCH"
+# a hold from outside tells nothing about the day: its cut-off is another one
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --at SHADE campaign; cp out usual
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --at SHADE --outside-hold campaign; ! cmp -s out usual || fail "--outside-hold changes nothing"
+# readiness: 1 when a criterion is not met, thresholds from a file, and what is off is off
+expect 1 "$WETRUN" ready --trials 4000 --format json campaign
+json "d['not_met'] >= 1 and all(c['evidence'] in ('met', 'not met', 'not enough evidence') for c in d['criteria'])"
+printf 'criterion,threshold\nplanned-missed,1\nplanned-path,off\noverrun,0.5\n' > campaign/criteria.csv
+expect 0 "$WETRUN" ready --trials 4000 --format json campaign
+json "not any(c['criterion'] == 'planned-path' for c in d['criteria'])"
+printf 'criterion,threshold\nluck,1\n' > campaign/criteria.csv
+expect 3 "$WETRUN" ready campaign; in_err "criteria.csv:2"
