@@ -31,7 +31,8 @@ static double score_to_over(const double *sorted, size_t n, double score)
     return wr_quantile_of_sorted(sorted, n, exp(wr_log_normal_cdf(score)), WR_QUANTILE_TYPE_8);
 }
 
-/* fitted[n_future] and spread[n_future] of the score given the statistics; *low, *high: of the standardised residuals. */
+/* fitted[n_future] and spread[n_future] of the score given the statistics; *low, *high: of the standardised
+ * residuals. */
 static enum wr_status fit_scores(const struct wr_futures *f, const double *score, double *fitted, double *spread,
                                  double *low, double *high, struct wr_error *err)
 {
@@ -123,8 +124,8 @@ static double score_of(double over, double confidence)
     return wr_normal_quantile(fmin(fmax(over, 0.01 * (1 - confidence)), 1 - 0.01 * confidence));
 }
 
-/* The bias of a quantile falls as 1/n, however the draws depend on each other: halves have twice as much of it as the whole
- * (Quenouille 1956, Biometrika 43, 353-360, from memory). */
+/* The bias of a quantile falls as 1/n, however the draws depend on each other: halves have twice as much of it as the
+ * whole (Quenouille 1956, Biometrika 43, 353-360, from memory). */
 static double without_bias(double whole, const double half[2])
 {
     return fmin(fmax(2 * whole - 0.5 * (half[0] + half[1]), 0), 1);
@@ -140,9 +141,10 @@ static void remove_bias(const struct wr_futures *f, struct wr_probability *unbia
     }
 }
 
-/* One end of every interval with the noise of its few draws taken out, and the bias that all have: end[n_refit], as scores.
- * Works with the mean of both halves, whose noise is known from their difference. */
-static void settle_ends(const struct wr_futures *f, const struct wr_probability *predicted, enum aspect which, double *end)
+/* One end of every interval with the noise of its few draws taken out, and the bias that all have: end[n_refit], as
+ * scores. Works with the mean of both halves, whose noise is known from their difference. */
+static void settle_ends(const struct wr_futures *f, const struct wr_probability *predicted, enum aspect which,
+                        double *end)
 {
     size_t n = f->n_refit;
     double *x = WR_NEW_ARRAY(double, n), noise = 0, gain = 0;

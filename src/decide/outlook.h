@@ -1,17 +1,17 @@
 /* The interval on a probability after data that are not there yet, estimated from simulated futures of which a few were
  * worked out in full. Knows no model: arrays in, estimates out. Private to the room.
  *
- * Prediction. The normal scores of the present draws of P are regressed on statistics of the simulated data, in the second
- * degree; so are the logs of the squared residuals. The predicted interval is the fit plus the 5 and 95 % points of the
- * standardised residuals times the fitted spread, turned back into P through the sorted draws. It is too wide or too narrow
- * by a little, but goes up and down with the interval worked out in full.
+ * Prediction. The normal scores of the present draws of P are regressed on statistics of the simulated data, in the
+ * second degree; so are the logs of the squared residuals. The predicted interval is the fit plus the 5 and 95 % points
+ * of the standardised residuals times the fitted spread, turned back into P through the sorted draws. It is too wide or
+ * too narrow by a little, but goes up and down with the interval worked out in full.
  * Correction. With X the prediction and Y what was worked out, the estimate of a mean is
  *     mean(Y) - beta (mean of X over the same futures - mean of X over all futures),  beta from regressing Y on X,
  * the control variate of Monte Carlo (Owen, Monte Carlo theory, methods and examples, 2013, section 8.9, from memory).
- * Few draws. Their quantiles are biased, by an amount that halves of the draws show twice over: taken out. And an end that
- * is blurred crosses a bound more often than the end itself where that is rare: for chances of a clear answer the normal
- * scores of the ends are pulled towards their regression on the predicted ones, as far as takes away the variance on which
- * the two halves of the draws do not agree. */
+ * Few draws. Their quantiles are biased, by an amount that halves of the draws show twice over: taken out. And an end
+ * that is blurred crosses a bound more often than the end itself where that is rare: for chances of a clear answer the
+ * normal scores of the ends are pulled towards their regression on the predicted ones, as far as takes away the
+ * variance on which the two halves of the draws do not agree. */
 #ifndef WETRUN_DECIDE_OUTLOOK_H
 #define WETRUN_DECIDE_OUTLOOK_H
 
@@ -21,7 +21,7 @@
 
 struct wr_worked_out {
     struct wr_probability over;           /* all draws */
-    double lo_of_half[2], hi_of_half[2];  /* the interval's ends from the first half of the draws, and from the second */
+    double lo_of_half[2], hi_of_half[2];  /* the interval's ends from the first half of the draws and from the second */
 };
 
 struct wr_futures { /* borrowed */

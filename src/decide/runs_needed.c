@@ -321,7 +321,8 @@ static enum wr_status make_sessions(struct wr_runs_needed *needed, const struct 
         struct wr_session_row *row = &needed->session[k];
         row->task = p->fit->plan_task[k];
         row->time_min = WR_SESSION_REPEATS * exp(wr_median(post->mu + k * post->n_draw, post->n_draw));
-        status = wr_share_removed(&row->removed, p->score, post->n_draw, stat + k * p->n_future * 2, p->n_future, 2, err);
+        status = wr_share_removed(&row->removed, p->score, post->n_draw, stat + k * p->n_future * 2, p->n_future, 2,
+                                  err);
     }
     qsort(needed->session, needed->n_session, sizeof *needed->session, more_worth_while);
     wr_free(stat);
@@ -348,11 +349,12 @@ static enum wr_status check_asked(const struct wr_model_fit *fit, const struct w
     if (fit_options->model == WR_MODEL_ALONE)
         return wr_fail(err, WR_E_USAGE, "what further rehearsals add can only be said with the pooled model: leave out "
                        "--model alone");
-    if (fit->n_model_task == 0) return wr_fail(err, WR_E_TOO_FEW, "no task rests on rehearsals, so none would add to it");
+    if (fit->n_model_task == 0)
+        return wr_fail(err, WR_E_TOO_FEW, "no task rests on rehearsals, so none would add to it");
     if (n_run < WR_RUNS_NEEDED_LEAST)
         return wr_fail(err, WR_E_TOO_FEW,
-                       "%zu rehearsals so far: below %d too little is known about how rehearsals differ to say what a further "
-                       "one would add; hold one", n_run, WR_RUNS_NEEDED_LEAST);
+                       "%zu rehearsals so far: below %d too little is known about how rehearsals differ to say what a "
+                       "further one would add; hold one", n_run, WR_RUNS_NEEDED_LEAST);
     return WR_OK;
 }
 
@@ -375,11 +377,12 @@ static void describe(struct wr_runs_needed *needed, const struct pricing *p)
     }
 }
 
-enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct wr_plan *plan, const struct wr_network *net,
-                                   const struct wr_timing *timing, const struct wr_model_fit *fit,
-                                   const struct wr_durations *durations, const struct wr_carry_over *carry_over,
-                                   const struct wr_fit_options *fit_options, const struct wr_sim_limit *limit,
-                                   const struct wr_runs_needed_options *options, struct wr_error *err)
+enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct wr_plan *plan,
+                                   const struct wr_network *net, const struct wr_timing *timing,
+                                   const struct wr_model_fit *fit, const struct wr_durations *durations,
+                                   const struct wr_carry_over *carry_over, const struct wr_fit_options *fit_options,
+                                   const struct wr_sim_limit *limit, const struct wr_runs_needed_options *options,
+                                   struct wr_error *err)
 {
     size_t n_draw = fit->post.n_draw, most = options->further[options->n_further - 1];
     struct pricing p = {plan, net, timing, fit, durations, carry_over, fit_options, limit, options, NULL, NULL,
@@ -393,7 +396,8 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
     p.score = WR_NEW_ARRAY(double, n_draw);
     p.log_finish = WR_NEW_ARRAY(double, p.n_future * most);
     p.log_within = WR_NEW_ARRAY(double, p.n_future * most);
-    const struct wr_sim_options sim = {.seed = options->seed, .n_thread = options->n_thread, .limit = limit, .n_limit = 1};
+    const struct wr_sim_options sim = {.seed = options->seed, .n_thread = options->n_thread, .limit = limit,
+                                       .n_limit = 1};
     status = wr_forecast_over(p.over, &needed->over, net, durations, &sim, 0, err);
     if (status == WR_OK) {
         wr_normal_scores(p.over, n_draw, p.score);

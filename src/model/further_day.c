@@ -32,7 +32,8 @@ static double people_effect(const struct wr_model_fit *fit, const struct wr_dura
 /* Mean 0, sd 1: rho (|h| - C0) + sqrt(1 - rho^2) z, scaled. */
 static double skew_error(const gsl_rng *rng, double rho)
 {
-    double c0 = sqrt(2.0 / M_PI), h = fabs(gsl_ran_gaussian_ziggurat(rng, 1.0)), z = gsl_ran_gaussian_ziggurat(rng, 1.0);
+    double c0 = sqrt(2.0 / M_PI), h = fabs(gsl_ran_gaussian_ziggurat(rng, 1.0));
+    double z = gsl_ran_gaussian_ziggurat(rng, 1.0);
 
     return (rho * (h - c0) + sqrt(1.0 - rho * rho) * z) / sqrt(1.0 - c0 * c0 * rho * rho);
 }

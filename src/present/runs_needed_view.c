@@ -42,7 +42,8 @@ static void add_narrowing(struct wr_str *out, const struct wr_runs_needed *n, co
     if (share.value * n->width < 2 * row->width.error)
         wr_str_add(out, " would hardly narrow the interval");
     else
-        wr_str_addf(out, " would narrow the interval by about %s", wr_percent(floor(100 * share.value + 0.5) / 100, percent));
+        wr_str_addf(out, " would narrow the interval by about %s",
+                    wr_percent(floor(100 * share.value + 0.5) / 100, percent));
 }
 
 static double clear_either_way(const struct wr_runs_needed_row *row)
@@ -58,7 +59,8 @@ static void add_chance_of_answer(struct wr_str *out, const struct wr_runs_needed
     wr_str_addf(out, "; the chance of a clear answer after %s is %s of 100", wr_count_words(row->further, count),
                 wr_of_100(clear_either_way(row), first));
     if (n->n_row > 1)
-        wr_str_addf(out, ", and after %s %s", wr_count_words(most->further, count), wr_of_100(clear_either_way(most), last));
+        wr_str_addf(out, ", and after %s %s", wr_count_words(most->further, count),
+                    wr_of_100(clear_either_way(most), last));
     wr_str_add(out, ". ");
 }
 
@@ -70,11 +72,13 @@ void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct 
     wr_str_addf(out, "Now %s of 100 finishes pass the %s limit (90 %% interval ", wr_of_100(n->over.mean, count),
                 wr_hmm(result->limit_min, at));
     wr_interval_cell(&n->over, wr_known(n->confidence), out);
-    wr_str_addf(out, "; wanted: at most %s): %s. ", wr_allowed_of_100(n->confidence, allowed), wr_verdict_words(n->verdict));
+    wr_str_addf(out, "; wanted: at most %s): %s. ", wr_allowed_of_100(n->confidence, allowed),
+                wr_verdict_words(n->verdict));
     add_narrowing(out, n, &n->row[0]);
     add_chance_of_answer(out, n);
     if (n->carry_over)
-        wr_str_add(out, "Part of the doubt is how pool times carry over to the excursion, which no rehearsal narrows. ");
+        wr_str_add(out, "Part of the doubt is how pool times carry over to the excursion, which no rehearsal "
+                        "narrows. ");
     wr_str_add(out, "What the crew learns aside, more rehearsals are not expected to move the probability itself.");
 }
 
@@ -86,12 +90,13 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
     const struct wr_runs_needed_row *one = &n->row[0];
 
     if (s->removed.value < 2 * s->removed.error) {
-        wr_str_add(out, "No single task stands out: a part-task session on one of them would remove next to nothing of what is "
-                        "not known about the probability.");
+        wr_str_add(out, "No single task stands out: a part-task session on one of them would remove next to nothing of "
+                        "what is not known about the probability.");
         return;
     }
-    wr_str_addf(out, "A part-task session (one task %s times on one day) is most worth while for \xe2\x80\x9c%s\xe2\x80\x9d: it would "
-                "remove about %s (\xc2\xb1 %s) of what is not known about the probability, ",
+    wr_str_addf(out, "A part-task session (one task %s times on one day) is most worth while for "
+                "\xe2\x80\x9c%s\xe2\x80\x9d: it would remove about %s (\xc2\xb1 %s) of what is not known about the "
+                "probability, ",
                 wr_count_words(WR_SESSION_REPEATS, count), result->plan->task[s->task].title,
                 wr_percent(fmax(s->removed.value, 0), best), wr_percent(s->removed.error, error));
     struct wr_str rehearsals = {0};
@@ -99,7 +104,8 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
     wr_str_addf(out, "%s %s. ", wr_str_text(&rehearsals), wr_percent(fmax(one->removed.value, 0), whole));
     wr_str_release(&rehearsals);
     wr_str_add(out, s->removed.value < one->removed.value
-                        ? "Day for day in the pool, one task rarely pays: most of the doubt lies in what all tasks share."
+                        ? "Day for day in the pool, one task rarely pays: the doubt is spread over many tasks and "
+                          "over what they share."
                         : "Here one task holds much of the doubt, which is rare.");
 }
 
@@ -107,16 +113,19 @@ const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result
 {
     const struct wr_runs_needed *n = result->needed;
     const struct { bool applies; const char *text; } all[] = {
-        {true, "One run is judged throughout, now and later: the one that `forecast` is about now, with the learning credited "
-               "to it now. A run further on would be credited more learning, and is not compared here."},
-        {true, "Clear inside: the whole 90 % interval is within what is wanted; clear outside: the whole of it is beyond. The "
-               "interval's ends and width are averages over what the model expects the further rehearsals to show."},
-        {true, "Further rehearsals are taken as complete, with learning, and with the people of a rehearsed line-up; stops and "
-               "skips are not simulated, so real ones may tell a little less."},
+        {true, "One run is judged throughout, now and later: the one that `forecast` is about now, with the learning "
+               "credited to it now. A run further on would be credited more learning, and is not compared here."},
+        {true, "Clear inside: the whole 90 % interval is within what is wanted; clear outside: the whole of it is "
+               "beyond. The interval's ends and width are averages over what the model expects the further "
+               "rehearsals to show."},
+        {true, "Further rehearsals are taken as complete, with learning, and with the people of a rehearsed line-up; "
+               "stops and skips are not simulated, so real ones may tell a little less."},
         {n->drops, "Work that the plan may drop is rehearsed all the same, and dropped in the run that is judged."},
-        {n->n_judged > 0, "Some tasks rest on judgement. A rehearsal would put times in its place; that gain is not counted here."},
-        {n->n_session > 0, "Removed: share of the variance of what is not known about the probability (on its normal scores) that "
-                           "the times of that day would explain, less what chance alone seems to explain."},
+        {n->n_judged > 0, "Some tasks rest on judgement. A rehearsal would put times in its place; that gain is not "
+                          "counted here."},
+        {n->n_session > 0, "Removed: share of the variance of what is not known about the probability (on its normal "
+                           "scores) that the times of that day would explain, less what chance "
+                           "alone seems to explain."},
         {true, "\xc2\xb1 is one standard error, from the finite number of simulations."},
     };
     size_t at = 0;
@@ -287,8 +296,8 @@ static void add_grid(struct wr_grid *grid, struct wr_str *out)
 
 static void add_how(const struct wr_present_context *ctx, const struct wr_runs_needed *n, struct wr_str *text)
 {
-    wr_str_addf(text, "%zu simulated futures for each number of rehearsals, each fitted again in %zu sweeps, and %zu that a "
-                "regression answers for", n->n_refit, n->n_sweep, n->n_draw);
+    wr_str_addf(text, "%zu simulated futures for each number of rehearsals, each fitted again in %zu sweeps, and %zu "
+                "that a regression answers for", n->n_refit, n->n_sweep, n->n_draw);
     if (ctx->has_seed) wr_str_addf(text, "; seed %llu", (unsigned long long)ctx->seed);
     wr_str_add_char(text, '.');
 }

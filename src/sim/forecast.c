@@ -300,7 +300,8 @@ static size_t first_per_draw(const struct wr_setup *s, size_t n_trial)
     return per_draw;
 }
 
-/* Until the Monte Carlo error is a tenth of the interval that the posterior leaves; or with the points wanted per draw, if not 0. */
+/* With the points wanted per draw; if that is 0, until the Monte Carlo error is a tenth of the interval that the
+ * posterior leaves. */
 static void run_points(struct wr_forecast *f, const struct wr_setup *s, const struct wr_sim_options *o, size_t wanted,
                        const double *grid_ln, size_t n_grid, struct wr_points *p)
 {
@@ -390,7 +391,8 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
                                 size_t per_draw, struct wr_error *err)
 {
     static const double no_curve[2] = {0, 1};
-    struct wr_sim_options own = {.seed = options->seed, .n_thread = options->n_thread, .limit = options->limit, .n_limit = 1};
+    struct wr_sim_options own = {.seed = options->seed, .n_thread = options->n_thread, .limit = options->limit,
+                                 .n_limit = 1};
     struct wr_limit_outlook limit = {{0}};
     struct wr_forecast f = {.n_trial = DEFAULT_TRIALS, .n_limit = 1, .limit = &limit, .draw_over = draw_over};
     struct wr_setup setup;

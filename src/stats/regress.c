@@ -28,7 +28,7 @@ void wr_normal_scores(const double *value, size_t n, double *score)
     qsort(placed, n, sizeof *placed, by_value);
     for (size_t i = 0, end; i < n; i = end) {
         for (end = i + 1; end < n && placed[end].value == placed[i].value; end++) continue;
-        double shared = wr_normal_quantile(0.5 * (double)(i + end) / (double)n); /* mean rank (i + 1 + end)/2, less 1/2 */
+        double mean_rank = 0.5 * (double)(i + 1 + end), shared = wr_normal_quantile((mean_rank - 0.5) / (double)n);
         for (size_t j = i; j < end; j++) score[placed[j].at] = shared;
     }
     wr_free(placed);

@@ -1,5 +1,6 @@
-/* The outlook after further data where everything is known in closed form: case RUN-01. Refits are replaced by the conjugate
- * posterior, so that what is tested is all that happens between simulated futures and the row that is shown. */
+/* The outlook after further data where everything is known in closed form: case RUN-01. Refits are replaced by the
+ * conjugate posterior, so that what is tested is all that happens between simulated futures and the row that is
+ * shown. */
 #include <check.h>
 #include <math.h>
 #include "../../src/decide/outlook.h"
@@ -50,7 +51,8 @@ static struct wr_probability after(const struct world *w, double mean, double m)
 }
 
 /* The same from n draws of it; n 0: exactly. */
-static struct wr_worked_out worked_out_of(const struct world *w, double mean, double m, size_t n, unsigned long long *state)
+static struct wr_worked_out worked_out_of(const struct world *w, double mean, double m, size_t n,
+                                          unsigned long long *state)
 {
     const struct wr_probability exact = after(w, mean, m);
     double precision = 1 / (w->between * w->between) + m / (w->within * w->within), drawn[200];
@@ -138,7 +140,8 @@ START_TEST(few_futures_worked_out)
         struct wr_runs_needed_row row = look(&w, m, 2000, 60, 0, 40 + m);
         refcase_is_estimated(c, row.width.value, row.width.error, "expected_width.%zu", m);
         refcase_is_estimated(c, row.clear_outside.value, row.clear_outside.error, "p_clear_outside.%zu", m);
-        /* sd of the width over futures is 0.093 and 0.104 by quadrature: without the prediction the error would be this / sqrt(60) */
+        /* sd of the width over futures is 0.093 and 0.104 by quadrature: without the prediction the error would be this
+         * / sqrt(60) */
         ck_assert(row.width.error < 0.5 * 0.09 / sqrt(60));
     }
     refcase_put_aside(c, "width_now", "the other test");
@@ -147,8 +150,8 @@ START_TEST(few_futures_worked_out)
 }
 END_TEST
 
-/* Refits of 50 draws have narrow intervals by type 7 quantiles (0.367 in place of 0.387 after one run) and blurred ends, which
- * counted as they are would make a clear answer outside half as likely again (0.035 in place of 0.0226). */
+/* Refits of 50 draws have narrow intervals by type 7 quantiles (0.367 in place of 0.387 after one run) and blurred
+ * ends, which counted as they are would make a clear answer outside half as likely again (0.035 in place of 0.0226). */
 START_TEST(blurred_ends_do_not_make_answers_clear)
 {
     struct refcase *c = refcase_open("RUN-01");
@@ -165,9 +168,9 @@ START_TEST(blurred_ends_do_not_make_answers_clear)
 }
 END_TEST
 
-/* What an error is for: 60 repetitions lie about their truth as the stated errors say. 60 squares of a standard normal have
- * a mean of 1 with sd 0.18; chances are allowed to be stated with too large an error, for what was never seen. Worked out
- * exactly, and from 100 draws. */
+/* What an error is for: 60 repetitions lie about their truth as the stated errors say. 60 squares of a standard normal
+ * have a mean of 1 with sd 0.18; chances are allowed to be stated with too large an error, for what was never seen.
+ * Worked out exactly, and from 100 draws. */
 START_TEST(stated_errors_are_what_they_say)
 {
     const struct world w = {0.06, 0.10, log(400.0 / 360), 0.9}; /* of RUN-01, whose values stand below */

@@ -1,23 +1,23 @@
 /* What further rehearsals would add to what is known about passing the limit.
  *
- * Definition. The expected width of the 90 % interval on P(over) after m further complete rehearsals, and the chance that
- * the interval then lies wholly within 1 - confidence (clear inside) or wholly beyond it (clear outside), averaged over what
- * the model expects those rehearsals to show.
- * One target throughout, now and after any m: the run that the forecast is about now, with the learning that is credited to
- * it now (the next rehearsal: one step; the excursion: none). A later run would be credited more learning, and without new
- * data its interval would be wider, not narrower; comparing intervals of different runs would mix both. For one target the
- * stated P does not move in expectation, since it is a posterior mean: more rehearsals narrow the interval, they do not
- * lower P.
+ * Definition. The expected width of the 90 % interval on P(over) after m further complete rehearsals, and the chance
+ * that the interval then lies wholly within 1 - confidence (clear inside) or wholly beyond it (clear outside), averaged
+ * over what the model expects those rehearsals to show.
+ * One target throughout, now and after any m: the run that the forecast is about now, with the learning that is
+ * credited to it now (the next rehearsal: one step; the excursion: none). A later run would be credited more learning,
+ * and without new data its interval would be wider, not narrower; comparing intervals of different runs would mix both.
+ * For one target the stated P does not move in expectation, since it is a posterior mean: more rehearsals narrow the
+ * interval, they do not lower P.
  *
- * How. Take a posterior draw, simulate m rehearsals from it at the next places in time (run effect, learning, the people of
- * a rehearsed line-up, every task done), add them to the log and fit the model again. The draw that made the data is itself
- * a draw from the posterior given all of them, so the chain starts there and needs no burn-in. Some hundred such refits are
- * few, so a regression predicts the interval after any simulated future from a few statistics of the rehearsals simulated
- * (outlook.h) and serves as control variate over all futures.
+ * How. Take a posterior draw, simulate m rehearsals from it at the next places in time (run effect, learning, the
+ * people of a rehearsed line-up, every task done), add them to the log and fit the model again. The draw that made the
+ * data is itself a draw from the posterior given all of them, so the chain starts there and needs no burn-in. Some
+ * hundred such refits are few, so a regression predicts the interval after any simulated future from a few statistics
+ * of the rehearsals simulated (outlook.h) and serves as control variate over all futures.
  *
  * Part-task sessions: one day on which one task is done WR_SESSION_REPEATS times. Their worth, and that of whole
- * rehearsals beside them, is the share of the variance of P's normal scores that a linear regression on what the day would
- * show removes, less the same with futures and draws out of step (what chance alone would seem to remove). */
+ * rehearsals beside them, is the share of the variance of P's normal scores that a linear regression on what the day
+ * would show removes, less the same with futures and draws out of step (what chance alone would seem to remove). */
 #ifndef WETRUN_DECIDE_RUNS_NEEDED_H
 #define WETRUN_DECIDE_RUNS_NEEDED_H
 
@@ -59,8 +59,8 @@ struct wr_runs_needed { /* start as {0} */
     double width;
     enum wr_verdict verdict;     /* now */
     bool drops;                  /* the plan has work that may be dropped: rehearsed all the same, as the pool does */
-    bool carry_over;             /* P is about the excursion, with a carry-over from pool to flight that rehearsals do not teach */
-    size_t n_judged;             /* tasks that rest on judgement: a rehearsal would replace it, which is not counted here */
+    bool carry_over;             /* P is about the excursion, by a carry-over that rehearsals do not teach */
+    size_t n_judged;             /* tasks that rest on judgement: that a rehearsal would replace it is not counted */
     double day_min;              /* median length of the next rehearsal as simulated, by what the limit is about */
     size_t n_row; struct wr_runs_needed_row *row;
     size_t n_session; struct wr_session_row *session; /* every modelled task, the most worth while first */

@@ -94,8 +94,8 @@ WR_MUST_CHECK enum wr_status wr_model_fit(struct wr_model_fit *fit, const struct
 WR_MUST_CHECK enum wr_status wr_model_refit(struct wr_model_fit *fit, const struct wr_model_fit *from,
                                             struct wr_model_table *table, const struct wr_fit_options *options,
                                             struct wr_error *err);
-/* The same with one draw of `from` as the start and no burn-in: for data that were simulated from that very draw, of which
- * it is a draw from the posterior already. Not for WR_MODEL_ALONE. */
+/* The same with one draw of `from` as the start and no burn-in: for data that were simulated from that very draw, which
+ * is a draw from their posterior already. Not for WR_MODEL_ALONE. */
 WR_MUST_CHECK enum wr_status wr_model_refit_from(struct wr_model_fit *fit, const struct wr_model_fit *from, size_t draw,
                                                  struct wr_model_table *table, const struct wr_fit_options *options,
                                                  struct wr_error *err);

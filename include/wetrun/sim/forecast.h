@@ -64,10 +64,11 @@ WR_MUST_CHECK enum wr_status wr_forecast_run(struct wr_forecast *f, const struct
                                              struct wr_error *err);
 void wr_forecast_release(struct wr_forecast *f);
 
-/* The probability of passing options->limit[0] alone, which with per_draw 0 is that of wr_forecast_run: the same points.
- * draw_over[durations->n_draw]: per posterior draw. per_draw: lattice points of one of the 16 copies per draw, a multiple of 8;
- * for many small questions. Of the options, progress and n_trial are not looked at. */
-WR_MUST_CHECK enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, const struct wr_network *net,
-                                              const struct wr_durations *durations, const struct wr_sim_options *options,
-                                              size_t per_draw, struct wr_error *err);
+/* The probability of passing options->limit[0] alone; with per_draw 0 that of wr_forecast_run, from the same points.
+ * draw_over[durations->n_draw]: per posterior draw. per_draw: lattice points of one of the 16 copies per draw, a
+ * multiple of 8, for many small questions. Of the options, progress and n_trial are not looked at. */
+WR_MUST_CHECK enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over,
+                                              const struct wr_network *net, const struct wr_durations *durations,
+                                              const struct wr_sim_options *options, size_t per_draw,
+                                              struct wr_error *err);
 #endif

@@ -1,11 +1,13 @@
-/* Least squares on a few variables, of first or second degree, and the normal scores that make any quantity fit for it. */
+/* Least squares on a few variables, of first or second degree, and the normal scores that make any quantity fit for
+ * it. */
 #ifndef WETRUN_STATS_REGRESS_H
 #define WETRUN_STATS_REGRESS_H
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
 
-/* score[i] = the standard normal quantile at (rank - 1/2)/n; equal values share the mean of their ranks. n >= 1, finite. */
+/* score[i] = the standard normal quantile at (rank - 1/2)/n; equal values share the mean of their ranks. n >= 1,
+ * finite. */
 void wr_normal_scores(const double *value, size_t n, double *score);
 
 enum wr_degree { WR_FIRST_DEGREE, WR_SECOND_DEGREE }; /* 1, x[v]; and all products x[v] x[w], v <= w */
@@ -15,7 +17,7 @@ struct wr_regression { /* start as {0} */
     enum wr_degree degree;
     double *centre, *scale;  /* [n_variable] the variables enter as (x - centre)/scale */
     double *coefficient;     /* [n_term] of the standardised terms: constant, first degree, then products by v, w */
-    size_t rank;             /* below n_term: some terms repeat others; the shortest of the best coefficients is taken */
+    size_t rank;             /* below n_term: some terms repeat others; the shortest best coefficients are taken */
 };
 
 /* x[row * n_variable + variable], y[row]; all finite. A variable that does not vary is left out (its scale is 0).

@@ -1,6 +1,6 @@
 /* Further rehearsals priced on small campaigns with a known truth, and held against really doing it: the same kind of
- * futures, each fitted again from scattered starts with burn-in and many draws. What lies between simulated futures and a row
- * is held against closed forms in tests/reference/check_outlook.c. */
+ * futures, each fitted again from scattered starts with burn-in and many draws. What lies between simulated futures and
+ * a row is held against closed forms in tests/reference/check_outlook.c. */
 #include <check.h>
 #include <math.h>
 #include <string.h>
@@ -13,7 +13,8 @@
 Suite *suite_runs_needed(void);
 
 static const struct made_truth plain = {.n_task = 6, .n_run = 5, .median_min = {20, 25, 30, 22, 15, 18},
-                                        .sigma = {0.2, 0.3, 0.15, 0.2, 0.25, 0.2}, .tau = 0.08, .people = true, .seed = 4};
+                                        .sigma = {0.2, 0.3, 0.15, 0.2, 0.25, 0.2}, .tau = 0.08, .people = true,
+                                        .seed = 4};
 
 struct question { /* start as {0} */
     struct made_rehearsals r;
@@ -34,8 +35,8 @@ static void ask(struct question *q, const struct made_truth *truth, double limit
     *q = (struct question){.fit_options = wr_fit_options_default(), .options = wr_runs_needed_default()};
     made_rehearsals_make(&q->r, truth);
     q->fit_options.target = target;
-    q->fit_options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 300, .thin = 3, .seed = 5,
-                                                         .n_thread = 2};
+    q->fit_options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 300, .thin = 3,
+                                                         .seed = 5, .n_thread = 2};
     ck_assert_int_eq(wr_model_fit(&q->fit, &q->r.plan, &q->r.timing, &q->fit_options, &q->findings, &err), WR_OK);
     ck_assert_int_eq(wr_durations_build(&q->d, &q->r.plan, &q->r.net, &q->r.timing, &q->fit, NULL, &q->fit_options,
                                         &q->findings, &err), WR_OK);
@@ -104,7 +105,7 @@ START_TEST(now_is_what_the_forecast_says)
     ask(&q, &plain, 95, WR_FOR_REHEARSAL);
     q.options.n_refit = 16;
     answer_well(&needed, &q);
-    const struct wr_sim_options sim = {.n_trial = 0, .seed = q.options.seed, .n_thread = 2, .limit = &q.limit, .n_limit = 1};
+    const struct wr_sim_options sim = {.seed = q.options.seed, .n_thread = 2, .limit = &q.limit, .n_limit = 1};
     ck_assert_int_eq(wr_forecast_run(&f, &q.r.net, &q.d, &sim, NULL), WR_OK);
     ck_assert(needed.over.mean == f.limit[0].over.mean && needed.over.lo == f.limit[0].over.lo);
     ck_assert(needed.over.hi == f.limit[0].over.hi && needed.width == needed.over.hi - needed.over.lo);
@@ -120,10 +121,12 @@ static void stays(const struct wr_runs_needed *n)
 {
     for (size_t i = 0; i < n->n_row; i++)
         ck_assert_msg(fabs(n->row[i].over.value - n->over.mean) < 4 * n->row[i].over.error,
-                      "after %zu: %g +- %g, now %g", n->row[i].further, n->row[i].over.value, n->row[i].over.error, n->over.mean);
+                      "after %zu: %g +- %g, now %g", n->row[i].further, n->row[i].over.value, n->row[i].over.error,
+                      n->over.mean);
 }
 
-/* Learning is strong and the day matters little here: four rehearsals on, the next run would be a tenth shorter or more. */
+/* Learning is strong and the day matters little here: four rehearsals on, the next run would be a tenth shorter or
+ * more. */
 START_TEST(the_target_stays_where_it_is)
 {
     struct made_truth learning = plain;
@@ -138,8 +141,8 @@ START_TEST(the_target_stays_where_it_is)
         answer_well(&needed, &q);
         ck_assert(needed.target_order == (target ? 5 : 6));
         stays(&needed);
-        ck_assert_msg(needed.row[1].over.error < 0.25 * needed.over.mean, "the error leaves room for anything: %g of %g",
-                      needed.row[1].over.error, needed.over.mean);
+        ck_assert_msg(needed.row[1].over.error < 0.05, "the error leaves room for anything: %g",
+                      needed.row[1].over.error);
         wr_runs_needed_release(&needed);
         done(&q);
     }
@@ -182,8 +185,8 @@ static double width_really(const struct question *q, size_t future, size_t m)
     double log_min[MADE_MOST_TASKS];
     size_t draw = future * 37 % q->fit.post.n_draw;
 
-    own.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 250, .thin = 2, .seed = 900 + future,
-                                              .n_thread = 2};
+    own.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 250, .thin = 2,
+                                              .seed = 900 + future, .n_thread = 2};
     for (size_t j = 0; j < m; j++) {
         size_t line_up = wr_further_day_draw(&q->fit, &q->d, draw, 6 + (double)j, 1, 77, future * 8 + j, log_min);
         wr_further_day_add(&longer, j ? &table.data : &q->fit.data, &q->fit, &q->d, line_up, 6 + (double)j, log_min);
@@ -191,7 +194,8 @@ static double width_really(const struct question *q, size_t future, size_t m)
         table = longer;
     }
     ck_assert_int_eq(wr_model_refit(&fit, &q->fit, &table, &own, NULL), WR_OK);
-    ck_assert_int_eq(wr_durations_build(&d, &q->r.plan, &q->r.net, &q->r.timing, &fit, NULL, &own, &unused, NULL), WR_OK);
+    ck_assert_int_eq(wr_durations_build(&d, &q->r.plan, &q->r.net, &q->r.timing, &fit, NULL, &own, &unused, NULL),
+                     WR_OK);
     double *by_draw = WR_NEW_ARRAY(double, d.n_draw);
     ck_assert_int_eq(wr_forecast_over(by_draw, &over, &q->r.net, &d, &sim, 8, NULL), WR_OK);
     wr_free(by_draw);

@@ -19,8 +19,8 @@ struct world {
 static void set_world(struct world *w)
 {
     static const struct made_truth truth = {.n_task = N_TASK, .n_run = 2, .median_min = {10, 20, 30}, .seed = 1};
-    static double mu[N_TASK] = {2, 3, 3.5}, sigma[N_TASK] = {0.1, 0.2, 0.4}, q[3] = {0.3, -0.1, 9}, tau = 0.15, gamma = -0.2,
-                  rho = 0.9;
+    static double mu[N_TASK] = {2, 3, 3.5}, sigma[N_TASK] = {0.1, 0.2, 0.4}, q[3] = {0.3, -0.1, 9}, tau = 0.15,
+                  gamma = -0.2, rho = 0.9;
     static size_t plan_task[N_TASK] = {0, 1, 2};
     static int line_up[4] = {0, 1, WR_PERSON_NEW, 0};
     static uint32_t lanes[N_TASK];
@@ -28,7 +28,8 @@ static void set_world(struct world *w)
     *w = (struct world){0};
     made_rehearsals_make(&w->r, &truth);
     for (size_t k = 0; k < N_TASK; k++) lanes[k] = w->r.plan.task[k].lanes; /* EV1, EV2, both */
-    w->fit = (struct wr_model_fit){.n_model_task = N_TASK, .plan_task = plan_task, .n_person = 3, .n_plan_task = N_TASK};
+    w->fit = (struct wr_model_fit){.n_model_task = N_TASK, .plan_task = plan_task, .n_person = 3,
+                                   .n_plan_task = N_TASK};
     w->fit.post = (struct wr_posterior){.n_draw = 1, .n_task = N_TASK, .n_person = 3, .target_order = 3, .mu = mu,
                                         .sigma = sigma, .q = q, .tau = &tau, .gamma = &gamma, .rho = &rho};
     w->d = (struct wr_durations){.n_task = N_TASK, .n_draw = 1, .n_lane = 2, .n_line_up = 1, .line_up = line_up,
@@ -40,7 +41,7 @@ START_TEST(moments)
 {
     struct world w;
     double *day = WR_NEW_ARRAY(double, N_DAY * N_TASK), learnt = -0.2 * log(5.0 / 3), mean[N_TASK] = {0};
-    const double expected[N_TASK] = {2 + learnt + 0.3, 3 + learnt - 0.1, 3.5 + learnt + 0.1}; /* the pair: mean of both */
+    const double expected[N_TASK] = {2 + learnt + 0.3, 3 + learnt - 0.1, 3.5 + learnt + 0.1}; /* a pair: their mean */
     const double sigma[N_TASK] = {0.1, 0.2, 0.4}, tau = 0.15;
 
     set_world(&w);
@@ -78,7 +79,8 @@ START_TEST(repeats_share_their_day)
         wr_further_day_draw(&w.fit, &w.d, 0, 5, 4, 11, i, four);
         ck_assert_mem_eq(one, four, sizeof one);
         ck_assert(four[0] != four[N_TASK]);
-        double a = four[0] + four[N_TASK], b = four[2 * N_TASK] + four[3 * N_TASK], m = 2 * (2 - 0.2 * log(5.0 / 3) + 0.3);
+        double a = four[0] + four[N_TASK], b = four[2 * N_TASK] + four[3 * N_TASK];
+        double m = 2 * (2 - 0.2 * log(5.0 / 3) + 0.3);
         between += (a - m) * (b - m) / 4 / 4000;
     }
     ck_assert_double_eq_tol(between, 0.15 * 0.15, 4.5 * (0.15 * 0.15 + 0.1 * 0.1 / 2) * sqrt(2.0 / 4000));

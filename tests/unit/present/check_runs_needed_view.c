@@ -84,10 +84,11 @@ END_TEST
 START_TEST(what_is_said)
 {
     make(SAMPLE_TAME);
-    says("Now 6 of 100 finishes pass the 6:30 limit (90 % interval <1 to 18; wanted: at most 10): not enough rehearsals to tell.");
+    says("Now 6 of 100 finishes pass the 6:30 limit (90 % interval <1 to 18; wanted: at most 10): not enough "
+         "rehearsals to tell.");
     /* width .176, after one .9 of it; clear inside .1 and .4, outside .02 */
-    says("One more rehearsal would narrow the interval by about 10 %; the chance of a clear answer after one is 12 of 100, and "
-         "after four 42.");
+    says("One more rehearsal would narrow the interval by about 10 %; the chance of a clear answer after one is 12 of "
+         "100, and after four 42.");
     says("What the crew learns aside, more rehearsals are not expected to move the probability itself.");
     says("15.8 \xc2\xb1 0.4");
     says("10 \xc2\xb1 3");
@@ -128,9 +129,9 @@ START_TEST(json_and_csv_are_whole)
     make(SAMPLE_HOSTILE);
     ck_assert_uint_eq(shown_csv_records(shown_as(WR_FORMAT_CSV), 16), 5); /* header, now, one, two, four */
     json_t *root = shown_json(shown_as(WR_FORMAT_JSON));
-    shown_has_keys(root, "command version seed verdict answer limit_min confidence overrun last_run_order target_run_order "
-                         "further sessions sessions_answer session_repeats rehearsal_min futures draws sweeps definitions "
-                         "caution");
+    shown_has_keys(root, "command version seed verdict answer limit_min confidence overrun last_run_order "
+                         "target_run_order further sessions sessions_answer session_repeats rehearsal_min futures "
+                         "draws sweeps definitions caution");
     ck_assert_uint_eq(json_array_size(json_object_get(root, "further")), 4);
     ck_assert_uint_eq(json_array_size(json_object_get(root, "sessions")), 28);
     const json_t *now = shown_at(root, "further", 0), *four = shown_at(root, "further", 3);
