@@ -330,17 +330,18 @@ static const char *prepare_fields(struct reader *r, size_t n_raw)
     return bytes;
 }
 
-/* libcsv takes the record apart. false, and nothing is left of the attempt, if its quotes are not in order or it does
- * not end there. */
-static bool parse_fields(struct reader *r, size_t n_raw)
+/* libcsv takes the record apart: n_raw bytes from `at`, n_all with its line end. false, and nothing is left of the
+ * attempt, if its quotes are not in order or it does not end there. */
+static bool parse_fields(struct reader *r, size_t n_raw, size_t n_all)
 {
     const char *bytes = prepare_fields(r, n_raw);
+    size_t n = bytes == r->at && n_all > n_raw ? n_raw + 1 : n_raw; /* either byte of a line end ends the row */
 
     r->text_used = 0;
     r->has_row = false;
-    if (csv_parse(&r->libcsv, bytes, n_raw, copy_field, take_row, r) == n_raw &&
-        csv_parse(&r->libcsv, "\n", 1, copy_field, take_row, r) == 1 && r->has_row)
-        return true;
+    bool fine = csv_parse(&r->libcsv, bytes, n, copy_field, take_row, r) == n;
+    if (fine && !r->has_row) fine = csv_parse(&r->libcsv, "\n", 1, copy_field, take_row, r) == 1;
+    if (fine && r->has_row) return true;
     csv_free(&r->libcsv); /* after an error or inside a quote it is of no more use */
     begin_libcsv(r);
     return false;
@@ -404,9 +405,9 @@ static enum wr_csv_next next_record(struct reader *r)
     bool has_quotes = next_of(r, &r->quote, '"', r->at) < r->at + first.end;
     if (!has_quotes) {
         cut_record(r, first.end);
-    } else if (!parse_fields(r, first.end)) {
+    } else if (!parse_fields(r, first.end, first.next)) {
         find_record_end(r, &first, &last, &q);
-        if (!q.trouble && !parse_fields(r, last.end)) set_trouble(&q, "quotes out of order", 0);
+        if (!q.trouble && !parse_fields(r, last.end, last.next)) set_trouble(&q, "quotes out of order", 0);
     }
     const char *nul = next_of(r, &r->nul, '\0', r->at);
     if (!q.trouble && nul < r->at + last.end) set_trouble(&q, "a NUL byte", (size_t)(nul - r->at));
