@@ -145,6 +145,10 @@ static void read_clock(struct job *j, const struct wr_log_step *step, size_t n, 
         if (!begun || step[i].start_min < cell->start_min) cell->start_min = step[i].start_min;
         if (begun && step[i].start_min < cell->end_min - same_moment_min) overlap = &step[i];
         if (begun && step[i].start_min > cell->end_min) cell->gap_min += span_min(cell->end_min, step[i].start_min);
+        if (step[i].n_row > 1) { /* rows added up: what none of them covers lies between the first and the last */
+            double inside = step[i].end_min - step[i].start_min - step[i].active_min - step[i].hold_min;
+            if (inside > same_moment_min) cell->gap_min += inside;
+        }
         if (!begun || step[i].end_min > cell->end_min) cell->end_min = step[i].end_min;
         begun = true;
     }

@@ -120,6 +120,28 @@ START_TEST(the_slow_watch_is_found)
 }
 END_TEST
 
+/* A step with more rows than are kept apart: 100 of a minute each with a minute between, 6 s of each held. */
+START_TEST(rows_added_up_replay_as_well)
+{
+    struct campaign c = {0};
+    struct wr_str text = {0};
+
+    wr_str_add(&text, "run,task,start,end,hold,crew\n");
+    for (int i = 0; i < 100; i++) wr_str_addf(&text, "R,T,%d,%d,0.1,a\n", 2 * i, 2 * i + 1);
+    ck_assert_int_eq(wr_run_log_read_bytes(&c.log, "runs.csv", text.text, text.len, NULL, &c.findings, NULL), WR_OK);
+    ck_assert_int_eq(wr_plan_derive(&c.plan, &c.log, &c.findings, NULL), WR_OK);
+    ck_assert_int_eq(wr_network_build(&c.net, &c.plan, NULL), WR_OK);
+    ck_assert_int_eq(wr_timing_build(&c.timing, &c.log, &c.plan, &c.net, &c.findings, NULL), WR_OK);
+    ck_assert_uint_eq(count_code(&c, "many-pieces"), 1);
+    ck_assert_double_eq_tol(c.timing.cell[0].gap_min, 99, 1e-9);
+    ck_assert_double_eq_tol(c.timing.cell[0].active_min, 90, 1e-9);
+    ck_assert_double_eq_tol(c.timing.run[0].replay_min, 199, 1e-9);
+    ck_assert_uint_eq(count_code(&c, "replay-differs"), 0);
+    clear_away(&c);
+    wr_str_release(&text);
+}
+END_TEST
+
 Suite *suite_dataset_replay(void);
 Suite *suite_dataset_replay(void)
 {
@@ -128,6 +150,7 @@ Suite *suite_dataset_replay(void)
 
     tcase_add_test(t, every_set_replays_to_its_finishes);
     tcase_add_test(t, the_slow_watch_is_found);
+    tcase_add_test(t, rows_added_up_replay_as_well);
     suite_add_tcase(s, t);
     return s;
 }
