@@ -500,6 +500,11 @@ static void finish_json(struct wr_json *j, const struct wr_forecast *f)
     }
 }
 
+static bool is_all_lanes(const struct wr_plan *plan, uint32_t lanes)
+{
+    return lanes == (plan->n_lane < 32 ? (1u << plan->n_lane) - 1 : UINT32_MAX);
+}
+
 static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
                         const struct wr_forecast_result *result)
 {
@@ -512,7 +517,10 @@ static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
         struct wr_str crew = {0};
         json_t *row = wr_json_row(j, limits);
 
-        wr_lanes_words(result->plan, limit->lanes, &crew);
+        if (is_all_lanes(result->plan, limit->lanes))
+            wr_str_add(&crew, "all"); /* as limits.csv has it, whatever the number of lanes */
+        else
+            wr_lanes_words(result->plan, limit->lanes, &crew);
         wr_json_text(j, row, "limit", limit->name);
         wr_json_text(j, row, "crew", wr_str_text(&crew));
         wr_json_number(j, row, "minutes", limit->minutes);
