@@ -2,8 +2,6 @@
 #include "sheet.h"
 #include "wetrun/campaign/limits.h"
 
-enum { MOST_MINUTES = 10000000 };
-
 enum history_column { H_EXCURSION, H_KIND, H_POOL, H_FLIGHT, N_HISTORY_COLUMN };
 
 static const struct sheet_column history_columns[N_HISTORY_COLUMN] = {
@@ -25,7 +23,7 @@ static double take_minutes(struct sheet *sheet, enum history_column column)
 {
     struct wr_maybe minutes;
 
-    if (sheet_number(sheet, column, SHEET_DECIMAL, 0, MOST_MINUTES, &minutes) && (!minutes.known || minutes.value == 0))
+    if (sheet_number(sheet, column, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &minutes) && (!minutes.known || minutes.value == 0))
         sheet_error(sheet, column, "history-missing", "%s needs minutes above 0", history_columns[column].name);
     return minutes.value;
 }

@@ -3,8 +3,6 @@
 #include <string.h>
 #include "sheet.h"
 
-enum { MOST_MINUTES = 10000000 };
-
 /* ---- limits.csv ---- */
 
 enum limit_column { L_LIMIT, L_CREW, L_FROM, L_TO, L_MINUTES, L_CONFIDENCE, N_LIMIT_COLUMN };
@@ -70,11 +68,11 @@ static void take_amounts(struct sheet *sheet, struct wr_limit *limit)
     struct wr_maybe minutes;
     size_t before = sheet->n_error;
 
-    if (sheet_number(sheet, L_MINUTES, SHEET_ELAPSED, 0, MOST_MINUTES, &minutes) &&
+    if (sheet_number(sheet, L_MINUTES, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &minutes) &&
         (!minutes.known || minutes.value == 0))
         sheet_error(sheet, L_MINUTES, "no-minutes", "a limit needs minutes above 0");
     limit->minutes = minutes.value;
-    if (!sheet_number(sheet, L_CONFIDENCE, SHEET_DECIMAL, -MOST_MINUTES, MOST_MINUTES, &limit->confidence)) return;
+    if (!sheet_number(sheet, L_CONFIDENCE, SHEET_DECIMAL, -SHEET_MOST_MINUTES, SHEET_MOST_MINUTES, &limit->confidence)) return;
     if (before == sheet->n_error && limit->confidence.known &&
         !(limit->confidence.value > 0 && limit->confidence.value < 1))
         sheet_error(sheet, L_CONFIDENCE, "bad-confidence",

@@ -30,7 +30,7 @@ static const struct sheet_column columns[N_COLUMN] = {
     [C_NOT_BEFORE] = {"not_before", false}, [C_KIND] = {"kind", false},
 };
 
-enum { MOST_MINUTES = 10000000, MOST_SDLOG = 5, MOST_WORDS_OF_AN_ID = 32 };
+enum { MOST_SDLOG = 5, MOST_WORDS_OF_AN_ID = 32 };
 
 /* The `after` text of a task, kept until all ids are known. */
 struct after {
@@ -70,14 +70,14 @@ static bool take_numbers(struct reading *r, struct wr_plan_task *t)
     struct sheet *s = &r->sheet;
     size_t before = s->n_error;
 
-    sheet_number(s, C_PLANNED, SHEET_DECIMAL, 0, MOST_MINUTES, &t->planned_min);
-    sheet_number(s, C_LOW, SHEET_DECIMAL, 0, MOST_MINUTES, &t->low_min);
-    sheet_number(s, C_LIKELY, SHEET_DECIMAL, 0, MOST_MINUTES, &t->likely_min);
-    sheet_number(s, C_HIGH, SHEET_DECIMAL, 0, MOST_MINUTES, &t->high_min);
-    sheet_number(s, C_MEDIAN, SHEET_DECIMAL, 0, MOST_MINUTES, &t->median_min);
+    sheet_number(s, C_PLANNED, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &t->planned_min);
+    sheet_number(s, C_LOW, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &t->low_min);
+    sheet_number(s, C_LIKELY, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &t->likely_min);
+    sheet_number(s, C_HIGH, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &t->high_min);
+    sheet_number(s, C_MEDIAN, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &t->median_min);
     sheet_number(s, C_SDLOG, SHEET_DECIMAL, 0, MOST_SDLOG, &t->sdlog);
-    sheet_number(s, C_DROP_AFTER, SHEET_ELAPSED, 0, MOST_MINUTES, &t->drop_after_min);
-    sheet_number(s, C_NOT_BEFORE, SHEET_ELAPSED, 0, MOST_MINUTES, &t->not_before_min);
+    sheet_number(s, C_DROP_AFTER, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &t->drop_after_min);
+    sheet_number(s, C_NOT_BEFORE, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &t->not_before_min);
     return s->n_error == before;
 }
 

@@ -265,9 +265,10 @@ enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log
         else derive_task(plan, log->task[t], &crew[t]);
     }
     if (status == WR_OK)
-        wr_findings_add(findings, WR_NOTE, "plan-derived", NULL, 0, 0, "there is no plan: %zu tasks in %zu lanes were "
-                        "taken from the log, in the order of their median starts; waits between lanes other than joint "
-                        "tasks are not in it", plan->n_task, plan->n_lane);
+        wr_findings_add(findings, WR_NOTE, "plan-derived", NULL, 0, 0,
+                        "there is no plan: %zu task%s in %zu lane%s taken from the log, in the order of the median "
+                        "starts; waits between lanes other than joint tasks are not in it", plan->n_task,
+                        plan->n_task == 1 ? "" : "s", plan->n_lane, plan->n_lane == 1 ? "" : "s");
     wr_free(crew);
     wr_free(order);
     return status;

@@ -7,13 +7,13 @@
 #include <strings.h>
 #include "log_columns.h"
 #include "log_pieces.h"
+#include "sheet.h" /* SHEET_MOST_MINUTES */
 #include "wetrun/io/csv_reader.h"
 
 enum { MOST_LOG_FILES = 65535 };
 
 /* Twelve hours: longer steps are taken for slips of the pen. */
 #define HALF_DAY_NS (WR_NS_PER_DAY / 2)
-#define MOST_MINUTES 1e7
 
 struct reading {
     struct wr_run_log *log;
@@ -143,7 +143,7 @@ static bool understand_minutes(struct reading *r, const struct wr_csv_record *re
                       f->text);
     if (*minutes < 0)
         return reject(r, record, role, "row-negative", "%s %.60s is negative", log_role_name(role), f->text);
-    if (*minutes > MOST_MINUTES)
+    if (*minutes > SHEET_MOST_MINUTES)
         return reject(r, record, role, "row-out-of-range", "%s %.60s is too large to be meant", log_role_name(role),
                       f->text);
     return true;

@@ -9,7 +9,10 @@
 #include "wetrun/campaign/findings.h"
 #include "wetrun/io/csv_reader.h"
 
-enum { SHEET_MOST_COLUMNS = 16 };
+enum {
+    SHEET_MOST_COLUMNS = 16,
+    SHEET_MOST_MINUTES = 10000000 /* 19 years: more was not meant */
+};
 
 struct sheet_column {
     const char *name;
