@@ -1,13 +1,14 @@
 #include "wetrun/campaign/criteria.h"
 
-#include <string.h>
+#include <math.h>
 #include "sheet.h"
 
 static const struct {
     const char *name, *meaning;
+    enum wr_criterion_kind kind;
     double threshold, least, most;
 } rows[WR_N_CRITERION] = {
-#define ROW(id, text, value, low, high, what) [id] = {text, what, value, low, high},
+#define ROW(id, text, what_kind, value, low, high, what) [id] = {text, what, what_kind, value, low, high},
     WR_CRITERION_TABLE(ROW)
 #undef ROW
 };
@@ -31,6 +32,20 @@ const char *wr_criterion_name(enum wr_criterion_id id)
 const char *wr_criterion_meaning(enum wr_criterion_id id)
 {
     return rows[id].meaning;
+}
+
+static bool is_whole_if_count(enum wr_criterion_id id, double threshold)
+{
+    return rows[id].kind == WR_CRITERION_SHARE || threshold == floor(threshold);
+}
+
+enum wr_status wr_criteria_set(struct wr_criteria *criteria, enum wr_criterion_id id, double threshold, struct wr_error *err)
+{
+    if (!(threshold >= rows[id].least && threshold <= rows[id].most))
+        return wr_fail(err, WR_E_USAGE, "%g is not between %g and %g", threshold, rows[id].least, rows[id].most);
+    if (!is_whole_if_count(id, threshold)) return wr_fail(err, WR_E_USAGE, "%g is not a whole number", threshold);
+    criteria->threshold[id] = threshold;
+    return WR_OK;
 }
 
 enum criteria_column { C_CRITERION, C_THRESHOLD, N_CRITERIA_COLUMN };
@@ -66,18 +81,37 @@ static void take_criterion(void *arg, struct sheet *sheet)
     if (!sheet_number(sheet, C_THRESHOLD, SHEET_DECIMAL, rows[i].least, rows[i].most, &value)) return;
     if (!value.known)
         sheet_error(sheet, C_THRESHOLD, "criterion-no-threshold", "criterion '%s' has no threshold", name);
+    else if (!is_whole_if_count((enum wr_criterion_id)i, value.value))
+        sheet_error(sheet, C_THRESHOLD, "criterion-not-whole", "criterion '%s' counts: %g is not a whole number", name,
+                    value.value);
     else
         t->criteria->threshold[i] = value.value;
+}
+
+/* bytes NULL: the file itself */
+static enum wr_status read_criteria(struct wr_criteria *criteria, const char *name, const char *bytes, size_t n,
+                                    struct wr_findings *findings, struct wr_error *err)
+{
+    struct wr_criteria changed = *criteria;
+    struct taking taking = {.criteria = &changed};
+    struct sheet sheet = {
+        .file = name, .column = criteria_columns, .n_column = N_CRITERIA_COLUMN, .row = take_criterion, .arg = &taking,
+        .findings = findings, .err = err,
+    };
+    enum wr_status status = sheet_read(&sheet, bytes, n);
+
+    if (status == WR_OK) *criteria = changed;
+    return status;
 }
 
 enum wr_status wr_criteria_read(struct wr_criteria *criteria, const char *path, struct wr_findings *findings,
                                 struct wr_error *err)
 {
-    struct taking taking = {.criteria = criteria};
-    struct sheet sheet = {
-        .file = path, .column = criteria_columns, .n_column = N_CRITERIA_COLUMN, .row = take_criterion, .arg = &taking,
-        .findings = findings, .err = err,
-    };
+    return read_criteria(criteria, path, NULL, 0, findings, err);
+}
 
-    return sheet_read(&sheet, NULL, 0);
+enum wr_status wr_criteria_read_bytes(struct wr_criteria *criteria, const char *name, const char *bytes, size_t n,
+                                      struct wr_findings *findings, struct wr_error *err)
+{
+    return read_criteria(criteria, name, bytes ? bytes : "", n, findings, err);
 }

@@ -14,7 +14,10 @@ enum wr_status wr_criteria_of(struct wr_criteria *criteria, struct wr_analysis *
 
     *criteria = wr_criteria_default();
     if (path) status = wr_criteria_read(criteria, wr_note_input(&a->in, path), &a->in.findings, err);
-    if (settings->strictness.known) criteria->threshold[WR_CRIT_OVERRUN] = settings->strictness.value;
+    if (!status && settings->strictness.known) {
+        status = wr_criteria_set(criteria, WR_CRIT_OVERRUN, settings->strictness.value, err);
+        if (status) wr_error_prefix(err, "--strictness");
+    }
     return status;
 }
 

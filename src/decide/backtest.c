@@ -50,16 +50,18 @@ static void judge_finish(struct wr_backtest_run *out, const struct wr_held_out *
 static void judge_tasks(struct wr_backtest_task *out, const struct wr_held_out *h, const struct wr_timing *timing,
                         size_t run)
 {
+    size_t n = h->n_task_trial;
+
     for (size_t k = 0; k < h->n_task; k++) {
         const struct wr_cell *cell = wr_timing_cell(timing, k, run);
-        const double *t = h->task_min + k * h->n_trial;
+        const double *t = h->task_min + k * n;
         double actual = wr_cell_modelled_min(cell);
         if (cell->state != WR_CELL_DONE || !(actual > 0)) continue;
         out[k].n = 1;
-        out[k].n_inside80 = (size_t)between(actual, point(t, h->n_trial, 0.1), point(t, h->n_trial, 0.9));
-        out[k].n_inside95 = (size_t)between(actual, point(t, h->n_trial, 0.025), point(t, h->n_trial, 0.975));
-        out[k].mean_rank = wr_share_below(t, h->n_trial, actual);
-        out[k].crps_min = wr_crps_draws(t, h->n_trial, actual, WR_CRPS_OF_DRAWS);
+        out[k].n_inside80 = (size_t)between(actual, point(t, n, 0.1), point(t, n, 0.9));
+        out[k].n_inside95 = (size_t)between(actual, point(t, n, 0.025), point(t, n, 0.975));
+        out[k].mean_rank = wr_share_below(t, n, actual);
+        out[k].crps_min = wr_crps_draws(t, n, actual, WR_CRPS_OF_DRAWS);
     }
 }
 
@@ -69,8 +71,8 @@ static void do_piece(void *arg, size_t i)
     struct piece *p = &w->piece[w->first + i];
     struct wr_held_out h = {0};
 
-    p->status = wr_held_out_make(&h, p->run, p->from, w->plan, w->net, w->timing, w->fit, &w->options->fit, w->n_trial,
-                                 &p->err);
+    p->status = wr_held_out_make(&h, p->run, p->from, w->plan, w->net, w->timing, w->fit, &w->options->fit,
+                                 p->task ? WR_HELD_OUT_FINISH_AND_TASKS : WR_HELD_OUT_FINISH, w->n_trial, &p->err);
     if (!p->status && p->finish) judge_finish(p->finish, &h);
     if (!p->status && p->task) judge_tasks(p->task, &h, w->timing, p->run);
     wr_held_out_release(&h);
@@ -147,6 +149,12 @@ static void tasks_sum(struct wr_backtest *b, const struct wr_backtest_task *of_r
     }
 }
 
+/* The predecessors of the last rehearsal are all the others: one forecast serves both records. */
+static bool is_last(const struct wr_timing *timing, size_t run)
+{
+    return run + 1 == timing->n_run;
+}
+
 static void list_pieces(struct work *w, struct wr_backtest *b, struct wr_backtest_task *of_runs)
 {
     for (size_t r = 0; r < w->timing->n_run; r++)
@@ -154,9 +162,16 @@ static void list_pieces(struct work *w, struct wr_backtest *b, struct wr_backtes
     for (size_t i = 0; i < b->leave_one_out.n_run; i++) {
         struct wr_backtest_run *before = &b->predecessors.run[i];
         w->piece[b->leave_one_out.run[i].run].finish = &b->leave_one_out.run[i];
-        if (before->run >= WR_BACKTEST_LEAST_BEFORE)
+        if (before->run >= WR_BACKTEST_LEAST_BEFORE && !is_last(w->timing, before->run))
             w->piece[w->n_piece++] = (struct piece){.run = before->run, .from = WR_FROM_PREDECESSORS, .finish = before};
     }
+}
+
+static void share_last(struct wr_backtest *b, const struct wr_timing *timing)
+{
+    for (size_t i = 0; i < b->predecessors.n_run; i++)
+        if (is_last(timing, b->predecessors.run[i].run) && b->predecessors.run[i].run >= WR_BACKTEST_LEAST_BEFORE)
+            b->predecessors.run[i] = b->leave_one_out.run[i];
 }
 
 enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_plan *plan, const struct wr_network *net,
@@ -177,6 +192,7 @@ enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_plan *
     list_pieces(&w, b, of_runs);
     enum wr_status status = do_all(&w, err);
     if (!status) {
+        share_last(b, timing);
         record_sum(&b->leave_one_out);
         record_sum(&b->predecessors);
         tasks_sum(b, of_runs, timing->n_run);

@@ -13,15 +13,15 @@ static double point(const double *ascending, size_t n, double prob)
 static void judge_task(struct wr_debrief *d, size_t k, const struct wr_cell *cell, const struct wr_held_out *h)
 {
     struct wr_debrief_task *t = &d->task[k];
-    const double *forecast = h->task_min + k * h->n_trial;
+    const double *forecast = h->task_min + k * h->n_task_trial;
 
     *t = (struct wr_debrief_task){
         .task = k,
         .state = cell->state,
         .actual_min = wr_cell_modelled_min(cell),
-        .expected_min = point(forecast, h->n_trial, 0.5),
-        .lo_min = point(forecast, h->n_trial, 0.1),
-        .hi_min = point(forecast, h->n_trial, 0.9),
+        .expected_min = point(forecast, h->n_task_trial, 0.5),
+        .lo_min = point(forecast, h->n_task_trial, 0.1),
+        .hi_min = point(forecast, h->n_task_trial, 0.9),
         .hold_min = cell->hold_min,
         .lead_in_min = cell->lead_in_min,
         .gap_min = cell->gap_min,
@@ -29,8 +29,8 @@ static void judge_task(struct wr_debrief *d, size_t k, const struct wr_cell *cel
     };
     d->hold_min += t->hold_min;
     d->unlogged_min += t->lead_in_min + t->gap_min;
-    if (t->state != WR_CELL_DONE && t->state != WR_CELL_STOPPED) return;
-    t->rank = wr_share_below(forecast, h->n_trial, t->actual_min);
+    if ((t->state != WR_CELL_DONE && t->state != WR_CELL_STOPPED) || !(t->actual_min > 0)) return;
+    t->rank = wr_share_below(forecast, h->n_task_trial, t->actual_min);
     t->slow = t->actual_min > t->hi_min;
     t->fast = t->state == WR_CELL_DONE && t->actual_min < t->lo_min;
     d->n_slow += t->slow;
@@ -67,6 +67,7 @@ static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_plan
     for (size_t r = 0; r < timing->n_run; r++) keep[r] = r != d->run;
     wr_model_table_keep_runs(&table, &fit->data, keep, fit->data.target_order);
     enum wr_status status = wr_model_refit(&refit, fit, &table, &options->fit, err);
+    refit.last_order = fit->last_order; /* the practice was had, whatever it showed: learning is held at the same place */
     if (!status) status = wr_durations_build(&durations, plan, net, timing, &refit, carry_over, &options->fit, &unused, err);
     if (!status) status = wr_forecast_run(&before, net, &durations, &options->sim, err);
     if (!status) {
@@ -98,7 +99,8 @@ enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr
     d->task = WR_NEW_ARRAY(struct wr_debrief_task, d->n_task);
     d->waiting_min = WR_NEW_ARRAY(double, d->n_lane);
     enum wr_status status =
-        wr_held_out_make(&h, run, WR_FROM_ALL_OTHERS, plan, net, timing, fit, &options->fit, DAYS, err);
+        wr_held_out_make(&h, run, WR_FROM_ALL_OTHERS, plan, net, timing, fit, &options->fit, WR_HELD_OUT_FINISH_AND_TASKS,
+                         DAYS, err);
     if (!status) judge_run(d, timing, &h);
     wr_held_out_release(&h);
     if (!status) status = forecast_before(d, plan, net, timing, fit, carry_over, options, err);

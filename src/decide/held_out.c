@@ -30,26 +30,51 @@ static void simulate(struct wr_held_out *h, const struct wr_network *net, const 
 
     wr_scenarios_make(&days, durations, h->n_trial, seed, 1);
     h->finish_min = WR_NEW_ARRAY(double, h->n_trial);
-    h->task_min = WR_NEW_ARRAY(double, h->n_task * h->n_trial);
+    h->task_min = WR_NEW_ARRAY(double, h->n_task * h->n_task_trial);
     for (size_t i = 0; i < h->n_trial; i++) {
         wr_scenarios_durations(&days, i, duration);
         h->finish_min[i] = wr_network_forward(&plain, duration, NULL, end, NULL);
-        for (size_t k = 0; k < h->n_task; k++) h->task_min[k * h->n_trial + i] = duration[k];
+        for (size_t k = 0; k < h->n_task && i < h->n_task_trial; k++) h->task_min[k * h->n_task_trial + i] = duration[k];
     }
     wr_sort_ascending(h->finish_min, h->n_trial);
-    for (size_t k = 0; k < h->n_task; k++) wr_sort_ascending(h->task_min + k * h->n_trial, h->n_trial);
+    if (h->n_task_trial)
+        for (size_t k = 0; k < h->n_task; k++) wr_sort_ascending(h->task_min + k * h->n_task_trial, h->n_task_trial);
     wr_scenarios_release(&days);
     wr_free(duration);
     wr_free(end);
     wr_free(drop_after);
 }
 
+static size_t at_most(size_t asked, size_t most)
+{
+    return asked < most ? asked : most;
+}
+
+/* A dozen refits: fewer draws than the forecast itself rests on are enough for their quantiles. */
+static struct wr_fit_options options_of_refit(const struct wr_fit_options *options, size_t run)
+{
+    struct wr_fit_options own = *options;
+
+    own.target = WR_FOR_REHEARSAL;
+    own.people = NULL;
+    own.hold_learning = false;
+    own.gap_allowance = 0;
+    own.sampler.n_thread = 1;
+    own.sampler.n_chain = at_most(own.sampler.n_chain, 2);
+    own.sampler.n_burn = at_most(own.sampler.n_burn, 150);
+    own.sampler.n_keep = at_most(own.sampler.n_keep, 250);
+    own.sampler.thin = at_most(own.sampler.thin, 3);
+    own.sampler.seed = options->sampler.seed + 1 + run;
+    return own;
+}
+
 enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_out_from from,
                                 const struct wr_plan *plan, const struct wr_network *net,
                                 const struct wr_timing *timing, const struct wr_model_fit *fit,
-                                const struct wr_fit_options *options, size_t n_trial, struct wr_error *err)
+                                const struct wr_fit_options *options, enum wr_held_out_parts parts, size_t n_trial,
+                                struct wr_error *err)
 {
-    struct wr_fit_options own = *options;
+    const struct wr_fit_options own = options_of_refit(options, run);
     struct wr_model_table table = {0};
     struct wr_model_fit refit = {0};
     struct wr_durations durations = {0};
@@ -57,14 +82,8 @@ enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_
     unsigned char *keep = WR_NEW_ARRAY(unsigned char, timing->n_run);
 
     WR_BUG_IF(run >= timing->n_run || fit->data.n_run != timing->n_run);
-    own.target = WR_FOR_REHEARSAL;
-    own.people = NULL;
-    own.hold_learning = false;
-    own.gap_allowance = 0;
-    own.sampler.n_thread = 1;
-    if (own.sampler.n_chain > 2) own.sampler.n_chain = 2; /* a dozen refits: half the draws are enough for quantiles */
-    own.sampler.seed = options->sampler.seed + 1 + run;
     *h = (struct wr_held_out){.n_trial = n_trial, .n_task = net->n_task};
+    if (parts == WR_HELD_OUT_FINISH_AND_TASKS) h->n_task_trial = at_most(n_trial, WR_HELD_OUT_TASK_DAYS);
     keep_mask(keep, timing->n_run, run, from);
     wr_model_table_keep_runs(&table, &fit->data, keep, timing->run[run].order);
     enum wr_status status = wr_model_refit(&refit, fit, &table, &own, err);

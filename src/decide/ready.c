@@ -1,6 +1,7 @@
 #include "wetrun/decide/ready.h"
 
 #include "wetrun/base/memory.h"
+#include "wetrun/decide/verdict.h"
 #include "wetrun/stats/quantile.h"
 
 enum { FEWEST_COMPLETE = 4, FEWEST_FORECASTS = 5, RECENT = 3 };
@@ -46,10 +47,10 @@ static void judge_task_done(struct wr_criterion_result *c, const struct wr_timin
     }
     c->of = t->n_task;
     c->found = wr_known((double)least);
-    /* once short of what is asked, but at least twice: a further rehearsal may settle it */
-    c->evidence = (double)least >= c->threshold ? WR_EVIDENCE_MET
-                  : least >= 2                  ? WR_EVIDENCE_NOT_ENOUGH
-                                                : WR_EVIDENCE_NOT_MET;
+    /* once short of what is asked, but at least twice: the next rehearsal can settle it */
+    c->evidence = (double)least >= c->threshold                      ? WR_EVIDENCE_MET
+                  : (double)least + 1 >= c->threshold && least >= 2 ? WR_EVIDENCE_NOT_ENOUGH
+                                                                     : WR_EVIDENCE_NOT_MET;
 }
 
 static bool is_complete(const struct wr_timing_run *run)
@@ -81,22 +82,30 @@ static void judge_last(struct wr_criterion_result *c, const struct wr_timing *t,
                                  : WR_EVIDENCE_MET;
 }
 
+/* What the forecast's own interval is worth: nothing where no rehearsal stands behind it, where the chains that it comes
+ * from disagree, or where there is one set of parameters taken as known. */
+static bool interval_means_something(const struct wr_ready_input *in)
+{
+    return in->timing->n_run > 0 && in->chains_agree && in->forecast->n_draw > 1;
+}
+
 static void judge_overrun(struct wr_ready *ready, const struct wr_ready_input *in)
 {
     struct wr_criterion_result *c = &ready->result[WR_CRIT_OVERRUN];
-    double allowed = 1 - in->confidence;
 
     ready->over = in->forecast->limit[0].over;
     ready->over_upper =
         wr_quantile(in->forecast->draw_over, in->forecast->n_draw, c->threshold, WR_QUANTILE_TYPE_7);
     c->found = wr_known(ready->over_upper);
-    if (complete_runs(in->timing) < FEWEST_COMPLETE || !in->chains_agree)
-        c->evidence = ready->over.mean > allowed && in->chains_agree && in->timing->n_run > 0 ? WR_EVIDENCE_NOT_MET
-                                                                                              : WR_EVIDENCE_NOT_ENOUGH;
-    else
-        c->evidence = ready->over_upper <= allowed    ? WR_EVIDENCE_MET
-                      : ready->over.mean > allowed    ? WR_EVIDENCE_NOT_MET
-                                                      : WR_EVIDENCE_NOT_ENOUGH;
+    c->evidence = WR_EVIDENCE_NOT_ENOUGH;
+    if (!interval_means_something(in)) return;
+    if (complete_runs(in->timing) < FEWEST_COMPLETE) {
+        if (wr_beyond_allowed(ready->over.lo, in->confidence)) c->evidence = WR_EVIDENCE_NOT_MET;
+    } else if (!wr_beyond_allowed(ready->over_upper, in->confidence)) {
+        c->evidence = WR_EVIDENCE_MET;
+    } else if (wr_beyond_allowed(ready->over.mean, in->confidence)) {
+        c->evidence = WR_EVIDENCE_NOT_MET;
+    }
 }
 
 static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *in)
@@ -124,7 +133,7 @@ static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *i
         }
         path->n += on_path > path->threshold;
     }
-    if (share->of == 0) return; /* no task has a planned time */
+    if (share->of == 0 || in->timing->n_run == 0) return; /* no planned time, or nothing but the plan to hold it against */
     share->found = wr_known((double)share->n / (double)share->of);
     share->evidence = share->found.value < share->threshold || share->n == 0 ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
     path->of = share->n;

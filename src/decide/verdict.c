@@ -1,12 +1,16 @@
 #include "wetrun/decide/verdict.h"
 
+bool wr_beyond_allowed(double prob_over, double confidence)
+{
+    double hair = 1e-12;
+
+    return prob_over > 1.0 - confidence + hair;
+}
+
 enum wr_verdict wr_verdict_on(const struct wr_probability *over, double confidence)
 {
-    /* 1 - 0.9 is a hair below 0.1 in binary: an interval that ends at what the user wrote counts as inside */
-    double allowed = 1.0 - confidence, hair = 1e-12;
-
-    if (over->hi <= allowed + hair) return WR_VERDICT_INSIDE;
-    if (over->lo > allowed + hair) return WR_VERDICT_NOT_INSIDE;
+    if (!wr_beyond_allowed(over->hi, confidence)) return WR_VERDICT_INSIDE;
+    if (wr_beyond_allowed(over->lo, confidence)) return WR_VERDICT_NOT_INSIDE;
     return WR_VERDICT_CANNOT_TELL;
 }
 

@@ -54,6 +54,23 @@ void wr_durations_release(struct wr_durations *d)
     *d = (struct wr_durations){0};
 }
 
+static bool has_own_distribution(const struct wr_plan_task *task)
+{
+    return task->median_min.known || task->low_min.known;
+}
+
+/* A task that the fit covers, but of which its data hold nothing (a refit without the only run that had it), is as one that
+ * was never rehearsed: its own distribution speaks, if it has one. */
+static bool speaks_from_model(const struct wr_model_fit *fit, const struct wr_plan_task *task, size_t k)
+{
+    size_t m = fit->model_task[k], n_run = fit->data.n_run;
+
+    if (m == SIZE_MAX || !has_own_distribution(task)) return m != SIZE_MAX;
+    for (size_t r = 0; r < n_run; r++)
+        if (fit->data.obs[m * n_run + r] != WR_OBS_NONE) return true;
+    return false;
+}
+
 static void take_sources(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
                          const struct wr_fit_options *options)
 {
@@ -65,7 +82,7 @@ static void take_sources(struct wr_durations *d, const struct wr_plan *plan, con
     }
     for (size_t k = 0; k < d->n_task; k++) {
         size_t m = fit->model_task[k];
-        if (m == SIZE_MAX) d->source[k] = own_source(&plan->task[k], options);
+        if (!speaks_from_model(fit, &plan->task[k], k)) d->source[k] = own_source(&plan->task[k], options);
         else if (alone) d->source[k] = (struct wr_source){WR_SRC_LOGNORMAL, {alone[m].mean_log, alone[m].sd_log, 0}};
         else d->source[k] = (struct wr_source){.kind = WR_SRC_MODEL};
     }
@@ -106,7 +123,7 @@ static void apply_carry_over(struct wr_durations *d, const struct wr_plan *plan,
 
     for (size_t k = 0; k < d->n_task; k++) {
         const char *kind = plan->task[k].kind;
-        if (fit->model_task[k] == SIZE_MAX) continue;
+        if (!speaks_from_model(fit, &plan->task[k], k)) continue;
         if (d->source[k].kind == WR_SRC_LOGNORMAL) { /* alone: one draw, the factor's mean */
             size_t at = 0;
             while (at < c->n_kind && strcmp(c->kind[at], kind) != 0) at++;
@@ -139,7 +156,7 @@ static void report_carry_over(const struct wr_plan *plan, const struct wr_model_
         return;
     }
     for (size_t k = 0; k < plan->n_task; k++)
-        n_without += fit->model_task[k] != SIZE_MAX && !has_history(c, plan->task[k].kind);
+        n_without += speaks_from_model(fit, &plan->task[k], k) && !has_history(c, plan->task[k].kind);
     if (n_without)
         wr_findings_add(findings, WR_NOTE, "kind-without-history", NULL, 0, 0,
                         "%zu tasks are of a kind without history: they carry over as kinds do in general, with its wider "

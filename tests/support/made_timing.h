@@ -23,6 +23,6 @@ struct made_truth {
     const unsigned char *slow; /* [n_run] or NULL */
 };
 void made_timing_rehearse(struct wr_timing *t, const struct made_truth *truth, const gsl_rng *rng);
-/* Finish and replay of every run, as the network gives them; nothing may be missing. */
+/* Finish and replay of every run, as the network gives them. */
 void made_timing_replay(struct wr_timing *t, const struct wr_network *net);
 #endif

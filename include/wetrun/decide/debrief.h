@@ -19,7 +19,7 @@ struct wr_debrief_task {
     enum wr_cell_state state;
     double actual_min;          /* modelled minutes; of a stopped task a lower bound; 0 if skipped or absent */
     double expected_min, lo_min, hi_min; /* median, 10 and 90 % points of the forecast */
-    double rank;                /* share of the forecast below the actual; of a stopped task: at least */
+    double rank;                /* share of the forecast below the actual; of a stopped task: at least; 0 if no time was taken */
     bool slow, fast;            /* done beyond the 90 % point, or already so when stopped; done below the 10 % point */
     double hold_min, lead_in_min, gap_min;
     bool began_early;           /* before a predecessor had ended */

@@ -1,0 +1,365 @@
+/* Readiness: every criterion driven to met, not met and not enough evidence from a review in which all is met, one thing
+ * changed at a time, so that nothing else may move with it. */
+#include <check.h>
+#include <math.h>
+#include <string.h>
+#include "made_timing.h"
+#include "wetrun/decide/ready.h"
+#include "wetrun/decide/verdict.h"
+
+enum { TASKS = 10, RUNS = 6, DRAWS = 101 };
+
+struct review {
+    struct wr_timing timing;
+    struct wr_forecast forecast;
+    struct wr_pad pad;
+    struct wr_backtest backtest;
+    struct wr_criteria criteria;
+    struct wr_ready_input input;
+    struct wr_limit_outlook limit[2];
+    struct wr_task_outlook outlook[TASKS];
+    struct wr_pad_task padded[TASKS];
+    double draw_over[DRAWS];
+};
+
+static void set_draws(struct review *v, double most, double mean, double lo)
+{
+    for (size_t i = 0; i < DRAWS; i++) v->draw_over[i] = most * (double)i / (DRAWS - 1);
+    v->limit[0].over = (struct wr_probability){mean, lo, 0.95 * most, 0};
+}
+
+static double binomial_at_most(size_t hits, size_t n, double prob) /* term by term */
+{
+    double sum = 0;
+    for (size_t i = 0; i <= hits; i++) {
+        double term = 1;
+        for (size_t j = 0; j < i; j++) term *= (double)(n - j) / (double)(i - j);
+        sum += term * pow(prob, (double)i) * pow(1 - prob, (double)(n - i));
+    }
+    return sum;
+}
+
+static void set_record(struct review *v, size_t hits, size_t n)
+{
+    v->backtest.leave_one_out.n_forecast = n;
+    v->backtest.leave_one_out.n_inside80 = hits;
+    v->backtest.leave_one_out.prob_so_few80 = n ? binomial_at_most(hits, n, 0.8) : 0;
+}
+
+static void set_up(struct review *v, size_t n_run)
+{
+    memset(v, 0, sizeof *v);
+    made_timing_init(&v->timing, TASKS, n_run, 1);
+    v->criteria = wr_criteria_default();
+    v->forecast = (struct wr_forecast){.n_task = TASKS, .n_limit = 2, .limit = v->limit, .n_draw = DRAWS,
+                                       .draw_over = v->draw_over, .task = v->outlook};
+    v->limit[1].over = (struct wr_probability){0.9, 0.8, 1, 0}; /* another limit, not the excursion's */
+    set_draws(v, 0.05, 0.02, 0.001);
+    v->pad = (struct wr_pad){.n_task = TASKS, .task = v->padded};
+    for (size_t k = 0; k < TASKS; k++) {
+        v->padded[k].prob_planned_enough = wr_known(0.7);
+        v->outlook[k].on_longest_path = 0.05 * (double)k;
+    }
+    set_record(v, n_run, n_run);
+    v->input = (struct wr_ready_input){&v->criteria, &v->timing, &v->forecast, &v->pad, &v->backtest, 0.9, true};
+}
+
+static struct wr_ready judge(struct review *v)
+{
+    struct wr_ready ready;
+    size_t n[3] = {0, 0, 0};
+
+    wr_ready_judge(&ready, &v->input);
+    for (int i = 0; i < WR_N_CRITERION; i++)
+        if (ready.result[i].on) n[ready.result[i].evidence]++;
+    ck_assert(ready.n_met == n[WR_EVIDENCE_MET] && ready.n_not_met == n[WR_EVIDENCE_NOT_MET]);
+    ck_assert_uint_eq(ready.n_not_enough, n[WR_EVIDENCE_NOT_ENOUGH]);
+    return ready;
+}
+
+/* The one criterion says this, and no other has moved from met. */
+static struct wr_criterion_result only(struct review *v, enum wr_criterion_id id, enum wr_evidence evidence)
+{
+    struct wr_ready ready = judge(v);
+
+    for (int i = 0; i < WR_N_CRITERION; i++)
+        ck_assert_msg(ready.result[i].evidence == (i == (int)id ? evidence : WR_EVIDENCE_MET), "%s: %d",
+                      wr_criterion_name((enum wr_criterion_id)i), ready.result[i].evidence);
+    return ready.result[id];
+}
+
+START_TEST(everything_is_met)
+{
+    struct review v;
+
+    set_up(&v, RUNS);
+    struct wr_ready ready = judge(&v);
+    ck_assert(ready.n_met == WR_N_CRITERION && ready.n_rare == 0 && ready.chains_agree);
+    ck_assert_double_eq_tol(ready.over_upper, 0.95 * 0.05, 1e-12);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
+START_TEST(complete_runs)
+{
+    struct review v;
+
+    set_up(&v, RUNS);
+    made_cell_state(&v.timing, 4, 0, WR_CELL_STOPPED);
+    struct wr_criterion_result c = only(&v, WR_CRIT_COMPLETE_RUNS, WR_EVIDENCE_MET);
+    ck_assert(c.n == 5 && c.of == 6 && c.found.value == 5);
+    made_cell_state(&v.timing, 4, 1, WR_CELL_STOPPED);
+    only(&v, WR_CRIT_COMPLETE_RUNS, WR_EVIDENCE_NOT_MET);
+    v.criteria.threshold[WR_CRIT_COMPLETE_RUNS] = 4;
+    only(&v, WR_CRIT_COMPLETE_RUNS, WR_EVIDENCE_MET);
+    made_cell_state(&v.timing, 4, 2, WR_CELL_STOPPED);
+    v.criteria.threshold[WR_CRIT_COMPLETE_RUNS] = 1; /* what is asked does not make three runs enough */
+    v.criteria.threshold[WR_CRIT_TASK_DONE] = 3;
+    struct wr_ready ready = judge(&v);
+    ck_assert_int_eq(ready.result[WR_CRIT_COMPLETE_RUNS].evidence, WR_EVIDENCE_NOT_ENOUGH);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
+START_TEST(times_done)
+{
+    struct review v;
+    static const enum wr_evidence at[4] = {WR_EVIDENCE_MET, WR_EVIDENCE_NOT_ENOUGH, WR_EVIDENCE_NOT_MET, WR_EVIDENCE_NOT_MET};
+
+    for (size_t missing = 3; missing <= 6; missing++) { /* done 3, 2, 1, 0 times; the runs count as complete all the same */
+        set_up(&v, RUNS);
+        for (size_t r = 0; r < missing; r++) made_cell(&v.timing, 7, r)->state = r % 2 ? WR_CELL_SKIPPED : WR_CELL_STOPPED;
+        struct wr_criterion_result c = only(&v, WR_CRIT_TASK_DONE, at[missing - 3]);
+        ck_assert(c.has_worst && c.worst == 7 && c.found.value == 6 - (double)missing);
+        ck_assert(c.of == TASKS && c.n == TASKS - (missing > 3));
+        made_timing_release(&v.timing);
+    }
+    set_up(&v, RUNS);
+    v.criteria.threshold[WR_CRIT_TASK_DONE] = 10; /* six times is four short: one more rehearsal settles nothing */
+    only(&v, WR_CRIT_TASK_DONE, WR_EVIDENCE_NOT_MET);
+    v.criteria.threshold[WR_CRIT_TASK_DONE] = 7;
+    only(&v, WR_CRIT_TASK_DONE, WR_EVIDENCE_NOT_ENOUGH);
+    v.criteria.threshold[WR_CRIT_TASK_DONE] = 3;
+    made_cell(&v.timing, 2, 4)->state = made_cell(&v.timing, 2, 5)->state = WR_CELL_SKIPPED;
+    made_cell(&v.timing, 3, 0)->state = made_cell(&v.timing, 3, 1)->state = WR_CELL_SKIPPED; /* long ago: no note */
+    ck_assert_uint_eq(judge(&v).n_rare, 1);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
+START_TEST(last_runs)
+{
+    struct review v;
+
+    set_up(&v, RUNS);
+    v.timing.run[3].complete = false; /* before the last two */
+    only(&v, WR_CRIT_LAST_COMPLETE, WR_EVIDENCE_MET);
+    v.timing.run[4].complete = false;
+    v.criteria.threshold[WR_CRIT_COMPLETE_RUNS] = 4;
+    struct wr_criterion_result c = only(&v, WR_CRIT_LAST_COMPLETE, WR_EVIDENCE_NOT_MET);
+    ck_assert(c.has_worst && c.worst == 4 && c.n == 1 && c.of == 2);
+    v.timing.run[3].complete = v.timing.run[4].complete = true;
+    v.criteria.threshold[WR_CRIT_LAST_COMPLETE] = 7; /* more than there are */
+    c = only(&v, WR_CRIT_LAST_COMPLETE, WR_EVIDENCE_NOT_ENOUGH);
+    ck_assert(c.n == 6 && c.of == 6);
+    v.timing.run[0].complete = false;
+    only(&v, WR_CRIT_LAST_COMPLETE, WR_EVIDENCE_NOT_MET);
+    v.timing.run[0].complete = true;
+    v.criteria.threshold[WR_CRIT_LAST_COMPLETE] = 2;
+
+    v.timing.run[2].kept_to_plan = false; /* work outside the plan, or begun too early: timing says which */
+    only(&v, WR_CRIT_KEPT, WR_EVIDENCE_MET);
+    v.timing.run[3].kept_to_plan = false;
+    c = only(&v, WR_CRIT_KEPT, WR_EVIDENCE_NOT_MET);
+    ck_assert(c.worst == 3 && c.n == 2 && c.of == 3);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
+START_TEST(overrun)
+{
+    struct review v;
+
+    set_up(&v, RUNS);
+    set_draws(&v, 0.2, 0.06, 0.001);
+    only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH); /* upper point 0.19, stated 0.06 */
+    set_draws(&v, 0.2, 0.11, 0.001);
+    only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_MET);
+    set_draws(&v, 0.12, 0.06, 0.001);
+    only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH); /* 0.114 */
+    v.criteria.threshold[WR_CRIT_OVERRUN] = 0.8;
+    struct wr_criterion_result c = only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_MET); /* 0.096 */
+    ck_assert_double_eq_tol(c.found.value, 0.096, 1e-12);
+    for (size_t i = 0; i < DRAWS; i++) v.draw_over[i] = 0.1; /* just what is allowed, though 1 - 0.9 is a hair less */
+    v.limit[0].over = (struct wr_probability){0.1, 0.1, 0.1, 0};
+    only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_MET);
+    ck_assert_int_eq(wr_verdict_on(&v.limit[0].over, 0.9), WR_VERDICT_INSIDE); /* the same rule as elsewhere */
+    v.input.confidence = 0.95;
+    only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_MET);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
+START_TEST(overrun_is_never_met_on_shaky_ground)
+{
+    struct review v;
+
+    for (int bad = 0; bad < 2; bad++) {
+        set_up(&v, RUNS);
+        set_draws(&v, bad ? 1 : 0.01, bad ? 0.5 : 0.004, bad ? 0.4 : 0);
+        v.input.chains_agree = false;
+        only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
+        v.input.chains_agree = true;
+        v.forecast.n_draw = 1; /* parameters taken as known: there is no upper point */
+        only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
+        v.forecast.n_draw = DRAWS;
+        for (size_t r = 0; r < 3; r++) v.timing.run[r].complete = false; /* three complete ones */
+        struct wr_ready ready = judge(&v);
+        ck_assert_int_eq(ready.result[WR_CRIT_OVERRUN].evidence, bad ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH);
+        v.limit[0].over.lo = 0.05; /* its interval reaches into what is allowed: three runs do not refute it */
+        ck_assert_int_eq(judge(&v).result[WR_CRIT_OVERRUN].evidence, WR_EVIDENCE_NOT_ENOUGH);
+        made_timing_release(&v.timing);
+    }
+}
+END_TEST
+
+START_TEST(planned_times)
+{
+    struct review v;
+
+    set_up(&v, RUNS);
+    v.padded[2].prob_planned_enough = wr_known(0.49); /* on the longest path in 10 %; one in ten is not fewer than 10 % */
+    struct wr_criterion_result c = only(&v, WR_CRIT_PLANNED, WR_EVIDENCE_NOT_MET);
+    ck_assert(c.n == 1 && c.of == TASKS && c.worst == 2 && c.found.value == 0.1);
+    v.criteria.threshold[WR_CRIT_PLANNED] = 0.11;
+    only(&v, WR_CRIT_PLANNED, WR_EVIDENCE_MET);
+    v.padded[2].prob_planned_enough = wr_known(0.5); /* as likely kept as missed */
+    v.criteria.threshold[WR_CRIT_PLANNED] = 0;       /* none may be missed */
+    only(&v, WR_CRIT_PLANNED, WR_EVIDENCE_MET);
+    v.criteria.threshold[WR_CRIT_PLANNED] = 0.11;
+    v.padded[5].prob_planned_enough = wr_known(0.4); /* on it in 25 % */
+    c = only(&v, WR_CRIT_PLANNED_PATH, WR_EVIDENCE_NOT_MET);
+    ck_assert(c.n == 1 && c.of == 1 && c.worst == 5 && c.found.value == 0.25);
+
+    for (size_t k = 0; k < TASKS; k++) v.padded[k].prob_planned_enough = WR_UNKNOWN;
+    struct wr_ready ready = judge(&v);
+    ck_assert_int_eq(ready.result[WR_CRIT_PLANNED].evidence, WR_EVIDENCE_NOT_ENOUGH);
+    ck_assert_int_eq(ready.result[WR_CRIT_PLANNED_PATH].evidence, WR_EVIDENCE_NOT_ENOUGH);
+    v.input.pad = NULL;
+    ready = judge(&v);
+    ck_assert(ready.n_not_enough == 2 && !ready.result[WR_CRIT_PLANNED].found.known);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
+START_TEST(unlogged)
+{
+    struct review v;
+
+    set_up(&v, RUNS);
+    for (size_t r = 0; r < RUNS; r++) { /* 10 tasks of 10 minutes: 3 + 3 + 3 of 109 */
+        made_cell(&v.timing, 0, r)->hold_min = 3;
+        made_cell(&v.timing, 1, r)->lead_in_min = 3;
+        made_cell(&v.timing, 2, r)->gap_min = 3;
+    }
+    struct wr_criterion_result c = only(&v, WR_CRIT_UNLOGGED, WR_EVIDENCE_MET);
+    ck_assert_double_eq_tol(c.found.value, 9.0 / 109, 1e-12);
+    for (size_t r = 0; r < RUNS; r++) made_cell(&v.timing, 3, r)->hold_min = 3;
+    c = only(&v, WR_CRIT_UNLOGGED, WR_EVIDENCE_NOT_MET);
+    ck_assert_double_eq_tol(c.found.value, 12.0 / 112, 1e-12);
+    for (size_t r = 1; r < RUNS; r++) v.timing.run[r].complete = false;
+    ck_assert_uint_eq(judge(&v).result[WR_CRIT_UNLOGGED].of, 1); /* complete runs only */
+    v.timing.run[0].complete = false;
+    c = judge(&v).result[WR_CRIT_UNLOGGED];
+    ck_assert(c.evidence == WR_EVIDENCE_NOT_ENOUGH && !c.found.known);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
+/* How many hits of n are too few: those that a sound forecast's 80 % band has less than once in twenty times. */
+START_TEST(record)
+{
+    static const struct { size_t n, too_few; } rule[] = {{5, 1}, {6, 2}, {8, 3}, {10, 5}};
+    struct review v;
+
+    set_up(&v, RUNS);
+    for (size_t i = 0; i < sizeof rule / sizeof *rule; i++)
+        for (size_t hits = 0; hits <= rule[i].n; hits++) {
+            set_record(&v, hits, rule[i].n);
+            struct wr_criterion_result c =
+                only(&v, WR_CRIT_RECORD, hits <= rule[i].too_few ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_MET);
+            ck_assert(c.n == hits && c.of == rule[i].n);
+        }
+    for (size_t n = 0; n < 5; n++) {
+        set_record(&v, 0, n);
+        only(&v, WR_CRIT_RECORD, WR_EVIDENCE_NOT_ENOUGH);
+    }
+    v.input.backtest = NULL;
+    only(&v, WR_CRIT_RECORD, WR_EVIDENCE_NOT_ENOUGH);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
+START_TEST(a_criterion_that_is_off_does_not_count)
+{
+    struct review v;
+
+    set_up(&v, RUNS);
+    set_draws(&v, 1, 0.5, 0.3);
+    v.criteria.on[WR_CRIT_OVERRUN] = false;
+    struct wr_ready ready = judge(&v);
+    ck_assert(ready.n_met == WR_N_CRITERION - 1 && ready.n_not_met == 0 && !ready.result[WR_CRIT_OVERRUN].on);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
+START_TEST(next_to_nothing)
+{
+    for (size_t n_run = 0; n_run <= 2; n_run++)
+        for (int complete = 0; complete < 2; complete++) {
+            struct review v;
+            set_up(&v, n_run);
+            for (size_t r = 0; r < n_run && !complete; r++)
+                for (size_t k = 0; k < TASKS; k++) made_cell_state(&v.timing, k, r, WR_CELL_SKIPPED);
+            set_record(&v, 0, 0);
+            v.input.backtest = NULL;
+            struct wr_ready ready = judge(&v);
+            ck_assert_int_eq(ready.result[WR_CRIT_COMPLETE_RUNS].evidence, WR_EVIDENCE_NOT_ENOUGH);
+            ck_assert_int_eq(ready.result[WR_CRIT_OVERRUN].evidence, WR_EVIDENCE_NOT_ENOUGH);
+            ck_assert_int_eq(ready.result[WR_CRIT_RECORD].evidence, WR_EVIDENCE_NOT_ENOUGH);
+            ck_assert_int_ne(ready.result[WR_CRIT_KEPT].evidence, WR_EVIDENCE_MET);
+            ck_assert_int_eq(ready.result[WR_CRIT_TASK_DONE].evidence,
+                             n_run == 2 && complete ? WR_EVIDENCE_NOT_ENOUGH : WR_EVIDENCE_NOT_MET);
+            ck_assert_int_eq(ready.result[WR_CRIT_LAST_COMPLETE].evidence,
+                             n_run == 0                ? WR_EVIDENCE_NOT_ENOUGH
+                             : !complete               ? WR_EVIDENCE_NOT_MET
+                             : n_run < 2               ? WR_EVIDENCE_NOT_ENOUGH
+                                                       : WR_EVIDENCE_MET);
+            if (n_run == 0) ck_assert_int_eq(ready.result[WR_CRIT_PLANNED].evidence, WR_EVIDENCE_NOT_ENOUGH);
+            set_draws(&v, 1, 0.9, 0.8); /* and far outside: still nobody has tried */
+            if (n_run == 0) ck_assert_int_eq(judge(&v).result[WR_CRIT_OVERRUN].evidence, WR_EVIDENCE_NOT_ENOUGH);
+            made_timing_release(&v.timing);
+        }
+}
+END_TEST
+
+Suite *suite_ready(void);
+Suite *suite_ready(void)
+{
+    Suite *s = suite_create("ready");
+    TCase *t = tcase_create("ready");
+
+    tcase_add_test(t, everything_is_met);
+    tcase_add_test(t, complete_runs);
+    tcase_add_test(t, times_done);
+    tcase_add_test(t, last_runs);
+    tcase_add_test(t, overrun);
+    tcase_add_test(t, overrun_is_never_met_on_shaky_ground);
+    tcase_add_test(t, planned_times);
+    tcase_add_test(t, unlogged);
+    tcase_add_test(t, record);
+    tcase_add_test(t, a_criterion_that_is_off_does_not_count);
+    tcase_add_test(t, next_to_nothing);
+    suite_add_tcase(s, t);
+    return s;
+}
