@@ -5,18 +5,22 @@
 #include "review.h"
 #include "wetrun/present/runs_needed_view.h"
 
-enum { LEAST_FUTURES = 16, MOST_FUTURES = 100000 };
+enum { LEAST_FUTURES = 256, MOST_FUTURES = 100000, FITTED_AGAIN = 16 /* one in so many */ };
 
-/* --trials are the futures that are worked out, per number of further rehearsals. */
 enum wr_status wr_runs_needed_of(struct wr_runs_needed *needed, const struct wr_analysis *a,
-                                 const struct wr_settings *settings, struct wr_progress *progress, struct wr_error *err)
+                                 const struct wr_settings *settings, size_t n_refit, struct wr_progress *progress,
+                                 struct wr_error *err)
 {
     struct wr_runs_needed_options options = wr_runs_needed_default();
 
     if (settings->trials && (settings->trials < LEAST_FUTURES || settings->trials > MOST_FUTURES))
         return wr_fail(err, WR_E_USAGE, "--trials: runs-needed takes from %d to %d simulated futures", LEAST_FUTURES,
                        MOST_FUTURES);
-    if (settings->trials) options.n_refit = settings->trials;
+    if (settings->trials) {
+        options.n_future = settings->trials;
+        options.n_refit = settings->trials / FITTED_AGAIN;
+    }
+    if (n_refit) options.n_refit = n_refit;
     options.confidence = a->in.confidence;
     options.seed = settings->seed;
     options.n_thread = (unsigned)settings->threads;
@@ -42,7 +46,7 @@ enum wr_status wr_cmd_runs_needed(const struct wr_settings *settings, int *verdi
     enum wr_status status = wr_analysis_fit(&a, settings, err);
     if (!status) status = wr_need_limit(&a.in, err);
     if (!status) status = wr_need_confidence(&a.in, err);
-    if (!status) status = wr_runs_needed_of(&needed, &a, settings, &progress, err);
+    if (!status) status = wr_runs_needed_of(&needed, &a, settings, 0, &progress, err);
     if (!status) status = wr_context_make(&context, "runs-needed", &a.in, settings, err);
     if (!status) {
         const struct wr_runs_needed_result result = {

@@ -82,10 +82,10 @@ static enum wr_status make_decisions(struct wr_results *r, unsigned wanted, cons
 static enum wr_status make_runs_needed(struct wr_results *r, const struct wr_settings *settings, struct wr_error *err)
 {
     const struct wr_analysis *a = &r->a;
-    struct wr_settings few = *settings;
+    struct wr_settings usual = *settings;
 
-    few.trials = WR_FUTURES_ON_PAGE;
-    enum wr_status status = wr_runs_needed_of(&r->runs_needed, a, &few, NULL, err);
+    usual.trials = 0; /* --trials is about simulated days here */
+    enum wr_status status = wr_runs_needed_of(&r->runs_needed, a, &usual, WR_FUTURES_ON_PAGE, NULL, err);
     if (!status) r->has |= WR_WANT_RUNS_NEEDED;
     return status == WR_E_TOO_FEW ? WR_OK : status;
 }

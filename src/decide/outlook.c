@@ -240,8 +240,8 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
 /* ---- share removed ---- */
 
 /* part[N_PART] of the share of y's variance that is removed; they add up to it. */
-static enum wr_status linear_share(const double *y, const double *stat, size_t n, size_t n_stat, double *part,
-                                   struct wr_error *err)
+static enum wr_status linear_share(const double *y, const double *stat, size_t n, size_t n_stat, size_t n_draw,
+                                   double *part, struct wr_error *err)
 {
     struct wr_regression r = {0};
     enum wr_status status = wr_regression_fit(&r, WR_FIRST_DEGREE, stat, y, n, n_stat, err);
@@ -251,7 +251,7 @@ static enum wr_status linear_share(const double *y, const double *stat, size_t n
     for (size_t i = 0; status == WR_OK && i < n; i++) {
         double off = y[i] - mean, left = y[i] - wr_regression_at(&r, stat + i * n_stat);
         total += off * off;
-        part[i * N_PART / n] += off * off - left * left;
+        part[i % n_draw * N_PART / n_draw] += off * off - left * left;
     }
     for (size_t p = 0; total > 0 && p < N_PART; p++) part[p] /= total;
     wr_regression_release(&r);
@@ -266,7 +266,7 @@ enum wr_status wr_share_removed(struct wr_estimated *removed, const double *scor
 
     for (size_t roll = 0; roll < N_PART && status == WR_OK; roll++) {
         for (size_t i = 0; i < n_future; i++) y[i] = score[(i + roll * n_draw / N_PART) % n_draw];
-        status = linear_share(y, stat, n_future, n_stat, roll == 0 ? part : by_chance, err);
+        status = linear_share(y, stat, n_future, n_stat, n_draw, roll == 0 ? part : by_chance, err);
         for (size_t p = 0; p < N_PART; p++) net[p] += roll == 0 ? part[p] : -by_chance[p] / (N_PART - 1);
     }
     wr_free(y);

@@ -26,8 +26,8 @@ struct wr_runs_needed_options wr_runs_needed_default(void)
 {
     static const size_t further[] = {1, 2, 4};
 
-    return (struct wr_runs_needed_options){.further = further, .n_further = 3, .n_refit = 128, .n_keep = 100, .thin = 2,
-                                           .per_draw = 8};
+    return (struct wr_runs_needed_options){.further = further, .n_further = 3, .n_future = 4000, .n_refit = 128,
+                                           .n_keep = 100, .thin = 2, .per_draw = 8};
 }
 
 struct pricing { /* what is asked and what is known, borrowed */
@@ -364,6 +364,7 @@ static void describe(struct wr_runs_needed *needed, const struct pricing *p)
     needed->confidence = p->options->confidence;
     needed->verdict = wr_verdict_on(&needed->over, needed->confidence);
     needed->n_draw = p->fit->post.n_draw;
+    needed->n_future = p->n_future;
     needed->n_refit = p->options->n_refit;
     needed->n_sweep = p->options->n_keep * p->options->thin;
     needed->last_order = p->fit->last_order;
@@ -385,13 +386,16 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
                                    struct wr_error *err)
 {
     size_t n_draw = fit->post.n_draw, most = options->further[options->n_further - 1];
+    size_t n_future = n_draw > options->n_future ? n_draw : options->n_future;
     struct pricing p = {plan, net, timing, fit, durations, carry_over, fit_options, limit, options, NULL, NULL,
-                        n_draw > options->n_refit ? n_draw : options->n_refit, most, NULL, NULL};
+                        n_future, most, NULL, NULL};
 
-    WR_BUG_IF(options->n_further == 0 || most >= DAYS_PER_FUTURE);
+    WR_BUG_IF(options->n_further == 0 || most >= DAYS_PER_FUTURE || n_future > SIZE_MAX / DAYS_PER_FUTURE);
     *needed = (struct wr_runs_needed){.n_run = runs_that_count(&fit->data)};
     enum wr_status status = check_asked(fit, fit_options, needed->n_run, err);
     if (status != WR_OK) return status;
+    if (options->n_refit > n_future)
+        return wr_fail(err, WR_E_USAGE, "%zu futures cannot be picked from %zu", options->n_refit, n_future);
     p.over = WR_NEW_ARRAY(double, n_draw);
     p.score = WR_NEW_ARRAY(double, n_draw);
     p.log_finish = WR_NEW_ARRAY(double, p.n_future * most);

@@ -296,8 +296,8 @@ static void add_grid(struct wr_grid *grid, struct wr_str *out)
 
 static void add_how(const struct wr_present_context *ctx, const struct wr_runs_needed *n, struct wr_str *text)
 {
-    wr_str_addf(text, "%zu simulated futures for each number of rehearsals, each fitted again in %zu sweeps, and %zu "
-                "that a regression answers for", n->n_refit, n->n_sweep, n->n_draw);
+    wr_str_addf(text, "%zu simulated futures for each number of rehearsals, fitted again in %zu sweeps, and %zu "
+                "that a regression answers for", n->n_refit, n->n_sweep, n->n_future);
     if (ctx->has_seed) wr_str_addf(text, "; seed %llu", (unsigned long long)ctx->seed);
     wr_str_add_char(text, '.');
 }
@@ -361,7 +361,8 @@ static enum wr_status needed_json(const struct wr_present_context *ctx, const st
     if (n->n_session > 0) wr_session_sentence(result, &sentence);
     wr_json_text(&j, j.root, "sessions_answer", n->n_session > 0 ? wr_str_text(&sentence) : NULL);
     wr_json_grid(&j, j.root, "sessions", sessions);
-    wr_json_count(&j, j.root, "futures", n->n_refit);
+    wr_json_count(&j, j.root, "futures", n->n_future);
+    wr_json_count(&j, j.root, "futures_fitted_again", n->n_refit);
     wr_json_count(&j, j.root, "draws", n->n_draw);
     wr_json_count(&j, j.root, "sweeps", n->n_sweep);
     json_t *meanings = wr_json_array(&j, j.root, "definitions");

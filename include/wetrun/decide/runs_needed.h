@@ -52,7 +52,7 @@ struct wr_session_row {
 
 struct wr_runs_needed { /* start as {0} */
     size_t n_run;                /* rehearsals that the fit rests on */
-    size_t n_draw, n_refit, n_sweep; /* posterior draws; refits per m; sweeps per refit */
+    size_t n_draw, n_future, n_refit, n_sweep; /* posterior draws; simulated futures; refits per m; sweeps per refit */
     double last_order, target_order; /* places in time: of the last rehearsal, of the run that P is about */
     double confidence;
     struct wr_probability over;  /* now */
@@ -68,7 +68,8 @@ struct wr_runs_needed { /* start as {0} */
 
 struct wr_runs_needed_options {
     const size_t *further; size_t n_further; /* values of m, rising */
-    size_t n_refit;              /* per m */
+    size_t n_future;             /* simulated futures; at least one per posterior draw is taken all the same */
+    size_t n_refit;              /* of these, fitted again for every m */
     size_t n_keep, thin;         /* draws kept per refit, sweeps per kept draw */
     size_t per_draw;             /* lattice points per posterior draw of a refit: see wr_forecast_over */
     double confidence;           /* in (0, 1) */

@@ -43,6 +43,7 @@ static void ask(struct question *q, const struct made_truth *truth, double limit
     q->limit = (struct wr_sim_limit){.lanes = 3, .minutes = limit_min};
     q->options.further = one_and_four;
     q->options.n_further = 2;
+    q->options.n_future = 600;
     q->options.n_refit = 32;
     q->options.n_keep = 60;
     q->options.confidence = 0.8;

@@ -131,6 +131,7 @@ START_TEST(json_and_csv_are_whole)
     json_t *root = shown_json(shown_as(WR_FORMAT_JSON));
     shown_has_keys(root, "command version seed verdict answer limit_min confidence overrun last_run_order "
                          "target_run_order further sessions sessions_answer session_repeats rehearsal_min futures "
+                         "futures_fitted_again "
                          "draws sweeps definitions caution");
     ck_assert_uint_eq(json_array_size(json_object_get(root, "further")), 4);
     ck_assert_uint_eq(json_array_size(json_object_get(root, "sessions")), 28);

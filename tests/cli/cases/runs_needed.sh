@@ -1,0 +1,21 @@
+. "$TOP/tests/cli/expect.sh"
+campaign
+# the same bytes on any number of threads; the same P as the forecast
+expect 0 "$WETRUN" runs-needed --trials 512 --threads 1 --format json campaign; cp out one
+expect 0 "$WETRUN" runs-needed --trials 512 --threads 3 --format json campaign; cmp -s out one || fail "threads change the result"
+json "[r['further_runs'] for r in d['further']] == [0, 1, 2, 4] and d['futures_fitted_again'] == 32 and d['caution']"
+json "all(r['width_error'] > 0 and 0 <= r['clear_inside'] <= 1 for r in d['further'][1:])"
+expect 0 "$WETRUN" forecast --format json campaign; cp out forecast.json
+python3 -c "import json; a, b = json.load(open('one')), json.load(open('forecast.json'))
+assert a['overrun']['probability'] == b['overrun']['probability'] and a['overrun']['interval'] == b['overrun']['interval']" || fail "not the forecast's P"
+expect 0 "$WETRUN" runs-needed --trials 256 --format csv campaign; [ "$(wc -l < out)" -eq 5 ] || fail "rows of the CSV"
+# what no rehearsal teaches
+expect 0 "$WETRUN" runs-needed --trials 256 --for excursion campaign; in_out "no rehearsal"; narrow out
+expect 2 "$WETRUN" runs-needed --trials 255 campaign; in_err "from 256"
+expect 2 "$WETRUN" runs-needed --model alone campaign; in_err "pooled model"
+# two rehearsals are too few; without a limit or a confidence nothing can be said
+grep -E '^(run|P7-[12]),' campaign/runs.csv > two.csv
+expect 3 "$WETRUN" runs-needed --runs two.csv campaign; in_err "2 rehearsals so far"; empty out
+rm campaign/limits.csv
+expect 2 "$WETRUN" runs-needed campaign; in_err "--limit"
+expect 2 "$WETRUN" runs-needed --limit 6:30 campaign; in_err "--confidence"
