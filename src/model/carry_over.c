@@ -72,7 +72,8 @@ static double log_weight(const struct wr_carry_over *c, double squares, double n
     lp -= (n_row - (double)c->n_kind) * log(within) + 0.5 * squares / (within * within);
     lp += 0.5 * log(common.variance) - 0.5 * common.mean * common.mean / (common_sd * common_sd);
     for (size_t k = 0; k < c->n_kind; k++) {
-        double variance = between * between + within * within / (double)c->n_row[k], off = c->row_mean_log[k] - common.mean;
+        double variance = between * between + within * within / (double)c->n_row[k],
+               off = c->row_mean_log[k] - common.mean;
         /* the density of a kind's mean; 1/sqrt(n) of its scale is a constant */
         lp -= 0.5 * log(variance) + 0.5 * off * off / variance;
     }
@@ -164,7 +165,8 @@ static size_t draw_cell(const struct wr_carry_over *c, double u)
     return low;
 }
 
-void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_t seed, size_t n_draw, double *log_factor)
+void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_t seed, size_t n_draw,
+                        double *log_factor)
 {
     enum { G = WR_CARRY_OVER_GRID };
     gsl_rng *shared = gsl_rng_alloc(gsl_rng_mt19937), *own = gsl_rng_alloc(gsl_rng_mt19937);

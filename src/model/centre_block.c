@@ -18,7 +18,8 @@ static void draw_centres(struct wr_chain *chain, const struct wr_cells *cells)
         double sum = 0.0, precision = prior + chain->w[k] * (double)(cells->first[k + 1] - cells->first[k]);
         for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++)
             sum += chain->y[i] - chain->shift[i] - chain->f[i];
-        chain->mu[k] = normal(chain, (chain->w[k] * sum + prior * wr_task_level(chain, cells, k)) / precision, precision);
+        chain->mu[k] =
+            normal(chain, (chain->w[k] * sum + prior * wr_task_level(chain, cells, k)) / precision, precision);
     }
 }
 

@@ -50,6 +50,18 @@ static void take_plan(struct wr_cells *cells, const double *log_planned)
     }
 }
 
+/* Numbers the runs that have a cell; number[data->n_run], SIZE_MAX for the others. */
+static void number_runs(struct wr_cells *cells, const struct wr_model_data *data, size_t *number)
+{
+    cells->data_run = wr_arena_alloc(&cells->memory, data->n_run, sizeof(size_t));
+    for (size_t r = 0; r < data->n_run; r++) {
+        bool seen = false;
+        for (size_t k = 0; k < data->n_task; k++) seen |= data->obs[k * data->n_run + r] != WR_OBS_NONE;
+        number[r] = seen ? cells->n_run : SIZE_MAX;
+        if (seen) cells->data_run[cells->n_run++] = r;
+    }
+}
+
 static void count_cells(struct wr_cells *cells, const struct wr_model_data *data)
 {
     for (size_t i = 0; i < data->n_task * data->n_run; i++) {
@@ -78,7 +90,6 @@ static void add_cell(struct wr_cells *cells, const struct wr_model_data *data, s
     double *x = cells->design + cell * D, *sum = cells->design_sum + task * D;
     double *gram = cells->design_gram + task * wr_packed(D);
 
-    cells->run[cell] = run;
     cells->log_min[cell] = data->log_min[from];
     if (learning) x[0] = log(data->order[run]) - log(data->target_order);
     for (size_t p = 0; p < cells->n_person; p++) x[learning + p] = data->person_weight[from * cells->n_person + p];
@@ -90,12 +101,13 @@ static void add_cell(struct wr_cells *cells, const struct wr_model_data *data, s
 
 void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, const struct wr_priors *priors)
 {
-    size_t cell = 0, stopped = 0;
+    size_t cell = 0, stopped = 0, *number = WR_NEW_ARRAY(size_t, data->n_run);
 
-    *cells = (struct wr_cells){.n_task = data->n_task, .n_run = data->n_run, .n_person = data->n_person,
+    *cells = (struct wr_cells){.n_task = data->n_task, .n_person = data->n_person,
                                .n_effect = data->n_person + (priors->learning ? 1 : 0), .priors = *priors};
     make_grids(cells);
     take_plan(cells, data->log_planned);
+    number_runs(cells, data, number);
     count_cells(cells, data);
     allocate_cells(cells);
     for (size_t k = 0; k < data->n_task; k++) {
@@ -103,6 +115,7 @@ void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, con
         for (size_t r = 0; r < data->n_run; r++) {
             enum wr_obs obs = data->obs[k * data->n_run + r];
             if (obs == WR_OBS_NONE) continue;
+            cells->run[cell] = number[r];
             add_cell(cells, data, k, r, cell);
             if (obs == WR_OBS_STOPPED) {
                 cells->stopped[stopped] = cell;
@@ -112,6 +125,7 @@ void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, con
         }
     }
     cells->first[data->n_task] = cell;
+    wr_free(number);
     wr_log_phi_build(&cells->phi);
 }
 
@@ -124,12 +138,13 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
 {
     size_t C = cells->n_cell, K = cells->n_task, R = cells->n_run, D = cells->n_effect;
     size_t packed = wr_packed(D), len = packed + D + 1, side = R ? R : 1;
-    struct { double **at; size_t n; } wanted[] = {
-        {&chain->y, C}, {&chain->shift, C}, {&chain->f, C}, {&chain->res, C}, {&chain->mu, K}, {&chain->sigma, K},
-        {&chain->w, K}, {&chain->loglik, K}, {&chain->sigma_tried, K}, {&chain->loglik_tried, K}, {&chain->sse, K}, {&chain->b, R}, {&chain->u, D}, {&chain->gain, R + 1},
-        {&chain->cross, R * D}, {&chain->rotated, R * D}, {&chain->weight_b, R}, {&chain->pull_b, R},
-        {&chain->row, (R + 1) * len}, {&chain->tried, len}, {&chain->factor, packed}, {&chain->half, D},
-        {&chain->chance, WR_TAU_POINTS}};
+    const struct { double **at; size_t n; } wanted[] = {
+        {&chain->y, C}, {&chain->shift, C}, {&chain->f, C}, {&chain->res, C},
+        {&chain->mu, K}, {&chain->sigma, K}, {&chain->w, K}, {&chain->sse, K},
+        {&chain->loglik, K}, {&chain->sigma_tried, K}, {&chain->loglik_tried, K},
+        {&chain->b, R}, {&chain->weight_b, R}, {&chain->pull_b, R}, {&chain->gain, R + 1},
+        {&chain->cross, R * D}, {&chain->rotated, R * D}, {&chain->u, D}, {&chain->half, D}, {&chain->factor, packed},
+        {&chain->row, (R + 1) * len}, {&chain->tried, len}, {&chain->chance, WR_TAU_POINTS}};
 
     *chain = (struct wr_chain){0};
     for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++)
@@ -187,28 +202,26 @@ void wr_chain_start(struct wr_chain *chain, const struct wr_cells *cells)
     impute_stopped(chain, cells);
 }
 
-/* Run effects of the runs that the draw does not know, as if errors were normal and stopped cells done. */
-static void guess_new_runs(struct wr_chain *chain, const struct wr_cells *cells, size_t n_known)
+/* The run effect of a run that the draw does not know, as if errors were normal and stopped cells done. */
+static void guess_run(struct wr_chain *chain, const struct wr_cells *cells, size_t r)
 {
-    for (size_t r = n_known; r < cells->n_run; r++) {
-        double precision = 1.0 / (chain->tau * chain->tau), pull = 0.0;
-        for (size_t k = 0; k < cells->n_task; k++)
-            for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++) {
-                if (cells->run[i] != r) continue;
-                double w = 1.0 / (chain->sigma[k] * chain->sigma[k]), rest = cells->log_min[i] - chain->mu[k];
-                for (size_t d = 0; d < cells->n_effect; d++) rest -= cells->design[i * cells->n_effect + d] * chain->u[d];
-                precision += w;
-                pull += w * rest;
-            }
-        chain->b[r] = pull / precision + gsl_ran_gaussian_ziggurat(chain->rng, 1.0) / sqrt(precision);
-    }
+    double precision = 1.0 / (chain->tau * chain->tau), pull = 0.0;
+
+    for (size_t k = 0; k < cells->n_task; k++)
+        for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++) {
+            if (cells->run[i] != r) continue;
+            double w = 1.0 / (chain->sigma[k] * chain->sigma[k]), rest = cells->log_min[i] - chain->mu[k];
+            for (size_t d = 0; d < cells->n_effect; d++) rest -= cells->design[i * cells->n_effect + d] * chain->u[d];
+            precision += w;
+            pull += w * rest;
+        }
+    chain->b[r] = pull / precision + gsl_ran_gaussian_ziggurat(chain->rng, 1.0) / sqrt(precision);
 }
 
 void wr_chain_start_at(struct wr_chain *chain, const struct wr_cells *cells, const struct wr_model_data *data,
                        const struct wr_posterior *start, size_t at)
 {
     size_t n = start->n_draw, D = cells->n_effect, learning = D - cells->n_person;
-    size_t n_known = start->n_run < cells->n_run ? start->n_run : cells->n_run;
     double moved = log(data->target_order) - log(start->target_order);
 
     chain->log_s0 = log(start->s0[at]);
@@ -225,8 +238,9 @@ void wr_chain_start_at(struct wr_chain *chain, const struct wr_cells *cells, con
         chain->mu[k] = start->mu[k * n + at] + (learning ? start->gamma[at] * moved : 0.0);
         chain->sigma[k] = start->sigma[k * n + at];
     }
-    for (size_t r = 0; r < n_known; r++) chain->b[r] = start->b[r * n + at];
-    guess_new_runs(chain, cells, n_known);
+    for (size_t r = 0; r < cells->n_run; r++)
+        if (cells->data_run[r] < start->n_run) chain->b[r] = start->b[cells->data_run[r] * n + at];
+        else guess_run(chain, cells, r);
     for (size_t i = 0; i < cells->n_cell; i++) {
         chain->f[i] = chain->b[cells->run[i]];
         for (size_t d = 0; d < D; d++) chain->f[i] += cells->design[i * D + d] * chain->u[d];

@@ -21,11 +21,13 @@ struct wr_sd_grid { /* a standard deviation that is drawn exactly, on a grid */
     double sd[WR_TAU_POINTS], log_prior[WR_TAU_POINTS];
 };
 
-/* What all chains share; read only while they run. */
+/* What all chains share; read only while they run. Runs without a cell have no part in the algebra: n_run counts the
+ * others, and data_run says which they are. */
 struct wr_cells {
     size_t n_task, n_run, n_person, n_effect, n_cell, n_stopped; /* n_effect = learning + n_person */
     size_t *first;       /* [n_task + 1] */
     size_t *run;         /* [n_cell] */
+    size_t *data_run;    /* [n_run] ascending */
     double *log_min;     /* [n_cell]; of stopped cells the lower bound */
     size_t *stopped;     /* [n_stopped] cells */
     size_t *stopped_task;

@@ -1,5 +1,6 @@
 #include "wetrun/model/duration_model.h"
 
+#include <gsl/gsl_randist.h>
 #include <math.h>
 #include "chain.h"
 #include "chain_check.h"
@@ -77,7 +78,10 @@ static void keep(struct wr_posterior *post, const struct wr_chain *chain, const 
         post->sigma[k * n + draw] = chain->sigma[k];
     }
     for (size_t p = 0; p < cells->n_person; p++) post->q[p * n + draw] = chain->u[learning + p];
-    for (size_t r = 0; r < cells->n_run; r++) post->b[r * n + draw] = chain->b[r];
+    for (size_t r = 0, seen = 0; r < post->n_run; r++) {
+        bool has_cells = seen < cells->n_run && cells->data_run[seen] == r;
+        post->b[r * n + draw] = has_cells ? chain->b[seen++] : gsl_ran_gaussian_ziggurat(chain->rng, chain->tau);
+    }
     post->tau[draw] = chain->tau;
     post->kappa[draw] = chain->kappa;
     post->gamma[draw] = learning ? chain->u[0] : 0.0;

@@ -29,7 +29,8 @@ static void allocate(struct wr_durations *d, const struct wr_plan *plan, const s
 {
     size_t n_draw = options->model == WR_MODEL_ALONE ? 1 : fit->post.n_draw;
 
-    *d = (struct wr_durations){.n_task = plan->n_task, .n_draw = n_draw, .n_person = fit->n_person, .n_lane = plan->n_lane};
+    *d = (struct wr_durations){
+        .n_task = plan->n_task, .n_draw = n_draw, .n_person = fit->n_person, .n_lane = plan->n_lane};
     d->source = WR_NEW_ARRAY(struct wr_source, d->n_task);
     d->centre_log = WR_NEW_ARRAY(double, d->n_task * n_draw);
     d->spread_log = WR_NEW_ARRAY(double, d->n_task * n_draw);
@@ -150,17 +151,20 @@ static void report_carry_over(const struct wr_plan *plan, const struct wr_model_
     size_t n_without = 0;
 
     if (!c) {
-        wr_findings_add(findings, WR_WARNING, "face-value", NULL, 0, 0,
-                        "no history of pool and flight times: pool time is taken at face value, though first performances "
-                        "in flight have been found substantially longer (Kubis and McLaughlin 1975)");
+        wr_findings_add(
+            findings, WR_WARNING, "face-value", NULL, 0, 0,
+            "no history of pool and flight times: pool time is taken at face value, though first performances "
+            "in flight have been found substantially longer (Kubis and McLaughlin 1975)");
         return;
     }
     for (size_t k = 0; k < plan->n_task; k++)
         n_without += speaks_from_model(fit, &plan->task[k], k) && !has_history(c, plan->task[k].kind);
     if (n_without)
-        wr_findings_add(findings, WR_NOTE, "kind-without-history", NULL, 0, 0,
-                        "%zu tasks are of a kind without history: they carry over as kinds do in general, with its wider "
-                        "spread", n_without);
+        wr_findings_add(
+            findings, WR_NOTE, "kind-without-history", NULL, 0, 0,
+            "%zu tasks are of a kind without history: they carry over as kinds do in general, with its wider "
+            "spread",
+            n_without);
 }
 
 /* A long gap can only slow: one factor exp(|N(0, log(1 + percent/100))|) for all modelled tasks, per posterior draw. */
@@ -238,18 +242,20 @@ static void copy_line_ups(struct wr_durations *d, const struct wr_plan *plan, co
     }
 }
 
-enum wr_status wr_durations_for_plan(struct wr_durations *d, const struct wr_plan *plan, const struct wr_durations *from,
-                                     const struct wr_plan *from_plan, const struct wr_fit_options *options,
-                                     struct wr_error *err)
+enum wr_status wr_durations_for_plan(struct wr_durations *d, const struct wr_plan *plan,
+                                     const struct wr_durations *from, const struct wr_plan *from_plan,
+                                     const struct wr_fit_options *options, struct wr_error *err)
 {
     size_t n = from->n_draw;
 
     for (size_t k = 0; k < plan->n_task; k++)
         if (wr_plan_find(from_plan, plan->task[k].id) == SIZE_MAX && !plan->task[k].low_min.known &&
             !plan->task[k].median_min.known)
-            return wr_fail(err, WR_E_INPUT,
-                           "%s:%zu: task '%s' was never rehearsed and is new here: it needs low, likely, high, or median and "
-                           "sdlog", plan->file ? plan->file : "plan", plan->task[k].line, plan->task[k].id);
+            return wr_fail(
+                err, WR_E_INPUT,
+                "%s:%zu: task '%s' was never rehearsed and is new here: it needs low, likely, high, or median and "
+                "sdlog",
+                plan->file ? plan->file : "plan", plan->task[k].line, plan->task[k].id);
     *d = (struct wr_durations){.n_task = plan->n_task, .n_draw = n, .n_person = from->n_person, .n_lane = plan->n_lane};
     d->source = WR_NEW_ARRAY(struct wr_source, d->n_task);
     d->centre_log = WR_NEW_ARRAY(double, d->n_task * n);

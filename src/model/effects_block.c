@@ -24,7 +24,7 @@
 
 /* In-place Cholesky factor L of a packed lower triangle, the diagonal held as its reciprocal, together with
  * half = L^-1 half. The matrices are of the order of the number of people and there are 80 of them a sweep: GSL's
- * general routine would cost more than all the rest. False when the matrix is not positive definite (or not a number). */
+ * general routine would cost more than all the rest. False when the matrix is not positive definite. */
 static bool cholesky_solve(double *m, double *half, size_t n, double *log_det, double *squares)
 {
     struct wr_log_product reciprocal = {1.0, 0.0};

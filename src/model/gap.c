@@ -29,9 +29,10 @@ struct wr_gap wr_gap_before(const struct wr_run_log *log, int64_t day, struct wr
     gap.known = true;
     gap.is_long = gap.since_last_days > gap.longest_between_days;
     if (gap.is_long)
-        wr_findings_add(findings, WR_WARNING, "long-gap", NULL, 0, 0,
-                        "%.0f days since the last rehearsal, at most %.0f between any two: no further learning is credited, and "
-                        "what was forgotten is not in the data (--gap-allowance PERCENT allows for it)",
-                        gap.since_last_days, gap.longest_between_days);
+        wr_findings_add(
+            findings, WR_WARNING, "long-gap", NULL, 0, 0,
+            "%.0f days since the last rehearsal, at most %.0f between any two: no further learning is credited, and "
+            "what was forgotten is not in the data (--gap-allowance PERCENT allows for it)",
+            gap.since_last_days, gap.longest_between_days);
     return gap;
 }

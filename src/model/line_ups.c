@@ -40,7 +40,8 @@ static enum wr_status name_lane(const struct wr_plan *plan, const struct wr_timi
             return wr_fail(err, WR_E_USAGE, "people: '%.*s' cannot be in two lanes", (int)name.n, name.text);
     if (named[l] == WR_PERSON_NEW)
         wr_findings_add(findings, WR_WARNING, "person-new", NULL, 0, 0,
-                        "'%.*s' is in no rehearsal: forecast for somebody of the kind that rehearsed", (int)name.n, name.text);
+                        "'%.*s' is in no rehearsal: forecast for somebody of the kind that rehearsed", (int)name.n,
+                        name.text);
     return WR_OK;
 }
 

@@ -93,7 +93,8 @@ static size_t number_nameless(const struct wr_model_fit *fit, const struct wr_pl
             const struct wr_cell *cell = wr_timing_cell(timing, fit->plan_task[m], r);
             if (seen_in(cell) == WR_OBS_NONE || cell->n_performer > 0) continue;
             for (size_t l = 0; l < timing->n_lane; l++) {
-                if (!(plan->task[fit->plan_task[m]].lanes >> l & 1) || timing->line_up[r * timing->n_lane + l] >= 0) continue;
+                if (!(plan->task[fit->plan_task[m]].lanes >> l & 1) || timing->line_up[r * timing->n_lane + l] >= 0)
+                    continue;
                 size_t *number = &nameless[r * timing->n_lane + l];
                 if (*number == SIZE_MAX) *number = timing->n_person + n++;
             }
@@ -128,13 +129,39 @@ static void choose_people(struct wr_model_fit *fit, const struct wr_plan *plan, 
     size_t n = timing->n_person + number_nameless(fit, plan, timing, nameless);
     if (n > WR_MOST_PEOPLE) {
         wr_findings_add(findings, WR_WARNING, "people-too-many", NULL, 0, 0,
-                        "%zu people, named or not: more than %d are not modelled, so people are left out", n, WR_MOST_PEOPLE);
+                        "%zu people, named or not: more than %d are not modelled, so people are left out", n,
+                        WR_MOST_PEOPLE);
         return;
     }
     fit->n_person = n;
     fit->n_named_person = timing->n_person;
     fit->person = WR_NEW_ARRAY(const char *, n);
     for (size_t p = 0; p < n; p++) fit->person[p] = p < timing->n_person ? timing->person[p] : "";
+}
+
+static void fill_run(struct wr_model_fit *fit, const struct wr_plan *plan, const struct wr_timing *timing,
+                     const size_t *nameless, size_t run)
+{
+    for (size_t m = 0; m < fit->n_model_task; m++) {
+        const struct wr_cell *cell = wr_timing_cell(timing, fit->plan_task[m], run);
+        enum wr_obs obs = seen_in(cell);
+        unsigned stand_in[WR_MAX_LANES];
+        if (obs == WR_OBS_NONE) continue;
+        size_t n = cell->n_performer;
+        if (n == 0 && fit->n_person)
+            n = people_of_lanes(timing, plan->task[fit->plan_task[m]].lanes, run, nameless, stand_in);
+        wr_model_table_set_cell(&fit->table, m, run, obs, wr_cell_modelled_min(cell),
+                                cell->n_performer ? cell->person : stand_in, fit->n_person ? n : 0);
+    }
+}
+
+/* Is the run among the last WR_MOST_RUNS? */
+static bool is_recent(const struct wr_timing *timing, size_t run)
+{
+    size_t n_later = 0;
+
+    for (size_t r = 0; r < timing->n_run; r++) n_later += timing->run[r].order > timing->run[run].order;
+    return n_later < WR_MOST_RUNS;
 }
 
 static void fill_table(struct wr_model_fit *fit, const struct wr_plan *plan, const struct wr_timing *timing,
@@ -156,18 +183,9 @@ static void fill_table(struct wr_model_fit *fit, const struct wr_plan *plan, con
         const struct wr_plan_task *task = &plan->task[fit->plan_task[m]];
         if (n_planned)
             table->log_planned[m] = has_planned_time(task) ? log(task->planned_min.value) : sum / (double)n_planned;
-        for (size_t r = 0; r < timing->n_run; r++) {
-            const struct wr_cell *cell = wr_timing_cell(timing, fit->plan_task[m], r);
-            enum wr_obs obs = seen_in(cell);
-            unsigned stand_in[WR_MAX_LANES];
-            if (obs == WR_OBS_NONE) continue;
-            size_t n = cell->n_performer;
-            if (n == 0 && fit->n_person) n = people_of_lanes(timing, task->lanes, r, nameless, stand_in);
-            wr_model_table_set_cell(table, m, r, obs, wr_cell_modelled_min(cell),
-                                    cell->n_performer ? cell->person : stand_in, fit->n_person ? n : 0);
-        }
     }
     for (size_t r = 0; r < timing->n_run; r++) {
+        if (is_recent(timing, r)) fill_run(fit, plan, timing, nameless, r);
         table->order[r] = timing->run[r].order;
         fit->last_order = fmax(fit->last_order, timing->run[r].order);
     }
@@ -202,6 +220,9 @@ enum wr_status wr_model_fit(struct wr_model_fit *fit, const struct wr_plan *plan
         choose_people(fit, plan, timing, options, nameless, findings);
         fill_table(fit, plan, timing, nameless);
         wr_free(nameless);
+        if (timing->n_run > WR_MOST_RUNS)
+            wr_findings_add(findings, WR_WARNING, "runs-left-out", NULL, 0, 0,
+                            "%zu runs: only the last %d are modelled", timing->n_run, WR_MOST_RUNS);
         if (!fit->has_runs && fit->n_model_task > 0)
             wr_findings_add(findings, WR_WARNING, "nothing-rehearsed", NULL, 0, 0,
                             "no task was rehearsed: times rest on the plan and on what is usual elsewhere");

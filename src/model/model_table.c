@@ -10,7 +10,8 @@ void wr_model_table_init(struct wr_model_table *table, size_t n_task, size_t n_r
     size_t n_cell;
 
     WR_BUG_IF(__builtin_mul_overflow(n_task, n_run, &n_cell));
-    *table = (struct wr_model_table){.obs = WR_NEW_ARRAY(unsigned char, n_cell), .log_min = WR_NEW_ARRAY(double, n_cell),
+    *table = (struct wr_model_table){.obs = WR_NEW_ARRAY(unsigned char, n_cell),
+                                     .log_min = WR_NEW_ARRAY(double, n_cell),
                                      .order = WR_NEW_ARRAY(double, n_run)};
     if (plan_times == WR_HAS_PLAN_TIMES) table->log_planned = WR_NEW_ARRAY(double, n_task);
     if (n_person) {

@@ -5,7 +5,7 @@
 
 struct wr_skew_normal { double location, a, b; /* b > 0 */ };
 
-/* From mean and sd of a task's own error with skewness parameter rho, and an independent normal part of variance more. */
+/* From mean and sd of an error with skewness parameter rho, and an independent normal part of variance more. */
 struct wr_skew_normal wr_skew_normal_of(double mean, double sd, double rho, double more);
 double wr_skew_normal_cdf(const struct wr_skew_normal *s, double y);
 double wr_skew_normal_pdf(const struct wr_skew_normal *s, double y);

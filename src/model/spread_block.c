@@ -127,8 +127,8 @@ static struct spread_sums sums_of(const double *sigma, size_t n)
     return s;
 }
 
-/* How unlike the tasks are, and nu0 with it: log(sigma/s0) by one factor, nu0 by its inverse square, since the spread of
- * log sigma goes with 1/sqrt(nu0). Where a task's few cells say little of its sigma, nu0 hardly moves otherwise. */
+/* How unlike the tasks are, and nu0 with it: log(sigma/s0) by one factor, nu0 by its inverse square, since the spread
+ * of log sigma goes with 1/sqrt(nu0). Where a task's few cells say little of its sigma, nu0 hardly moves otherwise. */
 static void move_common_spread(struct wr_chain *chain, const struct wr_cells *cells)
 {
     double step = 0.8 * gsl_ran_gaussian_ziggurat(chain->rng, 1.0), factor = exp(-0.5 * step), s0 = exp(chain->log_s0);

@@ -91,14 +91,15 @@ static size_t ways_to_man(const struct wr_durations *d, size_t task, struct mann
     return n;
 }
 
-static void components_of(const struct wr_durations *d, size_t task, size_t draw, const struct manning *way, size_t n_way,
-                          struct component *part)
+static void components_of(const struct wr_durations *d, size_t task, size_t draw, const struct manning *way,
+                          size_t n_way, struct component *part)
 {
     double kappa = d->kappa[draw], effect_sd = d->run_effect_sd ? d->run_effect_sd[draw] : d->tau[draw];
     double shift = d->run_effect_shift ? d->run_effect_shift[draw] : 0.0;
 
     for (size_t w = 0; w < n_way; w++) {
-        double mean = d->centre_log[task * d->n_draw + draw] + shift, strangers = way[w].share * way[w].share * kappa * kappa;
+        double mean = d->centre_log[task * d->n_draw + draw] + shift,
+               strangers = way[w].share * way[w].share * kappa * kappa;
         for (size_t i = 0; i < way[w].n_known; i++)
             mean += way[w].share * d->q[(size_t)way[w].known[i] * d->n_draw + draw];
         part[w] = (struct component){way[w].weight, wr_skew_normal_of(mean, d->spread_log[task * d->n_draw + draw],
@@ -140,8 +141,8 @@ static struct wr_estimate certain(double value)
 static void summarise_own(struct wr_task_summary *t, const struct wr_source *s)
 {
     double median = s->p[0], mean = s->p[0], sd = 0.0, p80 = s->p[0], p95 = s->p[0];
-    struct wr_three_point p = {s->kind == WR_SRC_PERT ? WR_THREE_POINT_PERT : WR_THREE_POINT_TRIANGULAR, s->p[0], s->p[1],
-                               s->p[2]};
+    struct wr_three_point p = {s->kind == WR_SRC_PERT ? WR_THREE_POINT_PERT : WR_THREE_POINT_TRIANGULAR, s->p[0],
+                               s->p[1], s->p[2]};
 
     if (s->kind == WR_SRC_LOGNORMAL) {
         double sdlog = s->p[1];
@@ -207,7 +208,8 @@ static void summarise_modelled(struct wr_task_summary *t, const struct wr_durati
     struct laws l = {.n_way = ways_to_man(d, task, way), .n_used = n_used, .per_draw = WR_NEW_ARRAY(double, n_used)};
 
     l.part = WR_NEW_ARRAY(struct component, l.n_way * n_used);
-    for (size_t i = 0; i < n_used; i++) components_of(d, task, i * d->n_draw / n_used, way, l.n_way, l.part + i * l.n_way);
+    for (size_t i = 0; i < n_used; i++)
+        components_of(d, task, i * d->n_draw / n_used, way, l.n_way, l.part + i * l.n_way);
     struct mixture all = law_of_all(&l);
     for (size_t i = 0; i < n_used; i++) {
         struct mixture one = law_of_draw(&l, i);

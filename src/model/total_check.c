@@ -86,14 +86,16 @@ static struct wr_summary adjusted_logs(const struct wr_total_check *check, const
 
     for (size_t r = 0; r < check->n_run; r++)
         if (check->counts[r])
-            y[n++] = log(check->total_min[r]) + forecast->slope_log * (log(forecast->target_order) - log(check->order[r]));
+            y[n++] =
+                log(check->total_min[r]) + forecast->slope_log * (log(forecast->target_order) - log(check->order[r]));
     struct wr_summary s = wr_summarise(y, n);
     wr_free(y);
     return s;
 }
 
 struct wr_total_disagreement wr_total_check_compare(const struct wr_total_check *check,
-                                                    const struct wr_total_forecast *forecast, struct wr_findings *findings)
+                                                    const struct wr_total_forecast *forecast,
+                                                    struct wr_findings *findings)
 {
     struct wr_total_disagreement d = {0};
 
@@ -107,11 +109,12 @@ struct wr_total_disagreement wr_total_check_compare(const struct wr_total_check 
     d.p_spread = gsl_cdf_chisq_Q((n - 1.0) * s.sd.value * s.sd.value / (spread * spread), n - 1.0);
     d.beyond_chance = d.p_centre < 0.01 || d.p_spread < 0.01;
     if (d.beyond_chance)
-        wr_findings_add(findings, WR_WARNING, "totals-disagree", NULL, 0, 0,
-                        d.p_centre < 0.01
-                            ? "the forecast's middle is %+.0f %% off the replayed totals of the %zu runs: more than chance explains"
-                            : "the replayed totals scatter more than the forecast foresees (its middle is %+.0f %% off those of "
-                              "%zu runs): more than chance explains",
-                        100.0 * expm1(d.log_ratio), s.n);
+        wr_findings_add(
+            findings, WR_WARNING, "totals-disagree", NULL, 0, 0,
+            d.p_centre < 0.01
+                ? "the forecast's middle is %+.0f %% off the replayed totals of the %zu runs: more than chance explains"
+                : "the replayed totals scatter more than the forecast foresees (its middle is %+.0f %% off those of "
+                  "%zu runs): more than chance explains",
+            100.0 * expm1(d.log_ratio), s.n);
     return d;
 }

@@ -1,6 +1,5 @@
 #include "coverage.h"
 
-#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <math.h>
 #include <stdio.h>
@@ -8,6 +7,7 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/model/durations.h"
+#include "wetrun/sim/forecast.h"
 #include "wetrun/stats/quantile.h"
 
 enum { TRUTHS = COVERAGE_TRUTHS, PER_DRAW = 20, ALONE_DAYS = 10000, TASK_EVERY = 8 };
@@ -86,7 +86,8 @@ static double people_part(const struct wr_durations *d, const int *line_up, size
 static void one_day(const struct wr_durations *d, size_t draw, const gsl_rng *rng, double *minutes)
 {
     const int *line_up = d->line_up + gsl_rng_uniform_int(rng, d->n_line_up) * d->n_lane;
-    double rho = d->rho[draw], c0 = sqrt(2.0 / M_PI), unit = sqrt(1.0 - c0 * c0 * rho * rho), rest = sqrt(1.0 - rho * rho);
+    double rho = d->rho[draw], c0 = sqrt(2.0 / M_PI), unit = sqrt(1.0 - c0 * c0 * rho * rho),
+           rest = sqrt(1.0 - rho * rho);
 
     for (size_t k = 0; k < MADE_TASKS; k++) {
         double z = gsl_ran_gaussian_ziggurat(rng, 1.0);
@@ -100,22 +101,18 @@ static void one_day(const struct wr_durations *d, size_t draw, const gsl_rng *rn
     }
 }
 
-/* PER_DRAW days from every draw; over[limit * n_draw + draw] = the conditional probability of passing each limit. Every
- * task carries the run effect, so it multiplies the finish and is integrated exactly. */
+/* As many days from every draw. Every task carries the run effect, so it multiplies the finish. */
 static void simulate_forecast(const struct made_campaign *c, const struct wr_durations *d, const gsl_rng *rng,
-                              const double *limit, size_t n_limit, struct days *days, double *over)
+                              struct days *days)
 {
     double minutes[MADE_TASKS], end[MADE_TASKS];
     size_t per_draw = days->n / d->n_draw;
 
     for (size_t i = 0; i < d->n_draw; i++)
         for (size_t j = 0; j < per_draw; j++) {
-            size_t day = i * per_draw + j;
             one_day(d, i, rng, minutes);
             double finish = wr_network_forward(&c->net, minutes, NULL, end, NULL);
-            keep_day(days, day, finish, minutes, exp(gsl_ran_gaussian_ziggurat(rng, 1.0) * d->tau[i]));
-            for (size_t l = 0; l < n_limit; l++)
-                over[l * d->n_draw + i] += gsl_cdf_ugaussian_P(log(finish / limit[l]) / d->tau[i]) / (double)per_draw;
+            keep_day(days, i * per_draw + j, finish, minutes, exp(gsl_ran_gaussian_ziggurat(rng, 1.0) * d->tau[i]));
         }
 }
 
@@ -130,15 +127,21 @@ static double task_cover(const struct days *forecast, const struct days *truth)
     double sum = 0.0;
 
     for (size_t k = 0; k < MADE_TASKS; k++)
-        sum += covered(forecast->task + k * forecast->n_task_day, forecast->n_task_day, truth->task + k * truth->n_task_day,
-                       truth->n_task_day, 0.8);
+        sum += covered(forecast->task + k * forecast->n_task_day, forecast->n_task_day,
+                       truth->task + k * truth->n_task_day, truth->n_task_day, 0.8);
     return sum / MADE_TASKS;
 }
 
-static double holds(double *over, size_t n, double truth)
+/* Does the interval that the program gives for the overrun probability hold the true one? */
+static double holds(const struct made_campaign *c, const struct wr_durations *d, double limit_min, double truth,
+                    double *scratch)
 {
-    wr_sort_ascending(over, n);
-    return at(over, n, 0.05) <= truth && truth <= at(over, n, 0.95);
+    struct wr_sim_limit limit = {.lanes = 3, .minutes = limit_min};
+    struct wr_sim_options options = {.seed = 1, .n_thread = 1, .limit = &limit, .n_limit = 1};
+    struct wr_probability p;
+
+    WR_BUG_IF(wr_forecast_over(scratch, &p, &c->net, d, &options, 8, NULL) != WR_OK);
+    return p.lo <= truth && truth <= p.hi;
 }
 
 struct study { const struct made_setting *setting; uint64_t seed; double *value; unsigned char *disagree; };
@@ -146,21 +149,20 @@ struct study { const struct made_setting *setting; uint64_t seed; double *value;
 static void judge_model(const struct made_campaign *c, const struct wr_durations *d, const gsl_rng *rng,
                         const struct days *truth, double *value)
 {
-    double limit[2] = {at(truth->finish, truth->n, 0.80), at(truth->finish, truth->n, 0.95)};
     struct days days = days_alloc(d->n_draw * PER_DRAW);
-    double *over = WR_NEW_ARRAY(double, 2 * d->n_draw);
+    double *scratch = WR_NEW_ARRAY(double, d->n_draw);
 
-    simulate_forecast(c, d, rng, limit, 2, &days, over);
+    simulate_forecast(c, d, rng, &days);
     days_sort(&days);
     value[COVER_80] = covered(days.finish, days.n, truth->finish, truth->n, 0.80);
     value[COVER_95] = covered(days.finish, days.n, truth->finish, truth->n, 0.95);
     value[OVER_95] = 1.0 - share_below(truth->finish, truth->n, at(days.finish, days.n, 0.95));
-    value[COVER_P_20] = holds(over, d->n_draw, 0.20);
-    value[COVER_P_5] = holds(over + d->n_draw, d->n_draw, 0.05);
+    value[COVER_P_20] = holds(c, d, at(truth->finish, truth->n, 0.80), 0.20, scratch);
+    value[COVER_P_5] = holds(c, d, at(truth->finish, truth->n, 0.95), 0.05, scratch);
     value[COVER_TASK_80] = task_cover(&days, truth);
     value[WIDTH_80] = (at(days.finish, days.n, 0.9) - at(days.finish, days.n, 0.1))
                       / (at(truth->finish, truth->n, 0.9) - at(truth->finish, truth->n, 0.1));
-    wr_free(over);
+    wr_free(scratch);
     days_release(&days);
 }
 
@@ -169,7 +171,7 @@ static void judge_usual(const struct made_campaign *c, const struct wr_durations
 {
     struct days days = days_alloc(ALONE_DAYS);
 
-    simulate_forecast(c, d, rng, NULL, 0, &days, NULL);
+    simulate_forecast(c, d, rng, &days);
     days_sort(&days);
     value[USUAL_80] = covered(days.finish, days.n, truth->finish, truth->n, 0.80);
     value[USUAL_95] = covered(days.finish, days.n, truth->finish, truth->n, 0.95);
@@ -192,8 +194,8 @@ static void judge(void *arg, size_t number)
     made_campaign_make(&c, study->setting, (enum made_design)(number % MADE_DESIGNS), rng);
     simulate_truth(&c, rng, &truth);
     days_sort(&truth);
-    options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 400, .thin = 4, .seed = study->seed + number,
-                                                  .n_thread = 1};
+    options.sampler = (struct wr_sampler_options){
+        .n_chain = 2, .n_burn = 200, .n_keep = 400, .thin = 4, .seed = study->seed + number, .n_thread = 1};
     if (study->setting->kappa > 0) {
         snprintf(people, sizeof people, "EV1=%s,EV2=%s", c.timing.person[c.pair[0]], c.timing.person[c.pair[1]]);
         options.people = people;

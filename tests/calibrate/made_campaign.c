@@ -23,7 +23,8 @@ static double weibull_shape(double sdlog)
 
 static double draw_error(const struct made_campaign *c, const gsl_rng *rng, size_t k)
 {
-    if (c->setting.family == MADE_WEIBULL) return (log(gsl_ran_exponential(rng, 1.0)) - log(log(2.0))) / c->weibull_shape[k];
+    if (c->setting.family == MADE_WEIBULL)
+        return (log(gsl_ran_exponential(rng, 1.0)) - log(log(2.0))) / c->weibull_shape[k];
     double e = gsl_ran_gaussian_ziggurat(rng, c->sigma[k]);
     if (c->setting.family == MADE_STUCK && gsl_rng_uniform(rng) < 0.05) e += log(2.0);
     return e;
@@ -46,7 +47,8 @@ static void hand_out_lanes(uint32_t lanes[MADE_TASKS], const gsl_rng *rng)
 static void link_lanes(struct wr_plan *plan, const gsl_rng *rng)
 {
     for (size_t made = 0, tries = 0; made < 3 && tries < 1000; tries++) {
-        size_t to = 2 + gsl_rng_uniform_int(rng, MADE_TASKS - 2), from = to - 1 - gsl_rng_uniform_int(rng, to < 6 ? to : 6);
+        size_t to = 2 + gsl_rng_uniform_int(rng, MADE_TASKS - 2),
+               from = to - 1 - gsl_rng_uniform_int(rng, to < 6 ? to : 6);
         struct wr_plan_task *task = &plan->task[to];
         if (task->n_after || (task->lanes ^ plan->task[from].lanes) != 3) continue;
         task->after = wr_arena_alloc(&plan->text, 1, sizeof *task->after);
@@ -180,7 +182,8 @@ void made_campaign_release(struct made_campaign *c)
 
 void made_campaign_next(const struct made_campaign *c, const gsl_rng *rng, double *minutes)
 {
-    double common = c->setting.gamma * log((double)c->setting.n_run + 1.0) + gsl_ran_gaussian_ziggurat(rng, 1.0) * c->setting.tau;
+    double common =
+        c->setting.gamma * log((double)c->setting.n_run + 1.0) + gsl_ran_gaussian_ziggurat(rng, 1.0) * c->setting.tau;
 
     for (size_t k = 0; k < MADE_TASKS; k++)
         minutes[k] = exp(c->mu[k] + common + people_part(c, k, c->pair) + draw_error(c, rng, k));

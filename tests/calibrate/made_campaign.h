@@ -1,7 +1,8 @@
 /* Invented campaigns with a known truth, for the coverage study. True log minutes of task k in run r:
- *     mu[k] + gamma log r + b[r] + people + e,   b ~ N(0, tau^2), q ~ N(0, kappa^2), a joint task gets the mean of its two
- * e is lognormal (normal on the log), Weibull with the same coefficient of variation, or lognormal and now and then
- * twice as long ("stuck"); in each its median is 0. Two lanes; the first and the last task and some between are joint. */
+ *     mu[k] + gamma log r + b[r] + people + e,   b ~ N(0, tau^2), q ~ N(0, kappa^2)
+ * A joint task gets the mean of its two people. e is normal, Weibull with the same coefficient of variation in minutes,
+ * or normal and now and then log 2 more ("stuck"); its median is 0 but for the last. Two lanes; the first task, the
+ * last and some between are joint. */
 #ifndef MADE_CAMPAIGN_H
 #define MADE_CAMPAIGN_H
 #include <gsl/gsl_rng.h>
@@ -10,7 +11,8 @@
 #include "wetrun/timing/timing.h"
 
 enum made_family { MADE_LOGNORMAL, MADE_WEIBULL, MADE_STUCK };
-enum made_design { MADE_PAIRS, MADE_SWAP, MADE_CROSSED, MADE_DESIGNS }; /* two fixed pairs; two who change lanes; any two of four */
+/* Two fixed pairs; two who change lanes; any two of four. */
+enum made_design { MADE_PAIRS, MADE_SWAP, MADE_CROSSED, MADE_DESIGNS };
 
 struct made_setting {
     enum made_family family;

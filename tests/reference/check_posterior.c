@@ -115,7 +115,8 @@ static void agree_tasks(const struct posterior_case *c, const struct wr_posterio
     double *minutes = WR_NEW_ARRAY(double, post->n_draw);
 
     for (size_t k = 0; k < post->n_task; k++) {
-        json_t *task = json_array_get(json_object_get(c->root, "tasks"), k), *expected = json_object_get(task, "expected");
+        json_t *task = json_array_get(json_object_get(c->root, "tasks"), k),
+               *expected = json_object_get(task, "expected");
         const char *id = json_string_value(json_object_get(task, "task"));
         for (size_t i = 0; i < post->n_draw; i++) minutes[i] = exp(post->mu[k * post->n_draw + i]);
         agree_median(id, post, minutes, json_object_get(expected, "centre_min_p50"));
@@ -140,7 +141,8 @@ static void check_case(const char *path, bool skew)
         {"tau", post.tau, true}, {"gamma", post.gamma, true}, {"s0", post.s0, true}, {"nu0", post.nu0, true},
         {"a", post.a, true}, {"c", post.c, true}, {"omega", post.omega, true},
         {"kappa", post.kappa, c.data.n_person > 0}, {"rho", post.rho, skew}};
-    json_t *means = json_object_get(c.root, "expected_means"), *people = json_object_get(c.root, "expected_person_means");
+    json_t *means = json_object_get(c.root, "expected_means"),
+           *people = json_object_get(c.root, "expected_person_means");
     for (size_t i = 0; i < sizeof row / sizeof *row; i++)
         if (row[i].wanted) agree_mean(row[i].name, &post, row[i].value, json_object_get(means, row[i].name));
     for (size_t p = 0; p < c.data.n_person; p++) {

@@ -27,7 +27,8 @@ static double mean_log_planned(const struct wr_model_data *data)
     return sum / (double)data->n_task;
 }
 
-void prior_world_draw(struct prior_world *w, const gsl_rng *rng, const struct wr_model_data *data, const struct wr_priors *p)
+void prior_world_draw(struct prior_world *w, const gsl_rng *rng, const struct wr_model_data *data,
+                      const struct wr_priors *p)
 {
     double m = mean_log_planned(data);
 
@@ -66,7 +67,8 @@ void prior_world_observe(const struct prior_world *w, const gsl_rng *rng, struct
         for (size_t r = 0; r < data->n_run; r++) {
             double skew = w->rho * (fabs(gsl_ran_gaussian(rng, 1.0)) - mean_abs);
             double e = (skew + sqrt(1.0 - w->rho * w->rho) * gsl_ran_gaussian(rng, 1.0)) / unit;
-            double y = centre(w, data, k, r) + w->sigma[k] * e, stop = data->log_planned[k] + 0.5 + gsl_ran_gaussian(rng, 0.7);
+            double y = centre(w, data, k, r) + w->sigma[k] * e,
+                   stop = data->log_planned[k] + 0.5 + gsl_ran_gaussian(rng, 0.7);
             bool absent = gsl_rng_uniform(rng) < 0.1;
             size_t at = k * data->n_run + r;
             table->obs[at] = absent ? WR_OBS_NONE : stop < y ? WR_OBS_STOPPED : WR_OBS_DONE;
@@ -89,13 +91,14 @@ double prior_world_loglik(const struct prior_world *w, const struct wr_model_dat
     return sum;
 }
 
-const char *const world_view_name[WORLD_VIEWS] = {"tau", "kappa", "gamma", "rho", "log nu0", "log s0", "a", "c", "log omega",
-                                                  "mu[1]", "mu[2]", "log sigma[1]", "b[1]", "q[1]"};
+const char *const world_view_name[WORLD_VIEWS] = {
+    "tau", "kappa", "gamma", "rho", "log nu0", "log s0", "a", "c", "log omega", "mu[1]", "mu[2]", "log sigma[1]",
+    "b[1]", "q[1]"};
 
 void prior_world_view(const struct prior_world *w, double v[WORLD_VIEWS])
 {
-    const double view[WORLD_VIEWS] = {w->tau, w->kappa, w->gamma, w->rho, log(w->nu0), log(w->s0), w->a, w->c, log(w->omega),
-                                      w->mu[0], w->mu[1], log(w->sigma[0]), w->b[0], w->q[0]};
+    const double view[WORLD_VIEWS] = {w->tau, w->kappa,      w->gamma, w->rho,   log(w->nu0),      log(w->s0), w->a,
+                                      w->c,   log(w->omega), w->mu[0], w->mu[1], log(w->sigma[0]), w->b[0],    w->q[0]};
 
     for (size_t i = 0; i < WORLD_VIEWS; i++) v[i] = view[i];
 }

@@ -16,8 +16,8 @@ struct prior_world {
 /* Sizes, planned times, places in time and people's shares are taken from `data`, its times are not looked at. */
 void prior_world_draw(struct prior_world *w, const gsl_rng *rng, const struct wr_model_data *data,
                       const struct wr_priors *priors);
-/* Fills obs and log_min of the table: a cell is absent with chance 0.1, and stopped when a stop time that depends on the plan
- * alone comes first. */
+/* Fills obs and log_min of the table: a cell is absent with chance 0.1, and stopped when a stop time that depends on
+ * the plan alone comes first. */
 void prior_world_observe(const struct prior_world *w, const gsl_rng *rng, struct wr_model_table *table);
 /* Log likelihood of the times given everything, run effects and people included. */
 double prior_world_loglik(const struct prior_world *w, const struct wr_model_data *data);

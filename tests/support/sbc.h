@@ -1,6 +1,7 @@
-/* Simulation-based calibration of the sampler: parameters from the prior, data from the parameters, and the rank of each true
- * value among posterior draws, which is uniform if sampler and model agree. Talts, Betancourt, Simpson, Vehtari and Gelman
- * (2018), arXiv:1804.06788; Cook, Gelman and Rubin (2006), Journal of Computational and Graphical Statistics 15, 675-692. */
+/* Simulation-based calibration of the sampler: parameters from the prior, data from the parameters, and the rank of
+ * each true value among posterior draws, which is uniform if sampler and model agree. Talts, Betancourt, Simpson,
+ * Vehtari and Gelman (2018), arXiv:1804.06788; Cook, Gelman and Rubin (2006), Journal of Computational and Graphical
+ * Statistics 15, 675-692. */
 #ifndef SBC_H
 #define SBC_H
 #include <stddef.h>
@@ -16,6 +17,6 @@ struct sbc_setup {
     unsigned n_thread;
 };
 
-/* p_value[WORLD_VIEWS] of a chi-square test of uniform ranks in n_class classes; n_class divides n_chain * n_keep + 1. */
+/* p_value[WORLD_VIEWS] of a chi-square test of uniform ranks in n_class classes; n_class divides draws + 1. */
 void sbc_run(const struct sbc_setup *setup, size_t n_class, double p_value[WORLD_VIEWS]);
 #endif

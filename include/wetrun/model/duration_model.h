@@ -1,5 +1,5 @@
 /* The duration model that the forecast rests on: one hierarchical model of all tasks in all rehearsals, sampled by
- * blocked Gibbs. Model, priors, reasons and sources: DEVELOPERS.md, "The statistics".
+ * blocked Gibbs. Model, priors, reasons and sources: README.md, "The statistics".
  *
  *   y[k,r] = mu[k] + gamma x[r] + b[r] + sum_p Z[k,r,p] q[p] + e[k,r],   y = log(lead-in + gap + active minutes)
  *   x[r] = log(order[r]) - log(target_order): mu[k] belongs to the run that is forecast
@@ -21,7 +21,7 @@ struct wr_model_data {
     const unsigned char *obs;       /* [task * n_run + run] enum wr_obs */
     const double *log_min;          /* [task * n_run + run]; a stopped cell's is its lower bound */
     const double *log_planned;      /* [n_task], or NULL: one common level */
-    const double *person_weight;    /* [(task * n_run + run) * n_person + person], rows sum to 1 or 0; NULL if n_person is 0 */
+    const double *person_weight;    /* [(task * n_run + run) * n_person + person], rows sum to 1 or 0; NULL if none */
     const double *order;            /* [n_run] position in time, >= 1; need not be consecutive */
     double target_order;            /* of the run that is forecast, usually n_run + 1 */
 };
@@ -61,8 +61,9 @@ struct wr_posterior { /* start as {0}; chains one after the other: draw = chain 
     double target_order;  /* of the run that mu belongs to */
     double *mu, *sigma;   /* [task * n_draw + draw] */
     double *q;            /* [person * n_draw + draw] */
-    double *b;            /* [run * n_draw + draw] run effects of the rehearsals */
-    double *tau, *kappa, *gamma, *rho, *nu0, *s0, *a, *c, *omega; /* [n_draw]; kappa 0 without people, rho 0 without skew */
+    double *b;            /* [run * n_draw + draw] run effects; of a run without cells from N(0, tau^2) */
+    double *tau, *kappa, *gamma, *rho; /* [n_draw]; kappa 0 without people, rho 0 without skew */
+    double *nu0, *s0, *a, *c, *omega;  /* [n_draw] */
     struct wr_chain_check *check; size_t n_check;
     bool chains_agree;    /* checked, every rhat below WR_RHAT_MOST and ess above WR_ESS_LEAST */
 };
@@ -70,13 +71,14 @@ struct wr_posterior { /* start as {0}; chains one after the other: draw = chain 
 /* WR_E_DOMAIN    a time that is not finite
  * WR_E_NO_CONVERGE  the algebra broke down (never hidden: no half-filled posterior comes back) */
 WR_MUST_CHECK enum wr_status wr_posterior_sample(struct wr_posterior *post, const struct wr_model_data *data,
-                                                 const struct wr_priors *priors, const struct wr_sampler_options *options,
-                                                 struct wr_error *err);
+                                                 const struct wr_priors *priors,
+                                                 const struct wr_sampler_options *options, struct wr_error *err);
 /* The same started at draw `at` of another posterior over the same tasks and people, without burn-in: for refits whose
  * data were simulated from that very draw. */
 WR_MUST_CHECK enum wr_status wr_posterior_sample_from(struct wr_posterior *post, const struct wr_model_data *data,
                                                       const struct wr_priors *priors,
                                                       const struct wr_sampler_options *options,
-                                                      const struct wr_posterior *start, size_t at, struct wr_error *err);
+                                                      const struct wr_posterior *start, size_t at,
+                                                      struct wr_error *err);
 void wr_posterior_release(struct wr_posterior *post);
 #endif

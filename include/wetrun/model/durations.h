@@ -27,8 +27,8 @@ enum { WR_PERSON_NONE = -2, WR_PERSON_NEW = -1 }; /* no person effect; somebody 
 struct wr_durations { /* start as {0} */
     size_t n_task, n_draw, n_person, n_lane;
     struct wr_source *source;   /* [n_task]; only WR_SRC_MODEL tasks carry run effect, people, posterior parameters */
-    double *centre_log;         /* [task * n_draw + draw] mean of log minutes for an average person, learning and carry-over
-                                   included; WR_SRC_MODEL tasks only, 0 elsewhere */
+    double *centre_log;         /* [task * n_draw + draw] mean of log minutes for an average person, learning and
+                                   carry-over included; WR_SRC_MODEL tasks only, 0 elsewhere */
     double *spread_log;         /* [task * n_draw + draw] sd of log minutes, capped at 1 */
     double *tau, *rho, *kappa;  /* [n_draw] */
     double *q;                  /* [person * n_draw + draw] */
@@ -50,8 +50,8 @@ struct wr_fit_options {
     bool triangular;            /* three points are read as triangular instead of PERT-beta */
     bool no_people;
     const char *people;         /* "EV1=NAME,EV2=NAME" or NULL */
-    double gap_allowance;       /* percent, 0: none: modelled tasks take exp(|N(0, log(1 + percent/100))|) times as long,
-                                   one factor per posterior draw; rehearsals cannot tell it */
+    double gap_allowance;       /* percent, 0: none: modelled tasks take exp(|N(0, log(1 + percent/100))|) times as
+                                   long, one factor per posterior draw; rehearsals cannot tell it */
     bool hold_learning;         /* the next rehearsal is not credited its step of learning (a long gap before it) */
     struct wr_priors priors;
     struct wr_sampler_options sampler;
@@ -82,10 +82,11 @@ struct wr_model_fit { /* start as {0} */
  *   nothing of all that                                 WR_E_INPUT, naming task and line
  * A model task without planned time, when others have one, counts as planned at their (geometric) mean.
  * People are on when the log holds two line-ups that differ in a lane where both are known, unless switched off or more
- * than WR_MOST_PEOPLE. A cell without performer goes to the lane's person of that run, else to a nameless person of that
- * run and lane. With WR_MODEL_ALONE nothing is sampled (post stays empty). Findings: done cells without time, people
- * left out, nothing rehearsed, chains that disagree. */
-enum { WR_MOST_PEOPLE = 24 };
+ * than WR_MOST_PEOPLE. Of more than WR_MOST_RUNS runs the last so many are modelled (the cost grows with their cube);
+ * the cells of the others count as absent. A cell without performer goes to the lane's person of that run, else to a
+ * nameless person of that run and lane. With WR_MODEL_ALONE nothing is sampled (post stays empty). Findings: done cells
+ * without time, people left out, runs left out, nothing rehearsed, chains that disagree. */
+enum { WR_MOST_PEOPLE = 24, WR_MOST_RUNS = 60 };
 WR_MUST_CHECK enum wr_status wr_model_fit(struct wr_model_fit *fit, const struct wr_plan *plan,
                                           const struct wr_timing *timing, const struct wr_fit_options *options,
                                           struct wr_findings *findings, struct wr_error *err);
@@ -104,8 +105,8 @@ void wr_model_fit_release(struct wr_model_fit *fit);
 /* Pool to flight. With y[i] = log(flight/pool) of row i, of kind k:
  *     y[i] ~ N(theta[k], within^2)      theta[k] ~ N(common, between^2)      common ~ N(0, 0.5^2)
  *     within, between ~ half-Cauchy(0.2) below 1.2, on a grid; the rest in closed form given the two
- * (the normal hierarchy of Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, ch. 5 and 11, from memory). The factor of
- * the next excursion is theta[k] + N(0, within^2): what differs from excursion to excursion is part of it. */
+ * (the normal hierarchy of Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, ch. 5 and 11, from memory). The factor
+ * of the next excursion is theta[k] + N(0, within^2): what differs from excursion to excursion is part of it. */
 enum { WR_CARRY_OVER_GRID = 64 };
 struct wr_carry_over { /* start as {0} */
     size_t n_kind; const char **kind; /* names borrowed from the history */
@@ -122,12 +123,13 @@ WR_MUST_CHECK enum wr_status wr_carry_over_fit(struct wr_carry_over *c, const st
 void wr_carry_over_release(struct wr_carry_over *c);
 /* Log factors of the next excursion for one kind ("" or an unknown one: a kind without history), n_draw of them. Draw i
  * of every kind shares the common level and the standard deviations; a kind meets the same draws in every plan. */
-void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_t seed, size_t n_draw, double *log_factor);
+void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_t seed, size_t n_draw,
+                        double *log_factor);
 
-/* WR_FOR_REHEARSAL: the next run, one step of learning credited unless held. WR_FOR_EXCURSION: learning held at the last
- * rehearsal, carry-over applied per kind of work, to modelled tasks only; carry_over NULL: pool time at face value (a
- * finding says so). Line-ups: lanes named by `people` as named, the others as in a rehearsed run at random; a name that
- * never rehearsed becomes WR_PERSON_NEW, with a finding.
+/* WR_FOR_REHEARSAL: the next run, one step of learning credited unless held. WR_FOR_EXCURSION: learning held at the
+ * last rehearsal, carry-over applied per kind of work, to modelled tasks only; carry_over NULL: pool time at face value
+ * (a finding says so). Line-ups: lanes named by `people` as named, the others as in a rehearsed run at random; a name
+ * that never rehearsed becomes WR_PERSON_NEW, with a finding.
  * WR_MODEL_ALONE: one draw, lognormal tasks: mean and sd (divisor n) of the log minutes of a task's done cells; fewer
  * than two of them: the middle sd of the other tasks; none: the planned time.
  *   WR_E_USAGE  an unknown lane, a lane named twice, one person in two lanes, or a malformed people option */
@@ -140,8 +142,8 @@ WR_MUST_CHECK enum wr_status wr_durations_build(struct wr_durations *d, const st
 /* Stands for "this person in this lane" from now on; line_up[n_lane]. */
 void wr_durations_set_line_up(struct wr_durations *d, const int *line_up);
 
-/* Another timeline on the same posterior draws: tasks and lanes are found by name; a task that from_plan does not have takes
- * its own median and sdlog or three points (WR_E_INPUT without). A lane that from_plan does not have is worked by
+/* Another timeline on the same posterior draws: tasks and lanes are found by name; a task that from_plan does not have
+ * takes its own median and sdlog or three points (WR_E_INPUT without). A lane that from_plan does not have is worked by
  * somebody who never rehearsed. */
 WR_MUST_CHECK enum wr_status wr_durations_for_plan(struct wr_durations *d, const struct wr_plan *plan,
                                                    const struct wr_durations *from, const struct wr_plan *from_plan,

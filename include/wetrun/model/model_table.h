@@ -22,7 +22,7 @@ void wr_model_table_keep_runs(struct wr_model_table *table, const struct wr_mode
 /* All of it and one more run without cells, the last: fill it with wr_model_table_set_cell. */
 void wr_model_table_add_run(struct wr_model_table *table, const struct wr_model_data *from, double order,
                             double target_order);
-/* person[n]: those who share the cell equally; n 0: nobody known. min > 0 minutes; of a stopped cell the lower bound. */
+/* person[n]: those who share the cell equally; n 0: nobody known. min > 0 minutes, of a stopped cell its bound. */
 void wr_model_table_set_cell(struct wr_model_table *table, size_t task, size_t run, enum wr_obs obs, double min,
                              const unsigned *person, size_t n);
 void wr_model_table_release(struct wr_model_table *table);

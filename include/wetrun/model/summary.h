@@ -17,7 +17,7 @@ struct wr_task_summary {
     struct wr_estimate median_min, mean_min, sd_min, p80_min, p95_min;
     struct wr_estimate spread_log;     /* sd of the task's own log minutes; value: the median over draws */
     struct wr_maybe own_median_min;    /* of its done cells alone */
-    struct wr_maybe moved;             /* median_min / own_median_min: pooling, learning, people and carry-over together */
+    struct wr_maybe moved;             /* median_min / own_median_min: pooling, learning, people, carry-over together */
 };
 
 /* Parameters: value is the posterior median. Logs: a factor is exp(value), a percentage 100 (exp(value) - 1). */
@@ -31,7 +31,8 @@ struct wr_fit_summary { /* start as {0} */
     bool has_learning, has_skew;
     struct wr_estimate slope_log;      /* per unit of log run order */
     struct wr_estimate tau_log, kappa_log, rho, spread_log, spread_df; /* kappa: with people; spread: s0 and nu0 */
-    struct wr_estimate plan_offset_log, plan_slope, omega_log; /* centre = m + offset + slope (log planned - m) +- omega */
+    /* centre = m + offset + slope (log planned - m) +- omega */
+    struct wr_estimate plan_offset_log, plan_slope, omega_log;
 };
 
 /* fit and d belong together (d built from fit). n_thread as in wr_parallel_for; the same bytes for any. */

@@ -22,9 +22,10 @@ struct wr_total_check { /* start as {0} */
     struct wr_log_sample sample; /* totals that count; n_counted 0: empty */
 };
 
-/* A skipped or absent cell is filled with the median of the task's done cells, a stopped one with the larger of that and
- * its bound. No done cell: the planned time, else the known median, else the likeliest of three points, else the largest
- * bound, else 0. Quantiles of the next total: wr_log_predictive_quantile(&check.sample, prob), which needs two runs. */
+/* A skipped or absent cell is filled with the median of the task's done cells, a stopped one with the larger of that
+ * and its bound. No done cell: the planned time, else the known median, else the likeliest of three points, else the
+ * largest bound, else 0. Quantiles of the next total: wr_log_predictive_quantile(&check.sample, prob), which needs two
+ * runs. */
 void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *plan, const struct wr_network *net,
                          const struct wr_timing *timing);
 void wr_total_check_release(struct wr_total_check *check);
@@ -32,19 +33,21 @@ void wr_total_check_release(struct wr_total_check *check);
 /* The model's forecast of the finish of the same run, in numbers. */
 struct wr_total_forecast {
     double median_min, sd_log; /* of the finish; sd of its logarithm, all uncertainty included */
-    double slope_log;          /* learning slope that the totals are first brought to target_order with; 0: left as they are */
+    double slope_log;          /* learning slope that first brings the totals to target_order; 0: left as they are */
     double target_order;
 };
 struct wr_total_disagreement {
     bool known;              /* false: fewer than three runs count, or they do not differ */
     double log_ratio;        /* log of forecast median over the totals' centre */
     double p_centre;         /* two-sided chance of a centre so far off */
-    double p_spread;         /* chance of totals scattered so much more than forecast (a wider forecast is no fault: it also
-                                holds what is not known) */
+    double p_spread;         /* chance of totals scattered so much more than forecast (a wider forecast is no fault:
+                                it also holds what is not known) */
     bool beyond_chance;      /* either below 1 %: a finding "totals-disagree" was added */
 };
 /* With n totals, mean m and sd s of their (slope-adjusted) logs, and f = sd_log / sqrt(1 + 1/n):
- *   centre  (log median - m) sqrt(n) / max(s, f) against Student t(n - 1);  spread  (n - 1) s^2 / f^2 against chi-square. */
+ *   centre  (log median - m) sqrt(n) / max(s, f) against Student t(n - 1)
+ *   spread  (n - 1) s^2 / f^2 against chi-square(n - 1), upper tail */
 struct wr_total_disagreement wr_total_check_compare(const struct wr_total_check *check,
-                                                    const struct wr_total_forecast *forecast, struct wr_findings *findings);
+                                                    const struct wr_total_forecast *forecast,
+                                                    struct wr_findings *findings);
 #endif

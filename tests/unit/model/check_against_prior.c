@@ -21,7 +21,8 @@ static struct wr_priors telling_priors(void)
     return p;
 }
 
-static const unsigned char small_obs[6] = {WR_OBS_DONE, WR_OBS_STOPPED, WR_OBS_DONE, WR_OBS_DONE, WR_OBS_NONE, WR_OBS_DONE};
+static const unsigned char small_obs[6] = {WR_OBS_DONE, WR_OBS_STOPPED, WR_OBS_DONE,
+                                           WR_OBS_DONE, WR_OBS_NONE,    WR_OBS_DONE};
 
 static void small_table(struct wr_model_table *t)
 {
@@ -31,7 +32,8 @@ static void small_table(struct wr_model_table *t)
     wr_model_table_init(t, 3, 2, 2, WR_HAS_PLAN_TIMES);
     for (size_t k = 0; k < 3; k++) t->log_planned[k] = log(8.0 + 8.0 * (double)(k == 1) - 2.0 * (double)(k == 2));
     for (size_t i = 0; i < 6; i++)
-        wr_model_table_set_cell(t, i / 2, i % 2, small_obs[i], minutes[i], i < 2 ? people : &people[i % 2], i < 2 ? 2 : 1);
+        wr_model_table_set_cell(t, i / 2, i % 2, small_obs[i], minutes[i], i < 2 ? people : &people[i % 2],
+                                i < 2 ? 2 : 1);
 }
 
 struct weighted { double sum, mean[WORLD_VIEWS], error[WORLD_VIEWS], effective; };
@@ -87,8 +89,8 @@ static void agree_with_weighted_prior(bool skew)
         struct wr_chain_check check = wr_chain_check_of("", value, post.n_chain, options.n_keep);
         double error = hypot(gsl_stats_sd(value, 1, post.n_draw) / sqrt(check.ess), want.error[v]);
         if (!skew && v == 3) continue; /* rho is 0 in both */
-        ck_assert_msg(fabs(mean - want.mean[v]) < 4.0 * error, "%s: %g, weighted prior %g, %.1f errors apart", world_view_name[v],
-                      mean, want.mean[v], (mean - want.mean[v]) / error);
+        ck_assert_msg(fabs(mean - want.mean[v]) < 4.0 * error, "%s: %g, weighted prior %g, %.1f errors apart",
+                      world_view_name[v], mean, want.mean[v], (mean - want.mean[v]) / error);
     }
     wr_free(value);
     wr_posterior_release(&post);

@@ -86,12 +86,54 @@ START_TEST(given_run_effect_is_kept)
     priors.tau_fixed = 0.3;
     priors.learning = priors.skew = false;
     ck_assert_int_eq(wr_posterior_sample(&post, &s.data, &priors, &brief, &err), WR_OK);
-    for (size_t i = 0; i < post.n_draw; i++) ck_assert(post.tau[i] == 0.3 && post.gamma[i] == 0.0 && post.rho[i] == 0.0);
+    for (size_t i = 0; i < post.n_draw; i++)
+        ck_assert(post.tau[i] == 0.3 && post.gamma[i] == 0.0 && post.rho[i] == 0.0);
     for (size_t i = 0; i < post.n_check; i++) {
         ck_assert_str_ne(post.check[i].name, "tau");
         ck_assert_str_ne(post.check[i].name, "gamma");
     }
     wr_posterior_release(&post);
+}
+END_TEST
+
+/* A run without cells changes nothing about the others, and its own effect is what the prior of a day is. */
+START_TEST(a_run_without_cells)
+{
+    struct small s, more;
+    unsigned char obs[K * (R + 1)] = {0};
+    double log_min[K * (R + 1)] = {0}, weight[K * (R + 1) * P] = {0}, order[R + 1] = {1, 9, 2, 3, 4}, z = 0.0;
+    struct wr_posterior post = {0}, with = {0};
+    struct wr_priors priors = wr_priors_default();
+    struct wr_error err;
+
+    small_init(&s);
+    small_init(&more);
+    for (size_t k = 0; k < K; k++)
+        for (size_t r = 0; r < R; r++) { /* the empty run is the second */
+            size_t from = k * R + r, to = k * (R + 1) + r + (r > 0);
+            obs[to] = s.obs[from];
+            log_min[to] = s.log_min[from];
+            memcpy(weight + to * P, s.weight + from * P, P * sizeof *weight);
+        }
+    more.data.n_run = R + 1;
+    more.data.obs = obs;
+    more.data.log_min = log_min;
+    more.data.person_weight = weight;
+    more.data.order = order;
+    priors.tau_fixed = 0.2;
+    struct wr_sampler_options options = {.n_chain = 1, .n_burn = 0, .n_keep = 1, .thin = 30, .seed = 7};
+    ck_assert_int_eq(wr_posterior_sample(&post, &s.data, &priors, &options, &err), WR_OK);
+    ck_assert_int_eq(wr_posterior_sample(&with, &more.data, &priors, &options, &err), WR_OK);
+    for (size_t k = 0; k < K; k++) ck_assert(post.mu[k] == with.mu[k] && post.sigma[k] == with.sigma[k]);
+    for (size_t r = 0; r < R; r++) ck_assert(post.b[r] == with.b[r + (r > 0)]);
+    wr_posterior_release(&post);
+    wr_posterior_release(&with);
+    options.n_keep = 2000;
+    options.thin = 1;
+    ck_assert_int_eq(wr_posterior_sample(&with, &more.data, &priors, &options, &err), WR_OK);
+    for (size_t i = 0; i < 2000; i++) z += pow(with.b[2000 + i] / 0.2, 2) / 2000;
+    ck_assert_double_eq_tol(z, 1.0, 4.0 * sqrt(2.0 / 2000)); /* mean of squared standard normals */
+    wr_posterior_release(&with);
 }
 END_TEST
 
@@ -148,7 +190,7 @@ START_TEST(a_time_that_is_no_number_is_refused)
 }
 END_TEST
 
-/* Times spread over a hundred orders of magnitude: an answer that is finite, or an error, never numbers that are not. */
+/* Times spread over a hundred orders of magnitude: an answer that is finite, or an error, never a NaN. */
 START_TEST(absurd_times)
 {
     struct small s;
@@ -164,7 +206,8 @@ START_TEST(absurd_times)
         ck_assert_ptr_null(post.mu);
         return;
     }
-    for (size_t i = 0; i < post.n_draw * K; i++) ck_assert(isfinite(post.mu[i]) && post.sigma[i] > 0 && isfinite(post.sigma[i]));
+    for (size_t i = 0; i < post.n_draw * K; i++)
+        ck_assert(isfinite(post.mu[i]) && post.sigma[i] > 0 && isfinite(post.sigma[i]));
     wr_posterior_release(&post);
 }
 END_TEST
@@ -278,6 +321,7 @@ Suite *suite_duration_model(void)
     tcase_set_timeout(t, 60);
     tcase_add_test(t, same_bytes_for_any_threads);
     tcase_add_test(t, given_run_effect_is_kept);
+    tcase_add_test(t, a_run_without_cells);
     tcase_add_test(t, no_runs_gives_the_prior);
     tcase_add_test(t, a_time_that_is_no_number_is_refused);
     tcase_add_test(t, absurd_times);

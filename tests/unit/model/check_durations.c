@@ -8,7 +8,7 @@
 
 enum { RUNS = 4 };
 
-/* Three rehearsed tasks, one with three points, one known, one planned only; two lanes; two people who changed lanes. */
+/* Three rehearsed tasks, one with three points, one known, one planned only; two people who changed their two lanes. */
 struct campaign {
     struct wr_plan plan;
     struct wr_network net;
@@ -36,7 +36,8 @@ static void campaign_init(struct campaign *c)
     *c = (struct campaign){.options = wr_fit_options_default()};
     for (size_t k = 0; k < 6; k++) made_plan_add(&c->plan, task[k].id, task[k].crew, "");
     made_plan_finish(&c->plan);
-    for (size_t k = 0; k < 6; k++) c->plan.task[k].planned_min = k == 3 || k == 4 ? WR_UNKNOWN : wr_known(10.0 + (double)k);
+    for (size_t k = 0; k < 6; k++)
+        c->plan.task[k].planned_min = k == 3 || k == 4 ? WR_UNKNOWN : wr_known(10.0 + (double)k);
     c->plan.task[3].low_min = wr_known(4);
     c->plan.task[3].likely_min = wr_known(5);
     c->plan.task[3].high_min = wr_known(9);
@@ -52,7 +53,8 @@ static void campaign_init(struct campaign *c)
         c->timing.line_up[r * 2] = r % 2 ? 1 : 0;
         c->timing.line_up[r * 2 + 1] = r % 2 ? 0 : 1;
         for (size_t k = 0; k < 3; k++) {
-            unsigned first = (unsigned)c->timing.line_up[r * 2 + (k == 2)], second = (unsigned)c->timing.line_up[r * 2 + 1];
+            unsigned first = (unsigned)c->timing.line_up[r * 2 + (k == 2)],
+                     second = (unsigned)c->timing.line_up[r * 2 + 1];
             *cell(c, k, r) = (struct wr_cell){.state = WR_CELL_DONE, .active_min = minutes[k][r] - 1, .lead_in_min = 1,
                                               .n_performer = k == 0 ? 2 : 1, .person = {first, second}};
         }
@@ -80,7 +82,8 @@ static enum wr_status fit(struct campaign *c, struct wr_error *err)
 static enum wr_status build(struct campaign *c, const struct wr_carry_over *carry_over, struct wr_error *err)
 {
     wr_durations_release(&c->d);
-    return wr_durations_build(&c->d, &c->plan, &c->net, &c->timing, &c->fit, carry_over, &c->options, &c->findings, err);
+    return wr_durations_build(&c->d, &c->plan, &c->net, &c->timing, &c->fit, carry_over, &c->options, &c->findings,
+                              err);
 }
 
 static void fit_and_build(struct campaign *c)
@@ -105,7 +108,8 @@ START_TEST(each_task_has_its_source)
 
     campaign_init(&c);
     fit_and_build(&c);
-    static const enum wr_source_kind want[] = {WR_SRC_MODEL, WR_SRC_MODEL, WR_SRC_MODEL, WR_SRC_PERT, WR_SRC_LOGNORMAL, WR_SRC_MODEL};
+    static const enum wr_source_kind want[] = {WR_SRC_MODEL, WR_SRC_MODEL,     WR_SRC_MODEL,
+                                               WR_SRC_PERT,  WR_SRC_LOGNORMAL, WR_SRC_MODEL};
     for (size_t k = 0; k < 6; k++) ck_assert_int_eq(c.d.source[k].kind, want[k]);
     ck_assert(c.d.source[3].p[0] == 4 && c.d.source[3].p[1] == 5 && c.d.source[3].p[2] == 9);
     ck_assert(c.d.source[4].p[0] == log(15.0) && c.d.source[4].p[1] == 0.2);
@@ -145,8 +149,13 @@ START_TEST(the_table_holds_what_was_seen)
     struct campaign c;
 
     campaign_init(&c);
-    *cell(&c, 1, 3) = (struct wr_cell){.state = WR_CELL_STOPPED, .active_min = 7, .gap_min = 2, .lead_in_min = 1, .hold_min = 50,
-                                       .n_performer = 1, .person = {1}};
+    *cell(&c, 1, 3) = (struct wr_cell){.state = WR_CELL_STOPPED,
+                                       .active_min = 7,
+                                       .gap_min = 2,
+                                       .lead_in_min = 1,
+                                       .hold_min = 50,
+                                       .n_performer = 1,
+                                       .person = {1}};
     fit_and_build(&c);
     const struct wr_model_data *data = &c.fit.data;
     ck_assert_int_eq(data->obs[1 * RUNS + 3], WR_OBS_STOPPED);
@@ -218,7 +227,8 @@ START_TEST(learning_is_held_for_the_excursion)
     ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
     ck_assert_uint_eq(count_code(&c, "face-value"), 1);
     for (size_t i = 0; i < n; i++)
-        ck_assert_double_eq_tol(c.d.centre_log[n + i] - c.fit.post.mu[n + i], -c.fit.post.gamma[i] * 0.22314355131421, 1e-12);
+        ck_assert_double_eq_tol(c.d.centre_log[n + i] - c.fit.post.mu[n + i], -c.fit.post.gamma[i] * 0.22314355131421,
+                                1e-12);
     campaign_release(&c);
 }
 END_TEST
@@ -247,7 +257,8 @@ START_TEST(carry_over_shifts_modelled_tasks_by_kind)
     double sum_walk = 0.0, sum_turn = 0.0;
     for (size_t i = 0; i < n; i++) {
         double held = c.fit.post.gamma[i] * log(0.8), turn = c.d.centre_log[n + i] - c.fit.post.mu[n + i] - held;
-        double out = c.d.centre_log[i] - c.fit.post.mu[i] - held, later = c.d.centre_log[5 * n + i] - c.fit.post.mu[3 * n + i] - held;
+        double out = c.d.centre_log[i] - c.fit.post.mu[i] - held,
+               later = c.d.centre_log[5 * n + i] - c.fit.post.mu[3 * n + i] - held;
         ck_assert_double_eq_tol(turn, want[i], 1e-12);
         ck_assert_double_eq_tol(out, later, 1e-12); /* one kind, one factor */
         sum_turn += turn / (double)n;
@@ -300,7 +311,8 @@ START_TEST(gap_allowance_slows_all_modelled_tasks_alike)
     }
     gsl_sort(factor, 1, n);
     /* standard error of the median of 4000: 1.25 sd/sqrt(n), sd = 0.6 s */
-    ck_assert_double_eq_tol(gsl_stats_median_from_sorted_data(factor, 1, n) / log(1.2), 0.6745, 4 * 1.25 * 0.6 / sqrt(4000.0));
+    ck_assert_double_eq_tol(gsl_stats_median_from_sorted_data(factor, 1, n) / log(1.2), 0.6745,
+                            4 * 1.25 * 0.6 / sqrt(4000.0));
     ck_assert(c.d.source[4].p[0] == log(15.0));
     wr_free(factor);
     campaign_release(&c);
@@ -440,7 +452,8 @@ START_TEST(refit_without_a_run)
     campaign_init(&c);
     campaign_init(&less);
     ck_assert_int_eq(fit(&c, &err), WR_OK);
-    for (size_t k = 0; k < 3; k++) memmove(less.timing.cell + k * 3, less.timing.cell + k * RUNS, 3 * sizeof(struct wr_cell));
+    for (size_t k = 0; k < 3; k++)
+        memmove(less.timing.cell + k * 3, less.timing.cell + k * RUNS, 3 * sizeof(struct wr_cell));
     memset(less.timing.cell + 9, 0, 9 * sizeof(struct wr_cell));
     less.timing.n_run = 3;
     ck_assert_int_eq(fit(&less, &err), WR_OK);
@@ -473,11 +486,48 @@ START_TEST(add_a_run)
     size_t R = RUNS + 1;
     ck_assert_uint_eq(table.data.n_run, R);
     ck_assert(table.order[RUNS] == 5.0 && table.data.target_order == 5.0);
-    ck_assert(table.log_min[RUNS] == log(14.0) && table.obs[2 * R + RUNS] == WR_OBS_STOPPED && table.obs[R + RUNS] == WR_OBS_NONE);
+    ck_assert(table.log_min[RUNS] == log(14.0) && table.obs[2 * R + RUNS] == WR_OBS_STOPPED
+              && table.obs[R + RUNS] == WR_OBS_NONE);
     ck_assert(table.person_weight[RUNS * 3] == 0.5 && table.person_weight[(2 * R + RUNS) * 3 + 1] == 1.0);
     for (size_t k = 0; k < 4; k++)
         for (size_t r = 0; r < RUNS; r++) ck_assert(table.log_min[k * R + r] == c.fit.data.log_min[k * RUNS + r]);
     wr_model_table_release(&table);
+    campaign_release(&c);
+}
+END_TEST
+
+/* 64 runs: the first four are kept in the table, without cells. */
+START_TEST(only_the_last_sixty_runs)
+{
+    enum { MANY = 64 };
+    struct campaign c;
+    struct wr_cell *few;
+    size_t n_seen = 0;
+
+    campaign_init(&c);
+    few = c.timing.cell;
+    c.timing.n_run = MANY;
+    c.timing.cell = WR_NEW_ARRAY(struct wr_cell, 6 * MANY);
+    c.timing.run = wr_realloc(c.timing.run, MANY, sizeof *c.timing.run);
+    c.timing.line_up = wr_realloc(c.timing.line_up, MANY * 2, sizeof *c.timing.line_up);
+    for (size_t r = 0; r < MANY; r++) {
+        c.timing.run[r] =
+            (struct wr_timing_run){.order = (double)((r + 10) % MANY) + 1.0}; /* the 55th is the earliest */
+        for (size_t l = 0; l < 2; l++) c.timing.line_up[2 * r + l] = c.timing.line_up[2 * (r % RUNS) + l];
+        for (size_t k = 0; k < 3; k++) c.timing.cell[k * MANY + r] = few[k * RUNS + r % RUNS];
+    }
+    wr_free(few);
+    c.options.sampler = (struct wr_sampler_options){.n_chain = 1, .n_burn = 5, .n_keep = 20, .thin = 1, .seed = 1};
+    fit_and_build(&c);
+    ck_assert_uint_eq(count_code(&c, "runs-left-out"), 1);
+    for (size_t r = 0; r < MANY; r++) {
+        bool seen = c.fit.data.obs[r] == WR_OBS_DONE;
+        n_seen += seen;
+        ck_assert(seen == !(r >= 54 && r < 58));
+    }
+    ck_assert_uint_eq(n_seen, WR_MOST_RUNS);
+    ck_assert(c.fit.target_order == 65.0);
+    ck_assert(c.fit.post.b[54 * c.fit.post.n_draw] != 0.0); /* of its own law */
     campaign_release(&c);
 }
 END_TEST
@@ -553,6 +603,7 @@ Suite *suite_durations(void)
     tcase_add_test(t, alone_is_the_usual_practice);
     tcase_add_test(t, refit_without_a_run);
     tcase_add_test(t, add_a_run);
+    tcase_add_test(t, only_the_last_sixty_runs);
     tcase_add_test(t, before_the_first_rehearsal);
     tcase_add_test(t, nothing_for_the_model);
     tcase_add_test(t, chains_that_disagree_are_reported);

@@ -73,11 +73,13 @@ START_TEST(predictive_against_simulation)
         for (size_t i = 0; i < n; i++) mean += t[i] / (double)n;
         for (size_t i = 0; i < n; i++) square += (t[i] - mean) * (t[i] - mean) / (double)n;
         wr_sort_ascending(t, n);
-        /* standard errors with n = 200 000: about 0.001 sd for the mean, 0.002 for sd and middle, 0.005 for p95; fourfold */
+        /* standard errors with n = 200 000: about 0.001 sd for the mean, 0.002 for sd and middle, 0.005 for p95;
+         * fourfold */
         double sd = sqrt(square);
         ck_assert_double_eq_tol(row->mean_min.value, mean, 0.01 * sd);
         ck_assert_double_eq_tol(row->sd_min.value / sd, 1.0, 0.015);
-        ck_assert_double_eq_tol(row->median_min.value, wr_quantile_of_sorted(t, n, 0.5, WR_QUANTILE_TYPE_7), 0.012 * sd);
+        ck_assert_double_eq_tol(row->median_min.value, wr_quantile_of_sorted(t, n, 0.5, WR_QUANTILE_TYPE_7),
+                                0.012 * sd);
         ck_assert_double_eq_tol(row->p80_min.value, wr_quantile_of_sorted(t, n, 0.8, WR_QUANTILE_TYPE_7), 0.015 * sd);
         ck_assert_double_eq_tol(row->p95_min.value, wr_quantile_of_sorted(t, n, 0.95, WR_QUANTILE_TYPE_7), 0.03 * sd);
         ck_assert(row->median_min.lo < row->median_min.value && row->median_min.value < row->median_min.hi);
@@ -147,7 +149,8 @@ START_TEST(same_for_any_threads)
     summarise(&one, &d, 1);
     summarise(&many, &d, 4);
     for (size_t k = 0; k < 3; k++)
-        ck_assert(one.task[k].p95_min.value == many.task[k].p95_min.value && one.task[k].sd_min.lo == many.task[k].sd_min.lo);
+        ck_assert(one.task[k].p95_min.value == many.task[k].p95_min.value
+                  && one.task[k].sd_min.lo == many.task[k].sd_min.lo);
     wr_fit_summary_release(&one);
     wr_fit_summary_release(&many);
     made_durations_release(&d);
@@ -161,8 +164,10 @@ START_TEST(parameters_and_own_data)
     struct wr_durations d;
     struct wr_fit_summary s = {0};
     double ramp[N], run[2 * N];
-    struct wr_cell cell[4] = {{.state = WR_CELL_DONE, .active_min = 9, .lead_in_min = 1}, {.state = WR_CELL_STOPPED, .active_min = 3},
-                              {.state = WR_CELL_DONE, .active_min = 20}, {.state = WR_CELL_SKIPPED}};
+    struct wr_cell cell[4] = {{.state = WR_CELL_DONE, .active_min = 9, .lead_in_min = 1},
+                              {.state = WR_CELL_STOPPED, .active_min = 3},
+                              {.state = WR_CELL_DONE, .active_min = 20},
+                              {.state = WR_CELL_SKIPPED}};
     struct wr_timing timing = {.n_task = 1, .n_run = 4, .cell = cell};
     const char *person[] = {"Ada", ""};
     struct wr_fit_options options = wr_fit_options_default();
@@ -170,9 +175,24 @@ START_TEST(parameters_and_own_data)
     for (size_t i = 0; i < N; i++) run[i] = ramp[i] = (double)((i * 37) % N) / 100.0;
     for (size_t i = 0; i < N; i++) run[N + i] = -ramp[i];
     made_durations_plain(&d, 1, N);
-    struct wr_model_fit fit = {.n_model_task = 1, .n_person = 2, .n_named_person = 1, .person = person,
-                               .post = {.n_draw = N, .n_run = 2, .n_person = 2, .b = run, .q = run, .tau = ramp, .kappa = ramp,
-                                        .gamma = ramp, .rho = ramp, .nu0 = ramp, .s0 = ramp, .a = ramp, .c = ramp, .omega = ramp}};
+    struct wr_model_fit fit = {.n_model_task = 1,
+                               .n_person = 2,
+                               .n_named_person = 1,
+                               .person = person,
+                               .post = {.n_draw = N,
+                                        .n_run = 2,
+                                        .n_person = 2,
+                                        .b = run,
+                                        .q = run,
+                                        .tau = ramp,
+                                        .kappa = ramp,
+                                        .gamma = ramp,
+                                        .rho = ramp,
+                                        .nu0 = ramp,
+                                        .s0 = ramp,
+                                        .a = ramp,
+                                        .c = ramp,
+                                        .omega = ramp}};
     wr_fit_summarise(&s, &fit, &d, &timing, &options);
     ck_assert(s.has_model && s.has_learning && s.has_skew);
     ck_assert_double_eq_tol(s.tau_log.value, 0.50, 1e-12);

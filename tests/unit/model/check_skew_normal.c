@@ -5,8 +5,8 @@
 #include <math.h>
 #include "../../../src/model/skew_normal.h"
 
-/* Patefield and Tandy (2000), Journal of Statistical Software 5(5): their test values (from memory; the same to all digits
- * by owens_t of scipy). */
+/* Patefield and Tandy (2000), Journal of Statistical Software 5(5): their test values (from memory; the same to all
+ * digits by owens_t of scipy). */
 START_TEST(owen_published_values)
 {
     static const double row[][3] = {{0.0625, 0.25, 0.03891193023470137},      {6.5, 0.4375, 2.0005773048508315e-11},
@@ -14,7 +14,8 @@ START_TEST(owen_published_values)
                                     {2.0, 0.5, 8.6250779855215071e-03},       {1.0, 0.9999975, 6.6741808978228592e-02}};
 
     for (size_t i = 0; i < sizeof row / sizeof *row; i++)
-        ck_assert_msg(fabs(wr_owen_t(row[i][0], row[i][1]) / row[i][2] - 1.0) < 1e-12, "T(%g, %g)", row[i][0], row[i][1]);
+        ck_assert_msg(fabs(wr_owen_t(row[i][0], row[i][1]) / row[i][2] - 1.0) < 1e-12, "T(%g, %g)", row[i][0],
+                      row[i][1]);
 }
 END_TEST
 

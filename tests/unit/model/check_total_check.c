@@ -30,8 +30,8 @@ static void small_init(struct small *s)
     ck_assert_int_eq(wr_network_build(&s->net, &s->plan, &err), WR_OK);
     for (size_t k = 0; k < TASKS; k++)
         for (size_t r = 0; r < RUNS; r++)
-            s->cell[k * RUNS + r] = (struct wr_cell){.state = WR_CELL_DONE, .active_min = minutes[k][r] - 2, .lead_in_min = 2,
-                                                     .hold_min = 5};
+            s->cell[k * RUNS + r] = (struct wr_cell){
+                .state = WR_CELL_DONE, .active_min = minutes[k][r] - 2, .lead_in_min = 2, .hold_min = 5};
     for (size_t r = 0; r < RUNS; r++) s->run[r].order = (double)r + 1;
     s->timing = (struct wr_timing){.n_task = TASKS, .n_run = RUNS, .cell = s->cell, .run = s->run};
 }
@@ -43,7 +43,7 @@ static void small_release(struct small *s)
     made_plan_release(&s->plan);
 }
 
-/* Totals 100, 110, 95, 120. In R: y <- log(c(100,110,95,120)); m <- mean(y); s <- sd(y); exp(m + qt(.9,3)*s*sqrt(1.25)) */
+/* Totals 100, 110, 95, 120. In R: y <- log(c(100,110,95,120)); exp(mean(y) + qt(.9, 3) * sd(y) * sqrt(1.25)) */
 START_TEST(totals_and_student_quantile)
 {
     struct small s;
@@ -111,7 +111,8 @@ START_TEST(disagreement)
 
     small_init(&s);
     wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
-    struct wr_total_forecast off = {130, 0.12, 0, 5}, narrow = {105, 0.03, 0, 5}, taught = {110, 0.12, -0.1, 5}, far = {180, 0.12, 0, 5};
+    struct wr_total_forecast off = {130, 0.12, 0, 5}, narrow = {105, 0.03, 0, 5}, taught = {110, 0.12, -0.1, 5},
+                             far = {180, 0.12, 0, 5};
     struct wr_total_disagreement d = wr_total_check_compare(&s.check, &off, &findings);
     ck_assert(d.known && !d.beyond_chance);
     ck_assert_double_eq_tol(d.log_ratio, 0.2057796539148, 1e-9);
