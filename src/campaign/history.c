@@ -23,7 +23,8 @@ static double take_minutes(struct sheet *sheet, enum history_column column)
 {
     struct wr_maybe minutes;
 
-    if (sheet_number(sheet, column, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &minutes) && (!minutes.known || minutes.value == 0))
+    if (sheet_number(sheet, column, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &minutes) &&
+        (!minutes.known || minutes.value == 0))
         sheet_error(sheet, column, "history-missing", "%s needs minutes above 0", history_columns[column].name);
     return minutes.value;
 }

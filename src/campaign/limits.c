@@ -72,7 +72,7 @@ static void take_amounts(struct sheet *sheet, struct wr_limit *limit)
         (!minutes.known || minutes.value == 0))
         sheet_error(sheet, L_MINUTES, "no-minutes", "a limit needs minutes above 0");
     limit->minutes = minutes.value;
-    if (!sheet_number(sheet, L_CONFIDENCE, SHEET_DECIMAL, -SHEET_MOST_MINUTES, SHEET_MOST_MINUTES, &limit->confidence)) return;
+    if (!sheet_number(sheet, L_CONFIDENCE, SHEET_DECIMAL, -1000, 1000, &limit->confidence)) return;
     if (before == sheet->n_error && limit->confidence.known &&
         !(limit->confidence.value > 0 && limit->confidence.value < 1))
         sheet_error(sheet, L_CONFIDENCE, "bad-confidence",
