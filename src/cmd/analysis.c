@@ -147,6 +147,7 @@ struct wr_forecast_result wr_forecast_result_of(const struct wr_analysis *a)
     return (struct wr_forecast_result){.plan = &a->in.plan,
                                        .limits = &a->in.limits,
                                        .forecast = &a->forecast,
+                                       .carry_over = a->has_carry_over ? &a->carry_over : NULL,
                                        .price = a->price,
                                        .n_price = a->n_price};
 }

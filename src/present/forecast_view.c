@@ -1,5 +1,6 @@
 #include "wetrun/present/forecast_view.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include "json.h"
@@ -339,6 +340,30 @@ void wr_grid_of_drivers(const struct wr_forecast_result *result, struct wr_grid 
     fill_drivers(result, result->forecast->n_task, grid);
 }
 
+void wr_grid_of_carry_over(const struct wr_forecast_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"kind", "kind of work", WR_UNIT_TEXT, WR_EVERYBODY, 12},
+        {"rows", "times\nseen", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"factor", "outside against\npool, times", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
+        {"factor_lo", "90 %:\nfrom", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
+        {"factor_hi", "to", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
+    };
+    static const double z95 = 1.6448536269514722; /* the law of the log factor is nearly normal */
+    const struct wr_carry_over *c = result->carry_over;
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t k = 0; c && k <= c->n_kind; k++) {
+        bool other = k == c->n_kind;
+        double mean = other ? c->common_mean_log : c->mean_log[k], sd = other ? c->common_sd_log : c->sd_log[k];
+        wr_grid_text(grid, other ? "(any other kind)" : c->kind[k]);
+        wr_grid_number(grid, other ? 0 : (double)c->n_row[k]);
+        wr_grid_number(grid, exp(mean));
+        wr_grid_number(grid, exp(mean - z95 * sd));
+        wr_grid_number(grid, exp(mean + z95 * sd));
+    }
+}
+
 void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
@@ -471,6 +496,10 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
         add_grid(&grid, out);
     else
         wr_grid_release(&grid);
+    if (result->carry_over) {
+        wr_grid_of_carry_over(result, &grid);
+        add_grid(&grid, out);
+    }
     add_how(ctx, result->forecast, out);
 }
 
@@ -579,6 +608,9 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     wr_grid_release(&lanes);
     wr_grid_of_drop_rules(result, &lanes);
     wr_json_grid(&j, j.root, "drop_rules", &lanes);
+    wr_grid_release(&lanes);
+    wr_grid_of_carry_over(result, &lanes);
+    wr_json_grid(&j, j.root, "carry_over", &lanes);
     wr_json_grid(&j, j.root, "tasks", drivers);
     wr_json_number(&j, j.root, "run_effect_share", f->run_effect_share);
     wr_json_number(&j, j.root, "people_share", f->people_share);

@@ -112,6 +112,8 @@ static void add_limits(struct wr_str *out, const struct wr_page *page, enum wr_s
     page_table(out, &grid, &(struct wr_html_table){"t-limits", "Limits", WR_HTML_PLAIN}, status, err);
     wr_grid_of_drop_rules(page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-drop", "What the drop rules buy", WR_HTML_PLAIN}, status, err);
+    wr_grid_of_carry_over(page->forecast, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-carry", "How pool times carry over", WR_HTML_PLAIN}, status, err);
 }
 
 static void add_cutoffs(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)

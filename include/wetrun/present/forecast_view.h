@@ -15,6 +15,7 @@ struct wr_forecast_result { /* all borrowed */
     const struct wr_limits *limits;     /* in the order of forecast->limit; may be empty */
     const struct wr_forecast *forecast;
     const struct wr_drop_price *price; size_t n_price; /* what the drop rules buy; NULL, 0: not computed, or none */
+    const struct wr_carry_over *carry_over; /* applied to the forecast; NULL: none was */
 };
 
 WR_MUST_CHECK enum wr_status wr_show_forecast(enum wr_format format, const struct wr_present_context *ctx,
@@ -44,6 +45,7 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
                        struct wr_grid *grid);
 void wr_grid_of_lanes(const struct wr_forecast_result *result, struct wr_grid *grid);
 void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *grid);
+void wr_grid_of_carry_over(const struct wr_forecast_result *result, struct wr_grid *grid);
 void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_grid *grid);
 void wr_grid_of_drivers(const struct wr_forecast_result *result, struct wr_grid *grid);
 

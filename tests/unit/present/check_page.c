@@ -70,7 +70,7 @@ static const char *full_page(enum sample_flavour flavour)
     sample_make(&s, 28, flavour);
     sample_decide(&d, &s);
     sample_learn(&e, &s, &d);
-    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast, d.price, d.n_price};
+    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast, d.price, d.n_price, NULL};
     struct wr_check_result check = {&s.log, &s.plan, &s.timing, &s.findings};
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL};
     struct wr_pad_result pad = {&s.plan, &d.pad};
