@@ -1,4 +1,4 @@
-# make calibrate: about a quarter of an hour of CPU time. CALIBRATE="CAMPAIGNS WORLDS" for a shorter look.
+# make calibrate: about twenty minutes of CPU time. CALIBRATE="CAMPAIGNS WORLDS" for a shorter look.
 CALIBRATE ?=
 CALIBRATE_OBJ := $(patsubst %.c,$(B)/%.o,$(wildcard tests/calibrate/*.c)) $(B)/tests/support/sbc.o $(B)/tests/support/prior_world.o
 

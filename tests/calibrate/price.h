@@ -1,5 +1,5 @@
-/* What runs-needed said of further rehearsals, against really holding them: invented campaigns of which the first rehearsals
- * are priced and the others then added. */
+/* What runs-needed said of further rehearsals, against really holding them: invented campaigns of which the first
+ * rehearsals are priced and the others then added. */
 #ifndef PRICE_H
 #define PRICE_H
 #include <stddef.h>
