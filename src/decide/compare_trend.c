@@ -1,4 +1,5 @@
 #include <math.h>
+#include <string.h>
 #include "compare_parts.h"
 #include "wetrun/stats/learning.h"
 
@@ -70,37 +71,106 @@ static void fit_tasks(struct wr_comparison *c, const struct wr_log_table *t)
     wr_free(p);
 }
 
-/* Residuals in units of each task's own root mean square, so that a run does not count as scattered because it holds the
- * tasks that always are. */
-static void fit_spread(struct wr_comparison *c, const struct wr_log_table *t, const struct wr_two_way *fit)
+/* Task + run fitted again, each task weighted by its own scatter: in the plain fit the noise of a wild task gets into the
+ * pace of its runs, and from there into the residuals of all the others. */
+struct weighed_fit {
+    const struct wr_log_table *table;
+    double *task_effect, *run_effect, *mean_square; /* [n_task], [n_run], [n_task] of the residuals; 0: task left out */
+};
+
+static double residual(const struct weighed_fit *f, size_t task, size_t i)
 {
+    return f->table->y[task * f->table->n_run + i] - f->task_effect[task] - f->run_effect[i];
+}
+
+static void weigh_tasks(struct weighed_fit *f)
+{
+    const struct wr_log_table *t = f->table;
+    double all = 0, n_all = 0;
+
+    for (size_t k = 0; k < t->n_task; k++) {
+        double ss = 0, n = 0;
+        for (size_t i = 0; i < t->n_run; i++)
+            if (t->present[k * t->n_run + i]) ss += pow(residual(f, k, i), 2), n++;
+        f->mean_square[k] = n >= WR_TREND_LEAST_CELLS && ss / n > no_scatter * no_scatter ? ss / (n - 1) : 0;
+        if (f->mean_square[k] > 0) all += ss, n_all += n;
+    }
+    for (size_t k = 0; k < t->n_task; k++) { /* a few cells that happen to agree must not carry the day */
+        double n = 0;
+        for (size_t i = 0; i < t->n_run; i++) n += t->present[k * t->n_run + i];
+        if (f->mean_square[k] > 0)
+            f->mean_square[k] = (WR_POOLED_WEIGHT * all / n_all + n * f->mean_square[k]) / (WR_POOLED_WEIGHT + n);
+    }
+}
+
+static void fit_again(struct weighed_fit *f)
+{
+    const struct wr_log_table *t = f->table;
+
+    for (size_t i = 0; i < t->n_run; i++) {
+        double sum = 0, weight = 0;
+        for (size_t k = 0; k < t->n_task; k++) {
+            if (!t->present[k * t->n_run + i] || !(f->mean_square[k] > 0)) continue;
+            sum += (t->y[k * t->n_run + i] - f->task_effect[k]) / f->mean_square[k];
+            weight += 1 / f->mean_square[k];
+        }
+        if (weight > 0) f->run_effect[i] = sum / weight;
+    }
+    for (size_t k = 0; k < t->n_task; k++) {
+        double sum = 0, n = 0;
+        for (size_t i = 0; i < t->n_run; i++)
+            if (t->present[k * t->n_run + i]) sum += t->y[k * t->n_run + i] - f->run_effect[i], n++;
+        if (n > 0) f->task_effect[k] = sum / n;
+    }
+}
+
+/* Residuals in units of each task's own root mean square, so that a run does not count as scattered because it holds the
+ * tasks that always are; n - 1, because the run's pace was taken from the same n. */
+static void take_spread(struct wr_comparison *c, const struct weighed_fit *f)
+{
+    const struct wr_log_table *t = f->table;
     double *ss = WR_NEW_ARRAY(double, t->n_run), *n = WR_NEW_ARRAY(double, t->n_run);
+
+    for (size_t k = 0; k < t->n_task; k++) {
+        double own = 0, cells = 0;
+        if (!(f->mean_square[k] > 0)) continue;
+        for (size_t i = 0; i < t->n_run; i++)
+            if (t->present[k * t->n_run + i]) own += pow(residual(f, k, i), 2), cells++;
+        for (size_t i = 0; i < t->n_run; i++)
+            if (t->present[k * t->n_run + i]) ss[i] += pow(residual(f, k, i), 2) / (own / (cells - 1)), n[i]++;
+    }
+    for (size_t i = 0; i < t->n_run; i++)
+        if (n[i] >= LEAST_CELLS_OF_SPREAD && ss[i] > 0) c->run[t->run[i]].spread = wr_known(sqrt(ss[i] / (n[i] - 1)));
+    wr_free(ss);
+    wr_free(n);
+}
+
+static void fit_spread(struct wr_comparison *c, const struct wr_log_table *t, const struct wr_two_way *plain)
+{
+    enum { ROUNDS = 12 }; /* from the plain fit; the last rounds move effects by less than a thousandth of their error */
+    struct weighed_fit f = {t, WR_NEW_ARRAY(double, t->n_task), WR_NEW_ARRAY(double, t->n_run), WR_NEW_ARRAY(double, t->n_task)};
     double *x = WR_NEW_ARRAY(double, t->n_run), *y = WR_NEW_ARRAY(double, t->n_run);
     struct wr_maybe unused;
     size_t m = 0;
 
-    for (size_t k = 0; k < t->n_task; k++) {
-        const double *value = t->y + k * t->n_run;
-        const unsigned char *present = t->present + k * t->n_run;
-        double own = 0, cells = 0;
-        for (size_t i = 0; i < t->n_run; i++)
-            if (present[i]) own += pow(value[i] - fit->task_effect[k] - fit->run_effect[i], 2), cells++;
-        if (cells < WR_TREND_LEAST_CELLS || !(own / cells > no_scatter * no_scatter)) continue;
-        for (size_t i = 0; i < t->n_run; i++) {
-            if (!present[i]) continue;
-            ss[i] += pow(value[i] - fit->task_effect[k] - fit->run_effect[i], 2) / (own / cells);
-            n[i]++;
-        }
+    if (t->n_task) memcpy(f.task_effect, plain->task_effect, t->n_task * sizeof *x);
+    memcpy(f.run_effect, plain->run_effect, t->n_run * sizeof *x);
+    weigh_tasks(&f);
+    for (int i = 0; i < ROUNDS; i++) {
+        fit_again(&f);
+        weigh_tasks(&f);
     }
+    take_spread(c, &f);
     for (size_t i = 0; i < t->n_run; i++) {
-        if (n[i] < LEAST_CELLS_OF_SPREAD || !(ss[i] > 0)) continue;
-        c->run[t->run[i]].spread = wr_known(sqrt(ss[i] / n[i]));
+        const struct wr_maybe *spread = &c->run[t->run[i]].spread;
+        if (!spread->known) continue;
         x[m] = t->log_order[i];
-        y[m++] = log(c->run[t->run[i]].spread.value);
+        y[m++] = log(spread->value);
     }
     fit_line(&c->spread_trend, &unused, x, y, m);
-    wr_free(ss);
-    wr_free(n);
+    wr_free(f.task_effect);
+    wr_free(f.run_effect);
+    wr_free(f.mean_square);
     wr_free(x);
     wr_free(y);
 }

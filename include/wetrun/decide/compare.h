@@ -7,8 +7,9 @@
  *   trend        least squares of the run effects on log(order), t with R - 2 degrees of freedom
  *   task trend   the same of one task's log minutes, from WR_TREND_LEAST_CELLS done cells on; whether it is told apart from
  *                flat is judged by Holm over the tasks, so that in 95 of 100 campaigns without trend no task is named
- *   spread       of a run: root mean square of its residuals from task + run effect, each in units of its task's own; its
- *                trend is that of the logs. Falling: the tasks settle, whatever the pace of the day
+ *   spread       of a run: root mean square of its residuals from task + run effect (here each task weighted by its own
+ *                scatter), each in units of its task's own; its trend is that of the logs. Falling: the tasks settle,
+ *                whatever the pace of the day
  *   standing out a cell beyond WR_STANDS_OUT_SD sd of what its task in the other runs and the other tasks of its run let
  *                expect; the sd is the task's own, drawn to the pooled one as if by WR_POOLED_WEIGHT further cells
  *   ratio        of group 1 to group 0 = exp(difference of mean run effects), interval by t on run effects (R - 2; with the
