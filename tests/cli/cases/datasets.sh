@@ -6,14 +6,14 @@ eval "set -- $columns"
 expect 0 "$WETRUN" forecast --trials 20000 --columns "$1" --limit 6:00 --confidence 0.9 "$TOP/datasets/petrel-shed"; narrow out
 expect 0 "$WETRUN" check --columns "$1" --write-plan plan.csv "$TOP/datasets/petrel-shed"; [ -s plan.csv ] || fail "no plan"
 # judgement alone: a number, and that no rehearsal stands behind it
-expect 0 "$WETRUN" forecast --trials 20000 "$TOP/datasets/petrel-8-sketch"; in_out "rehearsal stands behind it"
+expect 0 "$WETRUN" forecast --trials 20000 "$TOP/datasets/petrel-8-sketch"; in_out "nothing was rehearsed"
 expect 0 "$WETRUN" forecast --trials 20000 --three-point triangular --format json "$TOP/datasets/petrel-8-sketch"
 json "d['verdict'] == 'not enough rehearsals to tell'"
 # every table fits a terminal
 campaign
 for c in check fit forecast pad compare ready backtest logsheet runs-needed; do
   "$WETRUN" $c --trials 4000 campaign > out 2>err </dev/null; case $? in 0|1) ;; *) cat err; fail "$c" ;; esac
-  narrow out; narrow err
+  narrow out
 done
 expect 0 "$WETRUN" cutoff --at BRIDGE --at IN --trials 4000 campaign; narrow out; in_out "Bridge"
 expect 0 "$WETRUN" debrief P7-9 --trials 4000 campaign; narrow out; [ "$(wc -l < out)" -le 48 ] || fail "more than one screen"
