@@ -25,7 +25,7 @@ static const struct wr_column sheet_columns[] = {
     {"run", "run", WR_UNIT_TEXT, WR_MACHINE, 0},
     {"date", "date", WR_UNIT_TEXT, WR_MACHINE, 0},
     {"task", "task", WR_UNIT_TEXT, WR_EVERYBODY, 8},
-    {"title", "title", WR_UNIT_TEXT, WR_TERMINAL, 12},
+    {"title", "title", WR_UNIT_TEXT, WR_TERMINAL, 10},
     {"step", "step", WR_UNIT_TEXT, WR_EVERYBODY, 8},
     {"crew", "crew", WR_UNIT_TEXT, WR_EVERYBODY, 7},
     {"performer", "who", WR_UNIT_TEXT, WR_EVERYBODY, 0},
@@ -72,7 +72,7 @@ static void add_heading(const struct wr_present_context *ctx, struct wr_str *out
         wr_escape_terminal(out, ctx->campaign);
     }
     wr_str_add(out, "\nrun ______________   date ______________   logged by ______________\n"
-                    "Times h:mm:ss. Hold: minutes the real excursion would not have (diver's help, reset).\n"
+                    "Times h:mm:ss. Hold: minutes that the real excursion would not have.\n"
                     "Outcome: done, stopped (cut off before the end) or skipped (not attempted).\n\n");
 }
 
@@ -83,7 +83,7 @@ enum wr_status wr_show_logsheet(enum wr_format format, const struct wr_present_c
     enum wr_status status = WR_OK;
 
     wr_grid_init(&grid, sheet_columns, sizeof sheet_columns / sizeof *sheet_columns);
-    fill(&grid, plan, log, format == WR_FORMAT_TABLE ? "______" : "");
+    fill(&grid, plan, log, format == WR_FORMAT_TABLE ? "_____" : "");
     switch (format) {
     case WR_FORMAT_TABLE:
         add_heading(ctx, out);
