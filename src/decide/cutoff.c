@@ -68,10 +68,9 @@ static double inside_at(struct search *q, double x, size_t n, struct wr_tally *t
 
     wr_given_tally(g, exp(x), n, tally);
     double before = wr_tally_effective(tally);
-    if (g->mode != WR_GIVEN_SCALED && q->n_in_vain < MOST_IN_VAIN && before < 0.1 * (double)n) {
-        if (wr_given_aim_at(g, exp(x), n < SCAN_TRIALS ? n : SCAN_TRIALS) || wr_given_aim(g))
-            wr_given_tally(g, exp(x), n, tally);
-        if (wr_tally_effective(tally) < 1.5 * before + 1) q->n_in_vain++;
+    if (g->mode != WR_GIVEN_SCALED && q->n_in_vain < MOST_IN_VAIN && before >= REACHED_BY && before < 0.1 * (double)n) {
+        if (wr_given_aim_at(g, exp(x), n < SCAN_TRIALS ? n : SCAN_TRIALS)) wr_given_tally(g, exp(x), n, tally);
+        if (wr_tally_effective(tally) < 1.5 * before) q->n_in_vain++;
     }
     return wr_tally_share(tally);
 }

@@ -3,8 +3,8 @@
 #include <math.h>
 #include <string.h>
 #include "bend.h"
+#include "tail_table.h"
 #include "wetrun/base/memory.h"
-#include "wetrun/stats/special.h"
 
 /* ---- making them ---- */
 
@@ -57,7 +57,11 @@ static void fill_rules(struct wr_days *days)
         if (!now) continue;
         if (now->state[k] == WR_NOW_AHEAD && days->floor_min[k] < now->now_min) days->floor_min[k] = now->now_min;
         if (now->state[k] == WR_NOW_RUNNING || now->state[k] == WR_NOW_DONE) days->drop_after_min[k] = INFINITY;
-        if (now->state[k] == WR_NOW_RUNNING) days->weighted = true;
+        if (now->state[k] != WR_NOW_RUNNING) continue;
+        days->weighted = true;
+        if (days->tail) continue;
+        days->tail = WR_NEW(struct wr_tail_table);
+        wr_tail_build(days->tail);
     }
 }
 
@@ -99,6 +103,7 @@ void wr_days_release(struct wr_days *days)
     wr_free(days->slope);
     wr_free(days->run_sd);
     wr_free(days->bend);
+    wr_free(days->tail);
     wr_free(days->floor_min);
     wr_free(days->drop_after_min);
     *days = (struct wr_days){0};
@@ -124,12 +129,12 @@ void wr_way_init(struct wr_way *way, const struct wr_days *days)
     *way = (struct wr_way){.task = WR_NEW_ARRAY(double, days->n_task), .at = WR_NEW_ARRAY(double, days->n_trial)};
 }
 
-/* Minutes of all tasks are fixed or exponential along any way, and nothing has begun. */
+/* Minutes of all tasks are fixed or exponential along any way, but for those that have begun. */
 static bool all_exponential(const struct wr_days *days)
 {
     for (size_t k = 0; k < days->n_task; k++)
         if (days->give[k] == WR_GIVE_BEND) return false;
-    return days->now == NULL;
+    return true;
 }
 
 static void fill_rates(struct wr_way *way, const struct wr_days *days)
@@ -177,33 +182,6 @@ void wr_way_release(struct wr_way *way)
 
 /* ---- a running task: its time above what it has run ---- */
 
-/* x with log(1 - Phi(x)) = log_tail */
-static double upper_tail_point(double log_tail)
-{
-    if (log_tail > -1e-300) return -38;
-    if (log_tail > -0.5) return wr_normal_quantile(-expm1(log_tail));
-    if (log_tail > -690) return -wr_normal_quantile(exp(log_tail));
-    double x = sqrt(-2 * log_tail);
-    for (int i = 0; i < 20; i++) {
-        double step = (wr_log_normal_cdf(-x) - log_tail) / wr_normal_hazard(x);
-        x += step;
-        if (fabs(step) < 1e-12 * x) break;
-    }
-    return x;
-}
-
-/* Standard normal above `least`, as a function of a free standard normal v: 1 - Phi(z) = (1 - Phi(v))(1 - Phi(least)).
- * by_v and by_least: derivatives. */
-static double normal_above(double v, double least, double *by_v, double *by_least)
-{
-    double z = upper_tail_point(wr_log_normal_cdf(-v) + wr_log_normal_cdf(-least));
-    double hazard = wr_normal_hazard(z);
-
-    *by_v = hazard > 0 ? wr_normal_hazard(v) / hazard : 1.0;
-    *by_least = hazard > 0 ? wr_normal_hazard(least) / hazard : 0.0;
-    return z;
-}
-
 struct reach {                 /* a running task: what it needs to have run so far */
     double centre_log;         /* log minutes at z = 0, run effect of the pushed day included */
     double least;              /* z above which it still runs */
@@ -237,7 +215,7 @@ static void running_minutes(const struct wr_days *days, size_t trial, size_t k, 
         return;
     }
     struct reach r = running_reach(days, trial, k, run_push);
-    double z = normal_above(z_free, r.least, &by_v, &by_least);
+    double z = wr_tail_above(days->tail, z_free, r.least, &by_v, &by_least);
     if (days->give[k] == WR_GIVE_BEND) {
         w->minutes[k] = fmax(elapsed, wr_bend_minutes(&days->bend[k], z, &slope_min));
         w->by_z[k] = slope_min * by_v;
@@ -265,7 +243,7 @@ double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, 
     }
     for (size_t k = 0; k < days->n_task; k++)
         if (now->state[k] == WR_NOW_RUNNING && (days->give[k] == WR_GIVE_LOG || days->give[k] == WR_GIVE_LOG_RUN))
-            log_weight += wr_log_normal_cdf(-running_reach(days, trial, k, run_push).least);
+            log_weight += wr_tail_log(days->tail, running_reach(days, trial, k, run_push).least);
     return log_weight;
 }
 
@@ -395,6 +373,7 @@ void wr_days_walk_quick(const struct wr_days *days, const struct wr_way *way, co
     for (size_t i = 0; i < n; i++) {
         size_t k = list[i];
         double start = days->floor_min[k], start_rate = 0, minutes = 0;
+        if (walk_begun(days, way, trial, k, delta, w)) continue;
         for (size_t j = pred_first[k]; j < pred_first[k + 1]; j++) {
             size_t p = pred[j];
             if (w->end_min[p] <= start) continue;

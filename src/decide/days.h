@@ -22,6 +22,7 @@ enum wr_give {                 /* how a task's minutes answer to a push */
 };
 
 struct wr_bend;                /* that function, tabulated */
+struct wr_tail_table;
 
 struct wr_days {
     const struct wr_network *net;
@@ -35,6 +36,7 @@ struct wr_days {
     double *slope;             /* [draw * n_task + task] */
     double *run_sd;            /* [draw] of the run effect on log minutes */
     struct wr_bend *bend;      /* [n_task] */
+    struct wr_tail_table *tail; /* NULL while nothing runs */
     double *floor_min;         /* [n_task] no task begins earlier: not_before, and now */
     double *drop_after_min;    /* [n_task] INFINITY: no rule, or it has begun */
     bool weighted;             /* a task is running, or the run effect's law needs correcting */

@@ -229,7 +229,7 @@ static bool find_root(struct wr_given *g, size_t trial, double s, double lo, dou
         if (start > 0 && by_t > 1e-9 * start) {
             *rate = by_t / start;
             step = -miss / *rate;
-            if (fabs(miss) < 1e-5 && at + step >= lo && at + step <= hi) { /* the next error is its square */
+            if (fabs(miss) < 3e-4 && at + step >= lo && at + step <= hi) { /* the next error is its square */
                 *t = at + step;
                 return true;
             }
@@ -451,6 +451,7 @@ void wr_given_tally(struct wr_given *g, double s, size_t n_use, struct wr_tally 
 
 struct aim {
     double run, *task;
+    double sum, sum_squares; /* of the weights that went into it */
 };
 
 static void add_gradient(struct wr_given *g, double factor, struct aim *aim)
@@ -464,8 +465,11 @@ static void aim_fn(struct wr_given *g, size_t trial, double t, double rate, void
     double delta = t - g->way.at[trial];
     double weight = exp(-0.5 * t * t + wr_days_log_weight(g->days, &g->way, trial, delta)) / fabs(rate);
 
+    struct aim *aim = arg;
     wr_days_walk(g->days, &g->way, g->start_list, g->n_start_list, trial, delta, &g->walk);
-    add_gradient(g, weight, arg);
+    add_gradient(g, weight, aim);
+    aim->sum += weight;
+    aim->sum_squares += weight * weight;
 }
 
 static bool turn_to(struct wr_given *g, const struct aim *aim)
@@ -497,13 +501,25 @@ bool wr_given_aim(struct wr_given *g)
 
 bool wr_given_aim_at(struct wr_given *g, double s, size_t n_use)
 {
-    bool found = true;
+    enum { LEAST_DAYS = 10 }; /* that count: fewer point anywhere */
+    struct aim was = {.run = g->way.run, .task = WR_NEW_ARRAY(double, g->days->n_task)};
+    struct wr_tally tally;
+    bool turned = false;
 
-    for (int round = 0; round < 2 && found; round++) {
+    memcpy(was.task, g->way.task, g->days->n_task * sizeof *was.task);
+    wr_given_tally(g, s, n_use, &tally);
+    double before = wr_tally_effective(&tally);
+    for (int round = 0; round < 2; round++) {
         struct aim aim = {.task = WR_NEW_ARRAY(double, g->days->n_task)};
         for_each_root(g, s, n_use, aim_fn, &aim);
-        found = turn_to(g, &aim);
+        if (aim.sum * aim.sum >= LEAST_DAYS * aim.sum_squares && turn_to(g, &aim)) turned = true;
         wr_free(aim.task);
     }
-    return found;
+    if (turned) {
+        wr_given_tally(g, s, n_use, &tally);
+        turned = wr_tally_effective(&tally) > before;
+        if (!turned) turn_to(g, &was);
+    }
+    wr_free(was.task);
+    return turned;
 }

@@ -63,7 +63,8 @@ void wr_given_release(struct wr_given *given);
 
 /* A way from the gradients of the start over the days as they are; false if nothing moves the start. */
 bool wr_given_aim(struct wr_given *given);
-/* A better one for starts near s: gradients at the days pushed there, two rounds. False if no day gets there. */
+/* A better one for starts near s: gradients at the days pushed there, two rounds. False, and the way as it was, if more
+ * days do not count then. */
 bool wr_given_aim_at(struct wr_given *given, double s, size_t n_use);
 
 /* Over the first n_use days. */
