@@ -1,0 +1,149 @@
+/* What holds of pads, alternatives and reports of the day whatever the network: on random ones, and on days that the
+ * decision has not seen. */
+#include <check.h>
+#include <math.h>
+#include <string.h>
+#include "made_excursion.h"
+#include "made_plan.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/decide/pad.h"
+#include "wetrun/decide/update.h"
+#include "wetrun/decide/whatif.h"
+
+enum { TASKS = 9, DAYS = 12000 };
+
+static double share_later_than(const struct made_excursion *e, double minutes)
+{
+    double duration[TASKS], end[TASKS];
+    size_t n = 0;
+
+    for (size_t i = 0; i < e->scenarios.n_trial; i++) {
+        wr_scenarios_durations(&e->scenarios, i, duration);
+        n += wr_network_forward(&e->net, duration, NULL, end, NULL) > minutes;
+    }
+    return (double)n / (double)e->scenarios.n_trial;
+}
+
+/* A plan padded to confidence c is overrun 1 - c of the time, on days of another seed. */
+START_TEST(padded_plan_is_overrun_as_promised)
+{
+    static const double confidence[] = {0.8, 0.9, 0.95};
+    unsigned long long state = 700 + (unsigned long long)_i;
+    struct made_excursion e = {0};
+
+    made_excursion_random(&e, TASKS, 2, _i % 2 ? 0.12 : 0.0, _i % 3 == 2, &state);
+    for (size_t c = 0; c < 3; c++) {
+        struct wr_pad pad = {0};
+        made_excursion_days(&e, DAYS, 1);
+        ck_assert_int_eq(wr_pad_make(&pad, &e.net, &e.scenarios, &e.durations, NULL, confidence[c], 2, NULL), WR_OK);
+        made_excursion_days(&e, DAYS, 2);
+        double over = share_later_than(&e, pad.finish_quantile_min), wanted = 1 - confidence[c];
+        /* four standard errors of the difference of two independent shares */
+        double tol = 4 * sqrt(2 * wanted * confidence[c] / DAYS);
+        ck_assert_double_eq_tol(over, wanted, tol);
+        /* its half would fail: the test can tell */
+        ck_assert(fabs(share_later_than(&e, pad.median_finish_min + 0.5 * (pad.finish_quantile_min - pad.median_finish_min)) -
+                       wanted) > tol);
+        ck_assert_double_ge(pad.twice_min + 1e-9, pad.finish_quantile_min);
+        ck_assert_double_eq_tol(pad.reserve_min, pad.finish_quantile_min - pad.median_timeline_min, 1e-9);
+        for (size_t k = 0; k < TASKS; k++) ck_assert_double_ge(pad.task[k].pad_min, 0);
+        wr_pad_release(&pad);
+    }
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* Without drop rules leaving a task out delays no day, and taking longer over it brings none forward. */
+START_TEST(dropping_never_delays)
+{
+    unsigned long long state = 900 + (unsigned long long)_i;
+    struct made_excursion e = {0};
+    unsigned char drop[TASKS][TASKS] = {{0}};
+    double scale[TASKS][TASKS];
+    struct wr_variant variant[2 * TASKS] = {{0}};
+    struct wr_whatif w = {0};
+    const struct wr_whatif_options options = {.n_trial = 2000, .seed = 3, .n_thread = 2};
+
+    made_excursion_random(&e, TASKS, 1 + (size_t)_i % 3, 0.1, false, &state);
+    struct wr_sim_limit limit = {.lanes = (1u << e.net.n_lane) - 1, .minutes = 150};
+    const struct wr_variant base = {.name = "base", .net = &e.net, .durations = &e.durations, .limit = &limit, .n_limit = 1};
+    for (size_t k = 0; k < TASKS; k++) {
+        for (size_t j = 0; j < TASKS; j++) scale[k][j] = j == k ? 1.3 : 1;
+        drop[k][k] = 1;
+        variant[k] = (struct wr_variant){.name = "drop", .drop = drop[k]};
+        variant[TASKS + k] = (struct wr_variant){.name = "longer", .scale = scale[k]};
+    }
+    ck_assert_int_eq(wr_whatif_run(&w, &base, variant, 2 * TASKS, &options, NULL), WR_OK);
+    double most = 0;
+    for (size_t i = 0; i < w.n_row; i++) {
+        const struct wr_whatif_row *row = &w.row[i];
+        const struct wr_whatif_limit *l = &row->limit[0];
+        double p10 = l->discordant_better, p01 = l->discordant_worse, n = (double)w.n_trial;
+        if (row->variant < TASKS) {
+            ck_assert_double_eq(row->share_later, 0);
+            ck_assert_double_ge(row->saved_min.mean, 0);
+            ck_assert_double_le(l->prob_over, l->prob_over_base);
+            most = fmax(most, row->saved_min.mean);
+        } else {
+            ck_assert_double_le(row->saved_min.mean, 0);
+            ck_assert_double_ge(l->prob_over, l->prob_over_base);
+        }
+        ck_assert_double_eq_tol(l->gain.se, sqrt((p10 + p01 - (p10 - p01) * (p10 - p01)) / n), 1e-9);
+        ck_assert_double_eq_tol(l->gain.mean, p10 - p01, 1e-9);
+    }
+    ck_assert_double_gt(most, 1); /* something was saved: not all of this is empty */
+    wr_whatif_release(&w);
+    made_excursion_release(&e);
+}
+END_TEST
+
+START_TEST(reports_of_the_day_are_read_or_refused)
+{
+    static const struct made_task task[] = {
+        {"A", "1+2", NULL, 15, 0.1, 0, 0}, {"B", "1", NULL, 30, 0.2, 0, 0}, {"B-2", "2", NULL, 20, 0.2, 0, 0}};
+    static const char *const bad[] = {"", "A", "A@", "A@1:99", "X@0:10", "A@0:10-0:05", "A@0:00,A@0:01", "A@0:00,",
+                                      "A@0:30,@0:10", "@0:10", "A@-0:10"};
+    struct made_excursion e = {0};
+
+    made_excursion_plan(&e, task, 3, 0.1, 1);
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        struct wr_now now = {0};
+        struct wr_error err = {0};
+        ck_assert_msg(wr_now_parse(&now, bad[i], &e.plan, &err) == WR_E_USAGE, "took '%s'", bad[i]);
+        ck_assert(err.text[0]);
+        wr_now_release(&now);
+    }
+    struct wr_now now = {0};
+    ck_assert_int_eq(wr_now_parse(&now, "A@0:00-0:16,B-2@0:17,B=0:50,@0:55", &e.plan, NULL), WR_OK);
+    ck_assert_uint_eq(now.n_event, 3);
+    ck_assert_double_eq(now.now_min, 55);
+    ck_assert_uint_eq(now.event[1].task, 2); /* the longer of two names that fit */
+    ck_assert(now.event[1].begin_min.known && now.event[1].begin_min.value == 17 && !now.event[1].end_min.known);
+    ck_assert(!now.event[2].begin_min.known && now.event[2].end_min.value == 50);
+    wr_now_release(&now);
+
+    /* a contradiction with the plan is refused, with both names */
+    struct wr_now_state state = {0};
+    struct wr_error err = {0};
+    ck_assert_int_eq(wr_now_parse(&now, "A@0:40,B@0:10", &e.plan, NULL), WR_OK);
+    ck_assert_int_eq(wr_now_resolve(&state, &now, &e.net, &e.plan, &err), WR_E_USAGE);
+    ck_assert(strstr(err.text, "A") && strstr(err.text, "B"));
+    wr_now_state_release(&state);
+    wr_now_release(&now);
+    made_excursion_release(&e);
+}
+END_TEST
+
+Suite *suite_decision_invariants(void);
+Suite *suite_decision_invariants(void)
+{
+    Suite *s = suite_create("decision_invariants");
+    TCase *t = tcase_create("decision_invariants");
+
+    tcase_set_timeout(t, 120);
+    tcase_add_loop_test(t, padded_plan_is_overrun_as_promised, 0, 6);
+    tcase_add_loop_test(t, dropping_never_delays, 0, 6);
+    tcase_add_test(t, reports_of_the_day_are_read_or_refused);
+    suite_add_tcase(s, t);
+    return s;
+}
