@@ -179,6 +179,7 @@ static void compare_sides(struct wr_group_comparison *g, const struct sides *s, 
         g->reason = WR_COMPARE_TOO_FEW_RUNS;
         return;
     }
+    g->smallest_p = fmin(1, (double)n_comparison * g->permutation.smallest_p);
     g->ratio = exp(plain.difference);
     g->lo = exp(plain.interval.lo);
     g->hi = exp(plain.interval.hi);

@@ -95,8 +95,9 @@ static void add_meaning(const struct wr_group_comparison *g, struct wr_str *out)
     double lo = detrended ? g->detrended_lo : g->lo, hi = detrended ? g->detrended_hi : g->hi;
     char a[WR_WORDS], b[WR_WORDS];
 
-    if (g->permutation.smallest_p > 0.05) {
-        wr_str_addf(out, " With %zu and %zu runs no difference, however large, can reach 5 %%.", g->n_run[0], g->n_run[1]);
+    if (g->smallest_p > WR_GROUP_TOLD_P) {
+        wr_str_addf(out, " With %zu and %zu runs no difference, however large, can reach 5 %%%s.", g->n_run[0], g->n_run[1],
+                    g->holm_p.known ? ", all comparisons looked at together" : "");
         return;
     }
     if (lo <= 1 && hi >= 1)
@@ -330,8 +331,11 @@ static void add_named_tasks(const struct wr_compare_result *r, const struct wr_g
         wr_str_addf(&text, "%s %s (%s times)", n++ ? ";" : "Tasks that differ, all looked at together:",
                     r->plan->task[k].title, wr_factor(t->ratio.value, b));
     }
-    wr_str_add(&text, n ? "." : "No single task differs when all are looked at together.");
-    if (g->tasks_smallest_holm > 0.05) wr_str_add(&text, " (Holm's adjustment cannot reach 5 % with these numbers of runs.)");
+    if (n > 0) wr_str_add(&text, ".");
+    else if (g->smallest_p > WR_GROUP_TOLD_P) wr_str_add(&text, "Nor can any single task.");
+    else wr_str_add(&text, "No single task differs when all are looked at together.");
+    if (g->smallest_p <= WR_GROUP_TOLD_P && g->tasks_smallest_holm > WR_GROUP_TOLD_P)
+        wr_str_add(&text, " (Holm's adjustment cannot reach 5 % with these numbers of runs.)");
     say(out, &text);
     wr_str_release(&text);
 }
@@ -436,6 +440,7 @@ static void group_json(struct wr_json *j, json_t *list, const struct wr_compare_
     wr_json_maybe(j, at, "detrended_p", g->detrended_p);
     wr_json_number(j, at, "p", g->permutation.p_two_sided);
     wr_json_number(j, at, "smallest_p", g->permutation.smallest_p);
+    wr_json_number(j, at, "smallest_p_together", g->smallest_p);
     wr_json_bool(j, at, "exact", g->permutation.exact);
     wr_json_number(j, at, "groupings", g->permutation.n_grouping);
     wr_json_maybe(j, at, "holm_p", g->holm_p);

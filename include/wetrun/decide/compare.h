@@ -83,6 +83,7 @@ struct wr_group_comparison { /* group 1 against group 0 */
     struct wr_maybe detrended_p;        /* by t */
     struct wr_permutation permutation;
     struct wr_maybe holm_p;             /* of permutation.p_two_sided over the comparisons, if there are several */
+    double smallest_p;                  /* that it can reach, all comparisons looked at together */
     bool has_tasks;                     /* false: no task can be compared */
     struct wr_group_task *task;         /* [n_task]; each task's trend is taken out if in_order and has_detrended */
     double tasks_smallest_holm;         /* comparable tasks x smallest p, at most 1: below it Holm cannot reach */

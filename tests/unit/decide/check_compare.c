@@ -594,6 +594,8 @@ START_TEST(many_groups_multiply_the_chances)
         ck_assert_double_eq_tol(task->test.max_t_p.value, 1.0 / 28, 1e-12); /* 8 choose 2: the least there is */
         ck_assert_uint_eq(c.n_group, four ? 4 : 1);
         ck_assert(task->told == !four); /* 4 in 28 is no rarity */
+        ck_assert_double_eq_tol(g->permutation.smallest_p, 1.0 / 28, 1e-12);
+        ck_assert_double_eq_tol(g->smallest_p, (four ? 4.0 : 1.0) / 28, 1e-12);
         wr_comparison_release(&c);
     }
     made_timing_release(&t);

@@ -137,7 +137,7 @@ START_TEST(comparison_says_what_it_cannot_say)
     shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
     ck_assert_ptr_nonnull(strstr(out.text, "they follow each"));
     struct wr_group_comparison *g = &e.comparison.group[0];
-    g->permutation.smallest_p = 0.1;
+    g->permutation.smallest_p = g->smallest_p = 0.1;
     g->n_run[0] = g->n_run[1] = 3;
     struct wr_str text = {0};
     wr_group_sentence(g, &text);

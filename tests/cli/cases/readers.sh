@@ -1,0 +1,38 @@
+. "$TOP/tests/cli/expect.sh"
+campaign
+# groups: of two each other, of more each against all others; the split's ends; what cannot be grouped
+expect 0 "$WETRUN" compare --by pool --format json campaign
+json "d['groups'] and all(g['smallest_p_together'] >= g['smallest_p'] and g['runs'] + g['runs_against'] <= 9 for g in d['groups'])"
+json "len(d['task_trends']) == 28 and d['spread_trend']['runs'] == 9 and d['runs_without_group'] == 0"
+json "all(t['told'] == (t['holm_p'] is not None and t['holm_p'] <= 0.05) for t in d['task_trends'])"
+expect 0 "$WETRUN" compare --split P7-2 --format json campaign; json "d['groups'][0]['runs_against'] == 1 and d['groups'][0]['in_order']"
+expect 0 "$WETRUN" compare --split P7-9 --format json campaign; json "d['groups'][0]['runs'] == 1"
+expect 2 "$WETRUN" compare --split P7-1 campaign; in_err "no rehearsal in one of the groups"
+expect 2 "$WETRUN" compare --split P7-99 campaign; in_err "'P7-99'"
+expect 2 "$WETRUN" compare --by weather campaign; in_err "'weather'"
+expect 2 "$WETRUN" compare --by pool --split P7-5 campaign; in_err "leave one out"
+# entries: none, some, and such that try to be code
+awk -F, -v OFS=, 'NR == 1 { print $0, "mood"; next } { print $0, "" }' campaign/runs.csv > none.csv
+expect 3 "$WETRUN" compare --by mood --runs none.csv --plan campaign/plan.csv; in_err "no rehearsal has an entry"
+printf 'run,task,start,end,crew,mood\n' > few.csv
+for r in 1 2 3 4 5 6 7; do
+  case $r in 1|4) m='<b>$(id)</b>' ;; 2|5) m='=1+1' ;; 3|6) m=$(printf 'red\033[31m') ;; *) m= ;; esac
+  printf 'R%d,A,0,1%d,EV1,%s\nR%d,B,20,3%d,EV1,%s\n' $r $r "$m" $r $((8 - r)) "$m"
+done >> few.csv
+expect 0 "$WETRUN" compare --by mood --runs few.csv; narrow out; in_out "1 rehearsal belongs to no group"; in_out "all comparisons looked at together"
+! grep -q "$(printf '\033')" out || fail "escape sequence on the terminal"
+expect 0 "$WETRUN" compare --by mood --format json --runs few.csv
+json "[g['group'] for g in d['groups']] == ['<b>\$(id)</b>', '=1+1', 'red\x1b[31m'] and d['runs_without_group'] == 1"
+# too few to forecast one from the others
+head -n 5 few.csv > two.csv
+expect 3 "$WETRUN" backtest --runs two.csv; in_err "at least 3"
+expect 3 "$WETRUN" debrief R2 --runs two.csv --limit 1:00; in_err "at least two others"
+expect 2 "$WETRUN" debrief R9 --runs few.csv --limit 1:00; in_err "'R9'"
+# thresholds by option keep the bounds that the file has, and whole counts stay whole
+expect 2 "$WETRUN" ready --trials 4000 --strictness 0.2 campaign; in_err "--strictness"
+printf 'criterion,threshold\nkept,2.5\n' > campaign/criteria.csv
+expect 3 "$WETRUN" ready --trials 4000 campaign; in_err "criteria.csv:2:6"
+rm campaign/criteria.csv
+# the record is the same whatever the threads
+expect 0 "$WETRUN" backtest --trials 2000 --threads 1 --format json campaign; cp out one
+expect 0 "$WETRUN" backtest --trials 2000 --threads 2 --format json campaign; cmp -s out one || fail "threads change the record"
