@@ -103,13 +103,13 @@ static void coverage_study(size_t n_campaign)
         fprintf(stderr, "setting %zu of %d\n", i + 1, SETTINGS);
     }
     printf("\n## Coverage\n\n%zu invented campaigns in each of %d settings: 30 tasks, two lanes, run effect 0.08, 5 %% "
-           "of the cells stopped and 5 %% skipped; n = 4, 6, 10 rehearsals; lognormal errors, Weibull errors of the same "
-           "coefficient of variation, and lognormal errors that one time in twenty take twice as long; without people "
-           "and learning, and with people (sd 0.10 on the log, forecast for a named pair) and learning (slope −0.10). "
+           "of the cells stopped and 5 %% skipped; n = 4, 6, 10 rehearsals; lognormal errors, Weibull errors of the "
+           "same coefficient of variation, and lognormal errors that one time in twenty take twice as long; without "
+           "people and learning, and with people (sd 0.10 on the log, forecast for a named pair) and learning (slope −0.10). "
            "Every forecast is held against the known law of the next run (%d simulated runs). Width: of the 80 %% "
            "interval, over that of the true law. Chains disagreed: in so many campaigns the two chains of 400 draws "
-           "that were spent here did not pass the check (the program runs four of 500). The usual practice is each task "
-           "fitted alone and drawn independently.\n\n",
+           "that were spent here did not pass the check (the program runs four of 500). The usual practice is each "
+           "task fitted alone and drawn independently.\n\n",
            n_campaign, SETTINGS, COVERAGE_TRUTHS);
     print_goals(c);
     printf("\nPer setting, %% with standard error over campaigns:\n\n");
