@@ -61,8 +61,7 @@ static bool has_own_distribution(const struct wr_plan_task *task)
 }
 
 /* A task that the fit covers, but of which its data hold nothing (a refit without the only run that had it), is as one
- * that
- * was never rehearsed: its own distribution speaks, if it has one. */
+ * that was never rehearsed: its own distribution speaks, if it has one. */
 static bool speaks_from_model(const struct wr_model_fit *fit, const struct wr_plan_task *task, size_t k)
 {
     size_t m = fit->model_task[k], n_run = fit->data.n_run;
