@@ -21,7 +21,8 @@ static enum wr_status find_chart(const char *name, enum wr_chart *chart, struct 
 static unsigned wanted_for(enum wr_chart chart)
 {
     switch (chart) {
-    case WR_CHART_RUNS: return WR_WANT_COMPARISON;
+    case WR_CHART_RUNS:
+    case WR_CHART_CONVERGE: return WR_WANT_COMPARISON;
     case WR_CHART_PAD: return WR_WANT_PAD;
     case WR_CHART_CUTOFF: return WR_WANT_CUTOFFS;
     case WR_CHART_BACKTEST: return WR_WANT_BACKTEST;

@@ -104,6 +104,6 @@ struct chart_builder {
     void (*build)(const struct wr_chart_input *in, struct canvas *cv);
 };
 extern const struct chart_builder chart_variance, chart_finish, chart_lanes, chart_tasks, chart_runs, chart_limit_curve,
-    chart_pad, chart_cutoff, chart_backtest;
+    chart_pad, chart_cutoff, chart_backtest, chart_converge;
 
 #endif

@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdio.h>
 #include "chart_canvas.h"
+#include "chart_line.h"
 #include "chart_say.h"
 #include "wetrun/present/words.h"
 
@@ -74,62 +75,27 @@ static const struct wr_trend *trend_of(const struct wr_chart_input *in)
 }
 
 /* The line of run effects, set at the height of the finishes: a run effect of 0 is where the complete runs' finishes
- * lie once their own effects are taken out. Its 90 % band is that of a fitted straight line, half as wide as
- * t s sqrt(1/n + (x - mean x)^2 / Sxx), in which t s / sqrt(Sxx) is half the width of the slope's interval
- * (simple linear regression; from memory of any textbook on it). */
-struct line {
-    bool known;
-    double base_log, level_log, slope; /* log minutes; level at order 1 */
-    double slope_half, mean_x, sxx_by_n;
-    double last_order;
-};
-
-static struct line place_trend(const struct wr_chart_input *in)
+ * lie once their own effects are taken out. */
+static struct chart_line place_trend(const struct wr_chart_input *in)
 {
     const struct wr_timing *t = in->timing;
     const struct wr_trend *trend = trend_of(in);
-    struct line line = {.known = false};
-    size_t n = 0, n_complete = 0;
+    struct chart_line line = {0};
+    size_t n_complete = 0;
+    double base_log = 0;
 
     if (!trend || !in->comparison->run || in->comparison->n_run != t->n_run) return line;
     for (size_t r = 0; r < t->n_run; r++) {
         struct wr_maybe effect = in->comparison->run[r].effect;
-        double x = log(t->run[r].order);
         line.last_order = fmax(line.last_order, t->run[r].order);
         if (!effect.known) continue;
-        n++;
-        line.sxx_by_n += (x - line.mean_x) * (x - line.mean_x) * (double)(n - 1) / (double)n;
-        line.mean_x += (x - line.mean_x) / (double)n;
+        chart_line_place(&line, t->run[r].order);
         if (!t->run[r].complete) continue;
-        line.base_log += log(t->run[r].finish_without_holds_min) - effect.value;
+        base_log += log(t->run[r].finish_without_holds_min) - effect.value;
         n_complete++;
     }
-    if (n_complete == 0) return line;
-    line.base_log /= (double)n_complete;
-    line.sxx_by_n /= (double)n;
-    line.level_log = trend->level_log;
-    line.slope = trend->slope_log;
-    line.slope_half = (trend->hi - trend->lo) / 2;
-    line.known = true;
+    if (n_complete > 0) chart_line_settle(&line, trend, base_log / (double)n_complete);
     return line;
-}
-
-enum side { SIDE_MIDDLE, SIDE_LOW, SIDE_HIGH };
-
-static double line_at(const struct line *line, enum side side, double order)
-{
-    double x = log(order), from_mean = x - line->mean_x;
-    double half = line->slope_half * sqrt(line->sxx_by_n + from_mean * from_mean);
-    double y = line->base_log + line->level_log + line->slope * x;
-
-    return exp(side == SIDE_LOW ? y - half : side == SIDE_HIGH ? y + half : y);
-}
-
-static void say_change(struct wr_str *out, double share)
-{
-    char text[WR_WORDS];
-
-    wr_str_addf(out, "%s%s", share > 0 ? "+" : "", wr_percent(share, text));
 }
 
 static void say_trend(struct wr_str *out, const struct wr_trend *trend)
@@ -225,7 +191,7 @@ static void widen(double range[2], double minutes)
     range[1] = fmax(range[1], minutes);
 }
 
-static void find_range(const struct wr_chart_input *in, const struct line *line, double range[2])
+static void find_range(const struct wr_chart_input *in, const struct chart_line *line, double range[2])
 {
     struct chart_limit limit;
 
@@ -237,9 +203,9 @@ static void find_range(const struct wr_chart_input *in, const struct line *line,
         widen(range, in->forecast->lens_min[WR_N_LENS - 1]);
     }
     if (line->known)
-        for (enum side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) {
-            widen(range, line_at(line, side, 1));
-            widen(range, line_at(line, side, line->last_order + 1));
+        for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) {
+            widen(range, chart_line_at(line, side, 1));
+            widen(range, chart_line_at(line, side, line->last_order + 1));
         }
     double span = fmax(range[1] - range[0], 10);
     if (chart_limit_of(in, &limit) && limit.minutes > range[0] - span && limit.minutes < range[1] + span)
@@ -264,7 +230,7 @@ static void add_levels(struct canvas *cv)
     canvas_block_end(cv, "levels");
 }
 
-static void add_trend(struct canvas *cv, const struct line *line)
+static void add_trend(struct canvas *cv, const struct chart_line *line)
 {
     enum { N_POINT = 48 };
 
@@ -273,7 +239,7 @@ static void add_trend(struct canvas *cv, const struct line *line)
     for (int i = 0; line->known && i <= N_POINT; i++) {
         double order = 1 + line->last_order * i / N_POINT;
         canvas_cell(cv, order);
-        for (enum side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) canvas_cell(cv, line_at(line, side, order));
+        for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) canvas_cell(cv, chart_line_at(line, side, order));
         canvas_row_end(cv);
     }
     canvas_block_end(cv, "trend");
@@ -323,7 +289,7 @@ static void add_names(const struct wr_chart_input *in, struct canvas *cv, double
 }
 
 /* What stands at the right end: the limit and the trend, kept apart. */
-static void add_ends(const struct wr_chart_input *in, struct canvas *cv, const struct line *line)
+static void add_ends(const struct wr_chart_input *in, struct canvas *cv, const struct chart_line *line)
 {
     struct chart_limit limit;
     struct wr_str text = {0};
@@ -337,7 +303,7 @@ static void add_ends(const struct wr_chart_input *in, struct canvas *cv, const s
         canvas_note(cv, FACE_ROW_BOLD, ALIGN_LEFT, x, limit_y, wr_str_text(&text));
     }
     if (line->known) {
-        double y = canvas_px_y(cv, line_at(line, SIDE_MIDDLE, line->last_order + 1));
+        double y = canvas_px_y(cv, chart_line_at(line, SIDE_MIDDLE, line->last_order + 1));
         if (fabs(y - limit_y) < 17) y = limit_y + (y < limit_y ? -17 : 17);
         canvas_note(cv, FACE_TREND, ALIGN_LEFT, x, y, "trend");
     }
@@ -347,7 +313,7 @@ static void add_ends(const struct wr_chart_input *in, struct canvas *cv, const s
 static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
     const struct wr_timing *t = in->timing;
-    struct line line = place_trend(in);
+    struct chart_line line = place_trend(in);
     double range[2], last = 0;
 
     find_range(in, &line, range);

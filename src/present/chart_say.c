@@ -91,3 +91,10 @@ const char *say_simulated(const struct wr_chart_input *in)
 {
     return in->target == WR_FOR_EXCURSION ? "excursions" : "rehearsals at pool pace";
 }
+
+void say_change(struct wr_str *out, double share)
+{
+    char text[WR_WORDS];
+
+    wr_str_addf(out, "%s%s", share > 0 ? "+" : "", wr_percent(share, text));
+}

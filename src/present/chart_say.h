@@ -21,6 +21,8 @@ void say_quoted(struct wr_str *out, const char *title);
 void say_clock(struct wr_str *out, double minutes);
 /* "three tasks", "one task" */
 void say_count(struct wr_str *out, size_t n, const char *one, const char *many);
+/* "+6.2 %", "−13 %" */
+void say_change(struct wr_str *out, double share);
 /* Makes the first letter a capital. */
 void say_capital(struct wr_str *sentence);
 /* Any bytes in; valid text without controls out. */

@@ -78,6 +78,7 @@ static void add_training(struct wr_str *out, const struct wr_page *page, enum wr
         wr_grid_of_runs(page->check, &grid);
         page_table(out, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
     }
+    page_figure(out, page, "converge", 3);
     page_figure(out, page, "tasks", 3);
     add_people(out, page, status, err);
     close_section(out);

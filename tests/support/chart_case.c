@@ -283,6 +283,18 @@ static void fill_comparison(struct chart_case *c)
     c->comparison.trend = (struct wr_trend){
         .known = t->n_run > 2, .n_run = t->n_run, .level_log = 0.06, .slope_log = -0.06, .lo = -0.13, .hi = t->n_run > 10 ? -0.01 : 0.02,
         .per_doubling = -0.041, .per_doubling_lo = -0.086, .per_doubling_hi = t->n_run > 10 ? -0.007 : 0.014};
+    c->comparison.n_task = t->n_task;
+    c->comparison.task_trend = WR_NEW_ARRAY(struct wr_task_trend, t->n_task);
+    for (size_t k = 0; k < t->n_task && t->n_run > 3; k++) { /* all fall a little; of four in turn one is told apart */
+        struct wr_task_trend *trend = &c->comparison.task_trend[k];
+        trend->told = k % 4 == 1;
+        trend->line = (struct wr_trend){.known = true, .n_run = t->n_run, .level_log = log(median_of(k)) + 0.05,
+                                        .slope_log = -0.08, .lo = trend->told ? -0.12 : -0.22, .hi = trend->told ? -0.04 : 0.06,
+                                        .per_doubling = -0.054, .per_doubling_lo = trend->told ? -0.08 : -0.14,
+                                        .per_doubling_hi = trend->told ? -0.027 : 0.042};
+        c->comparison.n_task_trend++;
+        c->comparison.n_task_told += trend->told;
+    }
 }
 
 static void fill_pad(struct chart_case *c)

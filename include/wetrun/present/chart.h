@@ -34,6 +34,8 @@
     ROW(WR_CHART_LANES, "lanes", "every lane against time, with the spread of each start and end", chart_lanes) \
     ROW(WR_CHART_TASKS, "tasks", "rehearsal times of each task on the model's spread", chart_tasks)           \
     ROW(WR_CHART_RUNS, "runs", "finish of every rehearsal, their trend, and the next one", chart_runs)        \
+    ROW(WR_CHART_CONVERGE, "converge", "single tasks over the rehearsals, where it matters: do they settle",   \
+        chart_converge)                                                                                       \
     ROW(WR_CHART_LIMIT, "limit", "how many of a hundred pass a limit, against that limit", chart_limit_curve) \
     ROW(WR_CHART_PAD, "pad", "planned times against what the tasks need with padding", chart_pad)             \
     ROW(WR_CHART_CUTOFF, "cutoff", "the card for the console: by when each task must have begun", chart_cutoff) \
@@ -58,7 +60,7 @@ struct wr_chart_input {
     const struct wr_limits *limits;     /* NULL or empty: no limit was given; else in the order the forecast had them */
     struct wr_maybe confidence;         /* wanted probability of staying inside the excursion limit */
     enum wr_target target;
-    const struct wr_comparison *comparison; /* runs: their trend */
+    const struct wr_comparison *comparison; /* runs, converge: their trends */
     const struct wr_pad *pad;           /* pad */
     const struct wr_cutoff_card *cutoff; /* cutoff: its first limit is drawn */
     const struct wr_backtest *backtest; /* backtest */

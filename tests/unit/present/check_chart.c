@@ -511,6 +511,52 @@ START_TEST(trend_has_the_band_of_a_fitted_line)
 }
 END_TEST
 
+/* How many rows of numbers a block holds. */
+static size_t rows_of_block(const char *script, const char *name)
+{
+    char head[64];
+    size_t n = 0;
+
+    snprintf(head, sizeof head, "$%s << ", name);
+    const char *at = strstr(script, head);
+    ck_assert_msg(at != NULL, "no block %s", name);
+    for (at = strchr(at, '\n') + 1; *at && strncmp(at, "end_of_", 7) != 0; at = strchr(at, '\n') + 1)
+        n += at[0] != '\n';
+    return n;
+}
+
+START_TEST(tasks_that_settle_come_first_and_are_counted)
+{
+    const struct wr_chart_options o = {.width = 0};
+    struct wr_chart_words w = {0};
+    struct wr_str script = {0};
+    struct chart_case c;
+
+    chart_case_make(&c, &usual);
+    size_t told = 0, done = 0;
+    for (size_t k = 0; k < c.plan.n_task; k++) told += c.comparison.task_trend[k].told;
+    ck_assert_uint_ge(told, 6); /* so that all nine panels but at most three show them */
+    wr_chart_words(WR_CHART_CONVERGE, &c.input, &w);
+    ck_assert_msg(strstr(wr_str_text(&w.title), "get shorter beyond chance; the others could be flat") != NULL, "%s", w.title.text);
+    wr_chart_script(WR_CHART_CONVERGE, &c.input, &o, &script);
+    ck_assert_uint_eq(rows_of_block(script.text, "trend"), 9 * 25);
+    done = rows_of_block(script.text, "done") + rows_of_block(script.text, "stopped");
+    ck_assert_uint_le(done, 9 * c.timing.n_run);
+    ck_assert_uint_ge(done, 9 * c.timing.n_run - 9);
+    wr_str_clear(&w.title);
+    for (size_t k = 0; k < c.plan.n_task; k++) c.comparison.task_trend[k].told = false;
+    wr_chart_words_release(&w);
+    w = (struct wr_chart_words){0};
+    wr_chart_words(WR_CHART_CONVERGE, &c.input, &w);
+    ck_assert_msg(strstr(wr_str_text(&w.title), "all could be flat") != NULL, "%s", w.title.text);
+    c.input.comparison = NULL;
+    ck_assert_ptr_nonnull(wr_chart_missing(WR_CHART_CONVERGE, &c.input));
+    wr_chart_words_release(&w);
+    wr_str_release(&script);
+    chart_case_release(&c);
+}
+END_TEST
+
 START_TEST(what_is_missing_is_said)
 {
     struct chart_case c;
@@ -704,6 +750,7 @@ Suite *suite_chart(void)
     tcase_add_loop_test(t, rings_are_the_number_in_the_title, 0, 9);
     tcase_add_test(t, titles_branch_on_the_numbers);
     tcase_add_test(t, trend_has_the_band_of_a_fitted_line);
+    tcase_add_test(t, tasks_that_settle_come_first_and_are_counted);
     tcase_add_test(t, what_is_missing_is_said);
     tcase_add_test(t, missing_glyphs_become_squares);
     suite_add_tcase(s, t);
