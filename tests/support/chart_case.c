@@ -416,6 +416,7 @@ void chart_case_release(struct chart_case *c)
     wr_free(c->forecast.curve_lo);
     wr_free(c->forecast.curve_hi);
     wr_free(c->comparison.run);
+    wr_free(c->comparison.task_trend);
     wr_free(c->pad.task);
     if (c->cutoff.list) wr_free(c->cutoff.list[0].row);
     wr_free(c->cutoff.list);
