@@ -380,21 +380,16 @@ static void conditional_row(struct search *q, struct wr_cutoff_row *row)
 
 /* ---- imposed cut-off ---- */
 
-/* The clock time that a reading of s means on this day. */
-static double held_until(struct wr_given *g, size_t trial, double s)
-{
-    if (!g->limit->is_clock) return s;
-    wr_given_held_outcome(g, trial, 0);
-    return s + g->walk.start_min[g->limit->from];
-}
-
 static double share_inside_held(struct wr_given *g, double s, size_t n)
 {
-    double sum = 0, inside = 0;
+    double sum = 0, inside = 0, out[WR_ABREAST];
 
-    for (size_t i = 0; i < n; i++) {
-        sum += g->weight[i];
-        if (wr_given_held_outcome(g, i, held_until(g, i, s)) <= g->limit->minutes) inside += g->weight[i];
+    for (size_t i = 0, n_in = 0; i < n; i += n_in) {
+        n_in = wr_given_held(g, i, n, s, out, NULL);
+        for (size_t j = 0; j < n_in; j++) {
+            sum += g->weight[i + j];
+            if (out[j] <= g->limit->minutes) inside += g->weight[i + j];
+        }
     }
     return inside / sum;
 }
@@ -417,15 +412,16 @@ static void imposed_by_tails(struct search *q, struct wr_cutoff_row *row)
     const double FAR = 1e7; /* later than anything else that a start could wait for */
     struct wr_given *g = q->given;
     struct latest *day = WR_NEW_ARRAY(struct latest, q->n_all);
-    double total = 0, so_far = 0;
+    double total = 0, so_far = 0, out[WR_ABREAST], beyond[WR_ABREAST];
     size_t n = 0;
 
-    for (size_t i = 0; i < q->n_all; i++) {
-        total += g->weight[i];
-        if (g->out_min[i] > g->limit->minutes) continue;
-        double out = wr_given_held_outcome(g, i, FAR);
-        double held_by = g->limit->is_clock ? FAR - g->walk.start_min[g->limit->from] : FAR;
-        day[n++] = (struct latest){g->limit->minutes - (out - held_by), g->weight[i]};
+    for (size_t i = 0, n_in = 0; i < q->n_all; i += n_in) {
+        n_in = wr_given_held(g, i, q->n_all, FAR, out, beyond);
+        for (size_t j = 0; j < n_in; j++) {
+            total += g->weight[i + j];
+            if (g->out_min[i + j] > g->limit->minutes) continue;
+            day[n++] = (struct latest){g->limit->minutes - beyond[j], g->weight[i + j]};
+        }
     }
     qsort(day, n, sizeof *day, later_first);
     row->reason = WR_CUTOFF_NEVER;
@@ -557,26 +553,21 @@ static void work(void *arg, size_t piece)
 
 static void count_over(const struct wr_days *days, struct wr_cutoff_card *card)
 {
-    struct wr_walk walk;
     double total = 0, any = 0;
 
-    wr_walk_init(&walk, days->n_task);
     for (size_t i = 0; i < days->n_trial; i++) {
-        double weight = exp(wr_days_log_weight(days, NULL, i, 0));
         bool passed = false;
-        wr_days_walk(days, NULL, days->net->order, days->n_task, i, 0, &walk);
         for (size_t l = 0; l < card->n_limit; l++) {
             const struct wr_sim_limit *limit = &card->list[l].limit.limit;
-            if (wr_days_outcome(days, limit, &walk) <= limit->minutes) continue;
-            card->list[l].prob_over += weight;
+            if (wr_days_outcome(days, limit, i) <= limit->minutes) continue;
+            card->list[l].prob_over += days->weight[i];
             passed = true;
         }
-        total += weight;
-        if (passed) any += weight;
+        total += days->weight[i];
+        if (passed) any += days->weight[i];
     }
     for (size_t l = 0; l < card->n_limit; l++) card->list[l].prob_over /= total;
     card->prob_any_over = any / total;
-    wr_walk_release(&walk);
 }
 
 static enum wr_status check_limits(const struct wr_network *net, const struct wr_cutoff_limit *limit, size_t n,
@@ -614,6 +605,7 @@ enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_netwo
         for (size_t r = 0; r < card->n_row; r++) card->list[l].row[r].task = options->task ? options->task[r] : r;
     }
     wr_days_make(&days, net, durations, scenarios, options->now);
+    wr_days_walk_all(&days);
     struct job job = {&days, options, card};
     wr_parallel_for(card->n_row * n_limit, options->n_thread, work, &job);
     count_over(&days, card);
@@ -641,6 +633,7 @@ enum wr_status wr_cutoff_curve(double *prob_inside, double *effective, const dou
 
     if (status != WR_OK) return status;
     wr_days_make(&days, net, durations, scenarios, options->now);
+    wr_days_walk_all(&days);
     wr_given_init(&given, &days, &limit->limit, task);
     struct search q = {.given = &given, .confidence = limit->confidence, .n_all = days.n_trial};
     bool imposed = options->imposed || given.n_moves == 0 || has_begun(options->now, task);

@@ -33,18 +33,14 @@ static enum wr_give give_of(const struct wr_source *source)
 
 static void fill_minutes(struct wr_days *days, const struct wr_durations *d, const struct wr_scenarios *s)
 {
-    double *minutes = WR_NEW_ARRAY(double, s->n_task);
-
-    for (size_t i = 0; i < s->n_trial; i++) {
-        wr_scenarios_durations(s, i, minutes);
-        for (size_t k = 0; k < s->n_task; k++) {
-            /* the scenarios keep single precision; a fixed time is known exactly */
-            bool fixed = d->source[k].kind == WR_SRC_FIXED;
-            days->base_min[i * s->n_task + k] = fixed ? d->source[k].p[0] : minutes[k];
-            days->z[i * s->n_task + k] = s->z[k * s->n_trial + i];
-        }
+    for (size_t k = 0; k < s->n_task; k++) {
+        double *minutes = days->base_min + k * s->n_trial;
+        /* the scenarios keep single precision; a fixed time is known exactly */
+        if (d->source[k].kind == WR_SRC_FIXED)
+            for (size_t i = 0; i < s->n_trial; i++) minutes[i] = d->source[k].p[0];
+        else
+            wr_scenarios_minutes(s, k, minutes);
     }
-    wr_free(minutes);
 }
 
 static void fill_rules(struct wr_days *days)
@@ -72,10 +68,9 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
 
     WR_BUG_IF(d->n_task != n || s->n_task != n || (now && now->n_task != n));
     *days = (struct wr_days){.net = net, .now = now, .n_trial = s->n_trial, .n_task = n, .n_draw = d->n_draw,
-                             .run_score = s->run_score, .draw = s->draw, .weighted = now && now->log_correction};
+                             .run_score = s->run_score, .draw = s->draw, .z = s->z, .weighted = now && now->log_correction};
     days->give = WR_NEW_ARRAY(unsigned char, n);
     days->base_min = wr_alloc(s->n_trial, n * sizeof(double));
-    days->z = wr_alloc(s->n_trial, n * sizeof(float));
     days->slope = wr_alloc(d->n_draw, n * sizeof(double));
     days->run_sd = WR_NEW_ARRAY(double, d->n_draw);
     days->bend = WR_NEW_ARRAY(struct wr_bend, n);
@@ -83,7 +78,7 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
     days->drop_after_min = WR_NEW_ARRAY(double, n);
     for (size_t draw = 0; draw < d->n_draw; draw++) {
         days->run_sd[draw] = d->run_effect_sd ? d->run_effect_sd[draw] : d->tau[draw];
-        for (size_t k = 0; k < n; k++) days->slope[draw * n + k] = slope_of(d, k, draw);
+        for (size_t k = 0; k < n; k++) days->slope[k * d->n_draw + draw] = slope_of(d, k, draw);
     }
     for (size_t k = 0; k < n; k++) {
         days->give[k] = (unsigned char)give_of(&d->source[k]);
@@ -99,13 +94,16 @@ void wr_days_release(struct wr_days *days)
 {
     wr_free(days->give);
     wr_free(days->base_min);
-    wr_free(days->z);
     wr_free(days->slope);
     wr_free(days->run_sd);
     wr_free(days->bend);
     wr_free(days->tail);
     wr_free(days->floor_min);
     wr_free(days->drop_after_min);
+    wr_free(days->start_min);
+    wr_free(days->end_min);
+    wr_free(days->start_rate);
+    wr_free(days->weight);
     *days = (struct wr_days){0};
 }
 
@@ -117,7 +115,7 @@ bool wr_days_scale(const struct wr_days *days)
     for (size_t d = 0; d < days->n_draw; d++)
         if (!(days->run_sd[d] > 0)) return false;
     for (size_t k = 0; k < days->n_task; k++) {
-        bool nothing = days->give[k] == WR_GIVE_NONE && days->base_min[k] == 0; /* fixed: the same on every day */
+        bool nothing = days->give[k] == WR_GIVE_NONE && days->base_min[k * days->n_trial] == 0; /* fixed: the same on every day */
         if (days->give[k] != WR_GIVE_LOG_RUN && !nothing) return false;
         if (days->floor_min[k] > 0 || isfinite(days->drop_after_min[k])) return false;
     }
@@ -129,27 +127,6 @@ void wr_way_init(struct wr_way *way, const struct wr_days *days)
     *way = (struct wr_way){.task = WR_NEW_ARRAY(double, days->n_task), .at = WR_NEW_ARRAY(double, days->n_trial)};
 }
 
-/* Minutes of all tasks are fixed or exponential along any way, but for those that have begun. */
-static bool all_exponential(const struct wr_days *days)
-{
-    for (size_t k = 0; k < days->n_task; k++)
-        if (days->give[k] == WR_GIVE_BEND) return false;
-    return true;
-}
-
-static void fill_rates(struct wr_way *way, const struct wr_days *days)
-{
-    for (size_t i = 0; i < days->n_trial; i++) {
-        size_t draw = days->draw[i];
-        double run_rate = way->run * days->run_sd[draw], *rate = way->rate + i * days->n_task;
-        for (size_t k = 0; k < days->n_task; k++) {
-            if (days->give[k] == WR_GIVE_NONE) continue;
-            rate[k] = way->task[k] * days->slope[draw * days->n_task + k];
-            if (days->give[k] == WR_GIVE_LOG_RUN) rate[k] += run_rate;
-        }
-    }
-}
-
 bool wr_way_settle(struct wr_way *way, const struct wr_days *days)
 {
     double length = way->run * way->run;
@@ -159,15 +136,11 @@ bool wr_way_settle(struct wr_way *way, const struct wr_days *days)
     length = sqrt(length);
     way->run /= length;
     for (size_t k = 0; k < days->n_task; k++) way->task[k] /= length;
-    for (size_t i = 0; i < days->n_trial; i++) {
-        double at = way->run * (double)days->run_score[i];
-        const float *z = days->z + i * days->n_task;
-        for (size_t k = 0; k < days->n_task; k++) at += way->task[k] * (double)z[k];
-        way->at[i] = at;
-    }
-    if (all_exponential(days)) {
-        if (!way->rate) way->rate = wr_alloc(days->n_trial, days->n_task * sizeof(double));
-        fill_rates(way, days);
+    for (size_t i = 0; i < days->n_trial; i++) way->at[i] = way->run * (double)days->run_score[i];
+    for (size_t k = 0; k < days->n_task; k++) {
+        const float *z = days->z + k * days->n_trial;
+        if (way->task[k] == 0) continue;
+        for (size_t i = 0; i < days->n_trial; i++) way->at[i] += way->task[k] * (double)z[i];
     }
     return true;
 }
@@ -176,7 +149,6 @@ void wr_way_release(struct wr_way *way)
 {
     wr_free(way->task);
     wr_free(way->at);
-    wr_free(way->rate);
     *way = (struct wr_way){0};
 }
 
@@ -189,7 +161,7 @@ struct reach {                 /* a running task: what it needs to have run so f
 
 static struct reach running_reach(const struct wr_days *days, size_t trial, size_t k, double run_push)
 {
-    double slope = days->slope[days->draw[trial] * days->n_task + k];
+    double slope = days->slope[k * days->n_draw + days->draw[trial]];
     double elapsed = days->now->now_min - days->now->begin_min[k];
     struct reach r = {.least = -40};
 
@@ -197,35 +169,47 @@ static struct reach running_reach(const struct wr_days *days, size_t trial, size
         if (elapsed > 0) r.least = wr_bend_score(&days->bend[k], elapsed);
         return r;
     }
-    r.centre_log = log(days->base_min[trial * days->n_task + k]) - slope * (double)days->z[trial * days->n_task + k];
+    r.centre_log = log(days->base_min[k * days->n_trial + trial]) - slope * (double)days->z[k * days->n_trial + trial];
     if (days->give[k] == WR_GIVE_LOG_RUN) r.centre_log += run_push * days->run_sd[days->draw[trial]];
     if (elapsed > 0 && slope > 0) r.least = fmax(-40, (log(elapsed) - r.centre_log) / slope);
     return r;
 }
 
-static void running_minutes(const struct wr_days *days, size_t trial, size_t k, double z_free, double run_push,
-                            struct wr_walk *w)
+static struct wr_taken running_minutes(const struct wr_days *days, size_t trial, size_t k, double z_free, double run_push)
 {
     double elapsed = fmax(0, days->now->now_min - days->now->begin_min[k]), by_v, by_least, slope_min;
     size_t draw = days->draw[trial];
+    struct wr_taken t = {0};
 
-    w->by_z[k] = w->by_run[k] = 0;
     if (days->give[k] == WR_GIVE_NONE) {
-        w->minutes[k] = fmax(elapsed, days->base_min[trial * days->n_task + k]);
-        return;
+        t.minutes = fmax(elapsed, days->base_min[k * days->n_trial + trial]);
+        return t;
     }
     struct reach r = running_reach(days, trial, k, run_push);
     double z = wr_tail_above(days->tail, z_free, r.least, &by_v, &by_least);
     if (days->give[k] == WR_GIVE_BEND) {
-        w->minutes[k] = fmax(elapsed, wr_bend_minutes(&days->bend[k], z, &slope_min));
-        w->by_z[k] = slope_min * by_v;
-        return;
+        t.minutes = fmax(elapsed, wr_bend_minutes(&days->bend[k], z, &slope_min));
+        t.by_z = slope_min * by_v;
+        return t;
     }
-    double slope = days->slope[draw * days->n_task + k];
+    double slope = days->slope[k * days->n_draw + draw];
     double run_sd = days->give[k] == WR_GIVE_LOG_RUN ? days->run_sd[draw] : 0;
-    w->minutes[k] = fmax(elapsed, exp(r.centre_log + slope * z));
-    w->by_z[k] = w->minutes[k] * slope * by_v;
-    w->by_run[k] = w->minutes[k] * run_sd * (1 - by_least); /* a slower day needs less luck to run so long */
+    t.minutes = fmax(elapsed, exp(r.centre_log + slope * z));
+    t.by_z = t.minutes * slope * by_v;
+    t.by_run = t.minutes * run_sd * (1 - by_least); /* a slower day needs less luck to run so long */
+    return t;
+}
+
+bool wr_days_begun(const struct wr_days *days, const struct wr_way *way, size_t trial, size_t k, double delta,
+                   struct wr_taken *taken)
+{
+    const struct wr_now_state *now = days->now;
+    double a = way ? way->task[k] : 0, run = way ? way->run : 0;
+
+    if (!now || (now->state[k] != WR_NOW_DONE && now->state[k] != WR_NOW_RUNNING)) return false;
+    if (now->state[k] == WR_NOW_DONE) *taken = (struct wr_taken){.minutes = now->end_min[k] - now->begin_min[k]};
+    else *taken = running_minutes(days, trial, k, (double)days->z[k * days->n_trial + trial] + a * delta, run * delta);
+    return true;
 }
 
 double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, size_t trial, double delta)
@@ -256,7 +240,7 @@ void wr_walk_init(struct wr_walk *w, size_t n)
     *w = (struct wr_walk){.start_min = block, .end_min = block + n, .start_rate = block + 2 * n,
                           .end_rate = block + 3 * n, .minutes = block + 4 * n, .by_z = block + 5 * n,
                           .by_run = block + 6 * n, .waited_for = WR_NEW_ARRAY(size_t, n),
-                          .dropped = WR_NEW_ARRAY(unsigned char, n), .held = SIZE_MAX};
+                          .dropped = WR_NEW_ARRAY(unsigned char, n)};
 }
 
 void wr_walk_release(struct wr_walk *w)
@@ -267,33 +251,32 @@ void wr_walk_release(struct wr_walk *w)
     *w = (struct wr_walk){0};
 }
 
-/* Minutes of a task that has not begun, and their derivatives. run_factor = exp(run effect's part of the push). */
-static void pushed_minutes(const struct wr_days *days, size_t trial, size_t k, double z_push, double run_factor,
-                           struct wr_walk *w)
+/* Minutes of a task that has not begun. run_factor = exp(run effect's part of the push). */
+static struct wr_taken pushed_minutes(const struct wr_days *days, size_t trial, size_t k, double z_push, double run_factor)
 {
-    size_t cell = trial * days->n_task + k, draw = days->draw[trial];
-    double m = days->base_min[cell], slope;
+    size_t cell = k * days->n_trial + trial, draw = days->draw[trial];
+    struct wr_taken t = {.minutes = days->base_min[cell]};
 
-    w->by_z[k] = w->by_run[k] = 0;
     switch ((enum wr_give)days->give[k]) {
     case WR_GIVE_NONE: break;
     case WR_GIVE_BEND:
         {
-            double bent = wr_bend_minutes(&days->bend[k], (double)days->z[cell] + z_push, &slope);
-            if (z_push != 0) m = bent; /* else as simulated, to the last bit */
-            w->by_z[k] = slope;
+            double bent = wr_bend_minutes(&days->bend[k], (double)days->z[cell] + z_push, &t.by_z);
+            if (z_push != 0) t.minutes = bent; /* else as simulated, to the last bit */
         }
         break;
     case WR_GIVE_LOG_RUN:
-        m *= run_factor; /* fall through */
+        t.minutes *= run_factor; /* fall through */
     case WR_GIVE_LOG:
-        slope = days->slope[draw * days->n_task + k];
-        if (z_push != 0) m *= exp(slope * z_push);
-        w->by_z[k] = m * slope;
-        if (days->give[k] == WR_GIVE_LOG_RUN) w->by_run[k] = m * days->run_sd[draw];
+        {
+            double slope = days->slope[k * days->n_draw + draw];
+            if (z_push != 0) t.minutes *= exp(slope * z_push);
+            t.by_z = t.minutes * slope;
+            if (days->give[k] == WR_GIVE_LOG_RUN) t.by_run = t.minutes * days->run_sd[draw];
+        }
         break;
     }
-    w->minutes[k] = m;
+    return t;
 }
 
 static void find_start(const struct wr_days *days, size_t k, struct wr_walk *w)
@@ -302,7 +285,6 @@ static void find_start(const struct wr_days *days, size_t k, struct wr_walk *w)
     double start = days->floor_min[k], rate = 0;
     size_t waited_for = SIZE_MAX;
 
-    if (k == w->held && w->held_until_min > start) start = w->held_until_min;
     for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
         size_t p = net->pred[j];
         if (w->end_min[p] <= start) continue;
@@ -315,96 +297,49 @@ static void find_start(const struct wr_days *days, size_t k, struct wr_walk *w)
     w->waited_for[k] = waited_for;
 }
 
-/* True if the task has begun, and its row of the walk is filled in. */
-static bool walk_begun(const struct wr_days *days, const struct wr_way *way, size_t trial, size_t k, double delta,
-                       struct wr_walk *w)
-{
-    const struct wr_now_state *now = days->now;
-
-    if (!now || (now->state[k] != WR_NOW_DONE && now->state[k] != WR_NOW_RUNNING)) return false;
-    w->start_min[k] = now->begin_min[k];
-    w->start_rate[k] = w->end_rate[k] = 0;
-    w->waited_for[k] = SIZE_MAX;
-    w->dropped[k] = 0;
-    if (now->state[k] == WR_NOW_DONE) {
-        w->end_min[k] = now->end_min[k];
-        w->minutes[k] = w->end_min[k] - w->start_min[k];
-        w->by_z[k] = w->by_run[k] = 0;
-        return true;
-    }
-    double a = way ? way->task[k] : 0, run = way ? way->run : 0;
-    running_minutes(days, trial, k, (double)days->z[trial * days->n_task + k] + a * delta, run * delta, w);
-    w->end_min[k] = w->start_min[k] + w->minutes[k];
-    w->end_rate[k] = w->by_z[k] * a + w->by_run[k] * run;
-    return true;
-}
-
 void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
                   double delta, struct wr_walk *w)
 {
     double run = way ? way->run : 0, run_factor = 1;
 
     if (run * delta != 0) run_factor = exp(days->run_sd[days->draw[trial]] * run * delta);
-    w->pattern = 0;
     for (size_t i = 0; i < n; i++) {
         size_t k = list[i];
         double a = way ? way->task[k] : 0;
-        if (walk_begun(days, way, trial, k, delta, w)) continue;
-        find_start(days, k, w);
-        w->dropped[k] = w->start_min[k] > days->drop_after_min[k];
-        if (w->dropped[k]) {
-            w->pattern = w->pattern * 1099511628211u + k + 1;
-            w->minutes[k] = w->by_z[k] = w->by_run[k] = 0;
+        struct wr_taken taken;
+        if (wr_days_begun(days, way, trial, k, delta, &taken)) {
+            w->start_min[k] = days->now->begin_min[k];
+            w->start_rate[k] = 0;
+            w->waited_for[k] = SIZE_MAX;
+            w->dropped[k] = 0;
         } else {
-            pushed_minutes(days, trial, k, a * delta, run_factor, w);
+            find_start(days, k, w);
+            w->dropped[k] = w->start_min[k] > days->drop_after_min[k];
+            taken = w->dropped[k] ? (struct wr_taken){0} : pushed_minutes(days, trial, k, a * delta, run_factor);
         }
-        w->end_min[k] = w->start_min[k] + w->minutes[k];
-        w->end_rate[k] = w->start_rate[k] + w->by_z[k] * a + w->by_run[k] * run;
+        w->minutes[k] = taken.minutes;
+        w->by_z[k] = taken.by_z;
+        w->by_run[k] = taken.by_run;
+        w->end_min[k] = w->start_min[k] + taken.minutes;
+        w->end_rate[k] = w->start_rate[k] + taken.by_z * a + taken.by_run * run;
     }
-}
-
-void wr_days_walk_quick(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
-                        double delta, struct wr_walk *w)
-{
-    const double *base = days->base_min + trial * days->n_task, *rate = way->rate + trial * days->n_task;
-    const size_t *pred_first = days->net->pred_first, *pred = days->net->pred;
-    uint64_t pattern = 0;
-
-    for (size_t i = 0; i < n; i++) {
-        size_t k = list[i];
-        double start = days->floor_min[k], start_rate = 0, minutes = 0;
-        if (walk_begun(days, way, trial, k, delta, w)) continue;
-        for (size_t j = pred_first[k]; j < pred_first[k + 1]; j++) {
-            size_t p = pred[j];
-            if (w->end_min[p] <= start) continue;
-            start = w->end_min[p];
-            start_rate = w->end_rate[p];
-        }
-        w->dropped[k] = start > days->drop_after_min[k];
-        if (w->dropped[k]) pattern = pattern * 1099511628211u + k + 1;
-        else minutes = rate[k] != 0 ? base[k] * exp(rate[k] * delta) : base[k];
-        w->start_min[k] = start;
-        w->start_rate[k] = start_rate;
-        w->end_min[k] = start + minutes;
-        w->end_rate[k] = start_rate + minutes * rate[k];
-    }
-    w->pattern = pattern;
 }
 
 double wr_limit_outcome(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start_min,
-                        const double *end_min)
+                        const double *end_min, size_t stride)
 {
     double latest = 0;
 
-    if (limit->is_clock) return end_min[limit->to] - start_min[limit->from];
+    if (limit->is_clock) return end_min[limit->to * stride] - start_min[limit->from * stride];
     for (size_t l = 0; l < net->n_lane; l++)
-        if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX) latest = fmax(latest, end_min[net->lane_last[l]]);
+        if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX)
+            latest = fmax(latest, end_min[net->lane_last[l] * stride]);
     return latest;
 }
 
-double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, const struct wr_walk *w)
+double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, size_t trial)
 {
-    return wr_limit_outcome(days->net, limit, w->start_min, w->end_min);
+    return wr_limit_outcome(days->net, limit, days->start_min + trial, days->end_min + trial, days->n_trial);
 }
 
 void wr_days_gradient(const struct wr_days *days, const struct wr_walk *w, size_t k, double factor, double *run,

@@ -29,22 +29,30 @@ struct wr_days {
     const struct wr_now_state *now; /* or NULL */
     size_t n_trial, n_task, n_draw;
     unsigned char *give;       /* [n_task] enum wr_give */
-    double *base_min;          /* [trial * n_task + task] */
-    float *z;                  /* [trial * n_task + task] */
+    double *base_min;          /* [task * n_trial + trial] */
+    const float *z;            /* [task * n_trial + trial] */
     const float *run_score;    /* [n_trial] */
     const size_t *draw;        /* [n_trial] */
-    double *slope;             /* [draw * n_task + task] */
+    double *slope;             /* [task * n_draw + draw] */
     double *run_sd;            /* [draw] of the run effect on log minutes */
     struct wr_bend *bend;      /* [n_task] */
     struct wr_tail_table *tail; /* NULL while nothing runs */
     double *floor_min;         /* [n_task] no task begins earlier: not_before, and now */
     double *drop_after_min;    /* [n_task] INFINITY: no rule, or it has begun */
     bool weighted;             /* a task is running, or the run effect's law needs correcting */
+    /* The days as they are, once wr_days_walk_all() has been called; [task * n_trial + trial] */
+    double *start_min, *end_min;
+    double *start_rate;        /* rise of the start if all scores rose together: 0 where nothing that has spread decides it */
+    double *weight;            /* [n_trial] */
 };
 
+/* Borrows from all that is given. */
 void wr_days_make(struct wr_days *days, const struct wr_network *net, const struct wr_durations *durations,
                   const struct wr_scenarios *scenarios, const struct wr_now_state *now);
 void wr_days_release(struct wr_days *days);
+
+/* Walks all days as they are (abreast.c). */
+void wr_days_walk_all(struct wr_days *days);
 
 /* True if start and outcome of every task scale with the run effect in every draw. */
 bool wr_days_scale(const struct wr_days *days);
@@ -52,22 +60,26 @@ bool wr_days_scale(const struct wr_days *days);
 struct wr_way {
     double run, *task;         /* components, [n_task]; unit length together */
     double *at;                /* [n_trial] where each simulated day stands on it */
-    double *rate;              /* [trial * n_task + task] at which log minutes rise along it; NULL: not for all tasks so */
 };
 void wr_way_init(struct wr_way *way, const struct wr_days *days); /* all components 0 */
 /* Scales the components to unit length and finds where the days stand; false if they are all 0. */
 bool wr_way_settle(struct wr_way *way, const struct wr_days *days);
 void wr_way_release(struct wr_way *way);
 
-/* Room for one walk; all arrays [n_task]. */
+struct wr_taken {              /* minutes that a task takes on a pushed day, with derivatives by its z and the run effect's score */
+    double minutes, by_z, by_run;
+};
+/* Of a task that has begun: true, and what it takes in all. */
+bool wr_days_begun(const struct wr_days *days, const struct wr_way *way, size_t trial, size_t task, double delta,
+                   struct wr_taken *taken);
+
+/* Room for one walk of one day; all arrays [n_task]. Many days at once: abreast.h. */
 struct wr_walk {
     double *start_min, *end_min;
     double *start_rate, *end_rate; /* derivative by the push */
     double *minutes, *by_z, *by_run; /* minutes taken and their derivatives by z and by the run effect's score */
     size_t *waited_for;        /* the predecessor that decided the start; SIZE_MAX: none did */
     unsigned char *dropped;
-    uint64_t pattern;          /* differs when other tasks are dropped */
-    size_t held; double held_until_min; /* in: a task that is held back, or SIZE_MAX */
 };
 void wr_walk_init(struct wr_walk *walk, size_t n_task);
 void wr_walk_release(struct wr_walk *walk);
@@ -76,15 +88,12 @@ void wr_walk_release(struct wr_walk *walk);
 void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
                   double delta, struct wr_walk *walk);
 
-/* The same with start, end, their rates, dropped and pattern only, where way->rate is there: several times faster. */
-void wr_days_walk_quick(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
-                        double delta, struct wr_walk *walk);
-
-/* What the limit's minutes are compared with: the end of its lanes, or a clock's reading. start_min, end_min: [n_task]. */
+/* What the limit's minutes are compared with: the end of its lanes, or a clock's reading. Of task k: start_min[k * stride],
+ * end_min[k * stride]. */
 double wr_limit_outcome(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start_min,
-                        const double *end_min);
-/* The same after a walk over all it depends on. */
-double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, const struct wr_walk *walk);
+                        const double *end_min, size_t stride);
+/* The same of a day as it is. */
+double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, size_t trial);
 
 /* Log weight of a day pushed by delta, in comparison with its standard normals; 0 if days->weighted is false. */
 double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, size_t trial, double delta);

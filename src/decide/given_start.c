@@ -82,26 +82,34 @@ static void find_lists(struct wr_given *g)
     g->mode = wr_days_scale(g->days) ? WR_GIVEN_SCALED : g->mode_on_way;
 }
 
-static double reading(const struct wr_given *g, const struct wr_walk *w, double *rate)
+static double reading(const struct wr_given *g, const struct wr_walk *w)
 {
-    if (rate) *rate = w->start_rate[g->task];
-    if (!g->limit->is_clock) return w->start_min[g->task];
-    if (rate) *rate -= w->start_rate[g->limit->from];
-    return w->start_min[g->task] - w->start_min[g->limit->from];
+    return w->start_min[g->task] - (g->limit->is_clock ? w->start_min[g->limit->from] : 0);
 }
 
-static double outcome(const struct wr_given *g, const struct wr_walk *w)
+static double outcome(const struct wr_given *g, size_t i)
 {
-    return wr_days_outcome(g->days, g->limit, w);
+    return wr_abreast_outcome(&g->abreast, g->days->net, g->limit, i);
 }
 
-double wr_given_held_outcome(struct wr_given *g, size_t trial, double until)
+size_t wr_given_held(struct wr_given *g, size_t first, size_t n_all, double s, double *out, double *beyond)
 {
-    g->walk.held = g->task;
-    g->walk.held_until_min = until;
-    wr_days_walk(g->days, NULL, g->out_list, g->n_out_list, trial, 0, &g->walk);
-    g->walk.held = SIZE_MAX;
-    return outcome(g, &g->walk);
+    struct wr_abreast *a = &g->abreast;
+    const double *clock_start = a->start_min + g->limit->from * WR_ABREAST;
+
+    wr_abreast_take(a, first, n_all);
+    memset(a->delta, 0, sizeof a->delta);
+    wr_abreast_load(a, g->days, NULL, g->out_list, g->n_out_list);
+    for (size_t i = 0; i < a->n; i++) /* the clock time that a reading of s means on this day */
+        a->held_min[i] = g->limit->is_clock ? s + g->days->start_min[g->limit->from * g->days->n_trial + a->trial[i]] : s;
+    a->held = g->task;
+    wr_abreast_walk(a, g->days, NULL, g->out_list, g->n_out_list);
+    a->held = SIZE_MAX;
+    for (size_t i = 0; i < a->n; i++) {
+        out[i] = outcome(g, i);
+        if (beyond) beyond[i] = out[i] - (g->limit->is_clock ? a->held_min[i] - clock_start[i] : s);
+    }
+    return a->n;
 }
 
 /* ---- the days as they are ---- */
@@ -129,35 +137,23 @@ static void describe_starts(struct wr_given *g)
     wr_free(moving);
 }
 
-static double gradient_length(struct wr_given *g, double *scratch)
-{
-    double run = 0, sum;
-
-    memset(scratch, 0, g->days->n_task * sizeof *scratch);
-    wr_days_gradient(g->days, &g->walk, g->task, 1, &run, scratch);
-    if (g->limit->is_clock) wr_days_gradient(g->days, &g->walk, g->limit->from, -1, &run, scratch);
-    sum = run * run;
-    for (size_t k = 0; k < g->days->n_task; k++) sum += scratch[k] * scratch[k];
-    return sqrt(sum);
-}
-
-static void walk_all(struct wr_given *g)
+static void read_all(struct wr_given *g)
 {
     const struct wr_days *days = g->days;
-    double *scratch = WR_NEW_ARRAY(double, days->n_task);
+    size_t n = days->n_trial;
+    const double *start = days->start_min + g->task * n, *rate = days->start_rate + g->task * n;
+    const double *from = days->start_min + g->limit->from * n, *from_rate = days->start_rate + g->limit->from * n;
 
-    g->start_min = WR_NEW_ARRAY(double, days->n_trial);
-    g->out_min = WR_NEW_ARRAY(double, days->n_trial);
-    g->weight = WR_NEW_ARRAY(double, days->n_trial);
-    g->moves = WR_NEW_ARRAY(unsigned char, days->n_trial);
-    for (size_t i = 0; i < days->n_trial; i++) {
-        wr_days_walk(days, NULL, g->out_list, g->n_out_list, i, 0, &g->walk);
-        g->start_min[i] = reading(g, &g->walk, NULL);
-        g->out_min[i] = outcome(g, &g->walk);
-        g->moves[i] = gradient_length(g, scratch) > 1e-6 * fmax(1e-6, g->start_min[i]);
-        g->weight[i] = exp(wr_days_log_weight(days, NULL, i, 0));
+    g->start_min = WR_NEW_ARRAY(double, n);
+    g->out_min = WR_NEW_ARRAY(double, n);
+    g->moves = WR_NEW_ARRAY(unsigned char, n);
+    g->weight = days->weight;
+    for (size_t i = 0; i < n; i++) {
+        g->start_min[i] = g->limit->is_clock ? start[i] - from[i] : start[i];
+        g->out_min[i] = wr_days_outcome(days, g->limit, i);
+        double by_all = g->limit->is_clock ? fabs(rate[i] - from_rate[i]) : rate[i];
+        g->moves[i] = by_all > 1e-6 * fmax(1e-6, g->start_min[i]);
     }
-    wr_free(scratch);
 }
 
 static void take_logs(struct wr_given *g)
@@ -178,8 +174,9 @@ void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct 
 {
     *g = (struct wr_given){.days = days, .limit = limit, .task = task};
     wr_walk_init(&g->walk, days->n_task);
+    wr_abreast_init(&g->abreast, days->n_task);
     find_lists(g);
-    walk_all(g);
+    read_all(g);
     describe_starts(g);
     if (g->mode == WR_GIVEN_SCALED) take_logs(g);
 }
@@ -188,12 +185,12 @@ void wr_given_release(struct wr_given *g)
 {
     wr_way_release(&g->way);
     wr_walk_release(&g->walk);
+    wr_abreast_release(&g->abreast);
     wr_free(g->start_list);
     wr_free(g->out_list);
     wr_free(g->start_min);
     wr_free(g->out_min);
     wr_free(g->moves);
-    wr_free(g->weight);
     wr_free(g->root);
     wr_free(g->piece);
     wr_free(g->piece_first);
@@ -205,44 +202,138 @@ void wr_given_release(struct wr_given *g)
 
 /* ---- roots along the way ---- */
 
-static void walk_on_way(struct wr_given *g, const size_t *list, size_t n, size_t trial, double delta)
-{
-    if (g->way.rate) wr_days_walk_quick(g->days, &g->way, list, n, trial, delta, &g->walk);
-    else wr_days_walk(g->days, &g->way, list, n, trial, delta, &g->walk);
-}
+struct wr_root {
+    double at, rate;   /* place on the way; derivative of the log of the start there */
+    double log_start;  /* that is reached there */
+};
 
-static double start_at(struct wr_given *g, size_t trial, double t, double *rate)
-{
-    walk_on_way(g, g->start_list, g->n_start_list, trial, t - g->way.at[trial]);
-    return reading(g, &g->walk, rate);
-}
+/* A search for the place t on one day's way where the start is s. */
+struct search {
+    size_t trial;
+    double at, lo, hi;  /* start below s at lo, not below at hi; infinite: not known yet */
+    bool chord;         /* a clock that runs back: the piece is short, so its chord will do */
+    bool done, found;
+    double rate;        /* out: derivative of the log of the start at the root */
+};
 
-/* Newton on the log of the start, kept between lo and hi (start below s at lo, not below at hi; infinite: not known yet).
- * *t: first guess, then the root; *rate: derivative of the log of the start there. */
-static bool find_root(struct wr_given *g, size_t trial, double s, double lo, double hi, double *t, double *rate)
-{
-    double at = *t, step;
+/* Searches that wait until there are enough for a walk, and who wants the roots. */
+struct searches {
+    struct wr_given *given;
+    double s;
+    size_t n;
+    struct search search[WR_ABREAST];
+    void (*take)(struct searches *q, void *arg); /* the found ones, in the order in which they were put */
+    void *arg;
+};
 
-    for (int i = 0; i < 100; i++) {
-        double by_t, start = start_at(g, trial, at, &by_t);
-        double miss = start > 0 ? log(start / s) : -INFINITY;
-        if (start > 0 && by_t > 1e-9 * start) {
-            *rate = by_t / start;
-            step = -miss / *rate;
-            if (fabs(miss) < 3e-4 && at + step >= lo && at + step <= hi) { /* the next error is its square */
-                *t = at + step;
-                return true;
-            }
-        } else {
-            step = miss < 0 ? 1 : -1;
+static void narrow(struct search *r, double by_t, double start, double s)
+{
+    double miss = start > 0 ? log(start / s) : -INFINITY, step;
+
+    if (start > 0 && by_t > 1e-9 * start) { /* Newton on the log of the start */
+        r->rate = by_t / start;
+        step = -miss / r->rate;
+        if (fabs(miss) < 3e-4 && r->at + step >= r->lo && r->at + step <= r->hi) { /* the next error is its square */
+            r->at += step;
+            r->done = r->found = true;
+            return;
         }
-        if (miss < 0) lo = at;
-        else hi = at;
-        at += fmin(fmax(step, -4), 4);
-        if (!(at > lo && at < hi)) at = isinf(lo) ? hi - 1 : isinf(hi) ? lo + 1 : (lo + hi) / 2;
-        if (at > FARTHEST || at < -FARTHEST || hi - lo < 1e-11 * (1 + fabs(lo))) return false;
+    } else {
+        step = miss < 0 ? 1 : -1;
     }
-    return false;
+    if (miss < 0) r->lo = r->at;
+    else r->hi = r->at;
+    r->at += fmin(fmax(step, -4), 4);
+    if (!(r->at > r->lo && r->at < r->hi))
+        r->at = isinf(r->lo) ? r->hi - 1 : isinf(r->hi) ? r->lo + 1 : (r->lo + r->hi) / 2;
+    r->done = r->at > FARTHEST || r->at < -FARTHEST || r->hi - r->lo < 1e-11 * (1 + fabs(r->lo));
+}
+
+static void look(struct search *r, const struct wr_given *g, size_t i, double s)
+{
+    const size_t at = g->task * WR_ABREAST + i, from = g->limit->from * WR_ABREAST + i;
+    double start = g->abreast.start_min[at], by_t = g->abreast.start_rate[at];
+
+    if (g->limit->is_clock) {
+        start -= g->abreast.start_min[from];
+        by_t -= g->abreast.start_rate[from];
+    }
+    if (!r->chord) {
+        narrow(r, by_t, start, s);
+        return;
+    }
+    r->rate = by_t / s;
+    r->done = true;
+    r->found = by_t != 0;
+}
+
+static void push_to(struct wr_given *g, const struct searches *q)
+{
+    for (size_t i = 0; i < q->n; i++) g->abreast.delta[i] = q->search[i].at - g->way.at[q->search[i].trial];
+}
+
+/* Runs all that wait, each until it has found its root or there is none. */
+static void search_all(struct searches *q)
+{
+    enum { MOST_STEPS = 100 };
+    struct wr_given *g = q->given;
+    struct wr_abreast *a = &g->abreast;
+    size_t n_open = q->n;
+
+    if (q->n == 0) return;
+    a->n = q->n;
+    for (size_t i = 0; i < q->n; i++) a->trial[i] = q->search[i].trial;
+    push_to(g, q);
+    wr_abreast_load(a, g->days, &g->way, g->out_list, g->n_out_list);
+    for (int step = 0; step < MOST_STEPS && n_open > 0; step++) {
+        push_to(g, q);
+        wr_abreast_walk(a, g->days, &g->way, g->start_list, g->n_start_list);
+        n_open = 0;
+        for (size_t i = 0; i < q->n; i++) {
+            if (!q->search[i].done) look(&q->search[i], g, i, q->s);
+            n_open += !q->search[i].done;
+        }
+    }
+    q->take(q, q->arg);
+    q->n = 0;
+}
+
+static void put_search(struct searches *q, struct search search)
+{
+    q->search[q->n++] = search;
+    if (q->n == WR_ABREAST) search_all(q);
+}
+
+/* ---- pieces of a way along which the start may fall ---- */
+
+static double start_at(struct wr_given *g, size_t trial, double t)
+{
+    wr_days_walk(g->days, &g->way, g->start_list, g->n_start_list, trial, t - g->way.at[trial], &g->walk);
+    return reading(g, &g->walk);
+}
+
+/* Differs when other tasks are dropped. */
+static uint64_t add_to_pattern(uint64_t pattern, size_t dropped_task)
+{
+    return pattern * 1099511628211u + dropped_task + 1;
+}
+
+static uint64_t pattern_of(const struct wr_given *g)
+{
+    uint64_t pattern = 0;
+
+    for (size_t j = 0; j < g->n_start_list; j++)
+        if (g->walk.dropped[g->start_list[j]]) pattern = add_to_pattern(pattern, g->start_list[j]);
+    return pattern;
+}
+
+static uint64_t pattern_abreast(const struct wr_given *g, size_t i)
+{
+    uint64_t pattern = 0;
+
+    for (size_t j = 0; j < g->n_start_list; j++)
+        if (g->abreast.dropped[g->start_list[j] * WR_ABREAST + i]) pattern = add_to_pattern(pattern, g->start_list[j]);
+    return pattern;
 }
 
 struct wr_piece { /* of one day's way: rising as long as the same work is dropped at both ends */
@@ -264,11 +355,10 @@ static struct wr_piece *add_piece(struct wr_given *g, double from, double to, do
 static size_t first_difference(struct wr_given *g, size_t trial, double from, double to)
 {
     unsigned char *was = g->was_dropped;
-    double unused;
 
-    start_at(g, trial, from, &unused);
+    start_at(g, trial, from);
     memcpy(was, g->walk.dropped, g->days->n_task);
-    start_at(g, trial, to, &unused);
+    start_at(g, trial, to);
     for (size_t i = 0; i < g->n_start_list; i++)
         if (was[g->start_list[i]] != g->walk.dropped[g->start_list[i]]) return g->start_list[i];
     return SIZE_MAX;
@@ -284,15 +374,15 @@ static void cut_piece(struct wr_given *g, size_t trial, size_t at)
     uint64_t pattern_left = 0, pattern_right = 0, pattern_from, pattern_to;
 
     WR_BUG_IF(k == SIZE_MAX);
-    pattern_to = pattern_right = g->walk.pattern;
-    start_at(g, trial, p.from, NULL);
-    pattern_from = pattern_left = g->walk.pattern;
+    pattern_to = pattern_right = pattern_of(g);
+    start_at(g, trial, p.from);
+    pattern_from = pattern_left = pattern_of(g);
     bool left_drops = g->walk.dropped[k];
     for (int i = 0; i < 60 && right - left > 1e-5; i++) {
-        double start = start_at(g, trial, t, NULL), rate = g->walk.start_rate[k];
+        double start = start_at(g, trial, t), rate = g->walk.start_rate[k];
         double over = g->walk.start_min[k] - g->days->drop_after_min[k];
-        if ((bool)g->walk.dropped[k] == left_drops) left = t, start_left = start, pattern_left = g->walk.pattern;
-        else right = t, start_right = start, pattern_right = g->walk.pattern;
+        if ((bool)g->walk.dropped[k] == left_drops) left = t, start_left = start, pattern_left = pattern_of(g);
+        else right = t, start_right = start, pattern_right = pattern_of(g);
         /* Newton, and a little beyond it so that the other side closes in too */
         double step = rate > 0 ? -over / rate : 0, beyond = t + step + (step > 0 ? 4e-6 : -4e-6);
         t = rate > 0 && beyond > left && beyond < right ? beyond : (left + right) / 2;
@@ -312,7 +402,7 @@ static double most_rate(const struct wr_given *g, size_t trial)
 
     for (size_t i = 0; i < g->n_start_list; i++) {
         size_t k = g->start_list[i];
-        double rate = g->way.task[k] * days->slope[draw * days->n_task + k] + g->way.run * days->run_sd[draw];
+        double rate = g->way.task[k] * days->slope[k * days->n_draw + draw] + g->way.run * days->run_sd[draw];
         if (days->give[k] == WR_GIVE_BEND || (days->now && days->now->state[k] == WR_NOW_RUNNING)) return INFINITY;
         most = fmax(most, rate);
     }
@@ -327,23 +417,38 @@ static bool may_hold(const struct wr_piece *p, double s, double rate)
     return s <= fmax(p->start_to, p->start_from * growth) && s >= fmin(p->start_from, p->start_to / growth);
 }
 
+enum { N_STEP = (int)(2 * PIECES_REACH / PIECES_STEP) };
+
 static void lay_pieces(struct wr_given *g, size_t n_use)
 {
-    enum { N_STEP = (int)(2 * PIECES_REACH / PIECES_STEP) };
+    double start[N_STEP + 1][WR_ABREAST];
+    uint64_t pattern[N_STEP + 1][WR_ABREAST];
+    struct wr_abreast *a = &g->abreast;
 
     if (!g->piece_first) {
         g->piece_first = WR_NEW_ARRAY(size_t, g->days->n_trial + 1);
         g->was_dropped = WR_NEW_ARRAY(unsigned char, g->days->n_task);
     }
-    for (; g->n_piece_trial < n_use; g->n_piece_trial++) {
-        double last = 0;
-        uint64_t pattern = 0;
+    for (; g->n_piece_trial < n_use; g->n_piece_trial += a->n) {
+        wr_abreast_take(a, g->n_piece_trial, n_use);
+        wr_abreast_load(a, g->days, &g->way, g->start_list, g->n_start_list);
         for (int step = 0; step <= N_STEP; step++) {
-            double t = -PIECES_REACH + step * PIECES_STEP, start = start_at(g, g->n_piece_trial, t, NULL);
-            if (step == 0) g->piece_first[g->n_piece_trial] = g->n_piece;
-            else add_piece(g, t - PIECES_STEP, t, last, start, pattern == g->walk.pattern);
-            last = start;
-            pattern = g->walk.pattern;
+            for (size_t i = 0; i < a->n; i++)
+                a->delta[i] = -PIECES_REACH + step * PIECES_STEP - g->way.at[a->trial[i]];
+            wr_abreast_walk(a, g->days, &g->way, g->start_list, g->n_start_list);
+            for (size_t i = 0; i < a->n; i++) {
+                start[step][i] = a->start_min[g->task * WR_ABREAST + i];
+                if (g->limit->is_clock) start[step][i] -= a->start_min[g->limit->from * WR_ABREAST + i];
+                pattern[step][i] = pattern_abreast(g, i);
+            }
+        }
+        for (size_t i = 0; i < a->n; i++) {
+            g->piece_first[a->trial[i]] = g->n_piece;
+            for (int step = 1; step <= N_STEP; step++) {
+                double t = -PIECES_REACH + step * PIECES_STEP;
+                add_piece(g, t - PIECES_STEP, t, start[step - 1][i], start[step][i],
+                          pattern[step - 1][i] == pattern[step][i]);
+            }
         }
     }
 }
@@ -381,61 +486,76 @@ static void count_scaled(struct wr_given *g, double s, size_t n_use, struct wr_t
     }
 }
 
-static void count_root(struct wr_given *g, size_t trial, double t, double rate, struct wr_tally *tally)
-{
-    double delta = t - g->way.at[trial];
-    double weight = exp(-0.5 * t * t + wr_days_log_weight(g->days, &g->way, trial, delta)) / fabs(rate);
-
-    walk_on_way(g, g->out_list, g->n_out_list, trial, delta);
-    count(g, trial, weight, outcome(g, &g->walk) <= g->limit->minutes, tally);
-}
-
-typedef void root_fn(struct wr_given *g, size_t trial, double t, double rate, void *arg);
-
 /* Roots in one piece, cutting it first if the work that is dropped changes within and s may lie there. */
-static void roots_in_piece(struct wr_given *g, size_t trial, size_t at, double s, double most, root_fn *fn, void *arg)
+static void search_piece(struct searches *q, size_t trial, size_t at)
 {
+    struct wr_given *g = q->given;
     struct wr_piece p = g->piece[at];
-    double rate, t;
+    double s = q->s;
 
-    if (!p.whole && !p.done && may_hold(&p, s, most)) {
+    if (!p.whole && !p.done && may_hold(&p, s, most_rate(g, trial))) {
         cut_piece(g, trial, at);
         p = g->piece[at];
     }
     if (p.done) {
-        roots_in_piece(g, trial, p.next - 1, s, most, fn, arg);
-        roots_in_piece(g, trial, p.next, s, most, fn, arg);
+        search_piece(q, trial, p.next - 1);
+        search_piece(q, trial, p.next);
         return;
     }
     bool rises = p.start_from < s && p.start_to >= s, falls = p.start_from >= s && p.start_to < s;
     if (!p.whole || (!rises && !falls)) return;
-    t = p.from + (p.to - p.from) * (s - p.start_from) / (p.start_to - p.start_from);
-    if (rises && find_root(g, trial, s, p.from, p.to, &t, &rate)) fn(g, trial, t, rate, arg);
-    if (falls) { /* a clock that runs back: the piece is short, so the chord will do */
-        start_at(g, trial, t, &rate);
-        if (rate != 0) fn(g, trial, t, rate / s, arg);
-    }
+    double chord = p.from + (p.to - p.from) * (s - p.start_from) / (p.start_to - p.start_from);
+    put_search(q, (struct search){.trial = trial, .at = chord, .lo = p.from, .hi = p.to, .chord = falls});
 }
 
-static void for_each_root(struct wr_given *g, double s, size_t n_use, root_fn *fn, void *arg)
+/* Where the last root and the slope there let the next one expect. */
+static void search_whole(struct searches *q, size_t trial)
 {
-    enum { N_PIECE = (int)(2 * PIECES_REACH / PIECES_STEP) };
-    double rate;
+    const struct wr_root *last = &q->given->root[trial];
+    double at = last->at;
+
+    if (last->rate > 0) at = fmin(fmax(at + (log(q->s) - last->log_start) / last->rate, -FARTHEST), FARTHEST);
+    put_search(q, (struct search){.trial = trial, .at = at, .lo = -INFINITY, .hi = INFINITY});
+}
+
+static void for_each_root(struct wr_given *g, double s, size_t n_use, void (*take)(struct searches *q, void *arg), void *arg)
+{
+    struct searches q = {.given = g, .s = s, .take = take, .arg = arg};
 
     if (g->mode == WR_GIVEN_PIECES) lay_pieces(g, n_use);
     for (size_t i = 0; i < n_use; i++) {
-        if (g->mode == WR_GIVEN_PIECES) {
-            double most = most_rate(g, i);
-            for (size_t p = 0; p < N_PIECE; p++) roots_in_piece(g, i, g->piece_first[i] + p, s, most, fn, arg);
-        } else if (find_root(g, i, s, -INFINITY, INFINITY, &g->root[i], &rate)) {
-            fn(g, i, g->root[i], rate, arg);
-        }
+        if (g->mode != WR_GIVEN_PIECES) search_whole(&q, i);
+        else
+            for (size_t p = 0; p < N_STEP; p++) search_piece(&q, i, g->piece_first[i] + p);
     }
+    search_all(&q);
 }
 
-static void count_fn(struct wr_given *g, size_t trial, double t, double rate, void *arg)
+static double weight_of(const struct wr_given *g, const struct search *r)
 {
-    count_root(g, trial, t, rate, arg);
+    double delta = r->at - g->way.at[r->trial];
+
+    return exp(-0.5 * r->at * r->at + wr_days_log_weight(g->days, &g->way, r->trial, delta)) / fabs(r->rate);
+}
+
+static void keep_root(struct wr_given *g, const struct search *r, double s)
+{
+    if (r->found) g->root[r->trial] = (struct wr_root){r->at, r->rate, log(s)};
+}
+
+static void count_roots(struct searches *q, void *arg)
+{
+    struct wr_given *g = q->given;
+    struct wr_tally *tally = arg;
+
+    push_to(g, q);
+    wr_abreast_walk(&g->abreast, g->days, &g->way, g->out_list, g->n_out_list);
+    for (size_t i = 0; i < q->n; i++) {
+        const struct search *r = &q->search[i];
+        if (!r->found) continue;
+        keep_root(g, r, q->s);
+        count(g, r->trial, weight_of(g, r), outcome(g, i) <= g->limit->minutes, tally);
+    }
 }
 
 void wr_given_tally(struct wr_given *g, double s, size_t n_use, struct wr_tally *tally)
@@ -444,7 +564,7 @@ void wr_given_tally(struct wr_given *g, double s, size_t n_use, struct wr_tally 
     if (!(s > 0)) return;
     if (n_use > g->days->n_trial) n_use = g->days->n_trial;
     if (g->mode == WR_GIVEN_SCALED) count_scaled(g, s, n_use, tally);
-    else for_each_root(g, s, n_use, count_fn, tally);
+    else for_each_root(g, s, n_use, count_roots, tally);
 }
 
 /* ---- finding a way ---- */
@@ -460,16 +580,21 @@ static void add_gradient(struct wr_given *g, double factor, struct aim *aim)
     if (g->limit->is_clock) wr_days_gradient(g->days, &g->walk, g->limit->from, -factor, &aim->run, aim->task);
 }
 
-static void aim_fn(struct wr_given *g, size_t trial, double t, double rate, void *arg)
+static void aim_by_roots(struct searches *q, void *arg)
 {
-    double delta = t - g->way.at[trial];
-    double weight = exp(-0.5 * t * t + wr_days_log_weight(g->days, &g->way, trial, delta)) / fabs(rate);
-
+    struct wr_given *g = q->given;
     struct aim *aim = arg;
-    wr_days_walk(g->days, &g->way, g->start_list, g->n_start_list, trial, delta, &g->walk);
-    add_gradient(g, weight, aim);
-    aim->sum += weight;
-    aim->sum_squares += weight * weight;
+
+    for (size_t i = 0; i < q->n; i++) {
+        const struct search *r = &q->search[i];
+        if (!r->found) continue;
+        double weight = weight_of(g, r);
+        keep_root(g, r, q->s);
+        wr_days_walk(g->days, &g->way, g->start_list, g->n_start_list, r->trial, r->at - g->way.at[r->trial], &g->walk);
+        add_gradient(g, weight, aim);
+        aim->sum += weight;
+        aim->sum_squares += weight * weight;
+    }
 }
 
 static bool turn_to(struct wr_given *g, const struct aim *aim)
@@ -477,7 +602,7 @@ static bool turn_to(struct wr_given *g, const struct aim *aim)
     g->way.run = fmax(0, aim->run);
     for (size_t k = 0; k < g->days->n_task; k++) g->way.task[k] = fmax(0, aim->task[k]);
     if (!wr_way_settle(&g->way, g->days)) return false;
-    memcpy(g->root, g->way.at, g->days->n_trial * sizeof *g->root);
+    for (size_t i = 0; i < g->days->n_trial; i++) g->root[i] = (struct wr_root){.at = g->way.at[i]};
     g->n_piece = g->n_piece_trial = 0;
     return true;
 }
@@ -488,7 +613,7 @@ bool wr_given_aim(struct wr_given *g)
     size_t n = g->days->n_trial < 1000 ? g->days->n_trial : 1000;
 
     if (!g->way.task) wr_way_init(&g->way, g->days);
-    if (!g->root) g->root = WR_NEW_ARRAY(double, g->days->n_trial);
+    if (!g->root) g->root = WR_NEW_ARRAY(struct wr_root, g->days->n_trial);
     g->mode = g->mode_on_way;
     for (size_t i = 0; i < n; i++) {
         wr_days_walk(g->days, NULL, g->start_list, g->n_start_list, i, 0, &g->walk);
@@ -511,7 +636,7 @@ bool wr_given_aim_at(struct wr_given *g, double s, size_t n_use)
     double before = wr_tally_effective(&tally);
     for (int round = 0; round < 2; round++) {
         struct aim aim = {.task = WR_NEW_ARRAY(double, g->days->n_task)};
-        for_each_root(g, s, n_use, aim_fn, &aim);
+        for_each_root(g, s, n_use, aim_by_roots, &aim);
         if (aim.sum * aim.sum >= LEAST_DAYS * aim.sum_squares && turn_to(g, &aim)) turned = true;
         wr_free(aim.task);
     }

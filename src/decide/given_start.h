@@ -5,6 +5,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include "abreast.h"
 #include "days.h"
 #include "wetrun/sim/forecast.h"
 
@@ -30,6 +31,7 @@ enum wr_given_mode {
 };
 
 struct wr_piece;
+struct wr_root;
 
 struct wr_given {
     const struct wr_days *days;
@@ -38,18 +40,19 @@ struct wr_given {
     bool upstream;             /* the limit depends on the task */
     enum wr_given_mode mode, mode_on_way; /* now, and once a way has been chosen */
     struct wr_way way;
-    struct wr_walk walk;
+    struct wr_walk walk;         /* of one day */
+    struct wr_abreast abreast;   /* of many */
     size_t *start_list, n_start_list; /* what the start depends on, the task itself included */
     size_t *out_list, n_out_list;     /* what the outcome depends on */
     /* of the days as they are */
     double *start_min;         /* [n_trial] start or clock reading */
     double *out_min;           /* [n_trial] outcome to be compared with the limit's minutes */
     unsigned char *moves;      /* [n_trial] 0: nothing that could be otherwise decided the start */
-    double *weight;            /* [n_trial] */
+    const double *weight;      /* [n_trial] borrowed from days */
     double typical_min, log_median, log_sd; /* weighted median of start_min; of the log of those that move */
     size_t n_moves;
     /* roots */
-    double *root;              /* [n_trial] last place found on the way */
+    struct wr_root *root;      /* [n_trial] the last one found */
     struct wr_piece *piece; size_t n_piece, room_piece, *piece_first; /* [n_trial + 1] */
     size_t n_piece_trial;      /* days for which pieces are there */
     unsigned char *was_dropped; /* [n_task] scratch */
@@ -57,7 +60,7 @@ struct wr_given {
     double *log_start, *log_out;
 };
 
-/* limit and days are borrowed. Walks every day once. */
+/* limit and days are borrowed; days have been walked as they are (wr_days_walk_all). */
 void wr_given_init(struct wr_given *given, const struct wr_days *days, const struct wr_sim_limit *limit, size_t task);
 void wr_given_release(struct wr_given *given);
 
@@ -70,7 +73,8 @@ bool wr_given_aim_at(struct wr_given *given, double s, size_t n_use);
 /* Over the first n_use days. */
 void wr_given_tally(struct wr_given *given, double s, size_t n_use, struct wr_tally *tally);
 
-/* Walks one day with the task held back until `until` (or not, if that is earlier): the outcome. */
-double wr_given_held_outcome(struct wr_given *given, size_t trial, double until);
+/* Days from `first` on, at most WR_ABREAST of n_all, with the task held back until a clock time or reading of s, or as they are
+ * if that is earlier; returns how many: outcome[], and by how much each passes s, beyond[] (NULL: not wanted). */
+size_t wr_given_held(struct wr_given *given, size_t first, size_t n_all, double s, double *outcome, double *beyond);
 
 #endif

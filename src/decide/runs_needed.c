@@ -103,7 +103,7 @@ static void simulate_futures(struct pricing *p)
             draw_day(p, f, j, log_min);
             for (size_t k = 0; k < n_task; k++) minutes[p->fit->plan_task[k]] = exp(log_min[k]);
             wr_network_forward(p->net, minutes, start, end, NULL);
-            p->log_finish[f * p->most + j] = log(fmax(wr_limit_outcome(p->net, p->limit, start, end), 1e-9));
+            p->log_finish[f * p->most + j] = log(fmax(wr_limit_outcome(p->net, p->limit, start, end, 1), 1e-9));
             p->log_within[f * p->most + j] = log_variance_about(log_min, expected + j * n_task, n_task, scratch);
         }
     }

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <string.h>
+#include "abreast.h"
 #include "by_draw.h"
 #include "days.h"
 #include "weighed.h"
@@ -80,57 +81,63 @@ static enum wr_status refit_durations(struct wr_update *u, const struct wr_plan 
 /* ---- what the days say ---- */
 
 struct looking {
-    const struct wr_days *days;
+    const struct wr_days *days;    /* walked as they are */
     const struct wr_cutoff_limit *limit;
     size_t n_limit;
-    double *weight, *finish;       /* [n_trial] */
+    double *finish;                /* [n_trial] */
     double *tail_weight, *tail;    /* [n_trial], [(n_limit + 1) * n_trial]: over strata of the run effect; the last: any */
 };
 
-static void look_plainly(struct looking *look)
+/* finish[n_trial]: the end of the last task. */
+static void find_finishes(const struct wr_days *days, double *finish)
+{
+    for (size_t i = 0; i < days->n_trial; i++) finish[i] = 0;
+    for (size_t k = 0; k < days->n_task; k++)
+        for (size_t i = 0; i < days->n_trial; i++) finish[i] = fmax(finish[i], days->end_min[k * days->n_trial + i]);
+}
+
+/* One stratum of the days taken. */
+static void look_at_stratum(struct looking *look, const struct wr_way *run, double score, struct wr_abreast *a)
 {
     const struct wr_days *days = look->days;
-    struct wr_walk walk;
 
-    wr_walk_init(&walk, days->n_task);
-    for (size_t i = 0; i < days->n_trial; i++) {
-        look->weight[i] = exp(wr_days_log_weight(days, NULL, i, 0));
-        wr_days_walk(days, NULL, days->net->order, days->n_task, i, 0, &walk);
-        for (size_t k = 0; k < days->n_task; k++) look->finish[i] = fmax(look->finish[i], walk.end_min[k]);
+    for (size_t i = 0; i < a->n; i++) a->delta[i] = score - (double)days->run_score[a->trial[i]];
+    wr_abreast_walk(a, days, run, days->net->order, days->n_task);
+    for (size_t i = 0; i < a->n; i++) {
+        double weight = exp(wr_days_log_weight(days, run, a->trial[i], a->delta[i])) / STRATA;
+        bool any = false;
+        look->tail_weight[a->trial[i]] += weight;
+        for (size_t l = 0; l < look->n_limit; l++) {
+            const struct wr_sim_limit *limit = &look->limit[l].limit;
+            bool over = wr_abreast_outcome(a, days->net, limit, i) > limit->minutes;
+            if (over) look->tail[l * days->n_trial + a->trial[i]] += weight;
+            any = any || over;
+        }
+        if (any) look->tail[look->n_limit * days->n_trial + a->trial[i]] += weight;
     }
-    wr_walk_release(&walk);
 }
 
 /* Each day again with its run effect in the middle of each of STRATA equal shares: less scatter within a draw. */
 static void look_by_strata(struct looking *look)
 {
     const struct wr_days *days = look->days;
-    struct wr_walk walk;
+    struct wr_abreast a;
     struct wr_way run;
 
-    wr_walk_init(&walk, days->n_task);
+    wr_abreast_init(&a, days->n_task);
     wr_way_init(&run, days);
     run.run = 1;
     wr_way_settle(&run, days);
-    for (size_t i = 0; i < days->n_trial; i++) {
-        for (int j = 0; j < STRATA; j++) {
-            double delta = wr_normal_quantile((j + 0.5) / STRATA) - (double)days->run_score[i];
-            double weight = exp(wr_days_log_weight(days, &run, i, delta)) / STRATA;
-            bool any = false;
-            wr_days_walk(days, &run, days->net->order, days->n_task, i, delta, &walk);
-            look->tail_weight[i] += weight;
-            for (size_t l = 0; l < look->n_limit; l++) {
-                bool over = wr_days_outcome(days, &look->limit[l].limit, &walk) > look->limit[l].limit.minutes;
-                if (over) look->tail[l * days->n_trial + i] += weight;
-                any = any || over;
-            }
-            if (any) look->tail[look->n_limit * days->n_trial + i] += weight;
-        }
-        for (size_t l = 0; l <= look->n_limit; l++)
-            if (look->tail_weight[i] > 0) look->tail[l * days->n_trial + i] /= look->tail_weight[i];
+    for (size_t i = 0; i < days->n_trial; i += a.n) {
+        wr_abreast_take(&a, i, days->n_trial);
+        wr_abreast_load(&a, days, &run, days->net->order, days->n_task);
+        for (int j = 0; j < STRATA; j++) look_at_stratum(look, &run, wr_normal_quantile((j + 0.5) / STRATA), &a);
     }
+    for (size_t l = 0; l <= look->n_limit; l++)
+        for (size_t i = 0; i < days->n_trial; i++)
+            if (look->tail_weight[i] > 0) look->tail[l * days->n_trial + i] /= look->tail_weight[i];
     wr_way_release(&run);
-    wr_walk_release(&walk);
+    wr_abreast_release(&a);
 }
 
 static double weighted_mean(const double *value, const double *weight, size_t first, size_t step, size_t n)
@@ -176,19 +183,19 @@ static void describe_finish(struct wr_update *u, const struct looking *look)
     double sum = 0, squares = 0, variance = 0;
 
     for (size_t i = 0; i < n; i++) {
-        item[i] = (struct wr_weighed){look->finish[i], look->weight[i]};
-        sum += look->weight[i];
-        squares += look->weight[i] * look->weight[i];
+        item[i] = (struct wr_weighed){look->finish[i], look->days->weight[i]};
+        sum += look->days->weight[i];
+        squares += look->days->weight[i] * look->days->weight[i];
     }
     u->effective = sum * sum / squares;
-    u->mean_min = weighted_mean(look->finish, look->weight, 0, 1, n);
+    u->mean_min = weighted_mean(look->finish, look->days->weight, 0, 1, n);
     for (size_t i = 0; i < n; i++)
-        variance += look->weight[i] / sum * (look->finish[i] - u->mean_min) * (look->finish[i] - u->mean_min);
+        variance += look->days->weight[i] / sum * (look->finish[i] - u->mean_min) * (look->finish[i] - u->mean_min);
     u->sd_min = sqrt(variance);
     wr_weighed_sort(item, n);
     for (size_t i = 0; i < WR_N_QUANTILE; i++) u->quantile_min[i] = wr_weighed_quantile(item, n, wr_quantile_prob[i]);
     for (size_t i = 0; i < WR_N_LENS; i++) u->lens_min[i] = wr_weighed_quantile(item, n, wr_lens_prob[i]);
-    for (size_t i = 0; i < n; i++) item[i] = (struct wr_weighed){exp(u->scenarios.b[i]), look->weight[i]};
+    for (size_t i = 0; i < n; i++) item[i] = (struct wr_weighed){exp(u->scenarios.b[i]), look->days->weight[i]};
     wr_weighed_sort(item, n);
     u->rest_factor = wr_weighed_quantile(item, n, 0.5);
     u->rest_factor_lo = wr_weighed_quantile(item, n, 0.05);
@@ -203,11 +210,11 @@ static void describe(struct wr_update *u, const struct wr_network *net, const st
     struct looking look = {.days = &days, .limit = limit, .n_limit = n_limit};
 
     wr_days_make(&days, net, &u->durations, &u->scenarios, &u->state);
-    look.weight = WR_NEW_ARRAY(double, n);
+    wr_days_walk_all(&days);
     look.finish = WR_NEW_ARRAY(double, n);
     look.tail_weight = WR_NEW_ARRAY(double, n);
     look.tail = wr_alloc(n, (n_limit + 1) * sizeof(double));
-    look_plainly(&look);
+    find_finishes(&days, look.finish);
     look_by_strata(&look);
     describe_finish(u, &look);
     u->n_limit = n_limit;
@@ -215,7 +222,6 @@ static void describe(struct wr_update *u, const struct wr_network *net, const st
     u->over_before = WR_NEW_ARRAY(struct wr_maybe, n_limit);
     for (size_t l = 0; l < n_limit; l++) u->over[l] = probability_of(&look, l);
     u->any_over = probability_of(&look, n_limit);
-    wr_free(look.weight);
     wr_free(look.finish);
     wr_free(look.tail_weight);
     wr_free(look.tail);
@@ -260,10 +266,7 @@ enum wr_status wr_update_settle(struct wr_update *u, const struct wr_network *ne
 
 static double expected_min(const struct wr_durations *d, const struct wr_scenarios *s, size_t task, double *scratch)
 {
-    for (size_t i = 0; i < s->n_trial; i++) {
-        double own = (double)s->own[task * s->n_trial + i];
-        scratch[i] = s->is_log[task] ? exp(own + (s->carries_b[task] ? s->b[i] : 0)) : own;
-    }
+    wr_scenarios_minutes(s, task, scratch);
     return d->source[task].kind == WR_SRC_FIXED ? d->source[task].p[0] : wr_median(scratch, s->n_trial);
 }
 
@@ -273,29 +276,24 @@ static void compare_with_before(struct wr_update *u, const struct wr_network *ne
     size_t n = before->n_trial;
     double *finish = WR_NEW_ARRAY(double, n), took = 0, expected = 0;
     struct wr_days days;
-    struct wr_walk walk;
 
     wr_days_make(&days, net, before_durations, before, NULL);
-    wr_walk_init(&walk, days.n_task);
+    wr_days_walk_all(&days);
     for (size_t k = 0; k < net->n_task; k++) {
         if (u->state.state[k] != WR_NOW_DONE || !u->state.time_known[k]) continue;
         took += u->state.end_min[k] - u->state.begin_min[k];
         expected += expected_min(before_durations, before, k, finish);
     }
     if (took > 0 && expected > 0) u->seen_factor = took / expected;
-    memset(finish, 0, n * sizeof *finish);
-    for (size_t l = 0; l < u->n_limit; l++) u->over_before[l] = wr_known(0);
-    for (size_t i = 0; i < n; i++) {
-        wr_days_walk(&days, NULL, net->order, net->n_task, i, 0, &walk);
-        for (size_t k = 0; k < net->n_task; k++) finish[i] = fmax(finish[i], walk.end_min[k]);
-        for (size_t l = 0; l < u->n_limit; l++)
-            if (wr_days_outcome(&days, &limit[l].limit, &walk) > limit[l].limit.minutes)
-                u->over_before[l].value += 1 / (double)n;
+    for (size_t l = 0; l < u->n_limit; l++) {
+        size_t n_over = 0;
+        for (size_t i = 0; i < n; i++) n_over += wr_days_outcome(&days, &limit[l].limit, i) > limit[l].limit.minutes;
+        u->over_before[l] = wr_known((double)n_over / (double)n);
     }
+    find_finishes(&days, finish);
     wr_sort_ascending(finish, n);
     for (size_t i = 0; i < WR_N_QUANTILE; i++)
         u->before_quantile_min[i] = wr_quantile_of_sorted(finish, n, wr_quantile_prob[i], WR_QUANTILE_TYPE_7);
-    wr_walk_release(&walk);
     wr_days_release(&days);
     wr_free(finish);
 }

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <string.h>
+#include "abreast.h"
 #include "by_draw.h"
 #include "days.h"
 #include "wetrun/base/memory.h"
@@ -86,7 +87,7 @@ static void change_days(struct wr_days *days, const struct wr_variant *v)
         if (drop) days->floor_min[k] = 0;
         if (drop || (v->no_rule && v->no_rule[k])) days->drop_after_min[k] = INFINITY;
         if (scale == 1) continue;
-        for (size_t i = 0; i < days->n_trial; i++) days->base_min[i * days->n_task + k] *= scale;
+        for (size_t i = 0; i < days->n_trial; i++) days->base_min[k * days->n_trial + i] *= scale;
         if (scale == 0) days->give[k] = WR_GIVE_NONE;
     }
 }
@@ -98,100 +99,144 @@ static bool has_rules(const struct wr_days *days)
     return false;
 }
 
-static double outcome_at(const struct wr_days *days, const struct wr_way *run, const struct wr_sim_limit *limit,
-                         size_t trial, double score, struct wr_walk *walk)
-{
-    double delta = score - (double)days->run_score[trial];
+/* Days side by side, and the way of the run effect alone. */
+struct walking {
+    const struct wr_days *days;
+    struct wr_way run;
+    struct wr_abreast abreast;
+};
 
-    if (run->rate) wr_days_walk_quick(days, run, days->net->order, days->n_task, trial, delta, walk);
-    else wr_days_walk(days, run, days->net->order, days->n_task, trial, delta, walk);
-    return wr_days_outcome(days, limit, walk);
+/* Outcomes of the days taken, the run effect's score put to score[]. */
+static void outcomes_at(struct walking *w, const struct wr_sim_limit *limit, const double *score, double *out)
+{
+    struct wr_abreast *a = &w->abreast;
+    const struct wr_network *net = w->days->net;
+
+    for (size_t i = 0; i < a->n; i++) a->delta[i] = score[i] - (double)w->days->run_score[a->trial[i]];
+    wr_abreast_walk(a, w->days, &w->run, net->order, w->days->n_task);
+    for (size_t i = 0; i < a->n; i++) out[i] = wr_abreast_outcome(a, net, limit, i);
 }
 
-/* The run effect's score at which the outcome reaches the limit, by false position on the logs. */
-static double score_at_limit(const struct wr_days *days, const struct wr_way *run, const struct wr_sim_limit *limit,
-                             size_t trial, struct wr_walk *walk)
+static void outcomes_at_one(struct walking *w, const struct wr_sim_limit *limit, double score, double *out)
 {
-    double lo = -8, hi = 8, goal = log(limit->minutes);
-    double f_lo = log(fmax(1e-9, outcome_at(days, run, limit, trial, lo, walk))) - goal;
-    double f_hi = log(fmax(1e-9, outcome_at(days, run, limit, trial, hi, walk))) - goal;
+    double same[WR_ABREAST];
 
-    if (f_lo > 0) return -INFINITY;
-    if (f_hi <= 0) return INFINITY;
-    for (int i = 0; i < 60 && hi - lo > 1e-6; i++) {
-        double x = lo + (hi - lo) * -f_lo / (f_hi - f_lo);
-        if (i % 3 == 2) x = (lo + hi) / 2;
-        double f = log(fmax(1e-9, outcome_at(days, run, limit, trial, x, walk))) - goal;
-        if (f > 0) hi = x, f_hi = f;
-        else lo = x, f_lo = f;
-        if (fabs(f) < 1e-9) return x;
+    for (size_t i = 0; i < w->abreast.n; i++) same[i] = score;
+    outcomes_at(w, limit, same, out);
+}
+
+/* The log of an outcome less that of the limit. */
+static void log_over(const struct wr_sim_limit *limit, const double *out, size_t n, double *f)
+{
+    for (size_t i = 0; i < n; i++) f[i] = log(fmax(1e-9, out[i])) - log(limit->minutes);
+}
+
+/* The run effect's scores at which the outcomes reach the limit, by false position on the logs. */
+static void scores_at_limit(struct walking *w, const struct wr_sim_limit *limit, double *at)
+{
+    const size_t n = w->abreast.n;
+    double lo[WR_ABREAST], hi[WR_ABREAST], f_lo[WR_ABREAST], f_hi[WR_ABREAST], f[WR_ABREAST], out[WR_ABREAST];
+    bool done[WR_ABREAST];
+    size_t n_open = n;
+
+    outcomes_at_one(w, limit, -8, out);
+    log_over(limit, out, n, f_lo);
+    outcomes_at_one(w, limit, 8, out);
+    log_over(limit, out, n, f_hi);
+    for (size_t i = 0; i < n; i++) {
+        lo[i] = -8;
+        hi[i] = 8;
+        done[i] = f_lo[i] > 0 || f_hi[i] <= 0;
+        at[i] = f_lo[i] > 0 ? -INFINITY : INFINITY;
     }
-    return (lo + hi) / 2;
-}
-
-/* P(limit passed) over the run effect, everything else as on this day. */
-static double over_given_rest(const struct wr_days *days, const struct wr_way *run, const struct wr_sim_limit *limit,
-                              size_t trial, struct wr_walk *walk)
-{
-    double sd = days->run_sd[days->draw[trial]], at = 0;
-    bool scales = wr_days_scale(days), any = false;
-
-    if (!(sd > 0)) return outcome_at(days, run, limit, trial, (double)days->run_score[trial], walk) > limit->minutes;
-    if (scales) {
-        double out = outcome_at(days, run, limit, trial, 0, walk);
-        any = out > 0;
-        at = any ? log(limit->minutes / out) / sd : INFINITY;
-    } else if (!limit->is_clock && !has_rules(days)) {
-        at = score_at_limit(days, run, limit, trial, walk);
-    } else {
-        int over = 0;
-        for (int i = 0; i < STRATA; i++)
-            over += outcome_at(days, run, limit, trial, wr_normal_quantile((i + 0.5) / STRATA), walk) > limit->minutes;
-        return (double)over / STRATA;
-    }
-    return isinf(at) ? at < 0 : exp(wr_log_normal_cdf(-at));
-}
-
-static void run_plainly(struct line *line, const struct wr_days *days, const struct wr_variant *v)
-{
-    struct wr_walk walk;
-
-    wr_walk_init(&walk, days->n_task);
-    line->n_limit = v->n_limit;
-    line->finish = WR_NEW_ARRAY(double, days->n_trial);
-    line->over = wr_alloc(days->n_trial, v->n_limit + 1);
-    line->dropped = WR_NEW_ARRAY(double, days->n_task);
-    for (size_t i = 0; i < days->n_trial; i++) {
-        wr_days_walk(days, NULL, days->net->order, days->n_task, i, 0, &walk);
-        for (size_t k = 0; k < days->n_task; k++) {
-            line->finish[i] = fmax(line->finish[i], walk.end_min[k]);
-            line->dropped[k] += walk.dropped[k] / (double)days->n_trial;
+    for (int step = 0; step < 60 && n_open > 0; step++) {
+        double x[WR_ABREAST];
+        for (size_t i = 0; i < n; i++) {
+            bool middle = step % 3 == 2 || done[i];
+            x[i] = middle ? (lo[i] + hi[i]) / 2 : lo[i] + (hi[i] - lo[i]) * -f_lo[i] / (f_hi[i] - f_lo[i]);
         }
-        for (size_t l = 0; l < v->n_limit; l++)
-            line->over[l * days->n_trial + i] = wr_days_outcome(days, &v->limit[l], &walk) > v->limit[l].minutes;
+        outcomes_at(w, limit, x, out);
+        log_over(limit, out, n, f);
+        n_open = 0;
+        for (size_t i = 0; i < n; i++) {
+            if (done[i]) continue;
+            if (f[i] > 0) hi[i] = x[i], f_hi[i] = f[i];
+            else lo[i] = x[i], f_lo[i] = f[i];
+            done[i] = fabs(f[i]) < 1e-9 || hi[i] - lo[i] < 1e-6;
+            at[i] = x[i];
+            n_open += !done[i];
+        }
     }
-    wr_walk_release(&walk);
+}
+
+/* P(limit passed) over the run effect, everything else as on the days taken. */
+static void over_given_rest(struct walking *w, const struct wr_sim_limit *limit, double *prob)
+{
+    const struct wr_days *days = w->days;
+    const size_t n = w->abreast.n;
+    double at[WR_ABREAST], out[WR_ABREAST];
+
+    if (limit->is_clock || has_rules(days)) { /* the outcome need not rise with it */
+        memset(prob, 0, n * sizeof *prob);
+        for (int j = 0; j < STRATA; j++) {
+            outcomes_at_one(w, limit, wr_normal_quantile((j + 0.5) / STRATA), out);
+            for (size_t i = 0; i < n; i++) prob[i] += (out[i] > limit->minutes) / (double)STRATA;
+        }
+        return;
+    }
+    if (wr_days_scale(days)) {
+        outcomes_at_one(w, limit, 0, out);
+        for (size_t i = 0; i < n; i++)
+            at[i] = out[i] > 0 ? log(limit->minutes / out[i]) / days->run_sd[days->draw[w->abreast.trial[i]]] : INFINITY;
+    } else {
+        scores_at_limit(w, limit, at);
+    }
+    for (size_t i = 0; i < n; i++) prob[i] = isinf(at[i]) ? at[i] < 0 : exp(wr_log_normal_cdf(-at[i]));
+}
+
+static void run_plainly(struct line *line, struct wr_days *days, const struct wr_variant *v)
+{
+    const size_t n = days->n_trial;
+
+    wr_days_walk_all(days);
+    line->n_limit = v->n_limit;
+    line->finish = WR_NEW_ARRAY(double, n);
+    line->over = wr_alloc(n, v->n_limit + 1);
+    line->dropped = WR_NEW_ARRAY(double, days->n_task);
+    for (size_t k = 0; k < days->n_task; k++) {
+        size_t n_dropped = 0;
+        for (size_t i = 0; i < n; i++) {
+            line->finish[i] = fmax(line->finish[i], days->end_min[k * n + i]);
+            n_dropped += days->start_min[k * n + i] > days->drop_after_min[k];
+        }
+        line->dropped[k] = (double)n_dropped / (double)n;
+    }
+    for (size_t l = 0; l < v->n_limit; l++)
+        for (size_t i = 0; i < n; i++) line->over[l * n + i] = wr_days_outcome(days, &v->limit[l], i) > v->limit[l].minutes;
 }
 
 static void run_by_draw(struct line *line, const struct wr_days *days, const struct wr_variant *v)
 {
-    struct wr_way run;
-    struct wr_walk walk;
+    struct walking w = {.days = days};
     const struct wr_sim_limit finish = {.lanes = UINT32_MAX};
+    const size_t n = days->n_trial;
 
-    wr_way_init(&run, days);
-    run.run = 1;
-    wr_way_settle(&run, days);
-    wr_walk_init(&walk, days->n_task);
-    line->thin_finish = WR_NEW_ARRAY(double, days->n_trial);
-    line->thin_over = wr_alloc(days->n_trial, (v->n_limit + 1) * sizeof(double));
-    for (size_t i = 0; i < days->n_trial; i++) {
-        line->thin_finish[i] = outcome_at(days, &run, &finish, i, (double)days->run_score[i], &walk);
-        for (size_t l = 0; l < v->n_limit; l++)
-            line->thin_over[l * days->n_trial + i] = over_given_rest(days, &run, &v->limit[l], i, &walk);
+    wr_way_init(&w.run, days);
+    w.run.run = 1;
+    wr_way_settle(&w.run, days);
+    wr_abreast_init(&w.abreast, days->n_task);
+    line->thin_finish = WR_NEW_ARRAY(double, n);
+    line->thin_over = wr_alloc(n, (v->n_limit + 1) * sizeof(double));
+    for (size_t i = 0; i < n; i += w.abreast.n) {
+        double score[WR_ABREAST];
+        wr_abreast_take(&w.abreast, i, n);
+        wr_abreast_load(&w.abreast, days, &w.run, days->net->order, days->n_task);
+        for (size_t j = 0; j < w.abreast.n; j++) score[j] = (double)days->run_score[i + j];
+        outcomes_at(&w, &finish, score, line->thin_finish + i);
+        for (size_t l = 0; l < v->n_limit; l++) over_given_rest(&w, &v->limit[l], line->thin_over + l * n + i);
     }
-    wr_walk_release(&walk);
-    wr_way_release(&run);
+    wr_abreast_release(&w.abreast);
+    wr_way_release(&w.run);
 }
 
 static void line_release(struct line *line)

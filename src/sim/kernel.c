@@ -36,3 +36,8 @@ const struct wr_kernel *wr_kernel_best(void)
     while (wr_kernel_at(i + 1)) i++;
     return wr_kernel_at(i);
 }
+
+wr_push_fn *wr_push_best(void)
+{
+    return wr_kernel_best()->push;
+}

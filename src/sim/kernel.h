@@ -1,5 +1,5 @@
 /* The inner loops of the engine, each written once and compiled for several instruction sets. Every operation is an
- * IEEE single-precision or 32-bit integer operation on one trial, and sums run in lanes fixed by position, so that
+ * IEEE operation or an integer operation on one trial, and sums run in lanes fixed by position, so that
  * all of them give the same bytes.
  *
  * Rows hold one number per trial of a block. Lengths are multiples of 2 WR_LANES. Logs are to base 2 in here, since
@@ -12,6 +12,7 @@
 #include <stdint.h>
 #include "score_table.h"
 #include "stream.h"
+#include "wetrun/sim/push.h"
 
 enum { WR_SUM_LANES = 32 }; /* partial sums of a row: element i goes to lane i mod WR_SUM_LANES */
 
@@ -63,6 +64,8 @@ struct wr_kernel {
     void (*count)(const uint32_t *path, const uint32_t *dropped, size_t n, uint32_t *count);
     /* sum[row][WR_SUM_LANES] += row elements times deviation's, for n_row rows, stride apart. */
     void (*dots)(const float *row, size_t stride, size_t n_row, const float *deviation, size_t n, float *sum);
+
+    wr_push_fn *push; /* wetrun/sim/push.h */
 
     /* Points of a randomly shifted lattice, folded (x becomes 1 - |2 x - 1|, Hickernell 2002, which makes any integrand
      * periodic): u = fold(index * generator + shift mod 2^32) / 2^32. */

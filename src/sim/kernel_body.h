@@ -439,6 +439,94 @@ static void dots(const float *row, size_t stride, size_t n_row, const float *dev
     }
 }
 
+/* ---- days pushed along a way, in double precision ---- */
+
+enum { WIDE_2 = WR_WIDE / 2 }; /* doubles per vector */
+typedef double vd __attribute__((vector_size(8 * WIDE_2)));
+typedef int64_t vl __attribute__((vector_size(8 * WIDE_2)));
+#define ALL_2(value) ((vd){0} + (double)(value))
+
+INLINE vd load_2(const double *p)
+{
+    vd v;
+    memcpy(&v, p, sizeof v);
+    return v;
+}
+
+INLINE void store_2(double *p, vd v)
+{
+    memcpy(p, &v, sizeof v);
+}
+
+INLINE vd either_2(vl mask, vd yes, vd no)
+{
+    return (vd)((mask & (vl)yes) | (~mask & (vl)no));
+}
+
+/* e^x, relative error 4e-16 of 2^whole times the Taylor series of e^r, |r| <= ln 2 / 2, up to r^12; x is held to
+ * [-700, 700] */
+INLINE vd power_of_e(vd x)
+{
+    const double magic = 0x1.8p52; /* adding it rounds to a whole number, kept in the low bits */
+    x = either_2(x > ALL_2(700), ALL_2(700), x);
+    x = either_2(x < ALL_2(-700), ALL_2(-700), x);
+    vd whole = x * 0x1.71547652b82fep0 + magic, n = whole - magic;
+    vd r = (x - n * 0x1.62e42fefap-1) - n * 0x1.cf79abc9e3b3ap-40; /* ln 2, its first 37 bits apart so that n * that is exact */
+    vd r2 = r * r, r4 = r2 * r2;
+    vd p0 = (r + 1.0) + r2 * (r * (1.0 / 6) + 0.5);
+    vd p4 = (r * (1.0 / 120) + 1.0 / 24) + r2 * (r * (1.0 / 5040) + 1.0 / 720);
+    vd p8 = (r * (1.0 / 362880) + 1.0 / 40320) + r2 * (r * (1.0 / 39916800) + 1.0 / 3628800) + r4 * (1.0 / 479001600);
+    vd p = p0 + r4 * (p4 + r4 * p8);
+    return (vd)((vl)p + ((vl)whole << 52));
+}
+
+INLINE void start_of(const struct wr_push_row *row, size_t i, vd *start, vd *rate)
+{
+    *start = ALL_2(row->floor_min);
+    *rate = ALL_2(0);
+    if (row->held_min) {
+        vd held = load_2(row->held_min + i);
+        *start = either_2(held > *start, held, *start);
+    }
+    for (size_t j = 0; j < row->n_before; j++) {
+        vd end = load_2(row->end_min[j] + i);
+        vl later = (vl)(end > *start);
+        *start = either_2(later, end, *start);
+        *rate = either_2(later, load_2(row->end_rate[j] + i), *rate);
+    }
+}
+
+INLINE void push_some(const struct wr_push_row *row, bool given, bool drops)
+{
+    for (size_t i = 0; i < WR_ABREAST; i += WIDE_2) {
+        vd start, start_rate, minutes = load_2(row->minutes + i), rate = load_2(row->rate + i);
+        start_of(row, i, &start, &start_rate);
+        if (!given) {
+            minutes = minutes * power_of_e(rate * load_2(row->delta + i));
+            rate = rate * minutes;
+        }
+        if (drops) {
+            vl late = (vl)(start > ALL_2(row->drop_after_min));
+            minutes = (vd)((vl)minutes & ~late);
+            rate = (vd)((vl)rate & ~late);
+            memcpy(row->dropped + i, &late, sizeof late);
+        }
+        store_2(row->start_min + i, start);
+        store_2(row->start_rate + i, start_rate);
+        store_2(row->end + i, start + minutes);
+        store_2(row->rate_at_end + i, start_rate + rate);
+    }
+}
+
+static void push(const struct wr_push_row *given)
+{
+    const struct wr_push_row row = *given; /* a copy that nothing else can point to: see follow() */
+
+    if (row.given) push_some(&row, true, isfinite(row.drop_after_min));
+    else if (isfinite(row.drop_after_min)) push_some(&row, false, true);
+    else push_some(&row, false, false);
+}
+
 /* ---- lattice points and tails ---- */
 
 static void lattice(const uint32_t *index, uint32_t generator, const uint32_t *shift, size_t n, uint32_t *u)
@@ -474,6 +562,7 @@ const struct wr_kernel WR_KERNEL = {
     .path = path,
     .count = count,
     .dots = dots,
+    .push = push,
     .lattice = lattice,
     .scores = scores,
     .below = below,

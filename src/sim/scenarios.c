@@ -188,10 +188,19 @@ void wr_scenarios_release(struct wr_scenarios *s)
     *s = (struct wr_scenarios){0};
 }
 
+static double minutes_in(const struct wr_scenarios *s, size_t task, size_t trial)
+{
+    double own = s->own[task * s->n_trial + trial];
+
+    return s->is_log[task] ? exp(s->carries_b[task] ? own + s->b[trial] : own) : own;
+}
+
+void wr_scenarios_minutes(const struct wr_scenarios *s, size_t task, double *minutes)
+{
+    for (size_t i = 0; i < s->n_trial; i++) minutes[i] = minutes_in(s, task, i);
+}
+
 void wr_scenarios_durations(const struct wr_scenarios *s, size_t trial, double *duration_min)
 {
-    for (size_t k = 0; k < s->n_task; k++) {
-        double own = s->own[k * s->n_trial + trial];
-        duration_min[k] = s->is_log[k] ? exp(s->carries_b[k] ? own + s->b[trial] : own) : own;
-    }
+    for (size_t k = 0; k < s->n_task; k++) duration_min[k] = minutes_in(s, k, trial);
 }

@@ -27,6 +27,8 @@ struct wr_scenarios { /* start as {0} */
 void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
                        unsigned n_thread);
 void wr_scenarios_release(struct wr_scenarios *s);
+/* Minutes of one task in all trials: minutes[n_trial]. */
+void wr_scenarios_minutes(const struct wr_scenarios *s, size_t task, double *minutes);
 /* Minutes of all tasks in one trial: duration_min[n_task]. */
 void wr_scenarios_durations(const struct wr_scenarios *s, size_t trial, double *duration_min);
 #endif

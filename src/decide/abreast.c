@@ -1,0 +1,172 @@
+#include "abreast.h"
+
+#include <math.h>
+#include <string.h>
+#include "bend.h"
+#include "wetrun/base/memory.h"
+
+#define ROW(rows, task) ((rows) + (task) * WR_ABREAST)
+
+void wr_abreast_init(struct wr_abreast *a, size_t n)
+{
+    double *block = wr_alloc(6 * n + 2, WR_ABREAST * sizeof(double));
+
+    *a = (struct wr_abreast){.held = SIZE_MAX, .start_min = block, .start_rate = ROW(block, n), .end_min = ROW(block, 2 * n),
+                             .end_rate = ROW(block, 3 * n), .minutes = ROW(block, 4 * n), .rate = ROW(block, 5 * n),
+                             .bent = ROW(block, 6 * n), .dropped = wr_alloc(n, WR_ABREAST * sizeof(uint64_t)),
+                             .before = wr_alloc(2 * n, sizeof(double *)), .push = wr_push_best()};
+}
+
+void wr_abreast_release(struct wr_abreast *a)
+{
+    wr_free(a->start_min);
+    wr_free(a->dropped);
+    wr_free(a->before);
+    *a = (struct wr_abreast){0};
+}
+
+void wr_abreast_take(struct wr_abreast *a, size_t first, size_t n_all)
+{
+    a->n = n_all - first < WR_ABREAST ? n_all - first : WR_ABREAST;
+    for (size_t i = 0; i < a->n; i++) a->trial[i] = first + i;
+}
+
+/* How a task answers to a push along the way: not at all, by a fixed rate of its log, or by a function of its own. */
+static enum wr_give answer(const struct wr_days *days, const struct wr_way *way, size_t k)
+{
+    bool moved = way && way->task[k] != 0;
+
+    switch ((enum wr_give)days->give[k]) {
+    case WR_GIVE_NONE: break;
+    case WR_GIVE_LOG: return moved ? WR_GIVE_LOG : WR_GIVE_NONE;
+    case WR_GIVE_LOG_RUN: return way && way->run != 0 ? WR_GIVE_LOG_RUN : moved ? WR_GIVE_LOG : WR_GIVE_NONE;
+    case WR_GIVE_BEND: return moved ? WR_GIVE_BEND : WR_GIVE_NONE;
+    }
+    return WR_GIVE_NONE;
+}
+
+/* The walk always takes whole rows: the last day stands in for those that are missing. */
+static void fill_up(struct wr_abreast *a)
+{
+    for (size_t i = a->n; i < WR_ABREAST; i++) {
+        a->trial[i] = a->trial[a->n - 1];
+        a->delta[i] = a->delta[a->n - 1];
+        a->held_min[i] = a->held_min[a->n - 1];
+    }
+}
+
+void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n)
+{
+    size_t draw[WR_ABREAST];
+    double run_rate[WR_ABREAST];
+
+    fill_up(a);
+    for (size_t i = 0; i < WR_ABREAST; i++) {
+        draw[i] = days->draw[a->trial[i]];
+        run_rate[i] = way ? way->run * days->run_sd[draw[i]] : 0;
+    }
+    for (size_t j = 0; j < n; j++) {
+        size_t k = list[j];
+        const double *base = days->base_min + k * days->n_trial, *slope = days->slope + k * days->n_draw;
+        double *minutes = ROW(a->minutes, k), *rate = ROW(a->rate, k), by_task = way ? way->task[k] : 0;
+        enum wr_give give = answer(days, way, k);
+        for (size_t i = 0; i < WR_ABREAST; i++) {
+            minutes[i] = base[a->trial[i]];
+            rate[i] = give == WR_GIVE_LOG || give == WR_GIVE_LOG_RUN ? by_task * slope[draw[i]] : 0;
+        }
+        if (give == WR_GIVE_LOG_RUN)
+            for (size_t i = 0; i < WR_ABREAST; i++) rate[i] += run_rate[i];
+    }
+}
+
+/* The row of a task that has begun; false if it has not. */
+static bool walk_begun(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k)
+{
+    double by_task = way ? way->task[k] : 0, by_run = way ? way->run : 0;
+    struct wr_taken t;
+
+    for (size_t i = 0; i < a->n; i++) {
+        size_t at = k * WR_ABREAST + i;
+        if (!wr_days_begun(days, way, a->trial[i], k, a->delta[i], &t)) return false;
+        a->start_min[at] = days->now->begin_min[k];
+        a->start_rate[at] = 0;
+        a->end_min[at] = days->now->begin_min[k] + t.minutes;
+        a->end_rate[at] = t.by_z * by_task + t.by_run * by_run;
+        a->dropped[at] = 0;
+    }
+    return true;
+}
+
+static void bend(struct wr_abreast *a, const struct wr_days *days, double by_task, size_t k, struct wr_push_row *row)
+{
+    double *minutes = a->bent, *rate = a->bent + WR_ABREAST, slope;
+    const float *z = days->z + k * days->n_trial;
+
+    for (size_t i = 0; i < WR_ABREAST; i++) {
+        minutes[i] = wr_bend_minutes(&days->bend[k], (double)z[a->trial[i]] + by_task * a->delta[i], &slope);
+        if (by_task * a->delta[i] == 0) minutes[i] = ROW(a->minutes, k)[i]; /* as simulated, to the last bit */
+        rate[i] = slope * by_task;
+    }
+    row->minutes = minutes;
+    row->rate = rate;
+}
+
+void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n)
+{
+    const struct wr_network *net = days->net;
+    const double **end = a->before, **end_rate = a->before + days->n_task;
+
+    fill_up(a);
+    for (size_t i = 0; i < n; i++) {
+        size_t k = list[i], n_before = 0;
+        enum wr_give give = answer(days, way, k);
+        if (walk_begun(a, days, way, k)) continue;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
+            end[n_before] = ROW(a->end_min, net->pred[j]);
+            end_rate[n_before++] = ROW(a->end_rate, net->pred[j]);
+        }
+        struct wr_push_row row = {
+            .end_min = end, .end_rate = end_rate, .n_before = n_before, .floor_min = days->floor_min[k],
+            .held_min = k == a->held ? a->held_min : NULL, .drop_after_min = days->drop_after_min[k],
+            .given = give == WR_GIVE_NONE || give == WR_GIVE_BEND, .minutes = ROW(a->minutes, k), .rate = ROW(a->rate, k),
+            .delta = a->delta, .start_min = ROW(a->start_min, k), .start_rate = ROW(a->start_rate, k),
+            .end = ROW(a->end_min, k), .rate_at_end = ROW(a->end_rate, k), .dropped = ROW(a->dropped, k)};
+        if (give == WR_GIVE_BEND) bend(a, days, way->task[k], k, &row);
+        a->push(&row);
+    }
+}
+
+/* ---- all days as they are ---- */
+
+static void keep_rows(struct wr_days *days, const struct wr_abreast *a, size_t first)
+{
+    for (size_t k = 0; k < days->n_task; k++) {
+        size_t at = k * days->n_trial + first;
+        memcpy(days->start_min + at, ROW(a->start_min, k), a->n * sizeof(double));
+        memcpy(days->end_min + at, ROW(a->end_min, k), a->n * sizeof(double));
+        memcpy(days->start_rate + at, ROW(a->start_rate, k), a->n * sizeof(double));
+    }
+}
+
+void wr_days_walk_all(struct wr_days *days)
+{
+    const size_t n = days->n_task;
+    struct wr_abreast a;
+    struct wr_way up = {.run = 1, .task = WR_NEW_ARRAY(double, n)};
+
+    days->start_min = wr_alloc(n, days->n_trial * sizeof(double));
+    days->end_min = wr_alloc(n, days->n_trial * sizeof(double));
+    days->start_rate = wr_alloc(n, days->n_trial * sizeof(double));
+    days->weight = WR_NEW_ARRAY(double, days->n_trial);
+    for (size_t k = 0; k < n; k++) up.task[k] = 1;
+    wr_abreast_init(&a, n);
+    for (size_t i = 0; i < days->n_trial; i += a.n) {
+        wr_abreast_take(&a, i, days->n_trial);
+        wr_abreast_load(&a, days, &up, days->net->order, n);
+        wr_abreast_walk(&a, days, &up, days->net->order, n);
+        keep_rows(days, &a, i);
+    }
+    for (size_t i = 0; i < days->n_trial; i++) days->weight[i] = exp(wr_days_log_weight(days, NULL, i, 0));
+    wr_abreast_release(&a);
+    wr_free(up.task);
+}
