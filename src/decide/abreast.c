@@ -55,6 +55,20 @@ static void fill_up(struct wr_abreast *a)
     }
 }
 
+static void fetch(const double *from, const size_t *at, bool in_a_row, double *to)
+{
+    if (in_a_row) memcpy(to, from + at[0], WR_ABREAST * sizeof *to);
+    else
+        for (size_t i = 0; i < WR_ABREAST; i++) to[i] = from[at[i]];
+}
+
+static bool are_in_a_row(const size_t *at)
+{
+    for (size_t i = 1; i < WR_ABREAST; i++)
+        if (at[i] != at[0] + i) return false;
+    return true;
+}
+
 void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n)
 {
     size_t draw[WR_ABREAST];
@@ -65,17 +79,16 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
         draw[i] = days->draw[a->trial[i]];
         run_rate[i] = way ? way->run * days->run_sd[draw[i]] : 0;
     }
+    bool trials_in_a_row = are_in_a_row(a->trial), draws_in_a_row = are_in_a_row(draw);
     for (size_t j = 0; j < n; j++) {
         size_t k = list[j];
-        const double *base = days->base_min + k * days->n_trial, *slope = days->slope + k * days->n_draw;
-        double *minutes = ROW(a->minutes, k), *rate = ROW(a->rate, k), by_task = way ? way->task[k] : 0;
+        double *rate = ROW(a->rate, k), by_task = way ? way->task[k] : 0;
         enum wr_give give = answer(days, way, k);
-        for (size_t i = 0; i < WR_ABREAST; i++) {
-            minutes[i] = base[a->trial[i]];
-            rate[i] = give == WR_GIVE_LOG || give == WR_GIVE_LOG_RUN ? by_task * slope[draw[i]] : 0;
-        }
-        if (give == WR_GIVE_LOG_RUN)
-            for (size_t i = 0; i < WR_ABREAST; i++) rate[i] += run_rate[i];
+        fetch(days->base_min + k * days->n_trial, a->trial, trials_in_a_row, ROW(a->minutes, k));
+        memset(rate, 0, WR_ABREAST * sizeof *rate);
+        if (give != WR_GIVE_LOG && give != WR_GIVE_LOG_RUN) continue;
+        if (by_task != 0) fetch(days->slope + k * days->n_draw, draw, draws_in_a_row, rate);
+        for (size_t i = 0; i < WR_ABREAST; i++) rate[i] = by_task * rate[i] + (give == WR_GIVE_LOG_RUN ? run_rate[i] : 0);
     }
 }
 

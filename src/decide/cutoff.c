@@ -69,7 +69,11 @@ static double inside_at(struct search *q, double x, size_t n, struct wr_tally *t
     wr_given_tally(g, exp(x), n, tally);
     double before = wr_tally_effective(tally);
     if (g->mode != WR_GIVEN_SCALED && q->n_in_vain < MOST_IN_VAIN && before >= REACHED_BY && before < 0.1 * (double)n) {
-        if (wr_given_aim_at(g, exp(x), n < SCAN_TRIALS ? n : SCAN_TRIALS)) wr_given_tally(g, exp(x), n, tally);
+        struct wr_tally scanned = *tally;
+        if (n > SCAN_TRIALS) wr_given_tally(g, exp(x), SCAN_TRIALS, &scanned);
+        bool better = wr_given_aim_at(g, exp(x), n < SCAN_TRIALS ? n : SCAN_TRIALS, &scanned);
+        if (better && n > SCAN_TRIALS) wr_given_tally(g, exp(x), n, tally);
+        else if (better) *tally = scanned;
         if (wr_tally_effective(tally) < 1.5 * before) q->n_in_vain++;
     }
     return wr_tally_share(tally);
@@ -90,7 +94,7 @@ static enum side side_at(struct search *q, double x, size_t n)
 /* Lowest start to look at: four standard deviations early, or just after a moment before which it may not begin. */
 static double scan_from(const struct search *q)
 {
-    return fmin(fmax(q->given->log_median - 4 * q->step, q->log_floor), q->log_limit);
+    return fmin(fmax(q->given->law.log_median - 4 * q->step, q->log_floor), q->log_limit);
 }
 
 /* First crossing on the scanned days: inside at *lo, outside at *hi. */
@@ -316,7 +320,7 @@ static void heed_atoms(const struct search *q, struct wr_cutoff_row *row)
 static double inside_at_typical(struct search *q)
 {
     struct wr_tally tally;
-    double typical = q->given->typical_min;
+    double typical = q->given->law.typical_min;
 
     for (size_t a = 0; a < q->n_atom; a++)
         if (fabs(q->atom[a].at - typical) <= 1e-9 * (1 + typical)) return q->atom[a].inside / q->atom[a].sum;
@@ -353,7 +357,7 @@ static void conditional_row(struct search *q, struct wr_cutoff_row *row)
     double enough = fmin(ENOUGH_EFFECTIVE, 0.1 * (double)q->n_all);
 
     row->method = WR_CUTOFF_BY_RUN_EFFECT;
-    q->step = fmax(g->log_sd, 1e-4);
+    q->step = fmax(g->law.log_sd, 1e-4);
     q->log_limit = log(g->limit->minutes);
     q->n_scan = q->n_all;
     collect_atoms(q);
@@ -369,7 +373,7 @@ static void conditional_row(struct search *q, struct wr_cutoff_row *row)
         row->latest_start_min = exp(at.x);
         row->effective = wr_tally_effective(&at.tally);
         row->mc_error_min = mc_error_min(&at);
-        row->beyond_range = fabs(at.x - g->log_median) > BEYOND_SD * q->step;
+        row->beyond_range = fabs(at.x - g->law.log_median) > BEYOND_SD * q->step;
         if (row->effective < WR_CUTOFF_LEAST_EFFECTIVE) row->reason = WR_CUTOFF_TOO_FEW;
         if (has_drop_rule(g)) find_second_window(q, at.x, row);
     }
@@ -487,7 +491,7 @@ static void imposed_row(struct search *q, struct wr_cutoff_row *row)
     if (has_drop_rule(g)) imposed_by_steps(q, row);
     else imposed_by_tails(q, row);
     row->effective = (double)q->n_all;
-    row->prob_inside_at_typical = share_inside_held(g, g->typical_min, q->n_all);
+    row->prob_inside_at_typical = share_inside_held(g, g->law.typical_min, q->n_all);
 }
 
 /* ---- rows and cards ---- */
@@ -518,8 +522,9 @@ static bool has_begun(const struct wr_now_state *now, size_t task)
     return now && (now->state[task] == WR_NOW_DONE || now->state[task] == WR_NOW_RUNNING);
 }
 
+/* law: that of the task's starts, as soon as it is known. */
 static void make_row(const struct wr_days *days, const struct wr_cutoff_limit *limit, bool imposed,
-                     struct wr_cutoff_row *row)
+                     struct wr_cutoff_row *row, struct wr_start_law *law, bool *law_known)
 {
     struct wr_given given;
     struct search q = {.given = &given, .confidence = limit->confidence, .n_all = days->n_trial};
@@ -528,10 +533,14 @@ static void make_row(const struct wr_days *days, const struct wr_cutoff_limit *l
         row->reason = WR_CUTOFF_BEGUN;
         return;
     }
-    wr_given_init(&given, days, &limit->limit, row->task);
-    row->typical_start_min = given.typical_min;
+    wr_given_init(&given, days, &limit->limit, row->task, *law_known ? law : NULL);
+    if (!limit->limit.is_clock) {
+        *law = given.law;
+        *law_known = true;
+    }
+    row->typical_start_min = given.law.typical_min;
     if (!given.upstream) row->reason = WR_CUTOFF_NOT_BEFORE_LIMIT;
-    else if (imposed || given.n_moves == 0) imposed_row(&q, row);
+    else if (imposed || given.law.n_moves == 0) imposed_row(&q, row);
     else conditional_row(&q, row);
     finish_row(&given, row);
     wr_given_release(&given);
@@ -543,12 +552,17 @@ struct job {
     struct wr_cutoff_card *card;
 };
 
+/* One task, all limits. */
 static void work(void *arg, size_t piece)
 {
     struct job *job = arg;
-    struct wr_cutoff_list *list = &job->card->list[piece / job->card->n_row];
+    struct wr_start_law law;
+    bool law_known = false;
 
-    make_row(job->days, &list->limit, job->options->imposed, &list->row[piece % job->card->n_row]);
+    for (size_t l = 0; l < job->card->n_limit; l++) {
+        struct wr_cutoff_list *list = &job->card->list[l];
+        make_row(job->days, &list->limit, job->options->imposed, &list->row[piece], &law, &law_known);
+    }
 }
 
 static void count_over(const struct wr_days *days, struct wr_cutoff_card *card)
@@ -607,7 +621,7 @@ enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_netwo
     wr_days_make(&days, net, durations, scenarios, options->now);
     wr_days_walk_all(&days);
     struct job job = {&days, options, card};
-    wr_parallel_for(card->n_row * n_limit, options->n_thread, work, &job);
+    wr_parallel_for(card->n_row, options->n_thread, work, &job);
     count_over(&days, card);
     wr_days_release(&days);
     return WR_OK;
@@ -634,9 +648,9 @@ enum wr_status wr_cutoff_curve(double *prob_inside, double *effective, const dou
     if (status != WR_OK) return status;
     wr_days_make(&days, net, durations, scenarios, options->now);
     wr_days_walk_all(&days);
-    wr_given_init(&given, &days, &limit->limit, task);
+    wr_given_init(&given, &days, &limit->limit, task, NULL);
     struct search q = {.given = &given, .confidence = limit->confidence, .n_all = days.n_trial};
-    bool imposed = options->imposed || given.n_moves == 0 || has_begun(options->now, task);
+    bool imposed = options->imposed || given.law.n_moves == 0 || has_begun(options->now, task);
     if (!imposed && given.mode != WR_GIVEN_SCALED) wr_given_aim(&given);
     for (size_t i = 0; i < n; i++) {
         double share = imposed ? share_inside_held(&given, start_min[i], days.n_trial)

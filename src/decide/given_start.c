@@ -82,9 +82,19 @@ static void find_lists(struct wr_given *g)
     g->mode = wr_days_scale(g->days) ? WR_GIVEN_SCALED : g->mode_on_way;
 }
 
-static double reading(const struct wr_given *g, const struct wr_walk *w)
+/* On day i of those walked. */
+static double start_read(const struct wr_given *g, size_t i)
 {
-    return w->start_min[g->task] - (g->limit->is_clock ? w->start_min[g->limit->from] : 0);
+    const double *start = g->abreast.start_min + i;
+
+    return start[g->task * WR_ABREAST] - (g->limit->is_clock ? start[g->limit->from * WR_ABREAST] : 0);
+}
+
+static double start_rate_read(const struct wr_given *g, size_t i)
+{
+    const double *rate = g->abreast.start_rate + i;
+
+    return rate[g->task * WR_ABREAST] - (g->limit->is_clock ? rate[g->limit->from * WR_ABREAST] : 0);
 }
 
 static double outcome(const struct wr_given *g, size_t i)
@@ -114,27 +124,29 @@ size_t wr_given_held(struct wr_given *g, size_t first, size_t n_all, double s, d
 
 /* ---- the days as they are ---- */
 
-static void describe_starts(struct wr_given *g)
+static struct wr_start_law law_of(const struct wr_given *g)
 {
-    size_t n = g->days->n_trial, n_moves = 0;
-    struct wr_weighed *all = WR_NEW_ARRAY(struct wr_weighed, n), *moving = WR_NEW_ARRAY(struct wr_weighed, n);
+    size_t n = g->days->n_trial;
+    struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, n);
+    struct wr_start_law law = {0};
 
-    for (size_t i = 0; i < n; i++) {
-        all[i] = (struct wr_weighed){g->start_min[i], g->weight[i]};
-        if (g->moves[i] && g->start_min[i] > 0)
-            moving[n_moves++] = (struct wr_weighed){log(g->start_min[i]), g->weight[i]};
-    }
-    wr_weighed_sort(all, n);
-    g->typical_min = wr_weighed_quantile(all, n, 0.5);
-    g->n_moves = n_moves;
-    if (n_moves > 0) {
-        wr_weighed_sort(moving, n_moves);
-        g->log_median = wr_weighed_quantile(moving, n_moves, 0.5);
+    for (size_t i = 0; i < n; i++)
+        if (g->moves[i] && g->start_min[i] > 0) item[law.n_moves++] = (struct wr_weighed){g->start_min[i], g->weight[i]};
+    if (law.n_moves > 0) {
+        wr_weighed_sort(item, law.n_moves);
+        law.typical_min = wr_weighed_quantile(item, law.n_moves, 0.5);
+        law.log_median = log(law.typical_min);
         /* 15.87 and 84.13 %: one standard deviation of a normal either way */
-        g->log_sd = (wr_weighed_quantile(moving, n_moves, 0.8413447) - wr_weighed_quantile(moving, n_moves, 0.1586553)) / 2;
+        law.log_sd = log(wr_weighed_quantile(item, law.n_moves, 0.8413447) /
+                         wr_weighed_quantile(item, law.n_moves, 0.1586553)) / 2;
     }
-    wr_free(all);
-    wr_free(moving);
+    if (law.n_moves < n) {
+        for (size_t i = 0; i < n; i++) item[i] = (struct wr_weighed){g->start_min[i], g->weight[i]};
+        wr_weighed_sort(item, n);
+        law.typical_min = wr_weighed_quantile(item, n, 0.5);
+    }
+    wr_free(item);
+    return law;
 }
 
 static void read_all(struct wr_given *g)
@@ -170,14 +182,15 @@ static void take_logs(struct wr_given *g)
     }
 }
 
-void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct wr_sim_limit *limit, size_t task)
+void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct wr_sim_limit *limit, size_t task,
+                   const struct wr_start_law *law)
 {
     *g = (struct wr_given){.days = days, .limit = limit, .task = task};
     wr_walk_init(&g->walk, days->n_task);
     wr_abreast_init(&g->abreast, days->n_task);
     find_lists(g);
     read_all(g);
-    describe_starts(g);
+    g->law = law && !limit->is_clock ? *law : law_of(g);
     if (g->mode == WR_GIVEN_SCALED) take_logs(g);
 }
 
@@ -251,15 +264,10 @@ static void narrow(struct search *r, double by_t, double start, double s)
 
 static void look(struct search *r, const struct wr_given *g, size_t i, double s)
 {
-    const size_t at = g->task * WR_ABREAST + i, from = g->limit->from * WR_ABREAST + i;
-    double start = g->abreast.start_min[at], by_t = g->abreast.start_rate[at];
+    double by_t = start_rate_read(g, i);
 
-    if (g->limit->is_clock) {
-        start -= g->abreast.start_min[from];
-        by_t -= g->abreast.start_rate[from];
-    }
     if (!r->chord) {
-        narrow(r, by_t, start, s);
+        narrow(r, by_t, start_read(g, i), s);
         return;
     }
     r->rate = by_t / s;
@@ -306,91 +314,130 @@ static void put_search(struct searches *q, struct search search)
 
 /* ---- pieces of a way along which the start may fall ---- */
 
-static double start_at(struct wr_given *g, size_t trial, double t)
-{
-    wr_days_walk(g->days, &g->way, g->start_list, g->n_start_list, trial, t - g->way.at[trial], &g->walk);
-    return reading(g, &g->walk);
-}
-
-/* Differs when other tasks are dropped. */
-static uint64_t add_to_pattern(uint64_t pattern, size_t dropped_task)
-{
-    return pattern * 1099511628211u + dropped_task + 1;
-}
-
-static uint64_t pattern_of(const struct wr_given *g)
+/* Differs when other tasks are dropped on day i of those walked. */
+static uint64_t pattern_of(const struct wr_given *g, size_t i)
 {
     uint64_t pattern = 0;
 
-    for (size_t j = 0; j < g->n_start_list; j++)
-        if (g->walk.dropped[g->start_list[j]]) pattern = add_to_pattern(pattern, g->start_list[j]);
-    return pattern;
-}
-
-static uint64_t pattern_abreast(const struct wr_given *g, size_t i)
-{
-    uint64_t pattern = 0;
-
-    for (size_t j = 0; j < g->n_start_list; j++)
-        if (g->abreast.dropped[g->start_list[j] * WR_ABREAST + i]) pattern = add_to_pattern(pattern, g->start_list[j]);
+    for (size_t j = 0; j < g->n_start_list; j++) {
+        size_t k = g->start_list[j];
+        if (g->abreast.dropped[k * WR_ABREAST + i]) pattern = pattern * 1099511628211u + k + 1;
+    }
     return pattern;
 }
 
 struct wr_piece { /* of one day's way: rising as long as the same work is dropped at both ends */
+    size_t trial;
     double from, to, start_from, start_to;
     bool whole;   /* false: the work that is dropped differs; still to be cut where it changes */
-    bool done;    /* it has been cut: two pieces further on stand for it */
-    size_t next;  /* index + 1 of the first of them */
+    size_t next;  /* 0: as it is; else it has been cut, and index + 1 of the first of the two pieces that stand for it */
 };
 
-static struct wr_piece *add_piece(struct wr_given *g, double from, double to, double start_from, double start_to, bool whole)
+static void add_piece(struct wr_given *g, struct wr_piece piece)
 {
-    struct wr_piece *p = WR_PUSH(g->piece, g->n_piece, g->room_piece);
-
-    *p = (struct wr_piece){.from = from, .to = to, .start_from = start_from, .start_to = start_to, .whole = whole};
-    return p;
+    *WR_PUSH(g->piece, g->n_piece, g->room_piece) = piece;
 }
 
-/* The first task of the walk's order that is dropped at one end only, or SIZE_MAX. */
-static size_t first_difference(struct wr_given *g, size_t trial, double from, double to)
-{
-    unsigned char *was = g->was_dropped;
+/* Pieces that are being cut, a day each: where the first task that is dropped at one end only begins at its drop_after; up to
+ * there the task's own start is continuous. What remains on either side may have to be cut again. */
+struct cuts {
+    size_t n, piece[WR_ABREAST];
+    size_t by[WR_ABREAST];          /* the task that is dropped at one end only */
+    bool left_drops[WR_ABREAST];
+    double at[WR_ABREAST];
+    struct wr_piece left[WR_ABREAST], right[WR_ABREAST]; /* what is known to lie on either side: they close in */
+    uint64_t left_pattern[WR_ABREAST], right_pattern[WR_ABREAST], from_pattern[WR_ABREAST], to_pattern[WR_ABREAST];
+};
 
-    start_at(g, trial, from);
-    memcpy(was, g->walk.dropped, g->days->n_task);
-    start_at(g, trial, to);
-    for (size_t i = 0; i < g->n_start_list; i++)
-        if (was[g->start_list[i]] != g->walk.dropped[g->start_list[i]]) return g->start_list[i];
-    return SIZE_MAX;
+static void walk_starts(struct wr_given *g, const double *at)
+{
+    struct wr_abreast *a = &g->abreast;
+
+    for (size_t i = 0; i < a->n; i++) a->delta[i] = at[i] - g->way.at[a->trial[i]];
+    wr_abreast_walk(a, g->days, &g->way, g->start_list, g->n_start_list);
 }
 
-/* Cuts a piece where the first task that is dropped at one end only begins at its drop_after: up to there the task's own
- * start is continuous. What remains on either side may have to be cut again. */
-static void cut_piece(struct wr_given *g, size_t trial, size_t at)
+/* Walks both ends and finds the tasks to cut by. */
+static void begin_cuts(struct wr_given *g, struct cuts *c)
 {
-    struct wr_piece p = g->piece[at];
-    size_t k = first_difference(g, trial, p.from, p.to);
-    double left = p.from, right = p.to, start_left = p.start_from, start_right = p.start_to, t = (left + right) / 2;
-    uint64_t pattern_left = 0, pattern_right = 0, pattern_from, pattern_to;
+    struct wr_abreast *a = &g->abreast;
+    uint64_t *was = g->was_dropped;
 
-    WR_BUG_IF(k == SIZE_MAX);
-    pattern_to = pattern_right = pattern_of(g);
-    start_at(g, trial, p.from);
-    pattern_from = pattern_left = pattern_of(g);
-    bool left_drops = g->walk.dropped[k];
-    for (int i = 0; i < 60 && right - left > 1e-5; i++) {
-        double start = start_at(g, trial, t), rate = g->walk.start_rate[k];
-        double over = g->walk.start_min[k] - g->days->drop_after_min[k];
-        if ((bool)g->walk.dropped[k] == left_drops) left = t, start_left = start, pattern_left = pattern_of(g);
-        else right = t, start_right = start, pattern_right = pattern_of(g);
-        /* Newton, and a little beyond it so that the other side closes in too */
-        double step = rate > 0 ? -over / rate : 0, beyond = t + step + (step > 0 ? 4e-6 : -4e-6);
-        t = rate > 0 && beyond > left && beyond < right ? beyond : (left + right) / 2;
+    a->n = c->n;
+    for (size_t i = 0; i < c->n; i++) {
+        const struct wr_piece *p = &g->piece[c->piece[i]];
+        a->trial[i] = p->trial;
+        c->left[i] = (struct wr_piece){.trial = p->trial, .from = p->from, .to = p->from, .start_from = p->start_from, .start_to = p->start_from};
+        c->right[i] = (struct wr_piece){.trial = p->trial, .from = p->to, .to = p->to, .start_from = p->start_to, .start_to = p->start_to};
+        c->at[i] = p->from;
     }
-    g->piece[at].done = true;
-    g->piece[at].next = g->n_piece + 1;
-    add_piece(g, p.from, left, p.start_from, start_left, pattern_from == pattern_left);
-    add_piece(g, right, p.to, start_right, p.start_to, pattern_to == pattern_right);
+    wr_abreast_load(a, g->days, &g->way, g->start_list, g->n_start_list);
+    walk_starts(g, c->at);
+    memcpy(was, a->dropped, g->days->n_task * WR_ABREAST * sizeof *was);
+    for (size_t i = 0; i < c->n; i++) {
+        c->from_pattern[i] = c->left_pattern[i] = pattern_of(g, i);
+        c->at[i] = c->right[i].to;
+    }
+    walk_starts(g, c->at);
+    for (size_t i = 0; i < c->n; i++) {
+        size_t j = 0;
+        c->to_pattern[i] = c->right_pattern[i] = pattern_of(g, i);
+        while (was[g->start_list[j] * WR_ABREAST + i] == a->dropped[g->start_list[j] * WR_ABREAST + i]) {
+            j++;
+            WR_BUG_IF(j == g->n_start_list);
+        }
+        c->by[i] = g->start_list[j];
+        c->left_drops[i] = was[c->by[i] * WR_ABREAST + i] != 0;
+        c->at[i] = (c->left[i].to + c->right[i].from) / 2;
+    }
+}
+
+/* One step of cut i, after a walk at at[i]: true if the sides are close enough. */
+static bool close_in(const struct wr_given *g, struct cuts *c, size_t i)
+{
+    const struct wr_abreast *a = &g->abreast;
+    const size_t k = c->by[i] * WR_ABREAST + i;
+    double rate = a->start_rate[k], over = a->start_min[k] - g->days->drop_after_min[c->by[i]], t = c->at[i];
+
+    if ((a->dropped[k] != 0) == c->left_drops[i]) {
+        c->left[i].to = t;
+        c->left[i].start_to = start_read(g, i);
+        c->left_pattern[i] = pattern_of(g, i);
+    } else {
+        c->right[i].from = t;
+        c->right[i].start_from = start_read(g, i);
+        c->right_pattern[i] = pattern_of(g, i);
+    }
+    /* Newton, and a little beyond it so that the other side closes in too */
+    double step = rate > 0 ? -over / rate : 0, beyond = t + step + (step > 0 ? 4e-6 : -4e-6);
+    bool between = rate > 0 && beyond > c->left[i].to && beyond < c->right[i].from;
+    c->at[i] = between ? beyond : (c->left[i].to + c->right[i].from) / 2;
+    return c->right[i].from - c->left[i].to <= 1e-5;
+}
+
+static void make_cuts(struct wr_given *g, struct cuts *c)
+{
+    enum { MOST_STEPS = 60 };
+    bool done[WR_ABREAST] = {false};
+    size_t n_open = c->n;
+
+    begin_cuts(g, c);
+    for (int step = 0; step < MOST_STEPS && n_open > 0; step++) {
+        walk_starts(g, c->at);
+        n_open = 0;
+        for (size_t i = 0; i < c->n; i++) {
+            if (!done[i]) done[i] = close_in(g, c, i);
+            n_open += !done[i];
+        }
+    }
+    for (size_t i = 0; i < c->n; i++) {
+        c->left[i].whole = c->from_pattern[i] == c->left_pattern[i];
+        c->right[i].whole = c->to_pattern[i] == c->right_pattern[i];
+        g->piece[c->piece[i]].next = g->n_piece + 1;
+        add_piece(g, c->left[i]);
+        add_piece(g, c->right[i]);
+    }
+    c->n = 0;
 }
 
 /* The largest rate at which the log of anything can rise along the way on this day; 0: not known. */
@@ -427,7 +474,7 @@ static void lay_pieces(struct wr_given *g, size_t n_use)
 
     if (!g->piece_first) {
         g->piece_first = WR_NEW_ARRAY(size_t, g->days->n_trial + 1);
-        g->was_dropped = WR_NEW_ARRAY(unsigned char, g->days->n_task);
+        g->was_dropped = wr_alloc(g->days->n_task, WR_ABREAST * sizeof *g->was_dropped);
     }
     for (; g->n_piece_trial < n_use; g->n_piece_trial += a->n) {
         wr_abreast_take(a, g->n_piece_trial, n_use);
@@ -437,17 +484,16 @@ static void lay_pieces(struct wr_given *g, size_t n_use)
                 a->delta[i] = -PIECES_REACH + step * PIECES_STEP - g->way.at[a->trial[i]];
             wr_abreast_walk(a, g->days, &g->way, g->start_list, g->n_start_list);
             for (size_t i = 0; i < a->n; i++) {
-                start[step][i] = a->start_min[g->task * WR_ABREAST + i];
-                if (g->limit->is_clock) start[step][i] -= a->start_min[g->limit->from * WR_ABREAST + i];
-                pattern[step][i] = pattern_abreast(g, i);
+                start[step][i] = start_read(g, i);
+                pattern[step][i] = pattern_of(g, i);
             }
         }
         for (size_t i = 0; i < a->n; i++) {
             g->piece_first[a->trial[i]] = g->n_piece;
             for (int step = 1; step <= N_STEP; step++) {
                 double t = -PIECES_REACH + step * PIECES_STEP;
-                add_piece(g, t - PIECES_STEP, t, start[step - 1][i], start[step][i],
-                          pattern[step - 1][i] == pattern[step][i]);
+                add_piece(g, (struct wr_piece){a->trial[i], t - PIECES_STEP, t, start[step - 1][i], start[step][i],
+                                               pattern[step - 1][i] == pattern[step][i], 0});
             }
         }
     }
@@ -486,26 +532,57 @@ static void count_scaled(struct wr_given *g, double s, size_t n_use, struct wr_t
     }
 }
 
-/* Roots in one piece, cutting it first if the work that is dropped changes within and s may lie there. */
-static void search_piece(struct searches *q, size_t trial, size_t at)
+static bool must_be_cut(const struct wr_given *g, const struct wr_piece *p, double s)
 {
-    struct wr_given *g = q->given;
-    struct wr_piece p = g->piece[at];
+    return !p->whole && !p->next && may_hold(p, s, most_rate(g, p->trial));
+}
+
+/* Adds to the open ones what of a piece, or of those that stand for it, must be cut. */
+static void search_for_open(const struct wr_given *g, size_t at, double s, size_t **open, size_t *n_open, size_t *room)
+{
+    const struct wr_piece *p = &g->piece[at];
+
+    if (p->next) {
+        search_for_open(g, p->next - 1, s, open, n_open, room);
+        search_for_open(g, p->next, s, open, n_open, room);
+    } else if (must_be_cut(g, p, s)) {
+        *WR_PUSH(*open, *n_open, *room) = at;
+    }
+}
+
+/* Cuts the pieces of the first n_use days in which s may lie while the work that is dropped changes within. */
+static void cut_pieces(struct wr_given *g, double s, size_t n_use)
+{
+    struct cuts *cuts = WR_NEW(struct cuts);
+    size_t *open = NULL, n_open = 0, room = 0, first_new;
+
+    for (size_t i = 0; i < n_use; i++)
+        for (size_t p = g->piece_first[i]; p < g->piece_first[i] + N_STEP; p++) search_for_open(g, p, s, &open, &n_open, &room);
+    while (n_open > 0) {
+        first_new = g->n_piece;
+        while (n_open > 0 && cuts->n < WR_ABREAST) cuts->piece[cuts->n++] = open[--n_open];
+        make_cuts(g, cuts);
+        for (size_t p = first_new; p < g->n_piece; p++)
+            if (must_be_cut(g, &g->piece[p], s)) *WR_PUSH(open, n_open, room) = p;
+    }
+    wr_free(open);
+    wr_free(cuts);
+}
+
+static void search_piece(struct searches *q, size_t at)
+{
+    const struct wr_piece p = q->given->piece[at];
     double s = q->s;
 
-    if (!p.whole && !p.done && may_hold(&p, s, most_rate(g, trial))) {
-        cut_piece(g, trial, at);
-        p = g->piece[at];
-    }
-    if (p.done) {
-        search_piece(q, trial, p.next - 1);
-        search_piece(q, trial, p.next);
+    if (p.next) {
+        search_piece(q, p.next - 1);
+        search_piece(q, p.next);
         return;
     }
     bool rises = p.start_from < s && p.start_to >= s, falls = p.start_from >= s && p.start_to < s;
     if (!p.whole || (!rises && !falls)) return;
     double chord = p.from + (p.to - p.from) * (s - p.start_from) / (p.start_to - p.start_from);
-    put_search(q, (struct search){.trial = trial, .at = chord, .lo = p.from, .hi = p.to, .chord = falls});
+    put_search(q, (struct search){.trial = p.trial, .at = chord, .lo = p.from, .hi = p.to, .chord = falls});
 }
 
 /* Where the last root and the slope there let the next one expect. */
@@ -522,11 +599,14 @@ static void for_each_root(struct wr_given *g, double s, size_t n_use, void (*tak
 {
     struct searches q = {.given = g, .s = s, .take = take, .arg = arg};
 
-    if (g->mode == WR_GIVEN_PIECES) lay_pieces(g, n_use);
+    if (g->mode == WR_GIVEN_PIECES) {
+        lay_pieces(g, n_use);
+        cut_pieces(g, s, n_use);
+    }
     for (size_t i = 0; i < n_use; i++) {
         if (g->mode != WR_GIVEN_PIECES) search_whole(&q, i);
         else
-            for (size_t p = 0; p < N_STEP; p++) search_piece(&q, i, g->piece_first[i] + p);
+            for (size_t p = 0; p < N_STEP; p++) search_piece(&q, g->piece_first[i] + p);
     }
     search_all(&q);
 }
@@ -571,7 +651,7 @@ void wr_given_tally(struct wr_given *g, double s, size_t n_use, struct wr_tally 
 
 struct aim {
     double run, *task;
-    double sum, sum_squares; /* of the weights that went into it */
+    double sum, sum_squares, largest; /* of the weights that went into it */
 };
 
 static void add_gradient(struct wr_given *g, double factor, struct aim *aim)
@@ -590,6 +670,8 @@ static void aim_by_roots(struct searches *q, void *arg)
         if (!r->found) continue;
         double weight = weight_of(g, r);
         keep_root(g, r, q->s);
+        if (weight < 1e-5 * aim->largest) continue; /* it would not turn the way */
+        aim->largest = fmax(aim->largest, weight);
         wr_days_walk(g->days, &g->way, g->start_list, g->n_start_list, r->trial, r->at - g->way.at[r->trial], &g->walk);
         add_gradient(g, weight, aim);
         aim->sum += weight;
@@ -624,16 +706,14 @@ bool wr_given_aim(struct wr_given *g)
     return found;
 }
 
-bool wr_given_aim_at(struct wr_given *g, double s, size_t n_use)
+bool wr_given_aim_at(struct wr_given *g, double s, size_t n_use, struct wr_tally *tally)
 {
     enum { LEAST_DAYS = 10 }; /* that count: fewer point anywhere */
     struct aim was = {.run = g->way.run, .task = WR_NEW_ARRAY(double, g->days->n_task)};
-    struct wr_tally tally;
+    struct wr_tally turned_tally;
     bool turned = false;
 
     memcpy(was.task, g->way.task, g->days->n_task * sizeof *was.task);
-    wr_given_tally(g, s, n_use, &tally);
-    double before = wr_tally_effective(&tally);
     for (int round = 0; round < 2; round++) {
         struct aim aim = {.task = WR_NEW_ARRAY(double, g->days->n_task)};
         for_each_root(g, s, n_use, aim_by_roots, &aim);
@@ -641,9 +721,10 @@ bool wr_given_aim_at(struct wr_given *g, double s, size_t n_use)
         wr_free(aim.task);
     }
     if (turned) {
-        wr_given_tally(g, s, n_use, &tally);
-        turned = wr_tally_effective(&tally) > before;
-        if (!turned) turn_to(g, &was);
+        wr_given_tally(g, s, n_use, &turned_tally);
+        turned = wr_tally_effective(&turned_tally) > wr_tally_effective(tally);
+        if (turned) *tally = turned_tally;
+        else turn_to(g, &was);
     }
     wr_free(was.task);
     return turned;

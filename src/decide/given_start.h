@@ -30,6 +30,13 @@ enum wr_given_mode {
     WR_GIVEN_PIECES            /* it may fall (work that is dropped, a clock): every piece between drops has its own root */
 };
 
+/* Starts, or clock readings, over the days as they are; the same for all limits that are no clocks. */
+struct wr_start_law {
+    double typical_min;        /* weighted median */
+    double log_median, log_sd; /* of the log of those that move */
+    size_t n_moves;            /* days on which something that could be otherwise decided the start */
+};
+
 struct wr_piece;
 struct wr_root;
 
@@ -49,26 +56,27 @@ struct wr_given {
     double *out_min;           /* [n_trial] outcome to be compared with the limit's minutes */
     unsigned char *moves;      /* [n_trial] 0: nothing that could be otherwise decided the start */
     const double *weight;      /* [n_trial] borrowed from days */
-    double typical_min, log_median, log_sd; /* weighted median of start_min; of the log of those that move */
-    size_t n_moves;
+    struct wr_start_law law;
     /* roots */
     struct wr_root *root;      /* [n_trial] the last one found */
     struct wr_piece *piece; size_t n_piece, room_piece, *piece_first; /* [n_trial + 1] */
     size_t n_piece_trial;      /* days for which pieces are there */
-    unsigned char *was_dropped; /* [n_task] scratch */
+    uint64_t *was_dropped;     /* [n_task * WR_ABREAST] scratch */
     /* WR_GIVEN_SCALED: logs at run effect 0, and 1/sd */
     double *log_start, *log_out;
 };
 
-/* limit and days are borrowed; days have been walked as they are (wr_days_walk_all). */
-void wr_given_init(struct wr_given *given, const struct wr_days *days, const struct wr_sim_limit *limit, size_t task);
+/* limit and days are borrowed; days have been walked as they are (wr_days_walk_all). law: of an earlier limit of the same task
+ * that is no clock either; NULL: there is none. */
+void wr_given_init(struct wr_given *given, const struct wr_days *days, const struct wr_sim_limit *limit, size_t task,
+                   const struct wr_start_law *law);
 void wr_given_release(struct wr_given *given);
 
 /* A way from the gradients of the start over the days as they are; false if nothing moves the start. */
 bool wr_given_aim(struct wr_given *given);
 /* A better one for starts near s: gradients at the days pushed there, two rounds. False, and the way as it was, if more
- * days do not count then. */
-bool wr_given_aim_at(struct wr_given *given, double s, size_t n_use);
+ * days do not count then. tally, in and out: of the first n_use days at s. */
+bool wr_given_aim_at(struct wr_given *given, double s, size_t n_use, struct wr_tally *tally);
 
 /* Over the first n_use days. */
 void wr_given_tally(struct wr_given *given, double s, size_t n_use, struct wr_tally *tally);

@@ -121,7 +121,7 @@ static void outcomes_at_one(struct walking *w, const struct wr_sim_limit *limit,
 {
     double same[WR_ABREAST];
 
-    for (size_t i = 0; i < w->abreast.n; i++) same[i] = score;
+    for (size_t i = 0; i < WR_ABREAST; i++) same[i] = score;
     outcomes_at(w, limit, same, out);
 }
 
