@@ -69,7 +69,8 @@ static bool are_in_a_row(const size_t *at)
     return true;
 }
 
-void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n)
+void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list,
+                     size_t n)
 {
     size_t draw[WR_ABREAST];
     double run_rate[WR_ABREAST];
@@ -124,7 +125,8 @@ static void bend(struct wr_abreast *a, const struct wr_days *days, double by_tas
     row->rate = rate;
 }
 
-void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n)
+void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list,
+                     size_t n)
 {
     const struct wr_network *net = days->net;
     const double **end = a->before, **end_rate = a->before + days->n_task;

@@ -26,11 +26,13 @@ void wr_abreast_release(struct wr_abreast *a);
 /* Takes the days from `first` on, as many of n_all as there is room for. */
 void wr_abreast_take(struct wr_abreast *a, size_t first, size_t n_all);
 
-/* Fetches what the walk needs of the tasks of list[n] on the days trial[], to be called when these or the way have changed. way NULL: days
- * as they are. */
-void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n);
+/* Fetches what the walk needs of the tasks of list[n] on the days trial[]; to be called when these or the way have changed.
+ * way NULL: days as they are. */
+void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list,
+                     size_t n);
 /* Walks the tasks of list[n] (in network order, closed under predecessors, loaded). */
-void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n);
+void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list,
+                     size_t n);
 
 /* What the limit's minutes are compared with on day i, after a walk over all it depends on. */
 static inline double wr_abreast_outcome(const struct wr_abreast *a, const struct wr_network *net,

@@ -66,11 +66,25 @@ struct wr_given {
     double *log_start, *log_out;
 };
 
-/* limit and days are borrowed; days have been walked as they are (wr_days_walk_all). law: of an earlier limit of the same task
- * that is no clock either; NULL: there is none. */
+/* limit and days are borrowed; days have been walked as they are (wr_days_walk_all). law: of an earlier limit of the same
+ * task that is no clock either; NULL: there is none. */
 void wr_given_init(struct wr_given *given, const struct wr_days *days, const struct wr_sim_limit *limit, size_t task,
                    const struct wr_start_law *law);
 void wr_given_release(struct wr_given *given);
+
+/* Start, or clock reading, on day i of those that given->abreast has walked, and its derivative by the push. */
+static inline double wr_given_start(const struct wr_given *given, size_t i)
+{
+    const double *start = given->abreast.start_min + i;
+
+    return start[given->task * WR_ABREAST] - (given->limit->is_clock ? start[given->limit->from * WR_ABREAST] : 0);
+}
+static inline double wr_given_start_rate(const struct wr_given *given, size_t i)
+{
+    const double *rate = given->abreast.start_rate + i;
+
+    return rate[given->task * WR_ABREAST] - (given->limit->is_clock ? rate[given->limit->from * WR_ABREAST] : 0);
+}
 
 /* A way from the gradients of the start over the days as they are; false if nothing moves the start. */
 bool wr_given_aim(struct wr_given *given);
@@ -81,8 +95,8 @@ bool wr_given_aim_at(struct wr_given *given, double s, size_t n_use, struct wr_t
 /* Over the first n_use days. */
 void wr_given_tally(struct wr_given *given, double s, size_t n_use, struct wr_tally *tally);
 
-/* Days from `first` on, at most WR_ABREAST of n_all, with the task held back until a clock time or reading of s, or as they are
- * if that is earlier; returns how many: outcome[], and by how much each passes s, beyond[] (NULL: not wanted). */
+/* Days from `first` on, at most WR_ABREAST of n_all, with the task held back until a clock time or reading of s, or as they
+ * are if that is earlier. Returns how many; outcome[], and by how much each passes s, beyond[] (NULL: not wanted). */
 size_t wr_given_held(struct wr_given *given, size_t first, size_t n_all, double s, double *outcome, double *beyond);
 
 #endif

@@ -1,0 +1,43 @@
+/* Where on each day's way a task starts at s: roots, found side by side. given_start.h counts them. */
+#ifndef WETRUN_DECIDE_START_ROOTS_H
+#define WETRUN_DECIDE_START_ROOTS_H
+
+#include "given_start.h"
+
+/* Beyond this place on the way a standard normal has no weight that a double can tell from rounding of others. */
+#define WR_WAY_FARTHEST 37.0
+
+struct wr_root {
+    double at, rate;   /* place on the way; derivative of the log of the start there */
+    double log_start;  /* that is reached there */
+};
+
+/* A search for the place t on one day's way where the start is s. */
+struct wr_search {
+    size_t trial;
+    double at, lo, hi;  /* start below s at lo, not below at hi; infinite: not known yet */
+    bool chord;         /* a clock that runs back: the piece is short, so its chord will do */
+    bool done, found;
+    double rate;        /* out: derivative of the log of the start at the root */
+};
+
+/* Searches that wait until there are enough for a walk, and who wants the roots. */
+struct wr_searches;
+typedef void wr_roots_fn(struct wr_searches *q, void *arg);
+struct wr_searches {
+    struct wr_given *given;
+    double s;
+    size_t n;
+    struct wr_search search[WR_ABREAST];
+    wr_roots_fn *take; void *arg;
+};
+
+/* Looks for every root on the first n_use days and hands over the searches that are done, found or not, up to WR_ABREAST at
+ * a time and in the order of the days. The days of q are then those of given->abreast, loaded for all that the outcome
+ * depends on. What was found must be kept, for the next search to begin there. */
+void wr_each_root(struct wr_given *given, double s, size_t n_use, wr_roots_fn *take, void *arg);
+void wr_root_keep(struct wr_given *given, const struct wr_search *root, double s);
+/* Pushes the days of given->abreast to where the searches stand. */
+void wr_searches_push(struct wr_given *given, const struct wr_searches *q);
+
+#endif
