@@ -81,13 +81,32 @@ void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const
     wr_chart_words_release(&words);
 }
 
-static bool is_whole_png(const struct wr_str *png)
+/* Bytes of the PNG file that begins here, 0 if there is no whole one: a signature, then chunks of length, name, data and check
+ * sum up to the one named IEND (ISO/IEC 15948, 5). */
+static size_t png_length(const char *bytes, size_t n)
 {
-    static const char head[] = "\x89PNG\r\n\x1a\n", tail[] = "IEND\xae" "B`\x82";
-    enum { HEAD = sizeof head - 1, TAIL = sizeof tail - 1 };
+    static const char signature[] = "\x89PNG\r\n\x1a\n";
+    size_t at = sizeof signature - 1;
 
-    return png->len > HEAD + TAIL && memcmp(png->text, head, HEAD) == 0 &&
-           memcmp(png->text + png->len - TAIL, tail, TAIL) == 0;
+    if (n < at || memcmp(bytes, signature, at) != 0) return 0;
+    while (n - at >= 12) {
+        const unsigned char *size = (const unsigned char *)bytes + at;
+        size_t data = (size_t)size[0] << 24 | (size_t)size[1] << 16 | (size_t)size[2] << 8 | size[3];
+        bool last = memcmp(bytes + at + 4, "IEND", 4) == 0;
+        if (data > n - at - 12) return 0;
+        at += 12 + data;
+        if (last) return at;
+    }
+    return 0;
+}
+
+/* Bytes of the SVG document that begins here, up to its end; 0 if there is no whole one. */
+static size_t svg_length(const char *bytes, size_t n)
+{
+    static const char end_tag[] = "</svg>";
+    const char *end = memmem(bytes, n, end_tag, sizeof end_tag - 1);
+
+    return end && memmem(bytes, (size_t)(end - bytes), "<svg", 4) ? (size_t)(end - bytes) + sizeof end_tag - 1 : 0;
 }
 
 /* Asks fontconfig, which comes with gnuplot's bitmap terminal; without an answer only the common characters stay. */
@@ -103,6 +122,18 @@ static void drop_missing_glyphs(struct wr_str *script)
     wr_str_release(&coverage);
     wr_str_release(script);
     *script = replaced;
+}
+
+/* As it is sent: a bitmap cannot leave the choice of another font to who shows it. */
+static void add_script(enum wr_chart chart, const struct wr_chart_input *in, const struct wr_chart_options *options,
+                       struct wr_str *out)
+{
+    struct wr_str script = {0};
+
+    wr_chart_script(chart, in, options, &script);
+    if (options->format == WR_CHART_PNG) drop_missing_glyphs(&script);
+    wr_str_add_bytes(out, script.text, script.len);
+    wr_str_release(&script);
 }
 
 static enum wr_status finish_svg(enum wr_chart chart, const struct wr_chart_input *in,
@@ -133,12 +164,11 @@ enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input 
     struct wr_str script = {0}, drawn = {0};
 
     if (missing) return wr_fail(err, WR_E_TOO_FEW, "the chart '%s' needs %s", wr_chart_name(chart), missing);
-    wr_chart_script(chart, in, options, &script);
-    if (options->format == WR_CHART_PNG) drop_missing_glyphs(&script);
+    add_script(chart, in, options, &script);
     enum wr_status status = run_gnuplot(&script, &drawn, err);
     if (status == WR_OK && options->format == WR_CHART_SVG)
         status = finish_svg(chart, in, options, &drawn, bytes, err);
-    else if (status == WR_OK && is_whole_png(&drawn))
+    else if (status == WR_OK && png_length(wr_str_text(&drawn), drawn.len) == drawn.len && drawn.len > 0)
         wr_str_add_bytes(bytes, drawn.text, drawn.len);
     else if (status == WR_OK)
         status = wr_fail(err, WR_E_CHILD, "gnuplot gave no whole PNG (is its pngcairo terminal installed?)");
@@ -150,12 +180,12 @@ enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input 
 
 /* ---- several at once ---- */
 
-/* Starting gnuplot costs far more than drawing one SVG, so several of them share a run; bitmaps, which cost more to
- * draw, have one each. */
-enum { SVGS_IN_A_RUN = 6 };
+/* Starting gnuplot costs more than drawing, above all with fonts for bitmaps, so several charts share a run. Few enough that
+ * there are runs for two processors at once. */
+enum { CHARTS_IN_A_RUN = 6 };
 
 struct batch {
-    struct wr_chart_job *job[SVGS_IN_A_RUN];
+    struct wr_chart_job *job[CHARTS_IN_A_RUN]; /* all of one format */
     size_t n;
 };
 
@@ -170,30 +200,40 @@ static void render_alone(const struct render_all *all, struct wr_chart_job *job)
     job->status = wr_chart_render(job->chart, all->in, &job->options, &job->bytes, &job->err);
 }
 
-/* Cuts the documents apart and gives each to its job. False if there are not exactly as many as jobs: then no job has
- * got anything. */
-static bool hand_out(const struct render_all *all, const struct batch *batch, const struct wr_str *drawn)
+static size_t drawing_length(enum wr_chart_format format, const char *bytes, size_t n)
 {
-    static const char end_tag[] = "</svg>";
-    const char *at = wr_str_text(drawn), *end = at + drawn->len;
-    struct wr_str one[SVGS_IN_A_RUN] = {{0}};
-    size_t n = 0;
+    return format == WR_CHART_PNG ? png_length(bytes, n) : svg_length(bytes, n);
+}
 
-    while (n < batch->n) {
-        const char *stop = memmem(at, (size_t)(end - at), end_tag, sizeof end_tag - 1);
-        if (!stop) break;
-        stop += sizeof end_tag - 1;
-        wr_str_add_bytes(&one[n++], at, (size_t)(stop - at));
-        at = stop;
+/* True if there are exactly as many drawings as jobs, and nothing else but blanks. */
+static bool all_there(const struct batch *batch, const struct wr_str *drawn)
+{
+    const char *at = wr_str_text(drawn), *end = at + drawn->len;
+
+    for (size_t i = 0; i < batch->n; i++) {
+        size_t n = drawing_length(batch->job[0]->options.format, at, (size_t)(end - at));
+        if (n == 0) return false;
+        at += n;
     }
-    bool all_there = n == batch->n && memmem(at, (size_t)(end - at), "<svg", 4) == NULL;
-    for (size_t i = 0; i < n; i++) {
+    while (at < end && (*at == '\n' || *at == '\r')) at++;
+    return at == end;
+}
+
+/* Cuts the drawings apart and gives each to its job. */
+static void hand_out(const struct render_all *all, const struct batch *batch, const struct wr_str *drawn)
+{
+    const char *at = wr_str_text(drawn), *end = at + drawn->len;
+
+    for (size_t i = 0; i < batch->n; i++) {
         struct wr_chart_job *job = batch->job[i];
-        if (all_there)
-            job->status = finish_svg(job->chart, all->in, &job->options, &one[i], &job->bytes, &job->err);
-        wr_str_release(&one[i]);
+        size_t n = drawing_length(job->options.format, at, (size_t)(end - at));
+        struct wr_str one = {0};
+        wr_str_add_bytes(&one, at, n);
+        at += n;
+        if (job->options.format == WR_CHART_PNG) wr_str_add_bytes(&job->bytes, one.text, one.len);
+        else job->status = finish_svg(job->chart, all->in, &job->options, &one, &job->bytes, &job->err);
+        wr_str_release(&one);
     }
-    return all_there;
 }
 
 static void render_batch(void *arg, size_t piece)
@@ -204,37 +244,41 @@ static void render_batch(void *arg, size_t piece)
     struct wr_error ignored = {0};
 
     for (size_t i = 0; i < batch->n && batch->n > 1; i++) {
-        wr_chart_script(batch->job[i]->chart, all->in, &batch->job[i]->options, &script);
+        add_script(batch->job[i]->chart, all->in, &batch->job[i]->options, &script);
         wr_str_add(&script, plot_script("forget", ".gp"));
     }
     /* if the common run fails, each job runs on its own and has its own failure to report */
-    if (batch->n == 1 || run_gnuplot(&script, &drawn, &ignored) != WR_OK || !hand_out(all, batch, &drawn))
+    if (batch->n > 1 && run_gnuplot(&script, &drawn, &ignored) == WR_OK && all_there(batch, &drawn))
+        hand_out(all, batch, &drawn);
+    else
         for (size_t i = 0; i < batch->n; i++) render_alone(all, batch->job[i]);
     wr_str_release(&script);
     wr_str_release(&drawn);
 }
 
-static struct batch *new_batch(struct render_all *all)
+static void share_out(struct render_all *all, struct wr_chart_job *job, size_t n_job, enum wr_chart_format format)
 {
-    return WR_PUSH(all->batch, all->n_batch, all->room);
+    struct batch *open = NULL;
+
+    for (size_t i = 0; i < n_job; i++) {
+        bool missing = wr_chart_missing(job[i].chart, all->in) != NULL; /* it fails on its own, and draws nothing */
+        if (job[i].options.format != format) continue;
+        if (missing || !open || open->n == CHARTS_IN_A_RUN) {
+            struct batch *fresh = WR_PUSH(all->batch, all->n_batch, all->room);
+            fresh->job[fresh->n++] = &job[i];
+            open = missing ? NULL : fresh;
+        } else {
+            open->job[open->n++] = &job[i];
+        }
+    }
 }
 
 void wr_chart_render_all(struct wr_chart_job *job, size_t n_job, const struct wr_chart_input *in, unsigned n_thread)
 {
     struct render_all all = {.in = in};
-    struct batch *open = NULL;
 
-    for (size_t i = 0; i < n_job; i++) {
-        if (job[i].options.format == WR_CHART_PNG || wr_chart_missing(job[i].chart, in)) {
-            struct batch *alone = new_batch(&all);
-            alone->job[alone->n++] = &job[i];
-        }
-    }
-    for (size_t i = 0; i < n_job; i++) {
-        if (job[i].options.format == WR_CHART_PNG || wr_chart_missing(job[i].chart, in)) continue;
-        if (!open || open->n == SVGS_IN_A_RUN) open = new_batch(&all);
-        open->job[open->n++] = &job[i];
-    }
+    share_out(&all, job, n_job, WR_CHART_PNG);
+    share_out(&all, job, n_job, WR_CHART_SVG);
     wr_parallel_for(all.n_batch, n_thread, render_batch, &all);
     wr_free(all.batch);
 }
