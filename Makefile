@@ -97,6 +97,7 @@ help:
 	@echo 'make calibrate      simulation-based calibration and the coverage study; writes tests/calibrate/REPORT.md'
 	@echo 'make plots          the example charts in plots/, from the demo data'
 	@echo 'make check-floors check-headers   house rules'
+	@echo 'make check-same-bytes   gcc and clang, one thread and two, give the same bytes'
 	@echo 'make install        PREFIX=/usr/local DESTDIR='
 	@echo 'SANITIZE=address,undefined or CC=clang build beside the plain variant, in build/variant-…'
 

@@ -1,5 +1,5 @@
 #!/usr/bin/python3
-"""How the polynomial coefficients of src/sim/kernel_math.h were made: near-minimax fits by reweighted least squares
+"""How the polynomial coefficients of src/sim/kernel_body.h were made: near-minimax fits by reweighted least squares
 (Lawson's iteration) on Chebyshev points, in double precision; then checked in single precision, operation by operation
 as the kernel does them. Needs numpy and scipy."""
 import numpy as np
