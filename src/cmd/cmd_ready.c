@@ -16,6 +16,7 @@ enum wr_status wr_criteria_of(struct wr_criteria *criteria, struct wr_analysis *
     if (path) status = wr_criteria_read(criteria, wr_note_input(&a->in, path), &a->in.findings, err);
     if (!status && settings->strictness.known) {
         status = wr_criteria_set(criteria, WR_CRIT_OVERRUN, settings->strictness.value, err);
+        if (!status) status = wr_criteria_set(criteria, WR_CRIT_OTHER_LIMITS, settings->strictness.value, err);
         if (status) wr_error_prefix(err, "--strictness");
     }
     return status;
@@ -31,6 +32,7 @@ void wr_ready_of(struct wr_ready *ready, const struct wr_criteria *criteria, con
         .pad = pad,
         .backtest = backtest,
         .confidence = a->in.confidence,
+        .limits = &a->in.limits,
         .chains_agree = !a->fit.has_runs || a->options.model == WR_MODEL_ALONE || a->fit.post.chains_agree,
     };
 

@@ -84,7 +84,7 @@ const struct wr_option wr_options[] = {
     {"criteria", 0, WR_OPT_TEXT, AT(criteria), "FILE", "thresholds instead of CAMPAIGN/criteria.csv",
      ON(WR_CMD_READY) | ON(WR_CMD_REPORT), NULL},
     {"strictness", 0, WR_OPT_PROBABILITY, AT(strictness), "P",
-     "which upper point of the overrun probability must be inside (default 0.95)", ON(WR_CMD_READY) | ON(WR_CMD_REPORT),
+     "which upper point of the overrun probabilities must be inside (default 0.95)", ON(WR_CMD_READY) | ON(WR_CMD_REPORT),
      NULL},
     {"picture", 0, WR_OPT_CHOICE, AT(picture), NULL, "kind of picture", ON(WR_CMD_CHART), pictures},
     {"width", 0, WR_OPT_SIZE, AT(width), "PX", "width of the chart; below 600 the narrow layout", ON(WR_CMD_CHART), NULL},

@@ -89,23 +89,64 @@ static bool interval_means_something(const struct wr_ready_input *in)
     return in->timing->n_run > 0 && in->chains_agree && in->forecast->n_draw > 1;
 }
 
+static double upper_point(const struct wr_ready_input *in, size_t limit, double strictness)
+{
+    const struct wr_forecast *f = in->forecast;
+
+    return wr_quantile(f->draw_over + limit * f->n_draw, f->n_draw, strictness, WR_QUANTILE_TYPE_7);
+}
+
+static enum wr_evidence evidence_of_limit(const struct wr_ready_input *in, const struct wr_probability *over, double upper,
+                                          double confidence)
+{
+    if (!interval_means_something(in)) return WR_EVIDENCE_NOT_ENOUGH;
+    if (complete_runs(in->timing) < FEWEST_COMPLETE)
+        return wr_beyond_allowed(over->lo, confidence) ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH;
+    if (!wr_beyond_allowed(upper, confidence)) return WR_EVIDENCE_MET;
+    return wr_beyond_allowed(over->mean, confidence) ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH;
+}
+
 static void judge_overrun(struct wr_ready *ready, const struct wr_ready_input *in)
 {
     struct wr_criterion_result *c = &ready->result[WR_CRIT_OVERRUN];
 
     ready->over = in->forecast->limit[0].over;
-    ready->over_upper =
-        wr_quantile(in->forecast->draw_over, in->forecast->n_draw, c->threshold, WR_QUANTILE_TYPE_7);
+    ready->over_upper = upper_point(in, 0, c->threshold);
     c->found = wr_known(ready->over_upper);
-    c->evidence = WR_EVIDENCE_NOT_ENOUGH;
-    if (!interval_means_something(in)) return;
-    if (complete_runs(in->timing) < FEWEST_COMPLETE) {
-        if (wr_beyond_allowed(ready->over.lo, in->confidence)) c->evidence = WR_EVIDENCE_NOT_MET;
-    } else if (!wr_beyond_allowed(ready->over_upper, in->confidence)) {
-        c->evidence = WR_EVIDENCE_MET;
-    } else if (wr_beyond_allowed(ready->over.mean, in->confidence)) {
-        c->evidence = WR_EVIDENCE_NOT_MET;
+    c->evidence = evidence_of_limit(in, &ready->over, ready->over_upper, in->confidence);
+}
+
+/* From best to worst. */
+static int rank(enum wr_evidence evidence)
+{
+    return evidence == WR_EVIDENCE_MET ? 0 : evidence == WR_EVIDENCE_NOT_ENOUGH ? 1 : 2;
+}
+
+/* The worst decides; among equals the one whose upper point is the larger multiple of what is allowed. */
+static void judge_other_limits(struct wr_ready *ready, const struct wr_ready_input *in)
+{
+    struct wr_criterion_result *c = &ready->result[WR_CRIT_OTHER_LIMITS];
+
+    c->evidence = WR_EVIDENCE_MET;
+    for (size_t l = 1; in->limits && l < in->forecast->n_limit; l++) {
+        struct wr_maybe wanted = in->limits->limit[l].confidence;
+        if (!wanted.known) continue;
+        const struct wr_probability *over = &in->forecast->limit[l].over;
+        double upper = upper_point(in, l, c->threshold);
+        enum wr_evidence evidence = evidence_of_limit(in, over, upper, wanted.value);
+        c->of++;
+        c->n += evidence == WR_EVIDENCE_MET;
+        bool larger = upper * (1 - ready->worst_confidence) > ready->worst_upper * (1 - wanted.value);
+        if (c->has_worst && rank(evidence) <= rank(c->evidence) && !(evidence == c->evidence && larger)) continue;
+        c->evidence = evidence;
+        c->worst = l;
+        c->has_worst = true;
+        c->found = wr_known(upper);
+        ready->worst_over = *over;
+        ready->worst_upper = upper;
+        ready->worst_confidence = wanted.value;
     }
+    if (c->of == 0) c->on = false;
 }
 
 static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *in)
@@ -186,6 +227,7 @@ void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *in)
     judge_task_done(&ready->result[WR_CRIT_TASK_DONE], t);
     judge_last(&ready->result[WR_CRIT_LAST_COMPLETE], t, is_complete);
     judge_overrun(ready, in);
+    judge_other_limits(ready, in);
     judge_planned(ready, in);
     judge_unlogged(&ready->result[WR_CRIT_UNLOGGED], t);
     judge_record(&ready->result[WR_CRIT_RECORD], in->backtest);

@@ -39,6 +39,10 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
                     wr_allowed_of_100(ready->confidence, allowed), wr_hmm(result->limits->limit[0].minutes, at),
                     100 * threshold);
         break;
+    case WR_CRIT_OTHER_LIMITS:
+        wr_str_addf(out, "every other limit passed no more often than it allows, even at the upper %g %% point",
+                    100 * threshold);
+        break;
     case WR_CRIT_PLANNED:
         wr_str_addf(out, "fewer than %s of the planned times likelier than not to be missed",
                     wr_percent(threshold, share));
@@ -58,11 +62,20 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
     }
 }
 
+static void add_over(const struct wr_probability *over, double upper, double confidence, struct wr_str *out)
+{
+    char a[WR_WORDS], b[WR_WORDS], c[WR_WORDS], d[WR_WORDS];
+
+    wr_str_addf(out, "%s of 100, 90 %% interval %s to %s, upper point %s", wr_of_100(over->mean, a),
+                wr_of_100_cell(over->lo, b), wr_of_100_cell(over->hi, c),
+                wr_of_100_beside(upper, wr_known(1 - confidence), d));
+}
+
 void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)
 {
     const struct wr_ready *ready = result->ready;
     const struct wr_criterion_result *c = &ready->result[id];
-    char a[WR_WORDS], b[WR_WORDS], d[WR_WORDS];
+    char a[WR_WORDS];
 
     switch (id) {
     case WR_CRIT_COMPLETE_RUNS: wr_str_addf(out, "%zu of %zu", c->n, c->of); break;
@@ -78,10 +91,14 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         if (c->has_worst) wr_str_addf(out, "; not %s", result->log->run[c->worst].id);
         break;
     case WR_CRIT_OVERRUN:
-        wr_str_addf(out, "%s of 100, 90 %% interval %s to %s, upper point %s", wr_of_100(ready->over.mean, a),
-                    wr_of_100_cell(ready->over.lo, b), wr_of_100_cell(ready->over.hi, d),
-                    wr_of_100_beside(ready->over_upper, wr_known(1 - ready->confidence), (char[WR_WORDS]){0}));
+        add_over(&ready->over, ready->over_upper, ready->confidence, out);
         if (!ready->chains_agree) wr_str_add(out, "; the sampler's chains disagree");
+        break;
+    case WR_CRIT_OTHER_LIMITS:
+        wr_str_addf(out, "%zu of %zu; %s: %s, ", c->n, c->of, c->n < c->of ? "worst" : "closest",
+                    result->limits->limit[c->worst].name);
+        add_over(&ready->worst_over, ready->worst_upper, ready->worst_confidence, out);
+        wr_str_addf(out, ", allowed %s", wr_allowed_of_100(ready->worst_confidence, a));
         break;
     case WR_CRIT_PLANNED:
         if (!c->found.known) {

@@ -312,7 +312,7 @@ static void run_points(struct wr_forecast *f, const struct wr_setup *s, const st
     for (int doubling = 0;; doubling++) {
         wr_points_run(p, s, per_draw, grid_ln, n_grid, o->n_thread, o->progress ? pass_on : NULL, &progress);
         for (size_t q = 0; q < f->n_limit; q++)
-            fill_probability(&f->limit[q].over, p, q, q == 0 ? f->draw_over : by_draw);
+            fill_probability(&f->limit[q].over, p, q, f->draw_over + q * s->n_draw);
         if (f->n_limit) fill_probability(&f->any_over, p, f->n_limit, by_draw);
         bool enough = f->n_limit == 0 || s->n_draw == 1
                       || f->limit[0].over.mc_error <= 0.1 * (f->limit[0].over.hi - f->limit[0].over.lo);
@@ -334,7 +334,7 @@ static void open_forecast(struct wr_forecast *f, const struct wr_setup *s, size_
     f->limit = WR_NEW_ARRAY(struct wr_limit_outlook, f->n_limit);
     f->task = WR_NEW_ARRAY(struct wr_task_outlook, f->n_task);
     f->lane = WR_NEW_ARRAY(struct wr_lane_outlook, f->n_lane);
-    f->draw_over = WR_NEW_ARRAY(double, f->n_draw);
+    f->draw_over = wr_alloc(f->n_limit + 1, f->n_draw * sizeof(double));
 }
 
 enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_forecast *f, const struct wr_network *net,

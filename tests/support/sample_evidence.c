@@ -137,9 +137,9 @@ void sample_learn(struct sample_evidence *e, struct sample *s, const struct samp
     wr_candidates_fit(&e->candidates, &s->timing, &(struct wr_candidate_options){.n_resample = 9, .seed = 1, .n_thread = 1});
     WR_BUG_IF(wr_compare(&e->comparison, &s->log, &s->timing, &options, &err) != WR_OK);
     make_backtest(e, s);
-    wr_ready_judge(&e->ready, &(struct wr_ready_input){.criteria = &criteria, .timing = &s->timing, .forecast = &s->forecast,
-                                                       .pad = &d->pad, .backtest = &e->backtest, .confidence = .9,
-                                                       .chains_agree = true});
+    wr_ready_judge(&e->ready, &(struct wr_ready_input){.criteria = &criteria, .limits = &s->limits, .timing = &s->timing,
+                                                       .forecast = &s->forecast, .pad = &d->pad, .backtest = &e->backtest,
+                                                       .confidence = .9, .chains_agree = true});
     make_needed(e, s);
     make_debrief(e, s);
 }

@@ -409,11 +409,11 @@ static void fill_limits(struct sample *s, const struct trials *x)
     double *any = WR_NEW_ARRAY(double, N_TRIAL);
 
     f->limit = wr_arena_alloc(&s->text, f->n_limit, sizeof *f->limit);
-    f->draw_over = wr_arena_alloc(&s->text, N_DRAW, sizeof(double));
+    f->draw_over = wr_arena_alloc(&s->text, f->n_limit * N_DRAW, sizeof(double));
     f->limit[0].over = probability_over(x->finish, l[0].minutes, f->draw_over);
     if (f->n_limit == 3) {
-        f->limit[1].over = probability_over(x->lane_end[1], l[1].minutes, NULL);
-        f->limit[2].over = probability_over(x->clock, l[2].minutes, NULL);
+        f->limit[1].over = probability_over(x->lane_end[1], l[1].minutes, f->draw_over + N_DRAW);
+        f->limit[2].over = probability_over(x->clock, l[2].minutes, f->draw_over + 2 * N_DRAW);
     }
     for (size_t i = 0; i < N_TRIAL; i++) {
         any[i] = x->finish[i] > l[0].minutes;

@@ -16,6 +16,8 @@ enum wr_criterion_kind { WR_CRITERION_COUNT, WR_CRITERION_SHARE }; /* a count is
     ROW(WR_CRIT_LAST_COMPLETE, "last-complete", WR_CRITERION_COUNT, 2, 1, 1000, "last rehearsals that are complete")  \
     ROW(WR_CRIT_OVERRUN, "overrun", WR_CRITERION_SHARE, 0.95, 0.5, 0.999,                                            \
         "point of the overrun probability that must be inside")                                                      \
+    ROW(WR_CRIT_OTHER_LIMITS, "other-limits", WR_CRITERION_SHARE, 0.95, 0.5, 0.999,                                  \
+        "the same point for every other limit")                                                                      \
     ROW(WR_CRIT_PLANNED, "planned-missed", WR_CRITERION_SHARE, 0.10, 0, 1,                                           \
         "share of tasks likelier than not over their planned time, below")                                           \
     ROW(WR_CRIT_PLANNED_PATH, "planned-path", WR_CRITERION_SHARE, 0.20, 0, 1,                                        \

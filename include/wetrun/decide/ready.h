@@ -8,6 +8,8 @@
  *                   if the stated probability is beyond it; between: not enough evidence. With fewer than 4 complete
  *                   rehearsals never met, and not met only if even the lower point is beyond it. Not enough evidence when the
  *                   sampler's chains disagree, when nothing was rehearsed, or when parameters are taken as known
+ *   other-limits    the same of every other limit of limits.csv that has a confidence: met if all are, not met if one is not.
+ *                   Left out if there is none
  *   planned-missed  fewer than 10 % of the tasks with a planned time likelier than not to be missed, and
  *   planned-path    none of those on the longest path in more than 20 % of the trials (judgement, not measured). Both: not
  *                   enough evidence without a planned time or a rehearsal
@@ -23,6 +25,7 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
 #include "wetrun/campaign/criteria.h"
+#include "wetrun/campaign/limits.h"
 #include "wetrun/decide/backtest.h"
 #include "wetrun/decide/pad.h"
 #include "wetrun/sim/forecast.h"
@@ -36,7 +39,7 @@ struct wr_criterion_result {
     double threshold;
     struct wr_maybe found;     /* the number held against the threshold: count, share or probability */
     size_t n, of;              /* the counts behind it, 0 0 if none: met so often of so many; planned-…: missed, of so many */
-    size_t worst; bool has_worst; /* task (task-done, planned-…) or run (last-complete, kept) that decides it */
+    size_t worst; bool has_worst; /* task (task-done, planned-…), run (last-complete, kept) or limit that decides it */
 };
 
 struct wr_ready {
@@ -45,6 +48,7 @@ struct wr_ready {
     double confidence;         /* wanted */
     struct wr_probability over; /* of the excursion limit */
     double over_upper;         /* its upper point at the overrun criterion's strictness */
+    struct wr_probability worst_over; double worst_upper, worst_confidence; /* of the other limit that decides, if any */
     bool chains_agree;
     size_t n_rare;             /* tasks done fewer than twice in the last 3 rehearsals: a note, no criterion */
 };
@@ -55,7 +59,8 @@ struct wr_ready_input { /* all borrowed */
     const struct wr_forecast *forecast;  /* of the excursion limit first */
     const struct wr_pad *pad;            /* NULL: no planned time can be judged */
     const struct wr_backtest *backtest;  /* NULL: too few rehearsals for one */
-    double confidence;                   /* in (0, 1) */
+    double confidence;                   /* of the excursion limit, in (0, 1) */
+    const struct wr_limits *limits;      /* as in the forecast; the other ones' confidences, where they have one */
     bool chains_agree;
 };
 void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *input);

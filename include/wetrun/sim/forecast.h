@@ -56,7 +56,7 @@ struct wr_forecast { /* start as {0} */
     struct wr_task_outlook *task;   /* [n_task] in plan order */
     struct wr_lane_outlook *lane;   /* [n_lane] */
     double run_effect_share, people_share, parameter_share;
-    double *draw_over;           /* [n_draw] conditional probability of passing the first limit, per posterior draw */
+    double *draw_over;           /* [limit * n_draw + draw] probability of passing it given the draw's parameters */
     double *curve_limit_min; double *curve_over; double *curve_lo, *curve_hi; size_t n_curve; /* P(over) against the limit */
 };
 WR_MUST_CHECK enum wr_status wr_forecast_run(struct wr_forecast *f, const struct wr_network *net,

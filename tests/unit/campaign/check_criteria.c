@@ -8,7 +8,7 @@
 /* The thresholds that the documentation gives, written out again. */
 static const struct { enum wr_criterion_id id; const char *name; double threshold; } documented[WR_N_CRITERION] = {
     {WR_CRIT_COMPLETE_RUNS, "complete-runs", 5}, {WR_CRIT_TASK_DONE, "task-done", 3}, {WR_CRIT_LAST_COMPLETE, "last-complete", 2},
-    {WR_CRIT_OVERRUN, "overrun", 0.95},          {WR_CRIT_PLANNED, "planned-missed", 0.1},
+    {WR_CRIT_OVERRUN, "overrun", 0.95}, {WR_CRIT_OTHER_LIMITS, "other-limits", 0.95}, {WR_CRIT_PLANNED, "planned-missed", 0.1},
     {WR_CRIT_PLANNED_PATH, "planned-path", 0.2}, {WR_CRIT_UNLOGGED, "unlogged", 0.1},      {WR_CRIT_RECORD, "record", 0.05},
     {WR_CRIT_KEPT, "kept", 3}};
 

@@ -7,7 +7,7 @@
 #include "wetrun/decide/ready.h"
 #include "wetrun/decide/verdict.h"
 
-enum { TASKS = 10, RUNS = 6, DRAWS = 101 };
+enum { TASKS = 10, RUNS = 6, DRAWS = 101, N_LIMIT = 4, N_JUDGED = WR_N_CRITERION - 1 /* no other limit is judged */ };
 
 struct review {
     struct wr_timing timing;
@@ -16,10 +16,10 @@ struct review {
     struct wr_backtest backtest;
     struct wr_criteria criteria;
     struct wr_ready_input input;
-    struct wr_limit_outlook limit[2];
+    struct wr_limit_outlook limit[N_LIMIT];
     struct wr_task_outlook outlook[TASKS];
     struct wr_pad_task padded[TASKS];
-    double draw_over[DRAWS];
+    double draw_over[N_LIMIT * DRAWS];
 };
 
 static void set_draws(struct review *v, double most, double mean, double lo)
@@ -61,7 +61,7 @@ static void set_up(struct review *v, size_t n_run)
         v->outlook[k].on_longest_path = 0.05 * (double)k;
     }
     set_record(v, n_run, n_run);
-    v->input = (struct wr_ready_input){&v->criteria, &v->timing, &v->forecast, &v->pad, &v->backtest, 0.9, true};
+    v->input = (struct wr_ready_input){&v->criteria, &v->timing, &v->forecast, &v->pad, &v->backtest, 0.9, NULL, true};
 }
 
 static struct wr_ready judge(struct review *v)
@@ -94,7 +94,7 @@ START_TEST(everything_is_met)
 
     set_up(&v, RUNS);
     struct wr_ready ready = judge(&v);
-    ck_assert(ready.n_met == WR_N_CRITERION && ready.n_rare == 0 && ready.chains_agree);
+    ck_assert(ready.n_met == N_JUDGED && ready.n_rare == 0 && ready.chains_agree);
     ck_assert_double_eq_tol(ready.over_upper, 0.95 * 0.05, 1e-12);
     made_timing_release(&v.timing);
 }
@@ -223,6 +223,45 @@ START_TEST(overrun_is_never_met_on_shaky_ground)
 }
 END_TEST
 
+static void set_limit(struct review *v, struct wr_limit *limit, size_t l, struct wr_maybe confidence, double most, double mean)
+{
+    limit[l].confidence = confidence;
+    for (size_t i = 0; i < DRAWS; i++) v->draw_over[l * DRAWS + i] = most * (double)i / (DRAWS - 1);
+    v->limit[l].over = (struct wr_probability){mean, 0, 0.95 * most, 0};
+}
+
+/* Each by its own confidence; the worst decides, and one without a confidence is not judged. */
+START_TEST(other_limits)
+{
+    struct review v;
+    struct wr_limit limit[N_LIMIT] = {{0}};
+    struct wr_limits limits = {.limit = limit, .n_limit = N_LIMIT};
+
+    set_up(&v, RUNS);
+    v.forecast.n_limit = N_LIMIT;
+    v.input.limits = &limits;
+    limit[0].confidence = wr_known(0.9);
+    set_limit(&v, limit, 1, wr_known(0.8), 0.2, 0.1);   /* upper point 0.19 of 0.2 allowed */
+    set_limit(&v, limit, 2, WR_UNKNOWN, 1, 0.9);
+    set_limit(&v, limit, 3, wr_known(0.95), 0.05, 0.02); /* 0.0475 of 0.05: as close, but for less */
+    struct wr_criterion_result c = only(&v, WR_CRIT_OTHER_LIMITS, WR_EVIDENCE_MET);
+    ck_assert(c.on && c.n == 2 && c.of == 2 && c.has_worst);
+    set_limit(&v, limit, 3, wr_known(0.95), 0.051, 0.02); /* 0.04845 */
+    c = only(&v, WR_CRIT_OTHER_LIMITS, WR_EVIDENCE_MET);
+    ck_assert(c.worst == 3);
+    ck_assert_double_eq_tol(c.found.value, 0.95 * 0.051, 1e-12);
+    set_limit(&v, limit, 1, wr_known(0.8), 0.3, 0.15); /* 0.285: beyond, though the stated one is inside */
+    c = only(&v, WR_CRIT_OTHER_LIMITS, WR_EVIDENCE_NOT_ENOUGH);
+    ck_assert(c.worst == 1 && c.n == 1 && c.of == 2);
+    set_limit(&v, limit, 3, wr_known(0.95), 0.07, 0.06); /* less far beyond, but refuted */
+    c = only(&v, WR_CRIT_OTHER_LIMITS, WR_EVIDENCE_NOT_MET);
+    ck_assert(c.worst == 3 && c.n == 0);
+    limit[1].confidence = limit[3].confidence = WR_UNKNOWN;
+    ck_assert(!judge(&v).result[WR_CRIT_OTHER_LIMITS].on);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
 START_TEST(planned_times)
 {
     struct review v;
@@ -308,7 +347,7 @@ START_TEST(a_criterion_that_is_off_does_not_count)
     set_draws(&v, 1, 0.5, 0.3);
     v.criteria.on[WR_CRIT_OVERRUN] = false;
     struct wr_ready ready = judge(&v);
-    ck_assert(ready.n_met == WR_N_CRITERION - 1 && ready.n_not_met == 0 && !ready.result[WR_CRIT_OVERRUN].on);
+    ck_assert(ready.n_met == N_JUDGED - 1 && ready.n_not_met == 0 && !ready.result[WR_CRIT_OVERRUN].on);
     made_timing_release(&v.timing);
 }
 END_TEST
@@ -355,6 +394,7 @@ Suite *suite_ready(void)
     tcase_add_test(t, last_runs);
     tcase_add_test(t, overrun);
     tcase_add_test(t, overrun_is_never_met_on_shaky_ground);
+    tcase_add_test(t, other_limits);
     tcase_add_test(t, planned_times);
     tcase_add_test(t, unlogged);
     tcase_add_test(t, record);
