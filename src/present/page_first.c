@@ -233,17 +233,32 @@ static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, ".</li>\n");
 }
 
+/* The cut-off that binds: the earliest of a task over all limits that are no clocks; NULL if there is none. */
+static const struct wr_cutoff_row *binding(const struct wr_cutoff_card *card, size_t i, size_t *limit)
+{
+    const struct wr_cutoff_row *first = NULL;
+
+    for (size_t l = 0; l < card->n_limit; l++) {
+        const struct wr_cutoff_row *row = &card->list[l].row[i];
+        if (card->list[l].limit.limit.is_clock || row->reason != WR_CUTOFF_FOUND) continue;
+        if (first && first->latest_start_min <= row->latest_start_min) continue;
+        first = row;
+        *limit = l;
+    }
+    return first;
+}
+
 /* Get-ahead work is let go first: those tasks by name, with the time by which they must have begun. */
 static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
     char by[WR_CLOCK_TEXT], rule[WR_CLOCK_TEXT];
-    size_t n = 0;
+    size_t n = 0, limit = 0;
 
-    for (size_t i = 0; card->n_limit > 0 && i < card->n_row; i++) {
-        const struct wr_cutoff_row *row = &card->list[0].row[i];
+    for (size_t i = 0; i < card->n_row; i++) {
+        const struct wr_cutoff_row *row = binding(card, i, &limit);
+        if (!row || !page->cutoff->plan->task[row->task].drop_after_min.known) continue;
         const struct wr_plan_task *task = &page->cutoff->plan->task[row->task];
-        if (row->reason != WR_CUTOFF_FOUND || !task->drop_after_min.known) continue;
         double latest = row->latest_start_min < task->drop_after_min.value ? row->latest_start_min : task->drop_after_min.value;
         page_element(out, n++ ? ", <bdi>" : "<li><b>Drop</b> <bdi>", task->title, "</bdi>");
         wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_hmm_by(latest, by));
@@ -258,20 +273,22 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     const struct wr_cutoff_card *card = page->cutoff->card;
     const struct wr_cutoff_row *tightest = NULL;
     char by[WR_CLOCK_TEXT], slack[WR_WORDS];
+    size_t limit = 0, of = 0;
 
-    for (size_t i = 0; card->n_limit > 0 && i < card->n_row; i++) {
-        const struct wr_cutoff_row *row = &card->list[0].row[i];
-        if (row->reason != WR_CUTOFF_FOUND || row->typical_start_min <= 0) continue;
-        if (page->cutoff->plan->task[row->task].drop_after_min.known) continue;
-        if (!tightest || row->slack_min < tightest->slack_min) tightest = row;
+    for (size_t i = 0; i < card->n_row; i++) {
+        const struct wr_cutoff_row *row = binding(card, i, &limit);
+        if (!row || row->typical_start_min <= 0 || page->cutoff->plan->task[row->task].drop_after_min.known) continue;
+        if (tightest && tightest->slack_min <= row->slack_min) continue;
+        tightest = row;
+        of = limit;
     }
     if (!tightest) return;
     page_element(out, "<li><b>Watch</b> <bdi>", page->cutoff->plan->task[tightest->task].title, "</bdi>: ");
     wr_str_addf(out, "it must begin by %s, ", wr_hmm_by(tightest->latest_start_min, by));
-    if (tightest->slack_min >= 0)
-        wr_str_addf(out, "with %s the least slack.</li>\n", wr_minutes(tightest->slack_min, slack));
-    else
-        wr_str_addf(out, "%s before it usually does.</li>\n", wr_minutes(-tightest->slack_min, slack));
+    if (tightest->slack_min >= 0) wr_str_addf(out, "with %s the least slack", wr_minutes(tightest->slack_min, slack));
+    else wr_str_addf(out, "%s before it usually does", wr_minutes(-tightest->slack_min, slack));
+    if (of > 0) page_element(out, ", for <bdi>", page->cutoff->limit_name[of], "</bdi>");
+    wr_str_add(out, ".</li>\n");
 }
 
 /* What two more rehearsals, or the nearest number that was looked at, would add. Nothing to say when the answer is clear. */

@@ -65,11 +65,15 @@ START_TEST(sound_with_and_without_charts)
 }
 END_TEST
 
-static const char *full_page(enum sample_flavour flavour)
+static void decide_all(enum sample_flavour flavour)
 {
     sample_make(&s, 28, flavour);
     sample_decide(&d, &s);
     sample_learn(&e, &s, &d);
+}
+
+static const char *page_of_all(void)
+{
     struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast, d.price, d.n_price, NULL};
     struct wr_check_result check = {&s.log, &s.plan, &s.timing, &s.findings};
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL};
@@ -87,6 +91,12 @@ static const char *full_page(enum sample_flavour flavour)
     wr_str_clear(&out);
     ck_assert_msg(wr_page_write(&page, &out, &err) == WR_OK, "%s", err.text);
     return out.text;
+}
+
+static const char *full_page(enum sample_flavour flavour)
+{
+    decide_all(flavour);
+    return page_of_all();
 }
 
 START_TEST(all_of_it_is_sound_too)
@@ -115,6 +125,24 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
     ck_assert_msg(strstr(evidence, "9 met") != NULL, "%.300s", evidence);
     ck_assert_ptr_nonnull(strstr(evidence, "not enough evidence: </span>at most 10 of 100 pass 6:30"));
     ck_assert_ptr_nonnull(strstr(train, "they could still be flat"));
+}
+END_TEST
+
+/* The cut-off that binds may be another limit's than the excursion's; a clock's is a reading and binds nothing. */
+START_TEST(what_to_watch_over_all_limits)
+{
+    const size_t seat = 5;
+
+    decide_all(SAMPLE_TAME);
+    struct wr_cutoff_row *row = &d.card.list[1].row[seat];
+    ck_assert(d.card.n_limit == 3 && d.card.list[2].limit.limit.is_clock && !d.card.list[1].limit.limit.is_clock);
+    d.card.list[2].row[seat] = (struct wr_cutoff_row){.task = seat, .reason = WR_CUTOFF_FOUND, .typical_start_min = 3,
+                                                      .latest_start_min = 1, .slack_min = -2};
+    ck_assert_ptr_null(strstr(strstr(page_of_all(), "<b>Watch</b>"), "EV2 consumables</bdi>.</li>"));
+    *row = (struct wr_cutoff_row){.task = seat, .reason = WR_CUTOFF_FOUND, .typical_start_min = 60, .latest_start_min = 61,
+                                  .slack_min = 1};
+    const char *watch = strstr(page_of_all(), "<b>Watch</b>");
+    ck_assert_ptr_nonnull(strstr(watch, "it must begin by 1:01, with 1.0 min the least slack, for <bdi>EV2 consumables</bdi>.</li>"));
 }
 END_TEST
 
@@ -276,6 +304,7 @@ Suite *suite_page(void)
     tcase_add_test(t, sound_with_and_without_charts);
     tcase_add_test(t, all_of_it_is_sound_too);
     tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
+    tcase_add_test(t, what_to_watch_over_all_limits);
     tcase_add_test(t, no_attack_comes_through_as_markup);
     tcase_add_test(t, policy_names_the_style_and_the_script_that_are_there);
     tcase_add_test(t, hash_helper_is_right);
