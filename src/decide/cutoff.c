@@ -11,7 +11,6 @@
 enum {
     LEAST_TRIALS = 100,
     SCAN_TRIALS = 1000,       /* days looked at while the crossing is being found; all of them once it is */
-    PIECES_TRIALS = 5000,     /* the most where the start may fall along the way: many walks a day */
     TYPICAL_TRIALS = 4000,    /* for the probability at the typical start, shown to a percent */
     ENOUGH_EFFECTIVE = 400,   /* below this the run effect alone is given up for a way made for this start */
     MOST_ATOMS = 64,
@@ -332,7 +331,6 @@ static void take_way(struct search *q)
 {
     wr_given_aim(q->given);
     q->n_all = q->given->days->n_trial;
-    if (q->given->mode == WR_GIVEN_PIECES && q->n_all > PIECES_TRIALS) q->n_all = PIECES_TRIALS;
     q->n_scan = q->n_all < SCAN_TRIALS ? q->n_all : SCAN_TRIALS;
 }
 
