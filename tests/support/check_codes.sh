@@ -1,0 +1,22 @@
+#!/bin/sh
+# The finding codes of README.md are those of the program: each in the tables is a string of the source, and each that the
+# source gives to a finding is in the tables.
+set -eu
+export LC_ALL=C
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+
+sed -n '/^## What `check` may find/,/^## What is measured/p' README.md | sed -n 's/^| \(.*\) | .*|$/\1/p' |
+  grep -o '`[a-z][a-z-]*`' | tr -d '`' | sort -u >"$scratch/said"
+# after a severity, as the code of a function that adds one, or beside a severity in a table
+cat src/*/*.c | tr '\n' ' ' |
+  grep -oE '(WR_ERROR|WR_WARNING|WR_NOTE|reject\(|complain\(|add_finding\()[^;"]{0,80}"[a-z]+(-[a-z]+)+"' |
+  grep -oE '"[a-z-]+"$' | tr -d '"' | sort -u >"$scratch/given"
+status=0
+while read -r code; do
+  grep -rqF "\"$code\"" src || { echo "README.md names the finding '$code', which nothing gives" >&2; status=1; }
+done <"$scratch/said"
+grep -vxFf "$scratch/said" "$scratch/given" >"$scratch/missing" && {
+  echo "findings that README.md does not name:" $(cat "$scratch/missing") >&2; status=1; }
+[ "$status" = 0 ] && echo "finding codes: $(wc -l <"$scratch/said") named in README.md, $(wc -l <"$scratch/given") seen given"
+exit "$status"
