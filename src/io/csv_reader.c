@@ -218,30 +218,83 @@ static inline void push_field(struct reader *r, const char *text, size_t n)
     f->len = n;
 }
 
-/* Cuts n_raw bytes at the delimiters, in place; blanks around a field are dropped. Eight bytes are looked at together:
- * of each byte that is the delimiter the top bit is set (and of no other: the sum cannot carry from byte to byte). */
-static void cut_fields(struct reader *r, char *text, size_t n_raw)
+/* A field from begin to end, blanks around it dropped, ended in place. */
+static inline void push_trimmed(struct reader *r, char *begin, char *end)
+{
+    while (begin < end && is_blank(*begin)) begin++;
+    while (begin < end && is_blank(end[-1])) end--;
+    *end = '\0';
+    push_field(r, begin, (size_t)(end - begin));
+}
+
+/* Eight times the same byte, to look for it in eight at once. */
+static inline uint64_t eight_of(char c)
+{
+    return UINT64_C(0x0101010101010101) * (unsigned char)c;
+}
+
+/* Of each byte that is like the pattern's the top bit is set (and of no other: the sum cannot carry from byte to byte). */
+static inline uint64_t alike(uint64_t eight, uint64_t pattern)
 {
     const uint64_t low_bits = UINT64_C(0x7f7f7f7f7f7f7f7f);
-    const uint64_t pattern = UINT64_C(0x0101010101010101) * (unsigned char)r->record.delimiter;
-    char *begin = text;
+
+    eight ^= pattern;
+    return ~(((eight & low_bits) + low_bits) | eight | low_bits);
+}
+
+static inline uint64_t eight_at(const char *text)
+{
     uint64_t eight;
 
+    memcpy(&eight, text, 8);
+    return le64toh(eight);
+}
+
+/* Cuts n_raw bytes without quotes at the delimiters, in place. */
+static void cut_fields(struct reader *r, char *text, size_t n_raw)
+{
+    const uint64_t delimiters = eight_of(r->record.delimiter);
+    char *begin = text;
+
     text[n_raw] = r->record.delimiter; /* ends the last field */
-    for (size_t base = 0; base <= n_raw; base += 8) {
-        memcpy(&eight, text + base, 8);
-        eight = le64toh(eight) ^ pattern;
-        uint64_t found = ~(((eight & low_bits) + low_bits) | eight | low_bits);
-        for (; found; found &= found - 1) {
-            char *next = text + base + (unsigned)__builtin_ctzll(found) / 8, *end = next;
+    for (size_t base = 0; base <= n_raw; base += 8)
+        for (uint64_t found = alike(eight_at(text + base), delimiters); found; found &= found - 1) {
+            char *next = text + base + (unsigned)__builtin_ctzll(found) / 8;
             if (next > text + n_raw) return;
-            while (begin < end && is_blank(*begin)) begin++;
-            while (begin < end && is_blank(end[-1])) end--;
-            *end = '\0';
-            push_field(r, begin, (size_t)(end - begin));
+            push_trimmed(r, begin, next);
             begin = next + 1;
         }
+}
+
+/* The same where each field is free of quotes or stands, to the byte, between two that enclose no other. false, and the text
+ * is spoilt, if there is anything else about a quote: libcsv's business. */
+static bool cut_simply_quoted(struct reader *r, char *text, size_t n_raw)
+{
+    const uint64_t delimiters = eight_of(r->record.delimiter), quotes = eight_of('"');
+    char *begin = text, *closed = NULL; /* the field's first byte; the quote that closed it, if it is a quoted one */
+    bool open = false;
+
+    text[n_raw] = r->record.delimiter;
+    for (size_t base = 0; base <= n_raw; base += 8) {
+        uint64_t eight = eight_at(text + base);
+        for (uint64_t found = alike(eight, delimiters) | alike(eight, quotes); found; found &= found - 1) {
+            char *at = text + base + (unsigned)__builtin_ctzll(found) / 8;
+            if (at > text + n_raw) return true;
+            if (*at == '"') {
+                if (open ? at[1] != r->record.delimiter : at != begin) return false;
+                if (open) closed = at;
+                else begin = at + 1;
+                open = !open;
+            } else if (!open) {
+                push_trimmed(r, begin, closed ? closed : at);
+                begin = at + 1;
+                closed = NULL;
+            } else if (at == text + n_raw) {
+                return false; /* it goes on in the next line, or is not closed */
+            }
+        }
     }
+    return true;
 }
 
 /* A field as libcsv has unquoted it is copied behind the others, blanks within its quotes dropped. libcsv's buffer is
@@ -349,10 +402,14 @@ static bool parse_fields(struct reader *r, size_t n_raw, size_t n_all)
 
 static void cut_record(struct reader *r, size_t n_raw)
 {
-    const char *bytes = prepare_fields(r, n_raw);
-
-    memcpy(r->text, bytes, n_raw);
+    memcpy(r->text, prepare_fields(r, n_raw), n_raw);
     cut_fields(r, r->text, n_raw);
+}
+
+static bool cut_quoted_record(struct reader *r, size_t n_raw)
+{
+    memcpy(r->text, prepare_fields(r, n_raw), n_raw);
+    return cut_simply_quoted(r, r->text, n_raw);
 }
 
 static size_t count_lines(const char *bytes, size_t n)
@@ -405,7 +462,7 @@ static enum wr_csv_next next_record(struct reader *r)
     bool has_quotes = next_of(r, &r->quote, '"', r->at) < r->at + first.end;
     if (!has_quotes) {
         cut_record(r, first.end);
-    } else if (!parse_fields(r, first.end, first.next)) {
+    } else if (!cut_quoted_record(r, first.end) && !parse_fields(r, first.end, first.next)) {
         find_record_end(r, &first, &last, &q);
         if (!q.trouble && !parse_fields(r, last.end, last.next)) set_trouble(&q, "quotes out of order", 0);
     }

@@ -1,6 +1,7 @@
 /* Quoting examples: RFC 4180 (Shafranovich, October 2005), section 2, rules 1 to 7. */
 #include <check.h>
 #include <csv.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -322,6 +323,87 @@ START_TEST(plain_lines_are_cut_as_libcsv_has_them)
 }
 END_TEST
 
+/* ---- lines with quotes, against libcsv ---- */
+
+static void note_trimmed_field(void *bytes, size_t n, void *arg)
+{
+    const char *text = bytes;
+
+    while (n > 0 && strchr(" \t\r", *text)) text++, n--;
+    while (n > 0 && strchr(" \t\r", text[n - 1])) n--;
+    note_field((void *)(uintptr_t)text, n, arg);
+}
+
+/* What libcsv, strictly, has of one line; false if it is not a row by itself. */
+static bool one_line(const char *line, size_t n, char delimiter, struct wr_str *out)
+{
+    struct csv_parser parser;
+    struct wr_str rest = {0};
+
+    ck_assert_int_eq(csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI | CSV_APPEND_NULL), 0);
+    csv_set_delim(&parser, (unsigned char)delimiter);
+    bool fine = csv_parse(&parser, line, n, note_trimmed_field, note_row, out) == n;
+    fine = fine && out->len > 0 && out->text[out->len - 1] == '\n'; /* the line's end has ended the row */
+    fine = fine && csv_fini(&parser, note_trimmed_field, note_row, &rest) == 0;
+    csv_free(&parser);
+    wr_str_release(&rest);
+    return fine;
+}
+
+struct seen_line {
+    struct wr_str fields;
+    size_t n, n_trouble;
+};
+
+static enum wr_csv_next see_line(void *arg, const struct wr_csv_record *record)
+{
+    struct seen_line *seen = arg;
+
+    if (seen->n++ == 0) return WR_CSV_GO_ON; /* the header */
+    seen->n_trouble += record->trouble != NULL;
+    if (!record->trouble) note_fields(&seen->fields, record);
+    return WR_CSV_GO_ON;
+}
+
+START_TEST(quoted_lines_are_cut_as_libcsv_has_them)
+{
+    static const char letter[] = "aab\x01\xff,,,;;;\t\t   \"\"\"\"\"\"\"\"";
+    static const char *const piece[] = {"\"ab\"", "\"\"", "\"a,b;c\td\"", "ab", "", "\" a \"", "\"a\"\"b\"", " \"x\"", "\"x\" "};
+    uint64_t state = 17;
+    size_t n_fine = 0, n_trouble = 0;
+
+    for (int round = 0; round < 6000; round++) {
+        const char delimiter = ",;\t"[round % 3];
+        struct wr_str in = {0}, line = {0}, theirs = {0};
+        struct seen_line seen = {.n = 0};
+        if (round % 2) /* at random; else of pieces in order */
+            for (size_t i = next_random(&state) % 24 + 1; i > 0; i--)
+                wr_str_add_char(&line, letter[next_random(&state) % (sizeof letter - 1)]);
+        else
+            for (size_t i = next_random(&state) % 6 + 1; i > 0; i--)
+                wr_str_addf(&line, "%s%c", piece[next_random(&state) % (sizeof piece / sizeof *piece)], i > 1 ? delimiter : ' ');
+        wr_str_add_char(&line, '\n');
+        wr_str_addf(&in, "p%cq%cr%cs%ct\n", delimiter, delimiter, delimiter, delimiter);
+        wr_str_add_bytes(&in, line.text, line.len);
+        bool has_quote = strchr(line.text, '"') != NULL, fine = one_line(line.text, line.len, delimiter, &theirs);
+        ck_assert_int_eq(wr_csv_read_bytes(in.text, in.len, see_line, &seen, NULL), WR_OK);
+        if (has_quote && fine) {
+            ck_assert_msg(seen.n == 2 && seen.n_trouble == 0, "[%s]", line.text);
+            ck_assert_str_eq(wr_str_text(&seen.fields), wr_str_text(&theirs));
+            n_fine++;
+        } else if (has_quote) {
+            ck_assert_msg(seen.n == 2 && seen.n_trouble == 1, "[%s]", line.text);
+            n_trouble++;
+        }
+        wr_str_release(&in);
+        wr_str_release(&line);
+        wr_str_release(&theirs);
+        wr_str_release(&seen.fields);
+    }
+    ck_assert(n_fine > 1000 && n_trouble > 1000);
+}
+END_TEST
+
 /* The buffer is refilled many times over, in the middle of records. */
 START_TEST(a_file_is_read_as_its_bytes_are)
 {
@@ -405,6 +487,7 @@ Suite *suite_csv_reader(void)
     tcase_add_test(t, a_callback_can_stop);
     tcase_add_test(t, what_is_written_by_the_rules_is_read_back);
     tcase_add_test(t, plain_lines_are_cut_as_libcsv_has_them);
+    tcase_add_test(t, quoted_lines_are_cut_as_libcsv_has_them);
     tcase_add_test(t, a_file_is_read_as_its_bytes_are);
     tcase_add_test(t, a_line_without_an_end_is_cut);
     tcase_add_test(t, files_that_cannot_be_read);
