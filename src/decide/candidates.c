@@ -4,23 +4,27 @@
 #include <string.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
+#include "wetrun/model/durations.h"
 #include "wetrun/stats/goodness.h"
 
 struct job {
     struct wr_candidates *out;
     const struct wr_timing *timing;
     const struct wr_candidate_options *options;
+    bool *modelled; /* [n_run] */
 };
 
 /* time_min[], seen[]: room for every run. Returns how many there are. */
-static size_t collect(const struct wr_timing *timing, size_t task, double *time_min, enum wr_seen *seen, size_t *n_stopped)
+static size_t collect(const struct job *job, size_t task, double *time_min, enum wr_seen *seen, size_t *n_stopped)
 {
+    const struct wr_timing *timing = job->timing;
     size_t n = 0;
 
     *n_stopped = 0;
     for (size_t r = 0; r < timing->n_run; r++) {
         const struct wr_cell *cell = wr_timing_cell(timing, task, r);
         if (cell->state != WR_CELL_DONE && cell->state != WR_CELL_STOPPED) continue;
+        if (!job->modelled[r]) continue;
         time_min[n] = cell->active_min;
         seen[n] = cell->state == WR_CELL_DONE ? WR_SEEN_DONE : WR_SEEN_STOPPED;
         *n_stopped += cell->state == WR_CELL_STOPPED;
@@ -68,7 +72,7 @@ static void fit_task(void *arg, size_t task)
     struct wr_candidate *c = &job->out->candidate[task * WR_N_FAMILY];
     double *time_min = WR_NEW_ARRAY(double, job->timing->n_run);
     enum wr_seen *seen = WR_NEW_ARRAY(enum wr_seen, job->timing->n_run);
-    size_t n_stopped, n = collect(job->timing, task, time_min, seen, &n_stopped);
+    size_t n_stopped, n = collect(job, task, time_min, seen, &n_stopped);
 
     for (int f = 0; f < WR_N_FAMILY; f++) {
         struct wr_error err = {0};
@@ -86,10 +90,12 @@ static void fit_task(void *arg, size_t task)
 
 void wr_candidates_fit(struct wr_candidates *c, const struct wr_timing *timing, const struct wr_candidate_options *options)
 {
-    struct job job = {c, timing, options};
+    struct job job = {c, timing, options, WR_NEW_ARRAY(bool, timing->n_run)};
 
+    for (size_t r = 0; r < timing->n_run; r++) job.modelled[r] = wr_run_is_modelled(timing, r);
     *c = (struct wr_candidates){timing->n_task, WR_NEW_ARRAY(struct wr_candidate, timing->n_task * WR_N_FAMILY)};
     wr_parallel_for(timing->n_task, options->n_thread, fit_task, &job);
+    wr_free(job.modelled);
 }
 
 void wr_candidates_release(struct wr_candidates *c)

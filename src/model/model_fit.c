@@ -155,8 +155,7 @@ static void fill_run(struct wr_model_fit *fit, const struct wr_plan *plan, const
     }
 }
 
-/* Is the run among the last WR_MOST_RUNS? */
-static bool is_recent(const struct wr_timing *timing, size_t run)
+bool wr_run_is_modelled(const struct wr_timing *timing, size_t run)
 {
     size_t n_later = 0;
 
@@ -185,7 +184,7 @@ static void fill_table(struct wr_model_fit *fit, const struct wr_plan *plan, con
             table->log_planned[m] = has_planned_time(task) ? log(task->planned_min.value) : sum / (double)n_planned;
     }
     for (size_t r = 0; r < timing->n_run; r++) {
-        if (is_recent(timing, r)) fill_run(fit, plan, timing, nameless, r);
+        if (wr_run_is_modelled(timing, r)) fill_run(fit, plan, timing, nameless, r);
         table->order[r] = timing->run[r].order;
         fit->last_order = fmax(fit->last_order, timing->run[r].order);
     }

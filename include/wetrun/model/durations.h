@@ -87,6 +87,7 @@ struct wr_model_fit { /* start as {0} */
  * nameless person of that run and lane. With WR_MODEL_ALONE nothing is sampled (post stays empty). Findings: done cells
  * without time, people left out, runs left out, nothing rehearsed, chains that disagree. */
 enum { WR_MOST_PEOPLE = 24, WR_MOST_RUNS = 60 };
+bool wr_run_is_modelled(const struct wr_timing *timing, size_t run); /* is it among the last WR_MOST_RUNS? */
 WR_MUST_CHECK enum wr_status wr_model_fit(struct wr_model_fit *fit, const struct wr_plan *plan,
                                           const struct wr_timing *timing, const struct wr_fit_options *options,
                                           struct wr_findings *findings, struct wr_error *err);
