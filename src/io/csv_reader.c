@@ -400,16 +400,12 @@ static bool parse_fields(struct reader *r, size_t n_raw, size_t n_all)
     return false;
 }
 
-static void cut_record(struct reader *r, size_t n_raw)
+/* A copy to be cut, in r->text. */
+static char *copy_record(struct reader *r, size_t n_raw)
 {
-    memcpy(r->text, prepare_fields(r, n_raw), n_raw);
-    cut_fields(r, r->text, n_raw);
-}
+    const char *bytes = prepare_fields(r, n_raw); /* may move r->text */
 
-static bool cut_quoted_record(struct reader *r, size_t n_raw)
-{
-    memcpy(r->text, prepare_fields(r, n_raw), n_raw);
-    return cut_simply_quoted(r, r->text, n_raw);
+    return memcpy(r->text, bytes, n_raw);
 }
 
 static size_t count_lines(const char *bytes, size_t n)
@@ -461,8 +457,8 @@ static enum wr_csv_next next_record(struct reader *r)
     last = first;
     bool has_quotes = next_of(r, &r->quote, '"', r->at) < r->at + first.end;
     if (!has_quotes) {
-        cut_record(r, first.end);
-    } else if (!cut_quoted_record(r, first.end) && !parse_fields(r, first.end, first.next)) {
+        cut_fields(r, copy_record(r, first.end), first.end);
+    } else if (!cut_simply_quoted(r, copy_record(r, first.end), first.end) && !parse_fields(r, first.end, first.next)) {
         find_record_end(r, &first, &last, &q);
         if (!q.trouble && !parse_fields(r, last.end, last.next)) set_trouble(&q, "quotes out of order", 0);
     }
