@@ -5,16 +5,20 @@
 #include "bend.h"
 #include "wetrun/base/memory.h"
 
+static const double no_rate[WR_ABREAST];
+
 #define ROW(rows, task) ((rows) + (task) * WR_ABREAST)
 
 void wr_abreast_init(struct wr_abreast *a, size_t n)
 {
     double *block = wr_alloc(6 * n + 2, WR_ABREAST * sizeof(double));
+    const double **rows = wr_alloc(4 * n, sizeof(double *));
 
-    *a = (struct wr_abreast){.held = SIZE_MAX, .start_min = block, .start_rate = ROW(block, n), .end_min = ROW(block, 2 * n),
-                             .end_rate = ROW(block, 3 * n), .minutes = ROW(block, 4 * n), .rate = ROW(block, 5 * n),
-                             .bent = ROW(block, 6 * n), .dropped = wr_alloc(n, WR_ABREAST * sizeof(uint64_t)),
-                             .before = wr_alloc(2 * n, sizeof(double *)), .push = wr_push_best()};
+    *a = (struct wr_abreast){
+        .held = SIZE_MAX, .start_min = block, .start_rate = ROW(block, n), .end_min = ROW(block, 2 * n),
+        .end_rate = ROW(block, 3 * n), .minutes = ROW(block, 4 * n), .rate = ROW(block, 5 * n), .bent = ROW(block, 6 * n),
+        .dropped = wr_alloc(n, WR_ABREAST * sizeof(uint64_t)), .before = rows, .minutes_row = rows + 2 * n,
+        .rate_row = rows + 3 * n, .push = wr_push_best()};
 }
 
 void wr_abreast_release(struct wr_abreast *a)
@@ -55,11 +59,12 @@ static void fill_up(struct wr_abreast *a)
     }
 }
 
-static void fetch(const double *from, const size_t *at, bool in_a_row, double *to)
+/* from[at[]] as a row: where it stands if it stands in a row, else copied to `room`. */
+static const double *fetch(const double *from, const size_t *at, bool in_a_row, double *room)
 {
-    if (in_a_row) memcpy(to, from + at[0], WR_ABREAST * sizeof *to);
-    else
-        for (size_t i = 0; i < WR_ABREAST; i++) to[i] = from[at[i]];
+    if (in_a_row) return from + at[0];
+    for (size_t i = 0; i < WR_ABREAST; i++) room[i] = from[at[i]];
+    return room;
 }
 
 static bool are_in_a_row(const size_t *at)
@@ -85,11 +90,12 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
         size_t k = list[j];
         double *rate = ROW(a->rate, k), by_task = way ? way->task[k] : 0;
         enum wr_give give = answer(days, way, k);
-        fetch(days->base_min + k * days->n_trial, a->trial, trials_in_a_row, ROW(a->minutes, k));
-        memset(rate, 0, WR_ABREAST * sizeof *rate);
-        if (give != WR_GIVE_LOG && give != WR_GIVE_LOG_RUN) continue;
-        if (by_task != 0) fetch(days->slope + k * days->n_draw, draw, draws_in_a_row, rate);
-        for (size_t i = 0; i < WR_ABREAST; i++) rate[i] = by_task * rate[i] + (give == WR_GIVE_LOG_RUN ? run_rate[i] : 0);
+        a->minutes_row[k] = fetch(days->base_min + k * days->n_trial, a->trial, trials_in_a_row, ROW(a->minutes, k));
+        a->rate_row[k] = give == WR_GIVE_LOG || give == WR_GIVE_LOG_RUN ? rate : no_rate;
+        if (a->rate_row[k] == no_rate) continue;
+        const double *slope = fetch(days->slope + k * days->n_draw, draw, draws_in_a_row, rate);
+        for (size_t i = 0; i < WR_ABREAST; i++)
+            rate[i] = by_task * slope[i] + (give == WR_GIVE_LOG_RUN ? run_rate[i] : 0);
     }
 }
 
@@ -118,7 +124,7 @@ static void bend(struct wr_abreast *a, const struct wr_days *days, double by_tas
 
     for (size_t i = 0; i < WR_ABREAST; i++) {
         minutes[i] = wr_bend_minutes(&days->bend[k], (double)z[a->trial[i]] + by_task * a->delta[i], &slope);
-        if (by_task * a->delta[i] == 0) minutes[i] = ROW(a->minutes, k)[i]; /* as simulated, to the last bit */
+        if (by_task * a->delta[i] == 0) minutes[i] = a->minutes_row[k][i]; /* as simulated, to the last bit */
         rate[i] = slope * by_task;
     }
     row->minutes = minutes;
@@ -143,7 +149,7 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
         struct wr_push_row row = {
             .end_min = end, .end_rate = end_rate, .n_before = n_before, .floor_min = days->floor_min[k],
             .held_min = k == a->held ? a->held_min : NULL, .drop_after_min = days->drop_after_min[k],
-            .given = give == WR_GIVE_NONE || give == WR_GIVE_BEND, .minutes = ROW(a->minutes, k), .rate = ROW(a->rate, k),
+            .given = give == WR_GIVE_NONE || give == WR_GIVE_BEND, .minutes = a->minutes_row[k], .rate = a->rate_row[k],
             .delta = a->delta, .start_min = ROW(a->start_min, k), .start_rate = ROW(a->start_rate, k),
             .end = ROW(a->end_min, k), .rate_at_end = ROW(a->end_rate, k), .dropped = ROW(a->dropped, k)};
         if (give == WR_GIVE_BEND) bend(a, days, way->task[k], k, &row);

@@ -15,7 +15,8 @@ struct wr_abreast {
     double *start_min, *start_rate, *end_min, *end_rate;
     uint64_t *dropped;           /* all ones or 0 */
     /* inside */
-    double *minutes, *rate;      /* rows as loaded */
+    double *minutes, *rate;      /* room for rows */
+    const double **minutes_row, **rate_row; /* [n_task] the rows as loaded: these, or the days' own */
     double *bent;                /* two rows */
     const double **before;       /* [2 n_task] rows of ends and of their rates */
     wr_push_fn *push;
