@@ -85,19 +85,20 @@ static double outcome(const struct wr_given *g, size_t i)
 size_t wr_given_held(struct wr_given *g, size_t first, size_t n_all, double s, double *out, double *beyond)
 {
     struct wr_abreast *a = &g->abreast;
-    const double *clock_start = a->start_min + g->limit->from * WR_ABREAST;
+    const size_t n = g->days->n_trial, clock = g->limit->is_clock ? g->limit->from : 0;
 
     wr_abreast_take(a, first, n_all);
     memset(a->delta, 0, sizeof a->delta);
     wr_abreast_load(a, g->days, NULL, g->out_list, g->n_out_list);
     for (size_t i = 0; i < a->n; i++) /* the clock time that a reading of s means on this day */
-        a->held_min[i] = g->limit->is_clock ? s + g->days->start_min[g->limit->from * g->days->n_trial + a->trial[i]] : s;
+        a->held_min[i] = g->limit->is_clock ? s + g->days->start_min[clock * n + a->trial[i]] : s;
     a->held = g->task;
     wr_abreast_walk(a, g->days, NULL, g->out_list, g->n_out_list);
     a->held = SIZE_MAX;
     for (size_t i = 0; i < a->n; i++) {
         out[i] = outcome(g, i);
-        if (beyond) beyond[i] = out[i] - (g->limit->is_clock ? a->held_min[i] - clock_start[i] : s);
+        if (beyond)
+            beyond[i] = out[i] - (g->limit->is_clock ? a->held_min[i] - a->start_min[clock * WR_ABREAST + i] : s);
     }
     return a->n;
 }
@@ -134,7 +135,8 @@ static void read_all(struct wr_given *g)
     const struct wr_days *days = g->days;
     size_t n = days->n_trial;
     const double *start = days->start_min + g->task * n, *rate = days->start_rate + g->task * n;
-    const double *from = days->start_min + g->limit->from * n, *from_rate = days->start_rate + g->limit->from * n;
+    const size_t clock = g->limit->is_clock ? g->limit->from * n : 0;
+    const double *from = days->start_min + clock, *from_rate = days->start_rate + clock;
 
     g->start_min = WR_NEW_ARRAY(double, n);
     g->out_min = WR_NEW_ARRAY(double, n);
