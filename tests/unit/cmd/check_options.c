@@ -1,0 +1,194 @@
+/* The command line: the table of options is in order, and words are taken as the conventions of long and short options
+ * have it (POSIX.1-2017, Base Definitions 12.2, guidelines 4 to 10; long options as GNU programs take them, common practice). */
+#include <check.h>
+#include <stdio.h>
+#include <string.h>
+#include "../../../src/cmd/options.h"
+#include "wetrun/cmd/settings.h"
+
+enum { MOST_WORDS = 8 };
+
+static struct wr_settings s;
+static struct wr_error err;
+
+static enum wr_status parse(const char *command, const char *const *word)
+{
+    char *argv[MOST_WORDS];
+    int n = 0;
+
+    for (; word[n]; n++) argv[n] = (char *)(uintptr_t)word[n];
+    wr_settings_release(&s);
+    err = (struct wr_error){0};
+    return wr_settings_parse(&s, wr_command_find(command), n, argv, &err);
+}
+#define PARSE(command, ...) parse(command, (const char *const[]){__VA_ARGS__, NULL})
+
+static bool shared(const struct wr_option *a, const struct wr_option *b)
+{
+    return (a->commands & b->commands) != 0;
+}
+
+START_TEST(no_two_options_of_a_command_are_alike)
+{
+    for (size_t i = 0; i < wr_n_options; i++) {
+        const struct wr_option *a = &wr_options[i];
+        ck_assert_msg(a->commands != 0, "--%s belongs to no command", a->name);
+        ck_assert_msg(a->help && *a->help, "--%s has no help", a->name);
+        for (size_t j = i + 1; j < wr_n_options; j++) {
+            const struct wr_option *b = &wr_options[j];
+            if (!shared(a, b)) continue;
+            ck_assert_str_ne(a->name, b->name);
+            ck_assert_msg(!a->letter || a->letter != b->letter, "--%s and --%s are both -%c", a->name, b->name, a->letter);
+        }
+    }
+}
+END_TEST
+
+START_TEST(commands_are_found_by_name)
+{
+    for (int c = 0; c < WR_N_COMMAND; c++) {
+        ck_assert_ptr_eq(wr_command_find(wr_commands[c].name), &wr_commands[c]);
+        ck_assert_int_eq((int)wr_commands[c].id, c);
+    }
+    ck_assert_ptr_null(wr_command_find("forecas"));
+    ck_assert_ptr_null(wr_command_find(""));
+}
+END_TEST
+
+START_TEST(four_ways_to_say_the_same)
+{
+    ck_assert_int_eq(PARSE("forecast", "--seed", "7", "camp"), WR_OK);
+    ck_assert(s.seed == 7 && strcmp(s.folder, "camp") == 0);
+    ck_assert_int_eq(PARSE("forecast", "--seed=8"), WR_OK);
+    ck_assert(s.seed == 8 && strcmp(s.folder, ".") == 0);
+    ck_assert_int_eq(PARSE("forecast", "camp", "-s", "9"), WR_OK);
+    ck_assert(s.seed == 9 && strcmp(s.folder, "camp") == 0);
+    ck_assert_int_eq(PARSE("forecast", "-s10"), WR_OK);
+    ck_assert(s.seed == 10);
+    ck_assert_int_eq(PARSE("forecast", "-s", "1", "-s", "2"), WR_OK); /* the last counts */
+    ck_assert(s.seed == 2);
+    ck_assert_int_eq(PARSE("forecast", "--out=a=b"), WR_OK); /* the first equals sign parts */
+    ck_assert_str_eq(s.out, "a=b");
+    ck_assert_int_eq(PARSE("forecast", "--out="), WR_OK);
+    ck_assert_str_eq(s.out, "");
+}
+END_TEST
+
+START_TEST(operands)
+{
+    ck_assert_int_eq(PARSE("forecast", "--", "--seed"), WR_OK);
+    ck_assert_str_eq(s.folder, "--seed");
+    ck_assert_int_eq(PARSE("forecast", "-"), WR_OK);
+    ck_assert_str_eq(s.folder, "-");
+    ck_assert_int_eq(PARSE("debrief", "P7-3", "camp"), WR_OK);
+    ck_assert(strcmp(s.name, "P7-3") == 0 && strcmp(s.folder, "camp") == 0);
+    ck_assert_int_eq(PARSE("forecast", "one", "two"), WR_E_USAGE);
+    ck_assert_ptr_nonnull(strstr(err.text, "'two'"));
+    ck_assert_int_eq(PARSE("debrief", "-q"), WR_E_USAGE); /* which run? */
+    ck_assert_int_eq(PARSE("debrief", "--help"), WR_OK);
+    ck_assert(s.help);
+}
+END_TEST
+
+START_TEST(values)
+{
+    ck_assert_int_eq(PARSE("forecast", "--limit", "6:30", "--confidence", "0.9", "--for", "excursion", "-n", "4000"), WR_OK);
+    ck_assert(s.limit_min.known && s.limit_min.value == 390 && s.confidence.value == 0.9 && s.target == 1 && s.trials == 4000);
+    ck_assert_int_eq(PARSE("forecast", "--limit", "390"), WR_OK);
+    ck_assert(s.limit_min.value == 390 && !s.confidence.known);
+    ck_assert_int_eq(PARSE("check", "--runs", "a.csv", "--runs=b.csv"), WR_OK);
+    ck_assert(s.runs.n_text == 2 && strcmp(s.runs.text[1], "b.csv") == 0);
+}
+END_TEST
+
+START_TEST(changes_keep_their_order)
+{
+    ck_assert_int_eq(PARSE("whatif", "--drop", "A", "--also", "--limit", "6:45", "--scale=B=2"), WR_OK);
+    ck_assert_uint_eq(s.n_change, 3);
+    ck_assert(s.change[0].kind == WR_CHANGE_DROP && !s.change[0].joined);
+    ck_assert(s.change[1].kind == WR_CHANGE_LIMIT && s.change[1].joined && strcmp(s.change[1].text, "6:45") == 0);
+    ck_assert(s.change[2].kind == WR_CHANGE_SCALE && !s.change[2].joined && strcmp(s.change[2].text, "B=2") == 0);
+    ck_assert_int_eq(PARSE("whatif", "--also", "--drop", "A"), WR_E_USAGE);
+    ck_assert_int_eq(PARSE("whatif", "--drop", "A", "--also"), WR_E_USAGE);
+}
+END_TEST
+
+static const struct {
+    const char *command, *word[4], *named; /* what the message must name */
+} refused[] = {
+    {"forecast", {"--no-such", NULL}, "--no-such"},
+    {"forecast", {"--see", "1", NULL}, "--see"}, /* not shortened */
+    {"forecast", {"-Z", NULL}, "-Z"},
+    {"forecast", {"--drop", "A", NULL}, "--drop"}, /* of another command */
+    {"forecast", {"--seed", NULL}, "--seed"},
+    {"forecast", {"--seed", "-1", NULL}, "-1"},
+    {"forecast", {"--seed", "1x", NULL}, "1x"},
+    {"forecast", {"--seed", "18446744073709551616", NULL}, "18446744073709551616"}, /* 2^64 */
+    {"forecast", {"--quiet=yes", NULL}, "--quiet"},
+    {"forecast", {"--confidence", "1", NULL}, "'1'"},
+    {"forecast", {"--confidence", "nan", NULL}, "nan"},
+    {"forecast", {"--limit", "6:60", NULL}, "6:60"},
+    {"forecast", {"--limit", "0", NULL}, "'0'"},
+    {"forecast", {"--format", "xml", NULL}, "table, csv or json"},
+    {"forecast", {"--run-effect", "-0.1", NULL}, "-0.1"},
+    {"forecast", {"--run-effect", "inf", NULL}, "inf"},
+    {"forecast", {"--trials", "1e400", NULL}, "1e400"},
+};
+
+START_TEST(what_is_refused_is_named)
+{
+    ck_assert_int_eq(parse(refused[_i].command, refused[_i].word), WR_E_USAGE);
+    ck_assert_msg(strstr(err.text, refused[_i].named) != NULL, "'%s' does not name %s", err.text, refused[_i].named);
+}
+END_TEST
+
+START_TEST(help_fits_a_terminal_and_names_every_option)
+{
+    for (int c = 0; c < WR_N_COMMAND; c++) {
+        struct wr_str out = {0};
+        wr_help_command(&wr_commands[c], &out);
+        for (const char *line = wr_str_text(&out); *line;) {
+            const char *end = strchr(line, '\n');
+            ck_assert_ptr_nonnull(end);
+            ck_assert_msg(end - line <= 80 + 6, "%s: %.*s", wr_commands[c].name, (int)(end - line), line); /* bytes, not columns */
+            line = end + 1;
+        }
+        for (size_t i = 0; i < wr_n_options; i++) {
+            char name[64];
+            if (!(wr_options[i].commands & (1u << c))) continue;
+            snprintf(name, sizeof name, "--%s", wr_options[i].name);
+            ck_assert_msg(strstr(wr_str_text(&out), name) != NULL, "%s: %s", wr_commands[c].name, name);
+        }
+        wr_str_release(&out);
+    }
+}
+END_TEST
+
+static void begin(void)
+{
+    wr_settings_init(&s);
+}
+
+static void end(void)
+{
+    wr_settings_release(&s);
+}
+
+Suite *suite_options(void);
+Suite *suite_options(void)
+{
+    Suite *suite = suite_create("options");
+    TCase *t = tcase_create("options");
+
+    tcase_add_checked_fixture(t, begin, end);
+    tcase_add_test(t, no_two_options_of_a_command_are_alike);
+    tcase_add_test(t, commands_are_found_by_name);
+    tcase_add_test(t, four_ways_to_say_the_same);
+    tcase_add_test(t, operands);
+    tcase_add_test(t, values);
+    tcase_add_test(t, changes_keep_their_order);
+    tcase_add_loop_test(t, what_is_refused_is_named, 0, sizeof refused / sizeof *refused);
+    tcase_add_test(t, help_fits_a_terminal_and_names_every_option);
+    suite_add_tcase(suite, t);
+    return suite;
+}
