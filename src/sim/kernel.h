@@ -12,6 +12,7 @@
 #include <stdint.h>
 #include "score_table.h"
 #include "stream.h"
+#include "tally.h"
 #include "wetrun/sim/push.h"
 
 enum { WR_SUM_LANES = 32 }; /* partial sums of a row: element i goes to lane i mod WR_SUM_LANES */
@@ -62,6 +63,8 @@ struct wr_kernel {
                  size_t n_valid, uint32_t *path, uint32_t *count);
     /* count += trials marked on path, those of dropped (may be NULL) left out. */
     void (*count)(const uint32_t *path, const uint32_t *dropped, size_t n, uint32_t *count);
+    /* The window's bin of each value, which is not negative: wr_window_bin. */
+    void (*bins)(const struct wr_window *w, const float *value, size_t n, uint32_t *bin);
     /* sum[row][WR_SUM_LANES] += row elements times deviation's, for n_row rows, stride apart. */
     void (*dots)(const float *row, size_t stride, size_t n_row, const float *deviation, size_t n, float *sum);
 

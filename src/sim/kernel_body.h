@@ -426,6 +426,18 @@ static void count(const uint32_t *on_path, const uint32_t *dropped, size_t n, ui
     }
 }
 
+static void bins(const struct wr_window *w, const float *value, size_t n, uint32_t *bin)
+{
+    const vi last = (vi){0} + (int32_t)(w->n_bin - 1);
+
+    for (size_t i = 0; i < n; i += WR_WIDE) {
+        vi above = (vi)((vu)load(value + i) - w->low_bits);
+        vi at = (vi)((vu)(above & ~(above >> 31)) >> w->shift);
+        vi beyond = at > last;
+        store_bits(bin + i, (vu)((beyond & last) | (~beyond & at)));
+    }
+}
+
 static void dots(const float *row, size_t stride, size_t n_row, const float *deviation, size_t n, float *sum)
 {
     enum { PARTS = WR_SUM_LANES / WR_WIDE };
@@ -561,6 +573,7 @@ const struct wr_kernel WR_KERNEL = {
     .ln_row = ln_row,
     .path = path,
     .count = count,
+    .bins = bins,
     .dots = dots,
     .push = push,
     .lattice = lattice,

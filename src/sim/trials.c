@@ -302,6 +302,7 @@ static const float *detail_row(const struct room *r, size_t k, enum wr_detail wh
 /* busy, waiting, end of a lane: rows[WR_N_LANE_DETAIL * WR_BLOCK] */
 static void lane_rows(const struct room *r, size_t lane, float *rows)
 {
+    const struct wr_kernel *kernel = r->p->setup->kernel;
     const struct wr_network *net = r->p->setup->net;
     float *busy = rows + WR_LANE_BUSY * WR_BLOCK, *waiting = rows + WR_LANE_WAITING * WR_BLOCK;
     float *end = rows + WR_LANE_END * WR_BLOCK;
@@ -310,7 +311,7 @@ static void lane_rows(const struct room *r, size_t lane, float *rows)
     for (size_t i = 0; i < WR_BLOCK; i++) busy[i] = 0;
     for (size_t k = 0; k < net->n_task; k++) {
         if (!(net->lanes[k] >> lane & 1)) continue;
-        for (size_t i = 0; i < WR_BLOCK; i++) busy[i] += r->minutes[k * WR_BLOCK + i];
+        kernel->add(busy, r->minutes + k * WR_BLOCK, WR_BLOCK, busy);
     }
     for (size_t i = 0; i < WR_BLOCK; i++) {
         end[i] = last[i];
@@ -318,25 +319,29 @@ static void lane_rows(const struct room *r, size_t lane, float *rows)
     }
 }
 
-static void tally_row(const struct wr_window *w, const float *row, const uint32_t *dropped, size_t n, uint32_t *count)
+static void tally_row(const struct wr_kernel *kernel, const struct wr_window *w, const float *row,
+                      const uint32_t *dropped, size_t n, uint32_t *count)
 {
+    uint32_t bin[WR_BLOCK];
+
+    kernel->bins(w, row, WR_BLOCK, bin);
     if (dropped)
-        for (size_t i = 0; i < n; i++) count[wr_window_bin(w, row[i])] += !dropped[i];
+        for (size_t i = 0; i < n; i++) count[bin[i]] += !dropped[i];
     else
-        for (size_t i = 0; i < n; i++) count[wr_window_bin(w, row[i])]++;
+        for (size_t i = 0; i < n; i++) count[bin[i]]++;
 }
 
 static void tally_detail(struct room *r, const struct wr_trials *t, struct wr_trial_sums *sums, size_t n_valid)
 {
     const struct wr_setup *s = r->p->setup;
-    float *about = r->scratch;
+    float *restrict about = r->scratch;
 
     for (size_t k = 0; k < s->n_task; k++) {
         const uint32_t *dropped = may_drop(s, k) ? r->dropped + k * WR_BLOCK : NULL;
         const float *minutes = r->minutes + k * WR_BLOCK, typical = wr_trials_window(t, k, WR_DETAIL_MINUTES)->typical;
         for (int what = 0; what < WR_N_DETAIL; what++)
-            tally_row(wr_trials_window(t, k, (enum wr_detail)what), detail_row(r, k, (enum wr_detail)what), dropped,
-                      n_valid, r->detail_count + (k * WR_N_DETAIL + (size_t)what) * WR_DETAIL_BINS);
+            tally_row(s->kernel, wr_trials_window(t, k, (enum wr_detail)what), detail_row(r, k, (enum wr_detail)what),
+                      dropped, n_valid, r->detail_count + (k * WR_N_DETAIL + (size_t)what) * WR_DETAIL_BINS);
         for (size_t i = 0; i < WR_BLOCK; i++) about[i] = minutes[i] - typical;
         for (size_t i = n_valid; i < WR_BLOCK; i++) about[i] = 0;
         sums->n_detail[k] += n_valid;
@@ -352,7 +357,7 @@ static void tally_detail(struct room *r, const struct wr_trials *t, struct wr_tr
         lane_rows(r, l, r->scratch);
         for (int what = 0; what < WR_N_LANE_DETAIL; what++) {
             size_t at = wr_trials_lane_at(t, l, (enum wr_lane_detail)what);
-            tally_row(&t->window[at], r->scratch + (size_t)what * WR_BLOCK, NULL, n_valid,
+            tally_row(s->kernel, &t->window[at], r->scratch + (size_t)what * WR_BLOCK, NULL, n_valid,
                       r->detail_count + at * WR_DETAIL_BINS);
         }
     }

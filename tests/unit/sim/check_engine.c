@@ -399,6 +399,34 @@ START_TEST(kernel_functions_are_accurate)
 }
 END_TEST
 
+/* Values around every edge of the window, and far outside it. */
+START_TEST(kernel_bins_are_those_of_the_window)
+{
+    enum { N = 1024 };
+    const float seen[2] = {_i % 2 ? 0 : 3.7f, _i < 2 ? 11 : 4000}, same[1] = {6};
+    const struct wr_window w = _i == 4 ? wr_window_around(same, 1, 512) : wr_window_around(seen, 2, 512);
+    static float value[N];
+    static uint32_t bin[N];
+
+    for (size_t i = 0; i < N; i++) {
+        uint32_t bits = w.low_bits + ((uint32_t)i / 2 << w.shift) - i % 2;
+        memcpy(&value[i], &bits, sizeof bits);
+    }
+    value[0] = 0;
+    value[1] = 0x1p-140f;
+    for (size_t i = 0; i < N && _i == 4; i++) value[i] = (float)i;
+    value[N - 1] = INFINITY;
+    value[N - 2] = 1e30f;
+    for (size_t i = 0; wr_kernel_at(i); i++) {
+        memset(bin, 255, sizeof bin);
+        wr_kernel_at(i)->bins(&w, value, N, bin);
+        for (size_t j = 0; j < N; j++) ck_assert_uint_eq(bin[j], wr_window_bin(&w, value[j]));
+    }
+    ck_assert_uint_eq(bin[0], 0);
+    ck_assert_uint_eq(bin[N - 1], w.n_bin - 1);
+}
+END_TEST
+
 /* Against the exact quantile function, in thousandths of the spread. */
 START_TEST(score_tables_follow_the_judged_distribution)
 {
@@ -431,6 +459,7 @@ Suite *suite_engine(void)
     tcase_add_loop_test(t, points_and_counted_trials_agree, 0, N_VARIANT);
     tcase_add_loop_test(t, same_bytes_for_all_instructions_and_threads, 0, N_VARIANT);
     tcase_add_loop_test(t, kernel_functions_are_accurate, 0, 4);
+    tcase_add_loop_test(t, kernel_bins_are_those_of_the_window, 0, 5);
     tcase_add_loop_test(t, score_tables_follow_the_judged_distribution, 0, 12);
     suite_add_tcase(s, t);
     return s;
