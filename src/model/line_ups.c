@@ -60,13 +60,6 @@ static enum wr_status parse_people(const char *people, const struct wr_plan *pla
     }
 }
 
-static bool run_counts(const struct wr_model_fit *fit, size_t run)
-{
-    for (size_t k = 0; k < fit->data.n_task; k++)
-        if (fit->data.obs[k * fit->data.n_run + run] != WR_OBS_NONE) return true;
-    return false;
-}
-
 /* One line-up per rehearsed run, in which the named lanes are as named. Of a refit with fewer or more runs than the
  * timing table the table's runs are used all the same: who can turn up does not depend on which run is left out. */
 static void from_runs(struct wr_durations *d, const struct wr_timing *timing, const struct wr_model_fit *fit,
@@ -74,7 +67,7 @@ static void from_runs(struct wr_durations *d, const struct wr_timing *timing, co
 {
     for (size_t r = 0; r < timing->n_run; r++) {
         int *line_up = d->line_up + d->n_line_up * d->n_lane;
-        if (fit->data.n_run == timing->n_run && !run_counts(fit, r)) continue;
+        if (fit->data.n_run == timing->n_run && !wr_model_saw_run(fit, r)) continue;
         for (size_t l = 0; l < d->n_lane; l++) {
             int known = timing->line_up[r * timing->n_lane + l];
             line_up[l] = named[l] != NOT_NAMED ? named[l] : known >= 0 ? known : WR_PERSON_NEW;

@@ -163,6 +163,13 @@ bool wr_run_is_modelled(const struct wr_timing *timing, size_t run)
     return n_later < WR_MOST_RUNS;
 }
 
+bool wr_model_saw_run(const struct wr_model_fit *fit, size_t run)
+{
+    for (size_t k = 0; k < fit->data.n_task; k++)
+        if (fit->data.obs[k * fit->data.n_run + run] != WR_OBS_NONE) return true;
+    return false;
+}
+
 static void fill_table(struct wr_model_fit *fit, const struct wr_plan *plan, const struct wr_timing *timing,
                        const size_t *nameless)
 {

@@ -269,9 +269,13 @@ static void summarise_parameters(struct wr_fit_summary *s, const struct wr_model
 
     s->has_learning = options->priors.learning;
     s->has_skew = options->priors.skew;
-    s->n_run = post->n_run;
-    s->run_effect_log = WR_NEW_ARRAY(struct wr_estimate, s->n_run);
-    for (size_t r = 0; r < s->n_run; r++) s->run_effect_log[r] = median_over_draws(post->b + r * n, n);
+    s->run = WR_NEW_ARRAY(size_t, post->n_run);
+    s->run_effect_log = WR_NEW_ARRAY(struct wr_estimate, post->n_run);
+    for (size_t r = 0; r < post->n_run; r++) {
+        if (!wr_model_saw_run(fit, r)) continue; /* only the prior speaks of it */
+        s->run[s->n_run] = r;
+        s->run_effect_log[s->n_run++] = median_over_draws(post->b + r * n, n);
+    }
     s->n_person = fit->n_named_person;
     s->person = WR_NEW_ARRAY(struct wr_person_summary, s->n_person);
     for (size_t p = 0; p < s->n_person; p++)
@@ -297,6 +301,7 @@ void wr_fit_summarise(struct wr_fit_summary *s, const struct wr_model_fit *fit, 
 void wr_fit_summary_release(struct wr_fit_summary *s)
 {
     wr_free(s->task);
+    wr_free(s->run);
     wr_free(s->run_effect_log);
     wr_free(s->person);
     *s = (struct wr_fit_summary){0};

@@ -201,7 +201,7 @@ void wr_grid_of_run_effects(const struct wr_fit_result *r, struct wr_grid *grid)
     wr_grid_init(grid, effect_column, EFFECT_COLUMNS);
     if (!r->summary->has_model || !r->log) return;
     for (size_t i = 0; i < r->summary->n_run; i++)
-        effect_row(grid, r->log->run[i].id, &r->summary->run_effect_log[i]);
+        effect_row(grid, r->log->run[r->summary->run[i]].id, &r->summary->run_effect_log[i]);
 }
 
 void wr_grid_of_people(const struct wr_fit_result *r, struct wr_grid *grid)

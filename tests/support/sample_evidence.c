@@ -31,6 +31,8 @@ static void make_summary(struct sample_evidence *e, struct sample *s)
     }
     m->task[0].source = WR_SRC_PERT;
     m->task[0].own_median_min = m->task[0].moved = WR_UNKNOWN;
+    m->run = wr_arena_alloc(&s->text, m->n_run, sizeof *m->run);
+    for (size_t r = 0; r < m->n_run; r++) m->run[r] = r;
     for (size_t r = 0; r < m->n_run; r++) m->run_effect_log[r] = (struct wr_estimate){.01 * ((double)r - 4), -.05, .06};
     for (size_t p = 0; p < 4; p++) m->person[p] = (struct wr_person_summary){s->timing.person[p], {.004, -.04, .05}};
     e->posterior = (struct wr_posterior){.n_draw = 2000, .n_chain = 4, .n_check = 2, .chains_agree = true};

@@ -88,6 +88,7 @@ struct wr_model_fit { /* start as {0} */
  * without time, people left out, runs left out, nothing rehearsed, chains that disagree. */
 enum { WR_MOST_PEOPLE = 24, WR_MOST_RUNS = 60 };
 bool wr_run_is_modelled(const struct wr_timing *timing, size_t run); /* is it among the last WR_MOST_RUNS? */
+bool wr_model_saw_run(const struct wr_model_fit *fit, size_t run); /* has it a cell in the model? run of fit->data */
 WR_MUST_CHECK enum wr_status wr_model_fit(struct wr_model_fit *fit, const struct wr_plan *plan,
                                           const struct wr_timing *timing, const struct wr_fit_options *options,
                                           struct wr_findings *findings, struct wr_error *err);

@@ -25,7 +25,8 @@ struct wr_person_summary { const char *name; struct wr_estimate q_log; }; /* nam
 struct wr_fit_summary { /* start as {0} */
     size_t n_task, n_run, n_person;
     struct wr_task_summary *task;      /* [n_task] in plan order */
-    struct wr_estimate *run_effect_log; /* [n_run] of the rehearsals, learning and people taken out */
+    size_t *run;                       /* [n_run] the runs that the model saw, by their index in the timing table */
+    struct wr_estimate *run_effect_log; /* [n_run] of these runs, learning and people taken out */
     struct wr_person_summary *person;  /* [n_person] */
     bool has_model;                    /* false (WR_MODEL_ALONE, or no modelled task): only task[] is filled */
     bool has_learning, has_skew;

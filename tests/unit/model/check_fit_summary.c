@@ -157,7 +157,8 @@ START_TEST(same_for_any_threads)
 }
 END_TEST
 
-/* Parameters: medians and 5 and 95 % points over draws; the own median from the done cells alone. */
+/* Parameters: medians and 5 and 95 % points over draws; the own median from the done cells alone. The first of the two runs
+ * has no cell in the model, and no effect to be shown. */
 START_TEST(parameters_and_own_data)
 {
     enum { N = 101 };
@@ -170,6 +171,7 @@ START_TEST(parameters_and_own_data)
                               {.state = WR_CELL_SKIPPED}};
     struct wr_timing timing = {.n_task = 1, .n_run = 4, .cell = cell};
     const char *person[] = {"Ada", ""};
+    const unsigned char obs[] = {WR_OBS_NONE, WR_OBS_STOPPED};
     struct wr_fit_options options = wr_fit_options_default();
 
     for (size_t i = 0; i < N; i++) run[i] = ramp[i] = (double)((i * 37) % N) / 100.0;
@@ -179,6 +181,7 @@ START_TEST(parameters_and_own_data)
                                .n_person = 2,
                                .n_named_person = 1,
                                .person = person,
+                               .data = {.n_task = 1, .n_run = 2, .obs = obs},
                                .post = {.n_draw = N,
                                         .n_run = 2,
                                         .n_person = 2,
@@ -198,7 +201,9 @@ START_TEST(parameters_and_own_data)
     ck_assert_double_eq_tol(s.tau_log.value, 0.50, 1e-12);
     ck_assert_double_eq_tol(s.tau_log.lo, 0.05, 1e-12);
     ck_assert_double_eq_tol(s.tau_log.hi, 0.95, 1e-12);
-    ck_assert_double_eq_tol(s.run_effect_log[1].lo, -0.95, 1e-12);
+    ck_assert_uint_eq(s.n_run, 1);
+    ck_assert_uint_eq(s.run[0], 1);
+    ck_assert_double_eq_tol(s.run_effect_log[0].lo, -0.95, 1e-12);
     ck_assert_uint_eq(s.n_person, 1);
     ck_assert_str_eq(s.person[0].name, "Ada");
     const struct wr_task_summary *t = &s.task[0];

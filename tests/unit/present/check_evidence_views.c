@@ -106,6 +106,22 @@ START_TEST(fit_has_the_keys_of_the_contract)
 }
 END_TEST
 
+/* Rehearsals that the model did not see have no effect to be shown; the others keep their names. */
+START_TEST(effects_are_of_the_runs_that_the_model_saw)
+{
+    make(SAMPLE_TAME);
+    e.summary.n_run = 2;
+    e.summary.run[0] = 3;
+    e.summary.run[1] = 7;
+    json_t *root = shown_json(shown_as(ABOUT_FIT, WR_FORMAT_JSON));
+    ck_assert_uint_eq(json_array_size(json_object_get(root, "runs")), 2);
+    for (size_t i = 0; i < 2; i++)
+        ck_assert_str_eq(shown_text(shown_at(root, "runs", i), "name"), s.log.run[e.summary.run[i]].id);
+    json_decref(root);
+    done();
+}
+END_TEST
+
 START_TEST(a_likelihood_without_a_maximum_is_no_candidate)
 {
     make(SAMPLE_TAME);
@@ -296,6 +312,7 @@ Suite *suite_evidence_views(void)
     tcase_add_test(t, tables_fit_a_terminal_and_are_calm);
     tcase_add_test(t, csv_is_whole);
     tcase_add_test(t, fit_has_the_keys_of_the_contract);
+    tcase_add_test(t, effects_are_of_the_runs_that_the_model_saw);
     tcase_add_test(t, a_likelihood_without_a_maximum_is_no_candidate);
     tcase_add_test(t, chains_that_disagree_come_first);
     tcase_add_test(t, comparison_says_what_it_cannot_say);
