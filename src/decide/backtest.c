@@ -101,7 +101,7 @@ static void record_init(struct wr_backtest_record *record, const struct wr_timin
 {
     record->run = WR_NEW_ARRAY(struct wr_backtest_run, timing->n_run);
     for (size_t r = 0; r < timing->n_run; r++)
-        if (timing->run[r].complete)
+        if (timing->run[r].complete && wr_run_is_modelled(timing, r))
             record->run[record->n_run++] =
                 (struct wr_backtest_run){.run = r, .actual_min = timing->run[r].finish_without_holds_min};
 }
@@ -155,14 +155,26 @@ static bool is_last(const struct wr_timing *timing, size_t run)
     return run + 1 == timing->n_run;
 }
 
+static bool has_enough_before(const struct wr_timing *timing, size_t run)
+{
+    size_t n = 0;
+
+    for (size_t r = run; r-- > 0 && n < WR_BACKTEST_LEAST_BEFORE;) n += wr_run_is_modelled(timing, r);
+    return n == WR_BACKTEST_LEAST_BEFORE;
+}
+
 static void list_pieces(struct work *w, struct wr_backtest *b, struct wr_backtest_task *of_runs)
 {
-    for (size_t r = 0; r < w->timing->n_run; r++)
-        w->piece[w->n_piece++] = (struct piece){.run = r, .from = WR_FROM_ALL_OTHERS, .task = of_runs + r * b->n_task};
-    for (size_t i = 0; i < b->leave_one_out.n_run; i++) {
+    const struct wr_backtest_record *all = &b->leave_one_out;
+
+    for (size_t r = 0, i = 0; r < w->timing->n_run; r++) {
+        struct piece p = {.run = r, .from = WR_FROM_ALL_OTHERS, .task = of_runs + r * b->n_task};
+        if (i < all->n_run && all->run[i].run == r) p.finish = &all->run[i++];
+        if (wr_run_is_modelled(w->timing, r)) w->piece[w->n_piece++] = p;
+    }
+    for (size_t i = 0; i < b->predecessors.n_run; i++) {
         struct wr_backtest_run *before = &b->predecessors.run[i];
-        w->piece[b->leave_one_out.run[i].run].finish = &b->leave_one_out.run[i];
-        if (before->run >= WR_BACKTEST_LEAST_BEFORE && !is_last(w->timing, before->run))
+        if (has_enough_before(w->timing, before->run) && !is_last(w->timing, before->run))
             w->piece[w->n_piece++] = (struct piece){.run = before->run, .from = WR_FROM_PREDECESSORS, .finish = before};
     }
 }
@@ -170,7 +182,7 @@ static void list_pieces(struct work *w, struct wr_backtest *b, struct wr_backtes
 static void share_last(struct wr_backtest *b, const struct wr_timing *timing)
 {
     for (size_t i = 0; i < b->predecessors.n_run; i++)
-        if (is_last(timing, b->predecessors.run[i].run) && b->predecessors.run[i].run >= WR_BACKTEST_LEAST_BEFORE)
+        if (is_last(timing, b->predecessors.run[i].run) && has_enough_before(timing, b->predecessors.run[i].run))
             b->predecessors.run[i] = b->leave_one_out.run[i];
 }
 

@@ -2,6 +2,7 @@
  *
  *   leave one out   the model fitted to all other rehearsals; the run's own place in time and its own line-up
  *   predecessors    fitted to the rehearsals before it only, at least WR_BACKTEST_LEAST_BEFORE of them
+ * Rehearsals that the model leaves out (wr_run_is_modelled) are neither forecast nor forecast from.
  * What happened is the replay without holds; what was forecast is that every task is done (drop rules off: a pool run
  * may finish work that the excursion would leave out). rank = share of the simulated finishes strictly below what happened.
  * CRPS in minutes (Gneiting and Raftery 2007): smaller is better, for a one-number forecast it is the absolute error. */
@@ -29,14 +30,14 @@ struct wr_backtest_run {
 };
 
 struct wr_backtest_record {          /* all runs, one way of forecasting */
-    struct wr_backtest_run *run; size_t n_run; /* complete runs, in their order */
+    struct wr_backtest_run *run; size_t n_run; /* complete modelled runs, in their order */
     size_t n_forecast, n_inside80, n_inside95;
     double coverage80, coverage95, crps_min;   /* means; of no meaning if n_forecast is 0 */
     size_t expected_least80;         /* a sound forecast has so many or more inside its 80 % interval 9 times in 10 */
     double prob_so_few80;            /* binomial probability of n_inside80 or fewer for a sound forecast */
 };
 
-struct wr_backtest_task {            /* leave one out, done cells of all runs */
+struct wr_backtest_task {            /* leave one out, done cells of all modelled runs */
     size_t n, n_inside80, n_inside95;
     double mean_rank, crps_min;
 };

@@ -424,6 +424,25 @@ START_TEST(too_few_or_incomplete_runs)
 }
 END_TEST
 
+/* The first two of so many are not modelled. */
+START_TEST(runs_left_out_are_not_forecast)
+{
+    struct small_campaign c = {0};
+    struct wr_backtest b = {0};
+
+    small_campaign_make(&c, WR_MOST_RUNS + 2, &ordinary, 41);
+    c.options.sampler.n_burn = c.options.sampler.n_keep = 5; /* the forecasts themselves do not matter here */
+    run_all(&b, &c, 2);
+    ck_assert(b.leave_one_out.n_run == WR_MOST_RUNS && b.leave_one_out.n_forecast == WR_MOST_RUNS);
+    ck_assert(b.leave_one_out.run[0].run == 2 && b.predecessors.run[0].run == 2);
+    ck_assert_uint_eq(b.predecessors.n_forecast, WR_MOST_RUNS - WR_BACKTEST_LEAST_BEFORE);
+    ck_assert(!b.predecessors.run[2].forecast_made && b.predecessors.run[3].forecast_made);
+    ck_assert(b.task[1].n == WR_MOST_RUNS && b.n_task_cell == WR_MOST_RUNS * SMALL_TASKS);
+    wr_backtest_release(&b);
+    small_campaign_release(&c);
+}
+END_TEST
+
 START_TEST(tasks_fitted_alone)
 {
     struct small_campaign c = {0};
@@ -462,6 +481,7 @@ Suite *suite_backtest(void)
     tcase_add_test(record, threads_change_nothing);
     tcase_add_test(record, bands_cover_as_often_as_they_say);
     tcase_add_test(broken, too_few_or_incomplete_runs);
+    tcase_add_test(broken, runs_left_out_are_not_forecast);
     tcase_add_test(broken, tasks_fitted_alone);
     suite_add_tcase(s, leak);
     suite_add_tcase(s, record);
