@@ -5,6 +5,7 @@
  *   bench_engine skewed PLAN TRIALS THREADS          the same, skewed errors, 4000 posterior draws
  *   bench_engine points PLAN PER_COPY SEEDS          CPU seconds and actual spread of P(over) from quasi-random points,
  *                                                    against plain trials of the same spread
+ *   bench_engine kernels                             names of the kernels that this processor can run
  *   bench_engine chain TASKS TRIALS                  plain trials of two lanes of TASKS tasks in all
  *   bench_engine exact PLAN TRIALS THREADS           every number of three forecasts to the last bit, for a comparison of
  *                                                    compilers: the run effect by scale, by root and by strata */
@@ -248,6 +249,10 @@ int main(int argc, char **argv)
     if (argc == 4 && strcmp(argv[1], "chain") == 0) {
         make_chain(&job, number(argv[2]));
         trials(&job, number(argv[3]), 1, NULL);
+        return 0;
+    }
+    if (argc == 2 && strcmp(argv[1], "kernels") == 0) {
+        for (size_t i = 0; wr_kernel_at(i); i++) puts(wr_kernel_at(i)->name);
         return 0;
     }
     if (argc < 5) die("usage: see the top of bench_engine.c");

@@ -1,7 +1,8 @@
 #!/bin/bash
 # Measures speed beside what is installed, and writes tests/bench/RESULTS.md (and growth.svg, where gnuplot is).
 # Run by `make bench` at the top of the source tree: run_bench.sh BUILD_FOLDER. BENCH_ROUNDS=5 rounds, interleaved, so that
-# a busy minute hits all alike; medians of CPU seconds. Each file of parts/ writes a section to its standard output.
+# a busy minute hits all alike; medians. Each file of parts/ writes a section to its standard output, and ends where anything
+# that it measures fails; then nothing is written. Peers that are not installed are said to be missing.
 set -u
 export LC_ALL=C
 B=$1
@@ -11,11 +12,12 @@ scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 export B ROUNDS here scratch
 
-# cpu FILE COMMAND…: adds the command's user + system seconds to a file
-cpu() {
+# timed FILE COMMAND…: adds the command's CPU seconds (user + system) and elapsed seconds to a file
+timed() {
   local file=$1 seconds; shift
-  seconds=$( { TIMEFORMAT='%U %S'; time "$@" >/dev/null 2>"$scratch/stderr"; } 2>&1 ) || true
-  awk '{ printf "%.3f\n", $1 + $2 }' <<<"$seconds" >>"$scratch/$file"
+  seconds=$( { TIMEFORMAT='%U %S %R'; time "$@" >/dev/null 2>"$scratch/stderr"; } 2>&1 ) ||
+    { echo "bench: failed: $*" >&2; tail -n 5 "$scratch/stderr" >&2; return 1; }
+  awk '{ printf "%.3f %.3f\n", $1 + $2, $3 }' <<<"$seconds" >>"$scratch/$file"
 }
 # tell FILE COMMAND…: adds what the command prints to a file, one line
 tell() { local file=$1; shift; "$@" >>"$scratch/$file"; }
@@ -25,19 +27,21 @@ least() { awk -v c="${2:-1}" '{ print $c }' "$scratch/$1" | sort -g | head -1; }
 calc() { awk "BEGIN { printf \"$1\", $2 }"; }
 have() { command -v "$1" >/dev/null; }
 progress() { echo "bench: $*" >&2; }
-export -f cpu tell median least calc have progress
+export -f timed tell median least calc have progress
 
 {
   echo "# What \`make bench\` measured"
   echo
   echo "Written by \`tests/bench/run_bench.sh\` on $(date -u +%Y-%m-%d), commit $(git rev-parse --short HEAD 2>/dev/null || echo unknown)."
-  echo "$(sed -n 's/^model name[^:]*: //p' /proc/cpuinfo | head -1), $(nproc) processors, $(uname -sr), $(${CC:-cc} --version | head -1)."
-  echo "Load average when it began: $(cut -d' ' -f1-3 /proc/loadavg). CPU time; medians of $ROUNDS interleaved rounds; on a shared"
-  echo "machine compare the ratios, not the seconds."
+  echo "$(sed -n 's/^model name[^:]*: //p' /proc/cpuinfo | head -1), $(nproc) processors, second-level cache $(($(getconf LEVEL2_CACHE_SIZE) / 1024)) KB," \
+    "memory $(awk '/^MemTotal/ { printf "%.1f", $2 / 1048576 }' /proc/meminfo) GB, $(uname -sr), $(${CC:-cc} --version | head -1)."
+  echo "Load average when it began: $(cut -d' ' -f1-3 /proc/loadavg). CPU time where nothing else is said; medians of $ROUNDS interleaved"
+  echo "rounds; on a shared machine compare the ratios, not the seconds."
   for part in "$here"/parts/*.sh; do
     progress "$(basename "$part" .sh)"
-    bash "$part" || { echo "bench: $part failed" >&2; exit 1; }
+    bash -euo pipefail "$part" || { echo "bench: $part failed" >&2; exit 1; }
   done
 } >"$scratch/RESULTS.md" || exit 1
+[ ! -e "$scratch/growth.svg" ] || mv "$scratch/growth.svg" "$here/growth.svg"
 mv "$scratch/RESULTS.md" "$here/RESULTS.md"
 echo "bench: wrote $here/RESULTS.md"

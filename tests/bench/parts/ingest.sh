@@ -1,6 +1,5 @@
 #!/bin/bash
 # The section on reading step logs; called by run_bench.sh. BENCH_MEGABYTES=200 a log.
-set -eu
 megabytes=${BENCH_MEGABYTES:-200}
 "$B/tests/bench_ingest" "$megabytes" "$ROUNDS" >"$scratch/ingest.csv"
 
