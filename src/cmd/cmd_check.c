@@ -49,7 +49,7 @@ static enum wr_status show(const struct wr_loaded *in, enum wr_status loaded, co
                            const struct wr_context *context, struct wr_str *text, struct wr_error *err)
 {
     const struct wr_check_result result = {
-        .log = in->log.n_run ? &in->log : NULL,
+        .log = in->log.n_file ? &in->log : NULL, /* one of which no row is of use is there all the same */
         .plan = in->plan.n_task ? &in->plan : NULL,
         .timing = loaded == WR_OK ? &in->timing : NULL,
         .findings = &in->findings,

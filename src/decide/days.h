@@ -42,7 +42,7 @@ struct wr_days {
     bool weighted;             /* a task is running, or the run effect's law needs correcting */
     /* The days as they are, once wr_days_walk_all() has been called; [task * n_trial + trial] */
     double *start_min, *end_min;
-    double *start_rate;        /* rise of the start if all scores rose together: 0 where nothing that has spread decides it */
+    double *start_rate;        /* rise of the start if all scores rose together: 0 if nothing with a spread decides it */
     double *weight;            /* [n_trial] */
 };
 
@@ -66,7 +66,8 @@ void wr_way_init(struct wr_way *way, const struct wr_days *days); /* all compone
 bool wr_way_settle(struct wr_way *way, const struct wr_days *days);
 void wr_way_release(struct wr_way *way);
 
-struct wr_taken {              /* minutes that a task takes on a pushed day, with derivatives by its z and the run effect's score */
+/* Minutes that a task takes on a pushed day, and their derivatives by its z and by the run effect's score. */
+struct wr_taken {
     double minutes, by_z, by_run;
 };
 /* Of a task that has begun: true, and what it takes in all. */

@@ -1,5 +1,5 @@
-/* A day's way in pieces along each of which the start rises or falls: for plans in which work is dropped on the way to a task,
- * and clocks that may run back. */
+/* A day's way in pieces along each of which the start rises or falls: for plans in which work is dropped on the way to a
+ * task, and clocks that may run back. */
 #ifndef WETRUN_DECIDE_START_PIECES_H
 #define WETRUN_DECIDE_START_PIECES_H
 

@@ -82,7 +82,7 @@ void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const
 }
 
 /* Bytes of the PNG file that begins here, 0 if there is no whole one: a signature, then chunks of length, name, data and check
- * sum up to the one named IEND (ISO/IEC 15948, 5). */
+ * sum up to the one named IEND (ISO/IEC 15948:2004, 5; from memory). */
 static size_t png_length(const char *bytes, size_t n)
 {
     static const char signature[] = "\x89PNG\r\n\x1a\n";

@@ -178,10 +178,10 @@ static void check_table(const struct wr_present_context *ctx, const struct wr_ch
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&line);
     if (result->log)
-        wr_str_addf(&line, "%zu rows read: %zu accepted, %zu rejected.", result->log->rows_read,
-                    result->log->rows_accepted, result->log->rows_rejected);
+        wr_str_addf(&line, "%zu row%s read: %zu accepted, %zu rejected.", result->log->rows_read,
+                    result->log->rows_read == 1 ? "" : "s", result->log->rows_accepted, result->log->rows_rejected);
     else
-        wr_str_add(&line, "No step log: a plan alone.");
+        wr_str_add(&line, result->plan ? "No step log: a plan alone." : "Neither step log nor plan.");
     if (result->plan) add_plan_sentence(result->plan, &line);
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     wr_str_release(&line);

@@ -233,14 +233,17 @@ static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, ".</li>\n");
 }
 
-/* The cut-off that binds: the earliest of a task over all limits that are no clocks; NULL if there is none. */
+/* The cut-off that binds: the earliest of a task over all limits that are no clocks. NULL if there is none, or if for one of
+ * these limits no start is early enough: a later moment for another would read as leave to begin. */
 static const struct wr_cutoff_row *binding(const struct wr_cutoff_card *card, size_t i, size_t *limit)
 {
     const struct wr_cutoff_row *first = NULL;
 
     for (size_t l = 0; l < card->n_limit; l++) {
         const struct wr_cutoff_row *row = &card->list[l].row[i];
-        if (card->list[l].limit.limit.is_clock || row->reason != WR_CUTOFF_FOUND) continue;
+        if (card->list[l].limit.limit.is_clock) continue;
+        if (row->reason == WR_CUTOFF_NEVER) return NULL;
+        if (row->reason != WR_CUTOFF_FOUND) continue;
         if (first && first->latest_start_min <= row->latest_start_min) continue;
         first = row;
         *limit = l;

@@ -1,8 +1,8 @@
 /* Delimited text (RFC 4180) as a stream of records, with physical line numbers, columns and the verbatim bytes of every
- * record. libcsv parses records that hold quotes; a line without any, or with quotes around whole fields only, is only to be
- * cut at its delimiters, which is done here at many times the speed and gives the same fields. Comma, semicolon or tab, whichever the header has most of;
- * CRLF or LF; a leading byte-order mark is dropped; a carriage return elsewhere is a blank. Blanks around a field are
- * dropped, inside its quotes as well. Blank lines are no records.
+ * record. libcsv parses records that hold quotes; a line without any, or with quotes around whole fields only, is only to
+ * be cut at its delimiters, which is done here at many times the speed and gives the same fields. Comma, semicolon or
+ * tab, whichever the header has most of; CRLF or LF; a leading byte-order mark is dropped; a carriage return elsewhere is
+ * a blank. Blanks around a field are dropped, inside its quotes as well. Blank lines are no records.
  *
  * What libcsv would pass over in silence is found here first, and costs one record each: a quote inside a field that
  * does not begin with one, text after a closing quote, a NUL byte, a line that never ends. A quote that is not closed

@@ -1,5 +1,6 @@
 /* Many days walked side by side, a task at a time: the forward pass of decisions that push simulated days along a way and
- * ask when a task then begins. In double precision, on the widest instructions that the processor has, the same bytes on all. */
+ * ask when a task then begins. In double precision, on the widest instructions that the processor has, the same bytes on
+ * all. */
 #ifndef WETRUN_SIM_PUSH_H
 #define WETRUN_SIM_PUSH_H
 

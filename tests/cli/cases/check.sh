@@ -22,3 +22,6 @@ expect 3 "$WETRUN" check --plan cycle.csv --format json --runs campaign/runs.csv
 json "any(f['severity'] == 'error' and f['file'] == 'cycle.csv' for f in d['findings'])"
 printf 'run,task,start\nR1,A,09:00\n' > short.csv
 expect 3 "$WETRUN" check --runs short.csv; in_err "short.csv"
+# a log of which every row is rejected is a log all the same
+mkdir unusable; printf 'run,task,start,end\nA,B,9:00\n' > unusable/runs.csv
+expect 3 "$WETRUN" check unusable; in_out "1 row read: 0 accepted, 1 rejected."; in_out "runs.csv:2"

@@ -1,5 +1,6 @@
-/* The command line: the table of options is in order, and words are taken as the conventions of long and short options
- * have it (POSIX.1-2017, Base Definitions 12.2, guidelines 4 to 10; long options as GNU programs take them, common practice). */
+/* The command line: the table of options is in order, and words are taken as is usual: POSIX.1-2017, Base Definitions
+ * 12.2, has it for `--` (guideline 10) and `-` (13), from memory; long options, values in the same word and options after
+ * operands are common practice, no source. Letters are not grouped. */
 #include <check.h>
 #include <stdio.h>
 #include <string.h>
@@ -150,7 +151,8 @@ START_TEST(help_fits_a_terminal_and_names_every_option)
         for (const char *line = wr_str_text(&out); *line;) {
             const char *end = strchr(line, '\n');
             ck_assert_ptr_nonnull(end);
-            ck_assert_msg(end - line <= 80 + 6, "%s: %.*s", wr_commands[c].name, (int)(end - line), line); /* bytes, not columns */
+            /* 80 columns; a few characters, as the ellipsis, take two bytes more */
+            ck_assert_msg(end - line <= 80 + 6, "%s: %.*s", wr_commands[c].name, (int)(end - line), line);
             line = end + 1;
         }
         for (size_t i = 0; i < wr_n_options; i++) {
