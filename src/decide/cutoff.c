@@ -96,8 +96,15 @@ static double scan_from(const struct search *q)
     return fmin(fmax(q->given->law.log_median - 4 * q->step, q->log_floor), q->log_limit);
 }
 
-/* First crossing on the scanned days: inside at *lo, outside at *hi. */
-static enum wr_cutoff_reason bracket(struct search *q, double *lo, double *hi)
+/* What a search for the first crossing comes to. */
+enum bracketed {
+    CROSSES,                   /* inside at *lo, outside at *hi */
+    NO_START_INSIDE,           /* outside from the earliest start on, or no day begins before the limit has passed */
+    ALL_INSIDE                 /* inside at every start that a day gets to, the latest looked at being *lo */
+};
+
+/* First crossing on the scanned days. */
+static enum bracketed bracket(struct search *q, double *lo, double *hi)
 {
     double x = scan_from(q), down_to = x - SCAN_DOWN * q->step;
     enum side side = side_at(q, x, q->n_scan);
@@ -107,26 +114,26 @@ static enum wr_cutoff_reason bracket(struct search *q, double *lo, double *hi)
         x = fmin(x + SCAN_STEP * q->step, q->log_limit);
         side = side_at(q, x, q->n_scan);
     }
-    if (side == SIDE_UNREACHED) return WR_CUTOFF_ALWAYS;
+    if (side == SIDE_UNREACHED) return NO_START_INSIDE; /* what begins after the limit ends after it */
     while (side == SIDE_OUTSIDE) {
         *hi = x;
         x -= SCAN_STEP * q->step;
-        if (x < down_to) return WR_CUTOFF_NEVER;
+        if (x < down_to) return NO_START_INSIDE;
         side = side_at(q, x, q->n_scan);
-        if (side == SIDE_UNREACHED) return WR_CUTOFF_NEVER;
+        if (side == SIDE_UNREACHED) return NO_START_INSIDE;
         if (side == SIDE_INSIDE) {
             *lo = x;
-            return WR_CUTOFF_FOUND;
+            return CROSSES;
         }
     }
     while (side == SIDE_INSIDE) {
         *lo = x;
-        if (x >= q->log_limit) return WR_CUTOFF_ALWAYS;
+        if (x >= q->log_limit) return ALL_INSIDE;
         x = fmin(x + SCAN_STEP * q->step, q->log_limit);
         side = side_at(q, x, q->n_scan);
     }
     *hi = x;
-    return side == SIDE_OUTSIDE ? WR_CUTOFF_FOUND : WR_CUTOFF_ALWAYS;
+    return side == SIDE_OUTSIDE ? CROSSES : ALL_INSIDE;
 }
 
 struct crossing {
@@ -285,18 +292,17 @@ static void find_second_window(struct search *q, double from, struct wr_cutoff_r
 
 /* ---- conditional cut-off ---- */
 
-static void cross(struct search *q, struct wr_cutoff_row *row, struct crossing *at)
+static enum bracketed cross(struct search *q, struct crossing *at)
 {
     double lo, hi;
+    enum bracketed found = bracket(q, &lo, &hi);
 
-    row->reason = bracket(q, &lo, &hi);
-    if (row->reason == WR_CUTOFF_ALWAYS && lo >= q->log_limit) { /* nothing is left to do after it */
-        row->reason = WR_CUTOFF_FOUND;
+    if (found == ALL_INSIDE && lo >= q->log_limit) { /* nothing is left to do after it */
         at->x = q->log_limit;
         inside_at(q, at->x, q->n_all, &at->tally);
-        return;
+        return CROSSES;
     }
-    if (row->reason == WR_CUTOFF_FOUND && !refine(q, lo, hi, at)) row->reason = WR_CUTOFF_NEVER;
+    return found == CROSSES && !refine(q, lo, hi, at) ? NO_START_INSIDE : found;
 }
 
 /* The atoms count as starts too: none up to the cut-off may be outside. */
@@ -336,22 +342,24 @@ static void take_way(struct search *q)
 
 static void imposed_row(struct search *q, struct wr_cutoff_row *row);
 
-/* Inside whenever it can begin by itself: only a hold from outside could make it later than on any day, and that is imposed. */
+/* Inside at every start that it can have by itself: only a hold from outside could make it later, and that is imposed. Where
+ * not even the days as they are hold the limit often enough, no start is early enough. */
 static void hold_beyond(struct search *q, struct wr_cutoff_row *row)
 {
     double largest = 0;
 
     imposed_row(q, row);
+    if (row->reason != WR_CUTOFF_FOUND) return;
     row->beyond_range = true;
     for (size_t i = 0; i < q->n_all; i++) largest = fmax(largest, q->given->start_min[i]);
-    if (row->reason == WR_CUTOFF_FOUND) row->latest_start_min = fmax(row->latest_start_min, largest);
-    else row->reason = WR_CUTOFF_ALWAYS;
+    row->latest_start_min = fmax(row->latest_start_min, largest);
 }
 
 static void conditional_row(struct search *q, struct wr_cutoff_row *row)
 {
     struct wr_given *g = q->given;
     struct crossing at = {0};
+    enum bracketed found = NO_START_INSIDE;
     double enough = fmin(ENOUGH_EFFECTIVE, 0.1 * (double)q->n_all);
 
     row->method = WR_CUTOFF_BY_RUN_EFFECT;
@@ -360,14 +368,14 @@ static void conditional_row(struct search *q, struct wr_cutoff_row *row)
     q->n_scan = q->n_all;
     collect_atoms(q);
     q->log_floor = q->n_atom > 0 && q->atom[0].at > 0 ? log(q->atom[0].at) + 1e-9 : -INFINITY;
-    if (g->mode == WR_GIVEN_SCALED) cross(q, row, &at);
-    bool thin = row->reason == WR_CUTOFF_FOUND && wr_tally_effective(&at.tally) < enough;
-    if (g->mode != WR_GIVEN_SCALED || thin || row->reason != WR_CUTOFF_FOUND) {
+    if (g->mode == WR_GIVEN_SCALED) found = cross(q, &at);
+    if (g->mode != WR_GIVEN_SCALED || found != CROSSES || wr_tally_effective(&at.tally) < enough) {
         row->method = WR_CUTOFF_BY_DIRECTION;
         take_way(q);
-        cross(q, row, &at);
+        found = cross(q, &at);
     }
-    if (row->reason == WR_CUTOFF_FOUND) {
+    row->reason = found == NO_START_INSIDE ? WR_CUTOFF_NEVER : WR_CUTOFF_FOUND;
+    if (found == CROSSES) {
         row->latest_start_min = exp(at.x);
         row->effective = wr_tally_effective(&at.tally);
         row->mc_error_min = mc_error_min(&at);
@@ -375,7 +383,7 @@ static void conditional_row(struct search *q, struct wr_cutoff_row *row)
         if (row->effective < WR_CUTOFF_LEAST_EFFECTIVE) row->reason = WR_CUTOFF_TOO_FEW;
         if (has_drop_rule(g)) find_second_window(q, at.x, row);
     }
-    if (row->reason == WR_CUTOFF_ALWAYS) hold_beyond(q, row);
+    if (found == ALL_INSIDE) hold_beyond(q, row);
     heed_atoms(q, row);
     row->prob_inside_at_typical = inside_at_typical(q);
 }

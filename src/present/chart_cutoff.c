@@ -58,7 +58,6 @@ static void say_begin_by(struct wr_str *out, const struct wr_cutoff_row *row)
     case WR_CUTOFF_FOUND: wr_str_add(out, wr_hmm_by(row->latest_start_min, (char[WR_CLOCK_TEXT]){0})); break;
     case WR_CUTOFF_NOT_BEFORE_LIMIT: wr_str_add(out, "no matter"); break;
     case WR_CUTOFF_BEGUN: wr_str_add(out, "begun"); break;
-    case WR_CUTOFF_ALWAYS: wr_str_add(out, "any time"); break;
     case WR_CUTOFF_TOO_FEW:
     case WR_CUTOFF_NEVER: wr_str_add(out, "cannot tell"); break;
     }

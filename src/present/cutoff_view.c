@@ -12,7 +12,6 @@ static const char *reason_key(enum wr_cutoff_reason reason)
     case WR_CUTOFF_NEVER: return "never";
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return "not-before-limit";
     case WR_CUTOFF_BEGUN: return "begun";
-    case WR_CUTOFF_ALWAYS: return "always";
     case WR_CUTOFF_TOO_FEW: break;
     }
     return "too-few";
@@ -22,10 +21,9 @@ static const char *reason_words(enum wr_cutoff_reason reason)
 {
     switch (reason) {
     case WR_CUTOFF_FOUND: return "";
-    case WR_CUTOFF_NEVER: return "not inside, however early";
+    case WR_CUTOFF_NEVER: return "too late, whenever it begins";
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return "does not bear on it";
     case WR_CUTOFF_BEGUN: return "begun";
-    case WR_CUTOFF_ALWAYS: return "inside, whenever it begins";
     case WR_CUTOFF_TOO_FEW: break;
     }
     return "too few such days to say";
@@ -163,7 +161,7 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
 /* Tasks without a latest start, by the reason why: "begun: A; B; C." */
 static void add_without_start(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
-    static const enum wr_cutoff_reason in_turn[] = {WR_CUTOFF_NEVER, WR_CUTOFF_TOO_FEW, WR_CUTOFF_ALWAYS, WR_CUTOFF_BEGUN,
+    static const enum wr_cutoff_reason in_turn[] = {WR_CUTOFF_NEVER, WR_CUTOFF_TOO_FEW, WR_CUTOFF_BEGUN,
                                                     WR_CUTOFF_NOT_BEFORE_LIMIT};
     const struct wr_cutoff_row *row = result->card->list[limit].row;
 

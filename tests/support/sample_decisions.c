@@ -60,7 +60,7 @@ static void make_card(struct sample_decisions *d, struct sample *s)
             *row = (struct wr_cutoff_row){.task = k, .typical_start_min = usual, .prob_inside_at_typical = 0.93,
                                           .latest_start_min = usual + slack, .slack_min = slack, .share_in_time = 0.88,
                                           .mc_error_min = 0.6, .effective = 900};
-            row->reason = (enum wr_cutoff_reason)(k < 6 ? k : WR_CUTOFF_FOUND); /* every reason once */
+            row->reason = (enum wr_cutoff_reason)(k <= WR_CUTOFF_TOO_FEW ? k : WR_CUTOFF_FOUND); /* every reason once */
             row->beyond_range = k == 8;
             row->drop_rule_first = k == 24;
             if (k == 25) row->has_second_window = true, row->second_from_min = 320, row->second_to_min = 330.4;

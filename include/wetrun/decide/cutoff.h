@@ -37,10 +37,9 @@ struct wr_cutoff_limit {
 
 enum wr_cutoff_reason {         /* why there is no latest start, or none to act on */
     WR_CUTOFF_FOUND,
-    WR_CUTOFF_NEVER,            /* the wanted confidence is not reached however early it begins */
+    WR_CUTOFF_NEVER,            /* too late, whenever it begins: no start reaches the wanted confidence, or none is left */
     WR_CUTOFF_NOT_BEFORE_LIMIT, /* the limit does not depend on this task: it lies on no way to its end */
     WR_CUTOFF_BEGUN,            /* it has begun already */
-    WR_CUTOFF_ALWAYS,           /* inside with the wanted confidence whenever it can begin by itself; held back it is not */
     WR_CUTOFF_TOO_FEW           /* the trials that count are too few to say (effective below WR_CUTOFF_LEAST_EFFECTIVE) */
 };
 enum { WR_CUTOFF_LEAST_EFFECTIVE = 20 };

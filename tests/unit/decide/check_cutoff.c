@@ -10,6 +10,7 @@
 #include "made_plan.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/decide/cutoff.h"
+#include "wetrun/decide/update.h"
 
 enum { MOST = 40 };
 
@@ -63,6 +64,41 @@ START_TEST(monotone_in_confidence_and_limit)
             if (row->reason == WR_CUTOFF_NEVER) ck_assert_int_eq(stricter->reason, WR_CUTOFF_NEVER);
         }
     }
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* A task is called inside by a latest start at or after its usual one. From limits that no day keeps to such that every day
+ * does, before the day and during it: never where fewer stay inside than wanted, and never where no day is left. */
+START_TEST(nothing_is_called_inside_that_is_not)
+{
+    enum { N_TASK = 8, N_LIMIT = 12 };
+    unsigned long long state = 900 + (unsigned long long)_i;
+    struct made_excursion e = {0};
+    struct wr_now_state now = {.n_task = N_TASK};
+    struct wr_cutoff_options options = {.n_thread = 2, .now = _i % 2 ? &now : NULL};
+    struct wr_cutoff_limit limit[N_LIMIT];
+    unsigned char ahead[N_TASK] = {WR_NOW_AHEAD};
+
+    made_excursion_random(&e, N_TASK, 2 + (size_t)_i % 2, _i % 3 == 2 ? 0 : 0.12, _i % 4 > 1, &state);
+    made_excursion_days(&e, 1500, 1);
+    double middle = median_finish(&e);
+    now.state = ahead; /* it is late, and nothing has begun */
+    now.now_min = 0.5 * middle;
+    for (int i = 0; i < N_LIMIT; i++) limit[i] = whole(&e, middle * (0.1 + 0.2 * i), i % 2 ? 0.9 : 0.6);
+    struct wr_cutoff_card card = card_for(&e, limit, N_LIMIT, &options);
+    for (int i = 0; i < N_LIMIT; i++) {
+        for (size_t k = 0; k < N_TASK; k++) {
+            const struct wr_cutoff_row *row = &card.list[i].row[k];
+            bool inside = row->reason == WR_CUTOFF_FOUND && row->latest_start_min >= row->typical_start_min;
+            if (inside) ck_assert_double_ge(row->prob_inside_at_typical, limit[i].confidence);
+            if (card.list[i].prob_over == 1 && row->reason != WR_CUTOFF_NOT_BEFORE_LIMIT)
+                ck_assert_msg(!inside, "limit %d, task %zu: inside, where every day passes the limit", i, k);
+            if (row->typical_start_min > limit[i].limit.minutes) ck_assert(!inside);
+        }
+    }
+    ck_assert(card.list[0].prob_over == 1 && card.list[N_LIMIT - 1].prob_over < 0.5);
     wr_cutoff_release(&card);
     made_excursion_release(&e);
 }
@@ -367,6 +403,7 @@ Suite *suite_cutoff(void)
 
     tcase_set_timeout(t, 120); /* sanitizers */
     tcase_add_loop_test(t, monotone_in_confidence_and_limit, 0, 6);
+    tcase_add_loop_test(t, nothing_is_called_inside_that_is_not, 0, 12);
     tcase_add_loop_test(t, fixed_minutes_against_every_start, 0, 30);
     tcase_add_loop_test(t, days_that_begin_at_the_cutoff_stay_inside_as_stated, 0, 4);
     tcase_add_test(t, not_before_puts_probability_on_one_start);

@@ -111,7 +111,7 @@ START_TEST(cutoff_has_the_keys_of_the_contract)
     shown_has_keys(row, "task typical_start_min latest_start_min slack_min probability_inside_at_typical");
     ck_assert(fabs(shown_number(row, "latest_start_min") - d.card.list[0].row[10].latest_start_min) < 1e-9);
     ck_assert_uint_eq(json_array_size(json_object_get(root, "limits")), 3);
-    for (size_t k = 1; k < 6; k++) { /* no number where there is no answer, and the reason instead */
+    for (size_t k = 1; k <= WR_CUTOFF_TOO_FEW; k++) { /* no number where there is no answer, and the reason instead */
         row = shown_at(root, "tasks", k);
         ck_assert(json_is_null(json_object_get(row, "latest_start_min")));
         ck_assert_str_ne(shown_text(row, "reason"), "found");
@@ -143,7 +143,7 @@ START_TEST(notes_say_what_stands_behind_a_cutoff)
     make(28, SAMPLE_TAME);
     const struct { size_t k; const char *text; } note[] = {
         {6, ""}, {8, "beyond the simulated range"}, {24, "later it is dropped"},
-        {25, "again inside from 5:20 to 5:30, since other work is then dropped"}, {1, "not inside, however early"}};
+        {25, "again inside from 5:20 to 5:30, since other work is then dropped"}, {1, "too late, whenever it begins"}};
     for (size_t i = 0; i < sizeof note / sizeof *note; i++) {
         wr_str_clear(&out);
         wr_cutoff_note(&d.card.list[0].row[note[i].k], &out);
