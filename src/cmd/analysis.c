@@ -161,6 +161,19 @@ void wr_context_of_analysis(struct wr_context *context, const struct wr_analysis
     context->present.has_carry_over = a->has_carry_over;
 }
 
+struct wr_basis wr_basis_of(const struct wr_analysis *a)
+{
+    return (struct wr_basis){.plan = &a->in.plan,
+                             .net = &a->in.net,
+                             .timing = &a->in.timing,
+                             .fit_options = &a->options,
+                             .fit = &a->fit,
+                             .carry_over = a->has_carry_over ? &a->carry_over : NULL,
+                             .durations = &a->durations,
+                             .limit = a->limit,
+                             .n_limit = a->in.limits.n_limit};
+}
+
 struct wr_variant wr_variant_of(const struct wr_analysis *a)
 {
     return (struct wr_variant){.name = "as it is",

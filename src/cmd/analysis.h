@@ -6,6 +6,7 @@
 #include "load.h"
 #include "progress.h"
 #include "wetrun/decide/backtest.h"
+#include "wetrun/decide/basis.h"
 #include "wetrun/decide/whatif.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/present/forecast_view.h"
@@ -43,6 +44,7 @@ void wr_context_of_analysis(struct wr_context *context, const struct wr_analysis
 /* What every drop rule of the plan buys, on the same simulated days with and without it. */
 WR_MUST_CHECK enum wr_status wr_analysis_price_rules(struct wr_analysis *a, const struct wr_settings *settings,
                                                      struct wr_error *err);
+struct wr_basis wr_basis_of(const struct wr_analysis *a); /* what decisions take */
 struct wr_variant wr_variant_of(const struct wr_analysis *a); /* the timeline as it is */
 struct wr_forecast_result wr_forecast_result_of(const struct wr_analysis *a);
 void wr_analysis_release(struct wr_analysis *a);

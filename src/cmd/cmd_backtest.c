@@ -9,14 +9,13 @@ enum wr_status wr_backtest_of(struct wr_backtest *b, const struct wr_analysis *a
                               struct wr_progress *progress, struct wr_error *err)
 {
     const struct wr_backtest_options options = {
-        .fit = a->options,
         .n_trial = settings->trials,
         .n_thread = (unsigned)settings->threads,
         .progress = wr_progress_show,
         .progress_arg = progress,
     };
-    enum wr_status status =
-        wr_backtest_run_all(b, &a->in.plan, &a->in.net, &a->in.timing, &a->fit, &options, err);
+    const struct wr_basis basis = wr_basis_of(a);
+    enum wr_status status = wr_backtest_run_all(b, &basis, &options, err);
 
     wr_progress_clear(progress);
     return status;

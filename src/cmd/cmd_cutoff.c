@@ -52,14 +52,12 @@ static enum wr_status update(struct wr_cutoffs *c, struct wr_analysis *a, const 
         .n_trial = days->n_trial,
         .seed = settings->seed,
         .n_thread = (unsigned)settings->threads,
-        .fit = &a->options,
     };
+    const struct wr_basis basis = wr_basis_of(a);
     enum wr_status status = wr_now_parse(&now, settings->now, &a->in.plan, err);
 
     if (!status)
-        status = wr_update_make(&c->update, &a->in.plan, &a->in.net, &a->in.timing, &a->fit,
-                                a->has_carry_over ? &a->carry_over : NULL, days, &a->durations, &now, c->limit,
-                                c->n_limit, card, &options, &a->in.findings, err);
+        status = wr_update_make(&c->update, &basis, days, &now, c->limit, c->n_limit, card, &options, &a->in.findings, err);
     c->updated = status == WR_OK;
     wr_now_release(&now);
     return status;
@@ -82,10 +80,10 @@ enum wr_status wr_cutoffs_of(struct wr_cutoffs *c, struct wr_analysis *a, const 
             .imposed = settings->outside_hold,
             .n_thread = (unsigned)settings->threads,
         };
+        const struct wr_basis basis = wr_basis_of(a);
         limits_with_confidence(c, a);
         status = settings->now ? update(c, a, &days, &options, settings, err)
-                               : wr_cutoff_make(&c->card, &a->in.net, &a->durations, &days, c->limit, c->n_limit, &options,
-                                                err);
+                               : wr_cutoff_make(&c->card, &basis, &days, c->limit, c->n_limit, &options, err);
     }
     wr_scenarios_release(&days);
     wr_free(task);

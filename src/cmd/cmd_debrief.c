@@ -27,9 +27,9 @@ enum wr_status wr_cmd_debrief(const struct wr_settings *settings, int *verdict, 
     enum wr_status status = wr_analysis_forecast(&a, settings, &progress, err);
     if (!status) status = find_run(&a.in.log, settings->name, &run, err);
     if (!status) {
-        const struct wr_debrief_options options = {.fit = a.options, .sim = wr_sim_options_of(&a, settings, NULL)};
-        status = wr_debrief_make(&debrief, run, &a.in.plan, &a.in.net, &a.in.timing, &a.fit,
-                                 a.has_carry_over ? &a.carry_over : NULL, &a.forecast, &options, err);
+        const struct wr_debrief_options options = {.sim = wr_sim_options_of(&a, settings, NULL)};
+        const struct wr_basis basis = wr_basis_of(&a);
+        status = wr_debrief_make(&debrief, run, &basis, &a.forecast, &options, err);
     }
     if (!status) status = wr_context_make(&context, "debrief", &a.in, settings, err);
     if (!status) {

@@ -26,9 +26,8 @@ enum wr_status wr_runs_needed_of(struct wr_runs_needed *needed, const struct wr_
     options.n_thread = (unsigned)settings->threads;
     options.progress = wr_progress_show; /* shows nothing for NULL */
     options.progress_arg = progress;
-    enum wr_status status =
-        wr_runs_needed_make(needed, &a->in.plan, &a->in.net, &a->in.timing, &a->fit, &a->durations,
-                            a->has_carry_over ? &a->carry_over : NULL, &a->options, &a->limit[0], &options, err);
+    const struct wr_basis basis = wr_basis_of(a);
+    enum wr_status status = wr_runs_needed_make(needed, &basis, &options, err);
     wr_progress_clear(progress);
     return status;
 }

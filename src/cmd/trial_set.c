@@ -1,7 +1,5 @@
 #include "trial_set.h"
 
-#include "wetrun/base/memory.h"
-
 enum { MOST_BYTES_LOG2 = 31, BYTES_PER_TASK = 3 * sizeof(float) };
 
 enum wr_status wr_trial_set_make(struct wr_scenarios *days, const struct wr_analysis *a, size_t usual,
@@ -24,14 +22,10 @@ enum wr_status wr_pad_of(struct wr_pad *pad, const struct wr_analysis *a, const 
                          struct wr_error *err)
 {
     struct wr_scenarios days = {0};
-    struct wr_maybe *planned = WR_NEW_ARRAY(struct wr_maybe, a->in.plan.n_task);
-
-    for (size_t k = 0; k < a->in.plan.n_task; k++) planned[k] = a->in.plan.task[k].planned_min;
+    const struct wr_basis basis = wr_basis_of(a);
     enum wr_status status = wr_trial_set_make(&days, a, WR_DAYS_FOR_PADS, settings, err);
     if (!status)
-        status = wr_pad_make(pad, &a->in.net, &days, &a->durations, planned, a->in.confidence,
-                             (unsigned)settings->threads, err);
+        status = wr_pad_make(pad, &basis, &days, a->in.confidence, (unsigned)settings->threads, err);
     wr_scenarios_release(&days);
-    wr_free(planned);
     return status;
 }

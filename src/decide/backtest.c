@@ -18,10 +18,7 @@ struct piece {
 };
 
 struct work {
-    const struct wr_plan *plan;
-    const struct wr_network *net;
-    const struct wr_timing *timing;
-    const struct wr_model_fit *fit;
+    const struct wr_basis *basis;
     const struct wr_backtest_options *options;
     size_t n_trial;
     struct piece *piece; size_t n_piece, first;
@@ -71,10 +68,10 @@ static void do_piece(void *arg, size_t i)
     struct piece *p = &w->piece[w->first + i];
     struct wr_held_out h = {0};
 
-    p->status = wr_held_out_make(&h, p->run, p->from, w->plan, w->net, w->timing, w->fit, &w->options->fit,
-                                 p->task ? WR_HELD_OUT_FINISH_AND_TASKS : WR_HELD_OUT_FINISH, w->n_trial, &p->err);
+    p->status = wr_held_out_make(&h, p->run, p->from, w->basis, p->task ? WR_HELD_OUT_FINISH_AND_TASKS : WR_HELD_OUT_FINISH,
+                                 w->n_trial, &p->err);
     if (!p->status && p->finish) judge_finish(p->finish, &h);
-    if (!p->status && p->task) judge_tasks(p->task, &h, w->timing, p->run);
+    if (!p->status && p->task) judge_tasks(p->task, &h, w->basis->timing, p->run);
     wr_held_out_release(&h);
 }
 
@@ -167,14 +164,14 @@ static void list_pieces(struct work *w, struct wr_backtest *b, struct wr_backtes
 {
     const struct wr_backtest_record *all = &b->leave_one_out;
 
-    for (size_t r = 0, i = 0; r < w->timing->n_run; r++) {
+    for (size_t r = 0, i = 0; r < w->basis->timing->n_run; r++) {
         struct piece p = {.run = r, .from = WR_FROM_ALL_OTHERS, .task = of_runs + r * b->n_task};
         if (i < all->n_run && all->run[i].run == r) p.finish = &all->run[i++];
-        if (wr_run_is_modelled(w->timing, r)) w->piece[w->n_piece++] = p;
+        if (wr_run_is_modelled(w->basis->timing, r)) w->piece[w->n_piece++] = p;
     }
     for (size_t i = 0; i < b->predecessors.n_run; i++) {
         struct wr_backtest_run *before = &b->predecessors.run[i];
-        if (has_enough_before(w->timing, before->run) && !is_last(w->timing, before->run))
+        if (has_enough_before(w->basis->timing, before->run) && !is_last(w->basis->timing, before->run))
             w->piece[w->n_piece++] = (struct piece){.run = before->run, .from = WR_FROM_PREDECESSORS, .finish = before};
     }
 }
@@ -186,18 +183,18 @@ static void share_last(struct wr_backtest *b, const struct wr_timing *timing)
             b->predecessors.run[i] = b->leave_one_out.run[i];
 }
 
-enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_plan *plan, const struct wr_network *net,
-                                   const struct wr_timing *timing, const struct wr_model_fit *fit,
+enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_basis *basis,
                                    const struct wr_backtest_options *options, struct wr_error *err)
 {
-    struct work w = {.plan = plan, .net = net, .timing = timing, .fit = fit, .options = options,
-                     .n_trial = options->n_trial ? options->n_trial : 8000};
+    struct work w = {.basis = basis, .options = options, .n_trial = options->n_trial ? options->n_trial : 8000};
+    const struct wr_timing *timing = basis->timing;
 
     if (timing->n_run < WR_BACKTEST_LEAST_OTHERS + 1)
         return wr_fail(err, WR_E_TOO_FEW, "%zu rehearsals: a forecast of one from the others needs at least %d",
                        timing->n_run, WR_BACKTEST_LEAST_OTHERS + 1);
-    *b = (struct wr_backtest){.n_task = net->n_task, .task = WR_NEW_ARRAY(struct wr_backtest_task, net->n_task)};
-    struct wr_backtest_task *of_runs = WR_NEW_ARRAY(struct wr_backtest_task, net->n_task * timing->n_run);
+    *b = (struct wr_backtest){.n_task = basis->net->n_task};
+    b->task = WR_NEW_ARRAY(struct wr_backtest_task, b->n_task);
+    struct wr_backtest_task *of_runs = WR_NEW_ARRAY(struct wr_backtest_task, b->n_task * timing->n_run);
     record_init(&b->leave_one_out, timing);
     record_init(&b->predecessors, timing);
     w.piece = WR_NEW_ARRAY(struct piece, 2 * timing->n_run);

@@ -1,6 +1,7 @@
 #include "wetrun/decide/cutoff.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 #include "days.h"
 #include "given_start.h"
@@ -607,11 +608,11 @@ static enum wr_status check_limits(const struct wr_network *net, const struct wr
     return WR_OK;
 }
 
-enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_network *net,
-                              const struct wr_durations *durations, const struct wr_scenarios *scenarios,
-                              const struct wr_cutoff_limit *limit, size_t n_limit,
+enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis *basis,
+                              const struct wr_scenarios *scenarios, const struct wr_cutoff_limit *limit, size_t n_limit,
                               const struct wr_cutoff_options *options, struct wr_error *err)
 {
+    const struct wr_network *net = basis->net;
     struct wr_days days;
     enum wr_status status = check_limits(net, limit, n_limit, scenarios, err);
 
@@ -624,7 +625,7 @@ enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_netwo
         card->list[l].row = WR_NEW_ARRAY(struct wr_cutoff_row, card->n_row);
         for (size_t r = 0; r < card->n_row; r++) card->list[l].row[r].task = options->task ? options->task[r] : r;
     }
-    wr_days_make(&days, net, durations, scenarios, options->now);
+    wr_days_make(&days, net, basis->durations, scenarios, options->now);
     wr_days_walk_all(&days);
     struct job job = {&days, options, card};
     wr_parallel_for(card->n_row, options->n_thread, work, &job);

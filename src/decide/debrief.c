@@ -52,24 +52,25 @@ static void judge_run(struct wr_debrief *d, const struct wr_timing *timing, cons
 }
 
 /* The same next run, forecast as if this one had not happened. */
-static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_plan *plan, const struct wr_network *net,
-                                      const struct wr_timing *timing, const struct wr_model_fit *fit,
-                                      const struct wr_carry_over *carry_over, const struct wr_debrief_options *options,
-                                      struct wr_error *err)
+static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_basis *basis,
+                                      const struct wr_sim_options *sim, struct wr_error *err)
 {
+    const struct wr_model_fit *fit = basis->fit;
     struct wr_model_table table = {0};
     struct wr_model_fit refit = {0};
     struct wr_durations durations = {0};
     struct wr_forecast before = {0};
     struct wr_findings unused = {0};
-    unsigned char *keep = WR_NEW_ARRAY(unsigned char, timing->n_run);
+    unsigned char *keep = WR_NEW_ARRAY(unsigned char, basis->timing->n_run);
 
-    for (size_t r = 0; r < timing->n_run; r++) keep[r] = r != d->run;
+    for (size_t r = 0; r < basis->timing->n_run; r++) keep[r] = r != d->run;
     wr_model_table_keep_runs(&table, &fit->data, keep, fit->data.target_order);
-    enum wr_status status = wr_model_refit(&refit, fit, &table, &options->fit, err);
+    enum wr_status status = wr_model_refit(&refit, fit, &table, basis->fit_options, err);
     refit.last_order = fit->last_order; /* the practice was had, whatever it showed: learning is held at the same place */
-    if (!status) status = wr_durations_build(&durations, plan, net, timing, &refit, carry_over, &options->fit, &unused, err);
-    if (!status) status = wr_forecast_run(&before, net, &durations, &options->sim, err);
+    if (!status)
+        status = wr_durations_build(&durations, basis->plan, basis->net, basis->timing, &refit, basis->carry_over,
+                                    basis->fit_options, &unused, err);
+    if (!status) status = wr_forecast_run(&before, basis->net, &durations, sim, err);
     if (!status) {
         d->has_change = true;
         d->has_limit = before.n_limit > 0;
@@ -84,26 +85,24 @@ static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_plan
     return status;
 }
 
-enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr_plan *plan, const struct wr_network *net,
-                               const struct wr_timing *timing, const struct wr_model_fit *fit,
-                               const struct wr_carry_over *carry_over, const struct wr_forecast *after,
+enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr_basis *basis, const struct wr_forecast *after,
                                const struct wr_debrief_options *options, struct wr_error *err)
 {
     enum { DAYS = 8000 };
+    const struct wr_timing *timing = basis->timing;
     struct wr_held_out h = {0};
 
     if (timing->n_run < 3)
         return wr_fail(err, WR_E_TOO_FEW, "%zu rehearsals: what stands out needs at least two others to be seen against",
                        timing->n_run);
-    *d = (struct wr_debrief){.run = run, .n_task = net->n_task, .n_lane = net->n_lane};
+    *d = (struct wr_debrief){.run = run, .n_task = basis->net->n_task, .n_lane = basis->net->n_lane};
     d->task = WR_NEW_ARRAY(struct wr_debrief_task, d->n_task);
     d->waiting_min = WR_NEW_ARRAY(double, d->n_lane);
     enum wr_status status =
-        wr_held_out_make(&h, run, WR_FROM_ALL_OTHERS, plan, net, timing, fit, &options->fit, WR_HELD_OUT_FINISH_AND_TASKS,
-                         DAYS, err);
+        wr_held_out_make(&h, run, WR_FROM_ALL_OTHERS, basis, WR_HELD_OUT_FINISH_AND_TASKS, DAYS, err);
     if (!status) judge_run(d, timing, &h);
     wr_held_out_release(&h);
-    if (!status) status = forecast_before(d, plan, net, timing, fit, carry_over, options, err);
+    if (!status) status = forecast_before(d, basis, &options->sim, err);
     if (!status) {
         if (d->has_limit) d->over_after = after->limit[0].over;
         d->p50_after_min = after->lens_min[WR_N_LENS / 2];

@@ -69,12 +69,12 @@ static struct wr_fit_options options_of_refit(const struct wr_fit_options *optio
 }
 
 enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_out_from from,
-                                const struct wr_plan *plan, const struct wr_network *net,
-                                const struct wr_timing *timing, const struct wr_model_fit *fit,
-                                const struct wr_fit_options *options, enum wr_held_out_parts parts, size_t n_trial,
+                                const struct wr_basis *basis, enum wr_held_out_parts parts, size_t n_trial,
                                 struct wr_error *err)
 {
-    const struct wr_fit_options own = options_of_refit(options, run);
+    const struct wr_timing *timing = basis->timing;
+    const struct wr_model_fit *fit = basis->fit;
+    const struct wr_fit_options own = options_of_refit(basis->fit_options, run);
     struct wr_model_table table = {0};
     struct wr_model_fit refit = {0};
     struct wr_durations durations = {0};
@@ -82,15 +82,16 @@ enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_
     unsigned char *keep = WR_NEW_ARRAY(unsigned char, timing->n_run);
 
     WR_BUG_IF(run >= timing->n_run || fit->data.n_run != timing->n_run);
-    *h = (struct wr_held_out){.n_trial = n_trial, .n_task = net->n_task};
+    *h = (struct wr_held_out){.n_trial = n_trial, .n_task = basis->net->n_task};
     if (parts == WR_HELD_OUT_FINISH_AND_TASKS) h->n_task_trial = at_most(n_trial, WR_HELD_OUT_TASK_DAYS);
     keep_mask(keep, timing->n_run, run, from);
     wr_model_table_keep_runs(&table, &fit->data, keep, timing->run[run].order);
     enum wr_status status = wr_model_refit(&refit, fit, &table, &own, err);
-    if (!status) status = wr_durations_build(&durations, plan, net, timing, &refit, NULL, &own, &unused, err);
+    if (!status)
+        status = wr_durations_build(&durations, basis->plan, basis->net, timing, &refit, NULL, &own, &unused, err);
     if (!status) {
         if (refit.n_person) wr_durations_set_line_up(&durations, timing->line_up + run * timing->n_lane);
-        simulate(h, net, &durations, own.sampler.seed);
+        simulate(h, basis->net, &durations, own.sampler.seed);
     }
     wr_durations_release(&durations);
     wr_model_fit_release(&refit);

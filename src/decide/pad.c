@@ -253,7 +253,7 @@ static double stretch_percentile(struct timeline *line, size_t c)
 
 /* ---- putting the result together ---- */
 
-static void describe_tasks(struct wr_pad *pad, const struct seen *seen, const struct wr_maybe *planned_min)
+static void describe_tasks(struct wr_pad *pad, const struct seen *seen, const struct wr_plan *plan)
 {
     for (size_t k = 0; k < seen->n_task; k++) {
         struct wr_pad_task *t = &pad->task[k];
@@ -266,10 +266,10 @@ static void describe_tasks(struct wr_pad *pad, const struct seen *seen, const st
         double done = (double)seen->n_own[k] / (double)seen->n_trial;
         t->waits = t->on_longest_path < WR_PAD_WAITS * done || seen->n_own[k] == 0;
         t->factor = 1;
-        if (!planned_min || !planned_min[k].known) continue;
-        t->planned_min = planned_min[k];
+        if (!plan || !plan->task[k].planned_min.known) continue;
+        t->planned_min = plan->task[k].planned_min;
         if (seen->n_own[k] > 0)
-            t->prob_planned_enough = wr_known(share_up_to(seen->own_sorted[k], seen->n_own[k], planned_min[k].value));
+            t->prob_planned_enough = wr_known(share_up_to(seen->own_sorted[k], seen->n_own[k], t->planned_min.value));
     }
 }
 
@@ -362,12 +362,12 @@ static double quantile_error(const struct seen *seen, size_t c, double prob)
     return (checkpoint_quantile(seen, c, fmin(1, prob + se)) - checkpoint_quantile(seen, c, prob - se)) / 2;
 }
 
-static void put_together(struct wr_pad *pad, const struct seen *seen, const struct wr_maybe *planned_min)
+static void put_together(struct wr_pad *pad, const struct seen *seen, const struct wr_plan *plan)
 {
     struct timeline line = timeline_init(seen, pad);
     size_t last = seen->n_checkpoint - 1;
 
-    describe_tasks(pad, seen, planned_min);
+    describe_tasks(pad, seen, plan);
     pad->median_timeline_min = length_at(&line, 0.5);
     for (size_t c = 0; c <= last; c++) {
         pad->checkpoint[c].task = seen->checkpoint_task[c];
@@ -390,23 +390,23 @@ static void put_together(struct wr_pad *pad, const struct seen *seen, const stru
     wr_free(line.minutes);
 }
 
-enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_network *net, const struct wr_scenarios *scenarios,
-                           const struct wr_durations *durations, const struct wr_maybe *planned_min, double confidence,
-                           unsigned n_thread, struct wr_error *err)
+enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *scenarios,
+                           double confidence, unsigned n_thread, struct wr_error *err)
 {
+    const struct wr_network *net = basis->net;
     struct seen seen = {.net = net, .scenarios = scenarios, .n_trial = scenarios->n_trial, .n_task = net->n_task};
 
     if (!(confidence > 0.5 && confidence < 1))
         return wr_fail(err, WR_E_DOMAIN, "padding needs a confidence above 0.5 and below 1, not %g", confidence);
     if (scenarios->n_trial < LEAST_TRIALS)
         return wr_fail(err, WR_E_TOO_FEW, "padding needs at least %d trials, not %zu", LEAST_TRIALS, scenarios->n_trial);
-    WR_BUG_IF(scenarios->n_task != net->n_task || durations->n_task != net->n_task);
+    WR_BUG_IF(scenarios->n_task != net->n_task || basis->durations->n_task != net->n_task);
     see(&seen, n_thread);
     *pad = (struct wr_pad){.confidence = confidence, .n_trial = seen.n_trial, .n_task = seen.n_task,
                            .n_checkpoint = seen.n_checkpoint};
     pad->task = WR_NEW_ARRAY(struct wr_pad_task, seen.n_task);
     pad->checkpoint = WR_NEW_ARRAY(struct wr_pad_checkpoint, seen.n_checkpoint);
-    put_together(pad, &seen, planned_min);
+    put_together(pad, &seen, basis->plan);
     seen_release(&seen);
     return WR_OK;
 }

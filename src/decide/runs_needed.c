@@ -31,14 +31,8 @@ struct wr_runs_needed_options wr_runs_needed_default(void)
 }
 
 struct pricing { /* what is asked and what is known, borrowed */
-    const struct wr_plan *plan;
-    const struct wr_network *net;
-    const struct wr_timing *timing;
-    const struct wr_model_fit *fit;
-    const struct wr_durations *durations;
-    const struct wr_carry_over *carry_over;
-    const struct wr_fit_options *fit_options;
-    const struct wr_sim_limit *limit;
+    const struct wr_basis *basis;
+    const struct wr_model_fit *fit; /* of the basis */
     const struct wr_runs_needed_options *options;
     double *over;          /* [n_draw] */
     double *score;         /* [n_draw] */
@@ -51,7 +45,7 @@ struct pricing { /* what is asked and what is known, borrowed */
 
 static size_t draw_day(const struct pricing *p, size_t future, size_t day, double *log_min)
 {
-    return wr_further_day_draw(p->fit, p->durations, future % p->fit->post.n_draw,
+    return wr_further_day_draw(p->fit, p->basis->durations, future % p->fit->post.n_draw,
                                p->fit->last_order + 1.0 + (double)day, 1, seed_for(p->options->seed, FOR_FUTURES),
                                future * DAYS_PER_FUTURE + day, log_min);
 }
@@ -90,20 +84,21 @@ static double log_variance_about(const double *value, const double *expected, si
 
 static void simulate_futures(struct pricing *p)
 {
-    size_t n_task = p->fit->post.n_task, n_plan = p->net->n_task;
+    size_t n_task = p->fit->post.n_task, n_plan = p->basis->net->n_task;
     double *log_min = WR_NEW_ARRAY(double, n_task), *expected = WR_NEW_ARRAY(double, n_task * p->most);
     double *scratch = WR_NEW_ARRAY(double, n_task), *minutes = WR_NEW_ARRAY(double, n_plan);
     double *start = WR_NEW_ARRAY(double, n_plan), *end = WR_NEW_ARRAY(double, n_plan);
 
-    typical_minutes(p->durations, minutes);
+    typical_minutes(p->basis->durations, minutes);
     for (size_t j = 0; j < p->most; j++)
         expected_log(p->fit, p->fit->last_order + 1.0 + (double)j, expected + j * n_task);
     for (size_t f = 0; f < p->n_future; f++) {
         for (size_t j = 0; j < p->most; j++) {
             draw_day(p, f, j, log_min);
             for (size_t k = 0; k < n_task; k++) minutes[p->fit->plan_task[k]] = exp(log_min[k]);
-            wr_network_forward(p->net, minutes, start, end, NULL);
-            p->log_finish[f * p->most + j] = log(fmax(wr_limit_outcome(p->net, p->limit, start, end, 1), 1e-9));
+            wr_network_forward(p->basis->net, minutes, start, end, NULL);
+            double outcome = wr_limit_outcome(p->basis->net, p->basis->limit, start, end, 1);
+            p->log_finish[f * p->most + j] = log(fmax(outcome, 1e-9));
             p->log_within[f * p->most + j] = log_variance_about(log_min, expected + j * n_task, n_task, scratch);
         }
     }
@@ -172,7 +167,7 @@ static void add_days(const struct pricing *p, size_t future, size_t m, struct wr
     for (size_t j = 0; j < m; j++) {
         struct wr_model_table longer = {0};
         size_t line_up = draw_day(p, future, j, log_min);
-        wr_further_day_add(&longer, j == 0 ? &p->fit->data : &table->data, p->fit, p->durations, line_up,
+        wr_further_day_add(&longer, j == 0 ? &p->fit->data : &table->data, p->fit, p->basis->durations, line_up,
                            p->fit->last_order + 1.0 + (double)j, log_min);
         wr_model_table_release(table);
         *table = longer;
@@ -183,7 +178,7 @@ static void add_days(const struct pricing *p, size_t future, size_t m, struct wr
 static enum wr_status work_out(const struct pricing *p, size_t future, size_t m, struct wr_worked_out *after,
                                struct wr_error *err)
 {
-    struct wr_fit_options own = *p->fit_options;
+    struct wr_fit_options own = *p->basis->fit_options;
     struct wr_model_table table = {0};
     struct wr_model_fit fit = {0};
     struct wr_durations durations = {0};
@@ -196,14 +191,15 @@ static enum wr_status work_out(const struct pricing *p, size_t future, size_t m,
     enum wr_status status = wr_model_refit_from(&fit, p->fit, future % p->fit->post.n_draw, &table, &own, err);
     if (status == WR_OK) {
         fit.last_order = p->fit->last_order; /* the target stays where it is */
-        status = wr_durations_build(&durations, p->plan, p->net, p->timing, &fit, p->carry_over, &own, &unused, err);
+        status = wr_durations_build(&durations, p->basis->plan, p->basis->net, p->basis->timing, &fit,
+                                    p->basis->carry_over, &own, &unused, err);
     }
     if (status == WR_OK) {
         const struct wr_sim_options sim = {.seed = seed_for(p->options->seed, FOR_CHANCES) + number, .n_thread = 1,
-                                           .limit = p->limit, .n_limit = 1};
+                                           .limit = p->basis->limit, .n_limit = 1};
         double *over = WR_NEW_ARRAY(double, durations.n_draw);
         struct wr_probability whole;
-        status = wr_forecast_over(over, &whole, p->net, &durations, &sim, p->options->per_draw, err);
+        status = wr_forecast_over(over, &whole, p->basis->net, &durations, &sim, p->options->per_draw, err);
         if (status == WR_OK) *after = wr_work_out(over, durations.n_draw);
         wr_free(over);
     }
@@ -296,8 +292,8 @@ static double *simulate_sessions(const struct pricing *p)
     double *log_min = WR_NEW_ARRAY(double, n_task * WR_SESSION_REPEATS), repeat[WR_SESSION_REPEATS];
 
     for (size_t f = 0; f < p->n_future; f++) {
-        wr_further_day_draw(p->fit, p->durations, f % p->fit->post.n_draw, p->fit->last_order + 1.0, WR_SESSION_REPEATS,
-                            seed_for(p->options->seed, FOR_SESSIONS), f, log_min);
+        wr_further_day_draw(p->fit, p->basis->durations, f % p->fit->post.n_draw, p->fit->last_order + 1.0,
+                            WR_SESSION_REPEATS, seed_for(p->options->seed, FOR_SESSIONS), f, log_min);
         for (size_t k = 0; k < n_task; k++) {
             for (size_t j = 0; j < WR_SESSION_REPEATS; j++) repeat[j] = log_min[j * n_task + k];
             struct wr_summary s = wr_summarise(repeat, WR_SESSION_REPEATS);
@@ -368,31 +364,27 @@ static void describe(struct wr_runs_needed *needed, const struct pricing *p)
     needed->n_refit = p->options->n_refit;
     needed->n_sweep = p->options->n_keep * p->options->thin;
     needed->last_order = p->fit->last_order;
-    needed->target_order = p->fit_options->target == WR_FOR_EXCURSION || p->fit_options->hold_learning
+    needed->target_order = p->basis->fit_options->target == WR_FOR_EXCURSION || p->basis->fit_options->hold_learning
                                ? p->fit->last_order : p->fit->target_order;
-    needed->carry_over = p->carry_over && p->fit_options->target == WR_FOR_EXCURSION;
-    for (size_t k = 0; k < p->net->n_task; k++) {
-        const struct wr_source *s = &p->durations->source[k];
-        needed->drops |= isfinite(p->net->drop_after_min[k]);
+    needed->carry_over = p->basis->carry_over && p->basis->fit_options->target == WR_FOR_EXCURSION;
+    for (size_t k = 0; k < p->basis->net->n_task; k++) {
+        const struct wr_source *s = &p->basis->durations->source[k];
+        needed->drops |= isfinite(p->basis->net->drop_after_min[k]);
         needed->n_judged += s->kind != WR_SRC_MODEL && !(s->kind == WR_SRC_FIXED && s->p[0] == 0);
     }
 }
 
-enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct wr_plan *plan,
-                                   const struct wr_network *net, const struct wr_timing *timing,
-                                   const struct wr_model_fit *fit, const struct wr_durations *durations,
-                                   const struct wr_carry_over *carry_over, const struct wr_fit_options *fit_options,
-                                   const struct wr_sim_limit *limit, const struct wr_runs_needed_options *options,
-                                   struct wr_error *err)
+enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct wr_basis *basis,
+                                   const struct wr_runs_needed_options *options, struct wr_error *err)
 {
+    const struct wr_model_fit *fit = basis->fit;
     size_t n_draw = fit->post.n_draw, most = options->further[options->n_further - 1];
     size_t n_future = n_draw > options->n_future ? n_draw : options->n_future;
-    struct pricing p = {plan, net, timing, fit, durations, carry_over, fit_options, limit, options, NULL, NULL,
-                        n_future, most, NULL, NULL};
+    struct pricing p = {.basis = basis, .fit = fit, .options = options, .n_future = n_future, .most = most};
 
     WR_BUG_IF(options->n_further == 0 || most >= DAYS_PER_FUTURE || n_future > SIZE_MAX / DAYS_PER_FUTURE);
     *needed = (struct wr_runs_needed){.n_run = runs_that_count(&fit->data)};
-    enum wr_status status = check_asked(fit, fit_options, needed->n_run, err);
+    enum wr_status status = check_asked(fit, basis->fit_options, needed->n_run, err);
     if (status != WR_OK) return status;
     if (options->n_refit > n_future)
         return wr_fail(err, WR_E_USAGE, "%zu futures cannot be picked from %zu", options->n_refit, n_future);
@@ -400,9 +392,9 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
     p.score = WR_NEW_ARRAY(double, n_draw);
     p.log_finish = WR_NEW_ARRAY(double, p.n_future * most);
     p.log_within = WR_NEW_ARRAY(double, p.n_future * most);
-    const struct wr_sim_options sim = {.seed = options->seed, .n_thread = options->n_thread, .limit = limit,
-                                       .n_limit = 1};
-    status = wr_forecast_over(p.over, &needed->over, net, durations, &sim, 0, err);
+    const struct wr_sim_options sim = {.seed = options->seed, .n_thread = options->n_thread,
+                                       .limit = basis->limit, .n_limit = 1};
+    status = wr_forecast_over(p.over, &needed->over, basis->net, basis->durations, &sim, 0, err);
     if (status == WR_OK) {
         wr_normal_scores(p.over, n_draw, p.score);
         describe(needed, &p);

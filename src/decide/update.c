@@ -52,28 +52,29 @@ static size_t add_cells(struct wr_model_table *table, const struct wr_plan *plan
     return n;
 }
 
-static enum wr_status refit_durations(struct wr_update *u, const struct wr_plan *plan, const struct wr_network *net,
-                                      const struct wr_timing *timing, const struct wr_model_fit *fit,
-                                      const struct wr_carry_over *carry_over, const struct wr_durations *before,
-                                      const struct wr_update_options *options, struct wr_findings *findings,
+static enum wr_status refit_durations(struct wr_update *u, const struct wr_basis *basis, struct wr_findings *findings,
                                       struct wr_error *err)
 {
+    const struct wr_fit_options *options = basis->fit_options;
+    const struct wr_model_fit *fit = basis->fit;
+    const struct wr_carry_over *carry_over = options->target == WR_FOR_EXCURSION ? basis->carry_over : NULL;
     struct wr_model_table table = {0};
     struct wr_model_fit again = {0};
-    bool held = options->fit->target == WR_FOR_EXCURSION || options->fit->hold_learning;
+    bool held = options->target == WR_FOR_EXCURSION || options->hold_learning;
     double order = held && fit->last_order > 0 ? fit->last_order : fit->target_order;
     enum wr_status status;
 
-    if (options->fit->target != WR_FOR_EXCURSION) carry_over = NULL;
     wr_model_table_add_run(&table, &fit->data, order, fit->target_order);
-    size_t n_cell = add_cells(&table, plan, fit, carry_over, before, &u->state);
-    if (n_cell == 0 || options->fit->model == WR_MODEL_ALONE) { /* nothing to learn for the parameters */
+    size_t n_cell = add_cells(&table, basis->plan, fit, carry_over, basis->durations, &u->state);
+    if (n_cell == 0 || options->model == WR_MODEL_ALONE) { /* nothing to learn for the parameters */
         wr_model_table_release(&table);
-        return wr_durations_build(&u->durations, plan, net, timing, fit, carry_over, options->fit, findings, err);
+        return wr_durations_build(&u->durations, basis->plan, basis->net, basis->timing, fit, carry_over, options, findings,
+                                  err);
     }
-    status = wr_model_refit(&again, fit, &table, options->fit, err);
+    status = wr_model_refit(&again, fit, &table, options, err);
     if (status != WR_OK) return status;
-    status = wr_durations_build(&u->durations, plan, net, timing, &again, carry_over, options->fit, findings, err);
+    status = wr_durations_build(&u->durations, basis->plan, basis->net, basis->timing, &again, carry_over, options,
+                                findings, err);
     wr_model_fit_release(&again);
     return status;
 }
@@ -258,8 +259,9 @@ enum wr_status wr_update_settle(struct wr_update *u, const struct wr_network *ne
     if (u->effective < LEAST_TRIALS)
         return wr_fail(err, WR_E_TOO_FEW, "only %.0f of %zu simulated days agree with what was reported: name more tasks with "
                        "begin and end", u->effective, u->scenarios.n_trial);
+    const struct wr_basis basis = {.net = net, .durations = &u->durations};
     card.now = &u->state;
-    return wr_cutoff_make(&u->card, net, &u->durations, &u->scenarios, limit, n_limit, &card, err);
+    return wr_cutoff_make(&u->card, &basis, &u->scenarios, limit, n_limit, &card, err);
 }
 
 /* ---- beside the day before ---- */
@@ -270,19 +272,19 @@ static double expected_min(const struct wr_durations *d, const struct wr_scenari
     return d->source[task].kind == WR_SRC_FIXED ? d->source[task].p[0] : wr_median(scratch, s->n_trial);
 }
 
-static void compare_with_before(struct wr_update *u, const struct wr_network *net, const struct wr_scenarios *before,
-                                const struct wr_durations *before_durations, const struct wr_cutoff_limit *limit)
+static void compare_with_before(struct wr_update *u, const struct wr_basis *basis, const struct wr_scenarios *before,
+                                const struct wr_cutoff_limit *limit)
 {
     size_t n = before->n_trial;
     double *finish = WR_NEW_ARRAY(double, n), took = 0, expected = 0;
     struct wr_days days;
 
-    wr_days_make(&days, net, before_durations, before, NULL);
+    wr_days_make(&days, basis->net, basis->durations, before, NULL);
     wr_days_walk_all(&days);
-    for (size_t k = 0; k < net->n_task; k++) {
+    for (size_t k = 0; k < basis->net->n_task; k++) {
         if (u->state.state[k] != WR_NOW_DONE || !u->state.time_known[k]) continue;
         took += u->state.end_min[k] - u->state.begin_min[k];
-        expected += expected_min(before_durations, before, k, finish);
+        expected += expected_min(basis->durations, before, k, finish);
     }
     if (took > 0 && expected > 0) u->seen_factor = took / expected;
     for (size_t l = 0; l < u->n_limit; l++) {
@@ -298,21 +300,17 @@ static void compare_with_before(struct wr_update *u, const struct wr_network *ne
     wr_free(finish);
 }
 
-enum wr_status wr_update_make(struct wr_update *u, const struct wr_plan *plan, const struct wr_network *net,
-                              const struct wr_timing *timing, const struct wr_model_fit *fit,
-                              const struct wr_carry_over *carry_over, const struct wr_scenarios *before,
-                              const struct wr_durations *before_durations, const struct wr_now *now,
-                              const struct wr_cutoff_limit *limit, size_t n_limit,
+enum wr_status wr_update_make(struct wr_update *u, const struct wr_basis *basis, const struct wr_scenarios *before,
+                              const struct wr_now *now, const struct wr_cutoff_limit *limit, size_t n_limit,
                               const struct wr_cutoff_options *card_options, const struct wr_update_options *options,
                               struct wr_findings *findings, struct wr_error *err)
 {
     *u = (struct wr_update){0};
-    enum wr_status status = wr_now_resolve(&u->state, now, net, plan, err);
+    enum wr_status status = wr_now_resolve(&u->state, now, basis->net, basis->plan, err);
 
-    if (status == WR_OK)
-        status = refit_durations(u, plan, net, timing, fit, carry_over, before_durations, options, findings, err);
-    if (status == WR_OK) status = wr_update_settle(u, net, limit, n_limit, card_options, options, err);
-    if (status == WR_OK) compare_with_before(u, net, before, before_durations, limit);
+    if (status == WR_OK) status = refit_durations(u, basis, findings, err);
+    if (status == WR_OK) status = wr_update_settle(u, basis->net, limit, n_limit, card_options, options, err);
+    if (status == WR_OK) compare_with_before(u, basis, before, limit);
     else wr_update_release(u);
     return status;
 }

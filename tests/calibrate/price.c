@@ -108,8 +108,9 @@ static void one_campaign(void *arg, size_t number)
     asked.confidence = 0.9;
     asked.seed = job->seed + number;
     asked.n_thread = 1;
-    must(wr_runs_needed_make(&needed, &c.plan, &c.net, &c.timing, &now.fit, &now.durations, NULL, &options, &limit, &asked,
-                             &err), &err);
+    const struct wr_basis basis = {.plan = &c.plan, .net = &c.net, .timing = &c.timing, .fit_options = &options,
+                                   .fit = &now.fit, .durations = &now.durations, .limit = &limit, .n_limit = 1};
+    must(wr_runs_needed_make(&needed, &basis, &asked, &err), &err);
     found->width_now = needed.width;
     for (size_t i = 0; i < PRICE_FURTHER; i++) {
         learn(&then, &c, &all, &options, n_run + further[i], target);

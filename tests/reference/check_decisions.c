@@ -41,7 +41,8 @@ static struct wr_cutoff_row row_for(struct made_excursion *e, const struct wr_cu
     struct wr_cutoff_options options = {.task = &task, .n_task = 1, .n_thread = 1};
     struct wr_error err;
 
-    ck_assert_int_eq(wr_cutoff_make(&card, &e->net, &e->durations, &e->scenarios, limit, 1, &options, &err), WR_OK);
+    const struct wr_basis basis = made_excursion_basis(e);
+    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e->scenarios, limit, 1, &options, &err), WR_OK);
     struct wr_cutoff_row row = card.list[0].row[0];
     ck_assert_int_eq(row.reason, WR_CUTOFF_FOUND);
     wr_cutoff_release(&card);
@@ -241,7 +242,8 @@ START_TEST(a_clock_between_two_tasks)
     made_excursion_days(&e, N_TRIAL, 1);
     struct wr_cutoff_limit limit = {{.lanes = 1, .is_clock = true, .from = 1, .to = 2,
                                      .minutes = refcase_input_number(c, "clock_min")}, refcase_input_number(c, "confidence")};
-    ck_assert_int_eq(wr_cutoff_make(&card, &e.net, &e.durations, &e.scenarios, &limit, 1, &options, &err), WR_OK);
+    const struct wr_basis basis = made_excursion_basis(&e);
+    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, &err), WR_OK);
     double over = card.list[0].prob_over;
     refcase_is_estimated(c, over, sqrt(over * (1 - over) / N_TRIAL), "p_over");
     ck_assert_int_eq(card.list[0].row[0].reason, WR_CUTOFF_NOT_BEFORE_LIMIT);
@@ -299,7 +301,8 @@ START_TEST(pads_of_three_tasks_in_a_row)
     made_excursion_plan(&e, task, row_of_tasks(c, task), refcase_input_number(c, "tau"), 1);
     made_excursion_days(&e, MANY, 1);
     double confidence = refcase_input_number(c, "confidence");
-    ck_assert_int_eq(wr_pad_make(&pad, &e.net, &e.scenarios, &e.durations, NULL, confidence, 1, &err), WR_OK);
+    const struct wr_basis basis = made_excursion_basis(&e);
+    ck_assert_int_eq(wr_pad_make(&pad, &basis, &e.scenarios, confidence, 1, &err), WR_OK);
     double error = pad.finish_mc_error_min;
     ck_assert(error > 0 && error < 0.2);
     refcase_is_estimated(c, pad.finish_quantile_min, error, "finish_quantile_min");

@@ -52,6 +52,11 @@ void made_excursion_days(struct made_excursion *e, size_t n_trial, uint64_t seed
     wr_scenarios_make(&e->scenarios, &e->durations, n_trial, seed, 2);
 }
 
+struct wr_basis made_excursion_basis(const struct made_excursion *e)
+{
+    return (struct wr_basis){.net = &e->net, .durations = &e->durations};
+}
+
 void made_excursion_release(struct made_excursion *e)
 {
     wr_scenarios_release(&e->scenarios);

@@ -1,8 +1,7 @@
 /* A small excursion made in code: plan, network, durations with known parameters, simulated days. */
 #ifndef MADE_EXCURSION_H
 #define MADE_EXCURSION_H
-#include "wetrun/model/durations.h"
-#include "wetrun/network/network.h"
+#include "wetrun/decide/basis.h"
 #include "wetrun/sim/scenarios.h"
 
 struct made_task {
@@ -22,6 +21,7 @@ struct made_excursion { /* start as {0} */
 void made_excursion_plan(struct made_excursion *e, const struct made_task *task, size_t n_task, double tau, size_t n_draw);
 /* The days; again after anything was changed. */
 void made_excursion_days(struct made_excursion *e, size_t n_trial, uint64_t seed);
+struct wr_basis made_excursion_basis(const struct made_excursion *e); /* network and durations */
 void made_excursion_release(struct made_excursion *e);
 
 /* A random network of n_task tasks with medians from 5 to 45 minutes, sigma from 0.1 to 0.35; not_before and drop_after

@@ -46,6 +46,12 @@ void small_campaign_refit(struct small_campaign *c)
     fit(c);
 }
 
+struct wr_basis small_campaign_basis(const struct small_campaign *c)
+{
+    return (struct wr_basis){
+        .plan = &c->plan, .net = &c->net, .timing = &c->timing, .fit_options = &c->options, .fit = &c->fit};
+}
+
 void small_campaign_release(struct small_campaign *c)
 {
     wr_model_fit_release(&c->fit);

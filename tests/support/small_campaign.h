@@ -3,8 +3,7 @@
 #ifndef SMALL_CAMPAIGN_H
 #define SMALL_CAMPAIGN_H
 #include "made_timing.h"
-#include "wetrun/campaign/plan.h"
-#include "wetrun/model/durations.h"
+#include "wetrun/decide/basis.h"
 
 enum { SMALL_TASKS = 7, SMALL_LANES = 2 };
 
@@ -19,5 +18,6 @@ struct small_campaign { /* start as {0} */
 void small_campaign_make(struct small_campaign *c, size_t n_run, const struct made_truth *truth, unsigned long seed);
 /* Fits again, after the timing table was changed; replay the runs before if their times were. */
 void small_campaign_refit(struct small_campaign *c);
+struct wr_basis small_campaign_basis(const struct small_campaign *c); /* without durations and limits */
 void small_campaign_release(struct small_campaign *c);
 #endif

@@ -13,10 +13,7 @@
 #include <stddef.h>
 #include <stdint.h>
 #include "wetrun/base/error.h"
-#include "wetrun/model/durations.h"
-#include "wetrun/network/network.h"
-#include "wetrun/sim/forecast.h"
-#include "wetrun/timing/timing.h"
+#include "wetrun/decide/basis.h"
 
 enum { WR_BACKTEST_LEAST_OTHERS = 2, WR_BACKTEST_LEAST_BEFORE = 3 };
 
@@ -50,17 +47,14 @@ struct wr_backtest { /* start as {0} */
 };
 
 struct wr_backtest_options {
-    struct wr_fit_options fit;       /* people is ignored: every run has its own line-up */
     size_t n_trial;                  /* 0: 8,000 */
     unsigned n_thread;
     void (*progress)(void *arg, double share_done);
     void *progress_arg;
 };
 
-/* WR_E_TOO_FEW: fewer than three rehearsals. */
-WR_MUST_CHECK enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_plan *plan,
-                                                 const struct wr_network *net, const struct wr_timing *timing,
-                                                 const struct wr_model_fit *fit,
+/* WR_E_TOO_FEW: fewer than three rehearsals. people of the fit options is ignored: every run has its own line-up. */
+WR_MUST_CHECK enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_basis *basis,
                                                  const struct wr_backtest_options *options, struct wr_error *err);
 void wr_backtest_release(struct wr_backtest *b);
 

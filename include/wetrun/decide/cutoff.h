@@ -24,8 +24,7 @@
 #include <stddef.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
-#include "wetrun/network/network.h"
-#include "wetrun/sim/forecast.h"
+#include "wetrun/decide/basis.h"
 #include "wetrun/sim/scenarios.h"
 
 struct wr_now_state; /* decide/update.h */
@@ -82,12 +81,12 @@ struct wr_cutoff_options {      /* {0}: all tasks, conditional, as many threads 
     unsigned n_thread;
 };
 
-/* net, durations and scenarios belong together (same tasks). WR_E_DOMAIN: a confidence outside (0,1) or a limit that is not
+/* Reads net and durations of the basis; the scenarios are of those. WR_E_DOMAIN: a confidence outside (0,1) or a limit that is not
  * positive; WR_E_TOO_FEW: fewer than 100 trials. */
-WR_MUST_CHECK enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_network *net,
-                                            const struct wr_durations *durations, const struct wr_scenarios *scenarios,
-                                            const struct wr_cutoff_limit *limit, size_t n_limit,
-                                            const struct wr_cutoff_options *options, struct wr_error *err);
+WR_MUST_CHECK enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis *basis,
+                                            const struct wr_scenarios *scenarios, const struct wr_cutoff_limit *limit,
+                                            size_t n_limit, const struct wr_cutoff_options *options,
+                                            struct wr_error *err);
 void wr_cutoff_release(struct wr_cutoff_card *card);
 
 /* g(s) for one task and limit: the curve behind a cut-off. start_min[n] rising; prob_inside[n]; effective[n] may be NULL.

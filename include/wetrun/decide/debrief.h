@@ -9,10 +9,7 @@
 #include <stdint.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
-#include "wetrun/model/durations.h"
-#include "wetrun/network/network.h"
-#include "wetrun/sim/forecast.h"
-#include "wetrun/timing/timing.h"
+#include "wetrun/decide/basis.h"
 
 struct wr_debrief_task {
     size_t task;
@@ -41,14 +38,11 @@ struct wr_debrief { /* start as {0} */
 };
 
 struct wr_debrief_options {
-    struct wr_fit_options fit;
     struct wr_sim_options sim;          /* limits, seed, threads, trials of the forecast before and after */
 };
 
 /* after: the forecast that knows this run, as made for the campaign. WR_E_TOO_FEW: fewer than two other rehearsals. */
-WR_MUST_CHECK enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr_plan *plan,
-                                             const struct wr_network *net, const struct wr_timing *timing,
-                                             const struct wr_model_fit *fit, const struct wr_carry_over *carry_over,
+WR_MUST_CHECK enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr_basis *basis,
                                              const struct wr_forecast *after, const struct wr_debrief_options *options,
                                              struct wr_error *err);
 void wr_debrief_release(struct wr_debrief *d);

@@ -5,9 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 #include "wetrun/base/error.h"
-#include "wetrun/model/durations.h"
-#include "wetrun/network/network.h"
-#include "wetrun/timing/timing.h"
+#include "wetrun/decide/basis.h"
 
 enum { WR_HELD_OUT_TASK_DAYS = 2000 };
 
@@ -26,9 +24,7 @@ enum wr_held_out_parts { WR_HELD_OUT_FINISH, WR_HELD_OUT_FINISH_AND_TASKS };
  * options hold, but where more is asked for than a refit needs: 2 chains of 150 + 250 x 3 sweeps leave the ends of
  * the 80 % band of a finish within 4 % of its sd (petrel-7, against 40,000 sweeps). The same arguments give the same numbers. */
 WR_MUST_CHECK enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_out_from from,
-                                              const struct wr_plan *plan, const struct wr_network *net,
-                                              const struct wr_timing *timing, const struct wr_model_fit *fit,
-                                              const struct wr_fit_options *options, enum wr_held_out_parts parts,
+                                              const struct wr_basis *basis, enum wr_held_out_parts parts,
                                               size_t n_trial, struct wr_error *err);
 void wr_held_out_release(struct wr_held_out *h);
 

@@ -23,7 +23,7 @@
 #include <stddef.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
-#include "wetrun/network/network.h"
+#include "wetrun/decide/basis.h"
 #include "wetrun/sim/scenarios.h"
 
 struct wr_pad_task {
@@ -63,11 +63,10 @@ struct wr_pad { /* start as {0} */
     double twice_min, twice_reserve_min, prob_inside_twice; /* padded twice */
 };
 
-/* planned_min[n_task], or NULL: no planned times. WR_E_DOMAIN: confidence not within (0.5, 1); WR_E_TOO_FEW: fewer than
+/* Reads net, durations and plan of the basis; plan NULL: no planned times. WR_E_DOMAIN: confidence not within (0.5, 1); WR_E_TOO_FEW: fewer than
  * 100 trials. */
-WR_MUST_CHECK enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_network *net,
-                                         const struct wr_scenarios *scenarios, const struct wr_durations *durations,
-                                         const struct wr_maybe *planned_min, double confidence, unsigned n_thread,
+WR_MUST_CHECK enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis,
+                                         const struct wr_scenarios *scenarios, double confidence, unsigned n_thread,
                                          struct wr_error *err);
 void wr_pad_release(struct wr_pad *pad);
 #endif

@@ -25,11 +25,8 @@
 #include <stddef.h>
 #include <stdint.h>
 #include "wetrun/base/error.h"
+#include "wetrun/decide/basis.h"
 #include "wetrun/decide/verdict.h"
-#include "wetrun/model/durations.h"
-#include "wetrun/network/network.h"
-#include "wetrun/sim/forecast.h"
-#include "wetrun/timing/timing.h"
 
 enum { WR_SESSION_REPEATS = 4, WR_RUNS_NEEDED_LEAST = 3 };
 
@@ -79,15 +76,10 @@ struct wr_runs_needed_options {
 };
 struct wr_runs_needed_options wr_runs_needed_default(void); /* all but confidence, seed, progress */
 
-/* fit and durations belong together and to fit_options; limit is the excursion limit. carry_over as for the durations.
+/* Reads the whole basis, of the limits the first.
  *   WR_E_TOO_FEW  fewer than WR_RUNS_NEEDED_LEAST rehearsals, or no task in the model
  *   WR_E_USAGE    WR_MODEL_ALONE: there is nothing to fit again */
-WR_MUST_CHECK enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct wr_plan *plan,
-                                                 const struct wr_network *net, const struct wr_timing *timing,
-                                                 const struct wr_model_fit *fit, const struct wr_durations *durations,
-                                                 const struct wr_carry_over *carry_over,
-                                                 const struct wr_fit_options *fit_options,
-                                                 const struct wr_sim_limit *limit,
+WR_MUST_CHECK enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct wr_basis *basis,
                                                  const struct wr_runs_needed_options *options, struct wr_error *err);
 void wr_runs_needed_release(struct wr_runs_needed *needed);
 

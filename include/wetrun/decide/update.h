@@ -114,7 +114,6 @@ struct wr_update_options {
     size_t n_trial;             /* 0: 16 000 */
     uint64_t seed;
     unsigned n_thread;
-    const struct wr_fit_options *fit; /* as for the fit that is updated */
 };
 
 struct wr_update { /* start as {0} */
@@ -143,14 +142,12 @@ WR_MUST_CHECK enum wr_status wr_update_settle(struct wr_update *update, const st
                                               const struct wr_cutoff_options *card_options,
                                               const struct wr_update_options *options, struct wr_error *err);
 
-/* before: durations and scenarios as forecast without the day's report. carry_over may be NULL; with it the day's times are
- * compared with pool times carried over. card_options: tasks wanted, threads; its `now` is ignored.
+/* basis and before: as forecast without the day's report. With carry-over the day's times are compared with pool times
+ * carried over. card_options: tasks wanted, threads; its `now` is ignored.
  * WR_E_TOO_FEW: fewer than 20 posterior draws or trials count after a gap was weighed: name more tasks with begin and end. */
-WR_MUST_CHECK enum wr_status wr_update_make(struct wr_update *update, const struct wr_plan *plan,
-                                            const struct wr_network *net, const struct wr_timing *timing,
-                                            const struct wr_model_fit *fit, const struct wr_carry_over *carry_over,
-                                            const struct wr_scenarios *before, const struct wr_durations *before_durations,
-                                            const struct wr_now *now, const struct wr_cutoff_limit *limit, size_t n_limit,
+WR_MUST_CHECK enum wr_status wr_update_make(struct wr_update *update, const struct wr_basis *basis,
+                                            const struct wr_scenarios *before, const struct wr_now *now,
+                                            const struct wr_cutoff_limit *limit, size_t n_limit,
                                             const struct wr_cutoff_options *card_options,
                                             const struct wr_update_options *options, struct wr_findings *findings,
                                             struct wr_error *err);

@@ -16,8 +16,8 @@ static const struct made_truth ordinary = {.tau = 0.1, .gamma = -0.1, .sigma = 0
 static void hold_out(struct wr_held_out *h, const struct small_campaign *c, size_t run, enum wr_held_out_from from)
 {
     struct wr_error err;
-    ck_assert_msg(wr_held_out_make(h, run, from, &c->plan, &c->net, &c->timing, &c->fit, &c->options,
-                                   WR_HELD_OUT_FINISH_AND_TASKS, DAYS, &err) == WR_OK, "%s", err.text);
+    const struct wr_basis basis = small_campaign_basis(c);
+    ck_assert_msg(wr_held_out_make(h, run, from, &basis, WR_HELD_OUT_FINISH_AND_TASKS, DAYS, &err) == WR_OK, "%s", err.text);
 }
 
 static bool same_forecast(const struct wr_held_out *a, const struct wr_held_out *b)
@@ -170,9 +170,10 @@ END_TEST
 
 static void run_all(struct wr_backtest *b, const struct small_campaign *c, unsigned n_thread)
 {
-    const struct wr_backtest_options o = {.fit = c->options, .n_trial = DAYS, .n_thread = n_thread};
+    const struct wr_backtest_options o = {.n_trial = DAYS, .n_thread = n_thread};
     struct wr_error err;
-    ck_assert_msg(wr_backtest_run_all(b, &c->plan, &c->net, &c->timing, &c->fit, &o, &err) == WR_OK, "%s", err.text);
+    const struct wr_basis basis = small_campaign_basis(c);
+    ck_assert_msg(wr_backtest_run_all(b, &basis, &o, &err) == WR_OK, "%s", err.text);
 }
 
 static double share_below(const double *value, size_t n, double x)
@@ -326,9 +327,9 @@ START_TEST(threads_change_nothing)
 
     small_campaign_make(&c, RUNS, &ordinary, 38);
     run_all(&one, &c, 1);
-    const struct wr_backtest_options o = {.fit = c.options, .n_trial = DAYS, .n_thread = 3, .progress = note_progress,
-                                          .progress_arg = &last};
-    ck_assert_int_eq(wr_backtest_run_all(&three, &c.plan, &c.net, &c.timing, &c.fit, &o, &err), WR_OK);
+    const struct wr_backtest_options o = {.n_trial = DAYS, .n_thread = 3, .progress = note_progress, .progress_arg = &last};
+    const struct wr_basis basis = small_campaign_basis(&c);
+    ck_assert_int_eq(wr_backtest_run_all(&three, &basis, &o, &err), WR_OK);
     ck_assert(last == 1);
     for (size_t i = 0; i < RUNS; i++) {
         const struct wr_backtest_run *a = &one.leave_one_out.run[i], *b = &three.leave_one_out.run[i];
@@ -400,7 +401,8 @@ START_TEST(too_few_or_incomplete_runs)
     for (size_t n_run = 0; n_run <= 2; n_run++) {
         struct wr_timing t = {.n_run = n_run};
         const struct wr_backtest_options o = {.n_trial = DAYS};
-        ck_assert_int_eq(wr_backtest_run_all(&b, NULL, NULL, &t, NULL, &o, &err), WR_E_TOO_FEW);
+        const struct wr_basis basis = {.timing = &t};
+        ck_assert_int_eq(wr_backtest_run_all(&b, &basis, &o, &err), WR_E_TOO_FEW);
     }
     small_campaign_make(&c, 3, &ordinary, 39);
     run_all(&b, &c, 1);

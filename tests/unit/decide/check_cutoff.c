@@ -25,7 +25,8 @@ static struct wr_cutoff_card card_for(struct made_excursion *e, const struct wr_
     struct wr_cutoff_card card = {0};
     struct wr_error err;
 
-    ck_assert_int_eq(wr_cutoff_make(&card, &e->net, &e->durations, &e->scenarios, limit, n_limit, options, &err), WR_OK);
+    const struct wr_basis basis = made_excursion_basis(e);
+    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e->scenarios, limit, n_limit, options, &err), WR_OK);
     return card;
 }
 
@@ -379,12 +380,13 @@ START_TEST(what_cannot_be_answered)
     made_excursion_plan(&e, task, 2, 0, 1); /* without a run effect an early start says nothing about B */
     made_excursion_days(&e, 99, 1);
     struct wr_cutoff_limit limit = whole(&e, 240, 0.9);
-    ck_assert_int_eq(wr_cutoff_make(&card, &e.net, &e.durations, &e.scenarios, &limit, 1, &options, &err), WR_E_TOO_FEW);
+    const struct wr_basis basis = made_excursion_basis(&e);
+    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, &err), WR_E_TOO_FEW);
     made_excursion_days(&e, 1000, 1);
     limit.confidence = 1;
-    ck_assert_int_eq(wr_cutoff_make(&card, &e.net, &e.durations, &e.scenarios, &limit, 1, &options, &err), WR_E_DOMAIN);
+    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, &err), WR_E_DOMAIN);
     limit = whole(&e, 0, 0.9);
-    ck_assert_int_eq(wr_cutoff_make(&card, &e.net, &e.durations, &e.scenarios, &limit, 1, &options, &err), WR_E_DOMAIN);
+    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, &err), WR_E_DOMAIN);
     limit = whole(&e, 40, 0.999); /* B alone takes longer: no start of it is early enough, nor is one of A */
     card = card_for(&e, &limit, 1, &options);
     ck_assert_int_eq(card.list[0].row[0].reason, WR_CUTOFF_NEVER);

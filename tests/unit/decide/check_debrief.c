@@ -31,8 +31,9 @@ static enum wr_status debrief(struct wr_debrief *d, const struct small_campaign 
     struct wr_error err;
 
     forecast_all(&a, c, limit_min);
-    const struct wr_debrief_options o = {.fit = c->options, .sim = a.sim};
-    enum wr_status status = wr_debrief_make(d, run, &c->plan, &c->net, &c->timing, &c->fit, NULL, &a.forecast, &o, &err);
+    const struct wr_debrief_options o = {.sim = a.sim};
+    const struct wr_basis basis = small_campaign_basis(c);
+    enum wr_status status = wr_debrief_make(d, run, &basis, &a.forecast, &o, &err);
     if (!status) {
         ck_assert(d->has_change && d->has_limit == (limit_min > 0) && d->p50_after_min == a.forecast.lens_min[WR_N_LENS / 2]);
         if (limit_min > 0) ck_assert(d->over_after.mean == a.forecast.limit[0].over.mean);

@@ -53,8 +53,10 @@ static void ask(struct question *q, const struct made_truth *truth, double limit
 
 static enum wr_status answer(struct wr_runs_needed *needed, const struct question *q, struct wr_error *err)
 {
-    return wr_runs_needed_make(needed, &q->r.plan, &q->r.net, &q->r.timing, &q->fit, &q->d, NULL, &q->fit_options,
-                               &q->limit, &q->options, err);
+    const struct wr_basis basis = {.plan = &q->r.plan, .net = &q->r.net, .timing = &q->r.timing, .fit = &q->fit,
+                                   .fit_options = &q->fit_options, .durations = &q->d, .limit = &q->limit, .n_limit = 1};
+
+    return wr_runs_needed_make(needed, &basis, &q->options, err);
 }
 
 static void answer_well(struct wr_runs_needed *needed, const struct question *q)
