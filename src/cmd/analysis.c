@@ -123,7 +123,7 @@ static enum wr_status say_default_beside(struct wr_analysis *a, const struct wr_
     if (!status && f.n_limit > 0)
         wr_findings_add(&a->in.findings, WR_WARNING, "run-effect-given", NULL, 0, 0,
                         "the run effect was given from outside; with the default prior %.1f of 100 (90 %% interval %.1f to "
-                        "%.1f) would pass %s, half of the finishes by %s", 100 * f.limit[0].over.mean,
+                        "%.1f) would go over %s, half of the finishes by %s", 100 * f.limit[0].over.mean,
                         100 * f.limit[0].over.lo, 100 * f.limit[0].over.hi, wr_hmm(sim->limit[0].minutes, at),
                         wr_hmm(f.quantile_min[4], half));
     else if (!status)

@@ -1,4 +1,4 @@
-/* forecast: when all are back inside, the probability of passing the limit, the tasks that drive it. */
+/* forecast: when all are back inside, the probability of going over the limit, the tasks that drive it. */
 #include "analysis.h"
 #include "commands.h"
 #include "emit.h"

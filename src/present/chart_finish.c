@@ -47,7 +47,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_percentiles(&w->title, f);
     say_capital(&w->title);
     wr_str_addf(&w->subtitle, "Each dot is one in a hundred simulated %s%s. The lens below holds 50, 80 and 95 of 100.",
-                say_simulated(in), limited ? "; rings pass the limit" : "");
+                say_simulated(in), limited ? "; rings go over the limit" : "");
     wr_str_add(&w->alt, "One hundred dots along elapsed time, from ");
     say_clock(&w->alt, f->hundredth_min[0]);
     wr_str_add(&w->alt, " to ");
@@ -180,16 +180,17 @@ static void add_percentiles(struct canvas *cv, const struct wr_forecast *f, doub
     wr_str_release(&text);
 }
 
-/* "9 of 100 pass the limit"; brief: "9 past it" */
+/* "9 of 100 go over the limit"; brief: "9 over it" */
 static void say_over(struct wr_str *out, const struct wr_probability *over, bool brief)
 {
     char text[WR_WORDS];
 
-    wr_str_addf(out, "%s%s%s", wr_of_100(over->mean, text), brief ? "" : " of 100",
-                brief ? " past it" : wr_count_of_100(over->mean) == 1 ? " passes the limit" : " pass the limit");
+    wr_of_100(over->mean, text);
+    if (brief) wr_str_addf(out, "%s over it", text);
+    else wr_str_addf(out, "%s of 100 %s the limit", text, wr_go_over(over->mean));
 }
 
-/* The limit's words: its name, how many are inside, how many pass it. Beside the line where there is room; all on one
+/* The limit's words: its name, how many are inside, how many go over it. Beside the line where there is room; all on one
  * side of it where there is not. */
 static void add_limit_words(struct canvas *cv, const struct chart_limit *l, double top)
 {

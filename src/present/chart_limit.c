@@ -1,4 +1,4 @@
-/* How many of a hundred pass a limit, against that limit. */
+/* How many of a hundred go over a limit, against that limit. */
 #include <math.h>
 #include <stdio.h>
 #include "chart_canvas.h"
@@ -79,7 +79,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_title(&w->title, in);
     else
         say_plain_title(&w->title, in);
-    wr_str_add(&w->subtitle, "How many of 100 pass a limit, against that limit. Line: forecast. Dashed edges: 90 % "
+    wr_str_add(&w->subtitle, "How many of 100 go over a limit, against that limit. Line: forecast. Dashed edges: 90 % "
                              "interval, what the rehearsals leave open.");
     if (in->confidence.known)
         wr_str_addf(&w->subtitle, " Dash-dotted: the wish, at most %s.", wr_allowed_of_100(in->confidence.value, n));
@@ -100,7 +100,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_add(&w->alt, ".");
 }
 
-/* The part of the curve where something happens: from where nine in ten still pass to where none does, the limit and
+/* The part of the curve where something happens: from where nine in ten still go over to where none does, the limit and
  * its surroundings included. */
 static void find_range(const struct wr_chart_input *in, double range[2])
 {

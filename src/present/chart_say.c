@@ -73,12 +73,11 @@ const char *chart_run_name(const struct wr_chart_input *in, size_t run)
 
 void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const struct chart_limit *limit)
 {
-    int n = wr_count_of_100(limit->over.mean);
     char text[WR_WORDS], clock[WR_CLOCK_TEXT];
 
     wr_str_addf(out, "%s of 100 forecast finishes %s the %s limit", wr_of_100(limit->over.mean, text),
-                n == 1 ? "passes" : "pass", wr_hmm(limit->minutes, clock));
-    int lo = wr_count_of_100(limit->over.lo), hi = wr_count_of_100(limit->over.hi);
+                wr_go_over(limit->over.mean), wr_hmm(limit->minutes, clock));
+    int n = wr_count_of_100(limit->over.mean), lo = wr_count_of_100(limit->over.lo), hi = wr_count_of_100(limit->over.hi);
     if (lo == n && hi == n) return;
     wr_str_add(out, ", but ");
     if (lo == 0 && n == 0)

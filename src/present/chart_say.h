@@ -29,7 +29,7 @@ void say_capital(struct wr_str *sentence);
 void say_readable(struct wr_str *out, const char *text);
 /* The rehearsal's name as logged, or its number. */
 const char *chart_run_name(const struct wr_chart_input *in, size_t run);
-/* "9 of 100 forecast finishes pass the 6:30 limit, but it could be as few as 1 or as many as 19" */
+/* "9 of 100 forecast finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19" */
 void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const struct chart_limit *limit);
 /* "rehearsals at pool pace", "excursions": what was simulated. */
 const char *say_simulated(const struct wr_chart_input *in);

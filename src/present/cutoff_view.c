@@ -143,13 +143,13 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
     if (result->update) {
         const struct wr_probability *p = &result->update->over[limit];
         char lo[WR_WORDS], hi[WR_WORDS];
-        wr_str_addf(line, "now %s of 100 pass it (90 %% interval %s to %s)", wr_of_100(p->mean, over),
+        wr_str_addf(line, "now %s of 100 %s it (90 %% interval %s to %s)", wr_of_100(p->mean, over), wr_go_over(p->mean),
                     wr_of_100_cell(p->lo, lo), wr_of_100_cell(p->hi, hi));
         if (result->update->over_before[limit].known)
             wr_str_addf(line, ", before the day %s", wr_of_100(result->update->over_before[limit].value, before));
         wr_str_add_char(line, '.');
     } else {
-        wr_str_addf(line, "%s of 100 pass it.", wr_of_100(list->prob_over, over));
+        wr_str_addf(line, "%s of 100 %s it.", wr_of_100(list->prob_over, over), wr_go_over(list->prob_over));
     }
     if (list->limit.limit.is_clock) {
         wr_str_add(line, " Times are read on the clock that starts when '");
@@ -239,7 +239,7 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
     }
     if (result->card->n_limit > 1) {
         char any[WR_WORDS];
-        wr_str_addf(out, "\nAny of these limits is passed in %s of 100.\n", wr_of_100(result->card->prob_any_over, any));
+        wr_str_addf(out, "\n%s of 100 go over at least one of these limits.\n", wr_of_100(result->card->prob_any_over, any));
     }
     wr_str_release(&line);
 }

@@ -131,8 +131,8 @@ static void change_sentence(const struct wr_debrief *d, struct wr_str *out)
     wr_str_addf(out, "What it changes for the next: half done by %s (without this run %s)", wr_hmm(d->p50_after_min, after),
                 wr_hmm(d->p50_before_min, before));
     if (d->has_limit) {
-        wr_str_addf(out, "; %s of 100 pass the limit, 90 %% interval %s to %s", wr_of_100(d->over_after.mean, a),
-                    wr_of_100_cell(d->over_after.lo, lo), wr_of_100_cell(d->over_after.hi, hi));
+        wr_str_addf(out, "; %s of 100 %s the limit, 90 %% interval %s to %s", wr_of_100(d->over_after.mean, a),
+                    wr_go_over(d->over_after.mean), wr_of_100_cell(d->over_after.lo, lo), wr_of_100_cell(d->over_after.hi, hi));
         wr_str_addf(out, " (without: %s, ", wr_of_100(d->over_before.mean, b));
         wr_str_addf(out, "%s to %s)", wr_of_100_cell(d->over_before.lo, lo), wr_of_100_cell(d->over_before.hi, hi));
     }

@@ -107,14 +107,14 @@ static void add_when(const struct wr_forecast *f, struct wr_str *out)
                 wr_hmm(f->quantile_min[6], most), wr_hmm(f->quantile_min[8], nearly));
 }
 
-/* "9 of 100 finishes pass the 6:30 limit, but it could be as few as 1 or as many as 19 (90 % interval)" */
+/* "9 of 100 finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19 (90 % interval)" */
 static void add_count(const struct wr_forecast_result *result, struct wr_maybe confidence, struct wr_str *out)
 {
     const struct wr_probability *over = &result->forecast->limit[0].over;
     char count[WR_WORDS], at[WR_CLOCK_TEXT];
 
-    wr_str_addf(out, "%s of 100 finishes pass the %s limit, ", wr_of_100(over->mean, count),
-                wr_hmm(result->limits->limit[0].minutes, at));
+    wr_str_addf(out, "%s of 100 finishes %s the %s limit, ", wr_of_100(over->mean, count),
+                wr_go_over(over->mean), wr_hmm(result->limits->limit[0].minutes, at));
     if (wr_interval_is_below_one(over, confidence)) {
         wr_str_add(out, "by the whole 90 % interval");
         return;
@@ -131,7 +131,7 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     struct wr_str count = {0};
 
     if (result->forecast->n_limit == 0) {
-        wr_str_add(out, "No limit was given, so nothing is said about passing one.");
+        wr_str_add(out, "No limit was given, so nothing is said about going over one.");
         return;
     }
     struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
@@ -198,7 +198,7 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
         {"limit", "limit", WR_UNIT_TEXT, WR_EVERYBODY, 12},
         {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 4},
         {"minutes", "allowed", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"probability_over", "pass it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"probability_over", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"interval", "90 %\ninterval", WR_UNIT_TEXT, WR_PEOPLE, 0},
         {"probability_over_lo", "", WR_UNIT_OF_100, WR_MACHINE, 0},
         {"probability_over_hi", "", WR_UNIT_OF_100, WR_MACHINE, 0},
@@ -371,7 +371,7 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
         {"title", "work that may be dropped", WR_UNIT_TEXT, WR_EVERYBODY, 16},
         {"drop_after_min", "unless\nbegun by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"dropped", "dropped,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
-        {"over_with_rule", "pass it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_with_rule", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_without_rule", "without\nthe rule", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_always_dropped", "always\ndropped", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"rule_gain", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
@@ -425,7 +425,8 @@ static void add_any_limit(const struct wr_forecast *f, struct wr_str *out)
     struct wr_str text = {0};
 
     if (f->n_limit < 2) return;
-    wr_str_addf(&text, "Any of these limits is passed in %s of 100 (90 %% interval ", wr_of_100(f->any_over.mean, count));
+    wr_str_addf(&text, "%s of 100 %s at least one of these limits (90 %% interval ", wr_of_100(f->any_over.mean, count),
+                wr_go_over(f->any_over.mean));
     wr_interval_cell(&f->any_over, WR_UNKNOWN, &text);
     wr_str_add(&text, "): not the sum, since slow days are slow for all.");
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);

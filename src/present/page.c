@@ -74,7 +74,8 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
     wr_str_add(&title, ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals");
     if (r->forecast->n_limit > 0) {
         struct wr_maybe confidence = wr_wanted_confidence(ctx, r->limits, 0);
-        wr_str_addf(&title, ": %s of 100 pass the %s limit", wr_of_100(r->forecast->limit[0].over.mean, count),
+        wr_str_addf(&title, ": %s of 100 %s the %s limit", wr_of_100(r->forecast->limit[0].over.mean, count),
+                    wr_go_over(r->forecast->limit[0].over.mean),
                     wr_hmm(r->limits->limit[0].minutes, at));
         if (confidence.known)
             wr_str_addf(&title, ", %s", wr_verdict_words(wr_verdict_from(&r->forecast->limit[0].over, confidence.value, ctx->n_run)));

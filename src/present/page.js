@@ -8,7 +8,7 @@
     var rows = JSON.parse(data.textContent), slider = document.getElementById("try-limit"), out = document.getElementById("try-out");
     function say() {
       var row = rows[+slider.value]; // limit, passing it, interval from, to, what follows
-      var text = "At " + row[0] + ": " + row[1] + " of 100 pass it (90 % interval " + row[2] + " to " + row[3] + ")." + row[4];
+      var text = "At " + row[0] + ": " + row[1] + " of 100 go over it (90 % interval " + row[2] + " to " + row[3] + ")." + row[4];
       slider.setAttribute("aria-valuetext", row[0]);
       out.textContent = text;
     }

@@ -23,7 +23,8 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
         const struct wr_probability *over = &f->limit[0].over;
         wr_str_add_char(&text, ' ');
         wr_add_capital(&text, wr_of_100(over->mean, count));
-        wr_str_addf(&text, " of 100 such %s pass the %s limit", one_such(page->context->target),
+        wr_str_addf(&text, " of 100 such %s %s the %s limit", one_such(page->context->target),
+                    wr_go_over(over->mean),
                     wr_hmm(page->forecast->limits->limit[0].minutes, at));
         struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
         if (!wr_interval_is_below_one(over, confidence)) {
@@ -62,7 +63,7 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
     char allowed[WR_WORDS];
 
     if (f->n_limit == 0) {
-        wr_str_add(out, "<p class=\"verdict\">No limit was given, so this page says nothing about passing one.</p>\n");
+        wr_str_add(out, "<p class=\"verdict\">No limit was given, so this page says nothing about going over one.</p>\n");
         return;
     }
     const struct wr_probability *over = &f->limit[0].over;

@@ -35,12 +35,12 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
     case WR_CRIT_TASK_DONE: wr_str_addf(out, "every task completed at least %g times", threshold); break;
     case WR_CRIT_LAST_COMPLETE: wr_str_addf(out, "the last %g rehearsals complete", threshold); break;
     case WR_CRIT_OVERRUN:
-        wr_str_addf(out, "at most %s of 100 pass %s, even at the upper %g %% point",
+        wr_str_addf(out, "at most %s of 100 go over %s, even at the upper %g %% point",
                     wr_allowed_of_100(ready->confidence, allowed), wr_hmm(result->limits->limit[0].minutes, at),
                     100 * threshold);
         break;
     case WR_CRIT_OTHER_LIMITS:
-        wr_str_addf(out, "every other limit passed no more often than it allows, even at the upper %g %% point",
+        wr_str_addf(out, "going over any other limit is no likelier than it allows, even at the upper %g %% point",
                     100 * threshold);
         break;
     case WR_CRIT_PLANNED:

@@ -69,7 +69,7 @@ void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct 
     const struct wr_runs_needed *n = result->needed;
     char count[WR_WORDS], at[WR_CLOCK_TEXT], allowed[WR_WORDS];
 
-    wr_str_addf(out, "Now %s of 100 finishes pass the %s limit (90 %% interval ", wr_of_100(n->over.mean, count),
+    wr_str_addf(out, "Now %s of 100 finishes %s the %s limit (90 %% interval ", wr_of_100(n->over.mean, count), wr_go_over(n->over.mean),
                 wr_hmm(result->limit_min, at));
     wr_interval_cell(&n->over, wr_known(n->confidence), out);
     wr_str_addf(out, "; wanted: at most %s): %s. ", wr_allowed_of_100(n->confidence, allowed),

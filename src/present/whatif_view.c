@@ -71,7 +71,7 @@ void wr_grid_of_whatif(const struct wr_whatif_result *result, struct wr_grid *gr
         {"mean_saved_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"mean_saved_lo_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"mean_saved_hi_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
-        {"probability_over", "pass it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"probability_over", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"fewer", "fewer, of 100\n(90 % interval)", WR_UNIT_TEXT, WR_PEOPLE, 0},
         {"gain", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"gain_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
@@ -93,7 +93,7 @@ void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *ou
     char a[WR_CLOCK_TEXT], base[WR_WORDS], best[WR_WORDS];
 
     wr_str_addf(out, "The timeline as it is: half done by %s", wr_hmm(w->base_median_min, a));
-    if (w->n_limit > 0) wr_str_addf(out, ", %s of 100 pass the limit", wr_of_100(w->base_over[0], base));
+    if (w->n_limit > 0) wr_str_addf(out, ", %s of 100 %s the limit", wr_of_100(w->base_over[0], base), wr_go_over(w->base_over[0]));
     wr_str_add(out, ".");
     if (w->n_row == 0) return;
     wr_str_addf(out, w->n_row == 1 ? " With '%s' " : " Best: '%s', ", result->variant_name[w->row[0].variant]);

@@ -41,6 +41,11 @@ const char *wr_of_100_cell(double prob, char buf[WR_WORDS])
     return buf;
 }
 
+const char *wr_go_over(double prob)
+{
+    return wr_count_of_100(prob) == 1 ? "goes over" : "go over";
+}
+
 static int side_of(double value, double bound)
 {
     double gap = value - bound;

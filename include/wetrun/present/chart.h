@@ -30,13 +30,13 @@
 #define WR_CHART_TABLE(ROW)                                                                                   \
     ROW(WR_CHART_VARIANCE, "variance", "tasks ranked by their share of what makes the finish uncertain",      \
         chart_variance)                                                                                       \
-    ROW(WR_CHART_FINISH, "finish", "a hundred forecast finishes, the limit and those that pass it", chart_finish) \
+    ROW(WR_CHART_FINISH, "finish", "a hundred forecast finishes, the limit and those that go over it", chart_finish) \
     ROW(WR_CHART_LANES, "lanes", "every lane against time, with the spread of each start and end", chart_lanes) \
     ROW(WR_CHART_TASKS, "tasks", "rehearsal times of each task on the model's spread", chart_tasks)           \
     ROW(WR_CHART_RUNS, "runs", "finish of every rehearsal, their trend, and the next one", chart_runs)        \
     ROW(WR_CHART_CONVERGE, "converge", "single tasks over the rehearsals, where it matters: do they settle",   \
         chart_converge)                                                                                       \
-    ROW(WR_CHART_LIMIT, "limit", "how many of a hundred pass a limit, against that limit", chart_limit_curve) \
+    ROW(WR_CHART_LIMIT, "limit", "how many of a hundred go over a limit, against that limit", chart_limit_curve) \
     ROW(WR_CHART_PAD, "pad", "planned times against what the tasks need with padding", chart_pad)             \
     ROW(WR_CHART_CUTOFF, "cutoff", "the card for the console: by when each task must have begun", chart_cutoff) \
     ROW(WR_CHART_BACKTEST, "backtest", "forecasts made without a rehearsal, and what it then did", chart_backtest)

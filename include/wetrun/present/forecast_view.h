@@ -1,4 +1,4 @@
-/* `forecast`: when all are done, the probability of passing the limit, and which tasks drive it. */
+/* `forecast`: when all are done, the probability of going over the limit, and which tasks drive it. */
 #ifndef WETRUN_PRESENT_FORECAST_VIEW_H
 #define WETRUN_PRESENT_FORECAST_VIEW_H
 
@@ -25,7 +25,7 @@ WR_MUST_CHECK enum wr_status wr_show_forecast(enum wr_format format, const struc
 /* The wanted confidence of a limit: its own, and for the excursion limit (the first) what the context says. */
 struct wr_maybe wr_wanted_confidence(const struct wr_present_context *ctx, const struct wr_limits *limits, size_t i);
 
-/* The answer in a sentence or two: verdict first when nothing can be told, then how many of 100 pass the limit and how
+/* The answer in a sentence or two: verdict first when nothing can be told, then how many of 100 go over the limit and how
  * sure that is. Plain text; the only part from user files are no names. */
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                           struct wr_str *out);

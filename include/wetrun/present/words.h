@@ -16,6 +16,8 @@ const char *wr_of_100(double prob, char buf[WR_WORDS]);
 const char *wr_of_100_cell(double prob, char buf[WR_WORDS]);
 /* The whole number that wr_of_100 shows (0 for "fewer than 1", 100 for "more than 99"): how many marks to draw. */
 int wr_count_of_100(double prob);
+/* "go over", of one "goes over": what so many of a hundred do to a limit that they do not keep. */
+const char *wr_go_over(double prob);
 /* One end of an interval beside a wished-for bound: takes a decimal where a whole number would seem to lie on the
  * other side of the bound ("10.3" of 100 when 10 were allowed). bound unknown: as wr_of_100_cell. */
 const char *wr_of_100_beside(double prob, struct wr_maybe bound, char buf[WR_WORDS]);

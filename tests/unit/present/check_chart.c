@@ -419,15 +419,15 @@ START_TEST(titles_branch_on_the_numbers)
     c.limits.limit[0].minutes = 390;
     c.forecast.limit[0].over = (struct wr_probability){0.093, 0.0112, 0.192, 0};
     check_title(&c, WR_CHART_FINISH,
-                "9 of 100 forecast finishes pass the 6:30 limit, but it could be as few as 1 or as many as 19");
+                "9 of 100 forecast finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19");
     c.forecast.limit[0].over = (struct wr_probability){0.011, 0.0012, 0.031, 0};
     check_title(&c, WR_CHART_FINISH,
-                "1 of 100 forecast finishes passes the 6:30 limit, but it could be fewer than 1 or as many as 3");
+                "1 of 100 forecast finishes goes over the 6:30 limit, but it could be fewer than 1 or as many as 3");
     c.forecast.limit[0].over = (struct wr_probability){0.001, 0, 0.031, 0};
     check_title(&c, WR_CHART_FINISH,
-                "Fewer than 1 of 100 forecast finishes pass the 6:30 limit, but it could be as many as 3");
+                "Fewer than 1 of 100 forecast finishes go over the 6:30 limit, but it could be as many as 3");
     c.forecast.limit[0].over = (struct wr_probability){0.091, 0.089, 0.094, 0};
-    check_title(&c, WR_CHART_FINISH, "9 of 100 forecast finishes pass the 6:30 limit");
+    check_title(&c, WR_CHART_FINISH, "9 of 100 forecast finishes go over the 6:30 limit");
     c.forecast.quantile_min[4] = 350;
     c.forecast.quantile_min[6] = 374;
     c.forecast.quantile_min[8] = 400;

@@ -128,7 +128,7 @@ START_TEST(update_says_what_the_day_has_shown)
     shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
     ck_assert_int_eq(strncmp(out.text, "At 2:30: 9 tasks done, 2 running.", 33), 0);
     ck_assert_ptr_nonnull(strstr(out.text, "1.21"));
-    ck_assert_ptr_nonnull(strstr(out.text, "now 31 of 100 pass it"));
+    ck_assert_ptr_nonnull(strstr(out.text, "now 31 of 100 go over it"));
     json_t *root = shown_json(shown_as(ABOUT_NOW, WR_FORMAT_JSON));
     const json_t *now = json_object_get(root, "now");
     shown_has_keys(now, "now_min done running rest_factor rest_factor_interval quantiles_min limits");

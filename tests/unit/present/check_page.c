@@ -123,7 +123,7 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
     ck_assert_ptr_nonnull(strstr(next, "<b>Rehearse</b> two more times? The interval would narrow from 18 to about 14 of 100, and "
                                        "the answer be clear in 22 of 100."));
     ck_assert_msg(strstr(evidence, "9 met") != NULL, "%.300s", evidence);
-    ck_assert_ptr_nonnull(strstr(evidence, "not enough evidence: </span>at most 10 of 100 pass 6:30"));
+    ck_assert_ptr_nonnull(strstr(evidence, "not enough evidence: </span>at most 10 of 100 go over 6:30"));
     ck_assert_ptr_nonnull(strstr(train, "they could still be flat"));
 }
 END_TEST
@@ -217,8 +217,8 @@ START_TEST(first_screen_answers)
     s.forecast.limit[0].over = (struct wr_probability){.09, .01, .19, .001};
     page_of(figures, 2);
     char *h1 = html_inside(out.text, "h1"), *title = html_inside(out.text, "title");
-    ck_assert_ptr_nonnull(strstr(h1, "9 of 100 such rehearsals pass the 6:30 limit; it could be as few as 1 or as many as 19."));
-    ck_assert_str_eq(title, "petrel-7: 9 of 100 pass the 6:30 limit, not enough rehearsals to tell");
+    ck_assert_ptr_nonnull(strstr(h1, "9 of 100 such rehearsals go over the 6:30 limit; it could be as few as 1 or as many as 19."));
+    ck_assert_str_eq(title, "petrel-7: 9 of 100 go over the 6:30 limit, not enough rehearsals to tell");
     ck_assert_ptr_nonnull(strstr(out.text, "Wanted: at most 10 of 100. <b class=\"open\">Not enough rehearsals to tell</b>"));
     const char *caution = strstr(out.text, "class=\"caution\"");
     ck_assert_ptr_nonnull(caution);
@@ -278,7 +278,7 @@ START_TEST(judgement_alone_never_says_inside)
     html_check(out.text);
     ck_assert_ptr_nonnull(strstr(out.text, "<b class=\"open\">Not enough rehearsals to tell</b>: nothing was rehearsed."));
     ck_assert_ptr_null(strstr(out.text, "<b>Inside"));
-    ck_assert_ptr_nonnull(strstr(out.text, "such rehearsals pass the 6:30 limit.</h1>"));
+    ck_assert_ptr_nonnull(strstr(out.text, "such rehearsals go over the 6:30 limit.</h1>"));
     char *title = html_inside(out.text, "title");
     ck_assert_ptr_nonnull(strstr(title, "not enough rehearsals to tell"));
     free(title);

@@ -84,7 +84,7 @@ END_TEST
 START_TEST(what_is_said)
 {
     make(SAMPLE_TAME);
-    says("Now 6 of 100 finishes pass the 6:30 limit (90 % interval <1 to 18; wanted: at most 10): not enough "
+    says("Now 6 of 100 finishes go over the 6:30 limit (90 % interval <1 to 18; wanted: at most 10): not enough "
          "rehearsals to tell.");
     /* width .176, after one .9 of it; clear inside .1 and .4, outside .02 */
     says("One more rehearsal would narrow the interval by about 10 %; the chance of a clear answer after one is 12 of "

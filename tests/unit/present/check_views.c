@@ -75,7 +75,7 @@ START_TEST(verdict_comes_first_and_is_the_same_everywhere)
         {.01, .09, .19, "not enough rehearsals to tell", "Not enough rehearsals to tell. 9 of 100"},
         {.001, .02, .06, "inside", "Inside: 2 of 100"},
         {.15, .3, .5, "not inside", "Not inside: 30 of 100"},
-        {.0, .002, .004, "inside", "Inside: fewer than 1 of 100 finishes pass the 6:30 limit, by the whole 90 %\ninterval"},
+        {.0, .002, .004, "inside", "Inside: fewer than 1 of 100 finishes go over the 6:30 limit, by the whole 90 %\ninterval"},
     };
 
     sample_make(&s, 28, SAMPLE_TAME);
