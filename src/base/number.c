@@ -125,6 +125,11 @@ const char *wr_hmm(double minutes, char buf[WR_CLOCK_TEXT])
     return buf;
 }
 
+double wr_shown_gap_min(double from_min, double to_min)
+{
+    return round(to_min) - round(from_min);
+}
+
 const char *wr_hmm_by(double minutes, char buf[WR_CLOCK_TEXT])
 {
     return wr_hmm(floor(minutes + 1.0 / 60000.0), buf);

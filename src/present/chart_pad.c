@@ -2,11 +2,11 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include "chart_canvas.h"
 #include "chart_say.h"
+#include "wetrun/present/pad_view.h"
 #include "wetrun/present/words.h"
-
-static const double least_gap = 0.5; /* minutes: a difference that rounds to nothing is none */
 
 static const char *missing(const struct wr_chart_input *in)
 {
@@ -21,27 +21,9 @@ static double needed(const struct wr_pad_task *t)
 
 static double lack(const struct wr_pad_task *t)
 {
-    return t->planned_min.known ? needed(t) - t->planned_min.value : 0;
-}
+    struct wr_maybe missing = wr_pad_shortfall(t);
 
-static bool is_short(const struct wr_pad_task *t)
-{
-    return lack(t) >= least_gap;
-}
-
-struct count {
-    size_t planned, lacking;
-};
-
-static struct count count_tasks(const struct wr_pad *pad)
-{
-    struct count n = {0, 0};
-
-    for (size_t k = 0; k < pad->n_task; k++) {
-        n.planned += pad->task[k].planned_min.known;
-        n.lacking += is_short(&pad->task[k]);
-    }
-    return n;
+    return missing.known ? missing.value : 0;
 }
 
 struct ranked {
@@ -72,26 +54,27 @@ static struct ranked *rank_tasks(const struct wr_pad *pad)
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_pad *pad = in->pad;
-    struct count n = count_tasks(pad);
+    struct wr_planned_count n = wr_planned_count(pad);
     struct ranked *r = rank_tasks(pad);
-    char text[WR_WORDS];
+    char text[WR_WORDS], reserve[WR_WORDS];
 
-    wr_str_addf(&w->title, "The timeline needs %.0f min of reserve for %s confidence", pad->reserve_min,
+    wr_reserve_words(pad, reserve);
+    wr_str_addf(&w->title, "The timeline needs %s of reserve for %s confidence", reserve,
                 wr_percent(pad->confidence, text));
-    if (n.planned)
-        wr_str_addf(&w->title, "; %zu of %zu planned times %s too short", n.lacking, n.planned,
-                    n.planned == 1 ? "is" : "are");
+    if (n.n_planned)
+        wr_str_addf(&w->title, "; %zu of %zu planned times %s too short", n.n_short, n.n_planned,
+                    n.n_short == 1 ? "is" : "are");
     wr_str_add(&w->subtitle, "Minutes. Tick: median. Disc: median and pad; where a lane waits anyway there is none.");
-    if (n.planned)
+    if (n.n_planned)
         wr_str_add(&w->subtitle, " Diamond: planned. A thick orange link is missing time; a thin one is time to "
                                  "spare.");
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
-    for (size_t i = 0; i < pad->n_task && i < 3 && is_short(r[i].task); i++) {
+    for (size_t i = 0; i < pad->n_task && i < 3 && wr_pad_is_short(r[i].task); i++) {
         wr_str_add(&w->alt, i ? ", " : " Most is missing in: ");
         say_quoted(&w->alt, in->plan->task[r[i].index].title);
-        wr_str_addf(&w->alt, " %.0f min", lack(r[i].task));
+        wr_str_addf(&w->alt, " %s", wr_minutes(lack(r[i].task), text));
     }
-    if (n.lacking) wr_str_add(&w->alt, ".");
+    if (n.n_short) wr_str_add(&w->alt, ".");
     wr_free(r);
 }
 
@@ -108,26 +91,28 @@ static double axis_end(const struct wr_pad *pad)
 
 static void say_gap(struct wr_str *out, const struct wr_pad_task *t)
 {
+    char text[WR_WORDS];
+
     if (!t->planned_min.known)
-        wr_str_addf(out, "%.0f min", needed(t));
-    else if (is_short(t))
-        wr_str_addf(out, "%.0f min short", lack(t));
-    else if (-lack(t) >= least_gap)
-        wr_str_addf(out, "%.0f min to spare", -lack(t));
-    else
+        wr_str_add(out, wr_minutes(needed(t), text));
+    else if (wr_pad_is_short(t))
+        wr_str_addf(out, "%s short", wr_minutes(lack(t), text));
+    else if (strcmp(wr_minutes(-lack(t), text), "0 min") == 0)
         wr_str_add(out, "fits");
+    else
+        wr_str_addf(out, "%s to spare", text);
 }
 
 static void add_row(struct canvas *cv, const struct wr_pad_task *t, const char *title, double row)
 {
     struct wr_str gap = {0};
-    enum face face = is_short(t) ? FACE_SMALL_BOLD : FACE_SMALL;
+    enum face face = wr_pad_is_short(t) ? FACE_SMALL_BOLD : FACE_SMALL;
 
     canvas_cell(cv, row);
     canvas_cell(cv, t->median_min);
     canvas_cell(cv, needed(t));
     canvas_cell(cv, t->planned_min.known ? t->planned_min.value : NAN);
-    canvas_cell(cv, is_short(t));
+    canvas_cell(cv, wr_pad_is_short(t));
     canvas_row_end(cv);
     say_gap(&gap, t);
     canvas_row_value(cv, face, row, gap.text);
@@ -138,7 +123,7 @@ static void add_row(struct canvas *cv, const struct wr_pad_task *t, const char *
 static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
     const struct wr_pad *pad = in->pad;
-    struct count n = count_tasks(pad);
+    struct wr_planned_count n = wr_planned_count(pad);
     struct ranked *r = rank_tasks(pad);
     double longest = 0;
 
@@ -152,8 +137,8 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_block_begin(cv, "pads");
     for (size_t i = 0; i < pad->n_task; i++) add_row(cv, r[i].task, in->plan->task[r[i].index].title, (double)i + 1);
     canvas_block_end(cv, "pads");
-    canvas_number(cv, "has_short", n.lacking > 0);
-    canvas_number(cv, "has_planned", n.planned > 0);
+    canvas_number(cv, "has_short", n.n_short > 0);
+    canvas_number(cv, "has_planned", n.n_planned > 0);
     wr_free(r);
 }
 

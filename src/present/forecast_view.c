@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include "json.h"
+#include "wetrun/decide/variance_parts.h"
 #include "wetrun/present/prose.h"
 
 enum { TASKS_ON_TERMINAL = 10 };
@@ -66,27 +67,71 @@ void wr_lanes_words(const struct wr_plan *plan, uint32_t lanes, struct wr_str *o
     }
 }
 
-struct ranked {
-    double share;
-    size_t task;
-};
+/* ---- what carries the uncertainty ---- */
 
-static int by_share(const void *a, const void *b)
+const char *wr_part_words(enum wr_part_kind kind)
 {
-    const struct ranked *x = a, *y = b;
-
-    if (x->share != y->share) return x->share < y->share ? 1 : -1;
-    return (x->task > y->task) - (x->task < y->task);
+    switch (kind) {
+    case WR_PART_TASK: return "a task";
+    case WR_PART_OTHER_TASKS: return "the other tasks together";
+    case WR_PART_DAY: return "a slow or fast day, all tasks at once";
+    case WR_PART_PEOPLE: return "who does it";
+    case WR_PART_UNKNOWN: return "what is not yet known";
+    case WR_PART_INTERACTION: break;
+    }
+    return "several of these acting together";
 }
 
-void wr_tasks_by_share(const struct wr_forecast *forecast, size_t *order)
-{
-    struct ranked *ranked = WR_NEW_ARRAY(struct ranked, forecast->n_task);
+/* One side of the comparison in wr_carriers_words: the strongest tasks as a group, or one of the shared parts. */
+struct carrier {
+    struct wr_str name;
+    double share;
+    bool is_many; /* of its verb */
+};
 
-    for (size_t k = 0; k < forecast->n_task; k++) ranked[k] = (struct ranked){forecast->task[k].variance_share, k};
-    qsort(ranked, forecast->n_task, sizeof *ranked, by_share);
-    for (size_t k = 0; k < forecast->n_task; k++) order[k] = ranked[k].task;
-    wr_free(ranked);
+static void put_carrier(struct carrier *carrier, size_t *n, const char *name, double share, bool is_many)
+{
+    if (!(share > 0)) return;
+    carrier[*n].share = share;
+    carrier[*n].is_many = is_many;
+    wr_str_add(&carrier[(*n)++].name, name);
+}
+
+static size_t collect_carriers(const struct wr_forecast *f, struct carrier carrier[5])
+{
+    char count[WR_WORDS], tasks[WR_WORDS + 16];
+    size_t n = 0, n_strongest;
+    double strongest = wr_strongest_share(f, &n_strongest);
+
+    snprintf(tasks, sizeof tasks, "%s task%s", wr_count_words(n_strongest, count), n_strongest == 1 ? "" : "s");
+    put_carrier(carrier, &n, tasks, strongest, n_strongest > 1);
+    put_carrier(carrier, &n, "a slow or fast day", f->run_effect_share, false);
+    put_carrier(carrier, &n, wr_part_words(WR_PART_PEOPLE), f->people_share, false);
+    put_carrier(carrier, &n, wr_part_words(WR_PART_UNKNOWN), f->parameter_share, false);
+    put_carrier(carrier, &n, "several causes acting together", wr_interaction_share(f), true);
+    return n;
+}
+
+void wr_carriers_words(const struct wr_forecast *forecast, struct wr_str *out)
+{
+    struct carrier carrier[5] = {{{0}, 0, false}};
+    size_t n = collect_carriers(forecast, carrier), first = 0, second = SIZE_MAX;
+    char percent[WR_WORDS];
+
+    for (size_t i = 1; i < n; i++)
+        if (carrier[i].share > carrier[first].share) first = i;
+    for (size_t i = 0; i < n; i++)
+        if (i != first && (second == SIZE_MAX || carrier[i].share > carrier[second].share)) second = i;
+    if (n == 0) {
+        wr_str_add(out, "No single task makes the finish uncertain");
+    } else {
+        wr_add_capital(out, wr_str_text(&carrier[first].name));
+        wr_str_addf(out, " %s %s of what makes the finish uncertain", carrier[first].is_many ? "carry" : "carries",
+                    wr_percent(carrier[first].share, percent));
+    }
+    if (second != SIZE_MAX && carrier[second].share >= 0.005)
+        wr_str_addf(out, ", %s %s", wr_str_text(&carrier[second].name), wr_percent(carrier[second].share, percent));
+    for (size_t i = 0; i < n; i++) wr_str_release(&carrier[i].name);
 }
 
 /* ---- the answer in words ---- */
@@ -314,6 +359,8 @@ static void add_shared_rows(struct wr_grid *grid, const struct wr_forecast *f)
     shared_row(grid, "(slow or fast day, all tasks)", f->run_effect_share);
     if (f->people_share > 0) shared_row(grid, "(who does it)", f->people_share);
     shared_row(grid, "(what is not yet known)", f->parameter_share);
+    if (wr_interaction_share(f) >= 0.0005)
+        shared_row(grid, "(several of these together)", wr_interaction_share(f));
 }
 
 static void fill_drivers(const struct wr_forecast_result *result, size_t n_task, struct wr_grid *grid)
@@ -616,6 +663,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     wr_json_number(&j, j.root, "run_effect_share", f->run_effect_share);
     wr_json_number(&j, j.root, "people_share", f->people_share);
     wr_json_number(&j, j.root, "parameter_share", f->parameter_share);
+    wr_json_number(&j, j.root, "interaction_share", wr_interaction_share(f));
     curve_json(&j, f);
     wr_grid_release(&lanes);
     wr_str_release(&sentence);

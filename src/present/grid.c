@@ -109,6 +109,7 @@ void wr_value_add(const struct wr_value *v, enum wr_unit unit, struct wr_str *ou
     case WR_UNIT_TEXT:
     case WR_UNIT_PLAIN: wr_str_addf(out, "%s%.3g", v->number < 0 ? MINUS : "", fabs(v->number)); break;
     case WR_UNIT_COUNT: wr_str_addf(out, "%.0f", v->number); break;
+    case WR_UNIT_WHOLE: wr_str_addf(out, "%s%.0f", round(v->number) < 0 ? MINUS : "", fabs(round(v->number))); break;
     case WR_UNIT_MINUTES: wr_str_add(out, wr_minutes_bare(v->number, b)); break;
     case WR_UNIT_CLOCK: wr_str_add(out, wr_hmm(v->number, b)); break;
     case WR_UNIT_BY: wr_str_add(out, wr_hmm_by(v->number, b)); break;

@@ -25,36 +25,25 @@ const char *wr_pad_definition(size_t i)
     return i < sizeof definition / sizeof *definition ? definition[i].text : NULL;
 }
 
-struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task)
+/* "a reserve of 46 min": of the two clocks beside it, so that they add up as they are read. */
+void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS])
 {
-    if (!task->planned_min.known) return WR_UNKNOWN;
-    return wr_known(task->median_min + task->pad_min - task->planned_min.value);
-}
-
-static size_t planned_short(const struct wr_pad *pad, size_t *n_planned)
-{
-    size_t n = 0;
-
-    *n_planned = 0;
-    for (size_t k = 0; k < pad->n_task; k++) {
-        struct wr_maybe missing = wr_pad_shortfall(&pad->task[k]);
-        *n_planned += missing.known;
-        n += missing.known && missing.value >= 0.5;
-    }
-    return n;
+    wr_minutes(wr_shown_gap_min(pad->median_timeline_min, pad->finish_quantile_min), buf);
 }
 
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
 {
     const struct wr_pad *p = result->pad;
     char a[WR_CLOCK_TEXT], b[WR_CLOCK_TEXT], inside[WR_WORDS], reserve[WR_WORDS], factor[WR_WORDS], twice[WR_WORDS];
-    size_t n_planned, n_short = planned_short(p, &n_planned);
+    struct wr_planned_count n = wr_planned_count(p);
 
+    wr_reserve_words(p, reserve);
     wr_str_addf(out, "To be done in %s of 100 cases allow %s: the median timeline of %s and a reserve of %s, a factor of %s. ",
                 wr_of_100(p->confidence, inside), wr_hmm(p->finish_quantile_min, a), wr_hmm(p->median_timeline_min, b),
-                wr_minutes(p->reserve_min, reserve), wr_factor(p->factor, factor));
-    if (n_planned > 0)
-        wr_str_addf(out, "%zu of %zu planned times are shorter than median and pad. ", n_short, n_planned);
+                reserve, wr_factor(p->factor, factor));
+    if (n.n_planned > 0)
+        wr_str_addf(out, "%zu of %zu planned times %s shorter than median and pad. ", n.n_short, n.n_planned,
+                    n.n_short == 1 ? "is" : "are");
     wr_str_addf(out, "Padding every task to its own %s of 100 would pad twice: it asks %s, which holds in %s of 100.", inside,
                 wr_hmm(p->twice_min, a), wr_of_100(p->prob_inside_twice, twice));
 }
@@ -64,6 +53,12 @@ static void checkpoint_name(struct wr_grid *grid, const struct wr_plan *plan, si
     wr_grid_text(grid, task == SIZE_MAX ? "(finish)" : plan->task[task].title);
 }
 
+/* Reserve up to a checkpoint, of the clocks shown beside it: those of the stretches add up to the whole. */
+static double shown_reserve(const struct wr_pad_checkpoint *c)
+{
+    return wr_shown_gap_min(c->median_timeline_min, c->time_min);
+}
+
 void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
@@ -71,13 +66,16 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
         {"title", "checkpoint", WR_UNIT_TEXT, WR_EVERYBODY, 16},
         {"median_timeline_min", "median\ntimeline", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"time_min", "allow\nuntil", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"stretch_reserve_min", "reserve of\nstretch, min", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"stretch_reserve_shown", "reserve of\nstretch, min", WR_UNIT_WHOLE, WR_PEOPLE, 0},
+        {"stretch_reserve_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"percentile", "tasks\nat", WR_UNIT_SHARE, WR_EVERYBODY, 0},
         {"probability_kept", "kept,\nof 100", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
         {"together_min", "all\ntogether", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
+    double before = 0;
+
     for (size_t i = 0; i < result->pad->n_checkpoint; i++) {
         const struct wr_pad_checkpoint *c = &result->pad->checkpoint[i];
         if (c->task == SIZE_MAX)
@@ -87,7 +85,9 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
         checkpoint_name(grid, result->plan, c->task);
         wr_grid_number(grid, c->median_timeline_min);
         wr_grid_number(grid, c->time_min);
+        wr_grid_number(grid, shown_reserve(c) - before);
         wr_grid_number(grid, c->stretch_reserve_min);
+        before = shown_reserve(c);
         wr_grid_number(grid, c->percentile);
         wr_grid_number(grid, c->prob_kept);
         wr_grid_number(grid, c->together_min);

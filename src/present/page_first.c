@@ -5,8 +5,6 @@
 #include "wetrun/present/caution.h"
 #include "wetrun/present/words.h"
 
-enum { TASKS_NAMED = 3 };
-
 static const char *one_such(enum wr_target target)
 {
     return target == WR_FOR_EXCURSION ? "excursions" : "rehearsals";
@@ -84,43 +82,36 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, "</p>\n");
 }
 
-/* One mark per hundredth of the variance, as in the chart of the same. */
-static void add_carrier(struct wr_str *out, const struct wr_page *page, size_t task)
+/* The marks are those of the chart of the same. */
+static void add_carrier(struct wr_str *out, const char *name, double share, unsigned n_mark, bool is_task)
 {
-    double share = page->forecast->forecast->task[task].variance_share;
     char percent[WR_WORDS];
 
-    page_element(out, "<li><span><bdi>", page->forecast->plan->task[task].title, "</bdi></span>");
+    page_element(out, "<li><span><bdi>", name, "</bdi></span>");
     wr_str_addf(out, "<span class=\"n\">%s</span><span class=\"dots\" aria-hidden=\"true\">", wr_percent(share, percent));
-    for (int i = 0; i < wr_count_of_100(share); i++) wr_str_add(out, "\xe2\x97\x8f");
+    for (unsigned i = 0; i < n_mark; i++) wr_str_add(out, is_task ? "\xe2\x97\x8f" : "\xe2\x96\xa1");
     wr_str_add(out, "</span></li>\n");
 }
 
+/* The strongest tasks by name, then what no single task carries. */
 static void add_carriers(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_forecast *f = page->forecast->forecast;
-    size_t *order = WR_NEW_ARRAY(size_t, f->n_task), n = f->n_task < TASKS_NAMED ? f->n_task : TASKS_NAMED;
-    char percent[WR_WORDS], count[WR_WORDS];
+    struct wr_variance_part part[WR_PARTS_MOST];
+    size_t n = wr_variance_parts(f, part), n_strongest;
     struct wr_str head = {0};
-    double sum = 0;
 
-    wr_tasks_by_share(f, order);
-    for (size_t i = 0; i < n; i++) sum += f->task[order[i]].variance_share;
-    wr_add_capital(&head, wr_count_words(n, count));
-    wr_str_addf(&head, n == 1 ? " task carries %s of the uncertainty" : " tasks carry %s of the uncertainty",
-                wr_percent(sum, percent));
+    wr_strongest_share(f, &n_strongest);
+    wr_carriers_words(f, &head);
     page_element(out, "<section aria-labelledby=\"h-carry\"><h2 id=\"h-carry\">", wr_str_text(&head), "</h2>\n");
     wr_str_add(out, "<ol class=\"carry\">\n");
-    for (size_t i = 0; i < n; i++) add_carrier(out, page, order[i]);
-    wr_str_add(out, "</ol>\n");
-    if (page->context->n_run > 0) { /* judgements share no day and have no parameters to learn */
-        wr_str_addf(out, "<p class=\"small\">A slow or fast day carries %s, ", wr_percent(f->run_effect_share, percent));
-        if (f->people_share > 0) wr_str_addf(out, "who does it %s, ", wr_percent(f->people_share, percent));
-        wr_str_addf(out, "what is not yet known %s.</p>", wr_percent(f->parameter_share, percent));
-    }
-    wr_str_add(out, "</section>\n");
+    for (size_t i = 0; i < n_strongest; i++)
+        add_carrier(out, page->forecast->plan->task[part[i].task].title, part[i].share, part[i].n_mark, true);
+    for (size_t i = n_strongest; i < n; i++) /* judgements share no day and have no parameters to learn */
+        if (part[i].kind > WR_PART_OTHER_TASKS && part[i].share >= 0.0005)
+            add_carrier(out, wr_part_words(part[i].kind), part[i].share, part[i].n_mark, false);
+    wr_str_add(out, "</ol></section>\n");
     wr_str_release(&head);
-    wr_free(order);
 }
 
 static void add_caution(struct wr_str *out, const struct wr_page *page)
@@ -214,23 +205,21 @@ static void add_try(struct wr_str *out, const struct wr_page *page)
 static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_pad *pad = page->pad->pad;
-    size_t worst = SIZE_MAX, n_short = 0;
-    double most = 1.0; /* a minute is not worth a word */
+    struct wr_planned_count n = wr_planned_count(pad);
+    size_t worst = SIZE_MAX;
     char minutes[WR_WORDS], count[WR_WORDS];
 
     for (size_t k = 0; k < pad->n_task; k++) {
-        struct wr_maybe missing = wr_pad_shortfall(&pad->task[k]);
-        if (!missing.known || missing.value < 1.0) continue;
-        n_short++;
-        if (missing.value < most) continue;
-        most = missing.value;
+        if (!wr_pad_is_short(&pad->task[k])) continue;
+        if (worst != SIZE_MAX && wr_pad_shortfall(&pad->task[k]).value <= wr_pad_shortfall(&pad->task[worst]).value) continue;
         worst = k;
     }
     if (worst == SIZE_MAX) return;
     page_element(out, "<li><b>Pad</b> <bdi>", page->pad->plan->task[worst].title, "</bdi>");
-    wr_str_addf(out, " by %s", wr_minutes(most, minutes));
-    if (n_short > 1)
-        wr_str_addf(out, "; %s more task%s planned short", wr_count_words(n_short - 1, count), n_short == 2 ? " is" : "s are");
+    wr_str_addf(out, " by %s", wr_minutes(wr_pad_shortfall(&pad->task[worst]).value, minutes));
+    if (n.n_short > 1)
+        wr_str_addf(out, "; %s more task%s planned short", wr_count_words(n.n_short - 1, count),
+                    n.n_short == 2 ? " is" : "s are");
     wr_str_add(out, ".</li>\n");
 }
 

@@ -68,6 +68,17 @@ static double lane_median(const struct wr_trials *t, size_t lane, enum wr_lane_d
     return wr_window_quantile(&t->window[at], t->count + at * WR_DETAIL_BINS, 0.5);
 }
 
+/* Lanes that all end with one task are done when all is: that median comes from all trials, the lanes' own from fewer. No
+ * lane is done after all are. */
+static double lane_end_median(const struct wr_forecast *f, const struct wr_setup *s, const struct wr_trials *t, size_t lane)
+{
+    const struct wr_network *net = s->net;
+    bool last_is_common = true;
+
+    for (size_t l = 1; l < net->n_lane; l++) last_is_common &= net->lane_last[l] == net->lane_last[0];
+    return last_is_common ? f->quantile_min[4] : fmin(lane_median(t, lane, WR_LANE_END), f->quantile_min[4]);
+}
+
 /* Share of the variance that a least-squares line in the lanes' people explains: c' S^-1 c / variance, by Cholesky;
  * a lane that adds nothing to those before it (the same person's, or nobody's) is passed over. */
 static double people_share(const struct wr_trials *t, double variance)
@@ -104,7 +115,7 @@ static void fill_from_trials(struct wr_forecast *f, const struct wr_setup *s, co
     for (size_t k = 0; k < f->n_task; k++) fill_task(&f->task[k], t, k, variance);
     for (size_t l = 0; l < f->n_lane; l++)
         f->lane[l] = (struct wr_lane_outlook){lane_median(t, l, WR_LANE_BUSY), lane_median(t, l, WR_LANE_WAITING),
-                                              lane_median(t, l, WR_LANE_END)};
+                                              lane_end_median(f, s, t, l)};
     f->run_effect_share = variance > 0 && run_run > 0 ? run * run / run_run / variance : 0;
     f->people_share = s->people_vary ? people_share(t, variance) : 0;
 }

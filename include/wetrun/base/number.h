@@ -22,7 +22,10 @@ bool wr_parse_size(const char *text, size_t *value);    /* decimal digits only *
 bool wr_parse_uint64(const char *text, unsigned long long *value);
 bool wr_parse_elapsed(const char *text, double *minutes); /* "6:30", "1:02:30" or "390.5" (minutes); not negative */
 
-enum { WR_CLOCK_TEXT = 32 }; /* room that the two functions below need */
+/* Whole minutes between two moments as wr_hmm shows them, so that what is read adds up: 5:35 and 46 min are 6:21. */
+double wr_shown_gap_min(double from_min, double to_min);
+
+enum { WR_CLOCK_TEXT = 32 }; /* room that the functions below need */
 /* "6:30"; rounded to the nearest minute, minus sign U+2212, hours unbounded. Returns buf. */
 const char *wr_hmm(double minutes, char buf[WR_CLOCK_TEXT]);
 /* The same for a moment that must not be passed: the last whole minute before it (a millisecond is forgiven). */

@@ -4,6 +4,7 @@
 
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
+#include "wetrun/decide/variance_parts.h"
 #include "wetrun/decide/whatif.h"
 #include "wetrun/present/context.h"
 #include "wetrun/present/grid.h"
@@ -37,8 +38,11 @@ void wr_interval_words(const struct wr_probability *over, struct wr_maybe confid
 void wr_interval_cell(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out);
 /* "EV1", "EV1+EV3", "both", "all" */
 void wr_lanes_words(const struct wr_plan *plan, uint32_t lanes, struct wr_str *out);
-/* Task indices by falling share of the variance, ties by plan order. order[n_task]. */
-void wr_tasks_by_share(const struct wr_forecast *forecast, size_t *order);
+/* What carries the uncertainty, the two largest carriers by name: "Three tasks carry 27 % of what makes the finish
+ * uncertain, what is not yet known 16 %". No full stop. */
+void wr_carriers_words(const struct wr_forecast *forecast, struct wr_str *out);
+/* "a slow or fast day, all tasks at once": what a part that is no single task is called. */
+const char *wr_part_words(enum wr_part_kind kind);
 
 /* Grids that the page shares; to be released by the caller. */
 void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_forecast_result *result,

@@ -4,8 +4,10 @@
 
 #include "wetrun/campaign/plan.h"
 #include "wetrun/decide/pad.h"
+#include "wetrun/decide/planned_short.h"
 #include "wetrun/present/context.h"
 #include "wetrun/present/grid.h"
+#include "wetrun/present/words.h"
 
 struct wr_pad_result { /* borrowed */
     const struct wr_plan *plan;
@@ -16,9 +18,9 @@ struct wr_pad_result { /* borrowed */
 WR_MUST_CHECK enum wr_status wr_show_pad(enum wr_format format, const struct wr_present_context *ctx,
                                          const struct wr_pad_result *result, struct wr_str *out, struct wr_error *err);
 
+/* "46 min": the reserve as the difference of the two clocks shown with it. */
+void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS]);
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out);
-/* Minutes by which the planned time falls short of median + pad; not above 0: it does not; unknown without a planned time. */
-struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task);
 void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *grid);
 void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid); /* largest shortfall first */
 /* What a number of this output means, one sentence each; NULL behind the last. */

@@ -1,0 +1,17 @@
+/* Which planned times are too short. One rule for every output: what a planned time lacks to median and pad (decide/pad.h),
+ * once that shows at all in minutes with one decimal. */
+#ifndef WETRUN_DECIDE_PLANNED_SHORT_H
+#define WETRUN_DECIDE_PLANNED_SHORT_H
+
+#include "wetrun/decide/pad.h"
+
+/* Minutes that the planned time lacks; negative: to spare; unknown without a planned time. */
+struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task);
+bool wr_pad_is_short(const struct wr_pad_task *task);
+
+struct wr_planned_count {
+    size_t n_planned, n_short;
+};
+struct wr_planned_count wr_planned_count(const struct wr_pad *pad);
+
+#endif

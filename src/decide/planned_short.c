@@ -1,0 +1,27 @@
+#include "wetrun/decide/planned_short.h"
+
+static const double least_min = 0.05; /* shows as 0.1 */
+
+struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task)
+{
+    if (!task->planned_min.known) return WR_UNKNOWN;
+    return wr_known(task->median_min + task->pad_min - task->planned_min.value);
+}
+
+bool wr_pad_is_short(const struct wr_pad_task *task)
+{
+    struct wr_maybe missing = wr_pad_shortfall(task);
+
+    return missing.known && missing.value >= least_min;
+}
+
+struct wr_planned_count wr_planned_count(const struct wr_pad *pad)
+{
+    struct wr_planned_count n = {0, 0};
+
+    for (size_t k = 0; k < pad->n_task; k++) {
+        n.n_planned += pad->task[k].planned_min.known;
+        n.n_short += wr_pad_is_short(&pad->task[k]);
+    }
+    return n;
+}

@@ -1,0 +1,93 @@
+/* Expected values by hand: remainders are shared out by the largest first (Hamilton's method of apportionment; common
+ * practice, no source). */
+#include <check.h>
+#include "wetrun/decide/planned_short.h"
+#include "wetrun/decide/variance_parts.h"
+
+START_TEST(marks_add_up_to_a_hundred)
+{
+    /* 0.333 three times and nothing else known: 33 marks each by whole parts, then the missing 0.1 % of interaction, so that
+     * the first of the equal remainders gets the last mark */
+    struct wr_task_outlook task[3] = {{.variance_share = 0.333}, {.variance_share = 0.333}, {.variance_share = 0.333}};
+    const struct wr_forecast f = {.n_task = 3, .task = task};
+    struct wr_variance_part part[WR_PARTS_MOST];
+
+    ck_assert_uint_eq(wr_variance_parts(&f, part), 3 + 4);
+    ck_assert_uint_eq(part[0].n_mark, 34);
+    ck_assert_uint_eq(part[1].n_mark, 33);
+    ck_assert_uint_eq(part[2].n_mark, 33);
+    ck_assert_uint_eq(part[6].kind, WR_PART_INTERACTION);
+    ck_assert_uint_eq(part[6].n_mark, 0);
+    ck_assert_double_eq_tol(part[6].share, 0.001, 1e-12);
+}
+END_TEST
+
+START_TEST(every_number_of_tasks_keeps_a_hundred_marks)
+{
+    static const size_t n_task[] = {1, 3, 14, 15, 16, 80};
+    struct wr_task_outlook task[80] = {{0}};
+    struct wr_variance_part part[WR_PARTS_MOST];
+
+    for (size_t k = 0; k < 80; k++) task[k].variance_share = _i == 0 ? 0.0007 * (double)(k % 17) : 0.02; /* 80 x 0.02 > 1 */
+    for (size_t i = 0; i < sizeof n_task / sizeof *n_task; i++) {
+        const struct wr_forecast f = {.n_task = n_task[i], .task = task, .run_effect_share = 0.12, .people_share = 0.031,
+                                      .parameter_share = 0.21};
+        size_t n = wr_variance_parts(&f, part), marks = 0;
+        double sum = 0;
+        ck_assert_uint_eq(n, (n_task[i] > 15 ? 15 : n_task[i]) + 4);
+        for (size_t p = 0; p < n; p++) {
+            marks += part[p].n_mark;
+            sum += part[p].share;
+        }
+        ck_assert_uint_eq(marks, 100);
+        ck_assert(sum > 1 - 1e-9); /* interaction is what is missing, never less than nothing */
+        ck_assert(part[n - 1].share >= 0);
+        if (n_task[i] > 15) ck_assert_uint_eq(part[14].task, n_task[i] - 14);
+    }
+}
+END_TEST
+
+START_TEST(nothing_varies_so_nothing_is_marked)
+{
+    struct wr_task_outlook task[2] = {{0}};
+    const struct wr_forecast f = {.n_task = 2, .task = task};
+    struct wr_variance_part part[WR_PARTS_MOST];
+    size_t n = wr_variance_parts(&f, part), strongest;
+
+    for (size_t p = 0; p < n; p++) ck_assert_uint_eq(part[p].n_mark, 0);
+    ck_assert_double_eq(wr_strongest_share(&f, &strongest), 0);
+    ck_assert_uint_eq(strongest, 0);
+}
+END_TEST
+
+START_TEST(a_planned_time_is_short_once_it_shows)
+{
+    struct wr_pad_task task[] = {
+        {.median_min = 10, .pad_min = 2, .planned_min = {true, 12.04}},   /* shows as 0 to spare */
+        {.median_min = 10, .pad_min = 2.04, .planned_min = {true, 12}},   /* lacks 0.04: shows as 0 */
+        {.median_min = 1.5, .pad_min = 0.8, .planned_min = {true, 2}},    /* lacks 0.3 of two minutes */
+        {.median_min = 1.5, .pad_min = 0.8, .planned_min = {false, 0}},
+    };
+    const struct wr_pad pad = {.n_task = 4, .task = task};
+    struct wr_planned_count n = wr_planned_count(&pad);
+
+    ck_assert(!wr_pad_is_short(&task[0]) && !wr_pad_is_short(&task[1]) && wr_pad_is_short(&task[2]));
+    ck_assert(!wr_pad_is_short(&task[3]));
+    ck_assert_uint_eq(n.n_planned, 3);
+    ck_assert_uint_eq(n.n_short, 1);
+}
+END_TEST
+
+Suite *suite_variance_parts(void);
+Suite *suite_variance_parts(void)
+{
+    Suite *suite = suite_create("variance_parts");
+    TCase *tc = tcase_create("parts");
+
+    tcase_add_test(tc, marks_add_up_to_a_hundred);
+    tcase_add_loop_test(tc, every_number_of_tasks_keeps_a_hundred_marks, 0, 2);
+    tcase_add_test(tc, nothing_varies_so_nothing_is_marked);
+    tcase_add_test(tc, a_planned_time_is_short_once_it_shows);
+    suite_add_tcase(suite, tc);
+    return suite;
+}
