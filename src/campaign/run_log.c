@@ -6,6 +6,7 @@
 #include <string.h>
 #include <strings.h>
 #include "log_columns.h"
+#include "log_lost.h"
 #include "log_pieces.h"
 #include "sheet.h" /* SHEET_MOST_MINUTES */
 #include "wetrun/io/csv_reader.h"
@@ -18,6 +19,7 @@ enum { MOST_LOG_FILES = 65535 };
 struct reading {
     struct wr_run_log *log;
     struct log_pieces pieces;
+    struct log_lost lost;
     const struct wr_log_options *options;
     struct wr_findings *findings;
     struct wr_error *err;
@@ -553,6 +555,24 @@ static enum wr_csv_next take_header(struct reading *r, const struct wr_csv_recor
     return WR_CSV_GO_ON;
 }
 
+/* A field of a row that may have too few of them. */
+static const char *text_at(const struct reading *r, const struct wr_csv_record *record, enum log_role role)
+{
+    return r->columns.has[role] && r->columns.at[role] < record->n_field ? field_of(r, record, role)->text : "";
+}
+
+/* What a rejected row stood for was done, as far as the row can be made out. */
+__attribute__((cold)) static void note_lost(struct reading *r, const struct wr_csv_record *record)
+{
+    if (record->trouble || strcasecmp(text_at(r, record, ROLE_OUTCOME), "skipped") == 0) return;
+    const struct log_lost_fields fields = {
+        .run = text_at(r, record, ROLE_RUN),     .task = text_at(r, record, ROLE_TASK),
+        .step = text_at(r, record, ROLE_STEP),   .start = text_at(r, record, ROLE_START),
+        .end = text_at(r, record, ROLE_END),
+    };
+    log_lost_note(&r->lost, &fields, r->file_index, record->line);
+}
+
 static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *record)
 {
     struct reading *r = arg;
@@ -562,10 +582,11 @@ static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *recor
     r->log->rows_read++;
     if (record->trouble || record->n_field != r->columns.n_field) {
         reject_shape(r, record);
+        note_lost(r, record);
     } else if (is_header_again(r, record)) {
         reject(r, record, ROLE_RUN, "row-header-again", "it is the header again");
-    } else if (understand_row(r, record, &row)) {
-        (void)accept(r, record, &row); /* what it rejects it has counted */
+    } else if (!understand_row(r, record, &row) || !accept(r, record, &row)) {
+        note_lost(r, record);
     }
     return WR_CSV_GO_ON;
 }
@@ -626,7 +647,9 @@ static void begin(struct reading *r, struct wr_run_log *log, const struct wr_log
 static enum wr_status end(struct reading *r, enum wr_status status)
 {
     if (status == WR_OK) status = check_result(r);
+    if (status == WR_OK) log_lost_settle(&r->lost, &r->pieces, r->log);
     if (status == WR_OK) log_finish(r->log, &r->pieces, r->findings);
+    log_lost_release(&r->lost);
     log_columns_release(&r->columns);
     log_pieces_release(&r->pieces);
     wr_free(r->header);
@@ -667,6 +690,7 @@ void wr_run_log_release(struct wr_run_log *log)
     wr_free(log->run);
     wr_free(log->task);
     wr_free(log->step);
+    wr_free(log->lost);
     wr_free(log->attribute);
     wr_arena_release(&log->text);
     *log = (struct wr_run_log){0};

@@ -53,6 +53,12 @@ struct wr_log_run {
     const char **attribute;     /* [n_attribute], "" if absent: the first non-empty value seen in the run */
 };
 
+struct wr_log_lost { /* a rejected row that names a run and a task, and that no accepted row makes good */
+    const char *run, *task;     /* as written; the run may have no other row */
+    uint32_t file;
+    size_t line;
+};
+
 struct wr_run_log { /* start as {0} */
     const char **file; size_t n_file, room_file;   /* as the user named them */
     struct wr_log_run *run; size_t n_run, room_run; /* if all are dated in order of date, then of time of day where
@@ -63,6 +69,7 @@ struct wr_run_log { /* start as {0} */
     bool has_performer, has_crew, has_dates;        /* columns present in some file; all runs dated */
     size_t rows_read, rows_accepted, rows_rejected; /* read = accepted + rejected */
     size_t rows_duplicate;                          /* among the accepted ones */
+    struct wr_log_lost *lost; size_t n_lost, room_lost; /* not done is one thing, done and not known another */
     struct wr_arena text;
 };
 

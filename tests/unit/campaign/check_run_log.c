@@ -867,6 +867,35 @@ START_TEST(mutilated_logs_lose_no_row)
 END_TEST
 
 /* Damage stays where it is: one bad row among good ones costs that row alone. */
+START_TEST(a_rejected_row_is_lost_unless_another_makes_it_good)
+{
+    struct outcome o;
+
+    read_good(&o, "run,task,step,start,end,outcome\n"
+                  "r1,A,,9:00,9:10,done\n"
+                  "r1,B,,9:10,,done\n"               /* lost: nothing else is known of B */
+                  "r1,C,,9:40,9:30,done\n"           /* times exchanged, made good by the next row */
+                  "r1,C,,9:30,9:40,done\n"
+                  "r1,D,,9:40,9:50,done\n"
+                  "r1,D,,9:55,x,done\n"              /* lost: the second half of D */
+                  "r1,E,one,l0:00,x,done\n"          /* a slip in both times, the step comes again by name */
+                  "r1,E,one,10:00,10:10,done\n"
+                  "r1,F,,10:20,x,skipped\n"          /* was not attempted, so no time is lost */
+                  "r1,G,,10:30\n"                    /* lost: too few fields, but run and task are there */
+                  "r2,A,,9:00,,done\n");             /* lost, of a run that has no other row */
+    static const struct { const char *run, *task; size_t line; } lost[] = {
+        {"r1", "B", 3}, {"r1", "D", 7}, {"r1", "G", 11}, {"r2", "A", 12}};
+    ck_assert_uint_eq(o.log.rows_rejected, 7);
+    ck_assert_uint_eq(o.log.n_lost, sizeof lost / sizeof *lost);
+    for (size_t i = 0; i < o.log.n_lost; i++) {
+        ck_assert_str_eq(o.log.lost[i].run, lost[i].run);
+        ck_assert_str_eq(o.log.lost[i].task, lost[i].task);
+        ck_assert_uint_eq(o.log.lost[i].line, lost[i].line);
+    }
+    release(&o);
+}
+END_TEST
+
 START_TEST(one_bad_row_costs_one_row)
 {
     static const char *bad[] = {"\"R1,T5,09:50,09:55", "R1,\"T\"5,09:50,09:55", "R1,T5\",09:50,09:55", "R1,T5,09:50",
@@ -925,6 +954,7 @@ Suite *suite_run_log(void)
     tcase_add_test(t, very_long_values);
     tcase_add_test(t, mutilated_logs_lose_no_row);
     tcase_add_test(t, one_bad_row_costs_one_row);
+    tcase_add_test(t, a_rejected_row_is_lost_unless_another_makes_it_good);
     suite_add_tcase(s, t);
     return s;
 }

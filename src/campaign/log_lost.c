@@ -1,0 +1,77 @@
+#include "log_lost.h"
+
+#include <string.h>
+
+static uint32_t number_of(struct log_lost *lost, const char *text)
+{
+    return wr_names_add(&lost->names, &lost->text, text, strlen(text));
+}
+
+static bool read_time(const char *text, int64_t *ns)
+{
+    struct wr_log_time time;
+
+    if (!*text || wr_parse_log_time(text, strlen(text), &time) != WR_TIME_OK) return false;
+    *ns = time.ns;
+    return true;
+}
+
+void log_lost_note(struct log_lost *lost, const struct log_lost_fields *f, uint32_t file, size_t line)
+{
+    if (!*f->run || !*f->task || lost->n_row >= LOG_MOST_LOST) return;
+    struct log_lost_row *row = WR_PUSH(lost->row, lost->n_row, lost->room);
+
+    *row = (struct log_lost_row){.run = number_of(lost, f->run), .task = number_of(lost, f->task),
+                                 .step = number_of(lost, f->step), .file = file, .line = line};
+    row->has_start = read_time(f->start, &row->start_ns);
+    row->has_end = read_time(f->end, &row->end_ns);
+}
+
+static uint32_t find(const struct wr_names *names, const struct log_lost *lost, uint32_t name)
+{
+    return wr_names_find(names, lost->names.name[name].text, lost->names.name[name].len);
+}
+
+/* The wrong row may have its times exchanged. */
+static bool shares_a_time(const struct log_lost_row *row, const struct log_piece *p)
+{
+    int64_t end_ns = p->start_ns + p->length_ns;
+
+    return p->has_start && ((row->has_start && (row->start_ns == p->start_ns || row->start_ns == end_ns)) ||
+                            (row->has_end && (row->end_ns == p->start_ns || row->end_ns == end_ns)));
+}
+
+static bool is_made_good(const struct log_lost *lost, const struct log_lost_row *row, struct log_pieces *pieces)
+{
+    uint32_t run = find(&pieces->runs, lost, row->run), task = find(&pieces->tasks, lost, row->task);
+    uint32_t step = find(&pieces->steps, lost, row->step);
+    bool named = lost->names.name[row->step].len > 0;
+
+    if (run == WR_NO_NAME || task == WR_NO_NAME || step == WR_NO_NAME) return false;
+    for (uint32_t i = *log_pieces_first(pieces, run, task, step); i != NO_PIECE; i = pieces->piece[i].next)
+        if (shares_a_time(row, &pieces->piece[i]) || (!row->has_start && !row->has_end && named)) return true;
+    return false;
+}
+
+static const char *text_for(const struct log_lost *lost, uint32_t name, struct wr_run_log *log)
+{
+    return wr_arena_copy(&log->text, lost->names.name[name].text, lost->names.name[name].len);
+}
+
+void log_lost_settle(const struct log_lost *lost, struct log_pieces *pieces, struct wr_run_log *log)
+{
+    for (size_t i = 0; i < lost->n_row; i++) {
+        const struct log_lost_row *row = &lost->row[i];
+        if (is_made_good(lost, row, pieces)) continue;
+        struct wr_log_lost *out = WR_PUSH(log->lost, log->n_lost, log->room_lost);
+        *out = (struct wr_log_lost){text_for(lost, row->run, log), text_for(lost, row->task, log), row->file, row->line};
+    }
+}
+
+void log_lost_release(struct log_lost *lost)
+{
+    wr_free(lost->row);
+    wr_names_release(&lost->names);
+    wr_arena_release(&lost->text);
+    *lost = (struct log_lost){0};
+}
