@@ -5,6 +5,7 @@
 #include "abreast.h"
 #include "by_draw.h"
 #include "days.h"
+#include "variant_days.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/quantile.h"
@@ -79,7 +80,7 @@ static struct wr_variant completed(const struct wr_variant *base, const struct w
     return full;
 }
 
-static void change_days(struct wr_days *days, const struct wr_variant *v)
+void wr_days_change(struct wr_days *days, const struct wr_variant *v)
 {
     for (size_t k = 0; k < days->n_task; k++) {
         bool drop = v->drop && v->drop[k];
@@ -260,7 +261,7 @@ static void make_days(struct wr_days *days, struct wr_scenarios *s, const struct
 {
     wr_scenarios_make(s, d, n_trial, seed, 1);
     wr_days_make(days, v->net, d, s, NULL);
-    change_days(days, v);
+    wr_days_change(days, v);
 }
 
 static void work(void *arg, size_t piece)

@@ -183,9 +183,10 @@ void wr_network_check(const struct wr_network *net)
         WR_BUG_IF(!isfinite(net->not_before_min[k]) || net->not_before_min[k] < 0);
         WR_BUG_IF(!(net->drop_after_min[k] >= 0));
     }
-    for (size_t l = 0; l < net->n_lane; l++) { /* each lane is one chain, in row order */
+    for (size_t l = 0; l < net->n_lane; l++) { /* each lane is one chain */
         size_t last = SIZE_MAX;
-        for (size_t k = 0; k < net->n_task; k++) {
+        for (size_t i = 0; i < net->n_task; i++) {
+            size_t k = net->order[i];
             if (!(net->lanes[k] >> l & 1)) continue;
             WR_BUG_IF(last != SIZE_MAX && !waits_for(net, k, last));
             last = k;

@@ -1,0 +1,107 @@
+/* moves.csv: what a planner allows. */
+#include <check.h>
+#include <stdio.h>
+#include <string.h>
+#include "made_plan.h"
+#include "wetrun/campaign/moves.h"
+
+static void small_plan(struct wr_plan *plan)
+{
+    made_plan_add(plan, "OUT", "EV1+EV2", "");
+    made_plan_add(plan, "A", "EV1", "");
+    made_plan_add(plan, "B", "EV2", "");
+    made_plan_add(plan, "C", "EV1", "");
+    made_plan_add(plan, "D", "EV1", "");
+    made_plan_add(plan, "IN", "EV1+EV2", "");
+    made_plan_finish(plan);
+    plan->task[4].drop_after_min = wr_known(60);
+}
+
+static enum wr_status read_text(struct wr_moves *moves, const char *text, const struct wr_plan *plan,
+                                struct wr_findings *findings)
+{
+    struct wr_error err = {0};
+
+    return wr_moves_read_bytes(moves, "moves.csv", text, strlen(text), plan, findings, &err);
+}
+
+START_TEST(every_kind_is_read)
+{
+    struct wr_plan plan = {0};
+    struct wr_moves m = {0};
+    struct wr_findings findings = {0};
+
+    small_plan(&plan);
+    ck_assert_int_eq(read_text(&m, "to;task;move\nC;A;exchange\nA;D;Before\nEV2;A;crew\n;D;drop\n0.6;D;shorten\n", &plan,
+                               &findings), WR_OK);
+    ck_assert_uint_eq(m.n_move, 5);
+    ck_assert(m.move[0].kind == WR_MOVE_EXCHANGE && m.move[0].task == 1 && m.move[0].other == 3);
+    ck_assert(m.move[1].kind == WR_MOVE_BEFORE && m.move[1].task == 4 && m.move[1].other == 1);
+    ck_assert(m.move[2].kind == WR_MOVE_CREW && m.move[2].lanes == 2);
+    ck_assert(m.move[3].kind == WR_MOVE_DROP && m.move[3].task == 4);
+    ck_assert(m.move[4].kind == WR_MOVE_SHORTEN && m.move[4].factor == 0.6);
+    wr_moves_release(&m);
+    wr_findings_release(&findings);
+    made_plan_release(&plan);
+}
+END_TEST
+
+static const struct { const char *row, *code; size_t column; } bad[] = {
+    {"vanish,A,", "unknown-move", 1},     {"drop,Q,", "unknown-task", 6},        {"exchange,A,Q", "unknown-task", 12},
+    {"exchange,A,A", "move-with-itself", 12}, {"crew,A,EV3", "unknown-lane", 8},  {"shorten,A,1", "bad-factor", 11},
+    {"shorten,A,", "bad-factor", 11},     {"drop,A,B", "needless-to", 8},        {"drop,A,\ndrop,A,", "move-twice", 1},
+    {"exchange,A,C\nexchange,C,A", "move-twice", 1},
+};
+
+START_TEST(a_bad_row_is_placed)
+{
+    struct wr_plan plan = {0};
+    struct wr_moves m = {0};
+    struct wr_findings findings = {0};
+    char text[128];
+
+    small_plan(&plan);
+    snprintf(text, sizeof text, "move,task,to\n%s\n", bad[_i].row);
+    ck_assert_int_eq(read_text(&m, text, &plan, &findings), WR_E_INPUT);
+    ck_assert_uint_eq(findings.n_finding, 1);
+    ck_assert_str_eq(findings.finding[0].code, bad[_i].code);
+    ck_assert_uint_eq(findings.finding[0].column, bad[_i].column);
+    ck_assert_uint_eq(findings.finding[0].line, strchr(bad[_i].row, '\n') ? 3 : 2);
+    wr_moves_release(&m);
+    wr_findings_release(&findings);
+    made_plan_release(&plan);
+}
+END_TEST
+
+/* By hand: lane EV1 holds A, C, D between its joint tasks, lane EV2 holds B; D is get-ahead work. */
+START_TEST(general_permissions)
+{
+    const size_t wanted[WR_N_MOVE_KIND] = {
+        [WR_MOVE_EXCHANGE] = 2, [WR_MOVE_BEFORE] = 3, [WR_MOVE_CREW] = 4, [WR_MOVE_DROP] = 1, [WR_MOVE_SHORTEN] = 1};
+    struct wr_plan plan = {0};
+
+    small_plan(&plan);
+    for (int kind = 0; kind < WR_N_MOVE_KIND; kind++) {
+        struct wr_moves m = {0};
+        wr_moves_allow(&m, (enum wr_move_kind)kind, &plan);
+        ck_assert_uint_eq(m.n_move, wanted[kind]);
+        wr_moves_allow(&m, (enum wr_move_kind)kind, &plan); /* nothing twice */
+        ck_assert_uint_eq(m.n_move, wanted[kind]);
+        wr_moves_release(&m);
+    }
+    made_plan_release(&plan);
+}
+END_TEST
+
+Suite *suite_moves(void);
+Suite *suite_moves(void)
+{
+    Suite *s = suite_create("moves");
+    TCase *c = tcase_create("moves");
+
+    tcase_add_test(c, every_kind_is_read);
+    tcase_add_loop_test(c, a_bad_row_is_placed, 0, sizeof bad / sizeof *bad);
+    tcase_add_test(c, general_permissions);
+    suite_add_tcase(s, c);
+    return s;
+}
