@@ -253,6 +253,14 @@ def petrel_7(folder):
                 continue  # no such work on that excursion
             pool = 25 + 70 * luck.uniform()
             history.append([excursion, kind, f"{pool:.1f}", f"{pool * carried * math.exp(day + luck.normal(.06)):.1f}"])
+    # What the planners allow to be changed: read by `whatif --search`.
+    write(folder, "moves.csv", [
+        ["move", "task", "to"],
+        ["crew", "A-STOW", "EV1"], ["exchange", "SLOT", "B-FREE"], ["exchange", "B-STOW", "DRUM-LOCK"],
+        ["before", "DRUM-LOCK", "SLOT"], ["crew", "DRUM-LOCK", "EV1"], ["exchange", "STAGE-CLAMPS", "STAGE-REEL"],
+        ["crew", "HINGE", "EV2"], ["crew", "BEAM", "EV2"],
+        ["drop", "STAGE-CLAMPS", ""], ["drop", "STAGE-REEL", ""], ["shorten", "HINGE", "0.67"],
+    ])
     write(folder, "history.csv", history)
 
 

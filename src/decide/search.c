@@ -341,6 +341,22 @@ static const char *name_row(struct wr_search *s, const struct wr_plan *plan, con
     return name;
 }
 
+/* Mean minutes of work that is given up. */
+static double work_left_out(const struct looking *l, const struct wr_search_row *row)
+{
+    double *minutes = WR_NEW_ARRAY(double, l->n_trial), sum = 0;
+
+    for (size_t i = 0; i < row->n_move; i++) {
+        const struct wr_move *m = &l->moves->move[row->move[i]];
+        double part = m->kind == WR_MOVE_DROP ? 1 : m->kind == WR_MOVE_SHORTEN ? 1 - m->factor : 0;
+        if (part == 0) continue;
+        wr_scenarios_minutes(&l->days, m->task, minutes);
+        for (size_t j = 0; j < l->n_trial; j++) sum += part * minutes[j] / (double)l->n_trial;
+    }
+    wr_free(minutes);
+    return sum;
+}
+
 static enum wr_status look_afresh(struct wr_search *s, const struct looking *l, struct wr_error *err)
 {
     struct changed *changed = WR_NEW_ARRAY(struct changed, s->n_row);
@@ -351,6 +367,7 @@ static enum wr_status look_afresh(struct wr_search *s, const struct looking *l, 
     s->name = WR_NEW_ARRAY(const char *, s->n_row);
     for (size_t i = 0; i < s->n_row; i++) {
         s->name[i] = name_row(s, l->plan, l->moves, &s->row[i]);
+        s->row[i].left_out_min = work_left_out(l, &s->row[i]);
         WR_BUG_IF(!changed_make(&changed[i], l->plan, l->base, l->moves, &s->row[i]));
         variant[i] = changed[i].variant;
         variant[i].name = s->name[i];

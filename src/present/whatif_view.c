@@ -95,7 +95,10 @@ void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *ou
     wr_str_addf(out, "The timeline as it is: half done by %s", wr_hmm(w->base_median_min, a));
     if (w->n_limit > 0) wr_str_addf(out, ", %s of 100 %s the limit", wr_of_100(w->base_over[0], base), wr_go_over(w->base_over[0]));
     wr_str_add(out, ".");
-    if (w->n_row == 0) return;
+    if (w->n_row == 0) {
+        if (result->search) wr_str_addf(out, " Of the %zu changes allowed none lowers that by more than chance would.", result->search->n_allowed);
+        return;
+    }
     wr_str_addf(out, w->n_row == 1 ? " With '%s' " : " Best: '%s', ", result->variant_name[w->row[0].variant]);
     if (w->n_limit > 0) {
         wr_str_addf(out, "%s of 100, fewer by ", wr_of_100(w->row[0].limit[0].prob_over, best));
@@ -113,6 +116,41 @@ static void add_told_apart(const struct wr_whatif *w, struct wr_str *out)
         if (!w->row[i].told_apart) wr_str_addf(out, "Ranks %zu and %zu are not told apart. ", i + 1, i + 2);
 }
 
+static void add_search(const struct wr_whatif_result *result, struct wr_str *out)
+{
+    const struct wr_search *s = result->search;
+
+    wr_str_addf(out, "%zu changes are allowed; %zu timelines made of them were looked at", s->n_allowed, s->n_looked_at);
+    if (s->n_impossible) wr_str_addf(out, ", %zu more cannot be worked", s->n_impossible);
+    wr_str_add(out, ". The gains shown are from days that the search did not see. ");
+    if (result->unordered)
+        wr_str_add(out, "What the plan does not order with 'after' counted as free: somebody who knows the work must look at each. "
+                        "Work given to another lane is taken to need the time that it needed in its own. ");
+}
+
+/* One alternative that was found: what is changed, what that brings, what it costs, and what it does to other limits. */
+static void add_found(const struct wr_whatif_result *result, const struct wr_whatif_row *row, struct wr_str *out)
+{
+    const struct wr_search_row *found = &result->search->row[row->variant];
+    struct wr_str text = {0};
+    char a[WR_CLOCK_TEXT], b[WR_WORDS];
+
+    wr_str_addf(&text, "%zu. %s", row->rank, result->variant_name[row->variant]);
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&text);
+    wr_str_addf(&text, "Half done by %s, on average %s min earlier.", wr_hmm(row->median_min, a), wr_change(row->saved_min.mean, b));
+    for (size_t l = 0; l < result->whatif->n_limit; l++) {
+        wr_str_addf(&text, " Over '%s': %s of 100, fewer by ", result->limit_name[l], wr_of_100(row->limit[l].prob_over, b));
+        add_change(&text, &row->limit[l].gain, 100.0);
+        wr_str_add_char(&text, '.');
+    }
+    wr_str_addf(&text, " Costs %zu change%s", found->n_move, found->n_move == 1 ? "" : "s");
+    if (found->left_out_min > 0) wr_str_addf(&text, " and %s min of work not done", wr_change(found->left_out_min, b));
+    wr_str_add_char(&text, '.');
+    wr_prose_add(out, wr_str_text(&text), 3, WR_TERMINAL_COLUMNS);
+    wr_str_release(&text);
+}
+
 static void whatif_table(const struct wr_present_context *ctx, const struct wr_whatif_result *result,
                          const struct wr_grid *rows, struct wr_str *out)
 {
@@ -125,9 +163,13 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
     wr_str_addf(&text, ", %zu trials.", result->whatif->n_trial);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_add_char(out, '\n');
-    wr_grid_add_terminal(rows, WR_TERMINAL_COLUMNS, out);
+    if (result->search)
+        for (size_t i = 0; i < result->whatif->n_row; i++) add_found(result, &result->whatif->row[i], out);
+    else
+        wr_grid_add_terminal(rows, WR_TERMINAL_COLUMNS, out);
     wr_str_add_char(out, '\n');
     wr_str_clear(&text);
+    if (result->search) add_search(result, &text);
     add_told_apart(result->whatif, &text);
     wr_str_add(&text, "Gains do not add up: ask for combinations as alternatives of their own.");
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
@@ -148,10 +190,22 @@ static enum wr_status whatif_json(const struct wr_present_context *ctx, const st
     wr_json_number(&j, base, "p90_min", w->base_p90_min);
     wr_json_maybe(&j, base, "probability_over", w->n_limit > 0 ? wr_known(w->base_over[0]) : WR_UNKNOWN);
     wr_json_maybe(&j, base, "any_limit_over", w->n_limit > 0 ? wr_known(w->base_any_over) : WR_UNKNOWN);
+    if (result->search) {
+        json_t *search = wr_json_object(&j, j.root, "search");
+        wr_json_count(&j, search, "changes_allowed", result->search->n_allowed);
+        wr_json_count(&j, search, "timelines_looked_at", result->search->n_looked_at);
+        wr_json_count(&j, search, "timelines_impossible", result->search->n_impossible);
+    }
     json_t *alternatives = wr_json_grid(&j, j.root, "alternatives", rows);
     for (size_t i = 0; i < w->n_row; i++) {
         const struct wr_whatif_row *row = &w->row[i];
         json_t *at = json_array_get(alternatives, i), *limits = wr_json_array(&j, at, "limits");
+        if (result->search) {
+            const struct wr_search_row *found = &result->search->row[row->variant];
+            wr_json_count(&j, at, "changes", found->n_move);
+            wr_json_number(&j, at, "gain_in_search", found->gain_in_search);
+            wr_json_number(&j, at, "left_out_min", found->left_out_min);
+        }
         wr_json_number(&j, at, "mean_min", row->mean_min);
         wr_json_number(&j, at, "p90_min", row->p90_min);
         wr_json_maybe(&j, at, "any_limit_over", w->n_limit > 0 ? wr_known(row->any_over) : WR_UNKNOWN);

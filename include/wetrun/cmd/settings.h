@@ -57,6 +57,9 @@ struct wr_settings { /* start with wr_settings_init */
     struct wr_change_text *change; /* whatif */
     size_t n_change, room_change;
     bool join_next;
+    bool search;                 /* whatif: look for the best changes that are allowed */
+    const char *moves, *allow;   /* the file that allows them; kinds of change, separated by commas */
+    size_t changes;              /* at most so many together, 0: 2 */
     struct wr_maybe strictness;  /* ready */
     int picture;                 /* chart: 0 png, 1 svg */
     size_t width;                /* chart: pixels, 0: its own */

@@ -27,6 +27,7 @@ struct wr_search_options {
 struct wr_search_row {
     size_t n_move, move[WR_SEARCH_MOST_CHANGES]; /* indices into the moves that were allowed, ascending */
     double gain_in_search;      /* overrun probability (without a limit: minutes of the finish) as the search saw it */
+    double left_out_min;        /* mean minutes of the work that is left out or shortened away */
 };
 
 struct wr_search { /* start as {0} */

@@ -2,6 +2,7 @@
 #ifndef WETRUN_PRESENT_WHATIF_VIEW_H
 #define WETRUN_PRESENT_WHATIF_VIEW_H
 
+#include "wetrun/decide/search.h"
 #include "wetrun/decide/whatif.h"
 #include "wetrun/present/context.h"
 #include "wetrun/present/grid.h"
@@ -10,6 +11,8 @@ struct wr_whatif_result { /* borrowed */
     const struct wr_whatif *whatif;
     const char *const *variant_name; /* as asked for, by wr_whatif_row.variant */
     const char *const *limit_name;   /* [whatif->n_limit]; the first is the excursion limit */
+    const struct wr_search *search;  /* NULL: alternatives that were asked for; else those that a search found */
+    bool unordered;                  /* the search may change an order that the plan does not ask for */
 };
 
 /* Table: the answer, then one row per alternative, best first. CSV: the same rows. */

@@ -12,6 +12,25 @@ expect 2 "$WETRUN" whatif --scale kind:nosuch=2 campaign; in_err "nosuch"
 expect 2 "$WETRUN" whatif --swap STAGE-REEL=EV7 campaign; in_err "EV7"
 expect 2 "$WETRUN" whatif --limit 6:99 campaign; in_err "6:99"
 expect 3 "$WETRUN" whatif --plan nowhere.csv campaign; in_err "nowhere.csv"
+# a search over allowed changes: what it finds is what whatif says of the same change, on other days
+expect 0 "$WETRUN" whatif --search --format json --trials 8000 campaign
+json "d['search']['changes_allowed'] == 11 and d['alternatives'] and all(a['gain'] > 0 for a in d['alternatives'])"
+printf 'move,task,to\ndrop,STAGE-REEL,\ndrop,STAGE-CLAMPS,\nshorten,HINGE,0.5\n' > moves.csv
+expect 0 "$WETRUN" whatif --search --moves moves.csv --changes 1 --format json --trials 16000 campaign; cp out found
+json "'HINGE in 0.5 of its time' in [a['alternative'] for a in d['alternatives']]"
+expect 0 "$WETRUN" whatif --scale HINGE=0.5 --format json --trials 16000 --seed 99 campaign
+python3 - <<'P' || fail "--search and --scale differ by more than chance"
+import json
+found = [a for a in json.load(open('found'))['alternatives'] if a['alternative'].startswith('HINGE')][0]
+asked = json.load(open('out'))['alternatives'][0]
+assert abs(found['gain'] - asked['gain']) < 4 * (found['gain_se'] ** 2 + asked['gain_se'] ** 2) ** .5
+P
+expect 0 "$WETRUN" whatif --search --allow exchange,before,crew,drop,shorten --changes 3 --trials 2000 campaign; narrow out; in_out "days that the search did not see"
+expect 2 "$WETRUN" whatif --search --drop HINGE campaign; in_err "give no other change"
+expect 2 "$WETRUN" whatif --search --allow fly campaign; in_err "'fly'"
+expect 2 "$WETRUN" whatif --search --changes 4 campaign; in_err "at most 3"
+printf 'move,task,to\nswap,HINGE,BEAM\n' > moves.csv
+expect 3 "$WETRUN" whatif --search --moves moves.csv campaign; in_err "moves.csv:2:1"
 # another plan: the same tasks in another order; a task it adds needs a distribution of its own
 sed 's/^STAGE-REEL,/STAGE-ROPE,/' campaign/plan.csv > other.csv
 expect 3 "$WETRUN" whatif --trials 4000 --plan other.csv campaign; in_err "STAGE-ROPE"
