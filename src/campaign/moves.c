@@ -81,8 +81,10 @@ static void take_to(struct sheet *sheet, const struct wr_plan *plan, struct wr_m
             sheet_error(sheet, M_TO, "unknown-lane", "'%.60s' names no lanes of the plan (EV1, or EV1+EV2)", to);
         return;
     case WR_MOVE_SHORTEN:
-        if (sheet_number(sheet, M_TO, SHEET_DECIMAL, 0, 1, &factor) && !(factor.known && factor.value > 0 && factor.value < 1))
-            sheet_error(sheet, M_TO, "bad-factor", "shorten needs a factor between 0 and 1, 0.6 for six tenths of the time");
+        if (sheet_number(sheet, M_TO, SHEET_DECIMAL, 0, 1, &factor) &&
+            !(factor.known && factor.value > 0 && factor.value < 1))
+            sheet_error(sheet, M_TO, "bad-factor",
+                        "shorten needs a factor between 0 and 1, 0.6 for six tenths of the time");
         m->factor = factor.known ? factor.value : 0;
         return;
     case WR_MOVE_DROP:
@@ -165,7 +167,8 @@ void wr_moves_allow(struct wr_moves *moves, enum wr_move_kind kind, const struct
             break;
         case WR_MOVE_CREW:
             for (size_t l = 0; one_lane(t) && l < plan->n_lane; l++)
-                if (!(t->lanes >> l & 1)) allow(moves, (struct wr_move){.kind = kind, .task = k, .lanes = UINT32_C(1) << l});
+                if (!(t->lanes >> l & 1))
+                    allow(moves, (struct wr_move){.kind = kind, .task = k, .lanes = UINT32_C(1) << l});
             break;
         case WR_MOVE_DROP:
             if (t->drop_after_min.known) allow(moves, (struct wr_move){.kind = kind, .task = k});

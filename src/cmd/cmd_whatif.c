@@ -32,8 +32,9 @@ static enum wr_status moves_allowed(struct wr_moves *moves, bool *unordered, str
         allow += len + (allow[len] == ',');
     }
     if (moves->n_move == 0)
-        return wr_fail(err, WR_E_USAGE, "--search: nothing may be changed: the plan has no get-ahead work (drop_after); "
-                                        "write moves.csv, or --allow exchange,crew and see what comes out");
+        return wr_fail(err, WR_E_USAGE,
+                       "--search: nothing may be changed: the plan has no get-ahead work (drop_after); "
+                       "write moves.csv, or --allow exchange,crew and see what comes out");
     return WR_OK;
 }
 
@@ -43,7 +44,8 @@ static enum wr_status search(struct wr_search *found, bool *unordered, struct wr
     struct wr_moves moves = {0};
     struct wr_progress progress;
 
-    if (settings->n_change) return wr_fail(err, WR_E_USAGE, "--search looks for changes by itself: give no other change");
+    if (settings->n_change)
+        return wr_fail(err, WR_E_USAGE, "--search looks for changes by itself: give no other change");
     if (settings->changes > WR_SEARCH_MOST_CHANGES)
         return wr_fail(err, WR_E_USAGE, "--changes: at most %d together", WR_SEARCH_MOST_CHANGES);
     enum wr_status status = moves_allowed(&moves, unordered, a, settings, err);
@@ -61,7 +63,8 @@ static enum wr_status search(struct wr_search *found, bool *unordered, struct wr
 }
 
 static enum wr_status alternatives_asked(struct wr_alternatives *alternatives, struct wr_whatif *whatif,
-                                         struct wr_analysis *a, const struct wr_settings *settings, struct wr_error *err)
+                                         struct wr_analysis *a, const struct wr_settings *settings,
+                                         struct wr_error *err)
 {
     enum wr_status status = wr_alternatives_make(alternatives, a, settings, err);
 
@@ -72,8 +75,8 @@ static enum wr_status alternatives_asked(struct wr_alternatives *alternatives, s
     return wr_whatif_run(whatif, &base, alternatives->variant, alternatives->n_variant, &options, err);
 }
 
-static enum wr_status show(const struct wr_analysis *a, const struct wr_settings *settings, struct wr_whatif_result *result,
-                           struct wr_error *err)
+static enum wr_status show(const struct wr_analysis *a, const struct wr_settings *settings,
+                           struct wr_whatif_result *result, struct wr_error *err)
 {
     struct wr_context context = {0};
     struct wr_str text = {0};

@@ -385,7 +385,8 @@ static void say(const struct looking *l, double share_done)
 }
 
 enum wr_status wr_search_run(struct wr_search *search, const struct wr_plan *plan, const struct wr_variant *base,
-                             const struct wr_moves *moves, const struct wr_search_options *options, struct wr_error *err)
+                             const struct wr_moves *moves, const struct wr_search_options *options,
+                             struct wr_error *err)
 {
     struct looking l = {.plan = plan, .base = base, .moves = moves, .options = options,
                         .n_trial = options->n_trial ? options->n_trial : TRIALS};

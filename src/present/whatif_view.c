@@ -93,10 +93,13 @@ void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *ou
     char a[WR_CLOCK_TEXT], base[WR_WORDS], best[WR_WORDS];
 
     wr_str_addf(out, "The timeline as it is: half done by %s", wr_hmm(w->base_median_min, a));
-    if (w->n_limit > 0) wr_str_addf(out, ", %s of 100 %s the limit", wr_of_100(w->base_over[0], base), wr_go_over(w->base_over[0]));
+    if (w->n_limit > 0)
+        wr_str_addf(out, ", %s of 100 %s the limit", wr_of_100(w->base_over[0], base), wr_go_over(w->base_over[0]));
     wr_str_add(out, ".");
     if (w->n_row == 0) {
-        if (result->search) wr_str_addf(out, " Of the %zu changes allowed none lowers that by more than chance would.", result->search->n_allowed);
+        if (result->search)
+            wr_str_addf(out, " Of the %zu changes allowed none lowers that by more than chance would.",
+                        result->search->n_allowed);
         return;
     }
     wr_str_addf(out, w->n_row == 1 ? " With '%s' " : " Best: '%s', ", result->variant_name[w->row[0].variant]);
@@ -120,12 +123,15 @@ static void add_search(const struct wr_whatif_result *result, struct wr_str *out
 {
     const struct wr_search *s = result->search;
 
-    wr_str_addf(out, "%zu changes are allowed; %zu timelines made of them were looked at", s->n_allowed, s->n_looked_at);
+    wr_str_addf(out, "%zu changes are allowed; %zu timelines made of them were looked at", s->n_allowed,
+                s->n_looked_at);
     if (s->n_impossible) wr_str_addf(out, ", %zu more cannot be worked", s->n_impossible);
     wr_str_add(out, ". The gains shown are from days that the search did not see. ");
     if (result->unordered)
-        wr_str_add(out, "What the plan does not order with 'after' counted as free: somebody who knows the work must look at each. "
-                        "Work given to another lane is taken to need the time that it needed in its own. ");
+        wr_str_add(
+            out,
+            "What the plan does not order with 'after' counted as free: somebody who knows the work must look at each. "
+            "Work given to another lane is taken to need the time that it needed in its own. ");
 }
 
 /* One alternative that was found: what is changed, what that brings, what it costs, and what it does to other limits. */
@@ -138,9 +144,11 @@ static void add_found(const struct wr_whatif_result *result, const struct wr_wha
     wr_str_addf(&text, "%zu. %s", row->rank, result->variant_name[row->variant]);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&text);
-    wr_str_addf(&text, "Half done by %s, on average %s min earlier.", wr_hmm(row->median_min, a), wr_change(row->saved_min.mean, b));
+    wr_str_addf(&text, "Half done by %s, on average %s min earlier.", wr_hmm(row->median_min, a),
+                wr_change(row->saved_min.mean, b));
     for (size_t l = 0; l < result->whatif->n_limit; l++) {
-        wr_str_addf(&text, " Over '%s': %s of 100, fewer by ", result->limit_name[l], wr_of_100(row->limit[l].prob_over, b));
+        wr_str_addf(&text, " Over '%s': %s of 100, fewer by ", result->limit_name[l],
+                    wr_of_100(row->limit[l].prob_over, b));
         add_change(&text, &row->limit[l].gain, 100.0);
         wr_str_add_char(&text, '.');
     }

@@ -42,8 +42,8 @@ struct wr_move {
 
 struct wr_moves { struct wr_move *move; size_t n_move, room; }; /* start as {0} */
 
-/* Every error (an unknown move, task or lane, a task with itself, a factor outside (0, 1), a move twice) becomes a finding;
- * WR_E_INPUT if there was any, with the first in *err. */
+/* Every error (an unknown move, task or lane, a task with itself, a factor outside (0, 1), a move twice) becomes a
+ * finding; WR_E_INPUT if there was any, with the first in *err. */
 WR_MUST_CHECK enum wr_status wr_moves_read(struct wr_moves *moves, const char *path, const struct wr_plan *plan,
                                            struct wr_findings *findings, struct wr_error *err);
 WR_MUST_CHECK enum wr_status wr_moves_read_bytes(struct wr_moves *moves, const char *name, const char *bytes, size_t n,
@@ -52,12 +52,16 @@ WR_MUST_CHECK enum wr_status wr_moves_read_bytes(struct wr_moves *moves, const c
 
 /* What a general permission of this kind stands for; a move that is there already is not added again:
  *   EXCHANGE  every two tasks of one same lane that follow each other in it
+ *
  *   BEFORE    every task of one lane before every other of that lane back to its last joint task
+ *
  *   CREW      every task of one lane given to every other lane
+ *
  *   DROP      every task that has drop_after: get-ahead work
+ *
  *   SHORTEN   the same to half their time
- * Order that the plan does not say with `after` counts as free: what comes out has to be looked at by somebody who knows
- * the work. */
+ * Order that the plan does not say with `after` counts as free: what comes out has to be looked at by somebody who
+ * knows the work. */
 void wr_moves_allow(struct wr_moves *moves, enum wr_move_kind kind, const struct wr_plan *plan);
 void wr_moves_release(struct wr_moves *moves);
 #endif

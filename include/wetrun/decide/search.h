@@ -1,12 +1,11 @@
 /* The planner's move: of the changes that a planner allows (campaign/moves.h), the few that lower the risk of the first
  * limit most for the least change.
- *
- * How. Every allowed change alone, then the best with one more, then with a third, each on the same simulated days as the
- * timeline as it is (a beam search: WR_SEARCH_BEAM arrangements are carried on, each with the WR_SEARCH_PARTNERS best changes).
- * A combination counts only if leaving any one of its changes out loses more than two paired standard errors: more change
- * than is needed is no gain. The best of many noisy gains is too good by selection (the winner's curse): so the few that are
- * shown are run again, by wr_whatif_run, on fresh days, and the gains shown are those. What the search itself saw is kept
- * beside them. A beam may miss a combination whose parts are worth nothing alone. */
+ * How. Every allowed change alone, then the best with one more, then with a third, each on the same simulated days as
+ * the timeline as it is (a beam search: WR_SEARCH_BEAM arrangements are carried on, each with the WR_SEARCH_PARTNERS
+ * best changes). A combination counts only if leaving any one of its changes out loses more than two paired standard
+ * errors: more change than is needed is no gain. The best of many noisy gains is too good by selection (the winner's
+ * curse): so the few that are shown are run again, by wr_whatif_run, on fresh days, and the gains shown are those. What
+ * the search itself saw is kept beside them. A beam may miss a combination whose parts are worth nothing alone. */
 #ifndef WETRUN_DECIDE_SEARCH_H
 #define WETRUN_DECIDE_SEARCH_H
 

@@ -1,5 +1,5 @@
-/* A plan in another arrangement: the same tasks in another order, in other lanes. Task numbers stay those of the plan, so
- * that limits, draws and simulated days of the plan fit every arrangement of it. */
+/* A plan in another arrangement: the same tasks in another order, in other lanes. Task numbers stay those of the plan,
+ * so that limits, draws and simulated days of the plan fit every arrangement of it. */
 #ifndef WETRUN_NETWORK_ARRANGEMENT_H
 #define WETRUN_NETWORK_ARRANGEMENT_H
 

@@ -32,8 +32,9 @@ START_TEST(every_kind_is_read)
     struct wr_findings findings = {0};
 
     small_plan(&plan);
-    ck_assert_int_eq(read_text(&m, "to;task;move\nC;A;exchange\nA;D;Before\nEV2;A;crew\n;D;drop\n0.6;D;shorten\n", &plan,
-                               &findings), WR_OK);
+    ck_assert_int_eq(
+        read_text(&m, "to;task;move\nC;A;exchange\nA;D;Before\nEV2;A;crew\n;D;drop\n0.6;D;shorten\n", &plan, &findings),
+        WR_OK);
     ck_assert_uint_eq(m.n_move, 5);
     ck_assert(m.move[0].kind == WR_MOVE_EXCHANGE && m.move[0].task == 1 && m.move[0].other == 3);
     ck_assert(m.move[1].kind == WR_MOVE_BEFORE && m.move[1].task == 4 && m.move[1].other == 1);

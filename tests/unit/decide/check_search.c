@@ -56,7 +56,8 @@ static void allow(struct scene *s, struct wr_move m)
     *WR_PUSH(s->moves.move, s->moves.n_move, s->moves.room) = m;
 }
 
-/* By hand: EV1 goes on after C either way; EV2 gains the time of A and B if C is first, that of B alone if it is second. */
+/* By hand: EV1 goes on after C either way; EV2 gains the time of A and B if C is first, that of B alone if it is
+ * second. */
 START_TEST(the_known_best_is_found)
 {
     struct scene s;
@@ -73,7 +74,8 @@ START_TEST(the_known_best_is_found)
     bool first_alone = false;
     for (size_t i = 0; i < found.n_row; i++) {
         first_alone |= found.row[i].n_move == 1 && found.row[i].move[0] == 1;
-        for (size_t j = 0; j < found.row[i].n_move; j++) ck_assert_uint_ne(found.row[i].move[j], 0); /* no needless change */
+        for (size_t j = 0; j < found.row[i].n_move; j++)
+            ck_assert_uint_ne(found.row[i].move[j], 0); /* no needless change */
     }
     ck_assert(first_alone);
     const struct wr_search_row *best = &found.row[found.whatif.row[0].variant];
@@ -85,7 +87,8 @@ START_TEST(the_known_best_is_found)
 END_TEST
 
 /* Four like tasks in one lane, and for each a like helper in a lane of its own that waits for it. In whatever order the
- * four are done, the finish has the same distribution, though not the same value on a day: no exchange is worth anything. */
+ * four are done, the finish has the same distribution, though not the same value on a day: no exchange is worth
+ * anything. */
 static void four_with_helpers(struct scene *s)
 {
     enum { FOUR = 4 };
@@ -98,8 +101,8 @@ static void four_with_helpers(struct scene *s)
     made_plan_finish(&s->plan);
     ck_assert_int_eq(wr_network_build(&s->net, &s->plan, NULL), WR_OK);
     made_durations_plain(&s->durations, TASKS, 8);
-    made_durations_people(&s->durations, 5, 0, 1, (int[]){WR_PERSON_NONE, WR_PERSON_NONE, WR_PERSON_NONE, WR_PERSON_NONE,
-                                                          WR_PERSON_NONE});
+    made_durations_people(&s->durations, 5, 0, 1,
+                          (int[]){WR_PERSON_NONE, WR_PERSON_NONE, WR_PERSON_NONE, WR_PERSON_NONE, WR_PERSON_NONE});
     for (size_t k = 0; k < TASKS; k++) {
         s->durations.lanes[k] = s->plan.task[k].lanes;
         for (size_t j = 0; j < s->durations.n_draw; j++) {
@@ -139,7 +142,8 @@ START_TEST(the_winners_curse_is_taken_out)
     }
     ck_assert_uint_ge(n, 10); /* six looks a seed: about one in ten is taken in by luck */
     ck_assert_msg(searched > 3 * sqrt(variance), "the search itself was not taken in: %g", searched / (double)n);
-    ck_assert_msg(fabs(fresh) < 4 * sqrt(variance), "%zu gains, searched %g, fresh %g", n, searched / (double)n, fresh / (double)n);
+    ck_assert_msg(fabs(fresh) < 4 * sqrt(variance), "%zu gains, searched %g, fresh %g", n, searched / (double)n,
+                  fresh / (double)n);
 }
 END_TEST
 

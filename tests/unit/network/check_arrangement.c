@@ -8,8 +8,8 @@
 enum { TASKS = 14 };
 
 /* The plan's rows in another order, as a planner would write them: numbers of `after` follow. */
-static void write_down(struct wr_plan *written, size_t *after, const struct wr_plan *plan, const struct wr_arrangement *a,
-                       size_t *place)
+static void write_down(struct wr_plan *written, size_t *after, const struct wr_plan *plan,
+                       const struct wr_arrangement *a, size_t *place)
 {
     *written = *plan;
     written->task = WR_NEW_ARRAY(struct wr_plan_task, plan->n_task);
@@ -35,7 +35,8 @@ static void same_days(const struct wr_network *arranged, const struct wr_network
     }
     double finish = wr_network_forward(arranged, minutes, start, end, NULL);
     ck_assert(finish == wr_network_forward(written, moved, start_written, end_written, NULL));
-    for (size_t k = 0; k < TASKS; k++) ck_assert(start[k] == start_written[place[k]] && end[k] == end_written[place[k]]);
+    for (size_t k = 0; k < TASKS; k++)
+        ck_assert(start[k] == start_written[place[k]] && end[k] == end_written[place[k]]);
 }
 
 START_TEST(it_is_the_plan_written_down_in_that_order)

@@ -31,7 +31,7 @@ static enum wr_status show(enum about about, enum wr_format format, struct wr_er
 {
     struct wr_pad_result pad = {&s.plan, &d.pad};
     struct wr_cutoff_result cutoff = {&s.plan, d.limit_name, &d.card, about == ABOUT_NOW ? &d.update : NULL, false};
-    struct wr_whatif_result whatif = {&d.whatif, d.variant_name, d.limit_name};
+    struct wr_whatif_result whatif = {.whatif = &d.whatif, .variant_name = d.variant_name, .limit_name = d.limit_name};
 
     wr_str_clear(&out);
     switch (about) {
