@@ -119,9 +119,13 @@ static void record_sum(struct wr_backtest_record *record)
     record->coverage95 = (double)record->n_inside95 / (double)n;
     record->crps_min /= (double)n;
     record->prob_so_few80 = wr_binomial_at_most(record->n_inside80, n, 0.8);
-    /* largest m with P(at least m inside) >= 0.9 */
-    for (size_t m = 1; m <= n; m++)
-        if (wr_binomial_at_most(m - 1, n, 0.8) <= 0.1) record->expected_least80 = m;
+    record->prob_expected80 = 1;
+    for (size_t m = 1; m <= n; m++) { /* the largest m with P(at least m inside) >= 0.9 */
+        double fewer = wr_binomial_at_most(m - 1, n, 0.8);
+        if (fewer > 0.1) break;
+        record->expected_least80 = m;
+        record->prob_expected80 = 1 - fewer;
+    }
 }
 
 static void tasks_sum(struct wr_backtest *b, const struct wr_backtest_task *of_runs, size_t n_run)

@@ -7,6 +7,27 @@
 enum { FEW = 10 };
 #define TOO_SURE 0.05 /* the bound of the criterion `record`: a sound forecast has so few hits more rarely than this */
 
+void wr_record_words(const struct wr_backtest_record *record, struct wr_str *out)
+{
+    if (record->prob_so_few80 < TOO_SURE) {
+        wr_str_add(out, "the forecast was too sure of itself");
+        return;
+    }
+    wr_str_add(out, "no sign against the forecast");
+    if (record->n_forecast < FEW) wr_str_addf(out, ", though %zu cannot show much", record->n_forecast);
+}
+
+void wr_record_expected(const struct wr_backtest_record *record, struct wr_str *out)
+{
+    char chance[WR_WORDS];
+
+    if (record->expected_least80 == 0)
+        wr_str_addf(out, "A sound forecast of %zu may well have none inside.", record->n_forecast);
+    else
+        wr_str_addf(out, "Of %zu, a sound forecast has %zu or more inside in %s of 100 such records.", record->n_forecast,
+                    record->expected_least80, wr_of_100(record->prob_expected80, chance));
+}
+
 void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str *out)
 {
     if (record->n_forecast == 0) {
@@ -15,13 +36,16 @@ void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str
     }
     wr_str_addf(out, "%zu of %zu complete rehearsals fell inside their 80 %% band: ", record->n_inside80,
                 record->n_forecast);
-    if (record->prob_so_few80 < TOO_SURE) {
-        wr_str_add(out, "the forecast was too sure of itself");
-    } else {
-        wr_str_add(out, "no sign against the forecast");
-        if (record->n_forecast < FEW) wr_str_addf(out, ", though %zu cannot show much", record->n_forecast);
-    }
-    wr_str_addf(out, ". A sound forecast has %zu or more inside 9 times in 10.", record->expected_least80);
+    wr_record_words(record, out);
+    wr_str_add(out, ". ");
+    wr_record_expected(record, out);
+}
+
+void wr_record_reach(enum wr_target target, struct wr_str *out)
+{
+    if (target == WR_FOR_EXCURSION)
+        wr_str_add(out, "Only forecasts of pool rehearsals were put to this test. How pool times carry over to the excursion "
+                        "is untested, so the record says nothing about that part of the forecast.");
 }
 
 void wr_grid_of_backtest(const struct wr_backtest_result *result, const struct wr_backtest_record *record,
@@ -113,6 +137,8 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
     char share[WR_WORDS];
 
     wr_backtest_sentence(&b->leave_one_out, &text);
+    say(out, &text);
+    if (ctx->has_target) wr_record_reach(ctx->target, &text);
     say(out, &text);
     wr_context_headline(ctx, "record of forecasts", &text);
     wr_str_add(&text, ". Each forecast was made without that rehearsal, from all the others:");

@@ -2,6 +2,7 @@
 #include <math.h>
 #include "chart_canvas.h"
 #include "chart_say.h"
+#include "wetrun/present/backtest_view.h"
 
 static const struct wr_backtest_record *record_of(const struct wr_chart_input *in)
 {
@@ -14,28 +15,18 @@ static const char *missing(const struct wr_chart_input *in)
     return record_of(in)->n_forecast > 0 ? NULL : "a rehearsal that can be forecast from the others, and there is none";
 }
 
-/* "no sign against the forecast, though 6 cannot show much" */
-static void say_record(struct wr_str *out, const struct wr_backtest_record *r)
-{
-    if (r->n_inside80 < r->expected_least80)
-        wr_str_add(out, "the forecast was too sure of itself");
-    else if (r->n_forecast < 20)
-        wr_str_addf(out, "no sign against the forecast, though %zu cannot show much", r->n_forecast);
-    else
-        wr_str_add(out, "no sign against the forecast");
-}
-
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_backtest_record *r = record_of(in);
 
     wr_str_addf(&w->title, "%zu of %zu complete %s fell inside %s 80 %% band: ", r->n_inside80, r->n_forecast,
                 r->n_forecast == 1 ? "rehearsal" : "rehearsals", r->n_forecast == 1 ? "its" : "their");
-    say_record(&w->title, r);
-    wr_str_addf(&w->subtitle,
-                "Finish without holds, h:mm. Each lens was made without that rehearsal; the disc is what happened, "
-                "a ring lies outside the 80. Of %zu, a sound forecast has %zu or more inside 9 times in 10.",
-                r->n_forecast, r->expected_least80);
+    wr_record_words(r, &w->title);
+    wr_str_add(&w->subtitle,
+                "Finish without holds, elapsed h:mm. Each lens was made without that rehearsal; the disc is what happened, "
+                "a ring lies outside the 80. ");
+    wr_record_expected(r, &w->subtitle);
+    if (in->target == WR_FOR_EXCURSION) wr_str_add(&w->subtitle, " Rehearsals only: the carry-over to the excursion is untested.");
     wr_str_addf(&w->alt, "%s. Inside the 95 %% band: %zu of %zu. What happened, with the middle of its forecast: ",
                 wr_str_text(&w->title), r->n_inside95, r->n_forecast);
     for (size_t i = 0, n = 0; i < r->n_run; i++) {

@@ -71,7 +71,7 @@ static void say_title(struct wr_str *out, const struct wr_comparison *c)
         longer += c->task_trend[k].told && c->task_trend[k].line.slope_log > 0;
     }
     if (shorter + longer == 0) {
-        wr_str_addf(out, "No trend stands out from chance among %s tasks: all could be flat", wr_count_words(c->n_task_trend, all));
+        wr_str_addf(out, "No single task is shown to get shorter or longer, all %s looked at together", wr_count_words(c->n_task_trend, all));
         return;
     }
     char count[WR_WORDS];
@@ -79,7 +79,7 @@ static void say_title(struct wr_str *out, const struct wr_comparison *c)
     if (shorter) wr_str_addf(out, "%s %s shorter", wr_count_words(shorter, count), shorter == 1 ? "gets" : "get");
     if (shorter && longer) wr_str_add(out, " and ");
     if (longer) wr_str_addf(out, "%s %s longer", wr_count_words(longer, count), longer == 1 ? "gets" : "get");
-    wr_str_add(out, " beyond chance; the others could be flat");
+    wr_str_add(out, " beyond chance, all looked at together; of the others no trend is shown");
 }
 
 static void say_slope(struct wr_str *out, const struct wr_trend *trend)
@@ -103,7 +103,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     say_title(&w->title, in->comparison);
     wr_str_add(&w->subtitle,
                "Minutes, rehearsals from left to right; equal ratios equally far apart. Below each name: change per doubling "
-               "of rehearsals, 90 % interval of that task alone (dashed). Bold: not flat, with all tasks in view. Triangle: "
+               "of rehearsals, 90 % interval of that task alone (dashed). Bold: shown, with all tasks in view. Triangle: "
                "stopped.");
     wr_str_addf(&w->alt, "%s. Change with each doubling of rehearsals: ", wr_str_text(&w->title));
     for (size_t i = 0; i < n; i++) {
@@ -133,6 +133,11 @@ static double panel_y(const struct panel *p, double minutes)
     double from_middle = (log(minutes) - p->middle_log) / p->half_log;
 
     return p->y + TITLE_PX + CHANGE_PX + PLOT_PX / 2.0 * (1 - fmax(-1, fmin(1, from_middle)));
+}
+
+static bool is_in_panel(const struct panel *p, double minutes)
+{
+    return fabs(log(minutes) - p->middle_log) <= p->half_log;
 }
 
 static bool has_time(const struct wr_cell *cell)
@@ -211,6 +216,8 @@ static void add_trend(struct canvas *cv, const struct panel *p, const struct cha
         canvas_cell(cv, panel_x(p, order));
         for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++)
             canvas_cell(cv, panel_y(p, chart_line_at(line, side, order)));
+        for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) /* the wash ends at the panel, a line does not run along it */
+            canvas_cell(cv, is_in_panel(p, chart_line_at(line, side, order)) ? panel_y(p, chart_line_at(line, side, order)) : NAN);
         canvas_row_end(cv);
     }
     canvas_gap(cv);

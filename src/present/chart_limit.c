@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include "chart_canvas.h"
 #include "chart_say.h"
+#include "wetrun/decide/limit_needed.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
 
@@ -15,18 +16,6 @@ static const char *missing(const struct wr_chart_input *in)
     return f->n_curve > 1 && f->curve_limit_min[f->n_curve - 1] > f->curve_limit_min[0]
                ? NULL
                : "finishes that differ, and every forecast finish is the same";
-}
-
-/* Where the falling curve comes down to prob, by straight lines between its points; unknown if it does not. */
-static struct wr_maybe crossing(const struct wr_forecast *f, const double *curve, double prob)
-{
-    if (curve[0] <= prob) return WR_UNKNOWN;
-    for (size_t i = 1; i < f->n_curve; i++) {
-        if (curve[i] > prob) continue;
-        double part = (curve[i - 1] - prob) / (curve[i - 1] - curve[i]);
-        return wr_known(f->curve_limit_min[i - 1] + part * (f->curve_limit_min[i] - f->curve_limit_min[i - 1]));
-    }
-    return WR_UNKNOWN;
 }
 
 /* Nobody said what is wanted, so nothing is measured against a wish. */
@@ -48,14 +37,12 @@ static void say_plain_title(struct wr_str *out, const struct wr_chart_input *in)
 
 static void say_title(struct wr_str *out, const struct wr_chart_input *in)
 {
-    const struct wr_forecast *f = in->forecast;
-    double allowed = 1 - in->confidence.value;
-    struct wr_maybe from = crossing(f, f->curve_lo, allowed), to = crossing(f, f->curve_hi, allowed);
-    struct wr_maybe middle = crossing(f, f->curve_over, allowed);
+    const struct wr_limit_needed need = wr_limit_needed(in->forecast, in->confidence.value);
+    struct wr_maybe from = need.lo_min, to = need.hi_min, middle = need.middle_min;
     char kept[WR_WORDS];
     char lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT];
 
-    snprintf(kept, sizeof kept, "%.4g in 100", 100 * (1 - allowed));
+    snprintf(kept, sizeof kept, "%.4g in 100", 100 * in->confidence.value);
     if (from.known && to.known)
         wr_str_addf(out, "The rehearsals put the limit that %s keep anywhere from %s to %s", kept,
                     wr_hmm(from.value, lo), wr_hmm(to.value, hi));
@@ -105,7 +92,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 static void find_range(const struct wr_chart_input *in, double range[2])
 {
     const struct wr_forecast *f = in->forecast;
-    struct wr_maybe from = crossing(f, f->curve_over, 0.9), to = crossing(f, f->curve_hi, 0.005);
+    struct wr_maybe from = wr_curve_crossing(f, f->curve_over, 0.9), to = wr_curve_crossing(f, f->curve_hi, 0.005);
     struct chart_limit limit;
 
     range[0] = from.known ? from.value : f->curve_limit_min[0];

@@ -105,12 +105,15 @@ static void say_trend(struct wr_str *out, const struct wr_trend *trend)
     double most = shorter ? -trend->per_doubling_lo : trend->per_doubling_hi;
     char text[WR_WORDS], more[WR_WORDS];
 
-    wr_str_add(out, shorter ? "Rehearsals get shorter" : "Rehearsals get longer");
-    if (trend->lo < 0 && trend->hi > 0)
-        wr_str_add(out, ", but the trend could still be flat");
-    else
-        wr_str_addf(out, ", by %s to %s with each doubling of their number", wr_percent(least, text),
-                    wr_percent(most, more));
+    if (trend->lo <= 0 && trend->hi >= 0) {
+        wr_str_add(out, "No trend is shown: with each doubling of their number rehearsals change by ");
+        say_change(out, trend->per_doubling_lo);
+        wr_str_add(out, " to ");
+        say_change(out, trend->per_doubling_hi);
+        return;
+    }
+    wr_str_addf(out, "Rehearsals get %s, by %s to %s with each doubling of their number", shorter ? "shorter" : "longer",
+                wr_percent(least, text), wr_percent(most, more));
 }
 
 static void say_title(struct wr_str *out, const struct wr_chart_input *in)
@@ -159,7 +162,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     const struct wr_trend *trend = trend_of(in);
 
     say_title(&w->title, in);
-    wr_str_add(&w->subtitle, "Finish without holds, h:mm.");
+    wr_str_add(&w->subtitle, "Finish without holds, elapsed h:mm.");
     if (trend) {
         wr_str_add(&w->subtitle, " Each doubling of rehearsals: ");
         say_change(&w->subtitle, trend->per_doubling);

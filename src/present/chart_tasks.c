@@ -3,36 +3,26 @@
 #include <stdio.h>
 #include "chart_say.h"
 #include "chart_canvas.h"
+#include "wetrun/decide/variance_parts.h"
 #include "wetrun/present/words.h"
 
 static const double least_min = 0.1; /* shorter times are drawn here: the scale is logarithmic */
-enum { VARIES_MOST = 3 };
+enum { COSTLIEST = 3 };
 
 static double log_minutes(double minutes)
 {
     return log10(fmax(minutes, least_min));
 }
 
-/* How many times longer the 90 % point is than the 10 % point. */
-static double spread_ratio(const struct wr_task_outlook *t)
+/* The tasks that cost the finish most of its certainty, the strongest first. A ratio of times would name short tasks that
+ * cost nothing. Returns how many. */
+static size_t costliest(const struct wr_forecast *f, size_t most[COSTLIEST])
 {
-    return fmax(t->lens_min[5], least_min) / fmax(t->lens_min[1], least_min);
-}
+    size_t *order = WR_NEW_ARRAY(size_t, f->n_task), n = 0;
 
-/* Indices of the tasks that vary most, the first of equals in plan order. Returns how many. */
-static size_t most_varying(const struct wr_forecast *f, size_t most[VARIES_MOST])
-{
-    size_t n = 0;
-
-    for (size_t k = 0; k < f->n_task; k++) {
-        size_t at = n;
-        if (spread_ratio(&f->task[k]) <= 1) continue;
-        while (at > 0 && spread_ratio(&f->task[k]) > spread_ratio(&f->task[most[at - 1]])) at--;
-        if (at == VARIES_MOST) continue;
-        if (n < VARIES_MOST) n++;
-        for (size_t i = n - 1; i > at; i--) most[i] = most[i - 1];
-        most[at] = k;
-    }
+    wr_tasks_by_share(f, order);
+    for (; n < COSTLIEST && n < f->n_task && f->task[order[n]].variance_share >= 0.01; n++) most[n] = order[n];
+    wr_free(order);
     return n;
 }
 
@@ -78,15 +68,18 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_forecast *f = in->forecast;
     struct tally all = tally_all(in);
-    size_t most[VARIES_MOST], n = most_varying(f, most);
+    size_t most[COSTLIEST], n = costliest(f, most);
+    char percent[WR_WORDS];
 
     if (n) {
         say_quoted(&w->title, in->plan->task[most[0]].title);
-        wr_str_add(&w->title, n > 1 ? " varies most: " : " varies: ");
+        wr_str_addf(&w->title, " is the task that makes the finish most uncertain (%s of it): ",
+                    wr_percent(f->task[most[0]].variance_share, percent));
         say_range(&w->title, &f->task[most[0]]);
         wr_str_add(&w->title, ", 8 times in 10");
     } else {
-        wr_str_add(&w->title, "Every task has a fixed time");
+        wr_str_add(&w->title, f->sd_min > 0 ? "No single task carries 1 % of what makes the finish uncertain"
+                                            : "Every task has a fixed time");
     }
     wr_str_add(&w->subtitle, "Minutes, equal ratios equally far apart. Lens: the forecast’s 50, 80 and 95 of 100. ");
     if (all.n_done + all.n_stopped == 0) {
@@ -101,7 +94,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_addf(&w->alt, ": %zu rehearsed times, %zu stopped before the end, on the forecast’s spread", all.n_done,
                 all.n_stopped);
     for (size_t i = 0; i < n; i++) {
-        wr_str_add(&w->alt, i ? "; " : ". Varying most, 8 times in 10: ");
+        wr_str_add(&w->alt, i ? "; " : ". What makes the finish most uncertain, 8 times in 10: ");
         say_quoted(&w->alt, in->plan->task[most[i]].title);
         wr_str_add(&w->alt, " ");
         say_range(&w->alt, &f->task[most[i]]);

@@ -8,6 +8,11 @@
 
 /* ---- words ---- */
 
+static bool is_shown(const struct wr_trend *t)
+{
+    return t->known && (t->lo > 0 || t->hi < 0);
+}
+
 void wr_trend_sentence(const struct wr_trend *t, struct wr_str *out)
 {
     char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
@@ -18,7 +23,7 @@ void wr_trend_sentence(const struct wr_trend *t, struct wr_str *out)
     }
     wr_str_addf(out, "From one rehearsal to twice as many, times change by %s %% (90 %% interval %s to %s %%)%s",
                 wr_signed(100 * t->per_doubling, mid), wr_signed(100 * t->per_doubling_lo, lo),
-                wr_signed(100 * t->per_doubling_hi, hi), t->lo <= 0 && t->hi >= 0 ? ": they could still be flat." : ".");
+                wr_signed(100 * t->per_doubling_hi, hi), !is_shown(t) ? ": no trend is shown." : ".");
 }
 
 void wr_spread_sentence(const struct wr_comparison *c, struct wr_str *out)
@@ -44,6 +49,7 @@ void wr_task_trends_sentence(const struct wr_comparison *c, struct wr_str *out)
         wr_str_addf(out, "No single task is shown to become faster or slower over the rehearsals, all %zu that were done at "
                     "least %d times looked at together. That does not show that they are steady.", c->n_task_trend,
                     WR_TREND_LEAST_CELLS);
+        if (is_shown(&c->trend)) wr_str_add(out, " The trend of whole rehearsals rests on all of them at once.");
         return;
     }
     struct wr_str text = {0};

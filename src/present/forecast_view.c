@@ -169,6 +169,33 @@ static void add_count(const struct wr_forecast_result *result, struct wr_maybe c
     wr_str_add(out, " (90 % interval)");
 }
 
+void wr_any_limit_words(const struct wr_forecast *f, struct wr_str *out)
+{
+    char count[WR_WORDS], n[WR_WORDS];
+
+    if (f->n_limit < 2) return;
+    wr_str_addf(out, "%s of 100 %s at least one of the %s limits", wr_of_100(f->any_over.mean, count),
+                wr_go_over(f->any_over.mean), wr_count_words(f->n_limit, n));
+    if (wr_interval_is_below_one(&f->any_over, WR_UNKNOWN)) return;
+    wr_str_add(out, " (");
+    wr_interval_cell(&f->any_over, WR_UNKNOWN, out);
+    wr_str_add_char(out, ')');
+}
+
+/* The joint risk stands behind that of the first limit: who reads one sentence must not take the smaller for the whole. */
+static void add_joint(const struct wr_forecast *f, struct wr_str *out)
+{
+    struct wr_str any = {0};
+
+    wr_any_limit_words(f, &any);
+    if (any.len > 0) {
+        wr_str_add_char(out, ' ');
+        wr_add_capital(out, wr_str_text(&any));
+        wr_str_add_char(out, '.');
+    }
+    wr_str_release(&any);
+}
+
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                           struct wr_str *out)
 {
@@ -184,6 +211,7 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     if (!confidence.known) {
         wr_add_capital(out, wr_str_text(&count));
         wr_str_add(out, ". What is wanted was not said: --confidence gives a verdict.");
+        add_joint(result->forecast, out);
         wr_str_release(&count);
         return;
     }
@@ -198,6 +226,7 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
         wr_str_addf(out, ": %s", wr_str_text(&count));
     }
     wr_str_addf(out, "; wanted: at most %s.", wr_allowed_of_100(confidence.value, allowed));
+    add_joint(result->forecast, out);
     wr_str_release(&count);
 }
 
@@ -466,20 +495,6 @@ static void add_finish_grid(const struct wr_forecast_result *result, struct wr_s
     add_grid(&shown, out);
 }
 
-static void add_any_limit(const struct wr_forecast *f, struct wr_str *out)
-{
-    char count[WR_WORDS];
-    struct wr_str text = {0};
-
-    if (f->n_limit < 2) return;
-    wr_str_addf(&text, "%s of 100 %s at least one of these limits (90 %% interval ", wr_of_100(f->any_over.mean, count),
-                wr_go_over(f->any_over.mean));
-    wr_interval_cell(&f->any_over, WR_UNKNOWN, &text);
-    wr_str_add(&text, "): not the sum, since slow days are slow for all.");
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_release(&text);
-}
-
 /* The verdict on the first limit is the first sentence of all; those on the others stand here. */
 static void add_other_verdicts(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                                struct wr_str *out)
@@ -532,7 +547,6 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
         wr_grid_of_limits(ctx, result, &grid);
         add_grid(&grid, out);
         add_other_verdicts(ctx, result, out);
-        add_any_limit(result->forecast, out);
     }
     fill_drivers(result, TASKS_ON_TERMINAL, &grid);
     add_shared_rows(&grid, result->forecast);

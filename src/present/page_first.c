@@ -14,7 +14,7 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_forecast *f = page->forecast->forecast;
     char half[WR_CLOCK_TEXT], at[WR_CLOCK_TEXT], count[WR_WORDS];
-    struct wr_str text = {0};
+    struct wr_str text = {0}, any = {0};
 
     wr_str_addf(&text, "All done by %s, as likely as not.", wr_hmm(f->quantile_min[4], half));
     if (f->n_limit > 0) {
@@ -29,10 +29,14 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
             wr_str_add(&text, "; ");
             wr_interval_words(over, confidence, &text);
         }
-        wr_str_add_char(&text, '.');
+        wr_any_limit_words(f, &any);
+        wr_str_add(&text, any.len > 0 ? ". " : ".");
+        wr_add_capital(&text, wr_str_text(&any));
+        if (any.len > 0) wr_str_add_char(&text, '.');
     }
     page_element(out, "<h1>", wr_str_text(&text), "</h1>\n");
     wr_str_release(&text);
+    wr_str_release(&any);
 }
 
 static const char *why(enum wr_verdict verdict)

@@ -190,6 +190,8 @@ static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_s
     if (page->backtest) {
         wr_backtest_sentence(&page->backtest->backtest->leave_one_out, &text);
         add_paragraph(out, &text);
+        wr_record_reach(page->context->target, &text);
+        add_paragraph(out, &text);
         wr_grid_of_backtest(page->backtest, &page->backtest->backtest->leave_one_out, &grid);
         page_table(out, &grid,
                    &(struct wr_html_table){"t-backtest", "Each rehearsal, forecast from the others", WR_HTML_SORTABLE}, status,

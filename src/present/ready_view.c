@@ -128,7 +128,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
             wr_str_add(out, "no forecast could be held against a rehearsal");
             break;
         }
-        wr_str_addf(out, "%zu of %zu inside their 80 %% band", c->n, c->of);
+        wr_str_addf(out, "%zu of %zu rehearsals inside their 80 %% band, no excursion among them", c->n, c->of);
         if (c->evidence == WR_EVIDENCE_NOT_MET)
             wr_str_addf(out, ": chance %s if it were sound", wr_percent(c->found.value, a));
         break;

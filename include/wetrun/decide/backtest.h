@@ -30,7 +30,8 @@ struct wr_backtest_record {          /* all runs, one way of forecasting */
     struct wr_backtest_run *run; size_t n_run; /* complete modelled runs, in their order */
     size_t n_forecast, n_inside80, n_inside95;
     double coverage80, coverage95, crps_min;   /* means; of no meaning if n_forecast is 0 */
-    size_t expected_least80;         /* a sound forecast has so many or more inside its 80 % interval 9 times in 10 */
+    size_t expected_least80;         /* a sound forecast has so many or more inside its 80 % interval with chance 0.9 or more */
+    double prob_expected80;          /* the chance of that, which is at least 0.9: counts come in steps */
     double prob_so_few80;            /* binomial probability of n_inside80 or fewer for a sound forecast */
 };
 

@@ -30,6 +30,8 @@ struct wr_maybe wr_wanted_confidence(const struct wr_present_context *ctx, const
  * sure that is. Plain text; the only part from user files are no names. */
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                           struct wr_str *out);
+/* "8 of 100 go over at least one of the three limits (1 to 20)"; nothing if there are fewer than two. */
+void wr_any_limit_words(const struct wr_forecast *forecast, struct wr_str *out);
 /* Whether both ends of the interval read as fewer than 1 of 100: then wr_interval_words has nothing to add. */
 bool wr_interval_is_below_one(const struct wr_probability *over, struct wr_maybe confidence);
 /* "as few as 1 or as many as 19", "9 to 9.9": the 90 % interval beside what is allowed. */
