@@ -26,7 +26,7 @@ void wr_help_program(struct wr_str *out)
 {
     wr_str_add(out, "Usage: wetrun COMMAND [options] [CAMPAIGN]\n\n"
                     "From the logs of underwater rehearsals of a suited excursion: how long each task\n"
-                    "takes, when the crew will be back inside, how likely it is to go over the limit, and\n"
+                    "takes, when the crew will be back inside, how likely they go over the limit, and\n"
                     "what to do about it. CAMPAIGN is a folder with runs.csv and, as far as they\n"
                     "exist, plan.csv, limits.csv and history.csv.\n");
     for (size_t g = 0; g < sizeof groups / sizeof groups[0]; g++) {

@@ -9,7 +9,7 @@ const struct wr_command wr_commands[WR_N_COMMAND] = {
     [WR_CMD_FIT] = {WR_CMD_FIT, "fit", "[CAMPAIGN]", false,
                     "how long each task takes, and how sure that is", wr_cmd_fit},
     [WR_CMD_FORECAST] = {WR_CMD_FORECAST, "forecast", "[CAMPAIGN]", false,
-                         "when all are back inside, and how likely it is to go over the limit", wr_cmd_forecast},
+                         "when all are back inside, and how likely they go over the limit", wr_cmd_forecast},
     [WR_CMD_PAD] = {WR_CMD_PAD, "pad", "[CAMPAIGN]", false,
                     "padding per task and for the timeline that reaches a confidence", wr_cmd_pad},
     [WR_CMD_CUTOFF] = {WR_CMD_CUTOFF, "cutoff", "[CAMPAIGN]", false,
