@@ -34,8 +34,8 @@ static void draw_plan_line(struct wr_chain *chain, const struct wr_cells *cells)
         sum += dev;
         along += dev * cells->plan_dev[k];
     }
-    double precision = n * prior + 1.0 / (p->a_sd * p->a_sd);
-    chain->a = normal(chain, sum * prior / precision, precision);
+    double a_prior = 1.0 / (cells->level_sd * cells->level_sd), precision = n * prior + a_prior;
+    chain->a = normal(chain, (sum * prior + cells->level_mean * a_prior) / precision, precision);
     double c_prior = 1.0 / (p->c_sd * p->c_sd);
     precision = cells->plan_ss * prior + c_prior;
     chain->c = normal(chain, (along * prior + c_prior) / precision, precision);

@@ -48,6 +48,30 @@ static void take_plan(struct wr_cells *cells, const double *log_planned)
         cells->plan_dev[k] = log_planned ? log_planned[k] - cells->plan_mean : 0.0;
         cells->plan_ss += cells->plan_dev[k] * cells->plan_dev[k];
     }
+    cells->level_mean = log_planned ? cells->priors.a_mean : 0.0;
+    cells->level_sd = log_planned ? cells->priors.a_sd : cells->priors.a_sd_no_plan;
+}
+
+/* What a task's spread goes with: its planned length, or, where nothing was planned, the one logged. */
+static void take_lengths(struct wr_cells *cells, bool planned)
+{
+    double sum = 0.0, n_seen = 0.0;
+
+    cells->length_dev = wr_arena_alloc(&cells->memory, cells->n_task, sizeof(double));
+    for (size_t k = 0; k < cells->n_task; k++) {
+        double n = (double)(cells->first[k + 1] - cells->first[k]), length = cells->plan_dev[k];
+        if (!planned)
+            for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++) length += cells->log_min[i] / n;
+        cells->length_dev[k] = length;
+        if (!planned && n == 0) continue;
+        sum += length;
+        n_seen++;
+    }
+    for (size_t k = 0; k < cells->n_task; k++) {
+        bool seen = planned || cells->first[k + 1] > cells->first[k];
+        cells->length_dev[k] = seen ? cells->length_dev[k] - sum / n_seen : 0.0;
+        cells->length_ss += cells->length_dev[k] * cells->length_dev[k];
+    }
 }
 
 /* Numbers the runs that have a cell; number[data->n_run], SIZE_MAX for the others. */
@@ -125,6 +149,7 @@ void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, con
         }
     }
     cells->first[data->n_task] = cell;
+    take_lengths(cells, data->log_planned != NULL);
     wr_free(number);
     wr_log_phi_build(&cells->phi);
 }
@@ -140,9 +165,9 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
     size_t packed = wr_packed(D), len = packed + D + 1, side = R ? R : 1;
     const struct { double **at; size_t n; } wanted[] = {
         {&chain->y, C}, {&chain->shift, C}, {&chain->f, C}, {&chain->res, C},
-        {&chain->mu, K}, {&chain->sigma, K}, {&chain->w, K}, {&chain->sse, K},
-        {&chain->loglik, K}, {&chain->sigma_tried, K}, {&chain->loglik_tried, K},
-        {&chain->b, R}, {&chain->weight_b, R}, {&chain->pull_b, R}, {&chain->gain, R + 1},
+        {&chain->mu, K}, {&chain->sigma, K}, {&chain->w, K}, {&chain->sse, K}, {&chain->skew_cross, K},
+        {&chain->loglik, K}, {&chain->sigma_tried, K}, {&chain->log_sigma, K}, {&chain->loglik_tried, K},
+        {&chain->b, R}, {&chain->weight_b, R}, {&chain->pull_b, R},
         {&chain->cross, R * D}, {&chain->rotated, R * D}, {&chain->u, D}, {&chain->half, D}, {&chain->factor, packed},
         {&chain->row, (R + 1) * len}, {&chain->tried, len}, {&chain->chance, WR_TAU_POINTS}};
 
@@ -182,7 +207,9 @@ void wr_chain_start(struct wr_chain *chain, const struct wr_cells *cells)
     const gsl_rng *rng = chain->rng;
 
     chain->log_s0 = p->log_s0_mean + p->log_s0_sd * gsl_ran_gaussian_ziggurat(rng, 1.0);
-    chain->log_nu0 = p->log_nu0_mean + p->log_nu0_sd * gsl_ran_gaussian_ziggurat(rng, 1.0);
+    chain->d = p->d_mean + p->d_sd * gsl_ran_gaussian_ziggurat(rng, 1.0);
+    chain->omega_s = p->omega_s_scale * (0.1 + fabs(gsl_ran_gaussian_ziggurat(rng, 1.0)));
+    chain->gamma_precision = 1.0 / (p->gamma_sd * p->gamma_sd);
     chain->rho = p->skew ? p->rho_max * (2.0 * gsl_rng_uniform(rng) - 1.0) : 0.0;
     chain->kappa = cells->n_person ? cells->kappa.sd[gsl_rng_uniform_int(rng, cells->kappa.n)] : 0.0;
     chain->tau = cells->tau.sd[gsl_rng_uniform_int(rng, cells->tau.n)];
@@ -197,7 +224,7 @@ void wr_chain_start(struct wr_chain *chain, const struct wr_cells *cells)
         double sum = 0.25 * wr_task_level(chain, cells, k), n = 0.25;
         for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++, n++) sum += cells->log_min[i];
         chain->mu[k] = sum / n;
-        chain->sigma[k] = exp(chain->log_s0);
+        chain->sigma[k] = exp(chain->log_s0 + chain->d * cells->length_dev[k]);
     }
     impute_stopped(chain, cells);
 }
@@ -225,14 +252,18 @@ void wr_chain_start_at(struct wr_chain *chain, const struct wr_cells *cells, con
     double moved = log(data->target_order) - log(start->target_order);
 
     chain->log_s0 = log(start->s0[at]);
-    chain->log_nu0 = log(start->nu0[at]);
+    chain->d = start->d[at];
+    chain->omega_s = start->omega_s[at];
     chain->rho = cells->priors.skew ? start->rho[at] : 0.0;
     chain->kappa = start->kappa[at];
     chain->tau = start->tau[at];
     chain->a = start->a[at] + (learning ? start->gamma[at] * moved : 0.0);
     chain->c = start->c[at];
     chain->omega = start->omega[at];
-    if (learning) chain->u[0] = start->gamma[at];
+    if (learning) {
+        chain->u[0] = start->gamma[at];
+        wr_draw_gamma_precision(chain, cells);
+    }
     for (size_t p = 0; p < cells->n_person; p++) chain->u[learning + p] = start->q[p * n + at];
     for (size_t k = 0; k < cells->n_task; k++) { /* the centre belongs to the run that is forecast */
         chain->mu[k] = start->mu[k * n + at] + (learning ? start->gamma[at] * moved : 0.0);

@@ -36,6 +36,9 @@ struct wr_cells {
     double *design_gram; /* [task * packed + lower triangle] sum of design design' over the task's cells */
     double *plan_dev;    /* [n_task] log planned less its mean; 0 without plan */
     double plan_mean, plan_ss;
+    double *length_dev;  /* [n_task] log length of the task less its mean */
+    double length_ss;
+    double level_mean, level_sd; /* prior of a */
     struct wr_sd_grid tau, kappa;
     struct wr_priors priors;
     struct wr_log_phi phi;
@@ -46,19 +49,20 @@ struct wr_chain {
     gsl_rng *rng;
     /* state */
     double *y;      /* [n_cell] log minutes, stopped ones imputed */
-    double *shift;  /* [n_cell] skew part of the error */
+    double *shift;  /* [n_cell] skew part of the error; within the spread block |h| - C0 */
     double *f;      /* [n_cell] effects */
     double *mu, *sigma;  /* [n_task] */
     double *w;      /* [n_task] precision of a cell given h */
     double *b;      /* [n_run] */
     double *u;      /* [n_effect] */
-    double tau, kappa, rho, log_nu0, log_s0, a, c, omega;
+    double tau, kappa, rho, log_s0, d, omega_s, a, c, omega;
+    double gamma_precision; /* 1/v: given v, gamma is normal with variance v */
     /* scratch */
     double *res;    /* [n_cell] */
-    double *loglik; /* [n_task] */
-    double *sigma_tried, *loglik_tried; /* [n_task] */
-    double *sse;    /* [n_task] */
-    double *gain;   /* [n_run + 1] difference of log gammas by number of cells */
+    double *loglik, *loglik_tried; /* [n_task] */
+    double *sigma_tried, *log_sigma; /* [n_task] */
+    double *sse;    /* [n_task] sum of squared residuals */
+    double *skew_cross; /* [n_task] sum of residual times (|h| - C0) */
     double *cross;  /* [n_run * n_effect] */
     double *rotated;/* [n_run * n_effect] */
     double *weight_b, *pull_b; /* [n_run] */
@@ -85,8 +89,11 @@ void wr_chain_start_at(struct wr_chain *chain, const struct wr_cells *cells, con
 /* One sweep. False: the algebra broke down. */
 bool wr_chain_sweep(struct wr_chain *chain, const struct wr_cells *cells);
 
+/* 1/v given gamma = u[0]: needs learning. */
+void wr_draw_gamma_precision(struct wr_chain *chain, const struct wr_cells *cells);
+
 /* The blocks of a sweep, in order. */
-void wr_spread_block(struct wr_chain *chain, const struct wr_cells *cells);  /* sigma, nu0, s0, rho, h */
+void wr_spread_block(struct wr_chain *chain, const struct wr_cells *cells);  /* sigma, s0, d, omega_s, rho, h */
 bool wr_effects_block(struct wr_chain *chain, const struct wr_cells *cells); /* tau, kappa, gamma, q, b */
 void wr_centre_block(struct wr_chain *chain, const struct wr_cells *cells);  /* mu, a, c, omega */
 void wr_stopped_block(struct wr_chain *chain, const struct wr_cells *cells); /* y of stopped cells */

@@ -10,9 +10,9 @@
 struct wr_priors wr_priors_default(void)
 {
     return (struct wr_priors){
-        .learning = true, .skew = true, .tau_scale = 0.10, .tau_logsd = 0.5, .kappa_scale = 0.05, .gamma_sd = 0.15,
-        .log_s0_mean = log(0.25), .log_s0_sd = 0.5, .log_nu0_mean = log(8.0), .log_nu0_sd = 0.7,
-        .a_sd = 1.0, .c_sd = 0.25, .omega_df = 3.0, .omega_scale = 0.4, .rho_max = 0.98};
+        .learning = true, .skew = true, .tau_scale = 0.10, .tau_logsd = 0.5, .kappa_scale = 0.05, .gamma_sd = 0.10,
+        .log_s0_mean = log(0.25), .log_s0_sd = 0.5, .d_mean = -0.2, .d_sd = 0.25, .omega_s_scale = 0.5,
+        .a_mean = 0.1, .a_sd = 0.3, .a_sd_no_plan = 1.0, .c_sd = 0.25, .omega_df = 3.0, .omega_scale = 0.4, .rho_max = 0.98};
 }
 
 struct wr_sampler_options wr_sampler_default(void)
@@ -54,15 +54,15 @@ static void allocate(struct wr_posterior *post, const struct wr_model_data *data
     post->sigma = WR_NEW_ARRAY(double, n * data->n_task);
     post->q = WR_NEW_ARRAY(double, n * data->n_person);
     post->b = WR_NEW_ARRAY(double, n * data->n_run);
-    double **single[] = {&post->tau, &post->kappa, &post->gamma, &post->rho, &post->nu0, &post->s0,
-                         &post->a, &post->c, &post->omega};
+    double **single[] = {&post->tau, &post->kappa, &post->gamma, &post->rho, &post->s0, &post->d,
+                         &post->omega_s, &post->a, &post->c, &post->omega};
     for (size_t i = 0; i < sizeof single / sizeof *single; i++) *single[i] = WR_NEW_ARRAY(double, n);
 }
 
 void wr_posterior_release(struct wr_posterior *post)
 {
     double *all[] = {post->mu, post->sigma, post->q, post->b, post->tau, post->kappa, post->gamma, post->rho,
-                     post->nu0, post->s0, post->a, post->c, post->omega};
+                     post->s0, post->d, post->omega_s, post->a, post->c, post->omega};
 
     for (size_t i = 0; i < sizeof all / sizeof *all; i++) wr_free(all[i]);
     wr_free(post->check);
@@ -86,8 +86,9 @@ static void keep(struct wr_posterior *post, const struct wr_chain *chain, const 
     post->kappa[draw] = chain->kappa;
     post->gamma[draw] = learning ? chain->u[0] : 0.0;
     post->rho[draw] = chain->rho;
-    post->nu0[draw] = exp(chain->log_nu0);
     post->s0[draw] = exp(chain->log_s0);
+    post->d[draw] = chain->d;
+    post->omega_s[draw] = chain->omega_s;
     post->a[draw] = chain->a;
     post->c[draw] = chain->c;
     post->omega[draw] = chain->omega;
@@ -138,8 +139,8 @@ static void check_chains(struct wr_posterior *post, const struct wr_cells *cells
     double *mu = WR_NEW_ARRAY(double, post->n_draw), *sigma = WR_NEW_ARRAY(double, post->n_draw);
     const struct { const char *name; const double *value; bool moves; } row[] = {
         {"tau", post->tau, !(p->tau_fixed > 0)}, {"kappa", post->kappa, post->n_person > 0},
-        {"gamma", post->gamma, p->learning}, {"rho", post->rho, p->skew}, {"nu0", post->nu0, true},
-        {"s0", post->s0, true}, {"a", post->a, true}, {"c", post->c, cells->plan_ss > 0}, {"omega", post->omega, true},
+        {"gamma", post->gamma, p->learning}, {"rho", post->rho, p->skew}, {"s0", post->s0, true},
+        {"d", post->d, cells->length_ss > 0}, {"omega_s", post->omega_s, true}, {"a", post->a, true}, {"c", post->c, cells->plan_ss > 0}, {"omega", post->omega, true},
         {"mean of mu", mu, post->n_task > 0}, {"mean of sigma", sigma, post->n_task > 0}};
 
     task_means(post, post->mu, mu);

@@ -152,8 +152,7 @@ static bool factor_effects(struct wr_chain *chain, const struct wr_cells *cells,
     memcpy(chain->factor, chain->tried, packed * sizeof *chain->factor);
     memcpy(chain->half, chain->tried + packed, D * sizeof *chain->half);
     for (size_t d = 0; d < D; d++) {
-        double sd = d < learning ? cells->priors.gamma_sd : kappa;
-        chain->factor[wr_packed(d) + d] += 1.0 / (sd * sd);
+        chain->factor[wr_packed(d) + d] += d < learning ? chain->gamma_precision : 1.0 / (kappa * kappa);
     }
     return cholesky_solve(chain->factor, chain->half, D, log_det, squares);
 }
@@ -225,10 +224,33 @@ static void draw_effects(struct wr_chain *chain, const struct wr_cells *cells)
     }
 }
 
+/* Inverse Gaussian with that mean and shape: Michael, Schucany and Haas (1976), The American Statistician 30, 88-90, the
+ * smaller root written so that nothing cancels where the mean is large. */
+static double inverse_gaussian(const gsl_rng *rng, double mean, double shape)
+{
+    double z = gsl_ran_gaussian_ziggurat(rng, 1.0), t = 0.5 * mean * z * z / shape;
+    double root = mean / (1.0 + t + sqrt(t * (t + 2.0)));
+
+    return gsl_rng_uniform(rng) * (mean + root) <= mean ? root : mean * mean / root;
+}
+
+/* A double exponential is a normal law whose variance v is exponential with mean gamma_sd^2; given gamma its inverse is
+ * inverse Gaussian (Park and Casella 2008, Journal of the American Statistical Association 103, 681-686, from memory).
+ * The bounds keep the algebra finite where the chain passes 0. */
+void wr_draw_gamma_precision(struct wr_chain *chain, const struct wr_cells *cells)
+{
+    const double least_slope = 1e-6, most_precision = 1e8;
+    double sd = cells->priors.gamma_sd, slope = fmax(fabs(chain->u[0]), least_slope);
+
+    chain->gamma_precision =
+        fmin(inverse_gaussian(chain->rng, M_SQRT2 / (sd * slope), 2.0 / (sd * sd)), most_precision);
+}
+
 bool wr_effects_block(struct wr_chain *chain, const struct wr_cells *cells)
 {
     build_normal_equations(chain, cells);
     if (!rotate(chain, cells) || !draw_tau(chain, cells) || !draw_kappa(chain, cells)) return false;
     draw_effects(chain, cells);
+    if (cells->n_effect > cells->n_person) wr_draw_gamma_precision(chain, cells);
     return true;
 }

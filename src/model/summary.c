@@ -282,8 +282,8 @@ static void summarise_parameters(struct wr_fit_summary *s, const struct wr_model
         s->person[p] = (struct wr_person_summary){fit->person[p], median_over_draws(post->q + p * n, n)};
     const struct { struct wr_estimate *to; const double *from; } row[] = {
         {&s->slope_log, post->gamma}, {&s->tau_log, post->tau}, {&s->kappa_log, post->kappa}, {&s->rho, post->rho},
-        {&s->spread_log, post->s0}, {&s->spread_df, post->nu0}, {&s->plan_offset_log, post->a},
-        {&s->plan_slope, post->c}, {&s->omega_log, post->omega}};
+        {&s->spread_log, post->s0}, {&s->spread_by_length, post->d}, {&s->spread_between_log, post->omega_s},
+        {&s->plan_offset_log, post->a}, {&s->plan_slope, post->c}, {&s->omega_log, post->omega}};
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) *row[i].to = median_over_draws(row[i].from, n);
 }
 

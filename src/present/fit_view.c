@@ -386,7 +386,8 @@ static enum wr_status fit_json(const struct wr_present_context *ctx, const struc
     estimate_json(&j, "people_spread", "sd_log", s->has_model && s->n_person > 0, &s->kappa_log);
     estimate_json(&j, "skew", "rho", s->has_model && s->has_skew, &s->rho);
     estimate_json(&j, "spread", "sd_log", s->has_model, &s->spread_log);
-    estimate_json(&j, "spread_pooling", "df", s->has_model, &s->spread_df);
+    estimate_json(&j, "spread_by_length", "slope", s->has_model, &s->spread_by_length);
+    estimate_json(&j, "spread_between_tasks", "sd_log", s->has_model, &s->spread_between_log);
     wr_grid_of_run_effects(r, &grid);
     effects_json(&j, "runs", &grid);
     wr_grid_of_people(r, &grid);

@@ -60,7 +60,9 @@ static void case_read(struct posterior_case *c, const char *path)
     for (size_t r = 0; r < R; r++) c->order[r] = (double)r + 1.0;
     for (size_t k = 0; k < K; k++) {
         json_t *task = json_array_get(tasks, k), *cells = json_object_get(task, "cells");
-        c->log_planned[k] = log(json_number_value(json_object_get(task, "planned_min")));
+        json_t *planned = json_object_get(task, "planned_min");
+        if (json_is_null(planned)) c->data.log_planned = NULL;
+        else c->log_planned[k] = log(json_number_value(planned));
         ck_assert_uint_eq(json_array_size(cells), R);
         for (size_t r = 0; r < R; r++) take_cell(c, json_array_get(cells, r), k * R + r);
     }
@@ -138,8 +140,9 @@ static void check_case(const char *path, bool skew)
     ck_assert_int_eq(wr_posterior_sample(&post, &c.data, &priors, &options, &err), WR_OK);
     ck_assert(post.chains_agree);
     const struct { const char *name; const double *value; bool wanted; } row[] = {
-        {"tau", post.tau, true}, {"gamma", post.gamma, true}, {"s0", post.s0, true}, {"nu0", post.nu0, true},
-        {"a", post.a, true}, {"c", post.c, true}, {"omega", post.omega, true},
+        {"tau", post.tau, true}, {"gamma", post.gamma, true}, {"s0", post.s0, true}, {"d", post.d, true},
+        {"omega_s", post.omega_s, true}, {"a", post.a, true}, {"c", post.c, c.data.log_planned != NULL},
+        {"omega", post.omega, true},
         {"kappa", post.kappa, c.data.n_person > 0}, {"rho", post.rho, skew}};
     json_t *means = json_object_get(c.root, "expected_means"),
            *people = json_object_get(c.root, "expected_person_means");
@@ -166,6 +169,12 @@ START_TEST(people_and_skew)
 }
 END_TEST
 
+START_TEST(lengths_without_a_plan)
+{
+    check_case("tests/reference/cases/posterior-lengths.json", true);
+}
+END_TEST
+
 Suite *suite_posterior(void);
 Suite *suite_posterior(void)
 {
@@ -175,6 +184,7 @@ Suite *suite_posterior(void)
     tcase_set_timeout(t, 120);
     tcase_add_test(t, plain);
     tcase_add_test(t, people_and_skew);
+    tcase_add_test(t, lengths_without_a_plan);
     suite_add_tcase(s, t);
     return s;
 }

@@ -19,6 +19,12 @@ static double sqrt_scaled_inverse_chi2(const gsl_rng *rng, double df, double sca
     return scale * sqrt(df / gsl_ran_chisq(rng, df));
 }
 
+/* A normal law whose variance is exponential with mean sd^2. */
+static double double_exponential(const gsl_rng *rng, double sd)
+{
+    return gsl_ran_gaussian(rng, sqrt(gsl_ran_exponential(rng, sd * sd)));
+}
+
 static double mean_log_planned(const struct wr_model_data *data)
 {
     double sum = 0.0;
@@ -34,16 +40,17 @@ void prior_world_draw(struct prior_world *w, const gsl_rng *rng, const struct wr
 
     w->tau = half_cauchy(rng, p->tau_scale, 0.8);
     w->kappa = half_cauchy(rng, p->kappa_scale, 0.5);
-    w->gamma = p->learning ? gsl_ran_gaussian(rng, p->gamma_sd) : 0.0;
+    w->gamma = p->learning ? double_exponential(rng, p->gamma_sd) : 0.0;
     w->rho = p->skew ? p->rho_max * (2.0 * gsl_rng_uniform(rng) - 1.0) : 0.0;
-    w->nu0 = lognormal(rng, p->log_nu0_mean, p->log_nu0_sd);
     w->s0 = lognormal(rng, p->log_s0_mean, p->log_s0_sd);
-    w->a = gsl_ran_gaussian(rng, p->a_sd);
+    w->d = p->d_mean + gsl_ran_gaussian(rng, p->d_sd);
+    w->omega_s = fabs(gsl_ran_gaussian(rng, p->omega_s_scale));
+    w->a = p->a_mean + gsl_ran_gaussian(rng, p->a_sd);
     w->c = 1.0 + gsl_ran_gaussian(rng, p->c_sd);
     w->omega = sqrt_scaled_inverse_chi2(rng, p->omega_df, p->omega_scale);
     for (size_t k = 0; k < data->n_task; k++) {
         w->mu[k] = m + w->a + w->c * (data->log_planned[k] - m) + gsl_ran_gaussian(rng, w->omega);
-        w->sigma[k] = sqrt_scaled_inverse_chi2(rng, w->nu0, w->s0);
+        w->sigma[k] = lognormal(rng, log(w->s0) + w->d * (data->log_planned[k] - m), w->omega_s);
     }
     for (size_t r = 0; r < data->n_run; r++) w->b[r] = gsl_ran_gaussian(rng, w->tau);
     for (size_t i = 0; i < data->n_person; i++) w->q[i] = gsl_ran_gaussian(rng, w->kappa);
@@ -92,13 +99,14 @@ double prior_world_loglik(const struct prior_world *w, const struct wr_model_dat
 }
 
 const char *const world_view_name[WORLD_VIEWS] = {
-    "tau", "kappa", "gamma", "rho", "log nu0", "log s0", "a", "c", "log omega", "mu[1]", "mu[2]", "log sigma[1]",
-    "b[1]", "q[1]"};
+    "tau", "kappa", "gamma", "rho", "log s0", "d", "omega_s", "a", "c", "log omega", "mu[1]", "mu[2]",
+    "log sigma[1]", "b[1]", "q[1]"};
 
 void prior_world_view(const struct prior_world *w, double v[WORLD_VIEWS])
 {
-    const double view[WORLD_VIEWS] = {w->tau, w->kappa,      w->gamma, w->rho,   log(w->nu0),      log(w->s0), w->a,
-                                      w->c,   log(w->omega), w->mu[0], w->mu[1], log(w->sigma[0]), w->b[0],    w->q[0]};
+    const double view[WORLD_VIEWS] = {w->tau,  w->kappa, w->gamma,      w->rho,   log(w->s0), w->d,
+                                      w->omega_s, w->a,  w->c,          log(w->omega), w->mu[0], w->mu[1],
+                                      log(w->sigma[0]), w->b[0], w->q[0]};
 
     for (size_t i = 0; i < WORLD_VIEWS; i++) v[i] = view[i];
 }
@@ -107,8 +115,8 @@ void posterior_view(const struct wr_posterior *post, size_t draw, double v[WORLD
 {
     size_t n = post->n_draw;
     struct prior_world w = {.tau = post->tau[draw], .kappa = post->kappa[draw], .gamma = post->gamma[draw],
-                            .rho = post->rho[draw], .nu0 = post->nu0[draw], .s0 = post->s0[draw], .a = post->a[draw],
-                            .c = post->c[draw], .omega = post->omega[draw], .mu = {post->mu[draw], post->mu[n + draw]},
+                            .rho = post->rho[draw], .s0 = post->s0[draw], .d = post->d[draw],
+                            .omega_s = post->omega_s[draw], .a = post->a[draw], .c = post->c[draw], .omega = post->omega[draw], .mu = {post->mu[draw], post->mu[n + draw]},
                             .sigma = {post->sigma[draw]}, .b = {post->b[draw]}, .q = {post->q[draw]}};
 
     prior_world_view(&w, v);

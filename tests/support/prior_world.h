@@ -9,7 +9,7 @@
 enum { WORLD_TASKS = 8, WORLD_RUNS = 8, WORLD_PEOPLE = 4 }; /* most of each */
 
 struct prior_world {
-    double tau, kappa, gamma, rho, nu0, s0, a, c, omega;
+    double tau, kappa, gamma, rho, s0, d, omega_s, a, c, omega;
     double mu[WORLD_TASKS], sigma[WORLD_TASKS], b[WORLD_RUNS], q[WORLD_PEOPLE];
 };
 
@@ -23,7 +23,7 @@ void prior_world_observe(const struct prior_world *w, const gsl_rng *rng, struct
 double prior_world_loglik(const struct prior_world *w, const struct wr_model_data *data);
 
 /* What tests look at: every common parameter, and some of each kind of the others; needs a person. */
-enum { WORLD_VIEWS = 14 };
+enum { WORLD_VIEWS = 15 };
 extern const char *const world_view_name[WORLD_VIEWS];
 void prior_world_view(const struct prior_world *w, double view[WORLD_VIEWS]);
 void posterior_view(const struct wr_posterior *post, size_t draw, double view[WORLD_VIEWS]);

@@ -12,12 +12,12 @@ static struct wr_estimate around(double value, double share)
 static void make_summary(struct sample_evidence *e, struct sample *s)
 {
     struct wr_fit_summary *m = &e->summary;
-    static const struct wr_chain_check check[] = {{"tau", 1.004, 812}, {"nu0", 1.021, 388}};
+    static const struct wr_chain_check check[] = {{"tau", 1.004, 812}, {"omega_s", 1.021, 388}};
 
     *m = (struct wr_fit_summary){.n_task = s->plan.n_task, .n_run = s->log.n_run, .n_person = 4, .has_model = true,
                                  .has_learning = true, .has_skew = true, .slope_log = {-.06, -.10, -.02},
                                  .tau_log = {.035, .01, .07}, .kappa_log = {.03, .004, .08}, .rho = {.4, -.3, .8},
-                                 .spread_log = around(.25, .2), .spread_df = around(8, .5)};
+                                 .spread_log = around(.25, .2), .spread_by_length = around(-.2, .3), .spread_between_log = around(.4, .3)};
     m->task = wr_arena_alloc(&s->text, m->n_task, sizeof *m->task);
     m->run_effect_log = wr_arena_alloc(&s->text, m->n_run, sizeof *m->run_effect_log);
     m->person = wr_arena_alloc(&s->text, 4, sizeof *m->person);

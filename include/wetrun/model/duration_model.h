@@ -4,6 +4,8 @@
  *   y[k,r] = mu[k] + gamma x[r] + b[r] + sum_p Z[k,r,p] q[p] + e[k,r],   y = log(lead-in + gap + active minutes)
  *   x[r] = log(order[r]) - log(target_order): mu[k] belongs to the run that is forecast
  *   b[r] ~ N(0, tau^2); q[p] ~ N(0, kappa^2); e = sigma[k] * skew-normal(mean 0, sd 1, rho)
+ *   log sigma[k] ~ N(log s0 + d (l[k] - mean l), omega_s^2),   l[k] = log planned[k]; without any planned times the mean
+ *   of the task's log minutes, stopped ones as logged (a task without a cell: the mean over the others)
  * Stopped cells are right-censored and imputed in every sweep; absent and skipped cells are left out. */
 #ifndef WETRUN_MODEL_DURATION_MODEL_H
 #define WETRUN_MODEL_DURATION_MODEL_H
@@ -32,10 +34,13 @@ struct wr_priors {
     double tau_scale, tau_logsd;    /* 0.10; 0.5 */
     double tau_fixed;               /* > 0: the run effect's sd is given, not estimated; 0: estimated */
     double kappa_scale;             /* 0.05 */
-    double gamma_sd;                /* 0.15 */
+    double gamma_sd;                /* 0.10: of a double exponential (Laplace) law around 0 */
     double log_s0_mean, log_s0_sd;  /* log 0.25; 0.5 */
-    double log_nu0_mean, log_nu0_sd;/* log 8; 0.7 */
-    double a_sd, c_sd;              /* 1; 0.25 */
+    double d_mean, d_sd;            /* -0.2; 0.25 */
+    double omega_s_scale;           /* 0.5: half-normal */
+    double a_mean, a_sd;            /* 0.1; 0.3 */
+    double a_sd_no_plan;            /* 1: a ~ N(0, a_sd_no_plan^2) where no task has a planned time */
+    double c_sd;                    /* 0.25 */
     double omega_df, omega_scale;   /* 3; 0.4 */
     double rho_max;                 /* 0.98 */
 };
@@ -48,7 +53,7 @@ struct wr_sampler_options {
 };
 struct wr_sampler_options wr_sampler_default(void);
 
-struct wr_chain_check {   /* one row per monitored quantity: tau, gamma, s0, nu0, rho, kappa, mean of mu, ... */
+struct wr_chain_check {   /* one row per monitored quantity: tau, gamma, s0, d, omega_s, rho, kappa, mean of mu, ... */
     const char *name;
     double rhat, ess;     /* split R-hat and bulk effective sample size (Vehtari et al. 2021); ess over all chains */
 };
@@ -63,7 +68,7 @@ struct wr_posterior { /* start as {0}; chains one after the other: draw = chain 
     double *q;            /* [person * n_draw + draw] */
     double *b;            /* [run * n_draw + draw] run effects; of a run without cells from N(0, tau^2) */
     double *tau, *kappa, *gamma, *rho; /* [n_draw]; kappa 0 without people, rho 0 without skew */
-    double *nu0, *s0, *a, *c, *omega;  /* [n_draw] */
+    double *s0, *d, *omega_s, *a, *c, *omega; /* [n_draw] */
     struct wr_chain_check *check; size_t n_check;
     bool chains_agree;    /* checked, every rhat below WR_RHAT_MOST and ess above WR_ESS_LEAST */
 };

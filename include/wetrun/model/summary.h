@@ -31,7 +31,8 @@ struct wr_fit_summary { /* start as {0} */
     bool has_model;                    /* false (WR_MODEL_ALONE, or no modelled task): only task[] is filled */
     bool has_learning, has_skew;
     struct wr_estimate slope_log;      /* per unit of log run order */
-    struct wr_estimate tau_log, kappa_log, rho, spread_log, spread_df; /* kappa: with people; spread: s0 and nu0 */
+    struct wr_estimate tau_log, kappa_log, rho; /* kappa: with people */
+    struct wr_estimate spread_log, spread_by_length, spread_between_log; /* s0, d, omega_s */
     /* centre = m + offset + slope (log planned - m) +- omega */
     struct wr_estimate plan_offset_log, plan_slope, omega_log;
 };

@@ -131,7 +131,7 @@ START_TEST(a_wrong_prior_is_found)
     s.n_world = 80;
     s.prior_of_worlds.log_s0_mean = log(0.25) + 0.7;
     sbc_run(&s, 8, p);
-    ck_assert_double_lt(p[5], 1e-5);
+    ck_assert_double_lt(p[4], 1e-5);
 }
 END_TEST
 

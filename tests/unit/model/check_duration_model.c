@@ -142,7 +142,7 @@ END_TEST
  * df scale^2 over the median of chi-square(3), 2.365974 (handbook table). */
 START_TEST(no_runs_gives_the_prior)
 {
-    double planned[K], below = 0.0, s0 = 0.0, gamma = 0.0, mean_mu = 0.0;
+    double planned[K], below = 0.0, s0 = 0.0, gamma = 0.0, shallow = 0.0, d = 0.0, omega_s = 0.0, mean_mu = 0.0;
     struct wr_model_data data = {.n_task = K, .log_planned = planned, .target_order = 1.0};
     struct wr_priors priors = wr_priors_default();
     struct wr_sampler_options options = {.n_chain = 4, .n_burn = 200, .n_keep = 1000, .thin = 8, .seed = 3};
@@ -158,6 +158,9 @@ START_TEST(no_runs_gives_the_prior)
         s0 += log(post.s0[i]) / n;
         gamma += post.gamma[i] / n;
         mean_mu += post.mu[2 * post.n_draw + i] / n;
+        d += post.d[i] / n;
+        omega_s += post.omega_s[i] / n;
+        shallow += (fabs(post.gamma[i]) < 0.10 * M_LN2 / M_SQRT2) / n; /* median of a double exponential's size */
     }
     double ess = n;
     for (size_t i = 0; i < post.n_check; i++) ess = fmin(ess, post.check[i].ess);
@@ -165,8 +168,11 @@ START_TEST(no_runs_gives_the_prior)
     double slack = 4.0 / sqrt(ess);
     ck_assert_double_eq_tol(below, 0.5, 0.5 * slack);
     ck_assert_double_eq_tol(s0, log(0.25), 0.5 * slack);
-    ck_assert_double_eq_tol(gamma, 0.0, 0.15 * slack);
-    ck_assert_double_eq_tol(mean_mu, planned[2], 1.2 * slack); /* sd of mu: sqrt(a_sd^2 + omega^2), about 1.2 */
+    ck_assert_double_eq_tol(gamma, 0.0, 0.10 * slack);
+    ck_assert_double_eq_tol(shallow, 0.5, 0.5 * slack);
+    ck_assert_double_eq_tol(d, -0.2, 0.25 * slack);
+    ck_assert_double_eq_tol(omega_s, 0.5 * sqrt(2.0 / M_PI), 0.3 * slack); /* half-normal: sd 0.5 sqrt(1 - 2/pi) */
+    ck_assert_double_eq_tol(mean_mu, planned[2] + 0.1, 0.7 * slack); /* sd of mu: sqrt(a_sd^2 + omega^2), about 0.6 */
     wr_posterior_release(&post);
 }
 END_TEST

@@ -191,8 +191,9 @@ START_TEST(parameters_and_own_data)
                                         .kappa = ramp,
                                         .gamma = ramp,
                                         .rho = ramp,
-                                        .nu0 = ramp,
                                         .s0 = ramp,
+                                        .d = ramp,
+                                        .omega_s = ramp,
                                         .a = ramp,
                                         .c = ramp,
                                         .omega = ramp}};
