@@ -224,7 +224,7 @@ void wr_chain_start(struct wr_chain *chain, const struct wr_cells *cells)
         double sum = 0.25 * wr_task_level(chain, cells, k), n = 0.25;
         for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++, n++) sum += cells->log_min[i];
         chain->mu[k] = sum / n;
-        chain->sigma[k] = exp(chain->log_s0 + chain->d * cells->length_dev[k]);
+        chain->sigma[k] = fmax(exp(chain->log_s0 + chain->d * cells->length_dev[k]), p->sigma_least);
     }
     impute_stopped(chain, cells);
 }

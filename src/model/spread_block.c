@@ -123,6 +123,7 @@ static void move_each_sigma(struct wr_chain *chain, const struct wr_cells *cells
         double off = log(chain->sigma[k]) - middle(chain, cells, k);
         double step = 2.0 / sqrt(precision + 2.0 * n_cells(cells, k)) * normal(chain);
         double tried = chain->sigma[k] * exp(step), log_tried = loglik(chain, cells, k, tried);
+        if (tried < cells->priors.sigma_least) continue;
         if (!accept(chain, log_tried - chain->loglik[k] - 0.5 * precision * step * (step + 2.0 * off))) continue;
         chain->sigma[k] = tried;
         chain->loglik[k] = log_tried;
@@ -135,6 +136,7 @@ static bool move_all(struct wr_chain *chain, const struct wr_cells *cells, doubl
     double change = log_ratio;
 
     for (size_t k = 0; k < cells->n_task; k++) {
+        if (chain->sigma_tried[k] < cells->priors.sigma_least) return false;
         chain->loglik_tried[k] = loglik(chain, cells, k, chain->sigma_tried[k]);
         change += chain->loglik_tried[k] - chain->loglik[k];
     }

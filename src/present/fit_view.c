@@ -63,6 +63,31 @@ void wr_run_effect_sentence(const struct wr_fit_summary *s, struct wr_str *out)
                 wr_minutes_bare(100.0 * expm1(s->tau_log.hi), hi));
 }
 
+/* "1.30 (1.10 to 1.52)" of a factor's logarithm. */
+static void factor_words(const struct wr_estimate *log_factor, struct wr_str *out)
+{
+    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
+
+    wr_str_addf(out, "%s (%s to %s)", wr_factor(exp(log_factor->value), mid), wr_factor(exp(log_factor->lo), lo),
+                wr_factor(exp(log_factor->hi), hi));
+}
+
+void wr_task_spread_sentence(const struct wr_fit_summary *s, struct wr_str *out)
+{
+    if (!s->has_model) return;
+    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
+    const struct wr_estimate *d = &s->spread_by_length;
+    const struct wr_estimate doubling = {d->value * log(2), d->lo * log(2), d->hi * log(2)};
+    wr_str_addf(out, "Beyond that a task of middling length is slow or fast by %s %% (%s to %s %%), one twice as long by ",
+                wr_minutes_bare(100.0 * expm1(s->spread_log.value), mid),
+                wr_minutes_bare(100.0 * expm1(s->spread_log.lo), lo),
+                wr_minutes_bare(100.0 * expm1(s->spread_log.hi), hi));
+    factor_words(&doubling, out);
+    wr_str_add(out, " times that; tasks of one length differ in it by a factor of ");
+    factor_words(&s->spread_between_log, out);
+    wr_str_add_char(out, '.');
+}
+
 static void worst_chain(const struct wr_posterior *p, const struct wr_chain_check **rhat, const struct wr_chain_check **ess)
 {
     *rhat = *ess = NULL;
@@ -269,6 +294,8 @@ static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_
     add_sentence(out, &text);
     wr_str_add_char(out, '\n');
     wr_run_effect_sentence(r->summary, &text);
+    add_sentence(out, &text);
+    wr_task_spread_sentence(r->summary, &text);
     add_sentence(out, &text);
     wr_learning_sentence(r->summary, &text);
     add_sentence(out, &text);

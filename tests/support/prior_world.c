@@ -33,6 +33,24 @@ static double mean_log_planned(const struct wr_model_data *data)
     return sum / (double)data->n_task;
 }
 
+/* The law of the spreads as a whole, given that none is below the least. */
+static void draw_spreads(struct prior_world *w, const gsl_rng *rng, const struct wr_model_data *data,
+                         const struct wr_priors *p)
+{
+    double m = mean_log_planned(data), least;
+
+    do {
+        w->s0 = lognormal(rng, p->log_s0_mean, p->log_s0_sd);
+        w->d = p->d_mean + gsl_ran_gaussian(rng, p->d_sd);
+        w->omega_s = fabs(gsl_ran_gaussian(rng, p->omega_s_scale));
+        least = INFINITY;
+        for (size_t k = 0; k < data->n_task; k++) {
+            w->sigma[k] = lognormal(rng, log(w->s0) + w->d * (data->log_planned[k] - m), w->omega_s);
+            least = fmin(least, w->sigma[k]);
+        }
+    } while (least < p->sigma_least);
+}
+
 void prior_world_draw(struct prior_world *w, const gsl_rng *rng, const struct wr_model_data *data,
                       const struct wr_priors *p)
 {
@@ -42,16 +60,12 @@ void prior_world_draw(struct prior_world *w, const gsl_rng *rng, const struct wr
     w->kappa = half_cauchy(rng, p->kappa_scale, 0.5);
     w->gamma = p->learning ? double_exponential(rng, p->gamma_sd) : 0.0;
     w->rho = p->skew ? p->rho_max * (2.0 * gsl_rng_uniform(rng) - 1.0) : 0.0;
-    w->s0 = lognormal(rng, p->log_s0_mean, p->log_s0_sd);
-    w->d = p->d_mean + gsl_ran_gaussian(rng, p->d_sd);
-    w->omega_s = fabs(gsl_ran_gaussian(rng, p->omega_s_scale));
+    draw_spreads(w, rng, data, p);
     w->a = p->a_mean + gsl_ran_gaussian(rng, p->a_sd);
     w->c = 1.0 + gsl_ran_gaussian(rng, p->c_sd);
     w->omega = sqrt_scaled_inverse_chi2(rng, p->omega_df, p->omega_scale);
-    for (size_t k = 0; k < data->n_task; k++) {
+    for (size_t k = 0; k < data->n_task; k++)
         w->mu[k] = m + w->a + w->c * (data->log_planned[k] - m) + gsl_ran_gaussian(rng, w->omega);
-        w->sigma[k] = lognormal(rng, log(w->s0) + w->d * (data->log_planned[k] - m), w->omega_s);
-    }
     for (size_t r = 0; r < data->n_run; r++) w->b[r] = gsl_ran_gaussian(rng, w->tau);
     for (size_t i = 0; i < data->n_person; i++) w->q[i] = gsl_ran_gaussian(rng, w->kappa);
 }

@@ -38,6 +38,8 @@ struct wr_priors {
     double log_s0_mean, log_s0_sd;  /* log 0.25; 0.5 */
     double d_mean, d_sd;            /* -0.2; 0.25 */
     double omega_s_scale;           /* 0.5: half-normal */
+    double sigma_least;             /* 0.01: no spread is smaller. Tasks logged alike to the minute in every run would
+                                       else pull theirs towards 0, where the posterior has no bound */
     double a_mean, a_sd;            /* 0.1; 0.3 */
     double a_sd_no_plan;            /* 1: a ~ N(0, a_sd_no_plan^2) where no task has a planned time */
     double c_sd;                    /* 0.25 */

@@ -5,6 +5,7 @@
 #include <string.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/model/duration_model.h"
+#include "wetrun/model/model_table.h"
 #include "../../../src/model/chain_check.h"
 
 enum { K = 6, R = 4, P = 2 };
@@ -177,6 +178,25 @@ START_TEST(no_runs_gives_the_prior)
 }
 END_TEST
 
+/* Logged alike to the minute in every run: two such tasks pin the runs' effects to 0 and their spreads with them. */
+START_TEST(tasks_alike_in_every_run_do_not_break_it)
+{
+    struct wr_model_table t;
+    struct wr_posterior post = {0};
+    struct wr_priors priors = wr_priors_default();
+    struct wr_sampler_options options = {.n_chain = 4, .n_burn = 200, .n_keep = 300, .thin = 4, .seed = 12};
+
+    wr_model_table_init(&t, 4, 5, 0, WR_NO_PLAN_TIMES);
+    for (size_t i = 0; i < 20; i++)
+        wr_model_table_set_cell(&t, i / 5, i % 5, WR_OBS_DONE, i < 15 ? 10.0 : 12.0 + (double)(i % 5), NULL, 0);
+    ck_assert_int_eq(wr_posterior_sample(&post, &t.data, &priors, &options, NULL), WR_OK);
+    ck_assert(post.chains_agree);
+    for (size_t i = 0; i < post.n_draw; i++) ck_assert_double_ge(post.sigma[i], 0.01);
+    wr_posterior_release(&post);
+    wr_model_table_release(&t);
+}
+END_TEST
+
 START_TEST(a_time_that_is_no_number_is_refused)
 {
     struct small s;
@@ -329,6 +349,7 @@ Suite *suite_duration_model(void)
     tcase_add_test(t, given_run_effect_is_kept);
     tcase_add_test(t, a_run_without_cells);
     tcase_add_test(t, no_runs_gives_the_prior);
+    tcase_add_test(t, tasks_alike_in_every_run_do_not_break_it);
     tcase_add_test(t, a_time_that_is_no_number_is_refused);
     tcase_add_test(t, absurd_times);
     tcase_add_test(t, warm_start_stays_in_the_posterior);
