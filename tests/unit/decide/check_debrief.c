@@ -104,7 +104,7 @@ START_TEST(the_forecast_had_not_seen_the_run)
     ck_assert(a.p50_before_min == b.p50_before_min && a.over_before.mean == b.over_before.mean);
     ck_assert(b.p50_after_min > a.p50_after_min); /* what it changes, it changes afterwards */
     ck_assert_double_eq_tol(b.finish_min, 1.5 * a.finish_min, 1e-9);
-    ck_assert(b.rank == 1 && b.rank > a.rank);
+    ck_assert(b.rank > 0.99 && b.rank > a.rank);
     for (size_t k = 0; k < SMALL_TASKS; k++) ck_assert(a.task[k].hi_min == b.task[k].hi_min && b.task[k].slow);
     wr_debrief_release(&a);
     wr_debrief_release(&b);
