@@ -55,6 +55,43 @@ void wr_durations_release(struct wr_durations *d)
     *d = (struct wr_durations){0};
 }
 
+static bool is_constant(const double *value, size_t n)
+{
+    for (size_t i = 1; i < n; i++)
+        if (value[i] != value[0]) return false;
+    return true;
+}
+
+static bool run_effect_is_known(const struct wr_durations *d)
+{
+    if (d->run_effect_shift && !is_constant(d->run_effect_shift, d->n_draw)) return false;
+    return is_constant(d->run_effect_sd ? d->run_effect_sd : d->tau, d->n_draw);
+}
+
+static bool people_are_known(const struct wr_durations *d)
+{
+    for (size_t i = 0; i < d->n_line_up * d->n_lane; i++) {
+        int who = d->line_up[i];
+        if (who == WR_PERSON_NEW && !is_constant(d->kappa, d->n_draw)) return false;
+        if (who >= 0 && !is_constant(d->q + (size_t)who * d->n_draw, d->n_draw)) return false;
+    }
+    return true;
+}
+
+bool wr_durations_are_known(const struct wr_durations *d)
+{
+    bool modelled = false, carries = false;
+
+    for (size_t k = 0; k < d->n_task; k++) {
+        const double *centre = d->centre_log + k * d->n_draw, *spread = d->spread_log + k * d->n_draw;
+        carries |= d->source[k].kind != WR_SRC_FIXED;
+        if (d->source[k].kind != WR_SRC_MODEL) continue;
+        if (!is_constant(centre, d->n_draw) || !is_constant(spread, d->n_draw)) return false;
+        modelled = true;
+    }
+    return (!carries || run_effect_is_known(d)) && (!modelled || (is_constant(d->rho, d->n_draw) && people_are_known(d)));
+}
+
 static bool has_own_distribution(const struct wr_plan_task *task)
 {
     return task->median_min.known || task->low_min.known;

@@ -2,16 +2,17 @@
 
 #include <math.h>
 #include "forecast_on.h"
+#include "over_draws.h"
 #include "points.h"
 #include "setup.h"
 #include "trials.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/stats/batch_means.h"
 
 const double wr_quantile_prob[WR_N_QUANTILE] = {0.025, 0.05, 0.1, 0.25, 0.5, 0.75, 0.8, 0.9, 0.95, 0.975, 0.99};
 const double wr_lens_prob[WR_N_LENS] = {0.025, 0.1, 0.25, 0.5, 0.75, 0.9, 0.975};
 
 enum {
-    DEFAULT_TRIALS = 1 << 18,
     N_GRID = 96,            /* of ln finish, for the curve of each draw */
     N_CURVE = 101,
     LEAST_POINTS = 4096,    /* of one copy of the lattice */
@@ -122,91 +123,16 @@ static void fill_from_trials(struct wr_forecast *f, const struct wr_setup *s, co
 
 /* ---- from the points ---- */
 
-/* The i-th smallest of value[n] goes to its place, smaller ones before it (Hoare's selection). */
-static double place(double *value, size_t n, size_t i)
+/* What the posterior draws of the finish's mean tell: how much of the variance is what is not known, and the error of the
+ * mean that the trials gave. */
+static void fill_mean(struct wr_forecast *f, const struct wr_points *points, bool known)
 {
-    size_t low = 0, high = n - 1;
-
-    while (low < high) {
-        double pivot = value[low + (high - low) / 2];
-        size_t a = low, b = high;
-        for (;;) {
-            while (value[a] < pivot) a++;
-            while (pivot < value[b]) b--;
-            if (a >= b) break;
-            double swap = value[a];
-            value[a++] = value[b];
-            value[b--] = swap;
-        }
-        if (i <= b) high = b;
-        else low = b + 1;
-    }
-    return value[i];
-}
-
-/* Type 7 quantile of value[n], which is left in another order. */
-static double quantile(double *value, size_t n, double prob)
-{
-    double rank = prob * (double)(n - 1);
-    size_t i = (size_t)rank;
-    double low = place(value, n, i), high = INFINITY;
-
-    if (i + 1 >= n) return low;
-    for (size_t j = i + 1; j < n; j++) high = fmin(high, value[j]);
-    return low + (rank - (double)i) * (high - low);
-}
-
-/* Means over draws and replicates of what[draw * WR_REPLICATES + replicate]; the spread of the replicates' means gives
- * the Monte Carlo error, the spread within draws tells how much of that between draws is noise. */
-struct spread {
-    double mean, mc_error, between, within;
-};
-
-static struct spread spread_of(const double *what, size_t n_draw, double *by_draw)
-{
-    struct spread s = {0};
-    double replicate[WR_REPLICATES] = {0};
-
-    for (size_t j = 0; j < n_draw; j++) {
-        double sum = 0, squares = 0;
-        for (size_t r = 0; r < WR_REPLICATES; r++) {
-            sum += what[j * WR_REPLICATES + r];
-            replicate[r] += what[j * WR_REPLICATES + r] / (double)n_draw;
-        }
-        by_draw[j] = sum / WR_REPLICATES;
-        for (size_t r = 0; r < WR_REPLICATES; r++)
-            squares += (what[j * WR_REPLICATES + r] - by_draw[j]) * (what[j * WR_REPLICATES + r] - by_draw[j]);
-        s.mean += by_draw[j] / (double)n_draw;
-        s.within += squares / (WR_REPLICATES - 1) / WR_REPLICATES / (double)n_draw;
-    }
-    for (size_t j = 0; j < n_draw; j++) s.between += (by_draw[j] - s.mean) * (by_draw[j] - s.mean) / (double)n_draw;
-    for (size_t r = 0; r < WR_REPLICATES; r++) s.mc_error += (replicate[r] - s.mean) * (replicate[r] - s.mean);
-    s.mc_error = sqrt(s.mc_error / (WR_REPLICATES - 1) / WR_REPLICATES);
-    return s;
-}
-
-static void fill_probability(struct wr_probability *p, const struct wr_points *points, size_t quantity, double *by_draw)
-{
-    size_t n = points->n_draw;
-    double *scratch = WR_NEW_ARRAY(double, n);
-    struct spread s = spread_of(points->over + quantity * n * WR_REPLICATES, n, by_draw);
-    double keep = s.between > s.within ? sqrt(1 - s.within / s.between) : n > 1 ? 0 : 1;
-
-    for (size_t j = 0; j < n; j++) scratch[j] = by_draw[j] = s.mean + keep * (by_draw[j] - s.mean);
-    p->mean = s.mean;
-    p->mc_error = s.mc_error;
-    p->lo = quantile(scratch, n, 0.05);
-    p->hi = quantile(scratch, n, 0.95);
-    wr_free(scratch);
-}
-
-static double parameter_share(const struct wr_points *points, double variance)
-{
-    double *by_draw = WR_NEW_ARRAY(double, points->n_draw);
-    struct spread s = spread_of(points->finish, points->n_draw, by_draw);
+    double *by_draw = WR_NEW_ARRAY(double, points->n_draw), variance = f->sd_min * f->sd_min;
+    struct wr_spread s = wr_spread_over(points->finish, points->n_draw, known, by_draw);
 
     wr_free(by_draw);
-    return variance > 0 ? fmax(s.between - s.within, 0) / variance : 0;
+    f->parameter_share = variance > 0 ? fmax(s.between - s.within, 0) / variance : 0;
+    f->mean_mc_error_min = hypot(s.draw_error, f->sd_min / sqrt((double)f->n_trial));
 }
 
 /* P(finish > exp(ln)) of one draw, straight between grid points. */
@@ -235,27 +161,6 @@ static double where_curve_is(const double *curve, const double *grid_ln, double 
     return grid_ln[low] + (grid_ln[high] - grid_ln[low]) * (curve[low] - over) / (curve[low] - curve[high]);
 }
 
-/* One quantity per draw, estimated twice from points of their own: a[j] becomes their mean, pulled towards the mean over
- * draws so far that its variance is what the two have in common. Returns that mean. */
-static double settle(double *a, const double *b, size_t n)
-{
-    double mean_a = 0, mean_b = 0, common = 0, variance = 0;
-
-    for (size_t j = 0; j < n; j++) {
-        mean_a += a[j] / (double)n;
-        mean_b += b[j] / (double)n;
-    }
-    double mean = 0.5 * (mean_a + mean_b);
-    for (size_t j = 0; j < n; j++) {
-        double both = 0.5 * (a[j] + b[j]) - mean;
-        common += (a[j] - mean_a) * (b[j] - mean_b);
-        variance += both * both;
-    }
-    double keep = n == 1 || variance <= 0 ? 1 : sqrt(fmin(fmax(common / variance, 0), 1));
-    for (size_t j = 0; j < n; j++) a[j] = mean + keep * (0.5 * (a[j] + b[j]) - mean);
-    return mean;
-}
-
 static void fill_curve(struct wr_forecast *f, const struct wr_points *p, const double *grid_ln, double from, double to)
 {
     size_t n = p->n_draw;
@@ -271,20 +176,51 @@ static void fill_curve(struct wr_forecast *f, const struct wr_points *p, const d
         for (size_t half = 0; half < 2; half++)
             for (size_t j = 0; j < n; j++) value[half][j] = on_curve(p->curve[half] + j * N_GRID, grid_ln, ln);
         f->curve_limit_min[i] = minutes;
-        f->curve_over[i] = settle(value[0], value[1], n);
-        f->curve_lo[i] = quantile(value[0], n, 0.05);
-        f->curve_hi[i] = quantile(value[0], n, 0.95);
-    }
-    for (size_t i = 0; i < WR_N_QUANTILE; i++) {
-        for (size_t half = 0; half < 2; half++)
-            for (size_t j = 0; j < n; j++)
-                value[half][j] = where_curve_is(p->curve[half] + j * N_GRID, grid_ln, 1 - wr_quantile_prob[i]);
-        settle(value[0], value[1], n);
-        f->quantile_lo_min[i] = n > 1 ? exp(quantile(value[0], n, 0.05)) : f->quantile_min[i];
-        f->quantile_hi_min[i] = n > 1 ? exp(quantile(value[0], n, 0.95)) : f->quantile_min[i];
+        f->curve_over[i] = wr_settle_over(value[0], value[1], n, f->nothing_unknown);
+        f->curve_lo[i] = wr_quantile_in_place(value[0], n, 0.05);
+        f->curve_hi[i] = wr_quantile_in_place(value[0], n, 0.95);
     }
     wr_free(value[0]);
     wr_free(value[1]);
+}
+
+static void fill_quantile_intervals(struct wr_forecast *f, const struct wr_points *p, const double *grid_ln)
+{
+    size_t n = p->n_draw;
+    double *value[2] = {WR_NEW_ARRAY(double, n), WR_NEW_ARRAY(double, n)};
+
+    for (size_t i = 0; i < WR_N_QUANTILE; i++) {
+        f->quantile_lo_min[i] = f->quantile_hi_min[i] = f->quantile_min[i];
+        if (f->nothing_unknown) continue;
+        for (size_t half = 0; half < 2; half++)
+            for (size_t j = 0; j < n; j++)
+                value[half][j] = where_curve_is(p->curve[half] + j * N_GRID, grid_ln, 1 - wr_quantile_prob[i]);
+        wr_settle_over(value[0], value[1], n, false);
+        f->quantile_lo_min[i] = exp(wr_quantile_in_place(value[0], n, 0.05));
+        f->quantile_hi_min[i] = exp(wr_quantile_in_place(value[0], n, 0.95));
+    }
+    wr_free(value[0]);
+    wr_free(value[1]);
+}
+
+/* Error of the quantiles: of the share of finishes below each, from the draws (their curves there, in batches) and from
+ * the trials' own number, times the slope of the quantile function. */
+static void fill_quantile_errors(struct wr_forecast *f, const struct wr_points *p, const double *grid_ln,
+                                 const struct wr_trials *t)
+{
+    double *below = WR_NEW_ARRAY(double, p->n_draw);
+
+    for (size_t i = 0; i < WR_N_QUANTILE; i++) {
+        double prob = wr_quantile_prob[i], at[2], ln = log(fmax(f->quantile_min[i], 1e-3));
+        for (size_t j = 0; j < p->n_draw; j++)
+            below[j] = on_curve(p->curve[0] + j * N_GRID, grid_ln, ln) + on_curve(p->curve[1] + j * N_GRID, grid_ln, ln);
+        double draws = f->nothing_unknown ? 0 : 0.5 * wr_batch_mean_error(below, p->n_draw);
+        double error = hypot(draws, sqrt(prob * (1 - prob) / (double)f->n_trial));
+        const double to[2] = {fmax(0, prob - error), fmin(1, prob + error)};
+        wr_window_quantiles(&t->finish_window, t->finish_count, to, 2, at);
+        f->quantile_mc_error_min[i] = (at[1] - at[0]) / (to[1] - to[0]) * error;
+    }
+    wr_free(below);
 }
 
 /* ---- the run ---- */
@@ -301,6 +237,11 @@ static void pass_on(void *arg, double part)
     p->options->progress(p->options->progress_arg, p->from + part * (p->to - p->from));
 }
 
+static const double *over_of(const struct wr_points *p, size_t quantity)
+{
+    return p->over + quantity * p->n_draw * WR_REPLICATES;
+}
+
 /* Points of one copy of the lattice per draw, to begin with. */
 static size_t first_per_draw(const struct wr_setup *s, size_t n_trial)
 {
@@ -311,8 +252,14 @@ static size_t first_per_draw(const struct wr_setup *s, size_t n_trial)
     return per_draw;
 }
 
-/* With the points wanted per draw; if that is 0, until the Monte Carlo error is a tenth of the interval that the
- * posterior leaves. */
+/* Whether more points are worth their time: their error matters beside that of the draws only while it is not a small
+ * part of the interval; where nothing is unknown, nobody sees a hundredth part of a day in a hundred. */
+static bool are_enough(const struct wr_probability *over)
+{
+    return over->point_error <= (over->no_interval ? 1e-4 : fmax(0.025 * (over->hi - over->lo), 1e-6));
+}
+
+/* With the points wanted per draw; if that is 0, until they are enough. */
 static void run_points(struct wr_forecast *f, const struct wr_setup *s, const struct wr_sim_options *o, size_t wanted,
                        const double *grid_ln, size_t n_grid, struct wr_points *p)
 {
@@ -323,10 +270,11 @@ static void run_points(struct wr_forecast *f, const struct wr_setup *s, const st
     for (int doubling = 0;; doubling++) {
         wr_points_run(p, s, per_draw, grid_ln, n_grid, o->n_thread, o->progress ? pass_on : NULL, &progress);
         for (size_t q = 0; q < f->n_limit; q++)
-            fill_probability(&f->limit[q].over, p, q, f->draw_over + q * s->n_draw);
-        if (f->n_limit) fill_probability(&f->any_over, p, f->n_limit, by_draw);
-        bool enough = f->n_limit == 0 || s->n_draw == 1
-                      || f->limit[0].over.mc_error <= 0.1 * (f->limit[0].over.hi - f->limit[0].over.lo);
+            wr_probability_over(&f->limit[q].over, over_of(p, q), s->n_draw, f->nothing_unknown,
+                                f->draw_over + q * s->n_draw);
+        if (f->n_limit)
+            wr_probability_over(&f->any_over, over_of(p, f->n_limit), s->n_draw, f->nothing_unknown, by_draw);
+        bool enough = f->n_limit == 0 || are_enough(&f->limit[0].over);
         if (enough || doubling == MOST_DOUBLINGS || o->n_trial || wanted) break;
         progress.from = progress.to;
         progress.to = 0.5 * (progress.to + 1);
@@ -340,7 +288,8 @@ static void run_points(struct wr_forecast *f, const struct wr_setup *s, const st
 static void open_forecast(struct wr_forecast *f, const struct wr_setup *s, size_t n_trial)
 {
     *f = (struct wr_forecast){.n_trial = n_trial, .n_task = s->n_task, .n_lane = s->net->n_lane,
-                              .n_limit = s->n_limit, .n_draw = s->n_draw};
+                              .n_limit = s->n_limit, .n_draw = s->n_draw,
+                              .nothing_unknown = wr_durations_are_known(s->durations)};
     f->hundredth_min = WR_NEW_ARRAY(double, 100);
     f->limit = WR_NEW_ARRAY(struct wr_limit_outlook, f->n_limit);
     f->task = WR_NEW_ARRAY(struct wr_task_outlook, f->n_task);
@@ -352,7 +301,7 @@ enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_fore
                                   const struct wr_durations *durations, const struct wr_sim_options *options,
                                   struct wr_error *err)
 {
-    size_t n_trial = options->n_trial ? options->n_trial : DEFAULT_TRIALS;
+    size_t n_trial = options->n_trial ? options->n_trial : WR_USUAL_TRIALS;
     struct progress progress = {options, 0, 0.5};
     struct wr_setup setup;
     struct wr_trials trials = {0};
@@ -381,7 +330,9 @@ enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_fore
     for (size_t g = 0; g < N_GRID; g++) grid_ln[g] = low + width * (1.45 * (double)g / (N_GRID - 1) - 0.15);
     run_points(f, &setup, options, 0, grid_ln, N_GRID, &points);
     fill_curve(f, &points, grid_ln, end[0], end[1]);
-    f->parameter_share = parameter_share(&points, f->sd_min * f->sd_min);
+    fill_quantile_intervals(f, &points, grid_ln);
+    fill_quantile_errors(f, &points, grid_ln, &trials);
+    fill_mean(f, &points, f->nothing_unknown);
     if (options->progress) options->progress(options->progress_arg, 1);
 
     wr_points_release(&points);
@@ -405,7 +356,8 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
     struct wr_sim_options own = {.seed = options->seed, .n_thread = options->n_thread, .limit = options->limit,
                                  .n_limit = 1};
     struct wr_limit_outlook limit = {{0}};
-    struct wr_forecast f = {.n_trial = DEFAULT_TRIALS, .n_limit = 1, .limit = &limit, .draw_over = draw_over};
+    struct wr_forecast f = {.n_trial = WR_USUAL_TRIALS, .n_limit = 1, .limit = &limit, .draw_over = draw_over,
+                            .nothing_unknown = wr_durations_are_known(durations)};
     struct wr_setup setup;
     struct wr_points points = {0};
 

@@ -40,6 +40,8 @@ struct wr_durations { /* start as {0} */
     double *run_effect_sd;      /* NULL: b ~ N(0, tau); else b ~ N(run_effect_shift, run_effect_sd) per draw */
 };
 void wr_durations_release(struct wr_durations *d);
+/* No parameter that a day depends on differs between draws: then there is nothing to give an interval of. */
+bool wr_durations_are_known(const struct wr_durations *d);
 
 enum wr_target { WR_FOR_REHEARSAL, WR_FOR_EXCURSION };
 enum wr_model_kind { WR_MODEL_POOLED, WR_MODEL_ALONE }; /* alone: each task's own lognormal plug-in, for comparison */

@@ -2,13 +2,14 @@
 #ifndef WETRUN_SIM_FORECAST_H
 #define WETRUN_SIM_FORECAST_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 #include "wetrun/base/error.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/network/network.h"
 
-enum { WR_N_QUANTILE = 11, WR_N_LENS = 7 };
+enum { WR_N_QUANTILE = 11, WR_N_LENS = 7, WR_USUAL_TRIALS = 1 << 18 };
 extern const double wr_quantile_prob[WR_N_QUANTILE]; /* 0.025 0.05 0.1 0.25 0.5 0.75 0.8 0.9 0.95 0.975 0.99 */
 extern const double wr_lens_prob[WR_N_LENS];         /* 0.025 0.1 0.25 0.5 0.75 0.9 0.975: the charts' spread mark */
 
@@ -20,8 +21,8 @@ struct wr_sim_limit {      /* as campaign/limits.h, resolved */
 };
 
 struct wr_sim_options {
-    size_t n_trial;        /* plain trials; 0: 2^18, and quasi-random points for the probabilities doubled until the Monte
-                              Carlo error of the first is at most a tenth of its interval's width */
+    size_t n_trial;        /* plain trials; 0: WR_USUAL_TRIALS, and quasi-random points for the probabilities doubled until
+                              their part in the error of the first is at most a fortieth of its interval's width */
     uint64_t seed;
     unsigned n_thread;
     const struct wr_sim_limit *limit; size_t n_limit; /* the first is the excursion limit; may be none */
@@ -32,7 +33,10 @@ struct wr_sim_options {
 struct wr_probability {    /* a probability over the posterior */
     double mean;           /* posterior predictive: the stated probability */
     double lo, hi;         /* 5 and 95 % points over posterior draws of the conditional probability */
-    double mc_error;       /* standard error of mean from the finite number of trials */
+    double mc_error;       /* sd of mean over seeds: from the finite number of draws and of points, both together */
+    double point_error;    /* the points' part in it */
+    double lo_mc_error, hi_mc_error; /* the same of the ends */
+    bool no_interval;      /* nothing is unknown, the draws do not differ: lo = hi = mean is not to be shown */
 };
 
 struct wr_task_outlook {
@@ -48,7 +52,9 @@ struct wr_limit_outlook { struct wr_probability over; };
 struct wr_forecast { /* start as {0} */
     size_t n_trial, n_task, n_lane, n_limit, n_draw; /* n_trial: plain trials, that all but the probabilities come from */
     size_t n_point;              /* quasi-random points that the probabilities come from */
+    bool nothing_unknown;        /* no parameter differs between draws: there are no intervals, their ends are the values */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS];
+    double mean_mc_error_min, quantile_mc_error_min[WR_N_QUANTILE]; /* sd over seeds: draws and trials together */
     double quantile_lo_min[WR_N_QUANTILE], quantile_hi_min[WR_N_QUANTILE]; /* 90 % interval over posterior draws */
     double *hundredth_min;       /* [100] the (i + 0.5)/100 quantiles of the finish */
     struct wr_limit_outlook *limit; /* [n_limit] */

@@ -1,0 +1,114 @@
+#include "over_draws.h"
+
+#include <math.h>
+#include "points.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/stats/batch_means.h"
+
+/* The i-th smallest of value[n] goes to its place, smaller ones before it (Hoare's selection). */
+static double place(double *value, size_t n, size_t i)
+{
+    size_t low = 0, high = n - 1;
+
+    while (low < high) {
+        double pivot = value[low + (high - low) / 2];
+        size_t a = low, b = high;
+        for (;;) {
+            while (value[a] < pivot) a++;
+            while (pivot < value[b]) b--;
+            if (a >= b) break;
+            double swap = value[a];
+            value[a++] = value[b];
+            value[b--] = swap;
+        }
+        if (i <= b) high = b;
+        else low = b + 1;
+    }
+    return value[i];
+}
+
+double wr_quantile_in_place(double *value, size_t n, double prob)
+{
+    double rank = prob * (double)(n - 1);
+    size_t i = (size_t)rank;
+    double low = place(value, n, i), high = INFINITY;
+
+    if (i + 1 >= n) return low;
+    for (size_t j = i + 1; j < n; j++) high = fmin(high, value[j]);
+    return low + (rank - (double)i) * (high - low);
+}
+
+/* What batches of draws tell, less what the points within draws add to it: that is the replicates' to tell. */
+static double draw_error_of(const double *by_draw, size_t n_draw, double within)
+{
+    double error = wr_batch_mean_error(by_draw, n_draw);
+
+    return sqrt(fmax(0, error * error - within / (double)n_draw));
+}
+
+struct wr_spread wr_spread_over(const double *what, size_t n_draw, bool known, double *by_draw)
+{
+    struct wr_spread s = {0};
+    double replicate[WR_REPLICATES] = {0};
+
+    for (size_t j = 0; j < n_draw; j++) {
+        double sum = 0, squares = 0;
+        for (size_t r = 0; r < WR_REPLICATES; r++) {
+            sum += what[j * WR_REPLICATES + r];
+            replicate[r] += what[j * WR_REPLICATES + r] / (double)n_draw;
+        }
+        by_draw[j] = sum / WR_REPLICATES;
+        for (size_t r = 0; r < WR_REPLICATES; r++)
+            squares += (what[j * WR_REPLICATES + r] - by_draw[j]) * (what[j * WR_REPLICATES + r] - by_draw[j]);
+        s.mean += by_draw[j] / (double)n_draw;
+        s.within += squares / (WR_REPLICATES - 1) / WR_REPLICATES / (double)n_draw;
+    }
+    for (size_t r = 0; r < WR_REPLICATES; r++) s.point_error += (replicate[r] - s.mean) * (replicate[r] - s.mean);
+    s.point_error = sqrt(s.point_error / (WR_REPLICATES - 1) / WR_REPLICATES);
+    if (known) return s;
+    for (size_t j = 0; j < n_draw; j++) s.between += (by_draw[j] - s.mean) * (by_draw[j] - s.mean) / (double)n_draw;
+    s.draw_error = draw_error_of(by_draw, n_draw, s.within);
+    return s;
+}
+
+double wr_spread_error(const struct wr_spread *spread)
+{
+    return hypot(spread->point_error, spread->draw_error);
+}
+
+void wr_probability_over(struct wr_probability *p, const double *what, size_t n_draw, bool known, double *by_draw)
+{
+    struct wr_spread s = wr_spread_over(what, n_draw, known, by_draw);
+    double keep = s.between > s.within ? sqrt(1 - s.within / s.between) : 0;
+
+    for (size_t j = 0; j < n_draw; j++) by_draw[j] = s.mean + keep * (by_draw[j] - s.mean);
+    *p = (struct wr_probability){.mean = s.mean, .lo = s.mean, .hi = s.mean, .mc_error = wr_spread_error(&s), .point_error = s.point_error,
+                                 .no_interval = known};
+    if (known) return;
+    p->lo_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, n_draw, 0.05));
+    p->hi_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, n_draw, 0.95));
+    double *scratch = WR_NEW_ARRAY(double, n_draw);
+    for (size_t j = 0; j < n_draw; j++) scratch[j] = by_draw[j];
+    p->lo = wr_quantile_in_place(scratch, n_draw, 0.05);
+    p->hi = wr_quantile_in_place(scratch, n_draw, 0.95);
+    wr_free(scratch);
+}
+
+double wr_settle_over(double *a, const double *b, size_t n, bool known)
+{
+    double mean_a = 0, mean_b = 0, common = 0, variance = 0;
+
+    for (size_t j = 0; j < n; j++) {
+        mean_a += a[j] / (double)n;
+        mean_b += b[j] / (double)n;
+    }
+    double mean = 0.5 * (mean_a + mean_b);
+    for (size_t j = 0; j < n; j++) {
+        double both = 0.5 * (a[j] + b[j]) - mean;
+        common += (a[j] - mean_a) * (b[j] - mean_b);
+        variance += both * both;
+    }
+    double keep = known || variance <= 0 ? 0 : sqrt(fmin(fmax(common / variance, 0), 1));
+    for (size_t j = 0; j < n; j++) a[j] = mean + keep * (0.5 * (a[j] + b[j]) - mean);
+    return mean;
+}
