@@ -26,6 +26,10 @@ void wr_interval_cell(const struct wr_probability *over, struct wr_maybe confide
     char lo[WR_WORDS], hi[WR_WORDS];
     struct wr_maybe allowed = allowed_by(confidence);
 
+    if (over->no_interval) {
+        wr_str_add(out, "none");
+        return;
+    }
     wr_str_addf(out, "%s to %s", wr_of_100_beside(over->lo, allowed, lo), wr_of_100_beside(over->hi, allowed, hi));
 }
 
@@ -34,6 +38,10 @@ void wr_interval_words(const struct wr_probability *over, struct wr_maybe confid
     char lo[WR_WORDS], hi[WR_WORDS];
     struct wr_maybe allowed = allowed_by(confidence);
 
+    if (over->no_interval) {
+        wr_str_add(out, "no interval: what is given is taken as known");
+        return;
+    }
     wr_of_100_beside(over->lo, allowed, lo);
     wr_of_100_beside(over->hi, allowed, hi);
     wr_str_add(out, "it could be ");
@@ -141,7 +149,7 @@ bool wr_interval_is_below_one(const struct wr_probability *over, struct wr_maybe
     char lo[WR_WORDS], hi[WR_WORDS];
     struct wr_maybe allowed = allowed_by(confidence);
 
-    return wr_of_100_beside(over->lo, allowed, lo)[0] == '<' && wr_of_100_beside(over->hi, allowed, hi)[0] == '<';
+    return !over->no_interval && wr_of_100_beside(over->lo, allowed, lo)[0] == '<' && wr_of_100_beside(over->hi, allowed, hi)[0] == '<';
 }
 
 static void add_when(const struct wr_forecast *f, struct wr_str *out)
@@ -164,9 +172,9 @@ static void add_count(const struct wr_forecast_result *result, struct wr_maybe c
         wr_str_add(out, "by the whole 90 % interval");
         return;
     }
-    wr_str_add(out, "but ");
+    if (!over->no_interval) wr_str_add(out, "but ");
     wr_interval_words(over, confidence, out);
-    wr_str_add(out, " (90 % interval)");
+    if (!over->no_interval) wr_str_add(out, " (90 % interval)");
 }
 
 void wr_any_limit_words(const struct wr_forecast *f, struct wr_str *out)
@@ -294,8 +302,8 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
         wr_grid_number(grid, limit->minutes);
         wr_grid_number(grid, over->mean);
         grid_interval(grid, over, confidence);
-        wr_grid_number(grid, over->lo);
-        wr_grid_number(grid, over->hi);
+        wr_grid_maybe(grid, over->no_interval ? WR_UNKNOWN : wr_known(over->lo));
+        wr_grid_maybe(grid, over->no_interval ? WR_UNKNOWN : wr_known(over->hi));
         wr_grid_number(grid, over->mc_error);
         wr_grid_maybe(grid, confidence);
         text_or_absent(grid, confidence.known ? wr_allowed_of_100(confidence.value, allowed) : NULL);
@@ -334,8 +342,9 @@ void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {
         wr_grid_number(grid, 100.0 * wr_quantile_prob[q]);
         wr_grid_number(grid, result->forecast->quantile_min[q]);
-        wr_grid_number(grid, result->forecast->quantile_lo_min[q]);
-        wr_grid_number(grid, result->forecast->quantile_hi_min[q]);
+        const struct wr_forecast *f = result->forecast;
+        wr_grid_maybe(grid, f->nothing_unknown ? WR_UNKNOWN : wr_known(f->quantile_lo_min[q]));
+        wr_grid_maybe(grid, f->nothing_unknown ? WR_UNKNOWN : wr_known(f->quantile_hi_min[q]));
     }
 }
 
@@ -486,10 +495,11 @@ static void add_finish_grid(const struct wr_forecast_result *result, struct wr_s
     struct wr_grid all, shown;
 
     wr_grid_of_finish(result, &all);
-    wr_grid_init(&shown, all.column, all.n_column);
+    size_t n_shown = result->forecast->nothing_unknown ? 2 : all.n_column; /* then there are no intervals */
+    wr_grid_init(&shown, all.column, n_shown);
     for (size_t q = 0; q < WR_N_QUANTILE; q++) { /* the two that only frame the 95 % interval are left to machines */
         if (q == 0 || q == 9) continue;
-        for (size_t c = 0; c < all.n_column; c++) wr_grid_number(&shown, all.value[q * all.n_column + c].number);
+        for (size_t c = 0; c < n_shown; c++) wr_grid_number(&shown, all.value[q * all.n_column + c].number);
     }
     wr_grid_release(&all);
     add_grid(&shown, out);
@@ -518,7 +528,10 @@ static void add_how(const struct wr_present_context *ctx, const struct wr_foreca
 
     wr_str_addf(&text, "%zu trials over %zu draws of what is not known", f->n_trial, f->n_draw);
     if (ctx->has_seed) wr_str_addf(&text, ", seed %llu", (unsigned long long)ctx->seed);
-    if (f->n_limit > 0) wr_str_addf(&text, "; Monte Carlo error %.2g of 100", 100.0 * f->limit[0].over.mc_error);
+    if (f->n_limit > 0) wr_str_addf(&text, "; Monte Carlo error of the share that passes the limit %.2g of 100",
+                                    100.0 * f->limit[0].over.mc_error);
+    wr_str_addf(&text, "%s of the median finish %.2g min", f->n_limit > 0 ? "," : "; Monte Carlo error",
+                f->quantile_mc_error_min[4]);
     wr_str_add_char(&text, '.');
     wr_str_add_char(out, '\n');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
@@ -570,9 +583,11 @@ static void probability_json(struct wr_json *j, json_t *at, const char *key, con
     json_t *o = wr_json_object(j, at, key);
 
     wr_json_number(j, o, "probability", p->mean);
-    wr_json_pair(j, o, "interval", p->lo, p->hi);
+    wr_json_interval(j, o, "interval", p);
     wr_json_number(j, o, "interval_level", INTERVAL_LEVEL);
     wr_json_number(j, o, "mc_error", p->mc_error);
+    if (p->no_interval) wr_json_null(j, o, "interval_mc_error");
+    else wr_json_pair(j, o, "interval_mc_error", p->lo_mc_error, p->hi_mc_error);
 }
 
 static void finish_json(struct wr_json *j, const struct wr_forecast *f)
@@ -581,13 +596,17 @@ static void finish_json(struct wr_json *j, const struct wr_forecast *f)
 
     wr_json_number(j, finish, "mean_min", f->mean_min);
     wr_json_number(j, finish, "sd_min", f->sd_min);
+    wr_json_number(j, finish, "mean_mc_error_min", f->mean_mc_error_min);
     json_t *quantiles = wr_json_object(j, finish, "quantiles_min");
     json_t *intervals = wr_json_object(j, finish, "quantiles_interval_min");
+    json_t *errors = wr_json_object(j, finish, "quantiles_mc_error_min");
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {
         char key[32];
         snprintf(key, sizeof key, "%g", wr_quantile_prob[q]);
         wr_json_number(j, quantiles, key, f->quantile_min[q]);
-        wr_json_pair(j, intervals, key, f->quantile_lo_min[q], f->quantile_hi_min[q]);
+        wr_json_number(j, errors, key, f->quantile_mc_error_min[q]);
+        if (f->nothing_unknown) wr_json_null(j, intervals, key);
+        else wr_json_pair(j, intervals, key, f->quantile_lo_min[q], f->quantile_hi_min[q]);
     }
 }
 
@@ -620,7 +639,7 @@ static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
             wr_json_text(j, row, "to", result->plan->task[limit->to].id);
         }
         wr_json_number(j, row, "probability_over", over->mean);
-        wr_json_pair(j, row, "interval", over->lo, over->hi);
+        wr_json_interval(j, row, "interval", over);
         wr_json_number(j, row, "mc_error", over->mc_error);
         wr_json_maybe(j, row, "confidence", confidence);
         wr_json_text(j, row, "verdict", verdict_or_null(ctx, over, confidence));
@@ -636,7 +655,8 @@ static void curve_json(struct wr_json *j, const struct wr_forecast *f)
         json_t *row = wr_json_row(j, curve);
         wr_json_number(j, row, "limit_min", f->curve_limit_min[i]);
         wr_json_number(j, row, "probability_over", f->curve_over[i]);
-        wr_json_pair(j, row, "interval", f->curve_lo[i], f->curve_hi[i]);
+        if (f->nothing_unknown) wr_json_null(j, row, "interval");
+        else wr_json_pair(j, row, "interval", f->curve_lo[i], f->curve_hi[i]);
     }
 }
 
@@ -664,7 +684,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     finish_json(&j, f);
     limits_json(&j, ctx, result);
     wr_json_maybe(&j, j.root, "any_limit_over", f->n_limit > 0 ? wr_known(f->any_over.mean) : WR_UNKNOWN);
-    if (f->n_limit > 0) wr_json_pair(&j, j.root, "any_limit_over_interval", f->any_over.lo, f->any_over.hi);
+    if (f->n_limit > 0) wr_json_interval(&j, j.root, "any_limit_over_interval", &f->any_over);
     wr_grid_of_lanes(result, &lanes);
     wr_json_grid(&j, j.root, "crews", &lanes);
     wr_grid_release(&lanes);

@@ -91,6 +91,12 @@ void wr_json_pair(struct wr_json *j, json_t *at, const char *key, double lo, dou
     push(j, pair, number_of(j, key, hi));
 }
 
+void wr_json_interval(struct wr_json *j, json_t *at, const char *key, const struct wr_probability *p)
+{
+    if (p->no_interval) wr_json_null(j, at, key);
+    else wr_json_pair(j, at, key, p->lo, p->hi);
+}
+
 json_t *wr_json_object(struct wr_json *j, json_t *at, const char *key)
 {
     json_t *child = json_object();

@@ -9,6 +9,7 @@
 #include "wetrun/base/str.h"
 #include "wetrun/present/context.h"
 #include "wetrun/present/grid.h"
+#include "wetrun/sim/forecast.h"
 
 struct wr_json { /* start with wr_json_begin, end with wr_json_finish */
     json_t *root;
@@ -29,6 +30,7 @@ void wr_json_count(struct wr_json *j, json_t *at, const char *key, size_t count)
 void wr_json_bool(struct wr_json *j, json_t *at, const char *key, bool value);
 void wr_json_null(struct wr_json *j, json_t *at, const char *key);
 void wr_json_pair(struct wr_json *j, json_t *at, const char *key, double lo, double hi); /* [lo, hi] */
+void wr_json_interval(struct wr_json *j, json_t *at, const char *key, const struct wr_probability *p); /* null: none */
 json_t *wr_json_object(struct wr_json *j, json_t *at, const char *key);
 json_t *wr_json_array(struct wr_json *j, json_t *at, const char *key);
 void wr_json_take(struct wr_json *j, json_t *at, const char *key, json_t *value); /* value becomes the object's */

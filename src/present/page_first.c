@@ -148,7 +148,7 @@ static size_t collect_points(const struct wr_page *page, struct point *point, si
             point[n++] = (struct point){limit_min, f->limit[0].over};
         }
         if (i == f->n_curve || fabs(f->curve_limit_min[i] - limit_min) < 0.5) continue; /* would read the same */
-        point[n++] = (struct point){f->curve_limit_min[i], {f->curve_over[i], f->curve_lo[i], f->curve_hi[i], 0}};
+        point[n++] = (struct point){f->curve_limit_min[i], {.mean = f->curve_over[i], .lo = f->curve_lo[i], .hi = f->curve_hi[i]}};
     }
     return n;
 }

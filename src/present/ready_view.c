@@ -66,6 +66,10 @@ static void add_over(const struct wr_probability *over, double upper, double con
 {
     char a[WR_WORDS], b[WR_WORDS], c[WR_WORDS], d[WR_WORDS];
 
+    if (over->no_interval) {
+        wr_str_addf(out, "%s of 100, no interval", wr_of_100(over->mean, a));
+        return;
+    }
     wr_str_addf(out, "%s of 100, 90 %% interval %s to %s, upper point %s", wr_of_100(over->mean, a),
                 wr_of_100_cell(over->lo, b), wr_of_100_cell(over->hi, c),
                 wr_of_100_beside(upper, wr_known(1 - confidence), d));
@@ -210,7 +214,7 @@ static enum wr_status ready_json(const struct wr_present_context *ctx, const str
     wr_json_grid(&j, j.root, "criteria", grid);
     json_t *over = wr_json_object(&j, j.root, "overrun");
     wr_json_number(&j, over, "probability", ready->over.mean);
-    wr_json_pair(&j, over, "interval", ready->over.lo, ready->over.hi);
+    wr_json_interval(&j, over, "interval", &ready->over);
     wr_json_number(&j, over, "upper_point", ready->over_upper);
     wr_json_number(&j, over, "confidence", ready->confidence);
     wr_json_bool(&j, j.root, "chains_agree", ready->chains_agree);
