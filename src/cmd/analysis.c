@@ -21,6 +21,16 @@ static enum wr_status take_run_effect_prior(struct wr_priors *priors, const char
     return WR_OK;
 }
 
+/* What rests on the posterior cannot become surer than its draws allow: more trials than usual buy draws in proportion, up
+ * to a number that still fits in memory. */
+static size_t draws_for(size_t usual, size_t trials)
+{
+    enum { MOST_TIMES = 16 };
+    size_t times = trials / WR_USUAL_TRIALS;
+
+    return usual * (times < 1 ? 1 : times < MOST_TIMES ? times : MOST_TIMES);
+}
+
 enum wr_status wr_fit_options_from(struct wr_fit_options *o, const struct wr_settings *settings, struct wr_error *err)
 {
     *o = wr_fit_options_default();
@@ -34,6 +44,7 @@ enum wr_status wr_fit_options_from(struct wr_fit_options *o, const struct wr_set
     o->priors.skew = !settings->no_skew;
     if (settings->run_effect.known) o->priors.tau_fixed = settings->run_effect.value;
     o->sampler.seed = settings->seed;
+    o->sampler.n_keep = draws_for(o->sampler.n_keep, settings->trials);
     o->sampler.n_thread = (unsigned)settings->threads;
     if (settings->run_effect_prior) {
         if (settings->run_effect.known)

@@ -528,7 +528,7 @@ static void add_how(const struct wr_present_context *ctx, const struct wr_foreca
 
     wr_str_addf(&text, "%zu trials over %zu draws of what is not known", f->n_trial, f->n_draw);
     if (ctx->has_seed) wr_str_addf(&text, ", seed %llu", (unsigned long long)ctx->seed);
-    if (f->n_limit > 0) wr_str_addf(&text, "; Monte Carlo error of the share that passes the limit %.2g of 100",
+    if (f->n_limit > 0) wr_str_addf(&text, "; Monte Carlo error of those over the limit %.2g of 100",
                                     100.0 * f->limit[0].over.mc_error);
     wr_str_addf(&text, "%s of the median finish %.2g min", f->n_limit > 0 ? "," : "; Monte Carlo error",
                 f->quantile_mc_error_min[4]);

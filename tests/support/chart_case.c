@@ -231,7 +231,7 @@ static void fill_finish(struct chart_case *c, const struct chart_case_options *o
     double over = (double)n_over / N_TRIAL;
     f->n_limit = 1;
     f->limit = WR_NEW_ARRAY(struct wr_limit_outlook, 1);
-    f->limit[0].over = (struct wr_probability){over, over * over, fmin(1, over * 2.1 + 0.003), 0.001};
+    f->limit[0].over = (struct wr_probability){.mean = over, .lo = over * over, .hi = fmin(1, over * 2.1 + 0.003)};
 }
 
 static void fill_timing(struct chart_case *c, const struct chart_case_options *o)

@@ -83,7 +83,7 @@ static void make_update(struct sample_decisions *d, struct sample *s)
     u->over = wr_arena_alloc(&s->text, u->n_limit, sizeof *u->over);
     u->over_before = wr_arena_alloc(&s->text, u->n_limit, sizeof *u->over_before);
     for (size_t i = 0; i < u->n_limit; i++) {
-        u->over[i] = (struct wr_probability){.31, .12, .55, .003};
+        u->over[i] = (struct wr_probability){.mean = .31, .lo = .12, .hi = .55, .mc_error = .003};
         u->over_before[i] = wr_known(s->forecast.limit[i].over.mean);
     }
     u->any_over = u->over[0];

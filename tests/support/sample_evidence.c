@@ -114,7 +114,8 @@ static void make_needed(struct sample_evidence *e, struct sample *s)
     struct wr_runs_needed *n = &e->needed;
 
     *n = (struct wr_runs_needed){.n_run = s->log.n_run, .n_draw = 2000, .n_future = 6000, .n_refit = 100, .n_sweep = 200, .last_order = 9,
-                                 .target_order = 10, .confidence = .9, .over = {.06, .004, .18, .001}, .width = .176,
+                                 .target_order = 10, .confidence = .9, .width = .176,
+                                 .over = {.mean = .06, .lo = .004, .hi = .18, .mc_error = .001},
                                  .verdict = WR_VERDICT_CANNOT_TELL, .n_row = 3, .n_session = s->plan.n_task,
                                  .day_min = 371};
     n->row = wr_arena_alloc(&s->text, 3, sizeof *n->row);

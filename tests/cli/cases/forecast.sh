@@ -17,6 +17,11 @@ cp out one
 expect 0 "$WETRUN" forecast --trials 20000 --format json --threads 1 campaign; cmp out one || fail "bytes differ with --threads 1"
 expect 0 "$WETRUN" forecast --trials 20000 --format json --threads 3 campaign; cmp out one || fail "bytes differ with --threads 3"
 expect 0 "$WETRUN" forecast --trials 20000 --format json --seed 2 campaign; ! cmp -s out one || fail "the seed changes nothing"
+json "d['overrun']['mc_error'] <= (d['overrun']['interval'][1] - d['overrun']['interval'][0]) / 20"
+json "len(d['overrun']['interval_mc_error']) == 2 and min(d['finish']['quantiles_mc_error_min'].values()) > 0"
+# more trials buy a surer probability: four times as many, half the error, that itself known to 13 of 100
+usual=$(python3 -c "import json; print(json.load(open('one'))['overrun']['mc_error'])")
+expect 0 "$WETRUN" forecast --trials 1048576 --format json campaign; json "d['draws'] == 8000 and d['overrun']['mc_error'] < 0.75 * $usual"
 # no limit is assumed
 rm campaign/limits.csv
 expect 0 "$WETRUN" forecast --trials 20000 --format json campaign; json "d['limit_min'] is None and d['overrun'] is None"

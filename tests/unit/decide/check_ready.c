@@ -25,7 +25,7 @@ struct review {
 static void set_draws(struct review *v, double most, double mean, double lo)
 {
     for (size_t i = 0; i < DRAWS; i++) v->draw_over[i] = most * (double)i / (DRAWS - 1);
-    v->limit[0].over = (struct wr_probability){mean, lo, 0.95 * most, 0};
+    v->limit[0].over = (struct wr_probability){.mean = mean, .lo = lo, .hi = 0.95 * most};
 }
 
 static double binomial_at_most(size_t hits, size_t n, double prob) /* term by term */
@@ -53,7 +53,7 @@ static void set_up(struct review *v, size_t n_run)
     v->criteria = wr_criteria_default();
     v->forecast = (struct wr_forecast){.n_task = TASKS, .n_limit = 2, .limit = v->limit, .n_draw = DRAWS,
                                        .draw_over = v->draw_over, .task = v->outlook};
-    v->limit[1].over = (struct wr_probability){0.9, 0.8, 1, 0}; /* another limit, not the excursion's */
+    v->limit[1].over = (struct wr_probability){.mean = 0.9, .lo = 0.8, .hi = 1}; /* another limit, not the excursion's */
     set_draws(v, 0.05, 0.02, 0.001);
     v->pad = (struct wr_pad){.n_task = TASKS, .task = v->padded};
     for (size_t k = 0; k < TASKS; k++) {
@@ -191,7 +191,7 @@ START_TEST(overrun)
     struct wr_criterion_result c = only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_MET); /* 0.096 */
     ck_assert_double_eq_tol(c.found.value, 0.096, 1e-12);
     for (size_t i = 0; i < DRAWS; i++) v.draw_over[i] = 0.1; /* just what is allowed, though 1 - 0.9 is a hair less */
-    v.limit[0].over = (struct wr_probability){0.1, 0.1, 0.1, 0};
+    v.limit[0].over = (struct wr_probability){.mean = 0.1, .lo = 0.1, .hi = 0.1};
     only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_MET);
     ck_assert_int_eq(wr_verdict_on(&v.limit[0].over, 0.9), WR_VERDICT_INSIDE); /* the same rule as elsewhere */
     v.input.confidence = 0.95;
@@ -227,7 +227,7 @@ static void set_limit(struct review *v, struct wr_limit *limit, size_t l, struct
 {
     limit[l].confidence = confidence;
     for (size_t i = 0; i < DRAWS; i++) v->draw_over[l * DRAWS + i] = most * (double)i / (DRAWS - 1);
-    v->limit[l].over = (struct wr_probability){mean, 0, 0.95 * most, 0};
+    v->limit[l].over = (struct wr_probability){.mean = mean, .lo = 0, .hi = 0.95 * most};
 }
 
 /* Each by its own confidence; the worst decides, and one without a confidence is not judged. */

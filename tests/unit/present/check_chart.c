@@ -383,7 +383,7 @@ START_TEST(rings_are_the_number_in_the_title)
     struct count n = {0, 0};
 
     chart_case_make(&c, &usual);
-    c.forecast.limit[0].over = (struct wr_probability){over[_i], over[_i], over[_i], 0};
+    c.forecast.limit[0].over = (struct wr_probability){.mean = over[_i], .lo = over[_i], .hi = over[_i]};
     wr_chart_script(WR_CHART_FINISH, &c.input, &o, &script);
     walk(script.text, count_dots, &n);
     wr_chart_words(WR_CHART_FINISH, &c.input, &words);
@@ -418,16 +418,16 @@ START_TEST(titles_branch_on_the_numbers)
 
     chart_case_make(&c, &usual);
     c.limits.limit[0].minutes = 390;
-    c.forecast.limit[0].over = (struct wr_probability){0.093, 0.0112, 0.192, 0};
+    c.forecast.limit[0].over = (struct wr_probability){.mean = 0.093, .lo = 0.0112, .hi = 0.192};
     check_title(&c, WR_CHART_FINISH,
                 "9 of 100 forecast finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19");
-    c.forecast.limit[0].over = (struct wr_probability){0.011, 0.0012, 0.031, 0};
+    c.forecast.limit[0].over = (struct wr_probability){.mean = 0.011, .lo = 0.0012, .hi = 0.031};
     check_title(&c, WR_CHART_FINISH,
                 "1 of 100 forecast finishes goes over the 6:30 limit, but it could be fewer than 1 or as many as 3");
-    c.forecast.limit[0].over = (struct wr_probability){0.001, 0, 0.031, 0};
+    c.forecast.limit[0].over = (struct wr_probability){.mean = 0.001, .lo = 0, .hi = 0.031};
     check_title(&c, WR_CHART_FINISH,
                 "Fewer than 1 of 100 forecast finishes go over the 6:30 limit, but it could be as many as 3");
-    c.forecast.limit[0].over = (struct wr_probability){0.091, 0.089, 0.094, 0};
+    c.forecast.limit[0].over = (struct wr_probability){.mean = 0.091, .lo = 0.089, .hi = 0.094};
     check_title(&c, WR_CHART_FINISH, "9 of 100 forecast finishes go over the 6:30 limit");
     c.forecast.quantile_min[4] = 350;
     c.forecast.quantile_min[6] = 374;

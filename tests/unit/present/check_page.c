@@ -214,7 +214,7 @@ END_TEST
 START_TEST(first_screen_answers)
 {
     sample_make(&s, 28, SAMPLE_TAME);
-    s.forecast.limit[0].over = (struct wr_probability){.09, .01, .19, .001};
+    s.forecast.limit[0].over = (struct wr_probability){.mean = .09, .lo = .01, .hi = .19, .mc_error = .001};
     page_of(figures, 2);
     char *h1 = html_inside(out.text, "h1"), *title = html_inside(out.text, "title");
     ck_assert_ptr_nonnull(strstr(h1, "9 of 100 such rehearsals go over the 6:30 limit; it could be as few as 1 or as many as 19."));
@@ -243,7 +243,7 @@ END_TEST
 START_TEST(slider_data_are_the_stated_numbers)
 {
     sample_make(&s, 28, SAMPLE_TAME);
-    s.forecast.limit[0].over = (struct wr_probability){.09, .001, .19, .001};
+    s.forecast.limit[0].over = (struct wr_probability){.mean = .09, .lo = .001, .hi = .19, .mc_error = .001};
     page_of(figures, 2);
     const char *data = strstr(out.text, "id=\"try-data\">[");
     ck_assert_ptr_nonnull(data);
@@ -273,7 +273,7 @@ START_TEST(judgement_alone_never_says_inside)
 {
     sample_make(&s, 28, SAMPLE_TAME);
     s.context.n_run = s.context.n_complete_run = 0;
-    s.forecast.limit[0].over = (struct wr_probability){.001, .0005, .002, .0001};
+    s.forecast.limit[0].over = (struct wr_probability){.mean = .001, .lo = .0005, .hi = .002, .mc_error = .0001};
     page_of(figures, 2);
     html_check(out.text);
     ck_assert_ptr_nonnull(strstr(out.text, "<b class=\"open\">Not enough rehearsals to tell</b>: nothing was rehearsed."));

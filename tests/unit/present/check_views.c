@@ -80,7 +80,7 @@ START_TEST(verdict_comes_first_and_is_the_same_everywhere)
 
     sample_make(&s, 28, SAMPLE_TAME);
     for (size_t i = 0; i < sizeof kind / sizeof *kind; i++) {
-        s.forecast.limit[0].over = (struct wr_probability){kind[i].mean, kind[i].lo, kind[i].hi, .001};
+        s.forecast.limit[0].over = (struct wr_probability){.mean = kind[i].mean, .lo = kind[i].lo, .hi = kind[i].hi, .mc_error = .001};
         const char *table = forecast_as(WR_FORMAT_TABLE);
         ck_assert_msg(strncmp(table, kind[i].first, strlen(kind[i].first)) == 0, "%.80s", table);
         json_t *root = shown_json(forecast_as(WR_FORMAT_JSON));
@@ -94,7 +94,7 @@ START_TEST(judgement_alone_never_says_inside)
 {
     sample_make(&s, 28, SAMPLE_TAME);
     s.context.n_run = 0;
-    s.forecast.limit[0].over = (struct wr_probability){.001, .0005, .002, .0001};
+    s.forecast.limit[0].over = (struct wr_probability){.mean = .001, .lo = .0005, .hi = .002, .mc_error = .0001};
     json_t *root = shown_json(forecast_as(WR_FORMAT_JSON));
     ck_assert_str_eq(shown_text(root, "verdict"), "not enough rehearsals to tell");
     ck_assert_str_eq(shown_text(shown_at(root, "limits", 0), "verdict"), "not enough rehearsals to tell");
