@@ -1,6 +1,6 @@
 # The card for the console: text first, the slack from zero, ten starts as ten marks, a line to write on.
 # $slacks: 1 row, 2 minutes from the usual start to the latest, 3 negative (wide only)      has_slack has_lack
-# $starts: 1 px, 2 row, 3 too late      $lines: rows that end in a line      write_px: where the line to write on begins
+# $starts: 1 px, 2 row, 3 too late      $lines: 1 row, 2: it ends in a line to write on      write_px: where the line to write on begins
 RULES = "$lines using (margin):($1 + .5):(canvas_width - 2 * margin):(0) axes x2y1 with vectors nohead lw 1 lc rgb line"
 SLACK = has_slack ? \
   ", $slacks using (0):1:2:(0) with vectors nohead lw 2 lc rgb foam" . \
@@ -17,6 +17,6 @@ INTIME = has_in_time ? \
 LATE = has_late ? \
   ", $starts using ($3 == 1 ? $1 : NaN):($2 + mark_drop) axes x2y1 with points " . RING : ""
 WRITE = narrow ? "" : \
-  ", $lines using (write_px):($1 + .36):(canvas_width - margin - write_px):(0) axes x2y1 with vectors " . UNDER
+  ", $lines using ($2 > 0 ? write_px : NaN):($1 + .36):(canvas_width - margin - write_px):(0) axes x2y1 with vectors " . UNDER
 FRAME = narrow ? "" : ", " . GRID
 plot @RULES @FRAME @SLACK @LACK @INTIME @LATE @WRITE @NOTES

@@ -137,6 +137,7 @@ struct wr_chart_input wr_chart_input_of(const struct wr_results *r)
         .comparison = r->has & WR_WANT_COMPARISON ? &r->comparison : NULL,
         .pad = r->has & WR_WANT_PAD ? &r->pad : NULL,
         .cutoff = r->has & WR_WANT_CUTOFFS ? (r->cutoffs.updated ? &r->cutoffs.update.card : &r->cutoffs.card) : NULL,
+        .cutoff_limit_name = r->has & WR_WANT_CUTOFFS ? r->cutoffs.limit_name : NULL,
         .backtest = r->has & WR_WANT_BACKTEST ? &r->backtest : NULL,
     };
 }

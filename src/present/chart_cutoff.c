@@ -3,10 +3,12 @@
 #include <stdlib.h>
 #include "chart_canvas.h"
 #include "chart_say.h"
+#include "wetrun/decide/binding_cutoff.h"
+#include "wetrun/present/cutoff_view.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
 
-enum { N_START = 10, LANE_COLUMN = 42, HEAD_ROW = 26, LEAST_WIDE = 900 };
+enum { N_START = 10, LANE_COLUMN = 42, HEAD_ROW = 26, LEAST_WIDE = 900, NAME_COLUMN = 112 };
 
 static const char *missing(const struct wr_chart_input *in)
 {
@@ -14,92 +16,151 @@ static const char *missing(const struct wr_chart_input *in)
                                                                           : "cut-offs, and none were worked out";
 }
 
-static const struct wr_cutoff_list *list_of(const struct wr_chart_input *in)
-{
-    return &in->cutoff->list[0];
-}
+/* A line of the card: a task with what it must be begun by, or, in front of the tasks of a clock, the clock's name. */
+struct line {
+    struct wr_binding_cutoff cutoff;
+    size_t clock; /* SIZE_MAX: elapsed time */
+    bool is_head;
+};
+
+struct card {
+    struct line *line;
+    size_t n, n_limit; /* limits on elapsed time */
+};
 
 /* In the order in which the tasks usually begin, ties in the order given. */
 static int by_usual_start(const void *a, const void *b)
 {
-    const struct wr_cutoff_row *const *px = a, *const *py = b, *x = *px, *y = *py;
+    const struct line *px = a, *py = b;
+    const struct wr_cutoff_row *x = px->cutoff.row, *y = py->cutoff.row;
 
     if (x->typical_start_min != y->typical_start_min) return x->typical_start_min < y->typical_start_min ? -1 : 1;
     return x < y ? -1 : x > y;
 }
 
-static const struct wr_cutoff_row **rows_of(const struct wr_chart_input *in)
+static void add_clock(struct card *card, const struct wr_cutoff_card *of, size_t clock)
 {
-    size_t n = in->cutoff->n_row;
-    const struct wr_cutoff_row **row = WR_NEW_ARRAY(const struct wr_cutoff_row *, n);
+    size_t head = card->n;
 
-    for (size_t i = 0; i < n; i++) row[i] = &list_of(in)->row[i];
-    qsort(row, n, sizeof *row, by_usual_start);
-    return row;
+    card->line[card->n++] = (struct line){{0}, clock, true};
+    for (size_t i = 0; i < of->n_row; i++) {
+        const struct line line = {wr_cutoff_of_limit(of, clock, i), clock, false};
+        if (line.cutoff.what != WR_BINDING_NO_MATTER) card->line[card->n++] = line;
+    }
+    qsort(card->line + head + 1, card->n - head - 1, sizeof *card->line, by_usual_start);
 }
 
-static bool is_too_late(const struct wr_cutoff_row *row)
+static struct card make_card(const struct wr_chart_input *in)
 {
-    return row->reason == WR_CUTOFF_NEVER || (row->reason == WR_CUTOFF_FOUND && row->latest_start_min < 0);
+    const struct wr_cutoff_card *of = in->cutoff;
+    struct card card = {.line = WR_NEW_ARRAY(struct line, (of->n_row + 1) * (of->n_limit + 1))};
+
+    for (size_t l = 0; l < of->n_limit; l++) card.n_limit += !of->list[l].limit.limit.is_clock;
+    for (size_t i = 0; card.n_limit > 0 && i < of->n_row; i++)
+        card.line[card.n++] = (struct line){wr_binding_cutoff(of, i), SIZE_MAX, false};
+    qsort(card.line, card.n, sizeof *card.line, by_usual_start);
+    for (size_t l = 0; l < of->n_limit; l++)
+        if (of->list[l].limit.limit.is_clock) add_clock(&card, of, l);
+    return card;
 }
 
-static bool has_time(const struct wr_cutoff_row *row)
+static const char *limit_name(const struct wr_chart_input *in, size_t limit)
 {
-    return row->reason == WR_CUTOFF_FOUND && row->latest_start_min >= 0;
+    return in->cutoff_limit_name ? in->cutoff_limit_name[limit] : "";
 }
 
-static void say_begin_by(struct wr_str *out, const struct wr_cutoff_row *row)
+static bool has_time(const struct line *line)
 {
-    if (is_too_late(row)) {
-        wr_str_add(out, "too late");
+    return !line->is_head && line->cutoff.what == WR_BINDING_FOUND;
+}
+
+static bool is_too_late(const struct line *line)
+{
+    return !line->is_head && line->cutoff.what == WR_BINDING_TOO_LATE;
+}
+
+static void say_begin_by(struct wr_str *out, const struct line *line)
+{
+    char at[WR_CLOCK_TEXT];
+
+    if (has_time(line)) wr_str_add(out, wr_hmm_by(line->cutoff.row->latest_start_min, at));
+    else wr_str_add(out, wr_binding_words(line->cutoff.what));
+}
+
+static void say_clock_head(struct wr_str *out, const struct wr_chart_input *in, size_t clock)
+{
+    const struct wr_sim_limit *limit = &in->cutoff->list[clock].limit.limit;
+
+    say_quoted(out, limit_name(in, clock));
+    wr_str_add(out, ", ");
+    say_clock(out, limit->minutes);
+    wr_str_add(out, ": times on the clock that starts when ");
+    say_quoted(out, in->plan->task[limit->from].title);
+    wr_str_add(out, " begins");
+}
+
+static void say_title(struct wr_str *out, const struct wr_chart_input *in, const struct card *card, size_t n_late)
+{
+    const struct wr_cutoff_limit *first = &in->cutoff->list[0].limit;
+    char percent[WR_WORDS], count[WR_WORDS];
+
+    if (n_late > 0) {
+        wr_str_addf(out, "%s task%s no start early enough; begin each other task by the bold time", wr_count_words(n_late, count),
+                    n_late == 1 ? " has" : "s have");
+        say_capital(out);
         return;
     }
-    switch (row->reason) {
-    case WR_CUTOFF_FOUND: wr_str_add(out, wr_hmm_by(row->latest_start_min, (char[WR_CLOCK_TEXT]){0})); break;
-    case WR_CUTOFF_NOT_BEFORE_LIMIT: wr_str_add(out, "no matter"); break;
-    case WR_CUTOFF_BEGUN: wr_str_add(out, "begun"); break;
-    case WR_CUTOFF_TOO_FEW:
-    case WR_CUTOFF_NEVER: wr_str_add(out, "cannot tell"); break;
+    wr_str_add(out, "Begin each task by the bold time to stay inside ");
+    if (card->n_limit > 1 || card->n_limit < in->cutoff->n_limit) {
+        wr_str_add(out, "each limit with the confidence wanted for it");
+        return;
     }
+    say_clock(out, first->limit.minutes);
+    wr_str_addf(out, " with %s confidence", wr_percent(first->confidence, percent));
 }
 
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
-    const struct wr_cutoff_list *list = list_of(in);
-    const struct wr_cutoff_row **row = rows_of(in);
-    char percent[WR_WORDS];
+    struct card card = make_card(in);
     size_t n_late = 0;
 
-    wr_str_add(&w->title, "Begin each task by the bold time to stay inside ");
-    say_clock(&w->title, list->limit.limit.minutes);
-    wr_str_addf(&w->title, " with %s confidence", wr_percent(list->limit.confidence, percent));
-    wr_str_addf(&w->subtitle, "%s, h:mm. Ten marks: of ten starts, discs are in time, orange rings too late. Slack: "
+    for (size_t i = 0; i < card.n; i++) n_late += is_too_late(&card.line[i]);
+    say_title(&w->title, in, &card, n_late);
+    wr_str_addf(&w->subtitle, "%s. Ten marks: of ten starts, discs are in time, orange rings too late. Slack: "
                               "minutes from the usual start to the latest.",
-                list->limit.limit.is_clock ? "Time on this limit’s clock" : "Elapsed time");
-    for (size_t i = 0; i < in->cutoff->n_row; i++) n_late += is_too_late(row[i]);
+                card.n_limit > 0 ? "Elapsed time, h:mm" : "Times on each limitâs own clock, h:mm");
+    if (card.n_limit > 1) wr_str_add(&w->subtitle, " Bold is the earliest over the limits; behind it the limit that sets it.");
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
-    for (size_t i = 0; i < in->cutoff->n_row; i++) {
+    for (size_t i = 0; i < card.n; i++) {
         wr_str_add(&w->alt, i ? "; " : " ");
-        say_quoted(&w->alt, in->plan->task[row[i]->task].title);
+        if (card.line[i].is_head) {
+            say_clock_head(&w->alt, in, card.line[i].clock);
+            continue;
+        }
+        say_quoted(&w->alt, in->plan->task[card.line[i].cutoff.row->task].title);
         wr_str_add(&w->alt, " ");
-        say_begin_by(&w->alt, row[i]);
+        say_begin_by(&w->alt, &card.line[i]);
     }
     wr_str_add(&w->alt, ".");
     if (n_late) wr_str_addf(&w->alt, " Too late already: %zu.", n_late);
-    wr_free(row);
+    wr_free(card.line);
 }
 
 /* px of the columns right of the scale */
 struct columns {
-    double begin_by, starts, began;
+    double begin_by, name, starts, began;
+    bool has_name;
 };
 
-static struct columns columns_of(const struct canvas *cv)
+static struct columns columns_of(const struct canvas *cv, bool has_name)
 {
-    double plot_end = cv->width - cv->right;
+    double plot_end = cv->width - cv->right, name = has_name ? NAME_COLUMN : 0;
 
-    if (cv->narrow) return (struct columns){.begin_by = cv->width - cv->margin, .starts = cv->margin + LANE_COLUMN};
-    return (struct columns){.begin_by = plot_end + 24, .starts = plot_end + 134, .began = plot_end + 240};
+    if (cv->narrow)
+        return (struct columns){.begin_by = cv->width - cv->margin, .starts = cv->margin + LANE_COLUMN,
+                                .name = cv->margin + LANE_COLUMN + 108, .has_name = has_name};
+    return (struct columns){.begin_by = plot_end + 24, .name = plot_end + 92, .starts = plot_end + 118 + name,
+                            .began = plot_end + 224 + name, .has_name = has_name};
 }
 
 static void add_heads(struct canvas *cv, struct columns c)
@@ -115,38 +176,52 @@ static void add_heads(struct canvas *cv, struct columns c)
     canvas_note(cv, FACE_SMALL, ALIGN_LEFT, cv->left, y, "slack, min");
     canvas_note(cv, FACE_SMALL, ALIGN_LEFT, c.starts, y, "of ten starts");
     canvas_note(cv, FACE_SMALL, ALIGN_LEFT, c.began, y, "began");
+    if (c.has_name) canvas_note(cv, FACE_SMALL, ALIGN_LEFT, c.name, y, "set by");
 }
 
-static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct columns c,
-                      const struct wr_cutoff_row *row, double place)
+static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct columns c, const struct line *of,
+                      double place)
 {
-    const struct wr_plan_task *task = &in->plan->task[row->task];
+    const struct wr_plan_task *task = &in->plan->task[of->cutoff.row->task];
     struct wr_str lane = {0}, by = {0}, usual = {0};
     double middle = canvas_px_y(cv, place), line = cv->narrow ? canvas_px_y(cv, place - 0.22) : middle;
     double title_x = cv->margin + LANE_COLUMN, room = cv->left - 60 - title_x;
 
     wr_lanes_words(in->plan, task->lanes, &lane);
-    say_begin_by(&by, row);
-    say_clock(&usual, row->typical_start_min);
+    say_begin_by(&by, of);
+    say_clock(&usual, of->cutoff.row->typical_start_min);
     if (cv->narrow) room = cv->width - cv->margin - title_x - canvas_text_width(cv, FACE_ACT, by.text) - 8;
     canvas_note_fit(cv, FACE_SMALL, ALIGN_LEFT, cv->margin, line, LANE_COLUMN - 6, wr_str_text(&lane));
     canvas_note_fit(cv, FACE_ROW, ALIGN_LEFT, title_x, line, room, task->title);
-    canvas_note(cv, has_time(row) ? FACE_ACT : FACE_ROW_BOLD, cv->narrow ? ALIGN_RIGHT : ALIGN_LEFT, c.begin_by,
+    canvas_note(cv, has_time(of) ? FACE_ACT : FACE_ROW_BOLD, cv->narrow ? ALIGN_RIGHT : ALIGN_LEFT, c.begin_by,
                 cv->narrow ? canvas_px_y(cv, place + 0.05) : middle, by.text);
+    if (c.has_name && of->clock == SIZE_MAX && (has_time(of) || is_too_late(of)))
+        canvas_note_fit(cv, FACE_SMALL, ALIGN_LEFT, c.name, cv->narrow ? canvas_px_y(cv, place + canvas_mark_drop(cv)) : middle,
+                        cv->narrow ? cv->width - cv->margin - c.name - 60 : NAME_COLUMN - 4, limit_name(in, of->cutoff.limit));
     if (!cv->narrow) canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 14, middle, usual.text);
     wr_str_release(&lane);
     wr_str_release(&by);
     wr_str_release(&usual);
 }
 
-static void add_starts(struct canvas *cv, struct columns c, const struct wr_cutoff_row *const *row, size_t n)
+static void add_head_line(const struct wr_chart_input *in, struct canvas *cv, const struct line *of, double place)
+{
+    struct wr_str text = {0};
+
+    say_clock_head(&text, in, of->clock);
+    canvas_note_fit(cv, FACE_SMALL_BOLD, ALIGN_LEFT, cv->margin, canvas_px_y(cv, place), cv->width - 2 * cv->margin,
+                    wr_str_text(&text));
+    wr_str_release(&text);
+}
+
+static void add_starts(struct canvas *cv, struct columns c, const struct line *line, size_t n)
 {
     bool has_in_time = false, has_late = false;
 
     canvas_block_begin(cv, "starts");
     for (size_t i = 0; i < n; i++) {
-        if (!has_time(row[i]) && !is_too_late(row[i])) continue;
-        int in_time = is_too_late(row[i]) ? 0 : (int)floor(N_START * row[i]->share_in_time + 0.5);
+        if (!has_time(&line[i]) && !is_too_late(&line[i])) continue;
+        int in_time = is_too_late(&line[i]) ? 0 : (int)floor(N_START * line[i].cutoff.row->share_in_time + 0.5);
         for (int j = 0; j < N_START; j++) {
             canvas_cell(cv, c.starts + 4 + (cv->narrow ? 10 : 9) * j);
             canvas_cell(cv, (double)i + 1);
@@ -161,16 +236,17 @@ static void add_starts(struct canvas *cv, struct columns c, const struct wr_cuto
     canvas_number(cv, "has_late", has_late);
 }
 
-static void add_slacks(struct canvas *cv, const struct wr_cutoff_row *const *row, size_t n)
+static void add_slacks(struct canvas *cv, const struct line *line, size_t n)
 {
     bool has_slack = false, has_lack = false;
 
     canvas_block_begin(cv, "slacks");
     for (size_t i = 0; i < n && !cv->narrow; i++) {
-        if (!has_time(row[i])) continue;
-        bool lack = row[i]->slack_min < 0;
+        if (!has_time(&line[i])) continue;
+        double slack = line[i].cutoff.row->slack_min;
+        bool lack = slack < 0;
         canvas_cell(cv, (double)i + 1);
-        canvas_cell(cv, row[i]->slack_min);
+        canvas_cell(cv, slack);
         canvas_cell(cv, lack);
         canvas_row_end(cv);
         has_slack |= !lack;
@@ -181,14 +257,14 @@ static void add_slacks(struct canvas *cv, const struct wr_cutoff_row *const *row
     canvas_number(cv, "has_lack", has_lack);
 }
 
-static void find_range(const struct wr_cutoff_row *const *row, size_t n, double range[2])
+static void find_range(const struct line *line, size_t n, double range[2])
 {
     range[0] = 0;
     range[1] = 10;
     for (size_t i = 0; i < n; i++) {
-        if (!has_time(row[i])) continue;
-        range[0] = fmin(range[0], row[i]->slack_min);
-        range[1] = fmax(range[1], row[i]->slack_min);
+        if (!has_time(&line[i])) continue;
+        range[0] = fmin(range[0], line[i].cutoff.row->slack_min);
+        range[1] = fmax(range[1], line[i].cutoff.row->slack_min);
     }
     double span = range[1] - range[0];
     if (range[0] < 0) range[0] -= 0.03 * span;
@@ -197,36 +273,42 @@ static void find_range(const struct wr_cutoff_row *const *row, size_t n, double 
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
-    const struct wr_cutoff_row **row = rows_of(in);
-    size_t n = in->cutoff->n_row;
+    struct card card = make_card(in);
+    const struct line *line = card.line;
+    size_t n = card.n;
+    bool has_name = card.n_limit > 1;
     double range[2], longest = 0;
 
     if (cv->width < LEAST_WIDE) cv->narrow = true; /* no room for the scale and its columns */
-    find_range(row, n, range);
-    for (size_t i = 0; i < n; i++)
-        longest = fmax(longest, canvas_text_width(cv, FACE_ROW, in->plan->task[row[i]->task].title));
+    find_range(line, n, range);
+    for (size_t i = 0; i < in->cutoff->n_row; i++)
+        longest = fmax(longest, canvas_text_width(cv, FACE_ROW, in->plan->task[in->cutoff->list[0].row[i].task].title));
     canvas_rows(cv, n);
-    canvas_frame(cv, cv->narrow ? cv->margin : fmin(fmax(longest + LANE_COLUMN + 82, 240), 450),
-                 cv->narrow ? cv->margin : 340, 4 + HEAD_ROW, (double)n * (cv->narrow ? 38 : n <= 40 ? 26 : 20),
-                 cv->narrow ? 12 : 40);
+    canvas_frame(cv, cv->narrow ? cv->margin : fmin(fmax(longest + LANE_COLUMN + 82, 240), has_name ? 430 : 450),
+                 cv->narrow ? cv->margin : 324 + (has_name ? NAME_COLUMN : 0), 4 + HEAD_ROW,
+                 (double)n * (cv->narrow ? 38 : n <= 40 ? 26 : 20), cv->narrow ? 12 : 40);
     canvas_axes(cv, range[0], range[1], cv->y_first, cv->y_last);
-    struct columns c = columns_of(cv);
+    struct columns c = columns_of(cv, has_name);
     if (cv->narrow)
         canvas_no_ticks(cv);
     else
         canvas_minute_ticks(cv);
     canvas_number(cv, "write_px", c.began);
     add_heads(cv, c);
-    for (size_t i = 0; i < n; i++) add_texts(in, cv, c, row[i], (double)i + 1);
+    for (size_t i = 0; i < n; i++) {
+        if (line[i].is_head) add_head_line(in, cv, &line[i], (double)i + 1);
+        else add_texts(in, cv, c, &line[i], (double)i + 1);
+    }
     canvas_block_begin(cv, "lines");
     for (size_t i = 0; i < n; i++) {
         canvas_cell(cv, (double)i + 1);
+        canvas_cell(cv, !line[i].is_head);
         canvas_row_end(cv);
     }
     canvas_block_end(cv, "lines");
-    add_slacks(cv, row, n);
-    add_starts(cv, c, row, n);
-    wr_free(row);
+    add_slacks(cv, line, n);
+    add_starts(cv, c, line, n);
+    wr_free(card.line);
 }
 
 const struct chart_builder chart_cutoff = {.missing = missing, .words = words, .build = build};

@@ -29,6 +29,18 @@ static const char *reason_words(enum wr_cutoff_reason reason)
     return "too few such days to say";
 }
 
+const char *wr_binding_words(enum wr_binding what)
+{
+    switch (what) {
+    case WR_BINDING_FOUND: return "";
+    case WR_BINDING_TOO_LATE: return "too late";
+    case WR_BINDING_CANNOT_TELL: return "cannot tell";
+    case WR_BINDING_BEGUN: return "begun";
+    case WR_BINDING_NO_MATTER: break;
+    }
+    return "no matter";
+}
+
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
 {
     char a[WR_CLOCK_TEXT], b[WR_CLOCK_TEXT];

@@ -227,22 +227,13 @@ static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, ".</li>\n");
 }
 
-/* The cut-off that binds: the earliest of a task over all limits that are no clocks. NULL if there is none, or if for one of
- * these limits no start is early enough: a later moment for another would read as leave to begin. */
+/* The cut-off to act on, or NULL where there is no time to give. */
 static const struct wr_cutoff_row *binding(const struct wr_cutoff_card *card, size_t i, size_t *limit)
 {
-    const struct wr_cutoff_row *first = NULL;
+    struct wr_binding_cutoff of = wr_binding_cutoff(card, i);
 
-    for (size_t l = 0; l < card->n_limit; l++) {
-        const struct wr_cutoff_row *row = &card->list[l].row[i];
-        if (card->list[l].limit.limit.is_clock) continue;
-        if (row->reason == WR_CUTOFF_NEVER) return NULL;
-        if (row->reason != WR_CUTOFF_FOUND) continue;
-        if (first && first->latest_start_min <= row->latest_start_min) continue;
-        first = row;
-        *limit = l;
-    }
-    return first;
+    *limit = of.limit;
+    return of.what == WR_BINDING_FOUND ? of.row : NULL;
 }
 
 /* Get-ahead work is let go first: those tasks by name, with the time by which they must have begun. */
@@ -310,8 +301,10 @@ static void add_advice(struct wr_str *out, const struct wr_page *page)
     struct wr_str items = {0};
 
     if (page->pad) add_pad_advice(&items, page);
-    if (page->cutoff) add_drop_advice(&items, page);
-    if (page->cutoff) add_slack_advice(&items, page);
+    if (page->cutoff && wr_has_binding_cutoffs(page->cutoff->card)) {
+        add_drop_advice(&items, page);
+        add_slack_advice(&items, page);
+    }
     if (page->runs_needed) add_rehearse_advice(&items, page);
     if (items.len > 0) {
         wr_str_add(out, "<section aria-labelledby=\"h-next\"><h2 id=\"h-next\">Do next</h2>\n<ul>\n");

@@ -62,7 +62,8 @@ struct wr_chart_input {
     enum wr_target target;
     const struct wr_comparison *comparison; /* runs, converge: their trends */
     const struct wr_pad *pad;           /* pad */
-    const struct wr_cutoff_card *cutoff; /* cutoff: its first limit is drawn */
+    const struct wr_cutoff_card *cutoff; /* cutoff: the earliest over its limits, then its clocks */
+    const char *const *cutoff_limit_name; /* [cutoff->n_limit] */
     const struct wr_backtest *backtest; /* backtest */
 };
 

@@ -4,6 +4,7 @@
 #define WETRUN_PRESENT_CUTOFF_VIEW_H
 
 #include "wetrun/campaign/plan.h"
+#include "wetrun/decide/binding_cutoff.h"
 #include "wetrun/decide/cutoff.h"
 #include "wetrun/decide/update.h"
 #include "wetrun/present/context.h"
@@ -29,6 +30,8 @@ void wr_grid_of_cutoffs(const struct wr_cutoff_result *result, size_t limit, str
 void wr_grid_of_bearing_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid);
 /* What stands behind a row beyond its numbers, as words; "" if nothing does. */
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out);
+/* What stands in place of a time to begin by: "too late", "no matter", "begun", "cannot tell"; "" where there is one. */
+const char *wr_binding_words(enum wr_binding what);
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out);
 
 #endif

@@ -1,0 +1,28 @@
+/* The cut-off to act on: of one task, the earliest over all limits that run from the start of the excursion. Limits that are
+ * clocks of their own are read on that clock and stand apart. One rule for the card, the chart and the page. */
+#ifndef WETRUN_DECIDE_BINDING_CUTOFF_H
+#define WETRUN_DECIDE_BINDING_CUTOFF_H
+
+#include "wetrun/decide/cutoff.h"
+
+enum wr_binding {
+    WR_BINDING_FOUND,       /* begin by latest_start_min of row */
+    WR_BINDING_TOO_LATE,    /* for one of the limits no start is early enough: a later moment for another would read as leave */
+    WR_BINDING_CANNOT_TELL, /* one of the limits has too few days to say: it may bind earlier */
+    WR_BINDING_BEGUN,
+    WR_BINDING_NO_MATTER    /* no limit depends on it */
+};
+
+struct wr_binding_cutoff {
+    enum wr_binding what;
+    size_t limit;                    /* of card->list: whose row it is */
+    const struct wr_cutoff_row *row; /* never NULL */
+};
+
+/* The i-th row of the card. At least one limit of the card must not be a clock. */
+struct wr_binding_cutoff wr_binding_cutoff(const struct wr_cutoff_card *card, size_t i);
+/* The same for one limit alone, as for a clock. */
+struct wr_binding_cutoff wr_cutoff_of_limit(const struct wr_cutoff_card *card, size_t limit, size_t i);
+bool wr_has_binding_cutoffs(const struct wr_cutoff_card *card); /* a limit of the card is not a clock */
+
+#endif

@@ -1,0 +1,77 @@
+/* Which of several limits a task must be begun for; expected values by hand. */
+#include <check.h>
+#include "wetrun/decide/binding_cutoff.h"
+
+static struct wr_cutoff_row first[5], second[5], clock_row[5];
+static struct wr_cutoff_list list[3];
+static const struct wr_cutoff_card card = {.n_limit = 3, .n_row = 5, .list = list};
+
+static struct wr_cutoff_row row_of(size_t task, enum wr_cutoff_reason reason, double latest_min)
+{
+    return (struct wr_cutoff_row){.task = task, .reason = reason, .latest_start_min = latest_min};
+}
+
+static void set_up(void)
+{
+    list[0] = (struct wr_cutoff_list){.row = first};
+    list[1] = (struct wr_cutoff_list){.row = second};
+    list[2] = (struct wr_cutoff_list){.limit = {.limit = {.is_clock = true}}, .row = clock_row};
+    for (size_t i = 0; i < 5; i++) {
+        first[i] = row_of(i, WR_CUTOFF_FOUND, 200);
+        second[i] = row_of(i, WR_CUTOFF_NOT_BEFORE_LIMIT, 0);
+        clock_row[i] = row_of(i, WR_CUTOFF_FOUND, 3); /* minutes of another clock: never compared */
+    }
+}
+
+START_TEST(the_earliest_over_the_limits_binds)
+{
+    set_up();
+    second[1] = row_of(1, WR_CUTOFF_FOUND, 140);
+    second[2] = row_of(2, WR_CUTOFF_FOUND, 260);
+    ck_assert_uint_eq(wr_binding_cutoff(&card, 0).limit, 0);
+    ck_assert_uint_eq(wr_binding_cutoff(&card, 1).limit, 1);
+    ck_assert_double_eq(wr_binding_cutoff(&card, 1).row->latest_start_min, 140);
+    ck_assert_uint_eq(wr_binding_cutoff(&card, 2).limit, 0);
+}
+END_TEST
+
+START_TEST(no_later_moment_where_one_limit_allows_none)
+{
+    set_up();
+    second[0].reason = WR_CUTOFF_NEVER;
+    second[1] = row_of(1, WR_CUTOFF_FOUND, -4); /* before the beginning */
+    second[2].reason = WR_CUTOFF_TOO_FEW;
+    first[3].reason = second[3].reason = WR_CUTOFF_BEGUN;
+    first[4].reason = WR_CUTOFF_NOT_BEFORE_LIMIT;
+    ck_assert_int_eq(wr_binding_cutoff(&card, 0).what, WR_BINDING_TOO_LATE);
+    ck_assert_uint_eq(wr_binding_cutoff(&card, 0).limit, 1);
+    ck_assert_int_eq(wr_binding_cutoff(&card, 1).what, WR_BINDING_TOO_LATE);
+    ck_assert_int_eq(wr_binding_cutoff(&card, 2).what, WR_BINDING_CANNOT_TELL);
+    ck_assert_int_eq(wr_binding_cutoff(&card, 3).what, WR_BINDING_BEGUN);
+    ck_assert_int_eq(wr_binding_cutoff(&card, 4).what, WR_BINDING_NO_MATTER);
+}
+END_TEST
+
+START_TEST(clocks_stand_apart)
+{
+    const struct wr_cutoff_card only_clock = {.n_limit = 1, .n_row = 5, .list = list + 2};
+
+    set_up();
+    ck_assert(wr_has_binding_cutoffs(&card));
+    ck_assert(!wr_has_binding_cutoffs(&only_clock));
+    ck_assert_double_eq(wr_cutoff_of_limit(&card, 2, 0).row->latest_start_min, 3);
+}
+END_TEST
+
+Suite *suite_binding_cutoff(void);
+Suite *suite_binding_cutoff(void)
+{
+    Suite *suite = suite_create("binding_cutoff");
+    TCase *tc = tcase_create("several limits");
+
+    tcase_add_test(tc, the_earliest_over_the_limits_binds);
+    tcase_add_test(tc, no_later_moment_where_one_limit_allows_none);
+    tcase_add_test(tc, clocks_stand_apart);
+    suite_add_tcase(suite, tc);
+    return suite;
+}
