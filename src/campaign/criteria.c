@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include "sheet.h"
+#include "wetrun/io/text_file.h"
 
 static const struct {
     const char *name, *meaning;
@@ -88,7 +89,6 @@ static void take_criterion(void *arg, struct sheet *sheet)
         t->criteria->threshold[i] = value.value;
 }
 
-/* bytes NULL: the file itself */
 static enum wr_status read_criteria(struct wr_criteria *criteria, const char *name, const char *bytes, size_t n,
                                     struct wr_findings *findings, struct wr_error *err)
 {
@@ -107,11 +107,16 @@ static enum wr_status read_criteria(struct wr_criteria *criteria, const char *na
 enum wr_status wr_criteria_read(struct wr_criteria *criteria, const char *path, struct wr_findings *findings,
                                 struct wr_error *err)
 {
-    return read_criteria(criteria, path, NULL, 0, findings, err);
+    struct wr_text text;
+    enum wr_status status = wr_text_read(&text, path, err);
+
+    if (status == WR_OK) status = read_criteria(criteria, path, text.bytes, text.n, findings, err);
+    wr_text_release(&text);
+    return status;
 }
 
 enum wr_status wr_criteria_read_bytes(struct wr_criteria *criteria, const char *name, const char *bytes, size_t n,
                                       struct wr_findings *findings, struct wr_error *err)
 {
-    return read_criteria(criteria, name, bytes ? bytes : "", n, findings, err);
+    return read_criteria(criteria, name, bytes, n, findings, err);
 }

@@ -1,5 +1,6 @@
 #include <string.h>
 #include "sheet.h"
+#include "wetrun/io/text_file.h"
 #include "wetrun/campaign/limits.h"
 
 enum history_column { H_EXCURSION, H_KIND, H_POOL, H_FLIGHT, N_HISTORY_COLUMN };
@@ -23,7 +24,7 @@ static double take_minutes(struct sheet *sheet, enum history_column column)
 {
     struct wr_maybe minutes;
 
-    if (sheet_number(sheet, column, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &minutes) &&
+    if (sheet_number(sheet, column, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &minutes) &&
         (!minutes.known || minutes.value == 0))
         sheet_error(sheet, column, "history-missing", "%s needs minutes above 0", history_columns[column].name);
     return minutes.value;
@@ -57,13 +58,18 @@ static enum wr_status read_history(struct wr_history *history, const char *name,
 enum wr_status wr_history_read(struct wr_history *history, const char *path, struct wr_findings *findings,
                                struct wr_error *err)
 {
-    return read_history(history, path, NULL, 0, findings, err);
+    struct wr_text text;
+    enum wr_status status = wr_text_read(&text, path, err);
+
+    if (status == WR_OK) status = read_history(history, path, text.bytes, text.n, findings, err);
+    wr_text_release(&text);
+    return status;
 }
 
 enum wr_status wr_history_read_bytes(struct wr_history *history, const char *name, const char *bytes, size_t n,
                                      struct wr_findings *findings, struct wr_error *err)
 {
-    return read_history(history, name, bytes ? bytes : "", n, findings, err);
+    return read_history(history, name, bytes, n, findings, err);
 }
 
 void wr_history_release(struct wr_history *history)

@@ -1,7 +1,9 @@
 #include "wetrun/campaign/limits.h"
 
+#include <stdio.h>
 #include <string.h>
 #include "sheet.h"
+#include "wetrun/io/text_file.h"
 
 /* ---- limits.csv ---- */
 
@@ -25,24 +27,42 @@ static uint32_t all_lanes(const struct wr_plan *plan)
 static void take_lanes(struct sheet *sheet, const struct wr_plan *plan, struct wr_limit *limit)
 {
     const char *crew = sheet_text(sheet, L_CREW);
-    size_t lane = wr_plan_find_lane(plan, crew);
+    enum wr_spelling spelling;
+    struct wr_str text = {0};
+    uint8_t order[WR_MAX_LANES];
+    uint32_t lanes;
+    size_t lane = wr_plan_resolve_lane(plan, crew, &spelling);
 
     limit->lanes = all_lanes(plan);
-    if (lane != SIZE_MAX) limit->lanes = UINT32_C(1) << lane;
-    else if (crew[0] && !sheet_name_is(crew, "all"))
-        sheet_error(sheet, L_CREW, "unknown-lane", "'%.60s' is neither all nor a lane of the plan", crew);
+    if (lane != SIZE_MAX) {
+        limit->lanes = UINT32_C(1) << lane;
+        sheet_note(sheet, L_CREW, spelling, plan->lane[lane]);
+    } else if (sheet_name_is(crew, "both") ? plan->n_lane == 2
+                                           : wr_plan_crew_lanes(plan, crew, order, &lanes) && lanes == all_lanes(plan)) {
+        sheet_note(sheet, L_CREW, WR_SP_CREW, "all");
+    } else if (crew[0] && !sheet_name_is(crew, "all")) {
+        wr_plan_say_no_lane(plan, crew, &text);
+        sheet_error(sheet, L_CREW, "unknown-lane", "%s, and it is not all", text.text);
+    }
+    wr_str_release(&text);
 }
 
 static size_t take_task(struct sheet *sheet, const struct wr_plan *plan, enum limit_column column)
 {
     const char *id = sheet_text(sheet, column);
-    size_t task = wr_plan_find(plan, id);
+    enum wr_spelling spelling;
+    struct wr_str text = {0};
+    size_t task = wr_plan_resolve(plan, id, &spelling);
 
-    if (id[0] == '\0')
-        sheet_error(sheet, column, "half-a-clock", "from and to go together: %s is missing",
-                    limit_columns[column].name);
-    else if (task == SIZE_MAX)
-        sheet_error(sheet, column, "unknown-task", "'%.60s' is no task of the plan", id);
+    if (id[0] == '\0') {
+        sheet_error(sheet, column, "half-a-clock", "from and to go together: %s is missing", limit_columns[column].name);
+    } else if (task == SIZE_MAX) {
+        wr_plan_say_no_task(plan, id, &text);
+        sheet_error(sheet, column, "unknown-task", "%s", text.text);
+    } else {
+        sheet_note(sheet, column, spelling, plan->task[task].id);
+    }
+    wr_str_release(&text);
     return task;
 }
 
@@ -63,21 +83,35 @@ static void take_clock(struct sheet *sheet, const struct wr_plan *plan, struct w
                     plan->task[limit->to].id, plan->task[limit->from].id);
 }
 
+static void take_confidence(struct sheet *sheet, struct wr_limit *limit)
+{
+    const char *text = sheet_text(sheet, L_CONFIDENCE);
+    enum wr_spelling spelling;
+    char meant[32];
+    double prob;
+
+    if (!text[0]) return;
+    const char *trouble = wr_written_confidence(text, &sheet->habits, &prob, &spelling);
+    if (!trouble && prob <= 0.5)
+        trouble = "not above 0.5: a limit is to be kept more often than not (write 0.9 for 90 %)";
+    if (trouble) {
+        sheet_error(sheet, L_CONFIDENCE, "bad-confidence", "confidence '%.60s' is %s", text, trouble);
+        return;
+    }
+    limit->confidence = wr_known(prob);
+    snprintf(meant, sizeof meant, "%g", prob);
+    sheet_note(sheet, L_CONFIDENCE, spelling, meant);
+}
+
 static void take_amounts(struct sheet *sheet, struct wr_limit *limit)
 {
     struct wr_maybe minutes;
-    size_t before = sheet->n_error;
 
     if (sheet_number(sheet, L_MINUTES, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &minutes) &&
         (!minutes.known || minutes.value == 0))
         sheet_error(sheet, L_MINUTES, "no-minutes", "a limit needs minutes above 0");
     limit->minutes = minutes.value;
-    if (!sheet_number(sheet, L_CONFIDENCE, SHEET_DECIMAL, -1000, 1000, &limit->confidence)) return;
-    if (before == sheet->n_error && limit->confidence.known &&
-        !(limit->confidence.value > 0 && limit->confidence.value < 1))
-        sheet_error(sheet, L_CONFIDENCE, "bad-confidence",
-                    "confidence %.60s is not between 0 and 1 (write 0.9 for 90 %%)",
-                    sheet_text(sheet, L_CONFIDENCE));
+    take_confidence(sheet, limit);
 }
 
 static bool is_whole_excursion(const struct wr_limit *limit, const struct wr_plan *plan)
@@ -123,13 +157,18 @@ static enum wr_status read_limits(struct wr_limits *limits, const char *name, co
 enum wr_status wr_limits_read(struct wr_limits *limits, const char *path, const struct wr_plan *plan,
                               struct wr_findings *findings, struct wr_error *err)
 {
-    return read_limits(limits, path, NULL, 0, plan, findings, err);
+    struct wr_text text;
+    enum wr_status status = wr_text_read(&text, path, err);
+
+    if (status == WR_OK) status = read_limits(limits, path, text.bytes, text.n, plan, findings, err);
+    wr_text_release(&text);
+    return status;
 }
 
 enum wr_status wr_limits_read_bytes(struct wr_limits *limits, const char *name, const char *bytes, size_t n,
                                     const struct wr_plan *plan, struct wr_findings *findings, struct wr_error *err)
 {
-    return read_limits(limits, name, bytes ? bytes : "", n, plan, findings, err);
+    return read_limits(limits, name, bytes, n, plan, findings, err);
 }
 
 void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes)

@@ -2,6 +2,7 @@
 
 #include <string.h>
 #include "sheet.h" /* sheet_name_is */
+#include "table_start.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/str.h"
 
@@ -18,7 +19,21 @@ const char *log_role_name(enum log_role role)
     return role_name[role];
 }
 
+/* Names under which such a column is often found elsewhere: offered, never taken unasked. */
+static const char *const often_called[N_ROLE][8] = {
+    [ROLE_RUN] = {"rehearsal", "case", "case id", "trial", "session", "run no", "run id"},
+    [ROLE_TASK] = {"activity", "event", "job", "task name", "task id", "action"},
+    [ROLE_START] = {"begin", "began", "from", "started", "start time", "begin time", "start timestamp"},
+    [ROLE_END] = {"finish", "finished", "stop", "to", "ended", "end time", "end timestamp"},
+    [ROLE_MINUTES] = {"duration", "min", "elapsed", "time taken", "length"},
+};
+
 /* ---- --columns ---- */
+
+static bool is_none(const char *column)
+{
+    return strcmp(column, "-") == 0;
+}
 
 static bool find_role(const char *name, size_t len, size_t *role)
 {
@@ -63,8 +78,20 @@ static enum wr_status take_pair(struct log_mapping *mapping, const char **at, st
     return WR_OK;
 }
 
-enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, struct wr_arena *arena,
-                                 struct wr_error *err)
+static void take_aliases(struct log_mapping *mapping, const struct wr_aliases *aliases)
+{
+    for (size_t i = 0; aliases && i < aliases->n_alias; i++) {
+        const struct wr_alias *a = &aliases->alias[i];
+        size_t role;
+        if (a->kind == WR_NAME_COLUMN && find_role(a->to, strlen(a->to), &role) && !mapping->column[role]) {
+            mapping->column[role] = a->from;
+            mapping->found[role] = true; /* a file without it is none to complain of */
+        }
+    }
+}
+
+enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, const struct wr_aliases *aliases,
+                                 struct wr_arena *arena, struct wr_error *err)
 {
     struct wr_str value = {0};
     enum wr_status status = WR_OK;
@@ -77,16 +104,30 @@ enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, 
     wr_str_release(&value);
     for (size_t a = 0; a < N_ROLE && status == WR_OK; a++)
         for (size_t b = 0; b < a && status == WR_OK; b++)
-            if (mapping->column[a] && mapping->column[b] && sheet_name_is(mapping->column[a], mapping->column[b]))
+            if (mapping->column[a] && mapping->column[b] && !is_none(mapping->column[a]) &&
+                sheet_name_is(mapping->column[a], mapping->column[b]))
                 status = wr_fail(err, WR_E_USAGE, "--columns: column '%.60s' is named for both %s and %s",
                                  mapping->column[a], role_name[b], role_name[a]);
+    if (status == WR_OK) take_aliases(mapping, aliases);
     return status;
+}
+
+size_t log_column_names(const struct log_mapping *mapping, const char *name[MOST_COLUMN_NAMES])
+{
+    size_t n = 0;
+
+    for (size_t role = 0; role < N_ROLE; role++) {
+        name[n++] = role_name[role];
+        if (mapping->column[role] && !is_none(mapping->column[role])) name[n++] = mapping->column[role];
+        for (size_t i = 0; i < 8 && often_called[role][i]; i++) name[n++] = often_called[role][i];
+    }
+    return n;
 }
 
 enum wr_status log_mapping_check(const struct log_mapping *mapping, struct wr_error *err)
 {
     for (size_t role = 0; role < N_ROLE; role++)
-        if (mapping->column[role] && !mapping->found[role])
+        if (mapping->column[role] && !is_none(mapping->column[role]) && !mapping->found[role])
             return wr_fail(err, WR_E_INPUT, "--columns: there is no column '%.60s' (asked for as %s)",
                            mapping->column[role], role_name[role]);
     return WR_OK;
@@ -101,26 +142,43 @@ static size_t find_field(const struct wr_csv_record *header, const char *name, s
     return from;
 }
 
-static enum wr_status place_role(struct log_columns *columns, const struct wr_csv_record *header, const char *file,
-                                 struct log_mapping *mapping, size_t role, struct wr_error *err)
+/* The field that holds a role: under the name that --columns gives it, else under its own, or one that is like it. */
+static size_t field_of_role(const struct wr_csv_record *header, struct log_mapping *mapping, size_t role, const char **name)
 {
-    const char *name = mapping->column[role];
-    size_t at = name ? find_field(header, name, 0) : header->n_field;
+    enum column_match match;
 
+    *name = mapping->column[role];
+    if (*name && is_none(*name)) return header->n_field;
+    size_t at = *name ? find_field(header, *name, 0) : header->n_field;
     if (at < header->n_field) {
         mapping->found[role] = true;
-    } else {
-        name = role_name[role];
-        for (size_t other = 0; other < N_ROLE; other++) /* a column given away is not to be had by its own name */
-            if (other != role && mapping->column[other] && sheet_name_is(mapping->column[other], name)) return WR_OK;
-        at = find_field(header, name, 0);
-        if (at == header->n_field) return WR_OK;
+        return at;
     }
+    *name = role_name[role];
+    for (size_t other = 0; other < N_ROLE; other++) /* a column given away is not to be had by its own name */
+        if (other != role && mapping->column[other] && sheet_name_is(mapping->column[other], *name)) return header->n_field;
+    at = column_find(header, *name, &match);
+    for (size_t other = 0; match == COLUMN_LIKE && other < N_ROLE; other++)
+        if (mapping->column[other] && sheet_name_is(mapping->column[other], header->field[at].text)) return header->n_field;
+    return at;
+}
+
+static enum wr_status place_role(struct log_columns *columns, const struct wr_csv_record *header, const char *file,
+                                 struct log_mapping *mapping, size_t role, struct wr_read_as *read_as,
+                                 struct wr_error *err)
+{
+    const char *name;
+    size_t at = field_of_role(header, mapping, role, &name);
+
+    if (at == header->n_field) return WR_OK;
     columns->has[role] = true;
     columns->at[role] = at;
+    struct wr_csv_place place = wr_csv_place_of_field(header, at);
+    if (!sheet_name_is(header->field[at].text, name))
+        wr_read_as_note(read_as, WR_SP_COLUMN, place.line, place.column, header->field[at].text, name);
     size_t again = find_field(header, name, at + 1);
     if (again == header->n_field) return WR_OK;
-    struct wr_csv_place place = wr_csv_place_of_field(header, again);
+    place = wr_csv_place_of_field(header, again);
     return wr_fail(err, WR_E_INPUT, "%s:%zu:%zu: there are two columns '%.60s'", file, place.line, place.column, name);
 }
 
@@ -153,24 +211,51 @@ static void place_attributes(struct log_columns *columns, const struct wr_csv_re
     }
 }
 
+/* "run=Session": what is offered for a missing column. */
+static void suggest(struct wr_str *out, const struct wr_csv_record *header, size_t role)
+{
+    enum column_match match;
+    size_t at = header->n_field;
+
+    for (size_t i = 0; i < 8 && often_called[role][i] && at == header->n_field; i++)
+        at = column_find(header, often_called[role][i], &match);
+    wr_str_addf(out, "%s=", role_name[role]);
+    if (at == header->n_field) wr_str_add(out, "NAME");
+    else wr_str_addf(out, strpbrk(header->field[at].text, " ,") ? "\"%.60s\"" : "%.60s", header->field[at].text);
+}
+
 static enum wr_status check_needed(const struct log_columns *columns, const struct wr_csv_record *header,
                                    const char *file, struct wr_error *err)
 {
-    const char *missing = NULL;
+    const bool timed = columns->has[ROLE_MINUTES];
+    const struct { enum log_role role; bool missing; } needed[] = {
+        {ROLE_RUN, !columns->has[ROLE_RUN]},
+        {ROLE_TASK, !columns->has[ROLE_TASK]},
+        {ROLE_START, !timed && !columns->has[ROLE_START]},
+        {ROLE_END, !timed && !columns->has[ROLE_END]},
+    };
+    struct wr_str text = {0}, offer = {0};
+    const char *first = NULL;
 
-    if (!columns->has[ROLE_RUN]) missing = "run";
-    else if (!columns->has[ROLE_TASK]) missing = "task";
-    else if (!columns->has[ROLE_MINUTES] && !columns->has[ROLE_START]) missing = "start";
-    else if (!columns->has[ROLE_MINUTES] && !columns->has[ROLE_END]) missing = "end";
-    if (!missing) return WR_OK;
-    return wr_fail(err, WR_E_INPUT, "%s:%zu:1: the header has no column '%s'; run, task, and start and end (or "
-                   "minutes) are needed; --columns %s=NAME says under which name to look", file, header->line, missing,
-                   missing);
+    for (size_t i = 0; i < sizeof needed / sizeof *needed; i++) {
+        if (!needed[i].missing) continue;
+        if (!first) first = role_name[needed[i].role];
+        if (offer.len) wr_str_add_char(&offer, ',');
+        suggest(&offer, header, needed[i].role);
+    }
+    if (!first) return WR_OK;
+    wr_str_addf(&text, "%s:%zu:1: the header has no column '%s'; run, task, and start and end (or minutes) are needed; "
+                "--columns %s says which they are; the header has:", file, header->line, first, offer.text);
+    for (size_t i = 0; i < header->n_field && i < 12; i++) wr_str_addf(&text, "%s %.40s", i ? "," : "", header->field[i].text);
+    enum wr_status status = wr_fail(err, WR_E_INPUT, "%s", text.text);
+    wr_str_release(&text);
+    wr_str_release(&offer);
+    return status;
 }
 
 enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv_record *header, const char *file,
                                 struct log_mapping *mapping, struct wr_names *attributes, struct wr_arena *arena,
-                                struct wr_findings *findings, struct wr_error *err)
+                                struct wr_read_as *read_as, struct wr_findings *findings, struct wr_error *err)
 {
     enum wr_status status = WR_OK;
 
@@ -185,7 +270,7 @@ enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv
     columns->n_field = header->n_field;
     for (size_t role = 0; role < N_ROLE; role++) columns->at[role] = header->n_field;
     for (size_t role = 0; role < N_ROLE && status == WR_OK; role++)
-        status = place_role(columns, header, file, mapping, role, err);
+        status = place_role(columns, header, file, mapping, role, read_as, err);
     if (status == WR_OK) status = check_needed(columns, header, file, err);
     if (status == WR_OK) place_attributes(columns, header, file, attributes, arena, findings);
     return status;

@@ -6,8 +6,10 @@
 #include <stddef.h>
 #include <stdint.h>
 #include "wetrun/base/error.h"
+#include "wetrun/campaign/aliases.h"
 #include "wetrun/campaign/findings.h"
 #include "wetrun/campaign/names.h"
+#include "wetrun/campaign/written.h"
 #include "wetrun/io/csv_reader.h"
 
 enum log_role {
@@ -28,11 +30,13 @@ const char *log_role_name(enum log_role role);
 
 /* What --columns says. */
 struct log_mapping {
-    const char *column[N_ROLE]; /* NULL: the role's own name */
+    const char *column[N_ROLE]; /* NULL: the role's own name; "-": no column holds it */
     bool found[N_ROLE];         /* in some file */
 };
-/* text may be NULL. WR_E_USAGE if it is malformed. */
-WR_MUST_CHECK enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, struct wr_arena *arena,
+/* text may be NULL; what it leaves open is taken from the aliases of kind column, where they name a role. WR_E_USAGE if it is
+ * malformed. */
+WR_MUST_CHECK enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text,
+                                               const struct wr_aliases *aliases, struct wr_arena *arena,
                                                struct wr_error *err);
 /* WR_E_INPUT if a column that was asked for is in no file. */
 WR_MUST_CHECK enum wr_status log_mapping_check(const struct log_mapping *mapping, struct wr_error *err);
@@ -44,11 +48,24 @@ struct log_columns { /* start as {0} */
     uint32_t *attribute;  /* [n_field] index of a further column's name, or WR_NO_NAME */
     size_t n_attribute;   /* of them */
 };
+/* A cell of a record, the empty one where the row or the header has no such column. */
+static inline const struct wr_csv_field *log_cell_text(const struct log_columns *columns, const struct wr_csv_record *record,
+                                                       enum log_role role)
+{
+    size_t at = columns->at[role];
+
+    return &record->field[at < record->n_field ? at : record->n_field];
+}
+/* All names by which a header may be told: the roles', those of the mapping, and what such columns are often called. Returns
+ * how many. */
+enum { MOST_COLUMN_NAMES = 10 * N_ROLE };
+size_t log_column_names(const struct log_mapping *mapping, const char *name[MOST_COLUMN_NAMES]);
 /* Reads a header. Names of further columns go to attributes. WR_E_INPUT as wr_run_log_read says. */
 WR_MUST_CHECK enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv_record *header,
                                               const char *file, struct log_mapping *mapping,
                                               struct wr_names *attributes, struct wr_arena *arena,
-                                              struct wr_findings *findings, struct wr_error *err);
+                                              struct wr_read_as *read_as, struct wr_findings *findings,
+                                              struct wr_error *err);
 void log_columns_release(struct log_columns *columns);
 
 #endif

@@ -7,11 +7,12 @@ static uint32_t number_of(struct log_lost *lost, const char *text)
     return wr_names_add(&lost->names, &lost->text, text, strlen(text));
 }
 
-static bool read_time(const char *text, int64_t *ns)
+static bool read_time(const char *text, const struct wr_habits *habits, int64_t *ns)
 {
     struct wr_log_time time;
+    enum wr_spelling spelling;
 
-    if (!*text || wr_parse_log_time(text, strlen(text), &time) != WR_TIME_OK) return false;
+    if (!*text || wr_written_time(text, strlen(text), habits, &time, &spelling)) return false;
     *ns = time.ns;
     return true;
 }
@@ -23,8 +24,8 @@ void log_lost_note(struct log_lost *lost, const struct log_lost_fields *f, uint3
 
     *row = (struct log_lost_row){.run = number_of(lost, f->run), .task = number_of(lost, f->task),
                                  .step = number_of(lost, f->step), .file = file, .line = line};
-    row->has_start = read_time(f->start, &row->start_ns);
-    row->has_end = read_time(f->end, &row->end_ns);
+    row->has_start = read_time(f->start, f->habits, &row->start_ns);
+    row->has_end = read_time(f->end, f->habits, &row->end_ns);
 }
 
 static uint32_t find(const struct wr_names *names, const struct log_lost *lost, uint32_t name)

@@ -27,7 +27,11 @@ struct log_lost { /* start as {0} */
     struct wr_arena text;
 };
 
-struct log_lost_fields { const char *run, *task, *step, *start, *end; }; /* as they stand in the row, "" if absent */
+struct log_lost_fields {
+    const char *run, *task; /* what is meant */
+    const char *step, *start, *end; /* as they stand in the row, "" if absent */
+    const struct wr_habits *habits;
+};
 
 void log_lost_note(struct log_lost *lost, const struct log_lost_fields *f, uint32_t file, size_t line);
 /* Fills log->lost from those that no piece makes good: the same run, task and step, and a start or an end in common, or a

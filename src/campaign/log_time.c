@@ -1,6 +1,7 @@
 #include "wetrun/campaign/log_time.h"
 
 #include <math.h>
+#include <stdio.h>
 #include "wetrun/base/number.h"
 
 #define NS_PER_S INT64_C(1000000000)
@@ -218,6 +219,15 @@ bool wr_parse_log_date(const char *text, size_t len, int64_t *day)
         return true;
     }
     return len == 10 && take_date(&c, day) == WR_TIME_OK;
+}
+
+void wr_date_text(int64_t day, char text[16])
+{
+    int year = 1700, month = 1;
+
+    while (days_from(year + 1, 1, 1) <= day) year++;
+    while (month < 12 && days_from(year, month + 1, 1) <= day) month++;
+    snprintf(text, 16, "%04d-%02d-%02d", year % 10000, month % 100, (int)(day - days_from(year, month, 1)) % 31 + 1);
 }
 
 const char *wr_time_kind_text(enum wr_time_kind kind)

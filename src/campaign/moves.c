@@ -2,6 +2,7 @@
 
 #include <string.h>
 #include "sheet.h"
+#include "wetrun/io/text_file.h"
 #include "wetrun/base/memory.h"
 
 enum move_column { M_MOVE, M_TASK, M_TO, N_MOVE_COLUMN };
@@ -57,9 +58,17 @@ static void take_kind(struct sheet *sheet, struct wr_move *m)
 static size_t take_task(struct sheet *sheet, const struct wr_plan *plan, enum move_column column)
 {
     const char *id = sheet_text(sheet, column);
-    size_t task = wr_plan_find(plan, id);
+    enum wr_spelling spelling;
+    struct wr_str text = {0};
+    size_t task = wr_plan_resolve(plan, id, &spelling);
 
-    if (task == SIZE_MAX) sheet_error(sheet, column, "unknown-task", "'%.60s' is no task of the plan", id);
+    if (task == SIZE_MAX) {
+        wr_plan_say_no_task(plan, id, &text);
+        sheet_error(sheet, column, "unknown-task", "%s", text.text);
+    } else {
+        sheet_note(sheet, column, spelling, plan->task[task].id);
+    }
+    wr_str_release(&text);
     return task;
 }
 
@@ -129,7 +138,12 @@ enum wr_status wr_moves_read_bytes(struct wr_moves *moves, const char *name, con
 enum wr_status wr_moves_read(struct wr_moves *moves, const char *path, const struct wr_plan *plan,
                              struct wr_findings *findings, struct wr_error *err)
 {
-    return wr_moves_read_bytes(moves, path, NULL, 0, plan, findings, err);
+    struct wr_text text;
+    enum wr_status status = wr_text_read(&text, path, err);
+
+    if (status == WR_OK) status = wr_moves_read_bytes(moves, path, text.bytes, text.n, plan, findings, err);
+    wr_text_release(&text);
+    return status;
 }
 
 /* ---- general permissions ---- */

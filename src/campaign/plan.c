@@ -2,8 +2,11 @@
 
 #include <stdio.h>
 #include <string.h>
+#include "crew_text.h"
 #include "plan_parts.h"
 #include "sheet.h"
+#include "wetrun/campaign/near_name.h"
+#include "wetrun/io/text_file.h"
 
 enum column {
     C_TASK,
@@ -32,17 +35,19 @@ static const struct sheet_column columns[N_COLUMN] = {
 
 enum { MOST_SDLOG = 5, MOST_WORDS_OF_AN_ID = 32 };
 
-/* The `after` text of a task, kept until all ids are known. */
-struct after {
-    const char *text;
-    struct wr_csv_place place;
+/* Texts of a task that are understood when all rows are known: lanes and ids of others stand in them. */
+struct later {
+    const char *crew, *after;
+    struct wr_csv_place crew_place, after_place;
 };
 
 struct reading {
     struct wr_plan *plan;
     struct sheet sheet;
-    struct after *after; /* [n_task] */
-    size_t n_after, room_after;
+    struct later *later; /* [n_task] */
+    size_t n_later, room_later;
+    struct crew_lanes lanes;
+    struct wr_read_as read_as; /* of what is understood later */
 };
 
 /* ---- a row ---- */
@@ -54,27 +59,17 @@ static const char *keep(struct reading *r, size_t column)
     return wr_arena_copy(&r->plan->text, text, strlen(text));
 }
 
-static void take_crew(struct reading *r, struct wr_plan_task *task)
-{
-    struct plan_crew crew;
-    const char *text = sheet_text(&r->sheet, C_CREW);
-    const char *trouble = plan_parse_crew(r->plan, text, PLAN_LANES_MAY_BE_NEW, &crew);
-
-    if (trouble) sheet_error(&r->sheet, C_CREW, "bad-crew", "crew '%.60s': %s", text, trouble);
-    plan_set_crew(task, &crew);
-}
-
 /* Minutes, all columns; false if one is no number or out of range. */
 static bool take_numbers(struct reading *r, struct wr_plan_task *t)
 {
     struct sheet *s = &r->sheet;
     size_t before = s->n_error;
 
-    sheet_number(s, C_PLANNED, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &t->planned_min);
-    sheet_number(s, C_LOW, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &t->low_min);
-    sheet_number(s, C_LIKELY, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &t->likely_min);
-    sheet_number(s, C_HIGH, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &t->high_min);
-    sheet_number(s, C_MEDIAN, SHEET_DECIMAL, 0, SHEET_MOST_MINUTES, &t->median_min);
+    sheet_number(s, C_PLANNED, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &t->planned_min);
+    sheet_number(s, C_LOW, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &t->low_min);
+    sheet_number(s, C_LIKELY, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &t->likely_min);
+    sheet_number(s, C_HIGH, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &t->high_min);
+    sheet_number(s, C_MEDIAN, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &t->median_min);
     sheet_number(s, C_SDLOG, SHEET_DECIMAL, 0, MOST_SDLOG, &t->sdlog);
     sheet_number(s, C_DROP_AFTER, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &t->drop_after_min);
     sheet_number(s, C_NOT_BEFORE, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &t->not_before_min);
@@ -142,16 +137,50 @@ static void take_row(void *arg, struct sheet *sheet)
     task->title = sheet_text(sheet, C_TITLE)[0] ? keep(r, C_TITLE) : task->id;
     task->kind = keep(r, C_KIND);
     task->line = sheet->record->line;
-    take_crew(r, task);
     if (take_numbers(r, task)) check_numbers(r, task);
-    *WR_PUSH(r->after, r->n_after, r->room_after) = (struct after){keep(r, C_AFTER), sheet_place(sheet, C_AFTER)};
+    crew_learn(&r->lanes, sheet_text(sheet, C_CREW));
+    *WR_PUSH(r->later, r->n_later, r->room_later) = (struct later){
+        keep(r, C_CREW), keep(r, C_AFTER), sheet_place(sheet, C_CREW), sheet_place(sheet, C_AFTER)};
+}
+
+/* ---- the crew column ---- */
+
+static void resolve_crew(struct reading *r, size_t number)
+{
+    const struct later *later = &r->later[number];
+    struct wr_str plain = {0};
+    struct plan_crew crew = {0};
+    const char *trouble = NULL;
+
+    if (crew_plain(&r->lanes, later->crew, &plain, &trouble)) {
+        trouble = plan_parse_crew(r->plan, wr_str_text(&plain), PLAN_LANES_MAY_BE_NEW, &crew);
+        if (strcmp(wr_str_text(&plain), later->crew) != 0)
+            wr_read_as_note(&r->read_as, WR_SP_CREW, later->crew_place.line, later->crew_place.column, later->crew,
+                            plain.text);
+    }
+    if (trouble) sheet_error_at(&r->sheet, later->crew_place, "bad-crew", "crew '%.60s': %s", later->crew, trouble);
+    plan_set_crew(&r->plan->task[number], &crew);
+    wr_str_release(&plain);
+}
+
+/* Lanes that differ in case or blanks only would be two crews that do not know of each other. */
+static void check_lanes(struct reading *r)
+{
+    const struct wr_plan *plan = r->plan;
+
+    for (size_t a = 0; a < plan->n_lane; a++)
+        for (size_t b = 0; b < a; b++)
+            if (wr_same_but_for_spelling(plan->lane[a], plan->lane[b]))
+                sheet_error_at(&r->sheet, (struct wr_csv_place){1, 1}, "names-alike",
+                               "lanes '%.60s' and '%.60s' differ in case or blanks only: write one of them throughout",
+                               plan->lane[b], plan->lane[a]);
 }
 
 /* ---- the after column ---- */
 
 static bool is_separator(char c)
 {
-    return c == ' ' || c == ';' || c == '\t' || c == '\n' || c == '\r';
+    return c == ' ' || c == ';' || c == ',' || c == '\t' || c == '\n' || c == '\r';
 }
 
 static size_t word_end(const char *text, size_t at)
@@ -194,23 +223,59 @@ static void add_predecessor(struct wr_plan_task *task, size_t predecessor)
     task->after[task->n_after++] = predecessor;
 }
 
+/* What stands at text[at], up to the next separator or, failing that, the next comma or semicolon, in another spelling or
+ * by its title; *end is moved behind it. */
+static size_t take_spelling(const struct wr_plan *plan, const char *text, size_t at, size_t *end, enum wr_spelling *spelling)
+{
+    struct wr_str item = {0};
+    size_t longest = at + strcspn(text + at, ",;\n"), word = word_end(text, at), task;
+
+    while (longest > at && is_separator(text[longest - 1])) longest--;
+    wr_str_add_bytes(&item, text + at, longest - at);
+    task = wr_plan_resolve(plan, item.text, spelling);
+    if (task != SIZE_MAX) *end = longest;
+    if (task == SIZE_MAX && word < longest) {
+        wr_str_clear(&item);
+        wr_str_add_bytes(&item, text + at, word - at);
+        task = wr_plan_resolve(plan, item.text, spelling);
+    }
+    wr_str_release(&item);
+    return task;
+}
+
+static void report_unknown(struct reading *r, size_t number, const char *word, size_t len)
+{
+    struct wr_str text = {0}, item = {0};
+
+    wr_str_addf(&text, "task '%.60s' is to come after '%.*s', but ", r->plan->task[number].id, (int)(len < 60 ? len : 60), word);
+    wr_str_add_bytes(&item, word, len);
+    wr_plan_say_no_task(r->plan, item.text, &text);
+    sheet_error_at(&r->sheet, r->later[number].after_place, "unknown-predecessor", "%s", text.text);
+    wr_str_release(&text);
+    wr_str_release(&item);
+}
+
 static void resolve_after(struct reading *r, size_t number)
 {
     struct wr_plan_task *task = &r->plan->task[number];
-    const char *text = r->after[number].text;
+    const struct later *later = &r->later[number];
+    const char *text = later->after;
     size_t most = 0, end;
 
     for (size_t at = next_word(text, 0); text[at]; at = next_word(text, word_end(text, at))) most++;
     if (most > r->plan->n_task) most = r->plan->n_task; /* none is kept twice */
     task->after = wr_arena_alloc(&r->plan->text, most, sizeof *task->after);
     for (size_t at = next_word(text, 0); text[at]; at = next_word(text, end)) {
+        enum wr_spelling spelling = WR_PLAIN;
         uint32_t id = take_id(r->plan, text, at, &end);
-        if (id != WR_NO_NAME)
-            add_predecessor(task, id);
-        else
-            sheet_error_at(&r->sheet, r->after[number].place, "unknown-predecessor",
-                           "task '%.60s' is to come after '%.*s', which is no task of the plan", task->id,
-                           (int)(end - at < 60 ? end - at : 60), text + at);
+        size_t found = id != WR_NO_NAME ? id : take_spelling(r->plan, text, at, &end, &spelling);
+        if (found == SIZE_MAX) {
+            report_unknown(r, number, text + at, end - at);
+            continue;
+        }
+        add_predecessor(task, found);
+        wr_read_as_note(&r->read_as, spelling, later->after_place.line, later->after_place.column, text,
+                        r->plan->task[found].id);
     }
 }
 
@@ -218,7 +283,7 @@ static void report_cycle(void *arg, size_t task, const char *words)
 {
     struct reading *r = arg;
 
-    sheet_error_at(&r->sheet, r->after[task].place, "cycle", "the plan goes round in a circle: %.800s", words);
+    sheet_error_at(&r->sheet, r->later[task].after_place, "cycle", "the plan goes round in a circle: %.800s", words);
 }
 
 /* ---- the file ---- */
@@ -235,24 +300,33 @@ static enum wr_status read_plan(struct wr_plan *plan, const char *name, const ch
     r.sheet.arg = &r;
     plan->file = wr_arena_copy(&plan->text, name, strlen(name));
     enum wr_status status = sheet_read(&r.sheet, bytes, n_bytes);
+    for (size_t k = 0; k < plan->n_task; k++) resolve_crew(&r, k);
+    check_lanes(&r);
     for (size_t k = 0; k < plan->n_task; k++) resolve_after(&r, k);
+    if (!r.sheet.n_error) wr_read_as_report(&r.read_as, plan->file, findings);
     plan_find_cycles(plan, report_cycle, &r);
     if (status == WR_OK && r.sheet.n_error) status = WR_E_INPUT;
     if (status == WR_OK && plan->n_task == 0)
         status = wr_fail(err, WR_E_INPUT, "%s: no task below the header", name);
-    wr_free(r.after);
+    wr_free(r.later);
+    crew_lanes_release(&r.lanes);
     return status;
 }
 
 enum wr_status wr_plan_read(struct wr_plan *plan, const char *path, struct wr_findings *findings, struct wr_error *err)
 {
-    return read_plan(plan, path, NULL, 0, findings, err);
+    struct wr_text text;
+    enum wr_status status = wr_text_read(&text, path, err);
+
+    if (status == WR_OK) status = read_plan(plan, path, text.bytes, text.n, findings, err);
+    wr_text_release(&text);
+    return status;
 }
 
 enum wr_status wr_plan_read_bytes(struct wr_plan *plan, const char *name, const char *bytes, size_t n,
                                   struct wr_findings *findings, struct wr_error *err)
 {
-    return read_plan(plan, name, bytes ? bytes : "", n, findings, err);
+    return read_plan(plan, name, bytes, n, findings, err);
 }
 
 size_t wr_plan_find(const struct wr_plan *plan, const char *id)

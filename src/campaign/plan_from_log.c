@@ -1,7 +1,6 @@
 /* The plan and the log held against each other, and a plan made from the log. */
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 #include "plan_parts.h"
 
 /* ---- a plan that was read ---- */
@@ -53,23 +52,13 @@ static const struct wr_log_step **first_steps(const struct wr_run_log *log)
     return first;
 }
 
-static const char *task_but_for_case(const struct wr_plan *plan, const char *id)
-{
-    for (size_t k = 0; k < plan->n_task; k++)
-        if (strcasecmp(plan->task[k].id, id) == 0) return plan->task[k].id;
-    return NULL;
-}
-
 static void report_unplanned(struct check *c, size_t log_task, const struct wr_log_step *first)
 {
-    const char *id = c->log->task[log_task], *near = task_but_for_case(c->plan, id);
+    struct wr_str text = {0};
 
-    if (near)
-        wr_findings_add(c->findings, WR_WARNING, "task-not-in-plan", c->log->file[first->file], first->line, 0,
-                        "task '%.60s' is not in the plan, which has '%.60s'", id, near);
-    else
-        wr_findings_add(c->findings, WR_WARNING, "task-not-in-plan", c->log->file[first->file], first->line, 0,
-                        "task '%.60s' is not in the plan", id);
+    wr_plan_say_no_task(c->plan, c->log->task[log_task], &text);
+    wr_findings_add(c->findings, WR_WARNING, "task-not-in-plan", c->log->file[first->file], first->line, 0, "%s", text.text);
+    wr_str_release(&text);
 }
 
 /* Each crew once. */
@@ -86,9 +75,12 @@ static void report_unknown_lanes(struct check *c)
         wr_names_add(&seen, &text, s->crew, strlen(s->crew));
         if (seen.n_name == n_seen) continue;
         const char *trouble = plan_parse_crew(c->plan, s->crew, PLAN_LANES_MUST_BE_KNOWN, &crew);
-        if (trouble)
-            wr_findings_add(c->findings, WR_WARNING, "crew-not-in-plan", c->log->file[s->file], s->line, 0,
-                            "crew '%.60s': %s", s->crew, trouble);
+        if (!trouble) continue;
+        struct wr_str message = {0};
+        wr_plan_say_no_lane(c->plan, s->crew, &message);
+        wr_findings_add(c->findings, WR_WARNING, "crew-not-in-plan", c->log->file[s->file], s->line, 0, "crew '%.60s': %s; %s",
+                        s->crew, trouble, message.text);
+        wr_str_release(&message);
     }
     wr_names_release(&seen);
     wr_arena_release(&text);

@@ -5,16 +5,25 @@
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
-#include "log_columns.h"
 #include "log_lost.h"
 #include "log_pieces.h"
+#include "log_survey.h"
 #include "sheet.h" /* SHEET_MOST_MINUTES */
+#include "wetrun/campaign/near_name.h"
 #include "wetrun/io/csv_reader.h"
+#include "wetrun/io/text_file.h"
 
 enum { MOST_LOG_FILES = 65535 };
 
 /* Twelve hours: longer steps are taken for slips of the pen. */
 #define HALF_DAY_NS (WR_NS_PER_DAY / 2)
+
+/* A row with neither task nor times: below the table it is none of its rows. */
+struct footer {
+    size_t line, n_raw;
+    const char *raw;
+    struct wr_csv_place place;
+};
 
 struct reading {
     struct wr_run_log *log;
@@ -23,18 +32,20 @@ struct reading {
     const struct wr_log_options *options;
     struct wr_findings *findings;
     struct wr_error *err;
-    struct log_mapping mapping;
+    struct log_survey survey;
 
     /* the file being read */
     const char *file;
     uint32_t file_index;
+    struct log_source *source;
     bool has_header;
-    enum wr_status header_status;
-    struct log_columns columns;
     char *header;
     size_t n_header;
+    struct footer *footer;
+    size_t n_footer, room_footer;
 
     uint32_t run, task, step, crew, performer, date; /* names of the last row */
+    uint32_t raw[N_MAP];                             /* the same as they stand in the log */
     uint32_t dated_run;                              /* whose date that was */
     bool *attribute_varies;
     size_t n_attribute_varies;
@@ -55,7 +66,69 @@ struct row {
 static const struct wr_csv_field *field_of(const struct reading *r, const struct wr_csv_record *record,
                                            enum log_role role)
 {
-    return &record->field[r->columns.at[role]];
+    return log_field(&r->survey.fill, &r->source->columns, record, role);
+}
+
+/* What a name of the row means. */
+static const struct wr_csv_field *meant_by(struct reading *r, const struct wr_csv_record *record, enum log_role role,
+                                           size_t which)
+{
+    const struct wr_csv_field *f = field_of(r, record, role);
+    const struct name_map *map = &r->survey.map[which];
+
+    if (!map->changes) return f;
+    uint32_t raw = wr_names_find_next(&r->survey.map[which].raw, f->text, f->len, &r->raw[which]);
+    return raw == WR_NO_NAME ? f : &map->meant[raw];
+}
+
+/* ---- what was not in the plain form ---- */
+
+__attribute__((cold)) static void note_spelling(struct reading *r, const struct wr_csv_record *record, enum log_role role,
+                                                enum wr_spelling spelling, const char *meant)
+{
+    struct wr_csv_place place = wr_csv_place_of_field(record, r->source->columns.at[role]);
+
+    wr_read_as_note(&r->source->read_as, spelling, place.line, place.column, field_of(r, record, role)->text, meant);
+}
+
+static void note_minutes(struct reading *r, const struct wr_csv_record *record, enum log_role role,
+                         enum wr_spelling spelling, double minutes)
+{
+    char meant[40];
+
+    if (spelling == WR_PLAIN) return;
+    snprintf(meant, sizeof meant, "%.6g min", minutes);
+    note_spelling(r, record, role, spelling, meant);
+}
+
+static void note_time(struct reading *r, const struct wr_csv_record *record, enum log_role role, enum wr_spelling spelling,
+                      const struct wr_log_time *time)
+{
+    char meant[WR_CLOCK_TEXT + 32], of_day[WR_CLOCK_TEXT];
+    double minutes = (double)(time->ns - time->day * WR_NS_PER_DAY) / (double)WR_NS_PER_MIN;
+
+    if (spelling == WR_PLAIN) return;
+    if (time->kind == WR_TIME_ELAPSED) snprintf(meant, sizeof meant, "%.6g min elapsed", minutes);
+    else snprintf(meant, sizeof meant, "%s%s", time->kind == WR_TIME_CLOCK ? "" : "date and ", wr_hmmss(minutes, of_day));
+    note_spelling(r, record, role, spelling, meant);
+}
+
+static void note_names(struct reading *r, const struct wr_csv_record *record)
+{
+    static const enum log_role role[N_MAP] = {ROLE_RUN, ROLE_TASK, ROLE_CREW, ROLE_PERFORMER};
+
+    for (size_t m = 0; m < N_MAP; m++) {
+        const struct name_map *map = &r->survey.map[m];
+        if (!map->changes || r->raw[m] == WR_NO_NAME) continue;
+        if (map->spelling[r->raw[m]] != WR_PLAIN)
+            note_spelling(r, record, role[m], map->spelling[r->raw[m]], map->meant[r->raw[m]].text);
+    }
+    for (size_t k = 0; k < N_ROLE; k++)
+        if (r->survey.fill.on[k] && field_of(r, record, (enum log_role)k)->len &&
+            !log_cell_text(&r->source->columns, record, (enum log_role)k)->len)
+            note_spelling(r, record, (enum log_role)k, WR_SP_FILLED, NULL);
+    if (record->n_field < r->source->columns.n_field)
+        wr_read_as_note(&r->source->read_as, WR_SP_MISSING_FIELDS, record->line, 1, NULL, NULL);
 }
 
 /* ---- rejection ---- */
@@ -80,7 +153,7 @@ __attribute__((cold)) WR_PRINTF(5, 6) static bool reject(struct reading *r, cons
     va_start(ap, fmt);
     vsnprintf(reason, sizeof reason, fmt, ap);
     va_end(ap);
-    struct wr_csv_place place = wr_csv_place_of_field(record, r->columns.has[role] ? r->columns.at[role] : 0);
+    struct wr_csv_place place = wr_csv_place_of_field(record, r->source->columns.has[role] ? r->source->columns.at[role] : 0);
     report_rejected(r, record, place, code, reason);
     return false;
 }
@@ -94,9 +167,9 @@ __attribute__((cold)) static void reject_shape(struct reading *r, const struct w
         report_rejected(r, record, wr_csv_place_of_trouble(record), "row-malformed", record->trouble);
         return;
     }
-    snprintf(reason, sizeof reason, "%zu field%s where the header has %zu", record->n_field,
-             record->n_field == 1 ? "" : "s", r->columns.n_field);
-    report_rejected(r, record, wr_csv_place_of_field(record, r->columns.n_field), "row-field-count", reason);
+    snprintf(reason, sizeof reason, "%zu fields where the header has %zu%s", record->n_field, r->source->columns.n_field,
+             record->delimiter == ',' ? " (a comma within a field? put the field in quotes)" : "");
+    report_rejected(r, record, wr_csv_place_of_field(record, r->source->columns.n_field), "row-field-count", reason);
 }
 
 __attribute__((cold)) WR_PRINTF(6, 7) static void warn(struct reading *r, const struct wr_csv_record *record,
@@ -110,24 +183,56 @@ __attribute__((cold)) WR_PRINTF(6, 7) static void warn(struct reading *r, const 
     va_start(ap, fmt);
     vsnprintf(message, sizeof message, fmt, ap);
     va_end(ap);
-    struct wr_csv_place place = wr_csv_place_of_field(record, r->columns.has[role] ? r->columns.at[role] : 0);
+    struct wr_csv_place place = wr_csv_place_of_field(record, r->source->columns.has[role] ? r->source->columns.at[role] : 0);
     wr_findings_add(r->findings, severity, code, r->file, place.line, place.column, "%s", message);
 }
 
 /* ---- understanding a row ---- */
 
+/* Words that people write for done; for a step cut off or left out they are too many, and names.csv translates them. */
+static bool means_done(const char *text)
+{
+    static const char *const word[] = {"complete", "completed", "finished", "ok", NULL};
+
+    for (int i = 0; word[i]; i++)
+        if (strcasecmp(text, word[i]) == 0) return true;
+    return false;
+}
+
+static const char *outcome_at(const void *words, size_t i)
+{
+    return ((const char *const *)words)[i];
+}
+
+__attribute__((cold)) static bool reject_outcome(struct reading *r, const struct wr_csv_record *record, const char *text)
+{
+    static const char *const word[] = {"done", "stopped", "skipped"};
+    const struct wr_name_list list = {outcome_at, word, 3};
+    size_t near = wr_find_near(&list, text);
+
+    if (near != SIZE_MAX)
+        return reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
+                      "outcome '%.60s' is none of done, stopped, skipped (did you mean '%s'?)", text, word[near]);
+    return reject(r, record, ROLE_OUTCOME, "row-bad-outcome", "outcome '%.60s' is none of done, stopped, skipped (names.csv "
+                  "can say which it is: outcome,%.60s,WORD)", text, text);
+}
+
 static bool understand_outcome(struct reading *r, const struct wr_csv_record *record, struct row *row)
 {
     const struct wr_csv_field *f = field_of(r, record, ROLE_OUTCOME);
+    const char *text = f->text;
 
     row->outcome = WR_DONE;
-    if (f->len == 0 || strcmp(f->text, "done") == 0 || strcasecmp(f->text, "done") == 0) return true;
-    row->outcome = WR_STOPPED;
-    if (strcasecmp(f->text, "stopped") == 0) return true;
-    row->outcome = WR_SKIPPED;
-    if (strcasecmp(f->text, "skipped") == 0) return true;
-    return reject(r, record, ROLE_OUTCOME, "row-bad-outcome", "outcome '%.60s' is none of done, stopped, skipped",
-                  f->text);
+    if (f->len == 0 || strcmp(text, "done") == 0) return true;
+    text = wr_alias_of(r->options->aliases, WR_NAME_OUTCOME, text);
+    if (strcasecmp(text, "stopped") == 0) row->outcome = WR_STOPPED;
+    else if (strcasecmp(text, "skipped") == 0) row->outcome = WR_SKIPPED;
+    else if (strcasecmp(text, "done") != 0 && !means_done(text))
+        return reject_outcome(r, record, f->text);
+    if (text != f->text || means_done(text))
+        note_spelling(r, record, ROLE_OUTCOME, WR_SP_OUTCOME, row->outcome == WR_DONE      ? "done"
+                                                              : row->outcome == WR_STOPPED ? "stopped" : "skipped");
+    return true;
 }
 
 /* Minutes that are not negative, from a column of their own. */
@@ -135,19 +240,21 @@ static bool understand_minutes(struct reading *r, const struct wr_csv_record *re
                                double *minutes)
 {
     const struct wr_csv_field *f = field_of(r, record, role);
+    enum wr_spelling spelling;
 
     if (f->len == 1 && f->text[0] == '0') {
         *minutes = 0.0;
         return true;
     }
-    if (!wr_parse_double(f->text, minutes))
-        return reject(r, record, role, "row-bad-number", "%s '%.60s' is not a number of minutes", log_role_name(role),
-                      f->text);
+    const char *trouble = wr_written_span(f->text, &r->source->habits, minutes, &spelling);
+    if (trouble)
+        return reject(r, record, role, "row-bad-number", "%s '%.60s' is %s", log_role_name(role), f->text, trouble);
     if (*minutes < 0)
         return reject(r, record, role, "row-negative", "%s %.60s is negative", log_role_name(role), f->text);
     if (*minutes > SHEET_MOST_MINUTES)
         return reject(r, record, role, "row-out-of-range", "%s %.60s is too large to be meant", log_role_name(role),
                       f->text);
+    note_minutes(r, record, role, spelling, *minutes);
     return true;
 }
 
@@ -155,11 +262,13 @@ static bool understand_time(struct reading *r, const struct wr_csv_record *recor
                             struct wr_log_time *time)
 {
     const struct wr_csv_field *f = field_of(r, record, role);
-    enum wr_time_trouble trouble = wr_parse_log_time(f->text, f->len, time);
+    enum wr_spelling spelling;
+    const char *trouble = wr_written_time(f->text, f->len, &r->source->habits, time, &spelling);
 
-    if (trouble == WR_TIME_OK) return true;
-    return reject(r, record, role, "row-bad-time", "%s '%.60s': %s", log_role_name(role), f->text,
-                  wr_time_trouble_text(trouble));
+    if (trouble)
+        return reject(r, record, role, "row-bad-time", "%s '%.60s': %s", log_role_name(role), f->text, trouble);
+    note_time(r, record, role, spelling, time);
+    return true;
 }
 
 static bool measure_step(struct reading *r, const struct wr_csv_record *record, const struct wr_log_time *start,
@@ -195,7 +304,7 @@ static bool understand_interval(struct reading *r, const struct wr_csv_record *r
     } else if (row->has_minutes) {
         row->length_ns = (int64_t)(row->minutes * (double)WR_NS_PER_MIN + 0.5);
     } else if (row->outcome != WR_SKIPPED) {
-        return reject(r, record, r->columns.has[ROLE_END] ? ROLE_END : ROLE_START, "row-no-time", "it has no end");
+        return reject(r, record, r->source->columns.has[ROLE_END] ? ROLE_END : ROLE_START, "row-no-time", "it has no end");
     }
     if (row->kind == WR_TIME_CLOCK) {
         if (start.ns == WR_NS_PER_DAY) start.ns = 0;
@@ -222,7 +331,7 @@ static bool understand_times(struct reading *r, const struct wr_csv_record *reco
     if (start->len) return understand_interval(r, record, row);
     if (end->len) {
         if (row->outcome == WR_SKIPPED) return understand_time(r, record, ROLE_END, &unused);
-        return reject(r, record, r->columns.has[ROLE_START] ? ROLE_START : ROLE_END, "row-no-time",
+        return reject(r, record, r->source->columns.has[ROLE_START] ? ROLE_START : ROLE_END, "row-no-time",
                       "it has an end but no start");
     }
     if (row->outcome == WR_SKIPPED) return true;
@@ -230,7 +339,7 @@ static bool understand_times(struct reading *r, const struct wr_csv_record *reco
         row->kind = WR_TIME_MINUTES;
         return true;
     }
-    return reject(r, record, r->columns.has[ROLE_START] ? ROLE_START : ROLE_MINUTES, "row-no-time",
+    return reject(r, record, r->source->columns.has[ROLE_START] ? ROLE_START : ROLE_MINUTES, "row-no-time",
                   "it has neither a start and an end nor minutes");
 }
 
@@ -257,7 +366,8 @@ static bool understand_hold(struct reading *r, const struct wr_csv_record *recor
 static bool understand_row(struct reading *r, const struct wr_csv_record *record, struct row *row)
 {
     if (field_of(r, record, ROLE_RUN)->len == 0)
-        return reject(r, record, ROLE_RUN, "row-no-run", "it names no run");
+        return reject(r, record, ROLE_RUN, "row-no-run", "it names no run%s",
+                      r->log->rows_accepted ? " (--fill-down run, if an empty cell means the one above)" : "");
     if (field_of(r, record, ROLE_TASK)->len == 0)
         return reject(r, record, ROLE_TASK, "row-no-task", "it names no task");
     return understand_outcome(r, record, row) && understand_times(r, record, row) && understand_hold(r, record, row);
@@ -272,7 +382,7 @@ static uint32_t number_of(struct reading *r, struct wr_names *names, const struc
 
 static uint32_t new_run(struct reading *r, const struct wr_csv_record *record)
 {
-    uint32_t index = number_of(r, &r->pieces.runs, field_of(r, record, ROLE_RUN), &r->run);
+    uint32_t index = number_of(r, &r->pieces.runs, meant_by(r, record, ROLE_RUN, MAP_RUN), &r->run);
     struct log_run_state *run = log_pieces_new_run(&r->pieces);
 
     run->line = record->line;
@@ -286,15 +396,21 @@ __attribute__((cold)) static void take_new_date(struct reading *r, const struct 
     const struct wr_csv_field *f = field_of(r, record, ROLE_DATE);
     struct log_run_state *run = &r->pieces.run[run_index];
     const char *id = r->pieces.runs.name[run_index].text;
+    enum wr_spelling spelling;
     int64_t day;
 
     if (run->date == date) return;
-    if (!wr_parse_log_date(f->text, f->len, &day)) {
+    const char *trouble = wr_written_date(f->text, f->len, &r->source->habits, &day, &spelling);
+    if (trouble) {
         if (!run->date_reported)
-            warn(r, record, ROLE_DATE, WR_WARNING, "bad-date", "date '%.60s' of run '%.60s' is not YYYY-MM-DD", f->text,
-                 id);
+            warn(r, record, ROLE_DATE, WR_WARNING, "bad-date", "date '%.60s' of run '%.60s': %s", f->text, id, trouble);
         run->date_reported = true;
         return;
+    }
+    if (spelling != WR_PLAIN) {
+        char meant[16];
+        wr_date_text(day, meant);
+        note_spelling(r, record, ROLE_DATE, spelling, meant);
     }
     if (run->day != NO_DAY && run->day != day && !run->date_reported) {
         warn(r, record, ROLE_DATE, WR_WARNING, "date-varies",
@@ -330,7 +446,7 @@ static void take_attribute(struct reading *r, const struct wr_csv_record *record
                            size_t field)
 {
     const struct wr_csv_field *f = &record->field[field];
-    uint32_t a = r->columns.attribute[field];
+    uint32_t a = r->source->columns.attribute[field];
 
     if (f->len == 0 || (run->attribute[a] && r->attribute_varies[a])) return;
     if (!run->attribute[a]) {
@@ -347,10 +463,10 @@ static void take_attribute(struct reading *r, const struct wr_csv_record *record
 
 static void take_attributes(struct reading *r, const struct wr_csv_record *record, struct log_run_state *run)
 {
-    if (!r->columns.n_attribute) return;
+    if (!r->source->columns.n_attribute) return;
     if (run->n_attribute < r->pieces.attributes.n_name) widen_attributes(run, r->pieces.attributes.n_name);
-    for (size_t i = 0; i < r->columns.n_field; i++)
-        if (r->columns.attribute[i] != WR_NO_NAME) take_attribute(r, record, run, i);
+    for (size_t i = 0; i < r->source->columns.n_field; i++)
+        if (r->source->columns.attribute[i] != WR_NO_NAME && i < record->n_field) take_attribute(r, record, run, i);
 }
 
 static void take_run_facts(struct reading *r, const struct wr_csv_record *record, uint32_t index, const struct row *row)
@@ -473,10 +589,10 @@ static void add_piece(struct reading *r, const struct wr_csv_record *record, uin
 {
     struct log_piece p = {
         .run = run,
-        .task = number_of(r, &r->pieces.tasks, field_of(r, record, ROLE_TASK), &r->task),
+        .task = number_of(r, &r->pieces.tasks, meant_by(r, record, ROLE_TASK, MAP_TASK), &r->task),
         .step = number_of(r, &r->pieces.steps, field_of(r, record, ROLE_STEP), &r->step),
-        .crew = number_of(r, &r->pieces.crews, field_of(r, record, ROLE_CREW), &r->crew),
-        .performer = number_of(r, &r->pieces.performers, field_of(r, record, ROLE_PERFORMER), &r->performer),
+        .crew = number_of(r, &r->pieces.crews, meant_by(r, record, ROLE_CREW, MAP_CREW), &r->crew),
+        .performer = number_of(r, &r->pieces.performers, meant_by(r, record, ROLE_PERFORMER, MAP_PERFORMER), &r->performer),
         .n_row = 1,
         .file = (uint16_t)r->file_index,
         .outcome = (uint8_t)row->outcome,
@@ -514,7 +630,7 @@ static void report_oddities(struct reading *r, const struct wr_csv_record *recor
 
 static bool accept(struct reading *r, const struct wr_csv_record *record, const struct row *row)
 {
-    const struct wr_csv_field *f = field_of(r, record, ROLE_RUN);
+    const struct wr_csv_field *f = meant_by(r, record, ROLE_RUN, MAP_RUN);
     uint32_t run = wr_names_find_next(&r->pieces.runs, f->text, f->len, &r->run);
 
     if (run == WR_NO_NAME) { /* numbered only now that its row is accepted */
@@ -522,14 +638,17 @@ static bool accept(struct reading *r, const struct wr_csv_record *record, const 
     } else {
         enum wr_time_kind kind = r->pieces.run[run].kind;
         if (row->kind != WR_TIME_NONE && kind != WR_TIME_NONE && row->kind != kind)
-            return reject(r, record, ROLE_START, "row-mixed-times", "it is logged in %s, the run's earlier rows in %s",
-                          wr_time_kind_text(row->kind), wr_time_kind_text(kind));
+            return reject(r, record, ROLE_START, "row-mixed-times", "it is logged in %s, the run's earlier rows in %s%s",
+                          wr_time_kind_text(row->kind), wr_time_kind_text(kind),
+                          row->kind == WR_TIME_ELAPSED && kind == WR_TIME_CLOCK ? " (--times clock, if it is a time of day)"
+                                                                                : "");
     }
     r->log->rows_accepted++;
     if (row->outcome != WR_SKIPPED && (row->active_min == 0.0 || row->length_ns > HALF_DAY_NS || row->has_minutes))
         report_oddities(r, record, row);
     take_run_facts(r, record, run, row);
     add_piece(r, record, run, row);
+    note_names(r, record);
     return true;
 }
 
@@ -544,31 +663,72 @@ static enum wr_csv_next take_header(struct reading *r, const struct wr_csv_recor
     r->header = wr_realloc(r->header, record->n_raw, 1);
     memcpy(r->header, record->raw, record->n_raw);
     r->n_header = record->n_raw;
-    r->header_status = log_columns_read(&r->columns, record, r->file, &r->mapping, &r->pieces.attributes,
-                                        &r->log->text, r->findings, r->err);
-    if (r->header_status != WR_OK) return WR_CSV_STOP;
-    size_t n = r->pieces.attributes.n_name;
-    r->attribute_varies = wr_realloc(r->attribute_varies, n, sizeof *r->attribute_varies);
-    for (; r->n_attribute_varies < n; r->n_attribute_varies++) r->attribute_varies[r->n_attribute_varies] = false;
-    r->log->has_crew |= r->columns.has[ROLE_CREW];
-    r->log->has_performer |= r->columns.has[ROLE_PERFORMER];
+    struct wr_log_facts *facts = WR_PUSH(r->log->facts, r->log->n_facts, r->log->room_facts);
+    *facts = (struct wr_log_facts){.delimiter = record->delimiter, .header_line = record->line};
+    for (size_t role = 0; role < N_ROLE; role++) {
+        const struct wr_csv_field *f = &record->field[r->source->columns.at[role]];
+        if (!r->source->columns.has[role]) continue;
+        facts->role[facts->n_column] = log_role_name((enum log_role)role);
+        facts->column[facts->n_column++] = wr_arena_copy(&r->log->text, f->text, f->len);
+    }
+    r->log->has_crew |= r->source->columns.has[ROLE_CREW];
+    r->log->has_performer |= r->source->columns.has[ROLE_PERFORMER];
     return WR_CSV_GO_ON;
 }
 
-/* A field of a row that may have too few of them. */
-static const char *text_at(const struct reading *r, const struct wr_csv_record *record, enum log_role role)
+/* Fields beyond those that the header names, with something in them. */
+static bool has_surplus(const struct reading *r, const struct wr_csv_record *record)
 {
-    return r->columns.has[role] && r->columns.at[role] < record->n_field ? field_of(r, record, role)->text : "";
+    for (size_t i = r->source->columns.n_field; i < record->n_field; i++)
+        if (record->field[i].len) return true;
+    return false;
+}
+
+/* Neither task nor times: a sum or a remark below the table, if no row follows. */
+static bool may_be_footer(const struct reading *r, const struct wr_csv_record *record)
+{
+    const struct log_columns *c = &r->source->columns;
+
+    return !log_cell_text(c, record, ROLE_TASK)->len && !log_cell_text(c, record, ROLE_START)->len &&
+           !log_cell_text(c, record, ROLE_END)->len;
+}
+
+static void keep_footer(struct reading *r, const struct wr_csv_record *record)
+{
+    *WR_PUSH(r->footer, r->n_footer, r->room_footer) = (struct footer){
+        record->line, record->n_raw, record->raw, wr_csv_place_of_field(record, r->source->columns.at[ROLE_TASK])};
+}
+
+/* A row follows: what seemed to stand below the table stands within it. */
+static void reject_footers(struct reading *r)
+{
+    for (size_t i = 0; i < r->n_footer; i++) {
+        const struct footer *f = &r->footer[i];
+        const struct wr_csv_record record = {.line = f->line, .raw = f->raw, .n_raw = f->n_raw};
+        r->log->rows_read++;
+        report_rejected(r, &record, f->place, "row-no-task", "it names no task and has no times");
+    }
+    r->n_footer = 0;
+}
+
+static void note_footers(struct reading *r)
+{
+    for (size_t i = 0; i < r->n_footer; i++) {
+        char begin[64];
+        snprintf(begin, sizeof begin, "%.*s", (int)(r->footer[i].n_raw < 60 ? r->footer[i].n_raw : 60), r->footer[i].raw);
+        wr_read_as_note(&r->source->read_as, WR_SP_FOOTER, r->footer[i].line, 1, begin, NULL);
+    }
+    r->n_footer = 0;
 }
 
 /* What a rejected row stood for was done, as far as the row can be made out. */
 __attribute__((cold)) static void note_lost(struct reading *r, const struct wr_csv_record *record)
 {
-    if (record->trouble || strcasecmp(text_at(r, record, ROLE_OUTCOME), "skipped") == 0) return;
+    if (record->trouble || strcasecmp(field_of(r, record, ROLE_OUTCOME)->text, "skipped") == 0) return;
     const struct log_lost_fields fields = {
-        .run = text_at(r, record, ROLE_RUN),     .task = text_at(r, record, ROLE_TASK),
-        .step = text_at(r, record, ROLE_STEP),   .start = text_at(r, record, ROLE_START),
-        .end = text_at(r, record, ROLE_END),
+        .run = meant_by(r, record, ROLE_RUN, MAP_RUN)->text, .task = meant_by(r, record, ROLE_TASK, MAP_TASK)->text,
+        .step = field_of(r, record, ROLE_STEP)->text,        .start = field_of(r, record, ROLE_START)->text,
+        .end = field_of(r, record, ROLE_END)->text,          .habits = &r->source->habits,
     };
     log_lost_note(&r->lost, &fields, r->file_index, record->line);
 }
@@ -579,8 +739,20 @@ static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *recor
     struct row row;
 
     if (!r->has_header) return take_header(r, record);
+    if (row_is_empty(record) || row_is_comment(record)) {
+        wr_read_as_note(&r->source->read_as, row_is_empty(record) ? WR_SP_EMPTY_ROW : WR_SP_COMMENT, record->line, 1,
+                        record->field[0].text, NULL);
+        return WR_CSV_GO_ON;
+    }
+    bool shapeless = record->trouble || has_surplus(r, record);
+    if (!shapeless && may_be_footer(r, record)) {
+        keep_footer(r, record);
+        return WR_CSV_GO_ON;
+    }
+    reject_footers(r);
     r->log->rows_read++;
-    if (record->trouble || record->n_field != r->columns.n_field) {
+    if (!shapeless) log_fill_row(&r->survey.fill, &r->source->columns, record);
+    if (shapeless) {
         reject_shape(r, record);
         note_lost(r, record);
     } else if (is_header_again(r, record)) {
@@ -593,67 +765,95 @@ static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *recor
 
 /* ---- files ---- */
 
-/* bytes NULL: the file of that name. */
-static enum wr_status read_one(struct reading *r, const char *name, const char *bytes, size_t n_bytes)
+static void read_one(struct reading *r, struct log_source *source)
 {
-    struct wr_run_log *log = r->log;
-    enum wr_status status;
-
-    r->file_index = (uint32_t)log->n_file;
-    *WR_PUSH(log->file, log->n_file, log->room_file) = wr_arena_copy(&log->text, name, strlen(name));
-    r->file = log->file[r->file_index];
+    r->source = source;
     r->has_header = false;
-    r->header_status = WR_OK;
-    log_columns_release(&r->columns);
-    if (bytes) {
-        status = wr_csv_read_bytes(bytes, n_bytes, take_record, r, r->err);
-        if (status != WR_OK) wr_error_prefix(r->err, "%s", name);
-    } else {
-        status = wr_csv_read_file(name, take_record, r, r->err);
+    for (size_t m = 0; m < N_MAP; m++) r->raw[m] = WR_NO_NAME;
+    log_fill_restart(&r->survey.fill);
+    wr_csv_read(source->text.bytes, source->text.n, &source->start.csv, take_record, r);
+    note_footers(r);
+    wr_read_as_report(&source->read_as, r->file, r->findings);
+}
+
+/* Runs that are named in the logs, and of which nothing is left. */
+static void report_lost_runs(struct reading *r)
+{
+    const struct name_map *map = &r->survey.map[MAP_RUN];
+    struct wr_names lost = {0};
+
+    for (size_t i = 0; i < map->raw.n_name; i++) {
+        const struct wr_csv_field *meant = &map->meant[i];
+        if (wr_names_find(&r->pieces.runs, meant->text, meant->len) != WR_NO_NAME) continue;
+        size_t before = lost.n_name;
+        wr_names_add(&lost, &r->log->text, meant->text, meant->len);
+        if (lost.n_name == before) continue;
+        *WR_PUSH(r->log->lost_run, r->log->n_lost_run, r->log->room_lost_run) = lost.name[before].text;
+        wr_findings_add(r->findings, WR_ERROR, "run-lost", r->log->file[0], 0, 0,
+                        "run '%.60s': every row of it was rejected; the results know nothing of it", lost.name[before].text);
     }
-    if (status == WR_OK) status = r->header_status;
-    if (status == WR_OK && !r->has_header)
-        return wr_fail(r->err, WR_E_INPUT, "%s: it is empty; a header line is needed", name);
-    return status;
+    wr_names_release(&lost);
 }
 
 static enum wr_status check_result(struct reading *r)
 {
     const struct wr_run_log *log = r->log;
-    enum wr_status status = log_mapping_check(&r->mapping, r->err);
 
     WR_BUG_IF(log->rows_read != log->rows_accepted + log->rows_rejected);
-    if (status != WR_OK || log->rows_accepted) return status;
+    if (log->rows_accepted) return WR_OK;
     if (!log->rows_read) return wr_fail(r->err, WR_E_INPUT, "%s: no rows below the header", log->file[0]);
     for (size_t i = 0; i < r->findings->n_finding; i++) {
         const struct wr_finding *f = &r->findings->finding[i];
-        if (f->severity == WR_ERROR && f->file)
+        if (f->severity == WR_ERROR && f->file && strncmp(f->code, "row-", 4) == 0)
             return wr_fail(r->err, WR_E_INPUT, "all %zu rows were rejected; the first: %s:%zu:%zu: %s", log->rows_read,
                            f->file, f->line, f->column, f->message);
     }
     return wr_fail(r->err, WR_E_INPUT, "all %zu rows were rejected", log->rows_read);
 }
 
-static void begin(struct reading *r, struct wr_run_log *log, const struct wr_log_options *options,
-                  struct wr_findings *findings, struct wr_error *err)
+static void read_all(struct reading *r)
 {
-    *r = (struct reading){
-        .log = log, .options = options, .findings = findings, .err = err,
+    r->n_attribute_varies = r->pieces.attributes.n_name;
+    r->attribute_varies = WR_NEW_ARRAY(bool, r->n_attribute_varies);
+    for (size_t i = 0; i < r->survey.n_source; i++) {
+        r->file_index = (uint32_t)i;
+        r->file = r->log->file[i];
+        read_one(r, &r->survey.source[i]);
+    }
+    report_lost_runs(r);
+}
+
+enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log_text *text, size_t n_text,
+                                     const struct wr_log_options *options, struct wr_findings *findings,
+                                     struct wr_error *err)
+{
+    static const struct wr_log_options none = {0};
+    struct reading r = {
+        .log = log, .options = options ? options : &none, .findings = findings, .err = err,
         .run = WR_NO_NAME, .task = WR_NO_NAME, .step = WR_NO_NAME, .crew = WR_NO_NAME, .performer = WR_NO_NAME,
         .date = WR_NO_NAME, .dated_run = WR_NO_NAME,
     };
-}
 
-static enum wr_status end(struct reading *r, enum wr_status status)
-{
-    if (status == WR_OK) status = check_result(r);
-    if (status == WR_OK) log_lost_settle(&r->lost, &r->pieces, r->log);
-    if (status == WR_OK) log_finish(r->log, &r->pieces, r->findings);
-    log_lost_release(&r->lost);
-    log_columns_release(&r->columns);
-    log_pieces_release(&r->pieces);
-    wr_free(r->header);
-    wr_free(r->attribute_varies);
+    if (n_text == 0) return wr_fail(err, WR_E_INPUT, "no step log was named");
+    if (n_text > MOST_LOG_FILES) return wr_fail(err, WR_E_INPUT, "more than %d step logs", MOST_LOG_FILES);
+    for (size_t i = 0; i < n_text; i++)
+        *WR_PUSH(log->file, log->n_file, log->room_file) = wr_arena_copy(&log->text, text[i].name, strlen(text[i].name));
+    enum wr_status status = log_survey_make(&r.survey, text, n_text, r.options, &r.pieces.attributes, &log->text, findings, err);
+    if (status == WR_OK) {
+        read_all(&r);
+        status = check_result(&r);
+    }
+    if (status == WR_OK) {
+        log_lost_settle(&r.lost, &r.pieces, log);
+        log_finish(log, &r.pieces, findings);
+        log_find_oddities(log, findings);
+    }
+    log_lost_release(&r.lost);
+    log_survey_release(&r.survey);
+    log_pieces_release(&r.pieces);
+    wr_free(r.header);
+    wr_free(r.footer);
+    wr_free(r.attribute_varies);
     return status;
 }
 
@@ -661,26 +861,28 @@ enum wr_status wr_run_log_read(struct wr_run_log *log, const char *const *path, 
                                const struct wr_log_options *options, struct wr_findings *findings,
                                struct wr_error *err)
 {
-    struct reading r;
+    struct wr_text *file = WR_NEW_ARRAY(struct wr_text, n_path);
+    struct wr_log_text *text = WR_NEW_ARRAY(struct wr_log_text, n_path);
+    enum wr_status status = WR_OK;
 
-    begin(&r, log, options, findings, err);
-    if (n_path == 0) return wr_fail(err, WR_E_INPUT, "no step log was named");
-    if (n_path > MOST_LOG_FILES) return wr_fail(err, WR_E_INPUT, "more than %d step logs", MOST_LOG_FILES);
-    enum wr_status status = log_mapping_parse(&r.mapping, options ? options->columns : NULL, &log->text, err);
-    for (size_t i = 0; i < n_path && status == WR_OK; i++) status = read_one(&r, path[i], NULL, 0);
-    return end(&r, status);
+    for (size_t i = 0; i < n_path && status == WR_OK; i++) {
+        status = wr_text_read(&file[i], path[i], err);
+        text[i] = (struct wr_log_text){path[i], file[i].bytes, file[i].n};
+    }
+    if (status == WR_OK) status = wr_run_log_read_texts(log, text, n_path, options, findings, err);
+    for (size_t i = 0; i < n_path; i++) wr_text_release(&file[i]);
+    wr_free(file);
+    wr_free(text);
+    return status;
 }
 
 enum wr_status wr_run_log_read_bytes(struct wr_run_log *log, const char *name, const char *bytes, size_t n,
                                      const struct wr_log_options *options, struct wr_findings *findings,
                                      struct wr_error *err)
 {
-    struct reading r;
+    const struct wr_log_text text = {name, bytes ? bytes : "", n};
 
-    begin(&r, log, options, findings, err);
-    enum wr_status status = log_mapping_parse(&r.mapping, options ? options->columns : NULL, &log->text, err);
-    if (status == WR_OK) status = read_one(&r, name, bytes ? bytes : "", n);
-    return end(&r, status);
+    return wr_run_log_read_texts(log, &text, 1, options, findings, err);
 }
 
 void wr_run_log_release(struct wr_run_log *log)
@@ -690,8 +892,10 @@ void wr_run_log_release(struct wr_run_log *log)
     wr_free(log->run);
     wr_free(log->task);
     wr_free(log->step);
-    wr_free(log->lost);
     wr_free(log->attribute);
+    wr_free(log->facts);
+    wr_free(log->lost);
+    wr_free(log->lost_run);
     wr_arena_release(&log->text);
     *log = (struct wr_run_log){0};
 }

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
+#include "table_start.h"
 
 bool sheet_name_is(const char *name, const char *wanted)
 {
@@ -12,7 +13,8 @@ bool sheet_name_is(const char *name, const char *wanted)
 
 const char *sheet_text(const struct sheet *sheet, size_t column)
 {
-    return sheet->has[column] ? sheet->record->field[sheet->at[column]].text : "";
+    return sheet->has[column] && sheet->at[column] < sheet->record->n_field
+               ? sheet->record->field[sheet->at[column]].text : "";
 }
 
 struct wr_csv_place sheet_place(const struct sheet *sheet, size_t column)
@@ -62,25 +64,62 @@ void sheet_warn(struct sheet *sheet, size_t column, const char *code, const char
     wr_findings_add(sheet->findings, WR_WARNING, code, sheet->file, place.line, place.column, "%s", message);
 }
 
+void sheet_note(struct sheet *sheet, size_t column, enum wr_spelling spelling, const char *to)
+{
+    if (spelling == WR_PLAIN) return;
+    struct wr_csv_place place = sheet_place(sheet, column);
+    wr_read_as_note(&sheet->read_as, spelling, place.line, place.column, sheet_text(sheet, column), to);
+}
+
+static const char *read_number(const struct sheet *sheet, const char *text, enum sheet_number shape, double *value,
+                               enum wr_spelling *spelling)
+{
+    switch (shape) {
+    case SHEET_DECIMAL: return wr_written_number(text, &sheet->habits, value, spelling);
+    case SHEET_SPAN: return wr_written_span(text, &sheet->habits, value, spelling);
+    case SHEET_ELAPSED: break;
+    }
+    return wr_written_moment(text, &sheet->habits, value, spelling);
+}
+
 bool sheet_number(struct sheet *sheet, size_t column, enum sheet_number shape, double least, double most,
                   struct wr_maybe *value)
 {
     const char *text = sheet_text(sheet, column), *name = sheet->column[column].name;
+    enum wr_spelling spelling;
+    char meant[40];
     double v;
 
     *value = WR_UNKNOWN;
     if (text[0] == '\0') return true;
-    if (!(shape == SHEET_ELAPSED && strchr(text, ':') ? wr_parse_elapsed(text, &v) : wr_parse_double(text, &v))) {
-        sheet_error(sheet, column, "bad-number", "%s '%.60s' is not a number%s", name, text,
-                    shape == SHEET_ELAPSED ? " of minutes or h:mm" : "");
+    const char *trouble = read_number(sheet, text, shape, &v, &spelling);
+    if (trouble) {
+        sheet_error(sheet, column, "bad-number", "%s '%.60s' is %s", name, text, trouble);
         return false;
     }
     if (v < least || v > most) {
         sheet_error(sheet, column, "number-out-of-range", "%s %.60s is outside %g to %g", name, text, least, most);
         return false;
     }
+    snprintf(meant, sizeof meant, "%.6g%s", v, shape == SHEET_DECIMAL ? "" : " min");
+    sheet_note(sheet, column, spelling, meant);
     *value = wr_known(v);
     return true;
+}
+
+/* Which column of the table a header cell is; n_column if none. */
+static size_t column_of(const struct sheet *sheet, const char *text, enum column_match *match)
+{
+    size_t best = sheet->n_column;
+
+    *match = COLUMN_OTHER;
+    for (size_t c = 0; c < sheet->n_column; c++) {
+        enum column_match m = column_match(text, sheet->column[c].name);
+        if (m <= *match) continue;
+        *match = m;
+        best = c;
+    }
+    return best;
 }
 
 static void read_header(struct sheet *sheet)
@@ -91,8 +130,10 @@ static void read_header(struct sheet *sheet)
     for (size_t i = 0; i < header->n_field; i++) {
         const char *name = header->field[i].text;
         struct wr_csv_place place = wr_csv_place_of_field(header, i);
-        size_t c = 0;
-        while (c < sheet->n_column && !sheet_name_is(name, sheet->column[c].name)) c++;
+        enum column_match match;
+        size_t c = column_of(sheet, name, &match);
+        if (match == COLUMN_LIKE && !sheet->has[c])
+            wr_read_as_note(&sheet->read_as, WR_SP_COLUMN, place.line, place.column, name, sheet->column[c].name);
         if (c < sheet->n_column && sheet->has[c]) {
             sheet_error_at(sheet, place, "column-twice", "there are two columns '%.60s'", name);
         } else if (c < sheet->n_column) {
@@ -105,8 +146,17 @@ static void read_header(struct sheet *sheet)
     }
     for (size_t c = 0; c < sheet->n_column; c++)
         if (sheet->column[c].needed && !sheet->has[c])
-            sheet_error_at(sheet, (struct wr_csv_place){header->line, 1}, "column-missing", "there is no column '%s'",
-                           sheet->column[c].name);
+            sheet_error_at(sheet, (struct wr_csv_place){header->line, 1}, "column-missing",
+                           "there is no column '%s': the header begins '%.*s'", sheet->column[c].name,
+                           (int)(header->n_raw < 60 ? header->n_raw : 60), header->raw);
+}
+
+/* Empty fields more than the header has names for. */
+static bool has_surplus(const struct sheet *sheet, const struct wr_csv_record *record)
+{
+    for (size_t i = sheet->n_field; i < record->n_field; i++)
+        if (record->field[i].len) return true;
+    return false;
 }
 
 static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *record)
@@ -123,29 +173,38 @@ static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *recor
         read_header(sheet);
         return sheet->n_error ? WR_CSV_STOP : WR_CSV_GO_ON;
     }
-    sheet->n_row++;
-    if (record->n_field != sheet->n_field) {
-        sheet_error_at(sheet, wr_csv_place_of_field(record, sheet->n_field), "field-count",
-                       "%zu fields where the header has %zu", record->n_field, sheet->n_field);
+    if (row_is_empty(record) || row_is_comment(record)) {
+        wr_read_as_note(&sheet->read_as, row_is_empty(record) ? WR_SP_EMPTY_ROW : WR_SP_COMMENT, record->line, 1,
+                        record->field[0].text, NULL);
         return WR_CSV_GO_ON;
     }
+    sheet->n_row++;
+    if (has_surplus(sheet, record)) {
+        sheet_error_at(sheet, wr_csv_place_of_field(record, sheet->n_field), "field-count",
+                       "%zu fields where the header has %zu%s", record->n_field, sheet->n_field,
+                       record->delimiter == ',' ? " (a comma within a field? put the field in quotes)" : "");
+        return WR_CSV_GO_ON;
+    }
+    if (record->n_field < sheet->n_field)
+        wr_read_as_note(&sheet->read_as, WR_SP_MISSING_FIELDS, record->line, 1, NULL, NULL);
     sheet->row(sheet->arg, sheet);
     return WR_CSV_GO_ON;
 }
 
 enum wr_status sheet_read(struct sheet *sheet, const char *bytes, size_t n_bytes)
 {
-    enum wr_status status;
+    const char *name[SHEET_MOST_COLUMNS];
+    struct table_start start;
 
     WR_BUG_IF(sheet->n_column > SHEET_MOST_COLUMNS);
-    if (bytes) {
-        status = wr_csv_read_bytes(bytes, n_bytes, take_record, sheet, sheet->err);
-        if (status != WR_OK) wr_error_prefix(sheet->err, "%s", sheet->file);
-    } else {
-        status = wr_csv_read_file(sheet->file, take_record, sheet, sheet->err);
-    }
+    for (size_t c = 0; c < sheet->n_column; c++) name[c] = sheet->column[c].name;
+    table_start_find(&start, bytes, n_bytes, name, sheet->n_column);
+    if (start.lines_above)
+        wr_read_as_note(&sheet->read_as, WR_SP_ABOVE, start.first_above, 1, start.above, NULL);
+    sheet->habits.decimal_comma = start.csv.delimiter != ',';
+    wr_csv_read(bytes, n_bytes, &start.csv, take_record, sheet);
+    if (!sheet->n_error) wr_read_as_report(&sheet->read_as, sheet->file, sheet->findings);
     sheet->record = NULL;
-    if (status != WR_OK) return status;
     if (!sheet->has_header && !sheet->n_error)
         return wr_fail(sheet->err, WR_E_INPUT, "%s: it is empty; a header line is needed", sheet->file);
     return sheet->n_error ? WR_E_INPUT : WR_OK;

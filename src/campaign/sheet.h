@@ -1,4 +1,5 @@
-/* A small table with named columns (plan, limits, history): the header is matched, then each row is handed on. */
+/* A small table with named columns (plan, limits, history, names): the header is found and matched, then each row is handed
+ * on. What was read as something else than it says is tallied, and reported at the end as notes "read-as". */
 #ifndef WETRUN_CAMPAIGN_SHEET_H
 #define WETRUN_CAMPAIGN_SHEET_H
 
@@ -7,6 +8,7 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
 #include "wetrun/campaign/findings.h"
+#include "wetrun/campaign/written.h"
 #include "wetrun/io/csv_reader.h"
 
 enum {
@@ -34,10 +36,12 @@ struct sheet {
     bool has[SHEET_MOST_COLUMNS];
     size_t at[SHEET_MOST_COLUMNS];
     size_t n_field, n_row, n_error;
+    struct wr_habits habits;
+    struct wr_read_as read_as;
 };
 
 /* Calls row for every well-formed row. Errors become findings, also those that row reports by sheet_error.
- * WR_E_INPUT if there was any, or if the file cannot be read or has no header. bytes NULL: the file itself. */
+ * WR_E_INPUT if there was any, or if there is no header. */
 WR_MUST_CHECK enum wr_status sheet_read(struct sheet *sheet, const char *bytes, size_t n_bytes);
 
 const char *sheet_text(const struct sheet *sheet, size_t column); /* "" if absent */
@@ -49,11 +53,18 @@ void sheet_error_at(struct sheet *sheet, struct wr_csv_place place, const char *
 void sheet_warn(struct sheet *sheet, size_t column, const char *code, const char *fmt, ...) WR_PRINTF(4, 5);
 struct wr_csv_place sheet_place(const struct sheet *sheet, size_t column);
 
-enum sheet_number { SHEET_DECIMAL, SHEET_ELAPSED /* h:mm as well */ };
+enum sheet_number {
+    SHEET_DECIMAL,
+    SHEET_SPAN,    /* minutes that something takes: h:mm, 3 min */
+    SHEET_ELAPSED, /* a moment or a limit: 2.30 may be either and is refused */
+};
 /* The number in a column of the current row; unknown where the field is empty; false, with an error reported, if it
  * is no number or lies outside least … most (both allowed). */
 bool sheet_number(struct sheet *sheet, size_t column, enum sheet_number shape, double least, double most,
                   struct wr_maybe *value);
+
+/* What a column of the current row was read as. */
+void sheet_note(struct sheet *sheet, size_t column, enum wr_spelling spelling, const char *to);
 
 /* Names of columns are compared without regard to case (ASCII). */
 bool sheet_name_is(const char *name, const char *wanted);

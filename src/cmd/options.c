@@ -3,6 +3,8 @@
 
 #include <string.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/campaign/near_name.h"
+#include "wetrun/campaign/written.h"
 #include "wetrun/cmd/settings.h"
 
 #define AT(field) offsetof(struct wr_settings, field)
@@ -18,6 +20,9 @@ static const char *const targets[] = {"rehearsal", "excursion", NULL};
 static const char *const models[] = {"pooled", "alone", NULL};
 static const char *const on_off[] = {"on", "off", NULL};
 static const char *const three_points[] = {"pert", "triangular", NULL};
+static const char *const times_kinds[] = {"ask", "clock", "elapsed", "day", NULL}; /* as enum wr_times_said */
+static const char *const date_orders[] = {"ask", "dmy", "mdy", NULL};              /* as enum wr_date_order */
+static const char *const units[] = {"ask", "minutes", "seconds", "hours", NULL};
 static const char *const pictures[] = {"png", "svg", NULL};
 
 const struct wr_option wr_options[] = {
@@ -26,13 +31,25 @@ const struct wr_option wr_options[] = {
     {"limits", 0, WR_OPT_TEXT, AT(limits), "FILE", "limits instead of CAMPAIGN/limits.csv", ALL, NULL},
     {"history", 0, WR_OPT_TEXT, AT(history), "FILE", "pool and flight times instead of CAMPAIGN/history.csv", ALL, NULL},
     {"columns", 0, WR_OPT_TEXT, AT(columns), "NAME=COLUMN,…",
-     "column names of a log from elsewhere: run=Case,task=Activity", ALL, NULL},
+     "column names of a log from elsewhere: run=Case,task=Activity; hold=-: none", ALL, NULL},
+    {"names", 0, WR_OPT_TEXT, AT(names), "FILE", "names that mean the same instead of CAMPAIGN/names.csv", ALL, NULL},
+    {"times", 0, WR_OPT_CHOICE, AT(times_said), NULL,
+     "what a number without a colon is in start and end: 9.30, 0930, 0.396", ALL & ~ON(WR_CMD_CHECK), times_kinds},
+    {"times", 0, WR_OPT_TIMES, AT(times), "clock|elapsed|day|FILE",
+     "what a number without a colon is in start and end; or write the task-by-run table to FILE as CSV", ON(WR_CMD_CHECK), NULL},
+    {"dates", 0, WR_OPT_CHOICE, AT(dates), NULL, "day or month first in dates with slashes, if the file does not tell", ALL,
+     date_orders},
+    {"minutes-in", 0, WR_OPT_CHOICE, AT(minutes_in), NULL, "unit of bare numbers in start, end, minutes and hold", ALL, units},
+    {"join-names", 0, WR_OPT_FLAG, AT(join_names), NULL, "names that differ in case or blanks only are one", ALL, NULL},
+    {"keep-names", 0, WR_OPT_FLAG, AT(keep_names), NULL, "names that differ in case or blanks only are two", ALL, NULL},
+    {"fill-down", 0, WR_OPT_TEXT, AT(fill_down), "COLUMN,…", "an empty cell of these columns means the one above (merged cells)",
+     ALL, NULL},
     {"format", 'f', WR_OPT_CHOICE, AT(format), NULL, "what is printed", ALL, formats},
     {"out", 'o', WR_OPT_TEXT, AT(out), "PATH", "write here instead of standard output (report: a folder)", ALL, NULL},
     {"seed", 's', WR_OPT_SEED, AT(seed), "N", "seed of all random numbers (default 1)", ALL, NULL},
     {"trials", 'n', WR_OPT_SIZE, AT(trials), "N", "simulated excursions (default: enough that chance adds little; 524288 and more buy draws of the model too)", ALL, NULL},
     {"threads", 0, WR_OPT_SIZE, AT(threads), "N", "threads (default: all processors); changes no result", ALL, NULL},
-    {"confidence", 'c', WR_OPT_PROBABILITY, AT(confidence), "P", "wanted probability of staying inside the limit", ALL,
+    {"confidence", 'c', WR_OPT_CONFIDENCE, AT(confidence), "P", "wanted probability of staying inside: 0.9, or 90 %", ALL,
      NULL},
     {"limit", 'l', WR_OPT_ELAPSED, AT(limit_min), "H:MM", "excursion limit, h:mm or minutes", ALL & ~ON(WR_CMD_WHATIF),
      NULL},
@@ -57,7 +74,6 @@ const struct wr_option wr_options[] = {
     {"three-point", 0, WR_OPT_CHOICE, AT(three_point), NULL, "how low, likely, high are read", ALL, three_points},
     {"rejected", 0, WR_OPT_TEXT, AT(rejected), "FILE", "write rejected rows verbatim, with reasons", ON(WR_CMD_CHECK),
      NULL},
-    {"times", 0, WR_OPT_TEXT, AT(times), "FILE", "write the task-by-run table as CSV", ON(WR_CMD_CHECK), NULL},
     {"write-plan", 0, WR_OPT_TEXT, AT(write_plan), "FILE", "save the plan, derived from the log if there is none",
      ON(WR_CMD_CHECK), NULL},
     {"strict", 0, WR_OPT_FLAG, AT(strict), NULL, "exit status 1 on any warning or error", ON(WR_CMD_CHECK), NULL},
@@ -101,6 +117,11 @@ const struct wr_option wr_options[] = {
 };
 const size_t wr_n_options = sizeof wr_options / sizeof wr_options[0];
 
+const char *wr_option_times_word(int times_said)
+{
+    return times_kinds[times_said];
+}
+
 void wr_settings_init(struct wr_settings *s)
 {
     *s = (struct wr_settings){.folder = ".", .seed = 1};
@@ -134,6 +155,18 @@ static enum wr_status take_choice(const struct wr_option *o, const char *text, i
     enum wr_status status = bad_value(o, text, wr_str_text(&all), err);
     wr_str_release(&all);
     return status;
+}
+
+/* What people write for a time above 0 or for a confidence; NULL, or why it cannot be read. */
+static const char *read_written(enum wr_option_type type, const char *text, double *value)
+{
+    const struct wr_habits plain = {0};
+    enum wr_spelling spelling;
+
+    if (type == WR_OPT_CONFIDENCE) return wr_written_confidence(text, &plain, value, &spelling);
+    const char *trouble = wr_written_moment(text, &plain, value, &spelling);
+    if (!trouble && !(*value > 0 && *value <= 1e7)) trouble = "not a time above 0, h:mm or minutes";
+    return trouble;
 }
 
 static enum wr_status take_value(struct wr_settings *s, const struct wr_option *o, const char *text,
@@ -181,10 +214,20 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
         if (!wr_parse_double(text, &m.value) || !(m.value > 0 && m.value < 1))
             return bad_value(o, text, "a probability between 0 and 1", err);
         break;
-    case WR_OPT_ELAPSED:
-        if (!wr_parse_elapsed(text, &m.value) || !(m.value > 0))
-            return bad_value(o, text, "a time above 0, h:mm or minutes", err);
+    case WR_OPT_CONFIDENCE:
+    case WR_OPT_ELAPSED: {
+        const char *trouble = read_written(o->type, text, &m.value);
+        if (trouble) return wr_fail(err, WR_E_USAGE, "--%s: '%s' is %s", o->name, text, trouble);
         break;
+    }
+    case WR_OPT_TIMES:
+        for (int i = 1; times_kinds[i]; i++)
+            if (strcmp(times_kinds[i], text) == 0) {
+                s->times_said = i;
+                return WR_OK;
+            }
+        *(const char **)at = text;
+        return WR_OK;
     case WR_OPT_POSITIVE:
         if (!wr_parse_double(text, &m.value) || !(m.value > 0)) return bad_value(o, text, "a number above 0", err);
         break;
@@ -204,7 +247,7 @@ static bool takes_argument(const struct wr_option *o)
 static const struct wr_option *find_long(const struct wr_command *command, const char *name, size_t len)
 {
     for (size_t i = 0; i < wr_n_options; i++)
-        if ((wr_options[i].commands & ON(wr_command_id(command))) && strlen(wr_options[i].name) == len &&
+        if ((wr_options[i].commands & ON(command->id)) && strlen(wr_options[i].name) == len &&
             memcmp(wr_options[i].name, name, len) == 0)
             return &wr_options[i];
     return NULL;
@@ -213,24 +256,43 @@ static const struct wr_option *find_long(const struct wr_command *command, const
 static const struct wr_option *find_letter(const struct wr_command *command, char letter)
 {
     for (size_t i = 0; i < wr_n_options; i++)
-        if ((wr_options[i].commands & ON(wr_command_id(command))) && wr_options[i].letter == letter) return &wr_options[i];
+        if ((wr_options[i].commands & ON(command->id)) && wr_options[i].letter == letter) return &wr_options[i];
     return NULL;
 }
 
 static enum wr_status take_word(struct wr_settings *s, const struct wr_command *command, const char *word,
                                 size_t *n_operand, struct wr_error *err)
 {
-    size_t most = command->names ? 2 : 1;
+    size_t most = command->takes_name ? 2 : 1;
 
     if (*n_operand == most)
-        return wr_fail(err, WR_E_USAGE, "unexpected '%s': wetrun %s takes %s%s[CAMPAIGN]", word, command->name,
-                       command->names ? command->names : "", command->names ? " " : "");
-    if (command->names && *n_operand == 0)
+        return wr_fail(err, WR_E_USAGE, "unexpected '%s': wetrun %s takes %s", word, command->name, command->operands);
+    if (command->takes_name && *n_operand == 0)
         s->name = word;
     else
         s->folder = word;
     (*n_operand)++;
     return WR_OK;
+}
+
+static const char *option_at(const void *command, size_t i)
+{
+    return wr_options[i].commands & ON(((const struct wr_command *)command)->id) ? wr_options[i].name : NULL;
+}
+
+static enum wr_status no_such_option(const struct wr_command *command, const char *word, struct wr_error *err)
+{
+    const struct wr_name_list list = {option_at, command, wr_n_options};
+    size_t dashes = strspn(word, "-"), near = SIZE_MAX;
+    char name[64] = "";
+
+    if (strcspn(word + dashes, "=") < sizeof name) {
+        memcpy(name, word + dashes, strcspn(word + dashes, "="));
+        if (strlen(name) > 1) near = wr_find_near(&list, name);
+    }
+    if (near == SIZE_MAX) return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s'", command->name, word);
+    return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s' (did you mean '--%s'?)", command->name, word,
+                   wr_options[near].name);
 }
 
 /* The option that word names and, if it stands in the same word, its value. */
@@ -246,7 +308,7 @@ static enum wr_status take_option(const struct wr_command *command, const char *
         *option = find_letter(command, word[1]);
         if (word[2] != '\0') *value = word + 2;
     }
-    if (!*option) return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s'", command->name, word);
+    if (!*option) return no_such_option(command, word, err);
     if (*value && !takes_argument(*option)) return wr_fail(err, WR_E_USAGE, "--%s takes no value", (*option)->name);
     return WR_OK;
 }
@@ -280,8 +342,10 @@ enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command 
         status = take_value(s, o, value, err);
         if (status) return status;
     }
+    if (s->join_names && s->keep_names)
+        return wr_fail(err, WR_E_USAGE, "--join-names and --keep-names contradict each other: leave one out");
     if (s->join_next) return wr_fail(err, WR_E_USAGE, "--also is followed by no change");
-    if (command->names && n_operand == 0 && !s->help && !s->version)
-        return wr_fail(err, WR_E_USAGE, "wetrun %s needs %s [CAMPAIGN]", command->name, command->names);
+    if (command->takes_name && n_operand == 0 && !s->help && !s->version)
+        return wr_fail(err, WR_E_USAGE, "wetrun %s needs %s", command->name, command->operands);
     return WR_OK;
 }

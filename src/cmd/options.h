@@ -13,6 +13,8 @@ enum wr_option_type {
     WR_OPT_SEED,        /* uint64_t */
     WR_OPT_CHOICE,      /* int: index into choice */
     WR_OPT_PROBABILITY, /* struct wr_maybe, in (0, 1) */
+    WR_OPT_CONFIDENCE,  /* struct wr_maybe, in (0, 1); per cent as well */
+    WR_OPT_TIMES,       /* clock, elapsed or day into times_said; any other text is a file, into target */
     WR_OPT_ELAPSED,     /* struct wr_maybe, minutes */
     WR_OPT_POSITIVE,    /* struct wr_maybe, > 0 */
     WR_OPT_NUMBER,      /* struct wr_maybe, >= 0 */
@@ -32,5 +34,6 @@ struct wr_option {
 };
 extern const struct wr_option wr_options[];
 extern const size_t wr_n_options;
+const char *wr_option_times_word(int times_said); /* "clock" */
 
 #endif

@@ -390,20 +390,14 @@ static void put_together(struct wr_pad *pad, const struct seen *seen, const stru
     wr_free(line.minutes);
 }
 
-enum wr_status wr_pad_takes(double confidence, struct wr_error *err)
-{
-    if (confidence > 0.5 && confidence < 1) return WR_OK;
-    return wr_fail(err, WR_E_DOMAIN, "padding needs a confidence above 0.5 and below 1, not %g", confidence);
-}
-
 enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *scenarios,
                            double confidence, unsigned n_thread, struct wr_error *err)
 {
     const struct wr_network *net = basis->net;
     struct seen seen = {.net = net, .scenarios = scenarios, .n_trial = scenarios->n_trial, .n_task = net->n_task};
 
-    enum wr_status status = wr_pad_takes(confidence, err);
-    if (status != WR_OK) return status;
+    if (!(confidence > 0.5 && confidence < 1))
+        return wr_fail(err, WR_E_DOMAIN, "padding needs a confidence above 0.5 and below 1, not %g", confidence);
     if (scenarios->n_trial < LEAST_TRIALS)
         return wr_fail(err, WR_E_TOO_FEW, "padding needs at least %d trials, not %zu", LEAST_TRIALS, scenarios->n_trial);
     WR_BUG_IF(scenarios->n_task != net->n_task || basis->durations->n_task != net->n_task);

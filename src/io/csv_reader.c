@@ -1,39 +1,17 @@
 #include "wetrun/io/csv_reader.h"
 
 #include <csv.h>
-#include <endian.h>
-#include <errno.h>
-#include <fcntl.h>
 #include <stdbool.h>
-#include <stdint.h>
 #include <string.h>
-#include <unistd.h>
+#include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
-
-enum {
-    FIRST_ROOM = 256 * 1024, /* of the buffer; it grows only for a longer record */
-    SHORT_FIELD = 16
-};
-
-/* The next place of one byte in the buffer: looked for once, not once per line. */
-struct mark {
-    const char *at;
-};
 
 struct reader {
     struct csv_parser libcsv;
     wr_csv_record_fn *fn;
     void *arg;
-
-    int fd; /* -1: all there is lies between at and end */
-    char *buffer;
-    size_t room;
     const char *at, *end; /* bytes not yet taken */
-    bool no_more;         /* nothing will come after end */
-    int read_errno;
-    struct mark quote, nul, cr;
-
-    size_t line; /* of the byte at `at` */
+    size_t line;          /* of the byte at `at` */
     struct wr_csv_record record;
     struct wr_csv_field *field;
     size_t field_room;
@@ -44,93 +22,24 @@ struct reader {
     bool has_row;
 };
 
-/* ---- the buffer ---- */
-
-/* Gets more bytes behind those from `at` on; false at the end of the file. Moves the buffer. */
-static bool fill(struct reader *r)
-{
-    if (r->no_more) return false;
-    size_t kept = (size_t)(r->end - r->at);
-
-    if (r->room - kept < FIRST_ROOM / 2) {
-        size_t room = r->room * 2;
-        char *larger = wr_alloc(room, 1);
-        memcpy(larger, r->at, kept);
-        wr_free(r->buffer);
-        r->buffer = larger;
-        r->room = room;
-    } else if (kept) {
-        memmove(r->buffer, r->at, kept);
-    }
-    r->at = r->buffer;
-    ssize_t got;
-    do got = read(r->fd, r->buffer + kept, r->room - kept);
-    while (got < 0 && errno == EINTR);
-    if (got < 0) r->read_errno = errno;
-    if (got <= 0) r->no_more = true;
-    r->end = r->buffer + kept + (got > 0 ? (size_t)got : 0);
-    r->quote.at = r->nul.at = r->cr.at = NULL;
-    return got > 0;
-}
-
-static const char *next_of(struct reader *r, struct mark *m, char c, const char *from)
-{
-    if (!m->at || m->at < from) {
-        m->at = memchr(from, c, (size_t)(r->end - from));
-        if (!m->at) m->at = r->end;
-    }
-    return m->at;
-}
-
-/* The line that begins `skip` bytes after `at`, as offsets from `at` (filling moves the bytes, not the offsets). */
+/* The line that begins `skip` bytes after `at`, as offsets from `at`. */
 struct line {
     size_t begin, end; /* without its line end */
     size_t next;       /* where the following line begins */
 };
 
-/* false if there is none. A line that grows too long ends where it became too long, with *cut set. */
-static bool find_line(struct reader *r, size_t skip, struct line *line, bool *cut)
+/* false if there is none. */
+static bool find_line(const struct reader *r, size_t skip, struct line *line)
 {
-    size_t looked = skip;
+    size_t left = (size_t)(r->end - r->at) - skip;
 
-    *cut = false;
-    for (;;) {
-        size_t have = (size_t)(r->end - r->at);
-        const char *newline = have > looked ? memchr(r->at + looked, '\n', have - looked) : NULL;
-        size_t length = (newline ? (size_t)(newline - r->at) : have) - skip;
-        if (length > WR_CSV_MOST_BYTES) {
-            *cut = true;
-            line->end = line->next = skip + WR_CSV_MOST_BYTES;
-            break;
-        }
-        if (newline) {
-            line->end = skip + length;
-            line->next = line->end + 1;
-            break;
-        }
-        looked = have;
-        if (fill(r)) continue;
-        if (have == skip) return false;
-        line->end = line->next = have;
-        break;
-    }
+    if (left == 0) return false;
+    const char *begin = r->at + skip, *newline = memchr(begin, '\n', left);
     line->begin = skip;
-    if (!*cut && line->end > skip && r->at[line->end - 1] == '\r') line->end--;
+    line->end = skip + (newline ? (size_t)(newline - begin) : left);
+    line->next = newline ? line->end + 1 : line->end;
+    if (line->end > skip && r->at[line->end - 1] == '\r') line->end--;
     return true;
-}
-
-/* Drops the rest of a line that is too long. */
-static void skip_to_line_end(struct reader *r)
-{
-    for (;;) {
-        const char *newline = memchr(r->at, '\n', (size_t)(r->end - r->at));
-        if (newline) {
-            r->at = newline + 1;
-            return;
-        }
-        r->at = r->end;
-        if (!fill(r)) return;
-    }
 }
 
 /* ---- quoting ---- */
@@ -194,118 +103,22 @@ static void follow_quotes(struct quoting *q, const char *record, size_t begin, s
 
 /* ---- records ---- */
 
-/* So that no field has to look whether there is room for it. */
-static void reserve_fields(struct reader *r, const char *bytes, size_t n_raw)
+static void push_field(struct reader *r, const char *text, size_t n)
 {
-    size_t most = n_raw + 2;
-
-    if (most <= r->field_room) return;
-    if (n_raw > FIRST_ROOM) { /* a monster: counted, so as not to take sixteen times its size for nothing */
-        const char *end = bytes + n_raw;
-        most = 2;
-        for (const char *at = bytes; (at = memchr(at, r->record.delimiter, (size_t)(end - at))); at++) most++;
-        if (most <= r->field_room) return;
+    if (r->record.n_field + 1 >= r->field_room) {
+        r->field_room = r->field_room ? 2 * r->field_room : 32;
+        r->field = wr_realloc(r->field, r->field_room, sizeof *r->field);
     }
-    r->field = wr_realloc(r->field, most, sizeof *r->field);
-    r->field_room = most;
+    r->field[r->record.n_field++] = (struct wr_csv_field){text, n};
 }
 
-static inline void push_field(struct reader *r, const char *text, size_t n)
-{
-    struct wr_csv_field *f = &r->field[r->record.n_field++];
-
-    f->text = text;
-    f->len = n;
-}
-
-/* A field from begin to end, blanks around it dropped, ended in place. */
-static inline void push_trimmed(struct reader *r, char *begin, char *end)
-{
-    while (begin < end && is_blank(*begin)) begin++;
-    while (begin < end && is_blank(end[-1])) end--;
-    *end = '\0';
-    push_field(r, begin, (size_t)(end - begin));
-}
-
-/* Eight times the same byte, to look for it in eight at once. */
-static inline uint64_t eight_of(char c)
-{
-    return UINT64_C(0x0101010101010101) * (unsigned char)c;
-}
-
-/* Of each byte that is like the pattern's the top bit is set (and of no other: the sum cannot carry from byte to byte). */
-static inline uint64_t alike(uint64_t eight, uint64_t pattern)
-{
-    const uint64_t low_bits = UINT64_C(0x7f7f7f7f7f7f7f7f);
-
-    eight ^= pattern;
-    return ~(((eight & low_bits) + low_bits) | eight | low_bits);
-}
-
-static inline uint64_t eight_at(const char *text)
-{
-    uint64_t eight;
-
-    memcpy(&eight, text, 8);
-    return le64toh(eight);
-}
-
-/* Cuts n_raw bytes without quotes at the delimiters, in place. */
-static void cut_fields(struct reader *r, char *text, size_t n_raw)
-{
-    const uint64_t delimiters = eight_of(r->record.delimiter);
-    char *begin = text;
-
-    text[n_raw] = r->record.delimiter; /* ends the last field */
-    for (size_t base = 0; base <= n_raw; base += 8)
-        for (uint64_t found = alike(eight_at(text + base), delimiters); found; found &= found - 1) {
-            char *next = text + base + (unsigned)__builtin_ctzll(found) / 8;
-            if (next > text + n_raw) return;
-            push_trimmed(r, begin, next);
-            begin = next + 1;
-        }
-}
-
-/* The same where each field is free of quotes or stands, to the byte, between two that enclose no other. false, and the text
- * is spoilt, if there is anything else about a quote: libcsv's business. */
-static bool cut_simply_quoted(struct reader *r, char *text, size_t n_raw)
-{
-    const uint64_t delimiters = eight_of(r->record.delimiter), quotes = eight_of('"');
-    char *begin = text, *closed = NULL; /* the field's first byte; the quote that closed it, if it is a quoted one */
-    bool open = false;
-
-    text[n_raw] = r->record.delimiter;
-    for (size_t base = 0; base <= n_raw; base += 8) {
-        uint64_t eight = eight_at(text + base);
-        for (uint64_t found = alike(eight, delimiters) | alike(eight, quotes); found; found &= found - 1) {
-            char *at = text + base + (unsigned)__builtin_ctzll(found) / 8;
-            if (at > text + n_raw) return true;
-            if (*at == '"') {
-                if (open ? at[1] != r->record.delimiter : at != begin) return false;
-                if (open) closed = at;
-                else begin = at + 1;
-                open = !open;
-            } else if (!open) {
-                push_trimmed(r, begin, closed ? closed : at);
-                begin = at + 1;
-                closed = NULL;
-            } else if (at == text + n_raw) {
-                return false; /* it goes on in the next line, or is not closed */
-            }
-        }
-    }
-    return true;
-}
-
-/* A field as libcsv has unquoted it is copied behind the others, blanks within its quotes dropped. libcsv's buffer is
- * never smaller than 128 bytes and ours has as many to spare: a copy of fixed length needs no call and no loop. */
+/* A field as libcsv has unquoted it is copied behind the others, blanks within its quotes dropped. */
 static void copy_field(void *bytes, size_t n, void *arg)
 {
     struct reader *r = arg;
     char *begin = r->text + r->text_used, *end = begin + n;
 
-    if (n <= SHORT_FIELD) memcpy(begin, bytes, SHORT_FIELD);
-    else memcpy(begin, bytes, n);
+    memcpy(begin, bytes, n);
     r->text_used += n + 1;
     while (begin < end && is_blank(end[-1])) end--;
     while (begin < end && is_blank(*begin)) begin++;
@@ -326,6 +139,7 @@ static const char *blank_carriage_returns(struct reader *r, const char *raw, siz
 {
     bool quoted = false;
 
+    if (!memchr(raw, '\r', n)) return raw;
     if (r->blanked_room < n) {
         r->blanked = wr_realloc(r->blanked, n, 1);
         r->blanked_room = n;
@@ -337,75 +151,52 @@ static const char *blank_carriage_returns(struct reader *r, const char *raw, siz
     return r->blanked;
 }
 
-static void reserve_text(struct reader *r, size_t need)
-{
-    if (need <= r->text_room) return;
-    wr_free(r->text);
-    r->text_room = 2 * need;
-    r->text = wr_alloc(r->text_room, 1);
-}
-
-static enum wr_csv_next pass_on(struct reader *r, const char *raw, size_t n_raw)
-{
-    r->field[r->record.n_field] = (struct wr_csv_field){"", 0};
-    r->record.field = r->field;
-    r->record.line = r->line;
-    r->record.raw = raw;
-    r->record.n_raw = n_raw;
-    return r->fn(r->arg, &r->record);
-}
-
-static enum wr_csv_next pass_on_trouble(struct reader *r, size_t n_raw, const char *trouble, size_t trouble_at)
-{
-    reserve_fields(r, "", 0);
-    r->record.n_field = 0;
-    r->record.trouble = trouble;
-    r->record.trouble_at = trouble_at;
-    return pass_on(r, r->at, n_raw);
-}
-
 static void begin_libcsv(struct reader *r)
 {
     WR_BUG_IF(csv_init(&r->libcsv, CSV_STRICT | CSV_APPEND_NULL) != 0);
     csv_set_delim(&r->libcsv, (unsigned char)r->record.delimiter);
 }
 
-/* Room for the fields of the n_raw bytes from `at`. Returns those bytes, carriage returns made blanks. */
-static const char *prepare_fields(struct reader *r, size_t n_raw)
+/* libcsv takes the n bytes from `at` apart. false if they are not one row by themselves. */
+static bool parse_fields(struct reader *r, size_t n)
 {
-    const char *bytes = r->at;
+    const char *bytes = blank_carriage_returns(r, r->at, n);
 
-    if (next_of(r, &r->cr, '\r', bytes) < bytes + n_raw) bytes = blank_carriage_returns(r, bytes, n_raw);
-    reserve_text(r, 2 * n_raw + 2 + SHORT_FIELD);
-    reserve_fields(r, bytes, n_raw);
+    if (r->text_room < 2 * n + 2) { /* every field ends with a NUL of its own */
+        wr_free(r->text);
+        r->text_room = 4 * n + 2;
+        r->text = wr_alloc(r->text_room, 1);
+    }
     r->record.n_field = 0;
-    r->record.trouble = NULL;
-    return bytes;
-}
-
-/* libcsv takes the record apart: n_raw bytes from `at`, n_all with its line end. false, and nothing is left of the
- * attempt, if its quotes are not in order or it does not end there. */
-static bool parse_fields(struct reader *r, size_t n_raw, size_t n_all)
-{
-    const char *bytes = prepare_fields(r, n_raw);
-    size_t n = bytes == r->at && n_all > n_raw ? n_raw + 1 : n_raw; /* either byte of a line end ends the row */
-
     r->text_used = 0;
     r->has_row = false;
-    bool fine = csv_parse(&r->libcsv, bytes, n, copy_field, take_row, r) == n;
-    if (fine && !r->has_row) fine = csv_parse(&r->libcsv, "\n", 1, copy_field, take_row, r) == 1;
-    if (fine && r->has_row) return true;
+    if (csv_parse(&r->libcsv, bytes, n, copy_field, take_row, r) == n && !r->has_row &&
+        csv_parse(&r->libcsv, "\n", 1, copy_field, take_row, r) == 1 && r->has_row)
+        return true;
     csv_free(&r->libcsv); /* after an error or inside a quote it is of no more use */
     begin_libcsv(r);
     return false;
 }
 
-/* A copy to be cut, in r->text. */
-static char *copy_record(struct reader *r, size_t n_raw)
+static enum wr_csv_next pass_on(struct reader *r, size_t n_raw)
 {
-    const char *bytes = prepare_fields(r, n_raw); /* may move r->text */
+    push_field(r, "", 0); /* what a column that is missing holds */
+    r->record.n_field--;
+    r->record.field = r->field;
+    r->record.line = r->line;
+    r->record.raw = r->at;
+    r->record.n_raw = n_raw;
+    return r->fn(r->arg, &r->record);
+}
 
-    return memcpy(r->text, bytes, n_raw);
+static enum wr_csv_next pass_on_trouble(struct reader *r, size_t n_raw, const char *trouble, size_t trouble_at)
+{
+    r->record.n_field = 0;
+    r->record.trouble = trouble;
+    r->record.trouble_at = trouble_at;
+    enum wr_csv_next next = pass_on(r, n_raw);
+    r->record.trouble = NULL;
+    return next;
 }
 
 static size_t count_lines(const char *bytes, size_t n)
@@ -416,21 +207,19 @@ static size_t count_lines(const char *bytes, size_t n)
     return lines;
 }
 
-/* The lines that a record spans whose first line is not in order by itself. On trouble it ends with its first line. */
+/* The lines that a record with quotes spans. On trouble it ends with its first line. */
 static void find_record_end(struct reader *r, const struct line *first, struct line *last, struct quoting *q)
 {
-    bool cut;
     struct line line = *first;
     size_t left_open_at = 0; /* the quote that carried the record beyond its first line */
 
-    *q = (struct quoting){.open = false};
     for (unsigned lines = 1;; lines++) {
         follow_quotes(q, r->at, line.begin, line.end, r->record.delimiter);
         *last = line;
         if (!q->trouble && !q->open) return;
         if (lines == 1) left_open_at = q->opened_at;
         if (q->trouble || lines == WR_CSV_MOST_LINES || line.end > WR_CSV_MOST_BYTES) break;
-        if (!find_line(r, line.next, &line, &cut) || cut) break;
+        if (!find_line(r, line.next, &line) || line.end - line.begin > WR_CSV_MOST_BYTES) break;
     }
     if (!q->trouble || last->begin != first->begin) {
         q->trouble = "a quote that is not closed";
@@ -439,46 +228,38 @@ static void find_record_end(struct reader *r, const struct line *first, struct l
     *last = *first;
 }
 
-static enum wr_csv_next next_record(struct reader *r)
+static bool is_blank_line(const char *bytes, size_t n)
 {
-    struct line first, last;
-    bool cut;
-    enum wr_csv_next next;
+    while (n > 0 && is_blank(bytes[n - 1])) n--;
+    return n == 0;
+}
 
-    if (!find_line(r, 0, &first, &cut)) return WR_CSV_STOP;
-    if (cut) {
-        next = pass_on_trouble(r, first.end, "a line without an end", first.end);
-        r->at += first.next;
-        skip_to_line_end(r);
-        r->line++;
-        return next;
-    }
+static enum wr_csv_next take_lines(struct reader *r, const struct line *first, struct line *last)
+{
     struct quoting q = {.trouble = NULL};
-    last = first;
-    bool has_quotes = next_of(r, &r->quote, '"', r->at) < r->at + first.end;
-    if (!has_quotes) {
-        cut_fields(r, copy_record(r, first.end), first.end);
-    } else if (!cut_simply_quoted(r, copy_record(r, first.end), first.end) && !parse_fields(r, first.end, first.next)) {
-        find_record_end(r, &first, &last, &q);
-        if (!q.trouble && !parse_fields(r, last.end, last.next)) set_trouble(&q, "quotes out of order", 0);
+    bool has_quotes = memchr(r->at, '"', first->end) != NULL;
+
+    if (first->end > WR_CSV_MOST_BYTES)
+        return pass_on_trouble(r, WR_CSV_MOST_BYTES, "a line without an end", WR_CSV_MOST_BYTES);
+    if (!has_quotes && r->record.delimiter != '\t' && is_blank_line(r->at, first->end)) return WR_CSV_GO_ON;
+    if (has_quotes) find_record_end(r, first, last, &q);
+    const char *nul = memchr(r->at, '\0', last->end);
+    if (!q.trouble && nul) set_trouble(&q, "a NUL byte", (size_t)(nul - r->at));
+    if (!q.trouble && !parse_fields(r, last->end)) {
+        if (!has_quotes && is_blank_line(r->at, last->end)) return WR_CSV_GO_ON;
+        set_trouble(&q, "quotes out of order", 0);
     }
-    const char *nul = next_of(r, &r->nul, '\0', r->at);
-    if (!q.trouble && nul < r->at + last.end) set_trouble(&q, "a NUL byte", (size_t)(nul - r->at));
-    bool is_blank_line = !has_quotes && r->record.n_field == 1 && r->field[0].len == 0;
-    if (q.trouble) next = pass_on_trouble(r, last.end, q.trouble, q.trouble_at);
-    else next = is_blank_line ? WR_CSV_GO_ON : pass_on(r, r->at, last.end);
-    r->line += last.begin == 0 ? 1 : count_lines(r->at, last.next);
-    r->at += last.next;
-    return next;
+    return q.trouble ? pass_on_trouble(r, last->end, q.trouble, q.trouble_at) : pass_on(r, last->end);
 }
 
 /* ---- the beginning of the file ---- */
 
-/* The header's commonest delimiter outside quotes; a comma where there is none. */
+static const char delimiters[] = {',', ';', '\t', '|'};
+
+/* The line's commonest delimiter outside quotes; a comma where there is none. */
 static char find_delimiter(const char *bytes, size_t n)
 {
-    static const char candidate[] = {',', ';', '\t'};
-    size_t count[sizeof candidate] = {0}, best = 0;
+    size_t count[sizeof delimiters] = {0}, best = 0;
     bool quoted = false, begun = false;
 
     for (size_t i = 0; i < n; i++) {
@@ -486,65 +267,37 @@ static char find_delimiter(const char *bytes, size_t n)
         if (bytes[i] == '\n' && !quoted && begun) break;
         if (!is_blank(bytes[i]) && bytes[i] != '\n') begun = true;
         if (quoted) continue;
-        for (size_t k = 0; k < sizeof candidate; k++) count[k] += bytes[i] == candidate[k];
+        for (size_t k = 0; k < sizeof delimiters; k++) count[k] += bytes[i] == delimiters[k];
     }
-    for (size_t k = 1; k < sizeof candidate; k++)
+    for (size_t k = 1; k < sizeof delimiters; k++)
         if (count[k] > count[best]) best = k;
-    return candidate[best];
+    return delimiters[best];
 }
 
-static bool begins_with(const struct reader *r, const char *bytes, size_t n)
+void wr_csv_read(const char *bytes, size_t n, const struct wr_csv_start *start, wr_csv_record_fn *fn, void *arg)
 {
-    return (size_t)(r->end - r->at) >= n && memcmp(r->at, bytes, n) == 0;
-}
+    struct reader r = {.fn = fn, .arg = arg, .at = bytes, .end = bytes + n, .line = 1};
+    struct line first, last;
+    enum wr_csv_next next = WR_CSV_GO_ON;
 
-static enum wr_status read_all(struct reader *r, struct wr_error *err)
-{
-    while (r->end - r->at < FIRST_ROOM / 4 && fill(r)) continue;
-    if (begins_with(r, "\xff\xfe", 2) || begins_with(r, "\xfe\xff", 2))
-        return wr_fail(err, WR_E_INPUT, "this is UTF-16 text; save it as UTF-8");
-    if (begins_with(r, "\xef\xbb\xbf", 3)) r->at += 3;
-    r->line = 1;
-    r->record.delimiter = find_delimiter(r->at, (size_t)(r->end - r->at));
-    begin_libcsv(r);
-    while (next_record(r) == WR_CSV_GO_ON) continue;
-    csv_free(&r->libcsv);
-    if (r->read_errno) return wr_fail(err, WR_E_INPUT, "cannot be read: %s", strerror(r->read_errno));
-    return WR_OK;
-}
-
-static void release(struct reader *r)
-{
-    wr_free(r->buffer);
-    wr_free(r->field);
-    wr_free(r->text);
-    wr_free(r->blanked);
-}
-
-enum wr_status wr_csv_read_file(const char *path, wr_csv_record_fn *fn, void *arg, struct wr_error *err)
-{
-    struct reader r = {.fn = fn, .arg = arg};
-
-    r.fd = open(path, O_RDONLY | O_CLOEXEC);
-    if (r.fd < 0) return wr_fail(err, WR_E_INPUT, "%s: cannot be opened: %s", path, strerror(errno));
-    r.room = FIRST_ROOM;
-    r.buffer = wr_alloc(r.room, 1);
-    r.at = r.end = r.buffer;
-    enum wr_status status = read_all(&r, err);
-    if (status != WR_OK) wr_error_prefix(err, "%s", path);
-    close(r.fd);
-    release(&r);
-    return status;
-}
-
-enum wr_status wr_csv_read_bytes(const char *bytes, size_t n, wr_csv_record_fn *fn, void *arg, struct wr_error *err)
-{
-    struct reader r = {.fn = fn, .arg = arg, .fd = -1, .at = bytes, .end = bytes + n, .no_more = true};
-
-    if (n == 0) return WR_OK;
-    enum wr_status status = read_all(&r, err);
-    release(&r);
-    return status;
+    if (start) {
+        r.at += start->at;
+        r.line = start->line;
+    } else if (n >= 3 && memcmp(bytes, "\xef\xbb\xbf", 3) == 0) {
+        r.at += 3;
+    }
+    r.record.delimiter = start ? start->delimiter : find_delimiter(r.at, (size_t)(r.end - r.at));
+    begin_libcsv(&r);
+    while (next == WR_CSV_GO_ON && r.at < r.end && find_line(&r, 0, &first)) {
+        last = first;
+        next = take_lines(&r, &first, &last);
+        r.line += last.begin == 0 ? 1 : count_lines(r.at, last.next);
+        r.at += last.next;
+    }
+    csv_free(&r.libcsv);
+    wr_free(r.field);
+    wr_free(r.text);
+    wr_free(r.blanked);
 }
 
 /* ---- places ---- */

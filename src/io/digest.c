@@ -1,10 +1,7 @@
 #include "wetrun/io/digest.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <sha2.h>
 #include <string.h>
-#include <unistd.h>
 
 static void digest_of(const void *bytes, size_t n, uint8_t raw[SHA256_DIGEST_LENGTH])
 {
@@ -47,23 +44,4 @@ void wr_sha256_base64(const void *bytes, size_t n, char base64[WR_SHA256_BASE64]
     }
     to[-1] = '=';
     *to = '\0';
-}
-
-enum wr_status wr_sha256_file(const char *path, char hex[WR_SHA256_HEX], struct wr_error *err)
-{
-    SHA2_CTX context;
-    uint8_t raw[SHA256_DIGEST_LENGTH], bytes[65536];
-    ssize_t got;
-    int fd = open(path, O_RDONLY | O_CLOEXEC);
-
-    if (fd < 0) return wr_fail(err, WR_E_INPUT, "%s: cannot be opened: %s", path, strerror(errno));
-    SHA256Init(&context);
-    while ((got = read(fd, bytes, sizeof bytes)) > 0 || (got < 0 && errno == EINTR))
-        if (got > 0) SHA256Update(&context, bytes, (size_t)got);
-    int trouble = errno;
-    close(fd);
-    if (got < 0) return wr_fail(err, WR_E_INPUT, "%s: cannot be read: %s", path, strerror(trouble));
-    SHA256Final(raw, &context);
-    write_hex(raw, hex);
-    return WR_OK;
 }

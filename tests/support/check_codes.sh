@@ -10,7 +10,7 @@ sed -n '/^## What `check` may find/,/^## What is measured/p' README.md | sed -n 
   grep -o '`[a-z][a-z-]*`' | tr -d '`' | sort -u >"$scratch/said"
 # after a severity, as the code of a function that adds one, or beside a severity in a table
 cat src/*/*.c | tr '\n' ' ' |
-  grep -oE '(WR_ERROR|WR_WARNING|WR_NOTE|reject\(|complain\(|add_finding\()[^;"]{0,80}"[a-z]+(-[a-z]+)+"' |
+  grep -oE '(WR_ERROR|WR_WARNING|WR_NOTE|reject\(|complain\(|add_finding\(|open_question\(|report\(d, |sheet_error\(|sheet_error_at\(|sheet_warn\()[^;"]{0,80}"[a-z]+(-[a-z]+)+"' |
   grep -oE '"[a-z-]+"$' | tr -d '"' | sort -u >"$scratch/given"
 status=0
 while read -r code; do

@@ -17,7 +17,7 @@ struct wr_limit {
     bool is_clock;         /* from the beginning of task from to the end of task to; else the lanes, start to finish */
     size_t from, to;       /* task indices, is_clock only */
     double minutes;        /* > 0 */
-    struct wr_maybe confidence; /* wanted probability of staying inside, in (0,1) */
+    struct wr_maybe confidence; /* wanted probability of staying inside, in (0.5,1) */
     size_t line;           /* 0: from the command line */
 };
 
@@ -25,7 +25,7 @@ struct wr_limits { /* start as {0} */
     struct wr_limit *limit; size_t n_limit, room; /* the first is the excursion limit */
     struct wr_arena text;
 };
-/* Every error (unknown lane or task, minutes missing or not above 0, confidence outside (0,1) …) becomes a finding;
+/* Every error (unknown lane or task, minutes missing or not above 0, confidence outside (0.5,1) …) becomes a finding;
  * WR_E_INPUT if there was any, with the first in *err: a safety limit is not read by halves. A first row that is not
  * about all lanes from start to finish is a warning. minutes may be h:mm. An empty crew means all. */
 WR_MUST_CHECK enum wr_status wr_limits_read(struct wr_limits *limits, const char *path, const struct wr_plan *plan,

@@ -32,6 +32,8 @@ enum wr_time_trouble wr_parse_log_time(const char *text, size_t len, struct wr_l
 const char *wr_time_trouble_text(enum wr_time_trouble trouble); /* "no such date" */
 /* YYYY-MM-DD or YYYY/MM/DD, possibly followed by a time that is ignored: days since 1970-01-01. */
 bool wr_parse_log_date(const char *text, size_t len, int64_t *day);
+/* "2031-03-04"; days since 1970-01-01, years 1700 to 2250. */
+void wr_date_text(int64_t day, char text[16]);
 const char *wr_time_kind_text(enum wr_time_kind kind); /* "clock time", "date and time without zone", … */
 
 #endif

@@ -8,9 +8,11 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
+#include "wetrun/campaign/aliases.h"
 #include "wetrun/campaign/findings.h"
 #include "wetrun/campaign/names.h"
 #include "wetrun/campaign/run_log.h"
+#include "wetrun/campaign/written.h"
 
 enum { WR_MAX_LANES = 32 };
 
@@ -36,6 +38,7 @@ struct wr_plan { /* start as {0} */
     struct wr_plan_task *task; size_t n_task, room_task;
     struct wr_arena text;
     struct wr_names ids;               /* of the tasks; a plan made by other means may leave it empty */
+    const struct wr_aliases *aliases;  /* borrowed, set before reading; NULL: none */
 };
 
 /* Reads plan.csv. Every error (unknown predecessor, duplicate task, cycle, bad number …) becomes a finding with its
@@ -63,6 +66,13 @@ void wr_plan_write(const struct wr_plan *plan, struct wr_str *out);
 /* Index of the task with this id, or SIZE_MAX. */
 size_t wr_plan_find(const struct wr_plan *plan, const char *id);
 size_t wr_plan_find_lane(const struct wr_plan *plan, const char *name);
+/* The task or lane that a text means: by names.csv; by its name; else the only one that is the same but for case and
+ * blanks; else, of a task, the only title that is. SIZE_MAX if there is none. *spelling (may be NULL) says how. */
+size_t wr_plan_resolve(const struct wr_plan *plan, const char *text, enum wr_spelling *spelling);
+size_t wr_plan_resolve_lane(const struct wr_plan *plan, const char *text, enum wr_spelling *spelling);
+/* Adds "the plan has no task 'EGRES' (did you mean 'EGRESS'?)". */
+void wr_plan_say_no_task(const struct wr_plan *plan, const char *text, struct wr_str *out);
+void wr_plan_say_no_lane(const struct wr_plan *plan, const char *text, struct wr_str *out);
 /* The lanes that a crew text of the log names, in its order: order[WR_MAX_LANES] is filled, *lanes is their set.
  * Returns how many; 0 if it is empty, malformed, or names a lane that the plan does not have. */
 size_t wr_plan_crew_lanes(const struct wr_plan *plan, const char *crew, uint8_t *order, uint32_t *lanes);

@@ -1,10 +1,16 @@
-/* The step log (runs.csv): read as a stream, kept as one record per run x task x step x start.
- * What a row means is fixed by the README ("runs.csv"). Times are kept as minutes since the run's first start.
+/* The step log (runs.csv): one record per run x task x step x start. What a row means is fixed by the README ("runs.csv").
+ * Times are kept as minutes since the run's first start.
+ *
+ * A log is read twice. First all of it is looked at: where the table begins, what a number without a colon can be, whether
+ * day or month comes first, which names are one but for case and blanks, which further columns are outcomes or holds in
+ * disguise. What stays open after that is an error that names both readings and what to type; nothing is read until it is
+ * settled. Then the rows are read, each spelling that was not the plain one noted ("read-as").
  *
  * Rows. rows_read = rows_accepted + rows_rejected, always. A rejected row is an error finding whose code begins with
  * "row-", placed at the field that is at fault, and goes verbatim to options->rejected. A duplicate (the same run,
  * task, step and start) is accepted but counted once in the times, and reported; it is in rows_accepted and in
  * rows_duplicate. Rows without a start are duplicates if they name the same step; without a step they add up.
+ * Rows of empty fields, comments (#) and, at the end, rows with neither task nor times are no rows.
  *
  * Clock times without a date: a step that ends before it starts has passed midnight if it then lasts 12 h or less.
  * The run starts after the largest stretch of the 24 h circle in which none of its steps ran (of equal ones: the one
@@ -21,8 +27,10 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
+#include "wetrun/campaign/aliases.h"
 #include "wetrun/campaign/findings.h"
 #include "wetrun/campaign/log_time.h" /* enum wr_time_kind */
+#include "wetrun/campaign/written.h"
 
 enum { WR_MOST_PIECES = 32 };
 
@@ -54,13 +62,23 @@ struct wr_log_run {
 };
 
 struct wr_log_lost { /* a rejected row that names a run and a task, and that no accepted row makes good */
-    const char *run, *task;     /* as written; the run may have no other row */
+    const char *run, *task;     /* the run may have no other row */
     uint32_t file;
     size_t line;
 };
 
+/* What a file was taken for. */
+struct wr_log_facts {
+    char delimiter;
+    size_t header_line;
+    size_t n_column;
+    const char *role[16], *column[16]; /* [n_column] what it holds, and its name in the file */
+};
+
 struct wr_run_log { /* start as {0} */
     const char **file; size_t n_file, room_file;   /* as the user named them */
+    struct wr_log_facts *facts; size_t n_facts, room_facts; /* [n_file] */
+    const char **lost_run; size_t n_lost_run, room_lost_run; /* runs of which every row was rejected */
     struct wr_log_run *run; size_t n_run, room_run; /* if all are dated in order of date, then of time of day where
                                                         known; else, and among equals, of first appearance */
     const char **task; size_t n_task, room_task;    /* in order of first appearance */
@@ -73,8 +91,20 @@ struct wr_run_log { /* start as {0} */
     struct wr_arena text;
 };
 
+enum wr_times_said { WR_TIMES_UNSAID, WR_TIMES_CLOCK, WR_TIMES_ELAPSED, WR_TIMES_DAY };
+enum wr_join { WR_JOIN_ASK, WR_JOIN_NAMES, WR_KEEP_NAMES }; /* names that differ in case or blanks only */
+
+struct wr_plan; /* campaign/plan.h */
+
 struct wr_log_options {
-    const char *columns;        /* "run=Case,task=Activity", or NULL */
+    const char *columns;        /* "run=Case,task=Activity", or NULL; "hold=-": no column holds it */
+    enum wr_times_said times;   /* what a number without a colon is in start and end */
+    enum wr_date_order dates;   /* of dates with slashes */
+    double minutes_per_unit;    /* of bare numbers in start, end, minutes, hold; 0: not said, minutes */
+    enum wr_join join;
+    const char *fill_down;      /* "run,date": an empty cell of these means the one above; NULL: none */
+    const struct wr_aliases *aliases; /* NULL: none */
+    const struct wr_plan *plan; /* whose spelling of tasks and lanes counts; NULL: none */
     /* Called for every rejected row, verbatim bytes as they stood in the file (without the line end); line and
      * column are the finding's: the field at fault. NULL: not wanted. */
     void (*rejected)(void *arg, const char *file, size_t line, size_t column, const char *reason,
@@ -82,15 +112,24 @@ struct wr_log_options {
     void *rejected_arg;
 };
 
-/* Reads the files in order into *log and *findings. A rejected row is a finding, not a failure.
- *   WR_E_INPUT  a file cannot be read, its header lacks a needed column or has one twice, a column named in
- *               options->columns is in no file, or no row at all was accepted
- *   WR_E_USAGE  options->columns is malformed
+struct wr_log_text { /* a log in memory, under the name that findings shall give it */
+    const char *name, *bytes;
+    size_t n;
+};
+
+/* Reads the logs in order into *log and *findings. A rejected row is a finding, not a failure.
+ *   WR_E_INPUT  a header lacks a needed column or has one twice, a column named in options->columns is in no file, something
+ *               may be read in two ways and nothing says which, or no row at all was accepted
+ *   WR_E_USAGE  options->columns or fill_down is malformed
  * Either way *log is then to be released. */
+WR_MUST_CHECK enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log_text *text, size_t n_text,
+                                                   const struct wr_log_options *options, struct wr_findings *findings,
+                                                   struct wr_error *err);
+/* The same from files; WR_E_INPUT also if one cannot be read. */
 WR_MUST_CHECK enum wr_status wr_run_log_read(struct wr_run_log *log, const char *const *path, size_t n_path,
                                              const struct wr_log_options *options,
                                              struct wr_findings *findings, struct wr_error *err);
-/* One log from memory, under the name that findings shall give it. */
+/* One log from memory. */
 WR_MUST_CHECK enum wr_status wr_run_log_read_bytes(struct wr_run_log *log, const char *name, const char *bytes,
                                                    size_t n, const struct wr_log_options *options,
                                                    struct wr_findings *findings, struct wr_error *err);

@@ -1,0 +1,34 @@
+/* names.csv: names that mean the same. `kind,from,to`: where a file says `from`, `to` is meant. Kinds: run, task, lane,
+ * person, outcome, column (of the step log), work (the plan's column `kind`). */
+#ifndef WETRUN_CAMPAIGN_ALIASES_H
+#define WETRUN_CAMPAIGN_ALIASES_H
+
+#include <stddef.h>
+#include "wetrun/base/error.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/campaign/findings.h"
+
+enum wr_name_kind {
+    WR_NAME_RUN, WR_NAME_TASK, WR_NAME_LANE, WR_NAME_PERSON, WR_NAME_OUTCOME, WR_NAME_COLUMN, WR_NAME_WORK, WR_N_NAME_KIND
+};
+const char *wr_name_kind_text(enum wr_name_kind kind); /* "run" */
+
+struct wr_alias {
+    enum wr_name_kind kind;
+    const char *from, *to;
+    size_t line;
+};
+struct wr_aliases { /* start as {0} */
+    struct wr_alias *alias;
+    size_t n_alias, room;
+    struct wr_arena text;
+};
+/* WR_E_INPUT, with findings, for an unknown kind, an empty name, a name given two meanings, or a meaning that is itself
+ * given another. Names are compared without case and blanks. */
+WR_MUST_CHECK enum wr_status wr_aliases_read_bytes(struct wr_aliases *aliases, const char *name, const char *bytes,
+                                                   size_t n, struct wr_findings *findings, struct wr_error *err);
+/* What is meant by a text, or the text itself. aliases may be NULL. */
+const char *wr_alias_of(const struct wr_aliases *aliases, enum wr_name_kind kind, const char *text);
+void wr_aliases_release(struct wr_aliases *aliases);
+
+#endif

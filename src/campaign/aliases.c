@@ -1,0 +1,104 @@
+#include "wetrun/campaign/aliases.h"
+
+#include <string.h>
+#include "sheet.h"
+#include "wetrun/campaign/near_name.h"
+
+static const char *const kind_text[WR_N_NAME_KIND] = {
+    [WR_NAME_RUN] = "run",         [WR_NAME_TASK] = "task",     [WR_NAME_LANE] = "lane", [WR_NAME_PERSON] = "person",
+    [WR_NAME_OUTCOME] = "outcome", [WR_NAME_COLUMN] = "column", [WR_NAME_WORK] = "work",
+};
+
+const char *wr_name_kind_text(enum wr_name_kind kind)
+{
+    return kind_text[kind];
+}
+
+enum alias_column { A_KIND, A_FROM, A_TO, N_ALIAS_COLUMN };
+
+static const struct sheet_column alias_columns[N_ALIAS_COLUMN] = {
+    [A_KIND] = {"kind", true},
+    [A_FROM] = {"from", true},
+    [A_TO] = {"to", true},
+};
+
+static bool take_kind(struct sheet *sheet, enum wr_name_kind *kind)
+{
+    const char *text = sheet_text(sheet, A_KIND);
+
+    for (int i = 0; i < WR_N_NAME_KIND; i++)
+        if (sheet_name_is(text, kind_text[i])) {
+            *kind = (enum wr_name_kind)i;
+            return true;
+        }
+    sheet_error(sheet, A_KIND, "names-kind", "'%.60s' is none of run, task, lane, person, outcome, column, work", text);
+    return false;
+}
+
+static const char *find_from(const struct wr_aliases *a, enum wr_name_kind kind, const char *text)
+{
+    for (size_t i = 0; i < a->n_alias; i++)
+        if (a->alias[i].kind == kind && wr_same_but_for_spelling(a->alias[i].from, text)) return a->alias[i].to;
+    return NULL;
+}
+
+static void take_alias(void *arg, struct sheet *sheet)
+{
+    struct wr_aliases *a = arg;
+    const char *from = sheet_text(sheet, A_FROM), *to = sheet_text(sheet, A_TO);
+    enum wr_name_kind kind;
+
+    if (!take_kind(sheet, &kind)) return;
+    if (!from[0] || !to[0]) {
+        sheet_error(sheet, from[0] ? A_TO : A_FROM, "names-missing", "%s is missing", from[0] ? "to" : "from");
+        return;
+    }
+    const char *before = find_from(a, kind, from);
+    if (before && strcmp(before, to) != 0) {
+        sheet_error(sheet, A_FROM, "names-twice", "%s '%.60s' means '%.60s' already", kind_text[kind], from, before);
+        return;
+    }
+    *WR_PUSH(a->alias, a->n_alias, a->room) = (struct wr_alias){kind, wr_arena_copy(&a->text, from, strlen(from)),
+                                                               wr_arena_copy(&a->text, to, strlen(to)),
+                                                               sheet->record->line};
+}
+
+/* A meaning that means something else again: which of the two is it? */
+static void check_chains(struct sheet *sheet, const struct wr_aliases *a)
+{
+    for (size_t i = 0; i < a->n_alias; i++) {
+        const char *further = find_from(a, a->alias[i].kind, a->alias[i].to);
+        if (further && strcmp(further, a->alias[i].to) != 0)
+            sheet_error_at(sheet, (struct wr_csv_place){a->alias[i].line, 1}, "names-chain",
+                           "'%.60s' means '%.60s', which means '%.60s': write the last name in both rows", a->alias[i].from,
+                           a->alias[i].to, further);
+    }
+}
+
+enum wr_status wr_aliases_read_bytes(struct wr_aliases *aliases, const char *name, const char *bytes, size_t n,
+                                     struct wr_findings *findings, struct wr_error *err)
+{
+    struct sheet sheet = {
+        .file = name, .column = alias_columns, .n_column = N_ALIAS_COLUMN, .row = take_alias, .arg = aliases,
+        .findings = findings, .err = err,
+    };
+    enum wr_status status = sheet_read(&sheet, bytes, n);
+
+    if (status != WR_OK) return status;
+    check_chains(&sheet, aliases);
+    return sheet.n_error ? WR_E_INPUT : WR_OK;
+}
+
+const char *wr_alias_of(const struct wr_aliases *aliases, enum wr_name_kind kind, const char *text)
+{
+    const char *to = aliases && text[0] ? find_from(aliases, kind, text) : NULL;
+
+    return to ? to : text;
+}
+
+void wr_aliases_release(struct wr_aliases *aliases)
+{
+    wr_free(aliases->alias);
+    wr_arena_release(&aliases->text);
+    *aliases = (struct wr_aliases){0};
+}

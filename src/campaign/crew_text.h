@@ -1,0 +1,28 @@
+/* Crews as people write them: EV1+EV2, but also EV1 & EV2, EV1/EV2, "EV1, EV2", EV1 and EV2, both, all. Whether such a text
+ * is several lanes or one of that name is told by the rows that name lanes alone. */
+#ifndef WETRUN_CAMPAIGN_CREW_TEXT_H
+#define WETRUN_CAMPAIGN_CREW_TEXT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include "wetrun/base/str.h"
+#include "wetrun/campaign/names.h"
+
+struct crew_lanes { /* start as {0} */
+    struct wr_names name; /* of lanes that stand alone or are joined by + */
+    struct wr_arena text;
+};
+void crew_learn(struct crew_lanes *lanes, const char *crew);
+void crew_lanes_release(struct crew_lanes *lanes);
+
+/* The same in lanes joined by +; false: it may mean several things, and *trouble says what to type. A text that is in the
+ * plain form stays as it is. */
+bool crew_plain(const struct crew_lanes *lanes, const char *crew, struct wr_str *plain, const char **trouble);
+
+/* The parts of a crew text between its joiners, blanks dropped: name(arg, text, len) for each. */
+typedef void crew_part_fn(void *arg, const char *part, size_t len);
+void crew_parts(const char *crew, bool any_joiner, crew_part_fn *fn, void *arg);
+bool crew_has_other_joiner(const char *crew);
+bool crew_means_group(const char *crew); /* both, all */
+
+#endif

@@ -1,0 +1,513 @@
+#include "log_survey.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+#include <strings.h>
+#include "name_maps.h"
+#include "wetrun/base/number.h"
+#include "wetrun/campaign/near_name.h"
+
+/* ---- cells that are filled down ---- */
+
+static const enum log_role fillable[] = {ROLE_RUN, ROLE_TASK, ROLE_STEP, ROLE_CREW, ROLE_PERFORMER, ROLE_DATE};
+
+enum wr_status log_fill_parse(struct log_fill *fill, const char *text, struct wr_error *err)
+{
+    for (const char *at = text; at && *at;) {
+        size_t n = strcspn(at, ","), i = 0;
+        while (i < sizeof fillable / sizeof *fillable &&
+               !(strlen(log_role_name(fillable[i])) == n && strncasecmp(log_role_name(fillable[i]), at, n) == 0))
+            i++;
+        if (i == sizeof fillable / sizeof *fillable)
+            return wr_fail(err, WR_E_USAGE, "--fill-down: '%.*s' is none of run, task, step, crew, performer, date",
+                           (int)(n < 60 ? n : 60), at);
+        fill->on[fillable[i]] = true;
+        at += n + (at[n] == ',');
+    }
+    return WR_OK;
+}
+
+void log_fill_restart(struct log_fill *fill)
+{
+    for (size_t role = 0; role < N_ROLE; role++) {
+        wr_str_clear(&fill->last[role]);
+        fill->field[role] = (struct wr_csv_field){"", 0};
+    }
+}
+
+void log_fill_row(struct log_fill *fill, const struct log_columns *columns, const struct wr_csv_record *record)
+{
+    for (size_t role = 0; role < N_ROLE; role++) {
+        if (!fill->on[role]) continue;
+        const struct wr_csv_field *f = log_cell_text(columns, record, (enum log_role)role);
+        if (!f->len) continue;
+        wr_str_clear(&fill->last[role]);
+        wr_str_add_bytes(&fill->last[role], f->text, f->len);
+        fill->field[role] = (struct wr_csv_field){fill->last[role].text, fill->last[role].len};
+    }
+}
+
+void log_fill_release(struct log_fill *fill)
+{
+    for (size_t role = 0; role < N_ROLE; role++) wr_str_release(&fill->last[role]);
+    *fill = (struct log_fill){0};
+}
+
+/* ---- what is gathered ---- */
+
+/* Numbers without a colon among the starts and ends of one run in one file. */
+struct run_times {
+    size_t n_bare, n_other;                   /* numbers; times of another kind */
+    size_t n_point, n_clock, n_day;           /* numbers that could be 9.30, 0930, 0.375 */
+    size_t n_four, n_zero, n_fraction, n_inside; /* of four digits, with a leading zero, with decimals, between 0 and 1 */
+    size_t n_one_decimal, n_ends_in_zero;
+    double least_start, most;
+    size_t line, column;
+    char example[32];
+};
+
+/* A further column. */
+struct further {
+    size_t n, n_outcome, n_not_done, n_number;
+    bool varies;         /* within a run */
+    uint32_t run;        /* of the value before */
+    struct wr_str last;
+};
+
+struct looking {
+    struct log_survey *survey;
+    struct log_source *source;
+    const struct wr_log_options *options;
+    struct wr_names *attributes;
+    struct wr_arena *arena;
+    struct wr_findings *findings;
+    struct wr_error *err;
+    enum wr_status status;
+    bool has_header;
+    struct name_counts count[N_MAP];
+    uint32_t last[N_MAP];
+    uint32_t run; /* of the row */
+    /* of the file */
+    struct run_times *times; /* [map[MAP_RUN].raw.n_name] */
+    size_t n_times;
+    struct further *further; /* [columns.n_field] */
+    size_t n_minutes, n_long_minutes;
+    struct { size_t n, n_day_first, n_month_first, n_open, line, column; char example[32]; } slash;
+};
+
+/* ---- one row ---- */
+
+static uint32_t count_name(struct looking *l, size_t which, const struct wr_csv_field *f, size_t line)
+{
+    struct name_map *map = &l->survey->map[which];
+    struct name_counts *c = &l->count[which];
+    uint32_t i = wr_names_add_next(&map->raw, &l->survey->text, f->text, f->len, &l->last[which]);
+
+    if (i >= c->room) {
+        size_t room = c->room ? 2 * c->room : 64;
+        c->n = wr_realloc(c->n, room, sizeof *c->n);
+        c->line = wr_realloc(c->line, room, sizeof *c->line);
+        c->file = wr_realloc(c->file, room, sizeof *c->file);
+        memset(c->n + c->room, 0, (room - c->room) * sizeof *c->n);
+        c->room = room;
+    }
+    if (c->n[i]++ == 0) {
+        c->line[i] = line;
+        c->file[i] = l->source->text.name;
+    }
+    return i;
+}
+
+static struct run_times *times_of_run(struct looking *l)
+{
+    if (l->run >= l->n_times) {
+        size_t room = 2 * (size_t)l->run + 16;
+        l->times = wr_realloc(l->times, room, sizeof *l->times);
+        memset(l->times + l->n_times, 0, (room - l->n_times) * sizeof *l->times);
+        l->n_times = room;
+    }
+    return &l->times[l->run];
+}
+
+static void note_bare(struct run_times *t, const struct wr_bare_shape *s, const struct wr_csv_field *f, enum log_role role)
+{
+    t->n_point += s->point_clock;
+    t->n_clock += s->bare_clock;
+    t->n_day += s->value >= 0 && s->value <= 1;
+    t->n_inside += s->value > 0 && s->value < 1;
+    t->n_four += s->four_digits;
+    t->n_zero += s->leading_zero;
+    t->n_fraction += s->has_fraction;
+    t->n_one_decimal += s->one_decimal;
+    t->n_ends_in_zero += s->has_fraction && s->ends_in_zero;
+    if (role == ROLE_START && (t->n_bare == 0 || s->value < t->least_start)) t->least_start = s->value;
+    if (s->value > t->most) t->most = s->value;
+    if (t->n_bare++ == 0) snprintf(t->example, sizeof t->example, "%.30s", f->text);
+}
+
+static void look_at_slashes(struct looking *l, const struct wr_csv_record *record, enum log_role role,
+                            const struct wr_csv_field *f)
+{
+    int first, second;
+
+    if (f->len < 8 || !wr_slash_date_parts(f->text, f->len, &first, &second)) return;
+    if (l->slash.n++ == 0) {
+        struct wr_csv_place place = wr_csv_place_of_field(record, l->source->columns.at[role]);
+        l->slash.line = place.line;
+        l->slash.column = place.column;
+        snprintf(l->slash.example, sizeof l->slash.example, "%.30s", f->text);
+    }
+    l->slash.n_day_first += first > 12;
+    l->slash.n_month_first += second > 12;
+    l->slash.n_open += first <= 12 && second <= 12 && first != second;
+}
+
+static void look_at_time(struct looking *l, const struct wr_csv_record *record, enum log_role role)
+{
+    const struct wr_csv_field *f = log_cell_text(&l->source->columns, record, role);
+
+    if (f->len == 0) return;
+    struct run_times *t = times_of_run(l);
+    struct wr_bare_shape shape = {0};
+    if (!memchr(f->text, ':', f->len)) shape = wr_bare_shape_of(f->text, f->len, l->source->habits.decimal_comma);
+    if (shape.is_number) {
+        if (t->n_bare == 0) {
+            struct wr_csv_place place = wr_csv_place_of_field(record, l->source->columns.at[role]);
+            t->line = place.line;
+            t->column = place.column;
+        }
+        note_bare(t, &shape, f, role);
+        return;
+    }
+    t->n_other++;
+    look_at_slashes(l, record, role, f);
+}
+
+static void look_at_minutes(struct looking *l, const struct wr_csv_record *record)
+{
+    const struct wr_csv_field *f = log_cell_text(&l->source->columns, record, ROLE_MINUTES);
+    double minutes;
+    enum wr_spelling spelling;
+
+    if (f->len == 0 || wr_written_number(f->text, &l->source->habits, &minutes, &spelling)) return;
+    l->n_minutes++;
+    l->n_long_minutes += minutes > 480;
+}
+
+static bool is_outcome_word(const char *text, bool *done)
+{
+    *done = strcasecmp(text, "done") == 0;
+    return *done || strcasecmp(text, "stopped") == 0 || strcasecmp(text, "skipped") == 0;
+}
+
+static void look_at_further(struct looking *l, const struct wr_csv_record *record, size_t field)
+{
+    struct further *a = &l->further[field];
+    const struct wr_csv_field *f = &record->field[field];
+    double minutes;
+    enum wr_spelling spelling;
+    bool done;
+
+    if (f->len == 0) return;
+    a->n++;
+    if (is_outcome_word(f->text, &done)) {
+        a->n_outcome++;
+        a->n_not_done += !done;
+    }
+    a->n_number += !wr_written_span(f->text, &l->source->habits, &minutes, &spelling);
+    if (a->run == l->run && a->last.len && strcmp(a->last.text, f->text) != 0) a->varies = true;
+    if (a->run == l->run && a->last.len) return;
+    a->run = l->run;
+    wr_str_clear(&a->last);
+    wr_str_add_bytes(&a->last, f->text, f->len);
+}
+
+static enum wr_csv_next look_at_header(struct looking *l, const struct wr_csv_record *record)
+{
+    struct log_source *s = l->source;
+
+    l->has_header = true;
+    l->status = log_columns_read(&s->columns, record, s->text.name, &l->survey->mapping, l->attributes, l->arena,
+                                 &s->read_as, l->findings, l->err);
+    if (l->status != WR_OK) return WR_CSV_STOP;
+    l->further = WR_NEW_ARRAY(struct further, s->columns.n_field);
+    return WR_CSV_GO_ON;
+}
+
+static enum wr_csv_next look_at_record(void *arg, const struct wr_csv_record *record)
+{
+    struct looking *l = arg;
+    const struct log_columns *columns = &l->source->columns;
+    struct log_fill *fill = &l->survey->fill;
+
+    if (!l->has_header) return look_at_header(l, record);
+    if (record->trouble || row_is_empty(record) || row_is_comment(record)) return WR_CSV_GO_ON;
+    log_fill_row(fill, columns, record);
+    const struct wr_csv_field *run = log_field(fill, columns, record, ROLE_RUN), *task = log_field(fill, columns, record, ROLE_TASK);
+    if (!run->len || !task->len) return WR_CSV_GO_ON;
+    l->run = count_name(l, MAP_RUN, run, record->line);
+    count_name(l, MAP_TASK, task, record->line);
+    count_name(l, MAP_CREW, log_field(fill, columns, record, ROLE_CREW), record->line);
+    count_name(l, MAP_PERFORMER, log_field(fill, columns, record, ROLE_PERFORMER), record->line);
+    look_at_time(l, record, ROLE_START);
+    look_at_time(l, record, ROLE_END);
+    look_at_minutes(l, record);
+    look_at_slashes(l, record, ROLE_DATE, log_field(fill, columns, record, ROLE_DATE));
+    for (size_t i = 0; columns->n_attribute && i < columns->n_field && i < record->n_field; i++)
+        if (columns->attribute[i] != WR_NO_NAME) look_at_further(l, record, i);
+    return WR_CSV_GO_ON;
+}
+
+/* ---- what is open after one file ---- */
+
+WR_PRINTF(5, 6)
+static void open_question(struct looking *l, const char *code, size_t line, size_t column, const char *fmt, ...)
+{
+    char text[900];
+    va_list ap;
+
+    va_start(ap, fmt);
+    vsnprintf(text, sizeof text, fmt, ap);
+    va_end(ap);
+    wr_findings_add(l->findings, WR_ERROR, code, l->source->text.name, line, column, "%s", text);
+    if (l->status == WR_OK)
+        l->status = wr_fail(l->err, WR_E_INPUT, "%s:%zu:%zu: %s", l->source->text.name, line, column, text);
+}
+
+enum bare_doubt { NO_DOUBT, MAY_BE_POINT_CLOCK, MAY_BE_BARE_CLOCK, MAY_BE_DAY };
+
+/* A run that begins at 0 counts from its start. Numbers that no clock could show are minutes. */
+static enum bare_doubt doubt_of(const struct run_times *t)
+{
+    bool from_zero = t->least_start == 0;
+
+    if (t->n_bare == 0 || t->n_other > 0) return NO_DOUBT;
+    if (t->n_day == t->n_bare && t->n_inside > 0) return MAY_BE_DAY;
+    if (t->n_clock == t->n_bare && t->most >= 100 && (!from_zero || t->n_zero > 0)) return MAY_BE_BARE_CLOCK;
+    if (t->n_point == t->n_bare && t->n_fraction > 0 && !from_zero) return MAY_BE_POINT_CLOCK;
+    return NO_DOUBT;
+}
+
+struct bare_sum {
+    size_t n_run, n_of[MAY_BE_DAY + 1];
+    bool beyond_doubt; /* 0905: nobody writes minutes so */
+    bool one_decimal, ends_in_zero, fraction;
+    const struct run_times *first[MAY_BE_DAY + 1];
+};
+
+static struct bare_sum sum_up(const struct looking *l)
+{
+    struct bare_sum sum = {.beyond_doubt = true};
+
+    for (size_t r = 0; r < l->n_times; r++) {
+        const struct run_times *t = &l->times[r];
+        if (t->n_bare == 0 || t->n_other > 0) continue;
+        enum bare_doubt doubt = doubt_of(t);
+        sum.n_run++;
+        sum.n_of[doubt]++;
+        if (!sum.first[doubt]) sum.first[doubt] = t;
+        sum.one_decimal |= t->n_one_decimal > 0;
+        sum.ends_in_zero |= t->n_ends_in_zero > 0;
+        sum.fraction |= t->n_fraction > 0;
+        if (doubt != MAY_BE_BARE_CLOCK || t->n_four != t->n_bare || t->least_start == 0) sum.beyond_doubt = false;
+    }
+    return sum;
+}
+
+static bool any_leading_zero(const struct looking *l)
+{
+    for (size_t r = 0; r < l->n_times; r++)
+        if (l->times[r].n_zero) return true;
+    return false;
+}
+
+static void ask_about_times(struct looking *l, enum bare_doubt doubt, const struct run_times *t)
+{
+    const char *other = doubt == MAY_BE_DAY ? "day" : "clock";
+    struct wr_habits habits = {.bare = doubt == MAY_BE_DAY ? WR_BARE_DAY : WR_BARE_CLOCK, .whole_hours = true,
+                               .zeros_were_dropped = true, .decimal_comma = l->source->habits.decimal_comma};
+    struct wr_log_time time;
+    enum wr_spelling spelling;
+    char of_day[WR_CLOCK_TEXT] = "a time of day";
+
+    if (!wr_written_time(t->example, strlen(t->example), &habits, &time, &spelling))
+        wr_hmmss((double)time.ns / (double)WR_NS_PER_MIN, of_day);
+    open_question(l, "times-ambiguous", t->line, t->column,
+                  "'%s' may be the time of day %s%s or %s minutes since the run began: --times %s or --times elapsed says which",
+                  t->example, of_day, doubt == MAY_BE_DAY ? ", as a fraction of a day," : "", t->example, other);
+}
+
+static void decide_times(struct looking *l)
+{
+    struct wr_habits *h = &l->source->habits;
+    struct bare_sum sum = sum_up(l);
+
+    h->whole_hours = sum.fraction;
+    h->zeros_were_dropped = sum.one_decimal && !sum.ends_in_zero;
+    h->colons_are_elapsed = l->options->times == WR_TIMES_ELAPSED;
+    switch (l->options->times) {
+    case WR_TIMES_UNSAID: break;
+    case WR_TIMES_CLOCK: h->bare = WR_BARE_CLOCK; return;
+    case WR_TIMES_DAY: h->bare = WR_BARE_DAY; return;
+    case WR_TIMES_ELAPSED: return;
+    }
+    if (sum.n_run > 0 && sum.n_of[MAY_BE_BARE_CLOCK] == sum.n_run && sum.beyond_doubt && any_leading_zero(l)) {
+        h->bare = WR_BARE_CLOCK;
+        return;
+    }
+    for (int doubt = MAY_BE_POINT_CLOCK; doubt <= MAY_BE_DAY; doubt++) {
+        if (sum.n_of[doubt] == 0) continue;
+        if (2 * sum.n_of[NO_DOUBT] < sum.n_run) {
+            ask_about_times(l, (enum bare_doubt)doubt, sum.first[doubt]);
+            return;
+        }
+        wr_findings_add(l->findings, WR_WARNING, "times-doubtful", l->source->text.name, sum.first[doubt]->line,
+                        sum.first[doubt]->column, "the times of %zu run%s of this file could be times of day (the first is "
+                        "'%s'); like those of the other runs they are read as elapsed minutes", sum.n_of[doubt],
+                        sum.n_of[doubt] == 1 ? "" : "s", sum.first[doubt]->example);
+    }
+}
+
+static void decide_dates(struct looking *l)
+{
+    enum wr_date_order *order = &l->source->habits.order;
+
+    *order = l->options->dates;
+    if (*order != WR_ORDER_UNKNOWN || l->slash.n == 0) return;
+    if (l->slash.n_day_first && !l->slash.n_month_first) *order = WR_DAY_FIRST;
+    else if (l->slash.n_month_first && !l->slash.n_day_first) *order = WR_MONTH_FIRST;
+    else if (l->slash.n_open)
+        open_question(l, "dates-ambiguous", l->slash.line, l->slash.column,
+                      "'%s': day or month first? --dates dmy or --dates mdy says which", l->slash.example);
+}
+
+static void decide_minutes(struct looking *l)
+{
+    l->source->habits.minutes_per_unit = l->options->minutes_per_unit;
+    if (l->options->minutes_per_unit > 0 || 2 * l->n_long_minutes <= l->n_minutes) return;
+    open_question(l, "minutes-ambiguous", l->source->start.csv.line, 1,
+                  "%zu of %zu steps would take more than 8 hours: are the minutes seconds? --minutes-in seconds or "
+                  "--minutes-in minutes says which", l->n_long_minutes, l->n_minutes);
+}
+
+static bool begins_with(const char *folded, const char *const *word)
+{
+    for (size_t i = 0; word[i]; i++)
+        if (strncmp(folded, word[i], strlen(word[i])) == 0) return true;
+    return false;
+}
+
+/* An outcome or a hold that stands in a further column would be lost without a word. */
+static void decide_further(struct looking *l, size_t field, const char *name, struct wr_csv_place place)
+{
+    static const char *const outcome_word[] = {"status", "result", "state", "completion", "completed", NULL};
+    static const char *const hold_word[] = {"hold", "held", "paus", "timeheld", "idle", "totalhold", NULL};
+    const struct log_columns *c = &l->source->columns;
+    const struct further *a = &l->further[field];
+    struct wr_str folded = {0};
+    const struct log_mapping *m = &l->survey->mapping;
+
+    wr_fold_name(&folded, name, strlen(name));
+    if (!c->has[ROLE_OUTCOME] && !m->column[ROLE_OUTCOME] && a->n > 0 &&
+        ((a->n_outcome == a->n && a->n_not_done > 0) || (a->varies && begins_with(folded.text, outcome_word))))
+        open_question(l, "column-unread", place.line, place.column,
+                      "column '%.60s' may say what became of each step, and would be passed over: --columns outcome=\"%.60s\" "
+                      "takes it so (done, stopped, skipped; names.csv translates other words), --columns outcome=- says "
+                      "that it does not", name, name);
+    if (!c->has[ROLE_HOLD] && !m->column[ROLE_HOLD] && a->n > 0 && a->n_number == a->n && begins_with(folded.text, hold_word))
+        open_question(l, "column-unread", place.line, place.column,
+                      "column '%.60s' may be the minutes of holds, and would be passed over: --columns hold=\"%.60s\" takes it "
+                      "so, --columns hold=- says that it is not", name, name);
+    wr_str_release(&folded);
+}
+
+/* The header's names are in the text only while its record lives: it is read once more. */
+static enum wr_csv_next decide_columns(void *arg, const struct wr_csv_record *header)
+{
+    struct looking *l = arg;
+
+    for (size_t i = 0; i < header->n_field; i++)
+        if (l->source->columns.attribute[i] != WR_NO_NAME)
+            decide_further(l, i, header->field[i].text, wr_csv_place_of_field(header, i));
+    return WR_CSV_STOP;
+}
+
+/* ---- files ---- */
+
+static void release_file(struct looking *l)
+{
+    for (size_t i = 0; l->further && i < l->source->columns.n_field; i++) wr_str_release(&l->further[i].last);
+    wr_free(l->further);
+    wr_free(l->times);
+    l->further = NULL;
+    l->times = NULL;
+    l->n_times = 0;
+    l->n_minutes = l->n_long_minutes = 0;
+    memset(&l->slash, 0, sizeof l->slash);
+}
+
+static void look_at_file(struct looking *l)
+{
+    const char *names[MOST_COLUMN_NAMES];
+    struct log_source *s = l->source;
+    size_t n_names = log_column_names(&l->survey->mapping, names);
+
+    table_start_find(&s->start, s->text.bytes, s->text.n, names, n_names);
+    s->habits.decimal_comma = s->start.csv.delimiter != ',';
+    if (s->start.lines_above)
+        wr_read_as_note(&s->read_as, WR_SP_ABOVE, s->start.first_above, 1, s->start.above, NULL);
+    l->has_header = false;
+    for (size_t m = 0; m < N_MAP; m++) l->last[m] = WR_NO_NAME;
+    log_fill_restart(&l->survey->fill);
+    wr_csv_read(s->text.bytes, s->text.n, &s->start.csv, look_at_record, l);
+    if (!l->has_header)
+        l->status = wr_fail(l->err, WR_E_INPUT, "%s: it is empty; a header line is needed", s->text.name);
+    if (l->status != WR_OK) return;
+    decide_times(l);
+    decide_dates(l);
+    decide_minutes(l);
+    wr_csv_read(s->text.bytes, s->text.n, &s->start.csv, decide_columns, l);
+}
+
+enum wr_status log_survey_make(struct log_survey *survey, const struct wr_log_text *text, size_t n_text,
+                               const struct wr_log_options *options, struct wr_names *attributes, struct wr_arena *arena,
+                               struct wr_findings *findings, struct wr_error *err)
+{
+    struct looking l = {.survey = survey, .options = options, .attributes = attributes, .arena = arena,
+                        .findings = findings, .err = err};
+
+    l.status = log_mapping_parse(&survey->mapping, options->columns, options->aliases, arena, err);
+    if (l.status == WR_OK) l.status = log_fill_parse(&survey->fill, options->fill_down, err);
+    if (l.status != WR_OK) return l.status;
+    survey->source = WR_NEW_ARRAY(struct log_source, n_text);
+    survey->n_source = n_text;
+    for (size_t i = 0; i < n_text && l.status == WR_OK; i++) {
+        l.source = &survey->source[i];
+        l.source->text = text[i];
+        look_at_file(&l);
+        release_file(&l);
+    }
+    if (l.status == WR_OK) l.status = log_mapping_check(&survey->mapping, err);
+    if (l.status == WR_OK && name_maps_decide(survey, l.count, options, findings, err)) l.status = WR_E_INPUT;
+    for (size_t m = 0; m < N_MAP; m++) {
+        wr_free(l.count[m].n);
+        wr_free(l.count[m].line);
+        wr_free(l.count[m].file);
+    }
+    return l.status;
+}
+
+void log_survey_release(struct log_survey *survey)
+{
+    for (size_t i = 0; i < survey->n_source; i++) log_columns_release(&survey->source[i].columns);
+    wr_free(survey->source);
+    for (size_t m = 0; m < N_MAP; m++) {
+        wr_names_release(&survey->map[m].raw);
+        wr_free(survey->map[m].meant);
+        wr_free(survey->map[m].spelling);
+    }
+    log_fill_release(&survey->fill);
+    wr_arena_release(&survey->text);
+    *survey = (struct log_survey){0};
+}

@@ -1,0 +1,111 @@
+#include "wetrun/campaign/near_name.h"
+
+#include <stdint.h>
+#include <string.h>
+
+enum { LONGEST_COMPARED = 64, SHORT_LIST = 8 };
+
+void wr_fold_name(struct wr_str *out, const char *name, size_t len)
+{
+    wr_str_add(out, ""); /* never NULL */
+    for (size_t i = 0; i < len; i++) {
+        unsigned char c = (unsigned char)name[i];
+        if (c == ' ' || c == '\t' || c == '_' || c == '\n' || c == '\r') continue;
+        if (c == 0xc2 && i + 1 < len && (unsigned char)name[i + 1] == 0xa0) { /* a blank that does not break */
+            i++;
+            continue;
+        }
+        if (c >= 'A' && c <= 'Z') c |= 32;
+        bool capital = i > 0 && (unsigned char)name[i - 1] == 0xc3 && c >= 0x80 && c <= 0x9e && c != 0x97;
+        wr_str_add_char(out, (char)(capital ? c | 32 : c));
+    }
+}
+
+bool wr_same_but_for_spelling(const char *a, const char *b)
+{
+    struct wr_str x = {0}, y = {0};
+
+    wr_fold_name(&x, a, strlen(a));
+    wr_fold_name(&y, b, strlen(b));
+    bool same = strcmp(x.text, y.text) == 0;
+    wr_str_release(&x);
+    wr_str_release(&y);
+    return same;
+}
+
+size_t wr_find_spelling(const struct wr_name_list *list, const char *text)
+{
+    size_t found = SIZE_MAX, n = 0;
+
+    for (size_t i = 0; i < list->n; i++) {
+        const char *name = list->name(list->arg, i);
+        if (!name) continue;
+        if (strcmp(name, text) == 0) return i;
+        if (!wr_same_but_for_spelling(name, text)) continue;
+        found = i;
+        n++;
+    }
+    return n == 1 ? found : SIZE_MAX;
+}
+
+static unsigned least_of(unsigned a, unsigned b, unsigned c)
+{
+    unsigned m = a < b ? a : b;
+
+    return m < c ? m : c;
+}
+
+/* Letters to be changed, added, left out, or exchanged with their neighbour. */
+static unsigned distance(const char *a, size_t na, const char *b, size_t nb)
+{
+    unsigned row[3][LONGEST_COMPARED + 1];
+
+    for (size_t j = 0; j <= nb; j++) row[0][j] = (unsigned)j;
+    for (size_t i = 1; i <= na; i++) {
+        unsigned *now = row[i % 3], *up = row[(i - 1) % 3], *above = row[(i + 1) % 3];
+        now[0] = (unsigned)i;
+        for (size_t j = 1; j <= nb; j++) {
+            now[j] = least_of(up[j] + 1, now[j - 1] + 1, up[j - 1] + (a[i - 1] != b[j - 1]));
+            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] && above[j - 2] + 1 < now[j])
+                now[j] = above[j - 2] + 1;
+        }
+    }
+    return row[na % 3][nb];
+}
+
+size_t wr_find_near(const struct wr_name_list *list, const char *text)
+{
+    struct wr_str wanted = {0}, other = {0};
+    size_t best = SIZE_MAX;
+    unsigned least = UINT32_MAX;
+
+    wr_fold_name(&wanted, text, strlen(text));
+    for (size_t i = 0; i < list->n && wanted.len <= LONGEST_COMPARED; i++) {
+        const char *name = list->name(list->arg, i);
+        if (!name) continue;
+        wr_str_clear(&other);
+        wr_fold_name(&other, name, strlen(name));
+        if (other.len == 0 || other.len > LONGEST_COMPARED) continue;
+        size_t longer = other.len > wanted.len ? other.len : wanted.len;
+        unsigned d = distance(wanted.text, wanted.len, other.text, other.len);
+        if (d >= least || d > (longer + 2) / 3 || d >= other.len) continue;
+        least = d;
+        best = i;
+    }
+    wr_str_release(&wanted);
+    wr_str_release(&other);
+    return best;
+}
+
+void wr_add_did_you_mean(struct wr_str *out, const struct wr_name_list *list, const char *text)
+{
+    size_t near = wr_find_near(list, text);
+
+    if (near != SIZE_MAX) {
+        wr_str_addf(out, " (did you mean '%.60s'?)", list->name(list->arg, near));
+    } else if (list->n > 0 && list->n <= SHORT_LIST) {
+        wr_str_add(out, " (there are: ");
+        for (size_t i = 0; i < list->n; i++) wr_str_addf(out, "%s%.60s", i ? ", " : "", list->name(list->arg, i));
+        wr_str_add(out, ")");
+    }
+}

@@ -1,0 +1,152 @@
+#include "wetrun/io/text_file.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdint.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+#include "wetrun/base/memory.h"
+
+enum { FIRST_ROOM = 64 * 1024 };
+
+/* ---- UTF-16 ---- */
+
+static unsigned unit_at(const char *bytes, bool big)
+{
+    unsigned first = (unsigned char)bytes[0], second = (unsigned char)bytes[1];
+
+    return big ? first << 8 | second : second << 8 | first;
+}
+
+static size_t put_utf8(char *to, uint32_t c)
+{
+    if (c < 0x80) {
+        to[0] = (char)c;
+        return 1;
+    }
+    if (c < 0x800) {
+        to[0] = (char)(0xc0 | c >> 6);
+        to[1] = (char)(0x80 | (c & 63));
+        return 2;
+    }
+    if (c < 0x10000) {
+        to[0] = (char)(0xe0 | c >> 12);
+        to[1] = (char)(0x80 | (c >> 6 & 63));
+        to[2] = (char)(0x80 | (c & 63));
+        return 3;
+    }
+    to[0] = (char)(0xf0 | c >> 18);
+    to[1] = (char)(0x80 | (c >> 12 & 63));
+    to[2] = (char)(0x80 | (c >> 6 & 63));
+    to[3] = (char)(0x80 | (c & 63));
+    return 4;
+}
+
+/* RFC 2781 (Hoffman and Yergeau, 2000), section 2.2. A lone surrogate and a last odd byte become U+FFFD. */
+static void recode_utf16(struct wr_text *text, size_t skip, bool big)
+{
+    char *from = text->bytes, *to = wr_alloc(text->n / 2 * 3 + 4, 1);
+    size_t n = 0, i = skip;
+
+    for (; i + 1 < text->n; i += 2) {
+        uint32_t c = unit_at(from + i, big);
+        if (c >= 0xd800 && c < 0xdc00 && i + 3 < text->n) {
+            uint32_t low = unit_at(from + i + 2, big);
+            if (low >= 0xdc00 && low < 0xe000) {
+                c = 0x10000 + ((c - 0xd800) << 10) + (low - 0xdc00);
+                i += 2;
+            }
+        }
+        n += put_utf8(to + n, c >= 0xd800 && c < 0xe000 ? 0xfffd : c);
+    }
+    if (i < text->n) n += put_utf8(to + n, 0xfffd);
+    to[n] = '\0';
+    wr_free(from);
+    text->bytes = to;
+    text->n = n;
+    text->was_utf16 = true;
+}
+
+/* With a byte-order mark, or by its first two letters, one byte of each being nothing. */
+static void recode(struct wr_text *text)
+{
+    const unsigned char *b = (const unsigned char *)text->bytes;
+
+    if (text->n < 2) return;
+    if (b[0] == 0xff && b[1] == 0xfe) recode_utf16(text, 2, false);
+    else if (b[0] == 0xfe && b[1] == 0xff) recode_utf16(text, 2, true);
+    else if (text->n >= 4 && b[0] && !b[1] && b[2] && !b[3]) recode_utf16(text, 0, false);
+    else if (text->n >= 4 && !b[0] && b[1] && !b[2] && b[3]) recode_utf16(text, 0, true);
+}
+
+/* Lines that end in a carriage return alone; where there is a line feed anywhere, carriage returns are not line ends. */
+static void mend_line_ends(struct wr_text *text)
+{
+    if (memchr(text->bytes, '\n', text->n)) return;
+    for (char *at = text->bytes; (at = memchr(at, '\r', (size_t)(text->bytes + text->n - at)));) {
+        *at = '\n';
+        text->had_cr_ends = true;
+    }
+}
+
+static void make_ready(struct wr_text *text)
+{
+    wr_sha256_hex(text->bytes, text->n, text->sha256);
+    recode(text);
+    mend_line_ends(text);
+}
+
+void wr_text_take(struct wr_text *text, const char *bytes, size_t n)
+{
+    *text = (struct wr_text){.bytes = wr_alloc(n + 1, 1), .n = n};
+    if (n) memcpy(text->bytes, bytes, n);
+    make_ready(text);
+}
+
+/* ---- the file ---- */
+
+static enum wr_status read_all(struct wr_text *text, int fd, size_t room, struct wr_error *err)
+{
+    ssize_t got;
+
+    text->bytes = wr_alloc(room + 1, 1);
+    for (;;) {
+        if (text->n == room) {
+            room *= 2;
+            text->bytes = wr_realloc(text->bytes, room + 1, 1);
+        }
+        do got = read(fd, text->bytes + text->n, room - text->n);
+        while (got < 0 && errno == EINTR);
+        if (got < 0) return wr_fail(err, WR_E_INPUT, "cannot be read: %s", strerror(errno));
+        if (got == 0) break;
+        text->n += (size_t)got;
+    }
+    text->bytes[text->n] = '\0';
+    return WR_OK;
+}
+
+enum wr_status wr_text_read(struct wr_text *text, const char *path, struct wr_error *err)
+{
+    struct stat file;
+    int fd = open(path, O_RDONLY | O_CLOEXEC);
+
+    *text = (struct wr_text){0};
+    if (fd < 0) return wr_fail(err, WR_E_INPUT, "%s: cannot be opened: %s", path, strerror(errno));
+    size_t size = fstat(fd, &file) == 0 && S_ISREG(file.st_mode) ? (size_t)file.st_size : 0;
+    enum wr_status status = read_all(text, fd, size + FIRST_ROOM, err);
+    close(fd);
+    if (status == WR_OK) {
+        make_ready(text);
+        return WR_OK;
+    }
+    wr_error_prefix(err, "%s", path);
+    wr_text_release(text);
+    return status;
+}
+
+void wr_text_release(struct wr_text *text)
+{
+    wr_free(text->bytes);
+    *text = (struct wr_text){0};
+}
