@@ -4,6 +4,7 @@
 #include <stdint.h>
 #include <string.h>
 #include "days.h"
+#include "pad_error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/quantile.h"
@@ -354,20 +355,14 @@ static void keep_all_together(struct wr_pad *pad, const struct seen *seen)
     wr_free(worst);
 }
 
-/* Half the distance between the quantiles one standard error of the share to either side. */
-static double quantile_error(const struct seen *seen, size_t c, double prob)
-{
-    double se = sqrt(prob * (1 - prob) / (double)seen->n_trial);
-
-    return (checkpoint_quantile(seen, c, fmin(1, prob + se)) - checkpoint_quantile(seen, c, prob - se)) / 2;
-}
-
-static void put_together(struct wr_pad *pad, const struct seen *seen, const struct wr_plan *plan)
+static void put_together(struct wr_pad *pad, const struct seen *seen, const struct wr_plan *plan,
+                         const struct wr_pad *like)
 {
     struct timeline line = timeline_init(seen, pad);
     size_t last = seen->n_checkpoint - 1;
 
     describe_tasks(pad, seen, plan);
+    for (size_t k = 0; like && k < seen->n_task; k++) pad->task[k].waits = like->task[k].waits;
     pad->median_timeline_min = length_at(&line, 0.5);
     for (size_t c = 0; c <= last; c++) {
         pad->checkpoint[c].task = seen->checkpoint_task[c];
@@ -376,7 +371,6 @@ static void put_together(struct wr_pad *pad, const struct seen *seen, const stru
     }
     pad->median_finish_min = checkpoint_quantile(seen, last, 0.5);
     pad->finish_quantile_min = pad->checkpoint[last].time_min;
-    pad->finish_mc_error_min = quantile_error(seen, last, pad->confidence);
     pad->reserve_min = pad->finish_quantile_min - pad->median_timeline_min;
     pad->factor = pad->median_timeline_min > 0 ? pad->finish_quantile_min / pad->median_timeline_min : 1;
     pad->equal_percentile = bisect_equal_percentile(&line, pad->finish_quantile_min);
@@ -390,24 +384,32 @@ static void put_together(struct wr_pad *pad, const struct seen *seen, const stru
     wr_free(line.minutes);
 }
 
-enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *scenarios,
-                           double confidence, unsigned n_thread, struct wr_error *err)
+void wr_pad_of_days(struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *days, double confidence,
+                    const struct wr_pad *like, unsigned n_thread)
 {
-    const struct wr_network *net = basis->net;
-    struct seen seen = {.net = net, .scenarios = scenarios, .n_trial = scenarios->n_trial, .n_task = net->n_task};
+    struct seen seen = {.net = basis->net, .scenarios = days, .n_trial = days->n_trial, .n_task = basis->net->n_task};
 
-    if (!(confidence > 0.5 && confidence < 1))
-        return wr_fail(err, WR_E_DOMAIN, "padding needs a confidence above 0.5 and below 1, not %g", confidence);
-    if (scenarios->n_trial < LEAST_TRIALS)
-        return wr_fail(err, WR_E_TOO_FEW, "padding needs at least %d trials, not %zu", LEAST_TRIALS, scenarios->n_trial);
-    WR_BUG_IF(scenarios->n_task != net->n_task || basis->durations->n_task != net->n_task);
     see(&seen, n_thread);
     *pad = (struct wr_pad){.confidence = confidence, .n_trial = seen.n_trial, .n_task = seen.n_task,
                            .n_checkpoint = seen.n_checkpoint};
     pad->task = WR_NEW_ARRAY(struct wr_pad_task, seen.n_task);
     pad->checkpoint = WR_NEW_ARRAY(struct wr_pad_checkpoint, seen.n_checkpoint);
-    put_together(pad, &seen, basis->plan);
+    put_together(pad, &seen, basis->plan, like);
     seen_release(&seen);
+}
+
+enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *scenarios,
+                           double confidence, unsigned n_thread, struct wr_error *err)
+{
+    size_t n_task = basis->net->n_task;
+
+    if (!(confidence > 0.5 && confidence < 1))
+        return wr_fail(err, WR_E_DOMAIN, "padding needs a confidence above 0.5 and below 1, not %g", confidence);
+    if (scenarios->n_trial < LEAST_TRIALS)
+        return wr_fail(err, WR_E_TOO_FEW, "padding needs at least %d trials, not %zu", LEAST_TRIALS, scenarios->n_trial);
+    WR_BUG_IF(scenarios->n_task != n_task || basis->durations->n_task != n_task);
+    wr_pad_of_days(pad, basis, scenarios, confidence, NULL, n_thread);
+    wr_pad_find_errors(pad, basis, scenarios, n_thread);
     return WR_OK;
 }
 

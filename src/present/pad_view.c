@@ -69,8 +69,10 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
         {"stretch_reserve_shown", "reserve of\nstretch, min", WR_UNIT_WHOLE, WR_PEOPLE, 0},
         {"stretch_reserve_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"percentile", "tasks\nat", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+        {"time_mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"probability_kept", "kept,\nof 100", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
         {"together_min", "all\ntogether", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"together_mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
@@ -89,8 +91,10 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
         wr_grid_number(grid, c->stretch_reserve_min);
         before = shown_reserve(c);
         wr_grid_number(grid, c->percentile);
+        wr_grid_number(grid, c->time_mc_error_min);
         wr_grid_number(grid, c->prob_kept);
         wr_grid_number(grid, c->together_min);
+        wr_grid_number(grid, c->together_mc_error_min);
     }
 }
 
@@ -116,6 +120,7 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
     wr_grid_text(grid, result->plan->task[k].title);
     wr_grid_number(grid, t->median_min);
     wr_grid_number(grid, t->pad_min);
+    wr_grid_number(grid, t->pad_mc_error_min);
     wr_grid_number(grid, t->factor);
     wr_grid_maybe(grid, t->planned_min);
     wr_grid_maybe(grid, wr_pad_shortfall(t));
@@ -134,6 +139,7 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
         {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
         {"median_min", "median\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
         {"pad_min", "pad\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"pad_mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"factor", "factor", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
         {"planned_min", "planned\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
         {"missing_min", "missing\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
@@ -155,6 +161,18 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
     qsort(order, n, sizeof *order, by_missing);
     for (size_t i = 0; i < n; i++) pad_row(grid, result, order[i].task);
     wr_free(order);
+}
+
+static void add_how(const struct wr_pad *pad, struct wr_str *out)
+{
+    struct wr_str text = {0};
+    double most = 0;
+
+    for (size_t k = 0; k < pad->n_task; k++) most = fmax(most, pad->task[k].pad_mc_error_min);
+    wr_str_addf(&text, "%zu trials; Monte Carlo error of the reserve %.2g min, of single pads up to %.2g min.", pad->n_trial,
+                pad->reserve_mc_error_min, most);
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_release(&text);
 }
 
 static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_result *result,
@@ -180,6 +198,7 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     wr_grid_add_terminal(tasks, WR_TERMINAL_COLUMNS, out);
     wr_str_add_char(out, '\n');
     for (size_t i = 0; wr_pad_definition(i); i++) wr_prose_add(out, wr_pad_definition(i), 0, WR_TERMINAL_COLUMNS);
+    add_how(result->pad, out);
     wr_str_release(&text);
 }
 
@@ -193,7 +212,9 @@ static enum wr_status pad_json(const struct wr_present_context *ctx, const struc
     wr_json_count(&j, j.root, "trials", p->n_trial);
     wr_json_number(&j, j.root, "confidence", p->confidence);
     wr_json_number(&j, j.root, "factor", p->factor);
+    wr_json_number(&j, j.root, "factor_mc_error", p->factor_mc_error);
     wr_json_number(&j, j.root, "reserve_min", p->reserve_min);
+    wr_json_number(&j, j.root, "reserve_mc_error_min", p->reserve_mc_error_min);
     wr_json_number(&j, j.root, "median_timeline_min", p->median_timeline_min);
     wr_json_number(&j, j.root, "median_finish_min", p->median_finish_min);
     wr_json_number(&j, j.root, "finish_quantile_min", p->finish_quantile_min);

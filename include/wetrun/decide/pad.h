@@ -14,6 +14,7 @@
  *                     wait planned before the checkpoint is shown instead
  *   all together      the common level at which the checkpoint times must be set so that all of them are met with c
  *   padded twice      the timeline with every task at its own c-quantile, and the probability it really is kept with
+ * Monte Carlo errors (mc_error) are sd over seeds: what the finite numbers of draws and of trials add together.
  * Quantiles of simulated values are by linear interpolation of the order statistics, (n - 1)p + 1
  * (Hyndman and Fan 1996, definition 7; from memory). */
 #ifndef WETRUN_DECIDE_PAD_H
@@ -28,6 +29,7 @@
 
 struct wr_pad_task {
     double median_min;          /* of the task's own time where it was not dropped */
+    double pad_mc_error_min;    /* of pad_min */
     double pad_min, factor;     /* factor = (median + pad) / median; 1 if the median is 0 */
     double own_quantile_min;    /* the task's own c-quantile: not for adding up */
     size_t stretch;             /* index into wr_pad.checkpoint */
@@ -46,6 +48,7 @@ struct wr_pad_checkpoint {
     double stretch_reserve_min; /* time between this checkpoint and the one before, less the same of the median timeline */
     double prob_kept;           /* share of trials ready by time_min: c but for ties and for a stretch already at 0.5 */
     double together_min;        /* checkpoint time at the level that keeps all checkpoints together */
+    double time_mc_error_min, together_mc_error_min; /* of time_min and together_min */
 };
 
 #define WR_PAD_WAITS 0.05
@@ -54,7 +57,7 @@ struct wr_pad { /* start as {0} */
     double confidence;
     size_t n_trial, n_task, n_checkpoint;
     double median_timeline_min, median_finish_min, finish_quantile_min, reserve_min, factor;
-    double finish_mc_error_min; /* standard error of finish_quantile_min from the finite number of trials */
+    double finish_mc_error_min, reserve_mc_error_min, factor_mc_error; /* of finish_quantile_min … */
     double equal_percentile;    /* one percentile for all tasks whose timeline ends at the finish quantile */
     struct wr_pad_task *task;   /* [n_task] in plan order */
     struct wr_pad_checkpoint *checkpoint; /* [n_checkpoint] in network order, the finish last */

@@ -66,7 +66,7 @@ END_TEST
 START_TEST(csv_is_whole)
 {
     make(28, SAMPLE_HOSTILE);
-    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 13), 29);
+    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 14), 29);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 13), 1 + 3 * 28);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_WHATIF, WR_FORMAT_CSV), 16), 4);
 }
@@ -76,8 +76,8 @@ START_TEST(pad_has_the_keys_of_the_contract)
 {
     make(28, SAMPLE_TAME);
     json_t *root = shown_json(shown_as(ABOUT_PAD, WR_FORMAT_JSON));
-    shown_has_keys(root, "command version seed factor reserve_min tasks checkpoints definitions caution");
-    shown_has_keys(shown_at(root, "tasks", 0), "task median_min pad_min factor planned_min probability_planned_enough");
+    shown_has_keys(root, "command version seed factor factor_mc_error reserve_min reserve_mc_error_min tasks checkpoints definitions caution");
+    shown_has_keys(shown_at(root, "tasks", 0), "task median_min pad_min pad_mc_error_min factor planned_min probability_planned_enough");
     ck_assert(fabs(shown_number(root, "reserve_min") - d.pad.reserve_min) < 1e-9);
     ck_assert(json_is_null(json_object_get(shown_at(root, "checkpoints", d.pad.n_checkpoint - 1), "task")));
     double before = INFINITY; /* the largest shortfall first; those without a planned time last, as null */

@@ -3,15 +3,18 @@
 #include <gsl/gsl_cdf.h>
 #include <math.h>
 #include "small_campaign.h"
+#include "wetrun/decide/pad.h"
 #include "wetrun/sim/forecast.h"
 
-enum { SEEDS = 24, MEASURES = 7 };
-static const char *const measure_name[MEASURES] = {"probability", "lower end", "upper end", "mean", "q 0.1", "q 0.5", "q 0.95"};
+enum { SEEDS = 24, MEASURES = 10 };
+static const char *const measure_name[MEASURES] = {"probability", "lower end", "upper end", "mean", "q 0.1", "q 0.5", "q 0.95",
+                                                   "reserve", "checkpoint", "pad"};
 
 struct repetition { double value[MEASURES][SEEDS], stated[MEASURES][SEEDS]; };
 
-static void forecast(const struct small_campaign *c, uint64_t seed, struct wr_forecast *f)
+static void forecast(const struct small_campaign *c, uint64_t seed, struct wr_forecast *f, struct wr_pad *pad)
 {
+    struct wr_scenarios days = {0};
     struct wr_sim_limit limit = {.lanes = 3, .minutes = 60};
     struct wr_sim_options options = {.n_trial = 30000, .seed = seed, .n_thread = 1, .limit = &limit, .n_limit = 1};
     struct wr_durations d = {0};
@@ -19,18 +22,24 @@ static void forecast(const struct small_campaign *c, uint64_t seed, struct wr_fo
 
     ck_assert_int_eq(wr_durations_build(&d, &c->plan, &c->net, &c->timing, &c->fit, NULL, &c->options, &unused, NULL), WR_OK);
     ck_assert_int_eq(wr_forecast_run(f, &c->net, &d, &options, NULL), WR_OK);
+    struct wr_basis basis = small_campaign_basis(c);
+    basis.durations = &d;
+    wr_scenarios_make(&days, &d, 8000, seed, 1);
+    ck_assert_int_eq(wr_pad_make(pad, &basis, &days, 0.9, 1, NULL), WR_OK);
+    wr_scenarios_release(&days);
     wr_findings_release(&unused);
     wr_durations_release(&d);
 }
 
-static void keep(struct repetition *r, size_t at, const struct wr_forecast *f)
+static void keep(struct repetition *r, size_t at, const struct wr_forecast *f, const struct wr_pad *pad)
 {
     const struct wr_probability *p = &f->limit[0].over;
     const double value[MEASURES] = {p->mean, p->lo, p->hi, f->mean_min, f->quantile_min[2], f->quantile_min[4],
-                                    f->quantile_min[8]};
+                                    f->quantile_min[8], pad->reserve_min, pad->checkpoint[0].time_min, pad->task[SMALL_TASKS - 1].pad_min};
     const double stated[MEASURES] = {p->mc_error, p->lo_mc_error, p->hi_mc_error, f->mean_mc_error_min,
                                      f->quantile_mc_error_min[2], f->quantile_mc_error_min[4],
-                                     f->quantile_mc_error_min[8]};
+                                     f->quantile_mc_error_min[8], pad->reserve_mc_error_min,
+                                     pad->checkpoint[0].time_mc_error_min, pad->task[SMALL_TASKS - 1].pad_mc_error_min};
 
     for (size_t m = 0; m < MEASURES; m++) {
         r->value[m][at] = value[m];
@@ -56,7 +65,7 @@ static double mean_square(const double *v)
 }
 
 /* The variance over seeds, over the mean of the stated variances, is chi-squared with SEEDS - 1 degrees of freedom over that
- * number, if the stated error is true: 1 in 10,000 to either side for each of seven numbers, and a fifth of the error to
+ * number, if the stated error is true: 1 in 10,000 to either side for each of ten numbers, and a fifth of the error to
  * either side for what batches of a short chain leave out (over 200 seeds: 0.57 for the lower end, 0.80 to 0.97 for the
  * rest). Leaving out the draws' part of the error makes the ratio 50 to 1,000. */
 START_TEST(stated_errors_are_true)
@@ -69,11 +78,13 @@ START_TEST(stated_errors_are_true)
     small_campaign_make(&c, 6, &truth, 7);
     for (size_t s = 0; s < SEEDS; s++) {
         struct wr_forecast f = {0};
+        struct wr_pad pad = {0};
         c.options.sampler = (struct wr_sampler_options){
             .n_chain = 2, .n_burn = 150, .n_keep = 400, .thin = 3, .seed = 100 + s, .n_thread = 1};
         small_campaign_refit(&c);
-        forecast(&c, 100 + s, &f);
-        keep(&r, s, &f);
+        forecast(&c, 100 + s, &f, &pad);
+        keep(&r, s, &f, &pad);
+        wr_pad_release(&pad);
         wr_forecast_release(&f);
     }
     for (size_t m = 0; m < MEASURES; m++) {
@@ -101,12 +112,15 @@ START_TEST(what_is_known_has_no_interval)
     c.options.priors.tau_fixed = 0.1;
     for (uint64_t seed = 1; seed <= 3; seed++) {
         struct wr_forecast f = {0};
+        struct wr_pad pad = {0};
         c.options.sampler.seed = seed;
         small_campaign_refit(&c);
-        forecast(&c, seed, &f);
+        forecast(&c, seed, &f, &pad);
         const struct wr_probability *p = &f.limit[0].over;
         ck_assert(p->no_interval && f.nothing_unknown);
         ck_assert(p->lo == p->mean && p->hi == p->mean && f.parameter_share == 0 && p->mc_error < 1e-3);
+        ck_assert(pad.reserve_mc_error_min > 0 && pad.reserve_mc_error_min < 0.2);
+        wr_pad_release(&pad);
         wr_forecast_release(&f);
     }
     c.timing.n_run = 2;
