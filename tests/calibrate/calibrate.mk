@@ -1,6 +1,6 @@
 # make calibrate: about twenty minutes of CPU time. CALIBRATE="CAMPAIGNS WORLDS" for a shorter look.
 CALIBRATE ?=
-CALIBRATE_OBJ := $(patsubst %.c,$(B)/%.o,$(wildcard tests/calibrate/*.c)) $(B)/tests/support/sbc.o $(B)/tests/support/prior_world.o
+CALIBRATE_OBJ := $(patsubst %.c,$(B)/%.o,$(wildcard tests/calibrate/*.c)) $(B)/tests/support/sbc.o $(B)/tests/support/prior_world.o $(B)/tests/support/real_days.o
 
 $(B)/calibrate: $(CALIBRATE_OBJ) $(B)/libwetrun.a
 	$(CC) $(LDFLAGS_ALL) -o $@ $^ $(LIBS)
