@@ -5,6 +5,7 @@
 #include "start_pieces.h"
 #include "start_roots.h"
 #include "weighed.h"
+#include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 
 /* ---- what start and outcome depend on ---- */
@@ -197,15 +198,25 @@ void wr_given_release(struct wr_given *g)
 
 /* ---- counting ---- */
 
-/* Parts by posterior draw, so that their spread holds the finite number of draws as well. */
-static size_t part_of(const struct wr_days *days, size_t trial)
+size_t wr_given_part(const struct wr_days *days, size_t trial)
 {
-    return (days->n_draw >= 8 * WR_GIVEN_PARTS ? days->draw[trial] : trial) % WR_GIVEN_PARTS;
+    if (days->n_draw < 8 * WR_GIVEN_PARTS) return trial % WR_GIVEN_PARTS;
+    return days->draw[trial] * WR_GIVEN_PARTS / days->n_draw;
+}
+
+double wr_given_parts_error(const double *value, size_t n)
+{
+    double sum = 0, squares = 0;
+
+    if (n < 2) return 0;
+    for (size_t i = 0; i < n; i++) sum += value[i];
+    for (size_t i = 0; i < n; i++) squares += (value[i] - sum / (double)n) * (value[i] - sum / (double)n);
+    return sqrt(squares / (double)(n - 1) / (double)n);
 }
 
 static void count(struct wr_given *g, size_t trial, double weight, bool inside, struct wr_tally *tally)
 {
-    size_t part = part_of(g->days, trial);
+    size_t part = wr_given_part(g->days, trial);
 
     tally->sum += weight;
     tally->sum_squares += weight * weight;
@@ -301,14 +312,40 @@ static bool turn_to(struct wr_given *g, const struct aim *aim)
     return true;
 }
 
+bool wr_given_scales(const struct wr_given *g)
+{
+    return g->log_start != NULL;
+}
+
+void wr_given_by_run_effect(struct wr_given *g)
+{
+    WR_BUG_IF(!wr_given_scales(g));
+    g->mode = WR_GIVEN_SCALED;
+}
+
+static void need_way(struct wr_given *g)
+{
+    if (!g->way.task) wr_way_init(&g->way, g->days);
+    if (!g->root) g->root = WR_NEW_ARRAY(struct wr_root, g->days->n_trial);
+    g->mode = g->mode_on_way;
+}
+
+void wr_given_turn(struct wr_given *g, double run, const double *task)
+{
+    struct aim aim = {.run = run, .task = WR_NEW_ARRAY(double, g->days->n_task)};
+
+    need_way(g);
+    memcpy(aim.task, task, g->days->n_task * sizeof *task);
+    turn_to(g, &aim);
+    wr_free(aim.task);
+}
+
 bool wr_given_aim(struct wr_given *g)
 {
     struct aim aim = {.task = WR_NEW_ARRAY(double, g->days->n_task)};
     size_t n = g->days->n_trial < 1000 ? g->days->n_trial : 1000;
 
-    if (!g->way.task) wr_way_init(&g->way, g->days);
-    if (!g->root) g->root = WR_NEW_ARRAY(struct wr_root, g->days->n_trial);
-    g->mode = g->mode_on_way;
+    need_way(g);
     for (size_t i = 0; i < n; i++) {
         wr_days_walk(g->days, NULL, g->start_list, g->n_start_list, i, 0, &g->walk);
         if (g->start_min[i] > 0) add_gradient(g, g->weight[i] / g->start_min[i], &aim);

@@ -9,11 +9,11 @@
 #include "days.h"
 #include "wetrun/sim/forecast.h"
 
-enum { WR_GIVEN_PARTS = 8 };
+enum { WR_GIVEN_PARTS = 16 };
 
 struct wr_tally {              /* weighted counts of the days on which the task begins at s */
     double sum, sum_squares, inside;
-    double part_sum[WR_GIVEN_PARTS], part_inside[WR_GIVEN_PARTS]; /* the same in eight parts of the days */
+    double part_sum[WR_GIVEN_PARTS], part_inside[WR_GIVEN_PARTS]; /* the same in parts of the days */
 };
 static inline double wr_tally_share(const struct wr_tally *t)
 {
@@ -86,11 +86,23 @@ static inline double wr_given_start_rate(const struct wr_given *given, size_t i)
     return rate[given->task * WR_ABREAST] - (given->limit->is_clock ? rate[given->limit->from * WR_ABREAST] : 0);
 }
 
+/* Start and finish scale with the run effect: it alone can be the way. Then takes it as the way. */
+bool wr_given_scales(const struct wr_given *given);
+void wr_given_by_run_effect(struct wr_given *given);
+/* Takes a way that was made before: its components, task[n_task]. */
+void wr_given_turn(struct wr_given *given, double run, const double *task);
+
 /* A way from the gradients of the start over the days as they are; false if nothing moves the start. */
 bool wr_given_aim(struct wr_given *given);
 /* A better one for starts near s: gradients at the days pushed there, two rounds. False, and the way as it was, if more
  * days do not count then. tally, in and out: of the first n_use days at s. */
 bool wr_given_aim_at(struct wr_given *given, double s, size_t n_use, struct wr_tally *tally);
+
+/* Part that a day belongs to. Parts by posterior draw, so that their spread holds the finite number of draws as well: each a
+ * stretch of a chain, since draws that follow each other are alike (batch means). */
+size_t wr_given_part(const struct wr_days *days, size_t trial);
+/* Standard error of a whole from its value in n parts. */
+double wr_given_parts_error(const double *value, size_t n);
 
 /* Over the first n_use days. */
 void wr_given_tally(struct wr_given *given, double s, size_t n_use, struct wr_tally *tally);

@@ -3,7 +3,10 @@
  * Definition. The cut-off of task k for limit L at confidence c is the latest clock time s such that, if k begins at s or at
  * any earlier time, the finish is inside L with probability at least c given that k began then. A task that begins late also
  * says that the day is slow: g(s) = P(F <= L | S_k = s) is conditional on the start, over tasks, run effect and posterior
- * draws alike. The first crossing of c by g counts, so the cut-off is monotone in c and in L.
+ * draws alike. The first crossing of c by g counts. It is looked for from the usual start: later while that is inside, else
+ * earlier, on starts that do not depend on c or L, with an estimate of g at each that does not depend on c and never falls
+ * when L grows. So the cut-off never falls when L grows or c falls, and lies at or after the usual start if and only if
+ * the stated probability at the usual start is at least c.
  *
  * How. Split each trial's vector of independent standard normals along a unit direction a >= 0: x(t) = x + (t - a.x) a, with
  * t ~ N(0,1) independent of the rest. Solve S_k(x(t)) = s for t; the trial then counts with weight phi(t) / |d ln S_k/dt|
@@ -13,7 +16,8 @@
  *                            not_before, drop_after or tasks that carry no run effect, without a run effect, or far out
  *   WR_CUTOFF_IMPOSED        nothing to learn from a late start (no spread before k), or asked for: the start is put to
  *                            max(S_k, s) in the trials as they are. With fixed durations this is the backward pass, exact
- * A start later than on any day, since all times before k have bounds, can only come of a hold and is imposed too.
+ * A start later than on any day, since all times before k have bounds, can only come of a hold and is imposed too. Where
+ * they have none and yet no simulated day gets any later, the latest start looked at counts: a true one is no earlier.
  * A not_before puts probability on one value of S_k; there g is the plain average of the trials with that start.
  * Clocks (from the beginning of A to the end of B): the same with the clock reading S_k - S_A in place of S_k; their
  * cut-offs are clock readings, for the tasks on a way from A to B. */
@@ -39,7 +43,7 @@ enum wr_cutoff_reason {         /* why there is no latest start, or none to act 
     WR_CUTOFF_NEVER,            /* too late, whenever it begins: no start reaches the wanted confidence, or none is left */
     WR_CUTOFF_NOT_BEFORE_LIMIT, /* the limit does not depend on this task: it lies on no way to its end */
     WR_CUTOFF_BEGUN,            /* it has begun already */
-    WR_CUTOFF_TOO_FEW           /* the trials that count are too few to say (effective below WR_CUTOFF_LEAST_EFFECTIVE) */
+    WR_CUTOFF_TOO_FEW           /* the trials that count at the usual start are too few to say (fewer than the next line's) */
 };
 enum { WR_CUTOFF_LEAST_EFFECTIVE = 20 };
 
@@ -54,7 +58,8 @@ struct wr_cutoff_row {          /* times are elapsed minutes, for a clock minute
     double latest_start_min;    /* FOUND only; 0 otherwise */
     double slack_min;           /* latest - typical; FOUND only */
     double share_in_time;       /* share of trials that begin at latest_start_min or earlier */
-    double mc_error_min;        /* standard error of latest_start_min: 8 parts of the trials, sd / sqrt 8 */
+    double mc_error_min;        /* standard error of latest_start_min: from parts of the draws that follow each other in the
+                                   chains, so that the posterior's own error is in it */
     double effective;           /* effective number of trials at the crossing, (sum w)^2 / sum w^2 */
     bool beyond_range;          /* the start lies more than 4 sd out: beyond the simulated range, by formula */
     bool drop_rule_first;       /* g holds up to its drop_after: latest_start_min is that moment */

@@ -1,0 +1,364 @@
+/* Cut-offs given the start: the first crossing of g from the usual start on. */
+#include <math.h>
+#include "cutoff_parts.h"
+#include "inside_curve.h"
+#include "wetrun/base/memory.h"
+
+enum {
+    SCAN_TRIALS = 1000,       /* days looked at for a second window */
+    MOST_ATOMS = 64,
+    MOST_NODES_DOWN = 20,     /* some 20 standard deviations below the usual start */
+    FEWEST_HALVES = 3, MOST_HALVES = 10
+};
+static const double BEYOND_SD = 4;
+
+struct atom {                 /* a start that has a probability of its own: not_before decided it */
+    double at, sum, squares, inside;
+};
+
+struct search {
+    struct wr_given *given;
+    double confidence;
+    struct wr_inside_curve curve;
+    size_t n_all, n_scan;
+    double log_limit, log_floor; /* no start lies outside; floor -INFINITY: none */
+    double fineness;          /* the crossing is looked for by halves until they are no longer, in log start */
+    struct atom atom[MOST_ATOMS];
+    size_t n_atom;
+};
+
+/* ---- starts with a probability of their own ---- */
+
+static void collect_atoms(struct search *q)
+{
+    const struct wr_given *g = q->given;
+
+    for (size_t i = 0; i < q->n_all; i++) {
+        if (g->moves[i]) continue;
+        size_t a = 0;
+        while (a < q->n_atom && fabs(q->atom[a].at - g->start_min[i]) > 1e-9 * (1 + q->atom[a].at)) a++;
+        if (a == MOST_ATOMS) continue;
+        if (a == q->n_atom) q->atom[q->n_atom++] = (struct atom){.at = g->start_min[i]};
+        q->atom[a].sum += g->weight[i];
+        q->atom[a].squares += g->weight[i] * g->weight[i];
+        if (g->out_min[i] <= g->limit->minutes) q->atom[a].inside += g->weight[i];
+    }
+    for (size_t i = 1; i < q->n_atom; i++) { /* ascending */
+        struct atom a = q->atom[i];
+        size_t j = i;
+        for (; j > 0 && q->atom[j - 1].at > a.at; j--) q->atom[j] = q->atom[j - 1];
+        q->atom[j] = a;
+    }
+}
+
+static const struct atom *atom_at(const struct search *q, double start)
+{
+    for (size_t a = 0; a < q->n_atom; a++)
+        if (fabs(q->atom[a].at - start) <= 1e-9 * (1 + start)) return &q->atom[a];
+    return NULL;
+}
+
+/* Outside by more than the chance of its few days. */
+static bool is_surely_outside(const struct atom *a, double confidence)
+{
+    double effective = a->squares > 0 ? a->sum * a->sum / a->squares : 0;
+
+    return effective >= WR_CUTOFF_LEAST_EFFECTIVE &&
+           a->inside / a->sum < confidence - 3 * sqrt(confidence * (1 - confidence) / effective);
+}
+
+/* ---- the crossing ---- */
+
+enum found {
+    CROSSES,                  /* inside at lo, outside at hi */
+    NO_START_INSIDE,
+    INSIDE_AS_FAR_AS_SEEN     /* no day gets to a later start than lo */
+};
+
+struct end {
+    double x, inside;         /* log start, g there */
+    struct wr_tally tally;
+};
+struct crossing {
+    struct end lo, hi;
+    double x, slope;          /* log start; of g by it there, negative, or 0: not known */
+};
+
+/* What begins after the limit ends after it. reached: enough days get there; if not, nothing speaks for inside. */
+static struct end look_at(struct search *q, double x, bool *reached)
+{
+    struct end end = {.x = x};
+
+    *reached = true;
+    if (x > q->log_limit) return end;
+    end.inside = wr_inside_curve_at(&q->curve, x, q->n_all, &end.tally);
+    *reached = wr_tally_effective(&end.tally) >= WR_CUTOFF_LEAST_EFFECTIVE;
+    if (!*reached) end.inside = 0;
+    return end;
+}
+
+static enum found go_up(struct search *q, struct crossing *at)
+{
+    bool reached;
+
+    for (int i = 1;; i++) {
+        at->hi = look_at(q, wr_inside_curve_node(&q->curve, i), &reached);
+        if (!reached) return INSIDE_AS_FAR_AS_SEEN;
+        if (at->hi.inside < q->confidence) return CROSSES;
+        at->lo = at->hi;
+    }
+}
+
+static enum found go_down(struct search *q, struct crossing *at)
+{
+    bool reached;
+
+    for (int i = -1; i >= -MOST_NODES_DOWN && at->hi.x > q->log_floor; i--) {
+        at->lo = look_at(q, fmax(wr_inside_curve_node(&q->curve, i), q->log_floor), &reached);
+        if (!reached) return NO_START_INSIDE;
+        if (at->lo.inside >= q->confidence) return CROSSES;
+        at->hi = at->lo;
+    }
+    return NO_START_INSIDE;
+}
+
+/* By halves of the stretch between two nodes, then along the chord: each step, and so the whole, never falls when g rises
+ * anywhere or the confidence falls. */
+static void close_in(struct search *q, struct crossing *at)
+{
+    double wide = 4.01 * q->fineness; /* the slope is taken over more than the last half, where chance would show */
+    bool reached;
+
+    while (at->hi.x - at->lo.x > q->fineness) {
+        struct end mid = look_at(q, (at->lo.x + at->hi.x) / 2, &reached);
+        if (mid.inside >= q->confidence) at->lo = mid;
+        else at->hi = mid;
+        if (at->slope == 0 && at->hi.x - at->lo.x < wide && at->hi.inside < at->lo.inside)
+            at->slope = (at->hi.inside - at->lo.inside) / (at->hi.x - at->lo.x);
+    }
+    if (at->hi.x > q->log_limit) { /* there what is left to do decides, if anything is */
+        struct end last = look_at(q, q->log_limit, &reached);
+        at->x = q->log_limit;
+        if (last.inside >= q->confidence) return;
+        at->hi = last;
+    }
+    double fall = at->lo.inside - at->hi.inside;
+    at->x = at->lo.x + (at->lo.inside - q->confidence) / fall * (at->hi.x - at->lo.x);
+}
+
+/* The parts' crossings, to first order from the whole's slope. */
+static double mc_error_min(const struct crossing *at)
+{
+    const struct wr_tally *t = &at->lo.tally;
+    double off[WR_GIVEN_PARTS];
+    size_t n = 0;
+
+    if (!(at->slope < 0)) return 0;
+    for (int p = 0; p < WR_GIVEN_PARTS; p++)
+        if (t->part_sum[p] > 0) off[n++] = (t->part_inside[p] / t->part_sum[p] - at->lo.inside) / -at->slope;
+    return exp(at->x) * wr_given_parts_error(off, n);
+}
+
+/* ---- the second window ---- */
+
+static bool is_inside(struct search *q, double x)
+{
+    struct wr_tally tally;
+    double share = wr_inside_curve_at(&q->curve, x, q->n_scan, &tally);
+
+    return wr_tally_effective(&tally) >= WR_CUTOFF_LEAST_EFFECTIVE && share >= q->confidence;
+}
+
+/* From outside to inside, or from inside to outside: the inside end. */
+static double bisect(struct search *q, double outside, double inside)
+{
+    for (int i = 0; i < 40 && fabs(outside - inside) > 1e-8; i++) {
+        double mid = (outside + inside) / 2;
+        if (is_inside(q, mid)) inside = mid;
+        else outside = mid;
+    }
+    return inside;
+}
+
+/* The next start to look at: a step on, but not past the moment at which the task itself is dropped. */
+static double next_start(const struct search *q, double x)
+{
+    double rule = log(q->given->days->drop_after_min[q->given->task]) + 1e-6, next = x + 0.5 * q->curve.step;
+
+    return fmin(x < rule && next > rule ? rule : next, q->log_limit);
+}
+
+/* Where a window that is inside at lo closes. */
+static double window_end(struct search *q, double lo, double x)
+{
+    struct crossing at = {0};
+    bool reached;
+
+    at.lo = look_at(q, lo, &reached);
+    at.hi = look_at(q, x, &reached);
+    if (at.lo.inside < q->confidence || at.hi.inside >= q->confidence) return lo; /* all days see it otherwise */
+    close_in(q, &at);
+    return at.x;
+}
+
+static void find_second_window(struct search *q, double from, struct wr_cutoff_row *row)
+{
+    struct wr_tally tally;
+    double noise = 3 * sqrt(q->confidence * (1 - q->confidence) / 200.0), last = from, x = next_start(q, from);
+    bool been_outside = false;
+
+    for (; x < q->log_limit; last = x, x = next_start(q, x)) {
+        double share = wr_inside_curve_at(&q->curve, x, q->n_scan, &tally);
+        if (wr_tally_effective(&tally) < WR_CUTOFF_LEAST_EFFECTIVE) return;
+        if (share < q->confidence - noise) been_outside = true;
+        if (been_outside && share >= q->confidence) break;
+    }
+    if (x >= q->log_limit) return;
+    row->has_second_window = true;
+    row->second_from_min = wr_at_own_rule(q->given, exp(bisect(q, last, x)));
+    double lo = x;
+    for (; x < q->log_limit && is_inside(q, x); x = next_start(q, x)) lo = x;
+    row->second_to_min = exp(lo < x ? window_end(q, lo, x) : q->log_limit);
+}
+
+/* ---- the row ---- */
+
+/* How long the last half may be: a quarter of the scatter of the outcome given the start, so that g hardly bends within. From
+ * the days as they are, so that no limit or confidence enters. */
+static double fineness_of(const struct search *q)
+{
+    const struct wr_given *g = q->given;
+    double sum = 0, x = 0, y = 0, xx = 0, xy = 0, yy = 0;
+
+    for (size_t i = 0; i < q->n_all; i++) {
+        double w = g->moves[i] ? g->weight[i] : 0;
+        sum += w;
+        x += w * g->start_min[i];
+        y += w * g->out_min[i];
+        xx += w * g->start_min[i] * g->start_min[i];
+        xy += w * g->start_min[i] * g->out_min[i];
+        yy += w * g->out_min[i] * g->out_min[i];
+    }
+    double var_x = xx / sum - x * x / sum / sum, var_y = yy / sum - y * y / sum / sum, cov = xy / sum - x * y / sum / sum;
+    double scatter = sqrt(fmax(0, var_x > 0 ? var_y - cov * cov / var_x : var_y));
+    double half = 0.5 * q->curve.step, start = exp(q->curve.origin);
+    int n = 0;
+
+    while (n < MOST_HALVES && (n < FEWEST_HALVES || half * start > 0.25 * scatter)) {
+        half /= 2;
+        n++;
+    }
+    return half * 1.001;
+}
+
+/* Whether the start has an upper bound: nothing before the task may take ever longer. */
+static bool is_bounded(const struct wr_given *g)
+{
+    for (size_t i = 0; i < g->n_start_list; i++) {
+        size_t k = g->start_list[i];
+        if (k == g->task) continue;
+        if (g->days->give[k] == WR_GIVE_LOG || g->days->give[k] == WR_GIVE_LOG_RUN) return false;
+    }
+    return true;
+}
+
+/* Inside at every start that a day gets to. Where starts have a bound only a hold from outside could make it later, and that
+ * is imposed; else it is inside at least until the last start looked at. */
+static void as_far_as_seen(struct search *q, const struct crossing *at, struct wr_cutoff_row *row)
+{
+    double largest = 0;
+
+    row->latest_start_min = exp(at->lo.x);
+    row->effective = wr_tally_effective(&at->lo.tally);
+    row->beyond_range = true;
+    if (!is_bounded(q->given)) return;
+    for (size_t i = 0; i < q->n_all; i++) largest = fmax(largest, q->given->start_min[i]);
+    struct wr_cutoff_row imposed = {0};
+    wr_cutoff_imposed(q->given, q->confidence, &imposed);
+    row->method = WR_CUTOFF_IMPOSED;
+    row->effective = imposed.effective;
+    row->latest_start_min = fmax(row->latest_start_min, largest);
+    if (imposed.reason == WR_CUTOFF_FOUND) row->latest_start_min = fmax(row->latest_start_min, imposed.latest_start_min);
+}
+
+/* Atoms count as starts too: none up to the cut-off may be outside; where the usual start is inside, none after it. */
+static void heed_atoms(const struct search *q, struct wr_cutoff_row *row)
+{
+    double from = row->prob_inside_at_typical >= q->confidence ? row->typical_start_min : -1;
+
+    for (size_t a = 0; a < q->n_atom; a++) {
+        const struct atom *atom = &q->atom[a];
+        if (row->reason != WR_CUTOFF_FOUND || atom->at <= from || atom->at > row->latest_start_min) continue;
+        if (!is_surely_outside(atom, q->confidence)) continue;
+        row->reason = a == 0 ? WR_CUTOFF_NEVER : WR_CUTOFF_FOUND;
+        row->latest_start_min = atom->at;
+        return;
+    }
+}
+
+static void take_crossing(struct search *q, struct crossing *at, struct wr_cutoff_row *row)
+{
+    close_in(q, at);
+    row->latest_start_min = exp(at->x);
+    row->effective = wr_tally_effective(&at->lo.tally);
+    row->mc_error_min = mc_error_min(at);
+    row->beyond_range = fabs(at->x - q->given->law.log_median) > BEYOND_SD * q->curve.step;
+    if (wr_given_has_drop_rule(q->given)) find_second_window(q, at->x, row);
+}
+
+/* Up from the usual start if that is inside, else down from it; a start before which the task may not begin is the last
+ * resort. */
+static void search_from_typical(struct search *q, const struct atom *typical, struct wr_cutoff_row *row)
+{
+    struct crossing at = {0};
+    bool reached;
+    struct end from = look_at(q, q->curve.origin, &reached);
+    enum found found = NO_START_INSIDE;
+    double inside = typical ? typical->inside / typical->sum : from.inside;
+
+    row->prob_inside_at_typical = inside;
+    row->reason = WR_CUTOFF_FOUND;
+    row->method = WR_CUTOFF_BY_DIRECTION;
+    at.lo = at.hi = from;
+    if (!reached && !typical) {
+        row->reason = WR_CUTOFF_TOO_FEW;
+        return;
+    }
+    if (inside >= q->confidence && from.inside < q->confidence) { /* only just then */
+        row->latest_start_min = row->typical_start_min;
+        row->effective = typical->sum * typical->sum / typical->squares;
+        return;
+    }
+    if (inside >= q->confidence) found = go_up(q, &at);
+    else if (!typical || typical != q->atom) found = go_down(q, &at);
+    if (found == CROSSES) take_crossing(q, &at, row);
+    if (found == INSIDE_AS_FAR_AS_SEEN) as_far_as_seen(q, &at, row);
+    if (found != NO_START_INSIDE && row->method != WR_CUTOFF_IMPOSED)
+        row->method = wr_inside_curve_scaled(&q->curve, at.lo.x) ? WR_CUTOFF_BY_RUN_EFFECT : WR_CUTOFF_BY_DIRECTION;
+    if (found != NO_START_INSIDE) return;
+    row->reason = WR_CUTOFF_NEVER;
+    if (q->n_atom == 0 || q->atom == typical || q->atom->inside < q->confidence * q->atom->sum) return;
+    row->reason = WR_CUTOFF_FOUND;
+    row->latest_start_min = q->atom->at;
+    row->effective = q->atom->sum * q->atom->sum / q->atom->squares;
+}
+
+void wr_cutoff_given(struct wr_given *g, double confidence, struct wr_cutoff_row *row)
+{
+    struct search *q = WR_NEW(struct search);
+    double typical = g->law.typical_min;
+
+    *q = (struct search){.given = g, .confidence = confidence, .n_all = g->days->n_trial};
+    q->n_scan = q->n_all < SCAN_TRIALS ? q->n_all : SCAN_TRIALS;
+    q->log_limit = log(g->limit->minutes);
+    collect_atoms(q);
+    q->log_floor = q->n_atom > 0 && q->atom[0].at > 0 ? log(q->atom[0].at) + 1e-9 : -INFINITY;
+    const struct atom *atom = atom_at(q, typical);
+    wr_inside_curve_init(&q->curve, g, !atom ? log(typical) : typical > 0 ? log(typical) + 1e-9 : g->law.log_median,
+                         fmax(g->law.log_sd, 1e-4));
+    q->fineness = fineness_of(q);
+    search_from_typical(q, atom, row);
+    heed_atoms(q, row);
+    wr_inside_curve_release(&q->curve);
+    wr_free(q);
+}

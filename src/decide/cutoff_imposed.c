@@ -1,0 +1,160 @@
+/* Cut-offs with the start imposed: the days as they are, the task held until s. */
+#include <math.h>
+#include <stdlib.h>
+#include "cutoff_parts.h"
+#include "wetrun/base/memory.h"
+
+enum { SCAN_TRIALS = 1000 };
+
+/* Shares by part too, part[WR_GIVEN_PARTS], unless NULL. */
+static double share_held(struct wr_given *g, double s, size_t n, double *part)
+{
+    double sum = 0, inside = 0, out[WR_ABREAST], part_sum[WR_GIVEN_PARTS] = {0}, part_inside[WR_GIVEN_PARTS] = {0};
+
+    for (size_t i = 0, n_in = 0; i < n; i += n_in) {
+        n_in = wr_given_held(g, i, n, s, out, NULL);
+        for (size_t j = 0; j < n_in; j++) {
+            size_t p = wr_given_part(g->days, i + j);
+            double in = out[j] <= g->limit->minutes ? g->weight[i + j] : 0;
+            sum += g->weight[i + j];
+            inside += in;
+            part_sum[p] += g->weight[i + j];
+            part_inside[p] += in;
+        }
+    }
+    for (size_t p = 0; part && p < WR_GIVEN_PARTS; p++) part[p] = part_sum[p] > 0 ? part_inside[p] / part_sum[p] : inside / sum;
+    return inside / sum;
+}
+
+double wr_share_inside_held(struct wr_given *g, double s, size_t n)
+{
+    return share_held(g, s, n, NULL);
+}
+
+/* Of the latest start, to first order from the slope of the share around it. */
+static double steps_error(struct wr_given *g, double at, double step)
+{
+    double part[WR_GIVEN_PARTS], fall = share_held(g, at - step / 2, g->days->n_trial, NULL) -
+                                        share_held(g, at + step / 2, g->days->n_trial, NULL);
+
+    share_held(g, at, g->days->n_trial, part);
+    return fall > 0 ? wr_given_parts_error(part, WR_GIVEN_PARTS) * step / fall : 0;
+}
+
+struct latest {
+    double at, weight;
+    size_t part;
+};
+
+static int later_first(const void *a, const void *b)
+{
+    const struct latest *p = a, *q = b;
+
+    return (p->at < q->at) - (p->at > q->at);
+}
+
+/* The start that days with at least this much weight allow, all of them or those of one part; NULL: there is none. */
+static const struct latest *latest_of(const struct latest *day, size_t n, double weight, size_t part)
+{
+    double so_far = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        if (part < WR_GIVEN_PARTS && day[i].part != part) continue;
+        so_far += day[i].weight;
+        if (so_far >= weight) return &day[i];
+    }
+    return NULL;
+}
+
+static double parts_error(const struct latest *day, size_t n, double confidence, const double part_total[WR_GIVEN_PARTS])
+{
+    double at[WR_GIVEN_PARTS];
+    size_t n_part = 0;
+
+    for (size_t p = 0; p < WR_GIVEN_PARTS; p++) {
+        const struct latest *latest = latest_of(day, n, confidence * part_total[p] * (1 - 1e-12), p);
+        if (latest && part_total[p] > 0) at[n_part++] = latest->at;
+    }
+    return wr_given_parts_error(at, n_part);
+}
+
+/* Without drop rules the outcome held until s is the larger of the outcome as it is and s + tail, so each day has one
+ * latest start; the cut-off is the latest that a share c of the days allow. */
+static void imposed_by_tails(struct wr_given *g, double confidence, struct wr_cutoff_row *row)
+{
+    const double FAR = 1e7; /* later than anything else that a start could wait for */
+    struct latest *day = WR_NEW_ARRAY(struct latest, g->days->n_trial);
+    double total = 0, part_total[WR_GIVEN_PARTS] = {0}, out[WR_ABREAST], beyond[WR_ABREAST];
+    size_t n = 0;
+
+    for (size_t i = 0, n_in = 0; i < g->days->n_trial; i += n_in) {
+        n_in = wr_given_held(g, i, g->days->n_trial, FAR, out, beyond);
+        for (size_t j = 0; j < n_in; j++) {
+            size_t part = wr_given_part(g->days, i + j);
+            total += g->weight[i + j];
+            part_total[part] += g->weight[i + j];
+            if (g->out_min[i + j] > g->limit->minutes) continue;
+            day[n++] = (struct latest){g->limit->minutes - beyond[j], g->weight[i + j], part};
+        }
+    }
+    qsort(day, n, sizeof *day, later_first);
+    const struct latest *latest = latest_of(day, n, confidence * total * (1 - 1e-12), WR_GIVEN_PARTS);
+    row->reason = latest ? WR_CUTOFF_FOUND : WR_CUTOFF_NEVER;
+    if (latest) row->latest_start_min = latest->at;
+    if (latest) row->mc_error_min = parts_error(day, n, confidence, part_total);
+    wr_free(day);
+}
+
+/* With drop rules: step through the starts, then bisect. Days that are all alike are looked at once. */
+static void imposed_by_steps(struct wr_given *g, double confidence, struct wr_cutoff_row *row)
+{
+    size_t n = g->days->n_trial < SCAN_TRIALS ? g->days->n_trial : SCAN_TRIALS;
+    double earliest = g->start_min[0], step, s;
+
+    for (size_t i = 0; i < g->days->n_trial; i++) earliest = fmin(earliest, g->start_min[i]);
+    step = (g->limit->minutes - earliest) / 100;
+    row->reason = WR_CUTOFF_NEVER;
+    if (!(step > 0) || wr_share_inside_held(g, earliest, g->days->n_trial) < confidence) return;
+    for (s = earliest; s + step <= g->limit->minutes; s += step)
+        if (wr_share_inside_held(g, s + step, n) < confidence) break;
+    double inside = s, outside = fmin(s + step, g->limit->minutes);
+    while (inside > earliest && wr_share_inside_held(g, inside, g->days->n_trial) < confidence) inside -= step;
+    if (wr_share_inside_held(g, outside, g->days->n_trial) >= confidence) inside = outside;
+    for (int i = 0; i < 50 && outside - inside > 1e-9; i++) {
+        double mid = (inside + outside) / 2;
+        if (wr_share_inside_held(g, mid, g->days->n_trial) >= confidence) inside = mid;
+        else outside = mid;
+    }
+    row->reason = WR_CUTOFF_FOUND;
+    row->latest_start_min = inside;
+    row->mc_error_min = steps_error(g, inside, step);
+    for (s = outside + step; s <= g->limit->minutes; s += step) { /* a later start that drops other work */
+        if (wr_share_inside_held(g, s, n) < confidence) continue;
+        double from = s - step, to = s;
+        for (int i = 0; i < 40; i++) {
+            double mid = (from + to) / 2;
+            if (wr_share_inside_held(g, mid, n) >= confidence) to = mid;
+            else from = mid;
+        }
+        row->has_second_window = true;
+        row->second_from_min = wr_at_own_rule(g, to);
+        while (s + step <= g->limit->minutes && wr_share_inside_held(g, s + step, n) >= confidence) s += step;
+        for (from = s, to = s + step; to - from > 1e-6;) {
+            double mid = (from + to) / 2;
+            if (wr_share_inside_held(g, mid, n) >= confidence) from = mid;
+            else to = mid;
+        }
+        row->second_to_min = fmin(from, g->limit->minutes);
+        return;
+    }
+}
+
+void wr_cutoff_imposed(struct wr_given *g, double confidence, struct wr_cutoff_row *row)
+{
+
+    row->method = WR_CUTOFF_IMPOSED;
+    if (wr_given_has_drop_rule(g)) imposed_by_steps(g, confidence, row);
+    else imposed_by_tails(g, confidence, row);
+    row->effective = (double)g->days->n_trial;
+    row->prob_inside_at_typical = wr_share_inside_held(g, g->law.typical_min, g->days->n_trial);
+}

@@ -1,0 +1,32 @@
+/* The two ways to a row of a cut-off card (cutoff.h): given the start, and with the start imposed. */
+#ifndef WETRUN_DECIDE_CUTOFF_PARTS_H
+#define WETRUN_DECIDE_CUTOFF_PARTS_H
+
+#include <math.h>
+#include "given_start.h"
+#include "wetrun/decide/cutoff.h"
+
+/* Both fill reason, latest start, probability at the typical start, error and what goes with them. */
+void wr_cutoff_given(struct wr_given *given, double confidence, struct wr_cutoff_row *row);
+void wr_cutoff_imposed(struct wr_given *given, double confidence, struct wr_cutoff_row *row);
+
+/* Over the first n days with the task held until s. */
+double wr_share_inside_held(struct wr_given *given, double s, size_t n);
+
+/* Whether work may be dropped on the way to the outcome: then a later start can be inside again. */
+static inline bool wr_given_has_drop_rule(const struct wr_given *g)
+{
+    for (size_t i = 0; i < g->n_out_list; i++)
+        if (isfinite(g->days->drop_after_min[g->out_list[i]])) return true;
+    return false;
+}
+
+/* A window that opens because the task itself is dropped opens at its drop_after, to the second. */
+static inline double wr_at_own_rule(const struct wr_given *g, double s)
+{
+    double rule = g->days->drop_after_min[g->task];
+
+    return fabs(s - rule) < 0.01 ? rule : s;
+}
+
+#endif

@@ -1,0 +1,131 @@
+#include "inside_curve.h"
+
+#include <math.h>
+#include <string.h>
+#include "wetrun/base/memory.h"
+
+enum { LOOK_DAYS = 1000, ENOUGH_EFFECTIVE = 400 };
+
+void wr_inside_curve_init(struct wr_inside_curve *curve, struct wr_given *given, double origin, double step)
+{
+    size_t n = given->days->n_trial;
+
+    *curve = (struct wr_inside_curve){.given = given, .origin = origin, .step = step, .turned_to = -1};
+    curve->n_look = n < LOOK_DAYS ? n : LOOK_DAYS;
+}
+
+void wr_inside_curve_release(struct wr_inside_curve *curve)
+{
+    for (int i = 0; i < 2 * WR_CURVE_STRETCHES; i++) wr_free(curve->stretch[i].task);
+}
+
+/* ---- ways ---- */
+
+static double middle_of(const struct wr_inside_curve *curve, int at)
+{
+    return curve->origin + (at - WR_CURVE_STRETCHES + 0.5) * curve->step;
+}
+
+static void keep_way(struct wr_inside_curve *curve, int at)
+{
+    const struct wr_given *g = curve->given;
+    struct wr_curve_stretch *s = &curve->stretch[at];
+
+    s->task = WR_NEW_ARRAY(double, g->days->n_task);
+    s->run = g->way.run;
+    memcpy(s->task, g->way.task, g->days->n_task * sizeof *s->task);
+    s->way = curve->turned_to = at;
+}
+
+static void turn_to(struct wr_inside_curve *curve, int at)
+{
+    const struct wr_curve_stretch *s = &curve->stretch[at];
+
+    if (s->scaled) {
+        wr_given_by_run_effect(curve->given);
+        curve->turned_to = -1;
+    } else if (curve->turned_to != s->way) {
+        curve->turned_to = s->way;
+        wr_given_turn(curve->given, curve->stretch[s->way].run, curve->stretch[s->way].task);
+    }
+}
+
+/* The run effect alone, if enough days count then. */
+static bool is_scaled(struct wr_inside_curve *curve, double log_start)
+{
+    struct wr_given *g = curve->given;
+    struct wr_tally tally;
+    size_t n = g->days->n_trial;
+
+    if (!wr_given_scales(g)) return false;
+    wr_given_by_run_effect(g);
+    curve->turned_to = -1;
+    wr_given_tally(g, exp(log_start), n, &tally);
+    return wr_tally_effective(&tally) >= fmin(ENOUGH_EFFECTIVE, 0.1 * (double)n);
+}
+
+/* A way for stretch `at`: that of its neighbour nearer to the origin, or a better one where few days count. */
+static void make_stretch(struct wr_inside_curve *curve, int at, int neighbour)
+{
+    struct wr_curve_stretch *s = &curve->stretch[at];
+    struct wr_given *g = curve->given;
+    double middle = middle_of(curve, at);
+    bool first = neighbour < 0 || curve->stretch[neighbour].scaled, better = false;
+    struct wr_tally tally;
+
+    s->made = true;
+    s->scaled = is_scaled(curve, middle);
+    if (s->scaled) return;
+    if (first) {
+        wr_given_aim(g);
+    } else {
+        s->way = curve->stretch[neighbour].way;
+        turn_to(curve, at);
+    }
+    wr_given_tally(g, exp(middle), curve->n_look, &tally);
+    if (wr_tally_effective(&tally) < 0.1 * (double)curve->n_look)
+        better = wr_given_aim_at(g, exp(middle), curve->n_look, &tally);
+    if (first || better) keep_way(curve, at);
+}
+
+static int stretch_of(const struct wr_inside_curve *curve, double log_start)
+{
+    double place = floor((log_start - curve->origin) / curve->step + 1e-9); /* a node belongs to what follows it */
+
+    return (int)fmin(fmax(place, -WR_CURVE_STRETCHES), WR_CURVE_STRETCHES - 1) + WR_CURVE_STRETCHES;
+}
+
+static void come_to(struct wr_inside_curve *curve, double log_start)
+{
+    int at = stretch_of(curve, log_start), first = WR_CURVE_STRETCHES;
+
+    for (int i = first; i <= at; i++)
+        if (!curve->stretch[i].made) make_stretch(curve, i, i > first ? i - 1 : -1);
+    if (at < first && !curve->stretch[first].made) make_stretch(curve, first, -1);
+    for (int i = first - 1; i >= at; i--)
+        if (!curve->stretch[i].made) make_stretch(curve, i, i + 1);
+    turn_to(curve, at);
+}
+
+/* ---- the curve ---- */
+
+double wr_inside_curve_at(struct wr_inside_curve *curve, double log_start, size_t n_days, struct wr_tally *tally)
+{
+    come_to(curve, log_start);
+    wr_given_tally(curve->given, exp(log_start), n_days, tally);
+    return wr_tally_share(tally);
+}
+
+bool wr_inside_curve_scaled(struct wr_inside_curve *curve, double log_start)
+{
+    come_to(curve, log_start);
+    return curve->stretch[stretch_of(curve, log_start)].scaled;
+}
+
+double wr_inside_curve_node(const struct wr_inside_curve *curve, int i)
+{
+    int n = i < 0 ? -i : i;
+    double away = n <= 8 ? 0.5 * n : n <= 16 ? n - 4.0 : 2.0 * n - 20;
+
+    return curve->origin + (i < 0 ? -away : away) * curve->step;
+}
