@@ -47,7 +47,8 @@ void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
 
     wr_str_add(out, reason_words(row->reason));
     if (row->reason != WR_CUTOFF_FOUND) return;
-    if (row->slack_min < 0) wr_str_add(out, "usually too late; ");
+    if (wr_cutoff_usually_dropped(row)) wr_str_add(out, "usually dropped by then; ");
+    else if (row->slack_min < 0) wr_str_add(out, "usually too late; ");
     if (row->drop_rule_first) wr_str_add(out, "later it is dropped; ");
     if (row->beyond_range) wr_str_add(out, "beyond the simulated range; ");
     if (row->has_second_window)
@@ -92,7 +93,8 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     wr_grid_maybe(grid, when(has_start, row->typical_start_min));
     wr_grid_maybe(grid, when(found, row->latest_start_min));
     wr_grid_maybe(grid, when(found, row->slack_min));
-    wr_grid_maybe(grid, when(has_start && row->reason != WR_CUTOFF_TOO_FEW, row->prob_inside_at_typical));
+    wr_grid_maybe(grid, when(has_start && row->reason != WR_CUTOFF_TOO_FEW && !wr_cutoff_usually_dropped(row),
+                             row->prob_inside_at_typical));
     wr_grid_maybe(grid, when(found, row->mc_error_min));
     wr_grid_maybe(grid, when(found, row->share_in_time));
     wr_grid_text(grid, reason_key(row->reason));

@@ -67,6 +67,12 @@ struct wr_cutoff_row {          /* times are elapsed minutes, for a clock minute
     double second_from_min, second_to_min;
 };
 
+/* By its usual start the task has been dropped, so that it does not begin then and nothing can be said of beginning then. */
+static inline bool wr_cutoff_usually_dropped(const struct wr_cutoff_row *row)
+{
+    return row->reason == WR_CUTOFF_FOUND && row->drop_rule_first && row->latest_start_min < row->typical_start_min;
+}
+
 struct wr_cutoff_list {         /* of one limit */
     struct wr_cutoff_limit limit;
     double prob_over;           /* share of trials that pass it */

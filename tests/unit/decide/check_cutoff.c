@@ -44,12 +44,6 @@ static double latest_of(const struct wr_cutoff_row *row)
     return row->reason == WR_CUTOFF_FOUND ? row->latest_start_min : -1;
 }
 
-/* A task that has usually been dropped by its usual start does not begin then. */
-static bool usually_dropped(const struct wr_cutoff_row *row)
-{
-    return row->drop_rule_first && row->latest_start_min < row->typical_start_min;
-}
-
 /* From limits that no day keeps to such that every day does, before the day and during it. The latest start never falls
  * when the limit grows or the confidence falls; it is at or after the usual start if and only if as many as wanted stay
  * inside from there; and nothing is inside a limit that every day passes. */
@@ -81,7 +75,7 @@ START_TEST(cutoffs_do_not_contradict_each_other)
             if (i >= 4) ck_assert_double_le(latest_of(&card.list[i - 4].row[k]), latest);
             if (i % 4) ck_assert_double_ge(latest_of(&card.list[i - 1].row[k]), latest);
             bool inside = row->prob_inside_at_typical >= limit[i].confidence;
-            if (!usually_dropped(row))
+            if (!wr_cutoff_usually_dropped(row))
                 ck_assert_msg(inside == (latest >= row->typical_start_min), "limit %d, task %zu: %g inside from %g, latest %g",
                               i, k, row->prob_inside_at_typical, row->typical_start_min, latest);
             if (card.list[i].prob_over == 1) ck_assert(latest < row->typical_start_min);
