@@ -1,5 +1,4 @@
 /* wetrun: dispatches to the command table, closes standard output, maps the status to the exit code. */
-#include <gsl/gsl_errno.h>
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
@@ -29,7 +28,7 @@ static enum wr_status run_command(const struct wr_command *command, int argc, ch
         wr_help_command(command, &text);
         status = print(&text, err);
     } else if (!status) {
-        status = command->run(&settings, verdict, err);
+        status = command->run(command, &settings, verdict, err);
     }
     wr_settings_release(&settings);
     return status;
@@ -73,7 +72,6 @@ int main(int argc, char **argv)
     int verdict = 0;
 
     signal(SIGPIPE, SIG_IGN); /* a closed pipe is a failed write, with a message and exit status 4 */
-    gsl_set_error_handler_off();
     enum wr_status status = dispatch(argc, argv, &verdict, &err);
     if (status) wr_say_error(&err);
     if (fclose(stdout) != 0 && !status) {

@@ -1,10 +1,9 @@
 /* chart NAME: one chart, PNG or SVG. */
 #include <string.h>
 #include <unistd.h>
-#include "commands.h"
 #include "emit.h"
-#include "results.h"
-#include "wetrun/present/chart.h"
+#include "study_options.h"
+#include "wetrun/present/study_view.h"
 
 static enum wr_status find_chart(const char *name, enum wr_chart *chart, struct wr_error *err)
 {
@@ -18,44 +17,54 @@ static enum wr_status find_chart(const char *name, enum wr_chart *chart, struct 
 }
 
 /* What is computed for a chart beyond the forecast. */
-static unsigned wanted_for(enum wr_chart chart)
+static enum wr_status make_what_it_shows(struct wr_study *study, enum wr_chart chart, struct wr_error *err)
 {
-    switch (chart) {
-    case WR_CHART_RUNS:
-    case WR_CHART_CONVERGE: return WR_WANT_COMPARISON;
-    case WR_CHART_PAD: return WR_WANT_PAD;
-    case WR_CHART_CUTOFF: return WR_WANT_CUTOFFS;
-    case WR_CHART_BACKTEST: return WR_WANT_BACKTEST;
-    default: return 0;
+    unsigned shows = wr_chart_shows(chart);
+    enum wr_status status = wr_study_make(study, WR_RESULT_FORECAST, err);
+
+    for (int i = 0; i < WR_N_RESULT && !status; i++) {
+        if (shows & WR_RESULT_BIT(i)) status = wr_study_make(study, (enum wr_result)i, err);
+        if (status == WR_E_TOO_FEW) status = WR_OK; /* the chart says itself what it is missing */
     }
+    return status;
 }
 
-enum wr_status wr_cmd_chart(const struct wr_settings *settings, int *verdict, struct wr_error *err)
+static enum wr_status check_asked(const struct wr_settings *settings, struct wr_error *err)
 {
-    struct wr_results r = {0};
+    if (!settings->out && settings->picture == 0 && isatty(STDOUT_FILENO))
+        return wr_fail(err, WR_E_USAGE, "a PNG is not for a terminal: add --out FILE.png, or --picture svg");
+    if (settings->width && (settings->width < 320 || settings->width > 4000))
+        return wr_fail(err, WR_E_USAGE, "--width: %zu is not between 320 and 4000", settings->width);
+    return WR_OK;
+}
+
+enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
+                            struct wr_error *err)
+{
+    struct wr_study study = {0};
+    struct wr_study_options options;
     struct wr_progress progress;
     struct wr_str picture = {0};
     enum wr_chart chart;
 
     (void)verdict;
     enum wr_status status = find_chart(settings->name, &chart, err);
+    if (!status) status = check_asked(settings, err);
     if (status) return status;
-    if (!settings->out && settings->picture == 0 && isatty(STDOUT_FILENO))
-        return wr_fail(err, WR_E_USAGE, "a PNG is not for a terminal: add --out FILE.png, or --picture svg");
-    if (settings->width && (settings->width < 320 || settings->width > 4000))
-        return wr_fail(err, WR_E_USAGE, "--width: %zu is not between 320 and 4000", settings->width);
-    wr_progress_begin(&progress, "simulating", settings->quiet);
-    status = wr_results_make(&r, wanted_for(chart), settings, &progress, err);
-    if (!status && chart == WR_CHART_CUTOFF) status = wr_need_limit(&r.a.in, err);
-    if (!status && (chart == WR_CHART_CUTOFF || chart == WR_CHART_PAD)) status = wr_need_confidence(&r.a.in, err);
+    wr_progress_begin(&progress, command->busy, settings->quiet);
+    status = wr_study_options_from(&options, command, settings, &progress, err);
+    if (!status) status = wr_study_open(&study, &options, err);
+    if (!status) status = make_what_it_shows(&study, chart, err);
+    wr_progress_clear(&progress);
     if (!status) {
-        const struct wr_chart_input input = wr_chart_input_of(&r);
-        const struct wr_chart_options options = {
+        const struct wr_chart_input input = wr_chart_input_of(&study);
+        const struct wr_chart_options drawn = {
             .format = settings->picture ? WR_CHART_SVG : WR_CHART_PNG, .width = (unsigned)settings->width};
-        status = wr_chart_render(chart, &input, &options, &picture, err);
+        wr_say_limits_left_out(&study);
+        status = wr_chart_render(chart, &input, &drawn, &picture, err);
     }
     if (!status) status = wr_emit(settings, &picture, err);
     wr_str_release(&picture);
-    wr_results_release(&r);
+    wr_study_release(&study);
     return status;
 }

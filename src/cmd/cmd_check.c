@@ -1,7 +1,6 @@
 /* check: is the log fit for use, and what is odd about it. */
-#include "commands.h"
 #include "emit.h"
-#include "load.h"
+#include "study_options.h"
 #include "wetrun/present/check_view.h"
 #include "wetrun/present/escape.h"
 
@@ -20,7 +19,7 @@ static void keep_rejected(void *arg, const char *file, size_t line, size_t colum
     wr_str_add_char(out, '\n');
 }
 
-static enum wr_status write_extras(const struct wr_loaded *in, const struct wr_settings *settings,
+static enum wr_status write_extras(const struct wr_study *in, const struct wr_settings *settings,
                                    const struct wr_str *rejected, struct wr_error *err)
 {
     struct wr_str text = {0};
@@ -45,7 +44,7 @@ static bool anything_wrong(const struct wr_findings *findings)
     return wr_findings_count(findings, WR_WARNING) + wr_findings_count(findings, WR_ERROR) > 0;
 }
 
-static enum wr_status show(const struct wr_loaded *in, enum wr_status loaded, const struct wr_settings *settings,
+static enum wr_status show(const struct wr_study *in, enum wr_status loaded, const struct wr_settings *settings,
                            const struct wr_context *context, struct wr_str *text, struct wr_error *err)
 {
     const struct wr_check_result result = {
@@ -58,20 +57,26 @@ static enum wr_status show(const struct wr_loaded *in, enum wr_status loaded, co
     return wr_show_check((enum wr_format)settings->format, &context->present, &result, text, err);
 }
 
-enum wr_status wr_cmd_check(const struct wr_settings *settings, int *verdict, struct wr_error *err)
+enum wr_status wr_cmd_check(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
+                            struct wr_error *err)
 {
-    struct wr_loaded in = {0};
+    struct wr_study in = {0};
+    struct wr_study_options options;
     struct wr_context context = {0};
     struct wr_str rejected = {0}, text = {0};
-    const struct wr_log_options log_options = {.rejected = keep_rejected, .rejected_arg = &rejected};
 
     if (settings->anonymous && settings->rejected)
         return wr_fail(err, WR_E_USAGE, "--rejected writes rows as they are, names included: leave out --anonymous");
+    enum wr_status status = wr_study_options_from(&options, command, settings, NULL, err);
+    if (status) return status;
+    options.log.rejected = keep_rejected;
+    options.log.rejected_arg = &rejected;
     /* input that cannot be used is what this command is for: its findings are shown all the same */
     struct wr_error trouble = {0};
-    enum wr_status loaded = wr_load(&in, settings, &log_options, &trouble), status = loaded;
+    enum wr_status loaded = wr_study_open(&in, &options, &trouble);
+    status = loaded;
     if (loaded == WR_OK || in.findings.n_finding > 0) {
-        status = wr_context_make(&context, "check", &in, settings, err);
+        status = wr_context_make(&context, command, &in, settings, err);
         if (!status)
             status = show(&in, loaded, settings, &context, &text, err);
         if (!status) status = wr_emit(settings, &text, err);
@@ -87,6 +92,6 @@ enum wr_status wr_cmd_check(const struct wr_settings *settings, int *verdict, st
     wr_str_release(&text);
     wr_str_release(&rejected);
     wr_context_done(&context);
-    wr_loaded_release(&in);
+    wr_study_release(&in);
     return status;
 }

@@ -2,11 +2,11 @@
  * written all the same, say so, and the exit status is that of the failed charts. */
 #include <stdio.h>
 #include <string.h>
-#include "commands.h"
 #include "emit.h"
-#include "results.h"
+#include "study_options.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/present/page.h"
+#include "wetrun/present/study_view.h"
 
 /* Four drawings of every chart: two files, and two for the page, wide and slim. */
 enum { FIRST_SCREEN = 660 }; /* px: the chart beside the answer has seven twelfths of the page */
@@ -99,105 +99,84 @@ static enum wr_status write_charts(struct pictures *p, const char *folder, struc
     return status;
 }
 
-/* What the page and the JSON are made of. */
-struct contents {
-    struct wr_check_result check;
-    struct wr_fit_result fit;
-    struct wr_forecast_result forecast;
-    struct wr_pad_result pad;
-    struct wr_cutoff_result cutoff;
-    struct wr_compare_result compare;
-    struct wr_backtest_result backtest;
-    struct wr_ready_result ready;
-    struct wr_runs_needed_result runs_needed;
-};
-
-static void fill(struct contents *c, const struct wr_results *r, const struct wr_settings *settings)
+static enum wr_status make_page(const struct wr_study *study, const struct pictures *p, const struct wr_context *context,
+                                struct wr_str *out, struct wr_error *err)
 {
-    const struct wr_loaded *in = &r->a.in;
-
-    c->check = (struct wr_check_result){.log = in->log.n_run ? &in->log : NULL, .plan = &in->plan,
-                                        .timing = in->timing.n_run ? &in->timing : NULL, .findings = &in->findings};
-    c->fit = wr_fit_result_of(r);
-    c->forecast = wr_forecast_result_of(&r->a);
-    c->pad = (struct wr_pad_result){.plan = &in->plan, .pad = &r->pad};
-    c->cutoff = wr_cutoff_result_of(&r->cutoffs, &r->a, settings);
-    c->compare = (struct wr_compare_result){
-        .plan = &in->plan, .log = &in->log, .timing = &in->timing, .comparison = &r->comparison};
-    c->backtest = (struct wr_backtest_result){.plan = &in->plan, .log = &in->log, .backtest = &r->backtest};
-    c->runs_needed = (struct wr_runs_needed_result){
-        .plan = &in->plan, .limit_min = in->limits.n_limit ? in->limits.limit[0].minutes : 0, .needed = &r->runs_needed};
-    c->ready = (struct wr_ready_result){.plan = &in->plan, .log = &in->log, .limits = &in->limits, .ready = &r->ready};
-}
-
-static enum wr_status make_page(const struct contents *c, const struct wr_results *r, const struct pictures *p,
-                                const struct wr_context *context, struct wr_str *out, struct wr_error *err)
-{
+    const struct wr_forecast_result forecast = wr_forecast_result_of(study);
+    const struct wr_check_result check = wr_check_result_of(study);
+    const struct wr_fit_result fit = wr_fit_result_of(study);
+    const struct wr_pad_result pad = wr_pad_result_of(study);
+    const struct wr_cutoff_result cutoff = wr_cutoff_result_of(study);
+    const struct wr_compare_result compare = wr_compare_result_of(study);
+    const struct wr_backtest_result backtest = wr_backtest_result_of(study);
+    const struct wr_ready_result ready = wr_ready_result_of(study);
+    const struct wr_runs_needed_result runs_needed = wr_runs_needed_result_of(study);
+#define IF_MADE(id, view) (wr_study_has(study, WR_RESULT_##id) ? &(view) : NULL)
     const struct wr_page page = {
         .context = &context->present,
-        .forecast = &c->forecast,
-        .check = &c->check,
+        .forecast = &forecast,
+        .check = &check,
         .figure = p->figure,
         .n_figure = p->n_chart,
-        .fit = r->has & WR_WANT_FIT ? &c->fit : NULL,
-        .pad = r->has & WR_WANT_PAD ? &c->pad : NULL,
-        .cutoff = r->has & WR_WANT_CUTOFFS ? &c->cutoff : NULL,
-        .compare = r->has & WR_WANT_COMPARISON ? &c->compare : NULL,
-        .backtest = r->has & WR_WANT_BACKTEST ? &c->backtest : NULL,
-        .ready = r->has & WR_WANT_READY ? &c->ready : NULL,
-        .runs_needed = r->has & WR_WANT_RUNS_NEEDED ? &c->runs_needed : NULL,
+        .fit = IF_MADE(SUMMARY, fit),
+        .pad = IF_MADE(PAD, pad),
+        .cutoff = IF_MADE(CUTOFFS, cutoff),
+        .compare = IF_MADE(COMPARISON, compare),
+        .backtest = IF_MADE(BACKTEST, backtest),
+        .ready = IF_MADE(READY, ready),
+        .runs_needed = IF_MADE(RUNS_NEEDED, runs_needed),
         .no_charts = p->status ? p->err.text : NULL,
     };
+#undef IF_MADE
 
     return wr_page_write(&page, out, err);
 }
 
-/* {"command": "report", "check": {…}, "fit": {…}, …}: the objects of the single commands, whole. */
-static enum wr_status make_json(const struct contents *c, const struct wr_results *r, struct wr_context *context,
-                                struct wr_str *out, struct wr_error *err)
+/* The JSON of one command, whole, under its name. */
+static enum wr_status add_part(const struct wr_command *command, const struct wr_study *study,
+                               const struct wr_context *context, struct wr_str *out, struct wr_error *err)
 {
     struct wr_present_context own = context->present;
+
+    wr_str_addf(out, ",\n\"%s\": ", command->name);
+    own.command = command->name;
+    if (command->run == wr_cmd_result)
+        return wr_show_result(command->result, WR_FORMAT_JSON, &own, study, out, err);
+    const struct wr_check_result check = wr_check_result_of(study);
+    return wr_show_check(WR_FORMAT_JSON, &own, &check, out, err);
+}
+
+/* {"command": "report", "check": {…}, "fit": {…}, …}: the objects of the single commands, in the order of their table. */
+static enum wr_status make_json(const struct wr_study *study, const struct wr_context *context, struct wr_str *out,
+                                struct wr_error *err)
+{
     enum wr_status status = WR_OK;
 
     wr_str_add(out, "{\"command\": \"report\", \"version\": \"" WR_VERSION "\"");
-#define PART(name, there, call)                                   \
-    if (!status && (there)) {                                     \
-        wr_str_add(out, ",\n\"" name "\": ");                     \
-        own.command = name;                                       \
-        status = call;                                            \
+    for (size_t i = 0; i < WR_N_COMMAND && !status; i++) {
+        const struct wr_command *command = &wr_commands[i];
+        bool made = command->run == wr_cmd_result && wr_study_has(study, command->result);
+        if (made || command->run == wr_cmd_check) status = add_part(command, study, context, out, err);
     }
-    PART("check", true, wr_show_check(WR_FORMAT_JSON, &own, &c->check, out, err))
-    PART("fit", r->has & WR_WANT_FIT, wr_show_fit(WR_FORMAT_JSON, &own, &c->fit, out, err))
-    PART("forecast", true, wr_show_forecast(WR_FORMAT_JSON, &own, &c->forecast, out, err))
-    PART("pad", r->has & WR_WANT_PAD, wr_show_pad(WR_FORMAT_JSON, &own, &c->pad, out, err))
-    PART("cutoff", r->has & WR_WANT_CUTOFFS, wr_show_cutoff(WR_FORMAT_JSON, &own, &c->cutoff, out, err))
-    PART("compare", r->has & WR_WANT_COMPARISON, wr_show_compare(WR_FORMAT_JSON, &own, &c->compare, out, err))
-    PART("backtest", r->has & WR_WANT_BACKTEST, wr_show_backtest(WR_FORMAT_JSON, &own, &c->backtest, out, err))
-    PART("ready", r->has & WR_WANT_READY, wr_show_ready(WR_FORMAT_JSON, &own, &c->ready, out, err))
-    PART("runs-needed", r->has & WR_WANT_RUNS_NEEDED,
-         wr_show_runs_needed(WR_FORMAT_JSON, &own, &c->runs_needed, out, err))
-#undef PART
     wr_str_add(out, "}\n");
     return status;
 }
 
-static enum wr_status write_all(struct wr_results *r, const struct wr_settings *settings, struct wr_error *err)
+static enum wr_status write_all(const struct wr_command *command, struct wr_study *study,
+                                const struct wr_settings *settings, struct wr_error *err)
 {
     const char *folder = settings->out ? settings->out : "wetrun-report";
     struct pictures *p = WR_NEW(struct pictures);
-    const struct wr_chart_input input = wr_chart_input_of(r);
+    const struct wr_chart_input input = wr_chart_input_of(study);
     struct wr_context context = {0};
-    struct contents contents = {0};
     struct wr_str page = {0}, json = {0};
+    enum wr_status status = wr_context_make(&context, command, study, settings, err);
 
-    fill(&contents, r, settings);
-    enum wr_status status = wr_context_make(&context, "report", &r->a.in, settings, err);
     if (!status) {
-        wr_context_of_analysis(&context, &r->a, settings);
-        draw(p, &input, (unsigned)settings->threads);
-        status = make_page(&contents, r, p, &context, &page, err);
+        draw(p, &input, study->options.n_thread);
+        status = make_page(study, p, &context, &page, err);
     }
-    if (!status) status = make_json(&contents, r, &context, &json, err);
+    if (!status) status = make_json(study, &context, &json, err);
     if (!status) status = wr_output_make_folder(folder, err);
     if (!status) status = write_file(folder, "report", ".html", &page, err);
     if (!status) status = write_file(folder, "report", ".json", &json, err);
@@ -216,16 +195,28 @@ static enum wr_status write_all(struct wr_results *r, const struct wr_settings *
     return status;
 }
 
-enum wr_status wr_cmd_report(const struct wr_settings *settings, int *verdict, struct wr_error *err)
+enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
+                             struct wr_error *err)
 {
-    struct wr_results r = {0};
+    enum { FITTED_AGAIN = 24 }; /* the price of a rehearsal is one line among many here */
+    struct wr_study study = {0};
+    struct wr_study_options options;
     struct wr_progress progress;
+    unsigned wanted = 0;
 
     (void)verdict;
-    wr_progress_begin(&progress, "computing", settings->quiet);
-    enum wr_status status = wr_results_make(&r, WR_WANT_ALL & ~(unsigned)WR_WANT_CANDIDATES, settings, &progress, err);
-    if (!status) status = wr_analysis_price_rules(&r.a, settings, err);
-    if (!status) status = write_all(&r, settings, err);
-    wr_results_release(&r);
+    for (size_t i = 0; i < WR_N_COMMAND; i++) wanted |= wr_commands[i].in_report;
+    wr_progress_begin(&progress, command->busy, settings->quiet);
+    enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
+    options.n_refit = FITTED_AGAIN;
+    if (!status) status = wr_study_open(&study, &options, err);
+    if (!status) status = wr_study_make(&study, WR_RESULT_FORECAST, err);
+    if (!status) status = wr_study_gather(&study, wanted, err);
+    wr_progress_clear(&progress);
+    if (!status) {
+        wr_say_limits_left_out(&study);
+        status = write_all(command, &study, settings, err);
+    }
+    wr_study_release(&study);
     return status;
 }

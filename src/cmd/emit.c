@@ -7,6 +7,7 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/present/caution.h"
 #include "wetrun/present/escape.h"
+#include "wetrun/present/study_view.h"
 
 static void say_text(const char *text)
 {
@@ -40,14 +41,14 @@ enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *
     return wr_output_write(settings->out ? settings->out : "-", wr_str_text(text), text->len, err);
 }
 
-void wr_say_findings(const struct wr_loaded *in, const struct wr_settings *settings)
+void wr_say_findings(const struct wr_study *study, const struct wr_settings *settings)
 {
     enum { MOST = 6 };
     size_t shown = 0, left = 0;
 
     if (settings->quiet) return;
-    for (size_t i = 0; i < in->findings.n_finding; i++) {
-        const struct wr_finding *f = &in->findings.finding[i];
+    for (size_t i = 0; i < study->findings.n_finding; i++) {
+        const struct wr_finding *f = &study->findings.finding[i];
         if (f->severity == WR_NOTE) continue;
         /* what has no place in a file is about the forecast itself: never cut, and `check` does not have it */
         if (f->file && shown == MOST) {
@@ -65,6 +66,14 @@ void wr_say_findings(const struct wr_loaded *in, const struct wr_settings *setti
     }
     if (left) wr_say("%zu more; `wetrun check` lists all findings", left);
 }
+
+void wr_say_limits_left_out(const struct wr_study *study)
+{
+    for (size_t i = 0; i < study->limits.n_limit && wr_study_has(study, WR_RESULT_CUTOFFS); i++)
+        if (!study->limits.limit[i].confidence.known)
+            wr_say("limit '%s' has no confidence: it gets no cut-offs", study->limits.limit[i].name);
+}
+
 
 /* What was asked beyond the defaults, as text for people. Texts of the user stay as they are: presenters escape them. */
 static void say_options(const struct wr_settings *s, struct wr_str *out)
@@ -112,30 +121,22 @@ static void say_options(const struct wr_settings *s, struct wr_str *out)
     }
 }
 
-enum wr_status wr_context_make(struct wr_context *c, const char *command, const struct wr_loaded *in,
+enum wr_status wr_context_make(struct wr_context *c, const struct wr_command *command, const struct wr_study *study,
                                const struct wr_settings *settings, struct wr_error *err)
 {
     (void)err; /* nothing fails here at present */
     *c = (struct wr_context){0};
-    c->input = WR_NEW_ARRAY(struct wr_present_input, in->n_file);
-    for (size_t i = 0; i < in->n_file; i++)
-        c->input[i] = (struct wr_present_input){.name = in->file[i]->name, .sha256_hex = in->file[i]->text.sha256};
+    c->input = WR_NEW_ARRAY(struct wr_present_input, study->n_file);
+    for (size_t i = 0; i < study->n_file; i++)
+        c->input[i] =
+            (struct wr_present_input){.name = study->file[i]->name, .sha256_hex = study->file[i]->text.sha256};
     say_options(settings, &c->options);
-    size_t n_complete = 0;
-    for (size_t r = 0; r < in->timing.n_run; r++) n_complete += in->timing.run[r].complete;
-    c->present = (struct wr_present_context){
-        .version = WR_VERSION,
-        .command = command,
-        .campaign = in->name,
-        .options = wr_str_text(&c->options),
-        .has_carry_over = in->has_history,
-        .anonymous = settings->anonymous,
-        .n_run = in->timing.n_run,
-        .n_complete_run = n_complete,
-        .confidence = in->confidence > 0 ? wr_known(in->confidence) : WR_UNKNOWN,
-        .input = c->input,
-        .n_input = in->n_file,
-    };
+    c->present = (struct wr_present_context){.version = WR_VERSION,
+                                             .command = command->name,
+                                             .options = wr_str_text(&c->options),
+                                             .input = c->input,
+                                             .n_input = study->n_file};
+    wr_context_of_study(&c->present, study);
     return WR_OK;
 }
 
@@ -147,13 +148,13 @@ void wr_context_done(struct wr_context *c)
 }
 
 enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
-                                    const struct wr_loaded *in, const struct wr_str *text, struct wr_error *err)
+                                    const struct wr_study *study, const struct wr_str *text, struct wr_error *err)
 {
     enum wr_status status = wr_emit(settings, text, err);
     struct wr_str caution = {0};
 
     if (status) return status;
-    wr_say_findings(in, settings);
+    wr_say_findings(study, settings);
     wr_caution_terminal(&context->present, &caution);
     fwrite(caution.text, 1, caution.len, stderr); /* our own words, no escaping needed */
     wr_str_release(&caution);

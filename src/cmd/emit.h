@@ -2,13 +2,13 @@
 #ifndef WETRUN_CMD_EMIT_H
 #define WETRUN_CMD_EMIT_H
 
-#include "load.h"
 #include "wetrun/base/error.h"
 #include "wetrun/base/str.h"
 #include "wetrun/cmd/settings.h"
 #include "wetrun/io/digest.h"
 #include "wetrun/io/output_file.h"
 #include "wetrun/present/context.h"
+#include "wetrun/study/study.h"
 
 /* "wetrun: …" on standard error, escaped for a terminal. */
 void wr_say_error(const struct wr_error *err);
@@ -18,22 +18,25 @@ void wr_say(const char *fmt, ...) WR_PRINTF(1, 2);
 WR_MUST_CHECK enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *text, struct wr_error *err);
 
 /* Findings in short on standard error: errors and warnings, unless --quiet; says where to read them all. */
-void wr_say_findings(const struct wr_loaded *in, const struct wr_settings *settings);
+void wr_say_findings(const struct wr_study *study, const struct wr_settings *settings);
 
-/* What the output says about itself; borrows from in and settings. Release with wr_context_done. */
+/* Cut-offs were made: the limits that have no confidence, and so no cut-offs. */
+void wr_say_limits_left_out(const struct wr_study *study);
+
+/* What the output says about itself; borrows from study and settings. Release with wr_context_done. */
 struct wr_context {
     struct wr_present_context present;
     struct wr_present_input *input;
     struct wr_str options;
 };
-WR_MUST_CHECK enum wr_status wr_context_make(struct wr_context *c, const char *command, const struct wr_loaded *in,
-                                             const struct wr_settings *settings, struct wr_error *err);
+WR_MUST_CHECK enum wr_status wr_context_make(struct wr_context *c, const struct wr_command *command,
+                                             const struct wr_study *study, const struct wr_settings *settings,
+                                             struct wr_error *err);
 void wr_context_done(struct wr_context *c);
-
 
 /* The same for an answer that holds a probability, a pad or a cut-off: findings and the caution go to standard error. */
 WR_MUST_CHECK enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
-                                                  const struct wr_loaded *in, const struct wr_str *text,
+                                                  const struct wr_study *study, const struct wr_str *text,
                                                   struct wr_error *err);
 
 #endif

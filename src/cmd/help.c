@@ -2,18 +2,13 @@
 #include <string.h>
 #include "options.h"
 #include "wetrun/cmd/settings.h"
+#include "wetrun/present/chart.h"
 
-static const struct {
-    const char *title;
-    enum wr_command_id first, last;
-} groups[] = {
-    {"Before anything else", WR_CMD_CHECK, WR_CMD_CHECK},
-    {"What to expect", WR_CMD_FIT, WR_CMD_FORECAST},
-    {"What to decide", WR_CMD_PAD, WR_CMD_CUTOFF},
-    {"Rehearsals", WR_CMD_COMPARE, WR_CMD_LOGSHEET},
-    {"Evidence", WR_CMD_READY, WR_CMD_BACKTEST},
-    {"Alternatives", WR_CMD_WHATIF, WR_CMD_RUNS_NEEDED},
-    {"To show", WR_CMD_CHART, WR_CMD_REPORT},
+static const char *const group_title[WR_N_GROUP] = {
+    [WR_GROUP_FIRST] = "Before anything else",     [WR_GROUP_EXPECT] = "What to expect",
+    [WR_GROUP_DECIDE] = "What to decide",          [WR_GROUP_REHEARSALS] = "Rehearsals",
+    [WR_GROUP_EVIDENCE] = "Evidence",              [WR_GROUP_ALTERNATIVES] = "Alternatives",
+    [WR_GROUP_SHOW] = "To show",
 };
 static const char caution[] =
     "Decision support only. Flight rules, pool and diving safety limits, suit\n"
@@ -29,10 +24,11 @@ void wr_help_program(struct wr_str *out)
                     "takes, when the crew will be back inside, how likely they go over the limit, and\n"
                     "what to do about it. CAMPAIGN is a folder with runs.csv and, as far as they\n"
                     "exist, plan.csv, limits.csv and history.csv.\n");
-    for (size_t g = 0; g < sizeof groups / sizeof groups[0]; g++) {
-        wr_str_addf(out, "\n%s\n", groups[g].title);
-        for (int i = (int)groups[g].first; i <= (int)groups[g].last; i++)
-            wr_str_addf(out, "  %-12s %s\n", wr_commands[i].name, wr_commands[i].summary);
+    for (size_t g = 0; g < WR_N_GROUP; g++) {
+        wr_str_addf(out, "\n%s\n", group_title[g]);
+        for (size_t i = 0; i < WR_N_COMMAND; i++)
+            if (wr_commands[i].group == g)
+                wr_str_addf(out, "  %-12s %s\n", wr_commands[i].name, wr_commands[i].summary);
     }
     wr_str_add(out, "\n`wetrun COMMAND --help` lists the options of a command.\n\n");
     wr_str_add(out, exit_text);
@@ -85,15 +81,24 @@ static void wrap(struct wr_str *out, const char *text, size_t indent)
     wr_str_add_char(out, '\n');
 }
 
+static void list_charts(struct wr_str *out)
+{
+    wr_str_add(out, "\nCharts\n");
+    for (int i = 0; i < WR_N_CHART; i++)
+        wr_str_addf(out, "  %-10s %s\n", wr_chart_name((enum wr_chart)i), wr_chart_help((enum wr_chart)i));
+}
+
 void wr_help_command(const struct wr_command *command, struct wr_str *out)
 {
     const size_t indent = 30;
 
-    wr_str_addf(out, "Usage: wetrun %s [options] %s\n\n", command->name, command->operands);
+    wr_str_addf(out, "Usage: wetrun %s [options] %s%s[CAMPAIGN]\n\n", command->name,
+                command->names ? command->names : "", command->names ? " " : "");
     wrap(out, command->summary, 0);
+    if (wr_command_id(command) == WR_CMD_CHART) list_charts(out);
     wr_str_add(out, "\nOptions\n");
     for (size_t i = 0; i < wr_n_options; i++) {
-        if (!(wr_options[i].commands & (1u << command->id))) continue;
+        if (!(wr_options[i].commands & (1u << wr_command_id(command)))) continue;
         struct wr_str head = {0};
         option_head(&wr_options[i], &head);
         wr_str_addf(out, "  %s", wr_str_text(&head));
@@ -131,8 +136,8 @@ void wr_help_manual(struct wr_str *out)
                     ".SH SYNOPSIS\n.B wetrun\n.I COMMAND\n[options] [\\fICAMPAIGN\\fR]\n.SH COMMANDS\n");
     for (size_t c = 0; c < WR_N_COMMAND; c++) {
         wr_str_addf(out, ".TP\n.B wetrun %s ", wr_commands[c].name);
-        troff(out, wr_commands[c].operands);
-        wr_str_add_char(out, '\n');
+        if (wr_commands[c].names) wr_str_addf(out, "%s ", wr_commands[c].names);
+        wr_str_add(out, "[CAMPAIGN]\n");
         troff(out, wr_commands[c].summary);
         wr_str_add_char(out, '\n');
     }

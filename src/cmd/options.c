@@ -247,7 +247,7 @@ static bool takes_argument(const struct wr_option *o)
 static const struct wr_option *find_long(const struct wr_command *command, const char *name, size_t len)
 {
     for (size_t i = 0; i < wr_n_options; i++)
-        if ((wr_options[i].commands & ON(command->id)) && strlen(wr_options[i].name) == len &&
+        if ((wr_options[i].commands & ON(wr_command_id(command))) && strlen(wr_options[i].name) == len &&
             memcmp(wr_options[i].name, name, len) == 0)
             return &wr_options[i];
     return NULL;
@@ -256,18 +256,19 @@ static const struct wr_option *find_long(const struct wr_command *command, const
 static const struct wr_option *find_letter(const struct wr_command *command, char letter)
 {
     for (size_t i = 0; i < wr_n_options; i++)
-        if ((wr_options[i].commands & ON(command->id)) && wr_options[i].letter == letter) return &wr_options[i];
+        if ((wr_options[i].commands & ON(wr_command_id(command))) && wr_options[i].letter == letter) return &wr_options[i];
     return NULL;
 }
 
 static enum wr_status take_word(struct wr_settings *s, const struct wr_command *command, const char *word,
                                 size_t *n_operand, struct wr_error *err)
 {
-    size_t most = command->takes_name ? 2 : 1;
+    size_t most = command->names ? 2 : 1;
 
     if (*n_operand == most)
-        return wr_fail(err, WR_E_USAGE, "unexpected '%s': wetrun %s takes %s", word, command->name, command->operands);
-    if (command->takes_name && *n_operand == 0)
+        return wr_fail(err, WR_E_USAGE, "unexpected '%s': wetrun %s takes %s%s[CAMPAIGN]", word, command->name,
+                       command->names ? command->names : "", command->names ? " " : "");
+    if (command->names && *n_operand == 0)
         s->name = word;
     else
         s->folder = word;
@@ -277,7 +278,7 @@ static enum wr_status take_word(struct wr_settings *s, const struct wr_command *
 
 static const char *option_at(const void *command, size_t i)
 {
-    return wr_options[i].commands & ON(((const struct wr_command *)command)->id) ? wr_options[i].name : NULL;
+    return wr_options[i].commands & ON(wr_command_id(command)) ? wr_options[i].name : NULL;
 }
 
 static enum wr_status no_such_option(const struct wr_command *command, const char *word, struct wr_error *err)
@@ -345,7 +346,7 @@ enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command 
     if (s->join_names && s->keep_names)
         return wr_fail(err, WR_E_USAGE, "--join-names and --keep-names contradict each other: leave one out");
     if (s->join_next) return wr_fail(err, WR_E_USAGE, "--also is followed by no change");
-    if (command->takes_name && n_operand == 0 && !s->help && !s->version)
-        return wr_fail(err, WR_E_USAGE, "wetrun %s needs %s", command->name, command->operands);
+    if (command->names && n_operand == 0 && !s->help && !s->version)
+        return wr_fail(err, WR_E_USAGE, "wetrun %s needs %s [CAMPAIGN]", command->name, command->names);
     return WR_OK;
 }

@@ -1,37 +1,48 @@
-/* The command table, in the order of enum wr_command_id. */
+/* The command table. A command with a result is that result made and shown (cmd_result.c); the others have a file of their
+ * own, cmd_NAME.c. */
 #include <string.h>
-#include "commands.h"
 #include "wetrun/cmd/settings.h"
 
+#define RESULT(id) .run = wr_cmd_result, .result = WR_RESULT_##id
+#define BIT(id) WR_RESULT_BIT(WR_RESULT_##id)
+
 const struct wr_command wr_commands[WR_N_COMMAND] = {
-    [WR_CMD_CHECK] = {WR_CMD_CHECK, "check", "[CAMPAIGN]", false,
-                      "is the log fit for use, and what is odd about it", wr_cmd_check},
-    [WR_CMD_FIT] = {WR_CMD_FIT, "fit", "[CAMPAIGN]", false,
-                    "how long each task takes, and how sure that is", wr_cmd_fit},
-    [WR_CMD_FORECAST] = {WR_CMD_FORECAST, "forecast", "[CAMPAIGN]", false,
-                         "when all are back inside, and how likely they go over the limit", wr_cmd_forecast},
-    [WR_CMD_PAD] = {WR_CMD_PAD, "pad", "[CAMPAIGN]", false,
-                    "padding per task and for the timeline that reaches a confidence", wr_cmd_pad},
-    [WR_CMD_CUTOFF] = {WR_CMD_CUTOFF, "cutoff", "[CAMPAIGN]", false,
-                       "the latest moment to begin each task; with --now during the day", wr_cmd_cutoff},
-    [WR_CMD_COMPARE] = {WR_CMD_COMPARE, "compare", "[CAMPAIGN]", false,
-                        "rehearsals side by side, or groups of them", wr_cmd_compare},
-    [WR_CMD_DEBRIEF] = {WR_CMD_DEBRIEF, "debrief", "RUN [CAMPAIGN]", true,
-                        "what stood out in one rehearsal against the others", wr_cmd_debrief},
-    [WR_CMD_LOGSHEET] = {WR_CMD_LOGSHEET, "logsheet", "[CAMPAIGN]", false,
-                         "a blank step log for the next rehearsal", wr_cmd_logsheet},
-    [WR_CMD_READY] = {WR_CMD_READY, "ready", "[CAMPAIGN]", false,
-                      "the evidence for a readiness review, criterion by criterion", wr_cmd_ready},
-    [WR_CMD_BACKTEST] = {WR_CMD_BACKTEST, "backtest", "[CAMPAIGN]", false,
-                         "how well forecasts made without a run foresaw it", wr_cmd_backtest},
-    [WR_CMD_WHATIF] = {WR_CMD_WHATIF, "whatif", "[CAMPAIGN]", false,
-                       "the timeline changed, on the same simulated days", wr_cmd_whatif},
-    [WR_CMD_RUNS_NEEDED] = {WR_CMD_RUNS_NEEDED, "runs-needed", "[CAMPAIGN]", false,
-                            "what further rehearsals would add to what is known", wr_cmd_runs_needed},
-    [WR_CMD_CHART] = {WR_CMD_CHART, "chart", "NAME [CAMPAIGN]", true, "one chart", wr_cmd_chart},
-    [WR_CMD_REPORT] = {WR_CMD_REPORT, "report", "[CAMPAIGN]", false,
-                       "all of it: charts, one self-contained page, JSON", wr_cmd_report},
+    [WR_CMD_CHECK] = {.name = "check", .group = WR_GROUP_FIRST, .run = wr_cmd_check,
+                      .summary = "is the log fit for use, and what is odd about it"},
+    [WR_CMD_FIT] = {.name = "fit", .group = WR_GROUP_EXPECT, RESULT(SUMMARY), .beside = BIT(CANDIDATES),
+                    .in_report = BIT(SUMMARY), .busy = "fitting",
+                    .summary = "how long each task takes, and how sure that is"},
+    [WR_CMD_FORECAST] = {.name = "forecast", .group = WR_GROUP_EXPECT, RESULT(FORECAST), .beside = BIT(PRICES),
+                         .in_report = BIT(FORECAST) | BIT(PRICES), .busy = "simulating",
+                         .summary = "when all are back inside, and how likely they go over the limit"},
+    [WR_CMD_PAD] = {.name = "pad", .group = WR_GROUP_DECIDE, RESULT(PAD), .in_report = BIT(PAD),
+                    .summary = "padding per task and for the timeline that reaches a confidence"},
+    [WR_CMD_CUTOFF] = {.name = "cutoff", .group = WR_GROUP_DECIDE, RESULT(CUTOFFS), .in_report = BIT(CUTOFFS),
+                       .summary = "the latest moment to begin each task; with --now during the day"},
+    [WR_CMD_COMPARE] = {.name = "compare", .group = WR_GROUP_REHEARSALS, RESULT(COMPARISON), .in_report = BIT(COMPARISON),
+                        .summary = "rehearsals side by side, or groups of them"},
+    [WR_CMD_DEBRIEF] = {.name = "debrief", .names = "RUN", .group = WR_GROUP_REHEARSALS, RESULT(DEBRIEF),
+                        .busy = "forecasting", .summary = "what stood out in one rehearsal against the others"},
+    [WR_CMD_LOGSHEET] = {.name = "logsheet", .group = WR_GROUP_REHEARSALS, .run = wr_cmd_logsheet,
+                         .summary = "a blank step log for the next rehearsal"},
+    [WR_CMD_READY] = {.name = "ready", .group = WR_GROUP_EVIDENCE, RESULT(READY), .in_report = BIT(READY), .busy = "gathering evidence",
+                      .summary = "the evidence for a readiness review, criterion by criterion"},
+    [WR_CMD_BACKTEST] = {.name = "backtest", .group = WR_GROUP_EVIDENCE, RESULT(BACKTEST), .in_report = BIT(BACKTEST), .busy = "forecasting each run",
+                         .summary = "how well forecasts made without a run foresaw it"},
+    [WR_CMD_WHATIF] = {.name = "whatif", .group = WR_GROUP_ALTERNATIVES, RESULT(WHATIF), .busy = "searching",
+                       .summary = "the timeline changed, on the same simulated days"},
+    [WR_CMD_RUNS_NEEDED] = {.name = "runs-needed", .group = WR_GROUP_ALTERNATIVES, RESULT(RUNS_NEEDED), .in_report = BIT(RUNS_NEEDED),
+                            .busy = "rehearsing ahead", .summary = "what further rehearsals would add to what is known"},
+    [WR_CMD_CHART] = {.name = "chart", .names = "NAME", .group = WR_GROUP_SHOW, .run = wr_cmd_chart, .busy = "simulating",
+                      .summary = "one chart"},
+    [WR_CMD_REPORT] = {.name = "report", .group = WR_GROUP_SHOW, .run = wr_cmd_report, .busy = "computing",
+                       .summary = "all of it: charts, one self-contained page, JSON"},
 };
+
+enum wr_command_id wr_command_id(const struct wr_command *command)
+{
+    return (enum wr_command_id)(command - wr_commands);
+}
 
 const struct wr_command *wr_command_find(const char *name)
 {

@@ -187,15 +187,21 @@ static void share_last(struct wr_backtest *b, const struct wr_timing *timing)
             b->predecessors.run[i] = b->leave_one_out.run[i];
 }
 
+enum wr_status wr_backtest_takes(const struct wr_timing *timing, struct wr_error *err)
+{
+    if (timing->n_run > WR_BACKTEST_LEAST_OTHERS) return WR_OK;
+    return wr_fail(err, WR_E_TOO_FEW, "%zu rehearsals: a forecast of one from the others needs at least %d", timing->n_run,
+                   WR_BACKTEST_LEAST_OTHERS + 1);
+}
+
 enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_basis *basis,
                                    const struct wr_backtest_options *options, struct wr_error *err)
 {
     struct work w = {.basis = basis, .options = options, .n_trial = options->n_trial ? options->n_trial : 8000};
     const struct wr_timing *timing = basis->timing;
 
-    if (timing->n_run < WR_BACKTEST_LEAST_OTHERS + 1)
-        return wr_fail(err, WR_E_TOO_FEW, "%zu rehearsals: a forecast of one from the others needs at least %d",
-                       timing->n_run, WR_BACKTEST_LEAST_OTHERS + 1);
+    enum wr_status status = wr_backtest_takes(timing, err);
+    if (status != WR_OK) return status;
     *b = (struct wr_backtest){.n_task = basis->net->n_task};
     b->task = WR_NEW_ARRAY(struct wr_backtest_task, b->n_task);
     struct wr_backtest_task *of_runs = WR_NEW_ARRAY(struct wr_backtest_task, b->n_task * timing->n_run);
@@ -203,7 +209,7 @@ enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_basis 
     record_init(&b->predecessors, timing);
     w.piece = WR_NEW_ARRAY(struct piece, 2 * timing->n_run);
     list_pieces(&w, b, of_runs);
-    enum wr_status status = do_all(&w, err);
+    status = do_all(&w, err);
     if (!status) {
         share_last(b, timing);
         record_sum(&b->leave_one_out);

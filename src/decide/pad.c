@@ -384,6 +384,12 @@ static void put_together(struct wr_pad *pad, const struct seen *seen, const stru
     wr_free(line.minutes);
 }
 
+enum wr_status wr_pad_takes(double confidence, struct wr_error *err)
+{
+    if (confidence > 0.5 && confidence < 1) return WR_OK;
+    return wr_fail(err, WR_E_DOMAIN, "padding needs a confidence above 0.5 and below 1, not %g", confidence);
+}
+
 void wr_pad_of_days(struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *days, double confidence,
                     const struct wr_pad *like, unsigned n_thread)
 {
@@ -403,8 +409,8 @@ enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis, con
 {
     size_t n_task = basis->net->n_task;
 
-    if (!(confidence > 0.5 && confidence < 1))
-        return wr_fail(err, WR_E_DOMAIN, "padding needs a confidence above 0.5 and below 1, not %g", confidence);
+    enum wr_status status = wr_pad_takes(confidence, err);
+    if (status != WR_OK) return status;
     if (scenarios->n_trial < LEAST_TRIALS)
         return wr_fail(err, WR_E_TOO_FEW, "padding needs at least %d trials, not %zu", LEAST_TRIALS, scenarios->n_trial);
     WR_BUG_IF(scenarios->n_task != n_task || basis->durations->n_task != n_task);

@@ -339,10 +339,12 @@ static size_t runs_that_count(const struct wr_model_data *data)
     return n;
 }
 
-static enum wr_status check_asked(const struct wr_model_fit *fit, const struct wr_fit_options *fit_options,
-                                  size_t n_run, struct wr_error *err)
+enum wr_status wr_runs_needed_takes(const struct wr_model_fit *fit, const struct wr_fit_options *options,
+                                    struct wr_error *err)
 {
-    if (fit_options->model == WR_MODEL_ALONE)
+    size_t n_run = runs_that_count(&fit->data);
+
+    if (options->model == WR_MODEL_ALONE)
         return wr_fail(err, WR_E_USAGE, "what further rehearsals add can only be said with the pooled model: leave out "
                        "--model alone");
     if (fit->n_model_task == 0)
@@ -384,7 +386,7 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
 
     WR_BUG_IF(options->n_further == 0 || most >= DAYS_PER_FUTURE || n_future > SIZE_MAX / DAYS_PER_FUTURE);
     *needed = (struct wr_runs_needed){.n_run = runs_that_count(&fit->data)};
-    enum wr_status status = check_asked(fit, basis->fit_options, needed->n_run, err);
+    enum wr_status status = wr_runs_needed_takes(fit, basis->fit_options, err);
     if (status != WR_OK) return status;
     if (options->n_refit > n_future)
         return wr_fail(err, WR_E_USAGE, "%zu futures cannot be picked from %zu", options->n_refit, n_future);

@@ -11,9 +11,10 @@
 
 static const struct {
     const char *name, *help;
+    unsigned shows;
     const struct chart_builder *builder;
 } chart_table[WR_N_CHART] = {
-#define CHART_ROW(id, name, help, builder) [id] = {name, help, &builder},
+#define CHART_ROW(id, name, help, shows, builder) [id] = {name, help, shows, &builder},
     WR_CHART_TABLE(CHART_ROW)
 #undef CHART_ROW
 };
@@ -26,6 +27,11 @@ const char *wr_chart_name(enum wr_chart chart)
 const char *wr_chart_help(enum wr_chart chart)
 {
     return chart_table[chart].help;
+}
+
+unsigned wr_chart_shows(enum wr_chart chart)
+{
+    return chart_table[chart].shows;
 }
 
 bool wr_chart_find(const char *name, enum wr_chart *chart)

@@ -103,7 +103,8 @@ struct chart_builder {
     void (*words)(const struct wr_chart_input *in, struct wr_chart_words *words);
     void (*build)(const struct wr_chart_input *in, struct canvas *cv);
 };
-extern const struct chart_builder chart_variance, chart_finish, chart_lanes, chart_tasks, chart_runs, chart_limit_curve,
-    chart_pad, chart_cutoff, chart_backtest, chart_converge;
+#define CHART_EXTERN(id, name, help, shows, builder) extern const struct chart_builder builder;
+WR_CHART_TABLE(CHART_EXTERN)
+#undef CHART_EXTERN
 
 #endif

@@ -25,7 +25,7 @@ check-charts: $(B)/tests/draw_cases
 	@sh tests/charts/check_layout.sh $(B)/charts
 
 # One picture of each chart of the demonstration, beside the scripts that draw them.
-PLOTS := variance finish lanes tasks runs converge limit pad cutoff backtest
+PLOTS = $(shell $(B)/wetrun chart --help | sed -n '/^Charts/,/^$$/s/^  \([a-z]*\) .*/\1/p')
 plots: $(B)/wetrun
 	@for chart in $(PLOTS); do \
 	  $(B)/wetrun chart $$chart datasets/petrel-7 --quiet --out plots/$$chart.png || exit 1; echo plots/$$chart.png; done

@@ -9,18 +9,11 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
 #include "wetrun/base/str.h"
+#include "wetrun/study/study.h"
 
 struct wr_text_list {
     const char **text;
     size_t n_text, room;
-};
-
-/* One change of `whatif`, in the order given. joined: belongs to the alternative before it (--also). */
-enum wr_change_kind { WR_CHANGE_DROP, WR_CHANGE_SCALE, WR_CHANGE_SWAP, WR_CHANGE_LIMIT, WR_CHANGE_PLAN };
-struct wr_change_text {
-    enum wr_change_kind kind;
-    const char *text;
-    bool joined;
 };
 
 struct wr_settings { /* start with wr_settings_init */
@@ -59,7 +52,7 @@ struct wr_settings { /* start with wr_settings_init */
     const char *now;
     bool outside_hold;           /* cutoff: a late start that tells nothing about the day */
     const char *by, *split;      /* compare */
-    struct wr_change_text *change; /* whatif */
+    struct wr_change_text *change; /* whatif, in the order given */
     size_t n_change, room_change;
     bool join_next;
     bool search;                 /* whatif: look for the best changes that are allowed */
@@ -77,15 +70,31 @@ enum wr_command_id {
     WR_N_COMMAND
 };
 
-struct wr_command {
-    enum wr_command_id id;
-    const char *name;
-    const char *operands;   /* "[CAMPAIGN]", "RUN [CAMPAIGN]" */
-    bool takes_name;        /* a name stands before the folder */
-    const char *summary;    /* one line, as in the README */
-    enum wr_status (*run)(const struct wr_settings *settings, int *verdict, struct wr_error *err);
+/* Where a command stands in `wetrun --help`. */
+enum wr_command_group {
+    WR_GROUP_FIRST, WR_GROUP_EXPECT, WR_GROUP_DECIDE, WR_GROUP_REHEARSALS, WR_GROUP_EVIDENCE, WR_GROUP_ALTERNATIVES,
+    WR_GROUP_SHOW,
+    WR_N_GROUP
 };
-extern const struct wr_command wr_commands[WR_N_COMMAND]; /* src/cmd/table.c, in the order of the ids */
+
+/* *verdict is set to 1 where a criterion is not met (exit status 1); trouble is a status. */
+struct wr_command;
+typedef enum wr_status wr_command_fn(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
+                                     struct wr_error *err);
+struct wr_command {
+    const char *name;
+    const char *names;      /* what stands before the folder: "RUN"; NULL: nothing */
+    enum wr_command_group group;
+    const char *summary;    /* one line, as in the README */
+    wr_command_fn *run;
+    enum wr_result result;  /* wr_cmd_result: made and shown */
+    unsigned beside;        /* the same: results shown with it where they can be had */
+    unsigned in_report;     /* the same: results that the report holds for it; 0: it is not part of the report */
+    const char *busy;       /* what it is doing, for the progress line; NULL: it is quick */
+};
+extern const struct wr_command wr_commands[WR_N_COMMAND]; /* src/cmd/table.c */
+wr_command_fn wr_cmd_result, wr_cmd_check, wr_cmd_logsheet, wr_cmd_chart, wr_cmd_report;
+enum wr_command_id wr_command_id(const struct wr_command *command);
 const struct wr_command *wr_command_find(const char *name);
 
 void wr_settings_init(struct wr_settings *s);

@@ -57,6 +57,8 @@ struct wr_backtest_options {
 /* WR_E_TOO_FEW: fewer than three rehearsals. people of the fit options is ignored: every run has its own line-up. */
 WR_MUST_CHECK enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_basis *basis,
                                                  const struct wr_backtest_options *options, struct wr_error *err);
+/* Are there enough rehearsals for it? Its status if not. */
+WR_MUST_CHECK enum wr_status wr_backtest_takes(const struct wr_timing *timing, struct wr_error *err);
 void wr_backtest_release(struct wr_backtest *b);
 
 #endif

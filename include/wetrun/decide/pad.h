@@ -71,5 +71,7 @@ struct wr_pad { /* start as {0} */
 WR_MUST_CHECK enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis,
                                          const struct wr_scenarios *scenarios, double confidence, unsigned n_thread,
                                          struct wr_error *err);
+/* Can there be padding for that confidence? Its status if not. */
+WR_MUST_CHECK enum wr_status wr_pad_takes(double confidence, struct wr_error *err);
 void wr_pad_release(struct wr_pad *pad);
 #endif

@@ -81,6 +81,9 @@ struct wr_runs_needed_options wr_runs_needed_default(void); /* all but confidenc
  *   WR_E_USAGE    WR_MODEL_ALONE: there is nothing to fit again */
 WR_MUST_CHECK enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct wr_basis *basis,
                                                  const struct wr_runs_needed_options *options, struct wr_error *err);
+/* Can it be said of this fit? Its status if not. */
+WR_MUST_CHECK enum wr_status wr_runs_needed_takes(const struct wr_model_fit *fit, const struct wr_fit_options *options,
+                                                  struct wr_error *err);
 void wr_runs_needed_release(struct wr_runs_needed *needed);
 
 #endif

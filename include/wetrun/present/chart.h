@@ -15,40 +15,37 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
 #include "wetrun/base/str.h"
-#include "wetrun/campaign/limits.h"
-#include "wetrun/campaign/plan.h"
-#include "wetrun/campaign/run_log.h"
-#include "wetrun/decide/backtest.h"
-#include "wetrun/decide/compare.h"
-#include "wetrun/decide/cutoff.h"
-#include "wetrun/decide/pad.h"
-#include "wetrun/model/durations.h"
-#include "wetrun/sim/forecast.h"
-#include "wetrun/timing/timing.h"
+#include "wetrun/study/study.h"
 
-/* name, what it shows (one line, for --help), builder (private to the room) */
-#define WR_CHART_TABLE(ROW)                                                                                   \
-    ROW(WR_CHART_VARIANCE, "variance", "tasks ranked by their share of what makes the finish uncertain",      \
-        chart_variance)                                                                                       \
-    ROW(WR_CHART_FINISH, "finish", "a hundred forecast finishes, the limit and those that go over it", chart_finish) \
-    ROW(WR_CHART_LANES, "lanes", "every lane against time, with the spread of each start and end", chart_lanes) \
-    ROW(WR_CHART_TASKS, "tasks", "rehearsal times of each task on the model's spread", chart_tasks)           \
-    ROW(WR_CHART_RUNS, "runs", "finish of every rehearsal, their trend, and the next one", chart_runs)        \
-    ROW(WR_CHART_CONVERGE, "converge", "single tasks over the rehearsals, where it matters: do they settle",   \
-        chart_converge)                                                                                       \
-    ROW(WR_CHART_LIMIT, "limit", "how many of a hundred go over a limit, against that limit", chart_limit_curve) \
-    ROW(WR_CHART_PAD, "pad", "planned times against what the tasks need with padding", chart_pad)             \
-    ROW(WR_CHART_CUTOFF, "cutoff", "the card for the console: by when each task must have begun", chart_cutoff) \
-    ROW(WR_CHART_BACKTEST, "backtest", "forecasts made without a rehearsal, and what it then did", chart_backtest)
+/* name, what it shows (for `chart --help`), results of a study that it draws beside the forecast (bits of enum wr_result),
+ * builder (private to the room) */
+#define WR_CHART_SHOWS(result) WR_RESULT_BIT(WR_RESULT_##result)
+#define WR_CHART_TABLE(ROW)                                                                                          \
+    ROW(WR_CHART_VARIANCE, "variance", "tasks ranked by their share of what makes the finish uncertain", 0,          \
+        chart_variance)                                                                                              \
+    ROW(WR_CHART_FINISH, "finish", "a hundred forecast finishes, the limit and those that pass it", 0, chart_finish) \
+    ROW(WR_CHART_LANES, "lanes", "every lane against time, with the spread of each start and end", 0, chart_lanes)   \
+    ROW(WR_CHART_TASKS, "tasks", "rehearsal times of each task on the model's spread", 0, chart_tasks)               \
+    ROW(WR_CHART_RUNS, "runs", "finish of every rehearsal, their trend, and the next one",                           \
+        WR_CHART_SHOWS(COMPARISON), chart_runs)                                                                      \
+    ROW(WR_CHART_CONVERGE, "converge", "single tasks over the rehearsals, where it matters: do they settle",         \
+        WR_CHART_SHOWS(COMPARISON), chart_converge)                                                                  \
+    ROW(WR_CHART_LIMIT, "limit", "how many of a hundred pass a limit, against that limit", 0, chart_limit_curve)     \
+    ROW(WR_CHART_PAD, "pad", "planned times against what the tasks need with padding", WR_CHART_SHOWS(PAD), chart_pad) \
+    ROW(WR_CHART_CUTOFF, "cutoff", "the card for the console: by when each task must have begun",                    \
+        WR_CHART_SHOWS(CUTOFFS), chart_cutoff)                                                                       \
+    ROW(WR_CHART_BACKTEST, "backtest", "forecasts made without a rehearsal, and what it then did",                   \
+        WR_CHART_SHOWS(BACKTEST), chart_backtest)
 
 enum wr_chart {
-#define WR_CHART_ENUM(id, name, help, builder) id,
+#define WR_CHART_ENUM(id, name, help, shows, builder) id,
     WR_CHART_TABLE(WR_CHART_ENUM)
 #undef WR_CHART_ENUM
     WR_N_CHART
 };
 const char *wr_chart_name(enum wr_chart chart);
 const char *wr_chart_help(enum wr_chart chart);
+unsigned wr_chart_shows(enum wr_chart chart);
 bool wr_chart_find(const char *name, enum wr_chart *chart);
 
 /* Results to draw, all borrowed. What a chart needs and does not find makes it unavailable, see wr_chart_missing. */

@@ -49,7 +49,7 @@ START_TEST(commands_are_found_by_name)
 {
     for (int c = 0; c < WR_N_COMMAND; c++) {
         ck_assert_ptr_eq(wr_command_find(wr_commands[c].name), &wr_commands[c]);
-        ck_assert_int_eq((int)wr_commands[c].id, c);
+        ck_assert_int_eq((int)wr_command_id(&wr_commands[c]), c);
     }
     ck_assert_ptr_null(wr_command_find("forecas"));
     ck_assert_ptr_null(wr_command_find(""));

@@ -1,9 +1,8 @@
-/* The alternatives of `whatif`, from the words of the command line. */
-#ifndef WETRUN_CMD_ALTERNATIVES_H
-#define WETRUN_CMD_ALTERNATIVES_H
+/* The alternatives of a what-if, from the words in which they were asked for. */
+#ifndef WETRUN_STUDY_ALTERNATIVES_H
+#define WETRUN_STUDY_ALTERNATIVES_H
 
-#include "analysis.h"
-#include "wetrun/decide/whatif.h"
+#include "wetrun/study/study.h"
 
 struct wr_alternative_parts; /* what a variant borrows */
 
@@ -17,8 +16,8 @@ struct wr_alternatives { /* start as {0} */
 /* WR_E_USAGE quotes the word: unknown task, kind or lane, a factor that is none. Another plan's file is read and noted among
  * the inputs; its tasks take their times from the campaign by their identifiers, a task that was never rehearsed needs three
  * points, or median and sdlog (WR_E_INPUT). */
-WR_MUST_CHECK enum wr_status wr_alternatives_make(struct wr_alternatives *alt, struct wr_analysis *a,
-                                                  const struct wr_settings *settings, struct wr_error *err);
+WR_MUST_CHECK enum wr_status wr_alternatives_make(struct wr_alternatives *alt, struct wr_study *study,
+                                                  struct wr_error *err);
 void wr_alternatives_release(struct wr_alternatives *alt);
 
 #endif

@@ -2,7 +2,7 @@
 
 #include <math.h>
 #include <string.h>
-#include "wetrun/base/memory.h"
+#include "study_parts.h"
 
 struct wr_alternative_parts {
     struct wr_plan plan;             /* of another timeline, or a copy whose crews were swapped */
@@ -17,9 +17,9 @@ struct wr_alternative_parts {
     struct wr_str name;
 };
 
-static const struct wr_plan *plan_of(const struct wr_alternative_parts *p, const struct wr_analysis *a)
+static const struct wr_plan *plan_of(const struct wr_alternative_parts *p, const struct wr_study *a)
 {
-    return p->has_plan ? &p->plan : &a->in.plan;
+    return p->has_plan ? &p->plan : &a->plan;
 }
 
 /* Cuts text at the next comma; items may not be empty. */
@@ -51,7 +51,7 @@ static enum wr_status find_task(const struct wr_plan *plan, const char *id, cons
     return status;
 }
 
-static enum wr_status take_drop(struct wr_alternative_parts *p, const struct wr_analysis *a, const char *text,
+static enum wr_status take_drop(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
                                 struct wr_error *err)
 {
     const struct wr_plan *plan = plan_of(p, a);
@@ -81,7 +81,7 @@ static enum wr_status scale_kind(struct wr_alternative_parts *p, const struct wr
     return n ? WR_OK : wr_fail(err, WR_E_USAGE, "--scale: the plan has no kind of work '%s'", kind);
 }
 
-static enum wr_status take_scale(struct wr_alternative_parts *p, const struct wr_analysis *a, const char *text,
+static enum wr_status take_scale(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
                                  struct wr_error *err)
 {
     const struct wr_plan *plan = plan_of(p, a);
@@ -112,7 +112,7 @@ static enum wr_status take_scale(struct wr_alternative_parts *p, const struct wr
 }
 
 /* A copy of the base's plan whose rows may be changed; everything else is borrowed. */
-static void own_rows(struct wr_alternative_parts *p, const struct wr_analysis *a)
+static void own_rows(struct wr_alternative_parts *p, const struct wr_study *a)
 {
     const struct wr_plan *from = plan_of(p, a);
 
@@ -137,7 +137,7 @@ static enum wr_status no_such_lane(const struct wr_plan *plan, const char *name,
     return status;
 }
 
-static enum wr_status take_swap(struct wr_alternative_parts *p, const struct wr_analysis *a, const char *text,
+static enum wr_status take_swap(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
                                 struct wr_error *err)
 {
     const char *equals = strrchr(text, '=');
@@ -168,24 +168,23 @@ static enum wr_status take_swap(struct wr_alternative_parts *p, const struct wr_
     return row->lanes ? WR_OK : wr_fail(err, WR_E_USAGE, "--swap: '%s' names no lane", text);
 }
 
-static enum wr_status take_plan(struct wr_alternative_parts *p, struct wr_analysis *a, const char *path,
+static enum wr_status take_plan(struct wr_alternative_parts *p, struct wr_study *a, const char *path,
                                 struct wr_error *err)
 {
     if (p->has_plan || p->drop || p->scale)
         return wr_fail(err, WR_E_USAGE, "--plan: another timeline comes before the changes made to it");
     const struct wr_input *file;
-    enum wr_status status = wr_input_read(&a->in, path, &file, err);
-    p->plan.aliases = &a->in.aliases;
-    if (!status)
-        status = wr_plan_read_bytes(&p->plan, file->name, file->text.bytes, file->text.n, &a->in.findings, err);
+    enum wr_status status = wr_study_read(a, path, &file, err);
+    p->plan.aliases = &a->aliases;
+    if (!status) status = wr_plan_read_bytes(&p->plan, file->name, file->text.bytes, file->text.n, &a->findings, err);
     p->has_plan = p->owns_plan = true;
     return status;
 }
 
-static enum wr_status take_limit(struct wr_alternative_parts *p, const struct wr_analysis *a, const char *text,
+static enum wr_status take_limit(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
                                  struct wr_error *err)
 {
-    size_t n = a->in.limits.n_limit;
+    size_t n = a->limits.n_limit;
     double minutes;
 
     if (n == 0) return wr_fail(err, WR_E_USAGE, "--limit: the timeline as it is has no limit to compare with");
@@ -204,7 +203,7 @@ static const char *const change_word[] = {
     [WR_CHANGE_LIMIT] = "limit", [WR_CHANGE_PLAN] = "plan",
 };
 
-static enum wr_status take_change(struct wr_alternative_parts *p, struct wr_analysis *a, const struct wr_change_text *c,
+static enum wr_status take_change(struct wr_alternative_parts *p, struct wr_study *a, const struct wr_change_text *c,
                                   struct wr_error *err)
 {
     wr_str_addf(&p->name, "%s%s %s", p->name.len ? ", " : "", change_word[c->kind], c->text);
@@ -219,16 +218,16 @@ static enum wr_status take_change(struct wr_alternative_parts *p, struct wr_anal
 }
 
 /* Clocks name tasks, lanes have numbers: both are found again in another plan by name. */
-static enum wr_status translate_limits(struct wr_alternative_parts *p, const struct wr_analysis *a, struct wr_error *err)
+static enum wr_status translate_limits(struct wr_alternative_parts *p, const struct wr_study *a, struct wr_error *err)
 {
-    const struct wr_plan *from = &a->in.plan;
+    const struct wr_plan *from = &a->plan;
 
-    if (!p->owns_plan || a->in.limits.n_limit == 0) return WR_OK;
+    if (!p->owns_plan || a->limits.n_limit == 0) return WR_OK;
     if (!p->limit) {
-        p->limit = WR_NEW_ARRAY(struct wr_sim_limit, a->in.limits.n_limit);
-        memcpy(p->limit, a->limit, a->in.limits.n_limit * sizeof *p->limit);
+        p->limit = WR_NEW_ARRAY(struct wr_sim_limit, a->limits.n_limit);
+        memcpy(p->limit, a->limit, a->limits.n_limit * sizeof *p->limit);
     }
-    for (size_t i = 0; i < a->in.limits.n_limit; i++) {
+    for (size_t i = 0; i < a->limits.n_limit; i++) {
         struct wr_sim_limit *l = &p->limit[i];
         uint32_t lanes = 0;
         for (size_t lane = 0; lane < from->n_lane; lane++) {
@@ -236,7 +235,7 @@ static enum wr_status translate_limits(struct wr_alternative_parts *p, const str
             if (!(l->lanes >> lane & 1)) continue;
             if (to == SIZE_MAX)
                 return wr_fail(err, WR_E_INPUT, "%s: limit '%s' is about lane '%s', which this plan does not have",
-                               p->plan.file, a->in.limits.limit[i].name, from->lane[lane]);
+                               p->plan.file, a->limits.limit[i].name, from->lane[lane]);
             lanes |= 1u << to;
         }
         l->lanes = lanes;
@@ -245,12 +244,12 @@ static enum wr_status translate_limits(struct wr_alternative_parts *p, const str
         l->to = wr_plan_find(&p->plan, from->task[l->to].id);
         if (l->from == SIZE_MAX || l->to == SIZE_MAX)
             return wr_fail(err, WR_E_INPUT, "%s: limit '%s' is about a task that this plan does not have", p->plan.file,
-                           a->in.limits.limit[i].name);
+                           a->limits.limit[i].name);
     }
     return WR_OK;
 }
 
-static enum wr_status build(struct wr_alternative_parts *p, struct wr_variant *v, const struct wr_analysis *a,
+static enum wr_status build(struct wr_alternative_parts *p, struct wr_variant *v, const struct wr_study *a,
                             struct wr_error *err)
 {
     enum wr_status status = translate_limits(p, a, err);
@@ -258,7 +257,7 @@ static enum wr_status build(struct wr_alternative_parts *p, struct wr_variant *v
     if (!status && p->has_plan) {
         status = wr_network_build(&p->net, &p->plan, err);
         if (!status)
-            status = wr_durations_for_plan(&p->durations, &p->plan, &a->durations, &a->in.plan, &a->options, err);
+            status = wr_durations_for_plan(&p->durations, &p->plan, &a->durations, &a->plan, &a->fit_options, err);
         p->has_durations = status == WR_OK;
         v->net = &p->net;
         v->durations = &p->durations;
@@ -267,21 +266,20 @@ static enum wr_status build(struct wr_alternative_parts *p, struct wr_variant *v
     v->drop = p->drop;
     v->scale = p->scale;
     v->limit = p->limit;
-    v->n_limit = p->limit ? a->in.limits.n_limit : 0;
+    v->n_limit = p->limit ? a->limits.n_limit : 0;
     return status;
 }
 
-enum wr_status wr_alternatives_make(struct wr_alternatives *alt, struct wr_analysis *a, const struct wr_settings *settings,
-                                    struct wr_error *err)
+enum wr_status wr_alternatives_make(struct wr_alternatives *alt, struct wr_study *a, struct wr_error *err)
 {
     enum wr_status status = WR_OK;
 
-    alt->variant = WR_NEW_ARRAY(struct wr_variant, settings->n_change);
-    alt->parts = WR_NEW_ARRAY(struct wr_alternative_parts, settings->n_change);
-    alt->name = WR_NEW_ARRAY(const char *, settings->n_change);
-    for (size_t i = 0; i < settings->n_change && !status; i++) {
-        if (!settings->change[i].joined) alt->n_variant++;
-        status = take_change(&alt->parts[alt->n_variant - 1], a, &settings->change[i], err);
+    alt->variant = WR_NEW_ARRAY(struct wr_variant, a->options.n_change);
+    alt->parts = WR_NEW_ARRAY(struct wr_alternative_parts, a->options.n_change);
+    alt->name = WR_NEW_ARRAY(const char *, a->options.n_change);
+    for (size_t i = 0; i < a->options.n_change && !status; i++) {
+        if (!a->options.change[i].joined || alt->n_variant == 0) alt->n_variant++;
+        status = take_change(&alt->parts[alt->n_variant - 1], a, &a->options.change[i], err);
     }
     for (size_t i = 0; i < alt->n_variant && !status; i++) {
         status = build(&alt->parts[i], &alt->variant[i], a, err);

@@ -1,4 +1,4 @@
-#include "people_names.h"
+#include "study_parts.h"
 
 #include <string.h>
 #include "wetrun/base/memory.h"
@@ -7,7 +7,7 @@
 /* ---- --anonymous ---- */
 
 /* The letter names A … Z, then P27, P28, …: in order of first appearance. */
-static const char *letter_name(struct wr_loaded *in, size_t i)
+static const char *letter_name(struct wr_study *in, size_t i)
 {
     struct wr_str s = {0};
 
@@ -22,7 +22,7 @@ static const char *letter_name(struct wr_loaded *in, size_t i)
 
 struct name_map { const char **from; size_t n_from, room; };
 
-static const char *renamed(struct wr_loaded *in, struct name_map *map, const char *name, size_t len)
+static const char *renamed(struct wr_study *in, struct name_map *map, const char *name, size_t len)
 {
     size_t i = 0;
 
@@ -34,7 +34,7 @@ static const char *renamed(struct wr_loaded *in, struct name_map *map, const cha
     return letter_name(in, i);
 }
 
-static const char *anonymous_crew(struct wr_loaded *in, struct name_map *map, const char *crew)
+static const char *anonymous_crew(struct wr_study *in, struct name_map *map, const char *crew)
 {
     struct wr_str out = {0};
 
@@ -70,7 +70,7 @@ static const char *person_at(const void *arg, size_t i)
 }
 
 /* The person of the log whom a name means, or the name. */
-static const char *person_meant(struct wr_loaded *in, const struct wr_names *people, const char *name)
+static const char *person_meant(struct wr_study *in, const struct wr_names *people, const char *name)
 {
     const struct wr_name_list list = {person_at, people, people->n_name};
     const char *meant = wr_alias_of(&in->aliases, WR_NAME_PERSON, name);
@@ -86,7 +86,7 @@ static void trim(const char **from, const char **to)
 }
 
 /* One LANE=NAME; anything else goes on as it is, to be refused where it is understood. */
-static void add_pair(struct wr_loaded *in, const struct wr_names *people, struct name_map *letters, const char *from,
+static void add_pair(struct wr_study *in, const struct wr_names *people, struct name_map *letters, const char *from,
                      const char *to, struct wr_str *out)
 {
     const char *equals = memchr(from, '=', (size_t)(to - from)), *end = equals, *name = equals ? equals + 1 : to;
@@ -104,7 +104,7 @@ static void add_pair(struct wr_loaded *in, const struct wr_names *people, struct
     wr_str_add(out, letters && *person ? renamed(in, letters, person, strlen(person)) : person);
 }
 
-static void read_people(struct wr_loaded *in, const char *said, const struct wr_names *people, struct name_map *letters)
+static void read_people(struct wr_study *in, const char *said, const struct wr_names *people, struct name_map *letters)
 {
     struct wr_str out = {0};
 
@@ -115,20 +115,20 @@ static void read_people(struct wr_loaded *in, const char *said, const struct wr_
         if (*at++ == '\0') break;
         wr_str_add_char(&out, ',');
     }
-    in->people = wr_arena_copy(&in->text, wr_str_text(&out), out.len);
+    in->options.fit.people = wr_arena_copy(&in->text, wr_str_text(&out), out.len);
     wr_str_release(&out);
 }
 
-void wr_people_names(struct wr_loaded *in, const struct wr_settings *settings)
+void wr_study_people_names(struct wr_study *in)
 {
+    const char *said = in->options.fit.people;
     struct name_map letters = {0};
     struct wr_names people = {0};
 
-    for (size_t i = 0; settings->people && i < in->log.n_step; i++)
-        see_person(&people, &in->text, in->log.step[i].performer);
-    for (size_t i = 0; settings->anonymous && i < in->log.n_step; i++)
+    for (size_t i = 0; said && i < in->log.n_step; i++) see_person(&people, &in->text, in->log.step[i].performer);
+    for (size_t i = 0; in->options.anonymous && i < in->log.n_step; i++)
         in->log.step[i].performer = anonymous_crew(in, &letters, in->log.step[i].performer);
-    if (settings->people) read_people(in, settings->people, &people, settings->anonymous ? &letters : NULL);
+    if (said) read_people(in, said, &people, in->options.anonymous ? &letters : NULL);
     wr_names_release(&people);
     wr_free(letters.from);
 }

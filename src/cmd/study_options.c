@@ -1,0 +1,89 @@
+#include "study_options.h"
+
+#include <string.h>
+
+static enum wr_status take_run_effect_prior(struct wr_priors *priors, const char *text, struct wr_error *err)
+{
+    char median[64];
+    const char *comma = strchr(text, ',');
+    size_t len = comma ? (size_t)(comma - text) : strlen(text);
+
+    if (len >= sizeof median) len = sizeof median - 1;
+    memcpy(median, text, len);
+    median[len] = '\0';
+    priors->tau_lognormal = true;
+    if (!wr_parse_double(median, &priors->tau_scale) || !(priors->tau_scale > 0) ||
+        (comma && (!wr_parse_double(comma + 1, &priors->tau_logsd) || !(priors->tau_logsd > 0))))
+        return wr_fail(err, WR_E_USAGE, "--run-effect-prior: '%s' is not MEDIAN or MEDIAN,LOGSD, both above 0", text);
+    return WR_OK;
+}
+
+static enum wr_status take_fit_options(struct wr_fit_options *o, const struct wr_settings *settings, struct wr_error *err)
+{
+    o->target = settings->target ? WR_FOR_EXCURSION : WR_FOR_REHEARSAL;
+    o->model = settings->model ? WR_MODEL_ALONE : WR_MODEL_POOLED;
+    o->triangular = settings->three_point == 1;
+    o->no_people = settings->no_people;
+    o->people = settings->people;
+    o->gap_allowance = settings->gap_allowance.known ? settings->gap_allowance.value : 0;
+    o->priors.learning = settings->learning == 0;
+    o->priors.skew = !settings->no_skew;
+    if (settings->run_effect.known) o->priors.tau_fixed = settings->run_effect.value;
+    if (!settings->run_effect_prior) return WR_OK;
+    if (settings->run_effect.known)
+        return wr_fail(err, WR_E_USAGE, "--run-effect gives the sd, --run-effect-prior estimates it: leave one out");
+    return take_run_effect_prior(&o->priors, settings->run_effect_prior, err);
+}
+
+static void take_log_options(struct wr_log_options *o, const struct wr_settings *settings)
+{
+    static const double minutes_per_unit[] = {0, 1, 1 / 60.0, 60};
+
+    o->columns = settings->columns;
+    o->times = (enum wr_times_said)settings->times_said;
+    o->dates = (enum wr_date_order)settings->dates;
+    o->minutes_per_unit = minutes_per_unit[settings->minutes_in];
+    o->join = settings->join_names ? WR_JOIN_NAMES : settings->keep_names ? WR_KEEP_NAMES : WR_JOIN_ASK;
+    o->fill_down = settings->fill_down;
+}
+
+enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr_command *command,
+                                     const struct wr_settings *settings, struct wr_progress *progress,
+                                     struct wr_error *err)
+{
+    *o = wr_study_default();
+    o->folder = settings->folder;
+    o->runs = settings->runs.text;
+    o->n_runs = settings->runs.n_text;
+    o->plan = settings->plan;
+    o->limits = settings->limits;
+    o->history = settings->history;
+    o->criteria = settings->criteria;
+    o->names = settings->names;
+    take_log_options(&o->log, settings);
+    o->anonymous = settings->anonymous;
+    o->limit_min = settings->limit_min;
+    o->confidence = settings->confidence;
+    o->on = settings->on;
+    o->seed = settings->seed;
+    o->n_trial = settings->trials;
+    o->n_thread = (unsigned)settings->threads;
+    o->progress = progress ? wr_progress_show : NULL;
+    o->progress_arg = progress;
+    o->run = settings->name;
+    o->by = settings->by;
+    o->split = settings->split;
+    o->at = settings->at.text;
+    o->n_at = settings->at.n_text;
+    o->now = settings->now;
+    o->outside_hold = settings->outside_hold;
+    o->change = settings->change;
+    o->n_change = settings->n_change;
+    o->search = settings->search;
+    o->moves = settings->moves;
+    o->allow = settings->allow;
+    o->most_changes = settings->changes;
+    o->strictness = settings->strictness;
+    if (command->result == WR_RESULT_RUNS_NEEDED) o->n_future = settings->trials; /* elsewhere they are simulated days */
+    return take_fit_options(&o->fit, settings, err);
+}

@@ -1,0 +1,173 @@
+#include "wetrun/present/study_view.h"
+
+struct wr_check_result wr_check_result_of(const struct wr_study *s)
+{
+    return (struct wr_check_result){.log = s->log.n_run ? &s->log : NULL, .plan = &s->plan,
+                                    .timing = s->timing.n_run ? &s->timing : NULL, .findings = &s->findings};
+}
+
+struct wr_fit_result wr_fit_result_of(const struct wr_study *s)
+{
+    return (struct wr_fit_result){
+        .plan = &s->plan,
+        .log = s->log.n_run ? &s->log : NULL,
+        .summary = &s->summary,
+        .posterior = s->fit.post.n_draw ? &s->fit.post : NULL,
+        .candidates = wr_study_has(s, WR_RESULT_CANDIDATES) ? &s->candidates : NULL,
+        .total = s->total.n_counted ? &s->total : NULL,
+        .disagreement = s->total.n_counted ? &s->disagreement : NULL,
+    };
+}
+
+struct wr_forecast_result wr_forecast_result_of(const struct wr_study *s)
+{
+    return (struct wr_forecast_result){.plan = &s->plan,
+                                       .limits = &s->limits,
+                                       .forecast = &s->forecast,
+                                       .carry_over = s->has_carry_over ? &s->carry_over : NULL,
+                                       .price = s->price,
+                                       .n_price = s->n_price};
+}
+
+struct wr_pad_result wr_pad_result_of(const struct wr_study *s)
+{
+    return (struct wr_pad_result){.plan = &s->plan, .pad = &s->pad};
+}
+
+static const struct wr_cutoff_card *card_of(const struct wr_study *s)
+{
+    return s->cutoffs.updated ? &s->cutoffs.update.card : &s->cutoffs.card;
+}
+
+struct wr_cutoff_result wr_cutoff_result_of(const struct wr_study *s)
+{
+    return (struct wr_cutoff_result){
+        .plan = &s->plan,
+        .limit_name = s->cutoffs.limit_name,
+        .card = card_of(s),
+        .update = s->cutoffs.updated ? &s->cutoffs.update : NULL,
+        .imposed = s->options.outside_hold,
+    };
+}
+
+struct wr_compare_result wr_compare_result_of(const struct wr_study *s)
+{
+    return (struct wr_compare_result){
+        .plan = &s->plan, .log = &s->log, .timing = &s->timing, .comparison = &s->comparison};
+}
+
+struct wr_backtest_result wr_backtest_result_of(const struct wr_study *s)
+{
+    return (struct wr_backtest_result){.plan = &s->plan, .log = &s->log, .backtest = &s->backtest};
+}
+
+struct wr_ready_result wr_ready_result_of(const struct wr_study *s)
+{
+    return (struct wr_ready_result){.plan = &s->plan, .log = &s->log, .limits = &s->limits, .ready = &s->ready};
+}
+
+struct wr_runs_needed_result wr_runs_needed_result_of(const struct wr_study *s)
+{
+    return (struct wr_runs_needed_result){
+        .plan = &s->plan, .limit_min = s->limits.n_limit ? s->limits.limit[0].minutes : 0, .needed = &s->runs_needed};
+}
+
+struct wr_chart_input wr_chart_input_of(const struct wr_study *s)
+{
+    return (struct wr_chart_input){
+        .plan = &s->plan,
+        .forecast = &s->forecast,
+        .timing = s->timing.n_run ? &s->timing : NULL,
+        .log = s->log.n_run ? &s->log : NULL,
+        .limits = &s->limits,
+        .confidence = s->confidence,
+        .target = s->fit_options.target,
+        .comparison = wr_study_has(s, WR_RESULT_COMPARISON) ? &s->comparison : NULL,
+        .pad = wr_study_has(s, WR_RESULT_PAD) ? &s->pad : NULL,
+        .cutoff = wr_study_has(s, WR_RESULT_CUTOFFS) ? card_of(s) : NULL,
+        .cutoff_limit_name = wr_study_has(s, WR_RESULT_CUTOFFS) ? s->cutoffs.limit_name : NULL,
+        .backtest = wr_study_has(s, WR_RESULT_BACKTEST) ? &s->backtest : NULL,
+    };
+}
+
+void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *s)
+{
+    ctx->campaign = s->name;
+    ctx->anonymous = s->options.anonymous;
+    ctx->n_run = s->timing.n_run;
+    ctx->n_complete_run = 0;
+    for (size_t r = 0; r < s->timing.n_run; r++) ctx->n_complete_run += s->timing.run[r].complete;
+    ctx->confidence = s->confidence;
+    ctx->has_carry_over = s->has_history;
+    if (!wr_study_has(s, WR_RESULT_MODEL)) return;
+    ctx->has_seed = true;
+    ctx->seed = s->options.seed;
+    ctx->n_trial = s->forecast.n_trial;
+    ctx->has_target = true;
+    ctx->target = s->fit_options.target;
+    ctx->has_carry_over = s->has_carry_over;
+}
+
+void wr_context_of_result(struct wr_present_context *ctx, enum wr_result result, const struct wr_study *s)
+{
+    if (result == WR_RESULT_PAD) ctx->n_trial = s->pad.n_trial;
+    if (result == WR_RESULT_CUTOFFS) ctx->n_trial = card_of(s)->n_trial;
+    if (result == WR_RESULT_WHATIF) ctx->n_trial = s->whatif.rows->n_trial;
+    /* forecast were the rehearsals that were held, not the target */
+    if (result == WR_RESULT_BACKTEST || result == WR_RESULT_DEBRIEF) ctx->has_target = false;
+}
+
+enum wr_status wr_show_result(enum wr_result result, enum wr_format format, const struct wr_present_context *ctx,
+                              const struct wr_study *s, struct wr_str *out, struct wr_error *err)
+{
+    switch (result) {
+    case WR_RESULT_SUMMARY: {
+        const struct wr_fit_result r = wr_fit_result_of(s);
+        return wr_show_fit(format, ctx, &r, out, err);
+    }
+    case WR_RESULT_FORECAST: {
+        const struct wr_forecast_result r = wr_forecast_result_of(s);
+        return wr_show_forecast(format, ctx, &r, out, err);
+    }
+    case WR_RESULT_COMPARISON: {
+        const struct wr_compare_result r = wr_compare_result_of(s);
+        return wr_show_compare(format, ctx, &r, out, err);
+    }
+    case WR_RESULT_PAD: {
+        const struct wr_pad_result r = wr_pad_result_of(s);
+        return wr_show_pad(format, ctx, &r, out, err);
+    }
+    case WR_RESULT_CUTOFFS: {
+        const struct wr_cutoff_result r = wr_cutoff_result_of(s);
+        return wr_show_cutoff(format, ctx, &r, out, err);
+    }
+    case WR_RESULT_BACKTEST: {
+        const struct wr_backtest_result r = wr_backtest_result_of(s);
+        return wr_show_backtest(format, ctx, &r, out, err);
+    }
+    case WR_RESULT_READY: {
+        const struct wr_ready_result r = wr_ready_result_of(s);
+        return wr_show_ready(format, ctx, &r, out, err);
+    }
+    case WR_RESULT_RUNS_NEEDED: {
+        const struct wr_runs_needed_result r = wr_runs_needed_result_of(s);
+        return wr_show_runs_needed(format, ctx, &r, out, err);
+    }
+    case WR_RESULT_DEBRIEF: {
+        const struct wr_debrief_result r = {.log = &s->log, .plan = &s->plan, .debrief = &s->debrief};
+        return wr_show_debrief(format, ctx, &r, out, err);
+    }
+    case WR_RESULT_WHATIF: {
+        const struct wr_whatif_result r = {.whatif = s->whatif.rows, .variant_name = s->whatif.variant_name,
+                                           .limit_name = s->whatif.limit_name,
+                                           .search = s->options.search ? &s->whatif.found : NULL,
+                                           .unordered = s->whatif.unordered};
+        return wr_show_whatif(format, ctx, &r, out, err);
+    }
+    case WR_RESULT_MODEL:
+    case WR_RESULT_CANDIDATES:
+    case WR_RESULT_PRICES:
+    case WR_N_RESULT: break;
+    }
+    wr_bug(__FILE__, __LINE__, "a result without a view");
+}

@@ -1,0 +1,243 @@
+/* What is decided on a campaign and its forecast: the options of each decision from those of the study. */
+#include <stdint.h>
+#include <string.h>
+#include "study_parts.h"
+#include "wetrun/sim/scenarios.h"
+
+enum { DAYS_FOR_PADS = 50000, DAYS_FOR_CUTOFFS = 16000, DAYS_FOR_PRICES = 4000 /* paired: a tenth of a hundredth */ };
+enum { MOST_BYTES_LOG2 = 31, BYTES_PER_TASK = 3 * sizeof(float) };
+
+/* The set of simulated days that decisions look at, one at a time; at most what memory is for (2 GiB). */
+static enum wr_status simulate_days(struct wr_scenarios *days, const struct wr_study *s, size_t usual,
+                                    struct wr_error *err)
+{
+    size_t n_trial = s->options.n_trial ? s->options.n_trial : usual;
+    size_t most = ((size_t)1 << MOST_BYTES_LOG2) / (BYTES_PER_TASK * (s->plan.n_task + 1));
+
+    if (n_trial > most) {
+        if (s->options.n_trial)
+            return wr_fail(err, WR_E_USAGE, "--trials: this command keeps its trials in memory, at most %zu of them here",
+                           most);
+        n_trial = most;
+    }
+    wr_scenarios_make(days, &s->durations, n_trial, s->options.seed, s->options.n_thread);
+    return WR_OK;
+}
+
+static enum wr_status find_run(size_t *run, const struct wr_study *s, const char *id, const char *unknown,
+                               struct wr_error *err)
+{
+    for (*run = 0; *run < s->log.n_run; (*run)++)
+        if (strcmp(s->log.run[*run].id, id) == 0) return WR_OK;
+    return wr_fail(err, WR_E_USAGE, unknown, id);
+}
+
+/* ---- looking back ---- */
+
+enum wr_status wr_study_candidates(struct wr_study *s, struct wr_error *err)
+{
+    const struct wr_candidate_options options = {
+        .n_resample = 500, .seed = s->options.seed, .n_thread = s->options.n_thread};
+
+    (void)err;
+    wr_candidates_fit(&s->candidates, &s->timing, &options);
+    return WR_OK;
+}
+
+enum wr_status wr_study_comparison(struct wr_study *s, struct wr_error *err)
+{
+    const char *by = s->options.by, *split = s->options.split;
+    struct wr_compare_options o = {.by = WR_BY_NOTHING, .column = by, .seed = s->options.seed};
+
+    if (by && split) return wr_fail(err, WR_E_USAGE, "--by and --split are two ways of making groups: leave one out");
+    if (by) o.by = strcmp(by, "performer") == 0 ? WR_BY_PERFORMER : WR_BY_ATTRIBUTE;
+    if (split) {
+        enum wr_status status = find_run(&o.split, s, split, "--split: there is no rehearsal '%s'", err);
+        if (status) return status;
+        o.by = WR_BY_SPLIT;
+    }
+    return wr_compare(&s->comparison, &s->log, &s->timing, &o, err);
+}
+
+enum wr_status wr_study_backtest(struct wr_study *s, struct wr_error *err)
+{
+    const struct wr_backtest_options options = {
+        .n_trial = s->options.n_trial,
+        .n_thread = s->options.n_thread,
+        .progress = s->options.progress,
+        .progress_arg = s->options.progress_arg,
+    };
+    const struct wr_basis basis = wr_study_basis(s);
+
+    return wr_backtest_run_all(&s->backtest, &basis, &options, err);
+}
+
+enum wr_status wr_study_debrief(struct wr_study *s, struct wr_error *err)
+{
+    const struct wr_debrief_options options = {.sim = wr_study_sim_options(s)};
+    const struct wr_basis basis = wr_study_basis(s);
+    size_t run;
+    enum wr_status status = find_run(&run, s, s->options.run ? s->options.run : "",
+                                     "there is no rehearsal '%s' in the log", err);
+
+    return status ? status : wr_debrief_make(&s->debrief, run, &basis, &s->forecast, &options, err);
+}
+
+/* ---- deciding ---- */
+
+enum wr_status wr_study_pad(struct wr_study *s, struct wr_error *err)
+{
+    const struct wr_basis basis = wr_study_basis(s);
+    struct wr_scenarios days = {0};
+    enum wr_status status = simulate_days(&days, s, DAYS_FOR_PADS, err);
+
+    if (!status) status = wr_pad_make(&s->pad, &basis, &days, s->confidence.value, s->options.n_thread, err);
+    wr_scenarios_release(&days);
+    return status;
+}
+
+/* A limit without a confidence of its own gets no cut-offs. */
+static void limits_with_confidence(struct wr_study_cutoffs *c, const struct wr_study *s)
+{
+    c->limit = WR_NEW_ARRAY(struct wr_cutoff_limit, s->limits.n_limit);
+    c->limit_name = WR_NEW_ARRAY(const char *, s->limits.n_limit);
+    for (size_t i = 0; i < s->limits.n_limit; i++) {
+        const struct wr_limit *l = &s->limits.limit[i];
+        if (!l->confidence.known) continue;
+        c->limit[c->n_limit] = (struct wr_cutoff_limit){s->limit[i], l->confidence.value};
+        c->limit_name[c->n_limit++] = l->name;
+    }
+}
+
+static enum wr_status tasks_wanted(size_t **task, const struct wr_study *s, struct wr_error *err)
+{
+    if (s->options.n_at == 0) return WR_OK;
+    *task = WR_NEW_ARRAY(size_t, s->options.n_at);
+    for (size_t i = 0; i < s->options.n_at; i++) {
+        (*task)[i] = wr_plan_find(&s->plan, s->options.at[i]);
+        if ((*task)[i] == SIZE_MAX)
+            return wr_fail(err, WR_E_USAGE, "--at: the plan has no task '%s'", s->options.at[i]);
+    }
+    return WR_OK;
+}
+
+static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days, const struct wr_cutoff_options *card,
+                             struct wr_error *err)
+{
+    struct wr_study_cutoffs *c = &s->cutoffs;
+    const struct wr_update_options options = {
+        .n_trial = days->n_trial, .seed = s->options.seed, .n_thread = s->options.n_thread};
+    const struct wr_basis basis = wr_study_basis(s);
+    struct wr_now now = {0};
+    enum wr_status status = wr_now_parse(&now, s->options.now, &s->plan, err);
+
+    if (!status)
+        status = wr_update_make(&c->update, &basis, days, &now, c->limit, c->n_limit, card, &options, &s->findings, err);
+    c->updated = status == WR_OK;
+    wr_now_release(&now);
+    return status;
+}
+
+enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
+{
+    struct wr_study_cutoffs *c = &s->cutoffs;
+    const struct wr_basis basis = wr_study_basis(s);
+    struct wr_scenarios days = {0};
+    size_t *task = NULL;
+    enum wr_status status = tasks_wanted(&task, s, err);
+
+    if (!status) status = simulate_days(&days, s, DAYS_FOR_CUTOFFS, err);
+    if (!status) {
+        const struct wr_cutoff_options options = {
+            .task = task, .n_task = s->options.n_at, .imposed = s->options.outside_hold, .n_thread = s->options.n_thread};
+        limits_with_confidence(c, s);
+        status = s->options.now ? update(s, &days, &options, err)
+                                : wr_cutoff_make(&c->card, &basis, &days, c->limit, c->n_limit, &options, err);
+    }
+    wr_scenarios_release(&days);
+    wr_free(task);
+    return status;
+}
+
+void wr_study_cutoffs_release(struct wr_study *s)
+{
+    struct wr_study_cutoffs *c = &s->cutoffs;
+
+    if (c->updated)
+        wr_update_release(&c->update);
+    else
+        wr_cutoff_release(&c->card);
+    wr_free(c->limit);
+    wr_free(c->limit_name);
+    *c = (struct wr_study_cutoffs){0};
+}
+
+/* Thresholds from the defaults, criteria.csv and the options. */
+static enum wr_status read_criteria(struct wr_study *s, struct wr_error *err)
+{
+    const char *path = wr_study_path(s, s->options.criteria, "criteria.csv");
+    enum wr_status status = WR_OK;
+
+    s->criteria = wr_criteria_default();
+    const struct wr_input *file;
+    if (path) status = wr_study_read(s, path, &file, err);
+    if (path && !status)
+        status = wr_criteria_read_bytes(&s->criteria, file->name, file->text.bytes, file->text.n, &s->findings, err);
+    if (!status && s->options.strictness.known) {
+        status = wr_criteria_set(&s->criteria, WR_CRIT_OVERRUN, s->options.strictness.value, err);
+        if (!status) status = wr_criteria_set(&s->criteria, WR_CRIT_OTHER_LIMITS, s->options.strictness.value, err);
+        if (status) wr_error_prefix(err, "--strictness");
+    }
+    return status;
+}
+
+enum wr_status wr_study_ready(struct wr_study *s, struct wr_error *err)
+{
+    enum wr_status status = read_criteria(s, err);
+
+    if (status) return status;
+    const struct wr_ready_input input = {
+        .criteria = &s->criteria,
+        .timing = &s->timing,
+        .forecast = &s->forecast,
+        .pad = wr_study_has(s, WR_RESULT_PAD) ? &s->pad : NULL,
+        .backtest = wr_study_has(s, WR_RESULT_BACKTEST) ? &s->backtest : NULL,
+        .confidence = s->confidence.value,
+        .limits = &s->limits,
+        .chains_agree = !s->fit.has_runs || s->fit_options.model == WR_MODEL_ALONE || s->fit.post.chains_agree,
+    };
+    wr_ready_judge(&s->ready, &input);
+    return WR_OK;
+}
+
+/* ---- looking ahead ---- */
+
+enum wr_status wr_study_runs_needed(struct wr_study *s, struct wr_error *err)
+{
+    enum { LEAST = 256, MOST = 100000, FITTED_AGAIN = 16 /* one in so many */ };
+    struct wr_runs_needed_options options = wr_runs_needed_default();
+    const struct wr_basis basis = wr_study_basis(s);
+
+    if (s->options.n_future && (s->options.n_future < LEAST || s->options.n_future > MOST))
+        return wr_fail(err, WR_E_USAGE, "--trials: runs-needed takes from %d to %d simulated futures", LEAST, MOST);
+    if (s->options.n_future) {
+        options.n_future = s->options.n_future;
+        options.n_refit = s->options.n_future / FITTED_AGAIN;
+    }
+    if (s->options.n_refit) options.n_refit = s->options.n_refit;
+    options.confidence = s->confidence.value;
+    options.seed = s->options.seed;
+    options.n_thread = s->options.n_thread;
+    options.progress = s->options.progress;
+    options.progress_arg = s->options.progress_arg;
+    return wr_runs_needed_make(&s->runs_needed, &basis, &options, err);
+}
+
+enum wr_status wr_study_prices(struct wr_study *s, struct wr_error *err)
+{
+    const struct wr_variant base = wr_study_as_it_is(s);
+    const struct wr_whatif_options options = {
+        .n_trial = DAYS_FOR_PRICES, .seed = s->options.seed, .n_thread = s->options.n_thread};
+
+    return wr_drop_prices(&s->price, &s->n_price, &base, &options, err);
+}

@@ -1,0 +1,150 @@
+/* From the campaign to its forecast: the model fitted, what simulated days draw from, the simulation. */
+#include <math.h>
+#include <string.h>
+#include "study_parts.h"
+#include "wetrun/campaign/log_time.h"
+#include "wetrun/model/gap.h"
+
+static enum wr_status look_at_gap(struct wr_study *s, struct wr_error *err)
+{
+    const char *date = s->options.on;
+    int64_t day;
+
+    if (!date) return WR_OK;
+    if (!wr_parse_log_date(date, strlen(date), &day))
+        return wr_fail(err, WR_E_USAGE, "--on: '%s' is not a date, YYYY-MM-DD", date);
+    s->fit_options.hold_learning = wr_gap_before(&s->log, day, &s->findings).is_long;
+    return WR_OK;
+}
+
+static enum wr_status build_durations(struct wr_durations *d, const struct wr_study *s, const struct wr_model_fit *fit,
+                                      const struct wr_fit_options *options, struct wr_findings *findings,
+                                      struct wr_error *err)
+{
+    return wr_durations_build(d, &s->plan, &s->net, &s->timing, fit, s->has_carry_over ? &s->carry_over : NULL, options,
+                              findings, err);
+}
+
+/* What rests on the posterior cannot become surer than its draws allow: more trials than usual buy draws in proportion, up
+ * to a number that still fits in memory. */
+static size_t draws_for(size_t usual, size_t trials)
+{
+    enum { MOST_TIMES = 16 };
+    size_t times = trials / WR_USUAL_TRIALS;
+
+    return usual * (times < 1 ? 1 : times < MOST_TIMES ? times : MOST_TIMES);
+}
+
+enum wr_status wr_study_model(struct wr_study *s, struct wr_error *err)
+{
+    s->fit_options = s->options.fit;
+    s->fit_options.sampler.seed = s->options.seed;
+    s->fit_options.sampler.n_keep = draws_for(s->options.fit.sampler.n_keep, s->options.n_trial);
+    s->fit_options.sampler.n_thread = s->options.n_thread;
+    enum wr_status status = look_at_gap(s, err);
+    if (status) return status;
+    status = wr_model_fit(&s->fit, &s->plan, &s->timing, &s->fit_options, &s->findings, err);
+    if (status) return status;
+    if (s->has_history && s->fit_options.target == WR_FOR_EXCURSION) {
+        status = wr_carry_over_fit(&s->carry_over, &s->history, err);
+        if (status) return status;
+        s->has_carry_over = true;
+    }
+    return build_durations(&s->durations, s, &s->fit, &s->fit_options, &s->findings, err);
+}
+
+struct wr_sim_options wr_study_sim_options(const struct wr_study *s)
+{
+    return (struct wr_sim_options){
+        .n_trial = s->options.n_trial,
+        .seed = s->options.seed,
+        .n_thread = s->options.n_thread,
+        .limit = s->limit,
+        .n_limit = s->limits.n_limit,
+    };
+}
+
+/* A run effect given from outside moves the answer where there are few rehearsals, and may do harm: the answer that the
+ * rehearsals alone would have given is said beside it. */
+static enum wr_status say_default_beside(struct wr_study *s, const struct wr_sim_options *sim, struct wr_error *err)
+{
+    struct wr_fit_options usual = s->fit_options;
+    struct wr_model_fit fit = {0};
+    struct wr_durations durations = {0};
+    struct wr_forecast f = {0};
+    struct wr_findings unused = {0};
+    char at[WR_CLOCK_TEXT], half[WR_CLOCK_TEXT];
+
+    usual.priors = wr_priors_default();
+    usual.priors.learning = s->fit_options.priors.learning;
+    usual.priors.skew = s->fit_options.priors.skew;
+    enum wr_status status = wr_model_fit(&fit, &s->plan, &s->timing, &usual, &unused, err);
+    if (!status) status = build_durations(&durations, s, &fit, &usual, &unused, err);
+    if (!status) status = wr_forecast_run(&f, &s->net, &durations, sim, err);
+    if (!status && f.n_limit > 0)
+        wr_findings_add(&s->findings, WR_WARNING, "run-effect-given", NULL, 0, 0,
+                        "the run effect was given from outside; with the default prior %.1f of 100 (90 %% interval %.1f to "
+                        "%.1f) would go over %s, half of the finishes by %s", 100 * f.limit[0].over.mean,
+                        100 * f.limit[0].over.lo, 100 * f.limit[0].over.hi, wr_hmm(sim->limit[0].minutes, at),
+                        wr_hmm(f.quantile_min[4], half));
+    else if (!status)
+        wr_findings_add(&s->findings, WR_WARNING, "run-effect-given", NULL, 0, 0,
+                        "the run effect was given from outside; with the default prior half of the finishes come by %s",
+                        wr_hmm(f.quantile_min[4], half));
+    wr_forecast_release(&f);
+    wr_durations_release(&durations);
+    wr_model_fit_release(&fit);
+    wr_findings_release(&unused);
+    return status;
+}
+
+enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
+{
+    struct wr_sim_options sim = wr_study_sim_options(s);
+    const struct wr_priors *priors = &s->fit_options.priors;
+
+    sim.progress = s->options.progress;
+    sim.progress_arg = s->options.progress_arg;
+    enum wr_status status = wr_forecast_run(&s->forecast, &s->net, &s->durations, &sim, err);
+    if (!status && (priors->tau_fixed > 0 || priors->tau_lognormal) && s->fit_options.model == WR_MODEL_POOLED)
+        status = say_default_beside(s, &sim, err);
+    return status;
+}
+
+/* The totals of the runs, seen without a model, beside the forecast: a disagreement becomes a finding. */
+static void check_totals(struct wr_study *s)
+{
+    const struct wr_forecast *f = &s->forecast;
+    const double half = f->quantile_min[4], ninth = f->quantile_min[7]; /* 0.5 and 0.9: sd of the log from the middle */
+    const struct wr_total_forecast forecast = {
+        .median_min = half,
+        .sd_log = log(ninth / half) / 1.2815515655446004,
+        .slope_log = s->summary.has_learning ? s->summary.slope_log.value : 0,
+        .target_order = s->fit_options.target == WR_FOR_EXCURSION ? s->fit.last_order : s->fit.target_order,
+    };
+
+    wr_total_check_make(&s->total, &s->plan, &s->net, &s->timing);
+    if (!s->has_carry_over && half > 0 && ninth > half)
+        s->disagreement = wr_total_check_compare(&s->total, &forecast, &s->findings);
+}
+
+enum wr_status wr_study_summary(struct wr_study *s, struct wr_error *err)
+{
+    (void)err;
+    wr_fit_summarise(&s->summary, &s->fit, &s->durations, &s->timing, &s->fit_options);
+    check_totals(s);
+    return WR_OK;
+}
+
+struct wr_basis wr_study_basis(const struct wr_study *s)
+{
+    return (struct wr_basis){.plan = &s->plan,
+                             .net = &s->net,
+                             .timing = &s->timing,
+                             .fit_options = &s->fit_options,
+                             .fit = &s->fit,
+                             .carry_over = s->has_carry_over ? &s->carry_over : NULL,
+                             .durations = &s->durations,
+                             .limit = s->limit,
+                             .n_limit = s->limits.n_limit};
+}

@@ -1,0 +1,194 @@
+#include "study_parts.h"
+
+#include <gsl/gsl_errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+struct wr_study_options wr_study_default(void)
+{
+    return (struct wr_study_options){.folder = ".", .seed = 1, .fit = wr_fit_options_default()};
+}
+
+const char *wr_study_path(struct wr_study *in, const char *named, const char *in_folder)
+{
+    struct wr_str path = {0};
+
+    if (named) return named; /* a file that was asked for and is missing is an error when it is opened */
+    if (strcmp(in->options.folder, ".") != 0) wr_str_addf(&path, "%s/", in->options.folder);
+    wr_str_add(&path, in_folder);
+    struct stat file; /* a link to nowhere is there: it fails when it is opened, and does not count as absent */
+    const char *found = lstat(wr_str_text(&path), &file) == 0 ? wr_arena_copy(&in->text, path.text, path.len) : NULL;
+    wr_str_release(&path);
+    return found;
+}
+
+static void note_recoding(struct wr_study *in, const struct wr_input *input)
+{
+    struct wr_read_as tally = {0};
+
+    if (input->text.was_utf16) wr_read_as_note(&tally, WR_SP_UTF16, 0, 0, NULL, NULL);
+    if (input->text.had_cr_ends) wr_read_as_note(&tally, WR_SP_CR_ENDS, 0, 0, NULL, NULL);
+    wr_read_as_report(&tally, input->name, &in->findings);
+}
+
+enum wr_status wr_study_read(struct wr_study *in, const char *path, const struct wr_input **input, struct wr_error *err)
+{
+    struct wr_input *read = wr_arena_alloc(&in->text, 1, sizeof *read);
+    enum wr_status status = wr_text_read(&read->text, path, err);
+
+    if (status) return status;
+    read->name = wr_arena_copy(&in->text, path, strlen(path));
+    *WR_PUSH(in->file, in->n_file, in->room_file) = read;
+    *input = read;
+    note_recoding(in, read);
+    return WR_OK;
+}
+
+static char *folder_name(struct wr_study *in)
+{
+    char *whole = realpath(in->options.folder, NULL);
+    const char *base = whole ? strrchr(whole, '/') : NULL;
+    const char *name = base && base[1] ? base + 1 : "campaign";
+    char *copy = wr_arena_copy(&in->text, name, strlen(name));
+
+    free(whole);
+    return copy;
+}
+
+/* A file of the folder or a named one, if it is there: *input is NULL otherwise. */
+static enum wr_status read_optional(struct wr_study *in, const char *named, const char *in_folder,
+                                    const struct wr_input **input, struct wr_error *err)
+{
+    const char *path = wr_study_path(in, named, in_folder);
+
+    *input = NULL;
+    return path ? wr_study_read(in, path, input, err) : WR_OK;
+}
+
+static enum wr_status read_names(struct wr_study *in, struct wr_error *err)
+{
+    const struct wr_input *file;
+    enum wr_status status = read_optional(in, in->options.names, "names.csv", &file, err);
+
+    if (status || !file) return status;
+    return wr_aliases_read_bytes(&in->aliases, file->name, file->text.bytes, file->text.n, &in->findings, err);
+}
+
+/* Before the log, whose tasks and lanes are spelt as the plan spells them. */
+static enum wr_status read_plan(struct wr_study *in, struct wr_error *err)
+{
+    const struct wr_input *file;
+    enum wr_status status = read_optional(in, in->options.plan, "plan.csv", &file, err);
+
+    in->plan.aliases = &in->aliases;
+    if (status || !file) return status;
+    return wr_plan_read_bytes(&in->plan, file->name, file->text.bytes, file->text.n, &in->findings, err);
+}
+
+static struct wr_log_options log_options_of(const struct wr_study *in)
+{
+    struct wr_log_options options = in->options.log;
+
+    options.aliases = &in->aliases;
+    options.plan = in->plan.n_task ? &in->plan : NULL;
+    return options;
+}
+
+static enum wr_status read_log(struct wr_study *in, struct wr_error *err)
+{
+    const struct wr_log_options options = log_options_of(in);
+    const char *single = NULL, *const *path = in->options.runs;
+    size_t n = in->options.n_runs;
+    enum wr_status status = WR_OK;
+
+    if (n == 0) {
+        single = wr_study_path(in, NULL, "runs.csv");
+        if (!single) return WR_OK;
+        path = &single;
+        n = 1;
+    }
+    struct wr_log_text *text = WR_NEW_ARRAY(struct wr_log_text, n);
+    for (size_t i = 0; i < n && !status; i++) {
+        const struct wr_input *file = NULL;
+        status = wr_study_read(in, path[i], &file, err);
+        if (!status) text[i] = (struct wr_log_text){file->name, file->text.bytes, file->text.n};
+    }
+    if (!status) status = wr_run_log_read_texts(&in->log, text, n, &options, &in->findings, err);
+    wr_free(text);
+    return status;
+}
+
+static enum wr_status match_plan(struct wr_study *in, struct wr_error *err)
+{
+    if (in->plan.file) return wr_plan_check_against_log(&in->plan, &in->log, &in->findings, err);
+    if (in->log.n_run == 0)
+        return wr_fail(err, WR_E_INPUT, "%s: neither runs.csv nor plan.csv is there", in->options.folder);
+    return wr_plan_derive(&in->plan, &in->log, &in->findings, err);
+}
+
+static enum wr_status read_limits(struct wr_study *in, struct wr_error *err)
+{
+    const struct wr_input *file;
+    enum wr_status status = read_optional(in, in->options.limits, "limits.csv", &file, err);
+
+    if (!status && file)
+        status = wr_limits_read_bytes(&in->limits, file->name, file->text.bytes, file->text.n, &in->plan, &in->findings, err);
+    if (status) return status;
+    if (in->options.limit_min.known)
+        wr_limits_set_excursion(&in->limits, &in->plan, in->options.limit_min.value);
+    in->confidence = in->options.confidence;
+    if (in->limits.n_limit == 0) return WR_OK;
+    if (in->confidence.known)
+        in->limits.limit[0].confidence = in->confidence;
+    else
+        in->confidence = in->limits.limit[0].confidence;
+    return WR_OK;
+}
+
+static enum wr_status read_history(struct wr_study *in, struct wr_error *err)
+{
+    const struct wr_input *file;
+    enum wr_status status = read_optional(in, in->options.history, "history.csv", &file, err);
+
+    if (status || !file) return status;
+    in->has_history = true;
+    return wr_history_read_bytes(&in->history, file->name, file->text.bytes, file->text.n, &in->findings, err);
+}
+
+static void resolve_limits(struct wr_study *in)
+{
+    in->limit = WR_NEW_ARRAY(struct wr_sim_limit, in->limits.n_limit);
+    for (size_t i = 0; i < in->limits.n_limit; i++) {
+        const struct wr_limit *l = &in->limits.limit[i];
+        in->limit[i] = (struct wr_sim_limit){
+            .lanes = l->lanes, .is_clock = l->is_clock, .from = l->from, .to = l->to, .minutes = l->minutes};
+    }
+}
+
+enum wr_status wr_study_open(struct wr_study *in, const struct wr_study_options *options, struct wr_error *err)
+{
+    gsl_set_error_handler_off();
+    in->options = *options;
+    in->name = folder_name(in);
+    enum wr_status status = read_names(in, err);
+    if (status) return status;
+    status = read_plan(in, err);
+    if (status) { /* what the log has to say is of use all the same */
+        struct wr_error unused;
+        (void)!read_log(in, &unused);
+        return status;
+    }
+    status = read_log(in, err);
+    if (!status) status = match_plan(in, err);
+    if (status) return status;
+    wr_study_people_names(in);
+    status = read_limits(in, err);
+    if (status) return status;
+    status = read_history(in, err);
+    if (status) return status;
+    resolve_limits(in);
+    status = wr_network_build(&in->net, &in->plan, err);
+    if (status) return status;
+    return wr_timing_build(&in->timing, &in->log, &in->plan, &in->net, &in->findings, err);
+}

@@ -1,0 +1,179 @@
+/* The results of a study: what each rests on, what it needs, how it is made and released. */
+#include "study_parts.h"
+
+enum need { NEEDS_LIMIT = 1 << 0, NEEDS_CONFIDENCE = 1 << 1, NEEDS_REHEARSAL = 1 << 2, NEEDS_CHANGE = 1 << 3 };
+#define BIT(id) WR_RESULT_BIT(WR_RESULT_##id)
+
+struct result_row {
+    unsigned rests_on;   /* results made before it */
+    unsigned takes_in;   /* results made before it where they can be had */
+    unsigned needs;      /* bits of enum need */
+    enum wr_status (*can)(const struct wr_study *study, struct wr_error *err); /* further needs, once the rest is there */
+    wr_study_fn *make;
+    void (*release)(struct wr_study *study); /* NULL: nothing to release; also after make failed */
+};
+
+static enum wr_status can_pad(const struct wr_study *s, struct wr_error *err)
+{
+    return wr_pad_takes(s->confidence.value, err);
+}
+
+static enum wr_status can_backtest(const struct wr_study *s, struct wr_error *err)
+{
+    return wr_backtest_takes(&s->timing, err);
+}
+
+static enum wr_status can_price_rehearsals(const struct wr_study *s, struct wr_error *err)
+{
+    return wr_runs_needed_takes(&s->fit, &s->fit_options, err);
+}
+
+static void release_model(struct wr_study *s)
+{
+    wr_durations_release(&s->durations);
+    if (s->has_carry_over) wr_carry_over_release(&s->carry_over);
+    s->has_carry_over = false;
+    wr_model_fit_release(&s->fit);
+}
+
+static void release_summary(struct wr_study *s)
+{
+    wr_fit_summary_release(&s->summary);
+    wr_total_check_release(&s->total);
+}
+
+#define RELEASE(function, member)                      \
+    static void release_##member(struct wr_study *s)   \
+    {                                                  \
+        function(&s->member);                          \
+    }
+RELEASE(wr_forecast_release, forecast)
+RELEASE(wr_candidates_release, candidates)
+RELEASE(wr_comparison_release, comparison)
+RELEASE(wr_pad_release, pad)
+RELEASE(wr_backtest_release, backtest)
+RELEASE(wr_runs_needed_release, runs_needed)
+RELEASE(wr_debrief_release, debrief)
+
+static void release_price(struct wr_study *s)
+{
+    wr_free(s->price);
+    s->price = NULL;
+    s->n_price = 0;
+}
+
+static const struct result_row rows[WR_N_RESULT] = {
+    [WR_RESULT_MODEL] = {.make = wr_study_model, .release = release_model},
+    [WR_RESULT_FORECAST] = {.rests_on = BIT(MODEL), .make = wr_study_forecast, .release = release_forecast},
+    [WR_RESULT_SUMMARY] = {.rests_on = BIT(FORECAST), .make = wr_study_summary, .release = release_summary},
+    [WR_RESULT_CANDIDATES] = {.needs = NEEDS_REHEARSAL, .make = wr_study_candidates, .release = release_candidates},
+    [WR_RESULT_COMPARISON] = {.needs = NEEDS_REHEARSAL, .make = wr_study_comparison, .release = release_comparison},
+    [WR_RESULT_PAD] = {.rests_on = BIT(MODEL), .needs = NEEDS_CONFIDENCE, .can = can_pad, .make = wr_study_pad,
+                       .release = release_pad},
+    [WR_RESULT_CUTOFFS] = {.rests_on = BIT(MODEL), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .make = wr_study_cutoffs,
+                           .release = wr_study_cutoffs_release},
+    [WR_RESULT_BACKTEST] = {.rests_on = BIT(MODEL), .can = can_backtest, .make = wr_study_backtest,
+                            .release = release_backtest},
+    [WR_RESULT_READY] = {.rests_on = BIT(FORECAST), .takes_in = BIT(PAD) | BIT(BACKTEST),
+                         .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .make = wr_study_ready},
+    [WR_RESULT_RUNS_NEEDED] = {.rests_on = BIT(MODEL), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
+                               .can = can_price_rehearsals, .make = wr_study_runs_needed, .release = release_runs_needed},
+    [WR_RESULT_PRICES] = {.rests_on = BIT(MODEL), .make = wr_study_prices, .release = release_price},
+    [WR_RESULT_DEBRIEF] = {.rests_on = BIT(FORECAST), .make = wr_study_debrief, .release = release_debrief},
+    [WR_RESULT_WHATIF] = {.rests_on = BIT(MODEL), .needs = NEEDS_CHANGE, .make = wr_study_whatif,
+                          .release = wr_study_whatif_release},
+};
+
+/* There is no silent default for a safety limit. */
+static enum wr_status check_needs(const struct wr_study *s, unsigned needs, struct wr_error *err)
+{
+    if ((needs & NEEDS_CHANGE) && s->options.n_change == 0 && !s->options.search)
+        return wr_fail(err, WR_E_USAGE, "nothing is changed: --drop, --scale, --swap, --limit or --plan gives an "
+                                        "alternative, --search looks for one");
+    if ((needs & NEEDS_REHEARSAL) && s->timing.n_run == 0)
+        return wr_fail(err, WR_E_TOO_FEW, "there is no rehearsal to look at");
+    if ((needs & NEEDS_LIMIT) && s->limits.n_limit == 0)
+        return wr_fail(err, WR_E_USAGE, "no excursion limit is given and none is assumed: add limits.csv or --limit H:MM");
+    if ((needs & NEEDS_CONFIDENCE) && !s->confidence.known)
+        return wr_fail(err, WR_E_USAGE,
+                       "no confidence is given and none is assumed: add it to limits.csv, or --confidence P");
+    return WR_OK;
+}
+
+static enum wr_status make_all(struct wr_study *s, unsigned wanted, struct wr_error *err)
+{
+    enum wr_status status = WR_OK;
+
+    for (int i = 0; i < WR_N_RESULT && !status; i++)
+        if (wanted & WR_RESULT_BIT(i)) status = wr_study_make(s, (enum wr_result)i, err);
+    return status;
+}
+
+/* *lacking: the status says what this campaign lacks for it, not what went wrong. */
+static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *lacking, struct wr_error *err)
+{
+    const struct result_row *row = &rows[result];
+
+    *lacking = false;
+    if (wr_study_has(s, result)) return WR_OK;
+    enum wr_status status = check_needs(s, row->needs, err);
+    *lacking = status != WR_OK;
+    if (!status) status = make_all(s, row->rests_on, err);
+    if (!status) status = wr_study_gather(s, row->takes_in, err);
+    if (!status && row->can) {
+        status = row->can(s, err);
+        *lacking = status != WR_OK;
+    }
+    if (status) return status;
+    status = row->make(s, err);
+    if (status == WR_OK)
+        s->made |= WR_RESULT_BIT(result);
+    else if (row->release)
+        row->release(s);
+    return status;
+}
+
+bool wr_study_has(const struct wr_study *s, enum wr_result result)
+{
+    return s->made & WR_RESULT_BIT(result);
+}
+
+enum wr_status wr_study_make(struct wr_study *s, enum wr_result result, struct wr_error *err)
+{
+    bool lacking;
+
+    return attempt(s, result, &lacking, err);
+}
+
+enum wr_status wr_study_gather(struct wr_study *s, unsigned wanted, struct wr_error *err)
+{
+    for (int i = 0; i < WR_N_RESULT; i++) {
+        struct wr_error why;
+        bool lacking;
+        if (!(wanted & WR_RESULT_BIT(i))) continue;
+        enum wr_status status = attempt(s, (enum wr_result)i, &lacking, &why);
+        if (!status || lacking) continue;
+        if (err) *err = why;
+        return status;
+    }
+    return WR_OK;
+}
+
+void wr_study_release(struct wr_study *s)
+{
+    for (int i = WR_N_RESULT; i-- > 0;)
+        if (wr_study_has(s, (enum wr_result)i) && rows[i].release) rows[i].release(s);
+    wr_free(s->limit);
+    wr_timing_release(&s->timing);
+    wr_network_release(&s->net);
+    wr_history_release(&s->history);
+    wr_limits_release(&s->limits);
+    wr_plan_release(&s->plan);
+    wr_run_log_release(&s->log);
+    wr_findings_release(&s->findings);
+    wr_aliases_release(&s->aliases);
+    for (size_t i = 0; i < s->n_file; i++) wr_text_release(&s->file[i]->text);
+    wr_free(s->file);
+    wr_arena_release(&s->text);
+    *s = (struct wr_study){0};
+}

@@ -1,0 +1,28 @@
+/* What the files of the study share. */
+#ifndef WETRUN_STUDY_PARTS_H
+#define WETRUN_STUDY_PARTS_H
+
+#include "wetrun/study/study.h"
+
+typedef enum wr_status wr_study_fn(struct wr_study *study, struct wr_error *err);
+
+/* A file of the folder, or the one that was named; NULL if neither exists. */
+const char *wr_study_path(struct wr_study *study, const char *named, const char *in_folder);
+/* Reads a file and counts it among the inputs that the output names with their checksums; lives as long as the study. */
+WR_MUST_CHECK enum wr_status wr_study_read(struct wr_study *study, const char *path, const struct wr_input **input,
+                                           struct wr_error *err);
+/* With `anonymous` the performers of the log become A, B, … before anything else sees them. options.fit.people is then said
+ * in the names of plan and log, and as they are shown. */
+void wr_study_people_names(struct wr_study *study);
+
+/* The makers, each with what undoes it, also after it failed. */
+wr_study_fn wr_study_model, wr_study_forecast, wr_study_summary, wr_study_prices;
+wr_study_fn wr_study_candidates, wr_study_comparison, wr_study_pad, wr_study_cutoffs, wr_study_backtest, wr_study_ready,
+    wr_study_runs_needed, wr_study_debrief, wr_study_whatif;
+void wr_study_cutoffs_release(struct wr_study *study);
+void wr_study_whatif_release(struct wr_study *study);
+
+struct wr_variant wr_study_as_it_is(const struct wr_study *study); /* the timeline */
+struct wr_sim_options wr_study_sim_options(const struct wr_study *study);
+
+#endif
