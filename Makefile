@@ -23,7 +23,7 @@ TEST_OBJ := $(TEST_SRC:%.c=$(B)/%.o)
 SUPPORT_OBJ := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
 FUZZERS := $(patsubst tests/fuzz/%.c,build/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
 
-.PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers check-datasets check-codes plots calibrate
+.PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers check-datasets check-codes check-lists plots calibrate
 all: $(B)/wetrun
 
 include $(wildcard src/*/*.mk)
@@ -96,7 +96,7 @@ help:
 	@echo 'make bench          speed, side by side with what is installed; writes tests/bench/RESULTS.md'
 	@echo 'make calibrate      simulation-based calibration and the coverage study; writes tests/calibrate/REPORT.md'
 	@echo 'make plots          the example charts in plots/, from the demo data'
-	@echo 'make check-floors check-headers check-datasets check-codes   house rules'
+	@echo 'make check-floors check-headers check-datasets check-codes check-lists   house rules'
 	@echo 'make check-same-bytes   gcc and clang, one thread and two, give the same bytes'
 	@echo 'make install        PREFIX=/usr/local DESTDIR='
 	@echo 'SANITIZE=address,undefined or CC=clang build beside the plain variant, in build/variant-…'
@@ -131,8 +131,12 @@ check-datasets:
 	@sh tests/support/check_datasets.sh
 
 # The README's tables of findings and the program agree.
-check-codes:
+check-codes: check-lists
 	@sh tests/support/check_codes.sh
+
+# So do its lists of commands, charts and criteria.
+check-lists: $(B)/wetrun
+	@sh tests/support/check_lists.sh $(B)/wetrun
 
 # Includes point down: src/FLOORS.
 check-floors:

@@ -3,6 +3,8 @@
 #include "options.h"
 #include "wetrun/cmd/settings.h"
 #include "wetrun/present/chart.h"
+#include "wetrun/present/context.h"
+#include "wetrun/present/prose.h"
 
 static const char *const group_title[WR_N_GROUP] = {
     [WR_GROUP_FIRST] = "Before anything else",     [WR_GROUP_EXPECT] = "What to expect",
@@ -46,71 +48,51 @@ static void option_head(const struct wr_option *o, struct wr_str *head)
         wr_str_addf(head, " %s", o->argument);
 }
 
-/* bytes minus UTF-8 continuation bytes: the option texts hold no wide characters */
-static size_t columns_of(const char *s)
+void wr_help_charts(struct wr_str *out)
 {
-    size_t n = 0;
+    struct wr_str head = {0};
 
-    for (; *s; s++) n += ((unsigned char)*s & 0xC0) != 0x80;
-    return n;
-}
-
-static void wrap(struct wr_str *out, const char *text, size_t indent)
-{
-    const size_t most = 80;
-    size_t used = indent;
-
-    while (*text) {
-        size_t len = strcspn(text, " ");
-        struct wr_str word = {0};
-        wr_str_add_bytes(&word, text, len);
-        size_t width = columns_of(wr_str_text(&word));
-        if (used > indent && used + 1 + width > most) {
-            wr_str_addf(out, "\n%*s", (int)indent, "");
-            used = indent;
-        } else if (used > indent) {
-            wr_str_add_char(out, ' ');
-            used++;
-        }
-        wr_str_add(out, wr_str_text(&word));
-        used += width;
-        wr_str_release(&word);
-        text += len;
-        while (*text == ' ') text++;
-    }
-    wr_str_add_char(out, '\n');
-}
-
-static void list_charts(struct wr_str *out)
-{
     wr_str_add(out, "\nCharts\n");
-    for (int i = 0; i < WR_N_CHART; i++)
-        wr_str_addf(out, "  %-10s %s\n", wr_chart_name((enum wr_chart)i), wr_chart_help((enum wr_chart)i));
+    for (int i = 0; i < WR_N_CHART; i++) {
+        wr_str_addf(&head, "  %s", wr_chart_name((enum wr_chart)i));
+        wr_prose_add_beside(out, wr_str_text(&head), wr_chart_help((enum wr_chart)i), 13, WR_TERMINAL_COLUMNS);
+        wr_str_clear(&head);
+    }
+    wr_str_release(&head);
+}
+
+void wr_help_criteria(struct wr_str *out)
+{
+    const struct wr_criteria usual = wr_criteria_default();
+    struct wr_str head = {0};
+
+    wr_str_add(out, "\nCriteria, and their thresholds unless criteria.csv says otherwise\n");
+    for (int i = 0; i < WR_N_CRITERION; i++) {
+        wr_str_addf(&head, "  %-15s %g", wr_criterion_name((enum wr_criterion_id)i), usual.threshold[i]);
+        wr_prose_add_beside(out, wr_str_text(&head), wr_criterion_meaning((enum wr_criterion_id)i), 24,
+                            WR_TERMINAL_COLUMNS);
+        wr_str_clear(&head);
+    }
+    wr_str_release(&head);
 }
 
 void wr_help_command(const struct wr_command *command, struct wr_str *out)
 {
-    const size_t indent = 30;
+    struct wr_str head = {0};
 
     wr_str_addf(out, "Usage: wetrun %s [options] %s%s[CAMPAIGN]\n\n", command->name,
                 command->names ? command->names : "", command->names ? " " : "");
-    wrap(out, command->summary, 0);
-    if (wr_command_id(command) == WR_CMD_CHART) list_charts(out);
+    wr_prose_add(out, command->summary, 0, WR_TERMINAL_COLUMNS);
+    if (command->help) command->help(out);
     wr_str_add(out, "\nOptions\n");
     for (size_t i = 0; i < wr_n_options; i++) {
         if (!(wr_options[i].commands & (1u << wr_command_id(command)))) continue;
-        struct wr_str head = {0};
+        wr_str_add(&head, "  ");
         option_head(&wr_options[i], &head);
-        wr_str_addf(out, "  %s", wr_str_text(&head));
-        size_t used = 2 + columns_of(wr_str_text(&head));
-        if (used + 2 > indent) {
-            wr_str_add_char(out, '\n');
-            used = 0;
-        }
-        wr_str_addf(out, "%*s", (int)(indent - used), "");
-        wrap(out, wr_options[i].help, indent);
-        wr_str_release(&head);
+        wr_prose_add_beside(out, wr_str_text(&head), wr_options[i].help, 30, WR_TERMINAL_COLUMNS);
+        wr_str_clear(&head);
     }
+    wr_str_release(&head);
     wr_str_add_char(out, '\n');
     wr_str_add(out, exit_text);
     wr_str_add_char(out, '\n');

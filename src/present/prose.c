@@ -1,5 +1,6 @@
 #include "wetrun/present/prose.h"
 
+#include <stdbool.h>
 #include <string.h>
 #include "wetrun/present/escape.h"
 #include "wetrun/present/utf8.h"
@@ -13,31 +14,54 @@ static size_t columns_of(const char *bytes, size_t n)
     return columns;
 }
 
-void wr_prose_add(struct wr_str *out, const char *text, size_t indent, size_t width)
+/* indented: the first line has its indent already. */
+static void fill(struct wr_str *out, const char *text, size_t indent, size_t width, bool indented)
 {
-    struct wr_str safe = {0};
-    size_t used = 0;
+    size_t used = indented ? indent : 0;
+    bool begins_line = true;
 
-    wr_escape_terminal(&safe, text);
-    for (const char *word = wr_str_text(&safe); *word;) {
+    for (const char *word = text; *word;) {
         size_t n = strcspn(word, " ");
         if (n == 0) {
             word++;
             continue;
         }
         size_t columns = columns_of(word, n);
-        if (used > 0 && used + 1 + columns > width) {
+        if (!begins_line && used + 1 + columns > width) {
             wr_str_add_char(out, '\n');
             used = 0;
+            begins_line = true;
         }
-        if (used == 0)
+        if (begins_line)
             for (; used < indent; used++) wr_str_add_char(out, ' ');
         else
             wr_str_add_char(out, ' '), used++;
         wr_str_add_bytes(out, word, n);
         used += columns;
+        begins_line = false;
         word += n;
     }
     if (used > 0) wr_str_add_char(out, '\n');
+}
+
+void wr_prose_add(struct wr_str *out, const char *text, size_t indent, size_t width)
+{
+    struct wr_str safe = {0};
+
+    wr_escape_terminal(&safe, text);
+    fill(out, wr_str_text(&safe), indent, width, false);
     wr_str_release(&safe);
+}
+
+void wr_prose_add_beside(struct wr_str *out, const char *head, const char *text, size_t indent, size_t width)
+{
+    size_t used = columns_of(head, strlen(head));
+
+    wr_str_add(out, head);
+    if (used + 2 > indent) {
+        wr_str_add_char(out, '\n');
+        used = 0;
+    }
+    for (; used < indent; used++) wr_str_add_char(out, ' ');
+    fill(out, text, indent, width, true);
 }

@@ -90,6 +90,7 @@ struct wr_command {
     enum wr_result result;  /* wr_cmd_result: made and shown */
     unsigned beside;        /* the same: results shown with it where they can be had */
     unsigned in_report;     /* the same: results that the report holds for it; 0: it is not part of the report */
+    void (*help)(struct wr_str *out); /* what its --help says beside the options; NULL: nothing */
     const char *busy;       /* what it is doing, for the progress line; NULL: it is quick */
 };
 extern const struct wr_command wr_commands[WR_N_COMMAND]; /* src/cmd/table.c */
@@ -104,6 +105,8 @@ WR_MUST_CHECK enum wr_status wr_settings_parse(struct wr_settings *s, const stru
                                                char *const *argv, struct wr_error *err);
 
 void wr_help_program(struct wr_str *out);
+void wr_help_charts(struct wr_str *out);
+void wr_help_criteria(struct wr_str *out);
 void wr_help_command(const struct wr_command *command, struct wr_str *out);
 void wr_help_manual(struct wr_str *out);     /* wetrun(1), troff man macros */
 void wr_help_completion(struct wr_str *out); /* bash */

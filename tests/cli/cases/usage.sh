@@ -17,8 +17,15 @@ expect 3 "$WETRUN" check nowhere; in_err "neither runs.csv nor plan.csv"
 expect 3 "$WETRUN" check --runs nowhere.csv; in_err "nowhere.csv"
 expect 0 "$WETRUN" --version; in_out "wetrun "
 expect 0 "$WETRUN" --help; narrow out
-# every command in the table has a help that fits a terminal and names its exit statuses
-for c in $(sed -n 's/^  \([a-z-]*\)  *[a-z].*/\1/p' out); do
+# every command that the README names is in the help, the manual and the completion, and has a help of its own that fits a
+# terminal and names its exit statuses (that the README names them all: make check-lists)
+"$WETRUN" --manual >manual; "$WETRUN" --completion >completion
+for c in $(sed -n '/^| command | answers |/,/^$/s/^| `\([a-z-]*\)[` ].*/\1/p' "$TOP/README.md"); do
+  grep -q "^  $c  *[a-z]" out || fail "wetrun --help does not list $c"
+  grep -q "^\.B wetrun $c " manual || fail "the manual does not list $c"
+  grep -q "^ *$c) words=" completion || fail "the completion does not know $c"
+done
+for c in $(sed -n '/^| command | answers |/,/^$/s/^| `\([a-z-]*\)[` ].*/\1/p' "$TOP/README.md"); do
   expect 0 "$WETRUN" "$c" --help; narrow out; in_out "Exit status"; in_out "--seed"
 done
 [ -n "$c" ] || fail "no commands listed"

@@ -1,0 +1,38 @@
+#!/bin/sh
+# What the tables of the program list, the README lists, and the other way round: commands, charts, criteria.
+# Usage: check_lists.sh PROGRAM. The program's own lists are read from its tables, not from what it prints.
+set -u
+export LC_ALL=C
+program=$1
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+bad=0
+same() { # same WHAT: the lists said and listed
+  sort -o "$scratch/said" "$scratch/said"; sort -o "$scratch/listed" "$scratch/listed"
+  [ -s "$scratch/listed" ] || { echo "no $1 found in their table" >&2; bad=1; }
+  diff "$scratch/listed" "$scratch/said" >"$scratch/diff" && return
+  sed -n "s/^< \(.*\)/$2 does not name the ${1%s} \1/p; s/^> \(.*\)/$2 names \1, which is in no table of $1/p" "$scratch/diff" >&2
+  bad=1
+}
+
+sed -n 's/^ *\[WR_CMD_[A-Z_]*\] = {\.name = "\([a-z-]*\)".*/\1/p' src/cmd/table.c >"$scratch/listed"
+n_command=$(wc -l <"$scratch/listed")
+sed -n '/^| command | answers |/,/^$/s/^| `\([a-z-]*\)[` ].*/\1/p' README.md >"$scratch/said"
+same commands README.md
+$program --help | sed -n 's/^  \([a-z-]*\)  *[a-z].*/\1/p' >"$scratch/said"
+same commands "wetrun --help"
+
+sed -n '/define WR_CHART_TABLE/,/^$/s/^ *ROW(WR_CHART_[A-Z]*, "\([a-z]*\)".*/\1/p' include/wetrun/present/chart.h >"$scratch/listed"
+n_chart=$(wc -l <"$scratch/listed")
+sed -n '/^Charts: /p' README.md | grep -o '`[a-z]*`' | tr -d '`' >"$scratch/said"
+same charts README.md
+ls plots/*.png | sed 's,plots/\(.*\)\.png,\1,' >"$scratch/said"
+same charts plots/
+
+sed -n '/define WR_CRITERION_TABLE/,/^$/s/^ *ROW(WR_CRIT_[A-Z_]*, "\([a-z-]*\)".*/\1/p' include/wetrun/campaign/criteria.h >"$scratch/listed"
+n_criterion=$(wc -l <"$scratch/listed")
+sed -n '/^\*\*`criteria.csv`\*\*/,/^$/p' README.md | tr '\n' ' ' | sed 's/.*Criteria and defaults: //; s/`ready --strictness.*//' |
+  grep -o '`[a-z-]*` [0-9]' | sed 's/`\([a-z-]*\)`.*/\1/' >"$scratch/said"
+same criteria README.md
+[ "$bad" = 0 ] && echo "lists: $n_command commands, $n_chart charts, $n_criterion criteria are those of the README"
+exit "$bad"
