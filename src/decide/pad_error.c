@@ -19,9 +19,10 @@ struct sections {
 /* By draw; where the draws are too few to differ, by trial, which then are as good as independent. */
 static size_t section_of(const struct sections *s, size_t trial)
 {
-    size_t n_draw = s->basis->durations->n_draw;
+    size_t n_draw = s->basis->durations->n_draw, n_trial = s->days->n_trial;
+    size_t n_met = n_draw < n_trial ? n_draw : n_trial; /* draws that the days met */
 
-    return n_draw < 4 * s->n ? wr_batch_of(trial, s->days->n_trial, s->n) : wr_batch_of(trial % n_draw, n_draw, s->n);
+    return n_met < 4 * s->n ? wr_batch_of(trial, n_trial, s->n) : wr_batch_of(trial % n_draw, n_met, s->n);
 }
 
 /* The days of one section: only what pads look at. */

@@ -79,3 +79,5 @@ expect 0 "$WETRUN" ready --trials 4000 --format json campaign
 json "not any(c['criterion'] == 'planned-path' for c in d['criteria'])"
 printf 'criterion,threshold\nluck,1\n' > campaign/criteria.csv
 expect 3 "$WETRUN" ready campaign; in_err "criteria.csv:2"
+# fewer trials than posterior draws: some draws meet no day
+expect 0 "$WETRUN" pad --trials 1000 campaign; in_err "Caution"
