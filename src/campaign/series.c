@@ -1,0 +1,148 @@
+#include "wetrun/campaign/series.h"
+
+#include <stdint.h>
+#include <string.h>
+#include "sheet.h"
+
+static const char *keep(struct wr_series_files *s, const struct sheet *sheet, size_t column)
+{
+    const char *text = sheet_text(sheet, column);
+
+    return wr_arena_copy(&s->text, text, strlen(text));
+}
+
+static size_t find_excursion(const struct wr_series_files *s, const char *name)
+{
+    for (size_t i = 0; i < s->n_row; i++)
+        if (strcmp(s->row[i].excursion, name) == 0) return i;
+    return SIZE_MAX;
+}
+
+/* ---- series.csv ---- */
+
+enum series_column { S_EXCURSION, S_CAMPAIGN, S_DATE, N_SERIES_COLUMN };
+
+static const struct sheet_column series_columns[N_SERIES_COLUMN] = {
+    [S_EXCURSION] = {"excursion", true},
+    [S_CAMPAIGN] = {"campaign", true},
+    [S_DATE] = {"date", false},
+};
+
+static void take_excursion(void *arg, struct sheet *sheet)
+{
+    struct wr_series_files *s = arg;
+    const char *name = sheet_text(sheet, S_EXCURSION);
+    size_t same = find_excursion(s, name);
+
+    if (!name[0]) sheet_error(sheet, S_EXCURSION, "no-name", "the excursion has no name");
+    if (same != SIZE_MAX)
+        sheet_error(sheet, S_EXCURSION, "excursion-twice", "excursion '%.60s' is in line %zu already", name,
+                    s->row[same].line);
+    if (!sheet_text(sheet, S_CAMPAIGN)[0])
+        sheet_error(sheet, S_CAMPAIGN, "no-campaign", "excursion '%.60s' needs the folder of its campaign", name);
+    if (s->n_row == WR_MOST_EXCURSIONS) {
+        sheet_error(sheet, S_EXCURSION, "many-excursions", "a series has at most %d excursions", WR_MOST_EXCURSIONS);
+        return;
+    }
+    *WR_PUSH(s->row, s->n_row, s->room) = (struct wr_series_row){
+        .excursion = keep(s, sheet, S_EXCURSION),
+        .campaign = keep(s, sheet, S_CAMPAIGN),
+        .date = keep(s, sheet, S_DATE),
+        .line = sheet->record->line,
+    };
+}
+
+enum wr_status wr_series_read_bytes(struct wr_series_files *s, const char *name, const char *bytes, size_t n,
+                                    struct wr_findings *findings, struct wr_error *err)
+{
+    struct sheet sheet = {
+        .file = name, .column = series_columns, .n_column = N_SERIES_COLUMN, .row = take_excursion, .arg = s,
+        .findings = findings, .err = err,
+    };
+    enum wr_status status = sheet_read(&sheet, bytes, n);
+
+    if (status == WR_OK && s->n_row == 0) return wr_fail(err, WR_E_INPUT, "%s: no excursion below the header", name);
+    return status;
+}
+
+enum wr_status wr_series_read(struct wr_series_files *s, const char *path, struct wr_findings *findings,
+                              struct wr_error *err)
+{
+    return wr_series_read_bytes(s, path, NULL, 0, findings, err);
+}
+
+/* ---- spill.csv ---- */
+
+enum spill_column { P_TASK, P_FROM, P_TO, P_SETUP, P_BEFORE, P_DROP_AFTER, N_SPILL_COLUMN };
+
+static const struct sheet_column spill_columns[N_SPILL_COLUMN] = {
+    [P_TASK] = {"task", true},   [P_FROM] = {"from", true},     [P_TO] = {"to", true},
+    [P_SETUP] = {"setup", false}, [P_BEFORE] = {"before", false}, [P_DROP_AFTER] = {"drop_after", false},
+};
+
+static size_t take_end(struct wr_series_files *s, struct sheet *sheet, enum spill_column column)
+{
+    const char *name = sheet_text(sheet, column);
+    size_t i = find_excursion(s, name);
+
+    if (i == SIZE_MAX)
+        sheet_error(sheet, column, "unknown-excursion", "'%.60s' is no excursion of the series", name);
+    return i;
+}
+
+static void refuse_twice(const struct wr_series_files *s, struct sheet *sheet, const struct wr_spill_row *row)
+{
+    for (size_t i = 0; i < s->n_spill; i++)
+        if (s->spill[i].from == row->from && strcmp(s->spill[i].task, row->task) == 0)
+            sheet_error(sheet, P_TASK, "spill-twice", "'%.60s' goes on from there in line %zu already", row->task,
+                        s->spill[i].line);
+}
+
+static void take_spill(void *arg, struct sheet *sheet)
+{
+    struct wr_series_files *s = arg;
+    struct wr_maybe setup = WR_UNKNOWN;
+    struct wr_spill_row row = {
+        .task = keep(s, sheet, P_TASK),
+        .from = take_end(s, sheet, P_FROM),
+        .to = take_end(s, sheet, P_TO),
+        .before = keep(s, sheet, P_BEFORE),
+        .line = sheet->record->line,
+    };
+
+    if (!row.task[0]) sheet_error(sheet, P_TASK, "no-name", "the task has no name");
+    if (row.from != SIZE_MAX && row.to != SIZE_MAX && row.from >= row.to)
+        sheet_error(sheet, P_TO, "spill-backwards", "'%.60s' does not come after '%.60s'", sheet_text(sheet, P_TO),
+                    sheet_text(sheet, P_FROM));
+    (void)sheet_number(sheet, P_SETUP, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &setup);
+    (void)sheet_number(sheet, P_DROP_AFTER, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &row.drop_after_min);
+    row.setup_min = setup.known ? setup.value : 0;
+    refuse_twice(s, sheet, &row);
+    *WR_PUSH(s->spill, s->n_spill, s->room_spill) = row;
+}
+
+enum wr_status wr_spill_read_bytes(struct wr_series_files *s, const char *name, const char *bytes, size_t n,
+                                   struct wr_findings *findings, struct wr_error *err)
+{
+    struct sheet sheet = {
+        .file = name, .column = spill_columns, .n_column = N_SPILL_COLUMN, .row = take_spill, .arg = s,
+        .findings = findings, .err = err,
+    };
+
+    s->has_spill = true;
+    return sheet_read(&sheet, bytes, n);
+}
+
+enum wr_status wr_spill_read(struct wr_series_files *s, const char *path, struct wr_findings *findings,
+                             struct wr_error *err)
+{
+    return wr_spill_read_bytes(s, path, NULL, 0, findings, err);
+}
+
+void wr_series_files_release(struct wr_series_files *s)
+{
+    wr_free(s->row);
+    wr_free(s->spill);
+    wr_arena_release(&s->text);
+    *s = (struct wr_series_files){0};
+}

@@ -1,0 +1,439 @@
+#include "wetrun/decide/series.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include "by_draw.h"
+#include "days.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/base/parallel.h"
+#include "wetrun/stats/quantile.h"
+
+enum { PIECE = 1024 }; /* trials of one piece of work */
+
+/* The series with one decision taken beforehand, or as it is. */
+struct course {
+    bool as_it_is;
+    bool nothing_carried;       /* every spilled piece of work counts as done before: the legs on their own */
+    enum wr_series_change_kind kind;
+    size_t spill;               /* unless as_it_is */
+};
+
+struct seen {                   /* of one course, by trial */
+    unsigned char *over;        /* [limit_at * n_trial + trial], limits of all legs one behind the other */
+    unsigned char *any_over;    /* of the first limits */
+    unsigned char *left_over;
+    double *finish_min;         /* [leg * n_trial + trial]; NULL: not wanted */
+    unsigned char *carried;     /* [spill * n_trial + trial]; NULL: not wanted */
+    unsigned char *asked;       /* the same */
+    double *spilled_min;        /* [leg * n_trial + trial]; NULL: not wanted */
+};
+
+struct walking {
+    const struct wr_series_leg *leg; size_t n_leg;
+    const struct wr_spill *spill; size_t n_spill;
+    size_t n_trial, n_limit;
+    size_t *first_limit;        /* [n_leg] */
+    const struct course *course; size_t n_course;
+    struct seen *seen;          /* [n_course] */
+};
+
+/* Room for one trial; [n_task] of the largest leg, but for `open`. */
+struct room {
+    double *taken_min, *minutes, *start_min, *end_min, *not_before, *drop_after;
+    unsigned char *dropped, *left_out;
+    unsigned char *open;        /* [n_spill] the work is carried on */
+};
+
+/* ---- one leg of one trial ---- */
+
+static bool is_target(const struct walking *w, size_t leg, size_t task)
+{
+    for (size_t s = 0; s < w->n_spill; s++)
+        if (w->spill[s].to_leg == leg && w->spill[s].to_task == task) return true;
+    return false;
+}
+
+/* What was carried on to this leg takes its time and its set-up; what is done already, or is carried by nobody, none. */
+static double take_spilled(const struct walking *w, size_t leg, struct room *r)
+{
+    double spilled = 0;
+
+    for (size_t s = 0; s < w->n_spill; s++) {
+        const struct wr_spill *p = &w->spill[s];
+        if (p->to_leg == leg) r->left_out[p->to_task] = 1;
+    }
+    for (size_t s = 0; s < w->n_spill; s++) {
+        const struct wr_spill *p = &w->spill[s];
+        if (p->to_leg != leg || !r->open[s]) continue;
+        r->open[s] = 0;
+        if (!r->left_out[p->to_task]) continue; /* it came from another leg too: it is done once */
+        r->left_out[p->to_task] = 0;
+        r->minutes[p->to_task] += p->setup_min;
+        spilled += r->minutes[p->to_task];
+    }
+    return spilled;
+}
+
+static void decide_beforehand(const struct walking *w, const struct course *c, size_t leg, struct room *r)
+{
+    if (c->as_it_is || c->nothing_carried) return;
+    const struct wr_spill *p = &w->spill[c->spill];
+    if (p->from_leg != leg) return;
+    if (c->kind == WR_SERIES_RULE_LIFTED) r->drop_after[p->from_task] = INFINITY;
+    else r->left_out[p->from_task] = 1;
+}
+
+static void walk_leg(const struct wr_network *from, struct room *r)
+{
+    struct wr_network net = *from;
+
+    for (size_t k = 0; k < net.n_task; k++) {
+        if (!r->left_out[k]) continue;
+        r->minutes[k] = 0;
+        r->not_before[k] = 0;
+        r->drop_after[k] = INFINITY;
+    }
+    net.not_before_min = r->not_before;
+    net.drop_after_min = r->drop_after;
+    wr_network_forward(&net, r->minutes, r->start_min, r->end_min, r->dropped);
+}
+
+/* What of this leg goes on, and whether something is lost for good. */
+static bool carry_on(const struct walking *w, const struct course *c, size_t leg, const unsigned char *asked, struct room *r)
+{
+    bool lost = false;
+
+    for (size_t k = 0; k < w->leg[leg].net->n_task; k++) {
+        bool goes_on = false;
+        for (size_t s = 0; s < w->n_spill; s++) {
+            const struct wr_spill *p = &w->spill[s];
+            if (p->from_leg != leg || p->from_task != k) continue;
+            bool chosen = !c->as_it_is && !c->nothing_carried && c->spill == s;
+            bool undone = asked[k] && (r->dropped[k] || (chosen && c->kind == WR_SERIES_MOVED));
+            r->open[s] = undone && !c->nothing_carried;
+            goes_on = true;
+        }
+        if (!goes_on && asked[k] && r->dropped[k] && is_target(w, leg, k)) lost = true;
+    }
+    return lost;
+}
+
+static void note_leg(const struct walking *w, struct seen *seen, size_t leg, size_t trial, const struct room *r)
+{
+    const struct wr_series_leg *l = &w->leg[leg];
+    const struct wr_sim_limit finish = {.lanes = UINT32_MAX};
+
+    for (size_t i = 0; i < l->n_limit; i++) {
+        bool over = wr_limit_outcome(l->net, &l->limit[i], r->start_min, r->end_min, 1) > l->limit[i].minutes;
+        seen->over[(w->first_limit[leg] + i) * w->n_trial + trial] = over;
+        if (i == 0 && over) seen->any_over[trial] = 1;
+    }
+    if (seen->finish_min)
+        seen->finish_min[leg * w->n_trial + trial] = wr_limit_outcome(l->net, &finish, r->start_min, r->end_min, 1);
+    for (size_t s = 0; seen->carried && s < w->n_spill; s++)
+        if (w->spill[s].from_leg == leg) seen->carried[s * w->n_trial + trial] = r->open[s];
+}
+
+static void walk_course(const struct walking *w, const struct course *c, struct seen *seen, size_t trial, struct room *r,
+                        const double *taken_min, unsigned char *asked)
+{
+    memset(r->open, 0, w->n_spill);
+    for (size_t leg = 0; leg < w->n_leg; leg++) {
+        const struct wr_network *net = w->leg[leg].net;
+        size_t n = net->n_task;
+        memcpy(r->minutes, taken_min, n * sizeof(double));
+        memcpy(r->not_before, net->not_before_min, n * sizeof(double));
+        memcpy(r->drop_after, net->drop_after_min, n * sizeof(double));
+        memset(r->left_out, 0, n);
+        double spilled = take_spilled(w, leg, r);
+        for (size_t k = 0; k < n; k++) asked[k] = !r->left_out[k];
+        decide_beforehand(w, c, leg, r);
+        walk_leg(net, r);
+        if (seen->asked)
+            for (size_t s = 0; s < w->n_spill; s++)
+                if (w->spill[s].from_leg == leg) seen->asked[s * w->n_trial + trial] = asked[w->spill[s].from_task];
+        if (carry_on(w, c, leg, asked, r)) seen->left_over[trial] = 1;
+        note_leg(w, seen, leg, trial, r);
+        if (seen->spilled_min) seen->spilled_min[leg * w->n_trial + trial] = spilled;
+        taken_min += n;
+    }
+}
+
+/* ---- all trials of all courses ---- */
+
+static size_t most_tasks(const struct walking *w, size_t *all)
+{
+    size_t most = 0;
+
+    *all = 0;
+    for (size_t e = 0; e < w->n_leg; e++) {
+        size_t n = w->leg[e].net->n_task;
+        most = n > most ? n : most;
+        *all += n;
+    }
+    return most;
+}
+
+static void walk_piece(void *arg, size_t piece)
+{
+    const struct walking *w = arg;
+    size_t all, n = most_tasks(w, &all), first = piece * PIECE;
+    double *rows = WR_NEW_ARRAY(double, all + 5 * n);
+    unsigned char *flags = WR_NEW_ARRAY(unsigned char, 3 * n + w->n_spill), *asked = flags + 2 * n;
+    struct room r = {
+        .minutes = rows + all, .start_min = rows + all + n, .end_min = rows + all + 2 * n,
+        .not_before = rows + all + 3 * n, .drop_after = rows + all + 4 * n,
+        .dropped = flags, .left_out = flags + n, .open = flags + 3 * n,
+    };
+
+    for (size_t trial = first; trial < w->n_trial && trial < first + PIECE; trial++) {
+        double *at = rows;
+        for (size_t e = 0; e < w->n_leg; e++) {
+            wr_scenarios_durations(w->leg[e].days, trial, at);
+            at += w->leg[e].net->n_task;
+        }
+        for (size_t c = 0; c < w->n_course; c++) walk_course(w, &w->course[c], &w->seen[c], trial, &r, rows, asked);
+    }
+    wr_free(rows);
+    wr_free(flags);
+}
+
+static enum wr_status check_input(const struct wr_series_leg *leg, size_t n_leg, const struct wr_spill *spill, size_t n_spill,
+                                  struct wr_error *err)
+{
+    for (size_t e = 0; e < n_leg; e++)
+        if (leg[e].days->n_trial != leg[0].days->n_trial)
+            return wr_fail(err, WR_E_USAGE, "excursion %zu has %zu trials, the first %zu", e + 1, leg[e].days->n_trial,
+                           leg[0].days->n_trial);
+    for (size_t s = 0; s < n_spill; s++) {
+        WR_BUG_IF(spill[s].to_leg >= n_leg);
+        if (spill[s].from_leg >= spill[s].to_leg)
+            return wr_fail(err, WR_E_USAGE, "work can be carried on to a later excursion only");
+    }
+    return WR_OK;
+}
+
+static void walk_all(struct walking *w, const struct wr_series_options *options, bool in_full)
+{
+    w->n_trial = w->leg[0].days->n_trial;
+    w->first_limit = WR_NEW_ARRAY(size_t, w->n_leg);
+    for (size_t e = 0; e < w->n_leg; e++) {
+        w->first_limit[e] = w->n_limit;
+        w->n_limit += w->leg[e].n_limit;
+    }
+    w->seen = WR_NEW_ARRAY(struct seen, w->n_course);
+    for (size_t c = 0; c < w->n_course; c++) {
+        struct seen *s = &w->seen[c];
+        s->over = wr_alloc(w->n_trial, w->n_limit);
+        s->any_over = WR_NEW_ARRAY(unsigned char, w->n_trial);
+        s->left_over = WR_NEW_ARRAY(unsigned char, w->n_trial);
+        if (!in_full) continue;
+        s->finish_min = wr_alloc(w->n_trial, w->n_leg * sizeof(double));
+        s->spilled_min = wr_alloc(w->n_trial, w->n_leg * sizeof(double));
+        s->carried = wr_alloc(w->n_trial, w->n_spill);
+        s->asked = wr_alloc(w->n_trial, w->n_spill);
+    }
+    wr_parallel_for((w->n_trial + PIECE - 1) / PIECE, options->n_thread, walk_piece, w);
+}
+
+static void walking_release(struct walking *w)
+{
+    for (size_t c = 0; c < w->n_course; c++) {
+        struct seen *s = &w->seen[c];
+        wr_free(s->over);
+        wr_free(s->any_over);
+        wr_free(s->left_over);
+        wr_free(s->finish_min);
+        wr_free(s->spilled_min);
+        wr_free(s->carried);
+        wr_free(s->asked);
+    }
+    wr_free(w->seen);
+    wr_free(w->first_limit);
+}
+
+/* ---- what was seen ---- */
+
+static double share(const unsigned char *flag, size_t n)
+{
+    size_t count = 0;
+
+    for (size_t i = 0; i < n; i++) count += flag[i];
+    return (double)count / (double)n;
+}
+
+/* 5 and 95 % points over posterior draws of the mean of a - b (b may be NULL). */
+static void interval(const unsigned char *a, const unsigned char *b, size_t n, size_t n_draw, double *lo, double *hi)
+{
+    double *value = WR_NEW_ARRAY(double, n), *by_draw = WR_NEW_ARRAY(double, n_draw + 1), mean = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        value[i] = a[i] - (b ? b[i] : 0);
+        mean += value[i] / (double)n;
+    }
+    *lo = *hi = mean;
+    if (n_draw) {
+        wr_by_draw_means(value, NULL, n, n_draw, by_draw);
+        *lo = wr_quantile(by_draw, n_draw, 0.05, WR_QUANTILE_TYPE_7);
+        *hi = wr_quantile(by_draw, n_draw, 0.95, WR_QUANTILE_TYPE_7);
+    }
+    wr_free(value);
+    wr_free(by_draw);
+}
+
+static struct wr_paired paired(const unsigned char *a, const unsigned char *b, size_t n, size_t n_draw)
+{
+    struct wr_paired p = {0};
+    size_t only_a = 0, only_b = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        only_a += a[i] && !b[i];
+        only_b += b[i] && !a[i];
+    }
+    p.mean = ((double)only_a - (double)only_b) / (double)n;
+    p.se = sqrt(fmax(0, (double)(only_a + only_b) / (double)n - p.mean * p.mean) / (double)n);
+    interval(a, b, n, n_draw, &p.lo, &p.hi);
+    return p;
+}
+
+static void fill_leg(struct wr_series *s, const struct walking *w, size_t e, size_t n_draw)
+{
+    const struct seen *with = &w->seen[0], *without = &w->seen[1];
+    struct wr_series_leg_result *leg = &s->leg[e];
+    size_t n = w->n_trial;
+
+    leg->over = WR_NEW_ARRAY(struct wr_series_over, w->leg[e].n_limit);
+    for (size_t i = 0; i < w->leg[e].n_limit; i++) {
+        struct wr_series_over *over = &leg->over[i];
+        const unsigned char *a = with->over + (w->first_limit[e] + i) * n, *b = without->over + (w->first_limit[e] + i) * n;
+        over->with = share(a, n);
+        over->without = share(b, n);
+        interval(a, NULL, n, n_draw, &over->with_lo, &over->with_hi);
+        over->cost = paired(a, b, n, n_draw);
+    }
+    leg->finish_p50_min = wr_quantile(with->finish_min + e * n, n, 0.5, WR_QUANTILE_TYPE_7);
+    leg->finish_p90_min = wr_quantile(with->finish_min + e * n, n, 0.9, WR_QUANTILE_TYPE_7);
+    leg->without_p50_min = wr_quantile(without->finish_min + e * n, n, 0.5, WR_QUANTILE_TYPE_7);
+    for (size_t i = 0; i < n; i++) {
+        bool waits = false;
+        for (size_t p = 0; p < w->n_spill; p++)
+            waits = waits || (with->carried[p * n + i] && w->spill[p].from_leg <= e && w->spill[p].to_leg > e);
+        leg->spilled_in += (with->spilled_min[e * n + i] > 0) / (double)n;
+        leg->spilled_min += with->spilled_min[e * n + i] / (double)n;
+        leg->done_by += !(waits || (e + 1 == w->n_leg && with->left_over[i])) / (double)n;
+    }
+}
+
+static void fill_in(struct wr_series *s, const struct walking *w, size_t n_draw)
+{
+    const struct seen *with = &w->seen[0];
+    size_t n = w->n_trial;
+
+    *s = (struct wr_series){.n_trial = n, .n_leg = w->n_leg, .n_spill = w->n_spill};
+    s->leg = WR_NEW_ARRAY(struct wr_series_leg_result, w->n_leg);
+    s->task = WR_NEW_ARRAY(struct wr_series_task, w->n_spill);
+    for (size_t e = 0; e < w->n_leg; e++) fill_leg(s, w, e, n_draw);
+    for (size_t p = 0; p < w->n_spill; p++) {
+        s->task[p].spill = p;
+        s->task[p].asked = share(with->asked + p * n, n);
+        s->task[p].dropped = share(with->carried + p * n, n);
+    }
+    s->any_over = share(with->any_over, n);
+    interval(with->any_over, NULL, n, n_draw, &s->any_over_lo, &s->any_over_hi);
+    s->left_over = share(with->left_over, n);
+    s->expected_excursions = (double)w->n_leg + s->left_over;
+}
+
+enum wr_status wr_series_run(struct wr_series *s, const struct wr_series_leg *leg, size_t n_leg,
+                             const struct wr_spill *spill, size_t n_spill, const struct wr_series_options *options,
+                             struct wr_error *err)
+{
+    static const struct course courses[] = {{.as_it_is = true}, {.nothing_carried = true}};
+    struct walking w = {.leg = leg, .n_leg = n_leg, .spill = spill, .n_spill = n_spill, .course = courses, .n_course = 2};
+    enum wr_status status = check_input(leg, n_leg, spill, n_spill, err);
+
+    if (status != WR_OK) return status;
+    walk_all(&w, options, true);
+    fill_in(s, &w, options->n_draw);
+    walking_release(&w);
+    return WR_OK;
+}
+
+void wr_series_release(struct wr_series *s)
+{
+    for (size_t e = 0; e < s->n_leg; e++) wr_free(s->leg[e].over);
+    wr_free(s->leg);
+    wr_free(s->task);
+    *s = (struct wr_series){0};
+}
+
+/* ---- what may be decided beforehand ---- */
+
+static int larger_gain_first(const void *a, const void *b)
+{
+    const struct wr_series_change *x = a, *y = b;
+
+    if (x->gain.mean != y->gain.mean) return x->gain.mean > y->gain.mean ? -1 : 1;
+    if (x->spill != y->spill) return x->spill < y->spill ? -1 : 1;
+    return (int)x->kind - (int)y->kind;
+}
+
+static size_t list_changes(const struct walking *w, struct course *course)
+{
+    static const enum wr_series_change_kind kinds[] = {WR_SERIES_RULE_LIFTED, WR_SERIES_MOVED, WR_SERIES_GIVEN_UP};
+    size_t n = 0;
+
+    course[n++] = (struct course){.as_it_is = true};
+    for (size_t s = 0; s < w->n_spill; s++) {
+        const struct wr_spill *p = &w->spill[s];
+        if (isinf(w->leg[p->from_leg].net->drop_after_min[p->from_task])) continue;
+        for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) course[n++] = (struct course){.kind = kinds[i], .spill = s};
+    }
+    return n;
+}
+
+static void fill_change(struct wr_series_change *change, const struct walking *w, size_t c, size_t n_draw)
+{
+    size_t n = w->n_trial;
+
+    change->kind = w->course[c].kind;
+    change->spill = w->course[c].spill;
+    change->any_over = share(w->seen[c].any_over, n);
+    change->gain = paired(w->seen[0].any_over, w->seen[c].any_over, n, n_draw);
+    change->left_over = share(w->seen[c].left_over, n);
+    for (size_t e = 0; e < w->n_leg; e++)
+        change->leg_over[e] = w->leg[e].n_limit ? share(w->seen[c].over + w->first_limit[e] * n, n) : 0;
+}
+
+enum wr_status wr_series_try(struct wr_series_changes *changes, const struct wr_series_leg *leg, size_t n_leg,
+                             const struct wr_spill *spill, size_t n_spill, const struct wr_series_options *options,
+                             struct wr_error *err)
+{
+    struct walking w = {.leg = leg, .n_leg = n_leg, .spill = spill, .n_spill = n_spill};
+    enum wr_status status = check_input(leg, n_leg, spill, n_spill, err);
+
+    if (status != WR_OK) return status;
+    struct course *course = WR_NEW_ARRAY(struct course, 3 * n_spill + 1);
+    w.n_course = list_changes(&w, course);
+    w.course = course;
+    walk_all(&w, options, false);
+    changes->n_change = w.n_course - 1;
+    changes->change = WR_NEW_ARRAY(struct wr_series_change, changes->n_change);
+    changes->leg_over = wr_alloc(changes->n_change, n_leg * sizeof(double));
+    for (size_t c = 1; c < w.n_course; c++) {
+        changes->change[c - 1].leg_over = changes->leg_over + (c - 1) * n_leg;
+        fill_change(&changes->change[c - 1], &w, c, options->n_draw);
+    }
+    qsort(changes->change, changes->n_change, sizeof *changes->change, larger_gain_first);
+    walking_release(&w);
+    wr_free(course);
+    return WR_OK;
+}
+
+void wr_series_changes_release(struct wr_series_changes *changes)
+{
+    wr_free(changes->change);
+    wr_free(changes->leg_over);
+    *changes = (struct wr_series_changes){0};
+}

@@ -1,0 +1,202 @@
+/* Series of excursions, held against enumeration: durations of two values each, every combination one trial. */
+#include <check.h>
+#include <math.h>
+#include <string.h>
+#include "made_plan.h"
+#include "wetrun/decide/series.h"
+
+/* Excursion 1: A, then G if A is done by 0:20, then B; 60 min allowed. Excursion 2: C, G where 1 left it (5 min to set up,
+ * dropped after 0:35), D; 65 min allowed. Excursion 3: E, G where 2 left it; 35 min allowed. One lane. */
+enum { A = 0, G1, B, C = 0, G2, D, E = 0, G3, BITS = 7, TRIALS = 1 << BITS };
+static const double minutes_of[BITS][2] = { /* A, G, B; C, G, D; E (G in 3 takes 20) */
+    {10, 30}, {15, 25}, {20, 28}, {20, 40}, {15, 25}, {10, 16}, {12, 18}};
+static const double LIMIT[] = {60, 65, 35}, SETUP = 5;
+
+struct scene {
+    struct wr_plan plan[3];
+    struct wr_network net[3];
+    struct wr_scenarios days[3];
+    struct wr_sim_limit limit[3];
+    struct wr_series_leg leg[3];
+    struct wr_spill spill[2];
+};
+
+static double value(size_t bit, size_t trial)
+{
+    return minutes_of[bit][trial >> bit & 1];
+}
+
+static void days_make(struct wr_scenarios *d, size_t n_task)
+{
+    *d = (struct wr_scenarios){.n_trial = TRIALS, .n_task = n_task};
+    d->own = wr_alloc(TRIALS, n_task * sizeof *d->own);
+    d->b = WR_NEW_ARRAY(double, TRIALS);
+    d->is_log = WR_NEW_ARRAY(unsigned char, n_task);
+    d->carries_b = WR_NEW_ARRAY(unsigned char, n_task);
+}
+
+static void scene_make(struct scene *s)
+{
+    static const char *const ids[3][3] = {{"A", "G", "B"}, {"C", "G", "D"}, {"E", "G", NULL}};
+
+    memset(s, 0, sizeof *s);
+    for (size_t e = 0; e < 3; e++) {
+        for (size_t k = 0; k < 3 && ids[e][k]; k++) made_plan_add(&s->plan[e], ids[e][k], "EV1", "");
+        made_plan_finish(&s->plan[e]);
+        if (e < 2) s->plan[e].task[1].drop_after_min = wr_known(e == 0 ? 20 : 35);
+        ck_assert_int_eq(wr_network_build(&s->net[e], &s->plan[e], NULL), WR_OK);
+        days_make(&s->days[e], s->plan[e].n_task);
+        s->limit[e] = (struct wr_sim_limit){.lanes = UINT32_MAX, .minutes = LIMIT[e]};
+        s->leg[e] = (struct wr_series_leg){&s->net[e], &s->days[e], &s->limit[e], 1};
+    }
+    for (size_t i = 0; i < TRIALS; i++) {
+        for (size_t k = 0; k < 3; k++) s->days[0].own[k * TRIALS + i] = (float)value(k, i);
+        for (size_t k = 0; k < 3; k++) s->days[1].own[k * TRIALS + i] = (float)value(3 + k, i);
+        s->days[2].own[E * TRIALS + i] = (float)value(6, i);
+        s->days[2].own[G3 * TRIALS + i] = 20;
+    }
+    s->spill[0] = (struct wr_spill){0, G1, 1, G2, SETUP};
+    s->spill[1] = (struct wr_spill){1, G2, 2, G3, 0};
+}
+
+static void scene_release(struct scene *s)
+{
+    for (size_t e = 0; e < 3; e++) {
+        wr_scenarios_release(&s->days[e]);
+        wr_network_release(&s->net[e]);
+        made_plan_release(&s->plan[e]);
+    }
+}
+
+/* The series by plain arithmetic, one combination after the other. */
+struct counted { double over[3], without[3], any, dropped[2], asked2, spilled_min[3]; };
+
+static struct counted count_all(bool lifted, bool moved, bool given_up)
+{
+    struct counted c = {0};
+
+    for (size_t i = 0; i < TRIALS; i++) {
+        double w = 1.0 / TRIALS;
+        bool do1 = !moved && !given_up && (lifted || value(0, i) <= 20), wanted2 = !do1 && !given_up;
+        bool do2 = wanted2 && value(3, i) <= 35, wanted3 = wanted2 && !do2;
+        double f1 = value(0, i) + (do1 ? value(1, i) : 0) + value(2, i);
+        double f2 = value(3, i) + (do2 ? value(4, i) + SETUP : 0) + value(5, i), f3 = value(6, i) + (wanted3 ? 20 : 0);
+        bool over1 = f1 > LIMIT[0], over2 = f2 > LIMIT[1], over3 = f3 > LIMIT[2];
+        c.over[0] += over1 * w;
+        c.over[1] += over2 * w;
+        c.over[2] += over3 * w;
+        c.any += (over1 || over2 || over3) * w;
+        c.without[0] += over1 * w;
+        c.without[1] += (value(3, i) + value(5, i) > LIMIT[1]) * w;
+        c.without[2] += (value(6, i) > LIMIT[2]) * w;
+        c.dropped[0] += wanted2 * w;
+        c.asked2 += wanted2 * w;
+        c.dropped[1] += wanted3 * w;
+        c.spilled_min[1] += (wanted2 ? value(4, i) + SETUP : 0) * w;
+        c.spilled_min[2] += (wanted3 ? 20 : 0) * w;
+    }
+    return c;
+}
+
+static void same(double got, double wanted)
+{
+    ck_assert_msg(fabs(got - wanted) < 1e-9, "%.12g, by enumeration %.12g", got, wanted);
+}
+
+START_TEST(it_is_the_enumeration)
+{
+    struct scene s;
+    struct wr_series r = {0};
+    const struct counted c = count_all(false, false, false);
+
+    scene_make(&s);
+    ck_assert_int_eq(wr_series_run(&r, s.leg, 3, s.spill, 2, &(struct wr_series_options){.n_thread = 1}, NULL), WR_OK);
+    for (size_t e = 0; e < 3; e++) {
+        same(r.leg[e].over[0].with, c.over[e]);
+        same(r.leg[e].over[0].without, c.without[e]);
+        same(r.leg[e].over[0].cost.mean, c.over[e] - c.without[e]);
+        same(r.leg[e].spilled_min, c.spilled_min[e]);
+    }
+    same(r.any_over, c.any);
+    same(r.task[0].asked, 1);
+    same(r.task[0].dropped, c.dropped[0]);
+    same(r.task[1].asked, c.asked2);
+    same(r.task[1].dropped, c.dropped[1]);
+    same(r.leg[0].done_by, 1 - c.dropped[0]);
+    same(r.leg[1].done_by, 1 - c.dropped[1]);
+    same(r.leg[2].done_by, 1);
+    same(r.left_over, 0);
+    ck_assert(c.over[1] > c.without[1] && c.over[2] > c.without[2] && c.dropped[1] > 0); /* else the case says nothing */
+    wr_series_release(&r);
+    scene_release(&s);
+}
+END_TEST
+
+START_TEST(changes_are_the_enumeration)
+{
+    struct scene s;
+    struct wr_series_changes r = {0};
+    size_t seen = 0;
+
+    scene_make(&s);
+    ck_assert_int_eq(wr_series_try(&r, s.leg, 3, s.spill, 2, &(struct wr_series_options){.n_thread = 2}, NULL), WR_OK);
+    ck_assert_uint_eq(r.n_change, 6);
+    for (size_t i = 0; i < r.n_change; i++) {
+        const struct wr_series_change *x = &r.change[i];
+        ck_assert(i == 0 || r.change[i - 1].gain.mean >= x->gain.mean);
+        if (x->spill != 0) continue;
+        const struct counted c = count_all(x->kind == WR_SERIES_RULE_LIFTED, x->kind == WR_SERIES_MOVED,
+                                           x->kind == WR_SERIES_GIVEN_UP);
+        same(x->any_over, c.any);
+        same(x->gain.mean, count_all(false, false, false).any - c.any);
+        for (size_t e = 0; e < 3; e++) same(x->leg_over[e], c.over[e]);
+        seen++;
+    }
+    ck_assert_uint_eq(seen, 3);
+    wr_series_changes_release(&r);
+    scene_release(&s);
+}
+END_TEST
+
+/* Without a second spill what excursion 2 drops is left over. */
+START_TEST(what_nobody_takes_on_is_left_over)
+{
+    struct scene s;
+    struct wr_series r = {0};
+
+    scene_make(&s);
+    ck_assert_int_eq(wr_series_run(&r, s.leg, 2, s.spill, 1, &(struct wr_series_options){.n_thread = 1}, NULL), WR_OK);
+    same(r.left_over, count_all(false, false, false).dropped[1]);
+    same(r.leg[1].done_by, 1 - r.left_over);
+    same(r.expected_excursions, 2 + r.left_over);
+    wr_series_release(&r);
+    scene_release(&s);
+}
+END_TEST
+
+START_TEST(work_goes_forward_only)
+{
+    struct scene s;
+    struct wr_series r = {0};
+    struct wr_error err = {0};
+
+    scene_make(&s);
+    s.spill[1].to_leg = 1;
+    ck_assert_int_eq(wr_series_run(&r, s.leg, 3, s.spill, 2, &(struct wr_series_options){0}, &err), WR_E_USAGE);
+    scene_release(&s);
+}
+END_TEST
+
+Suite *suite_series(void);
+Suite *suite_series(void)
+{
+    Suite *s = suite_create("series");
+    TCase *c = tcase_create("series");
+
+    tcase_add_test(c, it_is_the_enumeration);
+    tcase_add_test(c, changes_are_the_enumeration);
+    tcase_add_test(c, what_nobody_takes_on_is_left_over);
+    tcase_add_test(c, work_goes_forward_only);
+    suite_add_tcase(s, c);
+    return s;
+}
