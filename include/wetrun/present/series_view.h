@@ -1,0 +1,30 @@
+/* `series`: several excursions, and what is carried on from one to the next. */
+#ifndef WETRUN_PRESENT_SERIES_VIEW_H
+#define WETRUN_PRESENT_SERIES_VIEW_H
+
+#include "wetrun/campaign/plan.h"
+#include "wetrun/decide/series.h"
+#include "wetrun/present/context.h"
+#include "wetrun/present/grid.h"
+
+struct wr_series_leg_names {
+    const char *excursion, *date;       /* date "" if none */
+    const struct wr_plan *plan;         /* with the rows for what is carried on to it */
+    const char *const *limit_name; const struct wr_sim_limit *limit; size_t n_limit;
+    size_t n_run;                       /* rehearsals behind it */
+};
+
+struct wr_series_view { /* borrowed */
+    const struct wr_series *series;
+    const struct wr_series_changes *changes;
+    const struct wr_series_leg_names *leg; /* [series->n_leg] */
+    const struct wr_spill *spill;       /* [series->n_spill] */
+    bool has_interval;
+};
+
+/* Table: the answer, the excursions, the work that may be carried on, what may be decided beforehand. CSV: the excursions. */
+WR_MUST_CHECK enum wr_status wr_show_series(enum wr_format format, const struct wr_present_context *ctx,
+                                            const struct wr_series_view *view, struct wr_str *out, struct wr_error *err);
+void wr_series_sentence(const struct wr_series_view *view, struct wr_str *out);
+void wr_grid_of_series(const struct wr_series_view *view, struct wr_grid *grid);
+#endif

@@ -1,0 +1,42 @@
+/* A series of campaigns as one thing: every excursion a study, the work that may be carried on from one to another added to
+ * the plan of the one it goes to, and what comes out (decide/series.h).
+ *
+ * Work goes on as spill.csv says. Without that file every task with drop_after goes on to the next excursion whose plan has
+ * a task of the same name. A plan that has no row for work that is carried on to it gets one: before the task that spill.csv
+ * names, else before the last joint task of its lanes, the way back in. It takes the time that it takes in the excursion it
+ * comes from, on the day and with the people of the one it goes to. What earlier campaigns teach is handed on: each
+ * excursion is fitted with those before it as earlier campaigns. */
+#ifndef WETRUN_STUDY_SERIES_H
+#define WETRUN_STUDY_SERIES_H
+
+#include "wetrun/campaign/series.h"
+#include "wetrun/decide/series.h"
+#include "wetrun/study/study.h"
+
+struct wr_series_excursion {
+    struct wr_study study;
+    const char *folder;         /* of the campaign */
+    struct wr_plan plan;        /* the study's, and rows for what is carried on to it; borrows from the study's */
+    struct wr_network net;
+    struct wr_durations durations;
+    struct wr_sim_limit *limit; /* [study.limits.n_limit], in the numbers of `plan` */
+};
+
+struct wr_series_study { /* start as {0} */
+    struct wr_series_files files;
+    struct wr_findings findings;      /* of series.csv and spill.csv */
+    struct wr_series_excursion *excursion; size_t n_excursion;
+    struct wr_spill *spill; size_t n_spill; /* task numbers are those of the excursions' plans */
+    struct wr_arena text;
+    size_t n_trial;
+    bool has_interval;                /* every excursion rests on as many posterior draws */
+    struct wr_series result;
+    struct wr_series_changes changes;
+};
+
+/* options: folder is that of series.csv; of the rest what holds for every excursion (seed, trials, threads, model, target …).
+ * limit_min, if given, is the excursion limit of each. Findings of the campaigns are in their studies. */
+WR_MUST_CHECK enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_study_options *options,
+                                                 struct wr_error *err);
+void wr_series_study_release(struct wr_series_study *s);
+#endif

@@ -1,0 +1,281 @@
+#include "wetrun/present/series_view.h"
+
+#include "json.h"
+#include "wetrun/present/prose.h"
+#include "wetrun/present/words.h"
+
+enum { CHANGES_SHOWN = 5 };
+
+static const char *const change_word[] = {
+    [WR_SERIES_RULE_LIFTED] = "rule-lifted", [WR_SERIES_MOVED] = "moved", [WR_SERIES_GIVEN_UP] = "given-up"};
+
+static const char *task_of(const struct wr_series_view *v, const struct wr_spill *p)
+{
+    return v->leg[p->from_leg].plan->task[p->from_task].id;
+}
+
+/* "12 of 100 (5 to 25)" */
+static void add_over(struct wr_str *out, const struct wr_series_view *v, double prob, double lo, double hi)
+{
+    char a[WR_WORDS], b[WR_WORDS], c[WR_WORDS];
+
+    wr_str_add(out, wr_of_100(prob, a));
+    if (v->has_interval) wr_str_addf(out, " (%s to %s)", wr_of_100_cell(lo, b), wr_of_100_cell(hi, c));
+}
+
+void wr_series_sentence(const struct wr_series_view *v, struct wr_str *out)
+{
+    const struct wr_series *s = v->series;
+    char a[WR_WORDS];
+    bool any_limit = false;
+
+    for (size_t e = 0; e < s->n_leg; e++) any_limit |= v->leg[e].n_limit > 0;
+    if (any_limit) {
+        wr_str_add(out, "In ");
+        add_over(out, v, s->any_over, s->any_over_lo, s->any_over_hi);
+        wr_str_add(out, " of 100 series some excursion goes over its limit. ");
+    }
+    if (s->n_spill == 0) {
+        wr_str_add(out, "No work is carried on from one excursion to another: spill.csv says what may be.");
+        return;
+    }
+    wr_str_addf(out, "In %s of 100 all work that may be carried on is done by %s", wr_of_100(s->leg[s->n_leg - 1].done_by, a),
+                v->leg[s->n_leg - 1].excursion);
+    wr_str_add(out, s->left_over > 0 ? "; else a further excursion has to do the rest." : ".");
+}
+
+static void leg_cells(const struct wr_series_view *v, size_t e, struct wr_grid *grid)
+{
+    const struct wr_series_leg_result *r = &v->series->leg[e];
+    const struct wr_series_over *over = r->over;
+    bool has = v->leg[e].n_limit > 0;
+
+    wr_grid_text(grid, v->leg[e].excursion);
+    wr_grid_text(grid, v->leg[e].date);
+    wr_grid_number(grid, (double)v->leg[e].n_run);
+    wr_grid_number(grid, r->finish_p50_min);
+    wr_grid_number(grid, r->finish_p90_min);
+    wr_grid_number(grid, r->without_p50_min);
+    wr_grid_maybe(grid, has ? wr_known(v->leg[e].limit[0].minutes) : WR_UNKNOWN);
+    wr_grid_maybe(grid, has ? wr_known(over->with) : WR_UNKNOWN);
+    wr_grid_maybe(grid, has && v->has_interval ? wr_known(over->with_lo) : WR_UNKNOWN);
+    wr_grid_maybe(grid, has && v->has_interval ? wr_known(over->with_hi) : WR_UNKNOWN);
+    wr_grid_maybe(grid, has ? wr_known(over->without) : WR_UNKNOWN);
+    wr_grid_maybe(grid, has ? wr_known(over->cost.mean) : WR_UNKNOWN);
+    wr_grid_number(grid, r->spilled_in);
+    wr_grid_number(grid, r->spilled_min);
+    wr_grid_number(grid, r->done_by);
+}
+
+void wr_grid_of_series(const struct wr_series_view *v, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"excursion", "excursion", WR_UNIT_TEXT, WR_EVERYBODY, 8},
+        {"date", "", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+        {"rehearsals", "runs", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"finish_p50_min", "half\nby", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"finish_p90_min", "9 in\n10 by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"finish_p50_without_min", "", WR_UNIT_CLOCK, WR_MACHINE, 0},
+        {"limit_min", "limit", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"probability_over", "go over\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_lo", "90 %:\nfrom", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_hi", "to", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_without", "nothing\ncarried", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_added", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"carried_on_to_it", "carried\non to it", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"carried_mean_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"all_done_by", "nothing\nopen", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t e = 0; e < v->series->n_leg; e++) leg_cells(v, e, grid);
+}
+
+static void grid_of_tasks(const struct wr_series_view *v, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "work", WR_UNIT_TEXT, WR_EVERYBODY, 10},
+        {"from", "from", WR_UNIT_TEXT, WR_EVERYBODY, 8},
+        {"to", "to", WR_UNIT_TEXT, WR_EVERYBODY, 8},
+        {"setup_min", "set-up\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"asked", "to do\nthere", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"dropped", "carried\non", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < v->series->n_spill; i++) {
+        const struct wr_spill *p = &v->spill[i];
+        wr_grid_text(grid, task_of(v, p));
+        wr_grid_text(grid, v->leg[p->from_leg].excursion);
+        wr_grid_text(grid, v->leg[p->to_leg].excursion);
+        wr_grid_number(grid, p->setup_min);
+        wr_grid_number(grid, v->series->task[i].asked);
+        wr_grid_number(grid, v->series->task[i].dropped);
+    }
+}
+
+static void add_change_words(struct wr_str *out, const struct wr_series_view *v, const struct wr_series_change *c)
+{
+    const struct wr_spill *p = &v->spill[c->spill];
+    const char *task = task_of(v, p), *from = v->leg[p->from_leg].excursion, *to = v->leg[p->to_leg].excursion;
+
+    switch (c->kind) {
+    case WR_SERIES_RULE_LIFTED: wr_str_addf(out, "%s is done in %s however late", task, from); break;
+    case WR_SERIES_MOVED: wr_str_addf(out, "%s is left to %s from the start", task, to); break;
+    case WR_SERIES_GIVEN_UP: wr_str_addf(out, "%s is given up", task); break;
+    }
+}
+
+/* A gain counts as shown where its interval lies on one side of 0 and chance in the trials does not explain it. */
+static bool is_shown(const struct wr_series_view *v, const struct wr_paired *gain)
+{
+    bool certain = !v->has_interval || gain->lo > 0 || gain->hi < 0;
+
+    return certain && (gain->mean > 2 * gain->se || gain->mean < -2 * gain->se);
+}
+
+static void add_changes(struct wr_str *out, const struct wr_series_view *v)
+{
+    struct wr_str text = {0};
+    size_t n_better = 0;
+
+    for (size_t i = 0; i < v->changes->n_change && i < CHANGES_SHOWN; i++) {
+        const struct wr_series_change *c = &v->changes->change[i];
+        char a[WR_WORDS], b[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
+        if (!is_shown(v, &c->gain) || c->gain.mean <= 0) continue;
+        wr_str_clear(&text);
+        wr_str_addf(&text, "%zu. ", ++n_better);
+        add_change_words(&text, v, c);
+        wr_str_addf(&text, ": %s of 100 series go over, fewer by %s", wr_of_100(c->any_over, a), wr_change(100 * c->gain.mean, b));
+        if (v->has_interval)
+            wr_str_addf(&text, " (%s to %s)", wr_change(100 * c->gain.lo, lo), wr_change(100 * c->gain.hi, hi));
+        wr_str_addf(&text, "; %s of 100 leave work undone.", wr_of_100_cell(c->left_over, a));
+        wr_prose_add(out, wr_str_text(&text), 3, WR_TERMINAL_COLUMNS);
+    }
+    wr_str_clear(&text);
+    if (n_better == 0)
+        wr_str_add(&text, "Nothing that may be decided beforehand about this work lowers the risk by more than these data show.");
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_release(&text);
+}
+
+static void say(struct wr_str *out, struct wr_str *text)
+{
+    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(text);
+}
+
+static void series_table(const struct wr_present_context *ctx, const struct wr_series_view *v, const struct wr_grid *legs,
+                         struct wr_str *out)
+{
+    struct wr_str text = {0};
+    struct wr_grid tasks;
+
+    wr_series_sentence(v, &text);
+    say(out, &text);
+    wr_context_headline(ctx, "a series of excursions", &text);
+    wr_str_addf(&text, ", %zu trials.", v->series->n_trial);
+    say(out, &text);
+    wr_str_add_char(out, '\n');
+    wr_grid_add_terminal(legs, WR_TERMINAL_COLUMNS, out);
+    wr_str_add(&text, "Nothing carried: the same days without the work that is carried on to it. Nothing open: after it no work waits.");
+    wr_str_add_char(out, '\n');
+    say(out, &text);
+    if (v->series->n_spill) {
+        grid_of_tasks(v, &tasks);
+        wr_str_add_char(out, '\n');
+        wr_grid_add_terminal(&tasks, WR_TERMINAL_COLUMNS, out);
+        wr_grid_release(&tasks);
+        wr_str_add_char(out, '\n');
+        wr_str_add(&text, "What may be decided beforehand, on the same days:");
+        say(out, &text);
+        add_changes(out, v);
+    }
+    wr_str_release(&text);
+}
+
+static void leg_json(struct wr_json *j, json_t *row, const struct wr_series_leg_names *names,
+                     const struct wr_series_leg_result *r, bool has_interval)
+{
+    json_t *limits = wr_json_array(j, row, "limits");
+
+    for (size_t i = 0; i < names->n_limit; i++) {
+        json_t *limit = wr_json_row(j, limits);
+        wr_json_text(j, limit, "limit", names->limit_name[i]);
+        wr_json_number(j, limit, "minutes", names->limit[i].minutes);
+        wr_json_number(j, limit, "probability_over", r->over[i].with);
+        if (has_interval) wr_json_pair(j, limit, "interval", r->over[i].with_lo, r->over[i].with_hi);
+        else wr_json_null(j, limit, "interval");
+        wr_json_number(j, limit, "over_without", r->over[i].without);
+        wr_json_number(j, limit, "added", r->over[i].cost.mean);
+        wr_json_number(j, limit, "added_mc_error", r->over[i].cost.se);
+    }
+}
+
+static void changes_json(struct wr_json *j, const struct wr_series_view *v)
+{
+    json_t *array = wr_json_array(j, j->root, "changes");
+
+    for (size_t i = 0; i < v->changes->n_change; i++) {
+        const struct wr_series_change *c = &v->changes->change[i];
+        const struct wr_spill *p = &v->spill[c->spill];
+        json_t *row = wr_json_row(j, array);
+        wr_json_text(j, row, "change", change_word[c->kind]);
+        wr_json_text(j, row, "task", task_of(v, p));
+        wr_json_text(j, row, "from", v->leg[p->from_leg].excursion);
+        wr_json_text(j, row, "to", v->leg[p->to_leg].excursion);
+        wr_json_number(j, row, "any_excursion_over", c->any_over);
+        wr_json_number(j, row, "gain", c->gain.mean);
+        if (v->has_interval) wr_json_pair(j, row, "interval", c->gain.lo, c->gain.hi);
+        else wr_json_null(j, row, "interval");
+        wr_json_number(j, row, "mc_error", c->gain.se);
+        wr_json_number(j, row, "left_over", c->left_over);
+        json_t *legs = wr_json_array(j, row, "probability_over");
+        for (size_t e = 0; e < v->series->n_leg; e++) wr_json_push_number(j, legs, c->leg_over[e]);
+    }
+}
+
+static enum wr_status series_json(const struct wr_present_context *ctx, const struct wr_series_view *v,
+                                  const struct wr_grid *legs, struct wr_str *out, struct wr_error *err)
+{
+    const struct wr_series *s = v->series;
+    struct wr_json j;
+    struct wr_grid tasks;
+    struct wr_str sentence = {0};
+
+    wr_json_begin(&j, ctx);
+    wr_series_sentence(v, &sentence);
+    wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
+    wr_str_release(&sentence);
+    wr_json_count(&j, j.root, "trials", s->n_trial);
+    wr_json_number(&j, j.root, "any_excursion_over", s->any_over);
+    if (v->has_interval) wr_json_pair(&j, j.root, "interval", s->any_over_lo, s->any_over_hi);
+    else wr_json_null(&j, j.root, "interval");
+    wr_json_number(&j, j.root, "left_over", s->left_over);
+    wr_json_number(&j, j.root, "expected_excursions", s->expected_excursions);
+    json_t *rows = wr_json_grid(&j, j.root, "excursions", legs);
+    for (size_t e = 0; e < s->n_leg; e++) leg_json(&j, json_array_get(rows, e), &v->leg[e], &s->leg[e], v->has_interval);
+    grid_of_tasks(v, &tasks);
+    wr_json_grid(&j, j.root, "carried_on", &tasks);
+    wr_grid_release(&tasks);
+    changes_json(&j, v);
+    return wr_json_finish(&j, out, err);
+}
+
+enum wr_status wr_show_series(enum wr_format format, const struct wr_present_context *ctx, const struct wr_series_view *view,
+                              struct wr_str *out, struct wr_error *err)
+{
+    struct wr_grid legs;
+
+    wr_grid_of_series(view, &legs);
+    enum wr_status status = wr_grid_check(&legs, err);
+    if (status == WR_OK) {
+        switch (format) {
+        case WR_FORMAT_TABLE: series_table(ctx, view, &legs, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&legs, out); break;
+        case WR_FORMAT_JSON: status = series_json(ctx, view, &legs, out, err); break;
+        }
+    }
+    wr_grid_release(&legs);
+    return status;
+}

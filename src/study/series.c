@@ -1,0 +1,278 @@
+#include "wetrun/study/series.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+enum { TRIALS = 65536 };
+
+static const struct wr_plan_task *task_of(const struct wr_plan *plan, const char *id)
+{
+    size_t k = wr_plan_find(plan, id);
+
+    return k == SIZE_MAX ? NULL : &plan->task[k];
+}
+
+/* ---- reading ---- */
+
+static const char *join(struct wr_series_study *s, const char *folder, const char *name)
+{
+    struct wr_str path = {0};
+
+    if (name[0] != '/' && strcmp(folder, ".") != 0) wr_str_addf(&path, "%s/", folder);
+    wr_str_add(&path, name);
+    const char *copy = wr_arena_copy(&s->text, wr_str_text(&path), path.len);
+    wr_str_release(&path);
+    return copy;
+}
+
+static enum wr_status read_files(struct wr_series_study *s, const char *folder, struct wr_error *err)
+{
+    const char *spill = join(s, folder, "spill.csv");
+    enum wr_status status = wr_series_read(&s->files, join(s, folder, "series.csv"), &s->findings, err);
+
+    if (!status && access(spill, F_OK) == 0) status = wr_spill_read(&s->files, spill, &s->findings, err);
+    return status;
+}
+
+static enum wr_status open_excursions(struct wr_series_study *s, const struct wr_study_options *options, struct wr_error *err)
+{
+    enum wr_status status = WR_OK;
+
+    s->excursion = WR_NEW_ARRAY(struct wr_series_excursion, s->files.n_row);
+    for (size_t e = 0; e < s->files.n_row && !status; e++) {
+        struct wr_series_excursion *x = &s->excursion[s->n_excursion++];
+        struct wr_study_options own = *options;
+        x->folder = own.folder = join(s, options->folder, s->files.row[e].campaign);
+        status = wr_study_open(&x->study, &own, err);
+        if (!status) status = wr_study_make(&x->study, WR_RESULT_MODEL, err);
+        if (status) wr_error_prefix(err, "excursion '%s'", s->files.row[e].excursion);
+    }
+    return status;
+}
+
+/* ---- what goes where ---- */
+
+/* Without spill.csv: get-ahead work goes on to the next excursion that has a task of its name. */
+static void spills_by_name(struct wr_series_study *s)
+{
+    for (size_t e = 0; e < s->n_excursion; e++) {
+        const struct wr_plan *plan = &s->excursion[e].study.plan;
+        for (size_t k = 0; k < plan->n_task; k++) {
+            size_t to = e + 1;
+            if (!plan->task[k].drop_after_min.known) continue;
+            while (to < s->n_excursion && !task_of(&s->excursion[to].study.plan, plan->task[k].id)) to++;
+            if (to == s->n_excursion) continue;
+            *WR_PUSH(s->files.spill, s->files.n_spill, s->files.room_spill) =
+                (struct wr_spill_row){.task = plan->task[k].id, .from = e, .to = to, .before = ""};
+        }
+    }
+}
+
+/* The excursion at or before `from` whose own plan has the task: where its times come from. */
+static size_t home_of(const struct wr_series_study *s, const char *task, size_t from)
+{
+    for (size_t e = from + 1; e-- > 0;)
+        if (task_of(&s->excursion[e].study.plan, task)) return e;
+    return SIZE_MAX;
+}
+
+static enum wr_status check_spill(struct wr_series_study *s, const struct wr_spill_row *row, struct wr_error *err)
+{
+    const struct wr_series_row *names = s->files.row;
+    size_t home = home_of(s, row->task, row->from);
+
+    if (home == SIZE_MAX)
+        return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: excursion '%s' has no task '%s'", row->line, names[row->from].excursion,
+                       row->task);
+    if (row->before[0] && !task_of(&s->excursion[row->to].study.plan, row->before))
+        return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: excursion '%s' has no task '%s' to do it before", row->line,
+                       names[row->to].excursion, row->before);
+    if (home == row->from) return WR_OK;
+    for (size_t i = 0; i < s->files.n_spill; i++)
+        if (s->files.spill[i].to == row->from && strcmp(s->files.spill[i].task, row->task) == 0) return WR_OK;
+    return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: nothing carries '%s' to excursion '%s', where it should go on from",
+                   row->line, row->task, names[row->from].excursion);
+}
+
+/* ---- the plan of an excursion, with rows for what is carried on to it ---- */
+
+/* The row in `plan` before which work in these lanes is put: the last joint task of one of them, else the end. */
+static size_t way_back_in(const struct wr_plan *plan, uint32_t lanes)
+{
+    for (size_t k = plan->n_task; k-- > 0;)
+        if ((plan->task[k].lanes & lanes) && plan->task[k].n_lane > 1) return k;
+    return plan->n_task;
+}
+
+/* The task as a row of another plan: its lanes by name, nothing to wait for but them. */
+static enum wr_status as_row_of(struct wr_plan_task *row, const struct wr_plan *plan, const struct wr_plan_task *task,
+                                const struct wr_plan *from, const struct wr_spill_row *spill, struct wr_error *err)
+{
+    *row = *task;
+    row->lanes = 0;
+    for (size_t i = 0; i < task->n_lane; i++) {
+        size_t lane = wr_plan_find_lane(plan, from->lane[task->lane_order[i]]);
+        if (lane == SIZE_MAX)
+            return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: '%s' is work of lane '%s', which the plan it goes to does not have",
+                           spill->line, task->id, from->lane[task->lane_order[i]]);
+        row->lane_order[i] = (uint8_t)lane;
+        row->lanes |= UINT32_C(1) << lane;
+    }
+    row->after = NULL;
+    row->n_after = 0;
+    row->not_before_min = WR_UNKNOWN;
+    row->drop_after_min = spill->drop_after_min;
+    row->median_min = wr_known(1); /* stands in until the times of the excursion it comes from are put there */
+    row->sdlog = wr_known(0);
+    return WR_OK;
+}
+
+static void insert_row(struct wr_series_study *s, struct wr_series_excursion *x, const struct wr_plan_task *row, size_t at)
+{
+    struct wr_plan *plan = &x->plan;
+
+    memmove(plan->task + at + 1, plan->task + at, (plan->n_task - at) * sizeof *plan->task);
+    plan->task[at] = *row;
+    plan->n_task++;
+    for (size_t k = 0; k < plan->n_task; k++) { /* lists of predecessors are the study's: shifted in copies */
+        struct wr_plan_task *t = &plan->task[k];
+        size_t *after = t->n_after ? wr_arena_alloc(&s->text, t->n_after, sizeof *after) : NULL;
+        for (size_t i = 0; i < t->n_after; i++) after[i] = t->after[i] + (t->after[i] >= at);
+        t->after = after;
+    }
+    for (size_t i = 0; i < x->study.limits.n_limit; i++) {
+        if (!x->limit[i].is_clock) continue;
+        x->limit[i].from += x->limit[i].from >= at;
+        x->limit[i].to += x->limit[i].to >= at;
+    }
+}
+
+static enum wr_status extend_plan(struct wr_series_study *s, size_t e, struct wr_error *err)
+{
+    struct wr_series_excursion *x = &s->excursion[e];
+    const struct wr_plan *own = &x->study.plan;
+    struct wr_plan_task *task = WR_NEW_ARRAY(struct wr_plan_task, own->n_task + s->files.n_spill);
+
+    memcpy(task, own->task, own->n_task * sizeof *task);
+    x->plan = *own;
+    x->plan.task = task;
+    x->plan.ids = (struct wr_names){0}; /* rows move: names are looked for one by one */
+    x->limit = WR_NEW_ARRAY(struct wr_sim_limit, x->study.limits.n_limit);
+    for (size_t i = 0; i < x->study.limits.n_limit; i++) x->limit[i] = x->study.limit[i];
+    for (size_t i = 0; i < s->files.n_spill; i++) {
+        const struct wr_spill_row *spill = &s->files.spill[i];
+        if (spill->to != e || task_of(&x->plan, spill->task)) continue;
+        const struct wr_plan *from = &s->excursion[home_of(s, spill->task, spill->from)].study.plan;
+        struct wr_plan_task row;
+        enum wr_status status = as_row_of(&row, &x->plan, task_of(from, spill->task), from, spill, err);
+        if (status) return status;
+        size_t at = spill->before[0] ? wr_plan_find(&x->plan, spill->before) : way_back_in(&x->plan, row.lanes);
+        insert_row(s, x, &row, at);
+    }
+    return WR_OK;
+}
+
+/* Times of task k of d are those of task `at` of another campaign: draw by draw, in order. */
+static void borrow_times(struct wr_durations *d, size_t k, const struct wr_durations *from, size_t at)
+{
+    d->source[k] = from->source[at];
+    for (size_t j = 0; j < d->n_draw; j++) {
+        size_t there = at * from->n_draw + j * from->n_draw / d->n_draw;
+        d->centre_log[k * d->n_draw + j] = from->centre_log[there];
+        d->spread_log[k * d->n_draw + j] = from->spread_log[there];
+    }
+}
+
+static enum wr_status prepare(struct wr_series_study *s, size_t e, struct wr_error *err)
+{
+    struct wr_series_excursion *x = &s->excursion[e];
+    const struct wr_plan *own = &x->study.plan;
+    enum wr_status status = extend_plan(s, e, err);
+
+    if (!status) status = wr_network_build(&x->net, &x->plan, err);
+    if (!status)
+        status = wr_durations_for_plan(&x->durations, &x->plan, &x->study.durations, own, &x->study.fit_options, err);
+    for (size_t k = 0; k < x->plan.n_task && !status; k++) {
+        const char *id = x->plan.task[k].id;
+        if (task_of(own, id)) continue;
+        const struct wr_series_excursion *home = &s->excursion[home_of(s, id, e - 1)];
+        borrow_times(&x->durations, k, &home->study.durations, wr_plan_find(&home->study.plan, id));
+    }
+    return status;
+}
+
+static void resolve_spills(struct wr_series_study *s)
+{
+    s->spill = WR_NEW_ARRAY(struct wr_spill, s->files.n_spill);
+    for (size_t i = 0; i < s->files.n_spill; i++) {
+        const struct wr_spill_row *row = &s->files.spill[i];
+        s->spill[s->n_spill++] = (struct wr_spill){
+            .from_leg = row->from, .from_task = wr_plan_find(&s->excursion[row->from].plan, row->task),
+            .to_leg = row->to, .to_task = wr_plan_find(&s->excursion[row->to].plan, row->task), .setup_min = row->setup_min};
+    }
+}
+
+/* ---- simulating ---- */
+
+/* The first excursion meets the days of the single commands, the others days of their own. */
+static uint64_t seed_of(uint64_t seed, size_t e)
+{
+    return seed ^ (uint64_t)e * UINT64_C(0xd1342543de82ef95);
+}
+
+static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_options *options, struct wr_error *err)
+{
+    size_t n = s->n_excursion, n_draw = s->excursion[0].durations.n_draw;
+    struct wr_scenarios *days = WR_NEW_ARRAY(struct wr_scenarios, n);
+    struct wr_series_leg *leg = WR_NEW_ARRAY(struct wr_series_leg, n);
+
+    s->n_trial = options->n_trial ? options->n_trial : TRIALS;
+    s->has_interval = n_draw > 1;
+    for (size_t e = 0; e < n; e++) {
+        struct wr_series_excursion *x = &s->excursion[e];
+        s->has_interval = s->has_interval && x->durations.n_draw == n_draw;
+        wr_scenarios_make(&days[e], &x->durations, s->n_trial, seed_of(options->seed, e), options->n_thread);
+        leg[e] = (struct wr_series_leg){&x->net, &days[e], x->limit, x->study.limits.n_limit};
+    }
+    const struct wr_series_options how = {.n_draw = s->has_interval ? n_draw : 0, .n_thread = options->n_thread};
+    enum wr_status status = wr_series_run(&s->result, leg, n, s->spill, s->n_spill, &how, err);
+    if (!status) status = wr_series_try(&s->changes, leg, n, s->spill, s->n_spill, &how, err);
+    for (size_t e = 0; e < n; e++) wr_scenarios_release(&days[e]);
+    wr_free(days);
+    wr_free(leg);
+    return status;
+}
+
+enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_study_options *options, struct wr_error *err)
+{
+    enum wr_status status = read_files(s, options->folder, err);
+
+    if (!status) status = open_excursions(s, options, err);
+    if (!status && !s->files.has_spill) spills_by_name(s);
+    for (size_t i = 0; i < s->files.n_spill && !status; i++) status = check_spill(s, &s->files.spill[i], err);
+    for (size_t e = 0; e < s->n_excursion && !status; e++) status = prepare(s, e, err);
+    if (status) return status;
+    resolve_spills(s);
+    return simulate(s, options, err);
+}
+
+void wr_series_study_release(struct wr_series_study *s)
+{
+    for (size_t e = 0; e < s->n_excursion; e++) {
+        struct wr_series_excursion *x = &s->excursion[e];
+        wr_durations_release(&x->durations);
+        wr_network_release(&x->net);
+        wr_free(x->plan.task);
+        wr_free(x->limit);
+        wr_study_release(&x->study);
+    }
+    wr_free(s->excursion);
+    wr_free(s->spill);
+    wr_series_release(&s->result);
+    wr_series_changes_release(&s->changes);
+    wr_findings_release(&s->findings);
+    wr_series_files_release(&s->files);
+    wr_arena_release(&s->text);
+    *s = (struct wr_series_study){0};
+}
