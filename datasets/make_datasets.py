@@ -328,6 +328,40 @@ def petrel_8_sketch(folder):
                                  ["line dead", "all", "JOIN", "TEST", 75, .9]])
 
 
+# ---- Petrel 9 sketch, and Petrel 7 to 9 in a row ------------------------------------------------------------------
+
+SKETCH_9 = [  # task, title, crew, after, low, likely, high, drop_after
+    ("OUT", "Leave the lock with the lamp test box", "EV1+EV2", "", 13, 19, 33, ""),
+    ("BOOM", "Climb to the end of the boom", "EV1", "", 11, 16, 29, ""),
+    ("BOX", "Carry the test box to the boom foot", "EV2", "", 9, 13, 25, ""),
+    ("JOINT-OFF", "Take the stiff boom joint off its pins", "EV1", "", 22, 33, 66, ""),
+    ("LEADS", "Lead the test wires to the joint", "EV2", "", 15, 22, 44, ""),
+    ("JOINT-ON", "Seat the fresh boom joint, one holds and one drives the pins", "EV1+EV2", "", 26, 38, 74, ""),
+    ("SWING", "Swing the boom through its range", "EV1", "", 14, 20, 40, ""),
+    ("READ", "Read the test box at six stations", "EV2", "", 24, 34, 60, ""),
+    ("BRUSH", "Brush the grit off the joint cover", "EV1", "SWING", 8, 12, 24, ""),
+    ("STOW", "Stow the old joint", "EV2", "", 10, 15, 30, ""),
+    ("IN", "Count the tools, go back in and shut the hatch", "EV1+EV2", "", 26, 34, 55, ""),
+]
+
+
+def petrel_9_sketch(folder):
+    write(folder, "plan.csv", [["task", "title", "crew", "after", "low", "likely", "high", "drop_after"]] +
+          [list(r) for r in SKETCH_9])
+    write(folder, "limits.csv", [["limit", "crew", "from", "to", "minutes", "confidence"],
+                                 ["excursion", "all", "", "", 300, .9]])
+
+
+def petrel_series(folder):
+    write(folder, "series.csv", [["excursion", "campaign", "date"], ["Petrel 7", "../petrel-7", "2031-04-18"],
+                                 ["Petrel 8", "../petrel-8-sketch", "2031-05-09"],
+                                 ["Petrel 9", "../petrel-9-sketch", "2031-06-06"]])
+    write(folder, "spill.csv", [["task", "from", "to", "setup", "before", "drop_after"],
+                                ["STAGE-CLAMPS", "Petrel 7", "Petrel 8", 4, "REEL", ""],
+                                ["STAGE-REEL", "Petrel 7", "Petrel 8", 4, "REEL", ""],
+                                ["LAMP", "Petrel 8", "Petrel 9", 9, "", "3:50"]])
+
+
 # ---- Reference 40: a network for measuring the engine -----------------------------------------------------------
 
 def reference_40(folder):
@@ -358,6 +392,7 @@ def reference_40(folder):
 def main():
     root = sys.argv[1] if len(sys.argv) > 1 else os.path.dirname(os.path.abspath(__file__))
     for name, make in (("petrel-7", petrel_7), ("petrel-shed", petrel_shed), ("petrel-8-sketch", petrel_8_sketch),
+                       ("petrel-9-sketch", petrel_9_sketch), ("petrel-series", petrel_series),
                        ("reference-40", reference_40)):
         make(os.path.join(root, name))
 
