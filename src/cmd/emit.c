@@ -124,18 +124,24 @@ static void say_options(const struct wr_settings *s, struct wr_str *out)
 enum wr_status wr_context_make(struct wr_context *c, const struct wr_command *command, const struct wr_study *study,
                                const struct wr_settings *settings, struct wr_error *err)
 {
+    return wr_context_make_from(c, command, study, study->file, study->n_file, settings, err);
+}
+
+enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_command *command,
+                                    const struct wr_study *study, struct wr_input *const *file, size_t n,
+                                    const struct wr_settings *settings, struct wr_error *err)
+{
     (void)err; /* nothing fails here at present */
     *c = (struct wr_context){0};
-    c->input = WR_NEW_ARRAY(struct wr_present_input, study->n_file);
-    for (size_t i = 0; i < study->n_file; i++)
-        c->input[i] =
-            (struct wr_present_input){.name = study->file[i]->name, .sha256_hex = study->file[i]->text.sha256};
+    c->input = WR_NEW_ARRAY(struct wr_present_input, n);
+    for (size_t i = 0; i < n; i++)
+        c->input[i] = (struct wr_present_input){.name = file[i]->name, .sha256_hex = file[i]->text.sha256};
     say_options(settings, &c->options);
     c->present = (struct wr_present_context){.version = WR_VERSION,
                                              .command = command->name,
                                              .options = wr_str_text(&c->options),
                                              .input = c->input,
-                                             .n_input = study->n_file};
+                                             .n_input = n};
     wr_context_of_study(&c->present, study);
     return WR_OK;
 }

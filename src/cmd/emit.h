@@ -32,6 +32,10 @@ struct wr_context {
 WR_MUST_CHECK enum wr_status wr_context_make(struct wr_context *c, const struct wr_command *command,
                                              const struct wr_study *study, const struct wr_settings *settings,
                                              struct wr_error *err);
+/* The same where other files than the study's own were read. */
+WR_MUST_CHECK enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_command *command,
+                                                  const struct wr_study *study, struct wr_input *const *file, size_t n_file,
+                                                  const struct wr_settings *settings, struct wr_error *err);
 void wr_context_done(struct wr_context *c);
 
 /* The same for an answer that holds a probability, a pad or a cut-off: findings and the caution go to standard error. */

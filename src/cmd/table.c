@@ -34,6 +34,8 @@ const struct wr_command wr_commands[WR_N_COMMAND] = {
                        .summary = "the timeline changed, on the same simulated days"},
     [WR_CMD_RUNS_NEEDED] = {.name = "runs-needed", .group = WR_GROUP_ALTERNATIVES, RESULT(RUNS_NEEDED), .in_report = BIT(RUNS_NEEDED),
                             .busy = "rehearsing ahead", .summary = "what further rehearsals would add to what is known"},
+    [WR_CMD_SERIES] = {.name = "series", .group = WR_GROUP_ALTERNATIVES, .run = wr_cmd_series, .busy = "simulating",
+                       .summary = "several excursions, and what is carried on from one to the next"},
     [WR_CMD_CHART] = {.name = "chart", .names = "NAME", .group = WR_GROUP_SHOW, .run = wr_cmd_chart,
                       .help = wr_help_charts, .busy = "simulating",
                       .summary = "one chart"},

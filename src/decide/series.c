@@ -100,7 +100,8 @@ static void walk_leg(const struct wr_network *from, struct room *r)
 }
 
 /* What of this leg goes on, and whether something is lost for good. */
-static bool carry_on(const struct walking *w, const struct course *c, size_t leg, const unsigned char *asked, struct room *r)
+static bool carry_on(const struct walking *w, const struct course *c, size_t leg, const unsigned char *asked,
+                     struct room *r)
 {
     bool lost = false;
 
@@ -135,8 +136,8 @@ static void note_leg(const struct walking *w, struct seen *seen, size_t leg, siz
         if (w->spill[s].from_leg == leg) seen->carried[s * w->n_trial + trial] = r->open[s];
 }
 
-static void walk_course(const struct walking *w, const struct course *c, struct seen *seen, size_t trial, struct room *r,
-                        const double *taken_min, unsigned char *asked)
+static void walk_course(const struct walking *w, const struct course *c, struct seen *seen, size_t trial,
+                        struct room *r, const double *taken_min, unsigned char *asked)
 {
     memset(r->open, 0, w->n_spill);
     for (size_t leg = 0; leg < w->n_leg; leg++) {
@@ -199,8 +200,8 @@ static void walk_piece(void *arg, size_t piece)
     wr_free(flags);
 }
 
-static enum wr_status check_input(const struct wr_series_leg *leg, size_t n_leg, const struct wr_spill *spill, size_t n_spill,
-                                  struct wr_error *err)
+static enum wr_status check_input(const struct wr_series_leg *leg, size_t n_leg, const struct wr_spill *spill,
+                                  size_t n_spill, struct wr_error *err)
 {
     for (size_t e = 0; e < n_leg; e++)
         if (leg[e].days->n_trial != leg[0].days->n_trial)
@@ -306,7 +307,8 @@ static void fill_leg(struct wr_series *s, const struct walking *w, size_t e, siz
     leg->over = WR_NEW_ARRAY(struct wr_series_over, w->leg[e].n_limit);
     for (size_t i = 0; i < w->leg[e].n_limit; i++) {
         struct wr_series_over *over = &leg->over[i];
-        const unsigned char *a = with->over + (w->first_limit[e] + i) * n, *b = without->over + (w->first_limit[e] + i) * n;
+        const unsigned char *a = with->over + (w->first_limit[e] + i) * n,
+                            *b = without->over + (w->first_limit[e] + i) * n;
         over->with = share(a, n);
         over->without = share(b, n);
         interval(a, NULL, n, n_draw, &over->with_lo, &over->with_hi);
@@ -350,7 +352,8 @@ enum wr_status wr_series_run(struct wr_series *s, const struct wr_series_leg *le
                              struct wr_error *err)
 {
     static const struct course courses[] = {{.as_it_is = true}, {.nothing_carried = true}};
-    struct walking w = {.leg = leg, .n_leg = n_leg, .spill = spill, .n_spill = n_spill, .course = courses, .n_course = 2};
+    struct walking w = {
+        .leg = leg, .n_leg = n_leg, .spill = spill, .n_spill = n_spill, .course = courses, .n_course = 2};
     enum wr_status status = check_input(leg, n_leg, spill, n_spill, err);
 
     if (status != WR_OK) return status;
@@ -388,7 +391,8 @@ static size_t list_changes(const struct walking *w, struct course *course)
     for (size_t s = 0; s < w->n_spill; s++) {
         const struct wr_spill *p = &w->spill[s];
         if (isinf(w->leg[p->from_leg].net->drop_after_min[p->from_task])) continue;
-        for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) course[n++] = (struct course){.kind = kinds[i], .spill = s};
+        for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
+            course[n++] = (struct course){.kind = kinds[i], .spill = s};
     }
     return n;
 }

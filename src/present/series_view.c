@@ -39,8 +39,8 @@ void wr_series_sentence(const struct wr_series_view *v, struct wr_str *out)
         wr_str_add(out, "No work is carried on from one excursion to another: spill.csv says what may be.");
         return;
     }
-    wr_str_addf(out, "In %s of 100 all work that may be carried on is done by %s", wr_of_100(s->leg[s->n_leg - 1].done_by, a),
-                v->leg[s->n_leg - 1].excursion);
+    wr_str_addf(out, "In %s of 100 all work that may be carried on is done by %s",
+                wr_of_100(s->leg[s->n_leg - 1].done_by, a), v->leg[s->n_leg - 1].excursion);
     wr_str_add(out, s->left_over > 0 ? "; else a further excursion has to do the rest." : ".");
 }
 
@@ -80,11 +80,11 @@ void wr_grid_of_series(const struct wr_series_view *v, struct wr_grid *grid)
         {"probability_over", "go over\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_lo", "90 %:\nfrom", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_hi", "to", WR_UNIT_OF_100, WR_EVERYBODY, 0},
-        {"over_without", "nothing\ncarried", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_without", "without\nthat", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_added", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
-        {"carried_on_to_it", "carried\non to it", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"carried_on_to_it", "gets\nmore", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"carried_mean_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
-        {"all_done_by", "nothing\nopen", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"all_done_by", "all\ndone", WR_UNIT_OF_100, WR_EVERYBODY, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
@@ -146,7 +146,10 @@ static void add_changes(struct wr_str *out, const struct wr_series_view *v)
         wr_str_clear(&text);
         wr_str_addf(&text, "%zu. ", ++n_better);
         add_change_words(&text, v, c);
-        wr_str_addf(&text, ": %s of 100 series go over, fewer by %s", wr_of_100(c->any_over, a), wr_change(100 * c->gain.mean, b));
+        wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+        wr_str_clear(&text);
+        wr_str_addf(&text, "%s of 100 series go over, fewer by %s", wr_of_100(c->any_over, a),
+                    wr_change(100 * c->gain.mean, b));
         if (v->has_interval)
             wr_str_addf(&text, " (%s to %s)", wr_change(100 * c->gain.lo, lo), wr_change(100 * c->gain.hi, hi));
         wr_str_addf(&text, "; %s of 100 leave work undone.", wr_of_100_cell(c->left_over, a));
@@ -154,7 +157,9 @@ static void add_changes(struct wr_str *out, const struct wr_series_view *v)
     }
     wr_str_clear(&text);
     if (n_better == 0)
-        wr_str_add(&text, "Nothing that may be decided beforehand about this work lowers the risk by more than these data show.");
+        wr_str_add(
+            &text,
+            "Nothing that may be decided beforehand about this work lowers the risk by more than these data show.");
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_release(&text);
 }
@@ -165,8 +170,8 @@ static void say(struct wr_str *out, struct wr_str *text)
     wr_str_clear(text);
 }
 
-static void series_table(const struct wr_present_context *ctx, const struct wr_series_view *v, const struct wr_grid *legs,
-                         struct wr_str *out)
+static void series_table(const struct wr_present_context *ctx, const struct wr_series_view *v,
+                         const struct wr_grid *legs, struct wr_str *out)
 {
     struct wr_str text = {0};
     struct wr_grid tasks;
@@ -178,7 +183,9 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
     say(out, &text);
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(legs, WR_TERMINAL_COLUMNS, out);
-    wr_str_add(&text, "Nothing carried: the same days without the work that is carried on to it. Nothing open: after it no work waits.");
+    wr_str_add(&text, "Gets more: of 100, work that an earlier excursion dropped is done here. Without that: the same "
+                      "days without such work. "
+                      "All done: of 100, no work waits after it.");
     wr_str_add_char(out, '\n');
     say(out, &text);
     if (v->series->n_spill) {
@@ -254,7 +261,8 @@ static enum wr_status series_json(const struct wr_present_context *ctx, const st
     wr_json_number(&j, j.root, "left_over", s->left_over);
     wr_json_number(&j, j.root, "expected_excursions", s->expected_excursions);
     json_t *rows = wr_json_grid(&j, j.root, "excursions", legs);
-    for (size_t e = 0; e < s->n_leg; e++) leg_json(&j, json_array_get(rows, e), &v->leg[e], &s->leg[e], v->has_interval);
+    for (size_t e = 0; e < s->n_leg; e++)
+        leg_json(&j, json_array_get(rows, e), &v->leg[e], &s->leg[e], v->has_interval);
     grid_of_tasks(v, &tasks);
     wr_json_grid(&j, j.root, "carried_on", &tasks);
     wr_grid_release(&tasks);
@@ -262,8 +270,8 @@ static enum wr_status series_json(const struct wr_present_context *ctx, const st
     return wr_json_finish(&j, out, err);
 }
 
-enum wr_status wr_show_series(enum wr_format format, const struct wr_present_context *ctx, const struct wr_series_view *view,
-                              struct wr_str *out, struct wr_error *err)
+enum wr_status wr_show_series(enum wr_format format, const struct wr_present_context *ctx,
+                              const struct wr_series_view *view, struct wr_str *out, struct wr_error *err)
 {
     struct wr_grid legs;
 

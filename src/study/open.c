@@ -45,12 +45,12 @@ enum wr_status wr_study_read(struct wr_study *in, const char *path, const struct
     return WR_OK;
 }
 
-static char *folder_name(struct wr_study *in)
+char *wr_base_name(struct wr_arena *text, const char *folder)
 {
-    char *whole = realpath(in->options.folder, NULL);
+    char *whole = realpath(folder, NULL);
     const char *base = whole ? strrchr(whole, '/') : NULL;
     const char *name = base && base[1] ? base + 1 : "campaign";
-    char *copy = wr_arena_copy(&in->text, name, strlen(name));
+    char *copy = wr_arena_copy(text, name, strlen(name));
 
     free(whole);
     return copy;
@@ -170,7 +170,7 @@ enum wr_status wr_study_open(struct wr_study *in, const struct wr_study_options 
 {
     gsl_set_error_handler_off();
     in->options = *options;
-    in->name = folder_name(in);
+    in->name = wr_base_name(&in->text, in->options.folder);
     enum wr_status status = read_names(in, err);
     if (status) return status;
     status = read_plan(in, err);

@@ -2,7 +2,8 @@
 
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
+#include <sys/stat.h>
+#include "study_parts.h"
 
 enum { TRIALS = 65536 };
 
@@ -26,16 +27,37 @@ static const char *join(struct wr_series_study *s, const char *folder, const cha
     return copy;
 }
 
+static enum wr_status read_file(struct wr_series_study *s, const char *path, const struct wr_input **file,
+                                struct wr_error *err)
+{
+    struct wr_input *input = &s->file[s->n_file];
+    enum wr_status status = wr_text_read(&input->text, path, err);
+
+    if (status) return status;
+    input->name = path;
+    s->n_file++;
+    *file = input;
+    return WR_OK;
+}
+
 static enum wr_status read_files(struct wr_series_study *s, const char *folder, struct wr_error *err)
 {
     const char *spill = join(s, folder, "spill.csv");
-    enum wr_status status = wr_series_read(&s->files, join(s, folder, "series.csv"), &s->findings, err);
+    const struct wr_input *file;
+    struct stat there; /* a link to nowhere is there, and fails when it is opened */
 
-    if (!status && access(spill, F_OK) == 0) status = wr_spill_read(&s->files, spill, &s->findings, err);
+    s->name = wr_base_name(&s->text, folder);
+    enum wr_status status = read_file(s, join(s, folder, "series.csv"), &file, err);
+    if (!status)
+        status = wr_series_read_bytes(&s->files, file->name, file->text.bytes, file->text.n, &s->findings, err);
+    if (status || lstat(spill, &there) != 0) return status;
+    status = read_file(s, spill, &file, err);
+    if (!status) status = wr_spill_read_bytes(&s->files, spill, file->text.bytes, file->text.n, &s->findings, err);
     return status;
 }
 
-static enum wr_status open_excursions(struct wr_series_study *s, const struct wr_study_options *options, struct wr_error *err)
+static enum wr_status open_excursions(struct wr_series_study *s, const struct wr_study_options *options,
+                                      struct wr_error *err)
 {
     enum wr_status status = WR_OK;
 
@@ -83,8 +105,8 @@ static enum wr_status check_spill(struct wr_series_study *s, const struct wr_spi
     size_t home = home_of(s, row->task, row->from);
 
     if (home == SIZE_MAX)
-        return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: excursion '%s' has no task '%s'", row->line, names[row->from].excursion,
-                       row->task);
+        return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: excursion '%s' has no task '%s'", row->line,
+                       names[row->from].excursion, row->task);
     if (row->before[0] && !task_of(&s->excursion[row->to].study.plan, row->before))
         return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: excursion '%s' has no task '%s' to do it before", row->line,
                        names[row->to].excursion, row->before);
@@ -114,7 +136,8 @@ static enum wr_status as_row_of(struct wr_plan_task *row, const struct wr_plan *
     for (size_t i = 0; i < task->n_lane; i++) {
         size_t lane = wr_plan_find_lane(plan, from->lane[task->lane_order[i]]);
         if (lane == SIZE_MAX)
-            return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: '%s' is work of lane '%s', which the plan it goes to does not have",
+            return wr_fail(err, WR_E_INPUT,
+                           "spill.csv:%zu: '%s' is work of lane '%s', which the plan it goes to does not have",
                            spill->line, task->id, from->lane[task->lane_order[i]]);
         row->lane_order[i] = (uint8_t)lane;
         row->lanes |= UINT32_C(1) << lane;
@@ -128,7 +151,8 @@ static enum wr_status as_row_of(struct wr_plan_task *row, const struct wr_plan *
     return WR_OK;
 }
 
-static void insert_row(struct wr_series_study *s, struct wr_series_excursion *x, const struct wr_plan_task *row, size_t at)
+static void insert_row(struct wr_series_study *s, struct wr_series_excursion *x, const struct wr_plan_task *row,
+                       size_t at)
 {
     struct wr_plan *plan = &x->plan;
 
@@ -207,9 +231,11 @@ static void resolve_spills(struct wr_series_study *s)
     s->spill = WR_NEW_ARRAY(struct wr_spill, s->files.n_spill);
     for (size_t i = 0; i < s->files.n_spill; i++) {
         const struct wr_spill_row *row = &s->files.spill[i];
-        s->spill[s->n_spill++] = (struct wr_spill){
-            .from_leg = row->from, .from_task = wr_plan_find(&s->excursion[row->from].plan, row->task),
-            .to_leg = row->to, .to_task = wr_plan_find(&s->excursion[row->to].plan, row->task), .setup_min = row->setup_min};
+        s->spill[s->n_spill++] = (struct wr_spill){.from_leg = row->from,
+                                                   .from_task = wr_plan_find(&s->excursion[row->from].plan, row->task),
+                                                   .to_leg = row->to,
+                                                   .to_task = wr_plan_find(&s->excursion[row->to].plan, row->task),
+                                                   .setup_min = row->setup_min};
     }
 }
 
@@ -244,7 +270,8 @@ static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_
     return status;
 }
 
-enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_study_options *options, struct wr_error *err)
+enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_study_options *options,
+                                   struct wr_error *err)
 {
     enum wr_status status = read_files(s, options->folder, err);
 
@@ -271,6 +298,7 @@ void wr_series_study_release(struct wr_series_study *s)
     wr_free(s->spill);
     wr_series_release(&s->result);
     wr_series_changes_release(&s->changes);
+    for (size_t i = 0; i < s->n_file; i++) wr_text_release(&s->file[i].text);
     wr_findings_release(&s->findings);
     wr_series_files_release(&s->files);
     wr_arena_release(&s->text);

@@ -4,6 +4,9 @@
 
 #include "wetrun/study/study.h"
 
+/* The last part of the folder's real path; "campaign" where it has none. */
+char *wr_base_name(struct wr_arena *text, const char *folder);
+
 typedef enum wr_status wr_study_fn(struct wr_study *study, struct wr_error *err);
 
 /* A file of the folder, or the one that was named; NULL if neither exists. */

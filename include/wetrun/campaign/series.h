@@ -1,5 +1,5 @@
-/* A series of excursions: which campaign stands for each (series.csv), and what is carried on to a later one where it was
- * not done (spill.csv). */
+/* A series of excursions: which campaign stands for each (series.csv), and what is carried on to a later one where it
+ * was not done (spill.csv). */
 #ifndef WETRUN_CAMPAIGN_SERIES_H
 #define WETRUN_CAMPAIGN_SERIES_H
 
@@ -25,7 +25,7 @@ struct wr_spill_row {
     const char *task;
     size_t from, to;            /* excursions, from < to */
     double setup_min;           /* what it takes to begin anew there; 0 if empty */
-    const char *before;         /* the task of `to` it is done before, where that plan has no row of its own for it; "" */
+    const char *before; /* the task of `to` it is done before, where that plan has no row of its own for it; "" */
     struct wr_maybe drop_after_min; /* its drop rule there, where that plan has no row of its own for it */
     size_t line;
 };
@@ -37,17 +37,17 @@ struct wr_series_files { /* start as {0} */
     struct wr_arena text;
 };
 
-/* Errors (an excursion twice or without a folder, more than WR_MOST_EXCURSIONS) become findings; WR_E_INPUT if there was
- * any, with the first in *err. */
+/* Errors (an excursion twice or without a folder, more than WR_MOST_EXCURSIONS) become findings; WR_E_INPUT if there
+ * was any, with the first in *err. */
 WR_MUST_CHECK enum wr_status wr_series_read(struct wr_series_files *s, const char *path, struct wr_findings *findings,
                                             struct wr_error *err);
 /* After series.csv: from and to are names of its excursions, from before to; a task goes on once from an excursion. */
 WR_MUST_CHECK enum wr_status wr_spill_read(struct wr_series_files *s, const char *path, struct wr_findings *findings,
                                            struct wr_error *err);
 /* Both from memory. */
-WR_MUST_CHECK enum wr_status wr_series_read_bytes(struct wr_series_files *s, const char *name, const char *bytes, size_t n,
-                                                  struct wr_findings *findings, struct wr_error *err);
-WR_MUST_CHECK enum wr_status wr_spill_read_bytes(struct wr_series_files *s, const char *name, const char *bytes, size_t n,
-                                                 struct wr_findings *findings, struct wr_error *err);
+WR_MUST_CHECK enum wr_status wr_series_read_bytes(struct wr_series_files *s, const char *name, const char *bytes,
+                                                  size_t n, struct wr_findings *findings, struct wr_error *err);
+WR_MUST_CHECK enum wr_status wr_spill_read_bytes(struct wr_series_files *s, const char *name, const char *bytes,
+                                                 size_t n, struct wr_findings *findings, struct wr_error *err);
 void wr_series_files_release(struct wr_series_files *s);
 #endif

@@ -1,12 +1,12 @@
 /* A series of excursions: what is not done in one has to be done in a later one, whose limits and drop rules then bite.
- *
- * Definition. The excursions of one simulated series are walked in order. A task that a spill names and that was dropped in
- * its excursion (its drop_after had passed), or that was not done there because it had to wait further on, is done in the
- * excursion it goes to, with its set-up time added; where it has been done already, its row there takes no time. Days are
- * independent given the parameters; each excursion has its own run effect and its own luck. What no spill takes on stays
- * undone and counts as left over.
+ * Definition. The excursions of one simulated series are walked in order. A task that a spill names and that was
+ * dropped in its excursion (its drop_after had passed), or that was not done there because it had to wait further on,
+ * is done in the excursion it goes to, with its set-up time added; where it has been done already, its row there takes
+ * no time. Days are independent given the parameters; each excursion has its own run effect and its own luck. What no
+ * spill takes on stays undone and counts as left over.
  *
  *   with       the excursion as it comes out of the series
+ *
  *   without    the same day with nothing carried on to it: all spilled work done before
  *
  * Both on the same days, so that their difference is what the spill costs. An interval is the 5 and 95 % points over
@@ -54,7 +54,7 @@ struct wr_series { /* start as {0} */
     struct wr_series_task *task;         /* [n_spill] */
     double any_over, any_over_lo, any_over_hi; /* some excursion goes over its first limit */
     double left_over;                    /* share of trials in which something is undone after the last */
-    double expected_excursions;          /* mean number of excursions until nothing is undone: n_leg + 1 where that takes more */
+    double expected_excursions; /* mean number of excursions until nothing is undone: n_leg + 1 where that takes more */
 };
 
 /* WR_E_USAGE: a spill that does not go forward, or legs with different numbers of trials. */
@@ -77,10 +77,14 @@ struct wr_series_change {
     double *leg_over;           /* [n_leg] first limit */
     double left_over;
 };
-struct wr_series_changes { struct wr_series_change *change; size_t n_change; double *leg_over; }; /* start as {0}; best first */
+struct wr_series_changes {
+    struct wr_series_change *change;
+    size_t n_change;
+    double *leg_over;
+}; /* start as {0}; best first */
 /* Every change of every spill whose task has a drop rule in from_leg, on the same days as wr_series_run. */
-WR_MUST_CHECK enum wr_status wr_series_try(struct wr_series_changes *changes, const struct wr_series_leg *leg, size_t n_leg,
-                                           const struct wr_spill *spill, size_t n_spill,
+WR_MUST_CHECK enum wr_status wr_series_try(struct wr_series_changes *changes, const struct wr_series_leg *leg,
+                                           size_t n_leg, const struct wr_spill *spill, size_t n_spill,
                                            const struct wr_series_options *options, struct wr_error *err);
 void wr_series_changes_release(struct wr_series_changes *changes);
 #endif

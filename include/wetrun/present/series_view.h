@@ -22,9 +22,11 @@ struct wr_series_view { /* borrowed */
     bool has_interval;
 };
 
-/* Table: the answer, the excursions, the work that may be carried on, what may be decided beforehand. CSV: the excursions. */
+/* Table: the answer, the excursions, the work that may be carried on, what may be decided beforehand. CSV: the
+ * excursions. */
 WR_MUST_CHECK enum wr_status wr_show_series(enum wr_format format, const struct wr_present_context *ctx,
-                                            const struct wr_series_view *view, struct wr_str *out, struct wr_error *err);
+                                            const struct wr_series_view *view, struct wr_str *out,
+                                            struct wr_error *err);
 void wr_series_sentence(const struct wr_series_view *view, struct wr_str *out);
 void wr_grid_of_series(const struct wr_series_view *view, struct wr_grid *grid);
 #endif

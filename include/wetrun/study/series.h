@@ -1,11 +1,10 @@
-/* A series of campaigns as one thing: every excursion a study, the work that may be carried on from one to another added to
- * the plan of the one it goes to, and what comes out (decide/series.h).
- *
- * Work goes on as spill.csv says. Without that file every task with drop_after goes on to the next excursion whose plan has
- * a task of the same name. A plan that has no row for work that is carried on to it gets one: before the task that spill.csv
- * names, else before the last joint task of its lanes, the way back in. It takes the time that it takes in the excursion it
- * comes from, on the day and with the people of the one it goes to. What earlier campaigns teach is handed on: each
- * excursion is fitted with those before it as earlier campaigns. */
+/* A series of campaigns as one thing: every excursion a study, the work that may be carried on from one to another
+ * added to the plan of the one it goes to, and what comes out (decide/series.h).
+ * Work goes on as spill.csv says. Without that file every task with drop_after goes on to the next excursion whose plan
+ * has a task of the same name. A plan that has no row for work that is carried on to it gets one: before the task that
+ * spill.csv names, else before the last joint task of its lanes, the way back in. It takes the time that it takes in
+ * the excursion it comes from, on the day and with the people of the one it goes to. What earlier campaigns teach is
+ * handed on: each excursion is fitted with those before it as earlier campaigns. */
 #ifndef WETRUN_STUDY_SERIES_H
 #define WETRUN_STUDY_SERIES_H
 
@@ -28,14 +27,16 @@ struct wr_series_study { /* start as {0} */
     struct wr_series_excursion *excursion; size_t n_excursion;
     struct wr_spill *spill; size_t n_spill; /* task numbers are those of the excursions' plans */
     struct wr_arena text;
+    const char *name;                 /* base name of the folder */
+    struct wr_input file[2]; size_t n_file; /* series.csv, spill.csv: what was read */
     size_t n_trial;
     bool has_interval;                /* every excursion rests on as many posterior draws */
     struct wr_series result;
     struct wr_series_changes changes;
 };
 
-/* options: folder is that of series.csv; of the rest what holds for every excursion (seed, trials, threads, model, target …).
- * limit_min, if given, is the excursion limit of each. Findings of the campaigns are in their studies. */
+/* options: folder is that of series.csv; of the rest what holds for every excursion (seed, trials, threads, model,
+ * target …). limit_min, if given, is the excursion limit of each. Findings of the campaigns are in their studies. */
 WR_MUST_CHECK enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_study_options *options,
                                                  struct wr_error *err);
 void wr_series_study_release(struct wr_series_study *s);

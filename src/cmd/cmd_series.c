@@ -1,0 +1,86 @@
+/* series: a folder of campaigns in order, and the work that goes on from one to a later one. */
+#include "emit.h"
+#include "progress.h"
+#include "study_options.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/present/series_view.h"
+#include "wetrun/study/series.h"
+
+/* What the view names of every excursion; limit_name of all of them one behind the other. */
+static struct wr_series_leg_names *name_legs(const struct wr_series_study *s, const char ***limit_name)
+{
+    struct wr_series_leg_names *leg = WR_NEW_ARRAY(struct wr_series_leg_names, s->n_excursion);
+    size_t n = 0;
+
+    for (size_t e = 0; e < s->n_excursion; e++) n += s->excursion[e].study.limits.n_limit;
+    const char **name = *limit_name = WR_NEW_ARRAY(const char *, n);
+    for (size_t e = 0; e < s->n_excursion; e++) {
+        const struct wr_series_excursion *x = &s->excursion[e];
+        leg[e] = (struct wr_series_leg_names){
+            .excursion = s->files.row[e].excursion, .date = s->files.row[e].date, .plan = &x->plan, .limit_name = name,
+            .limit = x->limit, .n_limit = x->study.limits.n_limit, .n_run = x->study.timing.n_run};
+        for (size_t i = 0; i < leg[e].n_limit; i++) *name++ = x->study.limits.limit[i].name;
+    }
+    return leg;
+}
+
+/* Every file that was read, each campaign's after the series' own. */
+static struct wr_input **list_files(struct wr_series_study *s, size_t *n)
+{
+    size_t n_all = s->n_file;
+
+    for (size_t e = 0; e < s->n_excursion; e++) n_all += s->excursion[e].study.n_file;
+    struct wr_input **file = WR_NEW_ARRAY(struct wr_input *, n_all);
+    *n = 0;
+    for (size_t i = 0; i < s->n_file; i++) file[(*n)++] = &s->file[i];
+    for (size_t e = 0; e < s->n_excursion; e++)
+        for (size_t i = 0; i < s->excursion[e].study.n_file; i++) file[(*n)++] = s->excursion[e].study.file[i];
+    return file;
+}
+
+static enum wr_status show(const struct wr_command *command, const struct wr_settings *settings,
+                           struct wr_series_study *s, struct wr_error *err)
+{
+    struct wr_context context = {0};
+    struct wr_str text = {0};
+    const char **limit_name;
+    struct wr_series_leg_names *leg = name_legs(s, &limit_name);
+    size_t n_file;
+    struct wr_input **file = list_files(s, &n_file);
+    const struct wr_series_view view = {.series = &s->result, .changes = &s->changes, .leg = leg, .spill = s->spill,
+                                        .has_interval = s->has_interval};
+    enum wr_status status =
+        wr_context_make_from(&context, command, &s->excursion[0].study, file, n_file, settings, err);
+
+    if (!status) {
+        context.present.campaign = s->name;
+        context.present.n_trial = s->n_trial;
+        context.present.has_seed = true;
+        status = wr_show_series((enum wr_format)settings->format, &context.present, &view, &text, err);
+    }
+    for (size_t e = 1; e < s->n_excursion && !status; e++) wr_say_findings(&s->excursion[e].study, settings);
+    if (!status) status = wr_emit_with_caution(settings, &context, &s->excursion[0].study, &text, err);
+    wr_str_release(&text);
+    wr_context_done(&context);
+    wr_free(file);
+    wr_free(limit_name);
+    wr_free(leg);
+    return status;
+}
+
+enum wr_status wr_cmd_series(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
+                             struct wr_error *err)
+{
+    struct wr_series_study series = {0};
+    struct wr_study_options options;
+    struct wr_progress progress;
+
+    (void)verdict;
+    wr_progress_begin(&progress, command->busy, settings->quiet);
+    enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
+    if (!status) status = wr_series_study_run(&series, &options, err);
+    wr_progress_clear(&progress);
+    if (!status) status = show(command, settings, &series, err);
+    wr_series_study_release(&series);
+    return status;
+}
