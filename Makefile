@@ -9,9 +9,10 @@ B := build$(if $(VARIANT),/variant-$(VARIANT),)
 
 VERSION := 0.1.0
 PACKAGES := gsl libcsv jansson libmd
+WARN_SRC := -Wconversion -Wsign-conversion -Wundef -Wformat=2
 WARN := -Wall -Wextra -Werror -Wshadow -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith -Wvla -Wwrite-strings
 OPT ?= -O2
-CFLAGS_ALL := -std=c11 -D_GNU_SOURCE -g $(OPT) $(WARN) -Iinclude -ffp-contract=off -fno-math-errno \
+CFLAGS_ALL := -std=c11 -D_GNU_SOURCE -g $(OPT) $(WARN) -Iinclude -ffp-contract=off -fno-math-errno -fPIC \
   -DWR_VERSION='"$(VERSION)"' -MMD -MP -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-frame-pointer,) $(CFLAGS)
 LDFLAGS_ALL := -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE),) $(LDFLAGS)
 LIBS := -lgsl -lgslcblas -lcsv -ljansson -lmd -lm
@@ -23,7 +24,7 @@ TEST_OBJ := $(TEST_SRC:%.c=$(B)/%.o)
 SUPPORT_OBJ := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
 FUZZERS := $(patsubst tests/fuzz/%.c,build/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
 
-.PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers check-datasets check-codes check-lists plots calibrate
+.PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers check-sources check-datasets check-codes check-lists plots calibrate
 all: $(B)/wetrun
 
 include $(wildcard src/*/*.mk)
@@ -37,7 +38,7 @@ $(B)/libwetrun.a: $(LIB_OBJ)
 
 $(B)/src/%.o: src/%.c
 	@mkdir -p $(@D)
-	$(CC) $(CFLAGS_ALL) -include include/wetrun/base/banned.h -c -o $@ $<
+	$(CC) $(CFLAGS_ALL) $(WARN_SRC) -include include/wetrun/base/banned.h -c -o $@ $<
 
 $(B)/tests/%.o: tests/%.c
 	@mkdir -p $(@D)
@@ -80,7 +81,7 @@ cli: $(B)/wetrun
 
 include tests/calibrate/calibrate.mk
 
-install: $(B)/wetrun
+install: $(B)/wetrun install-library
 	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/bash-completion/completions
 	install -m 755 $(B)/wetrun $(DESTDIR)$(PREFIX)/bin/wetrun
 	$(B)/wetrun --manual > $(DESTDIR)$(PREFIX)/share/man/man1/wetrun.1
@@ -96,9 +97,10 @@ help:
 	@echo 'make bench          speed, side by side with what is installed; writes tests/bench/RESULTS.md'
 	@echo 'make calibrate      simulation-based calibration and the coverage study; writes tests/calibrate/REPORT.md'
 	@echo 'make plots          the example charts in plots/, from the demo data'
-	@echo 'make check-floors check-headers check-datasets check-codes check-lists   house rules'
+	@echo 'make check-floors check-headers check-sources check-datasets check-codes check-lists   house rules'
 	@echo 'make check-same-bytes   gcc and clang, one thread and two, give the same bytes'
-	@echo 'make install        PREFIX=/usr/local DESTDIR='
+	@echo 'make install        PREFIX=/usr/local DESTDIR=: the program and the library for others'
+	@echo 'make check-library  installs into a scratch tree, compiles the example there, compares its number'
 	@echo 'SANITIZE=address,undefined or CC=clang build beside the plain variant, in build/variant-…'
 
 # Fuzzers of the readers, always built by clang with its fuzzing library; they share FUZZ_SECONDS. What breaks one is
@@ -125,6 +127,12 @@ check-headers:
 	@for h in $$(find include -name '*.h' ! -name banned.h); do \
 	  printf '#include "%s"\ntypedef int wr_not_empty;\n' "$${h#include/}" | $(CC) -std=c11 -D_GNU_SOURCE -Wall -Wextra -Werror -Iinclude -fsyntax-only -x c - || { echo "$$h does not compile alone"; exit 1; }; done
 	@echo "headers: each compiles alone"
+
+# Each source file includes what it uses: it compiles without the header that the build includes in all.
+check-sources:
+	@for f in src/*.c src/*/*.c; do \
+	  $(CC) -std=c11 -D_GNU_SOURCE -DWR_VERSION='""' -Wall -Wextra -Werror -Wno-psabi -Iinclude -fsyntax-only $$f || { echo "$$f does not compile alone"; exit 1; }; done
+	@echo "sources: each compiles alone"
 
 # The bundled data sets are what their generator writes.
 check-datasets:

@@ -51,8 +51,7 @@ static const char *page_file(const char *name)
 {
     for (const struct embedded *f = page_files; f->name; f++)
         if (strcmp(f->name, name) == 0) return f->text;
-    WR_BUG_IF("a page file was not embedded");
-    return NULL;
+    wr_bug(__FILE__, __LINE__, "a page file was not embedded");
 }
 
 /* 'sha256-…' as a content security policy names an inline element: of the bytes between its tags. */

@@ -24,12 +24,13 @@ static enum wr_status simulate_days(struct wr_scenarios *days, const struct wr_s
     return WR_OK;
 }
 
-static enum wr_status find_run(size_t *run, const struct wr_study *s, const char *id, const char *unknown,
-                               struct wr_error *err)
+/* log.n_run: there is none of that name. */
+static size_t find_run(const struct wr_study *s, const char *id)
 {
-    for (*run = 0; *run < s->log.n_run; (*run)++)
-        if (strcmp(s->log.run[*run].id, id) == 0) return WR_OK;
-    return wr_fail(err, WR_E_USAGE, unknown, id);
+    size_t run = 0;
+
+    while (run < s->log.n_run && strcmp(s->log.run[run].id, id) != 0) run++;
+    return run;
 }
 
 /* ---- looking back ---- */
@@ -52,8 +53,8 @@ enum wr_status wr_study_comparison(struct wr_study *s, struct wr_error *err)
     if (by && split) return wr_fail(err, WR_E_USAGE, "--by and --split are two ways of making groups: leave one out");
     if (by) o.by = strcmp(by, "performer") == 0 ? WR_BY_PERFORMER : WR_BY_ATTRIBUTE;
     if (split) {
-        enum wr_status status = find_run(&o.split, s, split, "--split: there is no rehearsal '%s'", err);
-        if (status) return status;
+        o.split = find_run(s, split);
+        if (o.split == s->log.n_run) return wr_fail(err, WR_E_USAGE, "--split: there is no rehearsal '%s'", split);
         o.by = WR_BY_SPLIT;
     }
     return wr_compare(&s->comparison, &s->log, &s->timing, &o, err);
@@ -76,11 +77,11 @@ enum wr_status wr_study_debrief(struct wr_study *s, struct wr_error *err)
 {
     const struct wr_debrief_options options = {.sim = wr_study_sim_options(s)};
     const struct wr_basis basis = wr_study_basis(s);
-    size_t run;
-    enum wr_status status = find_run(&run, s, s->options.run ? s->options.run : "",
-                                     "there is no rehearsal '%s' in the log", err);
+    const char *id = s->options.run ? s->options.run : "";
+    size_t run = find_run(s, id);
 
-    return status ? status : wr_debrief_make(&s->debrief, run, &basis, &s->forecast, &options, err);
+    if (run == s->log.n_run) return wr_fail(err, WR_E_USAGE, "there is no rehearsal '%s' in the log", id);
+    return wr_debrief_make(&s->debrief, run, &basis, &s->forecast, &options, err);
 }
 
 /* ---- deciding ---- */
