@@ -243,6 +243,7 @@ static const char *state_words(enum wr_cell_state state)
     case WR_CELL_DONE: return "done";
     case WR_CELL_STOPPED: return "stopped";
     case WR_CELL_SKIPPED: return "skipped";
+    case WR_CELL_LOST: return "unknown";
     case WR_CELL_ABSENT: break;
     }
     return "absent";
@@ -261,7 +262,9 @@ enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan 
         {"gap_min", "gap", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
         {"start_min", "start", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"end_min", "end", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"hole_min", "unknown", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
     };
+    enum { LEAD_IN = 1 }; /* among the numbers */
     struct wr_grid grid;
 
     wr_grid_init(&grid, column, sizeof column / sizeof *column);
@@ -272,10 +275,10 @@ enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan 
             wr_grid_text(&grid, plan->task[k].id);
             wr_grid_text(&grid, state_words(cell->state));
             bool has_times = cell->state == WR_CELL_DONE || cell->state == WR_CELL_STOPPED;
-            const double value[] = {cell->active_min, cell->lead_in_min, cell->hold_min,
-                                    cell->gap_min,    cell->start_min,   cell->end_min};
+            const double value[] = {cell->active_min, cell->lead_in_min, cell->hold_min, cell->gap_min,
+                                    cell->start_min,  cell->end_min,     cell->hole_min};
             for (size_t i = 0; i < sizeof value / sizeof *value; i++)
-                wr_grid_maybe(&grid, has_times ? wr_known(value[i]) : WR_UNKNOWN);
+                wr_grid_maybe(&grid, has_times && !(i == LEAD_IN && cell->lead_in_unknown) ? wr_known(value[i]) : WR_UNKNOWN);
         }
     }
     enum wr_status status = wr_grid_check(&grid, err);

@@ -15,6 +15,7 @@ static const char *state_key(enum wr_cell_state state)
     case WR_CELL_DONE: return "done";
     case WR_CELL_STOPPED: return "stopped";
     case WR_CELL_SKIPPED: return "skipped";
+    case WR_CELL_LOST: return "unknown";
     case WR_CELL_ABSENT: break;
     }
     return "absent";
@@ -33,6 +34,7 @@ static void add_remark(const struct wr_debrief_task *t, struct wr_str *out)
 
     if (t->state == WR_CELL_SKIPPED) wr_str_add(out, "; skipped");
     if (t->state == WR_CELL_ABSENT) wr_str_add(out, "; not logged");
+    if (t->state == WR_CELL_LOST) wr_str_add(out, "; not known: a row of it is missing");
     if (t->state == WR_CELL_STOPPED) wr_str_add(out, "; stopped, at least this long");
     if (t->slow) wr_str_add(out, "; slow");
     if (t->fast) wr_str_add(out, "; fast");

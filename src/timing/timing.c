@@ -5,74 +5,18 @@
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
-#include "people.h"
+#include "cells.h"
+#include "holes.h"
+#include "kept.h"
+#include "lanes.h"
+#include "measure.h"
+#include "misplaced.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
 
-static const double same_moment_min = 0.5 / 60;    /* clocks are read to the second */
 static const double unlogged_share_noted = 0.10;
 
-struct place { /* of a row; line 0: none */
-    const char *file;
-    size_t line;
-};
-
-/* What is at hand while one run after the other is measured. */
-struct job {
-    struct wr_timing *timing;
-    const struct wr_run_log *log;
-    const struct wr_plan *plan;
-    const struct wr_network *net;
-    struct wr_findings *findings;
-    size_t *plan_task;                 /* [log tasks] plan index, SIZE_MAX: not in the plan */
-    struct wr_names people;
-    double *ready_min, *ended_min;     /* [n_task] of the run at hand: could have begun, has ended */
-    size_t *held_by;                   /* [n_task] predecessor that ended last, SIZE_MAX: none */
-    double *not_before_min;            /* [n_task] as far as the run at hand kept it */
-    double *never_dropped;             /* [n_task] INFINITY */
-    double *duration_min, *start_min, *end_min; /* [n_task] replay */
-    /* the run at hand */
-    size_t r;
-    const struct wr_log_run *log_run;
-    struct wr_timing_run *run;
-    struct place first_row;
-    struct place *cell_place;          /* [n_task] first row of each cell of the run */
-    bool has_clock;
-    struct lane_votes votes;
-};
-
-static struct wr_cell *cell_of(const struct job *j, size_t task)
-{
-    return &j->timing->cell[task * j->timing->n_run + j->r];
-}
-
-static bool took_time(const struct wr_cell *c)
-{
-    return c->state == WR_CELL_DONE || c->state == WR_CELL_STOPPED;
-}
-
-/* A difference of two clock readings, without the dust that taking it leaves. */
-static double span_min(double from_min, double to_min)
-{
-    double d = to_min - from_min;
-
-    return d > 1e-7 ? d : 0.0;
-}
-
-static struct place place_of(const struct job *j, const struct wr_log_step *step)
-{
-    return (struct place){j->log->file[step->file], step->line};
-}
-
-/* The run as a whole: its file, no line. */
-static struct place place_of_run(const struct job *j)
-{
-    return (struct place){j->first_row.file, 0};
-}
-
-WR_PRINTF(5, 6)
-static void find(const struct job *j, enum wr_severity severity, const char *code, struct place at,
-                 const char *fmt, ...)
+void timing_find(const struct job *j, enum wr_severity severity, const char *code, struct place at, const char *fmt, ...)
 {
     char text[900];
     va_list ap;
@@ -83,178 +27,67 @@ static void find(const struct job *j, enum wr_severity severity, const char *cod
     wr_findings_add(j->findings, severity, code, at.file, at.line, 0, "run '%s': %s", j->log_run->id, text);
 }
 
-/* ---- rows into cells ---- */
-
-/* People and crew of the rows of one cell against the plan. */
-static void read_people(struct job *j, const struct wr_log_step *step, size_t n, const struct wr_plan_task *task,
-                        struct wr_cell *cell)
-{
-    struct cell_people people;
-    uint32_t lanes, all_lanes = 0;
-    const struct wr_log_step *stranger = NULL;
-    enum performer_fit worst = PERFORMERS_FIT;
-    struct place worst_place = {0};
-
-    cell_people_clear(&people);
-    for (size_t i = 0; i < n; i++) {
-        uint8_t lane[WR_MAX_LANES];
-        size_t n_lane = wr_plan_crew_lanes(j->plan, step[i].crew, lane, &lanes);
-        if (step[i].crew[0] && (n_lane == 0 || (lanes & ~task->lanes)) && !stranger) stranger = &step[i];
-        all_lanes |= step[i].crew[0] ? lanes : task->lanes;
-        if (step[i].outcome == WR_SKIPPED || !step[i].performer[0]) continue;
-        enum performer_fit fit = cell_people_add(&people, &j->people, &j->timing->text, step[i].performer,
-                                                 n_lane ? lane : task->lane_order, n_lane ? n_lane : task->n_lane);
-        if (fit > worst) {
-            worst = fit;
-            worst_place = place_of(j, &step[i]);
-        }
-    }
-    if (!stranger && all_lanes != task->lanes) stranger = &step[0];
-    if (stranger)
-        find(j, WR_WARNING, "other-crew", place_of(j, stranger),
-             "task '%s' was logged for crew '%s', not for that of the plan", task->id, stranger->crew);
-    if (worst == PERFORMERS_TWICE)
-        find(j, WR_WARNING, "person-twice", worst_place, "task '%s' names the same performer twice", task->id);
-    if (worst == PERFORMERS_OTHER_COUNT)
-        find(j, WR_NOTE, "performer-count", worst_place, "task '%s' does not name one performer for each of its lanes",
-             task->id);
-    cell_people_settle(&people, task, cell);
-    lane_votes_add(&j->votes, &people, j->net->n_lane);
-}
-
-static enum wr_cell_state state_of(const struct wr_log_step *step, size_t n)
-{
-    size_t n_done = 0, n_skipped = 0;
-
-    for (size_t i = 0; i < n; i++) {
-        n_done += step[i].outcome == WR_DONE;
-        n_skipped += step[i].outcome == WR_SKIPPED;
-    }
-    return n_skipped == n ? WR_CELL_SKIPPED : n_done == n ? WR_CELL_DONE : WR_CELL_STOPPED;
-}
-
-/* Start, end, gap of a cell from its rows, which come in the order of their starts. */
-static void read_clock(struct job *j, const struct wr_log_step *step, size_t n, const struct wr_plan_task *task,
-                       struct wr_cell *cell)
-{
-    const struct wr_log_step *overlap = NULL;
-    bool begun = false;
-
-    for (size_t i = 0; i < n; i++) {
-        if (step[i].outcome == WR_SKIPPED) continue;
-        if (!begun || step[i].start_min < cell->start_min) cell->start_min = step[i].start_min;
-        if (begun && step[i].start_min < cell->end_min - same_moment_min) overlap = &step[i];
-        if (begun && step[i].start_min > cell->end_min) cell->gap_min += span_min(cell->end_min, step[i].start_min);
-        if (step[i].n_row > 1) { /* rows added up: what none of them covers lies between the first and the last */
-            double inside = step[i].end_min - step[i].start_min - step[i].active_min - step[i].hold_min;
-            if (inside > same_moment_min) cell->gap_min += inside;
-        }
-        if (!begun || step[i].end_min > cell->end_min) cell->end_min = step[i].end_min;
-        begun = true;
-    }
-    if (!overlap) return;
-    j->run->kept_to_plan = false;
-    find(j, WR_WARNING, "steps-overlap", place_of(j, overlap),
-         "task '%s': step '%s' began before an earlier step had ended; their times are still added up", task->id,
-         overlap->step);
-}
-
-static void fill_cell(struct job *j, const struct wr_log_step *step, size_t n, size_t task)
-{
-    struct wr_cell *cell = cell_of(j, task);
-
-    j->cell_place[task] = place_of(j, &step[0]);
-    cell->line = step[0].line;
-    cell->state = state_of(step, n);
-    if (!took_time(cell)) return;
-    for (size_t i = 0; i < n; i++) {
-        if (step[i].outcome == WR_SKIPPED) continue;
-        cell->active_min += step[i].active_min;
-        cell->hold_min += step[i].hold_min;
-    }
-    if (j->has_clock) read_clock(j, step, n, &j->plan->task[task], cell);
-    read_people(j, step, n, &j->plan->task[task], cell);
-}
-
-/* step[n]: the rows of the run, those of one task together. */
-static void fill_cells(struct job *j, const struct wr_log_step *step, size_t n)
-{
-    for (size_t i = 0, next; i < n; i = next) {
-        for (next = i + 1; next < n && step[next].task == step[i].task; next++) {}
-        size_t task = j->plan_task[step[i].task];
-        if (task == SIZE_MAX) {
-            j->run->kept_to_plan = false;
-            find(j, WR_NOTE, "off-plan-work", place_of(j, &step[i]), "work outside the plan: task '%s'",
-                 j->log->task[step[i].task]);
-        } else {
-            fill_cell(j, step + i, next - i, task);
-        }
-    }
-}
-
 /* ---- lead-ins ---- */
 
-static void report_early(const struct job *j, size_t task, double early_min)
+/* Idle time before a piece: lead-in of the work that it opens, else a gap; nobody's where something is missing. */
+static void share_out_idle_time(struct job *j)
 {
-    size_t by = j->held_by[task];
-    const char *through = "";
-
-    while (!took_time(cell_of(j, by)) && j->held_by[by] != SIZE_MAX) { /* what the skipped one would have waited for */
-        by = j->held_by[by];
-        through = ", by way of work that was left out";
+    for (size_t i = 0; i < j->own.n_piece; i++) {
+        const struct piece *p = &j->own.piece[i];
+        struct wr_cell *cell = cell_of(j, p->work);
+        double idle = own_order_idle(p);
+        if (!took_time(cell)) continue;
+        if (j->unsure[i]) {
+            cell->lead_in_unknown = true;
+            cell->hole_min += idle;
+            j->run->n_unknown += p->work < j->known.n_plan;
+        } else if (p->opens) {
+            cell->lead_in_min += idle;
+        } else {
+            cell->gap_min += idle;
+        }
     }
-    find(j, WR_WARNING, "began-early", j->cell_place[task],
-         "task '%s' began %.1f min before '%s' had ended, which the plan has it wait for%s", j->plan->task[task].id,
-         early_min, j->plan->task[by].id, through);
 }
 
-static void measure_lead_in(struct job *j, size_t task)
+/* A run that began with a row that is not its own is counted from its first row. */
+static void take_clock_from_pieces(struct job *j)
 {
-    struct wr_cell *cell = cell_of(j, task);
-    double not_before = j->net->not_before_min[task];
+    double last = 0;
 
-    if (cell->start_min < not_before - same_moment_min) {
-        find(j, WR_WARNING, "before-not-before", j->cell_place[task],
-             "task '%s' began %.1f min before its not_before", j->plan->task[task].id, not_before - cell->start_min);
-        not_before = 0;
+    for (size_t i = 0; i < j->own.n_piece; i++) {
+        const struct piece *p = &j->own.piece[i];
+        struct wr_cell *cell = cell_of(j, p->work);
+        last = fmax(last, p->end_min);
+        if (!took_time(cell)) continue;
+        if (p->opens) cell->start_min = p->start_min;
+        cell->end_min = j->own.piece[j->own.last_of[p->work]].end_min;
     }
-    if (cell->start_min < j->ready_min[task] - same_moment_min) {
-        cell->began_early = true;
-        j->run->kept_to_plan = false;
-        report_early(j, task, j->ready_min[task] - cell->start_min);
-    }
-    if (cell->start_min > j->net->drop_after_min[task] + same_moment_min)
-        find(j, WR_NOTE, "after-drop-time", j->cell_place[task],
-             "task '%s' was begun %.1f min after the time by which it is dropped", j->plan->task[task].id,
-             cell->start_min - j->net->drop_after_min[task]);
-    cell->lead_in_min = span_min(fmax(j->ready_min[task], not_before), cell->start_min);
-    j->not_before_min[task] = not_before;
+    j->run->finish_min = wr_known(last);
 }
 
-static void measure_lead_ins(struct job *j)
+static void keep_not_before(struct job *j)
 {
-    for (size_t i = 0; i < j->net->n_task; i++) {
-        size_t k = j->net->order[i];
-        const struct wr_cell *cell = cell_of(j, k);
-        double ready = 0;
-        j->held_by[k] = SIZE_MAX;
-        for (size_t p = j->net->pred_first[k]; p < j->net->pred_first[k + 1]; p++)
-            if (j->held_by[k] == SIZE_MAX || j->ended_min[j->net->pred[p]] > ready) {
-                ready = j->ended_min[j->net->pred[p]];
-                j->held_by[k] = j->net->pred[p];
-            }
-        j->ready_min[k] = ready;
-        j->not_before_min[k] = took_time(cell) ? j->net->not_before_min[k] : 0;
-        j->ended_min[k] = took_time(cell) ? cell->end_min : ready;
-        if (took_time(cell) && j->has_clock) measure_lead_in(j, k);
+    for (size_t i = 0; i < j->own.n_piece; i++) {
+        struct piece *p = &j->own.piece[i];
+        double not_before = j->known.not_before_min[p->work];
+        p->not_before_min = p->opens && p->start_min >= not_before - SAME_MOMENT_MIN ? not_before : 0;
     }
+}
+
+static void measure_by_own_order(struct job *j)
+{
+    lanes_take_pieces(j, j->r);
+    take_clock_from_pieces(j);
+    keep_not_before(j);
+    own_order_link(&j->own, &j->known);
+    holes_find(j);
+    share_out_idle_time(j);
 }
 
 /* ---- replay ---- */
 
-enum holds { WITH_HOLDS, WITHOUT_HOLDS };
-
-static double replay(struct job *j, enum holds holds)
+/* Modelled times and holds through the plan as it now stands. */
+static double replay_by_plan(struct job *j, enum own_holds holds)
 {
     struct wr_network as_run = *j->net; /* borrowed but for the clocks */
 
@@ -262,44 +95,83 @@ static double replay(struct job *j, enum holds holds)
     as_run.drop_after_min = j->never_dropped;
     for (size_t k = 0; k < as_run.n_task; k++) {
         const struct wr_cell *c = cell_of(j, k);
-        j->duration_min[k] = wr_cell_modelled_min(c) + (holds == WITH_HOLDS ? c->hold_min : 0);
+        j->duration_min[k] = wr_cell_modelled_min(c) + (holds == OWN_WITH_HOLDS ? c->hold_min : 0);
     }
     return wr_network_forward(&as_run, j->duration_min, j->start_min, j->end_min, NULL);
+}
+
+static void wait_in_lanes(struct job *j, uint32_t lanes, double start_min, double end_min, double *free_at_min)
+{
+    double *waiting_min = &j->timing->waiting_min[j->r * j->timing->n_lane];
+
+    for (size_t lane = 0; lane < j->timing->n_lane; lane++) {
+        if (!(lanes >> lane & 1)) continue;
+        waiting_min[lane] += fmax(0, start_min - free_at_min[lane]);
+        free_at_min[lane] = fmax(free_at_min[lane], end_min);
+    }
 }
 
 /* A lane waits from the end of one of its tasks to the moment at which its next one may begin. */
 static void sum_waiting(struct job *j)
 {
-    double *waiting_min = &j->timing->waiting_min[j->r * j->timing->n_lane], free_at_min[WR_MAX_LANES] = {0};
+    double free_at_min[WR_MAX_LANES] = {0};
 
-    for (size_t i = 0; i < j->net->n_task; i++) {
-        size_t k = j->net->order[i];
-        for (size_t lane = 0; lane < j->net->n_lane; lane++) {
-            if (!(j->net->lanes[k] >> lane & 1)) continue;
-            if (j->start_min[k] > free_at_min[lane]) waiting_min[lane] += j->start_min[k] - free_at_min[lane];
-            free_at_min[lane] = j->end_min[k];
+    if (j->has_clock)
+        for (size_t i = 0; i < j->own.n_piece; i++)
+            wait_in_lanes(j, j->own.piece[i].lanes, j->own.start_min[i], j->own.end_min[i], free_at_min);
+    else
+        for (size_t i = 0; i < j->net->n_task; i++) {
+            size_t k = j->net->order[i];
+            wait_in_lanes(j, j->net->lanes[k], j->start_min[k], j->end_min[k], free_at_min);
         }
-    }
 }
 
-static void replay_run(struct job *j)
+/* Without a clock the replay's times are all there is. */
+static void take_times_of_replay(struct job *j)
 {
-    j->run->finish_without_holds_min = replay(j, WITHOUT_HOLDS);
-    j->run->replay_min = replay(j, WITH_HOLDS);
-    sum_waiting(j);
-    for (size_t k = 0; k < j->net->n_task && !j->has_clock; k++) {
+    for (size_t k = 0; k < j->net->n_task; k++) {
         struct wr_cell *c = cell_of(j, k);
         if (!took_time(c)) continue;
         c->start_min = j->start_min[k];
         c->end_min = j->end_min[k];
     }
-    if (j->run->finish_min.known && j->run->complete && j->run->kept_to_plan &&
-        fabs(j->run->replay_min - j->run->finish_min.value) > same_moment_min) {
-        j->run->kept_to_plan = false;
-        find(j, WR_WARNING, "replay-differs", place_of_run(j),
-             "replayed through the plan it ends %.2f min off its logged finish",
-             j->run->replay_min - j->run->finish_min.value);
+}
+
+static bool is_as_rehearsed(const struct job *j)
+{
+    for (size_t e = 0; e < j->net->pred_first[j->net->n_task]; e++)
+        if (j->never_kept[e]) return false;
+    return true;
+}
+
+static void compare_with_plan(struct job *j, double by_plan_min)
+{
+    struct wr_timing_run *run = j->run;
+
+    if (!run->complete || !run->kept_to_plan || run->n_unknown || !is_as_rehearsed(j) ||
+        fabs(by_plan_min - run->finish_min.value) <= SAME_MOMENT_MIN)
+        return;
+    run->kept_to_plan = false;
+    timing_find(j, WR_WARNING, "replay-differs", timing_place_of_run(j),
+                "replayed through the plan it ends %.2f min off its logged finish", by_plan_min - run->finish_min.value);
+}
+
+static void replay_run(struct job *j)
+{
+    struct wr_timing_run *run = j->run;
+
+    run->by_plan_min = replay_by_plan(j, OWN_WITHOUT_HOLDS);
+    double by_plan = replay_by_plan(j, OWN_WITH_HOLDS);
+    if (j->has_clock) {
+        compare_with_plan(j, by_plan);
+        run->finish_without_holds_min = own_order_replay(&j->own, OWN_WITHOUT_HOLDS);
+        run->replay_min = own_order_replay(&j->own, OWN_WITH_HOLDS);
+    } else {
+        run->finish_without_holds_min = run->by_plan_min;
+        run->replay_min = by_plan;
+        take_times_of_replay(j);
     }
+    sum_waiting(j);
 }
 
 /* ---- the run as a whole ---- */
@@ -315,15 +187,19 @@ static void count_states(struct job *j)
         run->n_stopped += c->state == WR_CELL_STOPPED;
         run->n_skipped += c->state == WR_CELL_SKIPPED;
         run->n_absent += c->state == WR_CELL_ABSENT;
+        run->n_lost += c->state == WR_CELL_LOST;
         if (c->state != WR_CELL_DONE && first == SIZE_MAX) first = k;
         if (c->state == WR_CELL_DONE && wr_cell_modelled_min(c) <= 0)
-            find(j, WR_WARNING, "no-time", j->cell_place[k], "task '%s' is done but took no time", j->plan->task[k].id);
+            timing_find(j, WR_WARNING, "no-time", j->cell_place[k], "task '%s' is done but took no time",
+                        j->plan->task[k].id);
     }
     run->complete = first == SIZE_MAX;
-    if (!run->complete)
-        find(j, WR_NOTE, "run-incomplete", j->cell_place[first].line ? j->cell_place[first] : place_of_run(j),
-             "not complete: %zu stopped, %zu skipped, %zu not logged of %zu tasks; the first is '%s'", run->n_stopped,
-             run->n_skipped, run->n_absent, j->net->n_task, j->plan->task[first].id);
+    if (run->complete) return;
+    char lost[40] = "";
+    if (run->n_lost) snprintf(lost, sizeof lost, "%zu not known, ", run->n_lost);
+    timing_find(j, WR_NOTE, "run-incomplete", j->cell_place[first].line ? j->cell_place[first] : timing_place_of_run(j),
+                "not complete: %zu stopped, %zu skipped, %s%zu not logged of %zu tasks; the first is '%s'", run->n_stopped,
+                run->n_skipped, lost, run->n_absent, j->net->n_task, j->plan->task[first].id);
 }
 
 static void sum_unlogged(struct job *j)
@@ -342,84 +218,139 @@ static void sum_unlogged(struct job *j)
         }
     }
     if (j->run->unlogged_min > unlogged_share_noted * worked)
-        find(j, WR_NOTE, "time-unlogged", j->cell_place[where],
-             "%.0f min between steps, %.0f %% of the logged work, stand in no row; most at '%s': %.1f min",
-             j->run->unlogged_min, 100 * j->run->unlogged_min / worked, j->plan->task[where].id, largest);
+        timing_find(j, WR_NOTE, "time-unlogged", j->cell_place[where],
+                    "%.0f min between steps, %.0f %% of the logged work, stand in no row; most at '%s': %.1f min",
+                    j->run->unlogged_min, 100 * j->run->unlogged_min / worked, j->plan->task[where].id, largest);
 }
 
-static void settle_line_up(struct job *j)
+static void compare_lanes(struct job *j)
 {
-    int *line_up = &j->timing->line_up[j->r * j->timing->n_lane];
+    uint32_t planned = (uint32_t)((UINT64_C(1) << j->plan->n_lane) - 1);
 
-    for (size_t l = 0; l < j->timing->n_lane; l++) {
-        size_t n_person;
-        line_up[l] = lane_votes_winner(&j->votes, l, &n_person);
-        if (n_person > 1)
-            find(j, WR_NOTE, "line-up-changed", place_of_run(j),
-                 "%zu people worked in lane '%s'; most of it was done by '%s'", n_person, j->plan->lane[l],
-                 j->people.name[line_up[l]].text);
-        for (size_t other = 0; other < l; other++)
-            if (line_up[l] >= 0 && line_up[other] == line_up[l])
-                find(j, WR_WARNING, "person-twice", place_of_run(j), "'%s' stands in lanes '%s' and '%s'",
-                     j->people.name[line_up[l]].text, j->plan->lane[other], j->plan->lane[l]);
-    }
-    for (size_t k = 0; k < j->net->n_task; k++) {
-        const struct wr_plan_task *task = &j->plan->task[k];
-        struct cell_people people;
-        bool known = took_time(cell_of(j, k)) && cell_of(j, k)->n_performer == 0;
-        cell_people_clear(&people);
-        for (size_t i = 0; i < task->n_lane && known; i++) {
-            people.in_lane[task->lane_order[i]] = line_up[task->lane_order[i]];
-            known = line_up[task->lane_order[i]] >= 0;
-        }
-        if (known) cell_people_settle(&people, task, cell_of(j, k));
-    }
+    for (size_t k = 0; k < j->known.n_plan && j->has_clock; k++)
+        if (took_time(cell_of(j, k)) && (j->lanes[cell_index(j, k, j->r)] & planned) != j->plan->task[k].lanes)
+            j->run->kept_to_plan = false;
 }
 
-/* A run has clock times when every step that was begun has them. */
-static void look_at_clock(struct job *j, const struct wr_log_step *step, size_t n)
-{
-    bool begun = false;
-    double last = 0;
+/* ---- one run after the other ---- */
 
-    j->has_clock = true;
-    for (size_t i = 0; i < n; i++) {
-        if (step[i].outcome == WR_SKIPPED) continue;
-        begun = true;
-        j->has_clock &= step[i].has_clock;
-        if (step[i].has_clock && step[i].end_min > last) last = step[i].end_min;
-    }
-    j->has_clock &= begun;
-    j->run->finish_min = j->has_clock ? wr_known(last) : WR_UNKNOWN;
+static void set_run(struct job *j, size_t r)
+{
+    const struct wr_run_log *log = j->log;
+    size_t first = j->first_step[r], n = j->first_step[r + 1] - first;
+
+    j->r = r;
+    j->log_run = &log->run[r];
+    j->run = &j->timing->run[r];
+    j->has_clock = j->run->finish_min.known;
+    j->first_row = n ? (struct place){log->file[log->step[first].file], log->step[first].line} : (struct place){0};
+    for (size_t w = 0; w < j->known.n_work; w++) j->cell_place[w] = (struct place){0};
+    for (size_t i = first + n; i-- > first;)
+        j->cell_place[j->known.of_log_task[log->step[i].task]] =
+            (struct place){log->file[log->step[i].file], log->step[i].line};
 }
 
-static void measure_run(struct job *j, const struct wr_log_step *step, size_t n)
+static void read_run(struct job *j, size_t r)
 {
-    j->first_row = n ? place_of(j, &step[0]) : (struct place){0};
-    for (size_t k = 0; k < j->net->n_task; k++) j->cell_place[k] = (struct place){0};
-    j->run->order = (double)(j->r + 1);
+    set_run(j, r);
+    j->run->order = (double)(r + 1);
     j->run->kept_to_plan = true;
-    look_at_clock(j, step, n);
-    fill_cells(j, step, n);
-    measure_lead_ins(j);
+    cells_fill(j);
+}
+
+/* Where everything was done, and what cannot be of this run or has lost rows. */
+static void settle_run(struct job *j, size_t r)
+{
+    set_run(j, r);
+    if (j->has_clock) {
+        lanes_take_pieces(j, r);
+        lanes_settle(j, r);
+        misplaced_find(j, r);
+    }
+    for (size_t w = 0; w < j->known.n_work; w++) {
+        size_t cell = cell_index(j, w, r);
+        if (j->not_of_run[cell] || (j->lost_row[cell].line && cell_of(j, w)->state != WR_CELL_SKIPPED)) cells_lose(j, w);
+    }
+    cells_name_people(j);
+}
+
+static void measure_run(struct job *j, size_t r)
+{
+    set_run(j, r);
+    if (j->has_clock) measure_by_own_order(j);
+    kept_in_run(j);
+    compare_lanes(j);
     count_states(j);
     replay_run(j);
     sum_unlogged(j);
-    settle_line_up(j);
-    lane_votes_release(&j->votes);
+}
+
+/* ---- the campaign ---- */
+
+static void count_done(struct job *j)
+{
+    for (size_t w = 0; w < j->known.n_work; w++) {
+        j->n_done[w] = 0;
+        j->shortest_min[w] = INFINITY;
+        for (size_t r = 0; r < j->timing->n_run; r++) {
+            const struct wr_cell *c = &j->timing->cell[cell_index(j, w, r)];
+            j->n_done[w] += took_time(c);
+            if (c->state == WR_CELL_DONE) j->shortest_min[w] = fmin(j->shortest_min[w], c->active_min);
+        }
+    }
+}
+
+static void find_steps_of_runs(struct job *j)
+{
+    size_t i = 0;
+
+    for (size_t r = 0; r < j->log->n_run; r++) {
+        j->first_step[r] = i;
+        while (i < j->log->n_step && j->log->step[i].run == r) i++;
+    }
+    j->first_step[j->log->n_run] = i;
+    WR_BUG_IF(i != j->log->n_step);
+}
+
+static void take_lost_rows(struct job *j)
+{
+    struct wr_names runs = {0};
+    struct wr_arena text = {0};
+
+    for (size_t r = 0; r < j->log->n_run && j->log->n_lost; r++)
+        wr_names_add(&runs, &text, j->log->run[r].id, strlen(j->log->run[r].id));
+    for (size_t i = 0; i < j->log->n_lost && runs.n_name == j->log->n_run; i++) {
+        const struct wr_log_lost *lost = &j->log->lost[i];
+        uint32_t run = wr_names_find(&runs, lost->run, strlen(lost->run));
+        size_t work = wr_names_find(&j->known.ids, lost->task, strlen(lost->task));
+        if (run == WR_NO_NAME || work == WR_NO_NAME) continue;
+        struct place *at = &j->lost_row[cell_index(j, work, run)];
+        if (!at->line) *at = (struct place){j->log->file[lost->file], lost->line};
+        j->known.was_there[work] = 1;
+    }
+    wr_names_release(&runs);
+    wr_arena_release(&text);
 }
 
 static void make_room(struct job *j)
 {
     struct wr_timing *t = j->timing;
+    size_t n_work = j->known.n_work, n_cell = n_work * j->log->n_run;
 
     *t = (struct wr_timing){.n_task = j->net->n_task, .n_run = j->log->n_run, .n_lane = j->net->n_lane};
+    t->cell = WR_NEW_ARRAY(struct wr_cell, n_cell);
     t->run = WR_NEW_ARRAY(struct wr_timing_run, t->n_run);
     t->line_up = WR_NEW_ARRAY(int, t->n_run * t->n_lane);
     t->waiting_min = WR_NEW_ARRAY(double, t->n_run * t->n_lane);
-    j->plan_task = WR_NEW_ARRAY(size_t, j->log->n_task);
-    for (size_t i = 0; i < j->log->n_task; i++) j->plan_task[i] = wr_plan_find(j->plan, j->log->task[i]);
-    j->cell_place = WR_NEW_ARRAY(struct place, t->n_task);
+    j->lanes = WR_NEW_ARRAY(uint32_t, n_cell);
+    j->lost_row = WR_NEW_ARRAY(struct place, n_cell);
+    j->not_of_run = WR_NEW_ARRAY(unsigned char, n_cell);
+    j->stranger = WR_NEW_ARRAY(const struct wr_log_step *, n_cell);
+    j->first_step = WR_NEW_ARRAY(size_t, t->n_run + 1);
+    j->n_done = WR_NEW_ARRAY(size_t, n_work);
+    j->shortest_min = WR_NEW_ARRAY(double, n_work);
+    j->never_kept = WR_NEW_ARRAY(unsigned char, j->net->pred_first[t->n_task]);
+    j->cell_place = WR_NEW_ARRAY(struct place, n_work);
     j->ready_min = WR_NEW_ARRAY(double, t->n_task);
     j->ended_min = WR_NEW_ARRAY(double, t->n_task);
     j->held_by = WR_NEW_ARRAY(size_t, t->n_task);
@@ -429,12 +360,22 @@ static void make_room(struct job *j)
     j->start_min = WR_NEW_ARRAY(double, t->n_task);
     j->end_min = WR_NEW_ARRAY(double, t->n_task);
     for (size_t k = 0; k < t->n_task; k++) j->never_dropped[k] = INFINITY;
+    own_order_init(&j->own, n_work);
 }
 
 static void release_room(struct job *j)
 {
+    own_order_release(&j->own);
     wr_names_release(&j->people);
-    wr_free(j->plan_task);
+    wr_free(j->unsure);
+    wr_free(j->lanes);
+    wr_free(j->lost_row);
+    wr_free(j->not_of_run);
+    wr_free(j->stranger);
+    wr_free(j->first_step);
+    wr_free(j->n_done);
+    wr_free(j->shortest_min);
+    wr_free(j->never_kept);
     wr_free(j->cell_place);
     wr_free(j->ready_min);
     wr_free(j->ended_min);
@@ -446,29 +387,64 @@ static void release_room(struct job *j)
     wr_free(j->end_min);
 }
 
+/* What the plan does not have keeps its cells behind those of the plan. */
+static void name_other_work(struct job *j)
+{
+    struct wr_timing *t = j->timing;
+
+    t->n_other = j->known.n_work - j->known.n_plan;
+    t->other = WR_NEW_ARRAY(struct wr_other_work, t->n_other);
+    for (size_t i = 0; i < t->n_other; i++) {
+        size_t w = j->known.n_plan + i;
+        const char *id = rehearsed_id(&j->known, w);
+        t->other[i].id = wr_arena_copy(&t->text, id, strlen(id));
+        if (j->known.task[w]) t->other[i].planned_min = j->known.task[w]->planned_min;
+    }
+}
+
+static void measure_all(struct job *j)
+{
+    struct wr_timing *t = j->timing;
+
+    find_steps_of_runs(j);
+    take_lost_rows(j);
+    for (size_t r = 0; r < t->n_run; r++) read_run(j, r);
+    count_done(j);
+    cells_report_crews(j);
+    for (size_t r = 0; r < t->n_run; r++) settle_run(j, r);
+    count_done(j);
+    kept_over_runs(j);
+    for (size_t r = 0; r < t->n_run; r++) measure_run(j, r);
+    t->n_person = j->people.n_name;
+    t->person = WR_NEW_ARRAY(const char *, t->n_person);
+    for (size_t p = 0; p < t->n_person; p++) t->person[p] = j->people.name[p].text;
+    name_other_work(j);
+}
+
+enum wr_status wr_timing_build_as_rehearsed(struct wr_timing *timing, const struct wr_run_log *log,
+                                            const struct wr_plan *plan, const struct wr_network *net,
+                                            const struct wr_plan *as_rehearsed, struct wr_findings *findings,
+                                            struct wr_error *err)
+{
+    struct job j = {.timing = timing, .log = log, .plan = plan, .net = net, .findings = findings};
+    size_t cells;
+
+    enum wr_status status = rehearsed_make(&j.known, log, plan, net, as_rehearsed, err);
+    if (status == WR_OK && __builtin_mul_overflow(j.known.n_work, log->n_run, &cells))
+        status = wr_fail(err, WR_E_INPUT, "%zu tasks in %zu runs are too many", net->n_task, log->n_run);
+    if (status == WR_OK) {
+        make_room(&j);
+        measure_all(&j);
+        release_room(&j);
+    }
+    rehearsed_release(&j.known);
+    return status;
+}
+
 enum wr_status wr_timing_build(struct wr_timing *timing, const struct wr_run_log *log, const struct wr_plan *plan,
                                const struct wr_network *net, struct wr_findings *findings, struct wr_error *err)
 {
-    struct job j = {.timing = timing, .log = log, .plan = plan, .net = net, .findings = findings};
-    size_t cells, i = 0;
-
-    if (__builtin_mul_overflow(net->n_task, log->n_run, &cells))
-        return wr_fail(err, WR_E_INPUT, "%zu tasks in %zu runs are too many", net->n_task, log->n_run);
-    make_room(&j);
-    timing->cell = WR_NEW_ARRAY(struct wr_cell, cells);
-    for (j.r = 0; j.r < log->n_run; j.r++) {
-        size_t from = i;
-        while (i < log->n_step && log->step[i].run == j.r) i++;
-        j.log_run = &log->run[j.r];
-        j.run = &timing->run[j.r];
-        measure_run(&j, log->step + from, i - from);
-    }
-    WR_BUG_IF(i != log->n_step);
-    timing->n_person = j.people.n_name;
-    timing->person = WR_NEW_ARRAY(const char *, timing->n_person);
-    for (size_t p = 0; p < timing->n_person; p++) timing->person[p] = j.people.name[p].text;
-    release_room(&j);
-    return WR_OK;
+    return wr_timing_build_as_rehearsed(timing, log, plan, net, NULL, findings, err);
 }
 
 void wr_timing_release(struct wr_timing *timing)
@@ -476,6 +452,7 @@ void wr_timing_release(struct wr_timing *timing)
     wr_free(timing->cell);
     wr_free(timing->run);
     wr_free(timing->person);
+    wr_free(timing->other);
     wr_free(timing->line_up);
     wr_free(timing->waiting_min);
     wr_arena_release(&timing->text);
@@ -484,22 +461,23 @@ void wr_timing_release(struct wr_timing *timing)
 
 static void check_cell(const struct wr_timing *t, const struct wr_cell *c)
 {
-    WR_BUG_IF(c->active_min < 0 || c->lead_in_min < 0 || c->gap_min < 0 || c->hold_min < 0);
+    WR_BUG_IF(c->active_min < 0 || c->lead_in_min < 0 || c->gap_min < 0 || c->hold_min < 0 || c->hole_min < 0);
     WR_BUG_IF(c->end_min < c->start_min || c->n_performer > WR_MAX_PERFORMERS);
     WR_BUG_IF(c->state == WR_CELL_ABSENT && c->line != 0);
     WR_BUG_IF(!took_time(c) && (wr_cell_modelled_min(c) + c->hold_min + c->end_min > 0 || c->n_performer));
+    WR_BUG_IF(c->lead_in_unknown && !took_time(c));
     for (size_t i = 0; i < c->n_performer; i++) WR_BUG_IF(c->person[i] >= t->n_person);
 }
 
 void wr_timing_check(const struct wr_timing *t)
 {
-    for (size_t i = 0; i < t->n_task * t->n_run; i++) check_cell(t, &t->cell[i]);
+    for (size_t i = 0; i < (t->n_task + t->n_other) * t->n_run; i++) check_cell(t, &t->cell[i]);
     for (size_t r = 0; r < t->n_run; r++) {
         const struct wr_timing_run *run = &t->run[r];
-        WR_BUG_IF(run->n_done + run->n_stopped + run->n_skipped + run->n_absent != t->n_task);
+        WR_BUG_IF(run->n_done + run->n_stopped + run->n_skipped + run->n_absent + run->n_lost != t->n_task);
         WR_BUG_IF(run->complete != (run->n_done == t->n_task));
         WR_BUG_IF(run->order != (double)(r + 1));
-        WR_BUG_IF(run->finish_without_holds_min > run->replay_min + same_moment_min);
+        WR_BUG_IF(run->finish_without_holds_min > run->replay_min + SAME_MOMENT_MIN);
     }
     for (size_t i = 0; i < t->n_run * t->n_lane; i++)
         WR_BUG_IF(t->line_up[i] < -1 || t->line_up[i] >= (int)t->n_person);

@@ -1,17 +1,27 @@
-/* The timing table: every task of the plan in every run, from the log, measured against the plan; and its replay.
- * Lead-in = start - the moment the task could have started (predecessors of plan and lane ended in that run, run start
- * for a first task). Gap = time between steps of one task that no row covers; modelled with the lead-in.
- * Modelled minutes = lead-in + gap + active. Replaying modelled + hold through the plan gives the real finish.
+/* The timing table: every task of the plan in every run, from the log, and its replay.
  *
- * A done or stopped task has ended at its logged end; a skipped or absent one when it could have begun. not_before
- * counts as ready only for a task that did begin at or after it; drop_after is not applied to what was done. Two
- * moments less than half a second apart are the same moment.
+ * Time is measured in the order in which the run was really done, so that what a task takes does not depend on where the
+ * plan puts it later. Lead-in = start - the moment the task could have started: what its lanes did before it in that run,
+ * and what it waits for by `after`, had ended (run start for a first task). Gap = time between steps of one task in which
+ * its lanes did nothing that a row tells of; modelled with the lead-in. Lanes are those of the log's crew column, else of
+ * the plan; `after` and not_before are those of the plan as rehearsed, where one is given, else of the plan: what a run
+ * did not keep does not count in that run, and what most runs did not keep counts in none.
+ * Modelled minutes = lead-in + gap + active. Replaying modelled + hold in the order of the run gives the real finish.
  *
- * Findings (all about a run; errors never, since every row that got here was accepted):
+ * A done or stopped task has ended at its logged end; a skipped or absent one when it could have begun. Two moments less
+ * than half a second apart are the same moment. drop_after is not applied to what was done.
+ *
+ * A hole is a hole: where a row was rejected, or a task has no row though other runs have it and there is room for it, its
+ * time is unknown, and so is the lead-in of what came next. Both are left out of the model (holes.h).
+ *
+ * Findings (about runs; errors never, since every row that got here was accepted):
+ *   order-not-rehearsed warning  most runs did not keep a wait of the plan: the plan was changed since
  *   began-early       warning  a task began before one that it waits for in the plan had ended: plan and log disagree
  *   before-not-before warning  a task began before its not_before; the run counts as if it had none
+ *   time-unknown      warning  a task whose rows are rejected, missing or misplaced
+ *   row-misplaced     warning  a task twice in one run, where it cannot have been, and not at all in another
  *   steps-overlap     warning  two steps of one task at the same time; the active time is still their sum
- *   other-crew        warning  the log names another crew than the plan for a task in this run
+ *   other-crew        warning  the log names another crew than the plan for a task
  *   person-twice      warning  one person in two lanes at once
  *   no-time           warning  a done task took no time at all: it has no logarithm and cannot be modelled
  *   replay-differs    warning  a run that seemed to keep to the plan does not replay to its finish (rounded clocks)
@@ -19,7 +29,7 @@
  *   performer-count   note     as many performers as lanes were expected, more or fewer are named
  *   line-up-changed   note     a lane changed hands within the run
  *   after-drop-time   note     a task was begun after its drop_after
- *   run-incomplete    note     some tasks were stopped, skipped or not logged
+ *   run-incomplete    note     some tasks were stopped, skipped, not logged or not known
  *   time-unlogged     note     lead-ins and gaps are more than a tenth of the logged work */
 #ifndef WETRUN_TIMING_TIMING_H
 #define WETRUN_TIMING_TIMING_H
@@ -31,13 +41,16 @@
 #include "wetrun/campaign/run_log.h"
 #include "wetrun/network/network.h"
 
-enum wr_cell_state { WR_CELL_ABSENT, WR_CELL_DONE, WR_CELL_STOPPED, WR_CELL_SKIPPED }; /* absent: no row */
+/* absent: no row; lost: it was done, but how long it took is not known */
+enum wr_cell_state { WR_CELL_ABSENT, WR_CELL_DONE, WR_CELL_STOPPED, WR_CELL_SKIPPED, WR_CELL_LOST };
 
 enum { WR_MAX_PERFORMERS = 4 };
 
-struct wr_cell { /* look at state before the numbers; absent and skipped cells have 0 everywhere but in line */
+struct wr_cell { /* look at state before the numbers; absent, skipped and lost cells have 0 everywhere but in line */
     enum wr_cell_state state;    /* stopped: some part was stopped or skipped, the time is a lower bound */
     double active_min, lead_in_min, gap_min, hold_min;
+    bool lead_in_unknown;        /* work that is missing stands before it: modelled minutes are a lower bound */
+    double hole_min;             /* the time in which that may stand; in no other number */
     double start_min, end_min;   /* since the run's first start; for logs without clock times as replayed */
     size_t n_performer;          /* performers named in this cell, in the order of the task's lanes */
     unsigned person[WR_MAX_PERFORMERS]; /* indices into wr_timing.person; at most 4 kept */
@@ -47,17 +60,26 @@ struct wr_cell { /* look at state before the numbers; absent and skipped cells h
 
 struct wr_timing_run {
     struct wr_maybe finish_min;  /* last logged end - first logged start; unknown without clock times */
-    double replay_min, finish_without_holds_min;
+    double replay_min, finish_without_holds_min; /* in the order in which it was done */
+    double by_plan_min;          /* its modelled times through the plan as it now stands, without holds: what a forecast
+                                    of this run foresees. A lower bound unless complete and n_unknown is 0 */
     double unlogged_min;         /* lead-in + gap, summed over the cells: time in which no step was running */
     bool complete;               /* every task of the plan done */
-    bool kept_to_plan;           /* no task began early, none outside the plan, no overlapping steps */
-    size_t n_done, n_stopped, n_skipped, n_absent;
+    bool kept_to_plan;           /* no task began early or in another lane, none outside the plan, no overlapping steps */
+    size_t n_done, n_stopped, n_skipped, n_absent, n_lost;
+    size_t n_unknown;            /* lead-ins and gaps that are not known */
     double order;                /* 1, 2, …: position among the runs in time */
+};
+
+struct wr_other_work { /* that the plan does not have: it keeps its own time */
+    const char *id;
+    struct wr_maybe planned_min; /* by the plan as rehearsed */
 };
 
 struct wr_timing { /* start as {0} */
     size_t n_task, n_run, n_person;
-    struct wr_cell *cell;        /* [task * n_run + run] */
+    struct wr_cell *cell;        /* [task * n_run + run]; behind the plan's tasks those of the other work */
+    struct wr_other_work *other; size_t n_other; /* number i has the cells of task n_task + i */
     struct wr_timing_run *run;   /* [n_run] in the order of the log's runs */
     const char **person;         /* [n_person] names, in order of first appearance */
     int *line_up;                /* [run * n_lane + lane] person most often in that lane of that run, -1 unknown */
@@ -71,11 +93,22 @@ struct wr_timing { /* start as {0} */
 WR_MUST_CHECK enum wr_status wr_timing_build(struct wr_timing *timing, const struct wr_run_log *log,
                                              const struct wr_plan *plan, const struct wr_network *net,
                                              struct wr_findings *findings, struct wr_error *err);
+/* The same with the plan as it was rehearsed, which may be NULL: what had to wait for what, in which lanes work was done
+ * where the log names no crew. WR_E_INPUT if it goes round in a circle. */
+WR_MUST_CHECK enum wr_status wr_timing_build_as_rehearsed(struct wr_timing *timing, const struct wr_run_log *log,
+                                                          const struct wr_plan *plan, const struct wr_network *net,
+                                                          const struct wr_plan *as_rehearsed,
+                                                          struct wr_findings *findings, struct wr_error *err);
 void wr_timing_release(struct wr_timing *timing);
 void wr_timing_check(const struct wr_timing *timing); /* aborts when an invariant is broken: tests and debug builds */
 static inline const struct wr_cell *wr_timing_cell(const struct wr_timing *t, size_t task, size_t run)
 {
     return &t->cell[task * t->n_run + run];
+}
+/* Is it a duration? Else it is a lower bound, or nothing. */
+static inline bool wr_cell_is_timed(const struct wr_cell *c)
+{
+    return c->state == WR_CELL_DONE && !c->lead_in_unknown;
 }
 static inline double wr_cell_modelled_min(const struct wr_cell *c)
 {

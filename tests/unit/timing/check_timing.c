@@ -184,7 +184,8 @@ START_TEST(beginning_early_is_a_contradiction)
     expect_cell(&b, 3, WR_CELL_DONE, 0, 0, 12.5, 0);
     ck_assert(wr_timing_cell(&b.timing, 3, 0)->began_early && !wr_timing_cell(&b.timing, 4, 0)->began_early);
     ck_assert(b.timing.run[0].complete && !b.timing.run[0].kept_to_plan);
-    ck_assert_double_eq_tol(b.timing.run[0].replay_min, 52.5, tiny);
+    ck_assert_double_eq_tol(b.timing.run[0].replay_min, 50, tiny); /* in its own order, whatever the plan says */
+    ck_assert_double_eq_tol(b.timing.run[0].by_plan_min, 52.5, tiny);
     const struct wr_finding *f = the_finding(&b, "began-early");
     ck_assert(f->severity == WR_WARNING && f->line == 5);
     ck_assert_str_eq(f->file, "made.csv");
@@ -634,15 +635,20 @@ START_TEST(random_runs_replay_to_their_finish)
             ck_assert_double_eq_tol(c->active_min, active, tiny);
             ck_assert_double_eq_tol(c->hold_min, hold, tiny);
             ck_assert_double_eq_tol(c->gap_min, p->gap, tiny);
-            ck_assert_double_eq_tol(c->lead_in_min, p->lead_in, tiny);
+            if (c->lead_in_unknown) /* only next to work that has no row, of which two runs know more */
+                ck_assert(r >= 2 && run->n_absent > 0 && c->lead_in_min == 0 && c->hole_min >= p->lead_in - tiny);
+            else
+                ck_assert_double_eq_tol(c->lead_in_min, p->lead_in, tiny);
         }
         ck_assert(run->kept_to_plan && run->finish_min.known);
-        if (r < 2) ck_assert(run->complete);
+        if (r < 2) ck_assert(run->complete && run->n_unknown == 0);
         ck_assert_double_eq_tol(run->finish_min.value, finish[r], tiny);
         ck_assert_double_eq_tol(run->replay_min, finish[r], 0.5 / 60);
         for (size_t k = 0; k < TASKS; k++)
             for (size_t i = 0; i < piece[r][k].n_step; i++) piece[r][k].hold[i] = 0;
-        ck_assert_double_eq_tol(run->finish_without_holds_min, walk(&b.plan, piece[r], ready), 0.5 / 60);
+        double without_holds = walk(&b.plan, piece[r], ready);
+        ck_assert_double_eq_tol(run->finish_without_holds_min, without_holds, 0.5 / 60);
+        if (run->n_unknown == 0) ck_assert_double_eq_tol(run->by_plan_min, without_holds, 0.5 / 60);
     }
     clear_away(&b);
 }

@@ -1,0 +1,245 @@
+#include "cells.h"
+
+#include <stdint.h>
+#include "lanes.h"
+#include "wetrun/base/memory.h"
+
+static struct place place_of(const struct job *j, const struct wr_log_step *step)
+{
+    return (struct place){j->log->file[step->file], step->line};
+}
+
+/* ---- rows into cells ---- */
+
+/* People and crew of the rows of one cell against the plan. */
+static void read_people(struct job *j, const struct wr_log_step *step, size_t n, const struct wr_plan_task *task,
+                        size_t work)
+{
+    struct cell_people people;
+    uint32_t lanes, all_lanes = 0;
+    const struct wr_log_step *stranger = NULL;
+    enum performer_fit worst = PERFORMERS_FIT;
+    struct place worst_place = {0};
+
+    cell_people_clear(&people);
+    for (size_t i = 0; i < n; i++) {
+        uint8_t lane[WR_MAX_LANES];
+        size_t n_lane = wr_plan_crew_lanes(j->plan, step[i].crew, lane, &lanes);
+        if (step[i].crew[0] && (n_lane == 0 || (lanes & ~task->lanes)) && !stranger) stranger = &step[i];
+        all_lanes |= step[i].crew[0] ? lanes : task->lanes;
+        if (step[i].outcome == WR_SKIPPED || !step[i].performer[0]) continue;
+        enum performer_fit fit = cell_people_add(&people, &j->people, &j->timing->text, step[i].performer,
+                                                 n_lane ? lane : task->lane_order, n_lane ? n_lane : task->n_lane);
+        if (fit > worst) {
+            worst = fit;
+            worst_place = place_of(j, &step[i]);
+        }
+    }
+    if (!stranger && all_lanes != task->lanes) stranger = &step[0];
+    if (stranger && work < j->known.n_plan) j->stranger[cell_index(j, work, j->r)] = stranger;
+    if (worst == PERFORMERS_TWICE)
+        timing_find(j, WR_WARNING, "person-twice", worst_place, "task '%s' names the same performer twice", task->id);
+    if (worst == PERFORMERS_OTHER_COUNT && work < j->known.n_plan)
+        timing_find(j, WR_NOTE, "performer-count", worst_place, "task '%s' does not name one performer for each of its lanes",
+             task->id);
+    cell_people_settle(&people, task, cell_of(j, work));
+    lane_votes_add(&j->votes, &people, j->net->n_lane);
+}
+
+static enum wr_cell_state state_of(const struct wr_log_step *step, size_t n)
+{
+    size_t n_done = 0, n_skipped = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        n_done += step[i].outcome == WR_DONE;
+        n_skipped += step[i].outcome == WR_SKIPPED;
+    }
+    return n_skipped == n ? WR_CELL_SKIPPED : n_done == n ? WR_CELL_DONE : WR_CELL_STOPPED;
+}
+
+static const struct wr_log_step *overlapping_step(const struct wr_log_step *step, size_t n)
+{
+    const struct wr_log_step *overlap = NULL;
+    double end = 0;
+    bool begun = false;
+
+    for (size_t i = 0; i < n; i++) {
+        if (step[i].outcome == WR_SKIPPED) continue;
+        if (begun && step[i].start_min < end - SAME_MOMENT_MIN) overlap = &step[i];
+        if (!begun || step[i].end_min > end) end = step[i].end_min;
+        begun = true;
+    }
+    return overlap;
+}
+
+static void report_overlap(struct job *j, const struct wr_log_step *step, size_t n, size_t work)
+{
+    const struct wr_log_step *overlap = overlapping_step(step, n);
+
+    if (!overlap || work >= j->known.n_plan) return;
+    j->run->kept_to_plan = false;
+    timing_find(j, WR_WARNING, "steps-overlap", place_of(j, overlap),
+                "task '%s': step '%s' began before an earlier step had ended; their times are still added up",
+                rehearsed_id(&j->known, work), overlap->step);
+}
+
+/* What no row of a step covers, where several rows were added up to one. */
+static double inner_gap(const struct wr_log_step *step)
+{
+    double inside = step->end_min - step->start_min - step->active_min - step->hold_min;
+
+    return step->n_row > 1 && inside > SAME_MOMENT_MIN ? inside : 0.0;
+}
+
+/* A row that names nobody, beside others that do, means the crew of the plan. */
+static uint32_t crew_of(struct job *j, const struct wr_log_step *step, size_t n, size_t work)
+{
+    uint32_t lanes = 0;
+    bool nameless = false;
+
+    for (size_t i = 0; i < n; i++) {
+        if (step[i].crew[0]) lanes |= rehearsed_crew(&j->known, step[i].crew);
+        else nameless = true;
+    }
+    return lanes && nameless ? lanes | j->known.lanes[work] : lanes;
+}
+
+static void fill_cell(struct job *j, const struct wr_log_step *step, size_t n, size_t work)
+{
+    const struct wr_plan_task stranger = {.id = rehearsed_id(&j->known, work)};
+    struct wr_cell *cell = cell_of(j, work);
+    bool begun = false;
+
+    cell->line = step[0].line;
+    cell->state = state_of(step, n);
+    if (!took_time(cell)) return;
+    for (size_t i = 0; i < n; i++) {
+        if (step[i].outcome == WR_SKIPPED) continue;
+        cell->active_min += step[i].active_min;
+        cell->hold_min += step[i].hold_min;
+        if (!j->has_clock) continue;
+        cell->gap_min += inner_gap(&step[i]);
+        if (!begun || step[i].start_min < cell->start_min) cell->start_min = step[i].start_min;
+        if (!begun || step[i].end_min > cell->end_min) cell->end_min = step[i].end_min;
+        begun = true;
+    }
+    if (j->has_clock) report_overlap(j, step, n, work);
+    j->lanes[cell_index(j, work, j->r)] = crew_of(j, step, n, work);
+    read_people(j, step, n, work < j->known.n_plan ? &j->plan->task[work] : &stranger, work);
+}
+
+static void fill_cells(struct job *j, const struct wr_log_step *step, size_t n)
+{
+    for (size_t i = 0, next; i < n; i = next) {
+        for (next = i + 1; next < n && step[next].task == step[i].task; next++) {}
+        size_t work = j->known.of_log_task[step[i].task];
+        if (work >= j->known.n_plan) {
+            j->run->kept_to_plan = false;
+            timing_find(j, WR_NOTE, "off-plan-work", place_of(j, &step[i]), "work outside the plan: task '%s'",
+                        j->log->task[step[i].task]);
+        }
+        fill_cell(j, step + i, next - i, work);
+    }
+}
+
+/* ---- the run ---- */
+
+static void settle_line_up(struct job *j)
+{
+    int *line_up = &j->timing->line_up[j->r * j->timing->n_lane];
+
+    for (size_t l = 0; l < j->timing->n_lane; l++) {
+        size_t n_person;
+        line_up[l] = lane_votes_winner(&j->votes, l, &n_person);
+        if (n_person > 1)
+            timing_find(j, WR_NOTE, "line-up-changed", timing_place_of_run(j),
+                 "%zu people worked in lane '%s'; most of it was done by '%s'", n_person, j->plan->lane[l],
+                 j->people.name[line_up[l]].text);
+        for (size_t other = 0; other < l; other++)
+            if (line_up[l] >= 0 && line_up[other] == line_up[l])
+                timing_find(j, WR_WARNING, "person-twice", timing_place_of_run(j), "'%s' stands in lanes '%s' and '%s'",
+                     j->people.name[line_up[l]].text, j->plan->lane[other], j->plan->lane[l]);
+    }
+}
+
+void cells_name_people(struct job *j)
+{
+    const int *line_up = &j->timing->line_up[j->r * j->timing->n_lane];
+
+    for (size_t w = 0; w < j->known.n_work; w++) {
+        struct wr_plan_task done_by = {0};
+        struct cell_people people;
+        if (!took_time(cell_of(j, w)) || cell_of(j, w)->n_performer) continue;
+        bool known = true;
+        cell_people_clear(&people);
+        if (w < j->known.n_plan && j->plan->task[w].lanes == j->lanes[cell_index(j, w, j->r)]) done_by = j->plan->task[w];
+        for (uint8_t l = 0; l < j->timing->n_lane && !done_by.lanes; l++)
+            if (j->lanes[cell_index(j, w, j->r)] >> l & 1) done_by.lane_order[done_by.n_lane++] = l;
+        for (size_t i = 0; i < done_by.n_lane; i++) {
+            people.in_lane[done_by.lane_order[i]] = line_up[done_by.lane_order[i]];
+            known &= line_up[done_by.lane_order[i]] >= 0;
+        }
+        if (known) cell_people_settle(&people, &done_by, cell_of(j, w));
+    }
+}
+
+void cells_lose(struct job *j, size_t work)
+{
+    struct wr_cell *cell = cell_of(j, work);
+
+    *cell = (struct wr_cell){.state = WR_CELL_LOST, .line = cell->line};
+}
+
+void cells_report_crews(const struct job *j)
+{
+    for (size_t w = 0; w < j->known.n_plan; w++) {
+        const struct wr_log_step *first = NULL;
+        size_t n = 0, n_run = j->timing->n_run;
+        for (size_t r = 0; r < n_run; r++) {
+            const struct wr_log_step *s = j->stranger[cell_index(j, w, r)];
+            n += s != NULL;
+            if (!first) first = s;
+        }
+        if (n >= 2 && 2 * n > j->n_done[w]) {
+            wr_findings_add(j->findings, WR_WARNING, "other-crew", j->log->file[first->file], first->line, 0,
+                            "task '%s' was logged for another crew than that of the plan ('%s') in %zu of %zu runs: its "
+                            "times are measured where it was done", rehearsed_id(&j->known, w), first->crew, n, j->n_done[w]);
+            continue;
+        }
+        for (size_t r = 0; r < n_run && n; r++) {
+            const struct wr_log_step *s = j->stranger[cell_index(j, w, r)];
+            if (s)
+                wr_findings_add(j->findings, WR_WARNING, "other-crew", j->log->file[s->file], s->line, 0,
+                                "run '%s': task '%s' was logged for crew '%s', not for that of the plan", j->log->run[r].id,
+                                rehearsed_id(&j->known, w), s->crew);
+        }
+    }
+}
+
+/* A run has clock times when every step that was begun has them. */
+static void look_at_clock(struct job *j, const struct wr_log_step *step, size_t n)
+{
+    bool begun = false;
+    double last = 0;
+
+    j->has_clock = true;
+    for (size_t i = 0; i < n; i++) {
+        if (step[i].outcome == WR_SKIPPED) continue;
+        begun = true;
+        j->has_clock &= step[i].has_clock;
+        if (step[i].has_clock && step[i].end_min > last) last = step[i].end_min;
+    }
+    j->has_clock &= begun;
+    j->run->finish_min = j->has_clock ? wr_known(last) : WR_UNKNOWN;
+}
+
+void cells_fill(struct job *j)
+{
+    const struct wr_log_step *step = j->log->step + j->first_step[j->r];
+    size_t n = j->first_step[j->r + 1] - j->first_step[j->r];
+
+    look_at_clock(j, step, n);
+    fill_cells(j, step, n);
+    settle_line_up(j);
+    lane_votes_release(&j->votes);
+}

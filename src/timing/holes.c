@@ -1,0 +1,212 @@
+#include "holes.h"
+
+#include <math.h>
+#include "wetrun/base/memory.h"
+
+static const double room_share = 0.5; /* of the shortest time that the missing work ever took */
+
+static bool was_done(const struct job *j, size_t work, size_t run)
+{
+    return took_time(&j->timing->cell[cell_index(j, work, run)]);
+}
+
+static const struct wr_cell *cell_in(const struct job *j, size_t work, size_t run)
+{
+    return &j->timing->cell[cell_index(j, work, run)];
+}
+
+/* Work that only the log knows has to be there in most runs before its absence means anything. */
+static bool is_missing(const struct job *j, size_t work)
+{
+    enum wr_cell_state state = cell_of(j, work)->state;
+
+    if (state == WR_CELL_LOST) return true;
+    if (state != WR_CELL_ABSENT || j->n_done[work] == 0) return false;
+    return j->known.task[work] || work < j->known.n_plan || 2 * j->n_done[work] > j->timing->n_run;
+}
+
+/* The nearest run in which it was done, SIZE_MAX: none. */
+static size_t nearest_run(const struct job *j, size_t work)
+{
+    for (size_t d = 1; d < j->timing->n_run; d++) {
+        if (d <= j->r && was_done(j, work, j->r - d)) return j->r - d;
+        if (j->r + d < j->timing->n_run && was_done(j, work, j->r + d)) return j->r + d;
+    }
+    return SIZE_MAX;
+}
+
+/* What the lane had done before it in that run, as far as it was done in the run at hand too. */
+static size_t done_before(const struct job *j, size_t work, size_t like_run, size_t lane)
+{
+    double start = cell_in(j, work, like_run)->start_min;
+    size_t before = SIZE_MAX;
+
+    for (size_t w = 0; w < j->known.n_work; w++) {
+        if (w == work || !(j->lanes[cell_index(j, w, like_run)] >> lane & 1) || j->own.last_of[w] == SIZE_MAX ||
+            !was_done(j, w, like_run) || cell_in(j, w, like_run)->start_min >= start)
+            continue;
+        if (before == SIZE_MAX || cell_in(j, w, like_run)->start_min > cell_in(j, before, like_run)->start_min) before = w;
+    }
+    return before;
+}
+
+static size_t planned_before(const struct job *j, size_t work, size_t lane)
+{
+    size_t before = SIZE_MAX;
+
+    for (size_t i = 0; i < j->known.n_order && j->known.order[i] != work; i++) {
+        size_t w = j->known.order[i];
+        if ((j->known.lanes[w] >> lane & 1) && j->own.last_of[w] != SIZE_MAX) before = w;
+    }
+    return before;
+}
+
+struct hole { /* in one lane */
+    size_t next;               /* piece that came after, SIZE_MAX: none */
+    double from_min, to_min;
+    bool at_front;             /* the run may have begun before its first row */
+};
+
+/* The lane's first piece after work `before`. */
+static struct hole hole_after(const struct job *j, size_t work, size_t before, size_t lane)
+{
+    const struct own_order *o = &j->own;
+    double from = before == SIZE_MAX ? 0 : o->piece[o->last_of[before]].end_min;
+    struct hole hole = {.next = SIZE_MAX};
+
+    for (size_t i = 0; i < o->n_piece; i++) {
+        const struct piece *p = &o->piece[i];
+        if (!(p->lanes >> lane & 1) || p->work == work) continue;
+        if (p->work != before && p->start_min > from - SAME_MOMENT_MIN &&
+            (before == SIZE_MAX || i > o->last_of[before])) {
+            hole.next = i;
+            break;
+        }
+        hole.from_min = fmax(hole.from_min, p->end_min);
+    }
+    hole.to_min = hole.next == SIZE_MAX ? INFINITY : o->piece[hole.next].start_min;
+    hole.at_front = before == SIZE_MAX && hole.next != SIZE_MAX && hole.to_min <= SAME_MOMENT_MIN;
+    return hole;
+}
+
+static bool has_room(const struct job *j, size_t work, const struct hole *hole)
+{
+    if (cell_of(j, work)->state == WR_CELL_LOST || hole->at_front) return true;
+    return hole->to_min - hole->from_min >= room_share * j->shortest_min[work];
+}
+
+/* Where the missing work may stand, one hole for each of its lanes. Returns how many; 0: nowhere, it was left out. */
+static size_t find_holes(const struct job *j, size_t work, struct hole hole[32])
+{
+    size_t like_run = nearest_run(j, work), n = 0;
+    uint32_t lanes = like_run == SIZE_MAX ? j->known.lanes[work] : j->lanes[cell_index(j, work, like_run)];
+    double began = like_run == SIZE_MAX ? 0 : cell_in(j, work, like_run)->start_min;
+
+    for (size_t lane = 0; lane < 32; lane++) {
+        if (!(lanes >> lane & 1)) continue;
+        size_t before = like_run == SIZE_MAX ? planned_before(j, work, lane) : done_before(j, work, like_run, lane);
+        hole[n] = hole_after(j, work, before, lane);
+        hole[n].at_front &= began <= SAME_MOMENT_MIN;
+        if (!has_room(j, work, &hole[n])) return 0;
+        n++;
+    }
+    return n;
+}
+
+/* What came after a row whose task has others that are good. */
+static size_t holes_after_own_pieces(const struct job *j, size_t work, struct hole hole[32])
+{
+    const struct own_order *o = &j->own;
+    const struct piece *last = &o->piece[o->last_of[work]];
+    size_t n = 0;
+
+    for (size_t lane = 0; lane < 32; lane++)
+        if (last->lanes >> lane & 1) hole[n++] = hole_after(j, SIZE_MAX, work, lane);
+    return n;
+}
+
+static bool is_idle(const struct own_order *o, const struct hole *hole)
+{
+    return hole->next != SIZE_MAX && (hole->at_front || own_order_idle(&o->piece[hole->next]) > SAME_MOMENT_MIN);
+}
+
+static void report(const struct job *j, size_t work, const struct hole *hole, size_t n)
+{
+    const struct place at = j->lost_row[cell_index(j, work, j->r)];
+    const struct hole *widest = NULL;
+    const char *why = j->not_of_run[cell_index(j, work, j->r)] ? "its rows cannot all be of this run"
+                      : at.line ? "a row of it was rejected" : "it has no row, though other runs have it";
+
+    for (size_t i = 0; i < n; i++)
+        if (is_idle(&j->own, &hole[i]) && (!widest || hole[i].to_min > widest->to_min)) widest = &hole[i];
+    if (widest)
+        timing_find(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
+                    "how long task '%s' took is not known: %s. The %.1f min before '%s' may hold it, so the lead-in of that "
+                    "is not known either; both stay out of the model", rehearsed_id(&j->known, work), why,
+                    widest->to_min - widest->from_min,
+                    rehearsed_id(&j->known, j->own.piece[widest->next].work));
+    else
+        timing_find(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
+                    "how long task '%s' took is not known: %s; it stays out of the model",
+                    rehearsed_id(&j->known, work), why);
+}
+
+static void place_missing(struct job *j, size_t work)
+{
+    struct hole hole[32];
+    bool has_pieces = j->own.last_of[work] != SIZE_MAX;
+    size_t n = has_pieces ? holes_after_own_pieces(j, work, hole) : find_holes(j, work, hole);
+
+    for (size_t i = 0; i < n; i++) {
+        j->own.doubt_until_min[work] = fmax(j->own.doubt_until_min[work], hole[i].to_min);
+        if (is_idle(&j->own, &hole[i])) j->unsure[hole[i].next] = 1;
+    }
+    if (n > 0 || cell_of(j, work)->state == WR_CELL_LOST) report(j, work, hole, n);
+}
+
+/* Work that took no time hands the doubt on. */
+static void pass_doubt_on(struct job *j)
+{
+    for (size_t i = 0; i < j->known.n_order; i++) {
+        size_t w = j->known.order[i];
+        if (j->own.last_of[w] != SIZE_MAX || !j->known.was_there[w]) continue;
+        for (size_t e = j->known.pred_first[w]; e < j->known.pred_first[w + 1]; e++)
+            j->own.doubt_until_min[w] = fmax(j->own.doubt_until_min[w], j->own.doubt_until_min[j->known.pred[e]]);
+    }
+}
+
+/* A piece of nobody's lane may have been what the next piece of any lane waited for. */
+static void doubt_around(struct job *j, const struct piece *p)
+{
+    for (size_t i = 0; i < j->own.n_piece; i++) {
+        const struct piece *q = &j->own.piece[i];
+        if (q->work != p->work && own_order_idle(q) > SAME_MOMENT_MIN && p->start_min < q->start_min - SAME_MOMENT_MIN &&
+            p->end_min > q->ready_min + SAME_MOMENT_MIN)
+            j->unsure[i] = 1;
+    }
+}
+
+void holes_find(struct job *j)
+{
+    struct own_order *o = &j->own;
+    bool any = false;
+
+    if (j->room_unsure < o->n_piece) {
+        j->room_unsure = o->room_piece;
+        j->unsure = wr_realloc(j->unsure, j->room_unsure, 1);
+    }
+    for (size_t i = 0; i < o->n_piece; i++) j->unsure[i] = 0;
+    for (size_t w = 0; w < j->known.n_work; w++) {
+        if (!is_missing(j, w)) continue;
+        place_missing(j, w);
+        any = true;
+    }
+    if (any) pass_doubt_on(j);
+    for (size_t i = 0; i < o->n_piece; i++) {
+        const struct piece *p = &o->piece[i];
+        if (p->lanes == 0) doubt_around(j, p);
+        if (any && p->opens && own_order_idle(p) > SAME_MOMENT_MIN &&
+            own_order_doubt(o, &j->known, p->work) > p->ready_min + SAME_MOMENT_MIN)
+            j->unsure[i] = 1;
+    }
+}

@@ -1,0 +1,14 @@
+/* Work of a run whose time is not known: a row of it was rejected, or it has no row though other runs have it. The time
+ * in which it may stand belongs to nobody: it is no lead-in of what came next.
+ *
+ * It stands where it stood in the nearest other run (else in the plan as rehearsed): behind what its lanes had done before
+ * it there. A gap that is shorter than half the shortest time that it ever took cannot hold it; then it was left out. */
+#ifndef WETRUN_TIMING_HOLES_H
+#define WETRUN_TIMING_HOLES_H
+
+#include "measure.h"
+
+/* Of the run at hand, whose pieces are linked: fills unsure and own.doubt_until_min, and reports. */
+void holes_find(struct job *j);
+
+#endif

@@ -1,0 +1,72 @@
+/* What is at hand while the timing table is filled, one run after the other. Private to this room. */
+#ifndef WETRUN_TIMING_MEASURE_H
+#define WETRUN_TIMING_MEASURE_H
+
+#include "own_order.h"
+#include "people.h"
+#include "rehearsed.h"
+#include "wetrun/timing/timing.h"
+
+struct place { /* of a row; line 0: none */
+    const char *file;
+    size_t line;
+};
+
+struct job {
+    struct wr_timing *timing;
+    const struct wr_run_log *log;
+    const struct wr_plan *plan;
+    const struct wr_network *net;
+    struct wr_findings *findings;
+    struct rehearsed known;
+    struct wr_names people;
+    uint32_t *lanes;                   /* [work * n_run + run] where it was done: by the crew column, else as rehearsed */
+    struct place *lost_row;            /* [work * n_run + run] a rejected row of it, line 0: none */
+    unsigned char *not_of_run;         /* [work * n_run + run] 1: its rows cannot all be of this run (misplaced.h) */
+    size_t *first_step;                /* [n_run + 1] into the log */
+    size_t *n_done;                    /* [n_work] runs in which it took time */
+    double *shortest_min;              /* [n_work] active time where it was done; INFINITY: never */
+    unsigned char *never_kept;         /* [edges of net] 1: most runs did not keep it, so it was not rehearsed */
+    const struct wr_log_step **stranger; /* [work * n_run + run] a row for another crew than the plan's, or NULL */
+    double *ready_min, *ended_min;     /* [n_task] of the run at hand, by the plan: could have begun, has ended */
+    size_t *held_by;                   /* [n_task] predecessor that ended last, SIZE_MAX: none */
+    double *not_before_min;            /* [n_task] as far as the run at hand kept it */
+    double *never_dropped;             /* [n_task] INFINITY */
+    double *duration_min, *start_min, *end_min; /* [n_task] replay through the plan */
+    struct own_order own;              /* of the run at hand */
+    unsigned char *unsure; size_t room_unsure; /* [own.n_piece] 1: its idle time may hold what is missing */
+    /* the run at hand */
+    size_t r;
+    const struct wr_log_run *log_run;
+    struct wr_timing_run *run;
+    struct place first_row;
+    struct place *cell_place;          /* [n_work] first row of each cell of the run */
+    bool has_clock;
+    struct lane_votes votes;
+};
+
+static inline size_t cell_index(const struct job *j, size_t work, size_t run)
+{
+    return work * j->timing->n_run + run;
+}
+
+static inline struct wr_cell *cell_of(const struct job *j, size_t work)
+{
+    return &j->timing->cell[cell_index(j, work, j->r)];
+}
+
+static inline bool took_time(const struct wr_cell *c)
+{
+    return c->state == WR_CELL_DONE || c->state == WR_CELL_STOPPED;
+}
+
+/* The run as a whole: its file, no line. */
+static inline struct place timing_place_of_run(const struct job *j)
+{
+    return (struct place){j->first_row.file, 0};
+}
+
+WR_PRINTF(5, 6) void timing_find(const struct job *j, enum wr_severity severity, const char *code, struct place at,
+                                 const char *fmt, ...);
+
+#endif

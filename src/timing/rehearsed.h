@@ -1,0 +1,45 @@
+/* What is known about the work of a campaign before one looks at a single run: the tasks of the plan and whatever else was
+ * logged, and what each had to wait for when it was rehearsed. That is what the plan as rehearsed says, where there is
+ * one, else the plan. */
+#ifndef WETRUN_TIMING_REHEARSED_H
+#define WETRUN_TIMING_REHEARSED_H
+
+#include <stddef.h>
+#include <stdint.h>
+#include "wetrun/base/error.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/campaign/names.h"
+#include "wetrun/campaign/plan.h"
+#include "wetrun/campaign/run_log.h"
+#include "wetrun/network/network.h"
+
+struct rehearsed { /* start as {0} */
+    size_t n_plan, n_work;       /* work 0 … n_plan - 1: the tasks of the plan; then work that it does not have */
+    struct wr_names ids;         /* [n_work] */
+    struct wr_names lane_names;  /* those of the plan first */
+    struct wr_arena text;
+    const struct wr_plan *plan;
+    size_t *of_log_task;         /* [log tasks] its work */
+    const struct wr_plan_task **task; /* [n_work] as rehearsed, else as planned; NULL: only the log knows it */
+    unsigned char *was_there;    /* [n_work] 1: in some row of the log, or in a plan as rehearsed */
+    uint32_t *lanes;             /* [n_work] as rehearsed or planned; 0: not known */
+    double *not_before_min;      /* [n_work] 0: none */
+    size_t *pred_first, *pred;   /* [n_work + 1] what it waits for: the lane before it, and `after` */
+    unsigned char *by_after;     /* [pred] 1: by `after`, whatever the lanes */
+    unsigned char *never_kept;   /* [pred] 1: by `after`, but most runs did not wait: not rehearsed */
+    size_t *order, n_order;      /* work that has a task, what is waited for first */
+};
+
+/* as_rehearsed NULL: there is none. WR_E_INPUT if it goes round in a circle. Borrows plans and log. */
+WR_MUST_CHECK enum wr_status rehearsed_make(struct rehearsed *known, const struct wr_run_log *log,
+                                            const struct wr_plan *plan, const struct wr_network *net,
+                                            const struct wr_plan *as_rehearsed, struct wr_error *err);
+void rehearsed_release(struct rehearsed *known);
+/* The lanes that a crew text of the log names, those that the plan does not have included; 0: it names none. */
+uint32_t rehearsed_crew(struct rehearsed *known, const char *crew);
+static inline const char *rehearsed_id(const struct rehearsed *known, size_t work)
+{
+    return known->ids.name[work].text;
+}
+
+#endif
