@@ -28,6 +28,8 @@ static const char *const pictures[] = {"png", "svg", NULL};
 const struct wr_option wr_options[] = {
     {"runs", 0, WR_OPT_LIST, AT(runs), "FILE", "step log instead of CAMPAIGN/runs.csv; may be repeated", ALL, NULL},
     {"plan", 0, WR_OPT_TEXT, AT(plan), "FILE", "timeline instead of CAMPAIGN/plan.csv", ALL & ~ON(WR_CMD_WHATIF), NULL},
+    {"plan-rehearsed", 0, WR_OPT_TEXT, AT(plan_rehearsed), "FILE",
+     "the plan that the runs followed, where it has changed since", ALL, NULL},
     {"limits", 0, WR_OPT_TEXT, AT(limits), "FILE", "limits instead of CAMPAIGN/limits.csv", ALL, NULL},
     {"history", 0, WR_OPT_TEXT, AT(history), "FILE", "pool and flight times instead of CAMPAIGN/history.csv", ALL, NULL},
     {"columns", 0, WR_OPT_TEXT, AT(columns), "NAME=COLUMN,…",

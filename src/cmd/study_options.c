@@ -56,6 +56,7 @@ enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr
     o->runs = settings->runs.text;
     o->n_runs = settings->runs.n_text;
     o->plan = settings->plan;
+    o->plan_rehearsed = settings->plan_rehearsed;
     o->limits = settings->limits;
     o->history = settings->history;
     o->criteria = settings->criteria;

@@ -53,7 +53,7 @@ static void judge_tasks(struct wr_backtest_task *out, const struct wr_held_out *
         const struct wr_cell *cell = wr_timing_cell(timing, k, run);
         const double *t = h->task_min + k * n;
         double actual = wr_cell_modelled_min(cell);
-        if (cell->state != WR_CELL_DONE || !(actual > 0)) continue;
+        if (!wr_cell_is_timed(cell) || !(actual > 0)) continue;
         out[k].n = 1;
         out[k].n_inside80 = (size_t)between(actual, point(t, n, 0.1), point(t, n, 0.9));
         out[k].n_inside95 = (size_t)between(actual, point(t, n, 0.025), point(t, n, 0.975));
@@ -98,9 +98,9 @@ static void record_init(struct wr_backtest_record *record, const struct wr_timin
 {
     record->run = WR_NEW_ARRAY(struct wr_backtest_run, timing->n_run);
     for (size_t r = 0; r < timing->n_run; r++)
-        if (timing->run[r].complete && wr_run_is_modelled(timing, r))
+        if (timing->run[r].complete && timing->run[r].n_unknown == 0 && wr_run_is_modelled(timing, r))
             record->run[record->n_run++] =
-                (struct wr_backtest_run){.run = r, .actual_min = timing->run[r].finish_without_holds_min};
+                (struct wr_backtest_run){.run = r, .actual_min = timing->run[r].by_plan_min};
 }
 
 static void record_sum(struct wr_backtest_record *record)

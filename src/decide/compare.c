@@ -46,7 +46,7 @@ static void table_of_all(struct wr_log_table *table, const struct wr_timing *tim
     }
     for (size_t i = 0; i < timing->n_task * timing->n_run; i++) {
         double minutes = wr_cell_modelled_min(&timing->cell[i]);
-        if (timing->cell[i].state != WR_CELL_DONE || !(minutes > 0)) continue;
+        if (!wr_cell_is_timed(&timing->cell[i]) || !(minutes > 0)) continue;
         table->present[i] = 1;
         table->y[i] = log(minutes);
     }

@@ -29,7 +29,8 @@ static void judge_task(struct wr_debrief *d, size_t k, const struct wr_cell *cel
     };
     d->hold_min += t->hold_min;
     d->unlogged_min += t->lead_in_min + t->gap_min;
-    if ((t->state != WR_CELL_DONE && t->state != WR_CELL_STOPPED) || !(t->actual_min > 0)) return;
+    t->lead_in_unknown = cell->lead_in_unknown;
+    if ((!wr_cell_is_timed(cell) && t->state != WR_CELL_STOPPED) || !(t->actual_min > 0)) return;
     t->rank = wr_share_below(forecast, h->n_task_trial, t->actual_min);
     t->slow = t->actual_min > t->hi_min;
     t->fast = t->state == WR_CELL_DONE && t->actual_min < t->lo_min;
@@ -43,9 +44,10 @@ static void judge_run(struct wr_debrief *d, const struct wr_timing *timing, cons
     const struct wr_timing_run *run = &timing->run[d->run];
 
     d->finish_min = run->finish_without_holds_min;
-    d->complete = run->complete;
+    d->by_plan_min = run->by_plan_min;
+    d->complete = run->complete && run->n_unknown == 0;
     for (size_t i = 0; i < WR_N_LENS; i++) d->lens_min[i] = point(h->finish_min, h->n_trial, wr_lens_prob[i]);
-    d->rank = wr_share_below(h->finish_min, h->n_trial, d->finish_min);
+    d->rank = wr_share_below(h->finish_min, h->n_trial, d->by_plan_min);
     for (size_t k = 0; k < d->n_task; k++) judge_task(d, k, wr_timing_cell(timing, k, d->run), h);
     for (size_t lane = 0; lane < d->n_lane; lane++)
         d->waiting_min[lane] = timing->waiting_min[d->run * timing->n_lane + lane];

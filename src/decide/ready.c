@@ -28,7 +28,7 @@ static size_t times_done(const struct wr_timing *t, size_t task, size_t first_ru
 {
     size_t n = 0;
 
-    for (size_t r = first_run; r < t->n_run; r++) n += wr_timing_cell(t, task, r)->state == WR_CELL_DONE;
+    for (size_t r = first_run; r < t->n_run; r++) n += wr_cell_is_timed(wr_timing_cell(t, task, r));
     return n;
 }
 

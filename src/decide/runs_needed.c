@@ -71,7 +71,7 @@ static void expected_log(const struct wr_model_fit *fit, double order, double *e
     const struct wr_posterior *post = &fit->post;
     double learnt = wr_sum(post->gamma, post->n_draw) / (double)post->n_draw * (log(order) - log(post->target_order));
 
-    for (size_t k = 0; k < post->n_task; k++)
+    for (size_t k = 0; k < fit->n_model_task; k++)
         expected[k] = wr_sum(post->mu + k * post->n_draw, post->n_draw) / (double)post->n_draw + learnt;
 }
 
@@ -84,7 +84,7 @@ static double log_variance_about(const double *value, const double *expected, si
 
 static void simulate_futures(struct pricing *p)
 {
-    size_t n_task = p->fit->post.n_task, n_plan = p->basis->net->n_task;
+    size_t n_task = p->fit->n_model_task, n_plan = p->basis->net->n_task;
     double *log_min = WR_NEW_ARRAY(double, n_task), *expected = WR_NEW_ARRAY(double, n_task * p->most);
     double *scratch = WR_NEW_ARRAY(double, n_task), *minutes = WR_NEW_ARRAY(double, n_plan);
     double *start = WR_NEW_ARRAY(double, n_plan), *end = WR_NEW_ARRAY(double, n_plan);
@@ -162,7 +162,7 @@ struct refits {
 
 static void add_days(const struct pricing *p, size_t future, size_t m, struct wr_model_table *table)
 {
-    double *log_min = WR_NEW_ARRAY(double, p->fit->post.n_task);
+    double *log_min = WR_NEW_ARRAY(double, p->fit->n_model_task);
 
     for (size_t j = 0; j < m; j++) {
         struct wr_model_table longer = {0};
@@ -287,7 +287,7 @@ static int more_worth_while(const void *a, const void *b)
 /* Mean and log sd of every task's repeats in every future: stat[(task * n_future + future) * 2]. */
 static double *simulate_sessions(const struct pricing *p)
 {
-    size_t n_task = p->fit->post.n_task;
+    size_t n_task = p->fit->n_model_task;
     double *stat = WR_NEW_ARRAY(double, n_task * p->n_future * 2);
     double *log_min = WR_NEW_ARRAY(double, n_task * WR_SESSION_REPEATS), repeat[WR_SESSION_REPEATS];
 
@@ -311,9 +311,9 @@ static enum wr_status make_sessions(struct wr_runs_needed *needed, const struct 
     double *stat = simulate_sessions(p);
     enum wr_status status = WR_OK;
 
-    needed->n_session = post->n_task;
-    needed->session = WR_NEW_ARRAY(struct wr_session_row, post->n_task);
-    for (size_t k = 0; k < post->n_task && status == WR_OK; k++) {
+    needed->n_session = p->fit->n_model_task;
+    needed->session = WR_NEW_ARRAY(struct wr_session_row, p->fit->n_model_task);
+    for (size_t k = 0; k < p->fit->n_model_task && status == WR_OK; k++) {
         struct wr_session_row *row = &needed->session[k];
         row->task = p->fit->plan_task[k];
         row->time_min = WR_SESSION_REPEATS * exp(wr_median(post->mu + k * post->n_draw, post->n_draw));

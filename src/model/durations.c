@@ -115,7 +115,7 @@ static void take_sources(struct wr_durations *d, const struct wr_plan *plan, con
     struct wr_alone *alone = NULL;
 
     if (options->model == WR_MODEL_ALONE) {
-        alone = WR_NEW_ARRAY(struct wr_alone, fit->n_model_task);
+        alone = WR_NEW_ARRAY(struct wr_alone, fit->data.n_task);
         wr_alone_fit(&fit->data, alone);
     }
     for (size_t k = 0; k < d->n_task; k++) {

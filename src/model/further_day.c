@@ -50,8 +50,8 @@ size_t wr_further_day_draw(const struct wr_model_fit *fit, const struct wr_durat
     double b = post->tau[draw] * gsl_ran_gaussian_ziggurat(rng, 1.0);
     double learnt = post->gamma[draw] * (log(order) - log(post->target_order));
     for (size_t j = 0; j < n_repeat; j++)
-        for (size_t k = 0; k < post->n_task; k++)
-            log_min[j * post->n_task + k] = post->mu[k * post->n_draw + draw] + learnt + b
+        for (size_t k = 0; k < fit->n_model_task; k++)
+            log_min[j * fit->n_model_task + k] = post->mu[k * post->n_draw + draw] + learnt + b
                                             + people_effect(fit, d, line_up, k, draw)
                                             + post->sigma[k * post->n_draw + draw] * skew_error(rng, post->rho[draw]);
     gsl_rng_free(rng);
@@ -62,7 +62,7 @@ void wr_further_day_add(struct wr_model_table *table, const struct wr_model_data
                         const struct wr_durations *d, size_t line_up, double order, const double *log_min)
 {
     wr_model_table_add_run(table, from, order, from->target_order);
-    for (size_t k = 0; k < from->n_task; k++) {
+    for (size_t k = 0; k < fit->n_model_task; k++) {
         unsigned person[WR_MAX_LANES];
         size_t n = from->n_person ? known_people(d, line_up, d->lanes[fit->plan_task[k]], person) : 0;
         wr_model_table_set_cell(table, k, from->n_run, WR_OBS_DONE, exp(log_min[k]), person, n);

@@ -10,17 +10,34 @@ struct wr_fit_options wr_fit_options_default(void)
     return (struct wr_fit_options){.priors = wr_priors_default(), .sampler = wr_sampler_default()};
 }
 
-/* What a cell says to the model. A cell that took no time has no logarithm, and a bound of 0 says nothing. */
-static enum wr_obs seen_in(const struct wr_cell *cell)
+static bool has_time(const struct wr_cell *cell)
 {
-    if (!(wr_cell_modelled_min(cell) > 0)) return WR_OBS_NONE;
-    return cell->state == WR_CELL_DONE ? WR_OBS_DONE : cell->state == WR_CELL_STOPPED ? WR_OBS_STOPPED : WR_OBS_NONE;
+    return wr_cell_modelled_min(cell) > 0 && (wr_cell_is_timed(cell) || cell->state == WR_CELL_STOPPED);
+}
+
+static bool has_times(const struct wr_timing *timing, size_t task)
+{
+    for (size_t r = 0; r < timing->n_run; r++)
+        if (has_time(wr_timing_cell(timing, task, r))) return true;
+    return false;
+}
+
+/* What a cell says to the model. A cell that took no time has no logarithm, and a bound of 0 says nothing. One whose lead-in
+ * is not known is left out rather than taken as a bound, for it lies close below the time and would draw it up; but it is
+ * all there is where every cell of the task is like that. */
+static enum wr_obs seen_in(const struct wr_timing *timing, size_t task, size_t run)
+{
+    const struct wr_cell *cell = wr_timing_cell(timing, task, run);
+
+    if (has_time(cell)) return cell->state == WR_CELL_DONE ? WR_OBS_DONE : WR_OBS_STOPPED;
+    if (!cell->lead_in_unknown || !(wr_cell_modelled_min(cell) > 0)) return WR_OBS_NONE;
+    return has_times(timing, task) ? WR_OBS_NONE : WR_OBS_STOPPED;
 }
 
 static bool is_rehearsed(const struct wr_timing *timing, size_t task)
 {
     for (size_t r = 0; r < timing->n_run; r++)
-        if (seen_in(wr_timing_cell(timing, task, r)) != WR_OBS_NONE) return true;
+        if (seen_in(timing, task, r) != WR_OBS_NONE) return true;
     return false;
 }
 
@@ -43,6 +60,17 @@ static bool stands_alone(const struct wr_timing *timing, const struct wr_plan_ta
            || (task->planned_min.known && !has_planned_time(task));
 }
 
+/* Once done it tells nothing about the runs that its own level would not take up. */
+static void choose_other_work(struct wr_model_fit *fit, const struct wr_timing *timing)
+{
+    fit->other = WR_NEW_ARRAY(size_t, timing->n_other);
+    for (size_t i = 0; i < timing->n_other && fit->has_runs; i++) {
+        size_t n = 0;
+        for (size_t r = 0; r < timing->n_run; r++) n += seen_in(timing, timing->n_task + i, r) == WR_OBS_DONE;
+        if (n >= 2) fit->other[fit->n_other++] = i;
+    }
+}
+
 static enum wr_status choose_tasks(struct wr_model_fit *fit, const struct wr_plan *plan,
                                    const struct wr_timing *timing, struct wr_error *err)
 {
@@ -61,7 +89,29 @@ static enum wr_status choose_tasks(struct wr_model_fit *fit, const struct wr_pla
         fit->model_task[k] = fit->n_model_task;
         fit->plan_task[fit->n_model_task++] = k;
     }
+    choose_other_work(fit, timing);
     return WR_OK;
+}
+
+/* Of the timing table. */
+static size_t timed_task(const struct wr_model_fit *fit, size_t m)
+{
+    return m < fit->n_model_task ? fit->plan_task[m] : fit->n_plan_task + fit->other[m - fit->n_model_task];
+}
+
+/* Of work that the plan does not have nobody says whose lanes it took; its people are those that the log names. */
+static uint32_t lanes_of(const struct wr_model_fit *fit, const struct wr_plan *plan, size_t m)
+{
+    return m < fit->n_model_task ? plan->task[fit->plan_task[m]].lanes : 0;
+}
+
+static struct wr_maybe planned_of(const struct wr_model_fit *fit, const struct wr_plan *plan,
+                                  const struct wr_timing *timing, size_t m)
+{
+    struct wr_maybe planned = m < fit->n_model_task ? plan->task[fit->plan_task[m]].planned_min
+                                                    : timing->other[fit->other[m - fit->n_model_task]].planned_min;
+
+    return planned.known && planned.value > 0 ? planned : WR_UNKNOWN;
 }
 
 static bool line_ups_differ(const struct wr_timing *t, size_t run, size_t other)
@@ -91,7 +141,7 @@ static size_t number_nameless(const struct wr_model_fit *fit, const struct wr_pl
     for (size_t m = 0; m < fit->n_model_task; m++)
         for (size_t r = 0; r < timing->n_run; r++) {
             const struct wr_cell *cell = wr_timing_cell(timing, fit->plan_task[m], r);
-            if (seen_in(cell) == WR_OBS_NONE || cell->n_performer > 0) continue;
+            if (seen_in(timing, fit->plan_task[m], r) == WR_OBS_NONE || cell->n_performer > 0) continue;
             for (size_t l = 0; l < timing->n_lane; l++) {
                 if (!(plan->task[fit->plan_task[m]].lanes >> l & 1) || timing->line_up[r * timing->n_lane + l] >= 0)
                     continue;
@@ -142,14 +192,14 @@ static void choose_people(struct wr_model_fit *fit, const struct wr_plan *plan, 
 static void fill_run(struct wr_model_fit *fit, const struct wr_plan *plan, const struct wr_timing *timing,
                      const size_t *nameless, size_t run)
 {
-    for (size_t m = 0; m < fit->n_model_task; m++) {
-        const struct wr_cell *cell = wr_timing_cell(timing, fit->plan_task[m], run);
-        enum wr_obs obs = seen_in(cell);
+    for (size_t m = 0; m < fit->n_model_task + fit->n_other; m++) {
+        const struct wr_cell *cell = wr_timing_cell(timing, timed_task(fit, m), run);
+        enum wr_obs obs = seen_in(timing, timed_task(fit, m), run);
         unsigned stand_in[WR_MAX_LANES];
         if (obs == WR_OBS_NONE) continue;
         size_t n = cell->n_performer;
         if (n == 0 && fit->n_person)
-            n = people_of_lanes(timing, plan->task[fit->plan_task[m]].lanes, run, nameless, stand_in);
+            n = people_of_lanes(timing, lanes_of(fit, plan, m), run, nameless, stand_in);
         wr_model_table_set_cell(&fit->table, m, run, obs, wr_cell_modelled_min(cell),
                                 cell->n_performer ? cell->person : stand_in, fit->n_person ? n : 0);
     }
@@ -174,21 +224,18 @@ static void fill_table(struct wr_model_fit *fit, const struct wr_plan *plan, con
                        const size_t *nameless)
 {
     struct wr_model_table *table = &fit->table;
+    size_t n_planned = 0, n_task = fit->n_model_task + fit->n_other;
     double sum = 0.0;
-    size_t n_planned = 0;
 
-    for (size_t m = 0; m < fit->n_model_task; m++) {
-        const struct wr_plan_task *task = &plan->task[fit->plan_task[m]];
-        if (!has_planned_time(task)) continue;
-        sum += log(task->planned_min.value);
-        n_planned++;
+    for (size_t m = 0; m < n_task; m++) {
+        struct wr_maybe planned = planned_of(fit, plan, timing, m);
+        if (planned.known) sum += log(planned.value);
+        n_planned += planned.known;
     }
-    wr_model_table_init(table, fit->n_model_task, timing->n_run, fit->n_person,
-                        n_planned ? WR_HAS_PLAN_TIMES : WR_NO_PLAN_TIMES);
-    for (size_t m = 0; m < fit->n_model_task; m++) {
-        const struct wr_plan_task *task = &plan->task[fit->plan_task[m]];
-        if (n_planned)
-            table->log_planned[m] = has_planned_time(task) ? log(task->planned_min.value) : sum / (double)n_planned;
+    wr_model_table_init(table, n_task, timing->n_run, fit->n_person, n_planned ? WR_HAS_PLAN_TIMES : WR_NO_PLAN_TIMES);
+    for (size_t m = 0; m < n_task && n_planned; m++) {
+        struct wr_maybe planned = planned_of(fit, plan, timing, m);
+        table->log_planned[m] = planned.known ? log(planned.value) : sum / (double)n_planned;
     }
     for (size_t r = 0; r < timing->n_run; r++) {
         if (wr_run_is_modelled(timing, r)) fill_run(fit, plan, timing, nameless, r);
@@ -252,11 +299,12 @@ static void take_over(struct wr_model_fit *fit, const struct wr_model_fit *from,
 {
     size_t n_plan_task = from->n_plan_task;
 
-    WR_BUG_IF(table->data.n_task != from->n_model_task || table->data.n_person != from->n_person);
+    WR_BUG_IF(table->data.n_task != from->n_model_task + from->n_other || table->data.n_person != from->n_person);
     *fit = *from;
     fit->post = (struct wr_posterior){0};
     fit->plan_task = copy_of(from->plan_task, n_plan_task, sizeof *fit->plan_task);
     fit->model_task = copy_of(from->model_task, n_plan_task, sizeof *fit->model_task);
+    fit->other = copy_of(from->other, from->n_other, sizeof *fit->other);
     fit->person = from->n_person ? copy_of(from->person, from->n_person, sizeof *fit->person) : NULL;
     fit->table = *table;
     *table = (struct wr_model_table){0};
@@ -293,6 +341,7 @@ void wr_model_fit_release(struct wr_model_fit *fit)
     wr_posterior_release(&fit->post);
     wr_free(fit->plan_task);
     wr_free(fit->model_task);
+    wr_free(fit->other);
     wr_free((void *)fit->person);
     wr_model_table_release(&fit->table);
     *fit = (struct wr_model_fit){0};

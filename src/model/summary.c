@@ -236,7 +236,7 @@ static void count_cells(struct wr_task_summary *t, const struct wr_timing *timin
 
     for (size_t r = 0; r < timing->n_run; r++) {
         const struct wr_cell *cell = wr_timing_cell(timing, task, r);
-        if (cell->state == WR_CELL_DONE) done[t->n_done++] = wr_cell_modelled_min(cell);
+        if (wr_cell_is_timed(cell)) done[t->n_done++] = wr_cell_modelled_min(cell);
         t->n_stopped += cell->state == WR_CELL_STOPPED;
         t->n_skipped += cell->state == WR_CELL_SKIPPED;
         t->n_absent += cell->state == WR_CELL_ABSENT;

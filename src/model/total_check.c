@@ -13,8 +13,8 @@ static double filler(const struct wr_plan_task *task, const struct wr_timing *ti
 
     for (size_t r = 0; r < timing->n_run; r++) {
         const struct wr_cell *cell = wr_timing_cell(timing, k, r);
-        if (cell->state == WR_CELL_DONE) scratch[n++] = wr_cell_modelled_min(cell);
-        if (cell->state == WR_CELL_STOPPED) bound = fmax(bound, wr_cell_modelled_min(cell));
+        if (wr_cell_is_timed(cell)) scratch[n++] = wr_cell_modelled_min(cell);
+        if (cell->state == WR_CELL_STOPPED || cell->lead_in_unknown) bound = fmax(bound, wr_cell_modelled_min(cell));
     }
     if (n > 0) return wr_median(scratch, n);
     if (task->planned_min.known) return task->planned_min.value;
@@ -27,8 +27,8 @@ static double filled_cell(const struct wr_cell *cell, double fill)
 {
     double minutes = fill;
 
-    if (cell->state == WR_CELL_DONE) minutes = wr_cell_modelled_min(cell);
-    if (cell->state == WR_CELL_STOPPED) minutes = fmax(wr_cell_modelled_min(cell), fill);
+    if (wr_cell_is_timed(cell)) minutes = wr_cell_modelled_min(cell);
+    if (cell->state == WR_CELL_STOPPED || cell->lead_in_unknown) minutes = fmax(wr_cell_modelled_min(cell), fill);
     return fmax(minutes, 0.0); /* a task begun early can have less than no time */
 }
 
@@ -57,7 +57,7 @@ void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *pla
         for (size_t k = 0; k < K; k++) {
             const struct wr_cell *cell = wr_timing_cell(timing, k, r);
             minutes[k] = filled_cell(cell, fill[k]);
-            check->n_filled[r] += cell->state != WR_CELL_DONE;
+            check->n_filled[r] += !wr_cell_is_timed(cell);
         }
         check->total_min[r] = wr_network_forward(net, minutes, NULL, end, NULL);
         check->order[r] = timing->run[r].order;

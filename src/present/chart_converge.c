@@ -34,8 +34,8 @@ static size_t times_of(const struct wr_chart_input *in, size_t task)
     size_t n = 0;
 
     for (size_t r = 0; r < in->timing->n_run; r++) {
-        enum wr_cell_state state = wr_timing_cell(in->timing, task, r)->state;
-        n += state == WR_CELL_DONE || state == WR_CELL_STOPPED;
+        const struct wr_cell *cell = wr_timing_cell(in->timing, task, r);
+        n += wr_cell_is_timed(cell) || cell->state == WR_CELL_STOPPED;
     }
     return n;
 }
@@ -142,7 +142,7 @@ static bool is_in_panel(const struct panel *p, double minutes)
 
 static bool has_time(const struct wr_cell *cell)
 {
-    return (cell->state == WR_CELL_DONE || cell->state == WR_CELL_STOPPED) && wr_cell_modelled_min(cell) > 0;
+    return (wr_cell_is_timed(cell) || cell->state == WR_CELL_STOPPED) && wr_cell_modelled_min(cell) > 0;
 }
 
 static void span_of(const struct wr_chart_input *in, size_t task, double *lo, double *hi)

@@ -43,7 +43,7 @@ static struct tally tally_of(const struct wr_timing *timing, size_t task)
 
     for (size_t r = 0; r < timing->n_run; r++) {
         enum wr_cell_state state = wr_timing_cell(timing, task, r)->state;
-        n.n_done += state == WR_CELL_DONE;
+        n.n_done += wr_cell_is_timed(wr_timing_cell(timing, task, r));
         n.n_stopped += state == WR_CELL_STOPPED;
         n.n_skipped += state == WR_CELL_SKIPPED;
     }
@@ -119,7 +119,7 @@ static void find_range(const struct wr_chart_input *in, double range[2])
         widen(range, in->forecast->task[k].lens_min[WR_N_LENS - 1]);
         for (size_t r = 0; chart_has_rehearsals(in) && r < in->timing->n_run; r++) {
             const struct wr_cell *c = wr_timing_cell(in->timing, k, r);
-            if (c->state == WR_CELL_DONE || c->state == WR_CELL_STOPPED) widen(range, wr_cell_modelled_min(c));
+            if (wr_cell_is_timed(c) || c->state == WR_CELL_STOPPED) widen(range, wr_cell_modelled_min(c));
         }
     }
     range[0] -= 0.04;
@@ -163,7 +163,7 @@ static void add_runs(const struct wr_chart_input *in, struct canvas *cv)
     for (size_t k = 0; chart_has_rehearsals(in) && k < in->plan->n_task; k++) {
         for (size_t r = 0; r < in->timing->n_run; r++) {
             const struct wr_cell *c = wr_timing_cell(in->timing, k, r);
-            if (c->state != WR_CELL_DONE && c->state != WR_CELL_STOPPED) continue;
+            if (!wr_cell_is_timed(c) && c->state != WR_CELL_STOPPED) continue;
             canvas_cell(cv, log_minutes(wr_cell_modelled_min(c)));
             canvas_cell(cv, (double)k + 1);
             canvas_cell(cv, c->state == WR_CELL_STOPPED);

@@ -38,6 +38,7 @@ static void add_remark(const struct wr_debrief_task *t, struct wr_str *out)
     if (t->state == WR_CELL_STOPPED) wr_str_add(out, "; stopped, at least this long");
     if (t->slow) wr_str_add(out, "; slow");
     if (t->fast) wr_str_add(out, "; fast");
+    if (t->lead_in_unknown) wr_str_add(out, "; lead-in not known");
     if (t->began_early) wr_str_add(out, "; began before its turn");
     if (t->hold_min >= HOLD_WORTH_A_LINE_MIN) wr_str_addf(out, "; hold %s", wr_minutes(t->hold_min, b));
     if (t->lead_in_min + t->gap_min >= UNLOGGED_WORTH_A_LINE_MIN)

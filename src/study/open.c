@@ -127,6 +127,17 @@ static enum wr_status match_plan(struct wr_study *in, struct wr_error *err)
     return wr_plan_derive(&in->plan, &in->log, &in->findings, err);
 }
 
+static enum wr_status read_rehearsed(struct wr_study *in, struct wr_error *err)
+{
+    const struct wr_input *file;
+    enum wr_status status = read_optional(in, in->options.plan_rehearsed, "plan-rehearsed.csv", &file, err);
+
+    in->rehearsed.aliases = &in->aliases;
+    if (status || !file) return status;
+    in->has_rehearsed = true;
+    return wr_plan_read_bytes(&in->rehearsed, file->name, file->text.bytes, file->text.n, &in->findings, err);
+}
+
 static enum wr_status read_limits(struct wr_study *in, struct wr_error *err)
 {
     const struct wr_input *file;
@@ -183,6 +194,8 @@ enum wr_status wr_study_open(struct wr_study *in, const struct wr_study_options 
     if (!status) status = match_plan(in, err);
     if (status) return status;
     wr_study_people_names(in);
+    status = read_rehearsed(in, err);
+    if (status) return status;
     status = read_limits(in, err);
     if (status) return status;
     status = read_history(in, err);
@@ -190,5 +203,6 @@ enum wr_status wr_study_open(struct wr_study *in, const struct wr_study_options 
     resolve_limits(in);
     status = wr_network_build(&in->net, &in->plan, err);
     if (status) return status;
-    return wr_timing_build(&in->timing, &in->log, &in->plan, &in->net, &in->findings, err);
+    return wr_timing_build_as_rehearsed(&in->timing, &in->log, &in->plan, &in->net,
+                                        in->has_rehearsed ? &in->rehearsed : NULL, &in->findings, err);
 }

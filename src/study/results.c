@@ -169,6 +169,7 @@ void wr_study_release(struct wr_study *s)
     wr_history_release(&s->history);
     wr_limits_release(&s->limits);
     wr_plan_release(&s->plan);
+    wr_plan_release(&s->rehearsed);
     wr_run_log_release(&s->log);
     wr_findings_release(&s->findings);
     wr_aliases_release(&s->aliases);

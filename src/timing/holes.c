@@ -25,16 +25,6 @@ static bool is_missing(const struct job *j, size_t work)
     return j->known.task[work] || work < j->known.n_plan || 2 * j->n_done[work] > j->timing->n_run;
 }
 
-/* The nearest run in which it was done, SIZE_MAX: none. */
-static size_t nearest_run(const struct job *j, size_t work)
-{
-    for (size_t d = 1; d < j->timing->n_run; d++) {
-        if (d <= j->r && was_done(j, work, j->r - d)) return j->r - d;
-        if (j->r + d < j->timing->n_run && was_done(j, work, j->r + d)) return j->r + d;
-    }
-    return SIZE_MAX;
-}
-
 /* What the lane had done before it in that run, as far as it was done in the run at hand too. */
 static size_t done_before(const struct job *j, size_t work, size_t like_run, size_t lane)
 {
@@ -59,6 +49,47 @@ static size_t planned_before(const struct job *j, size_t work, size_t lane)
         if ((j->known.lanes[w] >> lane & 1) && j->own.last_of[w] != SIZE_MAX) before = w;
     }
     return before;
+}
+
+/* Where most other runs have it: behind which work of that lane; of equally many, behind the latest. */
+static size_t usually_before(const struct job *j, size_t work, size_t lane)
+{
+    size_t *votes = WR_NEW_ARRAY(size_t, j->known.n_work + 1), best = SIZE_MAX, most = 0;
+    double latest = -1;
+
+    for (size_t r = 0; r < j->timing->n_run; r++) {
+        if (!was_done(j, work, r) || !(j->lanes[cell_index(j, work, r)] >> lane & 1)) continue;
+        size_t before = done_before(j, work, r, lane), n = ++votes[before == SIZE_MAX ? j->known.n_work : before];
+        double end = before == SIZE_MAX ? 0 : j->own.piece[j->own.last_of[before]].end_min;
+        if (n < most || (n == most && end <= latest)) continue;
+        best = before;
+        most = n;
+        latest = end;
+    }
+    wr_free(votes);
+    return best;
+}
+
+/* The lanes in which it was done in most of the other runs, else as planned. */
+static uint32_t usual_lanes(const struct job *j, size_t work)
+{
+    uint32_t lanes = 0;
+
+    for (size_t l = 0; l < 32; l++) {
+        size_t n = 0;
+        for (size_t r = 0; r < j->timing->n_run; r++)
+            n += was_done(j, work, r) && (j->lanes[cell_index(j, work, r)] >> l & 1);
+        if (2 * n > j->n_done[work]) lanes |= UINT32_C(1) << l;
+    }
+    return j->n_done[work] ? lanes : j->known.lanes[work];
+}
+
+/* Has it begun with the run, wherever else it was done? */
+static bool opens_runs(const struct job *j, size_t work)
+{
+    for (size_t r = 0; r < j->timing->n_run; r++)
+        if (was_done(j, work, r) && cell_in(j, work, r)->start_min > SAME_MOMENT_MIN) return false;
+    return true;
 }
 
 struct hole { /* in one lane */
@@ -98,15 +129,15 @@ static bool has_room(const struct job *j, size_t work, const struct hole *hole)
 /* Where the missing work may stand, one hole for each of its lanes. Returns how many; 0: nowhere, it was left out. */
 static size_t find_holes(const struct job *j, size_t work, struct hole hole[32])
 {
-    size_t like_run = nearest_run(j, work), n = 0;
-    uint32_t lanes = like_run == SIZE_MAX ? j->known.lanes[work] : j->lanes[cell_index(j, work, like_run)];
-    double began = like_run == SIZE_MAX ? 0 : cell_in(j, work, like_run)->start_min;
+    uint32_t lanes = usual_lanes(j, work);
+    bool opens = opens_runs(j, work);
+    size_t n = 0;
 
     for (size_t lane = 0; lane < 32; lane++) {
         if (!(lanes >> lane & 1)) continue;
-        size_t before = like_run == SIZE_MAX ? planned_before(j, work, lane) : done_before(j, work, like_run, lane);
+        size_t before = j->n_done[work] ? usually_before(j, work, lane) : planned_before(j, work, lane);
         hole[n] = hole_after(j, work, before, lane);
-        hole[n].at_front &= began <= SAME_MOMENT_MIN;
+        hole[n].at_front &= opens;
         if (!has_room(j, work, &hole[n])) return 0;
         n++;
     }
@@ -151,6 +182,23 @@ static void report(const struct job *j, size_t work, const struct hole *hole, si
                     rehearsed_id(&j->known, work), why);
 }
 
+/* It was done, but not where one would look: wherever its lanes were idle for long enough. */
+static void doubt_every_long_wait(struct job *j, size_t work)
+{
+    uint32_t lanes = usual_lanes(j, work);
+
+    for (size_t i = 0; i < j->own.n_piece; i++)
+        if ((j->own.piece[i].lanes & lanes) && own_order_idle(&j->own.piece[i]) >= room_share * j->shortest_min[work])
+            j->unsure[i] = 1;
+}
+
+static bool are_too_short(const struct job *j, size_t work, const struct hole *hole, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (hole[i].at_front || hole[i].to_min - hole[i].from_min >= room_share * j->shortest_min[work]) return false;
+    return true;
+}
+
 static void place_missing(struct job *j, size_t work)
 {
     struct hole hole[32];
@@ -161,6 +209,8 @@ static void place_missing(struct job *j, size_t work)
         j->own.doubt_until_min[work] = fmax(j->own.doubt_until_min[work], hole[i].to_min);
         if (is_idle(&j->own, &hole[i])) j->unsure[hole[i].next] = 1;
     }
+    if (!has_pieces && cell_of(j, work)->state == WR_CELL_LOST && are_too_short(j, work, hole, n))
+        doubt_every_long_wait(j, work);
     if (n > 0 || cell_of(j, work)->state == WR_CELL_LOST) report(j, work, hole, n);
 }
 

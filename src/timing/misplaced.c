@@ -2,7 +2,9 @@
 
 #include <math.h>
 #include <string.h>
-#include "lanes.h"
+
+static const double share_too_much = 0.1; /* of a row, at the same time as other work of its lanes: clocks are not that far off */
+static const double least_too_much_min = 1;
 
 /* SIZE_MAX: every run has it. */
 static size_t run_without(const struct job *j, size_t work)
@@ -31,13 +33,29 @@ static bool is_same_step(const struct job *j, const struct piece *p, const struc
     return p->work == q->work && strcmp(j->log->step[p->step].step, j->log->step[q->step].step) == 0;
 }
 
+static double time_at_other_work(const struct own_order *own, const struct piece *p)
+{
+    double sum = 0;
+
+    for (size_t i = own_order_from(own, p->start_min); i < own->n_piece; i++) {
+        const struct piece *q = &own->piece[i];
+        if (q->start_min >= p->end_min) break;
+        if (q != p && (q->lanes & p->lanes))
+            sum += fmax(0, fmin(p->end_min, q->end_min) - fmax(p->start_min, q->start_min));
+    }
+    return sum;
+}
+
+static bool cannot_be(const struct own_order *own, const struct piece *p)
+{
+    return time_at_other_work(own, p) > fmax(least_too_much_min, share_too_much * (p->end_min - p->start_min)) ||
+           lies_far_outside(own, p);
+}
+
 /* The piece that cannot be right, of two with the same step. */
 static const struct piece *impossible(const struct job *j, const struct piece *p, const struct piece *q)
 {
-    const struct own_order *own = &j->own;
-
-    if (lanes_are_busy(own, q, q->lanes) || lies_far_outside(own, q)) return q;
-    return lanes_are_busy(own, p, p->lanes) || lies_far_outside(own, p) ? p : NULL;
+    return cannot_be(&j->own, q) ? q : cannot_be(&j->own, p) ? p : NULL;
 }
 
 void misplaced_find(struct job *j, size_t r)
@@ -51,7 +69,7 @@ void misplaced_find(struct job *j, size_t r)
         if (!wrong) continue;
         j->not_of_run[cell_index(j, q->work, r)] = 1;
         const struct wr_log_step *s = &j->log->step[wrong->step];
-        timing_find(j, WR_WARNING, "row-misplaced", (struct place){j->log->file[s->file], s->line},
+        timing_find(j, WR_WARNING, "misplaced-row", (struct place){j->log->file[s->file], s->line},
                     "task '%s' stands here twice, this row on top of other work or far outside the run, and not at all in run "
                     "'%s': it may belong there", rehearsed_id(&j->known, q->work), j->log->run[without].id);
     }

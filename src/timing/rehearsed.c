@@ -34,16 +34,21 @@ static size_t add_work(struct rehearsed *known, const char *id)
     return wr_names_add(&known->ids, &known->text, id, strlen(id));
 }
 
+/* Its number; a new one for work that neither the plan nor anything before it has. */
+static size_t work_of(struct rehearsed *known, const char *id)
+{
+    size_t k = wr_plan_find(known->plan, id);
+
+    return k != SIZE_MAX ? k : add_work(known, id);
+}
+
 static void number_work(struct rehearsed *known, const struct wr_run_log *log, const struct wr_plan *as_rehearsed)
 {
     known->n_plan = known->plan->n_task;
     for (size_t k = 0; k < known->n_plan; k++) WR_BUG_IF(add_work(known, known->plan->task[k].id) != k);
-    for (size_t k = 0; as_rehearsed && k < as_rehearsed->n_task; k++) add_work(known, as_rehearsed->task[k].id);
+    for (size_t k = 0; as_rehearsed && k < as_rehearsed->n_task; k++) work_of(known, as_rehearsed->task[k].id);
     known->of_log_task = WR_NEW_ARRAY(size_t, log->n_task);
-    for (size_t t = 0; t < log->n_task; t++) {
-        size_t k = wr_plan_find(known->plan, log->task[t]);
-        known->of_log_task[t] = k != SIZE_MAX ? k : add_work(known, log->task[t]);
-    }
+    for (size_t t = 0; t < log->n_task; t++) known->of_log_task[t] = work_of(known, log->task[t]);
     known->n_work = known->ids.n_name;
 }
 
@@ -94,7 +99,7 @@ static void take_source(struct rehearsed *known, const struct wr_plan *source, c
 
     for (size_t w = 0; w < known->n_work; w++) task_of_work[w] = SIZE_MAX;
     for (size_t k = 0; k < source->n_task; k++) {
-        work[k] = add_work(known, source->task[k].id);
+        work[k] = work_of(known, source->task[k].id);
         task_of_work[work[k]] = k;
         known->task[work[k]] = &source->task[k];
         known->lanes[work[k]] = lanes_of(known, source, source->task[k].lanes);
@@ -122,7 +127,7 @@ enum wr_status rehearsed_make(struct rehearsed *known, const struct wr_run_log *
     take_source(known, as_rehearsed ? as_rehearsed : plan, as_rehearsed ? &own : net);
     for (size_t t = 0; t < log->n_task; t++) known->was_there[known->of_log_task[t]] = 1;
     for (size_t k = 0; as_rehearsed && k < as_rehearsed->n_task; k++)
-        known->was_there[add_work(known, as_rehearsed->task[k].id)] = 1;
+        known->was_there[work_of(known, as_rehearsed->task[k].id)] = 1;
     wr_network_release(&own);
     return WR_OK;
 }

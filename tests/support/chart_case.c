@@ -261,7 +261,7 @@ static void fill_timing(struct chart_case *c, const struct chart_case_options *o
         }
         double finish = c->forecast.quantile_min[4] * (1.08 - 0.06 * log((double)r + 1) + 0.05 * normal(&state));
         t->run[r].finish_min = wr_known(finish);
-        t->run[r].replay_min = t->run[r].finish_without_holds_min = finish;
+        t->run[r].replay_min = t->run[r].finish_without_holds_min = t->run[r].by_plan_min = finish;
     }
 }
 

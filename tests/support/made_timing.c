@@ -74,7 +74,7 @@ void made_timing_replay(struct wr_timing *t, const struct wr_network *net)
         for (size_t k = 0; k < t->n_task; k++) minutes[k] = wr_cell_modelled_min(made_cell(t, k, r));
         double finish = wr_network_forward(net, minutes, NULL, end, NULL);
         t->run[r].finish_min = wr_known(finish);
-        t->run[r].replay_min = t->run[r].finish_without_holds_min = finish;
+        t->run[r].replay_min = t->run[r].finish_without_holds_min = t->run[r].by_plan_min = finish;
     }
     wr_free(minutes);
     wr_free(end);

@@ -214,7 +214,7 @@ static void make_timing(struct sample *s, enum sample_flavour flavour, uint64_t 
             c->n_performer = s->plan.task[k].n_lane;
             for (size_t i = 0; i < c->n_performer; i++) c->person[i] = (unsigned)(2 * (r % 2) + s->plan.task[k].lane_order[i]);
         }
-        run->finish_without_holds_min = wr_network_forward(&s->net, duration, start, end, NULL);
+        run->by_plan_min = run->finish_without_holds_min = wr_network_forward(&s->net, duration, start, end, NULL);
         for (size_t k = 0; k < n; k++) {
             struct wr_cell *c = &t->cell[k * N_RUN + r];
             run->n_done += c->state == WR_CELL_DONE;

@@ -20,7 +20,7 @@ struct wr_settings { /* start with wr_settings_init */
     const char *folder;          /* campaign folder */
     const char *name;            /* RUN of debrief, NAME of chart */
     struct wr_text_list runs;    /* files */
-    const char *plan, *limits, *history, *criteria, *columns, *names;
+    const char *plan, *plan_rehearsed, *limits, *history, *criteria, *columns, *names;
     int times_said;              /* 0 ask, 1 clock, 2 elapsed, 3 day: enum wr_times_said */
     int dates;                   /* 0 ask, 1 day first, 2 month first: enum wr_date_order */
     int minutes_in;              /* 0 ask, 1 minutes, 2 seconds, 3 hours */

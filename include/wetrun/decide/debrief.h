@@ -20,14 +20,16 @@ struct wr_debrief_task {
     bool slow, fast;            /* done beyond the 90 % point, or already so when stopped; done below the 10 % point */
     double hold_min, lead_in_min, gap_min;
     bool began_early;           /* before a predecessor had ended */
+    bool lead_in_unknown;       /* actual_min is a lower bound, and not judged */
 };
 
 struct wr_debrief { /* start as {0} */
     size_t run, n_task, n_lane;
     struct wr_debrief_task *task;       /* [n_task] plan order */
     double *waiting_min;                /* [n_lane] */
-    double finish_min;                  /* replay without holds */
-    bool complete;                      /* else finish_min is a lower bound */
+    double finish_min;                  /* replay without holds, in the order in which it was done */
+    double by_plan_min;                 /* its times through the plan as it stands: what rank is about */
+    bool complete;                      /* all done and known; else both are lower bounds */
     double lens_min[WR_N_LENS], rank;   /* of the forecast of this run's finish */
     size_t n_slow, n_fast, n_judged;    /* judged: done, or stopped beyond its 90 % point */
     double hold_min, unlogged_min;      /* sums; unlogged = lead-in + gap */

@@ -66,6 +66,8 @@ struct wr_model_fit { /* start as {0} */
     size_t n_model_task;
     size_t *plan_task;          /* [n_model_task] plan index of model task i */
     size_t *model_task;         /* [plan tasks] model index, or SIZE_MAX: not in the model */
+    size_t n_other, *other;     /* work that the plan does not have, but several rehearsals: model task n_model_task + i is
+                                   number other[i] of the timing table. It tells of the runs, and is not forecast */
     size_t n_person; const char **person; /* people in the model (names borrowed from the timing table); 0: people off.
                                    The first are those of the timing table, in its order; then nameless ones, "" */
     size_t n_named_person;      /* 0 or the timing table's n_person */
@@ -82,6 +84,7 @@ struct wr_model_fit { /* start as {0} */
  *   never rehearsed, planned time only                  the model, from the prior around the plan line
  *   always done in no time, or planned 0                fixed, 0 minutes
  *   nothing of all that                                 WR_E_INPUT, naming task and line
+ * A cell whose lead-in is not known stays out, unless the task has no other: then it is a lower bound.
  * A model task without planned time, when others have one, counts as planned at their (geometric) mean.
  * People are on when the log holds two line-ups that differ in a lane where both are known, unless switched off or more
  * than WR_MOST_PEOPLE. Of more than WR_MOST_RUNS runs the last so many are modelled (the cost grows with their cube);

@@ -16,14 +16,14 @@ struct wr_total_check { /* start as {0} */
     size_t n_run;            /* of the timing table */
     double *total_min;       /* [n_run] finish of the replay; look at counts first */
     double *order;           /* [n_run] place in time */
-    size_t *n_filled;        /* [n_run] cells that were not done */
+    size_t *n_filled;        /* [n_run] cells that were not done, or whose time is not known */
     unsigned char *counts;   /* [n_run] 1: at least half of the tasks were done, the run is in the sample */
     size_t n_counted;
     struct wr_log_sample sample; /* totals that count; n_counted 0: empty */
 };
 
-/* A skipped or absent cell is filled with the median of the task's done cells, a stopped one with the larger of that
- * and its bound. No done cell: the planned time, else the known median, else the likeliest of three points, else the
+/* A skipped, absent or lost cell is filled with the median of the task's done cells, a stopped one and one whose lead-in is
+ * not known with the larger of that and its bound. No done cell: the planned time, else the known median, else the likeliest of three points, else the
  * largest bound, else 0. Quantiles of the next total: wr_log_predictive_quantile(&check.sample, prob), which needs two
  * runs. */
 void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *plan, const struct wr_network *net,

@@ -62,7 +62,7 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
      * nothing to read. */
     const char *folder;
     const char *const *runs; size_t n_runs;
-    const char *plan, *limits, *history, *criteria, *names;
+    const char *plan, *plan_rehearsed, *limits, *history, *criteria, *names;
     struct wr_log_options log;
     bool anonymous;          /* performers become A, B, … before anything else sees them */
     /* Of the excursion limit, before what limits.csv says. None is assumed where neither says anything. */
@@ -144,6 +144,7 @@ struct wr_study { /* start as {0} */
     struct wr_aliases aliases;
     struct wr_run_log log;   /* no runs if there is only a plan */
     struct wr_plan plan;
+    struct wr_plan rehearsed; bool has_rehearsed; /* what the runs followed, where that is not the plan */
     struct wr_limits limits; /* the first is the excursion limit, with the confidence below */
     struct wr_history history; bool has_history;
     struct wr_network net;

@@ -19,7 +19,7 @@
  *   began-early       warning  a task began before one that it waits for in the plan had ended: plan and log disagree
  *   before-not-before warning  a task began before its not_before; the run counts as if it had none
  *   time-unknown      warning  a task whose rows are rejected, missing or misplaced
- *   row-misplaced     warning  a task twice in one run, where it cannot have been, and not at all in another
+ *   misplaced-row     warning  a task twice in one run, where it cannot have been, and not at all in another
  *   steps-overlap     warning  two steps of one task at the same time; the active time is still their sum
  *   other-crew        warning  the log names another crew than the plan for a task
  *   person-twice      warning  one person in two lanes at once

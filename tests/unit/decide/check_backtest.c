@@ -40,7 +40,7 @@ static void rewrite_run(struct small_campaign *c, size_t run)
     made_cell(&c->timing, 2, run)->state = WR_CELL_STOPPED;
     made_cell_state(&c->timing, 4, run, WR_CELL_SKIPPED);
     c->timing.run[run].kept_to_plan = false;
-    c->timing.run[run].finish_without_holds_min = 999;
+    c->timing.run[run].finish_without_holds_min = c->timing.run[run].by_plan_min = 999;
     small_campaign_refit(c);
 }
 

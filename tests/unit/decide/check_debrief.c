@@ -175,7 +175,7 @@ START_TEST(a_run_in_which_nothing_was_done)
 
     small_campaign_make(&c, 4, &steady, 56);
     for (size_t k = 0; k < SMALL_TASKS; k++) made_cell_state(&c.timing, k, 3, k % 2 ? WR_CELL_SKIPPED : WR_CELL_ABSENT);
-    c.timing.run[3].finish_without_holds_min = 0;
+    c.timing.run[3].finish_without_holds_min = c.timing.run[3].by_plan_min = 0;
     small_campaign_refit(&c);
     ck_assert_int_eq(debrief(&d, &c, 3, 100), WR_OK);
     ck_assert(d.n_judged == 0 && d.n_slow == 0 && d.n_fast == 0 && d.rank == 0 && !d.complete);
