@@ -254,7 +254,10 @@ void holes_find(struct job *j)
     if (any) pass_doubt_on(j);
     for (size_t i = 0; i < o->n_piece; i++) {
         const struct piece *p = &o->piece[i];
-        if (p->lanes == 0) doubt_around(j, p);
+        if (p->lanes == 0) {
+            j->unsure[i] = own_order_idle(p) > SAME_MOMENT_MIN;
+            doubt_around(j, p);
+        }
         if (any && p->opens && own_order_idle(p) > SAME_MOMENT_MIN &&
             own_order_doubt(o, &j->known, p->work) > p->ready_min + SAME_MOMENT_MIN)
             j->unsure[i] = 1;

@@ -34,55 +34,36 @@ static bool lies_on_top(const struct piece *p, const struct piece *q)
     return both > SAME_MOMENT_MIN && both >= on_top_share * shorter;
 }
 
-bool lanes_are_busy(const struct own_order *own, const struct piece *p, uint32_t lanes)
+/* Other work of those lanes that the piece lies on top of, SIZE_MAX: none. */
+static size_t work_below(const struct own_order *own, const struct piece *p, uint32_t lanes)
 {
     for (size_t i = own_order_from(own, p->start_min); i < own->n_piece; i++) {
         const struct piece *q = &own->piece[i];
-        if (q->start_min >= p->end_min) return false;
-        if (q->work != p->work && (q->lanes & lanes) && lies_on_top(p, q)) return true;
+        if (q->start_min >= p->end_min) break;
+        if (q->work != p->work && (q->lanes & lanes) && lies_on_top(p, q)) return q->work;
     }
-    return false;
+    return SIZE_MAX;
 }
 
-static bool work_finds_busy(const struct own_order *own, size_t work, uint32_t lanes)
+size_t lanes_other_work(const struct own_order *own, size_t work, uint32_t lanes)
 {
-    for (size_t i = own->first_of[work]; i != SIZE_MAX; i = own->piece[i].next)
-        if (lanes_are_busy(own, &own->piece[i], lanes)) return true;
-    return false;
-}
-
-static uint32_t free_lane(const struct job *j, size_t work)
-{
-    uint32_t only = 0;
-
-    for (size_t l = 0; l < j->net->n_lane; l++) {
-        uint32_t lane = UINT32_C(1) << l;
-        if (work_finds_busy(&j->own, work, lane)) continue;
-        if (only) return 0;
-        only = lane;
+    for (size_t i = own->first_of[work]; i != SIZE_MAX; i = own->piece[i].next) {
+        size_t other = work_below(own, &own->piece[i], lanes);
+        if (other != SIZE_MAX) return other;
     }
-    return only;
+    return SIZE_MAX;
 }
 
 static uint32_t settled(const struct job *j, size_t work, uint32_t logged)
 {
-    uint32_t planned = j->known.lanes[work], sure = logged & planned;
+    uint32_t planned = j->known.lanes[work], lanes = lanes_beyond_doubt(logged, planned);
 
-    if (logged == planned && logged) return logged;
-    if (!logged && planned && !work_finds_busy(&j->own, work, planned)) return planned;
-    if (!logged) return free_lane(j, work);
-    if (!sure) return logged;
+    if (!(logged & planned)) return logged;
     for (size_t l = 0; l < 32; l++) {
         uint32_t lane = UINT32_C(1) << l;
-        if (((logged ^ planned) & lane) && !work_finds_busy(&j->own, work, lane)) sure |= lane;
+        if (((logged ^ planned) & lane) && lanes_other_work(&j->own, work, lane) == SIZE_MAX) lanes |= lane;
     }
-    return sure;
-}
-
-/* Beyond doubt, as long as nothing is settled. */
-static uint32_t sure_lanes(uint32_t logged, uint32_t planned)
-{
-    return !logged ? planned : logged & planned ? logged & planned : logged;
+    return lanes;
 }
 
 void lanes_settle(struct job *j, size_t r)
@@ -90,7 +71,7 @@ void lanes_settle(struct job *j, size_t r)
     uint32_t *now = WR_NEW_ARRAY(uint32_t, j->known.n_work);
 
     for (size_t i = 0; i < j->own.n_piece; i++)
-        j->own.piece[i].lanes = sure_lanes(j->own.piece[i].lanes, j->known.lanes[j->own.piece[i].work]);
+        j->own.piece[i].lanes = lanes_beyond_doubt(j->own.piece[i].lanes, j->known.lanes[j->own.piece[i].work]);
     for (size_t i = 0; i < j->own.n_piece; i++) {
         const struct piece *p = &j->own.piece[i];
         if (p->opens) now[p->work] = settled(j, p->work, j->lanes[cell_index(j, p->work, r)]);

@@ -33,6 +33,7 @@ struct job {
     double *not_before_min;            /* [n_task] as far as the run at hand kept it */
     double *never_dropped;             /* [n_task] INFINITY */
     double *duration_min, *start_min, *end_min; /* [n_task] replay through the plan */
+    struct wait *wait;                 /* [n_task] waits.h */
     struct own_order own;              /* of the run at hand */
     unsigned char *unsure; size_t room_unsure; /* [own.n_piece] 1: its idle time may hold what is missing */
     /* the run at hand */

@@ -115,7 +115,7 @@ enum wr_status rehearsed_make(struct rehearsed *known, const struct wr_run_log *
 {
     struct wr_network own = {0};
 
-    *known = (struct rehearsed){.plan = plan};
+    *known = (struct rehearsed){.plan = plan, .as_rehearsed = as_rehearsed};
     enum wr_status status = as_rehearsed ? wr_network_build(&own, as_rehearsed, err) : WR_OK;
     if (status) return status;
     for (size_t l = 0; l < plan->n_lane; l++) add_lane(known, plan->lane[l], strlen(plan->lane[l]));

@@ -18,7 +18,7 @@ struct rehearsed { /* start as {0} */
     struct wr_names ids;         /* [n_work] */
     struct wr_names lane_names;  /* those of the plan first */
     struct wr_arena text;
-    const struct wr_plan *plan;
+    const struct wr_plan *plan, *as_rehearsed;
     size_t *of_log_task;         /* [log tasks] its work */
     const struct wr_plan_task **task; /* [n_work] as rehearsed, else as planned; NULL: only the log knows it */
     unsigned char *was_there;    /* [n_work] 1: in some row of the log, or in a plan as rehearsed */

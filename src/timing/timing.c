@@ -11,6 +11,8 @@
 #include "lanes.h"
 #include "measure.h"
 #include "misplaced.h"
+#include "nameless.h"
+#include "waits.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
 
@@ -82,6 +84,7 @@ static void measure_by_own_order(struct job *j)
     own_order_link(&j->own, &j->known);
     holes_find(j);
     share_out_idle_time(j);
+    waits_look(j, j->wait);
 }
 
 /* ---- replay ---- */
@@ -360,6 +363,7 @@ static void make_room(struct job *j)
     j->start_min = WR_NEW_ARRAY(double, t->n_task);
     j->end_min = WR_NEW_ARRAY(double, t->n_task);
     for (size_t k = 0; k < t->n_task; k++) j->never_dropped[k] = INFINITY;
+    j->wait = WR_NEW_ARRAY(struct wait, t->n_task);
     own_order_init(&j->own, n_work);
 }
 
@@ -368,6 +372,7 @@ static void release_room(struct job *j)
     own_order_release(&j->own);
     wr_names_release(&j->people);
     wr_free(j->unsure);
+    wr_free(j->wait);
     wr_free(j->lanes);
     wr_free(j->lost_row);
     wr_free(j->not_of_run);
@@ -402,6 +407,15 @@ static void name_other_work(struct job *j)
     }
 }
 
+/* Of a log without crews the plan is all there is, and it may have been changed. */
+static void report_lanes(const struct job *j)
+{
+    if (j->log->has_crew || !j->plan->file || j->known.as_rehearsed || j->plan->n_lane < 2 || j->log->n_run == 0) return;
+    wr_findings_add(j->findings, WR_NOTE, "lanes-by-plan", j->log->n_file ? j->log->file[0] : NULL, 0, 0,
+                    "the log has no column crew: who did what is taken from the plan. If lanes were changed there since, save "
+                    "the plan that was followed as plan-rehearsed.csv");
+}
+
 static void measure_all(struct job *j)
 {
     struct wr_timing *t = j->timing;
@@ -411,10 +425,13 @@ static void measure_all(struct job *j)
     for (size_t r = 0; r < t->n_run; r++) read_run(j, r);
     count_done(j);
     cells_report_crews(j);
+    nameless_settle(j);
     for (size_t r = 0; r < t->n_run; r++) settle_run(j, r);
     count_done(j);
     kept_over_runs(j);
     for (size_t r = 0; r < t->n_run; r++) measure_run(j, r);
+    waits_report(j, j->wait);
+    report_lanes(j);
     t->n_person = j->people.n_name;
     t->person = WR_NEW_ARRAY(const char *, t->n_person);
     for (size_t p = 0; p < t->n_person; p++) t->person[p] = j->people.name[p].text;
