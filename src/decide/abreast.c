@@ -38,13 +38,12 @@ void wr_abreast_take(struct wr_abreast *a, size_t first, size_t n_all)
 /* How a task answers to a push along the way: not at all, by a fixed rate of its log, or by a function of its own. */
 static enum wr_give answer(const struct wr_days *days, const struct wr_way *way, size_t k)
 {
-    bool moved = way && way->task[k] != 0;
+    bool moved = way && way->task[k] != 0, slowed = way && way->run != 0;
 
     switch ((enum wr_give)days->give[k]) {
     case WR_GIVE_NONE: break;
-    case WR_GIVE_LOG: return moved ? WR_GIVE_LOG : WR_GIVE_NONE;
-    case WR_GIVE_LOG_RUN: return way && way->run != 0 ? WR_GIVE_LOG_RUN : moved ? WR_GIVE_LOG : WR_GIVE_NONE;
-    case WR_GIVE_BEND: return moved ? WR_GIVE_BEND : WR_GIVE_NONE;
+    case WR_GIVE_LOG: return moved || slowed ? WR_GIVE_LOG : WR_GIVE_NONE;
+    case WR_GIVE_BEND: return moved ? WR_GIVE_BEND : slowed ? WR_GIVE_LOG : WR_GIVE_NONE;
     }
     return WR_GIVE_NONE;
 }
@@ -91,11 +90,10 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
         double *rate = ROW(a->rate, k), by_task = way ? way->task[k] : 0;
         enum wr_give give = answer(days, way, k);
         a->minutes_row[k] = fetch(days->base_min + k * days->n_trial, a->trial, trials_in_a_row, ROW(a->minutes, k));
-        a->rate_row[k] = give == WR_GIVE_LOG || give == WR_GIVE_LOG_RUN ? rate : no_rate;
+        a->rate_row[k] = give == WR_GIVE_LOG ? rate : no_rate;
         if (a->rate_row[k] == no_rate) continue;
         const double *slope = fetch(days->slope + k * days->n_draw, draw, draws_in_a_row, rate);
-        for (size_t i = 0; i < WR_ABREAST; i++)
-            rate[i] = by_task * slope[i] + (give == WR_GIVE_LOG_RUN ? run_rate[i] : 0);
+        for (size_t i = 0; i < WR_ABREAST; i++) rate[i] = by_task * slope[i] + run_rate[i];
     }
 }
 
@@ -117,15 +115,18 @@ static bool walk_begun(struct wr_abreast *a, const struct wr_days *days, const s
     return true;
 }
 
-static void bend(struct wr_abreast *a, const struct wr_days *days, double by_task, size_t k, struct wr_push_row *row)
+static void bend(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k, struct wr_push_row *row)
 {
+    double by_task = way->task[k];
     double *minutes = a->bent, *rate = a->bent + WR_ABREAST, slope;
     const float *z = days->z + k * days->n_trial;
 
     for (size_t i = 0; i < WR_ABREAST; i++) {
-        minutes[i] = wr_bend_minutes(&days->bend[k], (double)z[a->trial[i]] + by_task * a->delta[i], &slope);
-        if (by_task * a->delta[i] == 0) minutes[i] = a->minutes_row[k][i]; /* as simulated, to the last bit */
-        rate[i] = slope * by_task;
+        double run_rate = way->run * days->run_sd[days->draw[a->trial[i]]];
+        double factor = wr_days_bend_factor(days, a->trial[i], k) * exp(run_rate * a->delta[i]);
+        minutes[i] = factor * wr_bend_minutes(&days->bend[k], (double)z[a->trial[i]] + by_task * a->delta[i], &slope);
+        if (by_task * a->delta[i] == 0) minutes[i] = a->minutes_row[k][i] * exp(run_rate * a->delta[i]); /* as simulated */
+        rate[i] = factor * slope * by_task + minutes[i] * run_rate;
     }
     row->minutes = minutes;
     row->rate = rate;
@@ -152,7 +153,7 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
             .given = give == WR_GIVE_NONE || give == WR_GIVE_BEND, .minutes = a->minutes_row[k], .rate = a->rate_row[k],
             .delta = a->delta, .start_min = ROW(a->start_min, k), .start_rate = ROW(a->start_rate, k),
             .end = ROW(a->end_min, k), .rate_at_end = ROW(a->end_rate, k), .dropped = ROW(a->dropped, k)};
-        if (give == WR_GIVE_BEND) bend(a, days, way->task[k], k, &row);
+        if (give == WR_GIVE_BEND) bend(a, days, way, k, &row);
         a->push(&row);
     }
 }

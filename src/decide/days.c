@@ -6,6 +6,9 @@
 #include "tail_table.h"
 #include "wetrun/base/memory.h"
 
+/* A running judged task at most so unlikely: beyond that all days are alike. */
+static const double LEAST_LOG_WEIGHT = -30;
+
 /* ---- making them ---- */
 
 /* Rise of log minutes per unit of z when the half-normal part of the skew error is held. */
@@ -21,11 +24,12 @@ static double slope_of(const struct wr_durations *d, size_t task, size_t draw)
 
 static enum wr_give give_of(const struct wr_source *source)
 {
+    if (!wr_source_shares_day(source)) return WR_GIVE_NONE;
     switch (source->kind) {
-    case WR_SRC_MODEL: return WR_GIVE_LOG_RUN;
-    case WR_SRC_LOGNORMAL: return source->p[1] > 0 ? WR_GIVE_LOG : WR_GIVE_NONE;
+    case WR_SRC_MODEL:
+    case WR_SRC_LOGNORMAL: return WR_GIVE_LOG;
     case WR_SRC_PERT:
-    case WR_SRC_TRIANGULAR: return source->p[2] > source->p[0] ? WR_GIVE_BEND : WR_GIVE_NONE;
+    case WR_SRC_TRIANGULAR: return WR_GIVE_BEND;
     case WR_SRC_FIXED: break;
     }
     return WR_GIVE_NONE;
@@ -116,7 +120,7 @@ bool wr_days_scale(const struct wr_days *days)
         if (!(days->run_sd[d] > 0)) return false;
     for (size_t k = 0; k < days->n_task; k++) {
         bool nothing = days->give[k] == WR_GIVE_NONE && days->base_min[k * days->n_trial] == 0; /* fixed: the same on every day */
-        if (days->give[k] != WR_GIVE_LOG_RUN && !nothing) return false;
+        if (days->give[k] == WR_GIVE_NONE && !nothing) return false;
         if (days->floor_min[k] > 0 || isfinite(days->drop_after_min[k])) return false;
     }
     return true;
@@ -156,6 +160,7 @@ void wr_way_release(struct wr_way *way)
 
 struct reach {                 /* a running task: what it needs to have run so far */
     double centre_log;         /* log minutes at z = 0, run effect of the pushed day included */
+    double day_factor;         /* of a judged task: exp(run effect of the pushed day) */
     double least;              /* z above which it still runs */
 };
 
@@ -166,13 +171,24 @@ static struct reach running_reach(const struct wr_days *days, size_t trial, size
     struct reach r = {.least = -40};
 
     if (days->give[k] == WR_GIVE_BEND) {
-        if (elapsed > 0) r.least = wr_bend_score(&days->bend[k], elapsed);
+        r.day_factor = wr_days_bend_factor(days, trial, k) * exp(run_push * days->run_sd[days->draw[trial]]);
+        if (elapsed > 0) r.least = wr_bend_score(&days->bend[k], elapsed / r.day_factor);
         return r;
     }
     r.centre_log = log(days->base_min[k * days->n_trial + trial]) - slope * (double)days->z[k * days->n_trial + trial];
-    if (days->give[k] == WR_GIVE_LOG_RUN) r.centre_log += run_push * days->run_sd[days->draw[trial]];
+    r.centre_log += run_push * days->run_sd[days->draw[trial]];
     if (elapsed > 0 && slope > 0) r.least = fmax(-40, (log(elapsed) - r.centre_log) / slope);
     return r;
+}
+
+/* A slower day needs less luck to have run so long: what that takes back of the day's rise in minutes, per unit of by_least.
+ * From bend(least) * day_factor = elapsed, least falls by bend/bend' of the run effect's rise. */
+static double share_given_back(const struct wr_days *days, size_t k, const struct reach *r, double minutes, double slope_min)
+{
+    double slope_least, at_least = wr_bend_minutes(&days->bend[k], r->least, &slope_least);
+
+    if (!(slope_least > 0) || !(minutes > 0)) return 0;
+    return slope_min * r->day_factor / minutes * at_least / slope_least;
 }
 
 static struct wr_taken running_minutes(const struct wr_days *days, size_t trial, size_t k, double z_free, double run_push)
@@ -188,15 +204,16 @@ static struct wr_taken running_minutes(const struct wr_days *days, size_t trial,
     struct reach r = running_reach(days, trial, k, run_push);
     double z = wr_tail_above(days->tail, z_free, r.least, &by_v, &by_least);
     if (days->give[k] == WR_GIVE_BEND) {
-        t.minutes = fmax(elapsed, wr_bend_minutes(&days->bend[k], z, &slope_min));
-        t.by_z = slope_min * by_v;
+        double minutes = r.day_factor * wr_bend_minutes(&days->bend[k], z, &slope_min);
+        t.minutes = fmax(elapsed, minutes);
+        t.by_z = r.day_factor * slope_min * by_v;
+        t.by_run = minutes * days->run_sd[draw] * (1 - by_least * share_given_back(days, k, &r, minutes, slope_min));
         return t;
     }
     double slope = days->slope[k * days->n_draw + draw];
-    double run_sd = days->give[k] == WR_GIVE_LOG_RUN ? days->run_sd[draw] : 0;
     t.minutes = fmax(elapsed, exp(r.centre_log + slope * z));
     t.by_z = t.minutes * slope * by_v;
-    t.by_run = t.minutes * run_sd * (1 - by_least); /* a slower day needs less luck to run so long */
+    t.by_run = t.minutes * days->run_sd[draw] * (1 - by_least); /* a slower day needs less luck to run so long */
     return t;
 }
 
@@ -225,9 +242,12 @@ double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, 
         const double *c = now->log_correction + days->draw[trial] * now->n_node + i;
         log_weight += c[0] + (c[1] - c[0]) * (place - (double)i);
     }
-    for (size_t k = 0; k < days->n_task; k++)
-        if (now->state[k] == WR_NOW_RUNNING && (days->give[k] == WR_GIVE_LOG || days->give[k] == WR_GIVE_LOG_RUN))
-            log_weight += wr_tail_log(days->tail, running_reach(days, trial, k, run_push).least);
+    for (size_t k = 0; k < days->n_task; k++) {
+        if (now->state[k] != WR_NOW_RUNNING || days->give[k] == WR_GIVE_NONE) continue;
+        double tail = wr_tail_log(days->tail, running_reach(days, trial, k, run_push).least);
+        /* past the most that was judged no day speaks for it, and none may be left without weight */
+        log_weight += days->give[k] == WR_GIVE_BEND ? fmax(tail, LEAST_LOG_WEIGHT) : tail;
+    }
     return log_weight;
 }
 
@@ -251,6 +271,14 @@ void wr_walk_release(struct wr_walk *w)
     *w = (struct wr_walk){0};
 }
 
+double wr_days_bend_factor(const struct wr_days *days, size_t trial, size_t k)
+{
+    size_t cell = k * days->n_trial + trial;
+    double slope;
+
+    return days->base_min[cell] / fmax(wr_bend_minutes(&days->bend[k], (double)days->z[cell], &slope), 1e-9);
+}
+
 /* Minutes of a task that has not begun. run_factor = exp(run effect's part of the push). */
 static struct wr_taken pushed_minutes(const struct wr_days *days, size_t trial, size_t k, double z_push, double run_factor)
 {
@@ -261,18 +289,20 @@ static struct wr_taken pushed_minutes(const struct wr_days *days, size_t trial, 
     case WR_GIVE_NONE: break;
     case WR_GIVE_BEND:
         {
+            double factor = wr_days_bend_factor(days, trial, k) * run_factor;
             double bent = wr_bend_minutes(&days->bend[k], (double)days->z[cell] + z_push, &t.by_z);
-            if (z_push != 0) t.minutes = bent; /* else as simulated, to the last bit */
+            t.by_z *= factor;
+            t.minutes = z_push != 0 ? bent * factor : t.minutes * run_factor; /* as simulated, to the last bit */
+            t.by_run = t.minutes * days->run_sd[draw];
         }
         break;
-    case WR_GIVE_LOG_RUN:
-        t.minutes *= run_factor; /* fall through */
     case WR_GIVE_LOG:
+        t.minutes *= run_factor;
         {
             double slope = days->slope[k * days->n_draw + draw];
             if (z_push != 0) t.minutes *= exp(slope * z_push);
             t.by_z = t.minutes * slope;
-            if (days->give[k] == WR_GIVE_LOG_RUN) t.by_run = t.minutes * days->run_sd[draw];
+            t.by_run = t.minutes * days->run_sd[draw];
         }
         break;
     }

@@ -16,9 +16,8 @@
 
 enum wr_give {                 /* how a task's minutes answer to a push */
     WR_GIVE_NONE,              /* fixed */
-    WR_GIVE_LOG,               /* log minutes rise by slope per unit of z */
-    WR_GIVE_LOG_RUN,           /* and by the run effect */
-    WR_GIVE_BEND               /* minutes are a rising, bounded function of z */
+    WR_GIVE_LOG,               /* log minutes rise by slope per unit of z, and by the run effect */
+    WR_GIVE_BEND               /* minutes are a rising, bounded function of z, times exp(run effect) */
 };
 
 struct wr_bend;                /* that function, tabulated */
@@ -46,6 +45,9 @@ struct wr_days {
     double *weight;            /* [n_trial] */
 };
 
+/* exp(run effect), and what else was done to it, in the minutes of a judged task on a day as it is. */
+double wr_days_bend_factor(const struct wr_days *days, size_t trial, size_t task);
+
 /* Borrows from all that is given. */
 void wr_days_make(struct wr_days *days, const struct wr_network *net, const struct wr_durations *durations,
                   const struct wr_scenarios *scenarios, const struct wr_now_state *now);
@@ -54,7 +56,8 @@ void wr_days_release(struct wr_days *days);
 /* Walks all days as they are (abreast.c). */
 void wr_days_walk_all(struct wr_days *days);
 
-/* True if start and outcome of every task scale with the run effect in every draw. */
+/* True if start and outcome of every task scale with the run effect in every draw: no time is fixed, by a task or by a
+ * rule. */
 bool wr_days_scale(const struct wr_days *days);
 
 struct wr_way {

@@ -2,6 +2,7 @@
 #include <math.h>
 #include <string.h>
 #include "days.h"
+#include "judged_law.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/update.h"
@@ -52,6 +53,7 @@ static double log_seen(const struct wr_pace_seen *o, double b)
 {
     double x = o->residual_log - o->loading * b;
 
+    if (o->judged) return o->kind == WR_PACE_DONE ? wr_judged_log_density(o->judged, x) : wr_judged_log_tail(o->judged, x);
     return o->kind == WR_PACE_DONE ? log_error_density(x, o->spread_log, o->rho) : log_error_tail(x, o->spread_log, o->rho);
 }
 
@@ -74,7 +76,7 @@ static struct wr_pace normal_pace(double tau, const struct wr_pace_seen *seen, s
 static bool is_closed_form(const struct wr_pace_seen *seen, size_t n)
 {
     for (size_t i = 0; i < n; i++)
-        if (seen[i].kind != WR_PACE_DONE || seen[i].rho != 0) return false;
+        if (seen[i].kind != WR_PACE_DONE || seen[i].rho != 0 || seen[i].judged) return false;
     return true;
 }
 
@@ -203,10 +205,11 @@ static bool measure_gap(struct gap *gap, const struct wr_durations *d, const str
 
 struct conditioning {
     struct wr_durations *d;
+    struct wr_judged_law **judged; /* [n_task]; NULL where a task is not judged */
     struct wr_now_state *state;
     struct gap *gap;
     size_t n_gap, n_running;
-    bool skewed;
+    bool skewed;               /* some law is not normal */
     double *log_weight;        /* [n_draw] by the gaps */
 };
 
@@ -225,6 +228,20 @@ static double people_log(const struct wr_durations *d, size_t task, size_t draw)
     return n ? sum / n : 0;
 }
 
+static struct wr_pace_seen seen_of(const struct conditioning *c, size_t k, size_t draw, enum wr_pace_kind kind, double minutes)
+{
+    const struct wr_durations *d = c->d;
+    const struct wr_source *s = &d->source[k];
+    const struct wr_judged_law *judged = c->judged[k];
+    size_t at = k * d->n_draw + draw;
+
+    if (judged) return (struct wr_pace_seen){kind, log(minutes) - judged->centre, judged->spread, 1, 0, judged};
+    if (s->kind == WR_SRC_LOGNORMAL)
+        return (struct wr_pace_seen){kind, log(minutes) - s->p[0], fmax(s->p[1], 1e-6), 1, 0, NULL};
+    return (struct wr_pace_seen){kind, log(minutes) - d->centre_log[at] - people_log(d, k, draw), d->spread_log[at], 1,
+                                 d->rho[draw], NULL};
+}
+
 static size_t gather_seen(const struct conditioning *c, size_t draw, struct wr_pace_seen *seen)
 {
     const struct wr_durations *d = c->d;
@@ -234,11 +251,8 @@ static size_t gather_seen(const struct conditioning *c, size_t draw, struct wr_p
     for (size_t k = 0; k < d->n_task; k++) {
         bool running = s->state[k] == WR_NOW_RUNNING, done = s->state[k] == WR_NOW_DONE && s->time_known[k];
         double minutes = (running ? s->now_min : s->end_min[k]) - s->begin_min[k];
-        if (d->source[k].kind != WR_SRC_MODEL || !(running || done) || !(minutes > 0)) continue;
-        size_t at = k * d->n_draw + draw;
-        seen[n++] = (struct wr_pace_seen){running ? WR_PACE_RUNNING : WR_PACE_DONE,
-                                          log(minutes) - d->centre_log[at] - people_log(d, k, draw), d->spread_log[at], 1,
-                                          d->rho[draw]};
+        if (!wr_source_shares_day(&d->source[k]) || !(running || done) || !(minutes > 0)) continue;
+        seen[n++] = seen_of(c, k, draw, running ? WR_PACE_RUNNING : WR_PACE_DONE, minutes);
     }
     return n;
 }
@@ -254,7 +268,7 @@ static size_t add_gaps(struct conditioning *c, size_t draw, struct wr_pace_seen 
         double by_score = gap->loading[draw] * tau, off = gap->log_min - gap->mean_log[draw] - by_score * pace.mean;
         c->log_weight[draw] += log_normal_density(off, hypot(gap->sd_log[draw], by_score * pace.sd));
         seen[n++] = (struct wr_pace_seen){WR_PACE_DONE, gap->log_min - gap->mean_log[draw], gap->sd_log[draw],
-                                          gap->loading[draw], 0};
+                                          gap->loading[draw], 0, NULL};
     }
     return n;
 }
@@ -281,6 +295,18 @@ static void correct(struct conditioning *c, size_t draw, const struct wr_pace *p
     for (int i = 0; i < CORRECTION_NODES; i++) total += exp(log_all[i] - most);
     double log_total = most + log(total * 2 * CORRECTION_REACH / (CORRECTION_NODES - 1)) - 0.5 * log(2 * M_PI);
     for (int i = 0; i < CORRECTION_NODES; i++) out[i] -= log_total;
+}
+
+static void take_judgements(struct conditioning *c)
+{
+    c->judged = WR_NEW_ARRAY(struct wr_judged_law *, c->d->n_task);
+    for (size_t k = 0; k < c->d->n_task; k++) {
+        const struct wr_source *s = &c->d->source[k];
+        if ((s->kind != WR_SRC_PERT && s->kind != WR_SRC_TRIANGULAR) || !wr_source_shares_day(s)) continue;
+        c->judged[k] = WR_NEW(struct wr_judged_law);
+        wr_judged_law_make(c->judged[k], s);
+        c->skewed = true;
+    }
 }
 
 static void condition_draw(void *arg, size_t draw)
@@ -347,6 +373,7 @@ enum wr_status wr_now_condition(struct wr_durations *d, struct wr_now_state *sta
     struct conditioning c = {.d = d, .state = state, .log_weight = WR_NEW_ARRAY(double, d->n_draw)};
 
     WR_BUG_IF(d->run_effect_sd != NULL || state->n_task != d->n_task);
+    take_judgements(&c);
     measure_gaps(&c, net, seed, n_thread);
     for (size_t j = 0; j < d->n_draw; j++) c.skewed = c.skewed || d->rho[j] != 0;
     for (size_t k = 0; k < d->n_task; k++) c.n_running += state->state[k] == WR_NOW_RUNNING;
@@ -365,6 +392,8 @@ enum wr_status wr_now_condition(struct wr_durations *d, struct wr_now_state *sta
         wr_free(c.gap[g].loading);
     }
     wr_free(c.gap);
+    for (size_t k = 0; k < d->n_task; k++) wr_free(c.judged[k]);
+    wr_free(c.judged);
     wr_free(c.log_weight);
     if (*effective_draws < LEAST_DRAWS && d->n_draw >= LEAST_DRAWS)
         return wr_fail(err, WR_E_TOO_FEW, "what was reported is so unlike the rehearsals that only %.0f of %zu posterior "

@@ -55,6 +55,18 @@ void wr_durations_release(struct wr_durations *d)
     *d = (struct wr_durations){0};
 }
 
+bool wr_source_shares_day(const struct wr_source *source)
+{
+    switch (source->kind) {
+    case WR_SRC_MODEL:
+    case WR_SRC_LOGNORMAL: return true;
+    case WR_SRC_PERT:
+    case WR_SRC_TRIANGULAR: return source->p[2] > source->p[0];
+    case WR_SRC_FIXED: break;
+    }
+    return false;
+}
+
 static bool is_constant(const double *value, size_t n)
 {
     for (size_t i = 1; i < n; i++)
@@ -84,7 +96,7 @@ bool wr_durations_are_known(const struct wr_durations *d)
 
     for (size_t k = 0; k < d->n_task; k++) {
         const double *centre = d->centre_log + k * d->n_draw, *spread = d->spread_log + k * d->n_draw;
-        carries |= d->source[k].kind != WR_SRC_FIXED;
+        carries |= wr_source_shares_day(&d->source[k]);
         if (d->source[k].kind != WR_SRC_MODEL) continue;
         if (!is_constant(centre, d->n_draw) || !is_constant(spread, d->n_draw)) return false;
         modelled = true;

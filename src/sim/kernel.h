@@ -26,7 +26,7 @@ struct wr_draw_row {
     bool varying;               /* parameters differ from trial to trial; else one value each */
     const float *centre, *spread;             /* log2 minutes = centre + spread * score + effect; WR_DRAW_LOG */
     const float *skew_h, *skew_z, *skew_0;
-    const float *effect;        /* NULL: none */
+    const float *effect;        /* log2 of a factor; NULL: none */
     const struct wr_score_table *table;       /* WR_DRAW_TABLE */
     const float *start;
     float *score, *minutes, *end;

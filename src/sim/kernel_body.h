@@ -290,6 +290,7 @@ INLINE void put_table(const struct wr_draw_row *row, size_t i, vf z)
     vi cell = __builtin_convertvector(place, vi);
     vf minutes = look_up(row->table->at, cell) + look_up(row->table->rise, cell) * (place - to_float(cell));
 
+    if (row->effect) minutes = minutes * power_of_2(load(row->effect + i));
     store(row->score + i, z);
     store(row->minutes + i, minutes);
     store(row->end + i, load(row->start + i) + minutes);

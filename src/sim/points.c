@@ -241,7 +241,7 @@ static void fill_minutes(const struct work *w, struct room *r, size_t draw)
 
 /* ---- walking with a given run effect ---- */
 
-/* Ends of all tasks, MODEL tasks' minutes times factor (NULL: 1). */
+/* Ends of all tasks, minutes that are not fixed times factor (NULL: 1). */
 static void walk(const struct wr_setup *s, struct room *r, const float *factor)
 {
     const struct wr_network *net = s->net;
@@ -259,7 +259,7 @@ static void walk(const struct wr_setup *s, struct room *r, const float *factor)
             for (size_t j = 0; j < n; j++) r->ends[j] = r->end + net->pred[first + j] * N;
             kernel->latest(r->ends, n ? n : 1, (float)net->not_before_min[k], N, start);
         }
-        if (factor && s->task[k].kind == WR_SRC_MODEL) {
+        if (factor && s->task[k].kind != WR_SRC_FIXED) {
             kernel->scale(minutes, factor, N, r->taken);
             minutes = r->taken;
         }

@@ -144,7 +144,7 @@ static void describe_tasks(struct making *m)
 {
     for (size_t k = 0; k < m->d->n_task; k++) {
         const struct wr_source *source = &m->d->source[k];
-        m->s->carries_b[k] = source->kind == WR_SRC_MODEL;
+        m->s->carries_b[k] = wr_source_shares_day(source);
         m->s->is_log[k] = source->kind == WR_SRC_MODEL || source->kind == WR_SRC_LOGNORMAL;
         if (source->kind == WR_SRC_PERT)
             wr_score_table_pert(&m->table[k], source->p[0], source->p[1], source->p[2]);
@@ -192,7 +192,8 @@ static double minutes_in(const struct wr_scenarios *s, size_t task, size_t trial
 {
     double own = s->own[task * s->n_trial + trial];
 
-    return s->is_log[task] ? exp(s->carries_b[task] ? own + s->b[trial] : own) : own;
+    if (!s->carries_b[task]) return own;
+    return s->is_log[task] ? exp(own + s->b[trial]) : own * exp(s->b[trial]);
 }
 
 void wr_scenarios_minutes(const struct wr_scenarios *s, size_t task, double *minutes)

@@ -99,9 +99,13 @@ static void set_up_tasks(struct wr_setup *s)
         case WR_SRC_LOGNORMAL:
             t->centre = single(per_ln2 * source->p[0]);
             t->spread = single(per_ln2 * source->p[1]);
+            t->effect = effect_of(s, 0);
             break;
         case WR_SRC_FIXED: t->fixed_min = (float)source->p[0]; break;
-        default: set_up_judged(t, source); break;
+        default:
+            set_up_judged(t, source);
+            if (t->kind != WR_SRC_FIXED) t->effect = effect_of(s, 0); /* the day, but nobody's pace */
+            break;
         }
     }
 }
@@ -213,9 +217,9 @@ enum wr_status wr_setup_build(struct wr_setup *s, const struct wr_kernel *kernel
     s->scales = true;
     for (size_t k = 0; k < s->n_task; k++) {
         const struct wr_task_setup *t = &s->task[k];
-        bool nothing = t->kind == WR_SRC_FIXED && t->fixed_min == 0;
+        bool waits = t->kind == WR_SRC_FIXED && t->fixed_min != 0; /* whatever the day */
         s->drops |= net->drop_after_min[k] < INFINITY;
-        if (net->not_before_min[k] > 0 || s->drops || (t->kind != WR_SRC_MODEL && !nothing)) s->scales = false;
+        if (net->not_before_min[k] > 0 || s->drops || waits) s->scales = false;
     }
     return WR_OK;
 }

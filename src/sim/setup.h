@@ -17,7 +17,7 @@ struct wr_task_setup {
     bool paired;                /* skewed error: two normals a trial */
     float *centre, *spread;     /* log2 minutes; MODEL per draw, LOGNORMAL one value */
     float fixed_min;
-    size_t effect;              /* MODEL: which row of effects it carries */
+    size_t effect;              /* which row of effects it carries; FIXED: none */
     struct wr_score_table *table;
 };
 
@@ -42,7 +42,8 @@ struct wr_setup {
     size_t n_row;                    /* length of a row of parameters */
     bool has_people, people_vary;    /* somebody has an effect; it differs between trials of one draw */
     float *lane_mean;                /* [lane * n_row + …] mean effect over line-ups, log2; people_vary only */
-    uint32_t *effect_lanes; size_t n_effect; /* lanes whose people's mean an effect row holds, beside the run effect */
+    uint32_t *effect_lanes; size_t n_effect; /* lanes whose people's mean an effect row holds, beside the run effect;
+                                                0: nobody's */
     size_t *end_task; size_t n_end;  /* tasks without successor */
     size_t *succ_first, *succ;       /* successors, as pred_first and pred */
     struct wr_limit_setup *limit; size_t n_limit;

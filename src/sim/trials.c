@@ -203,7 +203,7 @@ static void do_task(struct room *r, size_t k, size_t place)
         row.centre = t->centre + shift;
         row.spread = t->spread + shift;
     }
-    if (t->kind == WR_SRC_MODEL) row.effect = r->effects.effect + t->effect * WR_BLOCK;
+    row.effect = r->effects.effect + t->effect * WR_BLOCK;
     if (t->paired) s->kernel->pairs(&r->stream[k], WR_BLOCK, r->normals, row.score);
     else s->kernel->normals(&r->stream[k], WR_BLOCK, row.score);
     s->kernel->follow(&row, r->normals, row.score, WR_BLOCK);

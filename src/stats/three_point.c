@@ -75,3 +75,17 @@ double wr_three_point_quantile_min(const struct wr_three_point *p, double prob)
     if (prob * range(p) <= left) return p->low_min + sqrt(prob * range(p) * left);
     return p->high_min - sqrt((1 - prob) * range(p) * right);
 }
+
+void wr_three_point_log_moments(const struct wr_three_point *p, double *mean_log, double *sd_log)
+{
+    enum { N = 256 };
+    double sum = 0, squares = 0;
+
+    for (int i = 0; i < N; i++) {
+        double y = log(wr_three_point_quantile_min(p, (i + 0.5) / N));
+        sum += y;
+        squares += y * y;
+    }
+    *mean_log = sum / N;
+    *sd_log = sqrt(fmax(0, squares / N - *mean_log * *mean_log));
+}

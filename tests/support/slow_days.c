@@ -106,8 +106,8 @@ static double minutes_of(const struct wr_durations *d, size_t k, size_t draw, do
     int n = 0;
 
     if (s->kind == WR_SRC_FIXED) return s->p[0];
-    if (s->kind == WR_SRC_LOGNORMAL) return exp(s->p[0] + s->p[1] * score);
-    if (s->kind != WR_SRC_MODEL) return wr_three_point_quantile_min(&judged, gsl_cdf_ugaussian_P(score));
+    if (s->kind == WR_SRC_LOGNORMAL) return exp(s->p[0] + s->p[1] * score + b);
+    if (s->kind != WR_SRC_MODEL) return wr_three_point_quantile_min(&judged, gsl_cdf_ugaussian_P(score)) * exp(b);
     for (size_t l = 0; l < d->n_lane; l++) {
         if (!(d->lanes[k] >> l & 1)) continue;
         people += person[l];

@@ -88,12 +88,14 @@ void wr_now_state_release(struct wr_now_state *state);
 /* ---- the pace of the day ---- */
 
 enum wr_pace_kind { WR_PACE_DONE, WR_PACE_RUNNING };
+struct wr_judged_law;
 struct wr_pace_seen {       /* one observation of log minutes: centre + loading b + error */
     enum wr_pace_kind kind;
     double residual_log;    /* log minutes (RUNNING: log of what it has run) - centre */
     double spread_log;      /* sd of the error, > 0 */
     double loading;         /* 1; less for a stretch only part of which carries the run effect */
     double rho;             /* skew of the error, 0 if normal */
+    const struct wr_judged_law *judged; /* NULL, or the law of a judged task's error: spread_log is its sd */
 };
 struct wr_pace { double mean, sd; }; /* of the run effect's score: b = tau * score, score ~ N(0,1) beforehand */
 

@@ -19,14 +19,18 @@
 enum wr_source_kind { WR_SRC_MODEL, WR_SRC_LOGNORMAL, WR_SRC_PERT, WR_SRC_TRIANGULAR, WR_SRC_FIXED };
 struct wr_source {
     enum wr_source_kind kind;
-    double p[3]; /* LOGNORMAL: meanlog, sdlog; PERT, TRIANGULAR: low, mode, high minutes; FIXED: minutes */
+    double p[3]; /* LOGNORMAL: meanlog, sdlog; PERT, TRIANGULAR: low, mode, high minutes, all of an ordinary day;
+                    FIXED: minutes of any day: a wait, or nothing */
 };
+/* Does a slow day make it take longer? A wait does not: a fixed time, or a judgement without width. */
+bool wr_source_shares_day(const struct wr_source *source);
 
 enum { WR_PERSON_NONE = -2, WR_PERSON_NEW = -1 }; /* no person effect; somebody who never rehearsed */
 
 struct wr_durations { /* start as {0} */
     size_t n_task, n_draw, n_person, n_lane;
-    struct wr_source *source;   /* [n_task]; only WR_SRC_MODEL tasks carry run effect, people, posterior parameters */
+    struct wr_source *source;   /* [n_task]; all but WR_SRC_FIXED carry the run effect, only WR_SRC_MODEL tasks people and
+                                   posterior parameters */
     double *centre_log;         /* [task * n_draw + draw] mean of log minutes for an average person, learning and
                                    carry-over included; WR_SRC_MODEL tasks only, 0 elsewhere */
     double *spread_log;         /* [task * n_draw + draw] sd of log minutes, capped at 1 */

@@ -12,7 +12,7 @@
 struct wr_scenarios { /* start as {0} */
     size_t n_trial, n_task;
     float *own;            /* [task * n_trial + trial]: WR_SRC_MODEL and WR_SRC_LOGNORMAL: log minutes without the run effect;
-                              other sources: minutes */
+                              other sources: minutes without it */
     float *score;          /* [task * n_trial + trial] the task's own normal score (for PERT, fixed: of its quantile; 0 if fixed) */
     float *z;              /* [task * n_trial + trial] independent standard normals that own rises with: MODEL, the symmetric part of
                               the skew error, e = (rho (|h| - sqrt(2/pi)) + sqrt(1 - rho^2) z) / sqrt(1 - 2 rho^2/pi), so that
@@ -21,8 +21,8 @@ struct wr_scenarios { /* start as {0} */
     float *run_score;      /* [n_trial] the run effect's normal score: b = shift + sd * score */
     double *b;             /* [n_trial] run effect on log minutes */
     size_t *draw;          /* [n_trial] posterior draw */
-    unsigned char *carries_b; /* [n_task] 1: exp(own + b); 0: exp(own) or own as it is */
-    unsigned char *is_log;    /* [n_task] */
+    unsigned char *carries_b; /* [n_task] 0: own as it is, whatever the day (a fixed time) */
+    unsigned char *is_log;    /* [n_task] 1: exp(own + b); 0: own * exp(b) */
 };
 void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
                        unsigned n_thread);

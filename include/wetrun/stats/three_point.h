@@ -23,5 +23,7 @@ double wr_three_point_mean_min(const struct wr_three_point *p);
 double wr_three_point_sd_min(const struct wr_three_point *p);
 double wr_three_point_cdf(const struct wr_three_point *p, double t_min);
 double wr_three_point_quantile_min(const struct wr_three_point *p, double prob); /* 0 <= prob <= 1 */
+/* Mean and sd of the log of the minutes (midpoints of equal probability); low < high. */
+void wr_three_point_log_moments(const struct wr_three_point *p, double *mean_log, double *sd_log);
 
 #endif
