@@ -254,10 +254,13 @@ static double fineness_of(const struct search *q)
 /* Whether the start has an upper bound: nothing before the task may take ever longer. */
 static bool is_bounded(const struct wr_given *g)
 {
+    bool days_differ = false;
+
+    for (size_t i = 0; i < g->days->n_draw; i++) days_differ |= g->days->run_sd[i] > 0;
     for (size_t i = 0; i < g->n_start_list; i++) {
         size_t k = g->start_list[i];
         if (k == g->task) continue;
-        if (g->days->give[k] == WR_GIVE_LOG || g->days->give[k] == WR_GIVE_LOG_RUN) return false;
+        if (g->days->give[k] == WR_GIVE_LOG || (g->days->give[k] == WR_GIVE_BEND && days_differ)) return false;
     }
     return true;
 }

@@ -111,7 +111,7 @@ static void add_carriers(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, "<ol class=\"carry\">\n");
     for (size_t i = 0; i < n_strongest; i++)
         add_carrier(out, page->forecast->plan->task[part[i].task].title, part[i].share, part[i].n_mark, true);
-    for (size_t i = n_strongest; i < n; i++) /* judgements share no day and have no parameters to learn */
+    for (size_t i = n_strongest; i < n; i++) /* what is given has nothing unknown */
         if (part[i].kind > WR_PART_OTHER_TASKS && part[i].share >= 0.0005)
             add_carrier(out, wr_part_words(part[i].kind), part[i].share, part[i].n_mark, false);
     wr_str_add(out, "</ol></section>\n");

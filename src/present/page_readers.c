@@ -159,7 +159,8 @@ static void add_assumptions(struct wr_str *out, const struct wr_page *page)
                     "are taken out.</li>\n"
                     "<li>A step that was stopped counts as “at least this long”; a skipped one says nothing about its time.</li>\n");
     if (ctx->n_run == 0)
-        wr_str_add(out, "<li>Nothing was rehearsed: tasks rest on judgement, and are independent of each other.</li>\n");
+        wr_str_add(out, "<li>Nothing was rehearsed: tasks rest on judgement, which has no record here, and how far days differ rests on "
+                        "what is usual elsewhere.</li>\n");
     else if (ctx->target == WR_FOR_REHEARSAL)
         wr_str_add(out, "<li>One step of learning is credited: the run forecast is the one after the last.</li>\n");
     else
