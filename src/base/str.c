@@ -71,3 +71,10 @@ const char *wr_str_text(const struct wr_str *s)
 {
     return s->text ? s->text : "";
 }
+
+const char *wr_without_folders(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+
+    return slash && slash[1] ? slash + 1 : path;
+}

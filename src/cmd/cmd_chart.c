@@ -1,5 +1,6 @@
-/* chart NAME: one chart, PNG or SVG. */
+/* chart NAME: one chart, PNG, SVG or PDF. */
 #include <string.h>
+#include <strings.h>
 #include <unistd.h>
 #include "emit.h"
 #include "study_options.h"
@@ -29,10 +30,41 @@ static enum wr_status make_what_it_shows(struct wr_study *study, enum wr_chart c
     return status;
 }
 
-static enum wr_status check_asked(const struct wr_settings *settings, struct wr_error *err)
+static const struct {
+    const char *ending;
+    enum wr_chart_format format;
+} known_ending[] = {{".png", WR_CHART_PNG}, {".svg", WR_CHART_SVG}, {".pdf", WR_CHART_PDF}}; /* as --picture has them, from 1 */
+enum { N_ENDING = sizeof known_ending / sizeof *known_ending };
+
+/* What the file's name says, or --picture; where both speak they must agree. */
+static enum wr_status find_format(const struct wr_settings *settings, enum wr_chart_format *format, struct wr_error *err)
 {
-    if (!settings->out && settings->picture == 0 && isatty(STDOUT_FILENO))
-        return wr_fail(err, WR_E_USAGE, "a PNG is not for a terminal: add --out FILE.png, or --picture svg");
+    const char *out = settings->out, *ending = out ? strrchr(out, '.') : NULL;
+    size_t asked = (size_t)settings->picture, named = 0; /* 0: not said */
+
+    for (size_t i = 0; ending && i < N_ENDING; i++)
+        if (strcasecmp(ending, known_ending[i].ending) == 0) named = i + 1;
+    if (asked && named && asked != named)
+        return wr_fail(err, WR_E_USAGE, "--picture and the name '%s' do not agree: leave one of them out", out);
+    if (!asked && !named && out && strcmp(out, "-") != 0)
+        return wr_fail(err, WR_E_USAGE, "'%s' does not say which kind of picture: end it in .png, .svg or .pdf, or add "
+                       "--picture", out);
+    size_t which = asked ? asked : named;
+    *format = which ? known_ending[which - 1].format : WR_CHART_PNG;
+    return WR_OK;
+}
+
+static enum wr_status check_asked(const struct wr_settings *settings, enum wr_chart chart, enum wr_chart_format *format,
+                                  struct wr_error *err)
+{
+    enum wr_status status = find_format(settings, format, err);
+
+    if (status) return status;
+    if (settings->now && chart != WR_CHART_CUTOFF)
+        return wr_fail(err, WR_E_USAGE, "--now: only the chart 'cutoff' knows the day; '%s' would show the forecast before it",
+                       wr_chart_name(chart));
+    if (!settings->out && *format != WR_CHART_SVG && isatty(STDOUT_FILENO))
+        return wr_fail(err, WR_E_USAGE, "a picture is not for a terminal: add --out FILE.png (or .svg, .pdf)");
     if (settings->width && (settings->width < 320 || settings->width > 4000))
         return wr_fail(err, WR_E_USAGE, "--width: %zu is not between 320 and 4000", settings->width);
     return WR_OK;
@@ -45,11 +77,12 @@ enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_se
     struct wr_study_options options;
     struct wr_progress progress;
     struct wr_str picture = {0};
+    enum wr_chart_format format = WR_CHART_PNG;
     enum wr_chart chart;
 
     (void)verdict;
     enum wr_status status = find_chart(settings->name, &chart, err);
-    if (!status) status = check_asked(settings, err);
+    if (!status) status = check_asked(settings, chart, &format, err);
     if (status) return status;
     wr_progress_begin(&progress, command->busy, settings->quiet);
     status = wr_study_options_from(&options, command, settings, &progress, err);
@@ -59,7 +92,7 @@ enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_se
     if (!status) {
         const struct wr_chart_input input = wr_chart_input_of(&study);
         const struct wr_chart_options drawn = {
-            .format = settings->picture ? WR_CHART_SVG : WR_CHART_PNG, .width = (unsigned)settings->width};
+            .format = format, .width = (unsigned)settings->width};
         wr_say_limits_left_out(&study);
         status = wr_chart_render(chart, &input, &drawn, &picture, err);
     }

@@ -198,17 +198,18 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
 enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
                              struct wr_error *err)
 {
-    enum { FITTED_AGAIN = 24 }; /* the price of a rehearsal is one line among many here */
     struct wr_study study = {0};
     struct wr_study_options options;
     struct wr_progress progress;
     unsigned wanted = 0;
 
     (void)verdict;
+    if (settings->now) /* the page would mix the day as it was expected with the day as it goes */
+        return wr_fail(err, WR_E_USAGE, "--now: the report is about the day before it begins; for the day as it goes type "
+                       "`wetrun cutoff --now %s`, or `wetrun chart cutoff --now … --out card.pdf` for a card", settings->now);
     for (size_t i = 0; i < WR_N_COMMAND; i++) wanted |= wr_commands[i].in_report;
     wr_progress_begin(&progress, command->busy, settings->quiet);
     enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
-    options.n_refit = FITTED_AGAIN;
     if (!status) status = wr_study_open(&study, &options, err);
     if (!status) status = wr_study_make(&study, WR_RESULT_FORECAST, err);
     if (!status) status = wr_study_gather(&study, wanted, err);

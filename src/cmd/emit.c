@@ -91,7 +91,9 @@ static void say_options(const struct wr_settings *s, struct wr_str *out)
             break;
         case WR_OPT_TEXT:
             if (*(const char *const *)at && !(s->anonymous && strcmp(o->name, "people") == 0))
-                wr_str_addf(&one, "--%s %s", o->name, *(const char *const *)at);
+                wr_str_addf(&one, "--%s %s", o->name,
+                            s->anonymous && strcmp(o->argument, "FILE") == 0 ? wr_without_folders(*(const char *const *)at)
+                                                                             : *(const char *const *)at);
             break;
         case WR_OPT_SIZE:
             if (*(const size_t *)at) wr_str_addf(&one, "--%s %zu", o->name, *(const size_t *)at);

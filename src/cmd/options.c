@@ -23,7 +23,7 @@ static const char *const three_points[] = {"pert", "triangular", NULL};
 static const char *const times_kinds[] = {"ask", "clock", "elapsed", "day", NULL}; /* as enum wr_times_said */
 static const char *const date_orders[] = {"ask", "dmy", "mdy", NULL};              /* as enum wr_date_order */
 static const char *const units[] = {"ask", "minutes", "seconds", "hours", NULL};
-static const char *const pictures[] = {"png", "svg", NULL};
+static const char *const pictures[] = {"auto", "png", "svg", "pdf", NULL};
 
 const struct wr_option wr_options[] = {
     {"runs", 0, WR_OPT_LIST, AT(runs), "FILE", "step log instead of CAMPAIGN/runs.csv; may be repeated", ALL, NULL},
@@ -81,7 +81,7 @@ const struct wr_option wr_options[] = {
     {"strict", 0, WR_OPT_FLAG, AT(strict), NULL, "exit status 1 on any warning or error", ON(WR_CMD_CHECK), NULL},
     {"at", 0, WR_OPT_LIST, AT(at), "TASK", "only these tasks and milestones; may be repeated", ON(WR_CMD_CUTOFF), NULL},
     {"now", 0, WR_OPT_TEXT, AT(now), "TASK@H:MM[,…]", "what has happened so far: begun, or TASK@H:MM-H:MM done",
-     ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT), NULL},
+     ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT), NULL}, /* report only to say what to ask instead */
     {"outside-hold", 0, WR_OPT_FLAG, AT(outside_hold), NULL,
      "a late start comes from outside and tells nothing about the day", ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT), NULL},
     {"by", 0, WR_OPT_TEXT, AT(by), "COLUMN", "compare groups of runs by a column of the log", ON(WR_CMD_COMPARE), NULL},
@@ -111,7 +111,8 @@ const struct wr_option wr_options[] = {
     {"strictness", 0, WR_OPT_PROBABILITY, AT(strictness), "P",
      "which upper point of the overrun probabilities must be inside (default 0.95)", ON(WR_CMD_READY) | ON(WR_CMD_REPORT),
      NULL},
-    {"picture", 0, WR_OPT_CHOICE, AT(picture), NULL, "kind of picture", ON(WR_CMD_CHART), pictures},
+    {"picture", 0, WR_OPT_CHOICE, AT(picture), NULL, "kind of picture; auto: what --out ends in, else png",
+     ON(WR_CMD_CHART), pictures},
     {"width", 0, WR_OPT_SIZE, AT(width), "PX", "width of the chart; below 600 the narrow layout", ON(WR_CMD_CHART), NULL},
     {"quiet", 'q', WR_OPT_FLAG, AT(quiet), NULL, "no progress, no notes; cautions and errors stay", ALL, NULL},
     {"help", 'h', WR_OPT_FLAG, AT(help), NULL, "this text", ALL, NULL},

@@ -74,6 +74,7 @@ static const char *plot_script(const char *name, const char *ending)
 void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const struct wr_chart_options *options,
                      struct wr_str *script)
 {
+    static const char *const terminal_script[] = {[WR_CHART_SVG] = "to_svg", [WR_CHART_PNG] = "to_png", [WR_CHART_PDF] = "to_pdf"};
     struct wr_chart_words words = {0};
     struct canvas canvas;
 
@@ -81,7 +82,7 @@ void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const
     canvas_begin(&canvas, &words, options);
     chart_table[chart].builder->build(in, &canvas);
     canvas_finish(&canvas, script);
-    wr_str_add(script, plot_script(options->format == WR_CHART_PNG ? "to_png" : "to_svg", ".gp"));
+    wr_str_add(script, plot_script(terminal_script[options->format], ".gp"));
     wr_str_add(script, plot_script("prelude", ".gp"));
     wr_str_add(script, plot_script(wr_chart_name(chart), ".gp"));
     wr_chart_words_release(&words);
@@ -104,6 +105,29 @@ static size_t png_length(const char *bytes, size_t n)
         if (last) return at;
     }
     return 0;
+}
+
+/* The terminal writes when it drew, the one thing in a PDF that another run would not have; the Unix epoch in its place keeps every
+ * offset. (ISO 32000-1:2008, 7.9.4, dates; from memory.) */
+static void forget_date(struct wr_str *pdf)
+{
+    static const char key[] = "/CreationDate (D:", epoch[] = "19700101000000";
+    char *at = memmem(pdf->text, pdf->len, key, sizeof key - 1);
+
+    if (!at || pdf->len - (size_t)(at - pdf->text) < sizeof key + sizeof epoch) return;
+    at += sizeof key - 1;
+    for (size_t i = 0; i < sizeof epoch - 1; i++)
+        if (at[i] < '0' || at[i] > '9') return;
+    memcpy(at, epoch, sizeof epoch - 1);
+}
+
+static bool is_whole_pdf(const struct wr_str *drawn)
+{
+    static const char begin[] = "%PDF-", end[] = "%%EOF";
+    size_t tail = drawn->len < 16 ? drawn->len : 16;
+
+    return drawn->len > 32 && memcmp(drawn->text, begin, sizeof begin - 1) == 0
+           && memmem(drawn->text + drawn->len - tail, tail, end, sizeof end - 1);
 }
 
 /* Bytes of the SVG document that begins here, up to its end; 0 if there is no whole one. */
@@ -130,14 +154,14 @@ static void drop_missing_glyphs(struct wr_str *script)
     *script = replaced;
 }
 
-/* As it is sent: a bitmap cannot leave the choice of another font to who shows it. */
+/* As it is sent: a file of glyphs cannot leave the choice of another font to who shows it. */
 static void add_script(enum wr_chart chart, const struct wr_chart_input *in, const struct wr_chart_options *options,
                        struct wr_str *out)
 {
     struct wr_str script = {0};
 
     wr_chart_script(chart, in, options, &script);
-    if (options->format == WR_CHART_PNG) drop_missing_glyphs(&script);
+    if (options->format != WR_CHART_SVG) drop_missing_glyphs(&script);
     wr_str_add_bytes(out, script.text, script.len);
     wr_str_release(&script);
 }
@@ -154,6 +178,18 @@ static enum wr_status finish_svg(enum wr_chart chart, const struct wr_chart_inpu
     enum wr_status status = svg_tidy(drawn, &dress, bytes, err);
     wr_chart_words_release(&words);
     return status;
+}
+
+static enum wr_status finish_file(enum wr_chart_format format, struct wr_str *drawn, struct wr_str *bytes, struct wr_error *err)
+{
+    bool pdf = format == WR_CHART_PDF;
+
+    if (pdf ? !is_whole_pdf(drawn) : drawn->len == 0 || png_length(wr_str_text(drawn), drawn->len) != drawn->len)
+        return wr_fail(err, WR_E_CHILD, "gnuplot gave no whole %s (is its %scairo terminal installed?)", pdf ? "PDF" : "PNG",
+                       pdf ? "pdf" : "png");
+    if (pdf) forget_date(drawn);
+    wr_str_add_bytes(bytes, drawn->text, drawn->len);
+    return WR_OK;
 }
 
 static enum wr_status run_gnuplot(const struct wr_str *script, struct wr_str *drawn, struct wr_error *err)
@@ -174,10 +210,8 @@ enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input 
     enum wr_status status = run_gnuplot(&script, &drawn, err);
     if (status == WR_OK && options->format == WR_CHART_SVG)
         status = finish_svg(chart, in, options, &drawn, bytes, err);
-    else if (status == WR_OK && png_length(wr_str_text(&drawn), drawn.len) == drawn.len && drawn.len > 0)
-        wr_str_add_bytes(bytes, drawn.text, drawn.len);
     else if (status == WR_OK)
-        status = wr_fail(err, WR_E_CHILD, "gnuplot gave no whole PNG (is its pngcairo terminal installed?)");
+        status = finish_file(options->format, &drawn, bytes, err);
     if (status != WR_OK) wr_error_prefix(err, "chart '%s'", wr_chart_name(chart));
     wr_str_release(&script);
     wr_str_release(&drawn);
@@ -285,6 +319,8 @@ void wr_chart_render_all(struct wr_chart_job *job, size_t n_job, const struct wr
 
     share_out(&all, job, n_job, WR_CHART_PNG);
     share_out(&all, job, n_job, WR_CHART_SVG);
+    for (size_t i = 0; i < n_job; i++)
+        if (job[i].options.format == WR_CHART_PDF) render_alone(&all, &job[i]);
     wr_parallel_for(all.n_batch, n_thread, render_batch, &all);
     wr_free(all.batch);
 }

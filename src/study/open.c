@@ -38,7 +38,8 @@ enum wr_status wr_study_read(struct wr_study *in, const char *path, const struct
     enum wr_status status = wr_text_read(&read->text, path, err);
 
     if (status) return status;
-    read->name = wr_arena_copy(&in->text, path, strlen(path));
+    const char *name = in->options.anonymous ? wr_without_folders(path) : path; /* folders may name people */
+    read->name = wr_arena_copy(&in->text, name, strlen(name));
     *WR_PUSH(in->file, in->n_file, in->room_file) = read;
     *input = read;
     note_recoding(in, read);

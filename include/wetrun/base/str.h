@@ -18,4 +18,7 @@ void wr_str_clear(struct wr_str *s); /* empty, keeps its room; text is "" afterw
 void wr_str_release(struct wr_str *s);
 const char *wr_str_text(const struct wr_str *s); /* never NULL */
 
+/* The file's own name: what stands behind the last slash of a path, or the whole. */
+const char *wr_without_folders(const char *path);
+
 #endif

@@ -59,7 +59,7 @@ struct wr_settings { /* start with wr_settings_init */
     const char *moves, *allow;   /* the file that allows them; kinds of change, separated by commas */
     size_t changes;              /* at most so many together, 0: 2 */
     struct wr_maybe strictness;  /* ready */
-    int picture;                 /* chart: 0 png, 1 svg */
+    int picture;                 /* chart: 0 as the name of the file says, 1 png, 2 svg, 3 pdf */
     size_t width;                /* chart: pixels, 0: its own */
 };
 

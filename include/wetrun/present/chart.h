@@ -77,7 +77,7 @@ struct wr_chart_words { /* start as {0}; plain UTF-8 as it came from the files: 
 void wr_chart_words(enum wr_chart chart, const struct wr_chart_input *in, struct wr_chart_words *words);
 void wr_chart_words_release(struct wr_chart_words *words);
 
-enum wr_chart_format { WR_CHART_SVG, WR_CHART_PNG };
+enum wr_chart_format { WR_CHART_SVG, WR_CHART_PNG, WR_CHART_PDF };
 enum { WR_CHART_WIDE = 960, WR_CHART_NARROW = 372 };
 
 struct wr_chart_options {
