@@ -151,6 +151,7 @@ static void grid_waiting(struct wr_grid *grid, const struct wr_comparison *c, si
     for (size_t l = 0; l < c->n_lane; l++)
         wr_str_addf(&text, "%s%s", l ? " / " : "", wr_hmm(c->run[run].waiting_min[l], b));
     wr_grid_text(grid, wr_str_text(&text));
+    if (c->n_lane > 0) wr_grid_sorts_by(grid, c->run[run].waiting_min[0]);
     wr_str_release(&text);
 }
 
@@ -158,10 +159,12 @@ static void grid_effect(struct wr_grid *grid, struct wr_maybe effect_log)
 {
     char b[WR_WORDS];
 
-    if (effect_log.known)
-        wr_grid_textf(grid, "%s %%", wr_signed(100 * expm1(effect_log.value), b));
-    else
+    if (!effect_log.known) {
         wr_grid_absent(grid);
+        return;
+    }
+    wr_grid_textf(grid, "%s %%", wr_signed(100 * expm1(effect_log.value), b));
+    wr_grid_sorts_by(grid, effect_log.value);
 }
 
 void wr_grid_of_compared_runs(const struct wr_compare_result *r, struct wr_grid *grid)
@@ -227,6 +230,7 @@ void wr_grid_of_standing_out(const struct wr_compare_result *r, struct wr_grid *
             wr_grid_text(grid, r->plan->task[c->out[o].task].id);
             wr_grid_text(grid, r->plan->task[c->out[o].task].title);
             wr_grid_textf(grid, "%s min", wr_signed(c->out[o].minutes, b));
+            wr_grid_sorts_by(grid, c->out[o].minutes);
             wr_grid_number(grid, c->out[o].minutes);
             wr_grid_number(grid, c->out[o].ratio);
             wr_grid_number(grid, c->out[o].sd);
@@ -297,8 +301,10 @@ void wr_grid_of_task_trends(const struct wr_compare_result *r, enum wr_task_tren
         wr_grid_number(grid, (double)line->n_run);
         if (line->known) {
             wr_grid_textf(grid, "%s %%", wr_signed(100 * line->per_doubling, a));
+            wr_grid_sorts_by(grid, line->per_doubling);
             wr_grid_textf(grid, "%s to %s %%", wr_signed(100 * line->per_doubling_lo, a),
                           wr_signed(100 * line->per_doubling_hi, b));
+            wr_grid_sorts_by(grid, line->per_doubling_lo);
         } else {
             wr_grid_absent(grid);
             wr_grid_absent(grid);

@@ -141,11 +141,12 @@ static void grid_interval(struct wr_grid *grid, const struct wr_estimate *e)
     char lo[WR_WORDS], hi[WR_WORDS];
 
     wr_grid_textf(grid, "%s to %s", wr_minutes_bare(e->lo, lo), wr_minutes_bare(e->hi, hi));
+    wr_grid_sorts_by(grid, e->lo);
 }
 
 static const struct wr_column task_column[] = {
-    {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
-    {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 14},
+    {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 14},
+    {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 10},
     {"done", "done", WR_UNIT_COUNT, WR_EVERYBODY, 0},
     {"stopped", "stop-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
     {"skipped", "skip-\nped", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
@@ -217,6 +218,7 @@ static void effect_row(struct wr_grid *grid, const char *name, const struct wr_e
     wr_effect_words(log_factor, &words);
     wr_grid_text(grid, name);
     wr_grid_text(grid, wr_str_text(&words));
+    wr_grid_sorts_by(grid, log_factor->value);
     grid_estimate(grid, log_factor);
     wr_str_release(&words);
 }

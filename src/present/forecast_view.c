@@ -269,6 +269,7 @@ static void grid_interval(struct wr_grid *grid, const struct wr_probability *ove
 
     wr_interval_cell(over, confidence, &text);
     wr_grid_text(grid, wr_str_text(&text));
+    wr_grid_sorts_by(grid, over->lo);
     wr_str_release(&text);
 }
 
@@ -364,7 +365,7 @@ static void driver_row(struct wr_grid *grid, const struct wr_plan *plan, const s
 }
 
 static const struct wr_column driver_column[] = {
-    {"task", "task", WR_UNIT_TEXT, WR_MACHINE, 0},
+    {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 14},
     {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
     {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 4},
     {"median_min", "median\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
@@ -381,7 +382,7 @@ enum { DRIVER_COLUMNS = sizeof driver_column / sizeof *driver_column };
 /* The columns in front of a share that has no task */
 static void shared_row(struct wr_grid *grid, const char *what, double share)
 {
-    wr_grid_absent(grid);
+    wr_grid_text(grid, "");
     wr_grid_text(grid, what);
     wr_grid_text(grid, "");
     for (size_t c = 3; c < DRIVER_COLUMNS; c++) {
@@ -452,8 +453,8 @@ void wr_grid_of_carry_over(const struct wr_forecast_result *result, struct wr_gr
 void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
-        {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
-        {"title", "work that may be dropped", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+        {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 14},
+        {"title", "work that\nmay be dropped", WR_UNIT_TEXT, WR_EVERYBODY, 12},
         {"drop_after_min", "unless\nbegun by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"dropped", "dropped,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_with_rule", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 #include "wetrun/present/escape.h"
+#include "wetrun/present/quantities.h"
 #include "wetrun/present/utf8.h"
 #include "wetrun/present/words.h"
 
@@ -32,7 +33,7 @@ static struct wr_value *next_value(struct wr_grid *g)
 
 void wr_grid_text(struct wr_grid *g, const char *text)
 {
-    *next_value(g) = (struct wr_value){WR_TEXT, wr_arena_copy(&g->text, text, strlen(text)), 0};
+    *next_value(g) = (struct wr_value){WR_TEXT, wr_arena_copy(&g->text, text, strlen(text)), 0, false};
 }
 
 void wr_grid_textf(struct wr_grid *g, const char *fmt, ...)
@@ -49,7 +50,7 @@ void wr_grid_textf(struct wr_grid *g, const char *fmt, ...)
 
 void wr_grid_number(struct wr_grid *g, double number)
 {
-    *next_value(g) = (struct wr_value){WR_NUMBER, NULL, number};
+    *next_value(g) = (struct wr_value){WR_NUMBER, NULL, number, false};
 }
 
 void wr_grid_maybe(struct wr_grid *g, struct wr_maybe number)
@@ -62,7 +63,14 @@ void wr_grid_maybe(struct wr_grid *g, struct wr_maybe number)
 
 void wr_grid_absent(struct wr_grid *g)
 {
-    *next_value(g) = (struct wr_value){WR_ABSENT, NULL, 0};
+    *next_value(g) = (struct wr_value){WR_ABSENT, NULL, 0, false};
+}
+
+void wr_grid_sorts_by(struct wr_grid *g, double number)
+{
+    WR_BUG_IF(g->n_value == 0);
+    g->value[g->n_value - 1].number = number;
+    g->value[g->n_value - 1].has_sort_key = true;
 }
 
 size_t wr_grid_rows(const struct wr_grid *g)
@@ -327,6 +335,24 @@ static void add_head_text(struct wr_str *out, const char *head)
     }
 }
 
+/* The meanings of the columns, one step away: closed until somebody asks. */
+static void add_html_meanings(const struct wr_grid *g, const char *table, struct wr_str *out)
+{
+    size_t n = 0;
+
+    for (size_t c = 0; c < g->n_column; c++) {
+        const struct wr_quantity *q = g->column[c].audience & WR_PAGE ? wr_quantity_find(table, g->column[c].key) : NULL;
+        if (!q) continue;
+        if (n++ == 0) wr_str_add(out, "<details class=\"means\"><summary>What the columns mean</summary><dl>\n");
+        wr_str_add(out, "<dt>");
+        add_head_text(out, g->column[c].head);
+        wr_str_add(out, "</dt><dd>");
+        wr_escape_html(out, q->means);
+        wr_str_add(out, "</dd>\n");
+    }
+    if (n > 0) wr_str_add(out, "</dl></details>\n");
+}
+
 static void add_html_head(const struct wr_grid *g, struct wr_str *out)
 {
     wr_str_add(out, "<thead><tr>");
@@ -354,7 +380,7 @@ static void add_html_cell(const struct wr_value *v, const struct wr_column *col,
         wr_str_add(out, "<th scope=\"row\"");
     else
         wr_str_add(out, stands_right(col) ? "<td class=\"n\"" : is_short(v) ? "<td class=\"s\"" : "<td");
-    if (v->presence == WR_NUMBER && isfinite(v->number)) {
+    if ((v->presence == WR_NUMBER || v->has_sort_key) && isfinite(v->number)) {
         wr_str_add(out, " data-v=\""); /* what the sorting script compares */
         wr_number_add(out, v->number);
         wr_str_add(out, "\"");
@@ -393,4 +419,5 @@ void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table
         wr_str_add(out, "</tr>\n");
     }
     wr_str_add(out, "</tbody></table></div>\n");
+    add_html_meanings(g, table->id, out);
 }

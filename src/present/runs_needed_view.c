@@ -151,6 +151,7 @@ static void width_cell(struct wr_grid *grid, double width, const struct wr_estim
     wr_str_addf(&text, "%.1f", 100 * width);
     if (estimated) add_error(&text, estimated->error);
     wr_grid_text(grid, wr_str_text(&text));
+    wr_grid_sorts_by(grid, width);
     wr_str_release(&text);
 }
 
@@ -162,6 +163,7 @@ static void chance_cell(struct wr_grid *grid, const struct wr_estimated *e)
     wr_str_add(&text, wr_of_100_cell(e->value, count));
     add_error(&text, e->error);
     wr_grid_text(grid, wr_str_text(&text));
+    wr_grid_sorts_by(grid, e->value);
     wr_str_release(&text);
 }
 
@@ -172,6 +174,7 @@ static void interval_cell(struct wr_grid *grid, double lo, double hi, struct wr_
 
     wr_interval_cell(&ends, confidence, &text);
     wr_grid_text(grid, wr_str_text(&text));
+    wr_grid_sorts_by(grid, lo);
     wr_str_release(&text);
 }
 

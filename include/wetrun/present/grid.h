@@ -4,6 +4,7 @@
 #ifndef WETRUN_PRESENT_GRID_H
 #define WETRUN_PRESENT_GRID_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
@@ -38,7 +39,8 @@ enum wr_presence { WR_ABSENT, WR_TEXT, WR_NUMBER };
 struct wr_value {
     enum wr_presence presence;
     const char *text;
-    double number;
+    double number; /* of a text: what it sorts by, if it has a sort key */
+    bool has_sort_key;
 };
 
 struct wr_grid {
@@ -57,6 +59,8 @@ void wr_grid_textf(struct wr_grid *g, const char *fmt, ...) WR_PRINTF(2, 3);
 void wr_grid_number(struct wr_grid *g, double number); /* also counts, and 0 or 1 for yes and no */
 void wr_grid_maybe(struct wr_grid *g, struct wr_maybe number);
 void wr_grid_absent(struct wr_grid *g);
+/* What the last cell, a text, sorts by: "+17 min" and "9 to 12" are no numbers to a script. */
+void wr_grid_sorts_by(struct wr_grid *g, double number);
 size_t wr_grid_rows(const struct wr_grid *g);
 
 /* A number that is not finite never becomes text: WR_E_DOMAIN, naming column and row. An unfinished row is a bug. */

@@ -1,0 +1,22 @@
+/* What every number that is shown means, in one place: the page puts it one step away from each table and prints it once as a
+ * glossary; a test walks the columns of all tables and finds none without its meaning. A meaning belongs to the key of a column
+ * (present/grid.h), which is its name in CSV and JSON too; where one key means two things, to the table's id and the key. */
+#ifndef WETRUN_PRESENT_QUANTITIES_H
+#define WETRUN_PRESENT_QUANTITIES_H
+
+#include <stddef.h>
+
+struct wr_quantity {
+    const char *table;  /* id of the table on the page that it is about; NULL: any other */
+    const char *key;
+    const char *name;   /* as a glossary has it */
+    const char *means;  /* a sentence or two, plain text */
+};
+
+extern const struct wr_quantity wr_quantities[];
+extern const size_t wr_n_quantity;
+
+/* NULL: what the column's head says is all there is to it (a name, a date, a run). table may be NULL. */
+const struct wr_quantity *wr_quantity_find(const char *table, const char *key);
+
+#endif

@@ -1,0 +1,129 @@
+#include "wetrun/present/quantities.h"
+
+#include <string.h>
+
+const struct wr_quantity wr_quantities[] = {
+    /* the finish and its limits */
+    {NULL, "finish_min", "finish", "Elapsed time from the beginning of the excursion until the last lane is done."},
+    {"t-finish", "finish_min", "come by", "The finish that so many of 100 forecast finishes do not exceed."},
+    {NULL, "share", "of 100 finishes", "How many of 100 forecast finishes have come by the time beside it."},
+    {NULL, "finish_lo_min", "from", "Lower end of the 90 % interval: what the rehearsals leave open about the time beside it."},
+    {NULL, "finish_hi_min", "to", "Upper end of that 90 % interval."},
+    {NULL, "minutes", "allowed", "What the limit allows, as elapsed time or on its own clock."},
+    {NULL, "probability_over", "go over it, of 100",
+     "How many of 100 such days end beyond the limit, over all that the rehearsals leave open."},
+    {NULL, "interval", "90 % interval", "What the rehearsals leave open about the number beside it: it lies within with 90 % probability."},
+    {NULL, "probability_allowed", "wanted at most", "100 less the wanted confidence: how many of 100 may go over the limit."},
+    {NULL, "verdict", "verdict",
+     "Inside: even the upper end of the interval is within what is wanted. Not inside: even its lower end is beyond. Else the "
+     "rehearsals are not enough to tell."},
+    {NULL, "dropped", "dropped", "Share of the days on which the task could only have begun after its drop time and is left out."},
+    {NULL, "drop_after_min", "unless begun by", "The plan’s drop time: begun later, the task is left out."},
+    {NULL, "over_with_rule", "go over it, of 100", "Of 100 days, those over the first limit with the plan as it is."},
+    {NULL, "over_without_rule", "without the rule", "The same if this task were never left out."},
+    {NULL, "over_always_dropped", "always dropped", "The same if this task were left out from the start."},
+    {NULL, "factor_lo", "from", "Lower end of the 90 % interval of the factor."},
+    {NULL, "factor_hi", "to", "Upper end of the 90 % interval of the factor."},
+    {"t-carry", "factor", "outside against pool", "By how much times outside exceed times in the pool for this kind of work."},
+    {NULL, "rows", "times seen", "Lines of history.csv behind the factor."},
+    /* tasks */
+    {NULL, "median_min", "median", "Half of the times of this task are shorter. The time runs from the moment at which the task could "
+                                   "have begun, without holds."},
+    {NULL, "median_interval", "90 % interval", "What the rehearsals leave open about the median."},
+    {NULL, "mean_min", "mean", "Average of the times to be expected."},
+    {NULL, "sd_min", "sd", "Standard deviation of the times to be expected, the slow or fast day included."},
+    {NULL, "p80_min", "80 of 100 by", "Time within which 80 of 100 executions end."},
+    {NULL, "p95_min", "95 of 100 by", "Time within which 95 of 100 executions end."},
+    {NULL, "own_median_min", "own median", "Median of the logged times of this task alone, without the model."},
+    {NULL, "moved", "moved by factor", "The model’s median against the task’s own: how far what the other tasks tell has moved it."},
+    {NULL, "source", "rests on", "What the task’s time comes from: rehearsals, a judgement of three points, a known distribution or a planned time."},
+    {NULL, "variance_share", "share of variance",
+     "The part of the finish’s variance that the task’s own luck carries. What a slow day, the people, and what is not yet "
+     "known carry stands in rows of its own; what is missing to 100 % comes of several of them together."},
+    {NULL, "on_longest_path", "longest path", "Share of the days on which a delay of this task delays the finish."},
+    {NULL, "done", "done", "Times completed in the rehearsals."},
+    {NULL, "stopped", "stopped", "Times stopped before it was complete: at least that long, never a duration."},
+    {NULL, "skipped", "skipped", "Times not attempted."},
+    /* lanes */
+    {NULL, "busy_min", "busy", "Median over the days of the time in which the lane works."},
+    {NULL, "waiting_min", "waiting", "Median over the days of the time in which the lane waits for others or for a moment."},
+    {NULL, "finish_p50_min", "half done by", "The lane is done by then on half of the days."},
+    /* pads */
+    {NULL, "pad_min", "pad", "From the task’s median to the one percentile that all tasks of its stretch share, chosen so that the padded "
+                             "timeline goes through the checkpoint times. Pads add up; percentiles of single tasks do not."},
+    {NULL, "factor", "factor", "Median and pad together, against the median."},
+    {NULL, "planned_min", "planned", "Minutes that the plan allots to the task."},
+    {NULL, "missing_min", "missing", "Median and pad less the planned time; negative: to spare."},
+    {NULL, "probability_planned_enough", "enough, of 100", "Of 100 executions, those that end within the planned time."},
+    {NULL, "waits", "waits anyway", "The task is on the longest path on fewer than 5 of 100 days: its lane waits anyway, so it gets no pad."},
+    {NULL, "median_timeline_min", "median timeline", "The plan walked with every task at its median."},
+    {NULL, "time_min", "allow until", "The checkpoint is reached by then with the wanted confidence."},
+    {NULL, "stretch_reserve_shown", "reserve of stretch",
+     "What is allowed from the checkpoint before to this one, less the same of the median timeline, of the times as shown: "
+     "the stretches add up to the whole reserve."},
+    {NULL, "percentile", "tasks at", "The percentile that all tasks of the stretch share."},
+    {NULL, "probability_kept", "kept, of 100", "Of 100 days, those that reach the checkpoint in time."},
+    {NULL, "together_min", "all together", "Checkpoint times at the level that keeps every one of them with the wanted confidence."},
+    /* cut-offs */
+    {NULL, "typical_start_min", "usual start", "Median of the moment at which the task may begin."},
+    {NULL, "latest_start_min", "begin by", "Latest start that keeps the limit with the wanted confidence, rounded down. A late start also "
+                                           "says that the day is slow, and that is in it."},
+    {NULL, "set_by", "set by", "The limit that the time to begin by comes from: the earliest of all limits on elapsed time counts."},
+    {NULL, "slack_min", "slack", "Minutes from the usual start to the latest."},
+    {NULL, "probability_inside_at_typical", "inside if usual", "Of 100 days on which the task begins at its usual time, those that keep the limit."},
+    {NULL, "share_in_time", "begin in time", "Of 100 days, those on which the task begins by that time."},
+    {NULL, "ten_starts", "of ten starts", "Of ten days: a disc for each start in time, a ring for each too late."},
+    {NULL, "note", "note", "What is special about this cut-off."},
+    /* rehearsals */
+    {NULL, "active_min", "active", "Time worked on tasks, all lanes added, without holds."},
+    {NULL, "lead_in_min", "lead-in", "Time between the moment at which a task could have begun and its start, all tasks added."},
+    {NULL, "gap_min", "gaps", "Time that belongs to no task that is known, as where a row is missing."},
+    {NULL, "hold_min", "holds", "Time that the real excursion would not have, such as help by divers."},
+    {NULL, "waiting", "waiting", "Time in which a lane waited for the others, lane by lane."},
+    {NULL, "effect", "slower or faster", "The rehearsal’s pace against the others, over the tasks that they have in common."},
+    {"t-people", "effect", "slower or faster", "The person’s pace against the others in the same tasks, with its 90 % interval. No ranking is meant."},
+    {NULL, "complete", "complete", "Every task of the plan was completed."},
+    {NULL, "finish_without_holds_min", "without holds", "The finish had there been no holds: what forecasts are held against."},
+    {NULL, "replay_min", "replayed", "The finish that the plan gives with the times of this rehearsal."},
+    {NULL, "kept_to_plan", "kept to plan", "No task began before what it has to wait for had ended."},
+    {"t-stood-out", "minutes", "longer or shorter", "Minutes above or below what the other rehearsals of the task and the other tasks of the day let expect."},
+    {NULL, "ratio", "times the expected", "The same as a ratio."},
+    {NULL, "sd", "how far out", "The same in standard deviations; some lie beyond 2 by chance."},
+    /* the record */
+    {NULL, "actual_min", "happened", "What the rehearsal took, without holds."},
+    {NULL, "predicted_p50_min", "forecast median", "Middle of the forecast made from the other rehearsals."},
+    {NULL, "interval80_lo_min", "80 %: from", "Lower end of the band that holds 80 of 100 forecast finishes."},
+    {NULL, "interval80_hi_min", "to", "Upper end of the 80 % band."},
+    {NULL, "interval95_lo_min", "95 %: from", "Lower end of the band that holds 95 of 100 forecast finishes."},
+    {NULL, "interval95_hi_min", "to", "Upper end of the 95 % band."},
+    {NULL, "rank", "rank", "Share of the forecast finishes below what happened: anything is as likely as anything else if the forecast is sound."},
+    {NULL, "crps_min", "score", "Distance between forecast and what happened, in minutes; smaller is better (continuous ranked probability score)."},
+    {NULL, "inside80", "inside 80 %", "What happened lies within the 80 % band."},
+    {NULL, "inside95", "inside 95 %", "What happened lies within the 95 % band."},
+    /* readiness and further rehearsals */
+    {NULL, "evidence", "evidence", "Met, not met, or not enough evidence to say."},
+    {NULL, "asked", "asked", "What the criterion asks for."},
+    {NULL, "found", "found", "What the rehearsals and the forecast show."},
+    {"t-further", "interval", "90 % interval", "Ends of the interval of the probability to go over the limit, averaged over what the further rehearsals may show."},
+    {NULL, "width_text", "its width", "Width of that interval in hundredths; ± is one standard error, from the finite number of simulations."},
+    {NULL, "narrower_by", "narrower by", "How much less wide than now, on average."},
+    {NULL, "clear_inside_text", "clear inside", "How likely the interval then lies within what is wanted; ± is one standard error."},
+    {NULL, "clear_outside_text", "clear outside", "How likely the interval then lies beyond what is wanted; ± is one standard error."},
+    {"t-sessions", "time_min", "takes", "Time that the session takes."},
+    {NULL, "variance_removed", "removed", "Share of what is not known about the probability that the session would remove."},
+    {NULL, "variance_removed_error", "±", "One standard error of it, from the finite number of simulations."},
+};
+const size_t wr_n_quantity = sizeof wr_quantities / sizeof *wr_quantities;
+
+const struct wr_quantity *wr_quantity_find(const char *table, const char *key)
+{
+    const struct wr_quantity *any = NULL;
+
+    for (size_t i = 0; i < wr_n_quantity; i++) {
+        const struct wr_quantity *q = &wr_quantities[i];
+        if (strcmp(q->key, key) != 0) continue;
+        if (q->table && table && strcmp(q->table, table) == 0) return q;
+        if (!q->table) any = q;
+    }
+    return any;
+}
