@@ -59,7 +59,7 @@ void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
 
 static const struct wr_column cutoff_column[] = {
     {"limit", "", WR_UNIT_TEXT, WR_MACHINE, 0},
-    {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 14},
+    {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 10},
     {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
     {"typical_start_min", "usual\nstart", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
     {"latest_start_min", "begin\nby", WR_UNIT_BY, WR_EVERYBODY, 0},

@@ -145,8 +145,8 @@ static void grid_interval(struct wr_grid *grid, const struct wr_estimate *e)
 }
 
 static const struct wr_column task_column[] = {
-    {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 14},
-    {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 10},
+    {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 10},
+    {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 8},
     {"done", "done", WR_UNIT_COUNT, WR_EVERYBODY, 0},
     {"stopped", "stop-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
     {"skipped", "skip-\nped", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},

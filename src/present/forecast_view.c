@@ -365,7 +365,7 @@ static void driver_row(struct wr_grid *grid, const struct wr_plan *plan, const s
 }
 
 static const struct wr_column driver_column[] = {
-    {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 14},
+    {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 10},
     {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
     {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 4},
     {"median_min", "median\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
@@ -453,7 +453,7 @@ void wr_grid_of_carry_over(const struct wr_forecast_result *result, struct wr_gr
 void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
-        {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 14},
+        {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 10},
         {"title", "work that\nmay be dropped", WR_UNIT_TEXT, WR_EVERYBODY, 12},
         {"drop_after_min", "unless\nbegun by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"dropped", "dropped,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},

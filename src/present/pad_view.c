@@ -135,7 +135,7 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
 void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
-        {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 14},
+        {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 10},
         {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
         {"median_min", "median\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
         {"pad_min", "pad\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
