@@ -1,5 +1,8 @@
 #include "wetrun/decide/binding_cutoff.h"
 
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
 #include "wetrun/base/memory.h"
 
 static enum wr_binding binding_of(const struct wr_cutoff_row *row)
@@ -58,4 +61,52 @@ struct wr_binding_cutoff wr_binding_cutoff(const struct wr_cutoff_card *card, si
         if (!first.row || binds_before(&one, &first)) first = one;
     }
     return first;
+}
+
+int wr_starts_in_time(const struct wr_binding_cutoff *cutoff)
+{
+    return cutoff->what == WR_BINDING_FOUND ? (int)floor(WR_CARD_STARTS * cutoff->row->share_in_time + 0.5) : 0;
+}
+
+/* ---- the card ---- */
+
+/* In the order in which the tasks usually begin, ties in the order given. */
+static int by_usual_start(const void *a, const void *b)
+{
+    const struct wr_card_line *px = a, *py = b;
+    const struct wr_cutoff_row *x = px->cutoff.row, *y = py->cutoff.row;
+
+    if (x->typical_start_min != y->typical_start_min) return x->typical_start_min < y->typical_start_min ? -1 : 1;
+    return (x->task > y->task) - (x->task < y->task);
+}
+
+static void add_clock(struct wr_card_lines *lines, const struct wr_cutoff_card *card, size_t clock)
+{
+    size_t head = lines->n;
+
+    lines->line[lines->n++] = (struct wr_card_line){{0}, clock, true};
+    for (size_t i = 0; i < card->n_row; i++) {
+        const struct wr_card_line line = {wr_cutoff_of_limit(card, clock, i), clock, false};
+        if (line.cutoff.what != WR_BINDING_NO_MATTER) lines->line[lines->n++] = line;
+    }
+    qsort(lines->line + head + 1, lines->n - head - 1, sizeof *lines->line, by_usual_start);
+}
+
+struct wr_card_lines wr_card_lines(const struct wr_cutoff_card *card)
+{
+    struct wr_card_lines lines = {.line = WR_NEW_ARRAY(struct wr_card_line, (card->n_row + 1) * (card->n_limit + 1))};
+
+    for (size_t l = 0; l < card->n_limit; l++) lines.n_elapsed_limit += !card->list[l].limit.limit.is_clock;
+    for (size_t i = 0; lines.n_elapsed_limit > 0 && i < card->n_row; i++)
+        lines.line[lines.n++] = (struct wr_card_line){wr_binding_cutoff(card, i), SIZE_MAX, false};
+    if (lines.n > 0) qsort(lines.line, lines.n, sizeof *lines.line, by_usual_start);
+    for (size_t l = 0; l < card->n_limit; l++)
+        if (card->list[l].limit.limit.is_clock) add_clock(&lines, card, l);
+    return lines;
+}
+
+void wr_card_lines_release(struct wr_card_lines *lines)
+{
+    wr_free(lines->line);
+    *lines = (struct wr_card_lines){0};
 }

@@ -8,7 +8,7 @@
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
 
-enum { N_START = 10, LANE_COLUMN = 42, HEAD_ROW = 26, LEAST_WIDE = 900, NAME_COLUMN = 112 };
+enum { LANE_COLUMN = 42, HEAD_ROW = 26, LEAST_WIDE = 900, NAME_COLUMN = 112 };
 
 static const char *missing(const struct wr_chart_input *in)
 {
@@ -16,70 +16,22 @@ static const char *missing(const struct wr_chart_input *in)
                                                                           : "cut-offs, and none were worked out";
 }
 
-/* A line of the card: a task with what it must be begun by, or, in front of the tasks of a clock, the clock's name. */
-struct line {
-    struct wr_binding_cutoff cutoff;
-    size_t clock; /* SIZE_MAX: elapsed time */
-    bool is_head;
-};
-
-struct card {
-    struct line *line;
-    size_t n, n_limit; /* limits on elapsed time */
-};
-
-/* In the order in which the tasks usually begin, ties in the order given. */
-static int by_usual_start(const void *a, const void *b)
-{
-    const struct line *px = a, *py = b;
-    const struct wr_cutoff_row *x = px->cutoff.row, *y = py->cutoff.row;
-
-    if (x->typical_start_min != y->typical_start_min) return x->typical_start_min < y->typical_start_min ? -1 : 1;
-    return x < y ? -1 : x > y;
-}
-
-static void add_clock(struct card *card, const struct wr_cutoff_card *of, size_t clock)
-{
-    size_t head = card->n;
-
-    card->line[card->n++] = (struct line){{0}, clock, true};
-    for (size_t i = 0; i < of->n_row; i++) {
-        const struct line line = {wr_cutoff_of_limit(of, clock, i), clock, false};
-        if (line.cutoff.what != WR_BINDING_NO_MATTER) card->line[card->n++] = line;
-    }
-    qsort(card->line + head + 1, card->n - head - 1, sizeof *card->line, by_usual_start);
-}
-
-static struct card make_card(const struct wr_chart_input *in)
-{
-    const struct wr_cutoff_card *of = in->cutoff;
-    struct card card = {.line = WR_NEW_ARRAY(struct line, (of->n_row + 1) * (of->n_limit + 1))};
-
-    for (size_t l = 0; l < of->n_limit; l++) card.n_limit += !of->list[l].limit.limit.is_clock;
-    for (size_t i = 0; card.n_limit > 0 && i < of->n_row; i++)
-        card.line[card.n++] = (struct line){wr_binding_cutoff(of, i), SIZE_MAX, false};
-    qsort(card.line, card.n, sizeof *card.line, by_usual_start);
-    for (size_t l = 0; l < of->n_limit; l++)
-        if (of->list[l].limit.limit.is_clock) add_clock(&card, of, l);
-    return card;
-}
-
 static const char *limit_name(const struct wr_chart_input *in, size_t limit)
 {
     return in->cutoff_limit_name ? in->cutoff_limit_name[limit] : "";
 }
 
-static bool has_time(const struct line *line)
+static bool has_time(const struct wr_card_line *line)
 {
     return !line->is_head && line->cutoff.what == WR_BINDING_FOUND;
 }
 
-static bool is_too_late(const struct line *line)
+static bool is_too_late(const struct wr_card_line *line)
 {
     return !line->is_head && line->cutoff.what == WR_BINDING_TOO_LATE;
 }
 
-static void say_begin_by(struct wr_str *out, const struct line *line)
+static void say_begin_by(struct wr_str *out, const struct wr_card_line *line)
 {
     char at[WR_CLOCK_TEXT];
 
@@ -99,7 +51,7 @@ static void say_clock_head(struct wr_str *out, const struct wr_chart_input *in, 
     wr_str_add(out, " begins");
 }
 
-static void say_title(struct wr_str *out, const struct wr_chart_input *in, const struct card *card, size_t n_late)
+static void say_title(struct wr_str *out, const struct wr_chart_input *in, const struct wr_card_lines *card, size_t n_late)
 {
     const struct wr_cutoff_limit *first = &in->cutoff->list[0].limit;
     char percent[WR_WORDS], count[WR_WORDS];
@@ -111,7 +63,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         return;
     }
     wr_str_add(out, "Begin each task by the bold time to stay inside ");
-    if (card->n_limit > 1 || card->n_limit < in->cutoff->n_limit) {
+    if (card->n_elapsed_limit > 1 || card->n_elapsed_limit < in->cutoff->n_limit) {
         wr_str_add(out, "each limit with the confidence wanted for it");
         return;
     }
@@ -121,15 +73,15 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
 
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
-    struct card card = make_card(in);
+    struct wr_card_lines card = wr_card_lines(in->cutoff);
     size_t n_late = 0;
 
     for (size_t i = 0; i < card.n; i++) n_late += is_too_late(&card.line[i]);
     say_title(&w->title, in, &card, n_late);
     wr_str_addf(&w->subtitle, "%s. Ten marks: of ten starts, discs are in time, orange rings too late. Slack: "
                               "minutes from the usual start to the latest.",
-                card.n_limit > 0 ? "Elapsed time, h:mm" : "Times on each limitâs own clock, h:mm");
-    if (card.n_limit > 1) wr_str_add(&w->subtitle, " Bold is the earliest over the limits; behind it the limit that sets it.");
+                card.n_elapsed_limit > 0 ? "Elapsed time, h:mm" : "Times on each limitâs own clock, h:mm");
+    if (card.n_elapsed_limit > 1) wr_str_add(&w->subtitle, " Bold is the earliest over the limits; behind it the limit that sets it.");
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t i = 0; i < card.n; i++) {
         wr_str_add(&w->alt, i ? "; " : " ");
@@ -143,7 +95,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     }
     wr_str_add(&w->alt, ".");
     if (n_late) wr_str_addf(&w->alt, " Too late already: %zu.", n_late);
-    wr_free(card.line);
+    wr_card_lines_release(&card);
 }
 
 /* px of the columns right of the scale */
@@ -179,7 +131,7 @@ static void add_heads(struct canvas *cv, struct columns c)
     if (c.has_name) canvas_note(cv, FACE_SMALL, ALIGN_LEFT, c.name, y, "set by");
 }
 
-static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct columns c, const struct line *of,
+static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct columns c, const struct wr_card_line *of,
                       double place)
 {
     const struct wr_plan_task *task = &in->plan->task[of->cutoff.row->task];
@@ -204,7 +156,7 @@ static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct
     wr_str_release(&usual);
 }
 
-static void add_head_line(const struct wr_chart_input *in, struct canvas *cv, const struct line *of, double place)
+static void add_head_line(const struct wr_chart_input *in, struct canvas *cv, const struct wr_card_line *of, double place)
 {
     struct wr_str text = {0};
 
@@ -214,29 +166,29 @@ static void add_head_line(const struct wr_chart_input *in, struct canvas *cv, co
     wr_str_release(&text);
 }
 
-static void add_starts(struct canvas *cv, struct columns c, const struct line *line, size_t n)
+static void add_starts(struct canvas *cv, struct columns c, const struct wr_card_line *line, size_t n)
 {
     bool has_in_time = false, has_late = false;
 
     canvas_block_begin(cv, "starts");
     for (size_t i = 0; i < n; i++) {
         if (!has_time(&line[i]) && !is_too_late(&line[i])) continue;
-        int in_time = is_too_late(&line[i]) ? 0 : (int)floor(N_START * line[i].cutoff.row->share_in_time + 0.5);
-        for (int j = 0; j < N_START; j++) {
+        int in_time = wr_starts_in_time(&line[i].cutoff);
+        for (int j = 0; j < WR_CARD_STARTS; j++) {
             canvas_cell(cv, c.starts + 4 + (cv->narrow ? 10 : 9) * j);
             canvas_cell(cv, (double)i + 1);
             canvas_cell(cv, j >= in_time);
             canvas_row_end(cv);
         }
         has_in_time |= in_time > 0;
-        has_late |= in_time < N_START;
+        has_late |= in_time < WR_CARD_STARTS;
     }
     canvas_block_end(cv, "starts");
     canvas_number(cv, "has_in_time", has_in_time);
     canvas_number(cv, "has_late", has_late);
 }
 
-static void add_slacks(struct canvas *cv, const struct line *line, size_t n)
+static void add_slacks(struct canvas *cv, const struct wr_card_line *line, size_t n)
 {
     bool has_slack = false, has_lack = false;
 
@@ -257,7 +209,7 @@ static void add_slacks(struct canvas *cv, const struct line *line, size_t n)
     canvas_number(cv, "has_lack", has_lack);
 }
 
-static void find_range(const struct line *line, size_t n, double range[2])
+static void find_range(const struct wr_card_line *line, size_t n, double range[2])
 {
     range[0] = 0;
     range[1] = 10;
@@ -273,10 +225,10 @@ static void find_range(const struct line *line, size_t n, double range[2])
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
-    struct card card = make_card(in);
-    const struct line *line = card.line;
+    struct wr_card_lines card = wr_card_lines(in->cutoff);
+    const struct wr_card_line *line = card.line;
     size_t n = card.n;
-    bool has_name = card.n_limit > 1;
+    bool has_name = card.n_elapsed_limit > 1;
     double range[2], longest = 0;
 
     if (cv->width < LEAST_WIDE) cv->narrow = true; /* no room for the scale and its columns */
@@ -308,7 +260,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_block_end(cv, "lines");
     add_slacks(cv, line, n);
     add_starts(cv, c, line, n);
-    wr_free(card.line);
+    wr_card_lines_release(&card);
 }
 
 const struct chart_builder chart_cutoff = {.missing = missing, .words = words, .build = build};

@@ -2,6 +2,7 @@
 
 #include <stdio.h>
 #include "json.h"
+#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
@@ -101,6 +102,7 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     wr_grid_text(grid, wr_str_text(&note));
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_from_min));
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_to_min));
+    wr_grid_about(grid, row->task);
     wr_str_release(&note);
 }
 
@@ -124,6 +126,76 @@ void wr_grid_of_bearing_cutoffs(const struct wr_cutoff_result *result, size_t li
     wr_grid_init(grid, cutoff_column, CUTOFF_COLUMNS);
     for (size_t i = 0; i < result->card->n_row; i++)
         if (list->row[i].reason != WR_CUTOFF_NOT_BEFORE_LIMIT) cutoff_row(grid, result, limit, &list->row[i]);
+}
+
+/* ---- the card for the console ---- */
+
+static void ten_starts(struct wr_grid *grid, const struct wr_binding_cutoff *of)
+{
+    int in_time = wr_starts_in_time(of);
+    struct wr_str marks = {0};
+
+    if (of->what != WR_BINDING_FOUND && of->what != WR_BINDING_TOO_LATE) {
+        wr_grid_absent(grid);
+        return;
+    }
+    for (int i = 0; i < WR_CARD_STARTS; i++) wr_str_add(&marks, i < in_time ? "\xe2\x97\x8f" : "\xe2\x97\x8b");
+    wr_grid_text(grid, wr_str_text(&marks));
+    wr_grid_sorts_by(grid, in_time);
+    wr_str_release(&marks);
+}
+
+static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result, const struct wr_card_line *line)
+{
+    const struct wr_binding_cutoff *of = &line->cutoff;
+    const struct wr_plan_task *task = &result->plan->task[of->row->task];
+    bool found = of->what == WR_BINDING_FOUND, set = found || of->what == WR_BINDING_TOO_LATE;
+    struct wr_str lane = {0};
+
+    wr_lanes_words(result->plan, task->lanes, &lane);
+    wr_grid_text(grid, task->id);
+    wr_grid_text(grid, task->title);
+    wr_grid_text(grid, wr_str_text(&lane));
+    wr_grid_number(grid, of->row->typical_start_min);
+    if (found) wr_grid_number(grid, of->row->latest_start_min);
+    else wr_grid_text(grid, wr_binding_words(of->what));
+    if (set) wr_grid_text(grid, result->limit_name[of->limit]);
+    else wr_grid_absent(grid);
+    wr_grid_maybe(grid, when(found, of->row->slack_min));
+    ten_starts(grid, of);
+    wr_grid_text(grid, "");
+    wr_grid_about(grid, of->row->task);
+    wr_str_release(&lane);
+}
+
+void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card_lines *lines, size_t clock,
+                     struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"typical_start_min", "usual\nstart", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"latest_start_min", "begin\nby", WR_UNIT_BY, WR_EVERYBODY, 0},
+        {"set_by", "set by", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"slack_min", "slack\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"ten_starts", "of ten\nstarts", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"began", "began", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < lines->n; i++)
+        if (!lines->line[i].is_head && lines->line[i].clock == clock) card_row(grid, result, &lines->line[i]);
+}
+
+void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    const struct wr_sim_limit *l = &result->card->list[limit].limit.limit;
+
+    if (!l->is_clock) return;
+    wr_str_add(out, "Times are read on the clock that starts when '");
+    wr_str_add(out, result->plan->task[l->from].title);
+    wr_str_add(out, "' begins.");
 }
 
 /* ---- what the day has shown so far ---- */
@@ -165,11 +237,8 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
     } else {
         wr_str_addf(line, "%s of 100 %s it.", wr_of_100(list->prob_over, over), wr_go_over(list->prob_over));
     }
-    if (list->limit.limit.is_clock) {
-        wr_str_add(line, " Times are read on the clock that starts when '");
-        wr_str_add(line, result->plan->task[list->limit.limit.from].title);
-        wr_str_add(line, "' begins.");
-    }
+    if (list->limit.limit.is_clock) wr_str_add_char(line, ' ');
+    wr_clock_sentence(result, limit, line);
 }
 
 /* Tasks without a latest start, by the reason why: "begun: A; B; C." */

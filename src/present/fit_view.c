@@ -199,6 +199,7 @@ void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
         grid_estimate(grid, &t->p95_min);
         wr_grid_maybe(grid, t->own_median_min);
         wr_grid_maybe(grid, t->moved);
+        wr_grid_about(grid, k);
     }
 }
 

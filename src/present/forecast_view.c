@@ -362,6 +362,7 @@ static void driver_row(struct wr_grid *grid, const struct wr_plan *plan, const s
     wr_grid_number(grid, o->variance_share);
     wr_grid_number(grid, o->on_longest_path);
     wr_grid_number(grid, o->dropped);
+    wr_grid_about(grid, task);
 }
 
 static const struct wr_column driver_column[] = {

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdarg.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 #include "wetrun/present/escape.h"
@@ -22,6 +23,7 @@ void wr_grid_init(struct wr_grid *g, const struct wr_column *column, size_t n_co
 void wr_grid_release(struct wr_grid *g)
 {
     wr_free(g->value);
+    wr_free(g->about);
     wr_arena_release(&g->text);
     *g = (struct wr_grid){0};
 }
@@ -71,6 +73,13 @@ void wr_grid_sorts_by(struct wr_grid *g, double number)
     WR_BUG_IF(g->n_value == 0);
     g->value[g->n_value - 1].number = number;
     g->value[g->n_value - 1].has_sort_key = true;
+}
+
+void wr_grid_about(struct wr_grid *g, size_t index)
+{
+    WR_BUG_IF(g->n_value == 0 || g->n_value % g->n_column != 0);
+    while (g->n_about < wr_grid_rows(g)) *WR_PUSH(g->about, g->n_about, g->room_about) = SIZE_MAX;
+    g->about[g->n_about - 1] = index;
 }
 
 size_t wr_grid_rows(const struct wr_grid *g)
@@ -379,7 +388,7 @@ static void add_html_cell(const struct wr_value *v, const struct wr_column *col,
     if (is_row_head)
         wr_str_add(out, "<th scope=\"row\"");
     else
-        wr_str_add(out, stands_right(col) ? "<td class=\"n\"" : is_short(v) ? "<td class=\"s\"" : "<td");
+        wr_str_add(out, strcmp(col->key, "title") == 0 ? "<td class=\"t\"" : col->unit == WR_UNIT_BY ? "<td class=\"n by\"" : stands_right(col) ? "<td class=\"n\"" : is_short(v) ? "<td class=\"s\"" : "<td");
     if ((v->presence == WR_NUMBER || v->has_sort_key) && isfinite(v->number)) {
         wr_str_add(out, " data-v=\""); /* what the sorting script compares */
         wr_number_add(out, v->number);
@@ -410,7 +419,13 @@ void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table
     wr_str_add(out, "<tbody>\n");
     for (size_t r = 0; r < wr_grid_rows(g); r++) {
         bool first = true;
-        wr_str_add(out, "<tr>");
+        if (r < g->n_about && g->about[r] != SIZE_MAX) {
+            wr_str_add(out, "<tr id=\"");
+            wr_escape_html(out, table->id);
+            wr_str_addf(out, "-r%zu\">", g->about[r]);
+        } else {
+            wr_str_add(out, "<tr>");
+        }
         for (size_t c = 0; c < g->n_column; c++) {
             if (!(g->column[c].audience & WR_PAGE)) continue;
             add_html_cell(value_at(g, r, c), &g->column[c], first, out);

@@ -130,6 +130,7 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
     wr_grid_number(grid, t->waits);
     wr_grid_number(grid, t->planned_wait_min);
     checkpoint_name(grid, result->plan, checkpoint);
+    wr_grid_about(grid, k);
 }
 
 void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)

@@ -6,6 +6,7 @@
 #include "page_parts.h"
 #include "wetrun/io/digest.h"
 #include "wetrun/present/escape.h"
+#include "wetrun/present/utf8.h"
 #include "wetrun/present/words.h"
 
 void page_say(struct wr_str *out, const char *text)
@@ -85,22 +86,75 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
     wr_str_release(&title);
 }
 
+/* Text as a CSS string: whatever is no plain letter or digit as its code (CSS Syntax Module Level 3, 4.3.7; from memory). */
+static void add_css_string(struct wr_str *out, const char *text)
+{
+    const char *at = text, *end = text + strlen(text);
+
+    wr_str_add_char(out, '"');
+    while (at < end) {
+        uint32_t code = wr_utf8_next(&at, end);
+        bool plain = (code >= '0' && code <= '9') || (code >= 'A' && code <= 'Z') || (code >= 'a' && code <= 'z') || code == ' ';
+        if (plain) wr_str_add_char(out, (char)code);
+        else if (code >= 0x20 && !wr_code_is_hidden_command(code)) wr_str_addf(out, "\\%06X ", (unsigned)code);
+    }
+    wr_str_add_char(out, '"');
+}
+
+static const char *last_date(const struct wr_page *page)
+{
+    const struct wr_run_log *log = page->check ? page->check->log : NULL;
+    const char *last = NULL;
+
+    for (size_t r = 0; log && r < log->n_run; r++)
+        if (log->run[r].date && *log->run[r].date && (!last || strcmp(log->run[r].date, last) > 0)) last = log->run[r].date;
+    return last;
+}
+
+/* What every printed sheet says about itself, in its margins. */
+static void add_sheet_margins(struct wr_str *css, const struct wr_page *page)
+{
+    const struct wr_present_context *ctx = page->context;
+    struct wr_str head = {0}, foot = {0};
+
+    wr_str_add(&head, ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals");
+    wr_str_addf(&foot, "wetrun %s", ctx->version);
+    if (ctx->has_seed) wr_str_addf(&foot, ", seed %" PRIu64, ctx->seed);
+    if (last_date(page)) wr_str_addf(&foot, ", rehearsals up to %s", last_date(page));
+    wr_str_add(css, "@page { @top-left { content: ");
+    add_css_string(css, wr_str_text(&head));
+    wr_str_add(css, " } @top-right { content: ");
+    add_css_string(css, wr_target_words(ctx->target));
+    wr_str_add(css, " } @bottom-left { content: ");
+    add_css_string(css, wr_str_text(&foot));
+    wr_str_add(css, " } }\n");
+    wr_str_release(&head);
+    wr_str_release(&foot);
+}
+
 static void add_head(struct wr_str *out, const struct wr_page *page)
 {
     const char *css = page_file("page.css"), *js = page_file("page.js");
+    struct wr_str margins = {0};
 
+    add_sheet_margins(&margins, page);
     wr_str_add(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
                     "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                     "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; base-uri 'none'; "
                     "form-action 'none'; style-src ");
     add_policy_hash(out, css);
+    wr_str_add_char(out, ' ');
+    add_policy_hash(out, wr_str_text(&margins));
     wr_str_add(out, "; script-src ");
     add_policy_hash(out, js);
     wr_str_add(out, "\">\n<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"color-scheme\" content=\"light dark\">\n");
     add_title(out, page);
     wr_str_add(out, "<style>");
     wr_str_add(out, css);
+    wr_str_add(out, "</style>\n<style>");
+    wr_str_add(out, wr_str_text(&margins));
     wr_str_add(out, "</style>\n</head>\n");
+    wr_str_release(&margins);
 }
 
 /* "9 rehearsals, 6 of them complete · limit 6:30 · forecast of the next rehearsal, at pool pace" */
@@ -122,8 +176,8 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
     if (r->forecast->n_limit > 0) wr_str_addf(out, " · limit %s", wr_hmm(r->limits->limit[0].minutes, at));
     wr_str_addf(out, " · forecast of %s</p>\n", wr_target_words(ctx->target));
     wr_str_add(out, "<nav aria-label=\"Sections\"><ul>");
-    if (page->check && page->check->log) wr_str_add(out, "<li><a href=\"#train\">For training</a></li>");
-    wr_str_add(out, "<li><a href=\"#plan\">For planning</a></li><li><a href=\"#review\">For review</a></li>"
+    wr_str_add(out, "<li><a href=\"#train\">For training</a></li><li><a href=\"#plan\">For planning</a></li>"
+                    "<li><a href=\"#console\">For the console</a></li><li><a href=\"#review\">For review</a></li>"
                     "<li><a href=\"#tables\">Tables</a></li></ul></nav>\n</div></header>\n");
 }
 

@@ -1,7 +1,9 @@
 /* Behind the first screen: a section for who trains the crew, who plans the timeline, who reviews readiness, and the
  * tables that say in numbers what the charts show. */
+#include <stdint.h>
 #include "page_parts.h"
 #include "wetrun/present/caution.h"
+#include "wetrun/present/quantities.h"
 #include "wetrun/present/words.h"
 
 enum { SESSIONS_SHOWN = 8 };
@@ -9,12 +11,30 @@ enum { SESSIONS_SHOWN = 8 };
 static void open_section(struct wr_str *out, const char *id, const char *head, const char *lead)
 {
     wr_str_addf(out, "<section class=\"reader\" id=\"%s\" aria-labelledby=\"h-%s\"><div class=\"in\">\n<h2 id=\"h-%s\">%s</h2>\n"
-                     "<p class=\"lead\">%s</p>\n", id, id, id, head, lead);
+                     "<p class=\"lead\">%s</p>\n<div class=\"sheet\">\n", id, id, id, head, lead);
+}
+
+/* What follows is not on the section's one-page sheet. */
+static void end_sheet(struct wr_str *out, const struct wr_page *page)
+{
+    struct wr_str caution = {0};
+
+    wr_caution_short(page->context, &caution); /* a sheet that is printed alone must not be without it */
+    page_element(out, "<p class=\"caution alone\"><b>Caution.</b> ", wr_str_text(&caution), "</p>\n");
+    wr_str_release(&caution);
+    wr_str_add(out, "</div><div class=\"more\">\n");
 }
 
 static void close_section(struct wr_str *out)
 {
-    wr_str_add(out, "</div></section>\n");
+    wr_str_add(out, "</div>\n</div></section>\n");
+}
+
+/* In the place of what could not be computed: what to give to get it. */
+static void add_absent(struct wr_str *out, const char *what, const char *give)
+{
+    wr_str_addf(out, "<p class=\"absent\"><b>%s</b> ", what);
+    page_element(out, "", give, "</p>\n");
 }
 
 static bool has_runs(const struct wr_page *page)
@@ -41,10 +61,9 @@ static void add_people(struct wr_str *out, const struct wr_page *page, enum wr_s
     page_table(out, &grid, &(struct wr_html_table){"t-people", "People (no ranking is meant)", WR_HTML_PLAIN}, status, err);
 }
 
-static void add_comparison(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+static void add_trends(struct wr_str *out, const struct wr_page *page)
 {
     struct wr_str text = {0};
-    struct wr_grid grid;
 
     wr_trend_sentence(&page->compare->comparison->trend, &text);
     add_paragraph(out, &text);
@@ -57,58 +76,88 @@ static void add_comparison(struct wr_str *out, const struct wr_page *page, enum 
         add_paragraph(out, &text);
     }
     wr_str_release(&text);
-    wr_grid_of_compared_runs(page->compare, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
-    wr_grid_of_standing_out(page->compare, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-stood-out", "What stood out; some of it by chance", WR_HTML_SORTABLE},
-               status, err);
 }
 
 static void add_training(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
 
-    if (!has_runs(page)) return;
     open_section(out, "train", "If you train the crew",
                  "How the rehearsals went, and which tasks still differ from run to run.");
+    if (!has_runs(page)) {
+        add_absent(out, "No rehearsals yet.", "`wetrun logsheet` prints a log to fill in; saved as runs.csv, it brings this section.");
+        end_sheet(out, page);
+        close_section(out);
+        return;
+    }
     page_figure(out, page, "runs", 3);
     if (page->compare) {
-        add_comparison(out, page, status, err);
+        add_trends(out, page);
+        wr_grid_of_compared_runs(page->compare, &grid);
     } else {
         wr_grid_of_runs(page->check, &grid);
-        page_table(out, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
     }
+    page_table(out, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
     page_figure(out, page, "converge", 3);
+    end_sheet(out, page);
     page_figure(out, page, "tasks", 3);
+    if (page->compare) {
+        wr_grid_of_standing_out(page->compare, &grid);
+        page_table(out, &grid, &(struct wr_html_table){"t-stood-out", "What stood out; some of it by chance", WR_HTML_SORTABLE},
+                   status, err);
+    }
     add_people(out, page, status, err);
     close_section(out);
 }
 
-static void add_pads(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+static bool has_limit(const struct wr_page *page)
+{
+    return page->forecast->forecast->n_limit > 0;
+}
+
+static bool has_confidence(const struct wr_page *page)
+{
+    return page->context->confidence.known;
+}
+
+static const char give_limit[] = "Add limits.csv, or --limit 6:30.";
+static const char give_confidence[] = "Add a confidence to limits.csv, or --confidence 0.9.";
+
+static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_str text = {0};
     struct wr_grid grid;
 
-    page_figure(out, page, "pad", 3);
-    if (!page->pad) return;
+    if (!page->pad) {
+        add_absent(out, "No pads.", has_confidence(page) ? "They need a wanted confidence above 0.5." : give_confidence);
+        return;
+    }
     wr_pad_sentence(page->pad, &text);
     add_paragraph(out, &text);
     wr_str_release(&text);
     wr_grid_of_checkpoints(page->pad, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-checkpoints", "Checkpoints", WR_HTML_PLAIN}, status, err);
+}
+
+static void add_pads(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    page_figure(out, page, "pad", 3);
+    if (!page->pad) return;
     wr_grid_of_pads(page->pad, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-pads", "Pads", WR_HTML_SORTABLE}, status, err);
-    wr_str_add(out, "<ul class=\"plain small\">\n");
-    for (size_t i = 0; wr_pad_definition(i); i++) page_element(out, "<li>", wr_pad_definition(i), "</li>\n");
-    wr_str_add(out, "</ul>\n");
 }
 
 static void add_limits(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
 
-    page_figure(out, page, "limit", 3);
-    if (page->forecast->forecast->n_limit == 0) return;
+    if (!has_limit(page)) {
+        add_absent(out, "No limit was given,", "so this page says nothing about going over one, has no cut-offs and no criteria.");
+        add_absent(out, "To get them:", give_limit);
+        return;
+    }
     wr_grid_of_limits(page->context, page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-limits", "Limits", WR_HTML_PLAIN}, status, err);
     wr_grid_of_drop_rules(page->forecast, &grid);
@@ -117,36 +166,86 @@ static void add_limits(struct wr_str *out, const struct wr_page *page, enum wr_s
     page_table(out, &grid, &(struct wr_html_table){"t-carry", "How pool times carry over", WR_HTML_PLAIN}, status, err);
 }
 
-static void add_cutoffs(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
-{
-    struct wr_grid grid;
-
-    page_figure(out, page, "cutoff", 3);
-    for (size_t i = 0; page->cutoff && i < page->cutoff->card->n_limit; i++) {
-        struct wr_str id = {0}, caption = {0};
-        wr_str_addf(&id, "t-cutoff-%zu", i + 1);
-        wr_str_addf(&caption, "Begin by, for the limit %s", page->cutoff->limit_name[i]);
-        wr_grid_of_bearing_cutoffs(page->cutoff, i, &grid);
-        page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_SORTABLE}, status, err);
-        wr_str_release(&id);
-        wr_str_release(&caption);
-    }
-}
-
 static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
 
     open_section(out, "plan", "If you plan the timeline",
-                 "Where the time goes, what makes the end uncertain, where padding is missing, and when each task has to begin.");
+                 "Where the time goes, what makes the end uncertain, where padding is missing, and what a limit would bring.");
     page_figure(out, page, "variance", 3);
-    page_figure(out, page, "lanes", 3);
+    add_pad_plan(out, page, status, err);
+    add_limits(out, page, status, err);
     wr_grid_of_lanes(page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-lanes", "Lanes", WR_HTML_PLAIN}, status, err);
+    end_sheet(out, page);
+    page_figure(out, page, "lanes", 3);
+    page_figure(out, page, "limit", 3);
     add_pads(out, page, status, err);
-    add_limits(out, page, status, err);
+    close_section(out);
+}
+
+/* ---- the card for the console ---- */
+
+static void add_clock_card(struct wr_str *out, const struct wr_page *page, const struct wr_card_lines *lines, size_t clock,
+                           enum wr_status *status, struct wr_error *err)
+{
+    struct wr_str id = {0}, caption = {0}, text = {0};
+    struct wr_grid grid;
+
+    wr_str_addf(&id, "t-clock-%zu", clock + 1);
+    wr_str_addf(&caption, "Clock: %s", page->cutoff->limit_name[clock]);
+    wr_clock_sentence(page->cutoff, clock, &text);
+    add_paragraph(out, &text);
+    wr_grid_of_card(page->cutoff, lines, clock, &grid);
+    page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_PLAIN}, status, err);
+    wr_str_release(&id);
+    wr_str_release(&caption);
+    wr_str_release(&text);
+}
+
+/* Every limit with its notes, for who wants more than the card. */
+static void add_cutoffs(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    wr_str_add(out, "<details class=\"all\"><summary>The cut-offs of each limit, with notes</summary>\n");
+    for (size_t i = 0; i < page->cutoff->card->n_limit; i++) {
+        struct wr_str id = {0}, caption = {0}, text = {0};
+        wr_str_addf(&id, "t-cutoff-%zu", i + 1);
+        wr_str_addf(&caption, "Begin by, for the limit %s", page->cutoff->limit_name[i]);
+        wr_clock_sentence(page->cutoff, i, &text);
+        add_paragraph(out, &text);
+        wr_grid_of_bearing_cutoffs(page->cutoff, i, &grid);
+        page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_SORTABLE}, status, err);
+        wr_str_release(&id);
+        wr_str_release(&caption);
+        wr_str_release(&text);
+    }
+    wr_str_add(out, "</details>\n");
+}
+
+static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_grid grid;
+
+    open_section(out, "console", "If you sit at the console",
+                 "By when each task must have begun: elapsed time since the beginning, h:mm, but for limits with a clock of their own.");
+    if (!page->cutoff) {
+        add_absent(out, "No cut-offs.", has_limit(page) ? give_confidence : give_limit);
+        end_sheet(out, page);
+        close_section(out);
+        return;
+    }
+    struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
+    page_figure(out, page, "cutoff", 3);
+    wr_grid_of_card(page->cutoff, &lines, SIZE_MAX, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-card", "Begin by, elapsed time", WR_HTML_SORTABLE}, status, err);
+    for (size_t i = 0; i < page->cutoff->card->n_limit; i++)
+        if (page->cutoff->card->list[i].limit.limit.is_clock) add_clock_card(out, page, &lines, i, status, err);
+    end_sheet(out, page);
     add_cutoffs(out, page, status, err);
     close_section(out);
+    wr_card_lines_release(&lines);
 }
 
 static void add_assumptions(struct wr_str *out, const struct wr_page *page)
@@ -188,6 +287,8 @@ static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_s
     struct wr_grid grid;
 
     page_figure(out, page, "backtest", 3);
+    if (!page->backtest)
+        add_absent(out, "No record of forecasts.", "It takes three rehearsals: each is then forecast from the others.");
     if (page->backtest) {
         wr_backtest_sentence(&page->backtest->backtest->leave_one_out, &text);
         add_paragraph(out, &text);
@@ -213,12 +314,26 @@ static void add_runs_needed(struct wr_str *out, const struct wr_page *page, enum
     struct wr_str text = {0};
     struct wr_grid grid;
 
-    if (!needed) return;
     wr_str_add(out, "<h3 class=\"gap\">What further rehearsals would add</h3>\n");
+    if (!needed) {
+        add_absent(out, "Not worked out.", !has_limit(page) ? give_limit : !has_confidence(page) ? give_confidence
+                                           : "It takes rehearsals, and the model that pools all tasks.");
+        return;
+    }
     wr_runs_needed_sentence(needed, &text);
     add_paragraph(out, &text);
     wr_grid_of_runs_needed(needed, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-further", "Now, and after further rehearsals", WR_HTML_PLAIN}, status, err);
+    wr_str_release(&text);
+}
+
+static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    const struct wr_runs_needed_result *needed = page->runs_needed;
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    if (!needed) return;
     wr_session_sentence(needed, &text);
     add_paragraph(out, &text);
     wr_grid_of_sessions(needed, SESSIONS_SHOWN, &grid);
@@ -247,13 +362,28 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
     if (page->ready) {
         wr_grid_of_ready(page->ready, &grid);
         page_table(out, &grid, &(struct wr_html_table){"t-criteria", "Criteria", WR_HTML_PLAIN}, status, err);
+    } else {
+        add_absent(out, "No criteria.", has_limit(page) ? give_confidence : give_limit);
     }
     add_record(out, page, status, err);
     add_runs_needed(out, page, status, err);
+    end_sheet(out, page);
+    add_sessions(out, page, status, err);
     add_findings(out, page, status, err);
     add_assumptions(out, page);
     add_cautions(out, page);
     close_section(out);
+}
+
+/* What stands one step away from each table on a screen is printed once. */
+static void add_glossary(struct wr_str *out)
+{
+    wr_str_add(out, "<div class=\"glossary\"><h3 class=\"gap\">What the numbers mean</h3>\n<dl>\n");
+    for (size_t i = 0; i < wr_n_quantity; i++) {
+        page_element(out, "<dt>", wr_quantities[i].name, "</dt>");
+        page_element(out, "<dd>", wr_quantities[i].means, "</dd>\n");
+    }
+    wr_str_add(out, "</dl></div>\n");
 }
 
 static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -269,6 +399,8 @@ static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_s
         wr_grid_of_task_times(page->fit, &grid);
         page_table(out, &grid, &(struct wr_html_table){"t-times", "How long each task takes", WR_HTML_SORTABLE}, status, err);
     }
+    end_sheet(out, page);
+    add_glossary(out);
     close_section(out);
 }
 
@@ -276,6 +408,7 @@ void page_readers(struct wr_str *out, const struct wr_page *page, enum wr_status
 {
     add_training(out, page, status, err);
     add_planning(out, page, status, err);
+    add_console(out, page, status, err);
     add_review(out, page, status, err);
     add_tables(out, page, status, err);
 }

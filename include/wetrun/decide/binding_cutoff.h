@@ -25,4 +25,22 @@ struct wr_binding_cutoff wr_binding_cutoff(const struct wr_cutoff_card *card, si
 struct wr_binding_cutoff wr_cutoff_of_limit(const struct wr_cutoff_card *card, size_t limit, size_t i);
 bool wr_has_binding_cutoffs(const struct wr_cutoff_card *card); /* a limit of the card is not a clock */
 
+enum { WR_CARD_STARTS = 10 };
+/* Of WR_CARD_STARTS starts, those that are in time; 0 where none is. */
+int wr_starts_in_time(const struct wr_binding_cutoff *cutoff);
+
+/* The card for the console, line by line: first the tasks on elapsed time, in the order in which they usually begin, then each clock:
+ * a head, and the tasks that bear on it. */
+struct wr_card_line {
+    struct wr_binding_cutoff cutoff; /* of a head nothing */
+    size_t clock;                    /* of card->list; SIZE_MAX: elapsed time */
+    bool is_head;
+};
+struct wr_card_lines { /* release with wr_card_lines_release */
+    struct wr_card_line *line;
+    size_t n, n_elapsed_limit;       /* limits on elapsed time */
+};
+struct wr_card_lines wr_card_lines(const struct wr_cutoff_card *card);
+void wr_card_lines_release(struct wr_card_lines *lines);
+
 #endif

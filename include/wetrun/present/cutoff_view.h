@@ -30,6 +30,11 @@ void wr_grid_of_cutoffs(const struct wr_cutoff_result *result, size_t limit, str
 void wr_grid_of_bearing_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid);
 /* What stands behind a row beyond its numbers, as words; "" if nothing does. */
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out);
+/* The card for the console: the lines of one clock, or of elapsed time (clock SIZE_MAX). */
+void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card_lines *lines, size_t clock,
+                     struct wr_grid *grid);
+/* Which clock the times of a limit are read on; nothing for elapsed time. */
+void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out);
 /* What stands in place of a time to begin by: "too late", "no matter", "begun", "cannot tell"; "" where there is one. */
 const char *wr_binding_words(enum wr_binding what);
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out);
