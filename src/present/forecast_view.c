@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include "json.h"
+#include "wetrun/decide/limit_needed.h"
 #include "wetrun/decide/variance_parts.h"
 #include "wetrun/present/prose.h"
 
@@ -236,6 +237,54 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     wr_str_addf(out, "; wanted: at most %s.", wr_allowed_of_100(confidence.value, allowed));
     add_joint(result->forecast, out);
     wr_str_release(&count);
+}
+
+/* ---- what it takes ---- */
+
+/* Get-ahead work that would change the count of 100 if it were left out. */
+static void add_left_out(const struct wr_forecast_result *result, struct wr_str *out)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < result->n_price; i++) {
+        const struct wr_drop_price *p = &result->price[i];
+        char with[WR_WORDS], without[WR_WORDS];
+        if (wr_count_of_100(p->over_always_dropped) >= wr_count_of_100(p->over_with_rule)) continue;
+        wr_str_addf(out, n++ ? ", " : " Left out from the start, of 100 over the limit: ");
+        wr_str_add(out, result->plan->task[p->task].title);
+        wr_str_addf(out, " %s instead of %s", wr_of_100(p->over_always_dropped, without), wr_of_100(p->over_with_rule, with));
+    }
+    if (n > 0) wr_str_add_char(out, '.');
+}
+
+void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result, struct wr_str *out)
+{
+    const struct wr_forecast *f = result->forecast;
+    char percent[WR_WORDS], at[WR_CLOCK_TEXT], lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT], gap[WR_WORDS];
+
+    if (f->n_limit == 0 || result->limits->limit[0].is_clock) return;
+    struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
+    if (!confidence.known) return;
+    const struct wr_limit_needed need = wr_limit_needed(f, confidence.value);
+    double limit_min = result->limits->limit[0].minutes;
+    wr_percent(confidence.value, percent);
+    if (!need.middle_min.known) {
+        wr_str_addf(out, "What limit would be kept with %s is beyond what was looked at.", percent);
+        return;
+    }
+    wr_str_addf(out, "To be inside with %s it takes a limit of %s", percent, wr_hmm(need.middle_min.value, at));
+    if (need.lo_min.known && need.hi_min.known && !f->nothing_unknown)
+        wr_str_addf(out, " (90 %% interval %s to %s)", wr_hmm(need.lo_min.value, lo), wr_hmm(need.hi_min.value, hi));
+    double missing = wr_shown_gap_min(limit_min, need.middle_min.value);
+    wr_minutes_whole(fabs(missing), gap);
+    if (missing > 0) {
+        wr_str_addf(out, ": %s more than there is, or as many minutes cut from the timeline.", gap);
+        add_left_out(result, out);
+    } else if (missing < 0) {
+        wr_str_addf(out, ": %s less than there is.", gap);
+    } else {
+        wr_str_add(out, ": what there is.");
+    }
 }
 
 /* ---- grids ---- */
@@ -550,6 +599,9 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&text);
     add_when(result->forecast, &text);
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&text);
+    wr_takes_sentence(ctx, result, &text);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&text);
     wr_context_headline(ctx, "forecast", &text);

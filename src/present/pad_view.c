@@ -28,7 +28,7 @@ const char *wr_pad_definition(size_t i)
 /* "a reserve of 46 min": of the two clocks beside it, so that they add up as they are read. */
 void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS])
 {
-    wr_minutes(wr_shown_gap_min(pad->median_timeline_min, pad->finish_quantile_min), buf);
+    wr_minutes_whole(wr_shown_gap_min(pad->median_timeline_min, pad->finish_quantile_min), buf);
 }
 
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)

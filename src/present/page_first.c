@@ -39,6 +39,15 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
     wr_str_release(&any);
 }
 
+static void add_takes(struct wr_str *out, const struct wr_page *page)
+{
+    struct wr_str text = {0};
+
+    wr_takes_sentence(page->context, page->forecast, &text);
+    if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
+    wr_str_release(&text);
+}
+
 static const char *why(enum wr_verdict verdict)
 {
     switch (verdict) {
@@ -369,6 +378,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_str_add(out, "<div class=\"in\">\n");
     add_answer(out, page);
     add_verdict(out, page);
+    add_takes(out, page);
     wr_str_add(out, "<div class=\"first\">\n<div>\n");
     if (!page_figure(out, page, "finish", 2)) {
         wr_grid_of_finish(page->forecast, &finish);

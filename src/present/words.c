@@ -103,6 +103,14 @@ const char *wr_minutes(double minutes, char buf[WR_WORDS])
     return buf;
 }
 
+const char *wr_minutes_whole(double minutes, char buf[WR_WORDS])
+{
+    double shown = floor(fabs(minutes) + 0.5);
+
+    snprintf(buf, WR_WORDS, "%s%.0f min", minutes < 0 && shown > 0 ? MINUS : "", shown);
+    return buf;
+}
+
 const char *wr_minutes_bare(double minutes, char buf[WR_WORDS])
 {
     add_short(minutes, buf, "");

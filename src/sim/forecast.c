@@ -371,6 +371,68 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
     return WR_OK;
 }
 
+/* ---- many limits ---- */
+
+enum { LIMITS_AT_ONCE = 24 };
+
+/* The probabilities of a batch at one number of points; those that have enough of them, as run_points would say of a forecast with
+ * that limit, are settled. Returns how many are still open. */
+static size_t settle_batch(struct wr_probability *over, bool *settled, size_t n, const struct wr_points *p, const struct wr_setup *s,
+                           bool is_last, double *by_draw)
+{
+    size_t n_open = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        if (settled[i]) continue;
+        wr_probability_over(&over[i], over_of(p, i), s->n_draw, wr_durations_are_known(s->durations), by_draw);
+        settled[i] = is_last || are_enough(&over[i]);
+        n_open += !settled[i];
+    }
+    return n_open;
+}
+
+static enum wr_status run_batch(struct wr_probability *over, const double *minutes, size_t n, const struct wr_network *net,
+                                const struct wr_durations *durations, const struct wr_sim_options *o, struct wr_error *err)
+{
+    static const double no_curve[2] = {0, 1};
+    struct wr_sim_limit *limit = WR_NEW_ARRAY(struct wr_sim_limit, n + o->n_limit);
+    double *by_draw = WR_NEW_ARRAY(double, durations->n_draw);
+    bool settled[LIMITS_AT_ONCE] = {false};
+    struct wr_setup setup;
+
+    for (size_t i = 0; i < n + o->n_limit; i++) limit[i] = o->limit[i < n ? 0 : i - n];
+    for (size_t i = 0; i < n; i++) limit[i].minutes = minutes[i];
+    /* the others stand behind: what is a clock decides how points are taken */
+    enum wr_status status = wr_setup_build(&setup, wr_kernel_best(), net, durations, limit, n + o->n_limit, o->seed, err);
+    if (status == WR_OK) {
+        size_t per_draw = first_per_draw(&setup, o->n_trial ? o->n_trial : WR_USUAL_TRIALS), n_open = n;
+        for (int doubling = 0; n_open > 0; doubling++, per_draw *= 2) {
+            struct wr_points points = {0};
+            wr_points_run(&points, &setup, per_draw, no_curve, 2, o->n_thread, NULL, NULL);
+            n_open = settle_batch(over, settled, n, &points, &setup, doubling == MOST_DOUBLINGS || o->n_trial, by_draw);
+            wr_points_release(&points);
+        }
+        wr_setup_release(&setup);
+    }
+    wr_free(by_draw);
+    wr_free(limit);
+    return status;
+}
+
+enum wr_status wr_forecast_limits(struct wr_probability *over, const double *minutes, size_t n, const struct wr_network *net,
+                                  const struct wr_durations *durations, const struct wr_sim_options *options,
+                                  struct wr_error *err)
+{
+    enum wr_status status = WR_OK;
+
+    WR_BUG_IF(options->n_limit == 0);
+    for (size_t done = 0; done < n && status == WR_OK; done += LIMITS_AT_ONCE) {
+        size_t batch = n - done < LIMITS_AT_ONCE ? n - done : LIMITS_AT_ONCE;
+        status = run_batch(over + done, minutes + done, batch, net, durations, options, err);
+    }
+    return status;
+}
+
 void wr_forecast_release(struct wr_forecast *f)
 {
     wr_free(f->hundredth_min);

@@ -240,5 +240,8 @@ enum wr_status wr_study_prices(struct wr_study *s, struct wr_error *err)
     const struct wr_whatif_options options = {
         .n_trial = DAYS_FOR_PRICES, .seed = s->options.seed, .n_thread = s->options.n_thread};
 
-    return wr_drop_prices(&s->price, &s->n_price, &base, &options, err);
+    enum wr_status status = wr_drop_prices(&s->price, &s->n_price, &base, &options, err);
+
+    if (!status) wr_drop_prices_anchor(s->price, s->n_price, &s->forecast);
+    return status;
 }

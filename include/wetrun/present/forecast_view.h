@@ -30,6 +30,9 @@ struct wr_maybe wr_wanted_confidence(const struct wr_present_context *ctx, const
  * sure that is. Plain text; the only part from user files are no names. */
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                           struct wr_str *out);
+/* What it takes to be inside the first limit with the wanted confidence: the limit needed, the minutes to cut, the get-ahead work to
+ * leave out. Nothing without a limit or a wish. Holds titles from user files. */
+void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result, struct wr_str *out);
 /* "8 of 100 go over at least one of the three limits (1 to 20)"; nothing if there are fewer than two. */
 void wr_any_limit_words(const struct wr_forecast *forecast, struct wr_str *out);
 /* Whether both ends of the interval read as fewer than 1 of 100: then wr_interval_words has nothing to add. */

@@ -28,7 +28,9 @@ const char *wr_allowed_of_100(double confidence, char buf[WR_WORDS]);
 const char *wr_percent(double share, char buf[WR_WORDS]);
 /* "17 min"; below ten minutes one decimal: "4.2 min". Minus is U+2212. */
 const char *wr_minutes(double minutes, char buf[WR_WORDS]);
-/* The same without the unit. */
+/* "17 min", "4 min": always whole, where shown clocks stand beside. */
+const char *wr_minutes_whole(double minutes, char buf[WR_WORDS]);
+/* As wr_minutes without the unit. */
 const char *wr_minutes_bare(double minutes, char buf[WR_WORDS]);
 /* A change, one decimal: "3.2", "-1.0" (with U+2212), "0.0". */
 const char *wr_change(double change, char buf[WR_WORDS]);

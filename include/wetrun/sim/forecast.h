@@ -70,6 +70,12 @@ WR_MUST_CHECK enum wr_status wr_forecast_run(struct wr_forecast *f, const struct
                                              struct wr_error *err);
 void wr_forecast_release(struct wr_forecast *f);
 
+/* The probability of passing options->limit[0] if it allowed minutes[i], for each of n: what wr_forecast_run states of its first limit
+ * with that number in its place and the other limits as they are, to the bit. over[n]. */
+WR_MUST_CHECK enum wr_status wr_forecast_limits(struct wr_probability *over, const double *minutes, size_t n,
+                                                const struct wr_network *net, const struct wr_durations *durations,
+                                                const struct wr_sim_options *options, struct wr_error *err);
+
 /* The probability of passing options->limit[0] alone; with per_draw 0 that of wr_forecast_run, from the same points.
  * draw_over[durations->n_draw]: per posterior draw. per_draw: lattice points of one of the 16 copies per draw, a
  * multiple of 8, for many small questions. Of the options, progress and n_trial are not looked at. */
