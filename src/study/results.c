@@ -78,7 +78,7 @@ static const struct result_row rows[WR_N_RESULT] = {
                          .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .make = wr_study_ready},
     [WR_RESULT_RUNS_NEEDED] = {.rests_on = BIT(MODEL), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                                .can = can_price_rehearsals, .make = wr_study_runs_needed, .release = release_runs_needed},
-    [WR_RESULT_PRICES] = {.rests_on = BIT(MODEL), .make = wr_study_prices, .release = release_price},
+    [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST), .make = wr_study_prices, .release = release_price},
     [WR_RESULT_DEBRIEF] = {.rests_on = BIT(FORECAST), .make = wr_study_debrief, .release = release_debrief},
     [WR_RESULT_WHATIF] = {.rests_on = BIT(MODEL), .needs = NEEDS_CHANGE, .make = wr_study_whatif,
                           .release = wr_study_whatif_release},
