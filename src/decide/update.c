@@ -2,16 +2,14 @@
 
 #include <math.h>
 #include <string.h>
-#include "abreast.h"
-#include "by_draw.h"
 #include "days.h"
+#include "overrun.h"
 #include "weighed.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/model/model_table.h"
 #include "wetrun/stats/quantile.h"
-#include "wetrun/stats/special.h"
 
-enum { TRIALS = 16000, LEAST_TRIALS = 20, STRATA = 16, PARTS = 8 };
+enum { TRIALS = 16000, LEAST_TRIALS = 20 };
 
 /* ---- the refit ---- */
 
@@ -81,14 +79,6 @@ static enum wr_status refit_durations(struct wr_update *u, const struct wr_basis
 
 /* ---- what the days say ---- */
 
-struct looking {
-    const struct wr_days *days;    /* walked as they are */
-    const struct wr_cutoff_limit *limit;
-    size_t n_limit;
-    double *finish;                /* [n_trial] */
-    double *tail_weight, *tail;    /* [n_trial], [(n_limit + 1) * n_trial]: over strata of the run effect; the last: any */
-};
-
 /* finish[n_trial]: the end of the last task. */
 static void find_finishes(const struct wr_days *days, double *finish)
 {
@@ -97,135 +87,49 @@ static void find_finishes(const struct wr_days *days, double *finish)
         for (size_t i = 0; i < days->n_trial; i++) finish[i] = fmax(finish[i], days->end_min[k * days->n_trial + i]);
 }
 
-/* One stratum of the days taken. */
-static void look_at_stratum(struct looking *look, const struct wr_way *run, double score, struct wr_abreast *a)
+static void describe_finish(struct wr_update *u, const struct wr_days *days)
 {
-    const struct wr_days *days = look->days;
-
-    for (size_t i = 0; i < a->n; i++) a->delta[i] = score - (double)days->run_score[a->trial[i]];
-    wr_abreast_walk(a, days, run, days->net->order, days->n_task);
-    for (size_t i = 0; i < a->n; i++) {
-        double weight = exp(wr_days_log_weight(days, run, a->trial[i], a->delta[i])) / STRATA;
-        bool any = false;
-        look->tail_weight[a->trial[i]] += weight;
-        for (size_t l = 0; l < look->n_limit; l++) {
-            const struct wr_sim_limit *limit = &look->limit[l].limit;
-            bool over = wr_abreast_outcome(a, days->net, limit, i) > limit->minutes;
-            if (over) look->tail[l * days->n_trial + a->trial[i]] += weight;
-            any = any || over;
-        }
-        if (any) look->tail[look->n_limit * days->n_trial + a->trial[i]] += weight;
-    }
-}
-
-/* Each day again with its run effect in the middle of each of STRATA equal shares: less scatter within a draw. */
-static void look_by_strata(struct looking *look)
-{
-    const struct wr_days *days = look->days;
-    struct wr_abreast a;
-    struct wr_way run;
-
-    wr_abreast_init(&a, days->n_task);
-    wr_way_init(&run, days);
-    run.run = 1;
-    wr_way_settle(&run, days);
-    for (size_t i = 0; i < days->n_trial; i += a.n) {
-        wr_abreast_take(&a, i, days->n_trial);
-        wr_abreast_load(&a, days, &run, days->net->order, days->n_task);
-        for (int j = 0; j < STRATA; j++) look_at_stratum(look, &run, wr_normal_quantile((j + 0.5) / STRATA), &a);
-    }
-    for (size_t l = 0; l <= look->n_limit; l++)
-        for (size_t i = 0; i < days->n_trial; i++)
-            if (look->tail_weight[i] > 0) look->tail[l * days->n_trial + i] /= look->tail_weight[i];
-    wr_way_release(&run);
-    wr_abreast_release(&a);
-}
-
-static double weighted_mean(const double *value, const double *weight, size_t first, size_t step, size_t n)
-{
-    double sum = 0, total = 0;
-
-    for (size_t i = first; i < n; i += step) {
-        sum += weight[i] * value[i];
-        total += weight[i];
-    }
-    return total > 0 ? sum / total : 0;
-}
-
-static struct wr_probability probability_of(const struct looking *look, size_t l)
-{
-    const struct wr_days *days = look->days;
-    size_t n = days->n_trial, n_draw = days->n_draw < n ? days->n_draw : n;
-    const double *tail = look->tail + l * n, *weight = look->tail_weight;
-    double *by_draw = WR_NEW_ARRAY(double, n_draw), squares = 0;
-    struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, n_draw);
-    struct wr_probability p = {.mean = weighted_mean(tail, weight, 0, 1, n)};
-
-    wr_by_draw_means(tail, weight, n, n_draw, by_draw);
-    for (size_t j = 0; j < n_draw; j++) item[j].value = fmin(fmax(by_draw[j], 0), 1);
-    for (size_t i = 0; i < n; i++) item[i % n_draw].weight += weight[i];
-    wr_weighed_sort(item, n_draw);
-    p.lo = wr_weighed_quantile(item, n_draw, 0.05);
-    p.hi = wr_weighed_quantile(item, n_draw, 0.95);
-    for (size_t part = 0; part < PARTS; part++) {
-        double off = weighted_mean(tail, weight, part, PARTS, n) - p.mean;
-        squares += off * off;
-    }
-    p.mc_error = sqrt(squares / (PARTS - 1) / PARTS);
-    wr_free(by_draw);
-    wr_free(item);
-    return p;
-}
-
-static void describe_finish(struct wr_update *u, const struct looking *look)
-{
-    size_t n = look->days->n_trial;
+    size_t n = days->n_trial;
     struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, n);
-    double sum = 0, squares = 0, variance = 0;
+    double *finish = WR_NEW_ARRAY(double, n), sum = 0, squares = 0, variance = 0;
 
+    find_finishes(days, finish);
     for (size_t i = 0; i < n; i++) {
-        item[i] = (struct wr_weighed){look->finish[i], look->days->weight[i]};
-        sum += look->days->weight[i];
-        squares += look->days->weight[i] * look->days->weight[i];
+        item[i] = (struct wr_weighed){finish[i], days->weight[i]};
+        sum += days->weight[i];
+        squares += days->weight[i] * days->weight[i];
+        u->mean_min += days->weight[i] * finish[i];
     }
     u->effective = sum * sum / squares;
-    u->mean_min = weighted_mean(look->finish, look->days->weight, 0, 1, n);
+    u->mean_min /= sum;
     for (size_t i = 0; i < n; i++)
-        variance += look->days->weight[i] / sum * (look->finish[i] - u->mean_min) * (look->finish[i] - u->mean_min);
+        variance += days->weight[i] / sum * (finish[i] - u->mean_min) * (finish[i] - u->mean_min);
     u->sd_min = sqrt(variance);
     wr_weighed_sort(item, n);
     for (size_t i = 0; i < WR_N_QUANTILE; i++) u->quantile_min[i] = wr_weighed_quantile(item, n, wr_quantile_prob[i]);
     for (size_t i = 0; i < WR_N_LENS; i++) u->lens_min[i] = wr_weighed_quantile(item, n, wr_lens_prob[i]);
-    for (size_t i = 0; i < n; i++) item[i] = (struct wr_weighed){exp(u->scenarios.b[i]), look->days->weight[i]};
+    for (size_t i = 0; i < n; i++) item[i] = (struct wr_weighed){exp(u->scenarios.b[i]), days->weight[i]};
     wr_weighed_sort(item, n);
     u->rest_factor = wr_weighed_quantile(item, n, 0.5);
     u->rest_factor_lo = wr_weighed_quantile(item, n, 0.05);
     u->rest_factor_hi = wr_weighed_quantile(item, n, 0.95);
     wr_free(item);
+    wr_free(finish);
 }
 
-static void describe(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit, size_t n_limit)
+static void describe(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit, size_t n_limit,
+                     const struct wr_update_options *options)
 {
     struct wr_days days;
-    size_t n = u->scenarios.n_trial;
-    struct looking look = {.days = &days, .limit = limit, .n_limit = n_limit};
 
     wr_days_make(&days, net, &u->durations, &u->scenarios, &u->state);
     wr_days_walk_all(&days);
-    look.finish = WR_NEW_ARRAY(double, n);
-    look.tail_weight = WR_NEW_ARRAY(double, n);
-    look.tail = wr_alloc(n, (n_limit + 1) * sizeof(double));
-    find_finishes(&days, look.finish);
-    look_by_strata(&look);
-    describe_finish(u, &look);
+    describe_finish(u, &days);
     u->n_limit = n_limit;
-    u->over = WR_NEW_ARRAY(struct wr_probability, n_limit);
+    u->over = WR_NEW_ARRAY(struct wr_probability, n_limit + 1);
     u->over_before = WR_NEW_ARRAY(struct wr_maybe, n_limit);
-    for (size_t l = 0; l < n_limit; l++) u->over[l] = probability_of(&look, l);
-    u->any_over = probability_of(&look, n_limit);
-    wr_free(look.finish);
-    wr_free(look.tail_weight);
-    wr_free(look.tail);
+    wr_overrun_of_days(u->over, &days, &u->durations, limit, n_limit, options->seed, options->n_thread);
+    u->any_over = u->over[n_limit];
     wr_days_release(&days);
 }
 
@@ -255,7 +159,7 @@ enum wr_status wr_update_settle(struct wr_update *u, const struct wr_network *ne
     u->seen_factor = 1;
     wr_scenarios_make(&u->scenarios, &u->durations, options->n_trial ? options->n_trial : TRIALS, options->seed,
                       options->n_thread);
-    describe(u, net, limit, n_limit);
+    describe(u, net, limit, n_limit, options);
     if (u->effective < LEAST_TRIALS)
         return wr_fail(err, WR_E_TOO_FEW, "only %.0f of %zu simulated days agree with what was reported: name more tasks with "
                        "begin and end", u->effective, u->scenarios.n_trial);

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 #include "setup.h"
+#include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 
@@ -12,6 +13,8 @@ struct making {
     const struct wr_durations *d;
     uint64_t seed;
     bool skewed;
+    size_t n_draw, draw_step;     /* trial i is of draw (i mod n_draw) * draw_step */
+    bool shared;                  /* all trials of one round through the draws meet the same luck */
     struct wr_score_table *table; /* [n_task], judged tasks only */
 };
 
@@ -24,10 +27,42 @@ struct chunk {
     float *person;          /* [lane * n + i] */
 };
 
+static size_t draw_of(const struct making *m, size_t trial)
+{
+    return trial % m->n_draw * m->draw_step;
+}
+
 /* Kernels fill whole groups of trials. */
 static size_t padded(size_t n)
 {
     return (n + 2 * WR_LANES - 1) / (2 * WR_LANES) * (2 * WR_LANES);
+}
+
+/* Numbers of a stream for the chunk: one for every trial, or for every round. */
+static size_t begin_stream(const struct making *m, const struct chunk *c, uint64_t key, struct wr_stream *stream)
+{
+    wr_stream_seed(stream, m->seed, key, m->shared ? 0 : c->number);
+    return padded(m->shared ? m->s->n_trial / m->n_draw + 1 : c->n);
+}
+
+static void share_out(const struct making *m, const struct chunk *c, void *number)
+{
+    uint32_t *of_trial = number, *of_round;
+
+    if (!m->shared) return;
+    of_round = WR_NEW_ARRAY(uint32_t, WR_CHUNK);
+    memcpy(of_round, of_trial, WR_CHUNK * sizeof *of_round);
+    for (size_t i = 0; i < c->n; i++) of_trial[i] = of_round[(c->first + i) / m->n_draw];
+    wr_free(of_round);
+}
+
+static void normals(const struct making *m, const struct chunk *c, uint64_t key, float *z)
+{
+    struct wr_stream stream;
+    size_t n = begin_stream(m, c, key, &stream);
+
+    m->kernel->normals(&stream, n, z);
+    share_out(m, c, z);
 }
 
 static void draw_people(const struct making *m, struct chunk *c)
@@ -35,13 +70,13 @@ static void draw_people(const struct making *m, struct chunk *c)
     const struct wr_durations *d = m->d;
     struct wr_stream stream;
 
-    wr_stream_seed(&stream, m->seed, WR_STREAM_LINE_UP, c->number);
-    m->kernel->uniforms(&stream, padded(c->n), c->u);
+    size_t n = begin_stream(m, c, WR_STREAM_LINE_UP, &stream);
+    m->kernel->uniforms(&stream, n, c->u);
+    share_out(m, c, c->u);
     for (size_t lane = 0; lane < d->n_lane; lane++) {
-        wr_stream_seed(&stream, m->seed, WR_STREAM_NEW_PERSON + lane, c->number);
-        m->kernel->normals(&stream, padded(c->n), c->z);
+        normals(m, c, WR_STREAM_NEW_PERSON + lane, c->z);
         for (size_t i = 0; i < c->n; i++) {
-            size_t draw = (c->first + i) % d->n_draw;
+            size_t draw = draw_of(m, c->first + i);
             int who = wr_person_in(d, c->u[i], lane);
             c->person[lane * c->n + i] = who == WR_PERSON_NONE  ? 0.0f
                                          : who == WR_PERSON_NEW ? (float)d->kappa[draw] * c->z[i]
@@ -54,12 +89,10 @@ static void draw_run_effect(const struct making *m, struct chunk *c)
 {
     const struct wr_durations *d = m->d;
     struct wr_scenarios *s = m->s;
-    struct wr_stream stream;
 
-    wr_stream_seed(&stream, m->seed, WR_STREAM_RUN_EFFECT, c->number);
-    m->kernel->normals(&stream, padded(c->n), c->z);
+    normals(m, c, WR_STREAM_RUN_EFFECT, c->z);
     for (size_t i = 0; i < c->n; i++) {
-        size_t trial = c->first + i, draw = trial % d->n_draw;
+        size_t trial = c->first + i, draw = draw_of(m, trial);
         double shift = d->run_effect_shift ? d->run_effect_shift[draw] : 0;
         s->draw[trial] = draw;
         s->run_score[trial] = c->z[i];
@@ -90,7 +123,7 @@ static void draw_modelled(const struct making *m, const struct chunk *c, size_t 
     const struct wr_durations *d = m->d;
 
     for (size_t i = 0; i < c->n; i++) {
-        size_t draw = (c->first + i) % d->n_draw, at = k * d->n_draw + draw;
+        size_t draw = draw_of(m, c->first + i), at = k * d->n_draw + draw;
         if (m->skewed) score[i] = (float)skewed(d->rho[draw], c->h[i], score[i]);
         own[i] = (float)(d->centre_log[at] + d->spread_log[at] * score[i] + mean_over_lanes(m, c, d->lanes[k], i));
     }
@@ -107,9 +140,14 @@ static void draw_task(const struct making *m, struct chunk *c, size_t k)
         for (size_t i = 0; i < c->n; i++) own[i] = (float)source->p[0];
         return; /* its score stays 0 */
     }
-    wr_stream_seed(&stream, m->seed, m->d->stream[k], c->number);
-    if (source->kind == WR_SRC_MODEL && m->skewed) m->kernel->pairs(&stream, padded(c->n), c->h, c->z);
-    else m->kernel->normals(&stream, padded(c->n), c->z);
+    if (source->kind == WR_SRC_MODEL && m->skewed) {
+        size_t n = begin_stream(m, c, m->d->stream[k], &stream);
+        m->kernel->pairs(&stream, n, c->h, c->z);
+        share_out(m, c, c->h);
+        share_out(m, c, c->z);
+    } else {
+        normals(m, c, m->d->stream[k], c->z);
+    }
     memcpy(m->s->z + at, c->z, c->n * sizeof *c->z);
     memcpy(score, c->z, c->n * sizeof *c->z);
     if (source->kind == WR_SRC_MODEL) {
@@ -153,11 +191,10 @@ static void describe_tasks(struct making *m)
     }
 }
 
-void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
-                       unsigned n_thread)
+static void make(struct making *m, size_t n_trial, unsigned n_thread)
 {
-    struct making m = {.kernel = wr_kernel_best(), .s = s, .d = durations, .seed = seed};
-    size_t n_task = durations->n_task;
+    struct wr_scenarios *s = m->s;
+    size_t n_task = m->d->n_task;
 
     *s = (struct wr_scenarios){.n_trial = n_trial, .n_task = n_task};
     s->own = wr_alloc(n_trial, n_task * sizeof *s->own);
@@ -168,11 +205,31 @@ void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durati
     s->draw = WR_NEW_ARRAY(size_t, n_trial);
     s->carries_b = WR_NEW_ARRAY(unsigned char, n_task);
     s->is_log = WR_NEW_ARRAY(unsigned char, n_task);
-    m.table = WR_NEW_ARRAY(struct wr_score_table, n_task);
-    for (size_t i = 0; i < durations->n_draw; i++) m.skewed |= durations->rho[i] != 0;
-    describe_tasks(&m);
-    wr_parallel_for((n_trial + WR_CHUNK - 1) / WR_CHUNK, n_thread, make_chunk, &m);
-    wr_free(m.table);
+    m->table = WR_NEW_ARRAY(struct wr_score_table, n_task);
+    for (size_t i = 0; i < m->d->n_draw; i++) m->skewed |= m->d->rho[i] != 0;
+    describe_tasks(m);
+    wr_parallel_for((n_trial + WR_CHUNK - 1) / WR_CHUNK, n_thread, make_chunk, m);
+    wr_free(m->table);
+}
+
+void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
+                       unsigned n_thread)
+{
+    struct making m = {.kernel = wr_kernel_best(), .s = s, .d = durations, .seed = seed, .n_draw = durations->n_draw,
+                       .draw_step = 1};
+
+    make(&m, n_trial, n_thread);
+}
+
+void wr_scenarios_share_luck(struct wr_scenarios *s, const struct wr_durations *durations, size_t most_draws,
+                             size_t n_round, uint64_t seed, unsigned n_thread)
+{
+    size_t step = (durations->n_draw + most_draws - 1) / most_draws;
+    struct making m = {.kernel = wr_kernel_best(), .s = s, .d = durations, .seed = seed, .shared = true,
+                       .n_draw = (durations->n_draw + step - 1) / step, .draw_step = step};
+
+    WR_BUG_IF(n_round >= WR_CHUNK - 4 * WR_LANES);
+    make(&m, m.n_draw * n_round, n_thread);
 }
 
 void wr_scenarios_release(struct wr_scenarios *s)

@@ -131,7 +131,8 @@ struct wr_update { /* start as {0} */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS]; /* finish */
     double before_quantile_min[WR_N_QUANTILE]; /* finish as forecast before the day */
     size_t n_limit;
-    struct wr_probability *over;     /* [n_limit] given the day */
+    struct wr_probability *over;     /* [n_limit] given the day; intervals over posterior draws as in forecast.h, always
+                                        with the stated probability inside */
     struct wr_maybe *over_before;    /* [n_limit] share of trials before the day */
     struct wr_probability any_over;
     struct wr_cutoff_card card;      /* remaining cut-offs; begun tasks have reason WR_CUTOFF_BEGUN */

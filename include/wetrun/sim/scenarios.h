@@ -26,6 +26,10 @@ struct wr_scenarios { /* start as {0} */
 };
 void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
                        unsigned n_thread);
+/* n_round trials of each of at most so many draws, evenly out of all: round after round, in each of which every draw meets
+ * the same luck, so that draws are told apart by what they say and not by what they met. Fewer rounds than 16,000. */
+void wr_scenarios_share_luck(struct wr_scenarios *s, const struct wr_durations *durations, size_t most_draws,
+                             size_t n_round, uint64_t seed, unsigned n_thread);
 void wr_scenarios_release(struct wr_scenarios *s);
 /* Minutes of one task in all trials: minutes[n_trial]. */
 void wr_scenarios_minutes(const struct wr_scenarios *s, size_t task, double *minutes);

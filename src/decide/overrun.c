@@ -1,0 +1,290 @@
+#include "overrun.h"
+
+#include <math.h>
+#include <string.h>
+#include "abreast.h"
+#include "weighed.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/base/parallel.h"
+#include "wetrun/stats/batch_means.h"
+#include "wetrun/stats/special.h"
+
+enum {
+    NODES = 9,               /* places on the way at which a day is walked */
+    MOST_DRAWS = 400, ROUNDS = 32,
+    GROUP = 64 * WR_ABREAST  /* days that one thread takes at a time */
+};
+static const double REACH = 4; /* the nodes lie evenly from -REACH to REACH */
+
+static double normal_cdf(double x)
+{
+    return 0.5 * erfc(-x / M_SQRT2);
+}
+
+static double node_at(int j)
+{
+    return REACH * (2.0 * j / (NODES - 1) - 1);
+}
+
+/* ---- a way ---- */
+
+/* How the finish moves with every score, over the days: its covariances. */
+static void find_way(struct wr_way *way, const struct wr_days *days)
+{
+    size_t n = days->n_trial;
+    double *finish = WR_NEW_ARRAY(double, n), total = 0, mean = 0, noise = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        for (size_t k = 0; k < days->n_task; k++) finish[i] = fmax(finish[i], days->end_min[k * n + i]);
+        total += days->weight[i];
+        mean += days->weight[i] * finish[i];
+    }
+    mean /= total;
+    for (size_t i = 0; i < n; i++) {
+        finish[i] = days->weight[i] * (finish[i] - mean);
+        noise += finish[i] * finish[i]; /* variance of a sum that follows a score by chance alone */
+    }
+    for (size_t i = 0; i < n; i++) way->run += finish[i] * (double)days->run_score[i];
+    for (size_t k = 0; k < days->n_task; k++)
+        for (size_t i = 0; i < n; i++) way->task[k] += finish[i] * (double)days->z[k * n + i];
+    way->run = fmax(0, way->run);
+    for (size_t k = 0; k < days->n_task; k++) way->task[k] = way->task[k] > 2 * sqrt(noise) ? way->task[k] : 0;
+    if (!wr_way_settle(way, days)) {
+        way->run = 1;
+        wr_way_settle(way, days);
+    }
+    wr_free(finish);
+}
+
+/* ---- days along it ---- */
+
+struct along {
+    const struct wr_days *days;
+    const struct wr_way *way;
+    const struct wr_cutoff_limit *limit;
+    size_t n_limit;
+    double mass[NODES + 1];  /* of the stretches that the nodes leave, by the normal law */
+    double *weight;          /* [n_trial] of the day, over the way */
+    double *over;            /* [(n_limit + 1) * n_trial] share of that weight on which a limit is passed; the last: any */
+};
+
+/* A stretch of the way between two places, the log weight straight along it: the normal law times that weight is another
+ * normal law, moved by the slope. */
+struct stretch {
+    double from, to, slope, scale;
+};
+
+static double mass_until(const struct stretch *s, double at)
+{
+    return s->scale * (normal_cdf(at - s->slope) - normal_cdf(s->from - s->slope));
+}
+
+/* Bend of the margin between nodes from and from + 1: mean of the second differences there. */
+static double bend_at(const double *margin, int from)
+{
+    double sum = 0;
+    int n = 0;
+
+    for (int j = from; j <= from + 1; j++) {
+        if (j < 1 || j > NODES - 2) continue;
+        sum += margin[j - 1] - 2 * margin[j] + margin[j + 1];
+        n++;
+    }
+    return n ? sum / n : 0;
+}
+
+/* Share of the way from one node to the next at which the margin is 0: along the chord, then one step for the bend. */
+static double zero_between(const double *margin, int from)
+{
+    double chord = margin[from + 1] - margin[from], at = -margin[from] / chord;
+
+    at += 0.5 * bend_at(margin, from) * at * (1 - at) / chord;
+    return fmin(fmax(at, 0), 1);
+}
+
+static double mass_over(const struct stretch *s, double mass, const double *margin, int from, int to)
+{
+    if (margin[from] > 0 && margin[to] > 0) return mass;
+    if (margin[from] <= 0 && margin[to] <= 0) return 0;
+    double until = mass_until(s, s->from + (s->to - s->from) * zero_between(margin, from));
+    return margin[to] > 0 ? mass - until : until;
+}
+
+/* What lies beyond the outermost nodes goes with them. */
+static void add_up(struct along *along, size_t trial, const double log_weight[NODES], const double *margin)
+{
+    size_t n = along->days->n_trial, m = along->n_limit + 1;
+    double sum = 0;
+
+    for (int j = 0; j <= NODES; j++) {
+        int from = j > 0 ? j - 1 : 0, to = j < NODES ? j : NODES - 1;
+        struct stretch s = {.from = j > 0 ? node_at(from) : -INFINITY, .to = j < NODES ? node_at(to) : INFINITY};
+        if (from != to) s.slope = (log_weight[to] - log_weight[from]) / (s.to - s.from);
+        s.scale = exp(log_weight[from] + (from == to ? 0 : s.slope * (s.slope / 2 - s.from)));
+        double mass = s.slope == 0 ? s.scale * along->mass[j] : mass_until(&s, s.to);
+        sum += mass;
+        for (size_t l = 0; l < m; l++)
+            along->over[l * n + trial] += mass_over(&s, mass, margin + l * NODES, from, to);
+    }
+    along->weight[trial] = sum;
+    for (size_t l = 0; l < m; l++) along->over[l * n + trial] /= sum > 0 ? sum : 1;
+}
+
+static void walk_abreast(struct along *along, struct wr_abreast *a, double *margin, double *log_weight)
+{
+    const struct wr_days *days = along->days;
+    size_t m = along->n_limit + 1;
+
+    wr_abreast_load(a, days, along->way, days->net->order, days->n_task);
+    for (int j = 0; j < NODES; j++) {
+        for (size_t i = 0; i < a->n; i++) a->delta[i] = node_at(j) - along->way->at[a->trial[i]];
+        wr_abreast_walk(a, days, along->way, days->net->order, days->n_task);
+        for (size_t i = 0; i < a->n; i++) {
+            double most = -INFINITY, *of_day = margin + i * m * NODES + (size_t)j;
+            log_weight[i * NODES + (size_t)j] = wr_days_log_weight(days, along->way, a->trial[i], a->delta[i]);
+            for (size_t l = 0; l < along->n_limit; l++) {
+                const struct wr_sim_limit *limit = &along->limit[l].limit;
+                of_day[l * NODES] = wr_abreast_outcome(a, days->net, limit, i) - limit->minutes;
+                most = fmax(most, of_day[l * NODES]);
+            }
+            of_day[along->n_limit * NODES] = most;
+        }
+    }
+    for (size_t i = 0; i < a->n; i++)
+        add_up(along, a->trial[i], log_weight + i * NODES, margin + i * m * NODES);
+}
+
+static void walk_group(void *arg, size_t number)
+{
+    struct along *along = arg;
+    size_t first = number * GROUP, n = along->days->n_trial, end = first + GROUP < n ? first + GROUP : n;
+    double *margin = wr_alloc(WR_ABREAST * NODES, (along->n_limit + 1) * sizeof(double));
+    double *log_weight = wr_alloc(WR_ABREAST, NODES * sizeof(double));
+    struct wr_abreast a;
+
+    wr_abreast_init(&a, along->days->n_task);
+    for (size_t i = first; i < end; i += a.n) {
+        wr_abreast_take(&a, i, end);
+        walk_abreast(along, &a, margin, log_weight);
+    }
+    wr_abreast_release(&a);
+    wr_free(margin);
+    wr_free(log_weight);
+}
+
+static void walk_along(struct along *along, unsigned n_thread)
+{
+    size_t n = along->days->n_trial;
+
+    for (int j = 0; j <= NODES; j++)
+        along->mass[j] = (j < NODES ? normal_cdf(node_at(j)) : 1) - (j > 0 ? normal_cdf(node_at(j - 1)) : 0);
+    along->weight = WR_NEW_ARRAY(double, n);
+    along->over = wr_alloc(n, (along->n_limit + 1) * sizeof(double));
+    wr_parallel_for((n + GROUP - 1) / GROUP, n_thread, walk_group, along);
+}
+
+static void along_release(struct along *along)
+{
+    wr_free(along->weight);
+    wr_free(along->over);
+}
+
+/* ---- over draws ---- */
+
+/* Moves the draws' probabilities by one step in normal scores, so that their mean is the stated one. */
+static void move_to_mean(struct wr_weighed *draw, size_t n, double mean)
+{
+    const double LEAST = 1e-7; /* a probability that few days cannot tell from 0 or 1 */
+    double lo = -8, hi = 8, total = 0;
+
+    for (size_t j = 0; j < n; j++) {
+        total += draw[j].weight;
+        draw[j].value = wr_normal_quantile(fmin(fmax(draw[j].value, LEAST), 1 - LEAST));
+    }
+    for (int i = 0; i < 60; i++) {
+        double mid = (lo + hi) / 2, sum = 0;
+        for (size_t j = 0; j < n; j++) sum += draw[j].weight * normal_cdf(draw[j].value + mid);
+        if (sum < mean * total) lo = mid;
+        else hi = mid;
+    }
+    for (size_t j = 0; j < n; j++) draw[j].value = normal_cdf(draw[j].value + lo);
+}
+
+/* The ends hold the stated probability: where a few draws alone make it up, the upper one would lie below it. */
+static void take_ends(struct wr_probability *p, struct wr_weighed *draw, size_t n)
+{
+    if (p->mean > 0 && p->mean < 1) move_to_mean(draw, n, p->mean);
+    wr_weighed_sort(draw, n);
+    p->lo = fmin(wr_weighed_quantile(draw, n, 0.05), p->mean);
+    p->hi = fmax(wr_weighed_quantile(draw, n, 0.95), p->mean);
+}
+
+static void find_interval(struct wr_probability *p, const struct along *same, size_t l)
+{
+    size_t n = same->days->n_trial, n_draw = n / ROUNDS;
+    struct wr_weighed *draw = WR_NEW_ARRAY(struct wr_weighed, n_draw);
+
+    for (size_t i = 0; i < n; i++) {
+        draw[i % n_draw].weight += same->weight[i];
+        draw[i % n_draw].value += same->weight[i] * same->over[l * n + i];
+    }
+    for (size_t j = 0; j < n_draw; j++) draw[j].value /= draw[j].weight > 0 ? draw[j].weight : 1;
+    take_ends(p, draw, n_draw);
+    wr_free(draw);
+}
+
+static void find_intervals(struct wr_probability *over, const struct wr_days *days, const struct wr_durations *durations,
+                           const struct along *all, uint64_t seed, unsigned n_thread)
+{
+    struct wr_scenarios scenarios = {0};
+    struct wr_days same_days;
+    struct wr_way way;
+    struct along same = *all;
+
+    wr_scenarios_share_luck(&scenarios, durations, MOST_DRAWS, ROUNDS, seed, n_thread);
+    wr_days_make(&same_days, days->net, durations, &scenarios, days->now);
+    wr_way_init(&way, &same_days);
+    way.run = all->way->run;
+    memcpy(way.task, all->way->task, days->n_task * sizeof *way.task);
+    wr_way_settle(&way, &same_days);
+    same.days = &same_days;
+    same.way = &way;
+    walk_along(&same, n_thread);
+    for (size_t l = 0; l <= all->n_limit; l++) find_interval(&over[l], &same, l);
+    along_release(&same);
+    wr_way_release(&way);
+    wr_days_release(&same_days);
+    wr_scenarios_release(&scenarios);
+}
+
+static struct wr_probability stated(const struct along *along, size_t l)
+{
+    const struct wr_days *days = along->days;
+    bool by_draw = wr_batches_for(days->n_draw) >= WR_LEAST_BATCHES; /* of few draws each meets all luck there is */
+    struct wr_batch_sums sums;
+
+    wr_batch_begin(&sums, by_draw ? days->n_draw : days->n_trial);
+    for (size_t i = 0; i < days->n_trial; i++)
+        wr_batch_add(&sums, by_draw ? days->draw[i] : i, along->weight[i], along->over[l * days->n_trial + i]);
+    double mean = wr_batch_mean(&sums);
+    return (struct wr_probability){.mean = mean, .lo = mean, .hi = mean, .mc_error = wr_batch_error(&sums)};
+}
+
+void wr_overrun_of_days(struct wr_probability *over, const struct wr_days *days, const struct wr_durations *durations,
+                        const struct wr_cutoff_limit *limit, size_t n_limit, uint64_t seed, unsigned n_thread)
+{
+    struct wr_way way;
+    struct along along = {.days = days, .way = &way, .limit = limit, .n_limit = n_limit};
+    bool known = wr_durations_are_known(durations);
+
+    wr_way_init(&way, days);
+    find_way(&way, days);
+    walk_along(&along, n_thread);
+    for (size_t l = 0; l <= n_limit; l++) {
+        over[l] = stated(&along, l);
+        over[l].no_interval = known;
+    }
+    if (!known) find_intervals(over, days, durations, &along, seed, n_thread);
+    along_release(&along);
+    wr_way_release(&way);
+}
