@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include "coverage.h"
+#include "day.h"
 #include "price.h"
 #include "real_days.h"
 #include "sbc.h"
@@ -139,6 +140,52 @@ static void price_studies(size_t n_campaign)
     }
 }
 
+static void print_day(const struct made_setting *setting, const struct day_study *s)
+{
+    bool has_truth = setting->family == MADE_LOGNORMAL;
+
+    printf("| of the way | days | interval holds the truth, %% | a single point, %% | without the stated one, %% | Brier score | of the "
+           "truth | without updating |\n| --- | --- | --- | --- | --- | --- | --- | --- |\n");
+    for (size_t m = 0; m < DAY_MOMENTS; m++) {
+        const struct day_row *r = &s->row[m];
+        printf("| %.0f %% | %zu | ", 100 * day_moment[m], r->n);
+        if (has_truth) printf("%.0f ± %.0f | ", 100 * r->covers, 100 * r->covers_error);
+        else printf("| ");
+        printf("%.0f | %.0f | %.3f | ", 100 * r->one_point, 100 * r->apart, r->brier);
+        if (has_truth) printf("%.3f", r->brier_truth);
+        printf(" | %.3f |\n", r->brier_before);
+    }
+    printf("\n| stated | reports | mean stated | mean true | happened |\n| --- | --- | --- | --- | --- |\n");
+    for (size_t i = 0; i < DAY_CLASSES; i++) {
+        const struct day_class *c = &s->class[i];
+        if (c->n == 0) continue;
+        printf("| from %.1f | %zu | %.2f | ", (double)i / DAY_CLASSES, c->n, c->stated);
+        if (has_truth) printf("%.2f", c->truth);
+        printf(" | %.2f ± %.2f |\n", c->happened, c->happened_error);
+    }
+}
+
+static void day_studies(size_t n_campaign)
+{
+    static const struct { struct made_setting setting; enum day_limit limit; const char *title; } study[] = {
+        {{MADE_LOGNORMAL, 6, 0.08, 0.0, 0.0}, DAY_LIMIT_OF_TRUTH, "Made campaigns, the limit at the true 80 % point of the next run"},
+        {{MADE_LOGNORMAL, 6, 0.08, 0.0, 0.0}, DAY_LIMIT_OF_FORECAST, "The same, the limit at the forecast's 80 % point"},
+        {{MADE_PRIOR, 6, 0.0, 0.0, 0.0}, DAY_LIMIT_OF_FORECAST, "Worlds of the prior, the limit at the forecast's 80 % point"}};
+
+    printf("\n## During the day\n\n%zu campaigns each of 30 tasks and 6 rehearsals; the next run is reported up to 30, 60 and 80 %% of "
+           "its length. Truth: the probability that the true parameters give after the same report, the day's pace on %s. A limit "
+           "at a point of the true law tells what no forecast knows: where it lies. Then stated probabilities are high in the mean, "
+           "and should be; held against limits that a forecaster can know, or in worlds of the prior, they are not.\n", n_campaign,
+           "a grid, the rest simulated");
+    for (size_t i = 0; i < sizeof study / sizeof *study; i++) {
+        struct day_study s;
+        printf("\n%s:\n\n", study[i].title);
+        day_study_of_setting(&s, &study[i].setting, study[i].limit, n_campaign, SEED + 7 * i, 0);
+        print_day(&study[i].setting, &s);
+        fprintf(stderr, "days %zu of 3\n", i + 1);
+    }
+}
+
 static void print_real_method(const struct real_study *s, enum real_method m, const char *name)
 {
     const struct real_score *r = &s->mean[m];
@@ -214,6 +261,7 @@ int main(int argc, char **argv)
     coverage_study(n_campaign);
     real_day_study(n_campaign * 4);
     price_studies((n_campaign + 3) / 4);
+    day_studies(n_campaign);
     calibration(n_world);
     return fflush(stdout) || ferror(stdout) ? 4 : 0;
 }

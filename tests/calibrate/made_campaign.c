@@ -4,6 +4,7 @@
 #include <gsl/gsl_sf_gamma.h>
 #include <math.h>
 #include <stdio.h>
+#include "prior_world.h"
 #include "wetrun/base/memory.h"
 
 static const char *const person_name[MADE_PEOPLE] = {"Ada", "Bruno", "Cleo", "Dario"};
@@ -25,6 +26,11 @@ static double draw_error(const struct made_campaign *c, const gsl_rng *rng, size
 {
     if (c->setting.family == MADE_WEIBULL)
         return (log(gsl_ran_exponential(rng, 1.0)) - log(log(2.0))) / c->weibull_shape[k];
+    if (c->setting.family == MADE_PRIOR) {
+        double mean_abs = sqrt(2.0 / M_PI), skew = c->rho * (fabs(gsl_ran_gaussian_ziggurat(rng, 1.0)) - mean_abs);
+        return c->sigma[k] * (skew + sqrt(1.0 - c->rho * c->rho) * gsl_ran_gaussian_ziggurat(rng, 1.0))
+               / sqrt(1.0 - mean_abs * mean_abs * c->rho * c->rho);
+    }
     double e = gsl_ran_gaussian_ziggurat(rng, c->sigma[k]);
     if (c->setting.family == MADE_STUCK && gsl_rng_uniform(rng) < 0.05) e += log(2.0);
     return e;
@@ -57,7 +63,7 @@ static void link_lanes(struct wr_plan *plan, const gsl_rng *rng)
     }
 }
 
-static void make_plan(struct made_campaign *c, const gsl_rng *rng)
+static void make_plan(struct made_campaign *c, const double log_planned[MADE_TASKS], const gsl_rng *rng)
 {
     static const char *lane_name[MADE_LANES] = {"EV1", "EV2"};
     uint32_t lanes[MADE_TASKS];
@@ -74,7 +80,7 @@ static void make_plan(struct made_campaign *c, const gsl_rng *rng)
         task->lanes = lanes[k];
         for (size_t l = 0; l < MADE_LANES; l++)
             if (lanes[k] >> l & 1) task->lane_order[task->n_lane++] = (uint8_t)l;
-        task->planned_min = wr_known(fmax(1.0, round(exp(c->mu[k] + gsl_ran_gaussian(rng, 0.25)))));
+        task->planned_min = wr_known(exp(log_planned[k]));
     }
     link_lanes(&c->plan, rng);
     WR_BUG_IF(wr_network_build(&c->net, &c->plan, NULL) != WR_OK);
@@ -142,19 +148,48 @@ static void rehearse(struct made_campaign *c, const gsl_rng *rng)
     }
 }
 
-void made_campaign_make(struct made_campaign *c, const struct made_setting *setting, enum made_design design,
-                        const gsl_rng *rng)
+static void draw_world(struct made_campaign *c, double log_planned[MADE_TASKS], const gsl_rng *rng)
 {
-    size_t n = setting->n_run;
-
-    *c = (struct made_campaign){.setting = *setting};
     for (size_t k = 0; k < MADE_TASKS; k++) {
         c->mu[k] = log(3.0) + gsl_rng_uniform(rng) * log(40.0 / 3.0);
         c->sigma[k] = 0.25 * exp(gsl_ran_gaussian(rng, 0.4));
         c->weibull_shape[k] = weibull_shape(c->sigma[k]);
     }
+    for (size_t k = 0; k < MADE_TASKS; k++)
+        log_planned[k] = log(fmax(1.0, round(exp(c->mu[k] + gsl_ran_gaussian(rng, 0.25)))));
+}
+
+static void draw_world_of_prior(struct made_campaign *c, double log_planned[MADE_TASKS], const gsl_rng *rng)
+{
+    const struct wr_priors priors = wr_priors_default();
+    const struct wr_model_data data = {.n_task = MADE_TASKS, .log_planned = log_planned};
+    double log_target = log((double)c->setting.n_run + 1.0);
+    struct prior_world w;
+
+    WR_BUG_IF((int)WORLD_TASKS < (int)MADE_TASKS);
+    for (size_t k = 0; k < MADE_TASKS; k++)
+        log_planned[k] = log(round(exp(log(3.0) + gsl_rng_uniform(rng) * log(40.0 / 3.0))));
+    prior_world_draw(&w, rng, &data, &priors);
+    c->setting.tau = w.tau;
+    c->setting.gamma = w.gamma;
+    c->rho = w.rho;
+    for (size_t k = 0; k < MADE_TASKS; k++) {
+        c->mu[k] = w.mu[k] - w.gamma * log_target; /* the model's belong to the run that is forecast */
+        c->sigma[k] = w.sigma[k];
+    }
+}
+
+void made_campaign_make(struct made_campaign *c, const struct made_setting *setting, enum made_design design,
+                        const gsl_rng *rng)
+{
+    size_t n = setting->n_run;
+    double log_planned[MADE_TASKS];
+
+    *c = (struct made_campaign){.setting = *setting};
+    if (setting->family == MADE_PRIOR) draw_world_of_prior(c, log_planned, rng);
+    else draw_world(c, log_planned, rng);
     for (size_t p = 0; p < MADE_PEOPLE; p++) c->q[p] = gsl_ran_gaussian(rng, setting->kappa);
-    make_plan(c, rng);
+    make_plan(c, log_planned, rng);
     c->timing = (struct wr_timing){.n_task = MADE_TASKS, .n_run = n, .n_lane = MADE_LANES,
                                    .n_person = setting->kappa > 0 ? MADE_PEOPLE : 0,
                                    .person = wr_alloc(MADE_PEOPLE, sizeof(char *)),

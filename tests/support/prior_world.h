@@ -6,7 +6,7 @@
 #include "wetrun/model/duration_model.h"
 #include "wetrun/model/model_table.h"
 
-enum { WORLD_TASKS = 8, WORLD_RUNS = 8, WORLD_PEOPLE = 4 }; /* most of each */
+enum { WORLD_TASKS = 32, WORLD_RUNS = 8, WORLD_PEOPLE = 4 }; /* most of each */
 
 struct prior_world {
     double tau, kappa, gamma, rho, s0, d, omega_s, a, c, omega;

@@ -1,0 +1,255 @@
+#include "day.h"
+
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_randist.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include "wetrun/base/memory.h"
+#include "wetrun/base/parallel.h"
+#include "wetrun/decide/update.h"
+#include "wetrun/stats/quantile.h"
+
+const double day_moment[DAY_MOMENTS] = {0.3, 0.6, 0.8};
+enum { TRUE_DAYS = 4000, LEVELS = 400 };
+
+struct seen {
+    bool valid;
+    double stated, lo, hi, before, truth, happened;
+};
+
+struct job {
+    const struct made_setting *setting;
+    enum day_limit which;
+    uint64_t seed;
+    struct seen *seen; /* [campaign * DAY_MOMENTS + moment] */
+};
+
+static void must(enum wr_status status, const struct wr_error *err)
+{
+    if (status == WR_OK) return;
+    fprintf(stderr, "day study: %s\n", err->text);
+    exit(3);
+}
+
+/* ---- the truth after a report, from the true parameters: normal errors, the pace of the day on levels ---- */
+
+struct reported {
+    double now_min, begin[MADE_TASKS], end[MADE_TASKS]; /* begin > now: not begun; end > now: runs, or not begun */
+};
+
+static double centre_of(const struct made_campaign *c, size_t k)
+{
+    return c->mu[k] + c->setting.gamma * log((double)c->setting.n_run + 1.0);
+}
+
+static void weigh_levels(const struct made_campaign *c, const struct reported *r, double level[LEVELS], double weight[LEVELS])
+{
+    double most = -INFINITY;
+
+    for (int i = 0; i < LEVELS; i++) {
+        double score = -5 + 10 * (i + 0.5) / LEVELS, log_weight = -score * score / 2;
+        level[i] = score * c->setting.tau;
+        for (size_t k = 0; k < MADE_TASKS; k++) {
+            if (r->begin[k] > r->now_min) continue;
+            bool runs = r->end[k] > r->now_min;
+            double e = (log((runs ? r->now_min : r->end[k]) - r->begin[k]) - centre_of(c, k) - level[i]) / c->sigma[k];
+            log_weight += runs ? log(gsl_cdf_ugaussian_Q(e)) : -e * e / 2;
+        }
+        weight[i] = log_weight;
+        most = fmax(most, log_weight);
+    }
+    for (int i = 0; i < LEVELS; i++) weight[i] = exp(weight[i] - most);
+}
+
+/* Minutes of the rest of one day, and when it is over. */
+static double finish_rest(const struct made_campaign *c, const struct reported *r, double b, const gsl_rng *rng)
+{
+    double end[MADE_TASKS], last = 0;
+
+    for (size_t i = 0; i < MADE_TASKS; i++) {
+        size_t k = c->net.order[i];
+        double start = r->now_min;
+        for (size_t j = c->net.pred_first[k]; j < c->net.pred_first[k + 1]; j++) start = fmax(start, end[c->net.pred[j]]);
+        if (r->end[k] <= r->now_min) end[k] = r->end[k];
+        else if (r->begin[k] <= r->now_min) {
+            double least = (log(r->now_min - r->begin[k]) - centre_of(c, k) - b) / c->sigma[k];
+            double tail = gsl_cdf_ugaussian_Q(least) * gsl_rng_uniform_pos(rng);
+            end[k] = r->begin[k] + exp(centre_of(c, k) + b + c->sigma[k] * gsl_cdf_ugaussian_Qinv(tail));
+        } else {
+            end[k] = start + exp(centre_of(c, k) + b + gsl_ran_gaussian_ziggurat(rng, c->sigma[k]));
+        }
+        last = fmax(last, end[k]);
+    }
+    return last;
+}
+
+static double true_probability(const struct made_campaign *c, const struct reported *r, double limit, const gsl_rng *rng)
+{
+    double level[LEVELS], weight[LEVELS];
+    size_t n_over = 0;
+
+    weigh_levels(c, r, level, weight);
+    gsl_ran_discrete_t *pick = gsl_ran_discrete_preproc(LEVELS, weight);
+    for (int i = 0; i < TRUE_DAYS; i++) n_over += finish_rest(c, r, level[gsl_ran_discrete(rng, pick)], rng) > limit;
+    gsl_ran_discrete_free(pick);
+    return (double)n_over / TRUE_DAYS;
+}
+
+static double true_point(const struct made_campaign *c, double prob, const gsl_rng *rng)
+{
+    double minutes[MADE_TASKS], end[MADE_TASKS], *finish = WR_NEW_ARRAY(double, TRUE_DAYS);
+
+    for (int i = 0; i < TRUE_DAYS; i++) {
+        made_campaign_next(c, rng, minutes);
+        finish[i] = wr_network_forward(&c->net, minutes, NULL, end, NULL);
+    }
+    wr_sort_ascending(finish, TRUE_DAYS);
+    double point = wr_quantile_of_sorted(finish, TRUE_DAYS, prob, WR_QUANTILE_TYPE_7);
+    wr_free(finish);
+    return point;
+}
+
+/* ---- what is said ---- */
+
+static void report_to(struct wr_now *now, const struct reported *r)
+{
+    now->now_min = r->now_min;
+    for (size_t k = 0; k < MADE_TASKS; k++) {
+        if (r->begin[k] > r->now_min) continue;
+        struct wr_now_event *e = WR_PUSH(now->event, now->n_event, now->room);
+        *e = (struct wr_now_event){.task = k, .begin_min = wr_known(r->begin[k])};
+        if (r->end[k] <= r->now_min) e->end_min = wr_known(r->end[k]);
+    }
+}
+
+static void update_at(struct seen *seen, const struct wr_basis *basis, const struct wr_scenarios *days,
+                      const struct reported *r, double limit_min, uint64_t seed)
+{
+    size_t last = MADE_TASKS - 1;
+    const struct wr_cutoff_limit limit = {{.lanes = (1u << MADE_LANES) - 1, .minutes = limit_min}, 0.9};
+    const struct wr_cutoff_options card = {.task = &last, .n_task = 1, .n_thread = 1};
+    const struct wr_update_options options = {.n_trial = 4000, .seed = seed, .n_thread = 1};
+    struct wr_findings findings = {0};
+    struct wr_update u = {0};
+    struct wr_now now = {0};
+    struct wr_error err;
+
+    report_to(&now, r);
+    must(wr_update_make(&u, basis, days, &now, &limit, 1, &card, &options, &findings, &err), &err);
+    *seen = (struct seen){true, u.over[0].mean, u.over[0].lo, u.over[0].hi, u.over_before[0].value, 0, 0};
+    wr_update_release(&u);
+    wr_now_release(&now);
+    wr_findings_release(&findings);
+}
+
+static double forecast_point(const struct wr_basis *basis, uint64_t seed)
+{
+    const struct wr_sim_options sim = {.n_trial = 20000, .seed = seed, .n_thread = 1};
+    struct wr_forecast f = {0};
+    struct wr_error err;
+
+    must(wr_forecast_run(&f, basis->net, basis->durations, &sim, &err), &err);
+    double minutes = f.quantile_min[6]; /* 0.8 */
+    wr_forecast_release(&f);
+    return minutes;
+}
+
+static void one_day(const struct job *job, size_t number, const struct made_campaign *c, const struct wr_basis *basis,
+                    const gsl_rng *rng)
+{
+    double minutes[MADE_TASKS], limit = job->which == DAY_LIMIT_OF_TRUTH ? true_point(c, 0.8, rng) : forecast_point(basis, 1);
+    struct reported r;
+    struct wr_scenarios days = {0};
+
+    wr_scenarios_make(&days, basis->durations, 4000, job->seed + number, 1);
+    made_campaign_next(c, rng, minutes);
+    double finish = wr_network_forward(&c->net, minutes, r.begin, r.end, NULL);
+    for (size_t m = 0; m < DAY_MOMENTS; m++) {
+        struct seen *seen = &job->seen[number * DAY_MOMENTS + m];
+        r.now_min = day_moment[m] * finish;
+        if (r.now_min >= limit) continue; /* decided */
+        update_at(seen, basis, &days, &r, limit, job->seed + number);
+        seen->happened = finish > limit;
+        if (job->setting->family == MADE_LOGNORMAL) seen->truth = true_probability(c, &r, limit, rng);
+    }
+    wr_scenarios_release(&days);
+}
+
+static void one_campaign(void *arg, size_t number)
+{
+    const struct job *job = arg;
+    struct wr_fit_options options = wr_fit_options_default();
+    struct made_campaign c;
+    struct wr_model_fit fit = {0};
+    struct wr_durations durations = {0};
+    struct wr_findings findings = {0};
+    struct wr_error err;
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+
+    gsl_rng_set(rng, (unsigned long)(job->seed * 100003u + number));
+    made_campaign_make(&c, job->setting, (enum made_design)(number % MADE_DESIGNS), rng);
+    options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 400, .thin = 4,
+                                                  .seed = job->seed + number, .n_thread = 1};
+    must(wr_model_fit(&fit, &c.plan, &c.timing, &options, &findings, &err), &err);
+    must(wr_durations_build(&durations, &c.plan, &c.net, &c.timing, &fit, NULL, &options, &findings, &err), &err);
+    const struct wr_basis basis = {.plan = &c.plan, .net = &c.net, .timing = &c.timing, .fit_options = &options, .fit = &fit,
+                                   .durations = &durations};
+    one_day(job, number, &c, &basis, rng);
+    wr_durations_release(&durations);
+    wr_model_fit_release(&fit);
+    wr_findings_release(&findings);
+    made_campaign_release(&c);
+    gsl_rng_free(rng);
+}
+
+/* ---- adding up ---- */
+
+static void add_to_row(struct day_row *row, const struct seen *s)
+{
+    double unsure = 2 * sqrt((s->truth * (1 - s->truth) + 1.0 / TRUE_DAYS) / TRUE_DAYS); /* the truth is simulated */
+
+    row->n++;
+    row->covers += s->lo <= s->truth + unsure && s->truth - unsure <= s->hi;
+    row->one_point += s->lo == s->hi;
+    row->apart += s->stated < s->lo || s->stated > s->hi;
+    row->brier += (s->stated - s->happened) * (s->stated - s->happened);
+    row->brier_truth += (s->truth - s->happened) * (s->truth - s->happened);
+    row->brier_before += (s->before - s->happened) * (s->before - s->happened);
+}
+
+static void add_to_class(struct day_class *class, const struct seen *s)
+{
+    class->n++;
+    class->stated += s->stated;
+    class->truth += s->truth;
+    class->happened += s->happened;
+}
+
+void day_study_of_setting(struct day_study *study, const struct made_setting *setting, enum day_limit which,
+                          size_t n_campaign, uint64_t seed, unsigned n_thread)
+{
+    struct job job = {setting, which, seed, WR_NEW_ARRAY(struct seen, n_campaign * DAY_MOMENTS)};
+
+    *study = (struct day_study){0};
+    wr_parallel_for(n_campaign, n_thread, one_campaign, &job);
+    for (size_t i = 0; i < n_campaign * DAY_MOMENTS; i++) {
+        const struct seen *s = &job.seen[i];
+        if (!s->valid) continue;
+        add_to_row(&study->row[i % DAY_MOMENTS], s);
+        add_to_class(&study->class[(size_t)fmin(s->stated * DAY_CLASSES, DAY_CLASSES - 1)], s);
+    }
+    for (size_t m = 0; m < DAY_MOMENTS; m++) {
+        struct day_row *row = &study->row[m];
+        double n = (double)row->n;
+        for (double *v = &row->covers; v <= &row->brier_before; v++) *v /= n;
+        row->covers_error = sqrt(row->covers * (1 - row->covers) / n);
+    }
+    for (size_t i = 0; i < DAY_CLASSES; i++) {
+        struct day_class *class = &study->class[i];
+        double n = (double)class->n;
+        for (double *v = &class->stated; v <= &class->happened_error; v++) *v /= n;
+        class->happened_error = sqrt(class->happened * (1 - class->happened) / n);
+    }
+    wr_free(job.seen);
+}
