@@ -12,7 +12,7 @@
 #define ALL ((1u << WR_N_COMMAND) - 1)
 #define MODELLED                                                                                                  \
     (ON(WR_CMD_FIT) | ON(WR_CMD_FORECAST) | ON(WR_CMD_PAD) | ON(WR_CMD_CUTOFF) | ON(WR_CMD_DEBRIEF) |             \
-     ON(WR_CMD_READY) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF) | ON(WR_CMD_RUNS_NEEDED) | ON(WR_CMD_CHART) |     \
+     ON(WR_CMD_DAYSHEET) | ON(WR_CMD_READY) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF) | ON(WR_CMD_RUNS_NEEDED) | ON(WR_CMD_CHART) |     \
      ON(WR_CMD_REPORT))
 
 static const char *const formats[] = {"table", "csv", "json", NULL};
@@ -84,6 +84,8 @@ const struct wr_option wr_options[] = {
      ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT), NULL}, /* report only to say what to ask instead */
     {"outside-hold", 0, WR_OPT_FLAG, AT(outside_hold), NULL,
      "a late start comes from outside and tells nothing about the day", ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT), NULL},
+    {"log-only", 0, WR_OPT_FLAG, AT(log_only), NULL, "a page that logs a rehearsal and forecasts nothing",
+     ON(WR_CMD_DAYSHEET), NULL},
     {"by", 0, WR_OPT_TEXT, AT(by), "COLUMN", "compare groups of runs by a column of the log", ON(WR_CMD_COMPARE), NULL},
     {"split", 0, WR_OPT_TEXT, AT(split), "RUN", "compare the runs before RUN with RUN and those after",
      ON(WR_CMD_COMPARE), NULL},

@@ -25,6 +25,8 @@ const struct wr_command wr_commands[WR_N_COMMAND] = {
                         .busy = "forecasting", .summary = "what stood out in one rehearsal against the others"},
     [WR_CMD_LOGSHEET] = {.name = "logsheet", .group = WR_GROUP_REHEARSALS, .run = wr_cmd_logsheet,
                          .summary = "a blank step log for the next rehearsal"},
+    [WR_CMD_DAYSHEET] = {.name = "daysheet", .group = WR_GROUP_REHEARSALS, .run = wr_cmd_daysheet, .busy = "fitting",
+                         .summary = "a page for the day: log begins and ends, see what follows"},
     [WR_CMD_READY] = {.name = "ready", .group = WR_GROUP_EVIDENCE, RESULT(READY), .in_report = BIT(READY), .help = wr_help_criteria,
                       .busy = "gathering evidence",
                       .summary = "the evidence for a readiness review, criterion by criterion"},

@@ -58,6 +58,7 @@ struct wr_settings { /* start with wr_settings_init */
     bool search;                 /* whatif: look for the best changes that are allowed */
     const char *moves, *allow;   /* the file that allows them; kinds of change, separated by commas */
     size_t changes;              /* at most so many together, 0: 2 */
+    bool log_only;               /* daysheet: no forecast in the page */
     struct wr_maybe strictness;  /* ready */
     int picture;                 /* chart: 0 as the name of the file says, 1 png, 2 svg, 3 pdf */
     size_t width;                /* chart: pixels, 0: its own */
@@ -66,8 +67,8 @@ struct wr_settings { /* start with wr_settings_init */
 /* Commands, one bit each in the option rows. */
 enum wr_command_id {
     WR_CMD_CHECK, WR_CMD_FIT, WR_CMD_FORECAST, WR_CMD_PAD, WR_CMD_CUTOFF, WR_CMD_COMPARE, WR_CMD_DEBRIEF,
-    WR_CMD_LOGSHEET, WR_CMD_READY, WR_CMD_BACKTEST, WR_CMD_WHATIF, WR_CMD_RUNS_NEEDED, WR_CMD_SERIES, WR_CMD_CHART,
-    WR_CMD_REPORT,
+    WR_CMD_LOGSHEET, WR_CMD_DAYSHEET, WR_CMD_READY, WR_CMD_BACKTEST, WR_CMD_WHATIF, WR_CMD_RUNS_NEEDED, WR_CMD_SERIES,
+    WR_CMD_CHART, WR_CMD_REPORT,
     WR_N_COMMAND
 };
 
@@ -95,7 +96,7 @@ struct wr_command {
     const char *busy;       /* what it is doing, for the progress line; NULL: it is quick */
 };
 extern const struct wr_command wr_commands[WR_N_COMMAND]; /* src/cmd/table.c */
-wr_command_fn wr_cmd_result, wr_cmd_check, wr_cmd_logsheet, wr_cmd_series, wr_cmd_chart, wr_cmd_report;
+wr_command_fn wr_cmd_result, wr_cmd_check, wr_cmd_logsheet, wr_cmd_daysheet, wr_cmd_series, wr_cmd_chart, wr_cmd_report;
 enum wr_command_id wr_command_id(const struct wr_command *command);
 const struct wr_command *wr_command_find(const char *name);
 

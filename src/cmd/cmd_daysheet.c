@@ -1,0 +1,59 @@
+/* daysheet: the page for the day, which makes the update of `cutoff --now` by itself; without a forecast a log sheet. */
+#include "emit.h"
+#include "progress.h"
+#include "study_options.h"
+#include "wetrun/decide/day_sheet.h"
+#include "wetrun/present/day_page.h"
+#include "wetrun/present/study_view.h"
+
+static enum wr_status write_page(const struct wr_command *command, const struct wr_settings *settings,
+                                 const struct wr_study *study, struct wr_error *err)
+{
+    bool forecasts = wr_study_has(study, WR_RESULT_MODEL);
+    struct wr_context context = {0};
+    struct wr_day_sheet sheet = {0};
+    struct wr_str text = {0};
+    enum wr_status status = wr_context_make(&context, command, study, settings, err);
+
+    if (status) return status;
+    if (forecasts) {
+        wr_context_of_result(&context.present, WR_RESULT_MODEL, study);
+        wr_day_sheet_make(&sheet, &study->plan, &study->fit, study->has_carry_over ? &study->carry_over : NULL,
+                          &study->durations, &study->fit_options);
+    }
+    const struct wr_day_page page = {
+        .context = &context.present,
+        .plan = &study->plan,
+        .net = &study->net,
+        .limits = &study->limits,
+        .log = &study->log,
+        .timing = &study->timing,
+        .sheet = forecasts ? &sheet : NULL,
+    };
+    status = wr_day_page_write(&page, &text, err);
+    if (!status)
+        status = forecasts ? wr_emit_with_caution(settings, &context, study, &text, err) : wr_emit(settings, &text, err);
+    wr_str_release(&text);
+    wr_day_sheet_release(&sheet);
+    wr_context_done(&context);
+    return status;
+}
+
+enum wr_status wr_cmd_daysheet(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
+                               struct wr_error *err)
+{
+    struct wr_study study = {0};
+    struct wr_study_options options;
+    struct wr_progress progress;
+
+    (void)verdict;
+    wr_progress_begin(&progress, command->busy, settings->quiet);
+    enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
+    if (!status) status = wr_study_open(&study, &options, err);
+    if (!status && study.log.n_run == 0 && !settings->log_only) wr_say("nothing is rehearsed yet: the page only logs");
+    if (!status && study.log.n_run > 0 && !settings->log_only) status = wr_study_make(&study, WR_RESULT_MODEL, err);
+    wr_progress_clear(&progress);
+    if (!status) status = write_page(command, settings, &study, err);
+    wr_study_release(&study);
+    return status;
+}

@@ -1,0 +1,415 @@
+// Cut-offs during the day: the latest moment s such that, if a task begins at s or earlier, the limit is kept with the
+// wanted confidence given that it began then (decide/cutoff.h has the definition and the reasons).
+//
+// Each day is pushed along a unit direction of its standard normals, in steps over all that matters, and walked at every
+// step; what the start of the task and the outcome are between two steps is taken as straight. A day then counts at s
+// wherever its start crosses s, with the density of the place, so that rises, falls and drops of work need no cases.
+// A clock that has not begun is read as start less its begin; one that runs has only another zero.
+"use strict";
+(function (day) {
+  var STEP = 0.6, FAR = 4.8, NODES = Math.round(2 * FAR / STEP) + 1, POINTS = 32, FINE = 8, GRADIENTS = 160;
+  var LEAST = 20, REACHED = 10, ALIKE = 0.9; // ways with a larger cosine are walked as one: any way is right, a near one costs little
+
+  // The days of a card: the first n of the days, each at its own run effect.
+  function cardDays(d, n) {
+    var c = { d: d, n: n, score: new Float64Array(n), b: new Float64Array(n), logWeight: new Float64Array(n), weight: new Float64Array(n) };
+    var i, most = -Infinity, live = d.live, t, k, j;
+    c.begin = new Float64Array(d.n * n);
+    c.end = new Float64Array(d.n * n);
+    c.from = new Int32Array(d.n * n).fill(-1); // the task waited for; -1: none that could have gone otherwise
+    c.taken = new Float64Array(d.n * n);
+    for (i = 0; i < n; i++) {
+      c.score[i] = day.scoreOf((d.luck.place[i] * day.STRATA + i * 5) % day.STRATA / day.STRATA);
+      c.b[i] = day.effectAt(d, i, c.score[i]);
+      c.logWeight[i] = d.weightLog;
+    }
+    for (t = 0; t < live.length; t++) {
+      k = live[t];
+      for (i = 0; i < n; i++) {
+        var at = k * n + i, start, who = -1;
+        if (d.state.state[k] === day.RUNNING) {
+          c.taken[at] = day.runningMinutes(d, k, i, c.b[i], 0);
+          start = d.state.begin[k];
+          c.end[at] = start + d.state.hold[k] + c.taken[at];
+          c.logWeight[i] += d.tail;
+        } else {
+          start = d.floor[k];
+          for (j = 0; j < d.net.before[k].length; j++) {
+            var p = d.net.before[k][j], ended = d.state.state[p] === day.DONE ? d.state.end[p] : c.end[p * n + i];
+            if (ended > start) { start = ended; who = d.state.state[p] === day.DONE ? -1 : p; }
+          }
+          c.taken[at] = start > d.dropAfter[k] ? 0 : d.minutes[k * d.trials + i] * (d.give[k] === day.LOG_RUN ? Math.exp(c.b[i]) : 1);
+          c.end[at] = start + c.taken[at];
+        }
+        c.begin[at] = start;
+        c.from[at] = who;
+      }
+    }
+    for (i = 0; i < n; i++) most = Math.max(most, c.logWeight[i]);
+    for (i = 0; i < n; i++) c.weight[i] = Math.exp(c.logWeight[i] - most);
+    c.most = most;
+    return c;
+  }
+
+  // Rise of a live task's minutes by its z.
+  function byScore(d, k, i, taken) {
+    if (d.give[k] === day.BENT) {
+      var z = d.luck.z[k * d.trials + i];
+      return day.bent(d.bend[k], z + 0.5) - day.bent(d.bend[k], z - 0.5);
+    }
+    return d.give[k] === day.FIXED ? 0 : taken * d.slope[k * d.learned.slots + d.slotOf[i]];
+  }
+  function runSd(d, i) { return d.learned.runSd[d.slotOf[i]]; }
+
+  // Mean gradient of the start of task k, less that of `clock`, scaled to unit length: [task, the run effect last]; null:
+  // nothing moves it.
+  function aim(c, k, clock) {
+    var d = c.d, way = new Float64Array(d.n + 1), length = 0, every = Math.max(1, Math.floor(c.n / GRADIENTS)), i;
+    function add(target, i, factor) {
+      for (var p = c.from[target * c.n + i]; p >= 0; p = c.from[p * c.n + i]) {
+        var taken = c.taken[p * c.n + i];
+        if (!(taken > 0)) continue;
+        way[p] += factor * byScore(d, p, i, taken);
+        if (d.give[p] === day.LOG_RUN) way[d.n] += factor * taken * runSd(d, i);
+      }
+    }
+    for (i = 0; i < c.n; i += every) {
+      add(k, i, c.weight[i]);
+      if (clock >= 0) add(clock, i, -c.weight[i]);
+    }
+    for (var round = 0; round < 2; round++) { // what hardly matters only costs time
+      length = 0;
+      for (i = 0; i <= d.n; i++) length += way[i] * way[i];
+      if (!(length > 0)) return null;
+      for (i = 0; i <= d.n; i++) { way[i] /= Math.sqrt(length); if (i < d.n && Math.abs(way[i]) < 0.03) way[i] = 0; }
+    }
+    return way;
+  }
+
+  // Live tasks that the start of k and the ends of the limits depend on, in network order.
+  function listFor(d, marks) {
+    var mark = new Uint8Array(d.n);
+    marks.forEach(function (k) { day.markBefore(d.net, k, mark); });
+    return d.live.filter(function (k) { return mark[k]; });
+  }
+
+  // Walks the days along a way and keeps, at [(row * days + i) * NODES + node], the begin of every task of `watch` and the latest
+  // of every list of `ends`, and the log weights.
+  function alongWay(c, way, watch, ends) {
+    var d = c.d, n = d.n, list = listFor(d, watch.concat.apply(watch, ends)), m = list.length, slots = d.learned.slots, i, j, t;
+    var first = new Int32Array(m + 1), pred = [], fixed = new Float64Array(m), rule = new Float64Array(m), kind = new Uint8Array(m), push = new Float64Array(m);
+    for (t = 0; t < m; t++) {
+      fixed[t] = d.floor[list[t]];
+      d.net.before[list[t]].forEach(function (p) {
+        if (d.state.state[p] === day.DONE) fixed[t] = Math.max(fixed[t], d.state.end[p]);
+        else pred.push(p);
+      });
+      first[t + 1] = pred.length;
+      rule[t] = d.dropAfter[list[t]];
+      push[t] = way[list[t]];
+      kind[t] = d.state.state[list[t]] === day.RUNNING ? 9 : d.give[list[t]] === day.BENT && push[t] === 0 ? day.FIXED : d.give[list[t]];
+    }
+    pred = Int32Array.from(pred);
+    var begin = new Float64Array(n), end = new Float64Array(n), now = new Float64Array(m), grow = new Float64Array(m), run = way[n];
+    for (t = 0; t < n; t++) if (d.state.state[t] === day.DONE) { begin[t] = d.state.begin[t]; end[t] = d.state.end[t]; }
+    var track = { begin: new Float64Array(watch.length * c.n * NODES), out: new Float64Array(ends.length * c.n * NODES), log: new Float64Array(c.n * NODES) };
+    for (i = 0; i < c.n; i++) {
+      var place = run * c.score[i], sd = runSd(d, i), slot = d.slotOf[i];
+      for (t = 0; t < m; t++) if (push[t] !== 0) place += push[t] * d.luck.z[list[t] * d.trials + i];
+      var delta = -FAR - place;
+      for (t = 0; t < m; t++) {
+        now[t] = d.minutes[list[t] * d.trials + i];
+        grow[t] = 1;
+        if (kind[t] !== day.LOG_RUN && kind[t] !== day.LOG) continue;
+        var slope = (kind[t] === day.LOG_RUN ? run * sd : 0) + d.slope[list[t] * slots + slot] * push[t];
+        now[t] *= Math.exp((kind[t] === day.LOG_RUN ? c.b[i] : 0) + slope * delta);
+        grow[t] = Math.exp(slope * STEP);
+      }
+      for (var node = 0; node < NODES; node++, delta += STEP) {
+        day.effectAt(d, i, c.score[i] + run * delta);
+        var log = d.weightLog - c.most, at = i * NODES + node;
+        for (t = 0; t < m; t++) {
+          var q = list[t], start = fixed[t];
+          for (j = first[t]; j < first[t + 1]; j++) if (end[pred[j]] > start) start = end[pred[j]];
+          if (kind[t] === 9) {
+            start = d.state.begin[q];
+            end[q] = start + d.state.hold[q] + day.runningMinutes(d, q, i, c.b[i] + run * delta * sd, push[t] * delta);
+            log += d.tail;
+          } else if (start > rule[t]) end[q] = start;
+          else end[q] = start + (kind[t] === day.BENT ? day.bent(d.bend[q], d.luck.z[q * d.trials + i] + push[t] * delta) : now[t]);
+          begin[q] = start;
+          now[t] *= grow[t];
+        }
+        track.log[at] = log;
+        for (t = 0; t < watch.length; t++) track.begin[t * c.n * NODES + at] = begin[watch[t]];
+        for (t = 0; t < ends.length; t++) {
+          var out = 0;
+          for (j = 0; j < ends[t].length; j++) if (end[ends[t][j]] > out) out = end[ends[t][j]];
+          track.out[t * c.n * NODES + at] = out;
+        }
+      }
+    }
+    return track;
+  }
+
+  // Adds all days to the curves g(s): curves[l] at its own points s, for limits[l]; starts: row of the task in the track, of
+  // the clock in it or -1; outs[l]: row of the limit's ends.
+  function addDays(c, track, start, clock, curve, limits, outs) {
+    var s = curve.s, points = s.length, nl = limits.length, size = c.n * NODES, begins = track.begin, low = s[0], high = s[points - 1];
+    for (var i = 0; i < c.n; i++) {
+      var part = partOf(c, i) * points, base = i * NODES;
+      for (var a = 0; a + 1 < NODES; a++) {
+        var at = base + a, z0 = clock < 0 ? 0 : begins[clock * size + at], z1 = clock < 0 ? 0 : begins[clock * size + at + 1];
+        var s0 = begins[start * size + at] - z0, s1 = begins[start * size + at + 1] - z1, lo = s0 < s1 ? s0 : s1, hi = s0 < s1 ? s1 : s0;
+        if (!(hi - lo > 1e-9) || hi <= low || lo > high) continue;
+        var from = 0, to = points;
+        while (from < to) { var mid = (from + to) >> 1; if (s[mid] < lo) from = mid + 1; else to = mid; }
+        for (var p = from; p < points && s[p] < hi; p++) {
+          var u = (s[p] - s0) / (s1 - s0), t = -FAR + (a + u) * STEP;
+          var w = Math.exp(-0.5 * t * t + track.log[at] + u * (track.log[at + 1] - track.log[at])) * s[p] * STEP / (hi - lo);
+          curve.sum[p] += w;
+          curve.squares[p] += w * w;
+          curve.partSum[part + p] += w;
+          for (var l = 0; l < nl; l++) {
+            var o = outs[l] * size + at, out0 = track.out[o] - z0, out1 = track.out[o + 1] - z1;
+            if (out0 + u * (out1 - out0) > limits[l].minutes) continue;
+            curve.inside[l][p] += w;
+            curve.partInside[l][part + p] += w;
+          }
+        }
+      }
+    }
+  }
+  function newCurve(lo, hi, points, limits) {
+    var s = new Float64Array(points), a = Math.log(lo), b = Math.log(Math.max(hi, lo * 1.000001));
+    for (var i = 0; i < points; i++) s[i] = Math.exp(a + (b - a) * i / (points - 1));
+    return {
+      s: s, sum: new Float64Array(points), squares: new Float64Array(points), partSum: new Float64Array(8 * points),
+      inside: limits.map(function () { return new Float64Array(points); }), partInside: limits.map(function () { return new Float64Array(8 * points); })
+    };
+  }
+  function effective(curve, p) { return curve.squares[p] > 0 ? curve.sum[p] * curve.sum[p] / curve.squares[p] : 0; }
+  function share(curve, l, p) { return curve.sum[p] > 0 ? curve.inside[l][p] / curve.sum[p] : 0; }
+
+  // First crossing of the wanted confidence by limit l: {reason, at, error, effective}. "unreached", "always", "end": no
+  // crossing, since no day begins so late, or only those that are inside, or up to the limit itself.
+  function crossing(curve, l, wanted, limitMin) {
+    var n = curve.s.length, p = 0;
+    while (n > 0 && curve.s[n - 1] > limitMin * 1.0000001) n--;
+    while (p < n && effective(curve, p) < REACHED) p++;
+    if (p >= n) return { reason: "unreached" };
+    if (share(curve, l, p) < wanted) return { reason: "never", at: curve.s[p] };
+    while (p + 1 < n && effective(curve, p + 1) >= REACHED && share(curve, l, p + 1) >= wanted) p++;
+    if (p + 1 >= n) return { reason: "end", at: limitMin, effective: effective(curve, p) };
+    if (effective(curve, p + 1) < REACHED) return { reason: "always", at: curve.s[p], effective: effective(curve, p) };
+    var g0 = share(curve, l, p), g1 = share(curve, l, p + 1), width = curve.s[p + 1] - curve.s[p];
+    return {
+      reason: "found", at: curve.s[p] + (g0 - wanted) / (g0 - g1) * width, lo: curve.s[p], hi: curve.s[p + 1],
+      error: errorAt(curve, l, p, (g0 - g1) / width), effective: Math.min(effective(curve, p), effective(curve, p + 1))
+    };
+  }
+  // Monte Carlo error of a crossing: eight parts of the draws, to first order from the whole's slope.
+  function errorAt(curve, l, p, slope) {
+    var n = curve.s.length, whole = (curve.inside[l][p] + curve.inside[l][p + 1]) / (curve.sum[p] + curve.sum[p + 1]), squares = 0, sum = 0, parts = 0;
+    for (var e = 0; e < 8; e++) {
+      var total = curve.partSum[e * n + p] + curve.partSum[e * n + p + 1];
+      if (!(total > 0)) continue;
+      var off = (curve.partInside[l][e * n + p] + curve.partInside[l][e * n + p + 1]) / total - whole;
+      sum += off;
+      squares += off * off;
+      parts++;
+    }
+    return parts > 1 && slope > 0 ? Math.sqrt(Math.max(0, squares - sum * sum / parts) / (parts - 1) / parts) / slope : 0;
+  }
+
+  // Share of days inside when k is held until s, or as it is if that is later: nothing to learn from a hold.
+  function heldShare(c, k, limit, s) {
+    var d = c.d, ends = day.endsOf(d.net, limit), list = listFor(d, [k].concat(ends, limit.from === null ? [] : [limit.from])), sum = 0, inside = 0;
+    var end = new Float64Array(d.n), begin = new Float64Array(d.n);
+    for (var i = 0; i < d.n; i++) if (d.state.state[i] === day.DONE) { end[i] = d.state.end[i]; begin[i] = d.state.begin[i]; }
+    for (i = 0; i < c.n; i++) {
+      for (var t = 0; t < list.length; t++) {
+        var q = list[t], at = q * c.n + i, start = d.floor[q];
+        if (d.state.state[q] === day.RUNNING) { begin[q] = c.begin[at]; end[q] = c.end[at]; continue; }
+        d.net.before[q].forEach(function (p) { if (end[p] > start) start = end[p]; });
+        if (q === k) start = Math.max(start, limit.from === null ? s : begin[limit.from] + s);
+        begin[q] = start;
+        var minutes = d.minutes[q * d.trials + i] * (d.give[q] === day.LOG_RUN ? Math.exp(c.b[i]) : 1);
+        end[q] = start > d.dropAfter[q] ? start : start + minutes;
+      }
+      var out = 0;
+      ends.forEach(function (e) { if (end[e] > out) out = end[e]; });
+      if (limit.from !== null) out -= begin[limit.from];
+      sum += c.weight[i];
+      if (out <= limit.minutes) inside += c.weight[i];
+    }
+    return sum > 0 ? inside / sum : 0;
+  }
+  function heldCrossing(c, k, limit, confidence, from) {
+    var lo = from, hi = limit.minutes, steps = 24, s;
+    if (heldShare(c, k, limit, lo) < confidence) return { reason: "never", at: lo };
+    for (s = 1; s <= steps; s++) {
+      var next = from + (limit.minutes - from) * s / steps;
+      if (heldShare(c, k, limit, next) < confidence) { hi = next; break; }
+      lo = next;
+    }
+    if (s > steps) return { reason: "found", at: limit.minutes, held: true };
+    for (s = 0; s < 9; s++) { var mid = (lo + hi) / 2; if (heldShare(c, k, limit, mid) >= confidence) lo = mid; else hi = mid; }
+    return { reason: "found", at: lo, held: true };
+  }
+
+  // Starts that have a probability of their own, since a moment before which it may not begin decided them.
+  function atomsOf(c, k, limit, outcome) {
+    var atoms = [];
+    for (var i = 0; i < c.n; i++) {
+      if (c.from[k * c.n + i] >= 0) continue;
+      if (limit.from !== null && c.from[limit.from * c.n + i] >= 0) continue;
+      var at = c.begin[k * c.n + i] - (limit.from === null ? 0 : beginOf(c, limit.from, i)), a = 0;
+      while (a < atoms.length && Math.abs(atoms[a].at - at) > 1e-9 * (1 + at)) a++;
+      if (a === 64) continue;
+      if (a === atoms.length) atoms.push({ at: at, sum: 0, inside: 0 });
+      atoms[a].sum += c.weight[i];
+      if (outcome(i) <= limit.minutes) atoms[a].inside += c.weight[i];
+    }
+    return atoms.sort(function (x, y) { return x.at - y.at; });
+  }
+  function beginOf(c, k, i) { return c.d.state.state[k] === day.DONE || c.d.state.state[k] === day.RUNNING ? c.d.state.begin[k] : c.begin[k * c.n + i]; }
+  function endOf(c, k, i) { return c.d.state.state[k] === day.DONE ? c.d.state.end[k] : c.end[k * c.n + i]; }
+
+  function isBefore(net, first, later) { var mark = new Uint8Array(net.n); day.markBefore(net, later, mark); return mark[first] === 1; }
+  function bears(net, k, limit, ends) {
+    var mark = new Uint8Array(net.n);
+    ends.forEach(function (e) { day.markBefore(net, e, mark); });
+    if (!mark[k]) return false;
+    return limit.from === null || (k !== limit.from && isBefore(net, limit.from, k));
+  }
+
+  // ---- what is looked for: starts of tasks, each for the limits that it bears on ----
+
+  // Units {task, clock or -1, rows, way}: rows are the card's, {limit, task, reason, typical, at, ...}.
+  function unitsOf(c, limits, rows) {
+    var d = c.d, units = [], begun = function (k) { return d.state.state[k] === day.RUNNING || d.state.state[k] === day.DONE; };
+    var ends = limits.map(function (limit) { return day.endsOf(d.net, limit); });
+    d.live.forEach(function (k) {
+      if (begun(k)) return;
+      limits.forEach(function (limit, l) {
+        var row = { limit: l, task: k, reason: "found" };
+        rows.push(row);
+        if (limit.confidence === null) row.reason = "no-confidence";
+        else if (!bears(d.net, k, limit, ends[l])) row.reason = "not-before-limit";
+        else {
+          var clock = limit.from === null ? -1 : limit.from, unit = units.filter(function (u) { return u.task === k && u.clock === clock; })[0];
+          if (!unit) units.push(unit = { task: k, clock: clock, rows: [] });
+          unit.rows.push(row);
+        }
+      });
+    });
+    units.forEach(function (u) { u.way = aim(c, u.task, u.clock >= 0 && !begun(u.clock) ? u.clock : -1); });
+    return units;
+  }
+
+  // Units whose ways are alike, to be walked together.
+  function groupsOf(units) {
+    var groups = [];
+    units.forEach(function (u) {
+      if (!u.way) return groups.push({ way: null, units: [u] });
+      for (var g = 0; g < groups.length; g++) {
+        var cosine = 0;
+        if (!groups[g].way) continue;
+        for (var i = 0; i < u.way.length; i++) cosine += u.way[i] * groups[g].way[i];
+        if (cosine >= ALIKE) return groups[g].units.push(u);
+      }
+      groups.push({ way: u.way, units: [u] });
+    });
+    return groups;
+  }
+
+  function readingsOf(c, u) {
+    var reading = new Float64Array(c.n);
+    for (var i = 0; i < c.n; i++) reading[i] = c.begin[u.task * c.n + i] - (u.clock < 0 ? 0 : beginOf(c, u.clock, i));
+    return reading;
+  }
+
+  function solveGroup(c, group, limits) {
+    var watch = [], ends = [], endOfLimit = [];
+    function place(list, item) { var at = list.indexOf(item); return at < 0 ? list.push(item) - 1 : at; }
+    group.units.forEach(function (u) {
+      place(watch, u.task);
+      if (u.clock >= 0) place(watch, u.clock);
+      u.rows.forEach(function (row) {
+        if (endOfLimit[row.limit] === undefined) endOfLimit[row.limit] = ends.push(day.endsOf(c.d.net, limits[row.limit])) - 1;
+      });
+    });
+    var track = group.way ? alongWay(c, group.way, watch, ends) : null;
+    group.units.forEach(function (u) { solveUnit(c, u, limits, track, watch, endOfLimit); });
+  }
+
+  function solveUnit(c, u, limits, track, watch, endOfLimit) {
+    var own = u.rows.map(function (row) { return limits[row.limit]; }), outs = u.rows.map(function (row) { return endOfLimit[row.limit]; });
+    var reading = readingsOf(c, u), typical = day.weightedQuantiles(reading, c.weight, 0, c.n, [0.5])[0], found;
+    var start = watch.indexOf(u.task), clock = u.clock < 0 ? -1 : watch.indexOf(u.clock);
+    if (!track) found = own.map(function () { return { reason: "always" }; });
+    else {
+      var most = Math.max.apply(null, own.map(function (l) { return l.minutes; })), least = Infinity;
+      for (var i = 0; i < c.n; i++) if (reading[i] < least) least = reading[i];
+      var low = Math.max(1e-2, 0.7 * Math.min(least, most), u.clock < 0 ? c.d.floor[u.task] + 1e-6 : 0), curve = newCurve(low, Math.max(most, low + 1), POINTS, own);
+      addDays(c, track, start, clock, curve, own, outs);
+      found = own.map(function (limit, l) { return crossing(curve, l, limit.confidence, limit.minutes); });
+      found.forEach(function (f, l) { // once more, close together, where it crosses
+        if (f.reason !== "found") return;
+        var fine = newCurve(f.lo, f.hi, FINE, [own[l]]);
+        addDays(c, track, start, clock, fine, [own[l]], [outs[l]]);
+        var better = crossing(fine, 0, own[l].confidence, own[l].minutes);
+        if (better.reason === "found") { f.at = better.at; f.effective = better.effective; }
+      });
+    }
+    u.rows.forEach(function (row, l) {
+      var f = found[l], limit = own[l], ends = day.endsOf(c.d.net, limit);
+      if (f.reason === "always" || f.reason === "unreached") f = heldCrossing(c, u.task, limit, limit.confidence, typical);
+      else if (f.reason === "end") f = { reason: "found", at: limit.minutes, effective: f.effective };
+      Object.assign(row, f);
+      row.typical = typical;
+      if (row.reason === "found" && row.effective !== undefined && row.effective < LEAST) row.reason = "too-few";
+      heed(row, atomsOf(c, u.task, limit, function (i) { return outcomeOf(c, ends, limit, i); }), limit.confidence);
+      finish(c, row, limit, reading);
+    });
+  }
+  function partOf(c, i) { return c.d.learned.slots >= 64 ? Math.floor(c.d.slotOf[i] * 8 / c.d.learned.slots) : i % 8; }
+  function outcomeOf(c, ends, limit, i) {
+    var out = 0;
+    ends.forEach(function (e) { out = Math.max(out, endOf(c, e, i)); });
+    return limit.from === null ? out : out - beginOf(c, limit.from, i);
+  }
+
+  function heed(row, atoms, confidence) {
+    atoms.forEach(function (atom, a) {
+      var inside = atom.inside >= confidence * atom.sum;
+      if (row.reason === "never" && a === 0 && inside) { row.reason = "found"; row.at = atom.at; return; }
+      if (row.reason === "never" || inside || row.reason === "too-few") return;
+      if (atom.at > row.at) return;
+      if (a === 0) row.reason = "never";
+      else row.at = atom.at;
+    });
+  }
+
+  function finish(c, row, limit, reading) {
+    var rule = c.d.dropAfter[row.task], sum = 0, inTime = 0;
+    if (row.reason !== "found") return;
+    if (limit.from === null && row.at >= rule) { row.byRule = true; row.at = rule; }
+    row.slack = row.at - row.typical;
+    for (var i = 0; i < c.n; i++) {
+      sum += c.weight[i];
+      if (reading[i] <= row.at + 1e-9) inTime += c.weight[i];
+    }
+    row.inTime = inTime / sum;
+  }
+
+  // The card: rows of every task that has not begun, a few tasks per call of next(), so that a page can show the rest first.
+  day.card = function (d, limits, trials) {
+    var c = cardDays(d, Math.min(trials, d.trials)), rows = [], groups = groupsOf(unitsOf(c, limits, rows)), at = 0;
+    return { rows: rows, groups: groups.length, next: function () {
+      if (at < groups.length) solveGroup(c, groups[at++], limits);
+      return at < groups.length;
+    } };
+  };
+})(wetrunDay);

@@ -1,0 +1,254 @@
+#include "day_data.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <string.h>
+#include "json.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/present/caution.h"
+#include "wetrun/present/utf8.h"
+
+/* ---- packed rows ---- */
+
+struct packed {
+    size_t n_draw;
+    json_t *lo, *step;
+    struct wr_str bytes;
+};
+
+static void pack_row(struct packed *p, struct wr_json *j, const double *value)
+{
+    double lo = value[0], hi = value[0];
+
+    for (size_t i = 1; i < p->n_draw; i++) {
+        lo = fmin(lo, value[i]);
+        hi = fmax(hi, value[i]);
+    }
+    double step = (hi - lo) / UINT16_MAX;
+    wr_json_push_number(j, p->lo, lo);
+    wr_json_push_number(j, p->step, step);
+    for (size_t i = 0; i < p->n_draw; i++) {
+        unsigned number = step > 0 ? (unsigned)lround((value[i] - lo) / step) : 0;
+        const char pair[2] = {(char)(number & 255), (char)(number >> 8 & 255)};
+        wr_str_add_bytes(&p->bytes, pair, 2);
+    }
+}
+
+static void add_base64(struct wr_str *out, const unsigned char *byte, size_t n)
+{
+    static const char letter[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+
+    for (size_t i = 0; i < n; i += 3) {
+        uint32_t group = (uint32_t)byte[i] << 16 | (i + 1 < n ? (uint32_t)byte[i + 1] << 8 : 0u) | (i + 2 < n ? byte[i + 2] : 0u);
+        for (int at = 0; at < 4; at++)
+            wr_str_add_char(out, i + (size_t)at > n ? '=' : letter[group >> (18 - 6 * at) & 63]);
+    }
+}
+
+/* rows of n_draw numbers each: value[row * n_draw + draw]; pick: only the tasks of the model, NULL: all. */
+static void put_packed(struct wr_json *j, json_t *at, const char *key, const double *value, size_t n_row, size_t n_draw,
+                       const struct wr_source *pick)
+{
+    json_t *object = wr_json_object(j, at, key);
+    struct packed p = {.n_draw = n_draw};
+    struct wr_str text = {0};
+    size_t n = 0;
+
+    p.lo = wr_json_array(j, object, "lo");
+    p.step = wr_json_array(j, object, "step");
+    for (size_t r = 0; r < n_row; r++) {
+        if (pick && pick[r].kind != WR_SRC_MODEL) continue;
+        pack_row(&p, j, value + r * n_draw);
+        n++;
+    }
+    add_base64(&text, (const unsigned char *)wr_str_text(&p.bytes), p.bytes.len);
+    wr_json_count(j, object, "rows", n);
+    wr_json_text(j, object, "data", wr_str_text(&text));
+    wr_str_release(&text);
+    wr_str_release(&p.bytes);
+}
+
+/* ---- the plan ---- */
+
+static void push_index(json_t *array, size_t index)
+{
+    json_array_append_new(array, json_integer(index == SIZE_MAX ? -1 : (json_int_t)index));
+}
+
+/* The steps that some run logged for this task, in order of first appearance. */
+static void put_steps(struct wr_json *j, json_t *row, const struct wr_run_log *log, const char *id)
+{
+    json_t *steps = wr_json_array(j, row, "steps");
+
+    for (size_t i = 0; i < log->n_step; i++) {
+        const struct wr_log_step *s = &log->step[i];
+        bool known = s->step[0] == '\0' || strcmp(log->task[s->task], id) != 0;
+        for (size_t k = 0; k < json_array_size(steps) && !known; k++)
+            known = strcmp(json_string_value(json_array_get(steps, k)), s->step) == 0;
+        if (!known) wr_json_push_text(j, steps, s->step);
+    }
+}
+
+static void put_tasks(struct wr_json *j, const struct wr_day_page *page)
+{
+    json_t *tasks = wr_json_array(j, j->root, "tasks");
+
+    for (size_t k = 0; k < page->plan->n_task; k++) {
+        const struct wr_plan_task *t = &page->plan->task[k];
+        json_t *row = wr_json_row(j, tasks);
+        wr_json_text(j, row, "id", t->id);
+        wr_json_text(j, row, "title", t->title);
+        wr_json_text(j, row, "kind", t->kind);
+        json_t *lanes = wr_json_array(j, row, "lanes");
+        for (size_t l = 0; l < t->n_lane; l++) push_index(lanes, t->lane_order[l]);
+        wr_json_maybe(j, row, "planned_min", t->planned_min);
+        wr_json_maybe(j, row, "not_before_min", t->not_before_min);
+        wr_json_maybe(j, row, "drop_after_min", t->drop_after_min);
+        put_steps(j, row, page->log, t->id);
+    }
+}
+
+static void put_network(struct wr_json *j, const struct wr_network *net)
+{
+    json_t *order = wr_json_array(j, j->root, "order"), *before = wr_json_array(j, j->root, "before");
+    json_t *last = wr_json_array(j, j->root, "lane_last");
+
+    for (size_t i = 0; i < net->n_task; i++) push_index(order, net->order[i]);
+    for (size_t k = 0; k < net->n_task; k++) {
+        json_t *row = json_array();
+        for (size_t i = net->pred_first[k]; i < net->pred_first[k + 1]; i++) push_index(row, net->pred[i]);
+        json_array_append_new(before, row);
+    }
+    for (size_t l = 0; l < net->n_lane; l++) push_index(last, net->lane_last[l]);
+}
+
+static void put_limits(struct wr_json *j, const struct wr_day_page *page)
+{
+    json_t *limits = wr_json_array(j, j->root, "limits");
+
+    for (size_t i = 0; i < page->limits->n_limit; i++) {
+        const struct wr_limit *l = &page->limits->limit[i];
+        json_t *row = wr_json_row(j, limits);
+        wr_json_text(j, row, "name", l->name);
+        wr_json_number(j, row, "minutes", l->minutes);
+        wr_json_maybe(j, row, "confidence", l->confidence);
+        json_t *lanes = wr_json_array(j, row, "lanes");
+        for (size_t lane = 0; lane < page->net->n_lane; lane++)
+            if (l->lanes >> lane & 1) push_index(lanes, lane);
+        wr_json_maybe(j, row, "from", l->is_clock ? wr_known((double)l->from) : WR_UNKNOWN);
+        wr_json_maybe(j, row, "to", l->is_clock ? wr_known((double)l->to) : WR_UNKNOWN);
+    }
+}
+
+static void put_names(struct wr_json *j, const struct wr_day_page *page)
+{
+    json_t *lanes = wr_json_array(j, j->root, "lanes"), *people = wr_json_array(j, j->root, "people");
+
+    for (size_t l = 0; l < page->plan->n_lane; l++) wr_json_push_text(j, lanes, page->plan->lane[l]);
+    for (size_t p = 0; p < page->timing->n_person; p++) wr_json_push_text(j, people, page->timing->person[p]);
+}
+
+static void put_long_caution(struct wr_json *j, const struct wr_present_context *ctx)
+{
+    json_t *caution = wr_json_array(j, j->root, "cautions");
+
+    for (size_t i = 0; wr_caution_paragraph(ctx, i); i++) wr_json_push_text(j, caution, wr_caution_paragraph(ctx, i));
+}
+
+/* ---- the forecast ---- */
+
+static const char *kind_name(enum wr_source_kind kind)
+{
+    switch (kind) {
+    case WR_SRC_MODEL: return "model";
+    case WR_SRC_LOGNORMAL: return "lognormal";
+    case WR_SRC_PERT: return "pert";
+    case WR_SRC_TRIANGULAR: return "triangular";
+    case WR_SRC_FIXED: break;
+    }
+    return "fixed";
+}
+
+static void put_sources(struct wr_json *j, json_t *forecast, const struct wr_day_sheet *sheet)
+{
+    const struct wr_durations *d = sheet->durations;
+    json_t *sources = wr_json_array(j, forecast, "source");
+    size_t n_row = 0;
+
+    for (size_t k = 0; k < d->n_task; k++) {
+        json_t *row = wr_json_row(j, sources);
+        bool modelled = d->source[k].kind == WR_SRC_MODEL;
+        wr_json_text(j, row, "kind", kind_name(d->source[k].kind));
+        json_t *p = wr_json_array(j, row, "p");
+        for (int i = 0; i < 3; i++) wr_json_push_number(j, p, d->source[k].p[i]);
+        wr_json_number(j, row, "row", modelled ? (double)n_row++ : -1);
+        wr_json_bool(j, row, "learned", sheet->learned[k]);
+        wr_json_number(j, row, "seen_shift", sheet->seen_shift_log[k]);
+        wr_json_number(j, row, "shift", sheet->shift_of[k] == SIZE_MAX ? -1 : (double)sheet->shift_of[k]);
+    }
+}
+
+static void put_line_ups(struct wr_json *j, json_t *forecast, const struct wr_durations *d)
+{
+    json_t *line_ups = wr_json_array(j, forecast, "line_ups");
+
+    for (size_t i = 0; i < d->n_line_up; i++) {
+        json_t *row = json_array();
+        for (size_t l = 0; l < d->n_lane; l++) json_array_append_new(row, json_integer(d->line_up[i * d->n_lane + l]));
+        json_array_append_new(line_ups, row);
+    }
+}
+
+static void put_forecast(struct wr_json *j, const struct wr_day_sheet *sheet)
+{
+    if (!sheet) {
+        wr_json_null(j, j->root, "forecast");
+        return;
+    }
+    const struct wr_durations *d = sheet->durations;
+    json_t *forecast = wr_json_object(j, j->root, "forecast");
+    wr_json_count(j, forecast, "draws", d->n_draw);
+    put_sources(j, forecast, sheet);
+    put_line_ups(j, forecast, d);
+    put_packed(j, forecast, "pool", sheet->pool_log, d->n_task, d->n_draw, d->source);
+    put_packed(j, forecast, "spread", d->spread_log, d->n_task, d->n_draw, d->source);
+    put_packed(j, forecast, "shift", sheet->shift_log, sheet->n_shift, d->n_draw, NULL);
+    put_packed(j, forecast, "q", d->q, d->n_person, d->n_draw, NULL);
+    put_packed(j, forecast, "tau", d->tau, 1, d->n_draw, NULL);
+    put_packed(j, forecast, "rho", d->rho, 1, d->n_draw, NULL);
+    put_packed(j, forecast, "kappa", d->kappa, 1, d->n_draw, NULL);
+}
+
+/* Plain ASCII that cannot end a script element or begin a comment in it: inside strings, the only place where these
+ * bytes stand in JSON, as \u escapes. */
+static void add_for_script(struct wr_str *out, const char *json)
+{
+    for (const char *at = json, *end = json + strlen(json); at < end;) {
+        uint32_t code = wr_utf8_next(&at, end);
+        if (code == '<' || code == '>' || code == '&' || (code >= 0x7F && code < 0x10000)) wr_str_addf(out, "\\u%04x", (unsigned)code);
+        else if (code < 0x7F) wr_str_add_char(out, (char)code);
+        else
+            wr_str_addf(out, "\\u%04x\\u%04x", 0xD800 + (unsigned)((code - 0x10000) >> 10),
+                        0xDC00 + (unsigned)((code - 0x10000) & 0x3FF));
+    }
+}
+
+enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_json j;
+    struct wr_str text = {0};
+
+    wr_json_begin(&j, page->context);
+    wr_json_text(&j, j.root, "format", "wetrun day sheet 1");
+    wr_json_count(&j, j.root, "rehearsals", page->context->n_run);
+    put_names(&j, page);
+    put_tasks(&j, page);
+    put_network(&j, page->net);
+    put_limits(&j, page);
+    put_long_caution(&j, page->context);
+    put_forecast(&j, page->sheet);
+    enum wr_status status = wr_json_finish(&j, &text, err);
+    if (status == WR_OK) add_for_script(out, wr_str_text(&text));
+    wr_str_release(&text);
+    return status;
+}

@@ -1,0 +1,32 @@
+/* The data block of the day's page: one JSON object, in a script element that does not run.
+ *
+ *   format            "wetrun day sheet 1": a page's script reads only its own
+ *   version, campaign, seed, forecast_of, caution, inputs [{file, sha256}] as in every JSON of the program
+ *   rehearsals        how many the forecast rests on
+ *   cautions          [paragraph] the long form
+ *   lanes             [name]
+ *   people            [name] who did rehearsals, for typing
+ *   tasks             [{id, title, kind, lanes [lane, as written in crew], planned_min, not_before_min, drop_after_min,
+ *                     steps [name]}] in plan order; unknown numbers are null
+ *   order             [task], each after what it waits for
+ *   before            [[task]] what each task waits for
+ *   lane_last         [task or -1]
+ *   limits            [{name, minutes, confidence or null, lanes [lane], from, to}]; from and to: a clock, else null
+ *   forecast          null: the page only logs. Else
+ *     draws           number of posterior draws
+ *     source          [{kind model|lognormal|pert|triangular|fixed, p [3], row or -1, learned, seen_shift, shift or -1}] by task
+ *     line_ups        [[person, -1 somebody new, -2 no person effect] by lane], each as likely
+ *     pool, spread    packed, one row per modelled task: log minutes without its shift; sd of log minutes
+ *     shift, q        packed, one row per shift and per person
+ *     tau, rho, kappa packed, one row each
+ * packed: {rows, lo [row], step [row], data}: data is base64 of rows x draws unsigned 16-bit numbers, low byte first;
+ * value = lo + step * number. A row that does not vary has step 0. */
+#ifndef WETRUN_SRC_PRESENT_DAY_DATA_H
+#define WETRUN_SRC_PRESENT_DAY_DATA_H
+
+#include "wetrun/present/day_page.h"
+
+/* Appends the object as ASCII without < or >, so that it can stand in a script element as it is. */
+WR_MUST_CHECK enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, struct wr_error *err);
+
+#endif

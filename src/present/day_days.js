@@ -1,0 +1,327 @@
+// Simulated days from what is known now, and what they say: when all are inside, how likely each limit is passed.
+//
+// Trial i uses slot i mod slots of what was learned. All that a day draws but the run effect stays the same from one entry to the
+// next, so that an answer moves only by what was reported. Every trial is walked once in each of STRATA equal shares of the
+// run effect. Tables are [task * trials + trial].
+"use strict";
+(function (day) {
+  var STRATA = day.STRATA = 8, PARTS = 8;
+
+  // Random numbers of the whole page, made once: z of each task, h where errors are skewed, run effect, line-up, new people.
+  day.luck = function (data, model, trials, seed) {
+    var n = data.tasks.length, lanes = data.lanes.length, random = day.stream(seed), i;
+    function normals(count) {
+      var out = new Float32Array(count);
+      for (i = 0; i < count; i++) out[i] = random.normal();
+      return out;
+    }
+    var luck = { trials: trials, z: normals(n * trials), h: model.skewed ? normals(n * trials) : null, anew: normals(lanes * trials) };
+    luck.place = new Float32Array(trials); // where in its stratum the run effect lies
+    luck.lineUp = new Uint16Array(trials);
+    for (i = 0; i < trials; i++) {
+      luck.place[i] = random.uniform();
+      luck.lineUp[i] = Math.floor(random.uniform() * model.lineUps.length);
+    }
+    return luck;
+  };
+
+  // ---- judged tasks: minutes as a rising function of the score ----
+  var BEND_LOW = -6, BEND_PER_UNIT = 16, BEND_NODES = 12 * BEND_PER_UNIT + 1;
+  function logBeta(low, mode, high) { // PERT: beta with shapes 1 + 4 (mode - low) / range and 1 + 4 (high - mode) / range
+    var a = 4 * (mode - low) / (high - low), b = 4 * (high - mode) / (high - low);
+    return function (x) { return Math.pow(x, a) * Math.pow(1 - x, b); };
+  }
+  day.bend = function (kind, p) {
+    var low = p[0], mode = p[1], high = p[2], minutes = new Float64Array(BEND_NODES), i;
+    if (kind === "triangular") {
+      var split = (mode - low) / (high - low);
+      for (i = 0; i < BEND_NODES; i++) {
+        var u = Math.exp(day.logTail(-(BEND_LOW + i / BEND_PER_UNIT)));
+        minutes[i] = u < split ? low + Math.sqrt(u * (high - low) * (mode - low)) : high - Math.sqrt((1 - u) * (high - low) * (high - mode));
+      }
+      return minutes;
+    }
+    var STEPS = 4000, density = logBeta(low, mode, high), below = new Float64Array(STEPS + 1), at = 0;
+    for (i = 1; i <= STEPS; i++) below[i] = below[i - 1] + density((i - 0.5) / STEPS);
+    for (i = 0; i < BEND_NODES; i++) {
+      var goal = Math.exp(day.logTail(-(BEND_LOW + i / BEND_PER_UNIT))) * below[STEPS];
+      while (at < STEPS - 1 && below[at + 1] < goal) at++;
+      minutes[i] = low + (high - low) * (at + Math.min(1, (goal - below[at]) / (below[at + 1] - below[at]))) / STEPS;
+    }
+    return minutes;
+  };
+  day.bent = function (bend, score) {
+    var place = Math.min(Math.max((score - BEND_LOW) * BEND_PER_UNIT, 0), BEND_NODES - 1 - 1e-9), i = place | 0;
+    return bend[i] + (bend[i + 1] - bend[i]) * (place - i);
+  };
+  day.bentScore = function (bend, minutes) {
+    var i = 0;
+    if (minutes <= bend[0]) return -40;
+    while (i < BEND_NODES - 1 && bend[i + 1] < minutes) i++;
+    if (i === BEND_NODES - 1) return 8;
+    return BEND_LOW + (i + (minutes - bend[i]) / Math.max(1e-12, bend[i + 1] - bend[i])) / BEND_PER_UNIT;
+  };
+
+  // ---- the days ----
+  // What each task takes on each day at run effect 0, and all that a walk needs. `learned`: day.learn.
+  day.daysOf = function (data, model, luck, learned, net, state) {
+    var n = net.n, trials = luck.trials, slots = learned.slots, k, i;
+    var d = {
+      n: n, trials: trials, net: net, state: state, learned: learned, luck: luck, model: model, live: [], running: [],
+      log: new Float64Array(n * trials), minutes: new Float64Array(n * trials), slope: new Float64Array(n * slots), give: new Uint8Array(n),
+      floor: new Float64Array(n), dropAfter: new Float64Array(n), bend: new Array(n), slotOf: new Int32Array(trials), person: null
+    };
+    for (i = 0; i < trials; i++) d.slotOf[i] = i % slots;
+    peopleOfDays(data, d);
+    for (k = 0; k < n; k++) {
+      var s = state.state[k];
+      d.floor[k] = s === day.AHEAD ? Math.max(net.notBefore[k], state.now) : net.notBefore[k];
+      d.dropAfter[k] = s === day.AHEAD || s === day.UNREPORTED ? net.dropAfter[k] : Infinity;
+    }
+    net.order.forEach(function (k) {
+      if (state.state[k] !== day.DONE) d.live.push(k);
+      if (state.state[k] === day.RUNNING) d.running.push(k);
+      if (state.state[k] !== day.DONE) fillTask(d, k);
+    });
+    return d;
+  };
+
+  day.FIXED = 0;
+  day.LOG = 1;
+  day.LOG_RUN = 2;
+  day.BENT = 3;
+  function fillTask(d, k) {
+    var source = d.model.source[k], n = d.trials, slots = d.learned.slots, z = d.luck.z, h = d.luck.h, i, s;
+    var lanes = d.net.lanes[k], at = k * n;
+    if (source.kind === "fixed") { for (i = 0; i < n; i++) d.minutes[at + i] = source.p[0]; return; }
+    if (source.kind === "lognormal") {
+      d.give[k] = day.LOG;
+      for (s = 0; s < slots; s++) d.slope[k * slots + s] = source.p[1];
+      for (i = 0; i < n; i++) d.minutes[at + i] = Math.exp(d.log[at + i] = source.p[0] + source.p[1] * z[at + i]);
+      return;
+    }
+    if (source.kind !== "model") {
+      d.give[k] = day.BENT;
+      d.bend[k] = day.bend(source.kind, source.p);
+      for (i = 0; i < n; i++) d.minutes[at + i] = day.bent(d.bend[k], z[at + i]);
+      return;
+    }
+    d.give[k] = day.LOG_RUN;
+    var centre = new Float64Array(slots), byH = new Float64Array(slots), l = d.learned;
+    for (s = 0; s < slots; s++) {
+      var rho = l.rho[s], unit = Math.sqrt(1 - 2 * rho * rho / Math.PI), sd = l.spread[source.row * slots + s];
+      centre[s] = l.x[source.row * slots + s] + (source.shift >= 0 ? l.shift[source.shift * slots + s] : 0);
+      centre[s] -= sd * rho * Math.sqrt(2 / Math.PI) / unit;
+      byH[s] = sd * rho / unit;
+      d.slope[k * slots + s] = sd * Math.sqrt(1 - rho * rho) / unit;
+    }
+    for (i = 0; i < n; i++) {
+      s = d.slotOf[i];
+      var log = centre[s] + d.slope[k * slots + s] * z[at + i] + (h ? byH[s] * Math.abs(h[at + i]) : 0);
+      if (d.person) { var sum = 0; for (var j = 0; j < lanes.length; j++) sum += d.person[lanes[j] * n + i]; log += sum / lanes.length; }
+      d.log[at + i] = log;
+      d.minutes[at + i] = Math.exp(log);
+    }
+  }
+
+  function peopleOfDays(data, d) {
+    var any = d.model.lineUps.some(function (l) { return l.some(function (p) { return p !== -2; }); });
+    if (!any) return;
+    var n = d.trials, l = d.learned, lanes = data.lanes.length;
+    d.person = new Float64Array(lanes * n);
+    for (var lane = 0; lane < lanes; lane++)
+      for (var i = 0; i < n; i++) {
+        var who = d.model.lineUps[d.luck.lineUp[i]][lane], s = d.slotOf[i];
+        d.person[lane * n + i] = who >= 0 ? l.x[(d.model.rows + who) * l.slots + s]
+          : who === -1 ? l.kappa[s] * d.luck.anew[lane * n + i] : 0;
+      }
+  }
+
+  // What a running task has taken already, its hold apart.
+  day.hasRun = function (d, k) { return Math.max(0, d.state.now - d.state.begin[k] - d.state.hold[k]); };
+
+  // Minutes of a running task on trial i with the run effect b and its score pushed by `push`; its log weight goes to d.tail.
+  day.runningMinutes = function (d, k, i, b, push) {
+    var at = k * d.trials + i, ran = day.hasRun(d, k), give = d.give[k], z = d.luck.z[at], least;
+    d.tail = 0;
+    if (give === day.FIXED) return Math.max(ran, d.minutes[at]);
+    if (give === day.BENT) {
+      least = ran > 0 ? day.bentScore(d.bend[k], ran) : -40;
+      return Math.max(ran, day.bent(d.bend[k], aboveFast(z + push, least)));
+    }
+    var slope = d.slope[k * d.learned.slots + d.slotOf[i]], centre = d.log[at] - slope * z + (give === day.LOG_RUN ? b : 0);
+    if (!(ran > 0 && slope > 0)) return Math.exp(centre + slope * (z + push));
+    least = Math.max(-40, (Math.log(ran) - centre) / slope);
+    d.tail = day.logTail(least);
+    return Math.max(ran, Math.exp(centre + slope * aboveFast(z + push, least)));
+  };
+
+  // day.above by a table of what it adds to the larger of its arguments; outside of the table by Newton.
+  var STEP = 1 / 8, EDGE = 6, SIDE = 2 * EDGE / STEP + 1, added = null;
+  function aboveFast(v, least) {
+    if (least < -EDGE) return v;
+    if (v >= EDGE || v <= -EDGE || least >= EDGE) return day.above(v, least);
+    if (!added) {
+      added = new Float64Array(SIDE * SIDE);
+      for (var a = 0; a < SIDE; a++)
+        for (var b = 0; b < SIDE; b++) added[a * SIDE + b] = day.above(a * STEP - EDGE, b * STEP - EDGE);
+    }
+    var x = (v + EDGE) / STEP, y = (least + EDGE) / STEP, p = x | 0, q = y | 0, s = x - p, t = y - q, o = p * SIDE + q;
+    return (1 - s) * ((1 - t) * added[o] + t * added[o + 1]) + s * ((1 - t) * added[o + SIDE] + t * added[o + SIDE + 1]);
+  }
+
+  // Run effect of trial i at this score of its slot's law; the trial's log weight goes to d.weightLog.
+  day.effectAt = function (d, i, score) {
+    var s = d.slotOf[i], l = d.learned;
+    d.weightLog = l.logWeight[s] + (l.corrected ? day.paceCorrection(l, s, score) : 0);
+    return l.runMean[s] + l.runSd[s] * score;
+  };
+
+  // Walks all trials with one score each: begin and end of the tasks that are not done, log weight of each trial.
+  day.walk = function (d, score, w) {
+    var n = d.n, trials = d.trials, i, factor = w.factor, begin = w.begin, end = w.end;
+    for (i = 0; i < trials; i++) {
+      w.b[i] = day.effectAt(d, i, score[i]);
+      w.logWeight[i] = d.weightLog;
+      factor[i] = Math.exp(w.b[i]);
+    }
+    for (var t = 0; t < d.live.length; t++) {
+      var k = d.live[t], at = k * trials, s = d.state.state[k], before = d.net.before[k], j;
+      if (s === day.RUNNING) {
+        for (i = 0; i < trials; i++) {
+          begin[at + i] = d.state.begin[k];
+          end[at + i] = begin[at + i] + d.state.hold[k] + day.runningMinutes(d, k, i, w.b[i], 0);
+          w.logWeight[i] += d.tail;
+        }
+        continue;
+      }
+      var fixed = d.floor[k], waits = [];
+      for (j = 0; j < before.length; j++) {
+        if (d.state.state[before[j]] === day.DONE) fixed = Math.max(fixed, d.state.end[before[j]]);
+        else waits.push(before[j] * trials);
+      }
+      var withRun = d.give[k] === day.LOG_RUN, rule = d.dropAfter[k], minutes = d.minutes;
+      for (i = 0; i < trials; i++) {
+        var start = fixed;
+        for (j = 0; j < waits.length; j++) if (end[waits[j] + i] > start) start = end[waits[j] + i];
+        begin[at + i] = start;
+        end[at + i] = start > rule ? start : start + (withRun ? minutes[at + i] * factor[i] : minutes[at + i]);
+      }
+    }
+    return n;
+  };
+  day.walkRoom = function (d) {
+    var n = d.n * d.trials, w = { begin: new Float64Array(n), end: new Float64Array(n), b: new Float64Array(d.trials) };
+    w.factor = new Float64Array(d.trials);
+    w.logWeight = new Float64Array(d.trials);
+    for (var k = 0; k < d.n; k++) // what is done stands still
+      if (d.state.state[k] === day.DONE) { w.begin.fill(d.state.begin[k], k * d.trials, (k + 1) * d.trials); w.end.fill(d.state.end[k], k * d.trials, (k + 1) * d.trials); }
+    return w;
+  };
+
+  // Tasks whose latest end is what a limit is compared with; a clock: one of them, less the begin of `from`.
+  day.endsOf = function (net, limit) {
+    if (limit.to !== null) return net.leftOut[limit.to] || net.leftOut[limit.from] ? [] : [limit.to];
+    var out = [];
+    limit.lanes.forEach(function (l) { net.laneLast[l].forEach(function (k) { if (out.indexOf(k) < 0) out.push(k); }); });
+    return out;
+  };
+
+  function outcomes(d, w, ends, from, out) {
+    var n = d.trials, i, e;
+    out.fill(0);
+    for (e = 0; e < ends.length; e++) for (i = 0; i < n; i++) if (w.end[ends[e] * n + i] > out[i]) out[i] = w.end[ends[e] * n + i];
+    if (from !== null && ends.length) for (i = 0; i < n; i++) out[i] -= w.begin[from * n + i];
+  }
+
+  // {finish {q, weight}, limits [{over, lo, hi, error}], any, effective}: quantiles 0.05 … 0.95 of the finish by name.
+  day.look = function (d, limits, probs) {
+    var n = d.trials, nl = limits.length, score = new Float64Array(n), w = day.walkRoom(d), weight = new Float64Array(n * STRATA);
+    var finish = new Float64Array(n * STRATA), rest = new Float64Array(n * STRATA), out = new Float64Array(n), tail = [], i, l, s, most = -Infinity;
+    var ends = limits.map(function (limit) { return day.endsOf(d.net, limit); }), all = d.net.order, offset = new Float64Array(n);
+    for (l = 0; l <= nl; l++) tail.push(new Float64Array(n));
+    var sum = new Float64Array(n), squares = 0, total = 0;
+    var passed = [];
+    for (s = 0; s < STRATA; s++) {
+      for (i = 0; i < n; i++) score[i] = scoreIn(s, d.luck.place[i]);
+      day.walk(d, score, w);
+      for (i = 0; i < n; i++) { weight[s * n + i] = w.logWeight[i]; most = Math.max(most, w.logWeight[i]); }
+      outcomes(d, w, all, null, out);
+      finish.set(out, s * n);
+      rest.set(w.b, s * n);
+      passed[s] = ends.map(function (e, l) {
+        var over = new Uint8Array(n);
+        outcomes(d, w, e, limits[l].from, out);
+        for (i = 0; i < n; i++) over[i] = out[i] > limits[l].minutes ? 1 : 0;
+        return over;
+      });
+    }
+    for (s = 0; s < STRATA; s++)
+      for (i = 0; i < n; i++) {
+        var x = weight[s * n + i] = Math.exp(weight[s * n + i] - most), any = 0;
+        sum[i] += x;
+        for (l = 0; l < nl; l++) if (passed[s][l][i]) { tail[l][i] += x; any = 1; }
+        if (any) tail[nl][i] += x;
+      }
+    for (i = 0; i < n; i++) {
+      total += sum[i];
+      squares += sum[i] * sum[i];
+      for (l = 0; l <= nl; l++) tail[l][i] = sum[i] > 0 ? tail[l][i] / sum[i] : 0;
+    }
+    offset.fill(0);
+    var q = day.weightedQuantiles(finish, weight, 0, n * STRATA, probs), answer = { finish: {}, limits: [], effective: total * total / squares };
+    probs.forEach(function (p, at) { answer.finish[p] = q[at]; });
+    for (l = 0; l < nl; l++) answer.limits.push(probability(d, tail[l], sum));
+    answer.any = probability(d, tail[nl], sum);
+    for (i = 0; i < n * STRATA; i++) rest[i] = Math.exp(rest[i]);
+    answer.rest = day.weightedQuantiles(rest, weight, 0, n * STRATA, [0.05, 0.5, 0.95]);
+    return answer;
+  };
+
+  var scores = [];
+  function scoreIn(stratum, place) { // a thousand places in each stratum are enough
+    var at = stratum * 256 + ((place * 256) | 0);
+    if (scores[at] === undefined) scores[at] = day.quantile((at + 0.5) / (256 * STRATA));
+    return scores[at];
+  }
+  day.scoreOf = function (place) { return scoreIn((place * STRATA) | 0, place * STRATA % 1); };
+
+  // Mean, 90 % interval over draws with the noise of few trials a draw taken out (decide/by_draw.c), Monte Carlo error.
+  function probability(d, tail, weight) {
+    var n = d.trials, slots = Math.min(d.learned.slots, n), sum = new Float64Array(slots), squares = new Float64Array(slots);
+    var mean = new Float64Array(slots), within = new Float64Array(slots), total = 0, common = 0, between = 0, noise = 0, i, j;
+    for (i = 0; i < n; i++) {
+      j = i % slots;
+      sum[j] += weight[i];
+      squares[j] += weight[i] * weight[i];
+      mean[j] += weight[i] * tail[i];
+      common += weight[i] * tail[i];
+      total += weight[i];
+    }
+    common /= total;
+    for (j = 0; j < slots; j++) mean[j] = sum[j] > 0 ? mean[j] / sum[j] : common;
+    for (i = 0; i < n; i++) within[i % slots] += weight[i] * (tail[i] - mean[i % slots]) * (tail[i] - mean[i % slots]);
+    for (j = 0; j < slots; j++) {
+      between += sum[j] / total * (mean[j] - common) * (mean[j] - common);
+      if (!(sum[j] > 0)) continue;
+      var share = squares[j] / (sum[j] * sum[j]);
+      if (share < 1) noise += sum[j] / total * within[j] / sum[j] * share / (1 - share);
+    }
+    var keep = between > 0 ? Math.sqrt(Math.max(0, 1 - noise / between)) : 0;
+    for (j = 0; j < slots; j++) mean[j] = Math.min(1, Math.max(0, common + keep * (mean[j] - common)));
+    var ends = slots > 1 ? day.weightedQuantiles(mean, sum, 0, slots, [0.05, 0.95]) : [common, common];
+    return { over: common, lo: ends[0], hi: ends[1], error: errorOf(d, tail, weight, common) };
+  }
+  // Slots that lie beside each other are copies of one draw or neighbours in the chain: the parts are whole stretches of them.
+  function errorOf(d, tail, weight, common) {
+    var n = d.trials, slots = d.learned.slots, a = new Float64Array(PARTS), b = new Float64Array(PARTS), squares = 0, i;
+    for (i = 0; i < n; i++) {
+      var part = Math.min(PARTS - 1, Math.floor((i % slots) * PARTS / Math.max(slots, 1)));
+      if (slots < 8 * PARTS) part = i % PARTS;
+      a[part] += weight[i] * tail[i];
+      b[part] += weight[i];
+    }
+    for (i = 0; i < PARTS; i++) { var off = b[i] > 0 ? a[i] / b[i] - common : 0; squares += off * off; }
+    return Math.sqrt(squares / (PARTS - 1) / PARTS);
+  }
+})(wetrunDay);

@@ -1,0 +1,301 @@
+// What the day teaches about the parameters and about its own pace, from the posterior draws that the page holds.
+//
+// `cutoff --now` fits the model again. Here the draws are moved instead: in a draw of spreads and tau the pool parts of log
+// minutes and the people's effects are normal with the mean and covariance that they have over draws, so what was timed
+// moves them by linear regression, each draw with errors of its own (the conditional draw of a normal vector), and weighs
+// the draw by the density of what was timed. Skew errors, running and stopped tasks are then put right by the weight of
+// the exact law against the normal one. The run effect follows per draw, as in decide/pace.c.
+"use strict";
+(function (day) {
+  var NODES = 17, REACH = 6;
+
+  // ---- the draws as they are before the day ----
+  day.model = function (forecast) {
+    var n = forecast.draws, m = { n: n, source: forecast.source, lineUps: forecast.line_ups };
+    ["pool", "spread", "shift", "q", "tau", "rho", "kappa"].forEach(function (key) { m[key] = day.unpack(forecast[key], n); });
+    m.rows = forecast.pool.rows;
+    m.people = forecast.q.rows;
+    m.skewed = m.rho.some(function (r) { return r !== 0; });
+    var size = m.size = m.rows + m.people;
+    m.x = new Float64Array(size * n); // the vector that learns: rows, then people
+    m.x.set(m.pool);
+    m.x.set(m.q, m.rows * n);
+    m.mean = new Float64Array(size);
+    m.cov = new Float64Array(size * size);
+    var off = new Float64Array(size * n), a, b, j;
+    for (a = 0; a < size; a++) {
+      for (j = 0; j < n; j++) m.mean[a] += m.x[a * n + j] / n;
+      for (j = 0; j < n; j++) off[a * n + j] = m.x[a * n + j] - m.mean[a];
+    }
+    for (a = 0; a < size; a++)
+      for (b = 0; b <= a; b++) {
+        var sum = 0;
+        for (j = 0; j < n; j++) sum += off[a * n + j] * off[b * n + j];
+        m.cov[a * size + b] = m.cov[b * size + a] = n > 1 ? sum / (n - 1) : 0;
+      }
+    return m;
+  };
+
+  // People of a task: rows of x with their weight, when the line-up is known. Somebody new has no row; `shared`: but a share.
+  function peopleOf(model, lanes, shared) {
+    if (model.lineUps.length !== 1) return [];
+    var who = lanes.map(function (l) { return model.lineUps[0][l]; }).filter(function (p) { return p >= 0; });
+    return who.map(function (p) { return [model.rows + p, 1 / (shared ? lanes.length : who.length)]; });
+  }
+
+  // What was timed of modelled tasks: [{task, row, terms, log, whole}]; whole: done, so that its time is known.
+  function seenTasks(model, net, state) {
+    var seen = [];
+    net.order.forEach(function (k) {
+      var source = model.source[k], running = state.state[k] === day.RUNNING;
+      if (source.kind !== "model" || !(running || (state.state[k] === day.DONE && state.timeKnown[k]))) return;
+      var minutes = (running ? state.now : state.end[k]) - state.begin[k] - state.hold[k];
+      if (!(minutes > 0)) return;
+      seen.push({
+        task: k, row: source.row, log: Math.log(minutes), poolLog: Math.log(minutes) - source.seen_shift, learned: source.learned,
+        terms: [[source.row, 1]].concat(peopleOf(model, net.lanes[k], false)),
+        dayTerms: [[source.row, 1]].concat(peopleOf(model, net.lanes[k], true)), whole: !running && !state.stopped[k]
+      });
+    });
+    return seen;
+  }
+
+  // Lower triangle of the Cholesky factor of g (size x size), in place; false if it is not positive definite.
+  function cholesky(g, size) {
+    for (var i = 0; i < size; i++)
+      for (var j = 0; j <= i; j++) {
+        var sum = g[i * size + j];
+        for (var k = 0; k < j; k++) sum -= g[i * size + k] * g[j * size + k];
+        if (i !== j) g[i * size + j] = sum / g[j * size + j];
+        else if (sum > 0) g[i * size + i] = Math.sqrt(sum);
+        else return false;
+      }
+    return true;
+  }
+  function forward(l, size, v) {
+    for (var i = 0; i < size; i++) {
+      for (var k = 0; k < i; k++) v[i] -= l[i * size + k] * v[k];
+      v[i] /= l[i * size + i];
+    }
+  }
+  function backward(l, size, v) {
+    for (var i = size - 1; i >= 0; i--) {
+      for (var k = i + 1; k < size; k++) v[i] -= l[k * size + i] * v[k];
+      v[i] /= l[i * size + i];
+    }
+  }
+
+  // ---- the regression of all draws on what was timed ----
+  function regression(model, whole) {
+    var m = whole.length, size = model.size, cross = new Float64Array(size * m), own = new Float64Array(m * m), mean = new Float64Array(m);
+    whole.forEach(function (o, c) {
+      o.terms.forEach(function (t) {
+        mean[c] += t[1] * model.mean[t[0]];
+        for (var a = 0; a < size; a++) cross[a * m + c] += t[1] * model.cov[a * size + t[0]];
+      });
+    });
+    whole.forEach(function (o, r) {
+      o.terms.forEach(function (t) { for (var c = 0; c < m; c++) own[r * m + c] += t[1] * cross[t[0] * m + c]; });
+    });
+    return { m: m, cross: cross, own: own, mean: mean, y: whole.map(function (o) { return o.poolLog; }), whole: whole };
+  }
+
+  // Covariance of what was timed given the spreads and tau of draw j, factored into g.
+  function factor(model, reg, j, g) {
+    var m = reg.m, n = model.n, tau2 = model.tau[j] * model.tau[j];
+    for (var r = 0; r < m; r++) {
+      for (var c = 0; c <= r; c++) g[r * m + c] = reg.own[r * m + c] + tau2;
+      var sd = model.spread[reg.whole[r].row * n + j];
+      g[r * m + r] += sd * sd + 1e-12;
+    }
+    return cholesky(g, m);
+  }
+
+  function logDensities(model, reg) {
+    var m = reg.m, g = new Float64Array(m * m), v = new Float64Array(m), out = new Float64Array(model.n);
+    for (var j = 0; j < model.n; j++) {
+      if (!factor(model, reg, j, g)) { out[j] = -Infinity; continue; }
+      for (var r = 0; r < m; r++) v[r] = reg.y[r] - reg.mean[r];
+      forward(g, m, v);
+      for (r = 0; r < m; r++) out[j] -= 0.5 * v[r] * v[r] + Math.log(g[r * m + r]);
+    }
+    return out;
+  }
+
+  // Systematic resampling: `slots` draws, each as often as its weight says.
+  function resample(logWeight, slots) {
+    var n = logWeight.length, most = -Infinity, total = 0, squares = 0, chosen = new Int32Array(slots), w = new Float64Array(n), j;
+    for (j = 0; j < n; j++) most = Math.max(most, logWeight[j]);
+    for (j = 0; j < n; j++) { w[j] = Math.exp(logWeight[j] - most); total += w[j]; squares += w[j] * w[j]; }
+    for (var s = 0, sum = w[0], at = 0; s < slots; s++) {
+      while (sum < (s + 0.5) / slots * total && at < n - 1) sum += w[++at];
+      chosen[s] = at;
+    }
+    return { chosen: chosen, effective: total * total / squares };
+  }
+
+  // ---- the run effect ----
+  var RUN_NODES = 33; // of the table of corrections, over REACH standard deviations of the law that is drawn from
+  var halfNormal = [];
+  for (var i = 0; i < 16; i++) halfNormal.push(day.quantile(0.5 + 0.5 * (i + 0.5) / 16) - Math.sqrt(2 / Math.PI));
+
+  // log P(error > x) for errors with mean 0, that sd and skew rho (Azzalini 1985)
+  function logErrorTail(x, sd, rho) {
+    if (rho === 0) return day.logTail(x / sd);
+    var unit = Math.sqrt(1 - 2 * rho * rho / Math.PI), a = sd * rho / unit, b = sd * Math.sqrt(1 - rho * rho) / unit, tail = 0;
+    for (var i = 0; i < 16; i++) tail += Math.exp(day.logTail((x - a * halfNormal[i]) / b)) / 16;
+    return Math.log(Math.max(tail, 1e-300));
+  }
+
+  // Adds the log of the skew error's density over the normal one of the same sd at residual - by * u, u at the nodes.
+  function addSkew(f, residual, by, sd, rho) {
+    var unit = Math.sqrt(1 - 2 * rho * rho / Math.PI), shape = -rho / Math.sqrt(1 - rho * rho), from = rho * Math.sqrt(2 / Math.PI);
+    var constant = Math.LN2 + Math.log(unit);
+    for (var i = 0; i < NODES; i++) {
+      var z = (residual - by * REACH * (2 * i / (NODES - 1) - 1)) / sd, t = z * unit + from;
+      f[i] += constant - 0.5 * t * t + 0.5 * z * z + day.logTail(shape * t);
+    }
+  }
+
+  // Law of the run effect's score given n observations {residual, sd, loading, whole: arrays}: normal with mean and sd, and
+  // the log of the exact law over that (running and stopped tasks apart) in `table`, null where it is exact. logZ: log of
+  // the density of all observations over what normal errors of the whole ones alone say.
+  day.paceOf = function (tau, rho, n, seen, table, tableAt) {
+    var precision = 1, sum = 0, exact = rho === 0, i, o;
+    for (o = 0; o < n; o++) {
+      if (!seen.whole[o]) { exact = false; continue; }
+      var by = seen.loading[o] * tau, weight = 1 / (seen.sd[o] * seen.sd[o]);
+      precision += by * by * weight;
+      sum += by * seen.residual[o] * weight;
+    }
+    var startMean = sum / precision, startSd = 1 / Math.sqrt(precision), p = { mean: startMean, sd: startSd, logZ: 0 };
+    if (exact) { if (table) table.fill(0, tableAt, tableAt + RUN_NODES); return p; }
+    var f = new Float64Array(NODES), all = new Float64Array(NODES), total = 0, mean = 0, square = 0, most = -Infinity;
+    for (o = 0; o < n; o++) {
+      var at = seen.residual[o] - seen.loading[o] * tau * startMean, step = seen.loading[o] * tau * startSd;
+      if (!seen.whole[o])
+        for (i = 0; i < NODES; i++) all[i] += logErrorTail(at - step * REACH * (2 * i / (NODES - 1) - 1), seen.sd[o], seen.plain[o] ? 0 : rho);
+      else if (!seen.plain[o] && rho !== 0) addSkew(f, at, step, seen.sd[o], rho);
+    }
+    for (i = 0; i < NODES; i++) {
+      var u = REACH * (2 * i / (NODES - 1) - 1);
+      all[i] += f[i] - 0.5 * u * u;
+      most = Math.max(most, all[i]);
+    }
+    for (i = 0; i < NODES; i++) {
+      u = REACH * (2 * i / (NODES - 1) - 1);
+      var w = Math.exp(all[i] - most);
+      total += w;
+      mean += w * u;
+      square += w * u * u;
+    }
+    mean /= total;
+    p.mean = startMean + startSd * mean;
+    p.sd = startSd * Math.sqrt(Math.max(1e-12, square / total - mean * mean));
+    p.logZ = most + Math.log(total * 2 * REACH / (NODES - 1)) - 0.9189385332046727;
+    if (table) fillTable(table, tableAt, f, startMean, startSd, p);
+    return p;
+  };
+
+  function fillTable(table, at, f, startMean, startSd, p) {
+    for (var i = 0; i < RUN_NODES; i++) {
+      var v = REACH * (2 * i / (RUN_NODES - 1) - 1), u = (p.mean + p.sd * v - startMean) / startSd;
+      var place = Math.min(Math.max((u + REACH) * (NODES - 1) / (2 * REACH), 0), NODES - 1 - 1e-9), n = place | 0, t = place - n;
+      var f0 = f[n], f1 = f[n + 1], d0 = n > 0 ? (f1 - f[n - 1]) / 2 : f1 - f0, d1 = n + 2 < NODES ? (f[n + 2] - f0) / 2 : f1 - f0;
+      var between = (1 - t) * (1 - t) * (f0 * (1 + 2 * t) + d0 * t) + t * t * (f1 * (3 - 2 * t) - d1 * (1 - t));
+      table[at + i] = between - 0.5 * u * u - Math.log(startSd) + 0.5 * v * v + Math.log(p.sd) - p.logZ;
+    }
+  }
+
+  // Log of the exact law over the normal one at `score` standard deviations of it, in this slot.
+  day.paceCorrection = function (learned, slot, score) {
+    var place = Math.min(Math.max((score + REACH) * (RUN_NODES - 1) / (2 * REACH), 0), RUN_NODES - 1 - 1e-9), i = place | 0;
+    var at = slot * RUN_NODES + i, c = learned.correction;
+    return c[at] + (c[at + 1] - c[at]) * (place - i);
+  };
+
+  // ---- all of it ----
+  // Draws for the rest of the day, `slots` of them: x, spread, shift, tau, rho, kappa [row * slots + slot]; runMean, runSd of
+  // the run effect's score and its correction; logWeight [slot]; effective: number of draws that count.
+  day.learn = function (model, net, state, seed) {
+    var n = model.n, slots = n, seen = seenTasks(model, net, state), s;
+    var reg = regression(model, seen.filter(function (o) { return o.whole && o.learned; }));
+    var drawn = reg.m > 0 ? resample(logDensities(model, reg), slots) : null;
+    var out = {
+      slots: slots, logWeight: new Float64Array(slots), runMean: new Float64Array(slots), runSd: new Float64Array(slots), seen: seen,
+      correction: null, effective: drawn ? drawn.effective : n, x: new Float64Array(model.size * slots),
+      chosen: drawn ? drawn.chosen : Int32Array.from({ length: slots }, function (_, i) { return i; })
+    };
+    moveDraws(model, reg, out, day.stream(seed));
+    ["spread", "shift", "tau", "rho", "kappa"].forEach(function (key) {
+      var rows = model[key].length / n, to = out[key] = new Float64Array(rows * slots), from = model[key];
+      for (var row = 0; row < rows; row++) for (var i = 0; i < slots; i++) to[row * slots + i] = from[row * n + out.chosen[i]];
+    });
+    out.corrected = model.skewed || seen.some(function (o) { return !o.whole; });
+    out.correction = new Float64Array(out.corrected ? slots * RUN_NODES : 0);
+    pacePerSlot(model, out, seen);
+    if (out.corrected) out.effective = Math.min(out.effective, effectiveOf(out.logWeight));
+    return out;
+  };
+
+  // Every slot's draw, moved by what was timed with errors of its own.
+  function moveDraws(model, reg, out, random) {
+    var n = model.n, m = reg.m, slots = out.slots, size = model.size, x = out.x, from = model.x, a, r, s;
+    for (a = 0; a < size; a++) for (s = 0; s < slots; s++) x[a * slots + s] = from[a * n + out.chosen[s]];
+    if (m === 0) return;
+    var g = new Float64Array(m * m), v = new Float64Array(m), factored = -1;
+    for (s = 0; s < slots; s++) {
+      var j = out.chosen[s];
+      if (factored !== j) { factor(model, reg, j, g); factored = j; }
+      var b = model.tau[j] * random.normal();
+      for (r = 0; r < m; r++) {
+        var terms = reg.whole[r].terms;
+        v[r] = reg.y[r] - b - model.spread[reg.whole[r].row * n + j] * random.normal();
+        for (var t = 0; t < terms.length; t++) v[r] -= terms[t][1] * from[terms[t][0] * n + j];
+      }
+      forward(g, m, v);
+      backward(g, m, v);
+      for (a = 0; a < size; a++) {
+        var move = 0;
+        for (r = 0; r < m; r++) move += reg.cross[a * m + r] * v[r];
+        x[a * slots + s] += move;
+      }
+    }
+  }
+
+  // One slot's observations into `room`: at pool pace, or of the day with its shift.
+  function observe(model, out, seen, s, pool, room) {
+    var slots = out.slots;
+    for (var o = 0; o < seen.length; o++) {
+      var terms = pool ? seen[o].terms : seen[o].dayTerms, shift = model.source[seen[o].task].shift;
+      var residual = pool ? seen[o].poolLog : seen[o].log;
+      for (var t = 0; t < terms.length; t++) residual -= terms[t][1] * out.x[terms[t][0] * slots + s];
+      if (!pool && shift >= 0) residual -= out.shift[shift * slots + s];
+      room.residual[o] = residual;
+      room.sd[o] = out.spread[seen[o].row * slots + s];
+    }
+  }
+
+  function pacePerSlot(model, out, seen) {
+    var n = seen.length, room = { residual: new Float64Array(n), sd: new Float64Array(n), loading: new Float64Array(n).fill(1), whole: seen.map(function (o) { return o.whole; }), plain: seen.map(function () { return false; }) };
+    var shifted = model.shift.length > 0, table = out.corrected ? out.correction : null;
+    for (var s = 0; s < out.slots; s++) {
+      observe(model, out, seen, s, true, room);
+      var p = day.paceOf(out.tau[s], out.rho[s], n, room, shifted ? null : table, s * RUN_NODES);
+      out.logWeight[s] = p.logZ; // the exact law of what was timed over the normal one
+      if (shifted) {
+        observe(model, out, seen, s, false, room);
+        p = day.paceOf(out.tau[s], out.rho[s], n, room, table, s * RUN_NODES);
+      }
+      out.runMean[s] = out.tau[s] * p.mean;
+      out.runSd[s] = out.tau[s] * p.sd;
+    }
+  }
+
+  function effectiveOf(logWeight) {
+    var most = -Infinity, sum = 0, squares = 0, i, w;
+    for (i = 0; i < logWeight.length; i++) most = Math.max(most, logWeight[i]);
+    for (i = 0; i < logWeight.length; i++) { w = Math.exp(logWeight[i] - most); sum += w; squares += w * w; }
+    return sum * sum / squares;
+  }
+})(wetrunDay);

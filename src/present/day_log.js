@@ -1,0 +1,153 @@
+// What is entered: a list of entries that only grows, and what follows from it. Undo takes the last one away. Times are
+// elapsed minutes. The log as a file of its own (to save and load) and as a step log that wetrun reads.
+"use strict";
+(function (day) {
+  // ---- time as text ----
+  day.hmm = function (minutes) {
+    var m = Math.round(Math.abs(minutes)), sign = minutes < 0 && m > 0 ? "\u2212" : "";
+    return sign + Math.floor(m / 60) + ":" + String(m % 60).padStart(2, "0");
+  };
+  // A moment that must not be passed: the last whole minute before it (a millisecond is forgiven).
+  day.hmmBy = function (minutes) { return day.hmm(Math.floor(minutes + 1 / 60000)); };
+  day.hmmss = function (minutes) {
+    var s = Math.round(minutes * 60), rest = s % 60;
+    return Math.floor(s / 3600) + ":" + String(Math.floor(s / 60) % 60).padStart(2, "0") + (rest ? ":" + String(rest).padStart(2, "0") : "");
+  };
+  // "2:14", "2:14:30" or minutes; null: not a time.
+  day.parseElapsed = function (text) {
+    var t = text.trim(), m = /^(\d{1,4}):([0-5]\d)(?::([0-5]\d))?$/.exec(t);
+    if (m) return Number(m[1]) * 60 + Number(m[2]) + (m[3] ? Number(m[3]) / 60 : 0);
+    if (/^\d{1,5}(\.\d+)?$/.test(t)) return Number(t);
+    return null;
+  };
+  // A time of day "11:26" as elapsed minutes since `zero` (minutes of the day); null: not a time of day.
+  day.parseClock = function (text, zero) {
+    var t = text.trim(), m = /^(\d{1,2}):([0-5]\d)(?::([0-5]\d))?$/.exec(t);
+    if (!m || Number(m[1]) > 23) return null;
+    var since = Number(m[1]) * 60 + Number(m[2]) + (m[3] ? Number(m[3]) / 60 : 0) - zero;
+    return since < 0 ? since + 1440 : since;
+  };
+  day.clockText = function (elapsed, zero) {
+    var m = Math.round(elapsed + zero) % 1440;
+    return String(Math.floor(m / 60)).padStart(2, "0") + ":" + String(m % 60).padStart(2, "0");
+  };
+
+  // ---- entries ----
+  // {task, what: "begin"|"end"|"hold"|"outcome", value} about a task id; {what: "now"|"zero"|"clock"|"run"|"date"|"person", ...}
+  // about the day. value null takes back what was said.
+  var ABOUT_TASK = { begin: 1, end: 1, hold: 1, outcome: 1 }, ABOUT_DAY = { now: 1, zero: 1, clock: 1, run: 1, date: 1, person: 1 };
+  day.newLog = function (data) { return { format: "wetrun day log 1", campaign: data.campaign || "", inputs: day.fingerprint(data), entries: [] }; };
+  day.fingerprint = function (data) { return (data.inputs || []).map(function (i) { return i.sha256; }).join(" "); };
+
+  // What the entries add up to: by task {begin, end, hold, outcome}, and of the day {now, zero, clock, run, date, person}.
+  day.standing = function (data, log) {
+    var byId = {}, s = { now: null, zero: null, clock: null, run: "", date: "", person: {}, tasks: data.tasks.map(function () { return null; }) };
+    data.tasks.forEach(function (t, k) { byId["\u0001" + t.id] = k; });
+    log.entries.forEach(function (e) {
+      if (e.task === undefined) {
+        if (e.what === "person") s.person[e.lane] = e.value;
+        else s[e.what] = e.value;
+        return;
+      }
+      var k = byId["\u0001" + e.task];
+      if (k === undefined) return;
+      if (!s.tasks[k]) s.tasks[k] = { begin: null, end: null, hold: 0, outcome: "done" };
+      s.tasks[k][e.what] = e.value;
+    });
+    s.tasks = s.tasks.map(function (t) { return t && t.begin === null && t.end === null && t.hold === 0 && t.outcome === "done" ? null : t; });
+    return s;
+  };
+  day.leftOut = function (standing) { return standing.tasks.map(function (t) { return !!t && t.outcome === "skipped"; }); };
+  // The latest moment that is known: what was said to be now, or the last begin or end.
+  day.latest = function (standing) {
+    var latest = standing.now === null ? 0 : standing.now;
+    standing.tasks.forEach(function (t) {
+      if (!t || t.outcome === "skipped") return;
+      if (t.begin !== null) latest = Math.max(latest, t.begin);
+      if (t.end !== null) latest = Math.max(latest, t.end);
+    });
+    return latest;
+  };
+
+  // ---- a saved log, read again: anything may be in the file ----
+  function isMoment(x) { return x === null || (typeof x === "number" && isFinite(x) && x >= 0 && x < 1e5); }
+  function isShort(x) { return typeof x === "string" && x.length <= 200; }
+  function isEntry(e) {
+    if (!e || typeof e !== "object") return false;
+    if (e.task !== undefined) {
+      if (typeof e.task !== "string" || !ABOUT_TASK[e.what]) return false;
+      return e.what === "outcome" ? ["done", "stopped", "skipped"].indexOf(e.value) >= 0 : e.what === "hold" ? isMoment(e.value) && e.value !== null : isMoment(e.value);
+    }
+    if (!ABOUT_DAY[e.what]) return false;
+    if (e.what === "now" || e.what === "zero") return isMoment(e.value);
+    if (e.what === "clock") return e.value === null || (typeof e.value === "number" && isFinite(e.value));
+    return isShort(e.value) && (e.what !== "person" || isShort(e.lane));
+  }
+  // {log} or {trouble: words}
+  day.readLog = function (text, data) {
+    var log;
+    try { log = JSON.parse(text); } catch (ignore) { return { trouble: "This file is not a saved log of this page." }; }
+    if (!log || log.format !== "wetrun day log 1" || !Array.isArray(log.entries)) return { trouble: "This file is not a saved log of this page." };
+    var ids = {};
+    data.tasks.forEach(function (t) { ids["\u0001" + t.id] = true; });
+    for (var i = 0; i < log.entries.length; i++) {
+      var e = log.entries[i];
+      if (!isEntry(e)) return { trouble: "Entry " + (i + 1) + " of this file cannot be read. Nothing was loaded." };
+      if (e.task !== undefined && !ids["\u0001" + e.task]) return { trouble: "Entry " + (i + 1) + " names a task that this plan does not have: " + e.task + ". Nothing was loaded." };
+    }
+    var own = day.newLog(data);
+    own.entries = log.entries.map(function (e) {
+      return e.task !== undefined ? { task: e.task, what: e.what, value: e.value } : e.what === "person" ? { what: e.what, lane: e.lane, value: e.value } : { what: e.what, value: e.value };
+    });
+    return { log: own, other: log.inputs !== own.inputs };
+  };
+
+  // ---- the step log ----
+  // What was typed and would be taken for a formula gets an apostrophe, as in all CSV that wetrun writes; the plan's own
+  // identifiers stay as they are, since they are keys.
+  function field(text, typed) {
+    var t = String(text);
+    if (typed && /^[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]/.test(t)) t = "'" + t;
+    return /[",;\t\r\n]|^ | $/.test(t) ? "\"" + t.replace(/"/g, "\"\"") + "\"" : t;
+  }
+  function number(minutes) { return minutes === null ? "" : String(Math.round(minutes * 1e4) / 1e4); }
+  day.stepLog = function (data, standing) {
+    var rows = ["run,date,task,crew,performer,start,end,hold,outcome"];
+    data.tasks.forEach(function (t, k) {
+      var e = standing.tasks[k];
+      if (!e) return;
+      var skipped = e.outcome === "skipped";
+      if (!skipped && (e.begin === null || e.end === null)) return; // a step without both times is none yet
+      var names = t.lanes.map(function (l) { return (standing.person[data.lanes[l]] || "").trim(); });
+      var performer = names.every(function (n) { return n !== ""; }) ? names.join("+") : "";
+      rows.push([field(standing.run.trim() || "today", true), field(standing.date, true), field(t.id), field(t.lanes.map(function (l) { return data.lanes[l]; }).join("+")),
+        field(performer, true), skipped ? "" : number(e.begin), skipped ? "" : number(e.end), skipped ? "0" : number(e.hold), e.outcome].join(","));
+    });
+    return rows.join("\r\n") + "\r\n";
+  };
+  // Tasks that have one time but not both: they are not in the step log.
+  day.halfLogged = function (standing) {
+    return standing.tasks.map(function (t, k) { return t && t.outcome !== "skipped" && (t.begin === null) !== (t.end === null) ? k : -1; }).filter(function (k) { return k >= 0; });
+  };
+
+  // ---- words ----
+  day.of100 = function (p) {
+    var n = Math.floor(100 * p + 0.5);
+    return n <= 0 ? "fewer than 1" : n >= 100 ? "more than 99" : String(n);
+  };
+  day.of100Cell = function (p) {
+    var n = Math.floor(100 * p + 0.5);
+    return n <= 0 ? "<1" : n >= 100 ? ">99" : String(n);
+  };
+  // One rule for every output (decide/verdict.h).
+  day.verdict = function (p, confidence, rehearsals) {
+    var hair = 1e-12;
+    if (rehearsals === 0) return "not enough rehearsals to tell";
+    if (!(p.hi > 1 - confidence + hair)) return "inside";
+    return p.lo > 1 - confidence + hair ? "not inside" : "not enough rehearsals to tell";
+  };
+  // What moves, commands or hides other text instead of being text (present/utf8.h) is shown as a replacement character.
+  day.readable = function (text) {
+    return String(text).replace(/[\t\n\r\u0085\u2028\u2029]/g, " ").replace(/[\u0000-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069\ufdd0-\ufdef\ufeff\ufff9-\ufffb\ufffe\uffff]|\udb40[\udc00-\udc7f]/g, "\ufffd");
+  };
+})(wetrunDay);

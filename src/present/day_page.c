@@ -1,0 +1,91 @@
+#include "wetrun/present/day_page.h"
+
+#include <string.h>
+#include "day_data.h"
+#include "page_files.h"
+#include "wetrun/io/digest.h"
+#include "wetrun/present/escape.h"
+
+/* The order in which the script's files stand (day_base.js); page.css gives the look of the report, day.css what is new. */
+static const char *const scripts[] = {"day_base.js", "day_plan.js", "day_learn.js", "day_days.js",
+                                      "day_cutoff.js", "day_log.js", "day_ui.js"};
+static const char *const styles[] = {"page.css", "day.css"};
+
+static void add_file(struct wr_str *out, const char *name)
+{
+    for (const struct embedded *f = page_files; f->name; f++)
+        if (strcmp(f->name, name) == 0) {
+            wr_str_add(out, f->text);
+            return;
+        }
+    WR_BUG_IF("a file of the day's page was not embedded");
+}
+
+static void add_policy_hash(struct wr_str *out, const struct wr_str *text)
+{
+    char base64[WR_SHA256_BASE64];
+
+    wr_sha256_base64(wr_str_text(text), text->len, base64);
+    wr_str_addf(out, "'sha256-%s'", base64);
+}
+
+static void add_element(struct wr_str *out, const char *open, const char *text, const char *close)
+{
+    wr_str_add(out, open);
+    wr_escape_html(out, text);
+    wr_str_add(out, close);
+}
+
+static const char *name_of(const struct wr_day_page *page)
+{
+    const char *name = page->context->campaign;
+
+    return name && *name ? name : "Rehearsals";
+}
+
+static void add_head(struct wr_str *out, const struct wr_day_page *page, const struct wr_str *css, const struct wr_str *js)
+{
+    wr_str_add(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+                    "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+                    "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; base-uri 'none'; "
+                    "form-action 'none'; style-src ");
+    add_policy_hash(out, css);
+    wr_str_add(out, "; script-src ");
+    add_policy_hash(out, js);
+    wr_str_add(out, "\">\n<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"color-scheme\" content=\"light dark\">\n");
+    add_element(out, "<title>", name_of(page), page->sheet ? ": the day</title>\n" : ": step log</title>\n");
+    wr_str_addf(out, "<style>%s</style>\n</head>\n", wr_str_text(css));
+}
+
+/* What stands there before the script runs, and all that is seen without it. */
+static void add_body(struct wr_str *out, const struct wr_day_page *page)
+{
+    wr_str_add(out, "<body class=\"day\">\n<a class=\"skip\" href=\"#tasks\">To the tasks</a>\n<header><div class=\"in top\"><p>");
+    add_element(out, "<b><bdi>", name_of(page), "</bdi></b>");
+    wr_str_add(out, page->sheet ? " · the day" : " · step log");
+    wr_str_add(out, "</p><p id=\"about\"></p></div></header>\n<main class=\"in\" id=\"main\">\n"
+                    "<noscript><p class=\"caution\">This page works with a script of its own, which this browser does not run. "
+                    "`wetrun logsheet` prints a step log, `wetrun cutoff` the cut-offs.</p></noscript>\n</main>\n"
+                    "<footer><div class=\"in\" id=\"foot\">");
+    add_element(out, "<p>wetrun ", page->context->version, ". This page needs no network and sends nothing.</p>");
+    wr_str_add(out, "</div></footer>\n");
+}
+
+enum wr_status wr_day_page_write(const struct wr_day_page *page, struct wr_str *out, struct wr_error *err)
+{
+    struct wr_str css = {0}, js = {0}, data = {0};
+    enum wr_status status = day_data_add(page, &data, err);
+
+    for (size_t i = 0; i < sizeof styles / sizeof *styles; i++) add_file(&css, styles[i]);
+    for (size_t i = 0; i < sizeof scripts / sizeof *scripts; i++) add_file(&js, scripts[i]);
+    if (status == WR_OK) {
+        add_head(out, page, &css, &js);
+        add_body(out, page);
+        wr_str_addf(out, "<script type=\"application/json\" id=\"day-data\">%s</script>\n", wr_str_text(&data));
+        wr_str_addf(out, "<script>%s</script>\n</body>\n</html>\n", wr_str_text(&js));
+    }
+    wr_str_release(&css);
+    wr_str_release(&js);
+    wr_str_release(&data);
+    return status;
+}

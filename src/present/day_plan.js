@@ -1,0 +1,163 @@
+// What was reported so far, and what it means for every task of the plan: the same reading as `cutoff --now`
+// (decide/now_state.c), with work that was left out taken out of the network first.
+"use strict";
+(function (day) {
+  day.AHEAD = 0;
+  day.UNREPORTED = 1;
+  day.RUNNING = 2;
+  day.DONE = 3;
+
+  // The network without the tasks of leftOut: what waited for one of them waits for what that one waited for.
+  day.network = function (data, leftOut) {
+    var n = data.tasks.length, before = [], last = [], all = new Array(n);
+    function kept(list) {
+      var out = [];
+      list.forEach(function (p) {
+        (leftOut[p] ? all[p] : [p]).forEach(function (q) { if (out.indexOf(q) < 0) out.push(q); });
+      });
+      return out;
+    }
+    data.order.forEach(function (k) {
+      all[k] = kept(data.before[k]);
+      before[k] = leftOut[k] ? [] : all[k];
+    });
+    data.lane_last.forEach(function (k, lane) { last[lane] = k < 0 ? [] : kept([k]); });
+    return {
+      n: n, order: data.order.filter(function (k) { return !leftOut[k]; }), before: before, laneLast: last, leftOut: leftOut,
+      lanes: data.tasks.map(function (t) { return t.lanes; }),
+      notBefore: data.tasks.map(function (t) { return t.not_before_min || 0; }),
+      dropAfter: data.tasks.map(function (t) { return t.drop_after_min === null ? Infinity : t.drop_after_min; })
+    };
+  };
+
+  // Marks k and all it waits for.
+  day.markBefore = function (net, k, mark) {
+    mark[k] = 1;
+    for (var i = net.order.length - 1; i >= 0; i--) {
+      var t = net.order[i];
+      if (mark[t]) net.before[t].forEach(function (p) { mark[p] = 1; });
+    }
+  };
+
+  // entries: by task {begin, end, hold, outcome} in elapsed minutes, null where not known; outcome "done", "stopped" or
+  // "skipped". now: elapsed minutes. Returns {state, begin, end, ...} or {trouble: [task, first, words]}.
+  day.resolve = function (net, entries, now) {
+    var n = net.n, k, begin = new Array(n).fill(null), end = new Array(n).fill(null), named = new Uint8Array(n);
+    var begun = new Uint8Array(n), done = new Uint8Array(n), wait = [];
+    net.order.forEach(function (t) {
+      var e = entries[t];
+      wait[t] = new Uint8Array(n);
+      day.markBefore(net, t, wait[t]);
+      if (!e || (e.begin === null && e.end === null)) return;
+      named[t] = begun[t] = 1;
+      begin[t] = e.begin;
+      end[t] = e.end;
+      if (e.end !== null) done[t] = 1;
+      for (var p = 0; p < n; p++) if (wait[t][p] && p !== t) begun[p] = done[p] = 1;
+    });
+    var reportedBegin = begin.slice(), reportedEnd = end.slice();
+    for (k = 0; k < n; k++) {
+      if (!named[k]) continue;
+      if (begin[k] !== null && end[k] !== null && end[k] < begin[k]) return { trouble: [k, k, "ends before it begins"] };
+      var at = begin[k] !== null ? begin[k] : end[k];
+      for (var p = 0; p < n; p++) {
+        if (!wait[k][p] || p === k || !named[p]) continue;
+        if (end[p] !== null && end[p] > at) return { trouble: [k, p, "ended"] };
+        if (end[p] === null && begin[p] !== null && begin[p] > at) return { trouble: [k, p, "began"] };
+      }
+    }
+    inferTimes(net, begun, begin, end);
+    var s = {
+      now: now, state: new Uint8Array(n), begin: new Float64Array(n), end: new Float64Array(n), timeKnown: new Uint8Array(n),
+      gap: new Uint8Array(n), named: named, hold: new Float64Array(n), stopped: new Uint8Array(n), nDone: 0, nTimed: 0, nRunning: 0
+    };
+    boundTimes(net, begun, begin, end, s);
+    setStates(net, named, begun, done, begin, end, s);
+    findGaps(net, named, begin, reportedBegin, reportedEnd, s);
+    net.order.forEach(function (t) {
+      var e = entries[t];
+      if (e && e.hold) s.hold[t] = e.hold;
+      if (e && e.outcome === "stopped" && e.end !== null) s.stopped[t] = 1;
+      s.nDone += s.state[t] === day.DONE;
+      s.nTimed += s.state[t] === day.DONE && s.timeKnown[t] && named[t];
+      s.nRunning += s.state[t] === day.RUNNING;
+    });
+    s.beginReported = reportedBegin;
+    s.endReported = reportedEnd;
+    s.endInferred = end.map(function (x, i) { return x !== null && reportedEnd[i] === null; });
+    return s;
+  };
+
+  // A task begins when all before it has ended; of one that waited for a single task of unknown end: there that one ended.
+  function inferTimes(net, begun, begin, end) {
+    for (var changed = true; changed;) {
+      changed = false;
+      net.order.forEach(function (k) {
+        if (!begun[k] || begin[k] !== null) return;
+        var at = net.notBefore[k], known = true;
+        net.before[k].forEach(function (p) {
+          if (end[p] === null) known = false;
+          else at = Math.max(at, end[p]);
+        });
+        if (known) begin[k] = at;
+      });
+      for (var k = 0; k < net.n; k++) {
+        if (!begun[k] || begin[k] === null) continue;
+        var other = net.notBefore[k], unknown = -1, count = 0;
+        net.before[k].forEach(function (p) {
+          if (end[p] !== null) other = Math.max(other, end[p]);
+          else { unknown = p; count++; }
+        });
+        if (count !== 1 || other >= begin[k]) continue;
+        end[unknown] = begin[k];
+        changed = true;
+      }
+    }
+  }
+
+  // The latest that a done task can have ended, and begun.
+  function boundTimes(net, begun, begin, end, s) {
+    for (var k = 0; k < net.n; k++) s.end[k] = end[k] !== null ? end[k] : s.now;
+    for (var i = net.order.length - 1; i >= 0; i--) {
+      var t = net.order[i];
+      if (!begun[t]) continue;
+      s.begin[t] = begin[t] !== null ? begin[t] : s.end[t];
+      net.before[t].forEach(function (p) { if (end[p] === null) s.end[p] = Math.min(s.end[p], s.begin[t]); });
+    }
+  }
+
+  // Lanes of which a task of their own was named after their last joint task that is done.
+  function setStates(net, named, begun, done, begin, end, s) {
+    var spoken = [];
+    net.order.forEach(function (k) {
+      var joint = net.lanes[k].length > 1;
+      net.lanes[k].forEach(function (l) {
+        if (joint && done[k]) spoken[l] = false;
+        if (named[k] && !joint) spoken[l] = true;
+      });
+    });
+    net.order.forEach(function (k) {
+      if (done[k]) s.state[k] = day.DONE;
+      else if (begun[k]) s.state[k] = day.RUNNING;
+      else s.state[k] = net.lanes[k].some(function (l) { return spoken[l]; }) ? day.AHEAD : day.UNREPORTED;
+      net.before[k].forEach(function (p) {
+        if (!begun[k] && (s.state[p] === day.AHEAD || s.state[p] === day.RUNNING)) s.state[k] = day.AHEAD;
+      });
+      s.timeKnown[k] = done[k] && begin[k] !== null && end[k] !== null ? 1 : 0;
+    });
+  }
+
+  // A reported moment that some task of unknown time led to closes a gap. 1: to its begin, 2: to its end.
+  function findGaps(net, named, begin, reportedBegin, reportedEnd, s) {
+    for (var k = 0; k < net.n; k++) {
+      if (!named[k]) continue;
+      if (begin[k] === null) { s.gap[k] = 2; continue; }
+      var other = net.notBefore[k], untimed = false;
+      net.before[k].forEach(function (p) {
+        if (reportedEnd[p] === null && s.end[p] >= begin[k]) untimed = untimed || !s.timeKnown[p];
+        else other = Math.max(other, s.end[p]);
+      });
+      if (untimed && reportedBegin[k] !== null && other < begin[k]) s.gap[k] = 1;
+    }
+  }
+})(wetrunDay);

@@ -1,0 +1,503 @@
+// What the reader sees and touches. Nothing here computes; nothing from the plan reaches the page but as text.
+"use strict";
+(function (day) {
+  var data = JSON.parse(document.getElementById("day-data").textContent), main = document.getElementById("main");
+  var forecast = data.forecast, model = null, luck = null, before = null, current = null, token = 0, log, keepsLog = true;
+  var TRIALS = 8000, CARD_TRIALS = 2000, SEED = 20011, KEY = "wetrun day " + (data.campaign || "") + " " + day.fingerprint(data);
+  var PROBS = [0.05, 0.5, 0.8, 0.95], at = {}, cards = [];
+
+  // ---- building ----
+  function el(tag, props, children) {
+    var e = document.createElement(tag);
+    Object.keys(props || {}).forEach(function (key) {
+      if (key === "text") e.textContent = day.readable(props.text);
+      else if (key === "on") Object.keys(props.on).forEach(function (type) { e.addEventListener(type, props.on[type]); });
+      else if (key === "cls") e.className = props.cls;
+      else e.setAttribute(key, props[key]);
+    });
+    (children || []).forEach(function (c) { if (c) e.appendChild(typeof c === "string" ? document.createTextNode(day.readable(c)) : c); });
+    return e;
+  }
+  function clear(e) { while (e.firstChild) e.removeChild(e.firstChild); return e; }
+  function fill(e, children) { clear(e); children.forEach(function (c) { if (c) e.appendChild(typeof c === "string" ? document.createTextNode(day.readable(c)) : c); }); }
+  function aside(text) { return el("span", { cls: "aside", text: text }); }
+  function button(text, more, press, cls) { return el("button", { type: "button", cls: cls || "", on: { click: press } }, [text, more ? aside(" " + more) : null]); }
+  function labelled(text, input, note) { return el("label", {}, [el("span", { text: text }), input, note ? el("small", { text: note }) : null]); }
+  function titleOf(k) { return data.tasks[k].title; }
+  function crewOf(k) { return data.tasks[k].lanes.map(function (l) { return data.lanes[l]; }).join("+"); }
+  function list(names) { return names.length < 2 ? names.join("") : names.slice(0, -1).join(", ") + " and " + names[names.length - 1]; }
+
+  // ---- the log and where it is kept ----
+  function keep() {
+    try { localStorage.setItem(KEY, JSON.stringify(log)); keepsLog = true; } catch (ignore) { keepsLog = false; }
+    at.kept.hidden = keepsLog;
+  }
+  function recall() {
+    var text = null;
+    try { text = localStorage.getItem(KEY); } catch (ignore) { keepsLog = false; }
+    var read = text ? day.readLog(text, data) : {};
+    return read.log || day.newLog(data);
+  }
+  function enter(entries) {
+    log.entries = log.entries.concat(entries);
+    keep();
+    refresh();
+  }
+  function say(text) { at.say.textContent = ""; at.say.textContent = day.readable(text); }
+
+  // ---- times ----
+  function standing() { return day.standing(data, log); }
+  function liveNow(s) { return s.clock === null ? null : Math.max(0, (Date.now() - s.clock) / 60000); }
+  function nowOf(s) { var live = liveNow(s); return live === null ? day.latest(s) : Math.max(live, day.latest(s)); }
+  function byDay(s) { return at.kind.value === "clock" && s.zero !== null; }
+  function read(text, s) { return byDay(s) ? day.parseClock(text, s.zero) : day.parseElapsed(text); }
+  function show(minutes, s) { return byDay(s) ? day.clockText(minutes, s.zero) : day.hmmss(minutes); }
+  function shape(s) { return byDay(s) ? "a time of day, as 11:26" : "elapsed time, as 2:14 or 2:14:30"; }
+  // The moment that a button means: what was typed, else the running clock; null, with a message, if there is neither.
+  function moment() {
+    var s = standing(), text = at.time.value.trim(), live = liveNow(s), m = text ? read(text, s) : live === null ? null : Math.round(live * 60) / 60;
+    if (m === null) {
+      say(text ? "'" + text + "' is not " + shape(s) + "." : "Type the time first, or start the clock.");
+      at.time.focus();
+      return null;
+    }
+    at.time.value = "";
+    return m;
+  }
+
+  // ---- task cards ----
+  function press(k, what) {
+    var m = moment();
+    if (m === null) return;
+    enter([{ task: data.tasks[k].id, what: what, value: m }]);
+    say(titleOf(k) + (what === "begin" ? " begun " : " ended ") + show(m, standing()) + ".");
+    var next = what === "begin" ? cards[k].end : cards[k].more;
+    if (next && !next.hidden) next.focus();
+  }
+  function typed(k, what, input) {
+    var s = standing(), text = input.value.trim(), m = text === "" ? (what === "hold" ? 0 : null) : what === "hold" ? day.parseElapsed(text) : read(text, s);
+    if (text !== "" && m === null) {
+      input.setAttribute("aria-invalid", "true");
+      say("'" + text + "' is not " + (what === "hold" ? "minutes" : shape(s)) + ".");
+      return;
+    }
+    input.removeAttribute("aria-invalid");
+    var old = s.tasks[k] ? s.tasks[k][what] : what === "hold" ? 0 : null;
+    if (m !== old && !(m !== null && old !== null && Math.abs(m - old) < 1e-6)) enter([{ task: data.tasks[k].id, what: what, value: m }]);
+  }
+  function makeCard(k) {
+    var t = data.tasks[k], c = { }, more = titleOf(k);
+    c.begin = button("Begin", more, function () { press(k, "begin"); }, "go");
+    c.end = button("End", more, function () { press(k, "end"); }, "go");
+    c.times = el("p", { cls: "times" });
+    c.by = el("p", { cls: "by" });
+    c.inBegin = el("input", { type: "text", inputmode: "text", autocomplete: "off", on: { change: function () { typed(k, "begin", c.inBegin); } } });
+    c.inEnd = el("input", { type: "text", autocomplete: "off", on: { change: function () { typed(k, "end", c.inEnd); } } });
+    c.inHold = el("input", { type: "text", inputmode: "decimal", autocomplete: "off", on: { change: function () { typed(k, "hold", c.inHold); } } });
+    c.outcome = el("select", { on: { change: function () { enter([{ task: t.id, what: "outcome", value: c.outcome.value }]); } } },
+      [["done", "done"], ["stopped", "stopped before it was complete"], ["skipped", "left out"]].map(function (o) { return el("option", { value: o[0], text: o[1] }); }));
+    c.more = el("summary", {}, ["Type or correct", aside(" " + more)]);
+    c.box = el("li", { cls: "task" }, [
+      el("div", { cls: "what" }, [el("bdi", { cls: "name", text: t.title }), el("small", {}, [el("bdi", { text: t.id }), " · ", crewOf(k), t.planned_min === null ? "" : " · planned " + Math.round(t.planned_min) + " min"])]),
+      c.times, c.by, el("div", { cls: "press" }, [c.begin, c.end]),
+      el("details", {}, [c.more, el("div", { cls: "fields" }, [
+        labelled("Begin", c.inBegin), labelled("End", c.inEnd), labelled("Hold, min", c.inHold), labelled("Outcome", c.outcome)])])
+    ]);
+    return c;
+  }
+  // Rows of the lanes: a task stands below all that its lanes did before; a joint one across them.
+  function placeCards() {
+    var next = data.lanes.map(function () { return 2; });
+    data.tasks.forEach(function (t, k) {
+      var lo = Math.min.apply(null, t.lanes), hi = Math.max.apply(null, t.lanes), row = 0, l;
+      for (l = lo; l <= hi; l++) row = Math.max(row, next[l]);
+      for (l = lo; l <= hi; l++) next[l] = row + 1;
+      cards[k].box.style.gridColumn = (lo + 1) + " / " + (hi + 2);
+      cards[k].box.style.gridRow = String(row);
+    });
+  }
+
+  function stateWords(k, e, s, r) {
+    var hold = e && e.hold ? ", hold " + Math.round(e.hold * 10) / 10 + " min" : "";
+    if (e && e.outcome === "skipped") return "left out";
+    if (e && e.end !== null) return (e.begin === null ? "" : show(e.begin, s) + " to ") + show(e.end, s) + (e.outcome === "stopped" ? ", stopped" : "") + hold;
+    if (e && e.begin !== null) return "begun " + show(e.begin, s) + hold;
+    if (r && !r.trouble && r.state[k] === day.DONE) return "done, times not entered";
+    return "";
+  }
+  function drawCard(k, s, r) {
+    var e = s.tasks[k], c = cards[k], skipped = e && e.outcome === "skipped", done = e && e.end !== null;
+    var passed = r && !r.trouble && r.state[k] === day.DONE;
+    c.box.dataset.state = skipped ? "out" : done || passed ? "done" : e && e.begin !== null ? "running" : "ahead";
+    c.times.textContent = stateWords(k, e, s, r);
+    c.begin.hidden = !!(skipped || passed || (e && e.begin !== null));
+    c.end.hidden = !!(skipped || done || !(e && e.begin !== null));
+    if (document.activeElement !== c.inBegin) c.inBegin.value = e && e.begin !== null ? show(e.begin, s) : "";
+    if (document.activeElement !== c.inEnd) c.inEnd.value = e && e.end !== null ? show(e.end, s) : "";
+    if (document.activeElement !== c.inHold) c.inHold.value = e && e.hold ? String(Math.round(e.hold * 100) / 100) : "";
+    c.outcome.value = e ? e.outcome : "done";
+    if (skipped || done || passed || (e && e.begin !== null)) c.by.textContent = "";
+  }
+
+  // ---- what follows from the entries ----
+  function refresh() {
+    var s = standing(), now = nowOf(s), net = day.network(data, day.leftOut(s)), r = day.resolve(net, s.tasks, now);
+    data.tasks.forEach(function (t, k) { drawCard(k, s, r); });
+    drawBar(s, now);
+    if (r.trouble) troubleWith(r.trouble, s);
+    else at.trouble.hidden = true;
+    drawSheet(s);
+    if (forecast) compute(s, net, r, now);
+  }
+  function troubleWith(t, s) {
+    var k = t[0], p = t[1];
+    at.trouble.hidden = false;
+    at.trouble.textContent = day.readable(k === p ? "'" + titleOf(k) + "' ends before it begins: correct one of its times."
+      : "'" + titleOf(k) + "' is entered before '" + titleOf(p) + "', which must be done first, " + t[2] + ": correct one of them.");
+    if (forecast) at.answer.dataset.stale = "yes";
+  }
+  function drawBar(s, now) {
+    at.now.textContent = (s.clock === null ? "Latest entry " : "Now ") + (s.clock === null ? show(now, s) : day.hmmss(Math.floor(now))) + (byDay(s) || s.zero === null ? "" : " · " + day.clockText(now, s.zero));
+    at.clock.textContent = s.clock === null ? "Start the clock" : "Stop the clock";
+    at.undo.disabled = log.entries.length === 0;
+    ["run", "date"].forEach(function (key) { if (document.activeElement !== at[key]) at[key].value = s[key]; });
+    if (document.activeElement !== at.zero) at.zero.value = s.zero === null ? "" : day.clockText(0, s.zero);
+    data.lanes.forEach(function (lane, l) { if (document.activeElement !== at.person[l]) at.person[l].value = s.person[lane] || ""; });
+    at.time.placeholder = byDay(s) ? "11:26" : "2:14";
+    var half = day.halfLogged(s);
+    at.half.textContent = day.readable(half.length ? "Not in the step log yet, since a begin or an end is missing: " + list(half.map(titleOf)) + "." : "");
+  }
+
+  function compute(s, net, r, now) {
+    var mine = ++token, started = performance.now();
+    if (r.trouble) return;
+    at.answer.dataset.stale = "yes";
+    function stopped() { return mine !== token; }
+    setTimeout(function () {
+      if (stopped()) return;
+      if (!model) begin();
+      var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r), look = day.look(d, data.limits, PROBS);
+      current = { standing: s, net: net, r: r, now: now, learned: learned, look: look, rows: null };
+      drawAnswer(current);
+      document.documentElement.dataset.answerMs = Math.round(performance.now() - started);
+      var card = day.card(d, data.limits, CARD_TRIALS);
+      (function some() {
+        if (stopped()) return;
+        var until = performance.now() + 40, more = true;
+        while (more && performance.now() < until) more = card.next();
+        if (more) return void setTimeout(some, 0);
+        current.rows = card.rows;
+        drawCard2(current);
+        document.documentElement.dataset.cardMs = Math.round(performance.now() - started);
+        document.documentElement.dataset.settled = String(log.entries.length);
+        setTimeout(function () { drops(current, stopped); }, 0);
+      })();
+    }, 0);
+  }
+  // The day as forecast beforehand, once.
+  function begin() {
+    model = day.model(forecast);
+    luck = day.luck(data, model, TRIALS, SEED);
+    var none = data.tasks.map(function () { return false; }), net = day.network(data, none), r = day.resolve(net, data.tasks.map(function () { return null; }), 0);
+    var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r);
+    before = { look: day.look(d, data.limits, PROBS), usual: data.tasks.map(function (t, k) { return medianOf(d, k); }) };
+  }
+  function medianOf(d, k) {
+    var n = d.trials, m = new Float64Array(n), w = new Float64Array(n).fill(1);
+    for (var i = 0; i < n; i++) m[i] = d.minutes[k * n + i] * (d.give[k] === day.LOG_RUN ? Math.exp(day.effectAt(d, i, day.scoreOf(d.luck.place[i]))) : 1);
+    return day.weightedQuantiles(m, w, 0, n, [0.5])[0];
+  }
+
+  // ---- the answer ----
+  function limitWords(limit) { return limit.name + ", limit " + day.hmm(limit.minutes); }
+  function known(c, limit) { // the outcome, if nothing of it is open
+    var ends = day.endsOf(c.net, limit), out = 0;
+    if (!ends.length) return "does not apply, since its work is left out.";
+    if (!ends.every(function (k) { return c.r.state[k] === day.DONE && c.r.timeKnown[k]; })) return null;
+    ends.forEach(function (k) { out = Math.max(out, c.r.end[k]); });
+    if (limit.from !== null) { if (!c.r.timeKnown[limit.from]) return null; out -= c.r.begin[limit.from]; }
+    return "took " + day.hmmss(out) + (out > limit.minutes ? ": passed." : ": kept.");
+  }
+  function limitLine(c, limit, l) {
+    var p = c.look.limits[l], done = known(c, limit), from = el("b", { text: limitWords(limit) });
+    if (done) return el("li", {}, [from, ": " + done]);
+    var verdict = limit.confidence === null ? null : day.verdict(p, limit.confidence, data.rehearsals);
+    return el("li", {}, [from, limit.confidence === null ? "" : ", wanted inside in " + day.of100(limit.confidence) + " of 100", ": ",
+      el("b", { text: day.of100(p.over) + " of 100" }), " such days pass it (90 % interval " + day.of100Cell(p.lo) + " to " + day.of100Cell(p.hi) + "; before the day " + day.of100Cell(before.look.limits[l].over) + ")",
+      verdict ? ": " : ".", verdict ? el("b", { cls: "is", text: verdict }) : null, verdict ? "." : ""]);
+  }
+  function drawAnswer(c) {
+    var q = c.look.finish, over = data.limits.length ? c.look.any : null, left = c.net.order.filter(function (k) { return c.r.state[k] !== day.DONE; });
+    at.answer.dataset.stale = "no";
+    if (!left.length) at.head.textContent = "All is done at " + day.hmmss(q[0.5]) + ".";
+    else if (c.learned.effective < 20) at.head.textContent = "What was entered is so unlike the rehearsals that they cannot say how the day ends.";
+    else at.head.textContent = "All inside: half of such days by " + day.hmm(q[0.5]) + ", 80 of 100 by " + day.hmm(q[0.8]) + ", 95 of 100 by " + day.hmm(q[0.95]) + ".";
+    var hidden = c.learned.effective < 20 && left.length > 0;
+    at.limits.hidden = at.pace.hidden = hidden;
+    fill(at.limits, data.limits.map(function (limit, l) { return limitLine(c, limit, l); }).concat(
+      data.limits.length > 1 && left.length ? [el("li", {}, ["Any of these limits: " + day.of100(over.over) + " of 100 such days pass at least one."])] : []));
+    at.pace.textContent = day.readable(paceWords(c, left));
+    fill(at.unknown, unknowns(c).map(function (text) { return el("li", { text: text }); }));
+  }
+  function paceWords(c, left) {
+    var took = 0, expected = 0, timed = 0, moved = c.look.finish[0.5] - before.look.finish[0.5], rest = c.look.rest, text = "";
+    c.net.order.forEach(function (k) {
+      if (c.r.state[k] !== day.DONE || !c.r.timeKnown[k] || !c.r.named[k]) return;
+      took += c.r.end[k] - c.r.begin[k];
+      expected += before.usual[k];
+      timed++;
+    });
+    if (!timed && !c.r.nRunning) return "Nothing is entered yet: this is the forecast before the day.";
+    text = Math.abs(moved) < 0.5 ? "As forecast before the day (half by " + day.hmm(before.look.finish[0.5]) + ")."
+      : Math.round(Math.abs(moved)) + " min " + (moved > 0 ? "later" : "earlier") + " than forecast before the day (half by " + day.hmm(before.look.finish[0.5]) + ").";
+    if (timed && expected > 0) text += " What was timed took " + (took / expected).toFixed(2) + " times the expected";
+    if (timed && expected > 0 && left.length) text += "; what is to come is expected to take " + rest[1].toFixed(2) + " times (90 % interval " + rest[0].toFixed(2) + " to " + rest[2].toFixed(2) + "), since part of the difference is the luck of single tasks";
+    return text + (timed && expected > 0 ? "." : "");
+  }
+  function unknowns(c) {
+    var out = [], silent = [], untimed = [], judged = [];
+    c.net.order.forEach(function (k) {
+      if (c.r.state[k] === day.UNREPORTED && c.now > 0) c.net.lanes[k].forEach(function (l) { if (silent.indexOf(data.lanes[l]) < 0) silent.push(data.lanes[l]); });
+      if (c.r.state[k] === day.DONE && !c.r.timeKnown[k]) untimed.push(titleOf(k));
+      if (c.r.state[k] !== day.DONE && forecast.source[k].kind !== "model" && forecast.source[k].kind !== "fixed") judged.push(titleOf(k));
+    });
+    if (silent.length) out.push("Nothing was entered yet for " + list(silent) + " since the last joint task: taken to be on its way as rehearsed.");
+    if (untimed.length) out.push("No times for " + list(untimed) + ": taken as done in time for what was entered after " + (untimed.length > 1 ? "them" : "it") + ".");
+    if (judged.length) out.push("Never rehearsed, so judged beforehand and not corrected by the day: " + list(judged) + ".");
+    if (c.learned.effective < 100 && c.learned.effective < model.n) out.push("Only about " + Math.round(c.learned.effective) + " of " + model.n + " draws of the forecast agree with this day: treat the numbers with care.");
+    out.push("The clock's own error of these numbers: about " + Math.max(1, Math.round(100 * Math.max.apply(null, [0].concat(c.look.limits.map(function (p) { return p.error; }))))) + " of 100 for a limit.");
+    return out.concat(data.cautions || []);
+  }
+
+  // ---- cut-offs ----
+  // Of one task: the earliest of its begin-bys, on the elapsed clock, the limit that sets it, and what else must be said.
+  function bestOf(c, k) {
+    var best = { by: null, limit: -1, late: [], unsure: [], clocks: [], slack: null, usual: null };
+    c.rows.forEach(function (row) {
+      if (row.task !== k) return;
+      var limit = data.limits[row.limit], zero = limit.from === null ? 0 : c.r.state[limit.from] === day.DONE || c.r.state[limit.from] === day.RUNNING ? c.r.begin[limit.from] : null;
+      if (limit.from === null && row.typical !== undefined) best.usual = row.typical;
+      if (row.reason === "never") best.late.push(limit.name);
+      else if (row.reason === "too-few") best.unsure.push(limit.name);
+      else if (row.reason !== "found") return;
+      else if (zero === null) best.clocks.push({ limit: row.limit, by: row.at });
+      else if (best.by === null || row.at + zero < best.by) {
+        best.by = row.at + zero;
+        best.limit = row.limit;
+        best.slack = row.slack;
+        best.rule = row.byRule;
+      }
+    });
+    return best;
+  }
+  function byWords(b, s) {
+    if (b.late.length) return "too late for " + list(b.late) + ", whenever it begins";
+    if (b.unsure.length && b.by === null) return "too few such days to say";
+    if (b.by === null) return "";
+    return "begin by " + (byDay(s) ? day.clockText(Math.floor(b.by + 1 / 60000), s.zero) : day.hmmBy(b.by));
+  }
+  function clockNotes(b) {
+    return b.clocks.map(function (x) { return "begin by " + day.hmmBy(x.by) + " on the clock of '" + data.limits[x.limit].name + "', which starts when '" + titleOf(data.limits[x.limit].from) + "' begins"; });
+  }
+  function drawCard2(c) {
+    var rows = [], s = c.standing;
+    data.tasks.forEach(function (t, k) {
+      if (c.net.leftOut[k] || c.r.state[k] === day.DONE || c.r.state[k] === day.RUNNING) { cards[k].best = null; return; }
+      var b = cards[k].best = bestOf(c, k), words = byWords(b, s), notes = clockNotes(b);
+      if (b.rule) notes.push("later it is dropped by its rule");
+      if (b.slack !== null && b.slack < 0 && !b.late.length) notes.push("usually too late");
+      fill(cards[k].by, [b.usual === null ? "" : "usual " + day.hmm(b.usual) + (words ? " · " : ""), words ? el("b", { text: words }) : null,
+        b.by !== null && !b.late.length && data.limits.length > 1 ? " (" + data.limits[b.limit].name + ")" : "", notes.length ? " · " + notes.join("; ") : ""]);
+      rows.push(el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: t.title })]), el("td", { text: crewOf(k) }), el("td", { cls: "n", text: b.usual === null ? "" : day.hmm(b.usual) }),
+        el("td", { cls: "n", text: b.by === null || b.late.length ? "" : day.hmmBy(b.by) }), el("td", { cls: "n", text: b.by === null || b.late.length ? "" : (b.slack < 0 ? "\u2212" : "") + Math.round(Math.abs(b.slack)) }),
+        el("td", { text: b.late.length ? words : b.limit < 0 ? words : data.limits[b.limit].name }), el("td", { text: notes.join("; ") })]));
+    });
+    fill(at.cutBody, rows);
+    at.cutoffs.hidden = rows.length === 0 || data.limits.length === 0;
+    drawSheet(s);
+  }
+
+  // ---- what to drop, and by when ----
+  function drops(c, stopped) {
+    var todo = c.net.order.filter(function (k) { return isFinite(c.net.dropAfter[k]) && (c.r.state[k] === day.AHEAD || c.r.state[k] === day.UNREPORTED); });
+    var rows = [], limit = 0;
+    at.drops.hidden = todo.length === 0 || data.limits.length === 0;
+    (function next() {
+      if (stopped()) return;
+      if (!todo.length) {
+        fill(at.dropBody, rows);
+        document.documentElement.dataset.dropped = String(log.entries.length);
+        return;
+      }
+      var k = todo.shift(), out = c.net.leftOut.slice();
+      out[k] = true;
+      var net = day.network(data, out), r = day.resolve(net, c.standing.tasks, c.now), b = cards[k].best;
+      if (!r.trouble && data.limits.length) {
+        var look = day.look(day.daysOf(data, model, luck, c.learned, net, r), data.limits, PROBS);
+        rows.push(el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: titleOf(k) })]), el("td", { cls: "n", text: day.hmm(c.net.dropAfter[k]) }),
+          el("td", { cls: "n", text: !b ? "" : b.late.length ? "now" : b.by === null ? "" : day.hmmBy(Math.min(b.by, c.net.dropAfter[k])) }),
+          el("td", { cls: "n", text: day.of100Cell(c.look.limits[limit].over) }), el("td", { cls: "n", text: day.of100Cell(look.limits[limit].over) }),
+          el("td", {}, [button("Leave out", titleOf(k), function () { enter([{ task: data.tasks[k].id, what: "outcome", value: "skipped" }]); say(titleOf(k) + " is left out."); }, "small")])]));
+      }
+      setTimeout(next, 0);
+    })();
+  }
+
+  // ---- the sheet on paper: the blank log with cut-offs, filled in as far as it is ----
+  function drawSheet(s) {
+    fill(at.sheetBody, data.tasks.map(function (t, k) {
+      var e = s.tasks[k], b = cards[k].best, skipped = e && e.outcome === "skipped";
+      return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: t.title }), el("small", {}, [" ", el("bdi", { text: t.id })])]), el("td", { text: crewOf(k) }),
+        el("td", { cls: "n", text: b && b.usual !== null ? day.hmm(b.usual) : "" }), el("td", { cls: "n", text: b && b.late.length ? "too late" : b && b.by !== null ? day.hmmBy(b.by) : "" }),
+        el("td", { cls: "w", text: e && !skipped && e.begin !== null ? show(e.begin, s) : "" }), el("td", { cls: "w", text: e && !skipped && e.end !== null ? show(e.end, s) : "" }),
+        el("td", { cls: "w", text: e && e.hold ? String(e.hold) : "" }), el("td", { cls: "w", text: skipped ? "left out" : e && e.end !== null ? e.outcome : "" })]);
+    }));
+    at.sheetHead.textContent = day.readable((data.campaign || "Rehearsals") + ": step log" + (s.run ? ", run " + s.run : ", run ____________") + (s.date ? ", " + s.date : ", date ____________") + ", logged by ____________");
+  }
+
+  // ---- files ----
+  function offer(name, type, text) {
+    var url = URL.createObjectURL(new Blob([text], { type: type })), a = el("a", { href: url, download: name });
+    document.body.appendChild(a);
+    a.click();
+    document.body.removeChild(a);
+    setTimeout(function () { URL.revokeObjectURL(url); }, 60000);
+  }
+  function fileName(ending) {
+    var s = standing(), name = ((data.campaign || "day") + (s.run ? "-" + s.run : "")).replace(/[^A-Za-z0-9._-]+/g, "-").replace(/^[-.]+/, "");
+    return (name || "day") + ending;
+  }
+  function load(file) {
+    var reader = new FileReader();
+    reader.onload = function () {
+      var read = day.readLog(String(reader.result), data);
+      if (read.trouble) return say(read.trouble);
+      log = read.log;
+      keep();
+      refresh();
+      say("Loaded: " + log.entries.length + " entries." + (read.other ? " The file was saved by a page made from other files: check that it is the same day." : ""));
+    };
+    reader.readAsText(file);
+  }
+
+  // ---- the page ----
+  function table(caption, heads, key, cls) {
+    at[key] = el("tbody");
+    return el("div", { cls: "scroll", role: "region", tabindex: "0", "aria-label": caption }, [el("table", { cls: cls || "" }, [el("caption", { text: caption }),
+      el("thead", {}, [el("tr", {}, heads.map(function (h) { return el("th", { scope: "col", cls: h[1] || "", text: h[0] }); }))]), at[key]])]);
+  }
+  function dayField(key, read) {
+    return el("input", { type: "text", autocomplete: "off", on: { change: function () {
+      var v = read ? read(at[key].value) : at[key].value;
+      if (v === undefined) return say("'" + at[key].value + "' is not a time of day, as 09:12.");
+      enter([{ what: key, value: v }]);
+    } } });
+  }
+  function makeAnswer() {
+    at.head = el("h1", { text: "Computing …" });
+    at.limits = el("ul", { cls: "limits" });
+    at.pace = el("p", { cls: "verdict" });
+    at.unknown = el("ul", { cls: "plain" });
+    at.answer = el("section", { id: "answer", "aria-label": "What the day looks like now" }, [
+      el("div", { "aria-live": "polite", role: "status" }, [at.head]), at.limits, at.pace,
+      el("p", { cls: "caution", text: data.caution || "" }), el("details", { cls: "cannot" }, [el("summary", { text: "What this page cannot know" }), at.unknown])]);
+    return at.answer;
+  }
+  function makeBar() {
+    at.time = el("input", { type: "text", id: "time", autocomplete: "off", size: "8" });
+    at.kind = el("select", { on: { change: function () {
+      if (at.kind.value === "clock" && standing().zero === null) { at.kind.value = "elapsed"; say("Say first at what time of day the day began: under 'The day'."); return; }
+      refresh();
+    } } }, [el("option", { value: "elapsed", text: "elapsed" }), el("option", { value: "clock", text: "time of day" })]);
+    at.now = el("p", { cls: "now" });
+    at.clock = button("Start the clock", "", function () {
+      var s = standing(), m = at.time.value.trim() ? moment() : 0;
+      if (s.clock !== null) return enter([{ what: "clock", value: null }]);
+      if (m !== null) enter([{ what: "clock", value: Date.now() - Math.round(m * 60000) }]);
+    });
+    at.itIs = button("It is now", "the time typed", function () { var m = moment(); if (m !== null) enter([{ what: "now", value: m }]); });
+    at.undo = button("Undo", "the last entry", function () {
+      var gone = log.entries.pop();
+      keep();
+      refresh();
+      if (gone) say("Taken back: " + (gone.task === undefined ? gone.what : gone.what + " of " + gone.task) + ".");
+    });
+    at.say = el("p", { cls: "say", role: "status", "aria-live": "polite" });
+    at.trouble = el("p", { cls: "caution", role: "alert", hidden: "" });
+    return el("section", { cls: "bar", "aria-label": "Time" }, [at.now, el("div", { cls: "tools" }, [labelled("Time of the next entry", at.time), labelled("Times are", at.kind), at.clock, at.itIs, at.undo]), at.say, at.trouble]);
+  }
+  function makeTasks() {
+    var grid = el("ol", { cls: "lanes" });
+    grid.style.setProperty("--lanes", String(data.lanes.length));
+    data.lanes.forEach(function (lane, l) {
+      var head = el("li", { cls: "lane", "aria-hidden": "true" }, [el("bdi", { text: lane })]);
+      head.style.gridColumn = String(l + 1);
+      head.style.gridRow = "1";
+      grid.appendChild(head);
+    });
+    data.tasks.forEach(function (t, k) { cards[k] = makeCard(k); grid.appendChild(cards[k].box); });
+    placeCards();
+    return el("section", { id: "tasks", tabindex: "-1" }, [el("h2", { text: "Tasks" }), grid]);
+  }
+  function makeDay() {
+    var names = el("datalist", { id: "names" }, data.people.map(function (p) { return el("option", { value: day.readable(p) }); }));
+    at.run = dayField("run");
+    at.date = dayField("date");
+    at.date.setAttribute("placeholder", "2031-04-10");
+    at.zero = dayField("zero", function (text) { return text.trim() === "" ? null : day.parseClock(text, 0) === null ? undefined : day.parseClock(text, 0); });
+    at.person = data.lanes.map(function (lane, l) {
+      return el("input", { type: "text", list: "names", autocomplete: "off", on: { change: function () { enter([{ what: "person", lane: lane, value: at.person[l].value.slice(0, 200) }]); } } });
+    });
+    return el("section", {}, [el("h2", { text: "The day" }), names, el("div", { cls: "fields" }, [labelled("Run", at.run), labelled("Date", at.date), labelled("Began at, time of day", at.zero)].concat(
+      data.lanes.map(function (lane, l) { return labelled("In " + lane, at.person[l]); })))]);
+  }
+  function makeFiles() {
+    var pick = el("input", { type: "file", accept: ".json,application/json", on: { change: function () { if (pick.files[0]) load(pick.files[0]); pick.value = ""; } } });
+    at.half = el("p", { cls: "small" });
+    at.kept = el("p", { cls: "caution", role: "alert", hidden: "", text: "This browser keeps nothing for this page: save to a file, and often." });
+    return el("section", {}, [el("h2", { text: "Keep" }), el("p", { cls: "lead", text: "Every entry is kept in this browser until it is started anew. A file is safer: save it now and then." }), at.kept,
+      el("div", { cls: "tools" }, [
+        button("Save to a file", "", function () { offer(fileName("-day.json"), "application/json", JSON.stringify(log, null, 1)); }),
+        labelled("Load a saved file", pick),
+        button("Step log (runs.csv)", "", function () { offer(fileName("-runs.csv"), "text/csv", day.stepLog(data, standing())); }),
+        button("Print the sheet", "", function () { window.print(); }),
+        button("Start anew", "", function () {
+          if (!window.confirm("Forget all entries of this page? Save them to a file first if they matter.")) return;
+          log = day.newLog(data);
+          keep();
+          refresh();
+        })]), at.half]);
+  }
+  function makeSheet() {
+    at.sheetHead = el("h2", {});
+    return el("section", { cls: "sheet", "aria-hidden": "true" }, [at.sheetHead, el("p", { text: "Times elapsed, h:mm:ss. Hold: minutes that the real excursion would not have. Outcome: done, stopped or left out." + (forecast ? " Begin by: if the task begins then or earlier, the limits are kept with the wanted confidence. " + (data.caution || "") : "") }),
+      el("table", {}, [el("thead", {}, [el("tr", {}, ["task", "crew", "usual start", "begin by", "begin", "end", "hold", "outcome"].map(function (h) { return el("th", { scope: "col", text: h }); }))]), at.sheetBody = el("tbody")])]);
+  }
+
+  function start() {
+    document.getElementById("about").textContent = day.readable(forecast ? "forecast of " + data.forecast_of + (data.rehearsals ? " · " + data.rehearsals + " rehearsals" : " · nothing rehearsed yet") : "no forecast");
+    clear(main);
+    if (forecast) main.appendChild(makeAnswer());
+    main.appendChild(makeBar());
+    main.appendChild(makeTasks());
+    if (forecast) {
+      at.drops = el("section", { hidden: "" }, [el("h2", { text: "What to drop, and by when" }), el("p", { cls: "lead", text: "Of 100 such days, how many pass the first limit as it is, and if the work is left out now." }),
+        table("Get-ahead work", [["task"], ["its rule: drop after", "n"], ["drop if not begun by", "n"], ["pass now, of 100", "n"], ["pass without it, of 100", "n"], [""]], "dropBody")]);
+      at.cutoffs = el("section", { hidden: "" }, [el("h2", { text: "Begin by" }), el("p", { cls: "lead", text: "If the task begins then or earlier, the limit is kept with the wanted confidence. A late start also says that the day is slow, and that is in it. The earliest over all limits counts." }),
+        table("Cut-offs", [["task"], ["crew"], ["usual start", "n"], ["begin by", "n"], ["slack, min", "n"], ["limit"], ["note"]], "cutBody")]);
+      main.appendChild(at.drops);
+      main.appendChild(at.cutoffs);
+    }
+    main.appendChild(makeDay());
+    main.appendChild(makeFiles());
+    main.appendChild(makeSheet());
+    log = recall();
+    at.kept.hidden = keepsLog;
+    refresh();
+    setInterval(function () { var s = standing(); if (s.clock !== null) refresh(); }, 60000);
+    setInterval(function () { var s = standing(); if (s.clock !== null) drawBar(s, nowOf(s)); }, 5000);
+    window.addEventListener("storage", function (e) { if (e.key === KEY) { log = recall(); refresh(); } });
+    document.documentElement.dataset.ready = "yes";
+  }
+  start();
+})(wetrunDay);
