@@ -98,6 +98,7 @@ help:
 	@echo 'make calibrate      simulation-based calibration and the coverage study; writes tests/calibrate/REPORT.md'
 	@echo 'make plots          the example charts in plots/, from the demo data'
 	@echo 'make check-floors check-headers check-sources check-datasets check-codes check-lists   house rules'
+	@echo 'make check-browser  the pages in a browser (chromium, chromium-driver; axe-core from npm)'
 	@echo 'make check-same-bytes   gcc and clang, one thread and two, give the same bytes'
 	@echo 'make install        PREFIX=/usr/local DESTDIR=: the program and the library for others'
 	@echo 'make check-library  installs into a scratch tree, compiles the example there, compares its number'

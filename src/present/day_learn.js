@@ -20,21 +20,54 @@
     m.x = new Float64Array(size * n); // the vector that learns: rows, then people
     m.x.set(m.pool);
     m.x.set(m.q, m.rows * n);
-    m.mean = new Float64Array(size);
-    m.cov = new Float64Array(size * size);
-    var off = new Float64Array(size * n), a, b, j;
+    standardise(m);
+    return m;
+  };
+
+  // Mean of each of y[n] given x1 and x2 by least squares: [at 0, by x1, by x2].
+  function plane(y, x1, x2, n) {
+    var m = [0, 0, 0], c = [0, 0, 0, 0, 0], j;
+    for (j = 0; j < n; j++) { m[0] += y(j) / n; m[1] += x1(j) / n; m[2] += x2(j) / n; }
+    for (j = 0; j < n; j++) {
+      var a = x1(j) - m[1], b = x2(j) - m[2], d = y(j) - m[0];
+      c[0] += a * a; c[1] += a * b; c[2] += b * b; c[3] += a * d; c[4] += b * d;
+    }
+    var det = c[0] * c[2] - c[1] * c[1], p = 0, q = 0;
+    if (det > 1e-9 * c[0] * c[2] && det > 0) { p = (c[3] * c[2] - c[4] * c[1]) / det; q = (c[4] * c[0] - c[3] * c[1]) / det; }
+    return [m[0] - p * m[1] - q * m[2], p, q];
+  }
+
+  // Mean and sd of every component of x in a draw, given its tau and its own spread, and the correlations: what is unsure
+  // about a task is the more so the wider its spread, about all of them the more so the larger tau.
+  function standardise(m) {
+    var n = m.n, size = m.size, a, b, j;
+    m.mean = new Float64Array(size * n);
+    m.sd = new Float64Array(size * n);
+    m.corr = new Float64Array(size * size);
+    var off = new Float64Array(size * n);
     for (a = 0; a < size; a++) {
-      for (j = 0; j < n; j++) m.mean[a] += m.x[a * n + j] / n;
-      for (j = 0; j < n; j++) off[a * n + j] = m.x[a * n + j] - m.mean[a];
+      var own = a < m.rows ? a * n : -1, tau = function (j) { return m.tau[j]; }, spread = function (j) { return own < 0 ? 0 : m.spread[own + j]; };
+      var mean = plane(function (j) { return m.x[a * n + j]; }, tau, spread, n), at, total = 0;
+      for (j = 0; j < n; j++) { m.mean[a * n + j] = mean[0] + mean[1] * tau(j) + mean[2] * spread(j); off[a * n + j] = m.x[a * n + j] - m.mean[a * n + j]; total += off[a * n + j] * off[a * n + j] / n; }
+      at = plane(function (j) { return off[a * n + j] * off[a * n + j]; }, function (j) { return m.tau[j] * m.tau[j]; }, function (j) { return spread(j) * spread(j); }, n);
+      for (j = 0; j < n; j++) {
+        var variance = at[0] + at[1] * m.tau[j] * m.tau[j] + at[2] * spread(j) * spread(j);
+        m.sd[a * n + j] = Math.sqrt(Math.min(Math.max(variance, 0.2 * total), 8 * total));
+      }
+    }
+    for (a = 0; a < size; a++) {
+      var squares = 0;
+      for (j = 0; j < n; j++) { off[a * n + j] = m.sd[a * n + j] > 0 ? off[a * n + j] / m.sd[a * n + j] : 0; squares += off[a * n + j] * off[a * n + j] / n; }
+      squares = Math.sqrt(squares);
+      for (j = 0; j < n && squares > 0; j++) { off[a * n + j] /= squares; m.sd[a * n + j] *= squares; }
     }
     for (a = 0; a < size; a++)
       for (b = 0; b <= a; b++) {
         var sum = 0;
         for (j = 0; j < n; j++) sum += off[a * n + j] * off[b * n + j];
-        m.cov[a * size + b] = m.cov[b * size + a] = n > 1 ? sum / (n - 1) : 0;
+        m.corr[a * size + b] = m.corr[b * size + a] = sum / n;
       }
-    return m;
-  };
+  }
 
   // People of a task: rows of x with their weight, when the line-up is known. Somebody new has no row; `shared`: but a share.
   function peopleOf(model, lanes, shared) {
@@ -87,37 +120,46 @@
 
   // ---- the regression of all draws on what was timed ----
   function regression(model, whole) {
-    var m = whole.length, size = model.size, cross = new Float64Array(size * m), own = new Float64Array(m * m), mean = new Float64Array(m);
+    var m = whole.length, n = model.n, first = new Int32Array(m + 1), at = [], weight = [];
     whole.forEach(function (o, c) {
-      o.terms.forEach(function (t) {
-        mean[c] += t[1] * model.mean[t[0]];
-        for (var a = 0; a < size; a++) cross[a * m + c] += t[1] * model.cov[a * size + t[0]];
-      });
+      o.terms.forEach(function (t) { at.push(t[0]); weight.push(t[1]); });
+      first[c + 1] = at.length;
     });
-    whole.forEach(function (o, r) {
-      o.terms.forEach(function (t) { for (var c = 0; c < m; c++) own[r * m + c] += t[1] * cross[t[0] * m + c]; });
-    });
-    return { m: m, cross: cross, own: own, mean: mean, y: whole.map(function (o) { return o.poolLog; }), whole: whole };
+    return { m: m, y: Float64Array.from(whole, function (o) { return o.poolLog; }), row: Int32Array.from(whole, function (o) { return o.row * n; }),
+      first: first, at: Int32Array.from(at), weight: Float64Array.from(weight), scaled: new Float64Array(at.length) };
   }
 
   // Covariance of what was timed given the spreads and tau of draw j, factored into g.
   function factor(model, reg, j, g) {
-    var m = reg.m, n = model.n, tau2 = model.tau[j] * model.tau[j];
+    var m = reg.m, n = model.n, size = model.size, tau2 = model.tau[j] * model.tau[j], s = reg.scaled, p, q;
+    for (p = 0; p < s.length; p++) s[p] = reg.weight[p] * model.sd[reg.at[p] * n + j];
     for (var r = 0; r < m; r++) {
-      for (var c = 0; c <= r; c++) g[r * m + c] = reg.own[r * m + c] + tau2;
-      var sd = model.spread[reg.whole[r].row * n + j];
+      for (var c = 0; c <= r; c++) {
+        var sum = tau2;
+        for (p = reg.first[r]; p < reg.first[r + 1]; p++)
+          for (q = reg.first[c]; q < reg.first[c + 1]; q++) sum += s[p] * s[q] * model.corr[reg.at[p] * size + reg.at[q]];
+        g[r * m + c] = sum;
+      }
+      var sd = model.spread[reg.row[r] + j];
       g[r * m + r] += sd * sd + 1e-12;
     }
     return cholesky(g, m);
+  }
+  // What was timed less what x (mean or draw) says, into v.
+  function less(model, reg, x, j, v) {
+    for (var r = 0; r < reg.m; r++) {
+      v[r] = reg.y[r];
+      for (var p = reg.first[r]; p < reg.first[r + 1]; p++) v[r] -= reg.weight[p] * x[reg.at[p] * model.n + j];
+    }
   }
 
   function logDensities(model, reg) {
     var m = reg.m, g = new Float64Array(m * m), v = new Float64Array(m), out = new Float64Array(model.n);
     for (var j = 0; j < model.n; j++) {
       if (!factor(model, reg, j, g)) { out[j] = -Infinity; continue; }
-      for (var r = 0; r < m; r++) v[r] = reg.y[r] - reg.mean[r];
+      less(model, reg, model.mean, j, v);
       forward(g, m, v);
-      for (r = 0; r < m; r++) out[j] -= 0.5 * v[r] * v[r] + Math.log(g[r * m + r]);
+      for (var r = 0; r < m; r++) out[j] -= 0.5 * v[r] * v[r] + Math.log(g[r * m + r]);
     }
     return out;
   }
@@ -243,22 +285,21 @@
     var n = model.n, m = reg.m, slots = out.slots, size = model.size, x = out.x, from = model.x, a, r, s;
     for (a = 0; a < size; a++) for (s = 0; s < slots; s++) x[a * slots + s] = from[a * n + out.chosen[s]];
     if (m === 0) return;
-    var g = new Float64Array(m * m), v = new Float64Array(m), factored = -1;
+    var g = new Float64Array(m * m), v = new Float64Array(m), back = new Float64Array(size), factored = -1;
     for (s = 0; s < slots; s++) {
       var j = out.chosen[s];
       if (factored !== j) { factor(model, reg, j, g); factored = j; }
+      less(model, reg, from, j, v);
       var b = model.tau[j] * random.normal();
-      for (r = 0; r < m; r++) {
-        var terms = reg.whole[r].terms;
-        v[r] = reg.y[r] - b - model.spread[reg.whole[r].row * n + j] * random.normal();
-        for (var t = 0; t < terms.length; t++) v[r] -= terms[t][1] * from[terms[t][0] * n + j];
-      }
+      for (r = 0; r < m; r++) v[r] -= b + model.spread[reg.row[r] + j] * random.normal();
       forward(g, m, v);
       backward(g, m, v);
+      back.fill(0);
+      for (r = 0; r < m; r++) for (var p = reg.first[r]; p < reg.first[r + 1]; p++) back[reg.at[p]] += reg.weight[p] * model.sd[reg.at[p] * n + j] * v[r];
       for (a = 0; a < size; a++) {
         var move = 0;
-        for (r = 0; r < m; r++) move += reg.cross[a * m + r] * v[r];
-        x[a * slots + s] += move;
+        for (r = 0; r < size; r++) if (back[r] !== 0) move += model.corr[a * size + r] * back[r];
+        x[a * slots + s] += model.sd[a * n + j] * move;
       }
     }
   }

@@ -154,8 +154,9 @@
     at.trouble.hidden = false;
     at.trouble.textContent = day.readable(k === p ? "'" + titleOf(k) + "' ends before it begins: correct one of its times."
       : "'" + titleOf(k) + "' is entered before '" + titleOf(p) + "', which must be done first, " + t[2] + ": correct one of them.");
-    if (forecast) at.answer.dataset.stale = "yes";
+    if (forecast) stale("yes");
   }
+  function stale(yes) { at.answer.dataset.stale = at.short.dataset.stale = yes; }
   function drawBar(s, now) {
     at.now.textContent = (s.clock === null ? "Latest entry " : "Now ") + (s.clock === null ? show(now, s) : day.hmmss(Math.floor(now))) + (byDay(s) || s.zero === null ? "" : " · " + day.clockText(now, s.zero));
     at.clock.textContent = s.clock === null ? "Start the clock" : "Stop the clock";
@@ -171,7 +172,7 @@
   function compute(s, net, r, now) {
     var mine = ++token, started = performance.now();
     if (r.trouble) return;
-    at.answer.dataset.stale = "yes";
+    stale("yes");
     function stopped() { return mine !== token; }
     setTimeout(function () {
       if (stopped()) return;
@@ -228,12 +229,15 @@
   }
   function drawAnswer(c) {
     var q = c.look.finish, over = data.limits.length ? c.look.any : null, left = c.net.order.filter(function (k) { return c.r.state[k] !== day.DONE; });
-    at.answer.dataset.stale = "no";
+    stale("no");
     if (!left.length) at.head.textContent = "All is done at " + day.hmmss(q[0.5]) + ".";
     else if (c.learned.effective < 20) at.head.textContent = "What was entered is so unlike the rehearsals that they cannot say how the day ends.";
     else at.head.textContent = "All inside: half of such days by " + day.hmm(q[0.5]) + ", 80 of 100 by " + day.hmm(q[0.8]) + ", 95 of 100 by " + day.hmm(q[0.95]) + ".";
     var hidden = c.learned.effective < 20 && left.length > 0;
-    at.limits.hidden = at.pace.hidden = hidden;
+    at.limits.hidden = at.pace.hidden = at.short.hidden = hidden || !left.length;
+    at.limits.hidden = hidden;
+    at.short.textContent = day.readable("half by " + day.hmm(q[0.5]) + ", 95 of 100 by " + day.hmm(q[0.95]) + (data.limits.length && !known(c, data.limits[0])
+      ? "; " + day.of100(c.look.limits[0].over) + " of 100 pass " + limitWords(data.limits[0]) : ""));
     fill(at.limits, data.limits.map(function (limit, l) { return limitLine(c, limit, l); }).concat(
       data.limits.length > 1 && left.length ? [el("li", {}, ["Any of these limits: " + day.of100(over.over) + " of 100 such days pass at least one."])] : []));
     at.pace.textContent = day.readable(paceWords(c, left));
@@ -309,7 +313,7 @@
       fill(cards[k].by, [b.usual === null ? "" : "usual " + day.hmm(b.usual) + (words ? " · " : ""), words ? el("b", { text: words }) : null,
         b.by !== null && !b.late.length && data.limits.length > 1 ? " (" + data.limits[b.limit].name + ")" : "", notes.length ? " · " + notes.join("; ") : ""]);
       rows.push(el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: t.title })]), el("td", { text: crewOf(k) }), el("td", { cls: "n", text: b.usual === null ? "" : day.hmm(b.usual) }),
-        el("td", { cls: "n", text: b.by === null || b.late.length ? "" : day.hmmBy(b.by) }), el("td", { cls: "n", text: b.by === null || b.late.length ? "" : (b.slack < 0 ? "\u2212" : "") + Math.round(Math.abs(b.slack)) }),
+        el("td", { cls: "n", text: b.by === null || b.late.length ? "" : day.hmmBy(b.by) }), el("td", { cls: "n", text: b.by === null || b.late.length ? "" : (b.slack <= -0.5 ? "\u2212" : "") + Math.round(Math.abs(b.slack)) }),
         el("td", { text: b.late.length ? words : b.limit < 0 ? words : data.limits[b.limit].name }), el("td", { text: notes.join("; ") })]));
     });
     fill(at.cutBody, rows);
@@ -410,6 +414,7 @@
       refresh();
     } } }, [el("option", { value: "elapsed", text: "elapsed" }), el("option", { value: "clock", text: "time of day" })]);
     at.now = el("p", { cls: "now" });
+    at.short = el("p", { cls: "short" });
     at.clock = button("Start the clock", "", function () {
       var s = standing(), m = at.time.value.trim() ? moment() : 0;
       if (s.clock !== null) return enter([{ what: "clock", value: null }]);
@@ -424,7 +429,7 @@
     });
     at.say = el("p", { cls: "say", role: "status", "aria-live": "polite" });
     at.trouble = el("p", { cls: "caution", role: "alert", hidden: "" });
-    return el("section", { cls: "bar", "aria-label": "Time" }, [at.now, el("div", { cls: "tools" }, [labelled("Time of the next entry", at.time), labelled("Times are", at.kind), at.clock, at.itIs, at.undo]), at.say, at.trouble]);
+    return el("section", { cls: "bar", "aria-label": "Time" }, [at.now, forecast ? at.short : null, el("div", { cls: "tools" }, [labelled("Time of the next entry", at.time), labelled("Times are", at.kind), at.clock, at.itIs, at.undo]), at.say, at.trouble]);
   }
   function makeTasks() {
     var grid = el("ol", { cls: "lanes" });
@@ -482,7 +487,7 @@
     main.appendChild(makeTasks());
     if (forecast) {
       at.drops = el("section", { hidden: "" }, [el("h2", { text: "What to drop, and by when" }), el("p", { cls: "lead", text: "Of 100 such days, how many pass the first limit as it is, and if the work is left out now." }),
-        table("Get-ahead work", [["task"], ["its rule: drop after", "n"], ["drop if not begun by", "n"], ["pass now, of 100", "n"], ["pass without it, of 100", "n"], [""]], "dropBody")]);
+        table("Get-ahead work", [["task"], ["its rule: drop after", "n"], ["drop if not begun by", "n"], ["pass now, of 100", "n"], ["pass without it, of 100", "n"], ["leave out"]], "dropBody")]);
       at.cutoffs = el("section", { hidden: "" }, [el("h2", { text: "Begin by" }), el("p", { cls: "lead", text: "If the task begins then or earlier, the limit is kept with the wanted confidence. A late start also says that the day is slow, and that is in it. The earliest over all limits counts." }),
         table("Cut-offs", [["task"], ["crew"], ["usual start", "n"], ["begin by", "n"], ["slack, min", "n"], ["limit"], ["note"]], "cutBody")]);
       main.appendChild(at.drops);

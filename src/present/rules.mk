@@ -24,6 +24,11 @@ check-charts: $(B)/tests/draw_cases
 	 else echo "charts: no xmllint here, well-formedness not checked"; fi
 	@sh tests/charts/check_layout.sh $(B)/charts
 
+# The report's page and the day's page in a browser, where one is installed; screenshots to PICTURES if that is a folder.
+.PHONY: check-browser
+check-browser: $(B)/wetrun
+	@sh tests/browser/run.sh $(B)/wetrun $(B)/browser
+
 # One picture of each chart of the demonstration, beside the scripts that draw them.
 PLOTS = $(shell $(B)/wetrun chart --help | sed -n '/^Charts/,/^$$/s/^  \([a-z]*\) .*/\1/p')
 plots: $(B)/wetrun

@@ -102,6 +102,7 @@ class Browser:
         return self.call("POST", "/element", {"using": "css selector", "value": css})
 
     def click(self, element):
+        self.run("arguments[0].scrollIntoView({block: 'center'})", element)  # a bar that stays may cover what is in view
         self.call("POST", f"/element/{element[ELEMENT]}/click", {})
 
     def type(self, element, text):

@@ -1,0 +1,70 @@
+"""The report's page in a browser: quiet, whole, within reach of the keyboard, slider and sorting right, printed with heads.
+Usage: check_report.py WETRUN FOLDER [PICTURES]."""
+import json, pathlib, re, subprocess, sys
+from browser import Browser, ENTER, RIGHT
+from accessible import check_accessible
+from page_checks import check_no_overlap, check_quiet, reach_by_keyboard
+
+wetrun, folder, pictures = sys.argv[1], pathlib.Path(sys.argv[2]).resolve(), sys.argv[3] if len(sys.argv) > 3 else None
+petrel = pathlib.Path(__file__).resolve().parents[2] / "datasets/petrel-7"
+
+
+def check_slider(b):
+    """A step to the right says another limit, and more of it is never riskier."""
+    b.run("document.getElementById('try-limit').focus()")
+    seen = [b.run("return document.getElementById('try-out').textContent")]
+    for _ in range(8):
+        b.keys(RIGHT)
+        seen.append(b.run("return document.getElementById('try-out').textContent"))
+    assert len(set(re.search(r"At (\d+:\d\d)", s).group(1) for s in seen)) == len(seen), seen
+    risk = [0.5 if "fewer than 1" in s else float(re.search(r": (?:more than )?(\d+) of 100", s).group(1)) for s in seen]
+    assert risk == sorted(risk, reverse=True), seen
+
+
+def check_sorting(b):
+    """The head of a column sorts by value, up and then down, and says so."""
+    for up in (True, False):
+        b.run("const t = document.querySelector('table.sort'); window.t = t; window.c = Array.from(t.tHead.rows[0].cells).findIndex(h => h.classList.contains('n'));"
+              "t.tHead.rows[0].cells[window.c].querySelector('button').focus()")
+        b.keys(ENTER)
+        assert b.run("return window.t.tHead.rows[0].cells[window.c].getAttribute('aria-sort')") == ("ascending" if up else "descending")
+        value = b.run("return Array.from(window.t.tBodies[0].rows).map(r => Number(r.cells[window.c].getAttribute('data-v') ?? r.cells[window.c].textContent)).filter(v => !Number.isNaN(v))")
+        assert len(value) > 3 and value == sorted(value, reverse=not up), value
+
+
+def check_paper(b):
+    pdf = folder / "report.pdf"
+    b.pdf(pdf, page={"width": 21.0, "height": 29.7}, background=True)
+    pages = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, text=True, check=True).stdout.split("\f")[:-1]
+    assert 4 <= len(pages) <= 16, f"{len(pages)} sheets"
+    assert "Decision support only" in pages[0]
+    assert not [n for n, text in enumerate(pages, 1) if not text.strip()], "an empty sheet"
+    assert re.search(r"Try another limit", "".join(pages)) is None, "the slider is printed"
+
+
+def main():
+    done = subprocess.run([wetrun, "report", str(petrel), "--out", str(folder / "report"), "--trials", "20000", "--quiet"], capture_output=True, text=True)
+    if done.returncode == 4 and "gnuplot" in done.stderr:
+        print("report page: without charts, since gnuplot could not be run")
+    else:
+        assert done.returncode == 0, done.stderr
+    with Browser() as b:
+        b.size(1280, 900)
+        b.open(folder / "report/report.html")
+        check_slider(b)
+        check_sorting(b)
+        for width in (1280, 390):
+            for scheme in ("light", "dark"):
+                b.size(width, 900)
+                b.colours(scheme)
+                check_no_overlap(b, f"report, {width} px")
+                check_accessible(b, f"report, {width} px, {scheme}")
+        b.colours("light")
+        b.size(1280, 900)
+        reach_by_keyboard(b, "report")
+        check_paper(b)
+        check_quiet(b)
+    print("report page: quiet, within reach of the keyboard, slider and sorting right, printed")
+
+
+main()

@@ -1,0 +1,14 @@
+#!/bin/sh
+# run.sh WETRUN FOLDER: opens the pages in a browser. What is not installed is said to be skipped, and that is no failure.
+set -eu
+wetrun=$1 folder=$2 here=$(dirname "$0")
+mkdir -p "$folder"
+for tool in chromium chromedriver pdftotext python3; do
+  command -v $tool >/dev/null || { echo "browser: skipped, no $tool here"; exit 0; }
+done
+AXE=$folder/node_modules/axe-core/axe.min.js
+if [ ! -e "$AXE" ] && command -v npm >/dev/null; then
+  npm install --silent --no-save --no-audit --no-fund --prefix "$folder" axe-core >/dev/null 2>&1 || true
+fi
+if [ -e "$AXE" ]; then export AXE; else unset AXE; echo "browser: accessibility checker skipped, axe-core could not be had from npm"; fi
+for check in day report; do PYTHONDONTWRITEBYTECODE=1 python3 "$here/check_$check.py" "$wetrun" "$folder" ${PICTURES:+"$PICTURES"}; done
