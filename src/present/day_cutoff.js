@@ -8,7 +8,7 @@
 "use strict";
 (function (day) {
   var STEP = 0.6, FAR = 4.8, NODES = Math.round(2 * FAR / STEP) + 1, POINTS = 32, FINE = 8, GRADIENTS = 160;
-  var LEAST = 20, REACHED = 10, ALIKE = 0.9; // ways with a larger cosine are walked as one: any way is right, a near one costs little
+  var LEAST = 20, REACHED = 20, ALIKE = 0.9; // ways with a larger cosine are walked as one: any way is right, a near one costs little
 
   // The days of a card: the first n of the days, each at its own run effect.
   function cardDays(d, n) {
@@ -191,17 +191,21 @@
   function effective(curve, p) { return curve.squares[p] > 0 ? curve.sum[p] * curve.sum[p] / curve.squares[p] : 0; }
   function share(curve, l, p) { return curve.sum[p] > 0 ? curve.inside[l][p] / curve.sum[p] : 0; }
 
-  // First crossing of the wanted confidence by limit l: {reason, at, error, effective}. "unreached", "always", "end": no
-  // crossing, since no day begins so late, or only those that are inside, or up to the limit itself.
-  function crossing(curve, l, wanted, limitMin) {
-    var n = curve.s.length, p = 0;
+  // The crossing of the wanted confidence by limit l, from the usual start on: later while that is inside, else earlier. {reason, at,
+  // error, effective}; reasons: found; never: no start reaches it; unreached: too few days begin anywhere near; beyond: inside as
+  // far as any day begins; end: inside up to the limit itself.
+  function crossing(curve, l, wanted, limitMin, usual) {
+    var n = curve.s.length, p = 0, from = 0;
     while (n > 0 && curve.s[n - 1] > limitMin * 1.0000001) n--;
-    while (p < n && effective(curve, p) < REACHED) p++;
-    if (p >= n) return { reason: "unreached" };
-    if (share(curve, l, p) < wanted) return { reason: "never", at: curve.s[p] };
-    while (p + 1 < n && effective(curve, p + 1) >= REACHED && share(curve, l, p + 1) >= wanted) p++;
+    while (from < n && effective(curve, from) < REACHED) from++;
+    if (from >= n) return { reason: "unreached" };
+    for (p = from; p + 1 < n && curve.s[p + 1] <= usual && effective(curve, p + 1) >= REACHED;) p++;
+    if (share(curve, l, p) < wanted) {
+      while (p > from && share(curve, l, p) < wanted) p--;
+      if (share(curve, l, p) < wanted) return { reason: "never", at: curve.s[p] };
+    } else while (p + 1 < n && effective(curve, p + 1) >= REACHED && share(curve, l, p + 1) >= wanted) p++;
     if (p + 1 >= n) return { reason: "end", at: limitMin, effective: effective(curve, p) };
-    if (effective(curve, p + 1) < REACHED) return { reason: "always", at: curve.s[p], effective: effective(curve, p) };
+    if (effective(curve, p + 1) < REACHED) return { reason: "beyond", at: curve.s[p], effective: effective(curve, p) };
     var g0 = share(curve, l, p), g1 = share(curve, l, p + 1), width = curve.s[p + 1] - curve.s[p];
     return {
       reason: "found", at: curve.s[p] + (g0 - wanted) / (g0 - g1) * width, lo: curve.s[p], hi: curve.s[p + 1],
@@ -348,24 +352,24 @@
     var own = u.rows.map(function (row) { return limits[row.limit]; }), outs = u.rows.map(function (row) { return endOfLimit[row.limit]; });
     var reading = readingsOf(c, u), typical = day.weightedQuantiles(reading, c.weight, 0, c.n, [0.5])[0], found;
     var start = watch.indexOf(u.task), clock = u.clock < 0 ? -1 : watch.indexOf(u.clock);
-    if (!track) found = own.map(function () { return { reason: "always" }; });
+    if (!track) found = own.map(function () { return { reason: "unreached" }; });
     else {
       var most = Math.max.apply(null, own.map(function (l) { return l.minutes; })), least = Infinity;
       for (var i = 0; i < c.n; i++) if (reading[i] < least) least = reading[i];
       var low = Math.max(1e-2, 0.7 * Math.min(least, most), u.clock < 0 ? c.d.floor[u.task] + 1e-6 : 0), curve = newCurve(low, Math.max(most, low + 1), POINTS, own);
       addDays(c, track, start, clock, curve, own, outs);
-      found = own.map(function (limit, l) { return crossing(curve, l, limit.confidence, limit.minutes); });
+      found = own.map(function (limit, l) { return crossing(curve, l, limit.confidence, limit.minutes, typical); });
       found.forEach(function (f, l) { // once more, close together, where it crosses
         if (f.reason !== "found") return;
         var fine = newCurve(f.lo, f.hi, FINE, [own[l]]);
         addDays(c, track, start, clock, fine, [own[l]], [outs[l]]);
-        var better = crossing(fine, 0, own[l].confidence, own[l].minutes);
+        var better = crossing(fine, 0, own[l].confidence, own[l].minutes, f.lo);
         if (better.reason === "found") { f.at = better.at; f.effective = better.effective; }
       });
     }
     u.rows.forEach(function (row, l) {
       var f = found[l], limit = own[l], ends = day.endsOf(c.d.net, limit);
-      if (f.reason === "always" || f.reason === "unreached") f = heldCrossing(c, u.task, limit, limit.confidence, typical);
+      if (f.reason === "beyond" || f.reason === "unreached") f = heldCrossing(c, u.task, limit, limit.confidence, typical);
       else if (f.reason === "end") f = { reason: "found", at: limit.minutes, effective: f.effective };
       Object.assign(row, f);
       row.typical = typical;

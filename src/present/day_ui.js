@@ -217,14 +217,14 @@
     if (!ends.every(function (k) { return c.r.state[k] === day.DONE && c.r.timeKnown[k]; })) return null;
     ends.forEach(function (k) { out = Math.max(out, c.r.end[k]); });
     if (limit.from !== null) { if (!c.r.timeKnown[limit.from]) return null; out -= c.r.begin[limit.from]; }
-    return "took " + day.hmmss(out) + (out > limit.minutes ? ": passed." : ": kept.");
+    return "took " + day.hmmss(out) + (out > limit.minutes ? ": over it." : ": kept.");
   }
   function limitLine(c, limit, l) {
     var p = c.look.limits[l], done = known(c, limit), from = el("b", { text: limitWords(limit) });
     if (done) return el("li", {}, [from, ": " + done]);
     var verdict = limit.confidence === null ? null : day.verdict(p, limit.confidence, data.rehearsals);
     return el("li", {}, [from, limit.confidence === null ? "" : ", wanted inside in " + day.of100(limit.confidence) + " of 100", ": ",
-      el("b", { text: day.of100(p.over) + " of 100" }), " such days pass it (90 % interval " + day.of100Cell(p.lo) + " to " + day.of100Cell(p.hi) + "; before the day " + day.of100Cell(before.look.limits[l].over) + ")",
+      el("b", { text: day.of100(p.over) + " of 100" }), " such days go over it (90 % interval " + day.of100Cell(p.lo) + " to " + day.of100Cell(p.hi) + "; before the day " + day.of100Cell(before.look.limits[l].over) + ")",
       verdict ? ": " : ".", verdict ? el("b", { cls: "is", text: verdict }) : null, verdict ? "." : ""]);
   }
   function drawAnswer(c) {
@@ -237,9 +237,9 @@
     at.limits.hidden = at.pace.hidden = at.short.hidden = hidden || !left.length;
     at.limits.hidden = hidden;
     at.short.textContent = day.readable("half by " + day.hmm(q[0.5]) + ", 95 of 100 by " + day.hmm(q[0.95]) + (data.limits.length && !known(c, data.limits[0])
-      ? "; " + day.of100(c.look.limits[0].over) + " of 100 pass " + limitWords(data.limits[0]) : ""));
+      ? "; " + day.of100(c.look.limits[0].over) + " of 100 go over " + limitWords(data.limits[0]) : ""));
     fill(at.limits, data.limits.map(function (limit, l) { return limitLine(c, limit, l); }).concat(
-      data.limits.length > 1 && left.length ? [el("li", {}, ["Any of these limits: " + day.of100(over.over) + " of 100 such days pass at least one."])] : []));
+      data.limits.length > 1 && left.length ? [el("li", {}, ["Any of these limits: " + day.of100(over.over) + " of 100 such days go over at least one."])] : []));
     at.pace.textContent = day.readable(paceWords(c, left));
     fill(at.unknown, unknowns(c).map(function (text) { return el("li", { text: text }); }));
   }
@@ -482,12 +482,12 @@
   function start() {
     document.getElementById("about").textContent = day.readable(forecast ? "forecast of " + data.forecast_of + (data.rehearsals ? " · " + data.rehearsals + " rehearsals" : " · nothing rehearsed yet") : "no forecast");
     clear(main);
-    if (forecast) main.appendChild(makeAnswer());
+    main.appendChild(forecast ? makeAnswer() : el("h1", { text: "Step log of a rehearsal" }));
     main.appendChild(makeBar());
     main.appendChild(makeTasks());
     if (forecast) {
-      at.drops = el("section", { hidden: "" }, [el("h2", { text: "What to drop, and by when" }), el("p", { cls: "lead", text: "Of 100 such days, how many pass the first limit as it is, and if the work is left out now." }),
-        table("Get-ahead work", [["task"], ["its rule: drop after", "n"], ["drop if not begun by", "n"], ["pass now, of 100", "n"], ["pass without it, of 100", "n"], ["leave out"]], "dropBody")]);
+      at.drops = el("section", { hidden: "" }, [el("h2", { text: "What to drop, and by when" }), el("p", { cls: "lead", text: "Of 100 such days, how many go over the first limit as it is, and if the work is left out now." }),
+        table("Get-ahead work", [["task"], ["its rule: drop after", "n"], ["drop if not begun by", "n"], ["over now, of 100", "n"], ["over without it, of 100", "n"], ["leave out"]], "dropBody")]);
       at.cutoffs = el("section", { hidden: "" }, [el("h2", { text: "Begin by" }), el("p", { cls: "lead", text: "If the task begins then or earlier, the limit is kept with the wanted confidence. A late start also says that the day is slow, and that is in it. The earliest over all limits counts." }),
         table("Cut-offs", [["task"], ["crew"], ["usual start", "n"], ["begin by", "n"], ["slack, min", "n"], ["limit"], ["note"]], "cutBody")]);
       main.appendChild(at.drops);

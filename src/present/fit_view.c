@@ -204,7 +204,7 @@ void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
 }
 
 static const struct wr_column effect_column[] = {
-    {"name", "", WR_UNIT_TEXT, WR_EVERYBODY, 8},
+    {"name", "name", WR_UNIT_TEXT, WR_EVERYBODY, 8},
     {"effect", "slower (+) or faster,\n90 % interval", WR_UNIT_TEXT, WR_PEOPLE, 0},
     {"effect_log", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
     {"effect_log_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},

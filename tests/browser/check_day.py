@@ -77,7 +77,7 @@ def check_answer(b, report):
     now = now_of(report)["now"]
     for shown, key, near in ((half, "0.5", 3), (eighty, "0.8", 4.5), (most, "0.95", 8)):
         assert abs(shown - now["quantiles_min"][key]) < near, (head, key, now["quantiles_min"][key])
-    shown = int(re.search(r": (\d+) of 100 such days pass", b.run("return document.querySelector('.limits li').textContent")).group(1))
+    shown = int(re.search(r": (\d+) of 100 such days go over", b.run("return document.querySelector('.limits li').textContent")).group(1))
     assert abs(shown - 100 * now["limits"][0]["probability_over"]) < 4.5, (shown, now["limits"][0])
 
 

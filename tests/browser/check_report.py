@@ -36,7 +36,9 @@ def check_paper(b):
     pdf = folder / "report.pdf"
     b.pdf(pdf, page={"width": 21.0, "height": 29.7}, background=True)
     pages = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, text=True, check=True).stdout.split("\f")[:-1]
-    assert 4 <= len(pages) <= 16, f"{len(pages)} sheets"
+    assert 4 <= len(pages) <= 20, f"{len(pages)} sheets"
+    for number, text in enumerate(pages, 1):
+        assert f"{number} of {len(pages)}" in text, f"sheet {number} has no page number"
     assert "Decision support only" in pages[0]
     assert not [n for n, text in enumerate(pages, 1) if not text.strip()], "an empty sheet"
     assert re.search(r"Try another limit", "".join(pages)) is None, "the slider is printed"
@@ -63,6 +65,9 @@ def main():
         b.size(1280, 900)
         reach_by_keyboard(b, "report")
         check_paper(b)
+        b.colours("light", "print")
+        assert b.run("return Array.from(document.querySelectorAll('thead')).every(h => getComputedStyle(h).display === 'table-header-group')"), \
+            "a table that goes on on the next sheet loses its head"
         check_quiet(b)
     print("report page: quiet, within reach of the keyboard, slider and sorting right, printed")
 
