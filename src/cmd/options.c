@@ -12,8 +12,8 @@
 #define ALL ((1u << WR_N_COMMAND) - 1)
 #define MODELLED                                                                                                  \
     (ON(WR_CMD_FIT) | ON(WR_CMD_FORECAST) | ON(WR_CMD_PAD) | ON(WR_CMD_CUTOFF) | ON(WR_CMD_DEBRIEF) |             \
-     ON(WR_CMD_DAYSHEET) | ON(WR_CMD_READY) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF) | ON(WR_CMD_RUNS_NEEDED) | ON(WR_CMD_CHART) |     \
-     ON(WR_CMD_REPORT))
+     ON(WR_CMD_DAYSHEET) | ON(WR_CMD_READY) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF) | ON(WR_CMD_RUNS_NEEDED) |   \
+     ON(WR_CMD_CHART) | ON(WR_CMD_REPORT))
 
 static const char *const formats[] = {"table", "csv", "json", NULL};
 static const char *const targets[] = {"rehearsal", "excursion", NULL};
