@@ -88,8 +88,16 @@ static uint32_t usual_lanes(const struct job *j, size_t work)
 static bool opens_runs(const struct job *j, size_t work)
 {
     for (size_t r = 0; r < j->timing->n_run; r++)
-        if (was_done(j, work, r) && cell_in(j, work, r)->start_min > SAME_MOMENT_MIN) return false;
+        if (r != j->r && was_done(j, work, r) && cell_in(j, work, r)->start_min > SAME_MOMENT_MIN) return false;
     return true;
+}
+
+/* Does the run begin with work that others begin with too? Else it may have begun before its first row. */
+static bool begins_as_usual(const struct job *j)
+{
+    for (size_t i = 0; i < j->own.n_piece && j->own.piece[i].start_min <= SAME_MOMENT_MIN; i++)
+        if (opens_runs(j, j->own.piece[i].work)) return true;
+    return false;
 }
 
 struct hole { /* in one lane */
@@ -116,7 +124,7 @@ static struct hole hole_after(const struct job *j, size_t work, size_t before, s
         hole.from_min = fmax(hole.from_min, p->end_min);
     }
     hole.to_min = hole.next == SIZE_MAX ? INFINITY : o->piece[hole.next].start_min;
-    hole.at_front = before == SIZE_MAX && hole.next != SIZE_MAX && hole.to_min <= SAME_MOMENT_MIN;
+    hole.at_front = before == SIZE_MAX && hole.next != SIZE_MAX;
     return hole;
 }
 
@@ -130,14 +138,14 @@ static bool has_room(const struct job *j, size_t work, const struct hole *hole)
 static size_t find_holes(const struct job *j, size_t work, struct hole hole[32])
 {
     uint32_t lanes = usual_lanes(j, work);
-    bool opens = opens_runs(j, work);
+    bool at_front = opens_runs(j, work) && !begins_as_usual(j);
     size_t n = 0;
 
     for (size_t lane = 0; lane < 32; lane++) {
         if (!(lanes >> lane & 1)) continue;
         size_t before = j->n_done[work] ? usually_before(j, work, lane) : planned_before(j, work, lane);
         hole[n] = hole_after(j, work, before, lane);
-        hole[n].at_front &= opens;
+        hole[n].at_front &= at_front;
         if (!has_room(j, work, &hole[n])) return 0;
         n++;
     }
@@ -152,7 +160,7 @@ static size_t holes_after_own_pieces(const struct job *j, size_t work, struct ho
     size_t n = 0;
 
     for (size_t lane = 0; lane < 32; lane++)
-        if (last->lanes >> lane & 1) hole[n++] = hole_after(j, SIZE_MAX, work, lane);
+        if (last->lanes >> lane & 1) hole[n++] = hole_after(j, SIZE_MAX, work, lane); /* never at the front */
     return n;
 }
 

@@ -1,0 +1,383 @@
+/* A plan edited after the rehearsals: what a task took does not depend on where the plan puts it later. Campaigns of ten
+ * tasks in two lanes are rehearsed by a walk that knows nothing of the program; then rows are exchanged, work is dropped or
+ * given to the other lane, a wait is added, and every time is held against that of the plan that was rehearsed. */
+#include <check.h>
+#include <math.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include "made_plan.h" /* made_uniform */
+#include "read_campaign.h"
+#include "wetrun/base/str.h"
+
+enum { TASKS = 10, RUNS = 5, NONE = -1 };
+enum edit { EDIT_SWAP, EDIT_MOVE, EDIT_DROP, EDIT_WAIT, N_EDIT };
+
+struct task { int number, crew, after; bool dropped; }; /* crew: 1, 2, 3 both */
+
+struct world {
+    struct task task[TASKS];     /* in the order of the rows */
+    double start[RUNS][TASKS], end[RUNS][TASKS], hold[RUNS][TASKS], finish[RUNS]; /* by number, minutes */
+};
+
+static double between(unsigned long long *state, double lo, double hi)
+{
+    return floor((lo + (hi - lo) * made_uniform(state)) * 60) / 60; /* whole seconds */
+}
+
+static void make_plan(struct world *w, unsigned long long *state)
+{
+    for (int k = 0; k < TASKS; k++) {
+        struct task *t = &w->task[k];
+        bool joint = k == 0 || k == TASKS - 1 || made_uniform(state) < 0.15;
+        *t = (struct task){k, joint ? 3 : made_uniform(state) < 0.5 ? 1 : 2, NONE, false};
+        int other = (int)(made_uniform(state) * k);
+        if (k > 2 && !joint && made_uniform(state) < 0.25 && w->task[other].crew == 3 - t->crew) t->after = other;
+    }
+}
+
+static void rehearse(struct world *w, unsigned long long *state)
+{
+    for (int r = 0; r < RUNS; r++) {
+        double free_at[2] = {0, 0};
+        w->finish[r] = 0;
+        for (int k = 0; k < TASKS; k++) {
+            const struct task *t = &w->task[k];
+            double ready = 0;
+            for (int l = 0; l < 2; l++)
+                if (t->crew >> l & 1) ready = fmax(ready, free_at[l]);
+            if (t->after != NONE) ready = fmax(ready, w->end[r][t->after]);
+            w->start[r][k] = ready + (k ? between(state, 0, 1.5) : 0);
+            w->hold[r][k] = made_uniform(state) < 0.2 ? between(state, 0, 2) : 0;
+            w->end[r][k] = w->start[r][k] + w->hold[r][k] + between(state, 6, 32);
+            for (int l = 0; l < 2; l++)
+                if (t->crew >> l & 1) free_at[l] = w->end[r][k];
+            w->finish[r] = fmax(w->finish[r], w->end[r][k]);
+        }
+    }
+}
+
+static const char *crew_words(int crew)
+{
+    return crew == 3 ? "EV1+EV2" : crew == 2 ? "EV2" : "EV1";
+}
+
+static void write_plan(const struct task *task, struct wr_str *out)
+{
+    wr_str_clear(out);
+    wr_str_add(out, "task,crew,after,planned\n");
+    for (int k = 0; k < TASKS; k++) {
+        if (task[k].dropped) continue;
+        wr_str_addf(out, "T%d,%s,", task[k].number, crew_words(task[k].crew));
+        if (task[k].after != NONE) wr_str_addf(out, "T%d", task[k].after);
+        wr_str_add(out, ",20\n");
+    }
+}
+
+static void write_log(const struct world *w, bool with_crew, struct wr_str *out)
+{
+    wr_str_clear(out);
+    wr_str_addf(out, "run,task,start,end,hold%s\n", with_crew ? ",crew" : "");
+    for (int r = 0; r < RUNS; r++)
+        for (int k = 0; k < TASKS; k++)
+            wr_str_addf(out, "r%d,T%d,%.9f,%.9f,%.9f%s%s\n", r, k, w->start[r][k], w->end[r][k], w->hold[r][k],
+                        with_crew ? "," : "", with_crew ? crew_words(w->task[k].crew) : "");
+}
+
+/* Changes a copy of the rows; false if there is nothing of that kind to change. *what: the task that it is about. */
+static bool change(struct task *task, enum edit edit, unsigned long long *state, int *what)
+{
+    for (int attempt = 0; attempt < 50; attempt++) {
+        int i = 1 + (int)(made_uniform(state) * (TASKS - 2)), j = 1 + (int)(made_uniform(state) * (TASKS - 2));
+        *what = task[i].number;
+        switch (edit) {
+        case EDIT_SWAP:
+            if (i >= j || task[i].crew != task[j].crew || task[i].crew == 3) break;
+            struct task t = task[i];
+            task[i] = task[j];
+            task[j] = t;
+            return true;
+        case EDIT_MOVE:
+            if (task[i].crew == 3) break;
+            task[i].crew = 3 - task[i].crew;
+            return true;
+        case EDIT_DROP:
+            task[i].dropped = true;
+            for (int k = 0; k < TASKS; k++)
+                if (task[k].after == task[i].number) task[k].after = NONE;
+            return true;
+        case EDIT_WAIT:
+            if (i <= j || task[i].after != NONE) break;
+            task[i].after = task[j].number;
+            return true;
+        case N_EDIT: break;
+        }
+    }
+    return false;
+}
+
+/* An exchange may turn a wait into a circle: then there is no such plan. */
+static bool is_possible(const struct wr_str *plan)
+{
+    struct wr_findings findings = {0};
+    struct wr_plan read = {0};
+    enum wr_status status = wr_plan_read_bytes(&read, "plan.csv", plan->text, plan->len, &findings, NULL);
+
+    wr_plan_release(&read);
+    wr_findings_release(&findings);
+    return status == WR_OK;
+}
+
+static void expect_replay(const struct world *w, const struct read_campaign *c)
+{
+    for (int r = 0; r < RUNS; r++) {
+        const struct wr_timing_run *run = &c->timing.run[r];
+        ck_assert_double_eq_tol(run->finish_min.value, w->finish[r], 1e-6);
+        ck_assert_double_eq_tol(run->replay_min, w->finish[r], 1e-6);
+        ck_assert(run->finish_without_holds_min <= run->replay_min + 1e-9);
+        if (run->kept_to_plan && run->complete) /* the plan's own walk comes to the same, whatever the order says */
+            ck_assert_double_eq_tol(run->by_plan_min, run->finish_without_holds_min, 0.5 / 60);
+    }
+}
+
+/* Calls back for every cell of a task that both plans have. */
+static void compare(const struct read_campaign *base, const struct read_campaign *edited,
+                    void (*look)(const struct wr_cell *base, const struct wr_cell *edited, const char *task))
+{
+    for (size_t k = 0; k < edited->timing.n_task; k++)
+        for (size_t r = 0; r < edited->timing.n_run; r++)
+            look(read_cell(base, edited->plan.task[k].id, edited->log.run[r].id), wr_timing_cell(&edited->timing, k, r),
+                 edited->plan.task[k].id);
+}
+
+static void is_the_same(const struct wr_cell *base, const struct wr_cell *edited, const char *task)
+{
+    ck_assert_msg(edited->state == base->state && !edited->lead_in_unknown, "%s", task);
+    ck_assert_msg(fabs(edited->lead_in_min - base->lead_in_min) < 1e-6, "%s: lead-in %.3f, was %.3f", task,
+                  edited->lead_in_min, base->lead_in_min);
+    ck_assert_double_eq_tol(edited->active_min, base->active_min, 1e-9);
+    ck_assert_double_eq_tol(edited->gap_min, base->gap_min, 1e-6);
+}
+
+static void is_not_longer(const struct wr_cell *base, const struct wr_cell *edited, const char *task)
+{
+    ck_assert_msg(edited->lead_in_min <= base->lead_in_min + 1e-6, "%s", task);
+    ck_assert_double_eq_tol(edited->active_min, base->active_min, 1e-9);
+}
+
+static void is_not_shorter(const struct wr_cell *base, const struct wr_cell *edited, const char *task)
+{
+    ck_assert_msg(edited->lead_in_min >= base->lead_in_min - 1e-6, "%s", task);
+    ck_assert_double_eq_tol(edited->active_min, base->active_min, 1e-9);
+}
+
+static bool was_waited_for(const struct world *w, int task)
+{
+    for (int k = 0; k < TASKS; k++)
+        if (w->task[k].after == task) return true;
+    return false;
+}
+
+struct texts { struct wr_str plan, edited, log; };
+
+/* One world, one edit of it: true if there was one. */
+static bool draw(struct world *w, struct texts *t, int seed, bool with_crew, enum edit *edit, int *what)
+{
+    unsigned long long state = 4100 + (unsigned long long)seed;
+    struct task task[TASKS];
+
+    *edit = (enum edit)(seed % N_EDIT);
+    make_plan(w, &state);
+    rehearse(w, &state);
+    memcpy(task, w->task, sizeof task);
+    if (!change(task, *edit, &state, what)) return false;
+    write_plan(w->task, &t->plan);
+    write_plan(task, &t->edited);
+    write_log(w, with_crew, &t->log);
+    return is_possible(&t->edited);
+}
+
+static void forget(struct texts *t)
+{
+    wr_str_release(&t->plan);
+    wr_str_release(&t->edited);
+    wr_str_release(&t->log);
+}
+
+START_TEST(with_the_plan_as_rehearsed_nothing_moves)
+{
+    for (int with_crew = 0; with_crew < 2; with_crew++) {
+        struct world w;
+        struct texts t = {0};
+        struct read_campaign base, edited;
+        enum edit edit;
+        int what;
+        if (draw(&w, &t, _i, with_crew, &edit, &what)) {
+            read_campaign(&base, t.plan.text, NULL, t.log.text);
+            read_campaign(&edited, t.edited.text, t.plan.text, t.log.text);
+            expect_replay(&w, &base);
+            expect_replay(&w, &edited);
+            for (int r = 0; r < RUNS; r++) ck_assert(base.timing.run[r].kept_to_plan && base.timing.run[r].complete);
+            compare(&base, &edited, is_the_same);
+            ck_assert_uint_eq(read_count(&edited, "wait-or-lead-in") + read_count(&edited, "lane-unclear"), 0);
+            read_release(&base);
+            read_release(&edited);
+        }
+        forget(&t);
+    }
+}
+END_TEST
+
+START_TEST(without_it_the_log_tells_what_it_can)
+{
+    struct world w;
+    struct texts t = {0};
+    struct read_campaign base, edited;
+    enum edit edit;
+    int what;
+
+    if (draw(&w, &t, _i, true, &edit, &what)) {
+        read_campaign(&base, t.plan.text, NULL, t.log.text);
+        read_campaign(&edited, t.edited.text, NULL, t.log.text);
+        expect_replay(&w, &edited);
+        /* A wait that is new in the plan may have been kept by chance; one that went with dropped work looks like a
+         * lead-in, which is the longer of the two. */
+        compare(&base, &edited, edit == EDIT_WAIT ? is_not_longer
+                                : edit == EDIT_DROP && was_waited_for(&w, what) ? is_not_shorter : is_the_same);
+        for (int r = 0; r < RUNS && (edit == EDIT_MOVE || edit == EDIT_DROP); r++)
+            ck_assert(!edited.timing.run[r].kept_to_plan);
+        read_release(&base);
+        read_release(&edited);
+    }
+    forget(&t);
+}
+END_TEST
+
+/* ---- by hand ---- */
+
+static const char two_lanes[] = "task,crew,after\nA,EV1+EV2,\nB,EV1,\nC,EV1,\nX,EV2,\nY,EV2,B\nZ,EV1+EV2,\n";
+static const char two_lanes_log[] = "run,task,crew,start,end\n"
+                                    "r1,A,EV1+EV2,0,10\nr1,B,EV1,11,50\nr1,C,EV1,51,60\nr1,X,EV2,10,20\nr1,Y,EV2,50.5,58\n"
+                                    "r1,Z,EV1+EV2,62,70\n"
+                                    "r2,A,EV1+EV2,0,10\nr2,B,EV1,11,55\nr2,C,EV1,56,65\nr2,X,EV2,10,20\nr2,Y,EV2,55.5,63\n"
+                                    "r2,Z,EV1+EV2,67,75\n";
+
+START_TEST(what_runs_never_did_is_said_once)
+{
+    struct read_campaign c;
+
+    read_campaign(&c, "task,crew,after\nA,EV1+EV2,\nC,EV1,\nB,EV1,\nX,EV2,\nY,EV2,B\nZ,EV1+EV2,\n", NULL, two_lanes_log);
+    ck_assert_uint_eq(read_count(&c, "order-not-rehearsed"), 1);
+    ck_assert_ptr_nonnull(strstr(read_message(&c, "order-not-rehearsed"),
+                                 "'B' wait for 'C', but in 2 of 2 runs it began before that had ended"));
+    ck_assert_uint_eq(read_count(&c, "began-early"), 0);
+    ck_assert(!read_run(&c, "r1")->kept_to_plan && read_run(&c, "r1")->complete);
+    ck_assert_double_eq_tol(read_cell(&c, "B", "r1")->lead_in_min, 1, 1e-9);
+    ck_assert_double_eq_tol(read_cell(&c, "C", "r1")->lead_in_min, 1, 1e-9);
+    ck_assert_double_eq_tol(read_run(&c, "r1")->replay_min, 70, 1e-9);
+    /* through the plan as it stands: A 10, C 10, B 40, Y after B 8, Z 2 + 8 after Y and B */
+    ck_assert_double_eq_tol(read_run(&c, "r1")->by_plan_min, 10 + 10 + 40 + 8 + 10, 1e-9);
+    read_release(&c);
+}
+END_TEST
+
+START_TEST(dropped_work_that_was_waited_for_looks_like_a_lead_in)
+{
+    static const char without_b[] = "task,crew,after\nA,EV1+EV2,\nC,EV1,\nX,EV2,\nY,EV2,\nZ,EV1+EV2,\n";
+    struct read_campaign c;
+
+    read_campaign(&c, without_b, NULL, two_lanes_log);
+    ck_assert_double_eq_tol(read_cell(&c, "C", "r1")->lead_in_min, 1, 1e-9); /* its own lane shows B */
+    ck_assert_double_eq_tol(read_cell(&c, "Y", "r1")->lead_in_min, 30.5, 1e-9);
+    ck_assert_ptr_nonnull(strstr(read_message(&c, "wait-or-lead-in"), "in 2 of 2 runs 'Y' began just after 'B' had ended"));
+    ck_assert_uint_eq(c.timing.n_other, 1);
+    ck_assert_double_eq_tol(read_cell(&c, "B", "r2")->active_min, 44, 1e-9); /* keeps its own time */
+    read_release(&c);
+    read_campaign(&c, without_b, two_lanes, two_lanes_log);
+    ck_assert_double_eq_tol(read_cell(&c, "Y", "r1")->lead_in_min, 0.5, 1e-9);
+    ck_assert_uint_eq(read_count(&c, "wait-or-lead-in"), 0);
+    ck_assert_double_eq_tol(read_run(&c, "r1")->replay_min, 70, 1e-9);
+    read_release(&c);
+}
+END_TEST
+
+START_TEST(interrupted_work_is_counted_once)
+{
+    struct read_campaign c;
+
+    /* B is broken off for C and taken up again; without holds B 15, C 8 + 1 */
+    read_campaign(&c, "task,crew\nA,EV1\nB,EV1\nC,EV1\nD,EV1\n", NULL,
+                  "run,task,crew,start,end,hold\n"
+                  "r1,A,EV1,0,10,\nr1,B,EV1,11,20,\nr1,C,EV1,21,30,1\nr1,B,EV1,32,38,\nr1,D,EV1,38,45,\n");
+    ck_assert_double_eq_tol(read_cell(&c, "B", "r1")->lead_in_min, 1, 1e-9);
+    ck_assert_double_eq_tol(read_cell(&c, "B", "r1")->active_min, 15, 1e-9);
+    ck_assert_double_eq_tol(read_cell(&c, "B", "r1")->gap_min, 2, 1e-9); /* from the end of C, not from its own */
+    ck_assert_double_eq_tol(read_cell(&c, "C", "r1")->lead_in_min, 1, 1e-9);
+    ck_assert_double_eq_tol(read_cell(&c, "D", "r1")->lead_in_min, 0, 1e-9);
+    ck_assert_double_eq_tol(read_run(&c, "r1")->replay_min, 45, 1e-9);
+    ck_assert_double_eq_tol(read_run(&c, "r1")->finish_without_holds_min, 44, 1e-9);
+    ck_assert_double_eq_tol(read_run(&c, "r1")->by_plan_min, 44, 1e-9);
+    ck_assert(!read_run(&c, "r1")->kept_to_plan);
+    read_release(&c);
+}
+END_TEST
+
+START_TEST(a_run_in_another_order_is_not_longer_than_it_was)
+{
+    struct read_campaign c;
+
+    read_campaign(&c, "task,crew\nA,EV1\nB,EV1\nC,EV1\nD,EV1\n", NULL,
+                  "run,task,crew,start,end\n"
+                  "r1,A,EV1,0,10\nr1,B,EV1,11,40\nr1,C,EV1,41,60\nr1,D,EV1,60,70\n"
+                  "r2,A,EV1,0,10\nr2,C,EV1,11,30\nr2,D,EV1,31,40\nr2,B,EV1,42,70\n"
+                  "r3,A,EV1,0,10\nr3,B,EV1,11,40\nr3,C,EV1,41,60\nr3,D,EV1,60,70\n");
+    ck_assert(!read_run(&c, "r2")->kept_to_plan && read_run(&c, "r1")->kept_to_plan);
+    ck_assert_double_eq_tol(read_run(&c, "r2")->finish_without_holds_min, 70, 1e-9);
+    ck_assert_double_eq_tol(read_cell(&c, "B", "r2")->lead_in_min, 2, 1e-9);
+    ck_assert_double_eq_tol(read_cell(&c, "C", "r2")->lead_in_min, 1, 1e-9);
+    ck_assert_uint_eq(read_count(&c, "began-early"), 1);
+    read_release(&c);
+}
+END_TEST
+
+START_TEST(lanes_of_work_that_no_row_names_a_crew_for)
+{
+    /* B was EV1's; the plan has given it to EV2, who was at X all the time, and EV1 had nothing else */
+    static const char log[] = "run,task,start,end\n"
+                              "r1,A,0,10\nr1,B,11,20\nr1,C,21,30\nr1,X,10,40\nr1,Z,41,50\n"
+                              "r2,A,0,10\nr2,B,11,22\nr2,C,23,30\nr2,X,10,44\nr2,Z,45,50\n";
+    struct read_campaign c;
+
+    read_campaign(&c, "task,crew\nA,EV1+EV2\nB,EV2\nC,EV1\nX,EV2\nZ,EV1+EV2\n", NULL, log);
+    ck_assert_ptr_nonnull(strstr(read_message(&c, "lane-unclear"), "done in 'EV1', which was free"));
+    ck_assert_double_eq_tol(read_cell(&c, "C", "r1")->lead_in_min, 1, 1e-9);
+    ck_assert_double_eq_tol(read_cell(&c, "X", "r1")->lead_in_min, 0, 1e-9);
+    ck_assert(!read_run(&c, "r1")->kept_to_plan);
+    read_release(&c);
+    /* dropped work that nobody is named for, while both lanes were free: what came after is not known */
+    read_campaign(&c, "task,crew\nA,EV1\nC,EV1\nX,EV2\n", NULL,
+                  "run,task,start,end\nr1,A,0,10\nr1,B,11,20\nr1,C,21,30\nr1,X,25,40\n"
+                  "r2,A,0,10\nr2,B,11,20\nr2,C,21,30\nr2,X,25,40\n");
+    ck_assert(read_cell(&c, "C", "r1")->lead_in_unknown && read_cell(&c, "X", "r1")->lead_in_unknown);
+    ck_assert_uint_eq(read_count(&c, "lane-unclear"), 1);
+    read_release(&c);
+}
+END_TEST
+
+Suite *suite_edited_plan(void);
+Suite *suite_edited_plan(void)
+{
+    Suite *s = suite_create("edited_plan");
+    TCase *t = tcase_create("edited_plan");
+
+    tcase_add_loop_test(t, with_the_plan_as_rehearsed_nothing_moves, 0, 200);
+    tcase_add_loop_test(t, without_it_the_log_tells_what_it_can, 0, 200);
+    tcase_add_test(t, what_runs_never_did_is_said_once);
+    tcase_add_test(t, dropped_work_that_was_waited_for_looks_like_a_lead_in);
+    tcase_add_test(t, interrupted_work_is_counted_once);
+    tcase_add_test(t, a_run_in_another_order_is_not_longer_than_it_was);
+    tcase_add_test(t, lanes_of_work_that_no_row_names_a_crew_for);
+    suite_add_tcase(s, t);
+    return s;
+}
