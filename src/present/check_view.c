@@ -33,6 +33,9 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
         {"absent", "missing", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"complete", "complete", WR_UNIT_YES_NO, WR_MACHINE, 0},
         {"kept_to_plan", "kept\nto plan", WR_UNIT_YES_NO, WR_EVERYBODY, 0},
+        {"differs", "where it differed from the plan", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"unknown", "times unknown", WR_UNIT_COUNT, WR_MACHINE, 0},
+        {"by_plan_min", "through the plan, without holds", WR_UNIT_CLOCK, WR_MACHINE, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
@@ -55,6 +58,10 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
         wr_grid_number(grid, (double)t->n_absent);
         wr_grid_number(grid, t->complete);
         wr_grid_number(grid, t->kept_to_plan);
+        if (t->differs) wr_grid_text(grid, t->differs);
+        else wr_grid_absent(grid);
+        wr_grid_number(grid, (double)t->n_lost);
+        wr_grid_number(grid, t->by_plan_min);
     }
 }
 
@@ -164,6 +171,31 @@ static void add_plan_sentence(const struct wr_plan *plan, struct wr_str *line)
     wr_str_add_char(line, '.');
 }
 
+static bool differ_alike(const struct wr_timing *t)
+{
+    for (size_t r = 0; r < t->n_run; r++)
+        if (!t->run[r].differs || strcmp(t->run[r].differs, t->run[0].differs) != 0) return false;
+    return t->n_run > 1;
+}
+
+/* Where the runs did not keep to the plan; once, if it was the same in all. */
+static void add_differences(const struct wr_check_result *result, struct wr_str *out)
+{
+    const struct wr_timing *t = result->timing;
+    bool alike = differ_alike(t), any = false;
+    struct wr_str line = {0};
+
+    for (size_t r = 0; r < t->n_run; r++) {
+        if (!t->run[r].differs || (alike && r > 0)) continue;
+        if (!any) wr_str_add(out, "\nNot as the plan has it:\n");
+        any = true;
+        wr_str_clear(&line);
+        wr_str_addf(&line, "%s: %s.", alike ? "in every run" : result->log->run[r].id, t->run[r].differs);
+        wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
+    }
+    wr_str_release(&line);
+}
+
 static void check_table(const struct wr_present_context *ctx, const struct wr_check_result *result,
                         const struct wr_grid *runs, struct wr_str *out)
 {
@@ -189,6 +221,7 @@ static void check_table(const struct wr_present_context *ctx, const struct wr_ch
         wr_str_add_char(out, '\n');
         wr_grid_add_terminal(runs, WR_TERMINAL_COLUMNS, out);
     }
+    if (result->timing) add_differences(result, out);
     add_findings(result->findings, out);
 }
 

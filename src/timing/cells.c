@@ -77,7 +77,7 @@ static void report_overlap(struct job *j, const struct wr_log_step *step, size_t
     const struct wr_log_step *overlap = overlapping_step(step, n);
 
     if (!overlap || work >= j->known.n_plan) return;
-    j->run->kept_to_plan = false;
+    timing_differs(j, "steps of '%s' overlap", rehearsed_id(&j->known, work));
     timing_find(j, WR_WARNING, "steps-overlap", place_of(j, overlap),
                 "task '%s': step '%s' began before an earlier step had ended; their times are still added up",
                 rehearsed_id(&j->known, work), overlap->step);
@@ -134,7 +134,7 @@ static void fill_cells(struct job *j, const struct wr_log_step *step, size_t n)
         for (next = i + 1; next < n && step[next].task == step[i].task; next++) {}
         size_t work = j->known.of_log_task[step[i].task];
         if (work >= j->known.n_plan) {
-            j->run->kept_to_plan = false;
+            timing_differs(j, "'%s' is not in the plan", j->log->task[step[i].task]);
             timing_find(j, WR_NOTE, "off-plan-work", place_of(j, &step[i]), "work outside the plan: task '%s'",
                         j->log->task[step[i].task]);
         }

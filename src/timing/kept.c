@@ -103,7 +103,7 @@ static void look_at_start(struct job *j, size_t task)
     double not_before = j->net->not_before_min[task];
 
     if (cell->start_min < not_before - SAME_MOMENT_MIN) {
-        j->run->kept_to_plan = false;
+        timing_differs(j, "'%s' began before its not_before", j->plan->task[task].id);
         timing_find(j, WR_WARNING, "before-not-before", j->cell_place[task], "task '%s' began %.1f min before its not_before",
                     j->plan->task[task].id, not_before - cell->start_min);
         not_before = 0;
@@ -111,7 +111,7 @@ static void look_at_start(struct job *j, size_t task)
     if (cell->start_min < j->ready_min[task] - SAME_MOMENT_MIN) {
         size_t by = held_by_what_is_rehearsed(j, task);
         cell->began_early = true;
-        j->run->kept_to_plan = false;
+        timing_differs(j, "'%s' began before '%s' had ended", j->plan->task[task].id, j->plan->task[j->held_by[task]].id);
         if (by != SIZE_MAX && cell->start_min < j->ended_min[by] - SAME_MOMENT_MIN)
             report_early(j, task, by, j->ended_min[by] - cell->start_min);
     }

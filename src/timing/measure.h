@@ -5,12 +5,15 @@
 #include "own_order.h"
 #include "people.h"
 #include "rehearsed.h"
+#include "wetrun/base/str.h"
 #include "wetrun/timing/timing.h"
 
 struct place { /* of a row; line 0: none */
     const char *file;
     size_t line;
 };
+
+struct differences { struct wr_str text; size_t n; };
 
 struct job {
     struct wr_timing *timing;
@@ -33,6 +36,7 @@ struct job {
     double *not_before_min;            /* [n_task] as far as the run at hand kept it */
     double *never_dropped;             /* [n_task] INFINITY */
     double *duration_min, *start_min, *end_min; /* [n_task] replay through the plan */
+    struct differences *differences;   /* [n_run] */
     struct wait *wait;                 /* [n_task] waits.h */
     struct own_order own;              /* of the run at hand */
     unsigned char *unsure; size_t room_unsure; /* [own.n_piece] 1: its idle time may hold what is missing */
@@ -67,6 +71,8 @@ static inline struct place timing_place_of_run(const struct job *j)
     return (struct place){j->first_row.file, 0};
 }
 
+/* The run at hand did not keep to the plan: where, in words. */
+WR_PRINTF(2, 3) void timing_differs(struct job *j, const char *fmt, ...);
 WR_PRINTF(5, 6) void timing_find(const struct job *j, enum wr_severity severity, const char *code, struct place at,
                                  const char *fmt, ...);
 

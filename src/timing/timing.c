@@ -17,6 +17,7 @@
 #include "wetrun/base/number.h"
 
 static const double unlogged_share_noted = 0.10;
+enum { MOST_SAID = 8 }; /* differences of one run */
 
 void timing_find(const struct job *j, enum wr_severity severity, const char *code, struct place at, const char *fmt, ...)
 {
@@ -27,6 +28,31 @@ void timing_find(const struct job *j, enum wr_severity severity, const char *cod
     vsnprintf(text, sizeof text, fmt, ap);
     va_end(ap);
     wr_findings_add(j->findings, severity, code, at.file, at.line, 0, "run '%s': %s", j->log_run->id, text);
+}
+
+void timing_differs(struct job *j, const char *fmt, ...)
+{
+    struct differences *d = &j->differences[j->r];
+    char text[400];
+    va_list ap;
+
+    j->run->kept_to_plan = false;
+    if (d->n++ >= MOST_SAID) return;
+    va_start(ap, fmt);
+    vsnprintf(text, sizeof text, fmt, ap);
+    va_end(ap);
+    wr_str_addf(&d->text, "%s%s", d->n > 1 ? "; " : "", text);
+}
+
+/* Into the table, once nothing more is to come. */
+static void keep_differences(struct job *j)
+{
+    for (size_t r = 0; r < j->timing->n_run; r++) {
+        struct differences *d = &j->differences[r];
+        if (d->n > MOST_SAID) wr_str_addf(&d->text, "; and %zu more", d->n - MOST_SAID);
+        if (d->n) j->timing->run[r].differs = wr_arena_copy(&j->timing->text, d->text.text, d->text.len);
+        wr_str_release(&d->text);
+    }
 }
 
 /* ---- lead-ins ---- */
@@ -154,7 +180,7 @@ static void compare_with_plan(struct job *j, double by_plan_min)
     if (!run->complete || !run->kept_to_plan || run->n_unknown || !is_as_rehearsed(j) ||
         fabs(by_plan_min - run->finish_min.value) <= SAME_MOMENT_MIN)
         return;
-    run->kept_to_plan = false;
+    timing_differs(j, "replayed through the plan it ends elsewhere");
     timing_find(j, WR_WARNING, "replay-differs", timing_place_of_run(j),
                 "replayed through the plan it ends %.2f min off its logged finish", by_plan_min - run->finish_min.value);
 }
@@ -232,7 +258,7 @@ static void compare_lanes(struct job *j)
 
     for (size_t k = 0; k < j->known.n_plan && j->has_clock; k++)
         if (took_time(cell_of(j, k)) && (j->lanes[cell_index(j, k, j->r)] & planned) != j->plan->task[k].lanes)
-            j->run->kept_to_plan = false;
+            timing_differs(j, "'%s' was done in other lanes", j->plan->task[k].id);
 }
 
 /* ---- one run after the other ---- */
@@ -363,6 +389,7 @@ static void make_room(struct job *j)
     j->start_min = WR_NEW_ARRAY(double, t->n_task);
     j->end_min = WR_NEW_ARRAY(double, t->n_task);
     for (size_t k = 0; k < t->n_task; k++) j->never_dropped[k] = INFINITY;
+    j->differences = WR_NEW_ARRAY(struct differences, t->n_run);
     j->wait = WR_NEW_ARRAY(struct wait, t->n_task);
     own_order_init(&j->own, n_work);
 }
@@ -372,6 +399,7 @@ static void release_room(struct job *j)
     own_order_release(&j->own);
     wr_names_release(&j->people);
     wr_free(j->unsure);
+    wr_free(j->differences);
     wr_free(j->wait);
     wr_free(j->lanes);
     wr_free(j->lost_row);
@@ -431,6 +459,7 @@ static void measure_all(struct job *j)
     kept_over_runs(j);
     for (size_t r = 0; r < t->n_run; r++) measure_run(j, r);
     waits_report(j, j->wait);
+    keep_differences(j);
     report_lanes(j);
     t->n_person = j->people.n_name;
     t->person = WR_NEW_ARRAY(const char *, t->n_person);

@@ -69,6 +69,7 @@ struct wr_timing_run {
     double unlogged_min;         /* lead-in + gap, summed over the cells: time in which no step was running */
     bool complete;               /* every task of the plan done */
     bool kept_to_plan;           /* no task began early or in another lane, none outside the plan, no overlapping steps */
+    const char *differs;         /* where it did not, in words; NULL: it kept to the plan */
     size_t n_done, n_stopped, n_skipped, n_absent, n_lost;
     size_t n_unknown;            /* lead-ins and gaps that are not known */
     double order;                /* 1, 2, …: position among the runs in time */
