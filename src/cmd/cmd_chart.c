@@ -5,6 +5,7 @@
 #include "emit.h"
 #include "study_options.h"
 #include "wetrun/present/study_view.h"
+#include "wetrun/study/series.h"
 
 static enum wr_status find_chart(const char *name, enum wr_chart *chart, struct wr_error *err)
 {
@@ -70,10 +71,42 @@ static enum wr_status check_asked(const struct wr_settings *settings, enum wr_ch
     return WR_OK;
 }
 
+/* The one chart that is not about a single campaign. */
+static enum wr_status draw_series(struct wr_str *picture, const struct wr_study_options *options,
+                                  const struct wr_chart_options *drawn, struct wr_error *err)
+{
+    struct wr_series_study series = {0};
+    enum wr_status status = wr_series_study_run(&series, options, err);
+
+    if (!status) {
+        struct wr_series_view view = wr_series_view_of(&series);
+        const struct wr_chart_input input = {.plan = &series.excursion[0].study.plan, .series = &view};
+        status = wr_chart_render(WR_CHART_SERIES, &input, drawn, picture, err);
+        wr_series_view_done(&view);
+    }
+    wr_series_study_release(&series);
+    return status;
+}
+
+static enum wr_status draw_study(struct wr_str *picture, enum wr_chart chart, const struct wr_study_options *options,
+                                 const struct wr_chart_options *drawn, struct wr_error *err)
+{
+    struct wr_study study = {0};
+    enum wr_status status = wr_study_open(&study, options, err);
+
+    if (!status) status = make_what_it_shows(&study, chart, err);
+    if (!status) {
+        const struct wr_chart_input input = wr_chart_input_of(&study);
+        wr_say_limits_left_out(&study);
+        status = wr_chart_render(chart, &input, drawn, picture, err);
+    }
+    wr_study_release(&study);
+    return status;
+}
+
 enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
                             struct wr_error *err)
 {
-    struct wr_study study = {0};
     struct wr_study_options options;
     struct wr_progress progress;
     struct wr_str picture = {0};
@@ -86,18 +119,13 @@ enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_se
     if (status) return status;
     wr_progress_begin(&progress, command->busy, settings->quiet);
     status = wr_study_options_from(&options, command, settings, &progress, err);
-    if (!status) status = wr_study_open(&study, &options, err);
-    if (!status) status = make_what_it_shows(&study, chart, err);
+    const struct wr_chart_options drawn = {
+        .format = format, .width = (unsigned)settings->width};
+    if (!status)
+        status = chart == WR_CHART_SERIES ? draw_series(&picture, &options, &drawn, err)
+                                          : draw_study(&picture, chart, &options, &drawn, err);
     wr_progress_clear(&progress);
-    if (!status) {
-        const struct wr_chart_input input = wr_chart_input_of(&study);
-        const struct wr_chart_options drawn = {
-            .format = format, .width = (unsigned)settings->width};
-        wr_say_limits_left_out(&study);
-        status = wr_chart_render(chart, &input, &drawn, &picture, err);
-    }
     if (!status) status = wr_emit(settings, &picture, err);
     wr_str_release(&picture);
-    wr_study_release(&study);
     return status;
 }

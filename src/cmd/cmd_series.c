@@ -6,24 +6,6 @@
 #include "wetrun/present/series_view.h"
 #include "wetrun/study/series.h"
 
-/* What the view names of every excursion; limit_name of all of them one behind the other. */
-static struct wr_series_leg_names *name_legs(const struct wr_series_study *s, const char ***limit_name)
-{
-    struct wr_series_leg_names *leg = WR_NEW_ARRAY(struct wr_series_leg_names, s->n_excursion);
-    size_t n = 0;
-
-    for (size_t e = 0; e < s->n_excursion; e++) n += s->excursion[e].study.limits.n_limit;
-    const char **name = *limit_name = WR_NEW_ARRAY(const char *, n);
-    for (size_t e = 0; e < s->n_excursion; e++) {
-        const struct wr_series_excursion *x = &s->excursion[e];
-        leg[e] = (struct wr_series_leg_names){
-            .excursion = s->files.row[e].excursion, .date = s->files.row[e].date, .plan = &x->plan, .limit_name = name,
-            .limit = x->limit, .n_limit = x->study.limits.n_limit, .n_run = x->study.timing.n_run};
-        for (size_t i = 0; i < leg[e].n_limit; i++) *name++ = x->study.limits.limit[i].name;
-    }
-    return leg;
-}
-
 /* Every file that was read, each campaign's after the series' own. */
 static struct wr_input **list_files(struct wr_series_study *s, size_t *n)
 {
@@ -43,12 +25,9 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
 {
     struct wr_context context = {0};
     struct wr_str text = {0};
-    const char **limit_name;
-    struct wr_series_leg_names *leg = name_legs(s, &limit_name);
     size_t n_file;
     struct wr_input **file = list_files(s, &n_file);
-    const struct wr_series_view view = {.series = &s->result, .changes = &s->changes, .leg = leg, .spill = s->spill,
-                                        .has_interval = s->has_interval};
+    struct wr_series_view view = wr_series_view_of(s);
     enum wr_status status =
         wr_context_make_from(&context, command, &s->excursion[0].study, file, n_file, settings, err);
 
@@ -63,8 +42,7 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
     wr_str_release(&text);
     wr_context_done(&context);
     wr_free(file);
-    wr_free(limit_name);
-    wr_free(leg);
+    wr_series_view_done(&view);
     return status;
 }
 

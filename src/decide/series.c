@@ -314,6 +314,8 @@ static void fill_leg(struct wr_series *s, const struct walking *w, size_t e, siz
         interval(a, NULL, n, n_draw, &over->with_lo, &over->with_hi);
         over->cost = paired(a, b, n, n_draw);
     }
+    for (size_t q = 0; q < WR_N_LENS; q++)
+        leg->lens_min[q] = wr_quantile(with->finish_min + e * n, n, wr_lens_prob[q], WR_QUANTILE_TYPE_7);
     leg->finish_p50_min = wr_quantile(with->finish_min + e * n, n, 0.5, WR_QUANTILE_TYPE_7);
     leg->finish_p90_min = wr_quantile(with->finish_min + e * n, n, 0.9, WR_QUANTILE_TYPE_7);
     leg->without_p50_min = wr_quantile(without->finish_min + e * n, n, 0.5, WR_QUANTILE_TYPE_7);

@@ -29,8 +29,8 @@ check-charts: $(B)/tests/draw_cases
 check-browser: $(B)/wetrun
 	@sh tests/browser/run.sh $(B)/wetrun $(B)/browser
 
-# One picture of each chart of the demonstration, beside the scripts that draw them.
+# One picture of each chart of the demonstration, beside the scripts that draw them. One is about a series of campaigns.
 PLOTS = $(shell $(B)/wetrun chart --help | sed -n '/^Charts/,/^$$/s/^  \([a-z]*\) .*/\1/p')
 plots: $(B)/wetrun
 	@for chart in $(PLOTS); do \
-	  $(B)/wetrun chart $$chart datasets/petrel-7 --quiet --out plots/$$chart.png || exit 1; echo plots/$$chart.png; done
+	  $(B)/wetrun chart $$chart datasets/petrel-$$([ $$chart = series ] && echo series || echo 7) --quiet --out plots/$$chart.png || exit 1; echo plots/$$chart.png; done

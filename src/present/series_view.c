@@ -9,6 +9,32 @@ enum { CHANGES_SHOWN = 5 };
 static const char *const change_word[] = {
     [WR_SERIES_RULE_LIFTED] = "rule-lifted", [WR_SERIES_MOVED] = "moved", [WR_SERIES_GIVEN_UP] = "given-up"};
 
+struct wr_series_view wr_series_view_of(const struct wr_series_study *s)
+{
+    struct wr_series_leg_names *leg = WR_NEW_ARRAY(struct wr_series_leg_names, s->n_excursion);
+    size_t n = 0;
+
+    for (size_t e = 0; e < s->n_excursion; e++) n += s->excursion[e].study.limits.n_limit;
+    const char **name = WR_NEW_ARRAY(const char *, n);
+    struct wr_series_view view = {.series = &s->result, .changes = &s->changes, .leg = leg, .limit_name = name,
+                                  .spill = s->spill, .has_interval = s->has_interval};
+    for (size_t e = 0; e < s->n_excursion; e++) {
+        const struct wr_series_excursion *x = &s->excursion[e];
+        leg[e] = (struct wr_series_leg_names){
+            .excursion = s->files.row[e].excursion, .date = s->files.row[e].date, .plan = &x->plan, .limit_name = name,
+            .limit = x->limit, .n_limit = x->study.limits.n_limit, .n_run = x->study.timing.n_run};
+        for (size_t i = 0; i < leg[e].n_limit; i++) *name++ = x->study.limits.limit[i].name;
+    }
+    return view;
+}
+
+void wr_series_view_done(struct wr_series_view *view)
+{
+    wr_free((void *)view->leg);
+    wr_free((void *)view->limit_name);
+    *view = (struct wr_series_view){0};
+}
+
 static const char *task_of(const struct wr_series_view *v, const struct wr_spill *p)
 {
     return v->leg[p->from_leg].plan->task[p->from_task].id;

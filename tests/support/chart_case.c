@@ -280,17 +280,28 @@ static void fill_comparison(struct chart_case *c)
     c->comparison.n_run = t->n_run;
     c->comparison.run = WR_NEW_ARRAY(struct wr_compared_run, t->n_run);
     for (size_t r = 0; r < t->n_run; r++) c->comparison.run[r].effect = wr_known(0.06 - 0.06 * log((double)r + 1));
-    c->comparison.trend = (struct wr_trend){
-        .known = t->n_run > 2, .n_run = t->n_run, .level_log = 0.06, .slope_log = -0.06, .lo = -0.13, .hi = t->n_run > 10 ? -0.01 : 0.02,
-        .per_doubling = -0.041, .per_doubling_lo = -0.086, .per_doubling_hi = t->n_run > 10 ? -0.007 : 0.014};
+    c->comparison.trend = (struct wr_trend){.known = t->n_run > 2,
+                                            .n_run = t->n_run,
+                                            .level_log = 0.06,
+                                            .slope_log = -0.06,
+                                            .lo = -0.13,
+                                            .hi = t->n_run > 10 ? -0.01 : 0.02,
+                                            .per_doubling = -0.041,
+                                            .per_doubling_lo = -0.086,
+                                            .per_doubling_hi = t->n_run > 10 ? -0.007 : 0.014};
     c->comparison.n_task = t->n_task;
     c->comparison.task_trend = WR_NEW_ARRAY(struct wr_task_trend, t->n_task);
     for (size_t k = 0; k < t->n_task && t->n_run > 3; k++) { /* all fall a little; of four in turn one is told apart */
         struct wr_task_trend *trend = &c->comparison.task_trend[k];
         trend->told = k % 4 == 1;
-        trend->line = (struct wr_trend){.known = true, .n_run = t->n_run, .level_log = log(median_of(k)) + 0.05,
-                                        .slope_log = -0.08, .lo = trend->told ? -0.12 : -0.22, .hi = trend->told ? -0.04 : 0.06,
-                                        .per_doubling = -0.054, .per_doubling_lo = trend->told ? -0.08 : -0.14,
+        trend->line = (struct wr_trend){.known = true,
+                                        .n_run = t->n_run,
+                                        .level_log = log(median_of(k)) + 0.05,
+                                        .slope_log = -0.08,
+                                        .lo = trend->told ? -0.12 : -0.22,
+                                        .hi = trend->told ? -0.04 : 0.06,
+                                        .per_doubling = -0.054,
+                                        .per_doubling_lo = trend->told ? -0.08 : -0.14,
                                         .per_doubling_hi = trend->told ? -0.027 : 0.042};
         c->comparison.n_task_trend++;
         c->comparison.n_task_told += trend->told;
@@ -325,14 +336,37 @@ static void fill_cutoff(struct chart_case *c)
     for (size_t k = 0; k < card->n_row; k++) {
         struct wr_cutoff_row *row = &card->list[0].row[k];
         row->task = k;
-        row->reason = k == 0 ? WR_CUTOFF_BEGUN : k % 13 == 12 ? WR_CUTOFF_NOT_BEFORE_LIMIT : k % 17 == 16 ? WR_CUTOFF_TOO_FEW
-                                                                                       : WR_CUTOFF_FOUND;
+        row->reason = k == 0         ? WR_CUTOFF_BEGUN
+                      : k % 13 == 12 ? WR_CUTOFF_NOT_BEFORE_LIMIT
+                      : k % 17 == 16 ? WR_CUTOFF_TOO_FEW
+                                     : WR_CUTOFF_FOUND;
         row->typical_start_min = c->forecast.task[k].start_min[3];
         row->slack_min = slack + 0.9 * (double)k;
         row->latest_start_min = row->typical_start_min + row->slack_min;
         if (row->latest_start_min < 0) row->reason = WR_CUTOFF_NEVER;
         row->share_in_time = fmin(1, fmax(0, 0.7 + slack / 60));
     }
+}
+
+/* Three excursions; the names of the first tasks stand for theirs, so that hostile ones are among them. */
+static void fill_series(struct chart_case *c)
+{
+    for (size_t e = 0; e < 3; e++) {
+        double middle = 200 + 60 * (double)e;
+        c->leg_over[e] = (struct wr_series_over){.with = 0.08 * (double)e, .without = 0.05 * (double)e};
+        c->leg[e] = (struct wr_series_leg_result){
+            .over = &c->leg_over[e], .finish_p50_min = middle, .without_p50_min = middle - 4};
+        for (int q = 0; q < WR_N_LENS; q++) c->leg[e].lens_min[q] = middle + 9 * (q - WR_N_LENS / 2);
+        c->leg_limit[e] = (struct wr_sim_limit){.lanes = UINT32_MAX, .minutes = middle + 25};
+        c->leg_name[e] = (struct wr_series_leg_names){.excursion = c->plan.task[e % c->plan.n_task].title,
+                                                      .date = "",
+                                                      .plan = &c->plan,
+                                                      .limit = &c->leg_limit[e],
+                                                      .n_limit = 1};
+    }
+    c->series = (struct wr_series){.n_leg = 3, .leg = c->leg, .any_over = 0.2};
+    c->series_view = (struct wr_series_view){.series = &c->series, .leg = c->leg_name};
+    c->input.series = &c->series_view;
 }
 
 static void fill_backtest(struct chart_case *c)
@@ -346,7 +380,8 @@ static void fill_backtest(struct chart_case *c)
         run->forecast_made = r % 7 != 5;
         if (!run->forecast_made) continue;
         run->actual_min = c->timing.run[r].finish_without_holds_min;
-        for (size_t i = 0; i < WR_N_LENS; i++) run->lens_min[i] = c->forecast.lens_min[i] * (1 + 0.004 * (double)(r % 3));
+        for (size_t i = 0; i < WR_N_LENS; i++)
+            run->lens_min[i] = c->forecast.lens_min[i] * (1 + 0.004 * (double)(r % 3));
         run->inside80 = run->actual_min >= run->lens_min[1] && run->actual_min <= run->lens_min[5];
         run->inside95 = run->actual_min >= run->lens_min[0] && run->actual_min <= run->lens_min[6];
         b->n_forecast++;
@@ -400,6 +435,7 @@ void chart_case_make(struct chart_case *c, const struct chart_case_options *o)
     wr_free(t.one_duration);
     wr_free(t.one_start);
     wr_free(t.one_end);
+    fill_series(c);
 }
 
 void chart_case_release(struct chart_case *c)

@@ -26,6 +26,12 @@ struct chart_case {
     struct wr_pad pad;
     struct wr_cutoff_card cutoff;
     struct wr_backtest backtest;
+    struct wr_series series;
+    struct wr_series_leg_result leg[3];
+    struct wr_series_over leg_over[3];
+    struct wr_series_leg_names leg_name[3];
+    struct wr_sim_limit leg_limit[3];
+    struct wr_series_view series_view;
     struct wr_chart_input input;
 };
 void chart_case_make(struct chart_case *c, const struct chart_case_options *options);

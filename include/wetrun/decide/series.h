@@ -36,6 +36,7 @@ struct wr_series_over { double with, with_lo, with_hi, without; struct wr_paired
 
 struct wr_series_leg_result {
     struct wr_series_over *over;         /* [n_limit] */
+    double lens_min[WR_N_LENS];          /* of the finish: the wr_lens_prob quantiles */
     double finish_p50_min, finish_p90_min, without_p50_min;
     double spilled_in;                   /* share of trials in which work is carried on to it */
     double spilled_min;                  /* mean minutes of that work, set-up included, over all trials */

@@ -15,6 +15,7 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
 #include "wetrun/base/str.h"
+#include "wetrun/present/series_view.h"
 #include "wetrun/study/study.h"
 
 /* name, what it shows (for `chart --help`), results of a study that it draws beside the forecast (bits of enum wr_result),
@@ -35,7 +36,8 @@
     ROW(WR_CHART_CUTOFF, "cutoff", "the card for the console: by when each task must have begun",                    \
         WR_CHART_SHOWS(CUTOFFS), chart_cutoff)                                                                       \
     ROW(WR_CHART_BACKTEST, "backtest", "forecasts made without a rehearsal, and what it then did",                   \
-        WR_CHART_SHOWS(BACKTEST), chart_backtest)
+        WR_CHART_SHOWS(BACKTEST), chart_backtest)                                                                    \
+    ROW(WR_CHART_SERIES, "series", "every excursion of a series, with what is carried on to it", 0, chart_series)
 
 enum wr_chart {
 #define WR_CHART_ENUM(id, name, help, shows, builder) id,
@@ -62,6 +64,7 @@ struct wr_chart_input {
     const struct wr_cutoff_card *cutoff; /* cutoff: the earliest over its limits, then its clocks */
     const char *const *cutoff_limit_name; /* [cutoff->n_limit] */
     const struct wr_backtest *backtest; /* backtest */
+    const struct wr_series_view *series; /* series */
 };
 
 /* NULL if the chart can be drawn from this input, else what is missing, as the end of a sentence:

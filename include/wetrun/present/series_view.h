@@ -6,6 +6,7 @@
 #include "wetrun/decide/series.h"
 #include "wetrun/present/context.h"
 #include "wetrun/present/grid.h"
+#include "wetrun/study/series.h"
 
 struct wr_series_leg_names {
     const char *excursion, *date;       /* date "" if none */
@@ -18,9 +19,14 @@ struct wr_series_view { /* borrowed */
     const struct wr_series *series;
     const struct wr_series_changes *changes;
     const struct wr_series_leg_names *leg; /* [series->n_leg] */
+    const char *const *limit_name;      /* those of all excursions one behind the other */
     const struct wr_spill *spill;       /* [series->n_spill] */
     bool has_interval;
 };
+
+/* Of a series that was run; borrows from it. To be released with wr_series_view_done. */
+struct wr_series_view wr_series_view_of(const struct wr_series_study *s);
+void wr_series_view_done(struct wr_series_view *view);
 
 /* Table: the answer, the excursions, the work that may be carried on, what may be decided beforehand. CSV: the
  * excursions. */

@@ -30,3 +30,6 @@ expect 3 "$WETRUN" series all/petrel-series; in_err "no task 'NOSUCH'"
 printf 'task,from,to\nSTAGE-REEL,Petrel 8,Petrel 9\n' > all/petrel-series/spill.csv
 expect 3 "$WETRUN" series all/petrel-series; in_err "nothing carries 'STAGE-REEL' to excursion 'Petrel 8'"
 expect 3 "$WETRUN" series all/petrel-7; in_err "series.csv"
+# the chart of a series, and that of none
+expect 0 "$WETRUN" chart series --picture svg "$TOP/datasets/petrel-series"; in_out "</svg>"; in_out "Petrel 8"
+expect 3 "$WETRUN" chart series --picture svg all/petrel-7; in_err "series.csv"
