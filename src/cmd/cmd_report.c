@@ -125,6 +125,7 @@ static enum wr_status make_page(const struct wr_study *study, const struct pictu
         .backtest = IF_MADE(BACKTEST, backtest),
         .ready = IF_MADE(READY, ready),
         .runs_needed = IF_MADE(RUNS_NEEDED, runs_needed),
+        .other = IF_MADE(OTHER_LIMITS, study->other),
         .no_charts = p->status ? p->err.text : NULL,
     };
 #undef IF_MADE
@@ -208,6 +209,7 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
         return wr_fail(err, WR_E_USAGE, "--now: the report is about the day before it begins; for the day as it goes type "
                        "`wetrun cutoff --now %s`, or `wetrun chart cutoff --now … --out card.pdf` for a card", settings->now);
     for (size_t i = 0; i < WR_N_COMMAND; i++) wanted |= wr_commands[i].in_report;
+    wanted |= WR_RESULT_BIT(WR_RESULT_OTHER_LIMITS); /* for the page alone */
     wr_progress_begin(&progress, command->busy, settings->quiet);
     enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
     if (!status) status = wr_study_open(&study, &options, err);

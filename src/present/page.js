@@ -2,19 +2,80 @@
 (function () {
   "use strict";
 
+  function byId(id) { return document.getElementById(id); }
+
+  // The card shows the cut-offs of the nearest limit looked at that is not later: earlier than needed, never too late.
+  function cardFor(data, limit) {
+    var at = -1;
+    (data.at || []).forEach(function (index, i) { if (index <= limit) at = i; });
+    return at;
+  }
+
+  function showCard(data, limit, wish, isGiven) {
+    var at = cardFor(data, limit), note = byId("card-note");
+    if (!data.card || !note) return "";
+    var rows = at < 0 ? null : data.card[at * data.wish.length + wish];
+    Array.prototype.forEach.call(byId("t-card").closest("table").tBodies[0].rows, function (row) {
+      var cells = rows && rows[row.id.replace("t-card-r", "")];
+      for (var c = 0; c < 4; c++) {
+        var cell = row.cells[4 + c];
+        if (!cell.hasAttribute("data-given")) {
+          cell.setAttribute("data-given", cell.textContent);
+          cell.setAttribute("data-given-v", cell.getAttribute("data-v") || "");
+        }
+        var text = isGiven ? cell.getAttribute("data-given") : cells ? cells[c] : "\u2013", v = cell.getAttribute("data-given-v");
+        cell.textContent = text;
+        if (isGiven && v) cell.setAttribute("data-v", v); else cell.removeAttribute("data-v");
+      }
+    });
+    note.hidden = isGiven;
+    note.textContent = at < 0 ? "No cut-offs were worked out for so early a limit."
+      : "Tried, not given: these times are for a limit of " + data.limit[data.at[at]] + " and " + data.wish[wish] + ".";
+    return isGiven ? "" : at < 0 ? "" : " The card below shows when to begin for a limit of " + data.limit[data.at[at]] + ".";
+  }
+
   function tryAnotherLimit() {
-    var box = document.getElementById("try-box"), data = document.getElementById("try-data");
-    if (!box || !data) return;
-    var rows = JSON.parse(data.textContent), slider = document.getElementById("try-limit"), out = document.getElementById("try-out");
+    var box = byId("try-box"), source = byId("try-data");
+    if (!box || !source) return;
+    var data = JSON.parse(source.textContent), slider = byId("try-limit"), wish = byId("try-wish"), out = byId("try-out");
     function say() {
-      var row = rows[+slider.value]; // limit, passing it, interval from, to, what follows
-      var text = "At " + row[0] + ": " + row[1] + " of 100 go over it (90 % interval " + row[2] + " to " + row[3] + ")." + row[4];
-      slider.setAttribute("aria-valuetext", row[0]);
-      out.textContent = text;
+      var at = +slider.value, w = +wish.value, isGiven = at === data.given[0] && w === data.given[1];
+      var card = showCard(data, at, w, isGiven);
+      slider.setAttribute("aria-valuetext", data.limit[at]);
+      byId("try-at").textContent = data.limit[at];
+      out.textContent = data.say[w][at] + card;
+      byId("try-back").disabled = isGiven;
     }
     slider.addEventListener("input", say);
+    wish.addEventListener("change", say);
+    byId("try-back").addEventListener("click", function () {
+      slider.value = data.given[0];
+      wish.value = data.given[1];
+      say();
+    });
     box.hidden = false;
     say();
+  }
+
+  // One reader's sheet alone, or all of them.
+  function offerSheets() {
+    var bar = byId("sheets");
+    if (!bar) return;
+    bar.addEventListener("click", function (event) {
+      var sheet = event.target.getAttribute("data-print");
+      if (sheet === null) return;
+      if (sheet) document.body.setAttribute("data-sheet", sheet);
+      window.print();
+      document.body.removeAttribute("data-sheet");
+    });
+    bar.hidden = false;
+  }
+
+  // A row that a chart links to may stand in a closed part of the page.
+  function openWhatIsLinked() {
+    var target = location.hash.length > 1 && byId(decodeURIComponent(location.hash.slice(1)));
+    var closed = target && target.closest("details");
+    if (closed) closed.open = true;
   }
 
   function cellKey(row, column) {
@@ -51,5 +112,8 @@
   }
 
   tryAnotherLimit();
+  offerSheets();
+  openWhatIsLinked();
+  window.addEventListener("hashchange", openWhatIsLinked);
   Array.prototype.forEach.call(document.querySelectorAll("table.sort"), makeSortable);
 })();

@@ -136,83 +136,6 @@ static void add_caution(struct wr_str *out, const struct wr_page *page)
     wr_str_release(&text);
 }
 
-/* ---- another limit, from the forecast's own points: numbers are made into words here, the script only shows them ---- */
-
-struct point {
-    double limit_min;
-    struct wr_probability over;
-};
-
-/* The curve's points with the limit itself among them: its numbers are those of the headline. point[n_curve + 1] */
-static size_t collect_points(const struct wr_page *page, struct point *point, size_t *at_limit)
-{
-    const struct wr_forecast *f = page->forecast->forecast;
-    double limit_min = page->forecast->limits->limit[0].minutes;
-    size_t n = 0, before = 0;
-
-    for (size_t i = 0; i < f->n_curve; i++) before += f->curve_limit_min[i] < limit_min;
-    for (size_t i = 0; i <= f->n_curve; i++) {
-        if (i == before) {
-            *at_limit = n;
-            point[n++] = (struct point){limit_min, f->limit[0].over};
-        }
-        if (i == f->n_curve || fabs(f->curve_limit_min[i] - limit_min) < 0.5) continue; /* would read the same */
-        point[n++] = (struct point){f->curve_limit_min[i], {.mean = f->curve_over[i], .lo = f->curve_lo[i], .hi = f->curve_hi[i]}};
-    }
-    return n;
-}
-
-static void add_point(struct wr_str *out, const struct wr_page *page, const struct point *p)
-{
-    struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
-    struct wr_maybe allowed = confidence.known ? wr_known(1.0 - confidence.value) : WR_UNKNOWN;
-    char at[WR_CLOCK_TEXT], mean[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS], wish[WR_WORDS];
-
-    wr_str_addf(out, "[\"%s\",\"%s\",\"%s\",\"%s\",\"", wr_hmm(p->limit_min, at), wr_of_100(p->over.mean, mean),
-                wr_of_100_beside(p->over.lo, allowed, lo), wr_of_100_beside(p->over.hi, allowed, hi));
-    if (confidence.known)
-        wr_str_addf(out, " Wanted at most %s: %s.", wr_allowed_of_100(confidence.value, wish),
-                    wr_verdict_words(wr_verdict_from(&p->over, confidence.value, page->context->n_run)));
-    wr_str_add(out, "\"]");
-}
-
-/* JSON inside a script element: no '<' may stand in it, whatever it belongs to. */
-static void add_script_data(struct wr_str *out, const char *json)
-{
-    for (const char *p = json; *p; p++) {
-        if (*p == '<')
-            wr_str_add(out, "\\u003c");
-        else
-            wr_str_add_char(out, *p);
-    }
-}
-
-static void add_try(struct wr_str *out, const struct wr_page *page)
-{
-    const struct wr_forecast *f = page->forecast->forecast;
-    struct wr_str json = {0};
-    size_t at_limit = 0;
-
-    if (f->n_limit == 0 || f->n_curve < 2) return;
-    struct point *point = WR_NEW_ARRAY(struct point, f->n_curve + 1);
-    size_t n = collect_points(page, point, &at_limit);
-    for (size_t i = 0; i < n; i++) {
-        wr_str_add(&json, i ? ",\n" : "[");
-        add_point(&json, page, &point[i]);
-    }
-    wr_str_add_char(&json, ']');
-    wr_str_addf(out,
-                "<div class=\"try\" id=\"try-box\" hidden><label for=\"try-limit\">Try another limit</label>"
-                "<input type=\"range\" id=\"try-limit\" min=\"0\" max=\"%zu\" step=\"1\" value=\"%zu\" autocomplete=\"off\">"
-                "<output id=\"try-out\" for=\"try-limit\" aria-live=\"polite\"></output></div>\n"
-                "<script type=\"application/json\" id=\"try-data\">",
-                n - 1, at_limit);
-    add_script_data(out, wr_str_text(&json));
-    wr_str_add(out, "</script>\n");
-    wr_free(point);
-    wr_str_release(&json);
-}
-
 /* ---- what to do, and what the evidence is ---- */
 
 static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
@@ -386,7 +309,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     }
     add_caution(out, page);
     if (page->no_charts) page_element(out, "<p class=\"missing\">No charts: ", page->no_charts, "</p>\n");
-    add_try(out, page);
+    page_try(out, page, status, err);
     wr_str_add(out, "</div>\n<div class=\"side\">\n");
     add_carriers(out, page);
     add_advice(out, page);

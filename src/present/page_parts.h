@@ -15,6 +15,7 @@ void page_table(struct wr_str *out, struct wr_grid *grid, const struct wr_html_t
 const char *page_evidence_class(enum wr_evidence evidence); /* of the mark before it: "met", "not", "open" */
 
 void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
+void page_try(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
 void page_readers(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
 
 #endif

@@ -238,6 +238,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     }
     struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
     page_figure(out, page, "cutoff", 3);
+    wr_str_add(out, "<p id=\"card-note\" class=\"tried\" hidden></p>\n");
     wr_grid_of_card(page->cutoff, &lines, SIZE_MAX, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-card", "Begin by, elapsed time", WR_HTML_SORTABLE}, status, err);
     for (size_t i = 0; i < page->cutoff->card->n_limit; i++)

@@ -167,6 +167,7 @@ enum wr_status wr_show_result(enum wr_result result, enum wr_format format, cons
     case WR_RESULT_MODEL:
     case WR_RESULT_CANDIDATES:
     case WR_RESULT_PRICES:
+    case WR_RESULT_OTHER_LIMITS:
     case WR_N_RESULT: break;
     }
     wr_bug(__FILE__, __LINE__, "a result without a view");

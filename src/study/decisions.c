@@ -234,6 +234,22 @@ enum wr_status wr_study_runs_needed(struct wr_study *s, struct wr_error *err)
     return wr_runs_needed_make(&s->runs_needed, &basis, &options, err);
 }
 
+enum wr_status wr_study_other_limits(struct wr_study *s, struct wr_error *err)
+{
+    const struct wr_basis basis = wr_study_basis(s);
+    const struct wr_other_options options = {
+        .sim = wr_study_sim_options(s),
+        .first = {s->limit[0], s->confidence.value},
+        .cutoff = {.imposed = s->options.outside_hold, .n_thread = s->options.n_thread},
+    };
+    struct wr_scenarios days = {0};
+    enum wr_status status = simulate_days(&days, s, DAYS_FOR_CUTOFFS, err);
+
+    if (!status) status = wr_other_limits_make(&s->other, &basis, &s->forecast, &days, &options, err);
+    wr_scenarios_release(&days);
+    return status;
+}
+
 enum wr_status wr_study_prices(struct wr_study *s, struct wr_error *err)
 {
     const struct wr_variant base = wr_study_as_it_is(s);

@@ -62,6 +62,16 @@ static void release_price(struct wr_study *s)
     s->n_price = 0;
 }
 
+static void release_other(struct wr_study *s)
+{
+    wr_other_limits_release(&s->other);
+}
+
+static enum wr_status can_move_limit(const struct wr_study *s, struct wr_error *err)
+{
+    return s->limit[0].is_clock ? wr_fail(err, WR_E_TOO_FEW, "the first limit is a clock") : WR_OK;
+}
+
 static const struct result_row rows[WR_N_RESULT] = {
     [WR_RESULT_MODEL] = {.make = wr_study_model, .release = release_model},
     [WR_RESULT_FORECAST] = {.rests_on = BIT(MODEL), .make = wr_study_forecast, .release = release_forecast},
@@ -79,6 +89,8 @@ static const struct result_row rows[WR_N_RESULT] = {
     [WR_RESULT_RUNS_NEEDED] = {.rests_on = BIT(MODEL), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                                .can = can_price_rehearsals, .make = wr_study_runs_needed, .release = release_runs_needed},
     [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST), .make = wr_study_prices, .release = release_price},
+    [WR_RESULT_OTHER_LIMITS] = {.rests_on = BIT(FORECAST), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .can = can_move_limit,
+                                .make = wr_study_other_limits, .release = release_other},
     [WR_RESULT_DEBRIEF] = {.rests_on = BIT(FORECAST), .make = wr_study_debrief, .release = release_debrief},
     [WR_RESULT_WHATIF] = {.rests_on = BIT(MODEL), .needs = NEEDS_CHANGE, .make = wr_study_whatif,
                           .release = wr_study_whatif_release},

@@ -19,7 +19,7 @@ WR_MUST_CHECK enum wr_status wr_study_read(struct wr_study *study, const char *p
 void wr_study_people_names(struct wr_study *study);
 
 /* The makers, each with what undoes it, also after it failed. */
-wr_study_fn wr_study_model, wr_study_forecast, wr_study_summary, wr_study_prices;
+wr_study_fn wr_study_model, wr_study_forecast, wr_study_summary, wr_study_prices, wr_study_other_limits;
 wr_study_fn wr_study_candidates, wr_study_comparison, wr_study_pad, wr_study_cutoffs, wr_study_backtest, wr_study_ready,
     wr_study_runs_needed, wr_study_debrief, wr_study_whatif;
 void wr_study_cutoffs_release(struct wr_study *study);

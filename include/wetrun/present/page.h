@@ -5,6 +5,7 @@
 #ifndef WETRUN_PRESENT_PAGE_H
 #define WETRUN_PRESENT_PAGE_H
 
+#include "wetrun/decide/other_limits.h"
 #include "wetrun/present/backtest_view.h"
 #include "wetrun/present/check_view.h"
 #include "wetrun/present/compare_view.h"
@@ -36,6 +37,7 @@ struct wr_page { /* all borrowed; NULL: not computed */
     const struct wr_backtest_result *backtest;
     const struct wr_ready_result *ready;
     const struct wr_runs_needed_result *runs_needed;
+    const struct wr_other_limits *other;
     const char *no_charts;   /* why charts are missing, plain text; NULL: they are not */
 };
 

@@ -35,6 +35,7 @@
 #include "wetrun/decide/compare.h"
 #include "wetrun/decide/cutoff.h"
 #include "wetrun/decide/debrief.h"
+#include "wetrun/decide/other_limits.h"
 #include "wetrun/decide/pad.h"
 #include "wetrun/decide/ready.h"
 #include "wetrun/decide/runs_needed.h"
@@ -103,6 +104,7 @@ enum wr_result {
     WR_RESULT_READY,
     WR_RESULT_RUNS_NEEDED,
     WR_RESULT_PRICES,        /* what the plan's drop rules buy */
+    WR_RESULT_OTHER_LIMITS,  /* the excursion limit and the wish moved about, for the page */
     WR_RESULT_DEBRIEF,
     WR_RESULT_WHATIF,
     WR_N_RESULT
@@ -170,6 +172,7 @@ struct wr_study { /* start as {0} */
     struct wr_ready ready;
     struct wr_runs_needed runs_needed;
     struct wr_drop_price *price; size_t n_price;
+    struct wr_other_limits other;
     struct wr_debrief debrief;
     struct wr_study_whatif whatif;
 };

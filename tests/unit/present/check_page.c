@@ -72,6 +72,28 @@ static void decide_all(enum sample_flavour flavour)
     sample_learn(&e, &s, &d);
 }
 
+/* Three limits and two wishes, the middle limit and the stricter wish as given; cut-offs where with_card. */
+static struct wr_other_limits *moved_about(bool with_card)
+{
+    static double limit_min[3];
+    static struct wr_probability over[3];
+    static struct wr_cutoff_list list[6];
+    static struct wr_other_limits other;
+
+    other = (struct wr_other_limits){.n_limit = 3, .given_limit = 1, .limit_min = limit_min, .over = over, .n_confidence = 2,
+                                     .given_confidence = 1, .confidence = {0.8, 0.9}};
+    for (size_t i = 0; i < 3; i++) {
+        limit_min[i] = s.limits.limit[0].minutes + 10 * ((double)i - 1);
+        over[i] = s.forecast.limit[0].over;
+        other.cut_limit[i] = i;
+    }
+    over[0] = (struct wr_probability){.mean = .31, .lo = .12, .hi = .55};
+    for (size_t i = 0; i < 6 && with_card; i++) list[i] = d.card.list[0];
+    other.n_cut = with_card ? 3 : 0;
+    other.card.list = list;
+    return &other;
+}
+
 static const char *page_of_all(void)
 {
     struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast, d.price, d.n_price, NULL};
@@ -85,7 +107,7 @@ static const char *page_of_all(void)
     struct wr_runs_needed_result needed = {&s.plan, s.limits.limit[0].minutes, &e.needed};
     struct wr_page page = {.context = &s.context, .forecast = &forecast, .check = &check, .figure = figures, .n_figure = 2,
                            .runs_needed = &needed, .fit = &fit, .pad = &pad, .cutoff = &cutoff, .compare = &compare, .backtest = &backtest,
-                           .ready = &ready};
+                           .ready = &ready, .other = moved_about(true)};
     struct wr_error err = {0};
 
     wr_str_clear(&out);
@@ -158,7 +180,7 @@ START_TEST(no_attack_comes_through_as_markup)
     ck_assert_ptr_null(strstr(out.text, "onerror='"));
     ck_assert_ptr_null(strstr(out.text, "\" style=\"x"));
     ck_assert_ptr_nonnull(strstr(out.text, "&lt;script&gt;alert(&quot;one&quot;)&lt;/script&gt;"));
-    ck_assert_uint_eq(html_count(out.text, "<script"), 2); /* ours: data and code */
+    ck_assert_uint_eq(html_count(out.text, "<script"), 1); /* ours */
     ck_assert_uint_eq(html_count(out.text, "</style>"), 2); /* the page, and the margins of its sheets */
 }
 END_TEST
@@ -242,13 +264,71 @@ END_TEST
 
 START_TEST(slider_data_are_the_stated_numbers)
 {
+    struct wr_forecast_result forecast = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
+    struct wr_page page = {.context = &s.context, .forecast = &forecast};
+    struct wr_error err;
+
     sample_make(&s, 28, SAMPLE_TAME);
     s.forecast.limit[0].over = (struct wr_probability){.mean = .09, .lo = .001, .hi = .19, .mc_error = .001};
-    page_of(figures, 2);
-    const char *data = strstr(out.text, "id=\"try-data\">[");
+    page.other = moved_about(false);
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
+    const char *data = strstr(out.text, "id=\"try-data\">{");
     ck_assert_ptr_nonnull(data);
-    ck_assert_ptr_nonnull(strstr(data, "[\"6:30\",\"9\",\"\\u003c1\",\"19\",\" Wanted at most 10: not enough rehearsals to tell.\"]"));
-    ck_assert_uint_eq(html_count(out.text, "[\"6:30\","), 1);
+    ck_assert_ptr_nonnull(strstr(data, "\"limit\":[\"6:20\",\"6:30\",\"6:40\"]"));
+    ck_assert_ptr_nonnull(strstr(data, "\"given\":[1,1]"));
+    ck_assert_ptr_nonnull(strstr(data, "\"9 of 100 go over it; it could be fewer than 1 or as many as 19. Wanted at most 10: not enough "
+                                       "rehearsals to tell.\""));
+    /* another wish, another verdict on the same numbers */
+    ck_assert_ptr_nonnull(strstr(data, "\"9 of 100 go over it; it could be fewer than 1 or as many as 19. Wanted at most 20: inside.\""));
+    ck_assert_ptr_nonnull(strstr(data, "\"31 of 100 go over it; it could be as few as 12 or as many as 55. Wanted at most 10: not inside.\""));
+}
+END_TEST
+
+START_TEST(what_is_absent_says_what_to_give)
+{
+    struct wr_forecast_result forecast = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
+    struct wr_page page = {.context = &s.context, .forecast = &forecast};
+    struct wr_error err;
+
+    sample_make(&s, 28, SAMPLE_TAME);
+    s.forecast.n_limit = s.limits.n_limit = 0;
+    s.context.confidence = WR_UNKNOWN;
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
+    static const char *const said[] = {"`wetrun logsheet` prints a log", "Add limits.csv, or --limit 6:30.",
+                                       "or --confidence 0.9", "It takes three rehearsals"};
+    for (size_t i = 0; i < sizeof said / sizeof *said; i++) ck_assert_msg(strstr(out.text, said[i]) != NULL, "%s", said[i]);
+}
+END_TEST
+
+/* Every number of the page has its meaning one step away: no column of a table is without one, but for what names or dates a row. */
+START_TEST(every_column_has_its_meaning)
+{
+    static const char *const plain[] = {"id", "task", "lane", "run", "date", "limit", "kind of work", "checkpoint", "what stood out",
+                                        "work that may be dropped", "severity", "code", "file", "line", "column", "what", "began", "",
+                                        "four times on one day", "further rehearsals"};
+    size_t n = 0;
+
+    full_page(SAMPLE_TAME);
+    for (const char *table = out.text; (table = strstr(table, "<caption id=\"")) != NULL; table++) {
+        const char *end = strstr(table, "</thead>"), *means = strstr(table, "</div>"), *next = strstr(table + 1, "<caption id=\"");
+        for (const char *th = table; (th = strstr(th, "<th scope=\"col\"")) != NULL && th < end; th++) {
+            const char *from = strchr(th, '>') + 1, *to = strstr(from, "</th>");
+            char term[160], entry[192];
+            snprintf(term, sizeof term, "%.*s", (int)(to - from), from);
+            for (char *c = term; *c; c++)
+                if (*c == '\n') *c = ' ';
+            bool is_plain = false;
+            for (size_t i = 0; i < sizeof plain / sizeof *plain; i++) is_plain |= strcmp(term, plain[i]) == 0;
+            snprintf(entry, sizeof entry, "<dt>%.*s</dt>", (int)(to - from), from);
+            const char *found = strstr(means, entry);
+            ck_assert_msg(is_plain || (found && (!next || found < next)), "%.60s: '%s' is not explained", table, term);
+            n++;
+        }
+    }
+    ck_assert_uint_gt(n, 80);
+    done();
 }
 END_TEST
 
@@ -314,6 +394,8 @@ Suite *suite_page(void)
     tcase_add_test(t, first_screen_answers);
     tcase_add_test(t, says_what_it_rests_on);
     tcase_add_test(t, slider_data_are_the_stated_numbers);
+    tcase_add_test(t, what_is_absent_says_what_to_give);
+    tcase_add_test(t, every_column_has_its_meaning);
     tcase_add_test(t, without_a_limit_or_a_log);
     tcase_add_test(t, judgement_alone_never_says_inside);
     tcase_add_test(t, a_number_that_is_none_gives_no_page);

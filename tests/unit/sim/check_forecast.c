@@ -130,6 +130,35 @@ END_TEST
 
 /* F = exp(mu + sigma z + tau t): the squared correlations of z and t with F are sigma^2 and tau^2 over
  * exp(sigma^2 + tau^2) - 1, and the variance of E(F | mu) over that of F is what the parameters leave. */
+/* Whoever moves the limit on the page must read what the command says of that limit. */
+START_TEST(limits_moved_about_are_those_of_forecasts_of_their_own)
+{
+    enum { N = 31 };
+    struct made m;
+    struct wr_error err = {0};
+    struct wr_probability over[N];
+    double minutes[N];
+
+    make(&m, 2, DRAWS);
+    steer(&m, _i);
+    double middle = exp(m.d.centre_log[0]) + exp(m.d.centre_log[DRAWS]);
+    struct wr_sim_limit limits[] = {{.lanes = 1, .minutes = 1.2 * middle}, {.lanes = 1, .minutes = 1.5 * middle}};
+    struct wr_sim_options o = {.seed = 5, .limit = limits, .n_limit = 2};
+    for (size_t i = 0; i < N; i++) minutes[i] = middle * (0.7 + 0.05 * (double)i);
+    ck_assert_msg(wr_forecast_limits(over, minutes, N, &m.net, &m.d, &o, &err) == WR_OK, "%s", err.text);
+    for (size_t i = 0; i < N; i += 6) {
+        limits[0].minutes = minutes[i];
+        struct wr_forecast f = run(&m, &o);
+        ck_assert_double_eq(over[i].mean, f.limit[0].over.mean);
+        ck_assert_double_eq(over[i].lo, f.limit[0].over.lo);
+        ck_assert_double_eq(over[i].hi, f.limit[0].over.hi);
+        wr_forecast_release(&f);
+    }
+    for (size_t i = 1; i < N; i++) ck_assert(over[i].mean <= over[i - 1].mean + 1e-9); /* the later, the rarer */
+    unmake(&m);
+}
+END_TEST
+
 START_TEST(shares_of_the_variance)
 {
     struct made m;
@@ -404,6 +433,7 @@ Suite *suite_forecast(void)
     tcase_set_timeout(t, 60);
     tcase_add_loop_test(t, probability_and_interval_are_those_of_the_closed_form, 0, 3);
     tcase_add_test(t, quantiles_of_the_finish_and_their_intervals);
+    tcase_add_loop_test(t, limits_moved_about_are_those_of_forecasts_of_their_own, 0, 3);
     tcase_add_test(t, shares_of_the_variance);
     tcase_add_test(t, share_of_the_people);
     tcase_add_test(t, somebody_new_widens_the_day);

@@ -1,0 +1,95 @@
+#include "wetrun/decide/other_limits.h"
+
+#include <math.h>
+#include "wetrun/base/memory.h"
+
+enum { MOST_LIMITS = 150, AROUND_MIN = 30, CUT_STEP_MIN = 20, FEW_TASKS = 40 };
+
+/* Whole minutes from where hardly anybody is inside to where nearly everybody is, the limit and half an hour about it included. */
+static void choose_limits(struct wr_other_limits *o, const struct wr_forecast *f, double limit_min)
+{
+    double from = floor(fmin(f->quantile_min[1], limit_min - AROUND_MIN));
+    double to = ceil(fmax(f->quantile_min[WR_N_QUANTILE - 1], limit_min + AROUND_MIN));
+    double step = ceil((to - from) / MOST_LIMITS), given = floor(limit_min + 0.5);
+
+    from = given - floor((given - from) / step) * step; /* so that the limit is among them */
+    while (from < 1) from += step;
+    o->limit_min = WR_NEW_ARRAY(double, MOST_LIMITS + 2);
+    for (double at = from; at <= to && o->n_limit < MOST_LIMITS + 2; at += step) {
+        if (fabs(at - given) < 0.5 * step) o->given_limit = o->n_limit;
+        o->limit_min[o->n_limit++] = at;
+    }
+    o->limit_min[o->given_limit] = limit_min;
+}
+
+static void choose_confidences(struct wr_other_limits *o, double wanted)
+{
+    static const double usual[] = {0.8, 0.9, 0.95};
+
+    for (size_t i = 0; i < sizeof usual / sizeof *usual; i++) {
+        bool same = fabs(usual[i] - wanted) < 1e-9, before = wanted < usual[i] && !same;
+        bool put = o->n_confidence > 0 && o->confidence[o->n_confidence - 1] >= wanted;
+        if (before && !put) {
+            o->given_confidence = o->n_confidence;
+            o->confidence[o->n_confidence++] = wanted;
+        }
+        if (same) o->given_confidence = o->n_confidence;
+        o->confidence[o->n_confidence++] = same ? wanted : usual[i];
+    }
+    if (o->confidence[o->n_confidence - 1] < wanted) {
+        o->given_confidence = o->n_confidence;
+        o->confidence[o->n_confidence++] = wanted;
+    }
+}
+
+static void choose_cut_limits(struct wr_other_limits *o)
+{
+    double given = o->limit_min[o->given_limit];
+
+    for (int side = -1; side <= 1; side++) {
+        size_t nearest = o->given_limit;
+        for (size_t i = 0; side != 0 && i < o->n_limit; i++)
+            if (fabs(o->limit_min[i] - given - side * CUT_STEP_MIN) < fabs(o->limit_min[nearest] - given - side * CUT_STEP_MIN))
+                nearest = i;
+        if (o->n_cut == 0 || o->cut_limit[o->n_cut - 1] < nearest) o->cut_limit[o->n_cut++] = nearest;
+    }
+}
+
+static enum wr_status make_cutoffs(struct wr_other_limits *o, const struct wr_basis *basis, const struct wr_scenarios *days,
+                                   const struct wr_other_options *options, struct wr_error *err)
+{
+    struct wr_cutoff_limit list[WR_OTHER_CUTOFFS * WR_OTHER_CONFIDENCES];
+    size_t n = 0;
+
+    choose_cut_limits(o);
+    for (size_t c = 0; c < o->n_cut; c++)
+        for (size_t w = 0; w < o->n_confidence; w++) {
+            list[n] = options->first;
+            list[n].limit.minutes = o->limit_min[o->cut_limit[c]];
+            list[n++].confidence = o->confidence[w];
+        }
+    return wr_cutoff_make(&o->card, basis, days, list, n, &options->cutoff, err);
+}
+
+enum wr_status wr_other_limits_make(struct wr_other_limits *other, const struct wr_basis *basis,
+                                    const struct wr_forecast *forecast, const struct wr_scenarios *days,
+                                    const struct wr_other_options *options, struct wr_error *err)
+{
+    WR_BUG_IF(options->sim.n_limit == 0 || options->first.limit.is_clock);
+    choose_limits(other, forecast, options->first.limit.minutes);
+    choose_confidences(other, options->first.confidence);
+    other->over = WR_NEW_ARRAY(struct wr_probability, other->n_limit);
+    enum wr_status status = wr_forecast_limits(other->over, other->limit_min, other->n_limit, basis->net, basis->durations,
+                                               &options->sim, err);
+    /* the time that cut-offs take grows with the square of the tasks */
+    if (status == WR_OK && days && basis->net->n_task <= FEW_TASKS) status = make_cutoffs(other, basis, days, options, err);
+    return status;
+}
+
+void wr_other_limits_release(struct wr_other_limits *other)
+{
+    wr_free(other->limit_min);
+    wr_free(other->over);
+    if (other->card.list) wr_cutoff_release(&other->card);
+    *other = (struct wr_other_limits){0};
+}
