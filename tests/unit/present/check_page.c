@@ -306,7 +306,7 @@ END_TEST
 START_TEST(every_column_has_its_meaning)
 {
     static const char *const plain[] = {"id", "task", "lane", "run", "date", "limit", "kind of work", "checkpoint", "what stood out",
-                                        "work that may be dropped", "severity", "code", "file", "line", "column", "what", "began", "",
+                                        "work that may be dropped", "name", "severity", "code", "file", "line", "column", "what", "began", "",
                                         "four times on one day", "further rehearsals"};
     size_t n = 0;
 
