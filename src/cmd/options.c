@@ -69,6 +69,9 @@ const struct wr_option wr_options[] = {
      "sd of the run effect on log minutes, given instead of estimated", ALL, NULL},
     {"run-effect-prior", 0, WR_OPT_TEXT, AT(run_effect_prior), "M[,S]",
      "lognormal prior of the run effect's sd: median, log-sd (0.5)", MODELLED, NULL},
+    {"earlier", 0, WR_OPT_LIST, AT(earlier), "DIR",
+     "an earlier campaign that teaches the priors, besides those in CAMPAIGN/earlier; may be repeated", MODELLED, NULL},
+    {"no-earlier", 0, WR_OPT_FLAG, AT(no_earlier), NULL, "leave CAMPAIGN/earlier out", MODELLED, NULL},
     {"on", 0, WR_OPT_TEXT, AT(on), "DATE",
      "day of what is forecast, YYYY-MM-DD; after an unusually long gap no further learning is credited", MODELLED, NULL},
     {"gap-allowance", 0, WR_OPT_NUMBER, AT(gap_allowance), "PERCENT", "allowance for a long gap since the last rehearsal",
@@ -136,6 +139,7 @@ void wr_settings_release(struct wr_settings *s)
 {
     wr_free(s->runs.text);
     wr_free(s->at.text);
+    wr_free(s->earlier.text);
     wr_free(s->change);
     wr_settings_init(s);
 }

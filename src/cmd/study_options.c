@@ -63,6 +63,9 @@ enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr
     o->names = settings->names;
     take_log_options(&o->log, settings);
     o->anonymous = settings->anonymous;
+    o->earlier = settings->earlier.text;
+    o->n_earlier = settings->earlier.n_text;
+    o->no_earlier = settings->no_earlier;
     o->limit_min = settings->limit_min;
     o->confidence = settings->confidence;
     o->on = settings->on;

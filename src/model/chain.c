@@ -6,18 +6,20 @@
 #include "mix.h"
 #include "truncated_normal.h"
 
+struct sd_law { enum wr_common which; bool lognormal; double most, scale, logsd; struct wr_score_law learnt; };
+
 /* Points of a standard deviation's grid, denser towards 0, and the log prior mass of the cell around each. */
-static void make_grid(struct wr_sd_grid *grid, size_t n, double top, bool lognormal, double scale, double logsd)
+static void make_grid(struct wr_sd_grid *grid, size_t n, const struct wr_priors *p, const struct sd_law *law)
 {
     double most = -INFINITY, sum = 0.0;
 
     grid->n = n;
     for (size_t i = 0; i < n; i++) {
-        double low = top * pow((double)i / (double)n, 1.5), high = top * pow((double)(i + 1) / (double)n, 1.5);
-        double sd = 0.5 * (low + high), off = log(sd / scale) / logsd;
+        double low = law->most * pow((double)i / (double)n, 1.5), high = law->most * pow((double)(i + 1) / (double)n, 1.5);
+        double sd = 0.5 * (low + high), off = log(sd / law->scale) / law->logsd;
         grid->sd[i] = sd;
-        grid->log_prior[i] = (lognormal ? -0.5 * off * off - log(sd) : -log1p(sd * sd / (scale * scale)))
-                             + log(high - low);
+        grid->log_prior[i] = (law->lognormal ? -0.5 * off * off - log(sd) : -log1p(sd * sd / (law->scale * law->scale)))
+                             + log(high - low) + wr_prior_log_ratio(p, law->which, &law->learnt, sd);
         most = fmax(most, grid->log_prior[i]);
     }
     for (size_t i = 0; i < n; i++) sum += exp(grid->log_prior[i] - most);
@@ -28,11 +30,14 @@ static void make_grids(struct wr_cells *cells)
 {
     const struct wr_priors *p = &cells->priors;
 
-    make_grid(&cells->kappa, WR_KAPPA_POINTS, 0.5, false, p->kappa_scale, 1.0);
+    const struct sd_law kappa = {WR_COMMON_KAPPA, false, p->kappa_most, p->kappa_scale, 1.0, p->kappa_score};
+    const struct sd_law tau = {WR_COMMON_TAU, p->tau_lognormal, p->tau_most, p->tau_scale, p->tau_logsd, p->tau_score};
+
+    make_grid(&cells->kappa, WR_KAPPA_POINTS, p, &kappa);
     if (p->tau_fixed > 0) {
         cells->tau = (struct wr_sd_grid){.n = 1, .sd = {p->tau_fixed}};
     } else {
-        make_grid(&cells->tau, WR_TAU_POINTS, 0.8, p->tau_lognormal, p->tau_scale, p->tau_logsd);
+        make_grid(&cells->tau, WR_TAU_POINTS, p, &tau);
     }
 }
 
@@ -210,7 +215,7 @@ void wr_chain_start(struct wr_chain *chain, const struct wr_cells *cells)
     chain->d = p->d_mean + p->d_sd * gsl_ran_gaussian_ziggurat(rng, 1.0);
     chain->omega_s = p->omega_s_scale * (0.1 + fabs(gsl_ran_gaussian_ziggurat(rng, 1.0)));
     chain->gamma_precision = 1.0 / (p->gamma_sd * p->gamma_sd);
-    chain->rho = p->skew ? p->rho_max * (2.0 * gsl_rng_uniform(rng) - 1.0) : 0.0;
+    chain->rho = p->skew ? p->rho_most * (2.0 * gsl_rng_uniform(rng) - 1.0) : 0.0;
     chain->kappa = cells->n_person ? cells->kappa.sd[gsl_rng_uniform_int(rng, cells->kappa.n)] : 0.0;
     chain->tau = cells->tau.sd[gsl_rng_uniform_int(rng, cells->tau.n)];
     chain->c = 1.0;

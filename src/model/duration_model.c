@@ -7,14 +7,6 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 
-struct wr_priors wr_priors_default(void)
-{
-    return (struct wr_priors){
-        .learning = true, .skew = true, .tau_scale = 0.10, .tau_logsd = 0.5, .kappa_scale = 0.05, .gamma_sd = 0.10,
-        .log_s0_mean = log(0.25), .log_s0_sd = 0.5, .d_mean = -0.2, .d_sd = 0.25, .omega_s_scale = 0.5, .sigma_least = 0.01,
-        .a_mean = 0.1, .a_sd = 0.3, .a_sd_no_plan = 1.0, .c_sd = 0.25, .omega_df = 3.0, .omega_scale = 0.4, .rho_max = 0.98};
-}
-
 struct wr_sampler_options wr_sampler_default(void)
 {
     return (struct wr_sampler_options){.n_chain = 4, .n_burn = 250, .n_keep = 500, .thin = 4, .seed = 1};

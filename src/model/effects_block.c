@@ -151,9 +151,9 @@ static bool factor_effects(struct wr_chain *chain, const struct wr_cells *cells,
 
     memcpy(chain->factor, chain->tried, packed * sizeof *chain->factor);
     memcpy(chain->half, chain->tried + packed, D * sizeof *chain->half);
-    for (size_t d = 0; d < D; d++) {
+    for (size_t d = 0; d < D; d++)
         chain->factor[wr_packed(d) + d] += d < learning ? chain->gamma_precision : 1.0 / (kappa * kappa);
-    }
+    if (learning) chain->half[0] += chain->gamma_precision * cells->priors.gamma_mean;
     return cholesky_solve(chain->factor, chain->half, D, log_det, squares);
 }
 
@@ -240,7 +240,7 @@ static double inverse_gaussian(const gsl_rng *rng, double mean, double shape)
 void wr_draw_gamma_precision(struct wr_chain *chain, const struct wr_cells *cells)
 {
     const double least_slope = 1e-6, most_precision = 1e8;
-    double sd = cells->priors.gamma_sd, slope = fmax(fabs(chain->u[0]), least_slope);
+    double sd = cells->priors.gamma_sd, slope = fmax(fabs(chain->u[0] - cells->priors.gamma_mean), least_slope);
 
     chain->gamma_precision =
         fmin(inverse_gaussian(chain->rng, M_SQRT2 / (sd * slope), 2.0 / (sd * sd)), most_precision);

@@ -37,9 +37,9 @@ static double n_cells(const struct wr_cells *cells, size_t task)
 
 /* ---- skew ---- */
 
-/* Log likelihood of all residuals under the skew-normal error, up to a constant: with x = e/scale + rho C0
+/* Log likelihood of all residuals under the skew-normal error, and rho's prior, up to a constant: with x = e/scale + rho C0
  * and slope = rho/sqrt(1 - rho^2) the density of e is 2/scale phi(x) Phi(slope x). */
-static double skew_loglik(const struct wr_chain *chain, const struct wr_cells *cells, double rho)
+static double skew_logp(const struct wr_chain *chain, const struct wr_cells *cells, double rho)
 {
     double unit = sqrt(1.0 - square(mean_abs * rho)), offset = rho * mean_abs, slope = rho / sqrt(1.0 - rho * rho);
     double squares = 0.0, tails = 0.0;
@@ -52,19 +52,20 @@ static double skew_loglik(const struct wr_chain *chain, const struct wr_cells *c
             tails += wr_log_phi(&cells->phi, slope * x);
         }
     }
-    return tails - 0.5 * squares + (double)cells->n_cell * log(unit);
+    return tails - 0.5 * squares + (double)cells->n_cell * log(unit)
+           + wr_prior_log_ratio(&cells->priors, WR_COMMON_RHO, &cells->priors.rho_score, rho);
 }
 
 /* Three widths: the posterior of rho is wide from a few runs and narrow from many. */
 static void move_rho(struct wr_chain *chain, const struct wr_cells *cells)
 {
     static const double width[] = {0.7, 0.25, 0.08};
-    double log_now = skew_loglik(chain, cells, chain->rho);
+    double log_now = skew_logp(chain, cells, chain->rho);
 
     for (size_t i = 0; i < sizeof width / sizeof *width; i++) {
         double rho = chain->rho + width[i] * normal(chain);
-        if (fabs(rho) >= cells->priors.rho_max) continue;
-        double log_tried = skew_loglik(chain, cells, rho);
+        if (fabs(rho) >= cells->priors.rho_most) continue;
+        double log_tried = skew_logp(chain, cells, rho);
         if (!accept(chain, log_tried - log_now)) continue;
         chain->rho = rho;
         log_now = log_tried;
@@ -167,13 +168,20 @@ static void move_line(struct wr_chain *chain, const struct wr_cells *cells)
     chain->d += turn;
 }
 
+static double log_prior_omega_s(const struct wr_priors *p, double omega_s)
+{
+    return -0.5 * square(omega_s / p->omega_s_scale)
+           + wr_prior_log_ratio(p, WR_COMMON_OMEGA_S, &p->omega_s_score, omega_s);
+}
+
 /* How unlike the tasks are: omega_s by one factor, and every log sigma stretched by it about its middle. The density of
  * log sigma falls by factor^-n_task and the stretch has the Jacobian factor^n_task: what is left is the prior of
  * omega_s, and one factor for the step in log omega_s. */
 static void move_stretch(struct wr_chain *chain, const struct wr_cells *cells, double width)
 {
     double step = width * normal(chain), factor = exp(step), omega_s = chain->omega_s * factor;
-    double prior = step - 0.5 * (square(omega_s) - square(chain->omega_s)) / square(cells->priors.omega_s_scale);
+    double prior =
+        step + log_prior_omega_s(&cells->priors, omega_s) - log_prior_omega_s(&cells->priors, chain->omega_s);
 
     for (size_t k = 0; k < cells->n_task; k++) {
         double mid = middle(chain, cells, k);
@@ -191,7 +199,7 @@ static double draw_normal(const struct wr_chain *chain, double pull, double prec
 static void move_omega_s(struct wr_chain *chain, const struct wr_cells *cells, double squares)
 {
     double step = 0.35 * normal(chain), now = chain->omega_s, tried = now * exp(step);
-    double prior = step - 0.5 * (square(tried) - square(now)) / square(cells->priors.omega_s_scale);
+    double prior = step + log_prior_omega_s(&cells->priors, tried) - log_prior_omega_s(&cells->priors, now);
     double fit = -(double)cells->n_task * step - 0.5 * squares * (1.0 / square(tried) - 1.0 / square(now));
 
     if (accept(chain, prior + fit)) chain->omega_s = tried;

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include "earlier_json.h"
 #include "json.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
@@ -277,6 +278,21 @@ static void add_candidate_counts(struct wr_str *out, const struct wr_candidates 
     wr_str_release(&text);
 }
 
+static void add_earlier(const struct wr_fit_result *r, struct wr_str *out)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    if (!r->earlier.earlier) return;
+    wr_earlier_sentence(&r->earlier, NULL, &text);
+    wr_str_add_char(out, '\n');
+    add_sentence(out, &text);
+    wr_grid_of_earlier(&r->earlier, &grid);
+    wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
+    wr_grid_release(&grid);
+    wr_str_release(&text);
+}
+
 static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_result *r, const struct wr_grid *tasks,
                       struct wr_str *out)
 {
@@ -309,6 +325,7 @@ static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_
     add_effects(out, "Rehearsals, with learning and people taken out", &grid);
     wr_grid_of_people(r, &grid);
     add_effects(out, "People (no ranking is meant)", &grid);
+    add_earlier(r, out);
     wr_chains_sentence(r->posterior, &text);
     if (text.len) wr_str_add_char(out, '\n');
     add_sentence(out, &text);
@@ -418,6 +435,7 @@ static enum wr_status fit_json(const struct wr_present_context *ctx, const struc
     estimate_json(&j, "spread", "sd_log", s->has_model, &s->spread_log);
     estimate_json(&j, "spread_by_length", "slope", s->has_model, &s->spread_by_length);
     estimate_json(&j, "spread_between_tasks", "sd_log", s->has_model, &s->spread_between_log);
+    wr_earlier_json(&j, &r->earlier);
     wr_grid_of_run_effects(r, &grid);
     effects_json(&j, "runs", &grid);
     wr_grid_of_people(r, &grid);

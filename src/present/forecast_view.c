@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include "earlier_json.h"
 #include "json.h"
 #include "wetrun/decide/limit_needed.h"
 #include "wetrun/decide/variance_parts.h"
@@ -589,6 +590,17 @@ static void add_how(const struct wr_present_context *ctx, const struct wr_foreca
     wr_str_release(&text);
 }
 
+static void add_earlier(const struct wr_forecast_result *result, struct wr_str *out)
+{
+    struct wr_str text = {0};
+
+    if (!result->earlier.earlier) return;
+    wr_earlier_sentence(&result->earlier, result->forecast, &text);
+    wr_str_add_char(out, '\n');
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_release(&text);
+}
+
 static void forecast_table(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                            struct wr_str *out)
 {
@@ -629,6 +641,7 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
         wr_grid_of_carry_over(result, &grid);
         add_grid(&grid, out);
     }
+    add_earlier(result, out);
     add_how(ctx, result->forecast, out);
 }
 
@@ -752,6 +765,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     wr_json_number(&j, j.root, "people_share", f->people_share);
     wr_json_number(&j, j.root, "parameter_share", f->parameter_share);
     wr_json_number(&j, j.root, "interaction_share", wr_interaction_share(f));
+    wr_earlier_json(&j, &result->earlier);
     curve_json(&j, f);
     wr_grid_release(&lanes);
     wr_str_release(&sentence);

@@ -56,6 +56,8 @@ static void add_people(struct wr_str *out, const struct wr_page *page, enum wr_s
     if (!page->fit) return;
     wr_run_effect_sentence(page->fit->summary, &text);
     add_paragraph(out, &text);
+    if (page->fit->earlier.earlier) wr_earlier_sentence(&page->fit->earlier, page->forecast->forecast, &text);
+    add_paragraph(out, &text);
     wr_str_release(&text);
     wr_grid_of_people(page->fit, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-people", "People (no ranking is meant)", WR_HTML_PLAIN}, status, err);

@@ -6,6 +6,14 @@ struct wr_check_result wr_check_result_of(const struct wr_study *s)
                                     .timing = s->timing.n_run ? &s->timing : NULL, .findings = &s->findings};
 }
 
+static struct wr_earlier_result earlier_result_of(const struct wr_study *s)
+{
+    if (s->earlier.n == 0) return (struct wr_earlier_result){0};
+    return (struct wr_earlier_result){.earlier = &s->earlier.taught,
+                                      .usual = &s->earlier.usual,
+                                      .without = s->earlier.without.n_trial ? &s->earlier.without : NULL};
+}
+
 struct wr_fit_result wr_fit_result_of(const struct wr_study *s)
 {
     return (struct wr_fit_result){
@@ -14,6 +22,7 @@ struct wr_fit_result wr_fit_result_of(const struct wr_study *s)
         .summary = &s->summary,
         .posterior = s->fit.post.n_draw ? &s->fit.post : NULL,
         .candidates = wr_study_has(s, WR_RESULT_CANDIDATES) ? &s->candidates : NULL,
+        .earlier = earlier_result_of(s),
         .total = s->total.n_counted ? &s->total : NULL,
         .disagreement = s->total.n_counted ? &s->disagreement : NULL,
     };
@@ -24,6 +33,7 @@ struct wr_forecast_result wr_forecast_result_of(const struct wr_study *s)
     return (struct wr_forecast_result){.plan = &s->plan,
                                        .limits = &s->limits,
                                        .forecast = &s->forecast,
+                                       .earlier = earlier_result_of(s),
                                        .carry_over = s->has_carry_over ? &s->carry_over : NULL,
                                        .price = s->price,
                                        .n_price = s->n_price};

@@ -43,6 +43,8 @@ enum wr_status wr_study_model(struct wr_study *s, struct wr_error *err)
     s->fit_options.sampler.n_thread = s->options.n_thread;
     enum wr_status status = look_at_gap(s, err);
     if (status) return status;
+    status = wr_study_learn_from_earlier(s, err);
+    if (status) return status;
     status = wr_model_fit(&s->fit, &s->plan, &s->timing, &s->fit_options, &s->findings, err);
     if (status) return status;
     if (s->has_history && s->fit_options.target == WR_FOR_EXCURSION) {
@@ -106,6 +108,7 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
     sim.progress = s->options.progress;
     sim.progress_arg = s->options.progress_arg;
     enum wr_status status = wr_forecast_run(&s->forecast, &s->net, &s->durations, &sim, err);
+    if (!status && s->earlier.n > 0) status = wr_study_forecast_without_earlier(s, &sim, err);
     if (!status && (priors->tau_fixed > 0 || priors->tau_lognormal) && s->fit_options.model == WR_MODEL_POOLED)
         status = say_default_beside(s, &sim, err);
     return status;

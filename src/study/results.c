@@ -187,6 +187,7 @@ void wr_study_release(struct wr_study *s)
     wr_aliases_release(&s->aliases);
     for (size_t i = 0; i < s->n_file; i++) wr_text_release(&s->file[i]->text);
     wr_free(s->file);
+    wr_study_earlier_release(s); /* holds what file[] pointed to */
     wr_arena_release(&s->text);
     *s = (struct wr_study){0};
 }

@@ -25,6 +25,15 @@ wr_study_fn wr_study_candidates, wr_study_comparison, wr_study_pad, wr_study_cut
 void wr_study_cutoffs_release(struct wr_study *study);
 void wr_study_whatif_release(struct wr_study *study);
 
+/* Takes what earlier campaigns teach into fit_options.priors.
+ *   WR_E_USAGE  this campaign among them, or one folder twice
+ *   WR_E_INPUT  a folder without rehearsals, or one that cannot be read, by its name */
+wr_study_fn wr_study_learn_from_earlier;
+/* The forecast as it would have been without them. */
+WR_MUST_CHECK enum wr_status wr_study_forecast_without_earlier(struct wr_study *study, const struct wr_sim_options *sim,
+                                                               struct wr_error *err);
+void wr_study_earlier_release(struct wr_study *study);
+
 struct wr_variant wr_study_as_it_is(const struct wr_study *study); /* the timeline */
 struct wr_sim_options wr_study_sim_options(const struct wr_study *study);
 

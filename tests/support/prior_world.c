@@ -25,6 +25,14 @@ static double double_exponential(const gsl_rng *rng, double sd)
     return gsl_ran_gaussian(rng, sqrt(gsl_ran_exponential(rng, sd * sd)));
 }
 
+/* What was learnt of a parameter elsewhere, on the scale of normal scores, in the place of its default law. */
+static bool was_learnt(double *value, const gsl_rng *rng, const struct wr_priors *p, enum wr_common which,
+                       const struct wr_score_law *law)
+{
+    if (law->sd > 0) *value = wr_prior_value(p, which, law->mean + gsl_ran_gaussian(rng, law->sd));
+    return law->sd > 0;
+}
+
 static double mean_log_planned(const struct wr_model_data *data)
 {
     double sum = 0.0;
@@ -42,7 +50,8 @@ static void draw_spreads(struct prior_world *w, const gsl_rng *rng, const struct
     do {
         w->s0 = lognormal(rng, p->log_s0_mean, p->log_s0_sd);
         w->d = p->d_mean + gsl_ran_gaussian(rng, p->d_sd);
-        w->omega_s = fabs(gsl_ran_gaussian(rng, p->omega_s_scale));
+        if (!was_learnt(&w->omega_s, rng, p, WR_COMMON_OMEGA_S, &p->omega_s_score))
+            w->omega_s = fabs(gsl_ran_gaussian(rng, p->omega_s_scale));
         least = INFINITY;
         for (size_t k = 0; k < data->n_task; k++) {
             w->sigma[k] = lognormal(rng, log(w->s0) + w->d * (data->log_planned[k] - m), w->omega_s);
@@ -56,10 +65,12 @@ void prior_world_draw(struct prior_world *w, const gsl_rng *rng, const struct wr
 {
     double m = mean_log_planned(data);
 
-    w->tau = half_cauchy(rng, p->tau_scale, 0.8);
-    w->kappa = half_cauchy(rng, p->kappa_scale, 0.5);
-    w->gamma = p->learning ? double_exponential(rng, p->gamma_sd) : 0.0;
-    w->rho = p->skew ? p->rho_max * (2.0 * gsl_rng_uniform(rng) - 1.0) : 0.0;
+    if (!was_learnt(&w->tau, rng, p, WR_COMMON_TAU, &p->tau_score)) w->tau = half_cauchy(rng, p->tau_scale, 0.8);
+    if (!was_learnt(&w->kappa, rng, p, WR_COMMON_KAPPA, &p->kappa_score)) w->kappa = half_cauchy(rng, p->kappa_scale, 0.5);
+    w->gamma = p->learning ? p->gamma_mean + double_exponential(rng, p->gamma_sd) : 0.0;
+    if (!was_learnt(&w->rho, rng, p, WR_COMMON_RHO, &p->rho_score))
+        w->rho = p->rho_most * (2.0 * gsl_rng_uniform(rng) - 1.0);
+    if (!p->skew) w->rho = 0.0;
     draw_spreads(w, rng, data, p);
     w->a = p->a_mean + gsl_ran_gaussian(rng, p->a_sd);
     w->c = 1.0 + gsl_ran_gaussian(rng, p->c_sd);

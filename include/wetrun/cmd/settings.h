@@ -42,6 +42,8 @@ struct wr_settings { /* start with wr_settings_init */
     bool no_skew, no_people;
     struct wr_maybe run_effect;  /* sd given instead of estimated */
     const char *run_effect_prior;
+    struct wr_text_list earlier; /* folders of earlier campaigns, besides those in CAMPAIGN/earlier */
+    bool no_earlier;
     const char *on;              /* date of what is forecast */
     struct wr_maybe gap_allowance;
     int three_point;             /* 0 pert, 1 triangular */

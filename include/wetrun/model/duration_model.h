@@ -14,6 +14,7 @@
 #include <stddef.h>
 #include <stdint.h>
 #include "wetrun/base/error.h"
+#include "wetrun/model/priors.h"
 
 enum wr_obs { WR_OBS_NONE, WR_OBS_DONE, WR_OBS_STOPPED };
 
@@ -27,26 +28,6 @@ struct wr_model_data {
     const double *order;            /* [n_run] position in time, >= 1; need not be consecutive */
     double target_order;            /* of the run that is forecast, usually n_run + 1 */
 };
-
-struct wr_priors {
-    bool learning, skew;            /* people: set n_person to 0 to leave them out */
-    bool tau_lognormal;             /* tau ~ lognormal(tau_scale, tau_logsd) instead of half-Cauchy(tau_scale) */
-    double tau_scale, tau_logsd;    /* 0.10; 0.5 */
-    double tau_fixed;               /* > 0: the run effect's sd is given, not estimated; 0: estimated */
-    double kappa_scale;             /* 0.05 */
-    double gamma_sd;                /* 0.10: of a double exponential (Laplace) law around 0 */
-    double log_s0_mean, log_s0_sd;  /* log 0.25; 0.5 */
-    double d_mean, d_sd;            /* -0.2; 0.25 */
-    double omega_s_scale;           /* 0.5: half-normal */
-    double sigma_least;             /* 0.01: no spread is smaller. Tasks logged alike to the minute in every run would
-                                       else pull theirs towards 0, where the posterior has no bound */
-    double a_mean, a_sd;            /* 0.1; 0.3 */
-    double a_sd_no_plan;            /* 1: a ~ N(0, a_sd_no_plan^2) where no task has a planned time */
-    double c_sd;                    /* 0.25 */
-    double omega_df, omega_scale;   /* 3; 0.4 */
-    double rho_max;                 /* 0.98 */
-};
-struct wr_priors wr_priors_default(void);
 
 struct wr_sampler_options {
     size_t n_chain, n_burn, n_keep, thin; /* sweeps of burn-in; draws kept per chain; sweeps per kept draw */

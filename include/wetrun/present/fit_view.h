@@ -7,6 +7,7 @@
 #include "wetrun/decide/candidates.h"
 #include "wetrun/model/summary.h"
 #include "wetrun/model/total_check.h"
+#include "wetrun/present/earlier_view.h"
 #include "wetrun/present/context.h"
 #include "wetrun/present/grid.h"
 
@@ -18,6 +19,7 @@ struct wr_fit_result { /* borrowed */
     const struct wr_candidates *candidates;   /* NULL: not fitted */
     const struct wr_total_check *total;       /* the check without a model; NULL: none */
     const struct wr_total_disagreement *disagreement; /* NULL with total */
+    struct wr_earlier_result earlier;         /* earlier.earlier NULL: no earlier campaigns */
 };
 
 /* Table: tasks as the forecast sees them, run effects, people, learning, chains. CSV: the tasks. */

@@ -7,6 +7,7 @@
 #include "wetrun/decide/variance_parts.h"
 #include "wetrun/decide/whatif.h"
 #include "wetrun/present/context.h"
+#include "wetrun/present/earlier_view.h"
 #include "wetrun/present/grid.h"
 #include "wetrun/present/words.h"
 #include "wetrun/sim/forecast.h"
@@ -17,6 +18,7 @@ struct wr_forecast_result { /* all borrowed */
     const struct wr_forecast *forecast;
     const struct wr_drop_price *price; size_t n_price; /* what the drop rules buy; NULL, 0: not computed, or none */
     const struct wr_carry_over *carry_over; /* applied to the forecast; NULL: none was */
+    struct wr_earlier_result earlier;       /* earlier.earlier NULL: no earlier campaigns */
 };
 
 WR_MUST_CHECK enum wr_status wr_show_forecast(enum wr_format format, const struct wr_present_context *ctx,

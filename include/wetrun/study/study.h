@@ -44,6 +44,7 @@
 #include "wetrun/decide/whatif.h"
 #include "wetrun/io/text_file.h"
 #include "wetrun/model/durations.h"
+#include "wetrun/model/earlier.h"
 #include "wetrun/model/summary.h"
 #include "wetrun/model/total_check.h"
 #include "wetrun/network/network.h"
@@ -69,6 +70,8 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     /* Of the excursion limit, before what limits.csv says. None is assumed where neither says anything. */
     struct wr_maybe limit_min, confidence;
     struct wr_fit_options fit; /* seed and threads are taken from below */
+    const char *const *earlier; size_t n_earlier; /* folders of earlier campaigns, which teach the priors */
+    bool no_earlier;         /* leave out those in FOLDER/earlier */
     const char *on;          /* day of what is forecast, YYYY-MM-DD; NULL: not said */
     uint64_t seed;
     size_t n_trial;          /* 0: as many as each result usually takes */
@@ -130,6 +133,17 @@ struct wr_study_whatif {
     const char **limit_name;              /* [limits.n_limit] */
 };
 
+/* What earlier campaigns taught: n 0, where there are none. */
+struct wr_study;
+struct wr_study_earlier {
+    struct wr_study *study; size_t n; /* each opened by itself */
+    struct wr_earlier taught;
+    struct wr_priors usual;           /* as they would have been without them */
+    struct wr_model_fit fit;          /* this campaign under those */
+    struct wr_forecast without;       /* and its forecast; n_trial 0: not made */
+    struct wr_findings unused;        /* of that fit: said once already */
+};
+
 /* A file, read once: what was used and what its checksum is about are the same bytes. */
 struct wr_input {
     const char *name;
@@ -156,6 +170,7 @@ struct wr_study { /* start as {0} */
     /* by wr_study_make: a result exists where its bit is set */
     unsigned made;
     struct wr_fit_options fit_options; /* as resolved */
+    struct wr_study_earlier earlier;
     struct wr_model_fit fit;
     struct wr_carry_over carry_over; bool has_carry_over;
     struct wr_durations durations;

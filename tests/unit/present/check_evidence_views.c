@@ -33,7 +33,7 @@ enum about { ABOUT_FIT, ABOUT_COMPARE, ABOUT_READY, ABOUT_BACKTEST, ABOUT_DEBRIE
 
 static enum wr_status show(enum about about, enum wr_format format, struct wr_error *err)
 {
-    struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL};
+    struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL, {0}};
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
     struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};

@@ -96,9 +96,9 @@ static struct wr_other_limits *moved_about(bool with_card)
 
 static const char *page_of_all(void)
 {
-    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast, d.price, d.n_price, NULL};
+    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast, d.price, d.n_price, NULL, {0}};
     struct wr_check_result check = {&s.log, &s.plan, &s.timing, &s.findings};
-    struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL};
+    struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL, {0}};
     struct wr_pad_result pad = {&s.plan, &d.pad};
     struct wr_cutoff_result cutoff = {&s.plan, d.limit_name, &d.card, NULL, false};
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};

@@ -1,0 +1,176 @@
+#include "wetrun/model/earlier.h"
+
+#include <gsl/gsl_cdf.h>
+#include <math.h>
+#include "wetrun/base/memory.h"
+
+enum { BETWEEN_POINTS = 120 };
+static const double between_most = 3.0, between_median = 0.74, between_logsd = 0.4, common_variance = 0.25;
+static const double least_informative = 0.98; /* a posterior as wide as this share of the default's variance tells nothing */
+
+const char *wr_common_words(enum wr_common which)
+{
+    static const char *const words[] = {
+        [WR_COMMON_TAU] = "a slow or fast day", [WR_COMMON_KAPPA] = "people",
+        [WR_COMMON_GAMMA] = "learning, per doubling", [WR_COMMON_S0] = "a task's own spread",
+        [WR_COMMON_D] = "spread, task twice as long", [WR_COMMON_OMEGA_S] = "spread between tasks",
+        [WR_COMMON_RHO] = "skewness", [WR_COMMON_A] = "times over plan"};
+
+    return words[which];
+}
+
+/* Given between: weights w = 1/(between^2 + e^2), common ~ N(pull/precision, 1/precision), and the log likelihood of
+ * all y with the common level integrated out. */
+struct given { double log_weight, mean, variance; };
+
+static struct given given_between(const struct wr_told *told, size_t n, double between)
+{
+    double precision = 1.0 / common_variance, pull = 0.0, squares = 0.0, log_det = 0.0;
+
+    for (size_t j = 0; j < n; j++) {
+        if (!told[j].known) continue;
+        double variance = between * between + told[j].e * told[j].e;
+        precision += 1.0 / variance;
+        pull += told[j].y / variance;
+        squares += told[j].y * told[j].y / variance;
+        log_det += log(variance);
+    }
+    double mean = pull / precision;
+    double loglik = -0.5 * (log_det + log(precision) + squares - mean * pull);
+    double off = log(between / between_median) / between_logsd;
+    return (struct given){loglik - 0.5 * off * off - log(between), mean, 1.0 / precision + between * between};
+}
+
+struct wr_score_law wr_earlier_predict(const struct wr_told *told, size_t n)
+{
+    struct given at[BETWEEN_POINTS];
+    double most = -INFINITY, whole = 0.0, mean = 0.0, squares = 0.0;
+    size_t n_known = 0;
+
+    for (size_t j = 0; j < n; j++) n_known += told[j].known;
+    if (n_known == 0) return (struct wr_score_law){0};
+    for (size_t i = 0; i < BETWEEN_POINTS; i++) {
+        at[i] = given_between(told, n, between_most * ((double)i + 0.5) / BETWEEN_POINTS);
+        most = fmax(most, at[i].log_weight);
+    }
+    for (size_t i = 0; i < BETWEEN_POINTS; i++) {
+        double w = exp(at[i].log_weight - most);
+        whole += w;
+        mean += w * at[i].mean;
+        squares += w * (at[i].variance + at[i].mean * at[i].mean);
+    }
+    mean /= whole;
+    return (struct wr_score_law){mean, sqrt(squares / whole - mean * mean)};
+}
+
+/* Posterior draw of a parameter in the numbers that its prior has. */
+static double value_of(const struct wr_posterior *post, enum wr_common which, size_t i, double order_shift)
+{
+    switch (which) {
+    case WR_COMMON_TAU: return post->tau[i];
+    case WR_COMMON_KAPPA: return post->kappa[i];
+    case WR_COMMON_GAMMA: return post->gamma[i];
+    case WR_COMMON_S0: return log(post->s0[i]);
+    case WR_COMMON_D: return post->d[i];
+    case WR_COMMON_OMEGA_S: return post->omega_s[i];
+    case WR_COMMON_RHO: return post->rho[i];
+    case WR_COMMON_A: return post->a[i] + post->gamma[i] * order_shift;
+    case WR_N_COMMON: break;
+    }
+    return 0.0;
+}
+
+static bool is_estimated(const struct wr_model_fit *fit, const struct wr_priors *p, enum wr_common which)
+{
+    if (!fit->has_runs || fit->post.n_draw < 2) return false;
+    switch (which) {
+    case WR_COMMON_TAU: return !(p->tau_fixed > 0);
+    case WR_COMMON_KAPPA: return fit->n_person > 0;
+    case WR_COMMON_GAMMA: return p->learning;
+    case WR_COMMON_RHO: return p->skew;
+    case WR_COMMON_A: return fit->data.log_planned != NULL;
+    case WR_COMMON_D: return fit->n_model_task > 1;
+    default: return true;
+    }
+}
+
+static struct wr_told told_by(const struct wr_model_fit *fit, const struct wr_priors *p, enum wr_common which,
+                              double order_shift)
+{
+    double n = (double)fit->post.n_draw, mean = 0.0, variance = 0.0;
+
+    if (!is_estimated(fit, p, which)) return (struct wr_told){.p_against = 1.0};
+    for (size_t i = 0; i < fit->post.n_draw; i++) {
+        double z = wr_prior_score(p, which, value_of(&fit->post, which, i, order_shift)), off = z - mean;
+        mean += off / (double)(i + 1);
+        variance += off * (z - mean) / (n - 1.0);
+    }
+    if (!(variance < least_informative)) return (struct wr_told){.p_against = 1.0};
+    return (struct wr_told){true, mean / (1.0 - variance), sqrt(variance / (1.0 - variance)), 1.0};
+}
+
+void wr_earlier_add(struct wr_earlier *e, const char *name, const struct wr_model_fit *fit, const struct wr_priors *priors,
+                    double target_order)
+{
+    size_t j = e->n_campaign++;
+    double shift = log(target_order) - log(fit->target_order);
+
+    e->name = wr_realloc(e->name, e->n_campaign, sizeof *e->name);
+    e->n_run = wr_realloc(e->n_run, e->n_campaign, sizeof *e->n_run);
+    e->told = wr_realloc(e->told, e->n_campaign * WR_N_COMMON, sizeof *e->told);
+    e->name[j] = name;
+    e->n_run[j] = 0;
+    for (size_t r = 0; r < fit->data.n_run; r++) e->n_run[j] += wr_model_saw_run(fit, r);
+    for (int c = 0; c < WR_N_COMMON; c++)
+        e->told[j * WR_N_COMMON + (size_t)c] = told_by(fit, priors, (enum wr_common)c, shift);
+}
+
+/* How far y lies from a law, its own error included. */
+static double chance_of(const struct wr_told *told, const struct wr_score_law *law)
+{
+    if (!told->known || !(law->sd > 0)) return 1.0;
+    return 2.0 * gsl_cdf_ugaussian_Q(fabs(told->y - law->mean) / hypot(told->e, law->sd));
+}
+
+static void combine_one(struct wr_earlier *e, enum wr_common which)
+{
+    struct wr_told *column = WR_NEW_ARRAY(struct wr_told, e->n_campaign);
+
+    for (size_t j = 0; j < e->n_campaign; j++) {
+        column[j] = e->told[j * WR_N_COMMON + which];
+        e->n_telling[which] += column[j].known;
+    }
+    e->law[which] = wr_earlier_predict(column, e->n_campaign);
+    for (size_t j = 0; j < e->n_campaign; j++) { /* each against all others */
+        bool known = column[j].known;
+        column[j].known = false;
+        const struct wr_score_law others = wr_earlier_predict(column, e->n_campaign);
+        column[j].known = known;
+        e->told[j * WR_N_COMMON + which].p_against = chance_of(&column[j], &others);
+    }
+    wr_free(column);
+}
+
+void wr_earlier_combine(struct wr_earlier *e, const struct wr_model_fit *present, const struct wr_priors *priors)
+{
+    for (int c = 0; c < WR_N_COMMON; c++) {
+        enum wr_common which = (enum wr_common)c;
+        e->n_telling[which] = 0;
+        combine_one(e, which);
+        e->present[which] = present ? told_by(present, priors, which, 0.0) : (struct wr_told){.p_against = 1.0};
+        e->present[which].p_against = chance_of(&e->present[which], &e->law[which]);
+    }
+}
+
+void wr_earlier_teach(const struct wr_earlier *e, struct wr_priors *priors)
+{
+    for (int c = 0; c < WR_N_COMMON; c++) wr_prior_learn(priors, (enum wr_common)c, &e->law[c]);
+}
+
+void wr_earlier_release(struct wr_earlier *e)
+{
+    wr_free((void *)e->name);
+    wr_free(e->n_run);
+    wr_free(e->told);
+    *e = (struct wr_earlier){0};
+}

@@ -1,0 +1,219 @@
+/* Earlier campaigns: found, read and fitted each by itself, and what they teach taken into the priors of this one. */
+#include <dirent.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include "study_parts.h"
+
+/* ---- which folders ---- */
+
+struct folders { struct wr_arena text; const char **path; size_t n, room; };
+
+static void add_folder(struct folders *f, const char *path)
+{
+    *WR_PUSH(f->path, f->n, f->room) = wr_arena_copy(&f->text, path, strlen(path));
+}
+
+static bool has_log(const char *folder)
+{
+    struct wr_str path = {0};
+    struct stat file;
+
+    wr_str_addf(&path, "%s/runs.csv", folder);
+    bool found = stat(wr_str_text(&path), &file) == 0;
+    wr_str_release(&path);
+    return found;
+}
+
+static bool is_folder(const char *path)
+{
+    struct stat file;
+
+    return stat(path, &file) == 0 && S_ISDIR(file.st_mode);
+}
+
+static int not_hidden(const struct dirent *entry)
+{
+    return entry->d_name[0] != '.';
+}
+
+static int by_bytes(const struct dirent **a, const struct dirent **b)
+{
+    return strcmp((*a)->d_name, (*b)->d_name);
+}
+
+/* CAMPAIGN/earlier/NAME, in the order of their names; or CAMPAIGN/earlier itself, if it holds a log. */
+static void look_beside(struct folders *f, const char *campaign, struct wr_findings *findings)
+{
+    struct wr_str path = {0}, one = {0};
+    struct dirent **entry = NULL;
+
+    if (strcmp(campaign, ".") != 0) wr_str_addf(&path, "%s/", campaign);
+    wr_str_add(&path, "earlier");
+    if (has_log(wr_str_text(&path))) add_folder(f, wr_str_text(&path));
+    int n = scandir(wr_str_text(&path), &entry, not_hidden, by_bytes);
+    for (int i = 0; i < n; i++) {
+        wr_str_clear(&one);
+        wr_str_addf(&one, "%s/%s", wr_str_text(&path), entry[i]->d_name);
+        if (has_log(wr_str_text(&one))) add_folder(f, wr_str_text(&one));
+        else if (is_folder(wr_str_text(&one)))
+            wr_findings_add(findings, WR_WARNING, "earlier-findings", NULL, 0, 0, "%s has no runs.csv and teaches nothing",
+                            wr_str_text(&one));
+        free(entry[i]);
+    }
+    free(entry);
+    wr_str_release(&path);
+    wr_str_release(&one);
+}
+
+static bool same_folder(const char *a, const char *b)
+{
+    char *whole_a = realpath(a, NULL), *whole_b = realpath(b, NULL);
+    bool same = whole_a && whole_b && strcmp(whole_a, whole_b) == 0;
+
+    free(whole_a);
+    free(whole_b);
+    return same;
+}
+
+static enum wr_status find_folders(struct folders *f, struct wr_study *s, struct wr_error *err)
+{
+    const struct wr_study_options *o = &s->options;
+
+    for (size_t i = 0; i < o->n_earlier; i++) add_folder(f, o->earlier[i]);
+    if (!o->no_earlier) look_beside(f, o->folder, &s->findings);
+    for (size_t i = 0; i < f->n; i++) {
+        if (same_folder(f->path[i], o->folder))
+            return wr_fail(err, WR_E_USAGE, "--earlier %s: that is the campaign itself", f->path[i]);
+        for (size_t j = 0; j < i; j++)
+            if (same_folder(f->path[i], f->path[j]))
+                return wr_fail(err, WR_E_USAGE, "--earlier %s: the same campaign twice", f->path[i]);
+    }
+    return WR_OK;
+}
+
+/* ---- one campaign ---- */
+
+/* Only how files are read is shared with this campaign, not which. */
+static enum wr_status open_one(struct wr_study *one, const struct wr_study *s, const char *folder, struct wr_error *err)
+{
+    struct wr_study_options o = wr_study_default();
+
+    o.folder = folder;
+    o.log = s->options.log;
+    o.anonymous = s->options.anonymous;
+    enum wr_status status = wr_study_open(one, &o, err);
+    if (!status && one->log.n_run == 0) status = wr_fail(err, WR_E_INPUT, "no rehearsals (runs.csv)");
+    return status;
+}
+
+static enum wr_status learn_from(struct wr_study *s, const char *folder, const struct wr_fit_options *options,
+                                 struct wr_error *err)
+{
+    struct wr_study_earlier *u = &s->earlier;
+    struct wr_study *one = &u->study[u->n++];
+    struct wr_model_fit fit = {0};
+
+    enum wr_status status = open_one(one, s, folder, err);
+    if (!status) status = wr_model_fit(&fit, &one->plan, &one->timing, options, &one->findings, err);
+    if (status) {
+        wr_error_prefix(err, "earlier campaign %s", folder);
+        return status;
+    }
+    size_t n = one->findings.n_of[WR_WARNING] + one->findings.n_of[WR_ERROR];
+    if (n)
+        wr_findings_add(&s->findings, WR_NOTE, "earlier-findings", NULL, 0, 0,
+                        "%zu errors and warnings in %s: `wetrun check` shows them", n, folder);
+    wr_earlier_add(&u->taught, one->name, &fit, &options->priors, u->fit.target_order);
+    wr_model_fit_release(&fit);
+    return WR_OK;
+}
+
+/* ---- what comes of it ---- */
+
+static void report(struct wr_study *s)
+{
+    const struct wr_earlier *e = &s->earlier.taught;
+
+    for (int c = 0; c < WR_N_COMMON; c++) {
+        const char *what = wr_common_words((enum wr_common)c);
+        for (size_t j = 0; j < e->n_campaign; j++)
+            if (e->told[j * WR_N_COMMON + (size_t)c].p_against < WR_SPEAKS_AGAINST)
+                wr_findings_add(&s->findings, WR_WARNING, "earlier-differs", NULL, 0, 0,
+                                "%s: the earlier campaign %s speaks against the others", what, e->name[j]);
+        if (e->present[c].p_against < WR_SPEAKS_AGAINST)
+            wr_findings_add(&s->findings, WR_WARNING, "earlier-differs", NULL, 0, 0,
+                            "%s: this campaign speaks against the earlier ones; --no-earlier leaves CAMPAIGN/earlier out", what);
+    }
+}
+
+/* The files of the earlier campaigns count among the inputs that the output names; their memory stays where it is. */
+static void share_files(struct wr_study *s)
+{
+    for (size_t j = 0; j < s->earlier.n; j++) {
+        struct wr_study *one = &s->earlier.study[j];
+        for (size_t i = 0; i < one->n_file; i++) *WR_PUSH(s->file, s->n_file, s->room_file) = one->file[i];
+        one->n_file = 0;
+    }
+}
+
+static enum wr_status learn_from_all(struct wr_study *s, const struct folders *f, struct wr_error *err)
+{
+    struct wr_study_earlier *u = &s->earlier;
+    struct wr_fit_options usual = s->fit_options;
+
+    u->usual = usual.priors;
+    u->study = wr_alloc(f->n, sizeof *u->study);
+    enum wr_status status = wr_model_fit(&u->fit, &s->plan, &s->timing, &usual, &u->unused, err);
+    usual.people = NULL;
+    usual.priors.tau_lognormal = false;
+    usual.priors.tau_fixed = 0;
+    for (size_t i = 0; i < f->n && !status; i++) status = learn_from(s, f->path[i], &usual, err);
+    share_files(s);
+    if (status) return status;
+    wr_earlier_combine(&u->taught, &u->fit, &usual.priors);
+    report(s);
+    wr_earlier_teach(&u->taught, &s->fit_options.priors);
+    return WR_OK;
+}
+
+enum wr_status wr_study_learn_from_earlier(struct wr_study *s, struct wr_error *err)
+{
+    struct folders f = {0};
+    enum wr_status status = WR_OK;
+
+    if (s->fit_options.model == WR_MODEL_POOLED) status = find_folders(&f, s, err);
+    if (!status && f.n > 0) status = learn_from_all(s, &f, err);
+    wr_free(f.path);
+    wr_arena_release(&f.text);
+    return status;
+}
+
+enum wr_status wr_study_forecast_without_earlier(struct wr_study *s, const struct wr_sim_options *sim, struct wr_error *err)
+{
+    struct wr_study_earlier *u = &s->earlier;
+    struct wr_fit_options usual = s->fit_options;
+    struct wr_sim_options quiet = *sim;
+    struct wr_durations d = {0};
+
+    usual.priors = u->usual;
+    quiet.progress = NULL;
+    enum wr_status status = wr_durations_build(&d, &s->plan, &s->net, &s->timing, &u->fit,
+                                               s->has_carry_over ? &s->carry_over : NULL, &usual, &u->unused, err);
+    if (!status) status = wr_forecast_run(&u->without, &s->net, &d, &quiet, err);
+    wr_durations_release(&d);
+    return status;
+}
+
+void wr_study_earlier_release(struct wr_study *s)
+{
+    struct wr_study_earlier *u = &s->earlier;
+
+    wr_forecast_release(&u->without);
+    wr_model_fit_release(&u->fit);
+    wr_earlier_release(&u->taught);
+    for (size_t j = 0; j < u->n; j++) wr_study_release(&u->study[j]);
+    wr_free(u->study);
+    wr_findings_release(&u->unused);
+    *u = (struct wr_study_earlier){0};
+}

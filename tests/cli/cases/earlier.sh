@@ -1,0 +1,29 @@
+. "$TOP/tests/cli/expect.sh"
+# Earlier campaigns teach the priors: every prior beside the default, the forecast with and without.
+campaign
+mkdir -p campaign/earlier/first campaign/earlier/second campaign/earlier/empty elsewhere
+head -n 130 campaign/runs.csv > campaign/earlier/first/runs.csv
+cp campaign/plan.csv campaign/earlier/first
+sed 's/P7-/P5-/' campaign/runs.csv > campaign/earlier/second/runs.csv
+cp campaign/plan.csv campaign/earlier/second
+expect 0 "$WETRUN" fit --trials 4000 campaign
+in_out "2 earlier campaigns"; in_out "first: "; in_out "second: 9"; in_out "times over plan"; narrow out
+in_err "earlier/empty has no runs.csv"
+expect 0 "$WETRUN" forecast --trials 4000 campaign; in_out "; without them "; narrow out; cp out with
+expect 0 "$WETRUN" forecast --trials 4000 --format json campaign
+json "[c['campaign'] for c in d['earlier']['campaigns']] == ['first', 'second']"
+json "all(p['default_lo'] < p['default'] < p['default_hi'] and p['taught_lo'] < p['taught'] < p['taught_hi'] for p in d['earlier']['priors'])"
+json "{p['parameter'] for p in d['earlier']['priors']} >= {'tau', 'kappa', 'gamma', 'log_s0', 'd', 'omega_s', 'rho', 'a'} - {'rho', 'tau'}"
+json "any('earlier/first/runs.csv' in i['file'] for i in d['inputs'])"
+without=$(python3 -c "import json; print(json.load(open('out'))['earlier']['without']['quantiles_min']['0.5'])")
+# without them the answer is the one that was shown beside
+expect 0 "$WETRUN" forecast --trials 4000 --format json --no-earlier campaign
+json "d['earlier'] is None and d['finish']['quantiles_min']['0.5'] == $without"
+# named ones
+mv campaign/earlier/second elsewhere/second; rm -r campaign/earlier
+expect 0 "$WETRUN" forecast --trials 4000 --earlier elsewhere/second campaign; in_out "1 earlier campaign ("
+expect 2 "$WETRUN" forecast --earlier campaign campaign; in_err "the campaign itself"
+expect 2 "$WETRUN" forecast --earlier elsewhere/second --earlier elsewhere/../elsewhere/second campaign; in_err "twice"
+expect 3 "$WETRUN" forecast --earlier nowhere campaign; in_err "earlier campaign nowhere"
+echo 'run,task' > elsewhere/second/runs.csv
+expect 3 "$WETRUN" forecast --earlier elsewhere/second campaign; in_err "earlier campaign elsewhere/second"; empty out
