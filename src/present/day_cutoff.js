@@ -38,7 +38,7 @@
             var p = d.net.before[k][j], ended = d.state.state[p] === day.DONE ? d.state.end[p] : c.end[p * n + i];
             if (ended > start) { start = ended; who = d.state.state[p] === day.DONE ? -1 : p; }
           }
-          c.taken[at] = start > d.dropAfter[k] ? 0 : d.minutes[k * d.trials + i] * (d.give[k] === day.LOG_RUN ? Math.exp(c.b[i]) : 1);
+          c.taken[at] = start > d.dropAfter[k] ? 0 : d.minutes[k * d.trials + i] * (d.give[k] === day.FIXED ? 1 : Math.exp(c.b[i]));
           c.end[at] = start + c.taken[at];
         }
         c.begin[at] = start;
@@ -55,7 +55,7 @@
   function byScore(d, k, i, taken) {
     if (d.give[k] === day.BENT) {
       var z = d.luck.z[k * d.trials + i];
-      return day.bent(d.bend[k], z + 0.5) - day.bent(d.bend[k], z - 0.5);
+      return taken / Math.max(1e-9, day.bent(d.bend[k], z)) * (day.bent(d.bend[k], z + 0.5) - day.bent(d.bend[k], z - 0.5));
     }
     return d.give[k] === day.FIXED ? 0 : taken * d.slope[k * d.learned.slots + d.slotOf[i]];
   }
@@ -70,7 +70,7 @@
         var taken = c.taken[p * c.n + i];
         if (!(taken > 0)) continue;
         way[p] += factor * byScore(d, p, i, taken);
-        if (d.give[p] === day.LOG_RUN) way[d.n] += factor * taken * runSd(d, i);
+        if (d.give[p] !== day.FIXED) way[d.n] += factor * taken * runSd(d, i);
       }
     }
     for (i = 0; i < c.n; i += every) {
@@ -107,7 +107,7 @@
       first[t + 1] = pred.length;
       rule[t] = d.dropAfter[list[t]];
       push[t] = way[list[t]];
-      kind[t] = d.state.state[list[t]] === day.RUNNING ? 9 : d.give[list[t]] === day.BENT && push[t] === 0 ? day.FIXED : d.give[list[t]];
+      kind[t] = d.state.state[list[t]] === day.RUNNING ? 9 : d.give[list[t]] === day.BENT && push[t] === 0 ? day.LOG : d.give[list[t]];
     }
     pred = Int32Array.from(pred);
     var begin = new Float64Array(n), end = new Float64Array(n), now = new Float64Array(m), grow = new Float64Array(m), run = way[n];
@@ -120,9 +120,9 @@
       for (t = 0; t < m; t++) {
         now[t] = d.minutes[list[t] * d.trials + i];
         grow[t] = 1;
-        if (kind[t] !== day.LOG_RUN && kind[t] !== day.LOG) continue;
-        var slope = (kind[t] === day.LOG_RUN ? run * sd : 0) + d.slope[list[t] * slots + slot] * push[t];
-        now[t] *= Math.exp((kind[t] === day.LOG_RUN ? c.b[i] : 0) + slope * delta);
+        if (kind[t] !== day.LOG && kind[t] !== day.BENT) continue;
+        var slope = run * sd + d.slope[list[t] * slots + slot] * push[t];
+        now[t] = (kind[t] === day.BENT ? 1 : now[t]) * Math.exp(c.b[i] + slope * delta);
         grow[t] = Math.exp(slope * STEP);
       }
       for (var node = 0; node < NODES; node++, delta += STEP) {
@@ -136,7 +136,7 @@
             end[q] = start + d.state.hold[q] + day.runningMinutes(d, q, i, c.b[i] + run * delta * sd, push[t] * delta);
             log += d.tail;
           } else if (start > rule[t]) end[q] = start;
-          else end[q] = start + (kind[t] === day.BENT ? day.bent(d.bend[q], d.luck.z[q * d.trials + i] + push[t] * delta) : now[t]);
+          else end[q] = start + (kind[t] === day.BENT ? now[t] * day.bent(d.bend[q], d.luck.z[q * d.trials + i] + push[t] * delta) : now[t]);
           begin[q] = start;
           now[t] *= grow[t];
         }
@@ -238,7 +238,7 @@
         d.net.before[q].forEach(function (p) { if (end[p] > start) start = end[p]; });
         if (q === k) start = Math.max(start, limit.from === null ? s : begin[limit.from] + s);
         begin[q] = start;
-        var minutes = d.minutes[q * d.trials + i] * (d.give[q] === day.LOG_RUN ? Math.exp(c.b[i]) : 1);
+        var minutes = d.minutes[q * d.trials + i] * (d.give[q] === day.FIXED ? 1 : Math.exp(c.b[i]));
         end[q] = start > d.dropAfter[q] ? start : start + minutes;
       }
       var out = 0;
@@ -406,6 +406,87 @@
       if (reading[i] <= row.at + 1e-9) inTime += c.weight[i];
     }
     row.inTime = inTime / sum;
+  }
+
+  // ---- the interval of a probability: per draw, all draws on the same few days (decide/overrun.h) ----
+  // A way that the finish follows: gradient of the latest end.
+  function aimFinish(c) {
+    var d = c.d, way = new Float64Array(d.n + 1), length = 0, every = Math.max(1, Math.floor(c.n / (2 * GRADIENTS))), i;
+    for (i = 0; i < c.n; i += every) {
+      var last = -1, at = 0;
+      d.live.forEach(function (k) { if (c.end[k * c.n + i] > at) { at = c.end[k * c.n + i]; last = k; } });
+      for (var p = last; p >= 0; p = c.from[p * c.n + i]) {
+        var taken = c.taken[p * c.n + i];
+        way[p] += c.weight[i] * byScore(d, p, i, taken);
+        if (d.give[p] !== day.FIXED) way[d.n] += c.weight[i] * taken * runSd(d, i);
+      }
+    }
+    for (i = 0; i <= d.n; i++) length += way[i] * way[i];
+    for (i = 0; i <= d.n; i++) way[i] /= Math.sqrt(length);
+    return length > 0 ? way : null;
+  }
+
+  // Share of a day's weight on the way on which the margin is above 0, straight between nodes; the weight itself in `mass`.
+  function shareOver(log, at, margin, mass) {
+    var over = 0, total = 0, w0 = Math.exp(log[at] - 0.5 * FAR * FAR);
+    for (var a = 0; a + 1 < NODES; a++) {
+      var t1 = -FAR + (a + 1) * STEP, w1 = Math.exp(log[at + a + 1] - 0.5 * t1 * t1), whole = (w0 + w1) / 2, m0 = margin[a], m1 = margin[a + 1];
+      total += whole;
+      if (m0 > 0 && m1 > 0) over += whole;
+      else if (m0 > 0 || m1 > 0) {
+        var u = m0 / (m0 - m1), before = u * (w0 + u * (w1 - w0) / 2);
+        over += m0 > 0 ? before : whole - before;
+      }
+      w0 = w1;
+    }
+    mass[0] = total;
+    return total > 0 ? over / total : 0;
+  }
+
+  day.intervals = function (data, model, shared, learned, net, state, limits, look) {
+    if (learned.slots < 2 || !limits.length) return;
+    var m = Math.min(day.DRAWS, learned.slots), picks = new Int32Array(day.DRAWS), j, i, l;
+    for (j = 0; j < day.DRAWS; j++) picks[j] = Math.floor((j % m + 0.5) * learned.slots / m);
+    var d = day.daysOf(data, model, shared, learned, net, state, picks);
+    if (!d.live.length) return;
+    var c = cardDays(d, d.trials), way = aimFinish(c), clocks = [], ends = limits.map(function (limit) { return day.endsOf(net, limit); });
+    if (!way) return;
+    limits.forEach(function (limit) { if (limit.from !== null && clocks.indexOf(limit.from) < 0) clocks.push(limit.from); });
+    var track = alongWay(c, way, clocks, ends), size = c.n * NODES, margin = new Float64Array(NODES), most = new Float64Array(NODES), mass = [0];
+    var value = limits.concat(null).map(function () { return new Float64Array(day.DRAWS); }), weight = new Float64Array(day.DRAWS);
+    for (i = 0; i < c.n; i++) {
+      most.fill(-Infinity);
+      for (l = 0; l <= limits.length; l++) {
+        for (var a = 0; a < NODES && l < limits.length; a++) {
+          margin[a] = track.out[l * size + i * NODES + a] - limits[l].minutes - (limits[l].from === null ? 0 : track.begin[clocks.indexOf(limits[l].from) * size + i * NODES + a]);
+          if (!ends[l].length) margin[a] = -1;
+          if (margin[a] > most[a]) most[a] = margin[a];
+        }
+        var over = shareOver(track.log, i * NODES, l < limits.length ? margin : most, mass);
+        value[l][i % day.DRAWS] += over * mass[0];
+      }
+      weight[i % day.DRAWS] += mass[0];
+    }
+    value.forEach(function (v, l) {
+      var p = l < limits.length ? look.limits[l] : look.any;
+      for (j = 0; j < day.DRAWS; j++) v[j] = weight[j] > 0 ? v[j] / weight[j] : 0;
+      if (p.over > 0 && p.over < 1) moveToMean(v, weight, p.over);
+      var found = day.weightedQuantiles(v, weight, 0, day.DRAWS, [0.05, 0.95]);
+      p.lo = Math.min(found[0], p.over);
+      p.hi = Math.max(found[1], p.over);
+    });
+  };
+  // Moves the draws' probabilities by one step in normal scores, so that their mean is the stated one.
+  function moveToMean(value, weight, mean) {
+    var n = value.length, score = new Float64Array(n), total = 0, lo = -8, hi = 8, j;
+    for (j = 0; j < n; j++) { total += weight[j]; score[j] = day.quantile(Math.min(Math.max(value[j], 1e-7), 1 - 1e-7)); }
+    for (var i = 0; i < 40; i++) {
+      var mid = (lo + hi) / 2, sum = 0;
+      for (j = 0; j < n; j++) sum += weight[j] * Math.exp(day.logTail(-score[j] - mid));
+      if (sum < mean * total) lo = mid;
+      else hi = mid;
+    }
+    for (j = 0; j < n; j++) value[j] = Math.exp(day.logTail(-score[j] - lo));
   }
 
   // The card: rows of every task that has not begun, a few tasks per call of next(), so that a page can show the rest first.

@@ -62,16 +62,48 @@
     return BEND_LOW + (i + (minutes - bend[i]) / Math.max(1e-12, bend[i + 1] - bend[i])) / BEND_PER_UNIT;
   };
 
+  // Law of the log of a judged task's minutes on an ordinary day (decide/judged_law.h): the lognormal beside it speaks, at a
+  // millionth of its weight, where the judgement says never.
+  var LAW_NODES = 256;
+  day.judgedLaw = function (source) {
+    var bend = day.bend(source.kind, source.p), law = { centre: 0, sd: 0, cdf: new Float64Array(LAW_NODES) }, squares = 0, i;
+    for (i = 0; i < 256; i++) {
+      var y = Math.log(Math.max(day.bent(bend, day.quantile((i + 0.5) / 256)), 1e-9));
+      law.centre += y / 256;
+      squares += y * y / 256;
+    }
+    law.sd = Math.sqrt(Math.max(1e-12, squares - law.centre * law.centre));
+    var low = Math.log(Math.max(source.p[0], 1e-3 * source.p[2])), high = Math.log(source.p[2]);
+    law.first = low - law.centre;
+    law.step = (high - low) / (LAW_NODES - 1);
+    for (i = 0; i < LAW_NODES; i++) law.cdf[i] = i === LAW_NODES - 1 ? 1 : Math.exp(day.logTail(-day.bentScore(bend, Math.exp(low + i * law.step))));
+    return law;
+  };
+  day.judgedDensity = function (law, y) {
+    var place = (y - law.first) / law.step, inside = 0;
+    if (place > 0 && place < LAW_NODES - 1) {
+      var i = place | 0, part = place - i, other = part < 0.5 ? Math.max(0, i - 1) : Math.min(LAW_NODES - 2, i + 1), share = Math.abs(part - 0.5);
+      inside = ((1 - share) * (law.cdf[i + 1] - law.cdf[i]) + share * (law.cdf[other + 1] - law.cdf[other])) / law.step;
+    }
+    return Math.log(Math.max(inside + 1e-6 * Math.exp(day.logDensity(y, law.sd)), 1e-300));
+  };
+  day.judgedTail = function (law, y) {
+    var place = (y - law.first) / law.step, below = y > 0 ? 1 : 0;
+    if (place > 0 && place < LAW_NODES - 1) { var i = place | 0; below = law.cdf[i] + (place - i) * (law.cdf[i + 1] - law.cdf[i]); }
+    return Math.log(Math.max(1 - below + 1e-6 * Math.exp(day.logTail(y / law.sd)), 1e-300));
+  };
+
   // ---- the days ----
   // What each task takes on each day at run effect 0, and all that a walk needs. `learned`: day.learn.
-  day.daysOf = function (data, model, luck, learned, net, state) {
+  // picks: the slots that trials take in turn; left out: all.
+  day.daysOf = function (data, model, luck, learned, net, state, picks) {
     var n = net.n, trials = luck.trials, slots = learned.slots, k, i;
     var d = {
       n: n, trials: trials, net: net, state: state, learned: learned, luck: luck, model: model, live: [], running: [],
       log: new Float64Array(n * trials), minutes: new Float64Array(n * trials), slope: new Float64Array(n * slots), give: new Uint8Array(n),
       floor: new Float64Array(n), dropAfter: new Float64Array(n), bend: new Array(n), slotOf: new Int32Array(trials), person: null
     };
-    for (i = 0; i < trials; i++) d.slotOf[i] = i % slots;
+    for (i = 0; i < trials; i++) d.slotOf[i] = picks ? picks[i % picks.length] : i % slots;
     peopleOfDays(data, d);
     for (k = 0; k < n; k++) {
       var s = state.state[k];
@@ -86,14 +118,16 @@
     return d;
   };
 
+  // How minutes answer: not at all (a wait); log minutes by a slope; a bounded rising function of the score. All but a wait
+  // take exp(run effect) times as long.
   day.FIXED = 0;
   day.LOG = 1;
-  day.LOG_RUN = 2;
-  day.BENT = 3;
+  day.BENT = 2;
+  day.isWait = function (source) { return source.kind === "fixed" || ((source.kind === "pert" || source.kind === "triangular") && !(source.p[2] > source.p[0])); };
   function fillTask(d, k) {
     var source = d.model.source[k], n = d.trials, slots = d.learned.slots, z = d.luck.z, h = d.luck.h, i, s;
     var lanes = d.net.lanes[k], at = k * n;
-    if (source.kind === "fixed") { for (i = 0; i < n; i++) d.minutes[at + i] = source.p[0]; return; }
+    if (source.kind === "fixed" || day.isWait(source)) { for (i = 0; i < n; i++) d.minutes[at + i] = source.p[0]; return; }
     if (source.kind === "lognormal") {
       d.give[k] = day.LOG;
       for (s = 0; s < slots; s++) d.slope[k * slots + s] = source.p[1];
@@ -106,7 +140,7 @@
       for (i = 0; i < n; i++) d.minutes[at + i] = day.bent(d.bend[k], z[at + i]);
       return;
     }
-    d.give[k] = day.LOG_RUN;
+    d.give[k] = day.LOG;
     var centre = new Float64Array(slots), byH = new Float64Array(slots), l = d.learned;
     for (s = 0; s < slots; s++) {
       var rho = l.rho[s], unit = Math.sqrt(1 - 2 * rho * rho / Math.PI), sd = l.spread[source.row * slots + s];
@@ -146,11 +180,13 @@
     d.tail = 0;
     if (give === day.FIXED) return Math.max(ran, d.minutes[at]);
     if (give === day.BENT) {
-      least = ran > 0 ? day.bentScore(d.bend[k], ran) : -40;
-      return Math.max(ran, day.bent(d.bend[k], aboveFast(z + push, least)));
+      var factor = Math.exp(b);
+      least = ran > 0 ? day.bentScore(d.bend[k], ran / factor) : -40;
+      d.tail = Math.max(day.logTail(least), -30); // past the most that was judged no day may be left without weight
+      return Math.max(ran, factor * day.bent(d.bend[k], aboveFast(z + push, least)));
     }
-    var slope = d.slope[k * d.learned.slots + d.slotOf[i]], centre = d.log[at] - slope * z + (give === day.LOG_RUN ? b : 0);
-    if (!(ran > 0 && slope > 0)) return Math.exp(centre + slope * (z + push));
+    var slope = d.slope[k * d.learned.slots + d.slotOf[i]], centre = d.log[at] - slope * z + b;
+    if (!(ran > 0 && slope > 0)) return Math.max(ran, Math.exp(centre + slope * (z + push)));
     least = Math.max(-40, (Math.log(ran) - centre) / slope);
     d.tail = day.logTail(least);
     return Math.max(ran, Math.exp(centre + slope * aboveFast(z + push, least)));
@@ -200,7 +236,7 @@
         if (d.state.state[before[j]] === day.DONE) fixed = Math.max(fixed, d.state.end[before[j]]);
         else waits.push(before[j] * trials);
       }
-      var withRun = d.give[k] === day.LOG_RUN, rule = d.dropAfter[k], minutes = d.minutes;
+      var withRun = d.give[k] !== day.FIXED, rule = d.dropAfter[k], minutes = d.minutes;
       for (i = 0; i < trials; i++) {
         var start = fixed;
         for (j = 0; j < waits.length; j++) if (end[waits[j] + i] > start) start = end[waits[j] + i];
@@ -234,21 +270,20 @@
     if (from !== null && ends.length) for (i = 0; i < n; i++) out[i] -= w.begin[from * n + i];
   }
 
-  // {finish {q, weight}, limits [{over, lo, hi, error}], any, effective}: quantiles 0.05 … 0.95 of the finish by name.
-  day.look = function (d, limits, probs) {
-    var n = d.trials, nl = limits.length, score = new Float64Array(n), w = day.walkRoom(d), weight = new Float64Array(n * STRATA);
-    var finish = new Float64Array(n * STRATA), rest = new Float64Array(n * STRATA), out = new Float64Array(n), tail = [], i, l, s, most = -Infinity;
-    var ends = limits.map(function (limit) { return day.endsOf(d.net, limit); }), all = d.net.order, offset = new Float64Array(n);
-    for (l = 0; l <= nl; l++) tail.push(new Float64Array(n));
-    var sum = new Float64Array(n), squares = 0, total = 0;
-    var passed = [];
+  // Every trial once in each stratum: {weight, finish, rest [stratum * trials + trial], sum [trial], tail [limit][trial]}; tail: share of
+  // a trial's weight that goes over a limit, the last one over any.
+  function tails(d, limits) {
+    var n = d.trials, nl = limits.length, score = new Float64Array(n), w = day.walkRoom(d), out = new Float64Array(n), passed = [], i, l, s, most = -Infinity;
+    var t = { weight: new Float64Array(n * STRATA), finish: new Float64Array(n * STRATA), rest: new Float64Array(n * STRATA), sum: new Float64Array(n), tail: [] };
+    var ends = limits.map(function (limit) { return day.endsOf(d.net, limit); });
+    for (l = 0; l <= nl; l++) t.tail.push(new Float64Array(n));
     for (s = 0; s < STRATA; s++) {
       for (i = 0; i < n; i++) score[i] = scoreIn(s, d.luck.place[i]);
       day.walk(d, score, w);
-      for (i = 0; i < n; i++) { weight[s * n + i] = w.logWeight[i]; most = Math.max(most, w.logWeight[i]); }
-      outcomes(d, w, all, null, out);
-      finish.set(out, s * n);
-      rest.set(w.b, s * n);
+      for (i = 0; i < n; i++) { t.weight[s * n + i] = w.logWeight[i]; most = Math.max(most, w.logWeight[i]); }
+      outcomes(d, w, d.net.order, null, out);
+      t.finish.set(out, s * n);
+      t.rest.set(w.b, s * n);
       passed[s] = ends.map(function (e, l) {
         var over = new Uint8Array(n);
         outcomes(d, w, e, limits[l].from, out);
@@ -258,26 +293,49 @@
     }
     for (s = 0; s < STRATA; s++)
       for (i = 0; i < n; i++) {
-        var x = weight[s * n + i] = Math.exp(weight[s * n + i] - most), any = 0;
-        sum[i] += x;
-        for (l = 0; l < nl; l++) if (passed[s][l][i]) { tail[l][i] += x; any = 1; }
-        if (any) tail[nl][i] += x;
+        var x = t.weight[s * n + i] = Math.exp(t.weight[s * n + i] - most), any = 0;
+        t.sum[i] += x;
+        for (l = 0; l < nl; l++) if (passed[s][l][i]) { t.tail[l][i] += x; any = 1; }
+        if (any) t.tail[nl][i] += x;
       }
-    for (i = 0; i < n; i++) {
-      total += sum[i];
-      squares += sum[i] * sum[i];
-      for (l = 0; l <= nl; l++) tail[l][i] = sum[i] > 0 ? tail[l][i] / sum[i] : 0;
-    }
-    offset.fill(0);
-    var q = day.weightedQuantiles(finish, weight, 0, n * STRATA, probs), answer = { finish: {}, limits: [], effective: total * total / squares };
+    for (i = 0; i < n; i++) for (l = 0; l <= nl; l++) t.tail[l][i] = t.sum[i] > 0 ? t.tail[l][i] / t.sum[i] : 0;
+    return t;
+  }
+
+  // {finish {prob: minutes}, limits [{over, error, lo, hi}], any, rest [0.05, 0.5, 0.95], effective}; lo and hi equal `over` until
+  // day.intervals has found them.
+  day.look = function (d, limits, probs) {
+    var n = d.trials, t = tails(d, limits), total = 0, squares = 0, i, answer = { finish: {} };
+    for (i = 0; i < n; i++) { total += t.sum[i]; squares += t.sum[i] * t.sum[i]; }
+    var q = day.weightedQuantiles(t.finish, t.weight, 0, n * STRATA, probs);
     probs.forEach(function (p, at) { answer.finish[p] = q[at]; });
-    for (l = 0; l < nl; l++) answer.limits.push(probability(d, tail[l], sum));
-    answer.any = probability(d, tail[nl], sum);
-    for (i = 0; i < n * STRATA; i++) rest[i] = Math.exp(rest[i]);
-    answer.rest = day.weightedQuantiles(rest, weight, 0, n * STRATA, [0.05, 0.5, 0.95]);
+    var all = t.tail.map(function (tail) { return stated(d, tail, t.sum); });
+    answer.any = all.pop();
+    answer.limits = all;
+    for (i = 0; i < n * STRATA; i++) t.rest[i] = Math.exp(t.rest[i]);
+    answer.rest = day.weightedQuantiles(t.rest, t.weight, 0, n * STRATA, [0.05, 0.5, 0.95]);
+    answer.effective = total * total / squares;
     return answer;
   };
 
+  // ---- luck that all draws share, for intervals (day_cutoff.js): trial i is draw i mod DRAWS ----
+  var DRAWS = day.DRAWS = 240, ROUNDS = 20;
+  day.sharedLuck = function (data, model, seed) {
+    var one = day.luck(data, model, ROUNDS, seed), trials = DRAWS * ROUNDS, out = { trials: trials };
+    function spread(from, rows) {
+      if (!from) return null;
+      var to = new from.constructor(rows * trials);
+      for (var r = 0; r < rows; r++) for (var i = 0; i < trials; i++) to[r * trials + i] = from[r * ROUNDS + Math.floor(i / DRAWS)];
+      return to;
+    }
+    for (var i = 0; i < ROUNDS; i++) one.place[i] = (i * 7 % ROUNDS + 0.5) / ROUNDS;
+    out.z = spread(one.z, data.tasks.length);
+    out.h = spread(one.h, data.tasks.length);
+    out.anew = spread(one.anew, data.lanes.length);
+    out.place = spread(one.place, 1);
+    out.lineUp = spread(one.lineUp, 1);
+    return out;
+  };
   var scores = [];
   function scoreIn(stratum, place) { // a thousand places in each stratum are enough
     var at = stratum * 256 + ((place * 256) | 0);
@@ -286,31 +344,11 @@
   }
   day.scoreOf = function (place) { return scoreIn((place * STRATA) | 0, place * STRATA % 1); };
 
-  // Mean, 90 % interval over draws with the noise of few trials a draw taken out (decide/by_draw.c), Monte Carlo error.
-  function probability(d, tail, weight) {
-    var n = d.trials, slots = Math.min(d.learned.slots, n), sum = new Float64Array(slots), squares = new Float64Array(slots);
-    var mean = new Float64Array(slots), within = new Float64Array(slots), total = 0, common = 0, between = 0, noise = 0, i, j;
-    for (i = 0; i < n; i++) {
-      j = i % slots;
-      sum[j] += weight[i];
-      squares[j] += weight[i] * weight[i];
-      mean[j] += weight[i] * tail[i];
-      common += weight[i] * tail[i];
-      total += weight[i];
-    }
-    common /= total;
-    for (j = 0; j < slots; j++) mean[j] = sum[j] > 0 ? mean[j] / sum[j] : common;
-    for (i = 0; i < n; i++) within[i % slots] += weight[i] * (tail[i] - mean[i % slots]) * (tail[i] - mean[i % slots]);
-    for (j = 0; j < slots; j++) {
-      between += sum[j] / total * (mean[j] - common) * (mean[j] - common);
-      if (!(sum[j] > 0)) continue;
-      var share = squares[j] / (sum[j] * sum[j]);
-      if (share < 1) noise += sum[j] / total * within[j] / sum[j] * share / (1 - share);
-    }
-    var keep = between > 0 ? Math.sqrt(Math.max(0, 1 - noise / between)) : 0;
-    for (j = 0; j < slots; j++) mean[j] = Math.min(1, Math.max(0, common + keep * (mean[j] - common)));
-    var ends = slots > 1 ? day.weightedQuantiles(mean, sum, 0, slots, [0.05, 0.95]) : [common, common];
-    return { over: common, lo: ends[0], hi: ends[1], error: errorOf(d, tail, weight, common) };
+  function stated(d, tail, weight) {
+    var sum = 0, total = 0;
+    for (var i = 0; i < d.trials; i++) { sum += weight[i] * tail[i]; total += weight[i]; }
+    var over = sum / total;
+    return { over: over, lo: over, hi: over, error: errorOf(d, tail, weight, over) };
   }
   // Slots that lie beside each other are copies of one draw or neighbours in the chain: the parts are whole stretches of them.
   function errorOf(d, tail, weight, common) {

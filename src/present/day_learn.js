@@ -76,21 +76,29 @@
     return who.map(function (p) { return [model.rows + p, 1 / (shared ? lanes.length : who.length)]; });
   }
 
-  // What was timed of modelled tasks: [{task, row, terms, log, whole}]; whole: done, so that its time is known.
+  // What was timed of tasks that share the day: those of the model first, then judged and known ones, whose law is given and
+  // teaches only the pace. {task, row, terms, log, whole, law, sd}; whole: done, so that its time is known.
   function seenTasks(model, net, state) {
-    var seen = [];
+    var seen = [], others = [];
     net.order.forEach(function (k) {
       var source = model.source[k], running = state.state[k] === day.RUNNING;
-      if (source.kind !== "model" || !(running || (state.state[k] === day.DONE && state.timeKnown[k]))) return;
+      if (day.isWait(source) || !(running || (state.state[k] === day.DONE && state.timeKnown[k]))) return;
       var minutes = (running ? state.now : state.end[k]) - state.begin[k] - state.hold[k];
       if (!(minutes > 0)) return;
-      seen.push({
-        task: k, row: source.row, log: Math.log(minutes), poolLog: Math.log(minutes) - source.seen_shift, learned: source.learned,
-        terms: [[source.row, 1]].concat(peopleOf(model, net.lanes[k], false)),
-        dayTerms: [[source.row, 1]].concat(peopleOf(model, net.lanes[k], true)), whole: !running && !state.stopped[k]
-      });
+      var o = { task: k, row: source.row, log: Math.log(minutes), whole: !running && !state.stopped[k], law: null };
+      if (source.kind === "model") {
+        o.poolLog = o.log - source.seen_shift;
+        o.learned = source.learned;
+        o.terms = [[source.row, 1]].concat(peopleOf(model, net.lanes[k], false));
+        o.dayTerms = [[source.row, 1]].concat(peopleOf(model, net.lanes[k], true));
+        seen.push(o);
+        return;
+      }
+      if (source.kind === "lognormal") { o.log -= source.p[0]; o.sd = Math.max(source.p[1], 1e-6); }
+      else { o.law = day.judgedLaw(source); o.log -= o.law.centre; o.sd = o.law.sd; }
+      others.push(o);
     });
-    return seen;
+    return { all: seen.concat(others), modelled: seen.length };
   }
 
   // Lower triangle of the Cholesky factor of g (size x size), in place; false if it is not positive definite.
@@ -199,13 +207,21 @@
     }
   }
 
+  function addJudged(to, law, whole, at, step) {
+    for (var i = 0; i < NODES; i++) {
+      var x = at - step * REACH * (2 * i / (NODES - 1) - 1);
+      to[i] += whole ? day.judgedDensity(law, x) - day.logDensity(x, law.sd) : day.judgedTail(law, x);
+    }
+  }
+
   // Law of the run effect's score given n observations {residual, sd, loading, whole: arrays}: normal with mean and sd, and
   // the log of the exact law over that (running and stopped tasks apart) in `table`, null where it is exact. logZ: log of
   // the density of all observations over what normal errors of the whole ones alone say.
   day.paceOf = function (tau, rho, n, seen, table, tableAt) {
     var precision = 1, sum = 0, exact = rho === 0, i, o;
     for (o = 0; o < n; o++) {
-      if (!seen.whole[o]) { exact = false; continue; }
+      if (!seen.whole[o] || seen.law[o]) exact = false;
+      if (!seen.whole[o]) continue;
       var by = seen.loading[o] * tau, weight = 1 / (seen.sd[o] * seen.sd[o]);
       precision += by * by * weight;
       sum += by * seen.residual[o] * weight;
@@ -215,7 +231,8 @@
     var f = new Float64Array(NODES), all = new Float64Array(NODES), total = 0, mean = 0, square = 0, most = -Infinity;
     for (o = 0; o < n; o++) {
       var at = seen.residual[o] - seen.loading[o] * tau * startMean, step = seen.loading[o] * tau * startSd;
-      if (!seen.whole[o])
+      if (seen.law[o]) addJudged(seen.whole[o] ? f : all, seen.law[o], seen.whole[o], at, step);
+      else if (!seen.whole[o])
         for (i = 0; i < NODES; i++) all[i] += logErrorTail(at - step * REACH * (2 * i / (NODES - 1) - 1), seen.sd[o], seen.plain[o] ? 0 : rho);
       else if (!seen.plain[o] && rho !== 0) addSkew(f, at, step, seen.sd[o], rho);
     }
@@ -260,8 +277,8 @@
   // Draws for the rest of the day, `slots` of them: x, spread, shift, tau, rho, kappa [row * slots + slot]; runMean, runSd of
   // the run effect's score and its correction; logWeight [slot]; effective: number of draws that count.
   day.learn = function (model, net, state, seed) {
-    var n = model.n, slots = n, seen = seenTasks(model, net, state), s;
-    var reg = regression(model, seen.filter(function (o) { return o.whole && o.learned; }));
+    var n = model.n, slots = n, found = seenTasks(model, net, state), seen = found.all;
+    var reg = regression(model, seen.slice(0, found.modelled).filter(function (o) { return o.whole && o.learned; }));
     var drawn = reg.m > 0 ? resample(logDensities(model, reg), slots) : null;
     var out = {
       slots: slots, logWeight: new Float64Array(slots), runMean: new Float64Array(slots), runSd: new Float64Array(slots), seen: seen,
@@ -273,9 +290,9 @@
       var rows = model[key].length / n, to = out[key] = new Float64Array(rows * slots), from = model[key];
       for (var row = 0; row < rows; row++) for (var i = 0; i < slots; i++) to[row * slots + i] = from[row * n + out.chosen[i]];
     });
-    out.corrected = model.skewed || seen.some(function (o) { return !o.whole; });
+    out.corrected = model.skewed || seen.some(function (o) { return !o.whole || o.law; });
     out.correction = new Float64Array(out.corrected ? slots * RUN_NODES : 0);
-    pacePerSlot(model, out, seen);
+    pacePerSlot(model, out, seen, found.modelled);
     if (out.corrected) out.effective = Math.min(out.effective, effectiveOf(out.logWeight));
     return out;
   };
@@ -304,10 +321,11 @@
     }
   }
 
-  // One slot's observations into `room`: at pool pace, or of the day with its shift.
-  function observe(model, out, seen, s, pool, room) {
+  // The first n observations of one slot into `room`: at pool pace, or of the day with its shift.
+  function observe(model, out, seen, n, s, pool, room) {
     var slots = out.slots;
-    for (var o = 0; o < seen.length; o++) {
+    for (var o = 0; o < n; o++) {
+      if (seen[o].row < 0) { room.residual[o] = seen[o].log; room.sd[o] = seen[o].sd; continue; }
       var terms = pool ? seen[o].terms : seen[o].dayTerms, shift = model.source[seen[o].task].shift;
       var residual = pool ? seen[o].poolLog : seen[o].log;
       for (var t = 0; t < terms.length; t++) residual -= terms[t][1] * out.x[terms[t][0] * slots + s];
@@ -317,15 +335,17 @@
     }
   }
 
-  function pacePerSlot(model, out, seen) {
-    var n = seen.length, room = { residual: new Float64Array(n), sd: new Float64Array(n), loading: new Float64Array(n).fill(1), whole: seen.map(function (o) { return o.whole; }), plain: seen.map(function () { return false; }) };
-    var shifted = model.shift.length > 0, table = out.corrected ? out.correction : null;
+  function pacePerSlot(model, out, seen, modelled) {
+    var n = seen.length, apart = model.shift.length > 0 || modelled < n, table = out.corrected ? out.correction : null, room = {
+      residual: new Float64Array(n), sd: new Float64Array(n), loading: new Float64Array(n).fill(1), whole: seen.map(function (o) { return o.whole; }),
+      law: seen.map(function (o) { return o.law; }), plain: seen.map(function (o) { return o.row < 0; })
+    };
     for (var s = 0; s < out.slots; s++) {
-      observe(model, out, seen, s, true, room);
-      var p = day.paceOf(out.tau[s], out.rho[s], n, room, shifted ? null : table, s * RUN_NODES);
-      out.logWeight[s] = p.logZ; // the exact law of what was timed over the normal one
-      if (shifted) {
-        observe(model, out, seen, s, false, room);
+      observe(model, out, seen, modelled, s, true, room);
+      var p = day.paceOf(out.tau[s], out.rho[s], modelled, room, apart ? null : table, s * RUN_NODES);
+      out.logWeight[s] = p.logZ; // the exact law of what the model was taught over the normal one
+      if (apart) {
+        observe(model, out, seen, n, s, false, room);
         p = day.paceOf(out.tau[s], out.rho[s], n, room, table, s * RUN_NODES);
       }
       out.runMean[s] = out.tau[s] * p.mean;

@@ -2,7 +2,7 @@
 "use strict";
 (function (day) {
   var data = JSON.parse(document.getElementById("day-data").textContent), main = document.getElementById("main");
-  var forecast = data.forecast, model = null, luck = null, before = null, current = null, token = 0, log, keepsLog = true;
+  var forecast = data.forecast, model = null, luck = null, shared = null, before = null, current = null, token = 0, log, keepsLog = true;
   var TRIALS = 8000, CARD_TRIALS = 2000, SEED = 20011, KEY = "wetrun day " + (data.campaign || "") + " " + day.fingerprint(data);
   var PROBS = [0.05, 0.5, 0.8, 0.95], at = {}, cards = [];
 
@@ -178,6 +178,7 @@
       if (stopped()) return;
       if (!model) begin();
       var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r), look = day.look(d, data.limits, PROBS);
+      day.intervals(data, model, shared, learned, net, r, data.limits, look);
       current = { standing: s, net: net, r: r, now: now, learned: learned, look: look, rows: null };
       drawAnswer(current);
       document.documentElement.dataset.answerMs = Math.round(performance.now() - started);
@@ -199,13 +200,14 @@
   function begin() {
     model = day.model(forecast);
     luck = day.luck(data, model, TRIALS, SEED);
+    shared = day.sharedLuck(data, model, SEED + 2);
     var none = data.tasks.map(function () { return false; }), net = day.network(data, none), r = day.resolve(net, data.tasks.map(function () { return null; }), 0);
     var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r);
     before = { look: day.look(d, data.limits, PROBS), usual: data.tasks.map(function (t, k) { return medianOf(d, k); }) };
   }
   function medianOf(d, k) {
     var n = d.trials, m = new Float64Array(n), w = new Float64Array(n).fill(1);
-    for (var i = 0; i < n; i++) m[i] = d.minutes[k * n + i] * (d.give[k] === day.LOG_RUN ? Math.exp(day.effectAt(d, i, day.scoreOf(d.luck.place[i]))) : 1);
+    for (var i = 0; i < n; i++) m[i] = d.minutes[k * n + i] * (d.give[k] === day.FIXED ? 1 : Math.exp(day.effectAt(d, i, day.scoreOf(d.luck.place[i]))));
     return day.weightedQuantiles(m, w, 0, n, [0.5])[0];
   }
 
@@ -267,7 +269,7 @@
     });
     if (silent.length) out.push("Nothing was entered yet for " + list(silent) + " since the last joint task: taken to be on its way as rehearsed.");
     if (untimed.length) out.push("No times for " + list(untimed) + ": taken as done in time for what was entered after " + (untimed.length > 1 ? "them" : "it") + ".");
-    if (judged.length) out.push("Never rehearsed, so judged beforehand and not corrected by the day: " + list(judged) + ".");
+    if (judged.length) out.push("Never rehearsed, so judged beforehand; of the day they share the pace alone: " + list(judged) + ".");
     if (c.learned.effective < 100 && c.learned.effective < model.n) out.push("Only about " + Math.round(c.learned.effective) + " of " + model.n + " draws of the forecast agree with this day: treat the numbers with care.");
     out.push("The clock's own error of these numbers: about " + Math.max(1, Math.round(100 * Math.max.apply(null, [0].concat(c.look.limits.map(function (p) { return p.error; }))))) + " of 100 for a limit.");
     return out.concat(data.cautions || []);

@@ -28,12 +28,12 @@ def main():
         b.wait("return document.documentElement.dataset.dropped !== undefined")
         b.run((pathlib.Path(__file__).parent / "partial_day.js").read_text() + "\nwindow.partialDay = partialDay;"
               "window.data = JSON.parse(document.getElementById('day-data').textContent); window.model = wetrunDay.model(data.forecast);"
-              "window.luck = wetrunDay.luck(data, model, 8000, 20011);")
+              "window.luck = wetrunDay.luck(data, model, 8000, 20011); window.shared = wetrunDay.sharedLuck(data, model, 20013);")
         over, late, finish, slow, left, worst = [], [], {"0.05": [], "0.5": [], "0.8": [], "0.95": []}, [], 0, []
         reasons = 0
         for n in range(1, days + 1):
             part = 0.08 + 0.88 * (n * 0.6180339887 % 1)
-            page = b.run("return partialDay.answer(wetrunDay, data, model, luck, partialDay.make(wetrunDay, data, model, ...arguments), 2000)",
+            page = b.run("return partialDay.answer(wetrunDay, data, model, luck, shared, partialDay.make(wetrunDay, data, model, ...arguments), 2000)",
                          n, part, 0 if n % 4 else 5)
             if "trouble" in page:
                 left += 1

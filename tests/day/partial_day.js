@@ -13,8 +13,8 @@ var partialDay = {
         var e = (rho * (Math.abs(random.normal()) - Math.sqrt(2 / Math.PI)) + Math.sqrt(1 - rho * rho) * random.normal()) / Math.sqrt(1 - 2 * rho * rho / Math.PI);
         var shift = source.shift >= 0 ? model.shift[source.shift * model.n + j] : 0;
         minutes = Math.exp(model.pool[source.row * model.n + j] + shift + b + model.spread[source.row * model.n + j] * e);
-      } else if (source.kind === "lognormal") minutes = Math.exp(source.p[0] + source.p[1] * random.normal());
-      else if (source.kind !== "fixed") minutes = day.bent(day.bend(source.kind, source.p), random.normal());
+      } else if (source.kind === "lognormal") minutes = Math.exp(source.p[0] + b + source.p[1] * random.normal());
+      else if (source.kind !== "fixed") minutes = Math.exp(b) * day.bent(day.bend(source.kind, source.p), random.normal());
       begin[k] = Math.round(Math.max.apply(null, [net.notBefore[k], 0].concat(net.before[k].map(function (p) { return end[p]; }))));
       end[k] = begin[k] > net.dropAfter[k] ? begin[k] : begin[k] + Math.max(1, Math.round(minutes));
     });
@@ -37,10 +37,11 @@ var partialDay = {
     return items.concat("@" + hmm(made.now)).join(",");
   },
   // What the page would show: {now, trouble} or {now, report, finish, limits, rows, milliseconds}.
-  answer: function (day, data, model, luck, made, cardTrials) {
+  answer: function (day, data, model, luck, shared, made, cardTrials) {
     var started = Date.now(), net = day.network(data, data.tasks.map(function () { return false; })), state = day.resolve(net, made.entries, made.now);
     if (state.trouble) return { now: made.now, trouble: state.trouble };
     var learned = day.learn(model, net, state, 5), days = day.daysOf(data, model, luck, learned, net, state), look = day.look(days, data.limits, [0.05, 0.5, 0.8, 0.95]);
+    day.intervals(data, model, shared, learned, net, state, data.limits, look);
     var card = day.card(days, data.limits, cardTrials);
     while (card.next());
     return {
