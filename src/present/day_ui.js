@@ -90,7 +90,7 @@
     c.begin = button("Begin", more, function () { press(k, "begin"); }, "go");
     c.end = button("End", more, function () { press(k, "end"); }, "go");
     c.times = el("p", { cls: "times" });
-    c.by = el("p", { cls: "by" });
+    c.by = el("p", { cls: "due" });
     c.inBegin = el("input", { type: "text", inputmode: "text", autocomplete: "off", on: { change: function () { typed(k, "begin", c.inBegin); } } });
     c.inEnd = el("input", { type: "text", autocomplete: "off", on: { change: function () { typed(k, "end", c.inEnd); } } });
     c.inHold = el("input", { type: "text", inputmode: "decimal", autocomplete: "off", on: { change: function () { typed(k, "hold", c.inHold); } } });
@@ -268,10 +268,10 @@
       if (c.r.state[k] !== day.DONE && forecast.source[k].kind !== "model" && forecast.source[k].kind !== "fixed") judged.push(titleOf(k));
     });
     if (silent.length) out.push("Nothing was entered yet for " + list(silent) + " since the last joint task: taken to be on its way as rehearsed.");
-    if (untimed.length) out.push("No times for " + list(untimed) + ": taken as done in time for what was entered after " + (untimed.length > 1 ? "them" : "it") + ".");
+    if (untimed.length) out.push("No times for " + list(untimed) + ": taken as done in time for what was entered after " + (untimed.length > 1 ? "them" : "it") + ", and no guide to the pace.");
     if (judged.length) out.push("Never rehearsed, so judged beforehand; of the day they share the pace alone: " + list(judged) + ".");
     if (c.learned.effective < 100 && c.learned.effective < model.n) out.push("Only about " + Math.round(c.learned.effective) + " of " + model.n + " draws of the forecast agree with this day: treat the numbers with care.");
-    out.push("The clock's own error of these numbers: about " + Math.max(1, Math.round(100 * Math.max.apply(null, [0].concat(c.look.limits.map(function (p) { return p.error; }))))) + " of 100 for a limit.");
+    out.push("Chance in the simulated days alone moves a limit's number by about " + Math.max(1, Math.round(100 * Math.max.apply(null, [0].concat(c.look.limits.map(function (p) { return p.error; }))))) + " of 100.");
     return out.concat(data.cautions || []);
   }
 

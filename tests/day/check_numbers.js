@@ -1,0 +1,90 @@
+"use strict";
+// The page's arithmetic without a browser. Expected values: scipy 1.10 (norm.logsf, norm.ppf, beta.ppf, triang.ppf, skewnorm on a
+// grid of 20001 points, brentq), but where a line says otherwise. Tolerances: what the page needs (a thousandth of a score, a
+// hundredth of a minute) for what is tabulated; three standard errors for what is simulated.
+const { load } = require("./load.js"), day = load();
+let failed = 0, done = 0;
+function near(what, got, wanted, within) {
+  done++;
+  if (Math.abs(got - wanted) <= within) return;
+  failed++;
+  console.log(`${what}: ${got}, wanted ${wanted} within ${within}`);
+}
+function same(what, got, wanted) {
+  done++;
+  if (JSON.stringify(got) === JSON.stringify(wanted)) return;
+  failed++;
+  console.log(`${what}: ${JSON.stringify(got)}, wanted ${JSON.stringify(wanted)}`);
+}
+
+// ---- the normal distribution ----
+[[-8, -6.220960574e-16], [-2, -0.023012909328963], [0, -0.693147180559945], [1, -1.841021645009264], [3, -6.60772622151035], [5, -15.064998393988727],
+  [10, -53.23128515051248], [20, -203.9171553710973], [39, -765.0831565643776]].forEach(r => near("log tail at " + r[0], day.logTail(r[0]), r[1], 2e-7 * (1 + Math.abs(r[1]))));
+[[1e-6, -4.753424308822899], [0.05, -1.6448536269514729], [0.5, 0], [0.975, 1.959963984540054]].forEach(r => near("quantile " + r[0], day.quantile(r[0]), r[1], 1e-5));
+[[-1, 0.5, 0.64462092], [0.3, 2, 2.378459828], [1.2, -2, 1.21359179948], [2, 3.5, 4.40487100288]].forEach(r => near("above " + r[1], day.above(r[0], r[1]), r[2], 1e-4));
+
+// ---- judged times: 10, 14, 30 minutes ----
+const pert = day.bend("pert", [10, 14, 30]), triangular = day.bend("triangular", [10, 14, 30]);
+[[-2, 10.742417312], [-0.5, 13.794552651], [0, 15.533445188], [1, 19.691951131], [2.5, 25.534580929]].forEach(r => near("PERT at " + r[0], day.bent(pert, r[0]), r[1], 0.02));
+[[-2, 11.349077669], [-0.5, 15.124920585], [0, 17.350889359], [1, 22.874715356], [2.5, 28.590357171]].forEach(r => near("triangular at " + r[0], day.bent(triangular, r[0]), r[1], 0.02));
+near("and back", day.bentScore(pert, 19.691951131), 1, 0.01);
+
+// ---- the run effect given two done tasks and a running one, skewed errors ----
+const pace = day.paceOf(0.12, 0.8, 3, { residual: [0.2, -0.05, 0.1], sd: [0.15, 0.1, 0.2], loading: [1, 1, 1], whole: [true, true, false], law: [null, null, null], plain: [false, false, false] }, null, 0);
+near("mean of the score", pace.mean, 0.32083467550803396, 0.01);
+near("its sd", pace.sd, 0.5365468027353865, 0.01);
+near("log of exact over normal", pace.logZ, -1.1269362123788516, 0.02);
+
+// ---- two tasks after each other, known laws: medians 60, sd of the log 0.1 and 0.2, one draw ----
+function packed(...values) { return { rows: values.length, lo: values, step: values.map(() => 0), data: Buffer.alloc(2 * values.length).toString("base64") }; }
+function twoTasks(tau) {
+  return {
+    lanes: ["EV1"], people: [], order: [0, 1], before: [[], [0]], lane_last: [1], rehearsals: 5,
+    tasks: [0, 1].map(k => ({ id: "T" + k, title: "T" + k, kind: "", lanes: [0], planned_min: null, not_before_min: null, drop_after_min: null, steps: [] })),
+    limits: [{ name: "L", minutes: 150, confidence: 0.9, lanes: [0], from: null, to: null }],
+    forecast: {
+      draws: 1, line_ups: [[-2]], pool: packed(Math.log(60), Math.log(60)), spread: packed(0.1, 0.2), shift: packed(), q: packed(), tau: packed(tau), rho: packed(0), kappa: packed(0),
+      source: [0, 1].map(k => ({ kind: "model", p: [0, 0, 0], row: k, learned: true, seen_shift: 0, shift: -1 }))
+    }
+  };
+}
+function answer(data, entries, now, trials) {
+  const model = day.model(data.forecast), net = day.network(data, [false, false]), state = day.resolve(net, entries, now), luck = day.luck(data, model, trials, 3);
+  const days = day.daysOf(data, model, luck, day.learn(model, net, state, 4), net, state), card = day.card(days, data.limits, trials);
+  while (card.next());
+  return { look: day.look(days, data.limits, [0.5]), rows: card.rows };
+}
+const entry = (begin, end) => ({ begin, end, hold: 0, outcome: "done" });
+let a = answer(twoTasks(0.15), [null, null], 0, 16000);
+near("P over 2:30", a.look.limits[0].over, 0.12356352346672243, 0.006);
+near("cut-off, common day 0.15", a.rows.find(r => r.task === 1).at, 65.68218985819672, 1);
+a = answer(twoTasks(0), [null, null], 0, 16000);
+near("cut-off, no common day", a.rows.find(r => r.task === 1).at, 72.4707817232841, 0.6);
+a = answer(twoTasks(0.15), [entry(0, 72), null], 72, 16000);
+near("P after the first took 72 min", a.look.limits[0].over, 0.26484178639855793, 0.008);
+a = answer(twoTasks(0.15), [entry(0, 72), entry(72, null)], 142, 16000);
+near("P while the second has run 70 min", a.look.limits[0].over, 0.5902328838143021, 0.015);
+
+// ---- what a report means ----
+const net = day.network(twoTasks(0), [false, false]);
+same("named as begun makes what is before it done", Array.from(day.resolve(net, [null, entry(50, null)], 60).state), [day.DONE, day.RUNNING]);
+same("an end before the begin", day.resolve(net, [entry(10, 5), null], 12).trouble, [0, 0, "ends before it begins"]);
+same("begun before what must be done first", day.resolve(net, [entry(0, 40), entry(30, null)], 45).trouble, [1, 0, "ended"]);
+same("left out: what waited for it waits for nothing", day.network(twoTasks(0), [true, false]).before[1], []);
+
+// ---- times and words ----
+same("times", ["2:14", "2:14:30", "134", "2:60", "now", "-1", "1e3"].map(day.parseElapsed), [134, 134.5, 134, null, null, null, null]);
+same("time of day, past midnight", day.parseClock("00:10", 23 * 60), 70);
+same("hmm", [day.hmm(125.4), day.hmm(-3), day.hmmBy(59.9999999), day.hmmss(0.5)], ["2:05", "\u22120:03", "1:00", "0:00:30"]);
+same("of 100", [day.of100(0.001), day.of100(0.094), day.of100(0.999)], ["fewer than 1", "9", "more than 99"]);
+same("verdicts", [[0.02, 0.1], [0.11, 0.3], [0.02, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, 5)), ["inside", "not inside", "not enough rehearsals to tell"]);
+same("nothing rehearsed", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, 0), "not enough rehearsals to tell");
+
+// ---- the step log ----
+const log = { entries: [{ what: "run", value: "=cmd" }, { task: "T0", what: "begin", value: 0 }, { task: "T0", what: "end", value: 20.25 }, { task: "T0", what: "hold", value: 1 },
+  { task: "T1", what: "outcome", value: "skipped" }, { task: "GONE", what: "begin", value: 3 }] };
+same("step log", day.stepLog(twoTasks(0), day.standing(twoTasks(0), log)), "run,date,task,crew,performer,start,end,hold,outcome\r\n'=cmd,,T0,EV1,,0,20.25,1,done\r\n'=cmd,,T1,EV1,,,,0,skipped\r\n");
+same("a file that is none", day.readLog("[]", twoTasks(0)).trouble, "This file is not a saved log of this page.");
+
+console.log(`day page, numbers: ${done - failed} of ${done} as they should be`);
+process.exit(failed ? 1 : 0);
