@@ -7,6 +7,7 @@
 #include "days.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
+#include "wetrun/stats/batch_means.h"
 #include "wetrun/stats/quantile.h"
 
 enum { PIECE = 1024 }; /* trials of one piece of work */
@@ -264,6 +265,17 @@ static double share(const unsigned char *flag, size_t n)
     return (double)count / (double)n;
 }
 
+/* Standard error of the share over seeds. */
+static double share_error(const unsigned char *flag, size_t n, size_t n_draw)
+{
+    struct wr_batch_sums sums;
+
+    if (n_draw == 0) return 0;
+    wr_batch_begin(&sums, n_draw);
+    for (size_t i = 0; i < n; i++) wr_batch_add(&sums, i % n_draw, 1, flag[i]);
+    return wr_batch_error(&sums);
+}
+
 /* 5 and 95 % points over posterior draws of the mean of a - b (b may be NULL). */
 static void interval(const unsigned char *a, const unsigned char *b, size_t n, size_t n_draw, double *lo, double *hi)
 {
@@ -311,6 +323,7 @@ static void fill_leg(struct wr_series *s, const struct walking *w, size_t e, siz
                             *b = without->over + (w->first_limit[e] + i) * n;
         over->with = share(a, n);
         over->without = share(b, n);
+        over->mc_error = share_error(a, n, n_draw);
         interval(a, NULL, n, n_draw, &over->with_lo, &over->with_hi);
         over->cost = paired(a, b, n, n_draw);
     }
@@ -345,6 +358,7 @@ static void fill_in(struct wr_series *s, const struct walking *w, size_t n_draw)
     }
     s->any_over = share(with->any_over, n);
     interval(with->any_over, NULL, n, n_draw, &s->any_over_lo, &s->any_over_hi);
+    s->any_over_mc_error = share_error(with->any_over, n, n_draw);
     s->left_over = share(with->left_over, n);
     s->expected_excursions = (double)w->n_leg + s->left_over;
 }

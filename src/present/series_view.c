@@ -239,6 +239,7 @@ static void leg_json(struct wr_json *j, json_t *row, const struct wr_series_leg_
         wr_json_number(j, limit, "probability_over", r->over[i].with);
         if (has_interval) wr_json_pair(j, limit, "interval", r->over[i].with_lo, r->over[i].with_hi);
         else wr_json_null(j, limit, "interval");
+        wr_json_maybe(j, limit, "mc_error", has_interval ? wr_known(r->over[i].mc_error) : WR_UNKNOWN);
         wr_json_number(j, limit, "over_without", r->over[i].without);
         wr_json_number(j, limit, "added", r->over[i].cost.mean);
         wr_json_number(j, limit, "added_mc_error", r->over[i].cost.se);
@@ -284,6 +285,7 @@ static enum wr_status series_json(const struct wr_present_context *ctx, const st
     wr_json_number(&j, j.root, "any_excursion_over", s->any_over);
     if (v->has_interval) wr_json_pair(&j, j.root, "interval", s->any_over_lo, s->any_over_hi);
     else wr_json_null(&j, j.root, "interval");
+    wr_json_maybe(&j, j.root, "mc_error", v->has_interval ? wr_known(s->any_over_mc_error) : WR_UNKNOWN);
     wr_json_number(&j, j.root, "left_over", s->left_over);
     wr_json_number(&j, j.root, "expected_excursions", s->expected_excursions);
     json_t *rows = wr_json_grid(&j, j.root, "excursions", legs);

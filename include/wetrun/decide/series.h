@@ -32,7 +32,11 @@ struct wr_series_options {
     unsigned n_thread;
 };
 
-struct wr_series_over { double with, with_lo, with_hi, without; struct wr_paired cost; }; /* cost: with - without */
+struct wr_series_over {
+    double with, with_lo, with_hi, without;
+    double mc_error;            /* of `with`, over seeds: draws and days together; 0 where n_draw is 0 */
+    struct wr_paired cost;      /* with - without */
+};
 
 struct wr_series_leg_result {
     struct wr_series_over *over;         /* [n_limit] */
@@ -53,7 +57,7 @@ struct wr_series { /* start as {0} */
     size_t n_trial, n_leg, n_spill;
     struct wr_series_leg_result *leg;    /* [n_leg] */
     struct wr_series_task *task;         /* [n_spill] */
-    double any_over, any_over_lo, any_over_hi; /* some excursion goes over its first limit */
+    double any_over, any_over_lo, any_over_hi, any_over_mc_error; /* some excursion goes over its first limit */
     double left_over;                    /* share of trials in which something is undone after the last */
     double expected_excursions; /* mean number of excursions until nothing is undone: n_leg + 1 where that takes more */
 };
