@@ -12,6 +12,7 @@ static enum wr_binding binding_of(const struct wr_cutoff_row *row)
     case WR_CUTOFF_NEVER: return WR_BINDING_TOO_LATE;
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return WR_BINDING_NO_MATTER;
     case WR_CUTOFF_BEGUN: return WR_BINDING_BEGUN;
+    case WR_CUTOFF_UNREPORTED: return WR_BINDING_UNREPORTED;
     case WR_CUTOFF_TOO_FEW: break;
     }
     return WR_BINDING_CANNOT_TELL;
@@ -28,7 +29,8 @@ struct wr_binding_cutoff wr_cutoff_of_limit(const struct wr_cutoff_card *card, s
 static int urgency(enum wr_binding what)
 {
     switch (what) {
-    case WR_BINDING_BEGUN: return 4;
+    case WR_BINDING_BEGUN: return 5;
+    case WR_BINDING_UNREPORTED: return 4;
     case WR_BINDING_TOO_LATE: return 3;
     case WR_BINDING_CANNOT_TELL: return 2;
     case WR_BINDING_FOUND: return 1;

@@ -3,6 +3,7 @@
 #include <math.h>
 #include "cutoff_parts.h"
 #include "inside_curve.h"
+#include "weighed.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/update.h"
@@ -32,7 +33,23 @@ static void finish_row(const struct wr_given *g, struct wr_cutoff_row *row)
 
 static bool has_begun(const struct wr_now_state *now, size_t task)
 {
-    return now && (now->state[task] == WR_NOW_DONE || now->state[task] == WR_NOW_RUNNING);
+    return now && wr_now_has_begun(now, task);
+}
+
+/* A latest start that has passed is none. */
+static void heed_now(const struct wr_now_state *now, const struct wr_cutoff_limit *limit, struct wr_cutoff_row *row)
+{
+    double from = 0; /* of the clock that is read */
+
+    if (row->reason == WR_CUTOFF_NOT_BEFORE_LIMIT) return;
+    if (limit->limit.is_clock) {
+        if (now->state[limit->limit.from] != WR_NOW_RUNNING && now->state[limit->limit.from] != WR_NOW_DONE) return;
+        from = now->begin_min[limit->limit.from];
+    }
+    if (now->state[row->task] == WR_NOW_UNREPORTED && from + row->typical_start_min < now->now_min)
+        row->reason = WR_CUTOFF_UNREPORTED;
+    else if (row->reason == WR_CUTOFF_FOUND && from + row->latest_start_min < now->now_min)
+        row->reason = WR_CUTOFF_NEVER;
 }
 
 /* law: that of the task's starts, as soon as it is known. */
@@ -54,6 +71,7 @@ static void make_row(const struct wr_days *days, const struct wr_cutoff_limit *l
     if (!given.upstream) row->reason = WR_CUTOFF_NOT_BEFORE_LIMIT;
     else if (imposed || given.law.n_moves == 0) wr_cutoff_imposed(&given, limit->confidence, row);
     else wr_cutoff_given(&given, limit->confidence, row);
+    if (days->now) heed_now(days->now, limit, row);
     finish_row(&given, row);
     wr_given_release(&given);
 }
@@ -77,6 +95,18 @@ static void work(void *arg, size_t piece)
     }
 }
 
+static double needed_min(const struct wr_days *days, const struct wr_cutoff_limit *limit)
+{
+    struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, days->n_trial);
+
+    for (size_t i = 0; i < days->n_trial; i++)
+        item[i] = (struct wr_weighed){wr_days_outcome(days, &limit->limit, i), days->weight[i]};
+    wr_weighed_sort(item, days->n_trial);
+    double minutes = wr_weighed_quantile(item, days->n_trial, limit->confidence);
+    wr_free(item);
+    return minutes;
+}
+
 static void count_over(const struct wr_days *days, struct wr_cutoff_card *card)
 {
     double total = 0, any = 0;
@@ -92,7 +122,10 @@ static void count_over(const struct wr_days *days, struct wr_cutoff_card *card)
         total += days->weight[i];
         if (passed) any += days->weight[i];
     }
-    for (size_t l = 0; l < card->n_limit; l++) card->list[l].prob_over /= total;
+    for (size_t l = 0; l < card->n_limit; l++) {
+        card->list[l].prob_over /= total;
+        card->list[l].needed_min = needed_min(days, &card->list[l].limit);
+    }
     card->prob_any_over = any / total;
 }
 

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 #include "bend.h"
+#include "past.h"
 #include "tail_table.h"
 #include "wetrun/base/memory.h"
 
@@ -56,7 +57,7 @@ static void fill_rules(struct wr_days *days)
         days->drop_after_min[k] = days->net->drop_after_min[k];
         if (!now) continue;
         if (now->state[k] == WR_NOW_AHEAD && days->floor_min[k] < now->now_min) days->floor_min[k] = now->now_min;
-        if (now->state[k] == WR_NOW_RUNNING || now->state[k] == WR_NOW_DONE) days->drop_after_min[k] = INFINITY;
+        if (wr_now_has_begun(now, k)) days->drop_after_min[k] = INFINITY;
         if (now->state[k] != WR_NOW_RUNNING) continue;
         days->weighted = true;
         if (days->tail) continue;
@@ -92,6 +93,11 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
     }
     fill_minutes(days, d, s);
     fill_rules(days);
+    for (size_t k = 0; k < n && now; k++) {
+        if (now->state[k] != WR_NOW_PAST) continue;
+        wr_past_settle(days, s);
+        break;
+    }
 }
 
 void wr_days_release(struct wr_days *days)
@@ -102,6 +108,7 @@ void wr_days_release(struct wr_days *days)
     wr_free(days->run_sd);
     wr_free(days->bend);
     wr_free(days->tail);
+    wr_free(days->past_log_weight);
     wr_free(days->floor_min);
     wr_free(days->drop_after_min);
     wr_free(days->start_min);
@@ -235,6 +242,7 @@ double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, 
     double run_push = way ? way->run * delta : 0, log_weight = 0;
 
     if (!days->weighted) return 0;
+    if (days->past_log_weight) log_weight = days->past_log_weight[trial];
     if (now->log_correction) {
         double place = ((double)days->run_score[trial] + run_push + now->reach) / (2 * now->reach);
         place = fmin(fmax(place, 0), 1) * (double)(now->n_node - 1);

@@ -38,7 +38,8 @@ struct wr_days {
     struct wr_tail_table *tail; /* NULL while nothing runs */
     double *floor_min;         /* [n_task] no task begins earlier: not_before, and now */
     double *drop_after_min;    /* [n_task] INFINITY: no rule, or it has begun */
-    bool weighted;             /* a task is running, or the run effect's law needs correcting */
+    bool weighted;             /* a task is running or past, or the run effect's law needs correcting */
+    double *past_log_weight;   /* [n_trial] past.h; NULL: no task is past */
     /* The days as they are, once wr_days_walk_all() has been called; [task * n_trial + trial] */
     double *start_min, *end_min;
     double *start_rate;        /* rise of the start if all scores rose together: 0 if nothing with a spread decides it */

@@ -145,14 +145,14 @@ static void set_states(struct resolving *r)
 
     for (size_t i = 0; i < net->n_task; i++) {
         size_t k = net->order[i];
-        if (r->done[k]) s->state[k] = WR_NOW_DONE;
+        s->time_known[k] = r->done[k] && r->begin[k].known && r->end[k].known;
+        if (r->done[k]) s->state[k] = s->time_known[k] ? WR_NOW_DONE : WR_NOW_PAST;
         else if (r->begun[k]) s->state[k] = WR_NOW_RUNNING;
         else s->state[k] = (net->lanes[k] & spoken) ? WR_NOW_AHEAD : WR_NOW_UNREPORTED;
         for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
             unsigned char before = s->state[net->pred[j]];
             if (!r->begun[k] && (before == WR_NOW_AHEAD || before == WR_NOW_RUNNING)) s->state[k] = WR_NOW_AHEAD;
         }
-        s->time_known[k] = r->done[k] && r->begin[k].known && r->end[k].known;
     }
 }
 
@@ -232,5 +232,11 @@ void wr_now_state_release(struct wr_now_state *state)
     wr_free(state->end_known);
     wr_free(state->gap);
     wr_free(state->log_correction);
+    for (size_t k = 0; state->gap_law && k < state->n_task; k++) {
+        wr_free(state->gap_law[k].mean_log);
+        wr_free(state->gap_law[k].sd_log);
+        wr_free(state->gap_law[k].loading);
+    }
+    wr_free(state->gap_law);
     *state = (struct wr_now_state){0};
 }

@@ -47,9 +47,9 @@ static void find_way(struct wr_way *way, const struct wr_days *days)
     for (size_t i = 0; i < n; i++) way->run += finish[i] * (double)days->run_score[i];
     for (size_t k = 0; k < days->n_task; k++)
         for (size_t i = 0; i < n; i++) way->task[k] += finish[i] * (double)days->z[k * n + i];
-    way->run = fmax(0, way->run);
+    way->run = days->past_log_weight ? 0 : fmax(0, way->run); /* a day's past belongs to its pace */
     for (size_t k = 0; k < days->n_task; k++) way->task[k] = way->task[k] > 2 * sqrt(noise) ? way->task[k] : 0;
-    if (!wr_way_settle(way, days)) {
+    if (!wr_way_settle(way, days)) { /* nothing moves the finish: any will do */
         way->run = 1;
         wr_way_settle(way, days);
     }

@@ -15,7 +15,7 @@ enum {
     HALF_NORMAL_NODES = 32,
     GAP_DAYS_PER_DRAW = 32, /* their noise averages out over draws; with few draws more days make up for it */
     GAP_DAYS = 8000,
-    LEAST_DRAWS = 20
+    LEAST_DRAWS = 5         /* fewer tell nothing; few make themselves felt in the stated error */
 };
 static const double PACE_REACH = 8, CORRECTION_REACH = 6;
 
@@ -106,10 +106,10 @@ struct wr_pace wr_pace_given(double tau, const struct wr_pace_seen *seen, size_t
 
 /* ---- stretches of unknown times ---- */
 
-struct gap { /* one lognormal per draw */
-    double *mean_log, *sd_log, *loading; /* [n_draw] of the stretch at run effect 0, and its answer to the run effect */
-    double log_min;                      /* what it took */
-};
+double wr_now_gap_log_density(const struct wr_now_gap_law *law, size_t draw, double b)
+{
+    return log_normal_density(law->log_min - law->mean_log[draw] - law->loading[draw] * b, law->sd_log[draw]);
+}
 
 /* The day up to the gap: what is known apart from the moment that closes it is fixed, the rest simulated. */
 static void state_before_gap(struct wr_now_state *past, const struct wr_now_state *s, size_t k, unsigned char *simulated)
@@ -120,10 +120,11 @@ static void state_before_gap(struct wr_now_state *past, const struct wr_now_stat
     past->now_min = -1e9; /* a task said to be running has run for no time that is known */
     past->state = WR_NEW_ARRAY(unsigned char, s->n_task);
     past->log_correction = NULL;
+    past->gap_law = NULL;
     for (size_t p = 0; p < s->n_task; p++) {
         bool fixed = s->end_known[p] == WR_NOW_REPORTED || (s->end_known[p] == WR_NOW_INFERRED && s->end_min[p] < closes);
         if (p == k) fixed = false;
-        past->state[p] = s->state[p] == WR_NOW_DONE && fixed ? WR_NOW_DONE
+        past->state[p] = (s->state[p] == WR_NOW_DONE || s->state[p] == WR_NOW_PAST) && fixed ? WR_NOW_DONE
                          : p != k && s->begin_known[p] == WR_NOW_REPORTED ? WR_NOW_RUNNING : WR_NOW_UNREPORTED;
         simulated[p] = past->state[p] != WR_NOW_DONE;
     }
@@ -145,7 +146,7 @@ struct moments {
     double n, sum, squares, slope;
 };
 
-static void gap_moments(struct gap *gap, const struct moments *m, const struct wr_durations *d)
+static void gap_moments(struct wr_now_gap_law *gap, const struct moments *m, const struct wr_durations *d)
 {
     for (size_t j = 0; j < d->n_draw; j++) {
         double mean = m[j].sum / m[j].n;
@@ -156,7 +157,7 @@ static void gap_moments(struct gap *gap, const struct moments *m, const struct w
 }
 
 /* False if the stretch has no length, so that nothing can be learned from it. */
-static bool measure_gap(struct gap *gap, const struct wr_durations *d, const struct wr_scenarios *s,
+static bool measure_gap(struct wr_now_gap_law *gap, const struct wr_durations *d, const struct wr_scenarios *s,
                         const struct wr_now_state *state, const struct wr_network *net, size_t k)
 {
     struct wr_now_state past;
@@ -188,7 +189,7 @@ static bool measure_gap(struct gap *gap, const struct wr_durations *d, const str
         of->slope += slow - plain;
     }
     double took = (to_end ? state->end_min[k] : state->begin_min[k]) - from;
-    *gap = (struct gap){.mean_log = WR_NEW_ARRAY(double, d->n_draw), .sd_log = WR_NEW_ARRAY(double, d->n_draw),
+    *gap = (struct wr_now_gap_law){.mean_log = WR_NEW_ARRAY(double, d->n_draw), .sd_log = WR_NEW_ARRAY(double, d->n_draw),
                         .loading = WR_NEW_ARRAY(double, d->n_draw), .log_min = log(fmax(1e-6, took))};
     gap_moments(gap, m, d);
     wr_way_release(&run);
@@ -207,7 +208,7 @@ struct conditioning {
     struct wr_durations *d;
     struct wr_judged_law **judged; /* [n_task]; NULL where a task is not judged */
     struct wr_now_state *state;
-    struct gap *gap;
+    struct wr_now_gap_law *gap;
     size_t n_gap, n_running;
     bool skewed;               /* some law is not normal */
     double *log_weight;        /* [n_draw] by the gaps */
@@ -264,7 +265,7 @@ static size_t add_gaps(struct conditioning *c, size_t draw, struct wr_pace_seen 
 
     for (size_t g = 0; g < c->n_gap; g++) {
         struct wr_pace pace = wr_pace_given(tau, seen, n);
-        const struct gap *gap = &c->gap[g];
+        const struct wr_now_gap_law *gap = &c->gap[g];
         double by_score = gap->loading[draw] * tau, off = gap->log_min - gap->mean_log[draw] - by_score * pace.mean;
         c->log_weight[draw] += log_normal_density(off, hypot(gap->sd_log[draw], by_score * pace.sd));
         seen[n++] = (struct wr_pace_seen){WR_PACE_DONE, gap->log_min - gap->mean_log[draw], gap->sd_log[draw],
@@ -349,20 +350,22 @@ static void measure_gaps(struct conditioning *c, const struct wr_network *net, u
 
     for (size_t k = 0; k < net->n_task; k++) n += c->state->gap[k] != WR_NOW_NO_GAP;
     if (n == 0) return;
-    c->gap = WR_NEW_ARRAY(struct gap, n);
+    c->gap = WR_NEW_ARRAY(struct wr_now_gap_law, n);
+    c->state->gap_law = WR_NEW_ARRAY(struct wr_now_gap_law, net->n_task);
     size_t per_draw = GAP_DAYS / c->d->n_draw > GAP_DAYS_PER_DRAW ? GAP_DAYS / c->d->n_draw : GAP_DAYS_PER_DRAW;
     wr_scenarios_make(&s, c->d, per_draw * c->d->n_draw, seed, n_thread);
     for (size_t i = 0; i < net->n_task; i++) {
         size_t k = net->order[i];
         if (c->state->gap[k] == WR_NOW_NO_GAP) continue;
-        struct gap *gap = &c->gap[c->n_gap];
-        if (measure_gap(gap, c->d, &s, c->state, net, k)) {
-            c->n_gap++;
+        struct wr_now_gap_law *law = &c->state->gap_law[k];
+        if (measure_gap(law, c->d, &s, c->state, net, k)) {
+            c->gap[c->n_gap++] = *law;
             continue;
         }
-        wr_free(gap->mean_log);
-        wr_free(gap->sd_log);
-        wr_free(gap->loading);
+        wr_free(law->mean_log);
+        wr_free(law->sd_log);
+        wr_free(law->loading);
+        *law = (struct wr_now_gap_law){0};
     }
     wr_scenarios_release(&s);
 }
@@ -386,14 +389,9 @@ enum wr_status wr_now_condition(struct wr_durations *d, struct wr_now_state *sta
     }
     wr_parallel_for(d->n_draw, n_thread, condition_draw, &c);
     *effective_draws = weigh_draws(&c);
-    for (size_t g = 0; g < c.n_gap; g++) {
-        wr_free(c.gap[g].mean_log);
-        wr_free(c.gap[g].sd_log);
-        wr_free(c.gap[g].loading);
-    }
-    wr_free(c.gap);
     for (size_t k = 0; k < d->n_task; k++) wr_free(c.judged[k]);
     wr_free(c.judged);
+    wr_free(c.gap); /* the state keeps the laws */
     wr_free(c.log_weight);
     if (*effective_draws < LEAST_DRAWS && d->n_draw >= LEAST_DRAWS)
         return wr_fail(err, WR_E_TOO_FEW, "what was reported is so unlike the rehearsals that only %.0f of %zu posterior "

@@ -138,7 +138,7 @@ static void count_states(struct wr_update *u)
     const struct wr_now_state *s = &u->state;
 
     for (size_t k = 0; k < s->n_task; k++) {
-        u->n_done += s->state[k] == WR_NOW_DONE;
+        u->n_done += s->state[k] == WR_NOW_DONE || s->state[k] == WR_NOW_PAST;
         u->n_timed += s->state[k] == WR_NOW_DONE && s->time_known[k];
         u->n_running += s->state[k] == WR_NOW_RUNNING;
         u->n_unreported += s->state[k] == WR_NOW_UNREPORTED;

@@ -1,5 +1,6 @@
 #include "wetrun/present/cutoff_view.h"
 
+#include <math.h>
 #include <stdio.h>
 #include "json.h"
 #include "wetrun/present/forecast_view.h"
@@ -13,6 +14,7 @@ static const char *reason_key(enum wr_cutoff_reason reason)
     case WR_CUTOFF_NEVER: return "never";
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return "not-before-limit";
     case WR_CUTOFF_BEGUN: return "begun";
+    case WR_CUTOFF_UNREPORTED: return "unreported";
     case WR_CUTOFF_TOO_FEW: break;
     }
     return "too-few";
@@ -25,6 +27,7 @@ static const char *reason_words(enum wr_cutoff_reason reason)
     case WR_CUTOFF_NEVER: return "too late, whenever it begins";
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return "does not bear on it";
     case WR_CUTOFF_BEGUN: return "begun";
+    case WR_CUTOFF_UNREPORTED: return "not reported; it has usually begun by now";
     case WR_CUTOFF_TOO_FEW: break;
     }
     return "too few such days to say";
@@ -37,6 +40,7 @@ const char *wr_binding_words(enum wr_binding what)
     case WR_BINDING_TOO_LATE: return "too late";
     case WR_BINDING_CANNOT_TELL: return "cannot tell";
     case WR_BINDING_BEGUN: return "begun";
+    case WR_BINDING_UNREPORTED: return "not reported";
     case WR_BINDING_NO_MATTER: break;
     }
     return "no matter";
@@ -200,6 +204,32 @@ void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, stru
 
 /* ---- what the day has shown so far ---- */
 
+/* Tasks of this state by name, or how many where they are many. */
+static void add_tasks_of(const struct wr_cutoff_result *result, enum wr_now_task state, const char *what, struct wr_str *out)
+{
+    enum { FEW = 4 };
+    const struct wr_now_state *s = &result->update->state;
+    size_t n = 0, named = 0;
+
+    for (size_t k = 0; k < s->n_task; k++) n += s->state[k] == state && s->end_known[k] != WR_NOW_REPORTED;
+    if (n == 0) return;
+    wr_str_addf(out, " %s: ", what);
+    if (n > FEW) wr_str_addf(out, "%zu tasks.", n);
+    for (size_t k = 0; k < s->n_task && n <= FEW; k++) {
+        if (s->state[k] != state || s->end_known[k] == WR_NOW_REPORTED) continue;
+        if (named++) wr_str_add(out, "; ");
+        wr_str_add(out, result->plan->task[k].title);
+    }
+    if (n <= FEW) wr_str_add_char(out, '.');
+}
+
+/* What was taken for granted without being reported. */
+static void add_assumed(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    add_tasks_of(result, WR_NOW_PAST, "Not timed, taken to have ended at some time before what was reported", out);
+    add_tasks_of(result, WR_NOW_UNREPORTED, "Nothing was reported in their lane, taken to be on their way as rehearsed", out);
+}
+
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     const struct wr_update *u = result->update;
@@ -216,6 +246,32 @@ void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *ou
                     wr_factor(u->rest_factor_hi, hi));
     wr_str_addf(out, " Half done by %s (before the day: %s).", wr_hmm(u->quantile_min[4], after),
                 wr_hmm(u->before_quantile_min[4], before));
+    add_assumed(result, out);
+}
+
+/* Something that the limit depends on has not begun. */
+static bool is_ahead(const struct wr_cutoff_card *card, size_t limit)
+{
+    for (size_t i = 0; i < card->n_row; i++) {
+        enum wr_cutoff_reason reason = card->list[limit].row[i].reason;
+        if (reason != WR_CUTOFF_BEGUN && reason != WR_CUTOFF_NOT_BEFORE_LIMIT) return true;
+    }
+    return false;
+}
+
+void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    for (size_t l = 0; l < result->card->n_limit; l++) {
+        const struct wr_cutoff_list *list = &result->card->list[l];
+        char limit[WR_CLOCK_TEXT], needed[WR_CLOCK_TEXT], percent[WR_WORDS], minutes[WR_WORDS];
+        double more = ceil(list->needed_min) - floor(list->limit.limit.minutes);
+        if (list->prob_over <= 1 - list->limit.confidence || !is_ahead(result->card, l)) continue;
+        wr_str_add(out, out->len > 0 ? " " : result->update ? "As it stands now, " : "As planned, ");
+        wr_str_add(out, result->limit_name[l]);
+        wr_str_addf(out, ", %s, is not kept with %s confidence: that takes a limit of %s, or %s less to do.",
+                    wr_hmm(list->limit.limit.minutes, limit), wr_percent(list->limit.confidence, percent),
+                    wr_hmm(ceil(list->needed_min), needed), wr_minutes(fmax(1, more), minutes));
+    }
 }
 
 static void add_limit_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
@@ -244,7 +300,7 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
 /* Tasks without a latest start, by the reason why: "begun: A; B; C." */
 static void add_without_start(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
-    static const enum wr_cutoff_reason in_turn[] = {WR_CUTOFF_NEVER, WR_CUTOFF_TOO_FEW, WR_CUTOFF_BEGUN,
+    static const enum wr_cutoff_reason in_turn[] = {WR_CUTOFF_NEVER, WR_CUTOFF_TOO_FEW, WR_CUTOFF_UNREPORTED, WR_CUTOFF_BEGUN,
                                                     WR_CUTOFF_NOT_BEFORE_LIMIT};
     const struct wr_cutoff_row *row = result->card->list[limit].row;
 
@@ -309,6 +365,9 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
         wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
         wr_str_clear(&line);
     }
+    wr_cutoff_out_of_reach(result, &line);
+    if (line.len > 0) wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&line);
     wr_context_headline(ctx, "cut-offs", &line);
     wr_str_add(&line, ". ");
     wr_str_add(&line, meaning(result->imposed));
@@ -341,6 +400,12 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
     wr_json_count(j, now, "timed", u->n_timed);
     wr_json_count(j, now, "running", u->n_running);
     wr_json_count(j, now, "unreported", u->n_unreported);
+    json_t *past = wr_json_array(j, now, "taken_as_done"), *on_way = wr_json_array(j, now, "taken_as_on_their_way");
+    for (size_t k = 0; k < u->state.n_task; k++) {
+        const char *id = result->plan->task[k].id;
+        if (u->state.state[k] == WR_NOW_PAST && u->state.end_known[k] != WR_NOW_REPORTED) json_array_append_new(past, json_string(id));
+        if (u->state.state[k] == WR_NOW_UNREPORTED) json_array_append_new(on_way, json_string(id));
+    }
     wr_json_number(j, now, "seen_factor", u->seen_factor);
     wr_json_number(j, now, "rest_factor", u->rest_factor);
     wr_json_pair(j, now, "rest_factor_interval", u->rest_factor_lo, u->rest_factor_hi);
@@ -384,6 +449,7 @@ static enum wr_status cutoff_json(const struct wr_present_context *ctx, const st
         wr_json_number(&j, row, "confidence", list->limit.confidence);
         wr_json_bool(&j, row, "is_clock", list->limit.limit.is_clock);
         wr_json_number(&j, row, "probability_over", list->prob_over);
+        wr_json_number(&j, row, "limit_needed_min", list->needed_min);
         wr_json_grid(&j, row, "tasks", &grid);
         wr_grid_release(&grid);
     }

@@ -10,6 +10,7 @@ enum wr_binding {
     WR_BINDING_TOO_LATE,    /* for one of the limits no start is early enough: a later moment for another would read as leave */
     WR_BINDING_CANNOT_TELL, /* one of the limits has too few days to say: it may bind earlier */
     WR_BINDING_BEGUN,
+    WR_BINDING_UNREPORTED,  /* nothing was said of it; usually it has begun by now */
     WR_BINDING_NO_MATTER    /* no limit depends on it */
 };
 

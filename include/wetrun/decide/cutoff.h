@@ -19,6 +19,8 @@
  * A start later than on any day, since all times before k have bounds, can only come of a hold and is imposed too. Where
  * they have none and yet no simulated day gets any later, the latest start looked at counts: a true one is no earlier.
  * A not_before puts probability on one value of S_k; there g is the plain average of the trials with that start.
+ * During the day no latest start lies before now: a task that has not begun and would have had to is too late; one of which
+ * nothing was said, and which usually has begun by now, has none.
  * Clocks (from the beginning of A to the end of B): the same with the clock reading S_k - S_A in place of S_k; their
  * cut-offs are clock readings, for the tasks on a way from A to B. */
 #ifndef WETRUN_DECIDE_CUTOFF_H
@@ -43,6 +45,7 @@ enum wr_cutoff_reason {         /* why there is no latest start, or none to act 
     WR_CUTOFF_NEVER,            /* too late, whenever it begins: no start reaches the wanted confidence, or none is left */
     WR_CUTOFF_NOT_BEFORE_LIMIT, /* the limit does not depend on this task: it lies on no way to its end */
     WR_CUTOFF_BEGUN,            /* it has begun already */
+    WR_CUTOFF_UNREPORTED,       /* nothing was said of it, and it has usually begun by now */
     WR_CUTOFF_TOO_FEW           /* the trials that count at the usual start are too few to say (fewer than the next line's) */
 };
 enum { WR_CUTOFF_LEAST_EFFECTIVE = 20 };
@@ -76,6 +79,8 @@ static inline bool wr_cutoff_usually_dropped(const struct wr_cutoff_row *row)
 struct wr_cutoff_list {         /* of one limit */
     struct wr_cutoff_limit limit;
     double prob_over;           /* share of trials that pass it */
+    double needed_min;          /* the limit that the wanted confidence takes: more minutes than the limit has where no start,
+                                   not even of what begins first, is early enough; both from the same trials */
     struct wr_cutoff_row *row;  /* [n_row] */
 };
 

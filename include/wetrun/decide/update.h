@@ -54,6 +54,7 @@ enum wr_now_task {
     WR_NOW_AHEAD,       /* not begun: begins at max(its predecessors, now, not_before) */
     WR_NOW_UNREPORTED,  /* in a lane of which nothing was said since its last joint task: on its way as rehearsed */
     WR_NOW_RUNNING,
+    WR_NOW_PAST,        /* must have ended, at an unknown time before what was reported: simulated so that that comes true */
     WR_NOW_DONE,
     WR_N_NOW_TASK
 };
@@ -61,20 +62,33 @@ enum wr_now_task {
 enum wr_now_source { WR_NOW_UNKNOWN, WR_NOW_INFERRED, WR_NOW_REPORTED };
 enum wr_now_gap { WR_NOW_NO_GAP, WR_NOW_GAP_TO_BEGIN, WR_NOW_GAP_TO_END };
 
+/* Law of a gap per posterior draw: log of the stretch ~ N(mean_log + loading b, sd_log^2); log_min: what it took. */
+struct wr_now_gap_law { /* {0}: none */
+    double *mean_log, *sd_log, *loading; /* [n_draw] */
+    double log_min;
+};
+double wr_now_gap_log_density(const struct wr_now_gap_law *law, size_t draw, double b);
+
 struct wr_now_state { /* start as {0}; also the condition under which cut-offs are computed */
     size_t n_task;
     double now_min;
     unsigned char *state;          /* [n_task] enum wr_now_task */
-    double *begin_min, *end_min;   /* [n_task] RUNNING: begin; DONE: both, as far as known, else the latest they can be */
-    unsigned char *time_known;     /* [n_task] DONE: 1 if begin and end are known, so that its duration was observed */
+    double *begin_min, *end_min;   /* [n_task] RUNNING: begin; DONE: both; PAST: as far as known, else the latest they can be */
+    unsigned char *time_known;     /* [n_task] 1 (DONE): begin and end are known, so that its duration was observed */
     unsigned char *begin_known, *end_known; /* [n_task] enum wr_now_source of those two moments */
     unsigned char *gap;            /* [n_task] enum wr_now_gap: a moment of it is known while times before it are not, so
                                       that the stretch since the last moments known counts as one observation */
+    struct wr_now_gap_law *gap_law; /* [n_task] NULL until wr_now_condition, and without gaps */
     /* Correction of the run effect's normal law per posterior draw, NULL if it is exact:
      * log weight at score node i of draw d = log_correction[d * n_node + i], nodes evenly from -reach to reach */
     size_t n_node; double reach;
     double *log_correction;
 };
+
+static inline bool wr_now_has_begun(const struct wr_now_state *s, size_t task)
+{
+    return s->state[task] >= WR_NOW_RUNNING;
+}
 
 /* Predecessors of a begun task are done; a task is taken to end when the next one in its way begins, where the network
  * leaves no choice. A lane of which nothing was said since its last joint task was done is taken to be on its way as
@@ -105,7 +119,7 @@ struct wr_pace wr_pace_given(double tau, const struct wr_pace_seen *seen, size_t
 
 /* Law of the run effect in every posterior draw given the state: durations get run_effect_shift and run_effect_sd (normal,
  * matched), the state its log_correction where that is not exact. Gaps count as one lognormal each, with the moments of
- * the simulated stretch, and weigh the draws: effective_draws. WR_E_TOO_FEW: fewer than 20 draws count. */
+ * the simulated stretch, and weigh the draws: effective_draws. WR_E_TOO_FEW: fewer than 5 draws count. */
 WR_MUST_CHECK enum wr_status wr_now_condition(struct wr_durations *durations, struct wr_now_state *state,
                                               const struct wr_network *net, uint64_t seed, unsigned n_thread,
                                               double *effective_draws, struct wr_error *err);
@@ -147,7 +161,7 @@ WR_MUST_CHECK enum wr_status wr_update_settle(struct wr_update *update, const st
 
 /* basis and before: as forecast without the day's report. With carry-over the day's times are compared with pool times
  * carried over. card_options: tasks wanted, threads; its `now` is ignored.
- * WR_E_TOO_FEW: fewer than 20 posterior draws or trials count after a gap was weighed: name more tasks with begin and end. */
+ * WR_E_TOO_FEW: fewer than 5 posterior draws or 20 trials count after a gap was weighed: name more tasks with begin and end. */
 WR_MUST_CHECK enum wr_status wr_update_make(struct wr_update *update, const struct wr_basis *basis,
                                             const struct wr_scenarios *before, const struct wr_now *now,
                                             const struct wr_cutoff_limit *limit, size_t n_limit,

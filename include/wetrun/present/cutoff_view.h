@@ -37,6 +37,8 @@ void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card
 void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out);
 /* What stands in place of a time to begin by: "too late", "no matter", "begun", "cannot tell"; "" where there is one. */
 const char *wr_binding_words(enum wr_binding what);
+/* Says first which limits no start can keep with the wanted confidence, and what that takes; "" if all can be kept. */
+void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str *out);
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out);
 
 #endif

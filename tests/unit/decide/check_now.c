@@ -1,0 +1,124 @@
+/* What is said after a report, against days of the test's own that are kept only if what was reported came true. */
+#include <check.h>
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <math.h>
+#include <string.h>
+#include "made_excursion.h"
+#include "made_plan.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/decide/update.h"
+#include "wetrun/stats/quantile.h"
+
+enum { N_TASK = 8, N_DAY = 400000 };
+
+struct own_days { /* by GSL's generators */
+    double *start, *end; /* [day * N_TASK + task] */
+    double *finish;
+};
+
+static struct own_days own_days_of(const struct made_excursion *e, unsigned long seed)
+{
+    struct own_days o = {WR_NEW_ARRAY(double, N_DAY * N_TASK), WR_NEW_ARRAY(double, N_DAY * N_TASK), WR_NEW_ARRAY(double, N_DAY)};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    double minutes[N_TASK];
+
+    gsl_rng_set(rng, seed);
+    for (size_t i = 0; i < N_DAY; i++) {
+        double b = e->durations.tau[0] * gsl_ran_gaussian_ziggurat(rng, 1);
+        for (size_t k = 0; k < N_TASK; k++)
+            minutes[k] = exp(e->durations.centre_log[k] + b + gsl_ran_gaussian_ziggurat(rng, e->durations.spread_log[k]));
+        o.finish[i] = wr_network_forward(&e->net, minutes, o.start + i * N_TASK, o.end + i * N_TASK, NULL);
+    }
+    gsl_rng_free(rng);
+    return o;
+}
+
+static void own_days_release(struct own_days *o)
+{
+    wr_free(o->start);
+    wr_free(o->end);
+    wr_free(o->finish);
+}
+
+static double point_of(const double *value, size_t n, size_t step, double prob)
+{
+    double *sorted = WR_NEW_ARRAY(double, n);
+
+    for (size_t i = 0; i < n; i++) sorted[i] = value[i * step];
+    wr_sort_ascending(sorted, n);
+    double point = wr_quantile_of_sorted(sorted, n, prob, WR_QUANTILE_TYPE_7);
+    wr_free(sorted);
+    return point;
+}
+
+/* The update of an excursion whose parameters are known. */
+static struct wr_update updated(unsigned long long seed, const struct wr_now_event *event, size_t n_event, double now_min,
+                                const struct wr_cutoff_limit *limit)
+{
+    struct made_excursion e = {0};
+    struct wr_now now = {.event = (struct wr_now_event *)event, .n_event = n_event, .now_min = now_min};
+    struct wr_update u = {0};
+    struct wr_update_options options = {.n_trial = 8000, .seed = 3, .n_thread = 2};
+    struct wr_cutoff_options card = {.n_thread = 2};
+    struct wr_error err;
+
+    made_excursion_random(&e, N_TASK, 2, 0.12, false, &seed);
+    ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e.net, &e.plan, &err), WR_OK);
+    u.durations = e.durations; /* it takes them over */
+    e.durations = (struct wr_durations){0};
+    ck_assert_int_eq(wr_update_settle(&u, &e.net, limit, 1, &card, &options, &err), WR_OK);
+    made_excursion_release(&e);
+    return u;
+}
+
+/* One task is said to have begun, or to be done, at a moment; nothing else is known. What must have ended before it ended at
+ * some time before it, not at the latest that is possible. */
+START_TEST(one_report_and_nothing_else)
+{
+    static const double place[] = {0.3, 0.8};
+    unsigned long long first = 40 + (unsigned long long)_i / 2, seed = first;
+    struct made_excursion e = {0};
+    bool done = _i % 2;
+    int n_compared = 0;
+
+    made_excursion_random(&e, N_TASK, 2, 0.12, false, &seed);
+    struct own_days own = own_days_of(&e, 11 + (unsigned long)_i);
+    struct wr_cutoff_limit limit = {{.lanes = 3, .minutes = point_of(own.finish, N_DAY, 1, 0.8)}, 0.9};
+    for (size_t k = 0; k < N_TASK; k++) {
+        const double *moment = (done ? own.end : own.start) + k;
+        double s = point_of(moment, N_DAY, N_TASK, place[k % 2]), n = 0, over = 0;
+        if (!(s > 0) || s > 0.98 * limit.limit.minutes) continue;
+        for (size_t i = 0; i < N_DAY; i++) {
+            if (fabs(moment[i * N_TASK] - s) > 0.005 * s) continue;
+            n++;
+            over += own.finish[i] > limit.limit.minutes;
+        }
+        if (n < 2000) continue;
+        struct wr_now_event event = {.task = k};
+        if (done) event.end_min = wr_known(s);
+        else event.begin_min = wr_known(s);
+        struct wr_update u = updated(first, &event, 1, s, &limit);
+        double p = over / n, error = sqrt((p * (1 - p) + 1 / n) / n + u.over[0].mc_error * u.over[0].mc_error);
+        n_compared++;
+        ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "task %zu at %.1f: %.4f over of %.0f days, said %.4f", k, s, p, n,
+                      u.over[0].mean);
+        wr_update_release(&u);
+    }
+    ck_assert_int_ge(n_compared, 4);
+    own_days_release(&own);
+    made_excursion_release(&e);
+}
+END_TEST
+
+Suite *suite_now(void);
+Suite *suite_now(void)
+{
+    Suite *s = suite_create("now");
+    TCase *t = tcase_create("now");
+
+    tcase_set_timeout(t, 120); /* sanitizers */
+    tcase_add_loop_test(t, one_report_and_nothing_else, 0, 8);
+    suite_add_tcase(s, t);
+    return s;
+}
