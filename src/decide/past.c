@@ -1,7 +1,6 @@
 #include "past.h"
 
 #include <math.h>
-#include <string.h>
 #include "bend.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/special.h"
@@ -13,13 +12,15 @@ struct closing {
     double at;
     size_t *list, n_list;       /* what it waited for and itself, in network order */
     unsigned char *moves;       /* [n_task] of unknown time, not settled by an earlier moment */
+    double *stretch, *share;    /* [n_task] rise of the log of its minutes with the push; what that is in proportion to */
     /* of one day */
-    double *end, *rate;         /* [n_task] and the derivative by the common factor */
-    double precision, centre;   /* of the law of the shift */
+    double *end, *rate;         /* [n_task] and the derivative by the push */
+    size_t *waited_for;         /* [n_task] */
+    double precision, centre;   /* of the law of the push */
 };
 
-/* When the reported moment comes if the unknown tasks take `factor` times as long. */
-static double moment_at(const struct wr_days *days, struct closing *c, double factor, double *rate)
+/* When the reported moment comes if the unknown tasks are pushed. */
+static double moment_at(const struct wr_days *days, struct closing *c, double push, double *rate)
 {
     const struct wr_network *net = days->net;
 
@@ -29,39 +30,47 @@ static double moment_at(const struct wr_days *days, struct closing *c, double fa
         if (days->now->state[k] == WR_NOW_DONE) {
             c->end[k] = days->now->end_min[k];
             c->rate[k] = 0;
+            c->waited_for[k] = SIZE_MAX;
             continue;
         }
+        c->waited_for[k] = SIZE_MAX;
         for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
             size_t p = net->pred[j];
             if (c->end[p] <= start) continue;
             start = c->end[p];
             start_rate = c->rate[p];
+            c->waited_for[k] = p;
         }
         if (k == c->task && !c->to_end) {
             *rate = start_rate;
             return start;
         }
-        c->end[k] = start + (c->moves[k] ? factor : 1) * minutes;
-        c->rate[k] = start_rate + (c->moves[k] ? minutes : 0);
+        if (c->moves[k]) minutes *= exp(push * c->stretch[k]);
+        c->end[k] = start + minutes;
+        c->rate[k] = start_rate + (c->moves[k] ? minutes * c->stretch[k] : 0);
     }
     *rate = c->rate[c->task];
     return c->end[c->task];
 }
 
-/* The factor that meets the moment: convex in it, piecewise straight, so Newton comes down from above. False: none does. */
-static bool find_factor(const struct wr_days *days, struct closing *c, double *factor, double *rate)
+/* The push that meets the moment, by Newton on its log within what is known to be too early and too late. False: none does. */
+static bool find_push(const struct wr_days *days, struct closing *c, double *push, double *rate)
 {
-    const double LEAST = 1e-6, MOST = 1e6;
+    const double FARTHEST = 200;
+    double lo = -INFINITY, hi = INFINITY;
 
-    *factor = 1;
-    for (int i = 0; i < 60 && *factor < MOST; i++) {
-        double off = moment_at(days, c, *factor, rate) - c->at;
+    *push = 0;
+    for (int i = 0; i < 100 && fabs(*push) < FARTHEST; i++) {
+        double moment = moment_at(days, c, *push, rate), off = moment - c->at;
         if (fabs(off) < 1e-9 * (1 + c->at) && *rate > 0) return true;
-        if (*rate > 0) *factor = fmax(LEAST, *factor - off / *rate);
-        else if (off < 0) *factor *= 2;
-        else return false; /* something else is later in any case */
+        if (off < 0) lo = *push;
+        else hi = *push;
+        double step = *rate > 0 && moment > 0 && c->at > 0 ? -log(moment / c->at) * moment / *rate : off < 0 ? 1 : -1;
+        *push += fmin(fmax(step, -3), 3);
+        if (*push > lo && *push < hi) continue;
+        *push = isinf(lo) ? hi - 1 : isinf(hi) ? lo + 1 : (lo + hi) / 2;
     }
-    return false;
+    return false; /* something else is later in any case */
 }
 
 /* sd of the log of a task's minutes on this day, and where the day stands in it. */
@@ -76,6 +85,24 @@ static double spread_of(const struct wr_days *days, size_t k, size_t trial, doub
     return slope_min / days->base_min[cell];
 }
 
+/* How much each unknown task answers: by its variance and its share of the way to the moment, over some days. */
+static void find_stretches(const struct wr_days *days, struct closing *c)
+{
+    enum { LOOK_DAYS = 200 };
+    double most = 0, rate, z;
+
+    for (c->trial = 0; c->trial < days->n_trial && c->trial < LOOK_DAYS; c->trial++) {
+        double moment = moment_at(days, c, 0, &rate);
+        size_t k = c->to_end ? c->task : c->waited_for[c->task];
+        for (; k != SIZE_MAX && moment > 0; k = c->waited_for[k]) {
+            double sd = c->moves[k] ? spread_of(days, k, c->trial, &z) : 0;
+            c->share[k] += sd * sd * days->base_min[k * days->n_trial + c->trial] / moment;
+        }
+    }
+    for (size_t k = 0; k < days->n_task; k++) most = fmax(most, c->share[k]);
+    for (size_t k = 0; k < days->n_task; k++) c->stretch[k] = most > 0 ? c->share[k] / most : c->moves[k];
+}
+
 static void find_law(const struct wr_days *days, struct closing *c)
 {
     double pull = 0, z;
@@ -85,38 +112,40 @@ static void find_law(const struct wr_days *days, struct closing *c)
         size_t k = c->list[i];
         double sd = c->moves[k] ? spread_of(days, k, c->trial, &z) : 0;
         if (!(sd > 0)) continue;
-        c->precision += 1 / (sd * sd);
-        pull -= z / sd;
+        double u = c->stretch[k] / sd;
+        c->precision += u * u;
+        pull -= z * u;
     }
     c->centre = c->precision > 0 ? pull / c->precision : 0;
 }
 
-/* The shift that is taken, and what the day weighs. */
-static double shift_of(const struct closing *c, bool found, double factor, double rate, double *log_weight)
+/* The push that is taken, and what the day weighs. */
+static double taken_push(const struct closing *c, double push, double rate, double *log_weight)
 {
-    double root = sqrt(c->precision), off = root * (log(factor) - c->centre);
+    double root = sqrt(c->precision), off = root * (push - c->centre);
 
     if (c->exact) {
-        if (!found) return 0;
-        *log_weight += log(root) - off * off / 2 - log(factor * rate);
-        return log(factor);
+        *log_weight += log(root) - off * off / 2 - log(rate);
+        return push;
     }
-    if (!found) return 0; /* they keep within it whatever they take */
     double reach = wr_log_normal_cdf(off), place = wr_log_normal_cdf(-root * c->centre) + reach;
     *log_weight += reach;
     return c->centre + wr_normal_quantile(fmin(fmax(exp(place), 1e-300), 1 - 1e-16)) / root;
 }
 
+/* If no push meets the moment, something that is known decides it, and the unknown tasks keep within it whatever they take. */
 static void settle_day(struct wr_days *days, struct closing *c, const struct wr_now_gap_law *law, double b)
 {
-    double factor = 1, rate = 0;
+    double push = 0, rate = 0;
 
     find_law(days, c);
-    if (!(c->precision > 0)) return;
-    bool found = find_factor(days, c, &factor, &rate);
-    double shift = shift_of(c, found, factor, rate, &days->past_log_weight[c->trial]);
-    for (size_t i = 0; i < c->n_list; i++)
-        if (c->moves[c->list[i]]) days->base_min[c->list[i] * days->n_trial + c->trial] *= exp(shift);
+    if (c->precision > 0 && find_push(days, c, &push, &rate)) {
+        push = taken_push(c, push, rate, &days->past_log_weight[c->trial]);
+        for (size_t i = 0; i < c->n_list; i++) {
+            size_t k = c->list[i];
+            if (c->moves[k]) days->base_min[k * days->n_trial + c->trial] *= exp(push * c->stretch[k]);
+        }
+    }
     if (c->exact && law->mean_log) days->past_log_weight[c->trial] -= wr_now_gap_log_density(law, days->draw[c->trial], b);
 }
 
@@ -129,7 +158,9 @@ static bool open_closing(struct closing *c, const struct wr_days *days, size_t k
 
     *c = (struct closing){.task = k, .to_end = now->begin_known[k] != WR_NOW_REPORTED, .exact = now->gap[k] != WR_NOW_NO_GAP,
                           .list = WR_NEW_ARRAY(size_t, days->n_task), .moves = WR_NEW_ARRAY(unsigned char, days->n_task),
-                          .end = WR_NEW_ARRAY(double, days->n_task), .rate = WR_NEW_ARRAY(double, days->n_task)};
+                          .stretch = WR_NEW_ARRAY(double, days->n_task), .share = WR_NEW_ARRAY(double, days->n_task),
+                          .end = WR_NEW_ARRAY(double, days->n_task), .rate = WR_NEW_ARRAY(double, days->n_task),
+                          .waited_for = WR_NEW_ARRAY(size_t, days->n_task)};
     c->at = c->to_end ? now->end_min[k] : now->begin_min[k];
     wr_network_mark_before(days->net, k, mark);
     c->n_list = wr_network_list_marked(days->net, mark, c->list);
@@ -146,8 +177,11 @@ static void close_closing(struct closing *c)
 {
     wr_free(c->list);
     wr_free(c->moves);
+    wr_free(c->stretch);
+    wr_free(c->share);
     wr_free(c->end);
     wr_free(c->rate);
+    wr_free(c->waited_for);
 }
 
 void wr_past_settle(struct wr_days *days, const struct wr_scenarios *s)
@@ -163,6 +197,7 @@ void wr_past_settle(struct wr_days *days, const struct wr_scenarios *s)
         struct closing c;
         if (now->begin_known[k] != WR_NOW_REPORTED && now->end_known[k] != WR_NOW_REPORTED) continue;
         bool any = open_closing(&c, days, k, settled);
+        if (any) find_stretches(days, &c);
         for (c.trial = 0; any && c.trial < days->n_trial; c.trial++)
             settle_day(days, &c, now->gap_law ? &now->gap_law[k] : &none, s->b[c.trial]);
         for (size_t p = 0; p < days->n_task; p++) settled[p] |= c.moves[p];

@@ -56,8 +56,8 @@ too_late() {
   in_out "Too late, whenever it begins:"
 }
 too_late --limit 2:30 --confidence 0.9
-too_late --limit 5:45 --confidence 0.9 --now "OUT@0:00-0:19,SHADE@5:40"
-too_late --limit 5:30 --confidence 0.5 --now "OUT@0:00-0:19,SHADE@5:40"
+too_late --limit 5:45 --confidence 0.9 --now "SHADE@5:40"
+too_late --limit 5:30 --confidence 0.5 --now "SHADE@5:40"
 expect 0 "$WETRUN" chart cutoff --picture svg --limit 2:30 --out card.svg campaign
 grep -q 'too late' card.svg || fail "the chart does not say that it is too late"
 ! grep -q -i 'any time' card.svg || fail "the chart calls a task inside"
@@ -66,7 +66,7 @@ grep -q 'too late, whenever it begins' page/report.html || fail "the page does n
 ! grep -q -i -e 'any time' -e 'inside, whenever' page/report.html || fail "the page calls a task inside"
 # wherever it says inside, as many as wanted are inside; whatever the limit
 for limit in 2:30 4:00 5:00 5:30 6:00 6:30 7:00 9:00; do
-  for now in "" "--now=OUT@0:00-0:19" "--now=OUT@0:00-0:19,SHADE@5:40"; do
+  for now in "" "--now=OUT@0:00-0:19" "--now=SHADE@5:40"; do
     expect 0 "$WETRUN" cutoff --trials 2000 --format json --limit $limit $now campaign
     json "all(t['probability_inside_at_typical'] >= l['confidence'] for l in d['limits'] for t in l['tasks'] if t['reason'] == 'found' and t['slack_min'] >= 0)"
   done
