@@ -81,8 +81,8 @@ static double spread_of(const struct wr_days *days, size_t k, size_t trial, doub
 
     *z = (double)days->z[cell];
     if (days->give[k] != WR_GIVE_BEND) return days->slope[k * days->n_draw + days->draw[trial]];
-    wr_bend_minutes(&days->bend[k], *z, &slope_min);
-    return slope_min / days->base_min[cell];
+    double minutes = wr_bend_minutes(&days->bend[k], *z, &slope_min); /* the day's pace multiplies both */
+    return minutes > 0 ? slope_min / minutes : 0;
 }
 
 /* How much each unknown task answers: by its variance and its share of the way to the moment, over some days. */
