@@ -85,6 +85,11 @@ const struct wr_option wr_options[] = {
     {"at", 0, WR_OPT_LIST, AT(at), "TASK", "only these tasks and milestones; may be repeated", ON(WR_CMD_CUTOFF), NULL},
     {"now", 0, WR_OPT_TEXT, AT(now), "TASK@H:MM[,…]", "what has happened so far: begun, or TASK@H:MM-H:MM done",
      ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT), NULL}, /* report only to say what to ask instead */
+    {"reports", 0, WR_OPT_TEXT, AT(reports), "FILE", "the same as a table: task,start,end; a row without a task is the time now",
+     ON(WR_CMD_CUTOFF), NULL},
+    {"start", 0, WR_OPT_TEXT, AT(start), "H:MM",
+     "time of day at which the excursion begins: reports are read, and cut-offs shown, as times of day; 0:00: elapsed times",
+     ON(WR_CMD_CUTOFF), NULL},
     {"outside-hold", 0, WR_OPT_FLAG, AT(outside_hold), NULL,
      "a late start comes from outside and tells nothing about the day", ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT), NULL},
     {"log-only", 0, WR_OPT_FLAG, AT(log_only), NULL, "a page that logs a rehearsal and forecasts nothing",

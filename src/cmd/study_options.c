@@ -1,6 +1,7 @@
 #include "study_options.h"
 
 #include <string.h>
+#include "wetrun/campaign/written.h"
 
 static enum wr_status take_run_effect_prior(struct wr_priors *priors, const char *text, struct wr_error *err)
 {
@@ -47,6 +48,20 @@ static void take_log_options(struct wr_log_options *o, const struct wr_settings 
     o->fill_down = settings->fill_down;
 }
 
+static enum wr_status take_start(struct wr_maybe *start, const char *text, struct wr_error *err)
+{
+    const struct wr_habits plain = {0};
+    struct wr_log_time time;
+    enum wr_spelling spelling;
+
+    if (!text) return WR_OK;
+    const char *trouble = wr_written_time(text, strlen(text), &plain, &time, &spelling);
+    if (trouble || time.kind != WR_TIME_CLOCK)
+        return wr_fail(err, WR_E_USAGE, "--start: '%s' is no time of day: write H:MM, as 9:30", text);
+    *start = wr_known((double)time.ns / (double)WR_NS_PER_MIN);
+    return WR_OK;
+}
+
 enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr_command *command,
                                      const struct wr_settings *settings, struct wr_progress *progress,
                                      struct wr_error *err)
@@ -80,6 +95,7 @@ enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr
     o->at = settings->at.text;
     o->n_at = settings->at.n_text;
     o->now = settings->now;
+    o->reports = settings->reports;
     o->outside_hold = settings->outside_hold;
     o->change = settings->change;
     o->n_change = settings->n_change;
@@ -89,5 +105,6 @@ enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr
     o->most_changes = settings->changes;
     o->strictness = settings->strictness;
     if (command->result == WR_RESULT_RUNS_NEEDED) o->n_future = settings->trials; /* elsewhere they are simulated days */
-    return take_fit_options(&o->fit, settings, err);
+    enum wr_status status = take_start(&o->start_min, settings->start, err);
+    return status == WR_OK ? take_fit_options(&o->fit, settings, err) : status;
 }

@@ -19,56 +19,72 @@ static size_t leading_task(const struct wr_plan *plan, const char *text, size_t 
     return found;
 }
 
-static bool read_moment(const char *text, size_t n, double *minutes)
+/* Elapsed minutes of a moment as written. */
+static double elapsed_of(double written_min, struct wr_maybe start)
+{
+    if (!start.known || start.value == 0) return written_min;
+    double since = fmod(written_min - start.value, 24 * 60);
+    return since < 0 ? since + 24 * 60 : since;
+}
+
+static bool read_moment(const char *text, size_t n, struct wr_maybe start, double *minutes)
 {
     char buf[32];
 
     if (n == 0 || n >= sizeof buf) return false;
     memcpy(buf, text, n);
     buf[n] = '\0';
-    return wr_parse_elapsed(buf, minutes);
+    if (!wr_parse_elapsed(buf, minutes)) return false;
+    *minutes = elapsed_of(*minutes, start);
+    return true;
 }
 
 /* time[n]: "H:MM" or "H:MM-H:MM" after @, "H:MM" after =. */
-static bool read_times(char sign, const char *time, size_t n, struct wr_now_event *event)
+static bool read_times(char sign, const char *time, size_t n, struct wr_maybe start, struct wr_now_event *event)
 {
     const char *dash = memchr(time, '-', n);
 
     if (sign == '=') {
-        event->end_min.known = read_moment(time, n, &event->end_min.value);
+        event->end_min.known = read_moment(time, n, start, &event->end_min.value);
         return event->end_min.known;
     }
     size_t first = dash ? (size_t)(dash - time) : n;
-    event->begin_min.known = read_moment(time, first, &event->begin_min.value);
+    event->begin_min.known = read_moment(time, first, start, &event->begin_min.value);
     if (!dash) return event->begin_min.known;
-    event->end_min.known = read_moment(dash + 1, n - first - 1, &event->end_min.value);
+    event->end_min.known = read_moment(dash + 1, n - first - 1, start, &event->end_min.value);
     return event->begin_min.known && event->end_min.known;
 }
 
+static enum wr_status add_event(struct wr_now *now, struct wr_now_event event, const struct wr_plan *plan, struct wr_error *err)
+{
+    const char *id = plan->task[event.task].id;
+
+    if (event.begin_min.known && event.end_min.known && event.end_min.value < event.begin_min.value)
+        return wr_fail(err, WR_E_USAGE, "'%s' is reported done before it has begun", id);
+    for (size_t i = 0; i < now->n_event; i++)
+        if (now->event[i].task == event.task) return wr_fail(err, WR_E_USAGE, "'%s' is reported twice", id);
+    *WR_PUSH(now->event, now->n_event, now->room) = event;
+    return WR_OK;
+}
+
 static enum wr_status read_item(struct wr_now *now, const char *item, size_t n, const struct wr_plan *plan,
-                                struct wr_maybe *said_now, struct wr_error *err)
+                                struct wr_maybe start, struct wr_error *err)
 {
     struct wr_now_event event = {0};
     size_t id = 0;
 
     if (item[0] == '@') {
-        said_now->known = read_moment(item + 1, n - 1, &said_now->value);
-        if (said_now->known) return WR_OK;
+        now->said_min.known = read_moment(item + 1, n - 1, start, &now->said_min.value);
+        if (now->said_min.known) return WR_OK;
         return wr_fail(err, WR_E_USAGE, "'%.*s' is no moment: write @H:MM", (int)n, item);
     }
     event.task = leading_task(plan, item, &id);
     if (event.task == SIZE_MAX)
         return wr_fail(err, WR_E_USAGE, "'%.*s' does not name a task of the plan, followed by @ or =", (int)n, item);
-    if (!read_times(item[id], item + id + 1, n - id - 1, &event))
+    if (!read_times(item[id], item + id + 1, n - id - 1, start, &event))
         return wr_fail(err, WR_E_USAGE, "'%.*s' has no such time: write TASK@H:MM (begun), TASK@H:MM-H:MM (begun and done) or "
                        "TASK=H:MM (done)", (int)n, item);
-    if (event.begin_min.known && event.end_min.known && event.end_min.value < event.begin_min.value)
-        return wr_fail(err, WR_E_USAGE, "'%.*s' is done before it has begun", (int)n, item);
-    for (size_t i = 0; i < now->n_event; i++)
-        if (now->event[i].task == event.task)
-            return wr_fail(err, WR_E_USAGE, "'%s' is reported twice", plan->task[event.task].id);
-    *WR_PUSH(now->event, now->n_event, now->room) = event;
-    return WR_OK;
+    return add_event(now, event, plan, err);
 }
 
 /* Where the item ends: at the next comma after its task and sign, for identifiers may hold commas. */
@@ -80,33 +96,66 @@ static size_t item_length(const struct wr_plan *plan, const char *text)
     return id + strcspn(text + id, ",");
 }
 
-enum wr_status wr_now_parse(struct wr_now *now, const char *text, const struct wr_plan *plan, struct wr_error *err)
+enum wr_status wr_now_parse(struct wr_now *now, const char *text, const struct wr_plan *plan, struct wr_maybe start,
+                            struct wr_error *err)
 {
-    struct wr_maybe said_now = WR_UNKNOWN;
     enum wr_status status = WR_OK;
-    double latest = 0;
 
-    *now = (struct wr_now){0};
     for (const char *item = text; status == WR_OK;) {
         size_t n = item_length(plan, item);
-        status = read_item(now, item, n, plan, &said_now, err);
+        status = read_item(now, item, n, plan, start, err);
         if (item[n] == '\0') break;
         item += n + 1;
     }
+    if (status != WR_OK) wr_now_release(now);
+    return status;
+}
+
+enum wr_status wr_now_take(struct wr_now *now, const struct wr_day_report *report, const struct wr_plan *plan,
+                           struct wr_maybe start, struct wr_error *err)
+{
+    enum wr_status status = WR_OK;
+
+    for (size_t i = 0; i < report->n_row && status == WR_OK; i++) {
+        const struct wr_day_report_row *row = &report->row[i];
+        struct wr_now_event event = {row->task, row->start_min, row->end_min};
+        event.begin_min.value = elapsed_of(event.begin_min.value, start);
+        event.end_min.value = elapsed_of(event.end_min.value, start);
+        if (row->task == SIZE_MAX) now->said_min = event.begin_min;
+        else status = add_event(now, event, plan, err);
+    }
+    if (status != WR_OK) wr_now_release(now);
+    return status;
+}
+
+enum wr_status wr_now_close(struct wr_now *now, struct wr_error *err)
+{
+    char at[WR_CLOCK_TEXT], later[WR_CLOCK_TEXT];
+    double latest = 0;
+
     for (size_t i = 0; i < now->n_event; i++) {
         if (now->event[i].begin_min.known) latest = fmax(latest, now->event[i].begin_min.value);
         if (now->event[i].end_min.known) latest = fmax(latest, now->event[i].end_min.value);
     }
-    now->now_min = said_now.known ? said_now.value : latest;
-    if (status == WR_OK && now->n_event == 0)
-        status = wr_fail(err, WR_E_USAGE, "'%s' names no task: write TASK@H:MM", text);
-    if (status == WR_OK && latest > now->now_min) {
-        char at[WR_CLOCK_TEXT], later[WR_CLOCK_TEXT];
-        status = wr_fail(err, WR_E_USAGE, "it is said to be %s now, but something is reported for %s",
-                         wr_hmm(now->now_min, at), wr_hmm(latest, later));
-    }
-    if (status != WR_OK) wr_now_release(now);
-    return status;
+    now->now_min = now->said_min.known ? now->said_min.value : latest;
+    if (now->n_event == 0) return wr_fail(err, WR_E_USAGE, "nothing is said of any task: write TASK@H:MM");
+    if (latest <= now->now_min) return WR_OK;
+    return wr_fail(err, WR_E_USAGE, "it is said to be %s now, but something is reported for %s", wr_hmm(now->now_min, at),
+                   wr_hmm(latest, later));
+}
+
+enum wr_status wr_now_ask_if_late(const struct wr_now *now, struct wr_maybe start, double longest_min, struct wr_error *err)
+{
+    char at[WR_CLOCK_TEXT], longest[WR_CLOCK_TEXT], clock[WR_CLOCK_TEXT];
+
+    if (now->now_min <= longest_min || (start.known && start.value == 0)) return WR_OK;
+    if (!start.known)
+        return wr_fail(err, WR_E_USAGE, "%s after the beginning is later than any excursion that was simulated ends (%s): if it is a "
+                       "time of day, add --start H:MM, the time of day at which the excursion began; if it is elapsed time, add "
+                       "--start 0:00", wr_hmm(now->now_min, at), wr_hmm(longest_min, longest));
+    return wr_fail(err, WR_E_USAGE, "read as times of day, with the beginning at %s, the report goes to %s after it, later than any "
+                   "excursion that was simulated ends (%s): if times are elapsed, write --start 0:00",
+                   wr_hmm(start.value, clock), wr_hmm(now->now_min, at), wr_hmm(longest_min, longest));
 }
 
 void wr_now_release(struct wr_now *now)

@@ -204,14 +204,30 @@ static void compare_with_before(struct wr_update *u, const struct wr_basis *basi
     wr_free(finish);
 }
 
+/* The latest moment at which anything could be reported: the end of the longest simulated day, or the longest limit. */
+static double longest_min(const struct wr_basis *basis, const struct wr_scenarios *before, const struct wr_cutoff_limit *limit,
+                          size_t n_limit)
+{
+    double *minutes = WR_NEW_ARRAY(double, 2 * before->n_task), longest = 0;
+
+    for (size_t i = 0; i < before->n_trial; i++) {
+        wr_scenarios_durations(before, i, minutes);
+        longest = fmax(longest, wr_network_forward(basis->net, minutes, NULL, minutes + before->n_task, NULL));
+    }
+    for (size_t l = 0; l < n_limit; l++) longest = fmax(longest, limit[l].limit.minutes);
+    wr_free(minutes);
+    return longest;
+}
+
 enum wr_status wr_update_make(struct wr_update *u, const struct wr_basis *basis, const struct wr_scenarios *before,
                               const struct wr_now *now, const struct wr_cutoff_limit *limit, size_t n_limit,
                               const struct wr_cutoff_options *card_options, const struct wr_update_options *options,
                               struct wr_findings *findings, struct wr_error *err)
 {
     *u = (struct wr_update){0};
-    enum wr_status status = wr_now_resolve(&u->state, now, basis->net, basis->plan, err);
+    enum wr_status status = wr_now_ask_if_late(now, options->start_min, longest_min(basis, before, limit, n_limit), err);
 
+    if (status == WR_OK) status = wr_now_resolve(&u->state, now, basis->net, basis->plan, err);
     if (status == WR_OK) status = refit_durations(u, basis, findings, err);
     if (status == WR_OK) status = wr_update_settle(u, basis->net, limit, n_limit, card_options, options, err);
     if (status == WR_OK) compare_with_before(u, basis, before, limit);

@@ -68,6 +68,7 @@ static const struct wr_column cutoff_column[] = {
     {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
     {"typical_start_min", "usual\nstart", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
     {"latest_start_min", "begin\nby", WR_UNIT_BY, WR_EVERYBODY, 0},
+    {"latest_start_clock", "", WR_UNIT_TEXT, WR_MACHINE, 0},
     {"slack_min", "slack\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
     {"probability_inside_at_typical", "inside if\nusual, of 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
     {"mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
@@ -84,12 +85,37 @@ static struct wr_maybe when(bool there, double value)
     return there ? wr_known(value) : WR_UNKNOWN;
 }
 
+static bool has_clock(const struct wr_cutoff_result *result)
+{
+    return result->start_min.known && result->start_min.value > 0;
+}
+
+/* Time of day of a moment, past 24:00 on the next day; or the moment as it is. */
+static double time_of(const struct wr_cutoff_result *result, double elapsed_min)
+{
+    return has_clock(result) ? result->start_min.value + elapsed_min : elapsed_min;
+}
+
+/* The same row as times of day, for people; on a limit's own clock it stays as it is. */
+static struct wr_cutoff_row by_the_clock(const struct wr_cutoff_result *result, size_t limit, const struct wr_cutoff_row *row)
+{
+    struct wr_cutoff_row r = *row;
+
+    if (!has_clock(result) || result->card->list[limit].limit.limit.is_clock) return r;
+    r.typical_start_min = time_of(result, r.typical_start_min);
+    r.latest_start_min = time_of(result, r.latest_start_min);
+    r.second_from_min = time_of(result, r.second_from_min);
+    r.second_to_min = time_of(result, r.second_to_min);
+    return r;
+}
+
 static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *result, size_t limit,
                        const struct wr_cutoff_row *row)
 {
     bool found = row->reason == WR_CUTOFF_FOUND;
     bool has_start = row->reason != WR_CUTOFF_NOT_BEFORE_LIMIT && row->reason != WR_CUTOFF_BEGUN;
     struct wr_str note = {0};
+    char clock[WR_CLOCK_TEXT];
 
     wr_cutoff_note(row, &note);
     wr_grid_text(grid, result->limit_name[limit]);
@@ -97,6 +123,9 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     wr_grid_text(grid, result->plan->task[row->task].title);
     wr_grid_maybe(grid, when(has_start, row->typical_start_min));
     wr_grid_maybe(grid, when(found, row->latest_start_min));
+    bool on_clock = found && has_clock(result) && !result->card->list[limit].limit.limit.is_clock;
+    if (on_clock) wr_grid_text(grid, wr_hmm_by(time_of(result, row->latest_start_min), clock));
+    else wr_grid_absent(grid);
     wr_grid_maybe(grid, when(found, row->slack_min));
     wr_grid_maybe(grid, when(has_start && row->reason != WR_CUTOFF_TOO_FEW && !wr_cutoff_usually_dropped(row),
                              row->prob_inside_at_typical));
@@ -236,16 +265,17 @@ void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *ou
     char now[WR_CLOCK_TEXT], seen[WR_WORDS], rest[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS], before[WR_CLOCK_TEXT],
         after[WR_CLOCK_TEXT];
 
-    wr_str_addf(out, "At %s: %zu task%s done, %zu running.", wr_hmm(u->state.now_min, now), u->n_done, u->n_done == 1 ? "" : "s",
-                u->n_running);
+    if (has_clock(result)) wr_str_addf(out, "At %s, ", wr_hmm(time_of(result, u->state.now_min), now));
+    wr_str_addf(out, has_clock(result) ? "%s after the beginning: " : "At %s: ", wr_hmm(u->state.now_min, now));
+    wr_str_addf(out, "%zu task%s done, %zu running.", u->n_done, u->n_done == 1 ? "" : "s", u->n_running);
     if (u->n_timed > 0)
         wr_str_addf(out, " What was timed took %s times the expected; what is to come is expected to take %s times (90 %% interval %s to "
                          "%s), "
                          "since part of the difference is the luck of single tasks.",
                     wr_factor(u->seen_factor, seen), wr_factor(u->rest_factor, rest), wr_factor(u->rest_factor_lo, lo),
                     wr_factor(u->rest_factor_hi, hi));
-    wr_str_addf(out, " Half done by %s (before the day: %s).", wr_hmm(u->quantile_min[4], after),
-                wr_hmm(u->before_quantile_min[4], before));
+    wr_str_addf(out, " Half done by %s (before the day: %s).", wr_hmm(time_of(result, u->quantile_min[4]), after),
+                wr_hmm(time_of(result, u->before_quantile_min[4]), before));
     add_assumed(result, out);
 }
 
@@ -325,7 +355,8 @@ static void add_notes(const struct wr_cutoff_result *result, size_t limit, struc
 
     for (size_t i = 0; i < result->card->n_row; i++) {
         struct wr_str line = {0}, note = {0};
-        wr_cutoff_note(&row[i], &note);
+        const struct wr_cutoff_row shown = by_the_clock(result, limit, &row[i]);
+        wr_cutoff_note(&shown, &note);
         wr_str_addf(&line, "%s: %s.", result->plan->task[row[i].task].title, wr_str_text(&note));
         if (row[i].reason == WR_CUTOFF_FOUND && note.len > 0) wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
         wr_str_release(&note);
@@ -340,8 +371,10 @@ static void add_card(const struct wr_cutoff_result *result, size_t limit, struct
     struct wr_grid grid;
 
     wr_grid_init(&grid, cutoff_column, CUTOFF_COLUMNS);
-    for (size_t i = 0; i < result->card->n_row; i++)
-        if (list->row[i].reason == WR_CUTOFF_FOUND) cutoff_row(&grid, result, limit, &list->row[i]);
+    for (size_t i = 0; i < result->card->n_row; i++) {
+        const struct wr_cutoff_row shown = by_the_clock(result, limit, &list->row[i]);
+        if (shown.reason == WR_CUTOFF_FOUND) cutoff_row(&grid, result, limit, &shown);
+    }
     if (wr_grid_rows(&grid) > 0) wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
     wr_grid_release(&grid);
     add_notes(result, limit, out);
@@ -371,6 +404,10 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
     wr_context_headline(ctx, "cut-offs", &line);
     wr_str_add(&line, ". ");
     wr_str_add(&line, meaning(result->imposed));
+    if (has_clock(result)) {
+        char start[WR_CLOCK_TEXT];
+        wr_str_addf(&line, " Moments are times of day; the excursion begins at %s.", wr_hmm(result->start_min.value, start));
+    }
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     for (size_t i = 0; i < result->card->n_limit; i++) {
         wr_str_clear(&line);

@@ -57,6 +57,7 @@ struct wr_cutoff_result wr_cutoff_result_of(const struct wr_study *s)
         .card = card_of(s),
         .update = s->cutoffs.updated ? &s->cutoffs.update : NULL,
         .imposed = s->options.outside_hold,
+        .start_min = s->options.start_min,
     };
 }
 

@@ -122,15 +122,30 @@ static enum wr_status tasks_wanted(size_t **task, const struct wr_study *s, stru
     return WR_OK;
 }
 
+static enum wr_status report_of_the_day(struct wr_now *now, struct wr_study *s, struct wr_error *err)
+{
+    struct wr_day_report report = {0};
+    enum wr_status status = WR_OK;
+
+    if (s->options.reports) {
+        status = wr_day_report_read(&report, s->options.reports, &s->plan, &s->findings, err);
+        if (!status) status = wr_now_take(now, &report, &s->plan, s->options.start_min, err);
+    }
+    if (!status && s->options.now) status = wr_now_parse(now, s->options.now, &s->plan, s->options.start_min, err);
+    if (!status) status = wr_now_close(now, err);
+    wr_day_report_release(&report);
+    return status;
+}
+
 static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days, const struct wr_cutoff_options *card,
                              struct wr_error *err)
 {
     struct wr_study_cutoffs *c = &s->cutoffs;
     const struct wr_update_options options = {
-        .n_trial = days->n_trial, .seed = s->options.seed, .n_thread = s->options.n_thread};
+        .n_trial = days->n_trial, .seed = s->options.seed, .n_thread = s->options.n_thread, .start_min = s->options.start_min};
     const struct wr_basis basis = wr_study_basis(s);
     struct wr_now now = {0};
-    enum wr_status status = wr_now_parse(&now, s->options.now, &s->plan, err);
+    enum wr_status status = report_of_the_day(&now, s, err);
 
     if (!status)
         status = wr_update_make(&c->update, &basis, days, &now, c->limit, c->n_limit, card, &options, &s->findings, err);
@@ -152,7 +167,7 @@ enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
         const struct wr_cutoff_options options = {
             .task = task, .n_task = s->options.n_at, .imposed = s->options.outside_hold, .n_thread = s->options.n_thread};
         limits_with_confidence(c, s);
-        status = s->options.now ? update(s, &days, &options, err)
+        status = s->options.now || s->options.reports ? update(s, &days, &options, err)
                                 : wr_cutoff_make(&c->card, &basis, &days, c->limit, c->n_limit, &options, err);
     }
     wr_scenarios_release(&days);

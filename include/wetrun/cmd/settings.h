@@ -51,7 +51,8 @@ struct wr_settings { /* start with wr_settings_init */
     const char *rejected, *times, *write_plan; /* check */
     bool strict;
     struct wr_text_list at;      /* cutoff: only these tasks */
-    const char *now;
+    const char *now, *reports;   /* cutoff: what has happened so far; the same in a file */
+    const char *start;           /* time of day at which the excursion began */
     bool outside_hold;           /* cutoff: a late start that tells nothing about the day */
     const char *by, *split;      /* compare */
     struct wr_change_text *change; /* whatif, in the order given */

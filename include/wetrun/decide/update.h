@@ -16,6 +16,7 @@
 #include <stdint.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
+#include "wetrun/campaign/day_report.h"
 #include "wetrun/campaign/plan.h"
 #include "wetrun/decide/cutoff.h"
 #include "wetrun/model/durations.h"
@@ -33,19 +34,30 @@ struct wr_now_event {           /* times are elapsed minutes since the excursion
 
 struct wr_now { /* start as {0} */
     struct wr_now_event *event; size_t n_event, room;
-    double now_min;             /* the latest moment named */
+    struct wr_maybe said_min;   /* how late it is said to be now */
+    double now_min;             /* that, or the latest moment named */
 };
 
-/* Reads TEXT: items separated by commas, each one of
+/* Adds what TEXT says: items separated by commas, each one of
  *     TASK@H:MM        begun then
  *     TASK@H:MM-H:MM   begun and done
  *     TASK=H:MM        done then
  *     @H:MM            it is now that late; without it, it is the latest moment named
- * H:MM as everywhere (also decimal minutes). A task identifier may hold any of , @ = -: the longest identifier of the plan
- * that fits is taken. WR_E_USAGE, quoting the item: unknown task, malformed time, a task named twice, an end before the
- * begin, a moment after the one said to be now, nothing named. */
+ * H:MM as everywhere (also decimal minutes): elapsed, or, where the moment of the day is known at which the excursion began
+ * (start_min after midnight), times of day; one before that moment is of the next day. A task identifier may hold any of
+ * , @ = -: the longest identifier of the plan that fits is taken. WR_E_USAGE, quoting the item: unknown task, malformed
+ * time, a task named twice, an end before the begin. */
 WR_MUST_CHECK enum wr_status wr_now_parse(struct wr_now *now, const char *text, const struct wr_plan *plan,
-                                          struct wr_error *err);
+                                          struct wr_maybe start_min, struct wr_error *err);
+/* Adds what a table of reports says. */
+WR_MUST_CHECK enum wr_status wr_now_take(struct wr_now *now, const struct wr_day_report *report, const struct wr_plan *plan,
+                                         struct wr_maybe start_min, struct wr_error *err);
+/* When all has been added. WR_E_USAGE: nothing named, or a moment after the one said to be now. */
+WR_MUST_CHECK enum wr_status wr_now_close(struct wr_now *now, struct wr_error *err);
+/* WR_E_USAGE, with both readings and what to type, if something is reported for later than an excursion can last: a time of
+ * day that was taken as elapsed, or the other way round. A start of 0:00 says that times are elapsed. */
+WR_MUST_CHECK enum wr_status wr_now_ask_if_late(const struct wr_now *now, struct wr_maybe start_min, double longest_min,
+                                                struct wr_error *err);
 void wr_now_release(struct wr_now *now);
 
 /* ---- what it means for every task ---- */
@@ -127,6 +139,7 @@ WR_MUST_CHECK enum wr_status wr_now_condition(struct wr_durations *durations, st
 /* ---- the update ---- */
 
 struct wr_update_options {
+    struct wr_maybe start_min;  /* after midnight, when the excursion began, if it is known: see wr_now_ask_if_late */
     size_t n_trial;             /* 0: 16 000 */
     uint64_t seed;
     unsigned n_thread;
@@ -161,6 +174,7 @@ WR_MUST_CHECK enum wr_status wr_update_settle(struct wr_update *update, const st
 
 /* basis and before: as forecast without the day's report. With carry-over the day's times are compared with pool times
  * carried over. card_options: tasks wanted, threads; its `now` is ignored.
+ * WR_E_USAGE: wr_now_ask_if_late, with the latest finish of `before` and the limits.
  * WR_E_TOO_FEW: fewer than 5 posterior draws or 20 trials count after a gap was weighed: name more tasks with begin and end. */
 WR_MUST_CHECK enum wr_status wr_update_make(struct wr_update *update, const struct wr_basis *basis,
                                             const struct wr_scenarios *before, const struct wr_now *now,

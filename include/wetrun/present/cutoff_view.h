@@ -15,6 +15,7 @@ struct wr_cutoff_result { /* borrowed */
     const char *const *limit_name;     /* [card->n_limit] as in limits.csv */
     const struct wr_cutoff_card *card; /* with an update: that of the update */
     const struct wr_update *update;    /* NULL: nothing has happened yet */
+    struct wr_maybe start_min;         /* after midnight, when the excursion begins: tables show times of day; 0: elapsed */
     bool imposed;                      /* starts were imposed: a hold from outside, which tells nothing about the day */
 };
 

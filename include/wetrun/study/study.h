@@ -82,6 +82,9 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     const char *by, *split;  /* comparison: groups by a column ("performer": by line-up), or from that rehearsal on */
     const char *const *at; size_t n_at; /* cut-offs of these tasks only; none: of all */
     const char *now;         /* cut-offs: what has happened so far, see wr_now_parse; NULL: nothing */
+    const char *reports;     /* the same as a table, see wr_day_report_read; both may be given */
+    struct wr_maybe start_min; /* after midnight, when the excursion began: times of the report are times of day then, and
+                                cut-offs are shown so too; unknown or 0: elapsed */
     bool outside_hold;       /* cut-offs: a late start that tells nothing about the day */
     const struct wr_change_text *change; size_t n_change; /* what-if: alternatives asked for */
     bool search;             /* what-if: look for the best changes instead, of those that are allowed */

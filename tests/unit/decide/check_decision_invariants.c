@@ -98,6 +98,14 @@ START_TEST(dropping_never_delays)
 }
 END_TEST
 
+static enum wr_status report_of(struct wr_now *now, const char *text, const struct wr_plan *plan, struct wr_maybe start,
+                                struct wr_error *err)
+{
+    enum wr_status status = wr_now_parse(now, text, plan, start, err);
+
+    return status == WR_OK ? wr_now_close(now, err) : status;
+}
+
 START_TEST(reports_of_the_day_are_read_or_refused)
 {
     static const struct made_task task[] = {
@@ -110,12 +118,12 @@ START_TEST(reports_of_the_day_are_read_or_refused)
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         struct wr_now now = {0};
         struct wr_error err = {0};
-        ck_assert_msg(wr_now_parse(&now, bad[i], &e.plan, &err) == WR_E_USAGE, "took '%s'", bad[i]);
+        ck_assert_msg(report_of(&now, bad[i], &e.plan, WR_UNKNOWN, &err) == WR_E_USAGE, "took '%s'", bad[i]);
         ck_assert(err.text[0]);
         wr_now_release(&now);
     }
     struct wr_now now = {0};
-    ck_assert_int_eq(wr_now_parse(&now, "A@0:00-0:16,B-2@0:17,B=0:50,@0:55", &e.plan, NULL), WR_OK);
+    ck_assert_int_eq(report_of(&now, "A@0:00-0:16,B-2@0:17,B=0:50,@0:55", &e.plan, WR_UNKNOWN, NULL), WR_OK);
     ck_assert_uint_eq(now.n_event, 3);
     ck_assert_double_eq(now.now_min, 55);
     ck_assert_uint_eq(now.event[1].task, 2); /* the longer of two names that fit */
@@ -126,11 +134,77 @@ START_TEST(reports_of_the_day_are_read_or_refused)
     /* a contradiction with the plan is refused, with both names */
     struct wr_now_state state = {0};
     struct wr_error err = {0};
-    ck_assert_int_eq(wr_now_parse(&now, "A@0:40,B@0:10", &e.plan, NULL), WR_OK);
+    ck_assert_int_eq(report_of(&now, "A@0:40,B@0:10", &e.plan, WR_UNKNOWN, NULL), WR_OK);
     ck_assert_int_eq(wr_now_resolve(&state, &now, &e.net, &e.plan, &err), WR_E_USAGE);
     ck_assert(strstr(err.text, "A") && strstr(err.text, "B"));
     wr_now_state_release(&state);
     wr_now_release(&now);
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* Times of day: one before the beginning is of the next day. What lasts longer than any excursion is asked about. */
+START_TEST(reports_by_the_clock)
+{
+    static const struct made_task task[] = {{"A", "1+2", NULL, 15, 0.1, 0, 0}, {"B", "1", NULL, 30, 0.2, 0, 0}};
+    struct made_excursion e = {0};
+    struct wr_now now = {0};
+    struct wr_error err = {0};
+
+    made_excursion_plan(&e, task, 2, 0.1, 1);
+    ck_assert_int_eq(report_of(&now, "A@23:50-0:06,B@0:07,@0:20", &e.plan, wr_known(23 * 60 + 50), &err), WR_OK);
+    ck_assert_double_eq(now.event[0].begin_min.value, 0);
+    ck_assert_double_eq(now.event[0].end_min.value, 16);
+    ck_assert_double_eq(now.event[1].begin_min.value, 17);
+    ck_assert_double_eq(now.now_min, 30);
+    ck_assert_int_eq(wr_now_ask_if_late(&now, wr_known(23 * 60 + 50), 60, &err), WR_OK);
+    wr_now_release(&now);
+    ck_assert_int_eq(report_of(&now, "A@9:00", &e.plan, WR_UNKNOWN, &err), WR_OK);
+    ck_assert_int_eq(wr_now_ask_if_late(&now, WR_UNKNOWN, 90, &err), WR_E_USAGE);
+    ck_assert(strstr(err.text, "9:00") && strstr(err.text, "1:30") && strstr(err.text, "--start 0:00"));
+    ck_assert_int_eq(wr_now_ask_if_late(&now, wr_known(0), 90, &err), WR_OK); /* elapsed, and said so */
+    wr_now_release(&now);
+    ck_assert_int_eq(report_of(&now, "A@0:16", &e.plan, wr_known(540), &err), WR_OK); /* elapsed where times of day were meant */
+    ck_assert_int_eq(wr_now_ask_if_late(&now, wr_known(540), 90, &err), WR_E_USAGE);
+    ck_assert(strstr(err.text, "15:16") && strstr(err.text, "9:00"));
+    wr_now_release(&now);
+    made_excursion_release(&e);
+}
+END_TEST
+
+START_TEST(reports_from_a_table)
+{
+    static const struct made_task task[] = {{"A", "1+2", NULL, 15, 0.1, 0, 0}, {"B", "1", NULL, 30, 0.2, 0, 0}};
+    static const struct { const char *table, *code; } bad[] = {
+        {"task,start,end\nX,9:00,\n", "unknown-task"}, {"task,start,end\nA,soon,\n", "bad-moment"},
+        {"task,start,end\nA,,\n", "no-moment"}, {"task,start,end\n,,9:00\n", "no-moment"},
+        {"task,start,end\nA,9:00,\nA,9:05,\n", "reported-twice"}};
+    static const char good[] = "task,start,end\nA,9:00,9:16\nB,,9:50\n,9:55,\n";
+    struct made_excursion e = {0};
+    struct wr_findings findings = {0};
+    struct wr_day_report report = {0};
+    struct wr_now now = {0};
+    struct wr_error err = {0};
+
+    made_excursion_plan(&e, task, 2, 0.1, 1);
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        struct wr_findings found = {0};
+        ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", bad[i].table, strlen(bad[i].table), &e.plan, &found, &err),
+                         WR_E_INPUT);
+        ck_assert_str_eq(found.finding[0].code, bad[i].code);
+        wr_day_report_release(&report);
+        wr_findings_release(&found);
+    }
+    ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", good, strlen(good), &e.plan, &findings, &err), WR_OK);
+    ck_assert_int_eq(wr_now_take(&now, &report, &e.plan, wr_known(540), &err), WR_OK);
+    ck_assert_int_eq(wr_now_close(&now, &err), WR_OK);
+    ck_assert_uint_eq(now.n_event, 2);
+    ck_assert_double_eq(now.event[0].end_min.value, 16);
+    ck_assert(!now.event[1].begin_min.known && now.event[1].end_min.value == 50);
+    ck_assert_double_eq(now.now_min, 55);
+    wr_now_release(&now);
+    wr_day_report_release(&report);
+    wr_findings_release(&findings);
     made_excursion_release(&e);
 }
 END_TEST
@@ -145,6 +219,8 @@ Suite *suite_decision_invariants(void)
     tcase_add_loop_test(t, padded_plan_is_overrun_as_promised, 0, 6);
     tcase_add_loop_test(t, dropping_never_delays, 0, 6);
     tcase_add_test(t, reports_of_the_day_are_read_or_refused);
+    tcase_add_test(t, reports_by_the_clock);
+    tcase_add_test(t, reports_from_a_table);
     suite_add_tcase(s, t);
     return s;
 }

@@ -100,7 +100,7 @@ static const char *page_of_all(void)
     struct wr_check_result check = {&s.log, &s.plan, &s.timing, &s.findings};
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL, {0}};
     struct wr_pad_result pad = {&s.plan, &d.pad};
-    struct wr_cutoff_result cutoff = {&s.plan, d.limit_name, &d.card, NULL, false};
+    struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card};
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
     struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
@@ -153,7 +153,7 @@ END_TEST
 /* The cut-off that binds may be another limit's than the excursion's; a clock's is a reading and binds nothing. */
 START_TEST(what_to_watch_over_all_limits)
 {
-    const size_t seat = 5;
+    const size_t seat = 6;
 
     decide_all(SAMPLE_TAME);
     struct wr_cutoff_row *row = &d.card.list[1].row[seat];
