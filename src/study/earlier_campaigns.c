@@ -42,6 +42,23 @@ static int by_bytes(const struct dirent **a, const struct dirent **b)
     return strcmp((*a)->d_name, (*b)->d_name);
 }
 
+static bool same_folder(const char *a, const char *b)
+{
+    char *whole_a = realpath(a, NULL), *whole_b = realpath(b, NULL);
+    bool same = whole_a && whole_b && strcmp(whole_a, whole_b) == 0;
+
+    free(whole_a);
+    free(whole_b);
+    return same;
+}
+
+static bool is_listed(const struct folders *f, const char *path)
+{
+    for (size_t i = 0; i < f->n; i++)
+        if (same_folder(f->path[i], path)) return true;
+    return false;
+}
+
 /* CAMPAIGN/earlier/NAME, in the order of their names; or CAMPAIGN/earlier itself, if it holds a log. */
 static void look_beside(struct folders *f, const char *campaign, struct wr_findings *findings)
 {
@@ -55,8 +72,9 @@ static void look_beside(struct folders *f, const char *campaign, struct wr_findi
     for (int i = 0; i < n; i++) {
         wr_str_clear(&one);
         wr_str_addf(&one, "%s/%s", wr_str_text(&path), entry[i]->d_name);
-        if (has_log(wr_str_text(&one))) add_folder(f, wr_str_text(&one));
-        else if (is_folder(wr_str_text(&one)))
+        if (has_log(wr_str_text(&one))) {
+            if (!is_listed(f, wr_str_text(&one))) add_folder(f, wr_str_text(&one)); /* else it was named as well */
+        } else if (is_folder(wr_str_text(&one)))
             wr_findings_add(findings, WR_WARNING, "earlier-findings", NULL, 0, 0, "%s has no runs.csv and teaches nothing",
                             wr_str_text(&one));
         free(entry[i]);
@@ -66,29 +84,18 @@ static void look_beside(struct folders *f, const char *campaign, struct wr_findi
     wr_str_release(&one);
 }
 
-static bool same_folder(const char *a, const char *b)
-{
-    char *whole_a = realpath(a, NULL), *whole_b = realpath(b, NULL);
-    bool same = whole_a && whole_b && strcmp(whole_a, whole_b) == 0;
-
-    free(whole_a);
-    free(whole_b);
-    return same;
-}
-
 static enum wr_status find_folders(struct folders *f, struct wr_study *s, struct wr_error *err)
 {
     const struct wr_study_options *o = &s->options;
 
-    for (size_t i = 0; i < o->n_earlier; i++) add_folder(f, o->earlier[i]);
-    if (!o->no_earlier) look_beside(f, o->folder, &s->findings);
-    for (size_t i = 0; i < f->n; i++) {
-        if (same_folder(f->path[i], o->folder))
-            return wr_fail(err, WR_E_USAGE, "--earlier %s: that is the campaign itself", f->path[i]);
-        for (size_t j = 0; j < i; j++)
-            if (same_folder(f->path[i], f->path[j]))
-                return wr_fail(err, WR_E_USAGE, "--earlier %s: the same campaign twice", f->path[i]);
+    for (size_t i = 0; i < o->n_earlier; i++) {
+        if (same_folder(o->earlier[i], o->folder))
+            return wr_fail(err, WR_E_USAGE, "--earlier %s: that is the campaign itself", o->earlier[i]);
+        if (is_listed(f, o->earlier[i]))
+            return wr_fail(err, WR_E_USAGE, "--earlier %s: the same campaign twice", o->earlier[i]);
+        add_folder(f, o->earlier[i]);
     }
+    if (!o->no_earlier) look_beside(f, o->folder, &s->findings);
     return WR_OK;
 }
 

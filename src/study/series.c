@@ -61,13 +61,19 @@ static enum wr_status open_excursions(struct wr_series_study *s, const struct wr
 {
     enum wr_status status = WR_OK;
 
+    const char **earlier = wr_arena_alloc(&s->text, s->files.n_row, sizeof *earlier); /* those with rehearsals so far */
+    size_t n_earlier = 0;
+
     s->excursion = WR_NEW_ARRAY(struct wr_series_excursion, s->files.n_row);
     for (size_t e = 0; e < s->files.n_row && !status; e++) {
         struct wr_series_excursion *x = &s->excursion[s->n_excursion++];
         struct wr_study_options own = *options;
         x->folder = own.folder = join(s, options->folder, s->files.row[e].campaign);
+        own.earlier = earlier;
+        own.n_earlier = n_earlier;
         status = wr_study_open(&x->study, &own, err);
         if (!status) status = wr_study_make(&x->study, WR_RESULT_MODEL, err);
+        if (!status && x->study.log.n_run > 0) earlier[n_earlier++] = x->folder;
         if (status) wr_error_prefix(err, "excursion '%s'", s->files.row[e].excursion);
     }
     return status;
