@@ -174,7 +174,8 @@ static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *i
         }
         path->n += on_path > path->threshold;
     }
-    if (share->of == 0 || in->timing->n_run == 0) return; /* no planned time, or nothing but the plan to hold it against */
+    if (in->pad && share->of == 0) share->on = path->on = false; /* a plan without planned times is asked nothing about them */
+    if (share->of == 0 || in->timing->n_run == 0) return; /* nothing but the plan to hold it against */
     share->found = wr_known((double)share->n / (double)share->of);
     share->evidence = share->found.value < share->threshold || share->n == 0 ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
     path->of = share->n;

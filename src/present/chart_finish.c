@@ -46,7 +46,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     else
         say_percentiles(&w->title, f);
     say_capital(&w->title);
-    wr_str_addf(&w->subtitle, "Each dot is one in a hundred simulated %s%s. The lens below holds 50, 80 and 95 of 100.",
+    wr_str_addf(&w->subtitle, "Elapsed time, h:mm. Each dot is one in a hundred simulated %s%s. The lens below holds 50, 80 and 95 of 100.",
                 say_simulated(in), limited ? "; rings go over the limit" : "");
     wr_str_add(&w->alt, "One hundred dots along elapsed time, from ");
     say_clock(&w->alt, f->hundredth_min[0]);

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include "earlier_json.h"
 #include "json.h"
 #include "wetrun/decide/limit_needed.h"
@@ -23,6 +24,12 @@ static struct wr_maybe allowed_by(struct wr_maybe confidence)
     return confidence.known ? wr_known(1.0 - confidence.value) : WR_UNKNOWN;
 }
 
+/* "<1", ">99": an end that no count can tell from its neighbour. */
+static bool is_beyond_counting(const char *end)
+{
+    return end[0] == '<' || end[0] == '>';
+}
+
 void wr_interval_cell(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out)
 {
     char lo[WR_WORDS], hi[WR_WORDS];
@@ -32,7 +39,10 @@ void wr_interval_cell(const struct wr_probability *over, struct wr_maybe confide
         wr_str_add(out, "none");
         return;
     }
-    wr_str_addf(out, "%s to %s", wr_of_100_beside(over->lo, allowed, lo), wr_of_100_beside(over->hi, allowed, hi));
+    wr_of_100_beside(over->lo, allowed, lo);
+    wr_of_100_beside(over->hi, allowed, hi);
+    wr_str_add(out, lo);
+    if (!is_beyond_counting(lo) || strcmp(lo, hi) != 0) wr_str_addf(out, " to %s", hi);
 }
 
 void wr_interval_words(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out)
@@ -146,12 +156,14 @@ void wr_carriers_words(const struct wr_forecast *forecast, struct wr_str *out)
 
 /* ---- the answer in words ---- */
 
-bool wr_interval_is_below_one(const struct wr_probability *over, struct wr_maybe confidence)
+bool wr_interval_adds_nothing(const struct wr_probability *over, struct wr_maybe confidence)
 {
     char lo[WR_WORDS], hi[WR_WORDS];
     struct wr_maybe allowed = allowed_by(confidence);
 
-    return !over->no_interval && wr_of_100_beside(over->lo, allowed, lo)[0] == '<' && wr_of_100_beside(over->hi, allowed, hi)[0] == '<';
+    wr_of_100_beside(over->lo, allowed, lo);
+    wr_of_100_beside(over->hi, allowed, hi);
+    return !over->no_interval && is_beyond_counting(lo) && lo[0] == hi[0];
 }
 
 static void add_when(const struct wr_forecast *f, struct wr_str *out)
@@ -170,7 +182,7 @@ static void add_count(const struct wr_forecast_result *result, struct wr_maybe c
 
     wr_str_addf(out, "%s of 100 finishes %s the %s limit, ", wr_of_100(over->mean, count),
                 wr_go_over(over->mean), wr_hmm(result->limits->limit[0].minutes, at));
-    if (wr_interval_is_below_one(over, confidence)) {
+    if (wr_interval_adds_nothing(over, confidence)) {
         wr_str_add(out, "by the whole 90 % interval");
         return;
     }
@@ -186,7 +198,7 @@ void wr_any_limit_words(const struct wr_forecast *f, struct wr_str *out)
     if (f->n_limit < 2) return;
     wr_str_addf(out, "%s of 100 %s at least one of the %s limits", wr_of_100(f->any_over.mean, count),
                 wr_go_over(f->any_over.mean), wr_count_words(f->n_limit, n));
-    if (wr_interval_is_below_one(&f->any_over, WR_UNKNOWN)) return;
+    if (wr_interval_adds_nothing(&f->any_over, WR_UNKNOWN)) return;
     wr_str_add(out, " (");
     wr_interval_cell(&f->any_over, WR_UNKNOWN, out);
     wr_str_add_char(out, ')');

@@ -25,7 +25,7 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
                     wr_go_over(over->mean),
                     wr_hmm(page->forecast->limits->limit[0].minutes, at));
         struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
-        if (!wr_interval_is_below_one(over, confidence)) {
+        if (!wr_interval_adds_nothing(over, confidence)) {
             wr_str_add(&text, "; ");
             wr_interval_words(over, confidence, &text);
         }
@@ -228,14 +228,40 @@ static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
                 wr_of_100(row->clear_inside.value + row->clear_outside.value, clear));
 }
 
+/* Where the limit is beyond reach no moment to begin by is leave to begin: what it takes stands above, and comes first. */
+static bool may_begin(const struct wr_page *page)
+{
+    const struct wr_cutoff_card *card = page->cutoff->card;
+
+    if (!wr_has_binding_cutoffs(card)) return false;
+    for (size_t i = 0; i < card->n_row; i++) {
+        struct wr_binding_cutoff of = wr_binding_cutoff(card, i);
+        if (of.what == WR_BINDING_TOO_LATE && of.row->typical_start_min <= 0) return false; /* what begins the day is too late */
+    }
+    return true;
+}
+
+static void add_late_advice(struct wr_str *out, const struct wr_page *page)
+{
+    size_t n = 0;
+    char count[WR_WORDS];
+
+    for (size_t i = 0; i < page->cutoff->card->n_row; i++)
+        n += wr_binding_cutoff(page->cutoff->card, i).what == WR_BINDING_TOO_LATE;
+    wr_str_addf(out, "<li><b>Shorten</b> the timeline: for %s task%s no start is early enough.</li>\n", wr_count_words(n, count),
+                n == 1 ? "" : "s");
+}
+
 static void add_advice(struct wr_str *out, const struct wr_page *page)
 {
     struct wr_str items = {0};
 
     if (page->pad) add_pad_advice(&items, page);
-    if (page->cutoff && wr_has_binding_cutoffs(page->cutoff->card)) {
+    if (page->cutoff && may_begin(page)) {
         add_drop_advice(&items, page);
         add_slack_advice(&items, page);
+    } else if (page->cutoff && wr_has_binding_cutoffs(page->cutoff->card)) {
+        add_late_advice(&items, page);
     }
     if (page->runs_needed) add_rehearse_advice(&items, page);
     if (items.len > 0) {

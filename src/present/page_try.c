@@ -25,7 +25,7 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
     wr_of_100(over->mean, count);
     wr_add_capital(out, count);
     wr_str_addf(out, " of 100 %s it", wr_go_over(over->mean));
-    if (!over->no_interval && !wr_interval_is_below_one(over, wanted)) {
+    if (!over->no_interval && !wr_interval_adds_nothing(over, wanted)) {
         wr_str_add(out, "; ");
         wr_interval_words(over, wanted, out);
     }

@@ -2,6 +2,7 @@
 #include <stdint.h>
 #include <string.h>
 #include "study_parts.h"
+#include "wetrun/decide/limit_needed.h"
 #include "wetrun/sim/scenarios.h"
 
 enum { DAYS_FOR_PADS = 50000, DAYS_FOR_CUTOFFS = 16000, DAYS_FOR_PRICES = 4000 /* paired: a tenth of a hundredth */ };
@@ -93,6 +94,7 @@ enum wr_status wr_study_pad(struct wr_study *s, struct wr_error *err)
     enum wr_status status = simulate_days(&days, s, DAYS_FOR_PADS, err);
 
     if (!status) status = wr_pad_make(&s->pad, &basis, &days, s->confidence.value, s->options.n_thread, err);
+    if (!status) wr_pad_to_forecast(&s->pad, &s->forecast);
     wr_scenarios_release(&days);
     return status;
 }

@@ -78,7 +78,7 @@ static const struct result_row rows[WR_N_RESULT] = {
     [WR_RESULT_SUMMARY] = {.rests_on = BIT(FORECAST), .make = wr_study_summary, .release = release_summary},
     [WR_RESULT_CANDIDATES] = {.needs = NEEDS_REHEARSAL, .make = wr_study_candidates, .release = release_candidates},
     [WR_RESULT_COMPARISON] = {.needs = NEEDS_REHEARSAL, .make = wr_study_comparison, .release = release_comparison},
-    [WR_RESULT_PAD] = {.rests_on = BIT(MODEL), .needs = NEEDS_CONFIDENCE, .can = can_pad, .make = wr_study_pad,
+    [WR_RESULT_PAD] = {.rests_on = BIT(FORECAST), .needs = NEEDS_CONFIDENCE, .can = can_pad, .make = wr_study_pad,
                        .release = release_pad},
     [WR_RESULT_CUTOFFS] = {.rests_on = BIT(MODEL), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .make = wr_study_cutoffs,
                            .release = wr_study_cutoffs_release},

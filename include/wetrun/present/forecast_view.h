@@ -37,8 +37,8 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
 void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result, struct wr_str *out);
 /* "8 of 100 go over at least one of the three limits (1 to 20)"; nothing if there are fewer than two. */
 void wr_any_limit_words(const struct wr_forecast *forecast, struct wr_str *out);
-/* Whether both ends of the interval read as fewer than 1 of 100: then wr_interval_words has nothing to add. */
-bool wr_interval_is_below_one(const struct wr_probability *over, struct wr_maybe confidence);
+/* Whether both ends of the interval read as fewer than 1, or as more than 99 of 100: then wr_interval_words has nothing to add. */
+bool wr_interval_adds_nothing(const struct wr_probability *over, struct wr_maybe confidence);
 /* "as few as 1 or as many as 19", "9 to 9.9": the 90 % interval beside what is allowed. */
 void wr_interval_words(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out);
 /* "1 to 19", for table cells. */
