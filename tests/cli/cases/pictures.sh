@@ -1,0 +1,52 @@
+# What a picture's file is called is what is written, the page's slider says what the commands say, and folders stay unnamed.
+. "$TOP/tests/cli/expect.sh"
+cp -r "$TOP/datasets/petrel-7" campaign
+
+# a kind that neither name nor option says, or that they disagree about, is no picture
+expect 2 "$WETRUN" chart variance --out x.gif campaign; in_err "end it in .png, .svg or .pdf"; [ ! -e x.gif ] || fail "a picture of no kind"
+expect 2 "$WETRUN" chart variance --out x.png --picture pdf campaign; in_err "do not agree"
+expect 2 "$WETRUN" chart finish --now OUT@0:00 --out x.png campaign; in_err "only the chart 'cutoff'"
+expect 2 "$WETRUN" report --now OUT@0:00-0:19 --out page campaign; in_err 'wetrun cutoff --now OUT@0:00-0:19'
+[ ! -e page ] || fail "a page about two days"
+
+if command -v gnuplot >/dev/null; then
+  for kind in png svg pdf; do expect 0 "$WETRUN" chart variance --trials 2000 --out "x.$kind" campaign; done
+  head -c 8 x.png | grep -q PNG || fail "x.png is no PNG"
+  grep -q '<svg' x.svg || fail "x.svg is no SVG"
+  head -c 5 x.pdf | grep -q '%PDF-' || fail "x.pdf is no PDF"
+  expect 0 "$WETRUN" chart variance --trials 2000 --out y.PDF campaign
+  cmp x.pdf y.PDF || fail "a PDF holds what another run does not"
+fi
+
+# the slider's words at a limit are the command's numbers there; the card's times those of cutoff
+expect 0 "$WETRUN" report --trials 2000 --out page campaign
+python3 - page/report.html > tried.txt <<'P' || fail "the page's data cannot be read"
+import json, re, sys
+data = json.loads(re.search(r'id="try-data">(.*?)</script>', open(sys.argv[1]).read(), re.S).group(1))
+for i in (10, 40, len(data["limit"]) - 10):
+    print("P", data["limit"][i], data["say"][data["given"][1]][i].split(" of 100")[0])
+for a, at in enumerate(data["at"]):
+    print("C", data["limit"][at], data["card"][a * len(data["wish"]) + data["given"][1]]["5"][0])
+P
+while read -r what limit said; do
+  if [ "$what" = P ]; then
+    expect 0 "$WETRUN" forecast --trials 2000 --limit "$limit" --format json campaign
+    json "int(100 * d['overrun']['probability'] + 0.5) == int('$said')"
+  else
+    expect 0 "$WETRUN" cutoff --trials 2000 --limit "$limit" --format json campaign
+    json "'%d:%02d' % divmod(int(min(l['tasks'][5]['latest_start_min'] for l in d['limits'] if not l['is_clock'] and l['tasks'][5]['reason'] == 'found') + 1e-5), 60) == '$said'"
+  fi
+done < tried.txt
+
+# one price of a further rehearsal
+expect 0 "$WETRUN" runs-needed --format json campaign; cp out needed.json
+expect 0 "$WETRUN" report --format json --out page campaign
+python3 - <<'P' || fail "page and command price a rehearsal differently"
+import json, sys
+page, command = json.load(open("page/report.json"))["runs-needed"], json.load(open("needed.json"))
+sys.exit([r["clear_inside"] for r in page["further"]] != [r["clear_inside"] for r in command["further"]])
+P
+
+# with --anonymous no folder is named
+expect 0 "$WETRUN" report --trials 2000 --anonymous --plan "$PWD/campaign/plan.csv" --out hidden "$PWD/campaign"
+! grep -qF "$PWD" hidden/report.html hidden/report.json err || fail "a folder is named"
