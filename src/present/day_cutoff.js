@@ -8,7 +8,7 @@
 "use strict";
 (function (day) {
   var STEP = 0.6, FAR = 4.8, NODES = Math.round(2 * FAR / STEP) + 1, POINTS = 32, FINE = 8, GRADIENTS = 160;
-  var LEAST = 20, REACHED = 20, ALIKE = 0.9; // ways with a larger cosine are walked as one: any way is right, a near one costs little
+  var LEAST = 20, REACHED = 20, ALIKE = 0.8; // ways with a larger cosine are walked as one: any way is right, a near one costs little
 
   // The days of a card: the first n of the days, each at its own run effect.
   function cardDays(d, n) {

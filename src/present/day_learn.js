@@ -292,8 +292,9 @@
     });
     out.corrected = model.skewed || seen.some(function (o) { return !o.whole || o.law; });
     out.correction = new Float64Array(out.corrected ? slots * RUN_NODES : 0);
-    pacePerSlot(model, out, seen, found.modelled);
-    if (out.corrected) out.effective = Math.min(out.effective, effectiveOf(out.logWeight));
+    var gaps = gapsOf(model, out, net, state, day.stream(seed + 1));
+    pacePerSlot(model, out, seen, found.modelled, gaps);
+    if (out.corrected || gaps.length) out.effective = Math.min(out.effective, effectiveOf(out.logWeight));
     return out;
   };
 
@@ -335,10 +336,115 @@
     }
   }
 
-  function pacePerSlot(model, out, seen, modelled) {
-    var n = seen.length, apart = model.shift.length > 0 || modelled < n, table = out.corrected ? out.correction : null, room = {
-      residual: new Float64Array(n), sd: new Float64Array(n), loading: new Float64Array(n).fill(1), whole: seen.map(function (o) { return o.whole; }),
-      law: seen.map(function (o) { return o.law; }), plain: seen.map(function (o) { return o.row < 0; })
+  // ---- stretches of unknown times: each counts as one lognormal, with the moments of the simulated stretch (decide/pace.c) ----
+  var ROUNDS = 16;
+
+  // The day up to the moment that closes the gap of task k: what is known apart from that moment stands, the rest is simulated.
+  function dayBefore(net, state, k) {
+    var toEnd = state.gap[k] === 2, closes = toEnd ? state.end[k] : state.begin[k], mark = new Uint8Array(net.n);
+    day.markBefore(net, k, mark);
+    return net.order.filter(function (p) { return mark[p]; }).map(function (p) {
+      var fixed = state.endReported[p] !== null || (state.endInferred[p] && state.end[p] < closes), done = state.state[p] === day.DONE && fixed && p !== k;
+      return { task: p, how: done ? day.DONE : p !== k && state.beginReported[p] !== null ? day.RUNNING : day.AHEAD, counts: !done && (p !== k || toEnd) };
+    });
+  }
+
+  // Log minutes of the tasks on ROUNDS days at run effect 0 in slot s: minutes[item * ROUNDS + round].
+  function minutesOf(model, out, net, items, luck, s, minutes) {
+    var rho = out.rho[s], unit = Math.sqrt(1 - 2 * rho * rho / Math.PI), slots = out.slots;
+    items.forEach(function (item, t) {
+      var source = model.source[item.task], r;
+      if (item.how === day.DONE) return;
+      for (r = 0; r < ROUNDS; r++) {
+        var z = luck.z[t * ROUNDS + r], to = t * ROUNDS + r;
+        if (day.isWait(source)) minutes[to] = source.p[0];
+        else if (source.kind === "lognormal") minutes[to] = Math.exp(source.p[0] + source.p[1] * z);
+        else if (source.kind !== "model") minutes[to] = day.bent(luck.bend[t], z);
+        else {
+          var sd = out.spread[source.row * slots + s], log = out.x[source.row * slots + s] + (source.shift >= 0 ? out.shift[source.shift * slots + s] : 0);
+          for (var p = 0; p < luck.people[t].length; p++) log += luck.people[t][p][1] * out.x[luck.people[t][p][0] * slots + s];
+          minutes[to] = Math.exp(log + sd / unit * (rho * (Math.abs(luck.h[to]) - Math.sqrt(2 / Math.PI)) + Math.sqrt(1 - rho * rho) * z));
+        }
+      }
+    });
+  }
+
+  // Walks one day; returns where the stretch begins and ends.
+  function stretchOn(model, net, state, items, minutes, r, factor, k, begin, end) {
+    var from = Infinity;
+    for (var t = 0; t < items.length; t++) {
+      var p = items[t].task, took = minutes[t * ROUNDS + r] * (day.isWait(model.source[p]) ? 1 : factor), start;
+      if (items[t].how === day.DONE) { begin[p] = state.begin[p]; end[p] = state.end[p]; continue; }
+      if (items[t].how === day.RUNNING) start = state.begin[p];
+      else {
+        start = net.notBefore[p];
+        for (var j = 0; j < net.before[p].length; j++) if (end[net.before[p][j]] > start) start = end[net.before[p][j]];
+      }
+      begin[p] = start;
+      end[p] = items[t].how === day.AHEAD && start > net.dropAfter[p] ? start : start + took;
+      if (items[t].counts && start < from) from = start;
+    }
+    return Math.min(from, begin[k]);
+  }
+
+  function gapsOf(model, out, net, state, random) {
+    var gaps = [];
+    net.order.forEach(function (k) {
+      if (!state.gap[k]) return;
+      var toEnd = state.gap[k] === 2, items = dayBefore(net, state, k), n = items.length, slots = out.slots, r, s, from = 0, half = ROUNDS / 2;
+      var luck = { z: new Float64Array(n * ROUNDS), h: new Float64Array(n * ROUNDS), bend: [], people: [] }, minutes = new Float64Array(n * ROUNDS);
+      items.forEach(function (item, t) {
+        var source = model.source[item.task];
+        luck.bend.push(source.kind === "pert" || source.kind === "triangular" ? day.bend(source.kind, source.p) : null);
+        luck.people.push(source.kind === "model" ? peopleOf(model, net.lanes[item.task], true) : []);
+        for (r = 0; r < half; r++) {
+          luck.z[t * ROUNDS + r] = random.normal();
+          luck.z[t * ROUNDS + half + r] = -luck.z[t * ROUNDS + r];
+        }
+        for (r = 0; r < ROUNDS; r++) luck.h[t * ROUNDS + r] = random.normal();
+      });
+      var gap = { mean: new Float64Array(slots), sd: new Float64Array(slots), loading: new Float64Array(slots), log: 0 }, begin = new Float64Array(net.n), end = new Float64Array(net.n);
+      for (s = 0; s < slots; s++) {
+        var sum = 0, squares = 0, slope = 0, slow = Math.exp(out.tau[s]);
+        minutesOf(model, out, net, items, luck, s, minutes);
+        for (r = 0; r < ROUNDS; r++) {
+          from = stretchOn(model, net, state, items, minutes, r, 1, k, begin, end);
+          var plain = Math.log(Math.max(1e-6, (toEnd ? end[k] : begin[k]) - from));
+          from = stretchOn(model, net, state, items, minutes, r, slow, k, begin, end);
+          slope += Math.log(Math.max(1e-6, (toEnd ? end[k] : begin[k]) - from)) - plain;
+          sum += plain;
+          squares += plain * plain;
+        }
+        gap.mean[s] = sum / ROUNDS;
+        gap.sd[s] = Math.sqrt(Math.max(1e-6, (squares - sum * sum / ROUNDS) / (ROUNDS - 1)));
+        gap.loading[s] = out.tau[s] > 0 ? slope / ROUNDS / out.tau[s] : 0;
+      }
+      var took = (toEnd ? state.end[k] : state.begin[k]) - from;
+      if (!(took > 0)) return;
+      gap.log = Math.log(took);
+      gaps.push(gap);
+    });
+    return gaps;
+  }
+
+  // Gaps one after the other: each weighs the draw by how well it was foreseen by what went before, then counts as seen.
+  function addGaps(out, gaps, s, n, room) {
+    for (var g = 0; g < gaps.length; g++, n++) {
+      var gap = gaps[g], p = day.paceOf(out.tau[s], out.rho[s], n, room, null, 0), by = gap.loading[s] * out.tau[s];
+      out.logWeight[s] += day.logDensity(gap.log - gap.mean[s] - by * p.mean, Math.sqrt(gap.sd[s] * gap.sd[s] + by * by * p.sd * p.sd));
+      room.residual[n] = gap.log - gap.mean[s];
+      room.sd[n] = gap.sd[s];
+      room.loading[n] = gap.loading[s];
+    }
+    return n;
+  }
+
+  function pacePerSlot(model, out, seen, modelled, gaps) {
+    var n = seen.length, apart = model.shift.length > 0 || modelled < n || gaps.length > 0, table = out.corrected ? out.correction : null, room = {
+      residual: new Float64Array(n + gaps.length), sd: new Float64Array(n + gaps.length), loading: new Float64Array(n + gaps.length).fill(1),
+      whole: seen.map(function (o) { return o.whole; }).concat(gaps.map(function () { return true; })),
+      law: seen.map(function (o) { return o.law; }).concat(gaps.map(function () { return null; })),
+      plain: seen.map(function (o) { return o.row < 0; }).concat(gaps.map(function () { return true; }))
     };
     for (var s = 0; s < out.slots; s++) {
       observe(model, out, seen, modelled, s, true, room);
@@ -346,7 +452,7 @@
       out.logWeight[s] = p.logZ; // the exact law of what the model was taught over the normal one
       if (apart) {
         observe(model, out, seen, n, s, false, room);
-        p = day.paceOf(out.tau[s], out.rho[s], n, room, table, s * RUN_NODES);
+        p = day.paceOf(out.tau[s], out.rho[s], addGaps(out, gaps, s, n, room), room, table, s * RUN_NODES);
       }
       out.runMean[s] = out.tau[s] * p.mean;
       out.runSd[s] = out.tau[s] * p.sd;

@@ -268,7 +268,7 @@
       if (c.r.state[k] !== day.DONE && forecast.source[k].kind !== "model" && forecast.source[k].kind !== "fixed") judged.push(titleOf(k));
     });
     if (silent.length) out.push("Nothing was entered yet for " + list(silent) + " since the last joint task: taken to be on its way as rehearsed.");
-    if (untimed.length) out.push("No times for " + list(untimed) + ": taken as done in time for what was entered after " + (untimed.length > 1 ? "them" : "it") + ", and no guide to the pace.");
+    if (untimed.length) out.push("No times for " + list(untimed) + ": taken as done in time for what was entered after " + (untimed.length > 1 ? "them" : "it") + ", and all of that as one observation.");
     if (judged.length) out.push("Never rehearsed, so judged beforehand; of the day they share the pace alone: " + list(judged) + ".");
     if (c.learned.effective < 100 && c.learned.effective < model.n) out.push("Only about " + Math.round(c.learned.effective) + " of " + model.n + " draws of the forecast agree with this day: treat the numbers with care.");
     out.push("Chance in the simulated days alone moves a limit's number by about " + Math.max(1, Math.round(100 * Math.max.apply(null, [0].concat(c.look.limits.map(function (p) { return p.error; }))))) + " of 100.");
@@ -309,7 +309,9 @@
     var rows = [], s = c.standing;
     data.tasks.forEach(function (t, k) {
       if (c.net.leftOut[k] || c.r.state[k] === day.DONE || c.r.state[k] === day.RUNNING) { cards[k].best = null; return; }
-      var b = cards[k].best = bestOf(c, k), words = byWords(b, s), notes = clockNotes(b);
+      var b = cards[k].best = bestOf(c, k), notes = clockNotes(b), past = c.now > c.net.dropAfter[k];
+      var words = past ? "past its rule, " + day.hmm(c.net.dropAfter[k]) + ": counted as dropped unless it is begun" : byWords(b, s);
+      if (past) { b.by = null; b.late = []; b.rule = false; notes = []; }
       if (b.rule) notes.push("later it is dropped by its rule");
       if (b.slack !== null && b.slack < 0 && !b.late.length) notes.push("usually too late");
       fill(cards[k].by, [b.usual === null ? "" : "usual " + day.hmm(b.usual) + (words ? " · " : ""), words ? el("b", { text: words }) : null,

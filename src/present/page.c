@@ -179,11 +179,11 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, "<li><a href=\"#train\">For training</a></li><li><a href=\"#plan\">For planning</a></li>"
                     "<li><a href=\"#console\">For the console</a></li><li><a href=\"#review\">For review</a></li>"
                     "<li><a href=\"#tables\">Tables</a></li></ul></nav>\n</div></header>\n"
-                    "<p class=\"in sheets\" id=\"sheets\" hidden>Print: <button type=\"button\" data-print=\"\">everything</button> "
+                    "<section class=\"in sheets\" id=\"sheets\" aria-label=\"Print\" hidden>Print: <button type=\"button\" data-print=\"\">everything</button> "
                     "<button type=\"button\" data-print=\"train\">training sheet</button> "
                     "<button type=\"button\" data-print=\"plan\">planning sheet</button> "
                     "<button type=\"button\" data-print=\"console\">console card</button> "
-                    "<button type=\"button\" data-print=\"review\">review sheet</button></p>\n");
+                    "<button type=\"button\" data-print=\"review\">review sheet</button></section>\n");
 }
 
 static void add_footer(struct wr_str *out, const struct wr_page *page)

@@ -11,14 +11,20 @@ petrel = pathlib.Path(__file__).resolve().parents[2] / "datasets/petrel-7"
 
 def check_slider(b):
     """A step to the right says another limit, and more of it is never riskier."""
+    def say():
+        return b.run("return [document.getElementById('try-limit').getAttribute('aria-valuetext'), document.getElementById('try-out').textContent]")
+
     b.run("document.getElementById('try-limit').focus()")
-    seen = [b.run("return document.getElementById('try-out').textContent")]
+    seen = [say()]
     for _ in range(8):
         b.keys(RIGHT)
-        seen.append(b.run("return document.getElementById('try-out').textContent"))
-    assert len(set(re.search(r"At (\d+:\d\d)", s).group(1) for s in seen)) == len(seen), seen
-    risk = [0.5 if "fewer than 1" in s else float(re.search(r": (?:more than )?(\d+) of 100", s).group(1)) for s in seen]
+        seen.append(say())
+    limits = [int(h) * 60 + int(m) for h, m in (s[0].split(":") for s in seen)]
+    assert limits == sorted(set(limits)), seen
+    risk = [0.5 if s[1].startswith("fewer than 1") else float(re.match(r"(?:more than )?(\d+) of 100 go", s[1]).group(1)) for s in seen]
     assert risk == sorted(risk, reverse=True), seen
+    b.click(b.find("#try-back"))
+    assert say() == seen[0], "the way back leads elsewhere"
 
 
 def check_sorting(b):

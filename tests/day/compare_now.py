@@ -1,12 +1,12 @@
 """The page's own update beside `cutoff --now` on random partial days, in a browser.
-Usage: compare_now.py WETRUN DAYS CAMPAIGN [option …]. Prints how far apart they are in units of the Monte Carlo error that the two
+Usage: compare_now.py WETRUN DAYS CAMPAIGN [option …]; DAYS: how many, or FIRST:LAST. Prints how far apart they are in units of the Monte Carlo error that the two
 state together, and fails where that is more than chance and the page's approximation (day_learn.js) explain."""
 import json, math, pathlib, subprocess, sys, tempfile
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "browser"))
 from browser import Browser, missing
 
-wetrun, days, campaign, options = sys.argv[1], int(sys.argv[2]), sys.argv[3], sys.argv[4:]
-CARD_TRIALS = 2000
+wetrun, campaign, options = sys.argv[1], sys.argv[3], sys.argv[4:]
+first, last = (int(n) for n in (sys.argv[2] if ":" in sys.argv[2] else "1:" + sys.argv[2]).split(":"))
 
 
 def rms(x):
@@ -31,7 +31,7 @@ def main():
               "window.luck = wetrunDay.luck(data, model, 8000, 20011); window.shared = wetrunDay.sharedLuck(data, model, 20013);")
         over, late, finish, slow, left, worst = [], [], {"0.05": [], "0.5": [], "0.8": [], "0.95": []}, [], 0, []
         reasons = 0
-        for n in range(1, days + 1):
+        for n in range(first, last + 1):
             part = 0.08 + 0.88 * (n * 0.6180339887 % 1)
             page = b.run("return partialDay.answer(wetrunDay, data, model, luck, shared, partialDay.make(wetrunDay, data, model, ...arguments), 2000)",
                          n, part, 0 if n % 4 else 5)
@@ -63,6 +63,7 @@ def main():
                     elif row["reason"] == "found" and mine.get("error") and row["mc_error_min"]:
                         late.append((mine["at"] - row["latest_start_min"]) / math.hypot(mine["error"], row["mc_error_min"], 0.1))
         n = len(slow)
+        assert n > 0, "no day could be compared"
         print(f"page beside cutoff --now, {n} days ({left} left out), {pathlib.Path(campaign).name} {' '.join(options)}")
         print(f"  P over a limit: {len(over)} compared, rms of the difference {rms(over):.2f} stated errors, mean {sum(over) / max(1, len(over)):+.2f}, beyond 3: {100 * share(over, 3):.1f} %")
         for key, apart in finish.items():
