@@ -1,13 +1,12 @@
 """The day's page in a browser: a day typed in, kept over a reload, saved, loaded, exported, printed; nothing leaves the page.
 Usage: check_day.py WETRUN FOLDER [PICTURES]. FOLDER is for what is written; PICTURES, if given, gets screenshots."""
-import json, pathlib, re, subprocess, sys, time
-from browser import Browser, SPACE, TAB
+import json, pathlib, re, subprocess, sys
+from browser import Browser
 from accessible import check_accessible
+from day_hands import check_answer, click_text, petrel, press, settled
 from page_checks import check_quiet, check_no_overlap, reach_by_keyboard
 
 wetrun, folder, pictures = sys.argv[1], pathlib.Path(sys.argv[2]).resolve(), sys.argv[3] if len(sys.argv) > 3 else None
-top = pathlib.Path(__file__).resolve().parents[2]
-petrel = top / "datasets/petrel-7"
 
 
 def make(name, *words, status=0):
@@ -17,42 +16,13 @@ def make(name, *words, status=0):
     return path
 
 
-def settled(b, entries, seconds=60):
-    """The page has answered for so many entries, cut-offs included."""
-    b.wait("return document.documentElement.dataset.settled === arguments[0] && document.documentElement.dataset.dropped === arguments[0]",
-           str(entries), seconds=seconds)
-
-
-def card(b, task):
-    """Number of the task's card, by its identifier."""
-    return b.run("return JSON.parse(document.getElementById('day-data').textContent).tasks.findIndex(t => t.id === arguments[0])", task)
-
-
-def press(b, task, what, at):
-    b.type(b.find("#time"), at)
-    n = card(b, task)
-    b.click(b.run("return document.querySelectorAll('.task')[arguments[0]].querySelectorAll('button.go')[arguments[1]]", n, 0 if what == "begin" else 1))
-
-
 def say(b):
     return b.run("return document.querySelector('.say').textContent")
-
-
-def now_of(text):
-    """What `cutoff --now` says of the same report."""
-    done = subprocess.run([wetrun, "cutoff", str(petrel), "--now", text, "--at", "IN", "--format", "json", "--quiet"], capture_output=True, text=True)
-    assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout)
 
 
 def picture(b, name, **how):
     if pictures:
         b.picture(f"{pictures}/{name}.png", **how)
-
-
-def minutes(text):
-    h, m = text.split(":")
-    return int(h) * 60 + int(m)
 
 
 def type_a_day(b):
@@ -67,18 +37,6 @@ def type_a_day(b):
     report.append("CAM-OFF@0:41")
     settled(b, 11)
     return ",".join(report)
-
-
-def check_answer(b, report):
-    """Beside the program's own update: within three and a half standard deviations over seeds of the two (P 0.010, quantiles
-    0.7, 1.0 and 1.9 min, measured on this day), rounding, and what compare_now.js measures between them over 200 days."""
-    head = b.run("return document.querySelector('h1').textContent")
-    half, eighty, most = (minutes(t) for t in re.findall(r"\d+:\d\d", head))
-    now = now_of(report)["now"]
-    for shown, key, near in ((half, "0.5", 3), (eighty, "0.8", 4.5), (most, "0.95", 8)):
-        assert abs(shown - now["quantiles_min"][key]) < near, (head, key, now["quantiles_min"][key])
-    shown = int(re.search(r": (\d+) of 100 such days go over", b.run("return document.querySelector('.limits li').textContent")).group(1))
-    assert abs(shown - 100 * now["limits"][0]["probability_over"]) < 4.5, (shown, now["limits"][0])
 
 
 def check_trouble(b):
@@ -98,10 +56,6 @@ def check_kept(b, page):
     b.open(page)
     settled(b, 11)
     assert b.run("return document.querySelector('h1').textContent") == before, "another answer after a reload"
-
-
-def click_text(b, text):
-    b.click(b.run("return Array.from(document.querySelectorAll('button')).find(x => x.textContent.startsWith(arguments[0]) && x.offsetParent)", text))
 
 
 def check_files(b, page):
@@ -205,7 +159,7 @@ def main():
         settled(b, 0)
         picture(b, "day-1024-before")
         report = type_a_day(b)
-        check_answer(b, report)
+        check_answer(b, wetrun, report)
         check_trouble(b)
         check_kept(b, page)
         check_files(b, page)
