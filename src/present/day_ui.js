@@ -271,8 +271,17 @@
     if (untimed.length) out.push("No times for " + list(untimed) + ": taken as done in time for what was entered after " + (untimed.length > 1 ? "them" : "it") + ", and all of that as one observation.");
     if (judged.length) out.push("Never rehearsed, so judged beforehand; of the day they share the pace alone: " + list(judged) + ".");
     if (c.learned.effective < 100 && c.learned.effective < model.n) out.push("Only about " + Math.round(c.learned.effective) + " of " + model.n + " draws of the forecast agree with this day: treat the numbers with care.");
-    out.push("Chance in the simulated days alone moves a limit's number by about " + Math.max(1, Math.round(100 * Math.max.apply(null, [0].concat(c.look.limits.map(function (p) { return p.error; }))))) + " of 100.");
+    out.push(chanceWords(c));
     return out.concat(data.cautions || []);
+  }
+
+  // Standard errors of what is shown, from parts of the simulated days.
+  function chanceWords(c) {
+    var over = Math.max.apply(null, [0].concat(c.look.limits.map(function (p) { return p.error; }))), late = [];
+    (c.rows || []).forEach(function (row) { if (row.reason === "found" && row.error) late.push(row.error); });
+    late.sort(function (a, b) { return a - b; });
+    return "Chance in the simulated days alone moves a limit's number by about " + Math.max(1, Math.round(100 * over)) + " of 100" +
+      (late.length ? ", a begin-by by about " + Math.max(1, Math.round(late[late.length >> 1])) + " min." : ".");
   }
 
   // ---- cut-offs ----
@@ -321,6 +330,7 @@
         el("td", { text: b.late.length ? words : b.limit < 0 ? words : data.limits[b.limit].name }), el("td", { text: notes.join("; ") })]));
     });
     fill(at.cutBody, rows);
+    fill(at.unknown, unknowns(c).map(function (text) { return el("li", { text: text }); }));
     at.cutoffs.hidden = rows.length === 0 || data.limits.length === 0;
     drawSheet(s);
   }

