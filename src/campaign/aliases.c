@@ -9,11 +9,6 @@ static const char *const kind_text[WR_N_NAME_KIND] = {
     [WR_NAME_OUTCOME] = "outcome", [WR_NAME_COLUMN] = "column", [WR_NAME_WORK] = "work",
 };
 
-const char *wr_name_kind_text(enum wr_name_kind kind)
-{
-    return kind_text[kind];
-}
-
 enum alias_column { A_KIND, A_FROM, A_TO, N_ALIAS_COLUMN };
 
 static const struct sheet_column alias_columns[N_ALIAS_COLUMN] = {
@@ -70,8 +65,8 @@ static void check_chains(struct sheet *sheet, const struct wr_aliases *a)
         const char *further = find_from(a, a->alias[i].kind, a->alias[i].to);
         if (further && strcmp(further, a->alias[i].to) != 0)
             sheet_error_at(sheet, (struct wr_csv_place){a->alias[i].line, 1}, "names-chain",
-                           "'%.60s' means '%.60s', which means '%.60s': write the last name in both rows", a->alias[i].from,
-                           a->alias[i].to, further);
+                           "'%.60s' means '%.60s', which means '%.60s': write the last name in both rows",
+                           a->alias[i].from, a->alias[i].to, further);
     }
 }
 

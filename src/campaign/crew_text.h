@@ -1,5 +1,5 @@
-/* Crews as people write them: EV1+EV2, but also EV1 & EV2, EV1/EV2, "EV1, EV2", EV1 and EV2, both, all. Whether such a text
- * is several lanes or one of that name is told by the rows that name lanes alone. */
+/* Crews as people write them: EV1+EV2, but also EV1 & EV2, EV1/EV2, "EV1, EV2", EV1 and EV2, both, all. Whether such a
+ * text is several lanes or one of that name is told by the rows that name lanes alone. */
 #ifndef WETRUN_CAMPAIGN_CREW_TEXT_H
 #define WETRUN_CAMPAIGN_CREW_TEXT_H
 
@@ -15,8 +15,8 @@ struct crew_lanes { /* start as {0} */
 void crew_learn(struct crew_lanes *lanes, const char *crew);
 void crew_lanes_release(struct crew_lanes *lanes);
 
-/* The same in lanes joined by +; false: it may mean several things, and *trouble says what to type. A text that is in the
- * plain form stays as it is. */
+/* The same in lanes joined by +; false: it may mean several things, and *trouble says what to type. A text that is in
+ * the plain form stays as it is. */
 bool crew_plain(const struct crew_lanes *lanes, const char *crew, struct wr_str *plain, const char **trouble);
 
 /* The parts of a crew text between its joiners, blanks dropped: name(arg, text, len) for each. */

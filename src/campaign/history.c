@@ -36,7 +36,7 @@ static void take_history(void *arg, struct sheet *sheet)
     struct wr_history_row *row = WR_PUSH(history->row, history->n_row, history->room);
 
     row->excursion = take_text(history, sheet, H_EXCURSION);
-    row->kind = take_text(history, sheet, H_KIND);
+    row->kind = wr_alias_of(history->aliases, WR_NAME_WORK, take_text(history, sheet, H_KIND));
     row->pool_min = take_minutes(sheet, H_POOL);
     row->flight_min = take_minutes(sheet, H_FLIGHT);
     row->line = sheet->record->line;

@@ -37,8 +37,9 @@ static void take_lanes(struct sheet *sheet, const struct wr_plan *plan, struct w
     if (lane != SIZE_MAX) {
         limit->lanes = UINT32_C(1) << lane;
         sheet_note(sheet, L_CREW, spelling, plan->lane[lane]);
-    } else if (sheet_name_is(crew, "both") ? plan->n_lane == 2
-                                           : wr_plan_crew_lanes(plan, crew, order, &lanes) && lanes == all_lanes(plan)) {
+    } else if (sheet_name_is(crew, "both")
+                   ? plan->n_lane == 2
+                   : wr_plan_crew_lanes(plan, crew, order, &lanes) && lanes == all_lanes(plan)) {
         sheet_note(sheet, L_CREW, WR_SP_CREW, "all");
     } else if (crew[0] && !sheet_name_is(crew, "all")) {
         wr_plan_say_no_lane(plan, crew, &text);
@@ -55,7 +56,8 @@ static size_t take_task(struct sheet *sheet, const struct wr_plan *plan, enum li
     size_t task = wr_plan_resolve(plan, id, &spelling);
 
     if (id[0] == '\0') {
-        sheet_error(sheet, column, "half-a-clock", "from and to go together: %s is missing", limit_columns[column].name);
+        sheet_error(sheet, column, "half-a-clock", "from and to go together: %s is missing",
+                    limit_columns[column].name);
     } else if (task == SIZE_MAX) {
         wr_plan_say_no_task(plan, id, &text);
         sheet_error(sheet, column, "unknown-task", "%s", text.text);

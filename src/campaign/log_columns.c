@@ -143,7 +143,8 @@ static size_t find_field(const struct wr_csv_record *header, const char *name, s
 }
 
 /* The field that holds a role: under the name that --columns gives it, else under its own, or one that is like it. */
-static size_t field_of_role(const struct wr_csv_record *header, struct log_mapping *mapping, size_t role, const char **name)
+static size_t field_of_role(const struct wr_csv_record *header, struct log_mapping *mapping, size_t role,
+                            const char **name)
 {
     enum column_match match;
 
@@ -156,10 +157,12 @@ static size_t field_of_role(const struct wr_csv_record *header, struct log_mappi
     }
     *name = role_name[role];
     for (size_t other = 0; other < N_ROLE; other++) /* a column given away is not to be had by its own name */
-        if (other != role && mapping->column[other] && sheet_name_is(mapping->column[other], *name)) return header->n_field;
+        if (other != role && mapping->column[other] && sheet_name_is(mapping->column[other], *name))
+            return header->n_field;
     at = column_find(header, *name, &match);
     for (size_t other = 0; match == COLUMN_LIKE && other < N_ROLE; other++)
-        if (mapping->column[other] && sheet_name_is(mapping->column[other], header->field[at].text)) return header->n_field;
+        if (mapping->column[other] && sheet_name_is(mapping->column[other], header->field[at].text))
+            return header->n_field;
     return at;
 }
 
@@ -246,7 +249,8 @@ static enum wr_status check_needed(const struct log_columns *columns, const stru
     if (!first) return WR_OK;
     wr_str_addf(&text, "%s:%zu:1: the header has no column '%s'; run, task, and start and end (or minutes) are needed; "
                 "--columns %s says which they are; the header has:", file, header->line, first, offer.text);
-    for (size_t i = 0; i < header->n_field && i < 12; i++) wr_str_addf(&text, "%s %.40s", i ? "," : "", header->field[i].text);
+    for (size_t i = 0; i < header->n_field && i < 12; i++)
+        wr_str_addf(&text, "%s %.40s", i ? "," : "", header->field[i].text);
     enum wr_status status = wr_fail(err, WR_E_INPUT, "%s", text.text);
     wr_str_release(&text);
     wr_str_release(&offer);

@@ -33,8 +33,8 @@ struct log_mapping {
     const char *column[N_ROLE]; /* NULL: the role's own name; "-": no column holds it */
     bool found[N_ROLE];         /* in some file */
 };
-/* text may be NULL; what it leaves open is taken from the aliases of kind column, where they name a role. WR_E_USAGE if it is
- * malformed. */
+/* text may be NULL; what it leaves open is taken from the aliases of kind column, where they name a role. WR_E_USAGE if
+ * it is malformed. */
 WR_MUST_CHECK enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text,
                                                const struct wr_aliases *aliases, struct wr_arena *arena,
                                                struct wr_error *err);
@@ -49,15 +49,15 @@ struct log_columns { /* start as {0} */
     size_t n_attribute;   /* of them */
 };
 /* A cell of a record, the empty one where the row or the header has no such column. */
-static inline const struct wr_csv_field *log_cell_text(const struct log_columns *columns, const struct wr_csv_record *record,
-                                                       enum log_role role)
+static inline const struct wr_csv_field *log_cell_text(const struct log_columns *columns,
+                                                       const struct wr_csv_record *record, enum log_role role)
 {
     size_t at = columns->at[role];
 
     return &record->field[at < record->n_field ? at : record->n_field];
 }
-/* All names by which a header may be told: the roles', those of the mapping, and what such columns are often called. Returns
- * how many. */
+/* All names by which a header may be told: the roles', those of the mapping, and what such columns are often called.
+ * Returns how many. */
 enum { MOST_COLUMN_NAMES = 10 * N_ROLE };
 size_t log_column_names(const struct log_mapping *mapping, const char *name[MOST_COLUMN_NAMES]);
 /* Reads a header. Names of further columns go to attributes. WR_E_INPUT as wr_run_log_read says. */

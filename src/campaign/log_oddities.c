@@ -84,8 +84,8 @@ static void find_repeats(const struct wr_run_log *log, struct wr_findings *findi
         if (a->hash != b->hash || !is_same(a, b) || !has_enough(a)) continue;
         const struct wr_log_run *run = &log->run[b->run];
         wr_findings_add(findings, WR_WARNING, "run-repeats", log->file[run->file], run->line, 0,
-                        "run '%.60s' has the same times as run '%.60s', to the second: pasted again? Both count", run->id,
-                        log->run[a->run].id);
+                        "run '%.60s' has the same times as run '%.60s', to the second: pasted again? Both count",
+                        run->id, log->run[a->run].id);
     }
     wr_free(runs);
 }
@@ -112,9 +112,9 @@ static void find_far_dates(const struct wr_run_log *log, struct wr_findings *fin
         double off = run->day.known ? run->day.value - day[n / 2] : 0;
         if (off > -FAR_DAYS && off < FAR_DAYS) continue;
         wr_findings_add(findings, WR_WARNING, "date-far", log->file[run->file], run->line, 0,
-                        "run '%.60s' is dated %.40s, %.0f years %s most runs: it stands %s in the order of the runs", run->id,
-                        run->date[0] ? run->date : "by its times", (off < 0 ? -off : off) / 365.25, off < 0 ? "before" : "after",
-                        off < 0 ? "first" : "last");
+                        "run '%.60s' is dated %.40s, %.0f years %s most runs: it stands %s in the order of the runs",
+                        run->id, run->date[0] ? run->date : "by its times", (off < 0 ? -off : off) / 365.25,
+                        off < 0 ? "before" : "after", off < 0 ? "first" : "last");
     }
     wr_free(day);
 }
@@ -145,12 +145,14 @@ static void find_lone_tasks(const struct wr_run_log *log, struct wr_findings *fi
         const struct wr_log_step *s = &log->step[first[t]];
         /* beside that very task in its run it is another one */
         bool both = false;
-        for (size_t i = 0; i < log->n_step && !both; i++) both = log->step[i].run == s->run && log->step[i].task == near;
+        for (size_t i = 0; i < log->n_step && !both; i++)
+            both = log->step[i].run == s->run && log->step[i].task == near;
         if (!both)
-            wr_findings_add(findings, WR_WARNING, "lone-name", log->file[s->file], s->line, 0,
-                            "task '%.60s' stands in run '%.60s' only, where '%.60s' is missing: the same? names.csv can say "
-                            "it: task,%.60s,%.60s", log->task[t], log->run[s->run].id, log->task[near], log->task[t],
-                            log->task[near]);
+            wr_findings_add(
+                findings, WR_WARNING, "lone-name", log->file[s->file], s->line, 0,
+                "task '%.60s' stands in run '%.60s' only, where '%.60s' is missing: the same? names.csv can say "
+                "it: task,%.60s,%.60s",
+                log->task[t], log->run[s->run].id, log->task[near], log->task[t], log->task[near]);
     }
     wr_free(n_run);
     wr_free(first);
@@ -166,9 +168,11 @@ static void find_lone_runs(const struct wr_run_log *log, struct wr_findings *fin
     for (size_t r = 0; log->n_run >= 3 && r < log->n_run; r++) {
         const struct wr_log_run *run = &log->run[r];
         if (run->n_row > 2 || rows[log->n_run / 2] < 6) continue;
-        wr_findings_add(findings, WR_WARNING, "lone-name", log->file[run->file], run->line, 0,
-                        "run '%.60s' has %zu row%s where others have %.0f: a slip in its name? names.csv can say which it is: "
-                        "run,%.60s,NAME", run->id, run->n_row, run->n_row == 1 ? "" : "s", rows[log->n_run / 2], run->id);
+        wr_findings_add(
+            findings, WR_WARNING, "lone-name", log->file[run->file], run->line, 0,
+            "run '%.60s' has %zu row%s where others have %.0f: a slip in its name? names.csv can say which it is: "
+            "run,%.60s,NAME",
+            run->id, run->n_row, run->n_row == 1 ? "" : "s", rows[log->n_run / 2], run->id);
     }
     wr_free(rows);
 }

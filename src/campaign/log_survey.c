@@ -60,7 +60,8 @@ void log_fill_release(struct log_fill *fill)
 struct run_times {
     size_t n_bare, n_other;                   /* numbers; times of another kind */
     size_t n_point, n_clock, n_day;           /* numbers that could be 9.30, 0930, 0.375 */
-    size_t n_four, n_zero, n_fraction, n_inside; /* of four digits, with a leading zero, with decimals, between 0 and 1 */
+    size_t n_four, n_zero, n_fraction,
+        n_inside; /* of four digits, with a leading zero, with decimals, between 0 and 1 */
     size_t n_one_decimal, n_ends_in_zero;
     double least_start, most;
     size_t line, column;
@@ -130,7 +131,8 @@ static struct run_times *times_of_run(struct looking *l)
     return &l->times[l->run];
 }
 
-static void note_bare(struct run_times *t, const struct wr_bare_shape *s, const struct wr_csv_field *f, enum log_role role)
+static void note_bare(struct run_times *t, const struct wr_bare_shape *s, const struct wr_csv_field *f,
+                      enum log_role role)
 {
     t->n_point += s->point_clock;
     t->n_clock += s->bare_clock;
@@ -244,7 +246,8 @@ static enum wr_csv_next look_at_record(void *arg, const struct wr_csv_record *re
     if (!l->has_header) return look_at_header(l, record);
     if (record->trouble || row_is_empty(record) || row_is_comment(record)) return WR_CSV_GO_ON;
     log_fill_row(fill, columns, record);
-    const struct wr_csv_field *run = log_field(fill, columns, record, ROLE_RUN), *task = log_field(fill, columns, record, ROLE_TASK);
+    const struct wr_csv_field *run = log_field(fill, columns, record, ROLE_RUN),
+                              *task = log_field(fill, columns, record, ROLE_TASK);
     if (!run->len || !task->len) return WR_CSV_GO_ON;
     l->run = count_name(l, MAP_RUN, run, record->line);
     count_name(l, MAP_TASK, task, record->line);
@@ -333,9 +336,10 @@ static void ask_about_times(struct looking *l, enum bare_doubt doubt, const stru
 
     if (!wr_written_time(t->example, strlen(t->example), &habits, &time, &spelling))
         wr_hmmss((double)time.ns / (double)WR_NS_PER_MIN, of_day);
-    open_question(l, "times-ambiguous", t->line, t->column,
-                  "'%s' may be the time of day %s%s or %s minutes since the run began: --times %s or --times elapsed says which",
-                  t->example, of_day, doubt == MAY_BE_DAY ? ", as a fraction of a day," : "", t->example, other);
+    open_question(
+        l, "times-ambiguous", t->line, t->column,
+        "'%s' may be the time of day %s%s or %s minutes since the run began: --times %s or --times elapsed says which",
+        t->example, of_day, doubt == MAY_BE_DAY ? ", as a fraction of a day," : "", t->example, other);
 }
 
 static void decide_times(struct looking *l)
@@ -363,9 +367,10 @@ static void decide_times(struct looking *l)
             return;
         }
         wr_findings_add(l->findings, WR_WARNING, "times-doubtful", l->source->text.name, sum.first[doubt]->line,
-                        sum.first[doubt]->column, "the times of %zu run%s of this file could be times of day (the first is "
-                        "'%s'); like those of the other runs they are read as elapsed minutes", sum.n_of[doubt],
-                        sum.n_of[doubt] == 1 ? "" : "s", sum.first[doubt]->example);
+                        sum.first[doubt]->column,
+                        "the times of %zu run%s of this file could be times of day (the first is "
+                        "'%s'); like those of the other runs they are read as elapsed minutes",
+                        sum.n_of[doubt], sum.n_of[doubt] == 1 ? "" : "s", sum.first[doubt]->example);
     }
 }
 
@@ -411,14 +416,19 @@ static void decide_further(struct looking *l, size_t field, const char *name, st
     wr_fold_name(&folded, name, strlen(name));
     if (!c->has[ROLE_OUTCOME] && !m->column[ROLE_OUTCOME] && a->n > 0 &&
         ((a->n_outcome == a->n && a->n_not_done > 0) || (a->varies && begins_with(folded.text, outcome_word))))
-        open_question(l, "column-unread", place.line, place.column,
-                      "column '%.60s' may say what became of each step, and would be passed over: --columns outcome=\"%.60s\" "
-                      "takes it so (done, stopped, skipped; names.csv translates other words), --columns outcome=- says "
-                      "that it does not", name, name);
-    if (!c->has[ROLE_HOLD] && !m->column[ROLE_HOLD] && a->n > 0 && a->n_number == a->n && begins_with(folded.text, hold_word))
-        open_question(l, "column-unread", place.line, place.column,
-                      "column '%.60s' may be the minutes of holds, and would be passed over: --columns hold=\"%.60s\" takes it "
-                      "so, --columns hold=- says that it is not", name, name);
+        open_question(
+            l, "column-unread", place.line, place.column,
+            "column '%.60s' may say what became of each step, and would be passed over: --columns outcome=\"%.60s\" "
+            "takes it so (done, stopped, skipped; names.csv translates other words), --columns outcome=- says "
+            "that it does not",
+            name, name);
+    if (!c->has[ROLE_HOLD] && !m->column[ROLE_HOLD] && a->n > 0 && a->n_number == a->n &&
+        begins_with(folded.text, hold_word))
+        open_question(
+            l, "column-unread", place.line, place.column,
+            "column '%.60s' may be the minutes of holds, and would be passed over: --columns hold=\"%.60s\" takes it "
+            "so, --columns hold=- says that it is not",
+            name, name);
     wr_str_release(&folded);
 }
 
@@ -471,8 +481,8 @@ static void look_at_file(struct looking *l)
 }
 
 enum wr_status log_survey_make(struct log_survey *survey, const struct wr_log_text *text, size_t n_text,
-                               const struct wr_log_options *options, struct wr_names *attributes, struct wr_arena *arena,
-                               struct wr_findings *findings, struct wr_error *err)
+                               const struct wr_log_options *options, struct wr_names *attributes,
+                               struct wr_arena *arena, struct wr_findings *findings, struct wr_error *err)
 {
     struct looking l = {.survey = survey, .options = options, .attributes = attributes, .arena = arena,
                         .findings = findings, .err = err};

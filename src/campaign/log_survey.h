@@ -1,5 +1,5 @@
-/* The first look at step logs: all of them, before any row is read. Finds how each file writes times, dates and numbers, what
- * every name means, and what may be read in two ways. */
+/* The first look at step logs: all of them, before any row is read. Finds how each file writes times, dates and
+ * numbers, what every name means, and what may be read in two ways. */
 #ifndef WETRUN_CAMPAIGN_LOG_SURVEY_H
 #define WETRUN_CAMPAIGN_LOG_SURVEY_H
 
@@ -60,11 +60,12 @@ struct log_survey { /* start as {0} */
     struct wr_arena text;
 };
 
-/* Looks at all files and decides. WR_E_INPUT, with findings, where a file cannot be read in one way only. attributes gets the
- * names of the further columns. *survey is to be released either way. */
+/* Looks at all files and decides. WR_E_INPUT, with findings, where a file cannot be read in one way only. attributes
+ * gets the names of the further columns. *survey is to be released either way. */
 WR_MUST_CHECK enum wr_status log_survey_make(struct log_survey *survey, const struct wr_log_text *text, size_t n_text,
                                              const struct wr_log_options *options, struct wr_names *attributes,
-                                             struct wr_arena *arena, struct wr_findings *findings, struct wr_error *err);
+                                             struct wr_arena *arena, struct wr_findings *findings,
+                                             struct wr_error *err);
 void log_survey_release(struct log_survey *survey);
 
 #endif

@@ -54,12 +54,15 @@ static void report(struct deciding *d, const char *code, const char *file, size_
     if (d->n_error == 1) wr_fail(d->err, WR_E_INPUT, "%s:%zu: %s", file, line, message);
 }
 
-static void report_alike(struct deciding *d, const struct kind *kind, const char *a, const char *b, const char *file, size_t line)
+static void report_alike(struct deciding *d, const struct kind *kind, const char *a, const char *b, const char *file,
+                         size_t line)
 {
     struct wr_str text = {0};
 
-    wr_str_addf(&text, "%ss '%.60s' and '%.60s' differ in case or blanks only: one or two? --join-names takes such names for "
-                "one, --keep-names for two; names.csv can say it for one name", kind->what, a, b);
+    wr_str_addf(&text,
+                "%ss '%.60s' and '%.60s' differ in case or blanks only: one or two? --join-names takes such names for "
+                "one, --keep-names for two; names.csv can say it for one name",
+                kind->what, a, b);
     report(d, "names-alike", file, line, text.text);
     wr_str_release(&text);
 }
@@ -169,7 +172,8 @@ static void decide_tasks(struct deciding *d)
     enum wr_spelling spelling;
 
     begin_map(map);
-    for (size_t k = 0; d->options->plan && k < d->options->plan->n_task; k++) give(d, &kind, d->options->plan->task[k].id);
+    for (size_t k = 0; d->options->plan && k < d->options->plan->n_task; k++)
+        give(d, &kind, d->options->plan->task[k].id);
     for (size_t i = 0; i < map->raw.n_name; i++) {
         const char *name = task_meant(d, map->raw.name[i].text, &spelling);
         set_meant(d, map, i, name, spelling);
@@ -251,7 +255,8 @@ static void decide_crews(struct deciding *d, size_t which, const char *what)
     struct crew_lanes lanes = {0};
     struct name_map *map = &d->survey->map[which];
     const struct name_counts *count = &d->count[which];
-    struct parts_of p = {.d = d, .kind = &kind, .alias = which == MAP_CREW ? WR_NAME_LANE : WR_NAME_PERSON, .out = &d->text};
+    struct parts_of p = {
+        .d = d, .kind = &kind, .alias = which == MAP_CREW ? WR_NAME_LANE : WR_NAME_PERSON, .out = &d->text};
 
     begin_map(map);
     for (size_t l = 0; plan && l < plan->n_lane; l++) {

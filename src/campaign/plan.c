@@ -135,7 +135,8 @@ static void take_row(void *arg, struct sheet *sheet)
     struct wr_plan_task *task = WR_PUSH(r->plan->task, r->plan->n_task, r->plan->room_task);
     task->id = r->plan->ids.name[number].text;
     task->title = sheet_text(sheet, C_TITLE)[0] ? keep(r, C_TITLE) : task->id;
-    task->kind = keep(r, C_KIND);
+    const char *kind = wr_alias_of(r->plan->aliases, WR_NAME_WORK, sheet_text(sheet, C_KIND));
+    task->kind = wr_arena_copy(&r->plan->text, kind, strlen(kind));
     task->line = sheet->record->line;
     if (take_numbers(r, task)) check_numbers(r, task);
     crew_learn(&r->lanes, sheet_text(sheet, C_CREW));
@@ -168,11 +169,12 @@ static void check_lanes(struct reading *r)
 {
     const struct wr_plan *plan = r->plan;
 
-    for (size_t a = 0; a < plan->n_lane; a++)
+    for (size_t a = 0; a < plan->n_lane && !plan->keep_names; a++)
         for (size_t b = 0; b < a; b++)
             if (wr_same_but_for_spelling(plan->lane[a], plan->lane[b]))
                 sheet_error_at(&r->sheet, (struct wr_csv_place){1, 1}, "names-alike",
-                               "lanes '%.60s' and '%.60s' differ in case or blanks only: write one of them throughout",
+                               "lanes '%.60s' and '%.60s' differ in case or blanks only: write one of them throughout, "
+                               "or say --keep-names",
                                plan->lane[b], plan->lane[a]);
 }
 
@@ -223,9 +225,10 @@ static void add_predecessor(struct wr_plan_task *task, size_t predecessor)
     task->after[task->n_after++] = predecessor;
 }
 
-/* What stands at text[at], up to the next separator or, failing that, the next comma or semicolon, in another spelling or
- * by its title; *end is moved behind it. */
-static size_t take_spelling(const struct wr_plan *plan, const char *text, size_t at, size_t *end, enum wr_spelling *spelling)
+/* What stands at text[at], up to the next separator or, failing that, the next comma or semicolon, in another spelling
+ * or by its title; *end is moved behind it. */
+static size_t take_spelling(const struct wr_plan *plan, const char *text, size_t at, size_t *end,
+                            enum wr_spelling *spelling)
 {
     struct wr_str item = {0};
     size_t longest = at + strcspn(text + at, ",;\n"), word = word_end(text, at), task;
@@ -247,7 +250,8 @@ static void report_unknown(struct reading *r, size_t number, const char *word, s
 {
     struct wr_str text = {0}, item = {0};
 
-    wr_str_addf(&text, "task '%.60s' is to come after '%.*s', but ", r->plan->task[number].id, (int)(len < 60 ? len : 60), word);
+    wr_str_addf(&text, "task '%.60s' is to come after '%.*s', but ", r->plan->task[number].id,
+                (int)(len < 60 ? len : 60), word);
     wr_str_add_bytes(&item, word, len);
     wr_plan_say_no_task(r->plan, item.text, &text);
     sheet_error_at(&r->sheet, r->later[number].after_place, "unknown-predecessor", "%s", text.text);

@@ -83,12 +83,14 @@ static const struct wr_csv_field *meant_by(struct reading *r, const struct wr_cs
 
 /* ---- what was not in the plain form ---- */
 
-__attribute__((cold)) static void note_spelling(struct reading *r, const struct wr_csv_record *record, enum log_role role,
-                                                enum wr_spelling spelling, const char *meant)
+__attribute__((cold)) static void note_spelling(struct reading *r, const struct wr_csv_record *record,
+                                                enum log_role role, enum wr_spelling spelling, const char *meant)
 {
     struct wr_csv_place place = wr_csv_place_of_field(record, r->source->columns.at[role]);
 
-    wr_read_as_note(&r->source->read_as, spelling, place.line, place.column, field_of(r, record, role)->text, meant);
+    bool person = role == ROLE_PERFORMER; /* whose name may not be for everybody */
+    wr_read_as_note(&r->source->read_as, spelling, place.line, place.column,
+                    person ? NULL : field_of(r, record, role)->text, person ? NULL : meant);
 }
 
 static void note_minutes(struct reading *r, const struct wr_csv_record *record, enum log_role role,
@@ -101,15 +103,18 @@ static void note_minutes(struct reading *r, const struct wr_csv_record *record, 
     note_spelling(r, record, role, spelling, meant);
 }
 
-static void note_time(struct reading *r, const struct wr_csv_record *record, enum log_role role, enum wr_spelling spelling,
-                      const struct wr_log_time *time)
+static void note_time(struct reading *r, const struct wr_csv_record *record, enum log_role role,
+                      enum wr_spelling spelling, const struct wr_log_time *time)
 {
     char meant[WR_CLOCK_TEXT + 32], of_day[WR_CLOCK_TEXT];
-    double minutes = (double)(time->ns - time->day * WR_NS_PER_DAY) / (double)WR_NS_PER_MIN;
+    bool dated = time->kind == WR_TIME_STAMP || time->kind == WR_TIME_ZONED;
 
     if (spelling == WR_PLAIN) return;
+    double minutes = (double)(dated ? time->ns - time->day * WR_NS_PER_DAY : time->ns) / (double)WR_NS_PER_MIN;
     if (time->kind == WR_TIME_ELAPSED) snprintf(meant, sizeof meant, "%.6g min elapsed", minutes);
-    else snprintf(meant, sizeof meant, "%s%s", time->kind == WR_TIME_CLOCK ? "" : "date and ", wr_hmmss(minutes, of_day));
+    else
+        snprintf(meant, sizeof meant, "%s%s", time->kind == WR_TIME_CLOCK ? "" : "date and ",
+                 wr_hmmss(minutes, of_day));
     note_spelling(r, record, role, spelling, meant);
 }
 
@@ -153,7 +158,8 @@ __attribute__((cold)) WR_PRINTF(5, 6) static bool reject(struct reading *r, cons
     va_start(ap, fmt);
     vsnprintf(reason, sizeof reason, fmt, ap);
     va_end(ap);
-    struct wr_csv_place place = wr_csv_place_of_field(record, r->source->columns.has[role] ? r->source->columns.at[role] : 0);
+    struct wr_csv_place place = wr_csv_place_of_field(record,
+                                                      r->source->columns.has[role] ? r->source->columns.at[role] : 0);
     report_rejected(r, record, place, code, reason);
     return false;
 }
@@ -167,7 +173,8 @@ __attribute__((cold)) static void reject_shape(struct reading *r, const struct w
         report_rejected(r, record, wr_csv_place_of_trouble(record), "row-malformed", record->trouble);
         return;
     }
-    snprintf(reason, sizeof reason, "%zu fields where the header has %zu%s", record->n_field, r->source->columns.n_field,
+    snprintf(reason, sizeof reason, "%zu fields where the header has %zu%s", record->n_field,
+             r->source->columns.n_field,
              record->delimiter == ',' ? " (a comma within a field? put the field in quotes)" : "");
     report_rejected(r, record, wr_csv_place_of_field(record, r->source->columns.n_field), "row-field-count", reason);
 }
@@ -183,7 +190,8 @@ __attribute__((cold)) WR_PRINTF(6, 7) static void warn(struct reading *r, const 
     va_start(ap, fmt);
     vsnprintf(message, sizeof message, fmt, ap);
     va_end(ap);
-    struct wr_csv_place place = wr_csv_place_of_field(record, r->source->columns.has[role] ? r->source->columns.at[role] : 0);
+    struct wr_csv_place place = wr_csv_place_of_field(record,
+                                                      r->source->columns.has[role] ? r->source->columns.at[role] : 0);
     wr_findings_add(r->findings, severity, code, r->file, place.line, place.column, "%s", message);
 }
 
@@ -204,7 +212,8 @@ static const char *outcome_at(const void *words, size_t i)
     return ((const char *const *)words)[i];
 }
 
-__attribute__((cold)) static bool reject_outcome(struct reading *r, const struct wr_csv_record *record, const char *text)
+__attribute__((cold)) static bool reject_outcome(struct reading *r, const struct wr_csv_record *record,
+                                                 const char *text)
 {
     static const char *const word[] = {"done", "stopped", "skipped"};
     const struct wr_name_list list = {outcome_at, word, 3};
@@ -213,8 +222,10 @@ __attribute__((cold)) static bool reject_outcome(struct reading *r, const struct
     if (near != SIZE_MAX)
         return reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
                       "outcome '%.60s' is none of done, stopped, skipped (did you mean '%s'?)", text, word[near]);
-    return reject(r, record, ROLE_OUTCOME, "row-bad-outcome", "outcome '%.60s' is none of done, stopped, skipped (names.csv "
-                  "can say which it is: outcome,%.60s,WORD)", text, text);
+    return reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
+                  "outcome '%.60s' is none of done, stopped, skipped (names.csv "
+                  "can say which it is: outcome,%.60s,WORD)",
+                  text, text);
 }
 
 static bool understand_outcome(struct reading *r, const struct wr_csv_record *record, struct row *row)
@@ -304,7 +315,8 @@ static bool understand_interval(struct reading *r, const struct wr_csv_record *r
     } else if (row->has_minutes) {
         row->length_ns = (int64_t)(row->minutes * (double)WR_NS_PER_MIN + 0.5);
     } else if (row->outcome != WR_SKIPPED) {
-        return reject(r, record, r->source->columns.has[ROLE_END] ? ROLE_END : ROLE_START, "row-no-time", "it has no end");
+        return reject(r, record, r->source->columns.has[ROLE_END] ? ROLE_END : ROLE_START, "row-no-time",
+                      "it has no end");
     }
     if (row->kind == WR_TIME_CLOCK) {
         if (start.ns == WR_NS_PER_DAY) start.ns = 0;
@@ -592,7 +604,8 @@ static void add_piece(struct reading *r, const struct wr_csv_record *record, uin
         .task = number_of(r, &r->pieces.tasks, meant_by(r, record, ROLE_TASK, MAP_TASK), &r->task),
         .step = number_of(r, &r->pieces.steps, field_of(r, record, ROLE_STEP), &r->step),
         .crew = number_of(r, &r->pieces.crews, meant_by(r, record, ROLE_CREW, MAP_CREW), &r->crew),
-        .performer = number_of(r, &r->pieces.performers, meant_by(r, record, ROLE_PERFORMER, MAP_PERFORMER), &r->performer),
+        .performer = number_of(r, &r->pieces.performers, meant_by(r, record, ROLE_PERFORMER, MAP_PERFORMER),
+                               &r->performer),
         .n_row = 1,
         .file = (uint16_t)r->file_index,
         .outcome = (uint8_t)row->outcome,
@@ -638,10 +651,11 @@ static bool accept(struct reading *r, const struct wr_csv_record *record, const 
     } else {
         enum wr_time_kind kind = r->pieces.run[run].kind;
         if (row->kind != WR_TIME_NONE && kind != WR_TIME_NONE && row->kind != kind)
-            return reject(r, record, ROLE_START, "row-mixed-times", "it is logged in %s, the run's earlier rows in %s%s",
-                          wr_time_kind_text(row->kind), wr_time_kind_text(kind),
-                          row->kind == WR_TIME_ELAPSED && kind == WR_TIME_CLOCK ? " (--times clock, if it is a time of day)"
-                                                                                : "");
+            return reject(
+                r, record, ROLE_START, "row-mixed-times", "it is logged in %s, the run's earlier rows in %s%s",
+                wr_time_kind_text(row->kind), wr_time_kind_text(kind),
+                row->kind == WR_TIME_ELAPSED && kind == WR_TIME_CLOCK ? " (--times clock, if it is a time of day)"
+                                                                      : "");
     }
     r->log->rows_accepted++;
     if (row->outcome != WR_SKIPPED && (row->active_min == 0.0 || row->length_ns > HALF_DAY_NS || row->has_minutes))
@@ -715,7 +729,8 @@ static void note_footers(struct reading *r)
 {
     for (size_t i = 0; i < r->n_footer; i++) {
         char begin[64];
-        snprintf(begin, sizeof begin, "%.*s", (int)(r->footer[i].n_raw < 60 ? r->footer[i].n_raw : 60), r->footer[i].raw);
+        snprintf(begin, sizeof begin, "%.*s", (int)(r->footer[i].n_raw < 60 ? r->footer[i].n_raw : 60),
+                 r->footer[i].raw);
         wr_read_as_note(&r->source->read_as, WR_SP_FOOTER, r->footer[i].line, 1, begin, NULL);
     }
     r->n_footer = 0;
@@ -790,7 +805,8 @@ static void report_lost_runs(struct reading *r)
         if (lost.n_name == before) continue;
         *WR_PUSH(r->log->lost_run, r->log->n_lost_run, r->log->room_lost_run) = lost.name[before].text;
         wr_findings_add(r->findings, WR_ERROR, "run-lost", r->log->file[0], 0, 0,
-                        "run '%.60s': every row of it was rejected; the results know nothing of it", lost.name[before].text);
+                        "run '%.60s': every row of it was rejected; the results know nothing of it",
+                        lost.name[before].text);
     }
     wr_names_release(&lost);
 }
@@ -837,8 +853,10 @@ enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log
     if (n_text == 0) return wr_fail(err, WR_E_INPUT, "no step log was named");
     if (n_text > MOST_LOG_FILES) return wr_fail(err, WR_E_INPUT, "more than %d step logs", MOST_LOG_FILES);
     for (size_t i = 0; i < n_text; i++)
-        *WR_PUSH(log->file, log->n_file, log->room_file) = wr_arena_copy(&log->text, text[i].name, strlen(text[i].name));
-    enum wr_status status = log_survey_make(&r.survey, text, n_text, r.options, &r.pieces.attributes, &log->text, findings, err);
+        *WR_PUSH(log->file, log->n_file, log->room_file) = wr_arena_copy(&log->text, text[i].name,
+                                                                         strlen(text[i].name));
+    enum wr_status status = log_survey_make(&r.survey, text, n_text, r.options, &r.pieces.attributes, &log->text,
+                                            findings, err);
     if (status == WR_OK) {
         read_all(&r);
         status = check_result(&r);

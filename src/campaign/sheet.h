@@ -1,5 +1,5 @@
-/* A small table with named columns (plan, limits, history, names): the header is found and matched, then each row is handed
- * on. What was read as something else than it says is tallied, and reported at the end as notes "read-as". */
+/* A small table with named columns (plan, limits, history, names): the header is found and matched, then each row is
+ * handed on. What was read as something else than it says is tallied, and reported at the end as notes "read-as". */
 #ifndef WETRUN_CAMPAIGN_SHEET_H
 #define WETRUN_CAMPAIGN_SHEET_H
 

@@ -3,10 +3,12 @@
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
+#include "wetrun/base/memory.h"
 #include "wetrun/base/str.h"
 #include "wetrun/campaign/near_name.h"
 
 static const char delimiters[] = {',', ';', '\t', '|'};
+enum { LONGEST_NAME = 120 };
 
 /* ---- columns ---- */
 
@@ -24,15 +26,27 @@ static size_t without_unit(const char *text)
     return n;
 }
 
+static void fold_column(struct wr_str *out, const char *text)
+{
+    wr_str_clear(out);
+    wr_fold_name(out, text, without_unit(text));
+}
+
+/* a, folded, is b or its plural. */
+static bool folded_like(const struct wr_str *a, const struct wr_str *b)
+{
+    return a->len > 0 && (a->len == b->len || (a->len == b->len + 1 && a->text[b->len] == 's')) &&
+           memcmp(a->text, b->text, b->len) == 0;
+}
+
 enum column_match column_match(const char *text, const char *name)
 {
     struct wr_str a = {0}, b = {0};
 
     if (strcasecmp(text, name) == 0) return COLUMN_SAME;
-    wr_fold_name(&a, text, without_unit(text));
-    wr_fold_name(&b, name, without_unit(name));
-    bool like = a.len > 0 && (strcmp(a.text, b.text) == 0 ||
-                              (a.len == b.len + 1 && a.text[b.len] == 's' && memcmp(a.text, b.text, b.len) == 0));
+    fold_column(&a, text);
+    fold_column(&b, name);
+    bool like = folded_like(&a, &b);
     wr_str_release(&a);
     wr_str_release(&b);
     return like ? COLUMN_LIKE : COLUMN_OTHER;
@@ -70,20 +84,25 @@ static const char *take_cell(const char *at, const char *end, char delimiter, st
     return at + 1;
 }
 
-static size_t count_matches(const char *begin, const char *end, char delimiter, const char *const *name, size_t n_name)
+/* name[n_name]: folded */
+static size_t count_matches(const char *begin, const char *end, char delimiter, const struct wr_str *name,
+                            size_t n_name)
 {
-    struct wr_str cell = {0};
+    struct wr_str cell = {0}, folded = {0};
     size_t n = 0;
 
     for (const char *at = begin; at <= end;) {
         at = take_cell(at, end, delimiter, &cell);
+        if (cell.len == 0 || cell.len > LONGEST_NAME) continue;
+        fold_column(&folded, cell.text);
         for (size_t i = 0; i < n_name; i++)
-            if (name[i] && column_match(wr_str_text(&cell), name[i])) {
+            if (folded_like(&folded, &name[i])) {
                 n++;
                 break;
             }
     }
     wr_str_release(&cell);
+    wr_str_release(&folded);
     return n;
 }
 
@@ -115,7 +134,7 @@ struct candidate {
 };
 
 /* The line with the best of its delimiters. */
-static struct candidate look_at_line(const char *begin, const char *end, size_t line, const char *const *name,
+static struct candidate look_at_line(const char *begin, const char *end, size_t line, const struct wr_str *name,
                                      size_t n_name)
 {
     struct candidate c = {begin, end, line, 0, commonest_delimiter(begin, end)};
@@ -163,9 +182,11 @@ void table_start_find(struct table_start *start, const char *bytes, size_t n, co
 {
     const char *at = bytes, *stop = bytes + n;
     struct candidate best = {0}, first = {0};
+    struct wr_str *folded = WR_NEW_ARRAY(struct wr_str, n_name);
     char sep = '\0';
 
     *start = (struct table_start){0};
+    for (size_t i = 0; i < n_name; i++) fold_column(&folded[i], name[i]);
     if (n >= 3 && memcmp(bytes, "\xef\xbb\xbf", 3) == 0) at += 3;
     const char *begin = at;
     for (size_t line = 1, looked = 0; at < stop && looked < MOST_LINES_ABOVE; line++) {
@@ -174,7 +195,7 @@ void table_start_find(struct table_start *start, const char *bytes, size_t n, co
         if (sep_of(at, end)) {
             sep = sep_of(at, end);
         } else if (!is_blank(at, end) && end - at < 65536) {
-            struct candidate c = look_at_line(at, end, line, name, n_name);
+            struct candidate c = look_at_line(at, end, line, folded, n_name);
             if (!first.begin && *at != '#' && !has_no_text(at, end)) first = c;
             if (c.matches > best.matches) best = c;
             looked++;
@@ -183,9 +204,11 @@ void table_start_find(struct table_start *start, const char *bytes, size_t n, co
     }
     if (best.matches < 2 && first.begin && first.matches == best.matches) best = first;
     if (!best.begin) best = first.begin ? first : (struct candidate){begin, stop, 1, 0, ','};
-    if (sep && count_matches(best.begin, best.end, sep, name, n_name) >= best.matches) best.delimiter = sep;
+    if (sep && count_matches(best.begin, best.end, sep, folded, n_name) >= best.matches) best.delimiter = sep;
     start->csv = (struct wr_csv_start){(size_t)(best.begin - bytes), best.line, best.delimiter};
     note_above(start, begin, best.begin);
+    for (size_t i = 0; i < n_name; i++) wr_str_release(&folded[i]);
+    wr_free(folded);
 }
 
 /* ---- rows ---- */

@@ -1,5 +1,5 @@
-/* Where a table begins in a file that somebody saved: below a title, comments or a `sep=` line; and which of its columns
- * is which. */
+/* Where a table begins in a file that somebody saved: below a title, comments or a `sep=` line; and which of its
+ * columns is which. */
 #ifndef WETRUN_CAMPAIGN_TABLE_START_H
 #define WETRUN_CAMPAIGN_TABLE_START_H
 
@@ -18,8 +18,8 @@ enum column_match column_match(const char *text, const char *name);
 /* The field of the header that fits best, the first of equals; n_field if none does. *match says how. */
 size_t column_find(const struct wr_csv_record *header, const char *name, enum column_match *match);
 
-/* The first MOST_LINES_ABOVE lines are looked at; the one with the most cells that fit one of name[n] is the header, with
- * the delimiter that gives so many. If none has two, it is the first line that is no comment. */
+/* The first MOST_LINES_ABOVE lines are looked at; the one with the most cells that fit one of name[n] is the header,
+ * with the delimiter that gives so many. If none has two, it is the first line that is no comment. */
 enum { MOST_LINES_ABOVE = 60 };
 struct table_start {
     struct wr_csv_start csv;

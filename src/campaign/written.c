@@ -51,7 +51,8 @@ static int take_word(struct cursor *c, const char *const *word)
 {
     size_t n = 0;
 
-    while ((ptrdiff_t)n < c->end - c->at && (((c->at[n] | 32) >= 'a' && (c->at[n] | 32) <= 'z') || c->at[n] == '.')) n++;
+    while ((ptrdiff_t)n < c->end - c->at && (((c->at[n] | 32) >= 'a' && (c->at[n] | 32) <= 'z') || c->at[n] == '.'))
+        n++;
     for (int i = 0; word[i]; i++)
         if (strlen(word[i]) == n && strncasecmp(word[i], c->at, n) == 0) {
             c->at += n;
@@ -142,7 +143,8 @@ static bool read_with_unit(const char *text, const struct wr_habits *habits, dou
 {
     static const char *const word[] = {"min",     "min.", "mins", "minutes", "minute", "m", "h", "hr",
                                        "hrs",     "hour", "hours", "s",      "sec",    "sec.", "secs", "seconds", NULL};
-    static const double factor[] = {1, 1, 1, 1, 1, 1, 60, 60, 60, 60, 60, 1 / 60.0, 1 / 60.0, 1 / 60.0, 1 / 60.0, 1 / 60.0};
+    static const double factor[] = {1,  1,  1,  1,        1,        1,        60,       60,
+                                    60, 60, 60, 1 / 60.0, 1 / 60.0, 1 / 60.0, 1 / 60.0, 1 / 60.0};
     size_t n = strspn(text, "0123456789.,+-");
     char number[32];
     enum wr_spelling spelling;
@@ -181,9 +183,10 @@ static const char *read_span(const char *text, const struct wr_habits *habits, d
         *spelling = WR_SP_UNIT;
         return NULL;
     }
-    return strchr(text, ',') ? "not a number of minutes or h:mm (with a decimal comma the columns need another delimiter, "
-                               "or a point)"
-                             : "not a number of minutes or h:mm";
+    return strchr(text, ',')
+               ? "not a number of minutes or h:mm (with a decimal comma the columns need another delimiter, "
+                 "or a point)"
+               : "not a number of minutes or h:mm";
 }
 
 const char *wr_written_span(const char *text, const struct wr_habits *habits, double *minutes,
@@ -277,7 +280,8 @@ static enum half_day cut_half_day(struct cursor *c)
     static const char *const word[] = {"am", "a.m.", "am.", "a.m", "pm", "p.m.", "pm.", "p.m", NULL};
     const char *begin = c->end;
 
-    while (begin > c->at && ((begin[-1] | 32) == 'a' || (begin[-1] | 32) == 'p' || (begin[-1] | 32) == 'm' || begin[-1] == '.'))
+    while (begin > c->at &&
+           ((begin[-1] | 32) == 'a' || (begin[-1] | 32) == 'p' || (begin[-1] | 32) == 'm' || begin[-1] == '.'))
         begin--;
     struct cursor end = {begin, c->end};
     int which = begin < c->end ? take_word(&end, word) : -1;
@@ -549,7 +553,7 @@ void wr_read_as_report(const struct wr_read_as *tally, const char *file, struct 
         if (tally->of[i].n == 0) continue;
         if (tally->of[i].n > 1) snprintf(times, sizeof times, " (%zu times)", tally->of[i].n);
         wr_findings_add(findings, WR_NOTE, "read-as", file, tally->of[i].line, tally->of[i].column, "%s%s%s%s%s%s%s%s",
-                        from[0] ? "'" : "", from, from[0] ? "' is read as " : "", spelling_text[i], to[0] ? ": " : "", to,
-                        "", times);
+                        from[0] ? "'" : "", from, from[0] ? "' is read as " : "", spelling_text[i], to[0] ? ": " : "",
+                        to, "", times);
     }
 }

@@ -52,6 +52,8 @@ static enum wr_status show(const struct wr_study *in, enum wr_status loaded, con
         .plan = in->plan.n_task ? &in->plan : NULL,
         .timing = loaded == WR_OK ? &in->timing : NULL,
         .findings = &in->findings,
+        .limits = &in->limits,
+        .screen = &in->screen,
     };
 
     return wr_show_check((enum wr_format)settings->format, &context->present, &result, text, err);

@@ -2,6 +2,7 @@
 
 #include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include "options.h"
 #include "wetrun/base/memory.h"
@@ -43,28 +44,11 @@ enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *
 
 void wr_say_findings(const struct wr_study *study, const struct wr_settings *settings)
 {
-    enum { MOST = 6 };
-    size_t shown = 0, left = 0;
+    struct wr_doubts doubts = {0};
 
-    if (settings->quiet) return;
-    for (size_t i = 0; i < study->findings.n_finding; i++) {
-        const struct wr_finding *f = &study->findings.finding[i];
-        if (f->severity == WR_NOTE) continue;
-        /* what has no place in a file is about the forecast itself: never cut, and `check` does not have it */
-        if (f->file && shown == MOST) {
-            left++;
-            continue;
-        }
-        struct wr_str where = {0};
-        if (f->file) wr_str_add(&where, f->file);
-        if (f->file && f->line) wr_str_addf(&where, ":%zu", f->line);
-        if (f->file && f->line && f->column) wr_str_addf(&where, ":%zu", f->column);
-        wr_say("%s%s%s: %s", wr_str_text(&where), where.len ? ": " : "", f->severity == WR_ERROR ? "error" : "warning",
-               f->message);
-        wr_str_release(&where);
-        shown += f->file != NULL;
-    }
-    if (left) wr_say("%zu more; `wetrun check` lists all findings", left);
+    wr_doubts_make(&doubts, study);
+    wr_say_doubts(&doubts, settings->quiet);
+    wr_doubts_release(&doubts);
 }
 
 void wr_say_limits_left_out(const struct wr_study *study)
@@ -74,8 +58,8 @@ void wr_say_limits_left_out(const struct wr_study *study)
             wr_say("limit '%s' has no confidence: it gets no cut-offs", study->limits.limit[i].name);
 }
 
-
-/* What was asked beyond the defaults, as text for people. Texts of the user stay as they are: presenters escape them. */
+/* What was asked beyond the defaults, as text for people. Texts of the user stay as they are: presenters escape them.
+ */
 static void say_options(const struct wr_settings *s, struct wr_str *out)
 {
     for (size_t i = 0; i < wr_n_options; i++) {
@@ -92,8 +76,9 @@ static void say_options(const struct wr_settings *s, struct wr_str *out)
         case WR_OPT_TEXT:
             if (*(const char *const *)at && !(s->anonymous && strcmp(o->name, "people") == 0))
                 wr_str_addf(&one, "--%s %s", o->name,
-                            s->anonymous && strcmp(o->argument, "FILE") == 0 ? wr_without_folders(*(const char *const *)at)
-                                                                             : *(const char *const *)at);
+                            s->anonymous && strcmp(o->argument, "FILE") == 0
+                                ? wr_without_folders(*(const char *const *)at)
+                                : *(const char *const *)at);
             break;
         case WR_OPT_SIZE:
             if (*(const size_t *)at) wr_str_addf(&one, "--%s %zu", o->name, *(const size_t *)at);
@@ -123,6 +108,16 @@ static void say_options(const struct wr_settings *s, struct wr_str *out)
     }
 }
 
+/* COLUMNS, as terminals set it: tables may be as wide, and need not cut what fits. */
+static size_t terminal_columns(void)
+{
+    enum { LEAST = 40, MOST = 1000 };
+    const char *text = getenv("COLUMNS");
+    size_t columns;
+
+    return text && wr_parse_size(text, &columns) && columns >= LEAST && columns <= MOST ? columns : 0;
+}
+
 enum wr_status wr_context_make(struct wr_context *c, const struct wr_command *command, const struct wr_study *study,
                                const struct wr_settings *settings, struct wr_error *err)
 {
@@ -145,12 +140,20 @@ enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_comman
                                              .input = c->input,
                                              .n_input = n};
     wr_context_of_study(&c->present, study);
+    wr_doubts_make(&c->doubts, study);
+    c->present.columns = terminal_columns();
+    c->present.has_findings = true;
+    c->present.finding = c->doubts.finding;
+    c->present.n_finding = c->doubts.n_finding;
+    c->present.doubt = c->doubts.sentence.len ? c->doubts.sentence.text : NULL;
+    c->present.not_firm = c->doubts.not_firm;
     return WR_OK;
 }
 
 void wr_context_done(struct wr_context *c)
 {
     wr_free(c->input);
+    wr_doubts_release(&c->doubts);
     wr_str_release(&c->options);
     *c = (struct wr_context){0};
 }
@@ -158,9 +161,12 @@ void wr_context_done(struct wr_context *c)
 enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
                                     const struct wr_study *study, const struct wr_str *text, struct wr_error *err)
 {
-    enum wr_status status = wr_emit(settings, text, err);
-    struct wr_str caution = {0};
+    struct wr_str whole = {0}, caution = {0};
 
+    if (settings->format == WR_FORMAT_TABLE) wr_context_add_doubts(&context->present, &whole);
+    wr_str_add_bytes(&whole, wr_str_text(text), text->len);
+    enum wr_status status = wr_emit(settings, &whole, err);
+    wr_str_release(&whole);
     if (status) return status;
     wr_say_findings(study, settings);
     wr_caution_terminal(&context->present, &caution);

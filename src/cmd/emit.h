@@ -2,6 +2,7 @@
 #ifndef WETRUN_CMD_EMIT_H
 #define WETRUN_CMD_EMIT_H
 
+#include "doubts.h"
 #include "wetrun/base/error.h"
 #include "wetrun/base/str.h"
 #include "wetrun/cmd/settings.h"
@@ -15,9 +16,11 @@ void wr_say_error(const struct wr_error *err);
 void wr_say(const char *fmt, ...) WR_PRINTF(1, 2);
 
 /* Writes the text whole to --out, or to standard output. */
-WR_MUST_CHECK enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *text, struct wr_error *err);
+WR_MUST_CHECK enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *text,
+                                     struct wr_error *err);
 
-/* Findings in short on standard error: errors and warnings, unless --quiet; says where to read them all. */
+/* The findings that move the answer, on standard error, each cause once; with --quiet only rejected rows and what makes
+ * the answer doubtful. */
 void wr_say_findings(const struct wr_study *study, const struct wr_settings *settings);
 
 /* Cut-offs were made: the limits that have no confidence, and so no cut-offs. */
@@ -28,17 +31,20 @@ struct wr_context {
     struct wr_present_context present;
     struct wr_present_input *input;
     struct wr_str options;
+    struct wr_doubts doubts;
 };
 WR_MUST_CHECK enum wr_status wr_context_make(struct wr_context *c, const struct wr_command *command,
                                              const struct wr_study *study, const struct wr_settings *settings,
                                              struct wr_error *err);
 /* The same where other files than the study's own were read. */
 WR_MUST_CHECK enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_command *command,
-                                                  const struct wr_study *study, struct wr_input *const *file, size_t n_file,
-                                                  const struct wr_settings *settings, struct wr_error *err);
+                                                  const struct wr_study *study, struct wr_input *const *file,
+                                                  size_t n_file, const struct wr_settings *settings,
+                                                  struct wr_error *err);
 void wr_context_done(struct wr_context *c);
 
-/* The same for an answer that holds a probability, a pad or a cut-off: findings and the caution go to standard error. */
+/* The same for an answer that holds a probability, a pad or a cut-off: findings and the caution go to standard error.
+ */
 WR_MUST_CHECK enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
                                                   const struct wr_study *study, const struct wr_str *text,
                                                   struct wr_error *err);

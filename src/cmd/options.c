@@ -2,6 +2,7 @@
 #include "options.h"
 
 #include <string.h>
+#include <sys/stat.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/campaign/near_name.h"
 #include "wetrun/campaign/written.h"
@@ -360,6 +361,11 @@ enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command 
     if (s->join_names && s->keep_names)
         return wr_fail(err, WR_E_USAGE, "--join-names and --keep-names contradict each other: leave one out");
     if (s->join_next) return wr_fail(err, WR_E_USAGE, "--also is followed by no change");
+    struct stat folder;
+    if (command->names && n_operand == 1 && !s->help && stat(s->name, &folder) == 0 && S_ISDIR(folder.st_mode))
+        return wr_fail(err, WR_E_USAGE, "'%s' is a folder: wetrun %s needs %s before it (wetrun %s %s %s)%s", s->name,
+                       command->name, command->names, command->name, command->names, s->name,
+                       strcmp(command->names, "RUN") == 0 ? "; `wetrun check` lists the runs" : "");
     if (command->names && n_operand == 0 && !s->help && !s->version)
         return wr_fail(err, WR_E_USAGE, "wetrun %s needs %s [CAMPAIGN]", command->name, command->names);
     return WR_OK;

@@ -2,6 +2,7 @@
 #include <string.h>
 #include "compare_parts.h"
 #include "wetrun/base/str.h"
+#include "wetrun/campaign/near_name.h"
 
 /* ---- which run is in which group ---- */
 
@@ -55,13 +56,29 @@ static void label_by_performer(struct labels *labels, struct wr_arena *text, con
     wr_str_release(&name);
 }
 
+static const char *attribute_at(const void *log, size_t i)
+{
+    return ((const struct wr_run_log *)log)->attribute[i];
+}
+
+static enum wr_status no_such_column(const struct wr_name_list *columns, const char *name, struct wr_error *err)
+{
+    struct wr_str text = {0};
+
+    wr_str_addf(&text, "the log has no further column '%.60s'", name);
+    wr_add_did_you_mean(&text, columns, name);
+    enum wr_status status = wr_fail(err, WR_E_USAGE, "%s", text.text);
+    wr_str_release(&text);
+    return status;
+}
+
 static enum wr_status label_by_attribute(struct labels *labels, struct wr_arena *text, const struct wr_run_log *log,
                                          const char *name, struct wr_error *err)
 {
-    size_t column = 0;
+    const struct wr_name_list columns = {attribute_at, log, log->n_attribute};
+    size_t column = wr_find_spelling(&columns, name);
 
-    while (column < log->n_attribute && strcmp(log->attribute[column], name) != 0) column++;
-    if (column == log->n_attribute) return wr_fail(err, WR_E_USAGE, "the log has no further column '%s'", name);
+    if (column == SIZE_MAX) return no_such_column(&columns, name, err);
     for (size_t r = 0; r < log->n_run; r++) {
         const char *entry = log->run[r].attribute[column];
         labels->of_run[r] = *entry ? label_index(labels, text, entry) : NO_GROUP;

@@ -80,7 +80,8 @@ static void recode(struct wr_text *text)
     else if (text->n >= 4 && !b[0] && b[1] && !b[2] && b[3]) recode_utf16(text, 0, true);
 }
 
-/* Lines that end in a carriage return alone; where there is a line feed anywhere, carriage returns are not line ends. */
+/* Lines that end in a carriage return alone; where there is a line feed anywhere, carriage returns are not line ends.
+ */
 static void mend_line_ends(struct wr_text *text)
 {
     if (memchr(text->bytes, '\n', text->n)) return;

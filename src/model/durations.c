@@ -194,9 +194,17 @@ static bool has_history(const struct wr_carry_over *c, const char *kind)
     return false;
 }
 
+static bool is_first_of_kind(const struct wr_plan *plan, size_t task)
+{
+    for (size_t k = 0; k < task; k++)
+        if (strcmp(plan->task[k].kind, plan->task[task].kind) == 0) return false;
+    return true;
+}
+
 static void report_carry_over(const struct wr_plan *plan, const struct wr_model_fit *fit, const struct wr_carry_over *c,
                               struct wr_findings *findings)
 {
+    struct wr_str kinds = {0};
     size_t n_without = 0;
 
     if (!c) {
@@ -206,14 +214,17 @@ static void report_carry_over(const struct wr_plan *plan, const struct wr_model_
             "in flight have been found substantially longer (Kubis and McLaughlin 1975)");
         return;
     }
-    for (size_t k = 0; k < plan->n_task; k++)
-        n_without += speaks_from_model(fit, &plan->task[k], k) && !has_history(c, plan->task[k].kind);
+    for (size_t k = 0; k < plan->n_task; k++) {
+        if (!speaks_from_model(fit, &plan->task[k], k) || has_history(c, plan->task[k].kind)) continue;
+        if (is_first_of_kind(plan, k))
+            wr_str_addf(&kinds, "%s%.40s", n_without ? ", " : "", plan->task[k].kind[0] ? plan->task[k].kind : "(none)");
+        n_without++;
+    }
     if (n_without)
-        wr_findings_add(
-            findings, WR_NOTE, "kind-without-history", NULL, 0, 0,
-            "%zu tasks are of a kind without history: they carry over as kinds do in general, with its wider "
-            "spread",
-            n_without);
+        wr_findings_add(findings, WR_WARNING, "kind-without-history", NULL, 0, 0,
+                        "%zu task%s of a kind without history (%.400s): pool time carries over as kinds do in general, with "
+                        "the wider spread of that", n_without, n_without == 1 ? " is" : "s are", kinds.text);
+    wr_str_release(&kinds);
 }
 
 /* A long gap can only slow: one factor exp(|N(0, log(1 + percent/100))|) for all modelled tasks, per posterior draw. */

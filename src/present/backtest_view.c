@@ -121,10 +121,10 @@ static void say(struct wr_str *out, struct wr_str *text)
     wr_str_clear(text);
 }
 
-static void add_grid(struct wr_grid *grid, struct wr_str *out)
+static void add_grid(const struct wr_present_context *ctx, struct wr_grid *grid, struct wr_str *out)
 {
     wr_str_add_char(out, '\n');
-    wr_grid_add_terminal(grid, WR_TERMINAL_COLUMNS, out);
+    wr_grid_add_terminal(grid, wr_context_columns(ctx), out);
     wr_grid_release(grid);
 }
 
@@ -144,14 +144,14 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
     wr_str_add(&text, ". Each forecast was made without that rehearsal, from all the others:");
     say(out, &text);
     wr_grid_of_backtest(result, &b->leave_one_out, &grid);
-    add_grid(&grid, out);
+    add_grid(ctx, &grid, out);
     if (b->predecessors.n_forecast > 0) {
         wr_str_add(&text, "From the rehearsals before it only. ");
         wr_backtest_sentence(&b->predecessors, &text);
         wr_str_add_char(out, '\n');
         say(out, &text);
         wr_grid_of_backtest(result, &b->predecessors, &grid);
-        add_grid(&grid, out);
+        add_grid(ctx, &grid, out);
     }
     if (b->n_task_cell > 0) {
         wr_str_addf(&text, "Single tasks: %zu of %zu times (%s) inside the 80 %% band, %zu inside the 95 %% band. Times of one "

@@ -2,11 +2,12 @@
 
 #include <string.h>
 #include "json.h"
+#include "taken_for.h"
 #include "wetrun/present/escape.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
-enum { FINDINGS_ON_TERMINAL = 60 };
+enum { SHOWN_OF_A_CODE = 3, LINES_LISTED = 12 };
 
 static const char *severity_words(enum wr_severity severity)
 {
@@ -62,6 +63,35 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
         else wr_grid_absent(grid);
         wr_grid_number(grid, (double)t->n_lost);
         wr_grid_number(grid, t->by_plan_min);
+    }
+}
+
+void wr_grid_of_implausible(const struct wr_screen *screen, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"what", "implausible", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"run", "run", WR_UNIT_TEXT, WR_EVERYBODY, 6},
+        {"task", "task", WR_UNIT_TEXT, WR_EVERYBODY, 12},
+        {"read_min", "as read", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"planned_min", "the plan", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"others_min", "other\nruns", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+    };
+    static const char *const what[] = {
+        [WR_IMPLAUSIBLE_STEP] = "step", [WR_IMPLAUSIBLE_RUN] = "run", [WR_IMPLAUSIBLE_LIMIT] = "limit",
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; screen && i < screen->n_row; i++) {
+        const struct wr_implausible *row = &screen->row[i];
+        if (row->kind == WR_IMPLAUSIBLE_UNIT) continue; /* a factor, not minutes: said among the findings */
+        wr_grid_text(grid, what[row->kind]);
+        if (row->run) wr_grid_text(grid, row->run);
+        else wr_grid_absent(grid);
+        if (row->task) wr_grid_text(grid, row->task);
+        else wr_grid_absent(grid);
+        wr_grid_number(grid, row->read_min);
+        wr_grid_maybe(grid, row->planned_min);
+        wr_grid_maybe(grid, row->others_min);
     }
 }
 
@@ -132,23 +162,67 @@ static void add_finding_line(const struct wr_finding *f, struct wr_str *out)
     wr_str_release(&line);
 }
 
+/* "and 22 more like it, in lines 5, 8, 9 …" */
+static void add_further(const struct wr_findings *findings, size_t from, size_t shown, size_t n, struct wr_str *out)
+{
+    const struct wr_finding *first = &findings->finding[from];
+    struct wr_str line = {0};
+    size_t listed = 0, seen = 0;
+
+    wr_str_addf(&line, "and %zu more like %s [%s]", n - shown, shown == 1 ? "it" : "these", first->code);
+    for (size_t i = from; i < findings->n_finding && listed < LINES_LISTED; i++) {
+        const struct wr_finding *f = &findings->finding[i];
+        if (strcmp(f->code, first->code) != 0 || f->severity != first->severity || seen++ < shown || f->line == 0)
+            continue;
+        wr_str_addf(&line, "%s%zu", listed++ ? ", " : ", in lines ", f->line);
+    }
+    if (listed == LINES_LISTED && n - shown > listed) wr_str_add(&line, " …");
+    wr_prose_add(out, wr_str_text(&line), 4, WR_TERMINAL_COLUMNS);
+    wr_str_release(&line);
+}
+
+/* Those of one code and severity together, the first few in full: one cause is one thing to read. */
+static void add_code(const struct wr_findings *findings, size_t from, struct wr_str *out)
+{
+    const struct wr_finding *first = &findings->finding[from];
+    size_t n = 0, shown = 0;
+
+    for (size_t i = from; i < findings->n_finding; i++)
+        n += strcmp(findings->finding[i].code, first->code) == 0 && findings->finding[i].severity == first->severity;
+    size_t most = n <= SHOWN_OF_A_CODE + 1 ? n : SHOWN_OF_A_CODE;
+    for (size_t i = from; i < findings->n_finding && shown < most; i++) {
+        const struct wr_finding *f = &findings->finding[i];
+        if (strcmp(f->code, first->code) != 0 || f->severity != first->severity) continue;
+        add_finding_line(f, out);
+        shown++;
+    }
+    if (shown < n) add_further(findings, from, shown, n, out);
+}
+
+static bool is_first_of_code(const struct wr_findings *findings, size_t at)
+{
+    for (size_t i = 0; i < at; i++)
+        if (findings->finding[i].severity == findings->finding[at].severity &&
+            strcmp(findings->finding[i].code, findings->finding[at].code) == 0)
+            return false;
+    return true;
+}
+
 static void add_findings(const struct wr_findings *findings, struct wr_str *out)
 {
     static const enum wr_severity in_turn[] = {WR_ERROR, WR_WARNING, WR_NOTE};
-    size_t shown = 0;
+    size_t n_grouped = 0;
 
     wr_str_add(out, "\nFindings: ");
     add_counts(findings, out);
     wr_str_add(out, ".\n");
-    for (size_t s = 0; s < sizeof in_turn / sizeof *in_turn; s++) {
-        for (size_t i = 0; i < findings->n_finding && shown < FINDINGS_ON_TERMINAL; i++) {
-            if (findings->finding[i].severity != in_turn[s]) continue;
-            add_finding_line(&findings->finding[i], out);
-            shown++;
-        }
-    }
-    if (shown < findings->n_finding)
-        wr_str_addf(out, "  %zu more: --format csv lists them all.\n", findings->n_finding - shown);
+    for (size_t s = 0; s < sizeof in_turn / sizeof *in_turn; s++)
+        for (size_t i = 0; i < findings->n_finding; i++)
+            if (findings->finding[i].severity == in_turn[s] && is_first_of_code(findings, i)) {
+                add_code(findings, i, out);
+                n_grouped++;
+            }
+    if (n_grouped < findings->n_finding) wr_str_add(out, "  --format csv lists each of them.\n");
     if (findings->n_suppressed > 0)
         wr_str_addf(out, "  %zu more of a kind were counted and not kept.\n", findings->n_suppressed);
 }
@@ -197,7 +271,7 @@ static void add_differences(const struct wr_check_result *result, struct wr_str 
 }
 
 static void check_table(const struct wr_present_context *ctx, const struct wr_check_result *result,
-                        const struct wr_grid *runs, struct wr_str *out)
+                        const struct wr_grid *runs, const struct wr_grid *implausible, struct wr_str *out)
 {
     struct wr_str line = {0};
 
@@ -216,22 +290,29 @@ static void check_table(const struct wr_present_context *ctx, const struct wr_ch
         wr_str_add(&line, result->plan ? "No step log: a plan alone." : "Neither step log nor plan.");
     if (result->plan) add_plan_sentence(result->plan, &line);
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
+    wr_taken_for_table(result, WR_TERMINAL_COLUMNS, out);
     wr_str_release(&line);
     if (wr_grid_rows(runs) > 0) {
         wr_str_add_char(out, '\n');
-        wr_grid_add_terminal(runs, WR_TERMINAL_COLUMNS, out);
+        wr_grid_add_terminal(runs, wr_context_columns(ctx), out);
     }
     if (result->timing) add_differences(result, out);
+    if (wr_grid_rows(implausible) > 0) {
+        wr_str_add_char(out, '\n');
+        wr_grid_add_terminal(implausible, wr_context_columns(ctx), out);
+    }
     add_findings(result->findings, out);
 }
 
 static enum wr_status check_json(const struct wr_present_context *ctx, const struct wr_check_result *result,
-                                 const struct wr_grid *runs, const struct wr_grid *findings, struct wr_str *out,
-                                 struct wr_error *err)
+                                 const struct wr_grid *runs, const struct wr_grid *implausible,
+                                 const struct wr_grid *findings, struct wr_str *out, struct wr_error *err)
 {
+    struct wr_present_context own = *ctx;
     struct wr_json j;
 
-    wr_json_begin(&j, ctx);
+    own.has_findings = false; /* all of them stand in the answer itself */
+    wr_json_begin(&j, &own);
     json_t *rows = wr_json_object(&j, j.root, "rows");
     wr_json_count(&j, rows, "read", result->log ? result->log->rows_read : 0);
     wr_json_count(&j, rows, "accepted", result->log ? result->log->rows_accepted : 0);
@@ -243,6 +324,8 @@ static enum wr_status check_json(const struct wr_present_context *ctx, const str
     } else if (result->log) {
         for (size_t k = 0; k < result->log->n_task; k++) wr_json_push_text(&j, tasks, result->log->task[k]);
     }
+    wr_taken_for_json(&j, result);
+    wr_json_grid(&j, j.root, "implausible", implausible);
     wr_json_grid(&j, j.root, "findings", findings);
     wr_json_count(&j, j.root, "findings_not_kept", result->findings->n_suppressed);
     return wr_json_finish(&j, out, err);
@@ -251,21 +334,24 @@ static enum wr_status check_json(const struct wr_present_context *ctx, const str
 enum wr_status wr_show_check(enum wr_format format, const struct wr_present_context *ctx,
                              const struct wr_check_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid runs, findings;
+    struct wr_grid runs, implausible, findings;
     enum wr_status status;
 
     wr_grid_of_runs(result, &runs);
+    wr_grid_of_implausible(result->screen, &implausible);
     wr_grid_of_findings(result->findings, &findings);
     status = wr_grid_check(&runs, err);
+    if (status == WR_OK) status = wr_grid_check(&implausible, err);
     if (status == WR_OK) status = wr_grid_check(&findings, err);
     if (status == WR_OK) {
         switch (format) {
-        case WR_FORMAT_TABLE: check_table(ctx, result, &runs, out); break;
+        case WR_FORMAT_TABLE: check_table(ctx, result, &runs, &implausible, out); break;
         case WR_FORMAT_CSV: wr_grid_add_csv(&findings, out); break;
-        case WR_FORMAT_JSON: status = check_json(ctx, result, &runs, &findings, out, err); break;
+        case WR_FORMAT_JSON: status = check_json(ctx, result, &runs, &implausible, &findings, out, err); break;
         }
     }
     wr_grid_release(&runs);
+    wr_grid_release(&implausible);
     wr_grid_release(&findings);
     return status;
 }
@@ -311,7 +397,8 @@ enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan 
             const double value[] = {cell->active_min, cell->lead_in_min, cell->hold_min, cell->gap_min,
                                     cell->start_min,  cell->end_min,     cell->hole_min};
             for (size_t i = 0; i < sizeof value / sizeof *value; i++)
-                wr_grid_maybe(&grid, has_times && !(i == LEAD_IN && cell->lead_in_unknown) ? wr_known(value[i]) : WR_UNKNOWN);
+                wr_grid_maybe(&grid,
+                              has_times && !(i == LEAD_IN && cell->lead_in_unknown) ? wr_known(value[i]) : WR_UNKNOWN);
         }
     }
     enum wr_status status = wr_grid_check(&grid, err);

@@ -32,9 +32,11 @@ void wr_spread_sentence(const struct wr_comparison *c, struct wr_str *out)
     char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
 
     if (!t->known) return;
-    wr_str_addf(out, "How far single tasks scatter about what task and day let expect changes by %s %% with each doubling "
-                "(90 %% interval %s to %s %%)%s", wr_signed(100 * t->per_doubling, mid),
-                wr_signed(100 * t->per_doubling_lo, lo), wr_signed(100 * t->per_doubling_hi, hi),
+    wr_str_addf(out,
+                "How far single tasks scatter about what task and day let expect changes by %s %% with each doubling "
+                "(90 %% interval %s to %s %%)%s",
+                wr_signed(100 * t->per_doubling, mid), wr_signed(100 * t->per_doubling_lo, lo),
+                wr_signed(100 * t->per_doubling_hi, hi),
                 t->lo <= 0 && t->hi >= 0 ? ": it is not shown that the tasks settle, nor that they do not."
                 : t->hi < 0              ? ": the tasks settle."
                                          : ": the tasks do not settle.");
@@ -46,9 +48,10 @@ void wr_task_trends_sentence(const struct wr_comparison *c, struct wr_str *out)
 
     if (c->n_task_trend == 0) return;
     if (c->n_task_told == 0) {
-        wr_str_addf(out, "No single task is shown to become faster or slower over the rehearsals, all %zu that were done at "
-                    "least %d times looked at together. That does not show that they are steady.", c->n_task_trend,
-                    WR_TREND_LEAST_CELLS);
+        wr_str_addf(out,
+                    "No single task is shown to become faster or slower over the rehearsals, all %zu that were done at "
+                    "least %d times looked at together. That does not show that they are steady.",
+                    c->n_task_trend, WR_TREND_LEAST_CELLS);
         if (is_shown(&c->trend)) wr_str_add(out, " The trend of whole rehearsals rests on all of them at once.");
         return;
     }
@@ -75,7 +78,8 @@ static void add_ratio(struct wr_str *out, double ratio, double lo, double hi)
 {
     char a[WR_WORDS], b[WR_WORDS], c[WR_WORDS];
 
-    wr_str_addf(out, "%s times as long (90 %% interval %s to %s)", wr_factor(ratio, a), wr_factor(lo, b), wr_factor(hi, c));
+    wr_str_addf(out, "%s times as long (90 %% interval %s to %s)", wr_factor(ratio, a), wr_factor(lo, b),
+                wr_factor(hi, c));
 }
 
 static void add_labels(const struct wr_group_comparison *g, struct wr_str *out)
@@ -102,8 +106,8 @@ static void add_meaning(const struct wr_group_comparison *g, struct wr_str *out)
     char a[WR_WORDS], b[WR_WORDS];
 
     if (g->smallest_p > WR_GROUP_TOLD_P) {
-        wr_str_addf(out, " With %zu and %zu runs no difference, however large, can reach 5 %%%s.", g->n_run[0], g->n_run[1],
-                    g->holm_p.known ? ", all comparisons looked at together" : "");
+        wr_str_addf(out, " With %zu and %zu runs no difference, however large, can reach 5 %%%s.", g->n_run[0],
+                    g->n_run[1], g->holm_p.known ? ", all comparisons looked at together" : "");
         return;
     }
     if (lo <= 1 && hi >= 1)
@@ -128,7 +132,8 @@ void wr_group_sentence(const struct wr_group_comparison *g, struct wr_str *out)
     }
     add_ratio(out, g->ratio, g->lo, g->hi);
     if (g->has_detrended) {
-        wr_str_add(out, g->in_order ? "; they follow each other in time, and with the trend taken out " : "; with the trend taken out ");
+        wr_str_add(out, g->in_order ? "; they follow each other in time, and with the trend taken out "
+                                    : "; with the trend taken out ");
         add_ratio(out, g->detrended_ratio, g->detrended_lo, g->detrended_hi);
     } else if (g->in_order) {
         wr_str_add(out, "; they follow each other in time, so this cannot be told from learning");
@@ -139,6 +144,41 @@ void wr_group_sentence(const struct wr_group_comparison *g, struct wr_str *out)
     if (g->holm_p.known) wr_str_addf(out, " For all comparisons together (Holm): p = %s.", p_words(g->holm_p.value, p));
     if (g->in_order) wr_str_add(out, " That test cannot take learning out.");
     add_meaning(g, out);
+}
+
+/* Is the second group slower? Only what the test that fits the case tells. */
+static void answer_group(const struct wr_group_comparison *g, struct wr_str *out)
+{
+    bool detrended = g->in_order && g->has_detrended;
+    double ratio = detrended ? g->detrended_ratio : g->ratio;
+    struct wr_maybe p = detrended ? g->detrended_p : g->holm_p.known ? g->holm_p : wr_known(g->permutation.p_two_sided);
+    char b[WR_WORDS];
+
+    if (g->reason != WR_COMPARE_DONE) {
+        wr_group_sentence(g, out);
+        wr_str_add_char(out, ' ');
+        return;
+    }
+    if (p.known && p.value <= WR_GROUP_TOLD_P && !(g->in_order && !detrended))
+        wr_str_addf(out, "'%s' is %s than '%s', beyond chance: %s times as long. ", g->label[1],
+                    ratio > 1 ? "slower" : "faster", g->label[0], wr_factor(ratio, b));
+    else
+        wr_str_addf(out, "Whether '%s' is slower or faster than '%s' cannot be told from these rehearsals. ",
+                    g->label[1], g->label[0]);
+}
+
+void wr_compare_answer(const struct wr_comparison *c, struct wr_str *out)
+{
+    for (size_t g = 0; g < c->n_group; g++) answer_group(&c->group[g], out);
+    if (!c->trend.known) wr_str_add(out, "The rehearsals are too few to tell whether they get shorter.");
+    else if (!is_shown(&c->trend)) wr_str_add(out, "Whether the rehearsals get shorter or longer cannot be told yet.");
+    else wr_str_addf(out, "The rehearsals get %s.", c->trend.per_doubling < 0 ? "shorter" : "longer");
+    if (!c->spread_trend.known) return;
+    if (is_shown(&c->spread_trend))
+        wr_str_addf(out, " Their tasks %s.",
+                    c->spread_trend.per_doubling < 0 ? "settle (they converge)" : "do not settle");
+    else
+        wr_str_add(out, " Whether their tasks settle (converge) cannot be told yet.");
 }
 
 /* ---- grids ---- */
@@ -352,7 +392,7 @@ static void add_named_tasks(const struct wr_compare_result *r, const struct wr_g
     wr_str_release(&text);
 }
 
-static void add_trends(const struct wr_compare_result *r, struct wr_str *out)
+static void add_trends(const struct wr_present_context *ctx, const struct wr_compare_result *r, struct wr_str *out)
 {
     struct wr_str text = {0};
     struct wr_grid grid;
@@ -367,7 +407,7 @@ static void add_trends(const struct wr_compare_result *r, struct wr_str *out)
     wr_grid_of_task_trends(r, WR_TASK_TRENDS_TOLD, &grid);
     if (wr_grid_rows(&grid) > 0) {
         wr_str_add_char(out, '\n');
-        wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
+        wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
     }
     wr_grid_release(&grid);
 }
@@ -384,8 +424,8 @@ static void add_groups(const struct wr_compare_result *r, struct wr_str *out)
         add_named_tasks(r, &r->comparison->group[g], out);
     }
     if (r->comparison->n_group > 0 && n > 0) {
-        wr_str_addf(&text, "%zu rehearsal%s belong%s to no group (no entry, or people not named).", n, n == 1 ? "" : "s",
-                    n == 1 ? "s" : "");
+        wr_str_addf(&text, "%zu rehearsal%s belong%s to no group (no entry, or people not named).", n,
+                    n == 1 ? "" : "s", n == 1 ? "s" : "");
         say(out, &text);
     }
     wr_str_release(&text);
@@ -397,18 +437,21 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
     struct wr_str text = {0};
     struct wr_grid grid;
 
+    wr_compare_answer(r->comparison, &text);
+    say(out, &text);
     wr_context_headline(ctx, "rehearsals side by side", &text);
     wr_str_add_char(&text, '.');
     say(out, &text);
-    add_trends(r, out);
+    add_trends(ctx, r, out);
     add_groups(r, out);
     wr_str_add_char(out, '\n');
-    wr_grid_add_terminal(runs, WR_TERMINAL_COLUMNS, out);
+    wr_grid_add_terminal(runs, wr_context_columns(ctx), out);
     wr_grid_of_standing_out(r, &grid);
     if (wr_grid_rows(&grid) > 0) {
         wr_str_add_char(out, '\n');
-        wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
-        wr_str_addf(out, "Beyond %g sd of what task and day led one to expect; some do so by chance.\n", WR_STANDS_OUT_SD);
+        wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
+        wr_str_addf(out, "Beyond %g sd of what task and day led one to expect; some do so by chance.\n",
+                    WR_STANDS_OUT_SD);
     }
     wr_grid_release(&grid);
     wr_str_release(&text);

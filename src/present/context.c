@@ -1,5 +1,6 @@
 #include "wetrun/present/context.h"
 
+#include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
 void wr_context_headline(const struct wr_present_context *ctx, const char *what, struct wr_str *out)
@@ -11,4 +12,45 @@ void wr_context_headline(const struct wr_present_context *ctx, const char *what,
     if (ctx->has_target) wr_str_addf(out, " of %s", wr_target_words(ctx->target));
     if (ctx->n_run > 0)
         wr_str_addf(out, ", from %s rehearsal%s", wr_count_words(ctx->n_run, b), ctx->n_run == 1 ? "" : "s");
+}
+
+size_t wr_context_firm_runs(const struct wr_present_context *ctx)
+{
+    return ctx->not_firm ? 0 : ctx->n_run;
+}
+
+static size_t count(const struct wr_present_context *ctx, enum wr_severity severity)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < ctx->n_finding; i++) n += ctx->finding[i].severity == severity ? ctx->finding[i].n : 0;
+    return n;
+}
+
+void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    size_t n_error = count(ctx, WR_ERROR), n_warning = count(ctx, WR_WARNING);
+    struct wr_str text = {0};
+
+    if (ctx->doubt) wr_prose_add(out, ctx->doubt, 0, WR_TERMINAL_COLUMNS);
+    if (n_error + n_warning > 0) {
+        wr_str_add(&text, "Found, and may move this: ");
+        if (n_error) wr_str_addf(&text, "%zu error%s", n_error, n_error == 1 ? "" : "s");
+        if (n_error && n_warning) wr_str_add(&text, ", ");
+        if (n_warning) wr_str_addf(&text, "%zu warning%s", n_warning, n_warning == 1 ? "" : "s");
+        wr_str_add(&text, " (");
+        for (size_t i = 0; i < ctx->n_finding && i < 4; i++) {
+            wr_str_addf(&text, "%s%s", i ? ", " : "", ctx->finding[i].code);
+            if (ctx->finding[i].n > 1) wr_str_addf(&text, " %zu", ctx->finding[i].n);
+        }
+        wr_str_add(&text, ctx->n_finding > 4 ? " …)." : ").");
+        wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    }
+    if (ctx->doubt || n_error + n_warning > 0) wr_str_add_char(out, '\n');
+    wr_str_release(&text);
+}
+
+size_t wr_context_columns(const struct wr_present_context *ctx)
+{
+    return ctx->columns ? ctx->columns : WR_TERMINAL_COLUMNS;
 }

@@ -365,7 +365,7 @@ static void add_notes(const struct wr_cutoff_result *result, size_t limit, struc
 }
 
 /* The rows that have a time to act on, then in words what the others are and what is special. */
-static void add_card(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+static void add_card(const struct wr_present_context *ctx, const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
     const struct wr_cutoff_list *list = &result->card->list[limit];
     struct wr_grid grid;
@@ -375,7 +375,7 @@ static void add_card(const struct wr_cutoff_result *result, size_t limit, struct
         const struct wr_cutoff_row shown = by_the_clock(result, limit, &list->row[i]);
         if (shown.reason == WR_CUTOFF_FOUND) cutoff_row(&grid, result, limit, &shown);
     }
-    if (wr_grid_rows(&grid) > 0) wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
+    if (wr_grid_rows(&grid) > 0) wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
     wr_grid_release(&grid);
     add_notes(result, limit, out);
     add_without_start(result, limit, out);
@@ -414,7 +414,7 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
         add_limit_sentence(result, i, &line);
         wr_str_add_char(out, '\n');
         wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
-        add_card(result, i, out);
+        add_card(ctx, result, i, out);
     }
     if (result->card->n_limit > 1) {
         char any[WR_WORDS];

@@ -159,7 +159,7 @@ static void say(struct wr_str *out, struct wr_str *text)
     wr_str_clear(text);
 }
 
-static void debrief_table(const struct wr_debrief_result *r, struct wr_str *out)
+static void debrief_table(const struct wr_present_context *ctx, const struct wr_debrief_result *r, struct wr_str *out)
 {
     struct wr_str text = {0};
     struct wr_grid grid;
@@ -175,7 +175,7 @@ static void debrief_table(const struct wr_debrief_result *r, struct wr_str *out)
     fill(r, ROWS_THAT_STOOD_OUT, &grid);
     if (wr_grid_rows(&grid) > 0) {
         wr_str_add_char(out, '\n');
-        wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
+        wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
     }
     wr_grid_release(&grid);
     wr_str_release(&text);
@@ -235,7 +235,7 @@ enum wr_status wr_show_debrief(enum wr_format format, const struct wr_present_co
     enum wr_status status = wr_grid_check(&tasks, err);
     if (status == WR_OK) {
         switch (format) {
-        case WR_FORMAT_TABLE: debrief_table(result, out); break;
+        case WR_FORMAT_TABLE: debrief_table(ctx, result, out); break;
         case WR_FORMAT_CSV: wr_grid_add_csv(&tasks, out); break;
         case WR_FORMAT_JSON: status = debrief_json(ctx, result, &tasks, out, err); break;
         }

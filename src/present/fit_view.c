@@ -248,11 +248,11 @@ static void add_sentence(struct wr_str *out, struct wr_str *text)
     wr_str_clear(text);
 }
 
-static void add_effects(struct wr_str *out, const char *head, struct wr_grid *grid)
+static void add_effects(const struct wr_present_context *ctx, struct wr_str *out, const char *head, struct wr_grid *grid)
 {
     if (wr_grid_rows(grid) > 0) {
         wr_str_addf(out, "\n%s\n", head);
-        wr_grid_add_terminal(grid, WR_TERMINAL_COLUMNS, out);
+        wr_grid_add_terminal(grid, wr_context_columns(ctx), out);
     }
     wr_grid_release(grid);
 }
@@ -307,7 +307,7 @@ static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_
         add_sentence(out, &text);
     }
     wr_str_add_char(out, '\n');
-    wr_grid_add_terminal(tasks, WR_TERMINAL_COLUMNS, out);
+    wr_grid_add_terminal(tasks, wr_context_columns(ctx), out);
     wr_str_add(&text, "Minutes as the forecast sees them, for the run that is forecast; \"own median\" is of the task's done "
                       "times alone.");
     add_sentence(out, &text);
@@ -322,9 +322,9 @@ static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_
     add_sentence(out, &text);
     if (r->candidates) add_candidate_counts(out, r->candidates);
     wr_grid_of_run_effects(r, &grid);
-    add_effects(out, "Rehearsals, with learning and people taken out", &grid);
+    add_effects(ctx, out, "Rehearsals, with learning and people taken out", &grid);
     wr_grid_of_people(r, &grid);
-    add_effects(out, "People (no ranking is meant)", &grid);
+    add_effects(ctx, out, "People (no ranking is meant)", &grid);
     add_earlier(r, out);
     wr_chains_sentence(r->posterior, &text);
     if (text.len) wr_str_add_char(out, '\n');

@@ -170,8 +170,8 @@ static void add_when(const struct wr_forecast *f, struct wr_str *out)
 {
     char half[WR_CLOCK_TEXT], most[WR_CLOCK_TEXT], nearly[WR_CLOCK_TEXT];
 
-    wr_str_addf(out, "Half of the finishes come by %s, 80 of 100 by %s, 95 of 100 by %s.", wr_hmm(f->quantile_min[4], half),
-                wr_hmm(f->quantile_min[6], most), wr_hmm(f->quantile_min[8], nearly));
+    wr_str_addf(out, "Half of the finishes come by %s, 80 of 100 by %s, 95 of 100 by %s.",
+                wr_hmm(f->quantile_min[4], half), wr_hmm(f->quantile_min[6], most), wr_hmm(f->quantile_min[8], nearly));
 }
 
 /* "9 of 100 finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19 (90 % interval)" */
@@ -204,7 +204,8 @@ void wr_any_limit_words(const struct wr_forecast *f, struct wr_str *out)
     wr_str_add_char(out, ')');
 }
 
-/* The joint risk stands behind that of the first limit: who reads one sentence must not take the smaller for the whole. */
+/* The joint risk stands behind that of the first limit: who reads one sentence must not take the smaller for the whole.
+ */
 static void add_joint(const struct wr_forecast *f, struct wr_str *out)
 {
     struct wr_str any = {0};
@@ -237,7 +238,8 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
         wr_str_release(&count);
         return;
     }
-    enum wr_verdict verdict = wr_verdict_from(&result->forecast->limit[0].over, confidence.value, ctx->n_run);
+    enum wr_verdict verdict = wr_verdict_from(&result->forecast->limit[0].over, confidence.value,
+                                              wr_context_firm_runs(ctx));
     wr_add_capital(out, wr_verdict_words(verdict));
     if (ctx->n_run == 0)
         wr_str_add(out, ": nothing was rehearsed, and what follows rests on judgement alone");
@@ -265,12 +267,14 @@ static void add_left_out(const struct wr_forecast_result *result, struct wr_str 
         if (wr_count_of_100(p->over_always_dropped) >= wr_count_of_100(p->over_with_rule)) continue;
         wr_str_addf(out, n++ ? ", " : " Left out from the start, of 100 over the limit: ");
         wr_str_add(out, result->plan->task[p->task].title);
-        wr_str_addf(out, " %s instead of %s", wr_of_100(p->over_always_dropped, without), wr_of_100(p->over_with_rule, with));
+        wr_str_addf(out, " %s instead of %s", wr_of_100(p->over_always_dropped, without),
+                    wr_of_100(p->over_with_rule, with));
     }
     if (n > 0) wr_str_add_char(out, '.');
 }
 
-void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result, struct wr_str *out)
+void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                       struct wr_str *out)
 {
     const struct wr_forecast *f = result->forecast;
     char percent[WR_WORDS], at[WR_CLOCK_TEXT], lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT], gap[WR_WORDS];
@@ -305,7 +309,8 @@ void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_for
 static const char *verdict_or_null(const struct wr_present_context *ctx, const struct wr_probability *over,
                                    struct wr_maybe confidence)
 {
-    return confidence.known ? wr_verdict_words(wr_verdict_from(over, confidence.value, ctx->n_run)) : NULL;
+    return confidence.known ? wr_verdict_words(wr_verdict_from(over, confidence.value, wr_context_firm_runs(ctx)))
+                            : NULL;
 }
 
 static void text_or_absent(struct wr_grid *grid, const char *text)
@@ -547,14 +552,14 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
 
 /* ---- renderings ---- */
 
-static void add_grid(struct wr_grid *grid, struct wr_str *out)
+static void add_grid(const struct wr_present_context *ctx, struct wr_grid *grid, struct wr_str *out)
 {
     wr_str_add_char(out, '\n');
-    wr_grid_add_terminal(grid, WR_TERMINAL_COLUMNS, out);
+    wr_grid_add_terminal(grid, wr_context_columns(ctx), out);
     wr_grid_release(grid);
 }
 
-static void add_finish_grid(const struct wr_forecast_result *result, struct wr_str *out)
+static void add_finish_grid(const struct wr_present_context *ctx, const struct wr_forecast_result *result, struct wr_str *out)
 {
     struct wr_grid all, shown;
 
@@ -566,7 +571,7 @@ static void add_finish_grid(const struct wr_forecast_result *result, struct wr_s
         for (size_t c = 0; c < n_shown; c++) wr_grid_number(&shown, all.value[q * all.n_column + c].number);
     }
     wr_grid_release(&all);
-    add_grid(&shown, out);
+    add_grid(ctx, &shown, out);
 }
 
 /* The verdict on the first limit is the first sentence of all; those on the others stand here. */
@@ -633,25 +638,25 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_release(&text);
 
-    add_finish_grid(result, out);
+    add_finish_grid(ctx, result, out);
     if (result->forecast->n_limit > 0) {
         wr_grid_of_limits(ctx, result, &grid);
-        add_grid(&grid, out);
+        add_grid(ctx, &grid, out);
         add_other_verdicts(ctx, result, out);
     }
     fill_drivers(result, TASKS_ON_TERMINAL, &grid);
     add_shared_rows(&grid, result->forecast);
-    add_grid(&grid, out);
+    add_grid(ctx, &grid, out);
     wr_grid_of_lanes(result, &grid);
-    add_grid(&grid, out);
+    add_grid(ctx, &grid, out);
     wr_grid_of_drop_rules(result, &grid);
     if (result->n_price > 0)
-        add_grid(&grid, out);
+        add_grid(ctx, &grid, out);
     else
         wr_grid_release(&grid);
     if (result->carry_over) {
         wr_grid_of_carry_over(result, &grid);
-        add_grid(&grid, out);
+        add_grid(ctx, &grid, out);
     }
     add_earlier(result, out);
     add_how(ctx, result->forecast, out);
@@ -806,6 +811,46 @@ static enum wr_status check_all(const struct wr_present_context *ctx, const stru
     return status;
 }
 
+/* CSV is one table: the answer stands in columns of its own, the same in every row. */
+static void csv_of_forecast(const struct wr_forecast_result *result, const struct wr_grid *drivers, struct wr_str *out)
+{
+    static const struct wr_column answer[] = {
+        {"finish_p5_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"finish_p50_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"finish_p80_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"finish_p90_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"finish_p95_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"limit_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"probability_over_lo", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"probability_over_hi", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"any_limit_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+    };
+    enum { N_ANSWER = sizeof answer / sizeof *answer, N_ALL = DRIVER_COLUMNS + N_ANSWER };
+    static const size_t quantile[] = {1, 4, 6, 7, 8}; /* 0.05, 0.5, 0.8, 0.9, 0.95 of wr_forecast.quantile_min */
+    const struct wr_forecast *f = result->forecast;
+    bool has_limit = f->n_limit > 0;
+    const struct wr_probability *over = has_limit ? &f->limit[0].over : NULL;
+    struct wr_column column[N_ALL];
+    struct wr_grid all;
+
+    memcpy(column, driver_column, sizeof driver_column);
+    memcpy(column + DRIVER_COLUMNS, answer, sizeof answer);
+    wr_grid_init(&all, column, N_ALL);
+    for (size_t i = 0; i < wr_grid_rows(drivers); i++) {
+        for (size_t c = 0; c < DRIVER_COLUMNS; c++) wr_grid_copy(&all, &drivers->value[i * DRIVER_COLUMNS + c]);
+        for (size_t q = 0; q < sizeof quantile / sizeof *quantile; q++)
+            wr_grid_number(&all, f->quantile_min[quantile[q]]);
+        wr_grid_maybe(&all, has_limit ? wr_known(result->limits->limit[0].minutes) : WR_UNKNOWN);
+        wr_grid_maybe(&all, has_limit ? wr_known(over->mean) : WR_UNKNOWN);
+        wr_grid_maybe(&all, has_limit && !over->no_interval ? wr_known(over->lo) : WR_UNKNOWN);
+        wr_grid_maybe(&all, has_limit && !over->no_interval ? wr_known(over->hi) : WR_UNKNOWN);
+        wr_grid_maybe(&all, has_limit ? wr_known(f->any_over.mean) : WR_UNKNOWN);
+    }
+    wr_grid_add_csv(&all, out);
+    wr_grid_release(&all);
+}
+
 enum wr_status wr_show_forecast(enum wr_format format, const struct wr_present_context *ctx,
                                 const struct wr_forecast_result *result, struct wr_str *out, struct wr_error *err)
 {
@@ -817,7 +862,7 @@ enum wr_status wr_show_forecast(enum wr_format format, const struct wr_present_c
     if (status == WR_OK) {
         switch (format) {
         case WR_FORMAT_TABLE: forecast_table(ctx, result, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&drivers, out); break;
+        case WR_FORMAT_CSV: csv_of_forecast(result, &drivers, out); break;
         case WR_FORMAT_JSON: status = forecast_json(ctx, result, &drivers, out, err); break;
         }
     }

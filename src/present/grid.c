@@ -55,6 +55,15 @@ void wr_grid_number(struct wr_grid *g, double number)
     *next_value(g) = (struct wr_value){WR_NUMBER, NULL, number, false};
 }
 
+void wr_grid_copy(struct wr_grid *g, const struct wr_value *value)
+{
+    switch (value->presence) {
+    case WR_ABSENT: wr_grid_absent(g); break;
+    case WR_TEXT: wr_grid_text(g, value->text); break;
+    case WR_NUMBER: wr_grid_number(g, value->number); break;
+    }
+}
+
 void wr_grid_maybe(struct wr_grid *g, struct wr_maybe number)
 {
     if (number.known)

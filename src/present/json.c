@@ -165,6 +165,29 @@ static json_t *seed_of(uint64_t seed)
     return json_string(text);
 }
 
+static void add_findings(struct wr_json *j, const struct wr_present_context *ctx)
+{
+    json_t *array = wr_json_array(j, j->root, "findings");
+
+    for (size_t i = 0; i < ctx->n_finding; i++) {
+        const struct wr_present_finding *f = &ctx->finding[i];
+        json_t *row = wr_json_row(j, array);
+        wr_json_text(j, row, "severity", f->severity == WR_ERROR ? "error" : "warning");
+        wr_json_text(j, row, "code", f->code);
+        wr_json_count(j, row, "count", f->n);
+        wr_json_text(j, row, "file", f->file);
+        if (f->line) wr_json_count(j, row, "line", f->line);
+        else wr_json_null(j, row, "line");
+        wr_json_text(j, row, "message", f->message);
+    }
+    wr_json_text(j, j->root, "doubt", ctx->doubt);
+    wr_json_bool(j, j->root, "may_be_firm", !ctx->not_firm);
+    if (!ctx->rhat.known) return;
+    json_t *sampler = wr_json_object(j, j->root, "sampler");
+    wr_json_maybe(j, sampler, "rhat_worst", ctx->rhat);
+    wr_json_maybe(j, sampler, "effective_draws_least", ctx->effective_draws);
+}
+
 void wr_json_begin(struct wr_json *j, const struct wr_present_context *ctx)
 {
     *j = (struct wr_json){.root = json_object()};
@@ -188,6 +211,7 @@ void wr_json_begin(struct wr_json *j, const struct wr_present_context *ctx)
             wr_json_text(j, row, "sha256", ctx->input[i].sha256_hex);
         }
     }
+    if (ctx->has_findings) add_findings(j, ctx);
 }
 
 enum wr_status wr_json_finish(struct wr_json *j, struct wr_str *out, struct wr_error *err)

@@ -87,7 +87,7 @@ enum wr_status wr_show_logsheet(enum wr_format format, const struct wr_present_c
     switch (format) {
     case WR_FORMAT_TABLE:
         add_heading(ctx, out);
-        wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
+        wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
         break;
     case WR_FORMAT_CSV:
         wr_grid_add_csv(&grid, out);

@@ -189,14 +189,14 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     wr_str_add_char(&text, '.');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_add_char(out, '\n');
-    wr_grid_add_terminal(checkpoints, WR_TERMINAL_COLUMNS, out);
+    wr_grid_add_terminal(checkpoints, wr_context_columns(ctx), out);
     wr_str_clear(&text);
     wr_str_addf(&text, "With these times every checkpoint is kept in %s of 100; to keep all of them in the wanted share, ",
                 wr_of_100(result->pad->prob_all_kept, a));
     wr_str_addf(&text, "the finish is at %s (last column).", wr_hmm(result->pad->together_finish_min, b));
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_add_char(out, '\n');
-    wr_grid_add_terminal(tasks, WR_TERMINAL_COLUMNS, out);
+    wr_grid_add_terminal(tasks, wr_context_columns(ctx), out);
     wr_str_add_char(out, '\n');
     for (size_t i = 0; wr_pad_definition(i); i++) wr_prose_add(out, wr_pad_definition(i), 0, WR_TERMINAL_COLUMNS);
     add_how(result->pad, out);

@@ -78,7 +78,7 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
                     wr_go_over(r->forecast->limit[0].over.mean),
                     wr_hmm(r->limits->limit[0].minutes, at));
         if (confidence.known)
-            wr_str_addf(&title, ", %s", wr_verdict_words(wr_verdict_from(&r->forecast->limit[0].over, confidence.value, ctx->n_run)));
+            wr_str_addf(&title, ", %s", wr_verdict_words(wr_verdict_from(&r->forecast->limit[0].over, confidence.value, wr_context_firm_runs(ctx))));
     } else {
         wr_str_addf(&title, ": half of the finishes by %s", wr_hmm(r->forecast->quantile_min[4], at));
     }

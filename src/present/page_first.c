@@ -83,7 +83,7 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
         wr_str_add(out, "<p class=\"verdict\">What is wanted was not said, so there is no verdict.</p>\n");
         return;
     }
-    enum wr_verdict verdict = wr_verdict_from(over, confidence.value, page->context->n_run);
+    enum wr_verdict verdict = wr_verdict_from(over, confidence.value, wr_context_firm_runs(page->context));
     wr_str_addf(out, "<p class=\"verdict\">Wanted: at most %s of 100. <b%s>", wr_allowed_of_100(confidence.value, allowed),
                 verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
     wr_add_capital(out, wr_verdict_words(verdict));
@@ -325,6 +325,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     struct wr_grid finish;
 
     wr_str_add(out, "<div class=\"in\">\n");
+    if (page->context->doubt) page_element(out, "<p class=\"verdict\"><b>", page->context->doubt, "</b></p>\n");
     add_answer(out, page);
     add_verdict(out, page);
     add_takes(out, page);

@@ -289,10 +289,10 @@ static void say(struct wr_str *out, struct wr_str *text)
     wr_str_clear(text);
 }
 
-static void add_grid(struct wr_grid *grid, struct wr_str *out)
+static void add_grid(const struct wr_present_context *ctx, struct wr_grid *grid, struct wr_str *out)
 {
     wr_str_add_char(out, '\n');
-    wr_grid_add_terminal(grid, WR_TERMINAL_COLUMNS, out);
+    wr_grid_add_terminal(grid, wr_context_columns(ctx), out);
     wr_grid_release(grid);
     wr_str_add_char(out, '\n');
 }
@@ -317,12 +317,12 @@ static void needed_table(const struct wr_present_context *ctx, const struct wr_r
     wr_str_add_char(&text, '.');
     say(out, &text);
     wr_grid_of_runs_needed(result, &grid);
-    add_grid(&grid, out);
+    add_grid(ctx, &grid, out);
     if (result->needed->n_session > 0) {
         wr_session_sentence(result, &text);
         say(out, &text);
         wr_grid_of_sessions(result, SESSIONS_ON_TERMINAL, &grid);
-        add_grid(&grid, out);
+        add_grid(ctx, &grid, out);
     }
     for (size_t i = 0; wr_runs_needed_definition(result, i); i++)
         wr_prose_add(out, wr_runs_needed_definition(result, i), 0, WR_TERMINAL_COLUMNS);

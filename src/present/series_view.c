@@ -208,7 +208,7 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
     wr_str_addf(&text, ", %zu trials.", v->series->n_trial);
     say(out, &text);
     wr_str_add_char(out, '\n');
-    wr_grid_add_terminal(legs, WR_TERMINAL_COLUMNS, out);
+    wr_grid_add_terminal(legs, wr_context_columns(ctx), out);
     wr_str_add(&text, "Gets more: of 100, work that an earlier excursion dropped is done here. Without that: the same "
                       "days without such work. "
                       "All done: of 100, no work waits after it.");
@@ -217,7 +217,7 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
     if (v->series->n_spill) {
         grid_of_tasks(v, &tasks);
         wr_str_add_char(out, '\n');
-        wr_grid_add_terminal(&tasks, WR_TERMINAL_COLUMNS, out);
+        wr_grid_add_terminal(&tasks, wr_context_columns(ctx), out);
         wr_grid_release(&tasks);
         wr_str_add_char(out, '\n');
         wr_str_add(&text, "What may be decided beforehand, on the same days:");

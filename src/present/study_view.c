@@ -1,9 +1,12 @@
 #include "wetrun/present/study_view.h"
 
+#include <math.h>
+
 struct wr_check_result wr_check_result_of(const struct wr_study *s)
 {
     return (struct wr_check_result){.log = s->log.n_run ? &s->log : NULL, .plan = &s->plan,
-                                    .timing = s->timing.n_run ? &s->timing : NULL, .findings = &s->findings};
+                                    .timing = s->timing.n_run ? &s->timing : NULL, .findings = &s->findings,
+                                    .limits = &s->limits, .screen = &s->screen};
 }
 
 static struct wr_earlier_result earlier_result_of(const struct wr_study *s)
@@ -101,6 +104,17 @@ struct wr_chart_input wr_chart_input_of(const struct wr_study *s)
     };
 }
 
+/* The worst of the sampler's checks. */
+static void sampler_state(struct wr_present_context *ctx, const struct wr_posterior *post)
+{
+    for (size_t i = 0; i < post->n_check; i++) {
+        const struct wr_chain_check *c = &post->check[i];
+        if (!isfinite(c->rhat) || !isfinite(c->ess)) continue;
+        ctx->rhat = wr_known(ctx->rhat.known ? fmax(ctx->rhat.value, c->rhat) : c->rhat);
+        ctx->effective_draws = wr_known(ctx->effective_draws.known ? fmin(ctx->effective_draws.value, c->ess) : c->ess);
+    }
+}
+
 void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *s)
 {
     ctx->campaign = s->name;
@@ -111,6 +125,7 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
     ctx->confidence = s->confidence;
     ctx->has_carry_over = s->has_history;
     if (!wr_study_has(s, WR_RESULT_MODEL)) return;
+    sampler_state(ctx, &s->fit.post);
     ctx->has_seed = true;
     ctx->seed = s->options.seed;
     ctx->n_trial = s->forecast.n_trial;

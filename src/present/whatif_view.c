@@ -81,10 +81,16 @@ void wr_grid_of_whatif(const struct wr_whatif_result *result, struct wr_grid *gr
         {"against_next", "against\nthe next", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
         {"share_better_than_next", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"share_better_than_base", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"base_median_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"base_probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
-    for (size_t i = 0; i < result->whatif->n_row; i++) whatif_row(grid, result, &result->whatif->row[i]);
+    for (size_t i = 0; i < result->whatif->n_row; i++) {
+        whatif_row(grid, result, &result->whatif->row[i]);
+        wr_grid_number(grid, result->whatif->base_median_min);
+        wr_grid_maybe(grid, result->whatif->n_limit > 0 ? wr_known(result->whatif->base_over[0]) : WR_UNKNOWN);
+    }
 }
 
 void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *out)
@@ -174,7 +180,7 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
     if (result->search)
         for (size_t i = 0; i < result->whatif->n_row; i++) add_found(result, &result->whatif->row[i], out);
     else
-        wr_grid_add_terminal(rows, WR_TERMINAL_COLUMNS, out);
+        wr_grid_add_terminal(rows, wr_context_columns(ctx), out);
     wr_str_add_char(out, '\n');
     wr_str_clear(&text);
     if (result->search) add_search(result, &text);

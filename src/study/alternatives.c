@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 #include "study_parts.h"
+#include "wetrun/campaign/near_name.h"
 
 struct wr_alternative_parts {
     struct wr_plan plan;             /* of another timeline, or a copy whose crews were swapped */
@@ -74,7 +75,7 @@ static enum wr_status scale_kind(struct wr_alternative_parts *p, const struct wr
     size_t n = 0;
 
     for (size_t k = 0; k < plan->n_task; k++)
-        if (strcmp(plan->task[k].kind, kind) == 0) {
+        if (wr_same_but_for_spelling(plan->task[k].kind, kind)) {
             p->scale[k] *= factor;
             n++;
         }
@@ -175,6 +176,7 @@ static enum wr_status take_plan(struct wr_alternative_parts *p, struct wr_study 
         return wr_fail(err, WR_E_USAGE, "--plan: another timeline comes before the changes made to it");
     const struct wr_input *file;
     enum wr_status status = wr_study_read(a, path, &file, err);
+    p->plan.keep_names = a->plan.keep_names;
     p->plan.aliases = &a->aliases;
     if (!status) status = wr_plan_read_bytes(&p->plan, file->name, file->text.bytes, file->text.n, &a->findings, err);
     p->has_plan = p->owns_plan = true;

@@ -2,6 +2,7 @@
 #include <stdint.h>
 #include <string.h>
 #include "study_parts.h"
+#include "wetrun/campaign/near_name.h"
 #include "wetrun/decide/limit_needed.h"
 #include "wetrun/sim/scenarios.h"
 
@@ -17,21 +18,48 @@ static enum wr_status simulate_days(struct wr_scenarios *days, const struct wr_s
 
     if (n_trial > most) {
         if (s->options.n_trial)
-            return wr_fail(err, WR_E_USAGE, "--trials: this command keeps its trials in memory, at most %zu of them here",
-                           most);
+            return wr_fail(err, WR_E_USAGE,
+                           "--trials: this command keeps its trials in memory, at most %zu of them here", most);
         n_trial = most;
     }
     wr_scenarios_make(days, &s->durations, n_trial, s->options.seed, s->options.n_thread);
     return WR_OK;
 }
 
-/* log.n_run: there is none of that name. */
+static const char *run_at(const void *log, size_t i)
+{
+    return ((const struct wr_run_log *)log)->run[i].id;
+}
+
+/* By names.csv, by its name, or by the only one that is the same but for case and blanks. log.n_run: there is none. */
 static size_t find_run(const struct wr_study *s, const char *id)
 {
-    size_t run = 0;
+    const struct wr_name_list runs = {run_at, &s->log, s->log.n_run};
+    size_t run = wr_find_spelling(&runs, wr_alias_of(&s->aliases, WR_NAME_RUN, id));
 
-    while (run < s->log.n_run && strcmp(s->log.run[run].id, id) != 0) run++;
-    return run;
+    return run == SIZE_MAX ? s->log.n_run : run;
+}
+
+static enum wr_status no_such_run(const struct wr_study *s, const char *option, const char *id, struct wr_error *err)
+{
+    const struct wr_name_list runs = {run_at, &s->log, s->log.n_run};
+    struct wr_str text = {0};
+
+    wr_str_addf(&text, "%sthere is no rehearsal '%.60s' in the log", option, id);
+    wr_add_did_you_mean(&text, &runs, id);
+    enum wr_status status = wr_fail(err, WR_E_USAGE, "%s", text.text);
+    wr_str_release(&text);
+    return status;
+}
+
+static enum wr_status no_such_task(const struct wr_study *s, const char *id, struct wr_error *err)
+{
+    struct wr_str text = {0};
+
+    wr_plan_say_no_task(&s->plan, id, &text);
+    enum wr_status status = wr_fail(err, WR_E_USAGE, "--at: %s", text.text);
+    wr_str_release(&text);
+    return status;
 }
 
 /* ---- looking back ---- */
@@ -55,7 +83,7 @@ enum wr_status wr_study_comparison(struct wr_study *s, struct wr_error *err)
     if (by) o.by = strcmp(by, "performer") == 0 ? WR_BY_PERFORMER : WR_BY_ATTRIBUTE;
     if (split) {
         o.split = find_run(s, split);
-        if (o.split == s->log.n_run) return wr_fail(err, WR_E_USAGE, "--split: there is no rehearsal '%s'", split);
+        if (o.split == s->log.n_run) return no_such_run(s, "--split: ", split, err);
         o.by = WR_BY_SPLIT;
     }
     return wr_compare(&s->comparison, &s->log, &s->timing, &o, err);
@@ -81,7 +109,7 @@ enum wr_status wr_study_debrief(struct wr_study *s, struct wr_error *err)
     const char *id = s->options.run ? s->options.run : "";
     size_t run = find_run(s, id);
 
-    if (run == s->log.n_run) return wr_fail(err, WR_E_USAGE, "there is no rehearsal '%s' in the log", id);
+    if (run == s->log.n_run) return no_such_run(s, "", id, err);
     return wr_debrief_make(&s->debrief, run, &basis, &s->forecast, &options, err);
 }
 
@@ -117,9 +145,9 @@ static enum wr_status tasks_wanted(size_t **task, const struct wr_study *s, stru
     if (s->options.n_at == 0) return WR_OK;
     *task = WR_NEW_ARRAY(size_t, s->options.n_at);
     for (size_t i = 0; i < s->options.n_at; i++) {
-        (*task)[i] = wr_plan_find(&s->plan, s->options.at[i]);
+        (*task)[i] = wr_plan_resolve(&s->plan, s->options.at[i], NULL);
         if ((*task)[i] == SIZE_MAX)
-            return wr_fail(err, WR_E_USAGE, "--at: the plan has no task '%s'", s->options.at[i]);
+            return no_such_task(s, s->options.at[i], err);
     }
     return WR_OK;
 }
@@ -150,7 +178,8 @@ static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days
     enum wr_status status = report_of_the_day(&now, s, err);
 
     if (!status)
-        status = wr_update_make(&c->update, &basis, days, &now, c->limit, c->n_limit, card, &options, &s->findings, err);
+        status = wr_update_make(&c->update, &basis, days, &now, c->limit, c->n_limit, card, &options, &s->findings,
+                                err);
     c->updated = status == WR_OK;
     wr_now_release(&now);
     return status;
@@ -166,8 +195,10 @@ enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
 
     if (!status) status = simulate_days(&days, s, DAYS_FOR_CUTOFFS, err);
     if (!status) {
-        const struct wr_cutoff_options options = {
-            .task = task, .n_task = s->options.n_at, .imposed = s->options.outside_hold, .n_thread = s->options.n_thread};
+        const struct wr_cutoff_options options = {.task = task,
+                                                  .n_task = s->options.n_at,
+                                                  .imposed = s->options.outside_hold,
+                                                  .n_thread = s->options.n_thread};
         limits_with_confidence(c, s);
         status = s->options.now || s->options.reports ? update(s, &days, &options, err)
                                 : wr_cutoff_make(&c->card, &basis, &days, c->limit, c->n_limit, &options, err);

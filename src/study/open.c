@@ -83,6 +83,7 @@ static enum wr_status read_plan(struct wr_study *in, struct wr_error *err)
     enum wr_status status = read_optional(in, in->options.plan, "plan.csv", &file, err);
 
     in->plan.aliases = &in->aliases;
+    in->plan.keep_names = in->options.log.join == WR_KEEP_NAMES;
     if (status || !file) return status;
     return wr_plan_read_bytes(&in->plan, file->name, file->text.bytes, file->text.n, &in->findings, err);
 }
@@ -145,7 +146,8 @@ static enum wr_status read_limits(struct wr_study *in, struct wr_error *err)
     enum wr_status status = read_optional(in, in->options.limits, "limits.csv", &file, err);
 
     if (!status && file)
-        status = wr_limits_read_bytes(&in->limits, file->name, file->text.bytes, file->text.n, &in->plan, &in->findings, err);
+        status = wr_limits_read_bytes(&in->limits, file->name, file->text.bytes, file->text.n, &in->plan, &in->findings,
+                                      err);
     if (status) return status;
     if (in->options.limit_min.known)
         wr_limits_set_excursion(&in->limits, &in->plan, in->options.limit_min.value);
@@ -165,6 +167,7 @@ static enum wr_status read_history(struct wr_study *in, struct wr_error *err)
 
     if (status || !file) return status;
     in->has_history = true;
+    in->history.aliases = &in->aliases;
     return wr_history_read_bytes(&in->history, file->name, file->text.bytes, file->text.n, &in->findings, err);
 }
 
@@ -176,6 +179,22 @@ static void resolve_limits(struct wr_study *in)
         in->limit[i] = (struct wr_sim_limit){
             .lanes = l->lanes, .is_clock = l->is_clock, .from = l->from, .to = l->to, .minutes = l->minutes};
     }
+}
+
+/* A unit that was mistaken is not a warning: nothing that follows would be of use. Times with a colon have no unit to
+ * say. */
+static enum wr_status screen(struct wr_study *in, struct wr_error *err)
+{
+    bool bare = false;
+
+    wr_screen_make(&in->screen, &in->log, &in->plan, &in->net, &in->timing, &in->limits, &in->findings);
+    for (size_t r = 0; r < in->log.n_run; r++)
+        bare |= in->log.run[r].kind == WR_TIME_MINUTES || in->log.run[r].kind == WR_TIME_ELAPSED;
+    if (!in->screen.unit_doubtful || !bare || in->options.log.minutes_per_unit > 0) return WR_OK;
+    return wr_fail(err, WR_E_INPUT,
+                   "typically the log's times are %.3g times what the plan allots: --minutes-in minutes, seconds "
+                   "or hours says what the log's bare numbers are",
+                   in->screen.row[0].read_min);
 }
 
 enum wr_status wr_study_open(struct wr_study *in, const struct wr_study_options *options, struct wr_error *err)
@@ -204,6 +223,7 @@ enum wr_status wr_study_open(struct wr_study *in, const struct wr_study_options 
     resolve_limits(in);
     status = wr_network_build(&in->net, &in->plan, err);
     if (status) return status;
-    return wr_timing_build_as_rehearsed(&in->timing, &in->log, &in->plan, &in->net,
+    status = wr_timing_build_as_rehearsed(&in->timing, &in->log, &in->plan, &in->net,
                                         in->has_rehearsed ? &in->rehearsed : NULL, &in->findings, err);
+    return status ? status : screen(in, err);
 }

@@ -176,6 +176,7 @@ void wr_study_release(struct wr_study *s)
     for (int i = WR_N_RESULT; i-- > 0;)
         if (wr_study_has(s, (enum wr_result)i) && rows[i].release) rows[i].release(s);
     wr_free(s->limit);
+    wr_screen_release(&s->screen);
     wr_timing_release(&s->timing);
     wr_network_release(&s->net);
     wr_history_release(&s->history);

@@ -6,7 +6,7 @@ set -u
 top=$(pwd)
 WETRUN=$(cd "$(dirname "$1")" && pwd)/$(basename "$1"); shift
 export WETRUN TOP="$top"
-unset GNUTERM GNUPLOT_LIB LC_ALL LANG LANGUAGE
+unset GNUTERM GNUPLOT_LIB LC_ALL LANG LANGUAGE COLUMNS
 passed=0 failed=0 skipped=0
 for case in ${*:-"$top"/tests/cli/cases/*.sh}; do
   name=$(basename "$case" .sh)

@@ -1,5 +1,6 @@
 /* Any bytes as a step log: no row is lost, records lie in the input in order, and the plan that is derived from
- * whatever was accepted reads back. Input that holds a NUL byte within its first 64 gives --columns before it. */
+ * whatever was accepted reads back. Input that holds a NUL byte within its first 64 gives --columns before it; its length
+ * chooses among the other options. */
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
@@ -68,9 +69,9 @@ static void check_log(const struct wr_run_log *log)
     HOLDS(in_steps + log->rows_duplicate == log->rows_accepted);
 }
 
-static void derive_plan(const struct wr_run_log *log, struct wr_findings *findings)
+static void derive_plan(const struct wr_run_log *log, bool keep_names, struct wr_findings *findings)
 {
-    struct wr_plan plan = {0}, back = {0};
+    struct wr_plan plan = {0}, back = {.keep_names = keep_names};
     struct wr_str text = {0}, again = {0};
 
     if (wr_plan_derive(&plan, log, findings, NULL) == WR_OK) {
@@ -100,14 +101,18 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
     }
     struct records records = {text, text + n, 1};
     struct rejected rejected = {text, text + n, 0};
-    struct wr_log_options options = {.columns = columns, .rejected = take_rejected, .rejected_arg = &rejected};
-    (void)!wr_csv_read_bytes(text, n, look_at_record, &records, NULL);
+    struct wr_log_options options = {
+        .columns = columns, .rejected = take_rejected, .rejected_arg = &rejected,
+        .times = (enum wr_times_said)(n % 4), .dates = (enum wr_date_order)(n / 4 % 3), .join = (enum wr_join)(n / 12 % 3),
+        .minutes_per_unit = n % 5 == 1 ? 1 / 60.0 : 0, .fill_down = n % 7 == 3 ? "run,date,task" : NULL,
+    };
+    wr_csv_read(text, n, NULL, look_at_record, &records);
     enum wr_status status = wr_run_log_read_bytes(&log, "fuzz", text, n, &options, &findings, NULL);
     HOLDS(log.rows_read == log.rows_accepted + log.rows_rejected);
     HOLDS(log.rows_rejected == rejected.n);
     if (status == WR_OK) {
         check_log(&log);
-        derive_plan(&log, &findings);
+        derive_plan(&log, options.join == WR_KEEP_NAMES, &findings);
     }
     wr_run_log_release(&log);
     wr_findings_release(&findings);

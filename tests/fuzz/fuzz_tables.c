@@ -1,9 +1,11 @@
-/* Any bytes as plan.csv, limits.csv and history.csv: a plan that is taken is written and read back the same, a table
+/* Any bytes as plan.csv, limits.csv, history.csv and names.csv: a plan that is taken is written and read back the same, a table
  * that is refused comes with an error finding or a message. */
 #include <stdint.h>
 #include <string.h>
+#include "wetrun/campaign/aliases.h"
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
+#include "wetrun/io/text_file.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n);
 
@@ -88,8 +90,41 @@ static void try_history(const char *text, size_t n)
     wr_findings_release(&findings);
 }
 
+/* What a name means is not given another meaning again. */
+static void try_names(const char *text, size_t n)
+{
+    struct wr_aliases aliases = {0};
+    struct wr_findings findings = {0};
+    struct wr_error err = {.text = ""};
+
+    if (wr_aliases_read_bytes(&aliases, "fuzz", text, n, &findings, &err) == WR_OK) {
+        for (size_t i = 0; i < aliases.n_alias; i++) {
+            const struct wr_alias *a = &aliases.alias[i];
+            HOLDS(a->from[0] && a->to[0]);
+            HOLDS(strcmp(wr_alias_of(&aliases, a->kind, a->from), a->to) == 0);
+        }
+    } else {
+        HOLDS(strncmp(err.text, "fuzz", 4) == 0);
+    }
+    wr_aliases_release(&aliases);
+    wr_findings_release(&findings);
+}
+
+/* UTF-16 and old line ends: what comes out is text that ends where it says. */
+static void try_text(const char *bytes, size_t n)
+{
+    struct wr_text text;
+
+    wr_text_take(&text, bytes, n);
+    HOLDS(text.bytes[text.n] == '\0' && text.n <= n / 2 * 3 + 4);
+    HOLDS(!text.had_cr_ends || !memchr(text.bytes, '\r', text.n));
+    wr_text_release(&text);
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
 {
+    try_names((const char *)bytes, n);
+    try_text((const char *)bytes, n);
     try_plan((const char *)bytes, n);
     try_limits((const char *)bytes, n);
     try_history((const char *)bytes, n);

@@ -9,9 +9,15 @@
 #include "wetrun/campaign/findings.h"
 
 enum wr_name_kind {
-    WR_NAME_RUN, WR_NAME_TASK, WR_NAME_LANE, WR_NAME_PERSON, WR_NAME_OUTCOME, WR_NAME_COLUMN, WR_NAME_WORK, WR_N_NAME_KIND
+    WR_NAME_RUN,
+    WR_NAME_TASK,
+    WR_NAME_LANE,
+    WR_NAME_PERSON,
+    WR_NAME_OUTCOME,
+    WR_NAME_COLUMN,
+    WR_NAME_WORK,
+    WR_N_NAME_KIND
 };
-const char *wr_name_kind_text(enum wr_name_kind kind); /* "run" */
 
 struct wr_alias {
     enum wr_name_kind kind;

@@ -42,6 +42,7 @@ void wr_limits_release(struct wr_limits *limits);
 /* One task or kind of work as it went in the pool and then outside. */
 struct wr_history_row { const char *excursion, *kind; double pool_min, flight_min; size_t line; };
 struct wr_history { /* start as {0} */
+    const struct wr_aliases *aliases; /* borrowed, set before reading; NULL: none */
     struct wr_history_row *row; size_t n_row, room;
     struct wr_arena text;
 };

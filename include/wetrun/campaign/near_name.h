@@ -17,10 +17,11 @@ struct wr_name_list {
     const void *arg;
     size_t n;
 };
-/* Index of the name that is equal, or else the only one that is the same but for its spelling; SIZE_MAX if there is none. */
+/* Index of the name that is equal, or else the only one that is the same but for its spelling; SIZE_MAX if there is
+ * none. */
 size_t wr_find_spelling(const struct wr_name_list *list, const char *text);
-/* The nearest name by edit distance (at most a third of its length, two letters exchanged counting as one), or SIZE_MAX.
- * Source: the restricted edit distance (Damerau 1964, Levenshtein 1966; from memory). */
+/* The nearest name by edit distance (at most a third of its length, two letters exchanged counting as one), or
+ * SIZE_MAX. Source: the restricted edit distance (Damerau 1964, Levenshtein 1966; from memory). */
 size_t wr_find_near(const struct wr_name_list *list, const char *text);
 /* Adds " (did you mean 'EGRESS'?)", or of a short list " (there are: A, B, C)", or nothing. */
 void wr_add_did_you_mean(struct wr_str *out, const struct wr_name_list *list, const char *text);

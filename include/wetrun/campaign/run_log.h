@@ -1,10 +1,10 @@
-/* The step log (runs.csv): one record per run x task x step x start. What a row means is fixed by the README ("runs.csv").
- * Times are kept as minutes since the run's first start.
+/* The step log (runs.csv): one record per run x task x step x start. What a row means is fixed by the README
+ * ("runs.csv"). Times are kept as minutes since the run's first start.
  *
- * A log is read twice. First all of it is looked at: where the table begins, what a number without a colon can be, whether
- * day or month comes first, which names are one but for case and blanks, which further columns are outcomes or holds in
- * disguise. What stays open after that is an error that names both readings and what to type; nothing is read until it is
- * settled. Then the rows are read, each spelling that was not the plain one noted ("read-as").
+ * A log is read twice. First all of it is looked at: where the table begins, what a number without a colon can be,
+ * whether day or month comes first, which names are one but for case and blanks, which further columns are outcomes or
+ * holds in disguise. What stays open after that is an error that names both readings and what to type; nothing is read
+ * until it is settled. Then the rows are read, each spelling that was not the plain one noted ("read-as").
  *
  * Rows. rows_read = rows_accepted + rows_rejected, always. A rejected row is an error finding whose code begins with
  * "row-", placed at the field that is at fault, and goes verbatim to options->rejected. A duplicate (the same run,
@@ -118,13 +118,13 @@ struct wr_log_text { /* a log in memory, under the name that findings shall give
 };
 
 /* Reads the logs in order into *log and *findings. A rejected row is a finding, not a failure.
- *   WR_E_INPUT  a header lacks a needed column or has one twice, a column named in options->columns is in no file, something
- *               may be read in two ways and nothing says which, or no row at all was accepted
+ *   WR_E_INPUT  a header lacks a needed column or has one twice, a column named in options->columns is in no file,
+ *               something may be read in two ways and nothing says which, or no row at all was accepted
  *   WR_E_USAGE  options->columns or fill_down is malformed
  * Either way *log is then to be released. */
-WR_MUST_CHECK enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log_text *text, size_t n_text,
-                                                   const struct wr_log_options *options, struct wr_findings *findings,
-                                                   struct wr_error *err);
+WR_MUST_CHECK enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log_text *text,
+                                                   size_t n_text, const struct wr_log_options *options,
+                                                   struct wr_findings *findings, struct wr_error *err);
 /* The same from files; WR_E_INPUT also if one cannot be read. */
 WR_MUST_CHECK enum wr_status wr_run_log_read(struct wr_run_log *log, const char *const *path, size_t n_path,
                                              const struct wr_log_options *options,

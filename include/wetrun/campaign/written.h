@@ -1,6 +1,6 @@
-/* Numbers, times and dates as people and spreadsheets write them, turned into what they mean where that is beyond doubt.
- * Everything that is not the plain form of the README is named by its spelling, so that `check` can list what was read
- * as what. What may mean two things is refused, with both readings and what to type. No locale. */
+/* Numbers, times and dates as people and spreadsheets write them, turned into what they mean where that is beyond
+ * doubt. Everything that is not the plain form of the README is named by its spelling, so that `check` can list what
+ * was read as what. What may mean two things is refused, with both readings and what to type. No locale. */
 #ifndef WETRUN_CAMPAIGN_WRITTEN_H
 #define WETRUN_CAMPAIGN_WRITTEN_H
 
@@ -61,8 +61,8 @@ struct wr_habits { /* {0}: elapsed minutes, decimal points */
     double minutes_per_unit;  /* of a bare number of minutes; 0: 1 */
 };
 
-/* Each returns NULL, or why the text cannot be read: a phrase that may go on with what to type, without the text itself.
- * *spelling is set where the text was not in the plain form. */
+/* Each returns NULL, or why the text cannot be read: a phrase that may go on with what to type, without the text
+ * itself. *spelling is set where the text was not in the plain form. */
 const char *wr_written_time(const char *text, size_t len, const struct wr_habits *habits, struct wr_log_time *time,
                             enum wr_spelling *spelling);
 const char *wr_written_date(const char *text, size_t len, const struct wr_habits *habits, int64_t *day,

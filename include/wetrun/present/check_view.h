@@ -3,10 +3,12 @@
 #define WETRUN_PRESENT_CHECK_VIEW_H
 
 #include "wetrun/campaign/findings.h"
+#include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
 #include "wetrun/campaign/run_log.h"
 #include "wetrun/present/context.h"
 #include "wetrun/present/grid.h"
+#include "wetrun/timing/implausible.h"
 #include "wetrun/timing/timing.h"
 
 struct wr_check_result { /* all borrowed */
@@ -14,9 +16,12 @@ struct wr_check_result { /* all borrowed */
     const struct wr_plan *plan;         /* NULL: there is none yet */
     const struct wr_timing *timing;     /* NULL: it could not be built */
     const struct wr_findings *findings;
+    const struct wr_limits *limits;     /* NULL: not read */
+    const struct wr_screen *screen;     /* NULL: not made */
 };
 
-/* Table: rows, runs, findings with the errors first. CSV: the findings, one row each. JSON: everything. */
+/* Table: what the files were taken for, rows, runs, findings with the errors first, those of one code together. CSV:
+ * the findings, one row each. JSON: everything. */
 WR_MUST_CHECK enum wr_status wr_show_check(enum wr_format format, const struct wr_present_context *ctx,
                                            const struct wr_check_result *result, struct wr_str *out,
                                            struct wr_error *err);
@@ -27,6 +32,7 @@ WR_MUST_CHECK enum wr_status wr_show_times(const struct wr_run_log *log, const s
 
 /* Grids that the page shares; to be released by the caller. */
 void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid);
+void wr_grid_of_implausible(const struct wr_screen *screen, struct wr_grid *grid);
 void wr_grid_of_findings(const struct wr_findings *findings, struct wr_grid *grid);
 
 #endif

@@ -26,11 +26,14 @@ void wr_grid_of_standing_out(const struct wr_compare_result *result, struct wr_g
 void wr_grid_of_group_tasks(const struct wr_compare_result *result, size_t group, struct wr_grid *grid);
 /* All tasks, or those told apart from flat. */
 enum wr_task_trends_shown { WR_TASK_TRENDS_ALL, WR_TASK_TRENDS_TOLD };
-void wr_grid_of_task_trends(const struct wr_compare_result *result, enum wr_task_trends_shown shown, struct wr_grid *grid);
+void wr_grid_of_task_trends(const struct wr_compare_result *result, enum wr_task_trends_shown shown,
+                            struct wr_grid *grid);
 /* How far single tasks scatter within a rehearsal, and whether some change over the rehearsals: whether it converges.
  * Nothing is added where nothing is known. */
 void wr_spread_sentence(const struct wr_comparison *comparison, struct wr_str *out);
 void wr_task_trends_sentence(const struct wr_comparison *comparison, struct wr_str *out);
+/* The plain answer first: is the one group slower, do the rehearsals get shorter, do their tasks settle. */
+void wr_compare_answer(const struct wr_comparison *comparison, struct wr_str *out);
 void wr_trend_sentence(const struct wr_trend *trend, struct wr_str *out);
 /* What the comparison of two groups shows, in plain sentences. */
 void wr_group_sentence(const struct wr_group_comparison *group, struct wr_str *out);

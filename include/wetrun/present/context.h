@@ -7,6 +7,7 @@
 #include <stdint.h>
 #include "wetrun/base/number.h"
 #include "wetrun/base/str.h"
+#include "wetrun/campaign/findings.h"
 #include "wetrun/model/durations.h"
 
 enum wr_format { WR_FORMAT_TABLE, WR_FORMAT_CSV, WR_FORMAT_JSON };
@@ -14,6 +15,15 @@ enum wr_format { WR_FORMAT_TABLE, WR_FORMAT_CSV, WR_FORMAT_JSON };
 struct wr_present_input {
     const char *name;       /* as the user named it */
     const char *sha256_hex; /* 64 hexadecimal digits, or NULL */
+};
+
+/* A finding that moves the answer; of one code and severity the first stands for all. */
+struct wr_present_finding {
+    enum wr_severity severity;
+    const char *code, *file, *message; /* file NULL: about the forecast itself */
+    size_t line, column, n;            /* n: how many */
+    int rank;                          /* order among them */
+    size_t place;
 };
 
 struct wr_present_context { /* all borrowed */
@@ -32,11 +42,23 @@ struct wr_present_context { /* all borrowed */
     size_t n_complete_run;
     struct wr_maybe confidence; /* wanted probability of staying inside the excursion limit */
     const struct wr_present_input *input; size_t n_input;
+    bool has_findings;          /* findings were looked through: they stand in JSON and above the first sentence */
+    const struct wr_present_finding *finding; size_t n_finding;
+    const char *doubt;          /* a sentence that goes before the answer; NULL: none */
+    bool not_firm;              /* no answer may be firm: see wr_context_firm_runs */
+    size_t columns;             /* of the terminal, for tables; 0: WR_TERMINAL_COLUMNS */
+    struct wr_maybe rhat, effective_draws; /* worst of the sampler's checks */
 };
+
+/* Rehearsals behind a firm answer: none where nothing was ever done or the sampler's chains disagree. */
+size_t wr_context_firm_runs(const struct wr_present_context *ctx);
+/* What stands above the first sentence of a table: the doubt, and how many findings may move the answer. */
+void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *out);
 
 /* "Petrel 7, 9 rehearsals: forecast of the next rehearsal, at pool pace", one line, not escaped. */
 void wr_context_headline(const struct wr_present_context *ctx, const char *what, struct wr_str *out);
 
-enum { WR_TERMINAL_COLUMNS = 80 };
+enum { WR_TERMINAL_COLUMNS = 80 }; /* sentences never take more, whatever the terminal */
+size_t wr_context_columns(const struct wr_present_context *ctx);
 
 #endif

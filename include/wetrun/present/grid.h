@@ -60,6 +60,7 @@ void wr_grid_textf(struct wr_grid *g, const char *fmt, ...) WR_PRINTF(2, 3);
 void wr_grid_number(struct wr_grid *g, double number); /* also counts, and 0 or 1 for yes and no */
 void wr_grid_maybe(struct wr_grid *g, struct wr_maybe number);
 void wr_grid_absent(struct wr_grid *g);
+void wr_grid_copy(struct wr_grid *g, const struct wr_value *value); /* of another grid */
 /* What the last cell, a text, sorts by: "+17 min" and "9 to 12" are no numbers to a script. */
 void wr_grid_sorts_by(struct wr_grid *g, double number);
 /* What the row just finished is about, a task's index: in table t it becomes the element "t-r7", which charts link to. */

@@ -49,6 +49,7 @@
 #include "wetrun/model/total_check.h"
 #include "wetrun/network/network.h"
 #include "wetrun/sim/forecast.h"
+#include "wetrun/timing/implausible.h"
 #include "wetrun/timing/timing.h"
 
 /* One change of a what-if, in words. joined: belongs to the alternative of the change before it. */
@@ -168,6 +169,7 @@ struct wr_study { /* start as {0} */
     struct wr_history history; bool has_history;
     struct wr_network net;
     struct wr_timing timing;
+    struct wr_screen screen; /* what is implausible in the above */
     struct wr_sim_limit *limit; /* [limits.n_limit] */
     struct wr_maybe confidence; /* wanted probability of staying inside the excursion limit */
     /* by wr_study_make: a result exists where its bit is set */

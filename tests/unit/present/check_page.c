@@ -32,7 +32,7 @@ static void done(void)
 static enum wr_status write_page(const struct wr_page_figure *figure, size_t n_figure, struct wr_error *err)
 {
     struct wr_forecast_result forecast = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
-    struct wr_check_result check = {&s.log, &s.plan, &s.timing, &s.findings};
+    struct wr_check_result check = {.log = &s.log, .plan = &s.plan, .timing = &s.timing, .findings = &s.findings};
     struct wr_page page = {.context = &s.context, .forecast = &forecast, .check = &check, .figure = figure,
                            .n_figure = n_figure, .no_charts = n_figure ? NULL : "gnuplot is not installed"};
 
@@ -97,7 +97,7 @@ static struct wr_other_limits *moved_about(bool with_card)
 static const char *page_of_all(void)
 {
     struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast, d.price, d.n_price, NULL, {0}};
-    struct wr_check_result check = {&s.log, &s.plan, &s.timing, &s.findings};
+    struct wr_check_result check = {.log = &s.log, .plan = &s.plan, .timing = &s.timing, .findings = &s.findings};
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL, {0}};
     struct wr_pad_result pad = {&s.plan, &d.pad};
     struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card};

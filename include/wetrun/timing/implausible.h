@@ -1,0 +1,41 @@
+/* The screen that stands before every fit: what was read, held against the plan and against the other runs. A wrong
+ * hour, a forgotten midnight or a unit mistaken look like a very slow task, and would move the answer without a word.
+ *
+ * A step is implausible where it took at least FAR_STEP times (or, if done, at most one FAR_STEP-th of) both its
+ * planned time and the median of its other runs, of which there are two or more; where one of the two is unknown, the
+ * other must be passed by LONE_STEP. Differences below LEAST_MIN are left alone. A complete run is where its finish is
+ * beyond FAR_RUN times both the plan's and the other runs' median. A limit of the whole excursion is where the typical
+ * finish is above FAR_LIMIT times it, or below one such part. Typical of a unit mistaken: in the median task the log's
+ * minutes are FAR_UNIT times the plan's.
+ *
+ * The factors are common practice without a source. Tasks scatter by 10 to 40 %: four times the usual is beyond three
+ * sd at 40 %, and a typing error of an hour in a step of twenty minutes is a factor of four. */
+#ifndef WETRUN_TIMING_IMPLAUSIBLE_H
+#define WETRUN_TIMING_IMPLAUSIBLE_H
+
+#include "wetrun/campaign/limits.h"
+#include "wetrun/timing/timing.h"
+
+enum wr_implausible_kind { WR_IMPLAUSIBLE_STEP, WR_IMPLAUSIBLE_RUN, WR_IMPLAUSIBLE_LIMIT, WR_IMPLAUSIBLE_UNIT };
+
+struct wr_implausible {
+    enum wr_implausible_kind kind;
+    const char *run, *task;     /* borrowed from log and plan; NULL: none. Of a limit its name stands in task */
+    double read_min;
+    struct wr_maybe planned_min, others_min; /* what the plan says; median of the other runs */
+};
+
+struct wr_screen { /* start as {0} */
+    struct wr_implausible *row;
+    size_t n_row, room;
+    bool unit_doubtful; /* a row of kind UNIT is there */
+};
+
+/* Also a warning "nothing-done" where no task was ever done. One warning "implausible-step", "-run", "-limit", "-unit"
+ * for each row. limits may be NULL. */
+void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,
+                    const struct wr_network *net, const struct wr_timing *timing, const struct wr_limits *limits,
+                    struct wr_findings *findings);
+void wr_screen_release(struct wr_screen *screen);
+
+#endif

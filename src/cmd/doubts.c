@@ -1,0 +1,128 @@
+#include "doubts.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include "emit.h"
+#include "wetrun/base/memory.h"
+
+/* Warnings that change no number, or that the answer itself speaks of. */
+static bool is_harmless(const char *code)
+{
+    static const char *const harmless[] = {"column-unknown", "column-twice",     "clock-with-lane", "duplicate-row",
+                                           "date-varies",    "run-effect-given", "person-new"};
+
+    for (size_t i = 0; i < sizeof harmless / sizeof *harmless; i++)
+        if (strcmp(code, harmless[i]) == 0) return true;
+    return false;
+}
+
+static bool makes_doubtful(const char *code)
+{
+    return strncmp(code, "implausible-", 12) == 0 || strcmp(code, "chains-disagree") == 0 ||
+           strcmp(code, "nothing-done") == 0;
+}
+
+static bool is_not_firm(const char *code)
+{
+    return strcmp(code, "chains-disagree") == 0 || strcmp(code, "nothing-done") == 0;
+}
+
+/* About the forecast itself, the plan, what is implausible, rejected rows, the rest. */
+static int rank_of(const struct wr_finding *f, const struct wr_study *in)
+{
+    if (is_not_firm(f->code)) return 0;
+    if (!f->file) return 1;
+    if (in->plan.file && strcmp(f->file, in->plan.file) == 0) return 2;
+    if (makes_doubtful(f->code)) return 3;
+    return f->severity == WR_ERROR ? 4 : 5;
+}
+
+static struct wr_present_finding *of_code(struct wr_doubts *d, const struct wr_finding *f)
+{
+    for (size_t i = 0; i < d->n_finding; i++)
+        if (d->finding[i].severity == f->severity && strcmp(d->finding[i].code, f->code) == 0) return &d->finding[i];
+    return NULL;
+}
+
+static int compare(const void *a, const void *b)
+{
+    const struct wr_present_finding *x = a, *y = b;
+
+    if (x->rank != y->rank) return x->rank < y->rank ? -1 : 1;
+    return (x->place > y->place) - (x->place < y->place);
+}
+
+static void make_sentence(struct wr_doubts *d)
+{
+    const struct wr_present_finding *first = d->n_finding ? &d->finding[0] : NULL;
+    size_t n = 0;
+
+    for (size_t i = 0; i < d->n_finding; i++) {
+        if (!makes_doubtful(d->finding[i].code)) continue;
+        if (n == 0) first = &d->finding[i];
+        n += d->finding[i].n;
+    }
+    if (n == 0) return;
+    wr_str_addf(&d->sentence, "Doubtful, for it rests on this: %s", first->message);
+    if (n > 1) wr_str_addf(&d->sentence, " (and %zu more of the kind: see `wetrun check`)", n - 1);
+    else if (strchr(".?!", d->sentence.text[d->sentence.len - 1])) return;
+    wr_str_add_char(&d->sentence, '.');
+}
+
+void wr_doubts_make(struct wr_doubts *d, const struct wr_study *in)
+{
+    for (size_t i = 0; i < in->findings.n_finding; i++) {
+        const struct wr_finding *f = &in->findings.finding[i];
+        if (f->severity == WR_NOTE || (f->severity == WR_WARNING && is_harmless(f->code))) continue;
+        d->not_firm |= is_not_firm(f->code);
+        struct wr_present_finding *seen = of_code(d, f);
+        if (seen) {
+            seen->n++;
+            continue;
+        }
+        *WR_PUSH(d->finding, d->n_finding, d->room) = (struct wr_present_finding){
+            .severity = f->severity, .code = f->code, .file = f->file, .line = f->line, .column = f->column,
+            .message = f->message, .n = 1, .rank = rank_of(f, in), .place = i};
+    }
+    if (d->n_finding) qsort(d->finding, d->n_finding, sizeof *d->finding, compare);
+    make_sentence(d);
+}
+
+void wr_doubts_release(struct wr_doubts *d)
+{
+    wr_free(d->finding);
+    wr_str_release(&d->sentence);
+    *d = (struct wr_doubts){0};
+}
+
+static void say_one(const struct wr_present_finding *f)
+{
+    struct wr_str text = {0};
+
+    if (f->file) wr_str_add(&text, f->file);
+    if (f->file && f->line) wr_str_addf(&text, ":%zu", f->line);
+    if (f->file && f->line && f->column) wr_str_addf(&text, ":%zu", f->column);
+    wr_str_addf(&text, "%s%s: %s", text.len ? ": " : "", f->severity == WR_ERROR ? "error" : "warning", f->message);
+    if (f->n > 1) wr_str_addf(&text, " (and %zu more like it)", f->n - 1);
+    wr_say("%s", text.text);
+    wr_str_release(&text);
+}
+
+void wr_say_doubts(const struct wr_doubts *d, bool quiet)
+{
+    enum { MOST = 8 };
+    size_t shown = 0, left = 0;
+
+    for (size_t i = 0; i < d->n_finding; i++) {
+        const struct wr_present_finding *f = &d->finding[i];
+        bool grave = f->severity == WR_ERROR || makes_doubtful(f->code);
+        if (quiet && !grave) continue;
+        if (f->file && !grave && shown >= MOST) { /* what has no place in a file `check` does not have */
+            left += f->n;
+            continue;
+        }
+        say_one(f);
+        shown++;
+    }
+    if (left) wr_say("%zu more; `wetrun check` lists all findings", left);
+}

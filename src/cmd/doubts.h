@@ -1,0 +1,23 @@
+/* Which findings move the answer, in the order in which a reader needs them, one for each cause; and whether the answer
+ * may be firm at all. */
+#ifndef WETRUN_CMD_DOUBTS_H
+#define WETRUN_CMD_DOUBTS_H
+
+#include "wetrun/present/context.h"
+#include "wetrun/study/study.h"
+
+struct wr_doubts { /* start as {0} */
+    struct wr_present_finding *finding;
+    size_t n_finding, room;
+    struct wr_str sentence;
+    bool not_firm; /* every step was stopped or skipped, or the chains disagree */
+};
+
+/* Grouped by code: about the forecast itself, the plan, what is implausible, rejected rows, the rest. Notes, and
+ * warnings that move nothing, are left out. */
+void wr_doubts_make(struct wr_doubts *doubts, const struct wr_study *in);
+void wr_doubts_release(struct wr_doubts *doubts);
+/* On standard error: each cause with its count. quiet: only what makes the answer doubtful, and rejected rows. */
+void wr_say_doubts(const struct wr_doubts *doubts, bool quiet);
+
+#endif

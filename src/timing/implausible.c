@@ -1,0 +1,264 @@
+#include "wetrun/timing/implausible.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include "wetrun/base/memory.h"
+
+static const double FAR_STEP = 4, LONE_STEP = 6, FAR_RUN = 1.7, LONE_RUN = 2.5, FAR_LIMIT = 4, FAR_UNIT = 15,
+                    LEAST_MIN = 5;
+enum { FEW_TASKS = 3, MANY_RUNS = 50 /* beyond these a median need not leave one run out */ };
+
+struct job {
+    struct wr_screen *screen;
+    const struct wr_run_log *log;
+    const struct wr_plan *plan;
+    const struct wr_network *net;
+    const struct wr_timing *timing;
+    const struct wr_limits *limits;
+    struct wr_findings *findings;
+    double *value; /* [n_run + n_task] room for medians */
+};
+
+static int compare(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+
+    return (x > y) - (x < y);
+}
+
+static struct wr_maybe median(double *value, size_t n)
+{
+    if (n == 0) return WR_UNKNOWN;
+    qsort(value, n, sizeof *value, compare);
+    return wr_known(n % 2 ? value[n / 2] : (value[n / 2 - 1] + value[n / 2]) / 2);
+}
+
+static void add_row(struct job *j, struct wr_implausible row)
+{
+    *WR_PUSH(j->screen->row, j->screen->n_row, j->screen->room) = row;
+}
+
+/* "the plan says 0:45, other runs typically 0:47" */
+static const char *beside(const struct wr_implausible *row, char *text, size_t room)
+{
+    char planned[WR_CLOCK_TEXT], others[WR_CLOCK_TEXT];
+    const char *comma = row->planned_min.known && row->others_min.known ? ", " : "";
+
+    snprintf(text, room, "%s%s%s%s%s", row->planned_min.known ? "the plan says " : "",
+             row->planned_min.known ? wr_hmm(row->planned_min.value, planned) : "", comma,
+             row->others_min.known ? "other runs typically " : "",
+             row->others_min.known ? wr_hmm(row->others_min.value, others) : "");
+    return text;
+}
+
+/* ---- steps ---- */
+
+static double minutes_of(const struct wr_cell *c)
+{
+    return wr_cell_modelled_min(c) + c->hold_min;
+}
+
+/* Beyond the factor on the same side of both, where both are known; *slow says which side. */
+static bool is_far(double read, struct wr_maybe planned, struct wr_maybe others, double both, double alone, bool *slow)
+{
+    double factor = planned.known && others.known ? both : alone, low = INFINITY, high = 0;
+
+    if (planned.known) low = fmin(low, planned.value), high = fmax(high, planned.value);
+    if (others.known) low = fmin(low, others.value), high = fmax(high, others.value);
+    if (high <= 0) return false;
+    *slow = read > high;
+    return read >= factor * high || read * factor <= low;
+}
+
+/* The median of a task over all runs but one (SIZE_MAX: over all) that have it done. */
+static struct wr_maybe usual_step(struct job *j, size_t task, size_t but)
+{
+    size_t n = 0;
+
+    for (size_t r = 0; r < j->timing->n_run; r++) {
+        const struct wr_cell *other = wr_timing_cell(j->timing, task, r);
+        if (r != but && other->state == WR_CELL_DONE) j->value[n++] = minutes_of(other);
+    }
+    return n >= 2 ? median(j->value, n) : WR_UNKNOWN;
+}
+
+static void screen_step(struct job *j, size_t task, size_t run, struct wr_maybe others)
+{
+    const struct wr_cell *c = wr_timing_cell(j->timing, task, run);
+    struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_STEP,
+                                 .run = j->log->run[run].id,
+                                 .task = j->plan->task[task].id,
+                                 .read_min = minutes_of(c),
+                                 .planned_min = j->plan->task[task].planned_min,
+                                 .others_min = others};
+    char text[128], read[WR_CLOCK_TEXT];
+    bool slow;
+
+    if (c->state != WR_CELL_DONE && c->state != WR_CELL_STOPPED) return;
+    if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_STEP, LONE_STEP, &slow)) return;
+    if (!slow && c->state == WR_CELL_STOPPED) return; /* cut off early: that is what stopped means */
+    double usual = row.others_min.known ? row.others_min.value : row.planned_min.value;
+    if (fabs(row.read_min - usual) < LEAST_MIN) return;
+    add_row(j, row);
+    wr_findings_add(j->findings, WR_WARNING, "implausible-step", j->log->file[j->log->run[run].file], c->line, 0,
+                    "run '%.60s': task '%.60s' takes %s as read; %s: a slip in its times?", row.run, row.task,
+                    wr_hmm(row.read_min, read), beside(&row, text, sizeof text));
+}
+
+/* ---- runs and limits ---- */
+
+static struct wr_maybe planned_finish(const struct job *j)
+{
+    double *minutes = WR_NEW_ARRAY(double, j->net->n_task), *end = WR_NEW_ARRAY(double, j->net->n_task);
+    struct wr_maybe finish = WR_UNKNOWN;
+    bool all = j->net->n_task > 0;
+
+    for (size_t k = 0; k < j->net->n_task; k++) {
+        const struct wr_plan_task *t = &j->plan->task[k];
+        minutes[k] = t->planned_min.known  ? t->planned_min.value
+                     : t->likely_min.known ? t->likely_min.value
+                                           : t->median_min.value;
+        all &= t->planned_min.known || t->likely_min.known || t->median_min.known;
+    }
+    if (all) finish = wr_known(wr_network_forward(j->net, minutes, NULL, end, NULL));
+    wr_free(minutes);
+    wr_free(end);
+    return finish;
+}
+
+static double finish_of(const struct wr_timing_run *run)
+{
+    return run->finish_min.known ? run->finish_min.value : run->replay_min;
+}
+
+/* Of the complete runs but one; SIZE_MAX: of all. */
+static struct wr_maybe other_finish(struct job *j, size_t but, size_t least)
+{
+    size_t n = 0;
+
+    for (size_t r = 0; r < j->timing->n_run; r++)
+        if (r != but && j->timing->run[r].complete) j->value[n++] = finish_of(&j->timing->run[r]);
+    return n >= least ? median(j->value, n) : WR_UNKNOWN;
+}
+
+static void screen_run(struct job *j, size_t run, struct wr_maybe planned, struct wr_maybe others)
+{
+    struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_RUN, .run = j->log->run[run].id,
+                                 .read_min = finish_of(&j->timing->run[run]), .planned_min = planned,
+                                 .others_min = others};
+    char text[128], read[WR_CLOCK_TEXT];
+    bool slow;
+
+    if (!j->timing->run[run].complete) return;
+    if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_RUN, LONE_RUN, &slow)) return;
+    add_row(j, row);
+    wr_findings_add(j->findings, WR_WARNING, "implausible-run", j->log->file[j->log->run[run].file],
+                    j->log->run[run].line, 0, "run '%.60s' takes %s as read; %s", row.run, wr_hmm(row.read_min, read),
+                    beside(&row, text, sizeof text));
+}
+
+static void screen_limit(struct job *j, const struct wr_limit *limit, struct wr_maybe planned)
+{
+    struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_LIMIT, .task = limit->name, .read_min = limit->minutes,
+                                 .planned_min = planned, .others_min = other_finish(j, SIZE_MAX, 1)};
+    uint32_t all = j->plan->n_lane >= WR_MAX_LANES ? UINT32_MAX : (UINT32_C(1) << j->plan->n_lane) - 1;
+    char text[128], read[WR_CLOCK_TEXT];
+    bool slow;
+
+    if (limit->is_clock || limit->lanes != all) return;
+    if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_LIMIT, FAR_LIMIT, &slow)) return;
+    add_row(j, row);
+    wr_findings_add(j->findings, WR_WARNING, "implausible-limit", NULL, 0, 0,
+                    "limit '%.60s' is %s as read; %s: hours and minutes are written h:mm", limit->name,
+                    wr_hmm(limit->minutes, read), beside(&row, text, sizeof text));
+}
+
+static void screen_runs(struct job *j, struct wr_maybe planned)
+{
+    bool many = j->timing->n_run > MANY_RUNS;
+    struct wr_maybe of_all = other_finish(j, SIZE_MAX, 2);
+
+    for (size_t r = 0; r < j->timing->n_run; r++)
+        screen_run(j, r, planned, many ? of_all : other_finish(j, r, 2));
+}
+
+static void screen_steps(struct job *j)
+{
+    bool many = j->timing->n_run > MANY_RUNS;
+
+    for (size_t k = 0; k < j->timing->n_task; k++) {
+        struct wr_maybe of_all = usual_step(j, k, SIZE_MAX);
+        for (size_t r = 0; r < j->timing->n_run; r++) screen_step(j, k, r, many ? of_all : usual_step(j, k, r));
+    }
+}
+
+/* ---- units ---- */
+
+/* The log's minutes over the plan's, in the median task. */
+static struct wr_maybe typical_ratio(struct job *j, double *ratio)
+{
+    size_t n_ratio = 0;
+
+    for (size_t k = 0; k < j->timing->n_task; k++) {
+        size_t n = 0;
+        if (!j->plan->task[k].planned_min.known) continue;
+        for (size_t r = 0; r < j->timing->n_run; r++) {
+            const struct wr_cell *c = wr_timing_cell(j->timing, k, r);
+            if (c->state == WR_CELL_DONE && c->active_min > 0) j->value[n++] = c->active_min;
+        }
+        struct wr_maybe typical = median(j->value, n);
+        if (typical.known) ratio[n_ratio++] = typical.value / j->plan->task[k].planned_min.value;
+    }
+    return n_ratio >= FEW_TASKS ? median(ratio, n_ratio) : WR_UNKNOWN;
+}
+
+static void screen_unit(struct job *j)
+{
+    struct wr_maybe ratio = typical_ratio(j, j->value + j->timing->n_run);
+
+    if (!ratio.known || (ratio.value < FAR_UNIT && ratio.value > 1 / FAR_UNIT)) return;
+    j->screen->unit_doubtful = true;
+    add_row(j,
+            (struct wr_implausible){.kind = WR_IMPLAUSIBLE_UNIT, .read_min = ratio.value, .planned_min = wr_known(1)});
+    wr_findings_add(j->findings, WR_WARNING, "implausible-unit", j->log->n_file ? j->log->file[0] : NULL, 0, 0,
+                    "typically the log's times are %.3g times what the plan allots: is one of them not in minutes? "
+                    "--minutes-in seconds or hours says it of the log's bare numbers; the plan's are minutes or h:mm",
+                    ratio.value);
+}
+
+/* Stopped steps are lower bounds: a campaign of nothing else says nothing of how long anything takes. */
+static void screen_outcomes(struct job *j)
+{
+    size_t n_done = 0;
+
+    for (size_t r = 0; r < j->timing->n_run; r++) n_done += j->timing->run[r].n_done;
+    if (j->timing->n_run > 0 && n_done == 0)
+        wr_findings_add(j->findings, WR_WARNING, "nothing-done", j->log->n_file ? j->log->file[0] : NULL, 0, 0,
+                        "no task was ever done: every step was stopped or skipped, and only lower bounds are known");
+}
+
+void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,
+                    const struct wr_network *net, const struct wr_timing *timing, const struct wr_limits *limits,
+                    struct wr_findings *findings)
+{
+    struct job j = {screen, log,    plan,     net,
+                    timing, limits, findings, WR_NEW_ARRAY(double, timing->n_run + timing->n_task + 1)};
+    struct wr_maybe planned = planned_finish(&j);
+
+    screen_outcomes(&j);
+    screen_unit(&j);
+    if (!screen->unit_doubtful) {
+        screen_runs(&j, planned);
+        screen_steps(&j);
+    }
+    for (size_t i = 0; limits && i < limits->n_limit; i++) screen_limit(&j, &limits->limit[i], planned);
+    wr_free(j.value);
+}
+
+void wr_screen_release(struct wr_screen *screen)
+{
+    wr_free(screen->row);
+    *screen = (struct wr_screen){0};
+}

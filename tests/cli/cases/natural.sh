@@ -1,0 +1,62 @@
+# What is odd is said, before the answer and with --quiet too; what was read is what the checksum is of.
+. "$TOP/tests/cli/expect.sh"
+campaign
+# a run pasted again under another name; a run dated a century back; a run of which nothing is left
+grep '^P7-9,' campaign/runs.csv | sed 's/^P7-9/P7-10/' >> campaign/runs.csv
+sed -i 's/^P7-2,2031-/P7-2,1931-/' campaign/runs.csv
+echo 'P7-11,2031-04-20,west basin,MAST,,EV1,KV,9:00,,,' >> campaign/runs.csv
+expect 0 "$WETRUN" check campaign -f json
+for code in run-repeats date-far run-lost; do json "any(f['code'] == '$code' for f in d['findings'])"; done
+json "d['lost_runs'] == ['P7-11']"
+expect 0 "$WETRUN" check campaign; narrow out; in_out "is taken for a step log"; in_out "(P7-11)"
+expect 1 "$WETRUN" check campaign --strict
+rm -r campaign; campaign
+# a slip of ten hours: in a table of its own, and in the answer's first sentence
+sed -i 's/^\(P7-7,.*,CAM-AIM,.*,\)11:21:24/\121:21:24/' campaign/runs.csv
+expect 0 "$WETRUN" check campaign -f json
+json "any(i['what'] == 'step' and i['task'] == 'CAM-AIM' and i['run'] == 'P7-7' and i['read_min'] > 600 for i in d['implausible'])"
+expect 0 "$WETRUN" forecast campaign --trials 400; narrow out
+head -n 1 out | grep -q '^Doubtful' || fail "the first sentence does not say that the input is implausible"
+expect 1 "$WETRUN" ready campaign --trials 400 -q; head -n 1 out | grep -q '^Doubtful' || fail "ready does not say it"
+in_err "row rejected"; in_err "takes 10:14 as read"
+expect 0 "$WETRUN" forecast campaign --trials 400 -f json
+json "d['doubt'] and any(f['code'] == 'implausible-step' for f in d['findings']) and d['sampler']['rhat_worst'] < 1.1"
+rm -r campaign; campaign
+# where everything was stopped no answer is firm
+mkdir stopped; cp campaign/plan.csv campaign/limits.csv stopped
+python3 - <<'P'
+import csv
+rows = list(csv.DictReader(open("campaign/runs.csv", newline="")))
+with open("stopped/runs.csv", "w", newline="") as f:
+    w = csv.DictWriter(f, rows[0].keys()); w.writeheader()
+    for r in rows: r["outcome"] = "stopped"; w.writerow(r)
+P
+expect 0 "$WETRUN" forecast stopped --limit 6:30 --confidence 0.9 --trials 400 -f json
+json "not d['may_be_firm'] and 'enough' in d['verdict']"
+# people under other names are the same people
+expect 0 "$WETRUN" forecast campaign --people EV1=OM,EV2=RA --trials 400 -f json; json "d['overrun']['probability'] > 0"
+python3 -c "import json; print(json.load(open('out'))['overrun']['probability'])" > named
+expect 0 "$WETRUN" forecast campaign --people ev1=om,ev2=ra --anonymous --trials 400 -f json; not_in out '"OM"'
+python3 -c "import json; print(json.load(open('out'))['overrun']['probability'])" > unnamed
+cmp named unnamed || fail "--anonymous forecasts somebody else"
+# kinds of work without a history
+grep -v ',connector,' campaign/history.csv > h.csv
+expect 0 "$WETRUN" forecast campaign --for excursion --history h.csv --trials 400; in_err "without history"
+# a link to nowhere is no absent file; a pipe is read once
+ln -s nowhere broken.csv; cp -r campaign linked; ln -sf nowhere linked/limits.csv
+expect 3 "$WETRUN" forecast linked; in_err "limits.csv"
+mkfifo pipe; cat campaign/runs.csv > pipe & expect 0 "$WETRUN" check --runs pipe --plan campaign/plan.csv -f json
+sum=$(sha256sum < campaign/runs.csv | cut -d' ' -f1)
+json "any(i['file'] == 'pipe' and i['sha256'] == '$sum' for i in d['inputs'])"
+# a folder in the run's place, and a run that is nearly one
+expect 2 "$WETRUN" debrief campaign; in_err "needs RUN before it"
+expect 2 "$WETRUN" debrief P7-33 campaign; in_err "did you mean 'P7-3'?"
+expect 2 "$WETRUN" whatif campaign --drop CAM-AMI; in_err "did you mean 'CAM-AIM'?"
+# the answers, for scripts and in one sentence
+expect 0 "$WETRUN" forecast campaign --trials 400 -f csv; head -n 1 out | grep -q 'finish_p50_min.*probability_over' || fail "no answer in the CSV"
+expect 0 "$WETRUN" whatif campaign --drop CAM-AIM --trials 400 -f csv; head -n 1 out | grep -q 'base_probability_over' || fail "no base in the CSV"
+expect 0 "$WETRUN" compare campaign; narrow out; sed -n 1,6p out | grep -q 'rehearsals get shorter' || fail "compare does not begin with its answer"
+# tables are as wide as the terminal says, and 80 columns where it says nothing of use
+COLUMNS=160 "$WETRUN" forecast campaign --trials 400 > wide 2>/dev/null
+grep -q 'Turn module B out of its tight bay, one at each handle' wide || fail "a wide terminal cuts titles"
+COLUMNS=-3 "$WETRUN" forecast campaign --trials 400 > out 2>/dev/null; narrow out

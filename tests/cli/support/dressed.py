@@ -1,0 +1,283 @@
+"""One small campaign, written down in many ways. Each way is either read as the plain files are (the task-by-run table and
+the limits are the same), or refused (exit status
+2 or 3, or its rows rejected) with the words that say what to type. Nothing else may happen.
+The campaign is invented. Usage: dressed.py PROGRAM, in an empty folder."""
+import csv, json, os, subprocess, sys
+
+PROGRAM = sys.argv[1]
+COLUMNS = ["run", "date", "task", "crew", "performer", "start", "end", "hold", "outcome"]
+TASKS = [("OUT", "Leave the lock", "EV1+EV2", 20), ("MAST", "Raise the mast", "EV1", 45), ("CABLE", "Lay the cable", "EV2", 40),
+         ("SAMPLE", "Take samples", "EV1", 30), ("IN", "Back inside", "EV1+EV2", 15)]
+
+
+def base_rows():
+    """Starts and ends in seconds since midnight."""
+    rows = []
+    for r in range(4):
+        at = 9 * 3600 + 600 * r
+        free = {"EV1": at, "EV2": at}
+        for k, (task, _, crew, planned) in enumerate(TASKS):
+            lanes = crew.split("+")
+            begin = max(free[l] for l in lanes)
+            took = 60 * (planned + 7 * ((r * 5 + k * 3) % 5) - 9)
+            outcome = "stopped" if (r, task) == (1, "CABLE") else "skipped" if (r, task) == (2, "SAMPLE") else "done"
+            hold = 3 if (r, task) == (0, "MAST") else 0
+            if outcome == "skipped":
+                rows.append(dict(run=f"K{r+1}", day=3 + 8 * r, task=task, crew=crew, start=None, end=None, hold=0, outcome=outcome))
+                continue
+            rows.append(dict(run=f"K{r+1}", day=3 + 8 * r, task=task, crew=crew, start=begin, end=begin + took, hold=hold, outcome=outcome))
+            for l in lanes:
+                free[l] = begin + took
+    return rows
+
+
+PEOPLE = {"EV1": "ANN", "EV2": "BOB"}
+HMM = lambda s: "" if s is None else f"{s//3600:02d}:{s//60%60:02d}"
+
+
+class Log:
+    """How the log is written. Every part may be changed; by default it is the plain form."""
+    def __init__(self, **change):
+        self.delimiter, self.end, self.above, self.below, self.encoding = ",", "\n", "", "", "utf-8"
+        self.header = dict((c, c) for c in COLUMNS)
+        self.columns = list(COLUMNS)
+        self.time = HMM
+        self.date = lambda d: f"2031-03-{d:02d}"
+        self.hold = lambda h: str(h) if h else ""
+        self.outcome = lambda o: "" if o == "done" else o
+        self.run = self.task = self.crew = self.performer = lambda x, row=None: x
+        self.extra = None      # (row cells, index) -> cells
+        self.lines = lambda lines: lines
+        for k, v in change.items():
+            if k == "rename":
+                self.header.update(v)
+            else:
+                setattr(self, k, v)
+
+    def text(self):
+        lines = [self.delimiter.join(self.header[c] for c in self.columns)]
+        for i, row in enumerate(base_rows()):
+            people = "+".join(PEOPLE[l] for l in row["crew"].split("+"))
+            cell = dict(run=self.run(row["run"], i), date=self.date(row["day"]), task=self.task(row["task"], i),
+                        crew=self.crew(row["crew"], i), performer=self.performer(people, i), start=self.time(row["start"]),
+                        end=self.time(row["end"]), hold=self.hold(row["hold"]), outcome=self.outcome(row["outcome"]))
+            cells = [cell[c] for c in self.columns]
+            if self.extra:
+                cells = self.extra(cells, i)
+            lines.append(self.delimiter.join(cells))
+        lines = self.lines(lines)
+        return (self.above + self.end.join(lines) + self.end + self.below).encode(self.encoding)
+
+
+def plan_text(crew=lambda c, i: c, planned=str, after="", header="task,title,crew,after,planned", delimiter=",", above="", end="\n"):
+    rows = [header.replace(",", delimiter)]
+    for i, (task, title, lanes, minutes) in enumerate(TASKS):
+        rows.append(delimiter.join([task, title, crew(lanes, i), after if task == "SAMPLE" else "", planned(minutes)]))
+    return (above + end.join(rows) + end).encode()
+
+
+LIMITS = b"limit,crew,from,to,minutes,confidence\nexcursion,all,,,2:30,0.9\nunpowered,,MAST,CABLE,1:40,0.9\n"
+PLAN = plan_text(after="CABLE")
+cases = []
+
+
+def read(name, runs=None, plan=PLAN, limits=LIMITS, names=None, args=()):
+    cases.append((name, runs or Log().text(), plan, limits, names, list(args), None))
+
+
+def refused(name, words, runs=None, plan=PLAN, limits=LIMITS, names=None, args=()):
+    cases.append((name, runs or Log().text(), plan, limits, names, list(args), words))
+
+
+def ampm(s):
+    return "" if s is None else f"{(s//3600-1)%12+1}:{s//60%60:02d} {'AM' if s < 43200 else 'PM'}"
+
+
+def rel(s):  # elapsed since the first start of the run is enough: any constant shift cancels
+    return None if s is None else s - 9 * 3600 + 6000
+
+
+# ---- times ----
+read("semicolons", Log(delimiter=";").text())
+read("tabs", Log(delimiter="\t").text())
+read("bars", Log(delimiter="|").text())
+read("seconds", Log(time=lambda s: HMM(s) + (":00" if s is not None else "")).text())
+read("am-pm", Log(time=ampm).text())
+read("am-pm-small", Log(time=lambda s: ampm(s).lower().replace(" ", "")).text())
+read("am-pm-points", Log(time=lambda s: ampm(s).replace("AM", "a.m.").replace("PM", "p.m.")).text())
+read("h", Log(time=lambda s: HMM(s).replace(":", "h")).text())
+read("h-blank", Log(time=lambda s: HMM(s).replace(":", " h ")).text())
+read("one-digit", Log(time=lambda s: "" if s is None else f"{s//3600}:{s//60%60}").text())
+refused("point", "--times clock or --times elapsed", Log(time=lambda s: HMM(s).replace(":", ".")).text())
+read("point-said", Log(time=lambda s: HMM(s).replace(":", ".")).text(), args=["--times", "clock"])
+read("point-zeros-dropped", Log(time=lambda s: HMM(s).replace(":", ".").rstrip("0").rstrip(".")).text(), args=["--times", "clock"])
+refused("comma-clock", "--times clock or --times elapsed", Log(delimiter=";", time=lambda s: HMM(s).replace(":", ",")).text())
+read("comma-clock-said", Log(delimiter=";", time=lambda s: HMM(s).replace(":", ",")).text(), args=["--times=clock"])
+read("no-separator", Log(time=lambda s: HMM(s).replace(":", "")).text())
+refused("no-separator-no-zero", "--times clock or --times elapsed", Log(time=lambda s: HMM(s).replace(":", "").lstrip("0")).text())
+read("no-separator-said", Log(time=lambda s: HMM(s).replace(":", "").lstrip("0")).text(), args=["--times", "clock"])
+fraction = lambda s: "" if s is None else f"{s/86400:.6f}"
+refused("day-fraction", "--times day or --times elapsed", Log(time=fraction).text())
+read("day-fraction-said", Log(time=fraction).text(), args=["--times", "day"])
+read("day-fraction-comma", Log(delimiter=";", time=lambda s: fraction(s).replace(".", ",")).text(), args=["--times", "day"])
+elapsed = lambda s: "" if s is None else f"{rel(s)/60:g}"
+read("elapsed", Log(time=elapsed).text())
+read("elapsed-comma", Log(delimiter=";", time=lambda s: "" if s is None else f"{rel(s)/60:.2f}".replace(".", ",")).text())
+refused("elapsed-seconds", "--minutes-in seconds", Log(time=lambda s: "" if s is None else str(rel(s)), hold=lambda h: str(60 * h)).text())
+read("elapsed-seconds-said", Log(time=lambda s: "" if s is None else str(rel(s)), hold=lambda h: str(60 * h)).text(), args=["--minutes-in", "seconds"])
+read("elapsed-hmm", Log(time=lambda s: HMM(None if s is None else s - 9 * 3600)).text(), args=["--times", "elapsed"])
+read("past-midnight", Log(time=lambda s: "" if s is None else HMM(s + 14 * 3600 + 1800)).text())
+read("stamps", Log(time=lambda s: "" if s is None else "2031-03-03T" + HMM(s)).text())
+read("stamps-written", Log(time=lambda s: "" if s is None else "3.3.2031 " + HMM(s)).text())
+read("stamps-am-pm", Log(time=lambda s: "" if s is None else "3/13/2031 " + ampm(s), date=lambda d: "").text(), args=["--dates", "mdy"])
+
+# ---- dates ----
+read("date-points", Log(date=lambda d: f"{d}.3.2031").text())
+read("date-short", Log(date=lambda d: f"2031-3-{d}").text())
+read("date-slashes-told", Log(date=lambda d: f"{d}/3/2031").text())
+read("date-slashes-us", Log(date=lambda d: f"3/{d}/2031").text())
+refused("date-slashes-open", "--dates dmy or --dates mdy", Log(date=lambda d: f"{d//3}/{d//4}/2031").text())
+read("date-slashes-said", Log(date=lambda d: f"{d//3+1}/4/2031").text(), args=["--dates", "dmy"])
+
+# ---- above, below, between ----
+read("title", Log(above="Petrel mast, rehearsal log,,,,,,,\n").text())
+read("title-blank", Log(above="Rehearsal log\n\n,,,,\n").text())
+read("comments", Log(above="# exported on deck\n# by ANN\n").text())
+read("sep", Log(delimiter=";", above="sep=;\n").text())
+read("sep-quoted", Log(delimiter="|", above='"sep=|"\n').text())
+read("byte-order-mark", Log(encoding="utf-8-sig").text())
+read("utf16", Log(encoding="utf-16").text())
+read("utf16-no-mark", Log(encoding="utf-16-le").text())
+read("crlf", Log(end="\r\n").text())
+read("cr", Log(end="\r").text())
+read("empty-rows", Log(lines=lambda l: [x for y in l for x in (y, ",,,,,,,,")]).text())
+read("comment-rows", Log(lines=lambda l: l[:4] + ["# break for lunch,,,,,,,,"] + l[4:]).text())
+read("footer", Log(below="\nTotal,,,,,,,12,\nend of the log\n").text())
+read("left-off", Log(lines=lambda l: [x.rstrip(",") for x in l]).text())
+read("surplus", Log(lines=lambda l: [x + ",,," for x in l]).text())
+merged = Log(run=lambda x, i: x if i % 5 == 0 else "")
+refused("merged", "--fill-down run", merged.text())
+read("merged-said", merged.text(), args=["--fill-down", "run"])
+
+# ---- columns ----
+read("columns-any-order", Log(columns=list(reversed(COLUMNS))).text())
+read("columns-capital", Log(rename=dict((c, c.upper()) for c in COLUMNS)).text())
+read("column-unit", Log(rename={"hold": "Holds (min)", "start": "Start (hh:mm)"}).text())
+refused("column-status", "--columns outcome=", Log(rename={"outcome": "status"}).text())
+read("column-status-said", Log(rename={"outcome": "status"}).text(), args=["--columns", "outcome=status"])
+refused("column-result", "--columns outcome=", Log(rename={"outcome": "result"}, outcome=lambda o: o).text())
+refused("column-held", "--columns hold=", Log(rename={"hold": "held"}).text())
+refused("column-pause", "--columns hold=", Log(rename={"hold": "pause [s]"}, hold=lambda h: str(60 * h)).text())
+read("column-held-said", Log(rename={"hold": "held"}).text(), args=["--columns", "hold=held"])
+elsewhere = Log(rename={"run": "Case", "task": "Activity", "start": "Begin", "end": "Finish"})
+refused("columns-elsewhere", "--columns run=Case,task=Activity,start=Begin,end=Finish", elsewhere.text())
+read("columns-elsewhere-said", elsewhere.text(), args=["--columns", "run=Case,task=Activity,start=Begin,end=Finish"])
+read("columns-by-names", elsewhere.text(), names=b"kind,from,to\ncolumn,Case,run\ncolumn,Activity,task\ncolumn,Begin,start\ncolumn,Finish,end\n")
+refused("column-missing", "the header has no column 'task'", Log(columns=[c for c in COLUMNS if c != "task"]).text())
+
+# ---- names ----
+refused("runs-alike", "--join-names", Log(run=lambda x, i: x.lower() if i % 5 == 2 else x).text())
+read("runs-joined", Log(run=lambda x, i: x.lower() if i % 5 == 2 else x).text(), args=["--join-names"])
+read("runs-joined-blanks", Log(run=lambda x, i: x.replace("K", "K ") if i % 5 == 2 else x).text(), args=["--join-names"])
+read("runs-by-names", Log(run=lambda x, i: "first" if x == "K1" and i == 2 else x).text(), names=b"kind,from,to\nrun,first,K1\n")
+read("tasks-as-the-plan", Log(task=lambda x, i: x.lower()).text())
+read("tasks-by-title", Log(task=lambda x, i: dict((t[0], t[1]) for t in TASKS)[x]).text())
+read("tasks-by-names", Log(task=lambda x, i: "POLE" if x == "MAST" else x).text(), names=b"kind,from,to\ntask,pole,MAST\n")
+read("lanes-as-the-plan", Log(crew=lambda x, i: x.lower().replace("ev", "Ev ")).text())
+refused("people-alike", "--join-names", Log(performer=lambda x, i: x.lower() if i % 5 == 1 else x).text())
+read("people-joined", Log(performer=lambda x, i: x.lower() if i % 5 == 1 else x).text(), args=["--join-names"])
+for joiner in (" & ", "/", " and ", " + "):
+    read("crew" + joiner.strip(), Log(crew=lambda x, i: x.replace("+", joiner)).text())
+read("crew-comma", Log(crew=lambda x, i: '"%s"' % x.replace("+", ", ")).text())
+read("crew-both", Log(crew=lambda x, i: "both" if "+" in x else x).text())
+read("crew-all", Log(crew=lambda x, i: "ALL" if "+" in x else x).text())
+read("outcome-words", Log(outcome=lambda o: "Complete" if o == "done" else o.upper()).text())
+refused("outcome-other", "names.csv", Log(outcome=lambda o: "cut off" if o == "stopped" else o).text(), args=["--strict"])
+read("outcome-by-names", Log(outcome=lambda o: "cut off" if o == "stopped" else o).text(), names=b"kind,from,to\noutcome,cut off,stopped\n")
+read("hold-unit", Log(hold=lambda h: f"{h} min" if h else "").text())
+read("hold-hmm", Log(hold=lambda h: f"0:{h:02d}").text())
+
+# ---- plans ----
+read("plan-semicolons", plan=plan_text(after="CABLE", delimiter=";"))
+read("plan-title", plan=plan_text(after="CABLE", above="The plan,,,,\n"))
+read("plan-hmm", plan=plan_text(after="CABLE", planned=lambda m: f"0:{m:02d}"))
+read("plan-min", plan=plan_text(after="CABLE", planned=lambda m: f"{m} min"))
+read("plan-comma-minutes", plan=plan_text(after="CABLE", delimiter=";", planned=lambda m: f"{m},0"))
+refused("plan-mm-ss", "0:26:10", plan=plan_text(after="CABLE", planned=lambda m: f"{m}:10"))
+read("plan-after-title", plan=plan_text(after="Lay the cable"))
+read("plan-after-case", plan=plan_text(after="cable"))
+read("plan-after-commas", plan=plan_text(after='"CABLE, OUT"'))
+refused("plan-after-slip", "did you mean 'CABLE'?", plan=plan_text(after="CABEL"))
+read("plan-both", plan=plan_text(after="CABLE", crew=lambda c, i: "both" if "+" in c else c))
+read("plan-slash", plan=plan_text(after="CABLE", crew=lambda c, i: c.replace("+", "/")))
+read("plan-ampersand", plan=plan_text(after="CABLE", crew=lambda c, i: c.replace("+", " & ")))
+refused("plan-slash-alone", "write several joined by +", plan=plan_text(after="CABLE", crew=lambda c, i: "EV1/EV2"))
+refused("plan-lanes-alike", "differ in case or blanks only", plan=plan_text(after="CABLE", crew=lambda c, i: c.lower() if i == 3 else c))
+read("plan-cr", plan=plan_text(after="CABLE", end="\r"))
+read("plan-column-unit", plan=plan_text(after="CABLE", header="Task,Title,Crew,After,Planned (min)"))
+
+# ---- limits ----
+L = "limit,crew,from,to,minutes,confidence\n"
+read("limit-percent", limits=(L + "excursion,all,,,2:30,90 %\nunpowered,,MAST,CABLE,1:40,90\n").encode())
+read("limit-minutes", limits=(L + "excursion,all,,,150,0.9\nunpowered,,MAST,CABLE,100 min,0.9\n").encode())
+read("limit-h", limits=(L + "excursion,all,,,2h30,0.9\nunpowered,,MAST,CABLE,1h40,0.9\n").encode())
+read("limit-both", limits=(L + "excursion,both,,,2:30,0.9\nunpowered,,mast,cable,1:40,0.9\n").encode())
+read("limit-titles", limits=(L + "excursion,EV1+EV2,,,2:30,0.9\nunpowered,,Raise the mast,lay the cable,1:40,0.9\n").encode())
+read("limit-semicolons", limits=(L + "excursion,all,,,2:30,0;9\n").replace(",", "|").replace(";", ",").encode() + b"unpowered||MAST|CABLE|1:40|0,9\n")
+refused("limit-point", "write h:mm (2:30)", limits=(L + "excursion,all,,,2.30,0.9\n").encode())
+refused("limit-half", "not above 0.5", limits=(L + "excursion,all,,,2:30,0.5\n").encode())
+refused("limit-one", "not between 0 and 1", limits=(L + "excursion,all,,,2:30,1\n").encode())
+refused("limit-slip", "did you mean 'MAST'?", limits=(L + "excursion,all,,,2:30,0.9\nx,,MATS,CABLE,1:40,0.9\n").encode())
+refused("limit-option-point", "write h:mm", args=["--limit", "2.30"])
+read("limit-title", limits=("Limits of the mast,,,,,\n" + LIMITS.decode()).encode())
+
+
+def run(args):
+    done = subprocess.run([PROGRAM] + args, stdin=subprocess.DEVNULL, capture_output=True, text=True)
+    return done.returncode, done.stdout, done.stderr
+
+
+def what_was_read(folder, args):
+    """The task-by-run table with times since the run's start, and the limits."""
+    status, out, err = run(["check", "-f", "json", *args, "--times", "times.csv", folder])
+    if status not in (0, 1):
+        return None, status, out + err
+    check = json.loads(out)
+    with open("times.csv", newline="") as f:
+        table = [tuple(round(float(c), 3) if c.replace(".", "").isdigit() and i > 2 else c.upper().replace(" ", "") if i == 0 else c
+                       for i, c in enumerate(row)) for row in csv.reader(f)]
+    os.remove("times.csv")
+    limits = [(l["limit"], l["crew"], l["minutes"]) for l in check["limits"]]
+    people = sorted(p.upper() for p in check["people"])
+    rows = (check["rows"]["accepted"], check["rows"]["rejected"], limits, people)
+    return (table, rows), status, out
+
+
+def folder_of(name, runs, plan, limits, names):
+    folder = "c-" + name.replace("/", "slash").replace(" ", "")
+    os.mkdir(folder)
+    for file, bytes in (("runs.csv", runs), ("plan.csv", plan), ("limits.csv", limits), ("names.csv", names)):
+        if bytes is not None:
+            with open(os.path.join(folder, file), "wb") as f:
+                f.write(bytes)
+    return folder
+
+
+base, status, out = what_was_read(folder_of("plain", Log().text(), PLAN, LIMITS, None), [])
+assert base and base[1][0] == 20, out
+failed = 0
+for name, runs, plan, limits, names, args, words in cases:
+    got, status, out = what_was_read(folder_of(name, runs, plan, limits, names), args)
+    if words is None and (got is None or got != base):
+        failed += 1
+        print(f"{name}: not read as the plain files are ({status})")
+        if got is None:
+            print("   ", out.strip().splitlines()[-1])
+        else:
+            differ = [(a, b) for a, b in zip(base[0], got[0]) if a != b][:2]
+            print("   ", differ, base[1] if base[1] != got[1] else "", got[1] if base[1] != got[1] else "")
+    elif words is not None and (got is not None and got[1][1] == 0 or words not in out):
+        failed += 1
+        print(f"{name}: not refused with '{words}' ({status}): {out.strip().splitlines()[-1][:300] if out.strip() else ''}")
+print(f"{len(cases)} ways of writing, {failed} wrong")
+sys.exit(failed > 0)

@@ -1,0 +1,165 @@
+/* Names that mean the same: spellings, near names, names.csv, crews. */
+#include <check.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+#include "wetrun/campaign/aliases.h"
+#include "wetrun/campaign/near_name.h"
+#include "wetrun/campaign/plan.h"
+
+static const char *at(const void *names, size_t i)
+{
+    return ((const char *const *)names)[i];
+}
+
+START_TEST(spellings_of_one_name)
+{
+    ck_assert(wr_same_but_for_spelling("K3", "k 3"));
+    ck_assert(wr_same_but_for_spelling("not_before", "Not before"));
+    ck_assert(wr_same_but_for_spelling("\xc3\x84NNE", "\xc3\xa4nne")); /* A with dots, large and small */
+    ck_assert(!wr_same_but_for_spelling("K-3", "K3"));
+    ck_assert(!wr_same_but_for_spelling("K3", "K33"));
+    const char *names[] = {"MAST", "Cable", "cable ", "mast 2"};
+    const struct wr_name_list list = {at, names, 4};
+    ck_assert_uint_eq(wr_find_spelling(&list, "mast"), 0);
+    ck_assert_uint_eq(wr_find_spelling(&list, "Cable"), 1); /* to the letter, though another is alike */
+    ck_assert_uint_eq(wr_find_spelling(&list, "CABLE"), SIZE_MAX); /* two could be meant */
+    ck_assert_uint_eq(wr_find_spelling(&list, "MASTS"), SIZE_MAX);
+}
+END_TEST
+
+/* Distances by hand: CABEL to CABLE exchanges two letters (1), MTS to MAST adds one and exchanges two. */
+START_TEST(near_names)
+{
+    const char *names[] = {"MAST", "CABLE", NULL, "SAMPLE"};
+    const struct wr_name_list list = {at, names, 4};
+    struct wr_str text = {0};
+
+    ck_assert_uint_eq(wr_find_near(&list, "CABEL"), 1);
+    ck_assert_uint_eq(wr_find_near(&list, "simple"), 3);
+    ck_assert_uint_eq(wr_find_near(&list, "MTAS"), 0);
+    ck_assert_uint_eq(wr_find_near(&list, "QUITE ANOTHER"), SIZE_MAX);
+    wr_add_did_you_mean(&text, &list, "CABEL");
+    ck_assert_str_eq(text.text, " (did you mean 'CABLE'?)");
+    wr_str_clear(&text);
+    const struct wr_name_list two = {at, names, 2};
+    wr_add_did_you_mean(&text, &two, "QUITE ANOTHER");
+    ck_assert_str_eq(text.text, " (there are: MAST, CABLE)");
+    wr_str_release(&text);
+}
+END_TEST
+
+static enum wr_status read_names(struct wr_aliases *a, const char *rows, const char *code)
+{
+    struct wr_findings findings = {0};
+    struct wr_error err = {.text = ""};
+    char text[300];
+
+    *a = (struct wr_aliases){0};
+    snprintf(text, sizeof text, "kind,from,to\n%s", rows);
+    enum wr_status status = wr_aliases_read_bytes(a, "names.csv", text, strlen(text), &findings, &err);
+    if (code) ck_assert_msg(findings.n_finding > 0 && strcmp(findings.finding[0].code, code) == 0, "%s", err.text);
+    else ck_assert_msg(status == WR_OK, "%s", err.text);
+    wr_findings_release(&findings);
+    return status;
+}
+
+START_TEST(names_that_mean_others)
+{
+    struct wr_aliases a;
+
+    read_names(&a, "task,pole,MAST\nTASK,Pole 2,MAST\nrun,pole,K1\n", NULL);
+    ck_assert_str_eq(wr_alias_of(&a, WR_NAME_TASK, "POLE"), "MAST");
+    ck_assert_str_eq(wr_alias_of(&a, WR_NAME_TASK, "pole2"), "MAST");
+    ck_assert_str_eq(wr_alias_of(&a, WR_NAME_RUN, "pole"), "K1");
+    ck_assert_str_eq(wr_alias_of(&a, WR_NAME_LANE, "pole"), "pole");
+    ck_assert_str_eq(wr_alias_of(NULL, WR_NAME_TASK, "pole"), "pole");
+    wr_aliases_release(&a);
+    const struct { const char *rows, *code; } bad[] = {
+        {"tool,a,b\n", "names-kind"}, {"task,a,\n", "names-missing"}, {"task,a,b\ntask,A,c\n", "names-twice"},
+        {"task,a,b\ntask,b,c\n", "names-chain"}};
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        ck_assert_int_eq(read_names(&a, bad[i].rows, bad[i].code), WR_E_INPUT);
+        wr_aliases_release(&a);
+    }
+}
+END_TEST
+
+START_TEST(tasks_and_lanes_that_are_meant)
+{
+    static const char text[] =
+        "task,title,crew\nMAST,Raise the mast,EV1\nCABLE,Lay the cable,EV2\nSPARE,Lay the  cable,EV1\n";
+    struct wr_plan plan = {0};
+    struct wr_aliases a;
+    struct wr_findings findings = {0};
+    struct wr_str words = {0};
+    enum wr_spelling spelling;
+
+    read_names(&a, "task,pole,MAST\nlane,deck,EV2\n", NULL);
+    plan.aliases = &a;
+    ck_assert_int_eq(wr_plan_read_bytes(&plan, "plan.csv", text, sizeof text - 1, &findings, NULL), WR_OK);
+    ck_assert_uint_eq(wr_plan_resolve(&plan, "MAST", &spelling), 0);
+    ck_assert_int_eq(spelling, WR_PLAIN);
+    ck_assert_uint_eq(wr_plan_resolve(&plan, "mast", &spelling), 0);
+    ck_assert_int_eq(spelling, WR_SP_NAME);
+    ck_assert_uint_eq(wr_plan_resolve(&plan, "raise the Mast", &spelling), 0);
+    ck_assert_int_eq(spelling, WR_SP_TITLE);
+    ck_assert_uint_eq(wr_plan_resolve(&plan, "lay the cable", NULL), SIZE_MAX); /* two tasks are called so */
+    ck_assert_uint_eq(wr_plan_resolve(&plan, "pole", NULL), 0);
+    ck_assert_uint_eq(wr_plan_resolve(&plan, "", NULL), SIZE_MAX);
+    ck_assert_uint_eq(wr_plan_resolve_lane(&plan, "ev 2", NULL), 1);
+    ck_assert_uint_eq(wr_plan_resolve_lane(&plan, "Deck", NULL), 1);
+    wr_plan_say_no_task(&plan, "MATS", &words);
+    ck_assert_str_eq(words.text, "the plan has no task 'MATS' (did you mean 'MAST'?)");
+    wr_str_release(&words);
+    wr_plan_release(&plan);
+    wr_aliases_release(&a);
+    wr_findings_release(&findings);
+}
+END_TEST
+
+/* Lanes of a crew text, in a plan whose other rows name EV1 and EV2 alone (or not). */
+static void expect_crew(const char *crew, bool alone, size_t n_lane)
+{
+    struct wr_plan plan = {0};
+    struct wr_findings findings = {0};
+    char text[200];
+
+    snprintf(text, sizeof text, "task,crew\n%sC,\"%s\"\n", alone ? "A,EV1\nB,EV2\n" : "", crew);
+    enum wr_status status = wr_plan_read_bytes(&plan, "plan.csv", text, strlen(text), &findings, NULL);
+    if (n_lane == 0) {
+        ck_assert_msg(status == WR_E_INPUT, "'%s' was taken", crew);
+    } else {
+        ck_assert_msg(status == WR_OK, "'%s' was refused", crew);
+        ck_assert_uint_eq(plan.task[plan.n_task - 1].n_lane, n_lane);
+        ck_assert_uint_eq(plan.n_lane, 2);
+    }
+    wr_plan_release(&plan);
+    wr_findings_release(&findings);
+}
+
+START_TEST(crews_as_people_write_them)
+{
+    const char *both[] = {"EV1+EV2", "EV1 & EV2", "EV1/EV2", "EV1, EV2", "EV1 and EV2", "both", "All", "EV1;EV2"};
+
+    for (size_t i = 0; i < sizeof both / sizeof *both; i++) expect_crew(both[i], true, 2);
+    expect_crew("EV1+EV2", false, 2);
+    expect_crew("EV1/EV2", false, 0); /* one lane of that name, or two? */
+    expect_crew("both", false, 0);
+}
+END_TEST
+
+Suite *suite_names_meant(void);
+Suite *suite_names_meant(void)
+{
+    Suite *s = suite_create("names_meant");
+    TCase *t = tcase_create("names_meant");
+
+    tcase_add_test(t, spellings_of_one_name);
+    tcase_add_test(t, near_names);
+    tcase_add_test(t, names_that_mean_others);
+    tcase_add_test(t, tasks_and_lanes_that_are_meant);
+    tcase_add_test(t, crews_as_people_write_them);
+    suite_add_tcase(s, t);
+    return s;
+}

@@ -1,0 +1,180 @@
+/* The screen before the fit: what it finds, and that ordinary days do not set it off. */
+#include <check.h>
+#include <math.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+#include "wetrun/base/str.h"
+#include "wetrun/timing/implausible.h"
+
+enum { TASKS = 12, RUNS = 6 };
+
+struct made {
+    struct wr_plan plan;
+    struct wr_run_log log;
+    struct wr_network net;
+    struct wr_timing timing;
+    struct wr_limits limits;
+    struct wr_findings findings;
+    struct wr_screen screen;
+};
+
+static double uniform(uint64_t *state)
+{
+    *state = *state * 6364136223846793005u + 1442695040888963407u;
+    return ((double)(*state >> 11) + 0.5) / 9007199254740992.0;
+}
+
+/* Box and Muller */
+static double normal(uint64_t *state)
+{
+    double u = uniform(state), v = uniform(state);
+
+    return sqrt(-2 * log(u)) * cos(6.283185307179586 * v);
+}
+
+/* One lane; task k planned 20 + 3 k minutes, a run effect of sd 0.1, errors of sd sd_log; `at` (run * TASKS + task)
+ * takes `odd` times as long as it should. */
+static void write_log(struct wr_str *log, uint64_t seed, double sd_log, size_t at, double odd)
+{
+    uint64_t state = seed * 2654435761u + 1;
+
+    wr_str_add(log, "run,task,start,end,crew\n");
+    for (size_t r = 0; r < RUNS; r++) {
+        double now = 0, day = 0.1 * normal(&state);
+        for (size_t k = 0; k < TASKS; k++) {
+            double took = (20 + 3.0 * (double)k) * exp(day + sd_log * normal(&state)) * (r * TASKS + k == at ? odd : 1);
+            wr_str_addf(log, "R%zu,T%zu,%.3f,%.3f,EV1\n", r, k, now, now + took);
+            now += took;
+        }
+    }
+}
+
+static void make(struct made *m, const char *log, const char *limits, double planned)
+{
+    struct wr_str plan = {0};
+    struct wr_error err = {.text = ""};
+
+    *m = (struct made){0};
+    wr_str_add(&plan, "task,crew,planned\n");
+    for (size_t k = 0; k < TASKS; k++) wr_str_addf(&plan, "T%zu,EV1,%g\n", k, planned * (20 + 3.0 * (double)k));
+    ck_assert_int_eq(wr_plan_read_bytes(&m->plan, "plan.csv", plan.text, plan.len, &m->findings, &err), WR_OK);
+    ck_assert_msg(wr_run_log_read_bytes(&m->log, "runs.csv", log, strlen(log), NULL, &m->findings, &err) == WR_OK, "%s",
+                  err.text);
+    ck_assert_int_eq(
+        wr_limits_read_bytes(&m->limits, "limits.csv", limits, strlen(limits), &m->plan, &m->findings, &err), WR_OK);
+    ck_assert_int_eq(wr_network_build(&m->net, &m->plan, &err), WR_OK);
+    ck_assert_int_eq(wr_timing_build(&m->timing, &m->log, &m->plan, &m->net, &m->findings, &err), WR_OK);
+    wr_screen_make(&m->screen, &m->log, &m->plan, &m->net, &m->timing, &m->limits, &m->findings);
+    wr_str_release(&plan);
+}
+
+static void release(struct made *m)
+{
+    wr_screen_release(&m->screen);
+    wr_timing_release(&m->timing);
+    wr_network_release(&m->net);
+    wr_limits_release(&m->limits);
+    wr_run_log_release(&m->log);
+    wr_plan_release(&m->plan);
+    wr_findings_release(&m->findings);
+}
+
+static const char limit_text[] = "limit,crew,from,to,minutes,confidence\nday,all,,,8:00,0.9\n";
+
+static size_t rows_of(const struct made *m, enum wr_implausible_kind kind)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < m->screen.n_row; i++) n += m->screen.row[i].kind == kind;
+    return n;
+}
+
+/* With errors of sd 0.25 four times the usual is 5.5 sd: no campaign of 200 with 72 steps each should be stopped at. */
+START_TEST(ordinary_days_pass)
+{
+    size_t alarms = 0;
+
+    for (uint64_t seed = 1; seed <= 200; seed++) {
+        struct wr_str log = {0};
+        struct made m;
+        write_log(&log, seed, 0.25, SIZE_MAX, 1);
+        make(&m, log.text, limit_text, 1);
+        alarms += m.screen.n_row > 0;
+        release(&m);
+        wr_str_release(&log);
+    }
+    ck_assert_uint_eq(alarms, 0);
+}
+END_TEST
+
+START_TEST(a_slip_is_found)
+{
+    const double odd[] = {12, 0.05};
+
+    for (size_t i = 0; i < 2; i++)
+        for (uint64_t seed = 1; seed <= 20; seed++) {
+            struct wr_str log = {0};
+            struct made m;
+            size_t at = 2 * TASKS + (size_t)seed % TASKS;
+            char task[8];
+            write_log(&log, seed, 0.25, at, odd[i]);
+            make(&m, log.text, limit_text, 1);
+            snprintf(task, sizeof task, "T%zu", at % TASKS);
+            ck_assert_uint_eq(rows_of(&m, WR_IMPLAUSIBLE_STEP), 1);
+            for (size_t k = 0; k < m.screen.n_row; k++)
+                if (m.screen.row[k].kind == WR_IMPLAUSIBLE_STEP) {
+                    ck_assert_str_eq(m.screen.row[k].task, task);
+                    ck_assert_str_eq(m.screen.row[k].run, "R2");
+                }
+            release(&m);
+            wr_str_release(&log);
+        }
+}
+END_TEST
+
+START_TEST(units_and_limits)
+{
+    struct wr_str log = {0};
+    struct made m;
+
+    write_log(&log, 5, 0.2, SIZE_MAX, 1);
+    make(&m, log.text, limit_text, 1 / 60.0); /* the plan in hours */
+    ck_assert(m.screen.unit_doubtful);
+    ck_assert_uint_eq(rows_of(&m, WR_IMPLAUSIBLE_UNIT), 1);
+    ck_assert_double_eq_tol(m.screen.row[0].read_min, 60, 15);
+    release(&m);
+    make(&m, log.text, "limit,crew,minutes\nday,all,8\n", 1); /* hours, surely: the day takes more than seven */
+    ck_assert_uint_eq(rows_of(&m, WR_IMPLAUSIBLE_LIMIT), 1);
+    release(&m);
+    wr_str_release(&log);
+}
+END_TEST
+
+START_TEST(nothing_done)
+{
+    struct made m;
+
+    make(&m, "run,task,start,end,crew,outcome\nR,T0,0,10,EV1,stopped\nR,T1,10,130,EV1,stopped\n", limit_text, 1);
+    ck_assert_uint_eq(m.findings.n_of[WR_ERROR], 0);
+    bool said = false;
+    for (size_t i = 0; i < m.findings.n_finding; i++) said |= strcmp(m.findings.finding[i].code, "nothing-done") == 0;
+    ck_assert(said);
+    release(&m);
+}
+END_TEST
+
+Suite *suite_implausible(void);
+Suite *suite_implausible(void)
+{
+    Suite *s = suite_create("implausible");
+    TCase *t = tcase_create("implausible");
+
+    tcase_set_timeout(t, 60);
+    tcase_add_test(t, ordinary_days_pass);
+    tcase_add_test(t, a_slip_is_found);
+    tcase_add_test(t, units_and_limits);
+    tcase_add_test(t, nothing_done);
+    suite_add_tcase(s, t);
+    return s;
+}
