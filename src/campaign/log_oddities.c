@@ -1,10 +1,12 @@
 /* What is odd about a log as a whole: each of these is taken as it stands, and said. */
 #include <stdlib.h>
 #include <string.h>
+#include "crew_text.h"
 #include "log_pieces.h"
 #include "wetrun/campaign/near_name.h"
+#include "wetrun/campaign/plan.h" /* WR_MAX_LANES */
 
-enum { FEW_STEPS = 3, FEW_UNTIMED = 5, FAR_DAYS = 3 * 366, MOST_TASKS_COMPARED = 500 };
+enum { FEW_STEPS = 3, FEW_UNTIMED = 5, FAR_DAYS = 3 * 366, MOST_TASKS_COMPARED = 500, MANY_STEPS = 10 };
 
 /* ---- a run that repeats another ---- */
 
@@ -159,6 +161,42 @@ static void find_lone_tasks(const struct wr_run_log *log, struct wr_findings *fi
     wr_free(other);
 }
 
+/* ---- lanes ---- */
+
+struct lanes {
+    struct wr_names name;
+    struct wr_arena text;
+    size_t n_step[WR_MAX_LANES], first[WR_MAX_LANES]; /* of the first lanes; more are no crew */
+    size_t step;                                      /* that is being looked at */
+};
+
+static void count_lane(void *arg, const char *part, size_t len)
+{
+    struct lanes *l = arg;
+    uint32_t lane = len ? wr_names_add(&l->name, &l->text, part, len) : WR_NO_NAME;
+
+    if (lane >= WR_MAX_LANES) return;
+    if (l->n_step[lane]++ == 0) l->first[lane] = l->step;
+}
+
+/* A lane that no other row knows. */
+static void find_lone_lanes(const struct wr_run_log *log, struct wr_findings *findings)
+{
+    struct lanes l = {.step = 0};
+
+    for (; l.step < log->n_step && l.name.n_name <= WR_MAX_LANES; l.step++)
+        crew_parts(log->step[l.step].crew, false, count_lane, &l);
+    for (size_t lane = 0; lane < l.name.n_name && lane < WR_MAX_LANES && log->n_step >= MANY_STEPS; lane++) {
+        const struct wr_log_step *s = &log->step[l.first[lane]];
+        if (l.n_step[lane] != 1) continue;
+        wr_findings_add(findings, WR_WARNING, "lone-name", log->file[s->file], s->line, 0,
+                        "lane '%.60s' stands in this row only: a slip? names.csv can say which it is: lane,%.60s,NAME",
+                        l.name.name[lane].text, l.name.name[lane].text);
+    }
+    wr_names_release(&l.name);
+    wr_arena_release(&l.text);
+}
+
 static void find_lone_runs(const struct wr_run_log *log, struct wr_findings *findings)
 {
     double *rows = WR_NEW_ARRAY(double, log->n_run);
@@ -182,5 +220,6 @@ void log_find_oddities(const struct wr_run_log *log, struct wr_findings *finding
     find_repeats(log, findings);
     find_far_dates(log, findings);
     if (log->n_task <= MOST_TASKS_COMPARED) find_lone_tasks(log, findings);
+    find_lone_lanes(log, findings);
     find_lone_runs(log, findings);
 }

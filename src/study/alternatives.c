@@ -69,6 +69,11 @@ static enum wr_status take_drop(struct wr_alternative_parts *p, const struct wr_
     return WR_OK;
 }
 
+static const char *kind_at(const void *plan, size_t i)
+{
+    return ((const struct wr_plan *)plan)->task[i].kind;
+}
+
 static enum wr_status scale_kind(struct wr_alternative_parts *p, const struct wr_plan *plan, const char *kind,
                                  double factor, struct wr_error *err)
 {
@@ -79,7 +84,15 @@ static enum wr_status scale_kind(struct wr_alternative_parts *p, const struct wr
             p->scale[k] *= factor;
             n++;
         }
-    return n ? WR_OK : wr_fail(err, WR_E_USAGE, "--scale: the plan has no kind of work '%s'", kind);
+    if (n) return WR_OK;
+    const struct wr_name_list kinds = {kind_at, plan, plan->n_task};
+    struct wr_str text = {0};
+    wr_str_addf(&text, "--scale: the plan has no kind of work '%.60s'", kind);
+    size_t near = wr_find_near(&kinds, kind);
+    if (near != SIZE_MAX) wr_str_addf(&text, " (did you mean '%.60s'?)", plan->task[near].kind);
+    enum wr_status status = wr_fail(err, WR_E_USAGE, "%s", text.text);
+    wr_str_release(&text);
+    return status;
 }
 
 static enum wr_status take_scale(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,

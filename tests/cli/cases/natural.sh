@@ -52,6 +52,9 @@ json "any(i['file'] == 'pipe' and i['sha256'] == '$sum' for i in d['inputs'])"
 expect 2 "$WETRUN" debrief campaign; in_err "needs RUN before it"
 expect 2 "$WETRUN" debrief P7-33 campaign; in_err "did you mean 'P7-3'?"
 expect 2 "$WETRUN" whatif campaign --drop CAM-AMI; in_err "did you mean 'CAM-AIM'?"
+expect 2 "$WETRUN" whatif campaign --scale kind:transt=0.9; in_err "did you mean 'transit'?"
+sed 's/^\(P7-3,.*,SLOT,,\)EV2/\1EV4/' campaign/runs.csv > lane.csv
+expect 0 "$WETRUN" check --runs lane.csv --plan campaign/plan.csv; in_out "lane 'EV4'"
 # the answers, for scripts and in one sentence
 expect 0 "$WETRUN" forecast campaign --trials 400 -f csv; head -n 1 out | grep -q 'finish_p50_min.*probability_over' || fail "no answer in the CSV"
 expect 0 "$WETRUN" whatif campaign --drop CAM-AIM --trials 400 -f csv; head -n 1 out | grep -q 'base_probability_over' || fail "no base in the CSV"
