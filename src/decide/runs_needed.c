@@ -56,7 +56,7 @@ static void typical_minutes(const struct wr_durations *d, double *minutes)
     for (size_t k = 0; k < d->n_task; k++) {
         const struct wr_source *s = &d->source[k];
         switch (s->kind) {
-        case WR_SRC_MODEL: break;
+        case WR_SRC_MODEL: minutes[k] = exp(d->centre_log[k * d->n_draw]); break; /* if it is not in the model: judged */
         case WR_SRC_LOGNORMAL: minutes[k] = exp(s->p[0]); break;
         case WR_SRC_PERT:
         case WR_SRC_TRIANGULAR: minutes[k] = s->p[1]; break;
@@ -372,7 +372,8 @@ static void describe(struct wr_runs_needed *needed, const struct pricing *p)
     for (size_t k = 0; k < p->basis->net->n_task; k++) {
         const struct wr_source *s = &p->basis->durations->source[k];
         needed->drops |= isfinite(p->basis->net->drop_after_min[k]);
-        needed->n_judged += s->kind != WR_SRC_MODEL && !(s->kind == WR_SRC_FIXED && s->p[0] == 0);
+        bool restated = p->basis->durations->restated && p->basis->durations->restated[k];
+        needed->n_judged += (restated || s->kind != WR_SRC_MODEL) && !(s->kind == WR_SRC_FIXED && s->p[0] == 0);
     }
 }
 

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 #include "alone.h"
+#include "judgement.h"
 #include "line_ups.h"
 #include "mix.h"
 #include "wetrun/base/memory.h"
@@ -49,7 +50,7 @@ static void allocate(struct wr_durations *d, const struct wr_plan *plan, const s
 void wr_durations_release(struct wr_durations *d)
 {
     void *all[] = {d->source, d->centre_log, d->spread_log, d->tau, d->rho, d->kappa, d->q, d->line_up, d->lanes,
-                   d->stream, d->run_effect_shift, d->run_effect_sd};
+                   d->stream, d->restated, d->run_effect_shift, d->run_effect_sd};
 
     for (size_t i = 0; i < sizeof all / sizeof *all; i++) wr_free(all[i]);
     *d = (struct wr_durations){0};
@@ -260,6 +261,7 @@ enum wr_status wr_durations_build(struct wr_durations *d, const struct wr_plan *
         if (carry_over) apply_carry_over(d, plan, fit, carry_over, options->sampler.seed);
     }
     if (options->gap_allowance > 0) apply_gap_allowance(d, options->gap_allowance, options->sampler.seed);
+    wr_judgement_apply(d, plan, fit, options); /* last: what befalls rehearsed tasks does not befall judged ones */
     return WR_OK;
 }
 

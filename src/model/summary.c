@@ -254,6 +254,7 @@ static void summarise_task(void *arg, size_t task)
     const struct wr_source *source = &job->d->source[task];
 
     t->source = source->kind;
+    t->restated = job->d->restated && job->d->restated[task];
     count_cells(t, job->timing, task);
     if (source->kind == WR_SRC_MODEL) summarise_modelled(t, job->d, task);
     else summarise_own(t, source);

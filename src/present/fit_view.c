@@ -189,7 +189,7 @@ void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
         wr_grid_number(grid, (double)t->n_stopped);
         wr_grid_number(grid, (double)t->n_skipped);
         wr_grid_text(grid, family_words(r->summary, t->source));
-        wr_grid_text(grid, source_words(t->source));
+        wr_grid_text(grid, t->restated ? "judgement and its record" : source_words(t->source));
         wr_grid_number(grid, t->median_min.value);
         grid_interval(grid, &t->median_min);
         wr_grid_number(grid, t->median_min.lo);

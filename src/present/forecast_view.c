@@ -6,6 +6,7 @@
 #include <string.h>
 #include "earlier_json.h"
 #include "json.h"
+#include "wetrun/present/beside_view.h"
 #include "wetrun/decide/limit_needed.h"
 #include "wetrun/decide/variance_parts.h"
 #include "wetrun/present/prose.h"
@@ -51,7 +52,7 @@ void wr_interval_words(const struct wr_probability *over, struct wr_maybe confid
     struct wr_maybe allowed = allowed_by(confidence);
 
     if (over->no_interval) {
-        wr_str_add(out, "no interval: what is given is taken as known");
+        wr_str_add(out, "with no interval: what is given is taken as known");
         return;
     }
     wr_of_100_beside(over->lo, allowed, lo);
@@ -198,7 +199,7 @@ void wr_any_limit_words(const struct wr_forecast *f, struct wr_str *out)
     if (f->n_limit < 2) return;
     wr_str_addf(out, "%s of 100 %s at least one of the %s limits", wr_of_100(f->any_over.mean, count),
                 wr_go_over(f->any_over.mean), wr_count_words(f->n_limit, n));
-    if (wr_interval_adds_nothing(&f->any_over, WR_UNKNOWN)) return;
+    if (f->any_over.no_interval || wr_interval_adds_nothing(&f->any_over, WR_UNKNOWN)) return;
     wr_str_add(out, " (");
     wr_interval_cell(&f->any_over, WR_UNKNOWN, out);
     wr_str_add_char(out, ')');
@@ -591,6 +592,22 @@ static void add_other_verdicts(const struct wr_present_context *ctx, const struc
     wr_str_release(&text);
 }
 
+static void add_beside(const struct wr_present_context *ctx, const struct wr_forecast_result *result, struct wr_str *out)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    wr_beside_words(result, &text);
+    if (text.len) {
+        wr_str_add_char(out, '\n');
+        wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    }
+    wr_str_release(&text);
+    wr_grid_of_beside(ctx, result, &grid);
+    if (result->n_beside > 0) add_grid(ctx, &grid, out);
+    else wr_grid_release(&grid);
+}
+
 static void add_how(const struct wr_present_context *ctx, const struct wr_forecast *f, struct wr_str *out)
 {
     struct wr_str text = {0};
@@ -644,6 +661,7 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
         add_grid(ctx, &grid, out);
         add_other_verdicts(ctx, result, out);
     }
+    add_beside(ctx, result, out);
     fill_drivers(result, TASKS_ON_TERMINAL, &grid);
     add_shared_rows(&grid, result->forecast);
     add_grid(ctx, &grid, out);
@@ -744,6 +762,45 @@ static void curve_json(struct wr_json *j, const struct wr_forecast *f)
     }
 }
 
+static void gap_json(struct wr_json *j, const struct wr_gap *gap)
+{
+    if (!gap) {
+        wr_json_null(j, j->root, "gap");
+        return;
+    }
+    json_t *o = wr_json_object(j, j->root, "gap");
+    wr_json_number(j, o, "since_last_days", gap->since_last_days);
+    wr_json_number(j, o, "longest_between_days", gap->longest_between_days);
+    wr_json_bool(j, o, "longer_than_any", gap->is_long);
+}
+
+static void factor_json(struct wr_json *j, json_t *at, const char *key, const struct wr_judged_factor *f)
+{
+    json_t *o = wr_json_object(j, at, key);
+
+    wr_json_number(j, o, "factor", f->median);
+    wr_json_pair(j, o, "interval", f->lo, f->hi);
+}
+
+static void judgement_json(struct wr_json *j, const struct wr_judging_found *judging)
+{
+    if (!judging) {
+        wr_json_null(j, j->root, "judgement");
+        return;
+    }
+    json_t *o = wr_json_object(j, j->root, "judgement");
+    wr_json_count(j, o, "tasks", judging->n_task);
+    wr_json_count(j, o, "judged_and_timed", judging->n_record);
+    wr_json_bool(j, o, "restated", judging->restated);
+    if (judging->restated) {
+        factor_json(j, o, "bias", &judging->bias);
+        factor_json(j, o, "widening", &judging->widening);
+    } else {
+        wr_json_null(j, o, "bias");
+        wr_json_null(j, o, "widening");
+    }
+}
+
 static enum wr_status forecast_json(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                                     const struct wr_grid *drivers, struct wr_str *out, struct wr_error *err)
 {
@@ -775,6 +832,11 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     wr_grid_of_drop_rules(result, &lanes);
     wr_json_grid(&j, j.root, "drop_rules", &lanes);
     wr_grid_release(&lanes);
+    wr_grid_of_beside(ctx, result, &lanes);
+    wr_json_grid(&j, j.root, "beside", &lanes);
+    wr_grid_release(&lanes);
+    gap_json(&j, result->gap);
+    judgement_json(&j, result->judging);
     wr_grid_of_carry_over(result, &lanes);
     wr_json_grid(&j, j.root, "carry_over", &lanes);
     wr_json_grid(&j, j.root, "tasks", drivers);

@@ -2,6 +2,7 @@
  * picture, the caution right below it, what carries the uncertainty. */
 #include <math.h>
 #include "page_parts.h"
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/caution.h"
 #include "wetrun/present/words.h"
 
@@ -320,6 +321,22 @@ static void add_evidence(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, "</ul>\n<p class=\"small\"><a href=\"#review\">All criteria, with what was found</a></p></section>\n");
 }
 
+/* A second answer that belongs beside the first, with what calls for it. */
+static void add_beside(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_str text = {0};
+    struct wr_grid grid;
+
+    wr_beside_words(page->forecast, &text);
+    if (text.len) page_element(out, "<p>", wr_str_text(&text), "</p>\n");
+    wr_str_release(&text);
+    if (page->forecast->n_beside == 0) return;
+    wr_grid_of_beside(page->context, page->forecast, &grid);
+    wr_str_add(out, "<div class=\"beside\">\n");
+    page_table(out, &grid, &(struct wr_html_table){"t-beside", "Two answers, side by side", WR_HTML_PLAIN}, status, err);
+    wr_str_add(out, "</div>\n");
+}
+
 void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid finish;
@@ -329,6 +346,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     add_answer(out, page);
     add_verdict(out, page);
     add_takes(out, page);
+    add_beside(out, page, status, err);
     wr_str_add(out, "<div class=\"first\">\n<div>\n");
     if (!page_figure(out, page, "finish", 2)) {
         wr_grid_of_finish(page->forecast, &finish);

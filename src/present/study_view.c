@@ -37,6 +37,10 @@ struct wr_forecast_result wr_forecast_result_of(const struct wr_study *s)
                                        .limits = &s->limits,
                                        .forecast = &s->forecast,
                                        .earlier = earlier_result_of(s),
+                                       .beside = s->beside,
+                                       .n_beside = s->n_beside,
+                                       .gap = s->gap.known ? &s->gap : NULL,
+                                       .judging = &s->durations.judging,
                                        .carry_over = s->has_carry_over ? &s->carry_over : NULL,
                                        .price = s->price,
                                        .n_price = s->n_price};

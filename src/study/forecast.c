@@ -13,7 +13,8 @@ static enum wr_status look_at_gap(struct wr_study *s, struct wr_error *err)
     if (!date) return WR_OK;
     if (!wr_parse_log_date(date, strlen(date), &day))
         return wr_fail(err, WR_E_USAGE, "--on: '%s' is not a date, YYYY-MM-DD", date);
-    s->fit_options.hold_learning = wr_gap_before(&s->log, day, &s->findings).is_long;
+    s->gap = wr_gap_before(&s->log, day, &s->findings);
+    s->fit_options.hold_learning = s->gap.is_long;
     return WR_OK;
 }
 
@@ -111,6 +112,8 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
     if (!status && s->earlier.n > 0) status = wr_study_forecast_without_earlier(s, &sim, err);
     if (!status && (priors->tau_fixed > 0 || priors->tau_lognormal) && s->fit_options.model == WR_MODEL_POOLED)
         status = say_default_beside(s, &sim, err);
+    const struct wr_basis basis = wr_study_basis(s);
+    if (!status) status = wr_beside_make(s->beside, &s->n_beside, &basis, &s->gap, &sim, err);
     return status;
 }
 

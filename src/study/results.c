@@ -47,7 +47,13 @@ static void release_summary(struct wr_study *s)
     {                                                  \
         function(&s->member);                          \
     }
-RELEASE(wr_forecast_release, forecast)
+static void release_forecast(struct wr_study *s)
+{
+    for (size_t i = 0; i < s->n_beside; i++) wr_beside_release(&s->beside[i]);
+    s->n_beside = 0;
+    wr_forecast_release(&s->forecast);
+}
+
 RELEASE(wr_candidates_release, candidates)
 RELEASE(wr_comparison_release, comparison)
 RELEASE(wr_pad_release, pad)

@@ -27,6 +27,26 @@ bool wr_source_shares_day(const struct wr_source *source);
 
 enum { WR_PERSON_NONE = -2, WR_PERSON_NEW = -1 }; /* no person effect; somebody who never rehearsed */
 
+/* Three points are a judge's word. What the judges of a campaign are worth is read off tasks that were judged and then
+ * timed; without enough of them a judgement stands as it is. */
+enum wr_judging {
+    WR_JUDGED_BY_RECORD,   /* shifted and widened as the record says, if at least WR_LEAST_RECORD tasks make one */
+    WR_JUDGED_AS_SAID,
+    WR_JUDGED_SHORT        /* as if judges were short by WR_JUDGED_SHORT_BY in common, each judgement off by 0.2 in the log, and
+                              ranges too narrow, by 1.3 or so: for comparison */
+};
+enum { WR_LEAST_RECORD = 3 };
+#define WR_JUDGED_SHORT_BY 0.2
+
+struct wr_judged_factor { double median, lo, hi; }; /* over posterior draws; 5 and 95 % points */
+struct wr_judging_found {
+    size_t n_task;         /* tasks that rest on three points with width */
+    size_t n_record;       /* tasks judged and timed */
+    bool restated;         /* the first were shifted and widened: */
+    struct wr_judged_factor bias;     /* what judged times are to be multiplied by, in common */
+    struct wr_judged_factor widening; /* and what spreads of the log */
+};
+
 struct wr_durations { /* start as {0} */
     size_t n_task, n_draw, n_person, n_lane;
     struct wr_source *source;   /* [n_task]; all but WR_SRC_FIXED carry the run effect, only WR_SRC_MODEL tasks people and
@@ -40,6 +60,8 @@ struct wr_durations { /* start as {0} */
     int *line_up;               /* [line_up * n_lane + lane] person, WR_PERSON_NEW or WR_PERSON_NONE */
     uint32_t *lanes;            /* [n_task] lanes whose people share the task (their mean applies) */
     uint64_t *stream;           /* [n_task] identity of the task for random streams (hash of its id) */
+    struct wr_judging_found judging;
+    unsigned char *restated;    /* NULL, or [n_task] 1: a judgement restated by its record; its source is WR_SRC_MODEL */
     double *run_effect_shift;   /* NULL, or [n_draw] sd-free known part: see `now` updates: mean of b */
     double *run_effect_sd;      /* NULL: b ~ N(0, tau); else b ~ N(run_effect_shift, run_effect_sd) per draw */
 };
@@ -53,6 +75,7 @@ enum wr_model_kind { WR_MODEL_POOLED, WR_MODEL_ALONE }; /* alone: each task's ow
 struct wr_fit_options {
     enum wr_target target;
     enum wr_model_kind model;
+    enum wr_judging judging;
     bool triangular;            /* three points are read as triangular instead of PERT-beta */
     bool no_people;
     const char *people;         /* "EV1=NAME,EV2=NAME" or NULL */

@@ -13,6 +13,7 @@ struct wr_estimate { double value, lo, hi; }; /* lo, hi: 5 and 95 % points over 
  * task outside the model lo = hi = value. */
 struct wr_task_summary {
     enum wr_source_kind source;
+    bool restated;              /* a judgement, shifted and widened by its record */
     size_t n_done, n_stopped, n_skipped, n_absent; /* cells of the timing table */
     struct wr_estimate median_min, mean_min, sd_min, p80_min, p95_min;
     struct wr_estimate spread_log;     /* sd of the task's own log minutes; value: the median over draws */

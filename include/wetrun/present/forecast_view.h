@@ -5,6 +5,7 @@
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
 #include "wetrun/decide/variance_parts.h"
+#include "wetrun/decide/beside.h"
 #include "wetrun/decide/whatif.h"
 #include "wetrun/present/context.h"
 #include "wetrun/present/earlier_view.h"
@@ -17,6 +18,9 @@ struct wr_forecast_result { /* all borrowed */
     const struct wr_limits *limits;     /* in the order of forecast->limit; may be empty */
     const struct wr_forecast *forecast;
     const struct wr_drop_price *price; size_t n_price; /* what the drop rules buy; NULL, 0: not computed, or none */
+    const struct wr_beside *beside; size_t n_beside; /* the same under other assumptions; NULL, 0: none */
+    const struct wr_gap *gap;           /* NULL: not known */
+    const struct wr_judging_found *judging; /* NULL: not known */
     const struct wr_carry_over *carry_over; /* applied to the forecast; NULL: none was */
     struct wr_earlier_result earlier;       /* earlier.earlier NULL: no earlier campaigns */
 };

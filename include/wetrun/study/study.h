@@ -31,6 +31,7 @@
 #include "wetrun/campaign/run_log.h"
 #include "wetrun/decide/backtest.h"
 #include "wetrun/decide/basis.h"
+#include "wetrun/decide/beside.h"
 #include "wetrun/decide/candidates.h"
 #include "wetrun/decide/compare.h"
 #include "wetrun/decide/cutoff.h"
@@ -179,7 +180,9 @@ struct wr_study { /* start as {0} */
     struct wr_model_fit fit;
     struct wr_carry_over carry_over; bool has_carry_over;
     struct wr_durations durations;
+    struct wr_gap gap;       /* before the day of what is forecast, if it was said */
     struct wr_forecast forecast;
+    struct wr_beside beside[WR_BESIDE_MOST]; size_t n_beside; /* with the forecast, under other assumptions */
     struct wr_fit_summary summary;
     struct wr_total_check total;
     struct wr_total_disagreement disagreement;

@@ -39,3 +39,29 @@ expect 2 "$WETRUN" forecast --trials 20000 --people EV9=KV campaign; in_err "EV9
 # a comma-decimal locale changes nothing
 expect 0 env LC_ALL=de_DE.UTF-8 LANG=de_DE.UTF-8 "$WETRUN" forecast --trials 20000 --format json --limit 6:30 campaign; cp out german
 expect 0 "$WETRUN" forecast --trials 20000 --format json --limit 6:30 campaign; cmp out german || fail "the locale matters"
+# a gap longer than any rehearsed: both answers unasked, whichever of them is the forecast; without one, none
+rm -r campaign; campaign
+expect 0 "$WETRUN" forecast --trials 20000 --format json campaign; json "d['beside'] == [] and d['gap'] is None"
+expect 0 "$WETRUN" forecast --trials 20000 --format json --on 2031-04-10 campaign; json "d['beside'] == [] and not d['gap']['longer_than_any']"
+expect 0 "$WETRUN" forecast --trials 20000 --format json --on 2031-06-01 campaign
+json "d['gap'] == {'since_last_days': 59, 'longest_between_days': 7, 'longer_than_any': True}"
+json "[b['assumption'] for b in d['beside']] == ['nothing forgotten (above)', '10 % allowed for the gap']"
+json "d['beside'][0]['probability_over'] == d['overrun']['probability'] < d['beside'][1]['probability_over']"
+expect 0 "$WETRUN" forecast --trials 20000 --on 2031-06-01 campaign; narrow out; in_out "59 days lie between"; in_out "allowed for the gap"
+expect 0 "$WETRUN" forecast --trials 20000 --format json --gap-allowance 15 campaign
+json "[b['assumption'] for b in d['beside']] == ['allowance as asked (above)', 'nothing forgotten']"
+json "d['beside'][0]['probability_over'] == d['overrun']['probability'] > d['beside'][1]['probability_over']"
+# judgement shares the day: a run effect is heard on a plan of judgement, and then nothing is unknown; it has no record here, and that is said
+sketch="$TOP/datasets/petrel-8-sketch"
+expect 0 "$WETRUN" forecast --trials 20000 --format json "$sketch"; cp out usual
+json "d['overrun']['interval'][1] > d['overrun']['interval'][0] and d['run_effect_share'] > 0.3"
+json "d['judgement'] == {'tasks': 14, 'judged_and_timed': 0, 'restated': False, 'bias': None, 'widening': None}"
+json "d['beside'][1]['assumption'] == 'judged 20 % short' and d['beside'][1]['probability_over'] > d['beside'][0]['probability_over']"
+for tau in 0.05 0.2; do
+  expect 0 "$WETRUN" forecast --trials 20000 --format json --run-effect $tau "$sketch"; cp out tau-$tau
+  json "d['overrun']['interval'] is None and d['finish']['quantiles_interval_min']['0.5'] is None"
+done
+json "d['finish']['sd_min'] > 2 * json.load(open('tau-0.05'))['finish']['sd_min']"
+expect 0 "$WETRUN" forecast --trials 20000 --format json --run-effect-prior 0.02,0.1 "$sketch"
+json "d['finish']['sd_min'] < json.load(open('usual'))['finish']['sd_min'] / 2"
+expect 0 "$WETRUN" forecast --trials 20000 --run-effect 0.1 "$sketch"; narrow out; in_out "taken as known"; in_out "no record here"

@@ -177,7 +177,7 @@ START_TEST(forecast_prices_the_drop_rules)
     struct wr_error err = {0};
 
     make(28, SAMPLE_TAME);
-    struct wr_forecast_result result = {&s.plan, &s.limits, &s.forecast, d.price, d.n_price, NULL, {0}};
+    struct wr_forecast_result result = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast, .price = d.price, .n_price = d.n_price};
     ck_assert_int_eq(wr_show_forecast(WR_FORMAT_JSON, &s.context, &result, &out, &err), WR_OK);
     json_t *root = shown_json(out.text);
     ck_assert_uint_eq(json_array_size(json_object_get(root, "drop_rules")), 2);

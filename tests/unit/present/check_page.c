@@ -96,7 +96,8 @@ static struct wr_other_limits *moved_about(bool with_card)
 
 static const char *page_of_all(void)
 {
-    struct wr_forecast_result forecast = {&s.plan, &s.limits, &s.forecast, d.price, d.n_price, NULL, {0}};
+    struct wr_forecast_result forecast = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast, .price = d.price,
+                                          .n_price = d.n_price};
     struct wr_check_result check = {.log = &s.log, .plan = &s.plan, .timing = &s.timing, .findings = &s.findings};
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL, {0}};
     struct wr_pad_result pad = {&s.plan, &d.pad};

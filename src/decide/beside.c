@@ -1,0 +1,62 @@
+#include "wetrun/decide/beside.h"
+
+enum { TRIALS = 1 << 16 }; /* only percentiles are read off them */
+
+static enum wr_status forecast_with(struct wr_beside *b, const struct wr_basis *basis, const struct wr_fit_options *options,
+                                    const struct wr_sim_options *sim, struct wr_error *err)
+{
+    struct wr_sim_options own = *sim;
+    struct wr_durations durations = {0};
+    struct wr_findings unused = {0}; /* of the forecast itself, where they were said already */
+
+    own.progress = NULL;
+    if (own.n_trial == 0) own.n_trial = TRIALS;
+    enum wr_status status = wr_durations_build(&durations, basis->plan, basis->net, basis->timing, basis->fit,
+                                               basis->carry_over, options, &unused, err);
+    if (!status) status = wr_forecast_run(&b->forecast, basis->net, &durations, &own, err);
+    wr_durations_release(&durations);
+    wr_findings_release(&unused);
+    return status;
+}
+
+static enum wr_status across_the_gap(struct wr_beside *b, const struct wr_basis *basis, const struct wr_sim_options *sim,
+                                     struct wr_error *err)
+{
+    struct wr_fit_options options = *basis->fit_options;
+    bool given = options.gap_allowance > 0;
+
+    b->kind = given ? WR_BESIDE_NOTHING_FORGOTTEN : WR_BESIDE_GAP_ALLOWED;
+    b->percent = options.gap_allowance = given ? 0 : WR_BESIDE_GAP_PERCENT;
+    return forecast_with(b, basis, &options, sim, err);
+}
+
+static enum wr_status judged_short(struct wr_beside *b, const struct wr_basis *basis, const struct wr_sim_options *sim,
+                                   struct wr_error *err)
+{
+    struct wr_fit_options options = *basis->fit_options;
+
+    options.judging = WR_JUDGED_SHORT;
+    b->kind = WR_BESIDE_JUDGED_SHORT;
+    b->percent = 100 * WR_JUDGED_SHORT_BY;
+    return forecast_with(b, basis, &options, sim, err);
+}
+
+enum wr_status wr_beside_make(struct wr_beside *beside, size_t *n_beside, const struct wr_basis *basis,
+                              const struct wr_gap *gap, const struct wr_sim_options *sim, struct wr_error *err)
+{
+    const struct wr_judging_found *judging = &basis->durations->judging;
+    enum wr_status status = WR_OK;
+
+    *n_beside = 0;
+    if (basis->fit_options->model == WR_MODEL_ALONE) return WR_OK;
+    if (gap->is_long || basis->fit_options->gap_allowance > 0)
+        status = across_the_gap(&beside[(*n_beside)++], basis, sim, err);
+    if (!status && judging->n_task > 0 && !judging->restated)
+        status = judged_short(&beside[(*n_beside)++], basis, sim, err);
+    return status;
+}
+
+void wr_beside_release(struct wr_beside *beside)
+{
+    wr_forecast_release(&beside->forecast);
+}

@@ -1,0 +1,182 @@
+#include "judgement.h"
+
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <math.h>
+#include "mix.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/stats/quantile.h"
+#include "wetrun/stats/three_point.h"
+
+enum { N_GRID = 40 };
+static const double common_sd = 0.3, own_scale = 0.3, own_most = 1.0, spread_most = 1.0, least_ratio = 0.05;
+
+/* Optimistic judges: a fifth short in common, off by 0.2 in the log each, ranges too narrow. */
+static const double short_sd = 0.15, short_own = 0.2, short_widening = 0.26236426446749106 /* log 1.3 */,
+                    short_widening_sd = 0.3;
+
+struct law { double common, own; }; /* of one draw: common shift, and sd of each task's own */
+
+static bool is_judged(const struct wr_plan_task *task)
+{
+    return task->low_min.known && task->high_min.value > task->low_min.value;
+}
+
+static void judged_moments(const struct wr_plan_task *task, bool triangular, double *mean_log, double *sd_log)
+{
+    const struct wr_three_point p = {triangular ? WR_THREE_POINT_TRIANGULAR : WR_THREE_POINT_PERT, task->low_min.value,
+                                     task->likely_min.value, task->high_min.value};
+
+    wr_three_point_log_moments(&p, mean_log, sd_log);
+}
+
+/* One draw of (common, own) given off[n]: own from its marginal on a grid, common from its normal law given own. */
+static struct law draw_law(const double *off, size_t n, const gsl_rng *rng)
+{
+    double mean = 0, squares = 0, log_p[N_GRID], most = -INFINITY, total = 0;
+    struct law law;
+
+    for (size_t k = 0; k < n; k++) mean += off[k] / (double)n;
+    for (size_t k = 0; k < n; k++) squares += (off[k] - mean) * (off[k] - mean);
+    for (int g = 0; g < N_GRID; g++) {
+        double own = own_most * (g + 0.5) / N_GRID, of_mean = own * own + (double)n * common_sd * common_sd;
+        log_p[g] = -0.5 * own * own / (own_scale * own_scale) - ((double)n - 1) * log(own) - 0.5 * log(of_mean)
+                   - 0.5 * squares / (own * own) - 0.5 * (double)n * mean * mean / of_mean;
+        most = fmax(most, log_p[g]);
+    }
+    for (int g = 0; g < N_GRID; g++) total += log_p[g] = exp(log_p[g] - most);
+    double left = total * gsl_rng_uniform(rng);
+    int g = 0;
+    while (g < N_GRID - 1 && left > log_p[g]) left -= log_p[g++];
+    law.own = own_most * (g + 0.5) / N_GRID;
+    double precision = (double)n / (law.own * law.own) + 1 / (common_sd * common_sd);
+    law.common = (double)n * mean / (law.own * law.own) / precision + gsl_ran_gaussian_ziggurat(rng, 1 / sqrt(precision));
+    return law;
+}
+
+/* ---- the record ---- */
+
+struct record { size_t n, *model_task; double *mean_log, *sd_log; }; /* tasks judged and timed */
+
+static bool was_timed(const struct wr_model_fit *fit, size_t m)
+{
+    for (size_t r = 0; r < fit->data.n_run; r++)
+        if (fit->data.obs[m * fit->data.n_run + r] != WR_OBS_NONE) return true;
+    return false;
+}
+
+static struct record find_record(const struct wr_plan *plan, const struct wr_model_fit *fit, bool triangular)
+{
+    struct record r = {0, WR_NEW_ARRAY(size_t, plan->n_task), WR_NEW_ARRAY(double, plan->n_task),
+                       WR_NEW_ARRAY(double, plan->n_task)};
+
+    for (size_t k = 0; k < plan->n_task; k++) {
+        size_t m = fit->model_task[k];
+        if (m == SIZE_MAX || !is_judged(&plan->task[k]) || !was_timed(fit, m)) continue;
+        judged_moments(&plan->task[k], triangular, &r.mean_log[r.n], &r.sd_log[r.n]);
+        r.model_task[r.n++] = m;
+    }
+    return r;
+}
+
+static void forget_record(struct record *r)
+{
+    wr_free(r->model_task);
+    wr_free(r->mean_log);
+    wr_free(r->sd_log);
+}
+
+static void learn(const struct record *r, const struct wr_posterior *post, const gsl_rng *rng, struct law *bias,
+                  struct law *widening)
+{
+    double *off = WR_NEW_ARRAY(double, r->n), *ratio = WR_NEW_ARRAY(double, r->n);
+
+    for (size_t i = 0; i < post->n_draw; i++) {
+        for (size_t k = 0; k < r->n; k++) {
+            size_t at = r->model_task[k] * post->n_draw + i;
+            off[k] = post->mu[at] - r->mean_log[k];
+            ratio[k] = log(fmax(post->sigma[at] / r->sd_log[k], least_ratio));
+        }
+        bias[i] = draw_law(off, r->n, rng);
+        widening[i] = draw_law(ratio, r->n, rng);
+    }
+    wr_free(off);
+    wr_free(ratio);
+}
+
+/* What too short a judgement would be, for comparison. */
+static void suppose_short(size_t n_draw, const gsl_rng *rng, struct law *bias, struct law *widening)
+{
+    for (size_t i = 0; i < n_draw; i++) {
+        bias[i] = (struct law){log1p(WR_JUDGED_SHORT_BY) + gsl_ran_gaussian_ziggurat(rng, short_sd), short_own};
+        widening[i] = (struct law){short_widening + gsl_ran_gaussian_ziggurat(rng, short_widening_sd), 0};
+    }
+}
+
+/* ---- what follows ---- */
+
+static void restate_task(struct wr_durations *d, size_t k, const struct wr_plan_task *task, bool triangular, const gsl_rng *rng,
+                         const struct law *bias, const struct law *widening)
+{
+    double mean_log, sd_log;
+
+    judged_moments(task, triangular, &mean_log, &sd_log);
+    for (size_t i = 0; i < d->n_draw; i++) {
+        double own = gsl_ran_gaussian_ziggurat(rng, 1), own_width = gsl_ran_gaussian_ziggurat(rng, 1);
+        d->centre_log[k * d->n_draw + i] = mean_log + bias[i].common + bias[i].own * own;
+        d->spread_log[k * d->n_draw + i] = fmin(sd_log * exp(widening[i].common + widening[i].own * own_width), spread_most);
+    }
+    d->source[k] = (struct wr_source){.kind = WR_SRC_MODEL};
+    d->restated[k] = 1;
+}
+
+static struct wr_judged_factor factor_of(const struct law *law, size_t n)
+{
+    double *value = WR_NEW_ARRAY(double, n);
+
+    for (size_t i = 0; i < n; i++) value[i] = law[i].common;
+    wr_sort_ascending(value, n);
+    struct wr_judged_factor f = {exp(wr_quantile_of_sorted(value, n, 0.5, WR_QUANTILE_TYPE_7)),
+                                 exp(wr_quantile_of_sorted(value, n, 0.05, WR_QUANTILE_TYPE_7)),
+                                 exp(wr_quantile_of_sorted(value, n, 0.95, WR_QUANTILE_TYPE_7))};
+    wr_free(value);
+    return f;
+}
+
+static void restate(struct wr_durations *d, const struct wr_plan *plan, const struct record *record,
+                    const struct wr_posterior *post, const struct wr_fit_options *options)
+{
+    struct law *bias = WR_NEW_ARRAY(struct law, d->n_draw), *widening = WR_NEW_ARRAY(struct law, d->n_draw);
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+
+    gsl_rng_set(rng, wr_stream_seed(options->sampler.seed, wr_mix_text("judges in common")));
+    if (options->judging == WR_JUDGED_SHORT) suppose_short(d->n_draw, rng, bias, widening);
+    else learn(record, post, rng, bias, widening);
+    d->restated = WR_NEW_ARRAY(unsigned char, d->n_task);
+    for (size_t k = 0; k < d->n_task; k++) {
+        if (d->source[k].kind != WR_SRC_PERT && d->source[k].kind != WR_SRC_TRIANGULAR) continue;
+        gsl_rng_set(rng, wr_stream_seed(options->sampler.seed, d->stream[k]));
+        restate_task(d, k, &plan->task[k], options->triangular, rng, bias, widening);
+    }
+    d->judging.bias = factor_of(bias, d->n_draw);
+    d->judging.widening = factor_of(widening, d->n_draw);
+    gsl_rng_free(rng);
+    wr_free(bias);
+    wr_free(widening);
+}
+
+void wr_judgement_apply(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
+                        const struct wr_fit_options *options)
+{
+    struct record record = find_record(plan, fit, options->triangular);
+
+    for (size_t k = 0; k < d->n_task; k++)
+        d->judging.n_task += d->source[k].kind == WR_SRC_PERT || d->source[k].kind == WR_SRC_TRIANGULAR;
+    d->judging.n_record = record.n;
+    bool by_record = options->judging == WR_JUDGED_BY_RECORD && record.n >= WR_LEAST_RECORD;
+    if (d->judging.n_task > 0 && options->model == WR_MODEL_POOLED && (by_record || options->judging == WR_JUDGED_SHORT)) {
+        d->judging.restated = true;
+        restate(d, plan, &record, &fit->post, options);
+    }
+    forget_record(&record);
+}
