@@ -115,16 +115,17 @@ static void suppose_short(size_t n_draw, const gsl_rng *rng, struct law *bias, s
 
 /* ---- what follows ---- */
 
-static void restate_task(struct wr_durations *d, size_t k, const struct wr_plan_task *task, bool triangular, const gsl_rng *rng,
-                         const struct law *bias, const struct law *widening)
+static void restate_task(struct wr_durations *d, size_t k, const struct wr_plan_task *task, bool triangular,
+                         const gsl_rng *rng, const struct law *bias, const struct law *widening)
 {
     double mean_log, sd_log;
 
     judged_moments(task, triangular, &mean_log, &sd_log);
     for (size_t i = 0; i < d->n_draw; i++) {
         double own = gsl_ran_gaussian_ziggurat(rng, 1), own_width = gsl_ran_gaussian_ziggurat(rng, 1);
+        double width = widening[i].common + widening[i].own * own_width;
         d->centre_log[k * d->n_draw + i] = mean_log + bias[i].common + bias[i].own * own;
-        d->spread_log[k * d->n_draw + i] = fmin(sd_log * exp(widening[i].common + widening[i].own * own_width), spread_most);
+        d->spread_log[k * d->n_draw + i] = fmin(sd_log * exp(width), spread_most);
     }
     d->source[k] = (struct wr_source){.kind = WR_SRC_MODEL};
     d->restated[k] = 1;

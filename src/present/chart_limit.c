@@ -43,7 +43,9 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
     char lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT];
 
     snprintf(kept, sizeof kept, "%.4g in 100", 100 * in->confidence.value);
-    if (from.known && to.known)
+    if (in->forecast->nothing_unknown && middle.known)
+        wr_str_addf(out, "With what is given taken as known, %s keep a limit of %s", kept, wr_hmm(middle.value, lo));
+    else if (from.known && to.known)
         wr_str_addf(out, "The rehearsals put the limit that %s keep anywhere from %s to %s", kept,
                     wr_hmm(from.value, lo), wr_hmm(to.value, hi));
     else if (from.known)

@@ -82,8 +82,8 @@ void wr_probability_over(struct wr_probability *p, const double *what, size_t n_
     double keep = s.between > s.within ? sqrt(1 - s.within / s.between) : 0;
 
     for (size_t j = 0; j < n_draw; j++) by_draw[j] = s.mean + keep * (by_draw[j] - s.mean);
-    *p = (struct wr_probability){.mean = s.mean, .lo = s.mean, .hi = s.mean, .mc_error = wr_spread_error(&s), .point_error = s.point_error,
-                                 .no_interval = known};
+    *p = (struct wr_probability){.mean = s.mean, .lo = s.mean, .hi = s.mean, .mc_error = wr_spread_error(&s),
+                                 .point_error = s.point_error, .no_interval = known};
     if (known) return;
     p->lo_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, n_draw, 0.05));
     p->hi_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, n_draw, 0.95));

@@ -9,6 +9,7 @@
 #include "price.h"
 #include "real_days.h"
 #include "sbc.h"
+#include "seeds.h"
 
 enum { SEED = 20310304, SETTINGS = 18 };
 
@@ -225,6 +226,33 @@ static void real_day_study(size_t n_campaign)
     fprintf(stderr, "real days\n");
 }
 
+/* The sd over n seeds has itself an error of 1/sqrt(2 (n - 1)); a stated error is called true if the sd, give or take two of
+ * those, lies within a fifth of it. */
+static void seed_study(void)
+{
+    enum { N_SEED = 30 };
+    struct seeds_study study;
+    size_t n_true = 0;
+    double noise = 2 / sqrt(2.0 * (N_SEED - 1));
+
+    if (!seeds_of_campaign(&study, "datasets/petrel-7", N_SEED)) {
+        fprintf(stderr, "seeds: datasets/petrel-7 could not be forecast\n");
+        return;
+    }
+    printf("\n## Stated Monte Carlo errors\n\nThe demo forecast and padded with %d seeds: how far each number moves, and what is "
+           "stated for it (root mean square over seeds). An sd over %d seeds is itself known to %.0f %%.\n\n"
+           "| number | mean | sd over seeds | stated | sd / stated |\n| --- | --- | --- | --- | --- |\n", N_SEED, N_SEED, 50 * noise);
+    for (size_t i = 0; i < study.n_row; i++) {
+        const struct seeds_row *r = &study.row[i];
+        double ratio = r->sd / r->stated;
+        printf("| %s | %.2f | %.3f | %.3f | %.2f |\n", r->what, r->mean, r->sd, r->stated, ratio);
+        n_true += ratio * (1 + noise) > 0.8 && ratio * (1 - noise) < 1.25;
+    }
+    printf("\nTrue to a fifth, as far as %d seeds tell: %zu of %zu. The largest stated error of the probability over the limit is %.3f "
+           "of its interval's width; a twentieth is the goal.\n", N_SEED, n_true, study.n_row, study.error_over_width);
+    fprintf(stderr, "seeds done\n");
+}
+
 static void calibration(size_t n_world)
 {
     struct sbc_setup s = {.n_task = 6, .n_run = 4, .n_person = 3, .prior_of_worlds = wr_priors_default(),
@@ -262,6 +290,7 @@ int main(int argc, char **argv)
     real_day_study(n_campaign * 4);
     price_studies((n_campaign + 3) / 4);
     day_studies(n_campaign);
+    seed_study();
     calibration(n_world);
     return fflush(stdout) || ferror(stdout) ? 4 : 0;
 }

@@ -20,7 +20,8 @@ static void forecast(const struct small_campaign *c, uint64_t seed, struct wr_fo
     struct wr_durations d = {0};
     struct wr_findings unused = {0};
 
-    ck_assert_int_eq(wr_durations_build(&d, &c->plan, &c->net, &c->timing, &c->fit, NULL, &c->options, &unused, NULL), WR_OK);
+    ck_assert_int_eq(wr_durations_build(&d, &c->plan, &c->net, &c->timing, &c->fit, NULL, &c->options, &unused, NULL),
+                     WR_OK);
     ck_assert_int_eq(wr_forecast_run(f, &c->net, &d, &options, NULL), WR_OK);
     struct wr_basis basis = small_campaign_basis(c);
     basis.durations = &d;
@@ -34,12 +35,13 @@ static void forecast(const struct small_campaign *c, uint64_t seed, struct wr_fo
 static void keep(struct repetition *r, size_t at, const struct wr_forecast *f, const struct wr_pad *pad)
 {
     const struct wr_probability *p = &f->limit[0].over;
+    const struct wr_pad_task *last = &pad->task[SMALL_TASKS - 1];
     const double value[MEASURES] = {p->mean, p->lo, p->hi, f->mean_min, f->quantile_min[2], f->quantile_min[4],
-                                    f->quantile_min[8], pad->reserve_min, pad->checkpoint[0].time_min, pad->task[SMALL_TASKS - 1].pad_min};
+                                    f->quantile_min[8], pad->reserve_min, pad->checkpoint[0].time_min, last->pad_min};
     const double stated[MEASURES] = {p->mc_error, p->lo_mc_error, p->hi_mc_error, f->mean_mc_error_min,
                                      f->quantile_mc_error_min[2], f->quantile_mc_error_min[4],
                                      f->quantile_mc_error_min[8], pad->reserve_mc_error_min,
-                                     pad->checkpoint[0].time_mc_error_min, pad->task[SMALL_TASKS - 1].pad_mc_error_min};
+                                     pad->checkpoint[0].time_mc_error_min, last->pad_mc_error_min};
 
     for (size_t m = 0; m < MEASURES; m++) {
         r->value[m][at] = value[m];

@@ -56,7 +56,8 @@ static void make(struct campaign *c, size_t n_timed, double bias, double own, un
     for (size_t k = n_timed; k < TASKS; k++)
         for (size_t r = 0; r < RUNS; r++) made_cell_state(&c->timing, k, r, WR_CELL_ABSENT);
     c->options.priors.learning = false;
-    c->options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 150, .n_keep = 200, .thin = 2, .seed = seed, .n_thread = 1};
+    c->options.sampler = (struct wr_sampler_options){
+        .n_chain = 2, .n_burn = 150, .n_keep = 200, .thin = 2, .seed = seed, .n_thread = 1};
     ck_assert_int_eq(wr_model_fit(&c->fit, &c->plan, &c->timing, &c->options, &c->findings, NULL), WR_OK);
     gsl_rng_free(rng);
 }
