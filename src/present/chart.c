@@ -3,11 +3,13 @@
 #include <string.h>
 #include "chart_glyphs.h"
 #include "chart_canvas.h"
+#include "chart_say.h"
 #include "chart_svg.h"
 #include "embedded.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/io/child.h"
+#include "wetrun/present/escape.h"
 
 static const struct {
     const char *name, *help;
@@ -166,6 +168,48 @@ static void add_script(enum wr_chart chart, const struct wr_chart_input *in, con
     wr_str_release(&script);
 }
 
+/* Links over the rows of an inline chart: what a task takes, what it costs the finish, who did it when. Without a script, and reached
+ * by keyboard. */
+static void add_row_links(struct wr_str *svg, enum wr_chart chart, const struct wr_chart_input *in,
+                          const struct wr_chart_options *options)
+{
+    static const char end_tag[] = "</svg>", image[] = " role=\"img\"", group[] = " role=\"group\"";
+    struct wr_chart_words words = {0};
+    struct wr_str links = {0}, text = {0};
+    struct canvas canvas;
+
+    wr_chart_words(chart, in, &words);
+    canvas_begin(&canvas, &words, options);
+    chart_table[chart].builder->build(in, &canvas);
+    for (size_t i = 0; i < canvas.n_about; i++) {
+        const struct canvas_about *row = &canvas.about[i];
+        wr_str_clear(&text);
+        say_task(&text, in, row->task, chart == WR_CHART_TASKS);
+        wr_str_addf(&links, "<a class=\"hit\" href=\"#%s-r%zu\"><title>", options->row_table, row->task);
+        wr_escape_html(&links, wr_str_text(&text));
+        wr_str_addf(&links, "</title><rect x=\"0\" y=\"%.1f\" width=\"%.0f\" height=\"%.1f\"/></a>\n", row->top, canvas.width,
+                    row->bottom - row->top);
+    }
+    struct wr_str unused = {0};
+    canvas_finish(&canvas, &unused);
+    char *end = links.len > 0 ? memmem(svg->text, svg->len, end_tag, sizeof end_tag - 1) : NULL;
+    char *role = end ? memmem(svg->text, svg->len, image, sizeof image - 1) : NULL;
+    if (role) { /* a picture holds nothing to go to; a group may */
+        struct wr_str linked = {0};
+        wr_str_add_bytes(&linked, svg->text, (size_t)(role - svg->text));
+        wr_str_add(&linked, group);
+        wr_str_add_bytes(&linked, role + sizeof image - 1, (size_t)(end - role) - (sizeof image - 1));
+        wr_str_add_bytes(&linked, links.text, links.len);
+        wr_str_add_bytes(&linked, end, svg->len - (size_t)(end - svg->text));
+        wr_str_release(svg);
+        *svg = linked;
+    }
+    wr_str_release(&unused);
+    wr_str_release(&links);
+    wr_str_release(&text);
+    wr_chart_words_release(&words);
+}
+
 static enum wr_status finish_svg(enum wr_chart chart, const struct wr_chart_input *in,
                                  const struct wr_chart_options *options, const struct wr_str *drawn,
                                  struct wr_str *bytes, struct wr_error *err)
@@ -175,7 +219,11 @@ static enum wr_status finish_svg(enum wr_chart chart, const struct wr_chart_inpu
     wr_chart_words(chart, in, &words);
     struct svg_dress dress = {.inline_id = options->inline_id, .css_class = options->css_class,
                               .alt = wr_str_text(&words.alt)};
-    enum wr_status status = svg_tidy(drawn, &dress, bytes, err);
+    struct wr_str tidy = {0};
+    enum wr_status status = svg_tidy(drawn, &dress, &tidy, err);
+    if (status == WR_OK && options->inline_id && options->row_table) add_row_links(&tidy, chart, in, options);
+    if (status == WR_OK) wr_str_add_bytes(bytes, tidy.text, tidy.len);
+    wr_str_release(&tidy);
     wr_chart_words_release(&words);
     return status;
 }

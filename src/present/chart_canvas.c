@@ -240,6 +240,12 @@ void canvas_row_label(struct canvas *cv, enum face face, double row, double besi
         canvas_note_fit(cv, face, ALIGN_RIGHT, cv->left - LABEL_GAP, y, cv->left - LABEL_GAP - cv->margin + 1, text);
 }
 
+void canvas_row_about(struct canvas *cv, double row, size_t task)
+{
+    *WR_PUSH(cv->about, cv->n_about, cv->room_about) =
+        (struct canvas_about){task, canvas_px_y(cv, row - 0.5), canvas_px_y(cv, row + 0.5)};
+}
+
 void canvas_row_value(struct canvas *cv, enum face face, double row, const char *text)
 {
     double y = label_line(cv, row);
@@ -394,4 +400,6 @@ void canvas_finish(struct canvas *cv, struct wr_str *script)
     wr_str_release(&cv->numbers);
     wr_str_release(&cv->blocks);
     wr_str_release(&cv->notes);
+    wr_free(cv->about);
+    cv->about = NULL;
 }

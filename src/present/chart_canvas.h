@@ -34,6 +34,11 @@ enum face {
 };
 enum align { ALIGN_LEFT, ALIGN_CENTER, ALIGN_RIGHT, N_ALIGN };
 
+struct canvas_about { /* a row of the chart that is about one task */
+    size_t task;
+    double top, bottom; /* px */
+};
+
 struct canvas { /* start with canvas_begin */
     bool narrow;
     double width, head, margin; /* px: canvas; height of title and subtitle; free edge at the sides */
@@ -43,6 +48,7 @@ struct canvas { /* start with canvas_begin */
     struct wr_str numbers, blocks, notes;
     bool used[N_FACE][N_ALIGN];
     bool at_line_start;
+    struct canvas_about *about; size_t n_about, room_about;
 };
 
 void canvas_begin(struct canvas *cv, const struct wr_chart_words *words, const struct wr_chart_options *options);
@@ -75,6 +81,8 @@ void canvas_add_fit(const struct canvas *cv, struct wr_str *out, enum face face,
 /* The label of a row: beside the plot, or above the mark when narrow. beside: px kept free at the right end of that
  * line for canvas_row_value. */
 void canvas_row_label(struct canvas *cv, enum face face, double row, double beside, const char *text);
+/* This row is about this task: on the page it becomes a link with the task's numbers. */
+void canvas_row_about(struct canvas *cv, double row, size_t task);
 /* A word at the other end of the row: right of the plot, or at the right end of the label's line when narrow. */
 void canvas_row_value(struct canvas *cv, enum face face, double row, const char *text);
 

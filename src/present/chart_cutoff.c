@@ -250,6 +250,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     for (size_t i = 0; i < n; i++) {
         if (line[i].is_head) add_head_line(in, cv, &line[i], (double)i + 1);
         else add_texts(in, cv, c, &line[i], (double)i + 1);
+        if (line[i].clock == SIZE_MAX) canvas_row_about(cv, (double)i + 1, line[i].cutoff.row->task);
     }
     canvas_block_begin(cv, "lines");
     for (size_t i = 0; i < n; i++) {

@@ -137,6 +137,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_block_begin(cv, "pads");
     for (size_t i = 0; i < pad->n_task; i++) add_row(cv, r[i].task, in->plan->task[r[i].index].title, (double)i + 1);
     canvas_block_end(cv, "pads");
+    for (size_t i = 0; i < pad->n_task; i++) canvas_row_about(cv, (double)i + 1, r[i].index);
     canvas_number(cv, "has_short", n.n_short > 0);
     canvas_number(cv, "has_planned", n.n_planned > 0);
     wr_free(r);

@@ -97,3 +97,50 @@ void say_change(struct wr_str *out, double share)
 
     wr_str_addf(out, "%s%s", share > 0 ? "+" : "", wr_percent(share, text));
 }
+
+static void say_who(struct wr_str *out, const struct wr_chart_input *in, size_t task, size_t run)
+{
+    const struct wr_timing *t = in->timing;
+    size_t n = 0;
+
+    if (!t->line_up || t->n_person == 0) return;
+    for (size_t l = 0; l < t->n_lane; l++) {
+        int person = t->line_up[run * t->n_lane + l];
+        if (!(in->plan->task[task].lanes >> l & 1u) || person < 0) continue;
+        wr_str_add(out, n++ ? " and " : " ");
+        wr_str_add(out, t->person[person]);
+    }
+}
+
+static void say_times(struct wr_str *out, const struct wr_chart_input *in, size_t task)
+{
+    enum { MOST = 12 };
+    size_t n_run = in->timing->n_run, n = 0;
+    char text[WR_WORDS];
+
+    for (size_t r = n_run > MOST ? n_run - MOST : 0; r < n_run; r++) {
+        const struct wr_cell *cell = wr_timing_cell(in->timing, task, r);
+        bool stopped = cell->state == WR_CELL_STOPPED;
+        if (!stopped && !wr_cell_is_timed(cell)) continue;
+        wr_str_addf(out, "%s%s %s%s", n++ ? "; " : ". ", chart_run_name(in, r), stopped ? "stopped after " : "",
+                    wr_minutes(wr_cell_modelled_min(cell), text));
+        say_who(out, in, task, r);
+    }
+}
+
+void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, bool with_runs)
+{
+    struct wr_str whole = {0};
+    char text[WR_WORDS], to[WR_WORDS];
+
+    wr_str_addf(&whole, "%s, %s", in->plan->task[task].id, in->plan->task[task].title);
+    if (!say_missing_forecast(in)) {
+        const struct wr_task_outlook *o = &in->forecast->task[task];
+        wr_str_addf(&whole, ": median %s", wr_minutes(o->median_min, text));
+        wr_str_addf(&whole, ", 8 times in 10 from %s to %s", wr_minutes_bare(o->lens_min[1], text), wr_minutes(o->lens_min[5], to));
+        wr_str_addf(&whole, ", %s of what makes the finish uncertain", wr_percent(o->variance_share, text));
+    }
+    if (with_runs && chart_has_rehearsals(in)) say_times(&whole, in, task);
+    say_readable(out, wr_str_text(&whole));
+    wr_str_release(&whole);
+}

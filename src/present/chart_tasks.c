@@ -207,6 +207,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
                          in->plan->task[k].title);
     }
     canvas_block_end(cv, "rows");
+    for (size_t k = 0; k < n; k++) canvas_row_about(cv, (double)k + 1, k);
     add_runs(in, cv);
     wr_str_release(&tally);
 }

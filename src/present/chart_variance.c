@@ -1,5 +1,6 @@
 /* Tasks ranked by their share of the finish-time variance. */
 #include <math.h>
+#include <stdint.h>
 #include <stdio.h>
 #include "chart_say.h"
 #include "chart_canvas.h"
@@ -15,6 +16,7 @@ struct row {
     double share;
     int n_mark;
     enum kind kind;
+    size_t task; /* SIZE_MAX: none alone */
 };
 
 struct rows {
@@ -53,6 +55,7 @@ static void make_rows(const struct wr_chart_input *in, struct rows *rows)
         struct row *row = &rows->row[rows->n++];
         row->share = part[i].share;
         row->n_mark = (int)part[i].n_mark;
+        row->task = part[i].kind == WR_PART_TASK ? part[i].task : SIZE_MAX;
         row->kind = !own ? KIND_SHARED : i < n_strongest ? KIND_STRONGEST : KIND_TASK;
         rows->n_own += own;
         say_part(&row->label, in, &part[i]);
@@ -170,6 +173,8 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_block_begin(cv, "dots");
     for (size_t i = 0; i < n; i++) add_row(cv, &row[i], (double)(i < n_own ? i + 1 : i + 2));
     canvas_block_end(cv, "dots");
+    for (size_t i = 0; i < n_own; i++)
+        if (row[i].task != SIZE_MAX) canvas_row_about(cv, (double)i + 1, row[i].task);
     forget_rows(&rows);
 }
 

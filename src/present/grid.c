@@ -390,7 +390,8 @@ static bool is_short(const struct wr_value *v)
     return v->presence == WR_TEXT && strlen(v->text) <= SHORT_TEXT;
 }
 
-static void add_html_cell(const struct wr_value *v, const struct wr_column *col, bool is_row_head, struct wr_str *out)
+static void add_html_cell(const struct wr_value *v, const struct wr_column *col, bool is_row_head, const char *chart,
+                          struct wr_str *out)
 {
     struct wr_str plain = {0};
 
@@ -406,9 +407,11 @@ static void add_html_cell(const struct wr_value *v, const struct wr_column *col,
     wr_str_add(out, ">");
     wr_value_add(v, col->unit, &plain);
     bool is_words = v->presence == WR_TEXT && plain.len > 0; /* may be right-to-left: must not turn its neighbours */
+    if (chart) wr_str_addf(out, "<a href=\"#%s\" title=\"to the chart\">", chart); /* a fixed name of ours */
     if (is_words) wr_str_add(out, "<bdi>");
     wr_escape_html(out, plain.len == 0 && v->presence != WR_TEXT ? "\xe2\x80\x93" : wr_str_text(&plain));
     if (is_words) wr_str_add(out, "</bdi>");
+    if (chart) wr_str_add(out, "</a>");
     wr_str_add(out, is_row_head ? "</th>" : "</td>");
     wr_str_release(&plain);
 }
@@ -437,7 +440,8 @@ void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table
         }
         for (size_t c = 0; c < g->n_column; c++) {
             if (!(g->column[c].audience & WR_PAGE)) continue;
-            add_html_cell(value_at(g, r, c), &g->column[c], first, out);
+            bool is_about = r < g->n_about && g->about[r] != SIZE_MAX;
+            add_html_cell(value_at(g, r, c), &g->column[c], first, first && is_about ? g->chart : NULL, out);
             first = false;
         }
         wr_str_add(out, "</tr>\n");

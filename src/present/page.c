@@ -40,6 +40,13 @@ bool page_figure(struct wr_str *out, const struct wr_page *page, const char *nam
     return false;
 }
 
+bool page_has_figure(const struct wr_page *page, const char *name)
+{
+    for (size_t i = 0; i < page->n_figure; i++)
+        if (strcmp(page->figure[i].name, name) == 0 && (page->figure[i].wide || page->figure[i].slim)) return true;
+    return false;
+}
+
 void page_table(struct wr_str *out, struct wr_grid *grid, const struct wr_html_table *table, enum wr_status *status,
                 struct wr_error *err)
 {

@@ -148,6 +148,7 @@ static void add_pads(struct wr_str *out, const struct wr_page *page, enum wr_sta
     page_figure(out, page, "pad", 3);
     if (!page->pad) return;
     wr_grid_of_pads(page->pad, &grid);
+    grid.chart = page_has_figure(page, "pad") ? "fig-pad" : NULL;
     page_table(out, &grid, &(struct wr_html_table){"t-pads", "Pads", WR_HTML_SORTABLE}, status, err);
 }
 
@@ -242,6 +243,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     page_figure(out, page, "cutoff", 3);
     wr_str_add(out, "<p id=\"card-note\" class=\"tried\" hidden></p>\n");
     wr_grid_of_card(page->cutoff, &lines, SIZE_MAX, &grid);
+    grid.chart = page_has_figure(page, "cutoff") ? "fig-cutoff" : NULL;
     page_table(out, &grid, &(struct wr_html_table){"t-card", "Begin by, elapsed time", WR_HTML_SORTABLE}, status, err);
     for (size_t i = 0; i < page->cutoff->card->n_limit; i++)
         if (page->cutoff->card->list[i].limit.limit.is_clock) add_clock_card(out, page, &lines, i, status, err);
@@ -397,9 +399,11 @@ static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_grid_of_finish(page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-finish", "When all are done", WR_HTML_PLAIN}, status, err);
     wr_grid_of_drivers(page->forecast, &grid);
+    grid.chart = page_has_figure(page, "variance") ? "fig-variance" : NULL;
     page_table(out, &grid, &(struct wr_html_table){"t-tasks", "Tasks in the forecast", WR_HTML_SORTABLE}, status, err);
     if (page->fit) {
         wr_grid_of_task_times(page->fit, &grid);
+        grid.chart = page_has_figure(page, "tasks") ? "fig-tasks" : NULL;
         page_table(out, &grid, &(struct wr_html_table){"t-times", "How long each task takes", WR_HTML_SORTABLE}, status, err);
     }
     end_sheet(out, page);

@@ -90,6 +90,8 @@ struct wr_chart_options {
     /* SVG for a page: one <svg> element without prolog and fonts, its ids begun with this; NULL: a file of its own.
      * At most 40 letters, digits and hyphens, a letter first. */
     const char *inline_id;
+    /* inline SVG: rows that are about a task become links to row N of the table with this id, which say its numbers; NULL: none */
+    const char *row_table;
     const char *css_class; /* inline SVG: its class attribute, fixed text of ours; NULL: none */
 };
 

@@ -46,6 +46,7 @@ struct wr_value {
 struct wr_grid {
     const struct wr_column *column; size_t n_column; /* borrowed: a static table of the caller */
     struct wr_value *value; size_t n_value, room;    /* row by row */
+    const char *chart;                               /* on the page the rows that are about something link back to it; NULL: none */
     size_t *about; size_t n_about, room_about;       /* see wr_grid_about */
     struct wr_arena text;
 };

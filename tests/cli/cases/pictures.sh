@@ -38,6 +38,17 @@ while read -r what limit said; do
   fi
 done < tried.txt
 
+# every link of the page leads somewhere; a chart's row leads to its table's row, and that one back
+python3 - page/report.html <<'P' || fail "a link leads nowhere"
+import re, sys
+page = open(sys.argv[1]).read()
+ids = set(re.findall(r'id="([^"]+)"', page))
+links = re.findall(r'<a [^>]*href="#([^"]+)"', page)
+hits = re.findall(r'<a class="hit" href="#([^"]+)"', page)
+svg = "<svg" in page
+sys.exit(any(l not in ids for l in links) or (svg and (len(hits) < 3 * 28 or "fig-tasks" not in links)))
+P
+
 # one price of a further rehearsal
 expect 0 "$WETRUN" runs-needed --format json campaign; cp out needed.json
 expect 0 "$WETRUN" report --format json --out page campaign
