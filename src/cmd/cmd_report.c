@@ -2,9 +2,11 @@
  * written all the same, say so, and the exit status is that of the failed charts. */
 #include <stdio.h>
 #include <string.h>
+#include "against.h"
 #include "emit.h"
 #include "study_options.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/present/against_view.h"
 #include "wetrun/present/page.h"
 #include "wetrun/present/study_view.h"
 
@@ -111,7 +113,7 @@ static enum wr_status write_charts(struct pictures *p, const char *folder, struc
     return status;
 }
 
-static enum wr_status make_page(const struct wr_study *study, const struct pictures *p, const struct wr_context *context,
+static enum wr_status make_page(const struct wr_study *study, const struct wr_against *against, const struct pictures *p, const struct wr_context *context,
                                 struct wr_str *out, struct wr_error *err)
 {
     const struct wr_forecast_result forecast = wr_forecast_result_of(study);
@@ -138,6 +140,7 @@ static enum wr_status make_page(const struct wr_study *study, const struct pictu
         .ready = IF_MADE(READY, ready),
         .runs_needed = IF_MADE(RUNS_NEEDED, runs_needed),
         .other = IF_MADE(OTHER_LIMITS, study->other),
+        .against = against,
         .no_charts = p->status ? p->err.text : NULL,
     };
 #undef IF_MADE
@@ -160,9 +163,10 @@ static enum wr_status add_part(const struct wr_command *command, const struct wr
 }
 
 /* {"command": "report", "check": {…}, "fit": {…}, …}: the objects of the single commands, in the order of their table. */
-static enum wr_status make_json(const struct wr_study *study, const struct wr_context *context, struct wr_str *out,
-                                struct wr_error *err)
+static enum wr_status make_json(const struct wr_study *study, const struct wr_against *against,
+                                const struct wr_context *context, struct wr_str *out, struct wr_error *err)
 {
+    struct wr_present_context own = context->present;
     enum wr_status status = WR_OK;
 
     wr_str_add(out, "{\"command\": \"report\", \"version\": \"" WR_VERSION "\"");
@@ -171,11 +175,16 @@ static enum wr_status make_json(const struct wr_study *study, const struct wr_co
         bool made = command->run == wr_cmd_result && wr_study_has(study, command->result);
         if (made || command->run == wr_cmd_check) status = add_part(command, study, context, out, err);
     }
+    own.command = "against";
+    if (against && !status) {
+        wr_str_add(out, ",\n\"against\": ");
+        status = wr_show_against(WR_FORMAT_JSON, &own, against, out, err);
+    }
     wr_str_add(out, "}\n");
     return status;
 }
 
-static enum wr_status write_all(const struct wr_command *command, struct wr_study *study,
+static enum wr_status write_all(const struct wr_command *command, struct wr_study *study, const struct wr_against *against,
                                 const struct wr_settings *settings, struct wr_error *err)
 {
     const char *folder = settings->out ? settings->out : "wetrun-report";
@@ -187,9 +196,9 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
 
     if (!status) {
         draw(p, &input, study->options.n_thread);
-        status = make_page(study, p, &context, &page, err);
+        status = make_page(study, against, p, &context, &page, err);
     }
-    if (!status) status = make_json(study, &context, &json, err);
+    if (!status) status = make_json(study, against, &context, &json, err);
     if (!status) status = wr_output_make_folder(folder, err);
     if (!status) status = write_file(folder, "report", ".html", &page, err);
     if (!status) status = write_file(folder, "report", ".json", &json, err);
@@ -228,10 +237,16 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     if (!status) status = wr_study_make(&study, WR_RESULT_FORECAST, err);
     if (!status) status = wr_study_gather(&study, wanted, err);
     wr_progress_clear(&progress);
+    struct wr_beside *beside = settings->against ? WR_NEW(struct wr_beside) : NULL;
+    if (!status && beside)
+        status = wr_beside_make(beside, command, settings, &study,
+                                WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY), &progress, err);
     if (!status) {
         wr_say_limits_left_out(&study);
-        status = write_all(command, &study, settings, err);
+        status = write_all(command, &study, beside ? &beside->against : NULL, settings, err);
     }
+    if (beside) wr_beside_release(beside);
+    wr_free(beside);
     wr_study_release(&study);
     return status;
 }

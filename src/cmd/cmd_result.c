@@ -1,8 +1,36 @@
 /* Every command that makes one result of a study and shows it: which one stands in the command's row. */
+#include "against.h"
 #include "emit.h"
 #include "progress.h"
 #include "study_options.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/present/against_view.h"
 #include "wetrun/present/study_view.h"
+
+/* Behind the result, or in its JSON object as "against"; in place of it as CSV, which is one table. */
+static enum wr_status add_against(struct wr_str *text, const struct wr_command *command, const struct wr_settings *settings,
+                                  const struct wr_study *study, struct wr_context *context, struct wr_progress *progress,
+                                  struct wr_error *err)
+{
+    const unsigned wanted = WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY);
+    struct wr_present_context own = context->present;
+    struct wr_beside *beside = WR_NEW(struct wr_beside);
+    enum wr_status status = wr_beside_make(beside, command, settings, study, wanted, progress, err);
+
+    own.command = "against";
+    if (!status && settings->format == WR_FORMAT_CSV) wr_str_clear(text);
+    if (!status && settings->format == WR_FORMAT_JSON) {
+        while (text->len && text->text[text->len - 1] != '}') text->text[--text->len] = '\0';
+        text->text[--text->len] = '\0';
+        while (text->len && text->text[text->len - 1] == '\n') text->text[--text->len] = '\0';
+        wr_str_add(text, ",\n  \"against\": ");
+    }
+    if (!status) status = wr_show_against((enum wr_format)settings->format, &own, &beside->against, text, err);
+    if (!status && settings->format == WR_FORMAT_JSON) wr_str_add(text, "}\n");
+    wr_beside_release(beside);
+    wr_free(beside);
+    return status;
+}
 
 enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
                              struct wr_error *err)
@@ -18,17 +46,21 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
     if (!status) status = wr_study_open(&study, &options, err);
     if (!status) status = wr_study_make(&study, command->result, err);
     if (!status) status = wr_study_gather(&study, command->beside, err);
+    if (!status && settings->against)
+        status = wr_study_gather(&study, WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY), err);
     wr_progress_clear(&progress);
     if (!status) status = wr_context_make(&context, command, &study, settings, err);
     if (!status) {
         wr_context_of_result(&context.present, command->result, &study);
         status = wr_show_result(command->result, (enum wr_format)settings->format, &context.present, &study, &text, err);
     }
+    if (!status && settings->against)
+        status = add_against(&text, command, settings, &study, &context, &progress, err);
     if (!status) {
         wr_say_limits_left_out(&study);
         status = wr_emit_with_caution(settings, &context, &study, &text, err);
     }
-    if (wr_study_has(&study, WR_RESULT_READY)) *verdict = study.ready.n_not_met > 0;
+    if (command->result == WR_RESULT_READY && wr_study_has(&study, WR_RESULT_READY)) *verdict = study.ready.n_not_met > 0;
     wr_str_release(&text);
     wr_context_done(&context);
     wr_study_release(&study);

@@ -17,6 +17,7 @@ const char *page_evidence_class(enum wr_evidence evidence); /* of the mark befor
 
 void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
 void page_try(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
+void page_against(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
 void page_readers(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
 
 #endif

@@ -364,6 +364,7 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
     struct wr_grid grid;
 
     open_section(out, "review", "If you review readiness", "What the evidence shows, and how far the forecast has earned trust.");
+    page_against(out, page, status, err);
     if (page->ready) {
         wr_grid_of_ready(page->ready, &grid);
         page_table(out, &grid, &(struct wr_html_table){"t-criteria", "Criteria", WR_HTML_PLAIN}, status, err);

@@ -211,6 +211,7 @@ enum wr_status wr_study_open(struct wr_study *in, const struct wr_study_options 
         return status;
     }
     status = read_log(in, err);
+    if (!status && in->options.before_run) status = wr_run_log_keep_before(&in->log, in->options.before_run, err);
     if (!status) status = match_plan(in, err);
     if (status) return status;
     wr_study_people_names(in);

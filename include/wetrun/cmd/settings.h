@@ -54,6 +54,7 @@ struct wr_settings { /* start with wr_settings_init */
     const char *now, *reports;   /* cutoff: what has happened so far; the same in a file */
     const char *start;           /* time of day at which the excursion began */
     bool outside_hold;           /* cutoff: a late start that tells nothing about the day */
+    const char *against;         /* forecast, report: what came before */
     const char *by, *split;      /* compare */
     struct wr_change_text *change; /* whatif, in the order given */
     size_t n_change, room_change;

@@ -16,6 +16,7 @@
 #include "wetrun/present/pad_view.h"
 #include "wetrun/present/ready_view.h"
 #include "wetrun/present/runs_needed_view.h"
+#include "wetrun/study/against.h"
 
 struct wr_page_figure {
     const char *name;        /* the chart's fixed name: lower-case letters; "finish" stands on the first screen */
@@ -38,6 +39,7 @@ struct wr_page { /* all borrowed; NULL: not computed */
     const struct wr_ready_result *ready;
     const struct wr_runs_needed_result *runs_needed;
     const struct wr_other_limits *other;
+    const struct wr_against *against;   /* what changed, where something came before */
     const char *no_charts;   /* why charts are missing, plain text; NULL: they are not */
 };
 

@@ -68,6 +68,7 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     const char *const *runs; size_t n_runs;
     const char *plan, *plan_rehearsed, *limits, *history, *criteria, *names;
     struct wr_log_options log;
+    const char *before_run;  /* only the rehearsals before this one; NULL: all */
     bool anonymous;          /* performers become A, B, … before anything else sees them */
     /* Of the excursion limit, before what limits.csv says. None is assumed where neither says anything. */
     struct wr_maybe limit_min, confidence;

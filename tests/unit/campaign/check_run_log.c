@@ -866,6 +866,25 @@ START_TEST(mutilated_logs_lose_no_row)
 END_TEST
 
 /* Damage stays where it is: one bad row among good ones costs that row alone. */
+START_TEST(a_log_as_it_was_before_a_rehearsal)
+{
+    struct outcome o;
+    struct wr_error err = {0};
+
+    read_good(&o, "run,task,start,end,date,pool\nb,B,0,1,2031-01-02,east\na,A,0,1,2031-01-01,east\nc,N,0,1,2031-01-03,west\n"
+                  "c,A,1,2,2031-01-03,west\nb,A,1,x,2031-01-02,east\nc,B,2,x,2031-01-03,west\n");
+    ck_assert_uint_eq(o.log.n_lost, 2);
+    ck_assert_int_eq(wr_run_log_keep_before(&o.log, "x", &err), WR_E_USAGE);
+    ck_assert_int_eq(wr_run_log_keep_before(&o.log, "a", &err), WR_E_USAGE); /* by date the first */
+    ck_assert_int_eq(wr_run_log_keep_before(&o.log, "c", &err), WR_OK);
+    ck_assert(o.log.n_run == 2 && o.log.n_step == 2 && o.log.n_task == 2 && o.log.n_lost == 1);
+    for (size_t i = 0; i < 2; i++) /* tasks that are left have new numbers */
+        ck_assert_str_eq(o.log.task[o.log.step[i].task], i ? "B" : "A");
+    ck_assert_str_eq(o.log.lost[0].run, "b");
+    release(&o);
+}
+END_TEST
+
 START_TEST(a_rejected_row_is_lost_unless_another_makes_it_good)
 {
     struct outcome o;
@@ -953,6 +972,7 @@ Suite *suite_run_log(void)
     tcase_add_test(t, very_long_values);
     tcase_add_test(t, mutilated_logs_lose_no_row);
     tcase_add_test(t, one_bad_row_costs_one_row);
+    tcase_add_test(t, a_log_as_it_was_before_a_rehearsal);
     tcase_add_test(t, a_rejected_row_is_lost_unless_another_makes_it_good);
     suite_add_tcase(s, t);
     return s;

@@ -365,6 +365,34 @@ START_TEST(lanes_of_work_that_no_row_names_a_crew_for)
 }
 END_TEST
 
+START_TEST(names_without_end_are_refused)
+{
+    enum { MANY = 2500 }; /* runs, and tasks that the plan does not have: 6.25 million cells */
+    struct wr_str log = {0};
+    struct wr_findings findings = {0};
+    struct wr_plan plan = {0};
+    struct wr_network net = {0};
+    struct wr_run_log read = {0};
+    struct wr_timing timing = {0};
+    struct wr_error err = {0};
+
+    wr_str_add(&log, "run,task,crew,start,end\n");
+    for (int i = 0; i < MANY; i++) wr_str_addf(&log, "r%d,A,EV1,0,1\nr%d,t%d,EV1,1,2\n", i, i, i);
+    made_plan_add(&plan, "A", "EV1", "");
+    made_plan_finish(&plan);
+    ck_assert_int_eq(wr_run_log_read_bytes(&read, "runs.csv", log.text, log.len, NULL, &findings, &err), WR_OK);
+    ck_assert_int_eq(wr_network_build(&net, &plan, &err), WR_OK);
+    ck_assert_int_eq(wr_timing_build(&timing, &read, &plan, &net, &findings, &err), WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(err.text, "2500 names of tasks that the plan does not have"));
+    wr_timing_release(&timing);
+    wr_network_release(&net);
+    wr_run_log_release(&read);
+    wr_findings_release(&findings);
+    made_plan_release(&plan);
+    wr_str_release(&log);
+}
+END_TEST
+
 Suite *suite_edited_plan(void);
 Suite *suite_edited_plan(void)
 {
@@ -378,6 +406,7 @@ Suite *suite_edited_plan(void)
     tcase_add_test(t, interrupted_work_is_counted_once);
     tcase_add_test(t, a_run_in_another_order_is_not_longer_than_it_was);
     tcase_add_test(t, lanes_of_work_that_no_row_names_a_crew_for);
+    tcase_add_test(t, names_without_end_are_refused);
     suite_add_tcase(s, t);
     return s;
 }

@@ -1,0 +1,86 @@
+#include "against.h"
+
+#include <string.h>
+#include <sys/stat.h>
+#include "emit.h"
+#include "study_options.h"
+
+static bool is_folder(const char *path)
+{
+    struct stat there;
+
+    return stat(path, &there) == 0 && S_ISDIR(there.st_mode);
+}
+
+/* Another folder has files of its own; a file is another plan for the same rehearsals; before:RUN are those before it. */
+static enum wr_status options_before(struct wr_study_options *o, const struct wr_settings *settings, struct wr_error *err)
+{
+    static const char before[] = "before:";
+    struct stat there;
+
+    if (strncmp(settings->against, before, sizeof before - 1) == 0) {
+        o->before_run = settings->against + sizeof before - 1;
+        return WR_OK;
+    }
+    if (is_folder(settings->against)) {
+        o->folder = settings->against;
+        o->runs = NULL;
+        o->n_runs = 0;
+        o->plan = o->plan_rehearsed = o->limits = o->history = o->criteria = o->names = NULL;
+        return WR_OK;
+    }
+    if (stat(settings->against, &there) != 0)
+        return wr_fail(err, WR_E_USAGE, "--against: '%s' is neither the folder of a campaign nor a plan, nor before:RUN", settings->against);
+    o->plan = settings->against;
+    return WR_OK;
+}
+
+static void say_findings(const struct wr_study *before)
+{
+    size_t n_error = wr_findings_count(&before->findings, WR_ERROR), n_warning = wr_findings_count(&before->findings, WR_WARNING);
+
+    if (n_error + n_warning)
+        wr_say("%s: %zu errors and %zu warnings: `wetrun check` lists them", before->name, n_error, n_warning);
+}
+
+/* What it was held against, in words. */
+static const char *words_for(struct wr_beside *b, const struct wr_settings *settings)
+{
+    struct wr_str text = {0};
+
+    if (is_folder(settings->against)) return b->before.name;
+    if (b->before.options.before_run) wr_str_addf(&text, "what was known before %s", b->before.options.before_run);
+    else wr_str_addf(&text, "the plan %s", settings->against);
+    const char *words = wr_arena_copy(&b->against.text, text.text, text.len);
+    wr_str_release(&text);
+    return words;
+}
+
+enum wr_status wr_beside_make(struct wr_beside *b, const struct wr_command *command, const struct wr_settings *settings,
+                              const struct wr_study *after, unsigned wanted, struct wr_progress *progress,
+                              struct wr_error *err)
+{
+    struct wr_study_options options;
+    enum wr_status status = wr_study_options_from(&options, command, settings, progress, err);
+
+    if (!status) status = options_before(&options, settings, err);
+    if (status) return status;
+    status = wr_study_open(&b->before, &options, err);
+    if (!status) status = wr_study_make(&b->before, WR_RESULT_FORECAST, err);
+    if (!status) status = wr_study_gather(&b->before, wanted, err);
+    wr_progress_clear(progress);
+    if (status) {
+        wr_error_prefix(err, "--against %s", settings->against);
+        return status;
+    }
+    say_findings(&b->before);
+    status = wr_against_make(&b->against, &b->before, after, err);
+    if (!status) b->against.before_name = words_for(b, settings);
+    return status;
+}
+
+void wr_beside_release(struct wr_beside *b)
+{
+    wr_against_release(&b->against);
+    wr_study_release(&b->before);
+}

@@ -1,0 +1,365 @@
+#include "wetrun/study/against.h"
+
+#include <math.h>
+#include <string.h>
+#include "study_parts.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/stats/batch_means.h"
+#include "wetrun/stats/quantile.h"
+
+static const double noise_errors = 2;
+
+bool wr_change_is_noise(const struct wr_change *c)
+{
+    return fabs(wr_change_of(c)) <= noise_errors * c->error;
+}
+
+static struct wr_change change_of(double before, double after, double error)
+{
+    return (struct wr_change){.known = true, .before = before, .after = after, .error = error};
+}
+
+static struct wr_change over_change(const struct wr_probability *before, const struct wr_probability *after)
+{
+    return change_of(before->mean, after->mean, hypot(before->mc_error, after->mc_error));
+}
+
+static bool lies_within(const struct wr_probability *said, double prob)
+{
+    return !said->no_interval && prob >= said->lo && prob <= said->hi;
+}
+
+/* ---- the answer ---- */
+
+enum { HALF = 4 }; /* of wr_quantile_prob */
+
+static void compare_answer(struct wr_against *a, const struct wr_study *before, const struct wr_study *after)
+{
+    const struct wr_forecast *b = &before->forecast, *f = &after->forecast;
+
+    a->half_min = change_of(b->quantile_min[HALF], f->quantile_min[HALF],
+                            hypot(b->quantile_mc_error_min[HALF], f->quantile_mc_error_min[HALF]));
+    if (b->n_limit == 0 || f->n_limit == 0) return;
+    a->over = over_change(&b->limit[0].over, &f->limit[0].over);
+    a->within_what_was_said = lies_within(&b->limit[0].over, f->limit[0].over.mean);
+    a->said_lo = b->limit[0].over.lo;
+    a->said_hi = b->limit[0].over.hi;
+}
+
+static void count_runs(const struct wr_timing *t, size_t *n, size_t *n_complete)
+{
+    *n = t->n_run;
+    for (size_t r = 0; r < t->n_run; r++) *n_complete += t->run[r].complete;
+}
+
+/* ---- limit, plan, rehearsals ---- */
+
+/* The excursion limit in the lanes of another plan; false: it has not all of them. */
+static bool limit_in_plan(struct wr_sim_limit *l, double minutes, const struct wr_study *from, const struct wr_plan *to)
+{
+    uint32_t lanes = 0;
+
+    *l = from->limit[0];
+    l->minutes = minutes;
+    if (l->is_clock) return false; /* an excursion limit is none as a rule; then the parts stay together */
+    for (size_t lane = 0; lane < from->plan.n_lane; lane++) {
+        size_t at = wr_plan_find_lane(to, from->plan.lane[lane]);
+        if (!(l->lanes >> lane & 1)) continue;
+        if (at == SIZE_MAX) return false;
+        lanes |= UINT32_C(1) << at;
+    }
+    l->lanes = lanes;
+    return true;
+}
+
+static bool same_text(const char *x, const char *y)
+{
+    return strcmp(x, y) == 0;
+}
+
+static bool same_maybe(struct wr_maybe x, struct wr_maybe y)
+{
+    return x.known == y.known && (!x.known || x.value == y.value);
+}
+
+static bool same_lanes(const struct wr_plan *p, const struct wr_plan_task *x, const struct wr_plan *q,
+                       const struct wr_plan_task *y)
+{
+    if (x->n_lane != y->n_lane) return false;
+    for (size_t i = 0; i < x->n_lane; i++) {
+        size_t l = wr_plan_find_lane(q, p->lane[x->lane_order[i]]);
+        if (l == SIZE_MAX || !(y->lanes >> l & 1)) return false;
+    }
+    return true;
+}
+
+static bool same_after(const struct wr_plan *p, const struct wr_plan_task *x, const struct wr_plan *q,
+                       const struct wr_plan_task *y)
+{
+    if (x->n_after != y->n_after) return false;
+    for (size_t i = 0; i < x->n_after; i++) {
+        size_t at = wr_plan_find(q, p->task[x->after[i]].id), found = 0;
+        for (size_t j = 0; j < y->n_after; j++) found += y->after[j] == at;
+        if (!found) return false;
+    }
+    return true;
+}
+
+/* What its lanes did before it, by name, is the same. */
+static const char *row_before(const struct wr_plan *p, size_t task, uint32_t lanes)
+{
+    for (size_t k = task; k-- > 0;)
+        if (p->task[k].lanes & lanes) return p->task[k].id;
+    return "";
+}
+
+static bool same_place(const struct wr_plan *p, size_t x, const struct wr_plan *q, size_t y)
+{
+    for (size_t i = 0; i < p->task[x].n_lane; i++) {
+        size_t lane = p->task[x].lane_order[i], other = wr_plan_find_lane(q, p->lane[lane]);
+        if (other == SIZE_MAX) return false;
+        if (!same_text(row_before(p, x, UINT32_C(1) << lane), row_before(q, y, UINT32_C(1) << other))) return false;
+    }
+    return true;
+}
+
+static void say(struct wr_str *out, const char *what)
+{
+    wr_str_addf(out, "%s%s", out->len ? ", " : "", what);
+}
+
+/* How task y of the later plan q differs from task x of p, in words. */
+static void say_edits(struct wr_str *out, const struct wr_plan *p, size_t x, const struct wr_plan *q, size_t y)
+{
+    const struct wr_plan_task *t = &p->task[x], *u = &q->task[y];
+
+    if (!same_lanes(p, t, q, u)) say(out, "other lanes");
+    else if (!same_place(p, x, q, y)) say(out, "another place in its lane");
+    if (!same_after(p, t, q, u)) say(out, "waits for other work");
+    if (!same_maybe(t->planned_min, u->planned_min)) say(out, "another planned time");
+    if (!same_maybe(t->drop_after_min, u->drop_after_min)) say(out, "another drop_after");
+    if (!same_maybe(t->not_before_min, u->not_before_min)) say(out, "another not_before");
+    if (!same_maybe(t->low_min, u->low_min) || !same_maybe(t->likely_min, u->likely_min) ||
+        !same_maybe(t->high_min, u->high_min) || !same_maybe(t->median_min, u->median_min) ||
+        !same_maybe(t->sdlog, u->sdlog))
+        say(out, "another judgement");
+}
+
+static bool same_timeline(const struct wr_plan *p, const struct wr_plan *q)
+{
+    if (p->n_task != q->n_task) return false;
+    for (size_t k = 0; k < p->n_task; k++) {
+        struct wr_str text = {0};
+        size_t at = wr_plan_find(q, p->task[k].id);
+        if (at != SIZE_MAX) say_edits(&text, p, k, q, at);
+        bool same = at != SIZE_MAX && text.len == 0;
+        wr_str_release(&text);
+        if (!same) return false;
+    }
+    return true;
+}
+
+static struct wr_against_share paired_share(const struct wr_whatif *w, size_t variant)
+{
+    for (size_t i = 0; i < w->n_row; i++)
+        if (w->row[i].variant == variant)
+            return (struct wr_against_share){true, -w->row[i].limit[0].gain.mean, w->row[i].limit[0].gain.se};
+    return (struct wr_against_share){0};
+}
+
+/* The earlier study with the later limit, and with the later plan as well, on the same days. */
+static enum wr_status take_apart(struct wr_against *a, const struct wr_study *before, const struct wr_study *after,
+                                 struct wr_error *err)
+{
+    const struct wr_whatif_options options = {.n_trial = 65536, .seed = before->options.seed,
+                                              .n_thread = before->options.n_thread};
+    struct wr_variant base = wr_study_as_it_is(before), variant[2] = {{.name = "limit"}, {.name = "plan"}};
+    struct wr_sim_limit base_limit = before->limit[0], limit[2];
+    double minutes = after->limit[0].minutes;
+    bool same_plan = same_timeline(&before->plan, &after->plan), has_plan = false;
+    struct wr_durations durations = {0};
+    struct wr_whatif w = {0};
+    struct wr_error unused;
+
+    base.limit = &base_limit;
+    base.n_limit = 1;
+    limit[0] = before->limit[0];
+    limit[0].minutes = minutes;
+    variant[0].limit = &limit[0];
+    variant[0].n_limit = 1;
+    if (!same_plan && limit_in_plan(&limit[1], minutes, before, &after->plan))
+        has_plan = wr_durations_for_plan(&durations, &after->plan, &before->durations, &before->plan, &before->fit_options,
+                                         &unused) == WR_OK;
+    variant[1].net = &after->net;
+    variant[1].durations = &durations;
+    variant[1].limit = &limit[1];
+    variant[1].n_limit = 1;
+    enum wr_status status = wr_whatif_run(&w, &base, variant, has_plan ? 2 : 1, &options, err);
+    if (!status) {
+        struct wr_against_share by_limit = paired_share(&w, 0), both = has_plan ? paired_share(&w, 1) : by_limit;
+        a->part[WR_PART_LIMIT] = by_limit;
+        a->part[WR_PART_PLAN] = (struct wr_against_share){
+            same_plan || has_plan, both.change - by_limit.change, has_plan ? hypot(both.error, by_limit.error) : 0};
+        a->part[WR_PART_REHEARSALS] = (struct wr_against_share){
+            same_plan || has_plan, wr_change_of(&a->over) - both.change, hypot(a->over.error, both.error)};
+    }
+    wr_whatif_release(&w);
+    if (has_plan) wr_durations_release(&durations);
+    return status;
+}
+
+/* ---- limits ---- */
+
+static size_t find_limit(const struct wr_limits *limits, const char *name)
+{
+    for (size_t i = 0; i < limits->n_limit; i++)
+        if (same_text(limits->limit[i].name, name)) return i;
+    return SIZE_MAX;
+}
+
+static struct wr_against_limit compare_limit(const struct wr_study *before, size_t b, const struct wr_study *after, size_t f)
+{
+    struct wr_against_limit l = {.in_before = b != SIZE_MAX, .in_after = f != SIZE_MAX};
+    const struct wr_limit *x = l.in_before ? &before->limits.limit[b] : NULL, *y = l.in_after ? &after->limits.limit[f] : NULL;
+
+    l.name = y ? y->name : x->name;
+    if (!x || !y) return l;
+    l.minutes = change_of(x->minutes, y->minutes, 0);
+    if (x->confidence.known && y->confidence.known) l.confidence = change_of(x->confidence.value, y->confidence.value, 0);
+    l.over = over_change(&before->forecast.limit[b].over, &after->forecast.limit[f].over);
+    l.within_what_was_said = lies_within(&before->forecast.limit[b].over, l.over.after);
+    return l;
+}
+
+static void compare_limits(struct wr_against *a, const struct wr_study *before, const struct wr_study *after)
+{
+    a->limit = WR_NEW_ARRAY(struct wr_against_limit, before->limits.n_limit + after->limits.n_limit);
+    for (size_t i = 0; i < after->limits.n_limit; i++)
+        a->limit[a->n_limit++] =
+            compare_limit(before, find_limit(&before->limits, after->limits.limit[i].name), after, i);
+    for (size_t i = 0; i < before->limits.n_limit; i++)
+        if (find_limit(&after->limits, before->limits.limit[i].name) == SIZE_MAX)
+            a->limit[a->n_limit++] = compare_limit(before, i, after, SIZE_MAX);
+}
+
+/* ---- tasks ---- */
+
+/* Error of a task's median: of the mean over draws of its log centre, and of the trials that it is read off, 1.25 sd / sqrt(n)
+ * as for a normal sample (Kendall and Stuart, from memory). */
+static double median_error(const struct wr_study *s, size_t task)
+{
+    enum { COUNTED = 65536 }; /* trials that times of single tasks are counted on */
+    const struct wr_durations *d = &s->durations;
+    const struct wr_task_outlook *t = &s->forecast.task[task];
+    double centre = d->source[task].kind == WR_SRC_MODEL
+                        ? t->median_min * wr_batch_mean_error(d->centre_log + task * d->n_draw, d->n_draw) : 0;
+
+    return hypot(centre, 1.2533 * t->sd_min / sqrt(fmin(COUNTED, (double)s->forecast.n_trial)));
+}
+
+/* Was the later centre among those that the earlier draws allowed for? Other times than the model's are what they are. */
+static bool centre_was_allowed_for(const struct wr_durations *before, size_t b, const struct wr_durations *after, size_t f)
+{
+    size_t n = before->n_draw;
+
+    if (before->source[b].kind != WR_SRC_MODEL || after->source[f].kind != WR_SRC_MODEL) return false;
+    double *sorted = WR_NEW_ARRAY(double, n), now = 0;
+    memcpy(sorted, before->centre_log + b * n, n * sizeof *sorted);
+    wr_sort_ascending(sorted, n);
+    for (size_t i = 0; i < after->n_draw; i++) now += after->centre_log[f * after->n_draw + i] / (double)after->n_draw;
+    bool allowed = now >= wr_quantile_of_sorted(sorted, n, 0.05, WR_QUANTILE_TYPE_7) && now <= wr_quantile_of_sorted(sorted, n, 0.95, WR_QUANTILE_TYPE_7);
+    wr_free(sorted);
+    return allowed;
+}
+
+static size_t times_timed(const struct wr_timing *t, size_t task)
+{
+    size_t n = 0;
+
+    for (size_t r = 0; r < t->n_run; r++) n += wr_cell_is_timed(wr_timing_cell(t, task, r));
+    return n;
+}
+
+static const struct wr_cutoff_row *cutoff_of(const struct wr_study *s, size_t task)
+{
+    const struct wr_cutoff_card *card = &s->cutoffs.card;
+
+    for (size_t i = 0; wr_study_has(s, WR_RESULT_CUTOFFS) && !s->cutoffs.updated && card->n_limit > 0 && i < card->n_row; i++)
+        if (card->list[0].row[i].task == task) return &card->list[0].row[i];
+    return NULL;
+}
+
+static struct wr_against_task compare_task(struct wr_against *a, const struct wr_study *before, size_t b,
+                                           const struct wr_study *after, size_t f)
+{
+    struct wr_against_task t = {.in_before = b != SIZE_MAX, .in_after = f != SIZE_MAX};
+    const struct wr_plan_task *task = t.in_after ? &after->plan.task[f] : &before->plan.task[b];
+    struct wr_str text = {0};
+
+    t.id = task->id;
+    t.title = task->title;
+    if (t.in_before) t.done_before = times_timed(&before->timing, b);
+    if (t.in_after) t.done_after = times_timed(&after->timing, f);
+    if (!t.in_before || !t.in_after) return t;
+    double x = before->forecast.task[b].median_min, y = after->forecast.task[f].median_min;
+    t.median_min = change_of(x, y, hypot(median_error(before, b), median_error(after, f)));
+    t.within_what_was_said = centre_was_allowed_for(&before->durations, b, &after->durations, f);
+    const struct wr_cutoff_row *was = cutoff_of(before, b), *is = cutoff_of(after, f);
+    if (was && is && was->reason == WR_CUTOFF_FOUND && is->reason == WR_CUTOFF_FOUND)
+        t.latest_start_min =
+            change_of(was->latest_start_min, is->latest_start_min, hypot(was->mc_error_min, is->mc_error_min));
+    say_edits(&text, &before->plan, b, &after->plan, f);
+    if (text.len) t.edited = wr_arena_copy(&a->text, text.text, text.len);
+    wr_str_release(&text);
+    return t;
+}
+
+static void compare_tasks(struct wr_against *a, const struct wr_study *before, const struct wr_study *after)
+{
+    a->task = WR_NEW_ARRAY(struct wr_against_task, before->plan.n_task + after->plan.n_task);
+    for (size_t k = 0; k < after->plan.n_task; k++)
+        a->task[a->n_task++] = compare_task(a, before, wr_plan_find(&before->plan, after->plan.task[k].id), after, k);
+    for (size_t k = 0; k < before->plan.n_task; k++)
+        if (wr_plan_find(&after->plan, before->plan.task[k].id) == SIZE_MAX)
+            a->task[a->n_task++] = compare_task(a, before, k, after, SIZE_MAX);
+}
+
+/* ---- criteria ---- */
+
+static void compare_criteria(struct wr_against *a, const struct wr_study *before, const struct wr_study *after)
+{
+    a->criterion = WR_NEW_ARRAY(struct wr_against_criterion, WR_N_CRITERION);
+    if (!wr_study_has(before, WR_RESULT_READY) || !wr_study_has(after, WR_RESULT_READY)) return;
+    for (int i = 0; i < WR_N_CRITERION; i++)
+        if (before->ready.result[i].on && after->ready.result[i].on)
+            a->criterion[a->n_criterion++] = (struct wr_against_criterion){
+                (enum wr_criterion_id)i, before->ready.result[i].evidence, after->ready.result[i].evidence};
+}
+
+/* ---- the whole ---- */
+
+enum wr_status wr_against_make(struct wr_against *a, const struct wr_study *before, const struct wr_study *after,
+                               struct wr_error *err)
+{
+    enum wr_status status = WR_OK;
+
+    WR_BUG_IF(!wr_study_has(before, WR_RESULT_FORECAST) || !wr_study_has(after, WR_RESULT_FORECAST));
+    *a = (struct wr_against){.before_name = before->name};
+    count_runs(&before->timing, &a->n_run_before, &a->n_complete_before);
+    count_runs(&after->timing, &a->n_run_after, &a->n_complete_after);
+    compare_answer(a, before, after);
+    compare_limits(a, before, after);
+    compare_tasks(a, before, after);
+    compare_criteria(a, before, after);
+    if (a->over.known) status = take_apart(a, before, after, err);
+    return status;
+}
+
+void wr_against_release(struct wr_against *a)
+{
+    wr_free(a->limit);
+    wr_free(a->task);
+    wr_free(a->criterion);
+    wr_arena_release(&a->text);
+    *a = (struct wr_against){0};
+}

@@ -1,0 +1,49 @@
+# Two campaigns, two plans, or one campaign a rehearsal later, side by side: what changed, where from, and what is noise.
+. "$TOP/tests/cli/expect.sh"
+campaign
+# the first nine tasks alone, to be quick
+head -n 10 "$TOP/datasets/petrel-7/plan.csv" >campaign/plan.csv
+ids=$(tail -n +2 campaign/plan.csv | cut -d, -f1 | paste -sd'|')
+{ head -n 1 "$TOP/datasets/petrel-7/runs.csv"; grep -E "^[^,]*,[^,]*,[^,]*,($ids)," "$TOP/datasets/petrel-7/runs.csv"; } >campaign/runs.csv
+printf 'limit,crew,minutes,confidence\nexcursion,all,125,0.9\nEV2 breathing supply,EV2,135,0.95\n' >campaign/limits.csv
+against() { expect 0 "$WETRUN" forecast --trials 20000 --format json "$@" --against "$what" campaign; }
+sum='abs(sum(p["change"] for p in a["parts"]) - a["overrun"]["change"]) < 1e-9'
+part() { echo "{p['part']: p for p in d['against']['parts']}['$1']"; }
+# itself: nothing has changed, in any way
+expect 0 "$WETRUN" forecast --trials 20000 --against campaign campaign; in_out "Nothing has changed."; narrow out; in_err "Caution"
+# a rehearsal later: the same by name and by a folder that holds the earlier rehearsals alone
+cp -r campaign earlier; grep -v '^P7-9,' campaign/runs.csv >earlier/runs.csv
+what=before:P7-9; against; cp out by_name
+json "d['command'] == 'forecast' and d['overrun']['probability'] == d['against']['overrun']['after']"
+json "len(d['against']['criteria']) > 5 and len(d['against']['tasks']) == 9"
+what=earlier; against; cp out by_folder
+python3 - <<'P' || fail "before:RUN is not the campaign without it"
+import json, sys
+a, b = (json.load(open(f))["against"] for f in ("by_name", "by_folder"))
+sys.exit(not (a["overrun"] == b["overrun"] and a["tasks"] == b["tasks"] and a["limits"] == b["limits"] and a["runs_before"] == 8))
+P
+expect 0 "$WETRUN" forecast --trials 20000 --format json earlier; cp out alone
+python3 - <<'P' || fail "what was then is not what the earlier campaign says by itself"
+import json, sys
+a, b = json.load(open("by_name"))["against"], json.load(open("alone"))
+lo, hi = b["overrun"]["interval"]
+sys.exit(not (a["overrun"]["before"] == b["overrun"]["probability"] and a["within_interval_before"] == (lo <= a["overrun"]["after"] <= hi)))
+P
+# another limit: its part is the difference of two forecasts, and there is no other
+cp -r campaign tighter; sed -i 's/,125,/,120,/' tighter/limits.csv; what=tighter; against
+json "(lambda a: $sum)(d['against'])"
+json "$(part plan)['change'] == 0 and abs($(part limit)['change'] - d['against']['overrun']['change']) < 0.01"
+json "abs($(part rehearsals)['change']) <= 3 * $(part rehearsals)['error']"
+json "[l['minutes_before'] for l in d['against']['limits']][0] == 120 and d['against']['overrun']['change'] < 0"
+# another plan for the same rehearsals: its part is all there is, beside noise
+grep -v '^A-FREE,' campaign/plan.csv | sed 's/A-FREE//' >shorter.csv; what=shorter.csv; against
+json "[t['plan'] for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == ['new']"
+# A-FREE is not in the earlier plan, so that plan and rehearsals cannot be told apart there
+json "$(part plan)['change'] is None"
+expect 0 "$WETRUN" forecast --trials 20000 --format json --plan shorter.csv --against campaign/plan.csv campaign
+json "$(part plan)['change'] < -0.02 and abs($(part rehearsals)['change']) <= 4 * $(part rehearsals)['error'] + 0.005"
+json "[t['plan'] for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == ['gone']"
+expect 2 "$WETRUN" forecast --against nowhere campaign; in_err "before:RUN"
+expect 2 "$WETRUN" forecast --against before:P7-1 campaign; in_err "none before it"
+expect 2 "$WETRUN" forecast --against before:P8 campaign; in_err "no rehearsal 'P8'"
+expect 2 "$WETRUN" pad --against earlier campaign
