@@ -105,7 +105,8 @@ static enum wr_status write_charts(struct pictures *p, const char *folder, struc
     status = wr_output_make_folder(wr_str_text(&charts), err);
     for (size_t i = 0; i < p->n_chart && !status; i++) {
         const struct wr_chart_job *png = job_of(p, i, PNG_FILE), *svg = job_of(p, i, SVG_FILE);
-        if (!png->status) status = write_file(wr_str_text(&charts), wr_chart_name(p->chart[i]), ".png", &png->bytes, err);
+        if (!png->status)
+            status = write_file(wr_str_text(&charts), wr_chart_name(p->chart[i]), ".png", &png->bytes, err);
         if (!status && !svg->status)
             status = write_file(wr_str_text(&charts), wr_chart_name(p->chart[i]), ".svg", &svg->bytes, err);
     }
@@ -113,8 +114,14 @@ static enum wr_status write_charts(struct pictures *p, const char *folder, struc
     return status;
 }
 
-static enum wr_status make_page(const struct wr_study *study, const struct wr_against *against, const struct pictures *p, const struct wr_context *context,
-                                struct wr_str *out, struct wr_error *err)
+/* What stands in a report beside the campaign itself, as far as it was asked for. */
+struct also {
+    const struct wr_against *against;
+    const struct wr_series_view *series;
+};
+
+static enum wr_status make_page(const struct wr_study *study, const struct also *also, const struct pictures *p,
+                                const struct wr_context *context, struct wr_str *out, struct wr_error *err)
 {
     const struct wr_forecast_result forecast = wr_forecast_result_of(study);
     const struct wr_check_result check = wr_check_result_of(study);
@@ -140,7 +147,8 @@ static enum wr_status make_page(const struct wr_study *study, const struct wr_ag
         .ready = IF_MADE(READY, ready),
         .runs_needed = IF_MADE(RUNS_NEEDED, runs_needed),
         .other = IF_MADE(OTHER_LIMITS, study->other),
-        .against = against,
+        .against = also->against,
+        .series = also->series,
         .no_charts = p->status ? p->err.text : NULL,
     };
 #undef IF_MADE
@@ -163,7 +171,7 @@ static enum wr_status add_part(const struct wr_command *command, const struct wr
 }
 
 /* {"command": "report", "check": {…}, "fit": {…}, …}: the objects of the single commands, in the order of their table. */
-static enum wr_status make_json(const struct wr_study *study, const struct wr_against *against,
+static enum wr_status make_json(const struct wr_study *study, const struct also *also,
                                 const struct wr_context *context, struct wr_str *out, struct wr_error *err)
 {
     struct wr_present_context own = context->present;
@@ -176,29 +184,35 @@ static enum wr_status make_json(const struct wr_study *study, const struct wr_ag
         if (made || command->run == wr_cmd_check) status = add_part(command, study, context, out, err);
     }
     own.command = "against";
-    if (against && !status) {
+    if (also->against && !status) {
         wr_str_add(out, ",\n\"against\": ");
-        status = wr_show_against(WR_FORMAT_JSON, &own, against, out, err);
+        status = wr_show_against(WR_FORMAT_JSON, &own, also->against, out, err);
+    }
+    own.command = "series";
+    if (also->series && !status) {
+        wr_str_add(out, ",\n\"series\": ");
+        status = wr_show_series(WR_FORMAT_JSON, &own, also->series, out, err);
     }
     wr_str_add(out, "}\n");
     return status;
 }
 
-static enum wr_status write_all(const struct wr_command *command, struct wr_study *study, const struct wr_against *against,
+static enum wr_status write_all(const struct wr_command *command, struct wr_study *study, const struct also *also,
                                 const struct wr_settings *settings, struct wr_error *err)
 {
     const char *folder = settings->out ? settings->out : "wetrun-report";
     struct pictures *p = WR_NEW(struct pictures);
-    const struct wr_chart_input input = wr_chart_input_of(study);
+    struct wr_chart_input input = wr_chart_input_of(study);
     struct wr_context context = {0};
     struct wr_str page = {0}, json = {0};
     enum wr_status status = wr_context_make(&context, command, study, settings, err);
 
+    input.series = also->series;
     if (!status) {
         draw(p, &input, study->options.n_thread);
-        status = make_page(study, against, p, &context, &page, err);
+        status = make_page(study, also, p, &context, &page, err);
     }
-    if (!status) status = make_json(study, against, &context, &json, err);
+    if (!status) status = make_json(study, also, &context, &json, err);
     if (!status) status = wr_output_make_folder(folder, err);
     if (!status) status = write_file(folder, "report", ".html", &page, err);
     if (!status) status = write_file(folder, "report", ".json", &json, err);
@@ -217,18 +231,34 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
     return status;
 }
 
+/* The excursions that this one stands among, where a folder of them is named. */
+static enum wr_status run_series(struct wr_series_study *series, const struct wr_study_options *options,
+                                 const struct wr_settings *settings, struct wr_error *err)
+{
+    struct wr_study_options own = *options;
+
+    if (!settings->series) return WR_OK;
+    own.folder = settings->series;
+    enum wr_status status = wr_series_study_run(series, &own, err);
+    if (status) wr_error_prefix(err, "--series");
+    return status;
+}
+
 enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
                              struct wr_error *err)
 {
     struct wr_study study = {0};
+    struct wr_series_study series = {0};
     struct wr_study_options options;
     struct wr_progress progress;
     unsigned wanted = 0;
 
     (void)verdict;
     if (settings->now) /* the page would mix the day as it was expected with the day as it goes */
-        return wr_fail(err, WR_E_USAGE, "--now: the report is about the day before it begins; for the day as it goes type "
-                       "`wetrun cutoff --now %s`, or `wetrun chart cutoff --now … --out card.pdf` for a card", settings->now);
+        return wr_fail(err, WR_E_USAGE,
+                       "--now: the report is about the day before it begins; for the day as it goes type "
+                       "`wetrun cutoff --now %s`, or `wetrun chart cutoff --now … --out card.pdf` for a card",
+                       settings->now);
     for (size_t i = 0; i < WR_N_COMMAND; i++) wanted |= wr_commands[i].in_report;
     wanted |= WR_RESULT_BIT(WR_RESULT_OTHER_LIMITS); /* for the page alone */
     wr_progress_begin(&progress, command->busy, settings->quiet);
@@ -236,14 +266,18 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     if (!status) status = wr_study_open(&study, &options, err);
     if (!status) status = wr_study_make(&study, WR_RESULT_FORECAST, err);
     if (!status) status = wr_study_gather(&study, wanted, err);
+    if (!status) status = run_series(&series, &options, settings, err);
     wr_progress_clear(&progress);
     struct wr_beside *beside = settings->against ? WR_NEW(struct wr_beside) : NULL;
     if (!status && beside)
         status = wr_beside_make(beside, command, settings, &study,
                                 WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY), &progress, err);
     if (!status) {
+        struct wr_series_view view = settings->series ? wr_series_view_of(&series) : (struct wr_series_view){0};
         wr_say_limits_left_out(&study);
-        status = write_all(command, &study, beside ? &beside->against : NULL, settings, err);
+        const struct also also = {beside ? &beside->against : NULL, settings->series ? &view : NULL};
+        status = write_all(command, &study, &also, settings, err);
+        wr_series_view_done(&view);
     }
     if (beside) wr_beside_release(beside);
     wr_free(beside);

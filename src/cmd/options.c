@@ -120,6 +120,8 @@ const struct wr_option wr_options[] = {
      "changes allowed to --search in general: exchange, before, crew, drop, shorten", ON(WR_CMD_WHATIF), NULL},
     {"changes", 0, WR_OPT_SIZE, AT(changes), "N", "at most so many changes together, 1 to 3 (default 2)",
      ON(WR_CMD_WHATIF), NULL},
+    {"series", 0, WR_OPT_TEXT, AT(series), "FOLDER", "a section on the excursions that this one stands among",
+     ON(WR_CMD_REPORT), NULL},
     {"criteria", 0, WR_OPT_TEXT, AT(criteria), "FILE", "thresholds instead of CAMPAIGN/criteria.csv",
      ON(WR_CMD_READY) | ON(WR_CMD_REPORT), NULL},
     {"strictness", 0, WR_OPT_PROBABILITY, AT(strictness), "P",

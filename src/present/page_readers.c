@@ -10,8 +10,11 @@ enum { SESSIONS_SHOWN = 8 };
 
 static void open_section(struct wr_str *out, const char *id, const char *head, const char *lead)
 {
-    wr_str_addf(out, "<section class=\"reader\" id=\"%s\" aria-labelledby=\"h-%s\"><div class=\"in\">\n<h2 id=\"h-%s\">%s</h2>\n"
-                     "<p class=\"lead\">%s</p>\n<div class=\"sheet\">\n", id, id, id, head, lead);
+    wr_str_addf(
+        out,
+        "<section class=\"reader\" id=\"%s\" aria-labelledby=\"h-%s\"><div class=\"in\">\n<h2 id=\"h-%s\">%s</h2>\n"
+        "<p class=\"lead\">%s</p>\n<div class=\"sheet\">\n",
+        id, id, id, head, lead);
 }
 
 /* What follows is not on the section's one-page sheet. */
@@ -60,7 +63,8 @@ static void add_people(struct wr_str *out, const struct wr_page *page, enum wr_s
     add_paragraph(out, &text);
     wr_str_release(&text);
     wr_grid_of_people(page->fit, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-people", "People (no ranking is meant)", WR_HTML_PLAIN}, status, err);
+    page_table(out, &grid, &(struct wr_html_table){"t-people", "People (no ranking is meant)", WR_HTML_PLAIN}, status,
+               err);
 }
 
 static void add_trends(struct wr_str *out, const struct wr_page *page)
@@ -87,7 +91,8 @@ static void add_training(struct wr_str *out, const struct wr_page *page, enum wr
     open_section(out, "train", "If you train the crew",
                  "How the rehearsals went, and which tasks still differ from run to run.");
     if (!has_runs(page)) {
-        add_absent(out, "No rehearsals yet.", "`wetrun logsheet` prints a log to fill in; saved as runs.csv, it brings this section.");
+        add_absent(out, "No rehearsals yet.",
+                   "`wetrun logsheet` prints a log to fill in; saved as runs.csv, it brings this section.");
         end_sheet(out, page);
         close_section(out);
         return;
@@ -105,7 +110,8 @@ static void add_training(struct wr_str *out, const struct wr_page *page, enum wr
     page_figure(out, page, "tasks", 3);
     if (page->compare) {
         wr_grid_of_standing_out(page->compare, &grid);
-        page_table(out, &grid, &(struct wr_html_table){"t-stood-out", "What stood out; some of it by chance", WR_HTML_SORTABLE},
+        page_table(out, &grid,
+                   &(struct wr_html_table){"t-stood-out", "What stood out; some of it by chance", WR_HTML_SORTABLE},
                    status, err);
     }
     add_people(out, page, status, err);
@@ -131,7 +137,8 @@ static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr
     struct wr_grid grid;
 
     if (!page->pad) {
-        add_absent(out, "No pads.", has_confidence(page) ? "They need a wanted confidence above 0.5." : give_confidence);
+        add_absent(out, "No pads.",
+                   has_confidence(page) ? "They need a wanted confidence above 0.5." : give_confidence);
         return;
     }
     wr_pad_sentence(page->pad, &text);
@@ -157,7 +164,8 @@ static void add_limits(struct wr_str *out, const struct wr_page *page, enum wr_s
     struct wr_grid grid;
 
     if (!has_limit(page)) {
-        add_absent(out, "No limit was given,", "so this page says nothing about going over one, has no cut-offs and no criteria.");
+        add_absent(out, "No limit was given,",
+                   "so this page says nothing about going over one, has no cut-offs and no criteria.");
         add_absent(out, "To get them:", give_limit);
         return;
     }
@@ -169,12 +177,38 @@ static void add_limits(struct wr_str *out, const struct wr_page *page, enum wr_s
     page_table(out, &grid, &(struct wr_html_table){"t-carry", "How pool times carry over", WR_HTML_PLAIN}, status, err);
 }
 
+static void add_series(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+{
+    struct wr_str what = {0}, gain = {0};
+    struct wr_grid grid;
+
+    if (!page->series) return;
+    page_figure(out, page, "series", 3);
+    wr_series_sentence(page->series, &what);
+    add_paragraph(out, &what);
+    wr_str_clear(&what);
+    wr_grid_of_series(page->series, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-series", "The excursions in a row", WR_HTML_PLAIN}, status, err);
+    wr_grid_of_carried_work(page->series, &grid);
+    page_table(out, &grid, &(struct wr_html_table){"t-carried", "Work that may be carried on", WR_HTML_PLAIN}, status,
+               err);
+    for (size_t i = 0; wr_series_advice(page->series, i, &what, &gain); i++) {
+        wr_str_addf(&what, ": %s", wr_str_text(&gain));
+        add_paragraph(out, &what);
+        wr_str_clear(&what);
+        wr_str_clear(&gain);
+    }
+    wr_str_release(&what);
+    wr_str_release(&gain);
+}
+
 static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
 
-    open_section(out, "plan", "If you plan the timeline",
-                 "Where the time goes, what makes the end uncertain, where padding is missing, and what a limit would bring.");
+    open_section(
+        out, "plan", "If you plan the timeline",
+        "Where the time goes, what makes the end uncertain, where padding is missing, and what a limit would bring.");
     page_figure(out, page, "variance", 3);
     add_pad_plan(out, page, status, err);
     add_limits(out, page, status, err);
@@ -184,13 +218,14 @@ static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr
     page_figure(out, page, "lanes", 3);
     page_figure(out, page, "limit", 3);
     add_pads(out, page, status, err);
+    add_series(out, page, status, err);
     close_section(out);
 }
 
 /* ---- the card for the console ---- */
 
-static void add_clock_card(struct wr_str *out, const struct wr_page *page, const struct wr_card_lines *lines, size_t clock,
-                           enum wr_status *status, struct wr_error *err)
+static void add_clock_card(struct wr_str *out, const struct wr_page *page, const struct wr_card_lines *lines,
+                           size_t clock, enum wr_status *status, struct wr_error *err)
 {
     struct wr_str id = {0}, caption = {0}, text = {0};
     struct wr_grid grid;
@@ -232,7 +267,8 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     struct wr_grid grid;
 
     open_section(out, "console", "If you sit at the console",
-                 "By when each task must have begun: elapsed time since the beginning, h:mm, but for limits with a clock of their own.");
+                 "By when each task must have begun: elapsed time since the beginning, h:mm, but for limits with a "
+                 "clock of their own.");
     if (!page->cutoff) {
         add_absent(out, "No cut-offs.", has_limit(page) ? give_confidence : give_limit);
         end_sheet(out, page);
@@ -257,21 +293,26 @@ static void add_assumptions(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
 
-    wr_str_add(out, "<h3 class=\"gap\">What the forecast assumes</h3>\n<ul class=\"plain\">\n"
-                    "<li>A day can be slow or fast for all tasks at once; beyond that, tasks vary independently of each other.</li>\n"
-                    "<li>A task's time runs from the moment it could have begun; holds that the real excursion would not have "
-                    "are taken out.</li>\n"
-                    "<li>A step that was stopped counts as “at least this long”; a skipped one says nothing about its time.</li>\n");
+    wr_str_add(
+        out, "<h3 class=\"gap\">What the forecast assumes</h3>\n<ul class=\"plain\">\n"
+             "<li>A day can be slow or fast for all tasks at once; beyond that, tasks vary independently of each "
+             "other.</li>\n"
+             "<li>A task's time runs from the moment it could have begun; holds that the real excursion would not have "
+             "are taken out.</li>\n"
+             "<li>A step that was stopped counts as “at least this long”; a skipped one says nothing about its "
+             "time.</li>\n");
     if (ctx->n_run == 0)
-        wr_str_add(out, "<li>Nothing was rehearsed: tasks rest on judgement, which has no record here, and how far days differ rests on "
+        wr_str_add(out, "<li>Nothing was rehearsed: tasks rest on judgement, which has no record here, and how far "
+                        "days differ rests on "
                         "what is usual elsewhere.</li>\n");
     else if (ctx->target == WR_FOR_REHEARSAL)
         wr_str_add(out, "<li>One step of learning is credited: the run forecast is the one after the last.</li>\n");
     else
-        wr_str_add(out, ctx->has_carry_over
-                            ? "<li>Learning is held at the last rehearsal; pool times are scaled by the history of earlier "
-                              "excursions.</li>\n"
-                            : "<li>Learning is held at the last rehearsal; pool times are taken at face value.</li>\n");
+        wr_str_add(out,
+                   ctx->has_carry_over
+                       ? "<li>Learning is held at the last rehearsal; pool times are scaled by the history of earlier "
+                         "excursions.</li>\n"
+                       : "<li>Learning is held at the last rehearsal; pool times are taken at face value.</li>\n");
     wr_str_add(out, "<li>Intervals are 90 % and say what the rehearsals leave open about a number. With fewer than six "
                     "rehearsals they are wide, and themselves less sure.</li>\n</ul>\n");
 }
@@ -280,7 +321,8 @@ static void add_cautions(struct wr_str *out, const struct wr_page *page)
 {
     const char *text;
 
-    wr_str_add(out, "<h3 class=\"gap\">What comes first, and what these numbers cannot show</h3>\n<ul class=\"plain\">\n");
+    wr_str_add(out,
+               "<h3 class=\"gap\">What comes first, and what these numbers cannot show</h3>\n<ul class=\"plain\">\n");
     for (size_t i = 0; (text = wr_caution_paragraph(page->context, i)) != NULL; i++)
         page_element(out, "<li>", text, "</li>\n");
     wr_str_add(out, "</ul>\n");
@@ -301,8 +343,8 @@ static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_s
         add_paragraph(out, &text);
         wr_grid_of_backtest(page->backtest, &page->backtest->backtest->leave_one_out, &grid);
         page_table(out, &grid,
-                   &(struct wr_html_table){"t-backtest", "Each rehearsal, forecast from the others", WR_HTML_SORTABLE}, status,
-                   err);
+                   &(struct wr_html_table){"t-backtest", "Each rehearsal, forecast from the others", WR_HTML_SORTABLE},
+                   status, err);
     }
     if (page->fit) {
         wr_total_sentence(page->fit, &text);
@@ -313,7 +355,8 @@ static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_str_release(&text);
 }
 
-static void add_runs_needed(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+static void add_runs_needed(struct wr_str *out, const struct wr_page *page, enum wr_status *status,
+                            struct wr_error *err)
 {
     const struct wr_runs_needed_result *needed = page->runs_needed;
     struct wr_str text = {0};
@@ -328,7 +371,8 @@ static void add_runs_needed(struct wr_str *out, const struct wr_page *page, enum
     wr_runs_needed_sentence(needed, &text);
     add_paragraph(out, &text);
     wr_grid_of_runs_needed(needed, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-further", "Now, and after further rehearsals", WR_HTML_PLAIN}, status, err);
+    page_table(out, &grid, &(struct wr_html_table){"t-further", "Now, and after further rehearsals", WR_HTML_PLAIN},
+               status, err);
     wr_str_release(&text);
 }
 
@@ -342,7 +386,8 @@ static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr
     wr_session_sentence(needed, &text);
     add_paragraph(out, &text);
     wr_grid_of_sessions(needed, SESSIONS_SHOWN, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-sessions", "Sessions on one task", WR_HTML_SORTABLE}, status, err);
+    page_table(out, &grid, &(struct wr_html_table){"t-sessions", "Sessions on one task", WR_HTML_SORTABLE}, status,
+               err);
     wr_str_release(&text);
 }
 
@@ -356,7 +401,8 @@ static void add_findings(struct wr_str *out, const struct wr_page *page, enum wr
                     page->check->log->rows_read, page->check->log->rows_accepted, page->check->log->rows_rejected);
     wr_grid_of_findings(page->check->findings, &grid);
     if (wr_grid_rows(&grid) == 0) wr_str_add(out, "<p>Nothing odd was found.</p>\n");
-    page_table(out, &grid, &(struct wr_html_table){"t-findings", "What is odd about the files", WR_HTML_SORTABLE}, status, err);
+    page_table(out, &grid, &(struct wr_html_table){"t-findings", "What is odd about the files", WR_HTML_SORTABLE},
+               status, err);
 }
 
 static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)

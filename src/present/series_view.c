@@ -97,7 +97,7 @@ void wr_grid_of_series(const struct wr_series_view *v, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
         {"excursion", "excursion", WR_UNIT_TEXT, WR_EVERYBODY, 8},
-        {"date", "", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+        {"date", "date", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
         {"rehearsals", "runs", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"finish_p50_min", "half\nby", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"finish_p90_min", "9 in\n10 by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
@@ -117,7 +117,7 @@ void wr_grid_of_series(const struct wr_series_view *v, struct wr_grid *grid)
     for (size_t e = 0; e < v->series->n_leg; e++) leg_cells(v, e, grid);
 }
 
-static void grid_of_tasks(const struct wr_series_view *v, struct wr_grid *grid)
+void wr_grid_of_carried_work(const struct wr_series_view *v, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
         {"task", "work", WR_UNIT_TEXT, WR_EVERYBODY, 10},
@@ -160,34 +160,42 @@ static bool is_shown(const struct wr_series_view *v, const struct wr_paired *gai
     return certain && (gain->mean > 2 * gain->se || gain->mean < -2 * gain->se);
 }
 
-static void add_changes(struct wr_str *out, const struct wr_series_view *v)
+bool wr_series_advice(const struct wr_series_view *v, size_t i, struct wr_str *what, struct wr_str *gain)
 {
-    struct wr_str text = {0};
-    size_t n_better = 0;
-
-    for (size_t i = 0; i < v->changes->n_change && i < CHANGES_SHOWN; i++) {
-        const struct wr_series_change *c = &v->changes->change[i];
+    for (size_t k = 0; k < v->changes->n_change && k < CHANGES_SHOWN; k++) {
+        const struct wr_series_change *c = &v->changes->change[k];
         char a[WR_WORDS], b[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
-        if (!is_shown(v, &c->gain) || c->gain.mean <= 0) continue;
-        wr_str_clear(&text);
-        wr_str_addf(&text, "%zu. ", ++n_better);
-        add_change_words(&text, v, c);
-        wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-        wr_str_clear(&text);
-        wr_str_addf(&text, "%s of 100 series go over, fewer by %s", wr_of_100(c->any_over, a),
+        if (!is_shown(v, &c->gain) || c->gain.mean <= 0 || i-- > 0) continue;
+        add_change_words(what, v, c);
+        wr_str_addf(gain, "%s of 100 series go over, fewer by %s", wr_of_100(c->any_over, a),
                     wr_change(100 * c->gain.mean, b));
         if (v->has_interval)
-            wr_str_addf(&text, " (%s to %s)", wr_change(100 * c->gain.lo, lo), wr_change(100 * c->gain.hi, hi));
-        wr_str_addf(&text, "; %s of 100 leave work undone.", wr_of_100_cell(c->left_over, a));
-        wr_prose_add(out, wr_str_text(&text), 3, WR_TERMINAL_COLUMNS);
+            wr_str_addf(gain, " (%s to %s)", wr_change(100 * c->gain.lo, lo), wr_change(100 * c->gain.hi, hi));
+        wr_str_addf(gain, "; %s of 100 leave work undone.", wr_of_100_cell(c->left_over, a));
+        return true;
     }
-    wr_str_clear(&text);
-    if (n_better == 0)
-        wr_str_add(
-            &text,
-            "Nothing that may be decided beforehand about this work lowers the risk by more than these data show.");
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_release(&text);
+    return false;
+}
+
+static void add_changes(struct wr_str *out, const struct wr_series_view *v)
+{
+    struct wr_str what = {0}, gain = {0};
+    size_t n = 0;
+
+    for (;; n++) {
+        wr_str_addf(&what, "%zu. ", n + 1);
+        if (!wr_series_advice(v, n, &what, &gain)) break;
+        wr_prose_add(out, wr_str_text(&what), 0, WR_TERMINAL_COLUMNS);
+        wr_prose_add(out, wr_str_text(&gain), 3, WR_TERMINAL_COLUMNS);
+        wr_str_clear(&what);
+        wr_str_clear(&gain);
+    }
+    if (n == 0)
+        wr_prose_add(
+            out, "Nothing that may be decided beforehand about this work lowers the risk by more than these data show.",
+            0, WR_TERMINAL_COLUMNS);
+    wr_str_release(&what);
+    wr_str_release(&gain);
 }
 
 static void say(struct wr_str *out, struct wr_str *text)
@@ -215,7 +223,7 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
     wr_str_add_char(out, '\n');
     say(out, &text);
     if (v->series->n_spill) {
-        grid_of_tasks(v, &tasks);
+        wr_grid_of_carried_work(v, &tasks);
         wr_str_add_char(out, '\n');
         wr_grid_add_terminal(&tasks, wr_context_columns(ctx), out);
         wr_grid_release(&tasks);
@@ -291,7 +299,7 @@ static enum wr_status series_json(const struct wr_present_context *ctx, const st
     json_t *rows = wr_json_grid(&j, j.root, "excursions", legs);
     for (size_t e = 0; e < s->n_leg; e++)
         leg_json(&j, json_array_get(rows, e), &v->leg[e], &s->leg[e], v->has_interval);
-    grid_of_tasks(v, &tasks);
+    wr_grid_of_carried_work(v, &tasks);
     wr_json_grid(&j, j.root, "carried_on", &tasks);
     wr_grid_release(&tasks);
     changes_json(&j, v);

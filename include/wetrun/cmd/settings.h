@@ -65,6 +65,7 @@ struct wr_settings { /* start with wr_settings_init */
     bool log_only;               /* daysheet: no forecast in the page */
     struct wr_maybe strictness;  /* ready */
     int picture;                 /* chart: 0 as the name of the file says, 1 png, 2 svg, 3 pdf */
+    const char *series;          /* report: the folder of the series that the campaign stands in */
     size_t width;                /* chart: pixels, 0: its own */
 };
 

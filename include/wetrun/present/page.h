@@ -17,6 +17,7 @@
 #include "wetrun/present/ready_view.h"
 #include "wetrun/present/runs_needed_view.h"
 #include "wetrun/study/against.h"
+#include "wetrun/present/series_view.h"
 
 struct wr_page_figure {
     const char *name;        /* the chart's fixed name: lower-case letters; "finish" stands on the first screen */
@@ -40,6 +41,7 @@ struct wr_page { /* all borrowed; NULL: not computed */
     const struct wr_runs_needed_result *runs_needed;
     const struct wr_other_limits *other;
     const struct wr_against *against;   /* what changed, where something came before */
+    const struct wr_series_view *series; /* the excursions that this one stands among */
     const char *no_charts;   /* why charts are missing, plain text; NULL: they are not */
 };
 

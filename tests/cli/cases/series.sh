@@ -33,3 +33,13 @@ expect 3 "$WETRUN" series all/petrel-7; in_err "series.csv"
 # the chart of a series, and that of none
 expect 0 "$WETRUN" chart series --picture svg "$TOP/datasets/petrel-series"; in_out "</svg>"; in_out "Petrel 8"
 expect 3 "$WETRUN" chart series --picture svg all/petrel-7; in_err "series.csv"
+# the report of one of the excursions has a section on all of them, with the numbers of the command
+expect 0 "$WETRUN" report --quiet --series "$TOP/datasets/petrel-series" --out r "$TOP/datasets/petrel-7"
+grep -q 'id="t-series"' r/report.html || fail "the page has no series"
+expect 0 "$WETRUN" series -f json "$TOP/datasets/petrel-series"
+python3 - <<'P' || fail "the report's series is not the command's"
+import json
+a, b = json.load(open('out')), json.load(open('r/report.json'))['series']
+for key in ('any_excursion_over', 'interval', 'left_over', 'excursions', 'changes'): assert a[key] == b[key], key
+P
+expect 3 "$WETRUN" report --quiet --series nowhere --out r2 "$TOP/datasets/petrel-7"; in_err "--series"; [ ! -e r2 ] || fail "a report was begun"
