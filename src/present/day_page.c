@@ -18,7 +18,7 @@ static void add_file(struct wr_str *out, const char *name)
             wr_str_add(out, f->text);
             return;
         }
-    WR_BUG_IF("a file of the day's page was not embedded");
+    wr_bug(__FILE__, __LINE__, "a file of the day page was not embedded");
 }
 
 static void add_policy_hash(struct wr_str *out, const struct wr_str *text)
