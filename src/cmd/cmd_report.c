@@ -281,6 +281,7 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     }
     if (beside) wr_beside_release(beside);
     wr_free(beside);
+    wr_series_study_release(&series);
     wr_study_release(&study);
     return status;
 }
