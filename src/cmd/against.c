@@ -44,7 +44,7 @@ static void say_findings(const struct wr_study *before)
 }
 
 /* What it was held against, in words. */
-static const char *words_for(struct wr_beside *b, const struct wr_settings *settings)
+static const char *words_for(struct wr_before *b, const struct wr_settings *settings)
 {
     struct wr_str text = {0};
 
@@ -56,7 +56,7 @@ static const char *words_for(struct wr_beside *b, const struct wr_settings *sett
     return words;
 }
 
-enum wr_status wr_beside_make(struct wr_beside *b, const struct wr_command *command, const struct wr_settings *settings,
+enum wr_status wr_before_make(struct wr_before *b, const struct wr_command *command, const struct wr_settings *settings,
                               const struct wr_study *after, unsigned wanted, struct wr_progress *progress,
                               struct wr_error *err)
 {
@@ -79,7 +79,7 @@ enum wr_status wr_beside_make(struct wr_beside *b, const struct wr_command *comm
     return status;
 }
 
-void wr_beside_release(struct wr_beside *b)
+void wr_before_release(struct wr_before *b)
 {
     wr_against_release(&b->against);
     wr_study_release(&b->before);

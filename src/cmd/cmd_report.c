@@ -268,9 +268,9 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     if (!status) status = wr_study_gather(&study, wanted, err);
     if (!status) status = run_series(&series, &options, settings, err);
     wr_progress_clear(&progress);
-    struct wr_beside *beside = settings->against ? WR_NEW(struct wr_beside) : NULL;
+    struct wr_before *beside = settings->against ? WR_NEW(struct wr_before) : NULL;
     if (!status && beside)
-        status = wr_beside_make(beside, command, settings, &study,
+        status = wr_before_make(beside, command, settings, &study,
                                 WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY), &progress, err);
     if (!status) {
         struct wr_series_view view = settings->series ? wr_series_view_of(&series) : (struct wr_series_view){0};
@@ -279,7 +279,7 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
         status = write_all(command, &study, &also, settings, err);
         wr_series_view_done(&view);
     }
-    if (beside) wr_beside_release(beside);
+    if (beside) wr_before_release(beside);
     wr_free(beside);
     wr_series_study_release(&series);
     wr_study_release(&study);

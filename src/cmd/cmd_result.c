@@ -14,8 +14,8 @@ static enum wr_status add_against(struct wr_str *text, const struct wr_command *
 {
     const unsigned wanted = WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY);
     struct wr_present_context own = context->present;
-    struct wr_beside *beside = WR_NEW(struct wr_beside);
-    enum wr_status status = wr_beside_make(beside, command, settings, study, wanted, progress, err);
+    struct wr_before *beside = WR_NEW(struct wr_before);
+    enum wr_status status = wr_before_make(beside, command, settings, study, wanted, progress, err);
 
     own.command = "against";
     if (!status && settings->format == WR_FORMAT_CSV) wr_str_clear(text);
@@ -27,7 +27,7 @@ static enum wr_status add_against(struct wr_str *text, const struct wr_command *
     }
     if (!status) status = wr_show_against((enum wr_format)settings->format, &own, &beside->against, text, err);
     if (!status && settings->format == WR_FORMAT_JSON) wr_str_add(text, "}\n");
-    wr_beside_release(beside);
+    wr_before_release(beside);
     wr_free(beside);
     return status;
 }
