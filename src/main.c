@@ -3,7 +3,9 @@
 #include <stdio.h>
 #include <string.h>
 #include "cmd/emit.h"
+#include "wetrun/base/memory.h"
 #include "wetrun/cmd/settings.h"
+#include "wetrun/present/json_memory.h"
 
 static enum wr_status print(struct wr_str *text, struct wr_error *err)
 {
@@ -66,17 +68,36 @@ static enum wr_status dispatch(int argc, char **argv, int *verdict, struct wr_er
     return run_command(command, argc - 2, argv + 2, verdict, err);
 }
 
+struct call { int argc; char **argv; int verdict; };
+
+static enum wr_status guarded(void *arg, struct wr_error *err)
+{
+    struct call *call = arg;
+
+    return dispatch(call->argc, call->argv, &call->verdict, err);
+}
+
+/* Of an error of the program itself nothing more is asked of memory. */
+static void say(enum wr_status status, const struct wr_error *err)
+{
+    if (status == WR_E_MEMORY || status == WR_E_BUG) fprintf(stderr, "wetrun: %s\n", err->text);
+    else wr_say_error(err);
+}
+
 int main(int argc, char **argv)
 {
+    struct call call = {argc, argv, 0};
     struct wr_error err = {0};
-    int verdict = 0;
 
     signal(SIGPIPE, SIG_IGN); /* a closed pipe is a failed write, with a message and exit status 4 */
-    enum wr_status status = dispatch(argc, argv, &verdict, &err);
-    if (status) wr_say_error(&err);
+    wr_json_use_our_memory();
+    struct wr_pool *pool = wr_pool_new();
+    enum wr_status status = pool ? wr_guard(pool, guarded, &call, &err) : wr_fail(&err, WR_E_MEMORY, "out of memory");
+    if (status) say(status, &err);
+    wr_pool_release(pool);
     if (fclose(stdout) != 0 && !status) {
         status = wr_fail(&err, WR_E_OUTPUT, "standard output: could not be written");
-        wr_say_error(&err);
+        say(status, &err);
     }
-    return status ? wr_status_exit_code(status) : verdict;
+    return status ? wr_status_exit_code(status) : call.verdict;
 }

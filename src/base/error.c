@@ -2,8 +2,8 @@
 
 #include <stdarg.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
+#include "wetrun/base/memory.h"
 
 static const struct {
     const char *name, *text;
@@ -65,6 +65,5 @@ int wr_status_exit_code(enum wr_status status)
 
 void wr_bug(const char *file, int line, const char *what)
 {
-    fprintf(stderr, "wetrun: internal error at %s:%d: %s\n", file, line, what);
-    abort();
+    wr_give_up(WR_E_BUG, "internal error at %s:%d: %s", file, line, what);
 }

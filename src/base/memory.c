@@ -1,38 +1,161 @@
 #include "wetrun/base/memory.h"
 
+#include <pthread.h>
+#include <setjmp.h>
+#include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-/* Exit class 3: whatever was asked for does not fit this machine. */
-__attribute__((noreturn, cold)) static void out_of_memory(size_t count, size_t size)
+/* ---- pools ---- */
+
+struct block { /* before every block */
+    _Alignas(max_align_t) struct block *next, *before;
+    struct wr_pool *pool; /* NULL: of none */
+};
+
+struct wr_pool {
+    pthread_mutex_t lock;
+    struct block *first;
+};
+
+struct guard {
+    jmp_buf back;
+    struct wr_pool *pool;
+    struct guard *outer;
+};
+/* Per thread, and empty again when the outermost guarded call of the thread is over. */
+static _Thread_local struct guard *guard;
+static _Thread_local struct wr_error trouble; /* why a guard is being left */
+
+struct wr_pool *wr_pool_new(void)
 {
-    fprintf(stderr, "wetrun: out of memory (%zu x %zu bytes)\n", count, size);
-    exit(3);
+    struct wr_pool *pool = calloc(1, sizeof *pool);
+
+    if (pool && pthread_mutex_init(&pool->lock, NULL) != 0) {
+        free(pool);
+        return NULL;
+    }
+    return pool;
 }
+
+void wr_pool_release(struct wr_pool *pool)
+{
+    if (!pool) return;
+    for (struct block *b = pool->first, *next; b; b = next) {
+        next = b->next;
+        free(b);
+    }
+    pthread_mutex_destroy(&pool->lock);
+    free(pool);
+}
+
+struct wr_pool *wr_pool_in_use(void)
+{
+    return guard ? guard->pool : NULL;
+}
+
+static void join_pool(struct block *b, struct wr_pool *pool)
+{
+    b->pool = pool;
+    if (!pool) return;
+    pthread_mutex_lock(&pool->lock);
+    b->before = NULL;
+    b->next = pool->first;
+    if (b->next) b->next->before = b;
+    pool->first = b;
+    pthread_mutex_unlock(&pool->lock);
+}
+
+static void leave_pool(struct block *b)
+{
+    struct wr_pool *pool = b->pool;
+
+    if (!pool) return;
+    pthread_mutex_lock(&pool->lock);
+    if (b->next) b->next->before = b->before;
+    if (b->before) b->before->next = b->next;
+    else pool->first = b->next;
+    pthread_mutex_unlock(&pool->lock);
+}
+
+/* ---- guards ---- */
+
+enum wr_status wr_guard(struct wr_pool *pool, wr_guarded_fn *call, void *arg, struct wr_error *err)
+{
+    struct guard here = {.pool = pool, .outer = guard};
+    enum wr_status status;
+
+    guard = &here;
+    if (setjmp(here.back) == 0) {
+        status = call(arg, err);
+    } else {
+        status = trouble.status;
+        if (err) *err = trouble;
+    }
+    guard = here.outer;
+    return status;
+}
+
+int wr_is_guarded(void)
+{
+    return guard != NULL;
+}
+
+void wr_give_up(enum wr_status status, const char *fmt, ...)
+{
+    va_list ap;
+
+    trouble.status = status;
+    va_start(ap, fmt);
+    vsnprintf(trouble.text, sizeof trouble.text, fmt, ap);
+    va_end(ap);
+    if (!guard) {
+        fprintf(stderr, "wetrun: %s\n", trouble.text); /* the last thing that this process does */
+        abort();
+    }
+    longjmp(guard->back, 1);
+}
+
+void wr_out_of_memory(size_t count, size_t size)
+{
+    wr_give_up(WR_E_MEMORY, "out of memory (%zu x %zu bytes)", count, size);
+}
+
+/* ---- blocks ---- */
 
 void *wr_alloc(size_t count, size_t size)
 {
-    void *p = calloc(count ? count : 1, size ? size : 1); /* calloc refuses a product that overflows */
+    size_t bytes;
 
-    if (!p) out_of_memory(count, size);
-    return p;
+    if (__builtin_mul_overflow(count, size, &bytes) || bytes > SIZE_MAX / 2) wr_out_of_memory(count, size);
+    struct block *b = calloc(1, sizeof *b + bytes);
+    if (!b) wr_out_of_memory(count, size);
+    join_pool(b, wr_pool_in_use());
+    return b + 1;
 }
 
 void *wr_realloc(void *old, size_t count, size_t size)
 {
     size_t bytes;
 
-    if (__builtin_mul_overflow(count, size, &bytes)) out_of_memory(count, size);
-    void *p = realloc(old, bytes ? bytes : 1);
-    if (!p) out_of_memory(count, size);
-    return p;
+    if (!old) return wr_alloc(count, size);
+    if (__builtin_mul_overflow(count, size, &bytes) || bytes > SIZE_MAX / 2) wr_out_of_memory(count, size);
+    struct block *b = (struct block *)old - 1;
+    struct wr_pool *pool = b->pool;
+    leave_pool(b); /* others may not touch it while it moves */
+    struct block *moved = realloc(b, sizeof *b + bytes);
+    join_pool(moved ? moved : b, pool);
+    if (!moved) wr_out_of_memory(count, size);
+    return moved + 1;
 }
 
 void wr_free(void *block)
 {
-    free(block);
+    if (!block) return;
+    leave_pool((struct block *)block - 1);
+    free((struct block *)block - 1);
 }
 
 void *wr_grow(void *old, size_t count, size_t *room, size_t size)
@@ -57,7 +180,7 @@ void *wr_arena_alloc(struct wr_arena *arena, size_t count, size_t size)
     const size_t align = _Alignof(max_align_t);
     size_t bytes;
 
-    if (__builtin_mul_overflow(count, size, &bytes) || bytes > SIZE_MAX / 2) out_of_memory(count, size);
+    if (__builtin_mul_overflow(count, size, &bytes) || bytes > SIZE_MAX / 2) wr_out_of_memory(count, size);
     bytes = (bytes + align - 1) / align * align;
     struct wr_arena_block *b = arena->block;
     if (!b || b->size - b->used < bytes) {
@@ -84,7 +207,7 @@ void wr_arena_release(struct wr_arena *arena)
 {
     for (struct wr_arena_block *b = arena->block, *next; b; b = next) {
         next = b->next;
-        free(b);
+        wr_free(b);
     }
     arena->block = NULL;
 }

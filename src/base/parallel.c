@@ -3,6 +3,7 @@
 #include <pthread.h>
 #include <stdatomic.h>
 #include <unistd.h>
+#include "wetrun/base/memory.h"
 
 enum { MOST_THREADS = 64 };
 
@@ -12,20 +13,50 @@ struct job {
     size_t n_piece;
     void (*work)(void *arg, size_t piece, unsigned worker);
     void *arg;
+    int is_guarded;
+    struct wr_pool *pool; /* the caller's */
+    atomic_int trouble;   /* not 0: a worker gave up, the others stop at the next piece */
+    struct wr_error why;
 };
 
 static void run(struct job *job, unsigned worker)
 {
-    for (;;) {
+    while (!atomic_load_explicit(&job->trouble, memory_order_relaxed)) {
         size_t piece = atomic_fetch_add_explicit(&job->next, 1, memory_order_relaxed);
         if (piece >= job->n_piece) return;
         job->work(job->arg, piece, worker);
     }
 }
 
-static void *run_helper(void *job)
+struct worker { struct job *job; unsigned number; };
+
+static enum wr_status run_guarded(void *arg, struct wr_error *err)
 {
-    run(job, atomic_fetch_add_explicit(&((struct job *)job)->n_worker, 1, memory_order_relaxed));
+    struct worker *w = arg;
+
+    (void)err;
+    run(w->job, w->number);
+    return WR_OK;
+}
+
+/* A thread cannot leave the caller's guard: it has one of its own, on the same pool, and hands over what ended it. */
+static void work_guarded(struct job *job, unsigned number)
+{
+    struct worker w = {job, number};
+    struct wr_error why;
+    int none = 0;
+
+    if (wr_guard(job->pool, run_guarded, &w, &why) == WR_OK) return;
+    if (atomic_compare_exchange_strong(&job->trouble, &none, 1)) job->why = why;
+}
+
+static void *run_helper(void *arg)
+{
+    struct job *job = arg;
+    unsigned number = atomic_fetch_add_explicit(&job->n_worker, 1, memory_order_relaxed);
+
+    if (job->is_guarded) work_guarded(job, number);
+    else run(job, number);
     return NULL;
 }
 
@@ -43,15 +74,18 @@ unsigned wr_parallel_workers(size_t n_piece, unsigned n_thread)
 void wr_parallel_for_worker(size_t n_piece, unsigned n_worker, void (*work)(void *arg, size_t piece, unsigned worker),
                             void *arg)
 {
-    struct job job = {.n_worker = 1, .n_piece = n_piece, .work = work, .arg = arg};
+    struct job job = {.n_worker = 1, .n_piece = n_piece, .work = work, .arg = arg,
+                      .is_guarded = wr_is_guarded(), .pool = wr_pool_in_use()};
     pthread_t thread[MOST_THREADS];
     unsigned started = 0;
 
     while (started + 1 < n_worker && started + 1 < MOST_THREADS
            && pthread_create(&thread[started], NULL, run_helper, &job) == 0)
         started++;
-    run(&job, 0);
+    if (job.is_guarded) work_guarded(&job, 0);
+    else run(&job, 0);
     while (started > 0) pthread_join(thread[--started], NULL);
+    if (atomic_load(&job.trouble)) wr_give_up(job.why.status, "%s", job.why.text);
 }
 
 struct plain_work {

@@ -35,12 +35,12 @@ static enum wr_status options_before(struct wr_study_options *o, const struct wr
     return WR_OK;
 }
 
-static void say_findings(const struct wr_study *before)
+static void note_findings(struct wr_str *notes, const struct wr_study *before)
 {
     size_t n_error = wr_findings_count(&before->findings, WR_ERROR), n_warning = wr_findings_count(&before->findings, WR_WARNING);
 
     if (n_error + n_warning)
-        wr_say("%s: %zu errors and %zu warnings: `wetrun check` lists them", before->name, n_error, n_warning);
+        wr_note(notes, "%s: %zu errors and %zu warnings: `wetrun check` lists them", before->name, n_error, n_warning);
 }
 
 /* What it was held against, in words. */
@@ -57,7 +57,7 @@ static const char *words_for(struct wr_before *b, const struct wr_settings *sett
 }
 
 enum wr_status wr_before_make(struct wr_before *b, const struct wr_command *command, const struct wr_settings *settings,
-                              const struct wr_study *after, unsigned wanted, struct wr_progress *progress,
+                              const struct wr_study *after, unsigned wanted, struct wr_progress *progress, struct wr_str *notes,
                               struct wr_error *err)
 {
     struct wr_study_options options;
@@ -73,7 +73,7 @@ enum wr_status wr_before_make(struct wr_before *b, const struct wr_command *comm
         wr_error_prefix(err, "--against %s", settings->against);
         return status;
     }
-    say_findings(&b->before);
+    note_findings(notes, &b->before);
     status = wr_against_make(&b->against, &b->before, after, err);
     if (!status) b->against.before_name = words_for(b, settings);
     return status;

@@ -88,8 +88,9 @@ static enum wr_status draw_series(struct wr_str *picture, const struct wr_study_
     return status;
 }
 
-static enum wr_status draw_study(struct wr_str *picture, enum wr_chart chart, const struct wr_study_options *options,
-                                 const struct wr_chart_options *drawn, struct wr_error *err)
+static enum wr_status draw_study(struct wr_str *picture, struct wr_str *notes, enum wr_chart chart,
+                                 const struct wr_study_options *options, const struct wr_chart_options *drawn,
+                                 struct wr_error *err)
 {
     struct wr_study study = {0};
     enum wr_status status = wr_study_open(&study, options, err);
@@ -97,7 +98,7 @@ static enum wr_status draw_study(struct wr_str *picture, enum wr_chart chart, co
     if (!status) status = make_what_it_shows(&study, chart, err);
     if (!status) {
         const struct wr_chart_input input = wr_chart_input_of(&study);
-        wr_say_limits_left_out(&study);
+        wr_note_limits_left_out(notes, &study);
         status = wr_chart_render(chart, &input, drawn, picture, err);
     }
     wr_study_release(&study);
@@ -109,7 +110,7 @@ enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_se
 {
     struct wr_study_options options;
     struct wr_progress progress;
-    struct wr_str picture = {0};
+    struct wr_str picture = {0}, notes = {0};
     enum wr_chart_format format = WR_CHART_PNG;
     enum wr_chart chart;
 
@@ -123,9 +124,11 @@ enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_se
         .format = format, .width = (unsigned)settings->width};
     if (!status)
         status = chart == WR_CHART_SERIES ? draw_series(&picture, &options, &drawn, err)
-                                          : draw_study(&picture, chart, &options, &drawn, err);
+                                          : draw_study(&picture, &notes, chart, &options, &drawn, err);
     wr_progress_clear(&progress);
     if (!status) status = wr_emit(settings, &picture, err);
+    if (!status) wr_say_notes(&notes);
+    wr_str_release(&notes);
     wr_str_release(&picture);
     return status;
 }

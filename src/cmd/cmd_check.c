@@ -71,6 +71,7 @@ enum wr_status wr_cmd_check(const struct wr_command *command, const struct wr_se
         return wr_fail(err, WR_E_USAGE, "--rejected writes rows as they are, names included: leave out --anonymous");
     enum wr_status status = wr_study_options_from(&options, command, settings, NULL, err);
     if (status) return status;
+    wr_str_add(&rejected, ""); /* it grows inside the study, and is not the study's */
     options.log.rejected = keep_rejected;
     options.log.rejected_arg = &rejected;
     /* input that cannot be used is what this command is for: its findings are shown all the same */

@@ -12,7 +12,7 @@ static enum wr_status write_page(const struct wr_command *command, const struct 
     bool forecasts = wr_study_has(study, WR_RESULT_MODEL);
     struct wr_context context = {0};
     struct wr_day_sheet sheet = {0};
-    struct wr_str text = {0};
+    struct wr_str text = {0}, notes = {0};
     enum wr_status status = wr_context_make(&context, command, study, settings, err);
 
     if (status) return status;
@@ -31,9 +31,16 @@ static enum wr_status write_page(const struct wr_command *command, const struct 
         .sheet = forecasts ? &sheet : NULL,
     };
     status = wr_day_page_write(&page, &text, err);
-    if (!status)
-        status = forecasts ? wr_emit_with_caution(settings, &context, study, &text, err) : wr_emit(settings, &text, err);
+    if (study->log.n_run == 0 && !settings->log_only) wr_note(&notes, "nothing is rehearsed yet: the page only logs");
+    if (!status && forecasts) {
+        wr_note_findings(&notes, study, settings);
+        status = wr_emit_with_caution(settings, &context, &notes, &text, err);
+    } else if (!status) {
+        status = wr_emit(settings, &text, err);
+        if (!status) wr_say_notes(&notes);
+    }
     wr_str_release(&text);
+    wr_str_release(&notes);
     wr_day_sheet_release(&sheet);
     wr_context_done(&context);
     return status;
@@ -50,7 +57,6 @@ enum wr_status wr_cmd_daysheet(const struct wr_command *command, const struct wr
     wr_progress_begin(&progress, command->busy, settings->quiet);
     enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
     if (!status) status = wr_study_open(&study, &options, err);
-    if (!status && study.log.n_run == 0 && !settings->log_only) wr_say("nothing is rehearsed yet: the page only logs");
     if (!status && study.log.n_run > 0 && !settings->log_only) status = wr_study_make(&study, WR_RESULT_MODEL, err);
     wr_progress_clear(&progress);
     if (!status) status = write_page(command, settings, &study, err);

@@ -118,6 +118,7 @@ static enum wr_status write_charts(struct pictures *p, const char *folder, struc
 struct also {
     const struct wr_against *against;
     const struct wr_series_view *series;
+    const struct wr_str *notes;         /* what is to be said of them */
 };
 
 static enum wr_status make_page(const struct wr_study *study, const struct also *also, const struct pictures *p,
@@ -204,20 +205,23 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
     struct pictures *p = WR_NEW(struct pictures);
     struct wr_chart_input input = wr_chart_input_of(study);
     struct wr_context context = {0};
-    struct wr_str page = {0}, json = {0};
+    struct wr_str page = {0}, json = {0}, notes = {0};
     enum wr_status status = wr_context_make(&context, command, study, settings, err);
 
     input.series = also->series;
+    wr_str_add_bytes(&notes, also->notes->text, also->notes->len);
+    wr_note_limits_left_out(&notes, study);
     if (!status) {
         draw(p, &input, study->options.n_thread);
         status = make_page(study, also, p, &context, &page, err);
     }
     if (!status) status = make_json(study, also, &context, &json, err);
+    if (!settings->quiet) wr_note(&notes, "page, JSON and %zu charts are in %s", p->n_chart, folder);
     if (!status) status = wr_output_make_folder(folder, err);
     if (!status) status = write_file(folder, "report", ".html", &page, err);
     if (!status) status = write_file(folder, "report", ".json", &json, err);
     if (!status) status = write_charts(p, folder, err);
-    if (!status && !settings->quiet) wr_say("page, JSON and %zu charts are in %s", p->n_chart, folder);
+    if (!status) wr_say_notes(&notes);
     if (!status && p->status) {
         *err = p->err;
         wr_error_prefix(err, "the page and the JSON were written, without charts");
@@ -225,6 +229,7 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
     }
     wr_str_release(&page);
     wr_str_release(&json);
+    wr_str_release(&notes);
     wr_context_done(&context);
     pictures_release(p);
     wr_free(p);
@@ -251,6 +256,7 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     struct wr_series_study series = {0};
     struct wr_study_options options;
     struct wr_progress progress;
+    struct wr_str notes = {0};
     unsigned wanted = 0;
 
     (void)verdict;
@@ -271,17 +277,18 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     struct wr_before *beside = settings->against ? WR_NEW(struct wr_before) : NULL;
     if (!status && beside)
         status = wr_before_make(beside, command, settings, &study,
-                                WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY), &progress, err);
+                                WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY), &progress, &notes,
+                                err);
     if (!status) {
         struct wr_series_view view = settings->series ? wr_series_view_of(&series) : (struct wr_series_view){0};
-        wr_say_limits_left_out(&study);
-        const struct also also = {beside ? &beside->against : NULL, settings->series ? &view : NULL};
+        const struct also also = {beside ? &beside->against : NULL, settings->series ? &view : NULL, &notes};
         status = write_all(command, &study, &also, settings, err);
         wr_series_view_done(&view);
     }
     if (beside) wr_before_release(beside);
     wr_free(beside);
     wr_series_study_release(&series);
+    wr_str_release(&notes);
     wr_study_release(&study);
     return status;
 }

@@ -8,14 +8,15 @@
 #include "wetrun/present/study_view.h"
 
 /* Behind the result, or in its JSON object as "against"; in place of it as CSV, which is one table. */
-static enum wr_status add_against(struct wr_str *text, const struct wr_command *command, const struct wr_settings *settings,
+static enum wr_status add_against(struct wr_str *text, struct wr_str *notes, const struct wr_command *command,
+                                  const struct wr_settings *settings,
                                   const struct wr_study *study, struct wr_context *context, struct wr_progress *progress,
                                   struct wr_error *err)
 {
     const unsigned wanted = WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY);
     struct wr_present_context own = context->present;
     struct wr_before *beside = WR_NEW(struct wr_before);
-    enum wr_status status = wr_before_make(beside, command, settings, study, wanted, progress, err);
+    enum wr_status status = wr_before_make(beside, command, settings, study, wanted, progress, notes, err);
 
     own.command = "against";
     if (!status && settings->format == WR_FORMAT_CSV) wr_str_clear(text);
@@ -39,7 +40,7 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
     struct wr_study_options options;
     struct wr_context context = {0};
     struct wr_progress progress;
-    struct wr_str text = {0};
+    struct wr_str text = {0}, notes = {0};
 
     wr_progress_begin(&progress, command->busy, settings->quiet);
     enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
@@ -55,13 +56,15 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
         status = wr_show_result(command->result, (enum wr_format)settings->format, &context.present, &study, &text, err);
     }
     if (!status && settings->against)
-        status = add_against(&text, command, settings, &study, &context, &progress, err);
+        status = add_against(&text, &notes, command, settings, &study, &context, &progress, err);
     if (!status) {
-        wr_say_limits_left_out(&study);
-        status = wr_emit_with_caution(settings, &context, &study, &text, err);
+        wr_note_limits_left_out(&notes, &study);
+        wr_note_findings(&notes, &study, settings);
+        status = wr_emit_with_caution(settings, &context, &notes, &text, err);
     }
     if (command->result == WR_RESULT_READY && wr_study_has(&study, WR_RESULT_READY)) *verdict = study.ready.n_not_met > 0;
     wr_str_release(&text);
+    wr_str_release(&notes);
     wr_context_done(&context);
     wr_study_release(&study);
     return status;

@@ -24,7 +24,7 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
                            struct wr_series_study *s, struct wr_error *err)
 {
     struct wr_context context = {0};
-    struct wr_str text = {0};
+    struct wr_str text = {0}, notes = {0};
     size_t n_file;
     struct wr_input **file = list_files(s, &n_file);
     struct wr_series_view view = wr_series_view_of(s);
@@ -37,9 +37,10 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
         context.present.has_seed = true;
         status = wr_show_series((enum wr_format)settings->format, &context.present, &view, &text, err);
     }
-    for (size_t e = 1; e < s->n_excursion && !status; e++) wr_say_findings(&s->excursion[e].study, settings);
-    if (!status) status = wr_emit_with_caution(settings, &context, &s->excursion[0].study, &text, err);
+    for (size_t e = 0; e < s->n_excursion; e++) wr_note_findings(&notes, &s->excursion[e].study, settings);
+    if (!status) status = wr_emit_with_caution(settings, &context, &notes, &text, err);
     wr_str_release(&text);
+    wr_str_release(&notes);
     wr_context_done(&context);
     wr_free(file);
     wr_series_view_done(&view);

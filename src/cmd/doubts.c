@@ -95,7 +95,7 @@ void wr_doubts_release(struct wr_doubts *d)
     *d = (struct wr_doubts){0};
 }
 
-static void say_one(const struct wr_present_finding *f)
+static void note_one(struct wr_str *notes, const struct wr_present_finding *f)
 {
     struct wr_str text = {0};
 
@@ -104,11 +104,11 @@ static void say_one(const struct wr_present_finding *f)
     if (f->file && f->line && f->column) wr_str_addf(&text, ":%zu", f->column);
     wr_str_addf(&text, "%s%s: %s", text.len ? ": " : "", f->severity == WR_ERROR ? "error" : "warning", f->message);
     if (f->n > 1) wr_str_addf(&text, " (and %zu more like it)", f->n - 1);
-    wr_say("%s", text.text);
+    wr_note(notes, "%s", text.text);
     wr_str_release(&text);
 }
 
-void wr_say_doubts(const struct wr_doubts *d, bool quiet)
+void wr_note_doubts(struct wr_str *notes, const struct wr_doubts *d, bool quiet)
 {
     enum { MOST = 8 };
     size_t shown = 0, left = 0;
@@ -121,8 +121,8 @@ void wr_say_doubts(const struct wr_doubts *d, bool quiet)
             left += f->n;
             continue;
         }
-        say_one(f);
+        note_one(notes, f);
         shown++;
     }
-    if (left) wr_say("%zu more; `wetrun check` lists all findings", left);
+    if (left) wr_note(notes, "%zu more; `wetrun check` lists all findings", left);
 }

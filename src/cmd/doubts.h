@@ -18,6 +18,6 @@ struct wr_doubts { /* start as {0} */
 void wr_doubts_make(struct wr_doubts *doubts, const struct wr_study *in);
 void wr_doubts_release(struct wr_doubts *doubts);
 /* On standard error: each cause with its count. quiet: only what makes the answer doubtful, and rejected rows. */
-void wr_say_doubts(const struct wr_doubts *doubts, bool quiet);
+void wr_note_doubts(struct wr_str *notes, const struct wr_doubts *doubts, bool quiet);
 
 #endif

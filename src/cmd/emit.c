@@ -10,23 +10,14 @@
 #include "wetrun/present/escape.h"
 #include "wetrun/present/study_view.h"
 
-static void say_text(const char *text)
+static void add_line(struct wr_str *out, const char *text)
 {
-    struct wr_str line = {0};
-
-    wr_str_add(&line, "wetrun: ");
-    wr_escape_terminal(&line, text);
-    wr_str_add_char(&line, '\n');
-    fwrite(line.text, 1, line.len, stderr); /* a message that cannot be written has nowhere else to go */
-    wr_str_release(&line);
+    wr_str_add(out, "wetrun: ");
+    wr_escape_terminal(out, text);
+    wr_str_add_char(out, '\n');
 }
 
-void wr_say_error(const struct wr_error *err)
-{
-    say_text(err->text[0] ? err->text : wr_status_text(err->status));
-}
-
-void wr_say(const char *fmt, ...)
+void wr_note(struct wr_str *notes, const char *fmt, ...)
 {
     char text[1024];
     va_list ap;
@@ -34,7 +25,21 @@ void wr_say(const char *fmt, ...)
     va_start(ap, fmt);
     vsnprintf(text, sizeof text, fmt, ap);
     va_end(ap);
-    say_text(text);
+    add_line(notes, text);
+}
+
+void wr_say_notes(const struct wr_str *notes)
+{
+    fwrite(wr_str_text(notes), 1, notes->len, stderr); /* a message that cannot be written has nowhere else to go */
+}
+
+void wr_say_error(const struct wr_error *err)
+{
+    struct wr_str line = {0};
+
+    add_line(&line, err->text[0] ? err->text : wr_status_text(err->status));
+    wr_say_notes(&line);
+    wr_str_release(&line);
 }
 
 enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *text, struct wr_error *err)
@@ -42,20 +47,20 @@ enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *
     return wr_output_write(settings->out ? settings->out : "-", wr_str_text(text), text->len, err);
 }
 
-void wr_say_findings(const struct wr_study *study, const struct wr_settings *settings)
+void wr_note_findings(struct wr_str *notes, const struct wr_study *study, const struct wr_settings *settings)
 {
     struct wr_doubts doubts = {0};
 
     wr_doubts_make(&doubts, study);
-    wr_say_doubts(&doubts, settings->quiet);
+    wr_note_doubts(notes, &doubts, settings->quiet);
     wr_doubts_release(&doubts);
 }
 
-void wr_say_limits_left_out(const struct wr_study *study)
+void wr_note_limits_left_out(struct wr_str *notes, const struct wr_study *study)
 {
     for (size_t i = 0; i < study->limits.n_limit && wr_study_has(study, WR_RESULT_CUTOFFS); i++)
         if (!study->limits.limit[i].confidence.known)
-            wr_say("limit '%s' has no confidence: it gets no cut-offs", study->limits.limit[i].name);
+            wr_note(notes, "limit '%s' has no confidence: it gets no cut-offs", study->limits.limit[i].name);
 }
 
 /* What was asked beyond the defaults, as text for people. Texts of the user stay as they are: presenters escape them.
@@ -159,18 +164,15 @@ void wr_context_done(struct wr_context *c)
 }
 
 enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
-                                    const struct wr_study *study, const struct wr_str *text, struct wr_error *err)
+                                    struct wr_str *notes, const struct wr_str *text, struct wr_error *err)
 {
-    struct wr_str whole = {0}, caution = {0};
+    struct wr_str whole = {0};
 
     if (settings->format == WR_FORMAT_TABLE) wr_context_add_doubts(&context->present, &whole);
     wr_str_add_bytes(&whole, wr_str_text(text), text->len);
+    wr_caution_terminal(&context->present, notes); /* all is ready before the first byte is written */
     enum wr_status status = wr_emit(settings, &whole, err);
+    if (!status) wr_say_notes(notes);
     wr_str_release(&whole);
-    if (status) return status;
-    wr_say_findings(study, settings);
-    wr_caution_terminal(&context->present, &caution);
-    fwrite(caution.text, 1, caution.len, stderr); /* our own words, no escaping needed */
-    wr_str_release(&caution);
-    return WR_OK;
+    return status;
 }

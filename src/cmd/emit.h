@@ -13,18 +13,21 @@
 
 /* "wetrun: …" on standard error, escaped for a terminal. */
 void wr_say_error(const struct wr_error *err);
-void wr_say(const char *fmt, ...) WR_PRINTF(1, 2);
+
+/* Notes go to standard error behind the output: gathered before, so that nothing can fail between the two. */
+void wr_note(struct wr_str *notes, const char *fmt, ...) WR_PRINTF(2, 3);
+void wr_say_notes(const struct wr_str *notes);
 
 /* Writes the text whole to --out, or to standard output. */
 WR_MUST_CHECK enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *text,
                                      struct wr_error *err);
 
-/* The findings that move the answer, on standard error, each cause once; with --quiet only rejected rows and what makes
+/* The findings that move the answer, each cause once; with --quiet only rejected rows and what makes
  * the answer doubtful. */
-void wr_say_findings(const struct wr_study *study, const struct wr_settings *settings);
+void wr_note_findings(struct wr_str *notes, const struct wr_study *study, const struct wr_settings *settings);
 
 /* Cut-offs were made: the limits that have no confidence, and so no cut-offs. */
-void wr_say_limits_left_out(const struct wr_study *study);
+void wr_note_limits_left_out(struct wr_str *notes, const struct wr_study *study);
 
 /* What the output says about itself; borrows from study and settings. Release with wr_context_done. */
 struct wr_context {
@@ -43,10 +46,8 @@ WR_MUST_CHECK enum wr_status wr_context_make_from(struct wr_context *c, const st
                                                   struct wr_error *err);
 void wr_context_done(struct wr_context *c);
 
-/* The same for an answer that holds a probability, a pad or a cut-off: findings and the caution go to standard error.
- */
+/* wr_emit for an answer that holds a probability, a pad or a cut-off: the notes and the caution follow it. */
 WR_MUST_CHECK enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
-                                                  const struct wr_study *study, const struct wr_str *text,
-                                                  struct wr_error *err);
+                                                  struct wr_str *notes, const struct wr_str *text, struct wr_error *err);
 
 #endif

@@ -17,7 +17,8 @@ static const char caution[] =
     "consumables, medical limits and licensed practice come first.\n";
 static const char exit_text[] =
     "Exit status: 0 done; 1 done, a criterion is not met; 2 wrong usage; 3 input not\n"
-    "usable; 4 something could not be written, or gnuplot could not be run.\n";
+    "usable; 4 something could not be written, or gnuplot could not be run; 5 no\n"
+    "memory, or an error of the program itself.\n";
 
 void wr_help_program(struct wr_str *out)
 {

@@ -10,6 +10,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 #include "quiet_pipe.h"
+#include "wetrun/base/memory.h"
 
 enum { COMPLAINT_ROOM = 4096, SHOWN_COMPLAINT = 400 };
 
@@ -96,9 +97,19 @@ static void feed(int *fd, const char **input, size_t *n_input)
     if (wrote < 0 || *n_input == 0) close_fd(fd); /* it reads no more, or has it all */
 }
 
-static void exchange(struct pipes *p, const char *input, size_t n_input, struct wr_str *output,
-                     struct wr_str *complaint)
+struct exchange {
+    struct pipes *p;
+    const char *input; size_t n_input;
+    struct wr_str *output, *complaint;
+};
+
+/* Guarded: short of memory it ends before the child does, which then finds its pipes closed. */
+static enum wr_status exchange(void *arg, struct wr_error *err)
 {
+    struct exchange *talk = arg;
+    struct pipes *p = talk->p;
+
+    (void)err;
     while (p->in[1] >= 0 || p->out[0] >= 0 || p->complaint[0] >= 0) {
         struct pollfd ready[] = {
             {p->in[1], POLLOUT, 0}, {p->out[0], POLLIN, 0}, {p->complaint[0], POLLIN, 0}, /* -1 is passed over */
@@ -107,10 +118,11 @@ static void exchange(struct pipes *p, const char *input, size_t n_input, struct 
             if (errno == EINTR) continue;
             break;
         }
-        if (ready[0].revents) feed(&p->in[1], &input, &n_input);
-        if (ready[1].revents) drain(&p->out[0], output, (size_t)-1 / 2);
-        if (ready[2].revents) drain(&p->complaint[0], complaint, COMPLAINT_ROOM);
+        if (ready[0].revents) feed(&p->in[1], &talk->input, &talk->n_input);
+        if (ready[1].revents) drain(&p->out[0], talk->output, (size_t)-1 / 2);
+        if (ready[2].revents) drain(&p->complaint[0], talk->complaint, COMPLAINT_ROOM);
     }
+    return WR_OK;
 }
 
 /* What it said on its standard error, on one line and cut short. */
@@ -160,10 +172,11 @@ static enum wr_status run(char *const argv[], const char *input, size_t n_input,
     close_fd(&p.out[1]);
     close_fd(&p.complaint[1]);
     (void)fcntl(p.in[1], F_SETFL, O_NONBLOCK); /* more may be ready to write than the pipe takes */
-    exchange(&p, input, n_input, output, &complaint);
+    struct exchange talk = {&p, input, n_input, output, &complaint};
+    enum wr_status status = wr_guard(wr_pool_in_use(), exchange, &talk, err);
     close_pipes(&p);
     while (waitpid(pid, &state, 0) < 0 && errno == EINTR) continue;
-    enum wr_status status = judge(argv[0], state, &complaint, err);
+    if (!status) status = judge(argv[0], state, &complaint, err);
     wr_str_release(&complaint);
     return status;
 }

@@ -151,9 +151,16 @@ static const char *blank_carriage_returns(struct reader *r, const char *raw, siz
     return r->blanked;
 }
 
+static void *grow_for_libcsv(void *old, size_t n)
+{
+    return wr_realloc(old, n, 1);
+}
+
 static void begin_libcsv(struct reader *r)
 {
     WR_BUG_IF(csv_init(&r->libcsv, CSV_STRICT | CSV_APPEND_NULL) != 0);
+    csv_set_realloc_func(&r->libcsv, grow_for_libcsv);
+    csv_set_free_func(&r->libcsv, wr_free);
     csv_set_delim(&r->libcsv, (unsigned char)r->record.delimiter);
 }
 

@@ -107,8 +107,13 @@ void wr_text_take(struct wr_text *text, const char *bytes, size_t n)
 
 /* ---- the file ---- */
 
-static enum wr_status read_all(struct wr_text *text, int fd, size_t room, struct wr_error *err)
+struct reading { struct wr_text *text; int fd; size_t room; };
+
+static enum wr_status read_all(void *arg, struct wr_error *err)
 {
+    struct wr_text *text = ((struct reading *)arg)->text;
+    int fd = ((struct reading *)arg)->fd;
+    size_t room = ((struct reading *)arg)->room;
     ssize_t got;
 
     text->bytes = wr_alloc(room + 1, 1);
@@ -135,7 +140,8 @@ enum wr_status wr_text_read(struct wr_text *text, const char *path, struct wr_er
     *text = (struct wr_text){0};
     if (fd < 0) return wr_fail(err, WR_E_INPUT, "%s: cannot be opened: %s", path, strerror(errno));
     size_t size = fstat(fd, &file) == 0 && S_ISREG(file.st_mode) ? (size_t)file.st_size : 0;
-    enum wr_status status = read_all(text, fd, size + FIRST_ROOM, err);
+    struct reading reading = {text, fd, size + FIRST_ROOM};
+    enum wr_status status = wr_guard(wr_pool_in_use(), read_all, &reading, err);
     close(fd);
     if (status == WR_OK) {
         make_ready(text);

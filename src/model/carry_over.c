@@ -6,6 +6,7 @@
 #include <string.h>
 #include "mix.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/stats/gsl_own.h"
 
 static const double common_sd = 0.5, sd_scale = 0.2, sd_low = 0.01, sd_top = 1.2;
 
@@ -169,7 +170,7 @@ void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_
                         double *log_factor)
 {
     enum { G = WR_CARRY_OVER_GRID };
-    gsl_rng *shared = gsl_rng_alloc(gsl_rng_mt19937), *own = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng *shared = wr_gsl_rng(gsl_rng_mt19937), *own = wr_gsl_rng(gsl_rng_mt19937);
     size_t k = 0;
 
     while (k < c->n_kind && (!*kind || strcmp(c->kind[k], kind) != 0)) k++;
@@ -185,6 +186,6 @@ void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_
         log_factor[i] = mine.mean + sqrt(mine.variance) * gsl_ran_gaussian_ziggurat(own, 1.0)
                         + within * gsl_ran_gaussian_ziggurat(own, 1.0);
     }
-    gsl_rng_free(shared);
-    gsl_rng_free(own);
+    wr_free(shared);
+    wr_free(own);
 }

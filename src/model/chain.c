@@ -5,6 +5,8 @@
 #include <string.h>
 #include "mix.h"
 #include "truncated_normal.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/stats/gsl_own.h"
 
 struct sd_law { enum wr_common which; bool lognormal; double most, scale, logsd; struct wr_score_law learnt; };
 
@@ -179,22 +181,21 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
     *chain = (struct wr_chain){0};
     for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++)
         *wanted[i].at = wr_arena_alloc(&chain->memory, wanted[i].n, sizeof(double));
-    chain->rng = gsl_rng_alloc(gsl_rng_mt19937);
-    chain->normal = gsl_matrix_calloc(side, side);
-    chain->vectors = gsl_matrix_calloc(side, side);
-    chain->values = gsl_vector_calloc(side);
-    chain->eigen = gsl_eigen_symmv_alloc(side);
-    WR_BUG_IF(!chain->rng || !chain->normal || !chain->vectors || !chain->values || !chain->eigen);
+    chain->rng = wr_gsl_rng(gsl_rng_mt19937);
+    chain->normal = wr_gsl_matrix(side, side);
+    chain->vectors = wr_gsl_matrix(side, side);
+    chain->values = wr_gsl_vector(side);
+    chain->eigen = wr_gsl_eigen_symmv(side);
     gsl_rng_set(chain->rng, wr_stream_seed(seed, number));
 }
 
 void wr_chain_release(struct wr_chain *chain)
 {
-    gsl_rng_free(chain->rng);
-    gsl_matrix_free(chain->normal);
-    gsl_matrix_free(chain->vectors);
-    gsl_vector_free(chain->values);
-    gsl_eigen_symmv_free(chain->eigen);
+    wr_free(chain->rng);
+    wr_free(chain->normal);
+    wr_free(chain->vectors);
+    wr_free(chain->values);
+    wr_free(chain->eigen);
     wr_arena_release(&chain->memory);
 }
 

@@ -9,6 +9,7 @@
 #include "line_ups.h"
 #include "mix.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/stats/gsl_own.h"
 
 /* Without a cap the logarithms have a Student tail, and mean and sd in minutes do not exist. */
 static const double spread_most = 1.0;
@@ -232,13 +233,13 @@ static void report_carry_over(const struct wr_plan *plan, const struct wr_model_
 static void apply_gap_allowance(struct wr_durations *d, double percent, uint64_t seed)
 {
     double *log_factor = WR_NEW_ARRAY(double, d->n_draw), sd = log1p(percent / 100.0);
-    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
 
     gsl_rng_set(rng, wr_stream_seed(seed, wr_mix_text("gap allowance")));
     for (size_t i = 0; i < d->n_draw; i++) log_factor[i] = fabs(sd * gsl_ran_gaussian_ziggurat(rng, 1.0));
     for (size_t k = 0; k < d->n_task; k++)
         if (d->source[k].kind == WR_SRC_MODEL) shift_task(d, k, log_factor);
-    gsl_rng_free(rng);
+    wr_free(rng);
     wr_free(log_factor);
 }
 

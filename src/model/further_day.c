@@ -5,6 +5,7 @@
 #include <math.h>
 #include "mix.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/stats/gsl_own.h"
 
 /* The people that the model knows in the lanes of a task; returns how many. */
 static size_t known_people(const struct wr_durations *d, size_t line_up, uint32_t lanes, unsigned person[WR_MAX_LANES])
@@ -42,7 +43,7 @@ size_t wr_further_day_draw(const struct wr_model_fit *fit, const struct wr_durat
                            size_t n_repeat, uint64_t seed, uint64_t number, double *log_min)
 {
     const struct wr_posterior *post = &fit->post;
-    gsl_rng *rng = gsl_rng_alloc(gsl_rng_taus2); /* quick to seed, and a day takes but a few hundred numbers */
+    gsl_rng *rng = wr_gsl_rng(gsl_rng_taus2); /* quick to seed, and a day takes but a few hundred numbers */
 
     WR_BUG_IF(!rng || draw >= post->n_draw || d->n_line_up == 0);
     gsl_rng_set(rng, wr_stream_seed(seed, wr_mix(number) ^ wr_mix(draw + 1)));
@@ -54,7 +55,7 @@ size_t wr_further_day_draw(const struct wr_model_fit *fit, const struct wr_durat
             log_min[j * fit->n_model_task + k] = post->mu[k * post->n_draw + draw] + learnt + b
                                             + people_effect(fit, d, line_up, k, draw)
                                             + post->sigma[k * post->n_draw + draw] * skew_error(rng, post->rho[draw]);
-    gsl_rng_free(rng);
+    wr_free(rng);
     return line_up;
 }
 

@@ -6,7 +6,9 @@
 #include <stdlib.h>
 #include <string.h>
 #include "wetrun/present/caution.h"
+#include "wetrun/base/memory.h"
 #include "wetrun/present/escape.h"
+#include "wetrun/present/json_memory.h"
 #include "wetrun/present/words.h"
 
 enum { DIGITS = 12 }; /* as wr_number_add: the same number in CSV and JSON */
@@ -16,11 +18,21 @@ static void went_wrong(struct wr_json *j, enum wr_status status, const char *key
     if (j->status == WR_OK) j->status = wr_fail(&j->err, status, "JSON key '%s': %s", key, why);
 }
 
+static void *take_memory(size_t n)
+{
+    return wr_alloc(n, 1);
+}
+
+void wr_json_use_our_memory(void)
+{
+    json_set_alloc_funcs(take_memory, wr_free);
+}
+
 /* Steals value. A key set twice would silently replace the first. */
 static void put(struct wr_json *j, json_t *at, const char *key, json_t *value)
 {
     if (json_object_get(at, key)) went_wrong(j, WR_E_OUTPUT, key, "set twice");
-    if (json_object_set_new(at, key, value) != 0) went_wrong(j, WR_E_OUTPUT, key, "could not be built");
+    if (json_object_set_new(at, key, value) != 0) went_wrong(j, WR_E_MEMORY, key, "could not be built");
 }
 
 void wr_json_take(struct wr_json *j, json_t *at, const char *key, json_t *value)
@@ -30,7 +42,7 @@ void wr_json_take(struct wr_json *j, json_t *at, const char *key, json_t *value)
 
 static void push(struct wr_json *j, json_t *array, json_t *value)
 {
-    if (json_array_append_new(array, value) != 0) went_wrong(j, WR_E_OUTPUT, "(array)", "could not be built");
+    if (json_array_append_new(array, value) != 0) went_wrong(j, WR_E_MEMORY, "(array)", "could not be built");
 }
 
 static json_t *text_of(const char *text)
@@ -219,14 +231,16 @@ enum wr_status wr_json_finish(struct wr_json *j, struct wr_str *out, struct wr_e
     enum wr_status status = j->status;
 
     if (status == WR_OK) {
+        json_free_t give_back;
+        json_get_alloc_funcs(NULL, &give_back);
         char *text = json_dumps(j->root, JSON_INDENT(2) | JSON_REAL_PRECISION(DIGITS));
         if (text) {
             wr_str_add(out, text);
             wr_str_add_char(out, '\n');
         } else {
-            status = wr_fail(&j->err, WR_E_OUTPUT, "the JSON text could not be built");
+            status = wr_fail(&j->err, WR_E_MEMORY, "the JSON text could not be built");
         }
-        free(text);
+        give_back(text);
     }
     if (status != WR_OK) wr_fail(err, status, "%s", j->err.text);
     json_decref(j->root);

@@ -4,6 +4,7 @@
 #include <gsl/gsl_sort.h>
 #include <math.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/stats/gsl_own.h"
 
 double wr_anderson_darling(const double *log_cdf, const double *log_sf, size_t n)
 {
@@ -41,7 +42,7 @@ static enum wr_status bootstrap(const struct wr_law *law, struct bench *b, size_
                                 struct wr_goodness *g, struct wr_error *err)
 {
     size_t ad_beyond = 0, ks_beyond = 0, fitted = 0;
-    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
 
     gsl_rng_set(rng, (unsigned long)(seed ^ seed >> 32));
     for (size_t r = 0; r < n_resample; r++) {
@@ -54,7 +55,7 @@ static enum wr_status bootstrap(const struct wr_law *law, struct bench *b, size_
         ks_beyond += ks >= g->ks;
         fitted++;
     }
-    gsl_rng_free(rng);
+    wr_free(rng);
     if (fitted < n_resample - n_resample / 100)
         return wr_fail(err, WR_E_NO_CONVERGE, "%zu of %zu resamples could not be fitted", n_resample - fitted,
                        n_resample);

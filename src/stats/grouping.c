@@ -9,6 +9,7 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/special.h"
 #include "wetrun/stats/summary.h"
+#include "wetrun/stats/gsl_own.h"
 
 #define SAME 1e-9         /* statistics that differ by less than this share of the observed one are ties */
 #define NOT_ALONG_TREND 1e-10 /* share of a group label's spread that a trend leaves when the two can be told apart */
@@ -283,7 +284,7 @@ static void visit_groupings(const struct wr_grouping *g, const struct wr_permuta
         do show(&w, visit, arg);
         while (next_grouping(&w));
     } else {
-        gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+        gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
         gsl_rng_set(rng, (unsigned long)(o->seed ^ o->seed >> 32));
         about->n_grouping = 1 + (double)o->n_random;
         about->smallest_p = fmax(about->smallest_p, 1 / about->n_grouping);
@@ -292,7 +293,7 @@ static void visit_groupings(const struct wr_grouping *g, const struct wr_permuta
             shuffle_grouping(&w, rng);
             show(&w, visit, arg);
         }
-        gsl_rng_free(rng);
+        wr_free(rng);
     }
     end_walk(&w);
 }
@@ -370,7 +371,7 @@ void wr_sign_permutation(const double *difference, size_t n, const struct wr_per
     double dust = rounding_of(difference, n, observed);
     struct wr_permutation p = {.exact = number <= (double)options->most_enumerated, .smallest_p = 2 / number};
     size_t visits = p.exact ? (size_t)number : options->n_random;
-    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
 
     gsl_rng_set(rng, (unsigned long)(options->seed ^ options->seed >> 32));
     if (!p.exact) count_extreme(&p, observed, observed, dust);
@@ -382,7 +383,7 @@ void wr_sign_permutation(const double *difference, size_t n, const struct wr_per
         }
         count_extreme(&p, sum, observed, dust);
     }
-    gsl_rng_free(rng);
+    wr_free(rng);
     p.n_grouping = (double)visits + (p.exact ? 0 : 1);
     if (!p.exact) p.smallest_p = fmax(p.smallest_p, 1 / p.n_grouping);
     shares_from_counts(&p);

@@ -1,10 +1,12 @@
 #include "wetrun/stats/regress.h"
 
 #include <gsl/gsl_errno.h>
-#include <gsl/gsl_multifit.h>
+#include <gsl/gsl_blas.h>
+#include <gsl/gsl_linalg.h>
 #include <stdlib.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/special.h"
+#include "wetrun/stats/gsl_own.h"
 #include "wetrun/stats/summary.h"
 
 struct placed {
@@ -63,22 +65,29 @@ static void standardise(struct wr_regression *r, const double *x, size_t n_row)
     wr_free(column);
 }
 
+/* Minimal least squares by the singular values of the terms; Jacobi's way takes no memory of its own. */
 static int solve(struct wr_regression *r, const double *x, const double *y, size_t n_row)
 {
     static const double tolerance = 1e-10; /* of the largest singular value: below it a term repeats others */
-    gsl_matrix *terms = gsl_matrix_alloc(n_row, r->n_term), *covariance = gsl_matrix_alloc(r->n_term, r->n_term);
-    gsl_multifit_linear_workspace *work = gsl_multifit_linear_alloc(n_row, r->n_term);
+    gsl_matrix *terms = wr_gsl_matrix(n_row, r->n_term), *right = wr_gsl_matrix(r->n_term, r->n_term);
+    gsl_vector *singular = wr_gsl_vector(r->n_term), *along = wr_gsl_vector(r->n_term);
     gsl_vector_const_view wanted = gsl_vector_const_view_array(y, n_row);
     gsl_vector_view found = gsl_vector_view_array(r->coefficient, r->n_term);
-    double squares;
 
-    WR_BUG_IF(!terms || !covariance || !work);
     for (size_t i = 0; i < n_row; i++) fill_terms(r, x + i * r->n_variable, gsl_matrix_ptr(terms, i, 0));
-    int trouble = gsl_multifit_linear_tsvd(terms, &wanted.vector, tolerance, &found.vector, covariance, &squares,
-                                           &r->rank, work);
-    gsl_multifit_linear_free(work);
-    gsl_matrix_free(terms);
-    gsl_matrix_free(covariance);
+    int trouble = gsl_linalg_SV_decomp_jacobi(terms, right, singular);
+    if (!trouble) trouble = gsl_blas_dgemv(CblasTrans, 1, terms, &wanted.vector, 0, along);
+    double least = tolerance * gsl_vector_get(singular, 0);
+    for (size_t k = 0; k < r->n_term; k++) {
+        double s = gsl_vector_get(singular, k);
+        r->rank += s > least;
+        gsl_vector_set(along, k, s > least ? gsl_vector_get(along, k) / s : 0);
+    }
+    if (!trouble) trouble = gsl_blas_dgemv(CblasNoTrans, 1, right, along, 0, &found.vector);
+    wr_free(terms);
+    wr_free(right);
+    wr_free(singular);
+    wr_free(along);
     return trouble;
 }
 

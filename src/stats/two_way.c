@@ -2,6 +2,7 @@
 #include <math.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/grouping.h"
+#include "wetrun/stats/gsl_own.h"
 
 struct layout {
     const double *y;
@@ -103,14 +104,14 @@ enum wr_status wr_two_way_fit(const double *y, const unsigned char *present, siz
     enum wr_status status = check_layout(&l, err);
     if (status != WR_OK) return status;
 
-    gsl_matrix *a = gsl_matrix_alloc(n_run, n_run);
-    gsl_vector *b = gsl_vector_calloc(n_run);
+    gsl_matrix *a = wr_gsl_matrix(n_run, n_run);
+    gsl_vector *b = wr_gsl_vector(n_run);
     fill_equations(&l, a, b);
     int trouble = gsl_linalg_cholesky_decomp1(a);
     if (!trouble) trouble = gsl_linalg_cholesky_svx(a, b);
     for (size_t r = 0; r < n_run && !trouble; r++) run_effect[r] = gsl_vector_get(b, r);
     if (!trouble && task_effect) task_effects(&l, run_effect, task_effect);
-    gsl_matrix_free(a);
-    gsl_vector_free(b);
+    wr_free(a);
+    wr_free(b);
     return trouble ? wr_fail(err, WR_E_NO_CONVERGE, "the equations of the run effects could not be solved") : WR_OK;
 }

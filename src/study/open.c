@@ -1,6 +1,7 @@
 #include "study_parts.h"
 
 #include <gsl/gsl_errno.h>
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -48,13 +49,11 @@ enum wr_status wr_study_read(struct wr_study *in, const char *path, const struct
 
 char *wr_base_name(struct wr_arena *text, const char *folder)
 {
-    char *whole = realpath(folder, NULL);
-    const char *base = whole ? strrchr(whole, '/') : NULL;
+    char whole[PATH_MAX];
+    const char *base = realpath(folder, whole) ? strrchr(whole, '/') : NULL;
     const char *name = base && base[1] ? base + 1 : "campaign";
-    char *copy = wr_arena_copy(text, name, strlen(name));
 
-    free(whole);
-    return copy;
+    return wr_arena_copy(text, name, strlen(name));
 }
 
 /* A file of the folder or a named one, if it is there: *input is NULL otherwise. */
@@ -197,7 +196,7 @@ static enum wr_status screen(struct wr_study *in, struct wr_error *err)
                    in->screen.row[0].read_min);
 }
 
-enum wr_status wr_study_open(struct wr_study *in, const struct wr_study_options *options, struct wr_error *err)
+enum wr_status wr_study_read_all(struct wr_study *in, const struct wr_study_options *options, struct wr_error *err)
 {
     gsl_set_error_handler_off();
     in->options = *options;

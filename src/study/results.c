@@ -118,14 +118,8 @@ static enum wr_status check_needs(const struct wr_study *s, unsigned needs, stru
     return WR_OK;
 }
 
-static enum wr_status make_all(struct wr_study *s, unsigned wanted, struct wr_error *err)
-{
-    enum wr_status status = WR_OK;
-
-    for (int i = 0; i < WR_N_RESULT && !status; i++)
-        if (wanted & WR_RESULT_BIT(i)) status = wr_study_make(s, (enum wr_result)i, err);
-    return status;
-}
+static enum wr_status gather(struct wr_study *s, unsigned wanted, struct wr_error *err);
+static enum wr_status make_all(struct wr_study *s, unsigned wanted, struct wr_error *err);
 
 /* *lacking: the status says what this campaign lacks for it, not what went wrong. */
 static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *lacking, struct wr_error *err)
@@ -137,7 +131,7 @@ static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *l
     enum wr_status status = check_needs(s, row->needs, err);
     *lacking = status != WR_OK;
     if (!status) status = make_all(s, row->rests_on, err);
-    if (!status) status = wr_study_gather(s, row->takes_in, err);
+    if (!status) status = gather(s, row->takes_in, err);
     if (!status && row->can) {
         status = row->can(s, err);
         *lacking = status != WR_OK;
@@ -151,19 +145,17 @@ static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *l
     return status;
 }
 
-bool wr_study_has(const struct wr_study *s, enum wr_result result)
+static enum wr_status make_all(struct wr_study *s, unsigned wanted, struct wr_error *err)
 {
-    return s->made & WR_RESULT_BIT(result);
-}
-
-enum wr_status wr_study_make(struct wr_study *s, enum wr_result result, struct wr_error *err)
-{
+    enum wr_status status = WR_OK;
     bool lacking;
 
-    return attempt(s, result, &lacking, err);
+    for (int i = 0; i < WR_N_RESULT && !status; i++)
+        if (wanted & WR_RESULT_BIT(i)) status = attempt(s, (enum wr_result)i, &lacking, err);
+    return status;
 }
 
-enum wr_status wr_study_gather(struct wr_study *s, unsigned wanted, struct wr_error *err)
+static enum wr_status gather(struct wr_study *s, unsigned wanted, struct wr_error *err)
 {
     for (int i = 0; i < WR_N_RESULT; i++) {
         struct wr_error why;
@@ -175,6 +167,66 @@ enum wr_status wr_study_gather(struct wr_study *s, unsigned wanted, struct wr_er
         return status;
     }
     return WR_OK;
+}
+
+/* ---- guarded from outside ---- */
+
+struct call {
+    struct wr_study *study;
+    const struct wr_study_options *options;
+    unsigned wanted;
+};
+
+static enum wr_status guarded(struct wr_study *s, wr_guarded_fn *function, struct call *call, struct wr_error *err)
+{
+    if (!s->pool) s->pool = wr_pool_new();
+    if (!s->pool) return wr_fail(err, WR_E_MEMORY, "out of memory");
+    enum wr_status status = wr_guard(s->pool, function, call, err);
+    if (status != WR_E_MEMORY && status != WR_E_BUG) return status;
+    wr_pool_release(s->pool);
+    *s = (struct wr_study){0};
+    return status;
+}
+
+static enum wr_status open_call(void *arg, struct wr_error *err)
+{
+    struct call *call = arg;
+
+    return wr_study_read_all(call->study, call->options, err);
+}
+
+static enum wr_status make_call(void *arg, struct wr_error *err)
+{
+    struct call *call = arg;
+
+    return make_all(call->study, call->wanted, err);
+}
+
+static enum wr_status gather_call(void *arg, struct wr_error *err)
+{
+    struct call *call = arg;
+
+    return gather(call->study, call->wanted, err);
+}
+
+enum wr_status wr_study_open(struct wr_study *s, const struct wr_study_options *options, struct wr_error *err)
+{
+    return guarded(s, open_call, &(struct call){.study = s, .options = options}, err);
+}
+
+enum wr_status wr_study_make(struct wr_study *s, enum wr_result result, struct wr_error *err)
+{
+    return guarded(s, make_call, &(struct call){.study = s, .wanted = WR_RESULT_BIT(result)}, err);
+}
+
+enum wr_status wr_study_gather(struct wr_study *s, unsigned wanted, struct wr_error *err)
+{
+    return guarded(s, gather_call, &(struct call){.study = s, .wanted = wanted}, err);
+}
+
+bool wr_study_has(const struct wr_study *s, enum wr_result result)
+{
+    return s->made & WR_RESULT_BIT(result);
 }
 
 void wr_study_release(struct wr_study *s)
@@ -196,5 +248,6 @@ void wr_study_release(struct wr_study *s)
     wr_free(s->file);
     wr_study_earlier_release(s); /* holds what file[] pointed to */
     wr_arena_release(&s->text);
+    wr_pool_release(s->pool);
     *s = (struct wr_study){0};
 }

@@ -276,9 +276,12 @@ static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_
     return status;
 }
 
-enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_study_options *options,
-                                   struct wr_error *err)
+struct call { struct wr_series_study *series; const struct wr_study_options *options; };
+
+static enum wr_status run(void *arg, struct wr_error *err)
 {
+    struct wr_series_study *s = ((struct call *)arg)->series;
+    const struct wr_study_options *options = ((struct call *)arg)->options;
     enum wr_status status = read_files(s, options->folder, err);
 
     if (!status) status = open_excursions(s, options, err);
@@ -288,6 +291,19 @@ enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_st
     if (status) return status;
     resolve_spills(s);
     return simulate(s, options, err);
+}
+
+enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_study_options *options,
+                                   struct wr_error *err)
+{
+    s->pool = wr_pool_new();
+    if (!s->pool) return wr_fail(err, WR_E_MEMORY, "out of memory");
+    enum wr_status status = wr_guard(s->pool, run, &(struct call){s, options}, err);
+    if (status != WR_E_MEMORY && status != WR_E_BUG) return status;
+    for (size_t e = 0; e < s->n_excursion; e++) wr_study_release(&s->excursion[e].study); /* each has a pool of its own */
+    wr_pool_release(s->pool);
+    *s = (struct wr_series_study){0};
+    return status;
 }
 
 void wr_series_study_release(struct wr_series_study *s)
@@ -308,5 +324,6 @@ void wr_series_study_release(struct wr_series_study *s)
     wr_findings_release(&s->findings);
     wr_series_files_release(&s->files);
     wr_arena_release(&s->text);
+    wr_pool_release(s->pool);
     *s = (struct wr_series_study){0};
 }

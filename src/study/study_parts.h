@@ -18,6 +18,10 @@ WR_MUST_CHECK enum wr_status wr_study_read(struct wr_study *study, const char *p
  * in the names of plan and log, and as they are shown. */
 void wr_study_people_names(struct wr_study *study);
 
+/* wr_study_open without its guard. */
+WR_MUST_CHECK enum wr_status wr_study_read_all(struct wr_study *study, const struct wr_study_options *options,
+                                               struct wr_error *err);
+
 /* The makers, each with what undoes it, also after it failed. */
 wr_study_fn wr_study_model, wr_study_forecast, wr_study_summary, wr_study_prices, wr_study_other_limits;
 wr_study_fn wr_study_candidates, wr_study_comparison, wr_study_pad, wr_study_cutoffs, wr_study_backtest, wr_study_ready,

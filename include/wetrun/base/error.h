@@ -9,7 +9,7 @@
 #define WR_MUST_CHECK __attribute__((warn_unused_result))
 #define WR_PRINTF(fmt, args) __attribute__((format(printf, fmt, args)))
 
-/* name, exit class (2 usage, 3 input, 4 output; see the README), text when nothing better is known */
+/* name, exit class (2 usage, 3 input, 4 output, 5 the program itself; see the README), text when nothing better is known */
 #define WR_STATUS_TABLE(ROW)                                                 \
     ROW(WR_OK, 0, "done")                                                    \
     ROW(WR_E_USAGE, 2, "wrong usage")                                        \
@@ -20,7 +20,9 @@
     ROW(WR_E_NO_CONVERGE, 3, "the computation did not converge")             \
     ROW(WR_E_OUTPUT, 4, "something could not be written")                    \
     ROW(WR_E_NO_PROGRAM, 4, "a helper program is not installed")             \
-    ROW(WR_E_CHILD, 4, "a helper program failed")
+    ROW(WR_E_CHILD, 4, "a helper program failed")                            \
+    ROW(WR_E_MEMORY, 5, "out of memory")                                     \
+    ROW(WR_E_BUG, 5, "internal error")
 
 enum wr_status {
 #define WR_STATUS_ENUM(name, exit_class, text) name,
@@ -43,7 +45,8 @@ const char *wr_status_name(enum wr_status status); /* "WR_E_INPUT" */
 const char *wr_status_text(enum wr_status status);
 int wr_status_exit_code(enum wr_status status);
 
-/* A broken promise inside the program, never user input: says where and aborts, in release builds too. */
+/* A broken promise inside the program, never user input: in release builds too. Says where: a guarded call (base/memory.h)
+ * returns WR_E_BUG, without a guard the process aborts. */
 #define WR_BUG_IF(cond)                                  \
     do {                                                 \
         if (cond) wr_bug(__FILE__, __LINE__, #cond);     \

@@ -1,9 +1,10 @@
-/* Memory: heap blocks whose size cannot overflow, a growable array, and an arena for text and records.
- * Running out of memory ends the program with a message, from one place (memory.c); nobody checks for NULL. */
+/* Memory: heap blocks whose size cannot overflow, a growable array, an arena for text and records, and guarded calls.
+ * Nobody checks for NULL: a block that cannot be had ends the guarded call that is under way with WR_E_MEMORY. */
 #ifndef WETRUN_BASE_MEMORY_H
 #define WETRUN_BASE_MEMORY_H
 
 #include <stddef.h>
+#include "wetrun/base/error.h"
 
 void *wr_alloc(size_t count, size_t size);              /* zeroed; count or size 0 gives a pointer to free */
 void *wr_realloc(void *old, size_t count, size_t size); /* the new part is not zeroed */
@@ -25,5 +26,23 @@ struct wr_arena {
 void *wr_arena_alloc(struct wr_arena *arena, size_t count, size_t size); /* zeroed, aligned for any type */
 char *wr_arena_copy(struct wr_arena *arena, const char *bytes, size_t n); /* NUL-terminated copy */
 void wr_arena_release(struct wr_arena *arena);
+
+/* ---- guarded calls ----
+ * Inside wr_guard every block belongs to the pool until it is freed, whichever thread took it (base/parallel.h takes the
+ * guard along). Memory that cannot be had, or a broken promise (WR_BUG_IF), leaves the call at once: wr_guard returns
+ * WR_E_MEMORY or WR_E_BUG, and whoever owns the pool releases it with all that the call held. What is not memory (a file,
+ * a child process) must not be held across an allocation, but inside a guard of its own. Outside of any guard there is
+ * nowhere to return to: the process aborts. */
+struct wr_pool;
+struct wr_pool *wr_pool_new(void); /* NULL: no memory for it */
+void wr_pool_release(struct wr_pool *pool); /* NULL: nothing */
+struct wr_pool *wr_pool_in_use(void); /* of the guard that this thread is in; NULL: none */
+
+typedef enum wr_status wr_guarded_fn(void *arg, struct wr_error *err);
+WR_MUST_CHECK enum wr_status wr_guard(struct wr_pool *pool, wr_guarded_fn *call, void *arg, struct wr_error *err);
+int wr_is_guarded(void); /* is this thread inside wr_guard? */
+/* Leaves the innermost guard with the status; aborts outside of any. */
+__attribute__((noreturn, cold)) void wr_give_up(enum wr_status status, const char *fmt, ...) WR_PRINTF(2, 3);
+__attribute__((noreturn, cold)) void wr_out_of_memory(size_t count, size_t size);
 
 #endif

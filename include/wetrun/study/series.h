@@ -25,6 +25,7 @@ struct wr_series_excursion {
 };
 
 struct wr_series_study { /* start as {0} */
+    struct wr_pool *pool;             /* what it holds beside its studies; as in study.h */
     struct wr_series_files files;
     struct wr_findings findings;      /* of series.csv and spill.csv */
     struct wr_series_excursion *excursion; size_t n_excursion;

@@ -157,6 +157,7 @@ struct wr_input {
 };
 
 struct wr_study { /* start as {0} */
+    struct wr_pool *pool;    /* what the study holds */
     struct wr_study_options options;
     struct wr_arena text;
     char *name;              /* base name of the campaign folder */
@@ -200,6 +201,10 @@ struct wr_study { /* start as {0} */
     struct wr_debrief debrief;
     struct wr_study_whatif whatif;
 };
+
+/* Out of memory (WR_E_MEMORY) or after an error of its own (WR_E_BUG) a study is empty again: all that it held is released.
+ * A block that a callback takes from base/memory.h is the study's too; one that it makes larger stays whose it was.
+ * A study may be used by one thread at a time; different studies by different ones. */
 
 /* Reads and checks the campaign. The findings are kept when it fails; to be released either way. From the first call on
  * GSL reports its errors to its callers, in the whole process, instead of aborting it. */
