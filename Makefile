@@ -24,7 +24,7 @@ TEST_OBJ := $(TEST_SRC:%.c=$(B)/%.o)
 SUPPORT_OBJ := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
 FUZZERS := $(patsubst tests/fuzz/%.c,build/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
 
-.PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers check-sources check-datasets check-codes check-lists plots calibrate
+.PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers check-sources check-dead check-format format check-datasets check-codes check-lists plots calibrate
 all: $(B)/wetrun
 
 include $(wildcard src/*/*.mk)
@@ -97,8 +97,9 @@ help:
 	@echo 'make bench          speed, side by side with what is installed; writes tests/bench/RESULTS.md'
 	@echo 'make calibrate      simulation-based calibration and the coverage study; writes tests/calibrate/REPORT.md'
 	@echo 'make plots          the example charts in plots/, from the demo data'
-	@echo 'make check-floors check-headers check-sources check-datasets check-codes check-lists   house rules'
+	@echo 'make check-floors check-headers check-sources check-dead check-datasets check-codes check-lists   house rules'
 	@echo 'make check-browser  the pages in a browser (chromium, chromium-driver; axe-core from npm)'
+	@echo 'make format         clang-format 14 on the lines that differ from BASE (HEAD)'
 	@echo 'make check-same-bytes   gcc and clang, one thread and two, give the same bytes'
 	@echo 'make install        PREFIX=/usr/local DESTDIR=: the program and the library for others'
 	@echo 'make check-library  installs into a scratch tree, compiles the example there, compares its number'
@@ -134,6 +135,20 @@ check-sources:
 	@for f in src/*.c src/*/*.c; do \
 	  $(CC) -std=c11 -D_GNU_SOURCE -DWR_VERSION='""' -Wall -Wextra -Werror -Wno-psabi -Iinclude -fsyntax-only $$f || { echo "$$f does not compile alone"; exit 1; }; done
 	@echo "sources: each compiles alone"
+
+# Functions that the program never reaches are listed with what they are there for.
+check-dead: $(B)/wetrun
+	@EMBEDDED="$(B)/src/present/plot_scripts.o $(B)/src/present/page_files.o" LIBS="$(LIBS) -pthread" \
+	  sh tests/support/check_dead.sh $(CC) -std=c11 -D_GNU_SOURCE -DWR_VERSION='""' -Iinclude
+
+# clang-format 14 on the lines that differ from BASE; check-format only asks.
+BASE ?= HEAD
+FORMAT := clang-format-diff-14 -p1 -style=file
+format:
+	@git diff -U0 $(BASE) -- '*.c' '*.h' | $(FORMAT) -i
+check-format:
+	@git diff -U0 $(BASE) -- '*.c' '*.h' | $(FORMAT) | { ! grep . ; } || { echo "make format BASE=$(BASE) does this"; exit 1; }
+	@git diff -U0 $(BASE) -- '*.c' '*.h' | awk '/^\+[^+]/ && length > 121 { print; bad = 1 } END { exit bad }'
 
 # The bundled data sets are what their generator writes.
 check-datasets:

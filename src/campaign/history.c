@@ -55,17 +55,6 @@ static enum wr_status read_history(struct wr_history *history, const char *name,
     return status;
 }
 
-enum wr_status wr_history_read(struct wr_history *history, const char *path, struct wr_findings *findings,
-                               struct wr_error *err)
-{
-    struct wr_text text;
-    enum wr_status status = wr_text_read(&text, path, err);
-
-    if (status == WR_OK) status = read_history(history, path, text.bytes, text.n, findings, err);
-    wr_text_release(&text);
-    return status;
-}
-
 enum wr_status wr_history_read_bytes(struct wr_history *history, const char *name, const char *bytes, size_t n,
                                      struct wr_findings *findings, struct wr_error *err)
 {

@@ -135,17 +135,6 @@ enum wr_status wr_moves_read_bytes(struct wr_moves *moves, const char *name, con
     return status;
 }
 
-enum wr_status wr_moves_read(struct wr_moves *moves, const char *path, const struct wr_plan *plan,
-                             struct wr_findings *findings, struct wr_error *err)
-{
-    struct wr_text text;
-    enum wr_status status = wr_text_read(&text, path, err);
-
-    if (status == WR_OK) status = wr_moves_read_bytes(moves, path, text.bytes, text.n, plan, findings, err);
-    wr_text_release(&text);
-    return status;
-}
-
 /* ---- general permissions ---- */
 
 static void allow(struct wr_moves *moves, struct wr_move m)

@@ -65,12 +65,6 @@ enum wr_status wr_series_read_bytes(struct wr_series_files *s, const char *name,
     return status;
 }
 
-enum wr_status wr_series_read(struct wr_series_files *s, const char *path, struct wr_findings *findings,
-                              struct wr_error *err)
-{
-    return wr_series_read_bytes(s, path, NULL, 0, findings, err);
-}
-
 /* ---- spill.csv ---- */
 
 enum spill_column { P_TASK, P_FROM, P_TO, P_SETUP, P_BEFORE, P_DROP_AFTER, N_SPILL_COLUMN };
@@ -131,12 +125,6 @@ enum wr_status wr_spill_read_bytes(struct wr_series_files *s, const char *name, 
 
     s->has_spill = true;
     return sheet_read(&sheet, bytes, n);
-}
-
-enum wr_status wr_spill_read(struct wr_series_files *s, const char *path, struct wr_findings *findings,
-                             struct wr_error *err)
-{
-    return wr_spill_read_bytes(s, path, NULL, 0, findings, err);
 }
 
 void wr_series_files_release(struct wr_series_files *s)

@@ -1,5 +1,6 @@
 #include "study_options.h"
 
+#include <limits.h>
 #include <string.h>
 #include "wetrun/campaign/written.h"
 
@@ -86,7 +87,7 @@ enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr
     o->on = settings->on;
     o->seed = settings->seed;
     o->n_trial = settings->trials;
-    o->n_thread = (unsigned)settings->threads;
+    o->n_thread = settings->threads > UINT_MAX ? UINT_MAX : (unsigned)settings->threads;
     o->progress = progress ? wr_progress_show : NULL;
     o->progress_arg = progress;
     o->run = settings->name;

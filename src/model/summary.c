@@ -141,23 +141,29 @@ static struct wr_estimate certain(double value)
 static void summarise_own(struct wr_task_summary *t, const struct wr_source *s)
 {
     double median = s->p[0], mean = s->p[0], sd = 0.0, p80 = s->p[0], p95 = s->p[0];
+    const double sdlog = s->p[1];
     struct wr_three_point p = {s->kind == WR_SRC_PERT ? WR_THREE_POINT_PERT : WR_THREE_POINT_TRIANGULAR, s->p[0],
                                s->p[1], s->p[2]};
 
-    if (s->kind == WR_SRC_LOGNORMAL) {
-        double sdlog = s->p[1];
+    switch (s->kind) {
+    case WR_SRC_LOGNORMAL:
         median = exp(s->p[0]);
         mean = exp(s->p[0] + 0.5 * sdlog * sdlog);
         sd = mean * sqrt(expm1(sdlog * sdlog));
         p80 = median * exp(sdlog * gsl_cdf_ugaussian_Pinv(0.80));
         p95 = median * exp(sdlog * gsl_cdf_ugaussian_Pinv(0.95));
         t->spread_log = certain(sdlog);
-    } else if (s->kind != WR_SRC_FIXED) {
+        break;
+    case WR_SRC_PERT:
+    case WR_SRC_TRIANGULAR:
         median = wr_three_point_quantile_min(&p, 0.5);
         mean = wr_three_point_mean_min(&p);
         sd = wr_three_point_sd_min(&p);
         p80 = wr_three_point_quantile_min(&p, 0.80);
         p95 = wr_three_point_quantile_min(&p, 0.95);
+        break;
+    case WR_SRC_MODEL: /* has its own summary */
+    case WR_SRC_FIXED: break;
     }
     t->median_min = certain(median);
     t->mean_min = certain(mean);

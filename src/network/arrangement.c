@@ -15,15 +15,6 @@ void wr_arrangement_of(struct wr_arrangement *a, const struct wr_plan *plan)
     }
 }
 
-void wr_arrangement_copy(struct wr_arrangement *a, const struct wr_arrangement *from)
-{
-    *a = (struct wr_arrangement){.n_task = from->n_task};
-    a->row = WR_NEW_ARRAY(size_t, a->n_task);
-    a->lanes = WR_NEW_ARRAY(uint32_t, a->n_task);
-    memcpy(a->row, from->row, a->n_task * sizeof *a->row);
-    memcpy(a->lanes, from->lanes, a->n_task * sizeof *a->lanes);
-}
-
 void wr_arrangement_release(struct wr_arrangement *a)
 {
     wr_free(a->row);

@@ -150,13 +150,17 @@ static void draw_task(const struct making *m, struct chunk *c, size_t k)
     }
     memcpy(m->s->z + at, c->z, c->n * sizeof *c->z);
     memcpy(score, c->z, c->n * sizeof *c->z);
-    if (source->kind == WR_SRC_MODEL) {
-        draw_modelled(m, c, k, own, score);
-        return;
+    switch (source->kind) {
+    case WR_SRC_MODEL: draw_modelled(m, c, k, own, score); break;
+    case WR_SRC_LOGNORMAL:
+        for (size_t i = 0; i < c->n; i++) own[i] = (float)(source->p[0] + source->p[1] * score[i]);
+        break;
+    case WR_SRC_PERT:
+    case WR_SRC_TRIANGULAR:
+        for (size_t i = 0; i < c->n; i++) own[i] = (float)wr_score_table_minutes(&m->table[k], score[i]);
+        break;
+    case WR_SRC_FIXED: break;
     }
-    for (size_t i = 0; i < c->n; i++)
-        own[i] = (float)(source->kind == WR_SRC_LOGNORMAL ? source->p[0] + source->p[1] * score[i]
-                                                          : wr_score_table_minutes(&m->table[k], score[i]));
 }
 
 static void make_chunk(void *arg, size_t number)
@@ -184,10 +188,7 @@ static void describe_tasks(struct making *m)
         const struct wr_source *source = &m->d->source[k];
         m->s->carries_b[k] = wr_source_shares_day(source);
         m->s->is_log[k] = source->kind == WR_SRC_MODEL || source->kind == WR_SRC_LOGNORMAL;
-        if (source->kind == WR_SRC_PERT)
-            wr_score_table_pert(&m->table[k], source->p[0], source->p[1], source->p[2]);
-        if (source->kind == WR_SRC_TRIANGULAR)
-            wr_score_table_triangular(&m->table[k], source->p[0], source->p[1], source->p[2]);
+        (void)wr_score_table_of(&m->table[k], source);
     }
 }
 

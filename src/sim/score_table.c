@@ -92,6 +92,20 @@ void wr_score_table_triangular(struct wr_score_table *table, double low, double 
     fill(table, minutes);
 }
 
+bool wr_score_table_of(struct wr_score_table *table, const struct wr_source *source)
+{
+    const double *p = source->p;
+
+    switch (source->kind) {
+    case WR_SRC_PERT: wr_score_table_pert(table, p[0], p[1], p[2]); return true;
+    case WR_SRC_TRIANGULAR: wr_score_table_triangular(table, p[0], p[1], p[2]); return true;
+    case WR_SRC_MODEL:
+    case WR_SRC_LOGNORMAL:
+    case WR_SRC_FIXED: break;
+    }
+    return false;
+}
+
 double wr_score_table_minutes(const struct wr_score_table *table, double score)
 {
     double place = fmin(fmax((score + WR_SCORE_REACH) * WR_SCORE_STEPS, 0), WR_SCORE_CELLS);

@@ -65,16 +65,13 @@ static size_t effect_of(struct wr_setup *s, uint32_t lanes)
 
 static void set_up_judged(struct wr_task_setup *t, const struct wr_source *source)
 {
-    double low = source->p[0], mode = source->p[1], high = source->p[2];
-
-    if (!(high > low)) {
+    if (!(source->p[2] > source->p[0])) {
         t->kind = WR_SRC_FIXED;
-        t->fixed_min = (float)low;
+        t->fixed_min = (float)source->p[0];
         return;
     }
     t->table = WR_NEW(struct wr_score_table);
-    if (t->kind == WR_SRC_PERT) wr_score_table_pert(t->table, low, mode, high);
-    else wr_score_table_triangular(t->table, low, mode, high);
+    WR_BUG_IF(!wr_score_table_of(t->table, source));
 }
 
 static void set_up_tasks(struct wr_setup *s)
@@ -102,7 +99,8 @@ static void set_up_tasks(struct wr_setup *s)
             t->effect = effect_of(s, 0);
             break;
         case WR_SRC_FIXED: t->fixed_min = (float)source->p[0]; break;
-        default:
+        case WR_SRC_PERT:
+        case WR_SRC_TRIANGULAR:
             set_up_judged(t, source);
             if (t->kind != WR_SRC_FIXED) t->effect = effect_of(s, 0); /* the day, but nobody's pace */
             break;

@@ -272,7 +272,7 @@ START_TEST(trend_of_runs_through_the_comparison)
     }
     compare_by_column(&comparison, &t, group);
     trend_is(c, &comparison.trend);
-    refcase_put_aside(c, "run_effect.sd_log", "variances: check_variance_cases.c");
+    refcase_put_aside(c, "run_effect.sd_log", "variances: not what a comparison gives");
     refcase_put_aside(c, "residual.sd_log", "the same");
     refcase_put_aside(c, "run_effect_without_slope.sd_log", "the same");
     wr_comparison_release(&comparison);
@@ -302,7 +302,7 @@ START_TEST(trend_of_a_task_through_the_comparison)
     refcase_is(c, trend->p.value, "p_value");
     refcase_is(c, 1 + trend->line.per_doubling, "rate_per_doubling");
     ck_assert(trend->told && trend->holm_p.value == 2 * trend->p.value && !comparison.task_trend[1].told);
-    refcase_put_aside(c, "sigma", "the line itself: check_variance_cases.c");
+    refcase_put_aside(c, "sigma", "the line itself: check_learning_cases.c");
     refcase_put_aside(c, "next.", "the same");
     refcase_put_aside(c, "slope_per_run", "the same");
     wr_comparison_release(&comparison);

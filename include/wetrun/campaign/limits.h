@@ -47,8 +47,6 @@ struct wr_history { /* start as {0} */
     struct wr_arena text;
 };
 /* Errors as for limits. pool and flight are minutes above 0; excursion and kind are needed. */
-WR_MUST_CHECK enum wr_status wr_history_read(struct wr_history *history, const char *path,
-                                             struct wr_findings *findings, struct wr_error *err);
 WR_MUST_CHECK enum wr_status wr_history_read_bytes(struct wr_history *history, const char *name, const char *bytes,
                                                    size_t n, struct wr_findings *findings, struct wr_error *err);
 void wr_history_release(struct wr_history *history);

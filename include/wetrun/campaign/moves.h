@@ -44,8 +44,6 @@ struct wr_moves { struct wr_move *move; size_t n_move, room; }; /* start as {0} 
 
 /* Every error (an unknown move, task or lane, a task with itself, a factor outside (0, 1), a move twice) becomes a
  * finding; WR_E_INPUT if there was any, with the first in *err. */
-WR_MUST_CHECK enum wr_status wr_moves_read(struct wr_moves *moves, const char *path, const struct wr_plan *plan,
-                                           struct wr_findings *findings, struct wr_error *err);
 WR_MUST_CHECK enum wr_status wr_moves_read_bytes(struct wr_moves *moves, const char *name, const char *bytes, size_t n,
                                                  const struct wr_plan *plan, struct wr_findings *findings,
                                                  struct wr_error *err);

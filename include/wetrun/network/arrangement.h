@@ -11,7 +11,6 @@ struct wr_arrangement { /* start as {0} */
     uint32_t *lanes;       /* [n_task] of each task */
 };
 void wr_arrangement_of(struct wr_arrangement *a, const struct wr_plan *plan); /* as the plan has it */
-void wr_arrangement_copy(struct wr_arrangement *a, const struct wr_arrangement *from);
 void wr_arrangement_release(struct wr_arrangement *a);
 
 /* The two tasks change places. */
