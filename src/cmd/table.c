@@ -17,7 +17,7 @@ const struct wr_command wr_commands[WR_N_COMMAND] = {
                          .summary = "when all are back inside, and how likely they go over the limit"},
     [WR_CMD_PAD] = {.name = "pad", .group = WR_GROUP_DECIDE, RESULT(PAD), .in_report = BIT(PAD),
                     .summary = "padding per task and for the timeline that reaches a confidence"},
-    [WR_CMD_CUTOFF] = {.name = "cutoff", .group = WR_GROUP_DECIDE, RESULT(CUTOFFS), .in_report = BIT(CUTOFFS),
+    [WR_CMD_CUTOFF] = {.name = "cutoff", .group = WR_GROUP_DECIDE, RESULT(CUTOFFS), .in_report = BIT(CUTOFFS), .busy = "looking for cut-offs",
                        .summary = "the latest moment to begin each task; with --now during the day"},
     [WR_CMD_COMPARE] = {.name = "compare", .group = WR_GROUP_REHEARSALS, RESULT(COMPARISON), .in_report = BIT(COMPARISON),
                         .summary = "rehearsals side by side, or groups of them"},

@@ -8,7 +8,7 @@
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/update.h"
 
-enum { LEAST_TRIALS = 100 };
+enum { LEAST_TRIALS = 100, AT_ONCE = 16 /* tasks, between two words about progress */ };
 
 static void finish_row(const struct wr_given *g, struct wr_cutoff_row *row)
 {
@@ -80,6 +80,7 @@ struct job {
     const struct wr_days *days;
     const struct wr_cutoff_options *options;
     struct wr_cutoff_card *card;
+    size_t first;
 };
 
 /* One task, all limits. */
@@ -91,7 +92,7 @@ static void work(void *arg, size_t piece)
 
     for (size_t l = 0; l < job->card->n_limit; l++) {
         struct wr_cutoff_list *list = &job->card->list[l];
-        make_row(job->days, &list->limit, job->options->imposed, &list->row[piece], &law, &law_known);
+        make_row(job->days, &list->limit, job->options->imposed, &list->row[job->first + piece], &law, &law_known);
     }
 }
 
@@ -165,8 +166,13 @@ enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis
     }
     wr_days_make(&days, net, basis->durations, scenarios, options->now);
     wr_days_walk_all(&days);
-    struct job job = {&days, options, card};
-    wr_parallel_for(card->n_row, options->n_thread, work, &job);
+    struct job job = {&days, options, card, 0};
+    for (size_t first = 0; first < card->n_row; first += AT_ONCE) {
+        size_t n = card->n_row - first < AT_ONCE ? card->n_row - first : AT_ONCE;
+        job.first = first;
+        if (options->progress) options->progress(options->progress_arg, (double)first / (double)card->n_row);
+        wr_parallel_for(n, options->n_thread, work, &job);
+    }
     count_over(&days, card);
     wr_days_release(&days);
     return WR_OK;

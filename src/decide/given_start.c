@@ -151,18 +151,71 @@ static void read_all(struct wr_given *g)
     }
 }
 
+static double side_at(int j)
+{
+    return j - (WR_GIVEN_SIDE - 1) / 2.0;
+}
+
+/* How the outcome moves with what the start does not depend on, over the days: its covariances, as far as they are more than
+ * chance. */
+static void find_side(struct wr_way *side, const struct wr_given *g)
+{
+    const struct wr_days *days = g->days;
+    size_t n = days->n_trial;
+    double *off = WR_NEW_ARRAY(double, n), mean = 0, noise = 0;
+
+    for (size_t i = 0; i < n; i++) mean += log(g->out_min[i]) - (double)days->run_score[i] * days->run_sd[days->draw[i]];
+    for (size_t i = 0; i < n; i++) {
+        off[i] = log(g->out_min[i]) - (double)days->run_score[i] * days->run_sd[days->draw[i]] - mean / (double)n;
+        noise += off[i] * off[i];
+    }
+    for (size_t j = 0; j < g->n_out_list; j++) {
+        size_t k = g->out_list[j];
+        for (size_t i = 0; i < n; i++) side->task[k] += off[i] * (double)days->z[k * n + i];
+    }
+    for (size_t j = 0; j < g->n_start_list; j++)
+        if (g->start_list[j] != g->task) side->task[g->start_list[j]] = 0;
+    for (size_t k = 0; k < days->n_task; k++)
+        if (side->task[k] < 2 * sqrt(noise)) side->task[k] = 0;
+    wr_free(off);
+}
+
+/* Logs of the outcome along the side, the pace of the day taken out; along no side it is everywhere as it is. */
+static void take_side(struct wr_given *g)
+{
+    const struct wr_days *days = g->days;
+    struct wr_abreast *a = &g->abreast;
+    struct wr_way side;
+
+    wr_way_init(&side, days);
+    find_side(&side, g);
+    bool any = wr_way_settle(&side, days);
+    for (size_t first = 0; first < days->n_trial; first += a->n) {
+        wr_abreast_take(a, first, days->n_trial);
+        if (any) wr_abreast_load(a, days, &side, g->out_list, g->n_out_list);
+        for (int j = 0; j < WR_GIVEN_SIDE; j++) {
+            for (size_t i = 0; i < a->n; i++) a->delta[i] = side_at(j) - side.at[a->trial[i]];
+            if (any) wr_abreast_walk(a, days, &side, g->out_list, g->n_out_list);
+            for (size_t i = 0; i < a->n; i++) {
+                size_t trial = a->trial[i];
+                double b = (double)days->run_score[trial] * days->run_sd[days->draw[trial]];
+                g->log_out[trial * WR_GIVEN_SIDE + (size_t)j] = log(any ? outcome(g, i) : g->out_min[trial]) - b;
+            }
+        }
+    }
+    wr_way_release(&side);
+}
+
 static void take_logs(struct wr_given *g)
 {
     const struct wr_days *days = g->days;
 
     g->log_start = WR_NEW_ARRAY(double, days->n_trial);
-    g->log_out = WR_NEW_ARRAY(double, days->n_trial);
-    for (size_t i = 0; i < days->n_trial; i++) {
-        double b = (double)days->run_score[i] * days->run_sd[days->draw[i]];
-        if (!g->moves[i]) continue; /* it begins at 0 on every day */
-        g->log_start[i] = log(g->start_min[i]) - b;
-        g->log_out[i] = log(g->out_min[i]) - b;
-    }
+    g->log_out = WR_NEW_ARRAY(double, days->n_trial * WR_GIVEN_SIDE);
+    for (size_t i = 0; i < days->n_trial; i++)
+        if (g->moves[i]) /* else it begins at 0 on every day */
+            g->log_start[i] = log(g->start_min[i]) - (double)days->run_score[i] * days->run_sd[days->draw[i]];
+    if (g->upstream) take_side(g);
 }
 
 void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct wr_sim_limit *limit, size_t task,
@@ -214,16 +267,28 @@ double wr_given_parts_error(const double *value, size_t n)
     return sqrt(squares / (double)(n - 1) / (double)n);
 }
 
-static void count(struct wr_given *g, size_t trial, double weight, bool inside, struct wr_tally *tally)
+static void count(struct wr_given *g, size_t trial, double weight, double inside, struct wr_tally *tally)
 {
     size_t part = wr_given_part(g->days, trial);
 
     tally->sum += weight;
     tally->sum_squares += weight * weight;
     tally->part_sum[part] += weight;
-    if (!inside) return;
-    tally->inside += weight;
-    tally->part_inside[part] += weight;
+    tally->inside += weight * inside;
+    tally->part_inside[part] += weight * inside;
+}
+
+/* Share of a day's side, by the normal law, on which the outcome's log stays below: it rises along the side, and is taken as
+ * straight between two places and on beyond the outermost. */
+static double share_below(const double *log_out, double log_limit)
+{
+    int j = 0;
+
+    while (j < WR_GIVEN_SIDE - 2 && log_out[j + 1] < log_limit) j++;
+    double rise = log_out[j + 1] - log_out[j];
+    if (!(rise > 1e-12)) return log_out[j] <= log_limit ? 1 : 0;
+    double at = side_at(j) + (log_limit - log_out[j]) / rise;
+    return 0.5 * erfc(-at / M_SQRT2);
 }
 
 static void count_scaled(struct wr_given *g, double s, size_t n_use, struct wr_tally *tally)
@@ -235,7 +300,7 @@ static void count_scaled(struct wr_given *g, double s, size_t n_use, struct wr_t
         if (!g->moves[i]) continue;
         double sd = days->run_sd[days->draw[i]], t = (log_s - g->log_start[i]) / sd;
         if (fabs(t) > WR_WAY_FARTHEST) continue;
-        count(g, i, exp(-0.5 * t * t) / sd, g->log_out[i] + sd * t <= log_limit, tally);
+        count(g, i, exp(-0.5 * t * t) / sd, share_below(g->log_out + i * WR_GIVEN_SIDE, log_limit - sd * t), tally);
     }
 }
 

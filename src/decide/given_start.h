@@ -9,7 +9,7 @@
 #include "days.h"
 #include "wetrun/sim/forecast.h"
 
-enum { WR_GIVEN_PARTS = 16 };
+enum { WR_GIVEN_PARTS = 16, WR_GIVEN_SIDE = 7 };
 
 struct wr_tally {              /* weighted counts of the days on which the task begins at s */
     double sum, sum_squares, inside;
@@ -62,7 +62,8 @@ struct wr_given {
     struct wr_piece *piece; size_t n_piece, room_piece, *piece_first; /* [n_trial + 1] */
     size_t n_piece_trial;      /* days for which pieces are there */
     uint64_t *was_dropped;     /* [n_task * WR_ABREAST] scratch */
-    /* WR_GIVEN_SCALED: logs at run effect 0, and 1/sd */
+    /* WR_GIVEN_SCALED: logs at run effect 0; of the outcome at WR_GIVEN_SIDE places along a direction of the tasks that the
+     * start does not depend on, so that a day says with which probability it stays inside and not only whether */
     double *log_start, *log_out;
 };
 

@@ -195,10 +195,9 @@ enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
 
     if (!status) status = simulate_days(&days, s, DAYS_FOR_CUTOFFS, err);
     if (!status) {
-        const struct wr_cutoff_options options = {.task = task,
-                                                  .n_task = s->options.n_at,
-                                                  .imposed = s->options.outside_hold,
-                                                  .n_thread = s->options.n_thread};
+        const struct wr_cutoff_options options = {
+            .task = task, .n_task = s->options.n_at, .imposed = s->options.outside_hold, .n_thread = s->options.n_thread,
+            .progress = s->options.progress, .progress_arg = s->options.progress_arg};
         limits_with_confidence(c, s);
         status = s->options.now || s->options.reports ? update(s, &days, &options, err)
                                 : wr_cutoff_make(&c->card, &basis, &days, c->limit, c->n_limit, &options, err);

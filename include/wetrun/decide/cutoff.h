@@ -95,6 +95,7 @@ struct wr_cutoff_options {      /* {0}: all tasks, conditional, as many threads 
     bool imposed;               /* a hold from outside, which tells nothing about the day */
     const struct wr_now_state *now; /* NULL: nothing has happened yet */
     unsigned n_thread;
+    void (*progress)(void *arg, double share_done); void *progress_arg; /* NULL: none; from the calling thread only */
 };
 
 /* Reads net and durations of the basis; the scenarios are of those. WR_E_DOMAIN: a confidence outside (0,1) or a limit that is not

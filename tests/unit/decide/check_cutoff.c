@@ -87,6 +87,44 @@ START_TEST(cutoffs_do_not_contradict_each_other)
 }
 END_TEST
 
+/* The stated error is what other seeds make of it. Tasks move together, so 16 seeds tell the scatter to 18 % (1 sd), and three of
+ * those are allowed; an error that leaves out half of the variance is found. */
+START_TEST(the_stated_error_is_the_scatter_over_seeds)
+{
+    enum { N_TASK = 8, N_SEED = 16 };
+    unsigned long long state = 300 + (unsigned long long)_i;
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 2};
+    double at[N_TASK][N_SEED], error[N_TASK][N_SEED], stated = 0, scatter = 0;
+
+    made_excursion_random(&e, N_TASK, 2, 0.12, _i >= 2, &state);
+    struct wr_cutoff_limit limit = whole(&e, median_finish(&e) * 1.2, 0.85);
+    for (size_t s = 0; s < N_SEED; s++) {
+        made_excursion_days(&e, 3000, 100 + s);
+        struct wr_cutoff_card card = card_for(&e, &limit, 1, &options);
+        for (size_t k = 0; k < N_TASK; k++) {
+            const struct wr_cutoff_row *row = &card.list[0].row[k];
+            bool found = row->reason == WR_CUTOFF_FOUND && !row->drop_rule_first && row->mc_error_min > 0;
+            at[k][s] = found ? row->latest_start_min : NAN;
+            error[k][s] = row->mc_error_min;
+        }
+        wr_cutoff_release(&card);
+    }
+    for (size_t k = 0; k < N_TASK; k++) {
+        double sum = 0;
+        for (size_t s = 0; s < N_SEED; s++) sum += at[k][s];
+        for (size_t s = 0; s < N_SEED && !isnan(sum); s++) { /* found with every seed */
+            scatter += pow(at[k][s] - sum / N_SEED, 2) / (N_SEED - 1);
+            stated += error[k][s] * error[k][s] / N_SEED;
+        }
+    }
+    ck_assert(scatter > 0);
+    ck_assert_msg(fabs(log(sqrt(stated / scatter))) < log(1.6), "stated %.4f, over seeds %.4f",
+                  sqrt(stated), sqrt(scatter));
+    made_excursion_release(&e);
+}
+END_TEST
+
 /* Fixed minutes, drop rules and moments before which a task may not begin: every start in steps of a quarter minute is
  * tried, from the earliest on, until the finish is late. */
 static double exhaustive(const struct made_excursion *e, size_t k, double limit)
@@ -387,6 +425,7 @@ Suite *suite_cutoff(void)
 
     tcase_set_timeout(t, 120); /* sanitizers */
     tcase_add_loop_test(t, cutoffs_do_not_contradict_each_other, 0, 12);
+    tcase_add_loop_test(t, the_stated_error_is_the_scatter_over_seeds, 0, 4);
     tcase_add_loop_test(t, fixed_minutes_against_every_start, 0, 30);
     tcase_add_loop_test(t, days_that_begin_at_the_cutoff_stay_inside_as_stated, 0, 4);
     tcase_add_test(t, not_before_puts_probability_on_one_start);
