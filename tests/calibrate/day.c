@@ -136,8 +136,9 @@ static void update_at(struct seen *seen, const struct wr_basis *basis, const str
     struct wr_error err;
 
     report_to(&now, r);
-    must(wr_update_make(&u, basis, days, &now, &limit, 1, &card, &options, &findings, &err), &err);
-    *seen = (struct seen){true, u.over[0].mean, u.over[0].lo, u.over[0].hi, u.over_before[0].value, 0, 0};
+    enum wr_status status = wr_update_make(&u, basis, days, &now, &limit, 1, &card, &options, &findings, &err);
+    if (status != WR_E_TOO_FEW) must(status, &err); /* else it says that it cannot tell: no probability is stated */
+    if (status == WR_OK) *seen = (struct seen){true, u.over[0].mean, u.over[0].lo, u.over[0].hi, u.over_before[0].value, 0, 0};
     wr_update_release(&u);
     wr_now_release(&now);
     wr_findings_release(&findings);
@@ -171,7 +172,7 @@ static void one_day(const struct job *job, size_t number, const struct made_camp
         if (r.now_min >= limit) continue; /* decided */
         update_at(seen, basis, &days, &r, limit, job->seed + number);
         seen->happened = finish > limit;
-        if (job->setting->family == MADE_LOGNORMAL) seen->truth = true_probability(c, &r, limit, rng);
+        if (seen->valid && job->setting->family == MADE_LOGNORMAL) seen->truth = true_probability(c, &r, limit, rng);
     }
     wr_scenarios_release(&days);
 }

@@ -7,6 +7,11 @@
  * posterior draw, from its law given the run: normal in closed form when errors are normal and nothing runs, otherwise
  * the same normal with an exact correction. A running task's time is drawn above what it has run.
  *
+ * The stated probability is the mean over what is still unknown, parameters too. Held against limits that a forecaster can know
+ * it is right (tests/calibrate, "During the day"); where the limit lies at a point of the true law, which no forecast knows,
+ * it is high in the middle, since uncertain parameters widen the tail: that is no flaw of the update, the forecast before
+ * the day has it too.
+ *
  * Being late by a share does not make the rest late by that share: part of it is the luck of single tasks. */
 #ifndef WETRUN_DECIDE_UPDATE_H
 #define WETRUN_DECIDE_UPDATE_H
