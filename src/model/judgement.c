@@ -5,6 +5,7 @@
 #include <math.h>
 #include "mix.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/stats/gsl_own.h"
 #include "wetrun/stats/quantile.h"
 #include "wetrun/stats/three_point.h"
 
@@ -148,7 +149,7 @@ static void restate(struct wr_durations *d, const struct wr_plan *plan, const st
                     const struct wr_posterior *post, const struct wr_fit_options *options)
 {
     struct law *bias = WR_NEW_ARRAY(struct law, d->n_draw), *widening = WR_NEW_ARRAY(struct law, d->n_draw);
-    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
 
     gsl_rng_set(rng, wr_stream_seed(options->sampler.seed, wr_mix_text("judges in common")));
     if (options->judging == WR_JUDGED_SHORT) suppose_short(d->n_draw, rng, bias, widening);
@@ -161,7 +162,7 @@ static void restate(struct wr_durations *d, const struct wr_plan *plan, const st
     }
     d->judging.bias = factor_of(bias, d->n_draw);
     d->judging.widening = factor_of(widening, d->n_draw);
-    gsl_rng_free(rng);
+    wr_free(rng);
     wr_free(bias);
     wr_free(widening);
 }
