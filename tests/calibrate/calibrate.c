@@ -176,7 +176,7 @@ static void day_studies(size_t n_campaign)
     printf("\n## During the day\n\n%zu campaigns each of 30 tasks and 6 rehearsals; the next run is reported up to 30, 60 and 80 %% of "
            "its length. Truth: the probability that the true parameters give after the same report, the day's pace on %s. A limit "
            "at a point of the true law tells what no forecast knows: where it lies. Then stated probabilities are high in the mean, "
-           "and should be; held against limits that a forecaster can know, or in worlds of the prior, they are not.\n", n_campaign,
+           "and should be; held against limits that a forecaster can know they are much less so. Worlds of the prior were not tried.\n", n_campaign,
            "a grid, the rest simulated");
     for (size_t i = 0; i < sizeof study / sizeof *study; i++) {
         struct day_study s;

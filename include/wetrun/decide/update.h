@@ -7,10 +7,11 @@
  * posterior draw, from its law given the run: normal in closed form when errors are normal and nothing runs, otherwise
  * the same normal with an exact correction. A running task's time is drawn above what it has run.
  *
- * The stated probability is the mean over what is still unknown, parameters too. Held against limits that a forecaster can know
- * it is right (tests/calibrate, "During the day"); where the limit lies at a point of the true law, which no forecast knows,
- * it is high in the middle, since uncertain parameters widen the tail: that is no flaw of the update, the forecast before
- * the day has it too.
+ * The stated probability is the mean over what is still unknown, parameters too. Over 80 made campaigns, with the limit at
+ * the forecast's own 80 % point, it was 0.29, 0.48, 0.70 where the true parameters gave 0.26, 0.46, 0.66 (within the noise
+ * of the study); with the limit at a point of the true law, which no forecaster knows, 0.29, 0.51, 0.71 against 0.22, 0.40,
+ * 0.57. So most of what it is high by comes of uncertain parameters widening the tail; a small remainder is not excluded. It
+ * was not held against worlds drawn from the prior, where it would have to be right on average.
  *
  * Being late by a share does not make the rest late by that share: part of it is the luck of single tasks. */
 #ifndef WETRUN_DECIDE_UPDATE_H
