@@ -3,6 +3,7 @@
 #include "progress.h"
 #include "study_options.h"
 #include "wetrun/decide/day_sheet.h"
+#include "wetrun/present/caution.h"
 #include "wetrun/present/day_page.h"
 #include "wetrun/present/study_view.h"
 
@@ -29,16 +30,16 @@ static enum wr_status write_page(const struct wr_command *command, const struct 
         .log = &study->log,
         .timing = &study->timing,
         .sheet = forecasts ? &sheet : NULL,
+        .forecast = forecasts ? &study->forecast : NULL,
     };
     status = wr_day_page_write(&page, &text, err);
     if (study->log.n_run == 0 && !settings->log_only) wr_note(&notes, "nothing is rehearsed yet: the page only logs");
     if (!status && forecasts) {
         wr_note_findings(&notes, study, settings);
-        status = wr_emit_with_caution(settings, &context, &notes, &text, err);
-    } else if (!status) {
-        status = wr_emit(settings, &text, err);
-        if (!status) wr_say_notes(&notes);
+        wr_caution_terminal(&context.present, &notes);
     }
+    if (!status) status = wr_emit(settings, &text, err); /* a page: what makes it doubtful stands inside it */
+    if (!status) wr_say_notes(&notes);
     wr_str_release(&text);
     wr_str_release(&notes);
     wr_day_sheet_release(&sheet);
@@ -57,7 +58,7 @@ enum wr_status wr_cmd_daysheet(const struct wr_command *command, const struct wr
     wr_progress_begin(&progress, command->busy, settings->quiet);
     enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
     if (!status) status = wr_study_open(&study, &options, err);
-    if (!status && study.log.n_run > 0 && !settings->log_only) status = wr_study_make(&study, WR_RESULT_MODEL, err);
+    if (!status && study.log.n_run > 0 && !settings->log_only) status = wr_study_make(&study, WR_RESULT_FORECAST, err);
     wr_progress_clear(&progress);
     if (!status) status = write_page(command, settings, &study, err);
     wr_study_release(&study);

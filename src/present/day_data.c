@@ -140,6 +140,30 @@ static void put_limits(struct wr_json *j, const struct wr_day_page *page)
     }
 }
 
+/* The forecast before the day as the commands say it. */
+static void put_stated(struct wr_json *j, const struct wr_day_page *page)
+{
+    const struct wr_forecast *f = page->forecast;
+
+    if (!f) {
+        wr_json_null(j, j->root, "stated");
+        return;
+    }
+    json_t *stated = wr_json_object(j, j->root, "stated"), *limits = wr_json_array(j, stated, "limits");
+    json_t *prob = wr_json_array(j, stated, "prob"), *finish = wr_json_array(j, stated, "finish_min");
+    for (size_t q = 0; q < WR_N_QUANTILE; q++) {
+        wr_json_push_number(j, prob, wr_quantile_prob[q]);
+        wr_json_push_number(j, finish, f->quantile_min[q]);
+    }
+    wr_json_number(j, stated, "any_over", f->any_over.mean);
+    for (size_t i = 0; i < f->n_limit; i++) {
+        json_t *row = wr_json_row(j, limits);
+        wr_json_number(j, row, "over", f->limit[i].over.mean);
+        wr_json_number(j, row, "lo", f->limit[i].over.lo);
+        wr_json_number(j, row, "hi", f->limit[i].over.hi);
+    }
+}
+
 static void put_names(struct wr_json *j, const struct wr_day_page *page)
 {
     json_t *lanes = wr_json_array(j, j->root, "lanes"), *people = wr_json_array(j, j->root, "people");
@@ -245,6 +269,7 @@ enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, 
     put_tasks(&j, page);
     put_network(&j, page->net);
     put_limits(&j, page);
+    put_stated(&j, page);
     put_long_caution(&j, page->context);
     put_forecast(&j, page->sheet);
     enum wr_status status = wr_json_finish(&j, &text, err);

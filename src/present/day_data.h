@@ -12,6 +12,8 @@
  *   before            [[task]] what each task waits for
  *   lane_last         [task or -1]
  *   limits            [{name, minutes, confidence or null, lanes [lane], from, to}]; from and to: a clock, else null
+ *   stated            null, or what the commands say before the day: {prob [p], finish_min [quantile], any_over,
+ *                     limits [{over, lo, hi}]}
  *   forecast          null: the page only logs. Else
  *     draws           number of posterior draws
  *     source          [{kind model|lognormal|pert|triangular|fixed, p [3], row or -1, learned, seen_shift, shift or -1}] by task

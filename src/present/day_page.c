@@ -63,7 +63,13 @@ static void add_body(struct wr_str *out, const struct wr_day_page *page)
     wr_str_add(out, "<body class=\"day\">\n<a class=\"skip\" href=\"#tasks\">To the tasks</a>\n<header><div class=\"in top\"><p>");
     add_element(out, "<b><bdi>", name_of(page), "</bdi></b>");
     wr_str_add(out, page->sheet ? " · the day" : " · step log");
-    wr_str_add(out, "</p><p id=\"about\"></p></div></header>\n<main class=\"in\" id=\"main\">\n"
+    wr_str_add(out, "</p><p id=\"about\"></p></div></header>\n");
+    if (page->context->doubt && page->sheet) {
+        wr_str_add(out, "<div class=\"in\"><p class=\"caution\" role=\"note\"><b>");
+        wr_escape_html(out, page->context->doubt);
+        wr_str_add(out, "</b></p></div>\n");
+    }
+    wr_str_add(out, "<main class=\"in\" id=\"main\">\n"
                     "<noscript><p class=\"caution\">This page works with a script of its own, which this browser does not run. "
                     "`wetrun logsheet` prints a step log, `wetrun cutoff` the cut-offs.</p></noscript>\n</main>\n"
                     "<footer><div class=\"in\" id=\"foot\">");

@@ -179,6 +179,7 @@
       if (!model) begin();
       var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r), look = day.look(d, data.limits, PROBS);
       day.intervals(data, model, shared, learned, net, r, data.limits, look);
+      if (nothingEntered(r)) asStated(look);
       current = { standing: s, net: net, r: r, now: now, learned: learned, look: look, rows: null };
       drawAnswer(current);
       document.documentElement.dataset.answerMs = Math.round(performance.now() - started);
@@ -196,6 +197,9 @@
       })();
     }, 0);
   }
+  function nothingEntered(r) {
+    return log.entries.length === 0 && r.nRunning === 0;
+  }
   // The day as forecast beforehand, once.
   function begin() {
     model = day.model(forecast);
@@ -204,6 +208,14 @@
     var none = data.tasks.map(function () { return false; }), net = day.network(data, none), r = day.resolve(net, data.tasks.map(function () { return null; }), 0);
     var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r);
     before = { look: day.look(d, data.limits, PROBS), usual: data.tasks.map(function (t, k) { return medianOf(d, k); }) };
+    asStated(before.look);
+  }
+  // Until something is entered the page says what the commands say, to the digit; the same days as later on, but more of them.
+  function asStated(look) {
+    if (!data.stated) return;
+    data.stated.prob.forEach(function (p, i) { if (look.finish[p] !== undefined) look.finish[p] = data.stated.finish_min[i]; });
+    data.stated.limits.forEach(function (said, l) { Object.assign(look.limits[l], said); });
+    if (look.any) look.any.over = data.stated.any_over;
   }
   function medianOf(d, k) {
     var n = d.trials, m = new Float64Array(n), w = new Float64Array(n).fill(1);

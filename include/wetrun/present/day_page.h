@@ -12,6 +12,7 @@
 #include "wetrun/decide/day_sheet.h"
 #include "wetrun/network/network.h"
 #include "wetrun/present/context.h"
+#include "wetrun/sim/forecast.h"
 #include "wetrun/timing/timing.h"
 
 struct wr_day_page { /* all borrowed */
@@ -22,6 +23,8 @@ struct wr_day_page { /* all borrowed */
     const struct wr_run_log *log;         /* names the steps of tasks and who did them; may hold no run */
     const struct wr_timing *timing;
     const struct wr_day_sheet *sheet;     /* NULL: no forecast, the page only logs */
+    const struct wr_forecast *forecast;   /* with the sheet: what the commands say before the day, shown until something is
+                                             entered; its limits are `limits` */
 };
 
 /* Appends the page to *out, or leaves it as it was. WR_E_DOMAIN: a result is not a finite number. */

@@ -34,3 +34,16 @@ expect 0 "$WETRUN" daysheet bad --out bad.html; block bad.html; json "d['tasks']
 expect 0 "$WETRUN" daysheet campaign --anonymous --out anonymous.html; block anonymous.html; json "d['people'] and all(len(p) == 1 for p in d['people'])"
 expect 4 "$WETRUN" daysheet campaign --out none/day.html
 expect 3 "$WETRUN" daysheet nowhere
+# the page is the page from its first byte, and before anything is entered it says what the commands say
+expect 0 "$WETRUN" daysheet --out day.html "$TOP/datasets/petrel-7"; in_err "Decision support only"
+[ "$(head -n 1 day.html)" = '<!DOCTYPE html>' ] || fail "something stands before the page"
+expect 0 "$WETRUN" forecast -f json "$TOP/datasets/petrel-7"
+python3 - <<'P' || fail "the day page states another forecast"
+import json, re
+d = json.load(open('out'))
+page = json.loads(re.search(r'<script[^>]*id="day-data"[^>]*>(.*?)</script>', open('day.html').read(), re.S).group(1))['stated']
+assert [l['probability_over'] for l in d['limits']] == [l['over'] for l in page['limits']]
+assert [l['interval'] for l in d['limits']] == [[l['lo'], l['hi']] for l in page['limits']]
+assert d['any_limit_over'] == page['any_over']
+assert [d['finish']['quantiles_min'][k] for k in d['finish']['quantiles_min']] == page['finish_min']
+P
