@@ -315,8 +315,9 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
     if (result->update) {
         const struct wr_probability *p = &result->update->over[limit];
         char lo[WR_WORDS], hi[WR_WORDS];
-        wr_str_addf(line, "now %s of 100 %s it (90 %% interval %s to %s)", wr_of_100(p->mean, over), wr_go_over(p->mean),
-                    wr_of_100_cell(p->lo, lo), wr_of_100_cell(p->hi, hi));
+        wr_str_addf(line, "now %s of 100 %s it", wr_of_100(p->mean, over), wr_go_over(p->mean));
+        if (!wr_interval_adds_nothing(p, wr_known(list->limit.confidence)))
+            wr_str_addf(line, " (90 %% interval %s to %s)", wr_of_100_cell(p->lo, lo), wr_of_100_cell(p->hi, hi));
         if (result->update->over_before[limit].known)
             wr_str_addf(line, ", before the day %s", wr_of_100(result->update->over_before[limit].value, before));
         wr_str_add_char(line, '.');
@@ -342,6 +343,11 @@ static void add_without_start(const struct wr_cutoff_result *result, size_t limi
             if (row[i].reason != in_turn[r]) continue;
             wr_str_add(&line, n++ ? "; " : ": ");
             wr_str_add(&line, result->plan->task[row[i].task].title);
+        }
+        if (n > 1 && n == result->card->n_row) { /* a list of all of them says no more */
+            wr_str_clear(&line);
+            wr_add_capital(&line, reason_words(in_turn[r]));
+            wr_str_add(&line, ": every task");
         }
         wr_str_add_char(&line, '.');
         if (n > 0) wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
