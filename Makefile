@@ -80,6 +80,7 @@ cli: $(B)/wetrun
 	@sh tests/cli/run.sh $(B)/wetrun
 
 include tests/calibrate/calibrate.mk
+include tests/faults/faults.mk
 
 install: $(B)/wetrun install-library
 	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/bash-completion/completions
@@ -96,6 +97,7 @@ help:
 	@echo 'make fuzz           a short fuzz run of every reader (FUZZ_SECONDS=20; needs clang)'
 	@echo 'make bench          speed, side by side with what is installed; writes tests/bench/RESULTS.md'
 	@echo 'make calibrate      simulation-based calibration and the coverage study; writes tests/calibrate/REPORT.md'
+	@echo 'make faults         one failing allocation from every call stack of every command (FAULTS="--every 80": a sample)'
 	@echo 'make plots          the example charts in plots/, from the demo data'
 	@echo 'make check-floors check-headers check-sources check-dead check-datasets check-codes check-lists   house rules'
 	@echo 'make check-browser  the pages in a browser (chromium, chromium-driver; axe-core from npm)'

@@ -1,14 +1,14 @@
 #!/usr/bin/env python3
 """Lets allocations fail, one at a time, from every call stack of every command.
 
-    sweep.py PROGRAM PRELOAD [--every N] [--only COMMAND] [--keep FOLDER]
+    sweep.py PROGRAM PRELOAD [--every N] [--offset K] [--only COMMAND] [--skip COMMAND]
 
 A run with a failed allocation must end in one of these ways, and in no other:
   absorbed     the same output and status as without the fault
   refused      the documented status for no memory, one message, and nothing else: no output, no file, no broken file
 A signal, another status, part of an output, a time-out or a left-over file is a fault of the program. Single-threaded, so
 that allocation number N is the same in every run."""
-import argparse, collections, json, os, shutil, subprocess, sys, tempfile
+import argparse, collections, os, shutil, subprocess, sys, tempfile
 
 NO_MEMORY = 5
 TOP = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
@@ -24,7 +24,7 @@ COMMANDS = {
     "whatif": ["whatif", "--drop", "STAGE-REEL", *FEW, DEMO],
     "search": ["whatif", "--search", "--changes", "1", *FEW, DEMO],
     "plan-alone": ["forecast", *FEW, os.path.join(TOP, "datasets", "petrel-8-sketch")],
-    "chart": ["chart", "lanes", *FEW, "--out", "OUT", DEMO],
+    "chart": ["chart", "lanes", "--picture", "png", *FEW, "--out", "OUT", DEMO],
     "report": ["report", *FEW, "--out", "OUT", DEMO], "manual": ["--manual"],
 }
 
@@ -62,13 +62,14 @@ def main():
     p.add_argument("preload")
     p.add_argument("--every", type=int, default=1, help="only one stack in N")
     p.add_argument("--only", help="one command")
+    p.add_argument("--skip", help="all but this command")
     p.add_argument("--offset", type=int, default=0)
     a = p.parse_args()
     program, preload = os.path.abspath(a.program), os.path.abspath(a.preload)
     bad = 0
     total = collections.Counter()
     for name, args in COMMANDS.items():
-        if a.only and name != a.only:
+        if (a.only and name != a.only) or name == a.skip:
             continue
         scratch = tempfile.mkdtemp(prefix="faults-")
         env = {**os.environ, "LD_PRELOAD": preload, "LC_ALL": "C"}
