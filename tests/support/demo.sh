@@ -7,6 +7,7 @@ campaign=datasets/petrel-7
 out=build/demo
 
 echo "Outpost Petrel, excursion 7: invented data, invented people, invented hardware."
+echo "Its log holds rows that are wrong on purpose. They are rejected below, one by one, as in a log of your own."
 echo
 "$program" forecast "$campaign"
 echo
