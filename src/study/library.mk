@@ -35,7 +35,7 @@ install-library: library
 	ln -sf libwetrun.so.$(VERSION) $(DESTDIR)$(PREFIX)/lib/libwetrun.so.$(SO_VERSION)
 	ln -sf libwetrun.so.$(SO_VERSION) $(DESTDIR)$(PREFIX)/lib/libwetrun.so
 	install -m 644 $(LIBRARY)/wetrun.pc $(DESTDIR)$(PREFIX)/lib/pkgconfig
-	install -m 644 examples/overrun.c $(DESTDIR)$(PREFIX)/share/doc/wetrun/examples
+	install -m 644 tests/examples/overrun.c $(DESTDIR)$(PREFIX)/share/doc/wetrun/examples
 	for h in $(PUBLIC_HEADERS); do install -D -m 644 $$h $(DESTDIR)$(PREFIX)/$$h || exit 1; done
 
 # Installs into a scratch tree, compiles the example there, shared and static, and holds its number against the program's.
