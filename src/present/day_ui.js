@@ -293,7 +293,7 @@
     (c.rows || []).forEach(function (row) { if (row.reason === "found" && row.error) late.push(row.error); });
     late.sort(function (a, b) { return a - b; });
     return "Chance in the simulated days alone moves a limit's number by about " + Math.max(1, Math.round(100 * over)) + " of 100" +
-      (late.length ? ", a begin-by by about " + Math.max(1, Math.round(late[late.length >> 1])) + " min." : ".");
+      (late.length ? ", a begin-by by about " + Math.max(1, Math.round(late[late.length >> 1])) + " min. Held against `wetrun cutoff --now`, begin-bys of this page were up to a minute late: take a minute off." : ".");
   }
 
   // ---- cut-offs ----
@@ -349,17 +349,17 @@
 
   // ---- what to drop, and by when ----
   function drops(c, stopped) {
-    var todo = c.net.order.filter(function (k) { return isFinite(c.net.dropAfter[k]) && (c.r.state[k] === day.AHEAD || c.r.state[k] === day.UNREPORTED); });
+    var waiting = c.net.order.filter(function (k) { return isFinite(c.net.dropAfter[k]) && (c.r.state[k] === day.AHEAD || c.r.state[k] === day.UNREPORTED); });
     var rows = [], limit = 0;
-    at.drops.hidden = todo.length === 0 || data.limits.length === 0;
+    at.drops.hidden = waiting.length === 0 || data.limits.length === 0;
     (function next() {
       if (stopped()) return;
-      if (!todo.length) {
+      if (!waiting.length) {
         fill(at.dropBody, rows);
         document.documentElement.dataset.dropped = String(log.entries.length);
         return;
       }
-      var k = todo.shift(), out = c.net.leftOut.slice();
+      var k = waiting.shift(), out = c.net.leftOut.slice();
       out[k] = true;
       var net = day.network(data, out), r = day.resolve(net, c.standing.tasks, c.now), b = cards[k].best;
       if (!r.trouble && data.limits.length) {
