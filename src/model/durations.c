@@ -51,7 +51,7 @@ static void allocate(struct wr_durations *d, const struct wr_plan *plan, const s
 void wr_durations_release(struct wr_durations *d)
 {
     void *all[] = {d->source, d->centre_log, d->spread_log, d->tau, d->rho, d->kappa, d->q, d->line_up, d->lanes,
-                   d->stream, d->restated, d->run_effect_shift, d->run_effect_sd};
+                   d->stream, d->restated, d->judged_bias, d->judged_widening, d->run_effect_shift, d->run_effect_sd};
 
     for (size_t i = 0; i < sizeof all / sizeof *all; i++) wr_free(all[i]);
     *d = (struct wr_durations){0};
@@ -281,6 +281,7 @@ static void copy_task(struct wr_durations *d, size_t k, const struct wr_duration
     d->source[k] = from->source[at];
     memcpy(d->centre_log + k * n, from->centre_log + at * n, n * sizeof(double));
     memcpy(d->spread_log + k * n, from->spread_log + at * n, n * sizeof(double));
+    if (d->restated) d->restated[k] = from->restated[at];
 }
 
 static double *copy_of(const double *from, size_t n)
@@ -289,6 +290,17 @@ static double *copy_of(const double *from, size_t n)
 
     if (to) memcpy(to, from, n * sizeof(double));
     return to;
+}
+
+static void copy_judges(struct wr_durations *d, const struct wr_durations *from)
+{
+    d->judging = from->judging;
+    if (!from->judged_bias) return;
+    d->judged_bias = WR_NEW_ARRAY(struct wr_judged_common, d->n_draw);
+    d->judged_widening = WR_NEW_ARRAY(struct wr_judged_common, d->n_draw);
+    memcpy(d->judged_bias, from->judged_bias, d->n_draw * sizeof *d->judged_bias);
+    memcpy(d->judged_widening, from->judged_widening, d->n_draw * sizeof *d->judged_widening);
+    d->restated = WR_NEW_ARRAY(unsigned char, d->n_task);
 }
 
 static void copy_line_ups(struct wr_durations *d, const struct wr_plan *plan, const struct wr_durations *from,
@@ -325,12 +337,17 @@ enum wr_status wr_durations_for_plan(struct wr_durations *d, const struct wr_pla
     d->spread_log = WR_NEW_ARRAY(double, d->n_task * n);
     d->lanes = WR_NEW_ARRAY(uint32_t, d->n_task);
     d->stream = WR_NEW_ARRAY(uint64_t, d->n_task);
+    copy_judges(d, from);
     for (size_t k = 0; k < d->n_task; k++) {
         size_t at = wr_plan_find(from_plan, plan->task[k].id);
         d->lanes[k] = plan->task[k].lanes;
         d->stream[k] = wr_mix_text(plan->task[k].id);
-        if (at != SIZE_MAX) copy_task(d, k, from, at);
-        else d->source[k] = own_source(&plan->task[k], options);
+        if (at != SIZE_MAX) {
+            copy_task(d, k, from, at);
+            continue;
+        }
+        d->source[k] = own_source(&plan->task[k], options);
+        wr_judgement_apply_to(d, k, &plan->task[k], options);
     }
     d->tau = copy_of(from->tau, n);
     d->rho = copy_of(from->rho, n);

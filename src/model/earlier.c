@@ -2,6 +2,7 @@
 
 #include <gsl/gsl_cdf.h>
 #include <math.h>
+#include "judgement.h"
 #include "wetrun/base/memory.h"
 
 enum { BETWEEN_POINTS = 120 };
@@ -14,7 +15,9 @@ const char *wr_common_words(enum wr_common which)
         [WR_COMMON_TAU] = "a slow or fast day", [WR_COMMON_KAPPA] = "people",
         [WR_COMMON_GAMMA] = "learning, per doubling", [WR_COMMON_S0] = "a task's own spread",
         [WR_COMMON_D] = "spread, task twice as long", [WR_COMMON_OMEGA_S] = "spread between tasks",
-        [WR_COMMON_RHO] = "skewness", [WR_COMMON_A] = "times over plan"};
+        [WR_COMMON_RHO] = "skewness", [WR_COMMON_A] = "times over plan",
+        [WR_COMMON_JUDGED_BIAS] = "times over those judged", [WR_COMMON_JUDGED_OFF] = "one judgement off by",
+        [WR_COMMON_JUDGED_WIDENING] = "spread over that judged"};
 
     return words[which];
 }
@@ -63,9 +66,19 @@ struct wr_score_law wr_earlier_predict(const struct wr_told *told, size_t n)
     return (struct wr_score_law){mean, sqrt(squares / whole - mean * mean)};
 }
 
-/* Posterior draw of a parameter in the numbers that its prior has. */
-static double value_of(const struct wr_posterior *post, enum wr_common which, size_t i, double order_shift)
+/* The draws of a campaign: of its posterior, and of what its judges are worth. */
+struct draws {
+    const struct wr_posterior *post;
+    double order_shift;  /* of learning, to the run that is forecast now */
+    bool judged;         /* there is a record of judgement: */
+    struct wr_judged_common *bias, *widening;
+};
+
+/* A draw of a parameter in the numbers that its prior has. */
+static double value_of(const struct draws *d, enum wr_common which, size_t i)
 {
+    const struct wr_posterior *post = d->post;
+
     switch (which) {
     case WR_COMMON_TAU: return post->tau[i];
     case WR_COMMON_KAPPA: return post->kappa[i];
@@ -74,14 +87,20 @@ static double value_of(const struct wr_posterior *post, enum wr_common which, si
     case WR_COMMON_D: return post->d[i];
     case WR_COMMON_OMEGA_S: return post->omega_s[i];
     case WR_COMMON_RHO: return post->rho[i];
-    case WR_COMMON_A: return post->a[i] + post->gamma[i] * order_shift;
+    case WR_COMMON_A: return post->a[i] + post->gamma[i] * d->order_shift;
+    case WR_COMMON_JUDGED_BIAS: return d->bias[i].common + post->gamma[i] * d->order_shift;
+    case WR_COMMON_JUDGED_OFF: return d->bias[i].own;
+    case WR_COMMON_JUDGED_WIDENING: return d->widening[i].common;
     case WR_N_COMMON: break;
     }
     return 0.0;
 }
 
-static bool is_estimated(const struct wr_model_fit *fit, const struct wr_priors *p, enum wr_common which)
+static bool is_estimated(const struct wr_telling *c, const struct draws *d, enum wr_common which)
 {
+    const struct wr_model_fit *fit = c->fit;
+    const struct wr_priors *p = &c->options->priors;
+
     if (!fit->has_runs || fit->post.n_draw < 2) return false;
     switch (which) {
     case WR_COMMON_TAU: return !(p->tau_fixed > 0);
@@ -90,30 +109,45 @@ static bool is_estimated(const struct wr_model_fit *fit, const struct wr_priors 
     case WR_COMMON_RHO: return p->skew;
     case WR_COMMON_A: return fit->data.log_planned != NULL;
     case WR_COMMON_D: return fit->n_model_task > 1;
+    case WR_COMMON_JUDGED_BIAS:
+    case WR_COMMON_JUDGED_OFF:
+    case WR_COMMON_JUDGED_WIDENING: return d->judged;
     default: return true;
     }
 }
 
-static struct wr_told told_by(const struct wr_model_fit *fit, const struct wr_priors *p, enum wr_common which,
-                              double order_shift)
+static struct wr_told told_by(const struct wr_telling *c, const struct draws *d, enum wr_common which)
 {
-    double n = (double)fit->post.n_draw, mean = 0.0, variance = 0.0;
+    size_t n = d->post->n_draw;
+    double mean = 0.0, variance = 0.0;
 
-    if (!is_estimated(fit, p, which)) return (struct wr_told){.p_against = 1.0};
-    for (size_t i = 0; i < fit->post.n_draw; i++) {
-        double z = wr_prior_score(p, which, value_of(&fit->post, which, i, order_shift)), off = z - mean;
+    if (!is_estimated(c, d, which)) return (struct wr_told){.p_against = 1.0};
+    for (size_t i = 0; i < n; i++) {
+        double z = wr_prior_score(&c->options->priors, which, value_of(d, which, i)), off = z - mean;
         mean += off / (double)(i + 1);
-        variance += off * (z - mean) / (n - 1.0);
+        variance += off * (z - mean) / ((double)n - 1.0);
     }
     if (!(variance < least_informative)) return (struct wr_told){.p_against = 1.0};
     return (struct wr_told){true, mean / (1.0 - variance), sqrt(variance / (1.0 - variance)), 1.0};
 }
 
-void wr_earlier_add(struct wr_earlier *e, const char *name, const struct wr_model_fit *fit, const struct wr_priors *priors,
-                    double target_order)
+/* What a campaign tells, about each parameter. */
+static void listen(const struct wr_telling *c, double order_shift, struct wr_told told[WR_N_COMMON])
 {
+    size_t n = c->fit->post.n_draw;
+    struct draws d = {&c->fit->post, order_shift, false, WR_NEW_ARRAY(struct wr_judged_common, n),
+                      WR_NEW_ARRAY(struct wr_judged_common, n)};
+
+    d.judged = c->plan && wr_judgement_learn(c->plan, c->fit, c->options, d.bias, d.widening);
+    for (int w = 0; w < WR_N_COMMON; w++) told[w] = told_by(c, &d, (enum wr_common)w);
+    wr_free(d.bias);
+    wr_free(d.widening);
+}
+
+void wr_earlier_add(struct wr_earlier *e, const char *name, const struct wr_telling *campaign, double target_order)
+{
+    const struct wr_model_fit *fit = campaign->fit;
     size_t j = e->n_campaign++;
-    double shift = log(target_order) - log(fit->target_order);
 
     e->name = wr_realloc(e->name, e->n_campaign, sizeof *e->name);
     e->n_run = wr_realloc(e->n_run, e->n_campaign, sizeof *e->n_run);
@@ -121,8 +155,7 @@ void wr_earlier_add(struct wr_earlier *e, const char *name, const struct wr_mode
     e->name[j] = name;
     e->n_run[j] = 0;
     for (size_t r = 0; r < fit->data.n_run; r++) e->n_run[j] += wr_model_saw_run(fit, r);
-    for (int c = 0; c < WR_N_COMMON; c++)
-        e->told[j * WR_N_COMMON + (size_t)c] = told_by(fit, priors, (enum wr_common)c, shift);
+    listen(campaign, log(target_order) - log(fit->target_order), e->told + j * WR_N_COMMON);
 }
 
 /* How far y lies from a law, its own error included. */
@@ -151,14 +184,13 @@ static void combine_one(struct wr_earlier *e, enum wr_common which)
     wr_free(column);
 }
 
-void wr_earlier_combine(struct wr_earlier *e, const struct wr_model_fit *present, const struct wr_priors *priors)
+void wr_earlier_combine(struct wr_earlier *e, const struct wr_telling *present)
 {
+    listen(present, 0.0, e->present);
     for (int c = 0; c < WR_N_COMMON; c++) {
-        enum wr_common which = (enum wr_common)c;
-        e->n_telling[which] = 0;
-        combine_one(e, which);
-        e->present[which] = present ? told_by(present, priors, which, 0.0) : (struct wr_told){.p_against = 1.0};
-        e->present[which].p_against = chance_of(&e->present[which], &e->law[which]);
+        e->n_telling[c] = 0;
+        combine_one(e, (enum wr_common)c);
+        e->present[c].p_against = chance_of(&e->present[c], &e->law[c]);
     }
 }
 

@@ -10,13 +10,11 @@
 #include "wetrun/stats/three_point.h"
 
 enum { N_GRID = 40 };
-static const double common_sd = 0.3, own_scale = 0.3, own_most = 1.0, spread_most = 1.0, least_ratio = 0.05;
+static const double own_most = 1.0, spread_most = 1.0, least_ratio = 0.05;
 
 /* Optimistic judges: a fifth short in common, off by 0.2 in the log each, ranges too narrow. */
 static const double short_sd = 0.15, short_own = 0.2, short_widening = 0.26236426446749106 /* log 1.3 */,
                     short_widening_sd = 0.3;
-
-struct law { double common, own; }; /* of one draw: common shift, and sd of each task's own */
 
 static bool is_judged(const struct wr_plan_task *task)
 {
@@ -31,27 +29,47 @@ static void judged_moments(const struct wr_plan_task *task, bool triangular, dou
     wr_three_point_log_moments(&p, mean_log, sd_log);
 }
 
-/* One draw of (common, own) given off[n]: own from its marginal on a grid, common from its normal law given own. */
-static struct law draw_law(const double *off, size_t n, const gsl_rng *rng)
+/* Before the record speaks: common ~ N(mean, sd^2), own on the grid. */
+struct before { double mean, sd, log_own[N_GRID]; };
+
+static double own_at(int g)
 {
-    double mean = 0, squares = 0, log_p[N_GRID], most = -INFINITY, total = 0;
-    struct law law;
+    return own_most * (g + 0.5) / N_GRID;
+}
+
+static struct before before_record(const struct wr_priors *p, double mean, double sd, const struct wr_score_law *own_score)
+{
+    struct before b = {.mean = mean, .sd = sd};
+
+    for (int g = 0; g < N_GRID; g++) {
+        double own = own_at(g), off = own / p->judged_off_scale;
+        b.log_own[g] = -0.5 * off * off + wr_prior_log_ratio(p, WR_COMMON_JUDGED_OFF, own_score, own);
+    }
+    return b;
+}
+
+/* One draw of (common, own) given off[n]: own from its marginal on a grid, common from its normal law given own. */
+static struct wr_judged_common draw_common(const struct before *b, const double *off, size_t n, const gsl_rng *rng)
+{
+    double mean = 0, squares = 0, log_p[N_GRID], most = -INFINITY, total = 0, variance = b->sd * b->sd;
+    struct wr_judged_common law;
 
     for (size_t k = 0; k < n; k++) mean += off[k] / (double)n;
     for (size_t k = 0; k < n; k++) squares += (off[k] - mean) * (off[k] - mean);
     for (int g = 0; g < N_GRID; g++) {
-        double own = own_most * (g + 0.5) / N_GRID, of_mean = own * own + (double)n * common_sd * common_sd;
-        log_p[g] = -0.5 * own * own / (own_scale * own_scale) - ((double)n - 1) * log(own) - 0.5 * log(of_mean)
-                   - 0.5 * squares / (own * own) - 0.5 * (double)n * mean * mean / of_mean;
+        double own = own_at(g), of_mean = own * own + (double)n * variance, far = mean - b->mean;
+        log_p[g] = b->log_own[g] - ((double)n - 1) * log(own) - 0.5 * log(of_mean) - 0.5 * squares / (own * own)
+                   - 0.5 * (double)n * far * far / of_mean;
         most = fmax(most, log_p[g]);
     }
     for (int g = 0; g < N_GRID; g++) total += log_p[g] = exp(log_p[g] - most);
     double left = total * gsl_rng_uniform(rng);
     int g = 0;
     while (g < N_GRID - 1 && left > log_p[g]) left -= log_p[g++];
-    law.own = own_most * (g + 0.5) / N_GRID;
-    double precision = (double)n / (law.own * law.own) + 1 / (common_sd * common_sd);
-    law.common = (double)n * mean / (law.own * law.own) / precision + gsl_ran_gaussian_ziggurat(rng, 1 / sqrt(precision));
+    law.own = own_at(g);
+    double precision = (double)n / (law.own * law.own) + 1 / variance;
+    law.common = ((double)n * mean / (law.own * law.own) + b->mean / variance) / precision
+                 + gsl_ran_gaussian_ziggurat(rng, 1 / sqrt(precision));
     return law;
 }
 
@@ -87,9 +105,12 @@ static void forget_record(struct record *r)
     wr_free(r->sd_log);
 }
 
-static void learn(const struct record *r, const struct wr_posterior *post, const gsl_rng *rng, struct law *bias,
-                  struct law *widening)
+static void learn(const struct record *r, const struct wr_posterior *post, const struct wr_priors *p, const gsl_rng *rng,
+                  struct wr_judged_common *bias, struct wr_judged_common *widening)
 {
+    const struct wr_score_law unknown = {0};
+    const struct before of_bias = before_record(p, p->judged_bias_mean, p->judged_bias_sd, &p->judged_off_score);
+    const struct before of_widening = before_record(p, p->judged_widening_mean, p->judged_widening_sd, &unknown);
     double *off = WR_NEW_ARRAY(double, r->n), *ratio = WR_NEW_ARRAY(double, r->n);
 
     for (size_t i = 0; i < post->n_draw; i++) {
@@ -98,30 +119,57 @@ static void learn(const struct record *r, const struct wr_posterior *post, const
             off[k] = post->mu[at] - r->mean_log[k];
             ratio[k] = log(fmax(post->sigma[at] / r->sd_log[k], least_ratio));
         }
-        bias[i] = draw_law(off, r->n, rng);
-        widening[i] = draw_law(ratio, r->n, rng);
+        bias[i] = draw_common(&of_bias, off, r->n, rng);
+        widening[i] = draw_common(&of_widening, ratio, r->n, rng);
     }
     wr_free(off);
     wr_free(ratio);
 }
 
+static gsl_rng *rng_of_judges(const struct wr_fit_options *options)
+{
+    gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
+
+    gsl_rng_set(rng, wr_stream_seed(options->sampler.seed, wr_mix_text("judges in common")));
+    return rng;
+}
+
+bool wr_judgement_learn(const struct wr_plan *plan, const struct wr_model_fit *fit, const struct wr_fit_options *options,
+                        struct wr_judged_common *bias, struct wr_judged_common *widening)
+{
+    struct record record = find_record(plan, fit, options->triangular);
+    bool told = record.n >= WR_LEAST_RECORD;
+
+    if (told) {
+        gsl_rng *rng = rng_of_judges(options);
+        learn(&record, &fit->post, &options->priors, rng, bias, widening);
+        wr_free(rng);
+    }
+    forget_record(&record);
+    return told;
+}
+
 /* What too short a judgement would be, for comparison. */
-static void suppose_short(size_t n_draw, const gsl_rng *rng, struct law *bias, struct law *widening)
+static void suppose_short(size_t n_draw, const gsl_rng *rng, struct wr_judged_common *bias,
+                          struct wr_judged_common *widening)
 {
     for (size_t i = 0; i < n_draw; i++) {
-        bias[i] = (struct law){log1p(WR_JUDGED_SHORT_BY) + gsl_ran_gaussian_ziggurat(rng, short_sd), short_own};
-        widening[i] = (struct law){short_widening + gsl_ran_gaussian_ziggurat(rng, short_widening_sd), 0};
+        bias[i] = (struct wr_judged_common){log1p(WR_JUDGED_SHORT_BY) + gsl_ran_gaussian_ziggurat(rng, short_sd), short_own};
+        widening[i] = (struct wr_judged_common){short_widening + gsl_ran_gaussian_ziggurat(rng, short_widening_sd), 0};
     }
 }
 
 /* ---- what follows ---- */
 
-static void restate_task(struct wr_durations *d, size_t k, const struct wr_plan_task *task, bool triangular,
-                         const gsl_rng *rng, const struct law *bias, const struct law *widening)
+static void restate_task(struct wr_durations *d, size_t k, const struct wr_plan_task *task,
+                         const struct wr_fit_options *options)
 {
+    const struct wr_judged_common *bias = d->judged_bias, *widening = d->judged_widening;
+    gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
     double mean_log, sd_log;
 
-    judged_moments(task, triangular, &mean_log, &sd_log);
+    gsl_rng_set(rng, wr_stream_seed(options->sampler.seed, d->stream[k]));
+    judged_moments(task, options->triangular, &mean_log, &sd_log);
     for (size_t i = 0; i < d->n_draw; i++) {
         double own = gsl_ran_gaussian_ziggurat(rng, 1), own_width = gsl_ran_gaussian_ziggurat(rng, 1);
         double width = widening[i].common + widening[i].own * own_width;
@@ -130,9 +178,15 @@ static void restate_task(struct wr_durations *d, size_t k, const struct wr_plan_
     }
     d->source[k] = (struct wr_source){.kind = WR_SRC_MODEL};
     d->restated[k] = 1;
+    wr_free(rng);
 }
 
-static struct wr_judged_factor factor_of(const struct law *law, size_t n)
+static bool rests_on_three_points(const struct wr_durations *d, size_t k)
+{
+    return d->source[k].kind == WR_SRC_PERT || d->source[k].kind == WR_SRC_TRIANGULAR;
+}
+
+static struct wr_judged_factor factor_of(const struct wr_judged_common *law, size_t n)
 {
     double *value = WR_NEW_ARRAY(double, n);
 
@@ -148,23 +202,19 @@ static struct wr_judged_factor factor_of(const struct law *law, size_t n)
 static void restate(struct wr_durations *d, const struct wr_plan *plan, const struct record *record,
                     const struct wr_posterior *post, const struct wr_fit_options *options)
 {
-    struct law *bias = WR_NEW_ARRAY(struct law, d->n_draw), *widening = WR_NEW_ARRAY(struct law, d->n_draw);
-    gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
+    gsl_rng *rng = rng_of_judges(options);
 
-    gsl_rng_set(rng, wr_stream_seed(options->sampler.seed, wr_mix_text("judges in common")));
-    if (options->judging == WR_JUDGED_SHORT) suppose_short(d->n_draw, rng, bias, widening);
-    else learn(record, post, rng, bias, widening);
-    d->restated = WR_NEW_ARRAY(unsigned char, d->n_task);
-    for (size_t k = 0; k < d->n_task; k++) {
-        if (d->source[k].kind != WR_SRC_PERT && d->source[k].kind != WR_SRC_TRIANGULAR) continue;
-        gsl_rng_set(rng, wr_stream_seed(options->sampler.seed, d->stream[k]));
-        restate_task(d, k, &plan->task[k], options->triangular, rng, bias, widening);
-    }
-    d->judging.bias = factor_of(bias, d->n_draw);
-    d->judging.widening = factor_of(widening, d->n_draw);
+    d->judged_bias = WR_NEW_ARRAY(struct wr_judged_common, d->n_draw);
+    d->judged_widening = WR_NEW_ARRAY(struct wr_judged_common, d->n_draw);
+    if (options->judging == WR_JUDGED_SHORT) suppose_short(d->n_draw, rng, d->judged_bias, d->judged_widening);
+    else learn(record, post, &options->priors, rng, d->judged_bias, d->judged_widening);
     wr_free(rng);
-    wr_free(bias);
-    wr_free(widening);
+    d->restated = WR_NEW_ARRAY(unsigned char, d->n_task);
+    for (size_t k = 0; k < d->n_task; k++)
+        if (rests_on_three_points(d, k)) restate_task(d, k, &plan->task[k], options);
+    d->judging.restated = true;
+    d->judging.bias = factor_of(d->judged_bias, d->n_draw);
+    d->judging.widening = factor_of(d->judged_widening, d->n_draw);
 }
 
 void wr_judgement_apply(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
@@ -172,13 +222,18 @@ void wr_judgement_apply(struct wr_durations *d, const struct wr_plan *plan, cons
 {
     struct record record = find_record(plan, fit, options->triangular);
 
-    for (size_t k = 0; k < d->n_task; k++)
-        d->judging.n_task += d->source[k].kind == WR_SRC_PERT || d->source[k].kind == WR_SRC_TRIANGULAR;
+    for (size_t k = 0; k < d->n_task; k++) d->judging.n_task += rests_on_three_points(d, k);
     d->judging.n_record = record.n;
-    bool by_record = options->judging == WR_JUDGED_BY_RECORD && record.n >= WR_LEAST_RECORD;
-    if (d->judging.n_task > 0 && options->model == WR_MODEL_POOLED && (by_record || options->judging == WR_JUDGED_SHORT)) {
-        d->judging.restated = true;
+    d->judging.by_earlier = options->priors.judges_known;
+    bool told = record.n >= WR_LEAST_RECORD || options->priors.judges_known;
+    bool by_record = options->judging == WR_JUDGED_BY_RECORD && told;
+    if (options->model == WR_MODEL_POOLED && (by_record || options->judging == WR_JUDGED_SHORT))
         restate(d, plan, &record, &fit->post, options);
-    }
     forget_record(&record);
+}
+
+void wr_judgement_apply_to(struct wr_durations *d, size_t k, const struct wr_plan_task *task,
+                           const struct wr_fit_options *options)
+{
+    if (d->judged_bias && rests_on_three_points(d, k)) restate_task(d, k, task, options);
 }

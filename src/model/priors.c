@@ -12,7 +12,8 @@ struct wr_priors wr_priors_default(void)
         .learning = true, .skew = true, .tau_scale = 0.10, .tau_logsd = 0.5, .kappa_scale = 0.05, .tau_most = 0.8,
         .kappa_most = 0.5, .gamma_sd = 0.10, .log_s0_mean = log(0.25), .log_s0_sd = 0.5, .d_mean = -0.2, .d_sd = 0.25,
         .omega_s_scale = 0.5, .sigma_least = 0.01, .a_mean = 0.1, .a_sd = 0.3, .a_sd_no_plan = 1.0, .c_sd = 0.25,
-        .omega_df = 3.0, .omega_scale = 0.4, .rho_most = 0.98};
+        .omega_df = 3.0, .omega_scale = 0.4, .rho_most = 0.98, .judged_bias_sd = 0.3, .judged_widening_sd = 0.3,
+        .judged_off_scale = 0.3};
 }
 
 /* From the chances of being below and above: each is exact where it is small. */
@@ -50,6 +51,16 @@ static double laplace_value(double score, double b)
     return score < 0 ? -size : size;
 }
 
+static double half_normal_score(double value, double scale)
+{
+    return score_of(erf(value / scale * M_SQRT1_2), 2.0 * gsl_cdf_ugaussian_Q(value / scale));
+}
+
+static double half_normal_value(double score, double scale)
+{
+    return scale * gsl_cdf_ugaussian_Qinv(0.5 * gsl_cdf_ugaussian_Q(score));
+}
+
 double wr_prior_score(const struct wr_priors *p, enum wr_common which, double value)
 {
     switch (which) {
@@ -58,12 +69,12 @@ double wr_prior_score(const struct wr_priors *p, enum wr_common which, double va
     case WR_COMMON_GAMMA: return laplace_score(value - p->gamma_mean, p->gamma_sd / M_SQRT2);
     case WR_COMMON_S0: return (value - p->log_s0_mean) / p->log_s0_sd;
     case WR_COMMON_D: return (value - p->d_mean) / p->d_sd;
-    case WR_COMMON_OMEGA_S: {
-        double above = 2.0 * gsl_cdf_ugaussian_Q(value / p->omega_s_scale);
-        return score_of(erf(value / p->omega_s_scale * M_SQRT1_2), above);
-    }
+    case WR_COMMON_OMEGA_S: return half_normal_score(value, p->omega_s_scale);
     case WR_COMMON_RHO: return score_of(0.5 + 0.5 * value / p->rho_most, 0.5 - 0.5 * value / p->rho_most);
     case WR_COMMON_A: return (value - p->a_mean) / p->a_sd;
+    case WR_COMMON_JUDGED_BIAS: return (value - p->judged_bias_mean) / p->judged_bias_sd;
+    case WR_COMMON_JUDGED_OFF: return half_normal_score(value, p->judged_off_scale);
+    case WR_COMMON_JUDGED_WIDENING: return (value - p->judged_widening_mean) / p->judged_widening_sd;
     case WR_N_COMMON: break;
     }
     return 0.0;
@@ -77,9 +88,12 @@ double wr_prior_value(const struct wr_priors *p, enum wr_common which, double sc
     case WR_COMMON_GAMMA: return p->gamma_mean + laplace_value(score, p->gamma_sd / M_SQRT2);
     case WR_COMMON_S0: return p->log_s0_mean + p->log_s0_sd * score;
     case WR_COMMON_D: return p->d_mean + p->d_sd * score;
-    case WR_COMMON_OMEGA_S: return p->omega_s_scale * gsl_cdf_ugaussian_Qinv(0.5 * gsl_cdf_ugaussian_Q(score));
+    case WR_COMMON_OMEGA_S: return half_normal_value(score, p->omega_s_scale);
     case WR_COMMON_RHO: return p->rho_most * erf(score * M_SQRT1_2);
     case WR_COMMON_A: return p->a_mean + p->a_sd * score;
+    case WR_COMMON_JUDGED_BIAS: return p->judged_bias_mean + p->judged_bias_sd * score;
+    case WR_COMMON_JUDGED_OFF: return half_normal_value(score, p->judged_off_scale);
+    case WR_COMMON_JUDGED_WIDENING: return p->judged_widening_mean + p->judged_widening_sd * score;
     case WR_N_COMMON: break;
     }
     return 0.0;
@@ -134,6 +148,12 @@ void wr_prior_learn(struct wr_priors *p, enum wr_common which, const struct wr_s
     case WR_COMMON_OMEGA_S: p->omega_s_score = *law; break;
     case WR_COMMON_RHO: p->rho_score = *law; break;
     case WR_COMMON_A: move_normal(&p->a_mean, &p->a_sd, law); break;
+    case WR_COMMON_JUDGED_BIAS:
+        move_normal(&p->judged_bias_mean, &p->judged_bias_sd, law);
+        p->judges_known = true;
+        break;
+    case WR_COMMON_JUDGED_OFF: p->judged_off_score = *law; break;
+    case WR_COMMON_JUDGED_WIDENING: move_normal(&p->judged_widening_mean, &p->judged_widening_sd, law); break;
     case WR_N_COMMON: break;
     }
 }

@@ -2,13 +2,14 @@
 
 #include <gsl/gsl_cdf.h>
 #include <math.h>
+#include "judged_day.h"
 #include "skew_normal.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/quantile.h"
 #include "wetrun/stats/three_point.h"
 
-enum { MOST_DRAWS = 500 }; /* for task times: enough for 5 and 95 % points, a tenth of the time */
+enum { MOST_DRAWS = 500, MOST_DRAWS_JUDGED = 200 }; /* for task times: enough for 5 and 95 % points, a tenth of the time */
 
 /* Log minutes as a mixture: one component per way a task can be manned, for one draw or for all. */
 struct component { double weight; struct wr_skew_normal law; };
@@ -91,19 +92,32 @@ static size_t ways_to_man(const struct wr_durations *d, size_t task, struct mann
     return n;
 }
 
+static struct wr_day_law day_of(const struct wr_durations *d, size_t draw)
+{
+    return (struct wr_day_law){d->run_effect_shift ? d->run_effect_shift[draw] : 0.0,
+                               d->run_effect_sd ? d->run_effect_sd[draw] : d->tau[draw]};
+}
+
+static bool days_differ(const struct wr_durations *d)
+{
+    for (size_t i = 0; i < d->n_draw; i++)
+        if (day_of(d, i).sd > 0) return true;
+    return false;
+}
+
 static void components_of(const struct wr_durations *d, size_t task, size_t draw, const struct manning *way,
                           size_t n_way, struct component *part)
 {
-    double kappa = d->kappa[draw], effect_sd = d->run_effect_sd ? d->run_effect_sd[draw] : d->tau[draw];
-    double shift = d->run_effect_shift ? d->run_effect_shift[draw] : 0.0;
+    const struct wr_day_law day = day_of(d, draw);
+    double kappa = d->kappa[draw];
 
     for (size_t w = 0; w < n_way; w++) {
-        double mean = d->centre_log[task * d->n_draw + draw] + shift,
+        double mean = d->centre_log[task * d->n_draw + draw] + day.mean,
                strangers = way[w].share * way[w].share * kappa * kappa;
         for (size_t i = 0; i < way[w].n_known; i++)
             mean += way[w].share * d->q[(size_t)way[w].known[i] * d->n_draw + draw];
         part[w] = (struct component){way[w].weight, wr_skew_normal_of(mean, d->spread_log[task * d->n_draw + draw],
-                                     d->rho[draw], effect_sd * effect_sd + (double)way[w].n_new * strangers)};
+                                     d->rho[draw], day.sd * day.sd + (double)way[w].n_new * strangers)};
     }
 }
 
@@ -138,12 +152,17 @@ static struct wr_estimate certain(double value)
     return (struct wr_estimate){value, value, value};
 }
 
+static struct wr_three_point points_of(const struct wr_source *s)
+{
+    return (struct wr_three_point){s->kind == WR_SRC_PERT ? WR_THREE_POINT_PERT : WR_THREE_POINT_TRIANGULAR, s->p[0], s->p[1],
+                                   s->p[2]};
+}
+
 static void summarise_own(struct wr_task_summary *t, const struct wr_source *s)
 {
     double median = s->p[0], mean = s->p[0], sd = 0.0, p80 = s->p[0], p95 = s->p[0];
     const double sdlog = s->p[1];
-    struct wr_three_point p = {s->kind == WR_SRC_PERT ? WR_THREE_POINT_PERT : WR_THREE_POINT_TRIANGULAR, s->p[0],
-                               s->p[1], s->p[2]};
+    const struct wr_three_point p = points_of(s);
 
     switch (s->kind) {
     case WR_SRC_LOGNORMAL:
@@ -207,33 +226,96 @@ static double sd_of(const struct mixture *m)
     return sqrt(fmax(mixture_moment(m, 2.0) - mean * mean, 0.0));
 }
 
+static void summarise_laws(struct wr_task_summary *t, const struct laws *l)
+{
+    struct mixture all = law_of_all(l);
+
+    for (size_t i = 0; i < l->n_used; i++) {
+        struct mixture one = law_of_draw(l, i);
+        l->per_draw[i] = mixture_moment(&one, 1.0);
+    }
+    t->mean_min = with_interval(mixture_moment(&all, 1.0), l->per_draw, l->n_used);
+    for (size_t i = 0; i < l->n_used; i++) {
+        struct mixture one = law_of_draw(l, i);
+        l->per_draw[i] = sd_of(&one);
+    }
+    t->sd_min = with_interval(sd_of(&all), l->per_draw, l->n_used);
+    t->median_min = quantile_min(l, 0.50);
+    t->p80_min = quantile_min(l, 0.80);
+    t->p95_min = quantile_min(l, 0.95);
+}
+
+static size_t draws_used(const struct wr_durations *d, size_t most)
+{
+    return d->n_draw < most ? d->n_draw : most;
+}
+
 static void summarise_modelled(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
 {
-    size_t n_used = d->n_draw < MOST_DRAWS ? d->n_draw : MOST_DRAWS;
+    size_t n_used = draws_used(d, MOST_DRAWS);
     struct manning *way = WR_NEW_ARRAY(struct manning, d->n_line_up);
     struct laws l = {.n_way = ways_to_man(d, task, way), .n_used = n_used, .per_draw = WR_NEW_ARRAY(double, n_used)};
 
     l.part = WR_NEW_ARRAY(struct component, l.n_way * n_used);
     for (size_t i = 0; i < n_used; i++)
         components_of(d, task, i * d->n_draw / n_used, way, l.n_way, l.part + i * l.n_way);
-    struct mixture all = law_of_all(&l);
-    for (size_t i = 0; i < n_used; i++) {
-        struct mixture one = law_of_draw(&l, i);
-        l.per_draw[i] = mixture_moment(&one, 1.0);
-    }
-    t->mean_min = with_interval(mixture_moment(&all, 1.0), l.per_draw, n_used);
-    for (size_t i = 0; i < n_used; i++) {
-        struct mixture one = law_of_draw(&l, i);
-        l.per_draw[i] = sd_of(&one);
-    }
-    t->sd_min = with_interval(sd_of(&all), l.per_draw, n_used);
-    t->median_min = quantile_min(&l, 0.50);
-    t->p80_min = quantile_min(&l, 0.80);
-    t->p95_min = quantile_min(&l, 0.95);
+    summarise_laws(t, &l);
     t->spread_log = median_over_draws(d->spread_log + task * d->n_draw, d->n_draw);
     wr_free(l.part);
     wr_free(l.per_draw);
     wr_free(way);
+}
+
+/* A lognormal of its own, on slow and fast days. */
+static void summarise_lognormal(struct wr_task_summary *t, const struct wr_durations *d, const struct wr_source *s)
+{
+    size_t n_used = draws_used(d, MOST_DRAWS);
+    struct laws l = {.n_way = 1, .n_used = n_used, .per_draw = WR_NEW_ARRAY(double, n_used),
+                     .part = WR_NEW_ARRAY(struct component, n_used)};
+
+    for (size_t i = 0; i < n_used; i++) {
+        const struct wr_day_law day = day_of(d, i * d->n_draw / n_used);
+        l.part[i] = (struct component){1.0, wr_skew_normal_of(s->p[0] + day.mean, s->p[1], 0.0, day.sd * day.sd)};
+    }
+    summarise_laws(t, &l);
+    t->spread_log = certain(s->p[1]);
+    wr_free(l.part);
+    wr_free(l.per_draw);
+}
+
+static void summarise_judged(struct wr_task_summary *t, const struct wr_durations *d, const struct wr_source *s)
+{
+    const double prob[] = {0.50, 0.80, 0.95};
+    struct wr_estimate *const point[] = {&t->median_min, &t->p80_min, &t->p95_min};
+    const struct wr_three_point three = points_of(s);
+    size_t n = draws_used(d, MOST_DRAWS_JUDGED);
+    struct wr_day_law *law = WR_NEW_ARRAY(struct wr_day_law, n);
+    double *per_draw = WR_NEW_ARRAY(double, n);
+    struct wr_judged_day *j = WR_NEW(struct wr_judged_day);
+
+    wr_judged_day_init(j, &three);
+    for (size_t i = 0; i < n; i++) law[i] = day_of(d, i * d->n_draw / n);
+    for (size_t i = 0; i < n; i++) per_draw[i] = wr_judged_day_mean_min(j, &law[i], 1);
+    t->mean_min = with_interval(wr_judged_day_mean_min(j, law, n), per_draw, n);
+    for (size_t i = 0; i < n; i++) per_draw[i] = wr_judged_day_sd_min(j, &law[i], 1);
+    t->sd_min = with_interval(wr_judged_day_sd_min(j, law, n), per_draw, n);
+    for (size_t q = 0; q < sizeof prob / sizeof *prob; q++) {
+        for (size_t i = 0; i < n; i++) per_draw[i] = wr_judged_day_quantile_min(j, &law[i], 1, prob[q]);
+        *point[q] = with_interval(wr_judged_day_quantile_min(j, law, n, prob[q]), per_draw, n);
+    }
+    wr_free(law);
+    wr_free(per_draw);
+    wr_free(j);
+}
+
+/* Of work outside the model: a slow day is slow for it as well, if it is work at all. */
+static void summarise_outside(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
+{
+    const struct wr_source *s = &d->source[task];
+
+    if (!wr_source_shares_day(s) || !days_differ(d)) summarise_own(t, s);
+    else if (s->kind == WR_SRC_LOGNORMAL) summarise_lognormal(t, d, s);
+    else summarise_judged(t, d, s);
 }
 
 static void count_cells(struct wr_task_summary *t, const struct wr_timing *timing, size_t task)
@@ -263,7 +345,7 @@ static void summarise_task(void *arg, size_t task)
     t->restated = job->d->restated && job->d->restated[task];
     count_cells(t, job->timing, task);
     if (source->kind == WR_SRC_MODEL) summarise_modelled(t, job->d, task);
-    else summarise_own(t, source);
+    else summarise_outside(t, job->d, task);
     if (t->own_median_min.known && t->own_median_min.value > 0)
         t->moved = wr_known(t->median_min.value / t->own_median_min.value);
 }

@@ -39,7 +39,9 @@ static void judgement_words(const struct wr_forecast_result *r, struct wr_str *o
                     100 * WR_JUDGED_SHORT_BY);
         return;
     }
-    wr_str_addf(out, ". %zu others were judged and then timed: they take ", j->n_record);
+    if (j->n_record == 0) wr_str_add(out, ". Tasks that were judged and then timed in earlier campaigns say: they take ");
+    else wr_str_addf(out, ". %zu others%s were judged and then timed: they take ", j->n_record,
+                     j->by_earlier ? ", and tasks of earlier campaigns," : "");
     factor_words(&j->bias, out);
     wr_str_add(out, " what was judged, and vary ");
     factor_words(&j->widening, out);

@@ -9,7 +9,9 @@ static const double z95 = 1.6448536269514722;
 
 static const char *const key_of[] = {
     [WR_COMMON_TAU] = "tau", [WR_COMMON_KAPPA] = "kappa", [WR_COMMON_GAMMA] = "gamma", [WR_COMMON_S0] = "log_s0",
-    [WR_COMMON_D] = "d", [WR_COMMON_OMEGA_S] = "omega_s", [WR_COMMON_RHO] = "rho", [WR_COMMON_A] = "a"};
+    [WR_COMMON_D] = "d", [WR_COMMON_OMEGA_S] = "omega_s", [WR_COMMON_RHO] = "rho", [WR_COMMON_A] = "a",
+    [WR_COMMON_JUDGED_BIAS] = "judged_bias", [WR_COMMON_JUDGED_OFF] = "judged_off",
+    [WR_COMMON_JUDGED_WIDENING] = "judged_widening"};
 
 /* 5, 50 and 95 % points of a parameter whose score follows the law (sd 0: the default). */
 static void points(const struct wr_priors *usual, enum wr_common which, const struct wr_score_law *law, double point[3])
@@ -26,11 +28,14 @@ static void value_words(enum wr_common which, double value, struct wr_str *out)
 
     switch (which) {
     case WR_COMMON_TAU:
+    case WR_COMMON_JUDGED_OFF:
     case WR_COMMON_KAPPA: wr_str_add(out, wr_minutes_bare(100.0 * expm1(value), buf)); break;
     case WR_COMMON_S0: wr_str_add(out, wr_minutes_bare(100.0 * expm1(exp(value)), buf)); break;
     case WR_COMMON_GAMMA: wr_str_add(out, wr_signed(100.0 * expm1(value * log(2)), buf)); break;
     case WR_COMMON_D: wr_str_add(out, wr_factor(exp(value * log(2)), buf)); break;
     case WR_COMMON_OMEGA_S:
+    case WR_COMMON_JUDGED_BIAS:
+    case WR_COMMON_JUDGED_WIDENING:
     case WR_COMMON_A: wr_str_add(out, wr_factor(exp(value), buf)); break;
     case WR_COMMON_RHO:
     case WR_N_COMMON: wr_str_addf(out, "%s%.2f", value < -0.005 ? "−" : "", fabs(value)); break;
@@ -39,9 +44,14 @@ static void value_words(enum wr_common which, double value, struct wr_str *out)
 
 static const char *unit_of(enum wr_common which)
 {
-    bool percent = which == WR_COMMON_TAU || which == WR_COMMON_KAPPA || which == WR_COMMON_S0 || which == WR_COMMON_GAMMA;
-
-    return percent ? " %" : "";
+    switch (which) {
+    case WR_COMMON_TAU:
+    case WR_COMMON_KAPPA:
+    case WR_COMMON_S0:
+    case WR_COMMON_GAMMA:
+    case WR_COMMON_JUDGED_OFF: return " %";
+    default: return "";
+    }
 }
 
 static void range_words(enum wr_common which, const double point[3], struct wr_str *out)

@@ -791,6 +791,7 @@ static void judgement_json(struct wr_json *j, const struct wr_judging_found *jud
     json_t *o = wr_json_object(j, j->root, "judgement");
     wr_json_count(j, o, "tasks", judging->n_task);
     wr_json_count(j, o, "judged_and_timed", judging->n_record);
+    wr_json_bool(j, o, "earlier_campaigns", judging->by_earlier);
     wr_json_bool(j, o, "restated", judging->restated);
     if (judging->restated) {
         factor_json(j, o, "bias", &judging->bias);

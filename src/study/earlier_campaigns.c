@@ -131,7 +131,8 @@ static enum wr_status learn_from(struct wr_study *s, const char *folder, const s
     if (n)
         wr_findings_add(&s->findings, WR_NOTE, "earlier-findings", NULL, 0, 0,
                         "%zu errors and warnings in %s: `wetrun check` shows them", n, folder);
-    wr_earlier_add(&u->taught, one->name, &fit, &options->priors, u->fit.target_order);
+    const struct wr_telling telling = {&one->plan, &fit, options};
+    wr_earlier_add(&u->taught, one->name, &telling, u->fit.target_order);
     wr_model_fit_release(&fit);
     return WR_OK;
 }
@@ -178,7 +179,8 @@ static enum wr_status learn_from_all(struct wr_study *s, const struct folders *f
     for (size_t i = 0; i < f->n && !status; i++) status = learn_from(s, f->path[i], &usual, err);
     share_files(s);
     if (status) return status;
-    wr_earlier_combine(&u->taught, &u->fit, &usual.priors);
+    const struct wr_telling present = {&s->plan, &u->fit, &usual};
+    wr_earlier_combine(&u->taught, &present);
     report(s);
     wr_earlier_teach(&u->taught, &s->fit_options.priors);
     return WR_OK;

@@ -28,9 +28,10 @@ bool wr_source_shares_day(const struct wr_source *source);
 enum { WR_PERSON_NONE = -2, WR_PERSON_NEW = -1 }; /* no person effect; somebody who never rehearsed */
 
 /* Three points are a judge's word. What the judges of a campaign are worth is read off tasks that were judged and then
- * timed; without enough of them a judgement stands as it is. */
+ * timed, in it or in earlier ones; without enough of them a judgement stands as it is. */
 enum wr_judging {
-    WR_JUDGED_BY_RECORD,   /* shifted and widened as the record says, if at least WR_LEAST_RECORD tasks make one */
+    WR_JUDGED_BY_RECORD,   /* shifted and widened as the record says, if at least WR_LEAST_RECORD tasks make one, or earlier
+                              campaigns do (priors.judges_known) */
     WR_JUDGED_AS_SAID,
     WR_JUDGED_SHORT        /* as if judges were short by WR_JUDGED_SHORT_BY in common, each judgement off by 0.2 in the log, and
                               ranges too narrow, by 1.3 or so: for comparison */
@@ -38,10 +39,12 @@ enum wr_judging {
 enum { WR_LEAST_RECORD = 3 };
 #define WR_JUDGED_SHORT_BY 0.2
 
+struct wr_judged_common { double common, own; }; /* of one draw: shift in common, sd of each judgement's own; in the log */
 struct wr_judged_factor { double median, lo, hi; }; /* over posterior draws; 5 and 95 % points */
 struct wr_judging_found {
     size_t n_task;         /* tasks that rest on three points with width */
     size_t n_record;       /* tasks judged and timed */
+    bool by_earlier;       /* earlier campaigns have a record as well */
     bool restated;         /* the first were shifted and widened: */
     struct wr_judged_factor bias;     /* what judged times are to be multiplied by, in common */
     struct wr_judged_factor widening; /* and what spreads of the log */
@@ -61,6 +64,7 @@ struct wr_durations { /* start as {0} */
     uint32_t *lanes;            /* [n_task] lanes whose people share the task (their mean applies) */
     uint64_t *stream;           /* [n_task] identity of the task for random streams (hash of its id) */
     struct wr_judging_found judging;
+    struct wr_judged_common *judged_bias, *judged_widening; /* NULL, or [n_draw] what restates a judgement */
     unsigned char *restated;    /* NULL, or [n_task] 1: a judgement restated by its record; its source is WR_SRC_MODEL */
     double *run_effect_shift;   /* NULL, or [n_draw] sd-free known part: see `now` updates: mean of b */
     double *run_effect_sd;      /* NULL: b ~ N(0, tau); else b ~ N(run_effect_shift, run_effect_sd) per draw */
@@ -177,7 +181,7 @@ WR_MUST_CHECK enum wr_status wr_durations_build(struct wr_durations *d, const st
 void wr_durations_set_line_up(struct wr_durations *d, const int *line_up);
 
 /* Another timeline on the same posterior draws: tasks and lanes are found by name; a task that from_plan does not have
- * takes its own median and sdlog or three points (WR_E_INPUT without). A lane that from_plan does not have is worked by
+ * takes its own median and sdlog or three points, restated as others are where they are (WR_E_INPUT without). A lane that from_plan does not have is worked by
  * somebody who never rehearsed. */
 WR_MUST_CHECK enum wr_status wr_durations_for_plan(struct wr_durations *d, const struct wr_plan *plan,
                                                    const struct wr_durations *from, const struct wr_plan *from_plan,

@@ -33,17 +33,18 @@ struct wr_earlier { /* start as {0} */
 };
 #define WR_SPEAKS_AGAINST 0.01 /* p_against below this */
 
-/* fit: of an earlier campaign under default priors. target_order: place in time of the run that is forecast now, to
- * which the common level of plans is moved along that campaign's learning. */
-void wr_earlier_add(struct wr_earlier *e, const char *name, const struct wr_model_fit *fit,
-                    const struct wr_priors *priors, double target_order);
-/* Laws, and who speaks against them. present: the fit of the present campaign under the default priors, or NULL. */
-void wr_earlier_combine(struct wr_earlier *e, const struct wr_model_fit *present, const struct wr_priors *priors);
+/* A campaign with its fit under default priors; plan NULL: nothing was judged. */
+struct wr_telling { const struct wr_plan *plan; const struct wr_model_fit *fit; const struct wr_fit_options *options; };
+/* target_order: place in time of the run that is forecast now, to which the common levels of plans and of judgements are
+ * moved along the learning of that earlier campaign. */
+void wr_earlier_add(struct wr_earlier *e, const char *name, const struct wr_telling *campaign, double target_order);
+/* Laws, and who speaks against them. present: the present campaign likewise. */
+void wr_earlier_combine(struct wr_earlier *e, const struct wr_telling *present);
 /* The default priors with everything learnt taken in. */
 void wr_earlier_teach(const struct wr_earlier *e, struct wr_priors *priors);
 void wr_earlier_release(struct wr_earlier *e);
 
-/* "a slow or fast day": what a parameter is about, for people. */
+/* "a slow or fast day", "times over those judged": what a parameter is about, for people. */
 const char *wr_common_words(enum wr_common which);
 
 /* The law of the next campaign's score from n campaigns' (y, e); sd 0 for n = 0. For tests and the above. */

@@ -10,7 +10,11 @@
 
 enum wr_common { /* what campaigns have in common */
     WR_COMMON_TAU, WR_COMMON_KAPPA, WR_COMMON_GAMMA, WR_COMMON_S0, WR_COMMON_D, WR_COMMON_OMEGA_S, WR_COMMON_RHO,
-    WR_COMMON_A, WR_N_COMMON
+    WR_COMMON_A,
+    WR_COMMON_JUDGED_BIAS,     /* log of what judged times are to be multiplied by, in common */
+    WR_COMMON_JUDGED_OFF,      /* sd of how far single judgements are off, in the log */
+    WR_COMMON_JUDGED_WIDENING, /* log of what judged spreads are to be multiplied by, in common */
+    WR_N_COMMON
 };
 
 struct wr_score_law { double mean, sd; }; /* of a normal score; sd 0: the default, N(0, 1) */
@@ -33,8 +37,12 @@ struct wr_priors {
     double c_sd;                    /* 0.25 */
     double omega_df, omega_scale;   /* 3; 0.4 */
     double rho_most;                /* 0.98: rho is uniform between */
-    struct wr_score_law tau_score, kappa_score, omega_s_score, rho_score; /* learnt elsewhere; the others' laws stay of
-                                       their family and are learnt in their own numbers above */
+    double judged_bias_mean, judged_bias_sd;         /* 0; 0.3 */
+    double judged_widening_mean, judged_widening_sd; /* 0; 0.3 */
+    double judged_off_scale;        /* 0.3: half-normal; so is that of spreads */
+    bool judges_known;              /* by a record elsewhere: the above is more than a default */
+    struct wr_score_law tau_score, kappa_score, omega_s_score, rho_score, judged_off_score; /* learnt elsewhere; the others'
+                                       laws stay of their family and are learnt in their own numbers above */
 };
 struct wr_priors wr_priors_default(void);
 

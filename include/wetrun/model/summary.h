@@ -10,7 +10,7 @@ struct wr_estimate { double value, lo, hi; }; /* lo, hi: 5 and 95 % points over 
 
 /* A task's minutes in the run that is forecast: run effect, people and what is not known included. value is of the
  * predictive law, lo and hi of the same number given one draw's parameters; so value need not lie in the middle. Of a
- * task outside the model lo = hi = value. */
+ * task outside the model only the day is not known; of a wait nothing: lo = hi = value. */
 struct wr_task_summary {
     enum wr_source_kind source;
     bool restated;              /* a judgement, shifted and widened by its record */

@@ -27,3 +27,26 @@ expect 2 "$WETRUN" forecast --earlier elsewhere/second --earlier elsewhere/../el
 expect 3 "$WETRUN" forecast --earlier nowhere campaign; in_err "earlier campaign nowhere"
 echo 'run,task' > elsewhere/second/runs.csv
 expect 3 "$WETRUN" forecast --earlier elsewhere/second campaign; in_err "earlier campaign elsewhere/second"; empty out
+# what judged times were worth there: a plan of judgement is restated, and it is said by whom
+judge() { # FOLDER FACTOR: three points for every task of its plan, around FACTOR times the planned time
+  python3 - "$1" "$2" <<'P'
+import csv, sys
+rows = list(csv.DictReader(open(sys.argv[1] + "/plan.csv")))
+with open(sys.argv[1] + "/plan.csv", "w", newline="") as f:
+    out = csv.writer(f)
+    out.writerow(["task", "crew", "after", "low", "likely", "high"])
+    for r in rows:
+        m = float(sys.argv[2]) * float(r["planned"])
+        out.writerow([r["task"], r["crew"], r["after"], 0.8 * m, m, 1.5 * m])
+P
+}
+mkdir judged
+for c in one two three; do mkdir -p judged/earlier/$c; cp campaign/runs.csv campaign/plan.csv judged/earlier/$c; judge judged/earlier/$c 0.6; done
+cp campaign/plan.csv judged; judge judged 1
+expect 0 "$WETRUN" forecast --trials 4000 --limit 6:30 judged; in_out "28 tasks rest on judgement. Tasks that were judged and then timed in earlier"; narrow out
+expect 0 "$WETRUN" forecast --trials 4000 --format json --limit 6:30 judged
+json "d['judgement']['earlier_campaigns'] and d['judgement']['restated'] and d['judgement']['bias']['factor'] > 1.2"
+json "{'judged_bias', 'judged_off', 'judged_widening'} <= {p['parameter'] for p in d['earlier']['priors']}"
+json "d['finish']['quantiles_min']['0.5'] > 1.15 * d['earlier']['without']['quantiles_min']['0.5']"
+expect 0 "$WETRUN" fit --trials 4000 judged; in_out "times over those judged"; narrow out
+expect 0 "$WETRUN" forecast --trials 4000 --format json --limit 6:30 --no-earlier judged; json "not d['judgement']['restated']"

@@ -55,7 +55,7 @@ json "d['beside'][0]['probability_over'] == d['overrun']['probability'] > d['bes
 sketch="$TOP/datasets/petrel-8-sketch"
 expect 0 "$WETRUN" forecast --trials 20000 --format json "$sketch"; cp out usual
 json "d['overrun']['interval'][1] > d['overrun']['interval'][0] and d['run_effect_share'] > 0.3"
-json "d['judgement'] == {'tasks': 14, 'judged_and_timed': 0, 'restated': False, 'bias': None, 'widening': None}"
+json "d['judgement'] == {'tasks': 14, 'judged_and_timed': 0, 'earlier_campaigns': False, 'restated': False, 'bias': None, 'widening': None}"
 json "d['beside'][1]['assumption'] == 'judged 20 % short' and d['beside'][1]['probability_over'] > d['beside'][0]['probability_over']"
 for tau in 0.05 0.2; do
   expect 0 "$WETRUN" forecast --trials 20000 --format json --run-effect $tau "$sketch"; cp out tau-$tau

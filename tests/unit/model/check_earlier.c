@@ -70,7 +70,6 @@ static struct verdict judge(const struct campaign *c, const double *truth, const
     return v;
 }
 
-static double R2[8][8192], RM[8][8192], SD[8][8192];
 struct study { bool related; size_t n_earlier; uint64_t seed; struct verdict *with, *without; };
 
 /* Related: a team whose days are much alike and who learn, its campaigns off their common scores by 0.3. Unrelated: every
@@ -83,8 +82,10 @@ static void one_team(void *arg, size_t number)
     struct study *s = arg;
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
     struct wr_priors usual = wr_priors_default(), team = usual, taught = usual;
+    struct wr_fit_options options = wr_fit_options_default();
     struct wr_earlier earlier = {0};
     struct campaign c = {0}, now = {0};
+    const struct wr_telling telling = {NULL, &c.fit, &options}, present = {NULL, &now.fit, &options};
     double truth[TOTALS];
 
     gsl_rng_set(rng, (unsigned long)(s->seed + number));
@@ -95,16 +96,14 @@ static void one_team(void *arg, size_t number)
     for (size_t j = 0; j < s->n_earlier; j++) {
         lay_out(&c, EARLIER_RUNS, &team, rng);
         fit(&c, &usual, 1000 * number + j);
-        wr_earlier_add(&earlier, "", &c.fit, &usual, RUNS + 1.0);
+        wr_earlier_add(&earlier, "", &telling, RUNS + 1.0);
         wr_model_table_release(&c.table);
     }
     lay_out(&now, RUNS, &team, rng);
     for (size_t i = 0; i < TOTALS; i++) truth[i] = total(now.world.mu, now.world.sigma, 1, now.world.tau, now.world.rho, rng);
     fit(&now, &usual, number);
     s->without[number] = judge(&now, truth, rng);
-    wr_earlier_combine(&earlier, &now.fit, &usual);
-    { struct prior_world *w=&now.world; double v[8]={w->tau,w->kappa,w->gamma,log(w->s0),w->d,w->omega_s,w->rho,w->a};
-      for(int q=0;q<8;q++){ if(!(earlier.law[q].sd>0)) continue; double z=wr_prior_score(&usual,(enum wr_common)q,v[q]); RM[q][number]=z-earlier.law[q].mean; R2[q][number]=pow((z-earlier.law[q].mean)/earlier.law[q].sd,2); SD[q][number]=earlier.law[q].sd; } }
+    wr_earlier_combine(&earlier, &present);
     wr_earlier_teach(&earlier, &taught);
     fit(&now, &taught, number);
     s->with[number] = judge(&now, truth, rng);
@@ -197,16 +196,19 @@ static struct wr_model_fit fit_with_scores(double mean, double sd, const struct 
 
 START_TEST(what_a_campaign_says_and_who_speaks_against_it)
 {
-    const struct wr_priors p = wr_priors_default();
+    const struct wr_fit_options options = wr_fit_options_default();
+    const struct wr_priors p = options.priors;
     struct wr_earlier e = {0};
 
     for (int j = 0; j < 6; j++) {
         struct wr_model_fit fit = fit_with_scores(j == 4 ? 2.4 : -0.3, 0.4, &p);
-        wr_earlier_add(&e, "", &fit, &p, 5);
+        const struct wr_telling telling = {NULL, &fit, &options};
+        wr_earlier_add(&e, "", &telling, 5);
         wr_model_fit_release(&fit);
     }
     struct wr_model_fit now = fit_with_scores(-0.2, 0.4, &p), far = fit_with_scores(3.5, 0.3, &p);
-    wr_earlier_combine(&e, &now, &p);
+    const struct wr_telling present = {NULL, &now, &options}, afar = {NULL, &far, &options};
+    wr_earlier_combine(&e, &present);
     const struct wr_told *t = &e.told[0 * WR_N_COMMON + WR_COMMON_TAU];
     ck_assert(t->known && !e.told[WR_COMMON_GAMMA].known && !e.told[WR_COMMON_KAPPA].known && !e.told[WR_COMMON_A].known);
     ck_assert_double_eq_tol(t->y, -0.3 / (1 - 0.16), 0.01);
@@ -215,7 +217,7 @@ START_TEST(what_a_campaign_says_and_who_speaks_against_it)
     ck_assert_double_lt(e.told[4 * WR_N_COMMON + WR_COMMON_TAU].p_against, WR_SPEAKS_AGAINST);
     ck_assert_double_gt(t->p_against, 0.2);
     ck_assert_double_gt(e.present[WR_COMMON_TAU].p_against, 0.2);
-    wr_earlier_combine(&e, &far, &p);
+    wr_earlier_combine(&e, &afar);
     ck_assert_double_lt(e.present[WR_COMMON_TAU].p_against, WR_SPEAKS_AGAINST);
     wr_model_fit_release(&now);
     wr_model_fit_release(&far);

@@ -114,7 +114,50 @@ START_TEST(one_draw_is_a_lognormal)
 }
 END_TEST
 
-/* Three points 10, 20, 30: PERT mean 20, sd from beta(3, 3) = 20 sqrt(1/28). Triangular 12, 15, 40: reference case
+/* Judged times and known lognormals on slow and fast days, against simulation from the definition: beta by GSL's generator. */
+START_TEST(judged_tasks_share_the_day)
+{
+    enum { PER_DRAW = 20000, DRAWS = 20, N = PER_DRAW * DRAWS };
+    const double a = 1 + 4 * 3.0 / 20, b = 1 + 4 * 17.0 / 20; /* PERT of 5, 8, 25 */
+    struct wr_durations d;
+    struct wr_fit_summary s = {0};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    double *t = WR_NEW_ARRAY(double, N);
+
+    made_durations_plain(&d, 4, DRAWS);
+    for (size_t i = 0; i < DRAWS; i++) d.tau[i] = 0.02 + 0.02 * (double)i;
+    d.source[0] = (struct wr_source){WR_SRC_PERT, {5, 8, 25}};
+    d.source[1] = (struct wr_source){WR_SRC_LOGNORMAL, {log(15.0), 0.2, 0}};
+    d.source[2] = (struct wr_source){WR_SRC_PERT, {9, 9, 9}}; /* a wait */
+    d.source[3] = (struct wr_source){WR_SRC_TRIANGULAR, {0, 4, 10}};
+    summarise(&s, &d, 1);
+    for (size_t k = 0; k < 2; k++) {
+        double mean = 0, square = 0;
+        for (size_t i = 0; i < N; i++) {
+            t[i] = (k == 0 ? 5 + 20 * gsl_ran_beta(rng, a, b) : 15 * exp(gsl_ran_gaussian(rng, 0.2)))
+                   * exp(gsl_ran_gaussian(rng, d.tau[i % DRAWS]));
+            mean += t[i] / N;
+        }
+        for (size_t i = 0; i < N; i++) square += (t[i] - mean) * (t[i] - mean) / N;
+        wr_sort_ascending(t, N);
+        double sd = sqrt(square); /* standard errors as above, less by the square root of two; fourfold, and 0.003 for the slices */
+        ck_assert_double_eq_tol(s.task[k].mean_min.value, mean, 0.008 * sd);
+        ck_assert_double_eq_tol(s.task[k].sd_min.value / sd, 1, 0.015);
+        ck_assert_double_eq_tol(s.task[k].median_min.value, wr_quantile_of_sorted(t, N, 0.5, WR_QUANTILE_TYPE_7), 0.012 * sd);
+        ck_assert_double_eq_tol(s.task[k].p80_min.value, wr_quantile_of_sorted(t, N, 0.8, WR_QUANTILE_TYPE_7), 0.014 * sd);
+        ck_assert_double_eq_tol(s.task[k].p95_min.value, wr_quantile_of_sorted(t, N, 0.95, WR_QUANTILE_TYPE_7), 0.028 * sd);
+        ck_assert(s.task[k].p95_min.lo < s.task[k].p95_min.value && s.task[k].p95_min.value < s.task[k].p95_min.hi);
+    }
+    ck_assert(s.task[2].sd_min.value == 0 && s.task[2].p95_min.hi == 9);
+    ck_assert(s.task[3].median_min.value > 4 && s.task[3].median_min.value < 5 && s.task[3].p95_min.value > 8.5);
+    wr_free(t);
+    gsl_rng_free(rng);
+    wr_fit_summary_release(&s);
+    made_durations_release(&d);
+}
+END_TEST
+
+/* Days that are all alike. Three points 10, 20, 30: PERT mean 20, sd from beta(3, 3) = 20 sqrt(1/28). Triangular 12, 15, 40: reference case
  * S-TPT-01, "right". A lognormal as above, a fixed time. */
 START_TEST(tasks_outside_the_model)
 {
@@ -122,6 +165,7 @@ START_TEST(tasks_outside_the_model)
     struct wr_fit_summary s = {0};
 
     made_durations_plain(&d, 4, 3);
+    for (size_t i = 0; i < d.n_draw; i++) d.tau[i] = 0;
     d.source[0] = (struct wr_source){WR_SRC_PERT, {10, 20, 30}};
     d.source[1] = (struct wr_source){WR_SRC_TRIANGULAR, {12, 15, 40}};
     d.source[2] = (struct wr_source){WR_SRC_LOGNORMAL, {log(15.0), 0.2, 0}};
@@ -225,6 +269,7 @@ Suite *suite_fit_summary(void)
     tcase_set_timeout(t, 30);
     tcase_add_test(t, predictive_against_simulation);
     tcase_add_test(t, one_draw_is_a_lognormal);
+    tcase_add_test(t, judged_tasks_share_the_day);
     tcase_add_test(t, tasks_outside_the_model);
     tcase_add_test(t, same_for_any_threads);
     tcase_add_test(t, parameters_and_own_data);
