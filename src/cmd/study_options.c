@@ -24,7 +24,7 @@ static enum wr_status take_fit_options(struct wr_fit_options *o, const struct wr
 {
     o->target = settings->target ? WR_FOR_EXCURSION : WR_FOR_REHEARSAL;
     o->model = settings->model ? WR_MODEL_ALONE : WR_MODEL_POOLED;
-    o->triangular = settings->three_point == 1;
+    o->reading = (enum wr_three_point_reading)settings->three_point;
     o->no_people = settings->no_people;
     o->people = settings->people;
     o->gap_allowance = settings->gap_allowance.known ? settings->gap_allowance.value : 0;

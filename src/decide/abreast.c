@@ -36,16 +36,16 @@ void wr_abreast_take(struct wr_abreast *a, size_t first, size_t n_all)
 }
 
 /* How a task answers to a push along the way: not at all, by a fixed rate of its log, or by a function of its own. */
-static enum wr_give answer(const struct wr_days *days, const struct wr_way *way, size_t k)
+static enum wr_form answer(const struct wr_days *days, const struct wr_way *way, size_t k)
 {
     bool moved = way && way->task[k] != 0, slowed = way && way->run != 0;
 
-    switch ((enum wr_give)days->give[k]) {
-    case WR_GIVE_NONE: break;
-    case WR_GIVE_LOG: return moved || slowed ? WR_GIVE_LOG : WR_GIVE_NONE;
-    case WR_GIVE_BEND: return moved ? WR_GIVE_BEND : slowed ? WR_GIVE_LOG : WR_GIVE_NONE;
+    switch ((enum wr_form)days->form[k]) {
+    case WR_FORM_FIXED: break;
+    case WR_FORM_LOG: return moved || slowed ? WR_FORM_LOG : WR_FORM_FIXED;
+    case WR_FORM_BENT: return moved ? WR_FORM_BENT : slowed ? WR_FORM_LOG : WR_FORM_FIXED;
     }
-    return WR_GIVE_NONE;
+    return WR_FORM_FIXED;
 }
 
 /* The walk always takes whole rows: the last day stands in for those that are missing. */
@@ -88,9 +88,9 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
     for (size_t j = 0; j < n; j++) {
         size_t k = list[j];
         double *rate = ROW(a->rate, k), by_task = way ? way->task[k] : 0;
-        enum wr_give give = answer(days, way, k);
+        enum wr_form form = answer(days, way, k);
         a->minutes_row[k] = fetch(days->base_min + k * days->n_trial, a->trial, trials_in_a_row, ROW(a->minutes, k));
-        a->rate_row[k] = give == WR_GIVE_LOG ? rate : no_rate;
+        a->rate_row[k] = form == WR_FORM_LOG ? rate : no_rate;
         if (a->rate_row[k] == no_rate) continue;
         const double *slope = fetch(days->slope + k * days->n_draw, draw, draws_in_a_row, rate);
         for (size_t i = 0; i < WR_ABREAST; i++) rate[i] = by_task * slope[i] + run_rate[i];
@@ -141,19 +141,28 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
     fill_up(a);
     for (size_t i = 0; i < n; i++) {
         size_t k = list[i], n_before = 0;
-        enum wr_give give = answer(days, way, k);
+        enum wr_form form = answer(days, way, k);
         if (walk_begun(a, days, way, k)) continue;
         for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
             end[n_before] = ROW(a->end_min, net->pred[j]);
             end_rate[n_before++] = ROW(a->end_rate, net->pred[j]);
         }
-        struct wr_push_row row = {
-            .end_min = end, .end_rate = end_rate, .n_before = n_before, .floor_min = days->floor_min[k],
-            .held_min = k == a->held ? a->held_min : NULL, .drop_after_min = days->drop_after_min[k],
-            .given = give == WR_GIVE_NONE || give == WR_GIVE_BEND, .minutes = a->minutes_row[k], .rate = a->rate_row[k],
-            .delta = a->delta, .start_min = ROW(a->start_min, k), .start_rate = ROW(a->start_rate, k),
-            .end = ROW(a->end_min, k), .rate_at_end = ROW(a->end_rate, k), .dropped = ROW(a->dropped, k)};
-        if (give == WR_GIVE_BEND) bend(a, days, way, k, &row);
+        struct wr_push_row row = {.end_min = end,
+                                  .end_rate = end_rate,
+                                  .n_before = n_before,
+                                  .floor_min = days->floor_min[k],
+                                  .held_min = k == a->held ? a->held_min : NULL,
+                                  .drop_after_min = days->drop_after_min[k],
+                                  .given = form == WR_FORM_FIXED || form == WR_FORM_BENT,
+                                  .minutes = a->minutes_row[k],
+                                  .rate = a->rate_row[k],
+                                  .delta = a->delta,
+                                  .start_min = ROW(a->start_min, k),
+                                  .start_rate = ROW(a->start_rate, k),
+                                  .end = ROW(a->end_min, k),
+                                  .rate_at_end = ROW(a->end_rate, k),
+                                  .dropped = ROW(a->dropped, k)};
+        if (form == WR_FORM_BENT) bend(a, days, way, k, &row);
         a->push(&row);
     }
 }

@@ -260,7 +260,7 @@ static bool is_bounded(const struct wr_given *g)
     for (size_t i = 0; i < g->n_start_list; i++) {
         size_t k = g->start_list[i];
         if (k == g->task) continue;
-        if (g->days->give[k] == WR_GIVE_LOG || (g->days->give[k] == WR_GIVE_BEND && days_differ)) return false;
+        if (g->days->form[k] == WR_FORM_LOG || (g->days->form[k] == WR_FORM_BENT && days_differ)) return false;
     }
     return true;
 }

@@ -55,7 +55,7 @@ void wr_day_sheet_make(struct wr_day_sheet *s, const struct wr_plan *plan, const
     for (size_t k = 0; k < d->n_task; k++) {
         s->shift_of[k] = SIZE_MAX;
         s->learned[k] = options->model == WR_MODEL_POOLED && fit->model_task[k] != SIZE_MAX;
-        if (d->source[k].kind != WR_SRC_MODEL) continue;
+        if (!wr_durations_are_modelled(d, k)) continue;
         take_pool_part(s, k, fit, step);
         s->shift_of[k] = row_of_shift(s, k, plan);
         if (carry_over && options->target == WR_FOR_EXCURSION)

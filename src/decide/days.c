@@ -15,25 +15,10 @@ static const double LEAST_LOG_WEIGHT = -30;
 /* Rise of log minutes per unit of z when the half-normal part of the skew error is held. */
 static double slope_of(const struct wr_durations *d, size_t task, size_t draw)
 {
-    const struct wr_source *source = &d->source[task];
-
-    if (source->kind == WR_SRC_LOGNORMAL) return source->p[1];
-    if (source->kind != WR_SRC_MODEL) return 0;
-    double rho2 = d->rho[draw] * d->rho[draw];
-    return d->spread_log[task * d->n_draw + draw] * sqrt((1 - rho2) / (1 - 2 * rho2 / M_PI));
-}
-
-static enum wr_give give_of(const struct wr_source *source)
-{
-    if (!wr_source_shares_day(source)) return WR_GIVE_NONE;
-    switch (source->kind) {
-    case WR_SRC_MODEL:
-    case WR_SRC_LOGNORMAL: return WR_GIVE_LOG;
-    case WR_SRC_PERT:
-    case WR_SRC_TRIANGULAR: return WR_GIVE_BEND;
-    case WR_SRC_FIXED: break;
-    }
-    return WR_GIVE_NONE;
+    if (wr_source_form(&d->source[task]) != WR_FORM_LOG) return 0;
+    struct wr_log_law law = wr_durations_log_law(d, task, draw);
+    double rho2 = law.rho * law.rho;
+    return law.spread * sqrt((1 - rho2) / (1 - 2 * rho2 / M_PI));
 }
 
 static void fill_minutes(struct wr_days *days, const struct wr_durations *d, const struct wr_scenarios *s)
@@ -41,7 +26,7 @@ static void fill_minutes(struct wr_days *days, const struct wr_durations *d, con
     for (size_t k = 0; k < s->n_task; k++) {
         double *minutes = days->base_min + k * s->n_trial;
         /* the scenarios keep single precision; a fixed time is known exactly */
-        if (d->source[k].kind == WR_SRC_FIXED)
+        if (days->form[k] == WR_FORM_FIXED)
             for (size_t i = 0; i < s->n_trial; i++) minutes[i] = d->source[k].p[0];
         else
             wr_scenarios_minutes(s, k, minutes);
@@ -74,7 +59,7 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
     WR_BUG_IF(d->n_task != n || s->n_task != n || (now && now->n_task != n));
     *days = (struct wr_days){.net = net, .now = now, .n_trial = s->n_trial, .n_task = n, .n_draw = d->n_draw,
                              .run_score = s->run_score, .draw = s->draw, .z = s->z, .weighted = now && now->log_correction};
-    days->give = WR_NEW_ARRAY(unsigned char, n);
+    days->form = WR_NEW_ARRAY(unsigned char, n);
     days->base_min = wr_alloc(s->n_trial, n * sizeof(double));
     days->slope = wr_alloc(d->n_draw, n * sizeof(double));
     days->run_sd = WR_NEW_ARRAY(double, d->n_draw);
@@ -86,10 +71,10 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
         for (size_t k = 0; k < n; k++) days->slope[k * d->n_draw + draw] = slope_of(d, k, draw);
     }
     for (size_t k = 0; k < n; k++) {
-        days->give[k] = (unsigned char)give_of(&d->source[k]);
-        if (days->give[k] == WR_GIVE_BEND)
+        days->form[k] = (unsigned char)wr_source_form(&d->source[k]);
+        if (days->form[k] == WR_FORM_BENT)
             wr_bend_fit(&days->bend[k], s->score + k * s->n_trial, s->own + k * s->n_trial, s->n_trial,
-                        d->source[k].p[0], d->source[k].p[2]);
+                        wr_source_quantile_min(&d->source[k], 0), wr_source_quantile_min(&d->source[k], 1));
     }
     fill_minutes(days, d, s);
     fill_rules(days);
@@ -102,7 +87,7 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
 
 void wr_days_release(struct wr_days *days)
 {
-    wr_free(days->give);
+    wr_free(days->form);
     wr_free(days->base_min);
     wr_free(days->slope);
     wr_free(days->run_sd);
@@ -126,8 +111,9 @@ bool wr_days_scale(const struct wr_days *days)
     for (size_t d = 0; d < days->n_draw; d++)
         if (!(days->run_sd[d] > 0)) return false;
     for (size_t k = 0; k < days->n_task; k++) {
-        bool nothing = days->give[k] == WR_GIVE_NONE && days->base_min[k * days->n_trial] == 0; /* fixed: the same on every day */
-        if (days->give[k] == WR_GIVE_NONE && !nothing) return false;
+        bool nothing =
+            days->form[k] == WR_FORM_FIXED && days->base_min[k * days->n_trial] == 0; /* fixed: the same on every day */
+        if (days->form[k] == WR_FORM_FIXED && !nothing) return false;
         if (days->floor_min[k] > 0 || isfinite(days->drop_after_min[k])) return false;
     }
     return true;
@@ -177,7 +163,7 @@ static struct reach running_reach(const struct wr_days *days, size_t trial, size
     double elapsed = days->now->now_min - days->now->begin_min[k];
     struct reach r = {.least = -40};
 
-    if (days->give[k] == WR_GIVE_BEND) {
+    if (days->form[k] == WR_FORM_BENT) {
         r.day_factor = wr_days_bend_factor(days, trial, k) * exp(run_push * days->run_sd[days->draw[trial]]);
         if (elapsed > 0) r.least = wr_bend_score(&days->bend[k], elapsed / r.day_factor);
         return r;
@@ -204,13 +190,13 @@ static struct wr_taken running_minutes(const struct wr_days *days, size_t trial,
     size_t draw = days->draw[trial];
     struct wr_taken t = {0};
 
-    if (days->give[k] == WR_GIVE_NONE) {
+    if (days->form[k] == WR_FORM_FIXED) {
         t.minutes = fmax(elapsed, days->base_min[k * days->n_trial + trial]);
         return t;
     }
     struct reach r = running_reach(days, trial, k, run_push);
     double z = wr_tail_above(days->tail, z_free, r.least, &by_v, &by_least);
-    if (days->give[k] == WR_GIVE_BEND) {
+    if (days->form[k] == WR_FORM_BENT) {
         double minutes = r.day_factor * wr_bend_minutes(&days->bend[k], z, &slope_min);
         t.minutes = fmax(elapsed, minutes);
         t.by_z = r.day_factor * slope_min * by_v;
@@ -251,10 +237,10 @@ double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, 
         log_weight += c[0] + (c[1] - c[0]) * (place - (double)i);
     }
     for (size_t k = 0; k < days->n_task; k++) {
-        if (now->state[k] != WR_NOW_RUNNING || days->give[k] == WR_GIVE_NONE) continue;
+        if (now->state[k] != WR_NOW_RUNNING || days->form[k] == WR_FORM_FIXED) continue;
         double tail = wr_tail_log(days->tail, running_reach(days, trial, k, run_push).least);
         /* past the most that was judged no day speaks for it, and none may be left without weight */
-        log_weight += days->give[k] == WR_GIVE_BEND ? fmax(tail, LEAST_LOG_WEIGHT) : tail;
+        log_weight += days->form[k] == WR_FORM_BENT ? fmax(tail, LEAST_LOG_WEIGHT) : tail;
     }
     return log_weight;
 }
@@ -293,18 +279,16 @@ static struct wr_taken pushed_minutes(const struct wr_days *days, size_t trial, 
     size_t cell = k * days->n_trial + trial, draw = days->draw[trial];
     struct wr_taken t = {.minutes = days->base_min[cell]};
 
-    switch ((enum wr_give)days->give[k]) {
-    case WR_GIVE_NONE: break;
-    case WR_GIVE_BEND:
-        {
-            double factor = wr_days_bend_factor(days, trial, k) * run_factor;
-            double bent = wr_bend_minutes(&days->bend[k], (double)days->z[cell] + z_push, &t.by_z);
-            t.by_z *= factor;
-            t.minutes = z_push != 0 ? bent * factor : t.minutes * run_factor; /* as simulated, to the last bit */
-            t.by_run = t.minutes * days->run_sd[draw];
-        }
-        break;
-    case WR_GIVE_LOG:
+    switch ((enum wr_form)days->form[k]) {
+    case WR_FORM_FIXED: break;
+    case WR_FORM_BENT: {
+        double factor = wr_days_bend_factor(days, trial, k) * run_factor;
+        double bent = wr_bend_minutes(&days->bend[k], (double)days->z[cell] + z_push, &t.by_z);
+        t.by_z *= factor;
+        t.minutes = z_push != 0 ? bent * factor : t.minutes * run_factor; /* as simulated, to the last bit */
+        t.by_run = t.minutes * days->run_sd[draw];
+    } break;
+    case WR_FORM_LOG:
         t.minutes *= run_factor;
         {
             double slope = days->slope[k * days->n_draw + draw];

@@ -14,20 +14,14 @@
 #include "wetrun/sim/forecast.h"
 #include "wetrun/sim/scenarios.h"
 
-enum wr_give {                 /* how a task's minutes answer to a push */
-    WR_GIVE_NONE,              /* fixed */
-    WR_GIVE_LOG,               /* log minutes rise by slope per unit of z, and by the run effect */
-    WR_GIVE_BEND               /* minutes are a rising, bounded function of z, times exp(run effect) */
-};
-
-struct wr_bend;                /* that function, tabulated */
+struct wr_bend; /* the rising function of a bent task, tabulated */
 struct wr_tail_table;
 
 struct wr_days {
     const struct wr_network *net;
     const struct wr_now_state *now; /* or NULL */
     size_t n_trial, n_task, n_draw;
-    unsigned char *give;       /* [n_task] enum wr_give */
+    unsigned char *form;       /* [n_task] enum wr_form: how minutes answer to a push */
     double *base_min;          /* [task * n_trial + trial] */
     const float *z;            /* [task * n_trial + trial] */
     const float *run_score;    /* [n_trial] */

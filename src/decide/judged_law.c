@@ -1,16 +1,16 @@
 #include "judged_law.h"
 
 #include <math.h>
+#include <stdbool.h>
+#include <stddef.h>
 #include "wetrun/stats/special.h"
-#include "wetrun/stats/three_point.h"
 
 /* Of the lognormal that takes over where the judgement says never. */
 static const double OUTSIDE_WEIGHT = 1e-6;
 
 void wr_judged_law_make(struct wr_judged_law *law, const struct wr_source *source)
 {
-    const struct wr_three_point p = {source->kind == WR_SRC_PERT ? WR_THREE_POINT_PERT : WR_THREE_POINT_TRIANGULAR,
-                                     source->p[0], source->p[1], source->p[2]};
+    const struct wr_three_point p = wr_source_judgement(source);
     double low = log(fmax(p.low_min, 1e-3 * p.high_min));
 
     wr_three_point_log_moments(&p, &law->centre, &law->spread);
@@ -20,7 +20,7 @@ void wr_judged_law_make(struct wr_judged_law *law, const struct wr_source *sourc
 }
 
 /* Place among the nodes; false outside the bounds. */
-static bool find(const struct wr_judged_law *law, double y, size_t *i, double *part)
+static bool node_below(const struct wr_judged_law *law, double y, size_t *i, double *part)
 {
     double place = (y - law->first) / law->step;
 
@@ -45,7 +45,7 @@ double wr_judged_log_density(const struct wr_judged_law *law, double y)
     double z = y / law->spread, outside = OUTSIDE_WEIGHT * exp(-0.5 * z * z) / (law->spread * sqrt(2 * M_PI)), part;
     size_t i;
 
-    return log(fmax((find(law, y, &i, &part) ? density(law, i, part) : 0) + outside, 1e-300));
+    return log(fmax((node_below(law, y, &i, &part) ? density(law, i, part) : 0) + outside, 1e-300));
 }
 
 double wr_judged_log_tail(const struct wr_judged_law *law, double y)
@@ -53,6 +53,6 @@ double wr_judged_log_tail(const struct wr_judged_law *law, double y)
     double outside = OUTSIDE_WEIGHT * exp(wr_log_normal_cdf(-y / law->spread)), part, below = y > 0;
     size_t i;
 
-    if (find(law, y, &i, &part)) below = law->cdf[i] + part * (law->cdf[i + 1] - law->cdf[i]);
+    if (node_below(law, y, &i, &part)) below = law->cdf[i] + part * (law->cdf[i + 1] - law->cdf[i]);
     return log(fmax(1 - below + outside, 1e-300));
 }

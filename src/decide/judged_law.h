@@ -4,7 +4,7 @@
 #ifndef WETRUN_DECIDE_JUDGED_LAW_H
 #define WETRUN_DECIDE_JUDGED_LAW_H
 
-#include "wetrun/model/durations.h"
+#include "wetrun/model/source.h"
 
 enum { WR_JUDGED_NODES = 512 };
 
@@ -13,7 +13,7 @@ struct wr_judged_law {
     double first, step;        /* log minutes less centre at the nodes: first + i * step, from the low to the high bound */
     double cdf[WR_JUDGED_NODES];
 };
-void wr_judged_law_make(struct wr_judged_law *law, const struct wr_source *source); /* PERT, TRIANGULAR; with width */
+void wr_judged_law_make(struct wr_judged_law *law, const struct wr_source *source); /* WR_FORM_BENT */
 double wr_judged_log_density(const struct wr_judged_law *law, double log_less_centre);
 double wr_judged_log_tail(const struct wr_judged_law *law, double log_less_centre); /* log P(more) */
 

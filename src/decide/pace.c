@@ -221,7 +221,7 @@ static double people_log(const struct wr_durations *d, size_t task, size_t draw)
 
     if (d->n_line_up != 1) return 0; /* nobody knows who it is */
     for (size_t l = 0; l < d->n_lane; l++) {
-        if (!(d->lanes[task] >> l & 1)) continue;
+        if (!(wr_durations_people_of(d, task) >> l & 1)) continue;
         int who = d->line_up[l];
         sum += who >= 0 ? d->q[(size_t)who * d->n_draw + draw] : 0;
         n++;
@@ -232,15 +232,12 @@ static double people_log(const struct wr_durations *d, size_t task, size_t draw)
 static struct wr_pace_seen seen_of(const struct conditioning *c, size_t k, size_t draw, enum wr_pace_kind kind, double minutes)
 {
     const struct wr_durations *d = c->d;
-    const struct wr_source *s = &d->source[k];
     const struct wr_judged_law *judged = c->judged[k];
-    size_t at = k * d->n_draw + draw;
 
     if (judged) return (struct wr_pace_seen){kind, log(minutes) - judged->centre, judged->spread, 1, 0, judged};
-    if (s->kind == WR_SRC_LOGNORMAL)
-        return (struct wr_pace_seen){kind, log(minutes) - s->p[0], fmax(s->p[1], 1e-6), 1, 0, NULL};
-    return (struct wr_pace_seen){kind, log(minutes) - d->centre_log[at] - people_log(d, k, draw), d->spread_log[at], 1,
-                                 d->rho[draw], NULL};
+    struct wr_log_law law = wr_durations_log_law(d, k, draw);
+    return (struct wr_pace_seen){
+        kind, log(minutes) - law.centre - people_log(d, k, draw), fmax(law.spread, 1e-6), 1, law.rho, NULL};
 }
 
 static size_t gather_seen(const struct conditioning *c, size_t draw, struct wr_pace_seen *seen)
@@ -252,7 +249,7 @@ static size_t gather_seen(const struct conditioning *c, size_t draw, struct wr_p
     for (size_t k = 0; k < d->n_task; k++) {
         bool running = s->state[k] == WR_NOW_RUNNING, done = s->state[k] == WR_NOW_DONE && s->time_known[k];
         double minutes = (running ? s->now_min : s->end_min[k]) - s->begin_min[k];
-        if (!wr_source_shares_day(&d->source[k]) || !(running || done) || !(minutes > 0)) continue;
+        if (wr_source_form(&d->source[k]) == WR_FORM_FIXED || !(running || done) || !(minutes > 0)) continue;
         seen[n++] = seen_of(c, k, draw, running ? WR_PACE_RUNNING : WR_PACE_DONE, minutes);
     }
     return n;
@@ -302,10 +299,9 @@ static void take_judgements(struct conditioning *c)
 {
     c->judged = WR_NEW_ARRAY(struct wr_judged_law *, c->d->n_task);
     for (size_t k = 0; k < c->d->n_task; k++) {
-        const struct wr_source *s = &c->d->source[k];
-        if ((s->kind != WR_SRC_PERT && s->kind != WR_SRC_TRIANGULAR) || !wr_source_shares_day(s)) continue;
+        if (wr_source_form(&c->d->source[k]) != WR_FORM_BENT) continue;
         c->judged[k] = WR_NEW(struct wr_judged_law);
-        wr_judged_law_make(c->judged[k], s);
+        wr_judged_law_make(c->judged[k], &c->d->source[k]);
         c->skewed = true;
     }
 }

@@ -80,7 +80,7 @@ static double spread_of(const struct wr_days *days, size_t k, size_t trial, doub
     double slope_min;
 
     *z = (double)days->z[cell];
-    if (days->give[k] != WR_GIVE_BEND) return days->slope[k * days->n_draw + days->draw[trial]];
+    if (days->form[k] != WR_FORM_BENT) return days->slope[k * days->n_draw + days->draw[trial]];
     double minutes = wr_bend_minutes(&days->bend[k], *z, &slope_min); /* the day's pace multiplies both */
     return minutes > 0 ? slope_min / minutes : 0;
 }
@@ -166,7 +166,8 @@ static bool open_closing(struct closing *c, const struct wr_days *days, size_t k
     c->n_list = wr_network_list_marked(days->net, mark, c->list);
     for (size_t i = 0; i < c->n_list; i++) {
         size_t p = c->list[i];
-        c->moves[p] = now->state[p] == WR_NOW_PAST && !settled[p] && days->give[p] != WR_GIVE_NONE && (p != k || c->to_end);
+        c->moves[p] =
+            now->state[p] == WR_NOW_PAST && !settled[p] && days->form[p] != WR_FORM_FIXED && (p != k || c->to_end);
         any = any || c->moves[p];
     }
     wr_free(mark);
@@ -204,6 +205,6 @@ void wr_past_settle(struct wr_days *days, const struct wr_scenarios *s)
         close_closing(&c);
     }
     for (size_t k = 0; k < days->n_task; k++)
-        if (now->state[k] == WR_NOW_PAST) days->give[k] = WR_GIVE_NONE;
+        if (now->state[k] == WR_NOW_PAST) days->form[k] = WR_FORM_FIXED;
     wr_free(settled);
 }

@@ -54,14 +54,8 @@ static size_t draw_day(const struct pricing *p, size_t future, size_t day, doubl
 static void typical_minutes(const struct wr_durations *d, double *minutes)
 {
     for (size_t k = 0; k < d->n_task; k++) {
-        const struct wr_source *s = &d->source[k];
-        switch (s->kind) {
-        case WR_SRC_MODEL: minutes[k] = exp(d->centre_log[k * d->n_draw]); break; /* if it is not in the model: judged */
-        case WR_SRC_LOGNORMAL: minutes[k] = exp(s->p[0]); break;
-        case WR_SRC_PERT:
-        case WR_SRC_TRIANGULAR: minutes[k] = s->p[1]; break;
-        case WR_SRC_FIXED: minutes[k] = s->p[0]; break;
-        }
+        bool modelled = wr_durations_are_modelled(d, k); /* if the fit does not cover it: a restated judgement */
+        minutes[k] = modelled ? exp(wr_durations_log_law(d, k, 0).centre) : wr_source_quantile_min(&d->source[k], 0.5);
     }
 }
 
@@ -373,7 +367,8 @@ static void describe(struct wr_runs_needed *needed, const struct pricing *p)
         const struct wr_source *s = &p->basis->durations->source[k];
         needed->drops |= isfinite(p->basis->net->drop_after_min[k]);
         bool restated = p->basis->durations->restated && p->basis->durations->restated[k];
-        needed->n_judged += (restated || s->kind != WR_SRC_MODEL) && !(s->kind == WR_SRC_FIXED && s->p[0] == 0);
+        needed->n_judged += (restated || !wr_durations_are_modelled(p->basis->durations, k)) &&
+                            !(wr_source_form(s) == WR_FORM_FIXED && s->p[0] == 0);
     }
 }
 

@@ -139,7 +139,7 @@ static double most_rate(const struct wr_given *g, size_t trial)
     for (size_t i = 0; i < g->n_start_list; i++) {
         size_t k = g->start_list[i];
         double rate = g->way.task[k] * days->slope[k * days->n_draw + draw] + g->way.run * days->run_sd[draw];
-        if (days->give[k] == WR_GIVE_BEND || (days->now && days->now->state[k] == WR_NOW_RUNNING)) return INFINITY;
+        if (days->form[k] == WR_FORM_BENT || (days->now && days->now->state[k] == WR_NOW_RUNNING)) return INFINITY;
         most = fmax(most, rate);
     }
     return most;

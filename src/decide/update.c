@@ -173,7 +173,7 @@ enum wr_status wr_update_settle(struct wr_update *u, const struct wr_network *ne
 static double expected_min(const struct wr_durations *d, const struct wr_scenarios *s, size_t task, double *scratch)
 {
     wr_scenarios_minutes(s, task, scratch);
-    return d->source[task].kind == WR_SRC_FIXED ? d->source[task].p[0] : wr_median(scratch, s->n_trial);
+    return wr_source_form(&d->source[task]) == WR_FORM_FIXED ? d->source[task].p[0] : wr_median(scratch, s->n_trial);
 }
 
 static void compare_with_before(struct wr_update *u, const struct wr_basis *basis, const struct wr_scenarios *before,

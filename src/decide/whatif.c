@@ -89,7 +89,7 @@ void wr_days_change(struct wr_days *days, const struct wr_variant *v)
         if (drop || (v->no_rule && v->no_rule[k])) days->drop_after_min[k] = INFINITY;
         if (scale == 1) continue;
         for (size_t i = 0; i < days->n_trial; i++) days->base_min[k * days->n_trial + i] *= scale;
-        if (scale == 0) days->give[k] = WR_GIVE_NONE;
+        if (scale == 0) days->form[k] = WR_FORM_FIXED;
     }
 }
 

@@ -18,12 +18,12 @@ static const double spread_most = 1.0;
 static struct wr_source own_source(const struct wr_plan_task *task, const struct wr_fit_options *options)
 {
     if (task->median_min.known)
-        return (struct wr_source){WR_SRC_LOGNORMAL, {log(task->median_min.value), task->sdlog.value, 0}};
-    if (!task->low_min.known) return (struct wr_source){WR_SRC_FIXED, {0}};
+        return (struct wr_source){.kind = WR_SRC_LOGNORMAL, .p = {log(task->median_min.value), task->sdlog.value}};
+    if (!task->low_min.known) return (struct wr_source){.kind = WR_SRC_FIXED};
     if (!(task->high_min.value > task->low_min.value))
-        return (struct wr_source){WR_SRC_FIXED, {task->low_min.value, 0, 0}};
-    return (struct wr_source){options->triangular ? WR_SRC_TRIANGULAR : WR_SRC_PERT,
-                              {task->low_min.value, task->likely_min.value, task->high_min.value}};
+        return (struct wr_source){.kind = WR_SRC_FIXED, .p = {task->low_min.value}};
+    return (struct wr_source){
+        WR_SRC_JUDGED, {task->low_min.value, task->likely_min.value, task->high_min.value}, options->reading};
 }
 
 static void allocate(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
@@ -57,16 +57,24 @@ void wr_durations_release(struct wr_durations *d)
     *d = (struct wr_durations){0};
 }
 
-bool wr_source_shares_day(const struct wr_source *source)
+bool wr_durations_are_modelled(const struct wr_durations *d, size_t task)
 {
-    switch (source->kind) {
-    case WR_SRC_MODEL:
-    case WR_SRC_LOGNORMAL: return true;
-    case WR_SRC_PERT:
-    case WR_SRC_TRIANGULAR: return source->p[2] > source->p[0];
-    case WR_SRC_FIXED: break;
-    }
-    return false;
+    return d->source[task].kind == WR_SRC_MODEL;
+}
+
+struct wr_log_law wr_durations_log_law(const struct wr_durations *d, size_t task, size_t draw)
+{
+    const struct wr_source *s = &d->source[task];
+    size_t at = task * d->n_draw + draw;
+
+    WR_BUG_IF(wr_source_form(s) != WR_FORM_LOG);
+    if (!wr_durations_are_modelled(d, task)) return (struct wr_log_law){s->p[0], s->p[1], 0};
+    return (struct wr_log_law){d->centre_log[at], d->spread_log[at], d->rho[draw]};
+}
+
+uint32_t wr_durations_people_of(const struct wr_durations *d, size_t task)
+{
+    return wr_durations_are_modelled(d, task) ? d->lanes[task] : 0;
 }
 
 static bool is_constant(const double *value, size_t n)
@@ -98,8 +106,8 @@ bool wr_durations_are_known(const struct wr_durations *d)
 
     for (size_t k = 0; k < d->n_task; k++) {
         const double *centre = d->centre_log + k * d->n_draw, *spread = d->spread_log + k * d->n_draw;
-        carries |= wr_source_shares_day(&d->source[k]);
-        if (d->source[k].kind != WR_SRC_MODEL) continue;
+        carries |= wr_source_form(&d->source[k]) != WR_FORM_FIXED;
+        if (!wr_durations_are_modelled(d, k)) continue;
         if (!is_constant(centre, d->n_draw) || !is_constant(spread, d->n_draw)) return false;
         modelled = true;
     }
@@ -135,7 +143,8 @@ static void take_sources(struct wr_durations *d, const struct wr_plan *plan, con
     for (size_t k = 0; k < d->n_task; k++) {
         size_t m = fit->model_task[k];
         if (!speaks_from_model(fit, &plan->task[k], k)) d->source[k] = own_source(&plan->task[k], options);
-        else if (alone) d->source[k] = (struct wr_source){WR_SRC_LOGNORMAL, {alone[m].mean_log, alone[m].sd_log, 0}};
+        else if (alone)
+            d->source[k] = (struct wr_source){.kind = WR_SRC_LOGNORMAL, .p = {alone[m].mean_log, alone[m].sd_log}};
         else d->source[k] = (struct wr_source){.kind = WR_SRC_MODEL};
     }
     wr_free(alone);
@@ -149,7 +158,7 @@ static void take_draws(struct wr_durations *d, const struct wr_model_fit *fit, c
     double step = held && fit->last_order > 0 ? log(fit->last_order) - log(fit->target_order) : 0.0;
 
     for (size_t k = 0; k < d->n_task; k++) {
-        if (d->source[k].kind != WR_SRC_MODEL) continue;
+        if (!wr_durations_are_modelled(d, k)) continue;
         const double *mu = post->mu + fit->model_task[k] * n, *sigma = post->sigma + fit->model_task[k] * n;
         for (size_t i = 0; i < n; i++) {
             d->centre_log[k * n + i] = mu[i] + post->gamma[i] * step;
@@ -238,7 +247,7 @@ static void apply_gap_allowance(struct wr_durations *d, double percent, uint64_t
     gsl_rng_set(rng, wr_stream_seed(seed, wr_mix_text("gap allowance")));
     for (size_t i = 0; i < d->n_draw; i++) log_factor[i] = fabs(sd * gsl_ran_gaussian_ziggurat(rng, 1.0));
     for (size_t k = 0; k < d->n_task; k++)
-        if (d->source[k].kind == WR_SRC_MODEL) shift_task(d, k, log_factor);
+        if (wr_durations_are_modelled(d, k)) shift_task(d, k, log_factor);
     wr_free(rng);
     wr_free(log_factor);
 }

@@ -21,10 +21,10 @@ static bool is_judged(const struct wr_plan_task *task)
     return task->low_min.known && task->high_min.value > task->low_min.value;
 }
 
-static void judged_moments(const struct wr_plan_task *task, bool triangular, double *mean_log, double *sd_log)
+static void judged_moments(const struct wr_plan_task *task, enum wr_three_point_reading reading, double *mean_log,
+                           double *sd_log)
 {
-    const struct wr_three_point p = {triangular ? WR_THREE_POINT_TRIANGULAR : WR_THREE_POINT_PERT, task->low_min.value,
-                                     task->likely_min.value, task->high_min.value};
+    const struct wr_three_point p = {reading, task->low_min.value, task->likely_min.value, task->high_min.value};
 
     wr_three_point_log_moments(&p, mean_log, sd_log);
 }
@@ -84,7 +84,8 @@ static bool was_timed(const struct wr_model_fit *fit, size_t m)
     return false;
 }
 
-static struct record find_record(const struct wr_plan *plan, const struct wr_model_fit *fit, bool triangular)
+static struct record find_record(const struct wr_plan *plan, const struct wr_model_fit *fit,
+                                 enum wr_three_point_reading reading)
 {
     struct record r = {0, WR_NEW_ARRAY(size_t, plan->n_task), WR_NEW_ARRAY(double, plan->n_task),
                        WR_NEW_ARRAY(double, plan->n_task)};
@@ -92,7 +93,7 @@ static struct record find_record(const struct wr_plan *plan, const struct wr_mod
     for (size_t k = 0; k < plan->n_task; k++) {
         size_t m = fit->model_task[k];
         if (m == SIZE_MAX || !is_judged(&plan->task[k]) || !was_timed(fit, m)) continue;
-        judged_moments(&plan->task[k], triangular, &r.mean_log[r.n], &r.sd_log[r.n]);
+        judged_moments(&plan->task[k], reading, &r.mean_log[r.n], &r.sd_log[r.n]);
         r.model_task[r.n++] = m;
     }
     return r;
@@ -137,7 +138,7 @@ static gsl_rng *rng_of_judges(const struct wr_fit_options *options)
 bool wr_judgement_learn(const struct wr_plan *plan, const struct wr_model_fit *fit, const struct wr_fit_options *options,
                         struct wr_judged_common *bias, struct wr_judged_common *widening)
 {
-    struct record record = find_record(plan, fit, options->triangular);
+    struct record record = find_record(plan, fit, options->reading);
     bool told = record.n >= WR_LEAST_RECORD;
 
     if (told) {
@@ -169,7 +170,7 @@ static void restate_task(struct wr_durations *d, size_t k, const struct wr_plan_
     double mean_log, sd_log;
 
     gsl_rng_set(rng, wr_stream_seed(options->sampler.seed, d->stream[k]));
-    judged_moments(task, options->triangular, &mean_log, &sd_log);
+    judged_moments(task, options->reading, &mean_log, &sd_log);
     for (size_t i = 0; i < d->n_draw; i++) {
         double own = gsl_ran_gaussian_ziggurat(rng, 1), own_width = gsl_ran_gaussian_ziggurat(rng, 1);
         double width = widening[i].common + widening[i].own * own_width;
@@ -183,7 +184,7 @@ static void restate_task(struct wr_durations *d, size_t k, const struct wr_plan_
 
 static bool rests_on_three_points(const struct wr_durations *d, size_t k)
 {
-    return d->source[k].kind == WR_SRC_PERT || d->source[k].kind == WR_SRC_TRIANGULAR;
+    return d->source[k].kind == WR_SRC_JUDGED;
 }
 
 static struct wr_judged_factor factor_of(const struct wr_judged_common *law, size_t n)
@@ -220,7 +221,7 @@ static void restate(struct wr_durations *d, const struct wr_plan *plan, const st
 void wr_judgement_apply(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
                         const struct wr_fit_options *options)
 {
-    struct record record = find_record(plan, fit, options->triangular);
+    struct record record = find_record(plan, fit, options->reading);
 
     for (size_t k = 0; k < d->n_task; k++) d->judging.n_task += rests_on_three_points(d, k);
     d->judging.n_record = record.n;

@@ -7,7 +7,6 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/quantile.h"
-#include "wetrun/stats/three_point.h"
 
 enum { MOST_DRAWS = 500, MOST_DRAWS_JUDGED = 200 }; /* for task times: enough for 5 and 95 % points, a tenth of the time */
 
@@ -60,7 +59,7 @@ static struct manning manning_of(const struct wr_durations *d, size_t task, size
     size_t n_lane = 0;
 
     for (size_t l = 0; l < d->n_lane; l++) {
-        if (!(d->lanes[task] >> l & 1)) continue;
+        if (!(wr_durations_people_of(d, task) >> l & 1)) continue;
         int person = d->line_up[line_up * d->n_lane + l];
         n_lane++;
         if (person == WR_PERSON_NEW) m.n_new++;
@@ -108,16 +107,15 @@ static bool days_differ(const struct wr_durations *d)
 static void components_of(const struct wr_durations *d, size_t task, size_t draw, const struct manning *way,
                           size_t n_way, struct component *part)
 {
+    const struct wr_log_law law = wr_durations_log_law(d, task, draw);
     const struct wr_day_law day = day_of(d, draw);
     double kappa = d->kappa[draw];
 
     for (size_t w = 0; w < n_way; w++) {
-        double mean = d->centre_log[task * d->n_draw + draw] + day.mean,
-               strangers = way[w].share * way[w].share * kappa * kappa;
+        double mean = law.centre + day.mean, strangers = way[w].share * way[w].share * kappa * kappa;
         for (size_t i = 0; i < way[w].n_known; i++)
             mean += way[w].share * d->q[(size_t)way[w].known[i] * d->n_draw + draw];
-        part[w] = (struct component){way[w].weight, wr_skew_normal_of(mean, d->spread_log[task * d->n_draw + draw],
-                                     d->rho[draw], day.sd * day.sd + (double)way[w].n_new * strangers)};
+        part[w] = (struct component){way[w].weight, wr_skew_normal_of(mean, law.spread, law.rho, day.sd * day.sd + (double)way[w].n_new * strangers)};
     }
 }
 
@@ -152,43 +150,16 @@ static struct wr_estimate certain(double value)
     return (struct wr_estimate){value, value, value};
 }
 
-static struct wr_three_point points_of(const struct wr_source *s)
+static void summarise_own(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
 {
-    return (struct wr_three_point){s->kind == WR_SRC_PERT ? WR_THREE_POINT_PERT : WR_THREE_POINT_TRIANGULAR, s->p[0], s->p[1],
-                                   s->p[2]};
-}
+    const struct wr_source *s = &d->source[task];
 
-static void summarise_own(struct wr_task_summary *t, const struct wr_source *s)
-{
-    double median = s->p[0], mean = s->p[0], sd = 0.0, p80 = s->p[0], p95 = s->p[0];
-    const double sdlog = s->p[1];
-    const struct wr_three_point p = points_of(s);
-
-    switch (s->kind) {
-    case WR_SRC_LOGNORMAL:
-        median = exp(s->p[0]);
-        mean = exp(s->p[0] + 0.5 * sdlog * sdlog);
-        sd = mean * sqrt(expm1(sdlog * sdlog));
-        p80 = median * exp(sdlog * gsl_cdf_ugaussian_Pinv(0.80));
-        p95 = median * exp(sdlog * gsl_cdf_ugaussian_Pinv(0.95));
-        t->spread_log = certain(sdlog);
-        break;
-    case WR_SRC_PERT:
-    case WR_SRC_TRIANGULAR:
-        median = wr_three_point_quantile_min(&p, 0.5);
-        mean = wr_three_point_mean_min(&p);
-        sd = wr_three_point_sd_min(&p);
-        p80 = wr_three_point_quantile_min(&p, 0.80);
-        p95 = wr_three_point_quantile_min(&p, 0.95);
-        break;
-    case WR_SRC_MODEL: /* has its own summary */
-    case WR_SRC_FIXED: break;
-    }
-    t->median_min = certain(median);
-    t->mean_min = certain(mean);
-    t->sd_min = certain(sd);
-    t->p80_min = certain(p80);
-    t->p95_min = certain(p95);
+    t->median_min = certain(wr_source_quantile_min(s, 0.5));
+    t->mean_min = certain(wr_source_mean_min(s));
+    t->sd_min = certain(wr_source_sd_min(s));
+    t->p80_min = certain(wr_source_quantile_min(s, 0.80));
+    t->p95_min = certain(wr_source_quantile_min(s, 0.95));
+    if (wr_source_form(s) == WR_FORM_LOG) t->spread_log = certain(wr_durations_log_law(d, task, 0).spread);
 }
 
 /* The laws of a task's log minutes, one block of n_way components per draw used. */
@@ -250,7 +221,7 @@ static size_t draws_used(const struct wr_durations *d, size_t most)
     return d->n_draw < most ? d->n_draw : most;
 }
 
-static void summarise_modelled(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
+static void summarise_log(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
 {
     size_t n_used = draws_used(d, MOST_DRAWS);
     struct manning *way = WR_NEW_ARRAY(struct manning, d->n_line_up);
@@ -260,34 +231,18 @@ static void summarise_modelled(struct wr_task_summary *t, const struct wr_durati
     for (size_t i = 0; i < n_used; i++)
         components_of(d, task, i * d->n_draw / n_used, way, l.n_way, l.part + i * l.n_way);
     summarise_laws(t, &l);
-    t->spread_log = median_over_draws(d->spread_log + task * d->n_draw, d->n_draw);
+    if (wr_durations_are_modelled(d, task)) t->spread_log = median_over_draws(d->spread_log + task * d->n_draw, d->n_draw);
+    else t->spread_log = certain(wr_durations_log_law(d, task, 0).spread);
     wr_free(l.part);
     wr_free(l.per_draw);
     wr_free(way);
 }
 
-/* A lognormal of its own, on slow and fast days. */
-static void summarise_lognormal(struct wr_task_summary *t, const struct wr_durations *d, const struct wr_source *s)
-{
-    size_t n_used = draws_used(d, MOST_DRAWS);
-    struct laws l = {.n_way = 1, .n_used = n_used, .per_draw = WR_NEW_ARRAY(double, n_used),
-                     .part = WR_NEW_ARRAY(struct component, n_used)};
-
-    for (size_t i = 0; i < n_used; i++) {
-        const struct wr_day_law day = day_of(d, i * d->n_draw / n_used);
-        l.part[i] = (struct component){1.0, wr_skew_normal_of(s->p[0] + day.mean, s->p[1], 0.0, day.sd * day.sd)};
-    }
-    summarise_laws(t, &l);
-    t->spread_log = certain(s->p[1]);
-    wr_free(l.part);
-    wr_free(l.per_draw);
-}
-
-static void summarise_judged(struct wr_task_summary *t, const struct wr_durations *d, const struct wr_source *s)
+static void summarise_judged(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
 {
     const double prob[] = {0.50, 0.80, 0.95};
     struct wr_estimate *const point[] = {&t->median_min, &t->p80_min, &t->p95_min};
-    const struct wr_three_point three = points_of(s);
+    const struct wr_three_point three = wr_source_judgement(&d->source[task]);
     size_t n = draws_used(d, MOST_DRAWS_JUDGED);
     struct wr_day_law *law = WR_NEW_ARRAY(struct wr_day_law, n);
     double *per_draw = WR_NEW_ARRAY(double, n);
@@ -308,14 +263,14 @@ static void summarise_judged(struct wr_task_summary *t, const struct wr_duration
     wr_free(j);
 }
 
-/* Of work outside the model: a slow day is slow for it as well, if it is work at all. */
-static void summarise_outside(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
+/* A slow day is slow for all work, modelled or not. */
+static void summarise_law(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
 {
-    const struct wr_source *s = &d->source[task];
+    enum wr_form form = wr_source_form(&d->source[task]);
 
-    if (!wr_source_shares_day(s) || !days_differ(d)) summarise_own(t, s);
-    else if (s->kind == WR_SRC_LOGNORMAL) summarise_lognormal(t, d, s);
-    else summarise_judged(t, d, s);
+    if (!wr_durations_are_modelled(d, task) && (form == WR_FORM_FIXED || !days_differ(d))) summarise_own(t, d, task);
+    else if (form == WR_FORM_LOG) summarise_log(t, d, task);
+    else summarise_judged(t, d, task);
 }
 
 static void count_cells(struct wr_task_summary *t, const struct wr_timing *timing, size_t task)
@@ -339,13 +294,11 @@ static void summarise_task(void *arg, size_t task)
 {
     const struct job *job = arg;
     struct wr_task_summary *t = &job->summary->task[task];
-    const struct wr_source *source = &job->d->source[task];
 
-    t->source = source->kind;
+    t->source = job->d->source[task];
     t->restated = job->d->restated && job->d->restated[task];
     count_cells(t, job->timing, task);
-    if (source->kind == WR_SRC_MODEL) summarise_modelled(t, job->d, task);
-    else summarise_outside(t, job->d, task);
+    summarise_law(t, job->d, task);
     if (t->own_median_min.known && t->own_median_min.value > 0)
         t->moved = wr_known(t->median_min.value / t->own_median_min.value);
 }

@@ -47,7 +47,7 @@ static void add_base64(struct wr_str *out, const unsigned char *byte, size_t n)
 
 /* rows of n_draw numbers each: value[row * n_draw + draw]; pick: only the tasks of the model, NULL: all. */
 static void put_packed(struct wr_json *j, json_t *at, const char *key, const double *value, size_t n_row, size_t n_draw,
-                       const struct wr_source *pick)
+                       const struct wr_durations *pick)
 {
     json_t *object = wr_json_object(j, at, key);
     struct packed p = {.n_draw = n_draw};
@@ -57,7 +57,7 @@ static void put_packed(struct wr_json *j, json_t *at, const char *key, const dou
     p.lo = wr_json_array(j, object, "lo");
     p.step = wr_json_array(j, object, "step");
     for (size_t r = 0; r < n_row; r++) {
-        if (pick && pick[r].kind != WR_SRC_MODEL) continue;
+        if (pick && !wr_durations_are_modelled(pick, r)) continue;
         pack_row(&p, j, value + r * n_draw);
         n++;
     }
@@ -181,18 +181,6 @@ static void put_long_caution(struct wr_json *j, const struct wr_present_context 
 
 /* ---- the forecast ---- */
 
-static const char *kind_name(enum wr_source_kind kind)
-{
-    switch (kind) {
-    case WR_SRC_MODEL: return "model";
-    case WR_SRC_LOGNORMAL: return "lognormal";
-    case WR_SRC_PERT: return "pert";
-    case WR_SRC_TRIANGULAR: return "triangular";
-    case WR_SRC_FIXED: break;
-    }
-    return "fixed";
-}
-
 static void put_sources(struct wr_json *j, json_t *forecast, const struct wr_day_sheet *sheet)
 {
     const struct wr_durations *d = sheet->durations;
@@ -201,8 +189,8 @@ static void put_sources(struct wr_json *j, json_t *forecast, const struct wr_day
 
     for (size_t k = 0; k < d->n_task; k++) {
         json_t *row = wr_json_row(j, sources);
-        bool modelled = d->source[k].kind == WR_SRC_MODEL;
-        wr_json_text(j, row, "kind", kind_name(d->source[k].kind));
+        bool modelled = wr_durations_are_modelled(d, k);
+        wr_json_text(j, row, "kind", wr_source_name(&d->source[k]));
         json_t *p = wr_json_array(j, row, "p");
         for (int i = 0; i < 3; i++) wr_json_push_number(j, p, d->source[k].p[i]);
         wr_json_number(j, row, "row", modelled ? (double)n_row++ : -1);
@@ -234,8 +222,8 @@ static void put_forecast(struct wr_json *j, const struct wr_day_sheet *sheet)
     wr_json_count(j, forecast, "draws", d->n_draw);
     put_sources(j, forecast, sheet);
     put_line_ups(j, forecast, d);
-    put_packed(j, forecast, "pool", sheet->pool_log, d->n_task, d->n_draw, d->source);
-    put_packed(j, forecast, "spread", d->spread_log, d->n_task, d->n_draw, d->source);
+    put_packed(j, forecast, "pool", sheet->pool_log, d->n_task, d->n_draw, d);
+    put_packed(j, forecast, "spread", d->spread_log, d->n_task, d->n_draw, d);
     put_packed(j, forecast, "shift", sheet->shift_log, sheet->n_shift, d->n_draw, NULL);
     put_packed(j, forecast, "q", d->q, d->n_person, d->n_draw, NULL);
     put_packed(j, forecast, "tau", d->tau, 1, d->n_draw, NULL);

@@ -33,6 +33,7 @@
   }
   day.bend = function (kind, p) {
     var low = p[0], mode = p[1], high = p[2], minutes = new Float64Array(BEND_NODES), i;
+    if (kind !== "pert" && kind !== "triangular") throw new Error("three points read as " + kind + ": not known here");
     if (kind === "triangular") {
       var split = (mode - low) / (high - low);
       for (i = 0; i < BEND_NODES; i++) {

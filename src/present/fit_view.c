@@ -8,16 +8,10 @@
 #include "wetrun/present/words.h"
 #include "wetrun/stats/log_sample.h"
 
-static const char *family_words(const struct wr_fit_summary *summary, enum wr_source_kind source)
+static const char *family_words(const struct wr_fit_summary *summary, const struct wr_source *source)
 {
-    switch (source) {
-    case WR_SRC_MODEL: return summary->has_skew ? "skew-lognormal" : "lognormal";
-    case WR_SRC_LOGNORMAL: return "lognormal";
-    case WR_SRC_PERT: return "pert";
-    case WR_SRC_TRIANGULAR: return "triangular";
-    case WR_SRC_FIXED: break;
-    }
-    return "fixed";
+    if (source->kind != WR_SRC_MODEL) return wr_source_name(source);
+    return summary->has_skew ? "skew-lognormal" : "lognormal";
 }
 
 static const char *source_words(enum wr_source_kind source)
@@ -25,8 +19,7 @@ static const char *source_words(enum wr_source_kind source)
     switch (source) {
     case WR_SRC_MODEL: return "rehearsals";
     case WR_SRC_LOGNORMAL: return "known before";
-    case WR_SRC_PERT:
-    case WR_SRC_TRIANGULAR: return "judgement";
+    case WR_SRC_JUDGED: return "judgement";
     case WR_SRC_FIXED: break;
     }
     return "fixed time";
@@ -188,8 +181,8 @@ void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
         wr_grid_number(grid, (double)t->n_done);
         wr_grid_number(grid, (double)t->n_stopped);
         wr_grid_number(grid, (double)t->n_skipped);
-        wr_grid_text(grid, family_words(r->summary, t->source));
-        wr_grid_text(grid, t->restated ? "judgement and its record" : source_words(t->source));
+        wr_grid_text(grid, family_words(r->summary, &t->source));
+        wr_grid_text(grid, t->restated ? "judgement and its record" : source_words(t->source.kind));
         wr_grid_number(grid, t->median_min.value);
         grid_interval(grid, &t->median_min);
         wr_grid_number(grid, t->median_min.lo);

@@ -54,7 +54,7 @@ static int heavier_first(const void *a, const void *b)
 /* Spread in minutes, roughly: at the first draw. */
 static double weight_of(const struct wr_task_setup *t)
 {
-    if (t->kind == WR_SRC_FIXED) return 0;
+    if (t->form == WR_FORM_FIXED) return 0;
     if (t->table) return wr_score_table_minutes(t->table, 1) - wr_score_table_minutes(t->table, -1);
     return exp2(fmin(*t->centre, 100)) * *t->spread;
 }
@@ -223,16 +223,16 @@ static void fill_minutes(const struct work *w, struct room *r, size_t draw)
                                   .skew_h = s->skew_h + draw, .skew_z = s->skew_z + draw, .skew_0 = s->skew_0 + draw,
                                   .table = t->table, .start = r->zero, .score = r->score,
                                   .minutes = r->minutes + k * N, .end = r->taken};
-        if (t->kind == WR_SRC_FIXED) {
+        if (t->form == WR_FORM_FIXED) {
             for (size_t i = 0; i < N; i++) row.minutes[i] = t->fixed_min;
             continue;
         }
         if (!t->table) {
-            size_t at = t->kind == WR_SRC_MODEL ? draw : 0;
+            size_t at = t->varies ? draw : 0;
             row.centre = t->centre + at;
             row.spread = t->spread + at;
         }
-        if (t->kind == WR_SRC_MODEL && s->has_people) row.effect = r->effect + t->effect * N;
+        if (t->has_people) row.effect = r->effect + t->effect * N;
         score_row(w, r, w->dims.first[k], r->z);
         if (t->paired) score_row(w, r, w->dims.second[k], r->h);
         s->kernel->follow(&row, r->h, r->z, N);
@@ -259,7 +259,7 @@ static void walk(const struct wr_setup *s, struct room *r, const float *factor)
             for (size_t j = 0; j < n; j++) r->ends[j] = r->end + net->pred[first + j] * N;
             kernel->latest(r->ends, n ? n : 1, (float)net->not_before_min[k], N, start);
         }
-        if (factor && s->task[k].kind != WR_SRC_FIXED) {
+        if (factor && s->task[k].form != WR_FORM_FIXED) {
             kernel->scale(minutes, factor, N, r->taken);
             minutes = r->taken;
         }

@@ -15,7 +15,7 @@ struct making {
     bool skewed;
     size_t n_draw, draw_step;     /* trial i is of draw (i mod n_draw) * draw_step */
     bool shared;                  /* all trials of one round through the draws meet the same luck */
-    struct wr_score_table *table; /* [n_task], judged tasks only */
+    struct wr_score_table *table; /* [n_task], WR_FORM_BENT only */
 };
 
 /* One chunk and the rows to work in. */
@@ -118,29 +118,30 @@ static double skewed(double rho, double h, double z)
     return (rho * (fabs(h) - sqrt(2 / M_PI)) + sqrt(1 - rho * rho) * z) / sqrt(1 - 2 * rho * rho / M_PI);
 }
 
-static void draw_modelled(const struct making *m, const struct chunk *c, size_t k, float *own, float *score)
+static void draw_log(const struct making *m, const struct chunk *c, size_t k, bool paired, float *own, float *score)
 {
-    const struct wr_durations *d = m->d;
+    uint32_t lanes = wr_durations_people_of(m->d, k);
 
     for (size_t i = 0; i < c->n; i++) {
-        size_t draw = draw_of(m, c->first + i), at = k * d->n_draw + draw;
-        if (m->skewed) score[i] = (float)skewed(d->rho[draw], c->h[i], score[i]);
-        own[i] = (float)(d->centre_log[at] + d->spread_log[at] * score[i] + mean_over_lanes(m, c, d->lanes[k], i));
+        struct wr_log_law law = wr_durations_log_law(m->d, k, draw_of(m, c->first + i));
+        if (paired) score[i] = (float)skewed(law.rho, c->h[i], score[i]);
+        own[i] = (float)(law.centre + law.spread * score[i] + mean_over_lanes(m, c, lanes, i));
     }
 }
 
 static void draw_task(const struct making *m, struct chunk *c, size_t k)
 {
-    const struct wr_source *source = &m->d->source[k];
     const size_t at = k * m->s->n_trial + c->first;
+    const enum wr_form form = wr_source_form(&m->d->source[k]);
+    const bool paired = m->skewed && wr_durations_are_modelled(m->d, k);
     float *own = m->s->own + at, *score = m->s->score + at;
     struct wr_stream stream;
 
-    if (source->kind == WR_SRC_FIXED) {
-        for (size_t i = 0; i < c->n; i++) own[i] = (float)source->p[0];
+    if (form == WR_FORM_FIXED) {
+        for (size_t i = 0; i < c->n; i++) own[i] = (float)m->d->source[k].p[0];
         return; /* its score stays 0 */
     }
-    if (source->kind == WR_SRC_MODEL && m->skewed) {
+    if (paired) {
         size_t n = begin_stream(m, c, m->d->stream[k], &stream);
         m->kernel->pairs(&stream, n, c->h, c->z);
         share_out(m, c, c->h);
@@ -150,17 +151,9 @@ static void draw_task(const struct making *m, struct chunk *c, size_t k)
     }
     memcpy(m->s->z + at, c->z, c->n * sizeof *c->z);
     memcpy(score, c->z, c->n * sizeof *c->z);
-    switch (source->kind) {
-    case WR_SRC_MODEL: draw_modelled(m, c, k, own, score); break;
-    case WR_SRC_LOGNORMAL:
-        for (size_t i = 0; i < c->n; i++) own[i] = (float)(source->p[0] + source->p[1] * score[i]);
-        break;
-    case WR_SRC_PERT:
-    case WR_SRC_TRIANGULAR:
+    if (form == WR_FORM_LOG) draw_log(m, c, k, paired, own, score);
+    else
         for (size_t i = 0; i < c->n; i++) own[i] = (float)wr_score_table_minutes(&m->table[k], score[i]);
-        break;
-    case WR_SRC_FIXED: break;
-    }
 }
 
 static void make_chunk(void *arg, size_t number)
@@ -185,10 +178,10 @@ static void make_chunk(void *arg, size_t number)
 static void describe_tasks(struct making *m)
 {
     for (size_t k = 0; k < m->d->n_task; k++) {
-        const struct wr_source *source = &m->d->source[k];
-        m->s->carries_b[k] = wr_source_shares_day(source);
-        m->s->is_log[k] = source->kind == WR_SRC_MODEL || source->kind == WR_SRC_LOGNORMAL;
-        (void)wr_score_table_of(&m->table[k], source);
+        enum wr_form form = wr_source_form(&m->d->source[k]);
+        m->s->carries_b[k] = form != WR_FORM_FIXED;
+        m->s->is_log[k] = form == WR_FORM_LOG;
+        if (form == WR_FORM_BENT) wr_score_table_of(&m->table[k], &m->d->source[k]);
     }
 }
 

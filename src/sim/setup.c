@@ -16,14 +16,6 @@ static float *spread_out(const struct wr_setup *s, const double *value, double f
     return row;
 }
 
-static float *single(double value)
-{
-    float *row = WR_NEW_ARRAY(float, 1);
-
-    *row = (float)value;
-    return row;
-}
-
 static bool all_finite(const double *x, size_t n)
 {
     for (size_t i = 0; i < n; i++)
@@ -41,7 +33,7 @@ static enum wr_status check(const struct wr_network *net, const struct wr_durati
               && all_finite(d->q, n * d->n_person) && (!d->run_effect_shift || all_finite(d->run_effect_shift, n))
               && (!d->run_effect_sd || all_finite(d->run_effect_sd, n));
     for (size_t k = 0; k < d->n_task && ok; k++) {
-        ok = d->source[k].kind == WR_SRC_MODEL
+        ok = wr_durations_are_modelled(d, k)
                  ? all_finite(d->centre_log + k * n, n) && all_finite(d->spread_log + k * n, n)
                  : all_finite(d->source[k].p, 3);
     }
@@ -63,49 +55,42 @@ static size_t effect_of(struct wr_setup *s, uint32_t lanes)
     return i;
 }
 
-static void set_up_judged(struct wr_task_setup *t, const struct wr_source *source)
+static void set_up_task(struct wr_setup *s, size_t k, bool skewed)
 {
-    if (!(source->p[2] > source->p[0])) {
-        t->kind = WR_SRC_FIXED;
-        t->fixed_min = (float)source->p[0];
-        return;
+    const struct wr_durations *d = s->durations;
+    struct wr_task_setup *t = &s->task[k];
+
+    t->form = wr_source_form(&d->source[k]);
+    if (t->form != WR_FORM_FIXED) t->effect = effect_of(s, wr_durations_people_of(d, k));
+    t->has_people = s->has_people && wr_durations_people_of(d, k) != 0;
+    switch (t->form) {
+    case WR_FORM_FIXED: t->fixed_min = (float)d->source[k].p[0]; break;
+    case WR_FORM_BENT:
+        t->table = WR_NEW(struct wr_score_table);
+        wr_score_table_of(t->table, &d->source[k]);
+        break;
+    case WR_FORM_LOG:
+        t->varies = wr_durations_are_modelled(d, k) && s->n_draw > 1;
+        t->paired = wr_durations_are_modelled(d, k) && skewed;
+        t->centre = WR_NEW_ARRAY(float, t->varies ? s->n_row : 1);
+        t->spread = WR_NEW_ARRAY(float, t->varies ? s->n_row : 1);
+        for (size_t i = 0; i < (t->varies ? s->n_row : 1); i++) {
+            struct wr_log_law law = wr_durations_log_law(d, k, i % s->n_draw);
+            t->centre[i] = (float)(per_ln2 * law.centre);
+            t->spread[i] = (float)(per_ln2 * law.spread);
+        }
+        break;
     }
-    t->table = WR_NEW(struct wr_score_table);
-    WR_BUG_IF(!wr_score_table_of(t->table, source));
 }
 
 static void set_up_tasks(struct wr_setup *s)
 {
-    const struct wr_durations *d = s->durations;
     bool skewed = false;
 
-    for (size_t j = 0; j < s->n_draw; j++) skewed |= d->rho[j] != 0;
+    for (size_t j = 0; j < s->n_draw; j++) skewed |= s->durations->rho[j] != 0;
     s->task = WR_NEW_ARRAY(struct wr_task_setup, s->n_task);
     s->effect_lanes = WR_NEW_ARRAY(uint32_t, s->n_task);
-    for (size_t k = 0; k < s->n_task; k++) {
-        struct wr_task_setup *t = &s->task[k];
-        const struct wr_source *source = &d->source[k];
-        t->kind = source->kind;
-        switch (source->kind) {
-        case WR_SRC_MODEL:
-            t->paired = skewed;
-            t->centre = spread_out(s, d->centre_log + k * s->n_draw, per_ln2);
-            t->spread = spread_out(s, d->spread_log + k * s->n_draw, per_ln2);
-            t->effect = effect_of(s, d->lanes[k]);
-            break;
-        case WR_SRC_LOGNORMAL:
-            t->centre = single(per_ln2 * source->p[0]);
-            t->spread = single(per_ln2 * source->p[1]);
-            t->effect = effect_of(s, 0);
-            break;
-        case WR_SRC_FIXED: t->fixed_min = (float)source->p[0]; break;
-        case WR_SRC_PERT:
-        case WR_SRC_TRIANGULAR:
-            set_up_judged(t, source);
-            if (t->kind != WR_SRC_FIXED) t->effect = effect_of(s, 0); /* the day, but nobody's pace */
-            break;
-        }
-    }
+    for (size_t k = 0; k < s->n_task; k++) set_up_task(s, k, skewed);
 }
 
 /* e = (rho (|h| - sqrt(2/pi)) + sqrt(1 - rho^2) z) / sqrt(1 - 2 rho^2 / pi) has mean 0 and sd 1 (Azzalini 1985) */
@@ -215,7 +200,7 @@ enum wr_status wr_setup_build(struct wr_setup *s, const struct wr_kernel *kernel
     s->scales = true;
     for (size_t k = 0; k < s->n_task; k++) {
         const struct wr_task_setup *t = &s->task[k];
-        bool waits = t->kind == WR_SRC_FIXED && t->fixed_min != 0; /* whatever the day */
+        bool waits = t->form == WR_FORM_FIXED && t->fixed_min != 0; /* whatever the day */
         s->drops |= net->drop_after_min[k] < INFINITY;
         if (net->not_before_min[k] > 0 || s->drops || waits) s->scales = false;
     }

@@ -13,12 +13,14 @@ enum { WR_BLOCK = 256 }; /* trials that go through the kernels together; divides
 /* Rows of parameters hold one value per posterior draw and begin anew after the last, for one block more: trial t finds
  * its draw at place t mod n_draw, and a block can be read straight on. With one draw they hold a single value. */
 struct wr_task_setup {
-    enum wr_source_kind kind;   /* a judgement without width has become WR_SRC_FIXED */
+    enum wr_form form;
+    bool varies;                /* LOG: centre and spread have a value per draw, else one */
     bool paired;                /* skewed error: two normals a trial */
-    float *centre, *spread;     /* log2 minutes; MODEL per draw, LOGNORMAL one value */
+    float *centre, *spread;     /* LOG: log2 minutes */
     float fixed_min;
     size_t effect;              /* which row of effects it carries; FIXED: none */
-    struct wr_score_table *table;
+    bool has_people;            /* somebody's effect is in that row */
+    struct wr_score_table *table; /* BENT */
 };
 
 struct wr_limit_setup {

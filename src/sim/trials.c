@@ -162,7 +162,7 @@ static void seed_streams(struct room *r, uint64_t chunk)
     for (size_t l = 0; l < s->durations->n_lane; l++)
         wr_stream_seed(&r->effect_streams.new_person[l], s->seed, WR_STREAM_NEW_PERSON + l, chunk);
     for (size_t k = 0; k < s->n_task; k++)
-        if (s->task[k].kind != WR_SRC_FIXED) wr_stream_seed(&r->stream[k], s->seed, s->durations->stream[k], chunk);
+        if (s->task[k].form != WR_FORM_FIXED) wr_stream_seed(&r->stream[k], s->seed, s->durations->stream[k], chunk);
 }
 
 static void begin_task(struct room *r, size_t k)
@@ -187,14 +187,20 @@ static void do_task(struct room *r, size_t k, size_t place)
     const struct wr_setup *s = r->p->setup;
     const struct wr_task_setup *t = &s->task[k];
     const size_t at = k * WR_BLOCK;
-    const bool varying = t->kind == WR_SRC_MODEL && s->n_draw > 1;
-    const size_t shift = varying ? place : 0;
-    struct wr_draw_row row = {.kind = t->table ? WR_DRAW_TABLE : WR_DRAW_LOG, .paired = t->paired, .varying = varying,
-                              .skew_h = s->skew_h + shift, .skew_z = s->skew_z + shift, .skew_0 = s->skew_0 + shift,
-                              .table = t->table, .start = r->begin[k], .score = r->score + at,
-                              .minutes = minutes_row(r, k), .end = r->end + at};
+    const size_t shift = t->varies ? place : 0;
+    struct wr_draw_row row = {.kind = t->table ? WR_DRAW_TABLE : WR_DRAW_LOG,
+                              .paired = t->paired,
+                              .varying = t->varies,
+                              .skew_h = s->skew_h + shift,
+                              .skew_z = s->skew_z + shift,
+                              .skew_0 = s->skew_0 + shift,
+                              .table = t->table,
+                              .start = r->begin[k],
+                              .score = r->score + at,
+                              .minutes = minutes_row(r, k),
+                              .end = r->end + at};
 
-    if (t->kind == WR_SRC_FIXED) {
+    if (t->form == WR_FORM_FIXED) {
         for (size_t i = 0; i < WR_BLOCK; i++) row.minutes[i] = t->fixed_min;
         s->kernel->add(row.start, row.minutes, WR_BLOCK, row.end);
         return; /* its score stays 0 */

@@ -1,9 +1,23 @@
 #include "wetrun/stats/three_point.h"
 
-#include <gsl/gsl_cdf.h>
 #include <math.h>
-#include <stdbool.h>
-#include "wetrun/stats/special.h"
+#include "reading.h"
+
+const char *const wr_three_point_names[WR_N_READING + 1] = {
+#define WR_READING_NAME(id, name) #name,
+    WR_READING_TABLE(WR_READING_NAME)
+#undef WR_READING_NAME
+};
+
+static const struct wr_reading *reading_of(const struct wr_three_point *p)
+{
+    static const struct wr_reading *const reading[WR_N_READING] = {
+#define WR_READING_OWN(id, name) &wr_reading_##name,
+        WR_READING_TABLE(WR_READING_OWN)
+#undef WR_READING_OWN
+    };
+    return reading[p->reading];
+}
 
 enum wr_status wr_three_point_check(const struct wr_three_point *p, struct wr_error *err)
 {
@@ -15,65 +29,33 @@ enum wr_status wr_three_point_check(const struct wr_three_point *p, struct wr_er
     return WR_OK;
 }
 
-static double range(const struct wr_three_point *p)
-{
-    return p->high_min - p->low_min;
-}
-
-static bool is_pert(const struct wr_three_point *p)
-{
-    return p->reading == WR_THREE_POINT_PERT;
-}
-
-void wr_three_point_beta_shapes(const struct wr_three_point *p, double *alpha, double *beta)
-{
-    WR_BUG_IF(!(range(p) > 0));
-    *alpha = 1 + 4 * (p->likely_min - p->low_min) / range(p);
-    *beta = 1 + 4 * (p->high_min - p->likely_min) / range(p);
-}
-
 double wr_three_point_mean_min(const struct wr_three_point *p)
 {
-    double weight = is_pert(p) ? 4 : 1;
-    return (p->low_min + weight * p->likely_min + p->high_min) / (2 + weight);
+    return wr_three_point_range(p) > 0 ? reading_of(p)->mean_min(p) : p->low_min;
 }
 
 double wr_three_point_sd_min(const struct wr_three_point *p)
 {
-    double alpha, beta, left = p->likely_min - p->low_min, right = p->high_min - p->likely_min;
-
-    if (!(range(p) > 0)) return 0;
-    if (!is_pert(p)) return sqrt((left * left + left * right + right * right) / 18);
-    wr_three_point_beta_shapes(p, &alpha, &beta);
-    return range(p) * sqrt(alpha * beta / 7) / 6; /* alpha + beta = 6 */
+    return wr_three_point_range(p) > 0 ? reading_of(p)->sd_min(p) : 0;
 }
 
 double wr_three_point_cdf(const struct wr_three_point *p, double t_min)
 {
-    double alpha, beta, left = p->likely_min - p->low_min, right = p->high_min - p->likely_min;
-
     if (t_min >= p->high_min) return 1;
-    if (t_min <= p->low_min) return 0;
-    if (is_pert(p)) {
-        wr_three_point_beta_shapes(p, &alpha, &beta);
-        return gsl_cdf_beta_P((t_min - p->low_min) / range(p), alpha, beta);
-    }
-    if (t_min <= p->likely_min) return (t_min - p->low_min) * (t_min - p->low_min) / (range(p) * left);
-    return 1 - (p->high_min - t_min) * (p->high_min - t_min) / (range(p) * right);
+    return t_min <= p->low_min ? 0 : reading_of(p)->cdf(p, t_min);
 }
 
 double wr_three_point_quantile_min(const struct wr_three_point *p, double prob)
 {
-    double alpha, beta, left = p->likely_min - p->low_min, right = p->high_min - p->likely_min;
-
     WR_BUG_IF(!(prob >= 0 && prob <= 1));
-    if (!(range(p) > 0)) return p->low_min;
-    if (is_pert(p) && prob > 0 && prob < 1) {
-        wr_three_point_beta_shapes(p, &alpha, &beta);
-        return p->low_min + range(p) * wr_beta_quantile(prob, alpha, beta);
-    }
-    if (prob * range(p) <= left) return p->low_min + sqrt(prob * range(p) * left);
-    return p->high_min - sqrt((1 - prob) * range(p) * right);
+    if (!(wr_three_point_range(p) > 0) || prob == 0) return p->low_min;
+    return prob == 1 ? p->high_min : reading_of(p)->quantile_min(p, prob);
+}
+
+void wr_three_point_at_scores(const struct wr_three_point *p, int n, double step, double *minutes)
+{
+    WR_BUG_IF(!(wr_three_point_range(p) > 0));
+    reading_of(p)->at_scores(p, n, step, minutes);
 }
 
 void wr_three_point_log_moments(const struct wr_three_point *p, double *mean_log, double *sd_log)

@@ -251,8 +251,9 @@ static double median_error(const struct wr_study *s, size_t task)
     enum { COUNTED = 65536 }; /* trials that times of single tasks are counted on */
     const struct wr_durations *d = &s->durations;
     const struct wr_task_outlook *t = &s->forecast.task[task];
-    double centre = d->source[task].kind == WR_SRC_MODEL
-                        ? t->median_min * wr_batch_mean_error(d->centre_log + task * d->n_draw, d->n_draw) : 0;
+    double centre = wr_durations_are_modelled(d, task)
+                        ? t->median_min * wr_batch_mean_error(d->centre_log + task * d->n_draw, d->n_draw)
+                        : 0;
 
     return hypot(centre, 1.2533 * t->sd_min / sqrt(fmin(COUNTED, (double)s->forecast.n_trial)));
 }
@@ -262,7 +263,7 @@ static bool centre_was_allowed_for(const struct wr_durations *before, size_t b, 
 {
     size_t n = before->n_draw;
 
-    if (before->source[b].kind != WR_SRC_MODEL || after->source[f].kind != WR_SRC_MODEL) return false;
+    if (!wr_durations_are_modelled(before, b) || !wr_durations_are_modelled(after, f)) return false;
     double *sorted = WR_NEW_ARRAY(double, n), now = 0;
     memcpy(sorted, before->centre_log + b * n, n * sizeof *sorted);
     wr_sort_ascending(sorted, n);

@@ -157,7 +157,7 @@ static void exact(struct job *job, size_t n_trial, unsigned n_thread)
         struct wr_forecast f = {0};
         struct wr_error err = {0};
         struct wr_sim_options o = {.n_trial = n_trial, .seed = 1, .n_thread = n_thread, .limit = job->limit, .n_limit = 2};
-        if (way == 1) job->d.source[3] = (struct wr_source){WR_SRC_PERT, {5, 8, 20}};
+        if (way == 1) job->d.source[3] = (struct wr_source){WR_SRC_JUDGED, {5, 8, 20}, WR_THREE_POINT_PERT};
         if (way == 2) job->net.drop_after_min[20] = 180;
         if (wr_forecast_run(&f, &job->net, &job->d, &o, &err) != WR_OK) die(err.text);
         print_exactly("finish", (double[]){f.mean_min, f.sd_min, f.run_effect_share, f.people_share, f.parameter_share}, 5);

@@ -273,7 +273,8 @@ START_TEST(three_point_tasks_in_a_row)
     e.durations.tau[0] = 0; /* the published case knows no common day */
     for (size_t k = 0; k < e.net.n_task; k++) {
         const struct wr_plan_task *t = &e.plan.task[k];
-        e.durations.source[k] = (struct wr_source){WR_SRC_PERT, {t->low_min.value, t->likely_min.value, t->high_min.value}};
+        e.durations.source[k] = (struct wr_source){
+            WR_SRC_JUDGED, {t->low_min.value, t->likely_min.value, t->high_min.value}, WR_THREE_POINT_PERT};
     }
     made_excursion_days(&e, N_TRIAL, 1);
     struct wr_cutoff_limit limit = {{.lanes = 1, .minutes = 110}, 0.9};

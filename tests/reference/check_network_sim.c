@@ -100,8 +100,9 @@ START_TEST(worked_network)
     w.d.tau[0] = 0;
     for (size_t k = 0; k < w.plan.n_task; k++) {
         const struct wr_plan_task *t = &w.plan.task[k];
-        w.d.source[k] = (struct wr_source){pert ? WR_SRC_PERT : WR_SRC_TRIANGULAR,
-                                           {t->low_min.value, t->likely_min.value, t->high_min.value}};
+        w.d.source[k] = (struct wr_source){WR_SRC_JUDGED,
+                                           {t->low_min.value, t->likely_min.value, t->high_min.value},
+                                           pert ? WR_THREE_POINT_PERT : WR_THREE_POINT_TRIANGULAR};
     }
     add_limits(&w, "limits_min");
     forecast(&w);

@@ -23,13 +23,20 @@ static void make_summary(struct sample_evidence *e, struct sample *s)
     m->person = wr_arena_alloc(&s->text, 4, sizeof *m->person);
     for (size_t k = 0; k < m->n_task; k++) {
         const struct wr_task_outlook *o = &s->forecast.task[k];
-        m->task[k] = (struct wr_task_summary){.source = WR_SRC_MODEL, .n_done = 8, .n_stopped = k % 5 == 1, .n_skipped = 0,
-                                              .median_min = around(o->median_min, .1), .mean_min = around(o->mean_min, .1),
-                                              .sd_min = around(o->sd_min, .3), .p80_min = around(o->p80_min, .1),
-                                              .p95_min = around(o->p95_min, .2), .spread_log = around(.25, .2),
-                                              .own_median_min = wr_known(o->median_min * 1.03), .moved = wr_known(1 / 1.03)};
+        m->task[k] = (struct wr_task_summary){.source = {.kind = WR_SRC_MODEL},
+                                              .n_done = 8,
+                                              .n_stopped = k % 5 == 1,
+                                              .n_skipped = 0,
+                                              .median_min = around(o->median_min, .1),
+                                              .mean_min = around(o->mean_min, .1),
+                                              .sd_min = around(o->sd_min, .3),
+                                              .p80_min = around(o->p80_min, .1),
+                                              .p95_min = around(o->p95_min, .2),
+                                              .spread_log = around(.25, .2),
+                                              .own_median_min = wr_known(o->median_min * 1.03),
+                                              .moved = wr_known(1 / 1.03)};
     }
-    m->task[0].source = WR_SRC_PERT;
+    m->task[0].source = (struct wr_source){.kind = WR_SRC_JUDGED};
     m->task[0].own_median_min = m->task[0].moved = WR_UNKNOWN;
     m->run = wr_arena_alloc(&s->text, m->n_run, sizeof *m->run);
     for (size_t r = 0; r < m->n_run; r++) m->run[r] = r;

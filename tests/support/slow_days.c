@@ -100,8 +100,7 @@ static double minutes_of(const struct wr_durations *d, size_t k, size_t draw, do
                          const double *person)
 {
     const struct wr_source *s = &d->source[k];
-    struct wr_three_point judged = {s->kind == WR_SRC_PERT ? WR_THREE_POINT_PERT : WR_THREE_POINT_TRIANGULAR, s->p[0],
-                                    s->p[1], s->p[2]};
+    struct wr_three_point judged = {s->reading, s->p[0], s->p[1], s->p[2]};
     double people = 0;
     int n = 0;
 

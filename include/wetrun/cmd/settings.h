@@ -46,7 +46,7 @@ struct wr_settings { /* start with wr_settings_init */
     bool no_earlier;
     const char *on;              /* date of what is forecast */
     struct wr_maybe gap_allowance;
-    int three_point;             /* 0 pert, 1 triangular */
+    int three_point; /* as enum wr_three_point_reading */
 
     const char *rejected, *times, *write_plan; /* check */
     bool strict;

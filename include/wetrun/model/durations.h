@@ -13,17 +13,9 @@
 #include "wetrun/campaign/plan.h"
 #include "wetrun/model/duration_model.h"
 #include "wetrun/model/model_table.h"
+#include "wetrun/model/source.h"
 #include "wetrun/network/network.h"
 #include "wetrun/timing/timing.h"
-
-enum wr_source_kind { WR_SRC_MODEL, WR_SRC_LOGNORMAL, WR_SRC_PERT, WR_SRC_TRIANGULAR, WR_SRC_FIXED };
-struct wr_source {
-    enum wr_source_kind kind;
-    double p[3]; /* LOGNORMAL: meanlog, sdlog; PERT, TRIANGULAR: low, mode, high minutes, all of an ordinary day;
-                    FIXED: minutes of any day: a wait, or nothing */
-};
-/* Does a slow day make it take longer? A wait does not: a fixed time, or a judgement without width. */
-bool wr_source_shares_day(const struct wr_source *source);
 
 enum { WR_PERSON_NONE = -2, WR_PERSON_NEW = -1 }; /* no person effect; somebody who never rehearsed */
 
@@ -52,10 +44,10 @@ struct wr_judging_found {
 
 struct wr_durations { /* start as {0} */
     size_t n_task, n_draw, n_person, n_lane;
-    struct wr_source *source;   /* [n_task]; all but WR_SRC_FIXED carry the run effect, only WR_SRC_MODEL tasks people and
+    struct wr_source *source;   /* [n_task]; all but the fixed carry the run effect, only modelled tasks people and
                                    posterior parameters */
     double *centre_log;         /* [task * n_draw + draw] mean of log minutes for an average person, learning and
-                                   carry-over included; WR_SRC_MODEL tasks only, 0 elsewhere */
+                                   carry-over included; modelled tasks only, 0 elsewhere */
     double *spread_log;         /* [task * n_draw + draw] sd of log minutes, capped at 1 */
     double *tau, *rho, *kappa;  /* [n_draw] */
     double *q;                  /* [person * n_draw + draw] */
@@ -65,11 +57,20 @@ struct wr_durations { /* start as {0} */
     uint64_t *stream;           /* [n_task] identity of the task for random streams (hash of its id) */
     struct wr_judging_found judging;
     struct wr_judged_common *judged_bias, *judged_widening; /* NULL, or [n_draw] what restates a judgement */
-    unsigned char *restated;    /* NULL, or [n_task] 1: a judgement restated by its record; its source is WR_SRC_MODEL */
-    double *run_effect_shift;   /* NULL, or [n_draw] sd-free known part: see `now` updates: mean of b */
-    double *run_effect_sd;      /* NULL: b ~ N(0, tau); else b ~ N(run_effect_shift, run_effect_sd) per draw */
+    unsigned char *restated;    /* NULL, or [n_task] 1: a judgement restated by its record; the model draws it now */
+    double *run_effect_shift;   /* NULL: 0; or [n_draw] mean of b, once a day under way tells of it */
+    double *run_effect_sd;      /* NULL: tau; or [n_draw] sd of b, likewise */
 };
 void wr_durations_release(struct wr_durations *d);
+
+bool wr_durations_are_modelled(const struct wr_durations *d,
+                               size_t task); /* parameters differ by draw, people have an effect */
+struct wr_log_law {
+    double centre, spread, rho;
+}; /* log minutes of an ordinary day: centre + spread * error(rho), skew_normal.h */
+struct wr_log_law wr_durations_log_law(const struct wr_durations *d, size_t task, size_t draw); /* WR_FORM_LOG only */
+/* Lanes whose people make the task faster or slower; 0: nobody does. */
+uint32_t wr_durations_people_of(const struct wr_durations *d, size_t task);
 /* No parameter that a day depends on differs between draws: then there is nothing to give an interval of. */
 bool wr_durations_are_known(const struct wr_durations *d);
 
@@ -80,7 +81,7 @@ struct wr_fit_options {
     enum wr_target target;
     enum wr_model_kind model;
     enum wr_judging judging;
-    bool triangular;            /* three points are read as triangular instead of PERT-beta */
+    enum wr_three_point_reading reading; /* of judged tasks */
     bool no_people;
     const char *people;         /* "EV1=NAME,EV2=NAME" or NULL */
     double gap_allowance;       /* percent, 0: none: modelled tasks take exp(|N(0, log(1 + percent/100))|) times as
@@ -111,7 +112,7 @@ struct wr_model_fit { /* start as {0} */
 /* Which source a task of the plan gets:
  *   rehearsed (a done or stopped cell that took time)   the model, whatever else the plan says
  *   never rehearsed, median and sdlog known             that lognormal
- *   never rehearsed, three points                       PERT-beta or triangular
+ *   never rehearsed, three points                       a judgement, in the reading asked for
  *   never rehearsed, planned time only                  the model, from the prior around the plan line
  *   always done in no time, or planned 0                fixed, 0 minutes
  *   nothing of all that                                 WR_E_INPUT, naming task and line

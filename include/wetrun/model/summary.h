@@ -12,7 +12,7 @@ struct wr_estimate { double value, lo, hi; }; /* lo, hi: 5 and 95 % points over 
  * predictive law, lo and hi of the same number given one draw's parameters; so value need not lie in the middle. Of a
  * task outside the model only the day is not known; of a wait nothing: lo = hi = value. */
 struct wr_task_summary {
-    enum wr_source_kind source;
+    struct wr_source source;
     bool restated;              /* a judgement, shifted and widened by its record */
     size_t n_done, n_stopped, n_skipped, n_absent; /* cells of the timing table */
     struct wr_estimate median_min, mean_min, sd_min, p80_min, p95_min;

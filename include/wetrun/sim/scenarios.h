@@ -11,13 +11,13 @@
 
 struct wr_scenarios { /* start as {0} */
     size_t n_trial, n_task;
-    float *own;            /* [task * n_trial + trial]: WR_SRC_MODEL and WR_SRC_LOGNORMAL: log minutes without the run effect;
-                              other sources: minutes without it */
-    float *score;          /* [task * n_trial + trial] the task's own normal score (for PERT, fixed: of its quantile; 0 if fixed) */
-    float *z;              /* [task * n_trial + trial] independent standard normals that own rises with: MODEL, the symmetric part of
+    float *own;   /* [task * n_trial + trial]: WR_FORM_LOG: log minutes without the run effect;
+                              else minutes without it */
+    float *score; /* [task * n_trial + trial] the task's own normal score (BENT: of its quantile; 0 if fixed) */
+    float *z; /* [task * n_trial + trial] independent standard normals that own rises with: LOG, the symmetric part of
                               the skew error, e = (rho (|h| - sqrt(2/pi)) + sqrt(1 - rho^2) z) / sqrt(1 - 2 rho^2/pi), so that
-                              with h held own moves by spread_log sqrt(1 - rho^2) / sqrt(1 - 2 rho^2/pi) per unit of z; other
-                              sources: the score itself; 0 if fixed. Decisions shift z and run_score along a direction */
+                              with h held own moves by spread_log sqrt(1 - rho^2) / sqrt(1 - 2 rho^2/pi) per unit of z;
+                              BENT: the score itself; 0 if fixed. Decisions shift z and run_score along a direction */
     float *run_score;      /* [n_trial] the run effect's normal score: b = shift + sd * score */
     double *b;             /* [n_trial] run effect on log minutes */
     size_t *draw;          /* [n_trial] posterior draw */

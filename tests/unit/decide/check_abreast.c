@@ -28,10 +28,10 @@ static void make(struct made *m, int seed)
 
     *m = (struct made){.state = 40 + (unsigned long long)seed};
     made_excursion_random(&m->e, N_TASK, 2, 0.15, true, &m->state);
-    m->e.durations.source[2] = (struct wr_source){WR_SRC_PERT, {10, 14, 30}};
-    m->e.durations.source[4] = (struct wr_source){WR_SRC_TRIANGULAR, {5, 5, 12}};
-    m->e.durations.source[5] = (struct wr_source){WR_SRC_LOGNORMAL, {2.5, 0.4}};
-    m->e.durations.source[7] = (struct wr_source){WR_SRC_FIXED, {6}};
+    m->e.durations.source[2] = (struct wr_source){WR_SRC_JUDGED, {10, 14, 30}, WR_THREE_POINT_PERT};
+    m->e.durations.source[4] = (struct wr_source){WR_SRC_JUDGED, {5, 5, 12}, WR_THREE_POINT_TRIANGULAR};
+    m->e.durations.source[5] = (struct wr_source){.kind = WR_SRC_LOGNORMAL, .p = {2.5, 0.4}};
+    m->e.durations.source[7] = (struct wr_source){.kind = WR_SRC_FIXED, .p = {6}};
     m->e.net.drop_after_min[8] = 40;
     made_excursion_days(&m->e, N_TRIAL, (uint64_t)seed + 1);
     m->now = (struct wr_now_state){.n_task = N_TASK, .now_min = 20, .state = WR_NEW_ARRAY(unsigned char, N_TASK),

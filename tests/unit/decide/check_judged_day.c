@@ -23,9 +23,9 @@ static void make(struct made_excursion *e)
 
     *e = (struct made_excursion){0};
     made_excursion_plan(e, task, 3, tau, 1);
-    e->durations.source[0] = (struct wr_source){WR_SRC_PERT, {20, 25, 40}};
-    e->durations.source[1] = (struct wr_source){WR_SRC_LOGNORMAL, {log(30), 0.15}};
-    e->durations.source[2] = (struct wr_source){WR_SRC_PERT, {30, 40, 70}};
+    e->durations.source[0] = (struct wr_source){WR_SRC_JUDGED, {20, 25, 40}, WR_THREE_POINT_PERT};
+    e->durations.source[1] = (struct wr_source){.kind = WR_SRC_LOGNORMAL, .p = {log(30), 0.15}};
+    e->durations.source[2] = (struct wr_source){WR_SRC_JUDGED, {30, 40, 70}, WR_THREE_POINT_PERT};
     made_excursion_days(e, N_TRIAL, 1);
 }
 
@@ -71,7 +71,7 @@ END_TEST
 START_TEST(law_of_a_judgement)
 {
     struct wr_judged_law law;
-    const struct wr_source source = {WR_SRC_PERT, {20, 25, 40}};
+    const struct wr_source source = {WR_SRC_JUDGED, {20, 25, 40}, WR_THREE_POINT_PERT};
 
     wr_judged_law_make(&law, &source);
     for (double t = 20.5; t < 40; t += 0.5) {
@@ -88,7 +88,7 @@ END_TEST
 START_TEST(a_judged_time_tells_of_the_day)
 {
     struct wr_judged_law law;
-    const struct wr_source source = {WR_SRC_PERT, {20, 25, 40}};
+    const struct wr_source source = {WR_SRC_JUDGED, {20, 25, 40}, WR_THREE_POINT_PERT};
 
     wr_judged_law_make(&law, &source);
     struct wr_pace_seen seen = {WR_PACE_DONE, log(34) - law.centre, law.spread, 1, 0, &law};

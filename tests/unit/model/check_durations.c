@@ -108,8 +108,8 @@ START_TEST(each_task_has_its_source)
 
     campaign_init(&c);
     fit_and_build(&c);
-    static const enum wr_source_kind want[] = {WR_SRC_MODEL, WR_SRC_MODEL,     WR_SRC_MODEL,
-                                               WR_SRC_PERT,  WR_SRC_LOGNORMAL, WR_SRC_MODEL};
+    static const enum wr_source_kind want[] = {WR_SRC_MODEL,  WR_SRC_MODEL,     WR_SRC_MODEL,
+                                               WR_SRC_JUDGED, WR_SRC_LOGNORMAL, WR_SRC_MODEL};
     for (size_t k = 0; k < 6; k++) ck_assert_int_eq(c.d.source[k].kind, want[k]);
     ck_assert(c.d.source[3].p[0] == 4 && c.d.source[3].p[1] == 5 && c.d.source[3].p[2] == 9);
     ck_assert(c.d.source[4].p[0] == log(15.0) && c.d.source[4].p[1] == 0.2);
@@ -121,10 +121,11 @@ START_TEST(each_task_has_its_source)
         ck_assert(c.d.centre_log[2 * c.d.n_draw + i] == c.fit.post.mu[2 * c.d.n_draw + i]);
         ck_assert(c.d.centre_log[3 * c.d.n_draw + i] == 0.0);
     }
-    c.options.triangular = true;
+    ck_assert_int_eq(c.d.source[3].reading, WR_THREE_POINT_PERT);
+    c.options.reading = WR_THREE_POINT_TRIANGULAR;
     struct wr_error err;
     ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
-    ck_assert_int_eq(c.d.source[3].kind, WR_SRC_TRIANGULAR);
+    ck_assert_int_eq(c.d.source[3].reading, WR_THREE_POINT_TRIANGULAR);
     campaign_release(&c);
 }
 END_TEST

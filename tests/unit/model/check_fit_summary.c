@@ -126,10 +126,10 @@ START_TEST(judged_tasks_share_the_day)
 
     made_durations_plain(&d, 4, DRAWS);
     for (size_t i = 0; i < DRAWS; i++) d.tau[i] = 0.02 + 0.02 * (double)i;
-    d.source[0] = (struct wr_source){WR_SRC_PERT, {5, 8, 25}};
-    d.source[1] = (struct wr_source){WR_SRC_LOGNORMAL, {log(15.0), 0.2, 0}};
-    d.source[2] = (struct wr_source){WR_SRC_PERT, {9, 9, 9}}; /* a wait */
-    d.source[3] = (struct wr_source){WR_SRC_TRIANGULAR, {0, 4, 10}};
+    d.source[0] = (struct wr_source){WR_SRC_JUDGED, {5, 8, 25}, WR_THREE_POINT_PERT};
+    d.source[1] = (struct wr_source){.kind = WR_SRC_LOGNORMAL, .p = {log(15.0), 0.2, 0}};
+    d.source[2] = (struct wr_source){WR_SRC_JUDGED, {9, 9, 9}, WR_THREE_POINT_PERT}; /* a wait */
+    d.source[3] = (struct wr_source){WR_SRC_JUDGED, {0, 4, 10}, WR_THREE_POINT_TRIANGULAR};
     summarise(&s, &d, 1);
     for (size_t k = 0; k < 2; k++) {
         double mean = 0, square = 0;
@@ -166,10 +166,10 @@ START_TEST(tasks_outside_the_model)
 
     made_durations_plain(&d, 4, 3);
     for (size_t i = 0; i < d.n_draw; i++) d.tau[i] = 0;
-    d.source[0] = (struct wr_source){WR_SRC_PERT, {10, 20, 30}};
-    d.source[1] = (struct wr_source){WR_SRC_TRIANGULAR, {12, 15, 40}};
-    d.source[2] = (struct wr_source){WR_SRC_LOGNORMAL, {log(15.0), 0.2, 0}};
-    d.source[3] = (struct wr_source){WR_SRC_FIXED, {7, 0, 0}};
+    d.source[0] = (struct wr_source){WR_SRC_JUDGED, {10, 20, 30}, WR_THREE_POINT_PERT};
+    d.source[1] = (struct wr_source){WR_SRC_JUDGED, {12, 15, 40}, WR_THREE_POINT_TRIANGULAR};
+    d.source[2] = (struct wr_source){.kind = WR_SRC_LOGNORMAL, .p = {log(15.0), 0.2, 0}};
+    d.source[3] = (struct wr_source){.kind = WR_SRC_FIXED, .p = {7, 0, 0}};
     summarise(&s, &d, 1);
     ck_assert_double_eq_tol(s.task[0].mean_min.value, 20.0, 1e-12);
     ck_assert_double_eq_tol(s.task[0].median_min.value, 20.0, 1e-9);

@@ -119,10 +119,10 @@ START_TEST(no_record_no_change)
         make(&c, n_timed, log(1.25), 0.2, 3);
         build(&c);
         ck_assert(c.d.judging.restated == (n_timed >= WR_LEAST_RECORD) && c.d.judging.n_record == n_timed);
-        ck_assert_int_eq(c.d.source[TASKS - 1].kind, n_timed >= WR_LEAST_RECORD ? WR_SRC_MODEL : WR_SRC_PERT);
+        ck_assert_int_eq(c.d.source[TASKS - 1].kind, n_timed >= WR_LEAST_RECORD ? WR_SRC_MODEL : WR_SRC_JUDGED);
         c.options.judging = WR_JUDGED_AS_SAID;
         build(&c);
-        ck_assert(!c.d.judging.restated && c.d.source[TASKS - 1].kind == WR_SRC_PERT);
+        ck_assert(!c.d.judging.restated && c.d.source[TASKS - 1].kind == WR_SRC_JUDGED);
         unmake(&c);
     }
 }
@@ -245,7 +245,7 @@ START_TEST(the_record_holds_for_a_new_task)
     build(&c);
     wr_durations_release(&there);
     ck_assert_int_eq(wr_durations_for_plan(&there, &other, &c.d, &c.plan, &c.options, NULL), WR_OK);
-    ck_assert(there.source[1].kind == WR_SRC_PERT);
+    ck_assert(there.source[1].kind == WR_SRC_JUDGED);
     wr_durations_release(&there);
     made_plan_release(&other);
     unmake(&c);

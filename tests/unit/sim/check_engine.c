@@ -50,10 +50,10 @@ static void make(struct made *m, int variant)
         m->limit[i] = (struct wr_sim_limit){.lanes = i == 0 ? 3 : 1u << (i - 1), .minutes = minutes[variant][i]};
     if (variant == KNOWN) m->d.tau[0] = 0;
     if (variant == SCALE || variant == KNOWN) return;
-    m->d.source[2] = (struct wr_source){WR_SRC_PERT, {10, 14, 30}};
-    m->d.source[4] = (struct wr_source){WR_SRC_TRIANGULAR, {5, 5, 12}};
-    m->d.source[5] = (struct wr_source){WR_SRC_LOGNORMAL, {2.5, 0.4}};
-    m->d.source[7] = (struct wr_source){WR_SRC_FIXED, {6}};
+    m->d.source[2] = (struct wr_source){WR_SRC_JUDGED, {10, 14, 30}, WR_THREE_POINT_PERT};
+    m->d.source[4] = (struct wr_source){WR_SRC_JUDGED, {5, 5, 12}, WR_THREE_POINT_TRIANGULAR};
+    m->d.source[5] = (struct wr_source){.kind = WR_SRC_LOGNORMAL, .p = {2.5, 0.4}};
+    m->d.source[7] = (struct wr_source){.kind = WR_SRC_FIXED, .p = {6}};
     m->net.not_before_min[6] = 60;
     if (variant == ROOT) return;
     m->net.drop_after_min[5] = 100;
@@ -430,15 +430,14 @@ END_TEST
 /* Against the exact quantile function, in thousandths of the spread. */
 START_TEST(score_tables_follow_the_judged_distribution)
 {
-    const double points[][3] = {{10, 14, 30}, {5, 5, 12}, {2, 9, 9}, {100, 101, 140}, {0.25, 0.5, 3.75}, {7, 7, 7}};
-    const struct wr_three_point judged = {_i % 2 ? WR_THREE_POINT_TRIANGULAR : WR_THREE_POINT_PERT, points[_i / 2][0],
-                                          points[_i / 2][1], points[_i / 2][2]};
+    const double points[][3] = {{10, 14, 30}, {5, 5, 12}, {2, 9, 9}, {100, 101, 140}, {0.25, 0.5, 3.75}};
+    const double *p = points[_i % 5];
+    const struct wr_source source = {WR_SRC_JUDGED, {p[0], p[1], p[2]}, (enum wr_three_point_reading)(_i / 5)};
+    const struct wr_three_point judged = wr_source_judgement(&source);
     struct wr_score_table table;
     double sd = wr_three_point_sd_min(&judged);
 
-    if (judged.reading == WR_THREE_POINT_PERT)
-        wr_score_table_pert(&table, judged.low_min, judged.likely_min, judged.high_min);
-    else wr_score_table_triangular(&table, judged.low_min, judged.likely_min, judged.high_min);
+    wr_score_table_of(&table, &source);
     for (double z = -4.99; z < 5; z += 0.0231) {
         double exact = wr_three_point_quantile_min(&judged, gsl_cdf_ugaussian_P(z));
         ck_assert_double_eq_tol(wr_score_table_minutes(&table, z), exact, 2e-4 * sd + 1e-9);
@@ -460,7 +459,7 @@ Suite *suite_engine(void)
     tcase_add_loop_test(t, same_bytes_for_all_instructions_and_threads, 0, N_VARIANT);
     tcase_add_loop_test(t, kernel_functions_are_accurate, 0, 4);
     tcase_add_loop_test(t, kernel_bins_are_those_of_the_window, 0, 5);
-    tcase_add_loop_test(t, score_tables_follow_the_judged_distribution, 0, 12);
+    tcase_add_loop_test(t, score_tables_follow_the_judged_distribution, 0, 5 * WR_N_READING);
     suite_add_tcase(s, t);
     return s;
 }

@@ -353,7 +353,7 @@ START_TEST(degenerate_plans)
     struct made m;
 
     make(&m, 2, 1);
-    for (size_t k = 0; k < 2; k++) m.d.source[k] = (struct wr_source){WR_SRC_FIXED, {12.5}};
+    for (size_t k = 0; k < 2; k++) m.d.source[k] = (struct wr_source){.kind = WR_SRC_FIXED, .p = {12.5}};
     struct wr_sim_limit limits[] = {{.lanes = 1, .minutes = 24}, {.lanes = 1, .minutes = 26}};
     struct wr_sim_options o = {.n_trial = 1, .seed = 1, .limit = limits, .n_limit = 2};
     struct wr_forecast f = run(&m, &o);
