@@ -159,6 +159,7 @@ void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, con
     take_lengths(cells, data->log_planned != NULL);
     wr_free(number);
     wr_log_phi_build(&cells->phi);
+    cells->block = wr_grid_block_best();
 }
 
 void wr_cells_release(struct wr_cells *cells)
@@ -170,13 +171,15 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
 {
     size_t C = cells->n_cell, K = cells->n_task, R = cells->n_run, D = cells->n_effect;
     size_t packed = wr_packed(D), len = packed + D + 1, side = R ? R : 1;
+    struct wr_grid_work *at = &chain->at;
     const struct { double **at; size_t n; } wanted[] = {
         {&chain->y, C}, {&chain->shift, C}, {&chain->f, C}, {&chain->res, C},
         {&chain->mu, K}, {&chain->sigma, K}, {&chain->w, K}, {&chain->sse, K}, {&chain->skew_cross, K},
         {&chain->loglik, K}, {&chain->sigma_tried, K}, {&chain->log_sigma, K}, {&chain->loglik_tried, K},
         {&chain->b, R}, {&chain->weight_b, R}, {&chain->pull_b, R},
-        {&chain->cross, R * D}, {&chain->rotated, R * D}, {&chain->u, D}, {&chain->half, D}, {&chain->factor, packed},
-        {&chain->row, (R + 1) * len}, {&chain->tried, len}, {&chain->chance, WR_TAU_POINTS}};
+        {&chain->cross, R * D}, {&chain->rotated, R * D}, {&chain->u, D}, {&chain->row, (R + 1) * len},
+        {&at->folded, len * WR_GRID_WIDE}, {&at->prior, D * WR_GRID_WIDE}, {&at->factor, packed * WR_GRID_WIDE},
+        {&at->half, D * WR_GRID_WIDE}, {&chain->chance, WR_TAU_POINTS}};
 
     *chain = (struct wr_chain){0};
     for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++)

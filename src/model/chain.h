@@ -10,6 +10,7 @@
 #include <gsl/gsl_eigen.h>
 #include <gsl/gsl_matrix.h>
 #include <gsl/gsl_rng.h>
+#include "grid_block.h"
 #include "log_phi.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/model/duration_model.h"
@@ -42,6 +43,7 @@ struct wr_cells {
     struct wr_sd_grid tau, kappa;
     struct wr_priors priors;
     struct wr_log_phi phi;
+    const struct wr_grid_block *block; /* what works the grid points here */
     struct wr_arena memory;
 };
 
@@ -67,8 +69,7 @@ struct wr_chain {
     double *rotated;/* [n_run * n_effect] */
     double *weight_b, *pull_b; /* [n_run] */
     double *row;    /* [(n_run + 1) * row_len] base row, then one per eigenvector: see effects_block.c */
-    double *tried;  /* [row_len] */
-    double *factor, *half; /* [packed], [n_effect] Cholesky factor and half-solved right-hand side */
+    struct wr_grid_work at; /* at the grid points in work */
     double *chance; /* [grid points] */
     gsl_matrix *normal, *vectors; /* [n_run, n_run] */
     gsl_vector *values;
@@ -101,21 +102,6 @@ void wr_stopped_block(struct wr_chain *chain, const struct wr_cells *cells); /* 
 static inline double wr_task_level(const struct wr_chain *chain, const struct wr_cells *cells, size_t task)
 {
     return cells->plan_mean + chain->a + chain->c * cells->plan_dev[task];
-}
-static inline size_t wr_packed(size_t n)
-{
-    return n * (n + 1) / 2;
-}
-
-/* A product kept in range, for one logarithm instead of many. */
-struct wr_log_product { double product, log_sum; };
-static inline void wr_log_product_times(struct wr_log_product *p, double factor)
-{
-    p->product *= factor;
-    if (p->product > 1e100 || p->product < 1e-100) {
-        p->log_sum += __builtin_log(p->product);
-        p->product = 1.0;
-    }
 }
 
 #endif

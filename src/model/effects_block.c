@@ -22,40 +22,15 @@
 #include <math.h>
 #include <string.h>
 
-/* In-place Cholesky factor L of a packed lower triangle, the diagonal held as its reciprocal, together with
- * half = L^-1 half. The matrices are of the order of the number of people and there are 80 of them a sweep: GSL's
- * general routine would cost more than all the rest. False when the matrix is not positive definite. */
-static bool cholesky_solve(double *m, double *half, size_t n, double *log_det, double *squares)
+/* u = L'^-1 u, with the factor of lane 0 */
+static void back_solve(const struct wr_chain *chain, size_t n)
 {
-    struct wr_log_product reciprocal = {1.0, 0.0};
+    const double *m = chain->at.factor;
+    double *u = chain->u;
 
-    *squares = 0.0;
-    for (size_t i = 0; i < n; i++) {
-        double *row_i = m + wr_packed(i), left = row_i[i], z = half[i];
-        for (size_t j = 0; j < i; j++) {
-            const double *row_j = m + wr_packed(j);
-            double sum = row_i[j];
-            for (size_t k = 0; k < j; k++) sum -= row_i[k] * row_j[k];
-            row_i[j] = sum * row_j[j];
-            left -= row_i[j] * row_i[j];
-            z -= row_i[j] * half[j];
-        }
-        if (!(left > 0.0)) return false;
-        row_i[i] = 1.0 / sqrt(left);
-        half[i] = z * row_i[i];
-        *squares += half[i] * half[i];
-        wr_log_product_times(&reciprocal, row_i[i]);
-    }
-    *log_det = -reciprocal.log_sum - log(reciprocal.product);
-    return true;
-}
-
-/* u = L'^-1 u */
-static void back_solve(const double *m, double *u, size_t n)
-{
     for (size_t i = n; i-- > 0;) {
-        for (size_t k = i + 1; k < n; k++) u[i] -= m[wr_packed(k) + i] * u[k];
-        u[i] *= m[wr_packed(i) + i];
+        for (size_t k = i + 1; k < n; k++) u[i] -= m[(wr_packed(k) + i) * WR_GRID_WIDE] * u[k];
+        u[i] *= m[(wr_packed(i) + i) * WR_GRID_WIDE];
     }
 }
 
@@ -127,34 +102,24 @@ static bool rotate(struct wr_chain *chain, const struct wr_cells *cells)
     return isfinite(chain->row[len + packed + D]);
 }
 
-/* V(tau), l(tau) and the quadratic form of b into `tried`; returns - 1/2 sum log(1 + tau^2 lambda). */
-static double fold_runs(struct wr_chain *chain, const struct wr_cells *cells, double tau)
+/* Every lane at its own tau, or all at the same. */
+static void fold_runs(struct wr_chain *chain, const struct wr_cells *cells, const double *tau, size_t n)
 {
-    size_t len = wr_packed(cells->n_effect) + cells->n_effect + 1;
-    struct wr_log_product growth = {1.0, 0.0};
-
-    memcpy(chain->tried, chain->row, len * sizeof *chain->tried);
-    for (size_t s = 0; s < cells->n_run; s++) {
-        double grow = 1.0 + tau * tau * chain->values->data[s], v = tau * tau / grow;
-        const double *row = chain->row + (s + 1) * len;
-        wr_log_product_times(&growth, grow);
-        for (size_t i = 0; i < len; i++) chain->tried[i] -= v * row[i];
-    }
-    return -0.5 * (growth.log_sum + log(growth.product));
+    for (size_t l = 0; l < WR_GRID_WIDE; l++) chain->at.tau[l] = tau[n > 1 ? l : 0];
+    cells->block->fold(&chain->at, chain->row, chain->values->data, cells->n_run, cells->n_effect);
 }
 
-/* Factor of V(tau) + prior and L^-1 l(tau), from `tried`. */
-static bool factor_effects(struct wr_chain *chain, const struct wr_cells *cells, double kappa, double *log_det,
-                           double *squares)
+static bool factor_effects(struct wr_chain *chain, const struct wr_cells *cells, const double *kappa, size_t n)
 {
-    size_t D = cells->n_effect, packed = wr_packed(D), learning = D - cells->n_person;
+    size_t D = cells->n_effect, learning = D - cells->n_person;
+    struct wr_grid_work *at = &chain->at;
 
-    memcpy(chain->factor, chain->tried, packed * sizeof *chain->factor);
-    memcpy(chain->half, chain->tried + packed, D * sizeof *chain->half);
     for (size_t d = 0; d < D; d++)
-        chain->factor[wr_packed(d) + d] += d < learning ? chain->gamma_precision : 1.0 / (kappa * kappa);
-    if (learning) chain->half[0] += chain->gamma_precision * cells->priors.gamma_mean;
-    return cholesky_solve(chain->factor, chain->half, D, log_det, squares);
+        for (size_t l = 0; l < WR_GRID_WIDE; l++) {
+            double sd = kappa[n > 1 ? l : 0];
+            at->prior[d * WR_GRID_WIDE + l] = d < learning ? chain->gamma_precision : 1.0 / (sd * sd);
+        }
+    return cells->block->factor(at, D, learning ? chain->gamma_precision * cells->priors.gamma_mean : 0.0);
 }
 
 /* Index drawn with probability proportional to exp(log_chance). */
@@ -172,43 +137,46 @@ static size_t draw_index(const struct wr_chain *chain, double *log_chance, size_
 
 static bool draw_tau(struct wr_chain *chain, const struct wr_cells *cells)
 {
-    size_t quadratic = wr_packed(cells->n_effect) + cells->n_effect;
     const struct wr_sd_grid *grid = &cells->tau;
-    double log_det, squares;
+    const struct wr_grid_work *at = &chain->at;
+    const double *quadratic = at->folded + (wr_packed(cells->n_effect) + cells->n_effect) * WR_GRID_WIDE;
 
-    if (grid->n > 1) {
-        for (size_t t = 0; t < grid->n; t++) {
-            double growth = fold_runs(chain, cells, grid->sd[t]);
-            if (!factor_effects(chain, cells, chain->kappa, &log_det, &squares)) return false;
-            chain->chance[t] = grid->log_prior[t] + growth - 0.5 * chain->tried[quadratic] - log_det + 0.5 * squares;
-        }
-        chain->tau = grid->sd[draw_index(chain, chain->chance, grid->n)];
+    for (size_t t = 0; grid->n > 1 && t < grid->n; t += WR_GRID_WIDE) {
+        fold_runs(chain, cells, grid->sd + t, WR_GRID_WIDE);
+        if (!factor_effects(chain, cells, &chain->kappa, 1)) return false;
+        for (size_t l = 0; l < WR_GRID_WIDE; l++)
+            chain->chance[t + l] = grid->log_prior[t + l] + at->growth[l] - 0.5 * quadratic[l] - at->log_det[l]
+                                   + 0.5 * at->squares[l];
     }
-    fold_runs(chain, cells, chain->tau);
+    if (grid->n > 1) chain->tau = grid->sd[draw_index(chain, chain->chance, grid->n)];
+    fold_runs(chain, cells, &chain->tau, 1);
     return true;
 }
 
 static bool draw_kappa(struct wr_chain *chain, const struct wr_cells *cells)
 {
     const struct wr_sd_grid *grid = &cells->kappa;
-    double log_det, squares, n = (double)cells->n_person;
+    const struct wr_grid_work *at = &chain->at;
+    double n = (double)cells->n_person;
 
     if (cells->n_person > 0) {
-        for (size_t t = 0; t < grid->n; t++) {
-            if (!factor_effects(chain, cells, grid->sd[t], &log_det, &squares)) return false;
-            chain->chance[t] = grid->log_prior[t] - n * log(grid->sd[t]) - log_det + 0.5 * squares;
+        for (size_t t = 0; t < grid->n; t += WR_GRID_WIDE) {
+            if (!factor_effects(chain, cells, grid->sd + t, WR_GRID_WIDE)) return false;
+            for (size_t l = 0; l < WR_GRID_WIDE; l++)
+                chain->chance[t + l] = grid->log_prior[t + l] - n * log(grid->sd[t + l]) - at->log_det[l]
+                                       + 0.5 * at->squares[l];
         }
         chain->kappa = grid->sd[draw_index(chain, chain->chance, grid->n)];
     }
-    return factor_effects(chain, cells, chain->kappa, &log_det, &squares);
+    return factor_effects(chain, cells, &chain->kappa, 1);
 }
 
 static void draw_effects(struct wr_chain *chain, const struct wr_cells *cells)
 {
     size_t R = cells->n_run, D = cells->n_effect;
 
-    for (size_t d = 0; d < D; d++) chain->u[d] = chain->half[d] + gsl_ran_gaussian_ziggurat(chain->rng, 1.0);
-    back_solve(chain->factor, chain->u, D);
+    for (size_t d = 0; d < D; d++) chain->u[d] = chain->at.half[d * WR_GRID_WIDE] + gsl_ran_gaussian_ziggurat(chain->rng, 1.0);
+    back_solve(chain, D);
     memset(chain->b, 0, R * sizeof *chain->b);
     for (size_t s = 0; s < R; s++) {
         double v = chain->tau * chain->tau / (1.0 + chain->tau * chain->tau * chain->values->data[s]);

@@ -121,12 +121,13 @@ static void move_each_sigma(struct wr_chain *chain, const struct wr_cells *cells
     double precision = 1.0 / square(chain->omega_s);
 
     for (size_t k = 0; k < cells->n_task; k++) {
-        double off = log(chain->sigma[k]) - middle(chain, cells, k);
+        double off = chain->log_sigma[k] - middle(chain, cells, k);
         double step = 2.0 / sqrt(precision + 2.0 * n_cells(cells, k)) * normal(chain);
         double tried = chain->sigma[k] * exp(step), log_tried = loglik(chain, cells, k, tried);
         if (tried < cells->priors.sigma_least) continue;
         if (!accept(chain, log_tried - chain->loglik[k] - 0.5 * precision * step * (step + 2.0 * off))) continue;
         chain->sigma[k] = tried;
+        chain->log_sigma[k] = log(tried);
         chain->loglik[k] = log_tried;
     }
 }
@@ -143,6 +144,7 @@ static bool move_all(struct wr_chain *chain, const struct wr_cells *cells, doubl
     }
     if (!accept(chain, change)) return false;
     memcpy(chain->sigma, chain->sigma_tried, cells->n_task * sizeof *chain->sigma);
+    for (size_t k = 0; k < cells->n_task; k++) chain->log_sigma[k] = log(chain->sigma[k]);
     memcpy(chain->loglik, chain->loglik_tried, cells->n_task * sizeof *chain->loglik);
     return true;
 }
@@ -185,7 +187,7 @@ static void move_stretch(struct wr_chain *chain, const struct wr_cells *cells, d
 
     for (size_t k = 0; k < cells->n_task; k++) {
         double mid = middle(chain, cells, k);
-        chain->sigma_tried[k] = exp(mid + factor * (log(chain->sigma[k]) - mid));
+        chain->sigma_tried[k] = exp(mid + factor * (chain->log_sigma[k] - mid));
     }
     if (move_all(chain, cells, prior)) chain->omega_s = omega_s;
 }
@@ -212,7 +214,6 @@ static void move_hyper(struct wr_chain *chain, const struct wr_cells *cells)
     double s0_prior = 1.0 / square(p->log_s0_sd), d_prior = 1.0 / square(p->d_sd), sum = 0.0, along = 0.0;
 
     for (size_t k = 0; k < cells->n_task; k++) {
-        chain->log_sigma[k] = log(chain->sigma[k]);
         sum += chain->log_sigma[k];
         along += chain->log_sigma[k] * cells->length_dev[k]; /* length_dev adds up to 0 */
     }
@@ -244,7 +245,10 @@ void wr_spread_block(struct wr_chain *chain, const struct wr_cells *cells)
         move_rho(chain, cells);
         draw_skew_parts(chain, cells);
     }
-    for (size_t k = 0; k < cells->n_task; k++) chain->loglik[k] = loglik(chain, cells, k, chain->sigma[k]);
+    for (size_t k = 0; k < cells->n_task; k++) {
+        chain->log_sigma[k] = log(chain->sigma[k]);
+        chain->loglik[k] = loglik(chain, cells, k, chain->sigma[k]);
+    }
     for (int i = 0; i < ROUNDS; i++) {
         move_each_sigma(chain, cells);
         move_line(chain, cells);

@@ -1,0 +1,92 @@
+/* See grid_block.h. The including file defines WR_GRID_BLOCK (the struct to define) and WR_GRID_BLOCK_NAME. Inner loops run over
+ * the points and are left to the compiler's vectors; no fused multiply-add, no reordering: see rules.mk. */
+#include <math.h>
+#include <string.h>
+#include "grid_block.h"
+
+#define EACH_POINT for (size_t p = 0; p < WR_GRID_WIDE; p++)
+
+/* Products kept in range, for one logarithm instead of many. */
+struct products { double product[WR_GRID_WIDE], log_sum[WR_GRID_WIDE]; };
+
+static void products_start(struct products *all)
+{
+    EACH_POINT all->product[p] = 1.0;
+    EACH_POINT all->log_sum[p] = 0.0;
+}
+
+static void products_times(struct products *all, const double *restrict factor)
+{
+    int out_of_range = 0;
+
+    EACH_POINT all->product[p] *= factor[p];
+    EACH_POINT out_of_range |= (all->product[p] > 1e100) | (all->product[p] < 1e-100);
+    if (!out_of_range) return;
+    EACH_POINT {
+        if (!(all->product[p] > 1e100 || all->product[p] < 1e-100)) continue;
+        all->log_sum[p] += log(all->product[p]);
+        all->product[p] = 1.0;
+    }
+}
+
+static void fold(struct wr_grid_work *at, const double *row, const double *eigenvalue, size_t n_run, size_t n_effect)
+{
+    size_t len = wr_packed(n_effect) + n_effect + 1;
+    struct products growth;
+
+    products_start(&growth);
+    for (size_t i = 0; i < len; i++) EACH_POINT at->folded[i * WR_GRID_WIDE + p] = row[i];
+    for (size_t s = 0; s < n_run; s++) {
+        const double *restrict along = row + (s + 1) * len;
+        double grow[WR_GRID_WIDE], v[WR_GRID_WIDE];
+        EACH_POINT grow[p] = 1.0 + at->tau[p] * at->tau[p] * eigenvalue[s];
+        EACH_POINT v[p] = at->tau[p] * at->tau[p] / grow[p];
+        products_times(&growth, grow);
+        for (size_t i = 0; i < len; i++) {
+            double *restrict folded = at->folded + i * WR_GRID_WIDE;
+            EACH_POINT folded[p] -= v[p] * along[i];
+        }
+    }
+    EACH_POINT at->growth[p] = -0.5 * (growth.log_sum[p] + log(growth.product[p]));
+}
+
+/* sum -= a b, point by point */
+static inline void less(double *restrict sum, const double *restrict a, const double *restrict b)
+{
+    EACH_POINT sum[p] -= a[p] * b[p];
+}
+
+static bool factor(struct wr_grid_work *at, size_t n_effect, double first)
+{
+    struct products reciprocal;
+    const double *linear = at->folded + wr_packed(n_effect) * WR_GRID_WIDE;
+
+    products_start(&reciprocal);
+    EACH_POINT at->squares[p] = 0.0;
+    for (size_t i = 0; i < n_effect; i++) {
+        const double *v = at->folded + wr_packed(i) * WR_GRID_WIDE;
+        double *row_i = at->factor + wr_packed(i) * WR_GRID_WIDE, *own = row_i + i * WR_GRID_WIDE;
+        double *half = at->half + i * WR_GRID_WIDE, left[WR_GRID_WIDE], z[WR_GRID_WIDE], sum[WR_GRID_WIDE];
+        EACH_POINT left[p] = v[i * WR_GRID_WIDE + p] + at->prior[i * WR_GRID_WIDE + p];
+        EACH_POINT z[p] = linear[i * WR_GRID_WIDE + p];
+        if (i == 0) EACH_POINT z[p] += first;
+        for (size_t j = 0; j < i; j++) {
+            const double *row_j = at->factor + wr_packed(j) * WR_GRID_WIDE;
+            memcpy(sum, v + j * WR_GRID_WIDE, sizeof sum);
+            for (size_t k = 0; k < j; k++) less(sum, row_i + k * WR_GRID_WIDE, row_j + k * WR_GRID_WIDE);
+            EACH_POINT sum[p] *= row_j[j * WR_GRID_WIDE + p];
+            memcpy(row_i + j * WR_GRID_WIDE, sum, sizeof sum);
+            less(left, sum, sum);
+            less(z, sum, at->half + j * WR_GRID_WIDE);
+        }
+        EACH_POINT if (!(left[p] > 0.0)) return false;
+        EACH_POINT own[p] = 1.0 / sqrt(left[p]);
+        EACH_POINT half[p] = z[p] * own[p];
+        EACH_POINT at->squares[p] += half[p] * half[p];
+        products_times(&reciprocal, own);
+    }
+    EACH_POINT at->log_det[p] = -reciprocal.log_sum[p] - log(reciprocal.product[p]);
+    return true;
+}
+
+const struct wr_grid_block WR_GRID_BLOCK = {WR_GRID_BLOCK_NAME, fold, factor};

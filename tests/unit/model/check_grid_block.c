@@ -1,0 +1,152 @@
+/* Grid points worked side by side: the same bytes from every instruction set, and what GSL's own algebra gives. */
+#include <check.h>
+#include <gsl/gsl_blas.h>
+#include <gsl/gsl_linalg.h>
+#include <gsl/gsl_rng.h>
+#include <math.h>
+#include <string.h>
+#include "../../../src/model/grid_block.h"
+#include "suites.h"
+
+enum { EFFECTS = 6, RUNS = 9, PACKED = EFFECTS * (EFFECTS + 1) / 2, LEN = PACKED + EFFECTS + 1 };
+
+struct problem { double row[(RUNS + 1) * LEN], eigenvalue[RUNS], tau[WR_GRID_WIDE], prior[EFFECTS], first; };
+
+struct work {
+    struct wr_grid_work at;
+    double folded[LEN * WR_GRID_WIDE], prior[EFFECTS * WR_GRID_WIDE], factor[PACKED * WR_GRID_WIDE];
+    double half[EFFECTS * WR_GRID_WIDE];
+};
+
+/* Rows as effects_block.c makes them, of vectors that leave V(tau) positive definite. scale: large ones leave the range of a
+ * single product. */
+static struct problem make_problem(unsigned long seed, double scale)
+{
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    struct problem p;
+    double sum[PACKED] = {0};
+
+    gsl_rng_set(rng, seed);
+    for (size_t s = 1; s <= RUNS; s++) {
+        double v[EFFECTS], pull = gsl_rng_uniform(rng) - 0.5, *row = p.row + s * LEN;
+        for (size_t d = 0; d < EFFECTS; d++) v[d] = scale * (gsl_rng_uniform(rng) - 0.5);
+        for (size_t d = 0, at = 0; d < EFFECTS; d++)
+            for (size_t c = 0; c <= d; c++, at++) {
+                row[at] = v[d] * v[c];
+                sum[at] += 0.7 * row[at];
+            }
+        for (size_t d = 0; d < EFFECTS; d++) row[PACKED + d] = v[d] * pull;
+        row[PACKED + EFFECTS] = pull * pull;
+        p.eigenvalue[s - 1] = scale * 20 * gsl_rng_uniform(rng);
+    }
+    for (size_t i = 0; i < PACKED; i++) p.row[i] = sum[i];
+    for (size_t d = 0; d < EFFECTS; d++) {
+        p.row[PACKED + d] = gsl_rng_uniform(rng) - 0.5;
+        p.prior[d] = 1.0 + gsl_rng_uniform(rng);
+    }
+    p.row[PACKED + EFFECTS] = 0.3;
+    for (size_t t = 0; t < WR_GRID_WIDE; t++) p.tau[t] = 0.01 + 0.1 * (double)t;
+    p.first = 0.4;
+    gsl_rng_free(rng);
+    return p;
+}
+
+static bool solve(const struct wr_grid_block *block, const struct problem *p, struct work *w)
+{
+    memset(w, 0, sizeof *w);
+    w->at.folded = w->folded;
+    w->at.prior = w->prior;
+    w->at.factor = w->factor;
+    w->at.half = w->half;
+    memcpy(w->at.tau, p->tau, sizeof p->tau);
+    for (size_t d = 0; d < EFFECTS; d++)
+        for (size_t t = 0; t < WR_GRID_WIDE; t++) w->prior[d * WR_GRID_WIDE + t] = p->prior[d];
+    block->fold(&w->at, p->row, p->eigenvalue, RUNS, EFFECTS);
+    return block->factor(&w->at, EFFECTS, p->first);
+}
+
+/* One point by GSL: its Cholesky factor, its determinant, its solution; sums as the head of effects_block.c has them. */
+static void ck_point(const struct problem *p, const struct work *w, size_t t)
+{
+    double row[LEN], growth = 0.0;
+    gsl_matrix *m = gsl_matrix_alloc(EFFECTS, EFFECTS);
+    gsl_vector *l = gsl_vector_alloc(EFFECTS);
+
+    memcpy(row, p->row, sizeof row);
+    for (size_t s = 0; s < RUNS; s++) {
+        double tau2 = p->tau[t] * p->tau[t], v = tau2 / (1 + tau2 * p->eigenvalue[s]);
+        growth -= 0.5 * log1p(tau2 * p->eigenvalue[s]);
+        for (size_t i = 0; i < LEN; i++) row[i] -= v * p->row[(s + 1) * LEN + i];
+    }
+    for (size_t d = 0, at = 0; d < EFFECTS; d++) {
+        for (size_t c = 0; c <= d; c++, at++) {
+            gsl_matrix_set(m, d, c, row[at]);
+            gsl_matrix_set(m, c, d, row[at]);
+        }
+        gsl_matrix_set(m, d, d, gsl_matrix_get(m, d, d) + p->prior[d]);
+        gsl_vector_set(l, d, row[PACKED + d] + (d == 0 ? p->first : 0.0));
+    }
+    ck_assert_int_eq(gsl_linalg_cholesky_decomp1(m), 0);
+    double log_det = 0.0, squares;
+    for (size_t d = 0; d < EFFECTS; d++) log_det += log(gsl_matrix_get(m, d, d));
+    gsl_blas_dtrsv(CblasLower, CblasNoTrans, CblasNonUnit, m, l);
+    gsl_blas_ddot(l, l, &squares);
+    ck_assert_double_eq_tol(w->at.growth[t], growth, 1e-12 * (1 + fabs(growth)));
+    ck_assert_double_eq_tol(w->at.log_det[t], log_det, 1e-12 * (1 + fabs(log_det)));
+    ck_assert_double_eq_tol(w->at.squares[t], squares, 1e-12 * (1 + squares));
+    for (size_t d = 0; d < EFFECTS; d++)
+        ck_assert_double_eq_tol(w->half[d * WR_GRID_WIDE + t], gsl_vector_get(l, d), 1e-12);
+    gsl_matrix_free(m);
+    gsl_vector_free(l);
+}
+
+START_TEST(points_are_what_gsl_gives)
+{
+    struct problem p = make_problem((unsigned long)_i, _i % 2 ? 1.0 : 1e9);
+    struct work w;
+
+    ck_assert(solve(wr_grid_block_at(0), &p, &w));
+    for (size_t t = 0; t < WR_GRID_WIDE; t++) ck_point(&p, &w, t);
+}
+END_TEST
+
+START_TEST(every_instruction_set_gives_the_same_bytes)
+{
+    struct problem p = make_problem((unsigned long)_i, _i % 2 ? 1.0 : 1e9);
+    struct work plain, other;
+
+    ck_assert(solve(wr_grid_block_at(0), &p, &plain));
+    for (size_t i = 1; wr_grid_block_at(i); i++) {
+        ck_assert(solve(wr_grid_block_at(i), &p, &other));
+        ck_assert_mem_eq(other.folded, plain.folded, sizeof plain.folded);
+        ck_assert_mem_eq(other.factor, plain.factor, sizeof plain.factor);
+        ck_assert_mem_eq(other.half, plain.half, sizeof plain.half);
+        ck_assert_mem_eq(other.at.growth, plain.at.growth, sizeof plain.at.growth);
+        ck_assert_mem_eq(other.at.log_det, plain.at.log_det, sizeof plain.at.log_det);
+        ck_assert_mem_eq(other.at.squares, plain.at.squares, sizeof plain.at.squares);
+    }
+}
+END_TEST
+
+START_TEST(one_point_without_a_factor_is_told)
+{
+    struct problem p = make_problem(3, 1.0);
+    struct work w;
+
+    p.row[1] = 1e6; /* off the diagonal */
+    for (size_t i = 0; wr_grid_block_at(i); i++) ck_assert(!solve(wr_grid_block_at(i), &p, &w));
+}
+END_TEST
+
+Suite *suite_grid_block(void);
+Suite *suite_grid_block(void)
+{
+    Suite *s = suite_create("grid_block");
+    TCase *t = tcase_create("points");
+
+    tcase_add_loop_test(t, points_are_what_gsl_gives, 1, 9);
+    tcase_add_loop_test(t, every_instruction_set_gives_the_same_bytes, 1, 9);
+    tcase_add_test(t, one_point_without_a_factor_is_told);
+    suite_add_tcase(s, t);
+    return s;
+}
