@@ -1,5 +1,6 @@
 #include "wetrun/present/chart.h"
 
+#include <stdatomic.h>
 #include <string.h>
 #include "chart_glyphs.h"
 #include "chart_canvas.h"
@@ -141,6 +142,8 @@ static size_t svg_length(const char *bytes, size_t n)
     return end && memmem(bytes, (size_t)(end - bytes), "<svg", 4) ? (size_t)(end - bytes) + sizeof end_tag - 1 : 0;
 }
 
+static const struct wr_child_bounds drawing_bounds = {60, 64u << 20}, asking_bounds = {10, 16u << 20};
+
 /* Asks fontconfig, which comes with gnuplot's bitmap terminal; without an answer only the common characters stay. */
 static void drop_missing_glyphs(struct wr_str *script)
 {
@@ -149,7 +152,7 @@ static void drop_missing_glyphs(struct wr_str *script)
     struct wr_error ignored = {0};
 
     if (!glyphs_are_in_doubt(wr_str_text(script))) return;
-    if (wr_child_run(argv, "", 0, &coverage, &ignored) != WR_OK) wr_str_clear(&coverage);
+    if (wr_child_run(argv, "", 0, &asking_bounds, &coverage, &ignored) != WR_OK) wr_str_clear(&coverage);
     glyphs_replace_missing(&replaced, wr_str_text(script), wr_str_text(&coverage));
     wr_str_release(&coverage);
     wr_str_release(script);
@@ -244,7 +247,7 @@ static enum wr_status run_gnuplot(const struct wr_str *script, struct wr_str *dr
 {
     char *const argv[] = {(char[]){"gnuplot"}, (char[]){"-d"}, (char[]){"-"}, NULL};
 
-    return wr_child_run(argv, script->text, script->len, drawn, err);
+    return wr_child_run(argv, script->text, script->len, &drawing_bounds, drawn, err);
 }
 
 enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input *in,
@@ -281,11 +284,17 @@ struct render_all {
     struct batch *batch;
     size_t n_batch, room;
     const struct wr_chart_input *in;
+    atomic_bool hung; /* gnuplot did once: nobody waits that long again */
 };
 
-static void render_alone(const struct render_all *all, struct wr_chart_job *job)
+static void render_alone(struct render_all *all, struct wr_chart_job *job)
 {
-    job->status = wr_chart_render(job->chart, all->in, &job->options, &job->bytes, &job->err);
+    if (atomic_load(&all->hung))
+        job->status = wr_fail(&job->err, WR_E_CHILD_HUNG, "chart '%s': gnuplot did not end within %u s and was stopped",
+                              wr_chart_name(job->chart), drawing_bounds.seconds);
+    else
+        job->status = wr_chart_render(job->chart, all->in, &job->options, &job->bytes, &job->err);
+    if (job->status == WR_E_CHILD_HUNG) atomic_store(&all->hung, true);
 }
 
 static size_t drawing_length(enum wr_chart_format format, const char *bytes, size_t n)
@@ -326,17 +335,20 @@ static void hand_out(const struct render_all *all, const struct batch *batch, co
 
 static void render_batch(void *arg, size_t piece)
 {
-    const struct render_all *all = arg;
+    struct render_all *all = arg;
     const struct batch *batch = &all->batch[piece];
     struct wr_str script = {0}, drawn = {0};
     struct wr_error ignored = {0};
+    bool together = batch->n > 1 && !atomic_load(&all->hung);
 
-    for (size_t i = 0; i < batch->n && batch->n > 1; i++) {
+    for (size_t i = 0; i < batch->n && together; i++) {
         add_script(batch->job[i]->chart, all->in, &batch->job[i]->options, &script);
         wr_str_add(&script, plot_script("forget", ".gp"));
     }
     /* if the common run fails, each job runs on its own and has its own failure to report */
-    if (batch->n > 1 && run_gnuplot(&script, &drawn, &ignored) == WR_OK && all_there(batch, &drawn))
+    enum wr_status status = together ? run_gnuplot(&script, &drawn, &ignored) : WR_OK;
+    if (status == WR_E_CHILD_HUNG) atomic_store(&all->hung, true);
+    if (together && status == WR_OK && all_there(batch, &drawn))
         hand_out(all, batch, &drawn);
     else
         for (size_t i = 0; i < batch->n; i++) render_alone(all, batch->job[i]);

@@ -21,6 +21,7 @@
     ROW(WR_E_OUTPUT, 4, "something could not be written")                    \
     ROW(WR_E_NO_PROGRAM, 4, "a helper program is not installed")             \
     ROW(WR_E_CHILD, 4, "a helper program failed")                            \
+    ROW(WR_E_CHILD_HUNG, 4, "a helper program did not end")                  \
     ROW(WR_E_MEMORY, 5, "out of memory")                                     \
     ROW(WR_E_BUG, 5, "internal error")
 

@@ -1,19 +1,26 @@
 /* Helper programs here: the shell and core utilities that POSIX promises. */
 #include <check.h>
 #include <dirent.h>
+#include <fcntl.h>
 #include <signal.h>
+#include <stdbool.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/io/child.h"
+
+static const struct wr_child_bounds ample = {60, 64u << 20};
 
 static enum wr_status run_shell(const char *script, const char *input, size_t n, struct wr_str *out,
                                 struct wr_error *err)
 {
     char *argv[] = {(char[]){"sh"}, (char[]){"-c"}, (char *)(uintptr_t)script, NULL};
 
-    return wr_child_run(argv, input, n, out, err);
+    return wr_child_run(argv, input, n, &ample, out, err);
 }
 
 static int open_files(void)
@@ -37,7 +44,7 @@ START_TEST(much_in_much_out)
 
     for (size_t i = 0; i < n; i++) input[i] = (char)(i * 31 >> 3);
     int before = open_files();
-    ck_assert_int_eq(wr_child_run(argv, input, n, &out, &err), WR_OK);
+    ck_assert_int_eq(wr_child_run(argv, input, n, &ample, &out, &err), WR_OK);
     ck_assert_uint_eq(out.len, n);
     ck_assert_int_eq(memcmp(out.text, input, n), 0);
     ck_assert_int_eq(open_files(), before);
@@ -63,7 +70,7 @@ START_TEST(arguments_pass_no_shell)
     char *argv[] = {(char[]){"printf"}, (char[]){"%s"}, (char[]){"$(echo no) `id` ;|'\""}, NULL};
     struct wr_str out = {0};
 
-    ck_assert_int_eq(wr_child_run(argv, NULL, 0, &out, NULL), WR_OK);
+    ck_assert_int_eq(wr_child_run(argv, NULL, 0, &ample, &out, NULL), WR_OK);
     ck_assert_str_eq(out.text, "$(echo no) `id` ;|'\"");
     wr_str_release(&out);
 }
@@ -77,9 +84,9 @@ START_TEST(not_there)
     char *folder[] = {(char[]){"/"}, NULL};
 
     int before = open_files();
-    ck_assert_int_eq(wr_child_run(missing, "x", 1, &out, &err), WR_E_NO_PROGRAM);
+    ck_assert_int_eq(wr_child_run(missing, "x", 1, &ample, &out, &err), WR_E_NO_PROGRAM);
     ck_assert_ptr_nonnull(strstr(err.text, "wetrun-no-such-program"));
-    ck_assert_int_eq(wr_child_run(folder, "x", 1, &out, &err), WR_E_NO_PROGRAM);
+    ck_assert_int_eq(wr_child_run(folder, "x", 1, &ample, &out, &err), WR_E_NO_PROGRAM);
     ck_assert_int_eq(open_files(), before);
     wr_str_release(&out);
 }
@@ -135,6 +142,106 @@ START_TEST(the_child_dies_of_a_closed_pipe_as_usual)
 }
 END_TEST
 
+static enum wr_status run_bounded(const char *script, unsigned seconds, size_t most, struct wr_str *out, struct wr_error *err)
+{
+    const struct wr_child_bounds bounds = {seconds, most};
+    char *argv[] = {(char[]){"sh"}, (char[]){"-c"}, (char *)(uintptr_t)script, NULL};
+
+    return wr_child_run(argv, NULL, 0, &bounds, out, err);
+}
+
+/* No process of that number, or only its remains. Given a moment: a group is killed at once, but dies in its own time. */
+static bool is_gone(const char *number)
+{
+    char path[64], state[512];
+
+    snprintf(path, sizeof path, "/proc/%ld/stat", strtol(number, NULL, 10));
+    for (int i = 0; i < 200; i++) {
+        FILE *f = fopen(path, "r");
+        bool dead = !f || !fgets(state, sizeof state, f) || strstr(state, ") Z ");
+        if (f) fclose(f);
+        if (dead) return true;
+        usleep(10000);
+    }
+    return false;
+}
+
+START_TEST(one_that_hangs_is_stopped_with_all_it_started)
+{
+    struct wr_str out = {0};
+    struct wr_error err;
+
+    ck_assert_int_eq(run_bounded("trap '' TERM; echo $$; sleep 1000", 1, 1000, &out, &err), WR_E_CHILD_HUNG);
+    ck_assert_ptr_nonnull(strstr(err.text, "sh did not end within 1 s"));
+    ck_assert(is_gone(out.text));
+    wr_str_clear(&out); /* closes all its pipes, and stays */
+    ck_assert_int_eq(run_bounded("echo $$; exec <&- >&- 2>&-; sleep 1000", 1, 1000, &out, &err), WR_E_CHILD_HUNG);
+    ck_assert(is_gone(out.text));
+    wr_str_clear(&out); /* ends, and something it started holds its output */
+    ck_assert_int_eq(run_bounded("sleep 1000 & echo $!", 1, 1000, &out, &err), WR_E_CHILD_HUNG);
+    ck_assert(is_gone(out.text));
+    wr_str_clear(&out); /* the same with the output closed: no failure, but it goes too */
+    ck_assert_int_eq(run_bounded("sleep 1000 <&- >&- 2>&- & echo $!", 30, 1000, &out, &err), WR_OK);
+    ck_assert(is_gone(out.text));
+    wr_str_clear(&out); /* never done, though always busy */
+    ck_assert_int_eq(run_bounded("while :; do echo x >&2; done", 1, 1000, &out, &err), WR_E_CHILD_HUNG);
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(output_without_end_is_cut_off)
+{
+    struct wr_str out = {0};
+    struct wr_error err;
+
+    ck_assert_int_eq(run_bounded("yes", 60, 1u << 20, &out, &err), WR_E_CHILD);
+    ck_assert_ptr_nonnull(strstr(err.text, "sh gave more than 1 MB"));
+    ck_assert_uint_le(out.len, 1u << 20);
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(it_dies_with_us)
+{
+    struct wr_str out = {0};
+    char number[32] = "";
+    int p[2];
+
+    ck_assert_int_eq(pipe(p), 0);
+    pid_t pid = fork();
+    if (pid == 0) { /* killed while its child runs, which says its number on a descriptor of ours */
+        char script[128];
+        snprintf(script, sizeof script, "echo $$ > /proc/%ld/fd/%d; kill -9 %ld; exec sleep 1000", (long)getppid(), p[1],
+                 (long)getpid());
+        (void)!run_bounded(script, 60, 1000, &out, NULL);
+        _exit(0);
+    }
+    ck_assert_int_eq(waitpid(pid, NULL, 0), pid);
+    ck_assert_int_gt(read(p[0], number, sizeof number - 1), 0);
+    ck_assert(is_gone(number));
+    close(p[0]);
+    close(p[1]);
+}
+END_TEST
+
+START_TEST(standard_files_that_are_closed)
+{
+    struct wr_str out = {0};
+    struct wr_error err;
+    int kept[3];
+
+    fflush(NULL);
+    for (int fd = 0; fd < 3; fd++) kept[fd] = fcntl(fd, F_DUPFD_CLOEXEC, 10);
+    for (int fd = 0; fd < 3; fd++) close(fd);
+    enum wr_status status = run_shell("cat; echo complaint >&2", "said\n", 5, &out, &err);
+    for (int fd = 0; fd < 3; fd++) dup2(kept[fd], fd);
+    for (int fd = 0; fd < 3; fd++) close(kept[fd]);
+    ck_assert_int_eq(status, WR_OK);
+    ck_assert_str_eq(out.text, "said\n");
+    wr_str_release(&out);
+}
+END_TEST
+
 Suite *suite_child(void);
 Suite *suite_child(void)
 {
@@ -148,6 +255,11 @@ Suite *suite_child(void)
     tcase_add_test(t, failures_say_why);
     tcase_add_test(t, a_reader_that_stops_early);
     tcase_add_test(t, the_child_dies_of_a_closed_pipe_as_usual);
+    tcase_set_timeout(t, 60);
+    tcase_add_test(t, one_that_hangs_is_stopped_with_all_it_started);
+    tcase_add_test(t, output_without_end_is_cut_off);
+    tcase_add_test(t, it_dies_with_us);
+    tcase_add_test(t, standard_files_that_are_closed);
     suite_add_tcase(s, t);
     return s;
 }
