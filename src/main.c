@@ -1,7 +1,10 @@
 /* wetrun: dispatches to the command table, closes standard output, maps the status to the exit code. */
+#include <errno.h>
+#include <fcntl.h>
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
 #include "cmd/emit.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/cmd/settings.h"
@@ -84,11 +87,20 @@ static void say(enum wr_status status, const struct wr_error *err)
     else wr_say_error(err);
 }
 
+/* A file that is opened later must not get the number of a standard file that was closed: what is said there would be
+ * written into it. Nothing can be written to what is put in its place. */
+static void fill_closed_standard_files(void)
+{
+    for (int fd = 0; fd <= STDERR_FILENO; fd++)
+        if (fcntl(fd, F_GETFD) < 0 && errno == EBADF && open("/dev/null", fd == STDIN_FILENO ? O_WRONLY : O_RDONLY) < 0) return;
+}
+
 int main(int argc, char **argv)
 {
     struct call call = {argc, argv, 0};
     struct wr_error err = {0};
 
+    fill_closed_standard_files();
     signal(SIGPIPE, SIG_IGN); /* a closed pipe is a failed write, with a message and exit status 4 */
     wr_json_use_our_memory();
     struct wr_pool *pool = wr_pool_new();

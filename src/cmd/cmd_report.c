@@ -85,33 +85,57 @@ static void pictures_release(struct pictures *p)
     for (size_t i = 0; i < p->n_chart; i++) wr_chart_words_release(&p->words[i]);
 }
 
-static enum wr_status write_file(const char *folder, const char *name, const char *ending, const struct wr_str *bytes,
-                                 struct wr_error *err)
-{
-    struct wr_str path = {0};
+/* The files of the report, the page last. Pictures that are not drawn this time go: they would be those of another run. */
+struct files {
+    struct wr_output_file file[2 + 2 * WR_N_CHART]; size_t n;
+    char name[2 * WR_N_CHART][64];
+};
 
-    wr_str_addf(&path, "%s/%s%s", folder, name, ending);
-    enum wr_status status = wr_output_write(wr_str_text(&path), wr_str_text(bytes), bytes->len, err);
-    wr_str_release(&path);
-    return status;
+static void add_picture(struct files *files, enum wr_chart chart, const char *ending, const struct wr_chart_job *job)
+{
+    char *name = files->name[files->n - 1]; /* the JSON stands before them */
+    bool drawn = job && !job->status;
+
+    snprintf(name, sizeof files->name[0], "charts/%s%s", wr_chart_name(chart), ending);
+    files->file[files->n++] = (struct wr_output_file){name, drawn ? wr_str_text(&job->bytes) : NULL, drawn ? job->bytes.len : 0};
 }
 
-static enum wr_status write_charts(struct pictures *p, const char *folder, struct wr_error *err)
+static enum wr_status write_files(struct pictures *p, const struct wr_str *page, const struct wr_str *json,
+                                  const char *folder, struct wr_error *err)
 {
-    struct wr_str charts = {0};
-    enum wr_status status;
+    struct files files = {.n = 0};
 
-    wr_str_addf(&charts, "%s/charts", folder);
-    status = wr_output_make_folder(wr_str_text(&charts), err);
-    for (size_t i = 0; i < p->n_chart && !status; i++) {
-        const struct wr_chart_job *png = job_of(p, i, PNG_FILE), *svg = job_of(p, i, SVG_FILE);
-        if (!png->status)
-            status = write_file(wr_str_text(&charts), wr_chart_name(p->chart[i]), ".png", &png->bytes, err);
-        if (!status && !svg->status)
-            status = write_file(wr_str_text(&charts), wr_chart_name(p->chart[i]), ".svg", &svg->bytes, err);
+    files.file[files.n++] = (struct wr_output_file){"report.json", wr_str_text(json), json->len};
+    for (int c = 0; c < WR_N_CHART; c++) {
+        size_t i = 0;
+        while (i < p->n_chart && p->chart[i] != (enum wr_chart)c) i++;
+        bool can_be_drawn = i < p->n_chart;
+        add_picture(&files, (enum wr_chart)c, ".png", can_be_drawn ? job_of(p, i, PNG_FILE) : NULL);
+        add_picture(&files, (enum wr_chart)c, ".svg", can_be_drawn ? job_of(p, i, SVG_FILE) : NULL);
     }
-    wr_str_release(&charts);
-    return status;
+    files.file[files.n++] = (struct wr_output_file){"report.html", wr_str_text(page), page->len};
+    return wr_output_write_set(folder, files.file, files.n, err);
+}
+
+/* Charts of which all drawings succeeded. */
+static size_t count_drawn(struct pictures *p)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < p->n_chart; i++) {
+        bool whole = true;
+        for (int d = 0; d < N_DRAWING; d++) whole = whole && !job_of(p, i, (enum drawing)d)->status;
+        n += whole;
+    }
+    return n;
+}
+
+static enum wr_status say_what_is_missing(const struct pictures *p, size_t n_drawn, struct wr_error *err)
+{
+    *err = p->err;
+    if (n_drawn == 0) wr_error_prefix(err, "the page and the JSON were written, without charts");
+    else wr_error_prefix(err, "the page and the JSON were written, with %zu of %zu charts", n_drawn, p->n_chart);
+    return p->status;
 }
 
 /* What stands in a report beside the campaign itself, as far as it was asked for. */
@@ -216,17 +240,10 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
         status = make_page(study, also, p, &context, &page, err);
     }
     if (!status) status = make_json(study, also, &context, &json, err);
-    if (!settings->quiet) wr_note(&notes, "page, JSON and %zu charts are in %s", p->n_chart, folder);
-    if (!status) status = wr_output_make_folder(folder, err);
-    if (!status) status = write_file(folder, "report", ".html", &page, err);
-    if (!status) status = write_file(folder, "report", ".json", &json, err);
-    if (!status) status = write_charts(p, folder, err);
+    if (!settings->quiet && !p->status) wr_note(&notes, "page, JSON and %zu charts are in %s", p->n_chart, folder);
+    if (!status) status = write_files(p, &page, &json, folder, err);
     if (!status) wr_say_notes(&notes);
-    if (!status && p->status) {
-        *err = p->err;
-        wr_error_prefix(err, "the page and the JSON were written, without charts");
-        status = p->status;
-    }
+    if (!status && p->status) status = say_what_is_missing(p, count_drawn(p), err);
     wr_str_release(&page);
     wr_str_release(&json);
     wr_str_release(&notes);

@@ -2,35 +2,48 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#include <limits.h>
+#include <pthread.h>
+#include <signal.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 #include "quiet_pipe.h"
+#include "staged_file.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/str.h"
 
-enum { MOST_TRIES = 1000 };
-
-static bool write_all(int fd, const char *bytes, size_t n)
+/* What can be done about it, where the system's reason does not say so itself; ends in "". */
+static const char *advice(int trouble)
 {
-    while (n > 0) {
-        ssize_t wrote = write(fd, bytes, n);
-        if (wrote < 0 && errno == EINTR) continue;
-        if (wrote < 0) return false;
-        bytes += wrote;
-        n -= (size_t)wrote;
+    switch (trouble) {
+    case ENOSPC: return " (make room, or name another place)";
+    case EDQUOT: return " (your share of that disk is used up: make room, or name another place)";
+    case EROFS: return " (name another place)";
+    case EACCES:
+    case EPERM: return " (it may not be written by you: name another place)";
+    case EMFILE:
+    case ENFILE: return " (`ulimit -n` allows too few)";
+    case EFBIG: return " (`ulimit -f` allows less)";
+    case EIO: return " (the disk or its connection failed: name another place)";
+    case ENOENT: return " (its folder is not there)";
+    case EINVAL: return " (it is no regular file)";
+    default: return "";
     }
-    return true;
 }
 
 static enum wr_status fail(const char *path, const char *what, struct wr_error *err)
 {
-    return wr_fail(err, WR_E_OUTPUT, "%s: %s: %s", path, what, strerror(errno));
+    int trouble = errno;
+
+    return wr_fail(err, WR_E_OUTPUT, "%s: %s: %s%s", path, what, strerror(trouble), advice(trouble));
 }
+
+/* ---- what is written where it stands ---- */
 
 static enum wr_status write_standard_output(const char *bytes, size_t n, struct wr_error *err)
 {
@@ -46,99 +59,196 @@ static enum wr_status write_standard_output(const char *bytes, size_t n, struct 
 static enum wr_status write_in_place(const char *path, const char *bytes, size_t n, struct wr_error *err)
 {
     struct quiet_pipe quiet;
-    int fd = open(path, O_WRONLY | O_CLOEXEC);
+    int fd;
 
+    do fd = open(path, O_WRONLY | O_CLOEXEC);
+    while (fd < 0 && errno == EINTR);
     if (fd < 0) return fail(path, "cannot be opened for writing", err);
     quiet_pipe_begin(&quiet);
-    bool fine = write_all(fd, bytes, n);
+    bool fine = staged_write_all(fd, bytes, n);
     quiet_pipe_end(&quiet);
     int trouble = errno;
-    if (close(fd) != 0 && fine) return fail(path, "cannot be written", err);
+    if (close(fd) != 0 && fine && errno != EINTR) return fail(path, "cannot be written", err);
     errno = trouble;
     return fine ? WR_OK : fail(path, "cannot be written", err);
 }
 
-/* A new file beside the target, so that the rename stays within one file system. Its name goes to *aside. */
-static int open_aside(const char *path, struct wr_str *aside)
-{
-    const char *slash = strrchr(path, '/');
-    size_t n_folder = slash ? (size_t)(slash + 1 - path) : 0;
+/* ---- what is put in place whole ---- */
 
-    for (int try = 0; try < MOST_TRIES; try++) {
-        wr_str_clear(aside);
-        wr_str_add_bytes(aside, path, n_folder);
-        /* a name near the longest that is allowed still leaves room for ours */
-        wr_str_addf(aside, ".%.200s.%ld-%d.part", path + n_folder, (long)getpid(), try);
-        int fd = open(aside->text, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-        if (fd >= 0 || errno != EEXIST) return fd;
-    }
-    return -1;
+/* While names change hands, a signal that would end us waits: nothing stays behind, nothing stays half done. */
+static void hold_signals(sigset_t *before)
+{
+    static const int ends_us[] = {SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGALRM, SIGUSR1, SIGUSR2, SIGXCPU};
+    sigset_t set;
+
+    sigemptyset(&set);
+    for (size_t i = 0; i < sizeof ends_us / sizeof *ends_us; i++) sigaddset(&set, ends_us[i]);
+    pthread_sigmask(SIG_BLOCK, &set, before);
 }
 
-/* The rename itself is kept over a power cut where the file system can do so; that it cannot is no failure. */
-static void sync_folder(const char *path)
+/* The renames themselves are kept over a power cut where the file system can do so; that it cannot is no failure. */
+static void sync_folder_of(const char *path)
 {
+    char folder[PATH_MAX] = ".";
     const char *slash = strrchr(path, '/');
-    struct wr_str folder = {0};
 
-    wr_str_add_bytes(&folder, slash ? path : ".", slash ? (size_t)(slash + 1 - path) : 1);
-    int fd = open(folder.text, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (fd >= 0) {
-        (void)fsync(fd);
-        close(fd);
+    if (slash) {
+        memcpy(folder, path, (size_t)(slash + 1 - path));
+        folder[slash + 1 - path] = '\0';
     }
-    wr_str_release(&folder);
+    int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd < 0) return;
+    (void)fsync(fd);
+    close(fd);
 }
 
-/* old: the file that is there, or NULL. */
-static enum wr_status replace(const char *path, const struct stat *old, const char *bytes, size_t n,
-                              struct wr_error *err)
+/* The index of the file that failed; n if all are in place. Then it says in *what which step it was. */
+static size_t put_all(struct staged_file *file, size_t n, const char **what)
 {
-    struct wr_str aside = {0};
-    enum wr_status status = WR_OK;
-    int fd = open_aside(path, &aside);
+    *what = "cannot be written";
+    for (size_t i = 0; i < n; i++)
+        if (!staged_write(&file[i])) return i;
+    for (size_t i = 0; i < n; i++)
+        if (!staged_name(&file[i])) return i;
+    *what = "cannot be put in place";
+    for (size_t i = 0; i < n; i++)
+        if (!staged_put(&file[i], i + 1 < n)) return i;
+    return n;
+}
 
-    if (fd < 0) {
-        status = fail(path, "cannot be written", err);
-        wr_str_release(&aside);
-        return status;
+static void sync_folders(const struct staged_file *file, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (i == 0 || !staged_same_folder(&file[i], &file[i - 1])) sync_folder_of(file[i].target);
+}
+
+/* All of them or none. The paths are for the message. */
+static enum wr_status commit(struct staged_file *file, const char *const *path, size_t n, struct wr_error *err)
+{
+    const char *what;
+    size_t failed = put_all(file, n, &what);
+    enum wr_status status = failed < n ? fail(path[failed], what, err) : WR_OK;
+
+    for (size_t i = n; i-- > 0;) {
+        if (status) staged_undo(&file[i]);
+        else staged_settle(&file[i]);
     }
-    bool fine = write_all(fd, bytes, n) && (!old || fchmod(fd, old->st_mode & 07777) == 0) && fsync(fd) == 0;
-    int trouble = errno;
-    fine = close(fd) == 0 && fine;
-    if (!fine && trouble) errno = trouble;
-    if (!fine) status = fail(path, "cannot be written", err);
-    else if (rename(aside.text, path) != 0) status = fail(path, "cannot be put in place", err);
-    if (status == WR_OK) sync_folder(path);
-    else (void)unlink(aside.text);
-    wr_str_release(&aside);
+    if (!status) sync_folders(file, n);
     return status;
 }
 
 enum wr_status wr_output_write(const char *path, const char *bytes, size_t n, struct wr_error *err)
 {
-    struct stat old;
-    char behind_links[PATH_MAX];
+    struct stat there;
+    sigset_t before;
 
     if (strcmp(path, "-") == 0) return write_standard_output(bytes, n, err);
-    if (stat(path, &old) != 0) return replace(path, NULL, bytes, n, err);
-    if (S_ISDIR(old.st_mode)) {
-        errno = EISDIR;
-        return fail(path, "cannot be written", err);
-    }
-    if (!S_ISREG(old.st_mode)) return write_in_place(path, bytes, n, err);
-    if (access(path, W_OK) != 0) return fail(path, "cannot be written", err); /* a rename would not mind */
-    if (!realpath(path, behind_links)) return fail(path, "cannot be written", err);
-    return replace(behind_links, &old, bytes, n, err);
+    if (stat(path, &there) == 0 && !S_ISREG(there.st_mode) && !S_ISDIR(there.st_mode))
+        return write_in_place(path, bytes, n, err);
+    struct staged_file *file = WR_NEW(struct staged_file);
+    hold_signals(&before);
+    enum wr_status status = staged_aim(file, path, bytes, n) ? commit(file, &path, 1, err)
+                                                             : fail(path, "cannot be written", err);
+    pthread_sigmask(SIG_SETMASK, &before, NULL);
+    wr_free(file);
+    return status;
 }
 
-enum wr_status wr_output_make_folder(const char *path, struct wr_error *err)
+/* ---- a folder of files ---- */
+
+enum { LOCK_NAPS = 500, LOCK_NAP_MS = 20 }; /* ten seconds */
+
+struct set {
+    const char *folder;
+    const struct wr_output_file *file;
+    size_t n;
+    struct staged_file *staged; /* [n] */
+    const char **path;          /* [n] */
+    char **made;                /* [n_made] folders that were not there */
+    size_t n_made;
+    int lock;
+};
+
+static enum wr_status make_folder(struct set *set, const char *path, struct wr_error *err)
 {
     struct stat there;
 
-    if (mkdir(path, 0777) == 0) return WR_OK;
+    if (mkdir(path, 0777) == 0) {
+        snprintf(set->made[set->n_made++], PATH_MAX, "%s", path);
+        return WR_OK;
+    }
     int trouble = errno;
     if (trouble == EEXIST && stat(path, &there) == 0 && S_ISDIR(there.st_mode)) return WR_OK;
     errno = trouble == EEXIST ? ENOTDIR : trouble;
     return fail(path, "the folder cannot be made", err);
+}
+
+/* One after the other into one folder. A file system without locks goes on without. */
+static enum wr_status lock_folder(struct set *set, struct wr_error *err)
+{
+    set->lock = open(set->folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (set->lock < 0) return errno == EACCES ? WR_OK : fail(set->folder, "cannot be opened", err);
+    for (int nap = 0; flock(set->lock, LOCK_EX | LOCK_NB) != 0 && (errno == EWOULDBLOCK || errno == EINTR); nap++) {
+        if (nap == LOCK_NAPS)
+            return wr_fail(err, WR_E_OUTPUT, "%s: another wetrun has been writing there for ten seconds: try again",
+                           set->folder);
+        (void)nanosleep(&(struct timespec){0, LOCK_NAP_MS * 1000000L}, NULL);
+    }
+    return WR_OK;
+}
+
+static enum wr_status make_folders(struct set *set, struct wr_error *err)
+{
+    char folder[PATH_MAX];
+    enum wr_status status = WR_OK;
+
+    for (size_t i = 0; i < set->n && !status; i++) {
+        const char *path = set->path[i], *slash = strrchr(path, '/');
+        if (!set->file[i].bytes || strlen(path) >= sizeof folder) continue; /* one too long is refused further on */
+        snprintf(folder, sizeof folder, "%.*s", (int)(slash - path), path);
+        status = make_folder(set, folder, err);
+    }
+    return status;
+}
+
+static enum wr_status write_set(struct set *set, struct wr_error *err)
+{
+    enum wr_status status = make_folder(set, set->folder, err);
+
+    if (!status) status = lock_folder(set, err);
+    if (!status) status = make_folders(set, err);
+    for (size_t i = 0; i < set->n && !status; i++)
+        if (!staged_aim(&set->staged[i], set->path[i], set->file[i].bytes, set->file[i].n))
+            status = fail(set->path[i], "cannot be written", err);
+    if (!status) status = commit(set->staged, set->path, set->n, err);
+    while (status && set->n_made > 0) (void)rmdir(set->made[--set->n_made]); /* only if nobody else has used it */
+    if (set->lock >= 0) close(set->lock);
+    return status;
+}
+
+enum wr_status wr_output_write_set(const char *folder, const struct wr_output_file *file, size_t n, struct wr_error *err)
+{
+    struct wr_arena arena = {0};
+    struct wr_str path = {0};
+    struct set set = {.folder = folder, .file = file, .n = n, .lock = -1};
+    sigset_t before;
+
+    set.staged = WR_NEW_ARRAY(struct staged_file, n);
+    set.path = WR_NEW_ARRAY(const char *, n);
+    set.made = WR_NEW_ARRAY(char *, n + 1);
+    for (size_t i = 0; i < n; i++) {
+        wr_str_clear(&path);
+        wr_str_addf(&path, "%s/%s", folder, file[i].name);
+        set.path[i] = wr_arena_copy(&arena, path.text, path.len);
+    }
+    for (size_t i = 0; i <= n; i++) set.made[i] = wr_arena_alloc(&arena, PATH_MAX, 1);
+    hold_signals(&before); /* nothing is allocated from here on */
+    enum wr_status status = write_set(&set, err);
+    pthread_sigmask(SIG_SETMASK, &before, NULL);
+    wr_free(set.staged);
+    wr_free(set.path);
+    wr_free(set.made);
+    wr_str_release(&path);
+    wr_arena_release(&arena);
+    return status;
 }

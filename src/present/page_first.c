@@ -353,7 +353,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
         page_table(out, &finish, &(struct wr_html_table){"t-finish-first", "When all are done", WR_HTML_PLAIN}, status, err);
     }
     add_caution(out, page);
-    if (page->no_charts) page_element(out, "<p class=\"missing\">No charts: ", page->no_charts, "</p>\n");
+    if (page->no_charts) page_element(out, "<p class=\"missing\">Charts are missing: ", page->no_charts, "</p>\n");
     page_try(out, page, status, err);
     wr_str_add(out, "</div>\n<div class=\"side\">\n");
     add_carriers(out, page);

@@ -6,6 +6,7 @@
 #include <string.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 #include "wetrun/io/output_file.h"
 
@@ -166,18 +167,102 @@ START_TEST(a_closed_pipe_does_not_kill)
 }
 END_TEST
 
-START_TEST(folders)
+/* ---- sets ---- */
+
+static struct wr_output_file file_of(const char *leaf, const char *text)
 {
+    return (struct wr_output_file){leaf, text, text ? strlen(text) : 0};
+}
+
+START_TEST(a_set_makes_its_folders_and_replaces_all)
+{
+    struct wr_output_file set[] = {file_of("in/one", "1"), file_of("in/gone", "x"), file_of("last", "2")};
+    char place[600];
+
+    make_folder();
+    snprintf(place, sizeof place, "%s/new", folder);
+    ck_assert_int_eq(wr_output_write_set(place, set, 3, NULL), WR_OK);
+    expect_content(in_folder("new/in/one"), "1");
+    expect_content(in_folder("new/in/gone"), "x");
+    ck_assert_int_eq(wr_output_write(in_folder("new/notes"), "mine", 4, NULL), WR_OK);
+    set[0] = file_of("in/one", "11");
+    set[1] = file_of("in/gone", NULL);
+    set[2] = file_of("last", "22");
+    ck_assert_int_eq(wr_output_write_set(place, set, 3, NULL), WR_OK);
+    expect_content(in_folder("new/in/one"), "11");
+    expect_content(in_folder("new/last"), "22");
+    expect_content(in_folder("new/notes"), "mine"); /* what is not of the set stays */
+    ck_assert_int_ne(access(in_folder("new/in/gone"), F_OK), 0);
+    remove(in_folder("new/in/one"));
+    ck_assert_int_eq(rmdir(in_folder("new/in")), 0); /* nothing left aside */
+    remove(in_folder("new/last"));
+    remove(in_folder("new/notes"));
+    ck_assert_int_eq(empty_folder(), 1);
+}
+END_TEST
+
+/* The last file cannot be put in place: a folder has its name. */
+START_TEST(a_set_that_fails_leaves_all_as_it_was)
+{
+    struct wr_output_file set[] = {file_of("old", "new"), file_of("gone", NULL), file_of("fresh/er", "x"), file_of("z", "x")};
     struct wr_error err;
 
     make_folder();
-    ck_assert_int_eq(wr_output_make_folder(in_folder("out"), &err), WR_OK);
-    ck_assert_int_eq(wr_output_make_folder(in_folder("out"), &err), WR_OK);
-    ck_assert_int_eq(wr_output_write(in_folder("file"), "", 0, &err), WR_OK);
-    ck_assert_int_eq(wr_output_make_folder(in_folder("file"), &err), WR_E_OUTPUT);
-    ck_assert_int_eq(wr_output_make_folder(in_folder("no/such"), &err), WR_E_OUTPUT);
+    ck_assert_int_eq(wr_output_write(in_folder("old"), "old", 3, NULL), WR_OK);
+    ck_assert_int_eq(wr_output_write(in_folder("gone"), "kept", 4, NULL), WR_OK);
+    ck_assert_int_eq(mkdir(in_folder("z"), 0777), 0);
+    ck_assert_int_eq(wr_output_write_set(folder, set, 4, &err), WR_E_OUTPUT);
+    ck_assert_ptr_nonnull(strstr(err.text, "/z: cannot be written: Is a directory"));
+    expect_content(in_folder("old"), "old");
+    expect_content(in_folder("gone"), "kept");
+    ck_assert_int_eq(empty_folder(), 3);
+}
+END_TEST
+
+START_TEST(a_set_that_cannot_be_put_leaves_no_folder)
+{
+    struct wr_output_file set[] = {file_of("a", "x"), file_of("in/b", "x")};
+    struct wr_error err;
+
+    make_folder();
+    ck_assert_int_eq(wr_output_write_set(in_folder("no/such"), set, 2, &err), WR_E_OUTPUT);
     ck_assert_ptr_nonnull(strstr(err.text, "no/such"));
+    ck_assert_int_eq(wr_output_write(in_folder("file"), "", 0, &err), WR_OK);
+    ck_assert_int_eq(wr_output_write_set(in_folder("file"), set, 2, &err), WR_E_OUTPUT);
+    ck_assert_int_eq(symlink("/nonexistent/nowhere", in_folder("a")), 0);
+    ck_assert_int_eq(wr_output_write_set(folder, set, 2, &err), WR_E_OUTPUT); /* a link to nowhere is no place */
+    ck_assert_int_ne(access(in_folder("in"), F_OK), 0);
     ck_assert_int_eq(empty_folder(), 2);
+}
+END_TEST
+
+/* Two at once, many times: always one of the two sets, whole. */
+START_TEST(two_writers_take_turns)
+{
+    enum { TIMES = 40 };
+
+    make_folder();
+    for (int who = 0; who < 2; who++) {
+        if (fork() != 0) continue;
+        const char *text = who ? "one" : "two";
+        const struct wr_output_file set[] = {file_of("a", text), file_of("b", text), file_of("c/d", text)};
+        int wrong = 0;
+        for (int i = 0; i < TIMES; i++) wrong += wr_output_write_set(folder, set, 3, NULL) != WR_OK;
+        _exit(wrong > 0);
+    }
+    for (int who = 0, state; who < 2; who++) {
+        ck_assert_int_gt(wait(&state), 0);
+        ck_assert_int_eq(state, 0);
+    }
+    FILE *f = fopen(in_folder("a"), "r");
+    char text[8] = "";
+    ck_assert_ptr_nonnull(f);
+    ck_assert_ptr_nonnull(fgets(text, sizeof text, f));
+    fclose(f);
+    expect_content(in_folder("b"), text);
+    expect_content(in_folder("c/d"), text);
+    remove(in_folder("c/d"));
+    ck_assert_int_eq(empty_folder(), 3);
 }
 END_TEST
 
@@ -193,7 +278,10 @@ Suite *suite_output_file(void)
     tcase_add_test(t, what_cannot_be_written_leaves_the_old);
     tcase_add_test(t, a_limit_on_file_size_is_an_error_and_nothing_is_left);
     tcase_add_test(t, a_closed_pipe_does_not_kill);
-    tcase_add_test(t, folders);
+    tcase_add_test(t, a_set_makes_its_folders_and_replaces_all);
+    tcase_add_test(t, a_set_that_fails_leaves_all_as_it_was);
+    tcase_add_test(t, a_set_that_cannot_be_put_leaves_no_folder);
+    tcase_add_test(t, two_writers_take_turns);
     suite_add_tcase(s, t);
     return s;
 }

@@ -58,7 +58,7 @@ START_TEST(sound_with_and_without_charts)
             html_check(page_of(figures, 2));
             shown_is_calm(out.text);
             html_check(page_of(NULL, 0));
-            ck_assert_ptr_nonnull(strstr(out.text, "No charts: gnuplot is not installed"));
+            ck_assert_ptr_nonnull(strstr(out.text, "Charts are missing: gnuplot is not installed"));
             done();
         }
     }
