@@ -311,7 +311,8 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     struct course c = {.in = in, .cv = cv, .limit = INFINITY};
     struct chart_limit limit;
     bool limited = chart_limit_of(in, &limit);
-    double rows = rows_of_all_lanes(in->plan), edge = cv->narrow ? 18 : 24, last = f->hundredth_min[99];
+    double rows = rows_of_all_lanes(in->plan), edge = cv->narrow ? 18 : 24;
+    double last = fmax(f->hundredth_min[99], 1); /* a day of no minutes has an axis too */
     bool crowded = in->plan->n_task > 40;
     double row = cv->narrow ? 26 : crowded ? 15 : 19;
 

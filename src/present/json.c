@@ -235,7 +235,7 @@ enum wr_status wr_json_finish(struct wr_json *j, struct wr_str *out, struct wr_e
         json_get_alloc_funcs(NULL, &give_back);
         char *text = json_dumps(j->root, JSON_INDENT(2) | JSON_REAL_PRECISION(DIGITS));
         if (text) {
-            wr_str_add(out, text);
+            wr_escape_json(out, text);
             wr_str_add_char(out, '\n');
         } else {
             status = wr_fail(&j->err, WR_E_MEMORY, "the JSON text could not be built");

@@ -92,6 +92,8 @@ const char *wr_percent(double share, char buf[WR_WORDS])
 {
     if (share > 0 && share < 0.0005)
         snprintf(buf, WR_WORDS, "<0.1 %%");
+    else if (share > 0.995 && share < 1) /* not all: never rounded up to it */
+        snprintf(buf, WR_WORDS, "%.1f %%", floor(1000.0 * share + 1e-9) / 10.0);
     else
         add_short(100.0 * share, buf, " %");
     return buf;

@@ -23,6 +23,10 @@ void wr_escape_csv(struct wr_str *out, const char *text);
 void wr_escape_html_bytes(struct wr_str *out, const char *bytes, size_t n);
 void wr_escape_html(struct wr_str *out, const char *text);
 
+/* Finished JSON text: what is hidden in its strings (controls above U+007F, directions, joiners) is written as \u and four
+ * digits (RFC 8259, 7), so that it is data and moves nothing where the JSON is looked at. */
+void wr_escape_json(struct wr_str *out, const char *text);
+
 /* UTF-8 made valid for JSON, whose writer quotes the rest: bytes that are not UTF-8 become U+FFFD. */
 void wr_make_valid_utf8(struct wr_str *out, const char *bytes, size_t n);
 

@@ -66,6 +66,27 @@ START_TEST(good_text_passes_unchanged)
 }
 END_TEST
 
+START_TEST(what_is_not_seen_is_shown)
+{
+    ck_assert_str_eq(terminal("A\u200eB\u200fC\u061cD\u202eE\u2066F"), "A" FFFD "B" FFFD "C" FFFD "D" FFFD "E" FFFD "F");
+    ck_assert_str_eq(terminal("A\u200bB\u2060C\u00adD\ufeffE\u3164F"), "A" FFFD "B" FFFD "C" FFFD "D" FFFD "E" FFFD "F");
+    /* joiners join nothing behind our letters, nor twice; scripts that join and symbols need them: a Persian word (mi-khaham),
+     * an astronaut of two symbols, a warning sign as a picture */
+    ck_assert_str_eq(terminal("SHA\u200dDE \u200cX\ufe0f"), "SHA" FFFD "DE " FFFD "X" FFFD);
+    ck_assert_str_eq(terminal("\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645"), "\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645");
+    ck_assert_str_eq(html("\U0001F469\u200d\U0001F680 \u26a0\ufe0f"), "\U0001F469\u200d\U0001F680 \u26a0\ufe0f");
+    ck_assert_str_eq(terminal("\u26a0\u200d\u200d"), "\u26a0\u200d" FFFD);
+}
+END_TEST
+
+START_TEST(json_hides_nothing)
+{
+    wr_str_clear(&out);
+    wr_escape_json(&out, "\"stra\u00dfe \xc2\x85\xc2\x9b\u202e\u200d\U000E0041\U0001F680\"");
+    ck_assert_str_eq(out.text, "\"stra\u00dfe \\u0085\\u009b\\u202e\\u200d\\udb40\\udc41\U0001F680\"");
+}
+END_TEST
+
 START_TEST(decoder_stops_at_the_end)
 {
     const char *text = "\xe2\x82"; /* the third byte is missing: the terminating NUL must not be taken for it */
@@ -186,6 +207,8 @@ Suite *suite_escape(void)
     tcase_add_test(t, one_replacement_per_maximal_subpart);
     tcase_add_test(t, good_text_passes_unchanged);
     tcase_add_test(t, decoder_stops_at_the_end);
+    tcase_add_test(t, what_is_not_seen_is_shown);
+    tcase_add_test(t, json_hides_nothing);
     tcase_add_test(t, every_code_point_survives_a_round_trip);
     tcase_add_test(t, terminal_gets_no_control);
     tcase_add_test(t, csv_quotes_what_rfc_4180_asks_for);

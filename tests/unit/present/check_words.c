@@ -52,6 +52,11 @@ START_TEST(spans_and_shares)
     ck_assert_str_eq(wr_percent(0.0534, b), "5.3 %");
     ck_assert_str_eq(wr_percent(0.0001, b), "<0.1 %");
     ck_assert_str_eq(wr_percent(0, b), "0 %");
+    ck_assert_str_eq(wr_percent(0.999, b), "99.9 %"); /* less than all is not all */
+    ck_assert_str_eq(wr_percent(0.99999, b), "99.9 %");
+    ck_assert_str_eq(wr_percent(0.996, b), "99.6 %");
+    ck_assert_str_eq(wr_percent(0.994, b), "99 %");
+    ck_assert_str_eq(wr_percent(1, b), "100 %");
 }
 END_TEST
 
