@@ -94,8 +94,6 @@ static void take_confidence(struct sheet *sheet, struct wr_limit *limit)
 
     if (!text[0]) return;
     const char *trouble = wr_written_confidence(text, &sheet->habits, &prob, &spelling);
-    if (!trouble && prob <= 0.5)
-        trouble = "not above 0.5: a limit is to be kept more often than not (write 0.9 for 90 %)";
     if (trouble) {
         sheet_error(sheet, L_CONFIDENCE, "bad-confidence", "confidence '%.60s' is %s", text, trouble);
         return;

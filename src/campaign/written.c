@@ -90,6 +90,9 @@ const char *wr_written_number(const char *text, const struct wr_habits *habits, 
                              : "not a number";
 }
 
+/* A statement about one day in a thousand already leans on the shape of the model's tail alone. */
+static const double MOST_CONFIDENCE = 0.999 + 1e-12;
+
 const char *wr_written_confidence(const char *text, const struct wr_habits *habits, double *prob,
                                   enum wr_spelling *spelling)
 {
@@ -108,7 +111,9 @@ const char *wr_written_confidence(const char *text, const struct wr_habits *habi
         *prob /= 100;
         *spelling = WR_SP_PERCENT;
     }
-    return *prob > 0 && *prob < 1 ? NULL : "not between 0 and 1 (write 0.9 for 90 %)";
+    if (!(*prob > 0 && *prob < 1)) return "not between 0 and 1 (write 0.9 for 90 %)";
+    if (*prob <= 0.5) return "not above 0.5: a limit is to be kept more often than not (write 0.9 for 90 %)";
+    return *prob <= MOST_CONFIDENCE ? NULL : "above 0.999: no number of rehearsals tells so much of so rare a day";
 }
 
 /* ---- spans ---- */

@@ -62,7 +62,7 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
         wr_note_findings(&notes, &study, settings);
         status = wr_emit_with_caution(settings, &context, &notes, &text, err);
     }
-    if (command->result == WR_RESULT_READY && wr_study_has(&study, WR_RESULT_READY)) *verdict = study.ready.n_not_met > 0;
+    if (command->result == WR_RESULT_READY && wr_study_has(&study, WR_RESULT_READY)) *verdict = study.ready.n_not_met + study.ready.n_not_enough > 0;
     wr_str_release(&text);
     wr_str_release(&notes);
     wr_context_done(&context);

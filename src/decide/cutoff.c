@@ -2,13 +2,14 @@
 
 #include <math.h>
 #include "cutoff_parts.h"
+#include "enough_trials.h"
 #include "inside_curve.h"
 #include "weighed.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/update.h"
 
-enum { LEAST_TRIALS = 100, AT_ONCE = 16 /* tasks, between two words about progress */ };
+enum { AT_ONCE = 16 /* tasks, between two words about progress */ };
 
 static void finish_row(const struct wr_given *g, struct wr_cutoff_row *row)
 {
@@ -133,12 +134,12 @@ static void count_over(const struct wr_days *days, struct wr_cutoff_card *card)
 static enum wr_status check_limits(const struct wr_network *net, const struct wr_cutoff_limit *limit, size_t n,
                                    const struct wr_scenarios *scenarios, struct wr_error *err)
 {
-    if (scenarios->n_trial < LEAST_TRIALS)
-        return wr_fail(err, WR_E_TOO_FEW, "a cut-off needs at least %d trials, not %zu", LEAST_TRIALS, scenarios->n_trial);
     for (size_t l = 0; l < n; l++) {
         if (!(limit[l].confidence > 0 && limit[l].confidence < 1))
             return wr_fail(err, WR_E_DOMAIN, "the wanted confidence must lie between 0 and 1, not at %g",
                            limit[l].confidence);
+        enum wr_status status = wr_enough_trials("a cut-off", scenarios->n_trial, limit[l].confidence, err);
+        if (status) return status;
         if (!(limit[l].limit.minutes > 0) || isinf(limit[l].limit.minutes))
             return wr_fail(err, WR_E_DOMAIN, "a limit must be a positive number of minutes, not %g",
                            limit[l].limit.minutes);

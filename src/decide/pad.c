@@ -4,12 +4,12 @@
 #include <stdint.h>
 #include <string.h>
 #include "days.h"
+#include "enough_trials.h"
 #include "pad_error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/quantile.h"
 
-enum { LEAST_TRIALS = 100 };
 /* Percentiles are looked for up to here: a stretch that needs more holds a wait that no task time explains. */
 static const double MOST_PERCENTILE = 0.9999;
 
@@ -411,8 +411,8 @@ enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis, con
 
     enum wr_status status = wr_pad_takes(confidence, err);
     if (status != WR_OK) return status;
-    if (scenarios->n_trial < LEAST_TRIALS)
-        return wr_fail(err, WR_E_TOO_FEW, "padding needs at least %d trials, not %zu", LEAST_TRIALS, scenarios->n_trial);
+    status = wr_enough_trials("padding", scenarios->n_trial, confidence, err);
+    if (status != WR_OK) return status;
     WR_BUG_IF(scenarios->n_task != n_task || basis->durations->n_task != n_task);
     wr_pad_of_days(pad, basis, scenarios, confidence, NULL, n_thread);
     wr_pad_find_errors(pad, basis, scenarios, n_thread);

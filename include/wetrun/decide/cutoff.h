@@ -99,7 +99,7 @@ struct wr_cutoff_options {      /* {0}: all tasks, conditional, as many threads 
 };
 
 /* Reads net and durations of the basis; the scenarios are of those. WR_E_DOMAIN: a confidence outside (0,1) or a limit that is not
- * positive; WR_E_TOO_FEW: fewer than 100 trials. */
+ * positive; WR_E_USAGE: fewer than 100 trials; WR_E_TOO_FEW: fewer than four of them beyond the confidence. */
 WR_MUST_CHECK enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis *basis,
                                             const struct wr_scenarios *scenarios, const struct wr_cutoff_limit *limit,
                                             size_t n_limit, const struct wr_cutoff_options *options,

@@ -66,8 +66,8 @@ struct wr_pad { /* start as {0} */
     double twice_min, twice_reserve_min, prob_inside_twice; /* padded twice */
 };
 
-/* Reads net, durations and plan of the basis; plan NULL: no planned times. WR_E_DOMAIN: confidence not within (0.5, 1); WR_E_TOO_FEW: fewer than
- * 100 trials. */
+/* Reads net, durations and plan of the basis; plan NULL: no planned times. WR_E_DOMAIN: confidence not within (0.5, 1); WR_E_USAGE:
+ * fewer than 100 trials; WR_E_TOO_FEW: fewer than four of them beyond the confidence. */
 WR_MUST_CHECK enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis,
                                          const struct wr_scenarios *scenarios, double confidence, unsigned n_thread,
                                          struct wr_error *err);

@@ -92,7 +92,7 @@ done
 # readiness: 1 when a criterion is not met, thresholds from a file, and what is off is off
 expect 1 "$WETRUN" ready --trials 4000 --format json campaign
 json "d['not_met'] >= 1 and all(c['evidence'] in ('met', 'not met', 'not enough evidence') for c in d['criteria'])"
-printf 'criterion,threshold\nplanned-missed,1\nplanned-path,off\noverrun,0.5\n' > campaign/criteria.csv
+printf 'criterion,threshold\nplanned-missed,1\nplanned-path,off\noverrun,0.5\nother-limits,off\n' > campaign/criteria.csv
 expect 0 "$WETRUN" ready --trials 4000 --format json campaign
 json "not any(c['criterion'] == 'planned-path' for c in d['criteria'])"
 printf 'criterion,threshold\nluck,1\n' > campaign/criteria.csv

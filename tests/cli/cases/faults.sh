@@ -22,3 +22,42 @@ printf '#!/bin/sh\nread line\nkill -9 $$\n' > bin/gnuplot; chmod +x bin/gnuplot
 expect 4 env PATH="$PWD/bin" "$WETRUN" chart finish --trials 20000 --out c.png campaign; in_err "gnuplot"; [ ! -e c.png ] || fail "a picture of nothing"
 printf '#!/bin/sh\nexit 3\n' > bin/gnuplot
 expect 4 env PATH="$PWD/bin" "$WETRUN" chart finish --trials 20000 --out c.png campaign; in_err "gnuplot"
+
+mkdir tiny; echo 'run,task,crew,minutes' > tiny/runs.csv
+for r in 1 2 3; do printf 'R%d,A,EV1,1%d\nR%d,B,EV2,2%d\n' $r $r $r $((r * 2)) >> tiny/runs.csv; done
+# a report is a set: what is drawn no more goes, what is not of the report stays; a failure leaves it as it was
+expect 0 "$WETRUN" report --trials 500 --out set tiny; in_err "charts are in set"
+echo mine > set/charts/notes.txt
+expect 4 env PATH="$PWD/bin" "$WETRUN" report --trials 500 --out set tiny; in_err "without charts"; not_in err "charts are in"
+[ "$(ls set/charts)" = notes.txt ] || fail "pictures of an earlier report beside a new page: $(ls set/charts)"
+cp -r set before; rm -r set/report.json; mkdir set/report.json
+expect 4 "$WETRUN" report --trials 500 --out set tiny; in_err "set/report.json"
+cmp -s set/report.html before/report.html || fail "half a report was replaced"
+[ "$(ls -A set)" = "$(ls -A before)" ] && [ "$(ls -A set/charts)" = notes.txt ] || fail "left over: $(ls -AR set)"
+# one drawing that fails: how many are there is said
+printf '#!/bin/sh\nscript=$(cat)\ncase $script in *pngcairo*) exit 3;; esac\necho "$script" | %s -d -\n' "$(command -v gnuplot)" > bin/gnuplot
+expect 4 env PATH="$PWD/bin" "$WETRUN" report --trials 500 --out some tiny; in_err "charts"; [ -s some/report.html ] || fail "no page"
+# a run of no minutes at all
+mkdir none; printf 'run,task,crew,minutes\nR0,A,EV1,0\n' > none/runs.csv
+expect 0 "$WETRUN" report --trials 500 --out nothing none; [ -s nothing/charts/lanes.svg ] || fail "no lanes"
+# wrong usage is wrong usage; more than can be known is refused with what it would take
+expect 2 "$WETRUN" pad --trials 64 campaign; in_err "at least 100"
+expect 2 "$WETRUN" cutoff --trials 64 campaign; in_err "at least 100"
+expect 2 "$WETRUN" pad --confidence 0.999999 campaign; in_err "above 0.999"
+expect 3 "$WETRUN" pad --confidence 0.999 --trials 1000 campaign; in_err "at least 4000"
+expect 2 "$WETRUN" forecast --limit 1e308 campaign; in_err "1e308"
+# `ready` gives 0 for nothing but all criteria met
+awk -F, 'NR == 1 || $1 == "P7-8" || $1 == "P7-9"' "$TOP/datasets/petrel-7/runs.csv" > campaign/runs.csv
+printf 'criterion,threshold\nplanned-missed,1\nplanned-path,1\noverrun,0.99\nother-limits,0.99\n' > campaign/criteria.csv
+expect 1 "$WETRUN" ready --trials 2000 --format json campaign; json "d['not_enough_evidence'] > 0"
+rm campaign/criteria.csv
+# a standard file that is closed: nothing is written into another in its place
+"$WETRUN" forecast --trials 2000 --out whole.txt campaign >&- 2>&- || fail "a whole file, and status $?"
+head -n 1 whole.txt | grep -q '^Found\|^Inside\|^Not\|^Doubtful\|^Not enough\|^[A-Z]' || fail "not the answer: $(head -n 1 whole.txt)"
+! grep -q Caution: whole.txt || fail "messages in the file"
+"$WETRUN" forecast --trials 2000 campaign >&- 2>err; [ $? -eq 4 ] || fail "closed standard output"; in_err "standard output"
+# links to nowhere are no place for a file, and no absent file
+ln -s /nowhere/at/all link.txt
+expect 4 "$WETRUN" check --out link.txt campaign; in_err link.txt
+rm campaign/limits.csv; ln -s /nowhere campaign/limits.csv
+expect 3 "$WETRUN" forecast campaign; in_err "limits.csv: cannot be opened"

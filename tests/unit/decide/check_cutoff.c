@@ -401,7 +401,7 @@ START_TEST(what_cannot_be_answered)
     made_excursion_days(&e, 99, 1);
     struct wr_cutoff_limit limit = whole(&e, 240, 0.9);
     const struct wr_basis basis = made_excursion_basis(&e);
-    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, &err), WR_E_TOO_FEW);
+    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, &err), WR_E_USAGE);
     made_excursion_days(&e, 1000, 1);
     limit.confidence = 1;
     ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, &err), WR_E_DOMAIN);
