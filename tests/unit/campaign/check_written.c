@@ -151,7 +151,7 @@ START_TEST(confidences)
     const struct {
         const char *text;
         double prob;
-    } good[] = {{"0.9", 0.9}, {"90", 0.9}, {"90 %", 0.9}, {"99.5%", 0.995}, {"0.999", 0.999}, {"99,9 %", 0.999}};
+    } good[] = {{"0.9", 0.9}, {"90", 0.9}, {"90 %", 0.9}, {"99.5%", 0.995}, {"0.999", 0.999}, {"99.9 %", 0.999}};
 
     for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
         ck_assert_ptr_null(wr_written_confidence(good[i].text, &plain, &v, &spelling));
