@@ -24,7 +24,7 @@ TEST_OBJ := $(TEST_SRC:%.c=$(B)/%.o)
 SUPPORT_OBJ := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
 FUZZERS := $(patsubst tests/fuzz/%.c,build/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
 
-.PHONY: all check unit cli demo build-tests help clean install bench fuzz check-floors check-headers check-sources check-dead check-format format check-datasets check-codes check-lists plots calibrate
+.PHONY: all check unit cli demo build-tests help clean bench fuzz check-floors check-headers check-sources check-dead check-format format check-datasets check-codes check-lists plots calibrate
 all: $(B)/wetrun
 
 include $(wildcard src/*/*.mk)
@@ -82,12 +82,6 @@ cli: $(B)/wetrun
 include tests/calibrate/calibrate.mk
 include tests/faults/faults.mk
 
-install: $(B)/wetrun install-library
-	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/bash-completion/completions
-	install -m 755 $(B)/wetrun $(DESTDIR)$(PREFIX)/bin/wetrun
-	$(B)/wetrun --manual > $(DESTDIR)$(PREFIX)/share/man/man1/wetrun.1
-	$(B)/wetrun --completion > $(DESTDIR)$(PREFIX)/share/bash-completion/completions/wetrun
-
 help:
 	@echo 'make [all]          build/wetrun and build/libwetrun.a'
 	@echo 'make demo           installs what is missing, builds, runs the main job on bundled data'
@@ -103,7 +97,9 @@ help:
 	@echo 'make check-browser  the pages in a browser (chromium, chromium-driver; axe-core from npm)'
 	@echo 'make format         clang-format 14 on the lines that differ from BASE (HEAD)'
 	@echo 'make check-same-bytes   gcc and clang, one thread and two, give the same bytes'
-	@echo 'make install        PREFIX=/usr/local DESTDIR=: the program and the library for others'
+	@echo 'make install        PREFIX=/usr/local DESTDIR=: program, manual pages, completion, the library for others; make uninstall'
+	@echo 'make manual         the manual pages in build/manual: man -M build/manual wetrun'
+	@echo 'make check-manual   mandoc finds nothing to say about them'
 	@echo 'make check-library  installs into a scratch tree, compiles the example there, compares its number'
 	@echo 'SANITIZE=address,undefined or CC=clang build beside the plain variant, in build/variant-…'
 
@@ -156,9 +152,14 @@ check-format:
 check-datasets:
 	@sh tests/support/check_datasets.sh
 
-# The README's tables of findings and the program agree.
+# The tables of findings in wetrun-findings(7) and the program agree.
 check-codes: check-lists
 	@sh tests/support/check_codes.sh
+
+# What the documents say that the program prints: tests/cli/cases/documents.sh compares, this writes it.
+DOCUMENTS := README.md
+documents: $(B)/wetrun
+	@python3 tests/support/documents.py $(B)/wetrun --update $(DOCUMENTS)
 
 # So do its lists of commands, charts and criteria.
 check-lists: $(B)/wetrun

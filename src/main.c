@@ -18,6 +18,16 @@ static enum wr_status print(struct wr_str *text, struct wr_error *err)
     return status;
 }
 
+static void say_idle(const struct wr_command *command, const struct wr_settings *settings)
+{
+    struct wr_str notes = {0};
+
+    for (size_t i = 0; i < settings->idle.n_text && !settings->quiet; i++)
+        wr_note(&notes, "--%s changes nothing in what wetrun %s says", settings->idle.text[i], command->name);
+    wr_say_notes(&notes);
+    wr_str_release(&notes);
+}
+
 static enum wr_status run_command(const struct wr_command *command, int argc, char **argv, int *verdict,
                                   struct wr_error *err)
 {
@@ -34,6 +44,7 @@ static enum wr_status run_command(const struct wr_command *command, int argc, ch
         status = print(&text, err);
     } else if (!status) {
         status = command->run(command, &settings, verdict, err);
+        if (!status) say_idle(command, &settings);
     }
     wr_settings_release(&settings);
     return status;
@@ -56,12 +67,17 @@ static enum wr_status dispatch(int argc, char **argv, int *verdict, struct wr_er
         wr_str_add(&text, "wetrun " WR_VERSION "\n");
         return print(&text, err);
     }
-    if (strcmp(word, "--manual") == 0) { /* for `make install` */
+    if (strcmp(word, "--manual") == 0) { /* for the build */
         wr_help_manual(&text);
         return print(&text, err);
     }
     if (strcmp(word, "--completion") == 0) {
-        wr_help_completion(&text);
+        enum wr_status status = wr_completion_script(argc > 2 ? argv[2] : "bash", &text, err);
+        return status ? status : print(&text, err);
+    }
+    size_t at;
+    if (strcmp(word, "--complete") == 0 && argc > 2 && wr_parse_size(argv[2], &at)) { /* asked by those scripts */
+        wr_complete(at, (size_t)argc - 3, argv + 3, &text);
         return print(&text, err);
     }
     const struct wr_command *command = wr_command_find(word);

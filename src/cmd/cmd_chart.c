@@ -62,12 +62,13 @@ static enum wr_status check_asked(const struct wr_settings *settings, enum wr_ch
 
     if (status) return status;
     if (settings->now && chart != WR_CHART_CUTOFF)
-        return wr_fail(err, WR_E_USAGE, "--now: only the chart 'cutoff' knows the day; '%s' would show the forecast before it",
+        return wr_fail(err, WR_E_USAGE, "--now: only the chart 'cutoff' knows the day; '%s' would show the forecast before it: write "
+                       "wetrun chart cutoff --now …",
                        wr_chart_name(chart));
     if (!settings->out && *format != WR_CHART_SVG && isatty(STDOUT_FILENO))
         return wr_fail(err, WR_E_USAGE, "a picture is not for a terminal: add --out FILE.png (or .svg, .pdf)");
     if (settings->width && (settings->width < 320 || settings->width > 4000))
-        return wr_fail(err, WR_E_USAGE, "--width: %zu is not between 320 and 4000", settings->width);
+        return wr_fail(err, WR_E_USAGE, "--width: %zu is not between 320 and 4000: write --width 800", settings->width);
     return WR_OK;
 }
 

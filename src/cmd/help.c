@@ -1,4 +1,4 @@
-/* Help, manual page and completion, all from the command table and the option rows. */
+/* Help on a terminal, from the command table and the option rows. */
 #include <string.h>
 #include "options.h"
 #include "wetrun/cmd/settings.h"
@@ -33,7 +33,8 @@ void wr_help_program(struct wr_str *out)
             if (wr_commands[i].group == g)
                 wr_str_addf(out, "  %-12s %s\n", wr_commands[i].name, wr_commands[i].summary);
     }
-    wr_str_add(out, "\n`wetrun COMMAND --help` lists the options of a command.\n\n");
+    wr_str_add(out, "\n`wetrun COMMAND --help` lists the options of a command; begin with `wetrun start\n"
+                    "FOLDER`, or with `wetrun check` on a log that you have.\n\n");
     wr_str_add(out, exit_text);
     wr_str_add_char(out, '\n');
     wr_str_add(out, caution);
@@ -81,9 +82,11 @@ void wr_help_command(const struct wr_command *command, struct wr_str *out)
 {
     struct wr_str head = {0};
 
-    wr_str_addf(out, "Usage: wetrun %s [options] %s%s[CAMPAIGN]\n\n", command->name,
-                command->names ? command->names : "", command->names ? " " : "");
+    wr_str_addf(out, "Usage: wetrun %s [options] ", command->name);
+    wr_command_operands(command, out);
+    wr_str_add(out, "\n\n");
     wr_prose_add(out, command->summary, 0, WR_TERMINAL_COLUMNS);
+    wr_str_addf(out, "\nExample\n  %s\n", command->example);
     if (command->help) command->help(out);
     wr_str_add(out, "\nOptions\n");
     for (size_t i = 0; i < wr_n_options; i++) {
@@ -98,78 +101,4 @@ void wr_help_command(const struct wr_command *command, struct wr_str *out)
     wr_str_add(out, exit_text);
     wr_str_add_char(out, '\n');
     wr_str_add(out, caution);
-}
-
-static void troff(struct wr_str *out, const char *text)
-{
-    for (; *text; text++) {
-        if (*text == '\\')
-            wr_str_add(out, "\\e");
-        else if (*text == '-')
-            wr_str_add(out, "\\-");
-        else
-            wr_str_add_char(out, *text == '\n' ? ' ' : *text);
-    }
-}
-
-void wr_help_manual(struct wr_str *out)
-{
-    wr_str_add(out, ".TH WETRUN 1 \"\" \"wetrun " WR_VERSION "\"\n.SH NAME\nwetrun \\- "
-                    "forecasts and decisions from rehearsal logs of a suited excursion\n"
-                    ".SH SYNOPSIS\n.B wetrun\n.I COMMAND\n[options] [\\fICAMPAIGN\\fR]\n.SH COMMANDS\n");
-    for (size_t c = 0; c < WR_N_COMMAND; c++) {
-        wr_str_addf(out, ".TP\n.B wetrun %s ", wr_commands[c].name);
-        if (wr_commands[c].names) wr_str_addf(out, "%s ", wr_commands[c].names);
-        wr_str_add(out, "[CAMPAIGN]\n");
-        troff(out, wr_commands[c].summary);
-        wr_str_add_char(out, '\n');
-    }
-    wr_str_add(out, ".SH OPTIONS\n");
-    for (size_t i = 0; i < wr_n_options; i++) {
-        struct wr_str head = {0};
-        bool everywhere = wr_options[i].commands == (1u << WR_N_COMMAND) - 1, first = true;
-        option_head(&wr_options[i], &head);
-        wr_str_add(out, ".TP\n.B ");
-        troff(out, wr_str_text(&head));
-        wr_str_add_char(out, '\n');
-        troff(out, wr_options[i].help);
-        wr_str_add(out, everywhere ? " (every command" : " (");
-        for (size_t c = 0; c < WR_N_COMMAND && !everywhere; c++)
-            if (wr_options[i].commands & (1u << c)) {
-                wr_str_add(out, first ? "" : ", ");
-                troff(out, wr_commands[c].name);
-                first = false;
-            }
-        wr_str_add(out, ")\n");
-        wr_str_release(&head);
-    }
-    wr_str_add(out, ".SH EXIT STATUS\n");
-    troff(out, exit_text);
-    wr_str_add(out, "\n.SH CAUTION\n");
-    troff(out, caution);
-    wr_str_add(out, "\n.SH FILES\nruns.csv, plan.csv, limits.csv, history.csv, criteria.csv in the campaign folder; "
-                    "their columns are described in the README.\n");
-}
-
-void wr_help_completion(struct wr_str *out)
-{
-    wr_str_add(out, "# bash completion for wetrun\n_wetrun() {\n    local word=${COMP_WORDS[COMP_CWORD]} "
-                    "command=${COMP_WORDS[1]} words=\n    if [ \"$COMP_CWORD\" -eq 1 ]; then\n        words=\"");
-    for (size_t c = 0; c < WR_N_COMMAND; c++) wr_str_addf(out, "%s%s", c ? " " : "", wr_commands[c].name);
-    wr_str_add(out, "\"\n    else\n        case $command in\n");
-    for (size_t c = 0; c < WR_N_COMMAND; c++) {
-        bool first = true;
-        wr_str_addf(out, "        %s) words=\"", wr_commands[c].name);
-        for (size_t i = 0; i < wr_n_options; i++)
-            if (wr_options[i].commands & (1u << c)) {
-                wr_str_addf(out, "%s--%s", first ? "" : " ", wr_options[i].name);
-                first = false;
-            }
-        wr_str_add(out, "\" ;;\n");
-    }
-    wr_str_add(out, "        esac\n    fi\n"
-                    "    if [ \"$COMP_CWORD\" -eq 1 ] || [ \"${word#-}\" != \"$word\" ]; then\n"
-                    "        mapfile -t COMPREPLY < <(compgen -W \"$words\" -- \"$word\")\n    else\n"
-                    "        mapfile -t COMPREPLY < <(compgen -f -- \"$word\")\n    fi\n}\n"
-                    "complete -o filenames -F _wetrun wetrun\n");
 }

@@ -31,6 +31,14 @@
      ON(WR_CMD_DAYSHEET) | ON(WR_CMD_READY) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF) | ON(WR_CMD_RUNS_NEEDED) |   \
      ON(WR_CMD_CHART) | ON(WR_CMD_REPORT))
 
+#define SERIES ON(WR_CMD_SERIES)
+#define SIMULATED (MODELLED | SERIES)
+/* What reads one campaign. */
+#define READS (ALL & ~ON(WR_CMD_START))
+#define BORNE(acting) ((acting) | WR_OPT_BORNE)
+/* What its limits, or its history, say something to. */
+#define LIMITED (READS & ~(ON(WR_CMD_COMPARE) | ON(WR_CMD_LOGSHEET)))
+
 static const char *const formats[] = {"table", "csv", "json", NULL};
 static const char *const targets[] = {"rehearsal", "excursion", NULL};
 static const char *const models[] = {"pooled", "alone", NULL};
@@ -41,47 +49,43 @@ static const char *const units[] = {"ask", "minutes", "seconds", "hours", NULL};
 static const char *const pictures[] = {"auto", "png", "svg", "pdf", NULL};
 
 const struct wr_option wr_options[] = {
-    {"runs", 0, LIST(runs), "FILE", "step log instead of CAMPAIGN/runs.csv; may be repeated", ALL, NULL},
-    {"plan", 0, TEXT(plan), "FILE", "timeline instead of CAMPAIGN/plan.csv", ALL & ~ON(WR_CMD_WHATIF), NULL},
-    {"plan-rehearsed", 0, TEXT(plan_rehearsed), "FILE", "the plan that the runs followed, where it has changed since",
-     ALL, NULL},
-    {"limits", 0, TEXT(limits), "FILE", "limits instead of CAMPAIGN/limits.csv", ALL, NULL},
-    {"history", 0, TEXT(history), "FILE", "pool and flight times instead of CAMPAIGN/history.csv", ALL, NULL},
+    {"runs", 0, LIST(runs), "FILE", "step log instead of CAMPAIGN/runs.csv; may be repeated", READS & ~SERIES, NULL},
+    {"plan", 0, TEXT(plan), "FILE", "timeline instead of CAMPAIGN/plan.csv", READS & ~SERIES & ~ON(WR_CMD_WHATIF), NULL},
+    {"plan-rehearsed", 0, TEXT(plan_rehearsed), "FILE", "the plan that the runs followed, where it has changed since", READS & ~SERIES, NULL},
+    {"limits", 0, TEXT(limits), "FILE", "limits instead of CAMPAIGN/limits.csv", BORNE(LIMITED & ~SERIES), NULL},
+    {"history", 0, TEXT(history), "FILE", "pool and flight times instead of CAMPAIGN/history.csv", BORNE(LIMITED & ~SERIES), NULL},
     {"columns", 0, TEXT(columns), "NAME=COLUMN,…",
-     "column names of a log from elsewhere: run=Case,task=Activity; hold=-: none", ALL, NULL},
-    {"names", 0, TEXT(names), "FILE", "names that mean the same instead of CAMPAIGN/names.csv", ALL, NULL},
-    {"times", 0, CHOICE(times_said), NULL, "what a number without a colon is in start and end: 9.30, 0930, 0.396",
-     ALL & ~ON(WR_CMD_CHECK), times_kinds},
+     "column names of a log from elsewhere: run=Case,task=Activity; hold=-: none", READS, NULL},
+    {"names", 0, TEXT(names), "FILE", "names that mean the same instead of CAMPAIGN/names.csv", READS, NULL},
+    {"times", 0, CHOICE(times_said), NULL, "what a number without a colon is in start and end: 9.30, 0930, 0.396", READS & ~ON(WR_CMD_CHECK), times_kinds},
     {"times", 0, TIMES(times), "clock|elapsed|day|FILE",
      "what a number without a colon is in start and end; or write the task-by-run table to FILE as CSV",
      ON(WR_CMD_CHECK), NULL},
-    {"dates", 0, CHOICE(dates), NULL, "day or month first in dates with slashes, if the file does not tell", ALL,
+    {"dates", 0, CHOICE(dates), NULL, "day or month first in dates with slashes, if the file does not tell", READS,
      date_orders},
-    {"minutes-in", 0, CHOICE(minutes_in), NULL, "unit of bare numbers in start, end, minutes and hold", ALL, units},
-    {"join-names", 0, FLAG(join_names), NULL, "names that differ in case or blanks only are one", ALL, NULL},
-    {"keep-names", 0, FLAG(keep_names), NULL, "names that differ in case or blanks only are two", ALL, NULL},
-    {"fill-down", 0, TEXT(fill_down), "COLUMN,…", "an empty cell of these columns means the one above (merged cells)",
-     ALL, NULL},
-    {"format", 'f', CHOICE(format), NULL, "what is printed", ALL, formats},
-    {"out", 'o', TEXT(out), "PATH", "write here instead of standard output (report: a folder)", ALL, NULL},
-    {"seed", 's', SEED(seed), "N", "seed of all random numbers (default 1)", ALL, NULL},
+    {"minutes-in", 0, CHOICE(minutes_in), NULL, "unit of bare numbers in start, end, minutes and hold", READS, units},
+    {"join-names", 0, FLAG(join_names), NULL, "names that differ in case or blanks only are one", READS, NULL},
+    {"keep-names", 0, FLAG(keep_names), NULL, "names that differ in case or blanks only are two", READS, NULL},
+    {"fill-down", 0, TEXT(fill_down), "COLUMN,…", "an empty cell of these columns means the one above (merged cells)", READS, NULL},
+    {"format", 'f', CHOICE(format), NULL, "what is printed", BORNE(READS & ~(ON(WR_CMD_DAYSHEET) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT))), formats},
+    {"out", 'o', TEXT(out), "PATH", "write here instead of standard output (report: a folder)", READS, NULL},
+    {"seed", 's', SEED(seed), "N", "seed of all random numbers (default 1)", BORNE(SIMULATED | ON(WR_CMD_COMPARE)), NULL},
     {"trials", 'n', SIZE(trials), "N",
-     "simulated excursions (default: enough that chance adds little; 524288 and more buy draws of the model too)", ALL,
+     "simulated excursions (default: enough that chance adds little; 524288 and more buy draws of the model too)", BORNE(SIMULATED & ~ON(WR_CMD_FIT)),
      NULL},
-    {"threads", 0, SIZE(threads), "N", "threads (default: all processors); changes no result", ALL, NULL},
-    {"confidence", 'c', CONFIDENCE(confidence), "P", "wanted probability of staying inside: 0.9, or 90 %", ALL, NULL},
-    {"limit", 'l', ELAPSED(limit_min), "H:MM", "excursion limit, h:mm or minutes", ALL & ~ON(WR_CMD_WHATIF), NULL},
+    {"threads", 0, SIZE(threads), "N", "threads (default: all processors); changes no result", BORNE(SIMULATED), NULL},
+    {"confidence", 'c', CONFIDENCE(confidence), "P", "wanted probability of staying inside: 0.9, or 90 %", BORNE(SIMULATED & ~(ON(WR_CMD_FIT) | ON(WR_CMD_DEBRIEF) | ON(WR_CMD_BACKTEST))), NULL},
+    {"limit", 'l', ELAPSED(limit_min), "H:MM", "excursion limit, h:mm or minutes", BORNE(LIMITED & ~(ON(WR_CMD_WHATIF) | ON(WR_CMD_FIT) | ON(WR_CMD_PAD) | ON(WR_CMD_BACKTEST))), NULL},
     {"for", 0, CHOICE(target), NULL,
-     "what is forecast: the next rehearsal at pool pace, or the excursion with carry-over from the pool", ALL, targets},
-    {"people", 0, TEXT(people), "LANE=NAME,…", "who will do it; else one of the rehearsed line-ups at random", ALL,
+     "what is forecast: the next rehearsal at pool pace, or the excursion with carry-over from the pool", BORNE(SIMULATED & ~ON(WR_CMD_BACKTEST)), targets},
+    {"people", 0, TEXT(people), "LANE=NAME,…", "who will do it; else one of the rehearsed line-ups at random", BORNE(SIMULATED & ~ON(WR_CMD_BACKTEST)),
      NULL},
-    {"anonymous", 0, FLAG(anonymous), NULL, "performers become A, B, …", ALL, NULL},
+    {"anonymous", 0, FLAG(anonymous), NULL, "performers become A, B, …", READS, NULL},
     {"model", 0, CHOICE(model), NULL, "alone: each task fitted by itself, for comparison only", MODELLED, models},
     {"learning", 0, CHOICE(learning), NULL, "trend over rehearsals in the model", MODELLED, on_off},
     {"no-skew", 0, FLAG(no_skew), NULL, "lognormal errors in place of skewed ones", MODELLED, NULL},
     {"no-people", 0, FLAG(no_people), NULL, "leave performers out of the model", MODELLED, NULL},
-    {"run-effect", 0, POSITIVE(run_effect), "SD", "sd of the run effect on log minutes, given instead of estimated",
-     ALL, NULL},
+    {"run-effect", 0, POSITIVE(run_effect), "SD", "sd of the run effect on log minutes, given instead of estimated", BORNE(SIMULATED), NULL},
     {"run-effect-prior", 0, TEXT(run_effect_prior), "M[,S]",
      "lognormal prior of the run effect's sd: median, log-sd (0.5)", MODELLED, NULL},
     {"earlier", 0, LIST(earlier), "DIR",
@@ -90,9 +94,8 @@ const struct wr_option wr_options[] = {
     {"on", 0, TEXT(on), "DATE",
      "day of what is forecast, YYYY-MM-DD; after an unusually long gap no further learning is credited", MODELLED,
      NULL},
-    {"gap-allowance", 0, NUMBER(gap_allowance), "PERCENT", "allowance for a long gap since the last rehearsal",
-     MODELLED, NULL},
-    {"three-point", 0, CHOICE(three_point), NULL, "how low, likely, high are read", ALL, wr_three_point_names},
+    {"gap-allowance", 0, NUMBER(gap_allowance), "PERCENT", "allowance for a long gap since the last rehearsal", MODELLED & ~ON(WR_CMD_BACKTEST), NULL},
+    {"three-point", 0, CHOICE(three_point), NULL, "how low, likely, high are read", BORNE(SIMULATED), wr_three_point_names},
     {"rejected", 0, TEXT(rejected), "FILE", "write rejected rows verbatim, with reasons", ON(WR_CMD_CHECK), NULL},
     {"write-plan", 0, TEXT(write_plan), "FILE", "save the plan, derived from the log if there is none",
      ON(WR_CMD_CHECK), NULL},
@@ -162,13 +165,16 @@ void wr_settings_release(struct wr_settings *s)
     wr_free(s->runs.text);
     wr_free(s->at.text);
     wr_free(s->earlier.text);
+    wr_free(s->idle.text);
     wr_free(s->change);
     wr_settings_init(s);
 }
 
-static enum wr_status bad_value(const struct wr_option *o, const char *text, const char *wanted, struct wr_error *err)
+/* wanted: what it is to be, and an example of it */
+static enum wr_status bad_value(const struct wr_option *o, const char *text, const char *wanted, const char *example,
+                                struct wr_error *err)
 {
-    return wr_fail(err, WR_E_USAGE, "--%s: '%s' is not %s", o->name, text, wanted);
+    return wr_fail(err, WR_E_USAGE, "--%s: '%s' is not %s: write --%s %s", o->name, text, wanted, o->name, example);
 }
 
 static enum wr_status take_choice(const struct wr_option *o, const char *text, int *value, struct wr_error *err)
@@ -183,7 +189,7 @@ static enum wr_status take_choice(const struct wr_option *o, const char *text, i
         }
         wr_str_addf(&all, "%s%s", i == 0 ? "" : o->choice[i + 1] ? ", " : " or ", o->choice[i]);
     }
-    enum wr_status status = bad_value(o, text, wr_str_text(&all), err);
+    enum wr_status status = bad_value(o, text, wr_str_text(&all), o->choice[1], err);
     wr_str_release(&all);
     return status;
 }
@@ -212,7 +218,7 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
         return WR_OK;
     case WR_OPT_JOIN:
         if (s->n_change == 0)
-            return wr_fail(err, WR_E_USAGE, "--also joins a change to the one before it; there is none");
+            return wr_fail(err, WR_E_USAGE, "--also joins a change to the one before it, and there is none: write --drop TASK --also --scale TASK=0.8");
         s->join_next = true;
         return WR_OK;
     case WR_OPT_TEXT:
@@ -231,11 +237,11 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
         return WR_OK;
     }
     case WR_OPT_SIZE:
-        if (!wr_parse_size(text, (size_t *)at)) return bad_value(o, text, "a whole number", err);
+        if (!wr_parse_size(text, (size_t *)at)) return bad_value(o, text, "a whole number", "1000", err);
         return WR_OK;
     case WR_OPT_SEED: {
         unsigned long long v;
-        if (!wr_parse_uint64(text, &v)) return bad_value(o, text, "a whole number", err);
+        if (!wr_parse_uint64(text, &v)) return bad_value(o, text, "a whole number", "7", err);
         *(uint64_t *)at = v;
         return WR_OK;
     }
@@ -243,7 +249,7 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
         return take_choice(o, text, (int *)at, err);
     case WR_OPT_PROBABILITY:
         if (!wr_parse_double(text, &m.value) || !(m.value > 0 && m.value < 1))
-            return bad_value(o, text, "a probability between 0 and 1", err);
+            return bad_value(o, text, "a probability between 0 and 1", "0.9", err);
         break;
     case WR_OPT_CONFIDENCE:
     case WR_OPT_ELAPSED: {
@@ -260,10 +266,10 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
         *(const char **)at = text;
         return WR_OK;
     case WR_OPT_POSITIVE:
-        if (!wr_parse_double(text, &m.value) || !(m.value > 0)) return bad_value(o, text, "a number above 0", err);
+        if (!wr_parse_double(text, &m.value) || !(m.value > 0)) return bad_value(o, text, "a number above 0", "0.1", err);
         break;
     case WR_OPT_NUMBER:
-        if (!wr_parse_double(text, &m.value) || m.value < 0) return bad_value(o, text, "a number of 0 or more", err);
+        if (!wr_parse_double(text, &m.value) || m.value < 0) return bad_value(o, text, "a number of 0 or more", "10", err);
         break;
     }
     *(struct wr_maybe *)at = m;
@@ -275,30 +281,38 @@ static bool takes_argument(const struct wr_option *o)
     return o->type != WR_OPT_FLAG && o->type != WR_OPT_JOIN;
 }
 
-static const struct wr_option *find_long(const struct wr_command *command, const char *name, size_t len)
+static bool acts_on(const struct wr_option *o, const struct wr_command *command)
 {
-    for (size_t i = 0; i < wr_n_options; i++)
-        if ((wr_options[i].commands & ON(wr_command_id(command))) && strlen(wr_options[i].name) == len &&
-            memcmp(wr_options[i].name, name, len) == 0)
-            return &wr_options[i];
-    return NULL;
+    return o->commands & ON(wr_command_id(command));
 }
 
-static const struct wr_option *find_letter(const struct wr_command *command, char letter)
+/* letter: 0, or instead of the name. The option of that name that acts on the command, else one that it bears. */
+static const struct wr_option *find_option(const struct wr_command *command, const char *name, size_t len, char letter)
 {
-    for (size_t i = 0; i < wr_n_options; i++)
-        if ((wr_options[i].commands & ON(wr_command_id(command))) && wr_options[i].letter == letter) return &wr_options[i];
-    return NULL;
+    const struct wr_option *borne = NULL;
+
+    for (size_t i = 0; i < wr_n_options; i++) {
+        const struct wr_option *o = &wr_options[i];
+        if (letter ? o->letter != letter : strlen(o->name) != len || memcmp(o->name, name, len) != 0) continue;
+        if (acts_on(o, command)) return o;
+        if ((o->commands & WR_OPT_BORNE) && !command->no_campaign) borne = o;
+    }
+    return borne;
 }
 
 static enum wr_status take_word(struct wr_settings *s, const struct wr_command *command, const char *word,
                                 size_t *n_operand, struct wr_error *err)
 {
-    size_t most = command->names ? 2 : 1;
+    size_t most = (command->names ? 1u : 0u) + (command->no_campaign ? 0u : 1u);
 
-    if (*n_operand == most)
-        return wr_fail(err, WR_E_USAGE, "unexpected '%s': wetrun %s takes %s%s[CAMPAIGN]", word, command->name,
-                       command->names ? command->names : "", command->names ? " " : "");
+    if (*n_operand == most) {
+        struct wr_str takes = {0};
+        wr_command_operands(command, &takes);
+        enum wr_status status = wr_fail(err, WR_E_USAGE, "unexpected '%s': write wetrun %s [options] %s", word, command->name,
+                                        wr_str_text(&takes));
+        wr_str_release(&takes);
+        return status;
+    }
     if (command->names && *n_operand == 0)
         s->name = word;
     else
@@ -322,7 +336,8 @@ static enum wr_status no_such_option(const struct wr_command *command, const cha
         memcpy(name, word + dashes, strcspn(word + dashes, "="));
         if (strlen(name) > 1) near = wr_find_near(&list, name);
     }
-    if (near == SIZE_MAX) return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s'", command->name, word);
+    if (near == SIZE_MAX) return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s'; `wetrun %s --help` lists them", command->name,
+                                           word, command->name);
     return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s' (did you mean '--%s'?)", command->name, word,
                    wr_options[near].name);
 }
@@ -334,14 +349,36 @@ static enum wr_status take_option(const struct wr_command *command, const char *
     *value = NULL;
     if (word[1] == '-') {
         const char *equals = strchr(word, '=');
-        *option = find_long(command, word + 2, equals ? (size_t)(equals - word - 2) : strlen(word + 2));
+        *option = find_option(command, word + 2, equals ? (size_t)(equals - word - 2) : strlen(word + 2), '\0');
         if (equals) *value = equals + 1;
     } else {
-        *option = find_letter(command, word[1]);
+        *option = find_option(command, NULL, 0, word[1]);
         if (word[2] != '\0') *value = word + 2;
     }
     if (!*option) return no_such_option(command, word, err);
-    if (*value && !takes_argument(*option)) return wr_fail(err, WR_E_USAGE, "--%s takes no value", (*option)->name);
+    if (*value && !takes_argument(*option)) return wr_fail(err, WR_E_USAGE, "--%s takes no value: write --%s alone", (*option)->name, (*option)->name);
+    return WR_OK;
+}
+
+static enum wr_status value_missing(const struct wr_option *o, struct wr_error *err)
+{
+    if (o->choice) return wr_fail(err, WR_E_USAGE, "--%s needs a value: write --%s %s", o->name, o->name, o->choice[1]);
+    return wr_fail(err, WR_E_USAGE, "--%s needs a value: write --%s %s", o->name, o->name, o->argument);
+}
+
+/* What stands before the campaign is there, and is not the campaign. */
+static enum wr_status check_operands(const struct wr_settings *s, const struct wr_command *command, size_t n_operand,
+                                     struct wr_error *err)
+{
+    struct stat folder;
+
+    if (!command->names || s->help || s->version) return WR_OK;
+    if (n_operand == 0)
+        return wr_fail(err, WR_E_USAGE, "wetrun %s needs %s: write %s", command->name, command->names, command->example);
+    if (n_operand == 1 && !command->no_campaign && stat(s->name, &folder) == 0 && S_ISDIR(folder.st_mode))
+        return wr_fail(err, WR_E_USAGE, "'%s' is a folder: wetrun %s needs %s before it (wetrun %s %s %s)%s", s->name,
+                       command->name, command->names, command->name, command->names, s->name,
+                       strcmp(command->names, "RUN") == 0 ? "; `wetrun check` lists the runs" : "");
     return WR_OK;
 }
 
@@ -368,21 +405,15 @@ enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command 
         status = take_option(command, word, &o, &value, err);
         if (status) return status;
         if (takes_argument(o) && !value) {
-            if (i + 1 == argc) return wr_fail(err, WR_E_USAGE, "--%s needs a value", o->name);
+            if (i + 1 == argc) return value_missing(o, err);
             value = argv[++i];
         }
         status = take_value(s, o, value, err);
         if (status) return status;
+        if (!acts_on(o, command)) *WR_PUSH(s->idle.text, s->idle.n_text, s->idle.room) = o->name;
     }
     if (s->join_names && s->keep_names)
         return wr_fail(err, WR_E_USAGE, "--join-names and --keep-names contradict each other: leave one out");
-    if (s->join_next) return wr_fail(err, WR_E_USAGE, "--also is followed by no change");
-    struct stat folder;
-    if (command->names && n_operand == 1 && !s->help && stat(s->name, &folder) == 0 && S_ISDIR(folder.st_mode))
-        return wr_fail(err, WR_E_USAGE, "'%s' is a folder: wetrun %s needs %s before it (wetrun %s %s %s)%s", s->name,
-                       command->name, command->names, command->name, command->names, s->name,
-                       strcmp(command->names, "RUN") == 0 ? "; `wetrun check` lists the runs" : "");
-    if (command->names && n_operand == 0 && !s->help && !s->version)
-        return wr_fail(err, WR_E_USAGE, "wetrun %s needs %s [CAMPAIGN]", command->name, command->names);
-    return WR_OK;
+    if (s->join_next) return wr_fail(err, WR_E_USAGE, "--also is followed by no change: write --drop TASK --also --scale TASK=0.8");
+    return check_operands(s, command, n_operand, err);
 }

@@ -22,6 +22,9 @@ enum wr_option_type {
     WR_OPT_JOIN,        /* joins the next change */
 };
 
+/* The other commands bear it, so that one set of options can be given to several: it does nothing there, and they say so. */
+#define WR_OPT_BORNE (1u << 31)
+
 struct wr_option {
     const char *name;
     char letter;              /* 0: none */
@@ -29,7 +32,7 @@ struct wr_option {
     size_t target;            /* offset into struct wr_settings */
     const char *argument;     /* its name in help; choices are listed instead */
     const char *help;
-    uint32_t commands;        /* bits of enum wr_command_id */
+    uint32_t commands;        /* bits of enum wr_command_id: those on which it acts; and WR_OPT_BORNE */
     const char *const *choice; /* WR_OPT_CHOICE: ends with NULL; the first is the default */
 };
 extern const struct wr_option wr_options[];

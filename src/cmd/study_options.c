@@ -16,7 +16,8 @@ static enum wr_status take_run_effect_prior(struct wr_priors *priors, const char
     priors->tau_lognormal = true;
     if (!wr_parse_double(median, &priors->tau_scale) || !(priors->tau_scale > 0) ||
         (comma && (!wr_parse_double(comma + 1, &priors->tau_logsd) || !(priors->tau_logsd > 0))))
-        return wr_fail(err, WR_E_USAGE, "--run-effect-prior: '%s' is not MEDIAN or MEDIAN,LOGSD, both above 0", text);
+        return wr_fail(err, WR_E_USAGE, "--run-effect-prior: '%s' is not MEDIAN or MEDIAN,LOGSD, both above 0: write "
+                       "--run-effect-prior 0.1,0.5", text);
     return WR_OK;
 }
 

@@ -1,5 +1,6 @@
 #!/bin/sh
-# What the tables of the program list, the README lists, and the other way round: commands, charts, criteria.
+# What the tables of the program list, help, plots/ and wetrun-files(5) list, and the other way round: commands, charts,
+# criteria with their thresholds. (The commands, charts and options of wetrun(1) are put in by the program itself.)
 # Usage: check_lists.sh PROGRAM. The program's own lists are read from its tables, not from what it prints.
 set -u
 export LC_ALL=C
@@ -17,22 +18,20 @@ same() { # same WHAT: the lists said and listed
 
 sed -n 's/^ *\[WR_CMD_[A-Z_]*\] = {\.name = "\([a-z-]*\)".*/\1/p' src/cmd/table.c >"$scratch/listed"
 n_command=$(wc -l <"$scratch/listed")
-sed -n '/^| command | answers |/,/^$/s/^| `\([a-z-]*\)[` ].*/\1/p' README.md >"$scratch/said"
-same commands README.md
 $program --help | sed -n 's/^  \([a-z-]*\)  *[a-z].*/\1/p' >"$scratch/said"
 same commands "wetrun --help"
 
 sed -n '/define WR_CHART_TABLE/,/^$/s/^ *ROW(WR_CHART_[A-Z]*, "\([a-z]*\)".*/\1/p' include/wetrun/present/chart.h >"$scratch/listed"
 n_chart=$(wc -l <"$scratch/listed")
-sed -n '/^Charts: /p' README.md | grep -o '`[a-z]*`' | tr -d '`' >"$scratch/said"
-same charts README.md
 ls plots/*.png | sed 's,plots/\(.*\)\.png,\1,' >"$scratch/said"
 same charts plots/
 
-sed -n '/define WR_CRITERION_TABLE/,/^$/s/^ *ROW(WR_CRIT_[A-Z_]*, "\([a-z-]*\)".*/\1/p' include/wetrun/campaign/criteria.h >"$scratch/listed"
+files=src/cmd/manual/wetrun-files.5
+sed -n '/define WR_CRITERION_TABLE/,/^$/s/^ *ROW(WR_CRIT_[A-Z_]*, "\([a-z-]*\)", WR_CRITERION_[A-Z]*, *\([0-9.]*\),.*/\1 \2/p' \
+  include/wetrun/campaign/criteria.h | sed 's/\(\.[0-9]*[1-9]\)0*$/\1/' >"$scratch/listed"
 n_criterion=$(wc -l <"$scratch/listed")
-sed -n '/^\*\*`criteria.csv`\*\*/,/^$/p' README.md | tr '\n' ' ' | sed 's/.*Criteria and defaults: //; s/`ready --strictness.*//' |
-  grep -o '`[a-z-]*` [0-9]' | sed 's/`\([a-z-]*\)`.*/\1/' >"$scratch/said"
-same criteria README.md
-[ "$bad" = 0 ] && echo "lists: $n_command commands, $n_chart charts, $n_criterion criteria are those of the README"
+sed -n '/^Criteria and defaults:/,/^\.Sh/p' "$files" |
+  sed -n 's/^\.It Sy \([a-z-]*\) No \([0-9.]*\)$/\1 \2/p' >"$scratch/said"
+same criteria "$files"
+[ "$bad" = 0 ] && echo "lists: $n_command commands, $n_chart charts, $n_criterion criteria are those that are written about"
 exit "$bad"

@@ -9,7 +9,7 @@
 #define WR_MUST_CHECK __attribute__((warn_unused_result))
 #define WR_PRINTF(fmt, args) __attribute__((format(printf, fmt, args)))
 
-/* name, exit class (2 usage, 3 input, 4 output, 5 the program itself; see the README), text when nothing better is known */
+/* name, exit class (2 usage, 3 input, 4 output, 5 the program itself; see wetrun(1)), text when nothing better is known */
 #define WR_STATUS_TABLE(ROW)                                                 \
     ROW(WR_OK, 0, "done")                                                    \
     ROW(WR_E_USAGE, 2, "wrong usage")                                        \

@@ -11,7 +11,7 @@ enum wr_severity { WR_NOTE, WR_WARNING, WR_ERROR }; /* an error makes the input 
 
 struct wr_finding {
     enum wr_severity severity;
-    const char *code;    /* kebab-case, documented in the README: "row-rejected" … */
+    const char *code;    /* kebab-case, documented in wetrun-findings(7): "row-rejected" … */
     const char *file;    /* as the user named it, NULL if none */
     size_t line, column; /* from 1; 0: does not apply. column counts bytes */
     const char *message; /* may hold bytes from user files: escape before showing */

@@ -1,5 +1,5 @@
-/* The step log (runs.csv): one record per run x task x step x start. What a row means is fixed by the README
- * ("runs.csv"). Times are kept as minutes since the run's first start.
+/* The step log (runs.csv): one record per run x task x step x start. What a row means is fixed by wetrun-files(5)
+ * ("The step log"). Times are kept as minutes since the run's first start.
  *
  * A log is read twice. First all of it is looked at: where the table begins, what a number without a colon can be,
  * whether day or month comes first, which names are one but for case and blanks, which further columns are outcomes or

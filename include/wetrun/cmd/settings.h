@@ -36,6 +36,7 @@ struct wr_settings { /* start with wr_settings_init */
     int target;                  /* 0 rehearsal, 1 excursion */
     const char *people;
     bool anonymous, quiet, help, version;
+    struct wr_text_list idle;    /* options that were given and do nothing for this command */
 
     int model;                   /* 0 pooled, 1 alone */
     int learning;                /* 0 on, 1 off */
@@ -73,7 +74,7 @@ struct wr_settings { /* start with wr_settings_init */
 enum wr_command_id {
     WR_CMD_CHECK, WR_CMD_FIT, WR_CMD_FORECAST, WR_CMD_PAD, WR_CMD_CUTOFF, WR_CMD_COMPARE, WR_CMD_DEBRIEF,
     WR_CMD_LOGSHEET, WR_CMD_DAYSHEET, WR_CMD_READY, WR_CMD_BACKTEST, WR_CMD_WHATIF, WR_CMD_RUNS_NEEDED, WR_CMD_SERIES,
-    WR_CMD_CHART, WR_CMD_REPORT,
+    WR_CMD_CHART, WR_CMD_REPORT, WR_CMD_START,
     WR_N_COMMAND
 };
 
@@ -91,8 +92,10 @@ typedef enum wr_status wr_command_fn(const struct wr_command *command, const str
 struct wr_command {
     const char *name;
     const char *names;      /* what stands before the folder: "RUN"; NULL: nothing */
+    bool no_campaign;       /* no folder of a campaign follows */
     enum wr_command_group group;
-    const char *summary;    /* one line, as in the README */
+    const char *summary;    /* one line */
+    const char *example;    /* a command line that does something useful; petrel-7: the bundled campaign */
     wr_command_fn *run;
     enum wr_result result;  /* wr_cmd_result: made and shown */
     unsigned beside;        /* the same: results shown with it where they can be had */
@@ -101,7 +104,8 @@ struct wr_command {
     const char *busy;       /* what it is doing, for the progress line; NULL: it is quick */
 };
 extern const struct wr_command wr_commands[WR_N_COMMAND]; /* src/cmd/table.c */
-wr_command_fn wr_cmd_result, wr_cmd_check, wr_cmd_logsheet, wr_cmd_daysheet, wr_cmd_series, wr_cmd_chart, wr_cmd_report;
+wr_command_fn wr_cmd_result, wr_cmd_check, wr_cmd_logsheet, wr_cmd_daysheet, wr_cmd_series, wr_cmd_chart, wr_cmd_report,
+    wr_cmd_start;
 enum wr_command_id wr_command_id(const struct wr_command *command);
 const struct wr_command *wr_command_find(const char *name);
 
@@ -111,11 +115,18 @@ void wr_settings_release(struct wr_settings *s);
 WR_MUST_CHECK enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command *command, int argc,
                                                char *const *argv, struct wr_error *err);
 
+/* "RUN [CAMPAIGN]": what a command takes beside its options. */
+void wr_command_operands(const struct wr_command *command, struct wr_str *out);
+
 void wr_help_program(struct wr_str *out);
 void wr_help_charts(struct wr_str *out);
 void wr_help_criteria(struct wr_str *out);
 void wr_help_command(const struct wr_command *command, struct wr_str *out);
-void wr_help_manual(struct wr_str *out);     /* wetrun(1), troff man macros */
-void wr_help_completion(struct wr_str *out); /* bash */
+void wr_help_manual(struct wr_str *out); /* the commands and the options of wetrun(1), as mdoc */
+/* How a shell ("bash", "zsh", "fish") asks `wetrun --complete`; WR_E_USAGE for another. */
+WR_MUST_CHECK enum wr_status wr_completion_script(const char *shell, struct wr_str *out, struct wr_error *err);
+/* What may stand in place of word[at] of a command line without its program; at most n_word. The first line says whether
+ * names of files do as well ("files", "folders" or "none"), each further one is a word and, behind a tab, what it means. */
+void wr_complete(size_t at, size_t n_word, char *const *word, struct wr_str *out);
 
 #endif

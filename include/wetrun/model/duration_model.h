@@ -1,5 +1,5 @@
 /* The duration model that the forecast rests on: one hierarchical model of all tasks in all rehearsals, sampled by
- * blocked Gibbs. Model, priors, reasons and sources: README.md, "The statistics".
+ * blocked Gibbs. Model, priors, reasons and sources: wetrun-statistics(7).
  *
  *   y[k,r] = mu[k] + gamma x[r] + b[r] + sum_p Z[k,r,p] q[p] + e[k,r],   y = log(lead-in + gap + active minutes)
  *   x[r] = log(order[r]) - log(target_order): mu[k] belongs to the run that is forecast

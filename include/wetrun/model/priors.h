@@ -1,4 +1,4 @@
-/* The priors of the duration model, in one place; reasons and sources: README.md, "The statistics".
+/* The priors of the duration model, in one place; reasons and sources: wetrun-statistics(7).
  *
  * A parameter that campaigns have in common is also read as a normal score: the standard normal quantile of its place in
  * its default prior. On that scale every default prior is N(0, 1), whatever its family, and what other campaigns teach

@@ -2,7 +2,7 @@
 expect 2 "$WETRUN"; in_err "a command is needed"; empty out
 expect 2 "$WETRUN" frobnicate; in_err "no command 'frobnicate'"
 expect 2 "$WETRUN" forecast --frob; in_err "no option '--frob'"
-expect 2 "$WETRUN" forecast --trials; in_err "--trials needs a value"
+expect 2 "$WETRUN" forecast --trials; in_err "--trials needs a value: write --trials N"
 expect 2 "$WETRUN" forecast --trials 1e5; in_err "'1e5' is not a whole number"
 expect 2 "$WETRUN" forecast --confidence 1; in_err "not between 0 and 1"
 expect 2 "$WETRUN" forecast --limit 6:75; in_err "h:mm"
@@ -17,17 +17,30 @@ expect 3 "$WETRUN" check nowhere; in_err "neither runs.csv nor plan.csv"
 expect 3 "$WETRUN" check --runs nowhere.csv; in_err "nowhere.csv"
 expect 0 "$WETRUN" --version; in_out "wetrun "
 expect 0 "$WETRUN" --help; narrow out
-# every command that the README names is in the help, the manual and the completion, and has a help of its own that fits a
-# terminal and names its exit statuses (that the README names them all: make check-lists)
-"$WETRUN" --manual >manual; "$WETRUN" --completion >completion
-for c in $(sed -n '/^| command | answers |/,/^$/s/^| `\([a-z-]*\)[` ].*/\1/p' "$TOP/README.md"); do
-  grep -q "^  $c  *[a-z]" out || fail "wetrun --help does not list $c"
-  grep -q "^\.B wetrun $c " manual || fail "the manual does not list $c"
-  grep -q "^ *$c) words=" completion || fail "the completion does not know $c"
+# every command of the help is in the manual and the completion, and has a help of its own that fits a terminal, names its exit
+# statuses and shows an example that can be typed (that the help lists all of them: make check-lists)
+commands=$(sed -n 's/^  \([a-z-]*\)  *[a-z].*/\1/p' out)
+[ -n "$commands" ] || fail "no commands listed"
+"$WETRUN" --manual >manual; "$WETRUN" --complete 0 '' >complete
+for c in $commands; do
+  grep -q "^\.It Nm Cm $c" manual || fail "the manual does not list $c"
+  grep -q "^$c	" complete || fail "the completion does not know $c"
+  expect 0 "$WETRUN" "$c" --help; narrow out; in_out "Exit status"
+  example=$(sed -n '/^Example/{n;s/^  wetrun //p}' out)
+  [ -n "$example" ] || fail "$c --help shows no example"
+  expect 0 "$WETRUN" $example --help
 done
-for c in $(sed -n '/^| command | answers |/,/^$/s/^| `\([a-z-]*\)[` ].*/\1/p' "$TOP/README.md"); do
-  expect 0 "$WETRUN" "$c" --help; narrow out; in_out "Exit status"; in_out "--seed"
-done
-[ -n "$c" ] || fail "no commands listed"
+# an option that does nothing for a command is not in its help, and the command says that it does nothing
+expect 0 "$WETRUN" check --help; not_in out "--seed"
+expect 0 "$WETRUN" check --seed 2 "$TOP/datasets/petrel-7"; in_err "--seed changes nothing in what wetrun check says"
+expect 0 "$WETRUN" check --seed 2 --quiet "$TOP/datasets/petrel-7"; not_in err "changes nothing"
+expect 2 "$WETRUN" check --seed two; in_err "--seed"
+expect 2 "$WETRUN" start --seed 2 there; in_err "no option '--seed'"; [ ! -e there ] || fail "written all the same"
+# what is refused ends with what to type
+expect 2 "$WETRUN" forecast --limit; in_err "write --limit H:MM"
+expect 2 "$WETRUN" forecast --for pool; in_err "write --for excursion"
+expect 2 "$WETRUN" chart; in_err "write wetrun chart finish"
+expect 2 "$WETRUN" start a b; in_err "wetrun start [options] FOLDER"
+expect 2 "$WETRUN" --completion csh; in_err "bash, zsh or fish"
 # control sequences in what the user typed do not reach the terminal
 expect 2 "$WETRUN" "$(printf '\033[31mred')"; ! grep -q "$(printf '\033')" err || fail "escape sequence on the terminal"

@@ -1,0 +1,93 @@
+/* start: an empty campaign, so that nobody begins with an empty table. */
+#include <sys/stat.h>
+#include <unistd.h>
+#include "emit.h"
+#include "wetrun/present/escape.h"
+
+/* Invented. Run, people and tasks are those of each other, so that `check` has something to say at once. */
+static const struct { const char *name, *text, *what; } files[] = {
+    {"plan.csv",
+     "task,title,kind,crew,after,planned,low,likely,high,drop_after\n"
+     "OUT,Example: leave the lock,transit,EV1+EV2,,15,,,,\n"
+     "MAST,Example: raise the mast,structure,EV1,OUT,40,,,,\n",
+     "a row per task: who does it, after what, minutes planned"},
+    {"limits.csv",
+     "limit,crew,from,to,minutes,confidence\n"
+     "excursion,all,,,1:15,0.9\n"
+     "supply of EV2,EV2,,,1:30,0.95\n",
+     "what must not be gone over, and how surely"},
+    {"runs.csv",
+     "run,date,task,step,crew,performer,start,end,hold,outcome\n"
+     "EXAMPLE,2031-03-04,OUT,,EV1+EV2,AA+BB,9:30,9:47,0,done\n"
+     "EXAMPLE,2031-03-04,MAST,,EV1,AA,9:47,10:31,2,done\n",
+     "the log: a row per step; hold: minutes that do not count"},
+};
+enum { N_FILE = sizeof files / sizeof *files };
+
+static void path_of(struct wr_str *path, const char *folder, size_t i)
+{
+    wr_str_clear(path);
+    wr_str_addf(path, "%s/%s", folder, files[i].name);
+}
+
+/* Nothing that somebody wrote is written over. */
+static enum wr_status check_free(const char *folder, struct wr_error *err)
+{
+    struct wr_str path = {0};
+    struct stat there;
+    enum wr_status status = WR_OK;
+
+    for (size_t i = 0; i < N_FILE && !status; i++) {
+        path_of(&path, folder, i);
+        if (lstat(wr_str_text(&path), &there) == 0)
+            status = wr_fail(err, WR_E_USAGE, "%s is there already and stays as it is: name another folder, as wetrun start %s-2",
+                             wr_str_text(&path), folder);
+    }
+    wr_str_release(&path);
+    return status;
+}
+
+/* All of them, or none. */
+static enum wr_status write_files(const char *folder, struct wr_error *err)
+{
+    struct wr_str path = {0}, text = {0};
+    size_t n = 0;
+    enum wr_status status = WR_OK;
+
+    for (; n < N_FILE && !status; n++) {
+        path_of(&path, folder, n);
+        wr_str_clear(&text);
+        wr_str_add(&text, files[n].text);
+        status = wr_output_write(wr_str_text(&path), wr_str_text(&text), text.len, err);
+    }
+    while (status && n-- > 0) {
+        path_of(&path, folder, n);
+        unlink(wr_str_text(&path));
+    }
+    wr_str_release(&path);
+    wr_str_release(&text);
+    return status;
+}
+
+enum wr_status wr_cmd_start(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
+                            struct wr_error *err)
+{
+    const char *folder = settings->name;
+    struct wr_str text = {0}, shown = {0};
+
+    (void)command, (void)verdict;
+    enum wr_status status = check_free(folder, err);
+    if (!status) status = wr_output_make_folder(folder, err);
+    if (!status) status = write_files(folder, err);
+    if (status) return status;
+    wr_escape_terminal(&shown, folder);
+    for (size_t i = 0; i < N_FILE; i++)
+        wr_str_addf(&text, "%s/%-10s  %s\n", wr_str_text(&shown), files[i].name, files[i].what);
+    wr_str_addf(&text, "\nThe two rows in each are an invented example: put yours in their place. Then\n"
+                       "  wetrun check %s       # can plan and log be used\n"
+                       "  wetrun logsheet %s    # a log sheet for the next rehearsal\n", shown.text, shown.text);
+    if (!settings->quiet) status = wr_emit(settings, &text, err);
+    wr_str_release(&text);
+    wr_str_release(&shown);
+    return status;
+}

@@ -1,0 +1,44 @@
+# The manual pages, completion, and what `make install` puts where. The pages are written once, in src/cmd/manual; the commands
+# and the options of wetrun(1) come from the program. They are laid out as man wants them: man -M build/manual wetrun
+MANUAL := $(B)/manual
+MANUAL_SRC := $(sort $(wildcard src/cmd/manual/*.[1-9]))
+MANUAL_PAGES := $(MANUAL)/man1/wetrun.1 $(foreach page,$(MANUAL_SRC),$(MANUAL)/man$(patsubst .%,%,$(suffix $(page)))/$(notdir $(page)))
+SHARE := $(DESTDIR)$(PREFIX)/share
+
+.PHONY: manual check-manual install uninstall
+manual: $(MANUAL_PAGES)
+
+define manual_page
+$(MANUAL)/man$(patsubst .%,%,$(suffix $(1)))/$(notdir $(1)): $(1)
+	@mkdir -p $$(@D)
+	cp $$< $$@
+endef
+$(foreach page,$(MANUAL_SRC),$(eval $(call manual_page,$(page))))
+
+$(MANUAL)/man1/wetrun.1: src/cmd/manual/wetrun.1.in $(B)/wetrun
+	@mkdir -p $(@D)
+	$(B)/wetrun --manual > $@.tables
+	awk 'FNR == NR { if (/@[A-Z]+@$$/) name = $$NF; else table[name] = table[name] $$0 "\n"; next } \
+	  $$NF in table { printf "%s", table[$$NF]; next } { print }' $@.tables $< > $@.part
+	rm $@.tables
+	mv $@.part $@
+
+# mandoc is the judge; whether a page of ours that is referred to exists is seen here, for mandoc asks what is installed.
+check-manual: manual
+	@sh tests/support/check_manual.sh $(MANUAL)
+
+install: $(B)/wetrun install-library manual
+	install -d $(DESTDIR)$(PREFIX)/bin $(SHARE)/bash-completion/completions $(SHARE)/zsh/site-functions $(SHARE)/fish/vendor_completions.d
+	install -m 755 $(B)/wetrun $(DESTDIR)$(PREFIX)/bin/wetrun
+	for page in $(MANUAL_PAGES); do install -D -m 644 $$page $(SHARE)/man/$$(basename $$(dirname $$page))/$$(basename $$page) || exit 1; done
+	install -m 644 src/cmd/manual/*.md $(SHARE)/doc/wetrun
+	$(B)/wetrun --completion bash > $(SHARE)/bash-completion/completions/wetrun
+	$(B)/wetrun --completion zsh > $(SHARE)/zsh/site-functions/_wetrun
+	$(B)/wetrun --completion fish > $(SHARE)/fish/vendor_completions.d/wetrun.fish
+
+# What install puts there, and the folders that are wetrun's alone.
+uninstall:
+	rm -f $(DESTDIR)$(PREFIX)/bin/wetrun $(patsubst $(MANUAL)/%,$(SHARE)/man/%,$(MANUAL_PAGES))
+	rm -f $(SHARE)/bash-completion/completions/wetrun $(SHARE)/zsh/site-functions/_wetrun $(SHARE)/fish/vendor_completions.d/wetrun.fish
+	rm -f $(DESTDIR)$(PREFIX)/lib/libwetrun.a $(DESTDIR)$(PREFIX)/lib/libwetrun.so* $(DESTDIR)$(PREFIX)/lib/pkgconfig/wetrun.pc
+	rm -rf $(DESTDIR)$(PREFIX)/include/wetrun $(SHARE)/doc/wetrun

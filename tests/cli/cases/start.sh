@@ -1,0 +1,14 @@
+. "$TOP/tests/cli/expect.sh"
+# an empty campaign can be used at once: nothing rejected, nothing found, a log sheet
+expect 0 "$WETRUN" start mine; narrow out; in_out "mine/runs.csv"; in_out "wetrun check mine"
+expect 0 "$WETRUN" check mine --strict; in_out "2 rows read: 2 accepted, 0 rejected"; in_out "no errors, no warnings"
+expect 0 "$WETRUN" logsheet mine; in_out "MAST"
+expect 0 "$WETRUN" forecast mine
+# what is there stays as it is, and nothing is left of what could not be written whole
+cp mine/plan.csv before
+expect 2 "$WETRUN" start mine; in_err "is there already"; cmp -s before mine/plan.csv || fail "the plan was written over"
+mkdir half; mkdir half/runs.csv
+expect 2 "$WETRUN" start half; in_err "half/runs.csv is there already"; [ ! -e half/plan.csv ] || fail "half of a campaign was written"
+: >file
+expect 4 "$WETRUN" start file/mine; [ -f file ] || fail "the file is gone"
+expect 2 "$WETRUN" start; in_err "write wetrun start"
