@@ -1,6 +1,6 @@
 /* start: an empty campaign, so that nobody begins with an empty table. */
+#include <string.h>
 #include <sys/stat.h>
-#include <unistd.h>
 #include "emit.h"
 #include "wetrun/present/escape.h"
 
@@ -24,12 +24,6 @@ static const struct { const char *name, *text, *what; } files[] = {
 };
 enum { N_FILE = sizeof files / sizeof *files };
 
-static void path_of(struct wr_str *path, const char *folder, size_t i)
-{
-    wr_str_clear(path);
-    wr_str_addf(path, "%s/%s", folder, files[i].name);
-}
-
 /* Nothing that somebody wrote is written over. */
 static enum wr_status check_free(const char *folder, struct wr_error *err)
 {
@@ -38,34 +32,14 @@ static enum wr_status check_free(const char *folder, struct wr_error *err)
     enum wr_status status = WR_OK;
 
     for (size_t i = 0; i < N_FILE && !status; i++) {
-        path_of(&path, folder, i);
+        wr_str_clear(&path);
+        wr_str_addf(&path, "%s/%s", folder, files[i].name);
         if (lstat(wr_str_text(&path), &there) == 0)
-            status = wr_fail(err, WR_E_USAGE, "%s is there already and stays as it is: name another folder, as wetrun start %s-2",
+            status = wr_fail(err, WR_E_USAGE,
+                             "%s is there already and stays as it is: name another folder, as wetrun start %s-2",
                              wr_str_text(&path), folder);
     }
     wr_str_release(&path);
-    return status;
-}
-
-/* All of them, or none. */
-static enum wr_status write_files(const char *folder, struct wr_error *err)
-{
-    struct wr_str path = {0}, text = {0};
-    size_t n = 0;
-    enum wr_status status = WR_OK;
-
-    for (; n < N_FILE && !status; n++) {
-        path_of(&path, folder, n);
-        wr_str_clear(&text);
-        wr_str_add(&text, files[n].text);
-        status = wr_output_write(wr_str_text(&path), wr_str_text(&text), text.len, err);
-    }
-    while (status && n-- > 0) {
-        path_of(&path, folder, n);
-        unlink(wr_str_text(&path));
-    }
-    wr_str_release(&path);
-    wr_str_release(&text);
     return status;
 }
 
@@ -73,12 +47,14 @@ enum wr_status wr_cmd_start(const struct wr_command *command, const struct wr_se
                             struct wr_error *err)
 {
     const char *folder = settings->name;
+    struct wr_output_file set[N_FILE];
     struct wr_str text = {0}, shown = {0};
 
     (void)command, (void)verdict;
     enum wr_status status = check_free(folder, err);
-    if (!status) status = wr_output_make_folder(folder, err);
-    if (!status) status = write_files(folder, err);
+    for (size_t i = 0; i < N_FILE; i++)
+        set[i] = (struct wr_output_file){files[i].name, files[i].text, strlen(files[i].text)};
+    if (!status) status = wr_output_write_set(folder, set, N_FILE, err);
     if (status) return status;
     wr_escape_terminal(&shown, folder);
     for (size_t i = 0; i < N_FILE; i++)
