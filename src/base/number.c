@@ -130,9 +130,14 @@ double wr_shown_gap_min(double from_min, double to_min)
     return round(to_min) - round(from_min);
 }
 
+double wr_shown_by_min(double minutes)
+{
+    return floor(minutes + 1.0 / 60000.0);
+}
+
 const char *wr_hmm_by(double minutes, char buf[WR_CLOCK_TEXT])
 {
-    return wr_hmm(floor(minutes + 1.0 / 60000.0), buf);
+    return wr_hmm(wr_shown_by_min(minutes), buf);
 }
 
 const char *wr_hmmss(double minutes, char buf[WR_CLOCK_TEXT])

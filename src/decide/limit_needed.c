@@ -23,17 +23,3 @@ struct wr_limit_needed wr_limit_needed(const struct wr_forecast *f, double confi
                                     wr_curve_crossing(f, f->curve_over, 1 - confidence),
                                     wr_curve_crossing(f, f->curve_hi, 1 - confidence)};
 }
-
-void wr_pad_to_forecast(struct wr_pad *pad, const struct wr_forecast *forecast)
-{
-    const struct wr_limit_needed need = wr_limit_needed(forecast, pad->confidence);
-
-    if (!need.middle_min.known || pad->n_checkpoint == 0) return;
-    struct wr_pad_checkpoint *finish = &pad->checkpoint[pad->n_checkpoint - 1];
-    double by = need.middle_min.value - pad->finish_quantile_min;
-    pad->finish_quantile_min += by;
-    pad->reserve_min += by;
-    if (pad->median_timeline_min > 0) pad->factor = pad->finish_quantile_min / pad->median_timeline_min;
-    finish->time_min += by;
-    finish->stretch_reserve_min += by;
-}

@@ -552,21 +552,3 @@ enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, con
     wr_free(marks);
     return status;
 }
-
-static double moved(double prob, double shift)
-{
-    return fmin(fmax(prob + shift, 0), 1);
-}
-
-void wr_drop_prices_anchor(struct wr_drop_price *price, size_t n_price, const struct wr_forecast *forecast)
-{
-    for (size_t i = 0; i < n_price; i++) {
-        struct wr_drop_price *p = &price[i];
-        p->dropped = forecast->task[p->task].dropped;
-        if (forecast->n_limit == 0) continue;
-        double shift = forecast->limit[0].over.mean - p->over_with_rule;
-        p->over_with_rule = forecast->limit[0].over.mean;
-        p->over_without_rule = moved(p->over_without_rule, shift);
-        p->over_always_dropped = moved(p->over_always_dropped, shift);
-    }
-}

@@ -55,7 +55,13 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
 {
     const struct wr_cutoff_limit *first = &in->cutoff->list[0].limit;
     char percent[WR_WORDS], count[WR_WORDS];
+    bool is_any_in_time = false;
 
+    for (size_t i = 0; i < card->n; i++) is_any_in_time = is_any_in_time || has_time(&card->line[i]);
+    if (n_late > 0 && !is_any_in_time) {
+        wr_str_add(out, "No start is early enough for what is wanted: no time to begin by can be given");
+        return;
+    }
     if (n_late > 0) {
         wr_str_addf(out, "%s task%s no start early enough; begin each other task by the bold time", wr_count_words(n_late, count),
                     n_late == 1 ? " has" : "s have");
@@ -80,7 +86,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     say_title(&w->title, in, &card, n_late);
     wr_str_addf(&w->subtitle, "%s. Ten marks: of ten starts, discs are in time, orange rings too late. Slack: "
                               "minutes from the usual start to the latest.",
-                card.n_elapsed_limit > 0 ? "Elapsed time, h:mm" : "Times on each limitâs own clock, h:mm");
+                card.n_elapsed_limit > 0 ? "Elapsed time, h:mm" : "Times on each limit’s own clock, h:mm");
     if (card.n_elapsed_limit > 1) wr_str_add(&w->subtitle, " Bold is the earliest over the limits; behind it the limit that sets it.");
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t i = 0; i < card.n; i++) {

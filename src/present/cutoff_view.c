@@ -69,7 +69,8 @@ static const struct wr_column cutoff_column[] = {
     {"typical_start_min", "usual\nstart", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
     {"latest_start_min", "begin\nby", WR_UNIT_BY, WR_EVERYBODY, 0},
     {"latest_start_clock", "", WR_UNIT_TEXT, WR_MACHINE, 0},
-    {"slack_min", "slack\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"slack_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"slack_shown", "slack\nmin", WR_UNIT_WHOLE, WR_PEOPLE, 0},
     {"probability_inside_at_typical", "inside if\nusual, of 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
     {"mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
     {"share_in_time", "begin in time,\nof 100", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
@@ -79,6 +80,11 @@ static const struct wr_column cutoff_column[] = {
     {"second_to_min", "", WR_UNIT_CLOCK, WR_MACHINE, 0},
 };
 enum { CUTOFF_COLUMNS = sizeof cutoff_column / sizeof *cutoff_column };
+
+double wr_shown_slack_min(const struct wr_cutoff_row *row)
+{
+    return wr_shown_gap_min(row->typical_start_min, wr_shown_by_min(row->latest_start_min));
+}
 
 static struct wr_maybe when(bool there, double value)
 {
@@ -127,6 +133,7 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     if (on_clock) wr_grid_text(grid, wr_hmm_by(time_of(result, row->latest_start_min), clock));
     else wr_grid_absent(grid);
     wr_grid_maybe(grid, when(found, row->slack_min));
+    wr_grid_maybe(grid, when(found, wr_shown_slack_min(row)));
     wr_grid_maybe(grid, when(has_start && row->reason != WR_CUTOFF_TOO_FEW && !wr_cutoff_usually_dropped(row),
                              row->prob_inside_at_typical));
     wr_grid_maybe(grid, when(found, row->mc_error_min));
@@ -194,7 +201,7 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     else wr_grid_text(grid, wr_binding_words(of->what));
     if (set) wr_grid_text(grid, result->limit_name[of->limit]);
     else wr_grid_absent(grid);
-    wr_grid_maybe(grid, when(found, of->row->slack_min));
+    wr_grid_maybe(grid, when(found, wr_shown_slack_min(of->row)));
     ten_starts(grid, of);
     wr_grid_text(grid, "");
     wr_grid_about(grid, of->row->task);
@@ -211,7 +218,7 @@ void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card
         {"typical_start_min", "usual\nstart", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"latest_start_min", "begin\nby", WR_UNIT_BY, WR_EVERYBODY, 0},
         {"set_by", "set by", WR_UNIT_TEXT, WR_EVERYBODY, 0},
-        {"slack_min", "slack\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"slack_shown", "slack\nmin", WR_UNIT_WHOLE, WR_EVERYBODY, 0},
         {"ten_starts", "of ten\nstarts", WR_UNIT_TEXT, WR_PEOPLE, 0},
         {"began", "began", WR_UNIT_TEXT, WR_PEOPLE, 0},
     };
@@ -274,7 +281,7 @@ void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *ou
                          "since part of the difference is the luck of single tasks.",
                     wr_factor(u->seen_factor, seen), wr_factor(u->rest_factor, rest), wr_factor(u->rest_factor_lo, lo),
                     wr_factor(u->rest_factor_hi, hi));
-    wr_str_addf(out, " Half done by %s (before the day: %s).", wr_hmm(time_of(result, u->quantile_min[4]), after),
+    wr_str_addf(out, " All done by %s, as likely as not (before the day: %s).", wr_hmm(time_of(result, u->quantile_min[4]), after),
                 wr_hmm(time_of(result, u->before_quantile_min[4]), before));
     add_assumed(result, out);
 }
@@ -294,13 +301,15 @@ void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str
     for (size_t l = 0; l < result->card->n_limit; l++) {
         const struct wr_cutoff_list *list = &result->card->list[l];
         char limit[WR_CLOCK_TEXT], needed[WR_CLOCK_TEXT], percent[WR_WORDS], minutes[WR_WORDS];
-        double more = ceil(list->needed_min) - floor(list->limit.limit.minutes);
+        double more = wr_shown_gap_min(list->limit.limit.minutes, list->needed_min);
         if (list->prob_over <= 1 - list->limit.confidence || !is_ahead(result->card, l)) continue;
         wr_str_add(out, out->len > 0 ? " " : result->update ? "As it stands now, " : "As planned, ");
         wr_str_add(out, result->limit_name[l]);
-        wr_str_addf(out, ", %s, is not kept with %s confidence: that takes a limit of %s, or %s less to do.",
-                    wr_hmm(list->limit.limit.minutes, limit), wr_percent(list->limit.confidence, percent),
-                    wr_hmm(ceil(list->needed_min), needed), wr_minutes(fmax(1, more), minutes));
+        wr_str_addf(out, ", %s, is not kept with %s confidence: ", wr_hmm(list->limit.limit.minutes, limit),
+                    wr_percent(list->limit.confidence, percent));
+        if (more > 0) wr_str_addf(out, "that takes a limit of %s, or %s less to do.", wr_hmm(list->needed_min, needed),
+                                  wr_minutes_whole(more, minutes));
+        else wr_str_add(out, "that takes less than a minute more.");
     }
 }
 

@@ -26,8 +26,18 @@ static bool has_time(const struct wr_debrief_task *t)
     return t->state == WR_CELL_DONE || t->state == WR_CELL_STOPPED;
 }
 
-/* "slow; began before its turn; hold 12 min" */
-static void add_remark(const struct wr_debrief_task *t, struct wr_str *out)
+/* Whether `compare` holds that it stood out in this run. */
+static bool is_far_out(const struct wr_debrief_result *r, size_t task)
+{
+    const struct wr_compared_run *c = r->comparison ? &r->comparison->run[r->debrief->run] : NULL;
+
+    for (size_t i = 0; c && i < c->n_out; i++)
+        if (c->out[i].task == task) return true;
+    return false;
+}
+
+/* "slow, far out; began before its turn; hold 12 min" */
+static void add_remark(const struct wr_debrief_result *r, const struct wr_debrief_task *t, struct wr_str *out)
 {
     char b[WR_WORDS];
     size_t start = out->len;
@@ -38,6 +48,7 @@ static void add_remark(const struct wr_debrief_task *t, struct wr_str *out)
     if (t->state == WR_CELL_STOPPED) wr_str_add(out, "; stopped, at least this long");
     if (t->slow) wr_str_add(out, "; slow");
     if (t->fast) wr_str_add(out, "; fast");
+    if (is_far_out(r, t->task)) wr_str_add(out, t->slow || t->fast ? ", far out" : "; far out");
     if (t->lead_in_unknown) wr_str_add(out, "; lead-in not known");
     if (t->began_early) wr_str_add(out, "; began before its turn");
     if (t->hold_min >= HOLD_WORTH_A_LINE_MIN) wr_str_addf(out, "; hold %s", wr_minutes(t->hold_min, b));
@@ -94,7 +105,7 @@ static void fill(const struct wr_debrief_result *r, enum rows rows, struct wr_gr
     wr_grid_init(grid, task_column, sizeof task_column / sizeof *task_column);
     for (size_t k = 0; k < r->debrief->n_task; k++) {
         wr_str_clear(&remark);
-        add_remark(&r->debrief->task[k], &remark);
+        add_remark(r, &r->debrief->task[k], &remark);
         if (rows == ALL_ROWS || remark.len > 0)
             task_row(grid, r->plan, &r->debrief->task[k], wr_str_text(&remark));
     }
@@ -113,7 +124,7 @@ static void finish_sentence(const struct wr_debrief_result *r, struct wr_str *ou
                 wr_hmm(d->finish_min, at));
     wr_str_addf(out, "; the other rehearsals led one to expect %s, 80 of 100 from %s to %s. ", wr_hmm(d->lens_min[3], mid),
                 wr_hmm(d->lens_min[1], lo), wr_hmm(d->lens_min[5], hi));
-    wr_str_addf(out, "%s of 100 forecast finishes are earlier%s.", wr_of_100(d->rank, rank), d->complete ? "" : ", at least");
+    wr_str_addf(out, "%s of 100 forecast finishes are earlier than that%s.", wr_of_100(d->rank, rank), d->complete ? "" : ", at least");
 }
 
 static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)
@@ -131,7 +142,7 @@ static void change_sentence(const struct wr_debrief *d, struct wr_str *out)
     char before[WR_CLOCK_TEXT], after[WR_CLOCK_TEXT], a[WR_WORDS], b[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
 
     if (!d->has_change) return;
-    wr_str_addf(out, "What it changes for the next: half done by %s (without this run %s)", wr_hmm(d->p50_after_min, after),
+    wr_str_addf(out, "What it changes for the next: all done by %s, as likely as not (without this run %s)", wr_hmm(d->p50_after_min, after),
                 wr_hmm(d->p50_before_min, before));
     if (d->has_limit) {
         wr_str_addf(out, "; %s of 100 %s the limit, 90 %% interval %s to %s", wr_of_100(d->over_after.mean, a),
@@ -176,6 +187,9 @@ static void debrief_table(const struct wr_present_context *ctx, const struct wr_
     if (wr_grid_rows(&grid) > 0) {
         wr_str_add_char(out, '\n');
         wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
+        wr_str_add(&text, "Slow, fast: outside what 80 of 100 forecast times of the task are. Far out: beyond 2 sd of what task and day "
+                          "led one to expect, as `compare` lists it; some of both by chance.");
+        say(out, &text);
     }
     wr_grid_release(&grid);
     wr_str_release(&text);

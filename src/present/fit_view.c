@@ -43,9 +43,10 @@ void wr_learning_sentence(const struct wr_fit_summary *s, struct wr_str *out)
         return;
     }
     struct wr_estimate doubling = {s->slope_log.value * log(2), s->slope_log.lo * log(2), s->slope_log.hi * log(2)};
-    wr_str_add(out, "Each doubling of the number of rehearsals changes the times by ");
+    wr_str_add(out, "In the forecast each doubling of the number of rehearsals changes the times by ");
     wr_effect_words(&doubling, out);
-    wr_str_add(out, s->slope_log.lo <= 0 && s->slope_log.hi >= 0 ? "; no trend is shown." : ".");
+    wr_str_add(out, s->slope_log.lo <= 0 && s->slope_log.hi >= 0 ? " (no trend is shown)" : "");
+    wr_str_add(out, ", estimated with all else at once; `compare` takes the trend from the rehearsals alone.");
 }
 
 void wr_run_effect_sentence(const struct wr_fit_summary *s, struct wr_str *out)

@@ -13,7 +13,7 @@
 
   function showCard(data, limit, wish, isGiven) {
     var at = cardFor(data, limit), note = byId("card-note");
-    if (!data.card || !note) return "";
+    if (!data.card || !note) return isGiven || !byId("t-card") ? "" : " The times to begin by below stay those of the limit as given.";
     var rows = at < 0 ? null : data.card[at * data.wish.length + wish];
     Array.prototype.forEach.call(byId("t-card").closest("table").tBodies[0].rows, function (row) {
       var cells = rows && rows[row.id.replace("t-card-r", "")];

@@ -206,8 +206,8 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     if (!tightest) return;
     page_element(out, "<li><b>Watch</b> <bdi>", page->cutoff->plan->task[tightest->task].title, "</bdi>: ");
     wr_str_addf(out, "it must begin by %s, ", wr_hmm_by(tightest->latest_start_min, by));
-    if (tightest->slack_min >= 0) wr_str_addf(out, "with %s the least slack", wr_minutes(tightest->slack_min, slack));
-    else wr_str_addf(out, "%s before it usually does", wr_minutes(-tightest->slack_min, slack));
+    if (tightest->slack_min >= 0) wr_str_addf(out, "with %s the least slack", wr_minutes_whole(wr_shown_slack_min(tightest), slack));
+    else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(tightest), slack));
     if (of > 0) page_element(out, ", for <bdi>", page->cutoff->limit_name[of], "</bdi>");
     wr_str_add(out, ".</li>\n");
 }
@@ -223,8 +223,8 @@ static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
     for (size_t i = 0; i < n->n_row; i++)
         if (!row || n->row[i].further <= 2) row = &n->row[i];
     if (!row) return;
-    wr_str_addf(out, "<li><b>Rehearse</b> %s more time%s? The interval would narrow from %.0f to about %.0f of 100, and the "
-                     "answer be clear in %s of 100.</li>\n",
+    wr_str_addf(out, "<li><b>Rehearse</b> %s more time%s? The interval would narrow from %.1f to about %.1f of 100, and the "
+                     "answer be clear in %s of 100 cases.</li>\n",
                 wr_count_words(row->further, count), row->further == 1 ? "" : "s", 100 * n->width, 100 * row->width.value,
                 wr_of_100(row->clear_inside.value + row->clear_outside.value, clear));
 }

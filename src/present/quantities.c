@@ -88,7 +88,7 @@ const struct wr_quantity wr_quantities[] = {
      "says that the day is slow, and that is in it."},
     {NULL, "set_by", "set by",
      "The limit that the time to begin by comes from: the earliest of all limits on elapsed time counts."},
-    {NULL, "slack_min", "slack", "Minutes from the usual start to the latest."},
+    {NULL, "slack_shown", "slack", "Minutes from the usual start to the latest, of the times as shown."},
     {NULL, "probability_inside_at_typical", "inside if usual",
      "Of 100 days on which the task begins at its usual time, those that keep the limit."},
     {NULL, "share_in_time", "begin in time", "Of 100 days, those on which the task begins by that time."},

@@ -42,8 +42,7 @@ static void add_narrowing(struct wr_str *out, const struct wr_runs_needed *n, co
     if (share.value * n->width < 2 * row->width.error)
         wr_str_add(out, " would hardly narrow the interval");
     else
-        wr_str_addf(out, " would narrow the interval by about %s",
-                    wr_percent(floor(100 * share.value + 0.5) / 100, percent));
+        wr_str_addf(out, " would narrow the interval by about %s", wr_percent(share.value, percent));
 }
 
 static double clear_either_way(const struct wr_runs_needed_row *row)
@@ -56,11 +55,10 @@ static void add_chance_of_answer(struct wr_str *out, const struct wr_runs_needed
     char first[WR_WORDS], last[WR_WORDS], count[WR_WORDS];
     const struct wr_runs_needed_row *row = &n->row[0], *most = &n->row[n->n_row - 1];
 
-    wr_str_addf(out, "; the chance of a clear answer after %s is %s of 100", wr_count_words(row->further, count),
+    wr_str_addf(out, "; the answer would be clear after %s in %s of 100 cases", wr_count_words(row->further, count),
                 wr_of_100(clear_either_way(row), first));
     if (n->n_row > 1)
-        wr_str_addf(out, ", and after %s %s", wr_count_words(most->further, count),
-                    wr_of_100(clear_either_way(most), last));
+        wr_str_addf(out, ", after %s in %s", wr_count_words(most->further, count), wr_of_100(clear_either_way(most), last));
     wr_str_add(out, ". ");
 }
 

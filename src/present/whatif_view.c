@@ -19,6 +19,19 @@ static void add_change(struct wr_str *out, const struct wr_paired *d, double sca
     wr_str_add_char(out, ')');
 }
 
+/* A loss is no negative gain: "fewer by 3.1 (0.5 to 8.3)", "more by 1.0 (0.2 to 2.4)", "as many as now". */
+static void say_fewer(struct wr_str *out, const struct wr_paired *gain)
+{
+    const struct wr_paired loss = {-gain->mean, -gain->hi, -gain->lo, gain->se};
+
+    if (fabs(gain->mean) < 0.0005 && gain->hi - gain->lo < 0.001) {
+        wr_str_add(out, "as many as now");
+        return;
+    }
+    wr_str_add(out, gain->mean < 0 ? "more by " : "fewer by ");
+    add_change(out, gain->mean < 0 ? &loss : gain, 100.0);
+}
+
 static void grid_change(struct wr_grid *grid, const struct wr_paired *d, double scale)
 {
     struct wr_str text = {0};
@@ -42,6 +55,7 @@ static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *resu
     wr_grid_number(grid, (double)row->rank);
     wr_grid_text(grid, result->variant_name[row->variant]);
     wr_grid_number(grid, row->median_min);
+    wr_grid_number(grid, wr_shown_gap_min(row->median_min, result->whatif->base_median_min));
     wr_grid_number(grid, row->median_saved_min);
     wr_grid_number(grid, row->saved_min.mean);
     wr_grid_number(grid, row->saved_min.lo);
@@ -67,7 +81,8 @@ void wr_grid_of_whatif(const struct wr_whatif_result *result, struct wr_grid *gr
         {"rank", "rank", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"alternative", "alternative", WR_UNIT_TEXT, WR_EVERYBODY, 14},
         {"median_min", "half\nby", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"median_saved_min", "saves\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"earlier_shown", "earlier,\nmin", WR_UNIT_WHOLE, WR_PEOPLE, 0},
+        {"median_saved_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"mean_saved_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"mean_saved_lo_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"mean_saved_hi_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
@@ -98,7 +113,7 @@ void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *ou
     const struct wr_whatif *w = result->whatif;
     char a[WR_CLOCK_TEXT], base[WR_WORDS], best[WR_WORDS];
 
-    wr_str_addf(out, "The timeline as it is: half done by %s", wr_hmm(w->base_median_min, a));
+    wr_str_addf(out, "The timeline as it is: all done by %s, as likely as not", wr_hmm(w->base_median_min, a));
     if (w->n_limit > 0)
         wr_str_addf(out, ", %s of 100 %s the limit", wr_of_100(w->base_over[0], base), wr_go_over(w->base_over[0]));
     wr_str_add(out, ".");
@@ -110,10 +125,10 @@ void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *ou
     }
     wr_str_addf(out, w->n_row == 1 ? " With '%s' " : " Best: '%s', ", result->variant_name[w->row[0].variant]);
     if (w->n_limit > 0) {
-        wr_str_addf(out, "%s of 100, fewer by ", wr_of_100(w->row[0].limit[0].prob_over, best));
-        add_change(out, &w->row[0].limit[0].gain, 100.0);
+        wr_str_addf(out, "%s of 100, ", wr_of_100(w->row[0].limit[0].prob_over, best));
+        say_fewer(out, &w->row[0].limit[0].gain);
     } else {
-        wr_str_addf(out, "half done by %s", wr_hmm(w->row[0].median_min, a));
+        wr_str_addf(out, "all done by %s", wr_hmm(w->row[0].median_min, a));
     }
     wr_str_add_char(out, '.');
 }
@@ -140,22 +155,31 @@ static void add_search(const struct wr_whatif_result *result, struct wr_str *out
             "Work given to another lane is taken to need the time that it needed in its own. ");
 }
 
+/* "All done by 5:37, as likely as not, 16 min earlier." */
+static void say_earlier(struct wr_str *out, const struct wr_whatif_row *row, const struct wr_whatif *w)
+{
+    double earlier = wr_shown_gap_min(row->median_min, w->base_median_min);
+    char at[WR_CLOCK_TEXT], gap[WR_WORDS];
+
+    wr_str_addf(out, "All done by %s, as likely as not, ", wr_hmm(row->median_min, at));
+    if (earlier == 0) wr_str_add(out, "to the minute as it is now.");
+    else wr_str_addf(out, "%s %s.", wr_minutes_whole(fabs(earlier), gap), earlier > 0 ? "earlier" : "later");
+}
+
 /* One alternative that was found: what is changed, what that brings, what it costs, and what it does to other limits. */
 static void add_found(const struct wr_whatif_result *result, const struct wr_whatif_row *row, struct wr_str *out)
 {
     const struct wr_search_row *found = &result->search->row[row->variant];
     struct wr_str text = {0};
-    char a[WR_CLOCK_TEXT], b[WR_WORDS];
+    char b[WR_WORDS];
 
     wr_str_addf(&text, "%zu. %s", row->rank, result->variant_name[row->variant]);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&text);
-    wr_str_addf(&text, "Half done by %s, on average %s min earlier.", wr_hmm(row->median_min, a),
-                wr_change(row->saved_min.mean, b));
+    say_earlier(&text, row, result->whatif);
     for (size_t l = 0; l < result->whatif->n_limit; l++) {
-        wr_str_addf(&text, " Over '%s': %s of 100, fewer by ", result->limit_name[l],
-                    wr_of_100(row->limit[l].prob_over, b));
-        add_change(&text, &row->limit[l].gain, 100.0);
+        wr_str_addf(&text, " Over '%s': %s of 100, ", result->limit_name[l], wr_of_100(row->limit[l].prob_over, b));
+        say_fewer(&text, &row->limit[l].gain);
         wr_str_add_char(&text, '.');
     }
     wr_str_addf(&text, " Costs %zu change%s", found->n_move, found->n_move == 1 ? "" : "s");

@@ -3,7 +3,7 @@
 #include <string.h>
 #include "study_parts.h"
 #include "wetrun/campaign/near_name.h"
-#include "wetrun/decide/limit_needed.h"
+#include "wetrun/decide/to_forecast.h"
 #include "wetrun/sim/scenarios.h"
 
 enum { DAYS_FOR_PADS = 50000, DAYS_FOR_CUTOFFS = 16000, DAYS_FOR_PRICES = 4000 /* paired: a tenth of a hundredth */ };
@@ -127,17 +127,21 @@ enum wr_status wr_study_pad(struct wr_study *s, struct wr_error *err)
     return status;
 }
 
-/* A limit without a confidence of its own gets no cut-offs. */
-static void limits_with_confidence(struct wr_study_cutoffs *c, const struct wr_study *s)
+/* A limit without a confidence of its own gets no cut-offs. Which of the study's limits the others are: to be freed. */
+static size_t *limits_with_confidence(struct wr_study_cutoffs *c, const struct wr_study *s)
 {
+    size_t *limit_of = WR_NEW_ARRAY(size_t, s->limits.n_limit);
+
     c->limit = WR_NEW_ARRAY(struct wr_cutoff_limit, s->limits.n_limit);
     c->limit_name = WR_NEW_ARRAY(const char *, s->limits.n_limit);
     for (size_t i = 0; i < s->limits.n_limit; i++) {
         const struct wr_limit *l = &s->limits.limit[i];
         if (!l->confidence.known) continue;
         c->limit[c->n_limit] = (struct wr_cutoff_limit){s->limit[i], l->confidence.value};
+        limit_of[c->n_limit] = i;
         c->limit_name[c->n_limit++] = l->name;
     }
+    return limit_of;
 }
 
 static enum wr_status tasks_wanted(size_t **task, const struct wr_study *s, struct wr_error *err)
@@ -198,9 +202,12 @@ enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
         const struct wr_cutoff_options options = {
             .task = task, .n_task = s->options.n_at, .imposed = s->options.outside_hold, .n_thread = s->options.n_thread,
             .progress = s->options.progress, .progress_arg = s->options.progress_arg};
-        limits_with_confidence(c, s);
+        size_t *limit_of = limits_with_confidence(c, s);
         status = s->options.now || s->options.reports ? update(s, &days, &options, err)
                                 : wr_cutoff_make(&c->card, &basis, &days, c->limit, c->n_limit, &options, err);
+        if (!status && c->updated) wr_update_to_forecast(&c->update, limit_of, &s->forecast);
+        else if (!status) wr_cutoffs_to_forecast(&c->card, limit_of, &s->forecast);
+        wr_free(limit_of);
     }
     wr_scenarios_release(&days);
     wr_free(task);
@@ -305,6 +312,6 @@ enum wr_status wr_study_prices(struct wr_study *s, struct wr_error *err)
 
     enum wr_status status = wr_drop_prices(&s->price, &s->n_price, &base, &options, err);
 
-    if (!status) wr_drop_prices_anchor(s->price, s->n_price, &s->forecast);
+    if (!status) wr_prices_to_forecast(s->price, s->n_price, &s->forecast);
     return status;
 }

@@ -3,6 +3,7 @@
 #include <string.h>
 #include "study_parts.h"
 #include "wetrun/campaign/log_time.h"
+#include "wetrun/decide/to_forecast.h"
 #include "wetrun/model/gap.h"
 
 static enum wr_status look_at_gap(struct wr_study *s, struct wr_error *err)
@@ -138,6 +139,7 @@ enum wr_status wr_study_summary(struct wr_study *s, struct wr_error *err)
 {
     (void)err;
     wr_fit_summarise(&s->summary, &s->fit, &s->durations, &s->timing, &s->fit_options);
+    wr_summary_to_forecast(&s->summary, &s->forecast);
     check_totals(s);
     return WR_OK;
 }

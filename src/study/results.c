@@ -86,7 +86,7 @@ static const struct result_row rows[WR_N_RESULT] = {
     [WR_RESULT_COMPARISON] = {.needs = NEEDS_REHEARSAL, .make = wr_study_comparison, .release = release_comparison},
     [WR_RESULT_PAD] = {.rests_on = BIT(FORECAST), .needs = NEEDS_CONFIDENCE, .can = can_pad, .make = wr_study_pad,
                        .release = release_pad},
-    [WR_RESULT_CUTOFFS] = {.rests_on = BIT(MODEL), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .make = wr_study_cutoffs,
+    [WR_RESULT_CUTOFFS] = {.rests_on = BIT(FORECAST), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .make = wr_study_cutoffs,
                            .release = wr_study_cutoffs_release},
     [WR_RESULT_BACKTEST] = {.rests_on = BIT(MODEL), .can = can_backtest, .make = wr_study_backtest,
                             .release = release_backtest},
@@ -97,8 +97,8 @@ static const struct result_row rows[WR_N_RESULT] = {
     [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST), .make = wr_study_prices, .release = release_price},
     [WR_RESULT_OTHER_LIMITS] = {.rests_on = BIT(FORECAST), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .can = can_move_limit,
                                 .make = wr_study_other_limits, .release = release_other},
-    [WR_RESULT_DEBRIEF] = {.rests_on = BIT(FORECAST), .make = wr_study_debrief, .release = release_debrief},
-    [WR_RESULT_WHATIF] = {.rests_on = BIT(MODEL), .needs = NEEDS_CHANGE, .make = wr_study_whatif,
+    [WR_RESULT_DEBRIEF] = {.rests_on = BIT(FORECAST), .takes_in = BIT(COMPARISON), .make = wr_study_debrief, .release = release_debrief},
+    [WR_RESULT_WHATIF] = {.rests_on = BIT(FORECAST), .needs = NEEDS_CHANGE, .make = wr_study_whatif,
                           .release = wr_study_whatif_release},
 };
 

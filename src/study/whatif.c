@@ -2,6 +2,7 @@
 #include <string.h>
 #include "alternatives.h"
 #include "study_parts.h"
+#include "wetrun/decide/to_forecast.h"
 
 struct wr_variant wr_study_as_it_is(const struct wr_study *s)
 {
@@ -89,7 +90,9 @@ enum wr_status wr_study_whatif(struct wr_study *s, struct wr_error *err)
 {
     s->whatif.limit_name = WR_NEW_ARRAY(const char *, s->limits.n_limit);
     for (size_t i = 0; i < s->limits.n_limit; i++) s->whatif.limit_name[i] = s->limits.limit[i].name;
-    return s->options.search ? run_search(s, err) : run_asked(s, err);
+    enum wr_status status = s->options.search ? run_search(s, err) : run_asked(s, err);
+    if (!status) wr_whatif_to_forecast(s->options.search ? &s->whatif.found.whatif : &s->whatif.asked, &s->forecast);
+    return status;
 }
 
 void wr_study_whatif_release(struct wr_study *s)

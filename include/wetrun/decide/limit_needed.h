@@ -4,7 +4,6 @@
 #define WETRUN_DECIDE_LIMIT_NEEDED_H
 
 #include "wetrun/base/number.h"
-#include "wetrun/decide/pad.h"
 #include "wetrun/sim/forecast.h"
 
 struct wr_limit_needed {
@@ -16,9 +15,5 @@ struct wr_limit_needed {
 struct wr_limit_needed wr_limit_needed(const struct wr_forecast *forecast, double confidence);
 /* Where the falling curve[n_curve] comes down to prob; unknown if it does not, or begins there. */
 struct wr_maybe wr_curve_crossing(const struct wr_forecast *forecast, const double *curve, double prob);
-
-/* The timeline padded to the same moment: pads rest on fewer days than the forecast, and one number must stand for the finish at the
- * wanted confidence. Moves the last checkpoint, the reserve and the factor; where the forecast has no such number, nothing. */
-void wr_pad_to_forecast(struct wr_pad *pad, const struct wr_forecast *forecast);
 
 #endif

@@ -77,7 +77,4 @@ struct wr_drop_price {
 /* price[n_price] is allocated here (wr_free it); n_price 0 if no task has a rule. */
 WR_MUST_CHECK enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, const struct wr_variant *base,
                                             const struct wr_whatif_options *options, struct wr_error *err);
-/* Puts the prices beside the forecast of the same timeline, which rests on more days: levels become the forecast's, differences stay
- * those of the paired days. So one number stands for the plan as it is, on every screen. */
-void wr_drop_prices_anchor(struct wr_drop_price *price, size_t n_price, const struct wr_forecast *forecast);
 #endif

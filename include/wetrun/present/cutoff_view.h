@@ -29,6 +29,8 @@ WR_MUST_CHECK enum wr_status wr_show_cutoff(enum wr_format format, const struct 
 void wr_grid_of_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid);
 /* The same without the tasks that do not bear on the limit. */
 void wr_grid_of_bearing_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid);
+/* From the usual start to the latest, of the two times as they are shown: what is read adds up. */
+double wr_shown_slack_min(const struct wr_cutoff_row *row);
 /* What stands behind a row beyond its numbers, as words; "" if nothing does. */
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out);
 /* The card for the console: the lines of one clock, or of elapsed time (clock SIZE_MAX). */

@@ -4,6 +4,7 @@
 
 #include "wetrun/campaign/plan.h"
 #include "wetrun/campaign/run_log.h"
+#include "wetrun/decide/compare.h"
 #include "wetrun/decide/debrief.h"
 #include "wetrun/present/context.h"
 #include "wetrun/present/grid.h"
@@ -12,6 +13,7 @@ struct wr_debrief_result { /* borrowed */
     const struct wr_plan *plan;
     const struct wr_run_log *log;
     const struct wr_debrief *debrief;
+    const struct wr_comparison *comparison; /* what it holds to stand out is named here too; NULL: none was made */
 };
 
 /* Table: what stood out and what it changes. CSV: all tasks. JSON: everything. */

@@ -4,6 +4,25 @@ campaign
 expect 0 "$WETRUN" whatif --trials 4000 --format json --drop STAGE-REEL --drop STAGE-REEL,STAGE-CLAMPS --scale kind:fastener=0.9 \
   --swap STAGE-REEL=EV1 --limit 6:45 --drop STAGE-REEL --also --limit 6:20 campaign
 json "len(d['alternatives']) == 6 and [a['rank'] for a in d['alternatives']] == [1, 2, 3, 4, 5, 6]"
+# what several commands say of the plan as it is is one number, the forecast's, though they rest on fewer days
+expect 0 "$WETRUN" forecast --trials 4000 --format json campaign; cp out forecast.json
+expect 0 "$WETRUN" whatif --trials 2000 --format json --drop STAGE-REEL campaign; cp out whatif.json
+expect 0 "$WETRUN" cutoff --trials 4000 --format json campaign; cp out cutoff.json
+expect 0 "$WETRUN" fit --trials 4000 --format json campaign; cp out fit.json
+expect 0 "$WETRUN" pad --trials 4000 --format json campaign; cp out pad.json
+expect 0 "$WETRUN" forecast --trials 2000 --format json campaign; cp out forecast2.json
+python3 - <<'P' || fail "two commands say two things of the plan as it is"
+import json
+f, f2, whatif, cutoff, fit, pad = (json.load(open(n + '.json')) for n in ('forecast', 'forecast2', 'whatif', 'cutoff', 'fit', 'pad'))
+base, changed = whatif['base'], whatif['alternatives'][0]
+assert base['median_min'] == f2['finish']['quantiles_min']['0.5'] and base['probability_over'] == f2['overrun']['probability']
+assert base['any_limit_over'] == f2['any_limit_over']
+assert abs(base['probability_over'] - changed['probability_over'] - changed['gain']) < 1e-9
+assert [l['probability_over'] for l in cutoff['limits']] == [l['probability_over'] for l in f['limits']]
+assert cutoff['any_limit_over'] == f['any_limit_over'] and cutoff['limits'][0]['limit_needed_min'] == f['finish']['quantiles_min']['0.9']
+medians = [{t['task']: t['median_min'] for t in d['tasks']} for d in (f, fit, pad)]
+assert medians[0] == medians[1] == medians[2]
+P
 expect 2 "$WETRUN" whatif campaign; in_err "nothing is changed"
 expect 2 "$WETRUN" whatif --drop NOSUCH campaign; in_err "'NOSUCH'"
 expect 2 "$WETRUN" whatif --drop STAGE-REEL, campaign; in_err "comma"

@@ -37,7 +37,7 @@ static enum wr_status show(enum about about, enum wr_format format, struct wr_er
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
     struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
-    struct wr_debrief_result debrief = {&s.plan, &s.log, &e.debrief};
+    struct wr_debrief_result debrief = {&s.plan, &s.log, &e.debrief, NULL};
 
     wr_str_clear(&out);
     switch (about) {

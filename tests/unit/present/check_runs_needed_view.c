@@ -87,8 +87,8 @@ START_TEST(what_is_said)
     says("Now 6 of 100 finishes go over the 6:30 limit (90 % interval <1 to 18; wanted: at most 10): not enough "
          "rehearsals to tell.");
     /* width .176, after one .9 of it; clear inside .1 and .4, outside .02 */
-    says("One more rehearsal would narrow the interval by about 10 %; the chance of a clear answer after one is 12 of "
-         "100, and after four 42.");
+    says("One more rehearsal would narrow the interval by about 10 %; the answer would be clear after one in 12 of "
+         "100 cases, after four in 42.");
     says("What the crew learns aside, more rehearsals are not expected to move the probability itself.");
     says("15.8 \xc2\xb1 0.4");
     says("10 \xc2\xb1 3");
