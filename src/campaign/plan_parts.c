@@ -1,6 +1,7 @@
 #include "plan_parts.h"
 
 #include <string.h>
+#include "wetrun/base/depth_first.h"
 
 /* ---- crews ---- */
 
@@ -179,9 +180,16 @@ static struct waits waits_of(const struct wr_plan *plan)
     return w;
 }
 
-/* path[0 … n) is a cycle, each waiting for the next, the last for the first. */
-static void report_cycle(const struct wr_plan *plan, const size_t *path, size_t n, plan_cycle_fn *fn, void *arg)
+struct telling {
+    const struct wr_plan *plan;
+    plan_cycle_fn *fn;
+    void *arg;
+};
+
+static void tell_cycle(void *arg, const size_t *path, size_t n)
 {
+    const struct telling *t = arg;
+    const struct wr_plan *plan = t->plan;
     struct wr_str words = {0};
     size_t at = 0;
 
@@ -193,47 +201,16 @@ static void report_cycle(const struct wr_plan *plan, const size_t *path, size_t 
         if (i == n && n > 9) wr_str_addf(&words, ", and so on over %zu tasks", n - 9);
         wr_str_addf(&words, "%s waits for '%.60s'", i == 1 ? "" : ", which", plan->task[path[(at + i) % n]].id);
     }
-    fn(arg, path[at], words.text);
+    t->fn(t->arg, path[at], words.text);
     wr_str_release(&words);
 }
-
-enum colour { WHITE, GREY, BLACK }; /* not seen, on the path, done with */
-
 
 void plan_find_cycles(const struct wr_plan *plan, plan_cycle_fn *fn, void *arg)
 {
     struct waits w = waits_of(plan);
-    enum colour *colour = WR_NEW_ARRAY(enum colour, plan->n_task);
-    size_t *path = WR_NEW_ARRAY(size_t, plan->n_task), *next = WR_NEW_ARRAY(size_t, plan->n_task);
+    struct telling telling = {plan, fn, arg};
 
-    for (size_t root = 0; root < plan->n_task; root++) {
-        if (colour[root] != WHITE) continue;
-        size_t depth = 1;
-        path[0] = root;
-        next[0] = w.first[root];
-        colour[root] = GREY;
-        while (depth > 0) {
-            size_t task = path[depth - 1];
-            if (next[depth - 1] == w.first[task + 1]) {
-                colour[task] = BLACK;
-                depth--;
-                continue;
-            }
-            size_t on = w.on[next[depth - 1]++];
-            if (colour[on] == WHITE) {
-                colour[on] = GREY;
-                path[depth] = on;
-                next[depth++] = w.first[on];
-            } else if (colour[on] == GREY) {
-                size_t from = depth - 1;
-                while (path[from] != on) from--;
-                report_cycle(plan, path + from, depth - from, fn, arg);
-            }
-        }
-    }
+    wr_depth_first(plan->n_task, w.first, w.on, NULL, tell_cycle, &telling);
     wr_free(w.first);
     wr_free(w.on);
-    wr_free(colour);
-    wr_free(path);
-    wr_free(next);
 }

@@ -39,8 +39,8 @@ static void judge_finish(struct wr_backtest_run *out, const struct wr_held_out *
     for (size_t i = 0; i < WR_N_LENS; i++) out->lens_min[i] = point(h->finish_min, h->n_trial, wr_lens_prob[i]);
     out->rank = wr_share_below(h->finish_min, h->n_trial, out->actual_min);
     out->crps_min = wr_crps_draws(h->finish_min, h->n_trial, out->actual_min, WR_CRPS_OF_DRAWS);
-    out->inside95 = between(out->actual_min, out->lens_min[0], out->lens_min[WR_N_LENS - 1]);
-    out->inside80 = between(out->actual_min, out->lens_min[1], out->lens_min[WR_N_LENS - 2]);
+    out->inside95 = between(out->actual_min, out->lens_min[WR_LENS2_5], out->lens_min[WR_LENS97_5]);
+    out->inside80 = between(out->actual_min, out->lens_min[WR_LENS10], out->lens_min[WR_LENS90]);
     out->forecast_made = true;
 }
 

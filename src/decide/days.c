@@ -6,6 +6,7 @@
 #include "past.h"
 #include "tail_table.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/model/skew_normal.h"
 
 /* A running judged task at most so unlikely: beyond that all days are alike. */
 static const double LEAST_LOG_WEIGHT = -30;
@@ -17,8 +18,7 @@ static double slope_of(const struct wr_durations *d, size_t task, size_t draw)
 {
     if (wr_source_form(&d->source[task]) != WR_FORM_LOG) return 0;
     struct wr_log_law law = wr_durations_log_law(d, task, draw);
-    double rho2 = law.rho * law.rho;
-    return law.spread * sqrt((1 - rho2) / (1 - 2 * rho2 / M_PI));
+    return law.spread * sqrt(1 - law.rho * law.rho) / wr_skew_unit(law.rho);
 }
 
 static void fill_minutes(struct wr_days *days, const struct wr_durations *d, const struct wr_scenarios *s)

@@ -8,7 +8,7 @@ enum { MOST_LIMITS = 150, AROUND_MIN = 30, CUT_STEP_MIN = 20, FEW_TASKS = 40 };
 /* Whole minutes from where hardly anybody is inside to where nearly everybody is, the limit and half an hour about it included. */
 static void choose_limits(struct wr_other_limits *o, const struct wr_forecast *f, double limit_min)
 {
-    double from = floor(fmin(f->quantile_min[1], limit_min - AROUND_MIN));
+    double from = floor(fmin(f->quantile_min[WR_Q5], limit_min - AROUND_MIN));
     double to = ceil(fmax(f->quantile_min[WR_N_QUANTILE - 1], limit_min + AROUND_MIN));
     double step = ceil((to - from) / MOST_LIMITS), given = floor(limit_min + 0.5);
 

@@ -6,55 +6,28 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/update.h"
+#include "wetrun/model/skew_normal.h"
 #include "wetrun/sim/scenarios.h"
 #include "wetrun/stats/special.h"
 
 enum {
     PACE_NODES = 241,
     CORRECTION_NODES = 49,
-    HALF_NORMAL_NODES = 32,
     GAP_DAYS_PER_DRAW = 32, /* their noise averages out over draws; with few draws more days make up for it */
     GAP_DAYS = 8000,
-    LEAST_DRAWS = 5         /* fewer tell nothing; few make themselves felt in the stated error */
+    LEAST_DRAWS = 5 /* fewer tell nothing; few make themselves felt in the stated error */
 };
 static const double PACE_REACH = 8, CORRECTION_REACH = 6;
 
 /* ---- one observation ---- */
-
-static double log_normal_density(double x, double sd)
-{
-    return -0.5 * (x / sd) * (x / sd) - log(sd) - 0.5 * log(2 * M_PI);
-}
-
-/* Error with mean 0, the given sd and skew parameter rho (duration_model.h). Azzalini (1985). */
-static double log_error_density(double x, double sd, double rho)
-{
-    if (rho == 0) return log_normal_density(x, sd);
-    double unit = sqrt(1 - 2 * rho * rho / M_PI), scale = sd / unit, from = -scale * rho * sqrt(2 / M_PI);
-    double t = (x - from) / scale;
-    return log(2) + log_normal_density(t, 1) - log(scale) + wr_log_normal_cdf(t * rho / sqrt(1 - rho * rho));
-}
-
-/* log P(error > x), the half-normal part summed over its midpoints. */
-static double log_error_tail(double x, double sd, double rho)
-{
-    double tail = 0;
-
-    if (rho == 0) return wr_log_normal_cdf(-x / sd);
-    double unit = sqrt(1 - 2 * rho * rho / M_PI), a = sd * rho / unit, b = sd * sqrt(1 - rho * rho) / unit;
-    for (int i = 0; i < HALF_NORMAL_NODES; i++) {
-        double h = wr_normal_quantile(0.5 + 0.5 * (i + 0.5) / HALF_NORMAL_NODES);
-        tail += exp(wr_log_normal_cdf(-(x - a * (h - sqrt(2 / M_PI))) / b)) / HALF_NORMAL_NODES;
-    }
-    return log(fmax(tail, 1e-300));
-}
 
 static double log_seen(const struct wr_pace_seen *o, double b)
 {
     double x = o->residual_log - o->loading * b;
 
     if (o->judged) return o->kind == WR_PACE_DONE ? wr_judged_log_density(o->judged, x) : wr_judged_log_tail(o->judged, x);
-    return o->kind == WR_PACE_DONE ? log_error_density(x, o->spread_log, o->rho) : log_error_tail(x, o->spread_log, o->rho);
+    return o->kind == WR_PACE_DONE ? wr_skew_error_log_pdf(x, o->spread_log, o->rho)
+                                   : wr_skew_error_log_tail(x, o->spread_log, o->rho);
 }
 
 /* ---- the score given all of them ---- */
@@ -108,7 +81,7 @@ struct wr_pace wr_pace_given(double tau, const struct wr_pace_seen *seen, size_t
 
 double wr_now_gap_log_density(const struct wr_now_gap_law *law, size_t draw, double b)
 {
-    return log_normal_density(law->log_min - law->mean_log[draw] - law->loading[draw] * b, law->sd_log[draw]);
+    return wr_log_normal_pdf(law->log_min - law->mean_log[draw] - law->loading[draw] * b, law->sd_log[draw]);
 }
 
 /* The day up to the gap: what is known apart from the moment that closes it is fixed, the rest simulated. */
@@ -264,7 +237,7 @@ static size_t add_gaps(struct conditioning *c, size_t draw, struct wr_pace_seen 
         struct wr_pace pace = wr_pace_given(tau, seen, n);
         const struct wr_now_gap_law *gap = &c->gap[g];
         double by_score = gap->loading[draw] * tau, off = gap->log_min - gap->mean_log[draw] - by_score * pace.mean;
-        c->log_weight[draw] += log_normal_density(off, hypot(gap->sd_log[draw], by_score * pace.sd));
+        c->log_weight[draw] += wr_log_normal_pdf(off, hypot(gap->sd_log[draw], by_score * pace.sd));
         seen[n++] = (struct wr_pace_seen){WR_PACE_DONE, gap->log_min - gap->mean_log[draw], gap->sd_log[draw],
                                           gap->loading[draw], 0, NULL};
     }

@@ -4,8 +4,8 @@
 #include <gsl/gsl_rng.h>
 #include <math.h>
 #include <string.h>
-#include "mix.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/base/mix.h"
 #include "wetrun/stats/gsl_own.h"
 
 static const double common_sd = 0.5, sd_scale = 0.2, sd_low = 0.01, sd_top = 1.2;
@@ -174,8 +174,8 @@ void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_
     size_t k = 0;
 
     while (k < c->n_kind && (!*kind || strcmp(c->kind[k], kind) != 0)) k++;
-    gsl_rng_set(shared, wr_stream_seed(seed, wr_mix_text("carry-over, common")));
-    gsl_rng_set(own, wr_stream_seed(seed, wr_mix_text("carry-over, kind") ^ wr_mix_text(kind)));
+    gsl_rng_set(shared, wr_gsl_seed(seed, wr_mix_text("carry-over, common")));
+    gsl_rng_set(own, wr_gsl_seed(seed, wr_mix_text("carry-over, kind") ^ wr_mix_text(kind)));
     for (size_t i = 0; i < n_draw; i++) {
         size_t cell = draw_cell(c, gsl_rng_uniform(shared));
         double between = c->sd_point[cell / G], within = c->sd_point[cell % G];

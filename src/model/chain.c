@@ -3,9 +3,9 @@
 #include <gsl/gsl_randist.h>
 #include <math.h>
 #include <string.h>
-#include "mix.h"
 #include "truncated_normal.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/base/mix.h"
 #include "wetrun/stats/gsl_own.h"
 
 struct sd_law { enum wr_common which; bool lognormal; double most, scale, logsd; struct wr_score_law learnt; };
@@ -189,7 +189,7 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
     chain->vectors = wr_gsl_matrix(side, side);
     chain->values = wr_gsl_vector(side);
     chain->eigen = wr_gsl_eigen_symmv(side);
-    gsl_rng_set(chain->rng, wr_stream_seed(seed, number));
+    gsl_rng_set(chain->rng, wr_gsl_seed(seed, number));
 }
 
 void wr_chain_release(struct wr_chain *chain)

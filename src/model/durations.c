@@ -7,8 +7,8 @@
 #include "alone.h"
 #include "judgement.h"
 #include "line_ups.h"
-#include "mix.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/base/mix.h"
 #include "wetrun/stats/gsl_own.h"
 
 /* Without a cap the logarithms have a Student tail, and mean and sd in minutes do not exist. */
@@ -244,7 +244,7 @@ static void apply_gap_allowance(struct wr_durations *d, double percent, uint64_t
     double *log_factor = WR_NEW_ARRAY(double, d->n_draw), sd = log1p(percent / 100.0);
     gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
 
-    gsl_rng_set(rng, wr_stream_seed(seed, wr_mix_text("gap allowance")));
+    gsl_rng_set(rng, wr_gsl_seed(seed, wr_mix_text("gap allowance")));
     for (size_t i = 0; i < d->n_draw; i++) log_factor[i] = fabs(sd * gsl_ran_gaussian_ziggurat(rng, 1.0));
     for (size_t k = 0; k < d->n_task; k++)
         if (wr_durations_are_modelled(d, k)) shift_task(d, k, log_factor);

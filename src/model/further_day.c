@@ -3,8 +3,9 @@
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 #include <math.h>
-#include "mix.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/base/mix.h"
+#include "wetrun/model/skew_normal.h"
 #include "wetrun/stats/gsl_own.h"
 
 /* The people that the model knows in the lanes of a task; returns how many. */
@@ -30,13 +31,11 @@ static double people_effect(const struct wr_model_fit *fit, const struct wr_dura
     return n ? sum / (double)n : 0.0;
 }
 
-/* Mean 0, sd 1: rho (|h| - C0) + sqrt(1 - rho^2) z, scaled. */
-static double skew_error(const gsl_rng *rng, double rho)
+static double draw_error(const gsl_rng *rng, double rho)
 {
-    double c0 = sqrt(2.0 / M_PI), h = fabs(gsl_ran_gaussian_ziggurat(rng, 1.0));
-    double z = gsl_ran_gaussian_ziggurat(rng, 1.0);
+    double h = gsl_ran_gaussian_ziggurat(rng, 1.0), z = gsl_ran_gaussian_ziggurat(rng, 1.0);
 
-    return (rho * (h - c0) + sqrt(1.0 - rho * rho) * z) / sqrt(1.0 - c0 * c0 * rho * rho);
+    return wr_skew_error(rho, h, z);
 }
 
 size_t wr_further_day_draw(const struct wr_model_fit *fit, const struct wr_durations *d, size_t draw, double order,
@@ -46,15 +45,15 @@ size_t wr_further_day_draw(const struct wr_model_fit *fit, const struct wr_durat
     gsl_rng *rng = wr_gsl_rng(gsl_rng_taus2); /* quick to seed, and a day takes but a few hundred numbers */
 
     WR_BUG_IF(!rng || draw >= post->n_draw || d->n_line_up == 0);
-    gsl_rng_set(rng, wr_stream_seed(seed, wr_mix(number) ^ wr_mix(draw + 1)));
+    gsl_rng_set(rng, wr_gsl_seed(seed, wr_mix(number) ^ wr_mix(draw + 1)));
     size_t line_up = (size_t)(gsl_rng_uniform(rng) * (double)d->n_line_up);
     double b = post->tau[draw] * gsl_ran_gaussian_ziggurat(rng, 1.0);
     double learnt = post->gamma[draw] * (log(order) - log(post->target_order));
     for (size_t j = 0; j < n_repeat; j++)
         for (size_t k = 0; k < fit->n_model_task; k++)
-            log_min[j * fit->n_model_task + k] = post->mu[k * post->n_draw + draw] + learnt + b
-                                            + people_effect(fit, d, line_up, k, draw)
-                                            + post->sigma[k * post->n_draw + draw] * skew_error(rng, post->rho[draw]);
+            log_min[j * fit->n_model_task + k] =
+                post->mu[k * post->n_draw + draw] + learnt + b + people_effect(fit, d, line_up, k, draw) +
+                post->sigma[k * post->n_draw + draw] * draw_error(rng, post->rho[draw]);
     wr_free(rng);
     return line_up;
 }

@@ -3,8 +3,8 @@
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 #include <math.h>
-#include "mix.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/base/mix.h"
 #include "wetrun/stats/gsl_own.h"
 #include "wetrun/stats/quantile.h"
 #include "wetrun/stats/three_point.h"
@@ -131,7 +131,7 @@ static gsl_rng *rng_of_judges(const struct wr_fit_options *options)
 {
     gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
 
-    gsl_rng_set(rng, wr_stream_seed(options->sampler.seed, wr_mix_text("judges in common")));
+    gsl_rng_set(rng, wr_gsl_seed(options->sampler.seed, wr_mix_text("judges in common")));
     return rng;
 }
 
@@ -169,7 +169,7 @@ static void restate_task(struct wr_durations *d, size_t k, const struct wr_plan_
     gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
     double mean_log, sd_log;
 
-    gsl_rng_set(rng, wr_stream_seed(options->sampler.seed, d->stream[k]));
+    gsl_rng_set(rng, wr_gsl_seed(options->sampler.seed, d->stream[k]));
     judged_moments(task, options->reading, &mean_log, &sd_log);
     for (size_t i = 0; i < d->n_draw; i++) {
         double own = gsl_ran_gaussian_ziggurat(rng, 1), own_width = gsl_ran_gaussian_ziggurat(rng, 1);

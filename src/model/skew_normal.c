@@ -1,9 +1,7 @@
-#include "skew_normal.h"
+#include "wetrun/model/skew_normal.h"
 
 #include <gsl/gsl_math.h>
-#include <math.h>
-
-static const double mean_abs = 0.79788456080286535588; /* C0 */
+#include "wetrun/stats/special.h"
 
 static double normal_cdf(double z)
 {
@@ -45,7 +43,7 @@ double wr_owen_t(double h, double a)
 
 struct wr_skew_normal wr_skew_normal_of(double mean, double sd, double rho, double more)
 {
-    double scale2 = sd * sd / (1.0 - mean_abs * mean_abs * rho * rho);
+    double scale2 = sd * sd / (1.0 - WR_SKEW_C0 * WR_SKEW_C0 * rho * rho);
 
     return (struct wr_skew_normal){mean, rho * sqrt(scale2), sqrt(scale2 * (1.0 - rho * rho) + more)};
 }
@@ -53,7 +51,7 @@ struct wr_skew_normal wr_skew_normal_of(double mean, double sd, double rho, doub
 /* In standard units z: density 2 phi(z) Phi(alpha z), distribution Phi(z) - 2 T(z, alpha), alpha = a/b. */
 static double standard(const struct wr_skew_normal *s, double y)
 {
-    return (y - s->location + mean_abs * s->a) / hypot(s->a, s->b);
+    return (y - s->location + WR_SKEW_C0 * s->a) / hypot(s->a, s->b);
 }
 
 double wr_skew_normal_cdf(const struct wr_skew_normal *s, double y)
@@ -74,5 +72,25 @@ double wr_skew_normal_moment(const struct wr_skew_normal *s, double power)
 {
     double a = power * s->a, b = power * s->b;
 
-    return 2.0 * normal_cdf(a) * exp(power * s->location - a * mean_abs + 0.5 * (a * a + b * b));
+    return 2.0 * normal_cdf(a) * exp(power * s->location - a * WR_SKEW_C0 + 0.5 * (a * a + b * b));
+}
+
+double wr_skew_error_log_pdf(double x, double sd, double rho)
+{
+    if (rho == 0) return wr_log_normal_pdf(x, sd);
+    double scale = sd / wr_skew_unit(rho), t = x / scale + rho * WR_SKEW_C0;
+    return log(2) + wr_log_normal_pdf(t, 1) - log(scale) + wr_log_normal_cdf(t * rho / sqrt(1 - rho * rho));
+}
+
+double wr_skew_error_log_tail(double x, double sd, double rho)
+{
+    enum { N = 32 };
+    double tail = 0, scale = sd / wr_skew_unit(rho), a = scale * rho, b = scale * sqrt(1 - rho * rho);
+
+    if (rho == 0) return wr_log_normal_cdf(-x / sd);
+    for (int i = 0; i < N; i++) {
+        double h = wr_normal_quantile(0.5 + 0.5 * (i + 0.5) / N);
+        tail += exp(wr_log_normal_cdf(-(x - a * (h - WR_SKEW_C0)) / b)) / N;
+    }
+    return log(fmax(tail, 1e-300));
 }

@@ -10,8 +10,7 @@
 #include <math.h>
 #include <string.h>
 #include "truncated_normal.h"
-
-static const double mean_abs = 0.79788456080286535588; /* C0 = sqrt(2/pi) */
+#include "wetrun/model/skew_normal.h"
 
 enum { ROUNDS = 2, HYPER_STEPS = 2 };
 
@@ -41,7 +40,7 @@ static double n_cells(const struct wr_cells *cells, size_t task)
  * and slope = rho/sqrt(1 - rho^2) the density of e is 2/scale phi(x) Phi(slope x). */
 static double skew_logp(const struct wr_chain *chain, const struct wr_cells *cells, double rho)
 {
-    double unit = sqrt(1.0 - square(mean_abs * rho)), offset = rho * mean_abs, slope = rho / sqrt(1.0 - rho * rho);
+    double unit = wr_skew_unit(rho), offset = rho * WR_SKEW_C0, slope = rho / sqrt(1.0 - rho * rho);
     double squares = 0.0, tails = 0.0;
 
     for (size_t k = 0; k < cells->n_task; k++) {
@@ -75,14 +74,14 @@ static void move_rho(struct wr_chain *chain, const struct wr_cells *cells)
 /* |h| given a cell's residual is normal(rho (e/scale + rho C0), 1 - rho^2) above 0. Leaves |h| - C0 in shift. */
 static void draw_skew_parts(struct wr_chain *chain, const struct wr_cells *cells)
 {
-    double rho = chain->rho, sd = sqrt(1.0 - rho * rho), unit = sqrt(1.0 - square(mean_abs * rho));
+    double rho = chain->rho, sd = sqrt(1.0 - rho * rho), unit = wr_skew_unit(rho);
 
     for (size_t k = 0; k < cells->n_task; k++) {
         double per_scale = unit / chain->sigma[k];
         chain->skew_cross[k] = 0.0;
         for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++) {
-            double mean = rho * (chain->res[i] * per_scale + rho * mean_abs);
-            chain->shift[i] = mean + sd * wr_normal_above(chain->rng, -mean / sd) - mean_abs;
+            double mean = rho * (chain->res[i] * per_scale + rho * WR_SKEW_C0);
+            chain->shift[i] = mean + sd * wr_normal_above(chain->rng, -mean / sd) - WR_SKEW_C0;
             chain->skew_cross[k] += chain->res[i] * chain->shift[i];
         }
     }
@@ -91,7 +90,7 @@ static void draw_skew_parts(struct wr_chain *chain, const struct wr_cells *cells
 /* From |h| - C0 to minutes' logs, and the precision of what is left. */
 static void scale_skew_parts(struct wr_chain *chain, const struct wr_cells *cells)
 {
-    double rho = chain->rho, unit = sqrt(1.0 - square(mean_abs * rho));
+    double rho = chain->rho, unit = wr_skew_unit(rho);
 
     for (size_t k = 0; k < cells->n_task; k++) {
         double scale = chain->sigma[k] / unit;
@@ -104,7 +103,7 @@ static void scale_skew_parts(struct wr_chain *chain, const struct wr_cells *cell
 
 static double loglik(const struct wr_chain *chain, const struct wr_cells *cells, size_t task, double sigma)
 {
-    double rho = chain->rho, per_scale = sqrt(1.0 - square(mean_abs * rho)) / sigma;
+    double rho = chain->rho, per_scale = wr_skew_unit(rho) / sigma;
     double squares = per_scale * (per_scale * chain->sse[task] - 2.0 * rho * chain->skew_cross[task]);
 
     return n_cells(cells, task) * log(per_scale) - 0.5 * squares / (1.0 - rho * rho);

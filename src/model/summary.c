@@ -3,7 +3,7 @@
 #include <gsl/gsl_cdf.h>
 #include <math.h>
 #include "judged_day.h"
-#include "skew_normal.h"
+#include "wetrun/model/skew_normal.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/quantile.h"

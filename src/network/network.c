@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdbool.h>
 #include <string.h>
+#include "wetrun/base/depth_first.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/str.h"
 
@@ -49,61 +50,28 @@ static void link_predecessors(struct wr_network *net, const struct wr_plan *plan
 }
 
 /* The tasks on path[from…] wait for one another in a circle. */
-static enum wr_status fail_on_cycle(const struct wr_plan *plan, const size_t *path, size_t from, size_t n_path,
-                                    struct wr_error *err)
+struct cycle {
+    const struct wr_plan *plan;
+    enum wr_status status;
+    struct wr_error *err;
+};
+
+static void fail_on_cycle(void *arg, const size_t *path, size_t n)
 {
+    struct cycle *c = arg;
+    const struct wr_plan *plan = c->plan;
     struct wr_str text = {0};
 
-    for (size_t i = from; i <= n_path; i++) {
-        const struct wr_plan_task *t = &plan->task[path[i < n_path ? i : from]];
-        if (i > from) wr_str_add(&text, " waits for ");
+    if (c->status != WR_OK) return; /* the first is told */
+    for (size_t i = 0; i <= n; i++) {
+        const struct wr_plan_task *t = &plan->task[path[i % n]];
+        if (i > 0) wr_str_add(&text, " waits for ");
         wr_str_addf(&text, "'%s'", t->id);
-        if (i < n_path && t->line) wr_str_addf(&text, " (line %zu)", t->line);
+        if (i < n && t->line) wr_str_addf(&text, " (line %zu)", t->line);
     }
-    enum wr_status status = wr_fail(err, WR_E_INPUT, "%s%sthese tasks wait for one another, so none can begin: %s",
-                                    plan->file ? plan->file : "", plan->file ? ": " : "", wr_str_text(&text));
+    c->status = wr_fail(c->err, WR_E_INPUT, "%s%sthese tasks wait for one another, so none can begin: %s",
+                        plan->file ? plan->file : "", plan->file ? ": " : "", wr_str_text(&text));
     wr_str_release(&text);
-    return status;
-}
-
-/* Depth first along predecessors, by rows: a task is put down once all it waits for have been. */
-static enum wr_status put_in_order(struct wr_network *net, const struct wr_plan *plan, struct wr_error *err)
-{
-    enum { UNSEEN, OPEN, PLACED };
-    unsigned char *state = WR_NEW_ARRAY(unsigned char, net->n_task);
-    size_t *path = WR_NEW_ARRAY(size_t, net->n_task), *next = WR_NEW_ARRAY(size_t, net->n_task), n_order = 0;
-    enum wr_status status = WR_OK;
-
-    memcpy(next, net->pred_first, net->n_task * sizeof *next);
-    for (size_t row = 0; row < net->n_task && status == WR_OK; row++) {
-        size_t n_path = 0;
-        if (state[row] == UNSEEN) {
-            state[row] = OPEN;
-            path[n_path++] = row;
-        }
-        while (n_path && status == WR_OK) {
-            size_t k = path[n_path - 1];
-            if (next[k] == net->pred_first[k + 1]) {
-                state[k] = PLACED;
-                net->order[n_order++] = k;
-                n_path--;
-                continue;
-            }
-            size_t p = net->pred[next[k]++];
-            if (state[p] == OPEN) {
-                size_t from = 0;
-                while (path[from] != p) from++;
-                status = fail_on_cycle(plan, path, from, n_path, err);
-            } else if (state[p] == UNSEEN) {
-                state[p] = OPEN;
-                path[n_path++] = p;
-            }
-        }
-    }
-    wr_free(state);
-    wr_free(path);
-    wr_free(next);
-    return status;
 }
 
 enum wr_status wr_network_build(struct wr_network *net, const struct wr_plan *plan, struct wr_error *err)
@@ -123,9 +91,10 @@ enum wr_status wr_network_build(struct wr_network *net, const struct wr_plan *pl
         net->is_end[k] = 1;
     }
     for (size_t i = 0; i < net->pred_first[net->n_task]; i++) net->is_end[net->pred[i]] = 0;
-    enum wr_status status = put_in_order(net, plan, err);
-    if (status != WR_OK) wr_network_release(net);
-    return status;
+    struct cycle c = {plan, WR_OK, err};
+    wr_depth_first(net->n_task, net->pred_first, net->pred, net->order, fail_on_cycle, &c);
+    if (c.status != WR_OK) wr_network_release(net);
+    return c.status;
 }
 
 void wr_network_release(struct wr_network *net)

@@ -75,10 +75,10 @@ void wr_grid_of_backtest(const struct wr_backtest_result *result, const struct w
             continue;
         }
         wr_grid_number(grid, r->lens_min[WR_N_LENS / 2]);
-        wr_grid_number(grid, r->lens_min[1]);
-        wr_grid_number(grid, r->lens_min[WR_N_LENS - 2]);
-        wr_grid_number(grid, r->lens_min[0]);
-        wr_grid_number(grid, r->lens_min[WR_N_LENS - 1]);
+        wr_grid_number(grid, r->lens_min[WR_LENS10]);
+        wr_grid_number(grid, r->lens_min[WR_LENS90]);
+        wr_grid_number(grid, r->lens_min[WR_LENS2_5]);
+        wr_grid_number(grid, r->lens_min[WR_LENS97_5]);
         wr_grid_number(grid, r->rank);
         wr_grid_number(grid, r->crps_min);
         wr_grid_number(grid, r->inside80);
@@ -180,8 +180,8 @@ static void record_json(struct wr_json *j, json_t *at, const struct wr_backtest_
         wr_json_number(j, row, "actual_min", r->actual_min);
         wr_json_maybe(j, row, "predicted_p50_min", r->forecast_made ? wr_known(r->lens_min[WR_N_LENS / 2]) : WR_UNKNOWN);
         if (r->forecast_made) {
-            wr_json_pair(j, row, "interval80_min", r->lens_min[1], r->lens_min[WR_N_LENS - 2]);
-            wr_json_pair(j, row, "interval95_min", r->lens_min[0], r->lens_min[WR_N_LENS - 1]);
+            wr_json_pair(j, row, "interval80_min", r->lens_min[WR_LENS10], r->lens_min[WR_LENS90]);
+            wr_json_pair(j, row, "interval95_min", r->lens_min[WR_LENS2_5], r->lens_min[WR_LENS97_5]);
         } else {
             wr_json_null(j, row, "interval80_min");
             wr_json_null(j, row, "interval95_min");

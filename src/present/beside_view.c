@@ -96,9 +96,9 @@ static void row(struct wr_grid *grid, const struct wr_str *assumed, const struct
     }
     wr_grid_maybe(grid, interval ? wr_known(over->lo) : WR_UNKNOWN);
     wr_grid_maybe(grid, interval ? wr_known(over->hi) : WR_UNKNOWN);
-    wr_grid_number(grid, f->quantile_min[4]);
-    wr_grid_number(grid, f->quantile_min[6]);
-    wr_grid_number(grid, f->quantile_min[8]);
+    wr_grid_number(grid, f->quantile_min[WR_Q50]);
+    wr_grid_number(grid, f->quantile_min[WR_Q80]);
+    wr_grid_number(grid, f->quantile_min[WR_Q95]);
     wr_str_release(&cell);
 }
 

@@ -34,7 +34,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         wr_str_addf(&w->alt, "%s%s ", n++ ? "; " : "", chart_run_name(in, r->run[i].run));
         say_clock(&w->alt, r->run[i].actual_min);
         wr_str_add(&w->alt, " (");
-        say_clock(&w->alt, r->run[i].lens_min[3]);
+        say_clock(&w->alt, r->run[i].lens_min[WR_LENS50]);
         wr_str_add(&w->alt, ")");
     }
     wr_str_add(&w->alt, ".");
@@ -47,8 +47,8 @@ static void find_range(const struct wr_backtest_record *r, double range[2])
     for (size_t i = 0; i < r->n_run; i++) {
         const struct wr_backtest_run *b = &r->run[i];
         if (!b->forecast_made) continue;
-        range[0] = fmin(range[0], fmin(b->lens_min[0], b->actual_min));
-        range[1] = fmax(range[1], fmax(b->lens_min[WR_N_LENS - 1], b->actual_min));
+        range[0] = fmin(range[0], fmin(b->lens_min[WR_LENS2_5], b->actual_min));
+        range[1] = fmax(range[1], fmax(b->lens_min[WR_LENS97_5], b->actual_min));
     }
     range[0] = floor(range[0] / 15 - 0.1) * 15;
     range[1] = ceil(range[1] / 15 + 0.1) * 15;

@@ -197,7 +197,7 @@ static void find_extent(const struct course *c, size_t task, double *first, doub
     size_t next = next_in_lane(c, task);
 
     *first = fmin(t->start_min[0], t->end_min[0]);
-    *last = fmax(t->start_min[WR_N_LENS - 1], t->end_min[WR_N_LENS - 1]);
+    *last = fmax(t->start_min[WR_LENS97_5], t->end_min[WR_LENS97_5]);
     if (c->previous != SIZE_MAX) *first = fmin(*first, f->task[c->previous].end_min[MEDIAN]);
     if (next != SIZE_MAX) *last = fmax(*last, f->task[next].start_min[MEDIAN]);
     *first = canvas_px_x(c->cv, *first);

@@ -28,9 +28,9 @@ static void say_plain_title(struct wr_str *out, const struct wr_chart_input *in)
         say_overrun(out, in, &limit);
     } else {
         wr_str_add(out, "half of the forecast finishes come by ");
-        say_clock(out, f->quantile_min[4]);
+        say_clock(out, f->quantile_min[WR_Q50]);
         wr_str_add(out, ", 95 of 100 by ");
-        say_clock(out, f->quantile_min[8]);
+        say_clock(out, f->quantile_min[WR_Q95]);
     }
     say_capital(out);
 }

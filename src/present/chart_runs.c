@@ -181,9 +181,9 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     }
     if (!say_missing_forecast(in)) {
         wr_str_add(&w->alt, ". Next, 80 of 100: ");
-        say_clock(&w->alt, in->forecast->lens_min[1]);
+        say_clock(&w->alt, in->forecast->lens_min[WR_LENS10]);
         wr_str_add(&w->alt, " to ");
-        say_clock(&w->alt, in->forecast->lens_min[5]);
+        say_clock(&w->alt, in->forecast->lens_min[WR_LENS90]);
     }
     wr_str_add(&w->alt, ".");
 }
@@ -202,8 +202,8 @@ static void find_range(const struct wr_chart_input *in, const struct chart_line 
     range[1] = -INFINITY;
     for (size_t r = 0; r < in->timing->n_run; r++) widen(range, in->timing->run[r].finish_without_holds_min);
     if (!say_missing_forecast(in)) {
-        widen(range, in->forecast->lens_min[0]);
-        widen(range, in->forecast->lens_min[WR_N_LENS - 1]);
+        widen(range, in->forecast->lens_min[WR_LENS2_5]);
+        widen(range, in->forecast->lens_min[WR_LENS97_5]);
     }
     if (line->known)
         for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) {

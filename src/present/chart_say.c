@@ -137,7 +137,8 @@ void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, 
     if (!say_missing_forecast(in)) {
         const struct wr_task_outlook *o = &in->forecast->task[task];
         wr_str_addf(&whole, ": median %s", wr_minutes(o->median_min, text));
-        wr_str_addf(&whole, ", 8 times in 10 from %s to %s", wr_minutes_bare(o->lens_min[1], text), wr_minutes(o->lens_min[5], to));
+        wr_str_addf(&whole, ", 8 times in 10 from %s to %s", wr_minutes_bare(o->lens_min[WR_LENS10], text),
+                    wr_minutes(o->lens_min[WR_LENS90], to));
         wr_str_addf(&whole, ", %s of what makes the finish uncertain", wr_percent(o->variance_share, text));
     }
     if (with_runs && chart_has_rehearsals(in)) say_times(&whole, in, task);

@@ -59,8 +59,8 @@ static void find_range(const struct wr_series_view *v, double range[2])
     range[1] = -INFINITY;
     for (size_t e = 0; e < v->series->n_leg; e++) {
         const struct wr_series_leg_result *r = &v->series->leg[e];
-        range[0] = fmin(range[0], fmin(r->lens_min[0], r->without_p50_min));
-        range[1] = fmax(range[1], r->lens_min[WR_N_LENS - 1]);
+        range[0] = fmin(range[0], fmin(r->lens_min[WR_LENS2_5], r->without_p50_min));
+        range[1] = fmax(range[1], r->lens_min[WR_LENS97_5]);
         if (!v->leg[e].n_limit) continue;
         range[0] = fmin(range[0], v->leg[e].limit[0].minutes);
         range[1] = fmax(range[1], v->leg[e].limit[0].minutes);

@@ -30,7 +30,7 @@ static void say_range(struct wr_str *out, const struct wr_task_outlook *t)
 {
     char lo[WR_WORDS], hi[WR_WORDS];
 
-    wr_str_addf(out, "%s to %s", wr_minutes_bare(t->lens_min[1], lo), wr_minutes(t->lens_min[5], hi));
+    wr_str_addf(out, "%s to %s", wr_minutes_bare(t->lens_min[WR_LENS10], lo), wr_minutes(t->lens_min[WR_LENS90], hi));
 }
 
 struct tally {
@@ -115,8 +115,8 @@ static void find_range(const struct wr_chart_input *in, double range[2])
     range[0] = INFINITY;
     range[1] = -INFINITY;
     for (size_t k = 0; k < in->plan->n_task; k++) {
-        widen(range, in->forecast->task[k].lens_min[0]);
-        widen(range, in->forecast->task[k].lens_min[WR_N_LENS - 1]);
+        widen(range, in->forecast->task[k].lens_min[WR_LENS2_5]);
+        widen(range, in->forecast->task[k].lens_min[WR_LENS97_5]);
         for (size_t r = 0; chart_has_rehearsals(in) && r < in->timing->n_run; r++) {
             const struct wr_cell *c = wr_timing_cell(in->timing, k, r);
             if (wr_cell_is_timed(c) || c->state == WR_CELL_STOPPED) widen(range, wr_cell_modelled_min(c));

@@ -281,8 +281,8 @@ void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *ou
                          "since part of the difference is the luck of single tasks.",
                     wr_factor(u->seen_factor, seen), wr_factor(u->rest_factor, rest), wr_factor(u->rest_factor_lo, lo),
                     wr_factor(u->rest_factor_hi, hi));
-    wr_str_addf(out, " All done by %s, as likely as not (before the day: %s).", wr_hmm(time_of(result, u->quantile_min[4]), after),
-                wr_hmm(time_of(result, u->before_quantile_min[4]), before));
+    wr_str_addf(out, " All done by %s, as likely as not (before the day: %s).", wr_hmm(time_of(result, u->quantile_min[WR_Q50]), after),
+                wr_hmm(time_of(result, u->before_quantile_min[WR_Q50]), before));
     add_assumed(result, out);
 }
 

@@ -122,8 +122,8 @@ static void finish_sentence(const struct wr_debrief_result *r, struct wr_str *ou
     wr_str_add(out, r->log->run[d->run].id);
     wr_str_addf(out, d->complete ? ": done at %s without holds" : ": not complete, at least %s without holds",
                 wr_hmm(d->finish_min, at));
-    wr_str_addf(out, "; the other rehearsals led one to expect %s, 80 of 100 from %s to %s. ", wr_hmm(d->lens_min[3], mid),
-                wr_hmm(d->lens_min[1], lo), wr_hmm(d->lens_min[5], hi));
+    wr_str_addf(out, "; the other rehearsals led one to expect %s, 80 of 100 from %s to %s. ", wr_hmm(d->lens_min[WR_LENS50], mid),
+                wr_hmm(d->lens_min[WR_LENS10], lo), wr_hmm(d->lens_min[WR_LENS90], hi));
     wr_str_addf(out, "%s of 100 forecast finishes are earlier than that%s.", wr_of_100(d->rank, rank), d->complete ? "" : ", at least");
 }
 
@@ -216,9 +216,9 @@ static enum wr_status debrief_json(const struct wr_present_context *ctx, const s
     wr_json_text(&j, j.root, "run", r->log->run[d->run].id);
     wr_json_bool(&j, j.root, "complete", d->complete);
     wr_json_number(&j, j.root, "finish_without_holds_min", d->finish_min);
-    wr_json_number(&j, j.root, "predicted_p50_min", d->lens_min[3]);
-    wr_json_pair(&j, j.root, "interval80_min", d->lens_min[1], d->lens_min[5]);
-    wr_json_pair(&j, j.root, "interval95_min", d->lens_min[0], d->lens_min[6]);
+    wr_json_number(&j, j.root, "predicted_p50_min", d->lens_min[WR_LENS50]);
+    wr_json_pair(&j, j.root, "interval80_min", d->lens_min[WR_LENS10], d->lens_min[WR_LENS90]);
+    wr_json_pair(&j, j.root, "interval95_min", d->lens_min[WR_LENS2_5], d->lens_min[WR_LENS97_5]);
     wr_json_number(&j, j.root, "rank", d->rank);
     wr_json_count(&j, j.root, "judged", d->n_judged);
     wr_json_count(&j, j.root, "slow", d->n_slow);

@@ -128,8 +128,9 @@ static void finish_words(const struct wr_forecast *f, struct wr_str *out)
     char lo[WR_CLOCK_TEXT], mid[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT], over[WR_WORDS];
 
     if (f->n_limit > 0) wr_str_addf(out, "%s of 100 go over the limit, ", wr_of_100(f->limit[0].over.mean, over));
-    wr_str_addf(out, "half of the finishes come by %s and 80 of 100 between %s and %s", wr_hmm(f->quantile_min[4], mid),
-                wr_hmm(f->quantile_min[2], lo), wr_hmm(f->quantile_min[7], hi));
+    wr_str_addf(out, "half of the finishes come by %s and 80 of 100 between %s and %s",
+                wr_hmm(f->quantile_min[WR_Q50], mid), wr_hmm(f->quantile_min[WR_Q10], lo),
+                wr_hmm(f->quantile_min[WR_Q90], hi));
 }
 
 void wr_earlier_sentence(const struct wr_earlier_result *r, const struct wr_forecast *with, struct wr_str *out)

@@ -172,7 +172,8 @@ static void add_when(const struct wr_forecast *f, struct wr_str *out)
     char half[WR_CLOCK_TEXT], most[WR_CLOCK_TEXT], nearly[WR_CLOCK_TEXT];
 
     wr_str_addf(out, "Half of the finishes come by %s, 80 of 100 by %s, 95 of 100 by %s.",
-                wr_hmm(f->quantile_min[4], half), wr_hmm(f->quantile_min[6], most), wr_hmm(f->quantile_min[8], nearly));
+                wr_hmm(f->quantile_min[WR_Q50], half), wr_hmm(f->quantile_min[WR_Q80], most),
+                wr_hmm(f->quantile_min[WR_Q95], nearly));
 }
 
 /* "9 of 100 finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19 (90 % interval)" */
@@ -568,7 +569,7 @@ static void add_finish_grid(const struct wr_present_context *ctx, const struct w
     size_t n_shown = result->forecast->nothing_unknown ? 2 : all.n_column; /* then there are no intervals */
     wr_grid_init(&shown, all.column, n_shown);
     for (size_t q = 0; q < WR_N_QUANTILE; q++) { /* the two that only frame the 95 % interval are left to machines */
-        if (q == 0 || q == 9) continue;
+        if (q == WR_Q2_5 || q == WR_Q97_5) continue;
         for (size_t c = 0; c < n_shown; c++) wr_grid_number(&shown, all.value[q * all.n_column + c].number);
     }
     wr_grid_release(&all);
@@ -617,7 +618,7 @@ static void add_how(const struct wr_present_context *ctx, const struct wr_foreca
     if (f->n_limit > 0) wr_str_addf(&text, "; Monte Carlo error of those over the limit %.2g of 100",
                                     100.0 * f->limit[0].over.mc_error);
     wr_str_addf(&text, "%s of the median finish %.2g min", f->n_limit > 0 ? "," : "; Monte Carlo error",
-                f->quantile_mc_error_min[4]);
+                f->quantile_mc_error_min[WR_Q50]);
     wr_str_add_char(&text, '.');
     wr_str_add_char(out, '\n');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);

@@ -87,7 +87,7 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
         if (confidence.known)
             wr_str_addf(&title, ", %s", wr_verdict_words(wr_verdict_from(&r->forecast->limit[0].over, confidence.value, wr_context_firm_runs(ctx))));
     } else {
-        wr_str_addf(&title, ": half of the finishes by %s", wr_hmm(r->forecast->quantile_min[4], at));
+        wr_str_addf(&title, ": half of the finishes by %s", wr_hmm(r->forecast->quantile_min[WR_Q50], at));
     }
     page_element(out, "<title>", wr_str_text(&title), "</title>\n");
     wr_str_release(&title);

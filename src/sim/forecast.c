@@ -9,8 +9,12 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/batch_means.h"
 
-const double wr_quantile_prob[WR_N_QUANTILE] = {0.025, 0.05, 0.1, 0.25, 0.5, 0.75, 0.8, 0.9, 0.95, 0.975, 0.99};
-const double wr_lens_prob[WR_N_LENS] = {0.025, 0.1, 0.25, 0.5, 0.75, 0.9, 0.975};
+const double wr_quantile_prob[WR_N_QUANTILE] = {
+    [WR_Q2_5] = 0.025, [WR_Q5] = 0.05, [WR_Q10] = 0.1,  [WR_Q25] = 0.25,    [WR_Q50] = 0.5, [WR_Q75] = 0.75,
+    [WR_Q80] = 0.8,    [WR_Q90] = 0.9, [WR_Q95] = 0.95, [WR_Q97_5] = 0.975, [WR_Q99] = 0.99};
+const double wr_lens_prob[WR_N_LENS] = {
+    [WR_LENS2_5] = 0.025, [WR_LENS10] = 0.1, [WR_LENS25] = 0.25,   [WR_LENS50] = 0.5,
+    [WR_LENS75] = 0.75,   [WR_LENS90] = 0.9, [WR_LENS97_5] = 0.975};
 
 enum {
     N_GRID = 96,            /* of ln finish, for the curve of each draw */
@@ -77,7 +81,7 @@ static double lane_end_median(const struct wr_forecast *f, const struct wr_setup
     bool last_is_common = true;
 
     for (size_t l = 1; l < net->n_lane; l++) last_is_common &= net->lane_last[l] == net->lane_last[0];
-    return last_is_common ? f->quantile_min[4] : fmin(lane_median(t, lane, WR_LANE_END), f->quantile_min[4]);
+    return last_is_common ? f->quantile_min[WR_Q50] : fmin(lane_median(t, lane, WR_LANE_END), f->quantile_min[WR_Q50]);
 }
 
 /* Share of the variance that a least-squares line in the lanes' people explains: c' S^-1 c / variance, by Cholesky;

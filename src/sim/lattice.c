@@ -41,7 +41,7 @@ uint32_t wr_lattice_generator(size_t dimension)
 
     /* beyond the table any odd number: each single coordinate is still spread evenly, which is what the least important
      * dimensions need */
-    return dimension < n ? generators[dimension] : (uint32_t)wr_mix64(dimension) | 1;
+    return dimension < n ? generators[dimension] : (uint32_t)wr_mix(dimension - WR_MIX_STEP) | 1;
 }
 
 uint32_t wr_lattice_index(uint32_t point)

@@ -63,7 +63,7 @@ static void give_dimension(struct dimensions *d, size_t dim, uint64_t seed, uint
 {
     d->generator[dim] = wr_lattice_generator(dim);
     for (size_t r = 0; r < WR_REPLICATES; r++) {
-        uint32_t shift = (uint32_t)(wr_hash3(seed ^ points_seed, identity, r) >> 32);
+        uint32_t shift = (uint32_t)(wr_mix3(seed ^ points_seed, identity, r) >> 32);
         for (size_t i = 0; i < WR_AT_ONCE; i++) d->shift[dim * N + r * WR_AT_ONCE + i] = shift;
     }
 }

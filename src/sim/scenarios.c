@@ -6,6 +6,7 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
+#include "wetrun/model/skew_normal.h"
 
 struct making {
     const struct wr_kernel *kernel;
@@ -113,18 +114,13 @@ static float mean_over_lanes(const struct making *m, const struct chunk *c, uint
     return count ? sum / (float)count : 0.0f;
 }
 
-static double skewed(double rho, double h, double z)
-{
-    return (rho * (fabs(h) - sqrt(2 / M_PI)) + sqrt(1 - rho * rho) * z) / sqrt(1 - 2 * rho * rho / M_PI);
-}
-
 static void draw_log(const struct making *m, const struct chunk *c, size_t k, bool paired, float *own, float *score)
 {
     uint32_t lanes = wr_durations_people_of(m->d, k);
 
     for (size_t i = 0; i < c->n; i++) {
         struct wr_log_law law = wr_durations_log_law(m->d, k, draw_of(m, c->first + i));
-        if (paired) score[i] = (float)skewed(law.rho, c->h[i], score[i]);
+        if (paired) score[i] = (float)wr_skew_error(law.rho, c->h[i], score[i]);
         own[i] = (float)(law.centre + law.spread * score[i] + mean_over_lanes(m, c, lanes, i));
     }
 }

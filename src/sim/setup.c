@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/model/skew_normal.h"
 
 static const double per_ln2 = 1.4426950408889634; /* log2 x = per_ln2 ln x */
 
@@ -93,17 +94,16 @@ static void set_up_tasks(struct wr_setup *s)
     for (size_t k = 0; k < s->n_task; k++) set_up_task(s, k, skewed);
 }
 
-/* e = (rho (|h| - sqrt(2/pi)) + sqrt(1 - rho^2) z) / sqrt(1 - 2 rho^2 / pi) has mean 0 and sd 1 (Azzalini 1985) */
 static void set_up_skew(struct wr_setup *s)
 {
     s->skew_h = WR_NEW_ARRAY(float, s->n_row);
     s->skew_z = WR_NEW_ARRAY(float, s->n_row);
     s->skew_0 = WR_NEW_ARRAY(float, s->n_row);
     for (size_t i = 0; i < s->n_row; i++) {
-        double rho = s->durations->rho[i % s->n_draw], sd = sqrt(1 - 2 * rho * rho / M_PI);
-        s->skew_h[i] = (float)(rho / sd);
-        s->skew_z[i] = (float)(sqrt(1 - rho * rho) / sd);
-        s->skew_0[i] = (float)(rho * sqrt(2 / M_PI) / sd);
+        double rho = s->durations->rho[i % s->n_draw], unit = wr_skew_unit(rho);
+        s->skew_h[i] = (float)(rho / unit);
+        s->skew_z[i] = (float)(sqrt(1 - rho * rho) / unit);
+        s->skew_0[i] = (float)(rho * WR_SKEW_C0 / unit);
     }
 }
 

@@ -17,6 +17,7 @@
 #define WETRUN_SIM_STREAM_H
 
 #include <stdint.h>
+#include "wetrun/base/mix.h"
 
 enum { WR_LANES = 16, WR_CHUNK = 16384 }; /* trials per chunk; a multiple of 2 WR_LANES */
 
@@ -29,28 +30,14 @@ struct wr_stream {
     uint32_t s[4][WR_LANES];
 };
 
-static inline uint64_t wr_mix64(uint64_t x)
-{
-    x = (x ^ (x >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    x = (x ^ (x >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return x ^ (x >> 31);
-}
-
-static inline uint64_t wr_hash3(uint64_t a, uint64_t b, uint64_t c)
-{
-    const uint64_t golden = UINT64_C(0x9e3779b97f4a7c15);
-
-    return wr_mix64((wr_mix64((wr_mix64(a + golden) ^ b) + golden) ^ c) + golden);
-}
-
 static inline void wr_stream_seed(struct wr_stream *stream, uint64_t seed, uint64_t identity, uint64_t chunk)
 {
-    uint64_t state = wr_hash3(seed, identity, chunk);
+    uint64_t state = wr_mix3(seed, identity, chunk);
 
     for (unsigned l = 0; l < WR_LANES; l++) {
         for (unsigned half = 0; half < 2; half++) {
-            state += UINT64_C(0x9e3779b97f4a7c15);
-            uint64_t x = wr_mix64(state);
+            uint64_t x = wr_mix(state);
+            state += WR_MIX_STEP;
             stream->s[2 * half][l] = (uint32_t)x;
             stream->s[2 * half + 1][l] = (uint32_t)(x >> 32);
         }

@@ -4,6 +4,7 @@
 #include <gsl/gsl_sort.h>
 #include <math.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/base/mix.h"
 #include "wetrun/stats/gsl_own.h"
 
 double wr_anderson_darling(const double *log_cdf, const double *log_sf, size_t n)
@@ -44,7 +45,7 @@ static enum wr_status bootstrap(const struct wr_law *law, struct bench *b, size_
     size_t ad_beyond = 0, ks_beyond = 0, fitted = 0;
     gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
 
-    gsl_rng_set(rng, (unsigned long)(seed ^ seed >> 32));
+    gsl_rng_set(rng, wr_gsl_seed_alone(seed));
     for (size_t r = 0; r < n_resample; r++) {
         struct wr_fit fit;
         double ad, ks;

@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/base/mix.h"
 #include "wetrun/stats/special.h"
 #include "wetrun/stats/summary.h"
 #include "wetrun/stats/gsl_own.h"
@@ -285,7 +286,7 @@ static void visit_groupings(const struct wr_grouping *g, const struct wr_permuta
         while (next_grouping(&w));
     } else {
         gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
-        gsl_rng_set(rng, (unsigned long)(o->seed ^ o->seed >> 32));
+        gsl_rng_set(rng, wr_gsl_seed_alone(o->seed));
         about->n_grouping = 1 + (double)o->n_random;
         about->smallest_p = fmax(about->smallest_p, 1 / about->n_grouping);
         show(&w, visit, arg);
@@ -373,7 +374,7 @@ void wr_sign_permutation(const double *difference, size_t n, const struct wr_per
     size_t visits = p.exact ? (size_t)number : options->n_random;
     gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
 
-    gsl_rng_set(rng, (unsigned long)(options->seed ^ options->seed >> 32));
+    gsl_rng_set(rng, wr_gsl_seed_alone(options->seed));
     if (!p.exact) count_extreme(&p, observed, observed, dust);
     for (size_t i = 0; i < visits; i++) {
         double sum = 0;

@@ -15,6 +15,11 @@ double wr_log_normal_cdf(double x)
     return gsl_sf_log_erfc(-x * M_SQRT1_2) - M_LN2;
 }
 
+double wr_log_normal_pdf(double x, double sd)
+{
+    return -0.5 * (x / sd) * (x / sd) - log(sd) - 0.5 * log(2 * M_PI);
+}
+
 double wr_normal_hazard(double x)
 {
     return x < -37.0 ? 0.0 : gsl_sf_hazard(x); /* below, the density is no normal double */

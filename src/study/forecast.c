@@ -86,15 +86,16 @@ static enum wr_status say_default_beside(struct wr_study *s, const struct wr_sim
     if (!status) status = build_durations(&durations, s, &fit, &usual, &unused, err);
     if (!status) status = wr_forecast_run(&f, &s->net, &durations, sim, err);
     if (!status && f.n_limit > 0)
-        wr_findings_add(&s->findings, WR_WARNING, "run-effect-given", NULL, 0, 0,
-                        "the run effect was given from outside; with the default prior %.1f of 100 (90 %% interval %.1f to "
-                        "%.1f) would go over %s, half of the finishes by %s", 100 * f.limit[0].over.mean,
-                        100 * f.limit[0].over.lo, 100 * f.limit[0].over.hi, wr_hmm(sim->limit[0].minutes, at),
-                        wr_hmm(f.quantile_min[4], half));
+        wr_findings_add(
+            &s->findings, WR_WARNING, "run-effect-given", NULL, 0, 0,
+            "the run effect was given from outside; with the default prior %.1f of 100 (90 %% interval %.1f to "
+            "%.1f) would go over %s, half of the finishes by %s",
+            100 * f.limit[0].over.mean, 100 * f.limit[0].over.lo, 100 * f.limit[0].over.hi,
+            wr_hmm(sim->limit[0].minutes, at), wr_hmm(f.quantile_min[WR_Q50], half));
     else if (!status)
         wr_findings_add(&s->findings, WR_WARNING, "run-effect-given", NULL, 0, 0,
                         "the run effect was given from outside; with the default prior half of the finishes come by %s",
-                        wr_hmm(f.quantile_min[4], half));
+                        wr_hmm(f.quantile_min[WR_Q50], half));
     wr_forecast_release(&f);
     wr_durations_release(&durations);
     wr_model_fit_release(&fit);
@@ -122,7 +123,8 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
 static void check_totals(struct wr_study *s)
 {
     const struct wr_forecast *f = &s->forecast;
-    const double half = f->quantile_min[4], ninth = f->quantile_min[7]; /* 0.5 and 0.9: sd of the log from the middle */
+    const double half = f->quantile_min[WR_Q50],
+                 ninth = f->quantile_min[WR_Q90]; /* 0.5 and 0.9: sd of the log from the middle */
     const struct wr_total_forecast forecast = {
         .median_min = half,
         .sd_log = log(ninth / half) / 1.2815515655446004,

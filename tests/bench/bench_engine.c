@@ -76,7 +76,7 @@ static void set_up_durations(struct job *job, size_t n_draw, double rho)
         const struct wr_plan_task *t = &job->plan.task[k];
         d->source[k].kind = WR_SRC_MODEL;
         d->lanes[k] = t->lanes;
-        d->stream[k] = wr_mix64(k + 1);
+        d->stream[k] = wr_mix(k + 1);
         for (size_t j = 0; j < n_draw; j++) {
             d->centre_log[k * n_draw + j] = log(t->median_min.value);
             d->spread_log[k * n_draw + j] = t->sdlog.value;

@@ -2,7 +2,7 @@
 
 #include <gsl/gsl_randist.h>
 #include <math.h>
-#include "../../src/model/skew_normal.h"
+#include "wetrun/model/skew_normal.h"
 
 static double half_cauchy(const gsl_rng *rng, double scale, double top)
 {

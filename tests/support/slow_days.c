@@ -210,7 +210,7 @@ static struct layout lay_out(const struct wr_durations *d)
 
 static uint32_t coordinate(uint64_t seed, size_t dimension, uint64_t identity, size_t replicate, uint32_t point)
 {
-    uint32_t shift = (uint32_t)(wr_hash3(seed ^ UINT64_C(0x706f696e74732121), identity, replicate) >> 32);
+    uint32_t shift = (uint32_t)(wr_mix3(seed ^ UINT64_C(0x706f696e74732121), identity, replicate) >> 32);
     uint32_t x = wr_lattice_index(point) * wr_lattice_generator(dimension) + shift;
 
     return x >> 31 ? ~(x << 1) : x << 1; /* 1 - |2 x - 1| */

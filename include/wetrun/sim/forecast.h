@@ -9,9 +9,11 @@
 #include "wetrun/model/durations.h"
 #include "wetrun/network/network.h"
 
-enum { WR_N_QUANTILE = 11, WR_N_LENS = 7, WR_USUAL_TRIALS = 1 << 18 };
-extern const double wr_quantile_prob[WR_N_QUANTILE]; /* 0.025 0.05 0.1 0.25 0.5 0.75 0.8 0.9 0.95 0.975 0.99 */
-extern const double wr_lens_prob[WR_N_LENS];         /* 0.025 0.1 0.25 0.5 0.75 0.9 0.975: the charts' spread mark */
+/* Places in quantile_min[], and in lens_min[], the charts' spread mark. */
+enum { WR_Q2_5, WR_Q5, WR_Q10, WR_Q25, WR_Q50, WR_Q75, WR_Q80, WR_Q90, WR_Q95, WR_Q97_5, WR_Q99, WR_N_QUANTILE };
+enum { WR_LENS2_5, WR_LENS10, WR_LENS25, WR_LENS50, WR_LENS75, WR_LENS90, WR_LENS97_5, WR_N_LENS };
+enum { WR_USUAL_TRIALS = 1 << 18 };
+extern const double wr_quantile_prob[WR_N_QUANTILE], wr_lens_prob[WR_N_LENS];
 
 struct wr_sim_limit {      /* as campaign/limits.h, resolved */
     uint32_t lanes;

@@ -4,6 +4,7 @@
 
 /* log of the standard normal distribution function; accurate in both tails, finite down to x = -1e150. */
 double wr_log_normal_cdf(double x);
+double wr_log_normal_pdf(double x, double sd); /* mean 0 */
 
 /* Standard normal density over upper tail, phi(x) / (1 - Phi(x)); 0 far to the left. */
 double wr_normal_hazard(double x);

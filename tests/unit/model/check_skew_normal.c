@@ -3,7 +3,7 @@
 #include <gsl/gsl_integration.h>
 #include <gsl/gsl_math.h>
 #include <math.h>
-#include "../../../src/model/skew_normal.h"
+#include "wetrun/model/skew_normal.h"
 
 /* Patefield and Tandy (2000), Journal of Statistical Software 5(5): their test values (from memory; the same to all
  * digits by owens_t of scipy). */
