@@ -157,7 +157,7 @@ check-codes: check-lists
 	@sh tests/support/check_codes.sh
 
 # What the documents say that the program prints: tests/cli/cases/documents.sh compares, this writes it.
-DOCUMENTS := README.md
+DOCUMENTS := README.md src/cmd/manual/tutorial.md
 documents: $(B)/wetrun
 	@python3 tests/support/documents.py $(B)/wetrun --update $(DOCUMENTS)
 

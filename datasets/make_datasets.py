@@ -264,6 +264,71 @@ def petrel_7(folder):
     write(folder, "history.csv", history)
 
 
+# ---- Petrel 2: the campaign of the tutorial, one file per rehearsal -------------------------------------------------
+
+PETREL_2 = [
+    Task("OUT", "EV1+EV2", "Leave the lock with the beacon", "transit", 14, .12),
+    Task("CLIMB", "EV1", "Climb to the foot of the mast", "transit", 12, .16),
+    Task("DRUM", "EV2", "Carry the cable drum to the mast", "handling", 15, .18),
+    Task("FOOT", "EV1", "Bolt the beacon foot to the mast", "fastener", 27, .22, steps=2),
+    Task("LAY", "EV2", "Lay the cable in its clips", "handling", 24, .20),
+    Task("LIFT", "EV1+EV2", "Lift the beacon on to its foot", "handling", 16, .20),
+    Task("BOLTS", "EV1", "Drive the beacon's bolts", "fastener", 22, .22),
+    Task("PLUG", "EV2", "Plug in the cable and seal it", "connector", 18, .24),
+    Task("LAMP", "EV1", "Watch the lamp through ten flashes", "inspection", 11, .15, after="PLUG"),
+    Task("PATCH", "EV2", "Patch the torn blanket, if time allows", "handling", 17, .24, drop_after=115),
+    Task("IN", "EV1+EV2", "Count the tools, go back in and shut the hatch", "transit", 22, .13),
+]
+PLANNED_2 = {"OUT": 15, "CLIMB": 12, "DRUM": 14, "FOOT": 25, "LAY": 25, "LIFT": 15, "BOLTS": 20, "PLUG": 18, "LAMP": 12,
+             "PATCH": 18, "IN": 24}
+HOLDS_2 = {(1, "FOOT"): 5, (2, "LIFT"): 4, (5, "PLUG"): 3}
+STARTS_2 = ["09:10", "09:04", "09:15", "13:02", "09:08", "09:06", "09:11", "08:58"]
+
+
+def petrel_2_rehearsal(luck, number):
+    """The rows of one run, as they were written down on the deck, to the minute."""
+    day, start = luck.normal(.04), int(STARTS_2[number - 1][:2]) * 3600 + int(STARTS_2[number - 1][3:]) * 60
+    parts = {}
+
+    def seconds(t, _earliest):
+        active = 60 * t.median * math.exp(-.06 * math.log(number / 8) + day + luck.normal(t.sd))
+        hold = 60 * HOLDS_2.get((number, t.name), 0)
+        idle = 60 * int(luck.exponential(.6)) if t.name != "OUT" else 0
+        cuts = step_lengths(luck, active, t.steps, 60)
+        if (number, t.name) == (1, "PATCH"):
+            cuts = [int(.5 * cuts[0]) // 60 * 60]  # cut off
+        parts[t.name] = [(cut, hold if i == 0 else 0) for i, cut in enumerate(cuts)]
+        return idle, sum(cuts) + hold
+
+    times, rows = execute(PETREL_2, seconds), []
+    for t in PETREL_2:
+        at = times[t.name][0]
+        for i, (cut, hold) in enumerate(parts[t.name]):
+            outcome = "stopped" if (number, t.name) == (1, "PATCH") else "done"
+            rows.append((at, [f"B-{number}", str(datetime.date(2031, 9, 1) + datetime.timedelta(weeks=number - 1)), t.name,
+                              ["", "lower bolts", "upper bolts"][i + 1 if t.steps == 2 else 0], t.crew,
+                              {"EV1": "LB", "EV2": "NT", "EV1+EV2": "LB+NT"}[t.crew], clock(at, start, True),
+                              clock(at + cut + hold, start, True), hold // 60 if hold else "", outcome]))
+            at += cut + hold
+    return [row for _, row in sorted(rows, key=lambda r: r[0])]
+
+
+def petrel_2(folder):
+    luck = Luck("petrel-2/1")
+    head = ["run", "date", "task", "step", "crew", "performer", "start", "end", "hold", "outcome"]
+    for number in range(1, len(STARTS_2) + 1):
+        rows = petrel_2_rehearsal(luck, number)
+        if number == 3:  # a slip of the pen: the letter O
+            row = next(r for r in rows if r[2] == "LIFT")
+            row[6] = row[6].replace("0", "O")
+        write(folder, f"rehearsal-{number}.csv", [head] + rows)
+    write(folder, "plan.csv", [["task", "title", "crew", "after", "planned", "kind", "drop_after"]] +
+          [[t.name, t.title, t.crew, " ".join(t.after), PLANNED_2[t.name], t.kind, hmm(t.drop_after)] for t in PETREL_2])
+    write(folder, "limits.csv", [["limit", "crew", "from", "to", "minutes", "confidence"],
+                                 ["excursion", "all", "", "", "2:45", .9],
+                                 ["mast without power", "all", "LIFT", "PLUG", 50, .9]])
+
+
 # ---- Petrel shed: a log and no plan -----------------------------------------------------------------------------
 
 SHED = [
@@ -391,7 +456,7 @@ def reference_40(folder):
 
 def main():
     root = sys.argv[1] if len(sys.argv) > 1 else os.path.dirname(os.path.abspath(__file__))
-    for name, make in (("petrel-7", petrel_7), ("petrel-shed", petrel_shed), ("petrel-8-sketch", petrel_8_sketch),
+    for name, make in (("petrel-7", petrel_7), ("petrel-2", petrel_2), ("petrel-shed", petrel_shed), ("petrel-8-sketch", petrel_8_sketch),
                        ("petrel-9-sketch", petrel_9_sketch), ("petrel-series", petrel_series),
                        ("reference-40", reference_40)):
         make(os.path.join(root, name))

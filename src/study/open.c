@@ -96,6 +96,17 @@ static struct wr_log_options log_options_of(const struct wr_study *in)
     return options;
 }
 
+/* Nothing but one line, the header: the log of a campaign that has not begun. */
+static bool is_header_alone(const struct wr_text *text)
+{
+    const char *at = text->bytes, *end = text->bytes + text->n;
+
+    while (at < end && strchr("\r\n", *at)) at++;
+    while (at < end && !strchr("\r\n", *at)) at++;
+    while (at < end && strchr(" \t\r\n", *at)) at++;
+    return at == end;
+}
+
 static enum wr_status read_log(struct wr_study *in, struct wr_error *err)
 {
     const struct wr_log_options options = log_options_of(in);
@@ -114,8 +125,12 @@ static enum wr_status read_log(struct wr_study *in, struct wr_error *err)
         const struct wr_input *file = NULL;
         status = wr_study_read(in, path[i], &file, err);
         if (!status) text[i] = (struct wr_log_text){file->name, file->text.bytes, file->text.n};
+        if (!status && single && in->plan.n_task && is_header_alone(&file->text)) {
+            wr_findings_add(&in->findings, WR_NOTE, "log-empty", file->name, 0, 0, "no rehearsal is logged yet");
+            n = 0;
+        }
     }
-    if (!status) status = wr_run_log_read_texts(&in->log, text, n, &options, &in->findings, err);
+    if (!status && n) status = wr_run_log_read_texts(&in->log, text, n, &options, &in->findings, err);
     wr_free(text);
     return status;
 }

@@ -4,6 +4,14 @@ expect 0 "$WETRUN" start mine; narrow out; in_out "mine/runs.csv"; in_out "wetru
 expect 0 "$WETRUN" check mine --strict; in_out "2 rows read: 2 accepted, 0 rejected"; in_out "no errors, no warnings"
 expect 0 "$WETRUN" logsheet mine; in_out "MAST"
 expect 0 "$WETRUN" forecast mine
+# the example deleted, only headers left in the log: a campaign that has not begun
+head -n 1 mine/runs.csv >header; cp header mine/runs.csv
+expect 0 "$WETRUN" check mine; in_out "no rehearsal is logged yet"
+expect 0 "$WETRUN" logsheet mine; in_out "MAST"
+expect 0 "$WETRUN" forecast mine; in_out "nothing was rehearsed"
+expect 3 "$WETRUN" check --runs header --plan mine/plan.csv; in_err "no rows below the header"
+mkdir bare; cp header bare/runs.csv; expect 3 "$WETRUN" check bare; in_err "no rows below the header"
+expect 0 "$WETRUN" start again; cp again/runs.csv mine/runs.csv
 # what is there stays as it is, and nothing is left of what could not be written whole
 cp mine/plan.csv before
 expect 2 "$WETRUN" start mine; in_err "is there already"; cmp -s before mine/plan.csv || fail "the plan was written over"
