@@ -5,9 +5,12 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include "coverage.h"
+#include "cutoff_held.h"
 #include "day.h"
+#include "judged.h"
 #include "price.h"
 #include "real_days.h"
+#include "real_taught.h"
 #include "sbc.h"
 #include "seeds.h"
 
@@ -117,6 +120,13 @@ static void coverage_study(size_t n_campaign)
     print_goals(c);
     printf("\nPer setting, %% with standard error over campaigns:\n\n");
     print_settings(setting, c);
+    printf("\nWith learning −0.10 the interval on P covers less than promised, always on the safe side: the stated P is too high, the "
+           "limit called 95 %% safe is passed too seldom. It is the price of two priors, learning near 0 and plans a tenth short, in "
+           "worlds that are neither. An independent implementation of the same model in another language pays it too, in campaigns "
+           "that it makes itself (measured once, 96 each, lognormal, people and learning; standard errors 3 to 4): 81 and 82 %% at "
+           "n = 4, 84 and 89 at n = 6. A sd of 0.15 for learning gives 87 and 88, 89 and 88 there; a level of plans with sd 1, 87 "
+           "and 87 at n = 4. On real days that learning prior is 0.7 and 1.0 %% worse by score (300 campaigns with each of two seeds, "
+           "the same for both priors), so it was not taken.\n");
 }
 
 static void price_studies(size_t n_campaign)
@@ -164,28 +174,78 @@ static void print_day(const struct made_setting *setting, const struct day_study
         if (has_truth) printf("%.2f", c->truth);
         printf(" | %.2f ± %.2f |\n", c->happened, c->happened_error);
     }
+    printf("| 0.2 to 0.9 | %zu | %.3f | ", s->middle.n, s->middle.stated);
+    if (has_truth) printf("%.3f", s->middle.truth);
+    printf(" | %.3f ± %.3f |\n", s->middle.happened, s->middle.happened_error);
 }
 
 static void day_studies(size_t n_campaign)
 {
-    static const struct { struct made_setting setting; enum day_limit limit; const char *title; } study[] = {
-        {{MADE_LOGNORMAL, 6, 0.08, 0.0, 0.0}, DAY_LIMIT_OF_TRUTH, "Made campaigns, the limit at the true 80 % point of the next run"},
-        {{MADE_LOGNORMAL, 6, 0.08, 0.0, 0.0}, DAY_LIMIT_OF_FORECAST, "The same, the limit at the forecast's 80 % point"},
-        {{MADE_PRIOR, 6, 0.0, 0.0, 0.0}, DAY_LIMIT_OF_FORECAST, "Worlds of the prior, the limit at the forecast's 80 % point"}};
+    static const struct { struct made_setting setting; enum day_limit limit; size_t times; const char *title; } study[] = {
+        {{MADE_LOGNORMAL, 6, 0.08, 0.0, 0.0}, DAY_LIMIT_OF_TRUTH, 1, "Made campaigns, the limit at the true 80 % point of the next run"},
+        {{MADE_LOGNORMAL, 6, 0.08, 0.0, 0.0}, DAY_LIMIT_OF_FORECAST, 1, "The same, the limit at the forecast's 80 % point"},
+        {{MADE_PRIOR, 6, 0.0, 0.0, 0.0}, DAY_LIMIT_OF_FORECAST, 6, "Worlds of the prior, the limit at the forecast's 80 % point"}};
 
-    printf("\n## During the day\n\n%zu campaigns each of 30 tasks and 6 rehearsals; the next run is reported up to 30, 60 and 80 %% of "
-           "its length. Truth: the probability that the true parameters give after the same report, the day's pace on %s. A limit "
-           "at a point of the true law tells what no forecast knows: where it lies. Then stated probabilities are high in the mean, "
-           "and should be; held against limits that a forecaster can know they are much less so. Worlds of the prior were not tried.\n", n_campaign,
-           "a grid, the rest simulated");
+    printf("\n## During the day\n\nCampaigns of 30 tasks and 6 rehearsals; the next run is reported up to 30, 60 and 80 %% of "
+           "its length. Truth: the probability that the true parameters give after the same report, the day's pace on a grid, the "
+           "rest simulated. A limit at a point of the true law tells what no forecast knows: where it lies. Then stated probabilities "
+           "are high in the mean, and should be. In worlds drawn from the prior, with a limit that a forecaster can know, what is "
+           "stated must come true as often as stated, unless the program is wrong. The last row of each table is over all reports "
+           "stated there; its error is over campaigns.\n");
     for (size_t i = 0; i < sizeof study / sizeof *study; i++) {
         struct day_study s;
-        printf("\n%s:\n\n", study[i].title);
-        day_study_of_setting(&s, &study[i].setting, study[i].limit, n_campaign, SEED + 7 * i, 0);
+        size_t n = n_campaign * study[i].times;
+        printf("\n%s (%zu campaigns):\n\n", study[i].title, n);
+        day_study_of_setting(&s, &study[i].setting, study[i].limit, n, SEED + 7 * i, 0);
         print_day(&study[i].setting, &s);
+        if (study[i].setting.family == MADE_PRIOR)
+            printf("\nIn worlds of the prior P is %s between 0.2 and 0.9 (happened less stated %+.3f ± %.3f).\n",
+                   fabs(s.middle.happened - s.middle.stated) < 2 * s.middle.happened_error ? "true" : "NOT TRUE",
+                   s.middle.happened - s.middle.stated, s.middle.happened_error);
         fprintf(stderr, "days %zu of 3\n", i + 1);
     }
 }
+
+/* ---- cut-offs ---- */
+
+static void held_studies(size_t n_campaign)
+{
+    static const struct made_setting setting[] = {{MADE_LOGNORMAL, 4, 0.08, 0, 0}, {MADE_LOGNORMAL, 6, 0.08, 0, 0}, {MADE_LOGNORMAL, 10, 0.08, 0, 0}};
+
+    printf("\n## Do cut-offs hold?\n\nMade campaigns of 30 tasks, the limit at the forecast's 95 %% point, cut-offs called 90 %% safe; "
+           "held: the true probability of being inside when the task begins at its cut-off, from the true parameters.\n\n"
+           "| n | campaigns | cut-offs | held, %% | below 80 %%, %% of them |\n| --- | --- | --- | --- | --- |\n");
+    for (size_t i = 0; i < sizeof setting / sizeof *setting; i++) {
+        struct held_study s;
+        held_study_of_setting(&s, &setting[i], 0.9, n_campaign, SEED + 11 * i, 0);
+        printf("| %zu | %zu | %zu | %.1f ± %.1f | %.0f |\n", setting[i].n_run, s.n_campaign, s.n_cutoff, 100 * s.true_prob,
+               100 * s.true_prob_error, 100 * s.below_80);
+        fprintf(stderr, "cut-offs %zu of 3\n", i + 1);
+    }
+}
+
+/* ---- judgement ---- */
+
+static void judged_studies(size_t n_plan)
+{
+    static const char *const who[] = {
+        "perfect", "each off by 0.2 in the log", "off, and a sixth short in common, ranges narrower by 1.15",
+        "off, a fifth short, and nothing seen beyond one sd above"};
+
+    printf("\n## Judgement alone\n\n%zu plans of 30 judged tasks, nothing rehearsed, true run effect 0.10. 80 %% band holds / limit called "
+           "95 %% safe is passed, %%.\n\n| judges | independent, as judged | with the common day (what is stated) | as if judges were "
+           "short (stated beside) |\n| --- | --- | --- | --- |\n", n_plan);
+    for (int j = 0; j < N_JUDGES; j++) {
+        struct judged_study s;
+        judged_study_run(&s, (enum judges)j, 0.10, n_plan, SEED, 0);
+        printf("| %s |", who[j]);
+        for (int t = 0; t < N_TREATMENT; t++) printf(" %.0f / %.0f |", 100 * s.held80[t], 100 * s.passed95[t]);
+        printf("\n");
+    }
+    fprintf(stderr, "judgement\n");
+}
+
+/* ---- real days ---- */
 
 static void print_real_method(const struct real_study *s, enum real_method m, const char *name)
 {
@@ -202,28 +262,81 @@ static const char *verdict(bool met)
     return met ? "met" : "NOT MET";
 }
 
-static void real_day_study(size_t n_campaign)
+static void print_real_goals(const struct real_study *s)
+{
+    printf("Goals: 80 %% band held in 75–88 %%: %s. Score at least 6 %% below the Student t: %s; below each task alone: %s.\n",
+           verdict(s->mean[REAL_MODEL].held80 >= 0.75 && s->mean[REAL_MODEL].held80 <= 0.88), verdict(s->less[REAL_TOTALS] >= 0.06),
+           verdict(s->less[REAL_ALONE] > 0));
+}
+
+static void print_real_table(const struct real_study *s)
+{
+    printf("| forecast | 80 %% band held, %% | 95 %% | called 95 %% safe, passed, %% | mean width of the 80 %% band, min | score | "
+           "model's score against it, %% |\n| --- | --- | --- | --- | --- | --- | --- |\n");
+    print_real_method(s, REAL_MODEL, "the model");
+    print_real_method(s, REAL_ALONE, "each task alone");
+    print_real_method(s, REAL_TOTALS, "Student t on the logs of run totals");
+}
+
+static struct real_days read_real_days(void)
 {
     struct real_days days;
-    struct real_study s;
+
+    real_days_read(&days, "tests/reference/data/real_days.csv.gz");
+    return days;
+}
+
+static void real_day_study(size_t n_campaign)
+{
+    enum { SETS = 4 };
+    struct real_days days = read_real_days();
+    struct real_study s[SETS];
     struct wr_fit_options options = wr_fit_options_default();
 
-    options.sampler.n_chain = 2;
-    real_days_read(&days, "tests/reference/data/real_days.csv.gz");
-    real_study_run(&s, &days, &options, n_campaign, SEED, 0);
+    options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 150, .n_keep = 300, .thin = 3};
+    for (size_t i = 0; i < SETS; i++) real_study_run(&s[i], &days, &options, n_campaign, SEED + i, 0);
     real_days_release(&days);
-    printf("\n## Real days\n\n%zu campaigns cut out of public records of repeated timed work (tests/reference/README.md): 21 tasks of "
+    printf("\n## Real days\n\nCampaigns cut out of public records of repeated timed work (tests/reference/README.md): 21 tasks of "
            "3 to 200 minutes, two lanes, common days, no plan; 4, 6 and 10 rehearsals in turn, the next day is forecast and held "
            "against what happened. Score: quantile score in minutes, less is better. The campaigns overlap, so true errors are "
-           "larger than those stated.\n\n| forecast | 80 %% band held, %% | 95 %% | called 95 %% safe, passed, %% | mean width of the "
-           "80 %% band, min | score | model's score against it, %% |\n| --- | --- | --- | --- | --- | --- | --- |\n", n_campaign);
-    print_real_method(&s, REAL_MODEL, "the model");
-    print_real_method(&s, REAL_ALONE, "each task alone");
-    print_real_method(&s, REAL_TOTALS, "Student t on the logs of run totals");
-    printf("\nGoals: 80 %% band held in 75–88 %%: %s. Score at least 6 %% below the Student t: %s; below each task alone: %s.\n",
-           verdict(s.mean[REAL_MODEL].held80 >= 0.75 && s.mean[REAL_MODEL].held80 <= 0.88), verdict(s.less[REAL_TOTALS] >= 0.06),
-           verdict(s.less[REAL_ALONE] > 0));
+           "larger than those stated. %zu campaigns:\n\n", n_campaign);
+    print_real_table(&s[0]);
+    printf("\n");
+    print_real_goals(&s[0]);
+    printf("\nHow far that depends on which campaigns are cut (each line another %zu):\n\n| set | 80 %% band held, %% | score | score "
+           "below the Student t, %% | below each task alone, %% |\n| --- | --- | --- | --- | --- |\n", n_campaign);
+    double less = 0;
+    for (size_t i = 0; i < SETS; i++) {
+        printf("| %zu | %.0f | %.2f | %.1f ± %.1f | %.1f ± %.1f |\n", i + 1, 100 * s[i].mean[REAL_MODEL].held80,
+               s[i].mean[REAL_MODEL].score, 100 * s[i].less[REAL_TOTALS], 100 * s[i].less_error[REAL_TOTALS],
+               100 * s[i].less[REAL_ALONE], 100 * s[i].less_error[REAL_ALONE]);
+        less += s[i].less[REAL_TOTALS] / SETS;
+    }
+    printf("\nIn the mean %.1f %% below the Student t. A lead of 6 %% is within what one set of %zu campaigns may show and not what "
+           "this half year holds in the long run.\n", 100 * less, n_campaign);
     fprintf(stderr, "real days\n");
+}
+
+static void taught_study(size_t n_campaign)
+{
+    static const char *const way[] = {"without earlier campaigns", "priors from six", "priors from 24", "from 24, run effect and learning alone",
+                                      "Student t on the logs of run totals"};
+    struct real_days days = read_real_days();
+    struct taught_study s;
+
+    taught_study_run(&s, &days, n_campaign, SEED, 0);
+    real_days_release(&days);
+    printf("\n## Earlier campaigns, on real days\n\n%zu campaigns of the second half of the records, forecast with priors that campaigns "
+           "of 6 rehearsals in the first half taught.\n\n| priors | 80 %% band held, %% | 95 %% | called 95 %% safe, passed, %% | mean width of "
+           "the 80 %% band, min | width against without, %% | score | against without |\n| --- | --- | --- | --- | --- | --- | --- | --- |\n", n_campaign);
+    for (int w = 0; w < TAUGHT_WAYS; w++) {
+        const struct real_score *m = &s.mean[w];
+        printf("| %s | %.0f | %.0f | %.1f | %.0f | ", way[w], 100 * m->held80, 100 * m->held95, 100 * m->passed95, m->width80_min);
+        if (w == TAUGHT_NOTHING) printf("| %.2f | |\n", m->score);
+        else printf("%+.0f ± %.0f | %.2f | %+.2f ± %.2f |\n", 100 * expm1(s.log_width[w]), 100 * s.log_width_error[w], m->score, s.score_off[w],
+                    s.score_error[w]);
+    }
+    fprintf(stderr, "earlier campaigns\n");
 }
 
 /* The sd over n seeds has itself an error of 1/sqrt(2 (n - 1)); a stated error is called true if the sd, give or take two of
@@ -287,7 +400,10 @@ int main(int argc, char **argv)
            "people and hardware are invented.\n",
            argv[1], argv[2], SEED);
     coverage_study(n_campaign);
-    real_day_study(n_campaign * 4);
+    real_day_study(n_campaign * 3);
+    taught_study(n_campaign * 3);
+    judged_studies(36);
+    held_studies((n_campaign + 1) / 2);
     price_studies((n_campaign + 3) / 4);
     day_studies(n_campaign);
     seed_study();

@@ -227,6 +227,25 @@ static void add_to_class(struct day_class *class, const struct seen *s)
     class->happened += s->happened;
 }
 
+/* What happened less what was stated, summed over the reports of a campaign, has mean 0 if the statements are true. */
+static void add_middle(struct day_class *m, const struct seen *seen, size_t n_campaign)
+{
+    double squares = 0;
+
+    for (size_t c = 0; c < n_campaign; c++) {
+        double off = 0;
+        for (size_t i = c * DAY_MOMENTS; i < (c + 1) * DAY_MOMENTS; i++) {
+            if (!seen[i].valid || seen[i].stated < 0.2 || seen[i].stated >= 0.9) continue;
+            add_to_class(m, &seen[i]);
+            off += seen[i].happened - seen[i].stated;
+        }
+        squares += off * off;
+    }
+    double n = (double)m->n;
+    for (double *v = &m->stated; v <= &m->happened; v++) *v /= n;
+    m->happened_error = sqrt(squares) / n;
+}
+
 void day_study_of_setting(struct day_study *study, const struct made_setting *setting, enum day_limit which,
                           size_t n_campaign, uint64_t seed, unsigned n_thread)
 {
@@ -252,5 +271,6 @@ void day_study_of_setting(struct day_study *study, const struct made_setting *se
         for (double *v = &class->stated; v <= &class->happened_error; v++) *v /= n;
         class->happened_error = sqrt(class->happened * (1 - class->happened) / n);
     }
+    add_middle(&study->middle, job.seen, n_campaign);
     wr_free(job.seen);
 }

@@ -27,6 +27,7 @@ struct day_class {            /* stated probability from i / DAY_CLASSES on, all
 struct day_study {
     struct day_row row[DAY_MOMENTS];
     struct day_class class[DAY_CLASSES];
+    struct day_class middle;  /* stated from 0.2 to 0.9; its error is over campaigns: reports of one day share how it ended */
 };
 void day_study_of_setting(struct day_study *study, const struct made_setting *setting, enum day_limit which,
                           size_t n_campaign, uint64_t seed, unsigned n_thread);

@@ -176,7 +176,7 @@ static size_t quantile_index(double prob)
 }
 
 /* Twice the mean pinball loss over the quantiles: Gneiting and Raftery (2007), JASA 102, 359-378, section 6.1. */
-static struct real_score score_of(const double *quantile_min, double actual)
+struct real_score real_score_of(const double *quantile_min, double actual)
 {
     struct real_score s = {0};
 
@@ -193,7 +193,7 @@ static struct real_score score_of(const double *quantile_min, double actual)
     return s;
 }
 
-static void forecast(const struct real_campaign *c, const struct wr_fit_options *options, double *quantile_min)
+void real_forecast(const struct real_campaign *c, const struct wr_fit_options *options, double *quantile_min)
 {
     struct wr_sim_options sim = {.n_trial = FORECAST_DAYS, .seed = options->sampler.seed, .n_thread = 1};
     struct wr_findings findings = {0};
@@ -213,21 +213,27 @@ static void forecast(const struct real_campaign *c, const struct wr_fit_options 
     wr_findings_release(&findings);
 }
 
+void real_totals(const struct real_campaign *c, double *quantile_min)
+{
+    struct wr_log_sample totals;
+
+    must(wr_log_sample_of(c->total_min, c->timing.n_run, &totals, NULL) == WR_OK, "no totals");
+    for (size_t i = 0; i < WR_N_QUANTILE; i++)
+        quantile_min[i] = wr_log_predictive_quantile(&totals, wr_quantile_prob[i]).value;
+}
+
 static void judge(const struct real_campaign *c, const struct wr_fit_options *options, struct real_score *score)
 {
     double quantile_min[WR_N_QUANTILE];
     struct wr_fit_options alone = *options;
-    struct wr_log_sample totals;
 
-    forecast(c, options, quantile_min);
-    score[REAL_MODEL] = score_of(quantile_min, c->next_min);
+    real_forecast(c, options, quantile_min);
+    score[REAL_MODEL] = real_score_of(quantile_min, c->next_min);
     alone.model = WR_MODEL_ALONE;
-    forecast(c, &alone, quantile_min);
-    score[REAL_ALONE] = score_of(quantile_min, c->next_min);
-    must(wr_log_sample_of(c->total_min, c->timing.n_run, &totals, NULL) == WR_OK, "no totals");
-    for (size_t i = 0; i < WR_N_QUANTILE; i++)
-        quantile_min[i] = wr_log_predictive_quantile(&totals, wr_quantile_prob[i]).value;
-    score[REAL_TOTALS] = score_of(quantile_min, c->next_min);
+    real_forecast(c, &alone, quantile_min);
+    score[REAL_ALONE] = real_score_of(quantile_min, c->next_min);
+    real_totals(c, quantile_min);
+    score[REAL_TOTALS] = real_score_of(quantile_min, c->next_min);
 }
 
 struct job {

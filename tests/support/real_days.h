@@ -31,6 +31,10 @@ struct real_score { /* of one campaign, or the mean over campaigns */
     double held80, held95, passed95; /* the next day within the band; beyond the 95 % point */
     double width80_min;
 };
+/* Against what happened next; quantile_min in the order of wr_quantile_prob. */
+void real_forecast(const struct real_campaign *c, const struct wr_fit_options *options, double *quantile_min);
+struct real_score real_score_of(const double *quantile_min, double actual_min);
+void real_totals(const struct real_campaign *c, double *quantile_min); /* the Student t */
 struct real_study {
     size_t n_campaign;
     struct real_score mean[REAL_METHODS];
