@@ -1,6 +1,7 @@
 #include "log_columns.h"
 
 #include <string.h>
+#include <strings.h>
 #include "sheet.h" /* sheet_name_is */
 #include "table_start.h"
 #include "wetrun/base/memory.h"
@@ -21,11 +22,15 @@ const char *log_role_name(enum log_role role)
 
 /* Names under which such a column is often found elsewhere: offered, never taken unasked. */
 static const char *const often_called[N_ROLE][8] = {
-    [ROLE_RUN] = {"rehearsal", "case", "case id", "trial", "session", "run no", "run id"},
-    [ROLE_TASK] = {"activity", "event", "job", "task name", "task id", "action"},
+    [ROLE_RUN] = {"rehearsal", "case", "case id", "trial", "session", "dive", "run no", "run id"},
+    [ROLE_TASK] = {"activity", "event", "job", "task name", "task id", "action", "work", "operation"},
     [ROLE_START] = {"begin", "began", "from", "started", "start time", "begin time", "start timestamp"},
     [ROLE_END] = {"finish", "finished", "stop", "to", "ended", "end time", "end timestamp"},
     [ROLE_MINUTES] = {"duration", "min", "elapsed", "time taken", "length"},
+    [ROLE_STEP] = {"subtask", "sub-task", "part"},
+    [ROLE_CREW] = {"team", "lane", "crew member", "who did it", "position"},
+    [ROLE_PERFORMER] = {"person", "name", "diver", "done by"},
+    [ROLE_DATE] = {"day"},
 };
 
 /* ---- --columns ---- */
@@ -214,15 +219,27 @@ static void place_attributes(struct log_columns *columns, const struct wr_csv_re
     }
 }
 
-/* "run=Session": what is offered for a missing column. */
-static void suggest(struct wr_str *out, const struct wr_csv_record *header, size_t role)
+/* The column that a role may be found in: one that is often called so, else one whose name begins so ("Session No"). */
+static size_t find_likely(const struct wr_csv_record *header, size_t role)
 {
     enum column_match match;
     size_t at = header->n_field;
 
     for (size_t i = 0; i < 8 && often_called[role][i] && at == header->n_field; i++)
         at = column_find(header, often_called[role][i], &match);
-    wr_str_addf(out, "%s=", role_name[role]);
+    for (size_t f = 0; f < header->n_field && at == header->n_field; f++)
+        for (size_t i = 0; i < 8 && often_called[role][i]; i++)
+            if (strncasecmp(header->field[f].text, often_called[role][i], strlen(often_called[role][i])) == 0) at = f;
+    return at;
+}
+
+/* "run=Session"; "run=NAME" if it is needed and nothing is like it. */
+static void suggest(struct wr_str *out, const struct wr_csv_record *header, size_t role, bool needed)
+{
+    size_t at = find_likely(header, role);
+
+    if (at == header->n_field && !needed) return;
+    wr_str_addf(out, "%s%s=", out->len ? "," : "", role_name[role]);
     if (at == header->n_field) wr_str_add(out, "NAME");
     else wr_str_addf(out, strpbrk(header->field[at].text, " ,") ? "\"%.60s\"" : "%.60s", header->field[at].text);
 }
@@ -231,27 +248,27 @@ static enum wr_status check_needed(const struct log_columns *columns, const stru
                                    const char *file, struct wr_error *err)
 {
     const bool timed = columns->has[ROLE_MINUTES];
-    const struct { enum log_role role; bool missing; } needed[] = {
-        {ROLE_RUN, !columns->has[ROLE_RUN]},
-        {ROLE_TASK, !columns->has[ROLE_TASK]},
-        {ROLE_START, !timed && !columns->has[ROLE_START]},
-        {ROLE_END, !timed && !columns->has[ROLE_END]},
-    };
+    const bool likely_timed = find_likely(header, ROLE_MINUTES) < header->n_field && !columns->has[ROLE_START] &&
+                              find_likely(header, ROLE_START) == header->n_field;
     struct wr_str text = {0}, offer = {0};
     const char *first = NULL;
 
-    for (size_t i = 0; i < sizeof needed / sizeof *needed; i++) {
-        if (!needed[i].missing) continue;
-        if (!first) first = role_name[needed[i].role];
-        if (offer.len) wr_str_add_char(&offer, ',');
-        suggest(&offer, header, needed[i].role);
+    for (size_t role = 0; role < N_ROLE; role++) {
+        bool needed = role == ROLE_RUN || role == ROLE_TASK || (!timed && (role == ROLE_START || role == ROLE_END));
+        if (columns->has[role]) continue;
+        if (needed && !first) first = role_name[role];
+        suggest(&offer, header, role, needed && !(likely_timed && (role == ROLE_START || role == ROLE_END)));
     }
-    if (!first) return WR_OK;
-    wr_str_addf(&text, "%s:%zu:1: the header has no column '%s'; run, task, and start and end (or minutes) are needed; "
-                "--columns %s says which they are; the header has:", file, header->line, first, offer.text);
-    for (size_t i = 0; i < header->n_field && i < 12; i++)
-        wr_str_addf(&text, "%s %.40s", i ? "," : "", header->field[i].text);
-    enum wr_status status = wr_fail(err, WR_E_INPUT, "%s", text.text);
+    if (first) {
+        wr_str_addf(&text,
+                    "%s:%zu:1: the header has no column '%s'; run, task, and start and end (or minutes) are "
+                    "needed; the header has:",
+                    file, header->line, first);
+        for (size_t i = 0; i < header->n_field && i < 12; i++)
+            wr_str_addf(&text, "%s %.40s", i ? "," : "", header->field[i].text);
+        wr_str_addf(&text, "; say which they are: --columns %s", offer.text);
+    }
+    enum wr_status status = first ? wr_fail(err, WR_E_INPUT, "%s", text.text) : WR_OK;
     wr_str_release(&text);
     wr_str_release(&offer);
     return status;

@@ -18,7 +18,7 @@ enum { MOST_LOG_FILES = 65535 };
 /* Twelve hours: longer steps are taken for slips of the pen. */
 #define HALF_DAY_NS (WR_NS_PER_DAY / 2)
 
-/* A row with neither task nor times: below the table it is none of its rows. */
+/* A row without a task that may be none of the table's: see may_be_footer. */
 struct footer {
     size_t line, n_raw;
     const char *raw;
@@ -698,13 +698,25 @@ static bool has_surplus(const struct reading *r, const struct wr_csv_record *rec
     return false;
 }
 
-/* Neither task nor times: a sum or a remark below the table, if no row follows. */
+/* "Total", "Sum of hours", or nothing, where a run is named. */
+static bool names_a_sum(const struct wr_csv_field *run)
+{
+    static const char *const word[] = {"total", "sum", "subtotal", "grand total", "overall"};
+    bool found = run->len == 0;
+
+    for (size_t i = 0; i < sizeof word / sizeof *word && !found; i++)
+        found = strncasecmp(run->text, word[i], strlen(word[i])) == 0;
+    return found;
+}
+
+/* Neither task nor times, or a sum of times: not of the table, if no row follows. */
 static bool may_be_footer(const struct reading *r, const struct wr_csv_record *record)
 {
     const struct log_columns *c = &r->source->columns;
+    bool starts = log_cell_text(c, record, ROLE_START)->len > 0, ends = log_cell_text(c, record, ROLE_END)->len > 0;
 
-    return !log_cell_text(c, record, ROLE_TASK)->len && !log_cell_text(c, record, ROLE_START)->len &&
-           !log_cell_text(c, record, ROLE_END)->len;
+    if (log_cell_text(c, record, ROLE_TASK)->len) return false;
+    return (!starts && !ends) || (starts != ends && names_a_sum(log_cell_text(c, record, ROLE_RUN)));
 }
 
 static void keep_footer(struct reading *r, const struct wr_csv_record *record)
@@ -720,7 +732,7 @@ static void reject_footers(struct reading *r)
         const struct footer *f = &r->footer[i];
         const struct wr_csv_record record = {.line = f->line, .raw = f->raw, .n_raw = f->n_raw};
         r->log->rows_read++;
-        report_rejected(r, &record, f->place, "row-no-task", "it names no task and has no times");
+        report_rejected(r, &record, f->place, "row-no-task", "it names no task");
     }
     r->n_footer = 0;
 }

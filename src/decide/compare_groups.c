@@ -94,14 +94,15 @@ static enum wr_status label_runs(struct labels *labels, struct wr_arena *text, c
     switch (options->by) {
     case WR_BY_SPLIT:
         if (options->split == 0 || options->split >= timing->n_run)
-            return wr_fail(err, WR_E_USAGE, "the split leaves no rehearsal in one of the groups");
+            return wr_fail(err, WR_E_USAGE, "the split leaves no rehearsal in one of the groups: name a later run");
         label_index(labels, text, "before");
         label_index(labels, text, "from the split on");
         for (size_t r = 0; r < timing->n_run; r++) labels->of_run[r] = r >= options->split;
         return WR_OK;
     case WR_BY_ATTRIBUTE: return label_by_attribute(labels, text, log, options->column, err);
     case WR_BY_PERFORMER:
-        if (!log->has_performer) return wr_fail(err, WR_E_USAGE, "the log has no performer column");
+        if (!log->has_performer)
+            return wr_fail(err, WR_E_USAGE, "the log has no performer column: add one, or --columns performer=NAME");
         label_by_performer(labels, text, timing);
         if (labels->n_label == 0) return wr_fail(err, WR_E_TOO_FEW, "no rehearsal names the people of all its lanes");
         return WR_OK;

@@ -60,9 +60,10 @@ static enum wr_status add_event(struct wr_now *now, struct wr_now_event event, c
     const char *id = plan->task[event.task].id;
 
     if (event.begin_min.known && event.end_min.known && event.end_min.value < event.begin_min.value)
-        return wr_fail(err, WR_E_USAGE, "'%s' is reported done before it has begun", id);
+        return wr_fail(err, WR_E_USAGE, "'%s' is reported done before it has begun: write %s@H:MM-H:MM", id, id);
     for (size_t i = 0; i < now->n_event; i++)
-        if (now->event[i].task == event.task) return wr_fail(err, WR_E_USAGE, "'%s' is reported twice", id);
+        if (now->event[i].task == event.task)
+            return wr_fail(err, WR_E_USAGE, "'%s' is reported twice: leave one out", id);
     *WR_PUSH(now->event, now->n_event, now->room) = event;
     return WR_OK;
 }

@@ -29,12 +29,12 @@ static enum wr_status next_item(const char **text, char *item, size_t room, cons
     size_t len = strcspn(*text, ",");
 
     if (len == 0 || len >= room)
-        return wr_fail(err, WR_E_USAGE, "--%s: '%s' is not a list separated by commas", option, *text);
+        return wr_fail(err, WR_E_USAGE, "--%s: '%s' is not a list separated by commas: write A,B", option, *text);
     memcpy(item, *text, len);
     item[len] = '\0';
     *text += len;
     if (**text == ',' && (*text)[1] == '\0')
-        return wr_fail(err, WR_E_USAGE, "--%s: the list ends with a comma", option);
+        return wr_fail(err, WR_E_USAGE, "--%s: the list ends with a comma: leave it out", option);
     *text += **text == ',';
     return WR_OK;
 }
@@ -112,7 +112,8 @@ static enum wr_status take_scale(struct wr_alternative_parts *p, const struct wr
         if (status) return status;
         char *equals = strrchr(item, '=');
         if (!equals || !wr_parse_double(equals + 1, &factor) || factor < 0)
-            return wr_fail(err, WR_E_USAGE, "--scale: '%s' is not TASK=FACTOR or kind:KIND=FACTOR", item);
+            return wr_fail(err, WR_E_USAGE, "--scale: '%s' is not TASK=FACTOR or kind:KIND=FACTOR: write TASK=0.8",
+                           item);
         *equals = '\0';
         if (strncmp(item, "kind:", 5) == 0) {
             status = scale_kind(p, plan, item + 5, factor, err);
@@ -159,7 +160,7 @@ static enum wr_status take_swap(struct wr_alternative_parts *p, const struct wr_
     char id[256], name[256];
 
     if (!equals || equals == text || (size_t)(equals - text) >= sizeof id)
-        return wr_fail(err, WR_E_USAGE, "--swap: '%s' is not TASK=LANE[+LANE]", text);
+        return wr_fail(err, WR_E_USAGE, "--swap: '%s' is not TASK=LANE[+LANE]: write TASK=EV2", text);
     memcpy(id, text, (size_t)(equals - text));
     id[equals - text] = '\0';
     own_rows(p, a);
@@ -170,23 +171,26 @@ static enum wr_status take_swap(struct wr_alternative_parts *p, const struct wr_
     row->n_lane = 0;
     for (const char *at = equals + 1; *at; at += len + (at[len] == '+')) {
         len = strcspn(at, "+");
-        if (len == 0 || len >= sizeof name) return wr_fail(err, WR_E_USAGE, "--swap: '%s' is not TASK=LANE[+LANE]", text);
+        if (len == 0 || len >= sizeof name)
+            return wr_fail(err, WR_E_USAGE, "--swap: '%s' is not TASK=LANE[+LANE]: write TASK=EV2", text);
         memcpy(name, at, len);
         name[len] = '\0';
         lane = wr_plan_resolve_lane(&p->plan, name, NULL);
         if (lane == SIZE_MAX) return no_such_lane(&p->plan, name, err);
-        if (row->lanes >> lane & 1) return wr_fail(err, WR_E_USAGE, "--swap: lane '%s' is named twice", name);
+        if (row->lanes >> lane & 1)
+            return wr_fail(err, WR_E_USAGE, "--swap: lane '%s' is named twice: write it once", name);
         row->lanes |= 1u << lane;
         row->lane_order[row->n_lane++] = (uint8_t)lane;
     }
-    return row->lanes ? WR_OK : wr_fail(err, WR_E_USAGE, "--swap: '%s' names no lane", text);
+    return row->lanes ? WR_OK : wr_fail(err, WR_E_USAGE, "--swap: '%s' names no lane: write TASK=EV2", text);
 }
 
 static enum wr_status take_plan(struct wr_alternative_parts *p, struct wr_study *a, const char *path,
                                 struct wr_error *err)
 {
     if (p->has_plan || p->drop || p->scale)
-        return wr_fail(err, WR_E_USAGE, "--plan: another timeline comes before the changes made to it");
+        return wr_fail(err, WR_E_USAGE,
+                       "--plan: another timeline comes before the changes made to it: write --plan FILE first");
     const struct wr_input *file;
     enum wr_status status = wr_study_read(a, path, &file, err);
     p->plan.keep_names = a->plan.keep_names;
@@ -202,9 +206,10 @@ static enum wr_status take_limit(struct wr_alternative_parts *p, const struct wr
     size_t n = a->limits.n_limit;
     double minutes;
 
-    if (n == 0) return wr_fail(err, WR_E_USAGE, "--limit: the timeline as it is has no limit to compare with");
+    if (n == 0)
+        return wr_fail(err, WR_E_USAGE, "--limit: the timeline as it is has no limit to compare with: add limits.csv");
     if (!wr_parse_elapsed(text, &minutes) || !(minutes > 0))
-        return wr_fail(err, WR_E_USAGE, "--limit: '%s' is not a time above 0, h:mm or minutes", text);
+        return wr_fail(err, WR_E_USAGE, "--limit: '%s' is not a time above 0, h:mm or minutes: write 6:30", text);
     if (!p->limit) {
         p->limit = WR_NEW_ARRAY(struct wr_sim_limit, n);
         memcpy(p->limit, a->limit, n * sizeof *p->limit);

@@ -18,8 +18,10 @@ static enum wr_status simulate_days(struct wr_scenarios *days, const struct wr_s
 
     if (n_trial > most) {
         if (s->options.n_trial)
-            return wr_fail(err, WR_E_USAGE,
-                           "--trials: this command keeps its trials in memory, at most %zu of them here", most);
+            return wr_fail(
+                err, WR_E_USAGE,
+                "--trials: this command keeps its trials in memory, at most %zu of them here: write --trials %zu", most,
+                most);
         n_trial = most;
     }
     wr_scenarios_make(days, &s->durations, n_trial, s->options.seed, s->options.n_thread);
@@ -47,6 +49,7 @@ static enum wr_status no_such_run(const struct wr_study *s, const char *option, 
 
     wr_str_addf(&text, "%sthere is no rehearsal '%.60s' in the log", option, id);
     wr_add_did_you_mean(&text, &runs, id);
+    wr_str_add(&text, "; `wetrun check` lists the runs");
     enum wr_status status = wr_fail(err, WR_E_USAGE, "%s", text.text);
     wr_str_release(&text);
     return status;

@@ -90,9 +90,9 @@ static enum wr_status find_folders(struct folders *f, struct wr_study *s, struct
 
     for (size_t i = 0; i < o->n_earlier; i++) {
         if (same_folder(o->earlier[i], o->folder))
-            return wr_fail(err, WR_E_USAGE, "--earlier %s: that is the campaign itself", o->earlier[i]);
+            return wr_fail(err, WR_E_USAGE, "--earlier %s: that is the campaign itself: leave it out", o->earlier[i]);
         if (is_listed(f, o->earlier[i]))
-            return wr_fail(err, WR_E_USAGE, "--earlier %s: the same campaign twice", o->earlier[i]);
+            return wr_fail(err, WR_E_USAGE, "--earlier %s: the same campaign twice: leave one out", o->earlier[i]);
         add_folder(f, o->earlier[i]);
     }
     if (!o->no_earlier) look_beside(f, o->folder, &s->findings);
@@ -110,7 +110,7 @@ static enum wr_status open_one(struct wr_study *one, const struct wr_study *s, c
     o.log = s->options.log;
     o.anonymous = s->options.anonymous;
     enum wr_status status = wr_study_open(one, &o, err);
-    if (!status && one->log.n_run == 0) status = wr_fail(err, WR_E_INPUT, "no rehearsals (runs.csv)");
+    if (!status && one->log.n_run == 0) status = wr_fail(err, WR_E_INPUT, "no rehearsals (runs.csv): leave it out");
     return status;
 }
 

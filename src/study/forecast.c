@@ -13,7 +13,7 @@ static enum wr_status look_at_gap(struct wr_study *s, struct wr_error *err)
 
     if (!date) return WR_OK;
     if (!wr_parse_log_date(date, strlen(date), &day))
-        return wr_fail(err, WR_E_USAGE, "--on: '%s' is not a date, YYYY-MM-DD", date);
+        return wr_fail(err, WR_E_USAGE, "--on: '%s' is not a date, YYYY-MM-DD: write --on 2031-05-20", date);
     s->gap = wr_gap_before(&s->log, day, &s->findings);
     s->fit_options.hold_learning = s->gap.is_long;
     return WR_OK;

@@ -139,7 +139,10 @@ static enum wr_status match_plan(struct wr_study *in, struct wr_error *err)
 {
     if (in->plan.file) return wr_plan_check_against_log(&in->plan, &in->log, &in->findings, err);
     if (in->log.n_run == 0)
-        return wr_fail(err, WR_E_INPUT, "%s: neither runs.csv nor plan.csv is there", in->options.folder);
+        return wr_fail(err, WR_E_INPUT,
+                       "%s: neither runs.csv nor plan.csv is there; `wetrun start FOLDER` begins a campaign, "
+                       "`--runs FILE` reads a log from elsewhere",
+                       in->options.folder);
     return wr_plan_derive(&in->plan, &in->log, &in->findings, err);
 }
 

@@ -109,7 +109,7 @@ static enum wr_status check_needs(const struct wr_study *s, unsigned needs, stru
         return wr_fail(err, WR_E_USAGE, "nothing is changed: --drop, --scale, --swap, --limit or --plan gives an "
                                         "alternative, --search looks for one");
     if ((needs & NEEDS_REHEARSAL) && s->timing.n_run == 0)
-        return wr_fail(err, WR_E_TOO_FEW, "there is no rehearsal to look at");
+        return wr_fail(err, WR_E_TOO_FEW, "there is no rehearsal to look at; `wetrun logsheet` is a log to fill in");
     if ((needs & NEEDS_LIMIT) && s->limits.n_limit == 0)
         return wr_fail(err, WR_E_USAGE, "no excursion limit is given and none is assumed: add limits.csv or --limit H:MM");
     if ((needs & NEEDS_CONFIDENCE) && !s->confidence.known)

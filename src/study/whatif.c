@@ -77,7 +77,8 @@ static enum wr_status run_search(struct wr_study *s, struct wr_error *err)
     if (s->options.n_change)
         return wr_fail(err, WR_E_USAGE, "--search looks for changes by itself: give no other change");
     if (s->options.most_changes > WR_SEARCH_MOST_CHANGES)
-        return wr_fail(err, WR_E_USAGE, "--changes: at most %d together", WR_SEARCH_MOST_CHANGES);
+        return wr_fail(err, WR_E_USAGE, "--changes: at most %d together: write --changes %d", WR_SEARCH_MOST_CHANGES,
+                       WR_SEARCH_MOST_CHANGES);
     enum wr_status status = moves_allowed(&moves, s, err);
     if (!status) status = wr_search_run(&w->found, &s->plan, &base, &moves, &options, err);
     wr_moves_release(&moves);

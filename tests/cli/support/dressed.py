@@ -153,6 +153,8 @@ read("cr", Log(end="\r").text())
 read("empty-rows", Log(lines=lambda l: [x for y in l for x in (y, ",,,,,,,,")]).text())
 read("comment-rows", Log(lines=lambda l: l[:4] + ["# break for lunch,,,,,,,,"] + l[4:]).text())
 read("footer", Log(below="\nTotal,,,,,,,12,\nend of the log\n").text())
+read("footer-sum-of-times", Log(below="Total,,,,,,2:31,12,\n,,,,,,2:31,,\n").text())
+refused("sum-within", "it names no task", Log(lines=lambda l: l[:6] + ["Total,,,,,,2:31,12,"] + l[6:]).text())
 read("left-off", Log(lines=lambda l: [x.rstrip(",") for x in l]).text())
 read("surplus", Log(lines=lambda l: [x + ",,," for x in l]).text())
 merged = Log(run=lambda x, i: x if i % 5 == 0 else "")
@@ -173,6 +175,8 @@ elsewhere = Log(rename={"run": "Case", "task": "Activity", "start": "Begin", "en
 refused("columns-elsewhere", "--columns run=Case,task=Activity,start=Begin,end=Finish", elsewhere.text())
 read("columns-elsewhere-said", elsewhere.text(), args=["--columns", "run=Case,task=Activity,start=Begin,end=Finish"])
 read("columns-by-names", elsewhere.text(), names=b"kind,from,to\ncolumn,Case,run\ncolumn,Activity,task\ncolumn,Begin,start\ncolumn,Finish,end\n")
+refused("columns-from-elsewhere", '--columns run="Session No",task=Activity,start=Begin,end="End time",crew=Team',
+        Log(rename={"run": "Session No", "task": "Activity", "start": "Begin", "end": "End time", "crew": "Team"}).text())
 refused("column-missing", "the header has no column 'task'", Log(columns=[c for c in COLUMNS if c != "task"]).text())
 
 # ---- names ----
