@@ -19,23 +19,29 @@ static void keep_rejected(void *arg, const char *file, size_t line, size_t colum
     wr_str_add_char(out, '\n');
 }
 
-static enum wr_status write_extras(const struct wr_study *in, const struct wr_settings *settings,
-                                   const struct wr_str *rejected, struct wr_error *err)
+/* What is shown, and the files beside it: all or none. */
+static enum wr_status write_all(const struct wr_study *in, enum wr_status loaded, const struct wr_settings *settings,
+                                const struct wr_str *shown, const struct wr_str *rejected, struct wr_error *err)
 {
-    struct wr_str text = {0};
+    struct wr_output_file file[4];
+    struct wr_str times = {0}, plan = {0};
+    size_t n = 0;
     enum wr_status status = WR_OK;
 
-    if (settings->rejected) status = wr_output_write(settings->rejected, wr_str_text(rejected), rejected->len, err);
-    if (!status && settings->times) {
-        status = wr_show_times(&in->log, &in->plan, &in->timing, &text, err);
-        if (!status) status = wr_output_write(settings->times, wr_str_text(&text), text.len, err);
+    if (settings->rejected)
+        file[n++] = (struct wr_output_file){settings->rejected, wr_str_text(rejected), rejected->len};
+    if (settings->times && loaded == WR_OK) {
+        status = wr_show_times(&in->log, &in->plan, &in->timing, &times, err);
+        file[n++] = (struct wr_output_file){settings->times, wr_str_text(&times), times.len};
     }
-    if (!status && settings->write_plan) {
-        wr_str_clear(&text);
-        wr_plan_write(&in->plan, &text);
-        status = wr_output_write(settings->write_plan, wr_str_text(&text), text.len, err);
+    if (settings->write_plan && loaded == WR_OK) {
+        wr_plan_write(&in->plan, &plan);
+        file[n++] = (struct wr_output_file){settings->write_plan, wr_str_text(&plan), plan.len};
     }
-    wr_str_release(&text);
+    file[n++] = (struct wr_output_file){settings->out ? settings->out : "-", wr_str_text(shown), shown->len};
+    if (!status) status = wr_output_write_set(NULL, file, n, err);
+    wr_str_release(&times);
+    wr_str_release(&plan);
     return status;
 }
 
@@ -82,10 +88,7 @@ enum wr_status wr_cmd_check(const struct wr_command *command, const struct wr_se
         status = wr_context_make(&context, command, &in, settings, err);
         if (!status)
             status = show(&in, loaded, settings, &context, &text, err);
-        if (!status) status = wr_emit(settings, &text, err);
-        if (!status && loaded == WR_OK) status = write_extras(&in, settings, &rejected, err);
-        else if (!status && settings->rejected)
-            status = wr_output_write(settings->rejected, wr_str_text(&rejected), rejected.len, err);
+        if (!status) status = write_all(&in, loaded, settings, &text, &rejected, err);
     }
     if (loaded && (status == WR_OK || status == loaded)) {
         *err = trouble;

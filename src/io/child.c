@@ -149,16 +149,19 @@ static int drain(int *fd, struct wr_str *into, size_t most, bool *too_much)
     return 0;
 }
 
-static void feed(int *fd, const char **input, size_t *n_input)
+/* An errno value. */
+static int feed(int *fd, const char **input, size_t *n_input)
 {
     ssize_t wrote = *n_input ? write(*fd, *input, *n_input) : 0;
 
-    if (wrote < 0 && (errno == EINTR || errno == EAGAIN)) return;
+    if (wrote < 0 && (errno == EINTR || errno == EAGAIN)) return 0;
+    if (wrote < 0 && errno != EPIPE) return errno;
     if (wrote > 0) {
         *input += wrote;
         *n_input -= (size_t)wrote;
     }
     if (wrote < 0 || *n_input == 0) close_fd(fd); /* it reads no more, or has it all */
+    return 0;
 }
 
 struct exchange {
@@ -196,8 +199,9 @@ static enum wr_status exchange(void *arg, struct wr_error *err)
         if (n < 0) talk->trouble = errno;
         if (n == 0) talk->too_long = true;
         if (n <= 0) break;
-        if (ready[0].revents) feed(&p->in[1], &talk->input, &talk->n_input);
-        if (ready[1].revents) talk->trouble = drain(&p->out[0], talk->output, talk->most_output, &talk->too_much);
+        if (ready[0].revents) talk->trouble = feed(&p->in[1], &talk->input, &talk->n_input);
+        if (ready[1].revents && !talk->trouble)
+            talk->trouble = drain(&p->out[0], talk->output, talk->most_output, &talk->too_much);
         if (ready[2].revents && !talk->trouble)
             talk->trouble = drain(&p->complaint[0], talk->complaint, COMPLAINT_ROOM, &cut_short);
         if (left_ms(talk->until_ms) == 0) talk->too_long = goes_on(talk);
@@ -279,7 +283,7 @@ static enum wr_status run(char *const argv[], const char *input, size_t n_input,
     else if (status == WR_OK && talk.too_much)
         status = wr_fail(err, WR_E_CHILD, "%s gave more than %zu MB and was stopped", argv[0], bounds->most_output >> 20);
     else if (status == WR_OK && talk.trouble)
-        status = wr_fail(err, WR_E_CHILD, "%s cannot be heard: %s", argv[0], strerror(talk.trouble));
+        status = wr_fail(err, WR_E_CHILD, "no talking to %s: %s", argv[0], strerror(talk.trouble));
     else if (status == WR_OK) status = judge(argv[0], state, &complaint, err);
     wr_str_release(&complaint);
     return status;

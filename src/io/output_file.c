@@ -50,7 +50,7 @@ static enum wr_status write_standard_output(const char *bytes, size_t n, struct 
     struct quiet_pipe quiet;
 
     quiet_pipe_begin(&quiet);
-    bool fine = fwrite(bytes, 1, n, stdout) == n && fflush(stdout) == 0; /* behind what others have printed there */
+    bool fine = fflush(stdout) == 0 && staged_write_all(STDOUT_FILENO, bytes, n); /* behind what others have printed there */
     quiet_pipe_end(&quiet);
     return fine ? WR_OK : fail("standard output", "cannot be written", err);
 }
@@ -102,64 +102,16 @@ static void sync_folder_of(const char *path)
     close(fd);
 }
 
-/* The index of the file that failed; n if all are in place. Then it says in *what which step it was. */
-static size_t put_all(struct staged_file *file, size_t n, const char **what)
-{
-    *what = "cannot be written";
-    for (size_t i = 0; i < n; i++)
-        if (!staged_write(&file[i])) return i;
-    for (size_t i = 0; i < n; i++)
-        if (!staged_name(&file[i])) return i;
-    *what = "cannot be put in place";
-    for (size_t i = 0; i < n; i++)
-        if (!staged_put(&file[i], i + 1 < n)) return i;
-    return n;
-}
-
 static void sync_folders(const struct staged_file *file, size_t n)
 {
     for (size_t i = 0; i < n; i++)
         if (i == 0 || !staged_same_folder(&file[i], &file[i - 1])) sync_folder_of(file[i].target);
 }
 
-/* All of them or none. The paths are for the message. */
-static enum wr_status commit(struct staged_file *file, const char *const *path, size_t n, struct wr_error *err)
-{
-    const char *what;
-    size_t failed = put_all(file, n, &what);
-    enum wr_status status = failed < n ? fail(path[failed], what, err) : WR_OK;
-
-    for (size_t i = n; i-- > 0;) {
-        if (status) staged_undo(&file[i]);
-        else staged_settle(&file[i]);
-    }
-    if (!status) sync_folders(file, n);
-    return status;
-}
-
-enum wr_status wr_output_write(const char *path, const char *bytes, size_t n, struct wr_error *err)
-{
-    struct stat there;
-    sigset_t before;
-
-    if (strcmp(path, "-") == 0) return write_standard_output(bytes, n, err);
-    if (stat(path, &there) == 0 && !S_ISREG(there.st_mode) && !S_ISDIR(there.st_mode))
-        return write_in_place(path, bytes, n, err);
-    struct staged_file *file = WR_NEW(struct staged_file);
-    hold_signals(&before);
-    enum wr_status status = staged_aim(file, path, bytes, n) ? commit(file, &path, 1, err)
-                                                             : fail(path, "cannot be written", err);
-    pthread_sigmask(SIG_SETMASK, &before, NULL);
-    wr_free(file);
-    return status;
-}
-
-/* ---- a folder of files ---- */
-
 enum { LOCK_NAPS = 500, LOCK_NAP_MS = 20 }; /* ten seconds */
 
 struct set {
-    const char *folder;
+    const char *folder; /* NULL: the names are paths, and no folder is made */
     const struct wr_output_file *file;
     size_t n;
     struct staged_file *staged; /* [n] */
@@ -167,7 +119,63 @@ struct set {
     char **made;                /* [n_made] folders that were not there */
     size_t n_made;
     int lock;
+    sigset_t mask; /* as the caller has it */
 };
+
+static bool is_stream(const char *path)
+{
+    struct stat there;
+
+    return strcmp(path, "-") == 0 || (stat(path, &there) == 0 && !S_ISREG(there.st_mode) && !S_ISDIR(there.st_mode));
+}
+
+static enum wr_status write_stream(const char *path, const struct wr_output_file *file, struct wr_error *err)
+{
+    return strcmp(path, "-") == 0 ? write_standard_output(file->bytes, file->n, err)
+                                  : write_in_place(path, file->bytes, file->n, err);
+}
+
+/* A reader may take its time: then a signal ends us as usual. Nothing has been put in place yet. */
+static enum wr_status write_streams(struct set *set, struct wr_error *err)
+{
+    enum wr_status status = WR_OK;
+    sigset_t held;
+
+    pthread_sigmask(SIG_SETMASK, &set->mask, &held);
+    for (size_t i = 0; i < set->n && !status; i++)
+        if (set->file[i].bytes && is_stream(set->path[i])) status = write_stream(set->path[i], &set->file[i], err);
+    pthread_sigmask(SIG_SETMASK, &held, NULL);
+    return status;
+}
+
+static enum wr_status put_all(struct set *set, struct wr_error *err)
+{
+    enum wr_status status = WR_OK;
+
+    for (size_t i = 0; i < set->n && !status; i++)
+        if (!staged_write(&set->staged[i])) status = fail(set->path[i], "cannot be written", err);
+    for (size_t i = 0; i < set->n && !status; i++)
+        if (!staged_name(&set->staged[i])) status = fail(set->path[i], "cannot be written", err);
+    if (!status) status = write_streams(set, err);
+    for (size_t i = 0; i < set->n && !status; i++)
+        if (!staged_put(&set->staged[i], i + 1 < set->n)) status = fail(set->path[i], "cannot be put in place", err);
+    return status;
+}
+
+/* All of them or none. */
+static enum wr_status commit(struct set *set, struct wr_error *err)
+{
+    enum wr_status status = put_all(set, err);
+
+    for (size_t i = set->n; i-- > 0;) {
+        if (status) staged_undo(&set->staged[i]);
+        else staged_settle(&set->staged[i]);
+    }
+    if (!status) sync_folders(set->staged, set->n);
+    return status;
+}
+
+/* ---- a folder of files ---- */
 
 static enum wr_status make_folder(struct set *set, const char *path, struct wr_error *err)
 {
@@ -211,16 +219,24 @@ static enum wr_status make_folders(struct set *set, struct wr_error *err)
     return status;
 }
 
+static enum wr_status aim(struct set *set, struct wr_error *err)
+{
+    for (size_t i = 0; i < set->n; i++) set->staged[i].fd = -1; /* so that a stream is no file to be put anywhere */
+    for (size_t i = 0; i < set->n; i++)
+        if (!is_stream(set->path[i])
+            && !staged_aim(&set->staged[i], set->path[i], set->file[i].bytes, set->file[i].n))
+            return fail(set->path[i], "cannot be written", err);
+    return WR_OK;
+}
+
 static enum wr_status write_set(struct set *set, struct wr_error *err)
 {
-    enum wr_status status = make_folder(set, set->folder, err);
+    enum wr_status status = set->folder ? make_folder(set, set->folder, err) : WR_OK;
 
-    if (!status) status = lock_folder(set, err);
-    if (!status) status = make_folders(set, err);
-    for (size_t i = 0; i < set->n && !status; i++)
-        if (!staged_aim(&set->staged[i], set->path[i], set->file[i].bytes, set->file[i].n))
-            status = fail(set->path[i], "cannot be written", err);
-    if (!status) status = commit(set->staged, set->path, set->n, err);
+    if (!status && set->folder) status = lock_folder(set, err);
+    if (!status && set->folder) status = make_folders(set, err);
+    if (!status) status = aim(set, err);
+    if (!status) status = commit(set, err);
     while (status && set->n_made > 0) (void)rmdir(set->made[--set->n_made]); /* only if nobody else has used it */
     if (set->lock >= 0) close(set->lock);
     return status;
@@ -231,24 +247,30 @@ enum wr_status wr_output_write_set(const char *folder, const struct wr_output_fi
     struct wr_arena arena = {0};
     struct wr_str path = {0};
     struct set set = {.folder = folder, .file = file, .n = n, .lock = -1};
-    sigset_t before;
 
     set.staged = WR_NEW_ARRAY(struct staged_file, n);
     set.path = WR_NEW_ARRAY(const char *, n);
     set.made = WR_NEW_ARRAY(char *, n + 1);
     for (size_t i = 0; i < n; i++) {
         wr_str_clear(&path);
-        wr_str_addf(&path, "%s/%s", folder, file[i].name);
+        wr_str_addf(&path, "%s%s%s", folder ? folder : "", folder ? "/" : "", file[i].name);
         set.path[i] = wr_arena_copy(&arena, path.text, path.len);
     }
-    for (size_t i = 0; i <= n; i++) set.made[i] = wr_arena_alloc(&arena, PATH_MAX, 1);
-    hold_signals(&before); /* nothing is allocated from here on */
+    for (size_t i = 0; i <= n && folder; i++) set.made[i] = wr_arena_alloc(&arena, PATH_MAX, 1);
+    hold_signals(&set.mask); /* nothing is allocated from here on */
     enum wr_status status = write_set(&set, err);
-    pthread_sigmask(SIG_SETMASK, &before, NULL);
+    pthread_sigmask(SIG_SETMASK, &set.mask, NULL);
     wr_free(set.staged);
     wr_free(set.path);
     wr_free(set.made);
     wr_str_release(&path);
     wr_arena_release(&arena);
     return status;
+}
+
+enum wr_status wr_output_write(const char *path, const char *bytes, size_t n, struct wr_error *err)
+{
+    const struct wr_output_file file = {path, bytes, n};
+
+    return is_stream(path) ? write_stream(path, &file, err) : wr_output_write_set(NULL, &file, 1, err);
 }

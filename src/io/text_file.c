@@ -135,9 +135,11 @@ static enum wr_status read_all(void *arg, struct wr_error *err)
 enum wr_status wr_text_read(struct wr_text *text, const char *path, struct wr_error *err)
 {
     struct stat file;
-    int fd = open(path, O_RDONLY | O_CLOEXEC);
+    int fd;
 
     *text = (struct wr_text){0};
+    do fd = open(path, O_RDONLY | O_CLOEXEC);
+    while (fd < 0 && errno == EINTR);
     if (fd < 0) return wr_fail(err, WR_E_INPUT, "%s: cannot be opened: %s", path, strerror(errno));
     size_t size = fstat(fd, &file) == 0 && S_ISREG(file.st_mode) ? (size_t)file.st_size : 0;
     struct reading reading = {text, fd, size + FIRST_ROOM};

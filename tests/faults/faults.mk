@@ -1,9 +1,12 @@
-# make faults: one allocation fails, from every call stack of every command (about an hour); FAULTS="--every 80" for a sample.
+# make faults: one allocation fails, from every call stack of every command (about an hour), then one system call, signals at any
+# moment, two reports at once, a gnuplot that hangs (two hours). A sample: FAULTS="--every 80" MACHINE="--every 97 --times 8".
 FAULTS ?=
-$(B)/tests/fail_alloc.so: tests/faults/fail_alloc.c
+MACHINE ?= --full
+$(B)/tests/fail_%.so: tests/faults/fail_%.c
 	@mkdir -p $(@D)
 	$(CC) -std=c11 -O1 -Wall -Wextra -Werror -shared -fPIC -o $@ $< -ldl
 
 .PHONY: faults
-faults: $(B)/wetrun $(B)/tests/fail_alloc.so
+faults: $(B)/wetrun $(B)/tests/fail_alloc.so $(B)/tests/fail_call.so
 	@python3 tests/faults/sweep.py $(B)/wetrun $(B)/tests/fail_alloc.so $(FAULTS)
+	@python3 tests/faults/machine.py $(B)/wetrun $(B)/tests/fail_call.so $(MACHINE)

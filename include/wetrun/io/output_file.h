@@ -10,12 +10,13 @@
 WR_MUST_CHECK enum wr_status wr_output_write(const char *path, const char *bytes, size_t n, struct wr_error *err);
 
 struct wr_output_file {
-    const char *name;  /* within the folder, "charts/a.png" */
+    const char *name;  /* within the folder, "charts/a.png"; a path where there is no folder */
     const char *bytes; /* NULL: there shall be no such file */
     size_t n;
 };
 /* All of them or none, in this order, into a folder that is made if it is not there; on failure it is as it was before. Two
- * programs that write into one folder wait for each other. Where the file system cannot swap two files (renameat2) a failure
+ * programs that write into one folder wait for each other. folder NULL: wherever their paths are; standard output, pipes and
+ * devices may be among them, and are written to before any file is put in place. Where the file system cannot swap two files (renameat2) a failure
  * between two renames leaves those before it new. */
 WR_MUST_CHECK enum wr_status wr_output_write_set(const char *folder, const struct wr_output_file *file, size_t n,
                                                  struct wr_error *err);

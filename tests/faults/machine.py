@@ -1,0 +1,307 @@
+#!/usr/bin/env python3
+"""The machine fails: one system call of every command that reads and writes, signals at any moment, two at once.
+
+    machine.py PROGRAM PRELOAD [--every N] [--full]
+
+A run in which a call fails must end in one of these ways, and in no other:
+  absorbed   the same output, files and status as without the fault
+  refused    the documented status (3 what is read, 4 what is written, 5 no memory), a message with the system's reason, and
+             nothing else: an old report as it was, byte for byte, no file that was not there
+  shown      `check` alone, whose findings about the rest are of use when a file cannot be read: status 3 and the reason
+  partly     `report` alone: page and JSON new and whole, pictures missing, and it says so with status 4
+Small campaigns, so that a run takes a moment; one thread, so that call number N is the same in every run."""
+import argparse, collections, errno, json, os, random, shutil, signal, subprocess, sys, tempfile, time
+
+FEW = ["--trials", "256", "--threads", "1"]
+TINY = """run,task,crew,minutes
+R1,A,EV1,11
+R1,B,EV2,24
+R1,C,EV1+EV2,9
+R2,A,EV1,12
+R2,B,EV2,22
+R2,C,EV1+EV2,8
+R3,A,EV1,13
+R3,B,EV2,27
+R3,C,EV1+EV2,9.5
+"""
+COMMANDS = {
+    "check": ["check", "--out", "w/c.txt", "--rejected", "w/rejected.csv", "--write-plan", "w/plan.csv", "--times", "w/t.csv", "c"],
+    "forecast": ["forecast", *FEW, "--out", "w/f.json", "-f", "json", "c"],
+    "forecast-out": ["forecast", *FEW, "c"],
+    "chart": ["chart", "lanes", *FEW, "--out", "w/l.png", "c"],
+    "daysheet": ["daysheet", *FEW, "--out", "w/d.html", "c"],
+    "series": ["series", *FEW, "--out", "w/s.txt", "s"],
+    "report": ["report", *FEW, "--out", "w/r", "c"],
+    "report-new": ["report", *FEW, "--out", "w/new", "c"],
+}
+CALLS = {
+    "write": "ENOSPC EIO EINTR", "fsync": "ENOSPC EIO EINTR", "close": "EIO EINTR", "rename": "ENOSPC EACCES EINTR",
+    "link": "ENOSPC ENOENT", "swap": "EIO EINTR EINVAL", "open": "EMFILE EACCES EINTR EIO", "pipe": "EMFILE", "fork": "EAGAIN",
+    "poll": "EINTR ENOMEM", "read": "EIO EINTR", "mkdir": "EACCES ENOSPC", "lock": "EINTR ENOLCK",
+}
+
+
+GOOD = ("absorbed", "refused", "partly", "shown")
+
+
+def files_of(top):
+    got = {}
+    for folder, _, names in os.walk(os.path.join(top, "w")):
+        for name in names:
+            path = os.path.join(folder, name)
+            with open(path, "rb") as f:
+                got[os.path.relpath(path, top)] = f.read()
+    return got
+
+
+def fresh(top):
+    """The working folder as it is before each run: an old report, and old files where new ones go."""
+    w = os.path.join(top, "w")
+    shutil.rmtree(w, ignore_errors=True)
+    shutil.copytree(os.path.join(top, "before"), w)
+
+
+def run(program, args, env, top, limit=150):
+    try:
+        p = subprocess.run([program, *args], env=env, cwd=top, stdin=subprocess.DEVNULL, capture_output=True, timeout=limit)
+    except subprocess.TimeoutExpired:
+        return None, b"", b"", files_of(top)
+    return p.returncode, p.stdout, p.stderr, files_of(top)
+
+
+def is_partly(name, got, whole, before):
+    """Page and JSON are new and whole; of the pictures only those that were drawn, as they would have been."""
+    status, out, err, files = got
+    if not name.startswith("report") or status != 4 or b"the page and the JSON were written" not in err:
+        return False
+    place = "w/r/" if name == "report" else "w/new/"
+    for path, bytes_ in files.items():
+        if not path.startswith(place):
+            if before.get(path) != bytes_:
+                return False
+        elif path.endswith(".json"):
+            if bytes_ != whole[3][path]:
+                return False
+        elif path.endswith(".html"):
+            if not bytes_.endswith(b"</html>\n") or b"Charts are missing" not in bytes_:
+                return False
+        elif bytes_ != whole[3].get(path):
+            return False
+    return place + "report.html" in files and place + "report.json" in files
+
+
+def judge(name, got, whole, before, reason):
+    status, out, err, files = got
+    if status is None:
+        return "hung"
+    if status < 0:
+        return f"signal {-status}"
+    if status == whole[0] and out == whole[1] and files == whole[3]:
+        return "absorbed"
+    if is_partly(name, got, whole, before):
+        return "partly"
+    if status not in (3, 4, 5):
+        return f"status {status}"
+    if name == "check" and status == 3 and all(files.get(p) == before.get(p) for p in set(files) | set(before)
+                                               if p not in ("w/c.txt", "w/rejected.csv")):
+        return "shown" if reason.encode() in err else "shown without the reason"
+    if files != before:
+        changed = sorted(p for p in set(files) | set(before) if files.get(p) != before.get(p))
+        return "files changed: " + ", ".join(changed[:4])
+    if not whole[1].startswith(out):
+        return "other output"
+    if reason.encode() not in err and b"memory" not in err:
+        return "refused without the reason: " + err.decode(errors="replace")[-200:]
+    return "refused"
+
+
+def sweep(program, preload, top, every, seen):
+    bad = 0
+    base = {**os.environ, "LC_ALL": "C", "LD_PRELOAD": preload}
+    before = None
+    turn = 0
+    for name, args in COMMANDS.items():
+        for call, errors in CALLS.items():
+            fresh(top)
+            before = files_of(top)
+            count = os.path.join(top, "count")
+            whole = run(program, args, {**base, "FAULT_CALL": call, "FAULT_COUNT": count}, top)
+            if whole[0] not in (0, 1):
+                print(f"{name}: does not run: {whole[0]} {whole[2][-300:]}")
+                return 1
+            n = int(open(count).read())
+            tally = collections.Counter()
+            for at in range(1, n + 1):
+                for error in errors.split():
+                    for on in ("0", "1") if error in ("ENOSPC", "EIO", "EMFILE", "EACCES") else ("0",):
+                        turn += 1
+                        if turn % every:
+                            continue
+                        fresh(top)
+                        number = getattr(errno, error)
+                        got = run(program, args, {**base, "FAULT_CALL": call, "FAULT_AT": str(at), "FAULT_ON": on,
+                                                  "FAULT_ERRNO": str(number)}, top)
+                        verdict = judge(name, got, whole, before, os.strerror(number))
+                        tally[verdict if verdict in GOOD else "WRONG"] += 1
+                        if verdict not in GOOD:
+                            bad += 1
+                            print(f"{name}: {call} {at} {error}{' and on' if on == '1' else ''}: {verdict}", flush=True)
+            seen.update(tally)
+            if tally:
+                print(f"{name}: {call}, {n} calls: " + ", ".join(f"{v} {k}" for k, v in tally.most_common()), flush=True)
+    return bad
+
+
+def is_alive(pid):
+    try:
+        with open(f"/proc/{pid}/stat") as f:
+            return f.read().rsplit(")", 1)[1].split()[0] != "Z"
+    except OSError:
+        return False
+
+
+def gnuplot_that_tells(top):
+    """A gnuplot in front of the real one which says its process number."""
+    folder = os.path.join(top, "bin")
+    os.makedirs(folder, exist_ok=True)
+    real = shutil.which("gnuplot")
+    with open(os.path.join(folder, "gnuplot"), "w") as f:
+        f.write(f'#!/bin/sh\necho $$ >> {top}/pids\nexec {real} "$@"\n')
+    os.chmod(os.path.join(folder, "gnuplot"), 0o755)
+    return {**os.environ, "LC_ALL": "C", "PATH": folder + ":" + os.environ["PATH"]}
+
+
+def survivors(top, wait=3.0):
+    try:
+        pids = open(os.path.join(top, "pids")).read().split()
+    except OSError:
+        return []
+    until = time.time() + wait
+    while time.time() < until and any(is_alive(p) for p in pids):
+        time.sleep(0.02)
+    return [p for p in pids if is_alive(p)]
+
+
+def interrupt(program, top, times, seen):
+    """INT, TERM, HUP and KILL at random moments of a report over an old one."""
+    bad = 0
+    env = gnuplot_that_tells(top)
+    args = COMMANDS["report"]
+    fresh(top)
+    old = files_of(top)
+    begun = time.time()
+    whole = run(program, args, env, top)
+    took = time.time() - begun
+    dice = random.Random(7)
+    for i in range(times):
+        fresh(top)
+        if os.path.exists(os.path.join(top, "pids")):
+            os.remove(os.path.join(top, "pids"))
+        which = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGKILL)[i % 4]
+        p = subprocess.Popen([program, *args], env=env, cwd=top, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL,
+                             stderr=subprocess.DEVNULL)
+        time.sleep(dice.random() * took * 1.2)
+        p.send_signal(which)
+        p.wait()
+        got = files_of(top)
+        verdict = "old" if got == old else "new" if got == whole[3] else "mixed"
+        seen[f"{which.name}: {verdict}"] += 1
+        # nothing can be promised of SIGKILL between two renames but that every file is one of the two
+        if verdict == "mixed" and (which != signal.SIGKILL or any(b not in (old.get(f), whole[3].get(f)) for f, b in got.items()
+                                                                  if not f.endswith(".part"))):
+            bad += 1
+            print(f"signal {which.name}: a mixed report: {sorted(set(got) ^ set(old))}")
+        left = survivors(top)
+        if left:
+            bad += 1
+            print(f"signal {which.name}: gnuplot lives on: {left}")
+    return bad
+
+
+def two_at_once(program, top, times, seen):
+    bad = 0
+    args = COMMANDS["report"]
+    sets = []
+    for seed in ("1", "2"):
+        fresh(top)
+        sets.append(run(program, [*args, "--seed", seed], dict(os.environ, LC_ALL="C"), top)[3])
+    for _ in range(times):
+        fresh(top)
+        ps = [subprocess.Popen([program, *args, "--seed", seed], cwd=top, env=dict(os.environ, LC_ALL="C"),
+                               stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE) for seed in ("1", "2")]
+        said = [p.communicate()[1] for p in ps]
+        got = files_of(top)
+        seen["two at once"] += 1
+        if any(p.returncode for p in ps) or got not in sets:
+            bad += 1
+            print(f"two at once: status {[p.returncode for p in ps]}, {'one of the two' if got in sets else 'a mixture'}: {said}")
+    return bad
+
+
+def hanging(program, top, seen):
+    """A gnuplot that never answers: a minute, its message, the page without charts, and no process left."""
+    env = gnuplot_that_tells(top)
+    with open(os.path.join(top, "bin", "gnuplot"), "w") as f:
+        f.write(f'#!/bin/sh\necho $$ >> {top}/pids\ntrap "" TERM INT\nsleep 1000 & echo $! >> {top}/pids\nwait\nsleep 1000\n')
+    fresh(top)
+    if os.path.exists(os.path.join(top, "pids")):
+        os.remove(os.path.join(top, "pids"))
+    begun = time.time()
+    status, _, err, files = run(program, COMMANDS["report"], env, top, 300)
+    took = time.time() - begun
+    seen["hanging gnuplot"] += 1
+    left = survivors(top)
+    fine = (status == 4 and b"did not end within 60 s" in err and 59 < took < 200 and not left
+            and files["w/r/report.html"].endswith(b"</html>\n") and not any(f.endswith(".png") for f in files))
+    if not fine:
+        print(f"hanging gnuplot: status {status} after {took:.0f} s, left {left}: {err[-300:]}")
+    return 0 if fine else 1
+
+
+def main():
+    p = argparse.ArgumentParser()
+    p.add_argument("program")
+    p.add_argument("preload")
+    p.add_argument("--every", type=int, default=1, help="only one fault in N")
+    p.add_argument("--times", type=int, default=120, help="signals sent")
+    p.add_argument("--full", action="store_true", help="the gnuplot that hangs too: more than a minute of waiting")
+    p.add_argument("--only", help="one command")
+    a = p.parse_args()
+    program, preload = os.path.abspath(a.program), os.path.abspath(a.preload)
+    if a.only:
+        for name in [n for n in COMMANDS if n != a.only]:
+            del COMMANDS[name]
+    top = tempfile.mkdtemp(prefix="machine-")
+    for campaign in ("c", "s/one", "s/two"):
+        os.makedirs(os.path.join(top, campaign))
+        with open(os.path.join(top, campaign, "runs.csv"), "w") as f:
+            f.write(TINY)
+        with open(os.path.join(top, campaign, "limits.csv"), "w") as f:
+            f.write("limit,crew,minutes,confidence\nexcursion,all,60,0.9\n")
+    with open(os.path.join(top, "s/series.csv"), "w") as f:
+        f.write("excursion,campaign,date\nOne,one,2031-04-18\nTwo,two,2031-05-09\n")
+    old = os.path.join(top, "before")
+    os.mkdir(old)
+    made = subprocess.run([program, "report", *FEW, "--seed", "9", "--limit", "1:10", "--out", os.path.join(old, "r"), os.path.join(top, "c")],
+                          capture_output=True)
+    if made.returncode:
+        sys.exit(f"no report to write over: {made.stderr}")
+    for name in ("c.txt", "f.json", "l.png", "d.html", "s.txt", "plan.csv", "t.csv"):
+        with open(os.path.join(old, name), "w") as f:
+            f.write("old\n")
+    seen, others = collections.Counter(), collections.Counter()
+    bad = sweep(program, preload, top, a.every, seen)
+    if not a.only:
+        bad += interrupt(program, top, a.times, others)
+        bad += two_at_once(program, top, max(2, a.times // 12), others)
+        if a.full:
+            bad += hanging(program, top, others)
+    shutil.rmtree(top, ignore_errors=True)
+    print("faults: " + ", ".join(f"{v} {k}" for k, v in seen.most_common()))
+    print("signals: " + ", ".join(f"{v} {k}" for k, v in sorted(others.items())))
+    print(f"machine: {sum(seen.values()) + sum(others.values()) - bad} passed, {bad} failed")
+    sys.exit(bad > 0)
+
+
+if __name__ == "__main__":
+    main()
