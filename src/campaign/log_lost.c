@@ -28,7 +28,7 @@ void log_lost_note(struct log_lost *lost, const struct log_lost_fields *f, uint3
     row->has_end = read_time(f->end, f->habits, &row->end_ns);
 }
 
-static uint32_t find(const struct wr_names *names, const struct log_lost *lost, uint32_t name)
+static uint32_t place_of_name(const struct wr_names *names, const struct log_lost *lost, uint32_t name)
 {
     return wr_names_find(names, lost->names.name[name].text, lost->names.name[name].len);
 }
@@ -44,8 +44,8 @@ static bool shares_a_time(const struct log_lost_row *row, const struct log_piece
 
 static bool is_made_good(const struct log_lost *lost, const struct log_lost_row *row, struct log_pieces *pieces)
 {
-    uint32_t run = find(&pieces->runs, lost, row->run), task = find(&pieces->tasks, lost, row->task);
-    uint32_t step = find(&pieces->steps, lost, row->step);
+    uint32_t run = place_of_name(&pieces->runs, lost, row->run), task = place_of_name(&pieces->tasks, lost, row->task);
+    uint32_t step = place_of_name(&pieces->steps, lost, row->step);
     bool named = lost->names.name[row->step].len > 0;
 
     if (run == WR_NO_NAME || task == WR_NO_NAME || step == WR_NO_NAME) return false;

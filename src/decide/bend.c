@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/stats/halve.h"
 
 struct pair {
     float score, minutes;
@@ -81,16 +82,26 @@ double wr_bend_minutes(const struct wr_bend *bend, double score, double *slope)
     return m[i] + (m[i + 1] - m[i]) * (place - (double)i);
 }
 
+struct goal {
+    const struct wr_bend *bend;
+    double minutes;
+};
+
+static bool is_shorter(void *arg, double score)
+{
+    const struct goal *g = arg;
+    double slope;
+
+    return wr_bend_minutes(g->bend, score, &slope) < g->minutes;
+}
+
 double wr_bend_score(const struct wr_bend *bend, double minutes)
 {
     double lo = -40, hi = 40, slope;
 
     if (minutes <= wr_bend_minutes(bend, lo, &slope)) return lo;
     if (minutes >= wr_bend_minutes(bend, hi, &slope)) return hi;
-    for (int i = 0; i < 80; i++) {
-        double mid = (lo + hi) / 2;
-        if (wr_bend_minutes(bend, mid, &slope) < minutes) lo = mid;
-        else hi = mid;
-    }
+    struct goal goal = {bend, minutes};
+    wr_halve(is_shorter, &goal, 0, 80, &lo, &hi);
     return (lo + hi) / 2;
 }

@@ -3,6 +3,7 @@
 #include "cutoff_parts.h"
 #include "inside_curve.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/stats/halve.h"
 
 enum {
     SCAN_TRIALS = 1000,       /* days looked at for a second window */
@@ -169,14 +170,15 @@ static bool is_inside(struct search *q, double x)
     return wr_tally_effective(&tally) >= WR_CUTOFF_LEAST_EFFECTIVE && share >= q->confidence;
 }
 
-/* From outside to inside, or from inside to outside: the inside end. */
-static double bisect(struct search *q, double outside, double inside)
+static bool is_outside(void *arg, double x)
 {
-    for (int i = 0; i < 40 && fabs(outside - inside) > 1e-8; i++) {
-        double mid = (outside + inside) / 2;
-        if (is_inside(q, mid)) inside = mid;
-        else outside = mid;
-    }
+    return !is_inside(arg, x);
+}
+
+/* From outside to inside, or from inside to outside: the inside end. */
+static double inside_end(struct search *q, double outside, double inside)
+{
+    wr_halve(is_outside, q, 1e-8, 40, &outside, &inside);
     return inside;
 }
 
@@ -215,7 +217,7 @@ static void find_second_window(struct search *q, double from, struct wr_cutoff_r
     }
     if (x >= q->log_limit) return;
     row->has_second_window = true;
-    row->second_from_min = wr_at_own_rule(q->given, exp(bisect(q, last, x)));
+    row->second_from_min = wr_at_own_rule(q->given, exp(inside_end(q, last, x)));
     double lo = x;
     for (; x < q->log_limit && is_inside(q, x); x = next_start(q, x)) lo = x;
     row->second_to_min = exp(lo < x ? window_end(q, lo, x) : q->log_limit);

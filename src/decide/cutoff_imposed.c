@@ -1,8 +1,10 @@
 /* Cut-offs with the start imposed: the days as they are, the task held until s. */
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 #include "cutoff_parts.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/stats/halve.h"
 
 enum { SCAN_TRIALS = 1000 };
 
@@ -105,6 +107,19 @@ static void imposed_by_tails(struct wr_given *g, double confidence, struct wr_cu
     wr_free(day);
 }
 
+struct held {
+    struct wr_given *given;
+    size_t n;
+    double confidence;
+};
+
+static bool is_held_inside(void *arg, double start_min)
+{
+    const struct held *h = arg;
+
+    return wr_share_inside_held(h->given, start_min, h->n) >= h->confidence;
+}
+
 /* With drop rules: step through the starts, then bisect. Days that are all alike are looked at once. */
 static void imposed_by_steps(struct wr_given *g, double confidence, struct wr_cutoff_row *row)
 {
@@ -120,30 +135,21 @@ static void imposed_by_steps(struct wr_given *g, double confidence, struct wr_cu
     double inside = s, outside = fmin(s + step, g->limit->minutes);
     while (inside > earliest && wr_share_inside_held(g, inside, g->days->n_trial) < confidence) inside -= step;
     if (wr_share_inside_held(g, outside, g->days->n_trial) >= confidence) inside = outside;
-    for (int i = 0; i < 50 && outside - inside > 1e-9; i++) {
-        double mid = (inside + outside) / 2;
-        if (wr_share_inside_held(g, mid, g->days->n_trial) >= confidence) inside = mid;
-        else outside = mid;
-    }
+    struct held all = {g, g->days->n_trial, confidence}, some = {g, n, confidence};
+    wr_halve(is_held_inside, &all, 1e-9, 50, &inside, &outside);
     row->reason = WR_CUTOFF_FOUND;
     row->latest_start_min = inside;
     row->mc_error_min = steps_error(g, inside, step);
     for (s = outside + step; s <= g->limit->minutes; s += step) { /* a later start that drops other work */
         if (wr_share_inside_held(g, s, n) < confidence) continue;
         double from = s - step, to = s;
-        for (int i = 0; i < 40; i++) {
-            double mid = (from + to) / 2;
-            if (wr_share_inside_held(g, mid, n) >= confidence) to = mid;
-            else from = mid;
-        }
+        wr_halve(is_held_inside, &some, 0, 40, &to, &from);
         row->has_second_window = true;
         row->second_from_min = wr_at_own_rule(g, to);
         while (s + step <= g->limit->minutes && wr_share_inside_held(g, s + step, n) >= confidence) s += step;
-        for (from = s, to = s + step; to - from > 1e-6;) {
-            double mid = (from + to) / 2;
-            if (wr_share_inside_held(g, mid, n) >= confidence) from = mid;
-            else to = mid;
-        }
+        from = s;
+        to = s + step;
+        wr_halve(is_held_inside, &some, 1e-6, INT_MAX, &from, &to);
         row->second_to_min = fmin(from, g->limit->minutes);
         return;
     }

@@ -80,7 +80,7 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
     fill_rules(days);
     for (size_t k = 0; k < n && now; k++) {
         if (now->state[k] != WR_NOW_PAST) continue;
-        wr_past_settle(days, s);
+        wr_past_condition(days, s);
         break;
     }
 }
@@ -124,7 +124,7 @@ void wr_way_init(struct wr_way *way, const struct wr_days *days)
     *way = (struct wr_way){.task = WR_NEW_ARRAY(double, days->n_task), .at = WR_NEW_ARRAY(double, days->n_trial)};
 }
 
-bool wr_way_settle(struct wr_way *way, const struct wr_days *days)
+bool wr_way_normalise(struct wr_way *way, const struct wr_days *days)
 {
     double length = way->run * way->run;
 
@@ -347,50 +347,15 @@ void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const si
     }
 }
 
-double wr_limit_outcome(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start_min,
-                        const double *end_min, size_t stride)
-{
-    double latest = 0;
-
-    if (limit->is_clock) return end_min[limit->to * stride] - start_min[limit->from * stride];
-    for (size_t l = 0; l < net->n_lane; l++)
-        if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX)
-            latest = fmax(latest, end_min[net->lane_last[l] * stride]);
-    return latest;
-}
-
 double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, size_t trial)
 {
     return wr_limit_outcome(days->net, limit, days->start_min + trial, days->end_min + trial, days->n_trial);
 }
 
-void wr_days_gradient(const struct wr_days *days, const struct wr_walk *w, size_t k, double factor, double *run,
-                      double *task)
+void wr_walk_gradient(const struct wr_walk *w, size_t k, double factor, double *run, double *task)
 {
-    (void)days;
     for (size_t p = w->waited_for[k]; p != SIZE_MAX; p = w->waited_for[p]) {
         task[p] += factor * w->by_z[p];
         *run += factor * w->by_run[p];
     }
-}
-
-/* ---- parts of the network ---- */
-
-void wr_network_mark_before(const struct wr_network *net, size_t task, unsigned char *mark)
-{
-    mark[task] = 1;
-    for (size_t i = net->n_task; i-- > 0;) { /* against the order, each task's mark is final when it is reached */
-        size_t k = net->order[i];
-        if (!mark[k]) continue;
-        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) mark[net->pred[j]] = 1;
-    }
-}
-
-size_t wr_network_list_marked(const struct wr_network *net, const unsigned char *mark, size_t *list)
-{
-    size_t n = 0;
-
-    for (size_t i = 0; i < net->n_task; i++)
-        if (mark[net->order[i]]) list[n++] = net->order[i];
-    return n;
 }

@@ -61,7 +61,7 @@ struct wr_way {
 };
 void wr_way_init(struct wr_way *way, const struct wr_days *days); /* all components 0 */
 /* Scales the components to unit length and finds where the days stand; false if they are all 0. */
-bool wr_way_settle(struct wr_way *way, const struct wr_days *days);
+bool wr_way_normalise(struct wr_way *way, const struct wr_days *days);
 void wr_way_release(struct wr_way *way);
 
 /* Minutes that a task takes on a pushed day, and their derivatives by its z and by the run effect's score. */
@@ -87,23 +87,13 @@ void wr_walk_release(struct wr_walk *walk);
 void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const size_t *list, size_t n, size_t trial,
                   double delta, struct wr_walk *walk);
 
-/* What the limit's minutes are compared with: the end of its lanes, or a clock's reading. Of task k: start_min[k * stride],
- * end_min[k * stride]. */
-double wr_limit_outcome(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start_min,
-                        const double *end_min, size_t stride);
-/* The same of a day as it is. */
+/* What the limit's minutes are compared with on a day as it is. */
 double wr_days_outcome(const struct wr_days *days, const struct wr_sim_limit *limit, size_t trial);
 
 /* Log weight of a day pushed by delta, in comparison with its standard normals; 0 if days->weighted is false. */
 double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, size_t trial, double delta);
 
 /* Adds factor times the gradient of the start of task k in the walk to run and task[n_task] (by standard normals). */
-void wr_days_gradient(const struct wr_days *days, const struct wr_walk *walk, size_t k, double factor, double *run,
-                      double *task);
-
-/* Marks task and all it waits for, directly or not. mark[n_task] keeps what it had. */
-void wr_network_mark_before(const struct wr_network *net, size_t task, unsigned char *mark);
-/* The marked tasks in network order: list[n_task]; returns how many. */
-size_t wr_network_list_marked(const struct wr_network *net, const unsigned char *mark, size_t *list);
+void wr_walk_gradient(const struct wr_walk *walk, size_t k, double factor, double *run, double *task);
 
 #endif

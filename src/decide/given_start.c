@@ -189,7 +189,7 @@ static void take_side(struct wr_given *g)
 
     wr_way_init(&side, days);
     find_side(&side, g);
-    bool any = wr_way_settle(&side, days);
+    bool any = wr_way_normalise(&side, days);
     for (size_t first = 0; first < days->n_trial; first += a->n) {
         wr_abreast_take(a, first, days->n_trial);
         if (any) wr_abreast_load(a, days, &side, g->out_list, g->n_out_list);
@@ -344,8 +344,8 @@ struct aim {
 
 static void add_gradient(struct wr_given *g, double factor, struct aim *aim)
 {
-    wr_days_gradient(g->days, &g->walk, g->task, factor, &aim->run, aim->task);
-    if (g->limit->is_clock) wr_days_gradient(g->days, &g->walk, g->limit->from, -factor, &aim->run, aim->task);
+    wr_walk_gradient(&g->walk, g->task, factor, &aim->run, aim->task);
+    if (g->limit->is_clock) wr_walk_gradient(&g->walk, g->limit->from, -factor, &aim->run, aim->task);
 }
 
 static void aim_by_roots(struct wr_searches *q, void *arg)
@@ -371,7 +371,7 @@ static bool turn_to(struct wr_given *g, const struct aim *aim)
 {
     g->way.run = fmax(0, aim->run);
     for (size_t k = 0; k < g->days->n_task; k++) g->way.task[k] = fmax(0, aim->task[k]);
-    if (!wr_way_settle(&g->way, g->days)) return false;
+    if (!wr_way_normalise(&g->way, g->days)) return false;
     for (size_t i = 0; i < g->days->n_trial; i++) g->root[i] = (struct wr_root){.at = g->way.at[i]};
     g->n_piece = g->n_piece_trial = 0;
     return true;

@@ -168,7 +168,8 @@ static void settle_ends(const struct wr_futures *f, const struct wr_probability 
 }
 
 /* The intervals worked out, with settled ends: right as a set, for counting. */
-static void settle(const struct wr_futures *f, const struct wr_probability *predicted, struct wr_probability *settled)
+static void take_out_bias(const struct wr_futures *f, const struct wr_probability *predicted,
+                          struct wr_probability *settled)
 {
     double *lo = WR_NEW_ARRAY(double, f->n_refit), *hi = WR_NEW_ARRAY(double, f->n_refit);
 
@@ -222,7 +223,7 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
         status = wr_share_removed(&row->removed, score, f->n_draw, f->stat, f->n_future, f->n_stat, err);
     if (status == WR_OK) {
         remove_bias(f, unbiased);
-        settle(f, predicted, settled);
+        take_out_bias(f, predicted, settled);
         row->width = correct(f, predicted, unbiased, WIDTH);
         row->lo = correct(f, predicted, unbiased, LO);
         row->hi = correct(f, predicted, unbiased, HI);

@@ -8,6 +8,7 @@
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/batch_means.h"
 #include "wetrun/stats/special.h"
+#include "wetrun/stats/halve.h"
 
 enum {
     NODES = 9,               /* places on the way at which a day is walked */
@@ -49,9 +50,9 @@ static void find_way(struct wr_way *way, const struct wr_days *days)
         for (size_t i = 0; i < n; i++) way->task[k] += finish[i] * (double)days->z[k * n + i];
     way->run = days->past_log_weight ? 0 : fmax(0, way->run); /* a day's past belongs to its pace */
     for (size_t k = 0; k < days->n_task; k++) way->task[k] = way->task[k] > 2 * sqrt(noise) ? way->task[k] : 0;
-    if (!wr_way_settle(way, days)) { /* nothing moves the finish: any will do */
+    if (!wr_way_normalise(way, days)) { /* nothing moves the finish: any will do */
         way->run = 1;
-        wr_way_settle(way, days);
+        wr_way_normalise(way, days);
     }
     wr_free(finish);
 }
@@ -191,6 +192,21 @@ static void along_release(struct along *along)
 
 /* ---- over draws ---- */
 
+struct moved {
+    const struct wr_weighed *draw; /* values are normal scores */
+    size_t n;
+    double total;
+};
+
+static bool adds_up_to_less(void *arg, double step)
+{
+    const struct moved *m = arg;
+    double sum = 0;
+
+    for (size_t j = 0; j < m->n; j++) sum += m->draw[j].weight * normal_cdf(m->draw[j].value + step);
+    return sum < m->total;
+}
+
 /* Moves the draws' probabilities by one step in normal scores, so that their mean is the stated one. */
 static void move_to_mean(struct wr_weighed *draw, size_t n, double mean)
 {
@@ -201,12 +217,8 @@ static void move_to_mean(struct wr_weighed *draw, size_t n, double mean)
         total += draw[j].weight;
         draw[j].value = wr_normal_quantile(fmin(fmax(draw[j].value, LEAST), 1 - LEAST));
     }
-    for (int i = 0; i < 60; i++) {
-        double mid = (lo + hi) / 2, sum = 0;
-        for (size_t j = 0; j < n; j++) sum += draw[j].weight * normal_cdf(draw[j].value + mid);
-        if (sum < mean * total) lo = mid;
-        else hi = mid;
-    }
+    struct moved moved = {draw, n, mean * total};
+    wr_halve(adds_up_to_less, &moved, 0, 60, &lo, &hi);
     for (size_t j = 0; j < n; j++) draw[j].value = normal_cdf(draw[j].value + lo);
 }
 
@@ -246,7 +258,7 @@ static void find_intervals(struct wr_probability *over, const struct wr_days *da
     wr_way_init(&way, &same_days);
     way.run = all->way->run;
     memcpy(way.task, all->way->task, days->n_task * sizeof *way.task);
-    wr_way_settle(&way, &same_days);
+    wr_way_normalise(&way, &same_days);
     same.days = &same_days;
     same.way = &way;
     walk_along(&same, n_thread);

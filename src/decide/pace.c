@@ -151,7 +151,7 @@ static bool measure_gap(struct wr_now_gap_law *gap, const struct wr_durations *d
     wr_walk_init(&walk, net->n_task);
     wr_way_init(&run, &days);
     run.run = 1;
-    wr_way_settle(&run, &days);
+    wr_way_normalise(&run, &days);
     for (size_t i = 0; i < s->n_trial; i++) {
         struct moments *of = &m[i % d->n_draw];
         double plain = log(fmax(1e-6, stretch_min(&days, &run, list, n, k, to_end, simulated, i, 0, &from, &walk)));

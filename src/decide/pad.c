@@ -3,12 +3,12 @@
 #include <math.h>
 #include <stdint.h>
 #include <string.h>
-#include "days.h"
 #include "enough_trials.h"
 #include "pad_error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/quantile.h"
+#include "wetrun/stats/halve.h"
 
 /* Percentiles are looked for up to here: a stretch that needs more holds a wait that no task time explains. */
 static const double MOST_PERCENTILE = 0.9999;
@@ -131,7 +131,7 @@ static void sort_piece(void *arg, size_t piece)
     else wr_sort_ascending(seen->ready_sorted + (piece - seen->n_task) * seen->n_trial, seen->n_trial);
 }
 
-static void see(struct seen *seen, unsigned n_thread)
+static void look_at_and_sort_days(struct seen *seen, unsigned n_thread)
 {
     find_checkpoints(seen);
     look_at_days(seen);
@@ -213,17 +213,26 @@ static double length_at(struct timeline *line, double prob)
     return ready_at(line->seen, line->seen->n_checkpoint - 1, line->end);
 }
 
-static double bisect_equal_percentile(struct timeline *line, double finish)
+struct aim {
+    struct timeline *line;
+    size_t checkpoint;
+    double minutes;
+};
+
+static bool is_too_short(void *arg, double prob)
+{
+    const struct aim *a = arg;
+
+    return length_at(a->line, prob) < a->minutes;
+}
+
+static double equal_percentile(struct timeline *line, double finish)
 {
     double lo = 0.5, hi = MOST_PERCENTILE;
 
     if (length_at(line, lo) >= finish) return lo;
     if (length_at(line, hi) < finish) return hi;
-    for (int i = 0; i < 40; i++) {
-        double mid = (lo + hi) / 2;
-        if (length_at(line, mid) < finish) lo = mid;
-        else hi = mid;
-    }
+    wr_halve(is_too_short, &(struct aim){line, 0, finish}, 0, 40, &lo, &hi);
     return (lo + hi) / 2;
 }
 
@@ -237,17 +246,20 @@ static double reached_at(struct timeline *line, size_t c, double prob)
     return ready_at(line->seen, c, line->end);
 }
 
+static bool is_too_early(void *arg, double prob)
+{
+    const struct aim *a = arg;
+
+    return reached_at(a->line, a->checkpoint, prob) < a->minutes;
+}
+
 static double stretch_percentile(struct timeline *line, size_t c)
 {
     double lo = 0.5, hi = MOST_PERCENTILE, goal = line->pad->checkpoint[c].time_min;
 
     if (reached_at(line, c, lo) >= goal) return lo;
     if (reached_at(line, c, hi) < goal) return hi;
-    for (int i = 0; i < 40; i++) {
-        double mid = (lo + hi) / 2;
-        if (reached_at(line, c, mid) < goal) lo = mid;
-        else hi = mid;
-    }
+    wr_halve(is_too_early, &(struct aim){line, c, goal}, 0, 40, &lo, &hi);
     reached_at(line, c, hi);
     return hi;
 }
@@ -373,7 +385,7 @@ static void put_together(struct wr_pad *pad, const struct seen *seen, const stru
     pad->finish_quantile_min = pad->checkpoint[last].time_min;
     pad->reserve_min = pad->finish_quantile_min - pad->median_timeline_min;
     pad->factor = pad->median_timeline_min > 0 ? pad->finish_quantile_min / pad->median_timeline_min : 1;
-    pad->equal_percentile = bisect_equal_percentile(&line, pad->finish_quantile_min);
+    pad->equal_percentile = equal_percentile(&line, pad->finish_quantile_min);
     pad->twice_min = length_at(&line, pad->confidence);
     pad->twice_reserve_min = pad->twice_min - pad->median_timeline_min;
     pad->prob_inside_twice = share_up_to(seen->ready_sorted + last * seen->n_trial, seen->n_trial, pad->twice_min);
@@ -395,7 +407,7 @@ void wr_pad_of_days(struct wr_pad *pad, const struct wr_basis *basis, const stru
 {
     struct seen seen = {.net = basis->net, .scenarios = days, .n_trial = days->n_trial, .n_task = basis->net->n_task};
 
-    see(&seen, n_thread);
+    look_at_and_sort_days(&seen, n_thread);
     *pad = (struct wr_pad){.confidence = confidence, .n_trial = seen.n_trial, .n_task = seen.n_task,
                            .n_checkpoint = seen.n_checkpoint};
     pad->task = WR_NEW_ARRAY(struct wr_pad_task, seen.n_task);

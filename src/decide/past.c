@@ -185,7 +185,7 @@ static void close_closing(struct closing *c)
     wr_free(c->waited_for);
 }
 
-void wr_past_settle(struct wr_days *days, const struct wr_scenarios *s)
+void wr_past_condition(struct wr_days *days, const struct wr_scenarios *s)
 {
     const struct wr_now_state *now = days->now;
     unsigned char *settled = WR_NEW_ARRAY(unsigned char, days->n_task);

@@ -13,6 +13,6 @@
 #include "days.h"
 
 /* Replaces the minutes of those tasks in days made from the scenarios, fixes them, and weighs the days. */
-void wr_past_settle(struct wr_days *days, const struct wr_scenarios *scenarios);
+void wr_past_condition(struct wr_days *days, const struct wr_scenarios *scenarios);
 
 #endif

@@ -3,7 +3,6 @@
 #include <math.h>
 #include <stdatomic.h>
 #include <stdlib.h>
-#include "days.h"
 #include "outlook.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"

@@ -40,7 +40,7 @@ struct walking {
 };
 
 /* Room for one trial; [n_task] of the largest leg, but for `open`. */
-struct room {
+struct workspace {
     double *taken_min, *minutes, *start_min, *end_min, *not_before, *drop_after;
     unsigned char *dropped, *left_out;
     unsigned char *open;        /* [n_spill] the work is carried on */
@@ -56,7 +56,7 @@ static bool is_target(const struct walking *w, size_t leg, size_t task)
 }
 
 /* What was carried on to this leg takes its time and its set-up; what is done already, or is carried by nobody, none. */
-static double take_spilled(const struct walking *w, size_t leg, struct room *r)
+static double take_spilled(const struct walking *w, size_t leg, struct workspace *r)
 {
     double spilled = 0;
 
@@ -76,7 +76,7 @@ static double take_spilled(const struct walking *w, size_t leg, struct room *r)
     return spilled;
 }
 
-static void decide_beforehand(const struct walking *w, const struct course *c, size_t leg, struct room *r)
+static void decide_beforehand(const struct walking *w, const struct course *c, size_t leg, struct workspace *r)
 {
     if (c->as_it_is || c->nothing_carried) return;
     const struct wr_spill *p = &w->spill[c->spill];
@@ -85,7 +85,7 @@ static void decide_beforehand(const struct walking *w, const struct course *c, s
     else r->left_out[p->from_task] = 1;
 }
 
-static void walk_leg(const struct wr_network *from, struct room *r)
+static void walk_leg(const struct wr_network *from, struct workspace *r)
 {
     struct wr_network net = *from;
 
@@ -102,7 +102,7 @@ static void walk_leg(const struct wr_network *from, struct room *r)
 
 /* What of this leg goes on, and whether something is lost for good. */
 static bool carry_on(const struct walking *w, const struct course *c, size_t leg, const unsigned char *asked,
-                     struct room *r)
+                     struct workspace *r)
 {
     bool lost = false;
 
@@ -121,7 +121,7 @@ static bool carry_on(const struct walking *w, const struct course *c, size_t leg
     return lost;
 }
 
-static void note_leg(const struct walking *w, struct seen *seen, size_t leg, size_t trial, const struct room *r)
+static void note_leg(const struct walking *w, struct seen *seen, size_t leg, size_t trial, const struct workspace *r)
 {
     const struct wr_series_leg *l = &w->leg[leg];
     const struct wr_sim_limit finish = {.lanes = UINT32_MAX};
@@ -138,7 +138,7 @@ static void note_leg(const struct walking *w, struct seen *seen, size_t leg, siz
 }
 
 static void walk_course(const struct walking *w, const struct course *c, struct seen *seen, size_t trial,
-                        struct room *r, const double *taken_min, unsigned char *asked)
+                        struct workspace *r, const double *taken_min, unsigned char *asked)
 {
     memset(r->open, 0, w->n_spill);
     for (size_t leg = 0; leg < w->n_leg; leg++) {
@@ -183,10 +183,15 @@ static void walk_piece(void *arg, size_t piece)
     size_t all, n = most_tasks(w, &all), first = piece * PIECE;
     double *rows = WR_NEW_ARRAY(double, all + 5 * n);
     unsigned char *flags = WR_NEW_ARRAY(unsigned char, 3 * n + w->n_spill), *asked = flags + 2 * n;
-    struct room r = {
-        .minutes = rows + all, .start_min = rows + all + n, .end_min = rows + all + 2 * n,
-        .not_before = rows + all + 3 * n, .drop_after = rows + all + 4 * n,
-        .dropped = flags, .left_out = flags + n, .open = flags + 3 * n,
+    struct workspace r = {
+        .minutes = rows + all,
+        .start_min = rows + all + n,
+        .end_min = rows + all + 2 * n,
+        .not_before = rows + all + 3 * n,
+        .drop_after = rows + all + 4 * n,
+        .dropped = flags,
+        .left_out = flags + n,
+        .open = flags + 3 * n,
     };
 
     for (size_t trial = first; trial < w->n_trial && trial < first + PIECE; trial++) {

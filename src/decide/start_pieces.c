@@ -5,7 +5,7 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 
-/* Differs when other tasks are dropped on day i of those walked. */
+/* A number for the set of tasks dropped on day i of those walked: another set, another number. */
 static uint64_t pattern_of(const struct wr_given *g, size_t i)
 {
     uint64_t pattern = 0;

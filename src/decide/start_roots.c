@@ -3,7 +3,7 @@
 #include <math.h>
 #include "start_pieces.h"
 
-static void narrow(struct wr_search *r, double by_t, double start, double s)
+static void narrow_bracket(struct wr_search *r, double by_t, double start, double s)
 {
     double miss = start > 0 ? log(start / s) : -INFINITY, step;
 
@@ -26,12 +26,12 @@ static void narrow(struct wr_search *r, double by_t, double start, double s)
     r->done = r->at > WR_WAY_FARTHEST || r->at < -WR_WAY_FARTHEST || r->hi - r->lo < 1e-11 * (1 + fabs(r->lo));
 }
 
-static void look(struct wr_search *r, const struct wr_given *g, size_t i, double s)
+static void look_at_start(struct wr_search *r, const struct wr_given *g, size_t i, double s)
 {
     double by_t = wr_given_start_rate(g, i);
 
     if (!r->chord) {
-        narrow(r, by_t, wr_given_start(g, i), s);
+        narrow_bracket(r, by_t, wr_given_start(g, i), s);
         return;
     }
     r->rate = by_t / s;
@@ -62,7 +62,7 @@ static void search_all(struct wr_searches *q)
         wr_abreast_walk(a, g->days, &g->way, g->start_list, g->n_start_list);
         n_open = 0;
         for (size_t i = 0; i < q->n; i++) {
-            if (!q->search[i].done) look(&q->search[i], g, i, q->s);
+            if (!q->search[i].done) look_at_start(&q->search[i], g, i, q->s);
             n_open += !q->search[i].done;
         }
     }

@@ -224,7 +224,7 @@ static void run_by_draw(struct line *line, const struct wr_days *days, const str
 
     wr_way_init(&w.run, days);
     w.run.run = 1;
-    wr_way_settle(&w.run, days);
+    wr_way_normalise(&w.run, days);
     wr_abreast_init(&w.abreast, days->n_task);
     line->thin_finish = WR_NEW_ARRAY(double, n);
     line->thin_over = wr_alloc(n, (v->n_limit + 1) * sizeof(double));

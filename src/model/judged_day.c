@@ -3,6 +3,7 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <math.h>
+#include "wetrun/stats/halve.h"
 
 enum { HALVINGS = 40 };
 static const double least_chance = 1e-6; /* where three points begin at 0, their log does not */
@@ -51,6 +52,20 @@ static double chance_on_days(const struct wr_judged_day *j, const struct wr_day_
     return sum / (double)n / WR_JUDGED_DAY_SLICES;
 }
 
+struct wanted {
+    const struct wr_judged_day *j;
+    const struct wr_day_law *law;
+    size_t n;
+    double prob;
+};
+
+static bool is_less_likely(void *arg, double log_min)
+{
+    const struct wanted *w = arg;
+
+    return chance_on_days(w->j, w->law, w->n, log_min) < w->prob;
+}
+
 double wr_judged_day_quantile_min(const struct wr_judged_day *j, const struct wr_day_law *law, size_t n, double prob)
 {
     double lo = INFINITY, hi = -INFINITY;
@@ -60,11 +75,8 @@ double wr_judged_day_quantile_min(const struct wr_judged_day *j, const struct wr
         lo = fmin(lo, j->low_log + law[d].mean - far);
         hi = fmax(hi, j->high_log + law[d].mean + far);
     }
-    for (int i = 0; i < HALVINGS; i++) {
-        double middle = 0.5 * (lo + hi);
-        if (chance_on_days(j, law, n, middle) < prob) lo = middle;
-        else hi = middle;
-    }
+    struct wanted wanted = {j, law, n, prob};
+    wr_halve(is_less_likely, &wanted, 0, HALVINGS, &lo, &hi);
     return exp(0.5 * (lo + hi));
 }
 

@@ -208,3 +208,22 @@ void wr_network_longest_path(const struct wr_network *net, const double *start_m
     for (size_t k = 0; k < net->n_task && dropped; k++)
         if (dropped[k]) on_path[k] = 0;
 }
+
+void wr_network_mark_before(const struct wr_network *net, size_t task, unsigned char *mark)
+{
+    mark[task] = 1;
+    for (size_t i = net->n_task; i-- > 0;) { /* against the order, each task's mark is final when it is reached */
+        size_t k = net->order[i];
+        if (!mark[k]) continue;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) mark[net->pred[j]] = 1;
+    }
+}
+
+size_t wr_network_list_marked(const struct wr_network *net, const unsigned char *mark, size_t *list)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < net->n_task; i++)
+        if (mark[net->order[i]]) list[n++] = net->order[i];
+    return n;
+}

@@ -6,7 +6,7 @@
 #include "wetrun/stats/batch_means.h"
 
 /* The i-th smallest of value[n] goes to its place, smaller ones before it (Hoare's selection). */
-static double place(double *value, size_t n, size_t i)
+static double nth_smallest(double *value, size_t n, size_t i)
 {
     size_t low = 0, high = n - 1;
 
@@ -31,7 +31,7 @@ double wr_quantile_in_place(double *value, size_t n, double prob)
 {
     double rank = prob * (double)(n - 1);
     size_t i = (size_t)rank;
-    double low = place(value, n, i), high = INFINITY;
+    double low = nth_smallest(value, n, i), high = INFINITY;
 
     if (i + 1 >= n) return low;
     for (size_t j = i + 1; j < n; j++) high = fmin(high, value[j]);

@@ -107,7 +107,7 @@ static void forget_dimensions(struct dimensions *d)
 
 /* ---- what a worker works in ---- */
 
-struct room {
+struct workspace {
     struct wr_rows rows;
     float *minutes, *end, *start, *score; /* [n_task * N] minutes at run effect 0 */
     float *zero, *h, *z, *taken, *factor, *t, *ln, *p, *person, *effect, *measure;
@@ -122,7 +122,7 @@ struct work {
     struct wr_points *points;
     struct dimensions dims;
     enum wr_points_way way;
-    struct room *room;
+    struct workspace *room;
     const double *grid_ln;
     size_t n_curve;             /* points of each half of a block that the curve is made from */
     size_t n_segment;           /* a draw's blocks are shared out to so many items */
@@ -133,7 +133,7 @@ struct work {
     void *arg;
 };
 
-static void carve(struct room *r, const struct wr_setup *s)
+static void lay_out_rows(struct workspace *r, const struct wr_setup *s)
 {
     size_t n = s->n_task * N;
 
@@ -163,28 +163,28 @@ static void carve(struct room *r, const struct wr_setup *s)
     r->ends = WR_TAKE(&r->rows, const float *, s->n_task);
 }
 
-static void open_room(struct room *r, const struct wr_setup *s)
+static void open_workspace(struct workspace *r, const struct wr_setup *s)
 {
-    *r = (struct room){0};
-    carve(r, s);
+    *r = (struct workspace){0};
+    lay_out_rows(r, s);
     wr_rows_open(&r->rows);
-    carve(r, s);
+    lay_out_rows(r, s);
 }
 
 /* ---- a block of points: minutes at run effect 0 ---- */
 
-static void lattice_row(const struct work *w, struct room *r, size_t dim)
+static void lattice_row(const struct work *w, struct workspace *r, size_t dim)
 {
     w->setup->kernel->lattice(r->index, w->dims.generator[dim], w->dims.shift + dim * N, N, r->u);
 }
 
-static void score_row(const struct work *w, struct room *r, size_t dim, float *z)
+static void score_row(const struct work *w, struct workspace *r, size_t dim, float *z)
 {
     lattice_row(w, r, dim);
     w->setup->kernel->scores(r->u, N, z);
 }
 
-static void fill_people(const struct work *w, struct room *r, size_t draw)
+static void fill_people(const struct work *w, struct workspace *r, size_t draw)
 {
     const struct wr_setup *s = w->setup;
     const struct wr_durations *d = s->durations;
@@ -212,7 +212,7 @@ static void fill_people(const struct work *w, struct room *r, size_t draw)
     }
 }
 
-static void fill_minutes(const struct work *w, struct room *r, size_t draw)
+static void fill_minutes(const struct work *w, struct workspace *r, size_t draw)
 {
     const struct wr_setup *s = w->setup;
 
@@ -242,7 +242,7 @@ static void fill_minutes(const struct work *w, struct room *r, size_t draw)
 /* ---- walking with a given run effect ---- */
 
 /* Ends of all tasks, minutes that are not fixed times factor (NULL: 1). */
-static void walk(const struct wr_setup *s, struct room *r, const float *factor)
+static void walk(const struct wr_setup *s, struct workspace *r, const float *factor)
 {
     const struct wr_network *net = s->net;
     const struct wr_kernel *kernel = s->kernel;
@@ -272,7 +272,7 @@ static void walk(const struct wr_setup *s, struct room *r, const float *factor)
     }
 }
 
-static void measure(const struct wr_setup *s, struct room *r, size_t quantity, float *out)
+static void measure(const struct wr_setup *s, struct workspace *r, size_t quantity, float *out)
 {
     const struct wr_limit_setup *l = quantity < s->n_limit ? &s->limit[quantity] : NULL;
 
@@ -321,7 +321,7 @@ static float slope_of(double sd)
     return (float)(1 / fmax(sd, 1e-6));
 }
 
-static void by_scale(const struct work *w, struct room *r, size_t draw, struct sums *to)
+static void by_scale(const struct work *w, struct workspace *r, size_t draw, struct sums *to)
 {
     const struct wr_setup *s = w->setup;
     const struct wr_kernel *kernel = s->kernel;
@@ -373,7 +373,7 @@ static float straight(float t0, float y0, float t1, float y1)
 }
 
 /* Minutes at the run effect whose scores are t, then ln(measure / limit). */
-static void beyond(const struct wr_setup *s, struct room *r, size_t draw, size_t quantity, float *y)
+static void beyond(const struct wr_setup *s, struct workspace *r, size_t draw, size_t quantity, float *y)
 {
     for (size_t i = 0; i < N; i++) r->factor[i] = s->run_shift[draw] + s->run_sd[draw] * r->t[i];
     s->kernel->exp2_row(r->factor, N, r->factor);
@@ -384,7 +384,7 @@ static void beyond(const struct wr_setup *s, struct room *r, size_t draw, size_t
     for (size_t i = 0; i < N; i++) y[i] -= at;
 }
 
-static void bracket(struct room *r, const float *node)
+static void bracket(struct workspace *r, const float *node)
 {
     for (size_t i = 0; i < N; i++) {
         size_t k = 0;
@@ -398,7 +398,7 @@ static void bracket(struct room *r, const float *node)
 }
 
 /* False position with halving of the end that stays (the Illinois rule), all points side by side; t holds the roots. */
-static void refine(const struct wr_setup *s, struct room *r, size_t draw, size_t quantity)
+static void refine(const struct wr_setup *s, struct workspace *r, size_t draw, size_t quantity)
 {
     signed char stayed[N] = {0};
 
@@ -423,7 +423,7 @@ static void refine(const struct wr_setup *s, struct room *r, size_t draw, size_t
     }
 }
 
-static void curve_by_roots(const struct work *w, struct room *r, const float *node, size_t half, struct sums *to)
+static void curve_by_roots(const struct work *w, struct workspace *r, const float *node, size_t half, struct sums *to)
 {
     float t[HALF];
     size_t at[HALF] = {0};
@@ -440,7 +440,7 @@ static void curve_by_roots(const struct work *w, struct room *r, const float *no
     }
 }
 
-static void by_root(const struct work *w, struct room *r, size_t draw, struct sums *to)
+static void by_root(const struct work *w, struct workspace *r, size_t draw, struct sums *to)
 {
     const struct wr_setup *s = w->setup;
     float *finish = r->node + s->n_limit * N_NODE * N, first[N];
@@ -485,7 +485,7 @@ static void curve_by_count(const struct work *w, const float *ln_finish, double 
     }
 }
 
-static void by_strata(const struct work *w, struct room *r, size_t draw, struct sums *to)
+static void by_strata(const struct work *w, struct workspace *r, size_t draw, struct sums *to)
 {
     const struct wr_setup *s = w->setup;
     unsigned n_part = s->run_effect ? WR_STRATA : 1, bits = n_part == 1 ? 0 : 3;
@@ -513,7 +513,7 @@ static void by_strata(const struct work *w, struct room *r, size_t draw, struct 
 
 /* ---- items and pieces ---- */
 
-static void do_item(struct work *w, struct room *r, size_t item)
+static void do_item(struct work *w, struct workspace *r, size_t item)
 {
     struct wr_points *p = w->points;
     size_t draw = item / w->n_segment, segment = item % w->n_segment, n_block = p->per_draw / WR_AT_ONCE;
@@ -591,8 +591,8 @@ void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per
     }
     plan_dimensions(&w.dims, setup);
     unsigned n_worker = wr_parallel_workers(w.n_piece, n_thread);
-    w.room = WR_NEW_ARRAY(struct room, n_worker);
-    for (unsigned i = 0; i < n_worker; i++) open_room(&w.room[i], setup);
+    w.room = WR_NEW_ARRAY(struct workspace, n_worker);
+    for (unsigned i = 0; i < n_worker; i++) open_workspace(&w.room[i], setup);
     wr_parallel_for_worker(w.n_piece, n_worker, do_piece, &w);
     join_items(p, &w);
     for (unsigned i = 0; i < n_worker; i++) wr_free(w.room[i].rows.block);

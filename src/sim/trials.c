@@ -10,8 +10,8 @@ enum { PILOT_BLOCKS = 2, MOST_PIECES = 256 };
 
 /* ---- the programme of a block: which row a task reads and writes ---- */
 
-/* A task's ways out of the longest path's point of view. Tasks that are one chain share one row: what holds up the last
- * of them holds up all. */
+/* Where the longest path may lead on from a task. Tasks that are one chain share one row: what holds up the last of them
+ * holds up all. */
 struct path_step {
     size_t task, row, first_edge, n_edge;
     bool ends;                  /* no successor: on the path where its end is the finish */
@@ -79,7 +79,7 @@ static void forget_programme(struct programme *p)
 
 /* ---- what a worker works in ---- */
 
-struct room {
+struct workspace {
     const struct programme *p;
     struct wr_rows rows;
     bool in_detail;             /* minutes of all tasks are kept; else each task's are in the same row */
@@ -92,12 +92,12 @@ struct room {
     const float **begin;        /* [n_task] the row that holds a task's start */
     const float **ends;         /* as many as a task has predecessors, or the plan has ends */
     struct wr_path_edge *edge;
-    float *score_dev, *few, *detail; /* sums in lanes, of a chunk */
+    float *score_dev, *common, *detail;                  /* sums in lanes, of a chunk */
     uint32_t *path_count, *drop_count, *drop_path_count; /* by path row; by task that may be dropped */
     uint32_t *finish_count, *detail_count; /* of all chunks that this worker did */
 };
 
-static void carve(struct room *r, size_t n_count)
+static void lay_out_rows(struct workspace *r, size_t n_count)
 {
     const struct programme *p = r->p;
     const struct wr_setup *s = p->setup;
@@ -125,7 +125,7 @@ static void carve(struct room *r, size_t n_count)
     r->ends = WR_TAKE(&r->rows, const float *, s->n_task);
     r->edge = WR_TAKE(&r->rows, struct wr_path_edge, s->n_task);
     r->score_dev = WR_TAKE(&r->rows, float, s->n_task * WR_SUM_LANES);
-    r->few = WR_TAKE(&r->rows, float, (4 + n_lane + n_lane * n_lane) * WR_SUM_LANES);
+    r->common = WR_TAKE(&r->rows, float, (4 + n_lane + n_lane * n_lane) * WR_SUM_LANES);
     r->path_count = WR_TAKE(&r->rows, uint32_t, s->n_task * WR_LANES);
     r->drop_count = WR_TAKE(&r->rows, uint32_t, s->n_task * WR_LANES);
     r->drop_path_count = WR_TAKE(&r->rows, uint32_t, s->n_task * WR_LANES);
@@ -134,26 +134,26 @@ static void carve(struct room *r, size_t n_count)
     r->detail_count = WR_TAKE(&r->rows, uint32_t, n_count);
 }
 
-static void open_room(struct room *r, const struct programme *p, size_t n_count)
+static void open_workspace(struct workspace *r, const struct programme *p, size_t n_count)
 {
-    *r = (struct room){.p = p};
-    carve(r, n_count);
+    *r = (struct workspace){.p = p};
+    lay_out_rows(r, n_count);
     wr_rows_open(&r->rows);
-    carve(r, n_count);
+    lay_out_rows(r, n_count);
     for (size_t k = 0; k < p->setup->n_task; k++) {
         const struct wr_network *net = p->setup->net;
         r->begin[k] = p->starts_itself[k] ? r->start + k * WR_BLOCK : r->end + net->pred[net->pred_first[k]] * WR_BLOCK;
     }
 }
 
-static void close_room(struct room *r)
+static void close_workspace(struct workspace *r)
 {
     wr_free(r->rows.block);
 }
 
 /* ---- one block ---- */
 
-static void seed_streams(struct room *r, uint64_t chunk)
+static void seed_streams(struct workspace *r, uint64_t chunk)
 {
     const struct wr_setup *s = r->p->setup;
 
@@ -165,7 +165,7 @@ static void seed_streams(struct room *r, uint64_t chunk)
         if (s->task[k].form != WR_FORM_FIXED) wr_stream_seed(&r->stream[k], s->seed, s->durations->stream[k], chunk);
 }
 
-static void begin_task(struct room *r, size_t k)
+static void begin_task(struct workspace *r, size_t k)
 {
     const struct wr_setup *s = r->p->setup;
     const struct wr_network *net = s->net;
@@ -177,12 +177,12 @@ static void begin_task(struct room *r, size_t k)
     s->kernel->latest(r->ends, n ? n : 1, (float)net->not_before_min[k], WR_BLOCK, r->start + k * WR_BLOCK);
 }
 
-static float *minutes_row(const struct room *r, size_t k)
+static float *minutes_row(const struct workspace *r, size_t k)
 {
     return r->minutes + (r->in_detail ? k * WR_BLOCK : 0);
 }
 
-static void do_task(struct room *r, size_t k, size_t place)
+static void do_task(struct workspace *r, size_t k, size_t place)
 {
     const struct wr_setup *s = r->p->setup;
     const struct wr_task_setup *t = &s->task[k];
@@ -220,7 +220,7 @@ static bool may_drop(const struct wr_setup *s, size_t k)
     return s->net->drop_after_min[k] < INFINITY;
 }
 
-static void walk(struct room *r, uint64_t first)
+static void walk(struct workspace *r, uint64_t first)
 {
     const struct wr_setup *s = r->p->setup;
     size_t place = wr_setup_place(s, first);
@@ -238,7 +238,7 @@ static void walk(struct room *r, uint64_t first)
     s->kernel->latest(r->ends, s->n_end, 0, WR_BLOCK, r->finish);
 }
 
-static void mark_paths(struct room *r, size_t n_valid)
+static void mark_paths(struct workspace *r, size_t n_valid)
 {
     const struct programme *p = r->p;
     const struct wr_setup *s = p->setup;
@@ -255,7 +255,7 @@ static void mark_paths(struct room *r, size_t n_valid)
 }
 
 /* A dropped task is not on the longest path, though the path may lead through it. */
-static void count_drops(struct room *r, size_t n_valid)
+static void count_drops(struct workspace *r, size_t n_valid)
 {
     const struct wr_setup *s = r->p->setup;
 
@@ -268,12 +268,12 @@ static void count_drops(struct room *r, size_t n_valid)
     }
 }
 
-static float *few(struct room *r, size_t i)
+static float *common_sum(struct workspace *r, size_t i)
 {
-    return r->few + i * WR_SUM_LANES;
+    return r->common + i * WR_SUM_LANES;
 }
 
-static void add_up(struct room *r, float centre, size_t n_valid)
+static void add_up(struct workspace *r, float centre, size_t n_valid)
 {
     const struct wr_setup *s = r->p->setup;
     const struct wr_kernel *kernel = s->kernel;
@@ -282,23 +282,23 @@ static void add_up(struct room *r, float centre, size_t n_valid)
     for (size_t i = 0; i < WR_BLOCK; i++) r->dev[i] = r->finish[i] - centre;
     for (size_t i = n_valid; i < WR_BLOCK; i++) r->dev[i] = r->one[i] = 0;
     kernel->dots(r->score, WR_BLOCK, s->n_task, r->dev, WR_BLOCK, r->score_dev);
-    kernel->dots(r->one, 0, 1, r->dev, WR_BLOCK, few(r, 0));
-    kernel->dots(r->dev, 0, 1, r->dev, WR_BLOCK, few(r, 1));
-    kernel->dots(r->effects.run, 0, 1, r->dev, WR_BLOCK, few(r, 2));
+    kernel->dots(r->one, 0, 1, r->dev, WR_BLOCK, common_sum(r, 0));
+    kernel->dots(r->dev, 0, 1, r->dev, WR_BLOCK, common_sum(r, 1));
+    kernel->dots(r->effects.run, 0, 1, r->dev, WR_BLOCK, common_sum(r, 2));
     for (size_t i = n_valid; i < WR_BLOCK; i++) r->effects.run[i] = 0;
-    kernel->dots(r->effects.run, 0, 1, r->effects.run, WR_BLOCK, few(r, 3));
+    kernel->dots(r->effects.run, 0, 1, r->effects.run, WR_BLOCK, common_sum(r, 3));
     if (!s->people_vary) return;
-    kernel->dots(r->effects.lane, WR_BLOCK, n_lane, r->dev, WR_BLOCK, few(r, 4));
+    kernel->dots(r->effects.lane, WR_BLOCK, n_lane, r->dev, WR_BLOCK, common_sum(r, 4));
     for (size_t l = 0; l < n_lane; l++) {
         float *lane = r->effects.lane + l * WR_BLOCK;
         for (size_t i = n_valid; i < WR_BLOCK; i++) lane[i] = 0;
-        kernel->dots(r->effects.lane, WR_BLOCK, l + 1, lane, WR_BLOCK, few(r, 4 + n_lane + l * n_lane));
+        kernel->dots(r->effects.lane, WR_BLOCK, l + 1, lane, WR_BLOCK, common_sum(r, 4 + n_lane + l * n_lane));
     }
 }
 
 /* ---- details of single tasks and lanes ---- */
 
-static const float *detail_row(const struct room *r, size_t k, enum wr_detail what)
+static const float *detail_row(const struct workspace *r, size_t k, enum wr_detail what)
 {
     return what == WR_DETAIL_MINUTES ? r->minutes + k * WR_BLOCK
            : what == WR_DETAIL_START ? r->begin[k]
@@ -306,7 +306,7 @@ static const float *detail_row(const struct room *r, size_t k, enum wr_detail wh
 }
 
 /* busy, waiting, end of a lane: rows[WR_N_LANE_DETAIL * WR_BLOCK] */
-static void lane_rows(const struct room *r, size_t lane, float *rows)
+static void lane_rows(const struct workspace *r, size_t lane, float *rows)
 {
     const struct wr_kernel *kernel = r->p->setup->kernel;
     const struct wr_network *net = r->p->setup->net;
@@ -337,7 +337,7 @@ static void tally_row(const struct wr_kernel *kernel, const struct wr_window *w,
         for (size_t i = 0; i < n; i++) count[bin[i]]++;
 }
 
-static void tally_detail(struct room *r, const struct wr_trials *t, struct wr_trial_sums *sums, size_t n_valid)
+static void tally_detail(struct workspace *r, const struct wr_trials *t, struct wr_trial_sums *sums, size_t n_valid)
 {
     const struct wr_setup *s = r->p->setup;
     float *restrict about = r->scratch;
@@ -413,18 +413,19 @@ static void close_sums(struct wr_trial_sums *sums)
 }
 
 /* Takes the lane sums of a chunk into *sums, and clears them. */
-static void take_sums(struct room *r, struct wr_trial_sums *sums)
+static void take_sums(struct workspace *r, struct wr_trial_sums *sums)
 {
     const struct wr_setup *s = r->p->setup;
-    size_t n_lane = s->durations->n_lane, n_few = 4 + n_lane + n_lane * n_lane;
+    size_t n_lane = s->durations->n_lane, n_common = 4 + n_lane + n_lane * n_lane;
 
-    sums->dev += total(few(r, 0));
-    sums->dev_dev += total(few(r, 1));
-    sums->run_dev += total(few(r, 2));
-    sums->run_run += total(few(r, 3));
+    sums->dev += total(common_sum(r, 0));
+    sums->dev_dev += total(common_sum(r, 1));
+    sums->run_dev += total(common_sum(r, 2));
+    sums->run_run += total(common_sum(r, 3));
     for (size_t l = 0; l < n_lane; l++) {
-        sums->lane_dev[l] += total(few(r, 4 + l));
-        for (size_t m = 0; m <= l; m++) sums->lane_lane[l * n_lane + m] += total(few(r, 4 + n_lane + l * n_lane + m));
+        sums->lane_dev[l] += total(common_sum(r, 4 + l));
+        for (size_t m = 0; m <= l; m++)
+            sums->lane_lane[l * n_lane + m] += total(common_sum(r, 4 + n_lane + l * n_lane + m));
     }
     for (size_t k = 0; k < s->n_task; k++) {
         sums->score_dev[k] += total(r->score_dev + k * WR_SUM_LANES);
@@ -434,7 +435,7 @@ static void take_sums(struct room *r, struct wr_trial_sums *sums)
         sums->minutes_minutes[k] += total(r->detail + (2 * k + 1) * WR_SUM_LANES);
         sums->dropped[k] += total_count(r->drop_count + k * WR_LANES);
     }
-    for (size_t i = 0; i < n_few * WR_SUM_LANES; i++) r->few[i] = 0;
+    for (size_t i = 0; i < n_common * WR_SUM_LANES; i++) r->common[i] = 0;
     for (size_t i = 0; i < s->n_task * WR_SUM_LANES; i++) r->score_dev[i] = 0;
     for (size_t i = 0; i < 2 * s->n_task * WR_SUM_LANES; i++) r->detail[i] = 0;
     for (size_t i = 0; i < s->n_task * WR_LANES; i++)
@@ -444,7 +445,7 @@ static void take_sums(struct room *r, struct wr_trial_sums *sums)
 struct work {
     const struct programme *programme;
     struct wr_trials *trials;
-    struct room *room;          /* [worker] */
+    struct workspace *room;     /* [worker] */
     struct wr_trial_sums *sums; /* [piece] */
     size_t n_chunk, n_piece, n_detail; /* n_detail: chunks */
     atomic_size_t n_done;
@@ -452,7 +453,7 @@ struct work {
     void *arg;
 };
 
-static void do_chunk(struct work *w, struct room *r, size_t chunk, struct wr_trial_sums *sums)
+static void do_chunk(struct work *w, struct workspace *r, size_t chunk, struct wr_trial_sums *sums)
 {
     const struct wr_trials *t = w->trials;
     size_t first = chunk * WR_CHUNK, n = t->n_trial - first < WR_CHUNK ? t->n_trial - first : WR_CHUNK;
@@ -483,7 +484,7 @@ static void do_piece(void *arg, size_t piece, unsigned worker)
 }
 
 /* The first trials, to see where the numbers lie. */
-static void choose_windows(struct wr_trials *t, struct room *r)
+static void choose_windows(struct wr_trials *t, struct workspace *r)
 {
     const struct wr_setup *s = r->p->setup;
     size_t n_row = s->n_task * WR_N_DETAIL + s->net->n_lane * WR_N_LANE_DETAIL, n = PILOT_BLOCKS * WR_BLOCK;
@@ -553,14 +554,14 @@ void wr_trials_run(struct wr_trials *t, const struct wr_setup *setup, size_t n_t
     t->window = WR_NEW_ARRAY(struct wr_window, n_window);
     t->count = WR_NEW_ARRAY(uint64_t, n_window * WR_DETAIL_BINS);
     plan_block(&programme, setup);
-    w.room = WR_NEW_ARRAY(struct room, n_worker);
+    w.room = WR_NEW_ARRAY(struct workspace, n_worker);
     w.sums = WR_NEW_ARRAY(struct wr_trial_sums, n_piece);
-    for (unsigned i = 0; i < n_worker; i++) open_room(&w.room[i], &programme, n_window * WR_DETAIL_BINS);
+    for (unsigned i = 0; i < n_worker; i++) open_workspace(&w.room[i], &programme, n_window * WR_DETAIL_BINS);
     for (size_t p = 0; p < n_piece; p++) open_sums(&w.sums[p], t->n_task, t->n_person_lane);
     choose_windows(t, &w.room[0]);
     wr_parallel_for_worker(n_piece, n_worker, do_piece, &w);
     join_pieces(t, &w, n_worker, n_window * WR_DETAIL_BINS);
-    for (unsigned i = 0; i < n_worker; i++) close_room(&w.room[i]);
+    for (unsigned i = 0; i < n_worker; i++) close_workspace(&w.room[i]);
     for (size_t p = 0; p < n_piece; p++) close_sums(&w.sums[p]);
     wr_free(w.room);
     wr_free(w.sums);

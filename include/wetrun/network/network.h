@@ -37,4 +37,9 @@ void wr_network_lane_ends(const struct wr_network *net, const double *end_min, d
  * is not marked, those that it passes the wait on from are. */
 void wr_network_longest_path(const struct wr_network *net, const double *start_min, const double *end_min,
                              const unsigned char *dropped, unsigned char *on_path);
+
+/* Marks task and all it waits for, directly or not. mark[n_task] keeps what it had. */
+void wr_network_mark_before(const struct wr_network *net, size_t task, unsigned char *mark);
+/* The marked tasks in network order: list[n_task]; returns how many. */
+size_t wr_network_list_marked(const struct wr_network *net, const unsigned char *mark, size_t *list);
 #endif

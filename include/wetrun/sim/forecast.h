@@ -8,19 +8,13 @@
 #include "wetrun/base/error.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/network/network.h"
+#include "wetrun/sim/limit.h"
 
 /* Places in quantile_min[], and in lens_min[], the charts' spread mark. */
 enum { WR_Q2_5, WR_Q5, WR_Q10, WR_Q25, WR_Q50, WR_Q75, WR_Q80, WR_Q90, WR_Q95, WR_Q97_5, WR_Q99, WR_N_QUANTILE };
 enum { WR_LENS2_5, WR_LENS10, WR_LENS25, WR_LENS50, WR_LENS75, WR_LENS90, WR_LENS97_5, WR_N_LENS };
 enum { WR_USUAL_TRIALS = 1 << 18 };
 extern const double wr_quantile_prob[WR_N_QUANTILE], wr_lens_prob[WR_N_LENS];
-
-struct wr_sim_limit {      /* as campaign/limits.h, resolved */
-    uint32_t lanes;
-    bool is_clock;
-    size_t from, to;
-    double minutes;
-};
 
 struct wr_sim_options {
     size_t n_trial;        /* plain trials; 0: WR_USUAL_TRIALS, and quasi-random points for the probabilities doubled until

@@ -41,7 +41,7 @@ static void make(struct made *m, int seed)
     wr_way_init(&m->way, &m->days);
     m->way.run = made_uniform(&m->state);
     for (size_t k = 0; k < N_TASK; k++) m->way.task[k] = k % 4 == 3 ? 0 : made_uniform(&m->state);
-    ck_assert(wr_way_settle(&m->way, &m->days));
+    ck_assert(wr_way_normalise(&m->way, &m->days));
     wr_abreast_init(&m->abreast, N_TASK);
     wr_walk_init(&m->walk, N_TASK);
 }

@@ -114,7 +114,7 @@ START_TEST(a_running_judged_task_answers_to_a_push)
     wr_days_make(&days, &e.net, &e.durations, &e.scenarios, &now);
     wr_way_init(&way, &days);
     way.run = 0.8, way.task[0] = 0.6;
-    ck_assert(wr_way_settle(&way, &days));
+    ck_assert(wr_way_normalise(&way, &days));
     for (size_t i = 0; i < 200; i++) {
         ck_assert(wr_days_begun(&days, &way, i, 0, -h, &low) && wr_days_begun(&days, &way, i, 0, h, &high));
         ck_assert(wr_days_begun(&days, &way, i, 0, 0, &here) && here.minutes >= 26);

@@ -1,0 +1,20 @@
+/* A limit of a campaign (campaign/limits.h) with its tasks found in the plan. */
+#ifndef WETRUN_SIM_LIMIT_H
+#define WETRUN_SIM_LIMIT_H
+
+#include <stdbool.h>
+#include "wetrun/network/network.h"
+
+struct wr_sim_limit {
+    uint32_t lanes;
+    bool is_clock;
+    size_t from, to;
+    double minutes;
+};
+
+/* What the limit's minutes are compared with: the end of its lanes, or a clock's reading. Of task k: start_min[k * stride],
+ * end_min[k * stride]. */
+double wr_limit_outcome(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start_min,
+                        const double *end_min, size_t stride);
+
+#endif
