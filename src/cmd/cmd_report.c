@@ -6,6 +6,7 @@
 #include "emit.h"
 #include "study_options.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/present/json_join.h"
 #include "wetrun/present/against_view.h"
 #include "wetrun/present/page.h"
 #include "wetrun/present/study_view.h"
@@ -181,44 +182,34 @@ static enum wr_status make_page(const struct wr_study *study, const struct also 
     return wr_page_write(&page, out, err);
 }
 
-/* The JSON of one command, whole, under its name. */
-static enum wr_status add_part(const struct wr_command *command, const struct wr_study *study,
-                               const struct wr_context *context, struct wr_str *out, struct wr_error *err)
-{
-    struct wr_present_context own = context->present;
-
-    wr_str_addf(out, ",\n\"%s\": ", command->name);
-    own.command = command->name;
-    if (command->run == wr_cmd_result)
-        return wr_show_result(command->result, WR_FORMAT_JSON, &own, study, out, err);
-    const struct wr_check_result check = wr_check_result_of(study);
-    return wr_show_check(WR_FORMAT_JSON, &own, &check, out, err);
-}
-
 /* {"command": "report", "check": {…}, "fit": {…}, …}: the objects of the single commands, in the order of their table. */
 static enum wr_status make_json(const struct wr_study *study, const struct also *also,
                                 const struct wr_context *context, struct wr_str *out, struct wr_error *err)
 {
+    const struct wr_check_result check = wr_check_result_of(study);
     struct wr_present_context own = context->present;
+    struct wr_str part = {0};
     enum wr_status status = WR_OK;
 
-    wr_str_add(out, "{\"command\": \"report\", \"version\": \"" WR_VERSION "\"");
+    wr_str_add(out, "{\"command\": \"report\", \"version\": \"" WR_VERSION "\"}");
     for (size_t i = 0; i < WR_N_COMMAND && !status; i++) {
         const struct wr_command *command = &wr_commands[i];
         bool made = command->run == wr_cmd_result && wr_study_has(study, command->result);
-        if (made || command->run == wr_cmd_check) status = add_part(command, study, context, out, err);
+        own.command = command->name;
+        wr_str_clear(&part);
+        if (made) status = wr_show_result(command->result, WR_FORMAT_JSON, &own, study, &part, err);
+        else if (command->run == wr_cmd_check) status = wr_show_check(WR_FORMAT_JSON, &own, &check, &part, err);
+        if (part.len) wr_json_join(out, command->name, &part);
     }
     own.command = "against";
-    if (also->against && !status) {
-        wr_str_add(out, ",\n\"against\": ");
-        status = wr_show_against(WR_FORMAT_JSON, &own, also->against, out, err);
-    }
+    wr_str_clear(&part);
+    if (also->against && !status) status = wr_show_against(WR_FORMAT_JSON, &own, also->against, &part, err);
+    if (part.len) wr_json_join(out, own.command, &part);
     own.command = "series";
-    if (also->series && !status) {
-        wr_str_add(out, ",\n\"series\": ");
-        status = wr_show_series(WR_FORMAT_JSON, &own, also->series, out, err);
-    }
-    wr_str_add(out, "}\n");
+    wr_str_clear(&part);
+    if (also->series && !status) status = wr_show_series(WR_FORMAT_JSON, &own, also->series, &part, err);
+    if (part.len) wr_json_join(out, own.command, &part);
+    wr_str_release(&part);
     return status;
 }
 

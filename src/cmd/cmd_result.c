@@ -5,6 +5,7 @@
 #include "study_options.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/present/against_view.h"
+#include "wetrun/present/json_join.h"
 #include "wetrun/present/study_view.h"
 
 /* Behind the result, or in its JSON object as "against"; in place of it as CSV, which is one table. */
@@ -16,18 +17,15 @@ static enum wr_status add_against(struct wr_str *text, struct wr_str *notes, con
     const unsigned wanted = WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY);
     struct wr_present_context own = context->present;
     struct wr_before *beside = WR_NEW(struct wr_before);
+    struct wr_str shown = {0};
     enum wr_status status = wr_before_make(beside, command, settings, study, wanted, progress, notes, err);
 
     own.command = "against";
     if (!status && settings->format == WR_FORMAT_CSV) wr_str_clear(text);
-    if (!status && settings->format == WR_FORMAT_JSON) {
-        while (text->len && text->text[text->len - 1] != '}') text->text[--text->len] = '\0';
-        text->text[--text->len] = '\0';
-        while (text->len && text->text[text->len - 1] == '\n') text->text[--text->len] = '\0';
-        wr_str_add(text, ",\n  \"against\": ");
-    }
-    if (!status) status = wr_show_against((enum wr_format)settings->format, &own, &beside->against, text, err);
-    if (!status && settings->format == WR_FORMAT_JSON) wr_str_add(text, "}\n");
+    if (!status) status = wr_show_against((enum wr_format)settings->format, &own, &beside->against, &shown, err);
+    if (!status && settings->format == WR_FORMAT_JSON) wr_json_join(text, own.command, &shown);
+    else wr_str_add(text, wr_str_text(&shown));
+    wr_str_release(&shown);
     wr_before_release(beside);
     wr_free(beside);
     return status;

@@ -231,24 +231,9 @@ static void put_forecast(struct wr_json *j, const struct wr_day_sheet *sheet)
     put_packed(j, forecast, "kappa", d->kappa, 1, d->n_draw, NULL);
 }
 
-/* Plain ASCII that cannot end a script element or begin a comment in it: inside strings, the only place where these
- * bytes stand in JSON, as \u escapes. */
-static void add_for_script(struct wr_str *out, const char *json)
-{
-    for (const char *at = json, *end = json + strlen(json); at < end;) {
-        uint32_t code = wr_utf8_next(&at, end);
-        if (code == '<' || code == '>' || code == '&' || (code >= 0x7F && code < 0x10000)) wr_str_addf(out, "\\u%04x", (unsigned)code);
-        else if (code < 0x7F) wr_str_add_char(out, (char)code);
-        else
-            wr_str_addf(out, "\\u%04x\\u%04x", 0xD800 + (unsigned)((code - 0x10000) >> 10),
-                        0xDC00 + (unsigned)((code - 0x10000) & 0x3FF));
-    }
-}
-
 enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, struct wr_error *err)
 {
     struct wr_json j;
-    struct wr_str text = {0};
 
     wr_json_begin(&j, page->context);
     wr_json_text(&j, j.root, "format", "wetrun day sheet 1");
@@ -260,8 +245,5 @@ enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, 
     put_stated(&j, page);
     put_long_caution(&j, page->context);
     put_forecast(&j, page->sheet);
-    enum wr_status status = wr_json_finish(&j, &text, err);
-    if (status == WR_OK) add_for_script(out, wr_str_text(&text));
-    wr_str_release(&text);
-    return status;
+    return wr_json_finish_for_script(&j, out, err);
 }

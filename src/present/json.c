@@ -8,7 +8,9 @@
 #include "wetrun/present/caution.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/present/escape.h"
+#include "wetrun/present/json_join.h"
 #include "wetrun/present/json_memory.h"
+#include "wetrun/present/utf8.h"
 #include "wetrun/present/words.h"
 
 enum { DIGITS = 12 }; /* as wr_number_add: the same number in CSV and JSON */
@@ -133,9 +135,22 @@ json_t *wr_json_row(struct wr_json *j, json_t *array)
     return row;
 }
 
+json_t *wr_json_push_array(struct wr_json *j, json_t *array)
+{
+    json_t *value = json_array();
+
+    push(j, array, value);
+    return value;
+}
+
 void wr_json_push_text(struct wr_json *j, json_t *array, const char *text)
 {
     push(j, array, text_of(text));
+}
+
+void wr_json_push_count(struct wr_json *j, json_t *array, size_t count)
+{
+    push(j, array, json_integer((json_int_t)count));
 }
 
 void wr_json_push_number(struct wr_json *j, json_t *array, double number)
@@ -200,9 +215,14 @@ static void add_findings(struct wr_json *j, const struct wr_present_context *ctx
     wr_json_maybe(j, sampler, "effective_draws_least", ctx->effective_draws);
 }
 
-void wr_json_begin(struct wr_json *j, const struct wr_present_context *ctx)
+void wr_json_begin_bare(struct wr_json *j)
 {
     *j = (struct wr_json){.root = json_object()};
+}
+
+void wr_json_begin(struct wr_json *j, const struct wr_present_context *ctx)
+{
+    wr_json_begin_bare(j);
     wr_json_text(j, j->root, "command", ctx->command);
     wr_json_text(j, j->root, "version", ctx->version);
     if (ctx->has_seed) put(j, j->root, "seed", seed_of(ctx->seed));
@@ -226,24 +246,65 @@ void wr_json_begin(struct wr_json *j, const struct wr_present_context *ctx)
     if (ctx->has_findings) add_findings(j, ctx);
 }
 
-enum wr_status wr_json_finish(struct wr_json *j, struct wr_str *out, struct wr_error *err)
+/* Plain ASCII that cannot end a script element or begin a comment in it: inside strings, the only place where these
+ * bytes stand in JSON, as \u escapes. */
+static void add_for_script(struct wr_str *out, const char *json)
+{
+    for (const char *at = json, *end = json + strlen(json); at < end;) {
+        uint32_t code = wr_utf8_next(&at, end);
+        if (code == '<' || code == '>' || code == '&' || (code >= 0x7F && code < 0x10000))
+            wr_str_addf(out, "\\u%04x", (unsigned)code);
+        else if (code < 0x7F) wr_str_add_char(out, (char)code);
+        else
+            wr_str_addf(out, "\\u%04x\\u%04x", 0xD800 + (unsigned)((code - 0x10000) >> 10),
+                        0xDC00 + (unsigned)((code - 0x10000) & 0x3FF));
+    }
+}
+
+static enum wr_status finish(struct wr_json *j, size_t layout, void (*add)(struct wr_str *out, const char *json),
+                             struct wr_str *out, struct wr_error *err)
 {
     enum wr_status status = j->status;
 
     if (status == WR_OK) {
         json_free_t give_back;
         json_get_alloc_funcs(NULL, &give_back);
-        char *text = json_dumps(j->root, JSON_INDENT(2) | JSON_REAL_PRECISION(DIGITS));
-        if (text) {
-            wr_escape_json(out, text);
-            wr_str_add_char(out, '\n');
-        } else {
-            status = wr_fail(&j->err, WR_E_MEMORY, "the JSON text could not be built");
-        }
+        char *text = json_dumps(j->root, layout | JSON_REAL_PRECISION(DIGITS));
+        if (text) add(out, text);
+        else status = wr_fail(&j->err, WR_E_MEMORY, "the JSON text could not be built");
         give_back(text);
     }
     if (status != WR_OK) wr_fail(err, status, "%s", j->err.text);
     json_decref(j->root);
     *j = (struct wr_json){0};
     return status;
+}
+
+enum wr_status wr_json_finish(struct wr_json *j, struct wr_str *out, struct wr_error *err)
+{
+    enum wr_status status = finish(j, JSON_INDENT(2), wr_escape_json, out, err);
+
+    if (status == WR_OK) wr_str_add_char(out, '\n');
+    return status;
+}
+
+enum wr_status wr_json_finish_for_script(struct wr_json *j, struct wr_str *out, struct wr_error *err)
+{
+    return finish(j, JSON_COMPACT, add_for_script, out, err);
+}
+
+static void take_off(struct wr_str *text, char last)
+{
+    while (text->len && (text->text[text->len - 1] == '\n' || text->text[text->len - 1] == last))
+        if (text->text[--text->len] == last) last = '\n';
+    if (text->text) text->text[text->len] = '\0';
+}
+
+void wr_json_join(struct wr_str *object, const char *key, const struct wr_str *value)
+{
+    take_off(object, '}');
+    wr_str_addf(object, "%s\"%s\": ", object->len ? ",\n" : "{", key);
+    wr_str_add_bytes(object, value->text, value->len);
+    take_off(object, '\n');
+    wr_str_add(object, "}\n");
 }

@@ -2,20 +2,11 @@
  * and the script only shows them. */
 #include <math.h>
 #include <stdint.h>
+#include <stdio.h>
+#include "json.h"
 #include "page_parts.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/present/words.h"
-
-/* JSON inside a script element: no '<' may stand in it, whatever it belongs to. */
-static void add_text(struct wr_str *out, const char *text)
-{
-    wr_str_add_char(out, '"');
-    for (const unsigned char *p = (const unsigned char *)text; *p; p++) {
-        if (*p == '<' || *p == '"' || *p == '\\' || *p < 0x20) wr_str_addf(out, "\\u%04x", *p);
-        else wr_str_add_char(out, (char)*p);
-    }
-    wr_str_add_char(out, '"');
-}
 
 static void say_point(struct wr_str *out, const struct wr_page *page, const struct wr_probability *over, double confidence)
 {
@@ -33,72 +24,63 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
     wr_str_addf(out, "%s.", wr_verdict_words(wr_verdict_from(over, confidence, wr_context_firm_runs(page->context))));
 }
 
-static void add_sayings(struct wr_str *json, const struct wr_page *page)
+static void put_sayings(struct wr_json *j, const struct wr_page *page)
 {
     const struct wr_other_limits *o = page->other;
+    json_t *limits = wr_json_array(j, j->root, "limit"), *wishes = wr_json_array(j, j->root, "wish");
+    json_t *sayings = wr_json_array(j, j->root, "say"), *given = wr_json_array(j, j->root, "given");
     struct wr_str say = {0};
     char text[WR_CLOCK_TEXT], percent[WR_WORDS];
 
-    wr_str_add(json, "{\"limit\":[");
-    for (size_t i = 0; i < o->n_limit; i++) {
-        if (i) wr_str_add_char(json, ',');
-        add_text(json, wr_hmm(o->limit_min[i], text));
-    }
-    wr_str_add(json, "],\n\"wish\":[");
+    for (size_t i = 0; i < o->n_limit; i++) wr_json_push_text(j, limits, wr_hmm(o->limit_min[i], text));
     for (size_t w = 0; w < o->n_confidence; w++) {
-        if (w) wr_str_add_char(json, ',');
-        add_text(json, wr_percent(o->confidence[w], percent));
-    }
-    wr_str_add(json, "],\n\"say\":[");
-    for (size_t w = 0; w < o->n_confidence; w++) {
-        wr_str_add(json, w ? "],\n[" : "[");
+        json_t *row = wr_json_push_array(j, sayings);
+        wr_json_push_text(j, wishes, wr_percent(o->confidence[w], percent));
         for (size_t i = 0; i < o->n_limit; i++) {
             wr_str_clear(&say);
             say_point(&say, page, &o->over[i], o->confidence[w]);
-            if (i) wr_str_add_char(json, ',');
-            add_text(json, wr_str_text(&say));
+            wr_json_push_text(j, row, wr_str_text(&say));
         }
     }
-    wr_str_addf(json, "]],\n\"given\":[%zu,%zu]", o->given_limit, o->given_confidence);
+    wr_json_push_count(j, given, o->given_limit);
+    wr_json_push_count(j, given, o->given_confidence);
     wr_str_release(&say);
 }
 
 /* One cell of the card: what it shows and what it sorts by. */
-static void add_cell(struct wr_str *json, const struct wr_value *v, enum wr_unit unit)
+static void push_cell(struct wr_json *j, json_t *row, const struct wr_value *v, enum wr_unit unit)
 {
     struct wr_str text = {0};
 
     wr_value_add(v, unit, &text);
-    add_text(json, text.len == 0 && v->presence != WR_TEXT ? "\xe2\x80\x93" : wr_str_text(&text));
+    wr_json_push_text(j, row, text.len == 0 && v->presence != WR_TEXT ? "\xe2\x80\x93" : wr_str_text(&text));
     wr_str_release(&text);
 }
 
 /* The rows of a card whose first limit is another: "task": [[begin by, set by, slack, of ten starts], …] for the columns behind the
  * usual start. */
-static void add_card_rows(struct wr_str *json, const struct wr_grid *grid)
+static void put_card_rows(struct wr_json *j, json_t *card, const struct wr_grid *grid)
 {
     enum { FIRST = 4, BEHIND = 8 };
+    char key[32];
 
     for (size_t r = 0; r < wr_grid_rows(grid); r++) {
-        wr_str_addf(json, "%s\"%zu\":[", r ? "," : "", grid->about[r]);
-        for (size_t c = FIRST; c < BEHIND; c++) {
-            if (c > FIRST) wr_str_add_char(json, ',');
-            add_cell(json, &grid->value[r * grid->n_column + c], grid->column[c].unit);
-        }
-        wr_str_add_char(json, ']');
+        snprintf(key, sizeof key, "%zu", grid->about[r]);
+        json_t *row = wr_json_array(j, card, key);
+        for (size_t c = FIRST; c < BEHIND; c++)
+            push_cell(j, row, &grid->value[r * grid->n_column + c], grid->column[c].unit);
     }
 }
 
-static void add_cutoffs(struct wr_str *json, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
+static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     const struct wr_other_limits *o = page->other;
     struct wr_cutoff_card card = *page->cutoff->card;
+    json_t *at = wr_json_array(j, j->root, "at"), *cards = wr_json_array(j, j->root, "card");
 
     card.list = WR_NEW_ARRAY(struct wr_cutoff_list, card.n_limit);
     for (size_t l = 0; l < card.n_limit; l++) card.list[l] = page->cutoff->card->list[l];
-    wr_str_add(json, ",\n\"at\":[");
-    for (size_t c = 0; c < o->n_cut; c++) wr_str_addf(json, "%s%zu", c ? "," : "", o->cut_limit[c]);
-    wr_str_add(json, "],\n\"card\":[");
+    for (size_t c = 0; c < o->n_cut; c++) wr_json_push_count(j, at, o->cut_limit[c]);
     for (size_t i = 0; i < o->n_cut * o->n_confidence; i++) {
         struct wr_cutoff_result result = *page->cutoff;
         struct wr_grid grid;
@@ -107,13 +89,10 @@ static void add_cutoffs(struct wr_str *json, const struct wr_page *page, enum wr
         struct wr_card_lines lines = wr_card_lines(&card);
         wr_grid_of_card(&result, &lines, SIZE_MAX, &grid);
         if (*status == WR_OK) *status = wr_grid_check(&grid, err);
-        wr_str_add(json, i ? ",\n{" : "{");
-        add_card_rows(json, &grid);
-        wr_str_add_char(json, '}');
+        put_card_rows(j, wr_json_row(j, cards), &grid);
         wr_grid_release(&grid);
         wr_card_lines_release(&lines);
     }
-    wr_str_add_char(json, ']');
     wr_free(card.list);
 }
 
@@ -136,12 +115,15 @@ static void add_wishes(struct wr_str *out, const struct wr_other_limits *o)
 void page_try(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     const struct wr_other_limits *o = page->other;
+    struct wr_json j;
     struct wr_str json = {0};
 
     if (!o || o->n_limit < 2) return;
-    add_sayings(&json, page);
-    if (has_cards(page)) add_cutoffs(&json, page, status, err);
-    wr_str_add_char(&json, '}');
+    wr_json_begin_bare(&j);
+    put_sayings(&j, page);
+    if (has_cards(page)) put_cutoffs(&j, page, status, err);
+    enum wr_status built = wr_json_finish_for_script(&j, &json, *status == WR_OK ? err : NULL);
+    if (*status == WR_OK) *status = built;
     wr_str_addf(out,
                 "<div class=\"try\" id=\"try-box\" hidden><label for=\"try-limit\">Try another limit: <b id=\"try-at\"></b></label>"
                 "<input type=\"range\" id=\"try-limit\" min=\"0\" max=\"%zu\" step=\"1\" value=\"%zu\" autocomplete=\"off\">",
