@@ -22,8 +22,9 @@ struct job {
     const struct made_setting *setting;
     enum day_limit which;
     uint64_t seed;
-    struct seen *seen; /* [campaign * DAY_MOMENTS + moment] */
+    struct seen *seen; /* [(campaign * DAY_MOMENTS + moment) * DAY_LIMITS + limit] */
 };
+enum { SEEN = DAY_MOMENTS * DAY_LIMITS }; /* of one campaign */
 
 static void must(enum wr_status status, const struct wr_error *err)
 {
@@ -123,11 +124,11 @@ static void report_to(struct wr_now *now, const struct reported *r)
     }
 }
 
-static void update_at(struct seen *seen, const struct wr_basis *basis, const struct wr_scenarios *days,
-                      const struct reported *r, double limit_min, uint64_t seed)
+static void update_at(struct seen seen[DAY_LIMITS], const struct wr_basis *basis, const struct wr_scenarios *days,
+                      const struct reported *r, const double *limit_min, size_t n_limit, uint64_t seed)
 {
     size_t last = MADE_TASKS - 1;
-    const struct wr_cutoff_limit limit = {{.lanes = (1u << MADE_LANES) - 1, .minutes = limit_min}, 0.9};
+    struct wr_cutoff_limit limit[DAY_LIMITS];
     const struct wr_cutoff_options card = {.task = &last, .n_task = 1, .n_thread = 1};
     const struct wr_update_options options = {.n_trial = 4000, .seed = seed, .n_thread = 1};
     struct wr_findings findings = {0};
@@ -136,43 +137,50 @@ static void update_at(struct seen *seen, const struct wr_basis *basis, const str
     struct wr_error err;
 
     report_to(&now, r);
-    enum wr_status status = wr_update_make(&u, basis, days, &now, &limit, 1, &card, &options, &findings, &err);
+    for (size_t l = 0; l < n_limit; l++)
+        limit[l] = (struct wr_cutoff_limit){{.lanes = (1u << MADE_LANES) - 1, .minutes = limit_min[l]}, 0.9};
+    enum wr_status status = wr_update_make(&u, basis, days, &now, limit, n_limit, &card, &options, &findings, &err);
     if (status != WR_E_TOO_FEW) must(status, &err); /* else it says that it cannot tell: no probability is stated */
-    if (status == WR_OK) *seen = (struct seen){true, u.over[0].mean, u.over[0].lo, u.over[0].hi, u.over_before[0].value, 0, 0};
+    for (size_t l = 0; status == WR_OK && l < n_limit; l++) /* a limit that has passed is decided */
+        seen[l] = (struct seen){r->now_min < limit_min[l], u.over[l].mean, u.over[l].lo, u.over[l].hi, u.over_before[l].value, 0, 0};
     wr_update_release(&u);
     wr_now_release(&now);
     wr_findings_release(&findings);
 }
 
-static double forecast_point(const struct wr_basis *basis, uint64_t seed)
+static void forecast_points(const struct wr_basis *basis, uint64_t seed, double *minutes)
 {
+    static const size_t at[DAY_LIMITS] = {6, 4, 7}; /* 0.8, 0.5, 0.9 */
     const struct wr_sim_options sim = {.n_trial = 20000, .seed = seed, .n_thread = 1};
     struct wr_forecast f = {0};
     struct wr_error err;
 
     must(wr_forecast_run(&f, basis->net, basis->durations, &sim, &err), &err);
-    double minutes = f.quantile_min[6]; /* 0.8 */
+    for (size_t l = 0; l < DAY_LIMITS; l++) minutes[l] = f.quantile_min[at[l]];
     wr_forecast_release(&f);
-    return minutes;
 }
 
 static void one_day(const struct job *job, size_t number, const struct made_campaign *c, const struct wr_basis *basis,
                     const gsl_rng *rng)
 {
-    double minutes[MADE_TASKS], limit = job->which == DAY_LIMIT_OF_TRUTH ? true_point(c, 0.8, rng) : forecast_point(basis, 1);
+    double minutes[MADE_TASKS], limit[DAY_LIMITS];
+    size_t n_limit = job->which == DAY_LIMITS_OF_FORECAST ? DAY_LIMITS : 1;
     struct reported r;
     struct wr_scenarios days = {0};
 
+    if (job->which == DAY_LIMIT_OF_TRUTH) limit[0] = true_point(c, 0.8, rng);
+    else forecast_points(basis, 1, limit);
     wr_scenarios_make(&days, basis->durations, 4000, job->seed + number, 1);
     made_campaign_next(c, rng, minutes);
     double finish = wr_network_forward(&c->net, minutes, r.begin, r.end, NULL);
     for (size_t m = 0; m < DAY_MOMENTS; m++) {
-        struct seen *seen = &job->seen[number * DAY_MOMENTS + m];
+        struct seen *seen = &job->seen[number * SEEN + m * DAY_LIMITS];
         r.now_min = day_moment[m] * finish;
-        if (r.now_min >= limit) continue; /* decided */
-        update_at(seen, basis, &days, &r, limit, job->seed + number);
-        seen->happened = finish > limit;
-        if (seen->valid && job->setting->family == MADE_LOGNORMAL) seen->truth = true_probability(c, &r, limit, rng);
+        update_at(seen, basis, &days, &r, limit, n_limit, job->seed + number);
+        for (size_t l = 0; l < n_limit; l++) {
+            seen[l].happened = finish > limit[l];
+            if (seen[l].valid) seen[l].truth = true_probability(c, &r, limit[l], rng);
+        }
     }
     wr_scenarios_release(&days);
 }
@@ -190,6 +198,7 @@ static void one_campaign(void *arg, size_t number)
 
     gsl_rng_set(rng, (unsigned long)(job->seed * 100003u + number));
     made_campaign_make(&c, job->setting, (enum made_design)(number % MADE_DESIGNS), rng);
+    options.priors.skew = job->setting->family != MADE_PRIOR;
     options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 400, .thin = 4,
                                                   .seed = job->seed + number, .n_thread = 1};
     must(wr_model_fit(&fit, &c.plan, &c.timing, &options, &findings, &err), &err);
@@ -227,36 +236,39 @@ static void add_to_class(struct day_class *class, const struct seen *s)
     class->happened += s->happened;
 }
 
-/* What happened less what was stated, summed over the reports of a campaign, has mean 0 if the statements are true. */
+/* What is true less what was stated, summed over the reports of a world of the prior, has mean 0 if the statements are. */
 static void add_middle(struct day_class *m, const struct seen *seen, size_t n_campaign)
 {
-    double squares = 0;
+    double squares = 0, true_squares = 0;
 
     for (size_t c = 0; c < n_campaign; c++) {
-        double off = 0;
-        for (size_t i = c * DAY_MOMENTS; i < (c + 1) * DAY_MOMENTS; i++) {
+        double off = 0, true_off = 0;
+        for (size_t i = c * SEEN; i < (c + 1) * SEEN; i++) {
             if (!seen[i].valid || seen[i].stated < 0.2 || seen[i].stated >= 0.9) continue;
             add_to_class(m, &seen[i]);
             off += seen[i].happened - seen[i].stated;
+            true_off += seen[i].truth - seen[i].stated;
         }
         squares += off * off;
+        true_squares += true_off * true_off;
     }
     double n = (double)m->n;
     for (double *v = &m->stated; v <= &m->happened; v++) *v /= n;
     m->happened_error = sqrt(squares) / n;
+    m->truth_error = sqrt(true_squares) / n;
 }
 
 void day_study_of_setting(struct day_study *study, const struct made_setting *setting, enum day_limit which,
                           size_t n_campaign, uint64_t seed, unsigned n_thread)
 {
-    struct job job = {setting, which, seed, WR_NEW_ARRAY(struct seen, n_campaign * DAY_MOMENTS)};
+    struct job job = {setting, which, seed, WR_NEW_ARRAY(struct seen, n_campaign * SEEN)};
 
     *study = (struct day_study){0};
     wr_parallel_for(n_campaign, n_thread, one_campaign, &job);
-    for (size_t i = 0; i < n_campaign * DAY_MOMENTS; i++) {
+    for (size_t i = 0; i < n_campaign * SEEN; i++) {
         const struct seen *s = &job.seen[i];
         if (!s->valid) continue;
-        add_to_row(&study->row[i % DAY_MOMENTS], s);
+        add_to_row(&study->row[i / DAY_LIMITS % DAY_MOMENTS], s);
         add_to_class(&study->class[(size_t)fmin(s->stated * DAY_CLASSES, DAY_CLASSES - 1)], s);
     }
     for (size_t m = 0; m < DAY_MOMENTS; m++) {

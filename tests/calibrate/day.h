@@ -7,22 +7,22 @@
 #include <stdint.h>
 #include "made_campaign.h"
 
-enum { DAY_MOMENTS = 3, DAY_CLASSES = 5 };
+enum { DAY_MOMENTS = 3, DAY_CLASSES = 5, DAY_LIMITS = 3 };
 extern const double day_moment[DAY_MOMENTS];
 
-/* Which limit: the 80 % point of the true law of the next run, which nobody who forecasts knows; or of the forecast made
- * before the day. */
-enum day_limit { DAY_LIMIT_OF_TRUTH, DAY_LIMIT_OF_FORECAST };
+/* Which limits: the 80 % point of the true law of the next run, which nobody who forecasts knows; or of the forecast made
+ * before the day; or the forecast's 50, 80 and 90 % points. */
+enum day_limit { DAY_LIMIT_OF_TRUTH, DAY_LIMIT_OF_FORECAST, DAY_LIMITS_OF_FORECAST };
 
-struct day_row {              /* one moment; shares of the campaigns that were still under way and undecided */
+struct day_row {              /* one moment; shares of the days that were still under way and undecided, by limit */
     size_t n;
-    double covers, covers_error; /* 90 % interval holds the true probability; 0 where none is worked out (MADE_PRIOR) */
+    double covers, covers_error; /* 90 % interval holds the true probability */
     double one_point, apart;  /* interval is a single point; does not hold the stated probability */
     double brier, brier_truth, brier_before;
 };
-struct day_class {            /* stated probability from i / DAY_CLASSES on, all moments */
+struct day_class {            /* stated probability from i / DAY_CLASSES on, all moments and limits */
     size_t n;
-    double stated, truth, happened, happened_error;
+    double stated, truth, happened, happened_error, truth_error; /* the last: of the middle alone */
 };
 struct day_study {
     struct day_row row[DAY_MOMENTS];

@@ -26,11 +26,6 @@ static double draw_error(const struct made_campaign *c, const gsl_rng *rng, size
 {
     if (c->setting.family == MADE_WEIBULL)
         return (log(gsl_ran_exponential(rng, 1.0)) - log(log(2.0))) / c->weibull_shape[k];
-    if (c->setting.family == MADE_PRIOR) {
-        double mean_abs = sqrt(2.0 / M_PI), skew = c->rho * (fabs(gsl_ran_gaussian_ziggurat(rng, 1.0)) - mean_abs);
-        return c->sigma[k] * (skew + sqrt(1.0 - c->rho * c->rho) * gsl_ran_gaussian_ziggurat(rng, 1.0))
-               / sqrt(1.0 - mean_abs * mean_abs * c->rho * c->rho);
-    }
     double e = gsl_ran_gaussian_ziggurat(rng, c->sigma[k]);
     if (c->setting.family == MADE_STUCK && gsl_rng_uniform(rng) < 0.05) e += log(2.0);
     return e;
@@ -161,18 +156,18 @@ static void draw_world(struct made_campaign *c, double log_planned[MADE_TASKS], 
 
 static void draw_world_of_prior(struct made_campaign *c, double log_planned[MADE_TASKS], const gsl_rng *rng)
 {
-    const struct wr_priors priors = wr_priors_default();
+    struct wr_priors priors = wr_priors_default();
     const struct wr_model_data data = {.n_task = MADE_TASKS, .log_planned = log_planned};
     double log_target = log((double)c->setting.n_run + 1.0);
     struct prior_world w;
 
     WR_BUG_IF((int)WORLD_TASKS < (int)MADE_TASKS);
+    priors.skew = false;
     for (size_t k = 0; k < MADE_TASKS; k++)
         log_planned[k] = log(round(exp(log(3.0) + gsl_rng_uniform(rng) * log(40.0 / 3.0))));
     prior_world_draw(&w, rng, &data, &priors);
     c->setting.tau = w.tau;
     c->setting.gamma = w.gamma;
-    c->rho = w.rho;
     for (size_t k = 0; k < MADE_TASKS; k++) {
         c->mu[k] = w.mu[k] - w.gamma * log_target; /* the model's belong to the run that is forecast */
         c->sigma[k] = w.sigma[k];
