@@ -1,19 +1,20 @@
 # wetrun: `make help` lists the targets.
 CC ?= cc
 PREFIX ?= /usr/local
+LIBDIR ?= $(PREFIX)/lib
 DESTDIR ?=
 SANITIZE ?=
 comma := ,
 VARIANT := $(if $(filter-out cc gcc,$(notdir $(CC))),$(notdir $(CC)),)$(if $(SANITIZE),-$(subst $(comma),-,$(SANITIZE)),)
 B := build$(if $(VARIANT),/variant-$(VARIANT),)
 
-VERSION := 0.1.0
+VERSION := 1.0.0
 PACKAGES := gsl libcsv jansson libmd
 WARN_SRC := -Wconversion -Wsign-conversion -Wundef -Wformat=2
 WARN := -Wall -Wextra -Werror -Wshadow -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith -Wvla -Wwrite-strings
 OPT ?= -O2
 CFLAGS_ALL := -std=c11 -D_GNU_SOURCE -g $(OPT) $(WARN) -Iinclude -ffp-contract=off -fno-math-errno -fPIC \
-  -DWR_VERSION='"$(VERSION)"' -MMD -MP -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-frame-pointer,) $(CFLAGS)
+  -MMD -MP -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-frame-pointer,) $(CFLAGS)
 LDFLAGS_ALL := -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE),) $(LDFLAGS)
 LIBS := -lgsl -lgslcblas -lcsv -ljansson -lmd -lm
 
@@ -35,6 +36,11 @@ $(B)/wetrun: $(B)/src/main.o $(B)/libwetrun.a
 $(B)/libwetrun.a: $(LIB_OBJ)
 	rm -f $@
 	ar rcs $@ $^
+
+# What says the version is compiled again with this file, in which it stands; nothing else is.
+SAYS_VERSION := $(B)/src/main.o $(B)/src/cmd/emit.o $(B)/src/cmd/cmd_report.o
+$(SAYS_VERSION): CFLAGS_ALL += -DWR_VERSION='"$(VERSION)"'
+$(SAYS_VERSION): Makefile
 
 $(B)/src/%.o: src/%.c
 	@mkdir -p $(@D)
@@ -82,6 +88,17 @@ cli: $(B)/wetrun
 include tests/calibrate/calibrate.mk
 include tests/faults/faults.mk
 
+# A release archive of what is committed, and a Debian package of it, which lintian looks at.
+DIST := build/wetrun-$(VERSION).tar.gz
+.PHONY: dist deb
+dist:
+	@mkdir -p build
+	git archive --format=tar --prefix=wetrun-$(VERSION)/ HEAD | gzip -n > $(DIST).part
+	mv $(DIST).part $(DIST)
+deb: dist
+	@sh .ci/packages build deb
+	@sh .ci/make_deb $(DIST) $(VERSION)
+
 help:
 	@echo 'make [all]          build/wetrun and build/libwetrun.a'
 	@echo 'make demo           installs what is missing, builds, runs the main job on bundled data'
@@ -100,6 +117,8 @@ help:
 	@echo 'make install        PREFIX=/usr/local DESTDIR=: program, manual pages, completion, the library for others; make uninstall'
 	@echo 'make manual         the manual pages in build/manual: man -M build/manual wetrun'
 	@echo 'make check-manual   mandoc finds nothing to say about them'
+	@echo 'make dist           build/wetrun-$(VERSION).tar.gz, of what is committed'
+	@echo 'make deb            Debian packages of it in build/deb, installs what that needs'
 	@echo 'make check-library  installs into a scratch tree, compiles the example there, compares its number'
 	@echo 'SANITIZE=address,undefined or CC=clang build beside the plain variant, in build/variant-…'
 

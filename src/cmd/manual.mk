@@ -4,6 +4,7 @@ MANUAL := $(B)/manual
 MANUAL_SRC := $(sort $(wildcard src/cmd/manual/*.[1-9]))
 MANUAL_PAGES := $(MANUAL)/man1/wetrun.1 $(foreach page,$(MANUAL_SRC),$(MANUAL)/man$(patsubst .%,%,$(suffix $(page)))/$(notdir $(page)))
 SHARE := $(DESTDIR)$(PREFIX)/share
+ZSH ?= $(PREFIX)/share/zsh/site-functions
 
 .PHONY: manual check-manual install uninstall
 manual: $(MANUAL_PAGES)
@@ -28,17 +29,17 @@ check-manual: manual
 	@sh tests/support/check_manual.sh $(MANUAL)
 
 install: $(B)/wetrun install-library manual
-	install -d $(DESTDIR)$(PREFIX)/bin $(SHARE)/bash-completion/completions $(SHARE)/zsh/site-functions $(SHARE)/fish/vendor_completions.d
+	install -d $(DESTDIR)$(PREFIX)/bin $(SHARE)/bash-completion/completions $(DESTDIR)$(ZSH) $(SHARE)/fish/vendor_completions.d
 	install -m 755 $(B)/wetrun $(DESTDIR)$(PREFIX)/bin/wetrun
 	for page in $(MANUAL_PAGES); do install -D -m 644 $$page $(SHARE)/man/$$(basename $$(dirname $$page))/$$(basename $$page) || exit 1; done
 	install -m 644 src/cmd/manual/*.md $(SHARE)/doc/wetrun
 	$(B)/wetrun --completion bash > $(SHARE)/bash-completion/completions/wetrun
-	$(B)/wetrun --completion zsh > $(SHARE)/zsh/site-functions/_wetrun
+	$(B)/wetrun --completion zsh > $(DESTDIR)$(ZSH)/_wetrun
 	$(B)/wetrun --completion fish > $(SHARE)/fish/vendor_completions.d/wetrun.fish
 
 # What install puts there, and the folders that are wetrun's alone.
 uninstall:
 	rm -f $(DESTDIR)$(PREFIX)/bin/wetrun $(patsubst $(MANUAL)/%,$(SHARE)/man/%,$(MANUAL_PAGES))
-	rm -f $(SHARE)/bash-completion/completions/wetrun $(SHARE)/zsh/site-functions/_wetrun $(SHARE)/fish/vendor_completions.d/wetrun.fish
-	rm -f $(DESTDIR)$(PREFIX)/lib/libwetrun.a $(DESTDIR)$(PREFIX)/lib/libwetrun.so* $(DESTDIR)$(PREFIX)/lib/pkgconfig/wetrun.pc
+	rm -f $(SHARE)/bash-completion/completions/wetrun $(DESTDIR)$(ZSH)/_wetrun $(SHARE)/fish/vendor_completions.d/wetrun.fish
+	rm -f $(DESTDIR)$(LIBDIR)/libwetrun.a $(DESTDIR)$(LIBDIR)/libwetrun.so* $(DESTDIR)$(LIBDIR)/pkgconfig/wetrun.pc
 	rm -rf $(DESTDIR)$(PREFIX)/include/wetrun $(SHARE)/doc/wetrun

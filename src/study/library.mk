@@ -1,6 +1,6 @@
 # The library for other programs: every room but the command line's. What its headers declare is exported, nothing else; the
 # archive holds one object in which the rest is local, so that it too offers those names only.
-SO_VERSION := 0
+SO_VERSION := 1
 PUBLIC_OBJ = $(filter-out $(B)/src/cmd/%,$(LIB_OBJ))
 PUBLIC_HEADERS := $(filter-out include/wetrun/cmd/% %/banned.h,$(wildcard include/wetrun/*/*.h))
 LIBRARY := $(B)/library
@@ -26,15 +26,15 @@ $(LIBRARY)/libwetrun.so.$(VERSION): $(LIBRARY)/names
 
 $(LIBRARY)/wetrun.pc: src/study/wetrun.pc.in Makefile src/study/library.mk
 	@mkdir -p $(@D)
-	sed 's,@PREFIX@,$(PREFIX),; s,@VERSION@,$(VERSION),' $< > $@
+	sed 's,@PREFIX@,$(PREFIX),; s,@LIBDIR@,$(LIBDIR),; s,@VERSION@,$(VERSION),' $< > $@
 
 .PHONY: install-library $(LIBRARY)/wetrun.pc
 install-library: library
-	install -d $(DESTDIR)$(PREFIX)/lib/pkgconfig $(DESTDIR)$(PREFIX)/share/doc/wetrun/examples
-	install -m 644 $(LIBRARY)/libwetrun.a $(LIBRARY)/libwetrun.so.$(VERSION) $(DESTDIR)$(PREFIX)/lib
-	ln -sf libwetrun.so.$(VERSION) $(DESTDIR)$(PREFIX)/lib/libwetrun.so.$(SO_VERSION)
-	ln -sf libwetrun.so.$(SO_VERSION) $(DESTDIR)$(PREFIX)/lib/libwetrun.so
-	install -m 644 $(LIBRARY)/wetrun.pc $(DESTDIR)$(PREFIX)/lib/pkgconfig
+	install -d $(DESTDIR)$(LIBDIR)/pkgconfig $(DESTDIR)$(PREFIX)/share/doc/wetrun/examples
+	install -m 644 $(LIBRARY)/libwetrun.a $(LIBRARY)/libwetrun.so.$(VERSION) $(DESTDIR)$(LIBDIR)
+	ln -sf libwetrun.so.$(VERSION) $(DESTDIR)$(LIBDIR)/libwetrun.so.$(SO_VERSION)
+	ln -sf libwetrun.so.$(SO_VERSION) $(DESTDIR)$(LIBDIR)/libwetrun.so
+	install -m 644 $(LIBRARY)/wetrun.pc $(DESTDIR)$(LIBDIR)/pkgconfig
 	install -m 644 tests/examples/overrun.c $(DESTDIR)$(PREFIX)/share/doc/wetrun/examples
 	for h in $(PUBLIC_HEADERS); do install -D -m 644 $$h $(DESTDIR)$(PREFIX)/$$h || exit 1; done
 

@@ -29,5 +29,5 @@ for library in "$tree/lib/libwetrun.a" "-D $tree/lib/libwetrun.so"; do
   foreign=$(nm -g --defined-only $library | awk 'NF == 3 && $3 !~ /^(wr_|WETRUN_)/ { print $3 }')
   [ -z "$foreign" ] || fail "$library offers names without wr_:" $foreign
 done
-readelf -d shared | grep -q 'libwetrun\.so\.0' || fail "the shared library has no soname"
+readelf -d shared | grep -q 'libwetrun\.so\.1' || fail "the shared library has no soname"
 echo "library: the example prints the program's $(cut -d' ' -f2 program | head -n 1), shared and static; every name begins with wr_"
