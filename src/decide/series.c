@@ -281,7 +281,8 @@ static double share_error(const unsigned char *flag, size_t n, size_t n_draw)
     return wr_batch_error(&sums);
 }
 
-/* 5 and 95 % points over posterior draws of the mean of a - b (b may be NULL). */
+/* 5 and 95 % points over posterior draws of the mean of a - b (b may be NULL). Of what is so rare that most draws never see it they lie
+ * on one side of the mean; then there is no interval, and both are the mean. */
 static void interval(const unsigned char *a, const unsigned char *b, size_t n, size_t n_draw, double *lo, double *hi)
 {
     double *value = WR_NEW_ARRAY(double, n), *by_draw = WR_NEW_ARRAY(double, n_draw + 1), mean = 0;
@@ -295,6 +296,7 @@ static void interval(const unsigned char *a, const unsigned char *b, size_t n, s
         wr_by_draw_means(value, NULL, n, n_draw, by_draw);
         *lo = wr_quantile(by_draw, n_draw, 0.05, WR_QUANTILE_TYPE_7);
         *hi = wr_quantile(by_draw, n_draw, 0.95, WR_QUANTILE_TYPE_7);
+        if (*lo > mean || *hi < mean) *lo = *hi = mean;
     }
     wr_free(value);
     wr_free(by_draw);

@@ -103,6 +103,21 @@ void wr_update_to_forecast(struct wr_update *update, const size_t *limit_of, con
     if (update->n_limit > 0) update->card.prob_any_over = update->any_over.mean;
 }
 
+void wr_series_leg_to_forecast(struct wr_series_leg_result *leg, const struct wr_forecast *forecast)
+{
+    for (size_t l = 0; l < forecast->n_limit; l++) {
+        const struct wr_probability *own = &forecast->limit[l].over;
+        struct wr_series_over *over = &leg->over[l];
+        over->with = over->without = own->mean;
+        over->with_lo = own->lo;
+        over->with_hi = own->hi;
+        over->mc_error = own->mc_error;
+    }
+    leg->finish_p50_min = leg->without_p50_min = forecast->quantile_min[MEDIAN];
+    leg->finish_p90_min = forecast->quantile_min[NINETY];
+    for (size_t q = 0; q < WR_N_LENS; q++) leg->lens_min[q] = forecast->lens_min[q];
+}
+
 void wr_summary_to_forecast(struct wr_fit_summary *summary, const struct wr_forecast *forecast)
 {
     for (size_t k = 0; k < summary->n_task; k++) {

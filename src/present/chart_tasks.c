@@ -64,6 +64,8 @@ static struct tally tally_all(const struct wr_chart_input *in)
     return all;
 }
 
+#define WORTH_A_TITLE 0.05 /* of the variance: a task with less is not what to work on */
+
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_forecast *f = in->forecast;
@@ -72,8 +74,10 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     char percent[WR_WORDS];
 
     if (n) {
+        bool counts = f->task[most[0]].variance_share >= WORTH_A_TITLE;
+        if (!counts) wr_str_add(&w->title, "No single task makes the finish very uncertain; most so ");
         say_quoted(&w->title, in->plan->task[most[0]].title);
-        wr_str_addf(&w->title, " is the task that makes the finish most uncertain (%s of it): ",
+        wr_str_addf(&w->title, counts ? " is the task that makes the finish most uncertain (%s of it): " : " (%s of it): ",
                     wr_percent(f->task[most[0]].variance_share, percent));
         say_range(&w->title, &f->task[most[0]]);
         wr_str_add(&w->title, ", 8 times in 10");

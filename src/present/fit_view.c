@@ -121,7 +121,7 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
     struct wr_maybe quantile[3];
 
     if (!total_quantiles(r->total, (const double[]){0.1, 0.5, 0.9}, 3, quantile)) return;
-    wr_str_addf(out, "Without any model, from %zu totals alone: the next finish by %s, 80 of 100 from %s to %s.",
+    wr_str_addf(out, "Without any model, from %zu totals alone: the next finish by %s as likely as not, 80 of 100 from %s to %s.",
                 r->total->n_counted, wr_hmm(quantile[1].value, mid), wr_hmm(quantile[0].value, lo),
                 wr_hmm(quantile[2].value, hi));
     if (r->disagreement && r->disagreement->known)

@@ -152,8 +152,8 @@ static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
         worst = k;
     }
     if (worst == SIZE_MAX) return;
-    page_element(out, "<li><b>Pad</b> <bdi>", page->pad->plan->task[worst].title, "</bdi>");
-    wr_str_addf(out, " by %s", wr_minutes(wr_pad_shortfall(&pad->task[worst]).value, minutes));
+    wr_str_addf(out, "<li><b>Allow</b> %s more than planned for ", wr_minutes(wr_pad_shortfall(&pad->task[worst]).value, minutes));
+    page_element(out, "<bdi>", page->pad->plan->task[worst].title, "</bdi>");
     if (n.n_short > 1)
         wr_str_addf(out, "; %s more task%s planned short", wr_count_words(n.n_short - 1, count),
                     n.n_short == 2 ? " is" : "s are");

@@ -55,8 +55,9 @@ static void add_chance_of_answer(struct wr_str *out, const struct wr_runs_needed
     char first[WR_WORDS], last[WR_WORDS], count[WR_WORDS];
     const struct wr_runs_needed_row *row = &n->row[0], *most = &n->row[n->n_row - 1];
 
-    wr_str_addf(out, "; the answer would be clear after %s in %s of 100 cases", wr_count_words(row->further, count),
-                wr_of_100(clear_either_way(row), first));
+    wr_str_addf(out, n->verdict == WR_VERDICT_CANNOT_TELL ? "; the answer would be clear after %s in %s of 100 cases"
+                                                          : "; the answer is clear now, and would be after %s in %s of 100 cases",
+                wr_count_words(row->further, count), wr_of_100(clear_either_way(row), first));
     if (n->n_row > 1)
         wr_str_addf(out, ", after %s in %s", wr_count_words(most->further, count), wr_of_100(clear_either_way(most), last));
     wr_str_add(out, ". ");

@@ -46,7 +46,7 @@ static void add_over(struct wr_str *out, const struct wr_series_view *v, double 
     char a[WR_WORDS], b[WR_WORDS], c[WR_WORDS];
 
     wr_str_add(out, wr_of_100(prob, a));
-    if (v->has_interval) wr_str_addf(out, " (%s to %s)", wr_of_100_cell(lo, b), wr_of_100_cell(hi, c));
+    if (v->has_interval && lo < hi) wr_str_addf(out, " (%s to %s)", wr_of_100_cell(lo, b), wr_of_100_cell(hi, c));
 }
 
 void wr_series_sentence(const struct wr_series_view *v, struct wr_str *out)
@@ -70,6 +70,13 @@ void wr_series_sentence(const struct wr_series_view *v, struct wr_str *out)
     wr_str_add(out, s->left_over > 0 ? "; else a further excursion has to do the rest." : ".");
 }
 
+static bool may_get_work(const struct wr_series_view *v, size_t e)
+{
+    for (size_t i = 0; i < v->series->n_spill; i++)
+        if (v->spill[i].to_leg == e) return true;
+    return false;
+}
+
 static void leg_cells(const struct wr_series_view *v, size_t e, struct wr_grid *grid)
 {
     const struct wr_series_leg_result *r = &v->series->leg[e];
@@ -88,7 +95,7 @@ static void leg_cells(const struct wr_series_view *v, size_t e, struct wr_grid *
     wr_grid_maybe(grid, has && v->has_interval ? wr_known(over->with_hi) : WR_UNKNOWN);
     wr_grid_maybe(grid, has ? wr_known(over->without) : WR_UNKNOWN);
     wr_grid_maybe(grid, has ? wr_known(over->cost.mean) : WR_UNKNOWN);
-    wr_grid_number(grid, r->spilled_in);
+    wr_grid_maybe(grid, may_get_work(v, e) ? wr_known(r->spilled_in) : WR_UNKNOWN);
     wr_grid_number(grid, r->spilled_min);
     wr_grid_number(grid, r->done_by);
 }
@@ -155,7 +162,7 @@ static void add_change_words(struct wr_str *out, const struct wr_series_view *v,
 /* A gain counts as shown where its interval lies on one side of 0 and chance in the trials does not explain it. */
 static bool is_shown(const struct wr_series_view *v, const struct wr_paired *gain)
 {
-    bool certain = !v->has_interval || gain->lo > 0 || gain->hi < 0;
+    bool certain = !v->has_interval || (gain->lo < gain->hi && (gain->lo > 0 || gain->hi < 0));
 
     return certain && (gain->mean > 2 * gain->se || gain->mean < -2 * gain->se);
 }
@@ -268,7 +275,7 @@ static void changes_json(struct wr_json *j, const struct wr_series_view *v)
         wr_json_text(j, row, "to", v->leg[p->to_leg].excursion);
         wr_json_number(j, row, "any_excursion_over", c->any_over);
         wr_json_number(j, row, "gain", c->gain.mean);
-        if (v->has_interval) wr_json_pair(j, row, "interval", c->gain.lo, c->gain.hi);
+        if (v->has_interval && c->gain.lo < c->gain.hi) wr_json_pair(j, row, "interval", c->gain.lo, c->gain.hi);
         else wr_json_null(j, row, "interval");
         wr_json_number(j, row, "mc_error", c->gain.se);
         wr_json_number(j, row, "left_over", c->left_over);

@@ -108,6 +108,14 @@ void wr_grid_of_whatif(const struct wr_whatif_result *result, struct wr_grid *gr
     }
 }
 
+/* Nothing is called best of which the interval allows that it does harm, or nothing. */
+static bool is_shown_to_help(const struct wr_whatif *w)
+{
+    const struct wr_paired *gain = w->n_limit > 0 ? &w->row[0].limit[0].gain : &w->row[0].saved_min;
+
+    return gain->lo > 0;
+}
+
 void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *out)
 {
     const struct wr_whatif *w = result->whatif;
@@ -123,7 +131,8 @@ void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *ou
                         result->search->n_allowed);
         return;
     }
-    wr_str_addf(out, w->n_row == 1 ? " With '%s' " : " Best: '%s', ", result->variant_name[w->row[0].variant]);
+    wr_str_addf(out, is_shown_to_help(w) ? " Best: '%s', " : " Highest in rank, but not shown to help: '%s', ",
+                result->variant_name[w->row[0].variant]);
     if (w->n_limit > 0) {
         wr_str_addf(out, "%s of 100, ", wr_of_100(w->row[0].limit[0].prob_over, best));
         say_fewer(out, &w->row[0].limit[0].gain);

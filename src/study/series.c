@@ -4,6 +4,7 @@
 #include <string.h>
 #include <sys/stat.h>
 #include "study_parts.h"
+#include "wetrun/decide/to_forecast.h"
 
 enum { TRIALS = 65536 };
 
@@ -253,6 +254,31 @@ static uint64_t seed_of(uint64_t seed, size_t e)
     return seed ^ (uint64_t)e * UINT64_C(0xd1342543de82ef95);
 }
 
+static bool gets_work(const struct wr_series_study *s, size_t e)
+{
+    for (size_t i = 0; i < s->n_spill; i++)
+        if (s->spill[i].to_leg == e) return true;
+    return false;
+}
+
+/* An excursion to which nothing can be carried on is what the single commands say it is. */
+static enum wr_status to_own_forecasts(struct wr_series_study *s, const struct wr_study_options *options, struct wr_error *err)
+{
+    enum wr_status status = WR_OK;
+
+    for (size_t e = 0; e < s->n_excursion && !status; e++) {
+        struct wr_series_excursion *x = &s->excursion[e];
+        if (gets_work(s, e)) continue;
+        const struct wr_sim_options sim = {.n_trial = options->n_trial, .seed = options->seed, .n_thread = options->n_thread,
+                                           .limit = x->limit, .n_limit = x->study.limits.n_limit};
+        struct wr_forecast f = {0};
+        status = wr_forecast_run(&f, &x->net, &x->durations, &sim, err);
+        if (!status) wr_series_leg_to_forecast(&s->result.leg[e], &f);
+        wr_forecast_release(&f);
+    }
+    return status;
+}
+
 static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_options *options, struct wr_error *err)
 {
     size_t n = s->n_excursion, n_draw = s->excursion[0].durations.n_draw;
@@ -269,6 +295,7 @@ static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_
     }
     const struct wr_series_options how = {.n_draw = s->has_interval ? n_draw : 0, .n_thread = options->n_thread};
     enum wr_status status = wr_series_run(&s->result, leg, n, s->spill, s->n_spill, &how, err);
+    if (!status) status = to_own_forecasts(s, options, err);
     if (!status) status = wr_series_try(&s->changes, leg, n, s->spill, s->n_spill, &how, err);
     for (size_t e = 0; e < n; e++) wr_scenarios_release(&days[e]);
     wr_free(days);

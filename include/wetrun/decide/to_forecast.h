@@ -6,6 +6,7 @@
 
 #include "wetrun/decide/cutoff.h"
 #include "wetrun/decide/pad.h"
+#include "wetrun/decide/series.h"
 #include "wetrun/decide/update.h"
 #include "wetrun/decide/whatif.h"
 #include "wetrun/model/summary.h"
@@ -22,6 +23,8 @@ void wr_whatif_to_forecast(struct wr_whatif *w, const struct wr_forecast *foreca
 void wr_cutoffs_to_forecast(struct wr_cutoff_card *card, const size_t *limit_of, const struct wr_forecast *forecast);
 /* The day before it began; and in its card the probabilities that the update states. */
 void wr_update_to_forecast(struct wr_update *update, const size_t *limit_of, const struct wr_forecast *forecast);
+/* Of an excursion to which nothing can be carried on. */
+void wr_series_leg_to_forecast(struct wr_series_leg_result *leg, const struct wr_forecast *forecast);
 /* Times of tasks; their intervals stay. */
 void wr_summary_to_forecast(struct wr_fit_summary *summary, const struct wr_forecast *forecast);
 

@@ -138,7 +138,7 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
     const char *next = strstr(out.text, "id=\"h-next\""), *evidence = strstr(out.text, "id=\"h-evidence\"");
     const char *train = strstr(out.text, "id=\"train\"");
     ck_assert(next && evidence && next < evidence && evidence < train);
-    ck_assert_ptr_nonnull(strstr(next, "<b>Pad</b> <bdi>Re-tension the sunshade, one at each end</bdi> by 18 min; "));
+    ck_assert_ptr_nonnull(strstr(next, "<b>Allow</b> 18 min more than planned for <bdi>Re-tension the sunshade, one at each end</bdi>; "));
     ck_assert_ptr_nonnull(strstr(next, "<b>Drop</b> <bdi>Stage the panel frame for Petrel 8</bdi> if it cannot begin by 5:08 "
                                        "(the plan says 5:20), <bdi>Stage the tool chest for Petrel 8</bdi> by 4:57 (the plan says "
                                        "5:20).</li>"));

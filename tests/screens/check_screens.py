@@ -1,0 +1,266 @@
+"""No two screens disagree. For the demonstration and six made campaigns: every number in every sentence and table of the report's page and
+of each command is held against the JSON and against what it is defined as; P falls with the limit, moments to begin by rise with it, pads
+and shares add up, and nothing is called a finding whose interval allows the contrary.
+Usage: check_screens.py WETRUN FOLDER [NAME …]; names of made campaigns, or petrel-7. The report and its page need a browser."""
+import csv, io, json, pathlib, re, sys
+from made_campaigns import MADE
+from rounding import half_up, of100
+from screens import COMMANDS, Refused, Screens, prose_and_rows
+from sentences import check_sentences
+from tables import COLUMNS, PAGE, TERMINAL, check_table
+
+HERE = pathlib.Path(__file__).resolve()
+sys.path.insert(0, str(HERE.parents[1] / "browser"))
+from browser import Browser
+
+# Of the whole study in the report, of what the command needs when it is asked alone.
+APART = ("command", "seed", "inputs", "options", "caution", "forecast_of", "sampler", "findings", "doubt", "may_be_firm", "candidates", "no_candidate")
+
+
+def differences(a, b, path=""):
+    """Where two JSON values differ."""
+    if isinstance(a, dict) and isinstance(b, dict):
+        keys = [k for k in set(a) | set(b) if k not in APART]
+        return [d for k in sorted(keys) for d in (differences(a.get(k), b.get(k), f"{path}.{k}"))]
+    if isinstance(a, list) and isinstance(b, list) and len(a) == len(b):
+        return [d for i, (x, y) in enumerate(zip(a, b)) for d in differences(x, y, f"{path}[{i}]")]
+    return [] if a == b else [f"{path}: {str(a)[:60]} and {str(b)[:60]}"]
+
+
+def check_formats(name, s):
+    """A command's JSON is the report's; its CSV has the numbers of its JSON."""
+    faults = []
+    for command, own in s.json.items():
+        if command in s.report:
+            faults += [f"{name}, {command}: report.json and the command differ: {d}" for d in differences(own, s.report[command])[:3]]
+        rows = csv_rows(command, own)
+        for row, of in zip(s.csv[command], rows or []):
+            for key, text in row.items():
+                if key in of and not same_cell(text, of[key]):
+                    faults.append(f"{name}, {command}: CSV has {key} '{text}', JSON {of[key]}")
+        if rows is not None and len(rows) != len(s.csv[command]):
+            faults.append(f"{name}, {command}: CSV has {len(s.csv[command])} rows, JSON {len(rows)}")
+    return faults
+
+
+def csv_rows(command, j):
+    if command == "cutoff":
+        return [t for l in j["limits"] for t in l["tasks"]]
+    key = {"check": "findings", "compare": "runs", "backtest": "runs", "ready": "criteria", "runs-needed": "further", "whatif": "alternatives"}
+    return j.get(key.get(command, "tasks"))
+
+
+def same_cell(text, value):
+    if value is None:
+        return text == ""
+    if isinstance(value, bool):
+        return text == ("yes" if value else "no")
+    if isinstance(value, (int, float)):
+        return float(text) == float(value)
+    return not isinstance(value, str) or text == value
+
+
+# ---- words ----
+
+class Names:
+    """Names of the campaign's things become single words without digits."""
+
+    def __init__(self, s):
+        self.map, r = {}, s.report
+        for t in r["forecast"]["tasks"]:
+            self.add(t["title"]), self.add(t["task"])
+        for v in ([x["run"] for x in r["check"]["runs"]] + [x["limit"] for x in r["forecast"]["limits"]] + r["check"]["lanes"]
+                  + r["check"]["people"] + [r["forecast"]["campaign"]] + [i["file"] for i in r["forecast"]["inputs"]]
+                  + [a["alternative"] for a in s.json.get("whatif", {}).get("alternatives", [])]):
+            self.add(v)
+        self.pattern = re.compile("|".join(rf"(?<![\w-]){re.escape(n)}(?![\w-])" for n in sorted(self.map, key=len, reverse=True)))
+
+    def add(self, name):
+        if name:
+            self.map[name] = "\u00ab" + "".join(chr(97 + int(c)) for c in str(len(self.map))) + "\u00bb"
+
+    def mask(self, text):
+        return self.pattern.sub(lambda m: self.map[m.group(0)], text)
+
+
+def check_words(name, s):
+    names, faults = Names(s), []
+    criteria = sorted({names.mask(c[k]) for c in s.report.get("ready", {}).get("criteria", []) for k in ("asked", "found")}, key=len, reverse=True)
+    everything = {**s.report, "whatif": s.json.get("whatif", {}), "debrief": s.json.get("debrief", {})}
+    for kind, text in s.blocks:
+        text = names.mask(text)
+        faults += check_sentences(f"{name}, page, {kind}", mark_share(text, s) if kind == "li" else text, everything, criteria if kind == "li" else [])
+    for command, text in s.text.items():
+        paragraphs, tables = prose_and_rows(text)
+        for p in paragraphs:
+            faults += check_sentences(f"{name}, {command}", names.mask(p), everything, criteria if command == "ready" else [])
+        faults += check_terminal(f"{name}, {command}", command, tables, everything, s)
+    return faults
+
+
+def mark_share(text, s):
+    """The carriers of the first screen: a share followed by as many marks."""
+    m = re.fullmatch(r"(.*?)(<?[\d.]+) %([\u25cf\u25a1]*)", text)
+    if not m:
+        return text
+    f = s.report["forecast"]
+    shares = [t["variance_share"] for t in f["tasks"]] + [f[k] for k in ("run_effect_share", "people_share", "parameter_share", "interaction_share")]
+    near = [x for x in shares if m.group(2) == ("<0.1" if x < 0.0005 else f"{100 * x:.1f}" if 100 * x < 9.95 else f"{half_up(100 * x)}")]
+    assert near and any(abs(len(m.group(3)) - 100 * x) <= 1 for x in near), f"marks and share differ: {text}"
+    return m.group(1)
+
+
+def check_terminal(where, command, tables, everything, s):
+    faults, seen = [], 0
+    for edges, head, rows in tables:
+        padded = [h.ljust(edges[-1][1] + 40) for h in head]
+        heads = []
+        for i, (a, b) in enumerate(edges):
+            left = edges[i - 1][1] if i else 0
+            heads.append(" ".join(" ".join(h[left:b].split()) for h in padded).strip())
+        for (of, tell), what in TERMINAL.items():
+            if of == command and tell in heads:
+                columns, wanted = what
+                of = wanted(everything)
+                if command == "backtest":  # the second is of forecasts from the rehearsals before it only
+                    of, seen = (everything["backtest"]["predecessors_only"]["runs"] if seen else of), seen + 1
+                faults += check_table(where, heads, rows, columns, of)
+                break
+    return faults
+
+
+def check_page_tables(name, s):
+    faults = []
+    for table, shown in s.tables.items():
+        if table in PAGE:
+            columns, wanted = PAGE[table]
+            faults += check_table(f"{name}, page, {table}", shown["head"], shown["rows"], columns, wanted(s.report))
+        elif re.fullmatch(r"t-cutoff-\d+", table):
+            limit = s.report["cutoff"]["limits"][int(table[9:]) - 1]
+            rows = [t for t in limit["tasks"] if t["reason"] != "not-before-limit"]
+            faults += check_table(f"{name}, page, {table}", shown["head"], shown["rows"], "cutoffs", rows)
+    return faults
+
+
+# ---- what must add up, rise and fall ----
+
+def check_sums(name, s):
+    r, faults = s.report, []
+    f, p = r["forecast"], r.get("pad")
+    shares = sum(t["variance_share"] for t in f["tasks"]) + sum(f[k] for k in ("run_effect_share", "people_share", "parameter_share", "interaction_share"))
+    if abs(shares - 1) > 1e-6:
+        faults.append(f"{name}: shares of variance add up to {shares}")
+    if p and "t-checkpoints" in s.tables:
+        rows, head = s.tables["t-checkpoints"]["rows"], s.tables["t-checkpoints"]["head"]
+        minutes = lambda t: sum(int(x) * y for x, y in zip(t.split(":"), (60, 1)))
+        last = rows[-1]
+        reserve = minutes(last[head.index("allow until")]) - minutes(last[head.index("median timeline")])
+        total = sum(int(row[head.index("reserve of stretch, min")].replace("\u2212", "-")) for row in rows)
+        if len(r["check"]["lanes"]) == 2 and total != reserve:
+            faults.append(f"{name}: the stretches add up to {total} min, the reserve is {reserve}")
+        for t in p["tasks"]:
+            if t["planned_min"] is not None and abs(t["median_min"] + t["pad_min"] - t["planned_min"] - t["missing_min"]) > 1e-6:
+                faults.append(f"{name}, {t['task']}: median, pad and what is missing do not add up")
+    return faults
+
+
+def leading_count(say):
+    m = re.match(r"(?:Fewer than |More than )?(\d+) of 100", say)
+    return (0 if say.startswith("Fewer") else 100 if say.startswith("More") else int(m.group(1)))
+
+
+def check_monotone(name, s):
+    faults, f = [], s.report["forecast"]
+    for what, values in (("quantiles", [f["finish"]["quantiles_min"][k] for k in f["finish"]["quantiles_min"]]),
+                         ("probabilities along the limit", [-c["probability_over"] for c in f["limit_curve"]])):
+        if values != sorted(values):
+            faults.append(f"{name}: {what} are out of order")
+    t = s.tried
+    if not t:
+        return faults
+    for wish, says in zip(t["wish"], t["say"]):
+        counts = [leading_count(x) for x in says]
+        if counts != sorted(counts, reverse=True):
+            faults.append(f"{name}: wanted {wish}, of 100 over the limit {counts}: more for a longer limit")
+    given = t["say"][t["given"][1]][t["given"][0]]
+    if leading_count(given) != min(100, half_up(100 * f["limits"][0]["probability_over"])):
+        faults.append(f"{name}: the page's slider says '{given[:40]}' of the limit as it is")
+    return faults + check_cards(name, t)
+
+
+def moment(text):
+    """Minutes to begin by; too late is before any of them."""
+    if text == "too late":
+        return -1
+    m = re.fullmatch(r"(\d+):(\d\d)", text)
+    return 60 * int(m.group(1)) + int(m.group(2)) if m else None
+
+
+def check_cards(name, t):
+    faults, n = [], len(t["wish"])
+    for i, card in enumerate(t.get("card", [])):
+        for later, what in ((i + n, "a longer limit"), (i - 1 if i % n else None, "less confidence")):
+            if later is None or later >= len(t["card"]):
+                continue
+            for task, cells in card.items():
+                a, b = moment(cells[0]), moment(t["card"][later][task][0])
+                if a is not None and b is not None and b < a:
+                    faults.append(f"{name}, task {task}: begin by {cells[0]}, and {t['card'][later][task][0]} for {what}")
+    return faults
+
+
+def check_findings(name, s):
+    """A verdict, a trend and a task told apart say no more than their intervals."""
+    r, faults = s.report, []
+    for limit in r["forecast"]["limits"]:
+        if limit["confidence"] is None:
+            continue
+        lo, hi = limit["interval"]
+        allowed, verdict = 1 - limit["confidence"], limit["verdict"]
+        if (verdict == "inside" and hi > allowed + 1e-9) or (verdict == "not inside" and lo <= allowed):
+            faults.append(f"{name}, {limit['limit']}: '{verdict}', and its interval is {lo} to {hi}")
+    for t in r.get("compare", {}).get("task_trends", []):
+        if t["told"] and t["per_doubling_lo"] <= 0 <= t["per_doubling_hi"]:
+            faults.append(f"{name}, {t['task']}: a trend is named that its own interval allows to be none")
+    for limit in r.get("cutoff", {}).get("limits", []):
+        for t in limit["tasks"]:
+            late = t["reason"] == "found" and t["latest_start_min"] >= t["typical_start_min"]
+            if late and t["probability_inside_at_typical"] is not None and t["probability_inside_at_typical"] < limit["confidence"] - 1e-9:
+                faults.append(f"{name}, {t['task']}: may begin as usual, and then keeps the limit with {t['probability_inside_at_typical']}")
+    return faults
+
+
+def ask_all(wetrun, name, folder, work):
+    """The demonstration as it is, a made campaign with fewer days, which is all the same to what is compared."""
+    made = next((c for c in MADE if c.name == name), None)
+    if made:
+        folder = work / name.replace(" ", "-")
+        made.write(folder)
+        change = ["--scale", f"{made.task[0]['id']}=0.8", "--drop", made.task[-1]["id"]]
+        last, trials = f"R{made.n_run}", made.trials
+    else:
+        change, last, trials = ["--scale", "SHADE=0.8", "--drop", "STAGE-REEL"], "P7-9", 20000
+    return Screens(wetrun, folder, work / f"{name.replace(' ', '-')}-report", trials, {**COMMANDS, "whatif": change, "debrief": [last]})
+
+
+def main():
+    wetrun, work = sys.argv[1], pathlib.Path(sys.argv[2]).resolve() / "screens"
+    names = sys.argv[3:] or [c.name for c in MADE] + ["petrel-7"]
+    faults, n = [], 0
+    with Browser() as b:
+        b.size(1280, 900)
+        for name in names:
+            s = ask_all(wetrun, name, HERE.parents[2] / "datasets" / name, work)
+            s.read_page(b)
+            n += len(s.blocks) + len(s.tables)
+            for check in (check_formats, check_words, check_page_tables, check_sums, check_monotone, check_findings):
+                faults += check(name, s)
+    for f in faults:
+        print(f"screens: {f}")
+    if faults:
+        sys.exit(f"screens: {len(faults)} disagreements")
+    print(f"screens: {len(names)} campaigns, {n} blocks of text and tables: no number disagrees with another, or with what it is")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,398 @@
+"""Every number in every sentence, with what it is: a pattern for each thing that is said, and the check of its numbers against the JSON.
+Names of tasks, runs, limits, lanes, people and files stand as one word in guillemets. A number that no pattern takes is a fault: a
+sentence was written that this table does not know."""
+import re
+from rounding import by, change, factor, half_up, hmm, number_word, of100, of100_words, percent, same, short, signed, whole
+
+N = r"(fewer than 1|more than 99|\d+)"
+H = r"(\u2212?\d+:\d\d)"
+NAME = "\u00ab[^\u00bb]*\u00bb"
+END = r"((?:just (?:over|under) )?[<>]?[\d.]+)"
+CHANGE = r"([+\u2212]?[\d.]+)"
+P = r"([\u2212]?<?[\d.]+ %)"
+MIN = r"([\u2212]?[\d.]+) min"
+WORD = r"(no|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|\d+)"
+
+
+def allowed(confidence):
+    return f"{100 * (1 - confidence):.6g}"
+
+
+def end_is(shown, value):
+    """An end of an interval: as a count, or, beside what is wanted, with as many decimals as it takes."""
+    if shown.startswith(("just", "<", ">")) or "." not in shown:
+        return shown == of100(value) or shown.startswith("just")
+    return abs(float(shown) - 100 * value) <= 0.5 * 10 ** -len(shown.split(".")[1]) + 1e-9
+
+
+def eq(shown, value, show):
+    return same(shown, value, show) or f"'{shown}' where it is {show(value)}"
+
+
+def ends(m, i, interval):
+    lo, hi = (m.group(i) or "").strip(), (m.group(i + 1) or "").strip()
+    ok = end_is(lo, interval[0]) and (not hi or end_is(hi, interval[1]))
+    return ok or f"'{lo} to {hi}' where it is {100 * interval[0]:.2f} to {100 * interval[1]:.2f}"
+
+
+def all_of(*answers):
+    wrong = [a for a in answers if a is not True]
+    return True if not wrong else "; ".join(str(a) for a in wrong)
+
+
+def holds(condition, why):
+    return True if condition else why
+
+
+def over(m, s, limit=0, group=1):
+    return eq(m.group(group), s["forecast"]["limits"][limit]["probability_over"], of100_words)
+
+
+def could_be(m, s):
+    """"it could be fewer than 1 or as many as 17": of the first limit."""
+    lo, hi = s["forecast"]["limits"][0]["interval"]
+    text = m.group(0)
+    small = re.search(r"as few as ([\d.]+)", text)
+    big = re.search(r"as many as ([\d.]+)", text)
+    return all_of(end_is(small.group(1), lo) if small else of100(lo) == "<1" or f"'{text}' where it is {lo}",
+                  end_is(big.group(1), hi) if big else of100(hi) in (">99", "<1") or f"'{text}' where it is {hi}")
+
+
+def limit_is(m, s, group):
+    return eq(m.group(group), s["forecast"]["limits"][0]["minutes"], hmm)
+
+
+def needed(s):
+    """Finish at the wanted confidence, where it is one of the quantiles that are given."""
+    f, c = s["forecast"], s["forecast"]["confidence"]
+    key = f"{c:g}"
+    if key not in f["finish"]["quantiles_min"]:
+        return None
+    return f["finish"]["quantiles_min"][key], f["finish"]["quantiles_interval_min"][key]
+
+
+def takes(m, s):
+    need = needed(s)
+    if need is None:
+        return True
+    gap = half_up(need[0]) - half_up(s["forecast"]["limit_min"])
+    right = {"more than there is": gap > 0, "less than there is": gap < 0, None: gap == 0}[m.group(6)]
+    return all_of(eq(m.group(1), s["forecast"]["confidence"], percent), eq(m.group(2), need[0], hmm), eq(m.group(3), need[1][0], hmm),
+                  eq(m.group(4), need[1][1], hmm), holds(m.group(5) is None or int(m.group(5)) == abs(gap), "the gap"), holds(right, "more or less"))
+
+
+def carriers(m, s):
+    f = s["forecast"]
+    share = {"a slow or fast day": f["run_effect_share"], "who does it": f["people_share"], "what is not yet known": f["parameter_share"],
+             "several causes acting together": f["interaction_share"]}
+    answers = []
+    for who, shown in ((m.group(1), m.group(2)), (m.group(3), m.group(4))):
+        if who is None:
+            continue
+        tasks = re.fullmatch(WORD + r" tasks?", who.lower())
+        if tasks:
+            best = sorted((t["variance_share"] for t in f["tasks"]), reverse=True)
+            n = next(i for i in range(len(best) + 1) if number_word(i) == tasks.group(1))
+            answers.append(eq(shown, sum(best[:n]), percent))
+        else:
+            answers.append(eq(shown, share[who.lower()], percent))
+    return all_of(*answers)
+
+
+def trend(m, t, first=1):
+    mid, (lo, hi) = t["per_doubling"], t["per_doubling_interval"]
+    return all_of(eq(m.group(first), 100 * mid, signed), eq(m.group(first + 1), 100 * lo, signed), eq(m.group(first + 2), 100 * hi, signed))
+
+
+def crosses(interval):
+    return interval[0] <= 0 <= interval[1]
+
+
+def pad_sentence(m, s):
+    p = s["pad"]
+    short_of = sum(is_short(t) for t in p["tasks"])
+    planned = sum(t["planned_min"] is not None for t in p["tasks"])
+    reserve = half_up(p["finish_quantile_min"]) - half_up(p["median_timeline_min"])
+    return all_of(eq(m.group(1), 100 * p["confidence"], lambda x: f"{x:.6g}"), eq(m.group(2), p["finish_quantile_min"], hmm),
+                  eq(m.group(3), p["median_timeline_min"], hmm), holds(int(m.group(4)) == reserve, f"a reserve of {reserve}"),
+                  eq(m.group(5), p["factor"], factor), holds((int(m.group(6)), int(m.group(7))) == (short_of, planned), f"{short_of} of {planned} short"),
+                  eq(m.group(9), p["padded_twice"]["finish_min"], hmm), eq(m.group(10), p["padded_twice"]["probability_inside"], of100_words))
+
+
+def is_short(t):
+    return t["planned_min"] is not None and t["missing_min"] > 0 and short(t["missing_min"]) != "0"
+
+
+def planned_short(m, s):
+    return holds(m.group(1) == number_word(sum(is_short(t) for t in s["pad"]["tasks"]) - 1), "how many")
+
+
+def record(m, r):
+    return all_of(holds(int(m.group(1)) == r["inside80"] and int(m.group(2)) == r["forecasts"], "the record"))
+
+
+def widths(m, s):
+    rows = s["runs-needed"]["further"]
+    n = next(r for r in rows if number_word(r["further_runs"]) == m.group(1))
+    clear = min(n["clear_inside"] + n["clear_outside"], 1)
+    return all_of(eq(m.group(2), 100 * rows[0]["width"], lambda x: f"{x:.1f}"), eq(m.group(3), 100 * n["width"], lambda x: f"{x:.1f}"),
+                  eq(m.group(4), clear, of100_words))
+
+
+def clear_after(m, s):
+    rows = s["runs-needed"]["further"][1:]
+    chance = [min(r["clear_inside"] + r["clear_outside"], 1) for r in rows]
+    return all_of(holds(m.group(1) == number_word(rows[0]["further_runs"]), "after how many"), eq(m.group(2), chance[0], of100_words),
+                  True if m.group(3) is None else eq(m.group(4), chance[-1], of100_words))
+
+
+def session(m, s):
+    best, one = s["runs-needed"]["sessions"][0], s["runs-needed"]["further"][1]
+    return all_of(eq(m.group(1), best["variance_removed"], percent), eq(m.group(2), best["variance_removed_error"], percent),
+                  eq(m.group(3), one["variance_removed"], percent), holds(best["variance_removed"] >= 2 * best["variance_removed_error"], "within its error"))
+
+
+def criterion(m, s):
+    text = m.group(0).rstrip(".")
+    return holds(any(text == c["asked"] or text == c["found"] for c in s["ready"]["criteria"]), "no criterion says that")
+
+
+def watch(m, s):
+    """Minutes between two moments as the card shows them."""
+    rows = [r for l in s["cutoff"]["limits"] for r in l["tasks"] if r["reason"] == "found" and by(r["latest_start_min"]) == m.group(1)]
+    gaps = [int(r["latest_start_min"] + 1 / 60000) - half_up(r["typical_start_min"]) for r in rows]
+    return holds((int(m.group(2)) if m.group(3) else -int(m.group(2))) in gaps, f"slack {gaps}")
+
+
+def eighty(m, s):
+    t = s["forecast"]["finish"]["quantiles_min"]
+    return all_of(eq(m.group(1), t["0.1"], hmm), eq(m.group(2), t["0.9"], hmm))
+
+
+def own_task(m, s):
+    best = max(s["forecast"]["tasks"], key=lambda t: t["variance_share"])
+    return eq(m.group(1), best["variance_share"], percent)
+
+
+def out_of_reach(m, s):
+    limit = next(l for l in s["cutoff"]["limits"] if hmm(l["minutes"]) == m.group(1) and percent(l["confidence"]) == m.group(2))
+    gap = half_up(limit["limit_needed_min"]) - half_up(limit["minutes"])
+    return all_of(eq(m.group(3), limit["limit_needed_min"], hmm), holds(int(m.group(4)) == gap, f"{gap} min"),
+                  holds(limit["probability_over"] > 1 - limit["confidence"], "it is kept"))
+
+
+def cutoff_limit(m, s):
+    limit = next(l for l in s["cutoff"]["limits"] if hmm(l["minutes"]) == m.group(1) and of100_words(l["confidence"]) == m.group(2)
+                 and of100_words(l["probability_over"]) == m.group(3))
+    same_one = [f for f in s["forecast"]["limits"] if f["limit"] == limit["limit"]]
+    return holds(of100(same_one[0]["probability_over"]) == of100(limit["probability_over"]), "forecast says another")
+
+
+def whatif_best(m, s):
+    a = s["whatif"]["alternatives"][0]
+    sign = -1 if m.group(2) == "more" else 1
+    lo, hi = sorted((sign * a["gain_lo"], sign * a["gain_hi"]))
+    return all_of(eq(m.group(1), a["probability_over"], of100_words), eq(m.group(3), 100 * sign * a["gain"], change),
+                  eq(m.group(4), 100 * lo, change), eq(m.group(5), 100 * hi, change))
+
+
+def shown_to_help(m, s):
+    a = s["whatif"]["alternatives"][0]
+    return holds((a["gain_lo"] > 0) == (m.group(0).startswith("Best")), "best, where it is not shown to help, or the other way round")
+
+
+def debrief_first(m, s):
+    d = s["debrief"]
+    return all_of(eq(m.group(1), d["finish_without_holds_min"], hmm), eq(m.group(2), d["predicted_p50_min"], hmm),
+                  eq(m.group(3), d["interval80_min"][0], hmm), eq(m.group(4), d["interval80_min"][1], hmm), eq(m.group(5), d["rank"], of100_words))
+
+
+def debrief_change(m, s):
+    c, f = s["debrief"]["change"], s["forecast"]
+    return all_of(eq(m.group(1), c["p50_after_min"], hmm), eq(m.group(2), c["p50_before_min"], hmm),
+                  eq(m.group(1), f["finish"]["quantiles_min"]["0.5"], hmm), eq(m.group(3), f["limits"][0]["probability_over"], of100_words),
+                  eq(m.group(4), c["overrun_after"]["interval"][0], of100), eq(m.group(5), c["overrun_after"]["interval"][1], of100),
+                  eq(m.group(6), c["overrun_before"]["probability"], of100_words), eq(m.group(7), c["overrun_before"]["interval"][0], of100),
+                  eq(m.group(8), c["overrun_before"]["interval"][1], of100))
+
+
+def total(m, s):
+    q = s["fit"]["without_model"]["quantiles_min"]
+    return all_of(holds(int(m.group(1)) == s["fit"]["without_model"]["runs"], "the totals"), eq(m.group(2), q["0.5"], hmm),
+                  eq(m.group(3), q["0.1"], hmm), eq(m.group(4), q["0.9"], hmm))
+
+
+def effect(e, scale=1.0):
+    """value (lo to hi) of a logarithm, as per cent, signed."""
+    import math
+    return [100 * math.expm1(x * scale) for x in (e["value"], *e["interval"])]
+
+
+def per_cent_of_log(m, e, first, scale=1.0, show=signed):
+    import math
+    values = [100 * math.expm1(x * scale) for x in ([e.get("sd_log", e.get("slope_log"))] + list(e["interval"]))]
+    return all_of(*[eq(m.group(first + i), v, show) for i, v in enumerate(values)])
+
+
+LN2 = 0.6931471805599453
+ANY = lambda m, s: True
+DEFINED = [  # levels and definitions, the same whatever the campaign
+    r"[Ff]ewer than 5 of 100 days", r"outside what 80 of 100 (take|forecast times)", r"80 of 100 forecast finishes", r"How many of 100 go over a limit",
+    r"Intervals are 90 %",
+    r"90 % interval\b", r"\(90 % interval\)", r"lens below holds 50, 80 and 95 of 100", r"50, 80 and 95 of 100", r"of 100\b(?= 90 %| forecast| days| executions|, against)",
+    r"outside the 80\.", r"upper 95 % point", r"A-?128612|CR-128612|CR\S*-128612|\S+-128612", r"M-151", r"\b19(72|75)\b", r"one in a hundred",
+    r"ranks near 0 or 100 %", r"80 % band", r"95 % band", r"8 times in 10", r"Beyond 2 sd|beyond 2 sd", r"of 100$", r"SHA-256 [0-9a-f]{64}",
+    r"fewer than 5 of 100 days", r"fitted again in \d+ sweeps", r"\d+ simulated futures", r"and \d+ that a regression", r"seed \d+", r"\d+ trials",
+    r"wetrun [\d.]+", r"--trials \d+", r"over \d+ draws", r"outside what 80 of 100 (take|forecast times)", r"90 % confidence(?=;)",
+    r"\d+ chains, \d+ draws; largest R-hat [\d.]+ \([\w ]+\), smallest effective sample \d+ \([\w ]+\)",
+    r"median_interval", r"80 of 100 forecast finishes", r"Monte Carlo error of .*?[\d.]+ of 100, of the median finish [\d.]+ min",
+    r"Monte Carlo error of the reserve [\d.]+ min, of single pads up to [\d.]+ min", r"lowest AICc [^.]*\.", r"\bto 100 %", r"below 0\.001",
+    r"(18|19|20)\d\d-\d\d-\d\d", r"up to \d\d\d\d-\d\d-\d\d", r"Wanted: inside with .*$", r"--confidence [\d.]+", r"--limit \d:\d\d",
+]
+
+PATTERNS = [
+    # the answer
+    (rf"[Aa]ll done by {H}, as likely as not \(without", None),
+    (rf"What it changes for the next: all done by {H}, as likely as not \(without this run {H}\); {N} of 100 goe?s? over the limit, 90 % interval {END} to {END} "
+     rf"\(without: {N}, {END} to {END}\)", debrief_change),
+    (rf"The timeline as it is: all done by {H}, as likely as not, {N} of 100 goe?s? over the limit",
+     lambda m, s: all_of(eq(m.group(1), s["whatif"]["base"]["median_min"], hmm), eq(m.group(2), s["whatif"]["base"]["probability_over"], of100_words),
+                         eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm), over(m, s, 0, 2))),
+    (r"Best: |Highest in rank, but not shown to help: ", shown_to_help),
+    (rf"{NAME}'?,? {N} of 100, (fewer|more) by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_best),
+    (rf"{NAME}'?,? {N} of 100, as many as now", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["probability_over"], of100_words)),
+    (rf"All done by {H}, as likely as not", lambda m, s: eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm)),
+    (rf"{N} of 100 goe?s? over at least one of the {WORD} limits \({END}(?: to {END})?\)",
+     lambda m, s: all_of(eq(m.group(1), s["forecast"]["any_limit_over"], of100_words), holds(m.group(2) == number_word(len(s["forecast"]["limits"])), "how many"),
+                         ends(m, 3, s["forecast"]["any_limit_over_interval"]))),
+    (rf"{N} of 100 goe?s? over at least one of (?:the {WORD} limits|these limits)", lambda m, s: eq(m.group(1), s["forecast"]["any_limit_over"], of100_words)),
+    (rf"Now {N} of 100 finishes goe?s? over the {H} limit \(90 % interval {END}(?: to {END})?; wanted: at most ([\d.]+)\)",
+     lambda m, s: all_of(over(m, s), limit_is(m, s, 2), ends(m, 3, s["forecast"]["limits"][0]["interval"]), holds(m.group(5) == allowed(s["forecast"]["confidence"]), "wanted"))),
+    (rf"{NAME}, {H}, wanted inside in {N} of 100: {N} of 100 goe?s? over it", cutoff_limit),
+    (rf"{NAME}, {H}, is not kept with {P} confidence: that takes a limit of {H}, or (\d+) min less to do", out_of_reach),
+    (rf"(?i){N} of 100 (?:such rehearsals |forecast finishes |finishes |such excursions )?goe?s? over (?:the {H} limit|it)",
+     lambda m, s: all_of(over(m, s), True if m.group(2) is None else limit_is(m, s, 2))),
+    (r"it could be (?:no more than 1\b|(?:fewer than 1|as few as [\d.]+)(?: or (?:as many as [\d.]+|more than 99))?)", could_be),
+    (r"(?:[Ww]anted:?|the wish,) at most ([\d.]+)(?: of 100)?", lambda m, s: holds(m.group(1).rstrip(".") == allowed(s["forecast"]["confidence"]), "what is wanted")),
+    (rf"the 90 % interval, {END}(?: to {END})?,", lambda m, s: ends(m, 1, s["forecast"]["limits"][0]["interval"])),
+    (rf"To be inside with {P} it takes a limit of {H} \(90 % interval {H} to {H}\): (?:(\d+) min (more than there is|less than there is)|what there is)", takes),
+    (rf"{NAME} {N} instead of {N}", lambda m, s: holds(any(of100_words(r["over_always_dropped"]) == m.group(1) and of100_words(r["over_with_rule"]) == m.group(2)
+                                                           and half_up(100 * r["over_always_dropped"]) < half_up(100 * r["over_with_rule"]) for r in s["forecast"]["drop_rules"]), "no rule says that")),
+    (r"of 100 over the limit:", ANY),
+    (rf"Half of the finishes come by {H}, 80 of 100 by {H}, 95 of 100 by {H}",
+     lambda m, s: all_of(*[eq(m.group(i + 1), s["forecast"]["finish"]["quantiles_min"][k], hmm) for i, k in enumerate(("0.5", "0.8", "0.95"))])),
+    (rf"\u00b7 limit {H} \u00b7", lambda m, s: limit_is(m, s, 1)),
+    (rf"((?:{WORD} tasks?|A slow or fast day|[Ww]hat is not yet known|[Ww]ho does it|[Ss]everal causes acting together|Three tasks|Two tasks|One task)) (?:carry|carries) {P} of what makes the finish uncertain(?:, (\D+?|\w+ tasks?) {P})?",
+     lambda m, s: carriers(Shift(m, (1, 3, 4, 5)), s)),
+    (rf"^.*?{P}[\u25cf\u25a1]*$", None),
+    # advice
+    (rf"Allow {MIN} more than planned for {NAME}", lambda m, s: eq(m.group(1), max(t["missing_min"] or 0 for t in s["pad"]["tasks"]), short)),
+    (rf"it must begin by {H}, with (\d+) min the (least) slack", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
+    (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}\))?", ANY),
+    (rf"Rehearse {WORD} more times?\? The interval would narrow from ([\d.]+) to about ([\d.]+) of 100, and the answer be clear in {N} of 100 cases", widths),
+    (r"(\d+) met \u00b7 (\d+) not met \u00b7 (\d+) not enough evidence",
+     lambda m, s: holds(tuple(int(g) for g in m.groups()) == (s["ready"]["met"], s["ready"]["not_met"], s["ready"]["not_enough_evidence"]), "the tally")),
+    (r"(\d+) of (\d+) criteria met, (\d+) not met(?:, for (\d+) there)?",
+     lambda m, s: holds(int(m.group(1)) == s["ready"]["met"] and int(m.group(3)) == s["ready"]["not_met"] and int(m.group(4) or 0) == s["ready"]["not_enough_evidence"], "the tally")),
+    (r"no criteri\w+ met", ANY),
+    # rehearsals
+    (rf"Rehearsals get (shorter|longer), by {P} to {P} with each doubling",
+     lambda m, s: (lambda t: all_of(holds(not crosses(t["per_doubling_interval"]) and (t["per_doubling"] < 0) == (m.group(1) == "shorter"), "a trend that is not shown"),
+                                    *[eq(m.group(2 + i), abs(v), percent) for i, v in enumerate(sorted(t["per_doubling_interval"], key=abs))]))(s["compare"]["trend"])),
+    (rf"No trend is shown: with each doubling of their number rehearsals change by {CHANGE} % to {CHANGE} %",
+     lambda m, s: (lambda t: all_of(holds(crosses(t["per_doubling_interval"]), "a trend is shown"), *[eq(m.group(1 + i), 100 * v, signed) for i, v in enumerate(t["per_doubling_interval"])]))(s["compare"]["trend"])),
+    (rf"Each doubling of rehearsals: {CHANGE} % \({CHANGE} % to {CHANGE} %, 90 % interval", lambda m, s: trend(m, s["compare"]["trend"])),
+    (rf"times change by {CHANGE} % \(90 % interval {CHANGE} to {CHANGE} %\)(: no trend is shown)?",
+     lambda m, s: all_of(trend(m, s["compare"]["trend"]), holds(bool(m.group(4)) == crosses(s["compare"]["trend"]["per_doubling_interval"]), "shown or not"))),
+    (rf"changes by {CHANGE} % with each doubling \(90 % interval {CHANGE} to {CHANGE} %\): (it is not shown|the tasks settle|the tasks do not)",
+     lambda m, s: all_of(trend(m, s["compare"]["spread_trend"]), holds((m.group(4) == "it is not shown") == crosses(s["compare"]["spread_trend"]["per_doubling_interval"]), "shown or not"))),
+    (rf"all (\d+) that were done at least \d+ times|(?:Of|of the) (\d+) tasks (?!judged)(?:done at least \d+ times)?|all (\d+) looked at together",
+     lambda m, s: holds(int(next(g for g in m.groups() if g)) == len(s["compare"]["task_trends"]), "how many tasks")),
+    (rf"(?i){WORD} rehearsals took {H} to {H}", ANY), (rf"{WORD} more tasks? (?:is|are) planned short", planned_short),
+    (rf"most uncertain \({P} of it\)|most so {NAME} \({P} of it\)|most so \u201c{NAME}\u201d \({P} of it\)", lambda m, s: own_task(Shift(m, (next(i for i in (1, 2, 3) if m.group(i)),)), s)),
+    (rf"{H} to {H}, 8 times in 10|(\d+) to (\d+) min, 8 times in 10", ANY),
+    (rf"typically by {P} \(90 % interval {CHANGE} to {CHANGE} %\)",
+     lambda m, s: (lambda e: all_of(eq(m.group(1), e[0] / 100, percent), eq(m.group(2), e[1], short), eq(m.group(3), e[2], short)))(
+         effect({"value": s["fit"]["run_effect"]["sd_log"], "interval": s["fit"]["run_effect"]["interval"]}))),
+    (rf"slow or fast by {P} \({CHANGE} to {CHANGE} %\), one twice as long by ([\d.]+) \(([\d.]+) to ([\d.]+)\) times that; tasks of one length differ in it by a factor of ([\d.]+) \(([\d.]+) to ([\d.]+)\)",
+     lambda m, s: (lambda e: all_of(eq(m.group(1), e[0] / 100, percent), eq(m.group(2), e[1], short), eq(m.group(3), e[2], short)))(
+         effect({"value": s["fit"]["spread"]["sd_log"], "interval": s["fit"]["spread"]["interval"]}))),
+    (rf"In the forecast each doubling of the number of rehearsals changes the times by {CHANGE} % \({CHANGE} to {CHANGE} %\)( \(no trend is shown\))?",
+     lambda m, s: all_of(per_cent_of_log(m, s["fit"]["learning"], 1, LN2), holds(bool(m.group(4)) == crosses(s["fit"]["learning"]["interval"]), "shown or not"))),
+    # planning
+    (rf"To be done in ([\d.]+) of 100 cases allow {H}: the median timeline of {H} and a reserve of (\d+) min, a factor of ([\d.]+)\. (\d+) of (\d+) planned times are shorter than median and pad\. "
+     rf"Padding every task to its own ([\d.]+) of 100 would pad twice: it asks {H}, which holds in {N} of 100", pad_sentence),
+    (rf"With these times every checkpoint is kept in {N} of 100; to keep all of them in the wanted share, the finish is at {H}",
+     lambda m, s: all_of(eq(m.group(1), s["pad"]["probability_all_checkpoints_kept"], of100_words), eq(m.group(2), s["pad"]["together"]["finish_min"], hmm))),
+    (rf"The timeline needs (\d+) min of reserve for {P} confidence; (\d+) of (\d+) planned times are too short",
+     lambda m, s: all_of(holds(int(m.group(1)) == half_up(s["pad"]["finish_quantile_min"]) - half_up(s["pad"]["median_timeline_min"]), "the reserve"), eq(m.group(2), s["pad"]["confidence"], percent))),
+    (rf"(?:finish together|are done|is done) between {H} and {H}, 8 times in 10", eighty),
+    (rf"waits longest, (\d+) min in all", lambda m, s: holds(int(m.group(1)) == max(half_up(c["waiting_min"]) for c in s["forecast"]["crews"]), "the longest wait")),
+    (rf"limit that ([\d.]+) in 100 keep anywhere from {H} to {H}",
+     lambda m, s: True if needed(s) is None else all_of(eq(m.group(2), needed(s)[1][0], hmm), eq(m.group(3), needed(s)[1][1], hmm))),
+    (rf"The (?:limit|rehearsals).*?{H}", ANY),
+    (rf"stay inside {H} with {P} confidence", lambda m, s: limit_is(m, s, 1)),
+    (rf"these times are for a limit of {H} and {P}", ANY),
+    # the record, further rehearsals
+    (rf"From the rehearsals before it only\. (\d+) of (\d+) complete rehearsals", lambda m, s: record(m, s["backtest"]["predecessors_only"])),
+    (rf"^(\d+) of (\d+) complete rehearsals", lambda m, s: record(m, s["backtest"])),
+    (rf"though (\d+) cannot show much|Of (\d+), a sound forecast has (\d+) or more inside in (\d+) of 100", ANY),
+    (rf"Single tasks: (\d+) of (\d+) times \({P}\) inside the 80 % band, (\d+) inside the 95 % band",
+     lambda m, s: (lambda t: all_of(holds(int(m.group(1)) == sum(x["inside80"] for x in t), "inside 80"), holds(int(m.group(2)) == sum(x["forecasts"] for x in t), "of all"),
+                                    holds(int(m.group(4)) == sum(x["inside95"] for x in t), "inside 95")))(s["backtest"]["tasks"])),
+    (rf"from (\d+) totals alone: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
+    (rf"narrow the interval by about {P}", lambda m, s: eq(m.group(1), s["runs-needed"]["further"][1]["narrower_by"], percent)),
+    (rf"the answer (?:would be clear|is clear now, and would be) after {WORD} in {N} of 100 cases(, after \w+ in {N})?", clear_after),
+    (rf"would remove about {P} \(\u00b1 {P}\) of what is not known about the probability, \w+ more rehearsals? {P}", session),
+    # the log
+    (r"(\d+) rows (?:of the log were )?read: (\d+) accepted, (\d+) rejected",
+     lambda m, s: holds([int(g) for g in m.groups()] == [s["check"]["rows"][k] for k in ("read", "accepted", "rejected")], "the rows")),
+    (r"(\d+) tasks in (\d+) lanes", lambda m, s: holds(int(m.group(1)) == len(s["check"]["tasks"]) and int(m.group(2)) == len(s["check"]["lanes"]), "tasks and lanes")),
+    (r"check of the step log, (\d+) runs?|Runs: (\d+) kept", lambda m, s: holds(int(m.group(1) or m.group(2)) == len(s["check"]["runs"]), "the runs")),
+    (r"from (\d+) rehearsals|\u00b7 (\d+) rehearsals|, (\d+) complete \u00b7", lambda m, s: True),
+    (r"Findings: .*", ANY), (r"Found, and may move this: .*", ANY), (r":\d+(:\d+)?: (note|warning|error): .*", ANY),
+    # one rehearsal
+    (rf"(?:done at|not complete, at least) {H} without holds; the other rehearsals led one to expect {H}, 80 of 100 from {H} to {H}\. {N} of 100 forecast finishes are earlier than that", debrief_first),
+    (r"Of (\d+) tasks judged (\d+) were slow and (\d+) fast", lambda m, s: holds([int(g) for g in m.groups()] == [s["debrief"][k] for k in ("judged", "slow", "fast")], "how many")),
+    (r"about (\d+) would be by chance", lambda m, s: eq(m.group(1), 0.2 * s["debrief"]["judged"], lambda x: f"{x:.0f}")),
+    (rf"Holds {MIN}, unlogged time {MIN}", lambda m, s: all_of(eq(m.group(1), s["debrief"]["hold_min"], short), eq(m.group(2), s["debrief"]["unlogged_min"], short))),
+    (rf"Waiting for others: .*?min\.", lambda m, s: holds([float(x) for x in re.findall(r"([\d.]+) min", m.group(0))] == [float(short(w["minutes"])) for w in s["debrief"]["waiting"]], "the waits")),
+    (rf"Ranks \d+ and \d+ are not told apart", ANY),
+]
+
+
+class Shift:
+    """A match of which only these groups count."""
+
+    def __init__(self, m, groups):
+        self.m, self.groups = m, groups
+
+    def group(self, i):
+        return self.m.group(0) if i == 0 else self.m.group(self.groups[i - 1])
+
+
+def check_sentences(where, text, screens, criteria):
+    """Faults of one block of text whose names are masked."""
+    faults, left = [], text
+    for c in criteria:
+        left = left.replace(c, " ")
+    for pattern, check in PATTERNS:
+        while True:
+            m = re.search(pattern, left)
+            if not m or m.group(0) == "":
+                break
+            if check:
+                try:
+                    answer = check(m, screens)
+                except (StopIteration, KeyError, IndexError, TypeError) as e:
+                    answer = f"nothing to hold it against ({type(e).__name__} {e})"
+                if answer is not True:
+                    faults.append(f"{where}: '{m.group(0)}': {answer}")
+                left = left[:m.start()] + " \u2026 " + left[m.end():]
+            else:
+                break
+    for pattern in DEFINED:
+        left = re.sub(pattern, " ", left)
+    if re.search(r"\d", left):
+        faults.append(f"{where}: a number that no definition covers: '{left.strip()[:300]}' in '{text[:300]}'")
+    return faults

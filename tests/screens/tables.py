@@ -1,0 +1,125 @@
+"""Every table of numbers: which numbers of the JSON stand in which column, and how they are shown."""
+from rounding import by, change, count, factor, hmm, half_up, of100, percent, same, short, signed, whole, yes
+
+RANGE = lambda lo, hi, show: lambda r: f"{show(r[lo])} to {show(r[hi])}"
+SLACK = lambda r: None if r["latest_start_min"] is None else whole(int(r["latest_start_min"] + 1 / 60000) - half_up(r["typical_start_min"]))
+
+WAITING = lambda r: Either(" / ".join(hmm(w["minutes"] + hair) for w in r["waiting"]) for hair in (0, -1e-9, 1e-9))
+
+
+class Either(set):
+    """Texts of which each would be right: of a number that lies on a half but for its last bit."""
+
+
+# Head of a column -> (key of the JSON row, how it is shown), or a function of the row. None: not looked at here.
+TASK = {"id": ("task", str), "task": ("title", str)}
+COLUMNS = {
+    "limits": {"limit": ("limit", str), "lane": None, "allowed": ("minutes", hmm), "go over it, of 100": ("probability_over", of100),
+               "90 % interval": None, "wanted at most": lambda r: f"{100 * (1 - r['confidence']):.6g}", "verdict": ("verdict", str)},
+    "drivers": {**TASK, "lane": ("crew", str), "median min": ("median_min", short), "sd min": ("sd_min", short),
+                "share of variance": ("variance_share", percent), "longest path": ("on_longest_path", percent), "dropped": ("dropped", percent)},
+    "times": {**TASK, "done": ("done", count), "stopped": ("stopped", count), "stop- ped": ("stopped", count), "skipped": ("skipped", count),
+              "rests on": ("source", str), "median min": ("median_min", short), "90 % interval": RANGE("median_lo_min", "median_hi_min", short),
+              "mean min": ("mean_min", short), "sd min": ("sd_min", short), "80 of 100 by": ("p80_min", short),
+              "95 of 100 by": ("p95_min", short), "own median": ("own_median_min", short), "moved by factor": ("moved", factor)},
+    "pads": {**TASK, "median min": ("median_min", short), "pad min": ("pad_min", short), "factor": ("factor", factor),
+             "planned min": ("planned_min", short), "missing min": ("missing_min", short),
+             "enough, of 100": ("probability_planned_enough", of100), "waits anyway": ("waits", yes)},
+    "checkpoints": {"checkpoint": ("title", str), "median timeline": ("median_timeline_min", hmm), "allow until": ("time_min", hmm),
+                    "reserve of stretch, min": None, "tasks at": ("percentile", percent), "kept, of 100": ("probability_kept", of100),
+                    "all together": ("together_min", hmm)},
+    "cutoffs": {**TASK, "usual start": ("typical_start_min", hmm), "begin by": ("latest_start_min", by), "slack min": SLACK,
+                "inside if usual, of 100": ("probability_inside_at_typical", of100), "begin in time, of 100": ("share_in_time", of100),
+                "note": ("note", str)},
+    "runs": {"run": ("run", str), "date": ("date", str), "finish": ("finish_min", hmm), "active": ("active_min", hmm),
+             "lead-in": ("lead_in_min", hmm), "gaps": ("gap_min", hmm), "holds": ("hold_min", hmm),
+             "waiting, lane by lane": WAITING, "done": ("done", count),
+             "stopped": ("stopped", count), "skipped": ("skipped", count), "stop- ped": ("stopped", count), "skip- ped": ("skipped", count),
+             "slower or faster": None, "complete": ("complete", yes)},
+    "stood out": {"run": ("run", str), "what stood out": ("title", str), "longer (+) or shorter": lambda r: signed(r["difference_min"]) + " min",
+                  "times the expected": ("ratio", factor), "how far out, in sd": None},
+    "record": {"run": ("run", str), "happened": ("actual_min", hmm), "forecast median": ("predicted_p50_min", hmm),
+               "80 %: from": lambda r: r["interval80_min"] and hmm(r["interval80_min"][0]),
+               "95 %: from": lambda r: r["interval95_min"] and hmm(r["interval95_min"][0]), "rank": ("rank", percent),
+               "score min": ("crps_min", short), "to": None,
+               "inside 80 %": lambda r: r["interval80_min"] and yes(r["interval80_min"][0] <= r["actual_min"] <= r["interval80_min"][1])},
+    "lanes": {"lane": ("crew", str), "busy": ("busy_min", hmm), "waiting": ("waiting_min", hmm), "half done by": ("finish_p50_min", hmm)},
+    "drop rules": {"id": ("task", str), "work that may be dropped": ("title", str), "unless begun by": ("drop_after_min", hmm),
+                   "dropped, of 100": ("dropped", of100), "go over it, of 100": ("over_with_rule", of100),
+                   "without the rule": ("over_without_rule", of100), "always dropped": ("over_always_dropped", of100)},
+    "further": {"further rehearsals": lambda r: "none (now)" if r["further_runs"] == 0 else count(r["further_runs"]),
+                "90 % interval, on average": None, "its width, of 100": None, "narrower by": ("narrower_by", percent),
+                "clear inside, of 100": None, "clear outside, of 100": None},
+    "sessions": {"four times on one day": ("title", str), "takes": ("time_min", hmm),
+                 "removed": ("variance_removed", percent), "\u00b1": ("variance_removed_error", percent)},
+    "criteria": {"evidence": ("evidence", str), "asked": ("asked", str), "found": ("found", str)},
+    "alternatives": {"rank": ("rank", count), "alternative": ("alternative", str), "half by": ("median_min", hmm),
+                     "earlier, min": lambda r: whole(half_up(r["base_median_min"]) - half_up(r["median_min"])),
+                     "go over it, of 100": ("probability_over", of100),
+                     "fewer, of 100 (90 % interval)": lambda r: f"{change(100 * r['gain'])} ({change(100 * r['gain_lo'])} to {change(100 * r['gain_hi'])})"},
+    "debriefed": {"task": ("title", str), "took min": ("actual_min", short), "expected min": ("expected_min", short),
+                  "80 of 100": RANGE("lo_min", "hi_min", short), "what stood out": ("remark", str)},
+}
+
+# Table of the page, and (command, heads that tell it) of a terminal's -> columns, and where its rows are in the JSON.
+PAGE = {
+    "t-limits": ("limits", lambda j: j["forecast"]["limits"]), "t-tasks": ("drivers", lambda j: j["forecast"]["tasks"]),
+    "t-times": ("times", lambda j: j["fit"]["tasks"]), "t-pads": ("pads", lambda j: j["pad"]["tasks"]),
+    "t-checkpoints": ("checkpoints", lambda j: j["pad"]["checkpoints"]), "t-runs": ("runs", lambda j: j["compare"]["runs"]),
+    "t-stood-out": ("stood out", lambda j: j["compare"]["stood_out"]), "t-backtest": ("record", lambda j: j["backtest"]["runs"]),
+    "t-lanes": ("lanes", lambda j: j["forecast"]["crews"]), "t-drop": ("drop rules", lambda j: j["forecast"]["drop_rules"]),
+    "t-further": ("further", lambda j: j["runs-needed"]["further"]), "t-sessions": ("sessions", lambda j: j["runs-needed"]["sessions"]),
+    "t-criteria": ("criteria", lambda j: j["ready"]["criteria"]),
+}
+TERMINAL = {
+    ("forecast", "wanted at most"): PAGE["t-limits"], ("forecast", "share of variance"): PAGE["t-tasks"],
+    ("forecast", "half done by"): PAGE["t-lanes"], ("forecast", "without the rule"): PAGE["t-drop"],
+    ("fit", "own median"): PAGE["t-times"], ("pad", "tasks at"): PAGE["t-checkpoints"], ("pad", "missing min"): PAGE["t-pads"],
+    ("compare", "slower or faster"): PAGE["t-runs"], ("compare", "what stood out"): PAGE["t-stood-out"],
+    ("backtest", "happened"): PAGE["t-backtest"], ("runs-needed", "narrower by"): PAGE["t-further"],
+    ("runs-needed", "takes"): PAGE["t-sessions"], ("whatif", "alternative"): ("alternatives", lambda j: j["whatif"]["alternatives"]),
+    ("debrief", "what stood out"): ("debriefed", lambda j: [t for t in j["debrief"]["tasks"] if t["remark"]]),
+}
+BLANK = ("-", "\u2013", "")
+
+
+def name_of(row):
+    return row.get("task") or row.get("run") or row.get("limit") or row.get("crew") or ""
+
+
+def cell_is(shown, row, column):
+    """None where it is right, else what it should be."""
+    if column is None:
+        return None
+    if callable(column):
+        want = column(row)
+        if isinstance(want, Either):
+            cut = shown[:-1] if shown.endswith("\u2026") else None
+            return None if shown in want or (cut and any(w.startswith(cut) for w in want)) else sorted(want)
+        right = (shown in BLANK and want is None) or shown == want or (want and shown.endswith("\u2026") and want.startswith(shown[:-1]))
+        return None if right else want
+    key, show = column
+    value = row.get(key)
+    if value is None or value == "":
+        return None if shown in BLANK else "nothing"
+    if show is str:
+        cut = shown[:-1] if shown.endswith("\u2026") else None
+        return None if shown == value or (cut is not None and value.startswith(cut)) else value
+    return None if same(shown, value, show) else show(value)
+
+
+def check_table(where, head, rows, columns, wanted):
+    """Cells against the JSON's rows, in their order; a column that is not declared is a fault as well."""
+    faults = []
+    unknown = [h for h in head if h not in COLUMNS[columns]]
+    if unknown:
+        faults.append(f"{where}: columns that no definition covers: {unknown}")
+    rows = [r for r in rows if not r[0].startswith("(") and not (r[0] == "" and len(r) > 1 and r[1].startswith("("))]
+    for shown, row in zip(rows, wanted):
+        for h, cell in zip(head, shown):
+            want = cell_is(cell, row, COLUMNS[columns].get(h))
+            if want is not None:
+                faults.append(f"{where}, {name_of(row)}, '{h}': shows '{cell}', the JSON has '{want}'")
+    if rows and not wanted:
+        faults.append(f"{where}: {len(rows)} rows of which the JSON has none")
+    return faults
