@@ -7,8 +7,10 @@
 // A clock that has not begun is read as start less its begin; one that runs has only another zero.
 "use strict";
 (function (day) {
-  var STEP = 0.6, FAR = 4.8, NODES = Math.round(2 * FAR / STEP) + 1, POINTS = 32, FINE = 8, GRADIENTS = 160;
+  var STEP = 0.6, FAR = 4.8, NODES = Math.round(2 * FAR / STEP) + 1, NEAR = 7, GRADIENTS = 160, PARTS = 16;
   var LEAST = 20, REACHED = 20, ALIKE = 0.8; // ways with a larger cosine are walked as one: any way is right, a near one costs little
+  var WORK = 160000; // days times tasks
+  var FIRST = 2000; // days that find the two points between which a cut-off lies; all days then say where
 
   // The days of a card: the first n of the days, each at its own run effect.
   function cardDays(d, n) {
@@ -48,6 +50,7 @@
     for (i = 0; i < n; i++) most = Math.max(most, c.logWeight[i]);
     for (i = 0; i < n; i++) c.weight[i] = Math.exp(c.logWeight[i] - most);
     c.most = most;
+    c.room = {};
     return c;
   }
 
@@ -93,10 +96,16 @@
     return d.live.filter(function (k) { return mark[k]; });
   }
 
-  // Walks the days along a way and keeps, at [(row * days + i) * NODES + node], the begin of every task of `watch` and the latest
-  // of every list of `ends`, and the log weights.
-  function alongWay(c, way, watch, ends) {
-    var d = c.d, n = d.n, list = listFor(d, watch.concat.apply(watch, ends)), m = list.length, slots = d.learned.slots, i, j, t;
+  // Room that is used again from way to way: {begin, out, log}.
+  function roomFor(room, key, size) {
+    if (!room[key] || room[key].length < size) room[key] = new Float64Array(size);
+    return room[key];
+  }
+
+  // Walks some days along a way, at some nodes, and keeps at [(row * days + i - from) * nodes + node - first] the begin of every task of
+  // `watch` and the latest of every list of `ends`, and the log weights. part: {from, to: days, first, last: nodes}.
+  function alongWay(c, way, watch, ends, room, part) {
+    var d = c.d, n = d.n, days = part.to - part.from, nodes = part.last - part.first + 1, list = listFor(d, watch.concat.apply(watch, ends)), m = list.length, slots = d.learned.slots, i, j, t;
     var first = new Int32Array(m + 1), pred = [], fixed = new Float64Array(m), rule = new Float64Array(m), kind = new Uint8Array(m), push = new Float64Array(m);
     for (t = 0; t < m; t++) {
       fixed[t] = d.floor[list[t]];
@@ -112,11 +121,11 @@
     pred = Int32Array.from(pred);
     var begin = new Float64Array(n), end = new Float64Array(n), now = new Float64Array(m), grow = new Float64Array(m), run = way[n];
     for (t = 0; t < n; t++) if (d.state.state[t] === day.DONE) { begin[t] = d.state.begin[t]; end[t] = d.state.end[t]; }
-    var track = { begin: new Float64Array(watch.length * c.n * NODES), out: new Float64Array(ends.length * c.n * NODES), log: new Float64Array(c.n * NODES) };
-    for (i = 0; i < c.n; i++) {
+    var size = days * nodes, beginRow = roomFor(room, "begin", watch.length * size), outRow = roomFor(room, "out", ends.length * size), logRow = roomFor(room, "log", size);
+    for (i = part.from; i < part.to; i++) {
       var place = run * c.score[i], sd = runSd(d, i), slot = d.slotOf[i];
       for (t = 0; t < m; t++) if (push[t] !== 0) place += push[t] * d.luck.z[list[t] * d.trials + i];
-      var delta = -FAR - place;
+      var delta = -FAR + part.first * STEP - place, at = (i - part.from) * nodes;
       for (t = 0; t < m; t++) {
         now[t] = d.minutes[list[t] * d.trials + i];
         grow[t] = 1;
@@ -125,9 +134,9 @@
         now[t] = (kind[t] === day.BENT ? 1 : now[t]) * Math.exp(c.b[i] + slope * delta);
         grow[t] = Math.exp(slope * STEP);
       }
-      for (var node = 0; node < NODES; node++, delta += STEP) {
+      for (var node = 0; node < nodes; node++, at++, delta += STEP) {
         day.effectAt(d, i, c.score[i] + run * delta);
-        var log = d.weightLog - c.most, at = i * NODES + node;
+        var log = d.weightLog - c.most;
         for (t = 0; t < m; t++) {
           var q = list[t], start = fixed[t];
           for (j = first[t]; j < first[t + 1]; j++) if (end[pred[j]] > start) start = end[pred[j]];
@@ -140,32 +149,32 @@
           begin[q] = start;
           now[t] *= grow[t];
         }
-        track.log[at] = log;
-        for (t = 0; t < watch.length; t++) track.begin[t * c.n * NODES + at] = begin[watch[t]];
+        logRow[at] = log;
+        for (t = 0; t < watch.length; t++) beginRow[t * size + at] = begin[watch[t]];
         for (t = 0; t < ends.length; t++) {
           var out = 0;
           for (j = 0; j < ends[t].length; j++) if (end[ends[t][j]] > out) out = end[ends[t][j]];
-          track.out[t * c.n * NODES + at] = out;
+          outRow[t * size + at] = out;
         }
       }
     }
-    return track;
+    return { from: part.from, days: days, first: part.first, nodes: nodes, size: size, begin: beginRow, out: outRow, log: logRow };
   }
 
-  // Adds all days to the curves g(s): curves[l] at its own points s, for limits[l]; starts: row of the task in the track, of
-  // the clock in it or -1; outs[l]: row of the limit's ends.
+  // Adds the days of a track to the curves g(s): curves[l] at its own points s, for limits[l]; start: row of the task in the track,
+  // clock: of the clock in it or -1; outs[l]: row of the limit's ends.
   function addDays(c, track, start, clock, curve, limits, outs) {
-    var s = curve.s, points = s.length, nl = limits.length, size = c.n * NODES, begins = track.begin, low = s[0], high = s[points - 1];
-    for (var i = 0; i < c.n; i++) {
-      var part = partOf(c, i) * points, base = i * NODES;
-      for (var a = 0; a + 1 < NODES; a++) {
+    var s = curve.s, points = s.length, nl = limits.length, size = track.size, nodes = track.nodes, begins = track.begin, low = s[0], high = s[points - 1];
+    for (var i = 0; i < track.days; i++) {
+      var part = partOf(c, track.from + i) * points, base = i * nodes;
+      for (var a = 0; a + 1 < nodes; a++) {
         var at = base + a, z0 = clock < 0 ? 0 : begins[clock * size + at], z1 = clock < 0 ? 0 : begins[clock * size + at + 1];
         var s0 = begins[start * size + at] - z0, s1 = begins[start * size + at + 1] - z1, lo = s0 < s1 ? s0 : s1, hi = s0 < s1 ? s1 : s0;
         if (!(hi - lo > 1e-9) || hi <= low || lo > high) continue;
         var from = 0, to = points;
         while (from < to) { var mid = (from + to) >> 1; if (s[mid] < lo) from = mid + 1; else to = mid; }
         for (var p = from; p < points && s[p] < hi; p++) {
-          var u = (s[p] - s0) / (s1 - s0), t = -FAR + (a + u) * STEP;
+          var u = (s[p] - s0) / (s1 - s0), t = -FAR + (track.first + a + u) * STEP;
           var w = Math.exp(-0.5 * t * t + track.log[at] + u * (track.log[at + 1] - track.log[at])) * s[p] * STEP / (hi - lo);
           curve.sum[p] += w;
           curve.squares[p] += w * w;
@@ -180,13 +189,48 @@
       }
     }
   }
-  function newCurve(lo, hi, points, limits) {
-    var s = new Float64Array(points), a = Math.log(lo), b = Math.log(Math.max(hi, lo * 1.000001));
-    for (var i = 0; i < points; i++) s[i] = Math.exp(a + (b - a) * i / (points - 1));
+  // Widens `reach` to the nodes between which a track's days pass lo … hi; the outermost ten-thousandths of their weight may be missing.
+  function widenTo(c, track, start, clock, lo, hi, reach) {
+    var size = track.size, nodes = track.nodes, begins = track.begin, weight = new Float64Array(nodes), total = 0, sum = 0, a;
+    for (var i = 0; i < track.days; i++)
+      for (a = 0; a + 1 < nodes; a++) {
+        var at = i * nodes + a, s0 = begins[start * size + at], s1 = begins[start * size + at + 1], t = -FAR + (a + 0.5) * STEP;
+        if (clock >= 0) { s0 -= begins[clock * size + at]; s1 -= begins[clock * size + at + 1]; }
+        if (!((s0 > lo || s1 > lo) && (s0 < hi || s1 < hi)) || s0 === s1) continue;
+        var w = Math.exp(-0.5 * t * t + track.log[at]);
+        weight[a] += w;
+        total += w;
+      }
+    for (a = 0; a < nodes && sum + weight[a] <= 1e-4 * total; a++) sum += weight[a];
+    reach.first = Math.min(reach.first, a);
+    for (a = nodes - 1, sum = 0; a > 0 && sum + weight[a] <= 1e-4 * total; a--) sum += weight[a];
+    reach.last = Math.max(reach.last, a + 1);
+  }
+  function newCurve(s, limits) {
+    var points = s.length;
     return {
-      s: s, sum: new Float64Array(points), squares: new Float64Array(points), partSum: new Float64Array(8 * points),
-      inside: limits.map(function () { return new Float64Array(points); }), partInside: limits.map(function () { return new Float64Array(8 * points); })
+      s: s, sum: new Float64Array(points), squares: new Float64Array(points), partSum: new Float64Array(PARTS * points),
+      inside: limits.map(function () { return new Float64Array(points); }), partInside: limits.map(function () { return new Float64Array(PARTS * points); })
     };
+  }
+  function evenly(lo, hi, points) { return Float64Array.from({ length: points }, function (_, i) { return lo + (hi - lo) * i / (points - 1); }); }
+  // Points to look at first, by standard deviations of the log of the start around its median: the further out, the further apart.
+  function pointsAround(c, u, least, most) {
+    var sum = 0, mean = 0, squares = 0, points = [], i;
+    for (i = 0; i < c.n; i++) {
+      if (c.from[u.task * c.n + i] < 0 || !(u.reading[i] > 0)) continue;
+      var log = Math.log(u.reading[i]);
+      sum += c.weight[i];
+      mean += c.weight[i] * log;
+      squares += c.weight[i] * log * log;
+    }
+    mean /= sum;
+    var sd = sum > 0 ? Math.max(1e-4, Math.sqrt(Math.max(0, squares / sum - mean * mean))) : 1e-4, middle = u.typical > 0 ? u.typical : Math.exp(mean);
+    for (i = -12; i <= 26; i++) {
+      var n = Math.abs(i), away = n <= 8 ? 0.5 * n : n <= 16 ? n - 4 : 2 * n - 20, s = middle * Math.exp((i < 0 ? -away : away) * sd);
+      if (s > least && s < most) points.push(s);
+    }
+    return Float64Array.from(points.concat(most));
   }
   function effective(curve, p) { return curve.squares[p] > 0 ? curve.sum[p] * curve.sum[p] / curve.squares[p] : 0; }
   function share(curve, l, p) { return curve.sum[p] > 0 ? curve.inside[l][p] / curve.sum[p] : 0; }
@@ -212,10 +256,10 @@
       error: errorAt(curve, l, p, (g0 - g1) / width), effective: Math.min(effective(curve, p), effective(curve, p + 1))
     };
   }
-  // Monte Carlo error of a crossing: eight parts of the draws, to first order from the whole's slope.
+  // Monte Carlo error of a crossing: parts of the draws, to first order from the whole's slope.
   function errorAt(curve, l, p, slope) {
     var n = curve.s.length, whole = (curve.inside[l][p] + curve.inside[l][p + 1]) / (curve.sum[p] + curve.sum[p + 1]), squares = 0, sum = 0, parts = 0;
-    for (var e = 0; e < 8; e++) {
+    for (var e = 0; e < PARTS; e++) {
       var total = curve.partSum[e * n + p] + curve.partSum[e * n + p + 1];
       if (!(total > 0)) continue;
       var off = (curve.partInside[l][e * n + p] + curve.partInside[l][e * n + p + 1]) / total - whole;
@@ -260,6 +304,21 @@
     if (s > steps) return { reason: "found", at: limit.minutes, held: true };
     for (s = 0; s < 9; s++) { var mid = (lo + hi) / 2; if (heldShare(c, k, limit, mid) >= confidence) lo = mid; else hi = mid; }
     return { reason: "found", at: lo, held: true };
+  }
+
+  // Inside at every start that enough days get to. Where starts have a bound only a hold from outside could make it later; else it is
+  // inside at least until the last start looked at.
+  function asFarAsSeen(c, u, limit, f) {
+    var d = c.d, at = f.at, differ = d.learned.runSd.some(function (sd) { return sd > 0; });
+    var bounded = listFor(d, [u.task]).every(function (k) {
+      return k === u.task || !(d.give[k] === day.LOG || (d.give[k] === day.BENT && differ));
+    });
+    if (bounded) {
+      var held = heldCrossing(c, u.task, limit, limit.confidence, u.typical);
+      for (var i = 0; i < c.n; i++) if (u.reading[i] > at) at = u.reading[i];
+      if (held.reason === "found" && held.at > at) at = held.at;
+    }
+    return { reason: "found", at: at, beyond: true };
   }
 
   // Starts that have a probability of their own, since a moment before which it may not begin decided them.
@@ -335,50 +394,73 @@
   }
 
   function solveGroup(c, group, limits) {
-    var watch = [], ends = [], endOfLimit = [];
+    var watch = [], ends = [], endOfLimit = [], first = Math.min(FIRST, c.n), track = null, second = { from: first, to: c.n, first: NODES, last: 0 };
     function place(list, item) { var at = list.indexOf(item); return at < 0 ? list.push(item) - 1 : at; }
     group.units.forEach(function (u) {
-      place(watch, u.task);
-      if (u.clock >= 0) place(watch, u.clock);
+      u.start = place(watch, u.task);
+      u.from = u.clock >= 0 ? place(watch, u.clock) : -1;
+      u.limits = u.rows.map(function (row) { return limits[row.limit]; });
       u.rows.forEach(function (row) {
         if (endOfLimit[row.limit] === undefined) endOfLimit[row.limit] = ends.push(day.endsOf(c.d.net, limits[row.limit])) - 1;
       });
+      u.outs = u.rows.map(function (row) { return endOfLimit[row.limit]; });
+      u.reading = readingsOf(c, u);
+      u.typical = day.weightedQuantiles(u.reading, c.weight, 0, c.n, [0.5])[0];
+      u.found = u.rows.map(function () { return { reason: "unreached" }; });
     });
-    var track = group.way ? alongWay(c, group.way, watch, ends) : null;
-    group.units.forEach(function (u) { solveUnit(c, u, limits, track, watch, endOfLimit); });
+    if (group.way) {
+      track = alongWay(c, group.way, watch, ends, c.room, { from: 0, to: first, first: 0, last: NODES - 1 });
+      group.units.forEach(function (u) { findNear(c, u, track, second); });
+      group.units.forEach(function (u) { addNear(c, u, track); });
+      if (second.last > second.first && second.to > second.from) {
+        track = alongWay(c, group.way, watch, ends, c.room, second);
+        group.units.forEach(function (u) { addNear(c, u, track); });
+      }
+    }
+    group.units.forEach(function (u) { settleUnit(c, u); });
   }
 
-  function solveUnit(c, u, limits, track, watch, endOfLimit) {
-    var own = u.rows.map(function (row) { return limits[row.limit]; }), outs = u.rows.map(function (row) { return endOfLimit[row.limit]; });
-    var reading = readingsOf(c, u), typical = day.weightedQuantiles(reading, c.weight, 0, c.n, [0.5])[0], found;
-    var start = watch.indexOf(u.task), clock = u.clock < 0 ? -1 : watch.indexOf(u.clock);
-    if (!track) found = own.map(function () { return { reason: "unreached" }; });
-    else {
-      var most = Math.max.apply(null, own.map(function (l) { return l.minutes; })), least = Infinity;
-      for (var i = 0; i < c.n; i++) if (reading[i] < least) least = reading[i];
-      var low = Math.max(1e-2, 0.7 * Math.min(least, most), u.clock < 0 ? c.d.floor[u.task] + 1e-6 : 0), curve = newCurve(low, Math.max(most, low + 1), POINTS, own);
-      addDays(c, track, start, clock, curve, own, outs);
-      found = own.map(function (limit, l) { return crossing(curve, l, limit.confidence, limit.minutes, typical); });
-      found.forEach(function (f, l) { // once more, close together, where it crosses
-        if (f.reason !== "found") return;
-        var fine = newCurve(f.lo, f.hi, FINE, [own[l]]);
-        addDays(c, track, start, clock, fine, [own[l]], [outs[l]]);
-        var better = crossing(fine, 0, own[l].confidence, own[l].minutes, f.lo);
-        if (better.reason === "found") { f.at = better.at; f.effective = better.effective; }
-      });
-    }
-    u.rows.forEach(function (row, l) {
-      var f = found[l], limit = own[l], ends = day.endsOf(c.d.net, limit);
-      if (f.reason === "beyond" || f.reason === "unreached") f = heldCrossing(c, u.task, limit, limit.confidence, typical);
-      else if (f.reason === "end") f = { reason: "found", at: limit.minutes, effective: f.effective };
-      Object.assign(row, f);
-      row.typical = typical;
-      if (row.reason === "found" && row.effective !== undefined && row.effective < LEAST) row.reason = "too-few";
-      heed(row, atomsOf(c, u.task, limit, function (i) { return outcomeOf(c, ends, limit, i); }), limit.confidence);
-      finish(c, row, limit, reading);
+  // Between which points each cut-off of a unit lies, by the first days; opens curves close together there, and says in `reach` which
+  // nodes they need.
+  function findNear(c, u, track, reach) {
+    var most = Math.max.apply(null, u.limits.map(function (l) { return l.minutes; }));
+    var curve = newCurve(pointsAround(c, u, Math.min(u.clock < 0 ? Math.max(c.d.floor[u.task] + 1e-6, 1e-2) : 1e-2, 0.999 * most), most), u.limits);
+    addDays(c, track, u.start, u.from, curve, u.limits, u.outs);
+    u.found = u.limits.map(function (limit, l) { return crossing(curve, l, limit.confidence, limit.minutes, u.typical); });
+    u.near = u.found.map(function (f, l) {
+      if (f.reason !== "found" || (u.clock < 0 && f.lo > c.d.dropAfter[u.task])) return null;
+      var away = Math.max(4 * f.error, 0.75 * (f.hi - f.lo)), lo = Math.max(curve.s[0], f.at - away), hi = Math.min(f.at + away, u.limits[l].minutes);
+      widenTo(c, track, u.start, u.from, lo, hi, reach);
+      return newCurve(evenly(lo, hi, NEAR), [u.limits[l]]);
     });
   }
-  function partOf(c, i) { return c.d.learned.slots >= 64 ? Math.floor(c.d.slotOf[i] * 8 / c.d.learned.slots) : i % 8; }
+  function addNear(c, u, track) {
+    (u.near || []).forEach(function (curve, l) { if (curve) addDays(c, track, u.start, u.from, curve, [u.limits[l]], [u.outs[l]]); });
+  }
+  // Where all days cross, near where the first of them did.
+  function takeNear(u) {
+    (u.near || []).forEach(function (curve, l) {
+      if (!curve) return;
+      var better = crossing(curve, 0, u.limits[l].confidence, u.limits[l].minutes, u.found[l].at);
+      if (better.reason === "found") u.found[l] = better;
+    });
+  }
+
+  function settleUnit(c, u) {
+    takeNear(u);
+    u.rows.forEach(function (row, l) {
+      var f = u.found[l], limit = u.limits[l], ends = day.endsOf(c.d.net, limit);
+      if (f.reason === "beyond") f = asFarAsSeen(c, u, limit, f);
+      else if (f.reason === "unreached") f = u.way ? { reason: "too-few" } : heldCrossing(c, u.task, limit, limit.confidence, u.typical);
+      else if (f.reason === "end") f = { reason: "found", at: limit.minutes, effective: f.effective };
+      Object.assign(row, f);
+      row.typical = u.typical;
+      if (row.reason === "found" && row.effective !== undefined && row.effective < LEAST) row.reason = "too-few";
+      heed(row, atomsOf(c, u.task, limit, function (i) { return outcomeOf(c, ends, limit, i); }), limit.confidence);
+      finish(c, row, limit, u.reading);
+    });
+  }
+  function partOf(c, i) { return c.d.learned.slots >= 8 * PARTS ? Math.floor(c.d.slotOf[i] * PARTS / c.d.learned.slots) : i % PARTS; }
   function outcomeOf(c, ends, limit, i) {
     var out = 0;
     ends.forEach(function (e) { out = Math.max(out, endOf(c, e, i)); });
@@ -452,7 +534,7 @@
     var c = cardDays(d, d.trials), way = aimFinish(c), clocks = [], ends = limits.map(function (limit) { return day.endsOf(net, limit); });
     if (!way) return;
     limits.forEach(function (limit) { if (limit.from !== null && clocks.indexOf(limit.from) < 0) clocks.push(limit.from); });
-    var track = alongWay(c, way, clocks, ends), size = c.n * NODES, margin = new Float64Array(NODES), most = new Float64Array(NODES), mass = [0];
+    var track = alongWay(c, way, clocks, ends, {}, { from: 0, to: c.n, first: 0, last: NODES - 1 }), size = track.size, margin = new Float64Array(NODES), most = new Float64Array(NODES), mass = [0];
     var value = limits.concat(null).map(function () { return new Float64Array(day.DRAWS); }), weight = new Float64Array(day.DRAWS);
     for (i = 0; i < c.n; i++) {
       most.fill(-Infinity);
@@ -490,8 +572,9 @@
   }
 
   // The card: rows of every task that has not begun, a few tasks per call of next(), so that a page can show the rest first.
-  day.card = function (d, limits, trials) {
-    var c = cardDays(d, Math.min(trials, d.trials)), rows = [], groups = groupsOf(unitsOf(c, limits, rows)), at = 0;
+  // As many days as half a second is enough for: the more, the fewer tasks are left.
+  day.card = function (d, limits) {
+    var c = cardDays(d, Math.min(d.trials, Math.max(FIRST, Math.floor(WORK / Math.max(1, d.live.length))))), rows = [], groups = groupsOf(unitsOf(c, limits, rows)), at = 0;
     return { rows: rows, groups: groups.length, next: function () {
       if (at < groups.length) solveGroup(c, groups[at++], limits);
       return at < groups.length;

@@ -3,7 +3,7 @@
 (function (day) {
   var data = JSON.parse(document.getElementById("day-data").textContent), main = document.getElementById("main");
   var forecast = data.forecast, model = null, luck = null, shared = null, before = null, current = null, token = 0, log, keepsLog = true;
-  var TRIALS = 8000, CARD_TRIALS = 2000, SEED = 20011, KEY = "wetrun day " + (data.campaign || "") + " " + day.fingerprint(data);
+  var TRIALS = 8000, SEED = 20011, KEY = "wetrun day " + (data.campaign || "") + " " + day.fingerprint(data);
   var PROBS = [0.05, 0.5, 0.8, 0.95], at = {}, cards = [];
 
   // ---- building ----
@@ -183,7 +183,7 @@
       current = { standing: s, net: net, r: r, now: now, learned: learned, look: look, rows: null };
       drawAnswer(current);
       document.documentElement.dataset.answerMs = Math.round(performance.now() - started);
-      var card = day.card(d, data.limits, CARD_TRIALS);
+      var card = day.card(d, data.limits);
       (function some() {
         if (stopped()) return;
         var until = performance.now() + 40, more = true;
@@ -293,7 +293,7 @@
     (c.rows || []).forEach(function (row) { if (row.reason === "found" && row.error) late.push(row.error); });
     late.sort(function (a, b) { return a - b; });
     return "Chance in the simulated days alone moves a limit's number by about " + Math.max(1, Math.round(100 * over)) + " of 100" +
-      (late.length ? ", a begin-by by about " + Math.max(1, Math.round(late[late.length >> 1])) + " min. Held against `wetrun cutoff --now`, begin-bys of this page were up to a minute late: take a minute off." : ".");
+      (late.length ? ", a begin-by by about " + Math.max(1, Math.round(late[late.length >> 1])) + " min." : ".");
   }
 
   // ---- cut-offs ----

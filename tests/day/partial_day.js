@@ -37,12 +37,12 @@ var partialDay = {
     return items.concat("@" + hmm(made.now)).join(",");
   },
   // What the page would show: {now, trouble} or {now, report, finish, limits, rows, milliseconds}.
-  answer: function (day, data, model, luck, shared, made, cardTrials) {
+  answer: function (day, data, model, luck, shared, made) {
     var started = Date.now(), net = day.network(data, data.tasks.map(function () { return false; })), state = day.resolve(net, made.entries, made.now);
     if (state.trouble) return { now: made.now, trouble: state.trouble };
     var learned = day.learn(model, net, state, 5), days = day.daysOf(data, model, luck, learned, net, state), look = day.look(days, data.limits, [0.05, 0.5, 0.8, 0.95]);
     day.intervals(data, model, shared, learned, net, state, data.limits, look);
-    var card = day.card(days, data.limits, cardTrials);
+    var card = day.card(days, data.limits);
     while (card.next());
     return {
       now: made.now, report: this.report(data, made), finish: look.finish, limits: look.limits, rest: look.rest, effective: learned.effective, milliseconds: Date.now() - started,
