@@ -214,6 +214,25 @@ static void judge_record(struct wr_criterion_result *c, const struct wr_backtest
     c->evidence = c->found.value >= c->threshold ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
 }
 
+static void judge(struct wr_ready *ready, const struct wr_ready_input *in, enum wr_criterion_id id)
+{
+    struct wr_criterion_result *c = &ready->result[id];
+
+    switch (id) {
+    case WR_CRIT_COMPLETE_RUNS: judge_complete_runs(c, in->timing); break;
+    case WR_CRIT_TASK_DONE: judge_task_done(c, in->timing); break;
+    case WR_CRIT_LAST_COMPLETE: judge_last(c, in->timing, is_complete); break;
+    case WR_CRIT_OVERRUN: judge_overrun(ready, in); break;
+    case WR_CRIT_OTHER_LIMITS: judge_other_limits(ready, in); break;
+    case WR_CRIT_PLANNED: judge_planned(ready, in); break;
+    case WR_CRIT_PLANNED_PATH: break; /* judged with the one before */
+    case WR_CRIT_UNLOGGED: judge_unlogged(c, in->timing); break;
+    case WR_CRIT_RECORD: judge_record(c, in->backtest); break;
+    case WR_CRIT_KEPT: judge_last(c, in->timing, kept_to_plan); break;
+    case WR_N_CRITERION: break;
+    }
+}
+
 void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *in)
 {
     const struct wr_timing *t = in->timing;
@@ -224,15 +243,7 @@ void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *in)
         ready->result[i].on = in->criteria->on[i];
         ready->result[i].threshold = in->criteria->threshold[i];
     }
-    judge_complete_runs(&ready->result[WR_CRIT_COMPLETE_RUNS], t);
-    judge_task_done(&ready->result[WR_CRIT_TASK_DONE], t);
-    judge_last(&ready->result[WR_CRIT_LAST_COMPLETE], t, is_complete);
-    judge_overrun(ready, in);
-    judge_other_limits(ready, in);
-    judge_planned(ready, in);
-    judge_unlogged(&ready->result[WR_CRIT_UNLOGGED], t);
-    judge_record(&ready->result[WR_CRIT_RECORD], in->backtest);
-    judge_last(&ready->result[WR_CRIT_KEPT], t, kept_to_plan);
+    for (int i = 0; i < WR_N_CRITERION; i++) judge(ready, in, (enum wr_criterion_id)i);
     for (size_t k = 0; k < t->n_task && t->n_run >= RECENT; k++) ready->n_rare += times_done(t, k, t->n_run - RECENT) < 2;
     for (int i = 0; i < WR_N_CRITERION; i++) {
         if (!ready->result[i].on) continue;

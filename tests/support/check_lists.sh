@@ -12,9 +12,13 @@ same() { # same WHAT: the lists said and listed
   sort -o "$scratch/said" "$scratch/said"; sort -o "$scratch/listed" "$scratch/listed"
   [ -s "$scratch/listed" ] || { echo "no $1 found in their table" >&2; bad=1; }
   diff "$scratch/listed" "$scratch/said" >"$scratch/diff" && return
-  sed -n "s/^< \(.*\)/$2 does not name the ${1%s} \1/p; s/^> \(.*\)/$2 names \1, which is in no table of $1/p" "$scratch/diff" >&2
+  sed -n "s|^< \(.*\)|$2 does not name the ${1%s} \1|p; s|^> \(.*\)|$2 names \1, which is in no table of $1|p" "$scratch/diff" >&2
   bad=1
 }
+
+sed -n 's/^ *\[\(WR_CMD_[A-Z_]*\)\] = .*/\1/p' src/cmd/table.c >"$scratch/listed"
+sed -n '/^enum wr_command_id/,/^}/p' include/wetrun/cmd/settings.h | grep -o 'WR_CMD_[A-Z_]*' >"$scratch/said"
+same commands "enum wr_command_id"
 
 sed -n 's/^ *\[WR_CMD_[A-Z_]*\] = {\.name = "\([a-z-]*\)".*/\1/p' src/cmd/table.c >"$scratch/listed"
 n_command=$(wc -l <"$scratch/listed")
@@ -25,6 +29,8 @@ sed -n '/define WR_CHART_TABLE/,/^$/s/^ *ROW(WR_CHART_[A-Z]*, "\([a-z]*\)".*/\1/
 n_chart=$(wc -l <"$scratch/listed")
 ls plots/*.png | sed 's,plots/\(.*\)\.png,\1,' >"$scratch/said"
 same charts plots/
+cat src/present/page*.c | grep -o 'page_figure(out, page, "[a-z]*"' | sed 's/.*"\(.*\)"/\1/' >"$scratch/said"
+same charts src/present/page_readers.c
 
 files=src/cmd/manual/wetrun-files.5
 sed -n '/define WR_CRITERION_TABLE/,/^$/s/^ *ROW(WR_CRIT_[A-Z_]*, "\([a-z-]*\)", WR_CRITERION_[A-Z]*, *\([0-9.]*\),.*/\1 \2/p' \

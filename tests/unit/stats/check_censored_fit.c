@@ -26,8 +26,10 @@ static double log_density(enum wr_family family, const double *p, double t)
     case WR_GAMMA: return log(gsl_ran_gamma_pdf(t, p[0], 1 / p[1]));
     case WR_WEIBULL: return log(gsl_ran_weibull_pdf(t, p[1], p[0]));
     case WR_LOGLOGISTIC: return log(p[0] / t) - u - 2 * log(1 + exp(-u));
-    default: return 0.5 * log(p[1] / (2 * M_PI * t * t * t)) - p[1] * pow(t - p[0], 2) / (2 * p[0] * p[0] * t);
+    case WR_INVGAUSS: return 0.5 * log(p[1] / (2 * M_PI * t * t * t)) - p[1] * pow(t - p[0], 2) / (2 * p[0] * p[0] * t);
+    case WR_N_FAMILY: break;
     }
+    ck_abort_msg("no such family");
 }
 
 static double log_survival(enum wr_family family, const double *p, double t)
@@ -38,10 +40,12 @@ static double log_survival(enum wr_family family, const double *p, double t)
     case WR_GAMMA: return log(gsl_cdf_gamma_Q(t, p[0], 1 / p[1]));
     case WR_WEIBULL: return log(gsl_cdf_weibull_Q(t, p[1], p[0]));
     case WR_LOGLOGISTIC: return -log(1 + pow(t / p[1], p[0]));
-    default:
+    case WR_INVGAUSS:
         return log(gsl_cdf_ugaussian_Q(root * (t / p[0] - 1)) -
                    exp(2 * p[1] / p[0] + gsl_sf_log_erfc(root * (t / p[0] + 1) * M_SQRT1_2) - M_LN2));
+    case WR_N_FAMILY: break;
     }
+    ck_abort_msg("no such family");
 }
 
 static double loglik(const struct sample *s, const double *p)
@@ -99,6 +103,7 @@ static double search(struct sample *s, double *p)
     }
     mean /= n;
     double first[] = {mean, log(4), log(2), log(2), mean + 0.5}, second[] = {-1, log(4) - mean, mean, mean, mean + 1};
+    _Static_assert(sizeof first / sizeof *first == WR_N_FAMILY && sizeof second == sizeof first, "a start per family");
     double a = climb(s, first[s->family], second[s->family], p);
     double b = climb(s, first[s->family] + 1, second[s->family] + 1, other);
     if (b <= a) return a;
