@@ -72,11 +72,13 @@ build-tests: $(B)/tests/run $(B)/wetrun
 # The two commands of the README: each installs what is missing first, so they start a make of their own.
 demo:
 	@sh .ci/packages build
+	@[ -x $(B)/wetrun ] || echo "Building: a minute or two."
 	@$(MAKE) --no-print-directory -s all
 	@sh tests/support/demo.sh $(B)/wetrun
 
 check:
 	@sh .ci/packages build check
+	@[ -x $(B)/tests/run ] || echo "Building, then testing: several minutes."
 	@$(MAKE) --no-print-directory -s build-tests
 	@$(MAKE) --no-print-directory -s cli
 	@$(MAKE) --no-print-directory -s unit

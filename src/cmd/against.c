@@ -66,6 +66,7 @@ enum wr_status wr_before_make(struct wr_before *b, const struct wr_command *comm
 
     if (!status) status = options_before(&options, settings, err);
     if (status) return status;
+    options.progress_of = wanted | WR_RESULT_BIT(WR_RESULT_FORECAST);
     status = wr_study_open(&b->before, &options, err);
     if (!status) status = wr_study_make(&b->before, WR_RESULT_FORECAST, err);
     if (!status) status = wr_study_gather(&b->before, wanted, err);

@@ -214,7 +214,7 @@ static enum wr_status make_json(const struct wr_study *study, const struct also 
 }
 
 static enum wr_status write_all(const struct wr_command *command, struct wr_study *study, const struct also *also,
-                                const struct wr_settings *settings, struct wr_error *err)
+                                const struct wr_settings *settings, struct wr_progress *progress, struct wr_error *err)
 {
     const char *folder = settings->out ? settings->out : "wetrun-report";
     struct pictures *p = WR_NEW(struct pictures);
@@ -228,6 +228,7 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
     wr_note_limits_left_out(&notes, study);
     if (!status) {
         draw(p, &input, study->options.n_thread);
+        wr_progress_clear(progress);
         status = make_page(study, also, p, &context, &page, err);
     }
     if (!status) status = make_json(study, also, &context, &json, err);
@@ -277,11 +278,11 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     wanted |= WR_RESULT_BIT(WR_RESULT_OTHER_LIMITS); /* for the page alone */
     wr_progress_begin(&progress, command->busy, settings->quiet);
     enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
+    options.progress_of = wanted | WR_RESULT_BIT(WR_RESULT_FORECAST);
     if (!status) status = wr_study_open(&study, &options, err);
     if (!status) status = wr_study_make(&study, WR_RESULT_FORECAST, err);
     if (!status) status = wr_study_gather(&study, wanted, err);
     if (!status) status = run_series(&series, &options, settings, err);
-    wr_progress_clear(&progress);
     struct wr_before *beside = settings->against ? WR_NEW(struct wr_before) : NULL;
     if (!status && beside)
         status = wr_before_make(beside, command, settings, &study,
@@ -290,9 +291,11 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     if (!status) {
         struct wr_series_view view = settings->series ? wr_series_view_of(&series) : (struct wr_series_view){0};
         const struct also also = {beside ? &beside->against : NULL, settings->series ? &view : NULL, &notes};
-        status = write_all(command, &study, &also, settings, err);
+        wr_progress_say(&progress, "drawing the charts");
+        status = write_all(command, &study, &also, settings, &progress, err);
         wr_series_view_done(&view);
     }
+    wr_progress_clear(&progress);
     if (beside) wr_before_release(beside);
     wr_free(beside);
     wr_series_study_release(&series);

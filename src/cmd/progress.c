@@ -14,14 +14,24 @@ static double now_s(void)
 
 void wr_progress_begin(struct wr_progress *p, const char *what, bool quiet)
 {
-    *p = (struct wr_progress){.what = what, .wanted = !quiet && isatty(STDERR_FILENO), .begun_s = now_s()};
+    *p = (struct wr_progress){.what = what ? what : "computing", .wanted = !quiet && isatty(STDERR_FILENO), .begun_s = now_s()};
+}
+
+/* "about 12 s left"; nothing while little can be said. */
+static void time_left(char *text, size_t room, double elapsed_s, double share_done)
+{
+    double left_s = share_done > 0.05 ? elapsed_s * (1 - share_done) / share_done : -1;
+
+    text[0] = '\0';
+    if (left_s >= 90) snprintf(text, room, "about %.0f min left", left_s / 60);
+    else if (left_s >= 1) snprintf(text, room, "about %.0f s left", left_s);
 }
 
 void wr_progress_show(void *progress, double share_done)
 {
     struct wr_progress *p = progress;
-    enum { WIDTH = 40 };
-    char bar[WIDTH + 1];
+    enum { WIDTH = 24 };
+    char bar[WIDTH + 1], left[32];
 
     if (!p || !p->wanted) return;
     double t = now_s();
@@ -29,9 +39,18 @@ void wr_progress_show(void *progress, double share_done)
     int full = (int)(share_done * WIDTH);
     for (int i = 0; i < WIDTH; i++) bar[i] = i < full ? '=' : ' ';
     bar[WIDTH] = '\0';
-    fprintf(stderr, "\r%-24.24s [%s] %3d %%", p->what, bar, (int)(share_done * 100));
+    time_left(left, sizeof left, t - p->begun_s, share_done);
+    fprintf(stderr, "\r%-22.22s [%s] %3d %%  %-20.20s", p->what, bar, (int)(share_done * 100), left);
     fflush(stderr);
     p->drawn_s = t;
+    p->shown = true;
+}
+
+void wr_progress_say(struct wr_progress *p, const char *what)
+{
+    if (!p->wanted || now_s() - p->begun_s < 1.0) return;
+    fprintf(stderr, "\r%-79.79s", what);
+    fflush(stderr);
     p->shown = true;
 }
 

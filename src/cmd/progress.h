@@ -11,6 +11,7 @@ struct wr_progress {
 };
 void wr_progress_begin(struct wr_progress *p, const char *what, bool quiet);
 void wr_progress_show(void *progress, double share_done); /* fits every progress callback of the rooms below */
+void wr_progress_say(struct wr_progress *p, const char *what); /* in place of the bar, where no share is known */
 void wr_progress_clear(struct wr_progress *p);
 
 #endif

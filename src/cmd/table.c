@@ -21,7 +21,7 @@ const struct wr_command wr_commands[WR_N_COMMAND] = {
                          .in_report = BIT(FORECAST) | BIT(PRICES), .busy = "simulating",
                          .summary = "when all are back inside, and how likely they go over the limit",
                          .example = "wetrun forecast petrel-7 --limit 6:15 --confidence 0.9"},
-    [WR_CMD_PAD] = {.name = "pad", .group = WR_GROUP_DECIDE, RESULT(PAD), .in_report = BIT(PAD),
+    [WR_CMD_PAD] = {.name = "pad", .group = WR_GROUP_DECIDE, RESULT(PAD), .in_report = BIT(PAD), .busy = "padding",
                     .summary = "padding per task and for the timeline that reaches a confidence",
                     .example = "wetrun pad petrel-7 --confidence 0.95"},
     [WR_CMD_CUTOFF] = {.name = "cutoff", .group = WR_GROUP_DECIDE, RESULT(CUTOFFS), .in_report = BIT(CUTOFFS), .busy = "looking for cut-offs",

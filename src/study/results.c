@@ -1,6 +1,8 @@
 /* The results of a study: what each rests on, what it needs, how it is made and released. */
 #include "study_parts.h"
 
+#include <math.h>
+
 enum need { NEEDS_LIMIT = 1 << 0, NEEDS_CONFIDENCE = 1 << 1, NEEDS_REHEARSAL = 1 << 2, NEEDS_CHANGE = 1 << 3 };
 #define BIT(id) WR_RESULT_BIT(WR_RESULT_##id)
 
@@ -11,6 +13,7 @@ struct result_row {
     enum wr_status (*can)(const struct wr_study *study, struct wr_error *err); /* further needs, once the rest is there */
     wr_study_fn *make;
     void (*release)(struct wr_study *study); /* NULL: nothing to release; also after make failed */
+    double usual_s;      /* what it takes against the others, measured on the bundled campaign: for progress alone */
 };
 
 static enum wr_status can_pad(const struct wr_study *s, struct wr_error *err)
@@ -79,27 +82,27 @@ static enum wr_status can_move_limit(const struct wr_study *s, struct wr_error *
 }
 
 static const struct result_row rows[WR_N_RESULT] = {
-    [WR_RESULT_MODEL] = {.make = wr_study_model, .release = release_model},
-    [WR_RESULT_FORECAST] = {.rests_on = BIT(MODEL), .make = wr_study_forecast, .release = release_forecast},
-    [WR_RESULT_SUMMARY] = {.rests_on = BIT(FORECAST), .make = wr_study_summary, .release = release_summary},
-    [WR_RESULT_CANDIDATES] = {.needs = NEEDS_REHEARSAL, .make = wr_study_candidates, .release = release_candidates},
-    [WR_RESULT_COMPARISON] = {.needs = NEEDS_REHEARSAL, .make = wr_study_comparison, .release = release_comparison},
+    [WR_RESULT_MODEL] = {.make = wr_study_model, .release = release_model, .usual_s = 0.35},
+    [WR_RESULT_FORECAST] = {.rests_on = BIT(MODEL), .make = wr_study_forecast, .release = release_forecast, .usual_s = 0.15},
+    [WR_RESULT_SUMMARY] = {.rests_on = BIT(FORECAST), .make = wr_study_summary, .release = release_summary, .usual_s = 0.25},
+    [WR_RESULT_CANDIDATES] = {.needs = NEEDS_REHEARSAL, .make = wr_study_candidates, .release = release_candidates, .usual_s = 0.05},
+    [WR_RESULT_COMPARISON] = {.needs = NEEDS_REHEARSAL, .make = wr_study_comparison, .release = release_comparison, .usual_s = 0.02},
     [WR_RESULT_PAD] = {.rests_on = BIT(FORECAST), .needs = NEEDS_CONFIDENCE, .can = can_pad, .make = wr_study_pad,
-                       .release = release_pad},
+                       .release = release_pad, .usual_s = 0.4},
     [WR_RESULT_CUTOFFS] = {.rests_on = BIT(FORECAST), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .make = wr_study_cutoffs,
-                           .release = wr_study_cutoffs_release},
+                           .release = wr_study_cutoffs_release, .usual_s = 1.4},
     [WR_RESULT_BACKTEST] = {.rests_on = BIT(MODEL), .can = can_backtest, .make = wr_study_backtest,
-                            .release = release_backtest},
+                            .release = release_backtest, .usual_s = 0.7},
     [WR_RESULT_READY] = {.rests_on = BIT(FORECAST), .takes_in = BIT(PAD) | BIT(BACKTEST),
-                         .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .make = wr_study_ready},
+                         .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .make = wr_study_ready, .usual_s = 0.1},
     [WR_RESULT_RUNS_NEEDED] = {.rests_on = BIT(MODEL), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
-                               .can = can_price_rehearsals, .make = wr_study_runs_needed, .release = release_runs_needed},
-    [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST), .make = wr_study_prices, .release = release_price},
+                               .can = can_price_rehearsals, .make = wr_study_runs_needed, .release = release_runs_needed, .usual_s = 4},
+    [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST), .make = wr_study_prices, .release = release_price, .usual_s = 0.1},
     [WR_RESULT_OTHER_LIMITS] = {.rests_on = BIT(FORECAST), .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE, .can = can_move_limit,
-                                .make = wr_study_other_limits, .release = release_other},
-    [WR_RESULT_DEBRIEF] = {.rests_on = BIT(FORECAST), .takes_in = BIT(COMPARISON), .make = wr_study_debrief, .release = release_debrief},
+                                .make = wr_study_other_limits, .release = release_other, .usual_s = 0.2},
+    [WR_RESULT_DEBRIEF] = {.rests_on = BIT(FORECAST), .takes_in = BIT(COMPARISON), .make = wr_study_debrief, .release = release_debrief, .usual_s = 0.4},
     [WR_RESULT_WHATIF] = {.rests_on = BIT(FORECAST), .needs = NEEDS_CHANGE, .make = wr_study_whatif,
-                          .release = wr_study_whatif_release},
+                          .release = wr_study_whatif_release, .usual_s = 0.5},
 };
 
 /* There is no silent default for a safety limit. */
@@ -117,6 +120,58 @@ static enum wr_status check_needs(const struct wr_study *s, unsigned needs, stru
                        "no confidence is given and none is assumed: add it to limits.csv, or --confidence P");
     return WR_OK;
 }
+
+/* ---- progress ---- */
+
+/* What one result says of itself, as a share of the whole. */
+static void pass_on(void *study, double share_done)
+{
+    const struct wr_study *s = study;
+    const struct wr_study_progress *p = &s->progress;
+
+    if (p->show && p->whole > 0) p->show(p->arg, fmin(1, (p->done + share_done * p->under_way) / p->whole));
+}
+
+/* These results, what they rest on and what they take in, but for what is made. */
+static double usual_s_of(const struct wr_study *s, unsigned wanted)
+{
+    double sum = 0;
+    unsigned before;
+
+    do {
+        before = wanted;
+        for (int i = 0; i < WR_N_RESULT; i++)
+            if (wanted & WR_RESULT_BIT(i)) wanted |= rows[i].rests_on | rows[i].takes_in;
+    } while (wanted != before);
+    for (int i = 0; i < WR_N_RESULT; i++)
+        if (wanted & ~s->made & WR_RESULT_BIT(i)) sum += rows[i].usual_s;
+    return sum;
+}
+
+static void begin_progress(struct wr_study *s, unsigned wanted)
+{
+    struct wr_study_progress *p = &s->progress;
+
+    if (!s->options.progress) return;
+    if (p->whole == 0 || !s->options.progress_of) {
+        p->done = 0;
+        p->whole = usual_s_of(s, wanted | s->options.progress_of);
+    }
+    p->show = s->options.progress;
+    p->arg = s->options.progress_arg;
+    s->options.progress = pass_on;
+    s->options.progress_arg = s;
+}
+
+static void end_progress(struct wr_study *s)
+{
+    if (!s->progress.show) return;
+    s->options.progress = s->progress.show;
+    s->options.progress_arg = s->progress.arg;
+    s->progress.show = NULL;
+}
+
+/* ---- made on demand ---- */
 
 static enum wr_status gather(struct wr_study *s, unsigned wanted, struct wr_error *err);
 static enum wr_status make_all(struct wr_study *s, unsigned wanted, struct wr_error *err);
@@ -137,7 +192,11 @@ static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *l
         *lacking = status != WR_OK;
     }
     if (status) return status;
+    s->progress.under_way = row->usual_s;
     status = row->make(s, err);
+    s->progress.done += row->usual_s;
+    s->progress.under_way = 0;
+    pass_on(s, 0);
     if (status == WR_OK)
         s->made |= WR_RESULT_BIT(result);
     else if (row->release)
@@ -216,12 +275,18 @@ enum wr_status wr_study_open(struct wr_study *s, const struct wr_study_options *
 
 enum wr_status wr_study_make(struct wr_study *s, enum wr_result result, struct wr_error *err)
 {
-    return guarded(s, make_call, &(struct call){.study = s, .wanted = WR_RESULT_BIT(result)}, err);
+    begin_progress(s, WR_RESULT_BIT(result));
+    enum wr_status status = guarded(s, make_call, &(struct call){.study = s, .wanted = WR_RESULT_BIT(result)}, err);
+    end_progress(s);
+    return status;
 }
 
 enum wr_status wr_study_gather(struct wr_study *s, unsigned wanted, struct wr_error *err)
 {
-    return guarded(s, gather_call, &(struct call){.study = s, .wanted = wanted}, err);
+    begin_progress(s, wanted);
+    enum wr_status status = guarded(s, gather_call, &(struct call){.study = s, .wanted = wanted}, err);
+    end_progress(s);
+    return status;
 }
 
 bool wr_study_has(const struct wr_study *s, enum wr_result result)

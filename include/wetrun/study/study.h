@@ -80,6 +80,7 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     size_t n_trial;          /* 0: as many as each result usually takes */
     unsigned n_thread;       /* 0: all processors; changes no result */
     void (*progress)(void *arg, double share_done); void *progress_arg; /* NULL: none; from the calling thread only */
+    unsigned progress_of;    /* results (WR_RESULT_BIT …) that are the whole, over all calls; 0: what each call makes */
     /* of single results */
     const char *run;         /* debrief */
     const char *by, *split;  /* comparison: groups by a column ("performer": by line-up), or from that rehearsal on */
@@ -177,6 +178,10 @@ struct wr_study { /* start as {0} */
     struct wr_maybe confidence; /* wanted probability of staying inside the excursion limit */
     /* by wr_study_make: a result exists where its bit is set */
     unsigned made;
+    struct wr_study_progress { /* in seconds that results usually take, roughly */
+        double whole, done, under_way;
+        void (*show)(void *arg, double share_done); void *arg; /* the options', while a result is made */
+    } progress;
     struct wr_fit_options fit_options; /* as resolved */
     struct wr_study_earlier earlier;
     struct wr_model_fit fit;
