@@ -6,7 +6,7 @@
 #include "wetrun/decide/to_forecast.h"
 #include "wetrun/sim/scenarios.h"
 
-enum { DAYS_FOR_PADS = 50000, DAYS_FOR_CUTOFFS = 16000, DAYS_FOR_PRICES = 4000 /* paired: a tenth of a hundredth */ };
+enum { DAYS_FOR_PADS = 50000, DAYS_FOR_CUTOFFS = 20000, DAYS_FOR_PRICES = 4000 /* paired: a tenth of a hundredth */ };
 enum { MOST_BYTES_LOG2 = 31, BYTES_PER_TASK = 3 * sizeof(float) };
 
 /* The set of simulated days that decisions look at, one at a time; at most what memory is for (2 GiB). */
