@@ -214,9 +214,9 @@
     };
   }
   function evenly(lo, hi, points) { return Float64Array.from({ length: points }, function (_, i) { return lo + (hi - lo) * i / (points - 1); }); }
-  // Points to look at first, by standard deviations of the log of the start around its median: the further out, the further apart.
-  function pointsAround(c, u, least, most) {
-    var sum = 0, mean = 0, squares = 0, points = [], i;
+  // Middle and standard deviation of the log of a unit's start, or reading of its clock.
+  function lawOf(c, u) {
+    var sum = 0, mean = 0, squares = 0, i;
     for (i = 0; i < c.n; i++) {
       if (c.from[u.task * c.n + i] < 0 || !(u.reading[i] > 0)) continue;
       var log = Math.log(u.reading[i]);
@@ -225,9 +225,13 @@
       squares += c.weight[i] * log * log;
     }
     mean /= sum;
-    var sd = sum > 0 ? Math.max(1e-4, Math.sqrt(Math.max(0, squares / sum - mean * mean))) : 1e-4, middle = u.typical > 0 ? u.typical : Math.exp(mean);
-    for (i = -12; i <= 26; i++) {
-      var n = Math.abs(i), away = n <= 8 ? 0.5 * n : n <= 16 ? n - 4 : 2 * n - 20, s = middle * Math.exp((i < 0 ? -away : away) * sd);
+    return { middle: u.typical > 0 ? u.typical : Math.exp(mean), sd: sum > 0 ? Math.max(1e-4, Math.sqrt(Math.max(0, squares / sum - mean * mean))) : 1e-4 };
+  }
+  // Points to look at first: the further out, the further apart.
+  function pointsAround(u, least, most) {
+    var points = [];
+    for (var i = -12; i <= 26; i++) {
+      var n = Math.abs(i), away = n <= 8 ? 0.5 * n : n <= 16 ? n - 4 : 2 * n - 20, s = u.law.middle * Math.exp((i < 0 ? -away : away) * u.law.sd);
       if (s > least && s < most) points.push(s);
     }
     return Float64Array.from(points.concat(most));
@@ -253,7 +257,7 @@
     var g0 = share(curve, l, p), g1 = share(curve, l, p + 1), width = curve.s[p + 1] - curve.s[p];
     return {
       reason: "found", at: curve.s[p] + (g0 - wanted) / (g0 - g1) * width, lo: curve.s[p], hi: curve.s[p + 1],
-      error: errorAt(curve, l, p, (g0 - g1) / width), effective: Math.min(effective(curve, p), effective(curve, p + 1))
+      fall: g0 - g1, error: errorAt(curve, l, p, (g0 - g1) / width), effective: Math.min(effective(curve, p), effective(curve, p + 1))
     };
   }
   // Monte Carlo error of a crossing: parts of the draws, to first order from the whole's slope.
@@ -406,6 +410,7 @@
       u.outs = u.rows.map(function (row) { return endOfLimit[row.limit]; });
       u.reading = readingsOf(c, u);
       u.typical = day.weightedQuantiles(u.reading, c.weight, 0, c.n, [0.5])[0];
+      u.law = lawOf(c, u);
       u.found = u.rows.map(function () { return { reason: "unreached" }; });
     });
     if (group.way) {
@@ -424,9 +429,15 @@
   // nodes they need.
   function findNear(c, u, track, reach) {
     var most = Math.max.apply(null, u.limits.map(function (l) { return l.minutes; }));
-    var curve = newCurve(pointsAround(c, u, Math.min(u.clock < 0 ? Math.max(c.d.floor[u.task] + 1e-6, 1e-2) : 1e-2, 0.999 * most), most), u.limits);
+    var curve = newCurve(pointsAround(u, Math.min(u.clock < 0 ? Math.max(c.d.floor[u.task] + 1e-6, 1e-2) : 1e-2, 0.999 * most), most), u.limits);
     addDays(c, track, u.start, u.from, curve, u.limits, u.outs);
     u.found = u.limits.map(function (limit, l) { return crossing(curve, l, limit.confidence, limit.minutes, u.typical); });
+    u.found = u.found.map(function (f, l) { // a steep fall lies somewhere between two points
+      var closer = f.reason === "found" && f.fall > 0.3 ? crossing(curveAt(c, u, l, track, evenly(f.lo, f.hi, 12)), 0, u.limits[l].confidence, u.limits[l].minutes, f.lo) : f;
+      return closer.reason === "found" ? closer : f;
+    });
+    u.usual = u.limits.map(function (_, l) { return shareAt(curve, l, u.law.middle); });
+    u.again = u.limits.map(function (limit, l) { return u.found[l].reason === "found" && mayDrop(c, limit) ? secondWindow(c, u, l, track, u.found[l].at) : null; });
     u.near = u.found.map(function (f, l) {
       if (f.reason !== "found" || (u.clock < 0 && f.lo > c.d.dropAfter[u.task])) return null;
       var away = Math.max(4 * f.error, 0.75 * (f.hi - f.lo)), lo = Math.max(curve.s[0], f.at - away), hi = Math.min(f.at + away, u.limits[l].minutes);
@@ -434,6 +445,48 @@
       return newCurve(evenly(lo, hi, NEAR), [u.limits[l]]);
     });
   }
+  // Inside at this start, of the days that begin then; null: too few do.
+  function shareAt(curve, l, s) {
+    var p = 0;
+    while (p < curve.s.length && curve.s[p] < s * 0.9999999) p++;
+    return p < curve.s.length && curve.s[p] < s * 1.0000001 && effective(curve, p) >= REACHED ? share(curve, l, p) : null;
+  }
+
+  // ---- a later start that is inside again, since work is then dropped ----
+  function mayDrop(c, limit) {
+    return listFor(c.d, day.endsOf(c.d.net, limit)).some(function (k) { return isFinite(c.d.dropAfter[k]); });
+  }
+  function curveAt(c, u, l, track, points) {
+    var curve = newCurve(points, [u.limits[l]]);
+    addDays(c, track, u.start, u.from, curve, [u.limits[l]], [u.outs[l]]);
+    return curve;
+  }
+  // {from, to}, or null: there is none that enough days reach. As in decide/cutoff_given.c, by half standard deviations.
+  function secondWindow(c, u, l, track, after) {
+    var limit = u.limits[l], rule = limit.from === null ? c.d.dropAfter[u.task] : Infinity, points = [], noise = 3 * Math.sqrt(limit.confidence * (1 - limit.confidence) / 200);
+    for (var x = after; x < limit.minutes && points.length < 60; x *= Math.exp(0.5 * u.law.sd)) {
+      if (points.length && points[points.length - 1] < rule && x > rule) points.push(rule + 1e-6);
+      if (x !== rule + 1e-6) points.push(x);
+    }
+    points.push(limit.minutes);
+    var curve = curveAt(c, u, l, track, Float64Array.from(points)), outside = false, p, q, n = points.length;
+    for (p = 1; p < n; p++) {
+      if (effective(curve, p) < REACHED) return null;
+      if (share(curve, 0, p) < limit.confidence - noise) outside = true;
+      else if (outside && share(curve, 0, p) >= limit.confidence) break;
+    }
+    if (p >= n - 1) return null;
+    for (q = p; q + 1 < n && effective(curve, q + 1) >= REACHED && share(curve, 0, q + 1) >= limit.confidence;) q++;
+    return { from: edge(c, u, l, track, points[p - 1], points[p], rule), to: q + 1 < n ? edge(c, u, l, track, points[q + 1], points[q], Infinity) : limit.minutes };
+  }
+  // Between an outside and an inside start: the outermost that is inside.
+  function edge(c, u, l, track, outside, inside, rule) {
+    if (outside < rule && inside >= rule && inside - rule < 1e-3) return rule;
+    var STEPS = 24, rises = inside > outside, curve = curveAt(c, u, l, track, evenly(Math.min(inside, outside), Math.max(inside, outside), STEPS)), p = rises ? STEPS - 1 : 0;
+    for (var next = rises ? p - 1 : p + 1; next >= 0 && next < STEPS && share(curve, 0, next) >= u.limits[l].confidence; next += rises ? -1 : 1) p = next;
+    return curve.s[p];
+  }
+
   function addNear(c, u, track) {
     (u.near || []).forEach(function (curve, l) { if (curve) addDays(c, track, u.start, u.from, curve, [u.limits[l]], [u.outs[l]]); });
   }
@@ -455,6 +508,8 @@
       else if (f.reason === "end") f = { reason: "found", at: limit.minutes, effective: f.effective };
       Object.assign(row, f);
       row.typical = u.typical;
+      row.again = u.again ? u.again[l] : null;
+      row.usual = u.usual ? u.usual[l] : null;
       if (row.reason === "found" && row.effective !== undefined && row.effective < LEAST) row.reason = "too-few";
       heed(row, atomsOf(c, u.task, limit, function (i) { return outcomeOf(c, ends, limit, i); }), limit.confidence);
       finish(c, row, limit, u.reading);
@@ -481,7 +536,7 @@
   function finish(c, row, limit, reading) {
     var rule = c.d.dropAfter[row.task], sum = 0, inTime = 0;
     if (row.reason !== "found") return;
-    if (limit.from === null && row.at >= rule) { row.byRule = true; row.at = rule; }
+    if (limit.from === null && row.at >= rule) { row.byRule = true; row.at = rule; row.again = null; }
     row.slack = row.at - row.typical;
     for (var i = 0; i < c.n; i++) {
       sum += c.weight[i];

@@ -299,7 +299,7 @@
   // ---- cut-offs ----
   // Of one task: the earliest of its begin-bys, on the elapsed clock, the limit that sets it, and what else must be said.
   function bestOf(c, k) {
-    var best = { by: null, limit: -1, late: [], unsure: [], clocks: [], slack: null, usual: null };
+    var best = { by: null, limit: -1, late: [], unsure: [], clocks: [], slack: null, usual: null, notes: [] };
     c.rows.forEach(function (row) {
       if (row.task !== k) return;
       var limit = data.limits[row.limit], zero = limit.from === null ? 0 : c.r.state[limit.from] === day.DONE || c.r.state[limit.from] === day.RUNNING ? c.r.begin[limit.from] : null;
@@ -307,15 +307,24 @@
       if (row.reason === "never") best.late.push(limit.name);
       else if (row.reason === "too-few") best.unsure.push(limit.name);
       else if (row.reason !== "found") return;
-      else if (zero === null) best.clocks.push({ limit: row.limit, by: row.at });
+      else if (zero === null) best.clocks.push({ limit: row.limit, by: row.at, notes: rowNotes(row, 0) });
       else if (best.by === null || row.at + zero < best.by) {
         best.by = row.at + zero;
         best.limit = row.limit;
         best.slack = row.slack;
-        best.rule = row.byRule;
+        best.notes = rowNotes(row, zero);
       }
     });
     return best;
+  }
+  // What must be said beside a begin-by; zero: where its clock began.
+  function rowNotes(row, zero) {
+    var out = [];
+    if (row.slack <= -0.5) out.push(row.byRule ? "usually dropped by then" : "usually too late");
+    if (row.byRule) out.push("later it is dropped by its rule");
+    if (row.beyond) out.push("as late as simulated days begin: it may be later still");
+    if (row.again) out.push("inside again from " + day.hmm(Math.ceil(row.again.from + zero - 1 / 60000)) + " to " + day.hmmBy(row.again.to + zero) + ", since other work is then dropped");
+    return out;
   }
   function byWords(b, s) {
     if (b.late.length) return "too late for " + list(b.late) + ", whenever it begins";
@@ -324,7 +333,7 @@
     return "begin by " + (byDay(s) ? day.clockText(Math.floor(b.by + 1 / 60000), s.zero) : day.hmmBy(b.by));
   }
   function clockNotes(b) {
-    return b.clocks.map(function (x) { return "begin by " + day.hmmBy(x.by) + " on the clock of '" + data.limits[x.limit].name + "', which starts when '" + titleOf(data.limits[x.limit].from) + "' begins"; });
+    return b.clocks.map(function (x) { return "begin by " + day.hmmBy(x.by) + " on the clock of '" + data.limits[x.limit].name + "', which starts when '" + titleOf(data.limits[x.limit].from) + "' begins" + (x.notes.length ? " (" + x.notes.join("; ") + ")" : ""); });
   }
   function drawCard2(c) {
     var rows = [], s = c.standing;
@@ -332,9 +341,8 @@
       if (c.net.leftOut[k] || c.r.state[k] === day.DONE || c.r.state[k] === day.RUNNING) { cards[k].best = null; return; }
       var b = cards[k].best = bestOf(c, k), notes = clockNotes(b), past = c.now > c.net.dropAfter[k];
       var words = past ? "past its rule, " + day.hmm(c.net.dropAfter[k]) + ": counted as dropped unless it is begun" : byWords(b, s);
-      if (past) { b.by = null; b.late = []; b.rule = false; notes = []; }
-      if (b.rule) notes.push("later it is dropped by its rule");
-      if (b.slack !== null && b.slack < 0 && !b.late.length) notes.push("usually too late");
+      if (past) { b.by = null; b.late = []; notes = []; }
+      else if (!b.late.length) notes = b.notes.concat(notes);
       fill(cards[k].by, [b.usual === null ? "" : "usual " + day.hmm(b.usual) + (words ? " · " : ""), words ? el("b", { text: words }) : null,
         b.by !== null && !b.late.length && data.limits.length > 1 ? " (" + data.limits[b.limit].name + ")" : "", notes.length ? " · " + notes.join("; ") : ""]);
       rows.push(el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: t.title })]), el("td", { text: crewOf(k) }), el("td", { cls: "n", text: b.usual === null ? "" : day.hmm(b.usual) }),
@@ -342,9 +350,23 @@
         el("td", { text: b.late.length ? words : b.limit < 0 ? words : data.limits[b.limit].name }), el("td", { text: notes.join("; ") })]));
     });
     fill(at.cutBody, rows);
+    fill(at.eachBody, eachLimit(c));
+    at.each.hidden = data.limits.length < 2;
     fill(at.unknown, unknowns(c).map(function (text) { return el("li", { text: text }); }));
     at.cutoffs.hidden = rows.length === 0 || data.limits.length === 0;
     drawSheet(s);
+  }
+
+  // Every limit by itself, as `cutoff --now` lists them.
+  function eachLimit(c) {
+    var words = { "never": "too late, whenever it begins", "too-few": "too few such days to say" };
+    return c.rows.filter(function (row) { return row.reason === "found" || words[row.reason]; }).sort(function (a, b) { return a.limit - b.limit || a.task - b.task; }).map(function (row) {
+      var limit = data.limits[row.limit], found = row.reason === "found";
+      return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: limit.name }), limit.from === null ? null : el("small", { text: ", on its clock" })]), el("td", {}, [el("bdi", { text: titleOf(row.task) })]),
+        el("td", { cls: "n", text: day.hmm(row.typical) }), el("td", { cls: "n", text: found ? day.hmmBy(row.at) : "" }),
+        el("td", { cls: "n", text: found ? (row.slack <= -0.5 ? "\u2212" : "") + Math.round(Math.abs(row.slack)) : "" }),
+        el("td", { cls: "n", text: row.usual === null || row.usual === undefined ? "" : day.of100Cell(row.usual) }), el("td", { text: found ? rowNotes(row, 0).join("; ") : words[row.reason] })]);
+    });
   }
 
   // ---- what to drop, and by when ----
@@ -515,7 +537,9 @@
       at.drops = el("section", { hidden: "" }, [el("h2", { text: "What to drop, and by when" }), el("p", { cls: "lead", text: "Of 100 such days, how many go over the first limit as it is, and if the work is left out now." }),
         table("Get-ahead work", [["task"], ["its rule: drop after", "n"], ["drop if not begun by", "n"], ["over now, of 100", "n"], ["over without it, of 100", "n"], ["leave out"]], "dropBody")]);
       at.cutoffs = el("section", { hidden: "" }, [el("h2", { text: "Begin by" }), el("p", { cls: "lead", text: "If the task begins then or earlier, the limit is kept with the wanted confidence. A late start also says that the day is slow, and that is in it. The earliest over all limits counts." }),
-        table("Cut-offs", [["task"], ["crew"], ["usual start", "n"], ["begin by", "n"], ["slack, min", "n"], ["limit"], ["note"]], "cutBody")]);
+        table("Cut-offs", [["task"], ["crew"], ["usual start", "n"], ["begin by", "n"], ["slack, min", "n"], ["limit"], ["note"]], "cutBody"),
+        at.each = el("details", { hidden: "" }, [el("summary", { text: "Every limit by itself" }),
+          table("Cut-offs of each limit", [["limit"], ["task"], ["usual start", "n"], ["begin by", "n"], ["slack, min", "n"], ["inside if usual, of 100", "n"], ["note"]], "eachBody")])]);
       main.appendChild(at.drops);
       main.appendChild(at.cutoffs);
     }

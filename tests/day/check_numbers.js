@@ -49,8 +49,8 @@ function twoTasks(tau) {
   };
 }
 function answer(data, entries, now, trials) {
-  const model = day.model(data.forecast), net = day.network(data, [false, false]), state = day.resolve(net, entries, now), luck = day.luck(data, model, trials, 3);
-  const days = day.daysOf(data, model, luck, day.learn(model, net, state, 4), net, state), card = day.card(days, data.limits, trials);
+  const model = day.model(data.forecast), net = day.network(data, data.tasks.map(() => false)), state = day.resolve(net, entries, now), luck = day.luck(data, model, trials, 3);
+  const days = day.daysOf(data, model, luck, day.learn(model, net, state, 4), net, state), card = day.card(days, data.limits);
   while (card.next());
   return { look: day.look(days, data.limits, [0.5]), rows: card.rows };
 }
@@ -64,6 +64,23 @@ a = answer(twoTasks(0.15), [entry(0, 72), null], 72, 16000);
 near("P after the first took 72 min", a.look.limits[0].over, 0.26484178639855793, 0.008);
 a = answer(twoTasks(0.15), [entry(0, 72), entry(72, null)], 142, 16000);
 near("P while the second has run 70 min", a.look.limits[0].over, 0.5902328838143021, 0.015);
+
+// ---- starts beyond the days simulated, and a later start that is inside again ----
+let wide = twoTasks(0.15);
+wide.limits[0].minutes = 400;
+a = answer(wide, [null, null], 0, 8000).rows.find(r => r.task === 1);
+same("no hold is taken for a late start", [a.reason, a.beyond, a.at > 100 && a.at < 60 * Math.exp(5 * Math.hypot(0.1, 0.15))], ["found", true, true]);
+// T0 as above, then 1 min, then 40 min that are dropped from 65 min on, then 10 min; 100 min allowed: by arithmetic T1 may begin until 49, and
+// from 64 to 89 again.
+const drops = twoTasks(0);
+drops.order = [0, 1, 2, 3]; drops.before = [[], [0], [1], [2]]; drops.lane_last = [3];
+drops.tasks = [0, 1, 2, 3].map(k => Object.assign({}, drops.tasks[0], { id: "T" + k, drop_after_min: k === 2 ? 65 : null }));
+drops.forecast.source = drops.forecast.source.slice(0, 1).concat([1, 40, 10].map(m => ({ kind: "fixed", p: [m, 0, 0], row: -1, learned: false, seen_shift: 0, shift: -1 })));
+drops.forecast.pool = packed(Math.log(55)); drops.forecast.spread = packed(0.2); drops.limits[0].minutes = 100;
+a = answer(drops, [null, null, null, null], 0, 8000).rows.find(r => r.task === 1);
+near("cut-off before work is dropped", a.at, 49, 0.2);
+near("inside again from", a.again.from, 64 + 3, 3); // a step of the walk is 7 min there; later is the safe side
+near("inside again to", a.again.to, 89, 0.5);
 
 // ---- what a report means ----
 const net = day.network(twoTasks(0), [false, false]);
