@@ -33,13 +33,13 @@
   };
 
   // ---- entries ----
-  // {task, what: "begin"|"end"|"hold"|"outcome", value} about a task id; {what: "now"|"zero"|"clock"|"run"|"date"|"person", ...}
-  // about the day. value null takes back what was said.
-  var ABOUT_TASK = { begin: 1, end: 1, hold: 1, outcome: 1 }, ABOUT_DAY = { now: 1, zero: 1, clock: 1, run: 1, date: 1, person: 1 };
+  // {task, what: "begin"|"end"|"hold"|"outcome"|"pauses", value} about a task id; {what: "now"|"zero"|"clock"|"run"|"date"|"person", ...}
+  // about the day. value null takes back what was said. pauses: [[from, to], …] in order, the last one's `to` null while it lasts.
+  var ABOUT_TASK = { begin: 1, end: 1, hold: 1, outcome: 1, pauses: 1 }, ABOUT_DAY = { now: 1, zero: 1, clock: 1, run: 1, date: 1, person: 1 };
   day.newLog = function (data) { return { format: "wetrun day log 1", campaign: data.campaign || "", inputs: day.fingerprint(data), entries: [] }; };
   day.fingerprint = function (data) { return (data.inputs || []).map(function (i) { return i.sha256; }).join(" "); };
 
-  // What the entries add up to: by task {begin, end, hold, outcome}, and of the day {now, zero, clock, run, date, person}.
+  // What the entries add up to: by task {begin, end, hold, outcome, pauses}, and of the day {now, zero, clock, run, date, person}.
   day.standing = function (data, log) {
     var byId = {}, s = { now: null, zero: null, clock: null, run: "", date: "", person: {}, tasks: data.tasks.map(function () { return null; }) };
     data.tasks.forEach(function (t, k) { byId["\u0001" + t.id] = k; });
@@ -51,10 +51,10 @@
       }
       var k = byId["\u0001" + e.task];
       if (k === undefined) return;
-      if (!s.tasks[k]) s.tasks[k] = { begin: null, end: null, hold: 0, outcome: "done" };
+      if (!s.tasks[k]) s.tasks[k] = { begin: null, end: null, hold: 0, outcome: "done", pauses: [] };
       s.tasks[k][e.what] = e.value;
     });
-    s.tasks = s.tasks.map(function (t) { return t && t.begin === null && t.end === null && t.hold === 0 && t.outcome === "done" ? null : t; });
+    s.tasks = s.tasks.map(function (t) { return t && t.begin === null && t.end === null && t.hold === 0 && t.outcome === "done" && !t.pauses.length ? null : t; });
     return s;
   };
   day.leftOut = function (standing) { return standing.tasks.map(function (t) { return !!t && t.outcome === "skipped"; }); };
@@ -65,6 +65,7 @@
       if (!t || t.outcome === "skipped") return;
       if (t.begin !== null) latest = Math.max(latest, t.begin);
       if (t.end !== null) latest = Math.max(latest, t.end);
+      t.pauses.forEach(function (p) { latest = Math.max(latest, p[0], p[1] === null ? 0 : p[1]); });
     });
     return latest;
   };
@@ -72,10 +73,14 @@
   // ---- a saved log, read again: anything may be in the file ----
   function isMoment(x) { return x === null || (typeof x === "number" && isFinite(x) && x >= 0 && x < 1e5); }
   function isShort(x) { return typeof x === "string" && x.length <= 200; }
+  function arePauses(x) {
+    return Array.isArray(x) && x.length <= 50 && x.every(function (p) { return Array.isArray(p) && p.length === 2 && isMoment(p[0]) && p[0] !== null && isMoment(p[1]); });
+  }
   function isEntry(e) {
     if (!e || typeof e !== "object") return false;
     if (e.task !== undefined) {
       if (typeof e.task !== "string" || !ABOUT_TASK[e.what]) return false;
+      if (e.what === "pauses") return arePauses(e.value);
       return e.what === "outcome" ? ["done", "stopped", "skipped"].indexOf(e.value) >= 0 : e.what === "hold" ? isMoment(e.value) && e.value !== null : isMoment(e.value);
     }
     if (!ABOUT_DAY[e.what]) return false;
@@ -102,6 +107,43 @@
     return { log: own, other: log.inputs !== own.inputs };
   };
 
+  // ---- the steps of a task ----
+  day.isPaused = function (t) { return !!t && t.pauses.length > 0 && t.pauses[t.pauses.length - 1][1] === null; };
+  // "0:42-0:47, 1:02-1:05", read by `moment`; null: not pauses, or not one after the other.
+  day.parsePauses = function (text, moment) {
+    var out = [], last = -1, good = text.split(",").every(function (part) {
+      var ends = part.split(/[-\u2013]/).map(function (t) { return t.trim(); }), from = moment(ends[0]), to = ends.length > 1 && ends[1] ? moment(ends[1]) : null;
+      if (ends.length !== 2 || from === null || (ends[1] && to === null) || from < last || (to !== null && to < from) || out.some(function (p) { return p[1] === null; })) return false;
+      out.push([from, to]);
+      last = to === null ? from : to;
+      return true;
+    });
+    return text.trim() === "" ? [] : good ? out : null;
+  };
+  // The stretches that were worked: [[from, to], …]; null: begin, end and pauses do not fit together.
+  day.stepsOf = function (t) {
+    var at = t.begin, out = [];
+    if (t.begin === null || t.end === null || day.isPaused(t)) return null;
+    for (var i = 0; i < t.pauses.length; i++) {
+      var p = t.pauses[i];
+      if (p[0] < at || p[1] < p[0] || p[1] > t.end) return null;
+      out.push([at, p[0]]);
+      at = p[1];
+    }
+    return out.concat([[at, t.end]]);
+  };
+  // A hold is put where there is room for it, into the longest step first.
+  function holdsOf(steps, hold) {
+    var out = steps.map(function () { return 0; }), order = steps.map(function (_, i) { return i; });
+    order.sort(function (a, b) { return steps[b][1] - steps[b][0] - steps[a][1] + steps[a][0] || a - b; });
+    order.forEach(function (i, place) {
+      out[i] = place === order.length - 1 ? hold : Math.min(hold, steps[i][1] - steps[i][0]);
+      hold -= out[i];
+    });
+    return out;
+  }
+  function stepName(task, i, n) { return n === 1 ? "" : task.steps.length === n ? task.steps[i] : "part " + (i + 1); }
+
   // ---- the step log ----
   // What was typed and would be taken for a formula gets an apostrophe, as in all CSV that wetrun writes; the plan's own
   // identifiers stay as they are, since they are keys.
@@ -112,22 +154,25 @@
   }
   function number(minutes) { return minutes === null ? "" : String(Math.round(minutes * 1e4) / 1e4); }
   day.stepLog = function (data, standing) {
-    var rows = ["run,date,task,crew,performer,start,end,hold,outcome"];
+    var rows = ["run,date,task,step,crew,performer,start,end,hold,outcome"];
     data.tasks.forEach(function (t, k) {
       var e = standing.tasks[k];
       if (!e) return;
-      var skipped = e.outcome === "skipped";
-      if (!skipped && (e.begin === null || e.end === null)) return; // a step without both times is none yet
-      var names = t.lanes.map(function (l) { return (standing.person[data.lanes[l]] || "").trim(); });
+      var skipped = e.outcome === "skipped", steps = skipped ? [[null, null]] : day.stepsOf(e);
+      if (!steps) return; // a task without all its times is none yet
+      var names = t.lanes.map(function (l) { return (standing.person[data.lanes[l]] || "").trim(); }), holds = skipped ? [0] : holdsOf(steps, e.hold);
       var performer = names.every(function (n) { return n !== ""; }) ? names.join("+") : "";
-      rows.push([field(standing.run.trim() || "today", true), field(standing.date, true), field(t.id), field(t.lanes.map(function (l) { return data.lanes[l]; }).join("+")),
-        field(performer, true), skipped ? "" : number(e.begin), skipped ? "" : number(e.end), skipped ? "0" : number(e.hold), e.outcome].join(","));
+      steps.forEach(function (step, i) {
+        var last = i === steps.length - 1;
+        rows.push([field(standing.run.trim() || "today", true), field(standing.date, true), field(t.id), field(stepName(t, i, steps.length), true),
+          field(t.lanes.map(function (l) { return data.lanes[l]; }).join("+")), field(performer, true), number(step[0]), number(step[1]), number(holds[i]), last ? e.outcome : "done"].join(","));
+      });
     });
     return rows.join("\r\n") + "\r\n";
   };
-  // Tasks that have one time but not both: they are not in the step log.
+  // Tasks of which something was entered, but not all that a step takes: they are not in the step log.
   day.halfLogged = function (standing) {
-    return standing.tasks.map(function (t, k) { return t && t.outcome !== "skipped" && (t.begin === null) !== (t.end === null) ? k : -1; }).filter(function (k) { return k >= 0; });
+    return standing.tasks.map(function (t, k) { return t && t.outcome !== "skipped" && (t.begin !== null || t.end !== null) && !day.stepsOf(t) ? k : -1; }).filter(function (k) { return k >= 0; });
   };
 
   // ---- words ----

@@ -85,8 +85,31 @@
     var old = s.tasks[k] ? s.tasks[k][what] : what === "hold" ? 0 : null;
     if (m !== old && !(m !== null && old !== null && Math.abs(m - old) < 1e-6)) enter([{ task: data.tasks[k].id, what: what, value: m }]);
   }
+  // Work that is put down and taken up again: each stretch is a step of the log.
+  function pressPause(k) {
+    var m = moment(), e = standing().tasks[k], pauses = e.pauses.slice(), last = pauses.length - 1;
+    if (m === null) return;
+    if (day.isPaused(e)) pauses[last] = [pauses[last][0], m];
+    else pauses.push([m, null]);
+    if (m < (day.isPaused(e) ? pauses[last][0] : last >= 0 ? pauses[last][1] : e.begin)) return say("'" + titleOf(k) + "' was not at work at " + show(m, standing()) + ".");
+    enter([{ task: data.tasks[k].id, what: "pauses", value: pauses }]);
+    say(titleOf(k) + (day.isPaused(e) ? " taken up again " : " put down ") + show(m, standing()) + ".");
+    cards[k].pause.focus();
+  }
+  function typedPauses(k, input) {
+    var s = standing(), pauses = day.parsePauses(input.value, function (text) { return read(text, s); });
+    if (!pauses) {
+      input.setAttribute("aria-invalid", "true");
+      return say("'" + input.value.trim() + "' are not pauses one after the other, as " + (byDay(s) ? "11:26-11:31" : "0:42-0:47") + ", with a comma between two.");
+    }
+    input.removeAttribute("aria-invalid");
+    if (pausesText(pauses, s) !== pausesText(s.tasks[k] ? s.tasks[k].pauses : [], s)) enter([{ task: data.tasks[k].id, what: "pauses", value: pauses }]);
+  }
+  function pausesText(pauses, s) { return pauses.map(function (p) { return show(p[0], s) + "-" + (p[1] === null ? "" : show(p[1], s)); }).join(", "); }
   function makeCard(k) {
     var t = data.tasks[k], c = { }, more = titleOf(k);
+    c.pause = button("Put down", more, function () { pressPause(k); }, "small");
+    c.inPauses = el("input", { type: "text", autocomplete: "off", on: { change: function () { typedPauses(k, c.inPauses); } } });
     c.begin = button("Begin", more, function () { press(k, "begin"); }, "go");
     c.end = button("End", more, function () { press(k, "end"); }, "go");
     c.times = el("p", { cls: "times" });
@@ -99,9 +122,9 @@
     c.more = el("summary", {}, ["Type or correct", aside(" " + more)]);
     c.box = el("li", { cls: "task" }, [
       el("div", { cls: "what" }, [el("bdi", { cls: "name", text: t.title }), el("small", {}, [el("bdi", { text: t.id }), " · ", crewOf(k), t.planned_min === null ? "" : " · planned " + Math.round(t.planned_min) + " min"])]),
-      c.times, c.by, el("div", { cls: "press" }, [c.begin, c.end]),
+      c.times, c.by, el("div", { cls: "press" }, [c.begin, c.end, c.pause]),
       el("details", {}, [c.more, el("div", { cls: "fields" }, [
-        labelled("Begin", c.inBegin), labelled("End", c.inEnd), labelled("Hold, min", c.inHold), labelled("Outcome", c.outcome)])])
+        labelled("Begin", c.inBegin), labelled("End", c.inEnd), labelled("Put down, from-to", c.inPauses), labelled("Hold, min", c.inHold), labelled("Outcome", c.outcome)])])
     ]);
     return c;
   }
@@ -118,10 +141,11 @@
   }
 
   function stateWords(k, e, s, r) {
-    var hold = e && e.hold ? ", hold " + Math.round(e.hold * 10) / 10 + " min" : "";
+    var steps = e && e.pauses.length ? ", in " + (e.pauses.length + 1) + " steps" : "", hold = e && e.hold ? ", hold " + Math.round(e.hold * 10) / 10 + " min" : "";
     if (e && e.outcome === "skipped") return "left out";
-    if (e && e.end !== null) return (e.begin === null ? "" : show(e.begin, s) + " to ") + show(e.end, s) + (e.outcome === "stopped" ? ", stopped" : "") + hold;
-    if (e && e.begin !== null) return "begun " + show(e.begin, s) + hold;
+    if (e && e.end !== null) return (e.begin === null ? "" : show(e.begin, s) + " to ") + show(e.end, s) + (e.outcome === "stopped" ? ", stopped" : "") + steps + hold;
+    if (day.isPaused(e)) return "begun " + show(e.begin, s) + ", put down " + show(e.pauses[e.pauses.length - 1][0], s) + hold;
+    if (e && e.begin !== null) return "begun " + show(e.begin, s) + steps + hold;
     if (r && !r.trouble && r.state[k] === day.DONE) return "done, times not entered";
     return "";
   }
@@ -131,7 +155,10 @@
     c.box.dataset.state = skipped ? "out" : done || passed ? "done" : e && e.begin !== null ? "running" : "ahead";
     c.times.textContent = stateWords(k, e, s, r);
     c.begin.hidden = !!(skipped || passed || (e && e.begin !== null));
-    c.end.hidden = !!(skipped || done || !(e && e.begin !== null));
+    c.end.hidden = !!(skipped || done || !(e && e.begin !== null) || day.isPaused(e));
+    c.pause.hidden = !!(skipped || done || !(e && e.begin !== null));
+    c.pause.firstChild.textContent = day.isPaused(e) ? "Take up again" : "Put down";
+    if (document.activeElement !== c.inPauses) c.inPauses.value = e ? pausesText(e.pauses, s) : "";
     if (document.activeElement !== c.inBegin) c.inBegin.value = e && e.begin !== null ? show(e.begin, s) : "";
     if (document.activeElement !== c.inEnd) c.inEnd.value = e && e.end !== null ? show(e.end, s) : "";
     if (document.activeElement !== c.inHold) c.inHold.value = e && e.hold ? String(Math.round(e.hold * 100) / 100) : "";
@@ -166,7 +193,7 @@
     data.lanes.forEach(function (lane, l) { if (document.activeElement !== at.person[l]) at.person[l].value = s.person[lane] || ""; });
     at.time.placeholder = byDay(s) ? "11:26" : "2:14";
     var half = day.halfLogged(s);
-    at.half.textContent = day.readable(half.length ? "Not in the step log yet, since a begin or an end is missing: " + list(half.map(titleOf)) + "." : "");
+    at.half.textContent = day.readable(half.length ? "Not in the step log yet, since a begin or an end is missing or a time that it was put down does not lie between them: " + list(half.map(titleOf)) + "." : "");
   }
 
   function compute(s, net, r, now) {
@@ -402,7 +429,7 @@
       return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: t.title }), el("small", {}, [" ", el("bdi", { text: t.id })])]), el("td", { text: crewOf(k) }),
         el("td", { cls: "n", text: b && b.usual !== null ? day.hmm(b.usual) : "" }), el("td", { cls: "n", text: b && b.late.length ? "too late" : b && b.by !== null ? day.hmmBy(b.by) : "" }),
         el("td", { cls: "w", text: e && !skipped && e.begin !== null ? show(e.begin, s) : "" }), el("td", { cls: "w", text: e && !skipped && e.end !== null ? show(e.end, s) : "" }),
-        el("td", { cls: "w", text: e && e.hold ? String(e.hold) : "" }), el("td", { cls: "w", text: skipped ? "left out" : e && e.end !== null ? e.outcome : "" })]);
+        el("td", { cls: "w", text: [e && e.pauses.length ? "put down " + pausesText(e.pauses, s) : "", e && e.hold ? String(e.hold) : ""].filter(Boolean).join("; ") }), el("td", { cls: "w", text: skipped ? "left out" : e && e.end !== null ? e.outcome : "" })]);
     }));
     at.sheetHead.textContent = day.readable((data.campaign || "Rehearsals") + ": step log" + (s.run ? ", run " + s.run : ", run ____________") + (s.date ? ", " + s.date : ", date ____________") + ", logged by ____________");
   }

@@ -1,9 +1,9 @@
 """The day's page in a browser: a day typed in, kept over a reload, saved, loaded, exported, printed; nothing leaves the page.
 Usage: check_day.py WETRUN FOLDER [PICTURES]. FOLDER is for what is written; PICTURES, if given, gets screenshots."""
-import json, pathlib, re, subprocess, sys
+import csv, json, pathlib, re, subprocess, sys
 from browser import Browser
 from accessible import check_accessible
-from day_hands import check_answer, click_text, petrel, press, settled
+from day_hands import card, check_answer, click_text, petrel, press, settled
 from page_checks import check_quiet, check_no_overlap, reach_by_keyboard
 
 wetrun, folder, pictures = sys.argv[1], pathlib.Path(sys.argv[2]).resolve(), sys.argv[3] if len(sys.argv) > 3 else None
@@ -150,6 +150,61 @@ def check_log_page():
         check_quiet(b)
 
 
+# An invented rehearsal of the sketch's plan, in elapsed minutes: begin, stretches put down, end, hold, outcome.
+SKETCH = {"OUT": (0, [], 20, 0, "done"), "MAST": (20, [(27, 31)], 37, 0, "done"), "REEL": (20, [], 38, 0, "done"), "CLAMPS": (37, [(50, 50), (60, 72)], 88, 9, "done"),
+          "PAY-OUT": (38, [], 70, 0, "done"), "LAY": (88, [], 116, 0, "done"), "TRAY": (70, [], 85, 2.5, "done"), "TIE": (116, [], 137, 0, "stopped"),
+          "JOIN": (137, [(150, 155)], 166, 12, "done"), "TEST": (166, [], 181, 0, "done"), "COVER": (166, [], 184, 0, "done"), "LAMP": None, "CLOSE": (181, [], 190, 0, "done"),
+          "IN": (190, [], 226, 0, "done")}
+
+
+def set_field(b, n, label, text):
+    b.run("const i = Array.from(document.querySelectorAll('.task')[arguments[0]].querySelectorAll('label')).find(l => l.textContent.startsWith(arguments[1])).querySelector('input, select');"
+          "i.value = arguments[2]; i.dispatchEvent(new Event('change'))", n, label, text)
+
+
+def check_plan_alone():
+    """A campaign that is a plan and nothing else: a rehearsal with pauses, holds, stopped and left out work is logged on the page, and read with the same minutes."""
+    alone = folder / "alone"
+    alone.mkdir(exist_ok=True)
+    (alone / "plan.csv").write_bytes((petrel.parent / "petrel-8-sketch/plan.csv").read_bytes())
+    hmm = lambda m: f"{m // 60}:{m % 60:02d}"
+    with Browser() as b:
+        b.open(make("alone.html", alone))
+        for task, done in SKETCH.items():
+            n = card(b, task)
+            if not done:
+                set_field(b, n, "Outcome", "skipped")
+                continue
+            begin, pauses, end, hold, outcome = done
+            press(b, task, "begin", hmm(begin))
+            for down, up in pauses:
+                for at in (down, up):
+                    b.type(b.find("#time"), hmm(at))
+                    b.click(b.run("return Array.from(document.querySelectorAll('.task')[arguments[0]].querySelectorAll('button.small')).find(x => x.offsetParent)", n))
+            press(b, task, "end", hmm(end))
+            if hold:
+                set_field(b, n, "Hold", str(hold))
+            set_field(b, n, "Outcome", outcome)
+        assert "in 3 steps" in b.run("return document.querySelectorAll('.task')[arguments[0]].textContent", card(b, "CLAMPS"))
+        click_text(b, "Step log")
+        (alone / "runs.csv").write_bytes(b.downloaded("alone-runs.csv").read_bytes())
+        check_quiet(b)
+    done = subprocess.run([wetrun, "check", str(alone), "--format", "json", "--times", str(folder / "alone.csv")], capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    found = json.loads(done.stdout)
+    assert found["rows"] == {"read": 18, "accepted": 18, "rejected": 0}, found["rows"]
+    assert not [f for f in found["findings"] if f["severity"] == "error"], found["findings"]
+    read = {r["task"]: r for r in csv.DictReader((folder / "alone.csv").open())}
+    for task, done in SKETCH.items():
+        if not done:
+            assert read[task]["state"] == "skipped", read[task]
+            continue
+        begin, pauses, end, hold, outcome = done
+        worked = end - begin - sum(up - down for down, up in pauses) - hold
+        assert read[task]["state"] == outcome and abs(float(read[task]["active_min"]) - worked) < 1e-6, (worked, read[task])
+        assert abs(float(read[task]["hold_min"]) - hold) < 1e-6, read[task]
+
+
 def main():
     page = make("day.html", petrel)
     assert page.stat().st_size < 1_500_000
@@ -179,6 +234,7 @@ def main():
         check_quiet(b)
     check_log_page()
     check_hostile()
+    check_plan_alone()
     print(f"day page: a day typed beside `cutoff --now`, kept, saved, loaded, exported and printed (last answer in {ms[0]} ms, with cut-offs {ms[1]} ms)")
 
 

@@ -100,7 +100,15 @@ same("nothing rehearsed", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, 0), "not enou
 // ---- the step log ----
 const log = { entries: [{ what: "run", value: "=cmd" }, { task: "T0", what: "begin", value: 0 }, { task: "T0", what: "end", value: 20.25 }, { task: "T0", what: "hold", value: 1 },
   { task: "T1", what: "outcome", value: "skipped" }, { task: "GONE", what: "begin", value: 3 }] };
-same("step log", day.stepLog(twoTasks(0), day.standing(twoTasks(0), log)), "run,date,task,crew,performer,start,end,hold,outcome\r\n'=cmd,,T0,EV1,,0,20.25,1,done\r\n'=cmd,,T1,EV1,,,,0,skipped\r\n");
+same("step log", day.stepLog(twoTasks(0), day.standing(twoTasks(0), log)), "run,date,task,step,crew,performer,start,end,hold,outcome\r\n'=cmd,,T0,,EV1,,0,20.25,1,done\r\n'=cmd,,T1,,EV1,,,,0,skipped\r\n");
+// 0 to 40, put down from 10 to 15 and from 20 to 22, 19 min of it held: steps of 10, 5 and 18 min; the longest has room for 18
+const parts = { entries: [["begin", 0], ["pauses", [[10, 15], [20, 22]]], ["end", 40], ["hold", 19]].map(e => ({ task: "T0", what: e[0], value: e[1] })) };
+same("steps", day.stepLog(twoTasks(0), day.standing(twoTasks(0), parts)).split("\r\n").slice(1, 4), ["today,,T0,part 1,EV1,,0,10,1,done", "today,,T0,part 2,EV1,,15,20,0,done", "today,,T0,part 3,EV1,,22,40,18,done"]);
+parts.entries.push({ task: "T0", what: "end", value: 21 });
+same("an end before the last stretch", day.halfLogged(day.standing(twoTasks(0), parts)), [0]);
+same("pauses as text", ["0:10-0:15, 0:20-", "", "0:20-0:10", "0:10-,0:20-0:30", "x"].map(t => day.parsePauses(t, day.parseElapsed)), [[[10, 15], [20, null]], [], null, null, null]);
+same("a saved log with pauses that are none", day.readLog(JSON.stringify({ format: "wetrun day log 1", entries: [{ task: "T0", what: "pauses", value: [[1]] }] }), twoTasks(0)).trouble,
+  "Entry 1 of this file cannot be read. Nothing was loaded.");
 same("a file that is none", day.readLog("[]", twoTasks(0)).trouble, "This file is not a saved log of this page.");
 
 console.log(`day page, numbers: ${done - failed} of ${done} as they should be`);
