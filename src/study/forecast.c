@@ -103,6 +103,18 @@ static enum wr_status say_default_beside(struct wr_study *s, const struct wr_sim
     return status;
 }
 
+/* Every moment is shown to the minute. */
+static void say_if_short(struct wr_study *s)
+{
+    enum { SHORT_MIN = 5, MEDIAN = 4 };
+    double half = s->forecast.quantile_min[MEDIAN];
+
+    if (half > 0 && half < SHORT_MIN)
+        wr_findings_add(&s->findings, WR_WARNING, "short-day", NULL, 0, 0,
+                        "half of the finishes come within %.1f min, and times are shown to the minute: if the log counts in another unit, "
+                        "--minutes-in says so; --format json has every decimal", half);
+}
+
 enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
 {
     struct wr_sim_options sim = wr_study_sim_options(s);
@@ -111,6 +123,7 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
     sim.progress = s->options.progress;
     sim.progress_arg = s->options.progress_arg;
     enum wr_status status = wr_forecast_run(&s->forecast, &s->net, &s->durations, &sim, err);
+    if (!status) say_if_short(s);
     if (!status && s->earlier.n > 0) status = wr_study_forecast_without_earlier(s, &sim, err);
     if (!status && (priors->tau_fixed > 0 || priors->tau_lognormal) && s->fit_options.model == WR_MODEL_POOLED)
         status = say_default_beside(s, &sim, err);

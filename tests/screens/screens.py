@@ -23,7 +23,7 @@ def run(wetrun, arguments):
 
 def ask(wetrun, command, options, folder, trials, form):
     arguments = [command, *options, str(folder), "--quiet", "--format", form]
-    if command not in WITHOUT_TRIALS:
+    if trials and command not in WITHOUT_TRIALS:
         arguments += ["--trials", str(trials)]
     return run(wetrun, arguments)
 
@@ -32,7 +32,7 @@ class Screens:
     """text, csv and json by command; page: its blocks of text and its tables; report: report.json."""
 
     def __init__(self, wetrun, folder, out, trials, options, forms=("table", "csv", "json")):
-        self.folder, self.text, self.csv, self.json, self.refused = folder, {}, {}, {}, {}
+        self.trials, self.folder, self.text, self.csv, self.json, self.refused = trials, folder, {}, {}, {}, {}
         for command, more in options.items():
             try:
                 for form in forms:
@@ -45,7 +45,7 @@ class Screens:
                         self.json[command] = json.loads(answer)
             except Refused as why:
                 self.refused[command] = str(why)
-        done = subprocess.run([wetrun, "report", str(folder), "--out", str(out), "--trials", str(trials), "--quiet"], capture_output=True, text=True)
+        done = subprocess.run([wetrun, "report", str(folder), "--out", str(out), "--quiet", *(["--trials", str(trials)] if trials else [])], capture_output=True, text=True)
         assert done.returncode == 0 or "gnuplot" in done.stderr, done.stderr
         self.has_charts = done.returncode == 0
         self.page_file = out / "report.html"

@@ -65,3 +65,7 @@ json "d['finish']['sd_min'] > 2 * json.load(open('tau-0.05'))['finish']['sd_min'
 expect 0 "$WETRUN" forecast --trials 20000 --format json --run-effect-prior 0.02,0.1 "$sketch"
 json "d['finish']['sd_min'] < json.load(open('usual'))['finish']['sd_min'] / 2"
 expect 0 "$WETRUN" forecast --trials 20000 --run-effect 0.1 "$sketch"; narrow out; in_out "taken as known"; in_out "no record here"
+# a campaign of seconds: every moment is shown to the minute, and that is said
+mkdir seconds
+{ echo run,task,start,end,crew; for r in 1 2 3; do echo "r$r,A,0:00:00,0:00:1$r,EV1"; echo "r$r,B,0:00:1$r,0:00:3$r,EV1"; done; } > seconds/runs.csv
+expect 0 "$WETRUN" forecast --trials 2000 --times elapsed --limit 1 seconds; in_out "short-day"; in_err "are shown to the minute"
