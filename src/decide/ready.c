@@ -4,7 +4,7 @@
 #include "wetrun/decide/verdict.h"
 #include "wetrun/stats/quantile.h"
 
-enum { FEWEST_COMPLETE = 4, FEWEST_FORECASTS = 5, RECENT = 3 };
+enum { FEWEST_FORECASTS = 5, RECENT = 3 };
 
 static size_t complete_runs(const struct wr_timing *t)
 {
@@ -19,7 +19,7 @@ static void judge_complete_runs(struct wr_criterion_result *c, const struct wr_t
     c->n = complete_runs(t);
     c->of = t->n_run;
     c->found = wr_known((double)c->n);
-    c->evidence = c->n < FEWEST_COMPLETE            ? WR_EVIDENCE_NOT_ENOUGH
+    c->evidence = c->n < WR_FEWEST_COMPLETE            ? WR_EVIDENCE_NOT_ENOUGH
                   : (double)c->n >= c->threshold    ? WR_EVIDENCE_MET
                                                     : WR_EVIDENCE_NOT_MET;
 }
@@ -100,7 +100,7 @@ static enum wr_evidence evidence_of_limit(const struct wr_ready_input *in, const
                                           double confidence)
 {
     if (!interval_means_something(in)) return WR_EVIDENCE_NOT_ENOUGH;
-    if (complete_runs(in->timing) < FEWEST_COMPLETE)
+    if (complete_runs(in->timing) < WR_FEWEST_COMPLETE)
         return wr_beyond_allowed(over->lo, confidence) ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH;
     if (!wr_beyond_allowed(upper, confidence)) return WR_EVIDENCE_MET;
     return wr_beyond_allowed(over->mean, confidence) ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH;

@@ -176,7 +176,7 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
     if (ctx->n_run > 0) {
         wr_str_addf(out, " · %s rehearsal%s", wr_count_words(ctx->n_run, words), ctx->n_run == 1 ? "" : "s");
         if (ctx->n_complete_run < ctx->n_run)
-            wr_str_addf(out, ", %s complete", wr_count_words(ctx->n_complete_run, words));
+            wr_str_addf(out, ", %s complete", ctx->n_complete_run ? wr_count_words(ctx->n_complete_run, words) : "none");
     } else {
         wr_str_add(out, " · nothing rehearsed yet");
     }

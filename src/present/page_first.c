@@ -69,6 +69,16 @@ static void add_interval_and_why(struct wr_str *out, const struct wr_probability
     wr_str_release(&cell);
 }
 
+/* Beside "inside": why the criteria do not say so too. */
+static void add_too_few_complete(struct wr_str *out, size_t n)
+{
+    char count[WR_WORDS];
+
+    if (n == 0) wr_str_add(out, " No rehearsal was complete: readiness cannot rest on this.");
+    else if (n < WR_FEWEST_COMPLETE)
+        wr_str_addf(out, " Only %s rehearsal%s complete: too few to rest readiness on.", wr_count_words(n, count), n == 1 ? " was" : "s were");
+}
+
 static void add_verdict(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_forecast *f = page->forecast->forecast;
@@ -93,6 +103,7 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
         add_interval_and_why(out, over, confidence);
     else
         wr_str_add(out, ": nothing was rehearsed. The numbers rest on judgement alone, and leave out how far that may be off.");
+    if (verdict == WR_VERDICT_INSIDE) add_too_few_complete(out, page->context->n_complete_run);
     wr_str_add(out, "</p>\n");
 }
 

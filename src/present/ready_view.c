@@ -75,6 +75,17 @@ static void add_over(const struct wr_probability *over, double upper, double con
                 wr_of_100_beside(upper, wr_known(1 - confidence), d));
 }
 
+/* Why an interval that lies within what is wanted does not meet the criterion. */
+static void add_too_few_complete(const struct wr_ready *ready, const struct wr_criterion_result *c, struct wr_str *out)
+{
+    const struct wr_criterion_result *complete = &ready->result[WR_CRIT_COMPLETE_RUNS];
+    char a[WR_WORDS], b[WR_WORDS];
+
+    if (c->evidence != WR_EVIDENCE_NOT_ENOUGH || complete->n >= WR_FEWEST_COMPLETE || complete->of == 0) return;
+    wr_str_addf(out, "; %s complete rehearsal%s, and it takes %s", complete->n == 0 ? "no" : wr_count_words(complete->n, a),
+                complete->n == 1 ? "" : "s", wr_count_words(WR_FEWEST_COMPLETE, b));
+}
+
 void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)
 {
     const struct wr_ready *ready = result->ready;
@@ -97,12 +108,14 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
     case WR_CRIT_OVERRUN:
         add_over(&ready->over, ready->over_upper, ready->confidence, out);
         if (!ready->chains_agree) wr_str_add(out, "; the sampler's chains disagree");
+        add_too_few_complete(ready, c, out);
         break;
     case WR_CRIT_OTHER_LIMITS:
         wr_str_addf(out, "%zu of %zu; %s: %s, ", c->n, c->of, c->n < c->of ? "worst" : "closest",
                     result->limits->limit[c->worst].name);
         add_over(&ready->worst_over, ready->worst_upper, ready->worst_confidence, out);
         wr_str_addf(out, ", allowed %s", wr_allowed_of_100(ready->worst_confidence, a));
+        add_too_few_complete(ready, c, out);
         break;
     case WR_CRIT_PLANNED:
         if (!c->found.known) {

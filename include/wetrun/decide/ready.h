@@ -31,6 +31,8 @@
 #include "wetrun/sim/forecast.h"
 #include "wetrun/timing/timing.h"
 
+enum { WR_FEWEST_COMPLETE = 4 }; /* complete rehearsals below which no limit counts as kept, whatever the forecast says */
+
 enum wr_evidence { WR_EVIDENCE_MET, WR_EVIDENCE_NOT_MET, WR_EVIDENCE_NOT_ENOUGH };
 
 struct wr_criterion_result {
