@@ -28,9 +28,11 @@ static const char *const often_called[N_ROLE][8] = {
     [ROLE_END] = {"finish", "finished", "stop", "to", "ended", "end time", "end timestamp"},
     [ROLE_MINUTES] = {"duration", "min", "elapsed", "time taken", "length"},
     [ROLE_STEP] = {"subtask", "sub-task", "part"},
-    [ROLE_CREW] = {"team", "lane", "crew member", "who did it", "position"},
+    [ROLE_CREW] = {"team", "lane", "crew member", "who", "position"},
     [ROLE_PERFORMER] = {"person", "name", "diver", "done by"},
     [ROLE_DATE] = {"day"},
+    [ROLE_HOLD] = {"pause", "held", "time held"},
+    [ROLE_OUTCOME] = {"status", "state", "result", "completion"},
 };
 
 /* ---- --columns ---- */

@@ -39,5 +39,18 @@ n_criterion=$(wc -l <"$scratch/listed")
 sed -n '/^Criteria and defaults:/,/^\.Sh/p' "$files" |
   sed -n 's/^\.It Sy \([a-z-]*\) No \([0-9.]*\)$/\1 \2/p' >"$scratch/said"
 same criteria "$files"
+# the rooms: in the drawing and in the table of DEVELOPERS.md; the files that it names are there
+sed -n 's/^[0-9][0-9]* \([a-z]*\)$/\1/p' src/FLOORS >"$scratch/listed"
+sed -n 's/^| `\([a-z]*\)\/` |.*/\1/p' DEVELOPERS.md >"$scratch/said"
+same rooms "the table of DEVELOPERS.md"
+sed -n '/^```$/,/^```$/p' DEVELOPERS.md | sed -n '2,/^```$/p' | sed 's/   .*what.*//' | grep -oE '^ +[a-z]+( +stats)?' | tr -s ' ' '\n' | grep . |
+  grep -vx what >"$scratch/said"
+same rooms "the drawing of DEVELOPERS.md"
+for file in $(grep -oE '`([a-z_]+/)+[A-Za-z_0-9.-]+\.(c|h|js|py|sh|mk|md|spec|[1-7])`' DEVELOPERS.md | tr -d '`' | grep -v NAME | sort -u); do
+  [ -e "$file" ] || [ -e "src/$file" ] || [ -e "include/wetrun/$file" ] || { echo "DEVELOPERS.md names $file, which is not there" >&2; bad=1; }
+done
+# the version stands in two places that cannot read each other
+grep -qx "Version: *$(sed -n 's/^VERSION := //p' Makefile)" .ci/wetrun.spec || { echo ".ci/wetrun.spec has another version than the Makefile" >&2; bad=1; }
+grep -q "^## $(sed -n 's/^VERSION := \([0-9]*\.[0-9]*\).*/\1/p' Makefile)" src/cmd/manual/changes.md || { echo "changes.md has no section of this version" >&2; bad=1; }
 [ "$bad" = 0 ] && echo "lists: $n_command commands, $n_chart charts, $n_criterion criteria are those that are written about"
 exit "$bad"
