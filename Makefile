@@ -10,11 +10,11 @@ B := build$(if $(VARIANT),/variant-$(VARIANT),)
 
 VERSION := 1.0.0
 PACKAGES := gsl libcsv jansson libmd
-WARN_SRC := -Wconversion -Wsign-conversion -Wundef -Wformat=2
+WARN_SRC := -Wcast-qual -Wconversion -Wsign-conversion -Wundef -Wformat=2
 WARN := -Wall -Wextra -Werror -Wshadow -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith -Wvla -Wwrite-strings
 OPT ?= -O2
 CFLAGS_ALL := -std=c11 -D_GNU_SOURCE -g $(OPT) $(WARN) -Iinclude -ffp-contract=off -fno-math-errno -fPIC \
-  -MMD -MP -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-frame-pointer,) $(CFLAGS)
+  -MMD -MP -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-frame-pointer -DWR_CHECKED,) $(CFLAGS)
 LDFLAGS_ALL := -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE),) $(LDFLAGS)
 LIBS := -lgsl -lgslcblas -lcsv -ljansson -lmd -lm
 

@@ -57,11 +57,11 @@ const char *plan_parse_crew(struct wr_plan *plan, const char *text, enum plan_ne
 
 size_t wr_plan_crew_lanes(const struct wr_plan *plan, const char *crew, uint8_t *order, uint32_t *lanes)
 {
+    struct wr_plan same = *plan; /* stays as it is: lanes must be known */
     struct plan_crew read;
 
     *lanes = 0;
-    /* the plan stays as it is: lanes must be known */
-    if (plan_parse_crew((struct wr_plan *)plan, crew, PLAN_LANES_MUST_BE_KNOWN, &read)) return 0;
+    if (plan_parse_crew(&same, crew, PLAN_LANES_MUST_BE_KNOWN, &read)) return 0;
     memcpy(order, read.order, sizeof read.order);
     *lanes = read.lanes;
     return read.n;

@@ -250,7 +250,7 @@ static void line_release(struct line *line)
 }
 
 struct job {
-    const struct wr_variant *variant; /* [0] the base, completed */
+    struct wr_variant *variant; /* [0] the base, completed */
     struct line *line;
     size_t n_trial, n_thin;
     uint64_t seed;
@@ -465,7 +465,7 @@ static void lines_release(struct job *job, size_t n)
 {
     for (size_t i = 0; i <= n; i++) line_release(&job->line[i]);
     wr_free(job->line);
-    wr_free((void *)job->variant);
+    wr_free(job->variant);
 }
 
 enum wr_status wr_whatif_run(struct wr_whatif *w, const struct wr_variant *base, const struct wr_variant *alternative,

@@ -93,7 +93,8 @@ enum wr_status wr_network_build(struct wr_network *net, const struct wr_plan *pl
     for (size_t i = 0; i < net->pred_first[net->n_task]; i++) net->is_end[net->pred[i]] = 0;
     struct cycle c = {plan, WR_OK, err};
     wr_depth_first(net->n_task, net->pred_first, net->pred, net->order, fail_on_cycle, &c);
-    if (c.status != WR_OK) wr_network_release(net);
+    if (c.status == WR_OK) WR_CHECK(wr_network_check(net));
+    else wr_network_release(net);
     return c.status;
 }
 

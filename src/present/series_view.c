@@ -30,8 +30,8 @@ struct wr_series_view wr_series_view_of(const struct wr_series_study *s)
 
 void wr_series_view_done(struct wr_series_view *view)
 {
-    wr_free((void *)view->leg);
-    wr_free((void *)view->limit_name);
+    wr_free(view->leg);
+    wr_free(view->limit_name);
     *view = (struct wr_series_view){0};
 }
 

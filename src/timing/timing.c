@@ -488,6 +488,7 @@ enum wr_status wr_timing_build_as_rehearsed(struct wr_timing *timing, const stru
         release_room(&j);
     }
     rehearsed_release(&j.known);
+    if (status == WR_OK) WR_CHECK(wr_timing_check(timing));
     return status;
 }
 

@@ -52,6 +52,12 @@ int wr_status_exit_code(enum wr_status status);
     do {                                                 \
         if (cond) wr_bug(__FILE__, __LINE__, #cond);     \
     } while (0)
+/* A whole type's invariants, looked at wherever one was built: in builds for the sanitizers. */
+#ifdef WR_CHECKED
+#define WR_CHECK(call) (call)
+#else
+#define WR_CHECK(call) ((void)0)
+#endif
 __attribute__((noreturn, cold)) void wr_bug(const char *file, int line, const char *what);
 
 #endif

@@ -22,7 +22,8 @@ struct wr_network { /* task indices are those of the plan; start as {0} */
 /* WR_E_INPUT on a cycle, naming the tasks and lines on it. A plan without tasks gives a network without tasks. */
 WR_MUST_CHECK enum wr_status wr_network_build(struct wr_network *net, const struct wr_plan *plan, struct wr_error *err);
 void wr_network_release(struct wr_network *net);
-void wr_network_check(const struct wr_network *net); /* aborts when an invariant is broken: tests and debug builds */
+void wr_network_check(
+    const struct wr_network *net); /* WR_BUG_IF an invariant is broken: after each build of one if WR_CHECKED */
 
 /* Forward pass. duration_min[n_task] >= 0. A task starts at the latest of its predecessors' ends and not_before; if
  * that is later than drop_after it is dropped: start = end = that moment, no time taken.

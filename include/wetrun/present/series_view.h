@@ -16,11 +16,11 @@ struct wr_series_leg_names {
     size_t n_run;                       /* rehearsals behind it */
 };
 
-struct wr_series_view { /* borrowed */
+struct wr_series_view { /* leg and limit_name its own, all else borrowed */
     const struct wr_series *series;
     const struct wr_series_changes *changes;
-    const struct wr_series_leg_names *leg; /* [series->n_leg] */
-    const char *const *limit_name;      /* those of all excursions one behind the other */
+    struct wr_series_leg_names *leg;    /* [series->n_leg] */
+    const char **limit_name;            /* those of all excursions one behind the other */
     const struct wr_spill *spill;       /* [series->n_spill] */
     bool has_interval;
 };

@@ -104,7 +104,8 @@ WR_MUST_CHECK enum wr_status wr_timing_build_as_rehearsed(struct wr_timing *timi
                                                           const struct wr_plan *as_rehearsed,
                                                           struct wr_findings *findings, struct wr_error *err);
 void wr_timing_release(struct wr_timing *timing);
-void wr_timing_check(const struct wr_timing *timing); /* aborts when an invariant is broken: tests and debug builds */
+void wr_timing_check(
+    const struct wr_timing *timing); /* WR_BUG_IF an invariant is broken: after each build of one if WR_CHECKED */
 static inline const struct wr_cell *wr_timing_cell(const struct wr_timing *t, size_t task, size_t run)
 {
     return &t->cell[task * t->n_run + run];
