@@ -53,28 +53,18 @@ static void heed_now(const struct wr_now_state *now, const struct wr_cutoff_limi
         row->reason = WR_CUTOFF_NEVER;
 }
 
-/* law: that of the task's starts, as soon as it is known. */
-static void make_row(const struct wr_days *days, const struct wr_cutoff_limit *limit, bool imposed,
-                     struct wr_cutoff_row *row, struct wr_start_law *law, bool *law_known)
+static void make_row(struct wr_inside_curve *curve, const struct wr_cutoff_limit *limit, bool imposed,
+                     struct wr_cutoff_row *row)
 {
-    struct wr_given given;
+    struct wr_given *g = curve->given;
 
-    if (has_begun(days->now, row->task)) {
-        row->reason = WR_CUTOFF_BEGUN;
-        return;
-    }
-    wr_given_init(&given, days, &limit->limit, row->task, *law_known ? law : NULL);
-    if (!limit->limit.is_clock) {
-        *law = given.law;
-        *law_known = true;
-    }
-    row->typical_start_min = given.law.typical_min;
-    if (!given.upstream) row->reason = WR_CUTOFF_NOT_BEFORE_LIMIT;
-    else if (imposed || given.law.n_moves == 0) wr_cutoff_imposed(&given, limit->confidence, row);
-    else wr_cutoff_given(&given, limit->confidence, row);
-    if (days->now) heed_now(days->now, limit, row);
-    finish_row(&given, row);
-    wr_given_release(&given);
+    wr_given_ask(g, &limit->limit);
+    row->typical_start_min = g->law.typical_min;
+    if (!wr_given_end(g)->upstream) row->reason = WR_CUTOFF_NOT_BEFORE_LIMIT;
+    else if (imposed || g->law.n_moves == 0) wr_cutoff_imposed(g, limit->confidence, row);
+    else wr_cutoff_given(curve, limit->confidence, row);
+    if (g->days->now) heed_now(g->days->now, limit, row);
+    finish_row(g, row);
 }
 
 struct job {
@@ -84,17 +74,48 @@ struct job {
     size_t first;
 };
 
+static bool start_means_the_same(const struct wr_sim_limit *a, const struct wr_sim_limit *b)
+{
+    return a->is_clock == b->is_clock && (!a->is_clock || (a->from == b->from && a->to == b->to));
+}
+
+/* One task, the limit `first` and those after it for which a start means the same. */
+static void make_rows(const struct job *job, size_t r, size_t first, unsigned char *done)
+{
+    struct wr_cutoff_list *list = job->card->list;
+    const struct wr_sim_limit **limit = WR_NEW_ARRAY(const struct wr_sim_limit *, job->card->n_limit);
+    size_t n = 0;
+    struct wr_given given;
+    struct wr_inside_curve curve;
+
+    for (size_t l = first; l < job->card->n_limit; l++) {
+        if (!start_means_the_same(&list[l].limit.limit, &list[first].limit.limit)) continue;
+        limit[n++] = &list[l].limit.limit;
+        done[l] = 1;
+    }
+    wr_given_init(&given, job->days, limit, n, list->row[r].task);
+    wr_cutoff_curve_init(&curve, &given);
+    for (size_t l = first; l < job->card->n_limit; l++) {
+        if (!start_means_the_same(&list[l].limit.limit, &list[first].limit.limit)) continue;
+        make_row(&curve, &list[l].limit, job->options->imposed, &list[l].row[r]);
+    }
+    wr_inside_curve_release(&curve);
+    wr_given_release(&given);
+    wr_free(limit);
+}
+
 /* One task, all limits. */
 static void work(void *arg, size_t piece)
 {
     struct job *job = arg;
-    struct wr_start_law law;
-    bool law_known = false;
+    size_t r = job->first + piece, n_limit = job->card->n_limit;
+    unsigned char *done = WR_NEW_ARRAY(unsigned char, n_limit);
 
-    for (size_t l = 0; l < job->card->n_limit; l++) {
-        struct wr_cutoff_list *list = &job->card->list[l];
-        make_row(job->days, &list->limit, job->options->imposed, &list->row[job->first + piece], &law, &law_known);
+    for (size_t l = 0; l < n_limit; l++) {
+        if (has_begun(job->days->now, job->card->list[l].row[r].task)) job->card->list[l].row[r].reason = WR_CUTOFF_BEGUN;
+        else if (!done[l]) make_rows(job, r, l, done);
     }
+    wr_free(done);
 }
 
 static double needed_min(const struct wr_days *days, const struct wr_cutoff_limit *limit)
@@ -192,6 +213,7 @@ enum wr_status wr_cutoff_curve(double *prob_inside, double *effective, const dou
                                const struct wr_cutoff_options *options, struct wr_error *err)
 {
     struct wr_days days;
+    const struct wr_sim_limit *asked = &limit->limit;
     struct wr_given given;
     struct wr_tally tally;
     double last = 1;
@@ -200,7 +222,7 @@ enum wr_status wr_cutoff_curve(double *prob_inside, double *effective, const dou
     if (status != WR_OK) return status;
     wr_days_make(&days, net, durations, scenarios, options->now);
     wr_days_walk_all(&days);
-    wr_given_init(&given, &days, &limit->limit, task, NULL);
+    wr_given_init(&given, &days, &asked, 1, task);
     bool imposed = options->imposed || given.law.n_moves == 0 || has_begun(options->now, task);
     struct wr_inside_curve curve;
     wr_inside_curve_init(&curve, &given, log(given.law.typical_min), fmax(given.law.log_sd, 1e-4));

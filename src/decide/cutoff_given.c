@@ -4,14 +4,16 @@
 #include "inside_curve.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/halve.h"
+#include "wetrun/stats/special.h"
 
 enum {
     SCAN_TRIALS = 1000,       /* days looked at for a second window */
+    FIRST_LOOK = 2000,        /* days that decide a start by themselves if they are of one mind */
     MOST_ATOMS = 64,
     MOST_NODES_DOWN = 20,     /* some 20 standard deviations below the usual start */
     FEWEST_HALVES = 3, MOST_HALVES = 10
 };
-static const double BEYOND_SD = 4;
+static const double BEYOND_SD = 4, OF_ONE_MIND = 6; /* standard errors */
 
 struct atom {                 /* a start that has a probability of its own: not_before decided it */
     double at, sum, squares, inside;
@@ -20,7 +22,7 @@ struct atom {                 /* a start that has a probability of its own: not_
 struct search {
     struct wr_given *given;
     double confidence;
-    struct wr_inside_curve curve;
+    struct wr_inside_curve *curve;
     size_t n_all, n_scan;
     double log_limit, log_floor; /* no start lies outside; floor -INFINITY: none */
     double fineness;          /* the crossing is looked for by halves until they are no longer, in log start */
@@ -42,7 +44,7 @@ static void collect_atoms(struct search *q)
         if (a == q->n_atom) q->atom[q->n_atom++] = (struct atom){.at = g->start_min[i]};
         q->atom[a].sum += g->weight[i];
         q->atom[a].squares += g->weight[i] * g->weight[i];
-        if (g->out_min[i] <= g->limit->minutes) q->atom[a].inside += g->weight[i];
+        if (wr_given_end(g)->out_min[i] <= g->limit->minutes) q->atom[a].inside += g->weight[i];
     }
     for (size_t i = 1; i < q->n_atom; i++) { /* ascending */
         struct atom a = q->atom[i];
@@ -78,6 +80,7 @@ enum found {
 
 struct end {
     double x, inside;         /* log start, g there */
+    bool by_few;              /* g from the first look alone, which was enough to tell on which side of the confidence it is */
     struct wr_tally tally;
 };
 struct crossing {
@@ -92,10 +95,24 @@ static struct end look_at(struct search *q, double x, bool *reached)
 
     *reached = true;
     if (x > q->log_limit) return end;
-    end.inside = wr_inside_curve_at(&q->curve, x, q->n_all, &end.tally);
+    end.inside = wr_inside_curve_at(q->curve, x, q->n_all, &end.tally);
     *reached = wr_tally_effective(&end.tally) >= WR_CUTOFF_LEAST_EFFECTIVE;
     if (!*reached) end.inside = 0;
     return end;
+}
+
+/* The same, from few days where they leave no doubt about the side of the confidence. */
+static struct end glance_at(struct search *q, double x, bool *reached)
+{
+    const double variance = q->confidence * (1 - q->confidence);
+    struct end end = {.x = x, .by_few = true};
+
+    if (x > q->log_limit || q->n_all < 2 * FIRST_LOOK) return look_at(q, x, reached);
+    *reached = true;
+    end.inside = wr_inside_curve_at(q->curve, x, FIRST_LOOK, &end.tally);
+    double effective = wr_tally_effective(&end.tally), off = end.inside - q->confidence;
+    bool sure = effective >= 0.1 * FIRST_LOOK && off * off * effective > OF_ONE_MIND * OF_ONE_MIND * variance;
+    return sure ? end : look_at(q, x, reached);
 }
 
 static enum found go_up(struct search *q, struct crossing *at)
@@ -103,7 +120,7 @@ static enum found go_up(struct search *q, struct crossing *at)
     bool reached;
 
     for (int i = 1;; i++) {
-        at->hi = look_at(q, wr_inside_curve_node(&q->curve, i), &reached);
+        at->hi = glance_at(q, wr_inside_curve_node(q->curve, i), &reached);
         if (!reached) return INSIDE_AS_FAR_AS_SEEN;
         if (at->hi.inside < q->confidence) return CROSSES;
         at->lo = at->hi;
@@ -115,7 +132,7 @@ static enum found go_down(struct search *q, struct crossing *at)
     bool reached;
 
     for (int i = -1; i >= -MOST_NODES_DOWN && at->hi.x > q->log_floor; i--) {
-        at->lo = look_at(q, fmax(wr_inside_curve_node(&q->curve, i), q->log_floor), &reached);
+        at->lo = glance_at(q, fmax(wr_inside_curve_node(q->curve, i), q->log_floor), &reached);
         if (!reached) return NO_START_INSIDE;
         if (at->lo.inside >= q->confidence) return CROSSES;
         at->hi = at->lo;
@@ -123,20 +140,64 @@ static enum found go_down(struct search *q, struct crossing *at)
     return NO_START_INSIDE;
 }
 
-/* By halves of the stretch between two nodes, then along the chord: each step, and so the whole, never falls when g rises
- * anywhere or the confidence falls. */
-static void close_in(struct search *q, struct crossing *at)
+/* The end of a stretch between two nodes that is cut into equal steps; the whole stretch's own ends are known. */
+static struct end step_end(struct search *q, const struct crossing *whole, int n_step, int i)
 {
-    double wide = 4.01 * q->fineness; /* the slope is taken over more than the last half, where chance would show */
     bool reached;
 
-    while (at->hi.x - at->lo.x > q->fineness) {
+    if (i <= 0 && !whole->lo.by_few) return whole->lo;
+    if (i >= n_step && !whole->hi.by_few) return whole->hi;
+    return look_at(q, i <= 0 ? whole->lo.x : i >= n_step ? whole->hi.x : whole->lo.x + (whole->hi.x - whole->lo.x) * i / n_step,
+                   &reached);
+}
+
+static double score_of(double prob)
+{
+    return wr_normal_quantile(fmin(fmax(prob, 1e-4), 1 - 1e-4));
+}
+
+/* To one step of the stretch between the nodes: it is guessed, and corrected from step to step. Which step it is does not depend
+ * on the guess as long as g falls along the stretch, so that it never falls when g rises anywhere or the confidence falls. */
+static void find_step(struct search *q, struct crossing *at, int n_step)
+{
+    const struct crossing whole = *at;
+    double from = score_of(whole.lo.inside), to = score_of(whole.hi.inside);
+    int i = (int)(fmin(fmax((from - score_of(q->confidence)) / (from - to), 0), 1) * n_step);
+
+    if (i >= n_step) i = n_step - 1;
+    at->lo = step_end(q, &whole, n_step, i);
+    if (at->lo.inside >= q->confidence || i == 0) {
+        for (;; at->lo = at->hi) {
+            at->hi = step_end(q, &whole, n_step, ++i);
+            if (at->hi.inside < q->confidence || i >= n_step) break;
+        }
+        i--;
+    } else {
+        for (at->hi = at->lo;; at->hi = at->lo) {
+            at->lo = step_end(q, &whole, n_step, --i);
+            if (at->lo.inside >= q->confidence || i <= 0) break;
+        }
+    }
+    /* the slope is taken over three steps, since chance shows in one */
+    struct end before = step_end(q, &whole, n_step, i - 2);
+    const struct end *upper = at->hi.x <= q->log_limit ? &at->hi : &at->lo;
+    if (upper->inside < before.inside) at->slope = (upper->inside - before.inside) / (upper->x - before.x);
+}
+
+/* To a stretch of the fineness, then along the chord. */
+static void close_in(struct search *q, struct crossing *at)
+{
+    enum { MOST_STEPS = 8 };
+    int n_step = 1;
+    bool reached;
+
+    while (at->hi.x - at->lo.x > MOST_STEPS * q->fineness) {
         struct end mid = look_at(q, (at->lo.x + at->hi.x) / 2, &reached);
         if (mid.inside >= q->confidence) at->lo = mid;
         else at->hi = mid;
-        if (at->slope == 0 && at->hi.x - at->lo.x < wide && at->hi.inside < at->lo.inside)
-            at->slope = (at->hi.inside - at->lo.inside) / (at->hi.x - at->lo.x);
     }
+    while (n_step * q->fineness < at->hi.x - at->lo.x) n_step *= 2;
+    find_step(q, at, n_step);
     if (at->hi.x > q->log_limit) { /* there what is left to do decides, if anything is */
         struct end last = look_at(q, q->log_limit, &reached);
         at->x = q->log_limit;
@@ -144,7 +205,8 @@ static void close_in(struct search *q, struct crossing *at)
         at->hi = last;
     }
     double fall = at->lo.inside - at->hi.inside;
-    at->x = at->lo.x + (at->lo.inside - q->confidence) / fall * (at->hi.x - at->lo.x);
+    at->x = fall > 0 ? at->lo.x + (at->lo.inside - q->confidence) / fall * (at->hi.x - at->lo.x) : at->lo.x;
+    at->x = fmin(fmax(at->x, at->lo.x), at->hi.x);
 }
 
 /* The parts' crossings, to first order from the whole's slope. */
@@ -165,7 +227,7 @@ static double mc_error_min(const struct crossing *at)
 static bool is_inside(struct search *q, double x)
 {
     struct wr_tally tally;
-    double share = wr_inside_curve_at(&q->curve, x, q->n_scan, &tally);
+    double share = wr_inside_curve_at(q->curve, x, q->n_scan, &tally);
 
     return wr_tally_effective(&tally) >= WR_CUTOFF_LEAST_EFFECTIVE && share >= q->confidence;
 }
@@ -185,7 +247,7 @@ static double inside_end(struct search *q, double outside, double inside)
 /* The next start to look at: a step on, but not past the moment at which the task itself is dropped. */
 static double next_start(const struct search *q, double x)
 {
-    double rule = log(q->given->days->drop_after_min[q->given->task]) + 1e-6, next = x + 0.5 * q->curve.step;
+    double rule = log(q->given->days->drop_after_min[q->given->task]) + 1e-6, next = x + 0.5 * q->curve->step;
 
     return fmin(x < rule && next > rule ? rule : next, q->log_limit);
 }
@@ -210,7 +272,7 @@ static void find_second_window(struct search *q, double from, struct wr_cutoff_r
     bool been_outside = false;
 
     for (; x < q->log_limit; last = x, x = next_start(q, x)) {
-        double share = wr_inside_curve_at(&q->curve, x, q->n_scan, &tally);
+        double share = wr_inside_curve_at(q->curve, x, q->n_scan, &tally);
         if (wr_tally_effective(&tally) < WR_CUTOFF_LEAST_EFFECTIVE) return;
         if (share < q->confidence - noise) been_outside = true;
         if (been_outside && share >= q->confidence) break;
@@ -230,20 +292,21 @@ static void find_second_window(struct search *q, double from, struct wr_cutoff_r
 static double fineness_of(const struct search *q)
 {
     const struct wr_given *g = q->given;
+    const double *out_min = wr_given_end(g)->out_min;
     double sum = 0, x = 0, y = 0, xx = 0, xy = 0, yy = 0;
 
     for (size_t i = 0; i < q->n_all; i++) {
         double w = g->moves[i] ? g->weight[i] : 0;
         sum += w;
         x += w * g->start_min[i];
-        y += w * g->out_min[i];
+        y += w * out_min[i];
         xx += w * g->start_min[i] * g->start_min[i];
-        xy += w * g->start_min[i] * g->out_min[i];
-        yy += w * g->out_min[i] * g->out_min[i];
+        xy += w * g->start_min[i] * out_min[i];
+        yy += w * out_min[i] * out_min[i];
     }
     double var_x = xx / sum - x * x / sum / sum, var_y = yy / sum - y * y / sum / sum, cov = xy / sum - x * y / sum / sum;
     double scatter = sqrt(fmax(0, var_x > 0 ? var_y - cov * cov / var_x : var_y));
-    double half = 0.5 * q->curve.step, start = exp(q->curve.origin);
+    double half = 0.5 * q->curve->step, start = exp(q->curve->origin);
     int n = 0;
 
     while (n < MOST_HALVES && (n < FEWEST_HALVES || half * start > 0.25 * scatter)) {
@@ -307,7 +370,7 @@ static void take_crossing(struct search *q, struct crossing *at, struct wr_cutof
     row->latest_start_min = exp(at->x);
     row->effective = wr_tally_effective(&at->lo.tally);
     row->mc_error_min = mc_error_min(at);
-    row->beyond_range = fabs(at->x - q->given->law.log_median) > BEYOND_SD * q->curve.step;
+    row->beyond_range = fabs(at->x - q->given->law.log_median) > BEYOND_SD * q->curve->step;
     if (wr_given_has_drop_rule(q->given)) find_second_window(q, at->x, row);
 }
 
@@ -317,7 +380,7 @@ static void search_from_typical(struct search *q, const struct atom *typical, st
 {
     struct crossing at = {0};
     bool reached;
-    struct end from = look_at(q, q->curve.origin, &reached);
+    struct end from = look_at(q, q->curve->origin, &reached);
     enum found found = NO_START_INSIDE;
     double inside = typical ? typical->inside / typical->sum : from.inside;
 
@@ -339,7 +402,7 @@ static void search_from_typical(struct search *q, const struct atom *typical, st
     if (found == CROSSES) take_crossing(q, &at, row);
     if (found == INSIDE_AS_FAR_AS_SEEN) as_far_as_seen(q, &at, row);
     if (found != NO_START_INSIDE && row->method != WR_CUTOFF_IMPOSED)
-        row->method = wr_inside_curve_scaled(&q->curve, at.lo.x) ? WR_CUTOFF_BY_RUN_EFFECT : WR_CUTOFF_BY_DIRECTION;
+        row->method = wr_inside_curve_scaled(q->curve, at.lo.x) ? WR_CUTOFF_BY_RUN_EFFECT : WR_CUTOFF_BY_DIRECTION;
     if (found != NO_START_INSIDE) return;
     row->reason = WR_CUTOFF_NEVER;
     if (q->n_atom == 0 || q->atom == typical || q->atom->inside < q->confidence * q->atom->sum) return;
@@ -348,22 +411,34 @@ static void search_from_typical(struct search *q, const struct atom *typical, st
     row->effective = q->atom->sum * q->atom->sum / q->atom->squares;
 }
 
-void wr_cutoff_given(struct wr_given *g, double confidence, struct wr_cutoff_row *row)
+/* Whether a not_before decides the start on some day. */
+static bool may_be_ruled(const struct wr_given *g, double start)
 {
-    struct search *q = WR_NEW(struct search);
-    double typical = g->law.typical_min;
+    for (size_t i = 0; i < g->days->n_trial; i++)
+        if (!g->moves[i] && fabs(g->start_min[i] - start) <= 1e-9 * (1 + start)) return true;
+    return false;
+}
 
-    *q = (struct search){.given = g, .confidence = confidence, .n_all = g->days->n_trial};
+void wr_cutoff_curve_init(struct wr_inside_curve *curve, struct wr_given *g)
+{
+    double typical = g->law.typical_min;
+    double origin = !may_be_ruled(g, typical) ? log(typical) : typical > 0 ? log(typical) + 1e-9 : g->law.log_median;
+
+    wr_inside_curve_init(curve, g, origin, fmax(g->law.log_sd, 1e-4));
+}
+
+void wr_cutoff_given(struct wr_inside_curve *curve, double confidence, struct wr_cutoff_row *row)
+{
+    struct wr_given *g = curve->given;
+    struct search *q = WR_NEW(struct search);
+
+    *q = (struct search){.given = g, .curve = curve, .confidence = confidence, .n_all = g->days->n_trial};
     q->n_scan = q->n_all < SCAN_TRIALS ? q->n_all : SCAN_TRIALS;
     q->log_limit = log(g->limit->minutes);
     collect_atoms(q);
     q->log_floor = q->n_atom > 0 && q->atom[0].at > 0 ? log(q->atom[0].at) + 1e-9 : -INFINITY;
-    const struct atom *atom = atom_at(q, typical);
-    wr_inside_curve_init(&q->curve, g, !atom ? log(typical) : typical > 0 ? log(typical) + 1e-9 : g->law.log_median,
-                         fmax(g->law.log_sd, 1e-4));
     q->fineness = fineness_of(q);
-    search_from_typical(q, atom, row);
+    search_from_typical(q, atom_at(q, g->law.typical_min), row);
     heed_atoms(q, row);
-    wr_inside_curve_release(&q->curve);
     wr_free(q);
 }

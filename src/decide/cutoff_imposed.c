@@ -95,7 +95,7 @@ static void imposed_by_tails(struct wr_given *g, double confidence, struct wr_cu
             size_t part = wr_given_part(g->days, i + j);
             total += g->weight[i + j];
             part_total[part] += g->weight[i + j];
-            if (g->out_min[i + j] > g->limit->minutes) continue;
+            if (wr_given_end(g)->out_min[i + j] > g->limit->minutes) continue;
             day[n++] = (struct latest){g->limit->minutes - beyond[j], g->weight[i + j], part};
         }
     }

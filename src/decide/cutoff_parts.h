@@ -4,10 +4,13 @@
 
 #include <math.h>
 #include "given_start.h"
+#include "inside_curve.h"
 #include "wetrun/decide/cutoff.h"
 
-/* Both fill reason, latest start, probability at the typical start, error and what goes with them. */
-void wr_cutoff_given(struct wr_given *given, double confidence, struct wr_cutoff_row *row);
+/* Of the limit that is asked about. Both fill reason, latest start, probability at the typical start, error and what goes with them. */
+void wr_cutoff_given(struct wr_inside_curve *curve, double confidence, struct wr_cutoff_row *row);
+/* The curve that wr_cutoff_given wants: around the usual start; the same for all limits that the object is for. */
+void wr_cutoff_curve_init(struct wr_inside_curve *curve, struct wr_given *given);
 void wr_cutoff_imposed(struct wr_given *given, double confidence, struct wr_cutoff_row *row);
 
 /* Over the first n days with the task held until s. */
@@ -16,8 +19,10 @@ double wr_share_inside_held(struct wr_given *given, double s, size_t n);
 /* Whether work may be dropped on the way to the outcome: then a later start can be inside again. */
 static inline bool wr_given_has_drop_rule(const struct wr_given *g)
 {
-    for (size_t i = 0; i < g->n_out_list; i++)
-        if (isfinite(g->days->drop_after_min[g->out_list[i]])) return true;
+    const struct wr_given_end *end = wr_given_end(g);
+
+    for (size_t i = 0; i < end->n_list; i++)
+        if (isfinite(g->days->drop_after_min[end->list[i]])) return true;
     return false;
 }
 

@@ -51,6 +51,20 @@ static void fill_rules(struct wr_days *days)
     }
 }
 
+static void list_running(struct wr_days *days)
+{
+    days->running = WR_NEW_ARRAY(size_t, days->n_task);
+    days->running_log = WR_NEW_ARRAY(double *, days->n_task);
+    for (size_t k = 0; k < days->n_task; k++) {
+        if (!days->now || days->now->state[k] != WR_NOW_RUNNING || days->form[k] == WR_FORM_FIXED) continue;
+        days->running[days->n_running++] = k;
+        days->running_log[k] = WR_NEW_ARRAY(double, days->n_trial);
+        for (size_t i = 0; i < days->n_trial; i++)
+            days->running_log[k][i] = log(days->base_min[k * days->n_trial + i]) -
+                                      days->slope[k * days->n_draw + days->draw[i]] * (double)days->z[k * days->n_trial + i];
+    }
+}
+
 void wr_days_make(struct wr_days *days, const struct wr_network *net, const struct wr_durations *d,
                   const struct wr_scenarios *s, const struct wr_now_state *now)
 {
@@ -78,6 +92,7 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
     }
     fill_minutes(days, d, s);
     fill_rules(days);
+    list_running(days);
     for (size_t k = 0; k < n && now; k++) {
         if (now->state[k] != WR_NOW_PAST) continue;
         wr_past_condition(days, s);
@@ -87,6 +102,9 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
 
 void wr_days_release(struct wr_days *days)
 {
+    for (size_t i = 0; i < days->n_running; i++) wr_free(days->running_log[days->running[i]]);
+    wr_free(days->running_log);
+    wr_free(days->running);
     wr_free(days->form);
     wr_free(days->base_min);
     wr_free(days->slope);
@@ -131,6 +149,7 @@ bool wr_way_normalise(struct wr_way *way, const struct wr_days *days)
     for (size_t k = 0; k < days->n_task; k++) length += way->task[k] * way->task[k];
     if (!(length > 0)) return false;
     length = sqrt(length);
+    way->n_turns++;
     way->run /= length;
     for (size_t k = 0; k < days->n_task; k++) way->task[k] /= length;
     for (size_t i = 0; i < days->n_trial; i++) way->at[i] = way->run * (double)days->run_score[i];
@@ -168,8 +187,7 @@ static struct reach running_reach(const struct wr_days *days, size_t trial, size
         if (elapsed > 0) r.least = wr_bend_score(&days->bend[k], elapsed / r.day_factor);
         return r;
     }
-    r.centre_log = log(days->base_min[k * days->n_trial + trial]) - slope * (double)days->z[k * days->n_trial + trial];
-    r.centre_log += run_push * days->run_sd[days->draw[trial]];
+    r.centre_log = days->running_log[k][trial] + run_push * days->run_sd[days->draw[trial]];
     if (elapsed > 0 && slope > 0) r.least = fmax(-40, (log(elapsed) - r.centre_log) / slope);
     return r;
 }
@@ -236,8 +254,8 @@ double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, 
         const double *c = now->log_correction + days->draw[trial] * now->n_node + i;
         log_weight += c[0] + (c[1] - c[0]) * (place - (double)i);
     }
-    for (size_t k = 0; k < days->n_task; k++) {
-        if (now->state[k] != WR_NOW_RUNNING || days->form[k] == WR_FORM_FIXED) continue;
+    for (size_t i = 0; i < days->n_running; i++) {
+        size_t k = days->running[i];
         double tail = wr_tail_log(days->tail, running_reach(days, trial, k, run_push).least);
         /* past the most that was judged no day speaks for it, and none may be left without weight */
         log_weight += days->form[k] == WR_FORM_BENT ? fmax(tail, LEAST_LOG_WEIGHT) : tail;

@@ -30,6 +30,8 @@ struct wr_days {
     double *run_sd;            /* [draw] of the run effect on log minutes */
     struct wr_bend *bend;      /* [n_task] */
     struct wr_tail_table *tail; /* NULL while nothing runs */
+    size_t *running, n_running; /* the tasks that run and have a spread */
+    double **running_log;      /* [n_task] of those: [n_trial] log minutes at z = 0; NULL for others */
     double *floor_min;         /* [n_task] no task begins earlier: not_before, and now */
     double *drop_after_min;    /* [n_task] INFINITY: no rule, or it has begun */
     bool weighted;             /* a task is running or past, or the run effect's law needs correcting */
@@ -58,6 +60,7 @@ bool wr_days_scale(const struct wr_days *days);
 struct wr_way {
     double run, *task;         /* components, [n_task]; unit length together */
     double *at;                /* [n_trial] where each simulated day stands on it */
+    size_t n_turns;            /* how often it was normalised */
 };
 void wr_way_init(struct wr_way *way, const struct wr_days *days); /* all components 0 */
 /* Scales the components to unit length and finds where the days stand; false if they are all 0. */

@@ -10,17 +10,14 @@
 
 /* ---- what start and outcome depend on ---- */
 
-static void mark_ends(const struct wr_given *g, unsigned char *mark)
+static void mark_ends(const struct wr_network *net, const struct wr_sim_limit *limit, unsigned char *mark)
 {
-    const struct wr_network *net = g->days->net;
-
-    if (g->limit->is_clock) {
-        wr_network_mark_before(net, g->limit->to, mark);
+    if (limit->is_clock) {
+        wr_network_mark_before(net, limit->to, mark);
         return;
     }
     for (size_t l = 0; l < net->n_lane; l++)
-        if ((g->limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX)
-            wr_network_mark_before(net, net->lane_last[l], mark);
+        if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX) wr_network_mark_before(net, net->lane_last[l], mark);
 }
 
 static bool is_before(const struct wr_network *net, size_t first, size_t later)
@@ -49,32 +46,55 @@ static bool clock_rises(const struct wr_given *g)
     return true;
 }
 
-static void find_lists(struct wr_given *g)
+/* What the start depends on; true: work may be dropped on the way to it. */
+static bool find_start_list(struct wr_given *g, unsigned char *mark)
 {
     const struct wr_network *net = g->days->net;
-    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
-    bool clock = g->limit->is_clock, drops = false;
+    bool drops = false;
 
-    g->start_list = WR_NEW_ARRAY(size_t, net->n_task);
-    g->out_list = WR_NEW_ARRAY(size_t, net->n_task);
+    memset(mark, 0, net->n_task);
     wr_network_mark_before(net, g->task, mark);
-    if (clock) wr_network_mark_before(net, g->limit->from, mark);
+    if (g->limit->is_clock) wr_network_mark_before(net, g->limit->from, mark);
+    g->start_list = WR_NEW_ARRAY(size_t, net->n_task);
     g->n_start_list = wr_network_list_marked(net, mark, g->start_list);
     for (size_t i = 0; i < g->n_start_list; i++) {
         size_t k = g->start_list[i];
         if (k != g->task && isfinite(g->days->drop_after_min[k])) drops = true;
     }
+    return drops;
+}
+
+static void find_end(struct wr_given *g, struct wr_given_end *end, unsigned char *mark)
+{
+    const struct wr_network *net = g->days->net;
+    size_t from = end->limit->from;
+
     memset(mark, 0, net->n_task);
-    mark_ends(g, mark);
-    g->upstream = mark[g->task];
-    if (clock) {
-        g->upstream = g->upstream && g->task != g->limit->from && is_before(net, g->limit->from, g->task);
-        wr_network_mark_before(net, g->limit->from, mark);
+    mark_ends(net, end->limit, mark);
+    end->upstream = mark[g->task];
+    if (end->limit->is_clock) {
+        end->upstream = end->upstream && g->task != from && is_before(net, from, g->task);
+        wr_network_mark_before(net, from, mark);
     }
     wr_network_mark_before(net, g->task, mark);
+    end->list = WR_NEW_ARRAY(size_t, net->n_task);
+    end->n_list = wr_network_list_marked(net, mark, end->list);
+}
+
+static void find_lists(struct wr_given *g)
+{
+    const struct wr_network *net = g->days->net;
+    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+    bool drops = find_start_list(g, mark);
+
+    for (size_t e = 0; e < g->n_end; e++) find_end(g, &g->end[e], mark);
+    memset(mark, 0, net->n_task);
+    for (size_t e = 0; e < g->n_end; e++)
+        for (size_t i = 0; i < g->end[e].n_list; i++) mark[g->end[e].list[i]] = 1;
+    g->out_list = WR_NEW_ARRAY(size_t, net->n_task);
     g->n_out_list = wr_network_list_marked(net, mark, g->out_list);
     wr_free(mark);
-    g->mode_on_way = drops || (clock && g->upstream && !clock_rises(g)) ? WR_GIVEN_PIECES : WR_GIVEN_RISING;
+    g->mode_on_way = drops || (g->limit->is_clock && g->end->upstream && !clock_rises(g)) ? WR_GIVEN_PIECES : WR_GIVEN_RISING;
     g->mode = wr_days_scale(g->days) ? WR_GIVEN_SCALED : g->mode_on_way;
 }
 
@@ -86,15 +106,16 @@ static double outcome(const struct wr_given *g, size_t i)
 size_t wr_given_held(struct wr_given *g, size_t first, size_t n_all, double s, double *out, double *beyond)
 {
     struct wr_abreast *a = &g->abreast;
+    const struct wr_given_end *end = wr_given_end(g);
     const size_t n = g->days->n_trial, clock = g->limit->is_clock ? g->limit->from : 0;
 
     wr_abreast_take(a, first, n_all);
     memset(a->delta, 0, sizeof a->delta);
-    wr_abreast_load(a, g->days, NULL, g->out_list, g->n_out_list);
+    wr_abreast_load(a, g->days, NULL, end->list, end->n_list);
     for (size_t i = 0; i < a->n; i++) /* the clock time that a reading of s means on this day */
         a->held_min[i] = g->limit->is_clock ? s + g->days->start_min[clock * n + a->trial[i]] : s;
     a->held = g->task;
-    wr_abreast_walk(a, g->days, NULL, g->out_list, g->n_out_list);
+    wr_abreast_walk(a, g->days, NULL, end->list, end->n_list);
     a->held = SIZE_MAX;
     for (size_t i = 0; i < a->n; i++) {
         out[i] = outcome(g, i);
@@ -140,14 +161,16 @@ static void read_all(struct wr_given *g)
     const double *from = days->start_min + clock, *from_rate = days->start_rate + clock;
 
     g->start_min = WR_NEW_ARRAY(double, n);
-    g->out_min = WR_NEW_ARRAY(double, n);
     g->moves = WR_NEW_ARRAY(unsigned char, n);
     g->weight = days->weight;
     for (size_t i = 0; i < n; i++) {
         g->start_min[i] = g->limit->is_clock ? start[i] - from[i] : start[i];
-        g->out_min[i] = wr_days_outcome(days, g->limit, i);
         double by_all = g->limit->is_clock ? fabs(rate[i] - from_rate[i]) : rate[i];
         g->moves[i] = by_all > 1e-6 * fmax(1e-6, g->start_min[i]);
+    }
+    for (size_t e = 0; e < g->n_end; e++) {
+        g->end[e].out_min = WR_NEW_ARRAY(double, n);
+        for (size_t i = 0; i < n; i++) g->end[e].out_min[i] = wr_days_outcome(days, g->end[e].limit, i);
     }
 }
 
@@ -158,19 +181,19 @@ static double side_at(int j)
 
 /* How the outcome moves with what the start does not depend on, over the days: its covariances, as far as they are more than
  * chance. */
-static void find_side(struct wr_way *side, const struct wr_given *g)
+static void find_side(struct wr_way *side, const struct wr_given *g, const struct wr_given_end *end)
 {
     const struct wr_days *days = g->days;
     size_t n = days->n_trial;
     double *off = WR_NEW_ARRAY(double, n), mean = 0, noise = 0;
 
-    for (size_t i = 0; i < n; i++) mean += log(g->out_min[i]) - (double)days->run_score[i] * days->run_sd[days->draw[i]];
+    for (size_t i = 0; i < n; i++) mean += log(end->out_min[i]) - (double)days->run_score[i] * days->run_sd[days->draw[i]];
     for (size_t i = 0; i < n; i++) {
-        off[i] = log(g->out_min[i]) - (double)days->run_score[i] * days->run_sd[days->draw[i]] - mean / (double)n;
+        off[i] = log(end->out_min[i]) - (double)days->run_score[i] * days->run_sd[days->draw[i]] - mean / (double)n;
         noise += off[i] * off[i];
     }
-    for (size_t j = 0; j < g->n_out_list; j++) {
-        size_t k = g->out_list[j];
+    for (size_t j = 0; j < end->n_list; j++) {
+        size_t k = end->list[j];
         for (size_t i = 0; i < n; i++) side->task[k] += off[i] * (double)days->z[k * n + i];
     }
     for (size_t j = 0; j < g->n_start_list; j++)
@@ -181,25 +204,25 @@ static void find_side(struct wr_way *side, const struct wr_given *g)
 }
 
 /* Logs of the outcome along the side, the pace of the day taken out; along no side it is everywhere as it is. */
-static void take_side(struct wr_given *g)
+static void take_side(struct wr_given *g, struct wr_given_end *end)
 {
     const struct wr_days *days = g->days;
     struct wr_abreast *a = &g->abreast;
     struct wr_way side;
 
     wr_way_init(&side, days);
-    find_side(&side, g);
+    find_side(&side, g, end);
     bool any = wr_way_normalise(&side, days);
     for (size_t first = 0; first < days->n_trial; first += a->n) {
         wr_abreast_take(a, first, days->n_trial);
-        if (any) wr_abreast_load(a, days, &side, g->out_list, g->n_out_list);
+        if (any) wr_abreast_load(a, days, &side, end->list, end->n_list);
         for (int j = 0; j < WR_GIVEN_SIDE; j++) {
             for (size_t i = 0; i < a->n; i++) a->delta[i] = side_at(j) - side.at[a->trial[i]];
-            if (any) wr_abreast_walk(a, days, &side, g->out_list, g->n_out_list);
+            if (any) wr_abreast_walk(a, days, &side, end->list, end->n_list);
             for (size_t i = 0; i < a->n; i++) {
                 size_t trial = a->trial[i];
                 double b = (double)days->run_score[trial] * days->run_sd[days->draw[trial]];
-                g->log_out[trial * WR_GIVEN_SIDE + (size_t)j] = log(any ? outcome(g, i) : g->out_min[trial]) - b;
+                end->log_out[trial * WR_GIVEN_SIDE + (size_t)j] = log(any ? wr_abreast_outcome(a, days->net, end->limit, i) : end->out_min[trial]) - b;
             }
         }
     }
@@ -211,41 +234,84 @@ static void take_logs(struct wr_given *g)
     const struct wr_days *days = g->days;
 
     g->log_start = WR_NEW_ARRAY(double, days->n_trial);
-    g->log_out = WR_NEW_ARRAY(double, days->n_trial * WR_GIVEN_SIDE);
     for (size_t i = 0; i < days->n_trial; i++)
         if (g->moves[i]) /* else it begins at 0 on every day */
             g->log_start[i] = log(g->start_min[i]) - (double)days->run_score[i] * days->run_sd[days->draw[i]];
-    if (g->upstream) take_side(g);
+    for (size_t e = 0; e < g->n_end; e++) {
+        g->end[e].log_out = WR_NEW_ARRAY(double, days->n_trial * WR_GIVEN_SIDE);
+        if (g->end[e].upstream) take_side(g, &g->end[e]);
+    }
 }
 
-void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct wr_sim_limit *limit, size_t task,
-                   const struct wr_start_law *law)
+static bool same_end(const struct wr_sim_limit *a, const struct wr_sim_limit *b)
 {
-    *g = (struct wr_given){.days = days, .limit = limit, .task = task};
+    return a->is_clock == b->is_clock && (a->is_clock ? a->from == b->from && a->to == b->to : a->lanes == b->lanes);
+}
+
+static bool same_limit(const struct wr_sim_limit *a, const struct wr_sim_limit *b)
+{
+    return same_end(a, b) && a->minutes >= b->minutes && a->minutes <= b->minutes;
+}
+
+void wr_given_ask(struct wr_given *g, const struct wr_sim_limit *limit)
+{
+    size_t i = 0;
+
+    while (i < g->n_asked && !same_limit(g->asked[i].limit, limit)) i++;
+    WR_BUG_IF(i == g->n_asked);
+    g->limit = limit;
+    g->now = i;
+}
+
+static void collect_limits(struct wr_given *g, const struct wr_sim_limit *const *limit, size_t n_limit)
+{
+    g->end = WR_NEW_ARRAY(struct wr_given_end, n_limit);
+    g->asked = WR_NEW_ARRAY(struct wr_given_asked, n_limit);
+    for (size_t l = 0; l < n_limit; l++) {
+        size_t e = 0, i = 0;
+        WR_BUG_IF(limit[l]->is_clock && !same_end(limit[l], limit[0]));
+        while (e < g->n_end && !same_end(g->end[e].limit, limit[l])) e++;
+        if (e == g->n_end) g->end[g->n_end++].limit = limit[l];
+        while (i < g->n_asked && !same_limit(g->asked[i].limit, limit[l])) i++;
+        if (i == g->n_asked) g->asked[g->n_asked++] = (struct wr_given_asked){.limit = limit[l], .end = e};
+    }
+}
+
+void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct wr_sim_limit *const *limit, size_t n_limit,
+                   size_t task)
+{
+    *g = (struct wr_given){.days = days, .limit = limit[0], .task = task};
     wr_walk_init(&g->walk, days->n_task);
     wr_abreast_init(&g->abreast, days->n_task);
+    wr_abreast_keep_running(&g->abreast, days);
+    collect_limits(g, limit, n_limit);
     find_lists(g);
     read_all(g);
-    g->law = law && !limit->is_clock ? *law : law_of(g);
+    g->law = law_of(g);
     if (g->mode == WR_GIVEN_SCALED) take_logs(g);
 }
 
 void wr_given_release(struct wr_given *g)
 {
+    for (size_t e = 0; e < g->n_end; e++) {
+        wr_free(g->end[e].list);
+        wr_free(g->end[e].out_min);
+        wr_free(g->end[e].log_out);
+    }
+    wr_free(g->end);
+    wr_free(g->asked);
     wr_way_release(&g->way);
     wr_walk_release(&g->walk);
     wr_abreast_release(&g->abreast);
     wr_free(g->start_list);
     wr_free(g->out_list);
     wr_free(g->start_min);
-    wr_free(g->out_min);
     wr_free(g->moves);
     wr_free(g->root);
     wr_free(g->piece);
     wr_free(g->piece_first);
     wr_free(g->was_dropped);
     wr_free(g->log_start);
-    wr_free(g->log_out);
     *g = (struct wr_given){0};
 }
 
@@ -291,16 +357,18 @@ static double share_below(const double *log_out, double log_limit)
     return 0.5 * erfc(-at / M_SQRT2);
 }
 
-static void count_scaled(struct wr_given *g, double s, size_t n_use, struct wr_tally *tally)
+static void count_scaled(struct wr_given *g, double s, size_t n_use)
 {
     const struct wr_days *days = g->days;
+    const double *log_out = wr_given_end(g)->log_out;
     double log_s = log(s), log_limit = log(g->limit->minutes);
 
     for (size_t i = 0; i < n_use; i++) {
         if (!g->moves[i]) continue;
         double sd = days->run_sd[days->draw[i]], t = (log_s - g->log_start[i]) / sd;
         if (fabs(t) > WR_WAY_FARTHEST) continue;
-        count(g, i, exp(-0.5 * t * t) / sd, share_below(g->log_out + i * WR_GIVEN_SIDE, log_limit - sd * t), tally);
+        count(g, i, exp(-0.5 * t * t) / sd, share_below(log_out + i * WR_GIVEN_SIDE, log_limit - sd * t),
+              &g->asked[g->now].tally);
     }
 }
 
@@ -311,28 +379,34 @@ static double weight_of(const struct wr_given *g, const struct wr_search *r)
     return exp(-0.5 * r->at * r->at + wr_days_log_weight(g->days, &g->way, r->trial, delta)) / fabs(r->rate);
 }
 
+/* Every limit's tally, since it is the looking for roots that takes time. */
 static void count_roots(struct wr_searches *q, void *arg)
 {
     struct wr_given *g = q->given;
-    struct wr_tally *tally = arg;
 
+    (void)arg;
     wr_searches_push(g, q);
     wr_abreast_walk(&g->abreast, g->days, &g->way, g->out_list, g->n_out_list);
     for (size_t i = 0; i < q->n; i++) {
         const struct wr_search *r = &q->search[i];
         if (!r->found) continue;
         wr_root_keep(g, r, q->s);
-        count(g, r->trial, weight_of(g, r), outcome(g, i) <= g->limit->minutes, tally);
+        double weight = weight_of(g, r);
+        for (size_t l = 0; l < g->n_asked; l++) {
+            const struct wr_sim_limit *limit = g->asked[l].limit;
+            bool inside = wr_abreast_outcome(&g->abreast, g->days->net, limit, i) <= limit->minutes;
+            count(g, r->trial, weight, inside, &g->asked[l].tally);
+        }
     }
 }
 
-void wr_given_tally(struct wr_given *g, double s, size_t n_use, struct wr_tally *tally)
+void wr_given_tally(struct wr_given *g, double s, size_t n_use)
 {
-    *tally = (struct wr_tally){0};
+    for (size_t l = 0; l < g->n_asked; l++) g->asked[l].tally = (struct wr_tally){0};
     if (!(s > 0)) return;
     if (n_use > g->days->n_trial) n_use = g->days->n_trial;
-    if (g->mode == WR_GIVEN_SCALED) count_scaled(g, s, n_use, tally);
-    else wr_each_root(g, s, n_use, count_roots, tally);
+    if (g->mode == WR_GIVEN_SCALED) count_scaled(g, s, n_use);
+    else wr_each_root(g, s, n_use, count_roots, NULL);
 }
 
 /* ---- finding a way ---- */
@@ -367,11 +441,16 @@ static void aim_by_roots(struct wr_searches *q, void *arg)
     }
 }
 
+/* False, and the way as it was: nothing moves the start. */
 static bool turn_to(struct wr_given *g, const struct aim *aim)
 {
+    double length = fmax(0, aim->run) * fmax(0, aim->run);
+
+    for (size_t k = 0; k < g->days->n_task; k++) length += fmax(0, aim->task[k]) * fmax(0, aim->task[k]);
+    if (!(length > 0)) return false;
     g->way.run = fmax(0, aim->run);
     for (size_t k = 0; k < g->days->n_task; k++) g->way.task[k] = fmax(0, aim->task[k]);
-    if (!wr_way_normalise(&g->way, g->days)) return false;
+    WR_BUG_IF(!wr_way_normalise(&g->way, g->days));
     for (size_t i = 0; i < g->days->n_trial; i++) g->root[i] = (struct wr_root){.at = g->way.at[i]};
     g->n_piece = g->n_piece_trial = 0;
     return true;
@@ -420,11 +499,11 @@ bool wr_given_aim(struct wr_given *g)
     return found;
 }
 
-bool wr_given_aim_at(struct wr_given *g, double s, size_t n_use, struct wr_tally *tally)
+bool wr_given_aim_at(struct wr_given *g, double s, size_t n_use)
 {
     enum { LEAST_DAYS = 10 }; /* that count: fewer point anywhere */
     struct aim was = {.run = g->way.run, .task = WR_NEW_ARRAY(double, g->days->n_task)};
-    struct wr_tally turned_tally;
+    double counted = wr_tally_effective(&g->asked[g->now].tally);
     bool turned = false;
 
     memcpy(was.task, g->way.task, g->days->n_task * sizeof *was.task);
@@ -435,10 +514,9 @@ bool wr_given_aim_at(struct wr_given *g, double s, size_t n_use, struct wr_tally
         wr_free(aim.task);
     }
     if (turned) {
-        wr_given_tally(g, s, n_use, &turned_tally);
-        turned = wr_tally_effective(&turned_tally) > wr_tally_effective(tally);
-        if (turned) *tally = turned_tally;
-        else turn_to(g, &was);
+        wr_given_tally(g, s, n_use);
+        turned = wr_tally_effective(&g->asked[g->now].tally) > counted;
+        if (!turned) turn_to(g, &was);
     }
     wr_free(was.task);
     return turned;

@@ -40,20 +40,37 @@ struct wr_start_law {
 struct wr_piece;
 struct wr_root;
 
+/* What limits on the same lanes, or of the same clock, have in common. */
+struct wr_given_end {
+    const struct wr_sim_limit *limit; /* the first of them */
+    bool upstream;             /* they depend on the task */
+    size_t *list, n_list;      /* what the outcome depends on */
+    double *out_min;           /* [n_trial] outcome of the days as they are, to be compared with a limit's minutes */
+    double *log_out;           /* WR_GIVEN_SCALED: see below */
+};
+
+/* One limit, whatever is wished of it. */
+struct wr_given_asked {
+    const struct wr_sim_limit *limit;
+    size_t end;
+    struct wr_tally tally;     /* the last */
+};
+
 struct wr_given {
     const struct wr_days *days;
-    const struct wr_sim_limit *limit;
+    struct wr_given_end *end; size_t n_end;
+    struct wr_given_asked *asked; size_t n_asked;
+    const struct wr_sim_limit *limit; /* the one that is asked about */
+    size_t now;                /* its place in asked[] */
     size_t task;
-    bool upstream;             /* the limit depends on the task */
     enum wr_given_mode mode, mode_on_way; /* now, and once a way has been chosen */
     struct wr_way way;
     struct wr_walk walk;         /* of one day */
     struct wr_abreast abreast;   /* of many */
     size_t *start_list, n_start_list; /* what the start depends on, the task itself included */
-    size_t *out_list, n_out_list;     /* what the outcome depends on */
+    size_t *out_list, n_out_list;     /* what any of the outcomes depends on */
     /* of the days as they are */
     double *start_min;         /* [n_trial] start or clock reading */
-    double *out_min;           /* [n_trial] outcome to be compared with the limit's minutes */
     unsigned char *moves;      /* [n_trial] 0: nothing that could be otherwise decided the start */
     const double *weight;      /* [n_trial] borrowed from days */
     struct wr_start_law law;
@@ -62,17 +79,23 @@ struct wr_given {
     struct wr_piece *piece; size_t n_piece, room_piece, *piece_first; /* [n_trial + 1] */
     size_t n_piece_trial;      /* days for which pieces are there */
     uint64_t *was_dropped;     /* [n_task * WR_ABREAST] scratch */
-    /* WR_GIVEN_SCALED: logs at run effect 0; of the outcome at WR_GIVEN_SIDE places along a direction of the tasks that the
-     * start does not depend on, so that a day says with which probability it stays inside and not only whether */
-    double *log_start, *log_out;
+    /* WR_GIVEN_SCALED: logs at run effect 0; of each end's outcome at WR_GIVEN_SIDE places along a direction of the tasks that
+     * the start does not depend on, so that a day says with which probability it stays inside and not only whether */
+    double *log_start;
 };
 
-/* limit and days are borrowed; days have been walked as they are (wr_days_walk_all). law: of an earlier limit of the same
- * task that is no clock either; NULL: there is none. */
-void wr_given_init(struct wr_given *given, const struct wr_days *days, const struct wr_sim_limit *limit, size_t task,
-                   const struct wr_start_law *law);
+/* Limits of one task for which the start means the same: none is a clock, or all are the same clock. All is borrowed; the days
+ * have been walked as they are (wr_days_walk_all). The first limit is asked about. */
+void wr_given_init(struct wr_given *given, const struct wr_days *days, const struct wr_sim_limit *const *limit, size_t n_limit,
+                   size_t task);
 void wr_given_release(struct wr_given *given);
+/* Turns to another limit of those. */
+void wr_given_ask(struct wr_given *given, const struct wr_sim_limit *limit);
 
+static inline const struct wr_given_end *wr_given_end(const struct wr_given *given)
+{
+    return &given->end[given->asked[given->now].end];
+}
 /* Start, or clock reading, on day i of those that given->abreast has walked, and its derivative by the push. */
 static inline double wr_given_start(const struct wr_given *given, size_t i)
 {
@@ -96,8 +119,8 @@ void wr_given_turn(struct wr_given *given, double run, const double *task);
 /* A way from the gradients of the start over the days as they are; false if nothing moves the start. */
 bool wr_given_aim(struct wr_given *given);
 /* A better one for starts near s: gradients at the days pushed there, two rounds. False, and the way as it was, if more
- * days do not count then. tally, in and out: of the first n_use days at s. */
-bool wr_given_aim_at(struct wr_given *given, double s, size_t n_use, struct wr_tally *tally);
+ * days do not count then. Before: tallies of the first n_use days at s. */
+bool wr_given_aim_at(struct wr_given *given, double s, size_t n_use);
 
 /* Part that a day belongs to. Parts by posterior draw, so that their spread holds the finite number of draws as well: each a
  * stretch of a chain, since draws that follow each other are alike (batch means). */
@@ -105,8 +128,8 @@ size_t wr_given_part(const struct wr_days *days, size_t trial);
 /* Standard error of a whole from its value in n parts. */
 double wr_given_parts_error(const double *value, size_t n);
 
-/* Over the first n_use days. */
-void wr_given_tally(struct wr_given *given, double s, size_t n_use, struct wr_tally *tally);
+/* Over the first n_use days: into the tally of every limit of asked[], of WR_GIVEN_SCALED only that of the one asked about. */
+void wr_given_tally(struct wr_given *given, double s, size_t n_use);
 
 /* Days from `first` on, at most WR_ABREAST of n_all, with the task held back until a clock time or reading of s, or as they
  * are if that is earlier. Returns how many; outcome[], and by how much each passes s, beyond[] (NULL: not wanted). */

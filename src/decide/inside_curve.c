@@ -17,6 +17,8 @@ void wr_inside_curve_init(struct wr_inside_curve *curve, struct wr_given *given,
 void wr_inside_curve_release(struct wr_inside_curve *curve)
 {
     for (int i = 0; i < 2 * WR_CURVE_STRETCHES; i++) wr_free(curve->stretch[i].task);
+    for (size_t i = 0; i < curve->n_kept; i++) wr_free(curve->kept[i].tally);
+    wr_free(curve->kept);
 }
 
 /* ---- ways ---- */
@@ -50,18 +52,22 @@ static void turn_to(struct wr_inside_curve *curve, int at)
     }
 }
 
+static double effective_now(const struct wr_given *g)
+{
+    return wr_tally_effective(&g->asked[g->now].tally);
+}
+
 /* The run effect alone, if enough days count then. */
 static bool is_scaled(struct wr_inside_curve *curve, double log_start)
 {
     struct wr_given *g = curve->given;
-    struct wr_tally tally;
     size_t n = g->days->n_trial;
 
     if (!wr_given_scales(g)) return false;
     wr_given_by_run_effect(g);
     curve->turned_to = -1;
-    wr_given_tally(g, exp(log_start), n, &tally);
-    return wr_tally_effective(&tally) >= fmin(ENOUGH_EFFECTIVE, 0.1 * (double)n);
+    wr_given_tally(g, exp(log_start), n);
+    return effective_now(g) >= fmin(ENOUGH_EFFECTIVE, 0.1 * (double)n);
 }
 
 /* A way for stretch `at`: that of its neighbour nearer to the origin, or a better one where few days count. */
@@ -71,7 +77,6 @@ static void make_stretch(struct wr_inside_curve *curve, int at, int neighbour)
     struct wr_given *g = curve->given;
     double middle = middle_of(curve, at);
     bool first = neighbour < 0 || curve->stretch[neighbour].scaled, better = false;
-    struct wr_tally tally;
 
     s->made = true;
     s->scaled = is_scaled(curve, middle);
@@ -82,9 +87,8 @@ static void make_stretch(struct wr_inside_curve *curve, int at, int neighbour)
         s->way = curve->stretch[neighbour].way;
         turn_to(curve, at);
     }
-    wr_given_tally(g, exp(middle), curve->n_look, &tally);
-    if (wr_tally_effective(&tally) < 0.1 * (double)curve->n_look)
-        better = wr_given_aim_at(g, exp(middle), curve->n_look, &tally);
+    wr_given_tally(g, exp(middle), curve->n_look);
+    if (effective_now(g) < 0.1 * (double)curve->n_look) better = wr_given_aim_at(g, exp(middle), curve->n_look);
     if (first || better) keep_way(curve, at);
 }
 
@@ -109,10 +113,39 @@ static void come_to(struct wr_inside_curve *curve, double log_start)
 
 /* ---- the curve ---- */
 
+static const struct wr_tally *find_kept(const struct wr_inside_curve *curve, double log_start, size_t n_days)
+{
+    size_t now = curve->given->now;
+
+    for (size_t i = 0; i < curve->n_kept; i++) {
+        const struct wr_curve_look *look = &curve->kept[i];
+        bool there = look->log_start >= log_start && look->log_start <= log_start && look->n_days == n_days;
+        if (there && (look->only == SIZE_MAX || look->only == now)) return &look->tally[now];
+    }
+    return NULL;
+}
+
+static void keep(struct wr_inside_curve *curve, double log_start, size_t n_days)
+{
+    const struct wr_given *g = curve->given;
+    struct wr_curve_look *look = WR_PUSH(curve->kept, curve->n_kept, curve->room_kept);
+
+    *look = (struct wr_curve_look){log_start, n_days, g->mode == WR_GIVEN_SCALED ? g->now : SIZE_MAX,
+                                   WR_NEW_ARRAY(struct wr_tally, g->n_asked)};
+    for (size_t i = 0; i < g->n_asked; i++) look->tally[i] = g->asked[i].tally;
+}
+
 double wr_inside_curve_at(struct wr_inside_curve *curve, double log_start, size_t n_days, struct wr_tally *tally)
 {
-    come_to(curve, log_start);
-    wr_given_tally(curve->given, exp(log_start), n_days, tally);
+    const struct wr_tally *kept = find_kept(curve, log_start, n_days);
+
+    if (!kept) {
+        come_to(curve, log_start);
+        wr_given_tally(curve->given, exp(log_start), n_days);
+        keep(curve, log_start, n_days);
+        kept = find_kept(curve, log_start, n_days);
+    }
+    *tally = *kept;
     return wr_tally_share(tally);
 }
 

@@ -3,7 +3,8 @@
  * Starts lie on nodes around an origin, closer together near it. Each stretch of one standard deviation has a way of its own
  * (or none, where the run effect alone lets enough days count), made once and outwards from the origin. So the estimate at a
  * start is the same whatever was asked before; it grows with the limit at every start, and a first crossing that is found
- * on the nodes and then by halves never falls when the limit grows or the confidence falls. */
+ * on the nodes and then within one step of them never falls when the limit grows or the confidence falls. What was looked at is
+ * kept, for all limits of the task. */
 #ifndef WETRUN_DECIDE_INSIDE_CURVE_H
 #define WETRUN_DECIDE_INSIDE_CURVE_H
 
@@ -19,12 +20,19 @@ struct wr_curve_stretch {
     double run, *task;             /* components of its own way, [n_task] */
 };
 
+struct wr_curve_look {             /* at a start: tallies of all limits, or of one */
+    double log_start;
+    size_t n_days, only;           /* only: index of that one; SIZE_MAX: all */
+    struct wr_tally *tally;
+};
+
 struct wr_inside_curve {
     struct wr_given *given;
     double origin, step;           /* log start; standard deviation of the log start */
     size_t n_look;                 /* days looked at to make a way */
     struct wr_curve_stretch stretch[2 * WR_CURVE_STRETCHES];
     int turned_to;                 /* stretch whose own way is in use; -1: none */
+    struct wr_curve_look *kept; size_t n_kept, room_kept; /* what has been looked at before */
 };
 
 /* given is borrowed. */

@@ -11,7 +11,7 @@
 #include "wetrun/stats/special.h"
 
 enum {
-    PACE_NODES = 241,
+    PACE_NODES = 81,         /* a fifth of a standard deviation apart: sums of smooth laws are then exact to rounding */
     CORRECTION_NODES = 49,
     GAP_DAYS_PER_DRAW = 32, /* their noise averages out over draws; with few draws more days make up for it */
     GAP_DAYS = 8000,

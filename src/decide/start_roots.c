@@ -10,7 +10,7 @@ static void narrow_bracket(struct wr_search *r, double by_t, double start, doubl
     if (start > 0 && by_t > 1e-9 * start) { /* Newton on the log of the start */
         r->rate = by_t / start;
         step = -miss / r->rate;
-        if (fabs(miss) < 3e-4 && r->at + step >= r->lo && r->at + step <= r->hi) { /* the next error is its square */
+        if (fabs(miss) < 2e-3 && r->at + step >= r->lo && r->at + step <= r->hi) { /* the next error is its square */
             r->at += step;
             r->done = r->found = true;
             return;

@@ -3,15 +3,6 @@
 #include <math.h>
 #include "wetrun/stats/special.h"
 
-void wr_tail_build(struct wr_tail_table *t)
-{
-    for (int i = 0; i < WR_TAIL_NODES; i++) {
-        double x = WR_TAIL_LOW + (double)i / WR_TAIL_PER_UNIT;
-        t->log_tail[i] = wr_log_normal_cdf(-x);
-        t->hazard[i] = wr_normal_hazard(x);
-    }
-}
-
 /* Cubic through two values and slopes, u in [0, 1] across a step of width h. */
 static double hermite(double f0, double f1, double d0, double d1, double u, double h)
 {
@@ -51,9 +42,47 @@ double wr_tail_hazard(const struct wr_tail_table *t, double x)
     return hermite(h0, h1, h0 * (h0 - x0), h1 * (h1 - x1), u, 1.0 / WR_TAIL_PER_UNIT);
 }
 
+/* x at which the log tail is goal < 0. The log tail is concave: after the first step Newton comes down from above. */
+static double tail_inverse(const struct wr_tail_table *t, double x, double goal)
+{
+    for (int i = 0; i < 30; i++) {
+        double step = (wr_tail_log(t, x) - goal) / wr_tail_hazard(t, x);
+        x += fmin(step, 2);
+        if (fabs(step) < 1e-5 * (1 + fabs(x))) break; /* the next error is its square */
+    }
+    return x;
+}
+
+void wr_tail_build(struct wr_tail_table *t)
+{
+    double x = WR_TAIL_LOW / 2.0;
+
+    for (int i = 0; i < WR_TAIL_NODES; i++) {
+        double at = WR_TAIL_LOW + (double)i / WR_TAIL_PER_UNIT;
+        t->log_tail[i] = wr_log_normal_cdf(-at);
+        t->hazard[i] = wr_normal_hazard(at);
+    }
+    for (int i = 1; i < WR_TAIL_INVERSE_NODES; i++) {
+        double root = (double)i / WR_TAIL_PER_UNIT;
+        x = tail_inverse(t, x, -0.5 * root * root);
+        t->above[i] = x;
+        t->above_slope[i] = root / wr_tail_hazard(t, x);
+    }
+}
+
+/* From the table, but for tails near 1. */
+static double above(const struct wr_tail_table *t, double goal, double at_least)
+{
+    double place = sqrt(-2 * goal) * WR_TAIL_PER_UNIT;
+
+    if (!(place >= WR_TAIL_PER_UNIT / 2 && place < WR_TAIL_INVERSE_NODES - 1)) return tail_inverse(t, at_least, goal);
+    int i = (int)place;
+    return hermite(t->above[i], t->above[i + 1], t->above_slope[i], t->above_slope[i + 1], place - i, 1.0 / WR_TAIL_PER_UNIT);
+}
+
 double wr_tail_above(const struct wr_tail_table *t, double v, double least, double *by_v, double *by_least)
 {
-    double z = fmax(v, least), hazard;
+    double hazard;
 
     *by_v = 1;
     *by_least = 0;
@@ -64,11 +93,7 @@ double wr_tail_above(const struct wr_tail_table *t, double v, double least, doub
         return least;
     }
     double goal = wr_tail_log(t, v) + wr_tail_log(t, least);
-    for (int i = 0; i < 30; i++) { /* the log tail is concave: after the first step Newton comes down from above */
-        double step = (wr_tail_log(t, z) - goal) / wr_tail_hazard(t, z);
-        z += fmin(step, 2);
-        if (fabs(step) < 1e-10 * (1 + fabs(z))) break;
-    }
+    double z = above(t, goal, fmax(v, least));
     hazard = wr_tail_hazard(t, z);
     *by_v = wr_tail_hazard(t, v) / hazard;
     *by_least = wr_tail_hazard(t, least) / hazard;

@@ -4,9 +4,11 @@
 #define WETRUN_DECIDE_TAIL_TABLE_H
 
 enum { WR_TAIL_LOW = -10, WR_TAIL_HIGH = 14, WR_TAIL_PER_UNIT = 64,
-       WR_TAIL_NODES = (WR_TAIL_HIGH - WR_TAIL_LOW) * WR_TAIL_PER_UNIT + 1 };
+       WR_TAIL_NODES = (WR_TAIL_HIGH - WR_TAIL_LOW) * WR_TAIL_PER_UNIT + 1,
+       WR_TAIL_INVERSE_NODES = WR_TAIL_HIGH * WR_TAIL_PER_UNIT + 1 };
 struct wr_tail_table {
     double log_tail[WR_TAIL_NODES], hazard[WR_TAIL_NODES];
+    double above[WR_TAIL_INVERSE_NODES], above_slope[WR_TAIL_INVERSE_NODES]; /* x by the root of -2 log tail; [0] is not used */
 };
 
 void wr_tail_build(struct wr_tail_table *table);

@@ -75,22 +75,34 @@ double wr_skew_normal_moment(const struct wr_skew_normal *s, double power)
     return 2.0 * normal_cdf(a) * exp(power * s->location - a * WR_SKEW_C0 + 0.5 * (a * a + b * b));
 }
 
+/* As wr_log_normal_cdf, and faster where erfc does not underflow. */
+static double log_normal_cdf(double z)
+{
+    return z > -30 ? log(normal_cdf(z)) : wr_log_normal_cdf(z);
+}
+
 double wr_skew_error_log_pdf(double x, double sd, double rho)
 {
     if (rho == 0) return wr_log_normal_pdf(x, sd);
     double scale = sd / wr_skew_unit(rho), t = x / scale + rho * WR_SKEW_C0;
-    return log(2) + wr_log_normal_pdf(t, 1) - log(scale) + wr_log_normal_cdf(t * rho / sqrt(1 - rho * rho));
+    return log(2) + wr_log_normal_pdf(t, 1) - log(scale) + log_normal_cdf(t * rho / sqrt(1 - rho * rho));
 }
 
 double wr_skew_error_log_tail(double x, double sd, double rho)
 {
+    /* half-normal quantiles at the midpoints of equal parts: of the normal law at 1/2 + (i + 1/2) / (2 N) */
     enum { N = 32 };
+    static const double half_normal[N] = {
+    0.0195842852301269, 0.0587829360689431, 0.0980721524886611, 0.1375134021443359, 0.1771698209917398,
+    0.2171069472101297, 0.2573935261009382, 0.2981024129304869, 0.3393116065388173, 0.3811054547635565,
+    0.4235760842011995, 0.4668251228525896, 0.5109658067382474, 0.5561255936186913, 0.6024494531644237,
+    0.6501040706479952, 0.6992833023832199, 0.7502153754679404, 0.8031725655979177, 0.8584844741418320,
+    0.9165566675331125, 0.9778975439405420, 1.0431582633184540, 1.1131942771609284, 1.1891643501993368,
+    1.2726986411905357, 1.3662038163720984, 1.4734675779471014, 1.6010086648860757, 1.7616704103630663,
+    1.9874278859298957, 2.4175590162365048};
     double tail = 0, scale = sd / wr_skew_unit(rho), a = scale * rho, b = scale * sqrt(1 - rho * rho);
 
-    if (rho == 0) return wr_log_normal_cdf(-x / sd);
-    for (int i = 0; i < N; i++) {
-        double h = wr_normal_quantile(0.5 + 0.5 * (i + 0.5) / N);
-        tail += exp(wr_log_normal_cdf(-(x - a * (h - WR_SKEW_C0)) / b)) / N;
-    }
+    if (rho == 0) return log_normal_cdf(-x / sd);
+    for (int i = 0; i < N; i++) tail += normal_cdf(-(x - a * (half_normal[i] - WR_SKEW_C0)) / b) / N;
     return log(fmax(tail, 1e-300));
 }

@@ -179,7 +179,7 @@ static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days
 {
     struct wr_study_cutoffs *c = &s->cutoffs;
     const struct wr_update_options options = {
-        .n_trial = days->n_trial, .seed = s->options.seed, .n_thread = s->options.n_thread, .start_min = s->options.start_min};
+        .n_trial = s->options.n_trial, .seed = s->options.seed, .n_thread = s->options.n_thread, .start_min = s->options.start_min};
     const struct wr_basis basis = wr_study_basis(s);
     struct wr_now now = {0};
     enum wr_status status = report_of_the_day(&now, s, err);
