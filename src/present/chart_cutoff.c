@@ -63,7 +63,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         return;
     }
     if (n_late > 0) {
-        wr_str_addf(out, "%s task%s no start early enough; begin each other task by the bold time", wr_count_words(n_late, count),
+        wr_str_addf(out, "%s task%s no start early enough; begin every other task by the bold time", wr_count_words(n_late, count),
                     n_late == 1 ? " has" : "s have");
         say_capital(out);
         return;

@@ -276,6 +276,10 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
         return;
     }
     struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
+    struct wr_str beyond = {0}; /* before any time to act on: the sheet may be printed alone */
+    wr_cutoff_out_of_reach(page->cutoff, &beyond);
+    add_paragraph(out, &beyond);
+    wr_str_release(&beyond);
     page_figure(out, page, "cutoff", 3);
     wr_str_add(out, "<p id=\"card-note\" class=\"tried\" hidden></p>\n");
     wr_grid_of_card(page->cutoff, &lines, SIZE_MAX, &grid);

@@ -139,6 +139,19 @@ static void fill_mean(struct wr_forecast *f, const struct wr_points *points, boo
     f->mean_mc_error_min = hypot(s.draw_error, f->sd_min / sqrt((double)f->n_trial));
 }
 
+/* Each share is estimated by itself; with many tasks and few trials their noise, which only adds, may bring them beyond the whole. */
+static void shares_add_up(struct wr_forecast *f)
+{
+    double sum = f->run_effect_share + f->people_share + f->parameter_share;
+
+    for (size_t k = 0; k < f->n_task; k++) sum += f->task[k].variance_share;
+    if (sum <= 1) return;
+    for (size_t k = 0; k < f->n_task; k++) f->task[k].variance_share /= sum;
+    f->run_effect_share /= sum;
+    f->people_share /= sum;
+    f->parameter_share /= sum;
+}
+
 /* P(finish > exp(ln)) of one draw, straight between grid points. */
 static double on_curve(const double *curve, const double *grid_ln, double ln)
 {
@@ -337,6 +350,7 @@ enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_fore
     fill_quantile_intervals(f, &points, grid_ln);
     fill_quantile_errors(f, &points, grid_ln, &trials);
     fill_mean(f, &points, f->nothing_unknown);
+    shares_add_up(f);
     if (options->progress) options->progress(options->progress_arg, 1);
 
     wr_points_release(&points);
