@@ -34,12 +34,14 @@ void wr_progress_show(void *progress, double share_done)
     char bar[WIDTH + 1], left[32];
 
     if (!p || !p->wanted) return;
+    if (share_done < p->share_done - 0.01) p->in_parts = true;
+    p->share_done = share_done;
     double t = now_s();
     if (t - p->begun_s < 1.0 || t - p->drawn_s < 0.1) return;
     int full = (int)(share_done * WIDTH);
     for (int i = 0; i < WIDTH; i++) bar[i] = i < full ? '=' : ' ';
     bar[WIDTH] = '\0';
-    time_left(left, sizeof left, t - p->begun_s, share_done);
+    time_left(left, sizeof left, t - p->begun_s, p->in_parts ? 0 : share_done);
     fprintf(stderr, "\r%-22.22s [%s] %3d %%  %-20.20s", p->what, bar, (int)(share_done * 100), left);
     fflush(stderr);
     p->drawn_s = t;

@@ -7,7 +7,9 @@
 struct wr_progress {
     const char *what;
     bool wanted, shown;
+    bool in_parts;           /* it began anew: how much is still to come is not known */
     double begun_s, drawn_s; /* monotonic clock */
+    double share_done;
 };
 void wr_progress_begin(struct wr_progress *p, const char *what, bool quiet);
 void wr_progress_show(void *progress, double share_done); /* fits every progress callback of the rooms below */

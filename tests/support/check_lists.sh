@@ -39,6 +39,10 @@ n_criterion=$(wc -l <"$scratch/listed")
 sed -n '/^Criteria and defaults:/,/^\.Sh/p' "$files" |
   sed -n 's/^\.It Sy \([a-z-]*\) No \([0-9.]*\)$/\1 \2/p' >"$scratch/said"
 same criteria "$files"
+page=src/cmd/manual/wetrun-study.3
+grep -ohE 'wr_study_[a-z_]+\(' include/wetrun/study/study.h | tr -d '(' | sort -u >"$scratch/listed"
+sed -n 's/^\.Nm \(wr_[a-z_]*\).*/\1/p' "$page" | sort -u >"$scratch/said"
+same functions "$page"
 # the rooms: in the drawing and in the table of DEVELOPERS.md; the files that it names are there
 sed -n 's/^[0-9][0-9]* \([a-z]*\)$/\1/p' src/FLOORS >"$scratch/listed"
 sed -n 's/^| `\([a-z]*\)\/` |.*/\1/p' DEVELOPERS.md >"$scratch/said"
