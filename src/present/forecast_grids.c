@@ -1,0 +1,248 @@
+/* The tables of a forecast. */
+#include "forecast_parts.h"
+
+#include <math.h>
+#include "json.h"
+
+const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_probability *over,
+                                   struct wr_maybe confidence)
+{
+    return confidence.known ? wr_verdict_words(wr_verdict_from(over, confidence.value, wr_context_firm_runs(ctx)))
+                            : NULL;
+}
+
+static void text_or_absent(struct wr_grid *grid, const char *text)
+{
+    if (text)
+        wr_grid_text(grid, text);
+    else
+        wr_grid_absent(grid);
+}
+
+static void grid_lanes(struct wr_grid *grid, const struct wr_plan *plan, uint32_t lanes)
+{
+    struct wr_str text = {0};
+
+    wr_lanes_words(plan, lanes, &text);
+    wr_grid_text(grid, wr_str_text(&text));
+    wr_str_release(&text);
+}
+
+static void grid_interval(struct wr_grid *grid, const struct wr_probability *over, struct wr_maybe confidence)
+{
+    struct wr_str text = {0};
+
+    wr_interval_cell(over, confidence, &text);
+    wr_grid_text(grid, wr_str_text(&text));
+    wr_grid_sorts_by(grid, over->lo);
+    wr_str_release(&text);
+}
+
+
+void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                       struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"limit", "limit", WR_UNIT_TEXT, WR_EVERYBODY, 12},
+        {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 4},
+        {"minutes", "allowed", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"probability_over", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"interval", "90 %\ninterval", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"probability_over_lo", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+        {"probability_over_hi", "", WR_UNIT_OF_100, WR_MACHINE, 0},
+        {"mc_error", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"confidence", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"probability_allowed", "wanted\nat most", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"verdict", "verdict", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < result->forecast->n_limit; i++) {
+        const struct wr_limit *limit = &result->limits->limit[i];
+        const struct wr_probability *over = &result->forecast->limit[i].over;
+        struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, i);
+        char allowed[WR_WORDS];
+
+        wr_grid_text(grid, limit->name);
+        grid_lanes(grid, result->plan, limit->lanes);
+        wr_grid_number(grid, limit->minutes);
+        wr_grid_number(grid, over->mean);
+        grid_interval(grid, over, confidence);
+        wr_grid_maybe(grid, over->no_interval ? WR_UNKNOWN : wr_known(over->lo));
+        wr_grid_maybe(grid, over->no_interval ? WR_UNKNOWN : wr_known(over->hi));
+        wr_grid_number(grid, over->mc_error);
+        wr_grid_maybe(grid, confidence);
+        text_or_absent(grid, confidence.known ? wr_allowed_of_100(confidence.value, allowed) : NULL);
+        text_or_absent(grid, forecast_verdict_or_null(ctx, over, confidence));
+    }
+}
+
+void wr_grid_of_lanes(const struct wr_forecast_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 12},
+        {"busy_min", "busy", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"waiting_min", "waiting", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"finish_p50_min", "half done by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t l = 0; l < result->forecast->n_lane; l++) {
+        wr_grid_text(grid, result->plan->lane[l]);
+        wr_grid_number(grid, result->forecast->lane[l].busy_min);
+        wr_grid_number(grid, result->forecast->lane[l].waiting_min);
+        wr_grid_number(grid, result->forecast->lane[l].finish_p50_min);
+    }
+}
+
+void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"share", "of 100\nfinishes", WR_UNIT_PLAIN, WR_EVERYBODY, 0},
+        {"finish_min", "come by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"finish_lo_min", "90 % interval:\nfrom", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"finish_hi_min", "to", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t q = 0; q < WR_N_QUANTILE; q++) {
+        wr_grid_number(grid, 100.0 * wr_quantile_prob[q]);
+        wr_grid_number(grid, result->forecast->quantile_min[q]);
+        const struct wr_forecast *f = result->forecast;
+        wr_grid_maybe(grid, f->nothing_unknown ? WR_UNKNOWN : wr_known(f->quantile_lo_min[q]));
+        wr_grid_maybe(grid, f->nothing_unknown ? WR_UNKNOWN : wr_known(f->quantile_hi_min[q]));
+    }
+}
+
+static void driver_row(struct wr_grid *grid, const struct wr_plan *plan, const struct wr_task_outlook *o, size_t task)
+{
+    wr_grid_text(grid, plan->task[task].id);
+    wr_grid_text(grid, plan->task[task].title);
+    grid_lanes(grid, plan, plan->task[task].lanes);
+    wr_grid_number(grid, o->median_min);
+    wr_grid_number(grid, o->mean_min);
+    wr_grid_number(grid, o->sd_min);
+    wr_grid_number(grid, o->p80_min);
+    wr_grid_number(grid, o->p95_min);
+    wr_grid_number(grid, o->variance_share);
+    wr_grid_number(grid, o->on_longest_path);
+    wr_grid_number(grid, o->dropped);
+    wr_grid_about(grid, task);
+}
+
+const struct wr_column forecast_driver_column[FORECAST_DRIVER_COLUMNS] = {
+    {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 10},
+    {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+    {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 4},
+    {"median_min", "median\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"mean_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"sd_min", "sd\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"p80_min", "80 of 100\nwithin, min", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"p95_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    {"variance_share", "share of\nvariance", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+    {"on_longest_path", "longest\npath", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+    {"dropped", "dropped", WR_UNIT_SHARE, WR_EVERYBODY, 0},
+};
+
+/* The columns in front of a share that has no task */
+static void shared_row(struct wr_grid *grid, const char *what, double share)
+{
+    wr_grid_text(grid, "");
+    wr_grid_text(grid, what);
+    wr_grid_text(grid, "");
+    for (size_t c = 3; c < FORECAST_DRIVER_COLUMNS; c++) {
+        if (c == 8)
+            wr_grid_number(grid, share);
+        else
+            wr_grid_text(grid, "");
+    }
+}
+
+void forecast_add_shared_rows(struct wr_grid *grid, const struct wr_forecast *f)
+{
+    shared_row(grid, "(slow or fast day, all tasks)", f->run_effect_share);
+    if (f->people_share > 0) shared_row(grid, "(who does it)", f->people_share);
+    shared_row(grid, "(what is not yet known)", f->parameter_share);
+    if (wr_interaction_share(f) >= 0.0005)
+        shared_row(grid, "(several of these together)", wr_interaction_share(f));
+}
+
+void forecast_fill_drivers(const struct wr_forecast_result *result, size_t n_task, struct wr_grid *grid)
+{
+    const struct wr_forecast *f = result->forecast;
+    size_t *order = WR_NEW_ARRAY(size_t, f->n_task);
+
+    wr_grid_init(grid, forecast_driver_column, FORECAST_DRIVER_COLUMNS);
+    wr_tasks_by_share(f, order);
+    for (size_t i = 0; i < f->n_task && i < n_task; i++)
+        driver_row(grid, result->plan, &f->task[order[i]], order[i]);
+    if (n_task < f->n_task) {
+        char text[64];
+        double rest = 0;
+        for (size_t i = n_task; i < f->n_task; i++) rest += f->task[order[i]].variance_share;
+        snprintf(text, sizeof text, "(the other %zu tasks together)", f->n_task - n_task);
+        shared_row(grid, text, rest);
+    }
+    wr_free(order);
+}
+
+void wr_grid_of_drivers(const struct wr_forecast_result *result, struct wr_grid *grid)
+{
+    forecast_fill_drivers(result, result->forecast->n_task, grid);
+}
+
+void wr_grid_of_carry_over(const struct wr_forecast_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"kind", "kind of work", WR_UNIT_TEXT, WR_EVERYBODY, 12},
+        {"rows", "times\nseen", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"factor", "outside against\npool, times", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
+        {"factor_lo", "90 %:\nfrom", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
+        {"factor_hi", "to", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
+    };
+    static const double z95 = 1.6448536269514722; /* the law of the log factor is nearly normal */
+    const struct wr_carry_over *c = result->carry_over;
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t k = 0; c && k <= c->n_kind; k++) {
+        bool other = k == c->n_kind;
+        double mean = other ? c->common_mean_log : c->mean_log[k], sd = other ? c->common_sd_log : c->sd_log[k];
+        wr_grid_text(grid, other ? "(any other kind)" : c->kind[k]);
+        wr_grid_number(grid, other ? 0 : (double)c->n_row[k]);
+        wr_grid_number(grid, exp(mean));
+        wr_grid_number(grid, exp(mean - z95 * sd));
+        wr_grid_number(grid, exp(mean + z95 * sd));
+    }
+}
+
+void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 10},
+        {"title", "work that\nmay be dropped", WR_UNIT_TEXT, WR_EVERYBODY, 12},
+        {"drop_after_min", "unless\nbegun by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"dropped", "dropped,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_with_rule", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_without_rule", "without\nthe rule", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"over_always_dropped", "always\ndropped", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"rule_gain", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"rule_gain_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"rule_gain_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"rule_gain_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < result->n_price; i++) {
+        const struct wr_drop_price *p = &result->price[i];
+        wr_grid_text(grid, result->plan->task[p->task].id);
+        wr_grid_text(grid, result->plan->task[p->task].title);
+        wr_grid_maybe(grid, result->plan->task[p->task].drop_after_min);
+        wr_grid_number(grid, p->dropped);
+        bool has_limit = result->forecast->n_limit > 0;
+        const double over[] = {p->over_with_rule, p->over_without_rule, p->over_always_dropped,
+                               p->rule.mean,      p->rule.lo,           p->rule.hi};
+        for (size_t c = 0; c < sizeof over / sizeof *over; c++)
+            wr_grid_maybe(grid, has_limit ? wr_known(over[c]) : WR_UNKNOWN);
+        wr_grid_number(grid, p->rule_min.mean);
+    }
+}

@@ -1,0 +1,20 @@
+/* What the sentences, the tables and the renderings of a forecast share. Private to them. */
+#ifndef WETRUN_PRESENT_FORECAST_PARTS_H
+#define WETRUN_PRESENT_FORECAST_PARTS_H
+
+#include "wetrun/present/forecast_view.h"
+
+#define FORECAST_INTERVAL_LEVEL 0.9 /* of every interval that sim/forecast.h gives */
+
+void forecast_add_when(const struct wr_forecast *f, struct wr_str *out);
+
+/* NULL where nothing is wanted or nothing can be said. */
+const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_probability *over,
+                                     struct wr_maybe confidence);
+enum { FORECAST_DRIVER_COLUMNS = 11 };
+extern const struct wr_column forecast_driver_column[FORECAST_DRIVER_COLUMNS];
+/* The first n_task tasks by their share of the variance, the others in one row; then what tasks share. */
+void forecast_fill_drivers(const struct wr_forecast_result *result, size_t n_task, struct wr_grid *grid);
+void forecast_add_shared_rows(struct wr_grid *grid, const struct wr_forecast *f);
+
+#endif

@@ -1,0 +1,299 @@
+/* What a forecast says in sentences. */
+#include "forecast_parts.h"
+
+#include <math.h>
+#include <string.h>
+#include "json.h"
+#include "wetrun/decide/limit_needed.h"
+
+struct wr_maybe wr_wanted_confidence(const struct wr_present_context *ctx, const struct wr_limits *limits, size_t i)
+{
+    if (limits->limit[i].confidence.known) return limits->limit[i].confidence;
+    return i == 0 ? ctx->confidence : WR_UNKNOWN;
+}
+
+static struct wr_maybe allowed_by(struct wr_maybe confidence)
+{
+    return confidence.known ? wr_known(1.0 - confidence.value) : WR_UNKNOWN;
+}
+
+/* "<1", ">99": an end that no count can tell from its neighbour. */
+static bool is_beyond_counting(const char *end)
+{
+    return end[0] == '<' || end[0] == '>';
+}
+
+void wr_interval_cell(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out)
+{
+    char lo[WR_WORDS], hi[WR_WORDS];
+    struct wr_maybe allowed = allowed_by(confidence);
+
+    if (over->no_interval) {
+        wr_str_add(out, "none");
+        return;
+    }
+    wr_of_100_beside(over->lo, allowed, lo);
+    wr_of_100_beside(over->hi, allowed, hi);
+    wr_str_add(out, lo);
+    if (!is_beyond_counting(lo) || strcmp(lo, hi) != 0) wr_str_addf(out, " to %s", hi);
+}
+
+void wr_interval_words(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out)
+{
+    char lo[WR_WORDS], hi[WR_WORDS];
+    struct wr_maybe allowed = allowed_by(confidence);
+
+    if (over->no_interval) {
+        wr_str_add(out, "with no interval: what is given is taken as known");
+        return;
+    }
+    wr_of_100_beside(over->lo, allowed, lo);
+    wr_of_100_beside(over->hi, allowed, hi);
+    wr_str_add(out, "it could be ");
+    if (lo[0] == '<' && hi[0] == '<') {
+        wr_str_add(out, "no more than 1");
+        return;
+    }
+    if (lo[0] == '<')
+        wr_str_addf(out, "fewer than %s", lo + 1);
+    else
+        wr_str_addf(out, "as few as %s", lo);
+    if (hi[0] == '>')
+        wr_str_addf(out, " or more than %s", hi + 1);
+    else
+        wr_str_addf(out, " or as many as %s", hi);
+}
+
+void wr_lanes_words(const struct wr_plan *plan, uint32_t lanes, struct wr_str *out)
+{
+    size_t n = 0, shown = 0;
+
+    for (size_t l = 0; l < plan->n_lane; l++) n += lanes >> l & 1;
+    if (n == plan->n_lane && n > 1) {
+        wr_str_add(out, n == 2 ? "both" : "all");
+        return;
+    }
+    for (size_t l = 0; l < plan->n_lane; l++) {
+        if (!(lanes >> l & 1)) continue;
+        if (shown++) wr_str_add_char(out, '+');
+        wr_str_add(out, plan->lane[l]);
+    }
+}
+
+/* ---- what carries the uncertainty ---- */
+
+const char *wr_part_words(enum wr_part_kind kind)
+{
+    switch (kind) {
+    case WR_PART_TASK: return "a task";
+    case WR_PART_OTHER_TASKS: return "the other tasks together";
+    case WR_PART_DAY: return "a slow or fast day, all tasks at once";
+    case WR_PART_PEOPLE: return "who does it";
+    case WR_PART_UNKNOWN: return "what is not yet known";
+    case WR_PART_INTERACTION: break;
+    }
+    return "several of these acting together";
+}
+
+/* One side of the comparison in wr_carriers_words: the strongest tasks as a group, or one of the shared parts. */
+struct carrier {
+    struct wr_str name;
+    double share;
+    bool is_many; /* of its verb */
+};
+
+static void put_carrier(struct carrier *carrier, size_t *n, const char *name, double share, bool is_many)
+{
+    if (!(share > 0)) return;
+    carrier[*n].share = share;
+    carrier[*n].is_many = is_many;
+    wr_str_add(&carrier[(*n)++].name, name);
+}
+
+static size_t collect_carriers(const struct wr_forecast *f, struct carrier carrier[5])
+{
+    char count[WR_WORDS], tasks[WR_WORDS + 16];
+    size_t n = 0, n_strongest;
+    double strongest = wr_strongest_share(f, &n_strongest);
+
+    snprintf(tasks, sizeof tasks, "%s task%s", wr_count_words(n_strongest, count), n_strongest == 1 ? "" : "s");
+    put_carrier(carrier, &n, tasks, strongest, n_strongest > 1);
+    put_carrier(carrier, &n, "a slow or fast day", f->run_effect_share, false);
+    put_carrier(carrier, &n, wr_part_words(WR_PART_PEOPLE), f->people_share, false);
+    put_carrier(carrier, &n, wr_part_words(WR_PART_UNKNOWN), f->parameter_share, false);
+    put_carrier(carrier, &n, "several causes acting together", wr_interaction_share(f), true);
+    return n;
+}
+
+void wr_carriers_words(const struct wr_forecast *forecast, struct wr_str *out)
+{
+    struct carrier carrier[5] = {{{0}, 0, false}};
+    size_t n = collect_carriers(forecast, carrier), first = 0, second = SIZE_MAX;
+    char percent[WR_WORDS];
+
+    for (size_t i = 1; i < n; i++)
+        if (carrier[i].share > carrier[first].share) first = i;
+    for (size_t i = 0; i < n; i++)
+        if (i != first && (second == SIZE_MAX || carrier[i].share > carrier[second].share)) second = i;
+    if (n == 0) {
+        wr_str_add(out, "No single task makes the finish uncertain");
+    } else {
+        wr_add_capital(out, wr_str_text(&carrier[first].name));
+        wr_str_addf(out, " %s %s of what makes the finish uncertain", carrier[first].is_many ? "carry" : "carries",
+                    wr_percent(carrier[first].share, percent));
+    }
+    if (second != SIZE_MAX && carrier[second].share >= 0.005)
+        wr_str_addf(out, ", %s %s", wr_str_text(&carrier[second].name), wr_percent(carrier[second].share, percent));
+    for (size_t i = 0; i < n; i++) wr_str_release(&carrier[i].name);
+}
+
+/* ---- the answer in words ---- */
+
+bool wr_interval_adds_nothing(const struct wr_probability *over, struct wr_maybe confidence)
+{
+    char lo[WR_WORDS], hi[WR_WORDS];
+    struct wr_maybe allowed = allowed_by(confidence);
+
+    wr_of_100_beside(over->lo, allowed, lo);
+    wr_of_100_beside(over->hi, allowed, hi);
+    return !over->no_interval && is_beyond_counting(lo) && lo[0] == hi[0];
+}
+
+void forecast_add_when(const struct wr_forecast *f, struct wr_str *out)
+{
+    char half[WR_CLOCK_TEXT], most[WR_CLOCK_TEXT], nearly[WR_CLOCK_TEXT];
+
+    wr_str_addf(out, "Half of the finishes come by %s, 80 of 100 by %s, 95 of 100 by %s.",
+                wr_hmm(f->quantile_min[WR_Q50], half), wr_hmm(f->quantile_min[WR_Q80], most),
+                wr_hmm(f->quantile_min[WR_Q95], nearly));
+}
+
+/* "9 of 100 finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19 (90 % interval)" */
+static void add_count(const struct wr_forecast_result *result, struct wr_maybe confidence, struct wr_str *out)
+{
+    const struct wr_probability *over = &result->forecast->limit[0].over;
+    char count[WR_WORDS], at[WR_CLOCK_TEXT];
+
+    wr_str_addf(out, "%s of 100 finishes %s the %s limit, ", wr_of_100(over->mean, count),
+                wr_go_over(over->mean), wr_hmm(result->limits->limit[0].minutes, at));
+    if (wr_interval_adds_nothing(over, confidence)) {
+        wr_str_add(out, "by the whole 90 % interval");
+        return;
+    }
+    if (!over->no_interval) wr_str_add(out, "but ");
+    wr_interval_words(over, confidence, out);
+    if (!over->no_interval) wr_str_add(out, " (90 % interval)");
+}
+
+void wr_any_limit_words(const struct wr_forecast *f, struct wr_str *out)
+{
+    char count[WR_WORDS], n[WR_WORDS];
+
+    if (f->n_limit < 2) return;
+    wr_str_addf(out, "%s of 100 %s at least one of the %s limits", wr_of_100(f->any_over.mean, count),
+                wr_go_over(f->any_over.mean), wr_count_words(f->n_limit, n));
+    if (f->any_over.no_interval || wr_interval_adds_nothing(&f->any_over, WR_UNKNOWN)) return;
+    wr_str_add(out, " (");
+    wr_interval_cell(&f->any_over, WR_UNKNOWN, out);
+    wr_str_add_char(out, ')');
+}
+
+/* The joint risk stands behind that of the first limit: who reads one sentence must not take the smaller for the whole.
+ */
+static void add_joint(const struct wr_forecast *f, struct wr_str *out)
+{
+    struct wr_str any = {0};
+
+    wr_any_limit_words(f, &any);
+    if (any.len > 0) {
+        wr_str_add_char(out, ' ');
+        wr_add_capital(out, wr_str_text(&any));
+        wr_str_add_char(out, '.');
+    }
+    wr_str_release(&any);
+}
+
+void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                          struct wr_str *out)
+{
+    char allowed[WR_WORDS];
+    struct wr_str count = {0};
+
+    if (result->forecast->n_limit == 0) {
+        wr_str_add(out, "No limit was given, so nothing is said about going over one.");
+        return;
+    }
+    struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
+    add_count(result, confidence, &count);
+    if (!confidence.known) {
+        wr_add_capital(out, wr_str_text(&count));
+        wr_str_add(out, ". What is wanted was not said: --confidence gives a verdict.");
+        add_joint(result->forecast, out);
+        wr_str_release(&count);
+        return;
+    }
+    enum wr_verdict verdict = wr_verdict_from(&result->forecast->limit[0].over, confidence.value,
+                                              wr_context_firm_runs(ctx));
+    wr_add_capital(out, wr_verdict_words(verdict));
+    if (ctx->n_run == 0)
+        wr_str_add(out, ": nothing was rehearsed, and what follows rests on judgement alone");
+    if (verdict == WR_VERDICT_CANNOT_TELL) {
+        wr_str_add(out, ". ");
+        wr_add_capital(out, wr_str_text(&count));
+    } else {
+        wr_str_addf(out, ": %s", wr_str_text(&count));
+    }
+    wr_str_addf(out, "; wanted: at most %s.", wr_allowed_of_100(confidence.value, allowed));
+    add_joint(result->forecast, out);
+    wr_str_release(&count);
+}
+
+/* ---- what it takes ---- */
+
+/* Get-ahead work that would change the count of 100 if it were left out. */
+static void add_left_out(const struct wr_forecast_result *result, struct wr_str *out)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < result->n_price; i++) {
+        const struct wr_drop_price *p = &result->price[i];
+        char with[WR_WORDS], without[WR_WORDS];
+        if (wr_count_of_100(p->over_always_dropped) >= wr_count_of_100(p->over_with_rule)) continue;
+        wr_str_addf(out, n++ ? ", " : " Left out from the start, of 100 over the limit: ");
+        wr_str_add(out, result->plan->task[p->task].title);
+        wr_str_addf(out, " %s instead of %s", wr_of_100(p->over_always_dropped, without),
+                    wr_of_100(p->over_with_rule, with));
+    }
+    if (n > 0) wr_str_add_char(out, '.');
+}
+
+void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                       struct wr_str *out)
+{
+    const struct wr_forecast *f = result->forecast;
+    char percent[WR_WORDS], at[WR_CLOCK_TEXT], lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT], gap[WR_WORDS];
+
+    if (f->n_limit == 0 || result->limits->limit[0].is_clock) return;
+    struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
+    if (!confidence.known) return;
+    const struct wr_limit_needed need = wr_limit_needed(f, confidence.value);
+    double limit_min = result->limits->limit[0].minutes;
+    wr_percent(confidence.value, percent);
+    if (!need.middle_min.known) {
+        wr_str_addf(out, "What limit would be kept with %s is beyond what was looked at.", percent);
+        return;
+    }
+    wr_str_addf(out, "To be inside with %s it takes a limit of %s", percent, wr_hmm(need.middle_min.value, at));
+    if (need.lo_min.known && need.hi_min.known && !f->nothing_unknown)
+        wr_str_addf(out, " (90 %% interval %s to %s)", wr_hmm(need.lo_min.value, lo), wr_hmm(need.hi_min.value, hi));
+    double missing = wr_shown_gap_min(limit_min, need.middle_min.value);
+    wr_minutes_whole(fabs(missing), gap);
+    if (missing > 0) {
+        wr_str_addf(out, ": %s more than there is, or as many minutes cut from the timeline.", gap);
+        add_left_out(result, out);
+    } else if (missing < 0) {
+        wr_str_addf(out, ": %s less than there is.", gap);
+    } else {
+        wr_str_add(out, ": what there is.");
+    }
+}
