@@ -108,7 +108,8 @@ static void say(enum wr_status status, const struct wr_error *err)
 static void fill_closed_standard_files(void)
 {
     for (int fd = 0; fd <= STDERR_FILENO; fd++)
-        if (fcntl(fd, F_GETFD) < 0 && errno == EBADF && open("/dev/null", fd == STDIN_FILENO ? O_WRONLY : O_RDONLY) < 0) return;
+        if (fcntl(fd, F_GETFD) < 0 && errno == EBADF && open("/dev/null", fd == STDIN_FILENO ? O_WRONLY : O_RDONLY) < 0)
+            return;
 }
 
 int main(int argc, char **argv)

@@ -62,7 +62,8 @@ static enum wr_status check_asked(const struct wr_settings *settings, enum wr_ch
 
     if (status) return status;
     if (settings->now && chart != WR_CHART_CUTOFF)
-        return wr_fail(err, WR_E_USAGE, "--now: only the chart 'cutoff' knows the day; '%s' would show the forecast before it: write "
+        return wr_fail(err, WR_E_USAGE,
+                       "--now: only the chart 'cutoff' knows the day; '%s' would show the forecast before it: write "
                        "wetrun chart cutoff --now …",
                        wr_chart_name(chart));
     if (!settings->out && *format != WR_CHART_SVG && isatty(STDOUT_FILENO))

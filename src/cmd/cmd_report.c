@@ -88,7 +88,8 @@ static void pictures_release(struct pictures *p)
 
 /* The files of the report, the page last. Pictures that are not drawn this time go: they would be those of another run. */
 struct files {
-    struct wr_output_file file[2 + 2 * WR_N_CHART]; size_t n;
+    struct wr_output_file file[2 + 2 * WR_N_CHART];
+    size_t n;
     char name[2 * WR_N_CHART][64];
 };
 
@@ -98,7 +99,8 @@ static void add_picture(struct files *files, enum wr_chart chart, const char *en
     bool drawn = job && !job->status;
 
     snprintf(name, sizeof files->name[0], "charts/%s%s", wr_chart_name(chart), ending);
-    files->file[files->n++] = (struct wr_output_file){name, drawn ? wr_str_text(&job->bytes) : NULL, drawn ? job->bytes.len : 0};
+    files->file[files->n++] =
+        (struct wr_output_file){name, drawn ? wr_str_text(&job->bytes) : NULL, drawn ? job->bytes.len : 0};
 }
 
 static enum wr_status write_files(struct pictures *p, const struct wr_str *page, const struct wr_str *json,

@@ -5,7 +5,9 @@
 #include "wetrun/present/escape.h"
 
 /* Invented. Run, people and tasks are those of each other, so that `check` has something to say at once. */
-static const struct { const char *name, *text, *what; } files[] = {
+static const struct {
+    const char *name, *text, *what;
+} files[] = {
     {"plan.csv",
      "task,title,kind,crew,after,planned,low,likely,high,drop_after\n"
      "OUT,Example: leave the lock,transit,EV1+EV2,,15,,,,\n"
@@ -59,9 +61,11 @@ enum wr_status wr_cmd_start(const struct wr_command *command, const struct wr_se
     wr_escape_terminal(&shown, folder);
     for (size_t i = 0; i < N_FILE; i++)
         wr_str_addf(&text, "%s/%-10s  %s\n", wr_str_text(&shown), files[i].name, files[i].what);
-    wr_str_addf(&text, "\nThe two rows in each are an invented example: put yours in their place. Then\n"
-                       "  wetrun check %s       # can plan and log be used\n"
-                       "  wetrun logsheet %s    # a log sheet for the next rehearsal\n", shown.text, shown.text);
+    wr_str_addf(&text,
+                "\nThe two rows in each are an invented example: put yours in their place. Then\n"
+                "  wetrun check %s       # can plan and log be used\n"
+                "  wetrun logsheet %s    # a log sheet for the next rehearsal\n",
+                shown.text, shown.text);
     if (!settings->quiet) status = wr_emit(settings, &text, err);
     wr_str_release(&text);
     wr_str_release(&shown);

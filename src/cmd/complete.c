@@ -8,8 +8,8 @@
 
 struct offer {
     struct wr_str words;
-    const char *begun;  /* what was typed of the word */
-    const char *files;  /* "files", "folders", "none" */
+    const char *begun; /* what was typed of the word */
+    const char *files; /* "files", "folders", "none" */
 };
 
 /* Names come from files: one that a shell or a terminal could take for more than a name is not offered. */
@@ -82,8 +82,8 @@ static void find_campaign(const struct wr_command *command, size_t at, size_t n,
 }
 
 enum names { RUNS, TASKS };
-static void add_names(struct offer *o, enum names which, const char *before, const struct wr_command *command, size_t at,
-                      size_t n, char *const *word)
+static void add_names(struct offer *o, enum names which, const char *before, const struct wr_command *command,
+                      size_t at, size_t n, char *const *word)
 {
     struct wr_study study = {0};
     struct wr_study_options options = wr_study_default();
@@ -101,8 +101,8 @@ static void add_names(struct offer *o, enum names which, const char *before, con
 
 /* ---- values ---- */
 
-static void add_values(struct offer *o, const struct wr_option *option, const struct wr_command *command, size_t at, size_t n,
-                       char *const *word)
+static void add_values(struct offer *o, const struct wr_option *option, const struct wr_command *command, size_t at,
+                       size_t n, char *const *word)
 {
     const char *argument = option->argument ? option->argument : "";
     const char *comma = strrchr(o->begun, ',');
@@ -111,7 +111,8 @@ static void add_values(struct offer *o, const struct wr_option *option, const st
     for (size_t i = 0; option->choice && option->choice[i]; i++) add_word(o, "", option->choice[i], NULL);
     if (option->type == WR_OPT_TIMES)
         for (int i = 1; i <= 3; i++) add_word(o, "", wr_option_times_word(i), NULL);
-    if (option->type == WR_OPT_TIMES || strcmp(argument, "FILE") == 0 || strcmp(argument, "PATH") == 0) o->files = "files";
+    if (option->type == WR_OPT_TIMES || strcmp(argument, "FILE") == 0 || strcmp(argument, "PATH") == 0)
+        o->files = "files";
     if (strcmp(argument, "DIR") == 0 || strcmp(argument, "FOLDER") == 0) o->files = "folders";
     if (strcmp(argument, "RUN") == 0) add_names(o, RUNS, "", command, at, n, word);
     if (strcmp(argument, "WHAT") == 0) {
@@ -145,7 +146,8 @@ static void add_operands(struct offer *o, const struct wr_command *command, size
     if (!first) {
         o->files = "folders";
     } else if (wr_command_id(command) == WR_CMD_CHART) {
-        for (int i = 0; i < WR_N_CHART; i++) add_word(o, "", wr_chart_name((enum wr_chart)i), wr_chart_help((enum wr_chart)i));
+        for (int i = 0; i < WR_N_CHART; i++)
+            add_word(o, "", wr_chart_name((enum wr_chart)i), wr_chart_help((enum wr_chart)i));
     } else if (strcmp(command->names, "RUN") == 0) {
         add_names(o, RUNS, "", command, at, n, word);
     } else {
@@ -172,68 +174,69 @@ void wr_complete(size_t at, size_t n_word, char *const *word, struct wr_str *out
 
 /* ---- the shells ---- */
 
-static const struct { const char *shell, *script; } scripts[] = {
-    {"bash",
-     "# bash completion for wetrun: the program says what may follow\n"
-     "_wetrun() {\n"
-     "    local words=() at=0 i glued= files word\n"
-     "    # bash cuts words at = and : as well; they are put together again\n"
-     "    for ((i = 1; i < ${#COMP_WORDS[@]}; i++)); do\n"
-     "        word=${COMP_WORDS[i]}\n"
-     "        if ((i > 1)) && { [[ $word == [=:]* ]] || [ -n \"$glued\" ]; }; then\n"
-     "            words[${#words[@]}-1]+=$word\n"
-     "        else\n"
-     "            words+=(\"$word\")\n"
-     "        fi\n"
-     "        [[ $word == *[=:] ]] && glued=1 || glued=\n"
-     "        ((i == COMP_CWORD)) && at=$((${#words[@]} - 1))\n"
-     "    done\n"
-     "    local begun=${words[at]} cut=\n"
-     "    [[ $begun == *[=:]* ]] && cut=${begun%\"${begun##*[=:]}\"}\n"
-     "    COMPREPLY=()\n"
-     "    { read -r files; while IFS=$'\\t' read -r word _; do\n"
-     "        COMPREPLY+=(\"$(printf %q \"${word#\"$cut\"}\")\")\n"
-     "    done; } < <(wetrun --complete \"$at\" \"${words[@]}\" 2>/dev/null)\n"
-     "    case $files in\n"
-     "    files) compopt -o filenames; while IFS= read -r word; do COMPREPLY+=(\"$word\"); done < <(compgen -f -- \"$begun\") ;;\n"
-     "    folders) compopt -o filenames; while IFS= read -r word; do COMPREPLY+=(\"$word\"); done < <(compgen -d -- \"$begun\") ;;\n"
-     "    esac\n"
-     "}\n"
-     "complete -F _wetrun wetrun\n"},
-    {"zsh",
-     "#compdef wetrun\n"
-     "# zsh completion for wetrun: the program says what may follow\n"
-     "local files line word\n"
-     "local -a names shown\n"
-     "while IFS= read -r line; do\n"
-     "    if [[ -z $files ]]; then files=$line; continue; fi\n"
-     "    word=${line%%$'\\t'*}\n"
-     "    names+=(\"$word\")\n"
-     "    if [[ $line == *$'\\t'* ]]; then shown+=(\"$word  ${line#*$'\\t'}\"); else shown+=(\"$word\"); fi\n"
-     "done < <(wetrun --complete $((CURRENT - 2)) \"${(@)words[2,-1]}\" 2>/dev/null)\n"
-     "(( $#names )) && compadd -l -d shown -- \"${(@)names}\"\n"
-     "case $files in\n"
-     "files) _files ;;\n"
-     "folders) _files -/ ;;\n"
-     "esac\n"},
-    {"fish",
-     "# fish completion for wetrun: the program says what may follow\n"
-     "function __wetrun_complete\n"
-     "    set -l words (commandline -opc) (commandline -ct)\n"
-     "    set -e words[1]\n"
-     "    set -l lines (wetrun --complete (math (count $words) - 1) $words 2>/dev/null)\n"
-     "    switch \"$lines[1]\"\n"
-     "        case files\n"
-     "            __fish_complete_path (commandline -ct)\n"
-     "        case folders\n"
-     "            __fish_complete_directories (commandline -ct)\n"
-     "    end\n"
-     "    set -e lines[1]\n"
-     "    for line in $lines\n"
-     "        echo $line\n"
-     "    end\n"
-     "end\n"
-     "complete -c wetrun -f -a '(__wetrun_complete)'\n"},
+static const struct {
+    const char *shell, *script;
+} scripts[] = {
+    {"bash", "# bash completion for wetrun: the program says what may follow\n"
+             "_wetrun() {\n"
+             "    local words=() at=0 i glued= files word\n"
+             "    # bash cuts words at = and : as well; they are put together again\n"
+             "    for ((i = 1; i < ${#COMP_WORDS[@]}; i++)); do\n"
+             "        word=${COMP_WORDS[i]}\n"
+             "        if ((i > 1)) && { [[ $word == [=:]* ]] || [ -n \"$glued\" ]; }; then\n"
+             "            words[${#words[@]}-1]+=$word\n"
+             "        else\n"
+             "            words+=(\"$word\")\n"
+             "        fi\n"
+             "        [[ $word == *[=:] ]] && glued=1 || glued=\n"
+             "        ((i == COMP_CWORD)) && at=$((${#words[@]} - 1))\n"
+             "    done\n"
+             "    local begun=${words[at]} cut=\n"
+             "    [[ $begun == *[=:]* ]] && cut=${begun%\"${begun##*[=:]}\"}\n"
+             "    COMPREPLY=()\n"
+             "    { read -r files; while IFS=$'\\t' read -r word _; do\n"
+             "        COMPREPLY+=(\"$(printf %q \"${word#\"$cut\"}\")\")\n"
+             "    done; } < <(wetrun --complete \"$at\" \"${words[@]}\" 2>/dev/null)\n"
+             "    case $files in\n"
+             "    files) compopt -o filenames; while IFS= read -r word; do COMPREPLY+=(\"$word\"); done < <(compgen -f "
+             "-- \"$begun\") ;;\n"
+             "    folders) compopt -o filenames; while IFS= read -r word; do COMPREPLY+=(\"$word\"); done < <(compgen "
+             "-d -- \"$begun\") ;;\n"
+             "    esac\n"
+             "}\n"
+             "complete -F _wetrun wetrun\n"},
+    {"zsh", "#compdef wetrun\n"
+            "# zsh completion for wetrun: the program says what may follow\n"
+            "local files line word\n"
+            "local -a names shown\n"
+            "while IFS= read -r line; do\n"
+            "    if [[ -z $files ]]; then files=$line; continue; fi\n"
+            "    word=${line%%$'\\t'*}\n"
+            "    names+=(\"$word\")\n"
+            "    if [[ $line == *$'\\t'* ]]; then shown+=(\"$word  ${line#*$'\\t'}\"); else shown+=(\"$word\"); fi\n"
+            "done < <(wetrun --complete $((CURRENT - 2)) \"${(@)words[2,-1]}\" 2>/dev/null)\n"
+            "(( $#names )) && compadd -l -d shown -- \"${(@)names}\"\n"
+            "case $files in\n"
+            "files) _files ;;\n"
+            "folders) _files -/ ;;\n"
+            "esac\n"},
+    {"fish", "# fish completion for wetrun: the program says what may follow\n"
+             "function __wetrun_complete\n"
+             "    set -l words (commandline -opc) (commandline -ct)\n"
+             "    set -e words[1]\n"
+             "    set -l lines (wetrun --complete (math (count $words) - 1) $words 2>/dev/null)\n"
+             "    switch \"$lines[1]\"\n"
+             "        case files\n"
+             "            __fish_complete_path (commandline -ct)\n"
+             "        case folders\n"
+             "            __fish_complete_directories (commandline -ct)\n"
+             "    end\n"
+             "    set -e lines[1]\n"
+             "    for line in $lines\n"
+             "        echo $line\n"
+             "    end\n"
+             "end\n"
+             "complete -c wetrun -f -a '(__wetrun_complete)'\n"},
 };
 
 enum wr_status wr_completion_script(const char *shell, struct wr_str *out, struct wr_error *err)
@@ -243,5 +246,6 @@ enum wr_status wr_completion_script(const char *shell, struct wr_str *out, struc
             wr_str_add(out, scripts[i].script);
             return WR_OK;
         }
-    return wr_fail(err, WR_E_USAGE, "there is no completion for '%s': write wetrun --completion bash, zsh or fish", shell);
+    return wr_fail(err, WR_E_USAGE, "there is no completion for '%s': write wetrun --completion bash, zsh or fish",
+                   shell);
 }

@@ -44,8 +44,7 @@ static void add_head(const struct wr_option *o, struct wr_str *out)
     wr_str_addf(out, "Fl -%s", o->name);
     if (o->choice)
         for (size_t i = 0; o->choice[i]; i++) wr_str_addf(out, "%s%s", i ? " | " : " Cm ", o->choice[i]);
-    else if (o->argument)
-        wr_str_addf(out, " Ar %s", o->argument);
+    else if (o->argument) wr_str_addf(out, " Ar %s", o->argument);
     wr_str_add_char(out, '\n');
 }
 

@@ -50,14 +50,18 @@ static const char *const pictures[] = {"auto", "png", "svg", "pdf", NULL};
 
 const struct wr_option wr_options[] = {
     {"runs", 0, LIST(runs), "FILE", "step log instead of CAMPAIGN/runs.csv; may be repeated", READS & ~SERIES, NULL},
-    {"plan", 0, TEXT(plan), "FILE", "timeline instead of CAMPAIGN/plan.csv", READS & ~SERIES & ~ON(WR_CMD_WHATIF), NULL},
-    {"plan-rehearsed", 0, TEXT(plan_rehearsed), "FILE", "the plan that the runs followed, where it has changed since", READS & ~SERIES, NULL},
+    {"plan", 0, TEXT(plan), "FILE", "timeline instead of CAMPAIGN/plan.csv", READS & ~SERIES & ~ON(WR_CMD_WHATIF),
+     NULL},
+    {"plan-rehearsed", 0, TEXT(plan_rehearsed), "FILE", "the plan that the runs followed, where it has changed since",
+     READS & ~SERIES, NULL},
     {"limits", 0, TEXT(limits), "FILE", "limits instead of CAMPAIGN/limits.csv", BORNE(LIMITED & ~SERIES), NULL},
-    {"history", 0, TEXT(history), "FILE", "pool and flight times instead of CAMPAIGN/history.csv", BORNE(LIMITED & ~SERIES), NULL},
+    {"history", 0, TEXT(history), "FILE", "pool and flight times instead of CAMPAIGN/history.csv",
+     BORNE(LIMITED & ~SERIES), NULL},
     {"columns", 0, TEXT(columns), "NAME=COLUMN,…",
      "column names of a log from elsewhere: run=Case,task=Activity; hold=-: none", READS, NULL},
     {"names", 0, TEXT(names), "FILE", "names that mean the same instead of CAMPAIGN/names.csv", READS, NULL},
-    {"times", 0, CHOICE(times_said), NULL, "what a number without a colon is in start and end: 9.30, 0930, 0.396", READS & ~ON(WR_CMD_CHECK), times_kinds},
+    {"times", 0, CHOICE(times_said), NULL, "what a number without a colon is in start and end: 9.30, 0930, 0.396",
+     READS & ~ON(WR_CMD_CHECK), times_kinds},
     {"times", 0, TIMES(times), "clock|elapsed|day|FILE",
      "what a number without a colon is in start and end; or write the task-by-run table to FILE as CSV",
      ON(WR_CMD_CHECK), NULL},
@@ -66,26 +70,33 @@ const struct wr_option wr_options[] = {
     {"minutes-in", 0, CHOICE(minutes_in), NULL, "unit of bare numbers in start, end, minutes and hold", READS, units},
     {"join-names", 0, FLAG(join_names), NULL, "names that differ in case or blanks only are one", READS, NULL},
     {"keep-names", 0, FLAG(keep_names), NULL, "names that differ in case or blanks only are two", READS, NULL},
-    {"fill-down", 0, TEXT(fill_down), "COLUMN,…", "an empty cell of these columns means the one above (merged cells)", READS, NULL},
-    {"format", 'f', CHOICE(format), NULL, "what is printed", BORNE(READS & ~(ON(WR_CMD_DAYSHEET) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT))), formats},
+    {"fill-down", 0, TEXT(fill_down), "COLUMN,…", "an empty cell of these columns means the one above (merged cells)",
+     READS, NULL},
+    {"format", 'f', CHOICE(format), NULL, "what is printed",
+     BORNE(READS & ~(ON(WR_CMD_DAYSHEET) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT))), formats},
     {"out", 'o', TEXT(out), "PATH", "write here instead of standard output (report: a folder)", READS, NULL},
-    {"seed", 's', SEED(seed), "N", "seed of all random numbers (default 1)", BORNE(SIMULATED | ON(WR_CMD_COMPARE)), NULL},
+    {"seed", 's', SEED(seed), "N", "seed of all random numbers (default 1)", BORNE(SIMULATED | ON(WR_CMD_COMPARE)),
+     NULL},
     {"trials", 'n', SIZE(trials), "N",
-     "simulated excursions (default: enough that chance adds little; 524288 and more buy draws of the model too)", BORNE(SIMULATED & ~ON(WR_CMD_FIT)),
-     NULL},
+     "simulated excursions (default: enough that chance adds little; 524288 and more buy draws of the model too)",
+     BORNE(SIMULATED & ~ON(WR_CMD_FIT)), NULL},
     {"threads", 0, SIZE(threads), "N", "threads (default: all processors); changes no result", BORNE(SIMULATED), NULL},
-    {"confidence", 'c', CONFIDENCE(confidence), "P", "wanted probability of staying inside: 0.9, or 90 %", BORNE(SIMULATED & ~(ON(WR_CMD_FIT) | ON(WR_CMD_DEBRIEF) | ON(WR_CMD_BACKTEST))), NULL},
-    {"limit", 'l', ELAPSED(limit_min), "H:MM", "excursion limit, h:mm or minutes", BORNE(LIMITED & ~(ON(WR_CMD_WHATIF) | ON(WR_CMD_FIT) | ON(WR_CMD_PAD) | ON(WR_CMD_BACKTEST))), NULL},
+    {"confidence", 'c', CONFIDENCE(confidence), "P", "wanted probability of staying inside: 0.9, or 90 %",
+     BORNE(MODELLED & ~(ON(WR_CMD_FIT) | ON(WR_CMD_DEBRIEF) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF))), NULL},
+    {"limit", 'l', ELAPSED(limit_min), "H:MM", "excursion limit, h:mm or minutes",
+     BORNE(LIMITED & ~(ON(WR_CMD_WHATIF) | ON(WR_CMD_FIT) | ON(WR_CMD_PAD) | ON(WR_CMD_BACKTEST))), NULL},
     {"for", 0, CHOICE(target), NULL,
-     "what is forecast: the next rehearsal at pool pace, or the excursion with carry-over from the pool", BORNE(SIMULATED & ~ON(WR_CMD_BACKTEST)), targets},
-    {"people", 0, TEXT(people), "LANE=NAME,…", "who will do it; else one of the rehearsed line-ups at random", BORNE(SIMULATED & ~ON(WR_CMD_BACKTEST)),
-     NULL},
+     "what is forecast: the next rehearsal at pool pace, or the excursion with carry-over from the pool",
+     BORNE(SIMULATED & ~ON(WR_CMD_BACKTEST)), targets},
+    {"people", 0, TEXT(people), "LANE=NAME,…", "who will do it; else one of the rehearsed line-ups at random",
+     BORNE(SIMULATED & ~ON(WR_CMD_BACKTEST)), NULL},
     {"anonymous", 0, FLAG(anonymous), NULL, "performers become A, B, …", READS, NULL},
     {"model", 0, CHOICE(model), NULL, "alone: each task fitted by itself, for comparison only", MODELLED, models},
     {"learning", 0, CHOICE(learning), NULL, "trend over rehearsals in the model", MODELLED, on_off},
     {"no-skew", 0, FLAG(no_skew), NULL, "lognormal errors in place of skewed ones", MODELLED, NULL},
     {"no-people", 0, FLAG(no_people), NULL, "leave performers out of the model", MODELLED, NULL},
-    {"run-effect", 0, POSITIVE(run_effect), "SD", "sd of the run effect on log minutes, given instead of estimated", BORNE(SIMULATED), NULL},
+    {"run-effect", 0, POSITIVE(run_effect), "SD", "sd of the run effect on log minutes, given instead of estimated",
+     BORNE(SIMULATED), NULL},
     {"run-effect-prior", 0, TEXT(run_effect_prior), "M[,S]",
      "lognormal prior of the run effect's sd: median, log-sd (0.5)", MODELLED, NULL},
     {"earlier", 0, LIST(earlier), "DIR",
@@ -94,8 +105,10 @@ const struct wr_option wr_options[] = {
     {"on", 0, TEXT(on), "DATE",
      "day of what is forecast, YYYY-MM-DD; after an unusually long gap no further learning is credited", MODELLED,
      NULL},
-    {"gap-allowance", 0, NUMBER(gap_allowance), "PERCENT", "allowance for a long gap since the last rehearsal", MODELLED & ~ON(WR_CMD_BACKTEST), NULL},
-    {"three-point", 0, CHOICE(three_point), NULL, "how low, likely, high are read", BORNE(SIMULATED), wr_three_point_names},
+    {"gap-allowance", 0, NUMBER(gap_allowance), "PERCENT", "allowance for a long gap since the last rehearsal",
+     MODELLED & ~ON(WR_CMD_BACKTEST), NULL},
+    {"three-point", 0, CHOICE(three_point), NULL, "how low, likely, high are read", BORNE(SIMULATED),
+     wr_three_point_names},
     {"rejected", 0, TEXT(rejected), "FILE", "write rejected rows verbatim, with reasons", ON(WR_CMD_CHECK), NULL},
     {"write-plan", 0, TEXT(write_plan), "FILE", "save the plan, derived from the log if there is none",
      ON(WR_CMD_CHECK), NULL},
@@ -218,7 +231,9 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
         return WR_OK;
     case WR_OPT_JOIN:
         if (s->n_change == 0)
-            return wr_fail(err, WR_E_USAGE, "--also joins a change to the one before it, and there is none: write --drop TASK --also --scale TASK=0.8");
+            return wr_fail(err, WR_E_USAGE,
+                           "--also joins a change to the one before it, and there is none: write --drop TASK --also "
+                           "--scale TASK=0.8");
         s->join_next = true;
         return WR_OK;
     case WR_OPT_TEXT:
@@ -266,10 +281,12 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
         *(const char **)at = text;
         return WR_OK;
     case WR_OPT_POSITIVE:
-        if (!wr_parse_double(text, &m.value) || !(m.value > 0)) return bad_value(o, text, "a number above 0", "0.1", err);
+        if (!wr_parse_double(text, &m.value) || !(m.value > 0))
+            return bad_value(o, text, "a number above 0", "0.1", err);
         break;
     case WR_OPT_NUMBER:
-        if (!wr_parse_double(text, &m.value) || m.value < 0) return bad_value(o, text, "a number of 0 or more", "10", err);
+        if (!wr_parse_double(text, &m.value) || m.value < 0)
+            return bad_value(o, text, "a number of 0 or more", "10", err);
         break;
     }
     *(struct wr_maybe *)at = m;
@@ -308,8 +325,8 @@ static enum wr_status take_word(struct wr_settings *s, const struct wr_command *
     if (*n_operand == most) {
         struct wr_str takes = {0};
         wr_command_operands(command, &takes);
-        enum wr_status status = wr_fail(err, WR_E_USAGE, "unexpected '%s': write wetrun %s [options] %s", word, command->name,
-                                        wr_str_text(&takes));
+        enum wr_status status = wr_fail(err, WR_E_USAGE, "unexpected '%s': write wetrun %s [options] %s", word,
+                                        command->name, wr_str_text(&takes));
         wr_str_release(&takes);
         return status;
     }
@@ -336,8 +353,9 @@ static enum wr_status no_such_option(const struct wr_command *command, const cha
         memcpy(name, word + dashes, strcspn(word + dashes, "="));
         if (strlen(name) > 1) near = wr_find_near(&list, name);
     }
-    if (near == SIZE_MAX) return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s'; `wetrun %s --help` lists them", command->name,
-                                           word, command->name);
+    if (near == SIZE_MAX)
+        return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s'; `wetrun %s --help` lists them", command->name,
+                       word, command->name);
     return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s' (did you mean '--%s'?)", command->name, word,
                    wr_options[near].name);
 }
@@ -356,7 +374,8 @@ static enum wr_status take_option(const struct wr_command *command, const char *
         if (word[2] != '\0') *value = word + 2;
     }
     if (!*option) return no_such_option(command, word, err);
-    if (*value && !takes_argument(*option)) return wr_fail(err, WR_E_USAGE, "--%s takes no value: write --%s alone", (*option)->name, (*option)->name);
+    if (*value && !takes_argument(*option))
+        return wr_fail(err, WR_E_USAGE, "--%s takes no value: write --%s alone", (*option)->name, (*option)->name);
     return WR_OK;
 }
 
@@ -374,7 +393,8 @@ static enum wr_status check_operands(const struct wr_settings *s, const struct w
 
     if (!command->names || s->help || s->version) return WR_OK;
     if (n_operand == 0)
-        return wr_fail(err, WR_E_USAGE, "wetrun %s needs %s: write %s", command->name, command->names, command->example);
+        return wr_fail(err, WR_E_USAGE, "wetrun %s needs %s: write %s", command->name, command->names,
+                       command->example);
     if (n_operand == 1 && !command->no_campaign && stat(s->name, &folder) == 0 && S_ISDIR(folder.st_mode))
         return wr_fail(err, WR_E_USAGE, "'%s' is a folder: wetrun %s needs %s before it (wetrun %s %s %s)%s", s->name,
                        command->name, command->names, command->name, command->names, s->name,
@@ -414,6 +434,7 @@ enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command 
     }
     if (s->join_names && s->keep_names)
         return wr_fail(err, WR_E_USAGE, "--join-names and --keep-names contradict each other: leave one out");
-    if (s->join_next) return wr_fail(err, WR_E_USAGE, "--also is followed by no change: write --drop TASK --also --scale TASK=0.8");
+    if (s->join_next)
+        return wr_fail(err, WR_E_USAGE, "--also is followed by no change: write --drop TASK --also --scale TASK=0.8");
     return check_operands(s, command, n_operand, err);
 }

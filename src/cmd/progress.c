@@ -14,7 +14,8 @@ static double now_s(void)
 
 void wr_progress_begin(struct wr_progress *p, const char *what, bool quiet)
 {
-    *p = (struct wr_progress){.what = what ? what : "computing", .wanted = !quiet && isatty(STDERR_FILENO), .begun_s = now_s()};
+    *p = (struct wr_progress){
+        .what = what ? what : "computing", .wanted = !quiet && isatty(STDERR_FILENO), .begun_s = now_s()};
 }
 
 /* "about 12 s left"; nothing while little can be said. */
