@@ -77,8 +77,8 @@ static enum wr_status dispatch(int argc, char **argv, int *verdict, struct wr_er
     }
     size_t at;
     if (strcmp(word, "--complete") == 0 && argc > 2 && wr_parse_size(argv[2], &at)) { /* asked by those scripts */
-        wr_complete(at, (size_t)argc - 3, argv + 3, &text);
-        return print(&text, err);
+        enum wr_status status = wr_complete(at, (size_t)argc - 3, argv + 3, &text, err);
+        return status ? status : print(&text, err);
     }
     const struct wr_command *command = wr_command_find(word);
     if (!command)

@@ -54,10 +54,9 @@ enum wr_status wr_cmd_start(const struct wr_command *command, const struct wr_se
 
     (void)command, (void)verdict;
     enum wr_status status = check_free(folder, err);
+    if (status) return status;
     for (size_t i = 0; i < N_FILE; i++)
         set[i] = (struct wr_output_file){files[i].name, files[i].text, strlen(files[i].text)};
-    if (!status) status = wr_output_write_set(folder, set, N_FILE, err);
-    if (status) return status;
     wr_escape_terminal(&shown, folder);
     for (size_t i = 0; i < N_FILE; i++)
         wr_str_addf(&text, "%s/%-10s  %s\n", wr_str_text(&shown), files[i].name, files[i].what);
@@ -66,7 +65,8 @@ enum wr_status wr_cmd_start(const struct wr_command *command, const struct wr_se
                 "  wetrun check %s       # can plan and log be used\n"
                 "  wetrun logsheet %s    # a log sheet for the next rehearsal\n",
                 shown.text, shown.text);
-    if (!settings->quiet) status = wr_emit(settings, &text, err);
+    status = wr_output_write_set(folder, set, N_FILE, err); /* all is ready before the first file is written */
+    if (!status && !settings->quiet) status = wr_emit(settings, &text, err);
     wr_str_release(&text);
     wr_str_release(&shown);
     return status;

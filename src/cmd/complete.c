@@ -10,6 +10,8 @@ struct offer {
     struct wr_str words;
     const char *begun; /* what was typed of the word */
     const char *files; /* "files", "folders", "none" */
+    enum wr_status trouble; /* no memory, or an error of the program; a campaign that cannot be read offers nothing */
+    struct wr_error err;
 };
 
 /* Names come from files: one that a shell or a terminal could take for more than a name is not offered. */
@@ -91,7 +93,11 @@ static void add_names(struct offer *o, enum names which, const char *before, con
     const char *runs[1];
 
     find_campaign(command, at, n, word, &options, runs);
-    if (wr_study_open(&study, &options, &err) == WR_OK || study.log.n_run) {
+    enum wr_status status = wr_study_open(&study, &options, &err);
+    if (status == WR_E_MEMORY || status == WR_E_BUG) {
+        o->trouble = status;
+        o->err = err;
+    } else if (status == WR_OK || study.log.n_run) {
         for (size_t i = 0; which == RUNS && i < study.log.n_run; i++) add_word(o, before, study.log.run[i].id, NULL);
         for (size_t i = 0; which == TASKS && i < study.plan.n_task; i++)
             add_word(o, before, study.plan.task[i].id, study.plan.task[i].title);
@@ -155,7 +161,7 @@ static void add_operands(struct offer *o, const struct wr_command *command, size
     }
 }
 
-void wr_complete(size_t at, size_t n_word, char *const *word, struct wr_str *out)
+enum wr_status wr_complete(size_t at, size_t n_word, char *const *word, struct wr_str *out, struct wr_error *err)
 {
     struct offer o = {.begun = at < n_word ? word[at] : "", .files = "none"};
     const struct wr_command *command = n_word ? wr_command_find(word[0]) : NULL;
@@ -170,6 +176,8 @@ void wr_complete(size_t at, size_t n_word, char *const *word, struct wr_str *out
     }
     wr_str_addf(out, "%s\n%s", o.files, wr_str_text(&o.words));
     wr_str_release(&o.words);
+    if (o.trouble) *err = o.err;
+    return o.trouble;
 }
 
 /* ---- the shells ---- */

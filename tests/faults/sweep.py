@@ -26,6 +26,7 @@ COMMANDS = {
     "plan-alone": ["forecast", *FEW, os.path.join(TOP, "datasets", "petrel-8-sketch")],
     "chart": ["chart", "lanes", "--picture", "png", *FEW, "--out", "OUT", DEMO],
     "report": ["report", *FEW, "--out", "OUT", DEMO], "manual": ["--manual"],
+    "start": ["start", "OUT"], "complete": ["--complete", "1", "debrief", "", DEMO],
 }
 
 
