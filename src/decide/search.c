@@ -295,6 +295,12 @@ static void choose(struct wr_search *s, struct looking *l)
         }
     }
     wr_free(rows);
+    for (size_t i = 1; i < s->n_row; i++) { /* best first */
+        const struct wr_search_row row = s->row[i];
+        size_t j = i;
+        for (; j > 0 && s->row[j - 1].gain_in_search < row.gain_in_search; j--) s->row[j] = s->row[j - 1];
+        s->row[j] = row;
+    }
 }
 
 /* ---- in words, and on fresh days ---- */
@@ -362,7 +368,8 @@ static enum wr_status look_afresh(struct wr_search *s, const struct looking *l, 
     struct changed *changed = WR_NEW_ARRAY(struct changed, s->n_row);
     struct wr_variant *variant = WR_NEW_ARRAY(struct wr_variant, s->n_row);
     const struct wr_whatif_options options = {
-        .n_trial = l->options->n_trial, .seed = l->options->seed ^ FRESH, .n_thread = l->options->n_thread};
+        .n_trial = l->options->n_trial, .seed = l->options->seed ^ FRESH, .n_thread = l->options->n_thread,
+        .in_order = true};
 
     s->name = WR_NEW_ARRAY(const char *, s->n_row);
     for (size_t i = 0; i < s->n_row; i++) {

@@ -378,9 +378,9 @@ static double gain_of(const struct wr_whatif *w, const struct wr_whatif_row *row
     return w->n_limit ? row->limit[0].gain.mean : row->saved_min.mean;
 }
 
-static void rank_rows(struct wr_whatif *w, const struct job *job, double *by_draw)
+static void rank_rows(struct wr_whatif *w, const struct job *job, bool in_order, double *by_draw)
 {
-    for (size_t i = 1; i < w->n_row; i++) { /* stable: equal gains stay in the order asked for */
+    for (size_t i = 1; i < w->n_row && !in_order; i++) { /* stable: equal gains stay in the order asked for */
         struct wr_whatif_row row = w->row[i];
         size_t j = i;
         for (; j > 0 && gain_of(w, &w->row[j - 1]) < gain_of(w, &row); j--) w->row[j] = w->row[j - 1];
@@ -401,7 +401,7 @@ static void rank_rows(struct wr_whatif *w, const struct job *job, double *by_dra
     }
 }
 
-static void fill_in(struct wr_whatif *w, const struct job *job)
+static void fill_in(struct wr_whatif *w, const struct job *job, bool in_order)
 {
     const struct line *base = &job->line[0];
     double *by_draw = WR_NEW_ARRAY(double, job->n_thin);
@@ -423,7 +423,7 @@ static void fill_in(struct wr_whatif *w, const struct job *job)
         compare_finish(job, base, line, by_draw, row);
         row->any_over = any_over(line, job->n_trial);
     }
-    rank_rows(w, job, by_draw);
+    rank_rows(w, job, in_order, by_draw);
     wr_free(by_draw);
 }
 
@@ -476,7 +476,7 @@ enum wr_status wr_whatif_run(struct wr_whatif *w, const struct wr_variant *base,
 
     if (status != WR_OK) return status;
     *w = (struct wr_whatif){.n_trial = job.n_trial, .n_draw = job.n_thin, .n_limit = base->n_limit, .n_row = n_alternative};
-    fill_in(w, &job);
+    fill_in(w, &job, options->in_order);
     lines_release(&job, n_alternative);
     return WR_OK;
 }

@@ -156,7 +156,7 @@ static void add_search(const struct wr_whatif_result *result, struct wr_str *out
     wr_str_addf(out, "%zu changes are allowed; %zu timelines made of them were looked at", s->n_allowed,
                 s->n_looked_at);
     if (s->n_impossible) wr_str_addf(out, ", %zu more cannot be worked", s->n_impossible);
-    wr_str_add(out, ". The gains shown are from days that the search did not see. ");
+    wr_str_add(out, ". The gains shown are from days that the search did not see, in the order that it found them in. ");
     if (result->unordered)
         wr_str_add(
             out,

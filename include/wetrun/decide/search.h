@@ -36,7 +36,8 @@ struct wr_search { /* start as {0} */
     size_t n_row;               /* 0: no change lowers the risk by more than two standard errors */
     struct wr_search_row *row;  /* [n_row] in the order in which whatif was asked */
     const char **name;          /* [n_row] in words: "exchange A and B, drop C" */
-    struct wr_whatif whatif;    /* the rows on fresh days; its row[].variant is an index into row */
+    struct wr_whatif whatif;    /* the rows on fresh days; in the order of the search: the best of
+                                   several fresh gains would be too good again */
     struct wr_arena text;
 };
 

@@ -54,10 +54,15 @@ struct wr_whatif_row {
 struct wr_whatif { /* start as {0} */
     size_t n_trial, n_draw, n_limit, n_row;
     double base_mean_min, base_median_min, base_p90_min, base_any_over, *base_over; /* base_over[n_limit] */
-    struct wr_whatif_row *row; /* [n_row], best first */
+    struct wr_whatif_row *row; /* [n_row], best first unless asked otherwise */
 };
 
-struct wr_whatif_options { size_t n_trial; uint64_t seed; unsigned n_thread; }; /* n_trial 0: 16 000 */
+struct wr_whatif_options {
+    size_t n_trial;             /* 0: 16 000 */
+    uint64_t seed;
+    unsigned n_thread;
+    bool in_order;              /* rows as asked for, not best first: the best of several would be too good by selection */
+};
 
 /* WR_E_DOMAIN: a scale that is negative or not finite, or an alternative over other posterior draws than the base. */
 WR_MUST_CHECK enum wr_status wr_whatif_run(struct wr_whatif *w, const struct wr_variant *base,
