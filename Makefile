@@ -13,7 +13,10 @@ PACKAGES := gsl libcsv jansson libmd
 WARN_SRC := -Wcast-qual -Wconversion -Wsign-conversion -Wundef -Wformat=2
 WARN := -Wall -Wextra -Werror -Wshadow -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith -Wvla -Wwrite-strings
 OPT ?= -O2
-CFLAGS_ALL := -std=c11 -D_GNU_SOURCE -g $(OPT) $(WARN) -Iinclude -ffp-contract=off -fno-math-errno -fPIC \
+# 32-bit x86: the arithmetic of SSE2 in place of the x87's, which is wider, for the same bytes and the kernels' vectors.
+MACHINE := $(shell $(CC) $(filter -m32,$(CFLAGS)) -dumpmachine 2>/dev/null)
+ARCH := $(if $(filter i386-% i486-% i586-% i686-%,$(MACHINE))$(filter -m32,$(CFLAGS)),-msse2 -mfpmath=sse)
+CFLAGS_ALL := -std=c11 -D_GNU_SOURCE -g $(OPT) $(WARN) -Iinclude -ffp-contract=off -fno-math-errno -fPIC $(ARCH) \
   -MMD -MP -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-frame-pointer -DWR_CHECKED,) $(CFLAGS)
 LDFLAGS_ALL := -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE),) $(LDFLAGS)
 LIBS := -lgsl -lgslcblas -lcsv -ljansson -lmd -lm
