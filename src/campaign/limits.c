@@ -43,7 +43,7 @@ static void take_lanes(struct sheet *sheet, const struct wr_plan *plan, struct w
         sheet_note(sheet, L_CREW, WR_SP_CREW, "all");
     } else if (crew[0] && !sheet_name_is(crew, "all")) {
         wr_plan_say_no_lane(plan, crew, &text);
-        sheet_error(sheet, L_CREW, "unknown-lane", "%s, and it is not all", text.text);
+        sheet_error(sheet, L_CREW, "unknown-lane", "%s; crew names a lane, or says all", text.text);
     }
     wr_str_release(&text);
 }
@@ -135,6 +135,10 @@ static void take_limit(void *arg, struct sheet *sheet)
     take_lanes(sheet, r->plan, limit);
     take_clock(sheet, r->plan, limit);
     take_amounts(sheet, limit);
+    if (strncmp(name, "EXAMPLE", 7) == 0)
+        sheet_warn(sheet, L_LIMIT, "example-limit",
+                   "limit '%.60s' is the invented example of `wetrun start`: put your own in its place, under a name of its own",
+                   name);
     if (r->limits->n_limit == 1 && !is_whole_excursion(limit, r->plan))
         sheet_warn(sheet, L_LIMIT, "first-limit", "the first row is the excursion limit, but '%.60s' is not about all "
                    "lanes from start to finish", name);

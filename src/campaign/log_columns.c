@@ -31,7 +31,7 @@ static const char *const often_called[N_ROLE][8] = {
     [ROLE_CREW] = {"team", "lane", "crew member", "who", "position"},
     [ROLE_PERFORMER] = {"person", "name", "diver", "done by"},
     [ROLE_DATE] = {"day"},
-    [ROLE_HOLD] = {"pause", "held", "time held"},
+    [ROLE_HOLD] = {"pause", "held", "time held", "hold"},
     [ROLE_OUTCOME] = {"status", "state", "result", "completion"},
 };
 
@@ -221,6 +221,12 @@ static void place_attributes(struct log_columns *columns, const struct wr_csv_re
     }
 }
 
+/* "Diver hold (min)" is no diver. */
+static bool speaks_of_holds(const char *name)
+{
+    return strcasestr(name, "hold") || strcasestr(name, "held") || strcasestr(name, "pause");
+}
+
 /* The column that a role may be found in: one that is often called so, else one whose name begins so ("Session No"). */
 static size_t find_likely(const struct wr_csv_record *header, size_t role)
 {
@@ -229,9 +235,12 @@ static size_t find_likely(const struct wr_csv_record *header, size_t role)
 
     for (size_t i = 0; i < 8 && often_called[role][i] && at == header->n_field; i++)
         at = column_find(header, often_called[role][i], &match);
-    for (size_t f = 0; f < header->n_field && at == header->n_field; f++)
+    for (size_t f = 0; f < header->n_field && at == header->n_field; f++) {
+        if (speaks_of_holds(header->field[f].text) != (role == ROLE_HOLD)) continue;
+        if (role == ROLE_HOLD) at = f;
         for (size_t i = 0; i < 8 && often_called[role][i]; i++)
             if (strncasecmp(header->field[f].text, often_called[role][i], strlen(often_called[role][i])) == 0) at = f;
+    }
     return at;
 }
 
@@ -268,7 +277,8 @@ static enum wr_status check_needed(const struct log_columns *columns, const stru
                     file, header->line, first);
         for (size_t i = 0; i < header->n_field && i < 12; i++)
             wr_str_addf(&text, "%s %.40s", i ? "," : "", header->field[i].text);
-        wr_str_addf(&text, "; say which they are: --columns %s", offer.text);
+        wr_str_addf(&text, "; say which they are: --columns %s (or once for all in names.csv, a row for each: column,NAME,%s)",
+                    offer.text, first);
     }
     enum wr_status status = first ? wr_fail(err, WR_E_INPUT, "%s", text.text) : WR_OK;
     wr_str_release(&text);

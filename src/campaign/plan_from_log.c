@@ -139,7 +139,8 @@ enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_r
     for (size_t k = 0; k < plan->n_task; k++) {
         const struct wr_plan_task *t = &plan->task[k];
         if (t->n_lane == 0)
-            fail_for_task(&c, t, "no-crew", log ? "has no crew, in the plan or in the log" : "has no crew");
+            fail_for_task(&c, t, "no-crew", log ? "has no crew, in the plan or in the log (a sum below the table? take the row out)"
+                                                 : "has no crew (a sum below the table? take the row out)");
         if (!has_rows[k] && !t->planned_min.known && !t->low_min.known && !t->median_min.known)
             fail_for_task(&c, t, "no-duration",
                           log ? "was never done, and the plan gives no low, likely and high, no median and sdlog, "

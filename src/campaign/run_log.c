@@ -218,8 +218,9 @@ __attribute__((cold)) static bool reject_outcome(struct reading *r, const struct
     static const char *const word[] = {"done", "stopped", "skipped"};
     const struct wr_name_list list = {outcome_at, word, 3};
     size_t near = wr_find_near(&list, text);
+    bool denies = strncasecmp(text, "not", 3) == 0 || strncasecmp(text, "un", 2) == 0 || strncasecmp(text, "no ", 3) == 0;
 
-    if (near != SIZE_MAX)
+    if (near != SIZE_MAX && !denies) /* "not done" is near to its contrary */
         return reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
                       "outcome '%.60s' is none of done, stopped, skipped (did you mean '%s'?)", text, word[near]);
     return reject(r, record, ROLE_OUTCOME, "row-bad-outcome",

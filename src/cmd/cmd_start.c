@@ -15,8 +15,8 @@ static const struct {
      "a row per task: who does it, after what, minutes planned"},
     {"limits.csv",
      "limit,crew,from,to,minutes,confidence\n"
-     "excursion,all,,,1:15,0.9\n"
-     "supply of EV2,EV2,,,1:30,0.95\n",
+     "EXAMPLE excursion,all,,,1:15,0.9\n"
+     "EXAMPLE supply of EV2,EV2,,,1:30,0.95\n", /* so named, limits.c knows them */
      "what must not be gone over, and how surely"},
     {"runs.csv",
      "run,date,task,step,crew,performer,start,end,hold,outcome\n"
