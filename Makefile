@@ -93,12 +93,13 @@ cli: $(B)/wetrun
 include tests/calibrate/calibrate.mk
 include tests/faults/faults.mk
 
-# A release archive of what is committed, and a Debian package of it, which lintian looks at.
+# A release archive of what is committed (of an unpacked one: of what is there), and a Debian package of it, which lintian looks at.
 DIST := build/wetrun-$(VERSION).tar.gz
 .PHONY: dist deb
 dist:
 	@mkdir -p build
-	git archive --format=tar --prefix=wetrun-$(VERSION)/ HEAD | gzip -n > $(DIST).part
+	@if git rev-parse --git-dir >/dev/null 2>&1; then git archive --format=tar --prefix=wetrun-$(VERSION)/ HEAD; \
+	 else tar --exclude=./build --transform 's,^\.,wetrun-$(VERSION),' -cf - .; fi | gzip -n > $(DIST).part
 	mv $(DIST).part $(DIST)
 deb: dist
 	@sh .ci/packages build deb
