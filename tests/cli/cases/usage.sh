@@ -51,3 +51,10 @@ command -v script >/dev/null && {
   script -qec "'$WETRUN' $long" /dev/null </dev/null | tr '\r' '\n' >shown
   [ $(($(date +%s) - begun)) -lt 3 ] || grep -q '^rehearsing ahead *\[=* *\] *[0-9]* %' shown || fail "no progress on a terminal"; }
 expect 0 "$WETRUN" $long; not_in err "rehearsing ahead"
+# whatever the pages tell people to type can be typed
+{ sed -n 's/^\.Dl wetrun //p' "$TOP/src/cmd/manual/wetrun.1.in"
+  grep -oh '`wetrun [a-z][^`]*`' "$TOP"/src/cmd/manual/*.md | sed 's/^`wetrun //; s/`$//'; } | sort -u >typed
+[ "$(wc -l <typed)" -gt 20 ] || fail "the pages tell people to type next to nothing"
+while read -r line; do
+  eval "expect 0 \"\$WETRUN\" $line --help"
+done <typed
