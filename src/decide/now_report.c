@@ -2,9 +2,11 @@
 #include <math.h>
 #include <string.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/base/str.h"
 #include "wetrun/decide/update.h"
 
-/* Longest task identifier that the text begins with and that is followed by @ or =; SIZE_MAX: none. */
+/* The task before an @ or =, with the length of its name: the longest identifier that stands there as it is, else what the first
+ * text before such a sign means (wr_plan_resolve); SIZE_MAX: none. A name may hold the signs and commas. */
 static size_t leading_task(const struct wr_plan *plan, const char *text, size_t *length)
 {
     size_t found = SIZE_MAX;
@@ -16,7 +18,33 @@ static size_t leading_task(const struct wr_plan *plan, const char *text, size_t 
         found = k;
         *length = n;
     }
+    for (size_t n = strcspn(text, "@="); found == SIZE_MAX && text[n]; n += 1 + strcspn(text + n + 1, "@=")) {
+        struct wr_str name = {0};
+        size_t end = n;
+        while (end > 0 && text[end - 1] == ' ') end--;
+        wr_str_addf(&name, "%.*s", (int)end, text);
+        found = wr_plan_resolve(plan, name.text, NULL);
+        *length = n;
+        wr_str_release(&name);
+    }
     return found;
+}
+
+static enum wr_status no_such_task(const char *item, size_t n, const struct wr_plan *plan, struct wr_error *err)
+{
+    size_t sign = strcspn(item, "@="), end = sign;
+    struct wr_str name = {0}, text = {0};
+
+    if (sign >= n)
+        return wr_fail(err, WR_E_USAGE, "'%.*s' names no task with a moment: write TASK@H:MM (begun), TASK@H:MM-H:MM (begun and "
+                       "done), TASK=H:MM (done) or @H:MM (it is now)", (int)n, item);
+    while (end > 0 && item[end - 1] == ' ') end--;
+    wr_str_addf(&name, "%.*s", (int)end, item);
+    wr_plan_say_no_task(plan, name.text, &text);
+    enum wr_status status = wr_fail(err, WR_E_USAGE, "'%.*s': %s", (int)n, item, text.text);
+    wr_str_release(&name);
+    wr_str_release(&text);
+    return status;
 }
 
 /* Elapsed minutes of a moment as written. */
@@ -81,7 +109,7 @@ static enum wr_status read_item(struct wr_now *now, const char *item, size_t n, 
     }
     event.task = leading_task(plan, item, &id);
     if (event.task == SIZE_MAX)
-        return wr_fail(err, WR_E_USAGE, "'%.*s' does not name a task of the plan, followed by @ or =", (int)n, item);
+        return no_such_task(item, n, plan, err);
     if (!read_times(item[id], item + id + 1, n - id - 1, start, &event))
         return wr_fail(err, WR_E_USAGE, "'%.*s' has no such time: write TASK@H:MM (begun), TASK@H:MM-H:MM (begun and done) or "
                        "TASK=H:MM (done)", (int)n, item);
@@ -103,6 +131,7 @@ enum wr_status wr_now_parse(struct wr_now *now, const char *text, const struct w
     enum wr_status status = WR_OK;
 
     for (const char *item = text; status == WR_OK;) {
+        while (*item == ' ') item++;
         size_t n = item_length(plan, item);
         status = read_item(now, item, n, plan, start, err);
         if (item[n] == '\0') break;

@@ -51,7 +51,8 @@ struct wr_now { /* start as {0} */
  *     @H:MM            it is now that late; without it, it is the latest moment named
  * H:MM as everywhere (also decimal minutes): elapsed, or, where the moment of the day is known at which the excursion began
  * (start_min after midnight), times of day; one before that moment is of the next day. A task identifier may hold any of
- * , @ = -: the longest identifier of the plan that fits is taken. WR_E_USAGE, quoting the item: unknown task, malformed
+ * , @ = -: the longest identifier of the plan that fits is taken, else the task that the text means (wr_plan_resolve: names.csv,
+ * case and blanks, titles). WR_E_USAGE, quoting the item: unknown task, malformed
  * time, a task named twice, an end before the begin. */
 WR_MUST_CHECK enum wr_status wr_now_parse(struct wr_now *now, const char *text, const struct wr_plan *plan,
                                           struct wr_maybe start_min, struct wr_error *err);
