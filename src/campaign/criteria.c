@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include "sheet.h"
+#include "wetrun/campaign/near_name.h"
 #include "wetrun/io/text_file.h"
 
 static const struct {
@@ -61,6 +62,23 @@ struct taking {
     bool seen[WR_N_CRITERION];
 };
 
+static const char *name_at(const void *arg, size_t i)
+{
+    (void)arg;
+    return rows[i].name;
+}
+
+static void refuse_unknown(struct sheet *sheet, const char *name)
+{
+    const struct wr_name_list names = {name_at, NULL, WR_N_CRITERION};
+    struct wr_str text = {0};
+
+    wr_str_addf(&text, "there is no criterion '%.60s'", name);
+    wr_add_did_you_mean(&text, &names, name);
+    sheet_error(sheet, C_CRITERION, "criterion-unknown", "%s", wr_str_text(&text));
+    wr_str_release(&text);
+}
+
 static void take_criterion(void *arg, struct sheet *sheet)
 {
     struct taking *t = arg;
@@ -70,7 +88,7 @@ static void take_criterion(void *arg, struct sheet *sheet)
 
     while (i < WR_N_CRITERION && !sheet_name_is(name, rows[i].name)) i++;
     if (i == WR_N_CRITERION) {
-        sheet_error(sheet, C_CRITERION, "criterion-unknown", "there is no criterion '%s'", name);
+        refuse_unknown(sheet, name);
         return;
     }
     if (t->seen[i]) sheet_error(sheet, C_CRITERION, "criterion-twice", "criterion '%s' is named twice", name);

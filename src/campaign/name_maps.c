@@ -17,6 +17,7 @@ struct group { /* of names that are one but for case and blanks */
 
 struct kind {
     const char *what; /* "run" */
+    bool is_person;
     const char *option_hint;
     struct wr_names folded;
     struct group *group;
@@ -59,10 +60,10 @@ static void report_alike(struct deciding *d, const struct kind *kind, const char
 {
     struct wr_str text = {0};
 
-    wr_str_addf(&text,
-                "%ss '%.60s' and '%.60s' differ in case or blanks only: one or two? --join-names takes such names for "
-                "one, --keep-names for two; names.csv can say it for one name",
-                kind->what, a, b);
+    if (kind->is_person && d->options->anonymous) wr_str_addf(&text, "the names of two %ss", kind->what);
+    else wr_str_addf(&text, "%ss '%.60s' and '%.60s'", kind->what, a, b);
+    wr_str_add(&text, " differ in case or blanks only: one or two? --join-names takes such names for one, --keep-names for two; "
+                      "names.csv can say it for one name");
     report(d, "names-alike", file, line, text.text);
     wr_str_release(&text);
 }
@@ -251,7 +252,7 @@ static const char **plain_texts(struct deciding *d, size_t which, const struct c
 static void decide_crews(struct deciding *d, size_t which, const char *what)
 {
     const struct wr_plan *plan = which == MAP_CREW ? d->options->plan : NULL;
-    struct kind kind = {.what = what};
+    struct kind kind = {.what = what, .is_person = which == MAP_PERFORMER};
     struct crew_lanes lanes = {0};
     struct name_map *map = &d->survey->map[which];
     const struct name_counts *count = &d->count[which];

@@ -2,6 +2,7 @@
 
 #include <string.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/base/str.h"
 
 enum { NOT_NAMED = -3 };
 
@@ -26,18 +27,30 @@ static int find_person(const struct wr_timing *timing, const struct piece *name)
     return WR_PERSON_NEW;
 }
 
+static enum wr_status no_such_lane(const struct wr_plan *plan, struct piece lane, struct wr_error *err)
+{
+    struct wr_str name = {0}, text = {0};
+
+    wr_str_add_bytes(&name, lane.text, lane.n);
+    wr_plan_say_no_lane(plan, wr_str_text(&name), &text);
+    enum wr_status status = wr_fail(err, WR_E_USAGE, "--people: %s", wr_str_text(&text));
+    wr_str_release(&name);
+    wr_str_release(&text);
+    return status;
+}
+
 static enum wr_status name_lane(const struct wr_plan *plan, const struct wr_timing *timing, struct piece lane,
                                 struct piece name, int *named, struct wr_findings *findings, struct wr_error *err)
 {
     size_t l = 0;
 
     while (l < plan->n_lane && !is(&lane, plan->lane[l])) l++;
-    if (l == plan->n_lane) return wr_fail(err, WR_E_USAGE, "people: there is no lane '%.*s'", (int)lane.n, lane.text);
-    if (named[l] != NOT_NAMED) return wr_fail(err, WR_E_USAGE, "people: lane '%s' is named twice", plan->lane[l]);
+    if (l == plan->n_lane) return no_such_lane(plan, lane, err);
+    if (named[l] != NOT_NAMED) return wr_fail(err, WR_E_USAGE, "--people: lane '%s' is named twice", plan->lane[l]);
     named[l] = find_person(timing, &name);
     for (size_t o = 0; named[l] >= 0 && o < plan->n_lane; o++)
         if (o != l && named[o] == named[l])
-            return wr_fail(err, WR_E_USAGE, "people: '%.*s' cannot be in two lanes", (int)name.n, name.text);
+            return wr_fail(err, WR_E_USAGE, "--people: '%.*s' cannot be in two lanes", (int)name.n, name.text);
     if (named[l] == WR_PERSON_NEW)
         wr_findings_add(findings, WR_WARNING, "person-new", NULL, 0, 0,
                         "'%.*s' is in no rehearsal: forecast for somebody of the kind that rehearsed", (int)name.n,
@@ -51,9 +64,9 @@ static enum wr_status parse_people(const char *people, const struct wr_plan *pla
 {
     for (const char *s = people;;) {
         const char *end = s + strcspn(s, ","), *equals = memchr(s, '=', (size_t)(end - s));
-        if (!equals) return wr_fail(err, WR_E_USAGE, "people: '%.*s' is not LANE=NAME", (int)(end - s), s);
+        if (!equals) return wr_fail(err, WR_E_USAGE, "--people: '%.*s' is not LANE=NAME", (int)(end - s), s);
         struct piece lane = trimmed(s, equals), name = trimmed(equals + 1, end);
-        if (!lane.n || !name.n) return wr_fail(err, WR_E_USAGE, "people: '%.*s' is not LANE=NAME", (int)(end - s), s);
+        if (!lane.n || !name.n) return wr_fail(err, WR_E_USAGE, "--people: '%.*s' is not LANE=NAME", (int)(end - s), s);
         enum wr_status status = name_lane(plan, timing, lane, name, named, findings, err);
         if (status != WR_OK || *end == '\0') return status;
         s = end + 1;

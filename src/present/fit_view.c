@@ -272,7 +272,7 @@ static void add_candidate_counts(struct wr_str *out, const struct wr_candidates 
     wr_str_release(&text);
 }
 
-static void add_earlier(const struct wr_fit_result *r, struct wr_str *out)
+static void add_earlier(const struct wr_present_context *ctx, const struct wr_fit_result *r, struct wr_str *out)
 {
     struct wr_str text = {0};
     struct wr_grid grid;
@@ -282,7 +282,7 @@ static void add_earlier(const struct wr_fit_result *r, struct wr_str *out)
     wr_str_add_char(out, '\n');
     add_sentence(out, &text);
     wr_grid_of_earlier(&r->earlier, &grid);
-    wr_grid_add_terminal(&grid, WR_TERMINAL_COLUMNS, out);
+    wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
     wr_grid_release(&grid);
     wr_str_release(&text);
 }
@@ -319,7 +319,7 @@ static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_
     add_effects(ctx, out, "Rehearsals, with learning and people taken out", &grid);
     wr_grid_of_people(r, &grid);
     add_effects(ctx, out, "People (no ranking is meant)", &grid);
-    add_earlier(r, out);
+    add_earlier(ctx, r, out);
     wr_chains_sentence(r->posterior, &text);
     if (text.len) wr_str_add_char(out, '\n');
     add_sentence(out, &text);

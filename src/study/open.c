@@ -92,6 +92,7 @@ static struct wr_log_options log_options_of(const struct wr_study *in)
     struct wr_log_options options = in->options.log;
 
     options.aliases = &in->aliases;
+    options.anonymous = in->options.anonymous;
     options.plan = in->plan.n_task ? &in->plan : NULL;
     return options;
 }

@@ -106,17 +106,28 @@ static size_t home_of(const struct wr_series_study *s, const char *task, size_t 
     return SIZE_MAX;
 }
 
+/* In the column of spill.csv that `column` says. */
+static enum wr_status no_such_task(const struct wr_series_study *s, const struct wr_spill_row *row, size_t e, const char *task,
+                                   const char *column, struct wr_error *err)
+{
+    struct wr_str text = {0};
+
+    wr_plan_say_no_task(&s->excursion[e].study.plan, task, &text);
+    enum wr_status status = wr_fail(err, WR_E_INPUT, "spill.csv:%zu: %sexcursion '%s': %s", row->line, column,
+                                    s->files.row[e].excursion, wr_str_text(&text));
+    wr_str_release(&text);
+    return status;
+}
+
 static enum wr_status check_spill(struct wr_series_study *s, const struct wr_spill_row *row, struct wr_error *err)
 {
     const struct wr_series_row *names = s->files.row;
     size_t home = home_of(s, row->task, row->from);
 
     if (home == SIZE_MAX)
-        return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: excursion '%s' has no task '%s'", row->line,
-                       names[row->from].excursion, row->task);
+        return no_such_task(s, row, row->from, row->task, "", err);
     if (row->before[0] && !task_of(&s->excursion[row->to].study.plan, row->before))
-        return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: excursion '%s' has no task '%s' to do it before", row->line,
-                       names[row->to].excursion, row->before);
+        return no_such_task(s, row, row->to, row->before, "before: ", err);
     if (home == row->from) return WR_OK;
     for (size_t i = 0; i < s->files.n_spill; i++)
         if (s->files.spill[i].to == row->from && strcmp(s->files.spill[i].task, row->task) == 0) return WR_OK;

@@ -63,3 +63,15 @@ expect 0 "$WETRUN" compare campaign; narrow out; sed -n 1,6p out | grep -q 'rehe
 COLUMNS=160 "$WETRUN" forecast campaign --trials 400 > wide 2>/dev/null
 grep -q 'Turn module B out of its tight bay, one at each handle' wide || fail "a wide terminal cuts titles"
 COLUMNS=-3 "$WETRUN" forecast campaign --trials 400 > out 2>/dev/null; narrow out
+# whoever reports during the day writes names as he does elsewhere; who is near is said
+printf 'kind,from,to\ntask,Hatch,OUT\n' > names.csv
+expect 0 "$WETRUN" cutoff campaign --names names.csv --trials 400 -f json --now 'Hatch=0:22, a-reach@0:22,Take the new camera head out to the docking ring@0:23'
+json "d['now']['done'] == 1 and d['now']['running'] == 2"
+expect 2 "$WETRUN" cutoff campaign --trials 400 --now 'OTU=0:22'; in_err "did you mean 'OUT'?"
+expect 2 "$WETRUN" forecast campaign --trials 400 --people EVA1=OM; in_err "did you mean 'EV1'?"
+printf 'criterion,threshold\ncomplete-rns,3\n' > criteria.csv
+expect 3 "$WETRUN" ready campaign --trials 400 --criteria criteria.csv; in_err "did you mean 'complete-runs'?"
+# a performer is in no finding that is to be anonymous
+sed 's/^\(P7-3,.*,SLOT,,EV2,\)[A-Z]*,/\1om,/' campaign/runs.csv > alike.csv
+expect 3 "$WETRUN" check --runs alike.csv --plan campaign/plan.csv; in_err "'om'"
+expect 3 "$WETRUN" check --runs alike.csv --plan campaign/plan.csv --anonymous; not_in err "'om'"; not_in out "'om'"; in_err "the names of two performers"
