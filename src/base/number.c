@@ -24,7 +24,8 @@ static bool is_digit(char c)
  * quotient is rounded once and is what strtod gives. False where the text is anything else. */
 static bool parse_plain_decimal(const char *s, double *value)
 {
-    static const double power[] = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
+    static const double power[] = {1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                   1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
     int64_t v = 0;
     int digits = 0, decimals = 0;
 

@@ -40,7 +40,8 @@ static void take_moment(struct sheet *sheet, enum report_column column, struct w
     *moment = WR_UNKNOWN;
     if (!text[0]) return;
     moment->known = wr_parse_elapsed(text, &moment->value);
-    if (!moment->known) sheet_error(sheet, column, "bad-moment", "'%.60s' is no time: write h:mm, h:mm:ss or minutes", text);
+    if (!moment->known)
+        sheet_error(sheet, column, "bad-moment", "'%.60s' is no time: write h:mm, h:mm:ss or minutes", text);
 }
 
 static void take_row(void *arg, struct sheet *sheet)
@@ -55,9 +56,11 @@ static void take_row(void *arg, struct sheet *sheet)
     take_moment(sheet, D_END, &row.end_min);
     if (sheet->n_error > before) return;
     if (!names_task && (!row.start_min.known || row.end_min.known))
-        sheet_error(sheet, D_START, "no-moment", "a row without a task says how late it is now: it has a start and no end");
+        sheet_error(sheet, D_START, "no-moment",
+                    "a row without a task says how late it is now: it has a start and no end");
     else if (!row.start_min.known && !row.end_min.known)
-        sheet_error(sheet, D_START, "no-moment", "a task that has begun has a start or an end; leave out those that have not");
+        sheet_error(sheet, D_START, "no-moment",
+                    "a task that has begun has a start or an end; leave out those that have not");
     for (size_t i = 0; i < r->report->n_row && names_task; i++)
         if (r->report->row[i].task == row.task)
             sheet_error(sheet, D_TASK, "reported-twice", "this task is in line %zu already", r->report->row[i].line);
@@ -68,8 +71,13 @@ enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char
                                         const struct wr_plan *plan, struct wr_findings *findings, struct wr_error *err)
 {
     struct report_reading r = {report, plan};
-    struct sheet sheet = {.file = name, .column = report_columns, .n_column = N_REPORT_COLUMN, .row = take_row, .arg = &r,
-                          .findings = findings, .err = err};
+    struct sheet sheet = {.file = name,
+                          .column = report_columns,
+                          .n_column = N_REPORT_COLUMN,
+                          .row = take_row,
+                          .arg = &r,
+                          .findings = findings,
+                          .err = err};
     enum wr_status status = sheet_read(&sheet, bytes, n);
 
     if (status == WR_OK && report->n_row == 0) return wr_fail(err, WR_E_INPUT, "%s: no report below the header", name);

@@ -65,7 +65,8 @@ void log_lost_settle(const struct log_lost *lost, struct log_pieces *pieces, str
         const struct log_lost_row *row = &lost->row[i];
         if (is_made_good(lost, row, pieces)) continue;
         struct wr_log_lost *out = WR_PUSH(log->lost, log->n_lost, log->room_lost);
-        *out = (struct wr_log_lost){text_for(lost, row->run, log), text_for(lost, row->task, log), row->file, row->line};
+        *out =
+            (struct wr_log_lost){text_for(lost, row->run, log), text_for(lost, row->task, log), row->file, row->line};
     }
 }
 

@@ -1,5 +1,5 @@
-/* Rejected rows that name a run and a task: what they stood for was done, and its time is not known. A row that another,
- * accepted one makes good (the corrected row below the wrong one) is none of them. */
+/* Rejected rows that name a run and a task: what they stood for was done, and its time is not known. A row that
+ * another, accepted one makes good (the corrected row below the wrong one) is none of them. */
 #ifndef WETRUN_CAMPAIGN_LOG_LOST_H
 #define WETRUN_CAMPAIGN_LOG_LOST_H
 
@@ -34,8 +34,8 @@ struct log_lost_fields {
 };
 
 void log_lost_note(struct log_lost *lost, const struct log_lost_fields *f, uint32_t file, size_t line);
-/* Fills log->lost from those that no piece makes good: the same run, task and step, and a start or an end in common, or a
- * step by name where the row's own times cannot be read. */
+/* Fills log->lost from those that no piece makes good: the same run, task and step, and a start or an end in common, or
+ * a step by name where the row's own times cannot be read. */
 void log_lost_settle(const struct log_lost *lost, struct log_pieces *pieces, struct wr_run_log *log);
 void log_lost_release(struct log_lost *lost);
 

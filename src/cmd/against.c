@@ -12,8 +12,10 @@ static bool is_folder(const char *path)
     return stat(path, &there) == 0 && S_ISDIR(there.st_mode);
 }
 
-/* Another folder has files of its own; a file is another plan for the same rehearsals; before:RUN are those before it. */
-static enum wr_status options_before(struct wr_study_options *o, const struct wr_settings *settings, struct wr_error *err)
+/* Another folder has files of its own; a file is another plan for the same rehearsals; before:RUN are those before
+ * it. */
+static enum wr_status options_before(struct wr_study_options *o, const struct wr_settings *settings,
+                                     struct wr_error *err)
 {
     static const char before[] = "before:";
     struct stat there;
@@ -30,15 +32,18 @@ static enum wr_status options_before(struct wr_study_options *o, const struct wr
         return WR_OK;
     }
     if (stat(settings->against, &there) != 0)
-        return wr_fail(err, WR_E_USAGE, "--against: '%s' is neither the folder of a campaign nor a plan, nor before:RUN; "
-                       "`wetrun check` lists the runs", settings->against);
+        return wr_fail(err, WR_E_USAGE,
+                       "--against: '%s' is neither the folder of a campaign nor a plan, nor before:RUN; "
+                       "`wetrun check` lists the runs",
+                       settings->against);
     o->plan = settings->against;
     return WR_OK;
 }
 
 static void note_findings(struct wr_str *notes, const struct wr_study *before)
 {
-    size_t n_error = wr_findings_count(&before->findings, WR_ERROR), n_warning = wr_findings_count(&before->findings, WR_WARNING);
+    size_t n_error = wr_findings_count(&before->findings, WR_ERROR),
+           n_warning = wr_findings_count(&before->findings, WR_WARNING);
 
     if (n_error + n_warning)
         wr_note(notes, "%s: %zu errors and %zu warnings: `wetrun check` lists them", before->name, n_error, n_warning);
@@ -58,8 +63,8 @@ static const char *words_for(struct wr_before *b, const struct wr_settings *sett
 }
 
 enum wr_status wr_before_make(struct wr_before *b, const struct wr_command *command, const struct wr_settings *settings,
-                              const struct wr_study *after, unsigned wanted, struct wr_progress *progress, struct wr_str *notes,
-                              struct wr_error *err)
+                              const struct wr_study *after, unsigned wanted, struct wr_progress *progress,
+                              struct wr_str *notes, struct wr_error *err)
 {
     struct wr_study_options options;
     enum wr_status status = wr_study_options_from(&options, command, settings, progress, err);

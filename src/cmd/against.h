@@ -10,8 +10,8 @@ struct wr_before { /* start as {0} */
     struct wr_study before;
     struct wr_against against;
 };
-/* Opens what settings->against names, makes it (the results `wanted` as far as they can be had), and compares; `after` has
- * its forecast. Its warnings and errors are noted. */
+/* Opens what settings->against names, makes it (the results `wanted` as far as they can be had), and compares; `after`
+ * has its forecast. Its warnings and errors are noted. */
 WR_MUST_CHECK enum wr_status wr_before_make(struct wr_before *b, const struct wr_command *command,
                                             const struct wr_settings *settings, const struct wr_study *after,
                                             unsigned wanted, struct wr_progress *progress, struct wr_str *notes,

@@ -34,11 +34,13 @@ static enum wr_status make_what_it_shows(struct wr_study *study, enum wr_chart c
 static const struct {
     const char *ending;
     enum wr_chart_format format;
-} known_ending[] = {{".png", WR_CHART_PNG}, {".svg", WR_CHART_SVG}, {".pdf", WR_CHART_PDF}}; /* as --picture has them, from 1 */
+} known_ending[] = {
+    {".png", WR_CHART_PNG}, {".svg", WR_CHART_SVG}, {".pdf", WR_CHART_PDF}}; /* as --picture has them, from 1 */
 enum { N_ENDING = sizeof known_ending / sizeof *known_ending };
 
 /* What the file's name says, or --picture; where both speak they must agree. */
-static enum wr_status find_format(const struct wr_settings *settings, enum wr_chart_format *format, struct wr_error *err)
+static enum wr_status find_format(const struct wr_settings *settings, enum wr_chart_format *format,
+                                  struct wr_error *err)
 {
     const char *out = settings->out, *ending = out ? strrchr(out, '.') : NULL;
     size_t asked = (size_t)settings->picture, named = 0; /* 0: not said */

@@ -1,4 +1,5 @@
-/* daysheet: the page for the day, which makes the update of `cutoff --now` by itself; without a forecast a log sheet. */
+/* daysheet: the page for the day, which makes the update of `cutoff --now` by itself; without a forecast a log
+ * sheet. */
 #include "emit.h"
 #include "progress.h"
 #include "study_options.h"

@@ -16,7 +16,8 @@ enum wr_status wr_cmd_logsheet(const struct wr_command *command, const struct wr
     if (!status) status = wr_study_open(&study, &options, err);
     if (!status) status = wr_context_make(&context, command, &study, settings, err);
     if (!status)
-        status = wr_show_logsheet((enum wr_format)settings->format, &context.present, &study.plan, &study.log, &text, err);
+        status =
+            wr_show_logsheet((enum wr_format)settings->format, &context.present, &study.plan, &study.log, &text, err);
     if (!status) status = wr_emit(settings, &text, err);
     wr_str_release(&text);
     wr_context_done(&context);

@@ -1,5 +1,5 @@
-/* report: everything at once: a folder with the page, the JSON and the charts. Without gnuplot the page and the JSON are
- * written all the same, say so, and the exit status is that of the failed charts. */
+/* report: everything at once: a folder with the page, the JSON and the charts. Without gnuplot the page and the JSON
+ * are written all the same, say so, and the exit status is that of the failed charts. */
 #include <stdio.h>
 #include <string.h>
 #include "against.h"
@@ -54,8 +54,11 @@ static void set_jobs(struct pictures *p, size_t i)
     job_of(p, i, WIDE_INLINE)->options = (struct wr_chart_options){
         .format = WR_CHART_SVG, .width = chart == WR_CHART_FINISH ? FIRST_SCREEN : WR_CHART_WIDE, .bare = true,
         .inline_id = p->id[i][0], .row_table = table_of(chart), .css_class = "chart wide"};
-    job_of(p, i, SLIM_INLINE)->options = (struct wr_chart_options){
-        .format = WR_CHART_SVG, .width = WR_CHART_NARROW, .bare = true, .inline_id = p->id[i][1], .css_class = "chart slim"};
+    job_of(p, i, SLIM_INLINE)->options = (struct wr_chart_options){.format = WR_CHART_SVG,
+                                                                   .width = WR_CHART_NARROW,
+                                                                   .bare = true,
+                                                                   .inline_id = p->id[i][1],
+                                                                   .css_class = "chart slim"};
 }
 
 static void draw(struct pictures *p, const struct wr_chart_input *input, unsigned n_thread)
@@ -86,7 +89,8 @@ static void pictures_release(struct pictures *p)
     for (size_t i = 0; i < p->n_chart; i++) wr_chart_words_release(&p->words[i]);
 }
 
-/* The files of the report, the page last. Pictures that are not drawn this time go: they would be those of another run. */
+/* The files of the report, the page last. Pictures that are not drawn this time go: they would be those of another
+ * run. */
 struct files {
     struct wr_output_file file[2 + 2 * WR_N_CHART];
     size_t n;
@@ -184,7 +188,8 @@ static enum wr_status make_page(const struct wr_study *study, const struct also 
     return wr_page_write(&page, out, err);
 }
 
-/* {"command": "report", "check": {…}, "fit": {…}, …}: the objects of the single commands, in the order of their table. */
+/* {"command": "report", "check": {…}, "fit": {…}, …}: the objects of the single commands, in the order of their
+ * table. */
 static enum wr_status make_json(const struct wr_study *study, const struct also *also,
                                 const struct wr_context *context, struct wr_str *out, struct wr_error *err)
 {

@@ -10,9 +10,8 @@
 
 /* Behind the result, or in its JSON object as "against"; in place of it as CSV, which is one table. */
 static enum wr_status add_against(struct wr_str *text, struct wr_str *notes, const struct wr_command *command,
-                                  const struct wr_settings *settings,
-                                  const struct wr_study *study, struct wr_context *context, struct wr_progress *progress,
-                                  struct wr_error *err)
+                                  const struct wr_settings *settings, const struct wr_study *study,
+                                  struct wr_context *context, struct wr_progress *progress, struct wr_error *err)
 {
     const unsigned wanted = WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY);
     struct wr_present_context own = context->present;
@@ -53,7 +52,8 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
     if (!status) status = wr_context_make(&context, command, &study, settings, err);
     if (!status) {
         wr_context_of_result(&context.present, command->result, &study);
-        status = wr_show_result(command->result, (enum wr_format)settings->format, &context.present, &study, &text, err);
+        status =
+            wr_show_result(command->result, (enum wr_format)settings->format, &context.present, &study, &text, err);
     }
     if (!status && settings->against)
         status = add_against(&text, &notes, command, settings, &study, &context, &progress, err);
@@ -62,7 +62,8 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
         wr_note_findings(&notes, &study, settings);
         status = wr_emit_with_caution(settings, &context, &notes, &text, err);
     }
-    if (command->result == WR_RESULT_READY && wr_study_has(&study, WR_RESULT_READY)) *verdict = study.ready.n_not_met + study.ready.n_not_enough > 0;
+    if (command->result == WR_RESULT_READY && wr_study_has(&study, WR_RESULT_READY))
+        *verdict = study.ready.n_not_met + study.ready.n_not_enough > 0;
     wr_str_release(&text);
     wr_str_release(&notes);
     wr_context_done(&context);

@@ -48,6 +48,7 @@ void wr_context_done(struct wr_context *c);
 
 /* wr_emit for an answer that holds a probability, a pad or a cut-off: the notes and the caution follow it. */
 WR_MUST_CHECK enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
-                                                  struct wr_str *notes, const struct wr_str *text, struct wr_error *err);
+                                                  struct wr_str *notes, const struct wr_str *text,
+                                                  struct wr_error *err);
 
 #endif

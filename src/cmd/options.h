@@ -22,7 +22,8 @@ enum wr_option_type {
     WR_OPT_JOIN,        /* joins the next change */
 };
 
-/* The other commands bear it, so that one set of options can be given to several: it does nothing there, and they say so. */
+/* The other commands bear it, so that one set of options can be given to several: it does nothing there, and they say
+ * so. */
 #define WR_OPT_BORNE (1u << 31)
 
 struct wr_option {

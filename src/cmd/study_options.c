@@ -21,7 +21,8 @@ static enum wr_status take_run_effect_prior(struct wr_priors *priors, const char
     return WR_OK;
 }
 
-static enum wr_status take_fit_options(struct wr_fit_options *o, const struct wr_settings *settings, struct wr_error *err)
+static enum wr_status take_fit_options(struct wr_fit_options *o, const struct wr_settings *settings,
+                                       struct wr_error *err)
 {
     o->target = settings->target ? WR_FOR_EXCURSION : WR_FOR_REHEARSAL;
     o->model = settings->model ? WR_MODEL_ALONE : WR_MODEL_POOLED;
@@ -106,7 +107,8 @@ enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr
     o->allow = settings->allow;
     o->most_changes = settings->changes;
     o->strictness = settings->strictness;
-    if (command->result == WR_RESULT_RUNS_NEEDED) o->n_future = settings->trials; /* elsewhere they are simulated days */
+    if (command->result == WR_RESULT_RUNS_NEEDED) o->n_future = settings->trials; /* elsewhere they are simulated
+                                                                                     days */
     enum wr_status status = take_start(&o->start_min, settings->start, err);
     return status == WR_OK ? take_fit_options(&o->fit, settings, err) : status;
 }

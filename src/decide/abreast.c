@@ -14,11 +14,19 @@ void wr_abreast_init(struct wr_abreast *a, size_t n)
     double *block = wr_alloc(6 * n + 2, WR_ABREAST * sizeof(double));
     const double **rows = wr_alloc(4 * n, sizeof(double *));
 
-    *a = (struct wr_abreast){
-        .held = SIZE_MAX, .start_min = block, .start_rate = ROW(block, n), .end_min = ROW(block, 2 * n),
-        .end_rate = ROW(block, 3 * n), .minutes = ROW(block, 4 * n), .rate = ROW(block, 5 * n), .bent = ROW(block, 6 * n),
-        .dropped = wr_alloc(n, WR_ABREAST * sizeof(uint64_t)), .before = rows, .minutes_row = rows + 2 * n,
-        .rate_row = rows + 3 * n, .push = wr_push_best()};
+    *a = (struct wr_abreast){.held = SIZE_MAX,
+                             .start_min = block,
+                             .start_rate = ROW(block, n),
+                             .end_min = ROW(block, 2 * n),
+                             .end_rate = ROW(block, 3 * n),
+                             .minutes = ROW(block, 4 * n),
+                             .rate = ROW(block, 5 * n),
+                             .bent = ROW(block, 6 * n),
+                             .dropped = wr_alloc(n, WR_ABREAST * sizeof(uint64_t)),
+                             .before = rows,
+                             .minutes_row = rows + 2 * n,
+                             .rate_row = rows + 3 * n,
+                             .push = wr_push_best()};
 }
 
 void wr_abreast_release(struct wr_abreast *a)
@@ -102,8 +110,8 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
 
 enum { RUN_ON_REACH = 8, RUN_ON_PLACES = 2 * RUN_ON_REACH + 1 };
 
-/* Of one day: minutes and their rate at whole places along the way, 0 minutes: not worked out yet. A cubic in between, so that
- * what is read off depends on nothing but the place; its error is a hundredth of a minute. */
+/* Of one day: minutes and their rate at whole places along the way, 0 minutes: not worked out yet. A cubic in between,
+ * so that what is read off depends on nothing but the place; its error is a hundredth of a minute. */
 struct wr_run_on {
     struct run_stop {
         float minutes, rate;
@@ -127,8 +135,8 @@ static struct run begun_at(const struct wr_days *days, const struct wr_way *way,
     return (struct run){t.minutes, way ? t.by_z * way->task[k] + t.by_run * way->run : 0};
 }
 
-static struct run stop_at(struct wr_run_on *r, const struct wr_days *days, const struct wr_way *way, size_t trial, size_t k,
-                          int place)
+static struct run stop_at(struct wr_run_on *r, const struct wr_days *days, const struct wr_way *way, size_t trial,
+                          size_t k, int place)
 {
     struct run_stop *stop = &r->stop[place + RUN_ON_REACH];
 
@@ -141,9 +149,11 @@ static struct run stop_at(struct wr_run_on *r, const struct wr_days *days, const
 
 static struct run read_off(const struct run *a, const struct run *b, double u)
 {
-    double rise = b->minutes - a->minutes, square = 3 * rise - 2 * a->rate - b->rate, cube = a->rate + b->rate - 2 * rise;
+    double rise = b->minutes - a->minutes, square = 3 * rise - 2 * a->rate - b->rate,
+           cube = a->rate + b->rate - 2 * rise;
 
-    return (struct run){a->minutes + u * (a->rate + u * (square + u * cube)), a->rate + u * (2 * square + u * 3 * cube)};
+    return (struct run){a->minutes + u * (a->rate + u * (square + u * cube)),
+                        a->rate + u * (2 * square + u * 3 * cube)};
 }
 
 static size_t running_index(const struct wr_days *days, size_t k)
@@ -184,7 +194,8 @@ static bool walk_begun(struct wr_abreast *a, const struct wr_days *days, const s
     return true;
 }
 
-static void bend(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k, struct wr_push_row *row)
+static void bend(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k,
+                 struct wr_push_row *row)
 {
     double by_task = way->task[k];
     double *minutes = a->bent, *rate = a->bent + WR_ABREAST, slope;
@@ -194,7 +205,8 @@ static void bend(struct wr_abreast *a, const struct wr_days *days, const struct 
         double run_rate = way->run * days->run_sd[days->draw[a->trial[i]]];
         double factor = wr_days_bend_factor(days, a->trial[i], k) * exp(run_rate * a->delta[i]);
         minutes[i] = factor * wr_bend_minutes(&days->bend[k], (double)z[a->trial[i]] + by_task * a->delta[i], &slope);
-        if (by_task * a->delta[i] == 0) minutes[i] = a->minutes_row[k][i] * exp(run_rate * a->delta[i]); /* as simulated */
+        if (by_task * a->delta[i] == 0)
+            minutes[i] = a->minutes_row[k][i] * exp(run_rate * a->delta[i]); /* as simulated */
         rate[i] = factor * slope * by_task + minutes[i] * run_rate;
     }
     row->minutes = minutes;

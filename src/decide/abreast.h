@@ -27,14 +27,15 @@ struct wr_abreast {
 };
 void wr_abreast_init(struct wr_abreast *a, size_t n_task);
 void wr_abreast_release(struct wr_abreast *a);
-/* Many walks along the same way are to come: keeps what running tasks take at places along it, and reads off in between. */
+/* Many walks along the same way are to come: keeps what running tasks take at places along it, and reads off in
+ * between. */
 void wr_abreast_keep_running(struct wr_abreast *a, const struct wr_days *days);
 
 /* Takes the days from `first` on, as many of n_all as there is room for. */
 void wr_abreast_take(struct wr_abreast *a, size_t first, size_t n_all);
 
-/* Fetches what the walk needs of the tasks of list[n] on the days trial[]; to be called when these or the way have changed.
- * way NULL: days as they are. */
+/* Fetches what the walk needs of the tasks of list[n] on the days trial[]; to be called when these or the way have
+ * changed. way NULL: days as they are. */
 void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list,
                      size_t n);
 /* Walks the tasks of list[n] (in network order, closed under predecessors, loaded). */

@@ -68,8 +68,8 @@ static void do_piece(void *arg, size_t i)
     struct piece *p = &w->piece[w->first + i];
     struct wr_held_out h = {0};
 
-    p->status = wr_held_out_make(&h, p->run, p->from, w->basis, p->task ? WR_HELD_OUT_FINISH_AND_TASKS : WR_HELD_OUT_FINISH,
-                                 w->n_trial, &p->err);
+    p->status = wr_held_out_make(&h, p->run, p->from, w->basis,
+                                 p->task ? WR_HELD_OUT_FINISH_AND_TASKS : WR_HELD_OUT_FINISH, w->n_trial, &p->err);
     if (!p->status && p->finish) judge_finish(p->finish, &h);
     if (!p->status && p->task) judge_tasks(p->task, &h, w->basis->timing, p->run);
     wr_held_out_release(&h);
@@ -190,8 +190,8 @@ static void share_last(struct wr_backtest *b, const struct wr_timing *timing)
 enum wr_status wr_backtest_takes(const struct wr_timing *timing, struct wr_error *err)
 {
     if (timing->n_run > WR_BACKTEST_LEAST_OTHERS) return WR_OK;
-    return wr_fail(err, WR_E_TOO_FEW, "%zu rehearsals: a forecast of one from the others needs at least %d", timing->n_run,
-                   WR_BACKTEST_LEAST_OTHERS + 1);
+    return wr_fail(err, WR_E_TOO_FEW, "%zu rehearsals: a forecast of one from the others needs at least %d",
+                   timing->n_run, WR_BACKTEST_LEAST_OTHERS + 1);
 }
 
 enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_basis *basis,

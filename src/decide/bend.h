@@ -1,5 +1,5 @@
-/* Minutes as a rising function of the normal score, tabulated from simulated pairs: for judgements (three points), whose
- * quantile functions are costly. Between the pairs linear; beyond them towards the bound, without a kink. */
+/* Minutes as a rising function of the normal score, tabulated from simulated pairs: for judgements (three points),
+ * whose quantile functions are costly. Between the pairs linear; beyond them towards the bound, without a kink. */
 #ifndef WETRUN_DECIDE_BEND_H
 #define WETRUN_DECIDE_BEND_H
 

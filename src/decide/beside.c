@@ -2,8 +2,9 @@
 
 enum { TRIALS = 1 << 16 }; /* only percentiles are read off them */
 
-static enum wr_status forecast_with(struct wr_beside *b, const struct wr_basis *basis, const struct wr_fit_options *options,
-                                    const struct wr_sim_options *sim, struct wr_error *err)
+static enum wr_status forecast_with(struct wr_beside *b, const struct wr_basis *basis,
+                                    const struct wr_fit_options *options, const struct wr_sim_options *sim,
+                                    struct wr_error *err)
 {
     struct wr_sim_options own = *sim;
     struct wr_durations durations = {0};
@@ -19,8 +20,8 @@ static enum wr_status forecast_with(struct wr_beside *b, const struct wr_basis *
     return status;
 }
 
-static enum wr_status across_the_gap(struct wr_beside *b, const struct wr_basis *basis, const struct wr_sim_options *sim,
-                                     struct wr_error *err)
+static enum wr_status across_the_gap(struct wr_beside *b, const struct wr_basis *basis,
+                                     const struct wr_sim_options *sim, struct wr_error *err)
 {
     struct wr_fit_options options = *basis->fit_options;
     bool given = options.gap_allowance > 0;

@@ -88,7 +88,8 @@ static void fit_task(void *arg, size_t task)
     wr_free(seen);
 }
 
-void wr_candidates_fit(struct wr_candidates *c, const struct wr_timing *timing, const struct wr_candidate_options *options)
+void wr_candidates_fit(struct wr_candidates *c, const struct wr_timing *timing,
+                       const struct wr_candidate_options *options)
 {
     struct job job = {c, timing, options, WR_NEW_ARRAY(bool, timing->n_run)};
 

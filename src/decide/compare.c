@@ -118,10 +118,10 @@ static void keep_largest(struct wr_compared_run *run, struct wr_standing_out fou
     run->out[at] = found;
 }
 
-/* A cell against what the same task in the other runs and the other tasks of the same run let expect: it must widen or move
- * nothing that it is held against. */
-static void judge_cell(struct wr_compared_run *run, const struct wr_log_table *t, const struct wr_two_way *fit, size_t k,
-                       size_t r, double n_in_run, double pooled_ms)
+/* A cell against what the same task in the other runs and the other tasks of the same run let expect: it must widen or
+ * move nothing that it is held against. */
+static void judge_cell(struct wr_compared_run *run, const struct wr_log_table *t, const struct wr_two_way *fit,
+                       size_t k, size_t r, double n_in_run, double pooled_ms)
 {
     const double *y = t->y + k * t->n_run;
     const unsigned char *present = t->present + k * t->n_run;
@@ -129,7 +129,8 @@ static void judge_cell(struct wr_compared_run *run, const struct wr_log_table *t
 
     for (size_t o = 0; o < t->n_run; o++)
         if (present[o] && o != r) sum += y[o] - fit->run_effect[o], n++;
-    if (n < 2 || n_in_run < 2) return; /* one other time is no standard, and a day with one task has no pace of its own */
+    if (n < 2 || n_in_run < 2) return; /* one other time is no standard, and a day with one task has no pace of its
+                                          own */
     for (size_t o = 0; o < t->n_run; o++)
         if (present[o] && o != r) ss += pow(y[o] - fit->run_effect[o] - sum / n, 2);
     double ms = (WR_POOLED_WEIGHT * pooled_ms + ss) / (WR_POOLED_WEIGHT + n - 1);

@@ -133,7 +133,8 @@ static void take_sides(struct sides *s, const struct wr_comparison *c, const str
 {
     size_t *at = WR_NEW_ARRAY(size_t, table->n_run), n = 0;
 
-    *s = (struct sides){.group = WR_NEW_ARRAY(unsigned char, table->n_run), .effect = WR_NEW_ARRAY(double, table->n_run)};
+    *s = (struct sides){.group = WR_NEW_ARRAY(unsigned char, table->n_run),
+                        .effect = WR_NEW_ARRAY(double, table->n_run)};
     for (size_t r = 0; r < c->n_run; r++)
         if (labels->of_run[r] != NO_GROUP) s->n_labelled[labels->of_run[r] == (long)one]++;
     for (size_t i = 0; i < table->n_run; i++) {
@@ -247,9 +248,9 @@ static void compare_labels(struct wr_comparison *c, const struct wr_log_table *t
     if (c->n_group > 1) adjust_over_comparisons(c);
 }
 
-enum wr_status wr_compare_groups(struct wr_comparison *c, const struct wr_log_table *table, const struct wr_run_log *log,
-                                 const struct wr_timing *timing, const struct wr_compare_options *options,
-                                 struct wr_error *err)
+enum wr_status wr_compare_groups(struct wr_comparison *c, const struct wr_log_table *table,
+                                 const struct wr_run_log *log, const struct wr_timing *timing,
+                                 const struct wr_compare_options *options, struct wr_error *err)
 {
     struct labels labels = {.of_run = WR_NEW_ARRAY(long, c->n_run)};
     enum wr_status status = label_runs(&labels, &c->text, log, timing, options, err);

@@ -40,7 +40,8 @@ static void fit_line(struct wr_trend *trend, struct wr_maybe *p, const double *x
 
 static void fit_tasks(struct wr_comparison *c, const struct wr_log_table *t)
 {
-    double *x = WR_NEW_ARRAY(double, t->n_run), *y = WR_NEW_ARRAY(double, t->n_run), *p = WR_NEW_ARRAY(double, t->n_task);
+    double *x = WR_NEW_ARRAY(double, t->n_run), *y = WR_NEW_ARRAY(double, t->n_run),
+           *p = WR_NEW_ARRAY(double, t->n_task);
     size_t m = 0;
 
     for (size_t k = 0; k < t->n_task; k++) {
@@ -71,8 +72,8 @@ static void fit_tasks(struct wr_comparison *c, const struct wr_log_table *t)
     wr_free(p);
 }
 
-/* Task + run fitted again, each task weighted by its own scatter: in the plain fit the noise of a wild task gets into the
- * pace of its runs, and from there into the residuals of all the others. */
+/* Task + run fitted again, each task weighted by its own scatter: in the plain fit the noise of a wild task gets into
+ * the pace of its runs, and from there into the residuals of all the others. */
 struct weighed_fit {
     const struct wr_log_table *table;
     double *task_effect, *run_effect, *mean_square; /* [n_task], [n_run], [n_task] of the residuals; 0: task left out */
@@ -124,8 +125,8 @@ static void fit_again(struct weighed_fit *f)
     }
 }
 
-/* Residuals in units of each task's own root mean square, so that a run does not count as scattered because it holds the
- * tasks that always are; n - 1, because the run's pace was taken from the same n. */
+/* Residuals in units of each task's own root mean square, so that a run does not count as scattered because it holds
+ * the tasks that always are; n - 1, because the run's pace was taken from the same n. */
 static void take_spread(struct wr_comparison *c, const struct weighed_fit *f)
 {
     const struct wr_log_table *t = f->table;
@@ -147,8 +148,10 @@ static void take_spread(struct wr_comparison *c, const struct weighed_fit *f)
 
 static void fit_spread(struct wr_comparison *c, const struct wr_log_table *t, const struct wr_two_way *plain)
 {
-    enum { ROUNDS = 12 }; /* from the plain fit; the last rounds move effects by less than a thousandth of their error */
-    struct weighed_fit f = {t, WR_NEW_ARRAY(double, t->n_task), WR_NEW_ARRAY(double, t->n_run), WR_NEW_ARRAY(double, t->n_task)};
+    enum { ROUNDS = 12 }; /* from the plain fit; the last rounds move effects by less than a thousandth of their
+                             error */
+    struct weighed_fit f = {t, WR_NEW_ARRAY(double, t->n_task), WR_NEW_ARRAY(double, t->n_run),
+                            WR_NEW_ARRAY(double, t->n_task)};
     double *x = WR_NEW_ARRAY(double, t->n_run), *y = WR_NEW_ARRAY(double, t->n_run);
     struct wr_maybe unused;
     size_t m = 0;

@@ -112,7 +112,8 @@ static void work(void *arg, size_t piece)
     unsigned char *done = WR_NEW_ARRAY(unsigned char, n_limit);
 
     for (size_t l = 0; l < n_limit; l++) {
-        if (has_begun(job->days->now, job->card->list[l].row[r].task)) job->card->list[l].row[r].reason = WR_CUTOFF_BEGUN;
+        if (has_begun(job->days->now, job->card->list[l].row[r].task))
+            job->card->list[l].row[r].reason = WR_CUTOFF_BEGUN;
         else if (!done[l]) make_rows(job, r, l, done);
     }
     wr_free(done);

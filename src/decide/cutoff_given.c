@@ -80,7 +80,8 @@ enum found {
 
 struct end {
     double x, inside;         /* log start, g there */
-    bool by_few;              /* g from the first look alone, which was enough to tell on which side of the confidence it is */
+    bool by_few;              /* g from the first look alone, which was enough to tell on which side of the confidence
+                                 it is */
     struct wr_tally tally;
 };
 struct crossing {
@@ -147,7 +148,10 @@ static struct end step_end(struct search *q, const struct crossing *whole, int n
 
     if (i <= 0 && !whole->lo.by_few) return whole->lo;
     if (i >= n_step && !whole->hi.by_few) return whole->hi;
-    return look_at(q, i <= 0 ? whole->lo.x : i >= n_step ? whole->hi.x : whole->lo.x + (whole->hi.x - whole->lo.x) * i / n_step,
+    return look_at(q,
+                   i <= 0        ? whole->lo.x
+                   : i >= n_step ? whole->hi.x
+                                 : whole->lo.x + (whole->hi.x - whole->lo.x) * i / n_step,
                    &reached);
 }
 
@@ -156,8 +160,9 @@ static double score_of(double prob)
     return wr_normal_quantile(fmin(fmax(prob, 1e-4), 1 - 1e-4));
 }
 
-/* To one step of the stretch between the nodes: it is guessed, and corrected from step to step. Which step it is does not depend
- * on the guess as long as g falls along the stretch, so that it never falls when g rises anywhere or the confidence falls. */
+/* To one step of the stretch between the nodes: it is guessed, and corrected from step to step. Which step it is does
+ * not depend on the guess as long as g falls along the stretch, so that it never falls when g rises anywhere or the
+ * confidence falls. */
 static void find_step(struct search *q, struct crossing *at, int n_step)
 {
     const struct crossing whole = *at;
@@ -287,8 +292,8 @@ static void find_second_window(struct search *q, double from, struct wr_cutoff_r
 
 /* ---- the row ---- */
 
-/* How long the last half may be: a quarter of the scatter of the outcome given the start, so that g hardly bends within. From
- * the days as they are, so that no limit or confidence enters. */
+/* How long the last half may be: a quarter of the scatter of the outcome given the start, so that g hardly bends
+ * within. From the days as they are, so that no limit or confidence enters. */
 static double fineness_of(const struct search *q)
 {
     const struct wr_given *g = q->given;
@@ -304,7 +309,8 @@ static double fineness_of(const struct search *q)
         xy += w * g->start_min[i] * out_min[i];
         yy += w * out_min[i] * out_min[i];
     }
-    double var_x = xx / sum - x * x / sum / sum, var_y = yy / sum - y * y / sum / sum, cov = xy / sum - x * y / sum / sum;
+    double var_x = xx / sum - x * x / sum / sum, var_y = yy / sum - y * y / sum / sum,
+           cov = xy / sum - x * y / sum / sum;
     double scatter = sqrt(fmax(0, var_x > 0 ? var_y - cov * cov / var_x : var_y));
     double half = 0.5 * q->curve->step, start = exp(q->curve->origin);
     int n = 0;
@@ -330,8 +336,8 @@ static bool is_bounded(const struct wr_given *g)
     return true;
 }
 
-/* Inside at every start that a day gets to. Where starts have a bound only a hold from outside could make it later, and that
- * is imposed; else it is inside at least until the last start looked at. */
+/* Inside at every start that a day gets to. Where starts have a bound only a hold from outside could make it later, and
+ * that is imposed; else it is inside at least until the last start looked at. */
 static void as_far_as_seen(struct search *q, const struct crossing *at, struct wr_cutoff_row *row)
 {
     double largest = 0;
@@ -346,7 +352,8 @@ static void as_far_as_seen(struct search *q, const struct crossing *at, struct w
     row->method = WR_CUTOFF_IMPOSED;
     row->effective = imposed.effective;
     row->latest_start_min = fmax(row->latest_start_min, largest);
-    if (imposed.reason == WR_CUTOFF_FOUND) row->latest_start_min = fmax(row->latest_start_min, imposed.latest_start_min);
+    if (imposed.reason == WR_CUTOFF_FOUND)
+        row->latest_start_min = fmax(row->latest_start_min, imposed.latest_start_min);
 }
 
 /* Atoms count as starts too: none up to the cut-off may be outside; where the usual start is inside, none after it. */

@@ -24,7 +24,8 @@ static double share_held(struct wr_given *g, double s, size_t n, double *part)
             part_inside[p] += in;
         }
     }
-    for (size_t p = 0; part && p < WR_GIVEN_PARTS; p++) part[p] = part_sum[p] > 0 ? part_inside[p] / part_sum[p] : inside / sum;
+    for (size_t p = 0; part && p < WR_GIVEN_PARTS; p++)
+        part[p] = part_sum[p] > 0 ? part_inside[p] / part_sum[p] : inside / sum;
     return inside / sum;
 }
 
@@ -68,7 +69,8 @@ static const struct latest *latest_of(const struct latest *day, size_t n, double
     return NULL;
 }
 
-static double parts_error(const struct latest *day, size_t n, double confidence, const double part_total[WR_GIVEN_PARTS])
+static double parts_error(const struct latest *day, size_t n, double confidence,
+                          const double part_total[WR_GIVEN_PARTS])
 {
     double at[WR_GIVEN_PARTS];
     size_t n_part = 0;

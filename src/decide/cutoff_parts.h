@@ -7,7 +7,8 @@
 #include "inside_curve.h"
 #include "wetrun/decide/cutoff.h"
 
-/* Of the limit that is asked about. Both fill reason, latest start, probability at the typical start, error and what goes with them. */
+/* Of the limit that is asked about. Both fill reason, latest start, probability at the typical start, error and what
+ * goes with them. */
 void wr_cutoff_given(struct wr_inside_curve *curve, double confidence, struct wr_cutoff_row *row);
 /* The curve that wr_cutoff_given wants: around the usual start; the same for all limits that the object is for. */
 void wr_cutoff_curve_init(struct wr_inside_curve *curve, struct wr_given *given);

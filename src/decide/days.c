@@ -60,8 +60,9 @@ static void list_running(struct wr_days *days)
         days->running[days->n_running++] = k;
         days->running_log[k] = WR_NEW_ARRAY(double, days->n_trial);
         for (size_t i = 0; i < days->n_trial; i++)
-            days->running_log[k][i] = log(days->base_min[k * days->n_trial + i]) -
-                                      days->slope[k * days->n_draw + days->draw[i]] * (double)days->z[k * days->n_trial + i];
+            days->running_log[k][i] =
+                log(days->base_min[k * days->n_trial + i]) -
+                days->slope[k * days->n_draw + days->draw[i]] * (double)days->z[k * days->n_trial + i];
     }
 }
 
@@ -71,8 +72,15 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
     size_t n = net->n_task;
 
     WR_BUG_IF(d->n_task != n || s->n_task != n || (now && now->n_task != n));
-    *days = (struct wr_days){.net = net, .now = now, .n_trial = s->n_trial, .n_task = n, .n_draw = d->n_draw,
-                             .run_score = s->run_score, .draw = s->draw, .z = s->z, .weighted = now && now->log_correction};
+    *days = (struct wr_days){.net = net,
+                             .now = now,
+                             .n_trial = s->n_trial,
+                             .n_task = n,
+                             .n_draw = d->n_draw,
+                             .run_score = s->run_score,
+                             .draw = s->draw,
+                             .z = s->z,
+                             .weighted = now && now->log_correction};
     days->form = WR_NEW_ARRAY(unsigned char, n);
     days->base_min = wr_alloc(s->n_trial, n * sizeof(double));
     days->slope = wr_alloc(d->n_draw, n * sizeof(double));
@@ -192,9 +200,10 @@ static struct reach running_reach(const struct wr_days *days, size_t trial, size
     return r;
 }
 
-/* A slower day needs less luck to have run so long: what that takes back of the day's rise in minutes, per unit of by_least.
- * From bend(least) * day_factor = elapsed, least falls by bend/bend' of the run effect's rise. */
-static double share_given_back(const struct wr_days *days, size_t k, const struct reach *r, double minutes, double slope_min)
+/* A slower day needs less luck to have run so long: what that takes back of the day's rise in minutes, per unit of
+ * by_least. From bend(least) * day_factor = elapsed, least falls by bend/bend' of the run effect's rise. */
+static double share_given_back(const struct wr_days *days, size_t k, const struct reach *r, double minutes,
+                               double slope_min)
 {
     double slope_least, at_least = wr_bend_minutes(&days->bend[k], r->least, &slope_least);
 
@@ -202,7 +211,8 @@ static double share_given_back(const struct wr_days *days, size_t k, const struc
     return slope_min * r->day_factor / minutes * at_least / slope_least;
 }
 
-static struct wr_taken running_minutes(const struct wr_days *days, size_t trial, size_t k, double z_free, double run_push)
+static struct wr_taken running_minutes(const struct wr_days *days, size_t trial, size_t k, double z_free,
+                                       double run_push)
 {
     double elapsed = fmax(0, days->now->now_min - days->now->begin_min[k]), by_v, by_least, slope_min;
     size_t draw = days->draw[trial];
@@ -292,7 +302,8 @@ double wr_days_bend_factor(const struct wr_days *days, size_t trial, size_t k)
 }
 
 /* Minutes of a task that has not begun. run_factor = exp(run effect's part of the push). */
-static struct wr_taken pushed_minutes(const struct wr_days *days, size_t trial, size_t k, double z_push, double run_factor)
+static struct wr_taken pushed_minutes(const struct wr_days *days, size_t trial, size_t k, double z_push,
+                                      double run_factor)
 {
     size_t cell = k * days->n_trial + trial, draw = days->draw[trial];
     struct wr_taken t = {.minutes = days->base_min[cell]};

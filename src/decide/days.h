@@ -1,8 +1,8 @@
 /* Simulated days that can be walked through the network again after a push.
  *
- * A day is a vector of independent standard normals: one for the run effect and one per task (struct wr_scenarios). A way
- * is a unit direction a >= 0 in that space; day x stands at a.x on it and x + delta a is the same day pushed by delta.
- * Everything that does not lie on the way stays as it was, so position and rest are independent. */
+ * A day is a vector of independent standard normals: one for the run effect and one per task (struct wr_scenarios). A
+ * way is a unit direction a >= 0 in that space; day x stands at a.x on it and x + delta a is the same day pushed by
+ * delta. Everything that does not lie on the way stays as it was, so position and rest are independent. */
 #ifndef WETRUN_DECIDE_DAYS_H
 #define WETRUN_DECIDE_DAYS_H
 
@@ -38,7 +38,8 @@ struct wr_days {
     double *past_log_weight;   /* [n_trial] past.h; NULL: no task is past */
     /* The days as they are, once wr_days_walk_all() has been called; [task * n_trial + trial] */
     double *start_min, *end_min;
-    double *start_rate;        /* rise of the start if all scores rose together: 0 if nothing with a spread decides it */
+    double *start_rate;        /* rise of the start if all scores rose together: 0 if nothing with a spread decides
+                                  it */
     double *weight;            /* [n_trial] */
 };
 

@@ -68,7 +68,8 @@ static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_basi
     for (size_t r = 0; r < basis->timing->n_run; r++) keep[r] = r != d->run;
     wr_model_table_keep_runs(&table, &fit->data, keep, fit->data.target_order);
     enum wr_status status = wr_model_refit(&refit, fit, &table, basis->fit_options, err);
-    refit.last_order = fit->last_order; /* the practice was had, whatever it showed: learning is held at the same place */
+    refit.last_order = fit->last_order; /* the practice was had, whatever it showed: learning is held at the same
+                                           place */
     if (!status)
         status = wr_durations_build(&durations, basis->plan, basis->net, basis->timing, &refit, basis->carry_over,
                                     basis->fit_options, &unused, err);
@@ -87,16 +88,17 @@ static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_basi
     return status;
 }
 
-enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr_basis *basis, const struct wr_forecast *after,
-                               const struct wr_debrief_options *options, struct wr_error *err)
+enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr_basis *basis,
+                               const struct wr_forecast *after, const struct wr_debrief_options *options,
+                               struct wr_error *err)
 {
     enum { DAYS = 8000 };
     const struct wr_timing *timing = basis->timing;
     struct wr_held_out h = {0};
 
     if (timing->n_run < 3)
-        return wr_fail(err, WR_E_TOO_FEW, "%zu rehearsals: what stands out needs at least two others to be seen against",
-                       timing->n_run);
+        return wr_fail(err, WR_E_TOO_FEW,
+                       "%zu rehearsals: what stands out needs at least two others to be seen against", timing->n_run);
     *d = (struct wr_debrief){.run = run, .n_task = basis->net->n_task, .n_lane = basis->net->n_lane};
     d->task = WR_NEW_ARRAY(struct wr_debrief_task, d->n_task);
     d->waiting_min = WR_NEW_ARRAY(double, d->n_lane);

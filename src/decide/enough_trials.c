@@ -11,7 +11,7 @@ enum wr_status wr_enough_trials(const char *what, size_t n_trial, double confide
     if (n_trial < LEAST_TRIALS)
         return wr_fail(err, WR_E_USAGE, "--trials: %s needs at least %d, not %zu", what, LEAST_TRIALS, n_trial);
     if ((double)n_trial < takes)
-        return wr_fail(err, WR_E_TOO_FEW, "--trials: %s with a confidence of %.10g needs at least %.0f, not %zu", what, confidence,
-                       takes, n_trial);
+        return wr_fail(err, WR_E_TOO_FEW, "--trials: %s with a confidence of %.10g needs at least %.0f, not %zu", what,
+                       confidence, takes, n_trial);
     return WR_OK;
 }

@@ -5,7 +5,9 @@
 #include <stddef.h>
 #include "wetrun/base/error.h"
 
-/* A point that holds with that confidence is read off n_trial days, of which some must lie beyond it. WR_E_USAGE: fewer than
- * anything is read off; WR_E_TOO_FEW: too few for the confidence, and how many it takes. what: "padding", for the message. */
-WR_MUST_CHECK enum wr_status wr_enough_trials(const char *what, size_t n_trial, double confidence, struct wr_error *err);
+/* A point that holds with that confidence is read off n_trial days, of which some must lie beyond it. WR_E_USAGE: fewer
+ * than anything is read off; WR_E_TOO_FEW: too few for the confidence, and how many it takes. what: "padding", for the
+ * message. */
+WR_MUST_CHECK enum wr_status wr_enough_trials(const char *what, size_t n_trial, double confidence,
+                                              struct wr_error *err);
 #endif

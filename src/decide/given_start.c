@@ -17,7 +17,8 @@ static void mark_ends(const struct wr_network *net, const struct wr_sim_limit *l
         return;
     }
     for (size_t l = 0; l < net->n_lane; l++)
-        if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX) wr_network_mark_before(net, net->lane_last[l], mark);
+        if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX)
+            wr_network_mark_before(net, net->lane_last[l], mark);
 }
 
 static bool is_before(const struct wr_network *net, size_t first, size_t later)
@@ -30,7 +31,8 @@ static bool is_before(const struct wr_network *net, size_t first, size_t later)
     return yes;
 }
 
-/* A clock reading rises along the way for certain if all that lies before the task lies behind the clock's first task. */
+/* A clock reading rises along the way for certain if all that lies before the task lies behind the clock's first
+ * task. */
 static bool clock_rises(const struct wr_given *g)
 {
     const struct wr_network *net = g->days->net;
@@ -94,7 +96,8 @@ static void find_lists(struct wr_given *g)
     g->out_list = WR_NEW_ARRAY(size_t, net->n_task);
     g->n_out_list = wr_network_list_marked(net, mark, g->out_list);
     wr_free(mark);
-    g->mode_on_way = drops || (g->limit->is_clock && g->end->upstream && !clock_rises(g)) ? WR_GIVEN_PIECES : WR_GIVEN_RISING;
+    g->mode_on_way =
+        drops || (g->limit->is_clock && g->end->upstream && !clock_rises(g)) ? WR_GIVEN_PIECES : WR_GIVEN_RISING;
     g->mode = wr_days_scale(g->days) ? WR_GIVEN_SCALED : g->mode_on_way;
 }
 
@@ -134,7 +137,8 @@ static struct wr_start_law law_of(const struct wr_given *g)
     struct wr_start_law law = {0};
 
     for (size_t i = 0; i < n; i++)
-        if (g->moves[i] && g->start_min[i] > 0) item[law.n_moves++] = (struct wr_weighed){g->start_min[i], g->weight[i]};
+        if (g->moves[i] && g->start_min[i] > 0)
+            item[law.n_moves++] = (struct wr_weighed){g->start_min[i], g->weight[i]};
     if (law.n_moves > 0) {
         wr_weighed_sort(item, law.n_moves);
         law.typical_min = wr_weighed_quantile(item, law.n_moves, 0.5);
@@ -179,15 +183,16 @@ static double side_at(int j)
     return j - (WR_GIVEN_SIDE - 1) / 2.0;
 }
 
-/* How the outcome moves with what the start does not depend on, over the days: its covariances, as far as they are more than
- * chance. */
+/* How the outcome moves with what the start does not depend on, over the days: its covariances, as far as they are more
+ * than chance. */
 static void find_side(struct wr_way *side, const struct wr_given *g, const struct wr_given_end *end)
 {
     const struct wr_days *days = g->days;
     size_t n = days->n_trial;
     double *off = WR_NEW_ARRAY(double, n), mean = 0, noise = 0;
 
-    for (size_t i = 0; i < n; i++) mean += log(end->out_min[i]) - (double)days->run_score[i] * days->run_sd[days->draw[i]];
+    for (size_t i = 0; i < n; i++)
+        mean += log(end->out_min[i]) - (double)days->run_score[i] * days->run_sd[days->draw[i]];
     for (size_t i = 0; i < n; i++) {
         off[i] = log(end->out_min[i]) - (double)days->run_score[i] * days->run_sd[days->draw[i]] - mean / (double)n;
         noise += off[i] * off[i];
@@ -222,7 +227,8 @@ static void take_side(struct wr_given *g, struct wr_given_end *end)
             for (size_t i = 0; i < a->n; i++) {
                 size_t trial = a->trial[i];
                 double b = (double)days->run_score[trial] * days->run_sd[days->draw[trial]];
-                end->log_out[trial * WR_GIVEN_SIDE + (size_t)j] = log(any ? wr_abreast_outcome(a, days->net, end->limit, i) : end->out_min[trial]) - b;
+                end->log_out[trial * WR_GIVEN_SIDE + (size_t)j] =
+                    log(any ? wr_abreast_outcome(a, days->net, end->limit, i) : end->out_min[trial]) - b;
             }
         }
     }
@@ -277,8 +283,8 @@ static void collect_limits(struct wr_given *g, const struct wr_sim_limit *const 
     }
 }
 
-void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct wr_sim_limit *const *limit, size_t n_limit,
-                   size_t task)
+void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct wr_sim_limit *const *limit,
+                   size_t n_limit, size_t task)
 {
     *g = (struct wr_given){.days = days, .limit = limit[0], .task = task};
     wr_walk_init(&g->walk, days->n_task);
@@ -344,8 +350,8 @@ static void count(struct wr_given *g, size_t trial, double weight, double inside
     tally->part_inside[part] += weight * inside;
 }
 
-/* Share of a day's side, by the normal law, on which the outcome's log stays below: it rises along the side, and is taken as
- * straight between two places and on beyond the outermost. */
+/* Share of a day's side, by the normal law, on which the outcome's log stays below: it rises along the side, and is
+ * taken as straight between two places and on beyond the outermost. */
 static double share_below(const double *log_out, double log_limit)
 {
     int j = 0;

@@ -27,7 +27,8 @@ static inline double wr_tally_effective(const struct wr_tally *t)
 enum wr_given_mode {
     WR_GIVEN_SCALED,           /* everything carries the run effect: start and finish scale with it */
     WR_GIVEN_RISING,           /* the start rises along the way: one root per day */
-    WR_GIVEN_PIECES            /* it may fall (work that is dropped, a clock): every piece between drops has its own root */
+    WR_GIVEN_PIECES            /* it may fall (work that is dropped, a clock): every piece between drops has its own
+                                  root */
 };
 
 /* Starts, or clock readings, over the days as they are; the same for all limits that are no clocks. */
@@ -79,15 +80,16 @@ struct wr_given {
     struct wr_piece *piece; size_t n_piece, room_piece, *piece_first; /* [n_trial + 1] */
     size_t n_piece_trial;      /* days for which pieces are there */
     uint64_t *was_dropped;     /* [n_task * WR_ABREAST] scratch */
-    /* WR_GIVEN_SCALED: logs at run effect 0; of each end's outcome at WR_GIVEN_SIDE places along a direction of the tasks that
-     * the start does not depend on, so that a day says with which probability it stays inside and not only whether */
+    /* WR_GIVEN_SCALED: logs at run effect 0; of each end's outcome at WR_GIVEN_SIDE places along a direction of the
+     * tasks that the start does not depend on, so that a day says with which probability it stays inside and not only
+     * whether */
     double *log_start;
 };
 
-/* Limits of one task for which the start means the same: none is a clock, or all are the same clock. All is borrowed; the days
- * have been walked as they are (wr_days_walk_all). The first limit is asked about. */
-void wr_given_init(struct wr_given *given, const struct wr_days *days, const struct wr_sim_limit *const *limit, size_t n_limit,
-                   size_t task);
+/* Limits of one task for which the start means the same: none is a clock, or all are the same clock. All is borrowed;
+ * the days have been walked as they are (wr_days_walk_all). The first limit is asked about. */
+void wr_given_init(struct wr_given *given, const struct wr_days *days, const struct wr_sim_limit *const *limit,
+                   size_t n_limit, size_t task);
 void wr_given_release(struct wr_given *given);
 /* Turns to another limit of those. */
 void wr_given_ask(struct wr_given *given, const struct wr_sim_limit *limit);
@@ -122,17 +124,19 @@ bool wr_given_aim(struct wr_given *given);
  * days do not count then. Before: tallies of the first n_use days at s. */
 bool wr_given_aim_at(struct wr_given *given, double s, size_t n_use);
 
-/* Part that a day belongs to. Parts by posterior draw, so that their spread holds the finite number of draws as well: each a
- * stretch of a chain, since draws that follow each other are alike (batch means). */
+/* Part that a day belongs to. Parts by posterior draw, so that their spread holds the finite number of draws as well:
+ * each a stretch of a chain, since draws that follow each other are alike (batch means). */
 size_t wr_given_part(const struct wr_days *days, size_t trial);
 /* Standard error of a whole from its value in n parts. */
 double wr_given_parts_error(const double *value, size_t n);
 
-/* Over the first n_use days: into the tally of every limit of asked[], of WR_GIVEN_SCALED only that of the one asked about. */
+/* Over the first n_use days: into the tally of every limit of asked[], of WR_GIVEN_SCALED only that of the one asked
+ * about. */
 void wr_given_tally(struct wr_given *given, double s, size_t n_use);
 
-/* Days from `first` on, at most WR_ABREAST of n_all, with the task held back until a clock time or reading of s, or as they
- * are if that is earlier. Returns how many; outcome[], and by how much each passes s, beyond[] (NULL: not wanted). */
+/* Days from `first` on, at most WR_ABREAST of n_all, with the task held back until a clock time or reading of s, or as
+ * they are if that is earlier. Returns how many; outcome[], and by how much each passes s, beyond[] (NULL: not
+ * wanted). */
 size_t wr_given_held(struct wr_given *given, size_t first, size_t n_all, double s, double *outcome, double *beyond);
 
 #endif

@@ -34,7 +34,8 @@ static void simulate(struct wr_held_out *h, const struct wr_network *net, const 
     for (size_t i = 0; i < h->n_trial; i++) {
         wr_scenarios_durations(&days, i, duration);
         h->finish_min[i] = wr_network_forward(&plain, duration, NULL, end, NULL);
-        for (size_t k = 0; k < h->n_task && i < h->n_task_trial; k++) h->task_min[k * h->n_task_trial + i] = duration[k];
+        for (size_t k = 0; k < h->n_task && i < h->n_task_trial; k++)
+            h->task_min[k * h->n_task_trial + i] = duration[k];
     }
     wr_sort_ascending(h->finish_min, h->n_trial);
     if (h->n_task_trial)

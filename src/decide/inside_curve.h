@@ -1,10 +1,11 @@
-/* g(s) of one task and limit as a function of the start alone: what is asked of it, a limit or a confidence, turns nothing.
+/* g(s) of one task and limit as a function of the start alone: what is asked of it, a limit or a confidence, turns
+ * nothing.
  *
- * Starts lie on nodes around an origin, closer together near it. Each stretch of one standard deviation has a way of its own
- * (or none, where the run effect alone lets enough days count), made once and outwards from the origin. So the estimate at a
- * start is the same whatever was asked before; it grows with the limit at every start, and a first crossing that is found
- * on the nodes and then within one step of them never falls when the limit grows or the confidence falls. What was looked at is
- * kept, for all limits of the task. */
+ * Starts lie on nodes around an origin, closer together near it. Each stretch of one standard deviation has a way of
+ * its own (or none, where the run effect alone lets enough days count), made once and outwards from the origin. So the
+ * estimate at a start is the same whatever was asked before; it grows with the limit at every start, and a first
+ * crossing that is found on the nodes and then within one step of them never falls when the limit grows or the
+ * confidence falls. What was looked at is kept, for all limits of the task. */
 #ifndef WETRUN_DECIDE_INSIDE_CURVE_H
 #define WETRUN_DECIDE_INSIDE_CURVE_H
 

@@ -1,6 +1,6 @@
 /* The law of the log of a judged task's minutes on an ordinary day, tabulated: what a report of its time says about the
- * day. Bounds that were judged are not believed to the last: beyond them a lognormal with the same mean and sd of the log
- * speaks, at a millionth of its weight. Private to the room. */
+ * day. Bounds that were judged are not believed to the last: beyond them a lognormal with the same mean and sd of the
+ * log speaks, at a millionth of its weight. Private to the room. */
 #ifndef WETRUN_DECIDE_JUDGED_LAW_H
 #define WETRUN_DECIDE_JUDGED_LAW_H
 
@@ -10,7 +10,8 @@ enum { WR_JUDGED_NODES = 512 };
 
 struct wr_judged_law {
     double centre, spread;     /* mean and sd of log minutes */
-    double first, step;        /* log minutes less centre at the nodes: first + i * step, from the low to the high bound */
+    double first, step;        /* log minutes less centre at the nodes: first + i * step, from the low to the high
+                                  bound */
     double cdf[WR_JUDGED_NODES];
 };
 void wr_judged_law_make(struct wr_judged_law *law, const struct wr_source *source); /* WR_FORM_BENT */

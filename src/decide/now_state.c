@@ -176,14 +176,17 @@ static void find_gaps(struct resolving *r)
             if (led_here) untimed = untimed || !s->time_known[p];
             else other = fmax(other, s->end_min[p]);
         }
-        if (untimed && s->begin_known[k] == WR_NOW_REPORTED && other < r->begin[k].value) s->gap[k] = WR_NOW_GAP_TO_BEGIN;
+        if (untimed && s->begin_known[k] == WR_NOW_REPORTED && other < r->begin[k].value)
+            s->gap[k] = WR_NOW_GAP_TO_BEGIN;
     }
 }
 
 static void note_sources(struct resolving *r, const struct wr_maybe *begin, const struct wr_maybe *end)
 {
     for (size_t k = 0; k < r->net->n_task; k++) {
-        r->state->begin_known[k] = begin[k].known ? WR_NOW_REPORTED : r->begin[k].known ? WR_NOW_INFERRED : WR_NOW_UNKNOWN;
+        r->state->begin_known[k] = begin[k].known      ? WR_NOW_REPORTED
+                                   : r->begin[k].known ? WR_NOW_INFERRED
+                                                       : WR_NOW_UNKNOWN;
         r->state->end_known[k] = end[k].known ? WR_NOW_REPORTED : r->end[k].known ? WR_NOW_INFERRED : WR_NOW_UNKNOWN;
     }
 }
@@ -205,11 +208,15 @@ enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *n
     memcpy(block + 2 * n, block, 2 * n * sizeof *block);
     enum wr_status status = check_report(&r, err);
     if (status == WR_OK) {
-        *state = (struct wr_now_state){.n_task = n, .now_min = now->now_min, .state = WR_NEW_ARRAY(unsigned char, n),
-                                       .begin_min = WR_NEW_ARRAY(double, n), .end_min = WR_NEW_ARRAY(double, n),
+        *state = (struct wr_now_state){.n_task = n,
+                                       .now_min = now->now_min,
+                                       .state = WR_NEW_ARRAY(unsigned char, n),
+                                       .begin_min = WR_NEW_ARRAY(double, n),
+                                       .end_min = WR_NEW_ARRAY(double, n),
                                        .time_known = WR_NEW_ARRAY(unsigned char, n),
                                        .begin_known = WR_NEW_ARRAY(unsigned char, n),
-                                       .end_known = WR_NEW_ARRAY(unsigned char, n), .gap = WR_NEW_ARRAY(unsigned char, n)};
+                                       .end_known = WR_NEW_ARRAY(unsigned char, n),
+                                       .gap = WR_NEW_ARRAY(unsigned char, n)};
         do infer_begins(&r);
         while (infer_ends(&r));
         bound_times(&r);

@@ -5,7 +5,8 @@
 
 enum { MOST_LIMITS = 150, AROUND_MIN = 30, CUT_STEP_MIN = 20, FEW_TASKS = 40 };
 
-/* Whole minutes from where hardly anybody is inside to where nearly everybody is, the limit and half an hour about it included. */
+/* Whole minutes from where hardly anybody is inside to where nearly everybody is, the limit and half an hour about it
+ * included. */
 static void choose_limits(struct wr_other_limits *o, const struct wr_forecast *f, double limit_min)
 {
     double from = floor(fmin(f->quantile_min[WR_Q5], limit_min - AROUND_MIN));
@@ -49,14 +50,16 @@ static void choose_cut_limits(struct wr_other_limits *o)
     for (int side = -1; side <= 1; side++) {
         size_t nearest = o->given_limit;
         for (size_t i = 0; side != 0 && i < o->n_limit; i++)
-            if (fabs(o->limit_min[i] - given - side * CUT_STEP_MIN) < fabs(o->limit_min[nearest] - given - side * CUT_STEP_MIN))
+            if (fabs(o->limit_min[i] - given - side * CUT_STEP_MIN) <
+                fabs(o->limit_min[nearest] - given - side * CUT_STEP_MIN))
                 nearest = i;
         if (o->n_cut == 0 || o->cut_limit[o->n_cut - 1] < nearest) o->cut_limit[o->n_cut++] = nearest;
     }
 }
 
-static enum wr_status make_cutoffs(struct wr_other_limits *o, const struct wr_basis *basis, const struct wr_scenarios *days,
-                                   const struct wr_other_options *options, struct wr_error *err)
+static enum wr_status make_cutoffs(struct wr_other_limits *o, const struct wr_basis *basis,
+                                   const struct wr_scenarios *days, const struct wr_other_options *options,
+                                   struct wr_error *err)
 {
     struct wr_cutoff_limit list[WR_OTHER_CUTOFFS * WR_OTHER_CONFIDENCES];
     size_t n = 0;
@@ -79,10 +82,11 @@ enum wr_status wr_other_limits_make(struct wr_other_limits *other, const struct 
     choose_limits(other, forecast, options->first.limit.minutes);
     choose_confidences(other, options->first.confidence);
     other->over = WR_NEW_ARRAY(struct wr_probability, other->n_limit);
-    enum wr_status status = wr_forecast_limits(other->over, other->limit_min, other->n_limit, basis->net, basis->durations,
-                                               &options->sim, err);
+    enum wr_status status = wr_forecast_limits(other->over, other->limit_min, other->n_limit, basis->net,
+                                               basis->durations, &options->sim, err);
     /* the time that cut-offs take grows with the square of the tasks */
-    if (status == WR_OK && days && basis->net->n_task <= FEW_TASKS) status = make_cutoffs(other, basis, days, options, err);
+    if (status == WR_OK && days && basis->net->n_task <= FEW_TASKS)
+        status = make_cutoffs(other, basis, days, options, err);
     return status;
 }
 

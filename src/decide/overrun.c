@@ -66,11 +66,12 @@ struct along {
     size_t n_limit;
     double mass[NODES + 1];  /* of the stretches that the nodes leave, by the normal law */
     double *weight;          /* [n_trial] of the day, over the way */
-    double *over;            /* [(n_limit + 1) * n_trial] share of that weight on which a limit is passed; the last: any */
+    double *over;            /* [(n_limit + 1) * n_trial] share of that weight on which a limit is passed; the last:
+                                any */
 };
 
-/* A stretch of the way between two places, the log weight straight along it: the normal law times that weight is another
- * normal law, moved by the slope. */
+/* A stretch of the way between two places, the log weight straight along it: the normal law times that weight is
+ * another normal law, moved by the slope. */
 struct stretch {
     double from, to, slope, scale;
 };
@@ -245,8 +246,9 @@ static void find_interval(struct wr_probability *p, const struct along *same, si
     wr_free(draw);
 }
 
-static void find_intervals(struct wr_probability *over, const struct wr_days *days, const struct wr_durations *durations,
-                           const struct along *all, uint64_t seed, unsigned n_thread)
+static void find_intervals(struct wr_probability *over, const struct wr_days *days,
+                           const struct wr_durations *durations, const struct along *all, uint64_t seed,
+                           unsigned n_thread)
 {
     struct wr_scenarios scenarios = {0};
     struct wr_days same_days;

@@ -25,7 +25,8 @@ static double log_seen(const struct wr_pace_seen *o, double b)
 {
     double x = o->residual_log - o->loading * b;
 
-    if (o->judged) return o->kind == WR_PACE_DONE ? wr_judged_log_density(o->judged, x) : wr_judged_log_tail(o->judged, x);
+    if (o->judged)
+        return o->kind == WR_PACE_DONE ? wr_judged_log_density(o->judged, x) : wr_judged_log_tail(o->judged, x);
     return o->kind == WR_PACE_DONE ? wr_skew_error_log_pdf(x, o->spread_log, o->rho)
                                    : wr_skew_error_log_tail(x, o->spread_log, o->rho);
 }
@@ -85,7 +86,8 @@ double wr_now_gap_log_density(const struct wr_now_gap_law *law, size_t draw, dou
 }
 
 /* The day up to the gap: what is known apart from the moment that closes it is fixed, the rest simulated. */
-static void state_before_gap(struct wr_now_state *past, const struct wr_now_state *s, size_t k, unsigned char *simulated)
+static void state_before_gap(struct wr_now_state *past, const struct wr_now_state *s, size_t k,
+                             unsigned char *simulated)
 {
     double closes = s->gap[k] == WR_NOW_GAP_TO_END ? s->end_min[k] : s->begin_min[k];
 
@@ -95,7 +97,8 @@ static void state_before_gap(struct wr_now_state *past, const struct wr_now_stat
     past->log_correction = NULL;
     past->gap_law = NULL;
     for (size_t p = 0; p < s->n_task; p++) {
-        bool fixed = s->end_known[p] == WR_NOW_REPORTED || (s->end_known[p] == WR_NOW_INFERRED && s->end_min[p] < closes);
+        bool fixed =
+            s->end_known[p] == WR_NOW_REPORTED || (s->end_known[p] == WR_NOW_INFERRED && s->end_min[p] < closes);
         if (p == k) fixed = false;
         past->state[p] = (s->state[p] == WR_NOW_DONE || s->state[p] == WR_NOW_PAST) && fixed ? WR_NOW_DONE
                          : p != k && s->begin_known[p] == WR_NOW_REPORTED ? WR_NOW_RUNNING : WR_NOW_UNREPORTED;
@@ -162,8 +165,10 @@ static bool measure_gap(struct wr_now_gap_law *gap, const struct wr_durations *d
         of->slope += slow - plain;
     }
     double took = (to_end ? state->end_min[k] : state->begin_min[k]) - from;
-    *gap = (struct wr_now_gap_law){.mean_log = WR_NEW_ARRAY(double, d->n_draw), .sd_log = WR_NEW_ARRAY(double, d->n_draw),
-                        .loading = WR_NEW_ARRAY(double, d->n_draw), .log_min = log(fmax(1e-6, took))};
+    *gap = (struct wr_now_gap_law){.mean_log = WR_NEW_ARRAY(double, d->n_draw),
+                                   .sd_log = WR_NEW_ARRAY(double, d->n_draw),
+                                   .loading = WR_NEW_ARRAY(double, d->n_draw),
+                                   .log_min = log(fmax(1e-6, took))};
     gap_moments(gap, m, d);
     wr_way_release(&run);
     wr_walk_release(&walk);
@@ -202,7 +207,8 @@ static double people_log(const struct wr_durations *d, size_t task, size_t draw)
     return n ? sum / n : 0;
 }
 
-static struct wr_pace_seen seen_of(const struct conditioning *c, size_t k, size_t draw, enum wr_pace_kind kind, double minutes)
+static struct wr_pace_seen seen_of(const struct conditioning *c, size_t k, size_t draw, enum wr_pace_kind kind,
+                                   double minutes)
 {
     const struct wr_durations *d = c->d;
     const struct wr_judged_law *judged = c->judged[k];
@@ -228,7 +234,8 @@ static size_t gather_seen(const struct conditioning *c, size_t draw, struct wr_p
     return n;
 }
 
-/* Gaps one after the other: each weighs the draw by how well it was foreseen by what went before, then counts as seen. */
+/* Gaps one after the other: each weighs the draw by how well it was foreseen by what went before, then counts as
+ * seen. */
 static size_t add_gaps(struct conditioning *c, size_t draw, struct wr_pace_seen *seen, size_t n)
 {
     double tau = c->d->tau[draw];
@@ -245,7 +252,8 @@ static size_t add_gaps(struct conditioning *c, size_t draw, struct wr_pace_seen 
 }
 
 /* Log of the true law over the normal one at every node, normalised with the running tasks counted in. */
-static void correct(struct conditioning *c, size_t draw, const struct wr_pace *pace, const struct wr_pace_seen *seen, size_t n)
+static void correct(struct conditioning *c, size_t draw, const struct wr_pace *pace, const struct wr_pace_seen *seen,
+                    size_t n)
 {
     double *out = c->state->log_correction + draw * CORRECTION_NODES, tau = c->d->tau[draw];
     double log_all[CORRECTION_NODES], most = -INFINITY, total = 0;
@@ -363,7 +371,9 @@ enum wr_status wr_now_condition(struct wr_durations *d, struct wr_now_state *sta
     wr_free(c.gap); /* the state keeps the laws */
     wr_free(c.log_weight);
     if (*effective_draws < LEAST_DRAWS && d->n_draw >= LEAST_DRAWS)
-        return wr_fail(err, WR_E_TOO_FEW, "what was reported is so unlike the rehearsals that only %.0f of %zu posterior "
-                       "draws speak for it: name more tasks with begin and end", *effective_draws, d->n_draw);
+        return wr_fail(err, WR_E_TOO_FEW,
+                       "what was reported is so unlike the rehearsals that only %.0f of %zu posterior "
+                       "draws speak for it: name more tasks with begin and end",
+                       *effective_draws, d->n_draw);
     return WR_OK;
 }

@@ -402,8 +402,8 @@ enum wr_status wr_pad_takes(double confidence, struct wr_error *err)
     return wr_fail(err, WR_E_DOMAIN, "padding needs a confidence above 0.5 and below 1, not %g", confidence);
 }
 
-void wr_pad_of_days(struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *days, double confidence,
-                    const struct wr_pad *like, unsigned n_thread)
+void wr_pad_of_days(struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *days,
+                    double confidence, const struct wr_pad *like, unsigned n_thread)
 {
     struct seen seen = {.net = basis->net, .scenarios = days, .n_trial = days->n_trial, .n_task = basis->net->n_task};
 

@@ -58,7 +58,8 @@ static void pad_section(void *arg, size_t number)
 }
 
 /* sd of the sections' numbers over the root of their number. */
-static double error_of(const struct sections *s, const double *(*of)(const struct wr_pad *pad, size_t which), size_t which)
+static double error_of(const struct sections *s, const double *(*of)(const struct wr_pad *pad, size_t which),
+                       size_t which)
 {
     double n = (double)s->n, mean = 0, squares = 0;
 

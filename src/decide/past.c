@@ -12,7 +12,8 @@ struct closing {
     double at;
     size_t *list, n_list;       /* what it waited for and itself, in network order */
     unsigned char *moves;       /* [n_task] of unknown time, not settled by an earlier moment */
-    double *stretch, *share;    /* [n_task] rise of the log of its minutes with the push; what that is in proportion to */
+    double *stretch, *share;    /* [n_task] rise of the log of its minutes with the push; what that is in proportion
+                                   to */
     /* of one day */
     double *end, *rate;         /* [n_task] and the derivative by the push */
     size_t *waited_for;         /* [n_task] */
@@ -53,7 +54,8 @@ static double moment_at(const struct wr_days *days, struct closing *c, double pu
     return c->end[c->task];
 }
 
-/* The push that meets the moment, by Newton on its log within what is known to be too early and too late. False: none does. */
+/* The push that meets the moment, by Newton on its log within what is known to be too early and too late. False: none
+ * does. */
 static bool find_push(const struct wr_days *days, struct closing *c, double *push, double *rate)
 {
     const double FARTHEST = 200;
@@ -133,7 +135,8 @@ static double taken_push(const struct closing *c, double push, double rate, doub
     return c->centre + wr_normal_quantile(fmin(fmax(exp(place), 1e-300), 1 - 1e-16)) / root;
 }
 
-/* If no push meets the moment, something that is known decides it, and the unknown tasks keep within it whatever they take. */
+/* If no push meets the moment, something that is known decides it, and the unknown tasks keep within it whatever they
+ * take. */
 static void settle_day(struct wr_days *days, struct closing *c, const struct wr_now_gap_law *law, double b)
 {
     double push = 0, rate = 0;
@@ -146,7 +149,8 @@ static void settle_day(struct wr_days *days, struct closing *c, const struct wr_
             if (c->moves[k]) days->base_min[k * days->n_trial + c->trial] *= exp(push * c->stretch[k]);
         }
     }
-    if (c->exact && law->mean_log) days->past_log_weight[c->trial] -= wr_now_gap_log_density(law, days->draw[c->trial], b);
+    if (c->exact && law->mean_log)
+        days->past_log_weight[c->trial] -= wr_now_gap_log_density(law, days->draw[c->trial], b);
 }
 
 /* What a reported task waited for; false if nothing of it is unknown. */
@@ -156,10 +160,15 @@ static bool open_closing(struct closing *c, const struct wr_days *days, size_t k
     unsigned char *mark = WR_NEW_ARRAY(unsigned char, days->n_task);
     bool any = false;
 
-    *c = (struct closing){.task = k, .to_end = now->begin_known[k] != WR_NOW_REPORTED, .exact = now->gap[k] != WR_NOW_NO_GAP,
-                          .list = WR_NEW_ARRAY(size_t, days->n_task), .moves = WR_NEW_ARRAY(unsigned char, days->n_task),
-                          .stretch = WR_NEW_ARRAY(double, days->n_task), .share = WR_NEW_ARRAY(double, days->n_task),
-                          .end = WR_NEW_ARRAY(double, days->n_task), .rate = WR_NEW_ARRAY(double, days->n_task),
+    *c = (struct closing){.task = k,
+                          .to_end = now->begin_known[k] != WR_NOW_REPORTED,
+                          .exact = now->gap[k] != WR_NOW_NO_GAP,
+                          .list = WR_NEW_ARRAY(size_t, days->n_task),
+                          .moves = WR_NEW_ARRAY(unsigned char, days->n_task),
+                          .stretch = WR_NEW_ARRAY(double, days->n_task),
+                          .share = WR_NEW_ARRAY(double, days->n_task),
+                          .end = WR_NEW_ARRAY(double, days->n_task),
+                          .rate = WR_NEW_ARRAY(double, days->n_task),
                           .waited_for = WR_NEW_ARRAY(size_t, days->n_task)};
     c->at = c->to_end ? now->end_min[k] : now->begin_min[k];
     wr_network_mark_before(days->net, k, mark);

@@ -1,12 +1,13 @@
-/* Tasks that have ended at a time that nobody reported (WR_NOW_PAST): on every simulated day they get minutes with which
- * what was reported comes true.
+/* Tasks that have ended at a time that nobody reported (WR_NOW_PAST): on every simulated day they get minutes with
+ * which what was reported comes true.
  *
- * How. A reported moment says when a task began or ended, and so how long the tasks of unknown time before it took together.
- * On each day these are made longer or shorter together, most those that are long and uncertain, until the moment is met; how
- * they share the time otherwise is the day's own luck. Exact by weights: their scores are moved along one direction u, and
- * their law along it is normal with precision A = sum of u^2, so the day weighs with that density at the push, over the rise
- * of the moment with it. The law of the whole stretch given the pace of the day has been counted already (wr_now_condition), and is divided out. Where other tasks decide
- * the moment, those of unknown time only have to be done by then: the shift is drawn from the same law cut off there. */
+ * How. A reported moment says when a task began or ended, and so how long the tasks of unknown time before it took
+ * together. On each day these are made longer or shorter together, most those that are long and uncertain, until the
+ * moment is met; how they share the time otherwise is the day's own luck. Exact by weights: their scores are moved
+ * along one direction u, and their law along it is normal with precision A = sum of u^2, so the day weighs with that
+ * density at the push, over the rise of the moment with it. The law of the whole stretch given the pace of the day has
+ * been counted already (wr_now_condition), and is divided out. Where other tasks decide the moment, those of unknown
+ * time only have to be done by then: the shift is drawn from the same law cut off there. */
 #ifndef WETRUN_DECIDE_PAST_H
 #define WETRUN_DECIDE_PAST_H
 

@@ -63,7 +63,8 @@ static bool kept_to_plan(const struct wr_timing_run *run)
     return run->kept_to_plan;
 }
 
-static void judge_last(struct wr_criterion_result *c, const struct wr_timing *t, bool (*good)(const struct wr_timing_run *))
+static void judge_last(struct wr_criterion_result *c, const struct wr_timing *t,
+                       bool (*good)(const struct wr_timing_run *))
 {
     size_t asked = (size_t)c->threshold, have = asked < t->n_run ? asked : t->n_run;
 
@@ -82,8 +83,8 @@ static void judge_last(struct wr_criterion_result *c, const struct wr_timing *t,
                                  : WR_EVIDENCE_MET;
 }
 
-/* What the forecast's own interval is worth: nothing where no rehearsal stands behind it, where the chains that it comes
- * from disagree, or where there is one set of parameters taken as known. */
+/* What the forecast's own interval is worth: nothing where no rehearsal stands behind it, where the chains that it
+ * comes from disagree, or where there is one set of parameters taken as known. */
 static bool interval_means_something(const struct wr_ready_input *in)
 {
     return in->timing->n_run > 0 && in->chains_agree && in->forecast->n_draw > 1;
@@ -96,8 +97,8 @@ static double upper_point(const struct wr_ready_input *in, size_t limit, double 
     return wr_quantile(f->draw_over + limit * f->n_draw, f->n_draw, strictness, WR_QUANTILE_TYPE_7);
 }
 
-static enum wr_evidence evidence_of_limit(const struct wr_ready_input *in, const struct wr_probability *over, double upper,
-                                          double confidence)
+static enum wr_evidence evidence_of_limit(const struct wr_ready_input *in, const struct wr_probability *over,
+                                          double upper, double confidence)
 {
     if (!interval_means_something(in)) return WR_EVIDENCE_NOT_ENOUGH;
     if (complete_runs(in->timing) < WR_FEWEST_COMPLETE)
@@ -174,7 +175,8 @@ static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *i
         }
         path->n += on_path > path->threshold;
     }
-    if (in->pad && share->of == 0) share->on = path->on = false; /* a plan without planned times is asked nothing about them */
+    if (in->pad && share->of == 0) share->on = path->on = false; /* a plan without planned times is asked nothing about
+                                                                    them */
     if (share->of == 0 || in->timing->n_run == 0) return; /* nothing but the plan to hold it against */
     share->found = wr_known((double)share->n / (double)share->of);
     share->evidence = share->found.value < share->threshold || share->n == 0 ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
@@ -244,7 +246,8 @@ void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *in)
         ready->result[i].threshold = in->criteria->threshold[i];
     }
     for (int i = 0; i < WR_N_CRITERION; i++) judge(ready, in, (enum wr_criterion_id)i);
-    for (size_t k = 0; k < t->n_task && t->n_run >= RECENT; k++) ready->n_rare += times_done(t, k, t->n_run - RECENT) < 2;
+    for (size_t k = 0; k < t->n_task && t->n_run >= RECENT; k++)
+        ready->n_rare += times_done(t, k, t->n_run - RECENT) < 2;
     for (int i = 0; i < WR_N_CRITERION; i++) {
         if (!ready->result[i].on) continue;
         ready->n_met += ready->result[i].evidence == WR_EVIDENCE_MET;

@@ -55,7 +55,8 @@ static bool is_target(const struct walking *w, size_t leg, size_t task)
     return false;
 }
 
-/* What was carried on to this leg takes its time and its set-up; what is done already, or is carried by nobody, none. */
+/* What was carried on to this leg takes its time and its set-up; what is done already, or is carried by nobody,
+ * none. */
 static double take_spilled(const struct walking *w, size_t leg, struct workspace *r)
 {
     double spilled = 0;
@@ -281,8 +282,8 @@ static double share_error(const unsigned char *flag, size_t n, size_t n_draw)
     return wr_batch_error(&sums);
 }
 
-/* 5 and 95 % points over posterior draws of the mean of a - b (b may be NULL). Of what is so rare that most draws never see it they lie
- * on one side of the mean; then there is no interval, and both are the mean. */
+/* 5 and 95 % points over posterior draws of the mean of a - b (b may be NULL). Of what is so rare that most draws never
+ * see it they lie on one side of the mean; then there is no interval, and both are the mean. */
 static void interval(const unsigned char *a, const unsigned char *b, size_t n, size_t n_draw, double *lo, double *hi)
 {
     double *value = WR_NEW_ARRAY(double, n), *by_draw = WR_NEW_ARRAY(double, n_draw + 1), mean = 0;

@@ -22,8 +22,8 @@ static void add_piece(struct wr_given *g, struct wr_piece piece)
     *WR_PUSH(g->piece, g->n_piece, g->room_piece) = piece;
 }
 
-/* Pieces that are being cut, a day each: where the first task that is dropped at one end only begins at its drop_after; up
- * to there the task's own start is continuous. What remains on either side may have to be cut again. */
+/* Pieces that are being cut, a day each: where the first task that is dropped at one end only begins at its drop_after;
+ * up to there the task's own start is continuous. What remains on either side may have to be cut again. */
 struct cuts {
     size_t n, piece[WR_ABREAST];
     size_t by[WR_ABREAST];          /* the task that is dropped at one end only */

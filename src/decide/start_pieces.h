@@ -1,5 +1,5 @@
-/* A day's way in pieces along each of which the start rises or falls: for plans in which work is dropped on the way to a
- * task, and clocks that may run back. */
+/* A day's way in pieces along each of which the start rises or falls: for plans in which work is dropped on the way to
+ * a task, and clocks that may run back. */
 #ifndef WETRUN_DECIDE_START_PIECES_H
 #define WETRUN_DECIDE_START_PIECES_H
 
@@ -16,11 +16,12 @@ struct wr_piece { /* of one day's way: rising as long as the same work is droppe
     size_t trial;
     double from, to, start_from, start_to;
     bool whole;   /* false: the work that is dropped differs; still to be cut where it changes */
-    size_t next;  /* 0: as it is; else it has been cut, and index + 1 of the first of the two pieces that stand for it */
+    size_t next;  /* 0: as it is; else it has been cut, and index + 1 of the first of the two pieces that stand for
+                     it */
 };
 
-/* Lays out the pieces of the first n_use days, from given->piece_first[day] on, and cuts those in which the start may be s
- * while the work that is dropped changes within. */
+/* Lays out the pieces of the first n_use days, from given->piece_first[day] on, and cuts those in which the start may
+ * be s while the work that is dropped changes within. */
 void wr_pieces_make(struct wr_given *given, double s, size_t n_use);
 
 #endif

@@ -32,9 +32,9 @@ struct wr_searches {
     wr_roots_fn *take; void *arg;
 };
 
-/* Looks for every root on the first n_use days and hands over the searches that are done, found or not, up to WR_ABREAST at
- * a time and in the order of the days. The days of q are then those of given->abreast, loaded for all that the outcome
- * depends on. What was found must be kept, for the next search to begin there. */
+/* Looks for every root on the first n_use days and hands over the searches that are done, found or not, up to
+ * WR_ABREAST at a time and in the order of the days. The days of q are then those of given->abreast, loaded for all
+ * that the outcome depends on. What was found must be kept, for the next search to begin there. */
 void wr_each_root(struct wr_given *given, double s, size_t n_use, wr_roots_fn *take, void *arg);
 void wr_root_keep(struct wr_given *given, const struct wr_search *root, double s);
 /* Pushes the days of given->abreast to where the searches stand. */

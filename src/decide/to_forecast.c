@@ -71,7 +71,8 @@ void wr_whatif_to_forecast(struct wr_whatif *w, const struct wr_forecast *foreca
     if (w->n_limit > 0) w->base_any_over = forecast->any_over.mean;
 }
 
-static void cutoff_list_to_forecast(struct wr_cutoff_list *list, size_t n_row, size_t limit, const struct wr_forecast *forecast)
+static void cutoff_list_to_forecast(struct wr_cutoff_list *list, size_t n_row, size_t limit,
+                                    const struct wr_forecast *forecast)
 {
     const double inside = 1 - forecast->limit[limit].over.mean, wanted = list->limit.confidence;
 
@@ -82,14 +83,17 @@ static void cutoff_list_to_forecast(struct wr_cutoff_list *list, size_t n_row, s
     }
     for (size_t i = 0; i < n_row && !list->limit.limit.is_clock; i++) {
         struct wr_cutoff_row *row = &list->row[i];
-        bool begins_it = row->typical_start_min <= 0 && (row->reason == WR_CUTOFF_FOUND || row->reason == WR_CUTOFF_NEVER);
-        if (begins_it && (inside >= wanted) == (row->prob_inside_at_typical >= wanted)) row->prob_inside_at_typical = inside;
+        bool begins_it =
+            row->typical_start_min <= 0 && (row->reason == WR_CUTOFF_FOUND || row->reason == WR_CUTOFF_NEVER);
+        if (begins_it && (inside >= wanted) == (row->prob_inside_at_typical >= wanted))
+            row->prob_inside_at_typical = inside;
     }
 }
 
 void wr_cutoffs_to_forecast(struct wr_cutoff_card *card, const size_t *limit_of, const struct wr_forecast *forecast)
 {
-    for (size_t l = 0; l < card->n_limit; l++) cutoff_list_to_forecast(&card->list[l], card->n_row, limit_of[l], forecast);
+    for (size_t l = 0; l < card->n_limit; l++)
+        cutoff_list_to_forecast(&card->list[l], card->n_row, limit_of[l], forecast);
     if (card->n_limit == forecast->n_limit) card->prob_any_over = forecast->any_over.mean;
 }
 

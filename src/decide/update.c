@@ -9,7 +9,8 @@
 #include "wetrun/model/model_table.h"
 #include "wetrun/stats/quantile.h"
 
-/* Of a day that is waited for: half of what a card takes beforehand, the error of a begin-by well below a minute as a rule. */
+/* Of a day that is waited for: half of what a card takes beforehand, the error of a begin-by well below a minute as a
+ * rule. */
 enum { TRIALS = 8000, LEAST_TRIALS = 20 };
 
 /* ---- the refit ---- */
@@ -67,8 +68,8 @@ static enum wr_status refit_durations(struct wr_update *u, const struct wr_basis
     size_t n_cell = add_cells(&table, basis->plan, fit, carry_over, basis->durations, &u->state);
     if (n_cell == 0 || options->model == WR_MODEL_ALONE) { /* nothing to learn for the parameters */
         wr_model_table_release(&table);
-        return wr_durations_build(&u->durations, basis->plan, basis->net, basis->timing, fit, carry_over, options, findings,
-                                  err);
+        return wr_durations_build(&u->durations, basis->plan, basis->net, basis->timing, fit, carry_over, options,
+                                  findings, err);
     }
     status = wr_model_refit(&again, fit, &table, options, err);
     if (status != WR_OK) return status;
@@ -118,8 +119,8 @@ static void describe_finish(struct wr_update *u, const struct wr_days *days)
     wr_free(finish);
 }
 
-static void describe(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit, size_t n_limit,
-                     const struct wr_update_options *options)
+static void describe(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit,
+                     size_t n_limit, const struct wr_update_options *options)
 {
     struct wr_days days;
 
@@ -162,8 +163,10 @@ enum wr_status wr_update_settle(struct wr_update *u, const struct wr_network *ne
                       options->n_thread);
     describe(u, net, limit, n_limit, options);
     if (u->effective < LEAST_TRIALS)
-        return wr_fail(err, WR_E_TOO_FEW, "only %.0f of %zu simulated days agree with what was reported: name more tasks with "
-                       "begin and end", u->effective, u->scenarios.n_trial);
+        return wr_fail(err, WR_E_TOO_FEW,
+                       "only %.0f of %zu simulated days agree with what was reported: name more tasks with "
+                       "begin and end",
+                       u->effective, u->scenarios.n_trial);
     const struct wr_basis basis = {.net = net, .durations = &u->durations};
     card.now = &u->state;
     return wr_cutoff_make(&u->card, &basis, &u->scenarios, limit, n_limit, &card, err);
@@ -206,8 +209,8 @@ static void compare_with_before(struct wr_update *u, const struct wr_basis *basi
 }
 
 /* The latest moment at which anything could be reported: the end of the longest simulated day, or the longest limit. */
-static double longest_min(const struct wr_basis *basis, const struct wr_scenarios *before, const struct wr_cutoff_limit *limit,
-                          size_t n_limit)
+static double longest_min(const struct wr_basis *basis, const struct wr_scenarios *before,
+                          const struct wr_cutoff_limit *limit, size_t n_limit)
 {
     double *minutes = WR_NEW_ARRAY(double, 2 * before->n_task), longest = 0;
 
@@ -226,7 +229,8 @@ enum wr_status wr_update_make(struct wr_update *u, const struct wr_basis *basis,
                               struct wr_findings *findings, struct wr_error *err)
 {
     *u = (struct wr_update){0};
-    enum wr_status status = wr_now_ask_if_late(now, options->start_min, longest_min(basis, before, limit, n_limit), err);
+    enum wr_status status =
+        wr_now_ask_if_late(now, options->start_min, longest_min(basis, before, limit, n_limit), err);
 
     if (status == WR_OK) status = wr_now_resolve(&u->state, now, basis->net, basis->plan, err);
     if (status == WR_OK) status = refit_durations(u, basis, findings, err);

@@ -57,7 +57,8 @@ double wr_interaction_share(const struct wr_forecast *forecast)
     return known > 0 ? fmax(1 - known, 0) : 0;
 }
 
-/* A hundred marks by largest remainders: whole parts first, then one each for what was cut off most, the first of equals. */
+/* A hundred marks by largest remainders: whole parts first, then one each for what was cut off most, the first of
+ * equals. */
 static void share_out_marks(struct wr_variance_part *part, size_t n)
 {
     double sum = 0, rest[WR_PARTS_MOST];
@@ -87,7 +88,8 @@ size_t wr_variance_parts(const struct wr_forecast *forecast, struct wr_variance_
 
     wr_tasks_by_share(forecast, order);
     for (; n < n_own; n++)
-        part[n] = (struct wr_variance_part){WR_PART_TASK, order[n], fmax(forecast->task[order[n]].variance_share, 0), 0};
+        part[n] =
+            (struct wr_variance_part){WR_PART_TASK, order[n], fmax(forecast->task[order[n]].variance_share, 0), 0};
     if (n_own < forecast->n_task) {
         part[n] = (struct wr_variance_part){WR_PART_OTHER_TASKS, forecast->n_task - n_own, 0, 0};
         for (size_t i = n_own; i < forecast->n_task; i++)

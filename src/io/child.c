@@ -59,9 +59,10 @@ static bool open_pipes(struct pipes *p)
     return open_pipe(p->in) && open_pipe(p->out) && open_pipe(p->complaint) && open_pipe(p->failed);
 }
 
-/* In the child, where nothing is safe but system calls. It leads a group of its own, so that what it starts can be ended
- * with it, and is killed if we are. */
-__attribute__((noreturn)) static void become(char *const argv[], const struct pipes *p, const sigset_t *mask, pid_t parent)
+/* In the child, where nothing is safe but system calls. It leads a group of its own, so that what it starts can be
+ * ended with it, and is killed if we are. */
+__attribute__((noreturn)) static void become(char *const argv[], const struct pipes *p, const sigset_t *mask,
+                                             pid_t parent)
 {
     (void)setpgid(0, 0);
 #ifdef __linux__
@@ -133,7 +134,8 @@ static bool has_ended(pid_t pid, long long until_ms)
 
 /* ---- what is said and heard ---- */
 
-/* Takes what there is; closes *fd at its end. At most `most` bytes are kept, the rest is read and dropped. An errno value. */
+/* Takes what there is; closes *fd at its end. At most `most` bytes are kept, the rest is read and dropped. An errno
+ * value. */
 static int drain(int *fd, struct wr_str *into, size_t most, bool *too_much)
 {
     char bytes[16384];
@@ -271,8 +273,9 @@ static enum wr_status run(char *const argv[], const char *input, size_t n_input,
     close_fd(&p.out[1]);
     close_fd(&p.complaint[1]);
     (void)fcntl(p.in[1], F_SETFL, O_NONBLOCK); /* more may be ready to write than the pipe takes */
-    struct exchange talk = {&p, input, n_input, bounds->most_output, now_ms() + 1000LL * bounds->seconds, output, &complaint,
-                            false, false, 0};
+    struct exchange talk = {
+        &p,    input, n_input, bounds->most_output, now_ms() + 1000LL * bounds->seconds, output, &complaint,
+        false, false, 0};
     enum wr_status status = wr_guard(wr_pool_in_use(), exchange, &talk, err);
     close_pipes(&p);
     bool finished = !status && !talk.too_long && !talk.too_much && !talk.trouble;
@@ -281,7 +284,8 @@ static enum wr_status run(char *const argv[], const char *input, size_t n_input,
     if (status == WR_OK && talk.too_long)
         status = wr_fail(err, WR_E_CHILD_HUNG, "%s did not end within %u s and was stopped", argv[0], bounds->seconds);
     else if (status == WR_OK && talk.too_much)
-        status = wr_fail(err, WR_E_CHILD, "%s gave more than %zu MB and was stopped", argv[0], bounds->most_output >> 20);
+        status =
+            wr_fail(err, WR_E_CHILD, "%s gave more than %zu MB and was stopped", argv[0], bounds->most_output >> 20);
     else if (status == WR_OK && talk.trouble)
         status = wr_fail(err, WR_E_CHILD, "no talking to %s: %s", argv[0], strerror(talk.trouble));
     else if (status == WR_OK) status = judge(argv[0], state, &complaint, err);

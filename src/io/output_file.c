@@ -50,7 +50,8 @@ static enum wr_status write_standard_output(const char *bytes, size_t n, struct 
     struct quiet_pipe quiet;
 
     quiet_pipe_begin(&quiet);
-    bool fine = fflush(stdout) == 0 && staged_write_all(STDOUT_FILENO, bytes, n); /* behind what others have printed there */
+    bool fine = fflush(stdout) == 0 && staged_write_all(STDOUT_FILENO, bytes, n); /* behind what others have printed
+                                                                                     there */
     quiet_pipe_end(&quiet);
     return fine ? WR_OK : fail("standard output", "cannot be written", err);
 }
@@ -242,7 +243,8 @@ static enum wr_status write_set(struct set *set, struct wr_error *err)
     return status;
 }
 
-enum wr_status wr_output_write_set(const char *folder, const struct wr_output_file *file, size_t n, struct wr_error *err)
+enum wr_status wr_output_write_set(const char *folder, const struct wr_output_file *file, size_t n,
+                                   struct wr_error *err)
 {
     struct wr_arena arena = {0};
     struct wr_str path = {0};

@@ -125,7 +125,8 @@ static bool close_file(struct staged_file *f)
     int fd = f->fd;
 
     f->fd = -1;
-    return fd < 0 || close(fd) == 0 || errno == EINTR; /* interrupted: closed all the same, and what it holds is flushed */
+    return fd < 0 || close(fd) == 0 || errno == EINTR; /* interrupted: closed all the same, and what it holds is
+                                                          flushed */
 }
 
 static bool write_named(struct staged_file *f)

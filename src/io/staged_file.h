@@ -1,5 +1,5 @@
-/* One file on its way to its place: written where nobody sees it, then given a name beside its target, then put in place,
- * which can be taken back until it is settled. Nothing here allocates: files are held open meanwhile. */
+/* One file on its way to its place: written where nobody sees it, then given a name beside its target, then put in
+ * place, which can be taken back until it is settled. Nothing here allocates: files are held open meanwhile. */
 #ifndef WETRUN_IO_STAGED_FILE_H
 #define WETRUN_IO_STAGED_FILE_H
 

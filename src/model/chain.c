@@ -17,7 +17,8 @@ static void make_grid(struct wr_sd_grid *grid, size_t n, const struct wr_priors 
 
     grid->n = n;
     for (size_t i = 0; i < n; i++) {
-        double low = law->most * pow((double)i / (double)n, 1.5), high = law->most * pow((double)(i + 1) / (double)n, 1.5);
+        double low = law->most * pow((double)i / (double)n, 1.5),
+               high = law->most * pow((double)(i + 1) / (double)n, 1.5);
         double sd = 0.5 * (low + high), off = log(sd / law->scale) / law->logsd;
         grid->sd[i] = sd;
         grid->log_prior[i] = (law->lognormal ? -0.5 * off * off - log(sd) : -log1p(sd * sd / (law->scale * law->scale)))

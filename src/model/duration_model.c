@@ -129,11 +129,19 @@ static void check_chains(struct wr_posterior *post, const struct wr_cells *cells
 {
     const struct wr_priors *p = &cells->priors;
     double *mu = WR_NEW_ARRAY(double, post->n_draw), *sigma = WR_NEW_ARRAY(double, post->n_draw);
-    const struct { const char *name; const double *value; bool moves; } row[] = {
-        {"tau", post->tau, !(p->tau_fixed > 0)}, {"kappa", post->kappa, post->n_person > 0},
-        {"gamma", post->gamma, p->learning}, {"rho", post->rho, p->skew}, {"s0", post->s0, true},
-        {"d", post->d, cells->length_ss > 0}, {"omega_s", post->omega_s, true}, {"a", post->a, true}, {"c", post->c, cells->plan_ss > 0}, {"omega", post->omega, true},
-        {"mean of mu", mu, post->n_task > 0}, {"mean of sigma", sigma, post->n_task > 0}};
+    const struct { const char *name; const double *value; bool moves;
+    } row[] = {{"tau", post->tau, !(p->tau_fixed > 0)},
+               {"kappa", post->kappa, post->n_person > 0},
+               {"gamma", post->gamma, p->learning},
+               {"rho", post->rho, p->skew},
+               {"s0", post->s0, true},
+               {"d", post->d, cells->length_ss > 0},
+               {"omega_s", post->omega_s, true},
+               {"a", post->a, true},
+               {"c", post->c, cells->plan_ss > 0},
+               {"omega", post->omega, true},
+               {"mean of mu", mu, post->n_task > 0},
+               {"mean of sigma", sigma, post->n_task > 0}};
 
     task_means(post, post->mu, mu);
     task_means(post, post->sigma, sigma);

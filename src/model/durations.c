@@ -111,7 +111,8 @@ bool wr_durations_are_known(const struct wr_durations *d)
         if (!is_constant(centre, d->n_draw) || !is_constant(spread, d->n_draw)) return false;
         modelled = true;
     }
-    return (!carries || run_effect_is_known(d)) && (!modelled || (is_constant(d->rho, d->n_draw) && people_are_known(d)));
+    return (!carries || run_effect_is_known(d)) &&
+           (!modelled || (is_constant(d->rho, d->n_draw) && people_are_known(d)));
 }
 
 static bool has_own_distribution(const struct wr_plan_task *task)
@@ -228,13 +229,16 @@ static void report_carry_over(const struct wr_plan *plan, const struct wr_model_
     for (size_t k = 0; k < plan->n_task; k++) {
         if (!speaks_from_model(fit, &plan->task[k], k) || has_history(c, plan->task[k].kind)) continue;
         if (is_first_of_kind(plan, k))
-            wr_str_addf(&kinds, "%s%.40s", n_without ? ", " : "", plan->task[k].kind[0] ? plan->task[k].kind : "(none)");
+            wr_str_addf(&kinds, "%s%.40s", n_without ? ", " : "",
+                        plan->task[k].kind[0] ? plan->task[k].kind : "(none)");
         n_without++;
     }
     if (n_without)
-        wr_findings_add(findings, WR_WARNING, "kind-without-history", NULL, 0, 0,
-                        "%zu task%s of a kind without history (%.400s): pool time carries over as kinds do in general, with "
-                        "the wider spread of that", n_without, n_without == 1 ? " is" : "s are", kinds.text);
+        wr_findings_add(
+            findings, WR_WARNING, "kind-without-history", NULL, 0, 0,
+            "%zu task%s of a kind without history (%.400s): pool time carries over as kinds do in general, with "
+            "the wider spread of that",
+            n_without, n_without == 1 ? " is" : "s are", kinds.text);
     wr_str_release(&kinds);
 }
 

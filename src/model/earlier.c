@@ -7,7 +7,8 @@
 
 enum { BETWEEN_POINTS = 120 };
 static const double between_most = 3.0, between_median = 0.74, between_logsd = 0.4, common_variance = 0.25;
-static const double least_informative = 0.98; /* a posterior as wide as this share of the default's variance tells nothing */
+static const double least_informative = 0.98; /* a posterior as wide as this share of the default's variance tells
+                                                 nothing */
 
 const char *wr_common_words(enum wr_common which)
 {

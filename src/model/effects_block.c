@@ -175,7 +175,8 @@ static void draw_effects(struct wr_chain *chain, const struct wr_cells *cells)
 {
     size_t R = cells->n_run, D = cells->n_effect;
 
-    for (size_t d = 0; d < D; d++) chain->u[d] = chain->at.half[d * WR_GRID_WIDE] + gsl_ran_gaussian_ziggurat(chain->rng, 1.0);
+    for (size_t d = 0; d < D; d++)
+        chain->u[d] = chain->at.half[d * WR_GRID_WIDE] + gsl_ran_gaussian_ziggurat(chain->rng, 1.0);
     back_solve(chain, D);
     memset(chain->b, 0, R * sizeof *chain->b);
     for (size_t s = 0; s < R; s++) {
@@ -192,8 +193,8 @@ static void draw_effects(struct wr_chain *chain, const struct wr_cells *cells)
     }
 }
 
-/* Inverse Gaussian with that mean and shape: Michael, Schucany and Haas (1976), The American Statistician 30, 88-90, the
- * smaller root written so that nothing cancels where the mean is large. */
+/* Inverse Gaussian with that mean and shape: Michael, Schucany and Haas (1976), The American Statistician 30, 88-90,
+ * the smaller root written so that nothing cancels where the mean is large. */
 static double inverse_gaussian(const gsl_rng *rng, double mean, double shape)
 {
     double z = gsl_ran_gaussian_ziggurat(rng, 1.0), t = 0.5 * mean * z * z / shape;

@@ -1,6 +1,6 @@
-/* Points of a standard deviation's grid worked side by side: the algebra of effects_block.c for WR_GRID_WIDE of them. Written
- * once (grid_block_body.h) and compiled for several instruction sets; each point meets the same IEEE operations in the
- * same order in all of them, so that all give the same bytes. Private to the room. */
+/* Points of a standard deviation's grid worked side by side: the algebra of effects_block.c for WR_GRID_WIDE of them.
+ * Written once (grid_block_body.h) and compiled for several instruction sets; each point meets the same IEEE operations
+ * in the same order in all of them, so that all give the same bytes. Private to the room. */
 #ifndef WETRUN_MODEL_GRID_BLOCK_H
 #define WETRUN_MODEL_GRID_BLOCK_H
 

@@ -1,5 +1,5 @@
-/* See grid_block.h. The including file defines WR_GRID_BLOCK (the struct to define) and WR_GRID_BLOCK_NAME. Inner loops run over
- * the points and are left to the compiler's vectors; no fused multiply-add, no reordering: see rules.mk. */
+/* See grid_block.h. The including file defines WR_GRID_BLOCK (the struct to define) and WR_GRID_BLOCK_NAME. Inner loops
+ * run over the points and are left to the compiler's vectors; no fused multiply-add, no reordering: see rules.mk. */
 #include <math.h>
 #include <string.h>
 #include "grid_block.h"

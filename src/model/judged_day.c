@@ -29,7 +29,8 @@ void wr_judged_day_init(struct wr_judged_day *j, const struct wr_three_point *po
     j->low_log = log(low);
     j->high_log = log(points->high_min);
     for (int i = 0; i <= WR_JUDGED_DAY_POINTS; i++)
-        j->below[i] = wr_three_point_cdf(points, exp(j->low_log + (j->high_log - j->low_log) * i / WR_JUDGED_DAY_POINTS));
+        j->below[i] =
+            wr_three_point_cdf(points, exp(j->low_log + (j->high_log - j->low_log) * i / WR_JUDGED_DAY_POINTS));
     fill_slices(j->slice);
 }
 
@@ -48,7 +49,8 @@ static double chance_on_days(const struct wr_judged_day *j, const struct wr_day_
     double sum = 0;
 
     for (size_t d = 0; d < n; d++)
-        for (int i = 0; i < WR_JUDGED_DAY_SLICES; i++) sum += chance_below(j, log_min - law[d].mean - law[d].sd * j->slice[i]);
+        for (int i = 0; i < WR_JUDGED_DAY_SLICES; i++)
+            sum += chance_below(j, log_min - law[d].mean - law[d].sd * j->slice[i]);
     return sum / (double)n / WR_JUDGED_DAY_SLICES;
 }
 

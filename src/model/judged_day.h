@@ -1,4 +1,5 @@
-/* A judgement on a day that is slow or fast for all: minutes = T exp(b), T by its three points, b normal. Private to the room. */
+/* A judgement on a day that is slow or fast for all: minutes = T exp(b), T by its three points, b normal. Private to
+ * the room. */
 #ifndef WETRUN_MODEL_JUDGED_DAY_H
 #define WETRUN_MODEL_JUDGED_DAY_H
 
@@ -11,7 +12,8 @@ struct wr_judged_day {
     struct wr_three_point points;
     double low_log, high_log;                 /* of T; least[] between them in equal steps */
     double below[WR_JUDGED_DAY_POINTS + 1];   /* chance of T being less */
-    double slice[WR_JUDGED_DAY_SLICES];       /* scores of a day, equally likely: means of equal slices of the normal law */
+    double slice[WR_JUDGED_DAY_SLICES];       /* scores of a day, equally likely: means of equal slices of the normal
+                                                 law */
 };
 struct wr_day_law { double mean, sd; };       /* of b */
 

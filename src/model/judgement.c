@@ -37,7 +37,8 @@ static double own_at(int g)
     return own_most * (g + 0.5) / N_GRID;
 }
 
-static struct before before_record(const struct wr_priors *p, double mean, double sd, const struct wr_score_law *own_score)
+static struct before before_record(const struct wr_priors *p, double mean, double sd,
+                                   const struct wr_score_law *own_score)
 {
     struct before b = {.mean = mean, .sd = sd};
 
@@ -106,8 +107,8 @@ static void forget_record(struct record *r)
     wr_free(r->sd_log);
 }
 
-static void learn(const struct record *r, const struct wr_posterior *post, const struct wr_priors *p, const gsl_rng *rng,
-                  struct wr_judged_common *bias, struct wr_judged_common *widening)
+static void learn(const struct record *r, const struct wr_posterior *post, const struct wr_priors *p,
+                  const gsl_rng *rng, struct wr_judged_common *bias, struct wr_judged_common *widening)
 {
     const struct wr_score_law unknown = {0};
     const struct before of_bias = before_record(p, p->judged_bias_mean, p->judged_bias_sd, &p->judged_off_score);
@@ -135,8 +136,9 @@ static gsl_rng *rng_of_judges(const struct wr_fit_options *options)
     return rng;
 }
 
-bool wr_judgement_learn(const struct wr_plan *plan, const struct wr_model_fit *fit, const struct wr_fit_options *options,
-                        struct wr_judged_common *bias, struct wr_judged_common *widening)
+bool wr_judgement_learn(const struct wr_plan *plan, const struct wr_model_fit *fit,
+                        const struct wr_fit_options *options, struct wr_judged_common *bias,
+                        struct wr_judged_common *widening)
 {
     struct record record = find_record(plan, fit, options->reading);
     bool told = record.n >= WR_LEAST_RECORD;
@@ -155,7 +157,8 @@ static void suppose_short(size_t n_draw, const gsl_rng *rng, struct wr_judged_co
                           struct wr_judged_common *widening)
 {
     for (size_t i = 0; i < n_draw; i++) {
-        bias[i] = (struct wr_judged_common){log1p(WR_JUDGED_SHORT_BY) + gsl_ran_gaussian_ziggurat(rng, short_sd), short_own};
+        bias[i] =
+            (struct wr_judged_common){log1p(WR_JUDGED_SHORT_BY) + gsl_ran_gaussian_ziggurat(rng, short_sd), short_own};
         widening[i] = (struct wr_judged_common){short_widening + gsl_ran_gaussian_ziggurat(rng, short_widening_sd), 0};
     }
 }

@@ -10,8 +10,8 @@
 
 #include "wetrun/model/durations.h"
 
-/* Tasks of d that rest on three points get one law per draw, like a rehearsed task (the model's skew, its people's pace), as
- * options->judging says; d->judging says what was done. */
+/* Tasks of d that rest on three points get one law per draw, like a rehearsed task (the model's skew, its people's
+ * pace), as options->judging says; d->judging says what was done. */
 void wr_judgement_apply(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
                         const struct wr_fit_options *options);
 
@@ -20,7 +20,8 @@ void wr_judgement_apply_to(struct wr_durations *d, size_t k, const struct wr_pla
                            const struct wr_fit_options *options);
 
 /* Draws of bias and widening by the record of a campaign, [n_draw of its posterior]; false: there is none. */
-bool wr_judgement_learn(const struct wr_plan *plan, const struct wr_model_fit *fit, const struct wr_fit_options *options,
-                        struct wr_judged_common *bias, struct wr_judged_common *widening);
+bool wr_judgement_learn(const struct wr_plan *plan, const struct wr_model_fit *fit,
+                        const struct wr_fit_options *options, struct wr_judged_common *bias,
+                        struct wr_judged_common *widening);
 
 #endif

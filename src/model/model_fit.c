@@ -22,9 +22,9 @@ static bool has_times(const struct wr_timing *timing, size_t task)
     return false;
 }
 
-/* What a cell says to the model. A cell that took no time has no logarithm, and a bound of 0 says nothing. One whose lead-in
- * is not known is left out rather than taken as a bound, for it lies close below the time and would draw it up; but it is
- * all there is where every cell of the task is like that. */
+/* What a cell says to the model. A cell that took no time has no logarithm, and a bound of 0 says nothing. One whose
+ * lead-in is not known is left out rather than taken as a bound, for it lies close below the time and would draw it up;
+ * but it is all there is where every cell of the task is like that. */
 static enum wr_obs seen_in(const struct wr_timing *timing, size_t task, size_t run)
 {
     const struct wr_cell *cell = wr_timing_cell(timing, task, run);

@@ -19,7 +19,8 @@ struct wr_priors wr_priors_default(void)
 /* From the chances of being below and above: each is exact where it is small. */
 static double score_of(double below, double above)
 {
-    double z = below < above ? gsl_cdf_ugaussian_Pinv(fmax(below, 1e-300)) : gsl_cdf_ugaussian_Qinv(fmax(above, 1e-300));
+    double z =
+        below < above ? gsl_cdf_ugaussian_Pinv(fmax(below, 1e-300)) : gsl_cdf_ugaussian_Qinv(fmax(above, 1e-300));
 
     return fmin(fmax(z, -score_most), score_most);
 }

@@ -1,8 +1,8 @@
-/* Spreads. rho moves with the skew part h of every error integrated out, then h is drawn again; given h the residuals of
- * a task enter by three sums, so the spreads move often at little cost. Without skew the same with rho = 0. Step widths
- * are fixed, chosen on trial campaigns; nothing adapts, so the chain stays a Markov chain. The common law of log sigma
- * moves in two ways, once given every sigma and once with them: given them it hardly moves where the cells know little
- * of each sigma, with them it hardly moves where they know much. */
+/* Spreads. rho moves with the skew part h of every error integrated out, then h is drawn again; given h the residuals
+ * of a task enter by three sums, so the spreads move often at little cost. Without skew the same with rho = 0. Step
+ * widths are fixed, chosen on trial campaigns; nothing adapts, so the chain stays a Markov chain. The common law of log
+ * sigma moves in two ways, once given every sigma and once with them: given them it hardly moves where the cells know
+ * little of each sigma, with them it hardly moves where they know much. */
 #include "chain.h"
 
 #include <gsl/gsl_math.h>
@@ -36,8 +36,8 @@ static double n_cells(const struct wr_cells *cells, size_t task)
 
 /* ---- skew ---- */
 
-/* Log likelihood of all residuals under the skew-normal error, and rho's prior, up to a constant: with x = e/scale + rho C0
- * and slope = rho/sqrt(1 - rho^2) the density of e is 2/scale phi(x) Phi(slope x). */
+/* Log likelihood of all residuals under the skew-normal error, and rho's prior, up to a constant: with x = e/scale +
+ * rho C0 and slope = rho/sqrt(1 - rho^2) the density of e is 2/scale phi(x) Phi(slope x). */
 static double skew_logp(const struct wr_chain *chain, const struct wr_cells *cells, double rho)
 {
     double unit = wr_skew_unit(rho), offset = rho * WR_SKEW_C0, slope = rho / sqrt(1.0 - rho * rho);

@@ -8,7 +8,8 @@
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/quantile.h"
 
-enum { MOST_DRAWS = 500, MOST_DRAWS_JUDGED = 200 }; /* for task times: enough for 5 and 95 % points, a tenth of the time */
+enum { MOST_DRAWS = 500, MOST_DRAWS_JUDGED = 200 }; /* for task times: enough for 5 and 95 % points, a tenth of the
+                                                       time */
 
 /* Log minutes as a mixture: one component per way a task can be manned, for one draw or for all. */
 struct component { double weight; struct wr_skew_normal law; };
@@ -115,7 +116,9 @@ static void components_of(const struct wr_durations *d, size_t task, size_t draw
         double mean = law.centre + day.mean, strangers = way[w].share * way[w].share * kappa * kappa;
         for (size_t i = 0; i < way[w].n_known; i++)
             mean += way[w].share * d->q[(size_t)way[w].known[i] * d->n_draw + draw];
-        part[w] = (struct component){way[w].weight, wr_skew_normal_of(mean, law.spread, law.rho, day.sd * day.sd + (double)way[w].n_new * strangers)};
+        part[w] =
+            (struct component){way[w].weight, wr_skew_normal_of(mean, law.spread, law.rho,
+                                                                day.sd * day.sd + (double)way[w].n_new * strangers)};
     }
 }
 
@@ -231,7 +234,8 @@ static void summarise_log(struct wr_task_summary *t, const struct wr_durations *
     for (size_t i = 0; i < n_used; i++)
         components_of(d, task, i * d->n_draw / n_used, way, l.n_way, l.part + i * l.n_way);
     summarise_laws(t, &l);
-    if (wr_durations_are_modelled(d, task)) t->spread_log = median_over_draws(d->spread_log + task * d->n_draw, d->n_draw);
+    if (wr_durations_are_modelled(d, task))
+        t->spread_log = median_over_draws(d->spread_log + task * d->n_draw, d->n_draw);
     else t->spread_log = certain(wr_durations_log_law(d, task, 0).spread);
     wr_free(l.part);
     wr_free(l.per_draw);

@@ -17,8 +17,9 @@ static void add_runs(const struct wr_against *a, struct wr_str *out)
 {
     char then[WR_WORDS], now[WR_WORDS];
 
-    wr_str_addf(out, "Against %s, %s rehearsal%s then and %s now: ", a->before_name, wr_count_words(a->n_run_before, then),
-                a->n_run_before == 1 ? "" : "s", wr_count_words(a->n_run_after, now));
+    wr_str_addf(out, "Against %s, %s rehearsal%s then and %s now: ", a->before_name,
+                wr_count_words(a->n_run_before, then), a->n_run_before == 1 ? "" : "s",
+                wr_count_words(a->n_run_after, now));
 }
 
 static void add_worth(const struct wr_against *a, struct wr_str *out)
@@ -61,7 +62,8 @@ void wr_against_sentences(const struct wr_against *a, struct wr_str *out)
     if (a->over.known)
         wr_str_addf(out, "%s of 100 %s the limit, %s then; ", wr_of_100(a->over.after, now), wr_go_over(a->over.after),
                     wr_of_100(a->over.before, then));
-    wr_str_addf(out, "all done by %s as likely as not, %s then.", wr_hmm(a->half_min.after, half_now), wr_hmm(a->half_min.before, half_then));
+    wr_str_addf(out, "all done by %s as likely as not, %s then.", wr_hmm(a->half_min.after, half_now),
+                wr_hmm(a->half_min.before, half_then));
     if (!a->over.known) return;
     add_worth(a, out);
     if (wr_change_of(&a->over) != 0) add_parts(a, out);
@@ -106,7 +108,9 @@ void wr_grid_of_against_limits(const struct wr_against *a, struct wr_grid *grid)
         add_before_after(grid, &l->over);
         wr_grid_maybe(grid, l->over.known ? wr_known(l->over.error) : WR_UNKNOWN);
         wr_grid_maybe(grid, l->over.known ? wr_known(wr_change_is_noise(&l->over)) : WR_UNKNOWN);
-        wr_grid_text(grid, !l->in_before ? "new" : !l->in_after ? "gone" : worth_words(&l->over, l->within_what_was_said));
+        wr_grid_text(grid, !l->in_before  ? "new"
+                           : !l->in_after ? "gone"
+                                          : worth_words(&l->over, l->within_what_was_said));
     }
 }
 

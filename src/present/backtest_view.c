@@ -24,8 +24,8 @@ void wr_record_expected(const struct wr_backtest_record *record, struct wr_str *
     if (record->expected_least80 == 0)
         wr_str_addf(out, "A sound forecast of %zu may well have none inside.", record->n_forecast);
     else
-        wr_str_addf(out, "Of %zu, a sound forecast has %zu or more inside in %s of 100 such records.", record->n_forecast,
-                    record->expected_least80, wr_of_100(record->prob_expected80, chance));
+        wr_str_addf(out, "Of %zu, a sound forecast has %zu or more inside in %s of 100 such records.",
+                    record->n_forecast, record->expected_least80, wr_of_100(record->prob_expected80, chance));
 }
 
 void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str *out)
@@ -44,8 +44,9 @@ void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str
 void wr_record_reach(enum wr_target target, struct wr_str *out)
 {
     if (target == WR_FOR_EXCURSION)
-        wr_str_add(out, "Only forecasts of pool rehearsals were put to this test. How pool times carry over to the excursion "
-                        "is untested, so the record says nothing about that part of the forecast.");
+        wr_str_add(
+            out, "Only forecasts of pool rehearsals were put to this test. How pool times carry over to the excursion "
+                 "is untested, so the record says nothing about that part of the forecast.");
 }
 
 void wr_grid_of_backtest(const struct wr_backtest_result *result, const struct wr_backtest_record *record,
@@ -154,15 +155,18 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
         add_grid(ctx, &grid, out);
     }
     if (b->n_task_cell > 0) {
-        wr_str_addf(&text, "Single tasks: %zu of %zu times (%s) inside the 80 %% band, %zu inside the 95 %% band. Times of one "
-                           "day are not independent, so this shows less than the number suggests. ",
-                    b->n_task_inside80, b->n_task_cell,
-                    wr_percent((double)b->n_task_inside80 / (double)b->n_task_cell, share), b->n_task_inside95);
+        wr_str_addf(
+            &text,
+            "Single tasks: %zu of %zu times (%s) inside the 80 %% band, %zu inside the 95 %% band. Times of one "
+            "day are not independent, so this shows less than the number suggests. ",
+            b->n_task_inside80, b->n_task_cell, wr_percent((double)b->n_task_inside80 / (double)b->n_task_cell, share),
+            b->n_task_inside95);
         wr_str_add_char(out, '\n');
         say(out, &text);
     }
-    wr_str_add(&text, "Rank: share of the forecast below what happened; ranks near 0 or 100 % again and again are a bad sign. "
-                      "Score: CRPS, smaller is better, in minutes like the error of a forecast that is one number.");
+    wr_str_add(&text,
+               "Rank: share of the forecast below what happened; ranks near 0 or 100 % again and again are a bad sign. "
+               "Score: CRPS, smaller is better, in minutes like the error of a forecast that is one number.");
     say(out, &text);
     wr_str_release(&text);
 }
@@ -178,7 +182,8 @@ static void record_json(struct wr_json *j, json_t *at, const struct wr_backtest_
         json_t *row = wr_json_row(j, runs);
         wr_json_text(j, row, "run", result->log->run[r->run].id);
         wr_json_number(j, row, "actual_min", r->actual_min);
-        wr_json_maybe(j, row, "predicted_p50_min", r->forecast_made ? wr_known(r->lens_min[WR_N_LENS / 2]) : WR_UNKNOWN);
+        wr_json_maybe(j, row, "predicted_p50_min",
+                      r->forecast_made ? wr_known(r->lens_min[WR_N_LENS / 2]) : WR_UNKNOWN);
         if (r->forecast_made) {
             wr_json_pair(j, row, "interval80_min", r->lens_min[WR_LENS10], r->lens_min[WR_LENS90]);
             wr_json_pair(j, row, "interval95_min", r->lens_min[WR_LENS2_5], r->lens_min[WR_LENS97_5]);

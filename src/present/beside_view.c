@@ -14,9 +14,12 @@ static bool has(const struct wr_forecast_result *r, enum wr_beside_kind kind)
 static void gap_words(const struct wr_forecast_result *r, struct wr_str *out)
 {
     if (!has(r, WR_BESIDE_GAP_ALLOWED)) return;
-    wr_str_addf(out, "%.0f days lie between the last rehearsal and this run, at most %.0f between any two rehearsals. What is "
-                "forgotten in so long a time is not in the logs, so there are two answers: as if nothing was, and with 10 %% "
-                "allowed for it.", r->gap->since_last_days, r->gap->longest_between_days);
+    wr_str_addf(
+        out,
+        "%.0f days lie between the last rehearsal and this run, at most %.0f between any two rehearsals. What is "
+        "forgotten in so long a time is not in the logs, so there are two answers: as if nothing was, and with 10 %% "
+        "allowed for it.",
+        r->gap->since_last_days, r->gap->longest_between_days);
 }
 
 static void factor_words(const struct wr_judged_factor *f, struct wr_str *out)
@@ -32,14 +35,18 @@ static void judgement_words(const struct wr_forecast_result *r, struct wr_str *o
     if (out->len) wr_str_add_char(out, ' ');
     wr_str_addf(out, "%zu task%s on judgement", j->n_task, j->n_task == 1 ? " rests" : "s rest");
     if (!j->restated) {
-        wr_str_addf(out, ", which has no record here: %s. People tend to judge too short and too sure, so "
-                    "there are two answers: as judged, and as if judges were %.0f %% short in common, each time off by a fifth, "
+        wr_str_addf(out,
+                    ", which has no record here: %s. People tend to judge too short and too sure, so "
+                    "there are two answers: as judged, and as if judges were %.0f %% short in common, each time off by "
+                    "a fifth, "
                     "and ranges a third too narrow.",
-                    j->n_record == 0 ? "no task was judged and then timed" : "fewer than three tasks were judged and then timed",
+                    j->n_record == 0 ? "no task was judged and then timed"
+                                     : "fewer than three tasks were judged and then timed",
                     100 * WR_JUDGED_SHORT_BY);
         return;
     }
-    if (j->n_record == 0) wr_str_add(out, ". Tasks that were judged and then timed in earlier campaigns say: they take ");
+    if (j->n_record == 0)
+        wr_str_add(out, ". Tasks that were judged and then timed in earlier campaigns say: they take ");
     else wr_str_addf(out, ". %zu others%s were judged and then timed: they take ", j->n_record,
                      j->by_earlier ? ", and tasks of earlier campaigns," : "");
     factor_words(&j->bias, out);
@@ -80,7 +87,8 @@ static void assumed_beside(const struct wr_beside *b, struct wr_str *out)
     }
 }
 
-static void row(struct wr_grid *grid, const struct wr_str *assumed, const struct wr_forecast *f, struct wr_maybe confidence)
+static void row(struct wr_grid *grid, const struct wr_str *assumed, const struct wr_forecast *f,
+                struct wr_maybe confidence)
 {
     struct wr_str cell = {0};
     const struct wr_probability *over = f->n_limit ? &f->limit[0].over : NULL;
@@ -102,7 +110,8 @@ static void row(struct wr_grid *grid, const struct wr_str *assumed, const struct
     wr_str_release(&cell);
 }
 
-void wr_grid_of_beside(const struct wr_present_context *ctx, const struct wr_forecast_result *result, struct wr_grid *grid)
+void wr_grid_of_beside(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                       struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
         {"assumption", "if", WR_UNIT_TEXT, WR_EVERYBODY, 24},

@@ -8,9 +8,9 @@ static const char decision_support[] =
     "Decision support only: flight rules, pool and diving safety limits, suit consumables, medical limits and licensed "
     "practice come first, and the people responsible for the crew decide.";
 
-static const char face_value[] =
-    "Pool time was taken at face value; first performances in flight have been found substantially longer than the last "
-    "one before flight.";
+static const char face_value[] = "Pool time was taken at face value; first performances in flight have been found "
+                                 "substantially longer than the last "
+                                 "one before flight.";
 
 static const char pool_pace[] =
     "This is about another rehearsal in the pool; the excursion itself may go differently.";
@@ -34,8 +34,9 @@ void wr_caution_short(const struct wr_present_context *ctx, struct wr_str *out)
 {
     wr_str_add(out, decision_support);
     if (on_the_target(ctx)) wr_str_addf(out, " %s", on_the_target(ctx));
-    wr_str_add(out, " The logs cannot show what never happened in a rehearsal: failures, stops outside the plan, changes "
-                    "of hardware or crew.");
+    wr_str_add(out,
+               " The logs cannot show what never happened in a rehearsal: failures, stops outside the plan, changes "
+               "of hardware or crew.");
 }
 
 void wr_caution_terminal(const struct wr_present_context *ctx, struct wr_str *out)
@@ -52,15 +53,19 @@ const char *wr_caution_paragraph(const struct wr_present_context *ctx, size_t i)
 {
     static const char *const always[] = {
         decision_support,
-        "The logs cannot show what never happened in a rehearsal: failed hardware, a stop ordered from outside, a change of "
+        "The logs cannot show what never happened in a rehearsal: failed hardware, a stop ordered from outside, a "
+        "change of "
         "crew or tools, an ill crew member. None of that is in these probabilities.",
-        "Pool and real times differ kind by kind: water drags, and holds things where they are left; divers, mock-up resets "
+        "Pool and real times differ kind by kind: water drags, and holds things where they are left; divers, mock-up "
+        "resets "
         "and suit adjustments take time in the pool that the excursion would not have, and are logged as holds.",
-        "In flight the first performance of most work took substantially longer than the last one before flight, and was "
+        "In flight the first performance of most work took substantially longer than the last one before flight, and "
+        "was "
         "nearly as efficient again by the end of the second: the gap is of the nature of a factor, not of a constant. "
         "Source: J. F. Kubis and E. J. McLaughlin, Skylab task and work performance (Experiment M-151, time and motion "
         "study), 1975.",
-        "Skills not practised for weeks degrade and come back quickly with retraining, so the date of the last rehearsal "
+        "Skills not practised for weeks degrade and come back quickly with retraining, so the date of the last "
+        "rehearsal "
         "matters. Source: T. E. Sitterley and W. A. Berge, Degradation of learned skills, 1972, NASA CR-128612.",
     };
     enum { N_ALWAYS = sizeof always / sizeof *always };

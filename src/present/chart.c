@@ -77,7 +77,8 @@ static const char *plot_script(const char *name, const char *ending)
 void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const struct wr_chart_options *options,
                      struct wr_str *script)
 {
-    static const char *const terminal_script[] = {[WR_CHART_SVG] = "to_svg", [WR_CHART_PNG] = "to_png", [WR_CHART_PDF] = "to_pdf"};
+    static const char *const terminal_script[] = {
+        [WR_CHART_SVG] = "to_svg", [WR_CHART_PNG] = "to_png", [WR_CHART_PDF] = "to_pdf"};
     struct wr_chart_words words = {0};
     struct canvas canvas;
 
@@ -91,8 +92,8 @@ void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const
     wr_chart_words_release(&words);
 }
 
-/* Bytes of the PNG file that begins here, 0 if there is no whole one: a signature, then chunks of length, name, data and check
- * sum up to the one named IEND (ISO/IEC 15948:2004, 5; from memory). */
+/* Bytes of the PNG file that begins here, 0 if there is no whole one: a signature, then chunks of length, name, data
+ * and check sum up to the one named IEND (ISO/IEC 15948:2004, 5; from memory). */
 static size_t png_length(const char *bytes, size_t n)
 {
     static const char signature[] = "\x89PNG\r\n\x1a\n";
@@ -110,8 +111,8 @@ static size_t png_length(const char *bytes, size_t n)
     return 0;
 }
 
-/* The terminal writes when it drew, the one thing in a PDF that another run would not have; the Unix epoch in its place keeps every
- * offset. (ISO 32000-1:2008, 7.9.4, dates; from memory.) */
+/* The terminal writes when it drew, the one thing in a PDF that another run would not have; the Unix epoch in its place
+ * keeps every offset. (ISO 32000-1:2008, 7.9.4, dates; from memory.) */
 static void forget_date(struct wr_str *pdf)
 {
     static const char key[] = "/CreationDate (D:", epoch[] = "19700101000000";
@@ -171,8 +172,8 @@ static void add_script(enum wr_chart chart, const struct wr_chart_input *in, con
     wr_str_release(&script);
 }
 
-/* Links over the rows of an inline chart: what a task takes, what it costs the finish, who did it when. Without a script, and reached
- * by keyboard. */
+/* Links over the rows of an inline chart: what a task takes, what it costs the finish, who did it when. Without a
+ * script, and reached by keyboard. */
 static void add_row_links(struct wr_str *svg, enum wr_chart chart, const struct wr_chart_input *in,
                           const struct wr_chart_options *options)
 {
@@ -190,8 +191,8 @@ static void add_row_links(struct wr_str *svg, enum wr_chart chart, const struct 
         say_task(&text, in, row->task, chart == WR_CHART_TASKS);
         wr_str_addf(&links, "<a class=\"hit\" href=\"#%s-r%zu\"><title>", options->row_table, row->task);
         wr_escape_html(&links, wr_str_text(&text));
-        wr_str_addf(&links, "</title><rect x=\"0\" y=\"%.1f\" width=\"%.0f\" height=\"%.1f\"/></a>\n", row->top, canvas.width,
-                    row->bottom - row->top);
+        wr_str_addf(&links, "</title><rect x=\"0\" y=\"%.1f\" width=\"%.0f\" height=\"%.1f\"/></a>\n", row->top,
+                    canvas.width, row->bottom - row->top);
     }
     struct wr_str unused = {0};
     canvas_finish(&canvas, &unused);
@@ -231,13 +232,14 @@ static enum wr_status finish_svg(enum wr_chart chart, const struct wr_chart_inpu
     return status;
 }
 
-static enum wr_status finish_file(enum wr_chart_format format, struct wr_str *drawn, struct wr_str *bytes, struct wr_error *err)
+static enum wr_status finish_file(enum wr_chart_format format, struct wr_str *drawn, struct wr_str *bytes,
+                                  struct wr_error *err)
 {
     bool pdf = format == WR_CHART_PDF;
 
     if (pdf ? !is_whole_pdf(drawn) : drawn->len == 0 || png_length(wr_str_text(drawn), drawn->len) != drawn->len)
-        return wr_fail(err, WR_E_CHILD, "gnuplot gave no whole %s (is its %scairo terminal installed?)", pdf ? "PDF" : "PNG",
-                       pdf ? "pdf" : "png");
+        return wr_fail(err, WR_E_CHILD, "gnuplot gave no whole %s (is its %scairo terminal installed?)",
+                       pdf ? "PDF" : "PNG", pdf ? "pdf" : "png");
     if (pdf) forget_date(drawn);
     wr_str_add_bytes(bytes, drawn->text, drawn->len);
     return WR_OK;
@@ -271,8 +273,8 @@ enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input 
 
 /* ---- several at once ---- */
 
-/* Starting gnuplot costs more than drawing, above all with fonts for bitmaps, so several charts share a run. Few enough that
- * there are runs for two processors at once. */
+/* Starting gnuplot costs more than drawing, above all with fonts for bitmaps, so several charts share a run. Few enough
+ * that there are runs for two processors at once. */
 enum { CHARTS_IN_A_RUN = 6 };
 
 struct batch {

@@ -22,11 +22,13 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_addf(&w->title, "%zu of %zu complete %s fell inside %s 80 %% band: ", r->n_inside80, r->n_forecast,
                 r->n_forecast == 1 ? "rehearsal" : "rehearsals", r->n_forecast == 1 ? "its" : "their");
     wr_record_words(r, &w->title);
-    wr_str_add(&w->subtitle,
-                "Finish without holds, elapsed h:mm. Each lens was made without that rehearsal; the disc is what happened, "
-                "a ring lies outside the 80. ");
+    wr_str_add(
+        &w->subtitle,
+        "Finish without holds, elapsed h:mm. Each lens was made without that rehearsal; the disc is what happened, "
+        "a ring lies outside the 80. ");
     wr_record_expected(r, &w->subtitle);
-    if (in->target == WR_FOR_EXCURSION) wr_str_add(&w->subtitle, " Rehearsals only: the carry-over to the excursion is untested.");
+    if (in->target == WR_FOR_EXCURSION)
+        wr_str_add(&w->subtitle, " Rehearsals only: the carry-over to the excursion is untested.");
     wr_str_addf(&w->alt, "%s. Inside the 95 %% band: %zu of %zu. What happened, with the middle of its forecast: ",
                 wr_str_text(&w->title), r->n_inside95, r->n_forecast);
     for (size_t i = 0, n = 0; i < r->n_run; i++) {

@@ -1,4 +1,5 @@
-/* Single tasks over the rehearsals, where it matters: do they settle? Small panels of one scale, so that slopes compare. */
+/* Single tasks over the rehearsals, where it matters: do they settle? Small panels of one scale, so that slopes
+ * compare. */
 #include <math.h>
 #include "chart_canvas.h"
 #include "chart_line.h"
@@ -71,7 +72,8 @@ static void say_title(struct wr_str *out, const struct wr_comparison *c)
         longer += c->task_trend[k].told && c->task_trend[k].line.slope_log > 0;
     }
     if (shorter + longer == 0) {
-        wr_str_addf(out, "No single task is shown to get shorter or longer, all %s looked at together", wr_count_words(c->n_task_trend, all));
+        wr_str_addf(out, "No single task is shown to get shorter or longer, all %s looked at together",
+                    wr_count_words(c->n_task_trend, all));
         return;
     }
     char count[WR_WORDS];
@@ -101,10 +103,11 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     size_t task[MOST_PANELS], n = choose(in, MOST_PANELS, task);
 
     say_title(&w->title, in->comparison);
-    wr_str_add(&w->subtitle,
-               "Minutes, rehearsals from left to right; equal ratios equally far apart. Below each name: change per doubling "
-               "of rehearsals, 90 % interval of that task alone (dashed). Bold: shown, with all tasks in view. Triangle: "
-               "stopped.");
+    wr_str_add(
+        &w->subtitle,
+        "Minutes, rehearsals from left to right; equal ratios equally far apart. Below each name: change per doubling "
+        "of rehearsals, 90 % interval of that task alone (dashed). Bold: shown, with all tasks in view. Triangle: "
+        "stopped.");
     wr_str_addf(&w->alt, "%s. Change with each doubling of rehearsals: ", wr_str_text(&w->title));
     for (size_t i = 0; i < n; i++) {
         if (i) wr_str_add(&w->alt, "; ");
@@ -187,7 +190,8 @@ static void add_panel_texts(struct canvas *cv, const struct wr_chart_input *in, 
 /* Level lines at round minutes, at most three to a panel. */
 static void add_levels(struct canvas *cv, const struct panel *p)
 {
-    static const double round_min[] = {0.1, 0.2, 0.5, 1, 2, 3, 5, 7, 10, 15, 20, 30, 40, 60, 90, 120, 180, 240, 360, 480};
+    static const double round_min[] = {0.1, 0.2, 0.5, 1,  2,  3,   5,   7,   10,  15,
+                                       20,  30,  40,  60, 90, 120, 180, 240, 360, 480};
     double least = exp(p->middle_log - p->half_log), most = exp(p->middle_log + p->half_log), above = -INFINITY;
 
     for (size_t i = sizeof round_min / sizeof *round_min; i-- > 0;) {
@@ -201,7 +205,8 @@ static void add_levels(struct canvas *cv, const struct panel *p)
         canvas_cell(cv, p->width - SIDE_PX + 6);
         canvas_row_end(cv);
         wr_str_addf(&text, "%g", round_min[i]);
-        canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left + p->x + SIDE_PX - 12, canvas_plot_top(cv) + y, wr_str_text(&text));
+        canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left + p->x + SIDE_PX - 12, canvas_plot_top(cv) + y,
+                    wr_str_text(&text));
         wr_str_release(&text);
     }
 }
@@ -216,8 +221,11 @@ static void add_trend(struct canvas *cv, const struct panel *p, const struct cha
         canvas_cell(cv, panel_x(p, order));
         for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++)
             canvas_cell(cv, panel_y(p, chart_line_at(line, side, order)));
-        for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) /* the wash ends at the panel, a line does not run along it */
-            canvas_cell(cv, is_in_panel(p, chart_line_at(line, side, order)) ? panel_y(p, chart_line_at(line, side, order)) : NAN);
+        for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) /* the wash ends at the panel, a line does
+                                                                               not run along it */
+            canvas_cell(cv, is_in_panel(p, chart_line_at(line, side, order))
+                                ? panel_y(p, chart_line_at(line, side, order))
+                                : NAN);
         canvas_row_end(cv);
     }
     canvas_gap(cv);

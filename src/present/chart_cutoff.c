@@ -51,7 +51,8 @@ static void say_clock_head(struct wr_str *out, const struct wr_chart_input *in, 
     wr_str_add(out, " begins");
 }
 
-static void say_title(struct wr_str *out, const struct wr_chart_input *in, const struct wr_card_lines *card, size_t n_late)
+static void say_title(struct wr_str *out, const struct wr_chart_input *in, const struct wr_card_lines *card,
+                      size_t n_late)
 {
     const struct wr_cutoff_limit *first = &in->cutoff->list[0].limit;
     char percent[WR_WORDS], count[WR_WORDS];
@@ -63,8 +64,8 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         return;
     }
     if (n_late > 0) {
-        wr_str_addf(out, "%s task%s no start early enough; begin every other task by the bold time", wr_count_words(n_late, count),
-                    n_late == 1 ? " has" : "s have");
+        wr_str_addf(out, "%s task%s no start early enough; begin every other task by the bold time",
+                    wr_count_words(n_late, count), n_late == 1 ? " has" : "s have");
         say_capital(out);
         return;
     }
@@ -87,7 +88,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_addf(&w->subtitle, "%s. Ten marks: of ten starts, discs are in time, orange rings too late. Slack: "
                               "minutes from the usual start to the latest.",
                 card.n_elapsed_limit > 0 ? "Elapsed time, h:mm" : "Times on each limit’s own clock, h:mm");
-    if (card.n_elapsed_limit > 1) wr_str_add(&w->subtitle, " Bold is the earliest over the limits; behind it the limit that sets it.");
+    if (card.n_elapsed_limit > 1)
+        wr_str_add(&w->subtitle, " Bold is the earliest over the limits; behind it the limit that sets it.");
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t i = 0; i < card.n; i++) {
         wr_str_add(&w->alt, i ? "; " : " ");
@@ -137,8 +139,8 @@ static void add_heads(struct canvas *cv, struct columns c)
     if (c.has_name) canvas_note(cv, FACE_SMALL, ALIGN_LEFT, c.name, y, "set by");
 }
 
-static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct columns c, const struct wr_card_line *of,
-                      double place)
+static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct columns c,
+                      const struct wr_card_line *of, double place)
 {
     const struct wr_plan_task *task = &in->plan->task[of->cutoff.row->task];
     struct wr_str lane = {0}, by = {0}, usual = {0};
@@ -154,15 +156,17 @@ static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct
     canvas_note(cv, has_time(of) ? FACE_ACT : FACE_ROW_BOLD, cv->narrow ? ALIGN_RIGHT : ALIGN_LEFT, c.begin_by,
                 cv->narrow ? canvas_px_y(cv, place + 0.05) : middle, by.text);
     if (c.has_name && of->clock == SIZE_MAX && (has_time(of) || is_too_late(of)))
-        canvas_note_fit(cv, FACE_SMALL, ALIGN_LEFT, c.name, cv->narrow ? canvas_px_y(cv, place + canvas_mark_drop(cv)) : middle,
-                        cv->narrow ? cv->width - cv->margin - c.name - 60 : NAME_COLUMN - 4, limit_name(in, of->cutoff.limit));
+        canvas_note_fit(
+            cv, FACE_SMALL, ALIGN_LEFT, c.name, cv->narrow ? canvas_px_y(cv, place + canvas_mark_drop(cv)) : middle,
+            cv->narrow ? cv->width - cv->margin - c.name - 60 : NAME_COLUMN - 4, limit_name(in, of->cutoff.limit));
     if (!cv->narrow) canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 14, middle, usual.text);
     wr_str_release(&lane);
     wr_str_release(&by);
     wr_str_release(&usual);
 }
 
-static void add_head_line(const struct wr_chart_input *in, struct canvas *cv, const struct wr_card_line *of, double place)
+static void add_head_line(const struct wr_chart_input *in, struct canvas *cv, const struct wr_card_line *of,
+                          double place)
 {
     struct wr_str text = {0};
 

@@ -46,8 +46,10 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     else
         say_percentiles(&w->title, f);
     say_capital(&w->title);
-    wr_str_addf(&w->subtitle, "Elapsed time, h:mm. Each dot is one in a hundred simulated %s%s. The lens below holds 50, 80 and 95 of 100.",
-                say_simulated(in), limited ? "; rings go over the limit" : "");
+    wr_str_addf(
+        &w->subtitle,
+        "Elapsed time, h:mm. Each dot is one in a hundred simulated %s%s. The lens below holds 50, 80 and 95 of 100.",
+        say_simulated(in), limited ? "; rings go over the limit" : "");
     wr_str_add(&w->alt, "One hundred dots along elapsed time, from ");
     say_clock(&w->alt, f->hundredth_min[0]);
     wr_str_add(&w->alt, " to ");
@@ -190,8 +192,8 @@ static void say_over(struct wr_str *out, const struct wr_probability *over, bool
     else wr_str_addf(out, "%s of 100 %s the limit", text, wr_go_over(over->mean));
 }
 
-/* The limit's words: its name, how many are inside, how many go over it. Beside the line where there is room; all on one
- * side of it where there is not. */
+/* The limit's words: its name, how many are inside, how many go over it. Beside the line where there is room; all on
+ * one side of it where there is not. */
 static void add_limit_words(struct canvas *cv, const struct chart_limit *l, double top)
 {
     struct wr_str limit = {0}, inside = {0}, past = {0};

@@ -229,7 +229,8 @@ static void add_label(struct course *c, size_t task)
         wr_str_add(&text, ": ");
     }
     double beside = canvas_text_width(cv, face, wr_str_text(&text)) + canvas_text_width(cv, face, wr_str_text(&tail));
-    if (beside + canvas_text_width(cv, face, plan_task->title) > room) wr_str_clear(&text); /* the ring says it as well */
+    if (beside + canvas_text_width(cv, face, plan_task->title) > room) wr_str_clear(&text); /* the ring says it as
+                                                                                               well */
     if (canvas_text_width(cv, face, wr_str_text(&text)) + canvas_text_width(cv, face, wr_str_text(&tail)) + 60 > room) {
         wr_str_clear(&text); /* hardly room for the title itself */
         wr_str_clear(&tail);

@@ -112,8 +112,8 @@ static void say_trend(struct wr_str *out, const struct wr_trend *trend)
         say_change(out, trend->per_doubling_hi);
         return;
     }
-    wr_str_addf(out, "Rehearsals get %s, by %s to %s with each doubling of their number", shorter ? "shorter" : "longer",
-                wr_percent(least, text), wr_percent(most, more));
+    wr_str_addf(out, "Rehearsals get %s, by %s to %s with each doubling of their number",
+                shorter ? "shorter" : "longer", wr_percent(least, text), wr_percent(most, more));
 }
 
 static void say_title(struct wr_str *out, const struct wr_chart_input *in)
@@ -242,7 +242,8 @@ static void add_trend(struct canvas *cv, const struct chart_line *line)
     for (int i = 0; line->known && i <= N_POINT; i++) {
         double order = 1 + line->last_order * i / N_POINT;
         canvas_cell(cv, order);
-        for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) canvas_cell(cv, chart_line_at(line, side, order));
+        for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++)
+            canvas_cell(cv, chart_line_at(line, side, order));
         canvas_row_end(cv);
     }
     canvas_block_end(cv, "trend");

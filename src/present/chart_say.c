@@ -77,7 +77,8 @@ void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const stru
 
     wr_str_addf(out, "%s of 100 forecast finishes %s the %s limit", wr_of_100(limit->over.mean, text),
                 wr_go_over(limit->over.mean), wr_hmm(limit->minutes, clock));
-    int n = wr_count_of_100(limit->over.mean), lo = wr_count_of_100(limit->over.lo), hi = wr_count_of_100(limit->over.hi);
+    int n = wr_count_of_100(limit->over.mean), lo = wr_count_of_100(limit->over.lo),
+        hi = wr_count_of_100(limit->over.hi);
     if (lo == n && hi == n) return;
     wr_str_add(out, ", but ");
     if (lo == 0 && n == 0)

@@ -31,7 +31,8 @@ void say_readable(struct wr_str *out, const char *text);
 const char *chart_run_name(const struct wr_chart_input *in, size_t run);
 /* "9 of 100 forecast finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19" */
 void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const struct chart_limit *limit);
-/* A task for who points at its row: its title, what it takes, what it costs the finish, and with_runs when it was done by whom. */
+/* A task for who points at its row: its title, what it takes, what it costs the finish, and with_runs when it was done
+ * by whom. */
 void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, bool with_runs);
 /* "rehearsals at pool pace", "excursions": what was simulated. */
 const char *say_simulated(const struct wr_chart_input *in);

@@ -14,8 +14,8 @@ static double log_minutes(double minutes)
     return log10(fmax(minutes, least_min));
 }
 
-/* The tasks that cost the finish most of its certainty, the strongest first. A ratio of times would name short tasks that
- * cost nothing. Returns how many. */
+/* The tasks that cost the finish most of its certainty, the strongest first. A ratio of times would name short tasks
+ * that cost nothing. Returns how many. */
 static size_t costliest(const struct wr_forecast *f, size_t most[COSTLIEST])
 {
     size_t *order = WR_NEW_ARRAY(size_t, f->n_task), n = 0;
@@ -77,7 +77,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         bool counts = f->task[most[0]].variance_share >= WORTH_A_TITLE;
         if (!counts) wr_str_add(&w->title, "No single task makes the finish very uncertain; most so ");
         say_quoted(&w->title, in->plan->task[most[0]].title);
-        wr_str_addf(&w->title, counts ? " is the task that makes the finish most uncertain (%s of it): " : " (%s of it): ",
+        wr_str_addf(&w->title,
+                    counts ? " is the task that makes the finish most uncertain (%s of it): " : " (%s of it): ",
                     wr_percent(f->task[most[0]].variance_share, percent));
         say_range(&w->title, &f->task[most[0]]);
         wr_str_add(&w->title, ", 8 times in 10");

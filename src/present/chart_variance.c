@@ -24,8 +24,8 @@ struct rows {
     size_t n, n_own; /* those of tasks come first */
 };
 
-/* What no single task carries. Without rehearsals a share of nothing is no finding: a plan of judgement may be given its
- * run effect, and then nothing is open. */
+/* What no single task carries. Without rehearsals a share of nothing is no finding: a plan of judgement may be given
+ * its run effect, and then nothing is open. */
 static bool is_worth_a_row(const struct wr_chart_input *in, const struct wr_variance_part *part)
 {
     if (part->kind == WR_PART_TASK || part->kind == WR_PART_OTHER_TASKS || part->share >= least_share) return true;

@@ -57,8 +57,8 @@ void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
     if (row->drop_rule_first) wr_str_add(out, "later it is dropped; ");
     if (row->beyond_range) wr_str_add(out, "beyond the simulated range; ");
     if (row->has_second_window)
-        wr_str_addf(out, "again inside from %s to %s, since other work is then dropped; ", wr_hmm(row->second_from_min, a),
-                    wr_hmm(row->second_to_min, b));
+        wr_str_addf(out, "again inside from %s to %s, since other work is then dropped; ",
+                    wr_hmm(row->second_from_min, a), wr_hmm(row->second_to_min, b));
     if (out->len >= 2 && out->text[out->len - 2] == ';') out->text[out->len -= 2] = '\0';
 }
 
@@ -103,7 +103,8 @@ static double time_of(const struct wr_cutoff_result *result, double elapsed_min)
 }
 
 /* The same row as times of day, for people; on a limit's own clock it stays as it is. */
-static struct wr_cutoff_row by_the_clock(const struct wr_cutoff_result *result, size_t limit, const struct wr_cutoff_row *row)
+static struct wr_cutoff_row by_the_clock(const struct wr_cutoff_result *result, size_t limit,
+                                         const struct wr_cutoff_row *row)
 {
     struct wr_cutoff_row r = *row;
 
@@ -241,7 +242,8 @@ void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, stru
 /* ---- what the day has shown so far ---- */
 
 /* Tasks of this state by name, or how many where they are many. */
-static void add_tasks_of(const struct wr_cutoff_result *result, enum wr_now_task state, const char *what, struct wr_str *out)
+static void add_tasks_of(const struct wr_cutoff_result *result, enum wr_now_task state, const char *what,
+                         struct wr_str *out)
 {
     enum { FEW = 4 };
     const struct wr_now_state *s = &result->update->state;
@@ -263,7 +265,8 @@ static void add_tasks_of(const struct wr_cutoff_result *result, enum wr_now_task
 static void add_assumed(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     add_tasks_of(result, WR_NOW_PAST, "Not timed, taken to have ended at some time before what was reported", out);
-    add_tasks_of(result, WR_NOW_UNREPORTED, "Nothing was reported in their lane, taken to be on their way as rehearsed", out);
+    add_tasks_of(result, WR_NOW_UNREPORTED, "Nothing was reported in their lane, taken to be on their way as rehearsed",
+                 out);
 }
 
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
@@ -276,12 +279,15 @@ void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *ou
     wr_str_addf(out, has_clock(result) ? "%s after the beginning: " : "At %s: ", wr_hmm(u->state.now_min, now));
     wr_str_addf(out, "%zu task%s done, %zu running.", u->n_done, u->n_done == 1 ? "" : "s", u->n_running);
     if (u->n_timed > 0)
-        wr_str_addf(out, " What was timed took %s times the expected; what is to come is expected to take %s times (90 %% interval %s to "
-                         "%s), "
-                         "since part of the difference is the luck of single tasks.",
+        wr_str_addf(out,
+                    " What was timed took %s times the expected; what is to come is expected to take %s times (90 %% "
+                    "interval %s to "
+                    "%s), "
+                    "since part of the difference is the luck of single tasks.",
                     wr_factor(u->seen_factor, seen), wr_factor(u->rest_factor, rest), wr_factor(u->rest_factor_lo, lo),
                     wr_factor(u->rest_factor_hi, hi));
-    wr_str_addf(out, " All done by %s, as likely as not (before the day: %s).", wr_hmm(time_of(result, u->quantile_min[WR_Q50]), after),
+    wr_str_addf(out, " All done by %s, as likely as not (before the day: %s).",
+                wr_hmm(time_of(result, u->quantile_min[WR_Q50]), after),
                 wr_hmm(time_of(result, u->before_quantile_min[WR_Q50]), before));
     add_assumed(result, out);
 }
@@ -340,8 +346,8 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
 /* Tasks without a latest start, by the reason why: "begun: A; B; C." */
 static void add_without_start(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
-    static const enum wr_cutoff_reason in_turn[] = {WR_CUTOFF_NEVER, WR_CUTOFF_TOO_FEW, WR_CUTOFF_UNREPORTED, WR_CUTOFF_BEGUN,
-                                                    WR_CUTOFF_NOT_BEFORE_LIMIT};
+    static const enum wr_cutoff_reason in_turn[] = {WR_CUTOFF_NEVER, WR_CUTOFF_TOO_FEW, WR_CUTOFF_UNREPORTED,
+                                                    WR_CUTOFF_BEGUN, WR_CUTOFF_NOT_BEFORE_LIMIT};
     const struct wr_cutoff_row *row = result->card->list[limit].row;
 
     for (size_t r = 0; r < sizeof in_turn / sizeof *in_turn; r++) {
@@ -373,14 +379,16 @@ static void add_notes(const struct wr_cutoff_result *result, size_t limit, struc
         const struct wr_cutoff_row shown = by_the_clock(result, limit, &row[i]);
         wr_cutoff_note(&shown, &note);
         wr_str_addf(&line, "%s: %s.", result->plan->task[row[i].task].title, wr_str_text(&note));
-        if (row[i].reason == WR_CUTOFF_FOUND && note.len > 0) wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
+        if (row[i].reason == WR_CUTOFF_FOUND && note.len > 0)
+            wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
         wr_str_release(&note);
         wr_str_release(&line);
     }
 }
 
 /* The rows that have a time to act on, then in words what the others are and what is special. */
-static void add_card(const struct wr_present_context *ctx, const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+static void add_card(const struct wr_present_context *ctx, const struct wr_cutoff_result *result, size_t limit,
+                     struct wr_str *out)
 {
     const struct wr_cutoff_list *list = &result->card->list[limit];
     struct wr_grid grid;
@@ -398,13 +406,16 @@ static void add_card(const struct wr_present_context *ctx, const struct wr_cutof
 
 static const char *meaning(bool imposed)
 {
-    return imposed ? "Begin by: the latest start that keeps the limit with the wanted confidence when the delay comes from "
-                     "outside and tells nothing about the day."
-                   : "Begin by: if the task begins then or earlier, the limit is kept with the wanted confidence; a late start "
-                     "also says that the day is slow, and that is in it.";
+    return imposed
+               ? "Begin by: the latest start that keeps the limit with the wanted confidence when the delay comes from "
+                 "outside and tells nothing about the day."
+               : "Begin by: if the task begins then or earlier, the limit is kept with the wanted confidence; a late "
+                 "start "
+                 "also says that the day is slow, and that is in it.";
 }
 
-static void cutoff_table(const struct wr_present_context *ctx, const struct wr_cutoff_result *result, struct wr_str *out)
+static void cutoff_table(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                         struct wr_str *out)
 {
     struct wr_str line = {0};
 
@@ -421,7 +432,8 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
     wr_str_add(&line, meaning(result->imposed));
     if (has_clock(result)) {
         char start[WR_CLOCK_TEXT];
-        wr_str_addf(&line, " Moments are times of day; the excursion begins at %s.", wr_hmm(result->start_min.value, start));
+        wr_str_addf(&line, " Moments are times of day; the excursion begins at %s.",
+                    wr_hmm(result->start_min.value, start));
     }
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     for (size_t i = 0; i < result->card->n_limit; i++) {
@@ -433,7 +445,8 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
     }
     if (result->card->n_limit > 1) {
         char any[WR_WORDS];
-        wr_str_addf(out, "\n%s of 100 go over at least one of these limits.\n", wr_of_100(result->card->prob_any_over, any));
+        wr_str_addf(out, "\n%s of 100 go over at least one of these limits.\n",
+                    wr_of_100(result->card->prob_any_over, any));
     }
     wr_str_release(&line);
 }
@@ -455,7 +468,8 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
     json_t *past = wr_json_array(j, now, "taken_as_done"), *on_way = wr_json_array(j, now, "taken_as_on_their_way");
     for (size_t k = 0; k < u->state.n_task; k++) {
         const char *id = result->plan->task[k].id;
-        if (u->state.state[k] == WR_NOW_PAST && u->state.end_known[k] != WR_NOW_REPORTED) json_array_append_new(past, json_string(id));
+        if (u->state.state[k] == WR_NOW_PAST && u->state.end_known[k] != WR_NOW_REPORTED)
+            json_array_append_new(past, json_string(id));
         if (u->state.state[k] == WR_NOW_UNREPORTED) json_array_append_new(on_way, json_string(id));
     }
     wr_json_number(j, now, "seen_factor", u->seen_factor);

@@ -39,7 +39,8 @@ static void add_base64(struct wr_str *out, const unsigned char *byte, size_t n)
     static const char letter[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
 
     for (size_t i = 0; i < n; i += 3) {
-        uint32_t group = (uint32_t)byte[i] << 16 | (i + 1 < n ? (uint32_t)byte[i + 1] << 8 : 0u) | (i + 2 < n ? byte[i + 2] : 0u);
+        uint32_t group =
+            (uint32_t)byte[i] << 16 | (i + 1 < n ? (uint32_t)byte[i + 1] << 8 : 0u) | (i + 2 < n ? byte[i + 2] : 0u);
         for (int at = 0; at < 4; at++)
             wr_str_add_char(out, i + (size_t)at > n ? '=' : letter[group >> (18 - 6 * at) & 63]);
     }

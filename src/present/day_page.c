@@ -6,7 +6,8 @@
 #include "wetrun/io/digest.h"
 #include "wetrun/present/escape.h"
 
-/* The order in which the script's files stand (day_base.js); page.css gives the look of the report, day.css what is new. */
+/* The order in which the script's files stand (day_base.js); page.css gives the look of the report, day.css what is
+ * new. */
 static const char *const scripts[] = {"day_base.js", "day_plan.js", "day_learn.js", "day_days.js",
                                       "day_cutoff.js", "day_log.js", "day_ui.js"};
 static const char *const styles[] = {"page.css", "day.css"};
@@ -43,7 +44,8 @@ static const char *name_of(const struct wr_day_page *page)
     return name && *name ? name : "Rehearsals";
 }
 
-static void add_head(struct wr_str *out, const struct wr_day_page *page, const struct wr_str *css, const struct wr_str *js)
+static void add_head(struct wr_str *out, const struct wr_day_page *page, const struct wr_str *css,
+                     const struct wr_str *js)
 {
     wr_str_add(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
                     "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
@@ -52,7 +54,9 @@ static void add_head(struct wr_str *out, const struct wr_day_page *page, const s
     add_policy_hash(out, css);
     wr_str_add(out, "; script-src ");
     add_policy_hash(out, js);
-    wr_str_add(out, "\">\n<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"color-scheme\" content=\"light dark\">\n");
+    wr_str_add(
+        out,
+        "\">\n<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"color-scheme\" content=\"light dark\">\n");
     add_element(out, "<title>", name_of(page), page->sheet ? ": the day</title>\n" : ": step log</title>\n");
     wr_str_addf(out, "<style>%s</style>\n</head>\n", wr_str_text(css));
 }
@@ -60,7 +64,9 @@ static void add_head(struct wr_str *out, const struct wr_day_page *page, const s
 /* What stands there before the script runs, and all that is seen without it. */
 static void add_body(struct wr_str *out, const struct wr_day_page *page)
 {
-    wr_str_add(out, "<body class=\"day\">\n<a class=\"skip\" href=\"#tasks\">To the tasks</a>\n<header><div class=\"in top\"><p>");
+    wr_str_add(
+        out,
+        "<body class=\"day\">\n<a class=\"skip\" href=\"#tasks\">To the tasks</a>\n<header><div class=\"in top\"><p>");
     add_element(out, "<b><bdi>", name_of(page), "</bdi></b>");
     wr_str_add(out, page->sheet ? " · the day" : " · step log");
     wr_str_add(out, "</p><p id=\"about\"></p></div></header>\n");
@@ -69,10 +75,12 @@ static void add_body(struct wr_str *out, const struct wr_day_page *page)
         wr_escape_html(out, page->context->doubt);
         wr_str_add(out, "</b></p></div>\n");
     }
-    wr_str_add(out, "<main class=\"in\" id=\"main\">\n"
-                    "<noscript><p class=\"caution\">This page works with a script of its own, which this browser does not run. "
-                    "`wetrun logsheet` prints a step log, `wetrun cutoff` the cut-offs.</p></noscript>\n</main>\n"
-                    "<footer><div class=\"in\" id=\"foot\">");
+    wr_str_add(
+        out,
+        "<main class=\"in\" id=\"main\">\n"
+        "<noscript><p class=\"caution\">This page works with a script of its own, which this browser does not run. "
+        "`wetrun logsheet` prints a step log, `wetrun cutoff` the cut-offs.</p></noscript>\n</main>\n"
+        "<footer><div class=\"in\" id=\"foot\">");
     add_element(out, "<p>wetrun ", page->context->version, ". This page needs no network and sends nothing.</p>");
     wr_str_add(out, "</div></footer>\n");
 }

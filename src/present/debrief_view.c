@@ -76,7 +76,8 @@ static const struct wr_column task_column[] = {
     {"remark", "what stood out", WR_UNIT_TEXT, WR_EVERYBODY, 14},
 };
 
-static void task_row(struct wr_grid *grid, const struct wr_plan *plan, const struct wr_debrief_task *t, const char *remark)
+static void task_row(struct wr_grid *grid, const struct wr_plan *plan, const struct wr_debrief_task *t,
+                     const char *remark)
 {
     char lo[WR_WORDS], hi[WR_WORDS];
 
@@ -122,19 +123,23 @@ static void finish_sentence(const struct wr_debrief_result *r, struct wr_str *ou
     wr_str_add(out, r->log->run[d->run].id);
     wr_str_addf(out, d->complete ? ": done at %s without holds" : ": not complete, at least %s without holds",
                 wr_hmm(d->finish_min, at));
-    wr_str_addf(out, "; the other rehearsals led one to expect %s, 80 of 100 from %s to %s. ", wr_hmm(d->lens_min[WR_LENS50], mid),
-                wr_hmm(d->lens_min[WR_LENS10], lo), wr_hmm(d->lens_min[WR_LENS90], hi));
-    wr_str_addf(out, "%s of 100 forecast finishes are earlier than that%s.", wr_of_100(d->rank, rank), d->complete ? "" : ", at least");
+    wr_str_addf(out, "; the other rehearsals led one to expect %s, 80 of 100 from %s to %s. ",
+                wr_hmm(d->lens_min[WR_LENS50], mid), wr_hmm(d->lens_min[WR_LENS10], lo),
+                wr_hmm(d->lens_min[WR_LENS90], hi));
+    wr_str_addf(out, "%s of 100 forecast finishes are earlier than that%s.", wr_of_100(d->rank, rank),
+                d->complete ? "" : ", at least");
 }
 
 static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)
 {
     char hold[WR_WORDS], unlogged[WR_WORDS];
 
-    wr_str_addf(out, "Of %zu tasks judged %zu were slow and %zu fast, outside what 80 of 100 take; about %.0f would be by chance. "
-                     "Holds %s, unlogged time %s.",
-                d->n_judged, d->n_slow, d->n_fast, 0.2 * (double)d->n_judged, wr_minutes(d->hold_min, hold),
-                wr_minutes(d->unlogged_min, unlogged));
+    wr_str_addf(
+        out,
+        "Of %zu tasks judged %zu were slow and %zu fast, outside what 80 of 100 take; about %.0f would be by chance. "
+        "Holds %s, unlogged time %s.",
+        d->n_judged, d->n_slow, d->n_fast, 0.2 * (double)d->n_judged, wr_minutes(d->hold_min, hold),
+        wr_minutes(d->unlogged_min, unlogged));
 }
 
 static void change_sentence(const struct wr_debrief *d, struct wr_str *out)
@@ -142,11 +147,12 @@ static void change_sentence(const struct wr_debrief *d, struct wr_str *out)
     char before[WR_CLOCK_TEXT], after[WR_CLOCK_TEXT], a[WR_WORDS], b[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
 
     if (!d->has_change) return;
-    wr_str_addf(out, "What it changes for the next: all done by %s, as likely as not (without this run %s)", wr_hmm(d->p50_after_min, after),
-                wr_hmm(d->p50_before_min, before));
+    wr_str_addf(out, "What it changes for the next: all done by %s, as likely as not (without this run %s)",
+                wr_hmm(d->p50_after_min, after), wr_hmm(d->p50_before_min, before));
     if (d->has_limit) {
         wr_str_addf(out, "; %s of 100 %s the limit, 90 %% interval %s to %s", wr_of_100(d->over_after.mean, a),
-                    wr_go_over(d->over_after.mean), wr_of_100_cell(d->over_after.lo, lo), wr_of_100_cell(d->over_after.hi, hi));
+                    wr_go_over(d->over_after.mean), wr_of_100_cell(d->over_after.lo, lo),
+                    wr_of_100_cell(d->over_after.hi, hi));
         wr_str_addf(out, " (without: %s, ", wr_of_100(d->over_before.mean, b));
         wr_str_addf(out, "%s to %s)", wr_of_100_cell(d->over_before.lo, lo), wr_of_100_cell(d->over_before.hi, hi));
     }
@@ -187,7 +193,8 @@ static void debrief_table(const struct wr_present_context *ctx, const struct wr_
     if (wr_grid_rows(&grid) > 0) {
         wr_str_add_char(out, '\n');
         wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
-        wr_str_add(&text, "Slow, fast: outside what 80 of 100 forecast times of the task are. Far out: beyond 2 sd of what task and day "
+        wr_str_add(&text, "Slow, fast: outside what 80 of 100 forecast times of the task are. Far out: beyond 2 sd of "
+                          "what task and day "
                           "led one to expect, as `compare` lists it; some of both by chance.");
         say(out, &text);
     }

@@ -359,7 +359,8 @@ static void add_html_meanings(const struct wr_grid *g, const char *table, struct
     size_t n = 0;
 
     for (size_t c = 0; c < g->n_column; c++) {
-        const struct wr_quantity *q = g->column[c].audience & WR_PAGE ? wr_quantity_find(table, g->column[c].key) : NULL;
+        const struct wr_quantity *q =
+            g->column[c].audience & WR_PAGE ? wr_quantity_find(table, g->column[c].key) : NULL;
         if (!q) continue;
         if (n++ == 0) wr_str_add(out, "<details class=\"means\"><summary>What the columns mean</summary><dl>\n");
         wr_str_add(out, "<dt>");
@@ -398,7 +399,11 @@ static void add_html_cell(const struct wr_value *v, const struct wr_column *col,
     if (is_row_head)
         wr_str_add(out, "<th scope=\"row\"");
     else
-        wr_str_add(out, strcmp(col->key, "title") == 0 ? "<td class=\"t\"" : col->unit == WR_UNIT_BY ? "<td class=\"n by\"" : stands_right(col) ? "<td class=\"n\"" : is_short(v) ? "<td class=\"s\"" : "<td");
+        wr_str_add(out, strcmp(col->key, "title") == 0 ? "<td class=\"t\""
+                        : col->unit == WR_UNIT_BY      ? "<td class=\"n by\""
+                        : stands_right(col)            ? "<td class=\"n\""
+                        : is_short(v)                  ? "<td class=\"s\""
+                                                       : "<td");
     if ((v->presence == WR_NUMBER || v->has_sort_key) && isfinite(v->number)) {
         wr_str_add(out, " data-v=\""); /* what the sorting script compares */
         wr_number_add(out, v->number);

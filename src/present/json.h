@@ -1,5 +1,5 @@
-/* The one door to jansson. Setters record the first thing that went wrong and go on; wr_json_finish reports it, so a key
- * can neither be lost nor hold a number that is not one. Objects belong to their parent. Private to present/. */
+/* The one door to jansson. Setters record the first thing that went wrong and go on; wr_json_finish reports it, so a
+ * key can neither be lost nor hold a number that is not one. Objects belong to their parent. Private to present/. */
 #ifndef WETRUN_PRESENT_JSON_H
 #define WETRUN_PRESENT_JSON_H
 
@@ -22,7 +22,8 @@ void wr_json_begin(struct wr_json *j, const struct wr_present_context *ctx);
 void wr_json_begin_bare(struct wr_json *j); /* without all that: data for a script of ours */
 /* Appends the text and a line end to *out and lets everything go; on failure *out is as it was. */
 WR_MUST_CHECK enum wr_status wr_json_finish(struct wr_json *j, struct wr_str *out, struct wr_error *err);
-/* The same without blanks and line ends, as the text of a script element: plain ASCII, nothing in it that ends the element. */
+/* The same without blanks and line ends, as the text of a script element: plain ASCII, nothing in it that ends the
+ * element. */
 WR_MUST_CHECK enum wr_status wr_json_finish_for_script(struct wr_json *j, struct wr_str *out, struct wr_error *err);
 
 /* at: an object; a repeated key is a bug. Text is made valid UTF-8; NULL gives null. */

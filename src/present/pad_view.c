@@ -12,12 +12,15 @@ static const struct {
 } definition[] = {
     {"median_timeline_min", "Median timeline: the plan walked with every task at its median."},
     {"reserve_min", "Reserve: the finish at the wanted confidence less the median timeline; factor: their ratio."},
-    {"checkpoint", "Checkpoint: a joint task, when all its lanes are ready for it, and the finish. Its time is the quantile at "
-                   "the wanted confidence."},
-    {"pad_min", "Pad of a task: from its median to the one percentile that all tasks of its stretch share, chosen so that "
-                "the padded timeline goes through the checkpoint times. Pads add up; single task percentiles do not."},
+    {"checkpoint",
+     "Checkpoint: a joint task, when all its lanes are ready for it, and the finish. Its time is the quantile at "
+     "the wanted confidence."},
+    {"pad_min",
+     "Pad of a task: from its median to the one percentile that all tasks of its stretch share, chosen so that "
+     "the padded timeline goes through the checkpoint times. Pads add up; single task percentiles do not."},
     {"waits", "A task on the longest path in fewer than 5 of 100 days gets no pad: its lane waits anyway."},
-    {"together", "All together: checkpoint times at the level that keeps every one of them with the wanted confidence."},
+    {"together",
+     "All together: checkpoint times at the level that keeps every one of them with the wanted confidence."},
 };
 
 const char *wr_pad_definition(size_t i)
@@ -38,14 +41,15 @@ void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
     struct wr_planned_count n = wr_planned_count(p);
 
     wr_reserve_words(p, reserve);
-    wr_str_addf(out, "To be done in %s of 100 cases allow %s: the median timeline of %s and a reserve of %s, a factor of %s. ",
-                wr_of_100(p->confidence, inside), wr_hmm(p->finish_quantile_min, a), wr_hmm(p->median_timeline_min, b),
-                reserve, wr_factor(p->factor, factor));
+    wr_str_addf(
+        out, "To be done in %s of 100 cases allow %s: the median timeline of %s and a reserve of %s, a factor of %s. ",
+        wr_of_100(p->confidence, inside), wr_hmm(p->finish_quantile_min, a), wr_hmm(p->median_timeline_min, b), reserve,
+        wr_factor(p->factor, factor));
     if (n.n_planned > 0)
         wr_str_addf(out, "%zu of %zu planned times %s shorter than median and pad. ", n.n_short, n.n_planned,
                     n.n_short == 1 ? "is" : "are");
-    wr_str_addf(out, "Padding every task to its own %s of 100 would pad twice: it asks %s, which holds in %s of 100.", inside,
-                wr_hmm(p->twice_min, a), wr_of_100(p->prob_inside_twice, twice));
+    wr_str_addf(out, "Padding every task to its own %s of 100 would pad twice: it asks %s, which holds in %s of 100.",
+                inside, wr_hmm(p->twice_min, a), wr_of_100(p->prob_inside_twice, twice));
 }
 
 static void checkpoint_name(struct wr_grid *grid, const struct wr_plan *plan, size_t task)
@@ -170,8 +174,8 @@ static void add_how(const struct wr_pad *pad, struct wr_str *out)
     double most = 0;
 
     for (size_t k = 0; k < pad->n_task; k++) most = fmax(most, pad->task[k].pad_mc_error_min);
-    wr_str_addf(&text, "%zu trials; Monte Carlo error of the reserve %.2g min, of single pads up to %.2g min.", pad->n_trial,
-                pad->reserve_mc_error_min, most);
+    wr_str_addf(&text, "%zu trials; Monte Carlo error of the reserve %.2g min, of single pads up to %.2g min.",
+                pad->n_trial, pad->reserve_mc_error_min, most);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_release(&text);
 }
@@ -191,7 +195,8 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(checkpoints, wr_context_columns(ctx), out);
     wr_str_clear(&text);
-    wr_str_addf(&text, "With these times every checkpoint is kept in %s of 100; to keep all of them in the wanted share, ",
+    wr_str_addf(&text,
+                "With these times every checkpoint is kept in %s of 100; to keep all of them in the wanted share, ",
                 wr_of_100(result->pad->prob_all_kept, a));
     wr_str_addf(&text, "the finish is at %s (last column).", wr_hmm(result->pad->together_finish_min, b));
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);

@@ -85,7 +85,9 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
                     wr_go_over(r->forecast->limit[0].over.mean),
                     wr_hmm(r->limits->limit[0].minutes, at));
         if (confidence.known)
-            wr_str_addf(&title, ", %s", wr_verdict_words(wr_verdict_from(&r->forecast->limit[0].over, confidence.value, wr_context_firm_runs(ctx))));
+            wr_str_addf(&title, ", %s",
+                        wr_verdict_words(
+                            wr_verdict_from(&r->forecast->limit[0].over, confidence.value, wr_context_firm_runs(ctx))));
     } else {
         wr_str_addf(&title, ": half of the finishes by %s", wr_hmm(r->forecast->quantile_min[WR_Q50], at));
     }
@@ -93,7 +95,8 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
     wr_str_release(&title);
 }
 
-/* Text as a CSS string: whatever is no plain letter or digit as its code (CSS Syntax Module Level 3, 4.3.7; from memory). */
+/* Text as a CSS string: whatever is no plain letter or digit as its code (CSS Syntax Module Level 3, 4.3.7; from
+ * memory). */
 static void add_css_string(struct wr_str *out, const char *text)
 {
     const char *at = text, *end = text + strlen(text);
@@ -101,7 +104,8 @@ static void add_css_string(struct wr_str *out, const char *text)
     wr_str_add_char(out, '"');
     while (at < end) {
         uint32_t code = wr_utf8_next(&at, end);
-        bool plain = (code >= '0' && code <= '9') || (code >= 'A' && code <= 'Z') || (code >= 'a' && code <= 'z') || code == ' ';
+        bool plain =
+            (code >= '0' && code <= '9') || (code >= 'A' && code <= 'Z') || (code >= 'a' && code <= 'z') || code == ' ';
         if (plain) wr_str_add_char(out, (char)code);
         else if (code >= 0x20 && !wr_code_is_hidden_command(code)) wr_str_addf(out, "\\%06X ", (unsigned)code);
     }
@@ -114,7 +118,8 @@ static const char *last_date(const struct wr_page *page)
     const char *last = NULL;
 
     for (size_t r = 0; log && r < log->n_run; r++)
-        if (log->run[r].date && *log->run[r].date && (!last || strcmp(log->run[r].date, last) > 0)) last = log->run[r].date;
+        if (log->run[r].date && *log->run[r].date && (!last || strcmp(log->run[r].date, last) > 0))
+            last = log->run[r].date;
     return last;
 }
 
@@ -154,7 +159,9 @@ static void add_head(struct wr_str *out, const struct wr_page *page)
     add_policy_hash(out, wr_str_text(&margins));
     wr_str_add(out, "; script-src ");
     add_policy_hash(out, js);
-    wr_str_add(out, "\">\n<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"color-scheme\" content=\"light dark\">\n");
+    wr_str_add(
+        out,
+        "\">\n<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"color-scheme\" content=\"light dark\">\n");
     add_title(out, page);
     wr_str_add(out, "<style>");
     wr_str_add(out, css);
@@ -171,12 +178,14 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
     const struct wr_forecast_result *r = page->forecast;
     char words[WR_WORDS], at[WR_CLOCK_TEXT];
 
-    wr_str_add(out, "<body>\n<a class=\"skip\" href=\"#answer\">To the answer</a>\n<header><div class=\"in top\">\n<p>");
+    wr_str_add(out,
+               "<body>\n<a class=\"skip\" href=\"#answer\">To the answer</a>\n<header><div class=\"in top\">\n<p>");
     page_element(out, "<b><bdi>", ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals", "</bdi></b>");
     if (ctx->n_run > 0) {
         wr_str_addf(out, " · %s rehearsal%s", wr_count_words(ctx->n_run, words), ctx->n_run == 1 ? "" : "s");
         if (ctx->n_complete_run < ctx->n_run)
-            wr_str_addf(out, ", %s complete", ctx->n_complete_run ? wr_count_words(ctx->n_complete_run, words) : "none");
+            wr_str_addf(out, ", %s complete",
+                        ctx->n_complete_run ? wr_count_words(ctx->n_complete_run, words) : "none");
     } else {
         wr_str_add(out, " · nothing rehearsed yet");
     }
@@ -186,7 +195,8 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, "<li><a href=\"#train\">For training</a></li><li><a href=\"#plan\">For planning</a></li>"
                     "<li><a href=\"#console\">For the console</a></li><li><a href=\"#review\">For review</a></li>"
                     "<li><a href=\"#tables\">Tables</a></li></ul></nav>\n</div></header>\n"
-                    "<section class=\"in sheets\" id=\"sheets\" aria-label=\"Print\" hidden>Print: <button type=\"button\" data-print=\"\">everything</button> "
+                    "<section class=\"in sheets\" id=\"sheets\" aria-label=\"Print\" hidden>Print: <button "
+                    "type=\"button\" data-print=\"\">everything</button> "
                     "<button type=\"button\" data-print=\"train\">training sheet</button> "
                     "<button type=\"button\" data-print=\"plan\">planning sheet</button> "
                     "<button type=\"button\" data-print=\"console\">console card</button> "

@@ -1,5 +1,5 @@
-/* The first screen: a person who reads nothing else must not be misled. The answer and how sure it is, the forecast as a
- * picture, the caution right below it, what carries the uncertainty. */
+/* The first screen: a person who reads nothing else must not be misled. The answer and how sure it is, the forecast as
+ * a picture, the caution right below it, what carries the uncertainty. */
 #include <math.h>
 #include "page_parts.h"
 #include "wetrun/present/beside_view.h"
@@ -76,7 +76,8 @@ static void add_too_few_complete(struct wr_str *out, size_t n)
 
     if (n == 0) wr_str_add(out, " No rehearsal was complete: readiness cannot rest on this.");
     else if (n < WR_FEWEST_COMPLETE)
-        wr_str_addf(out, " Only %s rehearsal%s complete: too few to rest readiness on.", wr_count_words(n, count), n == 1 ? " was" : "s were");
+        wr_str_addf(out, " Only %s rehearsal%s complete: too few to rest readiness on.", wr_count_words(n, count),
+                    n == 1 ? " was" : "s were");
 }
 
 static void add_verdict(struct wr_str *out, const struct wr_page *page)
@@ -85,7 +86,8 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
     char allowed[WR_WORDS];
 
     if (f->n_limit == 0) {
-        wr_str_add(out, "<p class=\"verdict\">No limit was given, so this page says nothing about going over one.</p>\n");
+        wr_str_add(out,
+                   "<p class=\"verdict\">No limit was given, so this page says nothing about going over one.</p>\n");
         return;
     }
     const struct wr_probability *over = &f->limit[0].over;
@@ -95,14 +97,17 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
         return;
     }
     enum wr_verdict verdict = wr_verdict_from(over, confidence.value, wr_context_firm_runs(page->context));
-    wr_str_addf(out, "<p class=\"verdict\">Wanted: at most %s of 100. <b%s>", wr_allowed_of_100(confidence.value, allowed),
+    wr_str_addf(out, "<p class=\"verdict\">Wanted: at most %s of 100. <b%s>",
+                wr_allowed_of_100(confidence.value, allowed),
                 verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
     wr_add_capital(out, wr_verdict_words(verdict));
     wr_str_add(out, "</b>");
     if (page->context->n_run > 0)
         add_interval_and_why(out, over, confidence);
     else
-        wr_str_add(out, ": nothing was rehearsed. The numbers rest on judgement alone, and leave out how far that may be off.");
+        wr_str_add(
+            out,
+            ": nothing was rehearsed. The numbers rest on judgement alone, and leave out how far that may be off.");
     if (verdict == WR_VERDICT_INSIDE) add_too_few_complete(out, page->context->n_complete_run);
     wr_str_add(out, "</p>\n");
 }
@@ -113,7 +118,8 @@ static void add_carrier(struct wr_str *out, const char *name, double share, unsi
     char percent[WR_WORDS];
 
     page_element(out, "<li><span><bdi>", name, "</bdi></span>");
-    wr_str_addf(out, "<span class=\"n\">%s</span><span class=\"dots\" aria-hidden=\"true\">", wr_percent(share, percent));
+    wr_str_addf(out, "<span class=\"n\">%s</span><span class=\"dots\" aria-hidden=\"true\">",
+                wr_percent(share, percent));
     for (unsigned i = 0; i < n_mark; i++) wr_str_add(out, is_task ? "\xe2\x97\x8f" : "\xe2\x96\xa1");
     wr_str_add(out, "</span></li>\n");
 }
@@ -159,11 +165,13 @@ static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
 
     for (size_t k = 0; k < pad->n_task; k++) {
         if (!wr_pad_is_short(&pad->task[k])) continue;
-        if (worst != SIZE_MAX && wr_pad_shortfall(&pad->task[k]).value <= wr_pad_shortfall(&pad->task[worst]).value) continue;
+        if (worst != SIZE_MAX && wr_pad_shortfall(&pad->task[k]).value <= wr_pad_shortfall(&pad->task[worst]).value)
+            continue;
         worst = k;
     }
     if (worst == SIZE_MAX) return;
-    wr_str_addf(out, "<li><b>Allow</b> %s more than planned for ", wr_minutes(wr_pad_shortfall(&pad->task[worst]).value, minutes));
+    wr_str_addf(out, "<li><b>Allow</b> %s more than planned for ",
+                wr_minutes(wr_pad_shortfall(&pad->task[worst]).value, minutes));
     page_element(out, "<bdi>", page->pad->plan->task[worst].title, "</bdi>");
     if (n.n_short > 1)
         wr_str_addf(out, "; %s more task%s planned short", wr_count_words(n.n_short - 1, count),
@@ -191,7 +199,8 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
         const struct wr_cutoff_row *row = binding(card, i, &limit);
         if (!row || !page->cutoff->plan->task[row->task].drop_after_min.known) continue;
         const struct wr_plan_task *task = &page->cutoff->plan->task[row->task];
-        double latest = row->latest_start_min < task->drop_after_min.value ? row->latest_start_min : task->drop_after_min.value;
+        double latest =
+            row->latest_start_min < task->drop_after_min.value ? row->latest_start_min : task->drop_after_min.value;
         page_element(out, n++ ? ", <bdi>" : "<li><b>Drop</b> <bdi>", task->title, "</bdi>");
         wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_hmm_by(latest, by));
         if (row->latest_start_min < task->drop_after_min.value - 0.5)
@@ -217,13 +226,15 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     if (!tightest) return;
     page_element(out, "<li><b>Watch</b> <bdi>", page->cutoff->plan->task[tightest->task].title, "</bdi>: ");
     wr_str_addf(out, "it must begin by %s, ", wr_hmm_by(tightest->latest_start_min, by));
-    if (tightest->slack_min >= 0) wr_str_addf(out, "with %s the least slack", wr_minutes_whole(wr_shown_slack_min(tightest), slack));
+    if (tightest->slack_min >= 0)
+        wr_str_addf(out, "with %s the least slack", wr_minutes_whole(wr_shown_slack_min(tightest), slack));
     else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(tightest), slack));
     if (of > 0) page_element(out, ", for <bdi>", page->cutoff->limit_name[of], "</bdi>");
     wr_str_add(out, ".</li>\n");
 }
 
-/* What two more rehearsals, or the nearest number that was looked at, would add. Nothing to say when the answer is clear. */
+/* What two more rehearsals, or the nearest number that was looked at, would add. Nothing to say when the answer is
+ * clear. */
 static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_runs_needed *n = page->runs_needed->needed;
@@ -234,13 +245,15 @@ static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
     for (size_t i = 0; i < n->n_row; i++)
         if (!row || n->row[i].further <= 2) row = &n->row[i];
     if (!row) return;
-    wr_str_addf(out, "<li><b>Rehearse</b> %s more time%s? The interval would narrow from %.1f to about %.1f of 100, and the "
-                     "answer be clear in %s of 100 cases.</li>\n",
-                wr_count_words(row->further, count), row->further == 1 ? "" : "s", 100 * n->width, 100 * row->width.value,
-                wr_of_100(row->clear_inside.value + row->clear_outside.value, clear));
+    wr_str_addf(out,
+                "<li><b>Rehearse</b> %s more time%s? The interval would narrow from %.1f to about %.1f of 100, and the "
+                "answer be clear in %s of 100 cases.</li>\n",
+                wr_count_words(row->further, count), row->further == 1 ? "" : "s", 100 * n->width,
+                100 * row->width.value, wr_of_100(row->clear_inside.value + row->clear_outside.value, clear));
 }
 
-/* Where the limit is beyond reach no moment to begin by is leave to begin: what it takes stands above, and comes first. */
+/* Where the limit is beyond reach no moment to begin by is leave to begin: what it takes stands above, and comes
+ * first. */
 static bool may_begin(const struct wr_page *page)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
@@ -248,7 +261,8 @@ static bool may_begin(const struct wr_page *page)
     if (!wr_has_binding_cutoffs(card)) return false;
     for (size_t i = 0; i < card->n_row; i++) {
         struct wr_binding_cutoff of = wr_binding_cutoff(card, i);
-        if (of.what == WR_BINDING_TOO_LATE && of.row->typical_start_min <= 0) return false; /* what begins the day is too late */
+        if (of.what == WR_BINDING_TOO_LATE && of.row->typical_start_min <= 0) return false; /* what begins the day is
+                                                                                               too late */
     }
     return true;
 }
@@ -260,8 +274,8 @@ static void add_late_advice(struct wr_str *out, const struct wr_page *page)
 
     for (size_t i = 0; i < page->cutoff->card->n_row; i++)
         n += wr_binding_cutoff(page->cutoff->card, i).what == WR_BINDING_TOO_LATE;
-    wr_str_addf(out, "<li><b>Shorten</b> the timeline: for %s task%s no start is early enough.</li>\n", wr_count_words(n, count),
-                n == 1 ? "" : "s");
+    wr_str_addf(out, "<li><b>Shorten</b> the timeline: for %s task%s no start is early enough.</li>\n",
+                wr_count_words(n, count), n == 1 ? "" : "s");
 }
 
 static void add_advice(struct wr_str *out, const struct wr_page *page)
@@ -329,7 +343,8 @@ static void add_evidence(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, "</p>\n<ul>\n");
     add_unmet(out, page, WR_EVIDENCE_NOT_MET);
     add_unmet(out, page, WR_EVIDENCE_NOT_ENOUGH);
-    wr_str_add(out, "</ul>\n<p class=\"small\"><a href=\"#review\">All criteria, with what was found</a></p></section>\n");
+    wr_str_add(out,
+               "</ul>\n<p class=\"small\"><a href=\"#review\">All criteria, with what was found</a></p></section>\n");
 }
 
 /* A second answer that belongs beside the first, with what calls for it. */
@@ -344,7 +359,8 @@ static void add_beside(struct wr_str *out, const struct wr_page *page, enum wr_s
     if (page->forecast->n_beside == 0) return;
     wr_grid_of_beside(page->context, page->forecast, &grid);
     wr_str_add(out, "<div class=\"beside\">\n");
-    page_table(out, &grid, &(struct wr_html_table){"t-beside", "Two answers, side by side", WR_HTML_PLAIN}, status, err);
+    page_table(out, &grid, &(struct wr_html_table){"t-beside", "Two answers, side by side", WR_HTML_PLAIN}, status,
+               err);
     wr_str_add(out, "</div>\n");
 }
 
@@ -361,7 +377,8 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_str_add(out, "<div class=\"first\">\n<div>\n");
     if (!page_figure(out, page, "finish", 2)) {
         wr_grid_of_finish(page->forecast, &finish);
-        page_table(out, &finish, &(struct wr_html_table){"t-finish-first", "When all are done", WR_HTML_PLAIN}, status, err);
+        page_table(out, &finish, &(struct wr_html_table){"t-finish-first", "When all are done", WR_HTML_PLAIN}, status,
+                   err);
     }
     add_caution(out, page);
     if (page->no_charts) page_element(out, "<p class=\"missing\">Charts are missing: ", page->no_charts, "</p>\n");

@@ -413,7 +413,8 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
 {
     struct wr_grid grid;
 
-    open_section(out, "review", "If you review readiness", "What the evidence shows, and how far the forecast has earned trust.");
+    open_section(out, "review", "If you review readiness",
+                 "What the evidence shows, and how far the forecast has earned trust.");
     page_against(out, page, status, err);
     if (page->ready) {
         wr_grid_of_ready(page->ready, &grid);
@@ -455,7 +456,8 @@ static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_s
     if (page->fit) {
         wr_grid_of_task_times(page->fit, &grid);
         grid.chart = page_has_figure(page, "tasks") ? "fig-tasks" : NULL;
-        page_table(out, &grid, &(struct wr_html_table){"t-times", "How long each task takes", WR_HTML_SORTABLE}, status, err);
+        page_table(out, &grid, &(struct wr_html_table){"t-times", "How long each task takes", WR_HTML_SORTABLE}, status,
+                   err);
     }
     end_sheet(out, page);
     add_glossary(out);

@@ -1,5 +1,5 @@
-/* The excursion limit and the wish, to be moved: every number is made into words here, by the functions that make those of the page,
- * and the script only shows them. */
+/* The excursion limit and the wish, to be moved: every number is made into words here, by the functions that make those
+ * of the page, and the script only shows them. */
 #include <math.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -8,7 +8,8 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/present/words.h"
 
-static void say_point(struct wr_str *out, const struct wr_page *page, const struct wr_probability *over, double confidence)
+static void say_point(struct wr_str *out, const struct wr_page *page, const struct wr_probability *over,
+                      double confidence)
 {
     char count[WR_WORDS], wish[WR_WORDS];
     struct wr_maybe wanted = wr_known(confidence);
@@ -57,8 +58,8 @@ static void push_cell(struct wr_json *j, json_t *row, const struct wr_value *v, 
     wr_str_release(&text);
 }
 
-/* The rows of a card whose first limit is another: "task": [[begin by, set by, slack, of ten starts], …] for the columns behind the
- * usual start. */
+/* The rows of a card whose first limit is another: "task": [[begin by, set by, slack, of ten starts], …] for the
+ * columns behind the usual start. */
 static void put_card_rows(struct wr_json *j, json_t *card, const struct wr_grid *grid)
 {
     enum { FIRST = 4, BEHIND = 8 };
@@ -98,17 +99,19 @@ static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_s
 
 static bool has_cards(const struct wr_page *page)
 {
-    return page->other->n_cut > 0 && page->cutoff && !page->cutoff->update && page->cutoff->card->n_row == page->cutoff->plan->n_task;
+    return page->other->n_cut > 0 && page->cutoff && !page->cutoff->update &&
+           page->cutoff->card->n_row == page->cutoff->plan->n_task;
 }
 
 static void add_wishes(struct wr_str *out, const struct wr_other_limits *o)
 {
     char percent[WR_WORDS];
 
-    wr_str_add(out, "<label for=\"try-wish\">Wanted: inside with</label> <select id=\"try-wish\" autocomplete=\"off\">");
+    wr_str_add(out,
+               "<label for=\"try-wish\">Wanted: inside with</label> <select id=\"try-wish\" autocomplete=\"off\">");
     for (size_t w = 0; w < o->n_confidence; w++)
-        wr_str_addf(out, "<option value=\"%zu\"%s>%s</option>", w, w == o->given_confidence ? " selected=\"selected\"" : "",
-                    wr_percent(o->confidence[w], percent));
+        wr_str_addf(out, "<option value=\"%zu\"%s>%s</option>", w,
+                    w == o->given_confidence ? " selected=\"selected\"" : "", wr_percent(o->confidence[w], percent));
     wr_str_add(out, "</select>");
 }
 
@@ -124,10 +127,12 @@ void page_try(struct wr_str *out, const struct wr_page *page, enum wr_status *st
     if (has_cards(page)) put_cutoffs(&j, page, status, err);
     enum wr_status built = wr_json_finish_for_script(&j, &json, *status == WR_OK ? err : NULL);
     if (*status == WR_OK) *status = built;
-    wr_str_addf(out,
-                "<div class=\"try\" id=\"try-box\" hidden><label for=\"try-limit\">Try another limit: <b id=\"try-at\"></b></label>"
-                "<input type=\"range\" id=\"try-limit\" min=\"0\" max=\"%zu\" step=\"1\" value=\"%zu\" autocomplete=\"off\">",
-                o->n_limit - 1, o->given_limit);
+    wr_str_addf(
+        out,
+        "<div class=\"try\" id=\"try-box\" hidden><label for=\"try-limit\">Try another limit: <b "
+        "id=\"try-at\"></b></label>"
+        "<input type=\"range\" id=\"try-limit\" min=\"0\" max=\"%zu\" step=\"1\" value=\"%zu\" autocomplete=\"off\">",
+        o->n_limit - 1, o->given_limit);
     add_wishes(out, o);
     wr_str_add(out, " <button type=\"button\" id=\"try-back\">As given</button>"
                     "<output id=\"try-out\" for=\"try-limit try-wish\" aria-live=\"polite\"></output></div>\n"

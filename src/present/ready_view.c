@@ -48,7 +48,8 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
                     wr_percent(threshold, share));
         break;
     case WR_CRIT_PLANNED_PATH:
-        wr_str_addf(out, "no planned time likely to be missed lies on the longest path more than %s of the time", wr_percent(threshold, share));
+        wr_str_addf(out, "no planned time likely to be missed lies on the longest path more than %s of the time",
+                    wr_percent(threshold, share));
         break;
     case WR_CRIT_UNLOGGED:
         wr_str_addf(out, "holds and unlogged time below %s of the work", wr_percent(threshold, share));
@@ -82,8 +83,9 @@ static void add_too_few_complete(const struct wr_ready *ready, const struct wr_c
     char a[WR_WORDS], b[WR_WORDS];
 
     if (c->evidence != WR_EVIDENCE_NOT_ENOUGH || complete->n >= WR_FEWEST_COMPLETE || complete->of == 0) return;
-    wr_str_addf(out, "; %s complete rehearsal%s, and it takes %s", complete->n == 0 ? "no" : wr_count_words(complete->n, a),
-                complete->n == 1 ? "" : "s", wr_count_words(WR_FEWEST_COMPLETE, b));
+    wr_str_addf(out, "; %s complete rehearsal%s, and it takes %s",
+                complete->n == 0 ? "no" : wr_count_words(complete->n, a), complete->n == 1 ? "" : "s",
+                wr_count_words(WR_FEWEST_COMPLETE, b));
 }
 
 void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)

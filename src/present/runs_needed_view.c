@@ -55,11 +55,14 @@ static void add_chance_of_answer(struct wr_str *out, const struct wr_runs_needed
     char first[WR_WORDS], last[WR_WORDS], count[WR_WORDS];
     const struct wr_runs_needed_row *row = &n->row[0], *most = &n->row[n->n_row - 1];
 
-    wr_str_addf(out, n->verdict == WR_VERDICT_CANNOT_TELL ? "; the answer would be clear after %s in %s of 100 cases"
-                                                          : "; the answer is clear now, and would be after %s in %s of 100 cases",
+    wr_str_addf(out,
+                n->verdict == WR_VERDICT_CANNOT_TELL
+                    ? "; the answer would be clear after %s in %s of 100 cases"
+                    : "; the answer is clear now, and would be after %s in %s of 100 cases",
                 wr_count_words(row->further, count), wr_of_100(clear_either_way(row), first));
     if (n->n_row > 1)
-        wr_str_addf(out, ", after %s in %s", wr_count_words(most->further, count), wr_of_100(clear_either_way(most), last));
+        wr_str_addf(out, ", after %s in %s", wr_count_words(most->further, count),
+                    wr_of_100(clear_either_way(most), last));
     wr_str_add(out, ". ");
 }
 
@@ -68,8 +71,8 @@ void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct 
     const struct wr_runs_needed *n = result->needed;
     char count[WR_WORDS], at[WR_CLOCK_TEXT], allowed[WR_WORDS];
 
-    wr_str_addf(out, "Now %s of 100 finishes %s the %s limit (90 %% interval ", wr_of_100(n->over.mean, count), wr_go_over(n->over.mean),
-                wr_hmm(result->limit_min, at));
+    wr_str_addf(out, "Now %s of 100 finishes %s the %s limit (90 %% interval ", wr_of_100(n->over.mean, count),
+                wr_go_over(n->over.mean), wr_hmm(result->limit_min, at));
     wr_interval_cell(&n->over, wr_known(n->confidence), out);
     wr_str_addf(out, "; wanted: at most %s): %s. ", wr_allowed_of_100(n->confidence, allowed),
                 wr_verdict_words(n->verdict));

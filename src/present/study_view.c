@@ -184,8 +184,11 @@ enum wr_status wr_show_result(enum wr_result result, enum wr_format format, cons
         return wr_show_runs_needed(format, ctx, &r, out, err);
     }
     case WR_RESULT_DEBRIEF: {
-        const struct wr_debrief_result r = {.log = &s->log, .plan = &s->plan, .debrief = &s->debrief,
-                                            .comparison = wr_study_has(s, WR_RESULT_COMPARISON) ? &s->comparison : NULL};
+        const struct wr_debrief_result r = {.log = &s->log,
+                                            .plan = &s->plan,
+                                            .debrief = &s->debrief,
+                                            .comparison =
+                                                wr_study_has(s, WR_RESULT_COMPARISON) ? &s->comparison : NULL};
         return wr_show_debrief(format, ctx, &r, out, err);
     }
     case WR_RESULT_WHATIF: {

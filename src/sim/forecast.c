@@ -73,9 +73,10 @@ static double lane_median(const struct wr_trials *t, size_t lane, enum wr_lane_d
     return wr_window_quantile(&t->window[at], t->count + at * WR_DETAIL_BINS, 0.5);
 }
 
-/* Lanes that all end with one task are done when all is: that median comes from all trials, the lanes' own from fewer. No
- * lane is done after all are. */
-static double lane_end_median(const struct wr_forecast *f, const struct wr_setup *s, const struct wr_trials *t, size_t lane)
+/* Lanes that all end with one task are done when all is: that median comes from all trials, the lanes' own from fewer.
+ * No lane is done after all are. */
+static double lane_end_median(const struct wr_forecast *f, const struct wr_setup *s, const struct wr_trials *t,
+                              size_t lane)
 {
     const struct wr_network *net = s->net;
     bool last_is_common = true;
@@ -127,8 +128,8 @@ static void fill_from_trials(struct wr_forecast *f, const struct wr_setup *s, co
 
 /* ---- from the points ---- */
 
-/* What the posterior draws of the finish's mean tell: how much of the variance is what is not known, and the error of the
- * mean that the trials gave. */
+/* What the posterior draws of the finish's mean tell: how much of the variance is what is not known, and the error of
+ * the mean that the trials gave. */
 static void fill_mean(struct wr_forecast *f, const struct wr_points *points, bool known)
 {
     double *by_draw = WR_NEW_ARRAY(double, points->n_draw), variance = f->sd_min * f->sd_min;
@@ -139,7 +140,8 @@ static void fill_mean(struct wr_forecast *f, const struct wr_points *points, boo
     f->mean_mc_error_min = hypot(s.draw_error, f->sd_min / sqrt((double)f->n_trial));
 }
 
-/* Each share is estimated by itself; with many tasks and few trials their noise, which only adds, may bring them beyond the whole. */
+/* Each share is estimated by itself; with many tasks and few trials their noise, which only adds, may bring them beyond
+ * the whole. */
 static void shares_add_up(struct wr_forecast *f)
 {
     double sum = f->run_effect_share + f->people_share + f->parameter_share;
@@ -230,7 +232,8 @@ static void fill_quantile_errors(struct wr_forecast *f, const struct wr_points *
     for (size_t i = 0; i < WR_N_QUANTILE; i++) {
         double prob = wr_quantile_prob[i], at[2], ln = log(fmax(f->quantile_min[i], 1e-3));
         for (size_t j = 0; j < p->n_draw; j++)
-            below[j] = on_curve(p->curve[0] + j * N_GRID, grid_ln, ln) + on_curve(p->curve[1] + j * N_GRID, grid_ln, ln);
+            below[j] =
+                on_curve(p->curve[0] + j * N_GRID, grid_ln, ln) + on_curve(p->curve[1] + j * N_GRID, grid_ln, ln);
         double draws = f->nothing_unknown ? 0 : 0.5 * wr_batch_mean_error(below, p->n_draw);
         double error = hypot(draws, sqrt(prob * (1 - prob) / (double)f->n_trial));
         const double to[2] = {fmax(0, prob - error), fmin(1, prob + error)};
@@ -393,10 +396,10 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
 
 enum { LIMITS_AT_ONCE = 24 };
 
-/* The probabilities of a batch at one number of points; those that have enough of them, as run_points would say of a forecast with
- * that limit, are settled. Returns how many are still open. */
-static size_t settle_batch(struct wr_probability *over, bool *settled, size_t n, const struct wr_points *p, const struct wr_setup *s,
-                           bool is_last, double *by_draw)
+/* The probabilities of a batch at one number of points; those that have enough of them, as run_points would say of a
+ * forecast with that limit, are settled. Returns how many are still open. */
+static size_t settle_batch(struct wr_probability *over, bool *settled, size_t n, const struct wr_points *p,
+                           const struct wr_setup *s, bool is_last, double *by_draw)
 {
     size_t n_open = 0;
 
@@ -409,8 +412,9 @@ static size_t settle_batch(struct wr_probability *over, bool *settled, size_t n,
     return n_open;
 }
 
-static enum wr_status run_batch(struct wr_probability *over, const double *minutes, size_t n, const struct wr_network *net,
-                                const struct wr_durations *durations, const struct wr_sim_options *o, struct wr_error *err)
+static enum wr_status run_batch(struct wr_probability *over, const double *minutes, size_t n,
+                                const struct wr_network *net, const struct wr_durations *durations,
+                                const struct wr_sim_options *o, struct wr_error *err)
 {
     static const double no_curve[2] = {0, 1};
     struct wr_sim_limit *limit = WR_NEW_ARRAY(struct wr_sim_limit, n + o->n_limit);
@@ -421,7 +425,8 @@ static enum wr_status run_batch(struct wr_probability *over, const double *minut
     for (size_t i = 0; i < n + o->n_limit; i++) limit[i] = o->limit[i < n ? 0 : i - n];
     for (size_t i = 0; i < n; i++) limit[i].minutes = minutes[i];
     /* the others stand behind: what is a clock decides how points are taken */
-    enum wr_status status = wr_setup_build(&setup, wr_kernel_best(), net, durations, limit, n + o->n_limit, o->seed, err);
+    enum wr_status status =
+        wr_setup_build(&setup, wr_kernel_best(), net, durations, limit, n + o->n_limit, o->seed, err);
     if (status == WR_OK) {
         size_t per_draw = first_per_draw(&setup, o->n_trial ? o->n_trial : WR_USUAL_TRIALS), n_open = n;
         for (int doubling = 0; n_open > 0; doubling++, per_draw *= 2) {
@@ -437,9 +442,9 @@ static enum wr_status run_batch(struct wr_probability *over, const double *minut
     return status;
 }
 
-enum wr_status wr_forecast_limits(struct wr_probability *over, const double *minutes, size_t n, const struct wr_network *net,
-                                  const struct wr_durations *durations, const struct wr_sim_options *options,
-                                  struct wr_error *err)
+enum wr_status wr_forecast_limits(struct wr_probability *over, const double *minutes, size_t n,
+                                  const struct wr_network *net, const struct wr_durations *durations,
+                                  const struct wr_sim_options *options, struct wr_error *err)
 {
     enum wr_status status = WR_OK;
 

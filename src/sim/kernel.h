@@ -45,7 +45,8 @@ struct wr_kernel {
     void (*pairs)(struct wr_stream *stream, size_t n, float *h, float *z);
     void (*uniforms)(struct wr_stream *stream, size_t n, uint32_t *u);
 
-    /* The scores, minutes and ends that follow from a row of normals; h NULL unless paired. z may be the score row, which is then cheapest. */
+    /* The scores, minutes and ends that follow from a row of normals; h NULL unless paired. z may be the score row,
+     * which is then cheapest. */
     void (*follow)(const struct wr_draw_row *row, const float *h, const float *z, size_t n);
 
     /* start = the latest of the rows end[0…n_end - 1] (at least one) and floor. */
@@ -81,7 +82,8 @@ struct wr_kernel {
 
 /* The widest that this processor can run. */
 const struct wr_kernel *wr_kernel_best(void);
-/* All that this processor can run, for tests: kernel i, NULL past the last. Kernel 0 uses no particular instructions. */
+/* All that this processor can run, for tests: kernel i, NULL past the last. Kernel 0 uses no particular
+ * instructions. */
 const struct wr_kernel *wr_kernel_at(size_t i);
 
 #endif

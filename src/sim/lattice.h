@@ -1,6 +1,6 @@
 /* A lattice for integration over many normal scores at once: point i has in dimension d the coordinate
- * reversed(i) * generator(d) mod 2^32, over 2^32, plus a random shift. Any 2^k consecutive points that begin at a multiple of
- * 2^k are a shifted lattice rule of their own, so the points can be shared out between posterior draws. */
+ * reversed(i) * generator(d) mod 2^32, over 2^32, plus a random shift. Any 2^k consecutive points that begin at a
+ * multiple of 2^k are a shifted lattice rule of their own, so the points can be shared out between posterior draws. */
 #ifndef WETRUN_SIM_LATTICE_H
 #define WETRUN_SIM_LATTICE_H
 

@@ -1,5 +1,5 @@
-/* A quantity that was estimated once for each posterior draw: its mean, its spread over draws freed of what is only noise
- * of the estimation, and the errors of all that. Private to the room. */
+/* A quantity that was estimated once for each posterior draw: its mean, its spread over draws freed of what is only
+ * noise of the estimation, and the errors of all that. Private to the room. */
 #ifndef WETRUN_SIM_OVER_DRAWS_H
 #define WETRUN_SIM_OVER_DRAWS_H
 
@@ -22,8 +22,8 @@ double wr_spread_error(const struct wr_spread *spread); /* of the mean, both err
  * replicates disagree. */
 void wr_probability_over(struct wr_probability *p, const double *what, size_t n_draw, bool known, double *by_draw);
 
-/* One quantity per draw, estimated twice from points of their own: a[j] becomes their mean, pulled towards the mean over
- * draws so far that its variance is what the two have in common. Returns that mean. */
+/* One quantity per draw, estimated twice from points of their own: a[j] becomes their mean, pulled towards the mean
+ * over draws so far that its variance is what the two have in common. Returns that mean. */
 double wr_settle_over(double *a, const double *b, size_t n_draw, bool known);
 
 /* Type 7 quantile of value[n], which is left in another order. */

@@ -1,9 +1,9 @@
 /* The probability of passing a limit, given the parameters, for every posterior draw: quasi-random points in the tasks'
  * scores, and the run effect integrated in each point rather than drawn.
  *
- * Points come in WR_REPLICATES independently shifted copies of a lattice: the copies agree as well as the estimate is good,
- * which is what the stated Monte Carlo error is made from. Draw j gets per_draw consecutive points of every copy, so that the
- * points of all draws together are one lattice again.
+ * Points come in WR_REPLICATES independently shifted copies of a lattice: the copies agree as well as the estimate is
+ * good, which is what the stated Monte Carlo error is made from. Draw j gets per_draw consecutive points of every copy,
+ * so that the points of all draws together are one lattice again.
  *
  * How the run effect b is integrated (Phi(t) is its distribution, b = shift + sd t):
  *   WR_BY_SCALE   every duration carries it and nothing else sets a time: the finish is exp(b) times that at b = 0, and
@@ -26,11 +26,12 @@ struct wr_points { /* start as {0}; quantity n_limit is "any of the limits" */
     size_t n_draw, n_limit, n_grid, per_draw;
     double *over;           /* [(quantity * n_draw + draw) * WR_REPLICATES + replicate] */
     double *finish;         /* [draw * WR_REPLICATES + replicate] mean of the finish */
-    double *curve[2];       /* [draw * n_grid + …] P(finish > exp(grid)), from either half of the copies: what the halves
-                               do not agree on is Monte Carlo noise */
+    double *curve[2];       /* [draw * n_grid + …] P(finish > exp(grid)), from either half of the copies: what the
+                               halves do not agree on is Monte Carlo noise */
 };
 
-/* per_draw: points of one copy per draw, a multiple of WR_AT_ONCE, best a power of 2. grid_ln[n_grid]: evenly spaced. */
+/* per_draw: points of one copy per draw, a multiple of WR_AT_ONCE, best a power of 2. grid_ln[n_grid]: evenly
+ * spaced. */
 void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per_draw, const double *grid_ln,
                    size_t n_grid, unsigned n_thread, void (*done)(void *arg, double share), void *arg);
 void wr_points_release(struct wr_points *p);

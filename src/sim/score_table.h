@@ -7,7 +7,8 @@
 
 enum { WR_SCORE_STEPS = 64, WR_SCORE_REACH = 7, WR_SCORE_CELLS = 2 * WR_SCORE_STEPS * WR_SCORE_REACH };
 
-struct wr_score_table { /* cell i spans z = i / STEPS - REACH … one step on; minutes = at[i] + rise[i] * (share of the cell) */
+struct wr_score_table { /* cell i spans z = i / STEPS - REACH … one step on; minutes = at[i] + rise[i] * (share of the
+                           cell) */
     float at[WR_SCORE_CELLS + 1], rise[WR_SCORE_CELLS + 1];
 };
 

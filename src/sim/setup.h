@@ -51,7 +51,8 @@ struct wr_setup {
     struct wr_limit_setup *limit; size_t n_limit;
     size_t *limit_last;
     bool scales;                     /* every duration carries the run effect and nothing else sets a time */
-    bool drops, clocks, run_effect;  /* some task may be dropped; a limit is a clock; the run effect has a spread in some draw */
+    bool drops, clocks, run_effect;  /* some task may be dropped; a limit is a clock; the run effect has a spread in
+                                        some draw */
 };
 
 /* WR_E_DOMAIN when the durations do not fit the network, or hold a number that is not finite. */

@@ -27,8 +27,8 @@ static inline uint32_t wr_window_bin(const struct wr_window *w, float value)
     return bin < w->n_bin ? bin : w->n_bin - 1;
 }
 
-/* The quantile of counted values, their ranks spread evenly over their bin; 0 if nothing was counted. Rank i of n stands
- * for the probability (i - 1/2) / n (Hazen's definition). */
+/* The quantile of counted values, their ranks spread evenly over their bin; 0 if nothing was counted. Rank i of n
+ * stands for the probability (i - 1/2) / n (Hazen's definition). */
 double wr_window_quantile(const struct wr_window *w, const uint64_t *count, double prob);
 /* Many at once, prob[n] ascending. */
 void wr_window_quantiles(const struct wr_window *w, const uint64_t *count, const double *prob, size_t n, double *out);

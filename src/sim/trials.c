@@ -10,8 +10,8 @@ enum { PILOT_BLOCKS = 2, MOST_PIECES = 256 };
 
 /* ---- the programme of a block: which row a task reads and writes ---- */
 
-/* Where the longest path may lead on from a task. Tasks that are one chain share one row: what holds up the last of them
- * holds up all. */
+/* Where the longest path may lead on from a task. Tasks that are one chain share one row: what holds up the last of
+ * them holds up all. */
 struct path_step {
     size_t task, row, first_edge, n_edge;
     bool ends;                  /* no successor: on the path where its end is the finish */

@@ -469,8 +469,8 @@ static bool take_trend_out(struct task_sample *s, const struct wr_grouping *g, c
     return true;
 }
 
-static void prepare_task(struct task_walk *w, const double *trend, const double *y, const unsigned char *present, size_t k,
-                         struct wr_task_comparison *out)
+static void prepare_task(struct task_walk *w, const double *trend, const double *y, const unsigned char *present,
+                         size_t k, struct wr_task_comparison *out)
 {
     const struct wr_grouping *g = w->grouping;
     struct task_sample *s = &w->task[k];

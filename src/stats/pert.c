@@ -1,5 +1,6 @@
-/* PERT: a beta distribution on [low, high] with shapes 1 + 4 (likely - low)/(high - low) and 1 + 4 (high - likely)/(high - low);
- * Malcolm, Roseboom, Clark and Fazar (1959), Operations Research 7, 646-669, for the three points and the weight 4. */
+/* PERT: a beta distribution on [low, high] with shapes 1 + 4 (likely - low)/(high - low) and 1 + 4 (high -
+ * likely)/(high - low); Malcolm, Roseboom, Clark and Fazar (1959), Operations Research 7, 646-669, for the three points
+ * and the weight 4. */
 #include <gsl/gsl_cdf.h>
 #include <math.h>
 #include "reading.h"

@@ -188,8 +188,8 @@ static enum wr_status take_apart(struct wr_against *a, const struct wr_study *be
     variant[0].limit = &limit[0];
     variant[0].n_limit = 1;
     if (!same_plan && limit_in_plan(&limit[1], minutes, before, &after->plan))
-        has_plan = wr_durations_for_plan(&durations, &after->plan, &before->durations, &before->plan, &before->fit_options,
-                                         &unused) == WR_OK;
+        has_plan = wr_durations_for_plan(&durations, &after->plan, &before->durations, &before->plan,
+                                         &before->fit_options, &unused) == WR_OK;
     variant[1].net = &after->net;
     variant[1].durations = &durations;
     variant[1].limit = &limit[1];
@@ -217,15 +217,18 @@ static size_t find_limit(const struct wr_limits *limits, const char *name)
     return SIZE_MAX;
 }
 
-static struct wr_against_limit compare_limit(const struct wr_study *before, size_t b, const struct wr_study *after, size_t f)
+static struct wr_against_limit compare_limit(const struct wr_study *before, size_t b, const struct wr_study *after,
+                                             size_t f)
 {
     struct wr_against_limit l = {.in_before = b != SIZE_MAX, .in_after = f != SIZE_MAX};
-    const struct wr_limit *x = l.in_before ? &before->limits.limit[b] : NULL, *y = l.in_after ? &after->limits.limit[f] : NULL;
+    const struct wr_limit *x = l.in_before ? &before->limits.limit[b] : NULL,
+                          *y = l.in_after ? &after->limits.limit[f] : NULL;
 
     l.name = y ? y->name : x->name;
     if (!x || !y) return l;
     l.minutes = change_of(x->minutes, y->minutes, 0);
-    if (x->confidence.known && y->confidence.known) l.confidence = change_of(x->confidence.value, y->confidence.value, 0);
+    if (x->confidence.known && y->confidence.known)
+        l.confidence = change_of(x->confidence.value, y->confidence.value, 0);
     l.over = over_change(&before->forecast.limit[b].over, &after->forecast.limit[f].over);
     l.within_what_was_said = lies_within(&before->forecast.limit[b].over, l.over.after);
     return l;
@@ -244,8 +247,8 @@ static void compare_limits(struct wr_against *a, const struct wr_study *before, 
 
 /* ---- tasks ---- */
 
-/* Error of a task's median: of the mean over draws of its log centre, and of the trials that it is read off, 1.25 sd / sqrt(n)
- * as for a normal sample (Kendall and Stuart, from memory). */
+/* Error of a task's median: of the mean over draws of its log centre, and of the trials that it is read off, 1.25 sd /
+ * sqrt(n) as for a normal sample (Kendall and Stuart, from memory). */
 static double median_error(const struct wr_study *s, size_t task)
 {
     enum { COUNTED = 65536 }; /* trials that times of single tasks are counted on */
@@ -258,8 +261,10 @@ static double median_error(const struct wr_study *s, size_t task)
     return hypot(centre, 1.2533 * t->sd_min / sqrt(fmin(COUNTED, (double)s->forecast.n_trial)));
 }
 
-/* Was the later centre among those that the earlier draws allowed for? Other times than the model's are what they are. */
-static bool centre_was_allowed_for(const struct wr_durations *before, size_t b, const struct wr_durations *after, size_t f)
+/* Was the later centre among those that the earlier draws allowed for? Other times than the model's are what they
+ * are. */
+static bool centre_was_allowed_for(const struct wr_durations *before, size_t b, const struct wr_durations *after,
+                                   size_t f)
 {
     size_t n = before->n_draw;
 
@@ -268,7 +273,8 @@ static bool centre_was_allowed_for(const struct wr_durations *before, size_t b, 
     memcpy(sorted, before->centre_log + b * n, n * sizeof *sorted);
     wr_sort_ascending(sorted, n);
     for (size_t i = 0; i < after->n_draw; i++) now += after->centre_log[f * after->n_draw + i] / (double)after->n_draw;
-    bool allowed = now >= wr_quantile_of_sorted(sorted, n, 0.05, WR_QUANTILE_TYPE_7) && now <= wr_quantile_of_sorted(sorted, n, 0.95, WR_QUANTILE_TYPE_7);
+    bool allowed = now >= wr_quantile_of_sorted(sorted, n, 0.05, WR_QUANTILE_TYPE_7) &&
+                   now <= wr_quantile_of_sorted(sorted, n, 0.95, WR_QUANTILE_TYPE_7);
     wr_free(sorted);
     return allowed;
 }
@@ -285,7 +291,8 @@ static const struct wr_cutoff_row *cutoff_of(const struct wr_study *s, size_t ta
 {
     const struct wr_cutoff_card *card = &s->cutoffs.card;
 
-    for (size_t i = 0; wr_study_has(s, WR_RESULT_CUTOFFS) && !s->cutoffs.updated && card->n_limit > 0 && i < card->n_row; i++)
+    for (size_t i = 0;
+         wr_study_has(s, WR_RESULT_CUTOFFS) && !s->cutoffs.updated && card->n_limit > 0 && i < card->n_row; i++)
         if (card->list[0].row[i].task == task) return &card->list[0].row[i];
     return NULL;
 }

@@ -13,9 +13,9 @@ struct wr_alternatives { /* start as {0} */
     struct wr_arena text;
 };
 
-/* WR_E_USAGE quotes the word: unknown task, kind or lane, a factor that is none. Another plan's file is read and noted among
- * the inputs; its tasks take their times from the campaign by their identifiers, a task that was never rehearsed needs three
- * points, or median and sdlog (WR_E_INPUT). */
+/* WR_E_USAGE quotes the word: unknown task, kind or lane, a factor that is none. Another plan's file is read and noted
+ * among the inputs; its tasks take their times from the campaign by their identifiers, a task that was never rehearsed
+ * needs three points, or median and sdlog (WR_E_INPUT). */
 WR_MUST_CHECK enum wr_status wr_alternatives_make(struct wr_alternatives *alt, struct wr_study *study,
                                                   struct wr_error *err);
 void wr_alternatives_release(struct wr_alternatives *alt);

@@ -178,8 +178,10 @@ static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days
                              struct wr_error *err)
 {
     struct wr_study_cutoffs *c = &s->cutoffs;
-    const struct wr_update_options options = {
-        .n_trial = s->options.n_trial, .seed = s->options.seed, .n_thread = s->options.n_thread, .start_min = s->options.start_min};
+    const struct wr_update_options options = {.n_trial = s->options.n_trial,
+                                              .seed = s->options.seed,
+                                              .n_thread = s->options.n_thread,
+                                              .start_min = s->options.start_min};
     const struct wr_basis basis = wr_study_basis(s);
     struct wr_now now = {0};
     enum wr_status status = report_of_the_day(&now, s, err);
@@ -202,9 +204,12 @@ enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
 
     if (!status) status = simulate_days(&days, s, DAYS_FOR_CUTOFFS, err);
     if (!status) {
-        const struct wr_cutoff_options options = {
-            .task = task, .n_task = s->options.n_at, .imposed = s->options.outside_hold, .n_thread = s->options.n_thread,
-            .progress = s->options.progress, .progress_arg = s->options.progress_arg};
+        const struct wr_cutoff_options options = {.task = task,
+                                                  .n_task = s->options.n_at,
+                                                  .imposed = s->options.outside_hold,
+                                                  .n_thread = s->options.n_thread,
+                                                  .progress = s->options.progress,
+                                                  .progress_arg = s->options.progress_arg};
         size_t *limit_of = limits_with_confidence(c, s);
         status = s->options.now || s->options.reports ? update(s, &days, &options, err)
                                 : wr_cutoff_make(&c->card, &basis, &days, c->limit, c->n_limit, &options, err);

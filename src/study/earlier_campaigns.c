@@ -75,8 +75,8 @@ static void look_beside(struct folders *f, const char *campaign, struct wr_findi
         if (has_log(wr_str_text(&one))) {
             if (!is_listed(f, wr_str_text(&one))) add_folder(f, wr_str_text(&one)); /* else it was named as well */
         } else if (is_folder(wr_str_text(&one)))
-            wr_findings_add(findings, WR_WARNING, "earlier-findings", NULL, 0, 0, "%s has no runs.csv and teaches nothing",
-                            wr_str_text(&one));
+            wr_findings_add(findings, WR_WARNING, "earlier-findings", NULL, 0, 0,
+                            "%s has no runs.csv and teaches nothing", wr_str_text(&one));
         free(entry[i]);
     }
     free(entry);
@@ -150,8 +150,9 @@ static void report(struct wr_study *s)
                 wr_findings_add(&s->findings, WR_WARNING, "earlier-differs", NULL, 0, 0,
                                 "%s: the earlier campaign %s speaks against the others", what, e->name[j]);
         if (e->present[c].p_against < WR_SPEAKS_AGAINST)
-            wr_findings_add(&s->findings, WR_WARNING, "earlier-differs", NULL, 0, 0,
-                            "%s: this campaign speaks against the earlier ones; --no-earlier leaves CAMPAIGN/earlier out", what);
+            wr_findings_add(
+                &s->findings, WR_WARNING, "earlier-differs", NULL, 0, 0,
+                "%s: this campaign speaks against the earlier ones; --no-earlier leaves CAMPAIGN/earlier out", what);
     }
 }
 
@@ -198,7 +199,8 @@ enum wr_status wr_study_learn_from_earlier(struct wr_study *s, struct wr_error *
     return status;
 }
 
-enum wr_status wr_study_forecast_without_earlier(struct wr_study *s, const struct wr_sim_options *sim, struct wr_error *err)
+enum wr_status wr_study_forecast_without_earlier(struct wr_study *s, const struct wr_sim_options *sim,
+                                                 struct wr_error *err)
 {
     struct wr_study_earlier *u = &s->earlier;
     struct wr_fit_options usual = s->fit_options;

@@ -27,8 +27,8 @@ static enum wr_status build_durations(struct wr_durations *d, const struct wr_st
                               findings, err);
 }
 
-/* What rests on the posterior cannot become surer than its draws allow: more trials than usual buy draws in proportion, up
- * to a number that still fits in memory. */
+/* What rests on the posterior cannot become surer than its draws allow: more trials than usual buy draws in proportion,
+ * up to a number that still fits in memory. */
 static size_t draws_for(size_t usual, size_t trials)
 {
     enum { MOST_TIMES = 16 };
@@ -111,8 +111,10 @@ static void say_if_short(struct wr_study *s)
 
     if (half > 0 && half < SHORT_MIN)
         wr_findings_add(&s->findings, WR_WARNING, "short-day", NULL, 0, 0,
-                        "half of the finishes come within %.1f min, and times are shown to the minute: if the log counts in another unit, "
-                        "--minutes-in says so; --format json has every decimal", half);
+                        "half of the finishes come within %.1f min, and times are shown to the minute: if the log "
+                        "counts in another unit, "
+                        "--minutes-in says so; --format json has every decimal",
+                        half);
 }
 
 enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)

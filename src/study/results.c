@@ -10,7 +10,8 @@ struct result_row {
     unsigned rests_on;   /* results made before it */
     unsigned takes_in;   /* results made before it where they can be had */
     unsigned needs;      /* bits of enum need */
-    enum wr_status (*can)(const struct wr_study *study, struct wr_error *err); /* further needs, once the rest is there */
+    enum wr_status (*can)(const struct wr_study *study, struct wr_error *err); /* further needs, once the rest is
+                                                                                  there */
     wr_study_fn *make;
     void (*release)(struct wr_study *study); /* NULL: nothing to release; also after make failed */
     double usual_s; /* what it takes against the others, measured on the bundled campaign: for progress alone */
@@ -154,7 +155,8 @@ static enum wr_status check_needs(const struct wr_study *s, unsigned needs, stru
     if ((needs & NEEDS_REHEARSAL) && s->timing.n_run == 0)
         return wr_fail(err, WR_E_TOO_FEW, "there is no rehearsal to look at; `wetrun logsheet` is a log to fill in");
     if ((needs & NEEDS_LIMIT) && s->limits.n_limit == 0)
-        return wr_fail(err, WR_E_USAGE, "no excursion limit is given and none is assumed: add limits.csv or --limit H:MM");
+        return wr_fail(err, WR_E_USAGE,
+                       "no excursion limit is given and none is assumed: add limits.csv or --limit H:MM");
     if ((needs & NEEDS_CONFIDENCE) && !s->confidence.known)
         return wr_fail(err, WR_E_USAGE,
                        "no confidence is given and none is assumed: add it to limits.csv, or --confidence P");

@@ -11,11 +11,12 @@ typedef enum wr_status wr_study_fn(struct wr_study *study, struct wr_error *err)
 
 /* A file of the folder, or the one that was named; NULL if neither exists. */
 const char *wr_study_path(struct wr_study *study, const char *named, const char *in_folder);
-/* Reads a file and counts it among the inputs that the output names with their checksums; lives as long as the study. */
+/* Reads a file and counts it among the inputs that the output names with their checksums; lives as long as the
+ * study. */
 WR_MUST_CHECK enum wr_status wr_study_read(struct wr_study *study, const char *path, const struct wr_input **input,
                                            struct wr_error *err);
-/* With `anonymous` the performers of the log become A, B, … before anything else sees them. options.fit.people is then said
- * in the names of plan and log, and as they are shown. */
+/* With `anonymous` the performers of the log become A, B, … before anything else sees them. options.fit.people is then
+ * said in the names of plan and log, and as they are shown. */
 void wr_study_people_names(struct wr_study *study);
 
 /* wr_study_open without its guard. */

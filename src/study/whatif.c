@@ -38,7 +38,8 @@ static enum wr_status moves_allowed(struct wr_moves *moves, struct wr_study *s, 
         const struct wr_input *file;
         enum wr_status status = wr_study_read(s, path, &file, err);
         if (!status)
-            status = wr_moves_read_bytes(moves, file->name, file->text.bytes, file->text.n, &s->plan, &s->findings, err);
+            status =
+                wr_moves_read_bytes(moves, file->name, file->text.bytes, file->text.n, &s->plan, &s->findings, err);
         if (status) return status;
     }
     while (*allow) {

@@ -40,8 +40,8 @@ static void read_people(struct job *j, const struct wr_log_step *step, size_t n,
     if (worst == PERFORMERS_TWICE)
         timing_find(j, WR_WARNING, "person-twice", worst_place, "task '%s' names the same performer twice", task->id);
     if (worst == PERFORMERS_OTHER_COUNT && work < j->known.n_plan)
-        timing_find(j, WR_NOTE, "performer-count", worst_place, "task '%s' does not name one performer for each of its lanes",
-             task->id);
+        timing_find(j, WR_NOTE, "performer-count", worst_place,
+                    "task '%s' does not name one performer for each of its lanes", task->id);
     cell_people_settle(&people, task, cell_of(j, work));
     lane_votes_add(&j->votes, &people, j->net->n_lane);
 }
@@ -172,7 +172,8 @@ void cells_name_people(struct job *j)
         if (!took_time(cell_of(j, w)) || cell_of(j, w)->n_performer) continue;
         bool known = true;
         cell_people_clear(&people);
-        if (w < j->known.n_plan && j->plan->task[w].lanes == j->lanes[cell_index(j, w, j->r)]) done_by = j->plan->task[w];
+        if (w < j->known.n_plan && j->plan->task[w].lanes == j->lanes[cell_index(j, w, j->r)])
+            done_by = j->plan->task[w];
         for (uint8_t l = 0; l < j->timing->n_lane && !done_by.lanes; l++)
             if (j->lanes[cell_index(j, w, j->r)] >> l & 1) done_by.lane_order[done_by.n_lane++] = l;
         for (size_t i = 0; i < done_by.n_lane; i++) {
@@ -201,17 +202,19 @@ void cells_report_crews(const struct job *j)
             if (!first) first = s;
         }
         if (n >= 2 && 2 * n > j->n_done[w]) {
-            wr_findings_add(j->findings, WR_WARNING, "other-crew", j->log->file[first->file], first->line, 0,
-                            "task '%s' was logged for another crew than that of the plan ('%s') in %zu of %zu runs: its "
-                            "times are measured where it was done", rehearsed_id(&j->known, w), first->crew, n, j->n_done[w]);
+            wr_findings_add(
+                j->findings, WR_WARNING, "other-crew", j->log->file[first->file], first->line, 0,
+                "task '%s' was logged for another crew than that of the plan ('%s') in %zu of %zu runs: its "
+                "times are measured where it was done",
+                rehearsed_id(&j->known, w), first->crew, n, j->n_done[w]);
             continue;
         }
         for (size_t r = 0; r < n_run && n; r++) {
             const struct wr_log_step *s = j->stranger[cell_index(j, w, r)];
             if (s)
                 wr_findings_add(j->findings, WR_WARNING, "other-crew", j->log->file[s->file], s->line, 0,
-                                "run '%s': task '%s' was logged for crew '%s', not for that of the plan", j->log->run[r].id,
-                                rehearsed_id(&j->known, w), s->crew);
+                                "run '%s': task '%s' was logged for crew '%s', not for that of the plan",
+                                j->log->run[r].id, rehearsed_id(&j->known, w), s->crew);
         }
     }
 }

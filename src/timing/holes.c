@@ -35,7 +35,8 @@ static size_t done_before(const struct job *j, size_t work, size_t like_run, siz
         if (w == work || !(j->lanes[cell_index(j, w, like_run)] >> lane & 1) || j->own.last_of[w] == SIZE_MAX ||
             !was_done(j, w, like_run) || cell_in(j, w, like_run)->start_min >= start)
             continue;
-        if (before == SIZE_MAX || cell_in(j, w, like_run)->start_min > cell_in(j, before, like_run)->start_min) before = w;
+        if (before == SIZE_MAX || cell_in(j, w, like_run)->start_min > cell_in(j, before, like_run)->start_min)
+            before = w;
     }
     return before;
 }
@@ -179,11 +180,12 @@ static void report(const struct job *j, size_t work, const struct hole *hole, si
     for (size_t i = 0; i < n; i++)
         if (is_idle(&j->own, &hole[i]) && (!widest || hole[i].to_min > widest->to_min)) widest = &hole[i];
     if (widest)
-        timing_find(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
-                    "how long task '%s' took is not known: %s. The %.1f min before '%s' may hold it, so the lead-in of that "
-                    "is not known either; both stay out of the model", rehearsed_id(&j->known, work), why,
-                    widest->to_min - widest->from_min,
-                    rehearsed_id(&j->known, j->own.piece[widest->next].work));
+        timing_find(
+            j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
+            "how long task '%s' took is not known: %s. The %.1f min before '%s' may hold it, so the lead-in of that "
+            "is not known either; both stay out of the model",
+            rehearsed_id(&j->known, work), why, widest->to_min - widest->from_min,
+            rehearsed_id(&j->known, j->own.piece[widest->next].work));
     else
         timing_find(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
                     "how long task '%s' took is not known: %s; it stays out of the model",
@@ -238,8 +240,8 @@ static void doubt_around(struct job *j, const struct piece *p)
 {
     for (size_t i = 0; i < j->own.n_piece; i++) {
         const struct piece *q = &j->own.piece[i];
-        if (q->work != p->work && own_order_idle(q) > SAME_MOMENT_MIN && p->start_min < q->start_min - SAME_MOMENT_MIN &&
-            p->end_min > q->ready_min + SAME_MOMENT_MIN)
+        if (q->work != p->work && own_order_idle(q) > SAME_MOMENT_MIN &&
+            p->start_min < q->start_min - SAME_MOMENT_MIN && p->end_min > q->ready_min + SAME_MOMENT_MIN)
             j->unsure[i] = 1;
     }
 }

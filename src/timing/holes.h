@@ -1,9 +1,9 @@
 /* Work of a run whose time is not known: a row of it was rejected, or it has no row though other runs have it. The time
  * in which it may stand belongs to nobody: it is no lead-in of what came next.
  *
- * It stands where most other runs have it (else the plan as rehearsed): behind what its lanes had done before it there. A
- * gap shorter than half the shortest time that it ever took cannot hold it. Then it was left out, if it has no row; if a row
- * of it was rejected, it stands in any gap of its lanes that is long enough. */
+ * It stands where most other runs have it (else the plan as rehearsed): behind what its lanes had done before it there.
+ * A gap shorter than half the shortest time that it ever took cannot hold it. Then it was left out, if it has no row;
+ * if a row of it was rejected, it stands in any gap of its lanes that is long enough. */
 #ifndef WETRUN_TIMING_HOLES_H
 #define WETRUN_TIMING_HOLES_H
 

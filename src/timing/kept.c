@@ -36,10 +36,11 @@ static bool is_outvoted(struct votes v)
 
 static void report_not_rehearsed(const struct job *j, size_t task, size_t pred, struct votes v)
 {
-    wr_findings_add(j->findings, WR_WARNING, "order-not-rehearsed", j->plan->file, j->plan->task[task].line, 0,
-                    "the plan has '%s' wait for '%s', but in %zu of %zu runs it began before that had ended: this order was "
-                    "not rehearsed, and times are measured in the order in which the runs were done",
-                    j->plan->task[task].id, j->plan->task[pred].id, v.against, v.all);
+    wr_findings_add(
+        j->findings, WR_WARNING, "order-not-rehearsed", j->plan->file, j->plan->task[task].line, 0,
+        "the plan has '%s' wait for '%s', but in %zu of %zu runs it began before that had ended: this order was "
+        "not rehearsed, and times are measured in the order in which the runs were done",
+        j->plan->task[task].id, j->plan->task[pred].id, v.against, v.all);
 }
 
 static void vote_on_not_before(struct job *j)
@@ -83,8 +84,8 @@ static void report_early(const struct job *j, size_t task, size_t by, double ear
         through = ", by way of work that was left out";
     }
     timing_find(j, WR_WARNING, "began-early", j->cell_place[task],
-                "task '%s' began %.1f min before '%s' had ended, which the plan has it wait for%s", j->plan->task[task].id,
-                early_min, j->plan->task[by].id, through);
+                "task '%s' began %.1f min before '%s' had ended, which the plan has it wait for%s",
+                j->plan->task[task].id, early_min, j->plan->task[by].id, through);
 }
 
 /* The latest of what it should have waited for, and in other runs did; SIZE_MAX: none. */
@@ -93,7 +94,8 @@ static size_t held_by_what_is_rehearsed(const struct job *j, size_t task)
     size_t by = SIZE_MAX;
 
     for (size_t e = j->net->pred_first[task]; e < j->net->pred_first[task + 1]; e++)
-        if (!j->never_kept[e] && (by == SIZE_MAX || j->ended_min[j->net->pred[e]] > j->ended_min[by])) by = j->net->pred[e];
+        if (!j->never_kept[e] && (by == SIZE_MAX || j->ended_min[j->net->pred[e]] > j->ended_min[by]))
+            by = j->net->pred[e];
     return by;
 }
 
@@ -104,14 +106,16 @@ static void look_at_start(struct job *j, size_t task)
 
     if (cell->start_min < not_before - SAME_MOMENT_MIN) {
         timing_differs(j, "'%s' began before its not_before", j->plan->task[task].id);
-        timing_find(j, WR_WARNING, "before-not-before", j->cell_place[task], "task '%s' began %.1f min before its not_before",
-                    j->plan->task[task].id, not_before - cell->start_min);
+        timing_find(j, WR_WARNING, "before-not-before", j->cell_place[task],
+                    "task '%s' began %.1f min before its not_before", j->plan->task[task].id,
+                    not_before - cell->start_min);
         not_before = 0;
     }
     if (cell->start_min < j->ready_min[task] - SAME_MOMENT_MIN) {
         size_t by = held_by_what_is_rehearsed(j, task);
         cell->began_early = true;
-        timing_differs(j, "'%s' began before '%s' had ended", j->plan->task[task].id, j->plan->task[j->held_by[task]].id);
+        timing_differs(j, "'%s' began before '%s' had ended", j->plan->task[task].id,
+                       j->plan->task[j->held_by[task]].id);
         if (by != SIZE_MAX && cell->start_min < j->ended_min[by] - SAME_MOMENT_MIN)
             report_early(j, task, by, j->ended_min[by] - cell->start_min);
     }
@@ -136,7 +140,9 @@ void kept_in_run(struct job *j)
             }
         j->ready_min[k] = ready;
         j->not_before_min[k] = took_time(cell) ? j->net->not_before_min[k] : 0;
-        j->ended_min[k] = took_time(cell) ? cell->end_min : j->known.was_there[k] ? ready : 0; /* new work is not waited for */
+        j->ended_min[k] = took_time(cell)         ? cell->end_min
+                          : j->known.was_there[k] ? ready
+                                                  : 0; /* new work is not waited for */
         if (took_time(cell) && j->has_clock) look_at_start(j, k);
     }
 }

@@ -1,5 +1,5 @@
-/* How far the runs kept to the plan as it now stands. What most runs did not keep was not rehearsed: the plan was changed
- * since, and that is said once, not of every run. */
+/* How far the runs kept to the plan as it now stands. What most runs did not keep was not rehearsed: the plan was
+ * changed since, and that is said once, not of every run. */
 #ifndef WETRUN_TIMING_KEPT_H
 #define WETRUN_TIMING_KEPT_H
 

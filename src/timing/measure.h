@@ -23,7 +23,8 @@ struct job {
     struct wr_findings *findings;
     struct rehearsed known;
     struct wr_names people;
-    uint32_t *lanes;                   /* [work * n_run + run] where it was done: by the crew column, else as rehearsed */
+    uint32_t *lanes;                   /* [work * n_run + run] where it was done: by the crew column, else as
+                                          rehearsed */
     struct place *lost_row;            /* [work * n_run + run] a rejected row of it, line 0: none */
     unsigned char *not_of_run;         /* [work * n_run + run] 1: its rows cannot all be of this run (misplaced.h) */
     size_t *first_step;                /* [n_run + 1] into the log */

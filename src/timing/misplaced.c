@@ -3,7 +3,8 @@
 #include <math.h>
 #include <string.h>
 
-static const double share_too_much = 0.1; /* of a row, at the same time as other work of its lanes: clocks are not that far off */
+static const double share_too_much = 0.1; /* of a row, at the same time as other work of its lanes: clocks are not that
+                                             far off */
 static const double least_too_much_min = 1;
 
 /* SIZE_MAX: every run has it. */
@@ -69,8 +70,10 @@ void misplaced_find(struct job *j, size_t r)
         if (!wrong) continue;
         j->not_of_run[cell_index(j, q->work, r)] = 1;
         const struct wr_log_step *s = &j->log->step[wrong->step];
-        timing_find(j, WR_WARNING, "misplaced-row", (struct place){j->log->file[s->file], s->line},
-                    "task '%s' stands here twice, this row on top of other work or far outside the run, and not at all in run "
-                    "'%s': it may belong there", rehearsed_id(&j->known, q->work), j->log->run[without].id);
+        timing_find(
+            j, WR_WARNING, "misplaced-row", (struct place){j->log->file[s->file], s->line},
+            "task '%s' stands here twice, this row on top of other work or far outside the run, and not at all in run "
+            "'%s': it may belong there",
+            rehearsed_id(&j->known, q->work), j->log->run[without].id);
     }
 }

@@ -1,5 +1,5 @@
-/* A row typed under another run: a task twice in one run, one of the two on top of other work or far outside the run, and not at
- * all in another. Which of the two is right cannot be told, so its time is unknown in both. */
+/* A row typed under another run: a task twice in one run, one of the two on top of other work or far outside the run,
+ * and not at all in another. Which of the two is right cannot be told, so its time is unknown in both. */
 #ifndef WETRUN_TIMING_MISPLACED_H
 #define WETRUN_TIMING_MISPLACED_H
 

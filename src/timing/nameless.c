@@ -102,21 +102,24 @@ static void report_moved(const struct nameless *n, size_t work)
     const struct place at = place_in_plan(n, work);
     size_t lane = (size_t)__builtin_ctz(n->claim[work]);
 
-    wr_findings_add(n->j->findings, WR_WARNING, "lane-unclear", at.file, at.line, 0,
-                    "the log names no crew for '%s', and in %zu of %zu runs the lanes that the plan gives it were at other "
-                    "work: it is taken to have been done in '%s', which was free; a column crew or plan-rehearsed.csv would "
-                    "tell", rehearsed_id(&n->j->known, work), n->n_rival[work], n->n_timed[work], n->j->plan->lane[lane]);
+    wr_findings_add(
+        n->j->findings, WR_WARNING, "lane-unclear", at.file, at.line, 0,
+        "the log names no crew for '%s', and in %zu of %zu runs the lanes that the plan gives it were at other "
+        "work: it is taken to have been done in '%s', which was free; a column crew or plan-rehearsed.csv would "
+        "tell",
+        rehearsed_id(&n->j->known, work), n->n_rival[work], n->n_timed[work], n->j->plan->lane[lane]);
 }
 
 static void report_unknown(const struct nameless *n, size_t work)
 {
     const struct place at = place_in_plan(n, work);
 
-    wr_findings_add(n->j->findings, WR_WARNING, "lane-unclear", at.file, at.line, 0,
-                    "the log names no crew for '%s', and %s: who did it cannot be told, so lead-ins next to it are not known "
-                    "and stay out of the model; a column crew or plan-rehearsed.csv would tell",
-                    rehearsed_id(&n->j->known, work),
-                    n->j->known.lanes[work] ? "its lanes were at other work" : "the plan does not have it");
+    wr_findings_add(
+        n->j->findings, WR_WARNING, "lane-unclear", at.file, at.line, 0,
+        "the log names no crew for '%s', and %s: who did it cannot be told, so lead-ins next to it are not known "
+        "and stay out of the model; a column crew or plan-rehearsed.csv would tell",
+        rehearsed_id(&n->j->known, work),
+        n->j->known.lanes[work] ? "its lanes were at other work" : "the plan does not have it");
 }
 
 /* Work whose plan is contradicted goes to the lane that was free. */

@@ -114,7 +114,8 @@ static void add_waits_of(struct own_order *o, const struct rehearsed *known, siz
         if (o->last_of[x] != SIZE_MAX) {
             /* one that was still at work was waited for all the same, if not to its end: there was no idle time */
             if ((known->by_after[e] || by_lane) && o->last_of[x] < self) add_pred(o, p, o->last_of[x]);
-        } else if (known->was_there[x] && o->walked[x] != o->n_walk && o->passed_min[x] <= p->start_min + SAME_MOMENT_MIN) {
+        } else if (known->was_there[x] && o->walked[x] != o->n_walk &&
+                   o->passed_min[x] <= p->start_min + SAME_MOMENT_MIN) {
             o->walked[x] = o->n_walk;
             o->to_walk[o->n_to_walk++] = x;
         }

@@ -1,9 +1,9 @@
-/* The order in which one run was really done, from its own log: the pieces of its work, what each of them waited for, and
- * the replay through that order.
+/* The order in which one run was really done, from its own log: the pieces of its work, what each of them waited for,
+ * and the replay through that order.
  *
  * A piece waits for what its lanes did before it, for the earlier piece of its own work, and, if it opens its work, for
- * what `after` names and, through work that took no time, for what that waited for. What began later it cannot have waited
- * for. The plan's row order says nothing here: the lanes' order is the log's. */
+ * what `after` names and, through work that took no time, for what that waited for. What began later it cannot have
+ * waited for. The plan's row order says nothing here: the lanes' order is the log's. */
 #ifndef WETRUN_TIMING_OWN_ORDER_H
 #define WETRUN_TIMING_OWN_ORDER_H
 

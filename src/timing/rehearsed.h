@@ -1,6 +1,6 @@
-/* What is known about the work of a campaign before one looks at a single run: the tasks of the plan and whatever else was
- * logged, and what each had to wait for when it was rehearsed. That is what the plan as rehearsed says, where there is
- * one, else the plan. */
+/* What is known about the work of a campaign before one looks at a single run: the tasks of the plan and whatever else
+ * was logged, and what each had to wait for when it was rehearsed. That is what the plan as rehearsed says, where there
+ * is one, else the plan. */
 #ifndef WETRUN_TIMING_REHEARSED_H
 #define WETRUN_TIMING_REHEARSED_H
 

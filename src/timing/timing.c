@@ -20,7 +20,8 @@ static const double unlogged_share_noted = 0.10;
 enum { MOST_SAID = 8 };             /* differences of one run */
 enum { MOST_OTHER_CELLS = 5000000 }; /* of work that the plan does not have: no honest log comes near */
 
-void timing_find(const struct job *j, enum wr_severity severity, const char *code, struct place at, const char *fmt, ...)
+void timing_find(const struct job *j, enum wr_severity severity, const char *code, struct place at, const char *fmt,
+                 ...)
 {
     char text[900];
     va_list ap;
@@ -183,7 +184,8 @@ static void compare_with_plan(struct job *j, double by_plan_min)
         return;
     timing_differs(j, "replayed through the plan it ends elsewhere");
     timing_find(j, WR_WARNING, "replay-differs", timing_place_of_run(j),
-                "replayed through the plan it ends %.2f min off its logged finish", by_plan_min - run->finish_min.value);
+                "replayed through the plan it ends %.2f min off its logged finish",
+                by_plan_min - run->finish_min.value);
 }
 
 static void replay_run(struct job *j)
@@ -228,8 +230,8 @@ static void count_states(struct job *j)
     char lost[40] = "";
     if (run->n_lost) snprintf(lost, sizeof lost, "%zu not known, ", run->n_lost);
     timing_find(j, WR_NOTE, "run-incomplete", j->cell_place[first].line ? j->cell_place[first] : timing_place_of_run(j),
-                "not complete: %zu stopped, %zu skipped, %s%zu not logged of %zu tasks; the first is '%s'", run->n_stopped,
-                run->n_skipped, lost, run->n_absent, j->net->n_task, j->plan->task[first].id);
+                "not complete: %zu stopped, %zu skipped, %s%zu not logged of %zu tasks; the first is '%s'",
+                run->n_stopped, run->n_skipped, lost, run->n_absent, j->net->n_task, j->plan->task[first].id);
 }
 
 static void sum_unlogged(struct job *j)
@@ -299,7 +301,8 @@ static void settle_run(struct job *j, size_t r)
     }
     for (size_t w = 0; w < j->known.n_work; w++) {
         size_t cell = cell_index(j, w, r);
-        if (j->not_of_run[cell] || (j->lost_row[cell].line && cell_of(j, w)->state != WR_CELL_SKIPPED)) cells_lose(j, w);
+        if (j->not_of_run[cell] || (j->lost_row[cell].line && cell_of(j, w)->state != WR_CELL_SKIPPED))
+            cells_lose(j, w);
     }
     cells_name_people(j);
 }
@@ -439,10 +442,12 @@ static void name_other_work(struct job *j)
 /* Of a log without crews the plan is all there is, and it may have been changed. */
 static void report_lanes(const struct job *j)
 {
-    if (j->log->has_crew || !j->plan->file || j->known.as_rehearsed || j->plan->n_lane < 2 || j->log->n_run == 0) return;
-    wr_findings_add(j->findings, WR_NOTE, "lanes-by-plan", j->log->n_file ? j->log->file[0] : NULL, 0, 0,
-                    "the log has no column crew: who did what is taken from the plan. If lanes were changed there since, save "
-                    "the plan that was followed as plan-rehearsed.csv");
+    if (j->log->has_crew || !j->plan->file || j->known.as_rehearsed || j->plan->n_lane < 2 || j->log->n_run == 0)
+        return;
+    wr_findings_add(
+        j->findings, WR_NOTE, "lanes-by-plan", j->log->n_file ? j->log->file[0] : NULL, 0, 0,
+        "the log has no column crew: who did what is taken from the plan. If lanes were changed there since, save "
+        "the plan that was followed as plan-rehearsed.csv");
 }
 
 static void measure_all(struct job *j)
@@ -480,8 +485,10 @@ enum wr_status wr_timing_build_as_rehearsed(struct wr_timing *timing, const stru
     if (status == WR_OK && __builtin_mul_overflow(j.known.n_work, log->n_run, &cells))
         status = wr_fail(err, WR_E_INPUT, "%zu tasks in %zu runs are too many", net->n_task, log->n_run);
     if (status == WR_OK && (double)(j.known.n_work - j.known.n_plan) * (double)log->n_run > MOST_OTHER_CELLS)
-        status = wr_fail(err, WR_E_INPUT, "%zu names of tasks that the plan does not have, in %zu runs: is the column task the "
-                         "right one?", j.known.n_work - j.known.n_plan, log->n_run);
+        status = wr_fail(err, WR_E_INPUT,
+                         "%zu names of tasks that the plan does not have, in %zu runs: is the column task the "
+                         "right one?",
+                         j.known.n_work - j.known.n_plan, log->n_run);
     if (status == WR_OK) {
         make_room(&j);
         measure_all(&j);

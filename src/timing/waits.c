@@ -38,10 +38,12 @@ void waits_report(const struct job *j, const struct wait *wait)
 {
     for (size_t k = 0; k < j->known.n_plan; k++) {
         if (wait[k].n < 2 || 2 * wait[k].n <= wait[k].n_run) continue;
-        wr_findings_add(j->findings, WR_WARNING, "wait-or-lead-in", j->plan->file, j->plan->task[k].line, 0,
-                        "in %zu of %zu runs '%s' began just after '%s' had ended, its lane having stood idle for %.0f min on "
-                        "average: the plan does not have it wait for that, so it counts as lead-in; if it was a wait, say so "
-                        "by after, or in plan-rehearsed.csv", wait[k].n, wait[k].n_run, j->plan->task[k].id,
-                        rehearsed_id(&j->known, wait[k].behind), wait[k].idle_min / (double)wait[k].n);
+        wr_findings_add(
+            j->findings, WR_WARNING, "wait-or-lead-in", j->plan->file, j->plan->task[k].line, 0,
+            "in %zu of %zu runs '%s' began just after '%s' had ended, its lane having stood idle for %.0f min on "
+            "average: the plan does not have it wait for that, so it counts as lead-in; if it was a wait, say so "
+            "by after, or in plan-rehearsed.csv",
+            wait[k].n, wait[k].n_run, j->plan->task[k].id, rehearsed_id(&j->known, wait[k].behind),
+            wait[k].idle_min / (double)wait[k].n);
     }
 }

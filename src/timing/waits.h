@@ -1,12 +1,13 @@
-/* Lead-ins that look like waits. Where a plan no longer says what a task waited for (an `after` taken out, or work dropped
- * that others waited for), the log shows a lane that is idle until just that other work ends. Whether it waited or needed
- * the time cannot be told; it is counted as lead-in, and said. */
+/* Lead-ins that look like waits. Where a plan no longer says what a task waited for (an `after` taken out, or work
+ * dropped that others waited for), the log shows a lane that is idle until just that other work ends. Whether it waited
+ * or needed the time cannot be told; it is counted as lead-in, and said. */
 #ifndef WETRUN_TIMING_WAITS_H
 #define WETRUN_TIMING_WAITS_H
 
 #include "measure.h"
 
-struct wait { size_t behind, n, n_run; double idle_min; }; /* of one task: behind which work, in how many runs of how many */
+struct wait { size_t behind, n, n_run; double idle_min; }; /* of one task: behind which work, in how many runs of how
+                                                              many */
 
 /* Of the run at hand, whose pieces are linked; wait[n_plan], to start as 0. */
 void waits_look(const struct job *j, struct wait *wait);

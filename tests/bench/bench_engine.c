@@ -1,5 +1,5 @@
-/* Measures the engine on a plan of known lognormal tasks with one run effect of sd 0.1 on all of them, as its peers in this
- * folder do. One figure per call, so that the driver can interleave:
+/* Measures the engine on a plan of known lognormal tasks with one run effect of sd 0.1 on all of them, as its peers in
+ * this folder do. One figure per call, so that the driver can interleave:
  *   bench_engine forecast PLAN TRIALS THREADS        everything a forecast gives; prints what the peers print
  *   bench_engine trials PLAN TRIALS THREADS [KERNEL] the plain trials alone, in this process's CPU seconds
  *   bench_engine skewed PLAN TRIALS THREADS          the same, skewed errors, 4000 posterior draws
@@ -7,7 +7,8 @@
  *                                                    against plain trials of the same spread
  *   bench_engine kernels                             names of the kernels that this processor can run
  *   bench_engine chain TASKS TRIALS                  plain trials of two lanes of TASKS tasks in all
- *   bench_engine exact PLAN TRIALS THREADS           every number of three forecasts to the last bit, for a comparison of
+ *   bench_engine exact PLAN TRIALS THREADS           every number of three forecasts to the last bit, for a comparison
+ *                                                    of
  *                                                    compilers: the run effect by scale, by root and by strata */
 #include <math.h>
 #include <stdio.h>
@@ -139,9 +140,9 @@ static void forecast(const struct job *job, size_t n_trial, unsigned n_thread)
 
     if (wr_forecast_run(&f, &job->net, &job->d, &o, &err) != WR_OK) die(err.text);
     for (size_t k = 0; k < f.n_task; k++) shares += f.task[k].variance_share;
-    printf("mean %.3f p50 %.3f p95 %.3f over %.5f %.5f second on path %.4f run effect %.4f of %.4f\n", f.mean_min, f.quantile_min[4],
-           f.quantile_min[8], f.limit[0].over.mean, f.limit[1].over.mean, f.task[1].on_longest_path, f.run_effect_share,
-           shares);
+    printf("mean %.3f p50 %.3f p95 %.3f over %.5f %.5f second on path %.4f run effect %.4f of %.4f\n", f.mean_min,
+           f.quantile_min[4], f.quantile_min[8], f.limit[0].over.mean, f.limit[1].over.mean, f.task[1].on_longest_path,
+           f.run_effect_share, shares);
 }
 
 static void print_exactly(const char *what, const double *x, size_t n)
@@ -156,11 +157,13 @@ static void exact(struct job *job, size_t n_trial, unsigned n_thread)
     for (int way = 0; way < 3; way++) {
         struct wr_forecast f = {0};
         struct wr_error err = {0};
-        struct wr_sim_options o = {.n_trial = n_trial, .seed = 1, .n_thread = n_thread, .limit = job->limit, .n_limit = 2};
+        struct wr_sim_options o = {
+            .n_trial = n_trial, .seed = 1, .n_thread = n_thread, .limit = job->limit, .n_limit = 2};
         if (way == 1) job->d.source[3] = (struct wr_source){WR_SRC_JUDGED, {5, 8, 20}, WR_THREE_POINT_PERT};
         if (way == 2) job->net.drop_after_min[20] = 180;
         if (wr_forecast_run(&f, &job->net, &job->d, &o, &err) != WR_OK) die(err.text);
-        print_exactly("finish", (double[]){f.mean_min, f.sd_min, f.run_effect_share, f.people_share, f.parameter_share}, 5);
+        print_exactly("finish", (double[]){f.mean_min, f.sd_min, f.run_effect_share, f.people_share, f.parameter_share},
+                      5);
         print_exactly("quantiles", f.quantile_min, WR_N_QUANTILE);
         print_exactly("from", f.quantile_lo_min, WR_N_QUANTILE);
         print_exactly("to", f.quantile_hi_min, WR_N_QUANTILE);
@@ -217,8 +220,8 @@ static double over_of(const struct job *job, size_t per_copy, uint64_t seed, siz
     return sum;
 }
 
-/* Per limit: P, actual standard deviation over seeds, CPU seconds of one estimate, CPU seconds of plain trials with that
- * standard deviation, their ratio. */
+/* Per limit: P, actual standard deviation over seeds, CPU seconds of one estimate, CPU seconds of plain trials with
+ * that standard deviation, their ratio. */
 static void points(const struct job *job, size_t per_copy, size_t n_seed)
 {
     struct wr_setup s = set_up(job, NULL, 1);

@@ -5,8 +5,8 @@
  *     quoted    the same with every field in quotes
  *     repeated  one campaign of nine runs over and over: all rows but the first few are duplicates, and reported
  *     runs      new runs all the time, so that every row is a step of its own
- * Both ways of reading take turns; the CPU time of each round is taken. Medians, the median ratio, the system's share of our
- * time (memory it had to hand out) and the memory used so far are printed as CSV. */
+ * Both ways of reading take turns; the CPU time of each round is taken. Medians, the median ratio, the system's share
+ * of our time (memory it had to hand out) and the memory used so far are printed as CSV. */
 #include <csv.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -194,7 +194,8 @@ static void measure(const char *name, const char *path, int rounds)
     }
     getrusage(RUSAGE_SELF, &used);
     printf("%s,%zu,%zu,%.0f,%.0f,%.3f,%.2f,%ld\n", name, rows, steps, megabytes / median(plain, rounds),
-           megabytes / median(ours, rounds), median(ratio, rounds), median(system_share, rounds), used.ru_maxrss / 1024);
+           megabytes / median(ours, rounds), median(ratio, rounds), median(system_share, rounds),
+           used.ru_maxrss / 1024);
     fflush(stdout);
 }
 
@@ -211,7 +212,8 @@ static void write_quoted_rows(const char *path, double megabytes)
 static const struct {
     const char *name;
     void (*write)(const char *path, double megabytes);
-} logs[] = {{"rows", write_plain_rows}, {"quoted", write_quoted_rows}, {"repeated", write_repeated}, {"runs", write_runs}};
+} logs[] = {
+    {"rows", write_plain_rows}, {"quoted", write_quoted_rows}, {"repeated", write_repeated}, {"runs", write_runs}};
 
 int main(int argc, char **argv)
 {

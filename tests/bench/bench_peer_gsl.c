@@ -1,5 +1,5 @@
-/* The forecast of bench_engine.c as one would write it in plain C with GSL: one trial after the other in double precision,
- * the default generator, percentiles by sorting. `lognormal` draws with gsl_ran_lognormal, `ziggurat` with
+/* The forecast of bench_engine.c as one would write it in plain C with GSL: one trial after the other in double
+ * precision, the default generator, percentiles by sorting. `lognormal` draws with gsl_ran_lognormal, `ziggurat` with
  * gsl_ran_gaussian_ziggurat and exp.
  *   bench_peer_gsl lognormal|ziggurat PLAN TRIALS */
 #include <gsl/gsl_randist.h>
@@ -22,14 +22,16 @@ int main(int argc, char **argv)
     struct wr_findings findings = {0};
     struct wr_error err = {0};
 
-    if (argc != 4 || wr_plan_read(&plan, argv[2], &findings, &err) != WR_OK || wr_network_build(&net, &plan, &err) != WR_OK) {
+    if (argc != 4 || wr_plan_read(&plan, argv[2], &findings, &err) != WR_OK ||
+        wr_network_build(&net, &plan, &err) != WR_OK) {
         fprintf(stderr, "bench_peer_gsl: %s\n", err.text);
         return 1;
     }
     size_t n = (size_t)strtod(argv[3], NULL), n_task = plan.n_task, over[2] = {0};
     bool ziggurat = strcmp(argv[1], "ziggurat") == 0;
     double *mu = WR_NEW_ARRAY(double, n_task), *sigma = WR_NEW_ARRAY(double, n_task), *d = WR_NEW_ARRAY(double, n_task);
-    double *start = WR_NEW_ARRAY(double, n_task), *end = WR_NEW_ARRAY(double, n_task), *z = WR_NEW_ARRAY(double, n_task);
+    double *start = WR_NEW_ARRAY(double, n_task), *end = WR_NEW_ARRAY(double, n_task),
+           *z = WR_NEW_ARRAY(double, n_task);
     double *z_f = WR_NEW_ARRAY(double, n_task), *finish = WR_NEW_ARRAY(double, n), r_f = 0, sum = 0, squares = 0;
     unsigned char *path = WR_NEW_ARRAY(unsigned char, n_task);
     size_t *on_path = WR_NEW_ARRAY(size_t, n_task);
@@ -65,8 +67,8 @@ int main(int argc, char **argv)
     gsl_sort(finish, 1, n);
     double mean = sum / (double)n, var = squares / (double)n - (mean - 370) * (mean - 370), shares = 0;
     for (size_t k = 0; k < n_task; k++) shares += pow(z_f[k] / (double)n, 2) / var;
-    printf("mean %.3f p50 %.3f p95 %.3f over %.5f %.5f second on path %.4f run effect %.4f of %.4f\n", mean, finish[n / 2],
-           finish[n / 20 * 19], (double)over[0] / (double)n, (double)over[1] / (double)n,
+    printf("mean %.3f p50 %.3f p95 %.3f over %.5f %.5f second on path %.4f run effect %.4f of %.4f\n", mean,
+           finish[n / 2], finish[n / 20 * 19], (double)over[0] / (double)n, (double)over[1] / (double)n,
            (double)on_path[1] / (double)n, pow(r_f / (double)n, 2) / var, shares);
     return 0;
 }

@@ -1,7 +1,8 @@
 /* The sampler of the duration model beside general samplers on the same data.
  *
  *   bench_sampler data CAMPAIGN FOLDER    FOLDER/data.R for JAGS and Stan: the table that the sampler sees
- *   bench_sampler ours CAMPAIGN [SEED]    what is monitored: mean, sd, effective draws; CPU seconds of the sampler alone
+ *   bench_sampler ours CAMPAIGN [SEED]    what is monitored: mean, sd, effective draws; CPU seconds of the sampler
+ *                                         alone
  *   bench_sampler coda INDEX CHAIN…       the same figures of chains that were written in CODA's format
  *
  * Effective draws are bulk ones (Vehtari et al. 2021) by one function for all. One thread. */
@@ -61,12 +62,14 @@ static void ours(const struct wr_study *study, uint64_t seed)
     options.seed = seed;
     options.n_thread = 1;
     double before = cpu_seconds();
-    if (wr_posterior_sample(&post, &study->fit.data, &study->fit_options.priors, &options, &err) != WR_OK) quit(err.text);
+    if (wr_posterior_sample(&post, &study->fit.data, &study->fit_options.priors, &options, &err) != WR_OK)
+        quit(err.text);
     double took = cpu_seconds() - before;
     const struct { const char *name; const double *value; } one[] = {
         {"tau", post.tau}, {"kappa", post.kappa}, {"gamma", post.gamma}, {"rho", post.rho}, {"s0", post.s0},
         {"d", post.d}, {"omega_s", post.omega_s}, {"a", post.a}, {"c", post.c}, {"omega", post.omega}};
-    for (size_t i = 0; i < sizeof one / sizeof *one; i++) row(one[i].name, one[i].value, options.n_chain, options.n_keep);
+    for (size_t i = 0; i < sizeof one / sizeof *one; i++)
+        row(one[i].name, one[i].value, options.n_chain, options.n_keep);
     mean_row("mean_mu", post.mu, post.n_task, options.n_chain, options.n_keep);
     mean_row("mean_sigma", post.sigma, post.n_task, options.n_chain, options.n_keep);
     printf("cpu %.4f\n", took);
@@ -111,14 +114,17 @@ static void write_data(const struct wr_model_data *data, const struct wr_priors 
     for (size_t k = 0; k < data->n_task; k++) sum += data->log_planned[k];
     for (size_t k = 0; k < data->n_task; k++) plan[k] = data->log_planned[k] - sum / (double)data->n_task;
     for (size_t r = 0; r < data->n_run; r++) x[r] = log(data->order[r]) - log(data->target_order);
-    fprintf(out, "\"n_task\" <- %zu\n\"n_run\" <- %zu\n\"n_person\" <- %zu\n\"n_cell\" <- %zu\n\"n_done\" <- %zu\n\"plan_mean\" <- %.17g\n",
+    fprintf(out,
+            "\"n_task\" <- %zu\n\"n_run\" <- %zu\n\"n_person\" <- %zu\n\"n_cell\" <- %zu\n\"n_done\" <- "
+            "%zu\n\"plan_mean\" <- %.17g\n",
             data->n_task, data->n_run, P, n, n_done, sum / (double)data->n_task);
     list(out, "task", column[0], n);
     list(out, "run", column[1], n);
     list(out, "stopped", column[2], n);
     list(out, "bound", bound, n);
     fprintf(out, "\"y\" <- c(");
-    for (size_t i = 0; i < n; i++) i < n_done ? fprintf(out, "%s%.17g", i ? ", " : "", log_min[i]) : fprintf(out, ", NA");
+    for (size_t i = 0; i < n; i++)
+        i < n_done ? fprintf(out, "%s%.17g", i ? ", " : "", log_min[i]) : fprintf(out, ", NA");
     fprintf(out, ")\n\"person\" <- structure(c(");
     for (size_t q = 0; q < P; q++)
         for (size_t i = 0; i < n; i++) fprintf(out, "%s%.17g", q + i ? ", " : "", weight[q * most + i]);

@@ -1,6 +1,6 @@
 /* How the generating numbers of src/sim/lattice.c were found: component by component, from random odd candidates, the
- * one with the least worst-case error of the randomly shifted lattice in a weighted Sobolev space, over all sizes 2^6 to
- * 2^16 at once (the lattice is used as a sequence). The criterion and the construction are those of Cools, Kuo and
+ * one with the least worst-case error of the randomly shifted lattice in a weighted Sobolev space, over all sizes 2^6
+ * to 2^16 at once (the lattice is used as a sequence). The criterion and the construction are those of Cools, Kuo and
  * Nuyens 2006, "Constructing embedded lattice rules for multivariate integration" (from memory).
  * Usage: lattice_vector DIMENSIONS; about ten seconds for 400. */
 #include <math.h>
@@ -28,7 +28,8 @@ static double badness(uint32_t z, double weight)
     int at = 0;
 
     for (int k = 0; k <= MOST; k++) {
-        for (; at < 1 << k; at++) sum += product[at] * (1 + weight * kernel[(uint32_t)(reversed[at] * z) & (POINTS - 1)]);
+        for (; at < 1 << k; at++)
+            sum += product[at] * (1 + weight * kernel[(uint32_t)(reversed[at] * z) & (POINTS - 1)]);
         double n = 1 << k;
         if (k >= LEAST) total += sum * n; /* the terms that all candidates share do not matter */
     }
@@ -59,7 +60,8 @@ int main(int argc, char **argv)
                 best = z;
             }
         }
-        for (int i = 0; i < POINTS; i++) product[i] *= 1 + weight * kernel[(uint32_t)(reversed[i] * best) & (POINTS - 1)];
+        for (int i = 0; i < POINTS; i++)
+            product[i] *= 1 + weight * kernel[(uint32_t)(reversed[i] * best) & (POINTS - 1)];
         printf("%u,%s", best, d % 12 == 11 ? "\n" : " ");
         fflush(stdout);
     }

@@ -22,11 +22,19 @@ static void must(enum wr_status status, const struct wr_error *err)
 /* The true law in the form of a model whose parameters are known. */
 static void durations_of_truth(struct wr_durations *d, const struct made_campaign *c, const struct wr_durations *like)
 {
-    *d = (struct wr_durations){.n_task = MADE_TASKS, .n_draw = 1, .n_lane = MADE_LANES, .n_line_up = 1,
-                               .source = WR_NEW_ARRAY(struct wr_source, MADE_TASKS), .centre_log = WR_NEW_ARRAY(double, MADE_TASKS),
-                               .spread_log = WR_NEW_ARRAY(double, MADE_TASKS), .tau = WR_NEW(double), .rho = WR_NEW(double),
-                               .kappa = WR_NEW(double), .line_up = WR_NEW_ARRAY(int, MADE_LANES),
-                               .lanes = WR_NEW_ARRAY(uint32_t, MADE_TASKS), .stream = WR_NEW_ARRAY(uint64_t, MADE_TASKS)};
+    *d = (struct wr_durations){.n_task = MADE_TASKS,
+                               .n_draw = 1,
+                               .n_lane = MADE_LANES,
+                               .n_line_up = 1,
+                               .source = WR_NEW_ARRAY(struct wr_source, MADE_TASKS),
+                               .centre_log = WR_NEW_ARRAY(double, MADE_TASKS),
+                               .spread_log = WR_NEW_ARRAY(double, MADE_TASKS),
+                               .tau = WR_NEW(double),
+                               .rho = WR_NEW(double),
+                               .kappa = WR_NEW(double),
+                               .line_up = WR_NEW_ARRAY(int, MADE_LANES),
+                               .lanes = WR_NEW_ARRAY(uint32_t, MADE_TASKS),
+                               .stream = WR_NEW_ARRAY(uint64_t, MADE_TASKS)};
     d->tau[0] = c->setting.tau;
     for (size_t l = 0; l < MADE_LANES; l++) d->line_up[l] = WR_PERSON_NONE;
     for (size_t k = 0; k < MADE_TASKS; k++) {
@@ -50,8 +58,8 @@ static double limit_of(const struct wr_basis *basis, uint64_t seed)
     return minutes;
 }
 
-static void judge(struct of_campaign *found, const struct wr_cutoff_list *list, size_t n_row, const struct made_campaign *c,
-                  const struct wr_durations *truth, uint64_t seed)
+static void judge(struct of_campaign *found, const struct wr_cutoff_list *list, size_t n_row,
+                  const struct made_campaign *c, const struct wr_durations *truth, uint64_t seed)
 {
     const struct wr_cutoff_options plain = {.n_thread = 1};
     struct wr_scenarios days = {0};
@@ -62,8 +70,9 @@ static void judge(struct of_campaign *found, const struct wr_cutoff_list *list, 
         const struct wr_cutoff_row *row = &list->row[i];
         double inside, effective;
         if (row->reason != WR_CUTOFF_FOUND || row->drop_rule_first) continue;
-        must(wr_cutoff_curve(&inside, &effective, &row->latest_start_min, 1, row->task, &c->net, truth, &days, &list->limit, &plain,
-                             &err), &err);
+        must(wr_cutoff_curve(&inside, &effective, &row->latest_start_min, 1, row->task, &c->net, truth, &days,
+                             &list->limit, &plain, &err),
+             &err);
         if (effective < WR_CUTOFF_LEAST_EFFECTIVE) continue;
         found->n++;
         found->sum += inside;
@@ -91,9 +100,14 @@ static void one_campaign(void *arg, size_t number)
                                                   .seed = job->seed + number, .n_thread = 1};
     must(wr_model_fit(&fit, &c.plan, &c.timing, &options, &findings, &err), &err);
     must(wr_durations_build(&durations, &c.plan, &c.net, &c.timing, &fit, NULL, &options, &findings, &err), &err);
-    const struct wr_basis basis = {.plan = &c.plan, .net = &c.net, .timing = &c.timing, .fit_options = &options, .fit = &fit,
+    const struct wr_basis basis = {.plan = &c.plan,
+                                   .net = &c.net,
+                                   .timing = &c.timing,
+                                   .fit_options = &options,
+                                   .fit = &fit,
                                    .durations = &durations};
-    const struct wr_cutoff_limit limit = {{.lanes = (1u << MADE_LANES) - 1, .minutes = limit_of(&basis, job->seed)}, job->confidence};
+    const struct wr_cutoff_limit limit = {{.lanes = (1u << MADE_LANES) - 1, .minutes = limit_of(&basis, job->seed)},
+                                          job->confidence};
     const struct wr_cutoff_options plain = {.n_thread = 1};
     wr_scenarios_make(&days, &durations, TRIALS, job->seed + number, 1);
     must(wr_cutoff_make(&card, &basis, &days, &limit, 1, &plain, &err), &err);
@@ -109,8 +123,8 @@ static void one_campaign(void *arg, size_t number)
     gsl_rng_free(rng);
 }
 
-void held_study_of_setting(struct held_study *s, const struct made_setting *setting, double confidence, size_t n_campaign,
-                           uint64_t seed, unsigned n_thread)
+void held_study_of_setting(struct held_study *s, const struct made_setting *setting, double confidence,
+                           size_t n_campaign, uint64_t seed, unsigned n_thread)
 {
     struct job job = {setting, confidence, seed, WR_NEW_ARRAY(struct of_campaign, n_campaign)};
     double n = 0, squares = 0;

@@ -1,5 +1,5 @@
-/* Do cut-offs hold? Made campaigns are rehearsed, fitted and given cut-offs; then the true probability of being inside, given that
- * the task begins at its cut-off, is worked out from the true parameters. */
+/* Do cut-offs hold? Made campaigns are rehearsed, fitted and given cut-offs; then the true probability of being inside,
+ * given that the task begins at its cut-off, is worked out from the true parameters. */
 #ifndef CUTOFF_HELD_H
 #define CUTOFF_HELD_H
 #include <stddef.h>
@@ -12,6 +12,6 @@ struct held_study {
     double below_80;                   /* share of cut-offs whose true probability is below 0.8 */
 };
 /* The limit is the forecast's 95 % point, the wanted confidence `confidence`. */
-void held_study_of_setting(struct held_study *study, const struct made_setting *setting, double confidence, size_t n_campaign,
-                           uint64_t seed, unsigned n_thread);
+void held_study_of_setting(struct held_study *study, const struct made_setting *setting, double confidence,
+                           size_t n_campaign, uint64_t seed, unsigned n_thread);
 #endif

@@ -44,7 +44,8 @@ static double centre_of(const struct made_campaign *c, size_t k)
     return c->mu[k] + c->setting.gamma * log((double)c->setting.n_run + 1.0);
 }
 
-static void weigh_levels(const struct made_campaign *c, const struct reported *r, double level[LEVELS], double weight[LEVELS])
+static void weigh_levels(const struct made_campaign *c, const struct reported *r, double level[LEVELS],
+                         double weight[LEVELS])
 {
     double most = -INFINITY;
 
@@ -71,7 +72,8 @@ static double finish_rest(const struct made_campaign *c, const struct reported *
     for (size_t i = 0; i < MADE_TASKS; i++) {
         size_t k = c->net.order[i];
         double start = r->now_min;
-        for (size_t j = c->net.pred_first[k]; j < c->net.pred_first[k + 1]; j++) start = fmax(start, end[c->net.pred[j]]);
+        for (size_t j = c->net.pred_first[k]; j < c->net.pred_first[k + 1]; j++)
+            start = fmax(start, end[c->net.pred[j]]);
         if (r->end[k] <= r->now_min) end[k] = r->end[k];
         else if (r->begin[k] <= r->now_min) {
             double least = (log(r->now_min - r->begin[k]) - centre_of(c, k) - b) / c->sigma[k];
@@ -85,7 +87,8 @@ static double finish_rest(const struct made_campaign *c, const struct reported *
     return last;
 }
 
-static double true_probability(const struct made_campaign *c, const struct reported *r, double limit, const gsl_rng *rng)
+static double true_probability(const struct made_campaign *c, const struct reported *r, double limit,
+                               const gsl_rng *rng)
 {
     double level[LEVELS], weight[LEVELS];
     size_t n_over = 0;
@@ -142,7 +145,8 @@ static void update_at(struct seen seen[DAY_LIMITS], const struct wr_basis *basis
     enum wr_status status = wr_update_make(&u, basis, days, &now, limit, n_limit, &card, &options, &findings, &err);
     if (status != WR_E_TOO_FEW) must(status, &err); /* else it says that it cannot tell: no probability is stated */
     for (size_t l = 0; status == WR_OK && l < n_limit; l++) /* a limit that has passed is decided */
-        seen[l] = (struct seen){r->now_min < limit_min[l], u.over[l].mean, u.over[l].lo, u.over[l].hi, u.over_before[l].value, 0, 0};
+        seen[l] = (struct seen){
+            r->now_min < limit_min[l], u.over[l].mean, u.over[l].lo, u.over[l].hi, u.over_before[l].value, 0, 0};
     wr_update_release(&u);
     wr_now_release(&now);
     wr_findings_release(&findings);
@@ -203,7 +207,11 @@ static void one_campaign(void *arg, size_t number)
                                                   .seed = job->seed + number, .n_thread = 1};
     must(wr_model_fit(&fit, &c.plan, &c.timing, &options, &findings, &err), &err);
     must(wr_durations_build(&durations, &c.plan, &c.net, &c.timing, &fit, NULL, &options, &findings, &err), &err);
-    const struct wr_basis basis = {.plan = &c.plan, .net = &c.net, .timing = &c.timing, .fit_options = &options, .fit = &fit,
+    const struct wr_basis basis = {.plan = &c.plan,
+                                   .net = &c.net,
+                                   .timing = &c.timing,
+                                   .fit_options = &options,
+                                   .fit = &fit,
                                    .durations = &durations};
     one_day(job, number, &c, &basis, rng);
     wr_durations_release(&durations);
@@ -236,7 +244,8 @@ static void add_to_class(struct day_class *class, const struct seen *s)
     class->happened += s->happened;
 }
 
-/* What is true less what was stated, summed over the reports of a world of the prior, has mean 0 if the statements are. */
+/* What is true less what was stated, summed over the reports of a world of the prior, has mean 0 if the statements
+ * are. */
 static void add_middle(struct day_class *m, const struct seen *seen, size_t n_campaign)
 {
     double squares = 0, true_squares = 0;

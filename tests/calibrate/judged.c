@@ -67,8 +67,9 @@ static void treat(struct job *job, size_t number, const struct made_campaign *c,
     must(wr_durations_build(&d, &c->plan, &c->net, &c->timing, &fit, NULL, &options, &findings, &err), &err);
     for (size_t i = 0; treatment == TREAT_ALONE && i < d.n_draw; i++) d.tau[i] = 1e-9;
     must(wr_forecast_run(&f, &c->net, &d, &sim, &err), &err);
-    job->held[number][treatment] = share_below(finish, f.quantile_min[7]) - share_below(finish, f.quantile_min[2]); /* 0.9, 0.1 */
-    job->passed[number][treatment] = 1 - share_below(finish, f.quantile_min[8]);                                    /* 0.95 */
+    job->held[number][treatment] =
+        share_below(finish, f.quantile_min[7]) - share_below(finish, f.quantile_min[2]); /* 0.9, 0.1 */
+    job->passed[number][treatment] = 1 - share_below(finish, f.quantile_min[8]);         /* 0.95 */
     wr_forecast_release(&f);
     wr_durations_release(&d);
     wr_model_fit_release(&fit);
@@ -98,7 +99,8 @@ static void one_plan(void *arg, size_t number)
     wr_free(finish);
 }
 
-void judged_study_run(struct judged_study *s, enum judges judges, double tau, size_t n_plan, uint64_t seed, unsigned n_thread)
+void judged_study_run(struct judged_study *s, enum judges judges, double tau, size_t n_plan, uint64_t seed,
+                      unsigned n_thread)
 {
     struct job job = {judges, tau, seed, wr_alloc(n_plan, sizeof *job.held), wr_alloc(n_plan, sizeof *job.passed)};
 

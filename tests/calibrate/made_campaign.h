@@ -2,8 +2,8 @@
  *     mu[k] + gamma log r + b[r] + people + e,   b ~ N(0, tau^2), q ~ N(0, kappa^2)
  * A joint task gets the mean of its two people. e is normal, Weibull with the same coefficient of variation in minutes,
  * or normal and now and then log 2 more ("stuck"); its median is 0 but for the last. Two lanes; the first task, the
- * last and some between are joint. Or a world of the prior: run effect, learning, spreads and how far planned times are off,
- * all drawn as the model without skew believes them. */
+ * last and some between are joint. Or a world of the prior: run effect, learning, spreads and how far planned times are
+ * off, all drawn as the model without skew believes them. */
 #ifndef MADE_CAMPAIGN_H
 #define MADE_CAMPAIGN_H
 #include <gsl/gsl_rng.h>
@@ -11,7 +11,8 @@
 #include "wetrun/network/network.h"
 #include "wetrun/timing/timing.h"
 
-enum made_family { MADE_LOGNORMAL, MADE_WEIBULL, MADE_STUCK, MADE_PRIOR }; /* prior: tau and gamma are taken from there */
+enum made_family { MADE_LOGNORMAL, MADE_WEIBULL, MADE_STUCK, MADE_PRIOR }; /* prior: tau and gamma are taken from
+                                                                              there */
 /* Two fixed pairs; two who change lanes; any two of four. */
 enum made_design { MADE_PAIRS, MADE_SWAP, MADE_CROSSED, MADE_DESIGNS };
 

@@ -13,7 +13,8 @@ static struct wr_fit_options options_for(uint64_t seed)
 {
     struct wr_fit_options o = wr_fit_options_default();
 
-    o.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 400, .thin = 4, .seed = seed, .n_thread = 1};
+    o.sampler =
+        (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 400, .thin = 4, .seed = seed, .n_thread = 1};
     return o;
 }
 
@@ -57,7 +58,8 @@ static void fit_earlier(void *arg, size_t number)
     gsl_rng_set(rng, (unsigned long)(job->seed * 900001u + number));
     real_campaign_cut(&one->campaign, &job->first, TAUGHT_RUNS, rng);
     one->options = options_for(job->seed + number);
-    WR_BUG_IF(wr_model_fit(&one->fit, &one->campaign.plan, &one->campaign.timing, &one->options, &findings, NULL) != WR_OK);
+    WR_BUG_IF(wr_model_fit(&one->fit, &one->campaign.plan, &one->campaign.timing, &one->options, &findings, NULL) !=
+              WR_OK);
     wr_findings_release(&findings);
     gsl_rng_free(rng);
 }
@@ -77,7 +79,8 @@ static struct wr_priors taught_by(const struct job *job, size_t n, size_t from, 
     }
     wr_earlier_combine(&e, &now);
     for (int w = 0; w < WR_N_COMMON; w++)
-        if (!days_only || w == WR_COMMON_TAU || w == WR_COMMON_GAMMA) wr_prior_learn(&priors, (enum wr_common)w, &e.law[w]);
+        if (!days_only || w == WR_COMMON_TAU || w == WR_COMMON_GAMMA)
+            wr_prior_learn(&priors, (enum wr_common)w, &e.law[w]);
     wr_earlier_release(&e);
     return priors;
 }
@@ -134,11 +137,12 @@ static void add_up(struct taught_study *s, struct real_score (*score)[TAUGHT_WAY
     s->score_error[w] = sqrt(fmax(0, score2 - s->score_off[w] * s->score_off[w]) / (n - 1));
 }
 
-void taught_study_run(struct taught_study *s, const struct real_days *d, size_t n_campaign, uint64_t seed, unsigned n_thread)
+void taught_study_run(struct taught_study *s, const struct real_days *d, size_t n_campaign, uint64_t seed,
+                      unsigned n_thread)
 {
     size_t middle = last_day(d) / 2;
-    struct job job = {half_of(d, middle, true), half_of(d, middle, false), wr_alloc(TAUGHT_EARLIER, sizeof *job.earlier), seed,
-                      wr_alloc(n_campaign, sizeof *job.score)};
+    struct job job = {half_of(d, middle, true), half_of(d, middle, false),
+                      wr_alloc(TAUGHT_EARLIER, sizeof *job.earlier), seed, wr_alloc(n_campaign, sizeof *job.score)};
 
     *s = (struct taught_study){0};
     wr_parallel_for(TAUGHT_EARLIER, n_thread, fit_earlier, &job);

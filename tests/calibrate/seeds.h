@@ -1,5 +1,5 @@
-/* Are the stated Monte Carlo errors true? One campaign forecast with many seeds: how far each number really moves, beside what
- * was stated. */
+/* Are the stated Monte Carlo errors true? One campaign forecast with many seeds: how far each number really moves,
+ * beside what was stated. */
 #ifndef SEEDS_H
 #define SEEDS_H
 #include <stdbool.h>

@@ -1,5 +1,5 @@
-/* Preloaded into the program under test: one allocation fails. Every library's allocations count, ours, GSL's, jansson's,
- * libcsv's and libc's own.
+/* Preloaded into the program under test: one allocation fails. Every library's allocations count, ours, GSL's,
+ * jansson's, libcsv's and libc's own.
  *   FAULT_RECORD=FILE  writes, one line each, the number of the first allocation from every call stack
  *   FAULT_AT=N         allocation number N fails (from 1); FAULT_ON=1: and all after it */
 #define _GNU_SOURCE

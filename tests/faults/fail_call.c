@@ -28,8 +28,8 @@ static pid_t self;
 
 __attribute__((constructor)) static void set_up(void)
 {
-    const char *at = getenv("FAULT_AT"), *on = getenv("FAULT_ON"), *name = getenv("FAULT_CALL"), *e = getenv("FAULT_ERRNO"),
-               *count = getenv("FAULT_COUNT");
+    const char *at = getenv("FAULT_AT"), *on = getenv("FAULT_ON"), *name = getenv("FAULT_CALL"),
+               *e = getenv("FAULT_ERRNO"), *count = getenv("FAULT_COUNT");
 
     fail_at = at ? strtoul(at, NULL, 10) : 0;
     with = e ? atoi(e) : EIO;

@@ -1,6 +1,6 @@
 /* Any bytes as a step log: no row is lost, records lie in the input in order, and the plan that is derived from
- * whatever was accepted reads back. Input that holds a NUL byte within its first 64 gives --columns before it; its length
- * chooses among the other options. */
+ * whatever was accepted reads back. Input that holds a NUL byte within its first 64 gives --columns before it; its
+ * length chooses among the other options. */
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
@@ -102,9 +102,14 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
     struct records records = {text, text + n, 1};
     struct rejected rejected = {text, text + n, 0};
     struct wr_log_options options = {
-        .columns = columns, .rejected = take_rejected, .rejected_arg = &rejected,
-        .times = (enum wr_times_said)(n % 4), .dates = (enum wr_date_order)(n / 4 % 3), .join = (enum wr_join)(n / 12 % 3),
-        .minutes_per_unit = n % 5 == 1 ? 1 / 60.0 : 0, .fill_down = n % 7 == 3 ? "run,date,task" : NULL,
+        .columns = columns,
+        .rejected = take_rejected,
+        .rejected_arg = &rejected,
+        .times = (enum wr_times_said)(n % 4),
+        .dates = (enum wr_date_order)(n / 4 % 3),
+        .join = (enum wr_join)(n / 12 % 3),
+        .minutes_per_unit = n % 5 == 1 ? 1 / 60.0 : 0,
+        .fill_down = n % 7 == 3 ? "run,date,task" : NULL,
     };
     wr_csv_read(text, n, NULL, look_at_record, &records);
     enum wr_status status = wr_run_log_read_bytes(&log, "fuzz", text, n, &options, &findings, NULL);

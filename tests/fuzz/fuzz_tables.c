@@ -1,5 +1,5 @@
-/* Any bytes as plan.csv, limits.csv, history.csv and names.csv: a plan that is taken is written and read back the same, a table
- * that is refused comes with an error finding or a message. */
+/* Any bytes as plan.csv, limits.csv, history.csv and names.csv: a plan that is taken is written and read back the same,
+ * a table that is refused comes with an error finding or a message. */
 #include <stdint.h>
 #include <string.h>
 #include "wetrun/campaign/aliases.h"

@@ -181,7 +181,8 @@ static void compare_by_column(struct wr_comparison *c, const struct wr_timing *t
         entry[r] = label[group[r]];
         run[r].attribute = &entry[r];
     }
-    ck_assert_int_eq(wr_compare(c, &log, t, &(struct wr_compare_options){.by = WR_BY_ATTRIBUTE, .column = name}, &err), WR_OK);
+    ck_assert_int_eq(wr_compare(c, &log, t, &(struct wr_compare_options){.by = WR_BY_ATTRIBUTE, .column = name}, &err),
+                     WR_OK);
 }
 
 START_TEST(run_effects_through_the_comparison)
@@ -212,7 +213,8 @@ START_TEST(run_effects_through_the_comparison)
 }
 END_TEST
 
-/* The runs are dealt out so that the groups do not follow each other in time: else each task's trend would be taken out. */
+/* The runs are dealt out so that the groups do not follow each other in time: else each task's trend would be taken
+ * out. */
 START_TEST(tasks_through_the_comparison)
 {
     static const size_t place[8] = {0, 2, 5, 7, 1, 3, 4, 6};

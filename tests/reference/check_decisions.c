@@ -1,6 +1,7 @@
-/* Pads, cut-offs, clocks, what-if and updates against cases with closed forms, quadrature, enumeration and brute force: cases CUT-*, CLK-*,
- * PAD-*, WIF-*, UPD-*, each with its way of computing in "source" and what known mistakes would say in "wrong". A cut-off may be off by
- * four times its own stated Monte Carlo error besides what the case's value may be off. */
+/* Pads, cut-offs, clocks, what-if and updates against cases with closed forms, quadrature, enumeration and brute force:
+ * cases CUT-*, CLK-*, PAD-*, WIF-*, UPD-*, each with its way of computing in "source" and what known mistakes would say
+ * in "wrong". A cut-off may be off by four times its own stated Monte Carlo error besides what the case's value may be
+ * off. */
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -103,7 +104,8 @@ START_TEST(medians_known_up_to_an_error)
     const json_t *sd = refcase_input(c, "sd_of_log_medians");
 
     made_excursion_plan(&e, task, row_of_tasks(c, task), refcase_input_number(c, "tau"), N_TRIAL);
-    uncertain_medians(&e.durations, (double[2]){number_in(sd, 0), number_in(sd, 1)}, refcase_input_number(c, "correlation"));
+    uncertain_medians(&e.durations, (double[2]){number_in(sd, 0), number_in(sd, 1)},
+                      refcase_input_number(c, "correlation"));
     made_excursion_days(&e, N_TRIAL, 1);
     struct wr_cutoff_limit limit = whole_limit(c, &e);
     struct wr_cutoff_row row = row_for(&e, &limit, 1);
@@ -201,9 +203,10 @@ START_TEST(two_windows)
     struct refcase *c = refcase_open("CUT-12");
     struct made_excursion e = {0};
     double sigma = refcase_input_number(c, "sigma");
-    struct made_task task[] = {{.id = "A", .median_min = by_name(c, "medians", "A"), .sigma = sigma},
-                               {.id = "G", .median_min = by_name(c, "medians", "G"), .sigma = sigma, .drop_after_min = 140},
-                               {.id = "B", .median_min = by_name(c, "medians", "B"), .sigma = sigma}};
+    struct made_task task[] = {
+        {.id = "A", .median_min = by_name(c, "medians", "A"), .sigma = sigma},
+        {.id = "G", .median_min = by_name(c, "medians", "G"), .sigma = sigma, .drop_after_min = 140},
+        {.id = "B", .median_min = by_name(c, "medians", "B"), .sigma = sigma}};
     double inside[2], counted[2], at[] = {139, 141};
     struct wr_cutoff_options options = {.n_thread = 1};
     struct wr_error err;
@@ -216,8 +219,8 @@ START_TEST(two_windows)
     ck_assert(row.has_second_window);
     refcase_is(c, row.second_from_min, "window_opens_again_min");
     refcase_is_estimated(c, row.second_to_min, row.mc_error_min, "last_crossing_min");
-    ck_assert_int_eq(wr_cutoff_curve(inside, counted, at, 2, 1, &e.net, &e.durations, &e.scenarios, &limit, &options, &err),
-                     WR_OK);
+    ck_assert_int_eq(
+        wr_cutoff_curve(inside, counted, at, 2, 1, &e.net, &e.durations, &e.scenarios, &limit, &options, &err), WR_OK);
     refcase_is_estimated(c, inside[0], sqrt(inside[0] * (1 - inside[0]) / counted[0]), "p_at_139");
     refcase_is_estimated(c, inside[1], sqrt(inside[1] * (1 - inside[1]) / counted[1]), "p_at_141");
     ck_assert(counted[0] > 1000 && counted[1] > 1000);
@@ -231,17 +234,19 @@ START_TEST(a_clock_between_two_tasks)
 {
     struct refcase *c = refcase_open("CLK-01");
     struct made_excursion e = {0};
-    struct made_task task[] = {{.id = "before", .median_min = 70, .sigma = 0.3, .not_before_min = _i ? 20 : 0},
-                               {.id = "A", .median_min = by_name(c, "medians", "A"), .sigma = by_name(c, "sigma", "A")},
-                               {.id = "B", .median_min = by_name(c, "medians", "B"), .sigma = by_name(c, "sigma", "B")}};
+    struct made_task task[] = {
+        {.id = "before", .median_min = 70, .sigma = 0.3, .not_before_min = _i ? 20 : 0},
+        {.id = "A", .median_min = by_name(c, "medians", "A"), .sigma = by_name(c, "sigma", "A")},
+        {.id = "B", .median_min = by_name(c, "medians", "B"), .sigma = by_name(c, "sigma", "B")}};
     struct wr_cutoff_card card = {0};
     struct wr_cutoff_options options = {.n_thread = 1};
     struct wr_error err;
 
     made_excursion_plan(&e, task, 3, refcase_input_number(c, "tau"), 1);
     made_excursion_days(&e, N_TRIAL, 1);
-    struct wr_cutoff_limit limit = {{.lanes = 1, .is_clock = true, .from = 1, .to = 2,
-                                     .minutes = refcase_input_number(c, "clock_min")}, refcase_input_number(c, "confidence")};
+    struct wr_cutoff_limit limit = {
+        {.lanes = 1, .is_clock = true, .from = 1, .to = 2, .minutes = refcase_input_number(c, "clock_min")},
+        refcase_input_number(c, "confidence")};
     const struct wr_basis basis = made_excursion_basis(&e);
     ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, &err), WR_OK);
     double over = card.list[0].prob_over;
@@ -281,7 +286,8 @@ START_TEST(three_point_tasks_in_a_row)
     for (size_t k = 0; k < e.net.n_task; k++) {
         struct wr_cutoff_row row = row_for(&e, &limit, k);
         ck_assert(row.mc_error_min < 0.5);
-        /* a start that nothing leads to is imposed: the error of an order statistic, 0.9 quantile, density 0.02 a minute */
+        /* a start that nothing leads to is imposed: the error of an order statistic, 0.9 quantile, density 0.02 a
+         * minute */
         double error = k == 0 ? 0.3 / sqrt(N_TRIAL) / 0.015 : row.mc_error_min;
         refcase_is_estimated(c, row.latest_start_min, error, "latest_start.%s", e.plan.task[k].id);
     }
@@ -366,9 +372,11 @@ START_TEST(a_task_made_shorter_on_the_same_days)
     refcase_is_estimated(c, l->prob_over_base, sqrt(0.118 * 0.882 / n), "p_over");
     refcase_is_estimated(c, l->prob_over, sqrt(0.071 * 0.929 / n), "p_over_changed");
     refcase_is_estimated(c, l->gain.mean, l->gain.se, "difference");
-    /* a proportion p estimated from n trials: its standard error varies by (1 - 2p) / (2 sqrt(p (1 - p) n)) of itself */
+    /* a proportion p estimated from n trials: its standard error varies by (1 - 2p) / (2 sqrt(p (1 - p) n)) of
+     * itself */
     double p = l->gain.mean;
-    refcase_is_estimated(c, l->gain.se, l->gain.se * (1 - 2 * p) / (2 * sqrt(p * (1 - p) * n)), "paired_standard_error");
+    refcase_is_estimated(c, l->gain.se, l->gain.se * (1 - 2 * p) / (2 * sqrt(p * (1 - p) * n)),
+                         "paired_standard_error");
     ck_assert(l->discordant_worse == 0);
     /* one posterior draw: the interval is its paired difference, the run effect integrated */
     refcase_is_estimated(c, l->gain.lo, l->gain.se, "difference");
@@ -388,7 +396,8 @@ START_TEST(pace_after_three_tasks)
     struct wr_pace_seen seen[3];
 
     for (size_t k = 0; k < 3; k++)
-        seen[k] = (struct wr_pace_seen){WR_PACE_DONE, log(number_in(took, k) / number_in(medians, k)), number_in(sigma, k), 1, 0, NULL};
+        seen[k] = (struct wr_pace_seen){
+            WR_PACE_DONE, log(number_in(took, k) / number_in(medians, k)), number_in(sigma, k), 1, 0, NULL};
     struct wr_pace pace = wr_pace_given(tau, seen, 3);
     refcase_is(c, pace.mean, "b_mean");
     refcase_is(c, pace.sd, "b_sd");
@@ -413,8 +422,9 @@ START_TEST(one_done_one_running_one_to_come)
     struct wr_error err;
 
     made_excursion_plan(&e, task, row_of_tasks(c, task), tau, 1);
-    const struct wr_pace_seen seen[] = {{WR_PACE_DONE, log(done / task[0].median_min), task[0].sigma, 1, 0, NULL},
-                                        {WR_PACE_RUNNING, log(elapsed / task[1].median_min), task[1].sigma, 1, 0, NULL}};
+    const struct wr_pace_seen seen[] = {
+        {WR_PACE_DONE, log(done / task[0].median_min), task[0].sigma, 1, 0, NULL},
+        {WR_PACE_RUNNING, log(elapsed / task[1].median_min), task[1].sigma, 1, 0, NULL}};
     struct wr_pace pace = wr_pace_given(tau, seen, 2);
     refcase_is(c, pace.mean, "b_mean");
     refcase_is(c, pace.sd, "b_sd");

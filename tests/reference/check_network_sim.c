@@ -125,8 +125,8 @@ START_TEST(worked_network)
 }
 END_TEST
 
-/* Lognormal tasks in a row; with and without one run effect shared by all. The case's tolerances for the moments are those
- * of a closed form, so the standard errors are given; the kurtosis of these sums is below 4. */
+/* Lognormal tasks in a row; with and without one run effect shared by all. The case's tolerances for the moments are
+ * those of a closed form, so the standard errors are given; the kurtosis of these sums is below 4. */
 START_TEST(sum_of_lognormals)
 {
     struct worked w = {.c = refcase_open(_i == 0 ? "S-SUM-02" : "S-SUM-03")};

@@ -7,8 +7,8 @@
 enum { CAMPAIGNS = 60 };
 
 /* A fixed set of campaigns. The mean score must not lie above either rival's by more than one standard error of their
- * ratio (4 to 8 %); the model's earlier form, whose spreads knew no length, lay 12 % above the Student t. The share held
- * has a standard error of 5 %: 80 % within two and a half of them. */
+ * ratio (4 to 8 %); the model's earlier form, whose spreads knew no length, lay 12 % above the Student t. The share
+ * held has a standard error of 5 %: 80 % within two and a half of them. */
 START_TEST(the_forecast_holds_on_real_days)
 {
     struct real_days days;
@@ -31,7 +31,8 @@ START_TEST(the_forecast_holds_on_real_days)
 }
 END_TEST
 
-/* Campaigns hold what the records hold: every task of every run done, the total as the slower lane and the joint work. */
+/* Campaigns hold what the records hold: every task of every run done, the total as the slower lane and the joint
+ * work. */
 START_TEST(a_campaign_is_cut_as_said)
 {
     struct real_days days;

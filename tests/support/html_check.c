@@ -173,8 +173,10 @@ static void take_element(struct reader *r)
     while (isalnum((unsigned char)*r->at) || *r->at == '-') r->at++;
     REQUIRE(r, r->at > start, "element name expected");
     char *name = copy(start, r->at);
-    REQUIRE(r, !one_of(name, "iframe object embed link img image audio video source base form applet frame portal template"),
-            "element %s", name);
+    REQUIRE(
+        r,
+        !one_of(name, "iframe object embed link img image audio video source base form applet frame portal template"),
+        "element %s", name);
     if (strcmp(name, "svg") == 0) r->in_svg = true;
     check_heading(r, name);
     bool self_closed = take_attributes(r, name);

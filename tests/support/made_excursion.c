@@ -30,12 +30,14 @@ static void set_lanes(struct made_excursion *e, double tau)
     for (size_t j = 0; j < d->n_draw; j++) d->tau[j] = tau;
 }
 
-void made_excursion_plan(struct made_excursion *e, const struct made_task *task, size_t n_task, double tau, size_t n_draw)
+void made_excursion_plan(struct made_excursion *e, const struct made_task *task, size_t n_task, double tau,
+                         size_t n_draw)
 {
     struct wr_error err;
 
     for (size_t k = 0; k < n_task; k++) {
-        size_t at = made_plan_add(&e->plan, task[k].id, task[k].crew ? task[k].crew : "1", task[k].after ? task[k].after : "");
+        size_t at =
+            made_plan_add(&e->plan, task[k].id, task[k].crew ? task[k].crew : "1", task[k].after ? task[k].after : "");
         if (task[k].not_before_min > 0) e->plan.task[at].not_before_min = wr_known(task[k].not_before_min);
         if (task[k].drop_after_min > 0) e->plan.task[at].drop_after_min = wr_known(task[k].drop_after_min);
     }
@@ -74,7 +76,8 @@ void made_excursion_random(struct made_excursion *e, size_t n_task, size_t n_lan
     for (size_t k = 0; k < n_task && rules; k++) {
         double place = 25.0 * (double)k / (double)n_lane;
         if (made_uniform(state) < 0.2) e->plan.task[k].not_before_min = wr_known(place * (0.5 + made_uniform(state)));
-        if (made_uniform(state) < 0.2) e->plan.task[k].drop_after_min = wr_known(10 + place * (0.7 + made_uniform(state)));
+        if (made_uniform(state) < 0.2)
+            e->plan.task[k].drop_after_min = wr_known(10 + place * (0.7 + made_uniform(state)));
     }
     ck_assert_int_eq(wr_network_build(&e->net, &e->plan, &err), WR_OK);
     made_durations_plain(&e->durations, n_task, 1);

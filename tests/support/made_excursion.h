@@ -18,7 +18,8 @@ struct made_excursion { /* start as {0} */
 };
 
 /* Everything but the days; n_draw equal posterior draws, to be made unequal by the caller. */
-void made_excursion_plan(struct made_excursion *e, const struct made_task *task, size_t n_task, double tau, size_t n_draw);
+void made_excursion_plan(struct made_excursion *e, const struct made_task *task, size_t n_task, double tau,
+                         size_t n_draw);
 /* The days; again after anything was changed. */
 void made_excursion_days(struct made_excursion *e, size_t n_trial, uint64_t seed);
 struct wr_basis made_excursion_basis(const struct made_excursion *e); /* network and durations */

@@ -14,7 +14,8 @@ void made_timing_init(struct wr_timing *t, size_t n_task, size_t n_run, size_t n
     t->waiting_min = WR_NEW_ARRAY(double, n_run * n_lane);
     for (size_t i = 0; i < n_task * n_run; i++) t->cell[i] = (struct wr_cell){.state = WR_CELL_DONE, .active_min = 10};
     for (size_t r = 0; r < n_run; r++)
-        t->run[r] = (struct wr_timing_run){.complete = true, .kept_to_plan = true, .n_done = n_task, .order = (double)r + 1};
+        t->run[r] =
+            (struct wr_timing_run){.complete = true, .kept_to_plan = true, .n_done = n_task, .order = (double)r + 1};
     for (size_t i = 0; i < n_run * n_lane; i++) t->line_up[i] = -1;
 }
 

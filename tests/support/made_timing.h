@@ -15,9 +15,9 @@ void made_cell_state(struct wr_timing *t, size_t task, size_t run, enum wr_cell_
 void made_timing_people(struct wr_timing *t, const char *const *person, size_t n, const int *line_up);
 void made_timing_release(struct wr_timing *t);
 
-/* log minutes = mu[task] + gamma log(order) + b[run] + e, b ~ N(0, tau^2), e ~ N(0, (sigma[task] order^settle)^2); mu and
- * sigma are drawn, sigma around `sigma`; the runs marked in `slow` take exp(effect) times as long; a share `missing` of
- * the cells is skipped. */
+/* log minutes = mu[task] + gamma log(order) + b[run] + e, b ~ N(0, tau^2), e ~ N(0, (sigma[task] order^settle)^2); mu
+ * and sigma are drawn, sigma around `sigma`; the runs marked in `slow` take exp(effect) times as long; a share
+ * `missing` of the cells is skipped. */
 struct made_truth {
     double tau, gamma, sigma, settle, effect, missing;
     const unsigned char *slow; /* [n_run] or NULL */

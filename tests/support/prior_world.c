@@ -66,7 +66,8 @@ void prior_world_draw(struct prior_world *w, const gsl_rng *rng, const struct wr
     double m = mean_log_planned(data);
 
     if (!was_learnt(&w->tau, rng, p, WR_COMMON_TAU, &p->tau_score)) w->tau = half_cauchy(rng, p->tau_scale, 0.8);
-    if (!was_learnt(&w->kappa, rng, p, WR_COMMON_KAPPA, &p->kappa_score)) w->kappa = half_cauchy(rng, p->kappa_scale, 0.5);
+    if (!was_learnt(&w->kappa, rng, p, WR_COMMON_KAPPA, &p->kappa_score))
+        w->kappa = half_cauchy(rng, p->kappa_scale, 0.5);
     w->gamma = p->learning ? p->gamma_mean + double_exponential(rng, p->gamma_sd) : 0.0;
     if (!was_learnt(&w->rho, rng, p, WR_COMMON_RHO, &p->rho_score))
         w->rho = p->rho_most * (2.0 * gsl_rng_uniform(rng) - 1.0);
@@ -139,10 +140,20 @@ void prior_world_view(const struct prior_world *w, double v[WORLD_VIEWS])
 void posterior_view(const struct wr_posterior *post, size_t draw, double v[WORLD_VIEWS])
 {
     size_t n = post->n_draw;
-    struct prior_world w = {.tau = post->tau[draw], .kappa = post->kappa[draw], .gamma = post->gamma[draw],
-                            .rho = post->rho[draw], .s0 = post->s0[draw], .d = post->d[draw],
-                            .omega_s = post->omega_s[draw], .a = post->a[draw], .c = post->c[draw], .omega = post->omega[draw], .mu = {post->mu[draw], post->mu[n + draw]},
-                            .sigma = {post->sigma[draw]}, .b = {post->b[draw]}, .q = {post->q[draw]}};
+    struct prior_world w = {.tau = post->tau[draw],
+                            .kappa = post->kappa[draw],
+                            .gamma = post->gamma[draw],
+                            .rho = post->rho[draw],
+                            .s0 = post->s0[draw],
+                            .d = post->d[draw],
+                            .omega_s = post->omega_s[draw],
+                            .a = post->a[draw],
+                            .c = post->c[draw],
+                            .omega = post->omega[draw],
+                            .mu = {post->mu[draw], post->mu[n + draw]},
+                            .sigma = {post->sigma[draw]},
+                            .b = {post->b[draw]},
+                            .q = {post->q[draw]}};
 
     prior_world_view(&w, v);
 }

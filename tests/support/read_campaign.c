@@ -12,8 +12,9 @@ void read_campaign(struct read_campaign *c, const char *plan, const char *rehear
     ck_assert_msg(wr_plan_read_bytes(&c->plan, "plan.csv", plan, strlen(plan), &c->findings, &err) == WR_OK, "%s\n%s",
                   err.text, plan);
     if (rehearsed)
-        ck_assert_msg(wr_plan_read_bytes(&c->rehearsed, "plan-rehearsed.csv", rehearsed, strlen(rehearsed), &c->findings,
-                                         &err) == WR_OK, "%s", err.text);
+        ck_assert_msg(wr_plan_read_bytes(&c->rehearsed, "plan-rehearsed.csv", rehearsed, strlen(rehearsed),
+                                         &c->findings, &err) == WR_OK,
+                      "%s", err.text);
     ck_assert_msg(wr_run_log_read_bytes(&c->log, "runs.csv", log, strlen(log), &options, &c->findings, &err) == WR_OK,
                   "%s", err.text);
     ck_assert_msg(wr_network_build(&c->net, &c->plan, &err) == WR_OK, "%s", err.text);

@@ -15,11 +15,19 @@
 
 enum { REAL_PARTS = 3, REAL_FLIGHTS = 7, REAL_TASKS = REAL_FLIGHTS * REAL_PARTS, REAL_LANES = 2 };
 
-struct real_days { size_t n_flight, n_day, *place; float *minutes; /* [(flight * n_day + day) * REAL_PARTS + part]; 0 */ };
+struct real_days {
+    size_t n_flight, n_day, *place;
+    float *minutes; /* [(flight * n_day + day) * REAL_PARTS + part]; 0 */
+};
 void real_days_read(struct real_days *d, const char *path); /* ends the process where it cannot */
 void real_days_release(struct real_days *d);
 
-struct real_campaign { struct wr_plan plan; struct wr_network net; struct wr_timing timing; double *total_min, next_min; };
+struct real_campaign {
+    struct wr_plan plan;
+    struct wr_network net;
+    struct wr_timing timing;
+    double *total_min, next_min;
+};
 void real_campaign_cut(struct real_campaign *c, const struct real_days *d, size_t n_run, const gsl_rng *rng);
 void real_campaign_release(struct real_campaign *c);
 

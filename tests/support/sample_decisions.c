@@ -8,10 +8,18 @@ static void make_pad(struct sample_decisions *d, struct sample *s)
     struct wr_pad *p = &d->pad;
     size_t n = s->plan.n_task;
 
-    *p = (struct wr_pad){.confidence = 0.9, .n_trial = f->n_trial, .n_task = n, .median_timeline_min = f->quantile_min[4] - 6,
-                         .median_finish_min = f->quantile_min[4], .finish_quantile_min = f->quantile_min[7],
-                         .finish_mc_error_min = 0.4, .equal_percentile = 0.71, .prob_all_kept = 0.86, .together_level = 0.93,
-                         .together_finish_min = f->quantile_min[7] + 9, .twice_min = f->quantile_min[10] + 20,
+    *p = (struct wr_pad){.confidence = 0.9,
+                         .n_trial = f->n_trial,
+                         .n_task = n,
+                         .median_timeline_min = f->quantile_min[4] - 6,
+                         .median_finish_min = f->quantile_min[4],
+                         .finish_quantile_min = f->quantile_min[7],
+                         .finish_mc_error_min = 0.4,
+                         .equal_percentile = 0.71,
+                         .prob_all_kept = 0.86,
+                         .together_level = 0.93,
+                         .together_finish_min = f->quantile_min[7] + 9,
+                         .twice_min = f->quantile_min[10] + 20,
                          .prob_inside_twice = 0.993};
     p->reserve_min = p->finish_quantile_min - p->median_timeline_min;
     p->factor = p->finish_quantile_min / p->median_timeline_min;
@@ -21,12 +29,20 @@ static void make_pad(struct sample_decisions *d, struct sample *s)
     for (size_t k = 0; k < n; k++) {
         const struct wr_task_outlook *o = &f->task[k];
         bool joint = s->plan.task[k].n_lane > 1;
-        p->task[k] = (struct wr_pad_task){.median_min = o->median_min, .pad_min = o->p80_min - o->median_min,
-                                          .own_quantile_min = o->p95_min, .stretch = p->n_checkpoint,
-                                          .on_longest_path = o->on_longest_path, .planned_min = s->plan.task[k].planned_min,
-                                          .prob_planned_enough = wr_known(0.55), .dropped = o->dropped};
-        if (k % 9 == 4) p->task[k] = (struct wr_pad_task){.median_min = o->median_min, .waits = true, .planned_wait_min = 12,
-                                                          .stretch = p->n_checkpoint, .own_quantile_min = o->p95_min};
+        p->task[k] = (struct wr_pad_task){.median_min = o->median_min,
+                                          .pad_min = o->p80_min - o->median_min,
+                                          .own_quantile_min = o->p95_min,
+                                          .stretch = p->n_checkpoint,
+                                          .on_longest_path = o->on_longest_path,
+                                          .planned_min = s->plan.task[k].planned_min,
+                                          .prob_planned_enough = wr_known(0.55),
+                                          .dropped = o->dropped};
+        if (k % 9 == 4)
+            p->task[k] = (struct wr_pad_task){.median_min = o->median_min,
+                                              .waits = true,
+                                              .planned_wait_min = 12,
+                                              .stretch = p->n_checkpoint,
+                                              .own_quantile_min = o->p95_min};
         p->task[k].factor = (p->task[k].median_min + p->task[k].pad_min) / p->task[k].median_min;
         if (!joint) continue;
         p->checkpoint[p->n_checkpoint++] = (struct wr_pad_checkpoint){
@@ -104,16 +120,24 @@ static void make_whatif(struct sample_decisions *d, struct sample *s)
     w->row = wr_arena_alloc(&s->text, 3, sizeof *w->row);
     for (size_t i = 0; i < 3; i++) {
         struct wr_whatif_row *row = &w->row[i];
-        *row = (struct wr_whatif_row){.variant = 2 - i, .any_over = .07, .mean_min = w->base_mean_min - 10 + 5 * (double)i,
-                                      .median_min = w->base_median_min - 10 + 5 * (double)i, .p90_min = w->base_p90_min - 9,
+        *row = (struct wr_whatif_row){.variant = 2 - i,
+                                      .any_over = .07,
+                                      .mean_min = w->base_mean_min - 10 + 5 * (double)i,
+                                      .median_min = w->base_median_min - 10 + 5 * (double)i,
+                                      .p90_min = w->base_p90_min - 9,
                                       .saved_min = {10 - 5 * (double)i, 8 - 5 * (double)i, 12 - 5 * (double)i, .1},
-                                      .median_saved_min = 10 - 5 * (double)i, .share_later = .003, .rank = i + 1,
-                                      .share_better_than_next = i == 0 ? .97 : i == 1 ? .7 : 1, .told_apart = i == 0,
+                                      .median_saved_min = 10 - 5 * (double)i,
+                                      .share_later = .003,
+                                      .rank = i + 1,
+                                      .share_better_than_next = i == 0   ? .97
+                                                                : i == 1 ? .7
+                                                                         : 1,
+                                      .told_apart = i == 0,
                                       .share_better_than_base = .98};
         row->limit = wr_arena_alloc(&s->text, w->n_limit, sizeof *row->limit);
         for (size_t l = 0; l < w->n_limit; l++)
-            row->limit[l] = (struct wr_whatif_limit){base - gain[i], base, {gain[i], gain[i] - .01, gain[i] + .02, .0004},
-                                                     .036, .002};
+            row->limit[l] = (struct wr_whatif_limit){
+                base - gain[i], base, {gain[i], gain[i] - .01, gain[i] + .02, .0004}, .036, .002};
     }
     d->variant_name[0] = s->plan.task[0].title;
     d->variant_name[1] = "scale fastener 0.9";
@@ -126,8 +150,8 @@ static void make_prices(struct sample_decisions *d, struct sample *s)
 
     for (size_t k = 0; k < s->plan.n_task && d->n_price < 2; k++) {
         if (!s->plan.task[k].drop_after_min.known) continue;
-        d->price[d->n_price++] = (struct wr_drop_price){k, .08, base, base + .011, base - .006, {.011, .002, .025, .0003},
-                                                        {1.4, .6, 2.8, .02}};
+        d->price[d->n_price++] = (struct wr_drop_price){
+            k, .08, base, base + .011, base - .006, {.011, .002, .025, .0003}, {1.4, .6, 2.8, .02}};
     }
 }
 

@@ -1,5 +1,5 @@
-/* Decisions on the invented campaign of sample_results.h: pads, cut-offs, an update during the day, alternatives. Plausible
- * values of every kind, reasons without numbers included; they were not computed by the program. */
+/* Decisions on the invented campaign of sample_results.h: pads, cut-offs, an update during the day, alternatives.
+ * Plausible values of every kind, reasons without numbers included; they were not computed by the program. */
 #ifndef SAMPLE_DECISIONS_H
 #define SAMPLE_DECISIONS_H
 

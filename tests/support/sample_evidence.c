@@ -14,10 +14,19 @@ static void make_summary(struct sample_evidence *e, struct sample *s)
     struct wr_fit_summary *m = &e->summary;
     static const struct wr_chain_check check[] = {{"tau", 1.004, 812}, {"omega_s", 1.021, 388}};
 
-    *m = (struct wr_fit_summary){.n_task = s->plan.n_task, .n_run = s->log.n_run, .n_person = 4, .has_model = true,
-                                 .has_learning = true, .has_skew = true, .slope_log = {-.06, -.10, -.02},
-                                 .tau_log = {.035, .01, .07}, .kappa_log = {.03, .004, .08}, .rho = {.4, -.3, .8},
-                                 .spread_log = around(.25, .2), .spread_by_length = around(-.2, .3), .spread_between_log = around(.4, .3)};
+    *m = (struct wr_fit_summary){.n_task = s->plan.n_task,
+                                 .n_run = s->log.n_run,
+                                 .n_person = 4,
+                                 .has_model = true,
+                                 .has_learning = true,
+                                 .has_skew = true,
+                                 .slope_log = {-.06, -.10, -.02},
+                                 .tau_log = {.035, .01, .07},
+                                 .kappa_log = {.03, .004, .08},
+                                 .rho = {.4, -.3, .8},
+                                 .spread_log = around(.25, .2),
+                                 .spread_by_length = around(-.2, .3),
+                                 .spread_between_log = around(.4, .3)};
     m->task = wr_arena_alloc(&s->text, m->n_task, sizeof *m->task);
     m->run_effect_log = wr_arena_alloc(&s->text, m->n_run, sizeof *m->run_effect_log);
     m->person = wr_arena_alloc(&s->text, 4, sizeof *m->person);
@@ -81,7 +90,8 @@ static void make_backtest(struct sample_evidence *e, struct sample *s)
     make_record(&b->predecessors, s, 3);
     b->n_task = s->plan.n_task;
     b->task = wr_arena_alloc(&s->text, b->n_task, sizeof *b->task);
-    for (size_t k = 1; k < b->n_task; k++) b->task[k] = (struct wr_backtest_task){8, 6, 8, .48, 2.1}; /* the first has none */
+    for (size_t k = 1; k < b->n_task; k++)
+        b->task[k] = (struct wr_backtest_task){8, 6, 8, .48, 2.1}; /* the first has none */
     b->n_task_cell = 8 * (b->n_task - 1);
     b->n_task_inside80 = 6 * (b->n_task - 1);
     b->n_task_inside95 = 8 * (b->n_task - 1);
@@ -92,11 +102,23 @@ static void make_debrief(struct sample_evidence *e, struct sample *s)
     struct wr_debrief *d = &e->debrief;
     size_t run = 2;
 
-    *d = (struct wr_debrief){.run = run, .n_task = s->plan.n_task, .n_lane = 2, .complete = s->timing.run[run].complete,
-                             .finish_min = s->timing.run[run].finish_without_holds_min, .rank = .71, .n_slow = 3, .n_fast = 2,
-                             .n_judged = 26, .hold_min = 14, .unlogged_min = 31, .has_change = true, .has_limit = true,
-                             .over_before = {.08, .005, .24, .001}, .over_after = s->forecast.limit[0].over,
-                             .p50_before_min = s->forecast.quantile_min[4] - 4, .p50_after_min = s->forecast.quantile_min[4]};
+    *d = (struct wr_debrief){.run = run,
+                             .n_task = s->plan.n_task,
+                             .n_lane = 2,
+                             .complete = s->timing.run[run].complete,
+                             .finish_min = s->timing.run[run].finish_without_holds_min,
+                             .rank = .71,
+                             .n_slow = 3,
+                             .n_fast = 2,
+                             .n_judged = 26,
+                             .hold_min = 14,
+                             .unlogged_min = 31,
+                             .has_change = true,
+                             .has_limit = true,
+                             .over_before = {.08, .005, .24, .001},
+                             .over_after = s->forecast.limit[0].over,
+                             .p50_before_min = s->forecast.quantile_min[4] - 4,
+                             .p50_after_min = s->forecast.quantile_min[4]};
     memcpy(d->lens_min, s->forecast.lens_min, sizeof d->lens_min);
     d->waiting_min = wr_arena_alloc(&s->text, 2, sizeof(double));
     d->waiting_min[0] = 12, d->waiting_min[1] = 47;
@@ -104,10 +126,18 @@ static void make_debrief(struct sample_evidence *e, struct sample *s)
     for (size_t k = 0; k < d->n_task; k++) {
         const struct wr_cell *cell = wr_timing_cell(&s->timing, k, run);
         const struct wr_task_outlook *o = &s->forecast.task[k];
-        d->task[k] = (struct wr_debrief_task){.task = k, .state = cell->state, .actual_min = wr_cell_modelled_min(cell),
-                                              .expected_min = o->median_min, .lo_min = o->lens_min[1], .hi_min = o->lens_min[5],
-                                              .rank = .5, .slow = k % 9 == 2, .fast = k % 13 == 5, .hold_min = cell->hold_min,
-                                              .lead_in_min = cell->lead_in_min, .began_early = k == 7};
+        d->task[k] = (struct wr_debrief_task){.task = k,
+                                              .state = cell->state,
+                                              .actual_min = wr_cell_modelled_min(cell),
+                                              .expected_min = o->median_min,
+                                              .lo_min = o->lens_min[1],
+                                              .hi_min = o->lens_min[5],
+                                              .rank = .5,
+                                              .slow = k % 9 == 2,
+                                              .fast = k % 13 == 5,
+                                              .hold_min = cell->hold_min,
+                                              .lead_in_min = cell->lead_in_min,
+                                              .began_early = k == 7};
     }
     d->task[3].hold_min = 12;
     d->task[4].gap_min = 15;
@@ -120,16 +150,27 @@ static void make_needed(struct sample_evidence *e, struct sample *s)
     static const size_t further[] = {1, 2, 4};
     struct wr_runs_needed *n = &e->needed;
 
-    *n = (struct wr_runs_needed){.n_run = s->log.n_run, .n_draw = 2000, .n_future = 6000, .n_refit = 100, .n_sweep = 200, .last_order = 9,
-                                 .target_order = 10, .confidence = .9, .width = .176,
+    *n = (struct wr_runs_needed){.n_run = s->log.n_run,
+                                 .n_draw = 2000,
+                                 .n_future = 6000,
+                                 .n_refit = 100,
+                                 .n_sweep = 200,
+                                 .last_order = 9,
+                                 .target_order = 10,
+                                 .confidence = .9,
+                                 .width = .176,
                                  .over = {.mean = .06, .lo = .004, .hi = .18, .mc_error = .001},
-                                 .verdict = WR_VERDICT_CANNOT_TELL, .n_row = 3, .n_session = s->plan.n_task,
+                                 .verdict = WR_VERDICT_CANNOT_TELL,
+                                 .n_row = 3,
+                                 .n_session = s->plan.n_task,
                                  .day_min = 371};
     n->row = wr_arena_alloc(&s->text, 3, sizeof *n->row);
     for (size_t i = 0; i < 3; i++) {
         double left = 1 - .1 * (double)further[i];
-        n->row[i] = (struct wr_runs_needed_row){further[i], {.176 * left, .004}, {.01, .002}, {.01 + .176 * left, .004},
-                                                {.06, .002}, {.1 * (double)further[i], .03}, {.02, .01}, {1 - left, .02}};
+        n->row[i] = (struct wr_runs_needed_row){further[i],  {.176 * left, .004},
+                                                {.01, .002}, {.01 + .176 * left, .004},
+                                                {.06, .002}, {.1 * (double)further[i], .03},
+                                                {.02, .01},  {1 - left, .02}};
     }
     n->session = wr_arena_alloc(&s->text, n->n_session, sizeof *n->session);
     for (size_t k = 0; k < n->n_session; k++)
@@ -144,12 +185,18 @@ void sample_learn(struct sample_evidence *e, struct sample *s, const struct samp
 
     *e = (struct sample_evidence){0};
     make_summary(e, s);
-    wr_candidates_fit(&e->candidates, &s->timing, &(struct wr_candidate_options){.n_resample = 9, .seed = 1, .n_thread = 1});
+    wr_candidates_fit(&e->candidates, &s->timing,
+                      &(struct wr_candidate_options){.n_resample = 9, .seed = 1, .n_thread = 1});
     WR_BUG_IF(wr_compare(&e->comparison, &s->log, &s->timing, &options, &err) != WR_OK);
     make_backtest(e, s);
-    wr_ready_judge(&e->ready, &(struct wr_ready_input){.criteria = &criteria, .limits = &s->limits, .timing = &s->timing,
-                                                       .forecast = &s->forecast, .pad = &d->pad, .backtest = &e->backtest,
-                                                       .confidence = .9, .chains_agree = true});
+    wr_ready_judge(&e->ready, &(struct wr_ready_input){.criteria = &criteria,
+                                                       .limits = &s->limits,
+                                                       .timing = &s->timing,
+                                                       .forecast = &s->forecast,
+                                                       .pad = &d->pad,
+                                                       .backtest = &e->backtest,
+                                                       .confidence = .9,
+                                                       .chains_agree = true});
     make_needed(e, s);
     make_debrief(e, s);
 }

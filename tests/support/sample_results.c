@@ -46,12 +46,16 @@ enum { N_WORK = sizeof work / sizeof *work };
 const char *const sample_attacks[] = {
     "`touch pwned` $(touch pwned) ${HOME} @x ! \\",
     "</td><script>alert(\"one\")</script><img src=x onerror='alert(2)'>",
-    "\x1b[2J\x1b]0;owned\x07 \xc2\x9b" "31m over\rwrite\x7f",
+    "\x1b[2J\x1b]0;owned\x07 \xc2\x9b"
+    "31m over\rwrite\x7f",
     "bytes \xff\xfe \xc3( \xed\xa0\x80 end",
     "=HYPERLINK(\"http://example.invalid/\",\"x\")",
-    "a\xe2\x80\xae" "b\xe2\x81\xa6" "c, \"quoted\"; tab\t and\nline",
+    "a\xe2\x80\xae"
+    "b\xe2\x81\xa6"
+    "c, \"quoted\"; tab\t and\nline",
     "\xe4\xba\x8c\xe5\x8f\xb7\xe9\x9b\xbb\xe6\xb1\xa0\xe3\x81\xae\xe5\x8f\xa4\xe3\x81\x84\xe3\x82\xb3\xe3\x83\x8d",
-    "Verify every one of the twelve captive fasteners on the starboard radiator plate, by feel and then by torque, twice",
+    "Verify every one of the twelve captive fasteners on the starboard radiator plate, by feel and then by torque, "
+    "twice",
     "]]>--><!-- &amp; </style></script> {/Bold x}_y^z #no %s%n",
     "-->\" style=\"x\" onload=\"y",
 };
@@ -143,9 +147,11 @@ static void make_limits(struct sample *s, enum sample_flavour flavour)
 
     s->limits.n_limit = n >= 20 ? 3 : 1;
     s->limits.limit = wr_arena_alloc(&s->text, s->limits.n_limit, sizeof *s->limits.limit);
-    s->limits.limit[0] = (struct wr_limit){.name = flavour == SAMPLE_HOSTILE ? "ex<cur>\x1bsion" : "excursion", .lanes = 3,
+    s->limits.limit[0] = (struct wr_limit){.name = flavour == SAMPLE_HOSTILE ? "ex<cur>\x1bsion" : "excursion",
+                                           .lanes = 3,
                                            .minutes = n == N_WORK ? 390 : round(planned_total(s) * 1.16),
-                                           .confidence = wr_known(0.9), .line = 2};
+                                           .confidence = wr_known(0.9),
+                                           .line = 2};
     if (s->limits.n_limit == 1) return;
     s->limits.limit[1] = (struct wr_limit){.name = "EV2 consumables", .lanes = 2, .minutes = 420,
                                            .confidence = wr_known(0.95), .line = 3};
@@ -212,7 +218,8 @@ static void make_timing(struct sample *s, enum sample_flavour flavour, uint64_t 
             c->active_min = .92 * duration[k];
             c->hold_min = k % 7 == 3 ? 2.5 : 0;
             c->n_performer = s->plan.task[k].n_lane;
-            for (size_t i = 0; i < c->n_performer; i++) c->person[i] = (unsigned)(2 * (r % 2) + s->plan.task[k].lane_order[i]);
+            for (size_t i = 0; i < c->n_performer; i++)
+                c->person[i] = (unsigned)(2 * (r % 2) + s->plan.task[k].lane_order[i]);
         }
         run->by_plan_min = run->finish_without_holds_min = wr_network_forward(&s->net, duration, start, end, NULL);
         for (size_t k = 0; k < n; k++) {
@@ -463,11 +470,13 @@ static void make_findings(struct sample *s, enum sample_flavour flavour)
     const char *odd = flavour == SAMPLE_HOSTILE ? sample_attacks[1] : "25:61";
 
     wr_findings_add(&s->findings, WR_ERROR, "row-rejected", "runs.csv", 57, 14, "start '%s' is no time", odd);
-    wr_findings_add(&s->findings, WR_ERROR, "row-rejected", "runs.csv", 81, 20, "hold of 40 min is longer than the step");
+    wr_findings_add(&s->findings, WR_ERROR, "row-rejected", "runs.csv", 81, 20,
+                    "hold of 40 min is longer than the step");
     wr_findings_add(&s->findings, WR_ERROR, "row-rejected", "runs.csv", 144, 0, "7 fields where the header has 9");
-    wr_findings_add(&s->findings, WR_WARNING, "began-early", "runs.csv", 92, 0,
-                    "R04 began 'Lift the first spent module out, both crew' 3 min before 'Unplug the docking-camera head' "
-                    "had ended: plan and log disagree");
+    wr_findings_add(
+        &s->findings, WR_WARNING, "began-early", "runs.csv", 92, 0,
+        "R04 began 'Lift the first spent module out, both crew' 3 min before 'Unplug the docking-camera head' "
+        "had ended: plan and log disagree");
     wr_findings_add(&s->findings, WR_NOTE, "duplicate-row", "runs.csv", 200, 0, "the same step twice; kept once");
 }
 
@@ -477,11 +486,20 @@ static void make_context(struct sample *s, enum sample_flavour flavour)
                                             "0f343b0931126a20f133d67c2b018a3b5b1d5a6c7a2a4f0b9c8d7e6f5a4b3c2d"};
     s->input[1] = (struct wr_present_input){"plan.csv",
                                             "9a271f2a916b0b6ee6cecb2426f0b3206ef074578be55d9bc94f6f3fe3ab86aa"};
-    s->context = (struct wr_present_context){
-        .version = "0.1.0", .command = "forecast", .campaign = flavour == SAMPLE_HOSTILE ? sample_attacks[1] : "petrel-7",
-        .options = flavour == SAMPLE_HOSTILE ? sample_attacks[0] : "", .has_seed = true, .seed = 7, .n_trial = N_TRIAL,
-        .has_target = true, .target = WR_FOR_REHEARSAL, .n_run = N_RUN, .n_complete_run = 6,
-        .confidence = wr_known(0.9), .input = s->input, .n_input = 2};
+    s->context = (struct wr_present_context){.version = "0.1.0",
+                                             .command = "forecast",
+                                             .campaign = flavour == SAMPLE_HOSTILE ? sample_attacks[1] : "petrel-7",
+                                             .options = flavour == SAMPLE_HOSTILE ? sample_attacks[0] : "",
+                                             .has_seed = true,
+                                             .seed = 7,
+                                             .n_trial = N_TRIAL,
+                                             .has_target = true,
+                                             .target = WR_FOR_REHEARSAL,
+                                             .n_run = N_RUN,
+                                             .n_complete_run = 6,
+                                             .confidence = wr_known(0.9),
+                                             .input = s->input,
+                                             .n_input = 2};
 }
 
 void sample_make(struct sample *s, size_t n_task, enum sample_flavour flavour)

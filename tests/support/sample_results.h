@@ -1,6 +1,6 @@
-/* An invented campaign with results, for tests of what is shown: outpost Petrel, excursion Petrel 7, nine rehearsals by two
- * pairs. The numbers come from a small simulation written for this purpose, not from the program's own engine: they are
- * plausible and consistent with each other, and stand for nothing. */
+/* An invented campaign with results, for tests of what is shown: outpost Petrel, excursion Petrel 7, nine rehearsals by
+ * two pairs. The numbers come from a small simulation written for this purpose, not from the program's own engine: they
+ * are plausible and consistent with each other, and stand for nothing. */
 #ifndef SAMPLE_RESULTS_H
 #define SAMPLE_RESULTS_H
 
@@ -13,7 +13,8 @@
 #include "wetrun/sim/forecast.h"
 #include "wetrun/timing/timing.h"
 
-enum sample_flavour { SAMPLE_TAME, SAMPLE_HOSTILE }; /* hostile: titles, ids, names and files hold attacks on every sink */
+enum sample_flavour { SAMPLE_TAME, SAMPLE_HOSTILE }; /* hostile: titles, ids, names and files hold attacks on every
+                                                        sink */
 
 struct sample { /* start as {0} */
     struct wr_arena text;
@@ -32,7 +33,8 @@ struct sample { /* start as {0} */
 void sample_make(struct sample *s, size_t n_task, enum sample_flavour flavour);
 void sample_release(struct sample *s);
 
-/* Texts that try to be code somewhere: shell, plotting script, markup, terminal, spreadsheet; and bytes that are no UTF-8. */
+/* Texts that try to be code somewhere: shell, plotting script, markup, terminal, spreadsheet; and bytes that are no
+ * UTF-8. */
 extern const char *const sample_attacks[];
 extern const size_t sample_n_attack;
 

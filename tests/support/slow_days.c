@@ -93,7 +93,9 @@ static double person_effect(const struct wr_durations *d, size_t draw, uint32_t 
     size_t up = (size_t)((uint64_t)u * d->n_line_up >> 32);
     int who = d->line_up[up * d->n_lane + lane];
 
-    return who == WR_PERSON_NONE ? 0 : who == WR_PERSON_NEW ? d->kappa[draw] * anew : d->q[(size_t)who * d->n_draw + draw];
+    return who == WR_PERSON_NONE  ? 0
+           : who == WR_PERSON_NEW ? d->kappa[draw] * anew
+                                  : d->q[(size_t)who * d->n_draw + draw];
 }
 
 static double minutes_of(const struct wr_durations *d, size_t k, size_t draw, double score, double b,
@@ -177,7 +179,8 @@ static double weight(const struct wr_durations *d, size_t k)
     if (s->kind == WR_SRC_FIXED) return 0;
     if (s->kind == WR_SRC_LOGNORMAL) return exp(s->p[0]) * s->p[1];
     if (s->kind == WR_SRC_MODEL) return exp(d->centre_log[k * d->n_draw]) * d->spread_log[k * d->n_draw];
-    return (minutes_of(d, k, 0, 1, 0, NULL) - minutes_of(d, k, 0, -1, 0, NULL)) * log(2); /* the engine weighs spreads of log2 */
+    return (minutes_of(d, k, 0, 1, 0, NULL) - minutes_of(d, k, 0, -1, 0, NULL)) * log(2); /* the engine weighs spreads
+                                                                                             of log2 */
 }
 
 static struct layout lay_out(const struct wr_durations *d)
@@ -285,8 +288,14 @@ void slow_draw_over(const struct wr_network *net, const struct wr_durations *d, 
                     size_t per_draw, int way, const struct wr_sim_limit *limit, size_t n_limit, double *over)
 {
     struct layout l = lay_out(d);
-    struct point p = {net, d, draw, WR_NEW_ARRAY(double, d->n_task), WR_NEW_ARRAY(double, d->n_lane),
-                      WR_NEW_ARRAY(double, d->n_task), WR_NEW_ARRAY(double, d->n_task), WR_NEW_ARRAY(double, d->n_task)};
+    struct point p = {net,
+                      d,
+                      draw,
+                      WR_NEW_ARRAY(double, d->n_task),
+                      WR_NEW_ARRAY(double, d->n_lane),
+                      WR_NEW_ARRAY(double, d->n_task),
+                      WR_NEW_ARRAY(double, d->n_task),
+                      WR_NEW_ARRAY(double, d->n_task)};
     bool with_h = is_skewed(d);
 
     for (size_t q = 0; q <= n_limit; q++) over[q] = 0;
@@ -295,7 +304,8 @@ void slow_draw_over(const struct wr_network *net, const struct wr_durations *d, 
             uint32_t at = (uint32_t)(draw * per_draw + i);
             uint32_t up = l.line_up ? coordinate(seed, l.line_up, WR_STREAM_LINE_UP, r, at) : 0;
             for (size_t lane = 0; lane < d->n_lane; lane++) {
-                double anew = l.line_up ? normal_at(coordinate(seed, l.anew + lane, WR_STREAM_NEW_PERSON + lane, r, at)) : 0;
+                double anew =
+                    l.line_up ? normal_at(coordinate(seed, l.anew + lane, WR_STREAM_NEW_PERSON + lane, r, at)) : 0;
                 p.person[lane] = person_effect(d, draw, up, lane, anew);
             }
             for (size_t k = 0; k < d->n_task; k++) {

@@ -23,8 +23,8 @@ double slow_score(uint64_t seed, uint64_t identity, uint64_t t);
 void slow_pair(uint64_t seed, uint64_t identity, uint64_t t, double *h, double *z);
 uint32_t slow_uniform(uint64_t seed, uint64_t identity, uint64_t t);
 
-/* P(limit passed | draw), a mean over the points of draws[draw] that the engine would use: one value per limit, then that of
- * any of them. way: 0 by scale, 1 by root, 2 by strata. */
+/* P(limit passed | draw), a mean over the points of draws[draw] that the engine would use: one value per limit, then
+ * that of any of them. way: 0 by scale, 1 by root, 2 by strata. */
 void slow_draw_over(const struct wr_network *net, const struct wr_durations *d, uint64_t seed, size_t draw,
                     size_t per_draw, int way, const struct wr_sim_limit *limit, size_t n_limit, double *over);
 

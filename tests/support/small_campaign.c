@@ -35,7 +35,8 @@ void small_campaign_make(struct small_campaign *c, size_t n_run, const struct ma
     made_timing_rehearse(&c->timing, truth, rng);
     made_timing_replay(&c->timing, &c->net);
     c->options = wr_fit_options_default();
-    c->options.sampler = (struct wr_sampler_options){.n_chain = 1, .n_burn = 80, .n_keep = 80, .thin = 2, .seed = 1, .n_thread = 1};
+    c->options.sampler =
+        (struct wr_sampler_options){.n_chain = 1, .n_burn = 80, .n_keep = 80, .thin = 2, .seed = 1, .n_thread = 1};
     fit(c);
     gsl_rng_free(rng);
 }

@@ -1,5 +1,5 @@
-/* A small invented campaign, rehearsed from a known truth and fitted: seven tasks over two lanes, the first and the last
- * joint. For tests of what refits the model. */
+/* A small invented campaign, rehearsed from a known truth and fitted: seven tasks over two lanes, the first and the
+ * last joint. For tests of what refits the model. */
 #ifndef SMALL_CAMPAIGN_H
 #define SMALL_CAMPAIGN_H
 #include "made_timing.h"

@@ -9,7 +9,8 @@
 #define WR_MUST_CHECK __attribute__((warn_unused_result))
 #define WR_PRINTF(fmt, args) __attribute__((format(printf, fmt, args)))
 
-/* name, exit class (2 usage, 3 input, 4 output, 5 the program itself; see wetrun(1)), text when nothing better is known */
+/* name, exit class (2 usage, 3 input, 4 output, 5 the program itself; see wetrun(1)), text when nothing better is
+ * known */
 #define WR_STATUS_TABLE(ROW)                                                 \
     ROW(WR_OK, 0, "done")                                                    \
     ROW(WR_E_USAGE, 2, "wrong usage")                                        \
@@ -46,8 +47,8 @@ const char *wr_status_name(enum wr_status status); /* "WR_E_INPUT" */
 const char *wr_status_text(enum wr_status status);
 int wr_status_exit_code(enum wr_status status);
 
-/* A broken promise inside the program, never user input: in release builds too. Says where: a guarded call (base/memory.h)
- * returns WR_E_BUG, without a guard the process aborts. */
+/* A broken promise inside the program, never user input: in release builds too. Says where: a guarded call
+ * (base/memory.h) returns WR_E_BUG, without a guard the process aborts. */
 #define WR_BUG_IF(cond)                                  \
     do {                                                 \
         if (cond) wr_bug(__FILE__, __LINE__, #cond);     \

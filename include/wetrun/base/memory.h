@@ -28,11 +28,11 @@ char *wr_arena_copy(struct wr_arena *arena, const char *bytes, size_t n); /* NUL
 void wr_arena_release(struct wr_arena *arena);
 
 /* ---- guarded calls ----
- * Inside wr_guard every block belongs to the pool until it is freed, whichever thread took it (base/parallel.h takes the
- * guard along). Memory that cannot be had, or a broken promise (WR_BUG_IF), leaves the call at once: wr_guard returns
- * WR_E_MEMORY or WR_E_BUG, and whoever owns the pool releases it with all that the call held. What is not memory (a file,
- * a child process) must not be held across an allocation, but inside a guard of its own. Outside of any guard there is
- * nowhere to return to: the process aborts. */
+ * Inside wr_guard every block belongs to the pool until it is freed, whichever thread took it (base/parallel.h takes
+ * the guard along). Memory that cannot be had, or a broken promise (WR_BUG_IF), leaves the call at once: wr_guard
+ * returns WR_E_MEMORY or WR_E_BUG, and whoever owns the pool releases it with all that the call held. What is not
+ * memory (a file, a child process) must not be held across an allocation, but inside a guard of its own. Outside of any
+ * guard there is nowhere to return to: the process aborts. */
 struct wr_pool;
 struct wr_pool *wr_pool_new(void); /* NULL: no memory for it */
 void wr_pool_release(struct wr_pool *pool); /* NULL: nothing */

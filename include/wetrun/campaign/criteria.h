@@ -1,4 +1,5 @@
-/* criteria.csv: the thresholds of a readiness review. `criterion,threshold`; a threshold of `off` leaves a criterion out. */
+/* criteria.csv: the thresholds of a readiness review. `criterion,threshold`; a threshold of `off` leaves a criterion
+ * out. */
 #ifndef WETRUN_CAMPAIGN_CRITERIA_H
 #define WETRUN_CAMPAIGN_CRITERIA_H
 
@@ -10,21 +11,22 @@
 enum wr_criterion_kind { WR_CRITERION_COUNT, WR_CRITERION_SHARE }; /* a count is a whole number */
 
 /* id, name in the file, kind, default threshold, least, most, what is asked of the threshold (its meaning) */
-#define WR_CRITERION_TABLE(ROW)                                                                                      \
-    ROW(WR_CRIT_COMPLETE_RUNS, "complete-runs", WR_CRITERION_COUNT, 5, 1, 1000, "complete rehearsals, at least")     \
-    ROW(WR_CRIT_TASK_DONE, "task-done", WR_CRITERION_COUNT, 3, 1, 1000, "times that every task was completed, at least") \
-    ROW(WR_CRIT_LAST_COMPLETE, "last-complete", WR_CRITERION_COUNT, 2, 1, 1000, "last rehearsals that are complete")  \
-    ROW(WR_CRIT_OVERRUN, "overrun", WR_CRITERION_SHARE, 0.95, 0.5, 0.999,                                            \
-        "point of the overrun probability that must be inside")                                                      \
-    ROW(WR_CRIT_OTHER_LIMITS, "other-limits", WR_CRITERION_SHARE, 0.95, 0.5, 0.999,                                  \
-        "the same point for every other limit")                                                                      \
-    ROW(WR_CRIT_PLANNED, "planned-missed", WR_CRITERION_SHARE, 0.10, 0, 1,                                           \
-        "share of tasks likelier than not over their planned time, below")                                           \
-    ROW(WR_CRIT_PLANNED_PATH, "planned-path", WR_CRITERION_SHARE, 0.20, 0, 1,                                        \
-        "none of those on the longest path in more than this share")                                                 \
-    ROW(WR_CRIT_UNLOGGED, "unlogged", WR_CRITERION_SHARE, 0.10, 0, 1, "share of holds and unlogged time, below")     \
-    ROW(WR_CRIT_RECORD, "record", WR_CRITERION_SHARE, 0.05, 0.0001, 0.5,                                             \
-        "the forecast's record: chance of so few hits if it were sound, at least")                                   \
+#define WR_CRITERION_TABLE(ROW)                                                                                        \
+    ROW(WR_CRIT_COMPLETE_RUNS, "complete-runs", WR_CRITERION_COUNT, 5, 1, 1000, "complete rehearsals, at least")       \
+    ROW(WR_CRIT_TASK_DONE, "task-done", WR_CRITERION_COUNT, 3, 1, 1000,                                                \
+        "times that every task was completed, at least")                                                               \
+    ROW(WR_CRIT_LAST_COMPLETE, "last-complete", WR_CRITERION_COUNT, 2, 1, 1000, "last rehearsals that are complete")   \
+    ROW(WR_CRIT_OVERRUN, "overrun", WR_CRITERION_SHARE, 0.95, 0.5, 0.999,                                              \
+        "point of the overrun probability that must be inside")                                                        \
+    ROW(WR_CRIT_OTHER_LIMITS, "other-limits", WR_CRITERION_SHARE, 0.95, 0.5, 0.999,                                    \
+        "the same point for every other limit")                                                                        \
+    ROW(WR_CRIT_PLANNED, "planned-missed", WR_CRITERION_SHARE, 0.10, 0, 1,                                             \
+        "share of tasks likelier than not over their planned time, below")                                             \
+    ROW(WR_CRIT_PLANNED_PATH, "planned-path", WR_CRITERION_SHARE, 0.20, 0, 1,                                          \
+        "none of those on the longest path in more than this share")                                                   \
+    ROW(WR_CRIT_UNLOGGED, "unlogged", WR_CRITERION_SHARE, 0.10, 0, 1, "share of holds and unlogged time, below")       \
+    ROW(WR_CRIT_RECORD, "record", WR_CRITERION_SHARE, 0.05, 0.0001, 0.5,                                               \
+        "the forecast's record: chance of so few hits if it were sound, at least")                                     \
     ROW(WR_CRIT_KEPT, "kept", WR_CRITERION_COUNT, 3, 1, 1000, "last rehearsals that kept to the plan")
 
 enum wr_criterion_id {
@@ -46,8 +48,8 @@ const char *wr_criterion_meaning(enum wr_criterion_id id);
 WR_MUST_CHECK enum wr_status wr_criteria_set(struct wr_criteria *criteria, enum wr_criterion_id id, double threshold,
                                              struct wr_error *err);
 
-/* Changes what the file names. WR_E_INPUT, with findings, for an unknown criterion, one named twice, or a threshold that is
- * neither `off` nor as wr_criteria_set takes it; *criteria is then as it was. */
+/* Changes what the file names. WR_E_INPUT, with findings, for an unknown criterion, one named twice, or a threshold
+ * that is neither `off` nor as wr_criteria_set takes it; *criteria is then as it was. */
 WR_MUST_CHECK enum wr_status wr_criteria_read(struct wr_criteria *criteria, const char *path,
                                               struct wr_findings *findings, struct wr_error *err);
 /* The same from memory, under the name that findings shall give it. */

@@ -38,8 +38,8 @@ struct wr_series_files { /* start as {0} */
 };
 
 /* Errors (an excursion twice or without a folder, more than WR_MOST_EXCURSIONS) become findings; WR_E_INPUT if there
- * was any, with the first in *err. spill.csv is read after series.csv: from and to are names of its excursions, from before
- * to; a task goes on once from an excursion. */
+ * was any, with the first in *err. spill.csv is read after series.csv: from and to are names of its excursions, from
+ * before to; a task goes on once from an excursion. */
 WR_MUST_CHECK enum wr_status wr_series_read_bytes(struct wr_series_files *s, const char *name, const char *bytes,
                                                   size_t n, struct wr_findings *findings, struct wr_error *err);
 WR_MUST_CHECK enum wr_status wr_spill_read_bytes(struct wr_series_files *s, const char *name, const char *bytes,

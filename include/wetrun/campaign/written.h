@@ -1,6 +1,6 @@
 /* Numbers, times and dates as people and spreadsheets write them, turned into what they mean where that is beyond
- * doubt. Everything that is not the plain form of wetrun-files(5) is named by its spelling, so that `check` can list what
- * was read as what. What may mean two things is refused, with both readings and what to type. No locale. */
+ * doubt. Everything that is not the plain form of wetrun-files(5) is named by its spelling, so that `check` can list
+ * what was read as what. What may mean two things is refused, with both readings and what to type. No locale. */
 #ifndef WETRUN_CAMPAIGN_WRITTEN_H
 #define WETRUN_CAMPAIGN_WRITTEN_H
 

@@ -4,8 +4,9 @@
  *   predecessors    fitted to the rehearsals before it only, at least WR_BACKTEST_LEAST_BEFORE of them
  * Rehearsals that the model leaves out (wr_run_is_modelled) are neither forecast nor forecast from.
  * What happened is the replay without holds; what was forecast is that every task is done (drop rules off: a pool run
- * may finish work that the excursion would leave out). rank = share of the simulated finishes strictly below what happened.
- * CRPS in minutes (Gneiting and Raftery 2007): smaller is better, for a one-number forecast it is the absolute error. */
+ * may finish work that the excursion would leave out). rank = share of the simulated finishes strictly below what
+ * happened. CRPS in minutes (Gneiting and Raftery 2007): smaller is better, for a one-number forecast it is the
+ * absolute error. */
 #ifndef WETRUN_DECIDE_BACKTEST_H
 #define WETRUN_DECIDE_BACKTEST_H
 
@@ -30,7 +31,8 @@ struct wr_backtest_record {          /* all runs, one way of forecasting */
     struct wr_backtest_run *run; size_t n_run; /* complete modelled runs, in their order */
     size_t n_forecast, n_inside80, n_inside95;
     double coverage80, coverage95, crps_min;   /* means; of no meaning if n_forecast is 0 */
-    size_t expected_least80;         /* a sound forecast has so many or more inside its 80 % interval with chance 0.9 or more */
+    size_t expected_least80;         /* a sound forecast has so many or more inside its 80 % interval with chance 0.9 or
+                                        more */
     double prob_expected80;          /* the chance of that, which is at least 0.9: counts come in steps */
     double prob_so_few80;            /* binomial probability of n_inside80 or fewer for a sound forecast */
 };

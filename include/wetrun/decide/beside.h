@@ -1,4 +1,5 @@
-/* The forecast again under another assumption that nothing in the campaign can settle, to be shown beside it unasked. */
+/* The forecast again under another assumption that nothing in the campaign can settle, to be shown beside it
+ * unasked. */
 #ifndef WETRUN_DECIDE_BESIDE_H
 #define WETRUN_DECIDE_BESIDE_H
 
@@ -19,8 +20,8 @@ struct wr_beside { /* start as {0} */
     double percent;
     struct wr_forecast forecast;
 };
-/* beside[WR_BESIDE_MOST]; at most one of the first two kinds: after a gap longer than any rehearsed, and where an allowance
- * was given; the third where tasks rest on judgement that has no record. Nothing for WR_MODEL_ALONE. */
+/* beside[WR_BESIDE_MOST]; at most one of the first two kinds: after a gap longer than any rehearsed, and where an
+ * allowance was given; the third where tasks rest on judgement that has no record. Nothing for WR_MODEL_ALONE. */
 WR_MUST_CHECK enum wr_status wr_beside_make(struct wr_beside *beside, size_t *n_beside, const struct wr_basis *basis,
                                             const struct wr_gap *gap, const struct wr_sim_options *sim,
                                             struct wr_error *err);

@@ -1,5 +1,6 @@
-/* The cut-off to act on: of one task, the earliest over all limits that run from the start of the excursion. Limits that are
- * clocks of their own are read on that clock and stand apart. One rule for the card, the chart and the page. */
+/* The cut-off to act on: of one task, the earliest over all limits that run from the start of the excursion. Limits
+ * that are clocks of their own are read on that clock and stand apart. One rule for the card, the chart and the
+ * page. */
 #ifndef WETRUN_DECIDE_BINDING_CUTOFF_H
 #define WETRUN_DECIDE_BINDING_CUTOFF_H
 
@@ -7,7 +8,8 @@
 
 enum wr_binding {
     WR_BINDING_FOUND,       /* begin by latest_start_min of row */
-    WR_BINDING_TOO_LATE,    /* for one of the limits no start is early enough: a later moment for another would read as leave */
+    WR_BINDING_TOO_LATE,    /* for one of the limits no start is early enough: a later moment for another would read as
+                               leave */
     WR_BINDING_CANNOT_TELL, /* one of the limits has too few days to say: it may bind earlier */
     WR_BINDING_BEGUN,
     WR_BINDING_UNREPORTED,  /* nothing was said of it; usually it has begun by now */
@@ -30,8 +32,8 @@ enum { WR_CARD_STARTS = 10 };
 /* Of WR_CARD_STARTS starts, those that are in time; 0 where none is. */
 int wr_starts_in_time(const struct wr_binding_cutoff *cutoff);
 
-/* The card for the console, line by line: first the tasks on elapsed time, in the order in which they usually begin, then each clock:
- * a head, and the tasks that bear on it. */
+/* The card for the console, line by line: first the tasks on elapsed time, in the order in which they usually begin,
+ * then each clock: a head, and the tasks that bear on it. */
 struct wr_card_line {
     struct wr_binding_cutoff cutoff; /* of a head nothing */
     size_t clock;                    /* of card->list; SIZE_MAX: elapsed time */

@@ -1,6 +1,6 @@
-/* A look at each task's own times: plain maximum-likelihood fits of every family to the active minutes of the runs that are
- * modelled, stopped steps as lower bounds. Not what the forecast rests on: with a handful of runs the best-looking family
- * says little. */
+/* A look at each task's own times: plain maximum-likelihood fits of every family to the active minutes of the runs that
+ * are modelled, stopped steps as lower bounds. Not what the forecast rests on: with a handful of runs the best-looking
+ * family says little. */
 #ifndef WETRUN_DECIDE_CANDIDATES_H
 #define WETRUN_DECIDE_CANDIDATES_H
 
@@ -16,7 +16,8 @@ struct wr_candidate {
     bool fitted;                     /* false: no candidate, why says the reason */
     struct wr_fit fit;
     struct wr_maybe anderson_darling; /* unknown if some times are stopped */
-    struct wr_maybe p_value;         /* parametric bootstrap, fitted again in every resample; unknown as above or without */
+    struct wr_maybe p_value;         /* parametric bootstrap, fitted again in every resample; unknown as above or
+                                        without */
     char why[160];
 };
 

@@ -1,19 +1,22 @@
-/* Rehearsals side by side, their trends, and groups of them compared. The unit is the run: what happens on a day touches
- * all its tasks, so cells of one run are no independent evidence. Everything rests on log(lead-in + gap + active minutes).
+/* Rehearsals side by side, their trends, and groups of them compared. The unit is the run: what happens on a day
+ * touches all its tasks, so cells of one run are no independent evidence. Everything rests on log(lead-in + gap +
+ * active minutes).
  *
- *   comparable   runs that a chain of common done tasks connects; of several such sets the largest. Runs outside it have
- *                sums, but no effect
+ *   comparable   runs that a chain of common done tasks connects; of several such sets the largest. Runs outside it
+ *                have sums, but no effect
  *   run effect   of the two-way fit task + run over the done cells; 0 on average; exp - 1 is "so much slower"
  *   trend        least squares of the run effects on log(order), t with R - 2 degrees of freedom
- *   task trend   the same of one task's log minutes, from WR_TREND_LEAST_CELLS done cells on; whether it is told apart from
- *                flat is judged by Holm over the tasks, so that in 95 of 100 campaigns without trend no task is named
+ *   task trend   the same of one task's log minutes, from WR_TREND_LEAST_CELLS done cells on; whether it is told apart
+ *                from flat is judged by Holm over the tasks, so that in 95 of 100 campaigns without trend no task is
+ *                named
  *   spread       of a run: root mean square of its residuals from task + run effect (here each task weighted by its own
  *                scatter), each in units of its task's own; its trend is that of the logs. Falling: the tasks settle,
  *                whatever the pace of the day
- *   standing out a cell beyond WR_STANDS_OUT_SD sd of what its task in the other runs and the other tasks of its run let
- *                expect; the sd is the task's own, drawn to the pooled one as if by WR_POOLED_WEIGHT further cells
- *   ratio        of group 1 to group 0 = exp(difference of mean run effects), interval by t on run effects (R - 2; with the
- *                trend taken out R - 3); p by permuting whole runs; tasks by max-t on the same groupings, Holm beside it
+ *   standing out a cell beyond WR_STANDS_OUT_SD sd of what its task in the other runs and the other tasks of its run
+ *                let expect; the sd is the task's own, drawn to the pooled one as if by WR_POOLED_WEIGHT further cells
+ *   ratio        of group 1 to group 0 = exp(difference of mean run effects), interval by t on run effects (R - 2; with
+ *                the trend taken out R - 3); p by permuting whole runs; tasks by max-t on the same groupings, Holm
+ *                beside it
  * Groups that follow each other in time cannot be told from learning without taking the trend out: both are given, and
  * the tasks are compared with each task's trend taken out. */
 #ifndef WETRUN_DECIDE_COMPARE_H
@@ -108,13 +111,15 @@ struct wr_compare_options {
     uint64_t seed;
 };
 
-/* Two groups are compared with each other, of more each with all others. A run's group by performer is its line-up, lane by
- * lane; lanes that never name anybody do not count, and a run with a nameless person in another lane has no group.
+/* Two groups are compared with each other, of more each with all others. A run's group by performer is its line-up,
+ * lane by lane; lanes that never name anybody do not count, and a run with a nameless person in another lane has no
+ * group.
  *   WR_E_USAGE    no such column, or a split that leaves a group empty
  *   WR_E_TOO_FEW  the column, or the line-up, is empty in every run
  * Everything else that cannot be told is a reason. */
 WR_MUST_CHECK enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log,
-                                        const struct wr_timing *timing, const struct wr_compare_options *options, struct wr_error *err);
+                                        const struct wr_timing *timing, const struct wr_compare_options *options,
+                                        struct wr_error *err);
 void wr_comparison_release(struct wr_comparison *c);
 
 #endif

@@ -1,26 +1,27 @@
 /* Cut-offs: the latest moment to begin a task and still be inside a limit with a wanted confidence.
  *
- * Definition. The cut-off of task k for limit L at confidence c is the latest clock time s such that, if k begins at s or at
- * any earlier time, the finish is inside L with probability at least c given that k began then. A task that begins late also
- * says that the day is slow: g(s) = P(F <= L | S_k = s) is conditional on the start, over tasks, run effect and posterior
- * draws alike. The first crossing of c by g counts. It is looked for from the usual start: later while that is inside, else
- * earlier, on starts that do not depend on c or L, with an estimate of g at each that does not depend on c and never falls
- * when L grows. So the cut-off never falls when L grows or c falls, and lies at or after the usual start if and only if
- * the stated probability at the usual start is at least c.
+ * Definition. The cut-off of task k for limit L at confidence c is the latest clock time s such that, if k begins at s
+ * or at any earlier time, the finish is inside L with probability at least c given that k began then. A task that
+ * begins late also says that the day is slow: g(s) = P(F <= L | S_k = s) is conditional on the start, over tasks, run
+ * effect and posterior draws alike. The first crossing of c by g counts. It is looked for from the usual start: later
+ * while that is inside, else earlier, on starts that do not depend on c or L, with an estimate of g at each that does
+ * not depend on c and never falls when L grows. So the cut-off never falls when L grows or c falls, and lies at or
+ * after the usual start if and only if the stated probability at the usual start is at least c.
  *
- * How. Split each trial's vector of independent standard normals along a unit direction a >= 0: x(t) = x + (t - a.x) a, with
- * t ~ N(0,1) independent of the rest. Solve S_k(x(t)) = s for t; the trial then counts with weight phi(t) / |d ln S_k/dt|
- * and with F(x(t)). Exact for any a, in every posterior draw; a decides the number of trials that really count.
+ * How. Split each trial's vector of independent standard normals along a unit direction a >= 0: x(t) = x + (t - a.x) a,
+ * with t ~ N(0,1) independent of the rest. Solve S_k(x(t)) = s for t; the trial then counts with weight phi(t) / |d ln
+ * S_k/dt| and with F(x(t)). Exact for any a, in every posterior draw; a decides the number of trials that really count.
  *   WR_CUTOFF_BY_RUN_EFFECT  a is the run effect alone; start and finish scale with it, the root is a logarithm
  *   WR_CUTOFF_BY_DIRECTION   a is spread over run effect and the tasks before k by their share in S_k; for plans with
  *                            not_before, drop_after or tasks that carry no run effect, without a run effect, or far out
  *   WR_CUTOFF_IMPOSED        nothing to learn from a late start (no spread before k), or asked for: the start is put to
- *                            max(S_k, s) in the trials as they are. With fixed durations this is the backward pass, exact
- * A start later than on any day, since all times before k have bounds, can only come of a hold and is imposed too. Where
- * they have none and yet no simulated day gets any later, the latest start looked at counts: a true one is no earlier.
- * A not_before puts probability on one value of S_k; there g is the plain average of the trials with that start.
- * During the day no latest start lies before now: a task that has not begun and would have had to is too late; one of which
- * nothing was said, and which usually has begun by now, has none.
+ *                            max(S_k, s) in the trials as they are. With fixed durations this is the backward pass,
+ *                            exact
+ * A start later than on any day, since all times before k have bounds, can only come of a hold and is imposed too.
+ * Where they have none and yet no simulated day gets any later, the latest start looked at counts: a true one is no
+ * earlier. A not_before puts probability on one value of S_k; there g is the plain average of the trials with that
+ * start. During the day no latest start lies before now: a task that has not begun and would have had to is too late;
+ * one of which nothing was said, and which usually has begun by now, has none.
  * Clocks (from the beginning of A to the end of B): the same with the clock reading S_k - S_A in place of S_k; their
  * cut-offs are clock readings, for the tasks on a way from A to B. */
 #ifndef WETRUN_DECIDE_CUTOFF_H
@@ -42,11 +43,13 @@ struct wr_cutoff_limit {
 
 enum wr_cutoff_reason {         /* why there is no latest start, or none to act on */
     WR_CUTOFF_FOUND,
-    WR_CUTOFF_NEVER,            /* too late, whenever it begins: no start reaches the wanted confidence, or none is left */
+    WR_CUTOFF_NEVER,            /* too late, whenever it begins: no start reaches the wanted confidence, or none is
+                                   left */
     WR_CUTOFF_NOT_BEFORE_LIMIT, /* the limit does not depend on this task: it lies on no way to its end */
     WR_CUTOFF_BEGUN,            /* it has begun already */
     WR_CUTOFF_UNREPORTED,       /* nothing was said of it, and it has usually begun by now */
-    WR_CUTOFF_TOO_FEW           /* the trials that count at the usual start are too few to say (fewer than the next line's) */
+    WR_CUTOFF_TOO_FEW           /* the trials that count at the usual start are too few to say (fewer than the next
+                                   line's) */
 };
 enum { WR_CUTOFF_LEAST_EFFECTIVE = 20 };
 
@@ -61,8 +64,8 @@ struct wr_cutoff_row {          /* times are elapsed minutes, for a clock minute
     double latest_start_min;    /* FOUND only; 0 otherwise */
     double slack_min;           /* latest - typical; FOUND only */
     double share_in_time;       /* share of trials that begin at latest_start_min or earlier */
-    double mc_error_min;        /* standard error of latest_start_min: from parts of the draws that follow each other in the
-                                   chains, so that the posterior's own error is in it */
+    double mc_error_min;        /* standard error of latest_start_min: from parts of the draws that follow each other in
+                                   the chains, so that the posterior's own error is in it */
     double effective;           /* effective number of trials at the crossing, (sum w)^2 / sum w^2 */
     bool beyond_range;          /* the start lies more than 4 sd out: beyond the simulated range, by formula */
     bool drop_rule_first;       /* g holds up to its drop_after: latest_start_min is that moment */
@@ -70,7 +73,8 @@ struct wr_cutoff_row {          /* times are elapsed minutes, for a clock minute
     double second_from_min, second_to_min;
 };
 
-/* By its usual start the task has been dropped, so that it does not begin then and nothing can be said of beginning then. */
+/* By its usual start the task has been dropped, so that it does not begin then and nothing can be said of beginning
+ * then. */
 static inline bool wr_cutoff_usually_dropped(const struct wr_cutoff_row *row)
 {
     return row->reason == WR_CUTOFF_FOUND && row->drop_rule_first && row->latest_start_min < row->typical_start_min;
@@ -79,8 +83,8 @@ static inline bool wr_cutoff_usually_dropped(const struct wr_cutoff_row *row)
 struct wr_cutoff_list {         /* of one limit */
     struct wr_cutoff_limit limit;
     double prob_over;           /* share of trials that pass it */
-    double needed_min;          /* the limit that the wanted confidence takes: more minutes than the limit has where no start,
-                                   not even of what begins first, is early enough; both from the same trials */
+    double needed_min;          /* the limit that the wanted confidence takes: more minutes than the limit has where no
+                                   start, not even of what begins first, is early enough; both from the same trials */
     struct wr_cutoff_row *row;  /* [n_row] */
 };
 
@@ -98,16 +102,17 @@ struct wr_cutoff_options {      /* {0}: all tasks, conditional, as many threads 
     void (*progress)(void *arg, double share_done); void *progress_arg; /* NULL: none; from the calling thread only */
 };
 
-/* Reads net and durations of the basis; the scenarios are of those. WR_E_DOMAIN: a confidence outside (0,1) or a limit that is not
- * positive; WR_E_USAGE: fewer than 100 trials; WR_E_TOO_FEW: fewer than four of them beyond the confidence. */
+/* Reads net and durations of the basis; the scenarios are of those. WR_E_DOMAIN: a confidence outside (0,1) or a limit
+ * that is not positive; WR_E_USAGE: fewer than 100 trials; WR_E_TOO_FEW: fewer than four of them beyond the
+ * confidence. */
 WR_MUST_CHECK enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis *basis,
                                             const struct wr_scenarios *scenarios, const struct wr_cutoff_limit *limit,
                                             size_t n_limit, const struct wr_cutoff_options *options,
                                             struct wr_error *err);
 void wr_cutoff_release(struct wr_cutoff_card *card);
 
-/* g(s) for one task and limit: the curve behind a cut-off. start_min[n] rising; prob_inside[n]; effective[n] may be NULL.
- * A point that no trial reaches gets effective 0 and the nearest value. */
+/* g(s) for one task and limit: the curve behind a cut-off. start_min[n] rising; prob_inside[n]; effective[n] may be
+ * NULL. A point that no trial reaches gets effective 0 and the nearest value. */
 WR_MUST_CHECK enum wr_status wr_cutoff_curve(double *prob_inside, double *effective, const double *start_min, size_t n,
                                              size_t task, const struct wr_network *net,
                                              const struct wr_durations *durations, const struct wr_scenarios *scenarios,

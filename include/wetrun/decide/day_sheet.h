@@ -1,9 +1,10 @@
-/* What a page for the day needs to know to make the update of update.h by itself, beside the plan: the durations as they
- * are before the day, split into what a report of the day can teach and what is added after it.
+/* What a page for the day needs to know to make the update of update.h by itself, beside the plan: the durations as
+ * they are before the day, split into what a report of the day can teach and what is added after it.
  *
- * wr_update_make fits the model again with the day's times at pool pace, then adds carry-over and gap allowance of their
- * own draws. A page that reweighs draws must know the two apart: log minutes = pool part (learned from the day) + shift
- * (per posterior draw, not learned); a time that was reported teaches the pool part as log minutes - seen shift. */
+ * wr_update_make fits the model again with the day's times at pool pace, then adds carry-over and gap allowance of
+ * their own draws. A page that reweighs draws must know the two apart: log minutes = pool part (learned from the day) +
+ * shift (per posterior draw, not learned); a time that was reported teaches the pool part as log minutes - seen
+ * shift. */
 #ifndef WETRUN_DECIDE_DAY_SHEET_H
 #define WETRUN_DECIDE_DAY_SHEET_H
 

@@ -1,6 +1,7 @@
-/* The hour after a rehearsal: what stood out in it against a forecast made from the other rehearsals, and what it changes.
- * Slow and fast are said of a task's own modelled minutes (lead-in + gap + active) against its forecast for that run, with
- * the run's own line-up: beyond the 90 % point, below the 10 % point. Of 30 ordinary tasks about 6 lie outside by chance. */
+/* The hour after a rehearsal: what stood out in it against a forecast made from the other rehearsals, and what it
+ * changes. Slow and fast are said of a task's own modelled minutes (lead-in + gap + active) against its forecast for
+ * that run, with the run's own line-up: beyond the 90 % point, below the 10 % point. Of 30 ordinary tasks about 6 lie
+ * outside by chance. */
 #ifndef WETRUN_DECIDE_DEBRIEF_H
 #define WETRUN_DECIDE_DEBRIEF_H
 
@@ -16,7 +17,8 @@ struct wr_debrief_task {
     enum wr_cell_state state;
     double actual_min;          /* modelled minutes; of a stopped task a lower bound; 0 if skipped or absent */
     double expected_min, lo_min, hi_min; /* median, 10 and 90 % points of the forecast */
-    double rank;                /* share of the forecast below the actual; of a stopped task: at least; 0 if no time was taken */
+    double rank;                /* share of the forecast below the actual; of a stopped task: at least; 0 if no time was
+                                   taken */
     bool slow, fast;            /* done beyond the 90 % point, or already so when stopped; done below the 10 % point */
     double hold_min, lead_in_min, gap_min;
     bool began_early;           /* before a predecessor had ended */

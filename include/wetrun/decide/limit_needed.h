@@ -1,5 +1,6 @@
 /* The limit that would be needed to be inside it with a wanted confidence: the finish at that confidence, with its 90 %
- * interval over what the rehearsals leave open. One definition for the table of finishes, the chart of limits and the page. */
+ * interval over what the rehearsals leave open. One definition for the table of finishes, the chart of limits and the
+ * page. */
 #ifndef WETRUN_DECIDE_LIMIT_NEEDED_H
 #define WETRUN_DECIDE_LIMIT_NEEDED_H
 
@@ -10,8 +11,8 @@ struct wr_limit_needed {
     struct wr_maybe lo_min, middle_min, hi_min; /* unknown: beyond the limits that the forecast looked at */
 };
 
-/* confidence in (0, 1). At one of wr_quantile_prob it is that quantile; between them it is read off the forecast's curve, by
- * straight lines between its points. */
+/* confidence in (0, 1). At one of wr_quantile_prob it is that quantile; between them it is read off the forecast's
+ * curve, by straight lines between its points. */
 struct wr_limit_needed wr_limit_needed(const struct wr_forecast *forecast, double confidence);
 /* Where the falling curve[n_curve] comes down to prob; unknown if it does not, or begins there. */
 struct wr_maybe wr_curve_crossing(const struct wr_forecast *forecast, const double *curve, double prob);

@@ -1,6 +1,7 @@
-/* The excursion limit and the wanted confidence moved about, computed at once for who wants to try: the probability of going over
- * the limit at every whole minute where something happens, as `forecast --limit` would state it, and the cut-offs at a few of them
- * for a few wishes, as `cutoff --limit --confidence` would. The other limits stay as they are. */
+/* The excursion limit and the wanted confidence moved about, computed at once for who wants to try: the probability of
+ * going over the limit at every whole minute where something happens, as `forecast --limit` would state it, and the
+ * cut-offs at a few of them for a few wishes, as `cutoff --limit --confidence` would. The other limits stay as they
+ * are. */
 #ifndef WETRUN_DECIDE_OTHER_LIMITS_H
 #define WETRUN_DECIDE_OTHER_LIMITS_H
 
@@ -11,7 +12,8 @@
 enum { WR_OTHER_CONFIDENCES = 4, WR_OTHER_CUTOFFS = 3 };
 
 struct wr_other_limits { /* start as {0} */
-    size_t n_limit, given_limit;      /* given_limit: index of the limit as it is, whose number stands there unrounded */
+    size_t n_limit, given_limit;      /* given_limit: index of the limit as it is, whose number stands there
+                                         unrounded */
     double *limit_min;                /* [n_limit] rising */
     struct wr_probability *over;      /* [n_limit] */
     size_t n_confidence, given_confidence;

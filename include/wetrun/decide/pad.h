@@ -7,11 +7,11 @@
  *   checkpoint        a joint task (the moment at which all its lanes are ready for it), and the finish
  *   checkpoint time   the c-quantile of that moment
  *   stretch           the tasks whose first checkpoint ahead is the same one
- *   task pad          q(p) - q(0.5) of the task's own predictive distribution (run effect included), p the one percentile
- *                     common to its stretch: begun at the checkpoint before, the padded stretch ends at the checkpoint's
- *                     time, so the padded timeline goes through the quantiles and nothing is padded twice
- *   waiting lane      a task that lies on the longest path to its checkpoint in fewer than 5 % of the trials gets pad 0; the
- *                     wait planned before the checkpoint is shown instead
+ *   task pad          q(p) - q(0.5) of the task's own predictive distribution (run effect included), p the one
+ *                     percentile common to its stretch: begun at the checkpoint before, the padded stretch ends at the
+ *                     checkpoint's time, so the padded timeline goes through the quantiles and nothing is padded twice
+ *   waiting lane      a task that lies on the longest path to its checkpoint in fewer than 5 % of the trials gets pad
+ *                     0; the wait planned before the checkpoint is shown instead
  *   all together      the common level at which the checkpoint times must be set so that all of them are met with c
  *   padded twice      the timeline with every task at its own c-quantile, and the probability it really is kept with
  * Monte Carlo errors (mc_error) are sd over seeds: what the finite numbers of draws and of trials add together.
@@ -35,8 +35,10 @@ struct wr_pad_task {
     size_t stretch;             /* index into wr_pad.checkpoint */
     double on_longest_path;     /* share of trials on the longest path to its checkpoint */
     bool waits;                 /* share below WR_PAD_WAITS: pad 0 */
-    double planned_wait_min;    /* of the last task before the checkpoint in a lane: wait for the others there; else 0 */
-    struct wr_maybe planned_min, prob_planned_enough; /* P(task's own time <= planned); unknown without a planned time */
+    double planned_wait_min;    /* of the last task before the checkpoint in a lane: wait for the others there; else
+                                   0 */
+    struct wr_maybe planned_min, prob_planned_enough; /* P(task's own time <= planned); unknown without a planned
+                                                         time */
     double dropped;             /* share of trials in which it is left out */
 };
 
@@ -45,7 +47,8 @@ struct wr_pad_checkpoint {
     double median_timeline_min; /* when the median timeline gets there */
     double time_min;            /* checkpoint time at c */
     double percentile;          /* common task percentile of the stretch that ends here, in [0.5, 1) */
-    double stretch_reserve_min; /* time between this checkpoint and the one before, less the same of the median timeline */
+    double stretch_reserve_min; /* time between this checkpoint and the one before, less the same of the median
+                                   timeline */
     double prob_kept;           /* share of trials ready by time_min: c but for ties and for a stretch already at 0.5 */
     double together_min;        /* checkpoint time at the level that keeps all checkpoints together */
     double time_mc_error_min, together_mc_error_min; /* of time_min and together_min */
@@ -66,8 +69,8 @@ struct wr_pad { /* start as {0} */
     double twice_min, twice_reserve_min, prob_inside_twice; /* padded twice */
 };
 
-/* Reads net, durations and plan of the basis; plan NULL: no planned times. WR_E_DOMAIN: confidence not within (0.5, 1); WR_E_USAGE:
- * fewer than 100 trials; WR_E_TOO_FEW: fewer than four of them beyond the confidence. */
+/* Reads net, durations and plan of the basis; plan NULL: no planned times. WR_E_DOMAIN: confidence not within (0.5, 1);
+ * WR_E_USAGE: fewer than 100 trials; WR_E_TOO_FEW: fewer than four of them beyond the confidence. */
 WR_MUST_CHECK enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis,
                                          const struct wr_scenarios *scenarios, double confidence, unsigned n_thread,
                                          struct wr_error *err);

@@ -1,5 +1,5 @@
-/* Which planned times are too short. One rule for every output: what a planned time lacks to median and pad (decide/pad.h),
- * once that shows at all in minutes with one decimal. */
+/* Which planned times are too short. One rule for every output: what a planned time lacks to median and pad
+ * (decide/pad.h), once that shows at all in minutes with one decimal. */
 #ifndef WETRUN_DECIDE_PLANNED_SHORT_H
 #define WETRUN_DECIDE_PLANNED_SHORT_H
 

@@ -10,7 +10,8 @@
  *   without    the same day with nothing carried on to it: all spilled work done before
  *
  * Both on the same days, so that their difference is what the spill costs. An interval is the 5 and 95 % points over
- * posterior draws of the excursions' parameters (draw j of each together); equal ends: what is counted is too rare for one. */
+ * posterior draws of the excursions' parameters (draw j of each together); equal ends: what is counted is too rare for
+ * one. */
 #ifndef WETRUN_DECIDE_SERIES_H
 #define WETRUN_DECIDE_SERIES_H
 

@@ -1,6 +1,7 @@
-/* One number for one thing. Pads, cut-offs, prices and alternatives rest on fewer days than the forecast, or on other ones, and would
- * say 5:52 where it says 5:53. What both say of the plan as it is becomes the forecast's; what is said of a change becomes that plus
- * the change's own difference, which was taken on the same days. To be called once, on a result just made. */
+/* One number for one thing. Pads, cut-offs, prices and alternatives rest on fewer days than the forecast, or on other
+ * ones, and would say 5:52 where it says 5:53. What both say of the plan as it is becomes the forecast's; what is said
+ * of a change becomes that plus the change's own difference, which was taken on the same days. To be called once, on a
+ * result just made. */
 #ifndef WETRUN_DECIDE_TO_FORECAST_H
 #define WETRUN_DECIDE_TO_FORECAST_H
 
@@ -12,14 +13,14 @@
 #include "wetrun/model/summary.h"
 #include "wetrun/sim/forecast.h"
 
-/* The finish at the wanted confidence, with reserve, factor and last checkpoint; the tasks' medians. Where the forecast has no such
- * number, nothing. */
+/* The finish at the wanted confidence, with reserve, factor and last checkpoint; the tasks' medians. Where the forecast
+ * has no such number, nothing. */
 void wr_pad_to_forecast(struct wr_pad *pad, const struct wr_forecast *forecast);
 void wr_prices_to_forecast(struct wr_drop_price *price, size_t n_price, const struct wr_forecast *forecast);
 /* Levels only: gains, savings and ranks stay. */
 void wr_whatif_to_forecast(struct wr_whatif *w, const struct wr_forecast *forecast);
-/* limit_of[card->n_limit]: which of the forecast's limits. What begins at 0:00 for certain is inside as often as the forecast says,
- * unless that would lie on the other side of what is wanted than its latest start. */
+/* limit_of[card->n_limit]: which of the forecast's limits. What begins at 0:00 for certain is inside as often as the
+ * forecast says, unless that would lie on the other side of what is wanted than its latest start. */
 void wr_cutoffs_to_forecast(struct wr_cutoff_card *card, const size_t *limit_of, const struct wr_forecast *forecast);
 /* The day before it began; and in its card the probabilities that the update states. */
 void wr_update_to_forecast(struct wr_update *update, const size_t *limit_of, const struct wr_forecast *forecast);

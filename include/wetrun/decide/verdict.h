@@ -11,13 +11,13 @@ enum wr_verdict {
     WR_VERDICT_CANNOT_TELL, /* the interval lies on both sides */
 };
 
-/* Is the probability of passing a limit beyond 1 - confidence? 1 - 0.9 is a hair below 0.1 in binary: what ends just there is
- * not beyond. */
+/* Is the probability of passing a limit beyond 1 - confidence? 1 - 0.9 is a hair below 0.1 in binary: what ends just
+ * there is not beyond. */
 bool wr_beyond_allowed(double prob_over, double confidence);
 /* confidence: wanted probability of staying inside, in (0, 1). */
 enum wr_verdict wr_verdict_on(const struct wr_probability *over, double confidence);
-/* The same of a forecast that so many rehearsals stand behind: with none the interval is judgement's own and tells nothing
- * of how far judgement is off, so nothing can be told. */
+/* The same of a forecast that so many rehearsals stand behind: with none the interval is judgement's own and tells
+ * nothing of how far judgement is off, so nothing can be told. */
 enum wr_verdict wr_verdict_from(const struct wr_probability *over, double confidence, size_t n_rehearsal);
 
 #endif

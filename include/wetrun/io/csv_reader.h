@@ -1,7 +1,7 @@
-/* Delimited text (RFC 4180) in memory as a sequence of records, with physical line numbers, columns and the verbatim bytes of
- * every record. libcsv takes each record apart; where a record ends is found here, so that one bad quote costs one record.
- * LF or CRLF; a carriage return elsewhere is a blank. Blanks around a field are dropped, inside its quotes as well. Blank
- * lines are no records.
+/* Delimited text (RFC 4180) in memory as a sequence of records, with physical line numbers, columns and the verbatim
+ * bytes of every record. libcsv takes each record apart; where a record ends is found here, so that one bad quote costs
+ * one record. LF or CRLF; a carriage return elsewhere is a blank. Blanks around a field are dropped, inside its quotes
+ * as well. Blank lines are no records.
  *
  * What libcsv would pass over in silence is found here first, and costs one record each: a quote inside a field that
  * does not begin with one, text after a closing quote, a NUL byte, a line that never ends. A quote that is not closed
@@ -48,8 +48,8 @@ struct wr_csv_start {
     size_t line; /* of the header, from 1 */
     char delimiter;
 };
-/* start NULL: at the first line, behind a byte-order mark; the delimiter is then comma, semicolon, tab or bar, whichever
- * that line has most of. A callback that stops ends the reading. */
+/* start NULL: at the first line, behind a byte-order mark; the delimiter is then comma, semicolon, tab or bar,
+ * whichever that line has most of. A callback that stops ends the reading. */
 void wr_csv_read(const char *bytes, size_t n, const struct wr_csv_start *start, wr_csv_record_fn *fn, void *arg);
 
 struct wr_csv_place {

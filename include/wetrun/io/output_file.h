@@ -1,5 +1,5 @@
-/* Whole or nothing: written aside, flushed, checked, put in place. "-" is standard output. What ends a program from outside
- * (but not SIGKILL) waits for the moment that this takes. */
+/* Whole or nothing: written aside, flushed, checked, put in place. "-" is standard output. What ends a program from
+ * outside (but not SIGKILL) waits for the moment that this takes. */
 #ifndef WETRUN_IO_OUTPUT_FILE_H
 #define WETRUN_IO_OUTPUT_FILE_H
 
@@ -14,10 +14,10 @@ struct wr_output_file {
     const char *bytes; /* NULL: there shall be no such file */
     size_t n;
 };
-/* All of them or none, in this order, into a folder that is made if it is not there; on failure it is as it was before. Two
- * programs that write into one folder wait for each other. folder NULL: wherever their paths are; standard output, pipes and
- * devices may be among them, and are written to before any file is put in place. Where the file system cannot swap two files (renameat2) a failure
- * between two renames leaves those before it new. */
+/* All of them or none, in this order, into a folder that is made if it is not there; on failure it is as it was before.
+ * Two programs that write into one folder wait for each other. folder NULL: wherever their paths are; standard output,
+ * pipes and devices may be among them, and are written to before any file is put in place. Where the file system cannot
+ * swap two files (renameat2) a failure between two renames leaves those before it new. */
 WR_MUST_CHECK enum wr_status wr_output_write_set(const char *folder, const struct wr_output_file *file, size_t n,
                                                  struct wr_error *err);
 

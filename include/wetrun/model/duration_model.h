@@ -4,7 +4,8 @@
  *   y[k,r] = mu[k] + gamma x[r] + b[r] + sum_p Z[k,r,p] q[p] + e[k,r],   y = log(lead-in + gap + active minutes)
  *   x[r] = log(order[r]) - log(target_order): mu[k] belongs to the run that is forecast
  *   b[r] ~ N(0, tau^2); q[p] ~ N(0, kappa^2); e = sigma[k] * skew-normal(mean 0, sd 1, rho)
- *   log sigma[k] ~ N(log s0 + d (l[k] - mean l), omega_s^2),   l[k] = log planned[k]; without any planned times the mean
+ *   log sigma[k] ~ N(log s0 + d (l[k] - mean l), omega_s^2),   l[k] = log planned[k]; without any planned times the
+ *                                                              mean
  *   of the task's log minutes, stopped ones as logged (a task without a cell: the mean over the others)
  * Stopped cells are right-censored and imputed in every sweep; absent and skipped cells are left out. */
 #ifndef WETRUN_MODEL_DURATION_MODEL_H

@@ -22,16 +22,17 @@ enum { WR_PERSON_NONE = -2, WR_PERSON_NEW = -1 }; /* no person effect; somebody 
 /* Three points are a judge's word. What the judges of a campaign are worth is read off tasks that were judged and then
  * timed, in it or in earlier ones; without enough of them a judgement stands as it is. */
 enum wr_judging {
-    WR_JUDGED_BY_RECORD,   /* shifted and widened as the record says, if at least WR_LEAST_RECORD tasks make one, or earlier
-                              campaigns do (priors.judges_known) */
+    WR_JUDGED_BY_RECORD,   /* shifted and widened as the record says, if at least WR_LEAST_RECORD tasks make one, or
+                              earlier campaigns do (priors.judges_known) */
     WR_JUDGED_AS_SAID,
-    WR_JUDGED_SHORT        /* as if judges were short by WR_JUDGED_SHORT_BY in common, each judgement off by 0.2 in the log, and
-                              ranges too narrow, by 1.3 or so: for comparison */
+    WR_JUDGED_SHORT        /* as if judges were short by WR_JUDGED_SHORT_BY in common, each judgement off by 0.2 in the
+                              log, and ranges too narrow, by 1.3 or so: for comparison */
 };
 enum { WR_LEAST_RECORD = 3 };
 #define WR_JUDGED_SHORT_BY 0.2
 
-struct wr_judged_common { double common, own; }; /* of one draw: shift in common, sd of each judgement's own; in the log */
+struct wr_judged_common { double common, own; }; /* of one draw: shift in common, sd of each judgement's own; in the
+                                                    log */
 struct wr_judged_factor { double median, lo, hi; }; /* over posterior draws; 5 and 95 % points */
 struct wr_judging_found {
     size_t n_task;         /* tasks that rest on three points with width */
@@ -98,8 +99,8 @@ struct wr_model_fit { /* start as {0} */
     size_t n_model_task;
     size_t *plan_task;          /* [n_model_task] plan index of model task i */
     size_t *model_task;         /* [plan tasks] model index, or SIZE_MAX: not in the model */
-    size_t n_other, *other;     /* work that the plan does not have, but several rehearsals: model task n_model_task + i is
-                                   number other[i] of the timing table. It tells of the runs, and is not forecast */
+    size_t n_other, *other;     /* work that the plan does not have, but several rehearsals: model task n_model_task + i
+                                   is number other[i] of the timing table. It tells of the runs, and is not forecast */
     size_t n_person; const char **person; /* people in the model (names borrowed from the timing table); 0: people off.
                                    The first are those of the timing table, in its order; then nameless ones, "" */
     size_t n_named_person;      /* 0 or the timing table's n_person */
@@ -182,8 +183,8 @@ WR_MUST_CHECK enum wr_status wr_durations_build(struct wr_durations *d, const st
 void wr_durations_set_line_up(struct wr_durations *d, const int *line_up);
 
 /* Another timeline on the same posterior draws: tasks and lanes are found by name; a task that from_plan does not have
- * takes its own median and sdlog or three points, restated as others are where they are (WR_E_INPUT without). A lane that from_plan does not have is worked by
- * somebody who never rehearsed. */
+ * takes its own median and sdlog or three points, restated as others are where they are (WR_E_INPUT without). A lane
+ * that from_plan does not have is worked by somebody who never rehearsed. */
 WR_MUST_CHECK enum wr_status wr_durations_for_plan(struct wr_durations *d, const struct wr_plan *plan,
                                                    const struct wr_durations *from, const struct wr_plan *from_plan,
                                                    const struct wr_fit_options *options, struct wr_error *err);

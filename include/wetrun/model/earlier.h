@@ -4,9 +4,9 @@
  *     theta[j] ~ N(common, between^2),   common ~ N(0, 1/4),   between ~ lognormal(log 0.74, 0.4^2)
  * so that without any earlier campaign the next one's theta has mean 0 and sd 1, as the default. The prior for the next
  * campaign is the predictive law of its theta, between included, matched by its mean and variance: never surer than
- * campaigns are alike, with one or two of them nearly as wide as the default, wider than it where they disagree. The law
- * of between was chosen on simulated scores: where each campaign comes from the default by itself, the next is off by
- * 1.1 times what is stated, and from six that are alike (sd 0.3) the prior narrows to 0.7. The normal hierarchy of
+ * campaigns are alike, with one or two of them nearly as wide as the default, wider than it where they disagree. The
+ * law of between was chosen on simulated scores: where each campaign comes from the default by itself, the next is off
+ * by 1.1 times what is stated, and from six that are alike (sd 0.3) the prior narrows to 0.7. The normal hierarchy of
  * Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, ch. 5 (from memory). */
 #ifndef WETRUN_MODEL_EARLIER_H
 #define WETRUN_MODEL_EARLIER_H
@@ -35,8 +35,8 @@ struct wr_earlier { /* start as {0} */
 
 /* A campaign with its fit under default priors; plan NULL: nothing was judged. */
 struct wr_telling { const struct wr_plan *plan; const struct wr_model_fit *fit; const struct wr_fit_options *options; };
-/* target_order: place in time of the run that is forecast now, to which the common levels of plans and of judgements are
- * moved along the learning of that earlier campaign. */
+/* target_order: place in time of the run that is forecast now, to which the common levels of plans and of judgements
+ * are moved along the learning of that earlier campaign. */
 void wr_earlier_add(struct wr_earlier *e, const char *name, const struct wr_telling *campaign, double target_order);
 /* Laws, and who speaks against them. present: the present campaign likewise. */
 void wr_earlier_combine(struct wr_earlier *e, const struct wr_telling *present);

@@ -1,8 +1,8 @@
 /* The priors of the duration model, in one place; reasons and sources: wetrun-statistics(7).
  *
- * A parameter that campaigns have in common is also read as a normal score: the standard normal quantile of its place in
- * its default prior. On that scale every default prior is N(0, 1), whatever its family, and what other campaigns teach
- * about a parameter is a N(mean, sd^2) in its place. */
+ * A parameter that campaigns have in common is also read as a normal score: the standard normal quantile of its place
+ * in its default prior. On that scale every default prior is N(0, 1), whatever its family, and what other campaigns
+ * teach about a parameter is a N(mean, sd^2) in its place. */
 #ifndef WETRUN_MODEL_PRIORS_H
 #define WETRUN_MODEL_PRIORS_H
 
@@ -41,17 +41,19 @@ struct wr_priors {
     double judged_widening_mean, judged_widening_sd; /* 0; 0.3 */
     double judged_off_scale;        /* 0.3: half-normal; so is that of spreads */
     bool judges_known;              /* by a record elsewhere: the above is more than a default */
-    struct wr_score_law tau_score, kappa_score, omega_s_score, rho_score, judged_off_score; /* learnt elsewhere; the others'
+    struct wr_score_law tau_score, kappa_score, omega_s_score, rho_score, judged_off_score; /* learnt elsewhere; the
+                                                                                               others'
                                        laws stay of their family and are learnt in their own numbers above */
 };
 struct wr_priors wr_priors_default(void);
 
-/* Normal score of a parameter's value under these priors (tau's half-Cauchy, whatever tau_lognormal says), within 7 of 0;
- * and back. S0 is read as log s0. */
+/* Normal score of a parameter's value under these priors (tau's half-Cauchy, whatever tau_lognormal says), within 7 of
+ * 0; and back. S0 is read as log s0. */
 double wr_prior_score(const struct wr_priors *p, enum wr_common which, double value);
 double wr_prior_value(const struct wr_priors *p, enum wr_common which, double score);
 /* log of the density that the score law gives over the default's, at a value; 0 where nothing was learnt. */
-double wr_prior_log_ratio(const struct wr_priors *p, enum wr_common which, const struct wr_score_law *law, double value);
+double wr_prior_log_ratio(const struct wr_priors *p, enum wr_common which, const struct wr_score_law *law,
+                          double value);
 /* Takes what was learnt about a parameter into priors that are still the default for it. Of gamma the law keeps its
  * family and takes mean and sd. A tau that was given, or given a prior, stays. */
 void wr_prior_learn(struct wr_priors *p, enum wr_common which, const struct wr_score_law *law);

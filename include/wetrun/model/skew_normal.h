@@ -1,6 +1,7 @@
-/* The skew-normal law of log minutes: location + A (|h| - C0) + B z with h, z standard normal, C0 = E|h| = sqrt(2/pi); mean =
- * location, sd^2 = A^2 (1 - C0^2) + B^2. Azzalini (1985), Scandinavian Journal of Statistics 12, 171-178.
- * The model's error of a task is such a law, standardised: e = (rho (|h| - C0) + sqrt(1 - rho^2) z) / unit(rho), -1 < rho < 1. */
+/* The skew-normal law of log minutes: location + A (|h| - C0) + B z with h, z standard normal, C0 = E|h| = sqrt(2/pi);
+ * mean = location, sd^2 = A^2 (1 - C0^2) + B^2. Azzalini (1985), Scandinavian Journal of Statistics 12, 171-178.
+ * The model's error of a task is such a law, standardised: e = (rho (|h| - C0) + sqrt(1 - rho^2) z) / unit(rho), -1 <
+ * rho < 1. */
 #ifndef WETRUN_MODEL_SKEW_NORMAL_H
 #define WETRUN_MODEL_SKEW_NORMAL_H
 

@@ -9,8 +9,8 @@
 enum wr_source_kind { WR_SRC_MODEL, WR_SRC_LOGNORMAL, WR_SRC_JUDGED, WR_SRC_FIXED };
 struct wr_source {
     enum wr_source_kind kind;
-    double p[3];               /* LOGNORMAL: meanlog, sdlog; JUDGED: low, likely, high minutes; FIXED: minutes of any day: a
-                                  wait, or nothing; MODEL: none, wr_durations has its parameters */
+    double p[3];               /* LOGNORMAL: meanlog, sdlog; JUDGED: low, likely, high minutes; FIXED: minutes of any
+                                  day: a wait, or nothing; MODEL: none, wr_durations has its parameters */
     enum wr_three_point_reading reading; /* JUDGED */
 };
 
@@ -21,7 +21,8 @@ enum wr_form {
     WR_FORM_BENT               /* exp(b) times a rising, bounded function of the score: wr_source_at_scores */
 };
 enum wr_form wr_source_form(const struct wr_source *source); /* a judgement without width is fixed */
-const char *wr_source_name(const struct wr_source *source);  /* "model", "lognormal", "fixed", the reading's: "pert" … */
+const char *wr_source_name(const struct wr_source *source);  /* "model", "lognormal", "fixed", the reading's: "pert"
+                                                                … */
 
 /* Of an ordinary day. Not for MODEL, which differs between draws (summary.h). */
 double wr_source_mean_min(const struct wr_source *source);
@@ -30,6 +31,7 @@ double wr_source_quantile_min(const struct wr_source *source, double prob); /* 0
 
 /* FORM_BENT only. */
 struct wr_three_point wr_source_judgement(const struct wr_source *source);
-void wr_source_at_scores(const struct wr_source *source, int n, double step, double *minutes); /* as three_point.h has it */
+void wr_source_at_scores(const struct wr_source *source, int n, double step,
+                         double *minutes); /* as three_point.h has it */
 
 #endif

@@ -22,10 +22,10 @@ struct wr_total_check { /* start as {0} */
     struct wr_log_sample sample; /* totals that count; n_counted 0: empty */
 };
 
-/* A skipped, absent or lost cell is filled with the median of the task's done cells, a stopped one and one whose lead-in is
- * not known with the larger of that and its bound. No done cell: the planned time, else the known median, else the likeliest of three points, else the
- * largest bound, else 0. Quantiles of the next total: wr_log_predictive_quantile(&check.sample, prob), which needs two
- * runs. */
+/* A skipped, absent or lost cell is filled with the median of the task's done cells, a stopped one and one whose
+ * lead-in is not known with the larger of that and its bound. No done cell: the planned time, else the known median,
+ * else the likeliest of three points, else the largest bound, else 0. Quantiles of the next total:
+ * wr_log_predictive_quantile(&check.sample, prob), which needs two runs. */
 void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *plan, const struct wr_network *net,
                          const struct wr_timing *timing);
 void wr_total_check_release(struct wr_total_check *check);

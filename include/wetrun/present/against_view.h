@@ -18,5 +18,6 @@ void wr_grid_of_against_criteria(const struct wr_against *against, enum wr_again
 
 /* CSV: the tasks, all of them. */
 WR_MUST_CHECK enum wr_status wr_show_against(enum wr_format format, const struct wr_present_context *ctx,
-                                             const struct wr_against *against, struct wr_str *out, struct wr_error *err);
+                                             const struct wr_against *against, struct wr_str *out,
+                                             struct wr_error *err);
 #endif

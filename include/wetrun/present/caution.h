@@ -5,8 +5,8 @@
 #include "wetrun/base/str.h"
 #include "wetrun/present/context.h"
 
-/* Two or three sentences, for standard error beside tables and CSV, for the JSON key `caution`, and under the first chart
- * of the page. Plain text on one line, nothing in it from user files. */
+/* Two or three sentences, for standard error beside tables and CSV, for the JSON key `caution`, and under the first
+ * chart of the page. Plain text on one line, nothing in it from user files. */
 void wr_caution_short(const struct wr_present_context *ctx, struct wr_str *out);
 
 /* The same broken into lines of a terminal, with a line end after each. */

@@ -18,8 +18,8 @@
 #include "wetrun/present/series_view.h"
 #include "wetrun/study/study.h"
 
-/* name, what it shows (for `chart --help`), results of a study that it draws beside the forecast (bits of enum wr_result),
- * builder (private to the room) */
+/* name, what it shows (for `chart --help`), results of a study that it draws beside the forecast (bits of enum
+ * wr_result), builder (private to the room) */
 #define WR_CHART_SHOWS(result) WR_RESULT_BIT(WR_RESULT_##result)
 #define WR_CHART_TABLE(ROW)                                                                                          \
     ROW(WR_CHART_VARIANCE, "variance", "tasks ranked by their share of what makes the finish uncertain", 0,          \
@@ -90,7 +90,8 @@ struct wr_chart_options {
     /* SVG for a page: one <svg> element without prolog and fonts, its ids begun with this; NULL: a file of its own.
      * At most 40 letters, digits and hyphens, a letter first. */
     const char *inline_id;
-    /* inline SVG: rows that are about a task become links to row N of the table with this id, which say its numbers; NULL: none */
+    /* inline SVG: rows that are about a task become links to row N of the table with this id, which say its numbers;
+     * NULL: none */
     const char *row_table;
     const char *css_class; /* inline SVG: its class attribute, fixed text of ours; NULL: none */
 };

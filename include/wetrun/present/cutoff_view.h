@@ -1,5 +1,5 @@
-/* `cutoff`: the latest moment to begin each task and still stay inside a limit with the wanted confidence; with --now the
- * forecast given what has happened so far. */
+/* `cutoff`: the latest moment to begin each task and still stay inside a limit with the wanted confidence; with --now
+ * the forecast given what has happened so far. */
 #ifndef WETRUN_PRESENT_CUTOFF_VIEW_H
 #define WETRUN_PRESENT_CUTOFF_VIEW_H
 
@@ -15,12 +15,13 @@ struct wr_cutoff_result { /* borrowed */
     const char *const *limit_name;     /* [card->n_limit] as in limits.csv */
     const struct wr_cutoff_card *card; /* with an update: that of the update */
     const struct wr_update *update;    /* NULL: nothing has happened yet */
-    struct wr_maybe start_min;         /* after midnight, when the excursion begins: tables show times of day; 0: elapsed */
+    struct wr_maybe start_min;         /* after midnight, when the excursion begins: tables show times of day; 0:
+                                          elapsed */
     bool imposed;                      /* starts were imposed: a hold from outside, which tells nothing about the day */
 };
 
-/* Table: one card per limit. CSV: all rows of all limits. JSON: `tasks` is the first limit's, `limits` holds all, `now` what
- * was reported and what follows, or null. */
+/* Table: one card per limit. CSV: all rows of all limits. JSON: `tasks` is the first limit's, `limits` holds all, `now`
+ * what was reported and what follows, or null. */
 WR_MUST_CHECK enum wr_status wr_show_cutoff(enum wr_format format, const struct wr_present_context *ctx,
                                             const struct wr_cutoff_result *result, struct wr_str *out,
                                             struct wr_error *err);
@@ -38,7 +39,8 @@ void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card
                      struct wr_grid *grid);
 /* Which clock the times of a limit are read on; nothing for elapsed time. */
 void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out);
-/* What stands in place of a time to begin by: "too late", "no matter", "begun", "cannot tell"; "" where there is one. */
+/* What stands in place of a time to begin by: "too late", "no matter", "begun", "cannot tell"; "" where there is
+ * one. */
 const char *wr_binding_words(enum wr_binding what);
 /* Says first which limits no start can keep with the wanted confidence, and what that takes; "" if all can be kept. */
 void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str *out);

@@ -32,16 +32,18 @@ WR_MUST_CHECK enum wr_status wr_show_forecast(enum wr_format format, const struc
 /* The wanted confidence of a limit: its own, and for the excursion limit (the first) what the context says. */
 struct wr_maybe wr_wanted_confidence(const struct wr_present_context *ctx, const struct wr_limits *limits, size_t i);
 
-/* The answer in a sentence or two: verdict first when nothing can be told, then how many of 100 go over the limit and how
- * sure that is. Plain text; the only part from user files are no names. */
+/* The answer in a sentence or two: verdict first when nothing can be told, then how many of 100 go over the limit and
+ * how sure that is. Plain text; the only part from user files are no names. */
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                           struct wr_str *out);
-/* What it takes to be inside the first limit with the wanted confidence: the limit needed, the minutes to cut, the get-ahead work to
- * leave out. Nothing without a limit or a wish. Holds titles from user files. */
-void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result, struct wr_str *out);
+/* What it takes to be inside the first limit with the wanted confidence: the limit needed, the minutes to cut, the
+ * get-ahead work to leave out. Nothing without a limit or a wish. Holds titles from user files. */
+void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                       struct wr_str *out);
 /* "8 of 100 go over at least one of the three limits (1 to 20)"; nothing if there are fewer than two. */
 void wr_any_limit_words(const struct wr_forecast *forecast, struct wr_str *out);
-/* Whether both ends of the interval read as fewer than 1, or as more than 99 of 100: then wr_interval_words has nothing to add. */
+/* Whether both ends of the interval read as fewer than 1, or as more than 99 of 100: then wr_interval_words has nothing
+ * to add. */
 bool wr_interval_adds_nothing(const struct wr_probability *over, struct wr_maybe confidence);
 /* "as few as 1 or as many as 19", "9 to 9.9": the 90 % interval beside what is allowed. */
 void wr_interval_words(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out);

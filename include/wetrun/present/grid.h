@@ -46,7 +46,8 @@ struct wr_value {
 struct wr_grid {
     const struct wr_column *column; size_t n_column; /* borrowed: a static table of the caller */
     struct wr_value *value; size_t n_value, room;    /* row by row */
-    const char *chart;                               /* on the page the rows that are about something link back to it; NULL: none */
+    const char *chart;                               /* on the page the rows that are about something link back to it;
+                                                        NULL: none */
     size_t *about; size_t n_about, room_about;       /* see wr_grid_about */
     struct wr_arena text;
 };
@@ -64,7 +65,8 @@ void wr_grid_absent(struct wr_grid *g);
 void wr_grid_copy(struct wr_grid *g, const struct wr_value *value); /* of another grid */
 /* What the last cell, a text, sorts by: "+17 min" and "9 to 12" are no numbers to a script. */
 void wr_grid_sorts_by(struct wr_grid *g, double number);
-/* What the row just finished is about, a task's index: in table t it becomes the element "t-r7", which charts link to. */
+/* What the row just finished is about, a task's index: in table t it becomes the element "t-r7", which charts link
+ * to. */
 void wr_grid_about(struct wr_grid *g, size_t index);
 size_t wr_grid_rows(const struct wr_grid *g);
 

@@ -7,8 +7,8 @@
 /* Escapes text for a terminal, breaks it at blanks into lines of at most width columns, each after indent blanks, and
  * ends every line. A word wider than a line stands alone and sticks out. */
 void wr_prose_add(struct wr_str *out, const char *text, size_t indent, size_t width);
-/* The same beside a head that stands in the first indent columns; one too wide for them has a line of its own. Both are our
- * own texts: nothing is escaped. */
+/* The same beside a head that stands in the first indent columns; one too wide for them has a line of its own. Both are
+ * our own texts: nothing is escaped. */
 void wr_prose_add_beside(struct wr_str *out, const char *head, const char *text, size_t indent, size_t width);
 
 #endif

@@ -1,6 +1,7 @@
-/* What every number that is shown means, in one place: the page puts it one step away from each table and prints it once as a
- * glossary; a test walks the columns of all tables and finds none without its meaning. A meaning belongs to the key of a column
- * (present/grid.h), which is its name in CSV and JSON too; where one key means two things, to the table's id and the key. */
+/* What every number that is shown means, in one place: the page puts it one step away from each table and prints it
+ * once as a glossary; a test walks the columns of all tables and finds none without its meaning. A meaning belongs to
+ * the key of a column (present/grid.h), which is its name in CSV and JSON too; where one key means two things, to the
+ * table's id and the key. */
 #ifndef WETRUN_PRESENT_QUANTITIES_H
 #define WETRUN_PRESENT_QUANTITIES_H
 

@@ -36,8 +36,8 @@ WR_MUST_CHECK enum wr_status wr_show_series(enum wr_format format, const struct 
                                             struct wr_error *err);
 void wr_series_sentence(const struct wr_series_view *view, struct wr_str *out);
 void wr_grid_of_carried_work(const struct wr_series_view *view, struct wr_grid *grid);
-/* What may be decided beforehand, as a list of sentences for the page and the terminal: those that lower the risk by more
- * than these data leave open, best first; row i or false where there are no more. */
+/* What may be decided beforehand, as a list of sentences for the page and the terminal: those that lower the risk by
+ * more than these data leave open, best first; row i or false where there are no more. */
 bool wr_series_advice(const struct wr_series_view *view, size_t i, struct wr_str *what, struct wr_str *gain);
 void wr_grid_of_series(const struct wr_series_view *view, struct wr_grid *grid);
 #endif

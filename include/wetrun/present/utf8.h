@@ -20,9 +20,9 @@ unsigned wr_code_width(uint32_t code);
 /* Columns of a whole text without control characters. */
 size_t wr_text_columns(const char *text);
 
-/* Moves, commands or hides other text instead of being text, or is not seen at all and so makes two names look the same: C0
- * and C1 controls, DEL, bidirectional marks, overrides and isolates, line and paragraph separators, byte-order and
- * interlinear marks, non-characters, and of Unicode's default ignorable code points those that no script needs. */
+/* Moves, commands or hides other text instead of being text, or is not seen at all and so makes two names look the
+ * same: C0 and C1 controls, DEL, bidirectional marks, overrides and isolates, line and paragraph separators, byte-order
+ * and interlinear marks, non-characters, and of Unicode's default ignorable code points those that no script needs. */
 bool wr_code_is_hidden_command(uint32_t code);
 /* Not seen either, but scripts and symbols need it behind their characters: joiners and variation selectors. */
 bool wr_code_joins(uint32_t code);

@@ -17,8 +17,9 @@ enum { WR_USUAL_TRIALS = 1 << 18 };
 extern const double wr_quantile_prob[WR_N_QUANTILE], wr_lens_prob[WR_N_LENS];
 
 struct wr_sim_options {
-    size_t n_trial;        /* plain trials; 0: WR_USUAL_TRIALS, and quasi-random points for the probabilities doubled until
-                              their part in the error of the first is at most a fortieth of its interval's width */
+    size_t n_trial;        /* plain trials; 0: WR_USUAL_TRIALS, and quasi-random points for the probabilities doubled
+                              until their part in the error of the first is at most a fortieth of its interval's
+                              width */
     uint64_t seed;
     unsigned n_thread;
     const struct wr_sim_limit *limit; size_t n_limit; /* the first is the excursion limit; may be none */
@@ -36,7 +37,8 @@ struct wr_probability {    /* a probability over the posterior */
 };
 
 struct wr_task_outlook {
-    double median_min, mean_min, sd_min, lens_min[WR_N_LENS], p80_min, p95_min; /* of the task's own time, dropped trials left out */
+    double median_min, mean_min, sd_min, lens_min[WR_N_LENS], p80_min, p95_min; /* of the task's own time, dropped
+                                                                                   trials left out */
     double start_min[WR_N_LENS], end_min[WR_N_LENS];
     double on_longest_path;  /* share of trials */
     double variance_share;   /* squared correlation of the task's own score with the finish (DEVELOPERS.md) */
@@ -46,9 +48,11 @@ struct wr_lane_outlook { double busy_min, waiting_min, finish_p50_min; }; /* med
 struct wr_limit_outlook { struct wr_probability over; };
 
 struct wr_forecast { /* start as {0} */
-    size_t n_trial, n_task, n_lane, n_limit, n_draw; /* n_trial: plain trials, that all but the probabilities come from */
+    size_t n_trial, n_task, n_lane, n_limit, n_draw; /* n_trial: plain trials, that all but the probabilities come
+                                                        from */
     size_t n_point;              /* quasi-random points that the probabilities come from */
-    bool nothing_unknown;        /* no parameter differs between draws: there are no intervals, their ends are the values */
+    bool nothing_unknown;        /* no parameter differs between draws: there are no intervals, their ends are the
+                                    values */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS];
     double mean_mc_error_min, quantile_mc_error_min[WR_N_QUANTILE]; /* sd over seeds: draws and trials together */
     double quantile_lo_min[WR_N_QUANTILE], quantile_hi_min[WR_N_QUANTILE]; /* 90 % interval over posterior draws */
@@ -59,15 +63,18 @@ struct wr_forecast { /* start as {0} */
     struct wr_lane_outlook *lane;   /* [n_lane] */
     double run_effect_share, people_share, parameter_share;
     double *draw_over;           /* [limit * n_draw + draw] probability of passing it given the draw's parameters */
-    double *curve_limit_min; double *curve_over; double *curve_lo, *curve_hi; size_t n_curve; /* P(over) against the limit */
+    double *curve_limit_min;
+    double *curve_over;
+    double *curve_lo, *curve_hi;
+    size_t n_curve; /* P(over) against the limit */
 };
 WR_MUST_CHECK enum wr_status wr_forecast_run(struct wr_forecast *f, const struct wr_network *net,
                                              const struct wr_durations *durations, const struct wr_sim_options *options,
                                              struct wr_error *err);
 void wr_forecast_release(struct wr_forecast *f);
 
-/* The probability of passing options->limit[0] if it allowed minutes[i], for each of n: what wr_forecast_run states of its first limit
- * with that number in its place and the other limits as they are, to the bit. over[n]. */
+/* The probability of passing options->limit[0] if it allowed minutes[i], for each of n: what wr_forecast_run states of
+ * its first limit with that number in its place and the other limits as they are, to the bit. over[n]. */
 WR_MUST_CHECK enum wr_status wr_forecast_limits(struct wr_probability *over, const double *minutes, size_t n,
                                                 const struct wr_network *net, const struct wr_durations *durations,
                                                 const struct wr_sim_options *options, struct wr_error *err);

@@ -12,8 +12,8 @@ struct wr_sim_limit {
     double minutes;
 };
 
-/* What the limit's minutes are compared with: the end of its lanes, or a clock's reading. Of task k: start_min[k * stride],
- * end_min[k * stride]. */
+/* What the limit's minutes are compared with: the end of its lanes, or a clock's reading. Of task k: start_min[k *
+ * stride], end_min[k * stride]. */
 double wr_limit_outcome(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start_min,
                         const double *end_min, size_t stride);
 

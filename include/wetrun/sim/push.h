@@ -1,6 +1,6 @@
-/* Many days walked side by side, a task at a time: the forward pass of decisions that push simulated days along a way and
- * ask when a task then begins. In double precision, on the widest instructions that the processor has, the same bytes on
- * all. */
+/* Many days walked side by side, a task at a time: the forward pass of decisions that push simulated days along a way
+ * and ask when a task then begins. In double precision, on the widest instructions that the processor has, the same
+ * bytes on all. */
 #ifndef WETRUN_SIM_PUSH_H
 #define WETRUN_SIM_PUSH_H
 
@@ -17,13 +17,15 @@ struct wr_push_row {
     double floor_min;          /* no start earlier */
     const double *held_min;    /* or NULL: no start earlier, day by day */
     double drop_after_min;     /* INFINITY: it is never dropped */
-    bool given;                /* false: it takes minutes * exp(rate * delta); true: minutes as they are, changing by rate */
+    bool given;                /* false: it takes minutes * exp(rate * delta); true: minutes as they are, changing by
+                                  rate */
     const double *minutes, *rate, *delta;
     double *start_min, *start_rate, *end, *rate_at_end; /* out; where it is dropped, end = start and the rates agree */
     uint64_t *dropped;         /* out: all ones or 0; NULL only if drop_after_min is INFINITY */
 };
 
-/* start = the latest of the floors and the ends of those before, with the rate of the first that decides it (0: a floor). */
+/* start = the latest of the floors and the ends of those before, with the rate of the first that decides it (0: a
+ * floor). */
 typedef void wr_push_fn(const struct wr_push_row *row);
 wr_push_fn *wr_push_best(void);
 

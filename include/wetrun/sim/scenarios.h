@@ -15,9 +15,10 @@ struct wr_scenarios { /* start as {0} */
                               else minutes without it */
     float *score; /* [task * n_trial + trial] the task's own normal score (BENT: of its quantile; 0 if fixed) */
     float *z; /* [task * n_trial + trial] independent standard normals that own rises with: LOG, the symmetric part of
-                              the skew error, e = (rho (|h| - sqrt(2/pi)) + sqrt(1 - rho^2) z) / sqrt(1 - 2 rho^2/pi), so that
-                              with h held own moves by spread_log sqrt(1 - rho^2) / sqrt(1 - 2 rho^2/pi) per unit of z;
-                              BENT: the score itself; 0 if fixed. Decisions shift z and run_score along a direction */
+                              the skew error, e = (rho (|h| - sqrt(2/pi)) + sqrt(1 - rho^2) z) / sqrt(1 - 2 rho^2/pi),
+                              so that with h held own moves by spread_log sqrt(1 - rho^2) / sqrt(1 - 2 rho^2/pi) per
+                              unit of z; BENT: the score itself; 0 if fixed. Decisions shift z and run_score along a
+                              direction */
     float *run_score;      /* [n_trial] the run effect's normal score: b = shift + sd * score */
     double *b;             /* [n_trial] run effect on log minutes */
     size_t *draw;          /* [n_trial] posterior draw */
@@ -26,8 +27,9 @@ struct wr_scenarios { /* start as {0} */
 };
 void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
                        unsigned n_thread);
-/* n_round trials of each of at most so many draws, evenly out of all: round after round, in each of which every draw meets
- * the same luck, so that draws are told apart by what they say and not by what they met. Fewer rounds than 16,000. */
+/* n_round trials of each of at most so many draws, evenly out of all: round after round, in each of which every draw
+ * meets the same luck, so that draws are told apart by what they say and not by what they met. Fewer rounds than
+ * 16,000. */
 void wr_scenarios_share_luck(struct wr_scenarios *s, const struct wr_durations *durations, size_t most_draws,
                              size_t n_round, uint64_t seed, unsigned n_thread);
 void wr_scenarios_release(struct wr_scenarios *s);

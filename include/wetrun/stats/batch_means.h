@@ -1,8 +1,8 @@
 /* How far something that was computed from draws would move if they were drawn again. Draws of Markov chains resemble
- * their neighbours, so they do not count one by one: they are cut into consecutive batches, long against that resemblance
- * and therefore nearly independent of each other, and the batches' means tell the error of the mean of all (batch means:
- * Hastings 1970, Geyer 1992; over parallel chains: Argon and Andradottir 2006; all from memory). Chains lie one after the
- * other; a batch that holds the end of one and the beginning of the next does no harm.
+ * their neighbours, so they do not count one by one: they are cut into consecutive batches, long against that
+ * resemblance and therefore nearly independent of each other, and the batches' means tell the error of the mean of all
+ * (batch means: Hastings 1970, Geyer 1992; over parallel chains: Argon and Andradottir 2006; all from memory). Chains
+ * lie one after the other; a batch that holds the end of one and the beginning of the next does no harm.
  *
  * What simulated days or points add of their own is in the error as far as different draws have different ones. */
 #ifndef WETRUN_STATS_BATCH_MEANS_H
@@ -28,7 +28,8 @@ struct wr_batch_sums {
 };
 void wr_batch_begin(struct wr_batch_sums *sums, size_t n_draw);
 void wr_batch_add(struct wr_batch_sums *sums, size_t draw, double weight, double value);
-double wr_batch_mean(const struct wr_batch_sums *sums);  /* sum of weight times value / sum of weight; 0 without weight */
+double wr_batch_mean(const struct wr_batch_sums *sums);  /* sum of weight times value / sum of weight; 0 without
+                                                            weight */
 /* Standard error of that ratio (delta method); 0 with one batch: of a single draw nothing can be told. */
 double wr_batch_error(const struct wr_batch_sums *sums);
 

@@ -50,7 +50,8 @@ struct wr_permutation_options {
     size_t most_enumerated; /* up to so many groupings all are visited */
     size_t n_random;        /* beyond, so many are drawn, and the observed one counted with them */
     uint64_t seed;
-    const double *trend;    /* [n_run] taken out of every task together with the groups (wr_permutation_tasks only); NULL: none */
+    const double *trend;    /* [n_run] taken out of every task together with the groups (wr_permutation_tasks only);
+                               NULL: none */
 };
 struct wr_permutation_options wr_permutation_default(void); /* 200 000; 20 000; 1; NULL */
 

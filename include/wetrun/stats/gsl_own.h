@@ -1,5 +1,5 @@
-/* GSL's objects in memory of our own (base/memory.h), one block each: released by wr_free, never NULL. GSL's own allocators
- * would need a check at every call, and their blocks would stay behind where a guarded call is left. */
+/* GSL's objects in memory of our own (base/memory.h), one block each: released by wr_free, never NULL. GSL's own
+ * allocators would need a check at every call, and their blocks would stay behind where a guarded call is left. */
 #ifndef WETRUN_STATS_GSL_OWN_H
 #define WETRUN_STATS_GSL_OWN_H
 

@@ -1,5 +1,5 @@
-/* A judgement by least, likeliest and most minutes, in one of several readings: each a row of WR_READING_TABLE and a file
- * of its own. low = high is a constant. A plain value. */
+/* A judgement by least, likeliest and most minutes, in one of several readings: each a row of WR_READING_TABLE and a
+ * file of its own. low = high is a constant. A plain value. */
 #ifndef WETRUN_STATS_THREE_POINT_H
 #define WETRUN_STATS_THREE_POINT_H
 

@@ -1,14 +1,16 @@
 /* Two studies side by side: what changed in the answer from the earlier one to the later one, and what of that is only
  * noise. The earlier one may be another campaign, the same one a rehearsal before, or the same logs with another plan.
  *
- * The change of the probability of passing the excursion limit is taken apart in this order: another limit, another plan,
- * what the rehearsals tell. The first two are measured on the earlier study's draws and days, each day met twice with the
- * same luck per task, so that their errors are those of paired differences; the rest is what is left of the whole change.
+ * The change of the probability of passing the excursion limit is taken apart in this order: another limit, another
+ * plan, what the rehearsals tell. The first two are measured on the earlier study's draws and days, each day met twice
+ * with the same luck per task, so that their errors are those of paired differences; the rest is what is left of the
+ * whole change.
  *
- * Noise. A change is noise where it is within twice its own error. Of probabilities that is the Monte Carlo error of both
- * forecasts (draws and days); of a task's median the error of the two posterior means
- * (stats/batch_means.h) and of the trials; of a cut-off its own. Where both rest on the same data nothing differs at all. What is
- * beyond noise may still be within what was said then: the later probability lies in the earlier one's 90 % interval. */
+ * Noise. A change is noise where it is within twice its own error. Of probabilities that is the Monte Carlo error of
+ * both forecasts (draws and days); of a task's median the error of the two posterior means
+ * (stats/batch_means.h) and of the trials; of a cut-off its own. Where both rest on the same data nothing differs at
+ * all. What is beyond noise may still be within what was said then: the later probability lies in the earlier one's 90
+ * % interval. */
 #ifndef WETRUN_STUDY_AGAINST_H
 #define WETRUN_STUDY_AGAINST_H
 
@@ -26,7 +28,8 @@ static inline double wr_change_of(const struct wr_change *c)
 bool wr_change_is_noise(const struct wr_change *c);
 
 enum wr_against_part { WR_PART_LIMIT, WR_PART_PLAN, WR_PART_REHEARSALS, WR_N_AGAINST_PART };
-struct wr_against_share { bool known; double change, error; }; /* of the probability; unknown: it cannot be taken apart */
+struct wr_against_share { bool known; double change, error; }; /* of the probability; unknown: it cannot be taken
+                                                                  apart */
 
 struct wr_against_limit {
     const char *name;

@@ -6,8 +6,8 @@
  * the excursion it comes from, on the day and with the people of the one it goes to. What earlier campaigns teach is
  * handed on: each excursion is fitted with those before it as earlier campaigns.
  * Every excursion is fitted with the same seed. Where nothing was rehearsed, draw j of how much days differ is then the
- * same in every excursion: it is one team, and whether its days differ much is not known for one excursion apart from the
- * others. Days themselves are independent. */
+ * same in every excursion: it is one team, and whether its days differ much is not known for one excursion apart from
+ * the others. Days themselves are independent. */
 #ifndef WETRUN_STUDY_SERIES_H
 #define WETRUN_STUDY_SERIES_H
 

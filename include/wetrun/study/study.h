@@ -1,5 +1,5 @@
-/* A study: a campaign that was read, fitted and forecast, and what was decided on it, owned in one place. The command line
- * is one of its users.
+/* A study: a campaign that was read, fitted and forecast, and what was decided on it, owned in one place. The command
+ * line is one of its users.
  *
  *     struct wr_study study = {0};
  *     struct wr_study_options options = wr_study_default();
@@ -87,14 +87,15 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     const char *const *at; size_t n_at; /* cut-offs of these tasks only; none: of all */
     const char *now;         /* cut-offs: what has happened so far, see wr_now_parse; NULL: nothing */
     const char *reports;     /* the same as a table, see wr_day_report_read; both may be given */
-    struct wr_maybe start_min; /* after midnight, when the excursion began: times of the report are times of day then, and
+    struct wr_maybe start_min; /* after midnight, when the excursion began: times of the report are times of day then,
+                                  and
                                 cut-offs are shown so too; unknown or 0: elapsed */
     bool outside_hold;       /* cut-offs: a late start that tells nothing about the day */
     const struct wr_change_text *change; size_t n_change; /* what-if: alternatives asked for */
     bool search;             /* what-if: look for the best changes instead, of those that are allowed */
     const char *moves;       /* file that allows them, as above */
-    const char *allow;       /* kinds of change allowed in general, separated by commas; NULL: work that may be dropped, where
-                                there is no such file */
+    const char *allow;       /* kinds of change allowed in general, separated by commas; NULL: work that may be dropped,
+                                where there is no such file */
     size_t most_changes;     /* at most so many together; 0: 2 */
     struct wr_maybe strictness; /* readiness */
     size_t n_future, n_refit; /* runs needed; 0: as usual, and one future in sixteen fitted again */
@@ -207,9 +208,9 @@ struct wr_study { /* start as {0} */
     struct wr_study_whatif whatif;
 };
 
-/* Out of memory (WR_E_MEMORY) or after an error of its own (WR_E_BUG) a study is empty again: all that it held is released.
- * A block that a callback takes from base/memory.h is the study's too; one that it makes larger stays whose it was.
- * A study may be used by one thread at a time; different studies by different ones. */
+/* Out of memory (WR_E_MEMORY) or after an error of its own (WR_E_BUG) a study is empty again: all that it held is
+ * released. A block that a callback takes from base/memory.h is the study's too; one that it makes larger stays whose
+ * it was. A study may be used by one thread at a time; different studies by different ones. */
 
 /* Reads and checks the campaign. The findings are kept when it fails; to be released either way. From the first call on
  * GSL reports its errors to its callers, in the whole process, instead of aborting it. */

@@ -1,18 +1,18 @@
 /* The timing table: every task of the plan in every run, from the log, and its replay.
  *
- * Time is measured in the order in which the run was really done, so that what a task takes does not depend on where the
- * plan puts it later. Lead-in = start - the moment the task could have started: what its lanes did before it in that run,
- * and what it waits for by `after`, had ended (run start for a first task). Gap = time between steps of one task in which
- * its lanes did nothing that a row tells of; modelled with the lead-in. Lanes are those of the log's crew column, else of
- * the plan; `after` and not_before are those of the plan as rehearsed, where one is given, else of the plan: what a run
- * did not keep does not count in that run, and what most runs did not keep counts in none.
+ * Time is measured in the order in which the run was really done, so that what a task takes does not depend on where
+ * the plan puts it later. Lead-in = start - the moment the task could have started: what its lanes did before it in
+ * that run, and what it waits for by `after`, had ended (run start for a first task). Gap = time between steps of one
+ * task in which its lanes did nothing that a row tells of; modelled with the lead-in. Lanes are those of the log's crew
+ * column, else of the plan; `after` and not_before are those of the plan as rehearsed, where one is given, else of the
+ * plan: what a run did not keep does not count in that run, and what most runs did not keep counts in none.
  * Modelled minutes = lead-in + gap + active. Replaying modelled + hold in the order of the run gives the real finish.
  *
- * A done or stopped task has ended at its logged end; a skipped or absent one when it could have begun. Two moments less
- * than half a second apart are the same moment. drop_after is not applied to what was done.
+ * A done or stopped task has ended at its logged end; a skipped or absent one when it could have begun. Two moments
+ * less than half a second apart are the same moment. drop_after is not applied to what was done.
  *
- * A hole is a hole: where a row was rejected, or a task has no row though other runs have it and there is room for it, its
- * time is unknown, and so is the lead-in of what came next. Both are left out of the model (holes.h).
+ * A hole is a hole: where a row was rejected, or a task has no row though other runs have it and there is room for it,
+ * its time is unknown, and so is the lead-in of what came next. Both are left out of the model (holes.h).
  *
  * Findings (about runs; errors never, since every row that got here was accepted):
  *   order-not-rehearsed warning  most runs did not keep a wait of the plan: the plan was changed since
@@ -68,7 +68,8 @@ struct wr_timing_run {
                                     of this run foresees. A lower bound unless complete and n_unknown is 0 */
     double unlogged_min;         /* lead-in + gap, summed over the cells: time in which no step was running */
     bool complete;               /* every task of the plan done */
-    bool kept_to_plan;           /* no task began early or in another lane, none outside the plan, no overlapping steps */
+    bool kept_to_plan;           /* no task began early or in another lane, none outside the plan, no overlapping
+                                    steps */
     const char *differs;         /* where it did not, in words; NULL: it kept to the plan */
     size_t n_done, n_stopped, n_skipped, n_absent, n_lost;
     size_t n_unknown;            /* lead-ins and gaps that are not known */
@@ -87,7 +88,8 @@ struct wr_timing { /* start as {0} */
     struct wr_timing_run *run;   /* [n_run] in the order of the log's runs */
     const char **person;         /* [n_person] names, in order of first appearance */
     int *line_up;                /* [run * n_lane + lane] person most often in that lane of that run, -1 unknown */
-    double *waiting_min;         /* [run * n_lane + lane] in the replay: the lane is free, its next task waits for something */
+    double *waiting_min;         /* [run * n_lane + lane] in the replay: the lane is free, its next task waits for
+                                    something */
     size_t n_lane;
     struct wr_arena text;
 };
@@ -97,8 +99,8 @@ struct wr_timing { /* start as {0} */
 WR_MUST_CHECK enum wr_status wr_timing_build(struct wr_timing *timing, const struct wr_run_log *log,
                                              const struct wr_plan *plan, const struct wr_network *net,
                                              struct wr_findings *findings, struct wr_error *err);
-/* The same with the plan as it was rehearsed, which may be NULL: what had to wait for what, in which lanes work was done
- * where the log names no crew. WR_E_INPUT if it goes round in a circle. */
+/* The same with the plan as it was rehearsed, which may be NULL: what had to wait for what, in which lanes work was
+ * done where the log names no crew. WR_E_INPUT if it goes round in a circle. */
 WR_MUST_CHECK enum wr_status wr_timing_build_as_rehearsed(struct wr_timing *timing, const struct wr_run_log *log,
                                                           const struct wr_plan *plan, const struct wr_network *net,
                                                           const struct wr_plan *as_rehearsed,

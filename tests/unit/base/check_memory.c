@@ -144,7 +144,8 @@ START_TEST(arrays_and_arenas)
         word[i] = wr_arena_copy(&arena, "a text, not its end", i % 20);
         ck_assert_uint_eq((uintptr_t)wr_arena_alloc(&arena, i, 7) % _Alignof(max_align_t), 0);
     }
-    for (size_t i = 0; i < 300; i++) ck_assert(strlen(word[i]) == i % 20 && strncmp(word[i], "a text, not its end", i % 20) == 0);
+    for (size_t i = 0; i < 300; i++)
+        ck_assert(strlen(word[i]) == i % 20 && strncmp(word[i], "a text, not its end", i % 20) == 0);
     wr_arena_release(&arena);
 }
 END_TEST
@@ -206,7 +207,8 @@ Suite *suite_memory(void)
     tcase_add_test(tc, arrays_and_arenas);
     tcase_add_test(tc, a_thread_hands_its_trouble_over);
     const char *fork = getenv("CK_FORK");
-    if (!fork || strcmp(fork, "no") != 0) tcase_add_test_raise_signal(tc, without_a_guard_there_is_nowhere_to_go, SIGABRT);
+    if (!fork || strcmp(fork, "no") != 0)
+        tcase_add_test_raise_signal(tc, without_a_guard_there_is_nowhere_to_go, SIGABRT);
     suite_add_tcase(suite, tc);
     return suite;
 }

@@ -6,11 +6,17 @@
 #include "wetrun/campaign/criteria.h"
 
 /* The thresholds that the documentation gives, written out again. */
-static const struct { enum wr_criterion_id id; const char *name; double threshold; } documented[WR_N_CRITERION] = {
-    {WR_CRIT_COMPLETE_RUNS, "complete-runs", 5}, {WR_CRIT_TASK_DONE, "task-done", 3}, {WR_CRIT_LAST_COMPLETE, "last-complete", 2},
-    {WR_CRIT_OVERRUN, "overrun", 0.95}, {WR_CRIT_OTHER_LIMITS, "other-limits", 0.95}, {WR_CRIT_PLANNED, "planned-missed", 0.1},
-    {WR_CRIT_PLANNED_PATH, "planned-path", 0.2}, {WR_CRIT_UNLOGGED, "unlogged", 0.1},      {WR_CRIT_RECORD, "record", 0.05},
-    {WR_CRIT_KEPT, "kept", 3}};
+static const struct { enum wr_criterion_id id; const char *name; double threshold;
+} documented[WR_N_CRITERION] = {{WR_CRIT_COMPLETE_RUNS, "complete-runs", 5},
+                                {WR_CRIT_TASK_DONE, "task-done", 3},
+                                {WR_CRIT_LAST_COMPLETE, "last-complete", 2},
+                                {WR_CRIT_OVERRUN, "overrun", 0.95},
+                                {WR_CRIT_OTHER_LIMITS, "other-limits", 0.95},
+                                {WR_CRIT_PLANNED, "planned-missed", 0.1},
+                                {WR_CRIT_PLANNED_PATH, "planned-path", 0.2},
+                                {WR_CRIT_UNLOGGED, "unlogged", 0.1},
+                                {WR_CRIT_RECORD, "record", 0.05},
+                                {WR_CRIT_KEPT, "kept", 3}};
 
 static void is_default(const struct wr_criteria *c)
 {
@@ -18,7 +24,8 @@ static void is_default(const struct wr_criteria *c)
         ck_assert(c->on[documented[i].id] && c->threshold[documented[i].id] == documented[i].threshold);
 }
 
-static enum wr_status read_text(struct wr_criteria *c, const char *text, struct wr_findings *findings, struct wr_error *err)
+static enum wr_status read_text(struct wr_criteria *c, const char *text, struct wr_findings *findings,
+                                struct wr_error *err)
 {
     return wr_criteria_read_bytes(c, "criteria.csv", text, strlen(text), findings, err);
 }
@@ -57,7 +64,9 @@ START_TEST(what_is_named_changes_and_nothing_else)
     ck_assert(!c.on[WR_CRIT_KEPT] && c.threshold[WR_CRIT_UNLOGGED] == 0.5);
     take(&c, "criterion,threshold\n");
     is_default(&c);
-    take(&c, "criterion,threshold\noverrun,0.5\nplanned-missed,0\nplanned-path,1\ncomplete-runs,1000\n"); /* the bounds themselves */
+    take(
+        &c,
+        "criterion,threshold\noverrun,0.5\nplanned-missed,0\nplanned-path,1\ncomplete-runs,1000\n"); /* the bounds themselves */
     ck_assert(c.threshold[WR_CRIT_OVERRUN] == 0.5 && c.threshold[WR_CRIT_PLANNED] == 0);
 }
 END_TEST
@@ -102,8 +111,12 @@ END_TEST
 
 START_TEST(a_bad_file_changes_nothing)
 {
-    static const char *const text[] = {"", "criterion\ntask-done\n", "task-done,3\n", "criterion,threshold,threshold\ntask-done,3,4\n",
-                                       "criterion,threshold\nkept,2\nkept,3\n", "criterion,threshold\nkept,off\nKEPT,3\n"};
+    static const char *const text[] = {"",
+                                       "criterion\ntask-done\n",
+                                       "task-done,3\n",
+                                       "criterion,threshold,threshold\ntask-done,3,4\n",
+                                       "criterion,threshold\nkept,2\nkept,3\n",
+                                       "criterion,threshold\nkept,off\nKEPT,3\n"};
 
     for (size_t i = 0; i < sizeof text / sizeof *text; i++) {
         struct wr_criteria c = wr_criteria_default();

@@ -871,8 +871,9 @@ START_TEST(a_log_as_it_was_before_a_rehearsal)
     struct outcome o;
     struct wr_error err = {0};
 
-    read_good(&o, "run,task,start,end,date,pool\nb,B,0,1,2031-01-02,east\na,A,0,1,2031-01-01,east\nc,N,0,1,2031-01-03,west\n"
-                  "c,A,1,2,2031-01-03,west\nb,A,1,x,2031-01-02,east\nc,B,2,x,2031-01-03,west\n");
+    read_good(
+        &o, "run,task,start,end,date,pool\nb,B,0,1,2031-01-02,east\na,A,0,1,2031-01-01,east\nc,N,0,1,2031-01-03,west\n"
+            "c,A,1,2,2031-01-03,west\nb,A,1,x,2031-01-02,east\nc,B,2,x,2031-01-03,west\n");
     ck_assert_uint_eq(o.log.n_lost, 2);
     ck_assert_int_eq(wr_run_log_keep_before(&o.log, "x", &err), WR_E_USAGE);
     ck_assert_int_eq(wr_run_log_keep_before(&o.log, "a", &err), WR_E_USAGE); /* by date the first */

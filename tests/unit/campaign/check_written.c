@@ -157,7 +157,8 @@ START_TEST(confidences)
         ck_assert_ptr_null(wr_written_confidence(good[i].text, &plain, &v, &spelling));
         ck_assert_double_eq_tol(v, good[i].prob, 1e-12);
     }
-    const char *bad[] = {"0", "1", "100", "100 %", "-1", "x", "", "%", "0.9 of them", "0.5", "0.3", "0.9999", "99.99 %", "0.999999"};
+    const char *bad[] = {"0", "1",           "100", "100 %", "-1",     "x",       "",
+                         "%", "0.9 of them", "0.5", "0.3",   "0.9999", "99.99 %", "0.999999"};
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         ck_assert_msg(wr_written_confidence(bad[i], &plain, &v, &spelling) != NULL, "'%s' was taken", bad[i]);
 }

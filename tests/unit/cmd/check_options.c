@@ -1,6 +1,6 @@
 /* The command line: the table of options is in order, and words are taken as is usual: POSIX.1-2017, Base Definitions
- * 12.2, has it for `--` (guideline 10) and `-` (13), from memory; long options, values in the same word and options after
- * operands are common practice, no source. Letters are not grouped. */
+ * 12.2, has it for `--` (guideline 10) and `-` (13), from memory; long options, values in the same word and options
+ * after operands are common practice, no source. Letters are not grouped. */
 #include <check.h>
 #include <stdio.h>
 #include <string.h>
@@ -39,7 +39,8 @@ START_TEST(no_two_options_of_a_command_are_alike)
             const struct wr_option *b = &wr_options[j];
             if (!shared(a, b)) continue;
             ck_assert_str_ne(a->name, b->name);
-            ck_assert_msg(!a->letter || a->letter != b->letter, "--%s and --%s are both -%c", a->name, b->name, a->letter);
+            ck_assert_msg(!a->letter || a->letter != b->letter, "--%s and --%s are both -%c", a->name, b->name,
+                          a->letter);
         }
     }
 }
@@ -93,8 +94,10 @@ END_TEST
 
 START_TEST(values)
 {
-    ck_assert_int_eq(PARSE("forecast", "--limit", "6:30", "--confidence", "0.9", "--for", "excursion", "-n", "4000"), WR_OK);
-    ck_assert(s.limit_min.known && s.limit_min.value == 390 && s.confidence.value == 0.9 && s.target == 1 && s.trials == 4000);
+    ck_assert_int_eq(PARSE("forecast", "--limit", "6:30", "--confidence", "0.9", "--for", "excursion", "-n", "4000"),
+                     WR_OK);
+    ck_assert(s.limit_min.known && s.limit_min.value == 390 && s.confidence.value == 0.9 && s.target == 1 &&
+              s.trials == 4000);
     ck_assert_int_eq(PARSE("forecast", "--limit", "390"), WR_OK);
     ck_assert(s.limit_min.value == 390 && !s.confidence.known);
     ck_assert_int_eq(PARSE("check", "--runs", "a.csv", "--runs=b.csv"), WR_OK);

@@ -19,8 +19,8 @@ struct made {
     unsigned long long state;
 };
 
-/* Tasks with a run effect, with a spread of their own, from three points and fixed; moments before and after which a task is
- * not begun; in every third one task is done and one under way. */
+/* Tasks with a run effect, with a spread of their own, from three points and fixed; moments before and after which a
+ * task is not begun; in every third one task is done and one under way. */
 static void make(struct made *m, int seed)
 {
     unsigned char state[N_TASK] = {WR_NOW_DONE, WR_NOW_RUNNING};

@@ -1,5 +1,6 @@
-/* Forecasts made without the run that they are held against: nothing of the run, nor of what came after it where only its
- * predecessors may speak, gets in; hits, ranks and scores against slow twins; and bands that cover as often as they say. */
+/* Forecasts made without the run that they are held against: nothing of the run, nor of what came after it where only
+ * its predecessors may speak, gets in; hits, ranks and scores against slow twins; and bands that cover as often as they
+ * say. */
 #include <check.h>
 #include <math.h>
 #include <stdlib.h>
@@ -17,7 +18,8 @@ static void hold_out(struct wr_held_out *h, const struct small_campaign *c, size
 {
     struct wr_error err;
     const struct wr_basis basis = small_campaign_basis(c);
-    ck_assert_msg(wr_held_out_make(h, run, from, &basis, WR_HELD_OUT_FINISH_AND_TASKS, DAYS, &err) == WR_OK, "%s", err.text);
+    ck_assert_msg(wr_held_out_make(h, run, from, &basis, WR_HELD_OUT_FINISH_AND_TASKS, DAYS, &err) == WR_OK, "%s",
+                  err.text);
 }
 
 static bool same_forecast(const struct wr_held_out *a, const struct wr_held_out *b)
@@ -74,7 +76,8 @@ START_TEST(a_task_known_from_this_run_alone_is_as_never_rehearsed)
     for (size_t r = 0; r < RUNS; r++)
         if (r != 4) made_cell_state(&c.timing, 3, r, WR_CELL_ABSENT);
     made_cell(&c.timing, 3, 4)->active_min = 60;
-    c.plan.task[3].low_min = wr_known(20), c.plan.task[3].likely_min = wr_known(24), c.plan.task[3].high_min = wr_known(30);
+    c.plan.task[3].low_min = wr_known(20), c.plan.task[3].likely_min = wr_known(24),
+    c.plan.task[3].high_min = wr_known(30);
     small_campaign_refit(&c);
     hold_out(&h, &c, 4, WR_FROM_ALL_OTHERS);
     const double *t = h.task_min + 3 * h.n_task_trial;
@@ -118,7 +121,8 @@ START_TEST(options_of_the_campaign_do_not_colour_it)
 
     small_campaign_make(&c, RUNS, &ordinary, 34);
     hold_out(&plain, &c, 2, WR_FROM_ALL_OTHERS);
-    c.options.target = WR_FOR_EXCURSION; /* what is forecast is a rehearsal, with its step of learning, as it was manned */
+    c.options.target = WR_FOR_EXCURSION; /* what is forecast is a rehearsal, with its step of learning, as it was
+                                            manned */
     c.options.gap_allowance = 30;
     c.options.hold_learning = true;
     c.options.people = "EV1=nobody";
@@ -127,7 +131,8 @@ START_TEST(options_of_the_campaign_do_not_colour_it)
     wr_held_out_release(&plain);
     wr_held_out_release(&coloured);
 
-    for (size_t k = 0; k < SMALL_TASKS; k++) c.plan.task[k].drop_after_min = wr_known(1); /* nor what the excursion would drop */
+    for (size_t k = 0; k < SMALL_TASKS; k++) c.plan.task[k].drop_after_min = wr_known(1); /* nor what the excursion
+                                                                                             would drop */
     struct wr_network dropping = {0};
     ck_assert_int_eq(wr_network_build(&dropping, &c.plan, NULL), WR_OK);
     wr_network_release(&c.net);
@@ -217,7 +222,8 @@ static void check_finish(const struct wr_backtest_run *run, const struct small_c
     ck_assert_double_eq_tol(run->rank, share_below(h.finish_min, DAYS, actual), 1e-12);
     ck_assert_double_eq_tol(run->crps_min, crps(h.finish_min, DAYS, actual), 1e-6);
     ck_assert(run->inside80 == (actual >= point(h.finish_min, DAYS, 0.1) && actual <= point(h.finish_min, DAYS, 0.9)));
-    ck_assert(run->inside95 == (actual >= point(h.finish_min, DAYS, 0.025) && actual <= point(h.finish_min, DAYS, 0.975)));
+    ck_assert(run->inside95 ==
+              (actual >= point(h.finish_min, DAYS, 0.025) && actual <= point(h.finish_min, DAYS, 0.975)));
     wr_held_out_release(&h);
 }
 
@@ -269,7 +275,8 @@ START_TEST(hits_ranks_and_scores)
     struct wr_backtest b = {0};
 
     small_campaign_make(&c, RUNS, &ordinary, 36);
-    for (size_t k = 0; k < SMALL_TASKS; k++) made_cell(&c.timing, k, 1)->active_min *= 3; /* a day that nobody foresaw */
+    for (size_t k = 0; k < SMALL_TASKS; k++) made_cell(&c.timing, k, 1)->active_min *= 3; /* a day that nobody
+                                                                                             foresaw */
     made_timing_replay(&c.timing, &c.net);
     made_cell_state(&c.timing, 5, 4, WR_CELL_STOPPED); /* run 4 is not complete */
     small_campaign_refit(&c);
@@ -278,7 +285,8 @@ START_TEST(hits_ranks_and_scores)
     for (size_t i = 0; i < 5; i++) {
         const struct wr_backtest_run *before = &b.predecessors.run[i];
         check_finish(&b.leave_one_out.run[i], &c, WR_FROM_ALL_OTHERS);
-        ck_assert(before->run == b.leave_one_out.run[i].run && before->forecast_made == (before->run >= WR_BACKTEST_LEAST_BEFORE));
+        ck_assert(before->run == b.leave_one_out.run[i].run &&
+                  before->forecast_made == (before->run >= WR_BACKTEST_LEAST_BEFORE));
         if (before->forecast_made) check_finish(before, &c, WR_FROM_PREDECESSORS);
     }
     ck_assert_uint_eq(b.leave_one_out.run[1].run, 1);
@@ -329,15 +337,18 @@ START_TEST(threads_change_nothing)
 
     small_campaign_make(&c, RUNS, &ordinary, 38);
     run_all(&one, &c, 1);
-    const struct wr_backtest_options o = {.n_trial = DAYS, .n_thread = 3, .progress = note_progress, .progress_arg = &last};
+    const struct wr_backtest_options o = {
+        .n_trial = DAYS, .n_thread = 3, .progress = note_progress, .progress_arg = &last};
     const struct wr_basis basis = small_campaign_basis(&c);
     ck_assert_int_eq(wr_backtest_run_all(&three, &basis, &o, &err), WR_OK);
     ck_assert(last == 1);
     for (size_t i = 0; i < RUNS; i++) {
         const struct wr_backtest_run *a = &one.leave_one_out.run[i], *b = &three.leave_one_out.run[i];
-        ck_assert(a->rank == b->rank && a->crps_min == b->crps_min && !memcmp(a->lens_min, b->lens_min, sizeof a->lens_min));
+        ck_assert(a->rank == b->rank && a->crps_min == b->crps_min &&
+                  !memcmp(a->lens_min, b->lens_min, sizeof a->lens_min));
         a = &one.predecessors.run[i], b = &three.predecessors.run[i];
-        ck_assert(a->rank == b->rank && a->crps_min == b->crps_min && !memcmp(a->lens_min, b->lens_min, sizeof a->lens_min));
+        ck_assert(a->rank == b->rank && a->crps_min == b->crps_min &&
+                  !memcmp(a->lens_min, b->lens_min, sizeof a->lens_min));
     }
     ck_assert(!memcmp(one.task, three.task, SMALL_TASKS * sizeof *one.task));
     wr_backtest_release(&one);
@@ -376,7 +387,8 @@ START_TEST(bands_cover_as_often_as_they_say)
         for (size_t r = 0; r < RUNS; r++) { /* the same band, half as wide */
             const struct wr_backtest_run *run = &b.leave_one_out.run[r];
             double mid = run->lens_min[3];
-            half += run->actual_min >= mid + 0.5 * (run->lens_min[1] - mid) && run->actual_min <= mid + 0.5 * (run->lens_min[5] - mid);
+            half += run->actual_min >= mid + 0.5 * (run->lens_min[1] - mid) &&
+                    run->actual_min <= mid + 0.5 * (run->lens_min[5] - mid);
         }
         add(&in80, b.leave_one_out.coverage80);
         add(&in95, b.leave_one_out.coverage95);
@@ -472,7 +484,8 @@ Suite *suite_backtest(void);
 Suite *suite_backtest(void)
 {
     Suite *s = suite_create("backtest");
-    TCase *leak = tcase_create("what may not get in"), *record = tcase_create("record"), *broken = tcase_create("attempts");
+    TCase *leak = tcase_create("what may not get in"), *record = tcase_create("record"),
+          *broken = tcase_create("attempts");
 
     tcase_add_test(leak, the_run_itself_does_not_get_in);
     tcase_add_test(leak, a_task_known_from_this_run_alone_is_as_never_rehearsed);

@@ -70,7 +70,8 @@ static const char *const interleaved[12] = {"east", "west", "west", "east", "eas
                                             "west", "east", "west", "east", "east", "west"};
 static const unsigned char west[12] = {0, 1, 1, 0, 0, 1, 1, 0, 1, 0, 0, 1};
 
-/* How many events in n trials of probability prob are still believable: more happen less than once in a thousand times. */
+/* How many events in n trials of probability prob are still believable: more happen less than once in a thousand
+ * times. */
 static size_t believable_most(size_t n, double prob)
 {
     size_t most = 0;
@@ -100,7 +101,8 @@ START_TEST(planted_difference_is_found)
         ck_assert_str_eq(g->label[0], "east");
         ck_assert_str_eq(g->label[1], "west");
         ck_assert(g->n_run[0] == 6 && g->n_run[1] == 6 && !g->in_order);
-        ck_assert_double_eq_tol(g->permutation.smallest_p, 2.0 / 924, 1e-12); /* 12 choose 6, and each grouping's mirror image */
+        ck_assert_double_eq_tol(g->permutation.smallest_p, 2.0 / 924, 1e-12); /* 12 choose 6, and each grouping's mirror
+                                                                                 image */
         found += g->permutation.p_two_sided <= 0.05;
         covered += g->lo <= 1.2 && g->hi >= 1.2;
         wr_comparison_release(&c);
@@ -114,7 +116,8 @@ START_TEST(planted_difference_is_found)
 }
 END_TEST
 
-/* The wrong way: every cell an independent piece of evidence. Pooled two-sample t over all cells less their task means. */
+/* The wrong way: every cell an independent piece of evidence. Pooled two-sample t over all cells less their task
+ * means. */
 static bool cells_say_different(const struct wr_timing *t, const unsigned char *group)
 {
     double sum[2] = {0, 0}, n[2] = {0, 0}, ss = 0;
@@ -339,7 +342,8 @@ START_TEST(a_slow_cell_among_few_tasks_does_not_hide_behind_the_day)
     made_cell(&t, 0, 5)->active_min = 20;
     by_nothing(&c, &t);
     ck_assert_uint_eq(c.run[5].out[0].task, 0);
-    ck_assert_double_eq_tol(c.run[5].out[0].ratio, 2, 0.1); /* against the other two tasks: not 2^(2/3), its share of the day */
+    ck_assert_double_eq_tol(c.run[5].out[0].ratio, 2, 0.1); /* against the other two tasks: not 2^(2/3), its share of
+                                                               the day */
     wr_comparison_release(&c);
     made_timing_release(&t);
 }
@@ -489,7 +493,8 @@ START_TEST(equal_times_have_no_trend_and_no_difference)
     ck_assert(c.group[0].ratio == 1 && c.group[0].permutation.p_two_sided == 1 && !c.group[0].has_tasks);
     wr_comparison_release(&c);
 
-    for (size_t r = 0; r < 9; r++) made_cell(&t, 2, r)->active_min = 30 * pow((double)r + 1, -0.3); /* a line without scatter */
+    for (size_t r = 0; r < 9; r++)
+        made_cell(&t, 2, r)->active_min = 30 * pow((double)r + 1, -0.3); /* a line without scatter */
     by_nothing(&c, &t);
     ck_assert(c.task_trend[2].told && c.n_task_told == 1);
     ck_assert_double_eq_tol(c.task_trend[2].line.slope_log, -0.3, 1e-12);
@@ -501,7 +506,8 @@ END_TEST
 
 START_TEST(entries_that_are_empty_or_hostile)
 {
-    static const char *const nothing[6] = {"", "", "", "", "", ""}, *const one[6] = {"east", "", "east", "", "", "east"};
+    static const char *const nothing[6] = {"", "", "", "", "", ""}, *const one[6] = {"east", "", "east",
+                                                                                     "",     "", "east"};
     static const char *const hostile[6] = {"all others", "<b>", "$(id)", "all others", "<b>", ""};
     const struct made_truth truth = {.tau = 0.1, .sigma = 0.2};
     gsl_rng *rng = seeded(19);
@@ -514,7 +520,8 @@ START_TEST(entries_that_are_empty_or_hostile)
     made_timing_rehearse(&t, &truth, rng);
     ck_assert_int_eq(by_pool(&c, &t, nothing), WR_E_TOO_FEW);
     ck_assert_int_eq(wr_compare(&c, column_of(&m, 6, NULL), &t,
-                                &(struct wr_compare_options){.by = WR_BY_ATTRIBUTE, .column = "%s%n"}, &err), WR_E_USAGE);
+                                &(struct wr_compare_options){.by = WR_BY_ATTRIBUTE, .column = "%s%n"}, &err),
+                     WR_E_USAGE);
     ck_assert_ptr_nonnull(strstr(err.text, "%s%n"));
     ck_assert_int_eq(by_pool(&c, &t, one), WR_OK);
     ck_assert(c.n_group == 1 && c.group[0].reason == WR_COMPARE_ONE_GROUP && c.n_without_group == 3);
@@ -569,7 +576,8 @@ START_TEST(line_ups)
     ck_assert_int_eq(by_performer(&c, &t), WR_OK);
     ck_assert_str_eq(c.group[0].label[0], "Ida+Ole");
     ck_assert_str_eq(c.group[0].label[1], "Ole+Ida");
-    ck_assert(c.group[0].n_run[0] == 3 && c.group[0].n_run[1] == 2 && c.n_without_group == 1); /* "Ida+?" is nobody's pair */
+    ck_assert(c.group[0].n_run[0] == 3 && c.group[0].n_run[1] == 2 &&
+              c.n_without_group == 1); /* "Ida+?" is nobody's pair */
     wr_comparison_release(&c);
     made_timing_release(&t);
     gsl_rng_free(rng);
@@ -578,7 +586,8 @@ END_TEST
 
 START_TEST(many_groups_multiply_the_chances)
 {
-    static const char *const pairs[8] = {"a", "b", "c", "d", "d", "a", "b", "c"}, *const two[8] = {"a", "b", "b", "b", "b", "a", "b", "b"};
+    static const char *const pairs[8] = {"a", "b", "c", "d", "d", "a", "b", "c"}, *const two[8] = {"a", "b", "b", "b",
+                                                                                                   "b", "a", "b", "b"};
     struct wr_timing t;
     struct wr_comparison c;
 

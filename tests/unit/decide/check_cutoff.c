@@ -76,8 +76,9 @@ START_TEST(cutoffs_do_not_contradict_each_other)
             if (i % 4) ck_assert_double_ge(latest_of(&card.list[i - 1].row[k]), latest);
             bool inside = row->prob_inside_at_typical >= limit[i].confidence;
             if (!wr_cutoff_usually_dropped(row))
-                ck_assert_msg(inside == (latest >= row->typical_start_min), "limit %d, task %zu: %g inside from %g, latest %g",
-                              i, k, row->prob_inside_at_typical, row->typical_start_min, latest);
+                ck_assert_msg(inside == (latest >= row->typical_start_min),
+                              "limit %d, task %zu: %g inside from %g, latest %g", i, k, row->prob_inside_at_typical,
+                              row->typical_start_min, latest);
             if (card.list[i].prob_over == 1) ck_assert(latest < row->typical_start_min);
         }
     }
@@ -89,7 +90,8 @@ END_TEST
 
 enum { SEEN_TASKS = 8, SEEDS = 24, SEEN_CAMPAIGNS = 4 };
 
-/* Variance of the cut-offs over seeds, over the mean of what is stated, both summed over tasks found with every seed. */
+/* Variance of the cut-offs over seeds, over the mean of what is stated, both summed over tasks found with every
+ * seed. */
 static double scatter_over_stated(unsigned number)
 {
     unsigned long long state = 300 + number;
@@ -123,10 +125,10 @@ static double scatter_over_stated(unsigned number)
     return scatter / stated;
 }
 
-/* The stated error is what other seeds make of it. Where the tasks of a campaign move as one, which is the widest case, and the
- * stated error is true, the ratio is chi-squared with SEEDS - 1 degrees of freedom over their number, and the mean over four
- * campaigns one with four times as many: 1 in 1,000 to either side, 0.61 to 1.52. An error that leaves out half of the
- * variance makes it 2. (200 seeds each: 1.13, 1.04, 0.98, 0.96.) */
+/* The stated error is what other seeds make of it. Where the tasks of a campaign move as one, which is the widest case,
+ * and the stated error is true, the ratio is chi-squared with SEEDS - 1 degrees of freedom over their number, and the
+ * mean over four campaigns one with four times as many: 1 in 1,000 to either side, 0.61 to 1.52. An error that leaves
+ * out half of the variance makes it 2. (200 seeds each: 1.13, 1.04, 0.98, 0.96.) */
 START_TEST(the_stated_error_is_the_scatter_over_seeds)
 {
     double ratio = 0, df = SEEN_CAMPAIGNS * (SEEDS - 1);
@@ -223,7 +225,10 @@ START_TEST(days_that_begin_at_the_cutoff_stay_inside_as_stated)
         const char *what;
         double tau, rho;
         bool rules;
-    } cases[] = {{"plain", 0.12, 0, false}, {"skew errors", 0.1, 0.8, false}, {"rules", 0.1, 0, true}, {"no run effect", 0, 0, true}};
+    } cases[] = {{"plain", 0.12, 0, false},
+                 {"skew errors", 0.1, 0.8, false},
+                 {"rules", 0.1, 0, true},
+                 {"no run effect", 0, 0, true}};
     enum { N = 250000, N_TASK = 9 };
     unsigned long long seed = 7 + (unsigned long long)_i;
     struct made_excursion e = {0};
@@ -250,7 +255,8 @@ START_TEST(days_that_begin_at_the_cutoff_stay_inside_as_stated)
     int n_compared = 0;
     for (size_t k = 0; k < N_TASK; k++) {
         if (kept[k].n < 300) continue;
-        double share = kept[k].inside / kept[k].n, slope = 0.015; /* g falls by less than that in a window of 1 % either way */
+        double share = kept[k].inside / kept[k].n, slope = 0.015; /* g falls by less than that in a window of 1 % either
+                                                                     way */
         double error = sqrt(0.85 * 0.15 / kept[k].n + pow(0.02 * card.list[0].row[k].mc_error_min, 2));
         ck_assert_msg(fabs(share - 0.85) < 4 * error + slope, "%s, task %zu: %.4f of %.0f days inside, not 0.85",
                       cases[_i].what, k, share, kept[k].n);
@@ -271,7 +277,8 @@ static double inside_given_end_of_a(double from, double to, double limit, double
 
     for (int i = 0; i < 4000; i++) {
         double b = -6 + 12 * (i + 0.5) / 4000, weight = exp(-b * b / 2), a_mean = log(40) + 0.1 * b;
-        double reach = from < to ? gsl_cdf_gaussian_P(log(to) - a_mean, 0.15) - (from > 0 ? gsl_cdf_gaussian_P(log(from) - a_mean, 0.15) : 0)
+        double reach = from < to ? gsl_cdf_gaussian_P(log(to) - a_mean, 0.15) -
+                                       (from > 0 ? gsl_cdf_gaussian_P(log(from) - a_mean, 0.15) : 0)
                                  : gsl_ran_gaussian_pdf(log(to) - a_mean, 0.15);
         total += weight * reach;
         sum += weight * reach * gsl_cdf_gaussian_P(log(limit - at) - log(60) - 0.1 * b, 0.2);
@@ -301,14 +308,16 @@ START_TEST(not_before_puts_probability_on_one_start)
 
     made_excursion_plan(&e, task, 2, 0.1, 1);
     made_excursion_days(&e, 16000, 1);
-    double at_45 = inside_given_end_of_a(0, 45, limit_min, 45), later = inside_given_end_of_a(45.0001, 45.0001, limit_min, 45.0001);
+    double at_45 = inside_given_end_of_a(0, 45, limit_min, 45),
+           later = inside_given_end_of_a(45.0001, 45.0001, limit_min, 45.0001);
     ck_assert_double_gt(at_45, later + 0.02);
     struct wr_cutoff_limit limit[] = {whole(&e, limit_min, later - 0.05), whole(&e, limit_min, (at_45 + later) / 2),
                                       whole(&e, limit_min, at_45 + 0.02)};
     struct wr_cutoff_card card = card_for(&e, limit, 3, &options);
     const struct wr_cutoff_row *row = &card.list[0].row[1];
     ck_assert_double_eq_tol(row->prob_inside_at_typical, at_45, 4 * sqrt(at_45 * (1 - at_45) / 8000));
-    ck_assert_double_eq_tol(row->latest_start_min, root_of_later_starts(limit_min, later - 0.05), 4 * row->mc_error_min);
+    ck_assert_double_eq_tol(row->latest_start_min, root_of_later_starts(limit_min, later - 0.05),
+                            4 * row->mc_error_min);
     ck_assert_double_lt(row->mc_error_min, 0.5);
     row = &card.list[1].row[1]; /* inside at 45, outside just after it */
     ck_assert_int_eq(row->reason, WR_CUTOFF_FOUND);
@@ -322,7 +331,8 @@ END_TEST
 /* Held from outside: A took what it takes, then B begins at s in any case. P = Phi(ln((L - s)/median of B) / hypot). */
 START_TEST(a_hold_tells_nothing)
 {
-    const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = 0.15}, {.id = "B", .median_min = 60, .sigma = 0.2}};
+    const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = 0.15},
+                                     {.id = "B", .median_min = 60, .sigma = 0.2}};
     struct made_excursion e = {0};
     struct wr_cutoff_options options = {.n_thread = 1, .imposed = true};
 
@@ -361,8 +371,8 @@ START_TEST(the_same_for_any_number_of_threads)
 }
 END_TEST
 
-/* A lane's own limit knows nothing of a task that only the other lane waits for; a droppable task has its rule before its
- * cut-off; several limits are passed together less often than their sum. */
+/* A lane's own limit knows nothing of a task that only the other lane waits for; a droppable task has its rule before
+ * its cut-off; several limits are passed together less often than their sum. */
 START_TEST(limits_of_lanes_and_clocks)
 {
     const struct made_task task[] = {{.id = "A", .crew = "1+2", .median_min = 20, .sigma = 0.2},
@@ -403,7 +413,8 @@ END_TEST
 
 START_TEST(what_cannot_be_answered)
 {
-    const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = 0.15}, {.id = "B", .median_min = 60, .sigma = 0.2}};
+    const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = 0.15},
+                                     {.id = "B", .median_min = 60, .sigma = 0.2}};
     struct made_excursion e = {0};
     struct wr_cutoff_options options = {.n_thread = 1};
     struct wr_cutoff_card card = {0};
@@ -420,7 +431,8 @@ START_TEST(what_cannot_be_answered)
     limit = whole(&e, 0, 0.9);
     ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, &err), WR_E_DOMAIN);
     limit = whole(&e, 40, 0.999); /* B alone takes longer: no start of it is early enough, nor is one of A */
-    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, &err), WR_E_TOO_FEW); /* one day beyond */
+    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, &err),
+                     WR_E_TOO_FEW); /* one day beyond */
     ck_assert_ptr_nonnull(strstr(err.text, "at least 4000, not 1000"));
     made_excursion_days(&e, 4000, 1);
     card = card_for(&e, &limit, 1, &options);

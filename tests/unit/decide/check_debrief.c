@@ -10,7 +10,12 @@
 enum { RUNS = 6, LAST = RUNS - 1 };
 static const struct made_truth steady = {.tau = 0.03, .sigma = 0.08};
 
-struct after { struct wr_durations durations; struct wr_forecast forecast; struct wr_sim_limit limit; struct wr_sim_options sim; };
+struct after {
+    struct wr_durations durations;
+    struct wr_forecast forecast;
+    struct wr_sim_limit limit;
+    struct wr_sim_options sim;
+};
 
 static void forecast_all(struct after *a, const struct small_campaign *c, double limit_min)
 {
@@ -18,9 +23,11 @@ static void forecast_all(struct after *a, const struct small_campaign *c, double
     struct wr_error err;
 
     *a = (struct after){.limit = {.lanes = 3, .minutes = limit_min}};
-    a->sim = (struct wr_sim_options){.n_trial = 2000, .seed = 1, .n_thread = 1, .limit = &a->limit, .n_limit = limit_min > 0};
-    ck_assert_int_eq(wr_durations_build(&a->durations, &c->plan, &c->net, &c->timing, &c->fit, NULL, &c->options, &unused, &err),
-                     WR_OK);
+    a->sim = (struct wr_sim_options){
+        .n_trial = 2000, .seed = 1, .n_thread = 1, .limit = &a->limit, .n_limit = limit_min > 0};
+    ck_assert_int_eq(
+        wr_durations_build(&a->durations, &c->plan, &c->net, &c->timing, &c->fit, NULL, &c->options, &unused, &err),
+        WR_OK);
     ck_assert_int_eq(wr_forecast_run(&a->forecast, &c->net, &a->durations, &a->sim, &err), WR_OK);
     wr_findings_release(&unused);
 }
@@ -35,7 +42,8 @@ static enum wr_status debrief(struct wr_debrief *d, const struct small_campaign 
     const struct wr_basis basis = small_campaign_basis(c);
     enum wr_status status = wr_debrief_make(d, run, &basis, &a.forecast, &o, &err);
     if (!status) {
-        ck_assert(d->has_change && d->has_limit == (limit_min > 0) && d->p50_after_min == a.forecast.lens_min[WR_N_LENS / 2]);
+        ck_assert(d->has_change && d->has_limit == (limit_min > 0) &&
+                  d->p50_after_min == a.forecast.lens_min[WR_N_LENS / 2]);
         if (limit_min > 0) ck_assert(d->over_after.mean == a.forecast.limit[0].over.mean);
     }
     wr_forecast_release(&a.forecast);
@@ -201,7 +209,8 @@ START_TEST(all_other_runs_incomplete)
     c.plan.task[6].planned_min = wr_known(15);
     small_campaign_refit(&c);
     ck_assert_int_eq(debrief(&d, &c, 3, 0), WR_OK);
-    ck_assert(d.task[6].lo_min > 0 && d.task[6].lo_min < d.task[6].hi_min && d.complete); /* known from the plan alone */
+    ck_assert(d.task[6].lo_min > 0 && d.task[6].lo_min < d.task[6].hi_min && d.complete); /* known from the plan
+                                                                                             alone */
     wr_debrief_release(&d);
     small_campaign_release(&c);
 }

@@ -43,8 +43,9 @@ START_TEST(padded_plan_is_overrun_as_promised)
         double tol = 4 * sqrt(2 * wanted * confidence[c] / DAYS);
         ck_assert_double_eq_tol(over, wanted, tol);
         /* its half would fail: the test can tell */
-        ck_assert(fabs(share_later_than(&e, pad.median_finish_min + 0.5 * (pad.finish_quantile_min - pad.median_finish_min)) -
-                       wanted) > tol);
+        ck_assert(
+            fabs(share_later_than(&e, pad.median_finish_min + 0.5 * (pad.finish_quantile_min - pad.median_finish_min)) -
+                 wanted) > tol);
         ck_assert_double_ge(pad.twice_min + 1e-9, pad.finish_quantile_min);
         ck_assert_double_eq_tol(pad.reserve_min, pad.finish_quantile_min - pad.median_timeline_min, 1e-9);
         for (size_t k = 0; k < TASKS; k++) ck_assert_double_ge(pad.task[k].pad_min, 0);
@@ -67,7 +68,8 @@ START_TEST(dropping_never_delays)
 
     made_excursion_random(&e, TASKS, 1 + (size_t)_i % 3, 0.1, false, &state);
     struct wr_sim_limit limit = {.lanes = (1u << e.net.n_lane) - 1, .minutes = 150};
-    const struct wr_variant base = {.name = "base", .net = &e.net, .durations = &e.durations, .limit = &limit, .n_limit = 1};
+    const struct wr_variant base = {
+        .name = "base", .net = &e.net, .durations = &e.durations, .limit = &limit, .n_limit = 1};
     for (size_t k = 0; k < TASKS; k++) {
         for (size_t j = 0; j < TASKS; j++) scale[k][j] = j == k ? 1.3 : 1;
         drop[k][k] = 1;
@@ -164,7 +166,8 @@ START_TEST(reports_by_the_clock)
     ck_assert(strstr(err.text, "9:00") && strstr(err.text, "1:30") && strstr(err.text, "--start 0:00"));
     ck_assert_int_eq(wr_now_ask_if_late(&now, wr_known(0), 90, &err), WR_OK); /* elapsed, and said so */
     wr_now_release(&now);
-    ck_assert_int_eq(report_of(&now, "A@0:16", &e.plan, wr_known(540), &err), WR_OK); /* elapsed where times of day were meant */
+    ck_assert_int_eq(report_of(&now, "A@0:16", &e.plan, wr_known(540), &err), WR_OK); /* elapsed where times of day were
+                                                                                         meant */
     ck_assert_int_eq(wr_now_ask_if_late(&now, wr_known(540), 90, &err), WR_E_USAGE);
     ck_assert(strstr(err.text, "15:16") && strstr(err.text, "9:00"));
     wr_now_release(&now);
@@ -189,8 +192,9 @@ START_TEST(reports_from_a_table)
     made_excursion_plan(&e, task, 2, 0.1, 1);
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         struct wr_findings found = {0};
-        ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", bad[i].table, strlen(bad[i].table), &e.plan, &found, &err),
-                         WR_E_INPUT);
+        ck_assert_int_eq(
+            wr_day_report_read_bytes(&report, "day.csv", bad[i].table, strlen(bad[i].table), &e.plan, &found, &err),
+            WR_E_INPUT);
         ck_assert_str_eq(found.finding[0].code, bad[i].code);
         wr_day_report_release(&report);
         wr_findings_release(&found);

@@ -1,5 +1,6 @@
-/* Judged and known times share the day: forecast, cut-offs, and what their times say during an excursion. Expected numbers
- * are integrals over the day on a grid, done outside the program (scipy 1.10), but where a formula stands beside them. */
+/* Judged and known times share the day: forecast, cut-offs, and what their times say during an excursion. Expected
+ * numbers are integrals over the day on a grid, done outside the program (scipy 1.10), but where a formula stands
+ * beside them. */
 #include <check.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_cdf.h>

@@ -19,7 +19,8 @@ struct own_days { /* by GSL's generators */
 
 static struct own_days own_days_of(const struct made_excursion *e, unsigned long seed)
 {
-    struct own_days o = {WR_NEW_ARRAY(double, N_DAY * N_TASK), WR_NEW_ARRAY(double, N_DAY * N_TASK), WR_NEW_ARRAY(double, N_DAY)};
+    struct own_days o = {WR_NEW_ARRAY(double, N_DAY *N_TASK), WR_NEW_ARRAY(double, N_DAY *N_TASK),
+                         WR_NEW_ARRAY(double, N_DAY)};
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
     double minutes[N_TASK];
 
@@ -27,7 +28,8 @@ static struct own_days own_days_of(const struct made_excursion *e, unsigned long
     for (size_t i = 0; i < N_DAY; i++) {
         double b = e->durations.tau[0] * gsl_ran_gaussian_ziggurat(rng, 1);
         for (size_t k = 0; k < N_TASK; k++)
-            minutes[k] = exp(e->durations.centre_log[k] + b + gsl_ran_gaussian_ziggurat(rng, e->durations.spread_log[k]));
+            minutes[k] =
+                exp(e->durations.centre_log[k] + b + gsl_ran_gaussian_ziggurat(rng, e->durations.spread_log[k]));
         o.finish[i] = wr_network_forward(&e->net, minutes, o.start + i * N_TASK, o.end + i * N_TASK, NULL);
     }
     gsl_rng_free(rng);
@@ -53,8 +55,8 @@ static double point_of(const double *value, size_t n, size_t step, double prob)
 }
 
 /* The update of an excursion whose parameters are known. */
-static struct wr_update updated(unsigned long long seed, const struct wr_now_event *event, size_t n_event, double now_min,
-                                const struct wr_cutoff_limit *limit)
+static struct wr_update updated(unsigned long long seed, const struct wr_now_event *event, size_t n_event,
+                                double now_min, const struct wr_cutoff_limit *limit)
 {
     struct made_excursion e = {0};
     struct wr_now now = {.event = (struct wr_now_event *)event, .n_event = n_event, .now_min = now_min};
@@ -72,8 +74,8 @@ static struct wr_update updated(unsigned long long seed, const struct wr_now_eve
     return u;
 }
 
-/* One task is said to have begun, or to be done, at a moment; nothing else is known. What must have ended before it ended at
- * some time before it, not at the latest that is possible. */
+/* One task is said to have begun, or to be done, at a moment; nothing else is known. What must have ended before it
+ * ended at some time before it, not at the latest that is possible. */
 START_TEST(one_report_and_nothing_else)
 {
     static const double place[] = {0.3, 0.8};
@@ -101,8 +103,8 @@ START_TEST(one_report_and_nothing_else)
         struct wr_update u = updated(first, &event, 1, s, &limit);
         double p = over / n, error = sqrt((p * (1 - p) + 1 / n) / n + u.over[0].mc_error * u.over[0].mc_error);
         n_compared++;
-        ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "task %zu at %.1f: %.4f over of %.0f days, said %.4f", k, s, p, n,
-                      u.over[0].mean);
+        ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "task %zu at %.1f: %.4f over of %.0f days, said %.4f", k, s,
+                      p, n, u.over[0].mean);
         wr_update_release(&u);
     }
     ck_assert_int_ge(n_compared, 4);

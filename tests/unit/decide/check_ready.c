@@ -1,5 +1,5 @@
-/* Readiness: every criterion driven to met, not met and not enough evidence from a review in which all is met, one thing
- * changed at a time, so that nothing else may move with it. */
+/* Readiness: every criterion driven to met, not met and not enough evidence from a review in which all is met, one
+ * thing changed at a time, so that nothing else may move with it. */
 #include <check.h>
 #include <math.h>
 #include <string.h>
@@ -53,7 +53,8 @@ static void set_up(struct review *v, size_t n_run)
     v->criteria = wr_criteria_default();
     v->forecast = (struct wr_forecast){.n_task = TASKS, .n_limit = 2, .limit = v->limit, .n_draw = DRAWS,
                                        .draw_over = v->draw_over, .task = v->outlook};
-    v->limit[1].over = (struct wr_probability){.mean = 0.9, .lo = 0.8, .hi = 1}; /* another limit, not the excursion's */
+    v->limit[1].over = (struct wr_probability){.mean = 0.9, .lo = 0.8, .hi = 1}; /* another limit, not the
+                                                                                    excursion's */
     set_draws(v, 0.05, 0.02, 0.001);
     v->pad = (struct wr_pad){.n_task = TASKS, .task = v->padded};
     for (size_t k = 0; k < TASKS; k++) {
@@ -124,11 +125,14 @@ END_TEST
 START_TEST(times_done)
 {
     struct review v;
-    static const enum wr_evidence at[4] = {WR_EVIDENCE_MET, WR_EVIDENCE_NOT_ENOUGH, WR_EVIDENCE_NOT_MET, WR_EVIDENCE_NOT_MET};
+    static const enum wr_evidence at[4] = {WR_EVIDENCE_MET, WR_EVIDENCE_NOT_ENOUGH, WR_EVIDENCE_NOT_MET,
+                                           WR_EVIDENCE_NOT_MET};
 
-    for (size_t missing = 3; missing <= 6; missing++) { /* done 3, 2, 1, 0 times; the runs count as complete all the same */
+    for (size_t missing = 3; missing <= 6; missing++) { /* done 3, 2, 1, 0 times; the runs count as complete all the
+                                                           same */
         set_up(&v, RUNS);
-        for (size_t r = 0; r < missing; r++) made_cell(&v.timing, 7, r)->state = r % 2 ? WR_CELL_SKIPPED : WR_CELL_STOPPED;
+        for (size_t r = 0; r < missing; r++)
+            made_cell(&v.timing, 7, r)->state = r % 2 ? WR_CELL_SKIPPED : WR_CELL_STOPPED;
         struct wr_criterion_result c = only(&v, WR_CRIT_TASK_DONE, at[missing - 3]);
         ck_assert(c.has_worst && c.worst == 7 && c.found.value == 6 - (double)missing);
         ck_assert(c.of == TASKS && c.n == TASKS - (missing > 3));
@@ -223,7 +227,8 @@ START_TEST(overrun_is_never_met_on_shaky_ground)
 }
 END_TEST
 
-static void set_limit(struct review *v, struct wr_limit *limit, size_t l, struct wr_maybe confidence, double most, double mean)
+static void set_limit(struct review *v, struct wr_limit *limit, size_t l, struct wr_maybe confidence, double most,
+                      double mean)
 {
     limit[l].confidence = confidence;
     for (size_t i = 0; i < DRAWS; i++) v->draw_over[l * DRAWS + i] = most * (double)i / (DRAWS - 1);
@@ -267,7 +272,8 @@ START_TEST(planned_times)
     struct review v;
 
     set_up(&v, RUNS);
-    v.padded[2].prob_planned_enough = wr_known(0.49); /* on the longest path in 10 %; one in ten is not fewer than 10 % */
+    v.padded[2].prob_planned_enough = wr_known(0.49); /* on the longest path in 10 %; one in ten is not fewer than 10
+                                                         % */
     struct wr_criterion_result c = only(&v, WR_CRIT_PLANNED, WR_EVIDENCE_NOT_MET);
     ck_assert(c.n == 1 && c.of == TASKS && c.worst == 2 && c.found.value == 0.1);
     v.criteria.threshold[WR_CRIT_PLANNED] = 0.11;

@@ -53,8 +53,14 @@ static void ask(struct question *q, const struct made_truth *truth, double limit
 
 static enum wr_status answer(struct wr_runs_needed *needed, const struct question *q, struct wr_error *err)
 {
-    const struct wr_basis basis = {.plan = &q->r.plan, .net = &q->r.net, .timing = &q->r.timing, .fit = &q->fit,
-                                   .fit_options = &q->fit_options, .durations = &q->d, .limit = &q->limit, .n_limit = 1};
+    const struct wr_basis basis = {.plan = &q->r.plan,
+                                   .net = &q->r.net,
+                                   .timing = &q->r.timing,
+                                   .fit = &q->fit,
+                                   .fit_options = &q->fit_options,
+                                   .durations = &q->d,
+                                   .limit = &q->limit,
+                                   .n_limit = 1};
 
     return wr_runs_needed_make(needed, &basis, &q->options, err);
 }

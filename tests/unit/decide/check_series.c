@@ -5,8 +5,8 @@
 #include "made_plan.h"
 #include "wetrun/decide/series.h"
 
-/* Excursion 1: A, then G if A is done by 0:20, then B; 60 min allowed. Excursion 2: C, G where 1 left it (5 min to set up,
- * dropped after 0:35), D; 65 min allowed. Excursion 3: E, G where 2 left it; 35 min allowed. One lane. */
+/* Excursion 1: A, then G if A is done by 0:20, then B; 60 min allowed. Excursion 2: C, G where 1 left it (5 min to set
+ * up, dropped after 0:35), D; 65 min allowed. Excursion 3: E, G where 2 left it; 35 min allowed. One lane. */
 enum { A = 0, G1, B, C = 0, G2, D, E = 0, G3, BITS = 7, TRIALS = 1 << BITS };
 static const double minutes_of[BITS][2] = { /* A, G, B; C, G, D; E (G in 3 takes 20) */
     {10, 30}, {15, 25}, {20, 28}, {20, 40}, {15, 25}, {10, 16}, {12, 18}};
@@ -126,7 +126,8 @@ START_TEST(it_is_the_enumeration)
     same(r.leg[1].done_by, 1 - c.dropped[1]);
     same(r.leg[2].done_by, 1);
     same(r.left_over, 0);
-    ck_assert(c.over[1] > c.without[1] && c.over[2] > c.without[2] && c.dropped[1] > 0); /* else the case says nothing */
+    ck_assert(c.over[1] > c.without[1] && c.over[2] > c.without[2] && c.dropped[1] > 0); /* else the case says
+                                                                                            nothing */
     wr_series_release(&r);
     scene_release(&s);
 }

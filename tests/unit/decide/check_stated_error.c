@@ -7,8 +7,8 @@
 #include "wetrun/sim/forecast.h"
 
 enum { SEEDS = 24, MEASURES = 10 };
-static const char *const measure_name[MEASURES] = {"probability", "lower end", "upper end", "mean", "q 0.1", "q 0.5", "q 0.95",
-                                                   "reserve", "checkpoint", "pad"};
+static const char *const measure_name[MEASURES] = {"probability", "lower end", "upper end", "mean",       "q 0.1",
+                                                   "q 0.5",       "q 0.95",    "reserve",   "checkpoint", "pad"};
 
 struct repetition { double value[MEASURES][SEEDS], stated[MEASURES][SEEDS]; };
 
@@ -66,16 +66,17 @@ static double mean_square(const double *v)
     return sum;
 }
 
-/* The variance over seeds, over the mean of the stated variances, is chi-squared with SEEDS - 1 degrees of freedom over that
- * number, if the stated error is true: 1 in 10,000 to either side for each of ten numbers, and a fifth of the error to
- * either side for what batches of a short chain leave out (over 200 seeds: 0.57 for the lower end, 0.80 to 0.97 for the
- * rest). Leaving out the draws' part of the error makes the ratio 50 to 1,000. */
+/* The variance over seeds, over the mean of the stated variances, is chi-squared with SEEDS - 1 degrees of freedom over
+ * that number, if the stated error is true: 1 in 10,000 to either side for each of ten numbers, and a fifth of the
+ * error to either side for what batches of a short chain leave out (over 200 seeds: 0.57 for the lower end, 0.80 to
+ * 0.97 for the rest). Leaving out the draws' part of the error makes the ratio 50 to 1,000. */
 START_TEST(stated_errors_are_true)
 {
     static const struct made_truth truth = {.tau = 0.1, .sigma = 0.2};
     static struct repetition r;
     struct small_campaign c = {0};
-    double df = SEEDS - 1, least = gsl_cdf_chisq_Pinv(1e-4, df) / df * 0.64, most = gsl_cdf_chisq_Qinv(1e-4, df) / df * 1.44;
+    double df = SEEDS - 1, least = gsl_cdf_chisq_Pinv(1e-4, df) / df * 0.64,
+           most = gsl_cdf_chisq_Qinv(1e-4, df) / df * 1.44;
 
     small_campaign_make(&c, 6, &truth, 7);
     for (size_t s = 0; s < SEEDS; s++) {

@@ -6,8 +6,8 @@
 
 START_TEST(marks_add_up_to_a_hundred)
 {
-    /* 0.333 three times and nothing else known: 33 marks each by whole parts, then the missing 0.1 % of interaction, so that
-     * the first of the equal remainders gets the last mark */
+    /* 0.333 three times and nothing else known: 33 marks each by whole parts, then the missing 0.1 % of interaction, so
+     * that the first of the equal remainders gets the last mark */
     struct wr_task_outlook task[3] = {{.variance_share = 0.333}, {.variance_share = 0.333}, {.variance_share = 0.333}};
     const struct wr_forecast f = {.n_task = 3, .task = task};
     struct wr_variance_part part[WR_PARTS_MOST];
@@ -28,9 +28,13 @@ START_TEST(every_number_of_tasks_keeps_a_hundred_marks)
     struct wr_task_outlook task[80] = {{0}};
     struct wr_variance_part part[WR_PARTS_MOST];
 
-    for (size_t k = 0; k < 80; k++) task[k].variance_share = _i == 0 ? 0.0007 * (double)(k % 17) : 0.02; /* 80 x 0.02 > 1 */
+    for (size_t k = 0; k < 80; k++)
+        task[k].variance_share = _i == 0 ? 0.0007 * (double)(k % 17) : 0.02; /* 80 x 0.02 > 1 */
     for (size_t i = 0; i < sizeof n_task / sizeof *n_task; i++) {
-        const struct wr_forecast f = {.n_task = n_task[i], .task = task, .run_effect_share = 0.12, .people_share = 0.031,
+        const struct wr_forecast f = {.n_task = n_task[i],
+                                      .task = task,
+                                      .run_effect_share = 0.12,
+                                      .people_share = 0.031,
                                       .parameter_share = 0.21};
         size_t n = wr_variance_parts(&f, part), marks = 0;
         double sum = 0;

@@ -142,7 +142,8 @@ START_TEST(the_child_dies_of_a_closed_pipe_as_usual)
 }
 END_TEST
 
-static enum wr_status run_bounded(const char *script, unsigned seconds, size_t most, struct wr_str *out, struct wr_error *err)
+static enum wr_status run_bounded(const char *script, unsigned seconds, size_t most, struct wr_str *out,
+                                  struct wr_error *err)
 {
     const struct wr_child_bounds bounds = {seconds, most};
     char *argv[] = {(char[]){"sh"}, (char[]){"-c"}, (char *)(uintptr_t)script, NULL};
@@ -150,7 +151,8 @@ static enum wr_status run_bounded(const char *script, unsigned seconds, size_t m
     return wr_child_run(argv, NULL, 0, &bounds, out, err);
 }
 
-/* No process of that number, or only its remains. Given a moment: a group is killed at once, but dies in its own time. */
+/* No process of that number, or only its remains. Given a moment: a group is killed at once, but dies in its own
+ * time. */
 static bool is_gone(const char *number)
 {
     char path[64], state[512];
@@ -211,8 +213,8 @@ START_TEST(it_dies_with_us)
     pid_t pid = fork();
     if (pid == 0) { /* killed while its child runs, which says its number on a descriptor of ours */
         char script[128];
-        snprintf(script, sizeof script, "echo $$ > /proc/%ld/fd/%d; kill -9 %ld; exec sleep 1000", (long)getppid(), p[1],
-                 (long)getpid());
+        snprintf(script, sizeof script, "echo $$ > /proc/%ld/fd/%d; kill -9 %ld; exec sleep 1000", (long)getppid(),
+                 p[1], (long)getpid());
         (void)!run_bounded(script, 60, 1000, &out, NULL);
         _exit(0);
     }

@@ -360,7 +360,8 @@ static enum wr_csv_next see_line(void *arg, const struct wr_csv_record *record)
 START_TEST(quoted_lines_are_cut_as_libcsv_has_them)
 {
     static const char letter[] = "aab\x01\xff,,,;;;\t\t   \"\"\"\"\"\"\"\"";
-    static const char *const piece[] = {"\"ab\"", "\"\"", "\"a,b;c\td\"", "ab", "", "\" a \"", "\"a\"\"b\"", " \"x\"", "\"x\" "};
+    static const char *const piece[] = {"\"ab\"",  "\"\"",       "\"a,b;c\td\"", "ab",    "",
+                                        "\" a \"", "\"a\"\"b\"", " \"x\"",       "\"x\" "};
     uint64_t state = 17;
     size_t n_fine = 0, n_trouble = 0;
 
@@ -373,7 +374,8 @@ START_TEST(quoted_lines_are_cut_as_libcsv_has_them)
                 wr_str_add_char(&line, letter[next_random(&state) % (sizeof letter - 1)]);
         else
             for (size_t i = next_random(&state) % 6 + 1; i > 0; i--)
-                wr_str_addf(&line, "%s%c", piece[next_random(&state) % (sizeof piece / sizeof *piece)], i > 1 ? delimiter : ' ');
+                wr_str_addf(&line, "%s%c", piece[next_random(&state) % (sizeof piece / sizeof *piece)],
+                            i > 1 ? delimiter : ' ');
         wr_str_add_char(&line, '\n');
         wr_str_addf(&in, "p%cq%cr%cs%ct\n", delimiter, delimiter, delimiter, delimiter);
         wr_str_add_bytes(&in, line.text, line.len);

@@ -204,7 +204,8 @@ END_TEST
 /* The last file cannot be put in place: a folder has its name. */
 START_TEST(a_set_that_fails_leaves_all_as_it_was)
 {
-    struct wr_output_file set[] = {file_of("old", "new"), file_of("gone", NULL), file_of("fresh/er", "x"), file_of("z", "x")};
+    struct wr_output_file set[] = {file_of("old", "new"), file_of("gone", NULL), file_of("fresh/er", "x"),
+                                   file_of("z", "x")};
     struct wr_error err;
 
     make_folder();

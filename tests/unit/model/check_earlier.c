@@ -19,14 +19,16 @@ struct campaign { struct prior_world world; struct wr_model_table table; struct 
 static void lay_out(struct campaign *c, size_t n_run, const struct wr_priors *priors, const gsl_rng *rng)
 {
     wr_model_table_init(&c->table, TASKS, n_run, 0, WR_HAS_PLAN_TIMES);
-    for (size_t k = 0; k < TASKS; k++) c->table.log_planned[k] = log(4.0) + log(10.0) * (double)((k * 5) % TASKS) / TASKS;
+    for (size_t k = 0; k < TASKS; k++)
+        c->table.log_planned[k] = log(4.0) + log(10.0) * (double)((k * 5) % TASKS) / TASKS;
     prior_world_draw(&c->world, rng, &c->table.data, priors);
     prior_world_observe(&c->world, rng, &c->table);
 }
 
 static void fit(struct campaign *c, const struct wr_priors *priors, uint64_t seed)
 {
-    const struct wr_sampler_options o = {.n_chain = 2, .n_burn = 120, .n_keep = 250, .thin = 3, .seed = seed, .n_thread = 1};
+    const struct wr_sampler_options o = {
+        .n_chain = 2, .n_burn = 120, .n_keep = 250, .thin = 3, .seed = seed, .n_thread = 1};
 
     wr_posterior_release(&c->fit.post);
     c->fit.data = c->table.data;
@@ -72,10 +74,13 @@ static struct verdict judge(const struct campaign *c, const double *truth, const
 
 struct study { bool related; size_t n_earlier; uint64_t seed; struct verdict *with, *without; };
 
-/* Related: a team whose days are much alike and who learn, its campaigns off their common scores by 0.3. Unrelated: every
- * campaign from the default priors. */
-static const double score_of_team[WR_N_COMMON] = {[WR_COMMON_TAU] = -1.2, [WR_COMMON_GAMMA] = -0.8, [WR_COMMON_S0] = -0.5,
-                                                  [WR_COMMON_OMEGA_S] = -0.5, [WR_COMMON_A] = 0.3};
+/* Related: a team whose days are much alike and who learn, its campaigns off their common scores by 0.3. Unrelated:
+ * every campaign from the default priors. */
+static const double score_of_team[WR_N_COMMON] = {[WR_COMMON_TAU] = -1.2,
+                                                  [WR_COMMON_GAMMA] = -0.8,
+                                                  [WR_COMMON_S0] = -0.5,
+                                                  [WR_COMMON_OMEGA_S] = -0.5,
+                                                  [WR_COMMON_A] = 0.3};
 
 static void one_team(void *arg, size_t number)
 {
@@ -100,7 +105,8 @@ static void one_team(void *arg, size_t number)
         wr_model_table_release(&c.table);
     }
     lay_out(&now, RUNS, &team, rng);
-    for (size_t i = 0; i < TOTALS; i++) truth[i] = total(now.world.mu, now.world.sigma, 1, now.world.tau, now.world.rho, rng);
+    for (size_t i = 0; i < TOTALS; i++)
+        truth[i] = total(now.world.mu, now.world.sigma, 1, now.world.tau, now.world.rho, rng);
     fit(&now, &usual, number);
     s->without[number] = judge(&now, truth, rng);
     wr_earlier_combine(&earlier, &present);
@@ -115,7 +121,8 @@ static void one_team(void *arg, size_t number)
 }
 
 enum { TEAMS = 12 };
-struct change { double covered, log_width, score; }; /* means over teams: with less without; of the score, log of ratio */
+struct change { double covered, log_width, score; }; /* means over teams: with less without; of the score, log of
+                                                        ratio */
 
 static struct change change_of(bool related)
 {
@@ -160,11 +167,13 @@ START_TEST(the_law_is_that_of_the_hierarchy)
     static const struct { size_t n; double y[6], e[6], mean, sd; } want[] = {
         {1, {1.2}, {0.3}, 0.3331805, 0.9945830},
         {6, {0.8, 1.1, 0.9, 1.3, 0.7, 1.0}, {0.3, 0.5, 0.2, 0.4, 0.6, 0.3}, 0.7544613, 0.6096026},
-        {4, {-2.0, 1.5, 0.3, 2.2}, {0.4, 0.4, 0.9, 0.3}, 0.1966418, 1.3664623}, /* they disagree: wider than the default */
+        {4, {-2.0, 1.5, 0.3, 2.2}, {0.4, 0.4, 0.9, 0.3}, 0.1966418, 1.3664623}, /* they disagree: wider than the
+                                                                                   default */
         {1, {3.0}, {5.0}, 0.0288695, 0.9966881}}; /* next to nothing is said: the default */
 
     for (size_t i = 0; i < sizeof want / sizeof *want; i++) {
-        struct wr_told told[7] = {{.known = false, .y = 50.0, .e = 0.1}}; /* the first says nothing and does not count */
+        struct wr_told told[7] = {{.known = false, .y = 50.0, .e = 0.1}}; /* the first says nothing and does not
+                                                                             count */
         for (size_t j = 0; j < want[i].n; j++) told[j + 1] = (struct wr_told){true, want[i].y[j], want[i].e[j], 1.0};
         struct wr_score_law law = wr_earlier_predict(told, want[i].n + 1);
         ck_assert_double_eq_tol(law.mean, want[i].mean, 2e-4);
@@ -210,7 +219,8 @@ START_TEST(what_a_campaign_says_and_who_speaks_against_it)
     const struct wr_telling present = {NULL, &now, &options}, afar = {NULL, &far, &options};
     wr_earlier_combine(&e, &present);
     const struct wr_told *t = &e.told[0 * WR_N_COMMON + WR_COMMON_TAU];
-    ck_assert(t->known && !e.told[WR_COMMON_GAMMA].known && !e.told[WR_COMMON_KAPPA].known && !e.told[WR_COMMON_A].known);
+    ck_assert(t->known && !e.told[WR_COMMON_GAMMA].known && !e.told[WR_COMMON_KAPPA].known &&
+              !e.told[WR_COMMON_A].known);
     ck_assert_double_eq_tol(t->y, -0.3 / (1 - 0.16), 0.01);
     ck_assert_double_eq_tol(t->e, 0.4 / sqrt(1 - 0.16), 0.01);
     ck_assert_uint_eq(e.n_telling[WR_COMMON_TAU], 6);

@@ -114,7 +114,8 @@ START_TEST(one_draw_is_a_lognormal)
 }
 END_TEST
 
-/* Judged times and known lognormals on slow and fast days, against simulation from the definition: beta by GSL's generator. */
+/* Judged times and known lognormals on slow and fast days, against simulation from the definition: beta by GSL's
+ * generator. */
 START_TEST(judged_tasks_share_the_day)
 {
     enum { PER_DRAW = 20000, DRAWS = 20, N = PER_DRAW * DRAWS };
@@ -140,12 +141,16 @@ START_TEST(judged_tasks_share_the_day)
         }
         for (size_t i = 0; i < N; i++) square += (t[i] - mean) * (t[i] - mean) / N;
         wr_sort_ascending(t, N);
-        double sd = sqrt(square); /* standard errors as above, less by the square root of two; fourfold, and 0.003 for the slices */
+        double sd = sqrt(square); /* standard errors as above, less by the square root of two; fourfold, and 0.003 for
+                                     the slices */
         ck_assert_double_eq_tol(s.task[k].mean_min.value, mean, 0.008 * sd);
         ck_assert_double_eq_tol(s.task[k].sd_min.value / sd, 1, 0.015);
-        ck_assert_double_eq_tol(s.task[k].median_min.value, wr_quantile_of_sorted(t, N, 0.5, WR_QUANTILE_TYPE_7), 0.012 * sd);
-        ck_assert_double_eq_tol(s.task[k].p80_min.value, wr_quantile_of_sorted(t, N, 0.8, WR_QUANTILE_TYPE_7), 0.014 * sd);
-        ck_assert_double_eq_tol(s.task[k].p95_min.value, wr_quantile_of_sorted(t, N, 0.95, WR_QUANTILE_TYPE_7), 0.028 * sd);
+        ck_assert_double_eq_tol(s.task[k].median_min.value, wr_quantile_of_sorted(t, N, 0.5, WR_QUANTILE_TYPE_7),
+                                0.012 * sd);
+        ck_assert_double_eq_tol(s.task[k].p80_min.value, wr_quantile_of_sorted(t, N, 0.8, WR_QUANTILE_TYPE_7),
+                                0.014 * sd);
+        ck_assert_double_eq_tol(s.task[k].p95_min.value, wr_quantile_of_sorted(t, N, 0.95, WR_QUANTILE_TYPE_7),
+                                0.028 * sd);
         ck_assert(s.task[k].p95_min.lo < s.task[k].p95_min.value && s.task[k].p95_min.value < s.task[k].p95_min.hi);
     }
     ck_assert(s.task[2].sd_min.value == 0 && s.task[2].p95_min.hi == 9);
@@ -157,8 +162,8 @@ START_TEST(judged_tasks_share_the_day)
 }
 END_TEST
 
-/* Days that are all alike. Three points 10, 20, 30: PERT mean 20, sd from beta(3, 3) = 20 sqrt(1/28). Triangular 12, 15, 40: reference case
- * S-TPT-01, "right". A lognormal as above, a fixed time. */
+/* Days that are all alike. Three points 10, 20, 30: PERT mean 20, sd from beta(3, 3) = 20 sqrt(1/28). Triangular 12,
+ * 15, 40: reference case S-TPT-01, "right". A lognormal as above, a fixed time. */
 START_TEST(tasks_outside_the_model)
 {
     struct wr_durations d;
@@ -201,8 +206,8 @@ START_TEST(same_for_any_threads)
 }
 END_TEST
 
-/* Parameters: medians and 5 and 95 % points over draws; the own median from the done cells alone. The first of the two runs
- * has no cell in the model, and no effect to be shown. */
+/* Parameters: medians and 5 and 95 % points over draws; the own median from the done cells alone. The first of the two
+ * runs has no cell in the model, and no effect to be shown. */
 START_TEST(parameters_and_own_data)
 {
     enum { N = 101 };

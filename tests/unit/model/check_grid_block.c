@@ -18,8 +18,8 @@ struct work {
     double half[EFFECTS * WR_GRID_WIDE];
 };
 
-/* Rows as effects_block.c makes them, of vectors that leave V(tau) positive definite. scale: large ones leave the range of a
- * single product. */
+/* Rows as effects_block.c makes them, of vectors that leave V(tau) positive definite. scale: large ones leave the range
+ * of a single product. */
 static struct problem make_problem(unsigned long seed, double scale)
 {
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
@@ -65,7 +65,8 @@ static bool solve(const struct wr_grid_block *block, const struct problem *p, st
     return block->factor(&w->at, EFFECTS, p->first);
 }
 
-/* One point by GSL: its Cholesky factor, its determinant, its solution; sums as the head of effects_block.c has them. */
+/* One point by GSL: its Cholesky factor, its determinant, its solution; sums as the head of effects_block.c has
+ * them. */
 static void ck_point(const struct problem *p, const struct work *w, size_t t)
 {
     double row[LEN], growth = 0.0;

@@ -1,4 +1,5 @@
-/* What judges are worth, learned from tasks that were judged and then timed: against judges made here, whose bias is known. */
+/* What judges are worth, learned from tasks that were judged and then timed: against judges made here, whose bias is
+ * known. */
 #include <check.h>
 #include <gsl/gsl_randist.h>
 #include <math.h>
@@ -66,8 +67,9 @@ static void make(struct campaign *c, size_t n_timed, double bias, double own, un
 static void build(struct campaign *c)
 {
     wr_durations_release(&c->d);
-    ck_assert_int_eq(wr_durations_build(&c->d, &c->plan, &c->net, &c->timing, &c->fit, NULL, &c->options, &c->findings, NULL),
-                     WR_OK);
+    ck_assert_int_eq(
+        wr_durations_build(&c->d, &c->plan, &c->net, &c->timing, &c->fit, NULL, &c->options, &c->findings, NULL),
+        WR_OK);
 }
 
 static void unmake(struct campaign *c)
@@ -85,8 +87,9 @@ static double centre_quantile(const struct campaign *c, size_t k, double prob)
     return wr_quantile(c->d.centre_log + k * c->d.n_draw, c->d.n_draw, prob, WR_QUANTILE_TYPE_7);
 }
 
-/* Judged a fifth short (log 1.25), each off by 0.2. In 80 judged tasks the 80 % interval of the centre holds what six runs
- * would have shown in 80 of 100, give or take 4.5 and what tasks of one campaign share (1 sd, about 6 together). */
+/* Judged a fifth short (log 1.25), each off by 0.2. In 80 judged tasks the 80 % interval of the centre holds what six
+ * runs would have shown in 80 of 100, give or take 4.5 and what tasks of one campaign share (1 sd, about 6
+ * together). */
 START_TEST(a_record_mends_judgement)
 {
     size_t held = 0, below = 0, bias_held = 0;
@@ -128,7 +131,8 @@ START_TEST(no_record_no_change)
 }
 END_TEST
 
-/* 20 % short: centres move by log 1.2, with an sd of 0.15 in common and 0.2 each, 0.25 together; spreads by 1.3 or so. */
+/* 20 % short: centres move by log 1.2, with an sd of 0.15 in common and 0.2 each, 0.25 together; spreads by 1.3 or
+ * so. */
 START_TEST(judges_supposed_short)
 {
     struct campaign c;
@@ -160,7 +164,8 @@ START_TEST(judges_supposed_short)
 END_TEST
 
 /* Campaigns of one team, or of judges each quite different, then one in which nothing was timed yet. */
-static void taught_by(struct campaign *now, struct wr_earlier *e, const double *bias, size_t n, double bias_now, unsigned long seed)
+static void taught_by(struct campaign *now, struct wr_earlier *e, const double *bias, size_t n, double bias_now,
+                      unsigned long seed)
 {
     for (size_t j = 0; j < n; j++) {
         struct campaign c;
@@ -176,9 +181,10 @@ static void taught_by(struct campaign *now, struct wr_earlier *e, const double *
     build(now);
 }
 
-/* Judged a fifth short, give or take 0.07 from campaign to campaign. Of 5 x 26 judged tasks the 80 % interval of the centre holds
- * what six runs would have shown in 80 of 100: 3.5 by single tasks and 9 by what the tasks of one campaign share (1 sd), and
- * the prior is wider than the team. As judged, the middle of all lies short of half of them and more. */
+/* Judged a fifth short, give or take 0.07 from campaign to campaign. Of 5 x 26 judged tasks the 80 % interval of the
+ * centre holds what six runs would have shown in 80 of 100: 3.5 by single tasks and 9 by what the tasks of one campaign
+ * share (1 sd), and the prior is wider than the team. As judged, the middle of all lies short of half of them and
+ * more. */
 START_TEST(judges_known_from_earlier_campaigns)
 {
     static const double bias[] = {0.20, 0.30, 0.22, 0.16, 0.25};
@@ -188,8 +194,10 @@ START_TEST(judges_known_from_earlier_campaigns)
         struct wr_earlier e = {0};
         struct campaign c;
         taught_by(&c, &e, bias, 5, 0.22, seed);
-        ck_assert(c.options.priors.judges_known && c.d.judging.by_earlier && c.d.judging.restated && c.d.judging.n_record == 0);
-        ck_assert(c.options.priors.judged_bias_sd < 0.3 && c.d.judging.bias.median > 1.08 && c.d.judging.bias.lo < 1.25 && 1.25 < c.d.judging.bias.hi);
+        ck_assert(c.options.priors.judges_known && c.d.judging.by_earlier && c.d.judging.restated &&
+                  c.d.judging.n_record == 0);
+        ck_assert(c.options.priors.judged_bias_sd < 0.3 && c.d.judging.bias.median > 1.08 &&
+                  c.d.judging.bias.lo < 1.25 && 1.25 < c.d.judging.bias.hi);
         ck_assert_uint_eq(e.n_telling[WR_COMMON_JUDGED_BIAS], 5);
         ck_assert(e.present[WR_COMMON_JUDGED_BIAS].p_against == 1);
         for (size_t k = 0; k < TASKS; k++) {

@@ -1,4 +1,5 @@
-/* Normal scores of the default priors. Expected scores computed with scipy 1.10.1 from the laws' distribution functions. */
+/* Normal scores of the default priors. Expected scores computed with scipy 1.10.1 from the laws' distribution
+ * functions. */
 #include <check.h>
 #include <math.h>
 #include "wetrun/model/priors.h"
@@ -24,7 +25,8 @@ START_TEST(there_and_back)
 
     for (int c = 0; c < WR_N_COMMON; c++)
         for (double z = -3.5; z < 3.6; z += 0.5)
-            ck_assert_double_eq_tol(wr_prior_score(&p, (enum wr_common)c, wr_prior_value(&p, (enum wr_common)c, z)), z, 1e-7);
+            ck_assert_double_eq_tol(wr_prior_score(&p, (enum wr_common)c, wr_prior_value(&p, (enum wr_common)c, z)), z,
+                                    1e-7);
     ck_assert_double_ge(wr_prior_score(&p, WR_COMMON_TAU, 0.0), -7.0); /* no score is infinite */
     ck_assert_double_le(wr_prior_score(&p, WR_COMMON_RHO, 0.98), 7.0);
 }

@@ -213,8 +213,10 @@ static const char golden_variance[] =
 /* The whole of what is sent before our own script files, for a reader's eye. */
 START_TEST(a_script_to_the_letter)
 {
-    struct wr_plan_task task[3] = {{.title = "`id` $(id) @x"}, {.title = "end_of_notes\n!id"}, {.title = "\\n \"q\" \xff"}};
-    struct wr_task_outlook outlook[3] = {{.variance_share = 0.031}, {.variance_share = 0.004}, {.variance_share = 0.02}};
+    struct wr_plan_task task[3] = {
+        {.title = "`id` $(id) @x"}, {.title = "end_of_notes\n!id"}, {.title = "\\n \"q\" \xff"}};
+    struct wr_task_outlook outlook[3] = {
+        {.variance_share = 0.031}, {.variance_share = 0.004}, {.variance_share = 0.02}};
     const struct wr_plan plan = {.task = task, .n_task = 3, .n_lane = 1};
     const struct wr_timing timing = {.n_task = 3, .n_run = 1};
     const struct wr_forecast forecast = {.n_task = 3, .task = outlook, .run_effect_share = 0.012};
@@ -226,7 +228,8 @@ START_TEST(a_script_to_the_letter)
     wr_chart_script(WR_CHART_VARIANCE, &in, &o, &script);
     char *marks = strstr(script.text, "$dots << ");
     ck_assert_ptr_nonnull(marks);
-    for (const char *at = marks; (at = strchr(at, '\n')) != NULL && strncmp(at + 1, "end_of", 6) != 0;) n_mark += *at++ == '\n';
+    for (const char *at = marks; (at = strchr(at, '\n')) != NULL && strncmp(at + 1, "end_of", 6) != 0;)
+        n_mark += *at++ == '\n';
     ck_assert_uint_eq(n_mark, 100);
     *marks = '\0';
     ck_assert_str_eq(script.text, golden_variance);
@@ -433,7 +436,8 @@ START_TEST(titles_branch_on_the_numbers)
     c.forecast.quantile_min[6] = 374;
     c.forecast.quantile_min[8] = 400;
     c.input.limits = NULL;
-    check_title(&c, WR_CHART_FINISH, "Half of the forecast finishes come by 5:50, 80 of 100 by 6:14, 95 of 100 by 6:40");
+    check_title(&c, WR_CHART_FINISH,
+                "Half of the forecast finishes come by 5:50, 80 of 100 by 6:14, 95 of 100 by 6:40");
 
     for (size_t k = 0; k < c.forecast.n_task; k++) c.forecast.task[k].variance_share = 0.01;
     c.forecast.task[20].variance_share = 0.18;
@@ -442,9 +446,11 @@ START_TEST(titles_branch_on_the_numbers)
     c.forecast.run_effect_share = 0.26;
     c.forecast.people_share = 0;
     c.forecast.parameter_share = 0.12;
-    check_title(&c, WR_CHART_VARIANCE, "Three tasks carry 28 % of what makes the finish uncertain, a slow or fast day 26 %");
+    check_title(&c, WR_CHART_VARIANCE,
+                "Three tasks carry 28 % of what makes the finish uncertain, a slow or fast day 26 %");
     c.forecast.run_effect_share = 0.31;
-    check_title(&c, WR_CHART_VARIANCE, "A slow or fast day carries 31 % of what makes the finish uncertain, three tasks 28 %");
+    check_title(&c, WR_CHART_VARIANCE,
+                "A slow or fast day carries 31 % of what makes the finish uncertain, three tasks 28 %");
     c.forecast.parameter_share = 0.41; /* the largest part is named first, whichever it is */
     check_title(&c, WR_CHART_VARIANCE,
                 "What is not yet known carries 41 % of what makes the finish uncertain, a slow or fast day 31 %");
@@ -462,8 +468,9 @@ START_TEST(titles_branch_on_the_numbers)
     c.plan.task[27].lanes = 1;
     c.forecast.lane[0].finish_p50_min = 350;
     c.forecast.lane[1].finish_p50_min = 320;
-    check_title(&c, WR_CHART_LANES, "Both lanes are done between 5:18 and 6:28, 8 times in 10; usually “EV1” is last, and "
-                                    "“EV2” waits longest, 35 min in all");
+    check_title(&c, WR_CHART_LANES,
+                "Both lanes are done between 5:18 and 6:28, 8 times in 10; usually “EV1” is last, and "
+                "“EV2” waits longest, 35 min in all");
     chart_case_release(&c);
 }
 END_TEST
@@ -543,7 +550,9 @@ START_TEST(tasks_that_settle_come_first_and_are_counted)
     for (size_t k = 0; k < c.plan.n_task; k++) told += c.comparison.task_trend[k].told;
     ck_assert_uint_ge(told, 6); /* so that all nine panels but at most three show them */
     wr_chart_words(WR_CHART_CONVERGE, &c.input, &w);
-    ck_assert_msg(strstr(wr_str_text(&w.title), "get shorter beyond chance, all looked at together; of the others no trend is shown") != NULL, "%s", w.title.text);
+    ck_assert_msg(strstr(wr_str_text(&w.title),
+                         "get shorter beyond chance, all looked at together; of the others no trend is shown") != NULL,
+                  "%s", w.title.text);
     wr_chart_script(WR_CHART_CONVERGE, &c.input, &o, &script);
     ck_assert_uint_eq(rows_of_block(script.text, "trend"), 9 * 25);
     done = rows_of_block(script.text, "done") + rows_of_block(script.text, "stopped");
@@ -554,7 +563,8 @@ START_TEST(tasks_that_settle_come_first_and_are_counted)
     wr_chart_words_release(&w);
     w = (struct wr_chart_words){0};
     wr_chart_words(WR_CHART_CONVERGE, &c.input, &w);
-    ck_assert_msg(strstr(wr_str_text(&w.title), "No single task is shown to get shorter or longer") != NULL, "%s", w.title.text);
+    ck_assert_msg(strstr(wr_str_text(&w.title), "No single task is shown to get shorter or longer") != NULL, "%s",
+                  w.title.text);
     c.input.comparison = NULL;
     ck_assert_ptr_nonnull(wr_chart_missing(WR_CHART_CONVERGE, &c.input));
     wr_chart_words_release(&w);

@@ -30,7 +30,8 @@ enum about { ABOUT_PAD, ABOUT_CUTOFF, ABOUT_NOW, ABOUT_WHATIF, N_ABOUT };
 static enum wr_status show(enum about about, enum wr_format format, struct wr_error *err)
 {
     struct wr_pad_result pad = {&s.plan, &d.pad};
-    struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .update = about == ABOUT_NOW ? &d.update : NULL};
+    struct wr_cutoff_result cutoff = {
+        .plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .update = about == ABOUT_NOW ? &d.update : NULL};
     struct wr_whatif_result whatif = {.whatif = &d.whatif, .variant_name = d.variant_name, .limit_name = d.limit_name};
 
     wr_str_clear(&out);
@@ -76,8 +77,10 @@ START_TEST(pad_has_the_keys_of_the_contract)
 {
     make(28, SAMPLE_TAME);
     json_t *root = shown_json(shown_as(ABOUT_PAD, WR_FORMAT_JSON));
-    shown_has_keys(root, "command version seed factor factor_mc_error reserve_min reserve_mc_error_min tasks checkpoints definitions caution");
-    shown_has_keys(shown_at(root, "tasks", 0), "task median_min pad_min pad_mc_error_min factor planned_min probability_planned_enough");
+    shown_has_keys(root, "command version seed factor factor_mc_error reserve_min reserve_mc_error_min tasks "
+                         "checkpoints definitions caution");
+    shown_has_keys(shown_at(root, "tasks", 0),
+                   "task median_min pad_min pad_mc_error_min factor planned_min probability_planned_enough");
     ck_assert(fabs(shown_number(root, "reserve_min") - d.pad.reserve_min) < 1e-9);
     ck_assert(json_is_null(json_object_get(shown_at(root, "checkpoints", d.pad.n_checkpoint - 1), "task")));
     double before = INFINITY; /* the largest shortfall first; those without a planned time last, as null */
@@ -177,7 +180,8 @@ START_TEST(forecast_prices_the_drop_rules)
     struct wr_error err = {0};
 
     make(28, SAMPLE_TAME);
-    struct wr_forecast_result result = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast, .price = d.price, .n_price = d.n_price};
+    struct wr_forecast_result result = {
+        .plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast, .price = d.price, .n_price = d.n_price};
     ck_assert_int_eq(wr_show_forecast(WR_FORMAT_JSON, &s.context, &result, &out, &err), WR_OK);
     json_t *root = shown_json(out.text);
     ck_assert_uint_eq(json_array_size(json_object_get(root, "drop_rules")), 2);

@@ -72,8 +72,12 @@ END_TEST
 
 START_TEST(csv_is_whole)
 {
-    static const struct { enum about about; size_t fields, records; } csv[] = {
-        {ABOUT_FIT, 22, 29}, {ABOUT_COMPARE, 13, 10}, {ABOUT_READY, 6, 11}, {ABOUT_BACKTEST, 10, 7}, {ABOUT_DEBRIEF, 13, 29}};
+    static const struct { enum about about; size_t fields, records;
+    } csv[] = {{ABOUT_FIT, 22, 29},
+               {ABOUT_COMPARE, 13, 10},
+               {ABOUT_READY, 6, 11},
+               {ABOUT_BACKTEST, 10, 7},
+               {ABOUT_DEBRIEF, 13, 29}};
 
     make(SAMPLE_HOSTILE);
     for (size_t i = 0; i < sizeof csv / sizeof *csv; i++)
@@ -180,7 +184,8 @@ START_TEST(trends_of_tasks_are_shown_where_they_are_told)
     shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
     ck_assert_ptr_nonnull(strstr(out.text, "are steady."));
     ck_assert_ptr_null(strstr(out.text, "doubling\n"));
-    *told = (struct wr_task_trend){{true, 8, -0.4, -0.5, -0.3, -0.24, -0.29, -0.19, 3.1}, {true, 0.0002}, {true, 0.005}, true};
+    *told = (struct wr_task_trend){
+        {true, 8, -0.4, -0.5, -0.3, -0.24, -0.29, -0.19, 3.1}, {true, 0.0002}, {true, 0.005}, true};
     *unknown = (struct wr_task_trend){.line = {.n_run = 3}};
     e.comparison.n_task_told = 1;
     shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
@@ -217,7 +222,8 @@ START_TEST(evidence_is_counted_and_never_says_go)
               WR_N_CRITERION);
     for (size_t i = 0; i < WR_N_CRITERION; i++) {
         const char *words = shown_text(shown_at(root, "criteria", i), "evidence");
-        ck_assert(strcmp(words, "met") == 0 || strcmp(words, "not met") == 0 || strcmp(words, "not enough evidence") == 0);
+        ck_assert(strcmp(words, "met") == 0 || strcmp(words, "not met") == 0 ||
+                  strcmp(words, "not enough evidence") == 0);
     }
     json_decref(root);
     shown_as(ABOUT_READY, WR_FORMAT_TABLE);
@@ -256,8 +262,12 @@ START_TEST(the_record_is_judged_by_its_numbers)
         {6, 3, .099, "no sign against the forecast"}, {6, 2, .017, "the forecast was too sure of itself"}};
 
     for (size_t i = 0; i < sizeof record / sizeof *record; i++) {
-        struct wr_backtest_record r = {.n_forecast = record[i].n, .n_inside80 = record[i].hits, .n_inside95 = record[i].n,
-                                       .prob_so_few80 = record[i].prob, .crps_min = 7, .expected_least80 = 4};
+        struct wr_backtest_record r = {.n_forecast = record[i].n,
+                                       .n_inside80 = record[i].hits,
+                                       .n_inside95 = record[i].n,
+                                       .prob_so_few80 = record[i].prob,
+                                       .crps_min = 7,
+                                       .expected_least80 = 4};
         wr_str_clear(&out);
         wr_backtest_sentence(&r, &out);
         ck_assert_msg(strstr(out.text, record[i].words) != NULL, "%s", out.text);

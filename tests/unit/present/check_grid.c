@@ -63,7 +63,8 @@ START_TEST(wide_letters_are_cut_between_letters)
     wr_grid_init(&wide, column, 1);
     wr_grid_text(&wide, "\xe6\x97\xa5\xe6\x9c\xac\xe8\xaa\x9e\xe6\x97\xa5\xe6\x9c\xac"); /* five letters, ten columns */
     wr_grid_add_terminal(&wide, 6, &out);
-    ck_assert_ptr_nonnull(strstr(out.text, "\n\xe6\x97\xa5\xe6\x9c\xac\xe2\x80\xa6\n")); /* two letters and the mark: five */
+    ck_assert_ptr_nonnull(strstr(out.text, "\n\xe6\x97\xa5\xe6\x9c\xac\xe2\x80\xa6\n")); /* two letters and the mark:
+                                                                                            five */
     wr_grid_release(&wide);
 }
 END_TEST
@@ -71,7 +72,8 @@ END_TEST
 START_TEST(csv_is_for_machines)
 {
     wr_grid_add_csv(&g, &out);
-    ck_assert_str_eq(out.text, "task,median_min,share,done\n\"Mate <b>connectors</b>, twice\",17.26,0.0534,yes\n,,0,no\n");
+    ck_assert_str_eq(out.text,
+                     "task,median_min,share,done\n\"Mate <b>connectors</b>, twice\",17.26,0.0534,yes\n,,0,no\n");
 }
 END_TEST
 
@@ -81,9 +83,10 @@ START_TEST(html_is_for_people_and_sorts_by_number)
 
     wr_grid_add_html(&g, &table, &out);
     ck_assert_ptr_nonnull(strstr(out.text, "<caption id=\"t-one\">One &lt;table&gt;</caption>"));
-    ck_assert_ptr_nonnull(strstr(out.text, "<th scope=\"row\"><bdi>Mate &lt;b&gt;connectors&lt;/b&gt;, twice</bdi></th>"
-                                           "<td class=\"n\" data-v=\"17.26\">17</td><td class=\"n\" data-v=\"350.4\">5:50</td>"
-                                           "<td data-v=\"1\">yes</td></tr>"));
+    ck_assert_ptr_nonnull(strstr(out.text,
+                                 "<th scope=\"row\"><bdi>Mate &lt;b&gt;connectors&lt;/b&gt;, twice</bdi></th>"
+                                 "<td class=\"n\" data-v=\"17.26\">17</td><td class=\"n\" data-v=\"350.4\">5:50</td>"
+                                 "<td data-v=\"1\">yes</td></tr>"));
     ck_assert_ptr_nonnull(strstr(out.text, "<th scope=\"col\" class=\"n\">median</th>")); /* not "med- ian" */
     ck_assert_ptr_null(strstr(out.text, "share"));
 }

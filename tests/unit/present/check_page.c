@@ -16,10 +16,13 @@ static struct wr_str out;
 
 static const struct wr_page_figure figures[] = {
     {"finish", "94 of 100 are inside", "Each dot is one of a hundred.",
-     "<svg class=\"chart wide\" viewBox=\"0 0 960 300\" role=\"img\" aria-label=\"dots\"><path id=\"finish-w-1\" d=\"M0,0\"/></svg>",
-     "<svg class=\"chart slim\" viewBox=\"0 0 372 300\" role=\"img\" aria-label=\"dots\"><path id=\"finish-s-1\" d=\"M0,0\"/></svg>"},
+     "<svg class=\"chart wide\" viewBox=\"0 0 960 300\" role=\"img\" aria-label=\"dots\"><path id=\"finish-w-1\" "
+     "d=\"M0,0\"/></svg>",
+     "<svg class=\"chart slim\" viewBox=\"0 0 372 300\" role=\"img\" aria-label=\"dots\"><path id=\"finish-s-1\" "
+     "d=\"M0,0\"/></svg>"},
     {"variance", "Three tasks carry most", "One mark is one hundredth.",
-     "<svg class=\"chart wide\" viewBox=\"0 0 960 300\" role=\"img\" aria-label=\"marks\"><path d=\"M0,0\"/></svg>", NULL},
+     "<svg class=\"chart wide\" viewBox=\"0 0 960 300\" role=\"img\" aria-label=\"marks\"><path d=\"M0,0\"/></svg>",
+     NULL},
 };
 
 static void done(void)
@@ -80,8 +83,13 @@ static struct wr_other_limits *moved_about(bool with_card)
     static struct wr_cutoff_list list[6];
     static struct wr_other_limits other;
 
-    other = (struct wr_other_limits){.n_limit = 3, .given_limit = 1, .limit_min = limit_min, .over = over, .n_confidence = 2,
-                                     .given_confidence = 1, .confidence = {0.8, 0.9}};
+    other = (struct wr_other_limits){.n_limit = 3,
+                                     .given_limit = 1,
+                                     .limit_min = limit_min,
+                                     .over = over,
+                                     .n_confidence = 2,
+                                     .given_confidence = 1,
+                                     .confidence = {0.8, 0.9}};
     for (size_t i = 0; i < 3; i++) {
         limit_min[i] = s.limits.limit[0].minutes + 10 * ((double)i - 1);
         over[i] = s.forecast.limit[0].over;
@@ -96,8 +104,8 @@ static struct wr_other_limits *moved_about(bool with_card)
 
 static const char *page_of_all(void)
 {
-    struct wr_forecast_result forecast = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast, .price = d.price,
-                                          .n_price = d.n_price};
+    struct wr_forecast_result forecast = {
+        .plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast, .price = d.price, .n_price = d.n_price};
     struct wr_check_result check = {.log = &s.log, .plan = &s.plan, .timing = &s.timing, .findings = &s.findings};
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL, {0}};
     struct wr_pad_result pad = {&s.plan, &d.pad};
@@ -106,9 +114,19 @@ static const char *page_of_all(void)
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
     struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
     struct wr_runs_needed_result needed = {&s.plan, s.limits.limit[0].minutes, &e.needed};
-    struct wr_page page = {.context = &s.context, .forecast = &forecast, .check = &check, .figure = figures, .n_figure = 2,
-                           .runs_needed = &needed, .fit = &fit, .pad = &pad, .cutoff = &cutoff, .compare = &compare, .backtest = &backtest,
-                           .ready = &ready, .other = moved_about(true)};
+    struct wr_page page = {.context = &s.context,
+                           .forecast = &forecast,
+                           .check = &check,
+                           .figure = figures,
+                           .n_figure = 2,
+                           .runs_needed = &needed,
+                           .fit = &fit,
+                           .pad = &pad,
+                           .cutoff = &cutoff,
+                           .compare = &compare,
+                           .backtest = &backtest,
+                           .ready = &ready,
+                           .other = moved_about(true)};
     struct wr_error err = {0};
 
     wr_str_clear(&out);
@@ -138,13 +156,17 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
     const char *next = strstr(out.text, "id=\"h-next\""), *evidence = strstr(out.text, "id=\"h-evidence\"");
     const char *train = strstr(out.text, "id=\"train\"");
     ck_assert(next && evidence && next < evidence && evidence < train);
-    ck_assert_ptr_nonnull(strstr(next, "<b>Allow</b> 18 min more than planned for <bdi>Re-tension the sunshade, one at each end</bdi>; "));
-    ck_assert_ptr_nonnull(strstr(next, "<b>Drop</b> <bdi>Stage the panel frame for Petrel 8</bdi> if it cannot begin by 5:08 "
-                                       "(the plan says 5:20), <bdi>Stage the tool chest for Petrel 8</bdi> by 4:57 (the plan says "
-                                       "5:20).</li>"));
-    ck_assert_ptr_nonnull(strstr(next, "<b>Watch</b> <bdi>Return to the airlock and close the hatch</bdi>: it must begin by "));
-    ck_assert_ptr_nonnull(strstr(next, "<b>Rehearse</b> two more times? The interval would narrow from 17.6 to about 14.1 of 100, and "
-                                       "the answer be clear in 22 of 100 cases."));
+    ck_assert_ptr_nonnull(strstr(
+        next, "<b>Allow</b> 18 min more than planned for <bdi>Re-tension the sunshade, one at each end</bdi>; "));
+    ck_assert_ptr_nonnull(
+        strstr(next, "<b>Drop</b> <bdi>Stage the panel frame for Petrel 8</bdi> if it cannot begin by 5:08 "
+                     "(the plan says 5:20), <bdi>Stage the tool chest for Petrel 8</bdi> by 4:57 (the plan says "
+                     "5:20).</li>"));
+    ck_assert_ptr_nonnull(
+        strstr(next, "<b>Watch</b> <bdi>Return to the airlock and close the hatch</bdi>: it must begin by "));
+    ck_assert_ptr_nonnull(
+        strstr(next, "<b>Rehearse</b> two more times? The interval would narrow from 17.6 to about 14.1 of 100, and "
+                     "the answer be clear in 22 of 100 cases."));
     ck_assert_msg(strstr(evidence, "9 met") != NULL, "%.300s", evidence);
     ck_assert_ptr_nonnull(strstr(evidence, "not enough evidence: </span>at most 10 of 100 go over 6:30"));
     ck_assert_ptr_nonnull(strstr(train, "no trend is shown"));
@@ -162,11 +184,13 @@ START_TEST(what_to_watch_over_all_limits)
     d.card.list[2].row[seat] = (struct wr_cutoff_row){.task = seat, .reason = WR_CUTOFF_FOUND, .typical_start_min = 3,
                                                       .latest_start_min = 1, .slack_min = -2};
     ck_assert_ptr_null(strstr(strstr(page_of_all(), "<b>Watch</b>"), "EV2 consumables</bdi>.</li>"));
-    *row = (struct wr_cutoff_row){.task = seat, .reason = WR_CUTOFF_FOUND, .typical_start_min = 60, .latest_start_min = 61,
-                                  .slack_min = 1};
+    *row = (struct wr_cutoff_row){
+        .task = seat, .reason = WR_CUTOFF_FOUND, .typical_start_min = 60, .latest_start_min = 61, .slack_min = 1};
     const char *watch = strstr(page_of_all(), "<b>Watch</b>");
-    ck_assert_ptr_nonnull(strstr(watch, "it must begin by 1:01, with 1 min the least slack, for <bdi>EV2 consumables</bdi>.</li>"));
-    d.card.list[0].row[seat].reason = WR_CUTOFF_NEVER; /* for the excursion no start is early enough: 1:01 would mislead */
+    ck_assert_ptr_nonnull(
+        strstr(watch, "it must begin by 1:01, with 1 min the least slack, for <bdi>EV2 consumables</bdi>.</li>"));
+    d.card.list[0].row[seat].reason = WR_CUTOFF_NEVER; /* for the excursion no start is early enough: 1:01 would
+                                                          mislead */
     watch = strstr(page_of_all(), "<b>Watch</b>");
     ck_assert(watch && !strstr(watch, "it must begin by 1:01"));
 }
@@ -240,9 +264,11 @@ START_TEST(first_screen_answers)
     s.forecast.limit[0].over = (struct wr_probability){.mean = .09, .lo = .01, .hi = .19, .mc_error = .001};
     page_of(figures, 2);
     char *h1 = html_inside(out.text, "h1"), *title = html_inside(out.text, "title");
-    ck_assert_ptr_nonnull(strstr(h1, "9 of 100 such rehearsals go over the 6:30 limit; it could be as few as 1 or as many as 19."));
+    ck_assert_ptr_nonnull(
+        strstr(h1, "9 of 100 such rehearsals go over the 6:30 limit; it could be as few as 1 or as many as 19."));
     ck_assert_str_eq(title, "petrel-7: 9 of 100 go over the 6:30 limit, not enough rehearsals to tell");
-    ck_assert_ptr_nonnull(strstr(out.text, "Wanted: at most 10 of 100. <b class=\"open\">Not enough rehearsals to tell</b>"));
+    ck_assert_ptr_nonnull(
+        strstr(out.text, "Wanted: at most 10 of 100. <b class=\"open\">Not enough rehearsals to tell</b>"));
     const char *caution = strstr(out.text, "class=\"caution\"");
     ck_assert_ptr_nonnull(caution);
     ck_assert(caution < strstr(out.text, "id=\"train\"")); /* on the first screen, not at the end */
@@ -278,11 +304,14 @@ START_TEST(slider_data_are_the_stated_numbers)
     ck_assert_ptr_nonnull(data);
     ck_assert_ptr_nonnull(strstr(data, "\"limit\":[\"6:20\",\"6:30\",\"6:40\"]"));
     ck_assert_ptr_nonnull(strstr(data, "\"given\":[1,1]"));
-    ck_assert_ptr_nonnull(strstr(data, "\"9 of 100 go over it; it could be fewer than 1 or as many as 19. Wanted at most 10: not enough "
-                                       "rehearsals to tell.\""));
+    ck_assert_ptr_nonnull(
+        strstr(data, "\"9 of 100 go over it; it could be fewer than 1 or as many as 19. Wanted at most 10: not enough "
+                     "rehearsals to tell.\""));
     /* another wish, another verdict on the same numbers */
-    ck_assert_ptr_nonnull(strstr(data, "\"9 of 100 go over it; it could be fewer than 1 or as many as 19. Wanted at most 20: inside.\""));
-    ck_assert_ptr_nonnull(strstr(data, "\"31 of 100 go over it; it could be as few as 12 or as many as 55. Wanted at most 10: not inside.\""));
+    ck_assert_ptr_nonnull(
+        strstr(data, "\"9 of 100 go over it; it could be fewer than 1 or as many as 19. Wanted at most 20: inside.\""));
+    ck_assert_ptr_nonnull(strstr(
+        data, "\"31 of 100 go over it; it could be as few as 12 or as many as 55. Wanted at most 10: not inside.\""));
 }
 END_TEST
 
@@ -299,21 +328,42 @@ START_TEST(what_is_absent_says_what_to_give)
     ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
     static const char *const said[] = {"`wetrun logsheet` prints a log", "Add limits.csv, or --limit 6:30.",
                                        "or --confidence 0.9", "It takes three rehearsals"};
-    for (size_t i = 0; i < sizeof said / sizeof *said; i++) ck_assert_msg(strstr(out.text, said[i]) != NULL, "%s", said[i]);
+    for (size_t i = 0; i < sizeof said / sizeof *said; i++)
+        ck_assert_msg(strstr(out.text, said[i]) != NULL, "%s", said[i]);
 }
 END_TEST
 
-/* Every number of the page has its meaning one step away: no column of a table is without one, but for what names or dates a row. */
+/* Every number of the page has its meaning one step away: no column of a table is without one, but for what names or
+ * dates a row. */
 START_TEST(every_column_has_its_meaning)
 {
-    static const char *const plain[] = {"id", "task", "lane", "run", "date", "limit", "kind of work", "checkpoint", "what stood out",
-                                        "work that may be dropped", "name", "severity", "code", "file", "line", "column", "what", "began", "",
-                                        "four times on one day", "further rehearsals"};
+    static const char *const plain[] = {"id",
+                                        "task",
+                                        "lane",
+                                        "run",
+                                        "date",
+                                        "limit",
+                                        "kind of work",
+                                        "checkpoint",
+                                        "what stood out",
+                                        "work that may be dropped",
+                                        "name",
+                                        "severity",
+                                        "code",
+                                        "file",
+                                        "line",
+                                        "column",
+                                        "what",
+                                        "began",
+                                        "",
+                                        "four times on one day",
+                                        "further rehearsals"};
     size_t n = 0;
 
     full_page(SAMPLE_TAME);
     for (const char *table = out.text; (table = strstr(table, "<caption id=\"")) != NULL; table++) {
-        const char *end = strstr(table, "</thead>"), *means = strstr(table, "</div>"), *next = strstr(table + 1, "<caption id=\"");
+        const char *end = strstr(table, "</thead>"), *means = strstr(table, "</div>"),
+                   *next = strstr(table + 1, "<caption id=\"");
         for (const char *th = table; (th = strstr(th, "<th scope=\"col\"")) != NULL && th < end; th++) {
             const char *from = strchr(th, '>') + 1, *to = strstr(from, "</th>");
             char term[160], entry[192];
@@ -357,7 +407,8 @@ START_TEST(judgement_alone_never_says_inside)
     s.forecast.limit[0].over = (struct wr_probability){.mean = .001, .lo = .0005, .hi = .002, .mc_error = .0001};
     page_of(figures, 2);
     html_check(out.text);
-    ck_assert_ptr_nonnull(strstr(out.text, "<b class=\"open\">Not enough rehearsals to tell</b>: nothing was rehearsed."));
+    ck_assert_ptr_nonnull(
+        strstr(out.text, "<b class=\"open\">Not enough rehearsals to tell</b>: nothing was rehearsed."));
     ck_assert_ptr_null(strstr(out.text, "<b>Inside"));
     ck_assert_ptr_nonnull(strstr(out.text, "such rehearsals go over the 6:30 limit. "));
     char *title = html_inside(out.text, "title");

@@ -9,7 +9,8 @@
 
 Suite *suite_text_width(void);
 
-/* ---- the font itself, as far as needed: OpenType tables head, hhea, hmtx and cmap format 12 (ISO/IEC 14496-22) ---- */
+/* ---- the font itself, as far as needed: OpenType tables head, hhea, hmtx and cmap format 12 (ISO/IEC 14496-22)
+ * ---- */
 
 struct font {
     unsigned char *bytes;
@@ -126,7 +127,8 @@ END_TEST
 START_TEST(wide_characters_are_square_and_marks_take_no_room)
 {
     ck_assert_double_eq_tol(wr_text_width("電池", 13, WR_REGULAR), 26, 1e-9);
-    ck_assert_double_eq_tol(wr_text_width("e\xcc\x81\xcc\x82", 20, WR_REGULAR), wr_text_width("e", 20, WR_REGULAR), 1e-9);
+    ck_assert_double_eq_tol(wr_text_width("e\xcc\x81\xcc\x82", 20, WR_REGULAR), wr_text_width("e", 20, WR_REGULAR),
+                            1e-9);
     ck_assert_double_eq(wr_text_width("", 13, WR_BOLD), 0);
 }
 END_TEST

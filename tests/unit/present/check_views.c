@@ -44,7 +44,8 @@ START_TEST(forecast_has_the_keys_of_the_contract)
     sample_make(&s, 28, SAMPLE_TAME);
     json_t *root = shown_json(forecast_as(WR_FORMAT_JSON));
 
-    shown_has_keys(root, "command version seed verdict trials limit_min overrun finish limits any_limit_over crews tasks "
+    shown_has_keys(root,
+                   "command version seed verdict trials limit_min overrun finish limits any_limit_over crews tasks "
                    "run_effect_share parameter_share caution");
     shown_has_keys(json_object_get(root, "overrun"), "probability interval interval_level mc_error");
     shown_has_keys(json_object_get(root, "finish"), "mean_min sd_min quantiles_min");
@@ -57,7 +58,8 @@ START_TEST(forecast_has_the_keys_of_the_contract)
     ck_assert_str_eq(shown_text(root, "command"), "forecast");
     ck_assert_int_eq(json_integer_value(json_object_get(root, "seed")), 7);
     ck_assert(shown_number(root, "limit_min") == 390.0);
-    ck_assert(fabs(shown_number(json_object_get(root, "overrun"), "probability") - s.forecast.limit[0].over.mean) < 1e-12);
+    ck_assert(fabs(shown_number(json_object_get(root, "overrun"), "probability") - s.forecast.limit[0].over.mean) <
+              1e-12);
     double before = INFINITY;
     for (size_t i = 0; i < json_array_size(json_object_get(root, "tasks")); i++) {
         double share = shown_number(shown_at(root, "tasks", i), "variance_share");
@@ -71,16 +73,19 @@ END_TEST
 
 START_TEST(verdict_comes_first_and_is_the_same_everywhere)
 {
-    static const struct { double lo, mean, hi; const char *verdict, *first; } kind[] = {
+    static const struct { double lo, mean, hi; const char *verdict, *first;
+    } kind[] = {
         {.01, .09, .19, "not enough rehearsals to tell", "Not enough rehearsals to tell. 9 of 100"},
         {.001, .02, .06, "inside", "Inside: 2 of 100"},
         {.15, .3, .5, "not inside", "Not inside: 30 of 100"},
-        {.0, .002, .004, "inside", "Inside: fewer than 1 of 100 finishes go over the 6:30 limit, by the whole 90 %\ninterval"},
+        {.0, .002, .004, "inside",
+         "Inside: fewer than 1 of 100 finishes go over the 6:30 limit, by the whole 90 %\ninterval"},
     };
 
     sample_make(&s, 28, SAMPLE_TAME);
     for (size_t i = 0; i < sizeof kind / sizeof *kind; i++) {
-        s.forecast.limit[0].over = (struct wr_probability){.mean = kind[i].mean, .lo = kind[i].lo, .hi = kind[i].hi, .mc_error = .001};
+        s.forecast.limit[0].over =
+            (struct wr_probability){.mean = kind[i].mean, .lo = kind[i].lo, .hi = kind[i].hi, .mc_error = .001};
         const char *table = forecast_as(WR_FORMAT_TABLE);
         ck_assert_msg(strncmp(table, kind[i].first, strlen(kind[i].first)) == 0, "%.80s", table);
         json_t *root = shown_json(forecast_as(WR_FORMAT_JSON));

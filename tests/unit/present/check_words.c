@@ -95,7 +95,8 @@ START_TEST(caution_fits_what_is_forecast)
     ck_assert_ptr_nonnull(strstr(text.text, "another rehearsal"));
     wr_str_clear(&text);
     wr_caution_terminal(&ctx, &text);
-    for (const char *line = text.text; *line; line += strcspn(line, "\n") + 1) ck_assert_uint_le(strcspn(line, "\n"), 80);
+    for (const char *line = text.text; *line; line += strcspn(line, "\n") + 1)
+        ck_assert_uint_le(strcspn(line, "\n"), 80);
     bool cites = false;
     for (size_t i = 0; wr_caution_paragraph(&ctx, i); i++)
         cites |= strstr(wr_caution_paragraph(&ctx, i), "Kubis") && strstr(wr_caution_paragraph(&ctx, i), "1975");

@@ -23,9 +23,9 @@ struct made {
     struct wr_sim_limit limit[3];
 };
 
-/* SCALE: all tasks modelled, skewed, three line-ups of which one has somebody new. ROOT: judged, known and fixed tasks among
- * them and one that waits for a moment. STRATA: one that may be dropped as well, and a clock. KNOWN: no run effect, no skew,
- * one draw. */
+/* SCALE: all tasks modelled, skewed, three line-ups of which one has somebody new. ROOT: judged, known and fixed tasks
+ * among them and one that waits for a moment. STRATA: one that may be dropped as well, and a clock. KNOWN: no run
+ * effect, no skew, one draw. */
 static void make(struct made *m, int variant)
 {
     const int line_up[] = {0, 1, 1, 2, WR_PERSON_NEW, 0};
@@ -57,7 +57,8 @@ static void make(struct made *m, int variant)
     m->net.not_before_min[6] = 60;
     if (variant == ROOT) return;
     m->net.drop_after_min[5] = 100;
-    m->limit[2] = (struct wr_sim_limit){.is_clock = true, .lanes = 3, .from = 2, .to = 7, .minutes = minutes[variant][2]};
+    m->limit[2] =
+        (struct wr_sim_limit){.is_clock = true, .lanes = 3, .from = 2, .to = 7, .minutes = minutes[variant][2]};
 }
 
 static void unmake(struct made *m)
@@ -211,7 +212,8 @@ START_TEST(trials_agree_with_the_slow_twin)
     if (_i == KNOWN) {
         ck_assert(f.run_effect_share == 0 && f.parameter_share == 0 && f.people_share == 0);
     } else {
-        ck_assert_double_eq_tol(f.run_effect_share, squared_correlation(s.b_sum, s.b_finish, s.b_b, mean, variance), own);
+        ck_assert_double_eq_tol(f.run_effect_share, squared_correlation(s.b_sum, s.b_finish, s.b_b, mean, variance),
+                                own);
         ck_assert_double_gt(f.people_share, 0);
         ck_assert_double_gt(f.parameter_share, 0);
     }
@@ -252,8 +254,8 @@ START_TEST(streams_agree_with_the_slow_twin_beyond_a_chunk)
 }
 END_TEST
 
-/* Rounding in single precision, the nodes of the run effect, and a few false-position steps: 2e-5; counted plans may count
- * one point in 2048 the other way. */
+/* Rounding in single precision, the nodes of the run effect, and a few false-position steps: 2e-5; counted plans may
+ * count one point in 2048 the other way. */
 START_TEST(points_agree_with_the_slow_twin)
 {
     enum { PER_DRAW = 8 };
@@ -274,7 +276,8 @@ START_TEST(points_agree_with_the_slow_twin)
             double mean = 0;
             for (size_t r = 0; r < WR_REPLICATES; r++)
                 mean += p.over[(q * p.n_draw + j) * WR_REPLICATES + r] / WR_REPLICATES;
-            ck_assert_msg(fabs(mean - over[q]) <= tolerance, "draw %zu limit %zu: %.7f, slowly %.7f", j, q, mean, over[q]);
+            ck_assert_msg(fabs(mean - over[q]) <= tolerance, "draw %zu limit %zu: %.7f, slowly %.7f", j, q, mean,
+                          over[q]);
             ck_assert_double_gt(over[q], 1e-4);
             ck_assert_double_lt(over[q], 1 - 1e-4);
         }

@@ -1,5 +1,5 @@
-/* The forecast against closed forms: one lognormal task whose parameters differ from draw to draw, so that the probability
- * given the parameters, its interval, quantiles and shares of variance can be written down. */
+/* The forecast against closed forms: one lognormal task whose parameters differ from draw to draw, so that the
+ * probability given the parameters, its interval, quantiles and shares of variance can be written down. */
 #include <check.h>
 #include <gsl/gsl_cdf.h>
 #include <math.h>
@@ -258,7 +258,8 @@ END_TEST
 
 /* ---- the stated error ---- */
 
-static struct wr_probability over_of(const struct made *m, const struct wr_sim_limit *limit, uint64_t seed, size_t per_draw)
+static struct wr_probability over_of(const struct made *m, const struct wr_sim_limit *limit, uint64_t seed,
+                                     size_t per_draw)
 {
     struct wr_setup setup;
     struct wr_points p = {0};

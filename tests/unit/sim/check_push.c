@@ -46,8 +46,8 @@ static void make(struct made *m, unsigned variant, unsigned long long *state)
         .end = m->out[2], .rate_at_end = m->out[3], .dropped = m->dropped};
 }
 
-/* Beyond the error of the kernel's exp, at most 5e-16, the C library's exp and the sums round: two units in the last place
- * each, 4.4e-16. */
+/* Beyond the error of the kernel's exp, at most 5e-16, the C library's exp and the sums round: two units in the last
+ * place each, 4.4e-16. */
 START_TEST(as_written_out)
 {
     unsigned long long state = 11 + (unsigned long long)_i;

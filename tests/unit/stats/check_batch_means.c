@@ -49,8 +49,8 @@ START_TEST(error_of_a_mean)
         double error = wr_batch_mean_error(x, N);
         squares += error * error / REPEATS;
     }
-    /* A batch of 62 draws misses what reaches over its ends: 2 phi/(1 - phi^2)/62 of the variance, 7 % at 0.8. The mean of 300
-     * squares with 31 degrees of freedom is off by 1.5 % (1 sd). */
+    /* A batch of 62 draws misses what reaches over its ends: 2 phi/(1 - phi^2)/62 of the variance, 7 % at 0.8. The mean
+     * of 300 squares with 31 degrees of freedom is off by 1.5 % (1 sd). */
     double missed = 1 - 2 * phi[_i] / (1 - phi[_i] * phi[_i]) / ((double)N / WR_MOST_BATCHES);
     ck_assert_double_eq_tol(squares / (exact_error(phi[_i]) * exact_error(phi[_i])), missed, 0.06);
     gsl_rng_free(rng);

@@ -207,7 +207,8 @@ static double t_of(const double *y, const unsigned char *present, const unsigned
 
 START_TEST(tasks_with_holes) /* _i: 0 alone, 1 beside a trend */
 {
-    const double log_order[RUNS] = {0, log(2), log(3), log(4), log(5), log(6), log(7), log(8)}, *x = _i ? log_order : NULL;
+    const double log_order[RUNS] = {0, log(2), log(3), log(4), log(5), log(6), log(7), log(8)},
+                 *x = _i ? log_order : NULL;
     struct wr_grouping g = {RUNS, half, NULL};
     struct wr_permutation_options o = wr_permutation_default();
     gsl_rng *rng = seeded(9);

@@ -1,6 +1,7 @@
-/* A plan edited after the rehearsals: what a task took does not depend on where the plan puts it later. Campaigns of ten
- * tasks in two lanes are rehearsed by a walk that knows nothing of the program; then rows are exchanged, work is dropped or
- * given to the other lane, a wait is added, and every time is held against that of the plan that was rehearsed. */
+/* A plan edited after the rehearsals: what a task took does not depend on where the plan puts it later. Campaigns of
+ * ten tasks in two lanes are rehearsed by a walk that knows nothing of the program; then rows are exchanged, work is
+ * dropped or given to the other lane, a wait is added, and every time is held against that of the plan that was
+ * rehearsed. */
 #include <check.h>
 #include <math.h>
 #include <stdint.h>
@@ -257,17 +258,19 @@ END_TEST
 /* ---- by hand ---- */
 
 static const char two_lanes[] = "task,crew,after\nA,EV1+EV2,\nB,EV1,\nC,EV1,\nX,EV2,\nY,EV2,B\nZ,EV1+EV2,\n";
-static const char two_lanes_log[] = "run,task,crew,start,end\n"
-                                    "r1,A,EV1+EV2,0,10\nr1,B,EV1,11,50\nr1,C,EV1,51,60\nr1,X,EV2,10,20\nr1,Y,EV2,50.5,58\n"
-                                    "r1,Z,EV1+EV2,62,70\n"
-                                    "r2,A,EV1+EV2,0,10\nr2,B,EV1,11,55\nr2,C,EV1,56,65\nr2,X,EV2,10,20\nr2,Y,EV2,55.5,63\n"
-                                    "r2,Z,EV1+EV2,67,75\n";
+static const char two_lanes_log[] =
+    "run,task,crew,start,end\n"
+    "r1,A,EV1+EV2,0,10\nr1,B,EV1,11,50\nr1,C,EV1,51,60\nr1,X,EV2,10,20\nr1,Y,EV2,50.5,58\n"
+    "r1,Z,EV1+EV2,62,70\n"
+    "r2,A,EV1+EV2,0,10\nr2,B,EV1,11,55\nr2,C,EV1,56,65\nr2,X,EV2,10,20\nr2,Y,EV2,55.5,63\n"
+    "r2,Z,EV1+EV2,67,75\n";
 
 START_TEST(what_runs_never_did_is_said_once)
 {
     struct read_campaign c;
 
-    read_campaign(&c, "task,crew,after\nA,EV1+EV2,\nC,EV1,\nB,EV1,\nX,EV2,\nY,EV2,B\nZ,EV1+EV2,\n", NULL, two_lanes_log);
+    read_campaign(&c, "task,crew,after\nA,EV1+EV2,\nC,EV1,\nB,EV1,\nX,EV2,\nY,EV2,B\nZ,EV1+EV2,\n", NULL,
+                  two_lanes_log);
     ck_assert_uint_eq(read_count(&c, "order-not-rehearsed"), 1);
     ck_assert_ptr_nonnull(strstr(read_message(&c, "order-not-rehearsed"),
                                  "'B' wait for 'C', but in 2 of 2 runs it began before that had ended"));
@@ -290,7 +293,8 @@ START_TEST(dropped_work_that_was_waited_for_looks_like_a_lead_in)
     read_campaign(&c, without_b, NULL, two_lanes_log);
     ck_assert_double_eq_tol(read_cell(&c, "C", "r1")->lead_in_min, 1, 1e-9); /* its own lane shows B */
     ck_assert_double_eq_tol(read_cell(&c, "Y", "r1")->lead_in_min, 30.5, 1e-9);
-    ck_assert_ptr_nonnull(strstr(read_message(&c, "wait-or-lead-in"), "in 2 of 2 runs 'Y' began just after 'B' had ended"));
+    ck_assert_ptr_nonnull(
+        strstr(read_message(&c, "wait-or-lead-in"), "in 2 of 2 runs 'Y' began just after 'B' had ended"));
     ck_assert_uint_eq(c.timing.n_other, 1);
     ck_assert_double_eq_tol(read_cell(&c, "B", "r2")->active_min, 44, 1e-9); /* keeps its own time */
     read_release(&c);

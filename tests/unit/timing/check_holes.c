@@ -44,8 +44,9 @@ START_TEST(a_blank_end)
     ck_assert_int_eq(read_cell(&c, "B", "r3")->state, WR_CELL_LOST);
     is_hole_before(&c, "C", 21);
     is_known(&c, "D", 1);
-    ck_assert_ptr_nonnull(strstr(read_message(&c, "time-unknown"), "'B' took is not known: a row of it was rejected. The "
-                                                                   "21.0 min before 'C' may hold it"));
+    ck_assert_ptr_nonnull(strstr(read_message(&c, "time-unknown"),
+                                 "'B' took is not known: a row of it was rejected. The "
+                                 "21.0 min before 'C' may hold it"));
     const struct wr_timing_run *run = read_run(&c, "r3");
     ck_assert(!run->complete && run->n_lost == 1 && run->n_unknown == 1);
     ck_assert_double_eq_tol(run->replay_min, 50, tiny); /* the hole is there, whosever it is */
@@ -158,7 +159,8 @@ START_TEST(new_work_and_single_jobs_are_not_missing)
                   "r3,A,EV1,0,10\nr3,B,EV1,11,30\nr3,C,EV1,30,40\n");
     ck_assert_uint_eq(read_count(&c, "time-unknown"), 0);
     ck_assert_double_eq_tol(read_cell(&c, "B", "r1")->lead_in_min, 1, tiny);
-    ck_assert_double_eq_tol(read_cell(&c, "B", "r2")->lead_in_min, 45, tiny); /* slow to start, and nothing explains it */
+    ck_assert_double_eq_tol(read_cell(&c, "B", "r2")->lead_in_min, 45, tiny); /* slow to start, and nothing explains
+                                                                                 it */
     read_release(&c);
 }
 END_TEST
@@ -196,7 +198,8 @@ END_TEST
 /* Any one row of a sound campaign lost: no lead-in grows, none but those next to it changes, all else is as it was. */
 START_TEST(losing_any_row_makes_no_lead_in_longer)
 {
-    static const char plan[] = "task,crew,after\nA,EV1+EV2,\nB,EV1,\nC,EV2,\nD,EV1,C\nE,EV2,\nF,EV1+EV2,\nG,EV1,\nH,EV2,G\n";
+    static const char plan[] =
+        "task,crew,after\nA,EV1+EV2,\nB,EV1,\nC,EV2,\nD,EV1,C\nE,EV2,\nF,EV1+EV2,\nG,EV1,\nH,EV2,G\n";
     enum { RUNS = 4, TASKS = 8 };
     static const char *crew[] = {"EV1+EV2", "EV1", "EV2", "EV1", "EV2", "EV1+EV2", "EV1", "EV2"};
     unsigned long long state = 90 + (unsigned long long)_i;
