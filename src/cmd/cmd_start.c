@@ -10,8 +10,8 @@ static const struct {
 } files[] = {
     {"plan.csv",
      "task,title,kind,crew,after,planned,low,likely,high,drop_after\n"
-     "OUT,Example: leave the lock,transit,EV1+EV2,,15,,,,\n"
-     "MAST,Example: raise the mast,structure,EV1,OUT,40,,,,\n",
+     "EXAMPLE-OUT,Leave the lock,transit,EV1+EV2,,15,,,,\n"
+     "EXAMPLE-MAST,Raise the mast,structure,EV1,EXAMPLE-OUT,40,,,,\n",
      "a row per task: who does it, after what, minutes planned"},
     {"limits.csv",
      "limit,crew,from,to,minutes,confidence\n"
@@ -20,8 +20,8 @@ static const struct {
      "what must not be gone over, and how surely"},
     {"runs.csv",
      "run,date,task,step,crew,performer,start,end,hold,outcome\n"
-     "EXAMPLE,2031-03-04,OUT,,EV1+EV2,AA+BB,9:30,9:47,0,done\n"
-     "EXAMPLE,2031-03-04,MAST,,EV1,AA,9:47,10:31,2,done\n",
+     "EXAMPLE,2031-03-04,EXAMPLE-OUT,,EV1+EV2,AA+BB,9:30,9:47,0,done\n"
+     "EXAMPLE,2031-03-04,EXAMPLE-MAST,,EV1,AA,9:47,10:31,2,done\n",
      "the log: a row per step; hold: minutes that do not count"},
 };
 enum { N_FILE = sizeof files / sizeof *files };
