@@ -378,12 +378,20 @@ static double gain_of(const struct wr_whatif *w, const struct wr_whatif_row *row
     return w->n_limit ? row->limit[0].gain.mean : row->saved_min.mean;
 }
 
+/* Whether a stands before b: more gained, or as much and done earlier. */
+static bool stands_before(const struct wr_whatif *w, const struct wr_whatif_row *a, const struct wr_whatif_row *b)
+{
+    double gain = gain_of(w, a) - gain_of(w, b);
+
+    return fabs(gain) > 1e-12 ? gain > 0 : a->saved_min.mean > b->saved_min.mean;
+}
+
 static void rank_rows(struct wr_whatif *w, const struct job *job, bool in_order, double *by_draw)
 {
     for (size_t i = 1; i < w->n_row && !in_order; i++) { /* stable: equal gains stay in the order asked for */
         struct wr_whatif_row row = w->row[i];
         size_t j = i;
-        for (; j > 0 && gain_of(w, &w->row[j - 1]) < gain_of(w, &row); j--) w->row[j] = w->row[j - 1];
+        for (; j > 0 && stands_before(w, &row, &w->row[j - 1]); j--) w->row[j] = w->row[j - 1];
         w->row[j] = row;
     }
     for (size_t i = 0; i < w->n_row; i++) {

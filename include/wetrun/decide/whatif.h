@@ -44,7 +44,7 @@ struct wr_whatif_row {
     double mean_min, median_min, p90_min;
     struct wr_paired saved_min; /* of the finish */
     double median_saved_min, share_later; /* share of trials that finish later than before (by more than a second) */
-    size_t rank;                /* 1: largest gain on the first limit (without limits: on the finish) */
+    size_t rank;                /* 1: largest gain on the first limit (without limits: on the finish), of equal ones the earlier finish */
     double share_better_than_next; /* share of posterior draws in which it beats the next rank; 1 for the last */
     bool told_apart;            /* that share is at least WR_WHATIF_TOLD_APART: "better", else "not told apart" */
     double share_better_than_base; /* share of posterior draws in which it beats the timeline as it is; ties count half */

@@ -23,6 +23,9 @@ assert cutoff['any_limit_over'] == f['any_limit_over'] and cutoff['limits'][0]['
 medians = [{t['task']: t['median_min'] for t in d['tasks']} for d in (f, fit, pad)]
 assert medians[0] == medians[1] == medians[2]
 P
+# where no limit tells alternatives apart, the earlier finish stands first, whatever was asked first
+expect 0 "$WETRUN" whatif --trials 2000 --format json --drop CAM-REACH --also --limit 12:00 --drop STAGE-REEL --also --limit 12:00 campaign
+json "d['alternatives'][0]['gain'] == d['alternatives'][1]['gain'] and 'STAGE-REEL' in d['alternatives'][0]['alternative']"
 expect 2 "$WETRUN" whatif campaign; in_err "nothing is changed"
 expect 2 "$WETRUN" whatif --drop NOSUCH campaign; in_err "'NOSUCH'"
 expect 2 "$WETRUN" whatif --drop STAGE-REEL, campaign; in_err "comma"
