@@ -67,11 +67,12 @@ enum wr_status wr_series_read_bytes(struct wr_series_files *s, const char *name,
 
 /* ---- spill.csv ---- */
 
-enum spill_column { P_TASK, P_FROM, P_TO, P_SETUP, P_BEFORE, P_DROP_AFTER, N_SPILL_COLUMN };
+enum spill_column { P_TASK, P_FROM, P_TO, P_SETUP, P_BEFORE, P_DROP_AFTER, P_STOP, N_SPILL_COLUMN };
 
 static const struct sheet_column spill_columns[N_SPILL_COLUMN] = {
-    [P_TASK] = {"task", true},   [P_FROM] = {"from", true},     [P_TO] = {"to", true},
+    [P_TASK] = {"task", true},    [P_FROM] = {"from", true},     [P_TO] = {"to", true},
     [P_SETUP] = {"setup", false}, [P_BEFORE] = {"before", false}, [P_DROP_AFTER] = {"drop_after", false},
+    [P_STOP] = {"stop", false},
 };
 
 static size_t take_end(struct wr_series_files *s, struct sheet *sheet, enum spill_column column)
@@ -110,6 +111,7 @@ static void take_spill(void *arg, struct sheet *sheet)
                     sheet_text(sheet, P_FROM));
     (void)sheet_number(sheet, P_SETUP, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &setup);
     (void)sheet_number(sheet, P_DROP_AFTER, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &row.drop_after_min);
+    (void)sheet_number(sheet, P_STOP, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &row.stop_min);
     row.setup_min = setup.known ? setup.value : 0;
     refuse_twice(s, sheet, &row);
     *WR_PUSH(s->spill, s->n_spill, s->room_spill) = row;

@@ -26,6 +26,7 @@ struct seen {                   /* of one course, by trial */
     unsigned char *left_over;
     double *finish_min;         /* [leg * n_trial + trial]; NULL: not wanted */
     unsigned char *carried;     /* [spill * n_trial + trial]; NULL: not wanted */
+    unsigned char *stopped;     /* the same */
     unsigned char *asked;       /* the same */
     double *spilled_min;        /* [leg * n_trial + trial]; NULL: not wanted */
 };
@@ -39,11 +40,13 @@ struct walking {
     struct seen *seen;          /* [n_course] */
 };
 
-/* Room for one trial; [n_task] of the largest leg, but for `open`. */
+/* Room for one trial; [n_task] of the largest leg, but for `left`. */
 struct workspace {
-    double *taken_min, *minutes, *start_min, *end_min, *not_before, *drop_after;
+    double *minutes, *start_min, *end_min, *not_before, *drop_after;
+    double *part;               /* how much of a task is to be done in this leg: 1, or what an earlier one left of it */
+    double *whole_min;          /* its minutes before it was stopped */
     unsigned char *dropped, *left_out;
-    unsigned char *open;        /* [n_spill] the work is carried on */
+    double *left;               /* [n_spill] how much of the work is carried on, 0: nothing */
 };
 
 /* ---- one leg of one trial ---- */
@@ -67,11 +70,13 @@ static double take_spilled(const struct walking *w, size_t leg, struct workspace
     }
     for (size_t s = 0; s < w->n_spill; s++) {
         const struct wr_spill *p = &w->spill[s];
-        if (p->to_leg != leg || !r->open[s]) continue;
-        r->open[s] = 0;
+        double part = r->left[s];
+        if (p->to_leg != leg || part == 0) continue;
+        r->left[s] = 0;
         if (!r->left_out[p->to_task]) continue; /* it came from another leg too: it is done once */
         r->left_out[p->to_task] = 0;
-        r->minutes[p->to_task] += p->setup_min;
+        r->part[p->to_task] = part;
+        r->minutes[p->to_task] = part * r->minutes[p->to_task] + p->setup_min;
         spilled += r->minutes[p->to_task];
     }
     return spilled;
@@ -101,6 +106,39 @@ static void walk_leg(const struct wr_network *from, struct workspace *r)
     wr_network_forward(&net, r->minutes, r->start_min, r->end_min, r->dropped);
 }
 
+static bool stops(const struct walking *w, const struct course *c, size_t spill, size_t leg)
+{
+    bool lifted = !c->as_it_is && !c->nothing_carried && c->kind == WR_SERIES_RULE_LIFTED && c->spill == spill;
+
+    return w->spill[spill].from_leg == leg && w->spill[spill].stop_min.known && !lifted;
+}
+
+/* Ends what is under way at its stop. What ends earlier lets others begin earlier, so that they get further: once more for
+ * each, since in the order of the network one more is right every time. */
+static void stop_work(const struct walking *w, const struct course *c, size_t leg, struct workspace *r)
+{
+    bool again = true;
+
+    memcpy(r->whole_min, r->minutes, w->leg[leg].net->n_task * sizeof(double));
+    for (size_t round = 0; round <= w->n_spill && again; round++) {
+        again = false;
+        for (size_t s = 0; s < w->n_spill; s++) {
+            size_t k = w->spill[s].from_task;
+            if (!stops(w, c, s, leg) || r->left_out[k] || r->dropped[k]) continue;
+            double minutes = fmin(r->whole_min[k], fmax(0, w->spill[s].stop_min.value - r->start_min[k]));
+            again = again || fabs(minutes - r->minutes[k]) > 1e-9;
+            r->minutes[k] = minutes;
+        }
+        if (again) walk_leg(w->leg[leg].net, r);
+    }
+}
+
+/* How much of what was to be done of it is not: 1 if it was not begun. */
+static double share_undone(const struct workspace *r, size_t k)
+{
+    return r->dropped[k] ? 1 : r->whole_min[k] > 0 ? 1 - r->minutes[k] / r->whole_min[k] : 0;
+}
+
 /* What of this leg goes on, and whether something is lost for good. */
 static bool carry_on(const struct walking *w, const struct course *c, size_t leg, const unsigned char *asked,
                      struct workspace *r)
@@ -113,8 +151,8 @@ static bool carry_on(const struct walking *w, const struct course *c, size_t leg
             const struct wr_spill *p = &w->spill[s];
             if (p->from_leg != leg || p->from_task != k) continue;
             bool chosen = !c->as_it_is && !c->nothing_carried && c->spill == s;
-            bool undone = asked[k] && (r->dropped[k] || (chosen && c->kind == WR_SERIES_MOVED));
-            r->open[s] = undone && !c->nothing_carried;
+            double undone = chosen && c->kind == WR_SERIES_MOVED ? 1 : r->left_out[k] ? 0 : share_undone(r, k);
+            r->left[s] = asked[k] && !c->nothing_carried ? undone * r->part[k] : 0;
             goes_on = true;
         }
         if (!goes_on && asked[k] && r->dropped[k] && is_target(w, leg, k)) lost = true;
@@ -135,13 +173,17 @@ static void note_leg(const struct walking *w, struct seen *seen, size_t leg, siz
     if (seen->finish_min)
         seen->finish_min[leg * w->n_trial + trial] = wr_limit_outcome(l->net, &finish, r->start_min, r->end_min, 1);
     for (size_t s = 0; seen->carried && s < w->n_spill; s++)
-        if (w->spill[s].from_leg == leg) seen->carried[s * w->n_trial + trial] = r->open[s];
+        if (w->spill[s].from_leg == leg) {
+            size_t k = w->spill[s].from_task;
+            seen->carried[s * w->n_trial + trial] = r->left[s] > 0;
+            seen->stopped[s * w->n_trial + trial] = r->left[s] > 0 && !r->dropped[k] && r->minutes[k] > 0;
+        }
 }
 
 static void walk_course(const struct walking *w, const struct course *c, struct seen *seen, size_t trial,
                         struct workspace *r, const double *taken_min, unsigned char *asked)
 {
-    memset(r->open, 0, w->n_spill);
+    for (size_t s = 0; s < w->n_spill; s++) r->left[s] = 0;
     for (size_t leg = 0; leg < w->n_leg; leg++) {
         const struct wr_network *net = w->leg[leg].net;
         size_t n = net->n_task;
@@ -149,10 +191,12 @@ static void walk_course(const struct walking *w, const struct course *c, struct 
         memcpy(r->not_before, net->not_before_min, n * sizeof(double));
         memcpy(r->drop_after, net->drop_after_min, n * sizeof(double));
         memset(r->left_out, 0, n);
+        for (size_t k = 0; k < n; k++) r->part[k] = 1;
         double spilled = take_spilled(w, leg, r);
         for (size_t k = 0; k < n; k++) asked[k] = !r->left_out[k];
         decide_beforehand(w, c, leg, r);
         walk_leg(net, r);
+        stop_work(w, c, leg, r);
         if (seen->asked)
             for (size_t s = 0; s < w->n_spill; s++)
                 if (w->spill[s].from_leg == leg) seen->asked[s * w->n_trial + trial] = asked[w->spill[s].from_task];
@@ -182,17 +226,19 @@ static void walk_piece(void *arg, size_t piece)
 {
     const struct walking *w = arg;
     size_t all, n = most_tasks(w, &all), first = piece * PIECE;
-    double *rows = WR_NEW_ARRAY(double, all + 5 * n);
-    unsigned char *flags = WR_NEW_ARRAY(unsigned char, 3 * n + w->n_spill), *asked = flags + 2 * n;
+    double *rows = WR_NEW_ARRAY(double, all + 7 * n + w->n_spill);
+    unsigned char *flags = WR_NEW_ARRAY(unsigned char, 3 * n), *asked = flags + 2 * n;
     struct workspace r = {
         .minutes = rows + all,
         .start_min = rows + all + n,
         .end_min = rows + all + 2 * n,
         .not_before = rows + all + 3 * n,
         .drop_after = rows + all + 4 * n,
+        .part = rows + all + 5 * n,
+        .whole_min = rows + all + 6 * n,
+        .left = rows + all + 7 * n,
         .dropped = flags,
         .left_out = flags + n,
-        .open = flags + 3 * n,
     };
 
     for (size_t trial = first; trial < w->n_trial && trial < first + PIECE; trial++) {
@@ -240,6 +286,7 @@ static void walk_all(struct walking *w, const struct wr_series_options *options,
         s->finish_min = wr_alloc(w->n_trial, w->n_leg * sizeof(double));
         s->spilled_min = wr_alloc(w->n_trial, w->n_leg * sizeof(double));
         s->carried = wr_alloc(w->n_trial, w->n_spill);
+        s->stopped = wr_alloc(w->n_trial, w->n_spill);
         s->asked = wr_alloc(w->n_trial, w->n_spill);
     }
     wr_parallel_for((w->n_trial + PIECE - 1) / PIECE, options->n_thread, walk_piece, w);
@@ -255,6 +302,7 @@ static void walking_release(struct walking *w)
         wr_free(s->finish_min);
         wr_free(s->spilled_min);
         wr_free(s->carried);
+        wr_free(s->stopped);
         wr_free(s->asked);
     }
     wr_free(w->seen);
@@ -363,6 +411,7 @@ static void fill_in(struct wr_series *s, const struct walking *w, size_t n_draw)
         s->task[p].spill = p;
         s->task[p].asked = share(with->asked + p * n, n);
         s->task[p].dropped = share(with->carried + p * n, n);
+        s->task[p].stopped = share(with->stopped + p * n, n);
     }
     s->any_over = share(with->any_over, n);
     interval(with->any_over, NULL, n, n_draw, &s->any_over_lo, &s->any_over_hi);
@@ -414,7 +463,7 @@ static size_t list_changes(const struct walking *w, struct course *course)
     course[n++] = (struct course){.as_it_is = true};
     for (size_t s = 0; s < w->n_spill; s++) {
         const struct wr_spill *p = &w->spill[s];
-        if (isinf(w->leg[p->from_leg].net->drop_after_min[p->from_task])) continue;
+        if (isinf(w->leg[p->from_leg].net->drop_after_min[p->from_task]) && !p->stop_min.known) continue;
         for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
             course[n++] = (struct course){.kind = kinds[i], .spill = s};
     }

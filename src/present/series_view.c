@@ -133,6 +133,7 @@ void wr_grid_of_carried_work(const struct wr_series_view *v, struct wr_grid *gri
         {"setup_min", "set-up\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
         {"asked", "to do\nthere", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"dropped", "carried\non", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"stopped", "of those\nbegun", WR_UNIT_OF_100, WR_EVERYBODY, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
@@ -144,6 +145,7 @@ void wr_grid_of_carried_work(const struct wr_series_view *v, struct wr_grid *gri
         wr_grid_number(grid, p->setup_min);
         wr_grid_number(grid, v->series->task[i].asked);
         wr_grid_number(grid, v->series->task[i].dropped);
+        wr_grid_maybe(grid, p->stop_min.known ? wr_known(v->series->task[i].stopped) : WR_UNKNOWN);
     }
 }
 

@@ -253,7 +253,8 @@ static void resolve_spills(struct wr_series_study *s)
                                                    .from_task = wr_plan_find(&s->excursion[row->from].plan, row->task),
                                                    .to_leg = row->to,
                                                    .to_task = wr_plan_find(&s->excursion[row->to].plan, row->task),
-                                                   .setup_min = row->setup_min};
+                                                   .setup_min = row->setup_min,
+                                                   .stop_min = row->stop_min};
     }
 }
 

@@ -20,13 +20,14 @@ struct wr_series_row {
     size_t line;
 };
 
-/* spill.csv: task,from,to,setup,before,drop_after. */
+/* spill.csv: task,from,to,setup,before,drop_after,stop. */
 struct wr_spill_row {
     const char *task;
     size_t from, to;            /* excursions, from < to */
     double setup_min;           /* what it takes to begin anew there; 0 if empty */
     const char *before; /* the task of `to` it is done before, where that plan has no row of its own for it; "" */
     struct wr_maybe drop_after_min; /* its drop rule there, where that plan has no row of its own for it */
+    struct wr_maybe stop_min;   /* when it is put down in `from` if it is still under way */
     size_t line;
 };
 

@@ -2,7 +2,8 @@
  * Definition. The excursions of one simulated series are walked in order. A task that a spill names and that was
  * dropped in its excursion (its drop_after had passed), or that was not done there because it had to wait further on,
  * is done in the excursion it goes to, with its set-up time added; where it has been done already, its row there takes
- * no time. Days are independent given the parameters; each excursion has its own run effect and its own luck. What no
+ * no time. A spill with a stop ends its task at that moment if it is still under way: the share of it that is not done
+ * yet takes that share of its time in the excursion it goes to, with the set-up added; not begun by then, it goes whole. Days are independent given the parameters; each excursion has its own run effect and its own luck. What no
  * spill takes on stays undone and counts as left over.
  *
  *   with       the excursion as it comes out of the series
@@ -26,6 +27,7 @@ struct wr_series_leg {          /* one excursion; all borrowed */
 struct wr_spill {
     size_t from_leg, from_task, to_leg, to_task; /* from_leg < to_leg */
     double setup_min;
+    struct wr_maybe stop_min;   /* in from_leg: still under way then, it is put down */
 };
 
 struct wr_series_options {
@@ -51,7 +53,8 @@ struct wr_series_leg_result {
 struct wr_series_task {         /* a task that may be carried on, once for each leg it starts from */
     size_t spill;               /* index of the spill */
     double asked;               /* share of trials in which it is to be done in from_leg */
-    double dropped;             /* share of trials in which it is dropped there */
+    double dropped;             /* share of trials in which it, or what is left of it, is carried on */
+    double stopped;             /* share of trials in which it is carried on though it was begun there */
 };
 
 struct wr_series { /* start as {0} */

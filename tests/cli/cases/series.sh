@@ -19,6 +19,10 @@ assert abs(one['finish']['quantiles_min']['0.5'] - first['finish_p50_min']) < 0.
 dropped = {t['task']: t['dropped'] for t in one['tasks']}
 for c in all['carried_on'][:2]: assert abs(c['dropped'] - dropped[c['task']]) < 0.01, c
 P
+# work that is put down at a time goes on as far as it is not done
+sed '1s/$/,stop/;2,3s/$/,5:00/;4s/$/,/' "$TOP/datasets/petrel-series/spill.csv" > all/petrel-series/spill.csv
+expect 0 "$WETRUN" series -f json all/petrel-series
+json "all(0 < c['stopped'] < c['dropped'] <= 1 for c in d['carried_on'][:2]) and d['carried_on'][2]['stopped'] is None"
 # nothing to say where things go: by the names of the tasks
 rm all/petrel-series/spill.csv
 expect 0 "$WETRUN" series -f json --trials 4000 all/petrel-series; json "d['carried_on'] == [] and d['changes'] == []"

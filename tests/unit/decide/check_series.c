@@ -55,8 +55,8 @@ static void scene_make(struct scene *s)
         s->days[2].own[E * TRIALS + i] = (float)value(6, i);
         s->days[2].own[G3 * TRIALS + i] = 20;
     }
-    s->spill[0] = (struct wr_spill){0, G1, 1, G2, SETUP};
-    s->spill[1] = (struct wr_spill){1, G2, 2, G3, 0};
+    s->spill[0] = (struct wr_spill){0, G1, 1, G2, SETUP, {0}};
+    s->spill[1] = (struct wr_spill){1, G2, 2, G3, 0, {0}};
 }
 
 static void scene_release(struct scene *s)
@@ -175,6 +175,56 @@ START_TEST(what_nobody_takes_on_is_left_over)
 }
 END_TEST
 
+/* G of excursion 1 has no drop rule but is put down at 0:40, in 2 (begun at 0:20 or 0:40) at 0:55; what is left of it goes on. */
+static struct counted count_stopped(double *stopped)
+{
+    const double STOP[2] = {40, 55};
+    struct counted c = {0};
+
+    stopped[0] = stopped[1] = 0;
+    for (size_t i = 0; i < TRIALS; i++) {
+        double w = 1.0 / TRIALS, g1 = value(1, i), done1 = fmin(g1, STOP[0] - value(0, i)), left1 = 1 - done1 / g1;
+        double g2 = left1 > 0 ? left1 * value(4, i) + SETUP : 0, done2 = fmin(g2, STOP[1] - value(3, i));
+        double left2 = g2 > 0 ? left1 * (1 - done2 / g2) : 0, g3 = left2 * 20;
+        bool over[3] = {value(0, i) + done1 + value(2, i) > LIMIT[0], value(3, i) + done2 + value(5, i) > LIMIT[1],
+                        value(6, i) + g3 > LIMIT[2]};
+        for (int e = 0; e < 3; e++) c.over[e] += over[e] * w;
+        c.any += (over[0] || over[1] || over[2]) * w;
+        stopped[0] += (left1 > 0) * w;
+        stopped[1] += (left2 > 0) * w;
+        c.spilled_min[1] += g2 * w;
+        c.spilled_min[2] += g3 * w;
+    }
+    return c;
+}
+
+START_TEST(stopped_work_is_the_enumeration)
+{
+    struct scene s;
+    struct wr_series r = {0};
+    double stopped[2];
+    const struct counted c = count_stopped(stopped);
+
+    scene_make(&s);
+    s.net[0].drop_after_min[G1] = s.net[1].drop_after_min[G2] = INFINITY;
+    s.spill[0].stop_min = wr_known(40);
+    s.spill[1].stop_min = wr_known(55);
+    ck_assert_int_eq(wr_series_run(&r, s.leg, 3, s.spill, 2, &(struct wr_series_options){.n_thread = 1}, NULL), WR_OK);
+    for (size_t e = 0; e < 3; e++) {
+        same(r.leg[e].over[0].with, c.over[e]);
+        same(r.leg[e].spilled_min, c.spilled_min[e]);
+    }
+    same(r.any_over, c.any);
+    for (size_t p = 0; p < 2; p++) {
+        same(r.task[p].stopped, stopped[p]);
+        same(r.task[p].dropped, stopped[p]);
+    }
+    ck_assert(stopped[0] > 0 && stopped[0] < 1 && stopped[1] > 0 && stopped[1] < stopped[0]);
+    wr_series_release(&r);
+    scene_release(&s);
+}
+END_TEST
+
 START_TEST(work_goes_forward_only)
 {
     struct scene s;
@@ -197,6 +247,7 @@ Suite *suite_series(void)
     tcase_add_test(c, it_is_the_enumeration);
     tcase_add_test(c, changes_are_the_enumeration);
     tcase_add_test(c, what_nobody_takes_on_is_left_over);
+    tcase_add_test(c, stopped_work_is_the_enumeration);
     tcase_add_test(c, work_goes_forward_only);
     suite_add_tcase(s, c);
     return s;
