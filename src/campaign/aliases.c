@@ -21,6 +21,8 @@ static bool take_kind(struct sheet *sheet, enum wr_name_kind *kind)
 {
     const char *text = sheet_text(sheet, A_KIND);
 
+    if (sheet_name_is(text, "performer")) text = kind_text[WR_NAME_PERSON]; /* as the log's columns are called */
+    if (sheet_name_is(text, "crew")) text = kind_text[WR_NAME_LANE];
     for (int i = 0; i < WR_N_NAME_KIND; i++)
         if (sheet_name_is(text, kind_text[i])) {
             *kind = (enum wr_name_kind)i;

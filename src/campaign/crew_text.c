@@ -14,7 +14,9 @@ static size_t joiner_at(const char *crew, const char *at, bool any)
     if (*at == '+') return 1;
     if (!any) return 0;
     if (*at == '&' || *at == '/' || *at == ',' || *at == ';') return 1;
+    if (*at == '\n') return 1;
     if (at > crew && is_blank(at[-1]) && strncasecmp(at, "and", 3) == 0 && is_blank(at[3])) return 3;
+    if (at > crew && is_blank(at[-1]) && strncasecmp(at, "with", 4) == 0 && is_blank(at[4])) return 4;
     return 0;
 }
 

@@ -65,6 +65,15 @@ static const char *take_value(const char *at, struct wr_str *value)
     return NULL;
 }
 
+bool log_says_nothing(const struct wr_csv_field *field)
+{
+    static const char *const word[] = {"-", "--", "\xe2\x80\x93", "\xe2\x80\x94", "n/a", "na", "none", "nil", NULL};
+
+    for (size_t i = 0; word[i]; i++)
+        if (strcasecmp(field->text, word[i]) == 0) return true;
+    return false;
+}
+
 static enum wr_status take_pair(struct log_mapping *mapping, const char **at, struct wr_str *value,
                                 struct wr_arena *arena, struct wr_error *err)
 {

@@ -49,12 +49,25 @@ struct log_columns { /* start as {0} */
     size_t n_attribute;   /* of them */
 };
 /* A cell of a record, the empty one where the row or the header has no such column. */
-static inline const struct wr_csv_field *log_cell_text(const struct log_columns *columns,
-                                                       const struct wr_csv_record *record, enum log_role role)
+/* Whether a cell of a time or of minutes says in a word, or with a stroke, that there is none. */
+bool log_says_nothing(const struct wr_csv_field *field);
+
+static inline const struct wr_csv_field *log_cell_as_it_is(const struct log_columns *columns,
+                                                           const struct wr_csv_record *record, enum log_role role)
 {
     size_t at = columns->at[role];
 
     return &record->field[at < record->n_field ? at : record->n_field];
+}
+
+static inline const struct wr_csv_field *log_cell_text(const struct log_columns *columns,
+                                                       const struct wr_csv_record *record, enum log_role role)
+{
+    const struct wr_csv_field *f = log_cell_as_it_is(columns, record, role);
+    bool is_minutes = role == ROLE_START || role == ROLE_END || role == ROLE_MINUTES || role == ROLE_HOLD;
+    bool is_digit = (unsigned)(f->text[0] - '0') <= 9; /* as most are */
+
+    return is_minutes && f->len && !is_digit && log_says_nothing(f) ? &record->field[record->n_field] : f;
 }
 /* All names by which a header may be told: the roles', those of the mapping, and what such columns are often called.
  * Returns how many. */

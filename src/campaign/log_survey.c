@@ -403,10 +403,17 @@ static bool begins_with(const char *folded, const char *const *word)
     return false;
 }
 
+/* What must be typed besides where a header says that its numbers are no minutes: "hold (s)". */
+static const char *unit_option(const char *folded)
+{
+    if (strstr(folded, "(s") || strstr(folded, "[s")) return " with --minutes-in seconds";
+    return strstr(folded, "(h") || strstr(folded, "[h") ? " with --minutes-in hours" : "";
+}
+
 /* An outcome or a hold that stands in a further column would be lost without a word. */
 static void decide_further(struct looking *l, size_t field, const char *name, struct wr_csv_place place)
 {
-    static const char *const outcome_word[] = {"status", "result", "state", "completion", "completed", NULL};
+    static const char *const outcome_word[] = {"status", "result", "state", "complet", "done", "finished", NULL};
     static const char *const hold_word[] = {"hold", "held", "paus", "timeheld", "idle", "totalhold", NULL};
     const struct log_columns *c = &l->source->columns;
     const struct further *a = &l->further[field];
@@ -415,7 +422,7 @@ static void decide_further(struct looking *l, size_t field, const char *name, st
 
     wr_fold_name(&folded, name, strlen(name));
     if (!c->has[ROLE_OUTCOME] && !m->column[ROLE_OUTCOME] && a->n > 0 &&
-        ((a->n_outcome == a->n && a->n_not_done > 0) || (a->varies && begins_with(folded.text, outcome_word))))
+        (a->n_not_done > 0 || (a->varies && begins_with(folded.text, outcome_word))))
         open_question(
             l, "column-unread", place.line, place.column,
             "column '%.60s' may say what became of each step, and would be passed over: --columns outcome=\"%.60s\" "
@@ -426,9 +433,9 @@ static void decide_further(struct looking *l, size_t field, const char *name, st
         begins_with(folded.text, hold_word))
         open_question(
             l, "column-unread", place.line, place.column,
-            "column '%.60s' may be the minutes of holds, and would be passed over: --columns hold=\"%.60s\" takes it "
+            "column '%.60s' may be the minutes of holds, and would be passed over: --columns hold=\"%.60s\"%s takes it "
             "so, --columns hold=- says that it is not",
-            name, name);
+            name, name, unit_option(folded.text));
     wr_str_release(&folded);
 }
 

@@ -27,7 +27,9 @@ enum column {
 
 static const struct sheet_column columns[N_COLUMN] = {
     [C_TASK] = {"task", true},          [C_TITLE] = {"title", false},   [C_CREW] = {"crew", false},
-    [C_AFTER] = {"after", false},       [C_PLANNED] = {"planned", false}, [C_LOW] = {"low", false},
+    [C_AFTER] = {"after", .also = "predecessor"},
+    [C_PLANNED] = {"planned", .also = "duration"},
+    [C_LOW] = {"low", false},
     [C_LIKELY] = {"likely", false},     [C_HIGH] = {"high", false},     [C_MEDIAN] = {"median", false},
     [C_SDLOG] = {"sdlog", false},       [C_DROP_AFTER] = {"drop_after", false},
     [C_NOT_BEFORE] = {"not_before", false}, [C_KIND] = {"kind", false},

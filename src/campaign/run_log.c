@@ -132,6 +132,11 @@ static void note_names(struct reading *r, const struct wr_csv_record *record)
         if (r->survey.fill.on[k] && field_of(r, record, (enum log_role)k)->len &&
             !log_cell_text(&r->source->columns, record, (enum log_role)k)->len)
             note_spelling(r, record, (enum log_role)k, WR_SP_FILLED, NULL);
+    for (size_t k = 0; k < N_ROLE; k++) {
+        const struct wr_csv_field *cell = log_cell_as_it_is(&r->source->columns, record, (enum log_role)k);
+        if (cell->len && !log_cell_text(&r->source->columns, record, (enum log_role)k)->len)
+            wr_read_as_note(&r->source->read_as, WR_SP_NOTHING, record->line, 1, cell->text, NULL);
+    }
     if (record->n_field < r->source->columns.n_field)
         wr_read_as_note(&r->source->read_as, WR_SP_MISSING_FIELDS, record->line, 1, NULL, NULL);
 }

@@ -107,6 +107,16 @@ bool sheet_number(struct sheet *sheet, size_t column, enum sheet_number shape, d
     return true;
 }
 
+/* By the name that such a column has elsewhere, where none has its own. */
+static bool is_called_otherwise(const struct sheet *sheet, size_t c, const char *text)
+{
+    const struct wr_csv_record *header = sheet->record;
+    enum column_match match;
+
+    if (!sheet->column[c].also || column_match(text, sheet->column[c].also) == COLUMN_OTHER) return false;
+    return column_find(header, sheet->column[c].name, &match) == header->n_field;
+}
+
 /* Which column of the table a header cell is; n_column if none. */
 static size_t column_of(const struct sheet *sheet, const char *text, enum column_match *match)
 {
@@ -115,6 +125,7 @@ static size_t column_of(const struct sheet *sheet, const char *text, enum column
     *match = COLUMN_OTHER;
     for (size_t c = 0; c < sheet->n_column; c++) {
         enum column_match m = column_match(text, sheet->column[c].name);
+        if (m == COLUMN_OTHER && is_called_otherwise(sheet, c, text)) m = COLUMN_LIKE;
         if (m <= *match) continue;
         *match = m;
         best = c;

@@ -19,6 +19,7 @@ enum {
 struct sheet_column {
     const char *name;
     bool needed;
+    const char *also; /* what such columns are called elsewhere, or NULL */
 };
 
 struct sheet {

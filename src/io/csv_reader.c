@@ -113,6 +113,19 @@ static void push_field(struct reader *r, const char *text, size_t n)
 }
 
 /* A field as libcsv has unquoted it is copied behind the others, blanks within its quotes dropped. */
+/* Bytes of the blank that ends before `end`, or 0: spreadsheets also write the one that does not break, U+00A0. */
+static size_t blank_before(const char *begin, const char *end)
+{
+    if (is_blank(end[-1])) return 1;
+    return end - begin >= 2 && end[-2] == '\xc2' && end[-1] == '\xa0' ? 2 : 0;
+}
+
+static size_t blank_after(const char *begin, const char *end)
+{
+    if (is_blank(*begin)) return 1;
+    return end - begin >= 2 && begin[0] == '\xc2' && begin[1] == '\xa0' ? 2 : 0;
+}
+
 static void copy_field(void *bytes, size_t n, void *arg)
 {
     struct reader *r = arg;
@@ -120,8 +133,8 @@ static void copy_field(void *bytes, size_t n, void *arg)
 
     memcpy(begin, bytes, n);
     r->text_used += n + 1;
-    while (begin < end && is_blank(end[-1])) end--;
-    while (begin < end && is_blank(*begin)) begin++;
+    for (size_t blank = 1; blank && begin < end; end -= blank) blank = blank_before(begin, end);
+    for (size_t blank = 1; blank && begin < end; begin += blank) blank = blank_after(begin, end);
     *end = '\0';
     push_field(r, begin, (size_t)(end - begin));
 }

@@ -37,6 +37,7 @@
     ROW(WR_SP_COMMENT, "a comment, passed over")                                                \
     ROW(WR_SP_FOOTER, "a line below the table, passed over")                                    \
     ROW(WR_SP_ABOVE, "a line above the header, passed over")                                    \
+    ROW(WR_SP_NOTHING, "a word for nothing, taken as an empty cell")                            \
     ROW(WR_SP_FILLED, "an empty cell that means the one above")                                 \
     ROW(WR_SP_UTF16, "UTF-16 text")                                                             \
     ROW(WR_SP_CR_ENDS, "lines that end in a carriage return")

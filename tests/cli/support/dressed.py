@@ -235,6 +235,22 @@ refused("limit-slip", "did you mean 'MAST'?", limits=(L + "excursion,all,,,2:30,
 refused("limit-option-point", "write h:mm", args=["--limit", "2.30"])
 read("limit-title", limits=("Limits of the mast,,,,,\n" + LIMITS.decode()).encode())
 
+# ---- what spreadsheets and people put in ----
+read("nbsp", Log(time=lambda s: HMM(s) + "\u00a0", task=lambda x, i: x + "\u00a0").text())
+read("apostrophe", Log(task=lambda x, i: "'" + x).text())
+read("stroke-for-nothing", Log(time=lambda s: HMM(s) or "-", hold=lambda h: str(h) if h else "-").text())
+read("long-stroke-for-nothing", Log(time=lambda s: HMM(s) or "\u2013", hold=lambda h: str(h) if h else "\u2014").text())
+read("word-for-nothing", Log(time=lambda s: HMM(s) or "N/A", hold=lambda h: str(h) if h else "none").text())
+refused("column-done", "--columns outcome=", Log(rename={"outcome": "Done?"}, outcome=lambda o: "y" if o == "done" else o).text())
+refused("column-remark", "--columns outcome=", Log(rename={"outcome": "remark"}, outcome=lambda o: "fine" if o == "done" else o).text())
+refused("column-hold-seconds", "with --minutes-in seconds", Log(rename={"hold": "hold (s)"}, hold=lambda h: str(60 * h)).text())
+read("column-hold-seconds-said", Log(rename={"hold": "hold (s)"}, hold=lambda h: str(60 * h)).text(), args=["--columns", "hold=hold (s)", "--minutes-in", "seconds"])
+read("crew-with", Log(crew=lambda x, i: x.replace("+", " with ")).text())
+read("crew-line-below-line", Log(crew=lambda x, i: '"%s"' % x.replace("+", "\n")).text())
+refused("runs-as-decimals", "--join-names", Log(run=lambda x, i: x[1:] + (".0" if i % 5 == 1 else "")).text())
+read("names-kinds-as-columns", Log(performer=lambda x, i: x.replace("ANN", "Anna")).text(), names=b"kind,from,to\nperformer,Anna,ANN\n")
+read("plan-predecessors", plan=plan_text(after="CABLE", header="task,title,crew,predecessors,duration (min)"))
+
 
 def run(args):
     done = subprocess.run([PROGRAM] + args, stdin=subprocess.DEVNULL, capture_output=True, text=True)
