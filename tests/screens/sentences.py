@@ -258,7 +258,7 @@ PATTERNS = [
     (rf"The timeline as it is: all done by {H}, as likely as not, {N} of 100 goe?s? over the limit",
      lambda m, s: all_of(eq(m.group(1), s["whatif"]["base"]["median_min"], hmm), eq(m.group(2), s["whatif"]["base"]["probability_over"], of100_words),
                          eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm), over(m, s, 0, 2))),
-    (r"Best: |Highest in rank, but not shown to help: ", shown_to_help),
+    (r"Best: |Highest in rank, but not shown to help: |which is not shown to help,", shown_to_help),
     (rf"{NAME}'?,? {N} of 100, (fewer|more) by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_best),
     (rf"{NAME}'?,? {N} of 100, as many as now", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["probability_over"], of100_words)),
     (rf"All done by {H}, as likely as not", lambda m, s: eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm)),
@@ -336,7 +336,7 @@ PATTERNS = [
     # the record, further rehearsals
     (rf"From the rehearsals before it only\. (\d+) of (\d+) complete rehearsals", lambda m, s: record(m, s["backtest"]["predecessors_only"])),
     (rf"^(\d+) of (\d+) complete rehearsals", lambda m, s: record(m, s["backtest"])),
-    (rf"though (\d+) cannot show much|Of (\d+), a sound forecast has (\d+) or more inside in (\d+) of 100", ANY),
+    (rf"though (\d+) cannot show much|Of (\d+), a sound forecast has (\d+) or more inside in (\d+) of 100|A sound forecast of (\d+) may well have none inside", ANY),
     (rf"Single tasks: (\d+) of (\d+) times \({P}\) inside the 80 % band, (\d+) inside the 95 % band",
      lambda m, s: (lambda t: all_of(holds(int(m.group(1)) == sum(x["inside80"] for x in t), "inside 80"), holds(int(m.group(2)) == sum(x["forecasts"] for x in t), "of all"),
                                     holds(int(m.group(4)) == sum(x["inside95"] for x in t), "inside 95")))(s["backtest"]["tasks"])),
