@@ -28,7 +28,7 @@ TEST_OBJ := $(TEST_SRC:%.c=$(B)/%.o)
 SUPPORT_OBJ := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
 FUZZERS := $(patsubst tests/fuzz/%.c,build/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
 
-.PHONY: all check unit cli demo build-tests help clean bench fuzz check-floors check-headers check-sources check-dead check-format format check-datasets check-codes check-lists plots calibrate
+.PHONY: all check unit cli demo build-tests help clean bench fuzz check-floors check-headers check-sources check-dead check-columns check-format format check-datasets check-codes check-lists plots calibrate
 all: $(B)/wetrun
 
 include $(wildcard src/*/*.mk)
@@ -116,7 +116,7 @@ help:
 	@echo 'make calibrate      simulation-based calibration and the coverage study; writes tests/calibrate/REPORT.md'
 	@echo 'make faults         allocations and system calls fail, signals strike, gnuplot hangs (FAULTS="--every 80" MACHINE="--every 97 --times 8": a sample)'
 	@echo 'make plots          the example charts in plots/, from the demo data'
-	@echo 'make check-floors check-headers check-sources check-dead check-datasets check-codes check-lists   house rules'
+	@echo 'make check-floors check-headers check-sources check-dead check-columns check-datasets check-codes check-lists   house rules'
 	@echo 'make check-browser  the pages in a browser (chromium, chromium-driver; axe-core from npm)'
 	@echo 'make format         clang-format 14 on the lines that differ from BASE (HEAD)'
 	@echo 'make check-same-bytes   gcc and clang, one thread and two, give the same bytes'
@@ -163,6 +163,10 @@ check-sources:
 check-dead: $(B)/wetrun
 	@EMBEDDED="$(B)/src/present/plot_scripts.o $(B)/src/present/page_files.o" LIBS="$(LIBS) -pthread" \
 	  sh tests/support/check_dead.sh $(CC) -std=c11 -D_GNU_SOURCE -DWR_VERSION='""' -Iinclude
+
+# Whatever the formatter leaves: comments, macros.
+check-columns:
+	@! git ls-files 'src/*.[ch]' 'include/*.h' 'tests/*.[ch]' | LC_ALL=C.UTF-8 xargs grep -nE '^.{121,}' || { echo 'lines of more than 120 columns'; exit 1; }
 
 # clang-format 14 on the lines that differ from BASE; check-format only asks.
 BASE ?= HEAD

@@ -41,7 +41,8 @@ static bool is_whole_if_count(enum wr_criterion_id id, double threshold)
     return rows[id].kind == WR_CRITERION_SHARE || threshold == floor(threshold);
 }
 
-enum wr_status wr_criteria_set(struct wr_criteria *criteria, enum wr_criterion_id id, double threshold, struct wr_error *err)
+enum wr_status wr_criteria_set(struct wr_criteria *criteria, enum wr_criterion_id id, double threshold,
+                               struct wr_error *err)
 {
     if (!(threshold >= rows[id].least && threshold <= rows[id].most))
         return wr_fail(err, WR_E_USAGE, "%g is not between %g and %g", threshold, rows[id].least, rows[id].most);

@@ -137,7 +137,8 @@ static void take_limit(void *arg, struct sheet *sheet)
     take_amounts(sheet, limit);
     if (strncmp(name, "EXAMPLE", 7) == 0)
         sheet_warn(sheet, L_LIMIT, "example-limit",
-                   "limit '%.60s' is the invented example of `wetrun start`: put your own in its place, under a name of its own",
+                   "limit '%.60s' is the invented example of `wetrun start`: put your own in its place, under a name "
+                   "of its own",
                    name);
     if (r->limits->n_limit == 1 && !is_whole_excursion(limit, r->plan))
         sheet_warn(sheet, L_LIMIT, "first-limit", "the first row is the excursion limit, but '%.60s' is not about all "

@@ -1,5 +1,5 @@
-/* Completion of a command line: the shells ask the program itself, so that its answers are those of the option rows, and
- * runs and tasks those of the campaign. */
+/* Completion of a command line: the shells ask the program itself, so that its answers are those of the option rows,
+ * and runs and tasks those of the campaign. */
 #include <string.h>
 #include "options.h"
 #include "wetrun/cmd/settings.h"

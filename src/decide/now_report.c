@@ -5,8 +5,8 @@
 #include "wetrun/base/str.h"
 #include "wetrun/decide/update.h"
 
-/* The task before an @ or =, with the length of its name: the longest identifier that stands there as it is, else what the first
- * text before such a sign means (wr_plan_resolve); SIZE_MAX: none. A name may hold the signs and commas. */
+/* The task before an @ or =, with the length of its name: the longest identifier that stands there as it is, else what
+ * the first text before such a sign means (wr_plan_resolve); SIZE_MAX: none. A name may hold the signs and commas. */
 static size_t leading_task(const struct wr_plan *plan, const char *text, size_t *length)
 {
     size_t found = SIZE_MAX;
@@ -36,8 +36,10 @@ static enum wr_status no_such_task(const char *item, size_t n, const struct wr_p
     struct wr_str name = {0}, text = {0};
 
     if (sign >= n)
-        return wr_fail(err, WR_E_USAGE, "'%.*s' names no task with a moment: write TASK@H:MM (begun), TASK@H:MM-H:MM (begun and "
-                       "done), TASK=H:MM (done) or @H:MM (it is now)", (int)n, item);
+        return wr_fail(err, WR_E_USAGE,
+                       "'%.*s' names no task with a moment: write TASK@H:MM (begun), TASK@H:MM-H:MM (begun and "
+                       "done), TASK=H:MM (done) or @H:MM (it is now)",
+                       (int)n, item);
     while (end > 0 && item[end - 1] == ' ') end--;
     wr_str_addf(&name, "%.*s", (int)end, item);
     wr_plan_say_no_task(plan, name.text, &text);
@@ -83,7 +85,8 @@ static bool read_times(char sign, const char *time, size_t n, struct wr_maybe st
     return event->begin_min.known && event->end_min.known;
 }
 
-static enum wr_status add_event(struct wr_now *now, struct wr_now_event event, const struct wr_plan *plan, struct wr_error *err)
+static enum wr_status add_event(struct wr_now *now, struct wr_now_event event, const struct wr_plan *plan,
+                                struct wr_error *err)
 {
     const char *id = plan->task[event.task].id;
 
@@ -111,8 +114,10 @@ static enum wr_status read_item(struct wr_now *now, const char *item, size_t n, 
     if (event.task == SIZE_MAX)
         return no_such_task(item, n, plan, err);
     if (!read_times(item[id], item + id + 1, n - id - 1, start, &event))
-        return wr_fail(err, WR_E_USAGE, "'%.*s' has no such time: write TASK@H:MM (begun), TASK@H:MM-H:MM (begun and done) or "
-                       "TASK=H:MM (done)", (int)n, item);
+        return wr_fail(err, WR_E_USAGE,
+                       "'%.*s' has no such time: write TASK@H:MM (begun), TASK@H:MM-H:MM (begun and done) or "
+                       "TASK=H:MM (done)",
+                       (int)n, item);
     return add_event(now, event, plan, err);
 }
 
@@ -170,20 +175,25 @@ enum wr_status wr_now_close(struct wr_now *now, struct wr_error *err)
     now->now_min = now->said_min.known ? now->said_min.value : latest;
     if (now->n_event == 0) return wr_fail(err, WR_E_USAGE, "nothing is said of any task: write TASK@H:MM");
     if (latest <= now->now_min) return WR_OK;
-    return wr_fail(err, WR_E_USAGE, "it is said to be %s now, but something is reported for %s", wr_hmm(now->now_min, at),
-                   wr_hmm(latest, later));
+    return wr_fail(err, WR_E_USAGE, "it is said to be %s now, but something is reported for %s",
+                   wr_hmm(now->now_min, at), wr_hmm(latest, later));
 }
 
-enum wr_status wr_now_ask_if_late(const struct wr_now *now, struct wr_maybe start, double longest_min, struct wr_error *err)
+enum wr_status wr_now_ask_if_late(const struct wr_now *now, struct wr_maybe start, double longest_min,
+                                  struct wr_error *err)
 {
     char at[WR_CLOCK_TEXT], longest[WR_CLOCK_TEXT], clock[WR_CLOCK_TEXT];
 
     if (now->now_min <= longest_min || (start.known && start.value == 0)) return WR_OK;
     if (!start.known)
-        return wr_fail(err, WR_E_USAGE, "%s after the beginning is later than any excursion that was simulated ends (%s): if it is a "
-                       "time of day, add --start H:MM, the time of day at which the excursion began; if it is elapsed time, add "
-                       "--start 0:00", wr_hmm(now->now_min, at), wr_hmm(longest_min, longest));
-    return wr_fail(err, WR_E_USAGE, "read as times of day, with the beginning at %s, the report goes to %s after it, later than any "
+        return wr_fail(
+            err, WR_E_USAGE,
+            "%s after the beginning is later than any excursion that was simulated ends (%s): if it is a "
+            "time of day, add --start H:MM, the time of day at which the excursion began; if it is elapsed time, add "
+            "--start 0:00",
+            wr_hmm(now->now_min, at), wr_hmm(longest_min, longest));
+    return wr_fail(err, WR_E_USAGE,
+                   "read as times of day, with the beginning at %s, the report goes to %s after it, later than any "
                    "excursion that was simulated ends (%s): if times are elapsed, write --start 0:00",
                    wr_hmm(start.value, clock), wr_hmm(now->now_min, at), wr_hmm(longest_min, longest));
 }

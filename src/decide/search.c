@@ -52,7 +52,8 @@ static bool changed_make(struct changed *c, const struct wr_plan *plan, const st
     struct wr_error circle = {0};
 
     wr_arrangement_of(&a, plan);
-    *c = (struct changed){.drop = WR_NEW_ARRAY(unsigned char, plan->n_task), .scale = WR_NEW_ARRAY(double, plan->n_task)};
+    *c = (struct changed){.drop = WR_NEW_ARRAY(unsigned char, plan->n_task),
+                          .scale = WR_NEW_ARRAY(double, plan->n_task)};
     for (size_t k = 0; k < plan->n_task; k++) c->scale[k] = 1;
     for (size_t i = 0; i < row->n_move; i++) make_move(c, &a, &moves->move[row->move[i]]);
     bool possible = wr_network_build_arranged(&c->net, plan, &a, &circle) == WR_OK;

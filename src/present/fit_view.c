@@ -54,8 +54,8 @@ void wr_run_effect_sentence(const struct wr_fit_summary *s, struct wr_str *out)
     if (!s->has_model) return;
     char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
     wr_str_addf(out, "A day is slow or fast for all tasks alike, typically by %s %% (90 %% interval %s to %s %%).",
-                wr_minutes_bare(100.0 * expm1(s->tau_log.value), mid), wr_minutes_bare(100.0 * expm1(s->tau_log.lo), lo),
-                wr_minutes_bare(100.0 * expm1(s->tau_log.hi), hi));
+                wr_minutes_bare(100.0 * expm1(s->tau_log.value), mid),
+                wr_minutes_bare(100.0 * expm1(s->tau_log.lo), lo), wr_minutes_bare(100.0 * expm1(s->tau_log.hi), hi));
 }
 
 /* "1.30 (1.10 to 1.52)" of a factor's logarithm. */
@@ -73,17 +73,18 @@ void wr_task_spread_sentence(const struct wr_fit_summary *s, struct wr_str *out)
     char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
     const struct wr_estimate *d = &s->spread_by_length;
     const struct wr_estimate doubling = {d->value * log(2), d->lo * log(2), d->hi * log(2)};
-    wr_str_addf(out, "Beyond that a task of middling length is slow or fast by %s %% (%s to %s %%), one twice as long by ",
-                wr_minutes_bare(100.0 * expm1(s->spread_log.value), mid),
-                wr_minutes_bare(100.0 * expm1(s->spread_log.lo), lo),
-                wr_minutes_bare(100.0 * expm1(s->spread_log.hi), hi));
+    wr_str_addf(
+        out, "Beyond that a task of middling length is slow or fast by %s %% (%s to %s %%), one twice as long by ",
+        wr_minutes_bare(100.0 * expm1(s->spread_log.value), mid), wr_minutes_bare(100.0 * expm1(s->spread_log.lo), lo),
+        wr_minutes_bare(100.0 * expm1(s->spread_log.hi), hi));
     factor_words(&doubling, out);
     wr_str_add(out, " times that; tasks of one length differ in it by a factor of ");
     factor_words(&s->spread_between_log, out);
     wr_str_add_char(out, '.');
 }
 
-static void worst_chain(const struct wr_posterior *p, const struct wr_chain_check **rhat, const struct wr_chain_check **ess)
+static void worst_chain(const struct wr_posterior *p, const struct wr_chain_check **rhat,
+                        const struct wr_chain_check **ess)
 {
     *rhat = *ess = NULL;
     for (size_t i = 0; i < p->n_check; i++) {
@@ -121,12 +122,15 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
     struct wr_maybe quantile[3];
 
     if (!total_quantiles(r->total, (const double[]){0.1, 0.5, 0.9}, 3, quantile)) return;
-    wr_str_addf(out, "Without any model, from %zu totals alone: the next finish by %s as likely as not, 80 of 100 from %s to %s.",
-                r->total->n_counted, wr_hmm(quantile[1].value, mid), wr_hmm(quantile[0].value, lo),
-                wr_hmm(quantile[2].value, hi));
+    wr_str_addf(
+        out,
+        "Without any model, from %zu totals alone: the next finish by %s as likely as not, 80 of 100 from %s to %s.",
+        r->total->n_counted, wr_hmm(quantile[1].value, mid), wr_hmm(quantile[0].value, lo),
+        wr_hmm(quantile[2].value, hi));
     if (r->disagreement && r->disagreement->known)
-        wr_str_add(out, r->disagreement->beyond_chance ? " The forecast disagrees with this beyond what chance explains."
-                                                       : " The forecast does not disagree beyond what chance explains.");
+        wr_str_add(out, r->disagreement->beyond_chance
+                            ? " The forecast disagrees with this beyond what chance explains."
+                            : " The forecast does not disagree beyond what chance explains.");
 }
 
 /* ---- grids ---- */
@@ -242,7 +246,8 @@ static void add_sentence(struct wr_str *out, struct wr_str *text)
     wr_str_clear(text);
 }
 
-static void add_effects(const struct wr_present_context *ctx, struct wr_str *out, const char *head, struct wr_grid *grid)
+static void add_effects(const struct wr_present_context *ctx, struct wr_str *out, const char *head,
+                        struct wr_grid *grid)
 {
     if (wr_grid_rows(grid) > 0) {
         wr_str_addf(out, "\n%s\n", head);
@@ -302,8 +307,9 @@ static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_
     }
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(tasks, wr_context_columns(ctx), out);
-    wr_str_add(&text, "Minutes as the forecast sees them, for the run that is forecast; \"own median\" is of the task's done "
-                      "times alone.");
+    wr_str_add(&text,
+               "Minutes as the forecast sees them, for the run that is forecast; \"own median\" is of the task's done "
+               "times alone.");
     add_sentence(out, &text);
     wr_str_add_char(out, '\n');
     wr_run_effect_sentence(r->summary, &text);
@@ -348,7 +354,8 @@ static void candidates_json(struct wr_json *j, json_t *at, const struct wr_candi
 }
 
 /* {VALUE_KEY: value, "interval": [lo, hi]}, or null where it was not estimated */
-static void estimate_json(struct wr_json *j, const char *key, const char *value_key, bool there, const struct wr_estimate *e)
+static void estimate_json(struct wr_json *j, const char *key, const char *value_key, bool there,
+                          const struct wr_estimate *e)
 {
     if (!there) {
         wr_json_null(j, j->root, key);
@@ -421,7 +428,8 @@ static enum wr_status fit_json(const struct wr_present_context *ctx, const struc
         else
             wr_json_array(&j, json_array_get(list, k), "candidates");
     }
-    wr_json_text(&j, j.root, "candidates_are", "a look at each task's own active minutes; the forecast does not rest on them");
+    wr_json_text(&j, j.root, "candidates_are",
+                 "a look at each task's own active minutes; the forecast does not rest on them");
     estimate_json(&j, "run_effect", "sd_log", s->has_model, &s->tau_log);
     estimate_json(&j, "learning", "slope_log", s->has_model && s->has_learning, &s->slope_log);
     estimate_json(&j, "people_spread", "sd_log", s->has_model && s->n_person > 0, &s->kappa_log);
@@ -442,8 +450,8 @@ static enum wr_status fit_json(const struct wr_present_context *ctx, const struc
     return wr_json_finish(&j, out, err);
 }
 
-enum wr_status wr_show_fit(enum wr_format format, const struct wr_present_context *ctx, const struct wr_fit_result *result,
-                           struct wr_str *out, struct wr_error *err)
+enum wr_status wr_show_fit(enum wr_format format, const struct wr_present_context *ctx,
+                           const struct wr_fit_result *result, struct wr_str *out, struct wr_error *err)
 {
     struct wr_grid tasks, effects;
 

@@ -157,7 +157,8 @@ static void add_search(const struct wr_whatif_result *result, struct wr_str *out
     wr_str_addf(out, "%zu changes are allowed; %zu timelines made of them were looked at", s->n_allowed,
                 s->n_looked_at);
     if (s->n_impossible) wr_str_addf(out, ", %zu more cannot be worked", s->n_impossible);
-    wr_str_add(out, ". The gains shown are from days that the search did not see, in the order that it found them in. ");
+    wr_str_add(out,
+               ". The gains shown are from days that the search did not see, in the order that it found them in. ");
     if (result->unordered)
         wr_str_add(
             out,
@@ -176,7 +177,8 @@ static void say_earlier(struct wr_str *out, const struct wr_whatif_row *row, con
     else wr_str_addf(out, "%s %s.", wr_minutes_whole(fabs(earlier), gap), earlier > 0 ? "earlier" : "later");
 }
 
-/* One alternative that was found: what is changed, what that brings, what it costs, and what it does to other limits. */
+/* One alternative that was found: what is changed, what that brings, what it costs, and what it does to other
+ * limits. */
 static void add_found(const struct wr_whatif_result *result, const struct wr_whatif_row *row, struct wr_str *out)
 {
     const struct wr_search_row *found = &result->search->row[row->variant];

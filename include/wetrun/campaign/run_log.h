@@ -134,7 +134,8 @@ WR_MUST_CHECK enum wr_status wr_run_log_read(struct wr_run_log *log, const char 
 WR_MUST_CHECK enum wr_status wr_run_log_read_bytes(struct wr_run_log *log, const char *name, const char *bytes,
                                                    size_t n, const struct wr_log_options *options,
                                                    struct wr_findings *findings, struct wr_error *err);
-/* Leaves out that rehearsal and those after it, and the tasks that no other has; the counts of rows stay those of the files.
+/* Leaves out that rehearsal and those after it, and the tasks that no other has; the counts of rows stay those of the
+ * files.
  * WR_E_USAGE: there is no such rehearsal, or none before it. */
 WR_MUST_CHECK enum wr_status wr_run_log_keep_before(struct wr_run_log *log, const char *run, struct wr_error *err);
 void wr_run_log_release(struct wr_run_log *log);

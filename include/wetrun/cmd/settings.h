@@ -125,8 +125,9 @@ void wr_help_command(const struct wr_command *command, struct wr_str *out);
 void wr_help_manual(struct wr_str *out); /* the commands and the options of wetrun(1), as mdoc */
 /* How a shell ("bash", "zsh", "fish") asks `wetrun --complete`; WR_E_USAGE for another. */
 WR_MUST_CHECK enum wr_status wr_completion_script(const char *shell, struct wr_str *out, struct wr_error *err);
-/* What may stand in place of word[at] of a command line without its program; at most n_word. The first line says whether
- * names of files do as well ("files", "folders" or "none"), each further one is a word and, behind a tab, what it means. */
+/* What may stand in place of word[at] of a command line without its program; at most n_word. The first line says
+ * whether names of files do as well ("files", "folders" or "none"), each further one is a word and, behind a tab, what
+ * it means. */
 WR_MUST_CHECK enum wr_status wr_complete(size_t at, size_t n_word, char *const *word, struct wr_str *out,
                                          struct wr_error *err);
 

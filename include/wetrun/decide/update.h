@@ -1,17 +1,17 @@
 /* What has happened so far during the excursion, and the forecast given it.
  *
- * Definition. The finish, the overrun probability and the remaining cut-offs given what has been seen: tasks done with their
- * times, running tasks known to take longer than they have run, everything else as rehearsed, on this day's pace.
+ * Definition. The finish, the overrun probability and the remaining cut-offs given what has been seen: tasks done with
+ * their times, running tasks known to take longer than they have run, everything else as rehearsed, on this day's pace.
  * Method. The model is fitted again with the excursion as one more run (done cells done, running cells stopped at what
  * they have run, the rest absent), so that no weights on old draws can collapse. The run effect is then drawn, in every
  * posterior draw, from its law given the run: normal in closed form when errors are normal and nothing runs, otherwise
  * the same normal with an exact correction. A running task's time is drawn above what it has run.
  *
- * The stated probability is the mean over what is still unknown, parameters too. Over 80 made campaigns, with the limit at
- * the forecast's own 80 % point, it was 0.29, 0.48, 0.70 where the true parameters gave 0.26, 0.46, 0.66 (within the noise
- * of the study); with the limit at a point of the true law, which no forecaster knows, 0.29, 0.51, 0.71 against 0.22, 0.40,
- * 0.57. So most of what it is high by comes of uncertain parameters widening the tail; a small remainder is not excluded. It
- * was not held against worlds drawn from the prior, where it would have to be right on average.
+ * The stated probability is the mean over what is still unknown, parameters too. Over 80 made campaigns, with the limit
+ * at the forecast's own 80 % point, it was 0.29, 0.48, 0.70 where the true parameters gave 0.26, 0.46, 0.66 (within the
+ * noise of the study); with the limit at a point of the true law, which no forecaster knows, 0.29, 0.51, 0.71 against
+ * 0.22, 0.40, 0.57. So most of what it is high by comes of uncertain parameters widening the tail; a small remainder is
+ * not excluded. It was not held against worlds drawn from the prior, where it would have to be right on average.
  *
  * Being late by a share does not make the rest late by that share: part of it is the luck of single tasks. */
 #ifndef WETRUN_DECIDE_UPDATE_H
@@ -49,20 +49,20 @@ struct wr_now { /* start as {0} */
  *     TASK@H:MM-H:MM   begun and done
  *     TASK=H:MM        done then
  *     @H:MM            it is now that late; without it, it is the latest moment named
- * H:MM as everywhere (also decimal minutes): elapsed, or, where the moment of the day is known at which the excursion began
- * (start_min after midnight), times of day; one before that moment is of the next day. A task identifier may hold any of
- * , @ = -: the longest identifier of the plan that fits is taken, else the task that the text means (wr_plan_resolve: names.csv,
- * case and blanks, titles). WR_E_USAGE, quoting the item: unknown task, malformed
+ * H:MM as everywhere (also decimal minutes): elapsed, or, where the moment of the day is known at which the excursion
+ * began (start_min after midnight), times of day; one before that moment is of the next day. A task identifier may hold
+ * any of , @ = -: the longest identifier of the plan that fits is taken, else the task that the text means
+ * (wr_plan_resolve: names.csv, case and blanks, titles). WR_E_USAGE, quoting the item: unknown task, malformed
  * time, a task named twice, an end before the begin. */
 WR_MUST_CHECK enum wr_status wr_now_parse(struct wr_now *now, const char *text, const struct wr_plan *plan,
                                           struct wr_maybe start_min, struct wr_error *err);
 /* Adds what a table of reports says. */
-WR_MUST_CHECK enum wr_status wr_now_take(struct wr_now *now, const struct wr_day_report *report, const struct wr_plan *plan,
-                                         struct wr_maybe start_min, struct wr_error *err);
+WR_MUST_CHECK enum wr_status wr_now_take(struct wr_now *now, const struct wr_day_report *report,
+                                         const struct wr_plan *plan, struct wr_maybe start_min, struct wr_error *err);
 /* When all has been added. WR_E_USAGE: nothing named, or a moment after the one said to be now. */
 WR_MUST_CHECK enum wr_status wr_now_close(struct wr_now *now, struct wr_error *err);
-/* WR_E_USAGE, with both readings and what to type, if something is reported for later than an excursion can last: a time of
- * day that was taken as elapsed, or the other way round. A start of 0:00 says that times are elapsed. */
+/* WR_E_USAGE, with both readings and what to type, if something is reported for later than an excursion can last: a
+ * time of day that was taken as elapsed, or the other way round. A start of 0:00 says that times are elapsed. */
 WR_MUST_CHECK enum wr_status wr_now_ask_if_late(const struct wr_now *now, struct wr_maybe start_min, double longest_min,
                                                 struct wr_error *err);
 void wr_now_release(struct wr_now *now);
@@ -73,7 +73,8 @@ enum wr_now_task {
     WR_NOW_AHEAD,       /* not begun: begins at max(its predecessors, now, not_before) */
     WR_NOW_UNREPORTED,  /* in a lane of which nothing was said since its last joint task: on its way as rehearsed */
     WR_NOW_RUNNING,
-    WR_NOW_PAST,        /* must have ended, at an unknown time before what was reported: simulated so that that comes true */
+    WR_NOW_PAST,        /* must have ended, at an unknown time before what was reported: simulated so that that comes
+                           true */
     WR_NOW_DONE,
     WR_N_NOW_TASK
 };
@@ -92,11 +93,12 @@ struct wr_now_state { /* start as {0}; also the condition under which cut-offs a
     size_t n_task;
     double now_min;
     unsigned char *state;          /* [n_task] enum wr_now_task */
-    double *begin_min, *end_min;   /* [n_task] RUNNING: begin; DONE: both; PAST: as far as known, else the latest they can be */
+    double *begin_min, *end_min;   /* [n_task] RUNNING: begin; DONE: both; PAST: as far as known, else the latest they
+                                      can be */
     unsigned char *time_known;     /* [n_task] 1 (DONE): begin and end are known, so that its duration was observed */
     unsigned char *begin_known, *end_known; /* [n_task] enum wr_now_source of those two moments */
-    unsigned char *gap;            /* [n_task] enum wr_now_gap: a moment of it is known while times before it are not, so
-                                      that the stretch since the last moments known counts as one observation */
+    unsigned char *gap;            /* [n_task] enum wr_now_gap: a moment of it is known while times before it are not,
+                                      so that the stretch since the last moments known counts as one observation */
     struct wr_now_gap_law *gap_law; /* [n_task] NULL until wr_now_condition, and without gaps */
     /* Correction of the run effect's normal law per posterior draw, NULL if it is exact:
      * log weight at score node i of draw d = log_correction[d * n_node + i], nodes evenly from -reach to reach */
@@ -136,9 +138,9 @@ struct wr_pace { double mean, sd; }; /* of the run effect's score: b = tau * sco
  * sums over 81 nodes within 8 standard deviations of what the normal errors alone would say. */
 struct wr_pace wr_pace_given(double tau, const struct wr_pace_seen *seen, size_t n_seen);
 
-/* Law of the run effect in every posterior draw given the state: durations get run_effect_shift and run_effect_sd (normal,
- * matched), the state its log_correction where that is not exact. Gaps count as one lognormal each, with the moments of
- * the simulated stretch, and weigh the draws: effective_draws. WR_E_TOO_FEW: fewer than 5 draws count. */
+/* Law of the run effect in every posterior draw given the state: durations get run_effect_shift and run_effect_sd
+ * (normal, matched), the state its log_correction where that is not exact. Gaps count as one lognormal each, with the
+ * moments of the simulated stretch, and weigh the draws: effective_draws. WR_E_TOO_FEW: fewer than 5 draws count. */
 WR_MUST_CHECK enum wr_status wr_now_condition(struct wr_durations *durations, struct wr_now_state *state,
                                               const struct wr_network *net, uint64_t seed, unsigned n_thread,
                                               double *effective_draws, struct wr_error *err);
@@ -160,8 +162,10 @@ struct wr_update { /* start as {0} */
     double effective;                /* effective number of trials after weighing */
     double effective_draws;          /* of posterior draws after the gaps were weighed; n_draw without gaps */
     /* pace, as factors on task times of this day against the day forecast beforehand */
-    double seen_factor;              /* time taken so far / median expected for the same tasks; 1 if nothing was timed */
-    double rest_factor, rest_factor_lo, rest_factor_hi; /* expected of what is to come: median and 90 % interval of exp(b) */
+    double seen_factor;              /* time taken so far / median expected for the same tasks; 1 if nothing was
+                                        timed */
+    double rest_factor, rest_factor_lo, rest_factor_hi; /* expected of what is to come: median and 90 % interval of
+                                                           exp(b) */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS]; /* finish */
     double before_quantile_min[WR_N_QUANTILE]; /* finish as forecast before the day */
     size_t n_limit;
@@ -182,7 +186,8 @@ WR_MUST_CHECK enum wr_status wr_update_settle(struct wr_update *update, const st
 /* basis and before: as forecast without the day's report. With carry-over the day's times are compared with pool times
  * carried over. card_options: tasks wanted, threads; its `now` is ignored.
  * WR_E_USAGE: wr_now_ask_if_late, with the latest finish of `before` and the limits.
- * WR_E_TOO_FEW: fewer than 5 posterior draws or 20 trials count after a gap was weighed: name more tasks with begin and end. */
+ * WR_E_TOO_FEW: fewer than 5 posterior draws or 20 trials count after a gap was weighed: name more tasks with begin and
+ * end. */
 WR_MUST_CHECK enum wr_status wr_update_make(struct wr_update *update, const struct wr_basis *basis,
                                             const struct wr_scenarios *before, const struct wr_now *now,
                                             const struct wr_cutoff_limit *limit, size_t n_limit,

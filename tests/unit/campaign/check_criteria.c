@@ -66,7 +66,8 @@ START_TEST(what_is_named_changes_and_nothing_else)
     is_default(&c);
     take(
         &c,
-        "criterion,threshold\noverrun,0.5\nplanned-missed,0\nplanned-path,1\ncomplete-runs,1000\n"); /* the bounds themselves */
+        "criterion,threshold\noverrun,0.5\nplanned-missed,0\nplanned-path,1\n"
+         "complete-runs,1000\n"); /* the bounds themselves */
     ck_assert(c.threshold[WR_CRIT_OVERRUN] == 0.5 && c.threshold[WR_CRIT_PLANNED] == 0);
 }
 END_TEST
