@@ -5,11 +5,16 @@
 #include <stdlib.h>
 #include "wetrun/base/memory.h"
 
+static enum wr_binding no_start_left(const struct wr_cutoff_row *row)
+{
+    return wr_cutoff_opens(row) ? WR_BINDING_OPENS : WR_BINDING_TOO_LATE;
+}
+
 static enum wr_binding binding_of(const struct wr_cutoff_row *row)
 {
     switch (row->reason) {
-    case WR_CUTOFF_FOUND: return row->latest_start_min < 0 ? WR_BINDING_TOO_LATE : WR_BINDING_FOUND;
-    case WR_CUTOFF_NEVER: return WR_BINDING_TOO_LATE;
+    case WR_CUTOFF_FOUND: return row->latest_start_min < 0 ? no_start_left(row) : WR_BINDING_FOUND;
+    case WR_CUTOFF_NEVER: return no_start_left(row);
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return WR_BINDING_NO_MATTER;
     case WR_CUTOFF_BEGUN: return WR_BINDING_BEGUN;
     case WR_CUTOFF_UNREPORTED: return WR_BINDING_UNREPORTED;
@@ -29,9 +34,10 @@ struct wr_binding_cutoff wr_cutoff_of_limit(const struct wr_cutoff_card *card, s
 static int urgency(enum wr_binding what)
 {
     switch (what) {
-    case WR_BINDING_BEGUN: return 5;
-    case WR_BINDING_UNREPORTED: return 4;
-    case WR_BINDING_TOO_LATE: return 3;
+    case WR_BINDING_BEGUN: return 6;
+    case WR_BINDING_UNREPORTED: return 5;
+    case WR_BINDING_TOO_LATE: return 4;
+    case WR_BINDING_OPENS: return 3;
     case WR_BINDING_CANNOT_TELL: return 2;
     case WR_BINDING_FOUND: return 1;
     case WR_BINDING_NO_MATTER: break;
@@ -92,6 +98,17 @@ static void add_clock(struct wr_card_lines *lines, const struct wr_cutoff_card *
         if (line.cutoff.what != WR_BINDING_NO_MATTER) lines->line[lines->n++] = line;
     }
     qsort(lines->line + head + 1, lines->n - head - 1, sizeof *lines->line, by_usual_start);
+}
+
+size_t wr_card_before_usual(const struct wr_card_lines *lines)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < lines->n; i++) {
+        const struct wr_card_line *line = &lines->line[i];
+        n += line->clock == SIZE_MAX && line->cutoff.what == WR_BINDING_FOUND && line->cutoff.row->slack_min < 0;
+    }
+    return n;
 }
 
 struct wr_card_lines wr_card_lines(const struct wr_cutoff_card *card)

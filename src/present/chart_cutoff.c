@@ -56,9 +56,13 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
 {
     const struct wr_cutoff_limit *first = &in->cutoff->list[0].limit;
     char percent[WR_WORDS], count[WR_WORDS];
-    bool is_any_in_time = false;
+    size_t n_early = wr_card_before_usual(card);
+    bool is_any_in_time = false, is_beyond = false;
 
-    for (size_t i = 0; i < card->n; i++) is_any_in_time = is_any_in_time || has_time(&card->line[i]);
+    for (size_t i = 0; i < card->n; i++) {
+        is_any_in_time = is_any_in_time || has_time(&card->line[i]);
+        is_beyond = is_beyond || (!card->line[i].is_head && card->line[i].cutoff.what == WR_BINDING_OPENS);
+    }
     if (n_late > 0 && !is_any_in_time) {
         wr_str_add(out, "No start is early enough for what is wanted: no time to begin by can be given");
         return;
@@ -69,13 +73,15 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         say_capital(out);
         return;
     }
-    wr_str_add(out, "Begin each task by the bold time to stay inside ");
+    wr_str_add(out, is_beyond ? "Even begun on time, the excursion does not stay inside " : "Begin each task by the bold time to stay inside ");
     if (card->n_elapsed_limit > 1 || card->n_elapsed_limit < in->cutoff->n_limit) {
         wr_str_add(out, "each limit with the confidence wanted for it");
-        return;
+    } else {
+        say_clock(out, first->limit.minutes);
+        wr_str_addf(out, " with %s confidence", wr_percent(first->confidence, percent));
     }
-    say_clock(out, first->limit.minutes);
-    wr_str_addf(out, " with %s confidence", wr_percent(first->confidence, percent));
+    if (n_early > 0)
+        wr_str_addf(out, "; %s of the bold times lie%s before the usual start", wr_count_words(n_early, count), n_early == 1 ? "s" : "");
 }
 
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)

@@ -33,11 +33,18 @@ static const char *reason_words(enum wr_cutoff_reason reason)
     return "too few such days to say";
 }
 
+/* That what opens the excursion is too late is the limit's, and said there. */
+static const char *words_for(const struct wr_cutoff_row *row)
+{
+    return row->reason == WR_CUTOFF_NEVER && wr_cutoff_opens(row) ? "it cannot begin earlier" : reason_words(row->reason);
+}
+
 const char *wr_binding_words(enum wr_binding what)
 {
     switch (what) {
     case WR_BINDING_FOUND: return "";
     case WR_BINDING_TOO_LATE: return "too late";
+    case WR_BINDING_OPENS: return "the start";
     case WR_BINDING_CANNOT_TELL: return "cannot tell";
     case WR_BINDING_BEGUN: return "begun";
     case WR_BINDING_UNREPORTED: return "not reported";
@@ -50,7 +57,7 @@ void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
 {
     char a[WR_CLOCK_TEXT], b[WR_CLOCK_TEXT];
 
-    wr_str_add(out, reason_words(row->reason));
+    wr_str_add(out, words_for(row));
     if (row->reason != WR_CUTOFF_FOUND) return;
     if (wr_cutoff_usually_dropped(row)) wr_str_add(out, "usually dropped by then; ");
     else if (row->slack_min < 0) wr_str_add(out, "usually too late; ");
@@ -191,7 +198,9 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     const struct wr_binding_cutoff *of = &line->cutoff;
     const struct wr_plan_task *task = &result->plan->task[of->row->task];
     bool found = of->what == WR_BINDING_FOUND, set = found || of->what == WR_BINDING_TOO_LATE;
+    const struct wr_sim_limit *limit = &result->card->list[of->limit].limit.limit;
     struct wr_str lane = {0};
+    char at[WR_CLOCK_TEXT];
 
     wr_lanes_words(result->plan, task->lanes, &lane);
     wr_grid_text(grid, task->id);
@@ -200,7 +209,7 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     wr_grid_number(grid, of->row->typical_start_min);
     if (found) wr_grid_number(grid, of->row->latest_start_min);
     else wr_grid_text(grid, wr_binding_words(of->what));
-    if (set) wr_grid_text(grid, result->limit_name[of->limit]);
+    if (set) wr_grid_textf(grid, "%s, %s", result->limit_name[of->limit], wr_hmm(limit->minutes, at));
     else wr_grid_absent(grid);
     wr_grid_maybe(grid, when(found, wr_shown_slack_min(of->row)));
     ten_starts(grid, of);
@@ -311,8 +320,8 @@ void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str
         if (list->prob_over <= 1 - list->limit.confidence || !is_ahead(result->card, l)) continue;
         wr_str_add(out, out->len > 0 ? " " : result->update ? "As it stands now, " : "As planned, ");
         wr_str_add(out, result->limit_name[l]);
-        wr_str_addf(out, ", %s, is not kept with %s confidence: ", wr_hmm(list->limit.limit.minutes, limit),
-                    wr_percent(list->limit.confidence, percent));
+        wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_hmm(list->limit.limit.minutes, limit),
+                    wr_percent(list->limit.confidence, percent), result->update ? "" : ", even begun on time");
         if (more > 0) wr_str_addf(out, "that takes a limit of %s, or %s less to do.", wr_hmm(list->needed_min, needed),
                                   wr_minutes_whole(more, minutes));
         else wr_str_add(out, "that takes less than a minute more.");
@@ -355,7 +364,7 @@ static void add_without_start(const struct wr_cutoff_result *result, size_t limi
         size_t n = 0;
         wr_add_capital(&line, reason_words(in_turn[r]));
         for (size_t i = 0; i < result->card->n_row; i++) {
-            if (row[i].reason != in_turn[r]) continue;
+            if (row[i].reason != in_turn[r] || (row[i].reason == WR_CUTOFF_NEVER && wr_cutoff_opens(&row[i]))) continue;
             wr_str_add(&line, n++ ? "; " : ": ");
             wr_str_add(&line, result->plan->task[row[i].task].title);
         }

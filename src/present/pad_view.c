@@ -12,12 +12,11 @@ static const struct {
 } definition[] = {
     {"median_timeline_min", "Median timeline: the plan walked with every task at its median."},
     {"reserve_min", "Reserve: the finish at the wanted confidence less the median timeline; factor: their ratio."},
-    {"checkpoint",
-     "Checkpoint: a joint task, when all its lanes are ready for it, and the finish. Its time is the quantile at "
-     "the wanted confidence."},
-    {"pad_min",
-     "Pad of a task: from its median to the one percentile that all tasks of its stretch share, chosen so that "
-     "the padded timeline goes through the checkpoint times. Pads add up; single task percentiles do not."},
+    {"checkpoint", "Checkpoint: a joint task, when all its lanes are ready for it, and the finish. Its time is the quantile at "
+                   "the wanted confidence. Checkpoints lead to the finish allowed here, not to a limit; times to begin by (cut-offs) "
+                   "lead to the limit."},
+    {"pad_min", "Pad of a task: from its median to the one percentile that all tasks of its stretch share, chosen so that "
+                "the padded timeline goes through the checkpoint times. Pads add up; single task percentiles do not."},
     {"waits", "A task on the longest path in fewer than 5 of 100 days gets no pad: its lane waits anyway."},
     {"together",
      "All together: checkpoint times at the level that keeps every one of them with the wanted confidence."},
@@ -67,7 +66,7 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
 {
     static const struct wr_column column[] = {
         {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
-        {"title", "checkpoint", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+        {"title", "checkpoint:\nready to begin", WR_UNIT_TEXT, WR_EVERYBODY, 16},
         {"median_timeline_min", "median\ntimeline", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"time_min", "allow\nuntil", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"stretch_reserve_shown", "reserve of\nstretch, min", WR_UNIT_WHOLE, WR_PEOPLE, 0},

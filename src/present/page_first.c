@@ -1,6 +1,7 @@
 /* The first screen: a person who reads nothing else must not be misled. The answer and how sure it is, the forecast as
  * a picture, the caution right below it, what carries the uncertainty. */
 #include <math.h>
+#include <string.h>
 #include "page_parts.h"
 #include "wetrun/present/beside_view.h"
 #include "wetrun/present/caution.h"
@@ -261,21 +262,39 @@ static bool may_begin(const struct wr_page *page)
     if (!wr_has_binding_cutoffs(card)) return false;
     for (size_t i = 0; i < card->n_row; i++) {
         struct wr_binding_cutoff of = wr_binding_cutoff(card, i);
-        if (of.what == WR_BINDING_TOO_LATE && of.row->typical_start_min <= 0) return false; /* what begins the day is
-                                                                                               too late */
+        if (of.what == WR_BINDING_OPENS) return false;
     }
     return true;
 }
 
+/* The rehearsals are enough to say whether this limit of the card is kept. */
+static bool is_told(const struct wr_page *page, size_t limit)
+{
+    const struct wr_limits *limits = page->forecast->limits;
+    const struct wr_forecast *f = page->forecast->forecast;
+
+    for (size_t l = 0; l < f->n_limit; l++) {
+        struct wr_maybe wanted = wr_wanted_confidence(page->context, limits, l);
+        if (!wanted.known || strcmp(limits->limit[l].name, page->cutoff->limit_name[limit]) != 0) continue;
+        return wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_firm_runs(page->context)) != WR_VERDICT_CANNOT_TELL;
+    }
+    return false;
+}
+
+/* Only where the answer is clear: what cannot be told yet calls for no change of the timeline. */
 static void add_late_advice(struct wr_str *out, const struct wr_page *page)
 {
-    size_t n = 0;
-    char count[WR_WORDS];
+    const struct wr_cutoff_card *card = page->cutoff->card;
 
-    for (size_t i = 0; i < page->cutoff->card->n_row; i++)
-        n += wr_binding_cutoff(page->cutoff->card, i).what == WR_BINDING_TOO_LATE;
-    wr_str_addf(out, "<li><b>Shorten</b> the timeline: for %s task%s no start is early enough.</li>\n",
-                wr_count_words(n, count), n == 1 ? "" : "s");
+    for (size_t l = 0; l < card->n_limit; l++) {
+        const struct wr_cutoff_list *list = &card->list[l];
+        char at[WR_CLOCK_TEXT], percent[WR_WORDS];
+        if (list->limit.limit.is_clock || list->prob_over <= 1 - list->limit.confidence) continue;
+        if (!is_told(page, l)) continue;
+        page_element(out, "<li><b>Shorten</b> the timeline: <bdi>", page->cutoff->limit_name[l], "</bdi>");
+        wr_str_addf(out, ", %s, is not kept with %s confidence even begun on time.</li>\n", wr_hmm(list->limit.limit.minutes, at),
+                    wr_percent(list->limit.confidence, percent));
+    }
 }
 
 static void add_advice(struct wr_str *out, const struct wr_page *page)

@@ -72,7 +72,9 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "waits", "waits anyway",
      "The task is on the longest path on fewer than 5 of 100 days: its lane waits anyway, so it gets no pad."},
     {NULL, "median_timeline_min", "median timeline", "The plan walked with every task at its median."},
-    {NULL, "time_min", "allow until", "The checkpoint is reached by then with the wanted confidence."},
+    {"t-checkpoints", "title", "checkpoint", "A joint task, when all its lanes are ready to begin it; the last is the finish."},
+    {NULL, "time_min", "allow until", "The checkpoint is reached by then with the wanted confidence. It leads to the finish in the last row, not to a limit; for that "
+     "there are the times to begin by."},
     {NULL, "stretch_reserve_shown", "reserve of stretch",
      "What is allowed from the checkpoint before to this one, less the same of the median timeline, of the times as "
      "shown: "
@@ -87,12 +89,12 @@ const struct wr_quantity wr_quantities[] = {
      "Latest start that keeps the limit with the wanted confidence, rounded down. A late start also "
      "says that the day is slow, and that is in it."},
     {NULL, "set_by", "set by",
-     "The limit that the time to begin by comes from: the earliest of all limits on elapsed time counts."},
+     "The limit that the time to begin by serves: of all limits on elapsed time the one that asks earliest."},
     {NULL, "slack_shown", "slack", "Minutes from the usual start to the latest, of the times as shown."},
     {NULL, "probability_inside_at_typical", "inside if usual",
      "Of 100 days on which the task begins at its usual time, those that keep the limit."},
     {NULL, "share_in_time", "begin in time", "Of 100 days, those on which the task begins by that time."},
-    {NULL, "ten_starts", "of ten starts", "Of ten days: a disc for each start in time, a ring for each too late."},
+    {NULL, "ten_starts", "of ten starts", "Of ten days: a disc for each start in time, a ring for each too late. A time before the usual start is met on fewer than five."},
     {NULL, "note", "note", "What is special about this cut-off."},
     /* rehearsals */
     {NULL, "active_min", "active", "Time worked on tasks, all lanes added, without holds."},
