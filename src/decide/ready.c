@@ -19,9 +19,9 @@ static void judge_complete_runs(struct wr_criterion_result *c, const struct wr_t
     c->n = complete_runs(t);
     c->of = t->n_run;
     c->found = wr_known((double)c->n);
-    c->evidence = c->n < WR_FEWEST_COMPLETE            ? WR_EVIDENCE_NOT_ENOUGH
-                  : (double)c->n >= c->threshold    ? WR_EVIDENCE_MET
-                                                    : WR_EVIDENCE_NOT_MET;
+    c->evidence = (double)c->n < c->threshold ? WR_EVIDENCE_NOT_MET /* a count is known */
+                  : c->n < WR_FEWEST_COMPLETE ? WR_EVIDENCE_NOT_ENOUGH
+                                              : WR_EVIDENCE_MET;
 }
 
 static size_t times_done(const struct wr_timing *t, size_t task, size_t first_run)

@@ -83,7 +83,8 @@ static void add_too_few_complete(const struct wr_ready *ready, const struct wr_c
     char a[WR_WORDS], b[WR_WORDS];
 
     if (c->evidence != WR_EVIDENCE_NOT_ENOUGH || complete->n >= WR_FEWEST_COMPLETE || complete->of == 0) return;
-    wr_str_addf(out, "; %s complete rehearsal%s, and it takes %s",
+    wr_str_addf(out,
+                "; with %s complete rehearsal%s it cannot be met: that takes %s at least, however many are asked for",
                 complete->n == 0 ? "no" : wr_count_words(complete->n, a), complete->n == 1 ? "" : "s",
                 wr_count_words(WR_FEWEST_COMPLETE, b));
 }

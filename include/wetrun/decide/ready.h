@@ -1,7 +1,8 @@
 /* The evidence that a readiness review asks for, criterion by criterion. It says what the evidence is, never "go".
  *
  * Each criterion is met, not met, or there is not enough evidence. The defaults of campaign/criteria.h and why:
- *   complete-runs   5; below 4 there is not enough evidence: the spread between runs is hardly known
+ *   complete-runs   5, fewer are not met: it is a count. Where fewer than 4 are asked for, that many are not enough
+ *                   evidence: the spread between runs is hardly known
  *   task-done       every task completed 3 times; one time fewer, but at least twice, is not enough evidence, less not
  *                   met
  *   last-complete   the last 2 rehearsals complete; with fewer rehearsals not enough evidence

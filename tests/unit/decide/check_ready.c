@@ -114,6 +114,8 @@ START_TEST(complete_runs)
     v.criteria.threshold[WR_CRIT_COMPLETE_RUNS] = 4;
     only(&v, WR_CRIT_COMPLETE_RUNS, WR_EVIDENCE_MET);
     made_cell_state(&v.timing, 4, 2, WR_CELL_STOPPED);
+    struct wr_ready short_of = judge(&v); /* three of the four asked for: no matter of evidence */
+    ck_assert_int_eq(short_of.result[WR_CRIT_COMPLETE_RUNS].evidence, WR_EVIDENCE_NOT_MET);
     v.criteria.threshold[WR_CRIT_COMPLETE_RUNS] = 1; /* what is asked does not make three runs enough */
     v.criteria.threshold[WR_CRIT_TASK_DONE] = 3;
     struct wr_ready ready = judge(&v);
@@ -369,7 +371,7 @@ START_TEST(next_to_nothing)
             set_record(&v, 0, 0);
             v.input.backtest = NULL;
             struct wr_ready ready = judge(&v);
-            ck_assert_int_eq(ready.result[WR_CRIT_COMPLETE_RUNS].evidence, WR_EVIDENCE_NOT_ENOUGH);
+            ck_assert_int_eq(ready.result[WR_CRIT_COMPLETE_RUNS].evidence, WR_EVIDENCE_NOT_MET);
             ck_assert_int_eq(ready.result[WR_CRIT_OVERRUN].evidence, WR_EVIDENCE_NOT_ENOUGH);
             ck_assert_int_eq(ready.result[WR_CRIT_RECORD].evidence, WR_EVIDENCE_NOT_ENOUGH);
             ck_assert_int_ne(ready.result[WR_CRIT_KEPT].evidence, WR_EVIDENCE_MET);
