@@ -58,6 +58,14 @@ static size_t choose(const struct wr_chart_input *in, size_t most, size_t *task)
     return n;
 }
 
+static size_t n_drawable(const struct wr_chart_input *in)
+{
+    size_t n = 0;
+
+    for (size_t k = 0; k < in->comparison->n_task; k++) n += times_of(in, k) > 0;
+    return n;
+}
+
 static void say_title(struct wr_str *out, const struct wr_comparison *c)
 {
     size_t shorter = 0, longer = 0;
@@ -101,6 +109,7 @@ static void say_slope(struct wr_str *out, const struct wr_trend *trend)
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     size_t task[MOST_PANELS], n = choose(in, MOST_PANELS, task);
+    char count[WR_WORDS];
 
     say_title(&w->title, in->comparison);
     wr_str_add(
@@ -108,6 +117,12 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         "Minutes, rehearsals from left to right; equal ratios equally far apart. Below each name: change per doubling "
         "of rehearsals, 90 % interval of that task alone (dashed). Bold: shown, with all tasks in view. Triangle: "
         "stopped.");
+    if (n_drawable(in) > MOST_NARROW)
+        wr_str_addf(
+            &w->subtitle,
+            " Drawn of %s: first what is shown to change, then what makes the finish most uncertain; %d at most, on "
+            "narrow screens %d.",
+            wr_count_words(n_drawable(in), count), MOST_PANELS, MOST_NARROW);
     wr_str_addf(&w->alt, "%s. Change with each doubling of rehearsals: ", wr_str_text(&w->title));
     for (size_t i = 0; i < n; i++) {
         if (i) wr_str_add(&w->alt, "; ");

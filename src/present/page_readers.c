@@ -385,13 +385,18 @@ static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr
     const struct wr_runs_needed_result *needed = page->runs_needed;
     struct wr_str text = {0};
     struct wr_grid grid;
+    char shown[WR_WORDS], all[WR_WORDS];
 
     if (!needed) return;
     wr_session_sentence(needed, &text);
     add_paragraph(out, &text);
     wr_grid_of_sessions(needed, SESSIONS_SHOWN, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-sessions", "Sessions on one task", WR_HTML_SORTABLE}, status,
-               err);
+    wr_str_clear(&text);
+    wr_str_add(&text, "Sessions on one task");
+    if (needed->needed->n_session > SESSIONS_SHOWN)
+        wr_str_addf(&text, ": the %s that would remove most, of %s tasks", wr_count_words(SESSIONS_SHOWN, shown),
+                    wr_count_words(needed->needed->n_session, all));
+    page_table(out, &grid, &(struct wr_html_table){"t-sessions", wr_str_text(&text), WR_HTML_SORTABLE}, status, err);
     wr_str_release(&text);
 }
 

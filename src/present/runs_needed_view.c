@@ -84,6 +84,25 @@ void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct 
     wr_str_add(out, "What the crew learns aside, more rehearsals are not expected to move the probability itself.");
 }
 
+/* Sessions that the simulations do not tell from the best: less apart than twice the error of the difference. */
+static void add_as_good(const struct wr_runs_needed_result *result, struct wr_str *out)
+{
+    const struct wr_runs_needed *n = result->needed;
+    const struct wr_estimated *best = &n->session[0].removed;
+    char count[WR_WORDS];
+    size_t n_as_good = 0;
+
+    for (size_t i = 1; i < n->n_session; i++) {
+        const struct wr_estimated *r = &n->session[i].removed;
+        n_as_good += best->value - r->value < 2 * hypot(best->error, r->error);
+    }
+    if (n_as_good == 1)
+        wr_str_addf(out, " The next in the table, \xe2\x80\x9c%s\xe2\x80\x9d, may remove as much.",
+                    result->plan->task[n->session[1].task].title);
+    else if (n_as_good > 1)
+        wr_str_addf(out, " The next %s in the table may remove as much.", wr_count_words(n_as_good, count));
+}
+
 void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_str *out)
 {
     const struct wr_runs_needed *n = result->needed;
@@ -109,6 +128,7 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
                         ? "Day for day in the pool, one task rarely pays: the doubt is spread over many tasks and "
                           "over what they share."
                         : "Here one task holds much of the doubt, which is rare.");
+    add_as_good(result, out);
 }
 
 const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result, size_t i)
