@@ -72,8 +72,11 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "waits", "waits anyway",
      "The task is on the longest path on fewer than 5 of 100 days: its lane waits anyway, so it gets no pad."},
     {NULL, "median_timeline_min", "median timeline", "The plan walked with every task at its median."},
-    {"t-checkpoints", "title", "checkpoint", "A joint task, when all its lanes are ready to begin it; the last is the finish."},
-    {NULL, "time_min", "allow until", "The checkpoint is reached by then with the wanted confidence. It leads to the finish in the last row, not to a limit; for that "
+    {"t-checkpoints", "title", "checkpoint",
+     "A joint task, when all its lanes are ready to begin it; the last is the finish."},
+    {NULL, "time_min", "allow until",
+     "The checkpoint is reached by then with the wanted confidence. It leads to the finish in the last row, not to a "
+     "limit; for that "
      "there are the times to begin by."},
     {NULL, "stretch_reserve_shown", "reserve of stretch",
      "What is allowed from the checkpoint before to this one, less the same of the median timeline, of the times as "
@@ -94,15 +97,23 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "probability_inside_at_typical", "inside if usual",
      "Of 100 days on which the task begins at its usual time, those that keep the limit."},
     {NULL, "share_in_time", "begin in time", "Of 100 days, those on which the task begins by that time."},
-    {NULL, "ten_starts", "of ten starts", "Of ten days: a disc for each start in time, a ring for each too late. A time before the usual start is met on fewer than five."},
+    {NULL, "ten_starts", "of ten starts",
+     "Of ten days: a disc for each start in time, a ring for each too late. A time before the usual start is met on "
+     "fewer than five."},
     {NULL, "note", "note", "What is special about this cut-off."},
     /* rehearsals */
-    {NULL, "active_min", "active", "Time worked on tasks, all lanes added, without holds."},
+    {NULL, "active_min", "active",
+     "Time worked on tasks, all tasks added and without holds. A joint task counts once, though its time passes in "
+     "each of "
+     "its lanes."},
     {NULL, "lead_in_min", "lead-in",
      "Time between the moment at which a task could have begun and its start, all tasks added."},
     {NULL, "gap_min", "gaps", "Time that belongs to no task that is known, as where a row is missing."},
     {NULL, "hold_min", "holds", "Time that the real excursion would not have, such as help by divers."},
-    {NULL, "waiting", "waiting", "Time in which a lane waited for the others, lane by lane."},
+    {NULL, "waiting", "waiting",
+     "Time in which a lane waited for the others, lane by lane. What a lane worked on, joint tasks included, its "
+     "lead-ins, gaps "
+     "and holds, and its waiting make up the finish."},
     {NULL, "effect", "slower or faster",
      "The rehearsal’s pace against the others, over the tasks that they have in common."},
     {"t-people", "effect", "slower or faster",
