@@ -100,17 +100,6 @@ static void add_clock(struct wr_card_lines *lines, const struct wr_cutoff_card *
     qsort(lines->line + head + 1, lines->n - head - 1, sizeof *lines->line, by_usual_start);
 }
 
-size_t wr_card_before_usual(const struct wr_card_lines *lines)
-{
-    size_t n = 0;
-
-    for (size_t i = 0; i < lines->n; i++) {
-        const struct wr_card_line *line = &lines->line[i];
-        n += line->clock == SIZE_MAX && line->cutoff.what == WR_BINDING_FOUND && line->cutoff.row->slack_min < 0;
-    }
-    return n;
-}
-
 struct wr_card_lines wr_card_lines(const struct wr_cutoff_card *card)
 {
     struct wr_card_lines lines = {.line = WR_NEW_ARRAY(struct wr_card_line, (card->n_row + 1) * (card->n_limit + 1))};

@@ -1,5 +1,6 @@
 /* The card for the console: by when each task must have begun. Text first; one-sided slack; ten starts as ten marks. */
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include "chart_canvas.h"
 #include "chart_say.h"
@@ -51,12 +52,23 @@ static void say_clock_head(struct wr_str *out, const struct wr_chart_input *in, 
     wr_str_add(out, " begins");
 }
 
+/* Bold times that are read as lying before the usual start: they are met on the fewer days. */
+static size_t n_before_usual(const struct wr_card_lines *card)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < card->n; i++)
+        n += has_time(&card->line[i]) && card->line[i].clock == SIZE_MAX &&
+             wr_shown_slack_min(card->line[i].cutoff.row) < 0;
+    return n;
+}
+
 static void say_title(struct wr_str *out, const struct wr_chart_input *in, const struct wr_card_lines *card,
                       size_t n_late)
 {
     const struct wr_cutoff_limit *first = &in->cutoff->list[0].limit;
     char percent[WR_WORDS], count[WR_WORDS];
-    size_t n_early = wr_card_before_usual(card);
+    size_t n_early = n_before_usual(card);
     bool is_any_in_time = false, is_beyond = false;
 
     for (size_t i = 0; i < card->n; i++) {
@@ -73,7 +85,8 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         say_capital(out);
         return;
     }
-    wr_str_add(out, is_beyond ? "Even begun on time, the excursion does not stay inside " : "Begin each task by the bold time to stay inside ");
+    wr_str_add(out, is_beyond ? "Even begun on time, the excursion does not stay inside "
+                              : "Begin each task by the bold time to stay inside ");
     if (card->n_elapsed_limit > 1 || card->n_elapsed_limit < in->cutoff->n_limit) {
         wr_str_add(out, "each limit with the confidence wanted for it");
     } else {
@@ -81,7 +94,8 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         wr_str_addf(out, " with %s confidence", wr_percent(first->confidence, percent));
     }
     if (n_early > 0)
-        wr_str_addf(out, "; %s of the bold times lie%s before the usual start", wr_count_words(n_early, count), n_early == 1 ? "s" : "");
+        wr_str_addf(out, "; %s of the bold times lie%s before the usual start", wr_count_words(n_early, count),
+                    n_early == 1 ? "s" : "");
 }
 
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
@@ -211,7 +225,7 @@ static void add_slacks(struct canvas *cv, const struct wr_card_line *line, size_
     canvas_block_begin(cv, "slacks");
     for (size_t i = 0; i < n && !cv->narrow; i++) {
         if (!has_time(&line[i])) continue;
-        double slack = line[i].cutoff.row->slack_min;
+        double slack = wr_shown_slack_min(line[i].cutoff.row);
         bool lack = slack < 0;
         canvas_cell(cv, (double)i + 1);
         canvas_cell(cv, slack);
@@ -231,8 +245,8 @@ static void find_range(const struct wr_card_line *line, size_t n, double range[2
     range[1] = 10;
     for (size_t i = 0; i < n; i++) {
         if (!has_time(&line[i])) continue;
-        range[0] = fmin(range[0], line[i].cutoff.row->slack_min);
-        range[1] = fmax(range[1], line[i].cutoff.row->slack_min);
+        range[0] = fmin(range[0], wr_shown_slack_min(line[i].cutoff.row));
+        range[1] = fmax(range[1], wr_shown_slack_min(line[i].cutoff.row));
     }
     double span = range[1] - range[0];
     if (range[0] < 0) range[0] -= 0.03 * span;

@@ -36,7 +36,8 @@ static const char *reason_words(enum wr_cutoff_reason reason)
 /* That what opens the excursion is too late is the limit's, and said there. */
 static const char *words_for(const struct wr_cutoff_row *row)
 {
-    return row->reason == WR_CUTOFF_NEVER && wr_cutoff_opens(row) ? "it cannot begin earlier" : reason_words(row->reason);
+    return row->reason == WR_CUTOFF_NEVER && wr_cutoff_opens(row) ? "it cannot begin earlier"
+                                                                  : reason_words(row->reason);
 }
 
 const char *wr_binding_words(enum wr_binding what)

@@ -12,11 +12,13 @@ static const struct {
 } definition[] = {
     {"median_timeline_min", "Median timeline: the plan walked with every task at its median."},
     {"reserve_min", "Reserve: the finish at the wanted confidence less the median timeline; factor: their ratio."},
-    {"checkpoint", "Checkpoint: a joint task, when all its lanes are ready for it, and the finish. Its time is the quantile at "
-                   "the wanted confidence. Checkpoints lead to the finish allowed here, not to a limit; times to begin by (cut-offs) "
-                   "lead to the limit."},
-    {"pad_min", "Pad of a task: from its median to the one percentile that all tasks of its stretch share, chosen so that "
-                "the padded timeline goes through the checkpoint times. Pads add up; single task percentiles do not."},
+    {"checkpoint",
+     "Checkpoint: a joint task, when all its lanes are ready for it, and the finish. Its time is the quantile at "
+     "the wanted confidence. Checkpoints lead to the finish allowed here, not to a limit; times to begin by (cut-offs) "
+     "lead to the limit."},
+    {"pad_min",
+     "Pad of a task: from its median to the one percentile that all tasks of its stretch share, chosen so that "
+     "the padded timeline goes through the checkpoint times. Pads add up; single task percentiles do not."},
     {"waits", "A task on the longest path in fewer than 5 of 100 days gets no pad: its lane waits anyway."},
     {"together",
      "All together: checkpoint times at the level that keeps every one of them with the wanted confidence."},

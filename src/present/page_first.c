@@ -276,7 +276,8 @@ static bool is_told(const struct wr_page *page, size_t limit)
     for (size_t l = 0; l < f->n_limit; l++) {
         struct wr_maybe wanted = wr_wanted_confidence(page->context, limits, l);
         if (!wanted.known || strcmp(limits->limit[l].name, page->cutoff->limit_name[limit]) != 0) continue;
-        return wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_firm_runs(page->context)) != WR_VERDICT_CANNOT_TELL;
+        return wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_firm_runs(page->context)) !=
+               WR_VERDICT_CANNOT_TELL;
     }
     return false;
 }
@@ -292,8 +293,8 @@ static void add_late_advice(struct wr_str *out, const struct wr_page *page)
         if (list->limit.limit.is_clock || list->prob_over <= 1 - list->limit.confidence) continue;
         if (!is_told(page, l)) continue;
         page_element(out, "<li><b>Shorten</b> the timeline: <bdi>", page->cutoff->limit_name[l], "</bdi>");
-        wr_str_addf(out, ", %s, is not kept with %s confidence even begun on time.</li>\n", wr_hmm(list->limit.limit.minutes, at),
-                    wr_percent(list->limit.confidence, percent));
+        wr_str_addf(out, ", %s, is not kept with %s confidence even begun on time.</li>\n",
+                    wr_hmm(list->limit.limit.minutes, at), wr_percent(list->limit.confidence, percent));
     }
 }
 

@@ -7,13 +7,13 @@
 #include "wetrun/decide/cutoff.h"
 
 enum wr_binding {
-    WR_BINDING_FOUND,       /* begin by latest_start_min of row */
-    WR_BINDING_TOO_LATE,    /* for one of the limits no start is early enough: a later moment for another would read as leave */
-    WR_BINDING_OPENS,       /* the same of a task that the excursion begins with: said of the limit, for it cannot begin late */
+    WR_BINDING_FOUND, /* begin by latest_start_min of row */
+    WR_BINDING_TOO_LATE, /* for one of the limits no start is early enough: a later moment for another would read as leave */
+    WR_BINDING_OPENS, /* the same of a task that the excursion begins with: said of the limit, for it cannot begin late */
     WR_BINDING_CANNOT_TELL, /* one of the limits has too few days to say: it may bind earlier */
     WR_BINDING_BEGUN,
-    WR_BINDING_UNREPORTED,  /* nothing was said of it; usually it has begun by now */
-    WR_BINDING_NO_MATTER    /* no limit depends on it */
+    WR_BINDING_UNREPORTED, /* nothing was said of it; usually it has begun by now */
+    WR_BINDING_NO_MATTER   /* no limit depends on it */
 };
 
 /* The excursion usually begins with it: no start of it lies before the usual one. Times elapsed, not of a clock. */
@@ -49,8 +49,6 @@ struct wr_card_lines { /* release with wr_card_lines_release */
     struct wr_card_line *line;
     size_t n, n_elapsed_limit;       /* limits on elapsed time */
 };
-/* Tasks to be begun before they usually are, for a limit on elapsed time: a time that is met on the fewer days. */
-size_t wr_card_before_usual(const struct wr_card_lines *lines);
 struct wr_card_lines wr_card_lines(const struct wr_cutoff_card *card);
 void wr_card_lines_release(struct wr_card_lines *lines);
 

@@ -8,8 +8,11 @@ static const struct wr_cutoff_card card = {.n_limit = 3, .n_row = 5, .list = lis
 
 static struct wr_cutoff_row row_of(size_t task, enum wr_cutoff_reason reason, double latest_min)
 {
-    return (struct wr_cutoff_row){.task = task, .reason = reason, .typical_start_min = 60,
-                                  .latest_start_min = latest_min, .slack_min = latest_min - 60};
+    return (struct wr_cutoff_row){.task = task,
+                                  .reason = reason,
+                                  .typical_start_min = 60,
+                                  .latest_start_min = latest_min,
+                                  .slack_min = latest_min - 60};
 }
 
 static void set_up(void)
@@ -59,24 +62,13 @@ START_TEST(what_opens_the_excursion_is_not_late)
     set_up();
     first[0] = row_of(0, WR_CUTOFF_NEVER, 0);
     first[1] = row_of(1, WR_CUTOFF_FOUND, -4);
-    first[0].typical_start_min = first[1].typical_start_min = second[0].typical_start_min = second[1].typical_start_min = 0;
-    second[0].reason = second[1].reason = WR_CUTOFF_FOUND; /* another limit gives it a time, which would read as leave */
+    first[0].typical_start_min = first[1].typical_start_min = second[0].typical_start_min =
+        second[1].typical_start_min = 0;
+    second[0].reason = second[1].reason =
+        WR_CUTOFF_FOUND; /* another limit gives it a time, which would read as leave */
     ck_assert_int_eq(wr_binding_cutoff(&card, 0).what, WR_BINDING_OPENS);
     ck_assert_int_eq(wr_binding_cutoff(&card, 1).what, WR_BINDING_OPENS);
     ck_assert_int_eq(wr_starts_in_time(&(struct wr_binding_cutoff){.what = WR_BINDING_OPENS, .row = first}), 0);
-}
-END_TEST
-
-/* Two of the five are to be begun before 60, when they usually are; minutes on a clock do not count. */
-START_TEST(times_before_the_usual_start_are_counted)
-{
-    set_up();
-    first[1] = row_of(1, WR_CUTOFF_FOUND, 59);
-    first[3] = row_of(3, WR_CUTOFF_FOUND, 40);
-    first[4].reason = WR_CUTOFF_NEVER;
-    struct wr_card_lines lines = wr_card_lines(&card);
-    ck_assert_uint_eq(wr_card_before_usual(&lines), 2);
-    wr_card_lines_release(&lines);
 }
 END_TEST
 
@@ -100,7 +92,6 @@ Suite *suite_binding_cutoff(void)
     tcase_add_test(tc, the_earliest_over_the_limits_binds);
     tcase_add_test(tc, no_later_moment_where_one_limit_allows_none);
     tcase_add_test(tc, what_opens_the_excursion_is_not_late);
-    tcase_add_test(tc, times_before_the_usual_start_are_counted);
     tcase_add_test(tc, clocks_stand_apart);
     suite_add_tcase(suite, tc);
     return suite;
