@@ -205,7 +205,7 @@ static void day_studies(size_t n_campaign)
                   "The same, the limit at the forecast's 80 % point"},
                  {{MADE_PRIOR, 6, 0.0, 0.0, 0.0},
                   DAY_LIMITS_OF_FORECAST,
-                  3,
+                  1,
                   "Worlds of the prior, limits at the forecast's 50, 80 and 90 % points"}};
 
     printf("\n## During the day\n\nCampaigns of 30 tasks and 6 rehearsals; the next run is reported up to 30, 60 and "
