@@ -37,6 +37,8 @@ def whole(x):
 
 
 def percent(share):
+    if 0.995 < share < 1:  # not all, and never shown as all
+        return f"{math.floor(1000 * share + 1e-9) / 10:.1f} %"
     return "<0.1 %" if 0 < share < 0.0005 else short(100 * share) + " %"
 
 
