@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 #include "wetrun/base/number.h"
 
 #define NS_PER_S INT64_C(1000000000)
@@ -149,11 +150,15 @@ static enum wr_time_trouble parse_stamp(struct cursor *c, struct wr_log_time *ti
     return WR_TIME_OK;
 }
 
-static enum wr_time_trouble parse_elapsed(const char *text, struct wr_log_time *time)
+static enum wr_time_trouble parse_elapsed(const char *text, size_t len, struct wr_log_time *time)
 {
+    char number[64]; /* ends behind len, which the text need not */
     double minutes;
 
-    if (!wr_parse_double(text, &minutes)) return WR_TIME_NOT_A_TIME;
+    if (len >= sizeof number) return WR_TIME_NOT_A_TIME;
+    memcpy(number, text, len);
+    number[len] = '\0';
+    if (!wr_parse_double(number, &minutes)) return WR_TIME_NOT_A_TIME;
     if (fabs(minutes) > 1e7) return WR_TIME_TOO_FAR;
     time->kind = WR_TIME_ELAPSED;
     time->ns = llround(minutes * (double)WR_NS_PER_MIN);
@@ -193,7 +198,7 @@ enum wr_time_trouble wr_parse_log_time(const char *text, size_t len, struct wr_l
         time->ns = clock.ns;
         return WR_TIME_OK;
     }
-    return parse_elapsed(text, time);
+    return parse_elapsed(text, len, time);
 }
 
 const char *wr_time_trouble_text(enum wr_time_trouble trouble)

@@ -227,8 +227,8 @@ static void derive_task(struct wr_plan *plan, const char *id, const struct plan_
     plan_set_crew(task, crew);
 }
 
-static enum wr_status fail_without_crew(const struct wr_run_log *log, size_t task, struct wr_findings *findings,
-                                        struct wr_error *err)
+static enum wr_status fail_without_crew(const struct wr_run_log *log, size_t task, size_t n_lane,
+                                        struct wr_findings *findings, struct wr_error *err)
 {
     const struct wr_log_step **first = first_steps(log);
     const char *file = log->file[first[task]->file];
@@ -238,6 +238,9 @@ static enum wr_status fail_without_crew(const struct wr_run_log *log, size_t tas
     if (!log->has_crew)
         return wr_fail(err, WR_E_INPUT, "%s: there is no plan and the log has no column crew: who does what cannot be "
                        "told", log->file[0]);
+    if (n_lane == WR_MAX_LANES)
+        return wr_fail(err, WR_E_INPUT, "%s:%zu: the crew of task '%.60s' would be one lane more than the %d that a plan holds",
+                       file, line, log->task[task], WR_MAX_LANES);
     wr_findings_add(findings, WR_ERROR, "no-crew", file, line, 0,
                     "no row of task '%.60s' names a usable crew, and there is no plan", log->task[task]);
     return wr_fail(err, WR_E_INPUT, "%s:%zu: no row of task '%.60s' names a usable crew, and there is no plan", file,
@@ -254,7 +257,7 @@ enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log
     plan_log_crews(plan, log, PLAN_LANES_MAY_BE_NEW, crew);
     for (size_t i = 0; i < log->n_task && status == WR_OK; i++) {
         size_t t = order[i].task;
-        if (crew[t].n == 0) status = fail_without_crew(log, t, findings, err);
+        if (crew[t].n == 0) status = fail_without_crew(log, t, plan->n_lane, findings, err);
         else derive_task(plan, log->task[t], &crew[t]);
     }
     if (status == WR_OK)

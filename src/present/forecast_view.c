@@ -62,16 +62,27 @@ static void add_beside(const struct wr_present_context *ctx, const struct wr_for
     else wr_grid_release(&grid);
 }
 
+/* Never none: what did not show in these trials may show in more. */
+static void add_error(struct wr_str *out, double error, double least)
+{
+    if (error < least) wr_str_addf(out, "below %g", least);
+    else wr_str_addf(out, "%.2g", error);
+}
+
 static void add_how(const struct wr_present_context *ctx, const struct wr_forecast *f, struct wr_str *out)
 {
     struct wr_str text = {0};
 
     wr_str_addf(&text, "%zu trials over %zu draws of what is not known", f->n_trial, f->n_draw);
     if (ctx->has_seed) wr_str_addf(&text, ", seed %llu", (unsigned long long)ctx->seed);
-    if (f->n_limit > 0) wr_str_addf(&text, "; Monte Carlo error of those over the limit %.2g of 100",
-                                    100.0 * f->limit[0].over.mc_error);
-    wr_str_addf(&text, "%s of the median finish %.2g min", f->n_limit > 0 ? "," : "; Monte Carlo error",
-                f->quantile_mc_error_min[WR_Q50]);
+    if (f->n_limit > 0) {
+        wr_str_add(&text, "; Monte Carlo error of those over the limit ");
+        add_error(&text, 100.0 * f->limit[0].over.mc_error, 0.01);
+        wr_str_add(&text, " of 100");
+    }
+    wr_str_addf(&text, "%s of the median finish ", f->n_limit > 0 ? "," : "; Monte Carlo error");
+    add_error(&text, f->quantile_mc_error_min[WR_Q50], 0.001);
+    wr_str_add(&text, " min");
     wr_str_add_char(&text, '.');
     wr_str_add_char(out, '\n');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
