@@ -32,6 +32,9 @@
     return String(Math.floor(m / 60)).padStart(2, "0") + ":" + String(m % 60).padStart(2, "0");
   };
 
+  // Keyed by what people write: "constructor" is a name like any other there.
+  function has(table, key) { return typeof key === "string" && Object.prototype.hasOwnProperty.call(table, key); }
+
   // ---- entries ----
   // {task, what: "begin"|"end"|"hold"|"outcome"|"pauses", value} about a task id; {what: "now"|"zero"|"clock"|"run"|"date"|"person", ...}
   // about the day. value null takes back what was said. pauses: [[from, to], …] in order, the last one's `to` null while it lasts.
@@ -41,7 +44,7 @@
 
   // What the entries add up to: by task {begin, end, hold, outcome, pauses}, and of the day {now, zero, clock, run, date, person}.
   day.standing = function (data, log) {
-    var byId = {}, s = { now: null, zero: null, clock: null, run: "", date: "", person: {}, tasks: data.tasks.map(function () { return null; }) };
+    var byId = {}, s = { now: null, zero: null, clock: null, run: "", date: "", person: Object.create(null), tasks: data.tasks.map(function () { return null; }) };
     data.tasks.forEach(function (t, k) { byId["\u0001" + t.id] = k; });
     log.entries.forEach(function (e) {
       if (e.task === undefined) {
@@ -79,11 +82,11 @@
   function isEntry(e) {
     if (!e || typeof e !== "object") return false;
     if (e.task !== undefined) {
-      if (typeof e.task !== "string" || !ABOUT_TASK[e.what]) return false;
+      if (typeof e.task !== "string" || !has(ABOUT_TASK, e.what)) return false;
       if (e.what === "pauses") return arePauses(e.value);
       return e.what === "outcome" ? ["done", "stopped", "skipped"].indexOf(e.value) >= 0 : e.what === "hold" ? isMoment(e.value) && e.value !== null : isMoment(e.value);
     }
-    if (!ABOUT_DAY[e.what]) return false;
+    if (!has(ABOUT_DAY, e.what)) return false;
     if (e.what === "now" || e.what === "zero") return isMoment(e.value);
     if (e.what === "clock") return e.value === null || (typeof e.value === "number" && isFinite(e.value));
     return isShort(e.value) && (e.what !== "person" || isShort(e.lane));
