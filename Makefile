@@ -5,7 +5,8 @@ LIBDIR ?= $(PREFIX)/lib
 DESTDIR ?=
 SANITIZE ?=
 comma := ,
-VARIANT := $(if $(filter-out cc gcc,$(notdir $(CC))),$(notdir $(CC)),)$(if $(SANITIZE),-$(subst $(comma),-,$(SANITIZE)),)
+space := $(subst ,, )
+VARIANT := $(if $(filter-out cc gcc,$(notdir $(CC))),$(subst $(space),,$(notdir $(CC))),)$(if $(SANITIZE),-$(subst $(comma),-,$(SANITIZE)),)
 B := build$(if $(VARIANT),/variant-$(VARIANT),)
 
 VERSION := 1.0.0
@@ -26,7 +27,6 @@ LIB_OBJ := $(LIB_SRC:%.c=$(B)/%.o)
 TEST_SRC := $(sort $(wildcard tests/unit/*/check_*.c tests/reference/check_*.c))
 TEST_OBJ := $(TEST_SRC:%.c=$(B)/%.o)
 SUPPORT_OBJ := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
-FUZZERS := $(patsubst tests/fuzz/%.c,build/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
 
 .PHONY: all check unit cli demo build-tests help clean bench fuzz check-floors check-headers check-sources check-dead check-columns check-format format check-datasets check-codes check-lists plots calibrate
 all: $(B)/wetrun
@@ -111,7 +111,7 @@ help:
 	@echo 'make check          installs what is missing, runs all tests'
 	@echo 'make unit           the unit and reference tests; build/tests/run SUITE … runs some'
 	@echo 'make cli            the tests at the command line'
-	@echo 'make fuzz           a short fuzz run of every reader (FUZZ_SECONDS=20; needs clang)'
+	@echo 'make fuzz           a short fuzz run of every reader and of the whole way (FUZZ_SECONDS=20; needs clang; FUZZ_SAN= without sanitizers)'
 	@echo 'make bench          speed, side by side with what is installed; writes tests/bench/RESULTS.md'
 	@echo 'make calibrate      simulation-based calibration and the coverage study; writes tests/calibrate/REPORT.md'
 	@echo 'make faults         allocations and system calls fail, signals strike, gnuplot hangs (FAULTS="--every 80" MACHINE="--every 97 --times 8": a sample)'
@@ -128,24 +128,7 @@ help:
 	@echo 'make check-library  installs into a scratch tree, compiles the example there, compares its number'
 	@echo 'SANITIZE=address,undefined or CC=clang build beside the plain variant, in build/variant-…'
 
-# Fuzzers of the readers, always built by clang with its fuzzing library; they share FUZZ_SECONDS. What breaks one is
-# left in build/fuzz/.
-FUZZ_SECONDS ?= 20
-FUZZ_CC ?= clang
-FUZZ_FLAGS := -std=c11 -D_GNU_SOURCE -g -O1 -Wall -Wextra -Werror -Iinclude -fno-math-errno -fno-sanitize-recover=all
-FUZZ_OBJ := $(patsubst src/%.c,build/fuzz/%.o,$(wildcard src/base/*.c src/io/*.c src/campaign/*.c))
-build/fuzz/%.o: src/%.c
-	@mkdir -p $(@D)
-	$(FUZZ_CC) $(FUZZ_FLAGS) -fsanitize=fuzzer-no-link,address,undefined -MMD -MP -c -o $@ $<
-build/fuzz/fuzz_%: tests/fuzz/fuzz_%.c $(FUZZ_OBJ)
-	$(FUZZ_CC) $(FUZZ_FLAGS) -fsanitize=fuzzer,address,undefined -o $@ $^ -lcsv -lmd -lm -pthread
-fuzz: $(FUZZERS)
-	@for f in $(FUZZERS); do name=$${f##*/fuzz_}; mkdir -p build/fuzz/corpus/$$name; \
-	  $$f -max_total_time=$$(($(FUZZ_SECONDS) / $(words $(FUZZERS)))) -max_len=4096 -timeout=10 -rss_limit_mb=1024 \
-	    -artifact_prefix=build/fuzz/broke-$$name- -print_final_stats=1 build/fuzz/corpus/$$name tests/fuzz/corpus/$$name \
-	    >build/fuzz/$$name.log 2>&1 || { tail -n 60 build/fuzz/$$name.log; exit 1; }; \
-	  echo "fuzz $$name: $$(sed -n 's/^stat::number_of_executed_units: *//p' build/fuzz/$$name.log) inputs, nothing broke"; done
--include $(FUZZ_OBJ:.o=.d)
+include tests/fuzz/fuzz.mk
 
 # Each header must compile alone.
 check-headers:

@@ -62,7 +62,8 @@ struct wr_habits { /* {0}: elapsed minutes, decimal points */
     double minutes_per_unit;  /* of a bare number of minutes; 0: 1 */
 };
 
-/* Each returns NULL, or why the text cannot be read: a phrase that may go on with what to type, without the text
+/* A text of len bytes has a NUL behind them, as every field of a record has.
+ * Each returns NULL, or why the text cannot be read: a phrase that may go on with what to type, without the text
  * itself. *spelling is set where the text was not in the plain form. */
 const char *wr_written_time(const char *text, size_t len, const struct wr_habits *habits, struct wr_log_time *time,
                             enum wr_spelling *spelling);
