@@ -114,7 +114,7 @@ help:
 	@echo 'make fuzz           a short fuzz run of every reader and of the whole way (FUZZ_SECONDS=20; needs clang; FUZZ_SAN= without sanitizers)'
 	@echo 'make bench          speed, side by side with what is installed; writes tests/bench/RESULTS.md'
 	@echo 'make calibrate      simulation-based calibration and the coverage study; writes tests/calibrate/REPORT.md'
-	@echo 'make faults         allocations and system calls fail, signals strike, gnuplot hangs (FAULTS="--every 80" MACHINE="--every 97 --times 8": a sample)'
+	@echo 'make faults         allocations and system calls fail, signals strike, gnuplot hangs (FAULTS="--every 80" CALLS="--every 97 --times 8": a sample)'
 	@echo 'make plots          the example charts in plots/, from the demo data'
 	@echo 'make check-floors check-headers check-sources check-dead check-columns check-datasets check-codes check-lists   house rules'
 	@echo 'make check-browser  the pages in a browser (chromium, chromium-driver; axe-core from npm)'

@@ -1,15 +1,21 @@
 #include "wetrun/present/escape.h"
 
+#include <stdbool.h>
 #include <string.h>
 #include "wetrun/present/utf8.h"
 
-/* What people may see of a code point: itself, a blank, or the replacement character. A joiner behind a letter of ours joins
- * nothing and is only there to make two names look the same. */
-static uint32_t readable(uint32_t code, uint32_t before)
+/* A joiner behind a letter of ours joins nothing and is only there to make two names look the same. */
+static bool joins_nothing(uint32_t code, uint32_t before)
 {
     enum { FIRST_THAT_JOINS = 0x0590 }; /* Hebrew, and all that follows */
 
-    if (wr_code_joins(code) && (before < FIRST_THAT_JOINS || wr_code_joins(before))) return WR_REPLACEMENT;
+    return wr_code_joins(code) && (before < FIRST_THAT_JOINS || wr_code_joins(before));
+}
+
+/* What people may see of a code point: itself, a blank, or the replacement character. */
+static uint32_t readable(uint32_t code, uint32_t before)
+{
+    if (joins_nothing(code, before)) return WR_REPLACEMENT;
     if (code == '\t' || code == '\n' || code == '\r' || code == 0x2028 || code == 0x2029 || code == 0x85) return ' ';
     return wr_code_is_hidden_command(code) ? WR_REPLACEMENT : code;
 }
@@ -62,7 +68,7 @@ void wr_escape_json(struct wr_str *out, const char *text)
 {
     for (const char *at = text, *end = text + strlen(text); at < end;) {
         uint32_t code = wr_utf8_next(&at, end);
-        if (code < 0x80 || !(wr_code_is_hidden_command(code) || wr_code_joins(code))) wr_utf8_add(out, code);
+        if (code < 0x7F || !(wr_code_is_hidden_command(code) || wr_code_joins(code))) wr_utf8_add(out, code);
         else if (code < 0x10000) wr_str_addf(out, "\\u%04x", (unsigned)code);
         else wr_str_addf(out, "\\u%04x\\u%04x", (unsigned)(0xD7C0 + (code >> 10)), (unsigned)(0xDC00 + (code & 0x3FF)));
     }
@@ -86,11 +92,13 @@ void wr_escape_csv(struct wr_str *out, const char *text)
     if (n && (text[0] == ' ' || text[n - 1] == ' ')) quoted = true; /* readers trim bare fields */
     if (quoted) wr_str_add_char(out, '"');
     if (looks_like_formula(text)) wr_str_add_char(out, '\'');
+    uint32_t before = 0;
     for (const char *at = text, *end = text + n; at < end;) {
         uint32_t code = wr_utf8_next(&at, end);
         if (code == '"') wr_str_add_char(out, '"');
-        bool harmless = code == '\n' || code == '\t' || !wr_code_is_hidden_command(code);
+        bool harmless = code == '\n' || code == '\t' || !(wr_code_is_hidden_command(code) || joins_nothing(code, before));
         wr_utf8_add(out, harmless ? code : WR_REPLACEMENT);
+        before = code;
     }
     if (quoted) wr_str_add_char(out, '"');
 }

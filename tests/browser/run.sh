@@ -12,6 +12,6 @@ if [ ! -e "$AXE" ] && command -v npm >/dev/null; then
 fi
 if [ -e "$AXE" ]; then export AXE; else unset AXE; echo "browser: accessibility checker skipped, axe-core could not be had from npm"; fi
 if command -v node >/dev/null; then node "$here/../day/check_numbers.js"; else echo "browser: the page's arithmetic skipped, no node here"; fi
-for check in day whole_day report; do PYTHONDONTWRITEBYTECODE=1 python3 "$here/check_$check.py" "$wetrun" "$folder" ${PICTURES:+"$PICTURES"}; done
+for check in day whole_day report hostile; do PYTHONDONTWRITEBYTECODE=1 python3 "$here/check_$check.py" "$wetrun" "$folder" ${PICTURES:+"$PICTURES"}; done
 PYTHONDONTWRITEBYTECODE=1 python3 "$here/../screens/check_screens.py" "$wetrun" "$folder"
 PYTHONDONTWRITEBYTECODE=1 python3 "$here/../day/compare_now.py" "$wetrun" "${DAYS:-4}" datasets/petrel-7

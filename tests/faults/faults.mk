@@ -1,7 +1,7 @@
 # make faults: one allocation fails, from every call stack of every command (about an hour), then one system call, signals at any
-# moment, two reports at once, a gnuplot that hangs (two hours). A sample: FAULTS="--every 80" MACHINE="--every 97 --times 8".
+# moment, two reports at once, a gnuplot that hangs (two hours). A sample: FAULTS="--every 80" CALLS="--every 97 --times 8".
 FAULTS ?=
-MACHINE ?= --full
+CALLS ?= --full
 $(B)/tests/fail_%.so: tests/faults/fail_%.c
 	@mkdir -p $(@D)
 	$(CC) -std=c11 -O1 -Wall -Wextra -Werror -shared -fPIC -o $@ $< -ldl
@@ -9,4 +9,4 @@ $(B)/tests/fail_%.so: tests/faults/fail_%.c
 .PHONY: faults
 faults: $(B)/wetrun $(B)/tests/fail_alloc.so $(B)/tests/fail_call.so
 	@python3 tests/faults/sweep.py $(B)/wetrun $(B)/tests/fail_alloc.so $(FAULTS)
-	@python3 tests/faults/machine.py $(B)/wetrun $(B)/tests/fail_call.so $(MACHINE)
+	@python3 tests/faults/machine.py $(B)/wetrun $(B)/tests/fail_call.so $(CALLS)

@@ -23,7 +23,7 @@ void wr_escape_csv(struct wr_str *out, const char *text);
 void wr_escape_html_bytes(struct wr_str *out, const char *bytes, size_t n);
 void wr_escape_html(struct wr_str *out, const char *text);
 
-/* Finished JSON text: what is hidden in its strings (controls above U+007F, directions, joiners) is written as \u and four
+/* Finished JSON text: what is hidden in its strings (controls from U+007F on, directions, joiners) is written as \u and four
  * digits (RFC 8259, 7), so that it is data and moves nothing where the JSON is looked at. */
 void wr_escape_json(struct wr_str *out, const char *text);
 

@@ -82,8 +82,8 @@ END_TEST
 START_TEST(json_hides_nothing)
 {
     wr_str_clear(&out);
-    wr_escape_json(&out, "\"stra\u00dfe \xc2\x85\xc2\x9b\u202e\u200d\U000E0041\U0001F680\"");
-    ck_assert_str_eq(out.text, "\"stra\u00dfe \\u0085\\u009b\\u202e\\u200d\\udb40\\udc41\U0001F680\"");
+    wr_escape_json(&out, "\"stra\u00dfe\x7f \xc2\x85\xc2\x9b\u202e\u200d\U000E0041\U0001F680\"");
+    ck_assert_str_eq(out.text, "\"stra\u00dfe\\u007f \\u0085\\u009b\\u202e\\u200d\\udb40\\udc41\U0001F680\"");
 }
 END_TEST
 
