@@ -118,15 +118,18 @@ static bool total_quantiles(const struct wr_total_check *total, const double *pr
 
 void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
 {
-    char lo[WR_CLOCK_TEXT], mid[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT];
+    char lo[WR_CLOCK_TEXT], mid[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT], count[WR_WORDS];
     struct wr_maybe quantile[3];
 
     if (!total_quantiles(r->total, (const double[]){0.1, 0.5, 0.9}, 3, quantile)) return;
-    wr_str_addf(
-        out,
-        "Without any model, from %zu totals alone: the next finish by %s as likely as not, 80 of 100 from %s to %s.",
-        r->total->n_counted, wr_hmm(quantile[1].value, mid), wr_hmm(quantile[0].value, lo),
-        wr_hmm(quantile[2].value, hi));
+    size_t n_filled = 0;
+    for (size_t i = 0; i < r->total->n_run; i++) n_filled += r->total->counts[i] && r->total->n_filled[i] > 0;
+    wr_str_addf(out, "Without any model and without learning, from %zu totals alone", r->total->n_counted);
+    if (n_filled > 0)
+        wr_str_addf(out, " (in %s of them the usual time stands in for what was not done)",
+                    wr_count_words(n_filled, count));
+    wr_str_addf(out, ": the next finish by %s as likely as not, 80 of 100 from %s to %s.",
+                wr_hmm(quantile[1].value, mid), wr_hmm(quantile[0].value, lo), wr_hmm(quantile[2].value, hi));
     if (r->disagreement && r->disagreement->known)
         wr_str_add(out, r->disagreement->beyond_chance
                             ? " The forecast disagrees with this beyond what chance explains."

@@ -135,7 +135,8 @@ def widths(m, s):
     rows = s["runs-needed"]["further"]
     n = next(r for r in rows if number_word(r["further_runs"]) == m.group(1))
     clear = min(n["clear_inside"] + n["clear_outside"], 1)
-    return all_of(eq(m.group(2), 100 * rows[0]["width"], lambda x: f"{x:.1f}"), eq(m.group(3), 100 * n["width"], lambda x: f"{x:.1f}"),
+    decimals = 1 if n["width"] < 0.1 else 0
+    return all_of(eq(m.group(2), 100 * rows[0]["width"], lambda x: f"{x:.{decimals}f}"), eq(m.group(3), 100 * n["width"], lambda x: f"{x:.{decimals}f}"),
                   eq(m.group(4), clear, of100_words))
 
 
@@ -289,7 +290,7 @@ PATTERNS = [
     (rf"Allow {MIN} more than planned for {NAME}", lambda m, s: eq(m.group(1), max(t["missing_min"] or 0 for t in s["pad"]["tasks"]), short)),
     (rf"it must begin by {H}, with (\d+) min the (least) slack", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
     (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}\))?", ANY),
-    (rf"Rehearse {WORD} more times?\? The interval would narrow from ([\d.]+) to about ([\d.]+) of 100, and the answer be clear in {N} of 100 cases", widths),
+    (rf"Rehearse {WORD} more times? if the answer is worth it: the interval would narrow from ([\d.]+) to about ([\d.]+) of 100, and the answer be clear in {N} of 100 cases", widths),
     (r"(\d+) met \u00b7 (\d+) not met \u00b7 (\d+) not enough evidence",
      lambda m, s: holds(tuple(int(g) for g in m.groups()) == (s["ready"]["met"], s["ready"]["not_met"], s["ready"]["not_enough_evidence"]), "the tally")),
     (r"(\d+) of (\d+) criteria met, (\d+) not met(?:, for (\d+) there)?",
@@ -340,7 +341,7 @@ PATTERNS = [
     (rf"Single tasks: (\d+) of (\d+) times \({P}\) inside the 80 % band, (\d+) inside the 95 % band",
      lambda m, s: (lambda t: all_of(holds(int(m.group(1)) == sum(x["inside80"] for x in t), "inside 80"), holds(int(m.group(2)) == sum(x["forecasts"] for x in t), "of all"),
                                     holds(int(m.group(4)) == sum(x["inside95"] for x in t), "inside 95")))(s["backtest"]["tasks"])),
-    (rf"from (\d+) totals alone: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
+    (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
     (rf"narrow the interval by about {P}", lambda m, s: eq(m.group(1), s["runs-needed"]["further"][1]["narrower_by"], percent)),
     (rf"the answer (?:would be clear|is clear now, and would be) after {WORD} in {N} of 100 cases(, after \w+ in {N})?", clear_after),
     (rf"would remove about {P} \(\u00b1 {P}\) of what is not known about the probability, \w+ more rehearsals? {P}", session),
