@@ -33,7 +33,7 @@ void wr_spread_sentence(const struct wr_comparison *c, struct wr_str *out)
 
     if (!t->known) return;
     wr_str_addf(out,
-                "How far single tasks scatter about what task and day let expect changes by %s %% with each doubling "
+                "How far single tasks scatter about what is usual on such a day changes by %s %% with each doubling "
                 "(90 %% interval %s to %s %%)%s",
                 wr_signed(100 * t->per_doubling, mid), wr_signed(100 * t->per_doubling_lo, lo),
                 wr_signed(100 * t->per_doubling_hi, hi),

@@ -246,10 +246,12 @@ static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
     for (size_t i = 0; i < n->n_row; i++)
         if (!row || n->row[i].further <= 2) row = &n->row[i];
     if (!row) return;
+    int decimals = row->width.value < 0.1; /* hundredths are known no better where the interval is wide */
     wr_str_addf(out,
-                "<li><b>Rehearse</b> %s more time%s? The interval would narrow from %.1f to about %.1f of 100, and the "
-                "answer be clear in %s of 100 cases.</li>\n",
-                wr_count_words(row->further, count), row->further == 1 ? "" : "s", 100 * n->width,
+                "<li><b>Rehearse</b> %s more time%s if the answer is worth it: the interval would narrow from %.*f to "
+                "about %.*f of "
+                "100, and the answer be clear in %s of 100 cases.</li>\n",
+                wr_count_words(row->further, count), row->further == 1 ? "" : "s", decimals, 100 * n->width, decimals,
                 100 * row->width.value, wr_of_100(row->clear_inside.value + row->clear_outside.value, clear));
 }
 

@@ -267,8 +267,9 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     struct wr_grid grid;
 
     open_section(out, "console", "If you sit at the console",
-                 "By when each task must have begun: elapsed time since the beginning, h:mm, but for limits with a "
-                 "clock of their own.");
+                 "By when each task must have begun, in elapsed time since the beginning, h:mm. A limit that runs from "
+                 "another moment is read "
+                 "on a clock of its own.");
     if (!page->cutoff) {
         add_absent(out, "No cut-offs.", has_limit(page) ? give_confidence : give_limit);
         end_sheet(out, page);

@@ -44,7 +44,7 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
                     100 * threshold);
         break;
     case WR_CRIT_PLANNED:
-        wr_str_addf(out, "fewer than %s of the planned times likelier than not to be missed",
+        wr_str_addf(out, "fewer than %s of the planned times missed more often than kept",
                     wr_percent(threshold, share));
         break;
     case WR_CRIT_PLANNED_PATH:
@@ -52,11 +52,13 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
                     wr_percent(threshold, share));
         break;
     case WR_CRIT_UNLOGGED:
-        wr_str_addf(out, "holds and unlogged time below %s of the work", wr_percent(threshold, share));
+        wr_str_addf(out, "holds, lead-ins and gaps below %s of the work", wr_percent(threshold, share));
         break;
     case WR_CRIT_RECORD:
-        wr_str_addf(out, "the forecast's record could be that of a sound one (chance at least %s)",
-                    wr_percent(threshold, share));
+        wr_str_addf(
+            out,
+            "the forecast's record does not speak against it (a sound one does so badly with a chance of at least %s)",
+            wr_percent(threshold, share));
         break;
     case WR_CRIT_KEPT: wr_str_addf(out, "the last %g rehearsals kept to the plan", threshold); break;
     case WR_N_CRITERION: break;

@@ -81,7 +81,8 @@ void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct 
     if (n->carry_over)
         wr_str_add(out, "Part of the doubt is how pool times carry over to the excursion, which no rehearsal "
                         "narrows. ");
-    wr_str_add(out, "What the crew learns aside, more rehearsals are not expected to move the probability itself.");
+    wr_str_add(out, "Rehearsals make the answer surer, not better: only what the crew learns can be expected to change "
+                    "the probability itself.");
 }
 
 /* Sessions that the simulations do not tell from the best: less apart than twice the error of the difference. */

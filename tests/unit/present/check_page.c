@@ -164,9 +164,9 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
                      "5:20).</li>"));
     ck_assert_ptr_nonnull(
         strstr(next, "<b>Watch</b> <bdi>Return to the airlock and close the hatch</bdi>: it must begin by "));
-    ck_assert_ptr_nonnull(
-        strstr(next, "<b>Rehearse</b> two more times? The interval would narrow from 17.6 to about 14.1 of 100, and "
-                     "the answer be clear in 22 of 100 cases."));
+    ck_assert_ptr_nonnull(strstr(next, "<b>Rehearse</b> two more times if the answer is worth it: the interval would "
+                                       "narrow from 18 to about 14 of 100, and "
+                                       "the answer be clear in 22 of 100 cases."));
     ck_assert_msg(strstr(evidence, "9 met") != NULL, "%.300s", evidence);
     ck_assert_ptr_nonnull(strstr(evidence, "not enough evidence: </span>at most 10 of 100 go over 6:30"));
     ck_assert_ptr_nonnull(strstr(train, "no trend is shown"));

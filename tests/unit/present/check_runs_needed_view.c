@@ -89,7 +89,7 @@ START_TEST(what_is_said)
     /* width .176, after one .9 of it; clear inside .1 and .4, outside .02 */
     says("One more rehearsal would narrow the interval by about 10 %; the answer would be clear after one in 12 of "
          "100 cases, after four in 42.");
-    says("What the crew learns aside, more rehearsals are not expected to move the probability itself.");
+    says("only what the crew learns can be expected to change the probability itself.");
     says("15.8 \xc2\xb1 0.4");
     says("10 \xc2\xb1 3");
     says("2 \xc2\xb1 1");
