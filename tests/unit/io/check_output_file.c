@@ -273,6 +273,8 @@ Suite *suite_output_file(void)
     Suite *s = suite_create("output_file");
     TCase *t = tcase_create("output_file");
 
+    tcase_set_timeout(t, 60); /* two writers wait for each other, and for the disk at every file */
+
     tcase_add_test(t, new_and_replaced);
     tcase_add_test(t, a_link_stays_a_link);
     tcase_add_test(t, devices_are_written_to_and_stay);
