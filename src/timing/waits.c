@@ -26,6 +26,7 @@ void waits_look(const struct job *j, struct wait *wait)
         struct wait *w = &wait[p->work];
         w->n_run++;
         if (own_order_idle(p) < worth_asking_min || j->unsure[i]) continue;
+        w->n_idle++;
         size_t other = ended_just_before(&j->own, i);
         if (other == SIZE_MAX || (w->n && w->behind != j->own.piece[other].work)) continue;
         w->behind = j->own.piece[other].work;
@@ -37,7 +38,7 @@ void waits_look(const struct job *j, struct wait *wait)
 void waits_report(const struct job *j, const struct wait *wait)
 {
     for (size_t k = 0; k < j->known.n_plan; k++) {
-        if (wait[k].n < 2 || 2 * wait[k].n <= wait[k].n_run) continue;
+        if (wait[k].n < 2 || 2 * wait[k].n <= wait[k].n_idle) continue;
         wr_findings_add(
             j->findings, WR_WARNING, "wait-or-lead-in", j->plan->file, j->plan->task[k].line, 0,
             "in %zu of %zu runs '%s' began just after '%s' had ended, its lane having stood idle for %.0f min on "

@@ -6,8 +6,8 @@
 
 #include "measure.h"
 
-struct wait { size_t behind, n, n_run; double idle_min; }; /* of one task: behind which work, in how many runs of how
-                                                              many */
+/* Of one task: behind which work, in how many of the runs in which its lane stood idle, and of how many runs in all. */
+struct wait { size_t behind, n, n_idle, n_run; double idle_min; };
 
 /* Of the run at hand, whose pieces are linked; wait[n_plan], to start as 0. */
 void waits_look(const struct job *j, struct wait *wait);

@@ -1,0 +1,200 @@
+/* What the fields of a row say. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include <strings.h>
+#include "log_reading.h"
+#include "sheet.h" /* SHEET_MOST_MINUTES */
+#include "wetrun/campaign/near_name.h"
+
+/* Words that people write for done; for a step cut off or left out they are too many, and names.csv translates them. */
+static bool means_done(const char *text)
+{
+    static const char *const word[] = {"complete", "completed", "finished", "ok", NULL};
+
+    for (int i = 0; word[i]; i++)
+        if (strcasecmp(text, word[i]) == 0) return true;
+    return false;
+}
+
+static const char *outcome_at(const void *words, size_t i)
+{
+    return ((const char *const *)words)[i];
+}
+
+__attribute__((cold)) static bool reject_outcome(struct reading *r, const struct wr_csv_record *record,
+                                                 const char *text)
+{
+    static const char *const word[] = {"done", "stopped", "skipped"};
+    const struct wr_name_list list = {outcome_at, word, 3};
+    size_t near = wr_find_near(&list, text);
+    bool denies =
+        strncasecmp(text, "not", 3) == 0 || strncasecmp(text, "un", 2) == 0 || strncasecmp(text, "no ", 3) == 0;
+
+    if (near != SIZE_MAX && !denies) /* "not done" is near to its contrary */
+        return log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
+                          "outcome '%.60s' is none of done, stopped, skipped (did you mean '%s'?)", text, word[near]);
+    return log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
+                      "outcome '%.60s' is none of done, stopped, skipped (names.csv "
+                      "can say which it is: outcome,%.60s,WORD)",
+                      text, text);
+}
+
+static bool understand_outcome(struct reading *r, const struct wr_csv_record *record, struct row *row)
+{
+    const struct wr_csv_field *f = log_field_of(r, record, ROLE_OUTCOME);
+    const char *text = f->text;
+
+    row->outcome = WR_DONE;
+    if (f->len == 0 || strcmp(text, "done") == 0) return true;
+    text = wr_alias_of(r->options->aliases, WR_NAME_OUTCOME, text);
+    if (strcasecmp(text, "stopped") == 0) row->outcome = WR_STOPPED;
+    else if (strcasecmp(text, "skipped") == 0) row->outcome = WR_SKIPPED;
+    else if (strcasecmp(text, "done") != 0 && !means_done(text)) return reject_outcome(r, record, f->text);
+    if (text != f->text || means_done(text))
+        log_note_spelling(r, record, ROLE_OUTCOME, WR_SP_OUTCOME,
+                          row->outcome == WR_DONE      ? "done"
+                          : row->outcome == WR_STOPPED ? "stopped"
+                                                       : "skipped");
+    return true;
+}
+
+/* Minutes that are not negative, from a column of their own. */
+static bool understand_minutes(struct reading *r, const struct wr_csv_record *record, enum log_role role,
+                               double *minutes)
+{
+    const struct wr_csv_field *f = log_field_of(r, record, role);
+    enum wr_spelling spelling;
+
+    if (f->len == 1 && f->text[0] == '0') {
+        *minutes = 0.0;
+        return true;
+    }
+    const char *trouble = wr_written_span(f->text, &r->source->habits, minutes, &spelling);
+    if (trouble)
+        return log_reject(r, record, role, "row-bad-number", "%s '%.60s' is %s", log_role_name(role), f->text, trouble);
+    if (*minutes < 0)
+        return log_reject(r, record, role, "row-negative", "%s %.60s is negative", log_role_name(role), f->text);
+    if (*minutes > SHEET_MOST_MINUTES)
+        return log_reject(r, record, role, "row-out-of-range", "%s %.60s is too large to be meant", log_role_name(role),
+                          f->text);
+    log_note_minutes(r, record, role, spelling, *minutes);
+    return true;
+}
+
+static bool understand_time(struct reading *r, const struct wr_csv_record *record, enum log_role role,
+                            struct wr_log_time *time)
+{
+    const struct wr_csv_field *f = log_field_of(r, record, role);
+    enum wr_spelling spelling;
+    const char *trouble = wr_written_time(f->text, f->len, &r->source->habits, time, &spelling);
+
+    if (trouble)
+        return log_reject(r, record, role, "row-bad-time", "%s '%.60s': %s", log_role_name(role), f->text, trouble);
+    log_note_time(r, record, role, spelling, time);
+    return true;
+}
+
+static bool measure_step(struct reading *r, const struct wr_csv_record *record, const struct wr_log_time *start,
+                         const struct wr_log_time *end, struct row *row)
+{
+    row->length_ns = end->ns - start->ns;
+    if (row->length_ns >= 0) return true;
+    const char *from = log_field_of(r, record, ROLE_START)->text, *to = log_field_of(r, record, ROLE_END)->text;
+    if (start->kind != WR_TIME_CLOCK)
+        return log_reject(r, record, ROLE_END, "row-negative", "it ends (%.40s) before it starts (%.40s)", to, from);
+    row->length_ns += WR_NS_PER_DAY;
+    if (row->length_ns <= HALF_DAY_NS) return true;
+    return log_reject(
+        r, record, ROLE_END, "row-negative",
+        "it ends (%.40s) before it starts (%.40s), and would last more than 12 h if it had passed midnight", to, from);
+}
+
+/* Start, and end or minutes. */
+static bool understand_interval(struct reading *r, const struct wr_csv_record *record, struct row *row)
+{
+    struct wr_log_time start, end;
+    const struct wr_csv_field *end_field = log_field_of(r, record, ROLE_END);
+
+    if (!understand_time(r, record, ROLE_START, &start)) return false;
+    row->kind = start.kind;
+    row->day = start.day;
+    if (end_field->len) {
+        if (!understand_time(r, record, ROLE_END, &end)) return false;
+        if (end.kind != start.kind)
+            return log_reject(r, record, ROLE_END, "row-mixed-times", "it starts in %s and ends in %s",
+                              wr_time_kind_text(start.kind), wr_time_kind_text(end.kind));
+        if (!measure_step(r, record, &start, &end, row)) return false;
+    } else if (row->has_minutes) {
+        row->length_ns = (int64_t)(row->minutes * (double)WR_NS_PER_MIN + 0.5);
+    } else if (row->outcome != WR_SKIPPED) {
+        return log_reject(r, record, r->source->columns.has[ROLE_END] ? ROLE_END : ROLE_START, "row-no-time",
+                          "it has no end");
+    }
+    if (row->kind == WR_TIME_CLOCK) {
+        if (start.ns == WR_NS_PER_DAY) start.ns = 0;
+        if (row->length_ns > WR_NS_PER_DAY)
+            return log_reject(r, record, ROLE_MINUTES, "row-out-of-range", "it lasts more than a day");
+    }
+    row->start_ns = start.ns;
+    row->has_start = true;
+    return true;
+}
+
+static bool understand_times(struct reading *r, const struct wr_csv_record *record, struct row *row)
+{
+    const struct wr_csv_field *start = log_field_of(r, record, ROLE_START), *end = log_field_of(r, record, ROLE_END);
+    struct wr_log_time unused;
+
+    row->has_start = row->has_minutes = false;
+    row->kind = WR_TIME_NONE;
+    row->start_ns = row->length_ns = 0;
+    if (log_field_of(r, record, ROLE_MINUTES)->len) {
+        if (!understand_minutes(r, record, ROLE_MINUTES, &row->minutes)) return false;
+        row->has_minutes = true;
+    }
+    if (start->len) return understand_interval(r, record, row);
+    if (end->len) {
+        if (row->outcome == WR_SKIPPED) return understand_time(r, record, ROLE_END, &unused);
+        return log_reject(r, record, r->source->columns.has[ROLE_START] ? ROLE_START : ROLE_END, "row-no-time",
+                          "it has an end but no start");
+    }
+    if (row->outcome == WR_SKIPPED) return true;
+    if (row->has_minutes) {
+        row->kind = WR_TIME_MINUTES;
+        return true;
+    }
+    return log_reject(r, record, r->source->columns.has[ROLE_START] ? ROLE_START : ROLE_MINUTES, "row-no-time",
+                      "it has neither a start and an end nor minutes");
+}
+
+static bool understand_hold(struct reading *r, const struct wr_csv_record *record, struct row *row)
+{
+    double length_min = row->kind == WR_TIME_MINUTES ? row->minutes : (double)row->length_ns / (double)WR_NS_PER_MIN;
+
+    row->hold_min = 0.0;
+    if (log_field_of(r, record, ROLE_HOLD)->len && !understand_minutes(r, record, ROLE_HOLD, &row->hold_min))
+        return false;
+    row->active_min = length_min - row->hold_min;
+    if (row->outcome == WR_SKIPPED) {
+        row->active_min = row->hold_min = 0.0;
+        return true;
+    }
+    if (row->active_min >= 0) return true;
+    if (row->active_min > -1e-9) { /* rounding of decimal minutes */
+        row->active_min = 0.0;
+        return true;
+    }
+    return log_reject(r, record, ROLE_HOLD, "row-hold-too-long", "a hold of %.60s min in a step of %.6g min",
+                      log_field_of(r, record, ROLE_HOLD)->text, length_min);
+}
+
+bool log_understand_row(struct reading *r, const struct wr_csv_record *record, struct row *row)
+{
+    if (log_field_of(r, record, ROLE_RUN)->len == 0)
+        return log_reject(r, record, ROLE_RUN, "row-no-run", "it names no run%s",
+                          r->log->rows_accepted ? " (--fill-down run, if an empty cell means the one above)" : "");
+    if (log_field_of(r, record, ROLE_TASK)->len == 0)
+        return log_reject(r, record, ROLE_TASK, "row-no-task", "it names no task");
+    return understand_outcome(r, record, row) && understand_times(r, record, row) && understand_hold(r, record, row);
+}
