@@ -1,6 +1,7 @@
 #include "wetrun/campaign/run_log.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 #include <strings.h>
 #include "log_reading.h"
