@@ -79,11 +79,12 @@ static void say_options(const struct wr_settings *s, struct wr_str *out)
             if (*(const bool *)at) wr_str_addf(&one, "--%s", o->name);
             break;
         case WR_OPT_TEXT:
-            if (*(const char *const *)at && !(s->anonymous && strcmp(o->name, "people") == 0))
-                wr_str_addf(&one, "--%s %s", o->name,
-                            s->anonymous && strcmp(o->argument, "FILE") == 0
-                                ? wr_without_folders(*(const char *const *)at)
-                                : *(const char *const *)at);
+            if (*(const char *const *)at && !(s->anonymous && strcmp(o->name, "people") == 0)) {
+                wr_str_addf(&one, "--%s ", o->name);
+                wr_quote_shell(&one, s->anonymous && strcmp(o->argument, "FILE") == 0
+                                         ? wr_without_folders(*(const char *const *)at)
+                                         : *(const char *const *)at); /* so that the line can be typed again */
+            }
             break;
         case WR_OPT_SIZE:
             if (*(const size_t *)at) wr_str_addf(&one, "--%s %zu", o->name, *(const size_t *)at);

@@ -102,3 +102,19 @@ void wr_escape_csv(struct wr_str *out, const char *text)
     }
     if (quoted) wr_str_add_char(out, '"');
 }
+
+void wr_quote_shell(struct wr_str *out, const char *text)
+{
+    static const char plain[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_./:,=+@%-";
+
+    if (*text && text[strspn(text, plain)] == '\0') {
+        wr_str_add(out, text);
+        return;
+    }
+    wr_str_add_char(out, '\'');
+    for (; *text; text++) {
+        if (*text == '\'') wr_str_add(out, "'\\''");
+        else wr_str_add_char(out, *text);
+    }
+    wr_str_add_char(out, '\'');
+}

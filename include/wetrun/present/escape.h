@@ -27,6 +27,10 @@ void wr_escape_html(struct wr_str *out, const char *text);
  * digits (RFC 8259, 7), so that it is data and moves nothing where the JSON is looked at. */
 void wr_escape_json(struct wr_str *out, const char *text);
 
+/* One word of a POSIX shell's command line: as it is where the shell takes it so, else within single quotes. It hides nothing:
+ * the text still goes through the function of its sink. */
+void wr_quote_shell(struct wr_str *out, const char *text);
+
 /* UTF-8 made valid for JSON, whose writer quotes the rest: bytes that are not UTF-8 become U+FFFD. */
 void wr_make_valid_utf8(struct wr_str *out, const char *bytes, size_t n);
 

@@ -197,6 +197,26 @@ START_TEST(prose_breaks_at_blanks)
 }
 END_TEST
 
+/* POSIX.1-2017, Shell Command Language, 2.2.2: between single quotes every character but the single quote is itself. */
+START_TEST(a_shell_reads_the_word_back)
+{
+    static const struct {
+        const char *text, *word;
+    } c[] = {{"6:30", "6:30"},
+             {"run=Run,crew=Who", "run=Run,crew=Who"},
+             {"", "''"},
+             {"Diver hold (min)", "'Diver hold (min)'"},
+             {"it's $x", "'it'\\''s $x'"},
+             {"~a", "'~a'"}};
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        wr_str_clear(&out);
+        wr_quote_shell(&out, c[i].text);
+        ck_assert_str_eq(out.text, c[i].word);
+    }
+}
+END_TEST
+
 Suite *suite_escape(void);
 Suite *suite_escape(void)
 {
@@ -214,6 +234,7 @@ Suite *suite_escape(void)
     tcase_add_test(t, csv_quotes_what_rfc_4180_asks_for);
     tcase_add_test(t, csv_text_is_no_formula);
     tcase_add_test(t, html_holds_no_markup);
+    tcase_add_test(t, a_shell_reads_the_word_back);
     tcase_add_test(t, columns_of_text);
     tcase_add_test(t, prose_breaks_at_blanks);
     suite_add_tcase(s, t);
