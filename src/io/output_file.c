@@ -136,12 +136,15 @@ static enum wr_status write_stream(const char *path, const struct wr_output_file
                                   : write_in_place(path, file->bytes, file->n, err);
 }
 
-/* A reader may take its time: then a signal ends us as usual. Nothing has been put in place yet. */
+/* A reader may take its time: then a signal ends us as usual. Nothing has a name or a place yet. */
 static enum wr_status write_streams(struct set *set, struct wr_error *err)
 {
     enum wr_status status = WR_OK;
+    size_t n_stream = 0;
     sigset_t held;
 
+    for (size_t i = 0; i < set->n; i++) n_stream += set->file[i].bytes && is_stream(set->path[i]);
+    if (n_stream == 0) return WR_OK; /* and no signal is let in */
     pthread_sigmask(SIG_SETMASK, &set->mask, &held);
     for (size_t i = 0; i < set->n && !status; i++)
         if (set->file[i].bytes && is_stream(set->path[i])) status = write_stream(set->path[i], &set->file[i], err);
@@ -155,9 +158,9 @@ static enum wr_status put_all(struct set *set, struct wr_error *err)
 
     for (size_t i = 0; i < set->n && !status; i++)
         if (!staged_write(&set->staged[i])) status = fail(set->path[i], "cannot be written", err);
+    if (!status) status = write_streams(set, err);
     for (size_t i = 0; i < set->n && !status; i++)
         if (!staged_name(&set->staged[i])) status = fail(set->path[i], "cannot be written", err);
-    if (!status) status = write_streams(set, err);
     for (size_t i = 0; i < set->n && !status; i++)
         if (!staged_put(&set->staged[i], i + 1 < set->n)) status = fail(set->path[i], "cannot be put in place", err);
     return status;
