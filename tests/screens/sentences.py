@@ -271,6 +271,9 @@ PATTERNS = [
      lambda m, s: all_of(over(m, s), limit_is(m, s, 2), ends(m, 3, s["forecast"]["limits"][0]["interval"]), holds(m.group(5) == allowed(s["forecast"]["confidence"]), "wanted"))),
     (rf"{NAME}, {H}, wanted inside in {N} of 100: {N} of 100 goe?s? over it", cutoff_limit),
     (rf"{NAME}, {H}, is not kept with {P} confidence(?:, even begun on time)?: that takes a limit of {H}, or (\d+) min less to do", out_of_reach),
+    (rf"{NAME}, {H}, is not kept with {P} confidence even begun on time",
+     lambda m, s: holds(any(hmm(l["minutes"]) == m.group(1) and percent(l["confidence"]) == m.group(2) and l["probability_over"] > 1 - l["confidence"]
+                            for l in s["cutoff"]["limits"]), "it is kept")),
     (rf"(?i){N} of 100 (?:such rehearsals |forecast finishes |finishes |such excursions )?goe?s? over (?:the {H} limit|it)",
      lambda m, s: all_of(over(m, s), True if m.group(2) is None else limit_is(m, s, 2))),
     (r"it could be (?:no more than 1\b|(?:fewer than 1|as few as [\d.]+)(?: or (?:as many as [\d.]+|more than 99))?)", could_be),

@@ -25,7 +25,7 @@ COLUMNS = {
     "pads": {**TASK, "median min": ("median_min", short), "pad min": ("pad_min", short), "factor": ("factor", factor),
              "planned min": ("planned_min", short), "missing min": ("missing_min", short),
              "enough, of 100": ("probability_planned_enough", of100), "waits anyway": ("waits", yes)},
-    "checkpoints": {"checkpoint": ("title", str), "median timeline": ("median_timeline_min", hmm), "allow until": ("time_min", hmm),
+    "checkpoints": {"checkpoint: ready to begin": ("title", str), "median timeline": ("median_timeline_min", hmm), "allow until": ("time_min", hmm),
                     "reserve of stretch, min": None, "tasks at": ("percentile", percent), "kept, of 100": ("probability_kept", of100),
                     "all together": ("together_min", hmm)},
     "cutoffs": {**TASK, "usual start": ("typical_start_min", hmm), "begin by": ("latest_start_min", by), "slack min": SLACK,
