@@ -45,6 +45,7 @@ class Screens:
                         self.json[command] = json.loads(answer)
             except Refused as why:
                 self.refused[command] = str(why)
+        out.parent.mkdir(parents=True, exist_ok=True)
         done = subprocess.run([wetrun, "report", str(folder), "--out", str(out), "--quiet", *(["--trials", str(trials)] if trials else [])], capture_output=True, text=True)
         assert done.returncode == 0 or "gnuplot" in done.stderr, done.stderr
         self.has_charts = done.returncode == 0

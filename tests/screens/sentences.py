@@ -239,7 +239,7 @@ LN2 = 0.6931471805599453
 ANY = lambda m, s: True
 DEFINED = [  # levels and definitions, the same whatever the campaign
     r"[Ff]ewer than 5 of 100 days", r"outside what 80 of 100 (take|forecast times)", r"80 of 100 forecast finishes", r"How many of 100 go over a limit",
-    r"Intervals are 90 %", r"Drawn of [\w]+: [^;]*; \d+ at most, on narrow screens \d+",
+    r"Intervals are 90 %", r"The next \w+ in the table[^.]*\.", r"Drawn of [\w]+: [^;]*; \d+ at most, on narrow screens \d+",
     r"90 % interval\b", r"\(90 % interval\)", r"lens below holds 50, 80 and 95 of 100", r"50, 80 and 95 of 100", r"of 100\b(?= 90 %| forecast| days| executions|, against)",
     r"outside the 80\.", r"upper 95 % point", r"A-?128612|CR-128612|CR\S*-128612|\S+-128612", r"M-151", r"\b19(72|75)\b", r"one in a hundred",
     r"ranks near 0 or 100 %", r"80 % band", r"95 % band", r"8 times in 10", r"No single task carries 1 %", r"Beyond 2 sd|beyond 2 sd", r"of 100$", r"SHA-256 [0-9a-f]{64}",
@@ -348,6 +348,7 @@ PATTERNS = [
     (rf"narrow the interval by about {P}", lambda m, s: eq(m.group(1), s["runs-needed"]["further"][1]["narrower_by"], percent)),
     (rf"the answer (?:would be clear|is clear now, and would be) after {WORD} in {N} of 100 cases(, after \w+ in {N})?", clear_after),
     (rf"would remove about {P} \(\u00b1 {P}\) of what is not known about the probability, \w+ more rehearsals? {P}", session),
+    (rf"that would remove most, of (\d+) tasks", lambda m, s: holds(int(m.group(1)) == len(s["runs-needed"]["sessions"]), "how many tasks")),
     # the log
     (r"(\d+) rows (?:of the log were )?read: (\d+) accepted, (\d+) rejected",
      lambda m, s: holds([int(g) for g in m.groups()] == [s["check"]["rows"][k] for k in ("read", "accepted", "rejected")], "the rows")),
