@@ -12,9 +12,9 @@ static const char *const kind_text[WR_N_NAME_KIND] = {
 enum alias_column { A_KIND, A_FROM, A_TO, N_ALIAS_COLUMN };
 
 static const struct sheet_column alias_columns[N_ALIAS_COLUMN] = {
-    [A_KIND] = {"kind", true},
-    [A_FROM] = {"from", true},
-    [A_TO] = {"to", true},
+    [A_KIND] = {"kind", true, NULL},
+    [A_FROM] = {"from", true, NULL},
+    [A_TO] = {"to", true, NULL},
 };
 
 static bool take_kind(struct sheet *sheet, enum wr_name_kind *kind)

@@ -54,8 +54,8 @@ enum wr_status wr_criteria_set(struct wr_criteria *criteria, enum wr_criterion_i
 enum criteria_column { C_CRITERION, C_THRESHOLD, N_CRITERIA_COLUMN };
 
 static const struct sheet_column criteria_columns[N_CRITERIA_COLUMN] = {
-    [C_CRITERION] = {"criterion", true},
-    [C_THRESHOLD] = {"threshold", true},
+    [C_CRITERION] = {"criterion", true, NULL},
+    [C_THRESHOLD] = {"threshold", true, NULL},
 };
 
 struct taking {

@@ -7,9 +7,9 @@
 enum report_column { D_TASK, D_START, D_END, N_REPORT_COLUMN };
 
 static const struct sheet_column report_columns[N_REPORT_COLUMN] = {
-    [D_TASK] = {"task", true},
-    [D_START] = {"start", true},
-    [D_END] = {"end", false},
+    [D_TASK] = {"task", true, NULL},
+    [D_START] = {"start", true, NULL},
+    [D_END] = {"end", false, NULL},
 };
 
 struct report_reading {

@@ -6,10 +6,10 @@
 enum history_column { H_EXCURSION, H_KIND, H_POOL, H_FLIGHT, N_HISTORY_COLUMN };
 
 static const struct sheet_column history_columns[N_HISTORY_COLUMN] = {
-    [H_EXCURSION] = {"excursion", true},
-    [H_KIND] = {"kind", true},
-    [H_POOL] = {"pool", true},
-    [H_FLIGHT] = {"flight", true},
+    [H_EXCURSION] = {"excursion", true, NULL},
+    [H_KIND] = {"kind", true, NULL},
+    [H_POOL] = {"pool", true, NULL},
+    [H_FLIGHT] = {"flight", true, NULL},
 };
 
 static const char *take_text(struct wr_history *history, struct sheet *sheet, enum history_column column)

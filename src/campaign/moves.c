@@ -8,9 +8,9 @@
 enum move_column { M_MOVE, M_TASK, M_TO, N_MOVE_COLUMN };
 
 static const struct sheet_column move_columns[N_MOVE_COLUMN] = {
-    [M_MOVE] = {"move", true},
-    [M_TASK] = {"task", true},
-    [M_TO] = {"to", false},
+    [M_MOVE] = {"move", true, NULL},
+    [M_TASK] = {"task", true, NULL},
+    [M_TO] = {"to", false, NULL},
 };
 
 static const char *const words[WR_N_MOVE_KIND] = {

@@ -26,13 +26,13 @@ enum column {
 };
 
 static const struct sheet_column columns[N_COLUMN] = {
-    [C_TASK] = {"task", true},          [C_TITLE] = {"title", false},   [C_CREW] = {"crew", false},
+    [C_TASK] = {"task", true, NULL},          [C_TITLE] = {"title", false, NULL},   [C_CREW] = {"crew", false, NULL},
     [C_AFTER] = {"after", .also = "predecessor"},
     [C_PLANNED] = {"planned", .also = "duration"},
-    [C_LOW] = {"low", false},
-    [C_LIKELY] = {"likely", false},     [C_HIGH] = {"high", false},     [C_MEDIAN] = {"median", false},
-    [C_SDLOG] = {"sdlog", false},       [C_DROP_AFTER] = {"drop_after", false},
-    [C_NOT_BEFORE] = {"not_before", false}, [C_KIND] = {"kind", false},
+    [C_LOW] = {"low", false, NULL},
+    [C_LIKELY] = {"likely", false, NULL},     [C_HIGH] = {"high", false, NULL},     [C_MEDIAN] = {"median", false, NULL},
+    [C_SDLOG] = {"sdlog", false, NULL},       [C_DROP_AFTER] = {"drop_after", false, NULL},
+    [C_NOT_BEFORE] = {"not_before", false, NULL}, [C_KIND] = {"kind", false, NULL},
 };
 
 enum { MOST_SDLOG = 5, MOST_WORDS_OF_AN_ID = 32 };

@@ -23,9 +23,9 @@ static size_t find_excursion(const struct wr_series_files *s, const char *name)
 enum series_column { S_EXCURSION, S_CAMPAIGN, S_DATE, N_SERIES_COLUMN };
 
 static const struct sheet_column series_columns[N_SERIES_COLUMN] = {
-    [S_EXCURSION] = {"excursion", true},
-    [S_CAMPAIGN] = {"campaign", true},
-    [S_DATE] = {"date", false},
+    [S_EXCURSION] = {"excursion", true, NULL},
+    [S_CAMPAIGN] = {"campaign", true, NULL},
+    [S_DATE] = {"date", false, NULL},
 };
 
 static void take_excursion(void *arg, struct sheet *sheet)
@@ -70,9 +70,9 @@ enum wr_status wr_series_read_bytes(struct wr_series_files *s, const char *name,
 enum spill_column { P_TASK, P_FROM, P_TO, P_SETUP, P_BEFORE, P_DROP_AFTER, P_STOP, N_SPILL_COLUMN };
 
 static const struct sheet_column spill_columns[N_SPILL_COLUMN] = {
-    [P_TASK] = {"task", true},    [P_FROM] = {"from", true},     [P_TO] = {"to", true},
-    [P_SETUP] = {"setup", false}, [P_BEFORE] = {"before", false}, [P_DROP_AFTER] = {"drop_after", false},
-    [P_STOP] = {"stop", false},
+    [P_TASK] = {"task", true, NULL},    [P_FROM] = {"from", true, NULL},     [P_TO] = {"to", true, NULL},
+    [P_SETUP] = {"setup", false, NULL}, [P_BEFORE] = {"before", false, NULL}, [P_DROP_AFTER] = {"drop_after", false, NULL},
+    [P_STOP] = {"stop", false, NULL},
 };
 
 static size_t take_end(struct wr_series_files *s, struct sheet *sheet, enum spill_column column)
