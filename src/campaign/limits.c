@@ -10,8 +10,9 @@
 enum limit_column { L_LIMIT, L_CREW, L_FROM, L_TO, L_MINUTES, L_CONFIDENCE, N_LIMIT_COLUMN };
 
 static const struct sheet_column limit_columns[N_LIMIT_COLUMN] = {
-    [L_LIMIT] = {"limit", true, NULL}, [L_CREW] = {"crew", false, NULL},      [L_FROM] = {"from", false, NULL},
-    [L_TO] = {"to", false, NULL},      [L_MINUTES] = {"minutes", true, NULL}, [L_CONFIDENCE] = {"confidence", false, NULL},
+    [L_LIMIT] = {"limit", true, NULL},     [L_CREW] = {"crew", false, NULL},
+    [L_FROM] = {"from", false, NULL},      [L_TO] = {"to", false, NULL},
+    [L_MINUTES] = {"minutes", true, NULL}, [L_CONFIDENCE] = {"confidence", false, NULL},
 };
 
 struct limits_reading {

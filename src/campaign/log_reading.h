@@ -1,5 +1,6 @@
-/* Reading the rows of a log, file by file: what the parts of it share. run_log.c goes through the rows; what a row says is
- * understood in log_row.c, put where it belongs in log_of_run.c, and what is to be said of it is worded in log_remarks.c. */
+/* Reading the rows of a log, file by file: what the parts of it share. run_log.c goes through the rows; what a row says
+ * is understood in log_row.c, put where it belongs in log_of_run.c, and what is to be said of it is worded in
+ * log_remarks.c. */
 #ifndef LOG_READING_H
 #define LOG_READING_H
 

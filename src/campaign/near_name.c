@@ -12,7 +12,8 @@ void wr_fold_name(struct wr_str *out, const char *name, size_t len)
         unsigned char c = (unsigned char)name[i];
         if (c == ' ' || c == '\t' || c == '_' || c == '\n' || c == '\r') continue;
         if (c == '\'' && i == 0) continue; /* a spreadsheet's sign that what follows is text */
-        if (c == '.' && i > 0 && i + 2 == len && name[i + 1] == '0' && strspn(name, "0123456789") == i) return; /* 3.0 is 3 */
+        if (c == '.' && i > 0 && i + 2 == len && name[i + 1] == '0' && strspn(name, "0123456789") == i)
+            return; /* 3.0 is 3 */
         if (c == 0xc2 && i + 1 < len && (unsigned char)name[i + 1] == 0xa0) { /* a blank that does not break */
             i++;
             continue;

@@ -26,13 +26,19 @@ enum column {
 };
 
 static const struct sheet_column columns[N_COLUMN] = {
-    [C_TASK] = {"task", true, NULL},          [C_TITLE] = {"title", false, NULL},   [C_CREW] = {"crew", false, NULL},
+    [C_TASK] = {"task", true, NULL},
+    [C_TITLE] = {"title", false, NULL},
+    [C_CREW] = {"crew", false, NULL},
     [C_AFTER] = {"after", .also = "predecessor"},
     [C_PLANNED] = {"planned", .also = "duration"},
     [C_LOW] = {"low", false, NULL},
-    [C_LIKELY] = {"likely", false, NULL},     [C_HIGH] = {"high", false, NULL},     [C_MEDIAN] = {"median", false, NULL},
-    [C_SDLOG] = {"sdlog", false, NULL},       [C_DROP_AFTER] = {"drop_after", false, NULL},
-    [C_NOT_BEFORE] = {"not_before", false, NULL}, [C_KIND] = {"kind", false, NULL},
+    [C_LIKELY] = {"likely", false, NULL},
+    [C_HIGH] = {"high", false, NULL},
+    [C_MEDIAN] = {"median", false, NULL},
+    [C_SDLOG] = {"sdlog", false, NULL},
+    [C_DROP_AFTER] = {"drop_after", false, NULL},
+    [C_NOT_BEFORE] = {"not_before", false, NULL},
+    [C_KIND] = {"kind", false, NULL},
 };
 
 enum { MOST_SDLOG = 5, MOST_WORDS_OF_AN_ID = 32 };

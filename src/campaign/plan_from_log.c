@@ -57,7 +57,8 @@ static void report_unplanned(struct check *c, size_t log_task, const struct wr_l
     struct wr_str text = {0};
 
     wr_plan_say_no_task(c->plan, c->log->task[log_task], &text);
-    wr_findings_add(c->findings, WR_WARNING, "task-not-in-plan", c->log->file[first->file], first->line, 0, "%s", text.text);
+    wr_findings_add(c->findings, WR_WARNING, "task-not-in-plan", c->log->file[first->file], first->line, 0, "%s",
+                    text.text);
     wr_str_release(&text);
 }
 
@@ -78,8 +79,8 @@ static void report_unknown_lanes(struct check *c)
         if (!trouble) continue;
         struct wr_str message = {0};
         wr_plan_say_no_lane(c->plan, s->crew, &message);
-        wr_findings_add(c->findings, WR_WARNING, "crew-not-in-plan", c->log->file[s->file], s->line, 0, "crew '%.60s': %s; %s",
-                        s->crew, trouble, message.text);
+        wr_findings_add(c->findings, WR_WARNING, "crew-not-in-plan", c->log->file[s->file], s->line, 0,
+                        "crew '%.60s': %s; %s", s->crew, trouble, message.text);
         wr_str_release(&message);
     }
     wr_names_release(&seen);
@@ -139,8 +140,9 @@ enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_r
     for (size_t k = 0; k < plan->n_task; k++) {
         const struct wr_plan_task *t = &plan->task[k];
         if (t->n_lane == 0)
-            fail_for_task(&c, t, "no-crew", log ? "has no crew, in the plan or in the log (a sum below the table? take the row out)"
-                                                 : "has no crew (a sum below the table? take the row out)");
+            fail_for_task(&c, t, "no-crew",
+                          log ? "has no crew, in the plan or in the log (a sum below the table? take the row out)"
+                              : "has no crew (a sum below the table? take the row out)");
         if (!has_rows[k] && !t->planned_min.known && !t->low_min.known && !t->median_min.known)
             fail_for_task(&c, t, "no-duration",
                           log ? "was never done, and the plan gives no low, likely and high, no median and sdlog, "
@@ -239,8 +241,9 @@ static enum wr_status fail_without_crew(const struct wr_run_log *log, size_t tas
         return wr_fail(err, WR_E_INPUT, "%s: there is no plan and the log has no column crew: who does what cannot be "
                        "told", log->file[0]);
     if (n_lane == WR_MAX_LANES)
-        return wr_fail(err, WR_E_INPUT, "%s:%zu: the crew of task '%.60s' would be one lane more than the %d that a plan holds",
-                       file, line, log->task[task], WR_MAX_LANES);
+        return wr_fail(err, WR_E_INPUT,
+                       "%s:%zu: the crew of task '%.60s' would be one lane more than the %d that a plan holds", file,
+                       line, log->task[task], WR_MAX_LANES);
     wr_findings_add(findings, WR_ERROR, "no-crew", file, line, 0,
                     "no row of task '%.60s' names a usable crew, and there is no plan", log->task[task]);
     return wr_fail(err, WR_E_INPUT, "%s:%zu: no row of task '%.60s' names a usable crew, and there is no plan", file,

@@ -70,8 +70,9 @@ enum wr_status wr_series_read_bytes(struct wr_series_files *s, const char *name,
 enum spill_column { P_TASK, P_FROM, P_TO, P_SETUP, P_BEFORE, P_DROP_AFTER, P_STOP, N_SPILL_COLUMN };
 
 static const struct sheet_column spill_columns[N_SPILL_COLUMN] = {
-    [P_TASK] = {"task", true, NULL},    [P_FROM] = {"from", true, NULL},     [P_TO] = {"to", true, NULL},
-    [P_SETUP] = {"setup", false, NULL}, [P_BEFORE] = {"before", false, NULL}, [P_DROP_AFTER] = {"drop_after", false, NULL},
+    [P_TASK] = {"task", true, NULL},      [P_FROM] = {"from", true, NULL},
+    [P_TO] = {"to", true, NULL},          [P_SETUP] = {"setup", false, NULL},
+    [P_BEFORE] = {"before", false, NULL}, [P_DROP_AFTER] = {"drop_after", false, NULL},
     [P_STOP] = {"stop", false, NULL},
 };
 

@@ -158,8 +158,8 @@ static void read_header(struct sheet *sheet)
     for (size_t c = 0; c < sheet->n_column; c++)
         if (sheet->column[c].needed && !sheet->has[c])
             sheet_error_at(sheet, (struct wr_csv_place){header->line, 1}, "column-missing",
-                           "there is no column '%s': the header begins '%.*s'; name the one that is it so", sheet->column[c].name,
-                           (int)(header->n_raw < 60 ? header->n_raw : 60), header->raw);
+                           "there is no column '%s': the header begins '%.*s'; name the one that is it so",
+                           sheet->column[c].name, (int)(header->n_raw < 60 ? header->n_raw : 60), header->raw);
 }
 
 /* Empty fields more than the header has names for. */

@@ -113,8 +113,8 @@ static bool stops(const struct walking *w, const struct course *c, size_t spill,
     return w->spill[spill].from_leg == leg && w->spill[spill].stop_min.known && !lifted;
 }
 
-/* Ends what is under way at its stop. What ends earlier lets others begin earlier, so that they get further: once more for
- * each, since in the order of the network one more is right every time. */
+/* Ends what is under way at its stop. What ends earlier lets others begin earlier, so that they get further: once more
+ * for each, since in the order of the network one more is right every time. */
 static void stop_work(const struct walking *w, const struct course *c, size_t leg, struct workspace *r)
 {
     bool again = true;

@@ -188,7 +188,8 @@ static void over_given_rest(struct walking *w, const struct wr_sim_limit *limit,
     if (wr_days_scale(days)) {
         outcomes_at_one(w, limit, 0, out);
         for (size_t i = 0; i < n; i++)
-            at[i] = out[i] > 0 ? log(limit->minutes / out[i]) / days->run_sd[days->draw[w->abreast.trial[i]]] : INFINITY;
+            at[i] =
+                out[i] > 0 ? log(limit->minutes / out[i]) / days->run_sd[days->draw[w->abreast.trial[i]]] : INFINITY;
     } else {
         scores_at_limit(w, limit, at);
     }
@@ -213,7 +214,8 @@ static void run_plainly(struct line *line, struct wr_days *days, const struct wr
         line->dropped[k] = (double)n_dropped / (double)n;
     }
     for (size_t l = 0; l < v->n_limit; l++)
-        for (size_t i = 0; i < n; i++) line->over[l * n + i] = wr_days_outcome(days, &v->limit[l], i) > v->limit[l].minutes;
+        for (size_t i = 0; i < n; i++)
+            line->over[l * n + i] = wr_days_outcome(days, &v->limit[l], i) > v->limit[l].minutes;
 }
 
 static void run_by_draw(struct line *line, const struct wr_days *days, const struct wr_variant *v)
@@ -416,7 +418,8 @@ static void fill_in(struct wr_whatif *w, const struct job *job, bool in_order)
 
     w->base_over = WR_NEW_ARRAY(double, w->n_limit);
     for (size_t l = 0; l < w->n_limit; l++)
-        for (size_t i = 0; i < job->n_trial; i++) w->base_over[l] += base->over[l * job->n_trial + i] / (double)job->n_trial;
+        for (size_t i = 0; i < job->n_trial; i++)
+            w->base_over[l] += base->over[l * job->n_trial + i] / (double)job->n_trial;
     for (size_t i = 0; i < job->n_trial; i++) w->base_mean_min += base->finish[i] / (double)job->n_trial;
     w->base_median_min = wr_median(base->finish, job->n_trial);
     w->base_p90_min = wr_quantile(base->finish, job->n_trial, 0.9, WR_QUANTILE_TYPE_7);
@@ -442,8 +445,8 @@ static enum wr_status check_variant(const struct wr_variant *base, const struct 
         return wr_fail(err, WR_E_DOMAIN, "'%s' rests on other posterior draws than the timeline as it is", v->name);
     for (size_t k = 0; v->scale && k < v->net->n_task; k++)
         if (!(v->scale[k] >= 0) || isinf(v->scale[k]))
-            return wr_fail(err, WR_E_DOMAIN, "'%s' scales a task by %g: a factor is a number that is not negative", v->name,
-                           v->scale[k]);
+            return wr_fail(err, WR_E_DOMAIN, "'%s' scales a task by %g: a factor is a number that is not negative",
+                           v->name, v->scale[k]);
     return WR_OK;
 }
 
@@ -483,7 +486,8 @@ enum wr_status wr_whatif_run(struct wr_whatif *w, const struct wr_variant *base,
     enum wr_status status = run_lines(&job, base, alternative, n_alternative, options, err);
 
     if (status != WR_OK) return status;
-    *w = (struct wr_whatif){.n_trial = job.n_trial, .n_draw = job.n_thin, .n_limit = base->n_limit, .n_row = n_alternative};
+    *w = (struct wr_whatif){
+        .n_trial = job.n_trial, .n_draw = job.n_thin, .n_limit = base->n_limit, .n_row = n_alternative};
     fill_in(w, &job, options->in_order);
     lines_release(&job, n_alternative);
     return WR_OK;

@@ -34,8 +34,8 @@ void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str
         wr_str_add(out, "No complete rehearsal could be held against a forecast: not enough evidence.");
         return;
     }
-    wr_str_addf(out, "%zu of %zu complete rehearsal%s fell inside %s 80 %% band: ", record->n_inside80, record->n_forecast,
-                record->n_forecast == 1 ? "" : "s", record->n_forecast == 1 ? "its" : "their");
+    wr_str_addf(out, "%zu of %zu complete rehearsal%s fell inside %s 80 %% band: ", record->n_inside80,
+                record->n_forecast, record->n_forecast == 1 ? "" : "s", record->n_forecast == 1 ? "its" : "their");
     wr_record_words(record, out);
     wr_str_add(out, ". ");
     wr_record_expected(record, out);

@@ -96,7 +96,8 @@ void wr_escape_csv(struct wr_str *out, const char *text)
     for (const char *at = text, *end = text + n; at < end;) {
         uint32_t code = wr_utf8_next(&at, end);
         if (code == '"') wr_str_add_char(out, '"');
-        bool harmless = code == '\n' || code == '\t' || !(wr_code_is_hidden_command(code) || joins_nothing(code, before));
+        bool harmless =
+            code == '\n' || code == '\t' || !(wr_code_is_hidden_command(code) || joins_nothing(code, before));
         wr_utf8_add(out, harmless ? code : WR_REPLACEMENT);
         before = code;
     }

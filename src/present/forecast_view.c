@@ -14,7 +14,8 @@ static void add_grid(const struct wr_present_context *ctx, struct wr_grid *grid,
     wr_grid_release(grid);
 }
 
-static void add_finish_grid(const struct wr_present_context *ctx, const struct wr_forecast_result *result, struct wr_str *out)
+static void add_finish_grid(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                            struct wr_str *out)
 {
     struct wr_grid all, shown;
 
@@ -46,7 +47,8 @@ static void add_other_verdicts(const struct wr_present_context *ctx, const struc
     wr_str_release(&text);
 }
 
-static void add_beside(const struct wr_present_context *ctx, const struct wr_forecast_result *result, struct wr_str *out)
+static void add_beside(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                       struct wr_str *out)
 {
     struct wr_str text = {0};
     struct wr_grid grid;

@@ -132,8 +132,11 @@ void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *ou
         return;
     }
     const char *name = result->variant_name[w->row[0].variant];
-    if (w->n_row == 1) wr_str_addf(out, is_shown_to_help(w) ? " With '%s' " : " With '%s', which is not shown to help, ", name);
-    else wr_str_addf(out, is_shown_to_help(w) ? " Best: '%s', " : " Highest in rank, but not shown to help: '%s', ", name);
+    if (w->n_row == 1)
+        wr_str_addf(out, is_shown_to_help(w) ? " With '%s' " : " With '%s', which is not shown to help, ", name);
+    else
+        wr_str_addf(out, is_shown_to_help(w) ? " Best: '%s', " : " Highest in rank, but not shown to help: '%s', ",
+                    name);
     if (w->n_limit > 0) {
         wr_str_addf(out, "%s of 100, ", wr_of_100(w->row[0].limit[0].prob_over, best));
         say_fewer(out, &w->row[0].limit[0].gain);

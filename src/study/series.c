@@ -107,8 +107,8 @@ static size_t home_of(const struct wr_series_study *s, const char *task, size_t 
 }
 
 /* In the column of spill.csv that `column` says. */
-static enum wr_status no_such_task(const struct wr_series_study *s, const struct wr_spill_row *row, size_t e, const char *task,
-                                   const char *column, struct wr_error *err)
+static enum wr_status no_such_task(const struct wr_series_study *s, const struct wr_spill_row *row, size_t e,
+                                   const char *task, const char *column, struct wr_error *err)
 {
     struct wr_str text = {0};
 
@@ -274,15 +274,19 @@ static bool gets_work(const struct wr_series_study *s, size_t e)
 }
 
 /* An excursion to which nothing can be carried on is what the single commands say it is. */
-static enum wr_status to_own_forecasts(struct wr_series_study *s, const struct wr_study_options *options, struct wr_error *err)
+static enum wr_status to_own_forecasts(struct wr_series_study *s, const struct wr_study_options *options,
+                                       struct wr_error *err)
 {
     enum wr_status status = WR_OK;
 
     for (size_t e = 0; e < s->n_excursion && !status; e++) {
         struct wr_series_excursion *x = &s->excursion[e];
         if (gets_work(s, e)) continue;
-        const struct wr_sim_options sim = {.n_trial = options->n_trial, .seed = options->seed, .n_thread = options->n_thread,
-                                           .limit = x->limit, .n_limit = x->study.limits.n_limit};
+        const struct wr_sim_options sim = {.n_trial = options->n_trial,
+                                           .seed = options->seed,
+                                           .n_thread = options->n_thread,
+                                           .limit = x->limit,
+                                           .n_limit = x->study.limits.n_limit};
         struct wr_forecast f = {0};
         status = wr_forecast_run(&f, &x->net, &x->durations, &sim, err);
         if (!status) wr_series_leg_to_forecast(&s->result.leg[e], &f);
@@ -339,7 +343,8 @@ enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_st
     if (!s->pool) return wr_fail(err, WR_E_MEMORY, "out of memory");
     enum wr_status status = wr_guard(s->pool, run, &(struct call){s, options}, err);
     if (status != WR_E_MEMORY && status != WR_E_BUG) return status;
-    for (size_t e = 0; e < s->n_excursion; e++) wr_study_release(&s->excursion[e].study); /* each has a pool of its own */
+    for (size_t e = 0; e < s->n_excursion; e++) wr_study_release(&s->excursion[e].study); /* each has a pool of its
+                                                                                             own */
     wr_pool_release(s->pool);
     *s = (struct wr_series_study){0};
     return status;

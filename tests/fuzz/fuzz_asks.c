@@ -1,5 +1,6 @@
-/* Any bytes as criteria.csv, series.csv and spill.csv, moves.csv, a report of the day, what --now is given, and as the words
- * of a command line: refused with a message, or taken within what the headers promise. The first byte says which. */
+/* Any bytes as criteria.csv, series.csv and spill.csv, moves.csv, a report of the day, what --now is given, and as the
+ * words of a command line: refused with a message, or taken within what the headers promise. The first byte says
+ * which. */
 #include <math.h>
 #include <stdint.h>
 #include <string.h>
@@ -15,7 +16,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n);
 
 #define HOLDS(condition) WR_BUG_IF(!(condition))
 
-static const char plan_text[] = "task,crew,planned\nA,EV1,10\nB,EV2,20\nC,EV1+EV2,15\nA-B,EV1,5\nA@1,EV2,5\n\"C,D\",EV1,5\n";
+static const char plan_text[] =
+    "task,crew,planned\nA,EV1,10\nB,EV2,20\nC,EV1+EV2,15\nA-B,EV1,5\nA@1,EV2,5\n\"C,D\",EV1,5\n";
 
 static void take_plan(struct wr_plan *plan, struct wr_findings *findings)
 {
@@ -50,7 +52,8 @@ static void try_series(const char *text, size_t n)
     if (!status && cut) status = wr_spill_read_bytes(&files, "spill", cut + 1, n - first - 1, &findings, &err);
     HOLDS(!status || err.text[0]);
     for (size_t i = 0; i < files.n_spill && !status; i++)
-        HOLDS(files.spill[i].from < files.spill[i].to && files.spill[i].to < files.n_row && files.spill[i].setup_min >= 0);
+        HOLDS(files.spill[i].from < files.spill[i].to && files.spill[i].to < files.n_row &&
+              files.spill[i].setup_min >= 0);
     wr_series_files_release(&files);
     wr_findings_release(&findings);
 }
@@ -68,7 +71,8 @@ static void try_moves(const char *text, size_t n)
             const struct wr_move *m = &moves.move[i];
             HOLDS(m->task < plan.n_task && m->kind < WR_N_MOVE_KIND);
             HOLDS(m->kind != WR_MOVE_SHORTEN || (m->factor > 0 && m->factor < 1));
-            HOLDS((m->kind != WR_MOVE_EXCHANGE && m->kind != WR_MOVE_BEFORE) || (m->other < plan.n_task && m->other != m->task));
+            HOLDS((m->kind != WR_MOVE_EXCHANGE && m->kind != WR_MOVE_BEFORE) ||
+                  (m->other < plan.n_task && m->other != m->task));
         }
     } else {
         HOLDS(err.text[0]);

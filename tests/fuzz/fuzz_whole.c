@@ -1,6 +1,6 @@
-/* Any bytes as a campaign, all the way: the log, a plan, limits, what is changed and what has happened, NUL bytes between
- * them. What is made of them with a few draws and trials is finite, probabilities lie between 0 and 1, nothing of the program's
- * own goes wrong, and a refusal says why. */
+/* Any bytes as a campaign, all the way: the log, a plan, limits, what is changed and what has happened, NUL bytes
+ * between them. What is made of them with a few draws and trials is finite, probabilities lie between 0 and 1, nothing
+ * of the program's own goes wrong, and a refusal says why. */
 #include <math.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -22,7 +22,8 @@ static const char *scratch(void)
     static char folder[64];
 
     if (!folder[0]) {
-        snprintf(folder, sizeof folder, "%s/wetrun-fuzz-%ld", access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp", (long)getpid());
+        snprintf(folder, sizeof folder, "%s/wetrun-fuzz-%ld", access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp",
+                 (long)getpid());
         (void)mkdir(folder, 0700);
     }
     return folder;
@@ -54,7 +55,8 @@ static void check_forecast(const struct wr_study *s)
     for (size_t i = 1; i < WR_N_LENS; i++) HOLDS(f->lens_min[i] >= f->lens_min[i - 1]);
     for (size_t l = 0; l < f->n_limit; l++) check_probability(&f->limit[l].over);
     for (size_t k = 0; k < s->plan.n_task; k++)
-        for (size_t i = 0; i < WR_N_LENS; i++) HOLDS(isfinite(f->task[k].start_min[i]) && isfinite(f->task[k].end_min[i]));
+        for (size_t i = 0; i < WR_N_LENS; i++)
+            HOLDS(isfinite(f->task[k].start_min[i]) && isfinite(f->task[k].end_min[i]));
 }
 
 /* Taken, or refused with a reason that is not the program's own fault. */
@@ -100,7 +102,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
     if (ask[1][0]) options.now = ask[1];
     enum wr_status status = wr_study_open(&study, &options, &err);
     HOLDS(status != WR_E_BUG && (status == WR_OK || err.text[0]));
-    if (status == WR_OK && study.plan.n_task * (study.timing.n_run + 1) <= MOST_CELLS && is_made(&study, WR_RESULT_FORECAST)) {
+    if (status == WR_OK && study.plan.n_task * (study.timing.n_run + 1) <= MOST_CELLS &&
+        is_made(&study, WR_RESULT_FORECAST)) {
         check_forecast(&study);
         (void)is_made(&study, WR_RESULT_PAD);
         (void)is_made(&study, WR_RESULT_COMPARISON);

@@ -1,5 +1,5 @@
-/* Any bytes as a time, a date, a number, a span, a moment, a confidence: at the exact end of what was allocated, so that
- * nothing beyond is read; what is taken lies within what the headers promise. */
+/* Any bytes as a time, a date, a number, a span, a moment, a confidence: at the exact end of what was allocated, so
+ * that nothing beyond is read; what is taken lies within what the headers promise. */
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
@@ -58,7 +58,8 @@ static void try_amounts(const char *text, const struct wr_habits *habits)
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
 {
     if (n == 0) return 0;
-    const struct wr_habits habits = {.order = (enum wr_date_order)(bytes[0] % 3), .minutes_per_unit = bytes[0] & 4 ? 60 : 0};
+    const struct wr_habits habits = {.order = (enum wr_date_order)(bytes[0] % 3),
+                                     .minutes_per_unit = bytes[0] & 4 ? 60 : 0};
     char *exact = malloc(n > 1 ? n - 1 : 1), *text = malloc(n);
 
     WR_BUG_IF(!exact || !text);

@@ -8,8 +8,10 @@
 
 enum wr_binding {
     WR_BINDING_FOUND, /* begin by latest_start_min of row */
-    WR_BINDING_TOO_LATE, /* for one of the limits no start is early enough: a later moment for another would read as leave */
-    WR_BINDING_OPENS, /* the same of a task that the excursion begins with: said of the limit, for it cannot begin late */
+    WR_BINDING_TOO_LATE, /* for one of the limits no start is early enough: a later moment for another would read as
+                            leave */
+    WR_BINDING_OPENS, /* the same of a task that the excursion begins with: said of the limit, for it cannot begin
+                         late */
     WR_BINDING_CANNOT_TELL, /* one of the limits has too few days to say: it may bind earlier */
     WR_BINDING_BEGUN,
     WR_BINDING_UNREPORTED, /* nothing was said of it; usually it has begun by now */

@@ -3,7 +3,8 @@
  * dropped in its excursion (its drop_after had passed), or that was not done there because it had to wait further on,
  * is done in the excursion it goes to, with its set-up time added; where it has been done already, its row there takes
  * no time. A spill with a stop ends its task at that moment if it is still under way: the share of it that is not done
- * yet takes that share of its time in the excursion it goes to, with the set-up added; not begun by then, it goes whole. Days are independent given the parameters; each excursion has its own run effect and its own luck. What no
+ * yet takes that share of its time in the excursion it goes to, with the set-up added; not begun by then, it goes
+ * whole. Days are independent given the parameters; each excursion has its own run effect and its own luck. What no
  * spill takes on stays undone and counts as left over.
  *
  *   with       the excursion as it comes out of the series

@@ -4,8 +4,8 @@
  * task identity, same run effect, same posterior draw. Per trial D = 1{F > L} - 1{F' > L'}; its mean is the change, its
  * paired standard error sqrt((p10 + p01 - (p10 - p01)^2) / N) with the discordant shares p10, p01. The interval of the
  * change is the 5 and 95 % points over posterior draws of the paired difference, not the difference of two intervals.
- * Savings do not add up: every combination is run again as its own alternative. Nor need a drop make things faster: where
- * another task has drop_after, dropping work can bring that task back. */
+ * Savings do not add up: every combination is run again as its own alternative. Nor need a drop make things faster:
+ * where another task has drop_after, dropping work can bring that task back. */
 #ifndef WETRUN_DECIDE_WHATIF_H
 #define WETRUN_DECIDE_WHATIF_H
 
@@ -22,8 +22,8 @@ struct wr_variant {         /* one timeline; all borrowed */
     const char *name;       /* as asked for, for people; may hold bytes from user files */
     const struct wr_network *net;             /* NULL: the base's */
     const struct wr_durations *durations;     /* NULL: the base's; else over the same posterior draws */
-    const unsigned char *drop;   /* [n_task] 1: left out: takes no time, its not_before and drop_after no longer hold, what
-                                    waited for it waits for what it waited for; NULL: none */
+    const unsigned char *drop;   /* [n_task] 1: left out: takes no time, its not_before and drop_after no longer hold,
+                                    what waited for it waits for what it waited for; NULL: none */
     const double *scale;         /* [n_task] factor on the task's minutes, >= 0; NULL: 1 */
     const unsigned char *no_rule;/* [n_task] 1: its drop_after does not hold; NULL: none */
     const struct wr_sim_limit *limit; size_t n_limit; /* NULL: the base's; else as many */
@@ -35,7 +35,11 @@ struct wr_paired {          /* a difference on the same days, base - alternative
     double se;              /* paired standard error of mean from the finite number of trials */
 };
 
-struct wr_whatif_limit { double prob_over, prob_over_base; struct wr_paired gain; double discordant_better, discordant_worse; };
+struct wr_whatif_limit {
+    double prob_over, prob_over_base;
+    struct wr_paired gain;
+    double discordant_better, discordant_worse;
+};
 
 struct wr_whatif_row {
     size_t variant;             /* index into what was asked */
@@ -44,10 +48,12 @@ struct wr_whatif_row {
     double mean_min, median_min, p90_min;
     struct wr_paired saved_min; /* of the finish */
     double median_saved_min, share_later; /* share of trials that finish later than before (by more than a second) */
-    size_t rank;                /* 1: largest gain on the first limit (without limits: on the finish), of equal ones the earlier finish */
+    size_t rank;                /* 1: largest gain on the first limit (without limits: on the finish), of equal ones the
+                                   earlier finish */
     double share_better_than_next; /* share of posterior draws in which it beats the next rank; 1 for the last */
     bool told_apart;            /* that share is at least WR_WHATIF_TOLD_APART: "better", else "not told apart" */
-    double share_better_than_base; /* share of posterior draws in which it beats the timeline as it is; ties count half */
+    double share_better_than_base; /* share of posterior draws in which it beats the timeline as it is; ties count
+                                      half */
 };
 #define WR_WHATIF_TOLD_APART 0.9
 
@@ -61,7 +67,8 @@ struct wr_whatif_options {
     size_t n_trial;             /* 0: 16 000 */
     uint64_t seed;
     unsigned n_thread;
-    bool in_order;              /* rows as asked for, not best first: the best of several would be too good by selection */
+    bool in_order;              /* rows as asked for, not best first: the best of several would be too good by
+                                   selection */
 };
 
 /* WR_E_DOMAIN: a scale that is negative or not finite, or an alternative over other posterior draws than the base. */
@@ -70,8 +77,8 @@ WR_MUST_CHECK enum wr_status wr_whatif_run(struct wr_whatif *w, const struct wr_
                                            const struct wr_whatif_options *options, struct wr_error *err);
 void wr_whatif_release(struct wr_whatif *w);
 
-/* Price of the drop rules: one row per task with drop_after. `rule` compares the timeline as it is with the rule lifted,
- * `always` with the task left out from the start. A rule on a task off the longest path buys nothing. */
+/* Price of the drop rules: one row per task with drop_after. `rule` compares the timeline as it is with the rule
+ * lifted, `always` with the task left out from the start. A rule on a task off the longest path buys nothing. */
 struct wr_drop_price {
     size_t task;
     double dropped;             /* share of trials */
@@ -80,6 +87,7 @@ struct wr_drop_price {
     struct wr_paired rule_min;  /* minutes of the finish, without - with */
 };
 /* price[n_price] is allocated here (wr_free it); n_price 0 if no task has a rule. */
-WR_MUST_CHECK enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, const struct wr_variant *base,
-                                            const struct wr_whatif_options *options, struct wr_error *err);
+WR_MUST_CHECK enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price,
+                                            const struct wr_variant *base, const struct wr_whatif_options *options,
+                                            struct wr_error *err);
 #endif

@@ -175,7 +175,8 @@ START_TEST(what_nobody_takes_on_is_left_over)
 }
 END_TEST
 
-/* G of excursion 1 has no drop rule but is put down at 0:40, in 2 (begun at 0:20 or 0:40) at 0:55; what is left of it goes on. */
+/* G of excursion 1 has no drop rule but is put down at 0:40, in 2 (begun at 0:20 or 0:40) at 0:55; what is left of it
+ * goes on. */
 static struct counted count_stopped(double *stopped)
 {
     const double STOP[2] = {40, 55};

@@ -68,12 +68,15 @@ END_TEST
 
 START_TEST(what_is_not_seen_is_shown)
 {
-    ck_assert_str_eq(terminal("A\u200eB\u200fC\u061cD\u202eE\u2066F"), "A" FFFD "B" FFFD "C" FFFD "D" FFFD "E" FFFD "F");
-    ck_assert_str_eq(terminal("A\u200bB\u2060C\u00adD\ufeffE\u3164F"), "A" FFFD "B" FFFD "C" FFFD "D" FFFD "E" FFFD "F");
-    /* joiners join nothing behind our letters, nor twice; scripts that join and symbols need them: a Persian word (mi-khaham),
-     * an astronaut of two symbols, a warning sign as a picture */
+    ck_assert_str_eq(terminal("A\u200eB\u200fC\u061cD\u202eE\u2066F"),
+                     "A" FFFD "B" FFFD "C" FFFD "D" FFFD "E" FFFD "F");
+    ck_assert_str_eq(terminal("A\u200bB\u2060C\u00adD\ufeffE\u3164F"),
+                     "A" FFFD "B" FFFD "C" FFFD "D" FFFD "E" FFFD "F");
+    /* joiners join nothing behind our letters, nor twice; scripts that join and symbols need them: a Persian word
+     * (mi-khaham), an astronaut of two symbols, a warning sign as a picture */
     ck_assert_str_eq(terminal("SHA\u200dDE \u200cX\ufe0f"), "SHA" FFFD "DE " FFFD "X" FFFD);
-    ck_assert_str_eq(terminal("\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645"), "\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645");
+    ck_assert_str_eq(terminal("\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645"),
+                     "\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645");
     ck_assert_str_eq(html("\U0001F469\u200d\U0001F680 \u26a0\ufe0f"), "\U0001F469\u200d\U0001F680 \u26a0\ufe0f");
     ck_assert_str_eq(terminal("\u26a0\u200d\u200d"), "\u26a0\u200d" FFFD);
 }
