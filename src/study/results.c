@@ -234,6 +234,7 @@ static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *l
         *lacking = status != WR_OK;
     }
     if (status) return status;
+    WR_BUG_IF(!row->make);
     s->progress.under_way = row->usual_s;
     status = row->make(s, err);
     s->progress.done += row->usual_s;

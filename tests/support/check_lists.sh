@@ -20,6 +20,19 @@ sed -n 's/^ *\[\(WR_CMD_[A-Z_]*\)\] = .*/\1/p' src/cmd/table.c >"$scratch/listed
 sed -n '/^enum wr_command_id/,/^}/p' include/wetrun/cmd/settings.h | grep -o 'WR_CMD_[A-Z_]*' >"$scratch/said"
 same commands "enum wr_command_id"
 
+sed -n 's/^ *\[\(WR_RESULT_[A-Z_]*\)\] = .*/\1/p' src/study/results.c >"$scratch/listed"
+sed -n '/^enum wr_result {/,/^}/p' include/wetrun/study/study.h | grep -o 'WR_RESULT_[A-Z_]*' >"$scratch/said"
+same results "enum wr_result"
+# what rests on the fitted model has the model's options
+grep -oE '^ *\[WR_RESULT_[A-Z_]*\] = \{\.rests_on' src/study/results.c | grep -o 'WR_RESULT_[A-Z_]*' | sed 's/WR_RESULT_//' >"$scratch/modelled"
+echo MODEL >>"$scratch/modelled"
+grep -oE '\[WR_CMD_[A-Z_]*\] = .*|RESULT\([A-Z_]*\)' src/cmd/table.c |
+  awk '/WR_CMD_/ { sub(/\].*/, ""); sub(/^\[/, ""); id = $0 } /RESULT\(/ { gsub(/.*RESULT\(|\).*/, ""); print $0, id }' |
+  while read -r result id; do grep -qx "$result" "$scratch/modelled" && echo "$id"; done | sort -u >"$scratch/listed"
+for id in $(cat "$scratch/listed"); do
+  sed -n '/^#define MODELLED/,/^$/p' src/cmd/options.c | grep -qw "$id" || { echo "MODELLED of src/cmd/options.c does not have $id, which rests on the model" >&2; bad=1; }
+done
+
 sed -n 's/^ *\[WR_CMD_[A-Z_]*\] = {\.name = "\([a-z-]*\)".*/\1/p' src/cmd/table.c >"$scratch/listed"
 n_command=$(wc -l <"$scratch/listed")
 $program --help | sed -n 's/^  \([a-z-]*\)  *[a-z].*/\1/p' >"$scratch/said"

@@ -62,7 +62,9 @@ static void set_up(struct review *v, size_t n_run)
         v->outlook[k].on_longest_path = 0.05 * (double)k;
     }
     set_record(v, n_run, n_run);
-    v->input = (struct wr_ready_input){&v->criteria, &v->timing, &v->forecast, &v->pad, &v->backtest, 0.9, NULL, true};
+    v->input = (struct wr_ready_input){.criteria = &v->criteria, .timing = &v->timing, .forecast = &v->forecast,
+                                       .pad = &v->pad, .backtest = &v->backtest, .confidence = 0.9,
+                                       .chains_agree = true};
 }
 
 static struct wr_ready judge(struct review *v)

@@ -14,6 +14,15 @@ static const struct wr_law laws[] = {
 };
 enum { LAWS = sizeof laws / sizeof *laws };
 
+START_TEST(every_family_has_laws)
+{
+    size_t n[WR_N_FAMILY] = {0};
+
+    for (size_t i = 0; i < LAWS; i++) n[laws[i].family]++;
+    for (size_t f = 0; f < WR_N_FAMILY; f++) ck_assert_msg(n[f] >= 2, "family %zu has %zu laws above: at least two", f, n[f]);
+}
+END_TEST
+
 START_TEST(far_tails)
 {
     static const struct {
@@ -146,6 +155,7 @@ Suite *suite_family(void)
     Suite *s = suite_create("family");
     TCase *t = tcase_create("family");
 
+    tcase_add_test(t, every_family_has_laws);
     tcase_add_test(t, far_tails);
     tcase_add_loop_test(t, distribution_is_the_integral_of_the_density, 0, LAWS);
     tcase_add_loop_test(t, moments_are_integrals_too, 0, LAWS);
