@@ -8,16 +8,21 @@ WETRUN=$(cd "$(dirname "$1")" && pwd)/$(basename "$1"); shift
 export WETRUN TOP="$top"
 unset GNUTERM GNUPLOT_LIB LC_ALL LANG LANGUAGE COLUMNS
 passed=0 failed=0 skipped=0
-for case in ${*:-"$top"/tests/cli/cases/*.sh}; do
-  name=$(basename "$case" .sh)
+results=$(mktemp -d)
+trap 'rm -rf "$results"' EXIT
+for case in ${*:-"$top"/tests/cli/cases/*.sh}; do basename "$case" .sh; done >"$results/cases"
+# as many at once as there are processors
+xargs -P "$(getconf _NPROCESSORS_ONLN)" -I NAME sh -c '
   scratch=$(mktemp -d)
-  (cd "$scratch" && sh "$top/tests/cli/cases/$name.sh") >"$scratch/.log" 2>&1
-  case $? in
+  (cd "$scratch" && sh "$TOP/tests/cli/cases/NAME.sh") >"$1/NAME.log" 2>&1
+  echo $? >"$1/NAME.status"
+  rm -rf "$scratch"' sh "$results" <"$results/cases"
+while read -r name; do
+  case $(cat "$results/$name.status") in
   0) passed=$((passed + 1)) ;;
-  77) skipped=$((skipped + 1)); echo "skipped $name: $(tail -n 1 "$scratch/.log")" ;;
-  *) failed=$((failed + 1)); echo "FAILED $name"; sed 's/^/    /' "$scratch/.log" | tail -n 40 ;;
+  77) skipped=$((skipped + 1)); echo "skipped $name: $(tail -n 1 "$results/$name.log")" ;;
+  *) failed=$((failed + 1)); echo "FAILED $name"; sed 's/^/    /' "$results/$name.log" | tail -n 40 ;;
   esac
-  rm -rf "$scratch"
-done
+done <"$results/cases"
 echo "cli: $passed passed, $failed failed, $skipped skipped"
 [ "$failed" -eq 0 ]
