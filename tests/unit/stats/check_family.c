@@ -19,7 +19,8 @@ START_TEST(every_family_has_laws)
     size_t n[WR_N_FAMILY] = {0};
 
     for (size_t i = 0; i < LAWS; i++) n[laws[i].family]++;
-    for (size_t f = 0; f < WR_N_FAMILY; f++) ck_assert_msg(n[f] >= 2, "family %zu has %zu laws above: at least two", f, n[f]);
+    for (size_t f = 0; f < WR_N_FAMILY; f++)
+        ck_assert_msg(n[f] >= 2, "family %zu has %zu laws above: at least two", f, n[f]);
 }
 END_TEST
 
