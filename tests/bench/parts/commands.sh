@@ -15,8 +15,8 @@ done
 echo
 echo "## Commands on the bundled campaign"
 echo
-echo "Seconds from start to end, \`datasets/petrel-7\`: nine rehearsals, 28 tasks, three limits. The report holds all the others but for"
-echo "\`runs-needed\` in brief, and ten charts drawn four times by gnuplot, its start included."
+echo "Seconds from start to end, \`datasets/petrel-7\`: nine rehearsals, 28 tasks, three limits. The report holds all the others,"
+echo "its cut-offs at other limits and wishes too, and its charts drawn four times by gnuplot, its start included."
 echo
 echo "| command | one thread, elapsed | two threads, elapsed | two threads, CPU |"
 echo "| --- | --- | --- | --- |"
