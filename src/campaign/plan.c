@@ -416,7 +416,8 @@ static void write_task(const struct wr_plan *plan, const struct wr_plan_task *t,
 {
     write_field(out, t->id);
     wr_str_add_char(out, ',');
-    write_field(out, strcmp(t->title, t->id) == 0 ? "" : t->title);
+    bool says_more = strcmp(t->title, t->id) != 0;
+    write_field(out, says_more || t->id[0] == '#' ? t->title : ""); /* '#CABLE' alone in its row is a comment */
     wr_str_add_char(out, ',');
     wr_str_clear(scratch);
     for (size_t i = 0; i < t->n_lane; i++) wr_str_addf(scratch, "%s%s", i ? "+" : "", plan->lane[t->lane_order[i]]);

@@ -493,10 +493,12 @@ START_TEST(what_is_written_is_read_back)
         "\"semi;colon\";=1+1;EV2+EV1;;;3.3333333333333335;4;1e6;;;;0:00;k\n"
         "two words;;\"lane 3\";\"A semi;colon\";;;;;7;0.30000000000000004;12:34;;\n"
         "Z;Z;EV1;two words;;;;;;;;;\n"
-        "semi;;EV9;;;;;;;;;;\ncolon;;EV9;;;;;;;;;;\nY;;EV9;semi colon;;;;;;;;;\n"); /* not after "semi;colon" */
+        "semi;;EV9;;;;;;;;;;\ncolon;;EV9;;;;;;;;;;\nY;;EV9;semi colon;;;;;;;;;\n" /* not after "semi;colon" */
+        "#6;#6;;;;;;;;;;;\n"); /* alone in its row it would be a comment */
     struct wr_str text = {0}, again = {0};
     struct outcome back;
 
+    ck_assert_uint_eq(o.plan.n_task, 8);
     ck_assert_uint_eq(o.plan.task[2].n_after, 2);
     wr_plan_write(&o.plan, &text);
     back = read_good(text.text);
