@@ -60,58 +60,121 @@ static enum wr_status check_layout(const struct layout *l, struct wr_error *err)
     return WR_OK;
 }
 
-/* Normal equations of the run effects after the tasks are swept out; 1 added everywhere fixes their sum at 0. */
-static void fill_equations(const struct layout *l, gsl_matrix *a, gsl_vector *b)
+/* The table from one side: the items of one factor are solved for, those of the other are swept out. */
+struct side {
+    const struct layout *l;
+    bool tasks; /* are solved for; false: runs are */
+    size_t n, n_swept;
+};
+
+static struct side side_of(const struct layout *l, bool tasks)
 {
+    return (struct side){l, tasks, tasks ? l->n_task : l->n_run, tasks ? l->n_run : l->n_task};
+}
+
+static bool side_has(const struct side *s, size_t item, size_t swept, double *y)
+{
+    size_t at = s->tasks ? item * s->l->n_run + swept : swept * s->l->n_run + item;
+
+    *y = s->l->y[at];
+    return s->l->present[at] != 0;
+}
+
+/* Normal equations of the effects after the others are swept out; 1 added everywhere fixes their sum at 0. */
+static void fill_equations(const struct side *s, gsl_matrix *a, gsl_vector *b)
+{
+    size_t *item = WR_NEW_ARRAY(size_t, s->n);
+    double *y = WR_NEW_ARRAY(double, s->n);
+
     gsl_matrix_set_all(a, 1.0);
-    for (size_t k = 0; k < l->n_task; k++) {
-        double mean = 0, cells = 0;
-        for (size_t r = 0; r < l->n_run; r++) {
-            if (!has(l, k, r)) continue;
-            mean += l->y[k * l->n_run + r];
-            cells++;
+    for (size_t k = 0; k < s->n_swept; k++) {
+        double mean = 0, value;
+        size_t cells = 0;
+        for (size_t i = 0; i < s->n; i++) {
+            if (!side_has(s, i, k, &value)) continue;
+            mean += value;
+            y[cells] = value;
+            item[cells++] = i;
         }
         if (cells == 0) continue;
-        mean /= cells;
-        for (size_t r = 0; r < l->n_run; r++) {
-            if (!has(l, k, r)) continue;
-            *gsl_vector_ptr(b, r) += l->y[k * l->n_run + r] - mean;
-            *gsl_matrix_ptr(a, r, r) += 1;
-            for (size_t s = 0; s < l->n_run; s++)
-                if (has(l, k, s)) *gsl_matrix_ptr(a, r, s) -= 1 / cells;
+        mean /= (double)cells;
+        for (size_t i = 0; i < cells; i++) {
+            *gsl_vector_ptr(b, item[i]) += y[i] - mean;
+            *gsl_matrix_ptr(a, item[i], item[i]) += 1;
+            for (size_t j = 0; j < cells; j++) *gsl_matrix_ptr(a, item[i], item[j]) -= 1 / (double)cells;
         }
+    }
+    wr_free(item);
+    wr_free(y);
+}
+
+/* A task without a cell has no equation: this one makes its effect 0 and leaves the others alone. */
+static void give_empty_items_an_equation(const struct side *s, gsl_matrix *a)
+{
+    for (size_t i = 0; i < s->n; i++) {
+        double unused;
+        size_t k = 0;
+        while (k < s->n_swept && !side_has(s, i, k, &unused)) k++;
+        if (k == s->n_swept) *gsl_matrix_ptr(a, i, i) += 1;
     }
 }
 
-static void task_effects(const struct layout *l, const double *run_effect, double *task_effect)
+static bool solve(const struct side *s, double *effect)
 {
-    for (size_t k = 0; k < l->n_task; k++) {
-        double sum = 0, cells = 0;
-        for (size_t r = 0; r < l->n_run; r++) {
-            if (!has(l, k, r)) continue;
-            sum += l->y[k * l->n_run + r] - run_effect[r];
+    gsl_matrix *a = wr_gsl_matrix(s->n, s->n);
+    gsl_vector *b = wr_gsl_vector(s->n);
+
+    fill_equations(s, a, b);
+    give_empty_items_an_equation(s, a);
+    bool solved = !gsl_linalg_cholesky_decomp1(a) && !gsl_linalg_cholesky_svx(a, b);
+    for (size_t i = 0; i < s->n && solved; i++) effect[i] = gsl_vector_get(b, i);
+    wr_free(a);
+    wr_free(b);
+    return solved;
+}
+
+/* The effects of the items that were swept out, given the others; 0 for one without a cell. */
+static void swept_effects(const struct side *s, const double *effect, double *swept)
+{
+    for (size_t k = 0; k < s->n_swept; k++) {
+        double sum = 0, cells = 0, y;
+        for (size_t i = 0; i < s->n; i++) {
+            if (!side_has(s, i, k, &y)) continue;
+            sum += y - effect[i];
             cells++;
         }
-        task_effect[k] = cells > 0 ? sum / cells : 0;
+        swept[k] = cells > 0 ? sum / cells : 0;
     }
+}
+
+/* By way of the tasks: hundreds of runs of a few tasks take no matrix of all runs. */
+static bool solve_runs_by_tasks(const struct layout *l, double *run_effect)
+{
+    const struct side by_tasks = side_of(l, true);
+    double *task_effect = WR_NEW_ARRAY(double, l->n_task);
+    bool solved = solve(&by_tasks, task_effect);
+
+    if (solved) {
+        double mean = 0;
+        swept_effects(&by_tasks, task_effect, run_effect);
+        for (size_t r = 0; r < l->n_run; r++) mean += run_effect[r] / (double)l->n_run;
+        for (size_t r = 0; r < l->n_run; r++) run_effect[r] -= mean;
+    }
+    wr_free(task_effect);
+    return solved;
 }
 
 enum wr_status wr_two_way_fit(const double *y, const unsigned char *present, size_t n_task, size_t n_run,
                               double *task_effect, double *run_effect, struct wr_error *err)
 {
-    struct layout l = {y, present, n_task, n_run};
+    const struct layout l = {y, present, n_task, n_run};
     WR_BUG_IF(n_run == 0);
     enum wr_status status = check_layout(&l, err);
     if (status != WR_OK) return status;
 
-    gsl_matrix *a = wr_gsl_matrix(n_run, n_run);
-    gsl_vector *b = wr_gsl_vector(n_run);
-    fill_equations(&l, a, b);
-    int trouble = gsl_linalg_cholesky_decomp1(a);
-    if (!trouble) trouble = gsl_linalg_cholesky_svx(a, b);
-    for (size_t r = 0; r < n_run && !trouble; r++) run_effect[r] = gsl_vector_get(b, r);
-    if (!trouble && task_effect) task_effects(&l, run_effect, task_effect);
-    wr_free(a);
-    wr_free(b);
-    return trouble ? wr_fail(err, WR_E_NO_CONVERGE, "the equations of the run effects could not be solved") : WR_OK;
+    const struct side by_runs = side_of(&l, false);
+    if (!(n_task < n_run ? solve_runs_by_tasks(&l, run_effect) : solve(&by_runs, run_effect)))
+        return wr_fail(err, WR_E_NO_CONVERGE, "the equations of the run effects could not be solved");
+    if (task_effect) swept_effects(&by_runs, run_effect, task_effect);
+    return WR_OK;
 }
