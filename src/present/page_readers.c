@@ -187,6 +187,9 @@ static void add_series(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_series_sentence(page->series, &what);
     add_paragraph(out, &what);
     wr_str_clear(&what);
+    wr_series_people_sentence(page->series, &what);
+    if (what.len) add_paragraph(out, &what);
+    wr_str_clear(&what);
     wr_grid_of_series(page->series, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-series", "The excursions in a row", WR_HTML_PLAIN}, status, err);
     wr_grid_of_carried_work(page->series, &grid);

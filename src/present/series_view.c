@@ -1,5 +1,6 @@
 #include "wetrun/present/series_view.h"
 
+#include <string.h>
 #include "json.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
@@ -9,6 +10,13 @@ enum { CHANGES_SHOWN = 5 };
 static const char *const change_word[] = {
     [WR_SERIES_RULE_LIFTED] = "rule-lifted", [WR_SERIES_MOVED] = "moved", [WR_SERIES_GIVEN_UP] = "given-up"};
 
+static bool works_as_rehearsed(const struct wr_series_excursion *x)
+{
+    for (size_t k = 0; k < x->plan.n_task; k++)
+        if (x->durations.n_person > 0 && wr_durations_are_modelled(&x->durations, k)) return true;
+    return false;
+}
+
 struct wr_series_view wr_series_view_of(const struct wr_series_study *s)
 {
     struct wr_series_leg_names *leg = WR_NEW_ARRAY(struct wr_series_leg_names, s->n_excursion);
@@ -17,12 +25,14 @@ struct wr_series_view wr_series_view_of(const struct wr_series_study *s)
     for (size_t e = 0; e < s->n_excursion; e++) n += s->excursion[e].study.limits.n_limit;
     const char **name = WR_NEW_ARRAY(const char *, n);
     struct wr_series_view view = {.series = &s->result, .changes = &s->changes, .leg = leg, .limit_name = name,
-                                  .spill = s->spill, .has_interval = s->has_interval};
+                                  .spill = s->spill, .person = s->person, .n_person = s->n_person,
+                                  .has_interval = s->has_interval};
     for (size_t e = 0; e < s->n_excursion; e++) {
         const struct wr_series_excursion *x = &s->excursion[e];
         leg[e] = (struct wr_series_leg_names){
             .excursion = s->files.row[e].excursion, .date = s->files.row[e].date, .plan = &x->plan, .limit_name = name,
-            .limit = x->limit, .n_limit = x->study.limits.n_limit, .n_run = x->study.timing.n_run};
+            .limit = x->limit, .n_limit = x->study.limits.n_limit, .n_run = x->study.timing.n_run,
+            .team = works_as_rehearsed(x) ? x->team : e};
         for (size_t i = 0; i < leg[e].n_limit; i++) *name++ = x->study.limits.limit[i].name;
     }
     return view;
@@ -68,6 +78,64 @@ void wr_series_sentence(const struct wr_series_view *v, struct wr_str *out)
     wr_str_addf(out, "In %s of 100 all work that may be carried on is done by %s",
                 wr_of_100(s->leg[s->n_leg - 1].done_by, a), v->leg[s->n_leg - 1].excursion);
     wr_str_add(out, s->left_over > 0 ? "; else a further excursion has to do the rest." : ".");
+}
+
+/* ---- people ---- */
+
+/* "A", "A and B", "A, B and C"; n names are still to come after this one. */
+static void add_name(struct wr_str *out, size_t at, size_t n, const char *name)
+{
+    wr_str_addf(out, "%s%s", at == 0 ? "" : at + 1 == n ? " and " : ", ", name);
+}
+
+static void add_excursions(struct wr_str *out, const struct wr_series_view *v, const struct wr_series_person *p)
+{
+    size_t at = 0;
+
+    for (size_t e = 0; e < v->series->n_leg; e++)
+        if (p->in[e]) add_name(out, at++, p->n_in, v->leg[e].excursion);
+}
+
+static bool same_excursions(const struct wr_series_person *a, const struct wr_series_person *b)
+{
+    return memcmp(a->in, b->in, sizeof a->in) == 0;
+}
+
+/* Those who rehearsed for the same excursions as person i in one sentence, said at the first of them. */
+static void say_group(struct wr_str *out, const struct wr_series_view *v, size_t i)
+{
+    const struct wr_series_person *p = &v->person[i];
+    size_t n = 0, at = 0;
+
+    for (size_t k = 0; k < v->n_person; k++) {
+        if (!same_excursions(p, &v->person[k])) continue;
+        if (k < i) return;
+        n++;
+    }
+    wr_str_add(out, out->len ? " " : "");
+    for (size_t k = i; k < v->n_person; k++)
+        if (same_excursions(p, &v->person[k])) add_name(out, at++, n, v->person[k].name);
+    wr_str_add(out, p->n_in > 1 ? " rehearsed for " : n > 1 ? " are known from " : " is known from ");
+    add_excursions(out, v, p);
+    if (p->n_in > 1) wr_str_addf(out, ": one pace in %s.", p->n_in == 2 ? "both" : "all of them");
+    else wr_str_add(out, " alone: their pace in another excursion cannot be known.");
+}
+
+void wr_series_people_sentence(const struct wr_series_view *v, struct wr_str *out)
+{
+    size_t n_campaign = 0;
+
+    for (size_t e = 0; e < v->series->n_leg; e++)
+        for (size_t i = 0; i < v->n_person; i++)
+            if (v->person[i].in[e]) {
+                n_campaign++;
+                break;
+            }
+    for (size_t i = 0; i < v->n_person && n_campaign > 1; i++) say_group(out, v, i);
+    for (size_t e = 0; e < v->series->n_leg; e++)
+        if (v->leg[e].team != e)
+            wr_str_addf(out, "%sNobody rehearsed for %s: what was rehearsed for %s is done there by its line-ups.",
+                        out->len ? " " : "", v->leg[e].excursion, v->leg[v->leg[e].team].excursion);
 }
 
 static bool may_get_work(const struct wr_series_view *v, size_t e)
@@ -231,6 +299,8 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
                       "All done: of 100, no work waits after it.");
     wr_str_add_char(out, '\n');
     say(out, &text);
+    wr_series_people_sentence(v, &text);
+    if (text.len) say(out, &text);
     if (v->series->n_spill) {
         wr_grid_of_carried_work(v, &tasks);
         wr_str_add_char(out, '\n');
@@ -286,6 +356,24 @@ static void changes_json(struct wr_json *j, const struct wr_series_view *v)
     }
 }
 
+static void people_json(struct wr_json *j, const struct wr_series_view *v)
+{
+    json_t *array = wr_json_array(j, j->root, "people");
+    struct wr_str text = {0};
+
+    for (size_t i = 0; i < v->n_person; i++) {
+        json_t *row = wr_json_row(j, array);
+        wr_json_text(j, row, "person", v->person[i].name);
+        json_t *in = wr_json_array(j, row, "rehearsed_for");
+        for (size_t e = 0; e < v->series->n_leg; e++)
+            if (v->person[i].in[e]) wr_json_push_text(j, in, v->leg[e].excursion);
+        wr_json_bool(j, row, "one_pace_in_all", v->person[i].n_in > 1);
+    }
+    wr_series_people_sentence(v, &text);
+    wr_json_text(j, j->root, "people_in_words", wr_str_text(&text));
+    wr_str_release(&text);
+}
+
 static enum wr_status series_json(const struct wr_present_context *ctx, const struct wr_series_view *v,
                                   const struct wr_grid *legs, struct wr_str *out, struct wr_error *err)
 {
@@ -312,6 +400,7 @@ static enum wr_status series_json(const struct wr_present_context *ctx, const st
     wr_json_grid(&j, j.root, "carried_on", &tasks);
     wr_grid_release(&tasks);
     changes_json(&j, v);
+    people_json(&j, v);
     return wr_json_finish(&j, out, err);
 }
 

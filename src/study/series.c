@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include "series_people.h"
 #include "study_parts.h"
 #include "wetrun/decide/to_forecast.h"
 
@@ -235,11 +236,15 @@ static enum wr_status prepare(struct wr_series_study *s, size_t e, struct wr_err
     if (!status) status = wr_network_build(&x->net, &x->plan, err);
     if (!status)
         status = wr_durations_for_plan(&x->durations, &x->plan, &x->study.durations, own, &x->study.fit_options, err);
+    if (!status) wr_series_join_people(s, e);
     for (size_t k = 0; k < x->plan.n_task && !status; k++) {
         const char *id = x->plan.task[k].id;
         if (task_of(own, id)) continue;
-        const struct wr_series_excursion *home = &s->excursion[home_of(s, id, e - 1)];
-        borrow_times(&x->durations, k, &home->study.durations, wr_plan_find(&home->study.plan, id));
+        size_t home = home_of(s, id, e - 1);
+        const struct wr_series_excursion *h = &s->excursion[home];
+        borrow_times(&x->durations, k, &h->durations, wr_plan_find(&h->plan, id));
+        if (wr_durations_are_modelled(&x->durations, k))
+            wr_series_level_people(s, e, home, x->durations.centre_log + k * x->durations.n_draw);
     }
     return status;
 }
@@ -328,6 +333,7 @@ static enum wr_status run(void *arg, struct wr_error *err)
     enum wr_status status = read_files(s, options->folder, err);
 
     if (!status) status = open_excursions(s, options, err);
+    if (!status) status = wr_series_see_people(s, options, err);
     if (!status && !s->files.has_spill) spills_by_name(s);
     for (size_t i = 0; i < s->files.n_spill && !status; i++) status = check_spill(s, &s->files.spill[i], err);
     for (size_t e = 0; e < s->n_excursion && !status; e++) status = prepare(s, e, err);
@@ -358,10 +364,12 @@ void wr_series_study_release(struct wr_series_study *s)
         wr_network_release(&x->net);
         wr_free(x->plan.task);
         wr_free(x->limit);
+        wr_free(x->who);
         wr_study_release(&x->study);
     }
     wr_free(s->excursion);
     wr_free(s->spill);
+    wr_free(s->person);
     wr_series_release(&s->result);
     wr_series_changes_release(&s->changes);
     for (size_t i = 0; i < s->n_file; i++) wr_text_release(&s->file[i].text);

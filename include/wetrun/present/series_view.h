@@ -14,6 +14,7 @@ struct wr_series_leg_names {
     const struct wr_plan *plan;         /* with the rows for what is carried on to it */
     const char *const *limit_name; const struct wr_sim_limit *limit; size_t n_limit;
     size_t n_run;                       /* rehearsals behind it */
+    size_t team;                        /* whose people do its rehearsed work: its own number, as a rule */
 };
 
 struct wr_series_view { /* leg and limit_name its own, all else borrowed */
@@ -22,6 +23,7 @@ struct wr_series_view { /* leg and limit_name its own, all else borrowed */
     struct wr_series_leg_names *leg;    /* [series->n_leg] */
     const char **limit_name;            /* those of all excursions one behind the other */
     const struct wr_spill *spill;       /* [series->n_spill] */
+    const struct wr_series_person *person; size_t n_person;
     bool has_interval;
 };
 
@@ -35,6 +37,9 @@ WR_MUST_CHECK enum wr_status wr_show_series(enum wr_format format, const struct 
                                             const struct wr_series_view *view, struct wr_str *out,
                                             struct wr_error *err);
 void wr_series_sentence(const struct wr_series_view *view, struct wr_str *out);
+/* Whose pace is linked between excursions, whose cannot be, and who does the work of one without rehearsals; "" where
+ * there is nothing to say. */
+void wr_series_people_sentence(const struct wr_series_view *view, struct wr_str *out);
 void wr_grid_of_carried_work(const struct wr_series_view *view, struct wr_grid *grid);
 /* What may be decided beforehand, as a list of sentences for the page and the terminal: those that lower the risk by
  * more than these data leave open, best first; row i or false where there are no more. */

@@ -5,6 +5,10 @@
  * spill.csv names, else before the last joint task of its lanes, the way back in. It takes the time that it takes in
  * the excursion it comes from, on the day and with the people of the one it goes to. What earlier campaigns teach is
  * handed on: each excursion is fitted with those before it as earlier campaigns.
+ * One who rehearsed for several excursions is the same person in all of them, by name: one draw a series
+ * (model/shared_people.h). An excursion that nobody rehearsed takes the people and line-ups of the last one before it
+ * that somebody did, for the work that is known from rehearsals. Who is known from one campaign alone, or from none, is
+ * linked to nobody.
  * Every excursion is fitted with the same seed. Where nothing was rehearsed, draw j of how much days differ is then the
  * same in every excursion: it is one team, and whether its days differ much is not known for one excursion apart from
  * the others. Days themselves are independent. */
@@ -18,10 +22,19 @@
 struct wr_series_excursion {
     struct wr_study study;
     const char *folder;         /* of the campaign */
+    size_t *who; size_t n_who;  /* number in `person` of each of the people in the model */
+    size_t team;                /* the excursion whose people it takes: its own number, as a rule */
     struct wr_plan plan;        /* the study's, and rows for what is carried on to it; borrows from the study's */
     struct wr_network net;
     struct wr_durations durations;
     struct wr_sim_limit *limit; /* [study.limits.n_limit], in the numbers of `plan` */
+};
+
+struct wr_series_person {
+    const char *name;           /* as shown: with `anonymous` a letter of the series' own */
+    const char *identity;       /* as written in the logs; "" after the run with `anonymous` */
+    bool in[WR_MOST_EXCURSIONS]; /* has an effect of their own in the model of that excursion's campaign */
+    size_t n_in;
 };
 
 struct wr_series_study { /* start as {0} */
@@ -29,6 +42,7 @@ struct wr_series_study { /* start as {0} */
     struct wr_series_files files;
     struct wr_findings findings;      /* of series.csv and spill.csv */
     struct wr_series_excursion *excursion; size_t n_excursion;
+    struct wr_series_person *person; size_t n_person, room_person; /* in order of first appearance */
     struct wr_spill *spill; size_t n_spill; /* task numbers are those of the excursions' plans */
     struct wr_arena text;
     const char *name;                 /* base name of the folder */

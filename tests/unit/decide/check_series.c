@@ -1,9 +1,12 @@
 /* Series of excursions, held against enumeration: durations of two values each, every combination one trial. */
 #include <check.h>
+#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <string.h>
+#include "made_durations.h"
 #include "made_plan.h"
 #include "wetrun/decide/series.h"
+#include "wetrun/model/shared_people.h"
 
 /* Excursion 1: A, then G if A is done by 0:20, then B; 60 min allowed. Excursion 2: C, G where 1 left it (5 min to set
  * up, dropped after 0:35), D; 65 min allowed. Excursion 3: E, G where 2 left it; 35 min allowed. One lane. */
@@ -239,6 +242,80 @@ START_TEST(work_goes_forward_only)
 }
 END_TEST
 
+/* ---- one who flies in two excursions ---- */
+
+enum { DRAWS = 64, FLOWN = DRAWS * 2048 };
+static const double PACE = 0.25, TAU = 0.1;
+
+/* One task of 60 min by one person, who is known to one of DRAWS values; draw j has value (j * step) mod DRAWS. */
+static void one_task(struct wr_durations *d, size_t step)
+{
+    static const int line_up[] = {0};
+
+    made_durations_plain(d, 1, DRAWS);
+    made_durations_people(d, 1, 1, 1, line_up);
+    for (size_t j = 0; j < DRAWS; j++) {
+        d->centre_log[j] = log(60);
+        d->spread_log[j] = 1e-6;
+        d->tau[j] = TAU;
+        d->q[j] = PACE * (2.0 * (double)(j * step % DRAWS) / (DRAWS - 1) - 1);
+    }
+}
+
+static double any_over(const struct wr_durations d[2])
+{
+    struct wr_plan plan = {0};
+    struct wr_network net;
+    struct wr_scenarios days[2];
+    const struct wr_sim_limit limit = {.lanes = UINT32_MAX, .minutes = 66};
+    struct wr_series_leg leg[2];
+    struct wr_series r = {0};
+
+    made_plan_add(&plan, "A", "EV1", "");
+    made_plan_finish(&plan);
+    ck_assert_int_eq(wr_network_build(&net, &plan, NULL), WR_OK);
+    for (size_t e = 0; e < 2; e++) {
+        wr_scenarios_make(&days[e], &d[e], FLOWN, 5 + e, 1);
+        leg[e] = (struct wr_series_leg){&net, &days[e], &limit, 1};
+    }
+    ck_assert_int_eq(wr_series_run(&r, leg, 2, NULL, 0, &(struct wr_series_options){.n_thread = 1}, NULL), WR_OK);
+    double any = r.any_over;
+    wr_series_release(&r);
+    for (size_t e = 0; e < 2; e++) wr_scenarios_release(&days[e]);
+    wr_network_release(&net);
+    made_plan_release(&plan);
+    return any;
+}
+
+/* Draw by draw, with both excursions at the same value of the person: by the normal tail of the day. */
+static double enumerated_any(void)
+{
+    double any = 0;
+
+    for (size_t j = 0; j < DRAWS; j++) {
+        double over = gsl_cdf_ugaussian_Q((log(66.0 / 60) - PACE * (2.0 * (double)j / (DRAWS - 1) - 1)) / TAU);
+        any += (1 - (1 - over) * (1 - over)) / DRAWS;
+    }
+    return any;
+}
+
+START_TEST(one_person_is_one_draw_a_series)
+{
+    struct wr_durations d[2];
+    const size_t person[] = {0};
+    const double wanted = enumerated_any(), error = sqrt(wanted * (1 - wanted) / FLOWN);
+
+    one_task(&d[0], 1);
+    one_task(&d[1], 27); /* the same values in another order */
+    double apart = any_over(d);
+    wr_people_join(&d[1], person, (const double *const[]){d[0].q}, 1);
+    double joined = any_over(d);
+    ck_assert_msg(fabs(joined - wanted) < 4 * error, "%g, by enumeration %g", joined, wanted);
+    ck_assert_msg(apart - joined > 0.1, "two people: %g, one: %g", apart, joined);
+    for (size_t e = 0; e < 2; e++) made_durations_release(&d[e]);
+}
+END_TEST
+
 Suite *suite_series(void);
 Suite *suite_series(void)
 {
@@ -250,6 +327,7 @@ Suite *suite_series(void)
     tcase_add_test(c, what_nobody_takes_on_is_left_over);
     tcase_add_test(c, stopped_work_is_the_enumeration);
     tcase_add_test(c, work_goes_forward_only);
+    tcase_add_test(c, one_person_is_one_draw_a_series);
     suite_add_tcase(s, c);
     return s;
 }
