@@ -380,9 +380,9 @@ static void count_scaled(struct wr_given *g, double s, size_t n_use)
 
 static double weight_of(const struct wr_given *g, const struct wr_search *r)
 {
-    double delta = r->at - g->way.at[r->trial];
+    double at = r->place.at, delta = at - g->way.at[r->trial];
 
-    return exp(-0.5 * r->at * r->at + wr_days_log_weight(g->days, &g->way, r->trial, delta)) / fabs(r->rate);
+    return exp(-0.5 * at * at + wr_days_log_weight(g->days, &g->way, r->trial, delta)) / fabs(r->rate);
 }
 
 /* Every limit's tally, since it is the looking for roots that takes time. */
@@ -440,7 +440,8 @@ static void aim_by_roots(struct wr_searches *q, void *arg)
         wr_root_keep(g, r, q->s);
         if (weight < 1e-5 * aim->largest) continue; /* it would not turn the way */
         aim->largest = fmax(aim->largest, weight);
-        wr_days_walk(g->days, &g->way, g->start_list, g->n_start_list, r->trial, r->at - g->way.at[r->trial], &g->walk);
+        double delta = r->place.at - g->way.at[r->trial];
+        wr_days_walk(g->days, &g->way, g->start_list, g->n_start_list, r->trial, delta, &g->walk);
         add_gradient(g, weight, aim);
         aim->sum += weight;
         aim->sum_squares += weight * weight;

@@ -18,7 +18,7 @@ struct seen {
     const struct wr_network *net;
     const struct wr_scenarios *scenarios;
     size_t n_trial, n_task, n_checkpoint;
-    size_t *checkpoint_task;   /* [n_checkpoint]; SIZE_MAX: the finish */
+    size_t *checkpoint_task;   /* [n_checkpoint]; WR_FINISH: the finish */
     size_t *stretch;           /* [n_task] */
     double **own_sorted;       /* [n_task] minutes of the task where it was not dropped, ascending */
     size_t *n_own;             /* [n_task] */
@@ -42,7 +42,7 @@ static void find_checkpoints(struct seen *seen)
     seen->checkpoint_task = WR_NEW_ARRAY(size_t, net->n_task + 1);
     for (size_t i = 0; i < net->n_task; i++)
         if (is_joint(net, net->order[i])) seen->checkpoint_task[seen->n_checkpoint++] = net->order[i];
-    seen->checkpoint_task[seen->n_checkpoint++] = SIZE_MAX;
+    seen->checkpoint_task[seen->n_checkpoint++] = WR_FINISH;
     seen->stretch = WR_NEW_ARRAY(size_t, net->n_task);
     for (size_t k = 0; k < net->n_task; k++) seen->stretch[k] = seen->n_checkpoint - 1;
     for (size_t c = seen->n_checkpoint - 1; c-- > 0;) { /* later ones first: the first checkpoint ahead stays */
@@ -54,48 +54,12 @@ static void find_checkpoints(struct seen *seen)
     wr_free(mark);
 }
 
-static double latest_predecessor(const struct wr_network *net, const double *end, size_t k)
-{
-    double ready = 0;
-
-    for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) ready = fmax(ready, end[net->pred[j]]);
-    return ready;
-}
-
 static double ready_at(const struct seen *seen, size_t c, const double *end)
 {
-    double finish = 0;
-
-    if (seen->checkpoint_task[c] != SIZE_MAX) return latest_predecessor(seen->net, end, seen->checkpoint_task[c]);
-    for (size_t k = 0; k < seen->n_task; k++) finish = fmax(finish, end[k]);
-    return finish;
+    return wr_network_ready(seen->net, seen->checkpoint_task[c], end);
 }
 
 /* ---- one look at every day ---- */
-
-/* Marks the tasks of the stretch on a longest way to its checkpoint (ties count for each). */
-static void mark_path(const struct seen *seen, size_t c, const double *start, const double *end,
-                      const unsigned char *dropped, unsigned char *mark)
-{
-    const struct wr_network *net = seen->net;
-    double ready = ready_at(seen, c, end);
-    size_t joint = seen->checkpoint_task[c];
-
-    memset(mark, 0, seen->n_task);
-    if (joint != SIZE_MAX) {
-        for (size_t j = net->pred_first[joint]; j < net->pred_first[joint + 1]; j++)
-            mark[net->pred[j]] = end[net->pred[j]] == ready;
-    } else {
-        for (size_t k = 0; k < seen->n_task; k++) mark[k] = net->is_end[k] && end[k] == ready;
-    }
-    for (size_t i = net->n_task; i-- > 0;) {
-        size_t k = net->order[i];
-        if (!mark[k]) continue;
-        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
-            if (end[net->pred[j]] == start[k]) mark[net->pred[j]] = 1;
-        if (dropped[k]) mark[k] = 0;
-    }
-}
 
 static void look_at_days(struct seen *seen)
 {
@@ -115,7 +79,7 @@ static void look_at_days(struct seen *seen)
             if (!dropped[k]) seen->own_sorted[k][seen->n_own[k]++] = minutes[k];
         for (size_t c = 0; c < seen->n_checkpoint; c++) {
             seen->ready[c * n + i] = ready_at(seen, c, end);
-            mark_path(seen, c, start, end, dropped, mark);
+            wr_network_longest_path(seen->net, seen->checkpoint_task[c], start, end, dropped, mark);
             for (size_t k = 0; k < n_task; k++) seen->on_path[k] += mark[k] && seen->stretch[k] == c;
         }
     }
@@ -181,29 +145,31 @@ static double share_up_to(const double *ascending, size_t n, double x)
 struct timeline {
     const struct seen *seen;
     const struct wr_pad *pad;
+    struct wr_network held;        /* that of seen, but for when its tasks may begin */
     double *minutes, *start, *end; /* [n_task] */
 };
 
 static struct timeline timeline_init(const struct seen *seen, const struct wr_pad *pad)
 {
-    double *block = WR_NEW_ARRAY(double, 3 * seen->n_task);
+    size_t n = seen->n_task;
+    double *block = WR_NEW_ARRAY(double, 4 * n);
+    struct timeline line = {seen, pad, *seen->net, block, block + n, block + 2 * n};
 
-    return (struct timeline){seen, pad, block, block + seen->n_task, block + 2 * seen->n_task};
+    line.held.not_before_min = block + 3 * n;
+    return line;
 }
 
 /* Forward pass in which the joint tasks of checkpoints before n_held begin no earlier than their checkpoint times. */
 static void walk_held(struct timeline *line, size_t n_held)
 {
-    const struct wr_network *net = line->seen->net;
+    double *not_before = line->held.not_before_min;
 
-    for (size_t i = 0; i < net->n_task; i++) {
-        size_t k = net->order[i];
-        double start = fmax(net->not_before_min[k], latest_predecessor(net, line->end, k));
-        for (size_t c = 0; c < n_held; c++)
-            if (line->seen->checkpoint_task[c] == k) start = fmax(start, line->pad->checkpoint[c].time_min);
-        line->start[k] = start;
-        line->end[k] = start > net->drop_after_min[k] ? start : start + line->minutes[k];
+    memcpy(not_before, line->seen->net->not_before_min, line->seen->n_task * sizeof *not_before);
+    for (size_t c = 0; c < n_held; c++) {
+        size_t joint = line->seen->checkpoint_task[c];
+        if (joint != WR_FINISH) not_before[joint] = fmax(not_before[joint], line->pad->checkpoint[c].time_min);
     }
+    wr_network_forward(&line->held, line->minutes, line->start, line->end, NULL);
 }
 
 static double length_at(struct timeline *line, double prob)
@@ -310,7 +276,7 @@ static void find_waits(struct wr_pad *pad, const struct seen *seen, struct timel
     walk_held(line, seen->n_checkpoint);
     for (size_t c = 0; c < seen->n_checkpoint; c++) {
         size_t joint = seen->checkpoint_task[c];
-        if (joint == SIZE_MAX) {
+        if (joint == WR_FINISH) {
             for (size_t k = 0; k < seen->n_task; k++)
                 if (net->is_end[k]) pad->task[k].planned_wait_min = fmax(0, pad->checkpoint[c].time_min - line->end[k]);
             continue;
@@ -330,8 +296,8 @@ static void share_reserve(struct wr_pad *pad, const struct seen *seen)
     for (size_t c = 0; c < seen->n_checkpoint; c++) {
         size_t joint = seen->checkpoint_task[c];
         double padded = 0, median = 0;
-        memset(mark, joint == SIZE_MAX, seen->n_task);
-        if (joint != SIZE_MAX) wr_network_mark_before(seen->net, joint, mark);
+        memset(mark, joint == WR_FINISH, seen->n_task);
+        if (joint != WR_FINISH) wr_network_mark_before(seen->net, joint, mark);
         for (size_t b = 0; b < c; b++) {
             if (!mark[seen->checkpoint_task[b]] || pad->checkpoint[b].time_min < padded) continue;
             padded = pad->checkpoint[b].time_min;

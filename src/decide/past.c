@@ -3,6 +3,7 @@
 #include <math.h>
 #include "bend.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/stats/newton.h"
 #include "wetrun/stats/special.h"
 
 /* A reported moment that tasks of unknown time led to. */
@@ -59,18 +60,14 @@ static double moment_at(const struct wr_days *days, struct closing *c, double pu
 static bool find_push(const struct wr_days *days, struct closing *c, double *push, double *rate)
 {
     const double FARTHEST = 200;
-    double lo = -INFINITY, hi = INFINITY;
+    struct wr_newton p = {0, -INFINITY, INFINITY};
 
-    *push = 0;
-    for (int i = 0; i < 100 && fabs(*push) < FARTHEST; i++) {
-        double moment = moment_at(days, c, *push, rate), off = moment - c->at;
+    for (int i = 0; i < 100 && fabs(p.at) < FARTHEST; i++) {
+        double moment = moment_at(days, c, p.at, rate), off = moment - c->at;
+        *push = p.at;
         if (fabs(off) < 1e-9 * (1 + c->at) && *rate > 0) return true;
-        if (off < 0) lo = *push;
-        else hi = *push;
         double step = *rate > 0 && moment > 0 && c->at > 0 ? -log(moment / c->at) * moment / *rate : off < 0 ? 1 : -1;
-        *push += fmin(fmax(step, -3), 3);
-        if (*push > lo && *push < hi) continue;
-        *push = isinf(lo) ? hi - 1 : isinf(hi) ? lo + 1 : (lo + hi) / 2;
+        wr_newton_step(&p, off >= 0, fmin(fmax(step, -3), 3));
     }
     return false; /* something else is later in any case */
 }

@@ -5,25 +5,22 @@
 
 static void narrow_bracket(struct wr_search *r, double by_t, double start, double s)
 {
+    struct wr_newton *n = &r->place;
     double miss = start > 0 ? log(start / s) : -INFINITY, step;
 
     if (start > 0 && by_t > 1e-9 * start) { /* Newton on the log of the start */
         r->rate = by_t / start;
         step = -miss / r->rate;
-        if (fabs(miss) < 2e-3 && r->at + step >= r->lo && r->at + step <= r->hi) { /* the next error is its square */
-            r->at += step;
+        if (fabs(miss) < 2e-3 && n->at + step >= n->lo && n->at + step <= n->hi) { /* the next error is its square */
+            n->at += step;
             r->done = r->found = true;
             return;
         }
     } else {
         step = miss < 0 ? 1 : -1;
     }
-    if (miss < 0) r->lo = r->at;
-    else r->hi = r->at;
-    r->at += fmin(fmax(step, -4), 4);
-    if (!(r->at > r->lo && r->at < r->hi))
-        r->at = isinf(r->lo) ? r->hi - 1 : isinf(r->hi) ? r->lo + 1 : (r->lo + r->hi) / 2;
-    r->done = r->at > WR_WAY_FARTHEST || r->at < -WR_WAY_FARTHEST || r->hi - r->lo < 1e-11 * (1 + fabs(r->lo));
+    wr_newton_step(n, miss >= 0, fmin(fmax(step, -4), 4));
+    r->done = fabs(n->at) > WR_WAY_FARTHEST || n->hi - n->lo < 1e-11 * (1 + fabs(n->lo));
 }
 
 static void look_at_start(struct wr_search *r, const struct wr_given *g, size_t i, double s)
@@ -41,7 +38,7 @@ static void look_at_start(struct wr_search *r, const struct wr_given *g, size_t 
 
 void wr_searches_push(struct wr_given *g, const struct wr_searches *q)
 {
-    for (size_t i = 0; i < q->n; i++) g->abreast.delta[i] = q->search[i].at - g->way.at[q->search[i].trial];
+    for (size_t i = 0; i < q->n; i++) g->abreast.delta[i] = q->search[i].place.at - g->way.at[q->search[i].trial];
 }
 
 /* Runs all that wait, each until it has found its root or there is none. */
@@ -89,7 +86,7 @@ static void search_piece(struct wr_searches *q, size_t at)
     bool rises = p.start_from < s && p.start_to >= s, falls = p.start_from >= s && p.start_to < s;
     if (!p.whole || (!rises && !falls)) return;
     double chord = p.from + (p.to - p.from) * (s - p.start_from) / (p.start_to - p.start_from);
-    put_search(q, (struct wr_search){.trial = p.trial, .at = chord, .lo = p.from, .hi = p.to, .chord = falls});
+    put_search(q, (struct wr_search){.trial = p.trial, .place = {chord, p.from, p.to}, .chord = falls});
 }
 
 /* Where the last root and the slope there let the next one expect. */
@@ -99,7 +96,7 @@ static void search_whole(struct wr_searches *q, size_t trial)
     double at = last->rate > 0 ? last->at + (log(q->s) - last->log_start) / last->rate : last->at;
 
     at = fmin(fmax(at, -WR_WAY_FARTHEST), WR_WAY_FARTHEST);
-    put_search(q, (struct wr_search){.trial = trial, .at = at, .lo = -INFINITY, .hi = INFINITY});
+    put_search(q, (struct wr_search){.trial = trial, .place = {at, -INFINITY, INFINITY}});
 }
 
 void wr_each_root(struct wr_given *g, double s, size_t n_use, wr_roots_fn *take, void *arg)
@@ -117,5 +114,5 @@ void wr_each_root(struct wr_given *g, double s, size_t n_use, wr_roots_fn *take,
 
 void wr_root_keep(struct wr_given *g, const struct wr_search *r, double s)
 {
-    if (r->found) g->root[r->trial] = (struct wr_root){r->at, r->rate, log(s)};
+    if (r->found) g->root[r->trial] = (struct wr_root){r->place.at, r->rate, log(s)};
 }

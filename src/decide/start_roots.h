@@ -3,6 +3,7 @@
 #define WETRUN_DECIDE_START_ROOTS_H
 
 #include "given_start.h"
+#include "wetrun/stats/newton.h"
 
 /* Beyond this place on the way a standard normal has no weight that a double can tell from rounding of others. */
 #define WR_WAY_FARTHEST 37.0
@@ -15,7 +16,7 @@ struct wr_root {
 /* A search for the place t on one day's way where the start is s. */
 struct wr_search {
     size_t trial;
-    double at, lo, hi;  /* start below s at lo, not below at hi; infinite: not known yet */
+    struct wr_newton place; /* start below s at lo, not below at hi */
     bool chord;         /* a clock that runs back: the piece is short, so its chord will do */
     bool done, found;
     double rate;        /* out: derivative of the log of the start at the root */

@@ -6,6 +6,7 @@
 #include "wetrun/model/skew_normal.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
+#include "wetrun/stats/newton.h"
 #include "wetrun/stats/quantile.h"
 
 enum { MOST_DRAWS = 500, MOST_DRAWS_JUDGED = 200 }; /* for task times: enough for 5 and 95 % points, a tenth of the
@@ -28,26 +29,17 @@ static double mixture_cdf(const struct mixture *m, double y, double *density)
     return below * m->share;
 }
 
-/* Newton's method kept inside a bracket that it narrows as it goes. */
 static double mixture_quantile(const struct mixture *m, double prob, double start)
 {
-    double lo = -INFINITY, hi = INFINITY, y = start, step = 1.0;
+    struct wr_newton y = {start, -INFINITY, INFINITY};
 
     for (int i = 0; i < 200; i++) {
-        double density, off = mixture_cdf(m, y, &density) - prob;
+        double density, off = mixture_cdf(m, y.at, &density) - prob, before = y.at;
         if (fabs(off) < 1e-10) break;
-        if (off > 0) hi = y;
-        else lo = y;
-        double next = density > 0 ? y - off / density : NAN;
-        if (!(next > lo && next < hi && fabs(next - y) <= step)) {
-            bool open = !isfinite(lo) || !isfinite(hi);
-            next = open ? y + (off > 0 ? -step : step) : 0.5 * (lo + hi);
-            if (open) step *= 2.0;
-        }
-        if (next == y) break;
-        y = next;
+        wr_newton_step(&y, off > 0, fmin(fmax(-off / density, -1), 1));
+        if (y.at == before) break;
     }
-    return y;
+    return y.at;
 }
 
 /* Ways to man a task, with how often each occurs among the line-ups: the sum of the people's q over the lanes is a sum

@@ -192,22 +192,37 @@ void wr_network_lane_ends(const struct wr_network *net, const double *end_min, d
         lane_end_min[l] = net->lane_last[l] == SIZE_MAX ? 0.0 : end_min[net->lane_last[l]];
 }
 
-void wr_network_longest_path(const struct wr_network *net, const double *start_min, const double *end_min,
+double wr_network_ready(const struct wr_network *net, size_t task, const double *end_min)
+{
+    double ready = 0;
+
+    if (task == WR_FINISH) {
+        for (size_t k = 0; k < net->n_task; k++) ready = fmax(ready, end_min[k]);
+        return ready;
+    }
+    for (size_t j = net->pred_first[task]; j < net->pred_first[task + 1]; j++)
+        ready = fmax(ready, end_min[net->pred[j]]);
+    return ready;
+}
+
+static bool is_before(const struct wr_network *net, size_t k, size_t to)
+{
+    return to == WR_FINISH ? net->is_end[k] : waits_for(net, to, k);
+}
+
+void wr_network_longest_path(const struct wr_network *net, size_t to, const double *start_min, const double *end_min,
                              const unsigned char *dropped, unsigned char *on_path)
 {
-    double finish = 0;
+    double ready = wr_network_ready(net, to, end_min);
 
-    for (size_t k = 0; k < net->n_task; k++)
-        if (end_min[k] > finish) finish = end_min[k];
-    for (size_t k = 0; k < net->n_task; k++) on_path[k] = net->is_end[k] && end_min[k] == finish;
+    for (size_t k = 0; k < net->n_task; k++) on_path[k] = is_before(net, k, to) && end_min[k] == ready;
     for (size_t i = net->n_task; i-- > 0;) { /* successors come later in the order, so they are marked before */
         size_t k = net->order[i];
         if (!on_path[k]) continue;
         for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
             if (end_min[net->pred[j]] == start_min[k]) on_path[net->pred[j]] = 1;
+        if (dropped && dropped[k]) on_path[k] = 0;
     }
-    for (size_t k = 0; k < net->n_task && dropped; k++)
-        if (dropped[k]) on_path[k] = 0;
 }
 
 void wr_network_mark_before(const struct wr_network *net, size_t task, unsigned char *mark)

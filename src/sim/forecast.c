@@ -8,6 +8,7 @@
 #include "trials.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/batch_means.h"
+#include "wetrun/stats/quantile.h"
 
 const double wr_quantile_prob[WR_N_QUANTILE] = {
     [WR_Q2_5] = 0.025, [WR_Q5] = 0.05, [WR_Q10] = 0.1,  [WR_Q25] = 0.25,    [WR_Q50] = 0.5, [WR_Q75] = 0.75,
@@ -195,7 +196,7 @@ static void fill_curve(struct wr_forecast *f, const struct wr_points *p, const d
         for (size_t half = 0; half < 2; half++)
             for (size_t j = 0; j < n; j++) value[half][j] = on_curve(p->curve[half] + j * N_GRID, grid_ln, ln);
         f->curve_limit_min[i] = minutes;
-        f->curve_over[i] = wr_settle_over(value[0], value[1], n, f->nothing_unknown);
+        f->curve_over[i] = wr_reconcile_halves(value[0], value[1], n, f->nothing_unknown);
         f->curve_lo[i] = wr_quantile_in_place(value[0], n, 0.05);
         f->curve_hi[i] = wr_quantile_in_place(value[0], n, 0.95);
     }
@@ -214,7 +215,7 @@ static void fill_quantile_intervals(struct wr_forecast *f, const struct wr_point
         for (size_t half = 0; half < 2; half++)
             for (size_t j = 0; j < n; j++)
                 value[half][j] = where_curve_is(p->curve[half] + j * N_GRID, grid_ln, 1 - wr_quantile_prob[i]);
-        wr_settle_over(value[0], value[1], n, false);
+        wr_reconcile_halves(value[0], value[1], n, false);
         f->quantile_lo_min[i] = exp(wr_quantile_in_place(value[0], n, 0.05));
         f->quantile_hi_min[i] = exp(wr_quantile_in_place(value[0], n, 0.95));
     }

@@ -4,39 +4,7 @@
 #include "points.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/batch_means.h"
-
-/* The i-th smallest of value[n] goes to its place, smaller ones before it (Hoare's selection). */
-static double nth_smallest(double *value, size_t n, size_t i)
-{
-    size_t low = 0, high = n - 1;
-
-    while (low < high) {
-        double pivot = value[low + (high - low) / 2];
-        size_t a = low, b = high;
-        for (;;) {
-            while (value[a] < pivot) a++;
-            while (pivot < value[b]) b--;
-            if (a >= b) break;
-            double swap = value[a];
-            value[a++] = value[b];
-            value[b--] = swap;
-        }
-        if (i <= b) high = b;
-        else low = b + 1;
-    }
-    return value[i];
-}
-
-double wr_quantile_in_place(double *value, size_t n, double prob)
-{
-    double rank = prob * (double)(n - 1);
-    size_t i = (size_t)rank;
-    double low = nth_smallest(value, n, i), high = INFINITY;
-
-    if (i + 1 >= n) return low;
-    for (size_t j = i + 1; j < n; j++) high = fmin(high, value[j]);
-    return low + (rank - (double)i) * (high - low);
-}
+#include "wetrun/stats/quantile.h"
 
 /* What batches of draws tell, less what the points within draws add to it: that is the replicates' to tell. */
 static double draw_error_of(const double *by_draw, size_t n_draw, double within)
@@ -94,7 +62,7 @@ void wr_probability_over(struct wr_probability *p, const double *what, size_t n_
     wr_free(scratch);
 }
 
-double wr_settle_over(double *a, const double *b, size_t n, bool known)
+double wr_reconcile_halves(double *a, const double *b, size_t n, bool known)
 {
     double mean_a = 0, mean_b = 0, common = 0, variance = 0;
 

@@ -24,9 +24,6 @@ void wr_probability_over(struct wr_probability *p, const double *what, size_t n_
 
 /* One quantity per draw, estimated twice from points of their own: a[j] becomes their mean, pulled towards the mean
  * over draws so far that its variance is what the two have in common. Returns that mean. */
-double wr_settle_over(double *a, const double *b, size_t n_draw, bool known);
-
-/* Type 7 quantile of value[n], which is left in another order. */
-double wr_quantile_in_place(double *value, size_t n, double prob);
+double wr_reconcile_halves(double *a, const double *b, size_t n_draw, bool known);
 
 #endif

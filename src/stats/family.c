@@ -10,6 +10,7 @@
 #include <gsl/gsl_sf_log.h>
 #include <math.h>
 #include "wetrun/base/error.h"
+#include "wetrun/stats/newton.h"
 #include "wetrun/stats/special.h"
 
 #define HALF_LOG_2PI 0.91893853320467274178
@@ -203,26 +204,23 @@ static struct wr_maybe invgauss_sd(const double *p)
 {
     return finite_or_unknown(p[0] * sqrt(p[0] / p[1]));
 }
-/* No closed form: Newton on log t inside a bracket, on the smaller of the two tails: its log keeps its digits. */
+/* No closed form: Newton on log t, on the smaller of the two tails: its log keeps its digits. */
 static double invgauss_quantile(const double *p, double prob)
 {
     bool upper = prob > 0.5;
     double target = upper ? log1p(-prob) : log(prob), sdlog = sqrt(log1p(p[0] / p[1]));
-    double lo = log(p[0]) - 0.5 * sdlog * sdlog - 40 * sdlog - 1, hi = log(p[0]) + 40 * sdlog + 1;
-    double y = log(p[0]) - 0.5 * sdlog * sdlog + sdlog * gsl_cdf_ugaussian_Pinv(prob);
+    double middle = log(p[0]) - 0.5 * sdlog * sdlog;
+    struct wr_newton y = {middle + sdlog * gsl_cdf_ugaussian_Pinv(prob), middle - 40 * sdlog - 1,
+                          log(p[0]) + 40 * sdlog + 1};
 
-    while (invgauss_log_cdf(p, exp(lo)) > log(prob)) lo -= 10 * (1 + sdlog);
+    while (invgauss_log_cdf(p, exp(y.lo)) > log(prob)) y.lo -= 10 * (1 + sdlog);
     for (int i = 0; i < 200; i++) {
-        double t = exp(y), here = upper ? invgauss_log_sf(p, t) : invgauss_log_cdf(p, t);
+        double t = exp(y.at), here = upper ? invgauss_log_sf(p, t) : invgauss_log_cdf(p, t), before = y.at;
         double off = upper ? target - here : here - target; /* > 0: t too large */
-        if (off > 0) hi = y;
-        else lo = y;
-        double slope = exp(invgauss_log_pdf(p, t) + y - here), next = y - off / slope;
-        if (!(next > lo && next < hi)) next = 0.5 * (lo + hi);
-        if (fabs(next - y) < 1e-15 * (1 + fabs(y))) return exp(next);
-        y = next;
+        wr_newton_step(&y, off > 0, -off / exp(invgauss_log_pdf(p, t) + before - here));
+        if (fabs(y.at - before) < 1e-15 * (1 + fabs(before))) break;
     }
-    return exp(y);
+    return exp(y.at);
 }
 /* Michael, Schucany and Haas (1976), American Statistician 30, 88-90; the smaller root written without cancellation. */
 static double invgauss_draw(const double *p, gsl_rng *rng)

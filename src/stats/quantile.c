@@ -2,6 +2,7 @@
 
 #include <float.h>
 #include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <string.h>
 #include "wetrun/base/error.h"
@@ -45,6 +46,15 @@ double wr_quantile(const double *value, size_t n, double prob, enum wr_quantile_
     double q = wr_quantile_of_sorted(sorted, n, prob, type);
     wr_free(sorted);
     return q;
+}
+
+double wr_quantile_in_place(double *value, size_t n, double prob)
+{
+    double at = position(n, prob, WR_QUANTILE_TYPE_7) - 1, whole = floor(at);
+    size_t i = (size_t)whole;
+    double low = gsl_stats_select(value, 1, n, i);
+
+    return i + 1 < n ? low + (at - whole) * (gsl_stats_select(value, 1, n, i + 1) - low) : low;
 }
 
 double wr_median(const double *value, size_t n)

@@ -6,6 +6,7 @@
 #include <gsl/gsl_sf_gamma.h>
 #include <math.h>
 #include "wetrun/base/error.h"
+#include "wetrun/stats/newton.h"
 
 double wr_log_normal_cdf(double x)
 {
@@ -68,23 +69,20 @@ double wr_log_gamma_q(double shape, double x)
     return log1p(-gsl_sf_gamma_inc_P(shape, x));
 }
 
-/* Newton inside a bracket, in the logit of x: there both ends are far away, the distribution function S-shaped. */
+/* In the logit of x: there both ends are far away, the distribution function S-shaped. */
 double wr_beta_quantile(double prob, double a, double b)
 {
     WR_BUG_IF(!(prob > 0 && prob < 1 && a > 0 && b > 0));
-    double lo = -700, hi = 700, u = fmin(fmax(log(a / b), lo), hi), log_beta = gsl_sf_lnbeta(a, b);
+    struct wr_newton u = {fmin(fmax(log(a / b), -700), 700), -700, 700};
+    double log_beta = gsl_sf_lnbeta(a, b);
 
     for (int i = 0; i < 200; i++) {
-        double x = 1 / (1 + exp(-u)), y = 1 / (1 + exp(u));
-        double off = gsl_cdf_beta_P(x, a, b) - prob;
-        if (off > 0) hi = u;
-        else lo = u;
-        double slope = exp(a * log(x) + b * log(y) - log_beta), next = u - off / slope;
-        if (!(next > lo && next < hi)) next = 0.5 * (lo + hi);
-        if (fabs(next - u) < 1e-15 * (1 + fabs(u)) || hi - lo < 1e-15 * (1 + fabs(u))) break;
-        u = next;
+        double x = 1 / (1 + exp(-u.at)), y = 1 / (1 + exp(u.at)), before = u.at, near = 1e-15 * (1 + fabs(u.at));
+        double off = gsl_cdf_beta_P(x, a, b) - prob, slope = exp(a * log(x) + b * log(y) - log_beta);
+        wr_newton_step(&u, off > 0, -off / slope);
+        if (fabs(u.at - before) < near || u.hi - u.lo < near) break;
     }
-    return 1 / (1 + exp(-u));
+    return 1 / (1 + exp(-u.at));
 }
 
 double wr_noncentral_t_cdf(double t, double df, double delta)

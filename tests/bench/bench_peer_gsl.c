@@ -53,7 +53,7 @@ int main(int argc, char **argv)
             }
         }
         finish[t] = wr_network_forward(&net, d, start, end, NULL);
-        wr_network_longest_path(&net, start, end, NULL, path);
+        wr_network_longest_path(&net, WR_FINISH, start, end, NULL, path);
         double dev = finish[t] - 370;
         for (size_t k = 0; k < n_task; k++) {
             on_path[k] += path[k];

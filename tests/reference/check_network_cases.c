@@ -50,7 +50,7 @@ START_TEST(textbook_critical_path)
     }
     double finish = wr_network_forward(&net, mean, start, end, NULL);
     refcase_is(c, finish, "textbook.critical_path_mean");
-    wr_network_longest_path(&net, start, end, NULL, path);
+    wr_network_longest_path(&net, WR_FINISH, start, end, NULL, path);
     for (size_t k = 0; k < plan.n_task; k++) {
         if (!path[k]) continue;
         named[strlen(named)] = plan.task[k].id[0];

@@ -277,7 +277,7 @@ static void run_trials(const struct sample *s, struct trials *x, uint64_t *rng)
             d[k] = 1.065 * work[k % N_WORK].median_min * exp(shift[k] + b + work[k % N_WORK].sdlog * z);
         }
         x->finish[i] = wr_network_forward(&s->net, d, start, end, dropped);
-        wr_network_longest_path(&s->net, start, end, dropped, path);
+        wr_network_longest_path(&s->net, WR_FINISH, start, end, dropped, path);
         wr_network_lane_ends(&s->net, end, lane_end);
         for (size_t l = 0; l < 2; l++) x->lane_end[l][i] = lane_end[l];
         if (n > 9) x->clock[i] = end[9] - start[4];

@@ -151,7 +151,7 @@ void slow_day_trial(const struct wr_network *net, const struct wr_durations *d, 
         day->minutes[k] = minutes_of(d, k, draw, day->score[k], day->b, day->person);
     }
     day->finish = wr_network_forward(net, day->minutes, day->start, day->end, day->dropped);
-    wr_network_longest_path(net, day->start, day->end, day->dropped, day->path);
+    wr_network_longest_path(net, WR_FINISH, day->start, day->end, day->dropped, day->path);
 }
 
 double slow_measure(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start,

@@ -32,11 +32,15 @@ double wr_network_forward(const struct wr_network *net, const double *duration_m
                           double *end_min, unsigned char *dropped);
 /* Time at which each lane has done its last task; 0 for a lane without tasks. lane_end_min[n_lane]. */
 void wr_network_lane_ends(const struct wr_network *net, const double *end_min, double *lane_end_min);
-/* Marks the tasks on a longest path to the finish (ties count for each). on_path[n_task]. start_min and end_min are
- * those of wr_network_forward, to the bit: a task is held up by those predecessors that end when it starts. A path
- * begins at time 0 or at a task that waited for its not_before. dropped may be NULL; a dropped task takes no time and
- * is not marked, those that it passes the wait on from are. */
-void wr_network_longest_path(const struct wr_network *net, const double *start_min, const double *end_min,
+
+#define WR_FINISH SIZE_MAX /* in place of a task: when all have ended */
+/* When all that the task waits for has ended. */
+double wr_network_ready(const struct wr_network *net, size_t task, const double *end_min);
+/* Marks the tasks on a longest path to that moment (ties count for each), the task itself left out. on_path[n_task].
+ * start_min and end_min are those of wr_network_forward, to the bit: a task is held up by those predecessors that end
+ * when it starts. A path begins at time 0 or at a task that waited for its not_before. dropped may be NULL; a dropped
+ * task takes no time and is not marked, those that it passes the wait on from are. */
+void wr_network_longest_path(const struct wr_network *net, size_t task, const double *start_min, const double *end_min,
                              const unsigned char *dropped, unsigned char *on_path);
 
 /* Marks task and all it waits for, directly or not. mark[n_task] keeps what it had. */

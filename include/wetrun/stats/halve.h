@@ -1,6 +1,6 @@
 /* A place by halves, where nothing is known of a function but on which side of the place a value lies: any staircase
- * will do, and the answer is the same on every machine. Where there is a slope, Newton in a bracket is quicker
- * (special.c). */
+ * will do, and the answer is the same on every machine. Where there is a slope, newton.h is
+ * quicker. */
 #ifndef WETRUN_STATS_HALVE_H
 #define WETRUN_STATS_HALVE_H
 

@@ -18,6 +18,7 @@ void wr_sort_ascending(double *value, size_t n); /* finite values */
 /* n >= 1, 0 <= prob <= 1; the second one sorts a copy. */
 double wr_quantile_of_sorted(const double *ascending, size_t n, double prob, enum wr_quantile_type type);
 double wr_quantile(const double *value, size_t n, double prob, enum wr_quantile_type type);
+double wr_quantile_in_place(double *value, size_t n, double prob); /* type 7, unsorted; leaves another order */
 double wr_median(const double *value, size_t n); /* the same by every type offered but type 1 */
 
 #endif

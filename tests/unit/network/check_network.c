@@ -63,7 +63,7 @@ START_TEST(joint_task_waits_for_the_slower_lane)
     ck_assert(wr_network_forward(&net, minutes, NULL, end, NULL) == 40);
     wr_network_lane_ends(&net, end, lane_end);
     ck_assert(lane_end[0] == 40 && lane_end[1] == 40);
-    wr_network_longest_path(&net, start, end, NULL, path);
+    wr_network_longest_path(&net, WR_FINISH, start, end, NULL, path);
     ck_assert(memcmp(path, (unsigned char[]){1, 0, 1, 1, 0, 1}, 6) == 0);
     wr_network_release(&net);
     made_plan_release(&plan);
@@ -81,7 +81,7 @@ START_TEST(ties_put_both_paths_on)
     two_lanes(&plan);
     build(&net, &plan);
     wr_network_forward(&net, minutes, start, end, NULL);
-    wr_network_longest_path(&net, start, end, NULL, path);
+    wr_network_longest_path(&net, WR_FINISH, start, end, NULL, path);
     for (size_t k = 0; k < 6; k++) ck_assert_uint_eq(path[k], 1);
     wr_network_release(&net);
     made_plan_release(&plan);
@@ -102,11 +102,11 @@ START_TEST(a_wait_for_the_clock_starts_a_path)
     plan.task[1].not_before_min = wr_known(25);
     build(&net, &plan);
     ck_assert(wr_network_forward(&net, minutes, start, end, NULL) == 30 && start[1] == 25);
-    wr_network_longest_path(&net, start, end, NULL, path);
+    wr_network_longest_path(&net, WR_FINISH, start, end, NULL, path);
     ck_assert(memcmp(path, (unsigned char[]){0, 1, 0}, 3) == 0);
     minutes[0] = 25; /* ends just when B may begin: both hold it up */
     wr_network_forward(&net, minutes, start, end, NULL);
-    wr_network_longest_path(&net, start, end, NULL, path);
+    wr_network_longest_path(&net, WR_FINISH, start, end, NULL, path);
     ck_assert(memcmp(path, (unsigned char[]){1, 1, 0}, 3) == 0);
     wr_network_release(&net);
     made_plan_release(&plan);
@@ -131,7 +131,7 @@ START_TEST(get_ahead_work_is_dropped_only_when_later)
     minutes[0] = 30.25;
     ck_assert(wr_network_forward(&net, minutes, start, end, dropped) == 38.25);
     ck_assert(dropped[1] && start[1] == 30.25 && end[1] == 30.25);
-    wr_network_longest_path(&net, start, end, dropped, path);
+    wr_network_longest_path(&net, WR_FINISH, start, end, dropped, path);
     ck_assert(memcmp(path, (unsigned char[]){1, 0, 1}, 3) == 0); /* the wait runs through G, which took no time */
     wr_network_release(&net);
     made_plan_release(&plan);
@@ -250,8 +250,11 @@ START_TEST(random_networks_agree_with_the_slow_twin)
     }
 
     /* On the longest path means: without its clock a moment more of this task is a moment more for the finish. */
-    wr_network_longest_path(&net, start, end, dropped, path);
+    size_t to = _i % 2 ? WR_FINISH : (size_t)_i / 2 % n; /* likewise for the moment that task waits for */
+    double ready = wr_network_ready(&net, to, end);
+    wr_network_longest_path(&net, to, start, end, dropped, path);
     for (size_t k = 0; k < n; k++) net.drop_after_min[k] = dropped[k] ? -1 : INFINITY; /* the same work is left out */
+    if (to == WR_FINISH) ck_assert(ready == finish);
     for (size_t k = 0; k < n; k++) {
         double longer[MOST], longer_end[MOST];
         if (dropped[k]) {
@@ -260,7 +263,8 @@ START_TEST(random_networks_agree_with_the_slow_twin)
         }
         memcpy(longer, minutes, sizeof longer);
         longer[k] += 0.25;
-        ck_assert_uint_eq(path[k], wr_network_forward(&net, longer, NULL, longer_end, NULL) > finish);
+        wr_network_forward(&net, longer, NULL, longer_end, NULL);
+        ck_assert_uint_eq(path[k], wr_network_ready(&net, to, longer_end) > ready);
     }
     wr_network_release(&net);
     made_plan_release(&plan);

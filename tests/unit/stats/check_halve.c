@@ -1,9 +1,10 @@
-/* Places by halves, against roots known in closed form. */
+/* Places by halves and by Newton's method in a bracket, against roots known in closed form. */
 #include <check.h>
 #include <limits.h>
 #include <math.h>
 #include "suites.h"
 #include "wetrun/stats/halve.h"
+#include "wetrun/stats/newton.h"
 
 struct counted {
     double root;
@@ -49,6 +50,40 @@ START_TEST(from_may_be_the_larger)
 }
 END_TEST
 
+static void step_to_0(struct wr_newton *n, double least_step)
+{
+    double slope = 1 / (1 + n->at * n->at);
+
+    if (fabs(n->at) > 1e-9) wr_newton_step(n, n->at > 0, fmax(-atan(n->at) / slope, least_step));
+}
+
+/* atan has its root at 0 and throws plain Newton ever farther away from 1.4 on. */
+START_TEST(newton_stays_where_the_root_is)
+{
+    struct wr_newton closed = {2, -3, 5}, open = {2, -INFINITY, INFINITY}, blind = {2, -3, 5};
+
+    for (int i = 0; i < 60; i++) {
+        step_to_0(&closed, -INFINITY);
+        step_to_0(&open, -1);
+        wr_newton_step(&blind, blind.at > 0.7, NAN); /* no slope: by halves, 8 / 2^60 */
+        ck_assert(closed.lo <= 0 && closed.hi >= 0 && closed.lo >= -3 && closed.hi <= 5);
+    }
+    ck_assert(fabs(closed.at) <= 1e-9 && fabs(open.at) <= 1e-9);
+    ck_assert(fabs(blind.at - 0.7) < 1e-15);
+}
+END_TEST
+
+START_TEST(from_an_open_bracket_by_one_from_the_end_that_is_known)
+{
+    struct wr_newton up = {2, -INFINITY, INFINITY}, down = up;
+
+    wr_newton_step(&up, false, -1); /* the root lies above, the step goes down */
+    ck_assert(up.at == 3 && up.lo == 2 && isinf(up.hi));
+    wr_newton_step(&down, true, NAN);
+    ck_assert(down.at == 1 && down.hi == 2 && isinf(down.lo));
+}
+END_TEST
+
 Suite *suite_halve(void);
 Suite *suite_halve(void)
 {
@@ -57,6 +92,8 @@ Suite *suite_halve(void)
 
     tcase_add_test(tc, the_place_is_found_from_either_side);
     tcase_add_test(tc, from_may_be_the_larger);
+    tcase_add_test(tc, newton_stays_where_the_root_is);
+    tcase_add_test(tc, from_an_open_bracket_by_one_from_the_end_that_is_known);
     suite_add_tcase(suite, tc);
     return suite;
 }

@@ -28,6 +28,9 @@ START_TEST(quantile_ends)
     double many[30];
     for (int i = 0; i < 30; i++) many[i] = i + 1;
     ck_assert(wr_quantile_of_sorted(many, 30, 0.1, WR_QUANTILE_TYPE_1) == 3);
+    for (size_t i = 0; i < 30; i++) many[i] = (double)(i * 7 % 30); /* in another order */
+    ck_assert(wr_quantile_in_place(many, 30, 0.1) == wr_quantile(many, 30, 0.1, WR_QUANTILE_TYPE_7));
+    ck_assert(wr_quantile_in_place(many, 30, 0) == 0 && wr_quantile_in_place(many, 30, 1) == 29);
 }
 END_TEST
 
