@@ -17,6 +17,8 @@ OPT ?= -O2
 # 32-bit x86: the arithmetic of SSE2 in place of the x87's, which is wider, for the same bytes and the kernels' vectors.
 MACHINE := $(shell $(CC) $(filter -m32,$(CFLAGS)) -dumpmachine 2>/dev/null)
 ARCH := $(if $(filter i386-% i486-% i586-% i686-%,$(MACHINE))$(filter -m32,$(CFLAGS)),-msse2 -mfpmath=sse)
+# s390x: single precision stays single; ISO C there asks for double, which the kernels' vectors do not take.
+ARCH += $(if $(filter s390x-%,$(MACHINE)),-fexcess-precision=fast)
 CFLAGS_ALL := -std=c11 -D_GNU_SOURCE -g $(OPT) $(WARN) -Iinclude -ffp-contract=off -fno-math-errno -fPIC $(ARCH) \
   -MMD -MP -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-frame-pointer -DWR_CHECKED,) $(CFLAGS)
 LDFLAGS_ALL := -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE),) $(LDFLAGS)

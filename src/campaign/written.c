@@ -165,6 +165,12 @@ static bool read_with_unit(const char *text, const struct wr_habits *habits, dou
     return true;
 }
 
+/* In another unit a number may be too large for any. */
+static const char *trouble_of_size(double minutes)
+{
+    return isfinite(minutes) ? NULL : "too large a number of minutes";
+}
+
 /* How a bare number of minutes or h:mm is read; *hours is -1 where there was no colon. */
 static const char *read_span(const char *text, const struct wr_habits *habits, double *minutes, int *hours,
                              enum wr_spelling *spelling)
@@ -177,7 +183,7 @@ static const char *read_span(const char *text, const struct wr_habits *habits, d
     if (!wr_written_number(text, habits, minutes, spelling)) {
         *minutes *= factor;
         if (factor != 1) *spelling = WR_SP_OTHER_UNIT;
-        return NULL;
+        return trouble_of_size(*minutes);
     }
     if (take_hours(&c, minutes, hours, &letter)) {
         *spelling = letter ? WR_SP_HOUR_LETTER : WR_SP_HMM;
@@ -186,7 +192,7 @@ static const char *read_span(const char *text, const struct wr_habits *habits, d
     }
     if (read_with_unit(text, habits, minutes)) {
         *spelling = WR_SP_UNIT;
-        return NULL;
+        return trouble_of_size(*minutes);
     }
     return strchr(text, ',')
                ? "not a number of minutes or h:mm (with a decimal comma the columns need another delimiter, "

@@ -18,5 +18,7 @@ void made_plan_load(struct wr_plan *plan, const char *path);
 /* A random plan without a cycle: n_task tasks over n_lane lanes (at most 20), some joint, with links between lanes
  * that point up and down the rows. */
 void made_plan_random(struct wr_plan *plan, size_t n_task, size_t n_lane, unsigned long long *state);
+/* How many random plans a test looks at: n, times the environment's RANDOM_PLANS. */
+int made_plan_many(int n);
 double made_uniform(unsigned long long *state); /* in [0, 1) */
 #endif

@@ -1,5 +1,6 @@
 #include "slow_days.h"
 
+#include <check.h>
 #include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdbool.h>
@@ -327,4 +328,23 @@ void slow_draw_over(const struct wr_network *net, const struct wr_durations *d, 
     wr_free(p.minutes);
     wr_free(p.start);
     wr_free(p.end);
+}
+
+/* ---- quantiles ---- */
+
+static int by_size(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+
+    return (x > y) - (x < y);
+}
+
+void slow_quantile(double got, double *value, size_t n, double prob, double bin, const char *what)
+{
+    double place = prob * (double)n;
+
+    qsort(value, n, sizeof *value, by_size);
+    double low = value[(size_t)fmax(place - 1.5, 0)], high = value[(size_t)fmin(place + 1.5, (double)n - 1)];
+    ck_assert_msg(got >= low * (1 - bin) - 1 / 64.0 && got <= high * (1 + bin) + 1 / 64.0,
+                  "%s at %g: %.8g outside %.8g … %.8g", what, prob, got, low, high);
 }

@@ -31,4 +31,8 @@ void slow_draw_over(const struct wr_network *net, const struct wr_durations *d, 
 /* Minutes that a limit is held against. */
 double slow_measure(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start,
                     const double *end);
+
+/* A quantile that was read off bins, against the values, which it sorts: between those whose ranks surround it, give or
+ * take one bin (a share of the value). */
+void slow_quantile(double got, double *value, size_t n, double prob, double bin, const char *what);
 #endif

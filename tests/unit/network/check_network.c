@@ -3,6 +3,7 @@
 #include <stdint.h>
 #include <string.h>
 #include "made_plan.h"
+#include "slow_walk.h"
 #include "wetrun/network/network.h"
 
 enum { MOST = 64 };
@@ -196,34 +197,13 @@ START_TEST(no_tasks_no_time)
 }
 END_TEST
 
-/* The slow twin: every task begins at 0 and is pushed back until nothing moves. Reads the plan, not the network. */
-static void push_until_still(const struct wr_plan *plan, const double *minutes, double *start, double *end)
-{
-    for (size_t k = 0; k < plan->n_task; k++) start[k] = end[k] = 0;
-    for (bool moved = true; moved;) {
-        moved = false;
-        for (size_t k = 0; k < plan->n_task; k++) {
-            const struct wr_plan_task *t = &plan->task[k];
-            double s = t->not_before_min.known ? t->not_before_min.value : 0;
-            for (size_t j = 0; j < k; j++)
-                if (plan->task[j].lanes & t->lanes) s = fmax(s, end[j]); /* all before it, not the last */
-            for (size_t i = 0; i < t->n_after; i++) s = fmax(s, end[t->after[i]]);
-            bool drop = t->drop_after_min.known && s > t->drop_after_min.value;
-            double e = drop ? s : s + minutes[k];
-            moved |= s != start[k] || e != end[k];
-            start[k] = s;
-            end[k] = e;
-        }
-    }
-}
-
 START_TEST(random_networks_agree_with_the_slow_twin)
 {
     unsigned long long state = 20310304 + (unsigned long long)_i;
     struct wr_plan plan = {0};
     struct wr_network net = {0};
-    double minutes[MOST], start[MOST], end[MOST], slow_start[MOST], slow_end[MOST], lane_end[4], finish = 0;
-    unsigned char dropped[MOST], path[MOST];
+    double minutes[MOST], start[MOST], end[MOST], slow_start[MOST], slow_end[MOST], lane_end[4];
+    unsigned char dropped[MOST], path[MOST], slow_dropped[MOST], slow_path[MOST];
     size_t n = 1 + (size_t)(made_uniform(&state) * (MOST - 1)), n_lane = 1 + (size_t)(made_uniform(&state) * 4);
 
     made_plan_random(&plan, n, n_lane, &state);
@@ -234,13 +214,9 @@ START_TEST(random_networks_agree_with_the_slow_twin)
     }
     build(&net, &plan);
     double got = wr_network_forward(&net, minutes, start, end, dropped);
-    push_until_still(&plan, minutes, slow_start, slow_end);
-    for (size_t k = 0; k < n; k++) {
-        ck_assert(start[k] == slow_start[k] && end[k] == slow_end[k]);
-        if (dropped[k]) ck_assert(end[k] == start[k] && start[k] > plan.task[k].drop_after_min.value);
-        finish = fmax(finish, slow_end[k]);
-    }
-    ck_assert(got == finish);
+    ck_assert(got == slow_walk(&plan, minutes, NULL, slow_start, slow_end, slow_dropped));
+    for (size_t k = 0; k < n; k++)
+        ck_assert(start[k] == slow_start[k] && end[k] == slow_end[k] && dropped[k] == slow_dropped[k]);
     wr_network_lane_ends(&net, end, lane_end);
     for (size_t l = 0; l < net.n_lane; l++) {
         double last = 0;
@@ -249,23 +225,19 @@ START_TEST(random_networks_agree_with_the_slow_twin)
         ck_assert(lane_end[l] == last);
     }
 
-    /* On the longest path means: without its clock a moment more of this task is a moment more for the finish. */
-    size_t to = _i % 2 ? WR_FINISH : (size_t)_i / 2 % n; /* likewise for the moment that task waits for */
-    double ready = wr_network_ready(&net, to, end);
+    size_t to = _i % 2 ? WR_FINISH : (size_t)_i / 2 % n; /* likewise until that task may begin */
     wr_network_longest_path(&net, to, start, end, dropped, path);
-    for (size_t k = 0; k < n; k++) net.drop_after_min[k] = dropped[k] ? -1 : INFINITY; /* the same work is left out */
-    if (to == WR_FINISH) ck_assert(ready == finish);
-    for (size_t k = 0; k < n; k++) {
-        double longer[MOST], longer_end[MOST];
-        if (dropped[k]) {
-            ck_assert_uint_eq(path[k], 0);
-            continue;
-        }
-        memcpy(longer, minutes, sizeof longer);
-        longer[k] += 0.25;
-        wr_network_forward(&net, longer, NULL, longer_end, NULL);
-        ck_assert_uint_eq(path[k], wr_network_ready(&net, to, longer_end) > ready);
-    }
+    slow_longest_path(&plan, to, minutes, dropped, 0.25, slow_path);
+    ck_assert(memcmp(path, slow_path, n) == 0);
+
+    size_t task = (size_t)(made_uniform(&state) * (double)n), list[MOST], n_marked = 0;
+    memset(path, 0, n);
+    wr_network_mark_before(&net, task, path);
+    slow_mark_before(&plan, task, slow_path);
+    ck_assert(memcmp(path, slow_path, n) == 0);
+    for (size_t k = 0; k < n; k++) n_marked += path[k];
+    ck_assert_uint_eq(wr_network_list_marked(&net, path, list), n_marked);
+    ck_assert_uint_eq(list[n_marked - 1], task); /* all it waits for comes before it */
     wr_network_release(&net);
     made_plan_release(&plan);
 }
@@ -285,7 +257,7 @@ Suite *suite_network(void)
     tcase_add_test(t, what_is_waited_for_comes_first_whatever_the_rows);
     tcase_add_test(t, a_cycle_is_named_with_its_lines);
     tcase_add_test(t, no_tasks_no_time);
-    tcase_add_loop_test(t, random_networks_agree_with_the_slow_twin, 0, 300);
+    tcase_add_loop_test(t, random_networks_agree_with_the_slow_twin, 0, made_plan_many(600));
     suite_add_tcase(s, t);
     return s;
 }

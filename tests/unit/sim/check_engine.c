@@ -139,24 +139,6 @@ static void forget(struct seen *s)
     }
 }
 
-static int by_size(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-
-    return (x > y) - (x < y);
-}
-
-/* A quantile from bins lies between the values whose ranks surround it, give or take one bin. */
-static void ck_quantile(double got, double *value, size_t n, double prob, double bin, const char *what)
-{
-    double place = prob * (double)n;
-
-    qsort(value, n, sizeof *value, by_size);
-    double low = value[(size_t)fmax(place - 1.5, 0)], high = value[(size_t)fmin(place + 1.5, (double)n - 1)];
-    ck_assert_msg(got >= low * (1 - bin) - 1 / 64.0 && got <= high * (1 + bin) + 1 / 64.0,
-                  "%s at %g: %.8g outside %.8g … %.8g", what, prob, got, low, high);
-}
-
 static void compare_tasks(const struct wr_forecast *f, struct seen *s)
 {
     const double detail_bin = 1 / 64.0; /* a window of up to 16 octaves in 1024 bins */
@@ -172,12 +154,12 @@ static void compare_tasks(const struct wr_forecast *f, struct seen *s)
         ck_assert_double_eq_tol(o->on_longest_path, s->on_path[k] / (double)TRIALS, 1.01 / TRIALS);
         ck_assert_double_eq_tol(o->dropped, s->dropped[k] / (double)TRIALS, 1.01 / TRIALS);
         for (size_t i = 0; i < WR_N_LENS; i++) {
-            ck_quantile(o->lens_min[i], s->minutes[k], s->n[k], wr_lens_prob[i], detail_bin, "minutes");
-            ck_quantile(o->start_min[i], s->start[k], s->n[k], wr_lens_prob[i], detail_bin, "start");
-            ck_quantile(o->end_min[i], s->end[k], s->n[k], wr_lens_prob[i], detail_bin, "end");
+            slow_quantile(o->lens_min[i], s->minutes[k], s->n[k], wr_lens_prob[i], detail_bin, "minutes");
+            slow_quantile(o->start_min[i], s->start[k], s->n[k], wr_lens_prob[i], detail_bin, "start");
+            slow_quantile(o->end_min[i], s->end[k], s->n[k], wr_lens_prob[i], detail_bin, "end");
         }
-        ck_quantile(o->median_min, s->minutes[k], s->n[k], 0.5, detail_bin, "median");
-        ck_quantile(o->p95_min, s->minutes[k], s->n[k], 0.95, detail_bin, "p95");
+        slow_quantile(o->median_min, s->minutes[k], s->n[k], 0.5, detail_bin, "median");
+        slow_quantile(o->p95_min, s->minutes[k], s->n[k], 0.95, detail_bin, "p95");
     }
 }
 
@@ -204,7 +186,7 @@ START_TEST(trials_agree_with_the_slow_twin)
     ck_assert_double_eq_tol(f.mean_min, mean, 1e-6 * mean);
     ck_assert_double_eq_tol(f.sd_min, sqrt(variance), 1e-5 * sqrt(variance));
     for (size_t i = 0; i < WR_N_QUANTILE; i++)
-        ck_quantile(f.quantile_min[i], s.finish, TRIALS, wr_quantile_prob[i], 1e-3, "finish");
+        slow_quantile(f.quantile_min[i], s.finish, TRIALS, wr_quantile_prob[i], 1e-3, "finish");
     compare_tasks(&f, &s);
     for (size_t k = 0; k < N_TASK; k++)
         ck_assert_double_eq_tol(f.task[k].variance_share, squared_correlation(s.score_sum[k], s.score_finish[k],
