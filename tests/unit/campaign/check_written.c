@@ -134,6 +134,8 @@ START_TEST(spans_and_moments)
     ck_assert_ptr_null(wr_written_span("26,5", &comma, &v, &spelling));
     ck_assert_ptr_nonnull(wr_written_span("26,5", &plain, &v, &spelling));
     ck_assert_ptr_nonnull(wr_written_span("inf", &plain, &v, &spelling));
+    const struct wr_habits hours = {.minutes_per_unit = 60};
+    ck_assert_ptr_nonnull(strstr(wr_written_span("9e306", &hours, &v, &spelling), "too large"));
     ck_assert_ptr_null(wr_written_moment("6:30", &plain, &v, &spelling));
     ck_assert(v == 390 && spelling == WR_PLAIN);
     ck_assert_ptr_null(wr_written_moment("26:10", &plain, &v, &spelling));
