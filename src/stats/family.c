@@ -4,13 +4,11 @@
  * phi(x1) = exp(2 shape / mean) phi(x2), so S(t) = Phi(-x1) (1 - hazard(x1) / hazard(x2)). */
 #include "wetrun/stats/family.h"
 
-#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_sf_gamma.h>
 #include <gsl/gsl_sf_log.h>
 #include <math.h>
 #include "wetrun/base/error.h"
-#include "wetrun/stats/newton.h"
 #include "wetrun/stats/special.h"
 
 #define HALF_LOG_2PI 0.91893853320467274178
@@ -23,11 +21,6 @@ static double log1p_exp(double x) /* log(1 + e^x) */
 static double log_one_minus_exp(double x) /* log(1 - e^x), x <= 0 */
 {
     return x > -M_LN2 ? log(-expm1(x)) : log1p(-exp(x));
-}
-
-static struct wr_maybe finite_or_unknown(double v)
-{
-    return isfinite(v) ? wr_known(v) : WR_UNKNOWN;
 }
 
 /* lognormal: par = meanlog, sdlog */
@@ -47,18 +40,6 @@ static double lognormal_log_cdf(const double *p, double t)
 static double lognormal_log_sf(const double *p, double t)
 {
     return wr_log_normal_cdf(-lognormal_z(p, t));
-}
-static double lognormal_quantile(const double *p, double prob)
-{
-    return exp(p[0] + p[1] * gsl_cdf_ugaussian_Pinv(prob));
-}
-static struct wr_maybe lognormal_mean(const double *p)
-{
-    return finite_or_unknown(exp(p[0] + 0.5 * p[1] * p[1]));
-}
-static struct wr_maybe lognormal_sd(const double *p)
-{
-    return finite_or_unknown(exp(p[0] + 0.5 * p[1] * p[1]) * sqrt(expm1(p[1] * p[1])));
 }
 static double lognormal_draw(const double *p, gsl_rng *rng)
 {
@@ -87,18 +68,6 @@ static double gamma_log_sf(const double *p, double t)
 {
     return wr_log_gamma_q(p[0], p[1] * t);
 }
-static double gamma_quantile(const double *p, double prob)
-{
-    return gsl_cdf_gamma_Pinv(prob, p[0], 1.0) / p[1];
-}
-static struct wr_maybe gamma_mean(const double *p)
-{
-    return finite_or_unknown(p[0] / p[1]);
-}
-static struct wr_maybe gamma_sd(const double *p)
-{
-    return finite_or_unknown(sqrt(p[0]) / p[1]);
-}
 static double gamma_draw(const double *p, gsl_rng *rng)
 {
     return gsl_ran_gamma(rng, p[0], 1.0) / p[1];
@@ -122,19 +91,6 @@ static double weibull_log_sf(const double *p, double t)
 {
     return -exp(power_z(p, t));
 }
-static double weibull_quantile(const double *p, double prob)
-{
-    return p[1] * pow(-log1p(-prob), 1 / p[0]);
-}
-static struct wr_maybe weibull_mean(const double *p)
-{
-    return finite_or_unknown(p[1] * exp(gsl_sf_lngamma(1 + 1 / p[0])));
-}
-static struct wr_maybe weibull_sd(const double *p)
-{
-    double l1 = gsl_sf_lngamma(1 + 1 / p[0]), l2 = gsl_sf_lngamma(1 + 2 / p[0]);
-    return finite_or_unknown(p[1] * exp(l1) * sqrt(expm1(l2 - 2 * l1)));
-}
 static double weibull_draw(const double *p, gsl_rng *rng)
 {
     return p[1] * pow(-log(gsl_rng_uniform_pos(rng)), 1 / p[0]);
@@ -152,22 +108,6 @@ static double loglogistic_log_cdf(const double *p, double t)
 static double loglogistic_log_sf(const double *p, double t)
 {
     return -log1p_exp(power_z(p, t));
-}
-static double loglogistic_quantile(const double *p, double prob)
-{
-    return p[1] * exp((log(prob) - log1p(-prob)) / p[0]);
-}
-static struct wr_maybe loglogistic_mean(const double *p)
-{
-    double b = M_PI / p[0];
-    return p[0] > 1 ? finite_or_unknown(p[1] * b / sin(b)) : WR_UNKNOWN;
-}
-static struct wr_maybe loglogistic_sd(const double *p)
-{
-    double b = M_PI / p[0];
-    if (!(p[0] > 2)) return WR_UNKNOWN;
-    /* 2b/sin 2b - (b/sin b)^2, written without the difference of two numbers near 1 */
-    return finite_or_unknown(p[1] / sin(b) * sqrt(b * (sin(b) - b * cos(b)) / cos(b)));
 }
 static double loglogistic_draw(const double *p, gsl_rng *rng)
 {
@@ -196,32 +136,6 @@ static double invgauss_log_cdf(const double *p, double t)
     if (x1 > 0) return log_one_minus_exp(invgauss_log_sf(p, t));
     return wr_log_normal_cdf(x1) + log1p(wr_normal_hazard(-x1) / wr_normal_hazard(x2));
 }
-static struct wr_maybe invgauss_mean(const double *p)
-{
-    return finite_or_unknown(p[0]);
-}
-static struct wr_maybe invgauss_sd(const double *p)
-{
-    return finite_or_unknown(p[0] * sqrt(p[0] / p[1]));
-}
-/* No closed form: Newton on log t, on the smaller of the two tails: its log keeps its digits. */
-static double invgauss_quantile(const double *p, double prob)
-{
-    bool upper = prob > 0.5;
-    double target = upper ? log1p(-prob) : log(prob), sdlog = sqrt(log1p(p[0] / p[1]));
-    double middle = log(p[0]) - 0.5 * sdlog * sdlog;
-    struct wr_newton y = {middle + sdlog * gsl_cdf_ugaussian_Pinv(prob), middle - 40 * sdlog - 1,
-                          log(p[0]) + 40 * sdlog + 1};
-
-    while (invgauss_log_cdf(p, exp(y.lo)) > log(prob)) y.lo -= 10 * (1 + sdlog);
-    for (int i = 0; i < 200; i++) {
-        double t = exp(y.at), here = upper ? invgauss_log_sf(p, t) : invgauss_log_cdf(p, t), before = y.at;
-        double off = upper ? target - here : here - target; /* > 0: t too large */
-        wr_newton_step(&y, off > 0, -off / exp(invgauss_log_pdf(p, t) + before - here));
-        if (fabs(y.at - before) < 1e-15 * (1 + fabs(before))) break;
-    }
-    return exp(y.at);
-}
 /* Michael, Schucany and Haas (1976), American Statistician 30, 88-90; the smaller root written without cancellation. */
 static double invgauss_draw(const double *p, gsl_rng *rng)
 {
@@ -233,14 +147,11 @@ static double invgauss_draw(const double *p, gsl_rng *rng)
 static const struct family_row {
     const char *name, *parameter[WR_N_PARAMETER];
     double (*log_pdf)(const double *, double), (*log_cdf)(const double *, double), (*log_sf)(const double *, double);
-    double (*quantile)(const double *, double), (*draw)(const double *, gsl_rng *);
-    struct wr_maybe (*mean)(const double *), (*sd)(const double *);
+    double (*draw)(const double *, gsl_rng *);
 } families[] = {
-#define ROW(id, name, p1, p2)                                                                                         \
-    [id] = {#name, {p1, p2}, name##_log_pdf, name##_log_cdf, name##_log_sf, name##_quantile, name##_draw, name##_mean, \
-            name##_sd}
+#define ROW(id, name, p1, p2) [id] = {#name, {p1, p2}, name##_log_pdf, name##_log_cdf, name##_log_sf, name##_draw}
     ROW(WR_LOGNORMAL, lognormal, "meanlog", "sdlog"), ROW(WR_GAMMA, gamma, "shape", "rate"),
-    ROW(WR_WEIBULL, weibull, "shape", "scale"), ROW(WR_LOGLOGISTIC, loglogistic, "shape", "scale"),
+    ROW(WR_WEIBULL, weibull, "shape", "scale"),       ROW(WR_LOGLOGISTIC, loglogistic, "shape", "scale"),
     ROW(WR_INVGAUSS, invgauss, "mean", "shape"),
 #undef ROW
 };
@@ -276,32 +187,6 @@ double wr_law_log_cdf(const struct wr_law *law, double t_min)
 double wr_law_log_sf(const struct wr_law *law, double t_min)
 {
     return row_of(law->family)->log_sf(law->par, t_min);
-}
-
-double wr_law_cdf(const struct wr_law *law, double t_min)
-{
-    return exp(wr_law_log_cdf(law, t_min));
-}
-
-double wr_law_sf(const struct wr_law *law, double t_min)
-{
-    return exp(wr_law_log_sf(law, t_min));
-}
-
-double wr_law_quantile_min(const struct wr_law *law, double prob)
-{
-    WR_BUG_IF(!(prob > 0 && prob < 1));
-    return row_of(law->family)->quantile(law->par, prob);
-}
-
-struct wr_maybe wr_law_mean_min(const struct wr_law *law)
-{
-    return row_of(law->family)->mean(law->par);
-}
-
-struct wr_maybe wr_law_sd_min(const struct wr_law *law)
-{
-    return row_of(law->family)->sd(law->par);
 }
 
 double wr_law_draw_min(const struct wr_law *law, gsl_rng *rng)

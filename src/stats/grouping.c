@@ -128,37 +128,6 @@ enum wr_status wr_group_difference(const double *value, const struct wr_grouping
     return status;
 }
 
-enum wr_status wr_welch_difference(const double *value, const struct wr_grouping *grouping, double level,
-                                   struct wr_group_difference *out, struct wr_error *err)
-{
-    WR_BUG_IF(!(level > 0 && level < 1) || grouping->stratum);
-    double *part = WR_NEW_ARRAY(double, grouping->n_run), mean[2], share[2] = {0, 0}, below = 0;
-    enum wr_status status = WR_OK;
-
-    for (unsigned g = 0; g < 2 && status == WR_OK; g++) {
-        size_t n = 0;
-        for (size_t r = 0; r < grouping->n_run; r++)
-            if (grouping->group[r] == g) part[n++] = value[r];
-        if (n < 2) {
-            status = wr_fail(err, WR_E_TOO_FEW, "a group of %zu runs has no spread of its own", n);
-            break;
-        }
-        struct wr_summary s = wr_summarise(part, n);
-        mean[g] = s.mean;
-        share[g] = s.sd.value * s.sd.value / (double)n;
-        below += share[g] * share[g] / (double)(n - 1);
-    }
-    wr_free(part);
-    if (status != WR_OK) return status;
-    double variance = share[0] + share[1];
-    if (!(variance > 0)) return wr_fail(err, WR_E_TOO_FEW, "the runs of either group do not differ");
-    struct wr_group_difference d = {
-        .difference = mean[1] - mean[0], .se = sqrt(variance), .df = variance * variance / below};
-    finish_difference(&d, level);
-    *out = d;
-    return WR_OK;
-}
-
 /* --- walking over groupings --- */
 
 struct wr_permutation_options wr_permutation_default(void)
@@ -362,33 +331,6 @@ enum wr_status wr_permutation_test(const double *value, const struct wr_grouping
     *out = p;
     wr_free(centred);
     return WR_OK;
-}
-
-void wr_sign_permutation(const double *difference, size_t n, const struct wr_permutation_options *options,
-                         struct wr_permutation *out)
-{
-    WR_BUG_IF(n == 0);
-    double observed = wr_sum(difference, n), number = ldexp(1, (int)(n < 1000 ? n : 1000));
-    double dust = rounding_of(difference, n, observed);
-    struct wr_permutation p = {.exact = number <= (double)options->most_enumerated, .smallest_p = 2 / number};
-    size_t visits = p.exact ? (size_t)number : options->n_random;
-    gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
-
-    gsl_rng_set(rng, wr_gsl_seed_alone(options->seed));
-    if (!p.exact) count_extreme(&p, observed, observed, dust);
-    for (size_t i = 0; i < visits; i++) {
-        double sum = 0;
-        for (size_t k = 0; k < n; k++) {
-            bool minus = p.exact ? (i >> k & 1) != 0 : gsl_rng_uniform_int(rng, 2) != 0;
-            sum += minus ? -difference[k] : difference[k];
-        }
-        count_extreme(&p, sum, observed, dust);
-    }
-    wr_free(rng);
-    p.n_grouping = (double)visits + (p.exact ? 0 : 1);
-    if (!p.exact) p.smallest_p = fmax(p.smallest_p, 1 / p.n_grouping);
-    shares_from_counts(&p);
-    *out = p;
 }
 
 /* --- many tasks on the same groupings --- */

@@ -1,24 +1,7 @@
 #include "wetrun/stats/score.h"
 
-#include <gsl/gsl_cdf.h>
-#include <gsl/gsl_randist.h>
 #include <math.h>
 #include "wetrun/base/error.h"
-
-double wr_crps_normal(double mean, double sd, double actual)
-{
-    WR_BUG_IF(!(sd > 0));
-    double z = (actual - mean) / sd;
-    return sd * (z * (gsl_cdf_ugaussian_P(z) - gsl_cdf_ugaussian_Q(z)) + 2 * gsl_ran_ugaussian_pdf(z) - 1 / sqrt(M_PI));
-}
-
-double wr_crps_lognormal(double meanlog, double sdlog, double actual)
-{
-    WR_BUG_IF(!(sdlog > 0 && actual > 0));
-    double z = (log(actual) - meanlog) / sdlog, mean = exp(meanlog + 0.5 * sdlog * sdlog);
-    return actual * (gsl_cdf_ugaussian_P(z) - gsl_cdf_ugaussian_Q(z)) -
-           2 * mean * (gsl_cdf_ugaussian_P(z - sdlog) - gsl_cdf_ugaussian_Q(sdlog * M_SQRT1_2));
-}
 
 double wr_crps_draws(const double *ascending, size_t n, double actual, enum wr_crps_of of)
 {

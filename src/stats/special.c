@@ -1,7 +1,6 @@
 #include "wetrun/stats/special.h"
 
 #include <gsl/gsl_cdf.h>
-#include <gsl/gsl_integration.h>
 #include <gsl/gsl_sf_erf.h>
 #include <gsl/gsl_sf_gamma.h>
 #include <math.h>
@@ -83,23 +82,4 @@ double wr_beta_quantile(double prob, double a, double b)
         if (fabs(u.at - before) < near || u.hi - u.lo < near) break;
     }
     return 1 / (1 + exp(-u.at));
-}
-
-double wr_noncentral_t_cdf(double t, double df, double delta)
-{
-    enum { POINTS = 256 };
-    const double reach = 1e-14;
-    WR_BUG_IF(!(df >= 1));
-    double lo = sqrt(gsl_cdf_chisq_Pinv(reach, df) / df), hi = sqrt(gsl_cdf_chisq_Qinv(reach, df) / df);
-    double log_scale = M_LN2 + 0.5 * df * log(0.5 * df) - gsl_sf_lngamma(0.5 * df), sum = 0;
-    gsl_integration_glfixed_table *rule = gsl_integration_glfixed_table_alloc(POINTS);
-
-    for (size_t i = 0; i < POINTS; i++) {
-        double s, weight; /* s = sample sd / true sd */
-        gsl_integration_glfixed_point(lo, hi, i, &s, &weight, rule);
-        double log_density = log_scale + (df - 1) * log(s) - 0.5 * df * s * s;
-        sum += weight * exp(log_density) * gsl_cdf_ugaussian_P(t * s - delta);
-    }
-    gsl_integration_glfixed_table_free(rule);
-    return sum < 0 ? 0 : sum > 1 ? 1 : sum;
 }

@@ -17,11 +17,10 @@ static void compare_test(struct refcase *c, const char *head, const double *v, c
 {
     struct wr_permutation_options o = wr_permutation_default();
     struct wr_permutation p;
-    struct wr_group_difference pooled, welch;
+    struct wr_group_difference pooled;
 
     ck_assert_int_eq(wr_permutation_test(v, g, &o, &p, NULL), WR_OK);
     ck_assert_int_eq(wr_group_difference(v, g, NULL, 0.95, &pooled, NULL), WR_OK);
-    ck_assert_int_eq(wr_welch_difference(v, g, 0.95, &welch, NULL), WR_OK);
     ck_assert(p.exact);
     refcase_is(c, pooled.difference, "%sdifference", head);
     refcase_is(c, p.n_grouping, "%spermutations", head);
@@ -31,15 +30,7 @@ static void compare_test(struct refcase *c, const char *head, const double *v, c
     refcase_is(c, p.p_less, "%sp_less", head);
     refcase_is(c, pooled.interval.lo, "%spooled95.lo", head);
     refcase_is(c, pooled.interval.hi, "%spooled95.hi", head);
-    refcase_is(c, welch.interval.lo, "%swelch95.lo", head);
-    refcase_is(c, welch.interval.hi, "%swelch95.hi", head);
-    refcase_is(c, welch.df, "%swelch.df", head);
-    refcase_is(c, welch.p.value, "%swelch.p", head);
-    if (*head) {
-        refcase_is(c, exp(pooled.difference), "ratio_of_geometric_means");
-        refcase_is(c, exp(welch.interval.lo), "ratio95.lo");
-        refcase_is(c, exp(welch.interval.hi), "ratio95.hi");
-    }
+    if (*head) refcase_is(c, exp(pooled.difference), "ratio_of_geometric_means");
 
     /* the same test by random groupings: the case allows 0.01, four standard errors of 40 000 at p = 0.5 */
     o.most_enumerated = 0;
@@ -71,38 +62,11 @@ START_TEST(two_groups_of_values)
     compare_test(c, "", v, &g);
     for (size_t i = 0; i < t->n_row; i++) v[i] = log(v[i]);
     compare_test(c, "log_", v, &g);
+    refcase_put_aside(c, "welch", "one variance for both groups; Welch's test is not offered");
+    refcase_put_aside(c, "log_welch", "the same");
+    refcase_put_aside(c, "ratio95.", "the same");
     refcase_put_aside(c, "wilcoxon.p", "rank test, not offered");
     refcase_put_aside(c, "hodges_lehmann", "the same");
-    reftable_free(t);
-    refcase_close(c);
-}
-END_TEST
-
-START_TEST(pairs_of_plants)
-{
-    struct refcase *c = refcase_open("S-CMP-02");
-    struct reftable *t = refcase_table(c, "file");
-    struct wr_permutation_options o = wr_permutation_default();
-    struct wr_permutation p;
-    double *d = reftable_numbers(t, "diff");
-    struct wr_summary s = wr_summarise(d, t->n_row);
-    struct wr_interval i = wr_mean_interval(&s, 0.95);
-
-    wr_sign_permutation(d, t->n_row, &o, &p);
-    refcase_is(c, s.mean, "mean_difference");
-    refcase_is(c, p.n_grouping, "sign_flips");
-    refcase_is(c, p.n_two_sided, "p_two_sided.count");
-    refcase_is(c, p.n_two_sided, "published.count");
-    refcase_is(c, p.p_two_sided, "p_two_sided");
-    refcase_is(c, s.mean / (s.sd.value / sqrt((double)s.n)), "t");
-    refcase_is(c, wr_mean_zero_p(&s).value, "t.p");
-    refcase_is(c, i.lo, "t95.lo");
-    refcase_is(c, i.hi, "t95.hi");
-    o.most_enumerated = 0;
-    wr_sign_permutation(d, t->n_row, &o, &p);
-    ck_assert(!p.exact);
-    refcase_is(c, p.p_two_sided, "p_two_sided"); /* 0.01 is more than four standard errors of 20 000 */
-    free(d);
     reftable_free(t);
     refcase_close(c);
 }
@@ -321,7 +285,6 @@ Suite *suite_compare_cases(void)
     TCase *t = tcase_create("published");
 
     tcase_add_loop_test(t, two_groups_of_values, 0, 2);
-    tcase_add_test(t, pairs_of_plants);
     tcase_add_test(t, run_effects);
     tcase_add_test(t, tasks_on_the_same_groupings);
     suite_add_tcase(s, t);

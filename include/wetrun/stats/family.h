@@ -4,7 +4,6 @@
 #define WETRUN_STATS_FAMILY_H
 
 #include <gsl/gsl_rng.h>
-#include "wetrun/base/number.h"
 
 enum wr_family { WR_LOGNORMAL, WR_GAMMA, WR_WEIBULL, WR_LOGLOGISTIC, WR_INVGAUSS, WR_N_FAMILY };
 enum { WR_N_PARAMETER = 2 };
@@ -22,16 +21,6 @@ const char *wr_family_parameter(enum wr_family family, int i); /* "meanlog" … 
 double wr_law_log_pdf(const struct wr_law *law, double t_min); /* of the duration itself, 1/t included */
 double wr_law_log_cdf(const struct wr_law *law, double t_min);
 double wr_law_log_sf(const struct wr_law *law, double t_min);
-double wr_law_cdf(const struct wr_law *law, double t_min);
-double wr_law_sf(const struct wr_law *law, double t_min);
-
-double wr_law_quantile_min(const struct wr_law *law, double prob); /* 0 < prob < 1, else a bug */
-
-/* Unknown where it does not exist: the log-logistic has a mean for shape > 1 and a variance for shape > 2.
- * Unknown as well where it is no finite double. */
-struct wr_maybe wr_law_mean_min(const struct wr_law *law);
-struct wr_maybe wr_law_sd_min(const struct wr_law *law);
-
 double wr_law_draw_min(const struct wr_law *law, gsl_rng *rng);
 
 #endif

@@ -41,10 +41,6 @@ struct wr_group_difference {
 WR_MUST_CHECK enum wr_status wr_group_difference(const double *value, const struct wr_grouping *grouping,
                                                  const double *trend, double level, struct wr_group_difference *out,
                                                  struct wr_error *err);
-/* Without the assumption of one variance (Welch 1947); no strata. WR_E_TOO_FEW unless each group has 2 runs and
- * something varies. */
-WR_MUST_CHECK enum wr_status wr_welch_difference(const double *value, const struct wr_grouping *grouping, double level,
-                                                 struct wr_group_difference *out, struct wr_error *err);
 
 struct wr_permutation_options {
     size_t most_enumerated; /* up to so many groupings all are visited */
@@ -68,10 +64,6 @@ struct wr_permutation {
 WR_MUST_CHECK enum wr_status wr_permutation_test(const double *value, const struct wr_grouping *grouping,
                                                  const struct wr_permutation_options *options,
                                                  struct wr_permutation *out, struct wr_error *err);
-
-/* difference[n], pairs: each sign is flipped on its own. n >= 1. */
-void wr_sign_permutation(const double *difference, size_t n, const struct wr_permutation_options *options,
-                         struct wr_permutation *out);
 
 struct wr_task_comparison {
     size_t n_cell[2];        /* runs of each group in which the task is present */

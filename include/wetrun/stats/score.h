@@ -6,9 +6,6 @@
 
 #include <stddef.h>
 
-double wr_crps_normal(double mean, double sd, double actual);            /* sd > 0 */
-double wr_crps_lognormal(double meanlog, double sdlog, double actual);   /* sdlog > 0, actual > 0 */
-
 enum wr_crps_of {
     WR_CRPS_OF_DRAWS, /* of the draws taken as the whole forecast */
     WR_CRPS_FAIR,     /* unbiased for the distribution that the draws came from; n >= 2 */

@@ -21,8 +21,4 @@ double wr_log_gamma_q(double shape, double x);
  * (shapes like 4 and 1e5). */
 double wr_beta_quantile(double prob, double a, double b);
 
-/* P(T <= t) for noncentral t with df degrees of freedom: the normal probability averaged over the chi distribution of
- * the sample sd, by Gauss-Legendre quadrature; absolute error below 1e-9 for df >= 1 and |delta| <= 40. */
-double wr_noncentral_t_cdf(double t, double df, double delta);
-
 #endif

@@ -36,22 +36,6 @@ START_TEST(gamma_tail)
 }
 END_TEST
 
-START_TEST(noncentral_t)
-{
-    static const double p[][4] = {/* pt(t, df, ncp) */
-                                  {2, 5, 1, 0.77807466261595},
-                                  {10, 5, 3, 0.9879506638243},
-                                  {-1, 1, 0.5, 0.13092587339179},
-                                  {30, 42, 28, 0.69896998443722},
-                                  {0.5, 200, 2, 0.066786959307095}};
-
-    for (size_t i = 0; i < sizeof p / sizeof *p; i++)
-        ck_assert_double_eq_tol(wr_noncentral_t_cdf(p[i][0], p[i][1], p[i][2]), p[i][3], 1e-9);
-    for (double t = -3; t <= 3; t += 0.75) /* delta 0 is Student's */
-        ck_assert_double_eq_tol(wr_noncentral_t_cdf(t, 4, 0), gsl_cdf_tdist_P(t, 4), 1e-10);
-}
-END_TEST
-
 START_TEST(beta_quantile_inverts)
 {
     static const double shapes[][2] = {{4, 99997}, {1, 5}, {1.5, 4.5}, {0.2, 3}, {500, 9501}};
@@ -73,7 +57,6 @@ Suite *suite_special(void)
 
     tcase_add_test(t, normal_tails);
     tcase_add_test(t, gamma_tail);
-    tcase_add_test(t, noncentral_t);
     tcase_add_test(t, beta_quantile_inverts);
     suite_add_tcase(s, t);
     return s;
