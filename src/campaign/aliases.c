@@ -28,7 +28,8 @@ static bool take_kind(struct sheet *sheet, enum wr_name_kind *kind)
             *kind = (enum wr_name_kind)i;
             return true;
         }
-    sheet_error(sheet, A_KIND, "names-kind", "'%.60s' is none of run, task, lane, person, outcome, column, work", text);
+    sheet_error(sheet, A_KIND, "names-kind",
+                "'%.60s' is no kind of name: write run, task, lane, person, outcome, column or work", text);
     return false;
 }
 
@@ -47,12 +48,14 @@ static void take_alias(void *arg, struct sheet *sheet)
 
     if (!take_kind(sheet, &kind)) return;
     if (!from[0] || !to[0]) {
-        sheet_error(sheet, from[0] ? A_TO : A_FROM, "names-missing", "%s is missing", from[0] ? "to" : "from");
+        sheet_error(sheet, from[0] ? A_TO : A_FROM, "names-missing", "%s is missing: write it, or take the row out",
+                    from[0] ? "to" : "from");
         return;
     }
     const char *before = find_from(a, kind, from);
     if (before && strcmp(before, to) != 0) {
-        sheet_error(sheet, A_FROM, "names-twice", "%s '%.60s' means '%.60s' already", kind_text[kind], from, before);
+        sheet_error(sheet, A_FROM, "names-twice", "%s '%.60s' means '%.60s' already: leave one of the two rows out",
+                    kind_text[kind], from, before);
         return;
     }
     *WR_PUSH(a->alias, a->n_alias, a->room) = (struct wr_alias){kind, wr_arena_copy(&a->text, from, strlen(from)),

@@ -45,8 +45,10 @@ enum wr_status wr_criteria_set(struct wr_criteria *criteria, enum wr_criterion_i
                                struct wr_error *err)
 {
     if (!(threshold >= rows[id].least && threshold <= rows[id].most))
-        return wr_fail(err, WR_E_USAGE, "%g is not between %g and %g", threshold, rows[id].least, rows[id].most);
-    if (!is_whole_if_count(id, threshold)) return wr_fail(err, WR_E_USAGE, "%g is not a whole number", threshold);
+        return wr_fail(err, WR_E_USAGE, "%g is no threshold for %s: write a number from %g to %g", threshold,
+                       rows[id].name, rows[id].least, rows[id].most);
+    if (!is_whole_if_count(id, threshold))
+        return wr_fail(err, WR_E_USAGE, "%g counts: write a whole number", threshold);
     criteria->threshold[id] = threshold;
     return WR_OK;
 }
@@ -75,7 +77,7 @@ static void refuse_unknown(struct sheet *sheet, const char *name)
     struct wr_str text = {0};
 
     wr_str_addf(&text, "there is no criterion '%.60s'", name);
-    wr_add_did_you_mean(&text, &names, name);
+    wr_add_did_you_mean(&text, &names, name, "`wetrun ready` lists them");
     sheet_error(sheet, C_CRITERION, "criterion-unknown", "%s", wr_str_text(&text));
     wr_str_release(&text);
 }
@@ -92,7 +94,9 @@ static void take_criterion(void *arg, struct sheet *sheet)
         refuse_unknown(sheet, name);
         return;
     }
-    if (t->seen[i]) sheet_error(sheet, C_CRITERION, "criterion-twice", "criterion '%s' is named twice", name);
+    if (t->seen[i])
+        sheet_error(sheet, C_CRITERION, "criterion-twice", "criterion '%s' is named twice: leave one of the rows out",
+                    name);
     t->seen[i] = true;
     if (sheet_name_is(sheet_text(sheet, C_THRESHOLD), "off")) {
         t->criteria->on[i] = false;
@@ -100,10 +104,11 @@ static void take_criterion(void *arg, struct sheet *sheet)
     }
     if (!sheet_number(sheet, C_THRESHOLD, SHEET_DECIMAL, rows[i].least, rows[i].most, &value)) return;
     if (!value.known)
-        sheet_error(sheet, C_THRESHOLD, "criterion-no-threshold", "criterion '%s' has no threshold", name);
+        sheet_error(sheet, C_THRESHOLD, "criterion-no-threshold",
+                    "criterion '%s' has no threshold: write a number, or off", name);
     else if (!is_whole_if_count((enum wr_criterion_id)i, value.value))
-        sheet_error(sheet, C_THRESHOLD, "criterion-not-whole", "criterion '%s' counts: %g is not a whole number", name,
-                    value.value);
+        sheet_error(sheet, C_THRESHOLD, "criterion-not-whole",
+                    "criterion '%s' counts, and %g is not whole: write a whole number", name, value.value);
     else
         t->criteria->threshold[i] = value.value;
 }

@@ -57,13 +57,14 @@ static void take_row(void *arg, struct sheet *sheet)
     if (sheet->n_error > before) return;
     if (!names_task && (!row.start_min.known || row.end_min.known))
         sheet_error(sheet, D_START, "no-moment",
-                    "a row without a task says how late it is now: it has a start and no end");
+                    "a row without a task says how late it is now: write its start, and no end");
     else if (!row.start_min.known && !row.end_min.known)
         sheet_error(sheet, D_START, "no-moment",
                     "a task that has begun has a start or an end; leave out those that have not");
     for (size_t i = 0; i < r->report->n_row && names_task; i++)
         if (r->report->row[i].task == row.task)
-            sheet_error(sheet, D_TASK, "reported-twice", "this task is in line %zu already", r->report->row[i].line);
+            sheet_error(sheet, D_TASK, "reported-twice",
+                        "this task is in line %zu already: leave one of the two rows out", r->report->row[i].line);
     if (sheet->n_error == before) *WR_PUSH(r->report->row, r->report->n_row, r->report->room) = row;
 }
 
@@ -80,7 +81,8 @@ enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char
                           .err = err};
     enum wr_status status = sheet_read(&sheet, bytes, n);
 
-    if (status == WR_OK && report->n_row == 0) return wr_fail(err, WR_E_INPUT, "%s: no report below the header", name);
+    if (status == WR_OK && report->n_row == 0)
+        return wr_fail(err, WR_E_INPUT, "%s: no report below the header: add a row, as TASK,0:10,0:32", name);
     return status;
 }
 

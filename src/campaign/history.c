@@ -16,7 +16,9 @@ static const char *take_text(struct wr_history *history, struct sheet *sheet, en
 {
     const char *text = sheet_text(sheet, column);
 
-    if (!text[0]) sheet_error(sheet, column, "history-missing", "%s is missing", history_columns[column].name);
+    if (!text[0])
+        sheet_error(sheet, column, "history-missing", "%s is missing: write it, or take the row out",
+                    history_columns[column].name);
     return wr_arena_copy(&history->text, text, strlen(text));
 }
 
@@ -26,7 +28,9 @@ static double take_minutes(struct sheet *sheet, enum history_column column)
 
     if (sheet_number(sheet, column, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &minutes) &&
         (!minutes.known || minutes.value == 0))
-        sheet_error(sheet, column, "history-missing", "%s needs minutes above 0", history_columns[column].name);
+        sheet_error(sheet, column, "history-missing",
+                    "%s needs minutes above 0: write how long it took, or take the row out",
+                    history_columns[column].name);
     return minutes.value;
 }
 
@@ -51,7 +55,10 @@ static enum wr_status read_history(struct wr_history *history, const char *name,
     };
     enum wr_status status = sheet_read(&sheet, bytes, n);
 
-    if (status == WR_OK && history->n_row == 0) return wr_fail(err, WR_E_INPUT, "%s: no row below the header", name);
+    if (status == WR_OK && history->n_row == 0)
+        return wr_fail(err, WR_E_INPUT,
+                       "%s: no row below the header: add what was done in pool and flight, or leave the file out",
+                       name);
     return status;
 }
 

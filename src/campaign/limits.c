@@ -44,7 +44,7 @@ static void take_lanes(struct sheet *sheet, const struct wr_plan *plan, struct w
         sheet_note(sheet, L_CREW, WR_SP_CREW, "all");
     } else if (crew[0] && !sheet_name_is(crew, "all")) {
         wr_plan_say_no_lane(plan, crew, &text);
-        sheet_error(sheet, L_CREW, "unknown-lane", "%s; crew names a lane, or says all", text.text);
+        sheet_error(sheet, L_CREW, "unknown-lane", "%s: write a lane, or all", text.text);
     }
     wr_str_release(&text);
 }
@@ -57,7 +57,7 @@ static size_t take_task(struct sheet *sheet, const struct wr_plan *plan, enum li
     size_t task = wr_plan_resolve(plan, id, &spelling);
 
     if (id[0] == '\0') {
-        sheet_error(sheet, column, "half-a-clock", "from and to go together: %s is missing",
+        sheet_error(sheet, column, "half-a-clock", "from and to go together: write %s as well, or leave both out",
                     limit_columns[column].name);
     } else if (task == SIZE_MAX) {
         wr_plan_say_no_task(plan, id, &text);
@@ -82,7 +82,8 @@ static void take_clock(struct sheet *sheet, const struct wr_plan *plan, struct w
                    sheet_text(sheet, L_CREW));
     limit->lanes = all_lanes(plan);
     if (limit->to < limit->from && plan->task[limit->to].lanes & plan->task[limit->from].lanes)
-        sheet_error(sheet, L_TO, "clock-backwards", "task '%.60s' comes before '%.60s' in their lane",
+        sheet_error(sheet, L_TO, "clock-backwards",
+                    "task '%.60s' comes before '%.60s' in their lane: write from and to the other way round",
                     plan->task[limit->to].id, plan->task[limit->from].id);
 }
 
@@ -110,7 +111,7 @@ static void take_amounts(struct sheet *sheet, struct wr_limit *limit)
 
     if (sheet_number(sheet, L_MINUTES, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &minutes) &&
         (!minutes.known || minutes.value == 0))
-        sheet_error(sheet, L_MINUTES, "no-minutes", "a limit needs minutes above 0");
+        sheet_error(sheet, L_MINUTES, "no-minutes", "a limit needs minutes above 0: write h:mm, as 6:30");
     limit->minutes = minutes.value;
     take_confidence(sheet, limit);
 }
@@ -125,10 +126,12 @@ static void take_limit(void *arg, struct sheet *sheet)
     struct limits_reading *r = arg;
     const char *name = sheet_text(sheet, L_LIMIT);
 
-    if (!name[0]) sheet_error(sheet, L_LIMIT, "no-name", "the limit has no name");
+    if (!name[0])
+        sheet_error(sheet, L_LIMIT, "no-name", "the limit has no name: write one in its first column, as excursion");
     for (size_t i = 0; i < r->limits->n_limit; i++)
         if (strcmp(r->limits->limit[i].name, name) == 0)
-            sheet_error(sheet, L_LIMIT, "limit-twice", "limit '%.60s' is in line %zu already", name,
+            sheet_error(sheet, L_LIMIT, "limit-twice",
+                        "limit '%.60s' is in line %zu already: leave one out, or name it otherwise", name,
                         r->limits->limit[i].line);
     struct wr_limit *limit = WR_PUSH(r->limits->limit, r->limits->n_limit, r->limits->room);
     limit->name = wr_arena_copy(&r->limits->text, name, strlen(name));
@@ -156,7 +159,11 @@ static enum wr_status read_limits(struct wr_limits *limits, const char *name, co
     };
     enum wr_status status = sheet_read(&sheet, bytes, n);
 
-    if (status == WR_OK && limits->n_limit == 0) return wr_fail(err, WR_E_INPUT, "%s: no limit below the header", name);
+    if (status == WR_OK && limits->n_limit == 0)
+        return wr_fail(err, WR_E_INPUT,
+                       "%s: no limit below the header: add a row (limit excursion, minutes "
+                       "6:30), or leave the file out",
+                       name);
     return status;
 }
 

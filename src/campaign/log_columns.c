@@ -82,14 +82,23 @@ static enum wr_status take_pair(struct log_mapping *mapping, const char **at, st
     if ((*at)[len] != '=')
         return wr_fail(err, WR_E_USAGE, "--columns: '%.60s' lacks '=': write run=Case,task=Activity", *at);
     if (!find_role(*at, len, &role))
-        return wr_fail(err, WR_E_USAGE, "--columns: '%.*s' is none of run, task, start, end, minutes, step, crew, "
-                       "performer, date, hold, outcome", (int)(len < 60 ? len : 60), *at);
-    if (mapping->column[role]) return wr_fail(err, WR_E_USAGE, "--columns: %s is named twice", role_name[role]);
+        return wr_fail(err, WR_E_USAGE,
+                       "--columns: '%.*s' is no column of a log: write run, task, start, end, "
+                       "minutes, step, crew, performer, date, hold or outcome before the '='",
+                       (int)(len < 60 ? len : 60), *at);
+    if (mapping->column[role])
+        return wr_fail(err, WR_E_USAGE, "--columns: %s is named twice: leave one of them out", role_name[role]);
     *at = take_value(*at + len + 1, value);
-    if (!*at) return wr_fail(err, WR_E_USAGE, "--columns: the quote after %s= is not closed", role_name[role]);
-    if (!value->len) return wr_fail(err, WR_E_USAGE, "--columns: %s= names no column", role_name[role]);
+    if (!*at)
+        return wr_fail(err, WR_E_USAGE, "--columns: the quote after %s= is not closed: write %s=\"NAME OF THE COLUMN\"",
+                       role_name[role], role_name[role]);
+    if (!value->len)
+        return wr_fail(err, WR_E_USAGE, "--columns: %s= names no column: write %s=NAME", role_name[role],
+                       role_name[role]);
     if (**at != ',' && **at != '\0')
-        return wr_fail(err, WR_E_USAGE, "--columns: text after the closing quote of %s", role_name[role]);
+        return wr_fail(err, WR_E_USAGE,
+                       "--columns: text after the closing quote of %s: write a comma before the next column",
+                       role_name[role]);
     mapping->column[role] = wr_arena_copy(arena, value->text, value->len);
     return WR_OK;
 }
@@ -122,7 +131,8 @@ enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, 
         for (size_t b = 0; b < a && status == WR_OK; b++)
             if (mapping->column[a] && mapping->column[b] && !is_none(mapping->column[a]) &&
                 sheet_name_is(mapping->column[a], mapping->column[b]))
-                status = wr_fail(err, WR_E_USAGE, "--columns: column '%.60s' is named for both %s and %s",
+                status = wr_fail(err, WR_E_USAGE,
+                                 "--columns: column '%.60s' is named for both %s and %s: leave one of them out",
                                  mapping->column[a], role_name[b], role_name[a]);
     if (status == WR_OK) take_aliases(mapping, aliases);
     return status;
@@ -144,7 +154,8 @@ enum wr_status log_mapping_check(const struct log_mapping *mapping, struct wr_er
 {
     for (size_t role = 0; role < N_ROLE; role++)
         if (mapping->column[role] && !is_none(mapping->column[role]) && !mapping->found[role])
-            return wr_fail(err, WR_E_INPUT, "--columns: there is no column '%.60s' (asked for as %s)",
+            return wr_fail(err, WR_E_INPUT,
+                           "--columns: there is no column '%.60s' (asked for as %s): write a name of the log's header",
                            mapping->column[role], role_name[role]);
     return WR_OK;
 }
@@ -198,7 +209,8 @@ static enum wr_status place_role(struct log_columns *columns, const struct wr_cs
     size_t again = find_field(header, name, at + 1);
     if (again == header->n_field) return WR_OK;
     place = wr_csv_place_of_field(header, again);
-    return wr_fail(err, WR_E_INPUT, "%s:%zu:%zu: there are two columns '%.60s'", file, place.line, place.column, name);
+    return wr_fail(err, WR_E_INPUT, "%s:%zu:%zu: there are two columns '%.60s': name one of them otherwise", file,
+                   place.line, place.column, name);
 }
 
 static bool is_taken(const struct log_columns *columns, size_t field)
@@ -308,7 +320,8 @@ enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv
                        header->trouble);
     }
     if (header->n_field > MOST_FIELDS)
-        return wr_fail(err, WR_E_INPUT, "%s:%zu:1: the header has %zu columns; more than %d are not taken", file,
+        return wr_fail(err, WR_E_INPUT,
+                       "%s:%zu:1: the header has %zu columns, more than %d: take out those that are not needed", file,
                        header->line, header->n_field, MOST_FIELDS);
     columns->n_field = header->n_field;
     for (size_t role = 0; role < N_ROLE; role++) columns->at[role] = header->n_field;

@@ -41,8 +41,13 @@ enum wr_status wr_run_log_keep_before(struct wr_run_log *log, const char *run, s
 {
     size_t first = run_named(log, run);
 
-    if (first == SIZE_MAX) return wr_fail(err, WR_E_USAGE, "the log has no rehearsal '%s'", run);
-    if (first == 0) return wr_fail(err, WR_E_USAGE, "'%s' is the first rehearsal: there was none before it", run);
+    if (first == SIZE_MAX)
+        return wr_fail(err, WR_E_USAGE, "the log has no rehearsal '%s'; `wetrun check` lists the runs", run);
+    if (first == 0)
+        return wr_fail(err, WR_E_USAGE,
+                       "'%s' is the first rehearsal, and there was none before it: name "
+                       "a later one (`wetrun check` lists the runs)",
+                       run);
     for (size_t r = first; r < log->n_run; r++) wr_free(log->run[r].attribute);
     log->n_run = first;
     while (log->n_step && log->step[log->n_step - 1].run >= first) log->n_step--;

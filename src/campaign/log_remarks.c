@@ -101,9 +101,9 @@ void log_reject_shape(struct reading *r, const struct wr_csv_record *record)
         log_report_rejected(r, record, wr_csv_place_of_trouble(record), "row-malformed", record->trouble);
         return;
     }
-    snprintf(reason, sizeof reason, "%zu fields where the header has %zu%s", record->n_field,
-             r->source->columns.n_field,
-             record->delimiter == ',' ? " (a comma within a field? put the field in quotes)" : "");
+    snprintf(
+        reason, sizeof reason, "%zu fields where the header has %zu: %s", record->n_field, r->source->columns.n_field,
+        record->delimiter == ',' ? "a comma within a field? put the field in quotes" : "take out what is too many");
     log_report_rejected(r, record, wr_csv_place_of_field(record, r->source->columns.n_field), "row-field-count",
                         reason);
 }

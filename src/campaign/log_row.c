@@ -35,8 +35,8 @@ __attribute__((cold)) static bool reject_outcome(struct reading *r, const struct
         return log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
                           "outcome '%.60s' is none of done, stopped, skipped (did you mean '%s'?)", text, word[near]);
     return log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
-                      "outcome '%.60s' is none of done, stopped, skipped (names.csv "
-                      "can say which it is: outcome,%.60s,WORD)",
+                      "outcome '%.60s' is none of done, stopped, skipped: write one of them, or let "
+                      "names.csv say which it is: outcome,%.60s,WORD",
                       text, text);
 }
 
@@ -74,10 +74,11 @@ static bool understand_minutes(struct reading *r, const struct wr_csv_record *re
     if (trouble)
         return log_reject(r, record, role, "row-bad-number", "%s '%.60s' is %s", log_role_name(role), f->text, trouble);
     if (*minutes < 0)
-        return log_reject(r, record, role, "row-negative", "%s %.60s is negative", log_role_name(role), f->text);
+        return log_reject(r, record, role, "row-negative", "%s %.60s is negative: write minutes of 0 or more",
+                          log_role_name(role), f->text);
     if (*minutes > SHEET_MOST_MINUTES)
-        return log_reject(r, record, role, "row-out-of-range", "%s %.60s is too large to be meant", log_role_name(role),
-                          f->text);
+        return log_reject(r, record, role, "row-out-of-range",
+                          "%s %.60s is too large to be meant: write minutes, or h:mm", log_role_name(role), f->text);
     log_note_minutes(r, record, role, spelling, *minutes);
     return true;
 }
@@ -102,12 +103,15 @@ static bool measure_step(struct reading *r, const struct wr_csv_record *record, 
     if (row->length_ns >= 0) return true;
     const char *from = log_field_of(r, record, ROLE_START)->text, *to = log_field_of(r, record, ROLE_END)->text;
     if (start->kind != WR_TIME_CLOCK)
-        return log_reject(r, record, ROLE_END, "row-negative", "it ends (%.40s) before it starts (%.40s)", to, from);
+        return log_reject(r, record, ROLE_END, "row-negative",
+                          "it ends (%.40s) before it starts (%.40s): correct one of the two", to, from);
     row->length_ns += WR_NS_PER_DAY;
     if (row->length_ns <= HALF_DAY_NS) return true;
     return log_reject(
         r, record, ROLE_END, "row-negative",
-        "it ends (%.40s) before it starts (%.40s), and would last more than 12 h if it had passed midnight", to, from);
+        "it ends (%.40s) before it starts (%.40s), and would last more than 12 h if it had passed midnight: correct "
+        "one of the two",
+        to, from);
 }
 
 /* Start, and end or minutes. */
@@ -122,19 +126,21 @@ static bool understand_interval(struct reading *r, const struct wr_csv_record *r
     if (end_field->len) {
         if (!understand_time(r, record, ROLE_END, &end)) return false;
         if (end.kind != start.kind)
-            return log_reject(r, record, ROLE_END, "row-mixed-times", "it starts in %s and ends in %s",
-                              wr_time_kind_text(start.kind), wr_time_kind_text(end.kind));
+            return log_reject(r, record, ROLE_END, "row-mixed-times",
+                              "it starts in %s and ends in %s: write both alike", wr_time_kind_text(start.kind),
+                              wr_time_kind_text(end.kind));
         if (!measure_step(r, record, &start, &end, row)) return false;
     } else if (row->has_minutes) {
         row->length_ns = (int64_t)(row->minutes * (double)WR_NS_PER_MIN + 0.5);
     } else if (row->outcome != WR_SKIPPED) {
         return log_reject(r, record, r->source->columns.has[ROLE_END] ? ROLE_END : ROLE_START, "row-no-time",
-                          "it has no end");
+                          "it has no end: write it, or the minutes, or skipped as its outcome");
     }
     if (row->kind == WR_TIME_CLOCK) {
         if (start.ns == WR_NS_PER_DAY) start.ns = 0;
         if (row->length_ns > WR_NS_PER_DAY)
-            return log_reject(r, record, ROLE_MINUTES, "row-out-of-range", "it lasts more than a day");
+            return log_reject(r, record, ROLE_MINUTES, "row-out-of-range",
+                              "it lasts more than a day: correct its minutes");
     }
     row->start_ns = start.ns;
     row->has_start = true;
@@ -157,7 +163,7 @@ static bool understand_times(struct reading *r, const struct wr_csv_record *reco
     if (end->len) {
         if (row->outcome == WR_SKIPPED) return understand_time(r, record, ROLE_END, &unused);
         return log_reject(r, record, r->source->columns.has[ROLE_START] ? ROLE_START : ROLE_END, "row-no-time",
-                          "it has an end but no start");
+                          "it has an end but no start: write its start, or its minutes");
     }
     if (row->outcome == WR_SKIPPED) return true;
     if (row->has_minutes) {
@@ -165,7 +171,7 @@ static bool understand_times(struct reading *r, const struct wr_csv_record *reco
         return true;
     }
     return log_reject(r, record, r->source->columns.has[ROLE_START] ? ROLE_START : ROLE_MINUTES, "row-no-time",
-                      "it has neither a start and an end nor minutes");
+                      "it has neither a start and an end nor minutes: write them, or skipped as its outcome");
 }
 
 static bool understand_hold(struct reading *r, const struct wr_csv_record *record, struct row *row)
@@ -185,16 +191,17 @@ static bool understand_hold(struct reading *r, const struct wr_csv_record *recor
         row->active_min = 0.0;
         return true;
     }
-    return log_reject(r, record, ROLE_HOLD, "row-hold-too-long", "a hold of %.60s min in a step of %.6g min",
+    return log_reject(r, record, ROLE_HOLD, "row-hold-too-long",
+                      "a hold of %.60s min in a step of %.6g min: correct the hold, or the times",
                       log_field_of(r, record, ROLE_HOLD)->text, length_min);
 }
 
 bool log_understand_row(struct reading *r, const struct wr_csv_record *record, struct row *row)
 {
     if (log_field_of(r, record, ROLE_RUN)->len == 0)
-        return log_reject(r, record, ROLE_RUN, "row-no-run", "it names no run%s",
-                          r->log->rows_accepted ? " (--fill-down run, if an empty cell means the one above)" : "");
+        return log_reject(r, record, ROLE_RUN, "row-no-run", "it names no run: write it%s",
+                          r->log->rows_accepted ? ", or add --fill-down run if an empty cell means the one above" : "");
     if (log_field_of(r, record, ROLE_TASK)->len == 0)
-        return log_reject(r, record, ROLE_TASK, "row-no-task", "it names no task");
+        return log_reject(r, record, ROLE_TASK, "row-no-task", "it names no task: write it, or take the row out");
     return understand_outcome(r, record, row) && understand_times(r, record, row) && understand_hold(r, record, row);
 }

@@ -20,7 +20,8 @@ enum wr_status log_fill_parse(struct log_fill *fill, const char *text, struct wr
                !(strlen(log_role_name(fillable[i])) == n && strncasecmp(log_role_name(fillable[i]), at, n) == 0))
             i++;
         if (i == sizeof fillable / sizeof *fillable)
-            return wr_fail(err, WR_E_USAGE, "--fill-down: '%.*s' is none of run, task, step, crew, performer, date",
+            return wr_fail(err, WR_E_USAGE,
+                           "--fill-down: '%.*s' is no column to fill: write run, task, step, crew, performer or date",
                            (int)(n < 60 ? n : 60), at);
         fill->on[fillable[i]] = true;
         at += n + (at[n] == ',');
@@ -479,7 +480,10 @@ static void look_at_file(struct looking *l)
     log_fill_restart(&l->survey->fill);
     wr_csv_read(s->text.bytes, s->text.n, &s->start.csv, look_at_record, l);
     if (!l->has_header)
-        l->status = wr_fail(l->err, WR_E_INPUT, "%s: it is empty; a header line is needed", s->text.name);
+        l->status = wr_fail(l->err, WR_E_INPUT,
+                            "%s: it is empty: write a header, as run,task,crew,start,end (`wetrun "
+                            "start FOLDER` writes one)",
+                            s->text.name);
     if (l->status != WR_OK) return;
     decide_times(l);
     decide_dates(l);

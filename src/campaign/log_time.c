@@ -205,9 +205,9 @@ const char *wr_time_trouble_text(enum wr_time_trouble trouble)
 {
     switch (trouble) {
     case WR_TIME_OK: return "fine";
-    case WR_TIME_NO_SUCH_DATE: return "there is no such date";
-    case WR_TIME_NO_SUCH_TIME: return "there is no such time of day";
-    case WR_TIME_TOO_FAR: return "too far away to be meant";
+    case WR_TIME_NO_SUCH_DATE: return "there is no such date: write one that is, as 2031-05-20";
+    case WR_TIME_NO_SUCH_TIME: return "there is no such time of day: write H:MM, from 0:00 to 24:00";
+    case WR_TIME_TOO_FAR: return "too far away to be meant: correct it";
     case WR_TIME_NOT_A_TIME: break;
     }
     return "not a time: use HH:MM, HH:MM:SS, a date and time, or elapsed minutes";

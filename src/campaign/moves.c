@@ -52,7 +52,8 @@ static void take_kind(struct sheet *sheet, struct wr_move *m)
             m->kind = (enum wr_move_kind)kind;
             return;
         }
-    sheet_error(sheet, M_MOVE, "unknown-move", "'%.60s' is none of exchange, before, crew, drop, shorten", word);
+    sheet_error(sheet, M_MOVE, "unknown-move",
+                "'%.60s' is no kind of change: write exchange, before, crew, drop or shorten", word);
 }
 
 static size_t take_task(struct sheet *sheet, const struct wr_plan *plan, enum move_column column)
@@ -83,21 +84,25 @@ static void take_to(struct sheet *sheet, const struct wr_plan *plan, struct wr_m
     case WR_MOVE_BEFORE:
         m->other = take_task(sheet, plan, M_TO);
         if (m->other == m->task && m->task != SIZE_MAX)
-            sheet_error(sheet, M_TO, "move-with-itself", "'%.60s' cannot move against itself", to);
+            sheet_error(sheet, M_TO, "move-with-itself", "'%.60s' cannot move against itself: name another task", to);
         return;
     case WR_MOVE_CREW:
         if (!wr_plan_crew_lanes(plan, to, order, &m->lanes))
-            sheet_error(sheet, M_TO, "unknown-lane", "'%.60s' names no lanes of the plan (EV1, or EV1+EV2)", to);
+            sheet_error(sheet, M_TO, "unknown-lane",
+                        "'%.60s' names no lanes of the plan: write one, as %s, or several joined by +", to,
+                        plan->lane[0]);
         return;
     case WR_MOVE_SHORTEN:
         if (sheet_number(sheet, M_TO, SHEET_DECIMAL, 0, 1, &factor) &&
             !(factor.known && factor.value > 0 && factor.value < 1))
             sheet_error(sheet, M_TO, "bad-factor",
-                        "shorten needs a factor between 0 and 1, 0.6 for six tenths of the time");
+                        "shorten needs a factor between 0 and 1: write 0.6 for six tenths of the time");
         m->factor = factor.known ? factor.value : 0;
         return;
     case WR_MOVE_DROP:
-        if (to[0]) sheet_error(sheet, M_TO, "needless-to", "drop stands alone; '%.60s' says nothing here", to);
+        if (to[0])
+            sheet_error(sheet, M_TO, "needless-to", "drop stands alone, and '%.60s' says nothing here: leave it out",
+                        to);
         return;
     case WR_N_MOVE_KIND: return;
     }
@@ -116,7 +121,8 @@ static void take_move(void *arg, struct sheet *sheet)
     if (sheet->n_error > before) return;
     const struct wr_move *same = find_same(r->moves, &m);
     if (same)
-        sheet_error(sheet, M_MOVE, "move-twice", "this move is in line %zu already", same->line);
+        sheet_error(sheet, M_MOVE, "move-twice", "this move is in line %zu already: leave one of the two rows out",
+                    same->line);
     else
         *WR_PUSH(r->moves->move, r->moves->n_move, r->moves->room) = m;
 }
@@ -131,7 +137,9 @@ enum wr_status wr_moves_read_bytes(struct wr_moves *moves, const char *name, con
     };
     enum wr_status status = sheet_read(&sheet, bytes, n);
 
-    if (status == WR_OK && moves->n_move == 0) return wr_fail(err, WR_E_INPUT, "%s: no move below the header", name);
+    if (status == WR_OK && moves->n_move == 0)
+        return wr_fail(err, WR_E_INPUT, "%s: no move below the header: add a row, as drop,TASK, or leave the file out",
+                       name);
     return status;
 }
 

@@ -3,7 +3,7 @@
 #include <stdint.h>
 #include <string.h>
 
-enum { LONGEST_COMPARED = 64, SHORT_LIST = 8 };
+enum { LONGEST_COMPARED = 64, MOST_LISTED = 10 };
 
 void wr_fold_name(struct wr_str *out, const char *name, size_t len)
 {
@@ -100,15 +100,28 @@ size_t wr_find_near(const struct wr_name_list *list, const char *text)
     return best;
 }
 
-void wr_add_did_you_mean(struct wr_str *out, const struct wr_name_list *list, const char *text)
+static bool is_listed_before(const struct wr_name_list *list, size_t i)
 {
-    size_t near = wr_find_near(list, text);
+    for (size_t j = 0; j < i; j++) {
+        const char *earlier = list->name(list->arg, j);
+        if (earlier && strcmp(earlier, list->name(list->arg, i)) == 0) return true;
+    }
+    return false;
+}
+
+void wr_add_did_you_mean(struct wr_str *out, const struct wr_name_list *list, const char *text, const char *all)
+{
+    size_t near = wr_find_near(list, text), n = 0;
 
     if (near != SIZE_MAX) {
         wr_str_addf(out, " (did you mean '%.60s'?)", list->name(list->arg, near));
-    } else if (list->n > 0 && list->n <= SHORT_LIST) {
-        wr_str_add(out, " (there are: ");
-        for (size_t i = 0; i < list->n; i++) wr_str_addf(out, "%s%.60s", i ? ", " : "", list->name(list->arg, i));
-        wr_str_add(out, ")");
+        return;
     }
+    for (size_t i = 0; i < list->n; i++) {
+        const char *name = list->name(list->arg, i);
+        if (!name || !*name || is_listed_before(list, i)) continue;
+        if (n++ < MOST_LISTED) wr_str_addf(out, "%s%.60s", n == 1 ? " (there are: " : ", ", name);
+    }
+    if (n > MOST_LISTED) wr_str_addf(out, " and %zu more: %s", n - MOST_LISTED, all);
+    if (n) wr_str_add_char(out, ')');
 }

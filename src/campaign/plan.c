@@ -92,15 +92,17 @@ static void check_three_points(struct reading *r, const struct wr_plan_task *t)
     if (n == 0) return;
     if (n < 3) {
         size_t missing = !t->low_min.known ? C_LOW : !t->likely_min.known ? C_LIKELY : C_HIGH;
-        sheet_error(s, missing, "three-points", "low, likely and high go together: %s is missing",
+        sheet_error(s, missing, "three-points",
+                    "low, likely and high go together: write %s as well, or leave all three out",
                     columns[missing].name);
     } else if (t->low_min.value > t->likely_min.value) {
-        sheet_error(s, C_LOW, "three-points", "low %g is more than likely %g", t->low_min.value, t->likely_min.value);
+        sheet_error(s, C_LOW, "three-points", "low %g is more than likely %g: write them the other way round",
+                    t->low_min.value, t->likely_min.value);
     } else if (t->likely_min.value > t->high_min.value) {
-        sheet_error(s, C_LIKELY, "three-points", "likely %g is more than high %g", t->likely_min.value,
-                    t->high_min.value);
+        sheet_error(s, C_LIKELY, "three-points", "likely %g is more than high %g: write them the other way round",
+                    t->likely_min.value, t->high_min.value);
     } else if (t->high_min.value == 0) {
-        sheet_error(s, C_HIGH, "three-points", "high is 0: a task takes time");
+        sheet_error(s, C_HIGH, "three-points", "high is 0, and a task takes time: write minutes above 0");
     }
 }
 
@@ -110,14 +112,15 @@ static void check_numbers(struct reading *r, const struct wr_plan_task *t)
 
     check_three_points(r, t);
     if (t->planned_min.known && t->planned_min.value == 0)
-        sheet_error(s, C_PLANNED, "planned-zero", "planned is 0; leave it empty if nothing is allotted");
+        sheet_error(s, C_PLANNED, "planned-zero", "planned is 0: leave it empty if nothing is allotted");
     if (t->median_min.known != t->sdlog.known) {
         size_t missing = t->median_min.known ? C_SDLOG : C_MEDIAN;
-        sheet_error(s, missing, "median-and-sdlog", "median and sdlog go together: %s is missing",
+        sheet_error(s, missing, "median-and-sdlog", "median and sdlog go together: write %s as well, or leave both out",
                     columns[missing].name);
     }
     if (t->median_min.known && t->median_min.value == 0)
-        sheet_error(s, C_MEDIAN, "median-and-sdlog", "median is 0: a lognormal duration is above 0");
+        sheet_error(s, C_MEDIAN, "median-and-sdlog",
+                    "median is 0, and a lognormal duration is above 0: write minutes above 0");
     if (t->drop_after_min.known && t->not_before_min.known && t->drop_after_min.value < t->not_before_min.value)
         sheet_warn(s, C_DROP_AFTER, "always-dropped", "it may not begin before %g min and is dropped after %g min: it "
                    "never takes place", t->not_before_min.value, t->drop_after_min.value);
@@ -130,12 +133,14 @@ static void take_row(void *arg, struct sheet *sheet)
     size_t len = strlen(id);
 
     if (len == 0) {
-        sheet_error(sheet, C_TASK, "no-task", "the row names no task");
+        sheet_error(sheet, C_TASK, "no-task",
+                    "the row names no task: write its id in column task, or take the row out");
         return;
     }
     uint32_t known = wr_names_find(&r->plan->ids, id, len);
     if (known != WR_NO_NAME) {
-        sheet_error(sheet, C_TASK, "duplicate-task", "task '%.60s' is in line %zu already", id,
+        sheet_error(sheet, C_TASK, "duplicate-task",
+                    "task '%.60s' is in line %zu already: leave one out, or name it otherwise", id,
                     r->plan->task[known].line);
         return;
     }
@@ -295,7 +300,8 @@ static void report_cycle(void *arg, size_t task, const char *words)
 {
     struct reading *r = arg;
 
-    sheet_error_at(&r->sheet, r->later[task].after_place, "cycle", "the plan goes round in a circle: %.800s", words);
+    sheet_error_at(&r->sheet, r->later[task].after_place, "cycle",
+                   "the plan goes round in a circle: %.800s: take one of them out of its column after", words);
 }
 
 /* ---- the file ---- */
@@ -319,7 +325,8 @@ static enum wr_status read_plan(struct wr_plan *plan, const char *name, const ch
     plan_find_cycles(plan, report_cycle, &r);
     if (status == WR_OK && r.sheet.n_error) status = WR_E_INPUT;
     if (status == WR_OK && plan->n_task == 0)
-        status = wr_fail(err, WR_E_INPUT, "%s: no task below the header", name);
+        status = wr_fail(err, WR_E_INPUT,
+                         "%s: no task below the header: add a row (`wetrun start FOLDER` writes examples)", name);
     wr_free(r.later);
     crew_lanes_release(&r.lanes);
     return status;

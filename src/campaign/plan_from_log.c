@@ -35,7 +35,10 @@ static void report_cycle(void *arg, size_t task, const char *words)
     struct check *c = arg;
     struct wr_str text = {0};
 
-    wr_str_addf(&text, "with the lanes of the log the plan goes round in a circle: %s", words);
+    wr_str_addf(&text,
+                "with the lanes of the log the plan goes round in a circle: %s: take one of them out of its "
+                "column after",
+                words);
     fail_at(c, &c->plan->task[task], "cycle", text.text);
     wr_str_release(&text);
 }
@@ -141,13 +144,15 @@ enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_r
         const struct wr_plan_task *t = &plan->task[k];
         if (t->n_lane == 0)
             fail_for_task(&c, t, "no-crew",
-                          log ? "has no crew, in the plan or in the log (a sum below the table? take the row out)"
-                              : "has no crew (a sum below the table? take the row out)");
+                          log ? "has no crew, in the plan or in the log: write a lane in column crew of the plan (a "
+                                "sum below the table? take the row out)"
+                              : "has no crew: write a lane in column crew (a sum below the table? take the row out)");
         if (!has_rows[k] && !t->planned_min.known && !t->low_min.known && !t->median_min.known)
             fail_for_task(&c, t, "no-duration",
-                          log ? "was never done, and the plan gives no low, likely and high, no median and sdlog, "
-                                "and no planned minutes"
-                              : "has no low, likely and high, no median and sdlog, and no planned minutes");
+                          log ? "was never done, and the plan does not say how long it takes: write low, likely and "
+                                "high, or median and sdlog, or planned"
+                              : "does not say how long it takes: write low, likely and high, or median and sdlog, or "
+                                "planned");
     }
     wr_free(has_rows);
     return c.n_error ? WR_E_INPUT : WR_OK;
@@ -238,16 +243,22 @@ static enum wr_status fail_without_crew(const struct wr_run_log *log, size_t tas
 
     wr_free(first);
     if (!log->has_crew)
-        return wr_fail(err, WR_E_INPUT, "%s: there is no plan and the log has no column crew: who does what cannot be "
-                       "told", log->file[0]);
+        return wr_fail(err, WR_E_INPUT,
+                       "%s: there is no plan and the log has no column crew, so who does what cannot "
+                       "be told: add that column, or a plan.csv (`wetrun start FOLDER` shows one)",
+                       log->file[0]);
     if (n_lane == WR_MAX_LANES)
         return wr_fail(err, WR_E_INPUT,
-                       "%s:%zu: the crew of task '%.60s' would be one lane more than the %d that a plan holds", file,
-                       line, log->task[task], WR_MAX_LANES);
+                       "%s:%zu: the crew of task '%.60s' would be one lane more than the %d that a plan holds: name "
+                       "the lanes alike throughout (EV1, EV2)",
+                       file, line, log->task[task], WR_MAX_LANES);
     wr_findings_add(findings, WR_ERROR, "no-crew", file, line, 0,
-                    "no row of task '%.60s' names a usable crew, and there is no plan", log->task[task]);
-    return wr_fail(err, WR_E_INPUT, "%s:%zu: no row of task '%.60s' names a usable crew, and there is no plan", file,
-                   line, log->task[task]);
+                    "no row of task '%.60s' names a usable crew, and there is no plan: write its lane in column crew",
+                    log->task[task]);
+    return wr_fail(
+        err, WR_E_INPUT,
+        "%s:%zu: no row of task '%.60s' names a usable crew, and there is no plan: write its lane in column crew", file,
+        line, log->task[task]);
 }
 
 enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log, struct wr_findings *findings,

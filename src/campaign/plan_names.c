@@ -62,7 +62,8 @@ void wr_plan_say_no_task(const struct wr_plan *plan, const char *text, struct wr
     const struct wr_name_list ids = {id_at, plan, plan->n_task};
 
     wr_str_addf(out, "the plan has no task '%.60s'", text);
-    wr_add_did_you_mean(out, &ids, text);
+    wr_add_did_you_mean(out, &ids, text,
+                        plan->file ? "column task of the plan has them" : "`wetrun check --write-plan -` lists them");
 }
 
 void wr_plan_say_no_lane(const struct wr_plan *plan, const char *text, struct wr_str *out)
@@ -70,5 +71,5 @@ void wr_plan_say_no_lane(const struct wr_plan *plan, const char *text, struct wr
     const struct wr_name_list lanes = {lane_at, plan, plan->n_lane};
 
     wr_str_addf(out, "the plan has no lane '%.60s'", text);
-    wr_add_did_you_mean(out, &lanes, text);
+    wr_add_did_you_mean(out, &lanes, text, "column crew of the plan has them");
 }

@@ -24,14 +24,14 @@ static const char *add_lane(struct wr_plan *plan, const char *name, size_t n, en
 {
     size_t lane = find_lane_bytes(plan, name, n);
 
-    if (n == 0) return "there is an empty name in it";
+    if (n == 0) return "there is an empty name in it: write lanes joined by +";
     if (lane == SIZE_MAX) {
         if (new_lanes == PLAN_LANES_MUST_BE_KNOWN) return "a lane that the plan does not have";
-        if (plan->n_lane == WR_MAX_LANES) return "there are more than 32 lanes";
+        if (plan->n_lane == WR_MAX_LANES) return "there are more than 32 lanes: write them alike throughout (EV1, EV2)";
         lane = plan->n_lane;
         *WR_PUSH(plan->lane, plan->n_lane, plan->room_lane) = wr_arena_copy(&plan->text, name, n);
     }
-    if (crew->lanes >> lane & 1) return "a lane is named twice in it";
+    if (crew->lanes >> lane & 1) return "a lane is named twice in it: write it once";
     crew->lanes |= UINT32_C(1) << lane;
     crew->order[crew->n++] = (uint8_t)lane;
     return NULL;

@@ -36,11 +36,12 @@ static bool accept(struct reading *r, const struct wr_csv_record *record, const 
     } else {
         enum wr_time_kind kind = r->pieces.run[run].kind;
         if (row->kind != WR_TIME_NONE && kind != WR_TIME_NONE && row->kind != kind)
-            return log_reject(
-                r, record, ROLE_START, "row-mixed-times", "it is logged in %s, the run's earlier rows in %s%s",
-                wr_time_kind_text(row->kind), wr_time_kind_text(kind),
-                row->kind == WR_TIME_ELAPSED && kind == WR_TIME_CLOCK ? " (--times clock, if it is a time of day)"
-                                                                      : "");
+            return log_reject(r, record, ROLE_START, "row-mixed-times",
+                              "it is logged in %s, the run's earlier rows in %s: write all of a run alike%s",
+                              wr_time_kind_text(row->kind), wr_time_kind_text(kind),
+                              row->kind == WR_TIME_ELAPSED && kind == WR_TIME_CLOCK
+                                  ? ", or add --times clock if it is a time of day"
+                                  : "");
     }
     r->log->rows_accepted++;
     if (row->outcome != WR_SKIPPED && (row->active_min == 0.0 || row->length_ns > HALF_DAY_NS || row->has_minutes))
@@ -171,7 +172,7 @@ static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *recor
         log_reject_shape(r, record);
         note_lost(r, record);
     } else if (is_header_again(r, record)) {
-        log_reject(r, record, ROLE_RUN, "row-header-again", "it is the header again");
+        log_reject(r, record, ROLE_RUN, "row-header-again", "it is the header again: take it out");
     } else if (!log_understand_row(r, record, &row) || !accept(r, record, &row)) {
         note_lost(r, record);
     }
@@ -205,7 +206,8 @@ static void report_lost_runs(struct reading *r)
         if (lost.n_name == before) continue;
         *WR_PUSH(r->log->lost_run, r->log->n_lost_run, r->log->room_lost_run) = lost.name[before].text;
         wr_findings_add(r->findings, WR_ERROR, "run-lost", r->log->file[0], 0, 0,
-                        "run '%.60s': every row of it was rejected; the results know nothing of it",
+                        "run '%.60s': every row of it was rejected, and the results know nothing of it; `wetrun check "
+                        "--rejected FILE` writes them",
                         lost.name[before].text);
     }
     wr_names_release(&lost);
@@ -217,14 +219,17 @@ static enum wr_status check_result(struct reading *r)
 
     WR_BUG_IF(log->rows_read != log->rows_accepted + log->rows_rejected);
     if (log->rows_accepted) return WR_OK;
-    if (!log->rows_read) return wr_fail(r->err, WR_E_INPUT, "%s: no rows below the header", log->file[0]);
+    if (!log->rows_read)
+        return wr_fail(r->err, WR_E_INPUT,
+                       "%s: no rows below the header: add those of a rehearsal (`wetrun logsheet` is a log to fill in)",
+                       log->file[0]);
     for (size_t i = 0; i < r->findings->n_finding; i++) {
         const struct wr_finding *f = &r->findings->finding[i];
         if (f->severity == WR_ERROR && f->file && strncmp(f->code, "row-", 4) == 0)
             return wr_fail(r->err, WR_E_INPUT, "all %zu rows were rejected; the first: %s:%zu:%zu: %s", log->rows_read,
                            f->file, f->line, f->column, f->message);
     }
-    return wr_fail(r->err, WR_E_INPUT, "all %zu rows were rejected", log->rows_read);
+    return wr_fail(r->err, WR_E_INPUT, "all %zu rows were rejected; `wetrun check` says why", log->rows_read);
 }
 
 static void read_all(struct reading *r)
@@ -259,7 +264,8 @@ enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log
     };
 
     if (n_text == 0) return wr_fail(err, WR_E_INPUT, "no step log was named");
-    if (n_text > MOST_LOG_FILES) return wr_fail(err, WR_E_INPUT, "more than %d step logs", MOST_LOG_FILES);
+    if (n_text > MOST_LOG_FILES)
+        return wr_fail(err, WR_E_INPUT, "more than %d step logs: put several of them into one file", MOST_LOG_FILES);
     for (size_t i = 0; i < n_text; i++)
         *WR_PUSH(log->file, log->n_file, log->room_file) =
             wr_arena_copy(&log->text, text[i].name, strlen(text[i].name));

@@ -3,12 +3,18 @@
 #include <stdint.h>
 #include <string.h>
 #include "sheet.h"
+#include "wetrun/campaign/near_name.h"
 
 static const char *keep(struct wr_series_files *s, const struct sheet *sheet, size_t column)
 {
     const char *text = sheet_text(sheet, column);
 
     return wr_arena_copy(&s->text, text, strlen(text));
+}
+
+static const char *name_at(const void *files, size_t i)
+{
+    return ((const struct wr_series_files *)files)->row[i].excursion;
 }
 
 static size_t find_excursion(const struct wr_series_files *s, const char *name)
@@ -34,14 +40,18 @@ static void take_excursion(void *arg, struct sheet *sheet)
     const char *name = sheet_text(sheet, S_EXCURSION);
     size_t same = find_excursion(s, name);
 
-    if (!name[0]) sheet_error(sheet, S_EXCURSION, "no-name", "the excursion has no name");
+    if (!name[0])
+        sheet_error(sheet, S_EXCURSION, "no-name", "the excursion has no name: write one in column excursion");
     if (same != SIZE_MAX)
-        sheet_error(sheet, S_EXCURSION, "excursion-twice", "excursion '%.60s' is in line %zu already", name,
+        sheet_error(sheet, S_EXCURSION, "excursion-twice",
+                    "excursion '%.60s' is in line %zu already: leave one out, or name it otherwise", name,
                     s->row[same].line);
     if (!sheet_text(sheet, S_CAMPAIGN)[0])
-        sheet_error(sheet, S_CAMPAIGN, "no-campaign", "excursion '%.60s' needs the folder of its campaign", name);
+        sheet_error(sheet, S_CAMPAIGN, "no-campaign",
+                    "excursion '%.60s' needs the folder of its campaign: write it in column campaign", name);
     if (s->n_row == WR_MOST_EXCURSIONS) {
-        sheet_error(sheet, S_EXCURSION, "many-excursions", "a series has at most %d excursions", WR_MOST_EXCURSIONS);
+        sheet_error(sheet, S_EXCURSION, "many-excursions", "a series has at most %d excursions: leave out the others",
+                    WR_MOST_EXCURSIONS);
         return;
     }
     *WR_PUSH(s->row, s->n_row, s->room) = (struct wr_series_row){
@@ -61,7 +71,8 @@ enum wr_status wr_series_read_bytes(struct wr_series_files *s, const char *name,
     };
     enum wr_status status = sheet_read(&sheet, bytes, n);
 
-    if (status == WR_OK && s->n_row == 0) return wr_fail(err, WR_E_INPUT, "%s: no excursion below the header", name);
+    if (status == WR_OK && s->n_row == 0)
+        return wr_fail(err, WR_E_INPUT, "%s: no excursion below the header: add a row, as A,FOLDER", name);
     return status;
 }
 
@@ -81,8 +92,14 @@ static size_t take_end(struct wr_series_files *s, struct sheet *sheet, enum spil
     const char *name = sheet_text(sheet, column);
     size_t i = find_excursion(s, name);
 
-    if (i == SIZE_MAX)
-        sheet_error(sheet, column, "unknown-excursion", "'%.60s' is no excursion of the series", name);
+    if (i == SIZE_MAX) {
+        const struct wr_name_list names = {name_at, s, s->n_row};
+        struct wr_str text = {0};
+        wr_str_addf(&text, "'%.60s' is no excursion of the series", name);
+        wr_add_did_you_mean(&text, &names, name, "series.csv has them");
+        sheet_error(sheet, column, "unknown-excursion", "%s", wr_str_text(&text));
+        wr_str_release(&text);
+    }
     return i;
 }
 
@@ -90,7 +107,8 @@ static void refuse_twice(const struct wr_series_files *s, struct sheet *sheet, c
 {
     for (size_t i = 0; i < s->n_spill; i++)
         if (s->spill[i].from == row->from && strcmp(s->spill[i].task, row->task) == 0)
-            sheet_error(sheet, P_TASK, "spill-twice", "'%.60s' goes on from there in line %zu already", row->task,
+            sheet_error(sheet, P_TASK, "spill-twice",
+                        "'%.60s' goes on from there in line %zu already: leave one of the two rows out", row->task,
                         s->spill[i].line);
 }
 
@@ -106,10 +124,11 @@ static void take_spill(void *arg, struct sheet *sheet)
         .line = sheet->record->line,
     };
 
-    if (!row.task[0]) sheet_error(sheet, P_TASK, "no-name", "the task has no name");
+    if (!row.task[0]) sheet_error(sheet, P_TASK, "no-name", "the task has no name: write its id in column task");
     if (row.from != SIZE_MAX && row.to != SIZE_MAX && row.from >= row.to)
-        sheet_error(sheet, P_TO, "spill-backwards", "'%.60s' does not come after '%.60s'", sheet_text(sheet, P_TO),
-                    sheet_text(sheet, P_FROM));
+        sheet_error(sheet, P_TO, "spill-backwards",
+                    "'%.60s' does not come after '%.60s': write a later excursion in column to",
+                    sheet_text(sheet, P_TO), sheet_text(sheet, P_FROM));
     (void)sheet_number(sheet, P_SETUP, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &setup);
     (void)sheet_number(sheet, P_DROP_AFTER, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &row.drop_after_min);
     (void)sheet_number(sheet, P_STOP, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &row.stop_min);

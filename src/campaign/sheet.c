@@ -98,7 +98,8 @@ bool sheet_number(struct sheet *sheet, size_t column, enum sheet_number shape, d
         return false;
     }
     if (v < least || v > most) {
-        sheet_error(sheet, column, "number-out-of-range", "%s %.60s is outside %g to %g", name, text, least, most);
+        sheet_error(sheet, column, "number-out-of-range", "%s %.60s is out of range: write a number from %g to %g",
+                    name, text, least, most);
         return false;
     }
     snprintf(meant, sizeof meant, "%.6g%s", v, shape == SHEET_DECIMAL ? "" : " min");
@@ -146,7 +147,8 @@ static void read_header(struct sheet *sheet)
         if (match == COLUMN_LIKE && !sheet->has[c])
             wr_read_as_note(&sheet->read_as, WR_SP_COLUMN, place.line, place.column, name, sheet->column[c].name);
         if (c < sheet->n_column && sheet->has[c]) {
-            sheet_error_at(sheet, place, "column-twice", "there are two columns '%.60s'", name);
+            sheet_error_at(sheet, place, "column-twice", "there are two columns '%.60s': name one of them otherwise",
+                           name);
         } else if (c < sheet->n_column) {
             sheet->has[c] = true;
             sheet->at[c] = i;
@@ -192,8 +194,9 @@ static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *recor
     sheet->n_row++;
     if (has_surplus(sheet, record)) {
         sheet_error_at(sheet, wr_csv_place_of_field(record, sheet->n_field), "field-count",
-                       "%zu fields where the header has %zu%s", record->n_field, sheet->n_field,
-                       record->delimiter == ',' ? " (a comma within a field? put the field in quotes)" : "");
+                       "%zu fields where the header has %zu: %s", record->n_field, sheet->n_field,
+                       record->delimiter == ',' ? "a comma within a field? put the field in quotes"
+                                                : "take out what is too many");
         return WR_CSV_GO_ON;
     }
     if (record->n_field < sheet->n_field)
@@ -217,6 +220,7 @@ enum wr_status sheet_read(struct sheet *sheet, const char *bytes, size_t n_bytes
     if (!sheet->n_error) wr_read_as_report(&sheet->read_as, sheet->file, sheet->findings);
     sheet->record = NULL;
     if (!sheet->has_header && !sheet->n_error)
-        return wr_fail(sheet->err, WR_E_INPUT, "%s: it is empty; a header line is needed", sheet->file);
+        return wr_fail(sheet->err, WR_E_INPUT, "%s: it is empty: write a header line, or leave the file out",
+                       sheet->file);
     return sheet->n_error ? WR_E_INPUT : WR_OK;
 }

@@ -86,8 +86,9 @@ const char *wr_written_number(const char *text, const struct wr_habits *habits, 
         *spelling = WR_SP_DECIMAL_COMMA;
         return NULL;
     }
-    return strchr(text, ',') ? "not a number (with a decimal comma the columns need another delimiter, or a point)"
-                             : "not a number";
+    return strchr(text, ',') ? "not a number: write digits (with a decimal comma the columns need another delimiter, "
+                               "or a point)"
+                             : "not a number: write digits";
 }
 
 /* A statement about one day in a thousand already leans on the shape of the model's tail alone. */
@@ -102,18 +103,20 @@ const char *wr_written_confidence(const char *text, const struct wr_habits *habi
 
     if (percent) n--;
     while (n > 0 && is_space(text[n - 1])) n--;
-    if (n >= sizeof number) return "not a number";
+    if (n >= sizeof number) return "not a number: write 0.9 for 90 %";
     memcpy(number, text, n);
     number[n] = '\0';
     const char *trouble = wr_written_number(number, habits, prob, spelling);
-    if (trouble) return trouble;
+    if (trouble) return "not a number: write 0.9 for 90 %";
     if (percent || *prob > 1) {
         *prob /= 100;
         *spelling = WR_SP_PERCENT;
     }
     if (!(*prob > 0 && *prob < 1)) return "not between 0 and 1 (write 0.9 for 90 %)";
     if (*prob <= 0.5) return "not above 0.5: a limit is to be kept more often than not (write 0.9 for 90 %)";
-    return *prob <= MOST_CONFIDENCE ? NULL : "above 0.999: no number of rehearsals tells so much of so rare a day";
+    return *prob <= MOST_CONFIDENCE ? NULL
+                                    : "above 0.999, and no number of rehearsals tells so much of so rare a "
+                                      "day: write 0.99 or less";
 }
 
 /* ---- spans ---- */
@@ -195,9 +198,10 @@ static const char *read_span(const char *text, const struct wr_habits *habits, d
         return trouble_of_size(*minutes);
     }
     return strchr(text, ',')
-               ? "not a number of minutes or h:mm (with a decimal comma the columns need another delimiter, "
+               ? "not a number of minutes or h:mm: write 26, or 0:26 (with a decimal comma the columns need another "
+                 "delimiter, "
                  "or a point)"
-               : "not a number of minutes or h:mm";
+               : "not a number of minutes or h:mm: write 26, or 0:26";
 }
 
 const char *wr_written_span(const char *text, const struct wr_habits *habits, double *minutes,
@@ -233,7 +237,7 @@ static const char *check_date(int y, int m, int d, int64_t *day)
     char text[16];
 
     snprintf(text, sizeof text, "%04d-%02d-%02d", y % 10000, m % 100, d % 100);
-    return wr_parse_log_date(text, 10, day) ? NULL : "there is no such date";
+    return wr_parse_log_date(text, 10, day) ? NULL : "there is no such date: write one that is, as 2031-05-20";
 }
 
 bool wr_slash_date_parts(const char *text, size_t len, int *first, int *second)
@@ -346,9 +350,10 @@ static const char *clock_of(const struct parts *p, enum half_day half, int64_t *
 {
     int h = p->h;
 
-    if (p->m > 59 || p->s > 59 || (half && (h < 1 || h > 12))) return "there is no such time of day";
+    if (p->m > 59 || p->s > 59 || (half && (h < 1 || h > 12)))
+        return "there is no such time of day: write H:MM, from 0:00 to 24:00";
     if (half) h = h % 12 + (half == PM ? 12 : 0);
-    if (h > 47) return "there is no such time of day";
+    if (h > 47) return "there is no such time of day: write H:MM, from 0:00 to 24:00";
     *spelling = half             ? WR_SP_AM_PM
                 : p->has_letter  ? WR_SP_HOUR_LETTER
                 : h >= 24        ? WR_SP_PAST_MIDNIGHT
@@ -392,7 +397,7 @@ static const char *read_stamp(const char *text, size_t len, const struct wr_habi
         return NULL;
     }
     if ((trouble = read_clock(c, &ns, spelling))) return trouble;
-    if (ns > WR_NS_PER_DAY) return "there is no such time of day";
+    if (ns > WR_NS_PER_DAY) return "there is no such time of day: write H:MM, from 0:00 to 24:00";
     *time = (struct wr_log_time){WR_TIME_STAMP, day * WR_NS_PER_DAY + ns, day};
     return NULL;
 }
@@ -415,7 +420,7 @@ static const char *clock_of_number(const struct wr_bare_shape *shape, const stru
     int h, m;
 
     if (shape->has_fraction || (habits->whole_hours && shape->value <= 30)) {
-        if (!shape->point_clock) return "not a time of day: its minutes would be above 59";
+        if (!shape->point_clock) return "not a time of day, for its minutes would be above 59: write h:mm";
         if (shape->one_decimal && !habits->zeros_were_dropped)
             return "five or fifty minutes past? write h:mm";
         int hundredths = (int)lround(shape->value * 100);
@@ -423,7 +428,7 @@ static const char *clock_of_number(const struct wr_bare_shape *shape, const stru
         m = hundredths % 100;
         *spelling = WR_SP_POINT_CLOCK;
     } else {
-        if (!shape->bare_clock) return "not a time of day";
+        if (!shape->bare_clock) return "not a time of day: write h:mm";
         h = (int)shape->value / 100;
         m = (int)shape->value % 100;
         *spelling = WR_SP_BARE_CLOCK;
@@ -436,7 +441,7 @@ static const char *clock_of_number(const struct wr_bare_shape *shape, const stru
 /* A spreadsheet's days, to the second: 0.375 is 9:00; with whole days the date counts too, 25569 being 1970-01-01. */
 static const char *time_of_days(double days, struct wr_log_time *time)
 {
-    if (days < 0 || days > 100000) return "not a fraction of a day";
+    if (days < 0 || days > 100000) return "not a fraction of a day: write h:mm";
     double whole = floor(days);
     int64_t ns = (int64_t)llround((days - whole) * 86400) * INT64_C(1000000000);
     *time = (struct wr_log_time){WR_TIME_CLOCK, ns, 0};
@@ -459,7 +464,7 @@ static const char *read_bare(const char *text, size_t len, const struct wr_bare_
         return time_of_days(shape->value, time);
     }
     double factor = habits->minutes_per_unit > 0 ? habits->minutes_per_unit : 1;
-    if (fabs(shape->value * factor) > 1e7) return "too far away to be meant";
+    if (fabs(shape->value * factor) > 1e7) return "too far away to be meant: correct it";
     *spelling = factor != 1 ? WR_SP_OTHER_UNIT : strchr(text, ',') ? WR_SP_DECIMAL_COMMA : WR_PLAIN;
     *time = (struct wr_log_time){WR_TIME_ELAPSED, llround(shape->value * factor * (double)WR_NS_PER_MIN), 0};
     return NULL;

@@ -33,8 +33,8 @@ static enum wr_status options_before(struct wr_study_options *o, const struct wr
     }
     if (stat(settings->against, &there) != 0)
         return wr_fail(err, WR_E_USAGE,
-                       "--against: '%s' is neither the folder of a campaign nor a plan, nor before:RUN; "
-                       "`wetrun check` lists the runs",
+                       "--against: '%s' is neither the folder of a campaign nor a plan: write one that is there, or "
+                       "before:RUN (`wetrun check` lists the runs)",
                        settings->against);
     o->plan = settings->against;
     return WR_OK;

@@ -215,7 +215,7 @@ static const char *read_written(enum wr_option_type type, const char *text, doub
 
     if (type == WR_OPT_CONFIDENCE) return wr_written_confidence(text, &plain, value, &spelling);
     const char *trouble = wr_written_moment(text, &plain, value, &spelling);
-    if (!trouble && !(*value > 0 && *value <= 1e7)) trouble = "not a time above 0, h:mm or minutes";
+    if (!trouble && !(*value > 0 && *value <= 1e7)) trouble = "not a time above 0: write h:mm, as 6:30";
     return trouble;
 }
 

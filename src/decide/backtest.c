@@ -190,7 +190,8 @@ static void share_last(struct wr_backtest *b, const struct wr_timing *timing)
 enum wr_status wr_backtest_takes(const struct wr_timing *timing, struct wr_error *err)
 {
     if (timing->n_run > WR_BACKTEST_LEAST_OTHERS) return WR_OK;
-    return wr_fail(err, WR_E_TOO_FEW, "%zu rehearsals: a forecast of one from the others needs at least %d",
+    return wr_fail(err, WR_E_TOO_FEW,
+                   "%zu rehearsals, and a forecast of one from the others needs at least %d: log more first",
                    timing->n_run, WR_BACKTEST_LEAST_OTHERS + 1);
 }
 

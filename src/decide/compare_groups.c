@@ -66,7 +66,8 @@ static enum wr_status no_such_column(const struct wr_name_list *columns, const c
     struct wr_str text = {0};
 
     wr_str_addf(&text, "the log has no further column '%.60s'", name);
-    wr_add_did_you_mean(&text, columns, name);
+    wr_add_did_you_mean(&text, columns, name, "the log's header has them");
+    if (columns->n == 0) wr_str_add(&text, ": add one, as basin or date, or leave --by out");
     enum wr_status status = wr_fail(err, WR_E_USAGE, "%s", text.text);
     wr_str_release(&text);
     return status;
@@ -83,7 +84,9 @@ static enum wr_status label_by_attribute(struct labels *labels, struct wr_arena 
         const char *entry = log->run[r].attribute[column];
         labels->of_run[r] = *entry ? label_index(labels, text, entry) : NO_GROUP;
     }
-    if (labels->n_label == 0) return wr_fail(err, WR_E_TOO_FEW, "no rehearsal has an entry in column '%s'", name);
+    if (labels->n_label == 0)
+        return wr_fail(err, WR_E_TOO_FEW,
+                       "no rehearsal has an entry in column '%s': write it in the log, or name another column", name);
     return WR_OK;
 }
 
@@ -104,7 +107,9 @@ static enum wr_status label_runs(struct labels *labels, struct wr_arena *text, c
         if (!log->has_performer)
             return wr_fail(err, WR_E_USAGE, "the log has no performer column: add one, or --columns performer=NAME");
         label_by_performer(labels, text, timing);
-        if (labels->n_label == 0) return wr_fail(err, WR_E_TOO_FEW, "no rehearsal names the people of all its lanes");
+        if (labels->n_label == 0)
+            return wr_fail(err, WR_E_TOO_FEW,
+                           "no rehearsal names the people of all its lanes: write them in column performer of the log");
         return WR_OK;
     case WR_BY_NOTHING: break;
     }

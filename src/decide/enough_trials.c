@@ -9,9 +9,11 @@ enum wr_status wr_enough_trials(const char *what, size_t n_trial, double confide
     double takes = ceil(FEWEST_BEYOND / (1 - confidence) * (1 - 1e-9));
 
     if (n_trial < LEAST_TRIALS)
-        return wr_fail(err, WR_E_USAGE, "--trials: %s needs at least %d, not %zu", what, LEAST_TRIALS, n_trial);
+        return wr_fail(err, WR_E_USAGE, "--trials: %s needs more than %zu: write --trials %d", what, n_trial,
+                       LEAST_TRIALS);
     if ((double)n_trial < takes)
-        return wr_fail(err, WR_E_TOO_FEW, "--trials: %s with a confidence of %.10g needs at least %.0f, not %zu", what,
-                       confidence, takes, n_trial);
+        return wr_fail(err, WR_E_TOO_FEW,
+                       "--trials: %s with a confidence of %.10g needs more than %zu: write --trials %.0f", what,
+                       confidence, n_trial, takes);
     return WR_OK;
 }

@@ -175,7 +175,7 @@ enum wr_status wr_now_close(struct wr_now *now, struct wr_error *err)
     now->now_min = now->said_min.known ? now->said_min.value : latest;
     if (now->n_event == 0) return wr_fail(err, WR_E_USAGE, "nothing is said of any task: write TASK@H:MM");
     if (latest <= now->now_min) return WR_OK;
-    return wr_fail(err, WR_E_USAGE, "it is said to be %s now, but something is reported for %s",
+    return wr_fail(err, WR_E_USAGE, "it is said to be %s now, but something is reported for %s: correct one of the two",
                    wr_hmm(now->now_min, at), wr_hmm(latest, later));
 }
 

@@ -37,7 +37,8 @@ static enum wr_status contradiction(const struct resolving *r, size_t k, double 
 {
     char at[WR_CLOCK_TEXT], by[WR_CLOCK_TEXT];
 
-    return wr_fail(err, WR_E_USAGE, "'%s' is reported for %s, but '%s', which must be done first, %s at %s",
+    return wr_fail(err, WR_E_USAGE,
+                   "'%s' is reported for %s, but '%s', which must be done first, %s at %s: correct one of the two",
                    r->plan->task[k].id, wr_hmm(k_min, at), r->plan->task[first].id, what, wr_hmm(first_min, by));
 }
 

@@ -365,7 +365,8 @@ static void put_together(struct wr_pad *pad, const struct seen *seen, const stru
 enum wr_status wr_pad_takes(double confidence, struct wr_error *err)
 {
     if (confidence > 0.5 && confidence < 1) return WR_OK;
-    return wr_fail(err, WR_E_DOMAIN, "padding needs a confidence above 0.5 and below 1, not %g", confidence);
+    return wr_fail(err, WR_E_DOMAIN, "padding needs a confidence above 0.5 and below 1, not %g: write --confidence 0.9",
+                   confidence);
 }
 
 void wr_pad_of_days(struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *days,

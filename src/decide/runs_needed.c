@@ -341,7 +341,9 @@ enum wr_status wr_runs_needed_takes(const struct wr_model_fit *fit, const struct
         return wr_fail(err, WR_E_USAGE, "what further rehearsals add can only be said with the pooled model: leave out "
                        "--model alone");
     if (fit->n_model_task == 0)
-        return wr_fail(err, WR_E_TOO_FEW, "no task rests on rehearsals, so none would add to it");
+        return wr_fail(err, WR_E_TOO_FEW,
+                       "no task rests on rehearsals, so none would add to it: log one first "
+                       "(`wetrun logsheet` is a log to fill in)");
     if (n_run < WR_RUNS_NEEDED_LEAST)
         return wr_fail(err, WR_E_TOO_FEW,
                        "%zu rehearsals so far: below %d too little is known about how rehearsals differ to say what a "

@@ -263,7 +263,9 @@ static enum wr_status check_input(const struct wr_series_leg *leg, size_t n_leg,
     for (size_t s = 0; s < n_spill; s++) {
         WR_BUG_IF(spill[s].to_leg >= n_leg);
         if (spill[s].from_leg >= spill[s].to_leg)
-            return wr_fail(err, WR_E_USAGE, "work can be carried on to a later excursion only");
+            return wr_fail(err, WR_E_USAGE,
+                           "work can be carried on to a later excursion only: write a later one in "
+                           "column to of spill.csv");
     }
     return WR_OK;
 }

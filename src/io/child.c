@@ -254,7 +254,8 @@ static enum wr_status cannot_run(const char *program, int trouble, struct wr_err
 {
     bool missing = trouble == ENOENT || trouble == EACCES || trouble == ENOEXEC || trouble == ENOTDIR;
 
-    return wr_fail(err, missing ? WR_E_NO_PROGRAM : WR_E_CHILD, "%s cannot be run: %s", program, strerror(trouble));
+    return wr_fail(err, missing ? WR_E_NO_PROGRAM : WR_E_CHILD, "%s cannot be run: %s%s%s", program, strerror(trouble),
+                   missing ? ": install " : "", missing ? program : "");
 }
 
 static enum wr_status run(char *const argv[], const char *input, size_t n_input, const struct wr_child_bounds *bounds,

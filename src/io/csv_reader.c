@@ -83,7 +83,10 @@ static void follow_quotes(struct quoting *q, const char *record, size_t begin, s
         at = (size_t)(quote - record) + 1;
         if (!q->open) {
             if (!begins_field(record, at - 1, delimiter)) {
-                set_trouble(q, "a quote inside a field that does not begin with one", at - 1);
+                set_trouble(q,
+                            "a quote inside a field that does not begin with one: put the field in quotes, and "
+                            "write its own quotes twice",
+                            at - 1);
                 return;
             }
             q->open = true;
@@ -94,7 +97,7 @@ static void follow_quotes(struct quoting *q, const char *record, size_t begin, s
             q->open = false;
             at = skip_blanks(record, at, end, delimiter);
             if (at < end && record[at] != delimiter) {
-                set_trouble(q, "text after a closing quote", at);
+                set_trouble(q, "text after a closing quote: write quotes that belong to a field twice", at);
                 return;
             }
         }
@@ -242,7 +245,7 @@ static void find_record_end(struct reader *r, const struct line *first, struct l
         if (!find_line(r, line.next, &line) || line.end - line.begin > WR_CSV_MOST_BYTES) break;
     }
     if (!q->trouble || last->begin != first->begin) {
-        q->trouble = "a quote that is not closed";
+        q->trouble = "a quote that is not closed: add the closing one";
         q->trouble_at = left_open_at;
     }
     *last = *first;
@@ -260,14 +263,15 @@ static enum wr_csv_next take_lines(struct reader *r, const struct line *first, s
     bool has_quotes = memchr(r->at, '"', first->end) != NULL;
 
     if (first->end > WR_CSV_MOST_BYTES)
-        return pass_on_trouble(r, WR_CSV_MOST_BYTES, "a line without an end", WR_CSV_MOST_BYTES);
+        return pass_on_trouble(r, WR_CSV_MOST_BYTES,
+                               "a line without an end: is it a table at all? write one row a line", WR_CSV_MOST_BYTES);
     if (!has_quotes && r->record.delimiter != '\t' && is_blank_line(r->at, first->end)) return WR_CSV_GO_ON;
     if (has_quotes) find_record_end(r, first, last, &q);
     const char *nul = memchr(r->at, '\0', last->end);
     if (!q.trouble && nul) set_trouble(&q, "a NUL byte", (size_t)(nul - r->at));
     if (!q.trouble && !parse_fields(r, last->end)) {
         if (!has_quotes && is_blank_line(r->at, last->end)) return WR_CSV_GO_ON;
-        set_trouble(&q, "quotes out of order", 0);
+        set_trouble(&q, "quotes out of order: put the field in quotes, and write its own quotes twice", 0);
     }
     return q.trouble ? pass_on_trouble(r, last->end, q.trouble, q.trouble_at) : pass_on(r, last->end);
 }

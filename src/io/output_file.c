@@ -27,11 +27,11 @@ static const char *advice(int trouble)
     case EACCES:
     case EPERM: return " (it may not be written by you: name another place)";
     case EMFILE:
-    case ENFILE: return " (`ulimit -n` allows too few)";
-    case EFBIG: return " (`ulimit -f` allows less)";
+    case ENFILE: return " (`ulimit -n` allows too few files: raise it)";
+    case EFBIG: return " (`ulimit -f` allows less: raise it)";
     case EIO: return " (the disk or its connection failed: name another place)";
-    case ENOENT: return " (its folder is not there)";
-    case EINVAL: return " (it is no regular file)";
+    case ENOENT: return " (make its folder first, or name another place)";
+    case EINVAL: return " (it is no regular file: name another place)";
     default: return "";
     }
 }

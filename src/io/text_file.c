@@ -124,7 +124,9 @@ static enum wr_status read_all(void *arg, struct wr_error *err)
         }
         do got = read(fd, text->bytes + text->n, room - text->n);
         while (got < 0 && errno == EINTR);
-        if (got < 0) return wr_fail(err, WR_E_INPUT, "cannot be read: %s", strerror(errno));
+        if (got < 0)
+            return wr_fail(err, WR_E_INPUT, "cannot be read: %s%s", strerror(errno),
+                           errno == EISDIR ? " (name a file in it)" : "");
         if (got == 0) break;
         text->n += (size_t)got;
     }
@@ -140,7 +142,11 @@ enum wr_status wr_text_read(struct wr_text *text, const char *path, struct wr_er
     *text = (struct wr_text){0};
     do fd = open(path, O_RDONLY | O_CLOEXEC);
     while (fd < 0 && errno == EINTR);
-    if (fd < 0) return wr_fail(err, WR_E_INPUT, "%s: cannot be opened: %s", path, strerror(errno));
+    if (fd < 0) {
+        int trouble = errno;
+        return wr_fail(err, WR_E_INPUT, "%s: cannot be opened: %s%s", path, strerror(trouble),
+                       trouble == ENOENT || trouble == ENOTDIR ? " (write the name of a file that is there)" : "");
+    }
     size_t size = fstat(fd, &file) == 0 && S_ISREG(file.st_mode) ? (size_t)file.st_size : 0;
     struct reading reading = {text, fd, size + FIRST_ROOM};
     enum wr_status status = wr_guard(wr_pool_in_use(), read_all, &reading, err);

@@ -129,7 +129,9 @@ static void summarise(const struct wr_carry_over *c, size_t k, double *mean, dou
 enum wr_status wr_carry_over_fit(struct wr_carry_over *c, const struct wr_history *history, struct wr_error *err)
 {
     *c = (struct wr_carry_over){0};
-    if (history->n_row == 0) return wr_fail(err, WR_E_TOO_FEW, "the history of pool and flight times has no rows");
+    if (history->n_row == 0)
+        return wr_fail(err, WR_E_TOO_FEW,
+                       "the history of pool and flight times has no rows: add some, or leave the file out");
     for (size_t i = 0; i < history->n_row; i++)
         if (!(history->row[i].pool_min > 0 && history->row[i].flight_min > 0 && isfinite(history->row[i].pool_min)
               && isfinite(history->row[i].flight_min)))

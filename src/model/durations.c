@@ -341,7 +341,7 @@ enum wr_status wr_durations_for_plan(struct wr_durations *d, const struct wr_pla
             !plan->task[k].median_min.known)
             return wr_fail(
                 err, WR_E_INPUT,
-                "%s:%zu: task '%s' was never rehearsed and is new here: it needs low, likely, high, or median and "
+                "%s:%zu: task '%s' was never rehearsed and is new here: write its low, likely and high, or median and "
                 "sdlog",
                 plan->file ? plan->file : "plan", plan->task[k].line, plan->task[k].id);
     *d = (struct wr_durations){.n_task = plan->n_task, .n_draw = n, .n_person = from->n_person, .n_lane = plan->n_lane};

@@ -46,11 +46,14 @@ static enum wr_status name_lane(const struct wr_plan *plan, const struct wr_timi
 
     while (l < plan->n_lane && !is(&lane, plan->lane[l])) l++;
     if (l == plan->n_lane) return no_such_lane(plan, lane, err);
-    if (named[l] != NOT_NAMED) return wr_fail(err, WR_E_USAGE, "--people: lane '%s' is named twice", plan->lane[l]);
+    if (named[l] != NOT_NAMED)
+        return wr_fail(err, WR_E_USAGE, "--people: lane '%s' is named twice: leave one of them out", plan->lane[l]);
     named[l] = find_person(timing, &name);
     for (size_t o = 0; named[l] >= 0 && o < plan->n_lane; o++)
         if (o != l && named[o] == named[l])
-            return wr_fail(err, WR_E_USAGE, "--people: '%.*s' cannot be in two lanes", (int)name.n, name.text);
+            return wr_fail(err, WR_E_USAGE,
+                           "--people: '%.*s' cannot be in two lanes: name somebody else in one of them", (int)name.n,
+                           name.text);
     if (named[l] == WR_PERSON_NEW)
         wr_findings_add(findings, WR_WARNING, "person-new", NULL, 0, 0,
                         "'%.*s' is in no rehearsal: forecast for somebody of the kind that rehearsed", (int)name.n,
@@ -64,9 +67,14 @@ static enum wr_status parse_people(const char *people, const struct wr_plan *pla
 {
     for (const char *s = people;;) {
         const char *end = s + strcspn(s, ","), *equals = memchr(s, '=', (size_t)(end - s));
-        if (!equals) return wr_fail(err, WR_E_USAGE, "--people: '%.*s' is not LANE=NAME", (int)(end - s), s);
-        struct piece lane = trimmed(s, equals), name = trimmed(equals + 1, end);
-        if (!lane.n || !name.n) return wr_fail(err, WR_E_USAGE, "--people: '%.*s' is not LANE=NAME", (int)(end - s), s);
+        struct piece lane = {0}, name = {0};
+        if (equals) {
+            lane = trimmed(s, equals);
+            name = trimmed(equals + 1, end);
+        }
+        if (!lane.n || !name.n)
+            return wr_fail(err, WR_E_USAGE, "--people: '%.*s' is not LANE=NAME: write --people %s=NAME", (int)(end - s),
+                           s, plan->lane[0]);
         enum wr_status status = name_lane(plan, timing, lane, name, named, findings, err);
         if (status != WR_OK || *end == '\0') return status;
         s = end + 1;

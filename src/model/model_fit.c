@@ -84,8 +84,10 @@ static enum wr_status choose_tasks(struct wr_model_fit *fit, const struct wr_pla
         fit->has_runs |= rehearsed;
         if (!rehearsed && stands_alone(timing, task, k)) continue;
         if (!rehearsed && !has_planned_time(task))
-            return wr_fail(err, WR_E_INPUT, "%s:%zu: task '%s' was never rehearsed and has no three points, no known "
-                           "distribution and no planned time", plan->file ? plan->file : "plan", task->line, task->id);
+            return wr_fail(err, WR_E_INPUT,
+                           "%s:%zu: task '%s' was never rehearsed, and the plan does not say how "
+                           "long it takes: write its low, likely and high, or median and sdlog, or planned",
+                           plan->file ? plan->file : "plan", task->line, task->id);
         fit->model_task[k] = fit->n_model_task;
         fit->plan_task[fit->n_model_task++] = k;
     }

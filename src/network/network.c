@@ -69,7 +69,9 @@ static void fail_on_cycle(void *arg, const size_t *path, size_t n)
         wr_str_addf(&text, "'%s'", t->id);
         if (i < n && t->line) wr_str_addf(&text, " (line %zu)", t->line);
     }
-    c->status = wr_fail(c->err, WR_E_INPUT, "%s%sthese tasks wait for one another, so none can begin: %s",
+    c->status = wr_fail(c->err, WR_E_INPUT,
+                        "%s%sthese tasks wait for one another, so none can begin: %s: take one of "
+                        "them out of its column after",
                         plan->file ? plan->file : "", plan->file ? ": " : "", wr_str_text(&text));
     wr_str_release(&text);
 }

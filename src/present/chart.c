@@ -238,7 +238,8 @@ static enum wr_status finish_file(enum wr_chart_format format, struct wr_str *dr
     bool pdf = format == WR_CHART_PDF;
 
     if (pdf ? !is_whole_pdf(drawn) : drawn->len == 0 || png_length(wr_str_text(drawn), drawn->len) != drawn->len)
-        return wr_fail(err, WR_E_CHILD, "gnuplot gave no whole %s (is its %scairo terminal installed?)",
+        return wr_fail(err, WR_E_CHILD,
+                       "gnuplot gave no whole %s: install its %scairo terminal, or write --picture svg",
                        pdf ? "PDF" : "PNG", pdf ? "pdf" : "png");
     if (pdf) forget_date(drawn);
     wr_str_add_bytes(bytes, drawn->text, drawn->len);

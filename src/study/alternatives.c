@@ -4,6 +4,7 @@
 #include <string.h>
 #include "study_parts.h"
 #include "wetrun/campaign/near_name.h"
+#include "wetrun/campaign/written.h"
 
 struct wr_alternative_parts {
     struct wr_plan plan;             /* of another timeline, or a copy whose crews were swapped */
@@ -88,8 +89,7 @@ static enum wr_status scale_kind(struct wr_alternative_parts *p, const struct wr
     const struct wr_name_list kinds = {kind_at, plan, plan->n_task};
     struct wr_str text = {0};
     wr_str_addf(&text, "--scale: the plan has no kind of work '%.60s'", kind);
-    size_t near = wr_find_near(&kinds, kind);
-    if (near != SIZE_MAX) wr_str_addf(&text, " (did you mean '%.60s'?)", plan->task[near].kind);
+    wr_add_did_you_mean(&text, &kinds, kind, "column kind of the plan has them");
     enum wr_status status = wr_fail(err, WR_E_USAGE, "%s", text.text);
     wr_str_release(&text);
     return status;
@@ -203,13 +203,18 @@ static enum wr_status take_plan(struct wr_alternative_parts *p, struct wr_study 
 static enum wr_status take_limit(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
                                  struct wr_error *err)
 {
+    const struct wr_habits plain = {0};
+    enum wr_spelling spelling;
     size_t n = a->limits.n_limit;
     double minutes;
 
     if (n == 0)
-        return wr_fail(err, WR_E_USAGE, "--limit: the timeline as it is has no limit to compare with: add limits.csv");
-    if (!wr_parse_elapsed(text, &minutes) || !(minutes > 0))
-        return wr_fail(err, WR_E_USAGE, "--limit: '%s' is not a time above 0, h:mm or minutes: write 6:30", text);
+        return wr_fail(err, WR_E_USAGE,
+                       "--limit: the timeline as it is has no limit to compare with: add limits.csv "
+                       "(limit excursion, minutes 6:30)");
+    const char *trouble = wr_written_moment(text, &plain, &minutes, &spelling);
+    if (!trouble && !(minutes > 0)) trouble = "not a time above 0: write h:mm, as 6:30";
+    if (trouble) return wr_fail(err, WR_E_USAGE, "--limit: '%s' is %s", text, trouble);
     if (!p->limit) {
         p->limit = WR_NEW_ARRAY(struct wr_sim_limit, n);
         memcpy(p->limit, a->limit, n * sizeof *p->limit);
@@ -254,7 +259,9 @@ static enum wr_status translate_limits(struct wr_alternative_parts *p, const str
             size_t to = wr_plan_find_lane(&p->plan, from->lane[lane]);
             if (!(l->lanes >> lane & 1)) continue;
             if (to == SIZE_MAX)
-                return wr_fail(err, WR_E_INPUT, "%s: limit '%s' is about lane '%s', which this plan does not have",
+                return wr_fail(err, WR_E_INPUT,
+                               "%s: limit '%s' is about lane '%s', which this plan does not have: "
+                               "name a lane there so, or add --limits FILE without that limit",
                                p->plan.file, a->limits.limit[i].name, from->lane[lane]);
             lanes |= 1u << to;
         }
@@ -263,8 +270,10 @@ static enum wr_status translate_limits(struct wr_alternative_parts *p, const str
         l->from = wr_plan_find(&p->plan, from->task[l->from].id);
         l->to = wr_plan_find(&p->plan, from->task[l->to].id);
         if (l->from == SIZE_MAX || l->to == SIZE_MAX)
-            return wr_fail(err, WR_E_INPUT, "%s: limit '%s' is about a task that this plan does not have", p->plan.file,
-                           a->limits.limit[i].name);
+            return wr_fail(err, WR_E_INPUT,
+                           "%s: limit '%s' is about a task that this plan does not have: name a task "
+                           "there so, or add --limits FILE without that limit",
+                           p->plan.file, a->limits.limit[i].name);
     }
     return WR_OK;
 }

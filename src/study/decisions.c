@@ -48,8 +48,8 @@ static enum wr_status no_such_run(const struct wr_study *s, const char *option, 
     struct wr_str text = {0};
 
     wr_str_addf(&text, "%sthere is no rehearsal '%.60s' in the log", option, id);
-    wr_add_did_you_mean(&text, &runs, id);
-    wr_str_add(&text, "; `wetrun check` lists the runs");
+    wr_add_did_you_mean(&text, &runs, id, "`wetrun check` lists them");
+    if (s->log.n_run == 0) wr_str_add(&text, ": add one (`wetrun logsheet` is a log to fill in)");
     enum wr_status status = wr_fail(err, WR_E_USAGE, "%s", text.text);
     wr_str_release(&text);
     return status;
@@ -282,7 +282,8 @@ enum wr_status wr_study_runs_needed(struct wr_study *s, struct wr_error *err)
     const struct wr_basis basis = wr_study_basis(s);
 
     if (s->options.n_future && (s->options.n_future < LEAST || s->options.n_future > MOST))
-        return wr_fail(err, WR_E_USAGE, "--trials: runs-needed takes from %d to %d simulated futures", LEAST, MOST);
+        return wr_fail(err, WR_E_USAGE,
+                       "--trials: runs-needed takes from %d to %d simulated futures: write --trials 2000", LEAST, MOST);
     if (s->options.n_future) {
         options.n_future = s->options.n_future;
         options.n_refit = s->options.n_future / FITTED_AGAIN;

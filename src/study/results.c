@@ -79,7 +79,10 @@ static void release_other(struct wr_study *s)
 
 static enum wr_status can_move_limit(const struct wr_study *s, struct wr_error *err)
 {
-    return s->limit[0].is_clock ? wr_fail(err, WR_E_TOO_FEW, "the first limit is a clock") : WR_OK;
+    return s->limit[0].is_clock ? wr_fail(err, WR_E_TOO_FEW,
+                                          "the first limit runs from one task to another: put the "
+                                          "limit of the whole excursion into the first row")
+                                : WR_OK;
 }
 
 static const struct result_row rows[WR_N_RESULT] = {
@@ -150,8 +153,9 @@ static const struct result_row rows[WR_N_RESULT] = {
 static enum wr_status check_needs(const struct wr_study *s, unsigned needs, struct wr_error *err)
 {
     if ((needs & NEEDS_CHANGE) && s->options.n_change == 0 && !s->options.search)
-        return wr_fail(err, WR_E_USAGE, "nothing is changed: --drop, --scale, --swap, --limit or --plan gives an "
-                                        "alternative, --search looks for one");
+        return wr_fail(err, WR_E_USAGE,
+                       "nothing is changed: write --drop TASK, --scale TASK=0.8, --swap TASK=LANE, "
+                       "--limit H:MM or --plan FILE, or let --search look for a change");
     if ((needs & NEEDS_REHEARSAL) && s->timing.n_run == 0)
         return wr_fail(err, WR_E_TOO_FEW, "there is no rehearsal to look at; `wetrun logsheet` is a log to fill in");
     if ((needs & NEEDS_LIMIT) && s->limits.n_limit == 0)

@@ -132,7 +132,9 @@ static enum wr_status check_spill(struct wr_series_study *s, const struct wr_spi
     if (home == row->from) return WR_OK;
     for (size_t i = 0; i < s->files.n_spill; i++)
         if (s->files.spill[i].to == row->from && strcmp(s->files.spill[i].task, row->task) == 0) return WR_OK;
-    return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: nothing carries '%s' to excursion '%s', where it should go on from",
+    return wr_fail(err, WR_E_INPUT,
+                   "spill.csv:%zu: nothing carries '%s' to excursion '%s', where it should go on "
+                   "from: add a row that brings it there",
                    row->line, row->task, names[row->from].excursion);
 }
 
@@ -156,7 +158,8 @@ static enum wr_status as_row_of(struct wr_plan_task *row, const struct wr_plan *
         size_t lane = wr_plan_find_lane(plan, from->lane[task->lane_order[i]]);
         if (lane == SIZE_MAX)
             return wr_fail(err, WR_E_INPUT,
-                           "spill.csv:%zu: '%s' is work of lane '%s', which the plan it goes to does not have",
+                           "spill.csv:%zu: '%s' is work of lane '%s', which the plan it goes to does not have: name "
+                           "the lanes of both plans alike",
                            spill->line, task->id, from->lane[task->lane_order[i]]);
         row->lane_order[i] = (uint8_t)lane;
         row->lanes |= UINT32_C(1) << lane;

@@ -49,7 +49,8 @@ static enum wr_status moves_allowed(struct wr_moves *moves, struct wr_study *s, 
                                           strncmp(wr_move_word((enum wr_move_kind)kind), allow, len) == 0))
             kind++;
         if (kind == WR_N_MOVE_KIND)
-            return wr_fail(err, WR_E_USAGE, "--allow: '%s' is none of exchange, before, crew, drop, shorten", allow);
+            return wr_fail(err, WR_E_USAGE,
+                           "--allow: '%s' is no kind of change: write exchange, before, crew, drop or shorten", allow);
         wr_moves_allow(moves, (enum wr_move_kind)kind, &s->plan);
         s->whatif.unordered |= kind != WR_MOVE_DROP && kind != WR_MOVE_SHORTEN;
         allow += len + (allow[len] == ',');
@@ -76,7 +77,7 @@ static enum wr_status run_search(struct wr_study *s, struct wr_error *err)
     struct wr_moves moves = {0};
 
     if (s->options.n_change)
-        return wr_fail(err, WR_E_USAGE, "--search looks for changes by itself: give no other change");
+        return wr_fail(err, WR_E_USAGE, "--search looks for changes by itself: leave the other change out");
     if (s->options.most_changes > WR_SEARCH_MOST_CHANGES)
         return wr_fail(err, WR_E_USAGE, "--changes: at most %d together: write --changes %d", WR_SEARCH_MOST_CHANGES,
                        WR_SEARCH_MOST_CHANGES);

@@ -483,11 +483,12 @@ enum wr_status wr_timing_build_as_rehearsed(struct wr_timing *timing, const stru
 
     enum wr_status status = rehearsed_make(&j.known, log, plan, net, as_rehearsed, err);
     if (status == WR_OK && __builtin_mul_overflow(j.known.n_work, log->n_run, &cells))
-        status = wr_fail(err, WR_E_INPUT, "%zu tasks in %zu runs are too many", net->n_task, log->n_run);
+        status = wr_fail(err, WR_E_INPUT, "%zu tasks in %zu runs are too many: leave the oldest runs out", net->n_task,
+                         log->n_run);
     if (status == WR_OK && (double)(j.known.n_work - j.known.n_plan) * (double)log->n_run > MOST_OTHER_CELLS)
         status = wr_fail(err, WR_E_INPUT,
                          "%zu names of tasks that the plan does not have, in %zu runs: is the column task the "
-                         "right one?",
+                         "right one? write --columns task=NAME",
                          j.known.n_work - j.known.n_plan, log->n_run);
     if (status == WR_OK) {
         make_room(&j);

@@ -23,7 +23,8 @@ size_t wr_find_spelling(const struct wr_name_list *list, const char *text);
 /* The nearest name by edit distance (at most a third of its length, two letters exchanged counting as one), or
  * SIZE_MAX. Source: the restricted edit distance (Damerau 1964, Levenshtein 1966; from memory). */
 size_t wr_find_near(const struct wr_name_list *list, const char *text);
-/* Adds " (did you mean 'EGRESS'?)", or of a short list " (there are: A, B, C)", or nothing. */
-void wr_add_did_you_mean(struct wr_str *out, const struct wr_name_list *list, const char *text);
+/* Adds " (did you mean 'EGRESS'?)", or what there is, each name once: " (there are: A, B, C)", of a long list the first
+ * and where all of them are, as `all` says it; of an empty list nothing. */
+void wr_add_did_you_mean(struct wr_str *out, const struct wr_name_list *list, const char *text, const char *all);
 
 #endif

@@ -41,8 +41,8 @@ expect 4 env PATH="$PWD/bin" "$WETRUN" report --trials 500 --out some tiny; in_e
 mkdir none; printf 'run,task,crew,minutes\nR0,A,EV1,0\n' > none/runs.csv
 expect 0 "$WETRUN" report --trials 500 --out nothing none; [ -s nothing/charts/lanes.svg ] || fail "no lanes"
 # wrong usage is wrong usage; more than can be known is refused with what it would take
-expect 2 "$WETRUN" pad --trials 64 campaign; in_err "at least 100"
-expect 2 "$WETRUN" cutoff --trials 64 campaign; in_err "at least 100"
+expect 2 "$WETRUN" pad --trials 64 campaign; in_err "write --trials 100"
+expect 2 "$WETRUN" cutoff --trials 64 campaign; in_err "write --trials 100"
 expect 2 "$WETRUN" pad --confidence 0.999999 campaign; in_err "above 0.999"
 expect 3 "$WETRUN" pad --confidence 0.999 --trials 1000 campaign; in_err "at least 4000"
 expect 2 "$WETRUN" forecast --limit 1e308 campaign; in_err "1e308"

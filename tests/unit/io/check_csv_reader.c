@@ -43,6 +43,11 @@ static void expect(const char *input, const char *expected)
     expect_bytes(input, strlen(input), expected);
 }
 
+#define STRAY                                                                                                   \
+    "a quote inside a field that does not begin with one: put the field in quotes, and write its own quotes twice"
+#define AFTER_CLOSING "text after a closing quote: write quotes that belong to a field twice"
+#define OPEN "a quote that is not closed: add the closing one"
+
 START_TEST(rfc4180_examples)
 {
     expect("aaa,bbb,ccc\r\nzzz,yyy,xxx\r\n", "1:aaa|bbb|ccc|\n2:zzz|yyy|xxx|\n");
@@ -96,23 +101,23 @@ END_TEST
 START_TEST(a_stray_quote_costs_one_record)
 {
     /* libcsv in its lenient mode would swallow the lines up to the next quote */
-    expect("a,b\n\"x\"y,z\n1,2\n\"3\",4\n", "1:a|b|\n2:4 text after a closing quote\n3:1|2|\n4:3|4|\n");
-    expect("a,b\nx\"y\",z\n1,2\n", "1:a|b|\n2:2 a quote inside a field that does not begin with one\n3:1|2|\n");
-    expect("a,b\n6\" bolt,2\n1,2\n", "1:a|b|\n2:2 a quote inside a field that does not begin with one\n3:1|2|\n");
-    expect("a,b\n1,2\"", "1:a|b|\n2:4 a quote inside a field that does not begin with one\n");
+    expect("a,b\n\"x\"y,z\n1,2\n\"3\",4\n", "1:a|b|\n2:4 " AFTER_CLOSING "\n3:1|2|\n4:3|4|\n");
+    expect("a,b\nx\"y\",z\n1,2\n", "1:a|b|\n2:2 " STRAY "\n3:1|2|\n");
+    expect("a,b\n6\" bolt,2\n1,2\n", "1:a|b|\n2:2 " STRAY "\n3:1|2|\n");
+    expect("a,b\n1,2\"", "1:a|b|\n2:4 " STRAY "\n");
 }
 END_TEST
 
 START_TEST(an_unclosed_quote_costs_one_record)
 {
-    expect("a,b\n\"x,y\n1,2\n3,4\n", "1:a|b|\n2:1 a quote that is not closed\n3:1|2|\n4:3|4|\n");
-    expect("a,b\n1,\"", "1:a|b|\n2:3 a quote that is not closed\n");
+    expect("a,b\n\"x,y\n1,2\n3,4\n", "1:a|b|\n2:1 " OPEN "\n3:1|2|\n4:3|4|\n");
+    expect("a,b\n1,\"", "1:a|b|\n2:3 " OPEN "\n");
     /* the next quote belongs to a good line: it is the first that is blamed, and only it is lost */
-    expect("a,b\n\"x,y\n\"1\",2\n3,4\n", "1:a|b|\n2:1 a quote that is not closed\n3:1|2|\n4:3|4|\n");
-    expect("a,b\n1,\"x\ny\",\"z\n", "1:a|b|\n2:3 a quote that is not closed\n"
-           "3:2 a quote inside a field that does not begin with one\n");
-    expect("a,b\n\"x\ny\nz\"w,2\n", "1:a|b|\n2:1 a quote that is not closed\n3:y|\n"
-           "4:2 a quote inside a field that does not begin with one\n");
+    expect("a,b\n\"x,y\n\"1\",2\n3,4\n", "1:a|b|\n2:1 " OPEN "\n3:1|2|\n4:3|4|\n");
+    expect("a,b\n1,\"x\ny\",\"z\n", "1:a|b|\n2:3 " OPEN "\n"
+           "3:2 " STRAY "\n");
+    expect("a,b\n\"x\ny\nz\"w,2\n", "1:a|b|\n2:1 " OPEN "\n3:y|\n"
+           "4:2 " STRAY "\n");
 }
 END_TEST
 
@@ -131,7 +136,7 @@ START_TEST(a_record_spans_so_many_lines_and_no_more)
     for (int i = 0; i < WR_CSV_MOST_LINES; i++) wr_str_add(&in, "x\n");
     wr_str_add(&in, "\",2\n3,4\n");
     wr_csv_read(in.text, in.len, NULL, note_record, &out);
-    ck_assert_ptr_nonnull(strstr(out.text, "\n2:1 a quote that is not closed\n3:x|\n4:x|\n"));
+    ck_assert_ptr_nonnull(strstr(out.text, "\n2:1 " OPEN "\n3:x|\n4:x|\n"));
     wr_str_release(&in);
     wr_str_release(&out);
 }

@@ -173,14 +173,16 @@ START_TEST(a_cycle_is_named_with_its_lines)
     ck_assert(wr_network_build(&net, &plan, &err) == WR_E_INPUT);
     ck_assert(err.status == WR_E_INPUT);
     ck_assert_str_eq(err.text, "plan.csv: these tasks wait for one another, so none can begin: 'lift' (line 3) waits "
-                               "for 'hold' (line 5) waits for 'lock' (line 4) waits for 'lift'");
+                               "for 'hold' (line 5) waits for 'lock' (line 4) waits for 'lift': take "
+                               "one of them out of its column after");
     ck_assert(net.order == NULL && net.n_task == 0);
     made_plan_release(&plan);
 
     made_plan_add(&plan, "self", "EV1", "self");
     made_plan_finish(&plan);
     ck_assert(wr_network_build(&net, &plan, &err) == WR_E_INPUT);
-    ck_assert_str_eq(err.text, "these tasks wait for one another, so none can begin: 'self' (line 2) waits for 'self'");
+    ck_assert_str_eq(err.text, "these tasks wait for one another, so none can begin: 'self' (line 2) waits for 'self': "
+                               "take one of them out of its column after");
     made_plan_release(&plan);
 }
 END_TEST
