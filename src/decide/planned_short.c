@@ -1,10 +1,12 @@
 #include "wetrun/decide/planned_short.h"
 
+#include "wetrun/sim/forecast.h"
+
 static const double least_min = 0.05; /* shows as 0.1 */
 
 struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task)
 {
-    if (!task->planned_min.known) return WR_UNKNOWN;
+    if (!task->planned_min.known || !wr_is_done_enough(task->dropped)) return WR_UNKNOWN;
     return wr_known(task->median_min + task->pad_min - task->planned_min.value);
 }
 

@@ -22,7 +22,8 @@ void wr_pad_to_forecast(struct wr_pad *pad, const struct wr_forecast *forecast)
     const struct wr_limit_needed need = wr_limit_needed(forecast, pad->confidence);
 
     for (size_t k = 0; k < pad->n_task; k++)
-        if (pad->task[k].dropped < 1) pad_task_to_median(&pad->task[k], forecast->task[k].median_min);
+        if (wr_is_done_enough(pad->task[k].dropped) && wr_is_done_enough(forecast->task[k].dropped))
+            pad_task_to_median(&pad->task[k], forecast->task[k].median_min);
     pad->median_finish_min = forecast->quantile_min[MEDIAN];
     if (!need.middle_min.known || pad->n_checkpoint == 0) return;
     struct wr_pad_checkpoint *finish = &pad->checkpoint[pad->n_checkpoint - 1];
@@ -127,7 +128,7 @@ void wr_summary_to_forecast(struct wr_fit_summary *summary, const struct wr_fore
     for (size_t k = 0; k < summary->n_task; k++) {
         const struct wr_task_outlook *of = &forecast->task[k];
         struct wr_task_summary *t = &summary->task[k];
-        if (t->source.kind != WR_SRC_MODEL || !(of->dropped < 1)) continue;
+        if (t->source.kind != WR_SRC_MODEL || !wr_is_done_enough(of->dropped)) continue;
         t->median_min.value = of->median_min;
         t->mean_min.value = of->mean_min;
         t->sd_min.value = of->sd_min;

@@ -36,8 +36,10 @@ static void add_worth(const struct wr_against *a, struct wr_str *out)
                     wr_of_100_cell(a->said_lo, lo), wr_of_100_cell(a->said_hi, hi));
 }
 
+/* Counts of 100 beside the parts would not add up to them: the change is said with the decimals of its parts. */
 static void add_parts(const struct wr_against *a, struct wr_str *out)
 {
+    char before[WR_WORDS], after[WR_WORDS];
     bool any = false;
 
     for (int i = 0; i < WR_N_AGAINST_PART; i++) {
@@ -45,8 +47,11 @@ static void add_parts(const struct wr_against *a, struct wr_str *out)
         char change[WR_WORDS];
         if (!p->known || (p->change == 0 && p->error == 0)) continue;
         bool noise = fabs(p->change) <= 2 * p->error;
-        wr_str_addf(out, "%s%s %s%s", any ? ", " : " Of the change, in points of 100: ", part_words[i],
-                    wr_signed(100 * p->change, change), noise ? " (noise)" : "");
+        if (!any)
+            wr_str_addf(out, " Of the change from %s to %s of 100: ", wr_change(100 * a->over.before, before),
+                        wr_change(100 * a->over.after, after));
+        wr_str_addf(out, "%s%s %s%s", any ? ", " : "", part_words[i], wr_signed(100 * p->change, change),
+                    noise ? " (noise)" : "");
         any = true;
     }
     if (any) wr_str_add_char(out, '.');

@@ -178,7 +178,8 @@ static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct
     if (c.has_name && of->clock == SIZE_MAX && (has_time(of) || is_too_late(of)))
         canvas_note_fit(
             cv, FACE_SMALL, ALIGN_LEFT, c.name, cv->narrow ? canvas_px_y(cv, place + canvas_mark_drop(cv)) : middle,
-            cv->narrow ? cv->width - cv->margin - c.name - 60 : NAME_COLUMN - 4, limit_name(in, of->cutoff.limit));
+            cv->narrow ? cv->width - cv->margin - c.name - 60 : NAME_COLUMN - 4,
+            of->cutoff.row->drop_rule_first ? wr_set_by_plan : limit_name(in, of->cutoff.limit));
     if (!cv->narrow) canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 14, middle, usual.text);
     wr_str_release(&lane);
     wr_str_release(&by);

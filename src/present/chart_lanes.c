@@ -100,8 +100,21 @@ static void say_title(struct wr_str *out, const struct wr_plan *plan, const stru
     }
 }
 
+/* Moments of work that most days leave out are those of other days than its neighbours'. */
+static bool is_seldom_done(const struct wr_forecast *f, size_t task)
+{
+    return f->task[task].dropped > 0.5;
+}
+
+static bool is_drawn(const struct wr_chart_input *in, size_t task, size_t lane)
+{
+    return takes_part(&in->plan->task[task], lane) && !is_seldom_done(in->forecast, task);
+}
+
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
+    size_t n_seldom = 0;
+
     const struct wr_plan *plan = in->plan;
     const struct wr_forecast *f = in->forecast;
 
@@ -111,6 +124,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
                              "of 100. Flat stretches are long tasks");
     if (plan->n_lane > 1) wr_str_add(&w->subtitle, "; dotted: waiting. Ringed: done together");
     wr_str_add(&w->subtitle, ".");
+    for (size_t k = 0; k < plan->n_task; k++) n_seldom += is_seldom_done(f, k);
+    if (n_seldom > 0) wr_str_add(&w->subtitle, " Work that most days leave out is not drawn.");
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t l = 0; l < plan->n_lane; l++) {
         wr_str_add(&w->alt, " ");
@@ -185,7 +200,7 @@ static void add_path(struct course *c, size_t task)
 static size_t next_in_lane(const struct course *c, size_t task)
 {
     for (size_t k = task + 1; k < c->in->plan->n_task; k++)
-        if (takes_part(&c->in->plan->task[k], c->lane)) return k;
+        if (is_drawn(c->in, k, c->lane)) return k;
     return SIZE_MAX;
 }
 
@@ -222,8 +237,9 @@ static void add_label(struct course *c, size_t task)
     double room = left ? left_room : right_room;
 
     if (wait >= least_wait_said && !cv->narrow) wr_str_addf(&tail, " (%.0f min wait)", wait);
-    int n_dropped = wr_count_of_100(t->dropped);
-    if (n_dropped > 0 && !cv->narrow) wr_str_addf(&tail, " (left out in %d of 100)", n_dropped);
+    char dropped[WR_WORDS];
+    if (wr_count_of_100(t->dropped) > 0 && !cv->narrow)
+        wr_str_addf(&tail, " (left out in %s of 100)", wr_of_100(t->dropped, dropped));
     if (is_joint(plan_task) && !cv->narrow) {
         wr_lanes_words(c->in->plan, plan_task->lanes, &text);
         wr_str_add(&text, ": ");
@@ -270,7 +286,7 @@ static void add_lane(struct course *c, size_t lane)
     c->lane = lane;
     c->previous = SIZE_MAX;
     for (size_t k = 0; k < c->in->plan->n_task; k++) {
-        if (!takes_part(&c->in->plan->task[k], lane)) continue;
+        if (!is_drawn(c->in, k, lane)) continue;
         add_band(c, &c->in->forecast->task[k]);
         add_path(c, k);
         add_label(c, k);
@@ -280,13 +296,13 @@ static void add_lane(struct course *c, size_t lane)
     c->y += gap_rows;
 }
 
-static double rows_of_all_lanes(const struct wr_plan *plan)
+static double rows_of_all_lanes(const struct wr_chart_input *in)
 {
     double rows = 0;
 
-    for (size_t l = 0; l < plan->n_lane; l++) {
+    for (size_t l = 0; l < in->plan->n_lane; l++) {
         rows += head_rows + gap_rows;
-        for (size_t k = 0; k < plan->n_task; k++) rows += takes_part(&plan->task[k], l);
+        for (size_t k = 0; k < in->plan->n_task; k++) rows += is_drawn(in, k, l);
     }
     return rows;
 }
@@ -314,7 +330,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     struct course c = {.in = in, .cv = cv, .limit = INFINITY};
     struct chart_limit limit;
     bool limited = chart_limit_of(in, &limit);
-    double rows = rows_of_all_lanes(in->plan), edge = cv->narrow ? 18 : 24;
+    double rows = rows_of_all_lanes(in), edge = cv->narrow ? 18 : 24;
     double last = fmax(f->hundredth_min[99], 1); /* a day of no minutes has an axis too */
     bool crowded = in->plan->n_task > 40;
     double row = cv->narrow ? 26 : crowded ? 15 : 19;

@@ -35,7 +35,7 @@ struct ranked {
 static int by_falling_lack(const void *a, const void *b)
 {
     const struct ranked *x = a, *y = b;
-    bool x_planned = x->task->planned_min.known, y_planned = y->task->planned_min.known;
+    bool x_planned = wr_pad_shortfall(x->task).known, y_planned = wr_pad_shortfall(y->task).known;
 
     if (x_planned != y_planned) return x_planned ? -1 : 1;
     if (lack(x->task) != lack(y->task)) return lack(x->task) < lack(y->task) ? 1 : -1;
@@ -83,7 +83,7 @@ static double axis_end(const struct wr_pad *pad)
     double most = 1;
 
     for (size_t k = 0; k < pad->n_task; k++) {
-        most = fmax(most, needed(&pad->task[k]));
+        if (wr_is_done_enough(pad->task[k].dropped)) most = fmax(most, needed(&pad->task[k]));
         if (pad->task[k].planned_min.known) most = fmax(most, pad->task[k].planned_min.value);
     }
     return most * 1.06;
@@ -93,7 +93,9 @@ static void say_gap(struct wr_str *out, const struct wr_pad_task *t)
 {
     char text[WR_WORDS];
 
-    if (!t->planned_min.known)
+    if (!wr_is_done_enough(t->dropped))
+        wr_str_add(out, "left out");
+    else if (!t->planned_min.known)
         wr_str_add(out, wr_minutes(needed(t), text));
     else if (wr_pad_is_short(t))
         wr_str_addf(out, "%s short", wr_minutes(lack(t), text));
@@ -107,10 +109,11 @@ static void add_row(struct canvas *cv, const struct wr_pad_task *t, const char *
 {
     struct wr_str gap = {0};
     enum face face = wr_pad_is_short(t) ? FACE_SMALL_BOLD : FACE_SMALL;
+    bool is_done = wr_is_done_enough(t->dropped);
 
     canvas_cell(cv, row);
-    canvas_cell(cv, t->median_min);
-    canvas_cell(cv, needed(t));
+    canvas_cell(cv, is_done ? t->median_min : NAN);
+    canvas_cell(cv, is_done ? needed(t) : NAN);
     canvas_cell(cv, t->planned_min.known ? t->planned_min.value : NAN);
     canvas_cell(cv, wr_pad_is_short(t));
     canvas_row_end(cv);

@@ -135,7 +135,9 @@ void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, 
     char text[WR_WORDS], to[WR_WORDS];
 
     wr_str_addf(&whole, "%s, %s", in->plan->task[task].id, in->plan->task[task].title);
-    if (!say_missing_forecast(in)) {
+    if (!say_missing_forecast(in) && !wr_is_done_enough(in->forecast->task[task].dropped)) {
+        wr_str_add(&whole, ": left out on nearly every day");
+    } else if (!say_missing_forecast(in)) {
         const struct wr_task_outlook *o = &in->forecast->task[task];
         wr_str_addf(&whole, ": median %s", wr_minutes(o->median_min, text));
         wr_str_addf(&whole, ", 8 times in 10 from %s to %s", wr_minutes_bare(o->lens_min[WR_LENS10], text),

@@ -126,30 +126,45 @@ static bool add_as_hex(struct wr_str *out, struct slice v)
     return true;
 }
 
-/* Runs of blanks become one; zeros that end a decimal fraction go. */
-static void add_squeezed(struct wr_str *out, struct slice v)
+/* A number of digits and a point; zeros that end a decimal fraction go. is_place: to a tenth of a pixel. */
+static size_t add_digits(struct wr_str *out, struct slice v, size_t i, bool is_place)
+{
+    size_t stop = i, keep, point;
+    unsigned long tenths = 0;
+
+    while (stop < v.n && isdigit((unsigned char)v.at[stop])) tenths = 10 * tenths + (unsigned long)(v.at[stop++] - '0');
+    keep = point = stop;
+    if (stop < v.n && v.at[stop] == '.')
+        for (stop++; stop < v.n && isdigit((unsigned char)v.at[stop]); stop++)
+            if (v.at[stop] != '0') keep = stop + 1;
+    if (!is_place || keep - point <= 2 || point - i > 6) { /* a tenth, or no number of pixels */
+        wr_str_add_bytes(out, v.at + i, keep - i);
+        return stop;
+    }
+    tenths = 10 * tenths + (unsigned long)(v.at[point + 1] - '0') + (v.at[point + 2] >= '5');
+    wr_str_addf(out, tenths % 10 ? "%lu.%lu" : "%lu", tenths / 10, tenths % 10);
+    return stop;
+}
+
+/* Runs of blanks become one, and numbers are as short as they may be. */
+static void add_squeezed(struct wr_str *out, struct slice v, bool is_place)
 {
     for (size_t i = 0; i < v.n;) {
         if (isspace((unsigned char)v.at[i])) {
             while (i < v.n && isspace((unsigned char)v.at[i])) i++;
             if (i < v.n && out->len && out->text[out->len - 1] != '"') wr_str_add_char(out, ' ');
-            continue;
-        }
-        if (v.at[i] != '.') {
+        } else if (isdigit((unsigned char)v.at[i]) || v.at[i] == '.') {
+            i = add_digits(out, v, i, is_place);
+        } else {
+            is_place = is_place && v.at[i] != ')'; /* "translate(…) scale(…)" */
             wr_str_add_char(out, v.at[i++]);
-            continue;
         }
-        size_t stop = i + 1, keep = i;
-        for (; stop < v.n && isdigit((unsigned char)v.at[stop]); stop++)
-            if (v.at[stop] != '0') keep = stop + 1;
-        wr_str_add_bytes(out, v.at + i, keep - i);
-        i = stop;
     }
 }
 
-static void add_value(struct wr_str *out, struct slice v)
+static void add_value(struct wr_str *out, struct slice v, bool is_place)
 {
-    if (!add_as_hex(out, v)) add_squeezed(out, v);
+    if (!add_as_hex(out, v)) add_squeezed(out, v, is_place);
 }
 
 /* ---- symbols: the shapes that points refer to ---- */
@@ -206,15 +221,25 @@ static void add_font_weight(struct wr_str *out, struct slice family)
         wr_str_add(out, " font-weight=\"bold\"");
 }
 
+static bool is_of_places(const struct attribute *a)
+{
+    static const char move[] = "translate(";
+
+    return slice_is(a->name, "d") || slice_is(a->name, "points") ||
+           (slice_is(a->name, "transform") && a->value.n >= sizeof move && !memcmp(a->value.at, move, sizeof move - 1));
+}
+
 static void add_own_attributes(struct tidy *t, struct wr_str *out, const struct tag *tag)
 {
+    bool is_symbol = attribute_of(tag, "id").n > 0; /* drawn with radius 1, and enlarged */
+
     for (size_t i = 0; i < tag->n_attribute; i++) {
         const struct attribute *a = &tag->attribute[i];
         if (slice_is(a->name, "font-family")) {
             add_font_weight(out, a->value); /* the family is said once, at the root */
         } else if (is_one_of(a->name, handed_down) || is_one_of(a->name, of_one_element)) {
             wr_str_addf(out, " %.*s=\"", (int)a->name.n, a->name.at);
-            add_value(out, a->value);
+            add_value(out, a->value, !is_symbol && is_of_places(a));
             wr_str_add_char(out, '"');
         }
     }
@@ -303,7 +328,7 @@ static void open_group(struct tidy *t, const struct tag *tag)
         }
         if (!handed_down[place] && !is_one_of(a->name, of_one_element)) continue;
         wr_str_clear(&value);
-        add_value(&value, a->value);
+        add_value(&value, a->value, false);
         if (handed_down[place]) {
             if (strcmp(wr_str_text(&value), wr_str_text(&g->hands_down[place])) == 0) continue;
             wr_str_clear(&g->hands_down[place]);

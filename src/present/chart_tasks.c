@@ -120,8 +120,10 @@ static void find_range(const struct wr_chart_input *in, double range[2])
     range[0] = INFINITY;
     range[1] = -INFINITY;
     for (size_t k = 0; k < in->plan->n_task; k++) {
-        widen(range, in->forecast->task[k].lens_min[WR_LENS2_5]);
-        widen(range, in->forecast->task[k].lens_min[WR_LENS97_5]);
+        if (wr_is_done_enough(in->forecast->task[k].dropped)) {
+            widen(range, in->forecast->task[k].lens_min[WR_LENS2_5]);
+            widen(range, in->forecast->task[k].lens_min[WR_LENS97_5]);
+        }
         for (size_t r = 0; chart_has_rehearsals(in) && r < in->timing->n_run; r++) {
             const struct wr_cell *c = wr_timing_cell(in->timing, k, r);
             if (wr_cell_is_timed(c) || c->state == WR_CELL_STOPPED) widen(range, wr_cell_modelled_min(c));
@@ -200,9 +202,11 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     add_ticks(cv);
     canvas_block_begin(cv, "rows");
     for (size_t k = 0; k < n; k++) {
-        canvas_cell(cv, (double)k + 1);
-        canvas_lens_cells(cv, in->forecast->task[k].lens_min, log_minutes);
-        canvas_row_end(cv);
+        if (wr_is_done_enough(in->forecast->task[k].dropped)) {
+            canvas_cell(cv, (double)k + 1);
+            canvas_lens_cells(cv, in->forecast->task[k].lens_min, log_minutes);
+            canvas_row_end(cv);
+        }
         wr_str_clear(&tally);
         if (chart_has_rehearsals(in)) {
             say_tally(&tally, tally_of(in->timing, k));

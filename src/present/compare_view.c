@@ -258,7 +258,7 @@ void wr_grid_of_standing_out(const struct wr_compare_result *r, struct wr_grid *
         {"minutes", "longer (+)\nor shorter", WR_UNIT_TEXT, WR_PEOPLE, 0},
         {"difference_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"ratio", "times the\nexpected", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
-        {"sd", "how far out,\nin sd", WR_UNIT_PLAIN, WR_PAGE | WR_MACHINE, 0},
+        {"sd", "how far out,\nin sd", WR_UNIT_FACTOR, WR_PAGE | WR_MACHINE, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);

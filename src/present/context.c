@@ -27,26 +27,31 @@ static size_t count(const struct wr_present_context *ctx, enum wr_severity sever
     return n;
 }
 
-void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *out)
+void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str *out)
 {
     size_t n_error = count(ctx, WR_ERROR), n_warning = count(ctx, WR_WARNING);
+
+    if (n_error + n_warning == 0) return;
+    wr_str_add(out, "Found, and may move this: ");
+    if (n_error) wr_str_addf(out, "%zu error%s", n_error, n_error == 1 ? "" : "s");
+    if (n_error && n_warning) wr_str_add(out, ", ");
+    if (n_warning) wr_str_addf(out, "%zu warning%s", n_warning, n_warning == 1 ? "" : "s");
+    wr_str_add(out, " (");
+    for (size_t i = 0; i < ctx->n_finding && i < 4; i++) {
+        wr_str_addf(out, "%s%s", i ? ", " : "", ctx->finding[i].code);
+        if (ctx->finding[i].n > 1) wr_str_addf(out, " %zu", ctx->finding[i].n);
+    }
+    wr_str_add(out, ctx->n_finding > 4 ? " …)." : ").");
+}
+
+void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *out)
+{
     struct wr_str text = {0};
 
+    wr_context_found_words(ctx, &text);
     if (ctx->doubt) wr_prose_add(out, ctx->doubt, 0, WR_TERMINAL_COLUMNS);
-    if (n_error + n_warning > 0) {
-        wr_str_add(&text, "Found, and may move this: ");
-        if (n_error) wr_str_addf(&text, "%zu error%s", n_error, n_error == 1 ? "" : "s");
-        if (n_error && n_warning) wr_str_add(&text, ", ");
-        if (n_warning) wr_str_addf(&text, "%zu warning%s", n_warning, n_warning == 1 ? "" : "s");
-        wr_str_add(&text, " (");
-        for (size_t i = 0; i < ctx->n_finding && i < 4; i++) {
-            wr_str_addf(&text, "%s%s", i ? ", " : "", ctx->finding[i].code);
-            if (ctx->finding[i].n > 1) wr_str_addf(&text, " %zu", ctx->finding[i].n);
-        }
-        wr_str_add(&text, ctx->n_finding > 4 ? " …)." : ").");
-        wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    }
-    if (ctx->doubt || n_error + n_warning > 0) wr_str_add_char(out, '\n');
+    if (text.len > 0) wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    if (ctx->doubt || text.len > 0) wr_str_add_char(out, '\n');
     wr_str_release(&text);
 }
 

@@ -54,6 +54,8 @@ const char *wr_binding_words(enum wr_binding what)
     return "no matter";
 }
 
+const char wr_set_by_plan[] = "its drop time";
+
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
 {
     char a[WR_CLOCK_TEXT], b[WR_CLOCK_TEXT];
@@ -210,7 +212,8 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     wr_grid_number(grid, of->row->typical_start_min);
     if (found) wr_grid_number(grid, of->row->latest_start_min);
     else wr_grid_text(grid, wr_binding_words(of->what));
-    if (set) wr_grid_textf(grid, "%s, %s", result->limit_name[of->limit], wr_hmm(limit->minutes, at));
+    if (found && of->row->drop_rule_first) wr_grid_text(grid, wr_set_by_plan);
+    else if (set) wr_grid_textf(grid, "%s, %s", result->limit_name[of->limit], wr_hmm(limit->minutes, at));
     else wr_grid_absent(grid);
     wr_grid_maybe(grid, when(found, wr_shown_slack_min(of->row)));
     ten_starts(grid, of);
@@ -244,9 +247,9 @@ void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, stru
     const struct wr_sim_limit *l = &result->card->list[limit].limit.limit;
 
     if (!l->is_clock) return;
-    wr_str_add(out, "Times are read on the clock that starts when '");
+    wr_str_add(out, "Times are read on the clock that starts when \xe2\x80\x9c");
     wr_str_add(out, result->plan->task[l->from].title);
-    wr_str_add(out, "' begins.");
+    wr_str_add(out, "\xe2\x80\x9d begins.");
 }
 
 /* ---- what the day has shown so far ---- */

@@ -353,7 +353,10 @@
     if (row.again) out.push("inside again from " + day.hmm(Math.ceil(row.again.from + zero - 1 / 60000)) + " to " + day.hmmBy(row.again.to + zero) + ", since other work is then dropped");
     return out;
   }
+  // The day begins with it: that it is too late is the limit's, and said there.
+  function opens(usual) { return usual !== null && usual !== undefined && usual <= 0; }
   function byWords(b, s) {
+    if (b.late.length && opens(b.usual)) return "it cannot begin earlier than at the start";
     if (b.late.length) return "too late for " + list(b.late) + ", whenever it begins";
     if (b.unsure.length && b.by === null) return "too few such days to say";
     if (b.by === null) return "";
@@ -392,7 +395,7 @@
       return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: limit.name }), limit.from === null ? null : el("small", { text: ", on its clock" })]), el("td", {}, [el("bdi", { text: titleOf(row.task) })]),
         el("td", { cls: "n", text: day.hmm(row.typical) }), el("td", { cls: "n", text: found ? day.hmmBy(row.at) : "" }),
         el("td", { cls: "n", text: found ? (row.slack <= -0.5 ? "\u2212" : "") + Math.round(Math.abs(row.slack)) : "" }),
-        el("td", { cls: "n", text: row.usual === null || row.usual === undefined ? "" : day.of100Cell(row.usual) }), el("td", { text: found ? rowNotes(row, 0).join("; ") : words[row.reason] })]);
+        el("td", { cls: "n", text: row.usual === null || row.usual === undefined ? "" : day.of100Cell(row.usual) }), el("td", { text: found ? rowNotes(row, 0).join("; ") : row.reason === "never" && limit.from === null && opens(row.typical) ? "it cannot begin earlier" : words[row.reason] })]);
     });
   }
 
@@ -427,7 +430,7 @@
     fill(at.sheetBody, data.tasks.map(function (t, k) {
       var e = s.tasks[k], b = cards[k].best, skipped = e && e.outcome === "skipped";
       return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: t.title }), el("small", {}, [" ", el("bdi", { text: t.id })])]), el("td", { text: crewOf(k) }),
-        el("td", { cls: "n", text: b && b.usual !== null ? day.hmm(b.usual) : "" }), el("td", { cls: "n", text: b && b.late.length ? "too late" : b && b.by !== null ? day.hmmBy(b.by) : "" }),
+        el("td", { cls: "n", text: b && b.usual !== null ? day.hmm(b.usual) : "" }), el("td", { cls: "n", text: b && b.late.length ? (opens(b.usual) ? "the start" : "too late") : b && b.by !== null ? day.hmmBy(b.by) : "" }),
         el("td", { cls: "w", text: e && !skipped && e.begin !== null ? show(e.begin, s) : "" }), el("td", { cls: "w", text: e && !skipped && e.end !== null ? show(e.end, s) : "" }),
         el("td", { cls: "w", text: [e && e.pauses.length ? "put down " + pausesText(e.pauses, s) : "", e && e.hold ? String(e.hold) : ""].filter(Boolean).join("; ") }), el("td", { cls: "w", text: skipped ? "left out" : e && e.end !== null ? e.outcome : "" })]);
     }));

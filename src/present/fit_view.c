@@ -25,6 +25,15 @@ static const char *source_words(enum wr_source_kind source)
     return "fixed time";
 }
 
+/* A task that no rehearsal timed is placed by its planned time, as the other tasks stand to theirs, or among them. */
+static const char *rests_on(const struct wr_task_summary *t, bool is_planned)
+{
+    if (t->restated) return "judgement and its record";
+    if (t->source.kind == WR_SRC_MODEL && t->n_done + t->n_stopped == 0)
+        return is_planned ? "its planned time, as others keep theirs" : "the other tasks";
+    return source_words(t->source.kind);
+}
+
 /* ---- estimates in words ---- */
 
 void wr_effect_words(const struct wr_estimate *log_factor, struct wr_str *out)
@@ -190,7 +199,7 @@ void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
         wr_grid_number(grid, (double)t->n_stopped);
         wr_grid_number(grid, (double)t->n_skipped);
         wr_grid_text(grid, family_words(r->summary, &t->source));
-        wr_grid_text(grid, t->restated ? "judgement and its record" : source_words(t->source.kind));
+        wr_grid_text(grid, rests_on(t, r->plan->task[k].planned_min.known));
         wr_grid_number(grid, t->median_min.value);
         grid_interval(grid, &t->median_min);
         wr_grid_number(grid, t->median_min.lo);

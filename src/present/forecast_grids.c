@@ -119,11 +119,9 @@ static void driver_row(struct wr_grid *grid, const struct wr_plan *plan, const s
     wr_grid_text(grid, plan->task[task].id);
     wr_grid_text(grid, plan->task[task].title);
     grid_lanes(grid, plan, plan->task[task].lanes);
-    wr_grid_number(grid, o->median_min);
-    wr_grid_number(grid, o->mean_min);
-    wr_grid_number(grid, o->sd_min);
-    wr_grid_number(grid, o->p80_min);
-    wr_grid_number(grid, o->p95_min);
+    const double minutes[] = {o->median_min, o->mean_min, o->sd_min, o->p80_min, o->p95_min};
+    for (size_t i = 0; i < sizeof minutes / sizeof *minutes; i++)
+        wr_grid_maybe(grid, wr_is_done_enough(o->dropped) ? wr_known(minutes[i]) : WR_UNKNOWN);
     wr_grid_number(grid, o->variance_share);
     wr_grid_number(grid, o->on_longest_path);
     wr_grid_number(grid, o->dropped);

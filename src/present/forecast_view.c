@@ -117,6 +117,9 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     wr_takes_sentence(ctx, result, &text);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&text);
+    wr_planned_sentence(result, &text);
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&text);
     wr_context_headline(ctx, "forecast", &text);
     wr_str_add_char(&text, '.');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
@@ -159,13 +162,15 @@ static void probability_json(struct wr_json *j, json_t *at, const char *key, con
     else wr_json_pair(j, o, "interval_mc_error", p->lo_mc_error, p->hi_mc_error);
 }
 
-static void finish_json(struct wr_json *j, const struct wr_forecast *f)
+static void finish_json(struct wr_json *j, const struct wr_forecast_result *result)
 {
+    const struct wr_forecast *f = result->forecast;
     json_t *finish = wr_json_object(j, j->root, "finish");
 
     wr_json_number(j, finish, "mean_min", f->mean_min);
     wr_json_number(j, finish, "sd_min", f->sd_min);
     wr_json_number(j, finish, "mean_mc_error_min", f->mean_mc_error_min);
+    wr_json_maybe(j, finish, "planned_min", result->planned_min);
     json_t *quantiles = wr_json_object(j, finish, "quantiles_min");
     json_t *intervals = wr_json_object(j, finish, "quantiles_interval_min");
     json_t *errors = wr_json_object(j, finish, "quantiles_mc_error_min");
@@ -291,7 +296,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
         probability_json(&j, j.root, "overrun", &f->limit[0].over);
     else
         wr_json_null(&j, j.root, "overrun");
-    finish_json(&j, f);
+    finish_json(&j, result);
     limits_json(&j, ctx, result);
     wr_json_maybe(&j, j.root, "any_limit_over", f->n_limit > 0 ? wr_known(f->any_over.mean) : WR_UNKNOWN);
     if (f->n_limit > 0) wr_json_interval(&j, j.root, "any_limit_over_interval", &f->any_over);

@@ -248,6 +248,20 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     wr_str_release(&count);
 }
 
+void wr_planned_sentence(const struct wr_forecast_result *result, struct wr_str *out)
+{
+    double half = result->forecast->quantile_min[WR_Q50], planned = result->planned_min.value;
+    char at[WR_CLOCK_TEXT], gap[WR_WORDS];
+
+    if (!result->planned_min.known) return;
+    double late = wr_shown_gap_min(planned, half);
+    wr_str_addf(out, "By the plan's own times all would be done by %s, ", wr_hmm(planned, at));
+    if (late != 0)
+        wr_str_addf(out, "%s %s half of the finishes have come.", wr_minutes_whole(fabs(late), gap),
+                    late > 0 ? "before" : "after");
+    else wr_str_add(out, "as half of the finishes.");
+}
+
 /* ---- what it takes ---- */
 
 /* Get-ahead work that would change the count of 100 if it were left out. */

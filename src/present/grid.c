@@ -152,6 +152,42 @@ static bool stands_right(const struct wr_column *c)
     return c->unit != WR_UNIT_TEXT && c->unit != WR_UNIT_YES_NO;
 }
 
+static bool is_blank(const struct wr_value *v)
+{
+    return v->presence == WR_TEXT && !*v->text;
+}
+
+/* Where every id is the title that stands behind it, as in a campaign without a plan, once is enough. */
+static bool repeats_its_title(const struct wr_grid *g, size_t c, enum wr_audience who)
+{
+    bool any = false;
+
+    if (c + 1 >= g->n_column || !(g->column[c + 1].audience & who)) return false;
+    if (strcmp(g->column[c].key, "task") != 0 || strcmp(g->column[c + 1].key, "title") != 0) return false;
+    for (size_t r = 0; r < wr_grid_rows(g); r++) {
+        const struct wr_value *id = value_at(g, r, c), *title = value_at(g, r, c + 1);
+        if (is_blank(id)) continue;
+        if (id->presence != WR_TEXT || title->presence != WR_TEXT || strcmp(id->text, title->text) != 0) return false;
+        any = true;
+    }
+    return any;
+}
+
+/* The columns that an audience of people sees, from the left. */
+struct shown {
+    const struct wr_grid *grid;
+    size_t *column, n;
+};
+
+static struct shown columns_shown(const struct wr_grid *g, enum wr_audience who)
+{
+    struct shown s = {.grid = g, .column = WR_NEW_ARRAY(size_t, g->n_column)};
+
+    for (size_t c = 0; c < g->n_column; c++)
+        if ((g->column[c].audience & who) && !repeats_its_title(g, c, who)) s.column[s.n++] = c;
+    return s;
+}
+
 /* ---- terminal ---- */
 
 static void cell_for_terminal(const struct wr_value *v, const struct wr_column *c, struct wr_str *cell)
@@ -184,40 +220,38 @@ static size_t head_lines(const char *head)
     return n;
 }
 
-static void measure(const struct wr_grid *g, size_t *width)
+static void measure(const struct shown *s, size_t *width)
 {
     struct wr_str cell = {0};
 
-    for (size_t c = 0; c < g->n_column; c++) {
-        const struct wr_column *col = &g->column[c];
+    for (size_t i = 0; i < s->n; i++) {
+        const struct wr_column *col = &s->grid->column[s->column[i]];
         const char *start = col->head;
-        width[c] = 0;
-        if (!(col->audience & WR_TERMINAL)) continue;
+        width[i] = 0;
         for (size_t l = 0; l < head_lines(col->head); l++) {
             size_t n = line_of_head(col->head, l, &start);
-            if (n > width[c]) width[c] = n; /* heads are ASCII */
+            if (n > width[i]) width[i] = n; /* heads are ASCII */
         }
-        for (size_t r = 0; r < wr_grid_rows(g); r++) {
-            cell_for_terminal(value_at(g, r, c), col, &cell);
+        for (size_t r = 0; r < wr_grid_rows(s->grid); r++) {
+            cell_for_terminal(value_at(s->grid, r, s->column[i]), col, &cell);
             size_t n = wr_text_columns(wr_str_text(&cell));
-            if (n > width[c]) width[c] = n;
+            if (n > width[i]) width[i] = n;
         }
     }
     wr_str_release(&cell);
 }
 
-static void cut_to_fit(const struct wr_grid *g, size_t room, size_t *width)
+static void cut_to_fit(const struct shown *s, size_t room, size_t *width)
 {
     for (;;) {
-        size_t total = 0, widest = SIZE_MAX, shown = 0;
-        for (size_t c = 0; c < g->n_column; c++) {
-            if (!(g->column[c].audience & WR_TERMINAL)) continue;
-            total += width[c] + (shown++ ? GAP : 0);
-            bool may_give = g->column[c].least > 0 && width[c] > g->column[c].least;
-            if (may_give && (widest == SIZE_MAX || width[c] > width[widest])) widest = c;
+        size_t total = 0, widest = SIZE_MAX;
+        for (size_t i = 0; i < s->n; i++) {
+            unsigned least = s->grid->column[s->column[i]].least;
+            total += width[i] + (i ? GAP : 0);
+            if (least > 0 && width[i] > least && (widest == SIZE_MAX || width[i] > width[widest])) widest = i;
         }
         if (total <= room || widest == SIZE_MAX) return;
-        size_t over = total - room, can = width[widest] - g->column[widest].least;
+        size_t over = total - room, can = width[widest] - s->grid->column[s->column[widest]].least;
         width[widest] -= over < can ? over : can;
     }
 }
@@ -263,22 +297,21 @@ static void add_aligned(struct wr_str *out, const char *text, size_t width, bool
     if (!right && used < width) add_blanks(out, width - used);
 }
 
-static void add_terminal_head(const struct wr_grid *g, const size_t *width, struct wr_str *out)
+static void add_terminal_head(const struct shown *s, const size_t *width, struct wr_str *out)
 {
     size_t lines = 1;
 
-    for (size_t c = 0; c < g->n_column; c++) {
-        if (!(g->column[c].audience & WR_TERMINAL)) continue;
-        if (head_lines(g->column[c].head) > lines) lines = head_lines(g->column[c].head);
+    for (size_t i = 0; i < s->n; i++) {
+        size_t n = head_lines(s->grid->column[s->column[i]].head);
+        if (n > lines) lines = n;
     }
     for (size_t l = 0; l <= lines; l++) { /* the last is the rule below */
-        size_t start = out->len, shown = 0;
-        for (size_t c = 0; c < g->n_column; c++) {
-            const struct wr_column *col = &g->column[c];
-            if (!(col->audience & WR_TERMINAL)) continue;
-            if (shown++) add_blanks(out, GAP);
+        size_t start = out->len;
+        for (size_t i = 0; i < s->n; i++) {
+            const struct wr_column *col = &s->grid->column[s->column[i]];
+            if (i) add_blanks(out, GAP);
             if (l == lines) {
-                for (size_t i = 0; i < width[c]; i++) wr_str_add_char(out, '-');
+                for (size_t k = 0; k < width[i]; k++) wr_str_add_char(out, '-');
                 continue;
             }
             char part[64] = "";
@@ -286,32 +319,53 @@ static void add_terminal_head(const struct wr_grid *g, const size_t *width, stru
             size_t skip = lines - head_lines(col->head), n = 0; /* heads stand on the rule */
             if (l >= skip) n = line_of_head(col->head, l - skip, &from);
             snprintf(part, sizeof part, "%.*s", (int)n, from);
-            add_aligned(out, part, width[c], stands_right(col));
+            add_aligned(out, part, width[i], stands_right(col));
         }
         end_line(out, start);
     }
 }
 
-void wr_grid_add_terminal(const struct wr_grid *g, size_t room, struct wr_str *out)
+/* The last column that a cell may take: what stands in brackets, "(what is not yet known)" before a share alone, also
+ * has those of the blank cells behind it. */
+static size_t last_taken(const struct shown *s, size_t r, size_t i)
 {
-    size_t *width = WR_NEW_ARRAY(size_t, g->n_column);
+    size_t last = i;
+
+    const struct wr_value *v = value_at(s->grid, r, s->column[i]);
+
+    if (v->presence != WR_TEXT || v->text[0] != '(') return i;
+    while (last + 1 < s->n && is_blank(value_at(s->grid, r, s->column[last + 1]))) last++;
+    return last;
+}
+
+static void add_terminal_row(const struct shown *s, size_t r, const size_t *width, struct wr_str *out)
+{
+    size_t start = out->len;
     struct wr_str cell = {0};
 
-    measure(g, width);
-    cut_to_fit(g, room, width);
-    add_terminal_head(g, width, out);
-    for (size_t r = 0; r < wr_grid_rows(g); r++) {
-        size_t start = out->len, shown = 0;
-        for (size_t c = 0; c < g->n_column; c++) {
-            if (!(g->column[c].audience & WR_TERMINAL)) continue;
-            if (shown++) add_blanks(out, GAP);
-            cell_for_terminal(value_at(g, r, c), &g->column[c], &cell);
-            add_aligned(out, wr_str_text(&cell), width[c], stands_right(&g->column[c]));
-        }
-        end_line(out, start);
+    for (size_t i = 0; i < s->n; i++) {
+        const struct wr_column *col = &s->grid->column[s->column[i]];
+        size_t last = last_taken(s, r, i), room = width[i];
+        if (i) add_blanks(out, GAP);
+        cell_for_terminal(value_at(s->grid, r, s->column[i]), col, &cell);
+        for (; i < last; i++) room += GAP + width[i + 1];
+        add_aligned(out, wr_str_text(&cell), room, stands_right(col));
     }
+    end_line(out, start);
     wr_str_release(&cell);
+}
+
+void wr_grid_add_terminal(const struct wr_grid *g, size_t room, struct wr_str *out)
+{
+    struct shown s = columns_shown(g, WR_TERMINAL);
+    size_t *width = WR_NEW_ARRAY(size_t, s.n);
+
+    measure(&s, width);
+    cut_to_fit(&s, room, width);
+    add_terminal_head(&s, width, out);
+    for (size_t r = 0; r < wr_grid_rows(g); r++) add_terminal_row(&s, r, width, out);
     wr_free(width);
+    wr_free(s.column);
 }
 
 /* ---- CSV ---- */
@@ -354,17 +408,17 @@ static void add_head_text(struct wr_str *out, const char *head)
 }
 
 /* The meanings of the columns, one step away: closed until somebody asks. */
-static void add_html_meanings(const struct wr_grid *g, const char *table, struct wr_str *out)
+static void add_html_meanings(const struct shown *s, const char *table, struct wr_str *out)
 {
     size_t n = 0;
 
-    for (size_t c = 0; c < g->n_column; c++) {
-        const struct wr_quantity *q =
-            g->column[c].audience & WR_PAGE ? wr_quantity_find(table, g->column[c].key) : NULL;
+    for (size_t i = 0; i < s->n; i++) {
+        const struct wr_column *col = &s->grid->column[s->column[i]];
+        const struct wr_quantity *q = wr_quantity_find(table, col->key);
         if (!q) continue;
         if (n++ == 0) wr_str_add(out, "<details class=\"means\"><summary>What the columns mean</summary><dl>\n");
         wr_str_add(out, "<dt>");
-        add_head_text(out, g->column[c].head);
+        add_head_text(out, col->head);
         wr_str_add(out, "</dt><dd>");
         wr_escape_html(out, q->means);
         wr_str_add(out, "</dd>\n");
@@ -372,12 +426,11 @@ static void add_html_meanings(const struct wr_grid *g, const char *table, struct
     if (n > 0) wr_str_add(out, "</dl></details>\n");
 }
 
-static void add_html_head(const struct wr_grid *g, struct wr_str *out)
+static void add_html_head(const struct shown *s, struct wr_str *out)
 {
     wr_str_add(out, "<thead><tr>");
-    for (size_t c = 0; c < g->n_column; c++) {
-        const struct wr_column *col = &g->column[c];
-        if (!(col->audience & WR_PAGE)) continue;
+    for (size_t i = 0; i < s->n; i++) {
+        const struct wr_column *col = &s->grid->column[s->column[i]];
         wr_str_add(out, stands_right(col) ? "<th scope=\"col\" class=\"n\">" : "<th scope=\"col\">");
         add_head_text(out, col->head);
         wr_str_add(out, "</th>");
@@ -421,6 +474,24 @@ static void add_html_cell(const struct wr_value *v, const struct wr_column *col,
     wr_str_release(&plain);
 }
 
+static void add_html_row(const struct shown *s, size_t r, const char *id, struct wr_str *out)
+{
+    const struct wr_grid *g = s->grid;
+    bool is_about = r < g->n_about && g->about[r] != SIZE_MAX;
+
+    wr_str_add(out, "<tr");
+    if (is_about) {
+        wr_str_add(out, " id=\"");
+        wr_escape_html(out, id);
+        wr_str_addf(out, "-r%zu\"", g->about[r]);
+    }
+    wr_str_add_char(out, '>');
+    for (size_t i = 0; i < s->n; i++)
+        add_html_cell(value_at(g, r, s->column[i]), &g->column[s->column[i]], i == 0,
+                      i == 0 && is_about ? g->chart : NULL, out);
+    wr_str_add(out, "</tr>\n");
+}
+
 void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table, struct wr_str *out)
 {
     wr_str_add(out, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-labelledby=\"");
@@ -432,25 +503,11 @@ void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table
     wr_str_add(out, "\">");
     wr_escape_html(out, table->caption);
     wr_str_add(out, "</caption>\n");
-    add_html_head(g, out);
+    struct shown s = columns_shown(g, WR_PAGE);
+    add_html_head(&s, out);
     wr_str_add(out, "<tbody>\n");
-    for (size_t r = 0; r < wr_grid_rows(g); r++) {
-        bool first = true;
-        if (r < g->n_about && g->about[r] != SIZE_MAX) {
-            wr_str_add(out, "<tr id=\"");
-            wr_escape_html(out, table->id);
-            wr_str_addf(out, "-r%zu\">", g->about[r]);
-        } else {
-            wr_str_add(out, "<tr>");
-        }
-        for (size_t c = 0; c < g->n_column; c++) {
-            if (!(g->column[c].audience & WR_PAGE)) continue;
-            bool is_about = r < g->n_about && g->about[r] != SIZE_MAX;
-            add_html_cell(value_at(g, r, c), &g->column[c], first, first && is_about ? g->chart : NULL, out);
-            first = false;
-        }
-        wr_str_add(out, "</tr>\n");
-    }
+    for (size_t r = 0; r < wr_grid_rows(g); r++) add_html_row(&s, r, table->id, out);
     wr_str_add(out, "</tbody></table></div>\n");
-    add_html_meanings(g, table->id, out);
+    add_html_meanings(&s, table->id, out);
+    wr_free(s.column);
 }

@@ -6,6 +6,7 @@
 #include "json.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
+#include "wetrun/sim/forecast.h"
 
 static const struct {
     const char *key, *text;
@@ -51,6 +52,18 @@ void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
                     n.n_short == 1 ? "is" : "are");
     wr_str_addf(out, "Padding every task to its own %s of 100 would pad twice: it asks %s, which holds in %s of 100.",
                 inside, wr_hmm(p->twice_min, a), wr_of_100(p->prob_inside_twice, twice));
+}
+
+void wr_pad_middles_sentence(const struct wr_pad_result *result, struct wr_str *out)
+{
+    const struct wr_pad *p = result->pad;
+    char half[WR_CLOCK_TEXT], timeline[WR_CLOCK_TEXT];
+
+    if (wr_shown_gap_min(p->median_timeline_min, p->median_finish_min) <= 0) return;
+    wr_str_addf(out, "Half of the finishes come by %s, later than the median timeline ends, at %s: ",
+                wr_hmm(p->median_finish_min, half), wr_hmm(p->median_timeline_min, timeline));
+    wr_str_add(out, "slow tasks cost more than fast ones save");
+    wr_str_add(out, result->plan->n_lane > 1 ? ", and lanes wait for each other." : ".");
 }
 
 static void checkpoint_name(struct wr_grid *grid, const struct wr_plan *plan, size_t task)
@@ -123,13 +136,13 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
 
     wr_grid_text(grid, result->plan->task[k].id);
     wr_grid_text(grid, result->plan->task[k].title);
-    wr_grid_number(grid, t->median_min);
+    wr_grid_maybe(grid, wr_is_done_enough(t->dropped) ? wr_known(t->median_min) : WR_UNKNOWN);
     wr_grid_number(grid, t->pad_min);
     wr_grid_number(grid, t->pad_mc_error_min);
     wr_grid_number(grid, t->factor);
     wr_grid_maybe(grid, t->planned_min);
     wr_grid_maybe(grid, wr_pad_shortfall(t));
-    wr_grid_maybe(grid, t->prob_planned_enough);
+    wr_grid_maybe(grid, wr_is_done_enough(t->dropped) ? t->prob_planned_enough : WR_UNKNOWN);
     wr_grid_number(grid, t->own_quantile_min);
     wr_grid_number(grid, t->on_longest_path);
     wr_grid_number(grid, t->waits);
@@ -188,6 +201,9 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     char a[WR_WORDS], b[WR_CLOCK_TEXT];
 
     wr_pad_sentence(result, &text);
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&text);
+    wr_pad_middles_sentence(result, &text);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&text);
     wr_context_headline(ctx, "pads for the timeline", &text);

@@ -18,7 +18,7 @@
     Array.prototype.forEach.call(byId("t-card").closest("table").tBodies[0].rows, function (row) {
       var cells = rows && rows[row.id.replace("t-card-r", "")];
       for (var c = 0; c < 4; c++) {
-        var cell = row.cells[4 + c];
+        var cell = row.cells[row.cells.length - 5 + c]; // an id that is the title has no column
         if (!cell.hasAttribute("data-given")) {
           cell.setAttribute("data-given", cell.textContent);
           cell.setAttribute("data-given-v", cell.getAttribute("data-v") || "");
@@ -30,8 +30,9 @@
     });
     note.hidden = isGiven;
     note.textContent = at < 0 ? "No cut-offs were worked out for so early a limit."
-      : "Tried, not given: these times are for a limit of " + data.limit[data.at[at]] + " and " + data.wish[wish] + ".";
-    return isGiven ? "" : at < 0 ? "" : " The card below shows when to begin for a limit of " + data.limit[data.at[at]] + ".";
+      : "Tried, not given: these times are for a limit of " + data.limit[data.at[at]] + " and " + data.wish[wish] + "."
+        + (data.at[at] === limit ? "" : " Of the limits for which they were worked out, it is the nearest that is not later than " + data.limit[limit] + ": they ask for it sooner than need be, never too late.");
+    return isGiven ? "" : at < 0 ? " No times to begin by were worked out for so early a limit." : " The card below shows when to begin for a limit of " + data.limit[data.at[at]] + ".";
   }
 
   function tryAnotherLimit() {

@@ -47,6 +47,9 @@ static void add_takes(struct wr_str *out, const struct wr_page *page)
 
     wr_takes_sentence(page->context, page->forecast, &text);
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
+    wr_str_clear(&text);
+    wr_planned_sentence(page->forecast, &text);
+    if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
     wr_str_release(&text);
 }
 
@@ -369,6 +372,19 @@ static void add_evidence(struct wr_str *out, const struct wr_page *page)
                "</ul>\n<p class=\"small\"><a href=\"#review\">All criteria, with what was found</a></p></section>\n");
 }
 
+/* What the files hold that may move the answer, as every command begins with it. */
+static void add_found(struct wr_str *out, const struct wr_page *page)
+{
+    struct wr_str text = {0};
+
+    wr_context_found_words(page->context, &text);
+    if (text.len > 0) {
+        page_element(out, "<p class=\"takes\">", wr_str_text(&text), "");
+        wr_str_add(out, page->check ? " <a href=\"#t-findings\">Each of them</a></p>\n" : "</p>\n");
+    }
+    wr_str_release(&text);
+}
+
 /* A second answer that belongs beside the first, with what calls for it. */
 static void add_beside(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
@@ -395,6 +411,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     add_answer(out, page);
     add_verdict(out, page);
     add_takes(out, page);
+    add_found(out, page);
     add_beside(out, page, status, err);
     wr_str_add(out, "<div class=\"first\">\n<div>\n");
     if (!page_figure(out, page, "finish", 2)) {

@@ -1,6 +1,7 @@
 /* Behind the first screen: a section for who trains the crew, who plans the timeline, who reviews readiness, and the
  * tables that say in numbers what the charts show. */
 #include <stdint.h>
+#include <string.h>
 #include "page_parts.h"
 #include "wetrun/present/caution.h"
 #include "wetrun/present/quantities.h"
@@ -143,6 +144,8 @@ static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr
     }
     wr_pad_sentence(page->pad, &text);
     add_paragraph(out, &text);
+    wr_pad_middles_sentence(page->pad, &text);
+    add_paragraph(out, &text);
     wr_str_release(&text);
     wr_grid_of_checkpoints(page->pad, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-checkpoints", "Checkpoints", WR_HTML_PLAIN}, status, err);
@@ -265,14 +268,24 @@ static void add_cutoffs(struct wr_str *out, const struct wr_page *page, enum wr_
     wr_str_add(out, "</details>\n");
 }
 
+static bool has_clock_limit(const struct wr_page *page)
+{
+    const struct wr_limits *limits = page->forecast->limits;
+
+    for (size_t l = 0; l < page->forecast->forecast->n_limit; l++)
+        if (limits->limit[l].is_clock) return true;
+    return false;
+}
+
 static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
 
     open_section(out, "console", "If you sit at the console",
-                 "By when each task must have begun, in elapsed time since the beginning, h:mm. A limit that runs from "
-                 "another moment is read "
-                 "on a clock of its own.");
+                 has_clock_limit(page)
+                     ? "By when each task must have begun, in elapsed time since the beginning, h:mm. A limit that "
+                       "runs from another moment is read on a clock of its own."
+                     : "By when each task must have begun, in elapsed time since the beginning, h:mm.");
     if (!page->cutoff) {
         add_absent(out, "No cut-offs.", has_limit(page) ? give_confidence : give_limit);
         end_sheet(out, page);
@@ -314,7 +327,8 @@ static void add_assumptions(struct wr_str *out, const struct wr_page *page)
                         "days differ rests on "
                         "what is usual elsewhere.</li>\n");
     else if (ctx->target == WR_FOR_REHEARSAL)
-        wr_str_add(out, "<li>One step of learning is credited: the run forecast is the one after the last.</li>\n");
+        wr_str_add(out, "<li>One step of learning is credited, to all tasks alike: the run forecast is the one after "
+                        "the last.</li>\n");
     else
         wr_str_add(out,
                    ctx->has_carry_over
@@ -441,11 +455,24 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
     close_section(out);
 }
 
+/* A table above has said so. */
+static bool is_on_page(const struct wr_str *out, const char *means)
+{
+    struct wr_str said = {0};
+
+    wr_str_add(&said, "</dt><dd>");
+    page_say(&said, means);
+    bool is = strstr(wr_str_text(out), wr_str_text(&said)) != NULL;
+    wr_str_release(&said);
+    return is;
+}
+
 /* What stands one step away from each table on a screen is printed once. */
 static void add_glossary(struct wr_str *out)
 {
     wr_str_add(out, "<div class=\"glossary\"><h3 class=\"gap\">What the numbers mean</h3>\n<dl>\n");
     for (size_t i = 0; i < wr_n_quantity; i++) {
+        if (!is_on_page(out, wr_quantities[i].means)) continue;
         page_element(out, "<dt>", wr_quantities[i].name, "</dt>");
         page_element(out, "<dd>", wr_quantities[i].means, "</dd>\n");
     }

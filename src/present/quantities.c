@@ -58,7 +58,7 @@ const struct wr_quantity wr_quantities[] = {
     /* lanes */
     {NULL, "busy_min", "busy", "Median over the days of the time in which the lane works."},
     {NULL, "waiting_min", "waiting",
-     "Median over the days of the time in which the lane waits for others or for a moment."},
+     "Median over the days of the time in which the lane waits for others or for a moment. Medians do not add up."},
     {NULL, "finish_p50_min", "half done by", "The lane is done by then on half of the days."},
     /* pads */
     {NULL, "pad_min", "pad",
@@ -71,7 +71,8 @@ const struct wr_quantity wr_quantities[] = {
      "Of 100 executions, those that end within the planned time."},
     {NULL, "waits", "waits anyway",
      "The task is on the longest path on fewer than 5 of 100 days: its lane waits anyway, so it gets no pad."},
-    {NULL, "median_timeline_min", "median timeline", "The plan walked with every task at its median."},
+    {NULL, "median_timeline_min", "median timeline", 
+     "The plan walked with every task at its median; half of the finishes come later than its end, as a rule."},
     {"t-checkpoints", "title", "checkpoint",
      "A joint task, when all its lanes are ready to begin it; the last is the finish."},
     {NULL, "time_min", "allow until",
@@ -92,7 +93,8 @@ const struct wr_quantity wr_quantities[] = {
      "Latest start that keeps the limit with the wanted confidence, rounded down. A late start also "
      "says that the day is slow, and that is in it."},
     {NULL, "set_by", "set by",
-     "The limit that the time to begin by serves: of all limits on elapsed time the one that asks earliest."},
+     "The limit that the time to begin by serves: of all limits on elapsed time the one that asks earliest. “Its drop "
+     "time”: the plan leaves the task out if it begins later, and every limit is kept up to there."},
     {NULL, "slack_shown", "slack", "Minutes from the usual start to the latest, of the times as shown."},
     {NULL, "probability_inside_at_typical", "inside if usual",
      "Of 100 days on which the task begins at its usual time, those that keep the limit."},

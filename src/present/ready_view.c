@@ -98,7 +98,9 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
     char a[WR_WORDS];
 
     switch (id) {
-    case WR_CRIT_COMPLETE_RUNS: wr_str_addf(out, "%zu of %zu", c->n, c->of); break;
+    case WR_CRIT_COMPLETE_RUNS: 
+        wr_str_addf(out, "%zu of %zu rehearsal%s complete", c->n, c->of, c->of == 1 ? " is" : "s are");
+        break;
     case WR_CRIT_TASK_DONE:
         wr_str_addf(out, "%zu of %zu tasks", c->n, c->of);
         if (c->has_worst) wr_str_addf(out, "; fewest: %.0f, %s", c->found.value, result->plan->task[c->worst].id);

@@ -100,8 +100,11 @@ static void add_as_good(const struct wr_runs_needed_result *result, struct wr_st
     if (n_as_good == 1)
         wr_str_addf(out, " The next in the table, \xe2\x80\x9c%s\xe2\x80\x9d, may remove as much.",
                     result->plan->task[n->session[1].task].title);
-    else if (n_as_good > 1)
-        wr_str_addf(out, " The next %s in the table may remove as much.", wr_count_words(n_as_good, count));
+    else if (n_as_good > 1) {
+        wr_str_add_char(out, ' ');
+        wr_add_capital(out, wr_count_words(n_as_good, count));
+        wr_str_add(out, " other tasks may remove as much.");
+    }
 }
 
 void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_str *out)
@@ -123,7 +126,8 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
                 wr_percent(fmax(s->removed.value, 0), best), wr_percent(s->removed.error, error));
     struct wr_str rehearsals = {0};
     add_more_rehearsals(&rehearsals, one->further);
-    wr_str_addf(out, "%s %s. ", wr_str_text(&rehearsals), wr_percent(fmax(one->removed.value, 0), whole));
+    wr_str_addf(out, "%s %s (by variance, which the width of an interval need not follow). ", wr_str_text(&rehearsals),
+                wr_percent(fmax(one->removed.value, 0), whole));
     wr_str_release(&rehearsals);
     wr_str_add(out, s->removed.value < one->removed.value
                         ? "Day for day in the pool, one task rarely pays: the doubt is spread over many tasks and "

@@ -1,6 +1,7 @@
 #include "wetrun/present/study_view.h"
 
 #include <math.h>
+#include "wetrun/network/planned.h"
 
 struct wr_check_result wr_check_result_of(const struct wr_study *s)
 {
@@ -39,6 +40,7 @@ struct wr_forecast_result wr_forecast_result_of(const struct wr_study *s)
                                        .earlier = earlier_result_of(s),
                                        .beside = s->beside,
                                        .n_beside = s->n_beside,
+                                       .planned_min = wr_network_planned_finish(&s->net, &s->plan),
                                        .gap = s->gap.known ? &s->gap : NULL,
                                        .judging = &s->durations.judging,
                                        .carry_over = s->has_carry_over ? &s->carry_over : NULL,

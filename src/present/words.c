@@ -138,7 +138,7 @@ const char *wr_signed(double change, char buf[WR_WORDS])
 
 const char *wr_factor(double factor, char buf[WR_WORDS])
 {
-    snprintf(buf, WR_WORDS, "%.2f", factor);
+    snprintf(buf, WR_WORDS, "%s%.2f", factor <= -0.005 ? MINUS : "", fabs(factor));
     return buf;
 }
 

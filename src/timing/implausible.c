@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/network/planned.h"
 
 static const double FAR_STEP = 4, LONE_STEP = 6, FAR_RUN = 1.7, LONE_RUN = 2.5, FAR_LIMIT = 4, FAR_UNIT = 15,
                     LEAST_MIN = 5;
@@ -108,25 +109,6 @@ static void screen_step(struct job *j, size_t task, size_t run, struct wr_maybe 
 }
 
 /* ---- runs and limits ---- */
-
-static struct wr_maybe planned_finish(const struct job *j)
-{
-    double *minutes = WR_NEW_ARRAY(double, j->net->n_task), *end = WR_NEW_ARRAY(double, j->net->n_task);
-    struct wr_maybe finish = WR_UNKNOWN;
-    bool all = j->net->n_task > 0;
-
-    for (size_t k = 0; k < j->net->n_task; k++) {
-        const struct wr_plan_task *t = &j->plan->task[k];
-        minutes[k] = t->planned_min.known  ? t->planned_min.value
-                     : t->likely_min.known ? t->likely_min.value
-                                           : t->median_min.value;
-        all &= t->planned_min.known || t->likely_min.known || t->median_min.known;
-    }
-    if (all) finish = wr_known(wr_network_forward(j->net, minutes, NULL, end, NULL));
-    wr_free(minutes);
-    wr_free(end);
-    return finish;
-}
 
 static double finish_of(const struct wr_timing_run *run)
 {
@@ -245,7 +227,7 @@ void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, cons
 {
     struct job j = {screen, log,    plan,     net,
                     timing, limits, findings, WR_NEW_ARRAY(double, timing->n_run + timing->n_task + 1)};
-    struct wr_maybe planned = planned_finish(&j);
+    struct wr_maybe planned = wr_network_planned_finish(j.net, j.plan);
 
     screen_outcomes(&j);
     screen_unit(&j);

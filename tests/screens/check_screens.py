@@ -164,7 +164,7 @@ def check_sums(name, s):
         if len(r["check"]["lanes"]) == 2 and total != reserve:
             faults.append(f"{name}: the stretches add up to {total} min, the reserve is {reserve}")
         for t in p["tasks"]:
-            if t["planned_min"] is not None and abs(t["median_min"] + t["pad_min"] - t["planned_min"] - t["missing_min"]) > 1e-6:
+            if t["missing_min"] is not None and abs(t["median_min"] + t["pad_min"] - t["planned_min"] - t["missing_min"]) > 1e-6:
                 faults.append(f"{name}, {t['task']}: median, pad and what is missing do not add up")
     return faults
 
@@ -224,6 +224,11 @@ def check_findings(name, s):
         allowed, verdict = 1 - limit["confidence"], limit["verdict"]
         if (verdict == "inside" and hi > allowed + 1e-9) or (verdict == "not inside" and lo <= allowed):
             faults.append(f"{name}, {limit['limit']}: '{verdict}', and its interval is {lo} to {hi}")
+    for t in r.get("fit", {}).get("tasks", []):
+        if not t["median_lo_min"] <= t["median_min"] <= t["median_hi_min"]:
+            faults.append(f"{name}, {t['task']}: a median of {t['median_min']} outside its interval")
+        if t["source"] == "rehearsals" and t["done"] + t["stopped"] == 0:
+            faults.append(f"{name}, {t['task']}: said to rest on rehearsals that never timed it")
     for t in r.get("compare", {}).get("task_trends", []):
         if t["told"] and t["per_doubling_lo"] <= 0 <= t["per_doubling_hi"]:
             faults.append(f"{name}, {t['task']}: a trend is named that its own interval allows to be none")

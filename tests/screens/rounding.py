@@ -52,7 +52,7 @@ def change(x):
 
 
 def factor(x):
-    return f"{x:.2f}"
+    return (MINUS if x <= -0.005 else "") + f"{abs(x):.2f}"
 
 
 def count(x):

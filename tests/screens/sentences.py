@@ -81,6 +81,13 @@ def takes(m, s):
                   eq(m.group(4), need[1][1], hmm), holds(m.group(5) is None or int(m.group(5)) == abs(gap), "the gap"), holds(right, "more or less"))
 
 
+def planned(m, s):
+    f = s["forecast"]["finish"]
+    gap = half_up(f["quantiles_min"]["0.5"]) - half_up(f["planned_min"])
+    said = 0 if m.group(2) is None else int(m.group(2)) * (1 if m.group(3) == "before" else -1)
+    return all_of(eq(m.group(1), f["planned_min"], hmm), holds(said == gap, f"{gap} min"))
+
+
 def carriers(m, s):
     f = s["forecast"]
     share = {"a slow or fast day": f["run_effect_share"], "who does it": f["people_share"], "what is not yet known": f["parameter_share"],
@@ -120,7 +127,7 @@ def pad_sentence(m, s):
 
 
 def is_short(t):
-    return t["planned_min"] is not None and t["missing_min"] > 0 and short(t["missing_min"]) != "0"
+    return t["planned_min"] is not None and t["missing_min"] is not None and t["missing_min"] > 0 and short(t["missing_min"]) != "0"
 
 
 def planned_short(m, s):
@@ -239,7 +246,7 @@ LN2 = 0.6931471805599453
 ANY = lambda m, s: True
 DEFINED = [  # levels and definitions, the same whatever the campaign
     r"[Ff]ewer than 5 of 100 days", r"outside what 80 of 100 (take|forecast times)", r"80 of 100 forecast finishes", r"How many of 100 go over a limit",
-    r"Intervals are 90 %", r"The next \w+ in the table[^.]*\.", r"Drawn of [\w]+: [^;]*; \d+ at most, on narrow screens \d+",
+    r"Intervals are 90 %", r"(\d+) other tasks may remove as much", r"Drawn of [\w]+: [^;]*; \d+ at most, on narrow screens \d+",
     r"90 % interval\b", r"\(90 % interval\)", r"lens below holds 50, 80 and 95 of 100", r"50, 80 and 95 of 100", r"of 100\b(?= 90 %| forecast| days| executions|, against)",
     r"outside the 80\.", r"upper 95 % point", r"A-?128612|CR-128612|CR\S*-128612|\S+-128612", r"M-151", r"\b19(72|75)\b", r"one in a hundred",
     r"ranks near 0 or 100 %", r"80 % band", r"95 % band", r"8 times in 10", r"No single task carries 1 %", r"Beyond 2 sd|beyond 2 sd", r"of 100$", r"SHA-256 [0-9a-f]{64}",
@@ -285,6 +292,10 @@ PATTERNS = [
     (r"of 100 over the limit:", ANY),
     (rf"Half of the finishes come by {H}, 80 of 100 by {H}, 95 of 100 by {H}",
      lambda m, s: all_of(*[eq(m.group(i + 1), s["forecast"]["finish"]["quantiles_min"][k], hmm) for i, k in enumerate(("0.5", "0.8", "0.95"))])),
+    (rf"Half of the finishes come by {H}, later than the median timeline ends, at {H}",
+     lambda m, s: all_of(eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm), eq(m.group(2), s["pad"]["median_timeline_min"], hmm),
+                         holds(half_up(s["forecast"]["finish"]["quantiles_min"]["0.5"]) > half_up(s["pad"]["median_timeline_min"]), "it is not later"))),
+    (rf"By the plan's own times all would be done by {H}, (?:(\d+) min (before|after) half of the finishes have come|as half of the finishes)", planned),
     (rf"\u00b7 limit {H} \u00b7", lambda m, s: limit_is(m, s, 1)),
     (rf"((?:{WORD} tasks?|A slow or fast day|[Ww]hat is not yet known|[Ww]ho does it|[Ss]everal causes acting together|Three tasks|Two tasks|One task)) (?:carry|carries) {P} of what makes the finish uncertain(?:, (\D+?|\w+ tasks?) {P})?",
      lambda m, s: carriers(Shift(m, (1, 3, 4, 5)), s)),
@@ -311,7 +322,7 @@ PATTERNS = [
     (rf"changes by {CHANGE} % with each doubling \(90 % interval {CHANGE} to {CHANGE} %\): (it is not shown|the tasks settle|the tasks do not)",
      lambda m, s: all_of(trend(m, s["compare"]["spread_trend"]), holds((m.group(4) == "it is not shown") == crosses(s["compare"]["spread_trend"]["per_doubling_interval"]), "shown or not"))),
     (rf"all (\d+) that were done at least \d+ times|(?:Of|of the) (\d+) tasks (?!judged)(?:done at least \d+ times)?|all (\d+) looked at together",
-     lambda m, s: holds(int(next(g for g in m.groups() if g)) == len(s["compare"]["task_trends"]), "how many tasks")),
+     lambda m, s: holds(int(next(g for g in m.groups() if g)) == sum(t["per_doubling"] is not None for t in s["compare"]["task_trends"]), "how many tasks")),
     (rf"(?i){WORD} rehearsals took {H} to {H}", ANY), (rf"{WORD} more tasks? (?:is|are) planned short", planned_short),
     (rf"most uncertain \({P} of it\)|most so {NAME} \({P} of it\)|most so \u201c{NAME}\u201d \({P} of it\)", lambda m, s: own_task(Shift(m, (next(i for i in (1, 2, 3) if m.group(i)),)), s)),
     (rf"{H} to {H}, 8 times in 10|(\d+) to (\d+) min, 8 times in 10", ANY),
@@ -331,6 +342,7 @@ PATTERNS = [
     (rf"The timeline needs (\d+) min of reserve for {P} confidence; (\d+) of (\d+) planned times are too short",
      lambda m, s: all_of(holds(int(m.group(1)) == half_up(s["pad"]["finish_quantile_min"]) - half_up(s["pad"]["median_timeline_min"]), "the reserve"), eq(m.group(2), s["pad"]["confidence"], percent))),
     (rf"(?:finish together|are done|is done) between {H} and {H}, 8 times in 10", eighty),
+    (r"\((\d+) min wait\)", lambda m, s: holds(int(m.group(1)) <= max(half_up(c["waiting_min"]) for c in s["forecast"]["crews"]) + 1, "longer than any lane waits")),
     (rf"waits longest, (\d+) min in all", lambda m, s: holds(int(m.group(1)) == max(half_up(c["waiting_min"]) for c in s["forecast"]["crews"]), "the longest wait")),
     (rf"limit that ([\d.]+) in 100 keep anywhere from {H} to {H}",
      lambda m, s: True if needed(s) is None else all_of(eq(m.group(2), needed(s)[1][0], hmm), eq(m.group(3), needed(s)[1][1], hmm))),
@@ -342,8 +354,8 @@ PATTERNS = [
     (rf"^(\d+) of (\d+) complete rehearsals?", lambda m, s: record(m, s["backtest"])),
     (rf"though (\d+) cannot show much|Of (\d+), a sound forecast has (\d+) or more inside in (\d+) of 100|A sound forecast of (\d+) may well have none inside", ANY),
     (rf"Single tasks: (\d+) of (\d+) times \({P}\) inside the 80 % band, (\d+) inside the 95 % band",
-     lambda m, s: (lambda t: all_of(holds(int(m.group(1)) == sum(x["inside80"] for x in t), "inside 80"), holds(int(m.group(2)) == sum(x["forecasts"] for x in t), "of all"),
-                                    holds(int(m.group(4)) == sum(x["inside95"] for x in t), "inside 95")))(s["backtest"]["tasks"])),
+     lambda m, s: (lambda t: all_of(holds(int(m.group(1)) == sum(x["inside80"] or 0 for x in t), "inside 80"), holds(int(m.group(2)) == sum(x["forecasts"] for x in t), "of all"),
+                                    holds(int(m.group(4)) == sum(x["inside95"] or 0 for x in t), "inside 95")))(s["backtest"]["tasks"])),
     (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
     (rf"narrow the interval by about {P}", lambda m, s: eq(m.group(1), s["runs-needed"]["further"][1]["narrower_by"], percent)),
     (rf"the answer (?:would be clear|is clear now, and would be) after {WORD} in {N} of 100 cases(, after \w+ in {N})?", clear_after),

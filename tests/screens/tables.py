@@ -37,7 +37,7 @@ COLUMNS = {
              "stopped": ("stopped", count), "skipped": ("skipped", count), "stop- ped": ("stopped", count), "skip- ped": ("skipped", count),
              "slower or faster": None, "complete": ("complete", yes)},
     "stood out": {"run": ("run", str), "what stood out": ("title", str), "longer (+) or shorter": lambda r: signed(r["difference_min"]) + " min",
-                  "times the expected": ("ratio", factor), "how far out, in sd": None},
+                  "times the expected": ("ratio", factor), "how far out, in sd": ("sd", factor)},
     "record": {"run": ("run", str), "happened": ("actual_min", hmm), "forecast median": ("predicted_p50_min", hmm),
                "80 %: from": lambda r: r["interval80_min"] and hmm(r["interval80_min"][0]),
                "95 %: from": lambda r: r["interval95_min"] and hmm(r["interval95_min"][0]), "rank": ("rank", percent),

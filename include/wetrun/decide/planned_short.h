@@ -5,7 +5,8 @@
 
 #include "wetrun/decide/pad.h"
 
-/* Minutes that the planned time lacks; negative: to spare; unknown without a planned time. */
+/* Minutes that the planned time lacks; negative: to spare; unknown without a planned time, and of a task that
+ * hardly any day does. */
 struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task);
 bool wr_pad_is_short(const struct wr_pad_task *task);
 

@@ -42,6 +42,8 @@ void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, stru
 /* What stands in place of a time to begin by: "too late", "no matter", "begun", "cannot tell"; "" where there is
  * one. */
 const char *wr_binding_words(enum wr_binding what);
+/* In place of a limit's name, where the plan's drop time comes before any limit asks. */
+extern const char wr_set_by_plan[];
 /* Says first which limits no start can keep with the wanted confidence, and what that takes; "" if all can be kept. */
 void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str *out);
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out);

@@ -19,6 +19,7 @@ struct wr_forecast_result { /* all borrowed */
     const struct wr_forecast *forecast;
     const struct wr_drop_price *price; size_t n_price; /* what the drop rules buy; NULL, 0: not computed, or none */
     const struct wr_beside *beside; size_t n_beside; /* the same under other assumptions; NULL, 0: none */
+    struct wr_maybe planned_min;        /* the finish by the plan's own times (network/planned.h) */
     const struct wr_gap *gap;           /* NULL: not known */
     const struct wr_judging_found *judging; /* NULL: not known */
     const struct wr_carry_over *carry_over; /* applied to the forecast; NULL: none was */
@@ -40,6 +41,9 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
  * get-ahead work to leave out. Nothing without a limit or a wish. Holds titles from user files. */
 void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                        struct wr_str *out);
+/* "By the plan's own times all would be done by 5:39, 14 min before half of the finishes have come."; nothing where the
+ * plan gives none. */
+void wr_planned_sentence(const struct wr_forecast_result *result, struct wr_str *out);
 /* "8 of 100 go over at least one of the three limits (1 to 20)"; nothing if there are fewer than two. */
 void wr_any_limit_words(const struct wr_forecast *forecast, struct wr_str *out);
 /* Whether both ends of the interval read as fewer than 1, or as more than 99 of 100: then wr_interval_words has nothing

@@ -21,6 +21,8 @@ WR_MUST_CHECK enum wr_status wr_show_pad(enum wr_format format, const struct wr_
 /* "46 min": the reserve as the difference of the two clocks shown with it. */
 void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS]);
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out);
+/* Why half of the finishes come later than the median timeline; nothing where they do not. */
+void wr_pad_middles_sentence(const struct wr_pad_result *result, struct wr_str *out);
 void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *grid);
 void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid); /* largest shortfall first */
 /* What a number of this output means, one sentence each; NULL behind the last. */

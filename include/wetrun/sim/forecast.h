@@ -44,6 +44,11 @@ struct wr_task_outlook {
     double variance_share;   /* squared correlation of the task's own score with the finish (DEVELOPERS.md) */
     double dropped;          /* share of trials */
 };
+/* Whether enough days do a task to say how long it takes: those that hardly ever come to it are few, and fast. */
+static inline bool wr_is_done_enough(double dropped)
+{
+    return 1 - dropped >= 0.01;
+}
 struct wr_lane_outlook { double busy_min, waiting_min, finish_p50_min; }; /* medians over trials */
 struct wr_limit_outlook { struct wr_probability over; };
 

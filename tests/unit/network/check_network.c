@@ -4,7 +4,7 @@
 #include <string.h>
 #include "made_plan.h"
 #include "slow_walk.h"
-#include "wetrun/network/network.h"
+#include "wetrun/network/planned.h"
 
 enum { MOST = 64 };
 
@@ -245,6 +245,26 @@ START_TEST(random_networks_agree_with_the_slow_twin)
 }
 END_TEST
 
+/* J1 5, P 10 and Q 20, R 7 after both, S 3 after both, J2 5: by hand 5 + 20 + 7 + 5. */
+START_TEST(the_plan_is_as_long_as_its_own_times)
+{
+    const double minutes[] = {5, 10, 20, 7, 3, 5};
+    struct wr_plan plan = {0};
+    struct wr_network net = {0};
+
+    two_lanes(&plan);
+    for (size_t k = 0; k < 6; k++) plan.task[k].planned_min = wr_known(minutes[k]);
+    build(&net, &plan);
+    ck_assert(wr_network_planned_finish(&net, &plan).value == 37);
+    plan.task[2].planned_min = WR_UNKNOWN;
+    ck_assert(!wr_network_planned_finish(&net, &plan).known);
+    plan.task[2].likely_min = wr_known(21); /* a judgement stands in */
+    ck_assert(wr_network_planned_finish(&net, &plan).value == 38);
+    wr_network_release(&net);
+    made_plan_release(&plan);
+}
+END_TEST
+
 Suite *suite_network(void);
 Suite *suite_network(void)
 {
@@ -259,6 +279,7 @@ Suite *suite_network(void)
     tcase_add_test(t, what_is_waited_for_comes_first_whatever_the_rows);
     tcase_add_test(t, a_cycle_is_named_with_its_lines);
     tcase_add_test(t, no_tasks_no_time);
+    tcase_add_test(t, the_plan_is_as_long_as_its_own_times);
     tcase_add_loop_test(t, random_networks_agree_with_the_slow_twin, 0, made_plan_many(600));
     suite_add_tcase(s, t);
     return s;

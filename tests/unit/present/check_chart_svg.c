@@ -49,7 +49,7 @@ START_TEST(inline_picture_is_one_small_element)
         "<defs>\n<circle id=\"finish-wide-gpPt5\" stroke-width=\"0.205\" stroke=\"currentColor\" cx=\"0\" cy=\"0\""
         " r=\"1\"/>\n<use id=\"finish-wide-gpPt6\" fill=\"currentColor\" stroke=\"none\""
         " href=\"#finish-wide-gpPt5\"/>\n</defs>\n"
-        "<g stroke-width=\"2\"><path stroke=\"#14232B\" d=\"M1.5,2 L3, 4.25\"/>\n</g>\n"
+        "<g stroke-width=\"2\"><path stroke=\"#14232B\" d=\"M1.5,2 L3, 4.3\"/>\n</g>\n"
         "<use transform=\"translate(8,9.1) scale(3.4)\" color=\"#FFFFFF\" href=\"#finish-wide-gpPt6\"/>\n"
         "<g transform=\"translate(384,95.4)\" stroke=\"none\" fill=\"#14232B\" font-weight=\"bold\" font-size=\"18\""
         " text-anchor=\"end\"><text>a &lt; b 1.50 &amp; c</text></g>\n"

@@ -104,6 +104,67 @@ START_TEST(a_number_that_is_none_is_named)
 }
 END_TEST
 
+static const struct wr_column named[] = {
+    {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 4},
+    {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 6},
+    {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 4},
+    {"sd", "in sd", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
+};
+
+static void named_row(struct wr_grid *grid, const char *id, const char *title, const char *lane, double sd)
+{
+    wr_grid_text(grid, id);
+    wr_grid_text(grid, title);
+    wr_grid_text(grid, lane);
+    wr_grid_number(grid, sd);
+}
+
+START_TEST(what_stands_in_brackets_goes_on_over_blanks)
+{
+    struct wr_grid rows;
+
+    wr_grid_init(&rows, named, sizeof named / sizeof *named);
+    named_row(&rows, "HOSE", "Lead the hose", "EV2", -2.3);
+    named_row(&rows, "", "(all the others)", "", 2.476);
+    named_row(&rows, "LOG", "A title to be written behind", "", 0.001);
+    wr_grid_add_terminal(&rows, 30, &out);
+    ck_assert_str_eq(out.text, "id    task         lane  in sd\n"
+                               "----  -----------  ----  -----\n"
+                               "HOSE  Lead the h…  EV2   −2.30\n"
+                               "      (all the others)    2.48\n"
+                               "LOG   A title to…         0.00\n");
+    wr_grid_release(&rows);
+}
+END_TEST
+
+START_TEST(an_id_that_is_the_title_stands_once)
+{
+    struct wr_grid rows;
+    const struct wr_html_table table = {"t-x", "X", WR_HTML_PLAIN};
+
+    wr_grid_init(&rows, named, sizeof named / sizeof *named);
+    named_row(&rows, "Hose", "Hose", "EV2", 1);
+    named_row(&rows, "", "(others)", "", 2);
+    wr_grid_add_terminal(&rows, 80, &out);
+    ck_assert_str_eq(out.text, "task      lane  in sd\n"
+                               "--------  ----  -----\n"
+                               "Hose      EV2    1.00\n"
+                               "(others)         2.00\n");
+    wr_str_clear(&out);
+    wr_grid_add_html(&rows, &table, &out);
+    ck_assert_ptr_null(strstr(out.text, ">id<"));
+    ck_assert_ptr_nonnull(strstr(out.text, "<th scope=\"row\"><bdi>Hose</bdi></th>"));
+    wr_str_clear(&out);
+    wr_grid_add_csv(&rows, &out); /* a program finds both where they always are */
+    ck_assert_ptr_nonnull(strstr(out.text, "task,title,crew,sd\nHose,Hose,EV2,1\n"));
+    named_row(&rows, "H2", "Hose", "EV1", 3);
+    wr_str_clear(&out);
+    wr_grid_add_terminal(&rows, 80, &out);
+    ck_assert_int_eq(strncmp(out.text, "id    task", 10), 0);
+    wr_grid_release(&rows);
+}
+END_TEST
+
 START_TEST(numbers_for_machines)
 {
     static const struct { double number; const char *text; } row[] = {
@@ -130,6 +191,8 @@ Suite *suite_grid(void)
     tcase_add_test(t, csv_is_for_machines);
     tcase_add_test(t, html_is_for_people_and_sorts_by_number);
     tcase_add_test(t, a_number_that_is_none_is_named);
+    tcase_add_test(t, what_stands_in_brackets_goes_on_over_blanks);
+    tcase_add_test(t, an_id_that_is_the_title_stands_once);
     tcase_add_test(t, numbers_for_machines);
     suite_add_tcase(s, t);
     return s;
