@@ -1,15 +1,18 @@
 #include "wetrun/campaign/day_report.h"
 
+#include <strings.h>
 #include "sheet.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/io/text_file.h"
 
-enum report_column { D_TASK, D_START, D_END, N_REPORT_COLUMN };
+enum report_column { D_TASK, D_START, D_END, D_HOLD, D_OUTCOME, N_REPORT_COLUMN };
 
 static const struct sheet_column report_columns[N_REPORT_COLUMN] = {
     [D_TASK] = {"task", true, NULL},
     [D_START] = {"start", true, NULL},
     [D_END] = {"end", false, NULL},
+    [D_HOLD] = {"hold", false, NULL},
+    [D_OUTCOME] = {"outcome", false, NULL},
 };
 
 struct report_reading {
@@ -44,6 +47,23 @@ static void take_moment(struct sheet *sheet, enum report_column column, struct w
         sheet_error(sheet, column, "bad-moment", "'%.60s' is no time: write h:mm, h:mm:ss or minutes", text);
 }
 
+/* What a log that was saved during the day says and this table cannot: never passed over in silence. */
+static void take_remarks(struct sheet *sheet)
+{
+    const char *outcome = sheet_text(sheet, D_OUTCOME), *hold = sheet_text(sheet, D_HOLD);
+    double minutes;
+
+    if (outcome[0] && strcasecmp(outcome, "done") != 0)
+        sheet_error(sheet, D_OUTCOME, "report-outcome",
+                    "a task that was %.60s cannot be reported here: the page for the day (wetrun daysheet) reckons "
+                    "with it; to take it for done, empty its outcome",
+                    outcome);
+    if (hold[0] && (!wr_parse_double(hold, &minutes) || minutes != 0))
+        sheet_warn(sheet, D_HOLD, "report-hold",
+                   "a hold of %.60s is taken for work on the task: the page for the day (wetrun daysheet) takes it out",
+                   hold);
+}
+
 static void take_row(void *arg, struct sheet *sheet)
 {
     struct report_reading *r = arg;
@@ -54,6 +74,7 @@ static void take_row(void *arg, struct sheet *sheet)
     if (names_task) take_task(sheet, r->plan, &row);
     take_moment(sheet, D_START, &row.start_min);
     take_moment(sheet, D_END, &row.end_min);
+    take_remarks(sheet);
     if (sheet->n_error > before) return;
     if (!names_task && (!row.start_min.known || row.end_min.known))
         sheet_error(sheet, D_START, "no-moment",

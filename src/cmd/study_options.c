@@ -59,7 +59,7 @@ static enum wr_status take_start(struct wr_maybe *start, const char *text, struc
 
     if (!text) return WR_OK;
     const char *trouble = wr_written_time(text, strlen(text), &plain, &time, &spelling);
-    if (trouble || time.kind != WR_TIME_CLOCK)
+    if (trouble || time.kind != WR_TIME_CLOCK || spelling == WR_SP_PAST_MIDNIGHT)
         return wr_fail(err, WR_E_USAGE, "--start: '%s' is no time of day: write H:MM, as 9:30", text);
     *start = wr_known((double)time.ns / (double)WR_NS_PER_MIN);
     return WR_OK;

@@ -99,6 +99,13 @@ static enum wr_status add_event(struct wr_now *now, struct wr_now_event event, c
     return WR_OK;
 }
 
+static enum wr_status say_now(struct wr_now *now, double minutes, struct wr_error *err)
+{
+    if (now->said_min.known) return wr_fail(err, WR_E_USAGE, "what time it is now is said twice: leave one out");
+    now->said_min = wr_known(minutes);
+    return WR_OK;
+}
+
 static enum wr_status read_item(struct wr_now *now, const char *item, size_t n, const struct wr_plan *plan,
                                 struct wr_maybe start, struct wr_error *err)
 {
@@ -106,8 +113,8 @@ static enum wr_status read_item(struct wr_now *now, const char *item, size_t n, 
     size_t id = 0;
 
     if (item[0] == '@') {
-        now->said_min.known = read_moment(item + 1, n - 1, start, &now->said_min.value);
-        if (now->said_min.known) return WR_OK;
+        double minutes;
+        if (read_moment(item + 1, n - 1, start, &minutes)) return say_now(now, minutes, err);
         return wr_fail(err, WR_E_USAGE, "'%.*s' is no moment: write @H:MM", (int)n, item);
     }
     event.task = leading_task(plan, item, &id);
@@ -156,7 +163,7 @@ enum wr_status wr_now_take(struct wr_now *now, const struct wr_day_report *repor
         struct wr_now_event event = {row->task, row->start_min, row->end_min};
         event.begin_min.value = elapsed_of(event.begin_min.value, start);
         event.end_min.value = elapsed_of(event.end_min.value, start);
-        if (row->task == SIZE_MAX) now->said_min = event.begin_min;
+        if (row->task == SIZE_MAX) status = say_now(now, event.begin_min.value, err);
         else status = add_event(now, event, plan, err);
     }
     if (status != WR_OK) wr_now_release(now);

@@ -1,6 +1,7 @@
 /* What has happened so far during an excursion, as a table: one row per task, with when it began and when it ended as
  * far as that is known. task,start,end; times as h:mm, h:mm:ss or minutes, elapsed or of the day as the reader of the
- * rows has it. A row whose task is empty says with its start how late it is now. */
+ * rows has it. A row whose task is empty says with its start how late it is now. A log may have outcome and hold as
+ * well: a row that is not done is an error, a hold a warning. */
 #ifndef WETRUN_CAMPAIGN_DAY_REPORT_H
 #define WETRUN_CAMPAIGN_DAY_REPORT_H
 

@@ -76,6 +76,7 @@ json "d['now'] == json.load(open('elapsed.json'))['now']"
 expect 0 "$WETRUN" cutoff --trials 4000 --start 9:00 --reports day.csv campaign; in_out "At 9:25, 0:25 after the beginning"
 printf 'task,start\nOUT,soon\n' > day.csv
 expect 3 "$WETRUN" cutoff --reports day.csv campaign; in_err "day.csv:2:5"
+expect 2 "$WETRUN" cutoff --start 25:00 --now OUT@25:10 campaign; in_err "--start: '25:00' is no time of day"
 # a time of day taken as elapsed, and the other way round: asked about, with what to type
 expect 2 "$WETRUN" cutoff --trials 4000 --now "OUT@9:00" campaign; in_err "--start 0:00"; in_err "--start H:MM"
 expect 2 "$WETRUN" cutoff --trials 4000 --start 9:00 --now "OUT@0:19" campaign; in_err "--start 0:00"

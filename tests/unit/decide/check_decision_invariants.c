@@ -181,8 +181,10 @@ START_TEST(reports_from_a_table)
     static const struct { const char *table, *code; } bad[] = {
         {"task,start,end\nX,9:00,\n", "unknown-task"}, {"task,start,end\nA,soon,\n", "bad-moment"},
         {"task,start,end\nA,,\n", "no-moment"}, {"task,start,end\n,,9:00\n", "no-moment"},
-        {"task,start,end\nA,9:00,\nA,9:05,\n", "reported-twice"}};
-    static const char good[] = "task,start,end\nA,9:00,9:16\nB,,9:50\n,9:55,\n";
+        {"task,start,end\nA,9:00,\nA,9:05,\n", "reported-twice"},
+        {"task,start,end,outcome\nA,9:00,9:10,stopped\n", "report-outcome"}};
+    static const char good[] = "task,start,end,hold,outcome\nA,9:00,9:16,0,Done\nB,,9:50,4,\n,9:55,,,\n";
+    static const char twice[] = "task,start,end\nA,9:00,9:16\n,9:50,\n,9:55,\n";
     struct made_excursion e = {0};
     struct wr_findings findings = {0};
     struct wr_day_report report = {0};
@@ -206,7 +208,14 @@ START_TEST(reports_from_a_table)
     ck_assert_double_eq(now.event[0].end_min.value, 16);
     ck_assert(!now.event[1].begin_min.known && now.event[1].end_min.value == 50);
     ck_assert_double_eq(now.now_min, 55);
+    ck_assert_uint_eq(findings.n_finding, 1);
+    ck_assert_str_eq(findings.finding[0].code, "report-hold");
     wr_now_release(&now);
+    wr_day_report_release(&report);
+    ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", twice, strlen(twice), &e.plan, &findings, &err),
+                     WR_OK);
+    ck_assert_int_eq(wr_now_take(&now, &report, &e.plan, wr_known(540), &err), WR_E_USAGE);
+    ck_assert_ptr_nonnull(strstr(err.text, "said twice"));
     wr_day_report_release(&report);
     wr_findings_release(&findings);
     made_excursion_release(&e);
