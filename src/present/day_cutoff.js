@@ -7,7 +7,7 @@
 // A clock that has not begun is read as start less its begin; one that runs has only another zero.
 "use strict";
 (function (day) {
-  var STEP = 0.6, FAR = 4.8, NODES = Math.round(2 * FAR / STEP) + 1, NEAR = 7, GRADIENTS = 160, PARTS = 16;
+  var STEP = 0.6, FAR = 4.8, NODES = Math.round(2 * FAR / STEP) + 1, NEAR = 7, GRADIENTS = 160, PARTS = 32;
   var LEAST = 20, REACHED = 20, ALIKE = 0.8; // ways with a larger cosine are walked as one: any way is right, a near one costs little
   var WORK = 160000; // days times tasks
   var FIRST = 2000; // days that find the two points between which a cut-off lies; all days then say where
@@ -260,18 +260,20 @@
       fall: g0 - g1, error: errorAt(curve, l, p, (g0 - g1) / width), effective: Math.min(effective(curve, p), effective(curve, p + 1))
     };
   }
-  // Monte Carlo error of a crossing: parts of the draws, to first order from the whole's slope.
+  // Monte Carlo error of a crossing, to first order from the whole's slope: of a ratio of two sums over parts of the draws, and no less
+  // than that of as many days apart as count here. Of few days the parts alone see too little (over eight seeds 1.1 of it, and now and
+  // then a third).
   function errorAt(curve, l, p, slope) {
-    var n = curve.s.length, whole = (curve.inside[l][p] + curve.inside[l][p + 1]) / (curve.sum[p] + curve.sum[p + 1]), squares = 0, sum = 0, parts = 0;
+    var n = curve.s.length, sum = curve.sum[p] + curve.sum[p + 1], whole = (curve.inside[l][p] + curve.inside[l][p + 1]) / sum, squares = 0, parts = 0;
     for (var e = 0; e < PARTS; e++) {
       var total = curve.partSum[e * n + p] + curve.partSum[e * n + p + 1];
       if (!(total > 0)) continue;
-      var off = (curve.partInside[l][e * n + p] + curve.partInside[l][e * n + p + 1]) / total - whole;
-      sum += off;
+      var off = (curve.partInside[l][e * n + p] + curve.partInside[l][e * n + p + 1] - whole * total) / sum;
       squares += off * off;
       parts++;
     }
-    return parts > 1 && slope > 0 ? Math.sqrt(Math.max(0, squares - sum * sum / parts) / (parts - 1) / parts) / slope : 0;
+    if (!(parts > 1 && slope > 0)) return 0;
+    return Math.sqrt(Math.max(squares * parts / (parts - 1), whole * (1 - whole) / Math.min(effective(curve, p), effective(curve, p + 1)))) / slope;
   }
 
   // Share of days inside when k is held until s, or as it is if that is later: nothing to learn from a hold.
@@ -512,6 +514,7 @@
       row.usual = u.usual ? u.usual[l] : null;
       if (row.reason === "found" && row.effective !== undefined && row.effective < LEAST) row.reason = "too-few";
       heed(row, atomsOf(c, u.task, limit, function (i) { return outcomeOf(c, ends, limit, i); }), limit.confidence);
+      heedNow(c, row, limit);
       finish(c, row, limit, u.reading);
     });
   }
@@ -531,6 +534,14 @@
       if (a === 0) row.reason = "never";
       else row.at = atom.at;
     });
+  }
+
+  // A latest start that has passed is none; what nobody spoke of has begun by now, as a rule (heed_now of decide/cutoff.c).
+  function heedNow(c, row, limit) {
+    var s = c.d.state, from = limit.from === null ? 0 : s.state[limit.from] === day.RUNNING || s.state[limit.from] === day.DONE ? s.begin[limit.from] : null;
+    if (from === null) return;
+    if (s.state[row.task] === day.UNREPORTED && from + row.typical < s.now) row.reason = "unreported";
+    else if (row.reason === "found" && from + row.at < s.now) row.reason = "never";
   }
 
   function finish(c, row, limit, reading) {

@@ -326,12 +326,13 @@
   // ---- cut-offs ----
   // Of one task: the earliest of its begin-bys, on the elapsed clock, the limit that sets it, and what else must be said.
   function bestOf(c, k) {
-    var best = { by: null, limit: -1, late: [], unsure: [], clocks: [], slack: null, usual: null, notes: [] };
+    var best = { by: null, limit: -1, late: [], unsure: [], silent: false, clocks: [], slack: null, usual: null, notes: [] };
     c.rows.forEach(function (row) {
       if (row.task !== k) return;
       var limit = data.limits[row.limit], zero = limit.from === null ? 0 : c.r.state[limit.from] === day.DONE || c.r.state[limit.from] === day.RUNNING ? c.r.begin[limit.from] : null;
       if (limit.from === null && row.typical !== undefined) best.usual = row.typical;
-      if (row.reason === "never") best.late.push(limit.name);
+      if (row.reason === "unreported") best.silent = true;
+      else if (row.reason === "never") best.late.push(limit.name);
       else if (row.reason === "too-few") best.unsure.push(limit.name);
       else if (row.reason !== "found") return;
       else if (zero === null) best.clocks.push({ limit: row.limit, by: row.at, notes: rowNotes(row, 0) });
@@ -356,11 +357,18 @@
   // The day begins with it: that it is too late is the limit's, and said there.
   function opens(usual) { return usual !== null && usual !== undefined && usual <= 0; }
   function byWords(b, s) {
-    if (b.late.length && opens(b.usual)) return "it cannot begin earlier than at the start";
-    if (b.late.length) return "too late for " + list(b.late) + ", whenever it begins";
-    if (b.unsure.length && b.by === null) return "too few such days to say";
+    if (b.silent) return REASONS.unreported;
+    if (b.late.length) return opens(b.usual) ? REASONS.opens : "too late for " + list(b.late) + ", whenever it begins";
+    if (b.unsure.length && b.by === null) return REASONS["too-few"];
     if (b.by === null) return "";
     return "begin by " + (byDay(s) ? day.clockText(Math.floor(b.by + 1 / 60000), s.zero) : day.hmmBy(b.by));
+  }
+  // As `cutoff` has it (present/cutoff_view.c).
+  var REASONS = { never: "too late, whenever it begins", opens: "it cannot begin earlier", unreported: "not reported; it has usually begun by now", "too-few": "too few such days to say" };
+  function onCard(b) {
+    if (!b) return "";
+    if (b.silent) return "not reported";
+    return b.late.length ? opens(b.usual) ? "the start" : "too late" : b.by !== null ? day.hmmBy(b.by) : b.unsure.length ? "cannot tell" : "";
   }
   function clockNotes(b) {
     return b.clocks.map(function (x) { return "begin by " + day.hmmBy(x.by) + " on the clock of '" + data.limits[x.limit].name + "', which starts when '" + titleOf(data.limits[x.limit].from) + "' begins" + (x.notes.length ? " (" + x.notes.join("; ") + ")" : ""); });
@@ -372,12 +380,13 @@
       var b = cards[k].best = bestOf(c, k), notes = clockNotes(b), past = c.now > c.net.dropAfter[k];
       var words = past ? "past its rule, " + day.hmm(c.net.dropAfter[k]) + ": counted as dropped unless it is begun" : byWords(b, s);
       if (past) { b.by = null; b.late = []; notes = []; }
-      else if (!b.late.length) notes = b.notes.concat(notes);
+      else if (!b.late.length && !b.silent) notes = b.notes.concat(notes);
+      var untimed = b.by === null || b.late.length || b.silent;
       fill(cards[k].by, [b.usual === null ? "" : "usual " + day.hmm(b.usual) + (words ? " · " : ""), words ? el("b", { text: words }) : null,
-        b.by !== null && !b.late.length && data.limits.length > 1 ? " (" + data.limits[b.limit].name + ")" : "", notes.length ? " · " + notes.join("; ") : ""]);
+        !untimed && data.limits.length > 1 ? " (" + data.limits[b.limit].name + ")" : "", notes.length ? " · " + notes.join("; ") : ""]);
       rows.push(el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: t.title })]), el("td", { text: crewOf(k) }), el("td", { cls: "n", text: b.usual === null ? "" : day.hmm(b.usual) }),
-        el("td", { cls: "n", text: b.by === null || b.late.length ? "" : day.hmmBy(b.by) }), el("td", { cls: "n", text: b.by === null || b.late.length ? "" : (b.slack <= -0.5 ? "\u2212" : "") + Math.round(Math.abs(b.slack)) }),
-        el("td", { text: b.late.length ? words : b.limit < 0 ? words : data.limits[b.limit].name }), el("td", { text: notes.join("; ") })]));
+        el("td", { cls: "n", text: untimed ? "" : day.hmmBy(b.by) }), el("td", { cls: "n", text: untimed ? "" : (b.slack <= -0.5 ? "\u2212" : "") + Math.round(Math.abs(b.slack)) }),
+        el("td", { text: untimed ? words : data.limits[b.limit].name }), el("td", { text: notes.join("; ") })]));
     });
     fill(at.cutBody, rows);
     fill(at.eachBody, eachLimit(c));
@@ -389,13 +398,13 @@
 
   // Every limit by itself, as `cutoff --now` lists them.
   function eachLimit(c) {
-    var words = { "never": "too late, whenever it begins", "too-few": "too few such days to say" };
-    return c.rows.filter(function (row) { return row.reason === "found" || words[row.reason]; }).sort(function (a, b) { return a.limit - b.limit || a.task - b.task; }).map(function (row) {
+    function reason(row) { return REASONS[row.reason === "never" && data.limits[row.limit].from === null && opens(row.typical) ? "opens" : row.reason]; }
+    return c.rows.filter(function (row) { return row.reason === "found" || reason(row); }).sort(function (a, b) { return a.limit - b.limit || a.task - b.task; }).map(function (row) {
       var limit = data.limits[row.limit], found = row.reason === "found";
       return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: limit.name }), limit.from === null ? null : el("small", { text: ", on its clock" })]), el("td", {}, [el("bdi", { text: titleOf(row.task) })]),
         el("td", { cls: "n", text: day.hmm(row.typical) }), el("td", { cls: "n", text: found ? day.hmmBy(row.at) : "" }),
         el("td", { cls: "n", text: found ? (row.slack <= -0.5 ? "\u2212" : "") + Math.round(Math.abs(row.slack)) : "" }),
-        el("td", { cls: "n", text: row.usual === null || row.usual === undefined ? "" : day.of100Cell(row.usual) }), el("td", { text: found ? rowNotes(row, 0).join("; ") : row.reason === "never" && limit.from === null && opens(row.typical) ? "it cannot begin earlier" : words[row.reason] })]);
+        el("td", { cls: "n", text: row.usual === null || row.usual === undefined ? "" : day.of100Cell(row.usual) }), el("td", { text: found ? rowNotes(row, 0).join("; ") : reason(row) })]);
     });
   }
 
@@ -417,7 +426,7 @@
       if (!r.trouble && data.limits.length) {
         var look = day.look(day.daysOf(data, model, luck, c.learned, net, r), data.limits, PROBS);
         rows.push(el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: titleOf(k) })]), el("td", { cls: "n", text: day.hmm(c.net.dropAfter[k]) }),
-          el("td", { cls: "n", text: !b ? "" : b.late.length ? "now" : b.by === null ? "" : day.hmmBy(Math.min(b.by, c.net.dropAfter[k])) }),
+          el("td", { cls: "n", text: !b ? "" : b.silent ? "" : b.late.length ? "now" : b.by === null ? "" : day.hmmBy(Math.min(b.by, c.net.dropAfter[k])) }),
           el("td", { cls: "n", text: day.of100Cell(c.look.limits[limit].over) }), el("td", { cls: "n", text: day.of100Cell(look.limits[limit].over) }),
           el("td", {}, [button("Leave out", titleOf(k), function () { enter([{ task: data.tasks[k].id, what: "outcome", value: "skipped" }]); say(titleOf(k) + " is left out."); }, "small")])]));
       }
@@ -430,7 +439,7 @@
     fill(at.sheetBody, data.tasks.map(function (t, k) {
       var e = s.tasks[k], b = cards[k].best, skipped = e && e.outcome === "skipped";
       return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: t.title }), el("small", {}, [" ", el("bdi", { text: t.id })])]), el("td", { text: crewOf(k) }),
-        el("td", { cls: "n", text: b && b.usual !== null ? day.hmm(b.usual) : "" }), el("td", { cls: "n", text: b && b.late.length ? (opens(b.usual) ? "the start" : "too late") : b && b.by !== null ? day.hmmBy(b.by) : "" }),
+        forecast ? el("td", { cls: "n", text: b && b.usual !== null ? day.hmm(b.usual) : "" }) : null, forecast ? el("td", { cls: "n", text: onCard(b) }) : null,
         el("td", { cls: "w", text: e && !skipped && e.begin !== null ? show(e.begin, s) : "" }), el("td", { cls: "w", text: e && !skipped && e.end !== null ? show(e.end, s) : "" }),
         el("td", { cls: "w", text: [e && e.pauses.length ? "put down " + pausesText(e.pauses, s) : "", e && e.hold ? String(e.hold) : ""].filter(Boolean).join("; ") }), el("td", { cls: "w", text: skipped ? "left out" : e && e.end !== null ? e.outcome : "" })]);
     }));
@@ -554,7 +563,7 @@
   function makeSheet() {
     at.sheetHead = el("h2", {});
     return el("section", { cls: "sheet", "aria-hidden": "true" }, [at.sheetHead, el("p", { text: "Times elapsed, h:mm:ss. Hold: minutes that the real excursion would not have. Outcome: done, stopped or left out." + (forecast ? " Begin by: if the task begins then or earlier, the limits are kept with the wanted confidence. " + (data.caution || "") : "") }),
-      el("table", {}, [el("thead", {}, [el("tr", {}, ["task", "crew", "usual start", "begin by", "begin", "end", "hold", "outcome"].map(function (h) { return el("th", { scope: "col", text: h }); }))]), at.sheetBody = el("tbody")])]);
+      el("table", {}, [el("thead", {}, [el("tr", {}, ["task", "crew"].concat(forecast ? ["usual start", "begin by"] : [], ["begin", "end", "hold", "outcome"]).map(function (h) { return el("th", { scope: "col", text: h }); }))]), at.sheetBody = el("tbody")])]);
   }
 
   function start() {

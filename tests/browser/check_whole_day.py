@@ -1,6 +1,6 @@
 """A whole day of the demonstration typed into the page, beside `cutoff --now` on the way, to its end and its step log.
-Usage: check_whole_day.py WETRUN FOLDER."""
-import json, pathlib, subprocess, sys
+Usage: check_whole_day.py WETRUN FOLDER. With EVERY in the environment it looks after every moment, not at three of them."""
+import json, os, pathlib, subprocess, sys
 from browser import Browser
 from day_hands import check_answer, click_text, petrel, press, settled
 from page_checks import check_quiet
@@ -13,7 +13,8 @@ DAY = {"OUT": (0, 21), "A-REACH": (21, 36), "CAM-REACH": (21, 41), "A-UNPLUG": (
        "B-FREE": (145, 169), "SLOT": (154, 167), "B-LIFT": (169, 184), "B-SEAT": (184, 210), "B-STOW": (184, 201), "DRUM-LOCK": (201, 214),
        "B-PLUG": (210, 224), "BRIDGE": (224, 242), "SHADE": (242, 284), "BEAM": (284, 297), "DRUM-FREE": (284, 299), "HINGE": (299, 331),
        "STAGE-CLAMPS": (299, 315), "STAGE-REEL": (315, 333), "IN": (333, 368)}
-LOOK_AT = (113, 214, 315)  # after the last entry of these moments
+MOMENTS = sorted({at for times in DAY.values() for at in times})
+LOOK_AT = MOMENTS[1:-1] if os.environ.get("EVERY") else (113, 214, 315)  # after the last entry of these moments
 
 
 def hmm(minutes):
@@ -58,7 +59,8 @@ def main():
     run = found["runs"][0]
     assert found["rows"] == {"read": 28, "accepted": 28, "rejected": 0} and run["complete"] and run["kept_to_plan"], found
     assert run["finish_min"] == run["replay_min"] == 368, run
-    print(f"day page: a whole day of {len(moments)} entries, beside `cutoff --now` at {', '.join(hmm(m) for m in LOOK_AT)}")
+    assert found["findings"] == [], found["findings"]
+    print(f"day page: a whole day of {len(moments)} entries, beside `cutoff --now` at {', '.join(hmm(m) for m in LOOK_AT)}; its step log has no finding")
 
 
 main()

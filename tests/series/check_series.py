@@ -6,7 +6,7 @@ where nothing was rehearsed, networks, work carried on and what is counted are d
 include/wetrun/decide/series.h, study/series.h and model/earlier.h. Three-point judgements are drawn as a beta distribution (PERT: Malcolm et al. 1959, from memory)."""
 import array, base64, csv, json, math, pathlib, random, re, statistics, subprocess, sys, tempfile
 
-NORMAL, FAR = statistics.NormalDist(), math.inf
+NORMAL, FAR, N_DRAW = statistics.NormalDist(), math.inf, 2000
 
 
 # ---- what people wrote ----
@@ -290,12 +290,13 @@ class Beside:
     def __init__(self):
         self.z, self.worst = [], []
 
-    def share(self, what, flags, its, its_trials, its_error=None):
-        """The program's probability beside a share counted here."""
+    def share(self, what, flags, its, trials, legs):
+        """The program's probability beside a share counted here. Draws of a rehearsed campaign are the same ones; where nothing was rehearsed the program has N_DRAW
+        of how much days differ, here every series has its own: given a draw, the probability is taken to vary by half of its own standard deviation (stated
+        Monte Carlo errors of the demonstration are at most that)."""
         n, p = len(flags), sum(flags) / len(flags)
-        both = (sum(flags) + its * its_trials) / (n + its_trials)
-        error = math.sqrt(both * (1 - both) / n + (its_error ** 2 if its_error is not None else both * (1 - both) / its_trials))
-        self.add(what, p, its, error)
+        both = (sum(flags) + its * trials) / (n + trials)
+        self.add(what, p, its, math.sqrt(both * (1 - both) * (1 / n + 1 / trials + sum(0.25 / N_DRAW for e in legs if not e.posterior))))
 
     def mean(self, what, values, its, its_error):
         self.add(what, statistics.fmean(values), its, math.hypot(statistics.stdev(values) / math.sqrt(len(values)), its_error))
@@ -337,24 +338,24 @@ def compare(wetrun, folder, seed, number, options, scratch, found):
     for n, e in enumerate(its["excursions"]):
         for l in e["limits"]:
             what = f"{e['excursion']}, {l['limit']}"
-            found.share(what, [r["over"][at] for r in with_], l["probability_over"], trials)
-            found.share(what + ", nothing carried on", [r["over"][at] for r in alone], l["over_without"], trials)
+            found.share(what, [r["over"][at] for r in with_], l["probability_over"], trials, [w.legs[n]])
+            found.share(what + ", nothing carried on", [r["over"][at] for r in alone], l["over_without"], trials, [w.legs[n]])
             found.mean(what + ", what that adds", [a["over"][at] - b["over"][at] for a, b in zip(with_, alone)], l["added"], l["added_mc_error"])
             at += 1
-        found.share(e["excursion"] + ", half by", [r["finish"][n] < e["finish_p50_min"] for r in with_], 0.5, trials)
-        found.share(e["excursion"] + ", 90 by", [r["finish"][n] < e["finish_p90_min"] for r in with_], 0.9, trials)
-        found.share(e["excursion"] + ", all done by", [not r["waits"][n] for r in with_], e["all_done_by"], trials)
+        found.share(e["excursion"] + ", half by", [r["finish"][n] < e["finish_p50_min"] for r in with_], 0.5, trials, [w.legs[n]])
+        found.share(e["excursion"] + ", 90 by", [r["finish"][n] < e["finish_p90_min"] for r in with_], 0.9, trials, [w.legs[n]])
+        found.share(e["excursion"] + ", all done by", [not r["waits"][n] for r in with_], e["all_done_by"], trials, w.legs[:n + 1])
     for s, c in enumerate(its["carried_on"]):
-        found.share(f"{c['task']} carried on", [r["carried"][s] for r in with_], c["dropped"], trials)
-    found.share("some excursion over", [any(r["first"]) for r in with_], its["any_excursion_over"], trials)
-    found.share("left over", [r["left"] for r in with_], its["left_over"], trials)
-    found.share("excursions beyond those planned", [r["left"] for r in with_], its["expected_excursions"] - len(w.legs), trials)
+        found.share(f"{c['task']} carried on", [r["carried"][s] for r in with_], c["dropped"], trials, [w.legs[w.spills[s]["from"]]])
+    found.share("some excursion over", [any(r["first"]) for r in with_], its["any_excursion_over"], trials, w.legs)
+    found.share("left over", [r["left"] for r in with_], its["left_over"], trials, w.legs)
+    found.share("excursions beyond those planned", [r["left"] for r in with_], its["expected_excursions"] - len(w.legs), trials, w.legs)
     for (kind, s), (c, results) in changed.items():
         what = f"{kind} {c['task']}"
         found.mean(what + ", gain", [any(a["first"]) - any(b["first"]) for a, b in zip(with_, results)], c["gain"], c["mc_error"])
-        found.share(what + ", left over", [r["left"] for r in results], c["left_over"], trials)
+        found.share(what + ", left over", [r["left"] for r in results], c["left_over"], trials, w.legs)
         for n, p in enumerate(c["probability_over"]):
-            found.share(f"{what}, excursion {n + 1}", [r["first"][n] for r in results], p, trials)
+            found.share(f"{what}, excursion {n + 1}", [r["first"][n] for r in results], p, trials, [w.legs[n]])
 
 
 def main():
