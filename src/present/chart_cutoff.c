@@ -105,7 +105,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 
     for (size_t i = 0; i < card.n; i++) n_late += is_too_late(&card.line[i]);
     say_title(&w->title, in, &card, n_late);
-    wr_str_addf(&w->subtitle, "%s. Ten marks: of ten starts, discs are in time, orange rings too late. Slack: "
+    wr_str_addf(&w->subtitle, "%s. Ten marks: of ten starts, discs are in time, rings too late. Slack: "
                               "minutes from the usual start to the latest.",
                 card.n_elapsed_limit > 0 ? "Elapsed time, h:mm" : "Times on each limit’s own clock, h:mm");
     if (card.n_elapsed_limit > 1)

@@ -273,7 +273,7 @@
     stale("no");
     if (!left.length) at.head.textContent = "All is done at " + day.hmmss(q[0.5]) + ".";
     else if (c.learned.effective < 20) at.head.textContent = "What was entered is so unlike the rehearsals that they cannot say how the day ends.";
-    else at.head.textContent = "All inside: half of such days by " + day.hmm(q[0.5]) + ", 80 of 100 by " + day.hmm(q[0.8]) + ", 95 of 100 by " + day.hmm(q[0.95]) + ".";
+    else at.head.textContent = "All done: half of such days by " + day.hmm(q[0.5]) + ", 80 of 100 by " + day.hmm(q[0.8]) + ", 95 of 100 by " + day.hmm(q[0.95]) + ".";
     var hidden = c.learned.effective < 20 && left.length > 0;
     at.limits.hidden = at.pace.hidden = at.short.hidden = hidden || !left.length;
     at.limits.hidden = hidden;

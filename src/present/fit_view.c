@@ -25,12 +25,12 @@ static const char *source_words(enum wr_source_kind source)
     return "fixed time";
 }
 
-/* A task that no rehearsal timed is placed by its planned time, as the other tasks stand to theirs, or among them. */
+/* A task that no rehearsal timed is placed by its planned time, as the others stand to theirs, or among them. */
 static const char *rests_on(const struct wr_task_summary *t, bool is_planned)
 {
     if (t->restated) return "judgement and its record";
     if (t->source.kind == WR_SRC_MODEL && t->n_done + t->n_stopped == 0)
-        return is_planned ? "its planned time, as others keep theirs" : "the other tasks";
+        return is_planned ? "planned time" : "other tasks";
     return source_words(t->source.kind);
 }
 

@@ -450,7 +450,7 @@ static void add_html_cell(const struct wr_value *v, const struct wr_column *col,
     struct wr_str plain = {0};
 
     if (is_row_head)
-        wr_str_add(out, "<th scope=\"row\"");
+        wr_str_add(out, stands_right(col) ? "<th scope=\"row\" class=\"n\"" : "<th scope=\"row\"");
     else
         wr_str_add(out, strcmp(col->key, "title") == 0 ? "<td class=\"t\""
                         : col->unit == WR_UNIT_BY      ? "<td class=\"n by\""

@@ -45,8 +45,8 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "moved", "moved by factor",
      "The model’s median against the task’s own: how far what the other tasks tell has moved it."},
     {NULL, "source", "rests on",
-     "What the task’s time comes from: rehearsals, a judgement of three points, a known distribution or a planned "
-     "time."},
+     "What the task’s time comes from: rehearsals, a judgement of three points, a known distribution or a fixed time; "
+     "of a task that no rehearsal timed, its planned time, as the others stand to theirs, or the other tasks."},
     {NULL, "variance_share", "share of variance",
      "The part of the finish’s variance that the task’s own luck carries. What a slow day, the people, and what is not "
      "yet "
