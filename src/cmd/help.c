@@ -27,7 +27,7 @@ void wr_help_program(struct wr_str *out)
                     "takes, when the crew will be back inside, how likely they go over the limit, and\n"
                     "what to do about it. CAMPAIGN is a folder with runs.csv and, as far as they\n"
                     "exist, plan.csv, limits.csv and history.csv.\n");
-    for (size_t g = 0; g < WR_N_GROUP; g++) {
+    for (size_t g = WR_GROUP_NONE + 1; g < WR_N_GROUP; g++) {
         wr_str_addf(out, "\n%s\n", group_title[g]);
         for (size_t i = 0; i < WR_N_COMMAND; i++)
             if (wr_commands[i].group == g)

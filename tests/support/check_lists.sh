@@ -33,6 +33,13 @@ for id in $(cat "$scratch/listed"); do
   sed -n '/^#define MODELLED/,/^$/p' src/cmd/options.c | grep -qw "$id" || { echo "MODELLED of src/cmd/options.c does not have $id, which rests on the model" >&2; bad=1; }
 done
 
+# what can be said has its option
+sed -n '/^struct wr_settings {/,/^};/p' include/wetrun/cmd/settings.h | sed 's,/\*.*,,' | grep -oE '[*a-z_]+ *[,;]' | tr -d '*,; ' |
+  grep -vxE 'folder|name|idle|change|n_change|room_change' | while read -r field; do
+    grep -q "($field)" src/cmd/options.c || echo "struct wr_settings has $field, of which no row of src/cmd/options.c makes an option" >&2
+  done 2>"$scratch/said"
+if [ -s "$scratch/said" ]; then cat "$scratch/said" >&2; bad=1; fi
+
 sed -n 's/^ *\[WR_CMD_[A-Z_]*\] = {\.name = "\([a-z-]*\)".*/\1/p' src/cmd/table.c >"$scratch/listed"
 n_command=$(wc -l <"$scratch/listed")
 $program --help | sed -n 's/^  \([a-z-]*\)  *[a-z].*/\1/p' >"$scratch/said"

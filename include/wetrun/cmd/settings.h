@@ -80,6 +80,7 @@ enum wr_command_id {
 
 /* Where a command stands in `wetrun --help`. */
 enum wr_command_group {
+    WR_GROUP_NONE, /* of a row that forgot it */
     WR_GROUP_FIRST, WR_GROUP_EXPECT, WR_GROUP_DECIDE, WR_GROUP_REHEARSALS, WR_GROUP_EVIDENCE, WR_GROUP_ALTERNATIVES,
     WR_GROUP_SHOW,
     WR_N_GROUP
