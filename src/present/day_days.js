@@ -124,7 +124,8 @@
   day.FIXED = 0;
   day.LOG = 1;
   day.BENT = 2;
-  day.isWait = function (source) { return source.kind === "fixed" || ((source.kind === "pert" || source.kind === "triangular") && !(source.p[2] > source.p[0])); };
+  day.isBent = function (source) { return ["model", "lognormal", "fixed"].indexOf(source.kind) < 0; }; // else a reading of three points
+  day.isWait = function (source) { return source.kind === "fixed" || (day.isBent(source) && !(source.p[2] > source.p[0])); };
   function fillTask(d, k) {
     var source = d.model.source[k], n = d.trials, slots = d.learned.slots, z = d.luck.z, h = d.luck.h, i, s;
     var lanes = d.net.lanes[k], at = k * n;

@@ -395,7 +395,7 @@
       var luck = { z: new Float64Array(n * ROUNDS), h: new Float64Array(n * ROUNDS), bend: [], people: [] }, minutes = new Float64Array(n * ROUNDS);
       items.forEach(function (item, t) {
         var source = model.source[item.task];
-        luck.bend.push(source.kind === "pert" || source.kind === "triangular" ? day.bend(source.kind, source.p) : null);
+        luck.bend.push(day.isBent(source) ? day.bend(source.kind, source.p) : null);
         luck.people.push(source.kind === "model" ? peopleOf(model, net.lanes[item.task], true) : []);
         for (r = 0; r < half; r++) {
           luck.z[t * ROUNDS + r] = random.normal();

@@ -59,6 +59,12 @@ n_criterion=$(wc -l <"$scratch/listed")
 sed -n '/^Criteria and defaults:/,/^\.Sh/p' "$files" |
   sed -n 's/^\.It Sy \([a-z-]*\) No \([0-9.]*\)$/\1 \2/p' >"$scratch/said"
 same criteria "$files"
+while read -r name threshold; do
+  grep -q "^ \*   $name  *[^ ]" include/wetrun/decide/ready.h || { echo "decide/ready.h does not say why $name is as it is" >&2; bad=1; }
+done <"$scratch/listed"
+for reading in $(sed -n '/define WR_READING_TABLE/,/^$/s/^ *X([A-Z_]*, \([a-z_]*\)).*/\1/p' include/wetrun/stats/three_point.h); do
+  grep -qi "\<$reading\>" "$files" || { echo "$files does not name the reading $reading of three points" >&2; bad=1; }
+done
 page=src/cmd/manual/wetrun-study.3
 grep -ohE 'wr_study_[a-z_]+\(' include/wetrun/study/study.h | tr -d '(' | sort -u >"$scratch/listed"
 sed -n 's/^\.Nm \(wr_[a-z_]*\).*/\1/p' "$page" | sort -u >"$scratch/said"
