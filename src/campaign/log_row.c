@@ -10,11 +10,26 @@
 /* Words that people write for done; for a step cut off or left out they are too many, and names.csv translates them. */
 static bool means_done(const char *text)
 {
-    static const char *const word[] = {"complete", "completed", "finished", "ok", NULL};
+    static const char *const word[] = {
+        "complete",     "completed",    "finished", "ok", "yes", "y", "\xe2\x9c\x93" /* ticks */,
+        "\xe2\x9c\x94", "\xe2\x98\x91", NULL};
 
     for (int i = 0; word[i]; i++)
         if (strcasecmp(text, word[i]) == 0) return true;
     return false;
+}
+
+/* What such a mark may mean besides; NULL if it is none. */
+static const char *other_meaning(const char *mark, const char **first)
+{
+    static const char *const not_done[] = {"no", "n", "-", "\xe2\x9c\x97", "\xe2\x9c\x98", NULL}; /* crosses */
+
+    *first = "done";
+    if (strcasecmp(mark, "x") == 0) return "skipped";
+    *first = "stopped";
+    for (int i = 0; not_done[i]; i++)
+        if (strcasecmp(mark, not_done[i]) == 0) return "skipped";
+    return NULL;
 }
 
 static const char *outcome_at(const void *words, size_t i)
@@ -31,6 +46,13 @@ __attribute__((cold)) static bool reject_outcome(struct reading *r, const struct
     bool denies =
         strncasecmp(text, "not", 3) == 0 || strncasecmp(text, "un", 2) == 0 || strncasecmp(text, "no ", 3) == 0;
 
+    const char *one, *other = other_meaning(text, &one);
+
+    if (other)
+        return log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
+                          "outcome '%.60s': %s, or %s? let names.csv say which: a row outcome,%.60s,%s or "
+                          "outcome,%.60s,%s",
+                          text, one, other, text, one, text, other);
     if (near != SIZE_MAX && !denies) /* "not done" is near to its contrary */
         return log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
                           "outcome '%.60s' is none of done, stopped, skipped (did you mean '%s'?)", text, word[near]);

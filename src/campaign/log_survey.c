@@ -96,6 +96,10 @@ struct looking {
     struct further *further; /* [columns.n_field] */
     size_t n_minutes, n_long_minutes;
     struct { size_t n, n_day_first, n_month_first, n_open, line, column; char example[32]; } slash;
+    struct {
+        size_t n_with, n_without, line, column;
+        char example[32];
+    } zone; /* of times of day */
 };
 
 /* ---- one row ---- */
@@ -166,6 +170,16 @@ static void look_at_slashes(struct looking *l, const struct wr_csv_record *recor
     l->slash.n_open += first <= 12 && second <= 12 && first != second;
 }
 
+static void note_zone(struct looking *l, const struct wr_csv_record *record, enum log_role role,
+                      const struct wr_csv_field *f)
+{
+    if (l->zone.n_with++ > 0) return;
+    struct wr_csv_place place = wr_csv_place_of_field(record, l->source->columns.at[role]);
+    l->zone.line = place.line;
+    l->zone.column = place.column;
+    snprintf(l->zone.example, sizeof l->zone.example, "%.30s", f->text);
+}
+
 static void look_at_time(struct looking *l, const struct wr_csv_record *record, enum log_role role)
 {
     const struct wr_csv_field *f = log_cell_text(&l->source->columns, record, role);
@@ -173,6 +187,10 @@ static void look_at_time(struct looking *l, const struct wr_csv_record *record, 
     if (f->len == 0) return;
     struct run_times *t = times_of_run(l);
     struct wr_bare_shape shape = {0};
+    struct wr_time_core core;
+    bool marked = wr_cut_time_marks(f->text, f->len, &core);
+    if (marked && core.zone) note_zone(l, record, role, f);
+    l->zone.n_without += !marked || !core.zone;
     if (!memchr(f->text, ':', f->len)) shape = wr_bare_shape_of(f->text, f->len, l->source->habits.decimal_comma);
     if (shape.is_number) {
         if (t->n_bare == 0) {
@@ -388,6 +406,17 @@ static void decide_dates(struct looking *l)
                       "'%s': day or month first? --dates dmy or --dates mdy says which", l->slash.example);
 }
 
+/* A mark at some times and none at others: perhaps two clocks, hours apart. */
+static void decide_zone(struct looking *l)
+{
+    if (l->zone.n_with == 0 || l->zone.n_without == 0) return;
+    open_question(
+        l, "zone-ambiguous", l->zone.line, l->zone.column,
+        "'%s' names a zone and %zu other time%s of this file do%s not: two clocks, or one? write all times by "
+        "one clock, with the mark at all of them or at none",
+        l->zone.example, l->zone.n_without, l->zone.n_without == 1 ? "" : "s", l->zone.n_without == 1 ? "es" : "");
+}
+
 static void decide_minutes(struct looking *l)
 {
     l->source->habits.minutes_per_unit = l->options->minutes_per_unit;
@@ -486,6 +515,7 @@ static void look_at_file(struct looking *l)
                             s->text.name);
     if (l->status != WR_OK) return;
     decide_times(l);
+    decide_zone(l);
     decide_dates(l);
     decide_minutes(l);
     wr_csv_read(s->text.bytes, s->text.n, &s->start.csv, decide_columns, l);

@@ -2,6 +2,7 @@
 
 #include <stdio.h>
 #include <string.h>
+#include <strings.h>
 #include "crew_text.h"
 #include "plan_parts.h"
 #include "sheet.h"
@@ -210,6 +211,24 @@ static size_t next_word(const char *text, size_t at)
     return at;
 }
 
+/* The length of a word that joins names (CABLE and OUT), with the blanks around it. */
+static size_t joiner_at(const char *text)
+{
+    static const char *const joiner[] = {" and ", " & ", " + ", NULL};
+
+    for (int i = 0; joiner[i]; i++)
+        if (strncasecmp(text, joiner[i], strlen(joiner[i])) == 0) return strlen(joiner[i]);
+    return 0;
+}
+
+/* Behind a name: the next one begins after a separator or such a word. */
+static size_t next_name(const char *text, size_t at)
+{
+    size_t joiner = joiner_at(text + at);
+
+    return next_word(text, at + joiner);
+}
+
 /* The task whose id begins at text[at], an id that holds blanks winning over a shorter one; *end is moved behind it,
  * or behind the unknown word. */
 static uint32_t take_id(const struct wr_plan *plan, const char *text, size_t at, size_t *end)
@@ -244,13 +263,17 @@ static size_t take_spelling(const struct wr_plan *plan, const char *text, size_t
                             enum wr_spelling *spelling)
 {
     struct wr_str item = {0};
-    size_t longest = at + strcspn(text + at, ",;\n"), word = word_end(text, at), task;
+    size_t longest = at + strcspn(text + at, ",;\n"), word = word_end(text, at), task = SIZE_MAX;
 
     while (longest > at && is_separator(text[longest - 1])) longest--;
-    wr_str_add_bytes(&item, text + at, longest - at);
-    task = wr_plan_resolve(plan, item.text, spelling);
-    if (task != SIZE_MAX) *end = longest;
-    if (task == SIZE_MAX && word < longest) {
+    for (size_t to = longest; to > word && task == SIZE_MAX; to--) { /* a title may hold "and" itself */
+        if (to < longest && !joiner_at(text + to)) continue;
+        wr_str_clear(&item);
+        wr_str_add_bytes(&item, text + at, to - at);
+        task = wr_plan_resolve(plan, item.text, spelling);
+        if (task != SIZE_MAX) *end = to;
+    }
+    if (task == SIZE_MAX) {
         wr_str_clear(&item);
         wr_str_add_bytes(&item, text + at, word - at);
         task = wr_plan_resolve(plan, item.text, spelling);
@@ -282,7 +305,7 @@ static void resolve_after(struct reading *r, size_t number)
     for (size_t at = next_word(text, 0); text[at]; at = next_word(text, word_end(text, at))) most++;
     if (most > r->plan->n_task) most = r->plan->n_task; /* none is kept twice */
     task->after = wr_arena_alloc(&r->plan->text, most, sizeof *task->after);
-    for (size_t at = next_word(text, 0); text[at]; at = next_word(text, end)) {
+    for (size_t at = next_word(text, 0); text[at]; at = next_name(text, end)) {
         enum wr_spelling spelling = WR_PLAIN;
         uint32_t id = take_id(r->plan, text, at, &end);
         size_t found = id != WR_NO_NAME ? id : take_spelling(r->plan, text, at, &end, &spelling);

@@ -99,8 +99,12 @@ const char *wr_written_confidence(const char *text, const struct wr_habits *habi
 {
     char number[64];
     size_t n = strlen(text);
-    bool percent = n > 0 && text[n - 1] == '%';
+    bool percent = n > 0 && text[n - 1] == '%', named = (text[0] | 32) == 'p'; /* P90 */
 
+    if (named) {
+        text++;
+        n--;
+    }
     if (percent) n--;
     while (n > 0 && is_space(text[n - 1])) n--;
     if (n >= sizeof number) return "not a number: write 0.9 for 90 %";
@@ -108,6 +112,7 @@ const char *wr_written_confidence(const char *text, const struct wr_habits *habi
     number[n] = '\0';
     const char *trouble = wr_written_number(number, habits, prob, spelling);
     if (trouble) return "not a number: write 0.9 for 90 %";
+    if (named && !percent && *prob < 1) return "a point in per cent, as P90, or a probability? write 0.9 for 90 %";
     if (percent || *prob > 1) {
         *prob /= 100;
         *spelling = WR_SP_PERCENT;
@@ -146,7 +151,7 @@ out:
     return true;
 }
 
-/* A number followed by its unit: "3 min", "1.5 h", "90 s". */
+/* A number followed by its unit: "3 min", "3'", "1.5 h", "90 s". */
 static bool read_with_unit(const char *text, const struct wr_habits *habits, double *minutes)
 {
     static const char *const word[] = {"min",     "min.", "mins", "minutes", "minute", "m", "h", "hr",
@@ -163,6 +168,10 @@ static bool read_with_unit(const char *text, const struct wr_habits *habits, dou
     number[n] = '\0';
     skip_spaces(&c);
     int unit = take_word(&c, word);
+    if (unit < 0 && c.end - c.at == 1 && *c.at == '\'') {
+        unit = 0;
+        c.at++;
+    }
     if (unit < 0 || c.at != c.end || wr_written_number(number, habits, minutes, &spelling)) return false;
     *minutes *= factor[unit];
     return true;
@@ -500,8 +509,8 @@ static const char *read_other(const char *text, size_t len, const struct wr_habi
     return NULL;
 }
 
-const char *wr_written_time(const char *text, size_t len, const struct wr_habits *habits, struct wr_log_time *time,
-                            enum wr_spelling *spelling)
+static const char *read_time(const char *text, size_t len, const struct wr_habits *habits, struct wr_log_time *time,
+                             enum wr_spelling *spelling)
 {
     *spelling = WR_PLAIN;
     if (habits->colons_are_elapsed && read_elapsed_hours(text, len, time)) {
@@ -513,6 +522,69 @@ const char *wr_written_time(const char *text, size_t len, const struct wr_habits
     struct wr_bare_shape shape = wr_bare_shape_of(text, len, habits->decimal_comma);
     if (shape.is_number) return read_bare(text, len, &shape, habits, time, spelling);
     return read_other(text, len, habits, time, spelling);
+}
+
+/* The length of a word at the front, and the blanks behind it; 0 if none of the list is there. */
+static size_t front_mark(const char *text, const char *const *mark)
+{
+    for (int i = 0; mark[i]; i++) {
+        size_t n = strlen(mark[i]);
+        if (strncasecmp(text, mark[i], n) == 0) return n + strspn(text + n, " ");
+    }
+    return 0;
+}
+
+static void cut_end(struct wr_time_core *core, const char *mark, bool *found)
+{
+    size_t n = strlen(mark);
+
+    if (*found || core->len <= n || strcasecmp(core->text + core->len - n, mark) != 0) return;
+    if (!is_digit(core->text[core->len - n - 1]) && core->text[core->len - n - 1] != ' ') return;
+    core->len -= n;
+    while (core->len > 0 && core->text[core->len - 1] == ' ') core->len--;
+    core->text[core->len] = '\0';
+    *found = true;
+}
+
+bool wr_cut_time_marks(const char *text, size_t len, struct wr_time_core *core)
+{
+    static const char *const about[] = {"~", "\xe2\x89\x88", "ca.", "ca ", NULL};
+
+    *core = (struct wr_time_core){.len = 0};
+    if (len == 0 || len >= sizeof core->text || (is_digit(text[0]) && is_digit(text[len - 1]))) return false;
+    size_t at = front_mark(text, about);
+    core->about = at > 0;
+    core->len = len - at;
+    memcpy(core->text, text + at, core->len + 1);
+    if (!begins_with_date(core->text, core->len)) {
+        cut_end(core, "Z", &core->zone);
+        cut_end(core, "UTC", &core->zone);
+        cut_end(core, "GMT", &core->zone);
+        size_t digits = strspn(core->text, "0123456789");
+        if (digits == 3 || digits == 4) { /* 0900h; 9h is nine hours anyway */
+            cut_end(core, "h", &core->hours);
+            cut_end(core, "hrs", &core->hours);
+        }
+    }
+    return core->about || core->zone || core->hours;
+}
+
+const char *wr_written_time(const char *text, size_t len, const struct wr_habits *habits, struct wr_log_time *time,
+                            enum wr_spelling *spelling)
+{
+    const char *trouble = read_time(text, len, habits, time, spelling);
+    struct wr_habits of_day = *habits;
+    struct wr_time_core core;
+
+    if (!trouble) return NULL;
+    if (len > 1 && text[len - 1] == '?')
+        return "doubtful as it is written: write it without its question mark, or leave the cell empty";
+    if (!wr_cut_time_marks(text, len, &core)) return trouble;
+    if (core.zone || core.hours) of_day.bare = WR_BARE_CLOCK;
+    trouble = read_time(core.text, core.len, &of_day, time, spelling);
+    if (!trouble && core.zone && time->kind != WR_TIME_CLOCK) return not_a_time;
+    *spelling = core.about ? WR_SP_ABOUT : core.zone ? WR_SP_ZONE : WR_SP_HOUR_LETTER;
+    return trouble;
 }
 
 /* ---- shapes ---- */

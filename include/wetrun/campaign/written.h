@@ -21,6 +21,8 @@
     ROW(WR_SP_POINT_CLOCK, "a time of day with a point")                                        \
     ROW(WR_SP_BARE_CLOCK, "a time of day without a separator")                                  \
     ROW(WR_SP_DAY_FRACTION, "a fraction of a day")                                              \
+    ROW(WR_SP_ABOUT, "a time marked as approximate, taken as it stands")                        \
+    ROW(WR_SP_ZONE, "a time of day with its zone")                                              \
     ROW(WR_SP_DATE, "a date")                                                                   \
     ROW(WR_SP_DECIMAL_COMMA, "a number with a decimal comma")                                   \
     ROW(WR_SP_UNIT, "a number with its unit")                                                   \
@@ -81,6 +83,18 @@ const char *wr_written_moment(const char *text, const struct wr_habits *habits, 
 /* A probability between 0 and 1, or per cent: 0.9, 90, 90 %. */
 const char *wr_written_confidence(const char *text, const struct wr_habits *habits, double *prob,
                                   enum wr_spelling *spelling);
+
+/* ---- what stands around a time ---- */
+
+struct wr_time_core {
+    bool about; /* ~9:26, ca. 9:26 */
+    bool zone;  /* 0900Z, 09:00 UTC, GMT: times of day, all in one zone or none of them */
+    bool hours; /* 0900h, 0900 hrs */
+    size_t len;
+    char text[32]; /* without the marks */
+};
+/* false: there is none, and the text is not copied. Zones of a date and time are left to their reader. */
+bool wr_cut_time_marks(const char *text, size_t len, struct wr_time_core *core);
 
 /* ---- what a number without a colon may be, looked at alone ---- */
 

@@ -2,7 +2,7 @@
 the limits are the same), or refused (exit status
 2 or 3, or its rows rejected) with the words that say what to type. Nothing else may happen.
 The campaign is invented. Usage: dressed.py PROGRAM, in an empty folder."""
-import csv, json, os, subprocess, sys
+import csv, json, os, re, subprocess, sys
 
 PROGRAM = sys.argv[1]
 COLUMNS = ["run", "date", "task", "crew", "performer", "start", "end", "hold", "outcome"]
@@ -131,6 +131,19 @@ read("stamps", Log(time=lambda s: "" if s is None else "2031-03-03T" + HMM(s)).t
 read("stamps-written", Log(time=lambda s: "" if s is None else "3.3.2031 " + HMM(s)).text())
 read("stamps-am-pm", Log(time=lambda s: "" if s is None else "3/13/2031 " + ampm(s), date=lambda d: "").text(), args=["--dates", "mdy"])
 
+marked = lambda mark, clock=HMM: lambda s: "" if s is None else clock(s) + mark
+bare = lambda s: HMM(s).replace(":", "")
+read("zone", Log(time=marked("Z", bare)).text())
+read("zone-colon", Log(time=marked(" UTC")).text())
+read("zone-no-zero", Log(time=lambda s: marked("z", bare)(s).lstrip("0")).text())
+refused("zone-of-some", "with the mark at all of them or at none", Log(time=lambda s: marked("Z" if s and s < 36000 else "", bare)(s)).text())
+read("hours-mark", Log(time=marked("h", bare)).text())
+read("hours-word", Log(time=marked(" hrs", bare)).text())
+read("about", Log(time=lambda s: "" if s is None else "~" + HMM(s).lstrip("0")).text())
+read("about-ca", Log(time=lambda s: "" if s is None else "ca. " + HMM(s) if s > 36000 else HMM(s)).text())
+read("about-elapsed", Log(time=lambda s: "" if s is None else "~" + HMM(s - 9 * 3600)).text(), args=["--times", "elapsed"])
+refused("in-doubt", "write it without its question mark", Log(time=lambda s: HMM(s) + ("?" if s is not None and s % 7 == 0 else "")).text(), args=["--strict"])
+
 # ---- dates ----
 read("date-points", Log(date=lambda d: f"{d}.3.2031").text())
 read("date-short", Log(date=lambda d: f"2031-3-{d}").text())
@@ -198,6 +211,12 @@ read("crew-all", Log(crew=lambda x, i: "ALL" if "+" in x else x).text())
 read("outcome-words", Log(outcome=lambda o: "Complete" if o == "done" else o.upper()).text())
 refused("outcome-other", "names.csv", Log(outcome=lambda o: "cut off" if o == "stopped" else o).text(), args=["--strict"])
 read("outcome-by-names", Log(outcome=lambda o: "cut off" if o == "stopped" else o).text(), names=b"kind,from,to\noutcome,cut off,stopped\n")
+read("outcome-yes", Log(outcome=lambda o: "yes" if o == "done" else o).text())
+read("outcome-tick", Log(outcome=lambda o: "\u2713" if o == "done" else o).text())
+refused("outcome-x", "outcome,x,done or outcome,x,skipped", Log(outcome=lambda o: "x" if o == "done" else o).text())
+refused("outcome-no", "outcome,no,stopped or outcome,no,skipped", Log(outcome=lambda o: "no" if o == "stopped" else o).text(), args=["--strict"])
+read("outcome-x-by-names", Log(outcome=lambda o: "x" if o == "done" else o).text(), names=b"kind,from,to\noutcome,x,done\n")
+read("hold-minute-sign", Log(hold=lambda h: f"{h}'" if h else "").text())
 read("hold-unit", Log(hold=lambda h: f"{h} min" if h else "").text())
 read("hold-hmm", Log(hold=lambda h: f"0:{h:02d}").text())
 
@@ -211,6 +230,10 @@ refused("plan-mm-ss", "0:26:10", plan=plan_text(after="CABLE", planned=lambda m:
 read("plan-after-title", plan=plan_text(after="Lay the cable"))
 read("plan-after-case", plan=plan_text(after="cable"))
 read("plan-after-commas", plan=plan_text(after='"CABLE, OUT"'))
+read("plan-after-and", plan=plan_text(after="OUT and CABLE"))
+read("plan-after-ampersand", plan=plan_text(after="Leave the lock & cable"))
+read("plan-after-titles", plan=plan_text(after="Leave the lock and Lay the cable"))
+refused("plan-after-and-slip", "the plan has no task 'DOCKING'", plan=plan_text(after="CABLE and DOCKING"))
 refused("plan-after-slip", "did you mean 'CABLE'?", plan=plan_text(after="CABEL"))
 read("plan-both", plan=plan_text(after="CABLE", crew=lambda c, i: "both" if "+" in c else c))
 read("plan-slash", plan=plan_text(after="CABLE", crew=lambda c, i: c.replace("+", "/")))
@@ -223,6 +246,8 @@ read("plan-column-unit", plan=plan_text(after="CABLE", header="Task,Title,Crew,A
 # ---- limits ----
 L = "limit,crew,from,to,minutes,confidence\n"
 read("limit-percent", limits=(L + "excursion,all,,,2:30,90 %\nunpowered,,MAST,CABLE,1:40,90\n").encode())
+read("limit-p90", limits=(L + "excursion,all,,,2:30,P90\nunpowered,,MAST,CABLE,1:40,p90\n").encode())
+refused("limit-p-point", "write 0.9 for 90 %", limits=(L + "excursion,all,,,2:30,P0.9\n").encode())
 read("limit-minutes", limits=(L + "excursion,all,,,150,0.9\nunpowered,,MAST,CABLE,100 min,0.9\n").encode())
 read("limit-h", limits=(L + "excursion,all,,,2h30,0.9\nunpowered,,MAST,CABLE,1h40,0.9\n").encode())
 read("limit-both", limits=(L + "excursion,both,,,2:30,0.9\nunpowered,,mast,cable,1:40,0.9\n").encode())
@@ -259,17 +284,19 @@ def run(args):
 
 def what_was_read(folder, args):
     """The task-by-run table with times since the run's start, and the limits."""
-    status, out, err = run(["check", "-f", "json", *args, "--times", "times.csv", folder])
+    status, out, err = run(["check", "-f", "json", *args, "--times", "times.csv", "--write-plan", "plan.csv", folder])
     if status not in (0, 1):
         return None, status, out + err
     check = json.loads(out)
     with open("times.csv", newline="") as f:
         table = [tuple(round(float(c), 3) if c.replace(".", "").isdigit() and i > 2 else c.upper().replace(" ", "") if i == 0 else c
                        for i, c in enumerate(row)) for row in csv.reader(f)]
+    with open("plan.csv", newline="") as f:
+        waits = [row["task"] for row in csv.DictReader(f) if "CABLE" in re.split("[; ,]+", row["after"])]
     os.remove("times.csv")
     limits = [(l["limit"], l["crew"], l["minutes"]) for l in check["limits"]]
     people = sorted(p.upper() for p in check["people"])
-    rows = (check["rows"]["accepted"], check["rows"]["rejected"], limits, people)
+    rows = (check["rows"]["accepted"], check["rows"]["rejected"], limits, people, waits)
     return (table, rows), status, out
 
 

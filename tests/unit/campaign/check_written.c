@@ -45,6 +45,18 @@ START_TEST(times_of_day)
     expect_time("12 PM", plain, WR_TIME_CLOCK, 720, WR_SP_AM_PM);
     expect_time("24:10", plain, WR_TIME_CLOCK, 10, WR_SP_PAST_MIDNIGHT);
     expect_time("25:10:30", plain, WR_TIME_CLOCK, 70.5, WR_SP_PAST_MIDNIGHT);
+    expect_time("0905Z", plain, WR_TIME_CLOCK, 545, WR_SP_ZONE);
+    expect_time("9:05 utc", plain, WR_TIME_CLOCK, 545, WR_SP_ZONE);
+    expect_time("9:30 PM GMT", plain, WR_TIME_CLOCK, 1290, WR_SP_ZONE);
+    expect_time("905 hrs", plain, WR_TIME_CLOCK, 545, WR_SP_HOUR_LETTER);
+    expect_time("~9:05", plain, WR_TIME_CLOCK, 545, WR_SP_ABOUT);
+    expect_time("ca. 0905Z", plain, WR_TIME_CLOCK, 545, WR_SP_ABOUT);
+    expect_time("\xe2\x89\x88 26.5", plain, WR_TIME_ELAPSED, 26.5, WR_SP_ABOUT);
+    refuse_time("0975Z", plain, "not a time");
+    refuse_time("Z", plain, "not a time");
+    refuse_time("~", plain, "not a time");
+    refuse_time("9:05 CET", plain, "not a time");
+    refuse_time("9:05?", plain, "without its question mark");
     refuse_time("13:00 PM", plain, "no such time");
     refuse_time("0:30 AM", plain, "no such time");
     refuse_time("48:00", plain, "no such time");
@@ -122,12 +134,13 @@ START_TEST(spans_and_moments)
     } span[] = {
         {"26.5", 26.5, WR_PLAIN},        {"0:26", 26, WR_SP_HMM},          {"1:02:30", 62.5, WR_SP_HMM},
         {"3 min", 3, WR_SP_UNIT},        {"1.5 h", 90, WR_SP_UNIT},        {"90s", 1.5, WR_SP_UNIT},
-        {"1h30", 90, WR_SP_HOUR_LETTER}, {"1h30m", 90, WR_SP_HOUR_LETTER},
+        {"1h30", 90, WR_SP_HOUR_LETTER}, {"1h30m", 90, WR_SP_HOUR_LETTER}, {"3'", 3, WR_SP_UNIT},
     };
     for (size_t i = 0; i < sizeof span / sizeof *span; i++) {
         ck_assert_ptr_null(wr_written_span(span[i].text, &plain, &v, &spelling));
         ck_assert_msg(fabs(v - span[i].minutes) < 1e-9 && spelling == span[i].spelling, "%s: %g", span[i].text, v);
     }
+    ck_assert_ptr_nonnull(wr_written_span("3'30", &plain, &v, &spelling));
     ck_assert_ptr_nonnull(strstr(wr_written_span("26:10", &plain, &v, &spelling), "minutes and seconds?"));
     ck_assert_ptr_null(wr_written_span("0:26:10", &plain, &v, &spelling));
     ck_assert_double_eq_tol(v, 26 + 10 / 60.0, 1e-12);
@@ -153,14 +166,16 @@ START_TEST(confidences)
     const struct {
         const char *text;
         double prob;
-    } good[] = {{"0.9", 0.9}, {"90", 0.9}, {"90 %", 0.9}, {"99.5%", 0.995}, {"0.999", 0.999}, {"99.9 %", 0.999}};
+    } good[] = {{"0.9", 0.9}, {"90", 0.9}, {"90 %", 0.9}, {"99.5%", 0.995}, {"0.999", 0.999}, {"99.9 %", 0.999},
+                {"P90", 0.9}, {"p99.5", 0.995}, {"P90 %", 0.9}};
 
     for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
         ck_assert_ptr_null(wr_written_confidence(good[i].text, &plain, &v, &spelling));
         ck_assert_double_eq_tol(v, good[i].prob, 1e-12);
     }
     const char *bad[] = {"0", "1",           "100", "100 %", "-1",     "x",       "",
-                         "%", "0.9 of them", "0.5", "0.3",   "0.9999", "99.99 %", "0.999999"};
+                         "%", "0.9 of them", "0.5", "0.3",   "0.9999", "99.99 %", "0.999999",
+                         "P", "P0.9", "P-1", "P 101"};
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         ck_assert_msg(wr_written_confidence(bad[i], &plain, &v, &spelling) != NULL, "'%s' was taken", bad[i]);
 }
