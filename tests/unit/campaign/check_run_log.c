@@ -630,7 +630,7 @@ START_TEST(malformed_columns)
     refuse_columns("run", WR_E_USAGE, "lacks '='");
     refuse_columns("", WR_E_USAGE, "lacks '='");
     refuse_columns("run=Case,", WR_E_USAGE, "lacks '='");
-    refuse_columns("case=run", WR_E_USAGE, "'case' is none of");
+    refuse_columns("case=run", WR_E_USAGE, "'case' is no column of a log");
     refuse_columns("run=", WR_E_USAGE, "names no column");
     refuse_columns("run=,task=b", WR_E_USAGE, "names no column");
     refuse_columns("run=\"", WR_E_USAGE, "not closed");
