@@ -356,7 +356,7 @@ static void candidates_json(struct wr_json *j, json_t *at, const struct wr_candi
             continue;
         }
         json_t *parameters = wr_json_object(j, row, "parameters");
-        for (int i = 0; i < WR_N_PARAMETER; i++)
+        for (int i = 0; i < wr_family_n_parameter(c[f].family); i++)
             wr_json_number(j, parameters, wr_family_parameter(c[f].family, i), c[f].fit.law.par[i]);
         wr_json_number(j, row, "loglik", c[f].fit.loglik);
         wr_json_maybe(j, row, "aicc", c[f].fit.aicc);

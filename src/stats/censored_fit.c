@@ -160,7 +160,7 @@ static bool fit_log_scale(const struct kernel *k, const struct sample *s, double
     return false;
 }
 
-static bool fit_lognormal(const struct sample *s, double par[2])
+static bool fit_lognormal(const struct sample *s, double *par)
 {
     static const struct kernel normal = {normal_density, normal_survival};
     return fit_log_scale(&normal, s, &par[0], &par[1]);
@@ -175,13 +175,13 @@ static bool fit_power(const struct kernel *k, const struct sample *s, double par
     return true;
 }
 
-static bool fit_weibull(const struct sample *s, double par[2])
+static bool fit_weibull(const struct sample *s, double *par)
 {
     static const struct kernel least_value = {least_value_density, least_value_survival};
     return fit_power(&least_value, s, par);
 }
 
-static bool fit_loglogistic(const struct sample *s, double par[2])
+static bool fit_loglogistic(const struct sample *s, double *par)
 {
     static const struct kernel logistic = {logistic_density, logistic_survival};
     return fit_power(&logistic, s, par);
@@ -208,7 +208,7 @@ static double log_less_digamma(double shape, double *slope)
     return log(shape) - gsl_sf_psi(shape);
 }
 
-static bool fit_gamma_complete(const struct sample *s, double par[2])
+static bool fit_gamma_complete(const struct sample *s, double *par)
 {
     double mean = mean_of_times(s), gap = 0, slope;
 
@@ -241,7 +241,7 @@ static double gamma_surface(const void *arg, double log_mean, double log_shape)
     return loglik_of(WR_GAMMA, arg, exp(log_shape), exp(log_shape - log_mean));
 }
 
-static bool fit_gamma(const struct sample *s, double par[2])
+static bool fit_gamma(const struct sample *s, double *par)
 {
     double start[2];
 
@@ -261,7 +261,7 @@ static double invgauss_surface(const void *arg, double log_mean, double log_shap
     return loglik_of(WR_INVGAUSS, arg, exp(log_mean), exp(log_shape));
 }
 
-static bool fit_invgauss_complete(const struct sample *s, double par[2])
+static bool fit_invgauss_complete(const struct sample *s, double *par)
 {
     double mean = mean_of_times(s), sum = 0;
 
@@ -290,7 +290,7 @@ static void best_invgauss_start(const struct sample *s, const double lognormal[2
     }
 }
 
-static bool fit_invgauss(const struct sample *s, double par[2])
+static bool fit_invgauss(const struct sample *s, double *par)
 {
     double lognormal[2], at[2] = {0, 0};
 
@@ -318,8 +318,8 @@ static bool invgauss_wants_infinite_mean(const struct sample *s, double best_fou
     return loglik_of(WR_INVGAUSS, s, far, exp(lo)) >= best_found;
 }
 
-static bool (*const fitters[])(const struct sample *, double par[2]) = {
-    [WR_LOGNORMAL] = fit_lognormal,       [WR_GAMMA] = fit_gamma,       [WR_WEIBULL] = fit_weibull,
+static bool (*const fitters[])(const struct sample *, double *par) = {
+    [WR_LOGNORMAL] = fit_lognormal,     [WR_GAMMA] = fit_gamma,       [WR_WEIBULL] = fit_weibull,
     [WR_LOGLOGISTIC] = fit_loglogistic, [WR_INVGAUSS] = fit_invgauss,
 };
 _Static_assert(sizeof fitters / sizeof *fitters == WR_N_FAMILY, "one fitter per family");
@@ -388,9 +388,9 @@ enum wr_status wr_censored_fit(enum wr_family family, const double *time_min, co
     status = fit_sample(family, &s, &law, err);
     if (status == WR_OK) {
         to_minutes(&law, s.log_unit);
-        double loglik = wr_censored_loglik(&law, time_min, seen, n), spare = (double)n - WR_N_PARAMETER - 1;
-        struct wr_maybe aicc = WR_UNKNOWN;
-        if (spare > 0) aicc = wr_known(2 * WR_N_PARAMETER * (1 + (WR_N_PARAMETER + 1) / spare) - 2 * loglik);
+        double loglik = wr_censored_loglik(&law, time_min, seen, n), k = wr_family_n_parameter(family);
+        double spare = (double)n - k - 1;
+        struct wr_maybe aicc = spare > 0 ? wr_known(2 * k * (1 + (k + 1) / spare) - 2 * loglik) : WR_UNKNOWN;
         *fit = (struct wr_fit){law, loglik, aicc, s.n_done, n - s.n_done};
     }
     wr_free(room);

@@ -145,11 +145,11 @@ static double invgauss_draw(const double *p, gsl_rng *rng)
 }
 
 static const struct family_row {
-    const char *name, *parameter[WR_N_PARAMETER];
+    const char *name, *parameter[WR_MOST_PARAMETERS]; /* NULL: no more */
     double (*log_pdf)(const double *, double), (*log_cdf)(const double *, double), (*log_sf)(const double *, double);
     double (*draw)(const double *, gsl_rng *);
 } families[] = {
-#define ROW(id, name, p1, p2) [id] = {#name, {p1, p2}, name##_log_pdf, name##_log_cdf, name##_log_sf, name##_draw}
+#define ROW(id, name, ...) [id] = {#name, {__VA_ARGS__}, name##_log_pdf, name##_log_cdf, name##_log_sf, name##_draw}
     ROW(WR_LOGNORMAL, lognormal, "meanlog", "sdlog"), ROW(WR_GAMMA, gamma, "shape", "rate"),
     ROW(WR_WEIBULL, weibull, "shape", "scale"),       ROW(WR_LOGLOGISTIC, loglogistic, "shape", "scale"),
     ROW(WR_INVGAUSS, invgauss, "mean", "shape"),
@@ -168,9 +168,17 @@ const char *wr_family_name(enum wr_family family)
     return row_of(family)->name;
 }
 
+int wr_family_n_parameter(enum wr_family family)
+{
+    int n = 0;
+
+    while (n < WR_MOST_PARAMETERS && row_of(family)->parameter[n]) n++;
+    return n;
+}
+
 const char *wr_family_parameter(enum wr_family family, int i)
 {
-    WR_BUG_IF(i < 0 || i >= WR_N_PARAMETER);
+    WR_BUG_IF(i < 0 || i >= wr_family_n_parameter(family));
     return row_of(family)->parameter[i];
 }
 

@@ -60,26 +60,26 @@ static double loglik(const struct sample *s, const double *p)
 /* The simplex works on log parameters, and on the lognormal's meanlog as it is. */
 static void parameters(const struct sample *s, const gsl_vector *v, double *p)
 {
-    p[0] = s->family == WR_LOGNORMAL ? gsl_vector_get(v, 0) : exp(gsl_vector_get(v, 0));
-    p[1] = exp(gsl_vector_get(v, 1));
+    for (size_t i = 0; i < v->size; i++)
+        p[i] = s->family == WR_LOGNORMAL && i == 0 ? gsl_vector_get(v, i) : exp(gsl_vector_get(v, i));
 }
 
 static double cost(const gsl_vector *v, void *sample)
 {
-    double p[2];
+    double p[WR_MOST_PARAMETERS];
     parameters(sample, v, p);
     double l = loglik(sample, p);
     return isfinite(l) ? -l : 1e10;
 }
 
-static double climb(struct sample *s, double first, double second, double *p)
+static double climb(struct sample *s, const double *start, double further, double *p)
 {
-    gsl_multimin_function f = {cost, 2, s};
-    gsl_vector *at = gsl_vector_alloc(2), *step = gsl_vector_alloc(2);
-    gsl_multimin_fminimizer *m = gsl_multimin_fminimizer_alloc(gsl_multimin_fminimizer_nmsimplex2, 2);
+    size_t n = (size_t)wr_family_n_parameter(s->family);
+    gsl_multimin_function f = {cost, n, s};
+    gsl_vector *at = gsl_vector_alloc(n), *step = gsl_vector_alloc(n);
+    gsl_multimin_fminimizer *m = gsl_multimin_fminimizer_alloc(gsl_multimin_fminimizer_nmsimplex2, n);
 
-    gsl_vector_set(at, 0, first);
-    gsl_vector_set(at, 1, second);
+    for (size_t i = 0; i < n; i++) gsl_vector_set(at, i, start[i] + further);
     gsl_vector_set_all(step, 0.5);
     gsl_multimin_fminimizer_set(m, &f, at, step);
     for (int i = 0; i < 400 && gsl_multimin_fminimizer_size(m) > 1e-7; i++)
@@ -95,7 +95,7 @@ static double climb(struct sample *s, double first, double second, double *p)
 /* Best of two climbs from rough starts by the completed times. */
 static double search(struct sample *s, double *p)
 {
-    double mean = 0, n = 0, other[2];
+    double mean = 0, n = 0, other[WR_MOST_PARAMETERS];
 
     for (size_t i = 0; i < s->n; i++) {
         if (s->seen[i] != WR_SEEN_DONE) continue;
@@ -103,10 +103,10 @@ static double search(struct sample *s, double *p)
         n++;
     }
     mean /= n;
-    double first[] = {mean, log(4), log(2), log(2), mean + 0.5}, second[] = {-1, log(4) - mean, mean, mean, mean + 1};
-    _Static_assert(sizeof first / sizeof *first == WR_N_FAMILY && sizeof second == sizeof first, "a start per family");
-    double a = climb(s, first[s->family], second[s->family], p);
-    double b = climb(s, first[s->family] + 1, second[s->family] + 1, other);
+    double start[][WR_MOST_PARAMETERS] = {
+        {mean, -1}, {log(4), log(4) - mean}, {log(2), mean}, {log(2), mean}, {mean + 0.5, mean + 1}};
+    _Static_assert(sizeof start / sizeof *start == WR_N_FAMILY, "a start per family");
+    double a = climb(s, start[s->family], 0, p), b = climb(s, start[s->family], 1, other);
     if (b <= a) return a;
     memcpy(p, other, sizeof other);
     return b;
@@ -137,7 +137,7 @@ static void compare_with_search(struct sample *s, int number)
 {
     struct wr_fit fit;
     struct wr_error err = {0};
-    double p[2], best = search(s, p), longest = 0;
+    double p[WR_MOST_PARAMETERS], best = search(s, p), longest = 0;
     enum wr_status status = wr_censored_fit(s->family, s->t, s->seen, s->n, &fit, &err);
 
     for (size_t i = 0; i < s->n; i++) longest = fmax(longest, s->t[i]);
@@ -148,7 +148,7 @@ static void compare_with_search(struct sample *s, int number)
     ck_assert_msg(status == WR_OK, "sample %d, %s: %s", number, wr_family_name(s->family), err.text);
     ck_assert_double_eq_tol(fit.loglik, loglik(s, fit.law.par), 1e-8 * (1 + fabs(fit.loglik)));
     ck_assert_double_eq_tol(fit.loglik, best, 1e-6);
-    for (int i = 0; i < 2; i++) /* the simplex stops where the top is flat to 1e-7 */
+    for (int i = 0; i < wr_family_n_parameter(s->family); i++) /* the simplex stops where the top is flat to 1e-7 */
         ck_assert_msg(fabs(fit.law.par[i] - p[i]) < 2e-3 * (fabs(p[i]) + (s->family == WR_LOGNORMAL && i == 0)),
                       "sample %d, %s: %s %g, simplex %g", number, wr_family_name(s->family),
                       wr_family_parameter(s->family, i), fit.law.par[i], p[i]);
@@ -205,7 +205,8 @@ START_TEST(order_does_not_matter)
         struct wr_fit a, b;
         ck_assert_int_eq(wr_censored_fit(f, t, st, 6, &a, NULL), WR_OK);
         ck_assert_int_eq(wr_censored_fit(f, r, sr, 6, &b, NULL), WR_OK);
-        for (int i = 0; i < 2; i++) ck_assert_double_eq_tol(a.law.par[i], b.law.par[i], 1e-8 * fabs(a.law.par[i]));
+        for (int i = 0; i < wr_family_n_parameter(f); i++)
+            ck_assert_double_eq_tol(a.law.par[i], b.law.par[i], 1e-8 * fabs(a.law.par[i]));
         ck_assert(a.n_done == 4 && a.n_stopped == 2);
     }
 }
