@@ -4,6 +4,7 @@
 #include <string.h>
 #include "sheet.h"
 #include "wetrun/campaign/near_name.h"
+#include "wetrun/campaign/written.h"
 
 static const char *keep(struct wr_series_files *s, const struct sheet *sheet, size_t column)
 {
@@ -34,6 +35,21 @@ static const struct sheet_column series_columns[N_SERIES_COLUMN] = {
     [S_DATE] = {"date", false, NULL},
 };
 
+/* Rows stand in the order flown: a date before that of the row above says that they do not. */
+static void check_date(struct wr_series_files *s, struct sheet *sheet)
+{
+    const char *text = sheet_text(sheet, S_DATE), *above = s->n_row ? s->row[s->n_row - 1].date : "";
+    const struct wr_habits plain = {0};
+    enum wr_spelling spelling;
+    int64_t day, day_above;
+
+    if (!text[0] || !above[0] || wr_written_date(text, strlen(text), &plain, &day, &spelling) ||
+        wr_written_date(above, strlen(above), &plain, &day_above, &spelling) || day >= day_above)
+        return;
+    sheet_error(sheet, S_DATE, "dates-fall", "%.30s is before the date of '%.60s': rows stand in the order flown", text,
+                s->row[s->n_row - 1].excursion);
+}
+
 static void take_excursion(void *arg, struct sheet *sheet)
 {
     struct wr_series_files *s = arg;
@@ -54,6 +70,7 @@ static void take_excursion(void *arg, struct sheet *sheet)
                     WR_MOST_EXCURSIONS);
         return;
     }
+    check_date(s, sheet);
     *WR_PUSH(s->row, s->n_row, s->room) = (struct wr_series_row){
         .excursion = keep(s, sheet, S_EXCURSION),
         .campaign = keep(s, sheet, S_CAMPAIGN),

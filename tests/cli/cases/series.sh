@@ -50,6 +50,8 @@ printf 'task,from,to,setup\nLAMP,Petrel 8,Petrel 7,\n' > all/petrel-series/spill
 expect 3 "$WETRUN" series all/petrel-series; in_err "spill.csv:2:15"
 printf 'task,from,to,setup\nNOSUCH,Petrel 7,Petrel 8,\n' > all/petrel-series/spill.csv
 expect 3 "$WETRUN" series all/petrel-series; in_err "no task 'NOSUCH'"
+printf 'excursion,campaign,date\nTwo,b,2031-06-06\nOne,a,2031-05-09\n' > both/series.csv
+expect 3 "$WETRUN" series both; in_err "series.csv:3:7: 2031-05-09 is before the date of 'Two'"
 printf 'task,from,to\nSTAGE-REEL,Petrel 8,Petrel 9\n' > all/petrel-series/spill.csv
 expect 3 "$WETRUN" series all/petrel-series; in_err "nothing carries 'STAGE-REEL' to excursion 'Petrel 8'"
 expect 3 "$WETRUN" series all/petrel-7; in_err "series.csv"
