@@ -1,9 +1,7 @@
 #include "chain.h"
 
-#include <gsl/gsl_randist.h>
 #include <math.h>
 #include <string.h>
-#include "truncated_normal.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/mix.h"
 #include "wetrun/stats/gsl_own.h"
@@ -160,6 +158,7 @@ void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, con
     take_lengths(cells, data->log_planned != NULL);
     wr_free(number);
     wr_log_phi_build(&cells->phi);
+    wr_ziggurat_build(&cells->ziggurat);
     cells->block = wr_grid_block_best();
 }
 
@@ -173,29 +172,45 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
     size_t C = cells->n_cell, K = cells->n_task, R = cells->n_run, D = cells->n_effect;
     size_t packed = wr_packed(D), len = packed + D + 1, side = R ? R : 1;
     struct wr_grid_work *at = &chain->at;
-    const struct { double **at; size_t n; } wanted[] = {
-        {&chain->y, C}, {&chain->shift, C}, {&chain->f, C}, {&chain->res, C},
-        {&chain->mu, K}, {&chain->sigma, K}, {&chain->w, K}, {&chain->sse, K}, {&chain->skew_cross, K},
-        {&chain->loglik, K}, {&chain->sigma_tried, K}, {&chain->log_sigma, K}, {&chain->loglik_tried, K},
-        {&chain->b, R}, {&chain->weight_b, R}, {&chain->pull_b, R},
-        {&chain->cross, R * D}, {&chain->rotated, R * D}, {&chain->u, D}, {&chain->row, (R + 1) * len},
-        {&at->folded, len * WR_GRID_WIDE}, {&at->prior, D * WR_GRID_WIDE}, {&at->factor, packed * WR_GRID_WIDE},
-        {&at->half, D * WR_GRID_WIDE}, {&chain->chance, WR_TAU_POINTS}};
+    double **by_cell[] = {&chain->y, &chain->shift, &chain->f, &chain->res, &chain->unit_res};
+    double **by_task[] = {&chain->mu,     &chain->sigma,   &chain->w,         &chain->sse,       &chain->skew_cross,
+                          &chain->loglik, &chain->place,   &chain->log_sigma, &chain->log_tried, &chain->loglik_tried,
+                          &chain->quad,   &chain->lin,     &chain->peak,      &chain->info,      &chain->lean,
+                          &chain->mean,   &chain->mean_var};
+    const struct {
+        double **at;
+        size_t n;
+    } other[] = {{&chain->b, R},
+                 {&chain->weight_b, R},
+                 {&chain->pull_b, R},
+                 {&chain->cross, R * D},
+                 {&chain->rotated, R * D},
+                 {&chain->u, D},
+                 {&chain->row, (R + 1) * len},
+                 {&at->folded, len * WR_GRID_WIDE},
+                 {&at->prior, D * WR_GRID_WIDE},
+                 {&at->factor, packed * WR_GRID_WIDE},
+                 {&at->half, D * WR_GRID_WIDE},
+                 {&chain->line.with_a, R + D},
+                 {&chain->line.with_c, R + D},
+                 {&chain->chance, WR_TAU_POINTS}};
 
     *chain = (struct wr_chain){0};
-    for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++)
-        *wanted[i].at = wr_arena_alloc(&chain->memory, wanted[i].n, sizeof(double));
-    chain->rng = wr_gsl_rng(gsl_rng_mt19937);
+    for (size_t i = 0; i < sizeof by_cell / sizeof *by_cell; i++)
+        *by_cell[i] = wr_arena_alloc(&chain->memory, C, sizeof(double));
+    for (size_t i = 0; i < sizeof by_task / sizeof *by_task; i++)
+        *by_task[i] = wr_arena_alloc(&chain->memory, K, sizeof(double));
+    for (size_t i = 0; i < sizeof other / sizeof *other; i++)
+        *other[i].at = wr_arena_alloc(&chain->memory, other[i].n, sizeof(double));
     chain->normal = wr_gsl_matrix(side, side);
     chain->vectors = wr_gsl_matrix(side, side);
     chain->values = wr_gsl_vector(side);
     chain->eigen = wr_gsl_eigen_symmv(side);
-    gsl_rng_set(chain->rng, wr_gsl_seed(seed, number));
+    wr_luck_init(&chain->luck, &cells->ziggurat, seed, number);
 }
 
 void wr_chain_release(struct wr_chain *chain)
 {
-    wr_free(chain->rng);
     wr_free(chain->normal);
     wr_free(chain->vectors);
     wr_free(chain->values);
@@ -211,18 +226,23 @@ static void impute_stopped(struct wr_chain *chain, const struct wr_cells *cells)
     wr_stopped_block(chain, cells);
 }
 
+static double any_of(struct wr_luck *luck, const struct wr_sd_grid *grid)
+{
+    return grid->sd[(size_t)((double)grid->n * wr_luck_uniform(luck))];
+}
+
 void wr_chain_start(struct wr_chain *chain, const struct wr_cells *cells)
 {
     const struct wr_priors *p = &cells->priors;
-    const gsl_rng *rng = chain->rng;
+    struct wr_luck *luck = &chain->luck;
 
-    chain->log_s0 = p->log_s0_mean + p->log_s0_sd * gsl_ran_gaussian_ziggurat(rng, 1.0);
-    chain->d = p->d_mean + p->d_sd * gsl_ran_gaussian_ziggurat(rng, 1.0);
-    chain->omega_s = p->omega_s_scale * (0.1 + fabs(gsl_ran_gaussian_ziggurat(rng, 1.0)));
+    chain->log_s0 = p->log_s0_mean + p->log_s0_sd * wr_luck_normal(luck);
+    chain->d = p->d_mean + p->d_sd * wr_luck_normal(luck);
+    chain->omega_s = p->omega_s_scale * (0.1 + fabs(wr_luck_normal(luck)));
     chain->gamma_precision = 1.0 / (p->gamma_sd * p->gamma_sd);
-    chain->rho = p->skew ? p->rho_most * (2.0 * gsl_rng_uniform(rng) - 1.0) : 0.0;
-    chain->kappa = cells->n_person ? cells->kappa.sd[gsl_rng_uniform_int(rng, cells->kappa.n)] : 0.0;
-    chain->tau = cells->tau.sd[gsl_rng_uniform_int(rng, cells->tau.n)];
+    chain->rho = p->skew ? p->rho_most * (2.0 * wr_luck_uniform(luck) - 1.0) : 0.0;
+    chain->kappa = cells->n_person ? any_of(luck, &cells->kappa) : 0.0;
+    chain->tau = any_of(luck, &cells->tau);
     chain->c = 1.0;
     chain->omega = p->omega_scale;
     double off = 0.0, n_seen = 0.0;
@@ -252,7 +272,7 @@ static void guess_run(struct wr_chain *chain, const struct wr_cells *cells, size
             precision += w;
             pull += w * rest;
         }
-    chain->b[r] = pull / precision + gsl_ran_gaussian_ziggurat(chain->rng, 1.0) / sqrt(precision);
+    chain->b[r] = pull / precision + wr_luck_normal(&chain->luck) / sqrt(precision);
 }
 
 void wr_chain_start_at(struct wr_chain *chain, const struct wr_cells *cells, const struct wr_model_data *data,

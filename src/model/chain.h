@@ -9,9 +9,10 @@
 
 #include <gsl/gsl_eigen.h>
 #include <gsl/gsl_matrix.h>
-#include <gsl/gsl_rng.h>
 #include "grid_block.h"
 #include "log_phi.h"
+#include "luck.h"
+#include "slice.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/model/duration_model.h"
 
@@ -43,12 +44,18 @@ struct wr_cells {
     struct wr_sd_grid tau, kappa;
     struct wr_priors priors;
     struct wr_log_phi phi;
+    struct wr_ziggurat ziggurat;
     const struct wr_grid_block *block; /* what works the grid points here */
     struct wr_arena memory;
 };
 
+/* a and c integrated out with the task centres: their precision, and their cross terms with [n_run + n_effect]. */
+struct wr_plan_line {
+    double aa, ac, cc, pull_a, pull_c, *with_a, *with_c;
+};
+
 struct wr_chain {
-    gsl_rng *rng;
+    struct wr_luck luck;
     /* state */
     double *y;      /* [n_cell] log minutes, stopped ones imputed */
     double *shift;  /* [n_cell] skew part of the error; within the spread block |h| - C0 */
@@ -60,9 +67,10 @@ struct wr_chain {
     double tau, kappa, rho, log_s0, d, omega_s, a, c, omega;
     double gamma_precision; /* 1/v: given v, gamma is normal with variance v */
     /* scratch */
-    double *res;    /* [n_cell] */
-    double *loglik, *loglik_tried; /* [n_task] */
-    double *sigma_tried, *log_sigma; /* [n_task] */
+    double *res, *unit_res;                                /* [n_cell] residuals, and in units of sigma */
+    double *log_sigma, *log_tried, *loglik, *loglik_tried; /* [n_task] spread_block.c says what these are */
+    double *quad, *lin, *peak, *info, *lean, *place;       /* [n_task] */
+    double *mean, *mean_var;                               /* [n_task] of the cells' means: see centre_block.c */
     double *sse;    /* [n_task] sum of squared residuals */
     double *skew_cross; /* [n_task] sum of residual times (|h| - C0) */
     double *cross;  /* [n_run * n_effect] */
@@ -70,6 +78,7 @@ struct wr_chain {
     double *weight_b, *pull_b; /* [n_run] */
     double *row;    /* [(n_run + 1) * row_len] base row, then one per eigenvector: see effects_block.c */
     struct wr_grid_work at; /* at the grid points in work */
+    struct wr_plan_line line;
     double *chance; /* [grid points] */
     gsl_matrix *normal, *vectors; /* [n_run, n_run] */
     gsl_vector *values;
@@ -95,8 +104,8 @@ void wr_draw_gamma_precision(struct wr_chain *chain, const struct wr_cells *cell
 
 /* The blocks of a sweep, in order. */
 void wr_spread_block(struct wr_chain *chain, const struct wr_cells *cells);  /* sigma, s0, d, omega_s, rho, h */
-bool wr_effects_block(struct wr_chain *chain, const struct wr_cells *cells); /* tau, kappa, gamma, q, b */
-void wr_centre_block(struct wr_chain *chain, const struct wr_cells *cells);  /* mu, a, c, omega */
+bool wr_effects_block(struct wr_chain *chain, const struct wr_cells *cells); /* tau, kappa, gamma, q, b, a, c */
+void wr_centre_block(struct wr_chain *chain, const struct wr_cells *cells);  /* omega, mu */
 void wr_stopped_block(struct wr_chain *chain, const struct wr_cells *cells); /* y of stopped cells */
 
 static inline double wr_task_level(const struct wr_chain *chain, const struct wr_cells *cells, size_t task)

@@ -1,6 +1,5 @@
 #include "wetrun/model/duration_model.h"
 
-#include <gsl/gsl_randist.h>
 #include <math.h>
 #include "chain.h"
 #include "chain_check.h"
@@ -9,7 +8,7 @@
 
 struct wr_sampler_options wr_sampler_default(void)
 {
-    return (struct wr_sampler_options){.n_chain = 4, .n_burn = 250, .n_keep = 500, .thin = 4, .seed = 1};
+    return (struct wr_sampler_options){.n_chain = 4, .n_burn = 100, .n_keep = 500, .thin = 2, .seed = 1};
 }
 
 static enum wr_status check_data(const struct wr_model_data *data, struct wr_error *err)
@@ -61,7 +60,7 @@ void wr_posterior_release(struct wr_posterior *post)
     *post = (struct wr_posterior){0};
 }
 
-static void keep(struct wr_posterior *post, const struct wr_chain *chain, const struct wr_cells *cells, size_t draw)
+static void keep(struct wr_posterior *post, struct wr_chain *chain, const struct wr_cells *cells, size_t draw)
 {
     size_t n = post->n_draw, learning = cells->n_effect - cells->n_person;
 
@@ -72,7 +71,7 @@ static void keep(struct wr_posterior *post, const struct wr_chain *chain, const 
     for (size_t p = 0; p < cells->n_person; p++) post->q[p * n + draw] = chain->u[learning + p];
     for (size_t r = 0, seen = 0; r < post->n_run; r++) {
         bool has_cells = seen < cells->n_run && cells->data_run[seen] == r;
-        post->b[r * n + draw] = has_cells ? chain->b[seen++] : gsl_ran_gaussian_ziggurat(chain->rng, chain->tau);
+        post->b[r * n + draw] = has_cells ? chain->b[seen++] : chain->tau * wr_luck_normal(&chain->luck);
     }
     post->tau[draw] = chain->tau;
     post->kappa[draw] = chain->kappa;

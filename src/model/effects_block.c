@@ -1,13 +1,15 @@
-/* Run effects, learning and people, with the task centres integrated out: what all tasks of a run share.
+/* Run effects, learning and people, with the task centres and their line on the plan integrated out: what all tasks of
+ * a run share.
  *
  * Notation, adj = y less the skew part: cell i of task k in run r has precision w[k]. Integrating mu[k] out of
- *     adj[i] ~ N(mu[k] + b[r] + x[i]'u, 1/w[k]),   mu[k] ~ N(level[k], omega^2)
+ *     adj[i] ~ N(mu[k] + b[r] + x[i]'u, 1/w[k]),   mu[k] ~ N(level[k], omega^2),   level at the prior means of a and c
  * leaves, with P[k] = n[k] w[k] + 1/omega^2, m[k] = (w[k] sum adj + level[k]/omega^2)/P[k], s[k] = sum x[i] and
  * e[i] = w[k] (adj[i] - m[k]), a quadratic form in (b, u) with
  *     A[r,r'] = sum_k w[k] 1{r = r'} - w[k]^2/P[k]  over tasks with cells in r and r'      (precision of b)
  *     V       = sum_k w[k] sum x x' - w[k]^2/P[k] s s'                                       (precision of u)
  *     B[.,r]  = sum_k w[k] x[i] - w[k]^2/P[k] s[k]                                           (cross)
  *     g[r] = sum e,   l = sum e x                                                            (linear parts)
+ * a and c are in it as two more effects whose prior does not change, and are integrated out next (plan_line).
  * With A = U diag(lambda) U' and the prior b ~ N(0, tau^2), b integrates out for every tau at the cost of
  * v = tau^2/(1 + tau^2 lambda):
  *     V(tau) = V - BU diag(v) BU',   l(tau) = l - BU (v U'g),
@@ -18,7 +20,6 @@
 #include "chain.h"
 
 #include <gsl/gsl_math.h>
-#include <gsl/gsl_randist.h>
 #include <math.h>
 #include <string.h>
 
@@ -40,6 +41,85 @@ static double element(const gsl_matrix *m, size_t i, size_t j)
     return m->data[i * m->tda + j];
 }
 
+/* a and c are two more effects, whose cells are a task's all alike. */
+static double prior_level(const struct wr_cells *cells, size_t task)
+{
+    return cells->plan_mean + cells->level_mean + cells->plan_dev[task];
+}
+
+static void plan_line_start(struct wr_chain *chain, const struct wr_cells *cells)
+{
+    struct wr_plan_line *line = &chain->line;
+
+    line->aa = 1.0 / (cells->level_sd * cells->level_sd);
+    line->cc = 1.0 / (cells->priors.c_sd * cells->priors.c_sd);
+    line->ac = line->pull_a = line->pull_c = 0.0;
+    memset(line->with_a, 0, (cells->n_run + cells->n_effect) * sizeof *line->with_a);
+    memset(line->with_c, 0, (cells->n_run + cells->n_effect) * sizeof *line->with_c);
+}
+
+/* left: what a cell still says with the task's centre integrated out; pull: of its cells. */
+static void add_to_plan_line(struct wr_chain *chain, const struct wr_cells *cells, size_t task, double left,
+                             double pull)
+{
+    struct wr_plan_line *line = &chain->line;
+    double n = (double)(cells->first[task + 1] - cells->first[task]), dev = cells->plan_dev[task];
+
+    line->aa += left * n;
+    line->ac += left * n * dev;
+    line->cc += left * n * dev * dev;
+    line->pull_a += pull;
+    line->pull_c += pull * dev;
+    for (size_t i = cells->first[task]; i < cells->first[task + 1]; i++) {
+        line->with_a[cells->run[i]] += left;
+        line->with_c[cells->run[i]] += left * dev;
+    }
+    for (size_t d = 0; d < cells->n_effect; d++) {
+        double s = left * cells->design_sum[task * cells->n_effect + d];
+        line->with_a[cells->n_run + d] += s;
+        line->with_c[cells->n_run + d] += s * dev;
+    }
+}
+
+/* Takes a and c out of the quadratic form in (b, u): less its cross terms times the inverse of theirs. */
+static void integrate_plan_line(struct wr_chain *chain, const struct wr_cells *cells)
+{
+    struct wr_plan_line *line = &chain->line;
+    size_t R = cells->n_run, D = cells->n_effect;
+    double det = line->aa * line->cc - line->ac * line->ac, *l = chain->row + wr_packed(D);
+
+    for (size_t i = 0; i < R + D; i++) {
+        double a = (line->cc * line->with_a[i] - line->ac * line->with_c[i]) / det;
+        double c = (line->aa * line->with_c[i] - line->ac * line->with_a[i]) / det;
+        double pull = a * line->pull_a + c * line->pull_c;
+        if (i < R) chain->pull_b[i] -= pull;
+        else l[i - R] -= pull;
+        for (size_t j = 0; j <= i; j++) {
+            double shared = a * line->with_a[j] + c * line->with_c[j];
+            if (i < R) chain->normal->data[i * chain->normal->tda + j] -= shared;
+            else if (j < R) chain->cross[j * D + i - R] -= shared;
+            else chain->row[wr_packed(i - R) + j - R] -= shared;
+        }
+    }
+}
+
+static void draw_plan_line(struct wr_chain *chain, const struct wr_cells *cells)
+{
+    const struct wr_plan_line *line = &chain->line;
+    size_t R = cells->n_run;
+    double pull_a = line->pull_a, pull_c = line->pull_c;
+
+    for (size_t i = 0; i < R + cells->n_effect; i++) {
+        double value = i < R ? chain->b[i] : chain->u[i - R];
+        pull_a -= line->with_a[i] * value;
+        pull_c -= line->with_c[i] * value;
+    }
+    double left = line->cc - line->ac * line->ac / line->aa;
+    double c = (pull_c - line->ac / line->aa * pull_a) / left + wr_luck_normal(&chain->luck) / sqrt(left);
+    chain->c = 1.0 + c;
+    chain->a = cells->level_mean + (pull_a - line->ac * c) / line->aa + wr_luck_normal(&chain->luck) / sqrt(line->aa);
+}
+
 /* A into chain->normal (lower triangle), g into pull_b, B into cross, V and l into the base row. */
 static void build_normal_equations(struct wr_chain *chain, const struct wr_cells *cells)
 {
@@ -50,6 +130,7 @@ static void build_normal_equations(struct wr_chain *chain, const struct wr_cells
     if (R > 0) gsl_matrix_set_zero(chain->normal);
     memset(chain->pull_b, 0, R * sizeof *chain->pull_b);
     memset(chain->cross, 0, R * D * sizeof *chain->cross);
+    plan_line_start(chain, cells);
     for (size_t k = 0; k < cells->n_task; k++) {
         size_t from = cells->first[k], to = cells->first[k + 1];
         double w = chain->w[k], total = w * (double)(to - from) + prior, sum = 0.0, shared = w * w / total;
@@ -57,7 +138,8 @@ static void build_normal_equations(struct wr_chain *chain, const struct wr_cells
 
         if (from == to) continue;
         for (size_t i = from; i < to; i++) sum += chain->y[i] - chain->shift[i];
-        double centre = (w * sum + prior * wr_task_level(chain, cells, k)) / total;
+        double centre = (w * sum + prior * prior_level(cells, k)) / total;
+        double left = w * prior / total;
         for (size_t i = from; i < to; i++) {
             size_t r = cells->run[i];
             double e = w * (chain->y[i] - chain->shift[i] - centre), *a = chain->normal->data + r * chain->normal->tda;
@@ -73,7 +155,9 @@ static void build_normal_equations(struct wr_chain *chain, const struct wr_cells
         }
         for (size_t d = 0, at = 0; d < D; d++)
             for (size_t c = 0; c <= d; c++, at++) V[at] += w * gram[at] - shared * s[d] * s[c];
+        add_to_plan_line(chain, cells, k, left, w * (sum - (double)(to - from) * centre));
     }
+    integrate_plan_line(chain, cells);
 }
 
 /* Turns b into the eigenvectors' frame and fills one row per eigenvector. */
@@ -123,13 +207,13 @@ static bool factor_effects(struct wr_chain *chain, const struct wr_cells *cells,
 }
 
 /* Index drawn with probability proportional to exp(log_chance). */
-static size_t draw_index(const struct wr_chain *chain, double *log_chance, size_t n)
+static size_t draw_index(struct wr_chain *chain, double *log_chance, size_t n)
 {
     double most = log_chance[0], sum = 0.0;
 
     for (size_t i = 1; i < n; i++) most = fmax(most, log_chance[i]);
     for (size_t i = 0; i < n; i++) log_chance[i] = sum += exp(log_chance[i] - most);
-    double at = sum * gsl_rng_uniform(chain->rng);
+    double at = sum * wr_luck_uniform(&chain->luck);
     size_t i = 0;
     while (i + 1 < n && log_chance[i] <= at) i++;
     return i;
@@ -175,15 +259,14 @@ static void draw_effects(struct wr_chain *chain, const struct wr_cells *cells)
 {
     size_t R = cells->n_run, D = cells->n_effect;
 
-    for (size_t d = 0; d < D; d++)
-        chain->u[d] = chain->at.half[d * WR_GRID_WIDE] + gsl_ran_gaussian_ziggurat(chain->rng, 1.0);
+    for (size_t d = 0; d < D; d++) chain->u[d] = chain->at.half[d * WR_GRID_WIDE] + wr_luck_normal(&chain->luck);
     back_solve(chain, D);
     memset(chain->b, 0, R * sizeof *chain->b);
     for (size_t s = 0; s < R; s++) {
         double v = chain->tau * chain->tau / (1.0 + chain->tau * chain->tau * chain->values->data[s]);
         double pull = chain->weight_b[s];
         for (size_t d = 0; d < D; d++) pull -= chain->rotated[s * D + d] * chain->u[d];
-        double along = v * pull + sqrt(v) * gsl_ran_gaussian_ziggurat(chain->rng, 1.0);
+        double along = v * pull + sqrt(v) * wr_luck_normal(&chain->luck);
         for (size_t r = 0; r < R; r++) chain->b[r] += element(chain->vectors, r, s) * along;
     }
     for (size_t i = 0; i < cells->n_cell; i++) {
@@ -195,24 +278,24 @@ static void draw_effects(struct wr_chain *chain, const struct wr_cells *cells)
 
 /* Inverse Gaussian with that mean and shape: Michael, Schucany and Haas (1976), The American Statistician 30, 88-90,
  * the smaller root written so that nothing cancels where the mean is large. */
-static double inverse_gaussian(const gsl_rng *rng, double mean, double shape)
+static double inverse_gaussian(struct wr_luck *luck, double mean, double shape)
 {
-    double z = gsl_ran_gaussian_ziggurat(rng, 1.0), t = 0.5 * mean * z * z / shape;
+    double z = wr_luck_normal(luck), t = 0.5 * mean * z * z / shape;
     double root = mean / (1.0 + t + sqrt(t * (t + 2.0)));
 
-    return gsl_rng_uniform(rng) * (mean + root) <= mean ? root : mean * mean / root;
+    return wr_luck_uniform(luck) * (mean + root) <= mean ? root : mean * mean / root;
 }
 
-/* A double exponential is a normal law whose variance v is exponential with mean gamma_sd^2; given gamma its inverse is
- * inverse Gaussian (Park and Casella 2008, Journal of the American Statistical Association 103, 681-686, from memory).
- * The bounds keep the algebra finite where the chain passes 0. */
+/* A double exponential is a normal law whose variance v is exponential with mean gamma_sd^2; given gamma its
+ * inverse is inverse Gaussian (Park and Casella 2008, Journal of the American Statistical Association 103,
+ * 681-686, from memory). The bounds keep the algebra finite where the chain passes 0. */
 void wr_draw_gamma_precision(struct wr_chain *chain, const struct wr_cells *cells)
 {
     const double least_slope = 1e-6, most_precision = 1e8;
     double sd = cells->priors.gamma_sd, slope = fmax(fabs(chain->u[0] - cells->priors.gamma_mean), least_slope);
 
     chain->gamma_precision =
-        fmin(inverse_gaussian(chain->rng, M_SQRT2 / (sd * slope), 2.0 / (sd * sd)), most_precision);
+        fmin(inverse_gaussian(&chain->luck, M_SQRT2 / (sd * slope), 2.0 / (sd * sd)), most_precision);
 }
 
 bool wr_effects_block(struct wr_chain *chain, const struct wr_cells *cells)
@@ -220,6 +303,7 @@ bool wr_effects_block(struct wr_chain *chain, const struct wr_cells *cells)
     build_normal_equations(chain, cells);
     if (!rotate(chain, cells) || !draw_tau(chain, cells) || !draw_kappa(chain, cells)) return false;
     draw_effects(chain, cells);
+    draw_plan_line(chain, cells);
     if (cells->n_effect > cells->n_person) wr_draw_gamma_precision(chain, cells);
     return true;
 }

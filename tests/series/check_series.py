@@ -299,7 +299,9 @@ class Beside:
         self.add(what, p, its, math.sqrt(both * (1 - both) * (1 / n + 1 / trials + sum(0.25 / N_DRAW for e in legs if not e.posterior))))
 
     def mean(self, what, values, its, its_error):
-        self.add(what, statistics.fmean(values), its, math.hypot(statistics.stdev(values) / math.sqrt(len(values)), its_error))
+        """Of values that are -1, 0 or 1, which vary at least as their mean asks, even where none of the series here shows one."""
+        variance = max(statistics.variance(values), abs(its) - its ** 2)
+        self.add(what, statistics.fmean(values), its, math.hypot(math.sqrt(variance / len(values)), its_error))
 
     def add(self, what, mine, its, error):
         z = (mine - its) / error if error > 0 else 0.0 if abs(mine - its) < 1e-9 else FAR
