@@ -252,8 +252,8 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
         return WR_OK;
     }
     case WR_OPT_SIZE:
-        if (!wr_parse_size(text, (size_t *)at)) return bad_value(o, text, "a whole number", "1000", err);
-        return WR_OK;
+        if (wr_parse_size(text, (size_t *)at) && *(size_t *)at > 0) return WR_OK; /* 0 in the settings: not said */
+        return bad_value(o, text, "a whole number above 0", o->letter == 'n' ? "1000" : "2", err);
     case WR_OPT_SEED: {
         unsigned long long v;
         if (!wr_parse_uint64(text, &v)) return bad_value(o, text, "a whole number", "7", err);
