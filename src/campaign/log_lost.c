@@ -59,7 +59,7 @@ static const char *text_for(const struct log_lost *lost, uint32_t name, struct w
     return wr_arena_copy(&log->text, lost->names.name[name].text, lost->names.name[name].len);
 }
 
-void log_lost_settle(const struct log_lost *lost, struct log_pieces *pieces, struct wr_run_log *log)
+void log_lost_list(const struct log_lost *lost, struct log_pieces *pieces, struct wr_run_log *log)
 {
     for (size_t i = 0; i < lost->n_row; i++) {
         const struct log_lost_row *row = &lost->row[i];

@@ -36,7 +36,7 @@ struct log_lost_fields {
 void log_lost_note(struct log_lost *lost, const struct log_lost_fields *f, uint32_t file, size_t line);
 /* Fills log->lost from those that no piece makes good: the same run, task and step, and a start or an end in common, or
  * a step by name where the row's own times cannot be read. */
-void log_lost_settle(const struct log_lost *lost, struct log_pieces *pieces, struct wr_run_log *log);
+void log_lost_list(const struct log_lost *lost, struct log_pieces *pieces, struct wr_run_log *log);
 void log_lost_release(struct log_lost *lost);
 
 #endif

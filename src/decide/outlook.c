@@ -143,8 +143,8 @@ static void remove_bias(const struct wr_futures *f, struct wr_probability *unbia
 
 /* One end of every interval with the noise of its few draws taken out, and the bias that all have: end[n_refit], as
  * scores. Works with the mean of both halves, whose noise is known from their difference. */
-static void settle_ends(const struct wr_futures *f, const struct wr_probability *predicted, enum aspect which,
-                        double *end)
+static void free_ends_of_noise(const struct wr_futures *f, const struct wr_probability *predicted, enum aspect which,
+                               double *end)
 {
     size_t n = f->n_refit;
     double *x = WR_NEW_ARRAY(double, n), noise = 0, gain = 0;
@@ -167,16 +167,16 @@ static void settle_ends(const struct wr_futures *f, const struct wr_probability 
     wr_free(x);
 }
 
-/* The intervals worked out, with settled ends: right as a set, for counting. */
+/* The intervals worked out, with ends free of noise: right as a set, for counting. */
 static void take_out_bias(const struct wr_futures *f, const struct wr_probability *predicted,
-                          struct wr_probability *settled)
+                          struct wr_probability *ends)
 {
     double *lo = WR_NEW_ARRAY(double, f->n_refit), *hi = WR_NEW_ARRAY(double, f->n_refit);
 
-    settle_ends(f, predicted, LO, lo);
-    settle_ends(f, predicted, HI, hi);
+    free_ends_of_noise(f, predicted, LO, lo);
+    free_ends_of_noise(f, predicted, HI, hi);
     for (size_t i = 0; i < f->n_refit; i++)
-        settled[i] = (struct wr_probability){.lo = exp(wr_log_normal_cdf(lo[i])), .hi = exp(wr_log_normal_cdf(hi[i]))};
+        ends[i] = (struct wr_probability){.lo = exp(wr_log_normal_cdf(lo[i])), .hi = exp(wr_log_normal_cdf(hi[i]))};
     wr_free(lo);
     wr_free(hi);
 }
@@ -215,7 +215,7 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
     double *score = WR_NEW_ARRAY(double, f->n_draw);
     struct wr_probability *predicted = WR_NEW_ARRAY(struct wr_probability, f->n_future);
     struct wr_probability *unbiased = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
-    struct wr_probability *settled = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
+    struct wr_probability *ends = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
 
     wr_normal_scores(f->over, f->n_draw, score);
     enum wr_status status = predict(predicted, f, score, err);
@@ -223,18 +223,18 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
         status = wr_share_removed(&row->removed, score, f->n_draw, f->stat, f->n_future, f->n_stat, err);
     if (status == WR_OK) {
         remove_bias(f, unbiased);
-        take_out_bias(f, predicted, settled);
+        take_out_bias(f, predicted, ends);
         row->width = correct(f, predicted, unbiased, WIDTH);
         row->lo = correct(f, predicted, unbiased, LO);
         row->hi = correct(f, predicted, unbiased, HI);
         row->over = correct(f, predicted, unbiased, MEAN);
-        row->clear_inside = correct(f, predicted, settled, CLEAR_INSIDE);
-        row->clear_outside = correct(f, predicted, settled, CLEAR_OUTSIDE);
+        row->clear_inside = correct(f, predicted, ends, CLEAR_INSIDE);
+        row->clear_outside = correct(f, predicted, ends, CLEAR_OUTSIDE);
     }
     wr_free(score);
     wr_free(predicted);
     wr_free(unbiased);
-    wr_free(settled);
+    wr_free(ends);
     return status;
 }
 

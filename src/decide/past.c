@@ -134,7 +134,7 @@ static double taken_push(const struct closing *c, double push, double rate, doub
 
 /* If no push meets the moment, something that is known decides it, and the unknown tasks keep within it whatever they
  * take. */
-static void settle_day(struct wr_days *days, struct closing *c, const struct wr_now_gap_law *law, double b)
+static void meet_moment(struct wr_days *days, struct closing *c, const struct wr_now_gap_law *law, double b)
 {
     double push = 0, rate = 0;
 
@@ -206,7 +206,7 @@ void wr_past_condition(struct wr_days *days, const struct wr_scenarios *s)
         bool any = open_closing(&c, days, k, settled);
         if (any) find_stretches(days, &c);
         for (c.trial = 0; any && c.trial < days->n_trial; c.trial++)
-            settle_day(days, &c, now->gap_law ? &now->gap_law[k] : &none, s->b[c.trial]);
+            meet_moment(days, &c, now->gap_law ? &now->gap_law[k] : &none, s->b[c.trial]);
         for (size_t p = 0; p < days->n_task; p++) settled[p] |= c.moves[p];
         close_closing(&c);
     }

@@ -148,7 +148,7 @@ static void count_states(struct wr_update *u)
     }
 }
 
-enum wr_status wr_update_settle(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit,
+enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit,
                                 size_t n_limit, const struct wr_cutoff_options *card_options,
                                 const struct wr_update_options *options, struct wr_error *err)
 {
@@ -234,7 +234,7 @@ enum wr_status wr_update_make(struct wr_update *u, const struct wr_basis *basis,
 
     if (status == WR_OK) status = wr_now_resolve(&u->state, now, basis->net, basis->plan, err);
     if (status == WR_OK) status = refit_durations(u, basis, findings, err);
-    if (status == WR_OK) status = wr_update_settle(u, basis->net, limit, n_limit, card_options, options, err);
+    if (status == WR_OK) status = wr_update_answer(u, basis->net, limit, n_limit, card_options, options, err);
     if (status == WR_OK) compare_with_before(u, basis, before, limit);
     else wr_update_release(u);
     return status;

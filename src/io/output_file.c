@@ -173,7 +173,7 @@ static enum wr_status commit(struct set *set, struct wr_error *err)
 
     for (size_t i = set->n; i-- > 0;) {
         if (status) staged_undo(&set->staged[i]);
-        else staged_settle(&set->staged[i]);
+        else staged_drop_replaced(&set->staged[i]);
     }
     if (!status) sync_folders(set->staged, set->n);
     return status;

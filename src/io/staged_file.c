@@ -217,7 +217,7 @@ bool staged_put(struct staged_file *f, bool may_come_back)
     return true;
 }
 
-void staged_settle(struct staged_file *f)
+void staged_drop_replaced(struct staged_file *f)
 {
     if (f->at == STAGED_SWAPPED) (void)unlink(f->aside);
 }

@@ -27,6 +27,6 @@ bool staged_put(struct staged_file *f, bool may_come_back);
 
 bool staged_write_all(int fd, const char *bytes, size_t n);
 bool staged_same_folder(const struct staged_file *a, const struct staged_file *b);
-void staged_settle(struct staged_file *f); /* what was replaced goes */
+void staged_drop_replaced(struct staged_file *f); /* what was replaced goes */
 void staged_undo(struct staged_file *f);
 #endif

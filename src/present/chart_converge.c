@@ -185,7 +185,7 @@ static struct chart_line line_of(const struct wr_chart_input *in, size_t task)
         const struct wr_cell *cell = wr_timing_cell(in->timing, task, r);
         if (cell->state == WR_CELL_DONE && has_time(cell)) chart_line_place(&line, in->timing->run[r].order);
     }
-    if (trend->known) chart_line_settle(&line, trend, 0);
+    if (trend->known) chart_line_fit(&line, trend, 0);
     return line;
 }
 

@@ -7,11 +7,11 @@ void chart_line_place(struct chart_line *line, double order)
     double x = log(order), n = (double)++line->n;
 
     line->last_order = fmax(line->last_order, order);
-    line->sxx_by_n += (x - line->mean_x) * (x - line->mean_x) * (n - 1) / n; /* the sum, until it is settled */
+    line->sxx_by_n += (x - line->mean_x) * (x - line->mean_x) * (n - 1) / n; /* the sum, until chart_line_fit */
     line->mean_x += (x - line->mean_x) / n;
 }
 
-void chart_line_settle(struct chart_line *line, const struct wr_trend *trend, double base_log)
+void chart_line_fit(struct chart_line *line, const struct wr_trend *trend, double base_log)
 {
     line->sxx_by_n /= (double)line->n;
     line->base_log = base_log;

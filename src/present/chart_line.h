@@ -16,9 +16,9 @@ struct chart_line { /* start as {0} */
     size_t n;
 };
 
-/* One more place in time that the line was fitted to; all of them before chart_line_settle. */
+/* One more place in time that the line was fitted to; all of them before chart_line_fit. */
 void chart_line_place(struct chart_line *line, double order);
-void chart_line_settle(struct chart_line *line, const struct wr_trend *trend, double base_log);
+void chart_line_fit(struct chart_line *line, const struct wr_trend *trend, double base_log);
 
 enum chart_side { SIDE_MIDDLE, SIDE_LOW, SIDE_HIGH };
 double chart_line_at(const struct chart_line *line, enum chart_side side, double order); /* minutes */

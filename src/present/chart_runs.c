@@ -94,7 +94,7 @@ static struct chart_line place_trend(const struct wr_chart_input *in)
         base_log += log(t->run[r].finish_without_holds_min) - effect.value;
         n_complete++;
     }
-    if (n_complete > 0) chart_line_settle(&line, trend, base_log / (double)n_complete);
+    if (n_complete > 0) chart_line_fit(&line, trend, base_log / (double)n_complete);
     return line;
 }
 

@@ -399,7 +399,7 @@ enum { LIMITS_AT_ONCE = 24 };
 
 /* The probabilities of a batch at one number of points; those that have enough of them, as run_points would say of a
  * forecast with that limit, are settled. Returns how many are still open. */
-static size_t settle_batch(struct wr_probability *over, bool *settled, size_t n, const struct wr_points *p,
+static size_t answer_batch(struct wr_probability *over, bool *settled, size_t n, const struct wr_points *p,
                            const struct wr_setup *s, bool is_last, double *by_draw)
 {
     size_t n_open = 0;
@@ -433,7 +433,7 @@ static enum wr_status run_batch(struct wr_probability *over, const double *minut
         for (int doubling = 0; n_open > 0; doubling++, per_draw *= 2) {
             struct wr_points points = {0};
             wr_points_run(&points, &setup, per_draw, no_curve, 2, o->n_thread, NULL, NULL);
-            n_open = settle_batch(over, settled, n, &points, &setup, doubling == MOST_DOUBLINGS || o->n_trial, by_draw);
+            n_open = answer_batch(over, settled, n, &points, &setup, doubling == MOST_DOUBLINGS || o->n_trial, by_draw);
             wr_points_release(&points);
         }
         wr_setup_release(&setup);

@@ -4,7 +4,7 @@
 #include "lanes.h"
 #include "wetrun/base/memory.h"
 
-static struct place place_of(const struct job *j, const struct wr_log_step *step)
+static struct place place_of(const struct measuring *j, const struct wr_log_step *step)
 {
     return (struct place){j->log->file[step->file], step->line};
 }
@@ -12,7 +12,7 @@ static struct place place_of(const struct job *j, const struct wr_log_step *step
 /* ---- rows into cells ---- */
 
 /* People and crew of the rows of one cell against the plan. */
-static void read_people(struct job *j, const struct wr_log_step *step, size_t n, const struct wr_plan_task *task,
+static void read_people(struct measuring *j, const struct wr_log_step *step, size_t n, const struct wr_plan_task *task,
                         size_t work)
 {
     struct cell_people people;
@@ -38,11 +38,11 @@ static void read_people(struct job *j, const struct wr_log_step *step, size_t n,
     if (!stranger && all_lanes != task->lanes) stranger = &step[0];
     if (stranger && work < j->known.n_plan) j->stranger[cell_index(j, work, j->r)] = stranger;
     if (worst == PERFORMERS_TWICE)
-        timing_find(j, WR_WARNING, "person-twice", worst_place, "task '%s' names the same performer twice", task->id);
+        timing_report(j, WR_WARNING, "person-twice", worst_place, "task '%s' names the same performer twice", task->id);
     if (worst == PERFORMERS_OTHER_COUNT && work < j->known.n_plan)
-        timing_find(j, WR_NOTE, "performer-count", worst_place,
-                    "task '%s' does not name one performer for each of its lanes", task->id);
-    cell_people_settle(&people, task, cell_of(j, work));
+        timing_report(j, WR_NOTE, "performer-count", worst_place,
+                      "task '%s' does not name one performer for each of its lanes", task->id);
+    cell_people_write(&people, task, cell_of(j, work));
     lane_votes_add(&j->votes, &people, j->net->n_lane);
 }
 
@@ -72,15 +72,15 @@ static const struct wr_log_step *overlapping_step(const struct wr_log_step *step
     return overlap;
 }
 
-static void report_overlap(struct job *j, const struct wr_log_step *step, size_t n, size_t work)
+static void report_overlap(struct measuring *j, const struct wr_log_step *step, size_t n, size_t work)
 {
     const struct wr_log_step *overlap = overlapping_step(step, n);
 
     if (!overlap || work >= j->known.n_plan) return;
     timing_differs(j, "steps of '%s' overlap", rehearsed_id(&j->known, work));
-    timing_find(j, WR_WARNING, "steps-overlap", place_of(j, overlap),
-                "task '%s': step '%s' began before an earlier step had ended; their times are still added up",
-                rehearsed_id(&j->known, work), overlap->step);
+    timing_report(j, WR_WARNING, "steps-overlap", place_of(j, overlap),
+                  "task '%s': step '%s' began before an earlier step had ended; their times are still added up",
+                  rehearsed_id(&j->known, work), overlap->step);
 }
 
 /* What no row of a step covers, where several rows were added up to one. */
@@ -92,7 +92,7 @@ static double inner_gap(const struct wr_log_step *step)
 }
 
 /* A row that names nobody, beside others that do, means the crew of the plan. */
-static uint32_t crew_of(struct job *j, const struct wr_log_step *step, size_t n, size_t work)
+static uint32_t crew_of(struct measuring *j, const struct wr_log_step *step, size_t n, size_t work)
 {
     uint32_t lanes = 0;
     bool nameless = false;
@@ -104,7 +104,7 @@ static uint32_t crew_of(struct job *j, const struct wr_log_step *step, size_t n,
     return lanes && nameless ? lanes | j->known.lanes[work] : lanes;
 }
 
-static void fill_cell(struct job *j, const struct wr_log_step *step, size_t n, size_t work)
+static void fill_cell(struct measuring *j, const struct wr_log_step *step, size_t n, size_t work)
 {
     const struct wr_plan_task stranger = {.id = rehearsed_id(&j->known, work)};
     struct wr_cell *cell = cell_of(j, work);
@@ -128,15 +128,15 @@ static void fill_cell(struct job *j, const struct wr_log_step *step, size_t n, s
     read_people(j, step, n, work < j->known.n_plan ? &j->plan->task[work] : &stranger, work);
 }
 
-static void fill_cells(struct job *j, const struct wr_log_step *step, size_t n)
+static void fill_cells(struct measuring *j, const struct wr_log_step *step, size_t n)
 {
     for (size_t i = 0, next; i < n; i = next) {
         for (next = i + 1; next < n && step[next].task == step[i].task; next++) {}
         size_t work = j->known.of_log_task[step[i].task];
         if (work >= j->known.n_plan) {
             timing_differs(j, "'%s' is not in the plan", j->log->task[step[i].task]);
-            timing_find(j, WR_NOTE, "off-plan-work", place_of(j, &step[i]), "work outside the plan: task '%s'",
-                        j->log->task[step[i].task]);
+            timing_report(j, WR_NOTE, "off-plan-work", place_of(j, &step[i]), "work outside the plan: task '%s'",
+                          j->log->task[step[i].task]);
         }
         fill_cell(j, step + i, next - i, work);
     }
@@ -144,7 +144,7 @@ static void fill_cells(struct job *j, const struct wr_log_step *step, size_t n)
 
 /* ---- the run ---- */
 
-static void settle_line_up(struct job *j)
+static void name_line_up(struct measuring *j)
 {
     int *line_up = &j->timing->line_up[j->r * j->timing->n_lane];
 
@@ -152,17 +152,18 @@ static void settle_line_up(struct job *j)
         size_t n_person;
         line_up[l] = lane_votes_winner(&j->votes, l, &n_person);
         if (n_person > 1)
-            timing_find(j, WR_NOTE, "line-up-changed", timing_place_of_run(j),
-                 "%zu people worked in lane '%s'; most of it was done by '%s'", n_person, j->plan->lane[l],
-                 j->people.name[line_up[l]].text);
+            timing_report(j, WR_NOTE, "line-up-changed", timing_place_of_run(j),
+                          "%zu people worked in lane '%s'; most of it was done by '%s'", n_person, j->plan->lane[l],
+                          j->people.name[line_up[l]].text);
         for (size_t other = 0; other < l; other++)
             if (line_up[l] >= 0 && line_up[other] == line_up[l])
-                timing_find(j, WR_WARNING, "person-twice", timing_place_of_run(j), "'%s' stands in lanes '%s' and '%s'",
-                     j->people.name[line_up[l]].text, j->plan->lane[other], j->plan->lane[l]);
+                timing_report(j, WR_WARNING, "person-twice", timing_place_of_run(j),
+                              "'%s' stands in lanes '%s' and '%s'", j->people.name[line_up[l]].text,
+                              j->plan->lane[other], j->plan->lane[l]);
     }
 }
 
-void cells_name_people(struct job *j)
+void cells_name_people(struct measuring *j)
 {
     const int *line_up = &j->timing->line_up[j->r * j->timing->n_lane];
 
@@ -180,18 +181,18 @@ void cells_name_people(struct job *j)
             people.in_lane[done_by.lane_order[i]] = line_up[done_by.lane_order[i]];
             known &= line_up[done_by.lane_order[i]] >= 0;
         }
-        if (known) cell_people_settle(&people, &done_by, cell_of(j, w));
+        if (known) cell_people_write(&people, &done_by, cell_of(j, w));
     }
 }
 
-void cells_lose(struct job *j, size_t work)
+void cells_lose(struct measuring *j, size_t work)
 {
     struct wr_cell *cell = cell_of(j, work);
 
     *cell = (struct wr_cell){.state = WR_CELL_LOST, .line = cell->line};
 }
 
-void cells_report_crews(const struct job *j)
+void cells_report_crews(const struct measuring *j)
 {
     for (size_t w = 0; w < j->known.n_plan; w++) {
         const struct wr_log_step *first = NULL;
@@ -220,7 +221,7 @@ void cells_report_crews(const struct job *j)
 }
 
 /* A run has clock times when every step that was begun has them. */
-static void look_at_clock(struct job *j, const struct wr_log_step *step, size_t n)
+static void look_at_clock(struct measuring *j, const struct wr_log_step *step, size_t n)
 {
     bool begun = false;
     double last = 0;
@@ -236,13 +237,13 @@ static void look_at_clock(struct job *j, const struct wr_log_step *step, size_t 
     j->run->finish_min = j->has_clock ? wr_known(last) : WR_UNKNOWN;
 }
 
-void cells_fill(struct job *j)
+void cells_fill(struct measuring *j)
 {
     const struct wr_log_step *step = j->log->step + j->first_step[j->r];
     size_t n = j->first_step[j->r + 1] - j->first_step[j->r];
 
     look_at_clock(j, step, n);
     fill_cells(j, step, n);
-    settle_line_up(j);
+    name_line_up(j);
     lane_votes_release(&j->votes);
 }

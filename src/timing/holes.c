@@ -5,18 +5,18 @@
 
 static const double room_share = 0.5; /* of the shortest time that the missing work ever took */
 
-static bool was_done(const struct job *j, size_t work, size_t run)
+static bool was_done(const struct measuring *j, size_t work, size_t run)
 {
     return took_time(&j->timing->cell[cell_index(j, work, run)]);
 }
 
-static const struct wr_cell *cell_in(const struct job *j, size_t work, size_t run)
+static const struct wr_cell *cell_in(const struct measuring *j, size_t work, size_t run)
 {
     return &j->timing->cell[cell_index(j, work, run)];
 }
 
 /* Work that only the log knows has to be there in most runs before its absence means anything. */
-static bool is_missing(const struct job *j, size_t work)
+static bool is_missing(const struct measuring *j, size_t work)
 {
     enum wr_cell_state state = cell_of(j, work)->state;
 
@@ -26,7 +26,7 @@ static bool is_missing(const struct job *j, size_t work)
 }
 
 /* What the lane had done before it in that run, as far as it was done in the run at hand too. */
-static size_t done_before(const struct job *j, size_t work, size_t like_run, size_t lane)
+static size_t done_before(const struct measuring *j, size_t work, size_t like_run, size_t lane)
 {
     double start = cell_in(j, work, like_run)->start_min;
     size_t before = SIZE_MAX;
@@ -41,7 +41,7 @@ static size_t done_before(const struct job *j, size_t work, size_t like_run, siz
     return before;
 }
 
-static size_t planned_before(const struct job *j, size_t work, size_t lane)
+static size_t planned_before(const struct measuring *j, size_t work, size_t lane)
 {
     size_t before = SIZE_MAX;
 
@@ -53,7 +53,7 @@ static size_t planned_before(const struct job *j, size_t work, size_t lane)
 }
 
 /* Where most other runs have it: behind which work of that lane; of equally many, behind the latest. */
-static size_t usually_before(const struct job *j, size_t work, size_t lane)
+static size_t usually_before(const struct measuring *j, size_t work, size_t lane)
 {
     size_t *votes = WR_NEW_ARRAY(size_t, j->known.n_work + 1), best = SIZE_MAX, most = 0;
     double latest = -1;
@@ -72,7 +72,7 @@ static size_t usually_before(const struct job *j, size_t work, size_t lane)
 }
 
 /* The lanes in which it was done in most of the other runs, else as planned. */
-static uint32_t usual_lanes(const struct job *j, size_t work)
+static uint32_t usual_lanes(const struct measuring *j, size_t work)
 {
     uint32_t lanes = 0;
 
@@ -86,7 +86,7 @@ static uint32_t usual_lanes(const struct job *j, size_t work)
 }
 
 /* Has it begun with the run, wherever else it was done? */
-static bool opens_runs(const struct job *j, size_t work)
+static bool opens_runs(const struct measuring *j, size_t work)
 {
     for (size_t r = 0; r < j->timing->n_run; r++)
         if (r != j->r && was_done(j, work, r) && cell_in(j, work, r)->start_min > SAME_MOMENT_MIN) return false;
@@ -94,7 +94,7 @@ static bool opens_runs(const struct job *j, size_t work)
 }
 
 /* Does the run begin with work that others begin with too? Else it may have begun before its first row. */
-static bool begins_as_usual(const struct job *j)
+static bool begins_as_usual(const struct measuring *j)
 {
     for (size_t i = 0; i < j->own.n_piece && j->own.piece[i].start_min <= SAME_MOMENT_MIN; i++)
         if (opens_runs(j, j->own.piece[i].work)) return true;
@@ -108,7 +108,7 @@ struct hole { /* in one lane */
 };
 
 /* The lane's first piece after work `before`. */
-static struct hole hole_after(const struct job *j, size_t work, size_t before, size_t lane)
+static struct hole hole_after(const struct measuring *j, size_t work, size_t before, size_t lane)
 {
     const struct own_order *o = &j->own;
     double from = before == SIZE_MAX ? 0 : o->piece[o->last_of[before]].end_min;
@@ -129,14 +129,14 @@ static struct hole hole_after(const struct job *j, size_t work, size_t before, s
     return hole;
 }
 
-static bool has_room(const struct job *j, size_t work, const struct hole *hole)
+static bool has_room(const struct measuring *j, size_t work, const struct hole *hole)
 {
     if (cell_of(j, work)->state == WR_CELL_LOST || hole->at_front) return true;
     return hole->to_min - hole->from_min >= room_share * j->shortest_min[work];
 }
 
 /* Where the missing work may stand, one hole for each of its lanes. Returns how many; 0: nowhere, it was left out. */
-static size_t find_holes(const struct job *j, size_t work, struct hole hole[32])
+static size_t find_holes(const struct measuring *j, size_t work, struct hole hole[32])
 {
     uint32_t lanes = usual_lanes(j, work);
     bool at_front = opens_runs(j, work) && !begins_as_usual(j);
@@ -154,7 +154,7 @@ static size_t find_holes(const struct job *j, size_t work, struct hole hole[32])
 }
 
 /* What came after a row whose task has others that are good. */
-static size_t holes_after_own_pieces(const struct job *j, size_t work, struct hole hole[32])
+static size_t holes_after_own_pieces(const struct measuring *j, size_t work, struct hole hole[32])
 {
     const struct own_order *o = &j->own;
     const struct piece *last = &o->piece[o->last_of[work]];
@@ -170,7 +170,7 @@ static bool is_idle(const struct own_order *o, const struct hole *hole)
     return hole->next != SIZE_MAX && (hole->at_front || own_order_idle(&o->piece[hole->next]) > SAME_MOMENT_MIN);
 }
 
-static void report(const struct job *j, size_t work, const struct hole *hole, size_t n)
+static void report(const struct measuring *j, size_t work, const struct hole *hole, size_t n)
 {
     const struct place at = j->lost_row[cell_index(j, work, j->r)];
     const struct hole *widest = NULL;
@@ -180,20 +180,20 @@ static void report(const struct job *j, size_t work, const struct hole *hole, si
     for (size_t i = 0; i < n; i++)
         if (is_idle(&j->own, &hole[i]) && (!widest || hole[i].to_min > widest->to_min)) widest = &hole[i];
     if (widest)
-        timing_find(
+        timing_report(
             j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
             "how long task '%s' took is not known: %s. The %.1f min before '%s' may hold it, so the lead-in of that "
             "is not known either; both stay out of the model",
             rehearsed_id(&j->known, work), why, widest->to_min - widest->from_min,
             rehearsed_id(&j->known, j->own.piece[widest->next].work));
     else
-        timing_find(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
-                    "how long task '%s' took is not known: %s; it stays out of the model",
-                    rehearsed_id(&j->known, work), why);
+        timing_report(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
+                      "how long task '%s' took is not known: %s; it stays out of the model",
+                      rehearsed_id(&j->known, work), why);
 }
 
 /* It was done, but not where one would look: wherever its lanes were idle for long enough. */
-static void doubt_every_long_wait(struct job *j, size_t work)
+static void doubt_every_long_wait(struct measuring *j, size_t work)
 {
     uint32_t lanes = usual_lanes(j, work);
 
@@ -202,14 +202,14 @@ static void doubt_every_long_wait(struct job *j, size_t work)
             j->unsure[i] = 1;
 }
 
-static bool are_too_short(const struct job *j, size_t work, const struct hole *hole, size_t n)
+static bool are_too_short(const struct measuring *j, size_t work, const struct hole *hole, size_t n)
 {
     for (size_t i = 0; i < n; i++)
         if (hole[i].at_front || hole[i].to_min - hole[i].from_min >= room_share * j->shortest_min[work]) return false;
     return true;
 }
 
-static void place_missing(struct job *j, size_t work)
+static void place_missing(struct measuring *j, size_t work)
 {
     struct hole hole[32];
     bool has_pieces = j->own.last_of[work] != SIZE_MAX;
@@ -225,7 +225,7 @@ static void place_missing(struct job *j, size_t work)
 }
 
 /* Work that took no time hands the doubt on. */
-static void pass_doubt_on(struct job *j)
+static void pass_doubt_on(struct measuring *j)
 {
     for (size_t i = 0; i < j->known.n_order; i++) {
         size_t w = j->known.order[i];
@@ -236,7 +236,7 @@ static void pass_doubt_on(struct job *j)
 }
 
 /* A piece of nobody's lane may have been what the next piece of any lane waited for. */
-static void doubt_around(struct job *j, const struct piece *p)
+static void doubt_around(struct measuring *j, const struct piece *p)
 {
     for (size_t i = 0; i < j->own.n_piece; i++) {
         const struct piece *q = &j->own.piece[i];
@@ -246,7 +246,7 @@ static void doubt_around(struct job *j, const struct piece *p)
     }
 }
 
-void holes_find(struct job *j)
+void holes_find(struct measuring *j)
 {
     struct own_order *o = &j->own;
     bool any = false;

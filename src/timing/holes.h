@@ -10,6 +10,6 @@
 #include "measure.h"
 
 /* Of the run at hand, whose pieces are linked: fills unsure and own.doubt_until_min, and reports. */
-void holes_find(struct job *j);
+void holes_find(struct measuring *j);
 
 #endif

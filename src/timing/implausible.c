@@ -11,7 +11,7 @@ static const double FAR_STEP = 4, LONE_STEP = 6, FAR_RUN = 1.7, LONE_RUN = 2.5, 
                     LEAST_MIN = 5;
 enum { FEW_TASKS = 3, MANY_RUNS = 50 /* beyond these a median need not leave one run out */ };
 
-struct job {
+struct measuring {
     struct wr_screen *screen;
     const struct wr_run_log *log;
     const struct wr_plan *plan;
@@ -36,7 +36,7 @@ static struct wr_maybe median(double *value, size_t n)
     return wr_known(n % 2 ? value[n / 2] : (value[n / 2 - 1] + value[n / 2]) / 2);
 }
 
-static void add_row(struct job *j, struct wr_implausible row)
+static void add_row(struct measuring *j, struct wr_implausible row)
 {
     *WR_PUSH(j->screen->row, j->screen->n_row, j->screen->room) = row;
 }
@@ -74,7 +74,7 @@ static bool is_far(double read, struct wr_maybe planned, struct wr_maybe others,
 }
 
 /* The median of a task over all runs but one (SIZE_MAX: over all) that have it done. */
-static struct wr_maybe usual_step(struct job *j, size_t task, size_t but)
+static struct wr_maybe usual_step(struct measuring *j, size_t task, size_t but)
 {
     size_t n = 0;
 
@@ -85,7 +85,7 @@ static struct wr_maybe usual_step(struct job *j, size_t task, size_t but)
     return n >= 2 ? median(j->value, n) : WR_UNKNOWN;
 }
 
-static void screen_step(struct job *j, size_t task, size_t run, struct wr_maybe others)
+static void screen_step(struct measuring *j, size_t task, size_t run, struct wr_maybe others)
 {
     const struct wr_cell *c = wr_timing_cell(j->timing, task, run);
     struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_STEP,
@@ -116,7 +116,7 @@ static double finish_of(const struct wr_timing_run *run)
 }
 
 /* Of the complete runs but one; SIZE_MAX: of all. */
-static struct wr_maybe other_finish(struct job *j, size_t but, size_t least)
+static struct wr_maybe other_finish(struct measuring *j, size_t but, size_t least)
 {
     size_t n = 0;
 
@@ -125,7 +125,7 @@ static struct wr_maybe other_finish(struct job *j, size_t but, size_t least)
     return n >= least ? median(j->value, n) : WR_UNKNOWN;
 }
 
-static void screen_run(struct job *j, size_t run, struct wr_maybe planned, struct wr_maybe others)
+static void screen_run(struct measuring *j, size_t run, struct wr_maybe planned, struct wr_maybe others)
 {
     struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_RUN, .run = j->log->run[run].id,
                                  .read_min = finish_of(&j->timing->run[run]), .planned_min = planned,
@@ -141,7 +141,7 @@ static void screen_run(struct job *j, size_t run, struct wr_maybe planned, struc
                     beside(&row, text, sizeof text));
 }
 
-static void screen_limit(struct job *j, const struct wr_limit *limit, struct wr_maybe planned)
+static void screen_limit(struct measuring *j, const struct wr_limit *limit, struct wr_maybe planned)
 {
     struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_LIMIT, .task = limit->name, .read_min = limit->minutes,
                                  .planned_min = planned, .others_min = other_finish(j, SIZE_MAX, 1)};
@@ -157,7 +157,7 @@ static void screen_limit(struct job *j, const struct wr_limit *limit, struct wr_
                     wr_hmm(limit->minutes, read), beside(&row, text, sizeof text));
 }
 
-static void screen_runs(struct job *j, struct wr_maybe planned)
+static void screen_runs(struct measuring *j, struct wr_maybe planned)
 {
     bool many = j->timing->n_run > MANY_RUNS;
     struct wr_maybe of_all = other_finish(j, SIZE_MAX, 2);
@@ -166,7 +166,7 @@ static void screen_runs(struct job *j, struct wr_maybe planned)
         screen_run(j, r, planned, many ? of_all : other_finish(j, r, 2));
 }
 
-static void screen_steps(struct job *j)
+static void screen_steps(struct measuring *j)
 {
     bool many = j->timing->n_run > MANY_RUNS;
 
@@ -179,7 +179,7 @@ static void screen_steps(struct job *j)
 /* ---- units ---- */
 
 /* The log's minutes over the plan's, in the median task. */
-static struct wr_maybe typical_ratio(struct job *j, double *ratio)
+static struct wr_maybe typical_ratio(struct measuring *j, double *ratio)
 {
     size_t n_ratio = 0;
 
@@ -196,7 +196,7 @@ static struct wr_maybe typical_ratio(struct job *j, double *ratio)
     return n_ratio >= FEW_TASKS ? median(ratio, n_ratio) : WR_UNKNOWN;
 }
 
-static void screen_unit(struct job *j)
+static void screen_unit(struct measuring *j)
 {
     struct wr_maybe ratio = typical_ratio(j, j->value + j->timing->n_run);
 
@@ -211,7 +211,7 @@ static void screen_unit(struct job *j)
 }
 
 /* Stopped steps are lower bounds: a campaign of nothing else says nothing of how long anything takes. */
-static void screen_outcomes(struct job *j)
+static void screen_outcomes(struct measuring *j)
 {
     size_t n_done = 0;
 
@@ -225,8 +225,8 @@ void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, cons
                     const struct wr_network *net, const struct wr_timing *timing, const struct wr_limits *limits,
                     struct wr_findings *findings)
 {
-    struct job j = {screen, log,    plan,     net,
-                    timing, limits, findings, WR_NEW_ARRAY(double, timing->n_run + timing->n_task + 1)};
+    struct measuring j = {screen, log,    plan,     net,
+                          timing, limits, findings, WR_NEW_ARRAY(double, timing->n_run + timing->n_task + 1)};
     struct wr_maybe planned = wr_network_planned_finish(j.net, j.plan);
 
     screen_outcomes(&j);

@@ -4,12 +4,12 @@
 
 /* ---- over all runs ---- */
 
-static bool is_timed(const struct job *j, size_t work, size_t run)
+static bool is_timed(const struct measuring *j, size_t work, size_t run)
 {
     return j->timing->run[run].finish_min.known && took_time(&j->timing->cell[cell_index(j, work, run)]);
 }
 
-static bool began_before_end(const struct job *j, size_t work, size_t pred, size_t run)
+static bool began_before_end(const struct measuring *j, size_t work, size_t pred, size_t run)
 {
     return j->timing->cell[cell_index(j, work, run)].start_min <
            j->timing->cell[cell_index(j, pred, run)].end_min - SAME_MOMENT_MIN;
@@ -17,7 +17,7 @@ static bool began_before_end(const struct job *j, size_t work, size_t pred, size
 
 struct votes { size_t against, all; };
 
-static struct votes votes_on(const struct job *j, size_t work, size_t pred)
+static struct votes votes_on(const struct measuring *j, size_t work, size_t pred)
 {
     struct votes v = {0};
 
@@ -34,7 +34,7 @@ static bool is_outvoted(struct votes v)
     return v.against >= 2 && 2 * v.against > v.all;
 }
 
-static void report_not_rehearsed(const struct job *j, size_t task, size_t pred, struct votes v)
+static void report_not_rehearsed(const struct measuring *j, size_t task, size_t pred, struct votes v)
 {
     wr_findings_add(
         j->findings, WR_WARNING, "order-not-rehearsed", j->plan->file, j->plan->task[task].line, 0,
@@ -43,7 +43,7 @@ static void report_not_rehearsed(const struct job *j, size_t task, size_t pred, 
         j->plan->task[task].id, j->plan->task[pred].id, v.against, v.all);
 }
 
-static void vote_on_not_before(struct job *j)
+static void vote_on_not_before(struct measuring *j)
 {
     for (size_t w = 0; w < j->known.n_work; w++) {
         struct votes v = {0};
@@ -57,7 +57,7 @@ static void vote_on_not_before(struct job *j)
     }
 }
 
-void kept_over_runs(struct job *j)
+void kept_over_runs(struct measuring *j)
 {
     struct rehearsed *known = &j->known;
 
@@ -75,7 +75,7 @@ void kept_over_runs(struct job *j)
 
 /* ---- in one run ---- */
 
-static void report_early(const struct job *j, size_t task, size_t by, double early_min)
+static void report_early(const struct measuring *j, size_t task, size_t by, double early_min)
 {
     const char *through = "";
 
@@ -83,13 +83,13 @@ static void report_early(const struct job *j, size_t task, size_t by, double ear
         by = j->held_by[by];
         through = ", by way of work that was left out";
     }
-    timing_find(j, WR_WARNING, "began-early", j->cell_place[task],
-                "task '%s' began %.1f min before '%s' had ended, which the plan has it wait for%s",
-                j->plan->task[task].id, early_min, j->plan->task[by].id, through);
+    timing_report(j, WR_WARNING, "began-early", j->cell_place[task],
+                  "task '%s' began %.1f min before '%s' had ended, which the plan has it wait for%s",
+                  j->plan->task[task].id, early_min, j->plan->task[by].id, through);
 }
 
 /* The latest of what it should have waited for, and in other runs did; SIZE_MAX: none. */
-static size_t held_by_what_is_rehearsed(const struct job *j, size_t task)
+static size_t held_by_what_is_rehearsed(const struct measuring *j, size_t task)
 {
     size_t by = SIZE_MAX;
 
@@ -99,16 +99,16 @@ static size_t held_by_what_is_rehearsed(const struct job *j, size_t task)
     return by;
 }
 
-static void look_at_start(struct job *j, size_t task)
+static void look_at_start(struct measuring *j, size_t task)
 {
     struct wr_cell *cell = cell_of(j, task);
     double not_before = j->net->not_before_min[task];
 
     if (cell->start_min < not_before - SAME_MOMENT_MIN) {
         timing_differs(j, "'%s' began before its not_before", j->plan->task[task].id);
-        timing_find(j, WR_WARNING, "before-not-before", j->cell_place[task],
-                    "task '%s' began %.1f min before its not_before", j->plan->task[task].id,
-                    not_before - cell->start_min);
+        timing_report(j, WR_WARNING, "before-not-before", j->cell_place[task],
+                      "task '%s' began %.1f min before its not_before", j->plan->task[task].id,
+                      not_before - cell->start_min);
         not_before = 0;
     }
     if (cell->start_min < j->ready_min[task] - SAME_MOMENT_MIN) {
@@ -120,13 +120,13 @@ static void look_at_start(struct job *j, size_t task)
             report_early(j, task, by, j->ended_min[by] - cell->start_min);
     }
     if (cell->start_min > j->net->drop_after_min[task] + SAME_MOMENT_MIN)
-        timing_find(j, WR_NOTE, "after-drop-time", j->cell_place[task],
-                    "task '%s' was begun %.1f min after the time by which it is dropped", j->plan->task[task].id,
-                    cell->start_min - j->net->drop_after_min[task]);
+        timing_report(j, WR_NOTE, "after-drop-time", j->cell_place[task],
+                      "task '%s' was begun %.1f min after the time by which it is dropped", j->plan->task[task].id,
+                      cell->start_min - j->net->drop_after_min[task]);
     j->not_before_min[task] = not_before;
 }
 
-void kept_in_run(struct job *j)
+void kept_in_run(struct measuring *j)
 {
     for (size_t i = 0; i < j->net->n_task; i++) {
         size_t k = j->net->order[i];

@@ -6,8 +6,8 @@
 #include "measure.h"
 
 /* Over all runs: which waits of the plan, and which by `after` of the plan as rehearsed, most runs did not keep. */
-void kept_over_runs(struct job *j);
+void kept_over_runs(struct measuring *j);
 /* Of the run at hand: what began too early; fills ready_min, ended_min, held_by and not_before_min by the plan. */
-void kept_in_run(struct job *j);
+void kept_in_run(struct measuring *j);
 
 #endif

@@ -5,7 +5,7 @@
 
 static const double on_top_share = 0.5;
 
-void lanes_take_pieces(struct job *j, size_t r)
+void lanes_take_pieces(struct measuring *j, size_t r)
 {
     double zero = INFINITY;
 
@@ -54,7 +54,7 @@ size_t lanes_other_work(const struct own_order *own, size_t work, uint32_t lanes
     return SIZE_MAX;
 }
 
-static uint32_t settled(const struct job *j, size_t work, uint32_t logged)
+static uint32_t lanes_of_work(const struct measuring *j, size_t work, uint32_t logged)
 {
     uint32_t planned = j->known.lanes[work], lanes = lanes_beyond_doubt(logged, planned);
 
@@ -66,7 +66,7 @@ static uint32_t settled(const struct job *j, size_t work, uint32_t logged)
     return lanes;
 }
 
-void lanes_settle(struct job *j, size_t r)
+void lanes_as_worked(struct measuring *j, size_t r)
 {
     uint32_t *now = WR_NEW_ARRAY(uint32_t, j->known.n_work);
 
@@ -74,7 +74,7 @@ void lanes_settle(struct job *j, size_t r)
         j->own.piece[i].lanes = lanes_beyond_doubt(j->own.piece[i].lanes, j->known.lanes[j->own.piece[i].work]);
     for (size_t i = 0; i < j->own.n_piece; i++) {
         const struct piece *p = &j->own.piece[i];
-        if (p->opens) now[p->work] = settled(j, p->work, j->lanes[cell_index(j, p->work, r)]);
+        if (p->opens) now[p->work] = lanes_of_work(j, p->work, j->lanes[cell_index(j, p->work, r)]);
     }
     for (size_t i = 0; i < j->own.n_piece; i++) {
         struct piece *p = &j->own.piece[i];

@@ -15,7 +15,7 @@ struct place { /* of a row; line 0: none */
 
 struct differences { struct wr_str text; size_t n; };
 
-struct job {
+struct measuring {
     struct wr_timing *timing;
     const struct wr_run_log *log;
     const struct wr_plan *plan;
@@ -51,12 +51,12 @@ struct job {
     struct lane_votes votes;
 };
 
-static inline size_t cell_index(const struct job *j, size_t work, size_t run)
+static inline size_t cell_index(const struct measuring *j, size_t work, size_t run)
 {
     return work * j->timing->n_run + run;
 }
 
-static inline struct wr_cell *cell_of(const struct job *j, size_t work)
+static inline struct wr_cell *cell_of(const struct measuring *j, size_t work)
 {
     return &j->timing->cell[cell_index(j, work, j->r)];
 }
@@ -67,14 +67,15 @@ static inline bool took_time(const struct wr_cell *c)
 }
 
 /* The run as a whole: its file, no line. */
-static inline struct place timing_place_of_run(const struct job *j)
+static inline struct place timing_place_of_run(const struct measuring *j)
 {
     return (struct place){j->first_row.file, 0};
 }
 
 /* The run at hand did not keep to the plan: where, in words. */
-WR_PRINTF(2, 3) void timing_differs(struct job *j, const char *fmt, ...);
-WR_PRINTF(5, 6) void timing_find(const struct job *j, enum wr_severity severity, const char *code, struct place at,
-                                 const char *fmt, ...);
+WR_PRINTF(2, 3) void timing_differs(struct measuring *j, const char *fmt, ...);
+WR_PRINTF(5, 6)
+void timing_report(const struct measuring *j, enum wr_severity severity, const char *code, struct place at,
+                   const char *fmt, ...);
 
 #endif

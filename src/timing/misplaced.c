@@ -8,7 +8,7 @@ static const double share_too_much = 0.1; /* of a row, at the same time as other
 static const double least_too_much_min = 1;
 
 /* SIZE_MAX: every run has it. */
-static size_t run_without(const struct job *j, size_t work)
+static size_t run_without(const struct measuring *j, size_t work)
 {
     for (size_t r = 0; r < j->timing->n_run; r++)
         if (j->timing->cell[cell_index(j, work, r)].state == WR_CELL_ABSENT) return r;
@@ -29,7 +29,7 @@ static bool lies_far_outside(const struct own_order *own, const struct piece *p)
     return first <= last && (p->end_min < first - far_off_min || p->start_min > last + far_off_min);
 }
 
-static bool is_same_step(const struct job *j, const struct piece *p, const struct piece *q)
+static bool is_same_step(const struct measuring *j, const struct piece *p, const struct piece *q)
 {
     return p->work == q->work && strcmp(j->log->step[p->step].step, j->log->step[q->step].step) == 0;
 }
@@ -54,12 +54,12 @@ static bool cannot_be(const struct own_order *own, const struct piece *p)
 }
 
 /* The piece that cannot be right, of two with the same step. */
-static const struct piece *impossible(const struct job *j, const struct piece *p, const struct piece *q)
+static const struct piece *impossible(const struct measuring *j, const struct piece *p, const struct piece *q)
 {
     return cannot_be(&j->own, q) ? q : cannot_be(&j->own, p) ? p : NULL;
 }
 
-void misplaced_find(struct job *j, size_t r)
+void misplaced_find(struct measuring *j, size_t r)
 {
     for (size_t i = 1; i < j->own.n_piece; i++) {
         const struct piece *q = &j->own.piece[i], *wrong = NULL;
@@ -70,7 +70,7 @@ void misplaced_find(struct job *j, size_t r)
         if (!wrong) continue;
         j->not_of_run[cell_index(j, q->work, r)] = 1;
         const struct wr_log_step *s = &j->log->step[wrong->step];
-        timing_find(
+        timing_report(
             j, WR_WARNING, "misplaced-row", (struct place){j->log->file[s->file], s->line},
             "task '%s' stands here twice, this row on top of other work or far outside the run, and not at all in run "
             "'%s': it may belong there",

@@ -6,6 +6,6 @@
 #include "measure.h"
 
 /* Marks not_of_run for the work of run r, whose pieces are in j->own. */
-void misplaced_find(struct job *j, size_t r);
+void misplaced_find(struct measuring *j, size_t r);
 
 #endif

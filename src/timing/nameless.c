@@ -5,7 +5,7 @@
 #include "wetrun/base/memory.h"
 
 struct nameless {
-    struct job *j;
+    struct measuring *j;
     uint32_t *claim;         /* [n_work] of work that no row names a crew for: its lanes, as far as one knows */
     uint32_t *usual;         /* [n_work] of other work: the lanes that the crew column last named; 0: it names none */
     size_t *busy;            /* [work * 32 + lane] runs in which that lane was at other work */
@@ -41,7 +41,7 @@ static void count_work(struct nameless *n, size_t work)
 
 static void count_run(struct nameless *n, size_t r)
 {
-    struct job *j = n->j;
+    struct measuring *j = n->j;
 
     lanes_take_pieces(j, r);
     for (size_t i = 0; i < j->own.n_piece; i++) {
@@ -92,7 +92,7 @@ static bool is_movable(const struct nameless *n, size_t work)
 
 static struct place place_in_plan(const struct nameless *n, size_t work)
 {
-    const struct job *j = n->j;
+    const struct measuring *j = n->j;
 
     return work < j->known.n_plan ? (struct place){j->plan->file, j->plan->task[work].line} : (struct place){0};
 }
@@ -149,7 +149,7 @@ static void give_up(struct nameless *n)
 
 static void write_back(struct nameless *n)
 {
-    struct job *j = n->j;
+    struct measuring *j = n->j;
 
     for (size_t w = 0; w < j->known.n_work; w++)
         for (size_t r = 0; r < j->timing->n_run; r++)
@@ -157,7 +157,7 @@ static void write_back(struct nameless *n)
                 j->lanes[cell_index(j, w, r)] = n->usual[w] ? n->usual[w] : n->claim[w];
 }
 
-void nameless_settle(struct job *j)
+void nameless_find_lanes(struct measuring *j)
 {
     size_t n_work = j->known.n_work;
     struct nameless n = {.j = j,

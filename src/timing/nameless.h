@@ -9,6 +9,6 @@
 
 /* Fills j->lanes where the crew column is silent, for all runs, and reports. Work that other rows name a crew for is
  * done in those lanes throughout. */
-void nameless_settle(struct job *j);
+void nameless_find_lanes(struct measuring *j);
 
 #endif

@@ -55,7 +55,7 @@ enum performer_fit cell_people_add(struct cell_people *c, struct wr_names *peopl
     return fit;
 }
 
-void cell_people_settle(const struct cell_people *c, const struct wr_plan_task *task, struct wr_cell *cell)
+void cell_people_write(const struct cell_people *c, const struct wr_plan_task *task, struct wr_cell *cell)
 {
     cell->n_performer = 0;
     for (size_t i = 0; i < task->n_lane; i++)

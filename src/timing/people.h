@@ -22,7 +22,7 @@ enum performer_fit { PERFORMERS_FIT, PERFORMERS_OTHER_COUNT, PERFORMERS_TWICE };
 enum performer_fit cell_people_add(struct cell_people *c, struct wr_names *people, struct wr_arena *text,
                                    const char *performer, const uint8_t *lane, size_t n_lane);
 /* Writes them into the cell, those of the task's lanes first and in their order. */
-void cell_people_settle(const struct cell_people *c, const struct wr_plan_task *task, struct wr_cell *cell);
+void cell_people_write(const struct cell_people *c, const struct wr_plan_task *task, struct wr_cell *cell);
 
 /* How often somebody was seen in a lane of the run. */
 struct lane_votes { /* start as {0} */

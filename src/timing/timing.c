@@ -20,8 +20,8 @@ static const double unlogged_share_noted = 0.10;
 enum { MOST_SAID = 8 };             /* differences of one run */
 enum { MOST_OTHER_CELLS = 5000000 }; /* of work that the plan does not have: no honest log comes near */
 
-void timing_find(const struct job *j, enum wr_severity severity, const char *code, struct place at, const char *fmt,
-                 ...)
+void timing_report(const struct measuring *j, enum wr_severity severity, const char *code, struct place at,
+                   const char *fmt, ...)
 {
     char text[900];
     va_list ap;
@@ -32,7 +32,7 @@ void timing_find(const struct job *j, enum wr_severity severity, const char *cod
     wr_findings_add(j->findings, severity, code, at.file, at.line, 0, "run '%s': %s", j->log_run->id, text);
 }
 
-void timing_differs(struct job *j, const char *fmt, ...)
+void timing_differs(struct measuring *j, const char *fmt, ...)
 {
     struct differences *d = &j->differences[j->r];
     char text[400];
@@ -47,7 +47,7 @@ void timing_differs(struct job *j, const char *fmt, ...)
 }
 
 /* Into the table, once nothing more is to come. */
-static void keep_differences(struct job *j)
+static void keep_differences(struct measuring *j)
 {
     for (size_t r = 0; r < j->timing->n_run; r++) {
         struct differences *d = &j->differences[r];
@@ -60,7 +60,7 @@ static void keep_differences(struct job *j)
 /* ---- lead-ins ---- */
 
 /* Idle time before a piece: lead-in of the work that it opens, else a gap; nobody's where something is missing. */
-static void share_out_idle_time(struct job *j)
+static void share_out_idle_time(struct measuring *j)
 {
     for (size_t i = 0; i < j->own.n_piece; i++) {
         const struct piece *p = &j->own.piece[i];
@@ -80,7 +80,7 @@ static void share_out_idle_time(struct job *j)
 }
 
 /* A run that began with a row that is not its own is counted from its first row. */
-static void take_clock_from_pieces(struct job *j)
+static void take_clock_from_pieces(struct measuring *j)
 {
     double last = 0;
 
@@ -95,7 +95,7 @@ static void take_clock_from_pieces(struct job *j)
     j->run->finish_min = wr_known(last);
 }
 
-static void keep_not_before(struct job *j)
+static void keep_not_before(struct measuring *j)
 {
     for (size_t i = 0; i < j->own.n_piece; i++) {
         struct piece *p = &j->own.piece[i];
@@ -104,7 +104,7 @@ static void keep_not_before(struct job *j)
     }
 }
 
-static void measure_by_own_order(struct job *j)
+static void measure_by_own_order(struct measuring *j)
 {
     lanes_take_pieces(j, j->r);
     take_clock_from_pieces(j);
@@ -118,7 +118,7 @@ static void measure_by_own_order(struct job *j)
 /* ---- replay ---- */
 
 /* Modelled times and holds through the plan as it now stands. */
-static double replay_by_plan(struct job *j, enum own_holds holds)
+static double replay_by_plan(struct measuring *j, enum own_holds holds)
 {
     struct wr_network as_run = *j->net; /* borrowed but for the clocks */
 
@@ -131,7 +131,7 @@ static double replay_by_plan(struct job *j, enum own_holds holds)
     return wr_network_forward(&as_run, j->duration_min, j->start_min, j->end_min, NULL);
 }
 
-static void wait_in_lanes(struct job *j, uint32_t lanes, double start_min, double end_min, double *free_at_min)
+static void wait_in_lanes(struct measuring *j, uint32_t lanes, double start_min, double end_min, double *free_at_min)
 {
     double *waiting_min = &j->timing->waiting_min[j->r * j->timing->n_lane];
 
@@ -143,7 +143,7 @@ static void wait_in_lanes(struct job *j, uint32_t lanes, double start_min, doubl
 }
 
 /* A lane waits from the end of one of its tasks to the moment at which its next one may begin. */
-static void sum_waiting(struct job *j)
+static void sum_waiting(struct measuring *j)
 {
     double free_at_min[WR_MAX_LANES] = {0};
 
@@ -158,7 +158,7 @@ static void sum_waiting(struct job *j)
 }
 
 /* Without a clock the replay's times are all there is. */
-static void take_times_of_replay(struct job *j)
+static void take_times_of_replay(struct measuring *j)
 {
     for (size_t k = 0; k < j->net->n_task; k++) {
         struct wr_cell *c = cell_of(j, k);
@@ -168,14 +168,14 @@ static void take_times_of_replay(struct job *j)
     }
 }
 
-static bool is_as_rehearsed(const struct job *j)
+static bool is_as_rehearsed(const struct measuring *j)
 {
     for (size_t e = 0; e < j->net->pred_first[j->net->n_task]; e++)
         if (j->never_kept[e]) return false;
     return true;
 }
 
-static void compare_with_plan(struct job *j, double by_plan_min)
+static void compare_with_plan(struct measuring *j, double by_plan_min)
 {
     struct wr_timing_run *run = j->run;
 
@@ -183,12 +183,12 @@ static void compare_with_plan(struct job *j, double by_plan_min)
         fabs(by_plan_min - run->finish_min.value) <= SAME_MOMENT_MIN)
         return;
     timing_differs(j, "replayed through the plan it ends elsewhere");
-    timing_find(j, WR_WARNING, "replay-differs", timing_place_of_run(j),
-                "replayed through the plan it ends %.2f min off its logged finish",
-                by_plan_min - run->finish_min.value);
+    timing_report(j, WR_WARNING, "replay-differs", timing_place_of_run(j),
+                  "replayed through the plan it ends %.2f min off its logged finish",
+                  by_plan_min - run->finish_min.value);
 }
 
-static void replay_run(struct job *j)
+static void replay_run(struct measuring *j)
 {
     struct wr_timing_run *run = j->run;
 
@@ -208,7 +208,7 @@ static void replay_run(struct job *j)
 
 /* ---- the run as a whole ---- */
 
-static void count_states(struct job *j)
+static void count_states(struct measuring *j)
 {
     struct wr_timing_run *run = j->run;
     size_t first = SIZE_MAX;
@@ -222,19 +222,20 @@ static void count_states(struct job *j)
         run->n_lost += c->state == WR_CELL_LOST;
         if (c->state != WR_CELL_DONE && first == SIZE_MAX) first = k;
         if (c->state == WR_CELL_DONE && wr_cell_modelled_min(c) <= 0)
-            timing_find(j, WR_WARNING, "no-time", j->cell_place[k], "task '%s' is done but took no time",
-                        j->plan->task[k].id);
+            timing_report(j, WR_WARNING, "no-time", j->cell_place[k], "task '%s' is done but took no time",
+                          j->plan->task[k].id);
     }
     run->complete = first == SIZE_MAX;
     if (run->complete) return;
     char lost[40] = "";
     if (run->n_lost) snprintf(lost, sizeof lost, "%zu not known, ", run->n_lost);
-    timing_find(j, WR_NOTE, "run-incomplete", j->cell_place[first].line ? j->cell_place[first] : timing_place_of_run(j),
-                "not complete: %zu stopped, %zu skipped, %s%zu not logged of %zu tasks; the first is '%s'",
-                run->n_stopped, run->n_skipped, lost, run->n_absent, j->net->n_task, j->plan->task[first].id);
+    timing_report(j, WR_NOTE, "run-incomplete",
+                  j->cell_place[first].line ? j->cell_place[first] : timing_place_of_run(j),
+                  "not complete: %zu stopped, %zu skipped, %s%zu not logged of %zu tasks; the first is '%s'",
+                  run->n_stopped, run->n_skipped, lost, run->n_absent, j->net->n_task, j->plan->task[first].id);
 }
 
-static void sum_unlogged(struct job *j)
+static void sum_unlogged(struct measuring *j)
 {
     double worked = 0, largest = 0;
     size_t where = 0;
@@ -250,12 +251,12 @@ static void sum_unlogged(struct job *j)
         }
     }
     if (j->run->unlogged_min > unlogged_share_noted * worked)
-        timing_find(j, WR_NOTE, "time-unlogged", j->cell_place[where],
-                    "%.0f min between steps, %.0f %% of the logged work, stand in no row; most at '%s': %.1f min",
-                    j->run->unlogged_min, 100 * j->run->unlogged_min / worked, j->plan->task[where].id, largest);
+        timing_report(j, WR_NOTE, "time-unlogged", j->cell_place[where],
+                      "%.0f min between steps, %.0f %% of the logged work, stand in no row; most at '%s': %.1f min",
+                      j->run->unlogged_min, 100 * j->run->unlogged_min / worked, j->plan->task[where].id, largest);
 }
 
-static void compare_lanes(struct job *j)
+static void compare_lanes(struct measuring *j)
 {
     uint32_t planned = (uint32_t)((UINT64_C(1) << j->plan->n_lane) - 1);
 
@@ -266,7 +267,7 @@ static void compare_lanes(struct job *j)
 
 /* ---- one run after the other ---- */
 
-static void set_run(struct job *j, size_t r)
+static void set_run(struct measuring *j, size_t r)
 {
     const struct wr_run_log *log = j->log;
     size_t first = j->first_step[r], n = j->first_step[r + 1] - first;
@@ -282,7 +283,7 @@ static void set_run(struct job *j, size_t r)
             (struct place){log->file[log->step[i].file], log->step[i].line};
 }
 
-static void read_run(struct job *j, size_t r)
+static void read_run(struct measuring *j, size_t r)
 {
     set_run(j, r);
     j->run->order = (double)(r + 1);
@@ -291,12 +292,12 @@ static void read_run(struct job *j, size_t r)
 }
 
 /* Where everything was done, and what cannot be of this run or has lost rows. */
-static void settle_run(struct job *j, size_t r)
+static void finish_cells(struct measuring *j, size_t r)
 {
     set_run(j, r);
     if (j->has_clock) {
         lanes_take_pieces(j, r);
-        lanes_settle(j, r);
+        lanes_as_worked(j, r);
         misplaced_find(j, r);
     }
     for (size_t w = 0; w < j->known.n_work; w++) {
@@ -307,7 +308,7 @@ static void settle_run(struct job *j, size_t r)
     cells_name_people(j);
 }
 
-static void measure_run(struct job *j, size_t r)
+static void measure_run(struct measuring *j, size_t r)
 {
     set_run(j, r);
     if (j->has_clock) measure_by_own_order(j);
@@ -320,7 +321,7 @@ static void measure_run(struct job *j, size_t r)
 
 /* ---- the campaign ---- */
 
-static void count_done(struct job *j)
+static void count_done(struct measuring *j)
 {
     for (size_t w = 0; w < j->known.n_work; w++) {
         j->n_done[w] = 0;
@@ -333,7 +334,7 @@ static void count_done(struct job *j)
     }
 }
 
-static void find_steps_of_runs(struct job *j)
+static void find_steps_of_runs(struct measuring *j)
 {
     size_t i = 0;
 
@@ -345,7 +346,7 @@ static void find_steps_of_runs(struct job *j)
     WR_BUG_IF(i != j->log->n_step);
 }
 
-static void take_lost_rows(struct job *j)
+static void take_lost_rows(struct measuring *j)
 {
     struct wr_names runs = {0};
     struct wr_arena text = {0};
@@ -365,7 +366,7 @@ static void take_lost_rows(struct job *j)
     wr_arena_release(&text);
 }
 
-static void make_room(struct job *j)
+static void make_room(struct measuring *j)
 {
     struct wr_timing *t = j->timing;
     size_t n_work = j->known.n_work, n_cell = n_work * j->log->n_run;
@@ -398,7 +399,7 @@ static void make_room(struct job *j)
     own_order_init(&j->own, n_work);
 }
 
-static void release_room(struct job *j)
+static void release_room(struct measuring *j)
 {
     own_order_release(&j->own);
     wr_names_release(&j->people);
@@ -425,7 +426,7 @@ static void release_room(struct job *j)
 }
 
 /* What the plan does not have keeps its cells behind those of the plan. */
-static void name_other_work(struct job *j)
+static void name_other_work(struct measuring *j)
 {
     struct wr_timing *t = j->timing;
 
@@ -440,7 +441,7 @@ static void name_other_work(struct job *j)
 }
 
 /* Of a log without crews the plan is all there is, and it may have been changed. */
-static void report_lanes(const struct job *j)
+static void report_lanes(const struct measuring *j)
 {
     if (j->log->has_crew || !j->plan->file || j->known.as_rehearsed || j->plan->n_lane < 2 || j->log->n_run == 0)
         return;
@@ -450,7 +451,7 @@ static void report_lanes(const struct job *j)
         "the plan that was followed as plan-rehearsed.csv");
 }
 
-static void measure_all(struct job *j)
+static void measure_all(struct measuring *j)
 {
     struct wr_timing *t = j->timing;
 
@@ -459,8 +460,8 @@ static void measure_all(struct job *j)
     for (size_t r = 0; r < t->n_run; r++) read_run(j, r);
     count_done(j);
     cells_report_crews(j);
-    nameless_settle(j);
-    for (size_t r = 0; r < t->n_run; r++) settle_run(j, r);
+    nameless_find_lanes(j);
+    for (size_t r = 0; r < t->n_run; r++) finish_cells(j, r);
     count_done(j);
     kept_over_runs(j);
     for (size_t r = 0; r < t->n_run; r++) measure_run(j, r);
@@ -478,7 +479,7 @@ enum wr_status wr_timing_build_as_rehearsed(struct wr_timing *timing, const stru
                                             const struct wr_plan *as_rehearsed, struct wr_findings *findings,
                                             struct wr_error *err)
 {
-    struct job j = {.timing = timing, .log = log, .plan = plan, .net = net, .findings = findings};
+    struct measuring j = {.timing = timing, .log = log, .plan = plan, .net = net, .findings = findings};
     size_t cells;
 
     enum wr_status status = rehearsed_make(&j.known, log, plan, net, as_rehearsed, err);

@@ -18,7 +18,7 @@ static size_t ended_just_before(const struct own_order *own, size_t self)
     return last;
 }
 
-void waits_look(const struct job *j, struct wait *wait)
+void waits_look(const struct measuring *j, struct wait *wait)
 {
     for (size_t i = 0; i < j->own.n_piece; i++) {
         const struct piece *p = &j->own.piece[i];
@@ -35,7 +35,7 @@ void waits_look(const struct job *j, struct wait *wait)
     }
 }
 
-void waits_report(const struct job *j, const struct wait *wait)
+void waits_report(const struct measuring *j, const struct wait *wait)
 {
     for (size_t k = 0; k < j->known.n_plan; k++) {
         if (wait[k].n < 2 || 2 * wait[k].n <= wait[k].n_idle) continue;

@@ -10,7 +10,7 @@
 struct wait { size_t behind, n, n_idle, n_run; double idle_min; };
 
 /* Of the run at hand, whose pieces are linked; wait[n_plan], to start as 0. */
-void waits_look(const struct job *j, struct wait *wait);
-void waits_report(const struct job *j, const struct wait *wait);
+void waits_look(const struct measuring *j, struct wait *wait);
+void waits_report(const struct measuring *j, const struct wait *wait);
 
 #endif

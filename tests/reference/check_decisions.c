@@ -433,7 +433,7 @@ START_TEST(one_done_one_running_one_to_come)
     ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e.net, &e.plan, &err), WR_OK);
     u.durations = e.durations;
     e.durations = (struct wr_durations){0};
-    ck_assert_int_eq(wr_update_settle(&u, &e.net, &limit, 1, &card, &options, &err), WR_OK);
+    ck_assert_int_eq(wr_update_answer(&u, &e.net, &limit, 1, &card, &options, &err), WR_OK);
     ck_assert(u.over[0].mc_error < 0.01);
     refcase_is_estimated(c, 1 - u.over[0].mean, u.over[0].mc_error, "p_inside");
     ck_assert_double_eq_tol(u.card.list[0].prob_over, u.over[0].mean, 0.02);

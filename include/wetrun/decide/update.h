@@ -178,7 +178,7 @@ struct wr_update { /* start as {0} */
 
 /* From update->durations (already those of the refit, or of known parameters) and update->state on: condition, days,
  * finish, limits, cut-offs. What compares with the day before (before_…, seen_factor, over_before) stays empty. */
-WR_MUST_CHECK enum wr_status wr_update_settle(struct wr_update *update, const struct wr_network *net,
+WR_MUST_CHECK enum wr_status wr_update_answer(struct wr_update *update, const struct wr_network *net,
                                               const struct wr_cutoff_limit *limit, size_t n_limit,
                                               const struct wr_cutoff_options *card_options,
                                               const struct wr_update_options *options, struct wr_error *err);

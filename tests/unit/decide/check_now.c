@@ -69,7 +69,7 @@ static struct wr_update updated(unsigned long long seed, const struct wr_now_eve
     ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e.net, &e.plan, &err), WR_OK);
     u.durations = e.durations; /* it takes them over */
     e.durations = (struct wr_durations){0};
-    ck_assert_int_eq(wr_update_settle(&u, &e.net, limit, 1, &card, &options, &err), WR_OK);
+    ck_assert_int_eq(wr_update_answer(&u, &e.net, limit, 1, &card, &options, &err), WR_OK);
     made_excursion_release(&e);
     return u;
 }
