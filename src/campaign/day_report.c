@@ -55,8 +55,8 @@ static void take_remarks(struct sheet *sheet)
 
     if (outcome[0] && strcasecmp(outcome, "done") != 0)
         sheet_error(sheet, D_OUTCOME, "report-outcome",
-                    "a task that was %.60s cannot be reported here: the page for the day (wetrun daysheet) reckons "
-                    "with it; to take it for done, empty its outcome",
+                    "a task that was %.60s cannot be reported here: use the page for the day (wetrun daysheet), which "
+                    "reckons with it, or empty its outcome to take it for done",
                     outcome);
     if (hold[0] && (!wr_parse_double(hold, &minutes) || minutes != 0))
         sheet_warn(sheet, D_HOLD, "report-hold",

@@ -95,6 +95,10 @@ struct looking {
     size_t n_times;
     struct further *further; /* [columns.n_field] */
     size_t n_minutes, n_long_minutes;
+    struct {
+        size_t n_row, n_without_run;
+        struct wr_csv_place first;
+    } merged; /* of rows that name a task */
     struct { size_t n, n_day_first, n_month_first, n_open, line, column; char example[32]; } slash;
     struct {
         size_t n_with, n_without, line, column;
@@ -267,6 +271,8 @@ static enum wr_csv_next look_at_record(void *arg, const struct wr_csv_record *re
     log_fill_row(fill, columns, record);
     const struct wr_csv_field *run = log_field(fill, columns, record, ROLE_RUN),
                               *task = log_field(fill, columns, record, ROLE_TASK);
+    if (task->len && l->merged.n_row++ > 0 && !run->len && l->merged.n_without_run++ == 0)
+        l->merged.first = wr_csv_place_of_field(record, columns->at[ROLE_RUN]);
     if (!run->len || !task->len) return WR_CSV_GO_ON;
     l->run = count_name(l, MAP_RUN, run, record->line);
     count_name(l, MAP_TASK, task, record->line);
@@ -406,6 +412,18 @@ static void decide_dates(struct looking *l)
                       "'%s': day or month first? --dates dmy or --dates mdy says which", l->slash.example);
 }
 
+/* The run named in its first row only: one question for all its rows. */
+static void decide_merged(struct looking *l)
+{
+    enum { FEW = 2 }; /* slips */
+
+    if (l->merged.n_without_run <= FEW || 2 * l->merged.n_without_run < l->merged.n_row) return;
+    open_question(l, "run-once", l->merged.first.line, l->merged.first.column,
+                  "%zu of %zu rows name no run: do they belong to the run above? add --fill-down run; else write the "
+                  "run in every row",
+                  l->merged.n_without_run, l->merged.n_row);
+}
+
 /* A mark at some times and none at others: perhaps two clocks, hours apart. */
 static void decide_zone(struct looking *l)
 {
@@ -492,6 +510,8 @@ static void release_file(struct looking *l)
     l->n_times = 0;
     l->n_minutes = l->n_long_minutes = 0;
     memset(&l->slash, 0, sizeof l->slash);
+    memset(&l->zone, 0, sizeof l->zone);
+    memset(&l->merged, 0, sizeof l->merged);
 }
 
 static void look_at_file(struct looking *l)
@@ -515,6 +535,7 @@ static void look_at_file(struct looking *l)
                             s->text.name);
     if (l->status != WR_OK) return;
     decide_times(l);
+    decide_merged(l);
     decide_zone(l);
     decide_dates(l);
     decide_minutes(l);

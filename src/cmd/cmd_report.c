@@ -276,11 +276,6 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     unsigned wanted = 0;
 
     (void)verdict;
-    if (settings->now) /* the page would mix the day as it was expected with the day as it goes */
-        return wr_fail(err, WR_E_USAGE,
-                       "--now: the report is about the day before it begins; for the day as it goes type "
-                       "`wetrun cutoff --now %s`, or `wetrun chart cutoff --now … --out card.pdf` for a card",
-                       settings->now);
     for (size_t i = 0; i < WR_N_COMMAND; i++) wanted |= wr_commands[i].in_report;
     wanted |= WR_RESULT_BIT(WR_RESULT_OTHER_LIMITS); /* for the page alone */
     wr_progress_begin(&progress, command->busy, settings->quiet);

@@ -115,7 +115,7 @@ const struct wr_option wr_options[] = {
     {"strict", 0, FLAG(strict), NULL, "exit status 1 on any warning or error", ON(WR_CMD_CHECK), NULL},
     {"at", 0, LIST(at), "TASK", "only these tasks and milestones; may be repeated", ON(WR_CMD_CUTOFF), NULL},
     {"now", 0, TEXT(now), "TASK@H:MM[,…]", "what has happened so far: begun, or TASK@H:MM-H:MM done",
-     ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT), NULL}, /* report only to say what to ask instead */
+     ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART), NULL}, /* a report would mix the day as expected with the day as it goes */
     {"reports", 0, TEXT(reports), "FILE", "the same as a table: task,start,end; a row without a task is the time now",
      ON(WR_CMD_CUTOFF), NULL},
     {"start", 0, TEXT(start), "H:MM",
@@ -343,6 +343,19 @@ static const char *option_at(const void *command, size_t i)
     return wr_options[i].commands & ON(wr_command_id(command)) ? wr_options[i].name : NULL;
 }
 
+/* "cutoff, chart": the commands on which an option of that name acts; "" if there is none. */
+static void add_commands_with(const char *name, struct wr_str *out)
+{
+    enum { MOST = 4 };
+    size_t n = 0;
+
+    for (size_t c = 0; c < WR_N_COMMAND; c++)
+        for (size_t i = 0; i < wr_n_options; i++)
+            if (strcmp(wr_options[i].name, name) == 0 && acts_on(&wr_options[i], &wr_commands[c]) && n++ < MOST)
+                wr_str_addf(out, "%s%s", n == 1 ? "" : ", ", wr_commands[c].name);
+    if (n > MOST) wr_str_add(out, " and others");
+}
+
 static enum wr_status no_such_option(const struct wr_command *command, const char *word, struct wr_error *err)
 {
     const struct wr_name_list list = {option_at, command, wr_n_options};
@@ -352,6 +365,16 @@ static enum wr_status no_such_option(const struct wr_command *command, const cha
     if (strcspn(word + dashes, "=") < sizeof name) {
         memcpy(name, word + dashes, strcspn(word + dashes, "="));
         if (strlen(name) > 1) near = wr_find_near(&list, name);
+    }
+    struct wr_str elsewhere = {0};
+    add_commands_with(name, &elsewhere);
+    if (elsewhere.len) {
+        enum wr_status status = wr_fail(err, WR_E_USAGE,
+                                        "wetrun %s has no option '--%s', but it is one of wetrun %s; "
+                                        "`wetrun %s --help` lists those it has",
+                                        command->name, name, elsewhere.text, command->name);
+        wr_str_release(&elsewhere);
+        return status;
     }
     if (near == SIZE_MAX)
         return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s'; `wetrun %s --help` lists them", command->name,

@@ -6,7 +6,7 @@ cp -r "$TOP/datasets/petrel-7" campaign
 expect 2 "$WETRUN" chart variance --out x.gif campaign; in_err "end it in .png, .svg or .pdf"; [ ! -e x.gif ] || fail "a picture of no kind"
 expect 2 "$WETRUN" chart variance --out x.png --picture pdf campaign; in_err "do not agree"
 expect 2 "$WETRUN" chart finish --now OUT@0:00 --out x.png campaign; in_err "only the chart 'cutoff'"
-expect 2 "$WETRUN" report --now OUT@0:00-0:19 --out page campaign; in_err 'wetrun cutoff --now OUT@0:00-0:19'
+expect 2 "$WETRUN" report --now OUT@0:00-0:19 --out page campaign; in_err "no option '--now', but it is one of wetrun cutoff, chart"
 [ ! -e page ] || fail "a page about two days"
 
 if command -v gnuplot >/dev/null; then

@@ -171,7 +171,7 @@ refused("sum-within", "it names no task", Log(lines=lambda l: l[:6] + ["Total,,,
 read("left-off", Log(lines=lambda l: [x.rstrip(",") for x in l]).text())
 read("surplus", Log(lines=lambda l: [x + ",,," for x in l]).text())
 merged = Log(run=lambda x, i: x if i % 5 == 0 else "")
-refused("merged", "--fill-down run", merged.text())
+refused("merged", "add --fill-down run; else write the run in every row", merged.text())
 read("merged-said", merged.text(), args=["--fill-down", "run"])
 
 # ---- columns ----
