@@ -50,8 +50,8 @@ static void add_parts(const struct wr_against *a, struct wr_str *out)
         if (!any)
             wr_str_addf(out, " Of the change from %s to %s of 100: ", wr_change(100 * a->over.before, before),
                         wr_change(100 * a->over.after, after));
-        wr_str_addf(out, "%s%s %s%s", any ? ", " : "", part_words[i], wr_signed(100 * p->change, change),
-                    noise ? " (noise)" : "");
+        wr_str_addf(out, "%s%s %s%s%s", any ? ", " : "", part_words[i], p->change > 0 ? "+" : "",
+                    wr_change(100 * p->change, change), noise ? " (noise)" : "");
         any = true;
     }
     if (any) wr_str_add_char(out, '.');

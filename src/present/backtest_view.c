@@ -124,8 +124,10 @@ static void say(struct wr_str *out, struct wr_str *text)
 
 static void add_grid(const struct wr_present_context *ctx, struct wr_grid *grid, struct wr_str *out)
 {
-    wr_str_add_char(out, '\n');
-    wr_grid_add_terminal(grid, wr_context_columns(ctx), out);
+    if (wr_grid_rows(grid) > 0) {
+        wr_str_add_char(out, '\n');
+        wr_grid_add_terminal(grid, wr_context_columns(ctx), out);
+    }
     wr_grid_release(grid);
 }
 
@@ -142,7 +144,9 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
     if (ctx->has_target) wr_record_reach(ctx->target, &text);
     say(out, &text);
     wr_context_headline(ctx, "record of forecasts", &text);
-    wr_str_add(&text, ". Each forecast was made without that rehearsal, from all the others:");
+    wr_str_add(&text, b->leave_one_out.n_run > 0
+                          ? ". Each forecast was made without that rehearsal, from all the others:"
+                          : ".");
     say(out, &text);
     wr_grid_of_backtest(result, &b->leave_one_out, &grid);
     add_grid(ctx, &grid, out);
@@ -164,9 +168,10 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
         wr_str_add_char(out, '\n');
         say(out, &text);
     }
-    wr_str_add(&text,
-               "Rank: share of the forecast below what happened; ranks near 0 or 100 % again and again are a bad sign. "
-               "Score: CRPS, smaller is better, in minutes like the error of a forecast that is one number.");
+    if (b->leave_one_out.n_run > 0)
+        wr_str_add(&text,
+                   "Rank: share of the forecast below what happened; ranks near 0 or 100 % again and again are a bad "
+                   "sign. Score: CRPS, smaller is better, in minutes like the error of a forecast that is one number.");
     say(out, &text);
     wr_str_release(&text);
 }

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 #include "json.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/prose.h"
@@ -383,20 +384,48 @@ static void add_without_start(const struct wr_cutoff_result *result, size_t limi
     }
 }
 
+static void note_of(const struct wr_cutoff_result *result, size_t limit, size_t i, struct wr_str *note)
+{
+    const struct wr_cutoff_row shown = by_the_clock(result, limit, &result->card->list[limit].row[i]);
+
+    wr_str_clear(note);
+    if (shown.reason == WR_CUTOFF_FOUND) wr_cutoff_note(&shown, note);
+}
+
+/* "A: later it is dropped."; what several have in common once: "Usually too late: A; B; C." */
 static void add_notes(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
     const struct wr_cutoff_row *row = result->card->list[limit].row;
+    size_t n_row = result->card->n_row;
+    unsigned char *said = WR_NEW_ARRAY(unsigned char, n_row);
+    struct wr_str note = {0}, other = {0}, line = {0};
 
-    for (size_t i = 0; i < result->card->n_row; i++) {
-        struct wr_str line = {0}, note = {0};
-        const struct wr_cutoff_row shown = by_the_clock(result, limit, &row[i]);
-        wr_cutoff_note(&shown, &note);
-        wr_str_addf(&line, "%s: %s.", result->plan->task[row[i].task].title, wr_str_text(&note));
-        if (row[i].reason == WR_CUTOFF_FOUND && note.len > 0)
-            wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
-        wr_str_release(&note);
-        wr_str_release(&line);
+    for (size_t i = 0; i < n_row; i++) {
+        size_t n = 1;
+        note_of(result, limit, i, &note);
+        if (note.len == 0 || said[i]) continue;
+        wr_str_clear(&line);
+        for (size_t k = i + 1; k < n_row; k++) {
+            note_of(result, limit, k, &other);
+            if (strcmp(wr_str_text(&note), wr_str_text(&other)) != 0) continue;
+            said[k] = 1;
+            n++;
+            wr_str_addf(&line, "; %s", result->plan->task[row[k].task].title);
+        }
+        struct wr_str whole = {0};
+        const char *title = result->plan->task[row[i].task].title;
+        if (n == 1) wr_str_addf(&whole, "%s: %s.", title, wr_str_text(&note));
+        else {
+            wr_add_capital(&whole, wr_str_text(&note));
+            wr_str_addf(&whole, ": %s%s.", title, wr_str_text(&line));
+        }
+        wr_prose_add(out, wr_str_text(&whole), 2, WR_TERMINAL_COLUMNS);
+        wr_str_release(&whole);
     }
+    wr_str_release(&note);
+    wr_str_release(&other);
+    wr_str_release(&line);
+    wr_free(said);
 }
 
 /* The rows that have a time to act on, then in words what the others are and what is special. */

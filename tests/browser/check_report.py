@@ -21,6 +21,7 @@ def check_slider(b):
         seen.append(say())
     limits = [int(h) * 60 + int(m) for h, m in (s[0].split(":") for s in seen)]
     assert limits == sorted(set(limits)), seen
+    assert all("shows when to begin" in s[1] or "No times to begin by" in s[1] for s in seen[1:]), "what the card shows of a limit tried is not said"
     risk = [0.5 if s[1].startswith("fewer than 1") else float(re.match(r"(?:more than )?(\d+) of 100 go", s[1]).group(1)) for s in seen]
     assert risk == sorted(risk, reverse=True), seen
     b.click(b.find("#try-back"))

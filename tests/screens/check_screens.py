@@ -4,7 +4,7 @@ and shares add up, and nothing is called a finding whose interval allows the con
 Usage: check_screens.py WETRUN FOLDER [NAME …]; names of made campaigns, or petrel-7. The report and its page need a browser."""
 import csv, io, json, pathlib, re, sys
 from made_campaigns import MADE
-from rounding import half_up, of100
+from rounding import by, half_up, of100, percent, same
 from screens import COMMANDS, Refused, Screens, prose_and_rows
 from sentences import check_sentences
 from tables import COLUMNS, PAGE, TERMINAL, check_table
@@ -115,6 +115,21 @@ def mark_share(text, s):
     return m.group(1)
 
 
+# Rows of no single task, below the strongest ones.
+SHARED = {"(slow or fast day, all tasks)": "run_effect_share", "(who does it)": "people_share", "(what is not yet known)": "parameter_share",
+          "(several of these together)": "interaction_share"}
+
+
+def check_shared_rows(where, rows, f):
+    faults, named = [], [r for r in rows if r[0] and not r[0].startswith("(")]
+    rest = sum(sorted((t["variance_share"] for t in f["tasks"]), reverse=True)[len(named):])
+    for text, shown in (r for r in rows if r[0].startswith("(")):
+        share = rest if text.startswith("(the other ") else f[SHARED[text]]
+        if not same(shown, share, percent):
+            faults.append(f"{where}: {text} {shown}, where it is {share}")
+    return faults
+
+
 def check_terminal(where, command, tables, everything, s):
     faults, seen = [], 0
     for edges, head, rows in tables:
@@ -127,6 +142,8 @@ def check_terminal(where, command, tables, everything, s):
             if of == command and tell in heads:
                 columns, wanted = what
                 of = wanted(everything)
+                if columns == "drivers":
+                    faults += check_shared_rows(where, rows, everything["forecast"])
                 if command == "backtest":  # the second is of forecasts from the rehearsals before it only
                     of, seen = (everything["backtest"]["predecessors_only"]["runs"] if seen else of), seen + 1
                 faults += check_table(where, heads, rows, columns, of)
@@ -144,6 +161,36 @@ def check_page_tables(name, s):
             limit = s.report["cutoff"]["limits"][int(table[9:]) - 1]
             rows = [t for t in limit["tasks"] if t["reason"] != "not-before-limit"]
             faults += check_table(f"{name}, page, {table}", shown["head"], shown["rows"], "cutoffs", rows)
+    return faults
+
+
+def binding(rows):
+    """Of a task's rows for the limits on elapsed time: what the card says it must be begun by, and what sets that."""
+    never = [r for r in rows if r["reason"] == "never" or (r["reason"] == "found" and r["latest_start_min"] < 0)]
+    if never:
+        late = [r for r in never if r["typical_start_min"] > 0]
+        return ("too late", late[0]["limit"]) if late else ("the start", "\u2013")
+    if any(r["reason"] == "too-few" for r in rows):
+        return "cannot tell", "\u2013"
+    found = sorted((r for r in rows if r["reason"] == "found"), key=lambda r: r["latest_start_min"])
+    if not found:
+        return "no matter", "\u2013"
+    return by(found[0]["latest_start_min"]), "its drop time" if "later it is dropped" in found[0]["note"] else found[0]["limit"]
+
+
+def check_console_card(name, s):
+    """Bold is the earliest over the limits on elapsed time; a clock's card is of its limit alone."""
+    faults, limits = [], s.report.get("cutoff", {}).get("limits", [])
+    for table, shown in s.tables.items():
+        clock = re.fullmatch(r"t-clock-(\d+)", table)
+        if table != "t-card" and not clock:
+            continue
+        of = [limits[int(clock.group(1)) - 1]] if clock else [l for l in limits if not l["is_clock"]]
+        at = {h: i for i, h in enumerate(shown["head"])}
+        for row in shown["rows"]:
+            want, set_by = binding([t for l in of for t in l["tasks"] if t["title"] == row[at["task"]] and t["task"] == row[0]])
+            if row[at["begin by"]] != want or not row[at["set by"]].startswith(set_by):
+                faults.append(f"{name}, {table}, {row[0]}: begin by {row[at['begin by']]}, set by {row[at['set by']]}, where it is {want}, {set_by}")
     return faults
 
 
@@ -263,7 +310,7 @@ def main():
             s = ask_all(wetrun, name, HERE.parents[2] / "datasets" / name, work)
             s.read_page(b)
             n += len(s.blocks) + len(s.tables)
-            for check in (check_formats, check_words, check_page_tables, check_sums, check_monotone, check_findings):
+            for check in (check_formats, check_words, check_page_tables, check_console_card, check_sums, check_monotone, check_findings):
                 faults += check(name, s)
     for f in faults:
         print(f"screens: {f}")

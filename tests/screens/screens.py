@@ -1,5 +1,5 @@
 """What a campaign's screens say: every command as text, CSV and JSON, and the report's page as a browser shows it."""
-import csv, io, json, subprocess, sys, pathlib
+import csv, io, json, pathlib, re, subprocess, sys
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "browser"))
 
@@ -101,7 +101,14 @@ def prose_and_rows(text):
     return paragraphs, tables
 
 
+# "(what is not yet known)   16 %": what stands in brackets goes on over blank cells.
+OVER_BLANKS = re.compile(r"( *\([^()]*\)) +(\S.*)?")
+
+
 def cells(row, edges):
+    wide = OVER_BLANKS.fullmatch(row)
+    if wide:
+        return [wide.group(1).strip(), (wide.group(2) or "").strip()]
     return [row[a:b].strip() for a, b in edges[:-1]] + [row[edges[-1][0]:].strip()]
 
 
@@ -117,4 +124,6 @@ def spans(rule):
 def fits(line, edges):
     """Nothing stands between the columns."""
     gaps = [(edges[i][1], edges[i + 1][0]) for i in range(len(edges) - 1)]
+    if OVER_BLANKS.fullmatch(line):
+        return len(line) <= edges[-1][1] + 1 and len(edges) > 1
     return len(line) <= edges[-1][1] + 1 and all(line[a:b].strip() == "" for a, b in gaps) and (len(edges) > 1)
