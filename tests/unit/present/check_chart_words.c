@@ -1,0 +1,273 @@
+/* What charts say and draw is what the numbers are. */
+#include <check.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include "chart_script.h"
+#include "../../../src/present/chart_glyphs.h"
+
+/* ---- numbers and words ---- */
+
+struct count {
+    size_t inside, over;
+};
+
+static void count_dots(void *arg, const char *block, struct line line)
+{
+    struct count *n = arg;
+    double x, y;
+    int over;
+
+    if (strcmp(block, "dots") != 0) return;
+    REQUIRE(sscanf(line.at, "%lf\t%lf\t%d", &x, &y, &over) == 3, "no dot: %.*s", (int)line.n, line.at);
+    n->over += over == 1;
+    n->inside += over == 0;
+}
+
+START_TEST(rings_are_the_number_in_the_title)
+{
+    static const double over[] = {0, 0.002, 0.0049, 0.005, 0.093, 0.5, 0.994, 0.996, 1};
+    struct chart_case c;
+    struct wr_chart_words words = {0};
+    struct wr_str script = {0};
+    struct wr_chart_options o = {.width = 0};
+    struct count n = {0, 0};
+
+    chart_case_make(&c, &chart_usual);
+    c.forecast.limit[0].over = (struct wr_probability){.mean = over[_i], .lo = over[_i], .hi = over[_i]};
+    wr_chart_script(WR_CHART_FINISH, &c.input, &o, &script);
+    chart_script_walk(script.text, count_dots, &n);
+    wr_chart_words(WR_CHART_FINISH, &c.input, &words);
+    ck_assert_uint_eq(n.inside + n.over, 100);
+    if (over[_i] < 0.005)
+        ck_assert_msg(strncmp(words.title.text, "Fewer than 1 of 100 ", 20) == 0, "%s", words.title.text);
+    else if (over[_i] > 0.995)
+        ck_assert_msg(strncmp(words.title.text, "More than 99 of 100 ", 20) == 0, "%s", words.title.text);
+    else
+        ck_assert_int_eq(atoi(words.title.text), (int)n.over);
+    ck_assert_int_eq((int)n.over, (int)floor(100 * over[_i] + 0.5));
+    wr_chart_words_release(&words);
+    wr_str_release(&script);
+    chart_case_release(&c);
+}
+END_TEST
+
+static void check_title(struct chart_case *c, enum wr_chart chart, const char *expected)
+{
+    struct wr_chart_words words = {0};
+
+    wr_chart_words(chart, &c->input, &words);
+    ck_assert_str_eq(words.title.text, expected);
+    ck_assert_uint_gt(words.subtitle.len, 0);
+    ck_assert_uint_gt(words.alt.len, 0);
+    wr_chart_words_release(&words);
+}
+
+START_TEST(titles_branch_on_the_numbers)
+{
+    struct chart_case c;
+
+    chart_case_make(&c, &chart_usual);
+    c.limits.limit[0].minutes = 390;
+    c.forecast.limit[0].over = (struct wr_probability){.mean = 0.093, .lo = 0.0112, .hi = 0.192};
+    check_title(&c, WR_CHART_FINISH,
+                "9 of 100 forecast finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19");
+    c.forecast.limit[0].over = (struct wr_probability){.mean = 0.011, .lo = 0.0012, .hi = 0.031};
+    check_title(&c, WR_CHART_FINISH,
+                "1 of 100 forecast finishes goes over the 6:30 limit, but it could be fewer than 1 or as many as 3");
+    c.forecast.limit[0].over = (struct wr_probability){.mean = 0.001, .lo = 0, .hi = 0.031};
+    check_title(&c, WR_CHART_FINISH,
+                "Fewer than 1 of 100 forecast finishes go over the 6:30 limit, but it could be as many as 3");
+    c.forecast.limit[0].over = (struct wr_probability){.mean = 0.091, .lo = 0.089, .hi = 0.094};
+    check_title(&c, WR_CHART_FINISH, "9 of 100 forecast finishes go over the 6:30 limit");
+    c.forecast.quantile_min[4] = 350;
+    c.forecast.quantile_min[6] = 374;
+    c.forecast.quantile_min[8] = 400;
+    c.input.limits = NULL;
+    check_title(&c, WR_CHART_FINISH,
+                "Half of the forecast finishes come by 5:50, 80 of 100 by 6:14, 95 of 100 by 6:40");
+
+    for (size_t k = 0; k < c.forecast.n_task; k++) c.forecast.task[k].variance_share = 0.01;
+    c.forecast.task[20].variance_share = 0.18;
+    c.forecast.task[3].variance_share = 0.054;
+    c.forecast.task[5].variance_share = 0.049;
+    c.forecast.run_effect_share = 0.26;
+    c.forecast.people_share = 0;
+    c.forecast.parameter_share = 0.12;
+    check_title(&c, WR_CHART_VARIANCE,
+                "Three tasks carry 28 % of what makes the finish uncertain, a slow or fast day 26 %");
+    c.forecast.run_effect_share = 0.31;
+    check_title(&c, WR_CHART_VARIANCE,
+                "A slow or fast day carries 31 % of what makes the finish uncertain, three tasks 28 %");
+    c.forecast.parameter_share = 0.41; /* the largest part is named first, whichever it is */
+    check_title(&c, WR_CHART_VARIANCE,
+                "What is not yet known carries 41 % of what makes the finish uncertain, a slow or fast day 31 %");
+    c.forecast.parameter_share = 0;
+    for (size_t k = 0; k < c.forecast.n_task; k++) c.forecast.task[k].variance_share = -0.001; /* Monte Carlo noise */
+    c.forecast.run_effect_share = 0;
+    check_title(&c, WR_CHART_VARIANCE, "No single task makes the finish uncertain");
+
+    c.forecast.lens_min[1] = 318;
+    c.forecast.lens_min[5] = 388;
+    c.forecast.lane[0].waiting_min = 11;
+    c.forecast.lane[1].waiting_min = 35.2;
+    check_title(&c, WR_CHART_LANES,
+                "Both lanes finish together between 5:18 and 6:28, 8 times in 10; “EV2” waits longest, 35 min in all");
+    c.plan.task[27].lanes = 1;
+    c.forecast.lane[0].finish_p50_min = 350;
+    c.forecast.lane[1].finish_p50_min = 320;
+    check_title(&c, WR_CHART_LANES,
+                "Both lanes are done between 5:18 and 6:28, 8 times in 10; usually “EV1” is last, and "
+                "“EV2” waits longest, 35 min in all");
+    chart_case_release(&c);
+}
+END_TEST
+
+struct trend_ends {
+    double first[4], last[4];
+    size_t n;
+};
+
+static void keep_ends(void *arg, const char *block, struct line line)
+{
+    struct trend_ends *ends = arg;
+    double v[4];
+
+    if (strcmp(block, "trend") != 0) return;
+    ck_assert_int_eq(sscanf(line.at, "%lf\t%lf\t%lf\t%lf", &v[0], &v[1], &v[2], &v[3]), 4);
+    memcpy(ends->n++ ? ends->last : ends->first, v, sizeof v);
+}
+
+/* Expected values from R 4.2: f <- lm(effect ~ log(1:6)), confint(f, level = .9), and
+ * 360 * exp(predict(f, data.frame(x = log(c(1, 7))), interval = "confidence", level = .9)) */
+START_TEST(trend_has_the_band_of_a_fitted_line)
+{
+    static const double effect[6] = {0.11, 0.02, 0.05, -0.04, -0.09, -0.05};
+    const struct chart_case_options six = {.n_task = 10, .n_lane = 2, .n_run = 6, .spread = 1};
+    struct wr_chart_options o = {.width = 0};
+    struct trend_ends ends = {.n = 0};
+    struct wr_str script = {0};
+    struct chart_case c;
+
+    chart_case_make(&c, &six);
+    for (size_t r = 0; r < 6; r++) {
+        c.comparison.run[r].effect = wr_known(effect[r]);
+        c.timing.run[r].complete = true;
+        c.timing.run[r].finish_without_holds_min = 360 * exp(effect[r]);
+    }
+    c.comparison.trend = (struct wr_trend){.known = true, .n_run = 6, .level_log = 0.110427042620,
+                                           .slope_log = -0.100704811896, .lo = -0.151239248221, .hi = -0.0501703755704};
+    wr_chart_script(WR_CHART_RUNS, &c.input, &o, &script);
+    chart_script_walk(script.text, keep_ends, &ends);
+    ck_assert_double_eq(ends.first[0], 1);
+    ck_assert_double_eq(ends.last[0], 7);
+    ck_assert_double_eq_tol(ends.first[1], 402.0317534, 1e-4); /* the script has eight digits */
+    ck_assert_double_eq_tol(ends.first[2], 377.3773214, 1e-4);
+    ck_assert_double_eq_tol(ends.first[3], 428.2968837, 1e-4);
+    ck_assert_double_eq_tol(ends.last[1], 330.4874079, 1e-4);
+    ck_assert_double_eq_tol(ends.last[2], 313.5232344, 1e-4);
+    ck_assert_double_eq_tol(ends.last[3], 348.3694822, 1e-4);
+    wr_str_release(&script);
+    chart_case_release(&c);
+}
+END_TEST
+
+/* How many rows of numbers a block holds. */
+static size_t rows_of_block(const char *script, const char *name)
+{
+    char head[64];
+    size_t n = 0;
+
+    snprintf(head, sizeof head, "$%s << ", name);
+    const char *at = strstr(script, head);
+    ck_assert_msg(at != NULL, "no block %s", name);
+    for (at = strchr(at, '\n') + 1; *at && strncmp(at, "end_of_", 7) != 0; at = strchr(at, '\n') + 1)
+        n += at[0] != '\n';
+    return n;
+}
+
+START_TEST(tasks_that_settle_come_first_and_are_counted)
+{
+    const struct wr_chart_options o = {.width = 0};
+    struct wr_chart_words w = {0};
+    struct wr_str script = {0};
+    struct chart_case c;
+
+    chart_case_make(&c, &chart_usual);
+    size_t told = 0, done = 0;
+    for (size_t k = 0; k < c.plan.n_task; k++) told += c.comparison.task_trend[k].told;
+    ck_assert_uint_ge(told, 6); /* so that all nine panels but at most three show them */
+    wr_chart_words(WR_CHART_CONVERGE, &c.input, &w);
+    ck_assert_msg(strstr(wr_str_text(&w.title),
+                         "get shorter beyond chance, all looked at together; of the others no trend is shown") != NULL,
+                  "%s", w.title.text);
+    wr_chart_script(WR_CHART_CONVERGE, &c.input, &o, &script);
+    ck_assert_uint_eq(rows_of_block(script.text, "trend"), 9 * 25);
+    done = rows_of_block(script.text, "done") + rows_of_block(script.text, "stopped");
+    ck_assert_uint_le(done, 9 * c.timing.n_run);
+    ck_assert_uint_ge(done, 9 * c.timing.n_run - 9);
+    wr_str_clear(&w.title);
+    for (size_t k = 0; k < c.plan.n_task; k++) c.comparison.task_trend[k].told = false;
+    wr_chart_words_release(&w);
+    w = (struct wr_chart_words){0};
+    wr_chart_words(WR_CHART_CONVERGE, &c.input, &w);
+    ck_assert_msg(strstr(wr_str_text(&w.title), "No single task is shown to get shorter or longer") != NULL, "%s",
+                  w.title.text);
+    c.input.comparison = NULL;
+    ck_assert_ptr_nonnull(wr_chart_missing(WR_CHART_CONVERGE, &c.input));
+    wr_chart_words_release(&w);
+    wr_str_release(&script);
+    chart_case_release(&c);
+}
+END_TEST
+
+START_TEST(what_is_missing_is_said)
+{
+    struct chart_case c;
+    struct wr_str bytes = {0};
+    struct wr_error err = {0};
+    struct wr_chart_options o = {.width = 0};
+    enum wr_chart chart;
+
+    chart_case_make(&c, &chart_usual);
+    c.input.forecast = NULL;
+    ck_assert_ptr_nonnull(wr_chart_missing(WR_CHART_FINISH, &c.input));
+    ck_assert_int_eq(wr_chart_render(WR_CHART_FINISH, &c.input, &o, &bytes, &err), WR_E_TOO_FEW);
+    ck_assert_str_eq(err.text, "the chart 'finish' needs a forecast of this timeline, and none was made");
+    ck_assert(wr_chart_find("lanes", &chart) && chart == WR_CHART_LANES);
+    ck_assert(!wr_chart_find("lane", &chart) && !wr_chart_find("", &chart));
+    chart_case_release(&c);
+}
+END_TEST
+
+START_TEST(missing_glyphs_become_squares)
+{
+    struct wr_str out = {0};
+    const char *fonts = "20-7e a0-17f 25a1\n4e8c 5316-5320\n";
+
+    ck_assert(!glyphs_are_in_doubt("plain, é, Ж, Ω … “x” − 1"));
+    ck_assert(glyphs_are_in_doubt("二"));
+    glyphs_replace_missing(&out, "a二号化\xd9\x81\xcc\x88é", fonts);
+    ck_assert_str_eq(out.text, "a二□化□é"); /* 4e8c and 5316 are covered; a mark without a glyph is left out */
+    wr_str_clear(&out);
+    glyphs_replace_missing(&out, "号é", "");
+    ck_assert_str_eq(out.text, "?é");
+    wr_str_release(&out);
+}
+END_TEST
+
+Suite *suite_chart_words(void);
+Suite *suite_chart_words(void)
+{
+    Suite *s = suite_create("chart_words");
+    TCase *t = tcase_create("chart_words");
+
+    tcase_add_loop_test(t, rings_are_the_number_in_the_title, 0, 9);
+    tcase_add_test(t, titles_branch_on_the_numbers);
+    tcase_add_test(t, trend_has_the_band_of_a_fitted_line);
+    tcase_add_test(t, tasks_that_settle_come_first_and_are_counted);
+    tcase_add_test(t, what_is_missing_is_said);
+    tcase_add_test(t, missing_glyphs_become_squares);
+    suite_add_tcase(s, t);
+    return s;
+}
