@@ -62,9 +62,9 @@ static struct wr_fit_options options_of_refit(const struct wr_fit_options *optio
     own.gap_allowance = 0;
     own.sampler.n_thread = 1;
     own.sampler.n_chain = at_most(own.sampler.n_chain, 2);
-    own.sampler.n_burn = at_most(own.sampler.n_burn, 150);
+    own.sampler.n_burn = at_most(own.sampler.n_burn, 50);
     own.sampler.n_keep = at_most(own.sampler.n_keep, 250);
-    own.sampler.thin = at_most(own.sampler.thin, 3);
+    own.sampler.thin = at_most(own.sampler.thin, 1);
     own.sampler.seed = options->sampler.seed + 1 + run;
     return own;
 }

@@ -21,9 +21,9 @@ enum wr_held_out_parts { WR_HELD_OUT_FINISH, WR_HELD_OUT_FINISH_AND_TASKS };
 
 /* The model refitted (one thread) to the rehearsals that `from` names, and n_trial days simulated with the run's own
  * line-up at its own place in time; drop rules off. Nothing of the run itself enters but its place and its people. The
- * sampler's options hold, but where more is asked for than a refit needs: 2 chains of 150 + 250 x 3 sweeps leave the
- * ends of the 80 % band of a finish within 4 % of its sd (petrel-7, against 40,000 sweeps). The same arguments give the
- * same numbers. */
+ * sampler's options hold, but where more is asked for than a refit needs: with 2 chains of 50 + 250 sweeps the ends
+ * of the 80 % band of a finish move by 0.7 and 1.1 min from seed to seed, 3 and 4 % of its sd (petrel-7). The same
+ * arguments give the same numbers. */
 WR_MUST_CHECK enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_out_from from,
                                               const struct wr_basis *basis, enum wr_held_out_parts parts,
                                               size_t n_trial, struct wr_error *err);
