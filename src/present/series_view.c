@@ -134,7 +134,9 @@ void wr_series_people_sentence(const struct wr_series_view *v, struct wr_str *ou
     for (size_t i = 0; i < v->n_person && n_campaign > 1; i++) say_group(out, v, i);
     for (size_t e = 0; e < v->series->n_leg; e++)
         if (v->leg[e].team != e)
-            wr_str_addf(out, "%sNobody rehearsed for %s: what was rehearsed for %s is done there by its line-ups.",
+            wr_str_addf(out,
+                        "%sNobody rehearsed for %s: work that was rehearsed elsewhere is done there by the line-ups of "
+                        "%s.",
                         out->len ? " " : "", v->leg[e].excursion, v->leg[v->leg[e].team].excursion);
 }
 

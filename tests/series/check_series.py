@@ -6,7 +6,7 @@ where nothing was rehearsed, networks, work carried on and what is counted are d
 include/wetrun/decide/series.h, study/series.h and model/earlier.h. Three-point judgements are drawn as a beta distribution (PERT: Malcolm et al. 1959, from memory)."""
 import array, base64, csv, json, math, pathlib, random, re, statistics, subprocess, sys, tempfile
 
-NORMAL, FAR, N_DRAW = statistics.NormalDist(), math.inf, 2000
+NORMAL, FAR, N_DRAW, NEW = statistics.NormalDist(), math.inf, 2000, -1
 
 
 # ---- what people wrote ----
@@ -83,7 +83,7 @@ class Posterior:
         f = data["forecast"]
         self.n, self.people, self.line_ups, self.lanes = f["draws"], data["people"], f["line_ups"], data["lanes"]
         self.centre, self.spread, self.q = (self.unpack(f[k]) for k in ("pool", "spread", "q"))
-        self.tau, self.rho = self.unpack(f["tau"])[0], self.unpack(f["rho"])[0]
+        self.tau, self.rho, self.kappa = (self.unpack(f[k])[0] for k in ("tau", "rho", "kappa"))
         self.row = {t["id"]: int(s["row"]) for t, s in zip(data["tasks"], f["source"])}
 
     def unpack(self, rows):
@@ -208,7 +208,9 @@ class World:
         """Minutes of all tasks of an excursion, given draw j and the normal score of how much days differ where nothing was rehearsed."""
         r, p = self.random, e.posterior
         tau = p.tau[j] if p else half_cauchy(0.10, 0.8)[1](NORMAL.cdf(e.tau_law[0] + e.tau_law[1] * score))
-        b, who = r.gauss(0, tau), r.choice(e.team.line_ups) if e.team else None
+        b = r.gauss(0, tau)
+        who = dict(zip(e.team.lanes, r.choice(e.team.line_ups))) if e.team else {}
+        pace = {l: e.team.q[p][j] if p >= 0 else r.gauss(0, e.team.kappa[j]) if p == NEW else 0.0 for l, p in who.items()}
         found, level = [], {}
         for t in e.tasks:
             home = t.home.posterior
@@ -218,8 +220,7 @@ class World:
             if home:
                 rho, row = home.rho[j], home.row[t.name]
                 skew = (rho * (abs(r.gauss(0, 1)) - math.sqrt(2 / math.pi)) + math.sqrt(1 - rho * rho) * r.gauss(0, 1)) / math.sqrt(1 - 2 * rho * rho / math.pi)
-                pace = statistics.fmean(e.team.q[who[e.team.lanes.index(l)]][j] for l in t.lanes) if who[0] >= 0 else 0.0
-                found.append(math.exp(home.centre[row][j] + level[home] + b + pace + home.spread[row][j] * skew))
+                found.append(math.exp(home.centre[row][j] + level[home] + b + statistics.fmean(pace[l] for l in t.lanes) + home.spread[row][j] * skew))
             else:
                 low, likely, high = t.points
                 found.append(math.exp(b) * (low + (high - low) * r.betavariate(1 + 4 * (likely - low) / (high - low), 1 + 4 * (high - likely) / (high - low))))
@@ -244,19 +245,22 @@ def walk(e, taken, out, lifted, stops):
 
 
 def series(w, days, kind=None, chosen=None):
-    """One simulated series: {over: by limit of every leg, first: of the first limits, carried: by spill, waits: after every leg, left}. kind: None as it is, "alone"
+    """One simulated series: {over: by limit of every leg, first: of the first limits, carried: by spill, waits: after every leg,
+    more: minutes carried on to every leg, left}. kind: None as it is, "alone"
     nothing is carried on, or a decision about spill `chosen`: "rule-lifted", "moved", "given-up"."""
-    left, over, first, carried, waits, finish, lost = [0.0] * len(w.spills), [], [], [False] * len(w.spills), [], [], False
+    left, over, first, carried, waits, finish, more, lost = [0.0] * len(w.spills), [], [], [False] * len(w.spills), [], [], [], False
     for n, (e, day) in enumerate(zip(w.legs, days)):
         taken, out, part, lifted, stops = list(day), set(), [1.0] * len(day), set(), {}
         comes = [s for s in range(len(w.spills)) if w.spills[s]["to"] == n]
         out |= {w.spills[s]["to_task"] for s in comes}
+        more.append(0.0)
         for s in comes:
             k = w.spills[s]["to_task"]
             if left[s] > 0 and k in out:
                 out.discard(k)
                 part[k] = left[s]
                 taken[k] = part[k] * day[k] + w.spills[s]["setup"]
+                more[n] += taken[k]
             left[s] = 0.0
         asked = set(range(len(day))) - out
         goes = [s for s in range(len(w.spills)) if w.spills[s]["from"] == n]
@@ -281,7 +285,7 @@ def series(w, days, kind=None, chosen=None):
         first.append(passed[0])
         finish.append(max(end))
         waits.append(any(left) or (n == len(w.legs) - 1 and lost))
-    return {"over": over, "first": first, "carried": carried, "waits": waits, "finish": finish, "left": lost}
+    return {"over": over, "first": first, "carried": carried, "waits": waits, "finish": finish, "more": more, "left": lost}
 
 
 # ---- side by side ----
@@ -344,6 +348,11 @@ def compare(wetrun, folder, seed, number, options, scratch, found):
             found.share(what + ", nothing carried on", [r["over"][at] for r in alone], l["over_without"], trials, [w.legs[n]])
             found.mean(what + ", what that adds", [a["over"][at] - b["over"][at] for a, b in zip(with_, alone)], l["added"], l["added_mc_error"])
             at += 1
+        if e["carried_on_to_it"] is not None:
+            found.share(e["excursion"] + ", gets more", [r["more"][n] > 0 for r in with_], e["carried_on_to_it"], trials, w.legs[:n])
+            values = [r["more"][n] for r in with_ if r["more"][n] > 0]
+            found.mean(e["excursion"] + ", minutes of it where it does", values, e["carried_mean_min"] / e["carried_on_to_it"],
+                       statistics.stdev(values) / math.sqrt(e["carried_on_to_it"] * N_DRAW))
         found.share(e["excursion"] + ", half by", [r["finish"][n] < e["finish_p50_min"] for r in with_], 0.5, trials, [w.legs[n]])
         found.share(e["excursion"] + ", 90 by", [r["finish"][n] < e["finish_p90_min"] for r in with_], 0.9, trials, [w.legs[n]])
         found.share(e["excursion"] + ", all done by", [not r["waits"][n] for r in with_], e["all_done_by"], trials, w.legs[:n + 1])

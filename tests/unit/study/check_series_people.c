@@ -1,0 +1,180 @@
+/* The people of a series of made campaigns: joined where they are the same, levelled where work goes on to others,
+ * taken over where nobody rehearsed. */
+#include <check.h>
+#include <gsl/gsl_statistics_double.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+#include "wetrun/base/str.h"
+#include "wetrun/study/series.h"
+
+enum { RUNS = 8, TASKS = 6 };
+
+struct folder { char path[64]; };
+
+static void put(const struct folder *f, const char *in, const char *name, const char *text)
+{
+    char path[160];
+
+    snprintf(path, sizeof path, "%s/%s", f->path, in);
+    (void)mkdir(path, 0700);
+    snprintf(path, sizeof path, "%s/%s/%s", f->path, in, name);
+    FILE *out = fopen(path, "w");
+    ck_assert_ptr_nonnull(out);
+    fputs(text, out);
+    ck_assert_int_eq(fclose(out), 0);
+}
+
+/* Eight rehearsals in one lane by people in turn; person p takes 1 + p/5 times as long. */
+static void put_campaign(const struct folder *f, const char *in, const char *const *person, size_t n_person,
+                         size_t shift)
+{
+    struct wr_str plan = {0}, log = {0};
+
+    wr_str_add(&plan, "task,crew,planned\n");
+    for (size_t k = 0; k < TASKS; k++) wr_str_addf(&plan, "T%zu,EV1,%zu\n", k, 20 + 3 * k);
+    put(f, in, "plan.csv", wr_str_text(&plan));
+    put(f, in, "limits.csv", "limit,crew,from,to,minutes,confidence\nexcursion,all,,,200,0.9\n");
+    wr_str_add(&log, "run,task,crew,performer,start,end,outcome\n");
+    for (size_t r = 0; r < (n_person ? RUNS : 0); r++) {
+        const char *who = person[r % n_person];
+        double at = 0;
+        for (size_t k = 0; k < TASKS; k++) {
+            double own = 1 + 0.04 * ((double)((7 * r + 5 * k + 3 * shift) % 11) - 5) / 5;
+            double minutes = (20 + 3 * (double)k) * (1 + (double)(who[0] - 'A') / 5) * own;
+            wr_str_addf(&log, "R%zu,T%zu,EV1,%s,%.2f,%.2f,done\n", r, k, who, at, at + minutes);
+            at += minutes;
+        }
+    }
+    if (n_person) put(f, in, "runs.csv", wr_str_text(&log));
+    wr_str_release(&plan);
+    wr_str_release(&log);
+}
+
+static void remove_all(const struct folder *f)
+{
+    static const char *const file[] = {"a/plan.csv",   "a/runs.csv", "a/limits.csv", "b/plan.csv",   "b/runs.csv",
+                                       "b/limits.csv", "c/plan.csv", "c/limits.csv", "./series.csv", "./spill.csv"};
+    char path[160];
+
+    for (size_t i = 0; i < sizeof file / sizeof *file; i++) {
+        snprintf(path, sizeof path, "%s/%s", f->path, file[i]);
+        ck_assert_int_eq(unlink(path), 0);
+    }
+    for (const char *c = "abc"; *c; c++) {
+        snprintf(path, sizeof path, "%s/%c", f->path, *c);
+        ck_assert_int_eq(rmdir(path), 0);
+    }
+    ck_assert_int_eq(rmdir(f->path), 0);
+}
+
+/* a: A, B and C; b: B, C and D; c: a plan with three points; X of a's plan goes on to both. */
+static void run(struct folder *f, struct wr_series_study *s)
+{
+    static const char *const first[] = {"A", "B", "C"}, *const second[] = {"B", "C", "D"};
+    struct wr_study_options options = wr_study_default();
+    struct wr_error err = {0};
+
+    *f = (struct folder){"/tmp/wetrun-series-XXXXXX"};
+    ck_assert_ptr_nonnull(mkdtemp(f->path));
+    put_campaign(f, "a", first, 3, 0);
+    put_campaign(f, "b", second, 3, 1);
+    put_campaign(f, "c", NULL, 0, 0);
+    put(f, "b", "plan.csv", "task,crew,planned\nT0,EV1,20\nT1,EV1,23\nT2,EV1,26\nT3,EV1,29\nT4,EV1,32\n");
+    put(f, "c", "plan.csv", "task,crew,low,likely,high\nU,EV1,50,60,80\n");
+    put(f, ".", "series.csv", "excursion,campaign,date\nOne,a,\nTwo,b,\nThree,c,\n");
+    put(f, ".", "spill.csv", "task,from,to,setup,stop\nT5,One,Two,0,2:00\nT5,Two,Three,0,2:00\n");
+    options.folder = f->path;
+    options.n_trial = 4096;
+    ck_assert_msg(wr_series_study_run(s, &options, &err) == WR_OK, "%s", err.text);
+}
+
+static const double *effect(const struct wr_series_study *s, size_t e, const char *name)
+{
+    const struct wr_series_excursion *x = &s->excursion[e];
+
+    for (size_t p = 0; p < x->n_who; p++)
+        if (strcmp(s->person[x->who[p]].name, name) == 0) return x->durations.q + p * x->durations.n_draw;
+    ck_abort_msg("no '%s' in excursion %zu", name, e);
+    return NULL;
+}
+
+START_TEST(the_same_name_is_the_same_person)
+{
+    struct folder f;
+    struct wr_series_study s = {0};
+
+    run(&f, &s);
+    const size_t n = s.excursion[0].durations.n_draw;
+    for (const char *name = "B"; name; name = *name == 'B' ? "C" : NULL)
+        ck_assert_double_gt(gsl_stats_correlation(effect(&s, 0, name), 1, effect(&s, 1, name), 1, n), 0.9);
+    const double *fit = s.excursion[1].study.durations.q, *joined = s.excursion[1].durations.q;
+    for (size_t p = 0; p < 3; p++) /* each campaign keeps what it says */
+        ck_assert_double_eq_tol(gsl_stats_mean(fit + p * n, 1, n), gsl_stats_mean(joined + p * n, 1, n), 1e-9);
+    ck_assert_uint_eq(s.n_person, 4);
+    for (size_t i = 0; i < 4; i++)
+        ck_assert_uint_eq(s.person[i].n_in, s.person[i].name[0] == 'A' || s.person[i].name[0] == 'D' ? 1 : 2);
+    wr_series_study_release(&s);
+    remove_all(&f);
+}
+END_TEST
+
+/* T5 is known from One alone. Both campaigns know B and C: on the mean of these two it takes the same in Two as in One,
+ * draw by draw. */
+START_TEST(work_from_elsewhere_is_done_at_the_level_of_who_does_it)
+{
+    struct folder f;
+    struct wr_series_study s = {0};
+
+    run(&f, &s);
+    const struct wr_durations *one = &s.excursion[0].durations, *two = &s.excursion[1].durations;
+    const size_t n = one->n_draw, there = wr_plan_find(&s.excursion[0].plan, "T5");
+    size_t here = 0;
+    while (strcmp(s.excursion[1].plan.task[here].id, "T5") != 0) here++;
+    double most = 0, apart = 0;
+    for (size_t j = 0; j < n; j++) {
+        double in_one = one->centre_log[there * n + j] + (effect(&s, 0, "B")[j] + effect(&s, 0, "C")[j]) / 2;
+        double in_two = two->centre_log[here * n + j] + (effect(&s, 1, "B")[j] + effect(&s, 1, "C")[j]) / 2;
+        most = fmax(most, fabs(in_one - in_two));
+        apart = fmax(apart, fabs(one->centre_log[there * n + j] - two->centre_log[here * n + j]));
+    }
+    ck_assert_double_lt(most, 1e-9);
+    ck_assert_double_gt(apart, 0.02); /* else there is nothing to level */
+    wr_series_study_release(&s);
+    remove_all(&f);
+}
+END_TEST
+
+START_TEST(without_rehearsals_the_last_people_do_it)
+{
+    struct folder f;
+    struct wr_series_study s = {0};
+
+    run(&f, &s);
+    const struct wr_durations *two = &s.excursion[1].durations, *three = &s.excursion[2].durations;
+    ck_assert_uint_eq(s.excursion[2].team, 1);
+    ck_assert_uint_eq(three->n_person, two->n_person);
+    ck_assert_mem_eq(three->q, two->q, two->n_person * two->n_draw * sizeof *two->q);
+    ck_assert_uint_eq(three->n_line_up, two->n_line_up);
+    ck_assert_mem_eq(three->line_up, two->line_up, two->n_line_up * sizeof *two->line_up);
+    wr_series_study_release(&s);
+    remove_all(&f);
+}
+END_TEST
+
+Suite *suite_series_people(void);
+Suite *suite_series_people(void)
+{
+    Suite *s = suite_create("series_people");
+    TCase *c = tcase_create("series_people");
+
+    tcase_set_timeout(c, 120);
+    tcase_add_test(c, the_same_name_is_the_same_person);
+    tcase_add_test(c, work_from_elsewhere_is_done_at_the_level_of_who_does_it);
+    tcase_add_test(c, without_rehearsals_the_last_people_do_it);
+    suite_add_tcase(s, c);
+    return s;
+}
