@@ -12,7 +12,7 @@
 #include "wetrun/base/parallel.h"
 #include "wetrun/base/str.h"
 
-static const size_t too_much = SIZE_MAX / 4;
+static const size_t too_much = SIZE_MAX / 2 + 1; /* no allocator gives more than PTRDIFF_MAX */
 
 struct held { char *kept; size_t n_done; };
 

@@ -338,8 +338,10 @@ START_TEST(numbers_that_cannot_be_simulated_are_refused)
     m.d.rho[0] = 1;
     ck_assert(wr_forecast_run(&f, &m.net, &m.d, &o, &err) == WR_E_DOMAIN);
     m.d.rho[0] = 0;
+#if SIZE_MAX > UINT32_MAX
     o.n_trial = (size_t)UINT32_MAX + 1;
     ck_assert(wr_forecast_run(&f, &m.net, &m.d, &o, &err) == WR_E_USAGE);
+#endif
     m.net.n_task = 0;
     o.n_trial = 100;
     ck_assert(wr_forecast_run(&f, &m.net, &m.d, &o, &err) == WR_E_DOMAIN);
