@@ -8,6 +8,7 @@
 
 enum {
     SCAN_TRIALS = 1000,       /* days looked at for a second window */
+    SCAN_FIRST = 200,         /* days that rule one out by themselves where hardly any of them is inside */
     FIRST_LOOK = 2000,        /* days that decide a start by themselves if they are of one mind */
     MOST_ATOMS = 64,
     MOST_NODES_DOWN = 20,     /* some 20 standard deviations below the usual start */
@@ -102,17 +103,24 @@ static struct end look_at(struct search *q, double x, bool *reached)
     return end;
 }
 
+/* So far from the confidence that few days leave no doubt about the side. */
+static bool is_doubtless(const struct search *q, double inside, double effective)
+{
+    double off = inside - q->confidence;
+
+    return off * off * effective > OF_ONE_MIND * OF_ONE_MIND * q->confidence * (1 - q->confidence);
+}
+
 /* The same, from few days where they leave no doubt about the side of the confidence. */
 static struct end glance_at(struct search *q, double x, bool *reached)
 {
-    const double variance = q->confidence * (1 - q->confidence);
     struct end end = {.x = x, .by_few = true};
 
     if (x > q->log_limit || q->n_all < 2 * FIRST_LOOK) return look_at(q, x, reached);
     *reached = true;
     end.inside = wr_inside_curve_at(q->curve, x, FIRST_LOOK, &end.tally);
-    double effective = wr_tally_effective(&end.tally), off = end.inside - q->confidence;
-    bool sure = effective >= 0.1 * FIRST_LOOK && off * off * effective > OF_ONE_MIND * OF_ONE_MIND * variance;
+    double effective = wr_tally_effective(&end.tally);
+    bool sure = effective >= 0.1 * FIRST_LOOK && is_doubtless(q, end.inside, effective);
     return sure ? end : look_at(q, x, reached);
 }
 
@@ -270,6 +278,16 @@ static double window_end(struct search *q, double lo, double x)
     return at.x;
 }
 
+/* g by the days of the scan, or by the first of them where these leave no doubt that it is outside. */
+static double scan_at(struct search *q, double x, struct wr_tally *tally)
+{
+    double share = wr_inside_curve_at(q->curve, x, SCAN_FIRST, tally), effective = wr_tally_effective(tally);
+
+    if (effective >= WR_CUTOFF_LEAST_EFFECTIVE && share < q->confidence && is_doubtless(q, share, effective))
+        return share;
+    return wr_inside_curve_at(q->curve, x, q->n_scan, tally);
+}
+
 static void find_second_window(struct search *q, double from, struct wr_cutoff_row *row)
 {
     struct wr_tally tally;
@@ -277,7 +295,7 @@ static void find_second_window(struct search *q, double from, struct wr_cutoff_r
     bool been_outside = false;
 
     for (; x < q->log_limit; last = x, x = next_start(q, x)) {
-        double share = wr_inside_curve_at(q->curve, x, q->n_scan, &tally);
+        double share = scan_at(q, x, &tally);
         if (wr_tally_effective(&tally) < WR_CUTOFF_LEAST_EFFECTIVE) return;
         if (share < q->confidence - noise) been_outside = true;
         if (been_outside && share >= q->confidence) break;

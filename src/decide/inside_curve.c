@@ -4,7 +4,7 @@
 #include <string.h>
 #include "wetrun/base/memory.h"
 
-enum { LOOK_DAYS = 1000, ENOUGH_EFFECTIVE = 400 };
+enum { LOOK_DAYS = 500, ENOUGH_EFFECTIVE = 400 };
 
 void wr_inside_curve_init(struct wr_inside_curve *curve, struct wr_given *given, double origin, double step)
 {

@@ -11,7 +11,8 @@
 #include "wetrun/stats/special.h"
 
 enum {
-    PACE_NODES = 81,         /* a fifth of a standard deviation apart: sums of smooth laws are then exact to rounding */
+    PACE_NODES = 33,         /* half a standard deviation apart: a sum over a normal law is then exact to rounding, over
+                                one half as wide to 3e-9 (exp(-2 pi^2 / step^2), from memory) */
     CORRECTION_NODES = 49,
     GAP_DAYS_PER_DRAW = 32, /* their noise averages out over draws; with few draws more days make up for it */
     GAP_DAYS = 8000,

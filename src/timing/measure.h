@@ -26,6 +26,7 @@ struct measuring {
     uint32_t *lanes;                   /* [work * n_run + run] where it was done: by the crew column, else as
                                           rehearsed */
     struct place *lost_row;            /* [work * n_run + run] a rejected row of it, line 0: none */
+    size_t *first_without;             /* [work] no earlier run is without it (misplaced.c) */
     unsigned char *not_of_run;         /* [work * n_run + run] 1: its rows cannot all be of this run (misplaced.h) */
     size_t *first_step;                /* [n_run + 1] into the log */
     size_t *n_done;                    /* [n_work] runs in which it took time */

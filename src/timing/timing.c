@@ -378,6 +378,7 @@ static void make_room(struct measuring *j)
     t->waiting_min = WR_NEW_ARRAY(double, t->n_run * t->n_lane);
     j->lanes = WR_NEW_ARRAY(uint32_t, n_cell);
     j->lost_row = WR_NEW_ARRAY(struct place, n_cell);
+    j->first_without = WR_NEW_ARRAY(size_t, n_work);
     j->not_of_run = WR_NEW_ARRAY(unsigned char, n_cell);
     j->stranger = WR_NEW_ARRAY(const struct wr_log_step *, n_cell);
     j->first_step = WR_NEW_ARRAY(size_t, t->n_run + 1);
@@ -408,6 +409,7 @@ static void release_room(struct measuring *j)
     wr_free(j->wait);
     wr_free(j->lanes);
     wr_free(j->lost_row);
+    wr_free(j->first_without);
     wr_free(j->not_of_run);
     wr_free(j->stranger);
     wr_free(j->first_step);
