@@ -53,7 +53,7 @@ static void add_remark(const struct wr_debrief_result *r, const struct wr_debrie
     if (t->began_early) wr_str_add(out, "; began before its turn");
     if (t->hold_min >= HOLD_WORTH_A_LINE_MIN) wr_str_addf(out, "; hold %s", wr_minutes(t->hold_min, b));
     if (t->lead_in_min + t->gap_min >= UNLOGGED_WORTH_A_LINE_MIN)
-        wr_str_addf(out, "; %s unlogged", wr_minutes(t->lead_in_min + t->gap_min, b));
+        wr_str_addf(out, "; %s of lead-in and gap", wr_minutes(t->lead_in_min + t->gap_min, b));
     if (out->len == start) return;
     memmove(out->text + start, out->text + start + 2, out->len - start - 1); /* the first separator */
     out->len -= 2;
@@ -137,7 +137,7 @@ static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)
     wr_str_addf(
         out,
         "Of %zu tasks judged %zu were slow and %zu fast, outside what 80 of 100 take; about %.0f would be by chance. "
-        "Holds %s, unlogged time %s.",
+        "Holds %s, lead-ins and gaps %s.",
         d->n_judged, d->n_slow, d->n_fast, 0.2 * (double)d->n_judged, wr_minutes(d->hold_min, hold),
         wr_minutes(d->unlogged_min, unlogged));
 }
