@@ -354,6 +354,7 @@ enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_st
     if (status != WR_E_MEMORY && status != WR_E_BUG) return status;
     for (size_t e = 0; e < s->n_excursion; e++) wr_study_release(&s->excursion[e].study); /* each has a pool of its
                                                                                              own */
+    wr_study_release(&s->plain);
     wr_pool_release(s->pool);
     *s = (struct wr_series_study){0};
     return status;

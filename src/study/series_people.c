@@ -23,7 +23,7 @@ static enum wr_status see_leg(struct wr_series_study *s, size_t e, const struct 
     struct wr_series_excursion *x = &s->excursion[e];
     const size_t n = x->study.fit.n_named_person;
     const char **name = x->study.fit.person;
-    struct wr_study plain = {0};
+    struct wr_study *plain = &s->plain;
     enum wr_status status = WR_OK;
 
     if (n == 0) return WR_OK;
@@ -31,9 +31,9 @@ static enum wr_status see_leg(struct wr_series_study *s, size_t e, const struct 
         struct wr_study_options own = *options;
         own.folder = x->folder;
         own.anonymous = false;
-        status = wr_study_open(&plain, &own, err);
-        WR_BUG_IF(!status && plain.timing.n_person != n);
-        name = plain.timing.person;
+        status = wr_study_open(plain, &own, err);
+        WR_BUG_IF(!status && plain->timing.n_person != n);
+        name = plain->timing.person;
     }
     x->who = WR_NEW_ARRAY(size_t, n);
     for (size_t p = 0; p < n && !status; p++) {
@@ -42,7 +42,7 @@ static enum wr_status see_leg(struct wr_series_study *s, size_t e, const struct 
         s->person[x->who[p]].n_in++;
     }
     x->n_who = n;
-    if (options->anonymous) wr_study_release(&plain);
+    if (options->anonymous) wr_study_release(plain);
     return status;
 }
 

@@ -42,6 +42,7 @@ struct wr_series_study { /* start as {0} */
     struct wr_series_files files;
     struct wr_findings findings;      /* of series.csv and spill.csv */
     struct wr_series_excursion *excursion; size_t n_excursion;
+    struct wr_study plain;            /* while the people are told apart: a log by its own names */
     struct wr_series_person *person; size_t n_person, room_person; /* in order of first appearance */
     struct wr_spill *spill; size_t n_spill; /* task numbers are those of the excursions' plans */
     struct wr_arena text;
