@@ -137,8 +137,11 @@ enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_comman
     (void)err; /* nothing fails here at present */
     *c = (struct wr_context){0};
     c->input = WR_NEW_ARRAY(struct wr_present_input, n);
+    /* JSON and pages name checksums; the findings of a long log do without */
+    bool named = wr_command_id(command) != WR_CMD_CHECK || settings->format == WR_FORMAT_JSON;
     for (size_t i = 0; i < n; i++)
-        c->input[i] = (struct wr_present_input){.name = file[i]->name, .sha256_hex = file[i]->text.sha256};
+        c->input[i] = (struct wr_present_input){.name = file[i]->name,
+                                                .sha256_hex = named ? wr_text_sha256(&file[i]->text) : NULL};
     say_options(settings, &c->options);
     c->present = (struct wr_present_context){.version = WR_VERSION,
                                              .command = command->name,

@@ -43,12 +43,19 @@ static size_t put_utf8(char *to, uint32_t c)
     return 4;
 }
 
+const char *wr_text_sha256(struct wr_text *text)
+{
+    if (!*text->sha256) wr_sha256_hex(text->bytes, text->n, text->sha256);
+    return text->sha256;
+}
+
 /* RFC 2781 (Hoffman and Yergeau, 2000), section 2.2. A lone surrogate and a last odd byte become U+FFFD. */
 static void recode_utf16(struct wr_text *text, size_t skip, bool big)
 {
     char *from = text->bytes, *to = wr_alloc(text->n / 2 * 3 + 4, 1);
     size_t n = 0, i = skip;
 
+    (void)wr_text_sha256(text); /* of the bytes as they were */
     for (; i + 1 < text->n; i += 2) {
         uint32_t c = unit_at(from + i, big);
         if (c >= 0xd800 && c < 0xdc00 && i + 3 < text->n) {
@@ -86,6 +93,7 @@ static void mend_line_ends(struct wr_text *text)
 {
     if (memchr(text->bytes, '\n', text->n)) return;
     for (char *at = text->bytes; (at = memchr(at, '\r', (size_t)(text->bytes + text->n - at)));) {
+        (void)wr_text_sha256(text); /* of the bytes as they were */
         *at = '\n';
         text->had_cr_ends = true;
     }
@@ -93,7 +101,6 @@ static void mend_line_ends(struct wr_text *text)
 
 static void make_ready(struct wr_text *text)
 {
-    wr_sha256_hex(text->bytes, text->n, text->sha256);
     recode(text);
     mend_line_ends(text);
 }

@@ -59,8 +59,18 @@ START_TEST(the_checksum_is_of_the_file_as_it_was)
 {
     struct wr_text t;
 
+    char was[WR_SHA256_HEX];
+
     wr_text_take(&t, "abc", 3);
-    ck_assert_str_eq(t.sha256, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    ck_assert_str_eq(wr_text_sha256(&t), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    wr_text_release(&t);
+    wr_text_take(&t, "a\rb\r", 4); /* mended */
+    wr_sha256_hex("a\rb\r", 4, was);
+    ck_assert_str_eq(wr_text_sha256(&t), was);
+    wr_text_release(&t);
+    wr_text_take(&t, "\xff\xfe" "a\0", 4); /* recoded */
+    wr_sha256_hex("\xff\xfe" "a\0", 4, was);
+    ck_assert_str_eq(wr_text_sha256(&t), was);
     wr_text_release(&t);
 }
 END_TEST
