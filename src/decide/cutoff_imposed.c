@@ -122,20 +122,32 @@ static bool is_held_inside(void *arg, double start_min)
     return wr_share_inside_held(h->given, start_min, h->n) >= h->confidence;
 }
 
-/* With drop rules: step through the starts, then bisect. Days that are all alike are looked at once. */
+/* The start to be looked at after s: a step later, but never past the task's own drop_after, for just before it is
+ * dropped is when it is latest. */
+static double next_start(const struct wr_given *g, double s, double step)
+{
+    double rule = g->limit->is_clock ? INFINITY : g->days->drop_after_min[g->task];
+
+    return s < rule && rule < s + step ? rule : s + step;
+}
+
+/* With drop rules: step through the starts, a whole part of a minute apart, or of the limit if it is of days (in
+ * between, other work that is dropped may make good again what was late), then bisect. */
 static void imposed_by_steps(struct wr_given *g, double confidence, struct wr_cutoff_row *row)
 {
     size_t n = g->days->n_trial < SCAN_TRIALS ? g->days->n_trial : SCAN_TRIALS;
-    double earliest = g->start_min[0], step, s;
+    double earliest = g->start_min[0], latest = g->limit->minutes, step, s, next;
 
     for (size_t i = 0; i < g->days->n_trial; i++) earliest = fmin(earliest, g->start_min[i]);
-    step = (g->limit->minutes - earliest) / 100;
+    step = (latest - earliest) / 100;
     row->reason = WR_CUTOFF_NEVER;
     if (!(step > 0) || wr_share_inside_held(g, earliest, g->days->n_trial) < confidence) return;
-    for (s = earliest; s + step <= g->limit->minutes; s += step)
-        if (wr_share_inside_held(g, s + step, n) < confidence) break;
-    double inside = s, outside = fmin(s + step, g->limit->minutes);
-    while (inside > earliest && wr_share_inside_held(g, inside, g->days->n_trial) < confidence) inside -= step;
+    double small = step > 20 ? step / 20 : 1 / ceil(1 / step);
+    for (s = earliest; (next = next_start(g, s, small)) <= latest; s = next)
+        if (wr_share_inside_held(g, next, n) < confidence) break;
+    double inside = s, outside = fmin(next, latest);
+    while (inside > earliest && wr_share_inside_held(g, inside, g->days->n_trial) < confidence)
+        inside = fmax(earliest, inside - small);
     if (wr_share_inside_held(g, outside, g->days->n_trial) >= confidence) inside = outside;
     struct held all = {g, g->days->n_trial, confidence}, some = {g, n, confidence};
     wr_halve(is_held_inside, &all, 1e-9, 50, &inside, &outside);

@@ -483,6 +483,17 @@ static void do_piece(void *arg, size_t piece, unsigned worker)
     if (worker == 0 && w->done) w->done(w->arg, (double)n_done / (double)w->n_piece);
 }
 
+/* A day on which the task was dropped, which shows as no minutes, says nothing of its minutes: moves those of the
+ * others to the front, unless there are none. Returns how many. */
+static size_t without_dropped(float *minutes, size_t n)
+{
+    size_t kept = 0;
+
+    for (size_t i = 0; i < n; i++)
+        if (minutes[i] > 0) minutes[kept++] = minutes[i];
+    return kept > 0 ? kept : n;
+}
+
 /* The first trials, to see where the numbers lie. */
 static void choose_windows(struct wr_trials *t, struct workspace *r)
 {
@@ -505,7 +516,11 @@ static void choose_windows(struct wr_trials *t, struct workspace *r)
         }
         memcpy(place, r->finish, WR_BLOCK * sizeof *place);
     }
-    for (size_t i = 0; i < n_row; i++) t->window[i] = wr_window_around(seen + i * n, n, WR_DETAIL_BINS);
+    for (size_t i = 0; i < n_row; i++) {
+        bool of_minutes = i < s->n_task * WR_N_DETAIL && i % WR_N_DETAIL == WR_DETAIL_MINUTES;
+        size_t n_seen = of_minutes ? without_dropped(seen + i * n, n) : n;
+        t->window[i] = wr_window_around(seen + i * n, n_seen, WR_DETAIL_BINS);
+    }
     t->finish_window = wr_window_around(seen + n_row * n, n, WR_FINISH_BINS);
     wr_free(seen);
 }
