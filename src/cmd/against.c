@@ -12,32 +12,34 @@ static bool is_folder(const char *path)
     return stat(path, &there) == 0 && S_ISDIR(there.st_mode);
 }
 
-/* Another folder has files of its own; a file is another plan for the same rehearsals; before:RUN are those before
- * it. */
-static enum wr_status options_before(struct wr_study_options *o, const struct wr_settings *settings,
-                                     struct wr_error *err)
+static const char the_past[] = "before:";
+
+enum wr_status wr_before_is_there(const struct wr_settings *settings, struct wr_error *err)
 {
-    static const char before[] = "before:";
+    const char *what = settings->against;
     struct stat there;
 
-    if (strncmp(settings->against, before, sizeof before - 1) == 0) {
-        o->before_run = settings->against + sizeof before - 1;
-        return WR_OK;
-    }
-    if (is_folder(settings->against)) {
+    if (!what || strncmp(what, the_past, sizeof the_past - 1) == 0 || stat(what, &there) == 0) return WR_OK;
+    return wr_fail(err, WR_E_USAGE,
+                   "--against: '%s' is neither the folder of a campaign nor a plan: write one that is there, or "
+                   "before:RUN (`wetrun check` lists the runs)",
+                   what);
+}
+
+/* Another folder has files of its own; a file is another plan for the same rehearsals; before:RUN are those before
+ * it. */
+static void options_before(struct wr_study_options *o, const struct wr_settings *settings)
+{
+    if (strncmp(settings->against, the_past, sizeof the_past - 1) == 0) {
+        o->before_run = settings->against + sizeof the_past - 1;
+    } else if (is_folder(settings->against)) {
         o->folder = settings->against;
         o->runs = NULL;
         o->n_runs = 0;
         o->plan = o->plan_rehearsed = o->limits = o->history = o->criteria = o->names = NULL;
-        return WR_OK;
+    } else {
+        o->plan = settings->against;
     }
-    if (stat(settings->against, &there) != 0)
-        return wr_fail(err, WR_E_USAGE,
-                       "--against: '%s' is neither the folder of a campaign nor a plan: write one that is there, or "
-                       "before:RUN (`wetrun check` lists the runs)",
-                       settings->against);
-    o->plan = settings->against;
-    return WR_OK;
 }
 
 static void note_findings(struct wr_str *notes, const struct wr_study *before)
@@ -69,8 +71,8 @@ enum wr_status wr_before_make(struct wr_before *b, const struct wr_command *comm
     struct wr_study_options options;
     enum wr_status status = wr_study_options_from(&options, command, settings, progress, err);
 
-    if (!status) status = options_before(&options, settings, err);
     if (status) return status;
+    options_before(&options, settings);
     options.progress_of = wanted | WR_RESULT_BIT(WR_RESULT_FORECAST);
     status = wr_study_open(&b->before, &options, err);
     if (!status) status = wr_study_make(&b->before, WR_RESULT_FORECAST, err);

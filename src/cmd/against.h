@@ -10,6 +10,8 @@ struct wr_before { /* start as {0} */
     struct wr_study before;
     struct wr_against against;
 };
+/* Whether what settings->against names is there, if it names anything: asked before minutes are spent on the rest. */
+WR_MUST_CHECK enum wr_status wr_before_is_there(const struct wr_settings *settings, struct wr_error *err);
 /* Opens what settings->against names, makes it (the results `wanted` as far as they can be had), and compares; `after`
  * has its forecast. Its warnings and errors are noted. */
 WR_MUST_CHECK enum wr_status wr_before_make(struct wr_before *b, const struct wr_command *command,

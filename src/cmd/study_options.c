@@ -2,6 +2,7 @@
 
 #include <limits.h>
 #include <string.h>
+#include "against.h"
 #include "wetrun/campaign/written.h"
 
 static enum wr_status take_run_effect_prior(struct wr_priors *priors, const char *text, struct wr_error *err)
@@ -69,7 +70,10 @@ enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr
                                      const struct wr_settings *settings, struct wr_progress *progress,
                                      struct wr_error *err)
 {
+    enum wr_status status = wr_before_is_there(settings, err);
+
     *o = wr_study_default();
+    if (status) return status;
     o->folder = settings->folder;
     o->runs = settings->runs.text;
     o->n_runs = settings->runs.n_text;
@@ -109,6 +113,6 @@ enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr
     o->strictness = settings->strictness;
     if (command->result == WR_RESULT_RUNS_NEEDED) o->n_future = settings->trials; /* elsewhere they are simulated
                                                                                      days */
-    enum wr_status status = take_start(&o->start_min, settings->start, err);
+    status = take_start(&o->start_min, settings->start, err);
     return status == WR_OK ? take_fit_options(&o->fit, settings, err) : status;
 }

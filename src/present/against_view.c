@@ -207,7 +207,8 @@ void wr_grid_of_against_tasks(const struct wr_against *a, enum wr_against_rows r
 void wr_grid_of_against_criteria(const struct wr_against *a, enum wr_against_rows rows, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
-        {"criterion", "criterion", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"criterion", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"about", "criterion", WR_UNIT_TEXT, WR_PEOPLE, 0},
         {"before", "then", WR_UNIT_TEXT, WR_EVERYBODY, 0},
         {"after", "now", WR_UNIT_TEXT, WR_EVERYBODY, 0},
     };
@@ -217,6 +218,7 @@ void wr_grid_of_against_criteria(const struct wr_against *a, enum wr_against_row
         const struct wr_against_criterion *c = &a->criterion[i];
         if (rows == WR_AGAINST_CHANGED && c->before == c->after) continue;
         wr_grid_text(grid, wr_criterion_name(c->id));
+        wr_grid_text(grid, wr_criterion_words(c->id));
         wr_grid_text(grid, wr_evidence_words(c->before));
         wr_grid_text(grid, wr_evidence_words(c->after));
     }

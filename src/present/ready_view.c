@@ -24,6 +24,24 @@ void wr_ready_sentence(const struct wr_ready *ready, struct wr_str *out)
     wr_str_add(out, ". This is what the evidence is; whether it is enough is for the review to say.");
 }
 
+const char *wr_criterion_words(enum wr_criterion_id id)
+{
+    switch (id) {
+    case WR_CRIT_COMPLETE_RUNS: return "complete rehearsals";
+    case WR_CRIT_TASK_DONE: return "every task completed";
+    case WR_CRIT_LAST_COMPLETE: return "the last rehearsals complete";
+    case WR_CRIT_OVERRUN: return "going over the first limit";
+    case WR_CRIT_OTHER_LIMITS: return "going over any other limit";
+    case WR_CRIT_PLANNED: return "planned times missed";
+    case WR_CRIT_PLANNED_PATH: return "planned times on the longest path";
+    case WR_CRIT_UNLOGGED: return "holds, lead-ins and gaps";
+    case WR_CRIT_RECORD: return "the forecast's record";
+    case WR_CRIT_KEPT: return "kept to the plan";
+    case WR_N_CRITERION: break;
+    }
+    return "";
+}
+
 void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)
 {
     const struct wr_ready *ready = result->ready;

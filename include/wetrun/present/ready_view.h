@@ -23,6 +23,8 @@ WR_MUST_CHECK enum wr_status wr_show_ready(enum wr_format format, const struct w
 /* "5 of 9 criteria met, 1 not met, for 3 there is not enough evidence." */
 void wr_ready_sentence(const struct wr_ready *ready, struct wr_str *out);
 const char *wr_evidence_words(enum wr_evidence evidence); /* "met", "not met", "not enough evidence" */
+/* What a criterion is about, without its threshold: "complete rehearsals". */
+const char *wr_criterion_words(enum wr_criterion_id id);
 /* What is asked, and what was found, of one criterion; plain text that may hold ids from files. */
 void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out);
 void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out);
