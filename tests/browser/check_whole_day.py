@@ -1,5 +1,5 @@
 """A whole day of the demonstration typed into the page, beside `cutoff --now` on the way, to its end and its step log.
-Usage: check_whole_day.py WETRUN FOLDER. With EVERY in the environment it looks after every moment, not at three of them."""
+Usage: check_whole_day.py WETRUN FOLDER. With EVERY=N in the environment it looks after every Nth moment, not at three of them."""
 import json, os, pathlib, subprocess, sys
 from browser import Browser
 from day_hands import check_answer, click_text, petrel, press, settled
@@ -14,7 +14,7 @@ DAY = {"OUT": (0, 21), "A-REACH": (21, 36), "CAM-REACH": (21, 41), "A-UNPLUG": (
        "B-PLUG": (210, 224), "BRIDGE": (224, 242), "SHADE": (242, 284), "BEAM": (284, 297), "DRUM-FREE": (284, 299), "HINGE": (299, 331),
        "STAGE-CLAMPS": (299, 315), "STAGE-REEL": (315, 333), "IN": (333, 368)}
 MOMENTS = sorted({at for times in DAY.values() for at in times})
-LOOK_AT = MOMENTS[1:-1] if os.environ.get("EVERY") else (113, 214, 315)  # after the last entry of these moments
+LOOK_AT = MOMENTS[1:-1:int(os.environ["EVERY"])] if os.environ.get("EVERY") else (113, 214, 315)  # after the last entry of these moments
 
 
 def hmm(minutes):
