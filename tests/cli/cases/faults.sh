@@ -44,7 +44,7 @@ expect 0 "$WETRUN" report --trials 500 --out nothing none; [ -s nothing/charts/l
 expect 2 "$WETRUN" pad --trials 64 campaign; in_err "write --trials 100"
 expect 2 "$WETRUN" cutoff --trials 64 campaign; in_err "write --trials 100"
 expect 2 "$WETRUN" pad --confidence 0.999999 campaign; in_err "above 0.999"
-expect 3 "$WETRUN" pad --confidence 0.999 --trials 1000 campaign; in_err "at least 4000"
+expect 3 "$WETRUN" pad --confidence 0.999 --trials 1000 campaign; in_err "write --trials 4000"
 expect 2 "$WETRUN" forecast --limit 1e308 campaign; in_err "1e308"
 # `ready` gives 0 for nothing but all criteria met
 awk -F, 'NR == 1 || $1 == "P7-8" || $1 == "P7-9"' "$TOP/datasets/petrel-7/runs.csv" > campaign/runs.csv
