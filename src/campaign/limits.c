@@ -25,6 +25,12 @@ static uint32_t all_lanes(const struct wr_plan *plan)
     return plan->n_lane >= WR_MAX_LANES ? UINT32_MAX : (UINT32_C(1) << plan->n_lane) - 1;
 }
 
+/* As `wetrun start` writes them. */
+static bool is_example(const char *name)
+{
+    return strncmp(name, "EXAMPLE", 7) == 0;
+}
+
 static void take_lanes(struct sheet *sheet, const struct wr_plan *plan, struct wr_limit *limit)
 {
     const char *crew = sheet_text(sheet, L_CREW);
@@ -44,7 +50,9 @@ static void take_lanes(struct sheet *sheet, const struct wr_plan *plan, struct w
         sheet_note(sheet, L_CREW, WR_SP_CREW, "all");
     } else if (crew[0] && !sheet_name_is(crew, "all")) {
         wr_plan_say_no_lane(plan, crew, &text);
-        sheet_error(sheet, L_CREW, "unknown-lane", "%s: write a lane, or all", text.text);
+        sheet_error(sheet, L_CREW, "unknown-lane", "%s: %s", text.text,
+                    is_example(limit->name) ? "the row is the invented example of `wetrun start`, take it out"
+                                            : "write a lane, or all");
     }
     wr_str_release(&text);
 }
@@ -139,7 +147,7 @@ static void take_limit(void *arg, struct sheet *sheet)
     take_lanes(sheet, r->plan, limit);
     take_clock(sheet, r->plan, limit);
     take_amounts(sheet, limit);
-    if (strncmp(name, "EXAMPLE", 7) == 0)
+    if (is_example(name))
         sheet_warn(sheet, L_LIMIT, "example-limit",
                    "limit '%.60s' is the invented example of `wetrun start`: put your own in its place, under a name "
                    "of its own",

@@ -46,7 +46,8 @@ static void check_date(struct wr_series_files *s, struct sheet *sheet)
     if (!text[0] || !above[0] || wr_written_date(text, strlen(text), &plain, &day, &spelling) ||
         wr_written_date(above, strlen(above), &plain, &day_above, &spelling) || day >= day_above)
         return;
-    sheet_error(sheet, S_DATE, "dates-fall", "%.30s is before the date of '%.60s': rows stand in the order flown", text,
+    sheet_error(sheet, S_DATE, "dates-fall",
+                "%.30s is before the date of '%.60s': write the rows in the order flown", text,
                 s->row[s->n_row - 1].excursion);
 }
 

@@ -187,6 +187,7 @@ for words, change in (("write a lane, or all", dict(crew="PILOT")), ("write to a
                       ("write h:mm", dict(minutes="2.30")), ("write 0.9", dict(confidence="0.1")), ("write 0.9", dict(confidence="high"))):
     refused(words, "check", 3, limits_csv=row(LIMITS, 1, **change))
 refused("leave one out", "check", 3, limits_csv=LIMITS + LIMITS[1:])
+refused("take it out", "check", 3, limits_csv=LIMITS + ["EXAMPLE supply of EV9,EV9,,,1:30,0.95"])
 refused("add a row", "check", 3, limits_csv=LIMITS[:1])
 H = "excursion,kind,pool,flight"
 refused("write how long", "check", 3, history_csv=[H, "Petrel 1,transit,0,24"])
