@@ -286,8 +286,7 @@ static void json_parts(struct wr_json *j, const struct wr_against *a)
 
 static void json_grid(struct wr_json *j, const char *key, struct wr_grid *grid)
 {
-    wr_json_grid(j, j->root, key, grid);
-    wr_grid_release(grid);
+    wr_json_take_grid(j, j->root, key, grid);
 }
 
 static enum wr_status against_json(const struct wr_present_context *ctx, const struct wr_against *a, struct wr_str *out,

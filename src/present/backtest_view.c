@@ -75,14 +75,8 @@ void wr_grid_of_backtest(const struct wr_backtest_result *result, const struct w
             for (size_t c = 2; c < COLUMNS; c++) wr_grid_absent(grid);
             continue;
         }
-        wr_grid_number(grid, r->lens_min[WR_N_LENS / 2]);
-        wr_grid_number(grid, r->lens_min[WR_LENS10]);
-        wr_grid_number(grid, r->lens_min[WR_LENS90]);
-        wr_grid_number(grid, r->lens_min[WR_LENS2_5]);
-        wr_grid_number(grid, r->lens_min[WR_LENS97_5]);
-        wr_grid_number(grid, r->rank);
-        wr_grid_number(grid, r->crps_min);
-        wr_grid_number(grid, r->inside80);
+        WR_GRID_NUMBERS(grid, r->lens_min[WR_N_LENS / 2], r->lens_min[WR_LENS10], r->lens_min[WR_LENS90],
+                        r->lens_min[WR_LENS2_5], r->lens_min[WR_LENS97_5], r->rank, r->crps_min, r->inside80);
     }
 }
 
@@ -109,26 +103,8 @@ static void tasks_grid(const struct wr_backtest_result *result, struct wr_grid *
             for (size_t c = 3; c < COLUMNS; c++) wr_grid_absent(grid);
             continue;
         }
-        wr_grid_number(grid, (double)t->n_inside80);
-        wr_grid_number(grid, (double)t->n_inside95);
-        wr_grid_number(grid, t->mean_rank);
-        wr_grid_number(grid, t->crps_min);
+        WR_GRID_NUMBERS(grid, (double)t->n_inside80, (double)t->n_inside95, t->mean_rank, t->crps_min);
     }
-}
-
-static void say(struct wr_str *out, struct wr_str *text)
-{
-    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(text);
-}
-
-static void add_grid(const struct wr_present_context *ctx, struct wr_grid *grid, struct wr_str *out)
-{
-    if (wr_grid_rows(grid) > 0) {
-        wr_str_add_char(out, '\n');
-        wr_grid_add_terminal(grid, wr_context_columns(ctx), out);
-    }
-    wr_grid_release(grid);
 }
 
 static void backtest_table(const struct wr_present_context *ctx, const struct wr_backtest_result *result,
@@ -140,23 +116,23 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
     char share[WR_WORDS];
 
     wr_backtest_sentence(&b->leave_one_out, &text);
-    say(out, &text);
+    wr_prose_say(out, &text);
     if (ctx->has_target) wr_record_reach(ctx->target, &text);
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_context_headline(ctx, "record of forecasts", &text);
     wr_str_add(&text, b->leave_one_out.n_run > 0
                           ? ". Each forecast was made without that rehearsal, from all the others:"
                           : ".");
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_grid_of_backtest(result, &b->leave_one_out, &grid);
-    add_grid(ctx, &grid, out);
+    wr_context_add_grid(ctx, NULL, &grid, out);
     if (b->predecessors.n_forecast > 0) {
         wr_str_add(&text, "From the rehearsals before it only. ");
         wr_backtest_sentence(&b->predecessors, &text);
         wr_str_add_char(out, '\n');
-        say(out, &text);
+        wr_prose_say(out, &text);
         wr_grid_of_backtest(result, &b->predecessors, &grid);
-        add_grid(ctx, &grid, out);
+        wr_context_add_grid(ctx, NULL, &grid, out);
     }
     if (b->n_task_cell > 0) {
         wr_str_addf(
@@ -166,13 +142,13 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
             b->n_task_inside80, b->n_task_cell, wr_percent((double)b->n_task_inside80 / (double)b->n_task_cell, share),
             b->n_task_inside95);
         wr_str_add_char(out, '\n');
-        say(out, &text);
+        wr_prose_say(out, &text);
     }
     if (b->leave_one_out.n_run > 0)
         wr_str_add(&text,
                    "Rank: share of the forecast below what happened; ranks near 0 or 100 % again and again are a bad "
                    "sign. Score: CRPS, smaller is better, in minutes like the error of a forecast that is one number.");
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_str_release(&text);
 }
 
@@ -221,8 +197,7 @@ static enum wr_status backtest_json(const struct wr_present_context *ctx, const 
     record_json(&j, j.root, result, &result->backtest->leave_one_out);
     record_json(&j, wr_json_object(&j, j.root, "predecessors_only"), result, &result->backtest->predecessors);
     tasks_grid(result, &tasks);
-    wr_json_grid(&j, j.root, "tasks", &tasks);
-    wr_grid_release(&tasks);
+    wr_json_take_grid(&j, j.root, "tasks", &tasks);
     wr_str_release(&sentence);
     return wr_json_finish(&j, out, err);
 }

@@ -104,9 +104,7 @@ static void row(struct wr_grid *grid, const struct wr_str *assumed, const struct
     }
     wr_grid_maybe(grid, interval ? wr_known(over->lo) : WR_UNKNOWN);
     wr_grid_maybe(grid, interval ? wr_known(over->hi) : WR_UNKNOWN);
-    wr_grid_number(grid, f->quantile_min[WR_Q50]);
-    wr_grid_number(grid, f->quantile_min[WR_Q80]);
-    wr_grid_number(grid, f->quantile_min[WR_Q95]);
+    WR_GRID_NUMBERS(grid, f->quantile_min[WR_Q50], f->quantile_min[WR_Q80], f->quantile_min[WR_Q95]);
     wr_str_release(&cell);
 }
 

@@ -51,14 +51,8 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
         }
         const struct wr_timing_run *t = &result->timing->run[r];
         wr_grid_maybe(grid, t->finish_min);
-        wr_grid_number(grid, t->replay_min);
-        wr_grid_number(grid, t->finish_without_holds_min);
-        wr_grid_number(grid, (double)t->n_done);
-        wr_grid_number(grid, (double)t->n_stopped);
-        wr_grid_number(grid, (double)t->n_skipped);
-        wr_grid_number(grid, (double)t->n_absent);
-        wr_grid_number(grid, t->complete);
-        wr_grid_number(grid, t->kept_to_plan);
+        WR_GRID_NUMBERS(grid, t->replay_min, t->finish_without_holds_min, (double)t->n_done, (double)t->n_stopped,
+                        (double)t->n_skipped, (double)t->n_absent, t->complete, t->kept_to_plan);
         if (t->differs) wr_grid_text(grid, t->differs);
         else wr_grid_absent(grid);
         wr_grid_number(grid, (double)t->n_lost);
@@ -281,8 +275,7 @@ static void check_table(const struct wr_present_context *ctx, const struct wr_ch
     }
     wr_str_addf(&line, "check of the step log, %zu run%s.", result->log ? result->log->n_run : 0,
                 result->log && result->log->n_run == 1 ? "" : "s");
-    wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&line);
+    wr_prose_say(out, &line);
     if (result->log)
         wr_str_addf(&line, "%zu row%s read: %zu accepted, %zu rejected.", result->log->rows_read,
                     result->log->rows_read == 1 ? "" : "s", result->log->rows_accepted, result->log->rows_rejected);

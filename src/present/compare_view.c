@@ -233,15 +233,10 @@ void wr_grid_of_compared_runs(const struct wr_compare_result *r, struct wr_grid 
         const struct wr_timing_run *t = &r->timing->run[i];
         wr_grid_text(grid, r->log->run[i].id);
         wr_grid_text(grid, r->log->run[i].date);
-        wr_grid_number(grid, t->finish_min.known ? t->finish_min.value : t->replay_min);
-        wr_grid_number(grid, c->active_min);
-        wr_grid_number(grid, c->lead_in_min);
-        wr_grid_number(grid, c->gap_min);
-        wr_grid_number(grid, c->hold_min);
+        WR_GRID_NUMBERS(grid, t->finish_min.known ? t->finish_min.value : t->replay_min, c->active_min, c->lead_in_min,
+                        c->gap_min, c->hold_min);
         grid_waiting(grid, r->comparison, i);
-        wr_grid_number(grid, (double)t->n_done);
-        wr_grid_number(grid, (double)t->n_stopped);
-        wr_grid_number(grid, (double)t->n_skipped);
+        WR_GRID_NUMBERS(grid, (double)t->n_done, (double)t->n_stopped, (double)t->n_skipped);
         grid_effect(grid, c->effect);
         wr_grid_maybe(grid, c->effect);
         wr_grid_maybe(grid, c->spread);
@@ -271,9 +266,7 @@ void wr_grid_of_standing_out(const struct wr_compare_result *r, struct wr_grid *
             wr_grid_text(grid, r->plan->task[c->out[o].task].title);
             wr_grid_textf(grid, "%s min", wr_signed(c->out[o].minutes, b));
             wr_grid_sorts_by(grid, c->out[o].minutes);
-            wr_grid_number(grid, c->out[o].minutes);
-            wr_grid_number(grid, c->out[o].ratio);
-            wr_grid_number(grid, c->out[o].sd);
+            WR_GRID_NUMBERS(grid, c->out[o].minutes, c->out[o].ratio, c->out[o].sd);
         }
     }
 }
@@ -363,12 +356,6 @@ void wr_grid_of_task_trends(const struct wr_compare_result *r, enum wr_task_tren
 
 /* ---- renderings ---- */
 
-static void say(struct wr_str *out, struct wr_str *text)
-{
-    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(text);
-}
-
 /* Tasks that differ when all are looked at together; a list of 28 p-values would invite picking. */
 static void add_named_tasks(const struct wr_compare_result *r, const struct wr_group_comparison *g, struct wr_str *out)
 {
@@ -388,7 +375,7 @@ static void add_named_tasks(const struct wr_compare_result *r, const struct wr_g
     else wr_str_add(&text, "No single task differs when all are looked at together.");
     if (g->smallest_p <= WR_GROUP_TOLD_P && g->tasks_smallest_holm > WR_GROUP_TOLD_P)
         wr_str_add(&text, " (Holm's adjustment cannot reach 5 % with these numbers of runs.)");
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_str_release(&text);
 }
 
@@ -398,18 +385,14 @@ static void add_trends(const struct wr_present_context *ctx, const struct wr_com
     struct wr_grid grid;
 
     wr_trend_sentence(&r->comparison->trend, &text);
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_spread_sentence(r->comparison, &text);
-    if (text.len) say(out, &text);
+    if (text.len) wr_prose_say(out, &text);
     wr_task_trends_sentence(r->comparison, &text);
-    if (text.len) say(out, &text);
+    if (text.len) wr_prose_say(out, &text);
     wr_str_release(&text);
     wr_grid_of_task_trends(r, WR_TASK_TRENDS_TOLD, &grid);
-    if (wr_grid_rows(&grid) > 0) {
-        wr_str_add_char(out, '\n');
-        wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
-    }
-    wr_grid_release(&grid);
+    wr_context_add_grid(ctx, NULL, &grid, out);
 }
 
 static void add_groups(const struct wr_compare_result *r, struct wr_str *out)
@@ -420,13 +403,13 @@ static void add_groups(const struct wr_compare_result *r, struct wr_str *out)
     for (size_t g = 0; g < r->comparison->n_group; g++) {
         wr_str_add_char(out, '\n');
         wr_group_sentence(&r->comparison->group[g], &text);
-        say(out, &text);
+        wr_prose_say(out, &text);
         add_named_tasks(r, &r->comparison->group[g], out);
     }
     if (r->comparison->n_group > 0 && n > 0) {
         wr_str_addf(&text, "%zu rehearsal%s belong%s to no group (no entry, or people not named).", n,
                     n == 1 ? "" : "s", n == 1 ? "s" : "");
-        say(out, &text);
+        wr_prose_say(out, &text);
     }
     wr_str_release(&text);
 }
@@ -438,10 +421,10 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
     struct wr_grid grid;
 
     wr_compare_answer(r->comparison, &text);
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_context_headline(ctx, "rehearsals side by side", &text);
     wr_str_add_char(&text, '.');
-    say(out, &text);
+    wr_prose_say(out, &text);
     add_trends(ctx, r, out);
     add_groups(r, out);
     wr_str_add_char(out, '\n');
@@ -501,8 +484,7 @@ static void group_json(struct wr_json *j, json_t *list, const struct wr_compare_
     wr_json_maybe(j, at, "holm_p", g->holm_p);
     struct wr_grid grid;
     wr_grid_of_group_tasks(r, i, &grid);
-    wr_json_grid(j, at, "tasks", &grid);
-    wr_grid_release(&grid);
+    wr_json_take_grid(j, at, "tasks", &grid);
 }
 
 static void waiting_json(struct wr_json *j, json_t *runs, const struct wr_compare_result *r)
@@ -528,11 +510,9 @@ static enum wr_status compare_json(const struct wr_present_context *ctx, const s
     trend_json(&j, "trend", &r->comparison->trend);
     trend_json(&j, "spread_trend", &r->comparison->spread_trend);
     wr_grid_of_task_trends(r, WR_TASK_TRENDS_ALL, &grid);
-    wr_json_grid(&j, j.root, "task_trends", &grid);
-    wr_grid_release(&grid);
+    wr_json_take_grid(&j, j.root, "task_trends", &grid);
     wr_grid_of_standing_out(r, &grid);
-    wr_json_grid(&j, j.root, "stood_out", &grid);
-    wr_grid_release(&grid);
+    wr_json_take_grid(&j, j.root, "stood_out", &grid);
     wr_json_count(&j, j.root, "runs_without_group", r->comparison->n_without_group);
     json_t *groups = wr_json_array(&j, j.root, "groups");
     for (size_t g = 0; g < r->comparison->n_group; g++) group_json(&j, groups, r, g);

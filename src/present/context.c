@@ -59,3 +59,14 @@ size_t wr_context_columns(const struct wr_present_context *ctx)
 {
     return ctx->columns ? ctx->columns : WR_TERMINAL_COLUMNS;
 }
+
+void wr_context_add_grid(const struct wr_present_context *ctx, const char *head, struct wr_grid *grid,
+                         struct wr_str *out)
+{
+    if (wr_grid_rows(grid) > 0) {
+        wr_str_add_char(out, '\n');
+        if (head) wr_str_addf(out, "%s\n", head);
+        wr_grid_add_terminal(grid, wr_context_columns(ctx), out);
+    }
+    wr_grid_release(grid);
+}

@@ -463,12 +463,10 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
 
     if (result->update) {
         wr_update_sentence(result, &line);
-        wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
-        wr_str_clear(&line);
+        wr_prose_say(out, &line);
     }
     wr_cutoff_out_of_reach(result, &line);
-    if (line.len > 0) wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&line);
+    if (line.len > 0) wr_prose_say(out, &line);
     wr_context_headline(ctx, "cut-offs", &line);
     wr_str_add(&line, ". ");
     wr_str_add(&line, meaning(result->imposed));
@@ -558,8 +556,7 @@ static enum wr_status cutoff_json(const struct wr_present_context *ctx, const st
         wr_json_bool(&j, row, "is_clock", list->limit.limit.is_clock);
         wr_json_number(&j, row, "probability_over", list->prob_over);
         wr_json_number(&j, row, "limit_needed_min", list->needed_min);
-        wr_json_grid(&j, row, "tasks", &grid);
-        wr_grid_release(&grid);
+        wr_json_take_grid(&j, row, "tasks", &grid);
     }
     if (result->card->n_limit == 0) wr_json_array(&j, j.root, "tasks");
     wr_json_take(&j, j.root, "limits", limits);

@@ -90,10 +90,7 @@ static void task_row(struct wr_grid *grid, const struct wr_plan *plan, const str
     wr_grid_number(grid, t->lo_min);
     wr_grid_number(grid, t->hi_min);
     wr_grid_maybe(grid, has_time(t) ? wr_known(t->rank) : WR_UNKNOWN);
-    wr_grid_number(grid, t->hold_min);
-    wr_grid_number(grid, t->lead_in_min);
-    wr_grid_number(grid, t->gap_min);
-    wr_grid_number(grid, t->began_early);
+    WR_GRID_NUMBERS(grid, t->hold_min, t->lead_in_min, t->gap_min, t->began_early);
     wr_grid_text(grid, remark);
 }
 
@@ -170,25 +167,19 @@ static void waiting_sentence(const struct wr_debrief_result *r, struct wr_str *o
     wr_str_add_char(out, '.');
 }
 
-static void say(struct wr_str *out, struct wr_str *text)
-{
-    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(text);
-}
-
 static void debrief_table(const struct wr_present_context *ctx, const struct wr_debrief_result *r, struct wr_str *out)
 {
     struct wr_str text = {0};
     struct wr_grid grid;
 
     finish_sentence(r, &text);
-    say(out, &text);
+    wr_prose_say(out, &text);
     counts_sentence(r->debrief, &text);
-    say(out, &text);
+    wr_prose_say(out, &text);
     waiting_sentence(r, &text);
-    say(out, &text);
+    wr_prose_say(out, &text);
     change_sentence(r->debrief, &text);
-    say(out, &text);
+    wr_prose_say(out, &text);
     fill(r, ROWS_THAT_STOOD_OUT, &grid);
     if (wr_grid_rows(&grid) > 0) {
         wr_str_add_char(out, '\n');
@@ -196,7 +187,7 @@ static void debrief_table(const struct wr_present_context *ctx, const struct wr_
         wr_str_add(&text, "Slow, fast: outside what 80 of 100 forecast times of the task are. Far out: beyond 2 sd of "
                           "what task and day "
                           "led one to expect, as `compare` lists it; some of both by chance.");
-        say(out, &text);
+        wr_prose_say(out, &text);
     }
     wr_grid_release(&grid);
     wr_str_release(&text);

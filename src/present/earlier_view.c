@@ -70,9 +70,7 @@ static void grid_range(struct wr_grid *grid, enum wr_common which, const double 
 
     range_words(which, point, &words);
     wr_grid_text(grid, wr_str_text(&words));
-    wr_grid_number(grid, point[1]);
-    wr_grid_number(grid, point[0]);
-    wr_grid_number(grid, point[2]);
+    WR_GRID_NUMBERS(grid, point[1], point[0], point[2]);
     wr_str_release(&words);
 }
 
@@ -186,7 +184,6 @@ void wr_earlier_json(struct wr_json *j, const struct wr_earlier_result *r)
         wr_json_count(j, row, "rehearsals", r->earlier->n_run[c]);
     }
     wr_grid_of_earlier(r, &grid);
-    wr_json_grid(j, at, "priors", &grid);
-    wr_grid_release(&grid);
+    wr_json_take_grid(j, at, "priors", &grid);
     without_json(j, at, r->without);
 }

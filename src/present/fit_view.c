@@ -183,9 +183,7 @@ static const struct wr_column task_column[] = {
 
 static void grid_estimate(struct wr_grid *grid, const struct wr_estimate *e)
 {
-    wr_grid_number(grid, e->value);
-    wr_grid_number(grid, e->lo);
-    wr_grid_number(grid, e->hi);
+    WR_GRID_NUMBERS(grid, e->value, e->lo, e->hi);
 }
 
 void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
@@ -195,16 +193,12 @@ void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
         const struct wr_task_summary *t = &r->summary->task[k];
         wr_grid_text(grid, r->plan->task[k].id);
         wr_grid_text(grid, r->plan->task[k].title);
-        wr_grid_number(grid, (double)t->n_done);
-        wr_grid_number(grid, (double)t->n_stopped);
-        wr_grid_number(grid, (double)t->n_skipped);
+        WR_GRID_NUMBERS(grid, (double)t->n_done, (double)t->n_stopped, (double)t->n_skipped);
         wr_grid_text(grid, family_words(r->summary, &t->source));
         wr_grid_text(grid, rests_on(t, r->plan->task[k].planned_min.known));
         wr_grid_number(grid, t->median_min.value);
         grid_interval(grid, &t->median_min);
-        wr_grid_number(grid, t->median_min.lo);
-        wr_grid_number(grid, t->median_min.hi);
-        wr_grid_number(grid, t->mean_min.value);
+        WR_GRID_NUMBERS(grid, t->median_min.lo, t->median_min.hi, t->mean_min.value);
         grid_estimate(grid, &t->sd_min);
         grid_estimate(grid, &t->p80_min);
         grid_estimate(grid, &t->p95_min);
@@ -252,22 +246,6 @@ void wr_grid_of_people(const struct wr_fit_result *r, struct wr_grid *grid)
 
 /* ---- renderings ---- */
 
-static void add_sentence(struct wr_str *out, struct wr_str *text)
-{
-    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(text);
-}
-
-static void add_effects(const struct wr_present_context *ctx, struct wr_str *out, const char *head,
-                        struct wr_grid *grid)
-{
-    if (wr_grid_rows(grid) > 0) {
-        wr_str_addf(out, "\n%s\n", head);
-        wr_grid_add_terminal(grid, wr_context_columns(ctx), out);
-    }
-    wr_grid_release(grid);
-}
-
 static void add_candidate_counts(struct wr_str *out, const struct wr_candidates *c)
 {
     size_t first[WR_N_FAMILY] = {0}, none = 0;
@@ -285,7 +263,7 @@ static void add_candidate_counts(struct wr_str *out, const struct wr_candidates 
         if (first[f]) wr_str_addf(&text, "%s %s %zu", n++ ? "," : "", wr_family_name((enum wr_family)f), first[f]);
     if (none) wr_str_addf(&text, "; none for %zu", none);
     wr_str_add(&text, ". --format json has all candidates.");
-    add_sentence(out, &text);
+    wr_prose_say(out, &text);
     wr_str_release(&text);
 }
 
@@ -297,7 +275,7 @@ static void add_earlier(const struct wr_present_context *ctx, const struct wr_fi
     if (!r->earlier.earlier) return;
     wr_earlier_sentence(&r->earlier, NULL, &text);
     wr_str_add_char(out, '\n');
-    add_sentence(out, &text);
+    wr_prose_say(out, &text);
     wr_grid_of_earlier(&r->earlier, &grid);
     wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
     wr_grid_release(&grid);
@@ -312,35 +290,35 @@ static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_
 
     wr_context_headline(ctx, "task times", &text);
     wr_str_add_char(&text, '.');
-    add_sentence(out, &text);
+    wr_prose_say(out, &text);
     if (r->posterior && !r->posterior->chains_agree) {
         wr_chains_sentence(r->posterior, &text);
-        add_sentence(out, &text);
+        wr_prose_say(out, &text);
     }
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(tasks, wr_context_columns(ctx), out);
     wr_str_add(&text,
                "Minutes as the forecast sees them, for the run that is forecast; \"own median\" is of the task's done "
                "times alone.");
-    add_sentence(out, &text);
+    wr_prose_say(out, &text);
     wr_str_add_char(out, '\n');
     wr_run_effect_sentence(r->summary, &text);
-    add_sentence(out, &text);
+    wr_prose_say(out, &text);
     wr_task_spread_sentence(r->summary, &text);
-    add_sentence(out, &text);
+    wr_prose_say(out, &text);
     wr_learning_sentence(r->summary, &text);
-    add_sentence(out, &text);
+    wr_prose_say(out, &text);
     wr_total_sentence(r, &text);
-    add_sentence(out, &text);
+    wr_prose_say(out, &text);
     if (r->candidates) add_candidate_counts(out, r->candidates);
     wr_grid_of_run_effects(r, &grid);
-    add_effects(ctx, out, "Rehearsals, with learning and people taken out", &grid);
+    wr_context_add_grid(ctx, "Rehearsals, with learning and people taken out", &grid, out);
     wr_grid_of_people(r, &grid);
-    add_effects(ctx, out, "People (no ranking is meant)", &grid);
+    wr_context_add_grid(ctx, "People (no ranking is meant)", &grid, out);
     add_earlier(ctx, r, out);
     wr_chains_sentence(r->posterior, &text);
     if (text.len) wr_str_add_char(out, '\n');
-    add_sentence(out, &text);
+    wr_prose_say(out, &text);
     wr_str_release(&text);
 }
 
@@ -421,8 +399,7 @@ static void total_json(struct wr_json *j, const struct wr_fit_result *r)
 
 static void effects_json(struct wr_json *j, const char *key, struct wr_grid *grid)
 {
-    wr_json_grid(j, j->root, key, grid);
-    wr_grid_release(grid);
+    wr_json_take_grid(j, j->root, key, grid);
 }
 
 static enum wr_status fit_json(const struct wr_present_context *ctx, const struct wr_fit_result *r,

@@ -89,9 +89,8 @@ void wr_grid_of_lanes(const struct wr_forecast_result *result, struct wr_grid *g
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t l = 0; l < result->forecast->n_lane; l++) {
         wr_grid_text(grid, result->plan->lane[l]);
-        wr_grid_number(grid, result->forecast->lane[l].busy_min);
-        wr_grid_number(grid, result->forecast->lane[l].waiting_min);
-        wr_grid_number(grid, result->forecast->lane[l].finish_p50_min);
+        WR_GRID_NUMBERS(grid, result->forecast->lane[l].busy_min, result->forecast->lane[l].waiting_min,
+                        result->forecast->lane[l].finish_p50_min);
     }
 }
 
@@ -122,9 +121,7 @@ static void driver_row(struct wr_grid *grid, const struct wr_plan *plan, const s
     const double minutes[] = {o->median_min, o->mean_min, o->sd_min, o->p80_min, o->p95_min};
     for (size_t i = 0; i < sizeof minutes / sizeof *minutes; i++)
         wr_grid_maybe(grid, wr_is_done_enough(o->dropped) ? wr_known(minutes[i]) : WR_UNKNOWN);
-    wr_grid_number(grid, o->variance_share);
-    wr_grid_number(grid, o->on_longest_path);
-    wr_grid_number(grid, o->dropped);
+    WR_GRID_NUMBERS(grid, o->variance_share, o->on_longest_path, o->dropped);
     wr_grid_about(grid, task);
 }
 
@@ -206,10 +203,7 @@ void wr_grid_of_carry_over(const struct wr_forecast_result *result, struct wr_gr
         bool other = k == c->n_kind;
         double mean = other ? c->common_mean_log : c->mean_log[k], sd = other ? c->common_sd_log : c->sd_log[k];
         wr_grid_text(grid, other ? "(any other kind)" : c->kind[k]);
-        wr_grid_number(grid, other ? 0 : (double)c->n_row[k]);
-        wr_grid_number(grid, exp(mean));
-        wr_grid_number(grid, exp(mean - z95 * sd));
-        wr_grid_number(grid, exp(mean + z95 * sd));
+        WR_GRID_NUMBERS(grid, other ? 0 : (double)c->n_row[k], exp(mean), exp(mean - z95 * sd), exp(mean + z95 * sd));
     }
 }
 

@@ -7,13 +7,6 @@
 
 enum { TASKS_ON_TERMINAL = 10 };
 
-static void add_grid(const struct wr_present_context *ctx, struct wr_grid *grid, struct wr_str *out)
-{
-    wr_str_add_char(out, '\n');
-    wr_grid_add_terminal(grid, wr_context_columns(ctx), out);
-    wr_grid_release(grid);
-}
-
 static void add_finish_grid(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                             struct wr_str *out)
 {
@@ -27,7 +20,7 @@ static void add_finish_grid(const struct wr_present_context *ctx, const struct w
         for (size_t c = 0; c < n_shown; c++) wr_grid_number(&shown, all.value[q * all.n_column + c].number);
     }
     wr_grid_release(&all);
-    add_grid(ctx, &shown, out);
+    wr_context_add_grid(ctx, NULL, &shown, out);
 }
 
 /* The verdict on the first limit is the first sentence of all; those on the others stand here. */
@@ -60,7 +53,7 @@ static void add_beside(const struct wr_present_context *ctx, const struct wr_for
     }
     wr_str_release(&text);
     wr_grid_of_beside(ctx, result, &grid);
-    if (result->n_beside > 0) add_grid(ctx, &grid, out);
+    if (result->n_beside > 0) wr_context_add_grid(ctx, NULL, &grid, out);
     else wr_grid_release(&grid);
 }
 
@@ -109,17 +102,13 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     struct wr_grid grid;
 
     wr_forecast_sentence(ctx, result, &text);
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&text);
+    wr_prose_say(out, &text);
     forecast_add_when(result->forecast, &text);
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&text);
+    wr_prose_say(out, &text);
     wr_takes_sentence(ctx, result, &text);
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&text);
+    wr_prose_say(out, &text);
     wr_planned_sentence(result, &text);
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&text);
+    wr_prose_say(out, &text);
     wr_context_headline(ctx, "forecast", &text);
     wr_str_add_char(&text, '.');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
@@ -128,23 +117,22 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     add_finish_grid(ctx, result, out);
     if (result->forecast->n_limit > 0) {
         wr_grid_of_limits(ctx, result, &grid);
-        add_grid(ctx, &grid, out);
+        wr_context_add_grid(ctx, NULL, &grid, out);
         add_other_verdicts(ctx, result, out);
     }
     add_beside(ctx, result, out);
     forecast_fill_drivers(result, TASKS_ON_TERMINAL, &grid);
     forecast_add_shared_rows(&grid, result->forecast);
-    add_grid(ctx, &grid, out);
+    wr_context_add_grid(ctx, NULL, &grid, out);
     wr_grid_of_lanes(result, &grid);
-    add_grid(ctx, &grid, out);
+    wr_context_add_grid(ctx, NULL, &grid, out);
     wr_grid_of_drop_rules(result, &grid);
-    if (result->n_price > 0)
-        add_grid(ctx, &grid, out);
+    if (result->n_price > 0) wr_context_add_grid(ctx, NULL, &grid, out);
     else
         wr_grid_release(&grid);
     if (result->carry_over) {
         wr_grid_of_carry_over(result, &grid);
-        add_grid(ctx, &grid, out);
+        wr_context_add_grid(ctx, NULL, &grid, out);
     }
     add_earlier(result, out);
     add_how(ctx, result->forecast, out);
@@ -301,14 +289,11 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     wr_json_maybe(&j, j.root, "any_limit_over", f->n_limit > 0 ? wr_known(f->any_over.mean) : WR_UNKNOWN);
     if (f->n_limit > 0) wr_json_interval(&j, j.root, "any_limit_over_interval", &f->any_over);
     wr_grid_of_lanes(result, &lanes);
-    wr_json_grid(&j, j.root, "crews", &lanes);
-    wr_grid_release(&lanes);
+    wr_json_take_grid(&j, j.root, "crews", &lanes);
     wr_grid_of_drop_rules(result, &lanes);
-    wr_json_grid(&j, j.root, "drop_rules", &lanes);
-    wr_grid_release(&lanes);
+    wr_json_take_grid(&j, j.root, "drop_rules", &lanes);
     wr_grid_of_beside(ctx, result, &lanes);
-    wr_json_grid(&j, j.root, "beside", &lanes);
-    wr_grid_release(&lanes);
+    wr_json_take_grid(&j, j.root, "beside", &lanes);
     gap_json(&j, result->gap);
     judgement_json(&j, result->judging);
     wr_grid_of_carry_over(result, &lanes);

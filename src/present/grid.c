@@ -64,6 +64,11 @@ void wr_grid_copy(struct wr_grid *g, const struct wr_value *value)
     }
 }
 
+void wr_grid_numbers(struct wr_grid *g, const double *number, size_t n)
+{
+    for (size_t i = 0; i < n; i++) wr_grid_number(g, number[i]);
+}
+
 void wr_grid_maybe(struct wr_grid *g, struct wr_maybe number)
 {
     if (number.known)

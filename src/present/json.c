@@ -182,6 +182,12 @@ json_t *wr_json_grid(struct wr_json *j, json_t *at, const char *key, const struc
     return array;
 }
 
+void wr_json_take_grid(struct wr_json *j, json_t *at, const char *key, struct wr_grid *grid)
+{
+    wr_json_grid(j, at, key, grid);
+    wr_grid_release(grid);
+}
+
 /* JSON's own integers end at 2^63 in the library; a larger seed is written as text rather than rounded. */
 static json_t *seed_of(uint64_t seed)
 {

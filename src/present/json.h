@@ -47,5 +47,6 @@ void wr_json_push_number(struct wr_json *j, json_t *array, double number);
 /* key: an array with one object per row of the grid, its keys the machine columns. Returns the array, so that a
  * presenter may add what is nested to its rows. */
 json_t *wr_json_grid(struct wr_json *j, json_t *at, const char *key, const struct wr_grid *grid);
+void wr_json_take_grid(struct wr_json *j, json_t *at, const char *key, struct wr_grid *grid); /* and releases it */
 
 #endif

@@ -103,16 +103,10 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
         else
             wr_grid_text(grid, result->plan->task[c->task].id);
         checkpoint_name(grid, result->plan, c->task);
-        wr_grid_number(grid, c->median_timeline_min);
-        wr_grid_number(grid, c->time_min);
-        wr_grid_number(grid, shown_reserve(c) - before);
-        wr_grid_number(grid, c->stretch_reserve_min);
+        WR_GRID_NUMBERS(grid, c->median_timeline_min, c->time_min, shown_reserve(c) - before, c->stretch_reserve_min);
         before = shown_reserve(c);
-        wr_grid_number(grid, c->percentile);
-        wr_grid_number(grid, c->time_mc_error_min);
-        wr_grid_number(grid, c->prob_kept);
-        wr_grid_number(grid, c->together_min);
-        wr_grid_number(grid, c->together_mc_error_min);
+        WR_GRID_NUMBERS(grid, c->percentile, c->time_mc_error_min, c->prob_kept, c->together_min,
+                        c->together_mc_error_min);
     }
 }
 
@@ -137,16 +131,11 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
     wr_grid_text(grid, result->plan->task[k].id);
     wr_grid_text(grid, result->plan->task[k].title);
     wr_grid_maybe(grid, wr_is_done_enough(t->dropped) ? wr_known(t->median_min) : WR_UNKNOWN);
-    wr_grid_number(grid, t->pad_min);
-    wr_grid_number(grid, t->pad_mc_error_min);
-    wr_grid_number(grid, t->factor);
+    WR_GRID_NUMBERS(grid, t->pad_min, t->pad_mc_error_min, t->factor);
     wr_grid_maybe(grid, t->planned_min);
     wr_grid_maybe(grid, wr_pad_shortfall(t));
     wr_grid_maybe(grid, wr_is_done_enough(t->dropped) ? t->prob_planned_enough : WR_UNKNOWN);
-    wr_grid_number(grid, t->own_quantile_min);
-    wr_grid_number(grid, t->on_longest_path);
-    wr_grid_number(grid, t->waits);
-    wr_grid_number(grid, t->planned_wait_min);
+    WR_GRID_NUMBERS(grid, t->own_quantile_min, t->on_longest_path, t->waits, t->planned_wait_min);
     checkpoint_name(grid, result->plan, checkpoint);
     wr_grid_about(grid, k);
 }
@@ -201,11 +190,9 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     char a[WR_WORDS], b[WR_CLOCK_TEXT];
 
     wr_pad_sentence(result, &text);
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&text);
+    wr_prose_say(out, &text);
     wr_pad_middles_sentence(result, &text);
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&text);
+    wr_prose_say(out, &text);
     wr_context_headline(ctx, "pads for the timeline", &text);
     wr_str_add_char(&text, '.');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);

@@ -65,3 +65,9 @@ void wr_prose_add_beside(struct wr_str *out, const char *head, const char *text,
     for (; used < indent; used++) wr_str_add_char(out, ' ');
     fill(out, text, indent, width, true);
 }
+
+void wr_prose_say(struct wr_str *out, struct wr_str *text)
+{
+    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(text);
+}

@@ -217,8 +217,7 @@ static void ready_table(const struct wr_present_context *ctx, const struct wr_re
     struct wr_str text = {0};
 
     wr_ready_sentence(result->ready, &text);
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&text);
+    wr_prose_say(out, &text);
     wr_context_headline(ctx, "evidence for a readiness review, forecast", &text);
     wr_str_add(&text, ".");
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);

@@ -310,12 +310,6 @@ void wr_grid_of_sessions(const struct wr_runs_needed_result *result, size_t most
 
 /* ---- renderings ---- */
 
-static void say(struct wr_str *out, struct wr_str *text)
-{
-    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(text);
-}
-
 static void add_grid(const struct wr_present_context *ctx, struct wr_grid *grid, struct wr_str *out)
 {
     wr_str_add_char(out, '\n');
@@ -339,22 +333,22 @@ static void needed_table(const struct wr_present_context *ctx, const struct wr_r
     struct wr_grid grid;
 
     wr_runs_needed_sentence(result, &text);
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_context_headline(ctx, "worth of further rehearsals for the forecast", &text);
     wr_str_add_char(&text, '.');
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_grid_of_runs_needed(result, &grid);
     add_grid(ctx, &grid, out);
     if (result->needed->n_session > 0) {
         wr_session_sentence(result, &text);
-        say(out, &text);
+        wr_prose_say(out, &text);
         wr_grid_of_sessions(result, SESSIONS_ON_TERMINAL, &grid);
         add_grid(ctx, &grid, out);
     }
     for (size_t i = 0; wr_runs_needed_definition(result, i); i++)
         wr_prose_add(out, wr_runs_needed_definition(result, i), 0, WR_TERMINAL_COLUMNS);
     add_how(ctx, result->needed, &text);
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_str_release(&text);
 }
 

@@ -155,10 +155,7 @@ static void leg_cells(const struct wr_series_view *v, size_t e, struct wr_grid *
 
     wr_grid_text(grid, v->leg[e].excursion);
     wr_grid_text(grid, v->leg[e].date);
-    wr_grid_number(grid, (double)v->leg[e].n_run);
-    wr_grid_number(grid, r->finish_p50_min);
-    wr_grid_number(grid, r->finish_p90_min);
-    wr_grid_number(grid, r->without_p50_min);
+    WR_GRID_NUMBERS(grid, (double)v->leg[e].n_run, r->finish_p50_min, r->finish_p90_min, r->without_p50_min);
     wr_grid_maybe(grid, has ? wr_known(v->leg[e].limit[0].minutes) : WR_UNKNOWN);
     wr_grid_maybe(grid, has ? wr_known(over->with) : WR_UNKNOWN);
     wr_grid_maybe(grid, has && v->has_interval ? wr_known(over->with_lo) : WR_UNKNOWN);
@@ -212,9 +209,7 @@ void wr_grid_of_carried_work(const struct wr_series_view *v, struct wr_grid *gri
         wr_grid_text(grid, task_of(v, p));
         wr_grid_text(grid, v->leg[p->from_leg].excursion);
         wr_grid_text(grid, v->leg[p->to_leg].excursion);
-        wr_grid_number(grid, p->setup_min);
-        wr_grid_number(grid, v->series->task[i].asked);
-        wr_grid_number(grid, v->series->task[i].dropped);
+        WR_GRID_NUMBERS(grid, p->setup_min, v->series->task[i].asked, v->series->task[i].dropped);
         wr_grid_maybe(grid, p->stop_min.known ? wr_known(v->series->task[i].stopped) : WR_UNKNOWN);
     }
 }
@@ -277,12 +272,6 @@ static void add_changes(struct wr_str *out, const struct wr_series_view *v)
     wr_str_release(&gain);
 }
 
-static void say(struct wr_str *out, struct wr_str *text)
-{
-    wr_prose_add(out, wr_str_text(text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(text);
-}
-
 static void series_table(const struct wr_present_context *ctx, const struct wr_series_view *v,
                          const struct wr_grid *legs, struct wr_str *out)
 {
@@ -290,19 +279,19 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
     struct wr_grid tasks;
 
     wr_series_sentence(v, &text);
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_context_headline(ctx, "a series of excursions", &text);
     wr_str_addf(&text, ", %zu trials.", v->series->n_trial);
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(legs, wr_context_columns(ctx), out);
     wr_str_add(&text, "Gets more: of 100, work that an earlier excursion dropped is done here. Without that: the same "
                       "days without such work. "
                       "All done: of 100, no work waits after it.");
     wr_str_add_char(out, '\n');
-    say(out, &text);
+    wr_prose_say(out, &text);
     wr_series_people_sentence(v, &text);
-    if (text.len) say(out, &text);
+    if (text.len) wr_prose_say(out, &text);
     if (v->series->n_spill) {
         wr_grid_of_carried_work(v, &tasks);
         wr_str_add_char(out, '\n');
@@ -310,7 +299,7 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
         wr_grid_release(&tasks);
         wr_str_add_char(out, '\n');
         wr_str_add(&text, "What may be decided beforehand, on the same days:");
-        say(out, &text);
+        wr_prose_say(out, &text);
         add_changes(out, v);
     }
     wr_str_release(&text);
@@ -399,8 +388,7 @@ static enum wr_status series_json(const struct wr_present_context *ctx, const st
     for (size_t e = 0; e < s->n_leg; e++)
         leg_json(&j, json_array_get(rows, e), &v->leg[e], &s->leg[e], v->has_interval);
     wr_grid_of_carried_work(v, &tasks);
-    wr_json_grid(&j, j.root, "carried_on", &tasks);
-    wr_grid_release(&tasks);
+    wr_json_take_grid(&j, j.root, "carried_on", &tasks);
     changes_json(&j, v);
     people_json(&j, v);
     return wr_json_finish(&j, out, err);

@@ -54,12 +54,8 @@ static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *resu
 
     wr_grid_number(grid, (double)row->rank);
     wr_grid_text(grid, result->variant_name[row->variant]);
-    wr_grid_number(grid, row->median_min);
-    wr_grid_number(grid, wr_shown_gap_min(row->median_min, result->whatif->base_median_min));
-    wr_grid_number(grid, row->median_saved_min);
-    wr_grid_number(grid, row->saved_min.mean);
-    wr_grid_number(grid, row->saved_min.lo);
-    wr_grid_number(grid, row->saved_min.hi);
+    WR_GRID_NUMBERS(grid, row->median_min, wr_shown_gap_min(row->median_min, result->whatif->base_median_min),
+                    row->median_saved_min, row->saved_min.mean, row->saved_min.lo, row->saved_min.hi);
     number_or_none(grid, has_limit, limit->prob_over);
     if (has_limit)
         grid_change(grid, &limit->gain, 100.0);
@@ -189,8 +185,7 @@ static void add_found(const struct wr_whatif_result *result, const struct wr_wha
     char b[WR_WORDS];
 
     wr_str_addf(&text, "%zu. %s", row->rank, result->variant_name[row->variant]);
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&text);
+    wr_prose_say(out, &text);
     say_earlier(&text, row, result->whatif);
     for (size_t l = 0; l < result->whatif->n_limit; l++) {
         wr_str_addf(&text, " Over '%s': %s of 100, ", result->limit_name[l], wr_of_100(row->limit[l].prob_over, b));
@@ -210,8 +205,7 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
     struct wr_str text = {0};
 
     wr_whatif_sentence(result, &text);
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&text);
+    wr_prose_say(out, &text);
     wr_context_headline(ctx, "what if, on the same simulated days", &text);
     wr_str_addf(&text, ", %zu trials.", result->whatif->n_trial);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);

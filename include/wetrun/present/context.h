@@ -9,6 +9,8 @@
 #include "wetrun/base/str.h"
 #include "wetrun/campaign/findings.h"
 #include "wetrun/model/durations.h"
+#include "wetrun/present/grid.h"
+#include "wetrun/present/prose.h"
 
 enum wr_format { WR_FORMAT_TABLE, WR_FORMAT_CSV, WR_FORMAT_JSON };
 
@@ -60,7 +62,10 @@ void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *
 /* "Petrel 7, 9 rehearsals: forecast of the next rehearsal, at pool pace", one line, not escaped. */
 void wr_context_headline(const struct wr_present_context *ctx, const char *what, struct wr_str *out);
 
-enum { WR_TERMINAL_COLUMNS = 80 }; /* sentences never take more, whatever the terminal */
 size_t wr_context_columns(const struct wr_present_context *ctx);
+/* A table below an empty line, under a head unless NULL, as wide as the terminal; nothing if it has no row. Releases
+ * it. */
+void wr_context_add_grid(const struct wr_present_context *ctx, const char *head, struct wr_grid *grid,
+                         struct wr_str *out);
 
 #endif

@@ -60,6 +60,10 @@ void wr_grid_release(struct wr_grid *g);
 void wr_grid_text(struct wr_grid *g, const char *text);
 void wr_grid_textf(struct wr_grid *g, const char *fmt, ...) WR_PRINTF(2, 3);
 void wr_grid_number(struct wr_grid *g, double number); /* also counts, and 0 or 1 for yes and no */
+/* Several of them, one after the other. */
+#define WR_GRID_NUMBERS(g, ...)                                                                                        \
+    wr_grid_numbers(g, (const double[]){__VA_ARGS__}, sizeof(double[]){__VA_ARGS__} / sizeof(double))
+void wr_grid_numbers(struct wr_grid *g, const double *number, size_t n);
 void wr_grid_maybe(struct wr_grid *g, struct wr_maybe number);
 void wr_grid_absent(struct wr_grid *g);
 void wr_grid_copy(struct wr_grid *g, const struct wr_value *value); /* of another grid */
