@@ -25,14 +25,14 @@ static const char *const often_called[N_ROLE][8] = {
     [ROLE_RUN] = {"rehearsal", "case", "case id", "trial", "session", "dive", "run no", "run id"},
     [ROLE_TASK] = {"activity", "event", "job", "task name", "task id", "action", "work", "operation"},
     [ROLE_START] = {"begin", "began", "from", "started", "start time", "begin time", "start timestamp"},
-    [ROLE_END] = {"finish", "finished", "stop", "to", "ended", "end time", "end timestamp"},
+    [ROLE_END] = {"finish", "finished", "stop", "to", "until", "ended", "end time", "end timestamp"},
     [ROLE_MINUTES] = {"duration", "min", "elapsed", "time taken", "length"},
     [ROLE_STEP] = {"subtask", "sub-task", "part"},
-    [ROLE_CREW] = {"team", "lane", "crew member", "who", "position"},
+    [ROLE_CREW] = {"team", "lane", "suit", "crew member", "who", "position"},
     [ROLE_PERFORMER] = {"person", "name", "diver", "done by"},
     [ROLE_DATE] = {"day"},
     [ROLE_HOLD] = {"pause", "held", "time held", "hold"},
-    [ROLE_OUTCOME] = {"status", "state", "result", "completion"},
+    [ROLE_OUTCOME] = {"status", "state", "result", "completion", "finished?", "done?"},
 };
 
 /* ---- --columns ---- */
@@ -242,10 +242,11 @@ static void place_attributes(struct log_columns *columns, const struct wr_csv_re
     }
 }
 
-/* "Diver hold (min)" is no diver. */
+/* "Diver hold (min)" is no diver, nor is "Diver help". */
 static bool speaks_of_holds(const char *name)
 {
-    return strcasestr(name, "hold") || strcasestr(name, "held") || strcasestr(name, "pause");
+    return strcasestr(name, "hold") || strcasestr(name, "held") || strcasestr(name, "pause") ||
+           strcasestr(name, "help");
 }
 
 /* The column that a role may be found in: one that is often called so, else one whose name begins so ("Session No"). */
@@ -272,8 +273,8 @@ static void suggest(struct wr_str *out, const struct wr_csv_record *header, size
 
     if (at == header->n_field && !needed) return;
     wr_str_addf(out, "%s%s=", out->len ? "," : "", role_name[role]);
-    if (at == header->n_field) wr_str_add(out, "NAME");
-    else wr_str_addf(out, strpbrk(header->field[at].text, " ,") ? "\"%.60s\"" : "%.60s", header->field[at].text);
+    const char *name = at < header->n_field ? header->field[at].text : "NAME";
+    wr_str_addf(out, strpbrk(name, " ,?*'&;|<>()#~") /* not for a shell to expand */ ? "\"%.60s\"" : "%.60s", name);
 }
 
 static enum wr_status check_needed(const struct log_columns *columns, const struct wr_csv_record *header,

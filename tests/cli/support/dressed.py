@@ -190,6 +190,8 @@ read("columns-elsewhere-said", elsewhere.text(), args=["--columns", "run=Case,ta
 read("columns-by-names", elsewhere.text(), names=b"kind,from,to\ncolumn,Case,run\ncolumn,Activity,task\ncolumn,Begin,start\ncolumn,Finish,end\n")
 refused("columns-from-elsewhere", '--columns run="Session No",task=Activity,start=Begin,end="End time",crew=Team',
         Log(rename={"run": "Session No", "task": "Activity", "start": "Begin", "end": "End time", "crew": "Team"}).text())
+refused("columns-with-help", '--columns run=Session,task=Activity,start=From,end=Until,crew=Suit,hold="Diver help",outcome="Finished?"',
+        Log(rename={"run": "Session", "task": "Activity", "start": "From", "end": "Until", "crew": "Suit", "hold": "Diver help", "outcome": "Finished?"}).text())
 refused("column-missing", "the header has no column 'task'", Log(columns=[c for c in COLUMNS if c != "task"]).text())
 
 # ---- names ----
