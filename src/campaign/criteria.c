@@ -3,7 +3,6 @@
 #include <math.h>
 #include "sheet.h"
 #include "wetrun/campaign/near_name.h"
-#include "wetrun/io/text_file.h"
 
 static const struct {
     const char *name, *meaning;
@@ -113,8 +112,8 @@ static void take_criterion(void *arg, struct sheet *sheet)
         t->criteria->threshold[i] = value.value;
 }
 
-static enum wr_status read_criteria(struct wr_criteria *criteria, const char *name, const char *bytes, size_t n,
-                                    struct wr_findings *findings, struct wr_error *err)
+enum wr_status wr_criteria_read_bytes(struct wr_criteria *criteria, const char *name, const char *bytes, size_t n,
+                                      struct wr_findings *findings, struct wr_error *err)
 {
     struct wr_criteria changed = *criteria;
     struct taking taking = {.criteria = &changed};
@@ -126,21 +125,4 @@ static enum wr_status read_criteria(struct wr_criteria *criteria, const char *na
 
     if (status == WR_OK) *criteria = changed;
     return status;
-}
-
-enum wr_status wr_criteria_read(struct wr_criteria *criteria, const char *path, struct wr_findings *findings,
-                                struct wr_error *err)
-{
-    struct wr_text text;
-    enum wr_status status = wr_text_read(&text, path, err);
-
-    if (status == WR_OK) status = read_criteria(criteria, path, text.bytes, text.n, findings, err);
-    wr_text_release(&text);
-    return status;
-}
-
-enum wr_status wr_criteria_read_bytes(struct wr_criteria *criteria, const char *name, const char *bytes, size_t n,
-                                      struct wr_findings *findings, struct wr_error *err)
-{
-    return read_criteria(criteria, name, bytes, n, findings, err);
 }

@@ -3,7 +3,6 @@
 #include <stdio.h>
 #include <string.h>
 #include "sheet.h"
-#include "wetrun/io/text_file.h"
 
 /* ---- limits.csv ---- */
 
@@ -157,8 +156,8 @@ static void take_limit(void *arg, struct sheet *sheet)
                    "lanes from start to finish", name);
 }
 
-static enum wr_status read_limits(struct wr_limits *limits, const char *name, const char *bytes, size_t n,
-                                  const struct wr_plan *plan, struct wr_findings *findings, struct wr_error *err)
+enum wr_status wr_limits_read_bytes(struct wr_limits *limits, const char *name, const char *bytes, size_t n,
+                                    const struct wr_plan *plan, struct wr_findings *findings, struct wr_error *err)
 {
     struct limits_reading r = {limits, plan};
     struct sheet sheet = {
@@ -173,23 +172,6 @@ static enum wr_status read_limits(struct wr_limits *limits, const char *name, co
                        "6:30), or leave the file out",
                        name);
     return status;
-}
-
-enum wr_status wr_limits_read(struct wr_limits *limits, const char *path, const struct wr_plan *plan,
-                              struct wr_findings *findings, struct wr_error *err)
-{
-    struct wr_text text;
-    enum wr_status status = wr_text_read(&text, path, err);
-
-    if (status == WR_OK) status = read_limits(limits, path, text.bytes, text.n, plan, findings, err);
-    wr_text_release(&text);
-    return status;
-}
-
-enum wr_status wr_limits_read_bytes(struct wr_limits *limits, const char *name, const char *bytes, size_t n,
-                                    const struct wr_plan *plan, struct wr_findings *findings, struct wr_error *err)
-{
-    return read_limits(limits, name, bytes, n, plan, findings, err);
 }
 
 void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes)

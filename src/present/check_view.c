@@ -349,18 +349,6 @@ enum wr_status wr_show_check(enum wr_format format, const struct wr_present_cont
     return status;
 }
 
-static const char *state_words(enum wr_cell_state state)
-{
-    switch (state) {
-    case WR_CELL_DONE: return "done";
-    case WR_CELL_STOPPED: return "stopped";
-    case WR_CELL_SKIPPED: return "skipped";
-    case WR_CELL_LOST: return "unknown";
-    case WR_CELL_ABSENT: break;
-    }
-    return "absent";
-}
-
 enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan *plan, const struct wr_timing *timing,
                              struct wr_str *out, struct wr_error *err)
 {
@@ -385,7 +373,7 @@ enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan 
             const struct wr_cell *cell = wr_timing_cell(timing, k, r);
             wr_grid_text(&grid, log->run[r].id);
             wr_grid_text(&grid, plan->task[k].id);
-            wr_grid_text(&grid, state_words(cell->state));
+            wr_grid_text(&grid, wr_cell_state_words(cell->state));
             bool has_times = cell->state == WR_CELL_DONE || cell->state == WR_CELL_STOPPED;
             const double value[] = {cell->active_min, cell->lead_in_min, cell->hold_min, cell->gap_min,
                                     cell->start_min,  cell->end_min,     cell->hole_min};

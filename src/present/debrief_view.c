@@ -9,18 +9,6 @@
 
 enum { HOLD_WORTH_A_LINE_MIN = 5, UNLOGGED_WORTH_A_LINE_MIN = 10 };
 
-static const char *state_key(enum wr_cell_state state)
-{
-    switch (state) {
-    case WR_CELL_DONE: return "done";
-    case WR_CELL_STOPPED: return "stopped";
-    case WR_CELL_SKIPPED: return "skipped";
-    case WR_CELL_LOST: return "unknown";
-    case WR_CELL_ABSENT: break;
-    }
-    return "absent";
-}
-
 static bool has_time(const struct wr_debrief_task *t)
 {
     return t->state == WR_CELL_DONE || t->state == WR_CELL_STOPPED;
@@ -83,7 +71,7 @@ static void task_row(struct wr_grid *grid, const struct wr_plan *plan, const str
 
     wr_grid_text(grid, plan->task[t->task].id);
     wr_grid_text(grid, plan->task[t->task].title);
-    wr_grid_text(grid, state_key(t->state));
+    wr_grid_text(grid, wr_cell_state_words(t->state));
     wr_grid_maybe(grid, has_time(t) ? wr_known(t->actual_min) : WR_UNKNOWN);
     wr_grid_number(grid, t->expected_min);
     wr_grid_textf(grid, "%s to %s", wr_minutes_bare(t->lo_min, lo), wr_minutes_bare(t->hi_min, hi));

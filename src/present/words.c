@@ -173,3 +173,15 @@ void wr_add_capital(struct wr_str *out, const char *text)
     wr_str_add_char(out, (char)(text[0] >= 'a' && text[0] <= 'z' ? text[0] - 'a' + 'A' : text[0]));
     wr_str_add(out, text + 1);
 }
+
+const char *wr_cell_state_words(enum wr_cell_state state)
+{
+    switch (state) {
+    case WR_CELL_DONE: return "done";
+    case WR_CELL_STOPPED: return "stopped";
+    case WR_CELL_SKIPPED: return "skipped";
+    case WR_CELL_LOST: return "unknown";
+    case WR_CELL_ABSENT: break;
+    }
+    return "absent";
+}

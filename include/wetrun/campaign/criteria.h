@@ -48,11 +48,8 @@ const char *wr_criterion_meaning(enum wr_criterion_id id);
 WR_MUST_CHECK enum wr_status wr_criteria_set(struct wr_criteria *criteria, enum wr_criterion_id id, double threshold,
                                              struct wr_error *err);
 
-/* Changes what the file names. WR_E_INPUT, with findings, for an unknown criterion, one named twice, or a threshold
- * that is neither `off` nor as wr_criteria_set takes it; *criteria is then as it was. */
-WR_MUST_CHECK enum wr_status wr_criteria_read(struct wr_criteria *criteria, const char *path,
-                                              struct wr_findings *findings, struct wr_error *err);
-/* The same from memory, under the name that findings shall give it. */
+/* Changes what the bytes name; findings call them name. WR_E_INPUT, with findings, for an unknown criterion, one named
+ * twice, or a threshold that is neither `off` nor as wr_criteria_set takes it; *criteria is then as it was. */
 WR_MUST_CHECK enum wr_status wr_criteria_read_bytes(struct wr_criteria *criteria, const char *name, const char *bytes,
                                                     size_t n, struct wr_findings *findings, struct wr_error *err);
 

@@ -28,9 +28,6 @@ struct wr_limits { /* start as {0} */
 /* Every error (unknown lane or task, minutes missing or not above 0, confidence outside (0.5,1) …) becomes a finding;
  * WR_E_INPUT if there was any, with the first in *err: a safety limit is not read by halves. A first row that is not
  * about all lanes from start to finish is a warning. minutes may be h:mm. An empty crew means all. */
-WR_MUST_CHECK enum wr_status wr_limits_read(struct wr_limits *limits, const char *path, const struct wr_plan *plan,
-                                            struct wr_findings *findings, struct wr_error *err);
-/* The same from memory. */
 WR_MUST_CHECK enum wr_status wr_limits_read_bytes(struct wr_limits *limits, const char *name, const char *bytes,
                                                   size_t n, const struct wr_plan *plan, struct wr_findings *findings,
                                                   struct wr_error *err);

@@ -7,6 +7,7 @@
 #include "wetrun/base/str.h"
 #include "wetrun/decide/verdict.h"
 #include "wetrun/model/durations.h"
+#include "wetrun/timing/timing.h"
 
 enum { WR_WORDS = 64 }; /* room for one phrase */
 
@@ -44,6 +45,7 @@ const char *wr_verdict_words(enum wr_verdict verdict); /* "inside", "not inside"
 const char *wr_target_words(enum wr_target target);
 /* "one", "two" … "twelve", then digits. */
 const char *wr_count_words(size_t n, char buf[WR_WORDS]);
+const char *wr_cell_state_words(enum wr_cell_state state); /* "done" … "absent" */
 /* Adds our own words with a capital at their beginning. */
 void wr_add_capital(struct wr_str *out, const char *text);
 

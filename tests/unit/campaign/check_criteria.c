@@ -116,13 +116,6 @@ START_TEST(a_bad_file_changes_nothing)
         is_default(&c);
         wr_findings_release(&findings);
     }
-    struct wr_criteria c = wr_criteria_default();
-    struct wr_findings findings = {0};
-    struct wr_error err = {0};
-    ck_assert_int_eq(wr_criteria_read(&c, "no/such/criteria.csv", &findings, &err), WR_E_INPUT);
-    ck_assert_ptr_nonnull(strstr(err.text, "no/such/criteria.csv"));
-    is_default(&c);
-    wr_findings_release(&findings);
 }
 END_TEST
 

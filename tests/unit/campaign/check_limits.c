@@ -103,9 +103,6 @@ START_TEST(limit_files_that_are_refused)
     release(&o);
     o = read_limits("");
     ck_assert_int_eq(o.status, WR_E_INPUT);
-    o.status = wr_limits_read(&o.limits, "/nonexistent", &o.plan, &o.findings, &o.err);
-    ck_assert_int_eq(o.status, WR_E_INPUT);
-    ck_assert_ptr_nonnull(strstr(o.err.text, "/nonexistent"));
     release(&o);
     o = read_limits("limit,minutes\nx,5\ny,6\nx,7\n");
     ck_assert_int_eq(o.status, WR_E_INPUT);
