@@ -106,6 +106,7 @@ static void allocate_cells(struct wr_cells *cells)
 
     cells->first = wr_arena_alloc(&cells->memory, cells->n_task + 1, sizeof(size_t));
     cells->run = wr_arena_alloc(&cells->memory, cells->n_cell, sizeof(size_t));
+    cells->is_in = wr_arena_alloc(&cells->memory, cells->n_task * cells->n_run, sizeof(double));
     cells->log_min = wr_arena_alloc(&cells->memory, cells->n_cell, sizeof(double));
     cells->stopped = wr_arena_alloc(&cells->memory, cells->n_stopped, sizeof(size_t));
     cells->stopped_task = wr_arena_alloc(&cells->memory, cells->n_stopped, sizeof(size_t));
@@ -146,6 +147,7 @@ void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, con
             enum wr_obs obs = data->obs[k * data->n_run + r];
             if (obs == WR_OBS_NONE) continue;
             cells->run[cell] = number[r];
+            cells->is_in[k * cells->n_run + number[r]] = 1.0;
             add_cell(cells, data, k, r, cell);
             if (obs == WR_OBS_STOPPED) {
                 cells->stopped[stopped] = cell;

@@ -30,6 +30,7 @@ struct wr_cells {
     size_t *first;       /* [n_task + 1] */
     size_t *run;         /* [n_cell] */
     size_t *data_run;    /* [n_run] ascending */
+    double *is_in;       /* [task * n_run + run] 1 where there is a cell */
     double *log_min;     /* [n_cell]; of stopped cells the lower bound */
     size_t *stopped;     /* [n_stopped] cells */
     size_t *stopped_task;

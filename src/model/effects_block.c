@@ -142,17 +142,17 @@ static void build_normal_equations(struct wr_chain *chain, const struct wr_cells
         double left = w * prior / total;
         for (size_t i = from; i < to; i++) {
             size_t r = cells->run[i];
-            double e = w * (chain->y[i] - chain->shift[i] - centre), *a = chain->normal->data + r * chain->normal->tda;
+            double e = w * (chain->y[i] - chain->shift[i] - centre);
             const double *x = cells->design + i * D;
             double *cross = chain->cross + r * D;
             chain->pull_b[r] += e;
-            a[r] += w;
-            for (size_t j = from; j <= i; j++) a[cells->run[j]] -= shared;
+            chain->normal->data[r * chain->normal->tda + r] += w;
             for (size_t d = 0; d < D; d++) {
                 l[d] += e * x[d];
                 cross[d] += w * x[d] - shared * s[d];
             }
         }
+        cells->block->share(chain->normal->data, chain->normal->tda, cells->is_in + k * R, shared, R);
         for (size_t d = 0, at = 0; d < D; d++)
             for (size_t c = 0; c <= d; c++, at++) V[at] += w * gram[at] - shared * s[d] * s[c];
         add_to_plan_line(chain, cells, k, left, w * (sum - (double)(to - from) * centre));

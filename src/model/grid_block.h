@@ -30,6 +30,8 @@ struct wr_grid_block {
     const char *name;
     /* row: the base row, then one for each of the n_run eigenvalues; into folded and growth, at tau. */
     void (*fold)(struct wr_grid_work *at, const double *row, const double *eigenvalue, size_t n_run, size_t n_effect);
+    /* matrix[i][j] -= shared for j <= i wherever is_in[i] = is_in[j] = 1 (else 0); n rows, `stride` apart. */
+    void (*share)(double *matrix, size_t stride, const double *is_in, double shared, size_t n);
     /* first: what the prior adds to l of effect 0. False: not positive definite at some point. */
     bool (*factor)(struct wr_grid_work *at, size_t n_effect, double first);
 };

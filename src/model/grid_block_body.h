@@ -89,4 +89,13 @@ static bool factor(struct wr_grid_work *at, size_t n_effect, double first)
     return true;
 }
 
-const struct wr_grid_block WR_GRID_BLOCK = {WR_GRID_BLOCK_NAME, fold, factor};
+static void share(double *matrix, size_t stride, const double *is_in, double shared, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        double *restrict row = matrix + i * stride;
+        if (is_in[i] == 0.0) continue;
+        for (size_t j = 0; j <= i; j++) row[j] -= shared * is_in[j];
+    }
+}
+
+const struct wr_grid_block WR_GRID_BLOCK = {WR_GRID_BLOCK_NAME, fold, share, factor};

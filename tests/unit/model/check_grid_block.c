@@ -129,6 +129,25 @@ START_TEST(every_instruction_set_gives_the_same_bytes)
 }
 END_TEST
 
+/* What tasks share is taken from the lower triangle only, and only where the task has both runs. */
+START_TEST(what_is_shared_goes_where_both_are)
+{
+    const double is_in[RUNS] = {1, 0, 1, 1, 1, 0, 1, 1, 1};
+
+    for (size_t i = 0; wr_grid_block_at(i); i++) {
+        double matrix[RUNS][RUNS + 2];
+        for (size_t r = 0; r < RUNS; r++)
+            for (size_t c = 0; c < RUNS + 2; c++) matrix[r][c] = 10.0 * (double)r + (double)c;
+        wr_grid_block_at(i)->share(matrix[0], RUNS + 2, is_in, 0.3, RUNS);
+        for (size_t r = 0; r < RUNS; r++)
+            for (size_t c = 0; c < RUNS + 2; c++) {
+                bool both = c <= r && r != 1 && r != 5 && c != 1 && c != 5;
+                ck_assert(matrix[r][c] == 10.0 * (double)r + (double)c - (both ? 0.3 : 0.0));
+            }
+    }
+}
+END_TEST
+
 START_TEST(one_point_without_a_factor_is_told)
 {
     struct problem p = make_problem(3, 1.0);
@@ -147,6 +166,7 @@ Suite *suite_grid_block(void)
 
     tcase_add_loop_test(t, points_are_what_gsl_gives, 1, 9);
     tcase_add_loop_test(t, every_instruction_set_gives_the_same_bytes, 1, 9);
+    tcase_add_test(t, what_is_shared_goes_where_both_are);
     tcase_add_test(t, one_point_without_a_factor_is_told);
     suite_add_tcase(s, t);
     return s;
