@@ -34,15 +34,16 @@ def now_of(wetrun, text):
 
 
 def check_answer(b, wetrun, report):
-    """Beside the program's own update: within three and a half standard deviations over seeds of the two (P 0.010, quantiles
-    0.7, 1.0 and 1.9 min, measured on this day), rounding, and what compare_now.js measures between them over 200 days."""
+    """Beside the program's own update: within three and a half standard deviations over seeds of their difference, and rounding.
+    Measured on the day of check_day over 24 seeds of the page (P 0.014, quantiles 0.8, 1.4 and 2.5 min) and seven of the program
+    (0.005, 0.5, 1.2 and 1.8). The page leans early there by 0.5, 2.2 and 3.7 min, its P low by 0.018: not allowed for here."""
     head = b.run("return document.querySelector('h1').textContent")
     half, eighty, most = (minutes(t) for t in re.findall(r"\d+:\d\d", head))
     now = now_of(wetrun, report)["now"]
-    for shown, key, near in ((half, "0.5", 3), (eighty, "0.8", 4.5), (most, "0.95", 8)):
+    for shown, key, near in ((half, "0.5", 3.8), (eighty, "0.8", 7), (most, "0.95", 11.3)):
         assert abs(shown - now["quantiles_min"][key]) < near, (head, key, now["quantiles_min"][key])
     shown = int(re.search(r": (\d+) of 100 such days go over", b.run("return document.querySelector('.limits li').textContent")).group(1))
-    assert abs(shown - 100 * now["limits"][0]["probability_over"]) < 4.5, (shown, now["limits"][0])
+    assert abs(shown - 100 * now["limits"][0]["probability_over"]) < 5.7, (shown, now["limits"][0])
 
 
 def click_text(b, text):
