@@ -300,7 +300,8 @@ static enum wr_status check_needed(const struct log_columns *columns, const stru
         for (size_t i = 0; i < header->n_field && i < 12; i++)
             wr_str_addf(&text, "%s %.40s", i ? "," : "", header->field[i].text);
         wr_str_addf(&text,
-                    "; say which they are: --columns %s (or once for all in names.csv, a row for each: column,NAME,%s)",
+                    "; say which they are: --columns %s (or once for all in names.csv, below its header kind,from,to: "
+                    "column,NAME,%s)",
                     offer.text, first);
     }
     enum wr_status status = first ? wr_fail(err, WR_E_INPUT, "%s", text.text) : WR_OK;
