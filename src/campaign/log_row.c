@@ -58,8 +58,9 @@ __attribute__((cold)) static bool reject_outcome(struct reading *r, const struct
                           "outcome '%.60s' is none of done, stopped, skipped (did you mean '%s'?)", text, word[near]);
     return log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
                       "outcome '%.60s' is none of done, stopped, skipped: write one of them, or let "
-                      "names.csv say which it is: outcome,%.60s,WORD",
-                      text, text);
+                      "names.csv say which it is: outcome,%.60s,stopped (begun, not finished) or "
+                      "outcome,%.60s,skipped (never begun)",
+                      text, text, text);
 }
 
 static bool understand_outcome(struct reading *r, const struct wr_csv_record *record, struct row *row)

@@ -79,6 +79,7 @@ static void say_options(const struct wr_settings *s, struct wr_str *out)
             if (*(const bool *)at) wr_str_addf(&one, "--%s", o->name);
             break;
         case WR_OPT_TEXT:
+        case WR_OPT_COMMAS:
             if (*(const char *const *)at && !(s->anonymous && strcmp(o->name, "people") == 0)) {
                 wr_str_addf(&one, "--%s ", o->name);
                 wr_quote_shell(&one, s->anonymous && strcmp(o->argument, "FILE") == 0

@@ -14,6 +14,7 @@
 #define FLAG(field) WR_OPT_FLAG, MEMBER(field, bool)
 #define JOIN(field) WR_OPT_JOIN, MEMBER(field, bool)
 #define TEXT(field) WR_OPT_TEXT, MEMBER(field, const char *)
+#define COMMAS(field) WR_OPT_COMMAS, MEMBER(field, const char *)
 #define TIMES(field) WR_OPT_TIMES, MEMBER(field, const char *)
 #define LIST(field) WR_OPT_LIST, MEMBER(field, struct wr_text_list)
 #define SIZE(field) WR_OPT_SIZE, MEMBER(field, size_t)
@@ -57,7 +58,7 @@ const struct wr_option wr_options[] = {
     {"limits", 0, TEXT(limits), "FILE", "limits instead of CAMPAIGN/limits.csv", BORNE(LIMITED & ~SERIES), NULL},
     {"history", 0, TEXT(history), "FILE", "pool and flight times instead of CAMPAIGN/history.csv",
      BORNE(LIMITED & ~SERIES), NULL},
-    {"columns", 0, TEXT(columns), "NAME=COLUMN,…",
+    {"columns", 0, COMMAS(columns), "NAME=COLUMN,…",
      "column names of a log from elsewhere: run=Case,task=Activity; hold=-: none", READS, NULL},
     {"names", 0, TEXT(names), "FILE", "names that mean the same instead of CAMPAIGN/names.csv", READS, NULL},
     {"times", 0, CHOICE(times_said), NULL, "what a number without a colon is in start and end: 9.30, 0930, 0.396",
@@ -70,7 +71,7 @@ const struct wr_option wr_options[] = {
     {"minutes-in", 0, CHOICE(minutes_in), NULL, "unit of bare numbers in start, end, minutes and hold", READS, units},
     {"join-names", 0, FLAG(join_names), NULL, "names that differ in case or blanks only are one", READS, NULL},
     {"keep-names", 0, FLAG(keep_names), NULL, "names that differ in case or blanks only are two", READS, NULL},
-    {"fill-down", 0, TEXT(fill_down), "COLUMN,…", "an empty cell of these columns means the one above (merged cells)",
+    {"fill-down", 0, COMMAS(fill_down), "COLUMN,…", "an empty cell of these columns means the one above (merged cells)",
      READS, NULL},
     {"format", 'f', CHOICE(format), NULL, "what is printed",
      BORNE(READS & ~(ON(WR_CMD_DAYSHEET) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT))), formats},
@@ -88,7 +89,7 @@ const struct wr_option wr_options[] = {
     {"for", 0, CHOICE(target), NULL,
      "what is forecast: the next rehearsal at pool pace, or the excursion with carry-over from the pool",
      BORNE(SIMULATED & ~ON(WR_CMD_BACKTEST)), targets},
-    {"people", 0, TEXT(people), "LANE=NAME,…", "who will do it; else one of the rehearsed line-ups at random",
+    {"people", 0, COMMAS(people), "LANE=NAME,…", "who will do it; else one of the rehearsed line-ups at random",
      BORNE(SIMULATED & ~ON(WR_CMD_BACKTEST)), NULL},
     {"anonymous", 0, FLAG(anonymous), NULL, "performers become A, B, …", READS, NULL},
     {"model", 0, CHOICE(model), NULL, "alone: each task fitted by itself, for comparison only", MODELLED, models},
@@ -114,7 +115,7 @@ const struct wr_option wr_options[] = {
      ON(WR_CMD_CHECK), NULL},
     {"strict", 0, FLAG(strict), NULL, "exit status 1 on any warning or error", ON(WR_CMD_CHECK), NULL},
     {"at", 0, LIST(at), "TASK", "only these tasks and milestones; may be repeated", ON(WR_CMD_CUTOFF), NULL},
-    {"now", 0, TEXT(now), "TASK@H:MM[,…]", "what has happened so far: begun, or TASK@H:MM-H:MM done",
+    {"now", 0, COMMAS(now), "TASK@H:MM[,…]", "what has happened so far: begun, or TASK@H:MM-H:MM done",
      ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART), NULL}, /* a report would mix the day as expected with the day as it goes */
     {"reports", 0, TEXT(reports), "FILE", "the same as a table: task,start,end; a row without a task is the time now",
      ON(WR_CMD_CUTOFF), NULL},
@@ -144,8 +145,8 @@ const struct wr_option wr_options[] = {
      ON(WR_CMD_WHATIF), NULL},
     {"moves", 0, TEXT(moves), "FILE", "changes allowed to --search, instead of CAMPAIGN/moves.csv", ON(WR_CMD_WHATIF),
      NULL},
-    {"allow", 0, TEXT(allow), "KIND,…", "changes allowed to --search in general: exchange, before, crew, drop, shorten",
-     ON(WR_CMD_WHATIF), NULL},
+    {"allow", 0, COMMAS(allow), "KIND,…",
+     "changes allowed to --search in general: exchange, before, crew, drop, shorten", ON(WR_CMD_WHATIF), NULL},
     {"changes", 0, SIZE(changes), "N", "at most so many changes together, 1 to 3 (default 2)", ON(WR_CMD_WHATIF), NULL},
     {"series", 0, TEXT(series), "FOLDER", "a section on the excursions that this one stands among", ON(WR_CMD_REPORT),
      NULL},
@@ -179,6 +180,8 @@ void wr_settings_release(struct wr_settings *s)
     wr_free(s->at.text);
     wr_free(s->earlier.text);
     wr_free(s->idle.text);
+    for (size_t i = 0; i < s->n_joined; i++) wr_free(s->joined[i]);
+    wr_free(s->joined);
     wr_free(s->change);
     wr_settings_init(s);
 }
@@ -219,6 +222,19 @@ static const char *read_written(enum wr_option_type type, const char *text, doub
     return trouble;
 }
 
+/* Said again, a list goes on: its parts are joined as if written with a comma. */
+static void go_on(struct wr_settings *s, const char **list, const char *text)
+{
+    if (*list) {
+        struct wr_str all = {0};
+        wr_str_addf(&all, "%s,%s", *list, text);
+        char **slot = WR_PUSH(s->joined, s->n_joined, s->room_joined);
+        *slot = all.text;
+        text = all.text;
+    }
+    *list = text;
+}
+
 static enum wr_status take_value(struct wr_settings *s, const struct wr_option *o, const char *text,
                                  struct wr_error *err)
 {
@@ -238,6 +254,9 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
         return WR_OK;
     case WR_OPT_TEXT:
         *(const char **)at = text;
+        return WR_OK;
+    case WR_OPT_COMMAS:
+        go_on(s, (const char **)at, text);
         return WR_OK;
     case WR_OPT_LIST: {
         struct wr_text_list *list = (struct wr_text_list *)at;
@@ -425,11 +444,33 @@ static enum wr_status check_operands(const struct wr_settings *s, const struct w
     return WR_OK;
 }
 
+static bool times_kind(const char *text)
+{
+    for (int i = 1; times_kinds[i]; i++)
+        if (strcmp(times_kinds[i], text) == 0) return true;
+    return false;
+}
+
+/* What cannot add to what was said before would silently replace it. *said: the value before, or NULL. */
+static enum wr_status check_again(const struct wr_option *o, const char **said, const char *value,
+                                  struct wr_error *err)
+{
+    const char *before = *said;
+
+    if (!takes_argument(o) || o->type == WR_OPT_COMMAS || o->type == WR_OPT_LIST || o->type == WR_OPT_CHANGE)
+        return WR_OK;
+    *said = value;
+    if (!before || strcmp(before, value) == 0) return WR_OK;
+    return wr_fail(err, WR_E_USAGE, "--%s is given twice, '%s' and '%s', and only one can hold: write --%s %s alone",
+                   o->name, before, value, o->name, value);
+}
+
 enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command *command, int argc, char *const *argv,
                                  struct wr_error *err)
 {
     size_t n_operand = 0;
     bool options_over = false;
+    const char *said[2][sizeof wr_options / sizeof wr_options[0]] = {0}; /* [1]: how check --times reads a number */
 
     for (int i = 0; i < argc; i++) {
         const char *word = argv[i], *value;
@@ -451,7 +492,8 @@ enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command 
             if (i + 1 == argc) return value_missing(o, err);
             value = argv[++i];
         }
-        status = take_value(s, o, value, err);
+        status = check_again(o, &said[o->type == WR_OPT_TIMES && times_kind(value)][o - wr_options], value, err);
+        if (!status) status = take_value(s, o, value, err);
         if (status) return status;
         if (!acts_on(o, command)) *WR_PUSH(s->idle.text, s->idle.n_text, s->idle.room) = o->name;
     }

@@ -8,6 +8,7 @@
 enum wr_option_type {
     WR_OPT_FLAG,        /* bool */
     WR_OPT_TEXT,        /* const char * */
+    WR_OPT_COMMAS,      /* const char *: a list with commas; said again, it goes on */
     WR_OPT_LIST,        /* struct wr_text_list */
     WR_OPT_SIZE,        /* size_t */
     WR_OPT_SEED,        /* uint64_t */

@@ -62,8 +62,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_addf(&w->title, "The timeline needs %s of reserve for %s confidence", reserve,
                 wr_percent(pad->confidence, text));
     if (n.n_planned)
-        wr_str_addf(&w->title, "; %zu of %zu planned times %s too short", n.n_short, n.n_planned,
-                    n.n_short == 1 ? "is" : "are");
+        wr_str_addf(&w->title, "; %zu of %zu planned times %s shorter than median and pad", n.n_short,
+                    n.n_planned, n.n_short == 1 ? "is" : "are");
     wr_str_add(&w->subtitle, "Minutes. Tick: median. Disc: median and pad; where a lane waits anyway there is none.");
     if (n.n_planned)
         wr_str_add(&w->subtitle, " Diamond: planned. A thick orange link is missing time; a thin one is time to "

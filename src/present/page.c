@@ -1,9 +1,11 @@
 #include "wetrun/present/page.h"
 
 #include <inttypes.h>
+#include <math.h>
 #include <string.h>
 #include "page_files.h"
 #include "page_parts.h"
+#include "wetrun/campaign/log_time.h"
 #include "wetrun/io/digest.h"
 #include "wetrun/present/escape.h"
 #include "wetrun/present/utf8.h"
@@ -112,15 +114,16 @@ static void add_css_string(struct wr_str *out, const char *text)
     wr_str_add_char(out, '"');
 }
 
-static const char *last_date(const struct wr_page *page)
+static bool last_date(const struct wr_page *page, char text[16])
 {
     const struct wr_run_log *log = page->check ? page->check->log : NULL;
-    const char *last = NULL;
+    double last = -INFINITY;
 
     for (size_t r = 0; log && r < log->n_run; r++)
-        if (log->run[r].date && *log->run[r].date && (!last || strcmp(log->run[r].date, last) > 0))
-            last = log->run[r].date;
-    return last;
+        if (log->run[r].day.known) last = fmax(last, log->run[r].day.value);
+    if (!isfinite(last)) return false;
+    wr_date_text((int64_t)last, text);
+    return true;
 }
 
 /* What every printed sheet says about itself, in its margins. */
@@ -128,11 +131,12 @@ static void add_sheet_margins(struct wr_str *css, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
     struct wr_str head = {0}, foot = {0};
+    char last[16];
 
     wr_str_add(&head, ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals");
     wr_str_addf(&foot, "wetrun %s", ctx->version);
     if (ctx->has_seed) wr_str_addf(&foot, ", seed %" PRIu64, ctx->seed);
-    if (last_date(page)) wr_str_addf(&foot, ", rehearsals up to %s", last_date(page));
+    if (last_date(page, last)) wr_str_addf(&foot, ", rehearsals up to %s", last);
     wr_str_add(css, "@page { @top-left { content: ");
     add_css_string(css, wr_str_text(&head));
     wr_str_add(css, " } @top-right { content: ");

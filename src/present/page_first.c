@@ -380,7 +380,7 @@ static void add_found(struct wr_str *out, const struct wr_page *page)
     wr_context_found_words(page->context, &text);
     if (text.len > 0) {
         page_element(out, "<p class=\"takes\">", wr_str_text(&text), "");
-        wr_str_add(out, page->check ? " <a href=\"#t-findings\">Each of them</a></p>\n" : "</p>\n");
+        wr_str_add(out, page->check ? " <a href=\"#t-findings\">All that was found</a></p>\n" : "</p>\n");
     }
     wr_str_release(&text);
 }

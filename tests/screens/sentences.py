@@ -339,7 +339,7 @@ PATTERNS = [
      rf"Padding every task to its own ([\d.]+) of 100 would pad twice: it asks {H}, which holds in {N} of 100", pad_sentence),
     (rf"With these times every checkpoint is kept in {N} of 100; to keep all of them in the wanted share, the finish is at {H}",
      lambda m, s: all_of(eq(m.group(1), s["pad"]["probability_all_checkpoints_kept"], of100_words), eq(m.group(2), s["pad"]["together"]["finish_min"], hmm))),
-    (rf"The timeline needs (\d+) min of reserve for {P} confidence; (\d+) of (\d+) planned times are too short",
+    (rf"The timeline needs (\d+) min of reserve for {P} confidence; (\d+) of (\d+) planned times (?:is|are) shorter than median and pad",
      lambda m, s: all_of(holds(int(m.group(1)) == half_up(s["pad"]["finish_quantile_min"]) - half_up(s["pad"]["median_timeline_min"]), "the reserve"), eq(m.group(2), s["pad"]["confidence"], percent))),
     (rf"(?:finish together|are done|is done) between {H} and {H}, 8 times in 10", eighty),
     (r"\((\d+) min wait\)", lambda m, s: holds(int(m.group(1)) <= max(half_up(c["waiting_min"]) for c in s["forecast"]["crews"]) + 1, "longer than any lane waits")),

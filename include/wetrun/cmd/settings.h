@@ -36,6 +36,8 @@ struct wr_settings { /* start with wr_settings_init */
     int target;                  /* 0 rehearsal, 1 excursion */
     const char *people;
     bool anonymous, quiet, help, version;
+    char **joined;               /* texts of lists that were said in several options; freed with the settings */
+    size_t n_joined, room_joined;
     struct wr_text_list idle;    /* options that were given and do nothing for this command */
 
     int model;                   /* 0 pooled, 1 alone */

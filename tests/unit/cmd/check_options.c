@@ -67,12 +67,42 @@ START_TEST(four_ways_to_say_the_same)
     ck_assert(s.seed == 9 && strcmp(s.folder, "camp") == 0);
     ck_assert_int_eq(PARSE("forecast", "-s10"), WR_OK);
     ck_assert(s.seed == 10);
-    ck_assert_int_eq(PARSE("forecast", "-s", "1", "-s", "2"), WR_OK); /* the last counts */
-    ck_assert(s.seed == 2);
     ck_assert_int_eq(PARSE("forecast", "--out=a=b"), WR_OK); /* the first equals sign parts */
     ck_assert_str_eq(s.out, "a=b");
     ck_assert_int_eq(PARSE("forecast", "--out="), WR_OK);
     ck_assert_str_eq(s.out, "");
+}
+END_TEST
+
+/* Nothing that was said is silently replaced: a list goes on, a single value is refused with what to type. */
+START_TEST(said_again_an_option_adds_or_is_refused)
+{
+    ck_assert_int_eq(PARSE("cutoff", "--now", "LADDER@0:30", "--now=TETHER@0:17", "--now", "A@1:00,B@1:10"), WR_OK);
+    ck_assert_str_eq(s.now, "LADDER@0:30,TETHER@0:17,A@1:00,B@1:10");
+    for (size_t i = 0; i < wr_n_options; i++) {
+        const struct wr_option *o = &wr_options[i];
+        char first[64], second[64];
+        size_t c = 0;
+
+        while (!(o->commands & (1u << c))) c++;
+        bool single = o->type != WR_OPT_FLAG && o->type != WR_OPT_JOIN && o->type != WR_OPT_COMMAS &&
+                      o->type != WR_OPT_LIST && o->type != WR_OPT_CHANGE;
+        bool list = o->argument && o->type == WR_OPT_TEXT && strstr(o->argument, ",\xe2\x80\xa6");
+        ck_assert_msg(!list, "--%s is a list and cannot go on", o->name);
+        if (!single) continue;
+        const char *one = o->choice ? o->choice[0] : "0.75", *two = o->choice ? o->choice[1] : "0.875";
+        if (o->type == WR_OPT_SIZE || o->type == WR_OPT_SEED) one = "5", two = "6";
+        if (o->type == WR_OPT_ELAPSED) one = "5:00", two = "6:00";
+        snprintf(first, sizeof first, "--%s=%s", o->name, one);
+        snprintf(second, sizeof second, "--%s=%s", o->name, two);
+        ck_assert_msg(PARSE(wr_commands[c].name, "X", first, first) == WR_OK, "%s: %s", first, err.text);
+        ck_assert_msg(PARSE(wr_commands[c].name, "X", first, second) == WR_E_USAGE, "%s %s", first, second);
+        ck_assert_msg(strstr(err.text, o->name) && strstr(err.text, two), "%s", err.text);
+    }
+    ck_assert_int_eq(PARSE("check", "--times", "clock", "--times", "table.csv"), WR_OK); /* two things in one name */
+    ck_assert_str_eq(s.times, "table.csv");
+    ck_assert_int_eq(PARSE("check", "--times", "clock", "--times", "elapsed"), WR_E_USAGE);
+    ck_assert_int_eq(PARSE("check", "--times", "a.csv", "--times", "b.csv"), WR_E_USAGE);
 }
 END_TEST
 
@@ -189,6 +219,7 @@ Suite *suite_options(void)
     tcase_add_test(t, no_two_options_of_a_command_are_alike);
     tcase_add_test(t, commands_are_found_by_name);
     tcase_add_test(t, four_ways_to_say_the_same);
+    tcase_add_test(t, said_again_an_option_adds_or_is_refused);
     tcase_add_test(t, operands);
     tcase_add_test(t, values);
     tcase_add_test(t, changes_keep_their_order);

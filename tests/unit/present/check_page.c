@@ -196,6 +196,19 @@ START_TEST(what_to_watch_over_all_limits)
 }
 END_TEST
 
+/* As text 9.10.2033 is the later; 2033-10-23 is day 23306 of 1970: `date -ud 2033-10-23 +%s` divided by 86400. */
+START_TEST(sheets_name_the_last_day_not_the_last_text)
+{
+    decide_all(SAMPLE_TAME);
+    struct wr_log_run *run = s.log.run;
+    run[0].date = "9.10.2033", run[0].day = wr_known(23292);
+    run[1].date = "23.10.2033", run[1].day = wr_known(23306);
+    for (size_t r = 2; r < s.log.n_run; r++) run[r].day = (struct wr_maybe){0};
+    page_of_all();
+    ck_assert_ptr_nonnull(strstr(out.text, "rehearsals up to 2033\\00002D 10\\00002D 23\""));
+}
+END_TEST
+
 START_TEST(no_attack_comes_through_as_markup)
 {
     sample_make(&s, 28, SAMPLE_HOSTILE);
@@ -440,6 +453,7 @@ Suite *suite_page(void)
     tcase_add_test(t, all_of_it_is_sound_too);
     tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
     tcase_add_test(t, what_to_watch_over_all_limits);
+    tcase_add_test(t, sheets_name_the_last_day_not_the_last_text);
     tcase_add_test(t, no_attack_comes_through_as_markup);
     tcase_add_test(t, policy_names_the_style_and_the_script_that_are_there);
     tcase_add_test(t, hash_helper_is_right);
