@@ -1,5 +1,7 @@
 #include "wetrun/decide/ready.h"
 
+#include <math.h>
+
 #include "wetrun/base/memory.h"
 #include "wetrun/decide/verdict.h"
 #include "wetrun/stats/quantile.h"
@@ -160,7 +162,7 @@ static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *i
         const struct wr_pad_task *t = &in->pad->task[k];
         if (!t->prob_planned_enough.known) continue;
         share->of++;
-        if (t->prob_planned_enough.value >= 0.5) continue;
+        if (floor(100 * t->prob_planned_enough.value + 0.5) >= 50) continue; /* as the tables show it, of 100 */
         share->n++;
         if (t->prob_planned_enough.value < least) {
             least = t->prob_planned_enough.value;

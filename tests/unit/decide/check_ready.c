@@ -285,6 +285,11 @@ START_TEST(planned_times)
     v.padded[2].prob_planned_enough = wr_known(0.5); /* as likely kept as missed */
     v.criteria.threshold[WR_CRIT_PLANNED] = 0;       /* none may be missed */
     only(&v, WR_CRIT_PLANNED, WR_EVIDENCE_MET);
+    v.padded[2].prob_planned_enough = wr_known(0.497); /* the tables show 50: counting there gives the same */
+    only(&v, WR_CRIT_PLANNED, WR_EVIDENCE_MET);
+    v.padded[2].prob_planned_enough = wr_known(0.494); /* 49 */
+    only(&v, WR_CRIT_PLANNED, WR_EVIDENCE_NOT_MET);
+    v.padded[2].prob_planned_enough = wr_known(0.5);
     v.criteria.threshold[WR_CRIT_PLANNED] = 0.11;
     v.padded[5].prob_planned_enough = wr_known(0.4); /* on it in 25 % */
     c = only(&v, WR_CRIT_PLANNED_PATH, WR_EVIDENCE_NOT_MET);
