@@ -97,6 +97,8 @@ __attribute__((cold)) void log_reject_shape(struct reading *r, const struct wr_c
 __attribute__((cold))
 WR_PRINTF(6, 7) void log_warn(struct reading *r, const struct wr_csv_record *record, enum log_role role,
                               enum wr_severity severity, const char *code, const char *fmt, ...);
+/* A step that counts as done only because the column that says otherwise is not read as its outcome. */
+void log_warn_of_remarks(struct reading *r, const struct wr_csv_record *record);
 
 /* ---- what its fields say (log_row.c) ---- */
 

@@ -1,7 +1,9 @@
 /* What is said of a row: that it was read as something else, or not at all. */
+#include <ctype.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
+#include <strings.h>
 #include "log_reading.h"
 
 /* ---- what was not in the plain form ---- */
@@ -121,4 +123,36 @@ void log_warn(struct reading *r, const struct wr_csv_record *record, enum log_ro
     struct wr_csv_place place =
         wr_csv_place_of_field(record, r->source->columns.has[role] ? r->source->columns.at[role] : 0);
     wr_findings_add(r->findings, severity, code, r->file, place.line, place.column, "%s", message);
+}
+
+/* "stopped - bolt jammed", or what names.csv translates so. */
+static bool tells_not_done(const struct reading *r, const char *text)
+{
+    static const char *const word[] = {"stopped", "skipped"};
+
+    text = wr_alias_of(r->options->aliases, WR_NAME_OUTCOME, text);
+    for (size_t i = 0; i < sizeof word / sizeof *word; i++) {
+        size_t n = strlen(word[i]);
+        if (strncasecmp(text, word[i], n) == 0 && !isalnum((unsigned char)text[n])) return true;
+    }
+    return false;
+}
+
+void log_warn_of_remarks(struct reading *r, const struct wr_csv_record *record)
+{
+    const struct log_columns *c = &r->source->columns;
+    const char *asked = r->survey.mapping.column[ROLE_OUTCOME];
+
+    if (c->has[ROLE_OUTCOME] || c->n_attribute == 0 || (asked && strcmp(asked, "-") == 0)) return;
+    for (size_t i = 0; i < c->n_field && i < record->n_field; i++) {
+        const struct wr_csv_field *f = &record->field[i];
+        if (c->attribute[i] == WR_NO_NAME || f->len == 0 || !tells_not_done(r, f->text)) continue;
+        struct wr_csv_place place = wr_csv_place_of_field(record, i);
+        const char *column = r->pieces.attributes.name[c->attribute[i]].text;
+        wr_findings_add(r->findings, WR_WARNING, "column-unread", r->file, place.line, place.column,
+                        "column '%.60s' says '%.60s', but no column is read as the outcome, so this step counts as "
+                        "done: write a column outcome, or say --columns outcome=\"%.60s\" (names.csv translates its "
+                        "words), or outcome=- if it is done",
+                        column, f->text, column);
+    }
 }

@@ -46,6 +46,7 @@ static bool accept(struct reading *r, const struct wr_csv_record *record, const 
     r->log->rows_accepted++;
     if (row->outcome != WR_SKIPPED && (row->active_min == 0.0 || row->length_ns > HALF_DAY_NS || row->has_minutes))
         report_oddities(r, record, row);
+    log_warn_of_remarks(r, record);
     log_take_run_facts(r, record, run, row);
     log_add_piece(r, record, run, row);
     log_note_names(r, record);

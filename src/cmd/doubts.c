@@ -19,7 +19,8 @@ static bool is_harmless(const char *code)
 static bool makes_doubtful(const char *code)
 {
     return strncmp(code, "implausible-", 12) == 0 || strcmp(code, "chains-disagree") == 0 ||
-           strcmp(code, "nothing-done") == 0 || strcmp(code, "example-limit") == 0;
+           strcmp(code, "nothing-done") == 0 || strcmp(code, "column-unread") == 0 ||
+           strcmp(code, "example-limit") == 0;
 }
 
 static bool is_not_firm(const char *code)

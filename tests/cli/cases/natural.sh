@@ -21,6 +21,19 @@ expect 1 "$WETRUN" ready campaign --trials 400 -q; head -n 1 out | grep -q '^Dou
 in_err "row rejected"; in_err "takes 10:14 as read"
 expect 0 "$WETRUN" forecast campaign --trials 400 -f json
 json "d['doubt'] and any(f['code'] == 'implausible-step' for f in d['findings']) and d['sampler']['rhat_worst'] < 1.1"
+# a step that only a remark calls stopped counts as done: said first
+rm -r campaign; campaign
+mkdir remarks; cp campaign/plan.csv campaign/limits.csv remarks
+python3 - <<'P'
+import csv
+rows = list(csv.DictReader(open("campaign/runs.csv", newline="")))
+with open("remarks/runs.csv", "w", newline="") as f:
+    w = csv.DictWriter(f, [c for c in rows[0] if c != "outcome"] + ["Remarks"], extrasaction="ignore"); w.writeheader()
+    w.writerows(dict(r, Remarks="stopped - bolt jammed" if i == 0 else "") for i, r in enumerate(rows))
+P
+expect 0 "$WETRUN" forecast remarks --trials 400 -q
+head -n 1 out | grep -q "^Doubtful.*column 'Remarks' says" || fail "a remark that says stopped is passed over"
+expect 0 "$WETRUN" forecast remarks --trials 400 --columns outcome=- -q; not_in out "Remarks"
 rm -r campaign; campaign
 # where everything was stopped no answer is firm
 mkdir stopped; cp campaign/plan.csv campaign/limits.csv stopped

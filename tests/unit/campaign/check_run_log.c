@@ -349,6 +349,26 @@ START_TEST(columns_of_no_use)
 }
 END_TEST
 
+START_TEST(a_remark_that_contradicts_done)
+{
+    struct outcome o;
+    const char *text = "run,task,minutes,Remarks\nR,T,5,\"stopped - bolt jammed, not finished\"\nR,U,5,stoppedlike\n"
+                       "R,V,5,Skipped: no time\nR,W,5,fine\n";
+
+    read_good(&o, text);
+    ck_assert_int_eq(outcome_step(&o, "R", "T", 0)->outcome, WR_DONE);
+    ck_assert_uint_eq(wr_findings_count(&o.findings, WR_WARNING), 2);
+    outcome_has(&o, "column-unread", WR_WARNING, 2, 7);
+    outcome_release(&o);
+    log_read_with(&o, text, strlen(text), "outcome=-"); /* it was said to be no outcome */
+    ck_assert_uint_eq(wr_findings_count(&o.findings, WR_WARNING), 0);
+    outcome_release(&o);
+    read_good(&o, "run,task,minutes,Remarks,outcome\nR,T,5,stopped - bolt jammed,stopped\n");
+    ck_assert_uint_eq(wr_findings_count(&o.findings, WR_WARNING), 0);
+    outcome_release(&o);
+}
+END_TEST
+
 /* ---- several files ---- */
 
 static void write_file(char *path, const char *text)
@@ -438,6 +458,7 @@ Suite *suite_run_log(void)
     tcase_add_test(t, malformed_columns);
     tcase_add_test(t, logs_that_cannot_be_used);
     tcase_add_test(t, columns_of_no_use);
+    tcase_add_test(t, a_remark_that_contradicts_done);
     tcase_add_test(t, several_files);
     tcase_add_test(t, a_run_in_two_files_and_a_file_named_twice);
     suite_add_tcase(s, t);
