@@ -1,7 +1,6 @@
 #include "wetrun/decide/ready.h"
 
 #include <math.h>
-
 #include "wetrun/base/memory.h"
 #include "wetrun/decide/verdict.h"
 #include "wetrun/stats/quantile.h"

@@ -59,3 +59,13 @@ expect 0 "$WETRUN" $long; not_in err "rehearsing ahead"
 while read -r line; do
   eval "expect 0 \"\$WETRUN\" $line --help"
 done <typed
+
+# said again, an option adds or is refused; a word for an unknown outcome is offered both meanings
+expect 2 "$WETRUN" forecast --limit 5:00 --limit 6:00; in_err "write --limit 6:00 alone"
+mkdir again
+printf 'run,task,lane,start,end,outcome\nR1,A,EV1,0:00,0:10,halfway\nR1,B,EV1,0:10,0:20,done\n' >again/runs.csv
+expect 3 "$WETRUN" check again --format csv; in_out "outcome,halfway,stopped"; in_out "outcome,halfway,skipped"
+expect 2 "$WETRUN" cutoff "$TOP/datasets/petrel-7" --now A-LIFT@2:10 --now A-LIFT@2:20
+in_err "'A-LIFT' is reported twice"
+expect 0 "$WETRUN" chart pad "$TOP/datasets/petrel-7" --trials 4096 --picture svg -o pad.svg
+grep -q "planned times are shorter than median and pad" pad.svg || fail "title of the pad chart"
