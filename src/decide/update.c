@@ -180,6 +180,15 @@ static double expected_min(const struct wr_durations *d, const struct wr_scenari
     return wr_source_form(&d->source[task]) == WR_FORM_FIXED ? d->source[task].p[0] : wr_median(scratch, s->n_trial);
 }
 
+/* Longer than on 999 of 1000 days: no rehearsal is like it. */
+static bool is_beyond(double took_min, const double *minutes, size_t n)
+{
+    size_t n_longer = 0;
+
+    for (size_t i = 0; i < n; i++) n_longer += minutes[i] >= took_min;
+    return n_longer * 1000 < n;
+}
+
 static void compare_with_before(struct wr_update *u, const struct wr_basis *basis, const struct wr_scenarios *before,
                                 const struct wr_cutoff_limit *limit)
 {
@@ -191,8 +200,11 @@ static void compare_with_before(struct wr_update *u, const struct wr_basis *basi
     wr_days_walk_all(&days);
     for (size_t k = 0; k < basis->net->n_task; k++) {
         if (u->state.state[k] != WR_NOW_DONE || !u->state.time_known[k]) continue;
-        took += u->state.end_min[k] - u->state.begin_min[k];
-        expected += expected_min(basis->durations, before, k, finish);
+        double minutes = u->state.end_min[k] - u->state.begin_min[k];
+        took += minutes;
+        expected += expected_min(basis->durations, before, k, finish); /* leaves the task's minutes, day by day */
+        bool sampled = wr_source_form(&basis->durations->source[k]) != WR_FORM_FIXED;
+        if (sampled && is_beyond(minutes, finish, n) && u->n_beyond++ == 0) u->beyond_task = k;
     }
     if (took > 0 && expected > 0) u->seen_factor = took / expected;
     for (size_t l = 0; l < u->n_limit; l++) {

@@ -283,6 +283,18 @@ static void add_assumed(const struct wr_cutoff_result *result, struct wr_str *ou
                  out);
 }
 
+/* Nothing rehearsed is like it: then the answer rests on the tails of the model. */
+static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    const struct wr_update *u = result->update;
+
+    if (u->n_beyond == 0) return;
+    wr_str_addf(out, " %s took longer than on 999 of 1000 days forecast", result->plan->task[u->beyond_task].title);
+    if (u->n_beyond > 1) wr_str_addf(out, ", and so did %zu more", u->n_beyond - 1);
+    wr_str_add(out, ": no rehearsal was like it, so what follows is little more than a guess. If something from "
+                    "outside held it up, report its end without that hold: a hold says nothing of the day's pace.");
+}
+
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     const struct wr_update *u = result->update;
@@ -294,12 +306,12 @@ void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *ou
     wr_str_addf(out, "%zu task%s done, %zu running.", u->n_done, u->n_done == 1 ? "" : "s", u->n_running);
     if (u->n_timed > 0)
         wr_str_addf(out,
-                    " What was timed took %s times the expected; what is to come is expected to take %s times (90 %% "
-                    "interval %s to "
-                    "%s), "
-                    "since part of the difference is the luck of single tasks.",
+                    " What was timed took %s times the expected. The day's pace, which what is to come shares, is put "
+                    "at %s times (90 %% interval %s to %s), since part of the difference is the luck of single tasks; "
+                    "what the day says of single tasks, people and learning comes on top, and is in what follows.",
                     wr_factor(u->seen_factor, seen), wr_factor(u->rest_factor, rest), wr_factor(u->rest_factor_lo, lo),
                     wr_factor(u->rest_factor_hi, hi));
+    add_beyond(result, out);
     wr_str_addf(out, " All done by %s, as likely as not (before the day: %s).",
                 wr_hmm(time_of(result, u->quantile_min[WR_Q50]), after),
                 wr_hmm(time_of(result, u->before_quantile_min[WR_Q50]), before));
@@ -512,6 +524,7 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
             json_array_append_new(past, json_string(id));
         if (u->state.state[k] == WR_NOW_UNREPORTED) json_array_append_new(on_way, json_string(id));
     }
+    wr_json_count(j, now, "beyond_rehearsed", u->n_beyond);
     wr_json_number(j, now, "seen_factor", u->seen_factor);
     wr_json_number(j, now, "rest_factor", u->rest_factor);
     wr_json_pair(j, now, "rest_factor_interval", u->rest_factor_lo, u->rest_factor_hi);

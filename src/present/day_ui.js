@@ -296,7 +296,7 @@
     text = Math.abs(moved) < 0.5 ? "As forecast before the day (half by " + day.hmm(before.look.finish[0.5]) + ")."
       : Math.round(Math.abs(moved)) + " min " + (moved > 0 ? "later" : "earlier") + " than forecast before the day (half by " + day.hmm(before.look.finish[0.5]) + ").";
     if (timed && expected > 0) text += " What was timed took " + (took / expected).toFixed(2) + " times the expected";
-    if (timed && expected > 0 && left.length) text += "; what is to come is expected to take " + rest[1].toFixed(2) + " times (90 % interval " + rest[0].toFixed(2) + " to " + rest[2].toFixed(2) + "), since part of the difference is the luck of single tasks";
+    if (timed && expected > 0 && left.length) text += ". The day's pace, which what is to come shares, is put at " + rest[1].toFixed(2) + " times (90 % interval " + rest[0].toFixed(2) + " to " + rest[2].toFixed(2) + "), since part of the difference is the luck of single tasks";
     return text + (timed && expected > 0 ? "." : "");
   }
   function unknowns(c) {

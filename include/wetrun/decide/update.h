@@ -164,8 +164,10 @@ struct wr_update { /* start as {0} */
     /* pace, as factors on task times of this day against the day forecast beforehand */
     double seen_factor;              /* time taken so far / median expected for the same tasks; 1 if nothing was
                                         timed */
-    double rest_factor, rest_factor_lo, rest_factor_hi; /* expected of what is to come: median and 90 % interval of
-                                                           exp(b) */
+    double rest_factor, rest_factor_lo, rest_factor_hi; /* the run effect that what is to come shares: median and 90 %
+                                                           interval of exp(b); what the refit learnt of tasks, people
+                                                           and learning is not in it */
+    size_t n_beyond, beyond_task;    /* tasks timed, longer than on 999 of 1000 days forecast before; the first */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS]; /* finish */
     double before_quantile_min[WR_N_QUANTILE]; /* finish as forecast before the day */
     size_t n_limit;
@@ -177,7 +179,8 @@ struct wr_update { /* start as {0} */
 };
 
 /* From update->durations (already those of the refit, or of known parameters) and update->state on: condition, days,
- * finish, limits, cut-offs. What compares with the day before (before_…, seen_factor, over_before) stays empty. */
+ * finish, limits, cut-offs. What compares with the day before (before_…, seen_factor, over_before, beyond) stays
+ * empty. */
 WR_MUST_CHECK enum wr_status wr_update_answer(struct wr_update *update, const struct wr_network *net,
                                               const struct wr_cutoff_limit *limit, size_t n_limit,
                                               const struct wr_cutoff_options *card_options,

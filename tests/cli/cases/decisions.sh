@@ -62,6 +62,10 @@ json "abs(d['alternatives'][0]['probability_over'] - d['alternatives'][1]['proba
 # during the excursion
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT@0:00-0:20,A-REACH@0:20" --at SHADE --at IN campaign
 json "d['now'] is not None and len(d['tasks']) == 2"
+# what no rehearsal was like is said before anything rests on it, and nothing is said of a usual time
+expect 0 "$WETRUN" cutoff --trials 4000 --now "OUT=0:40" --at IN campaign; in_out "no rehearsal was like it"
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT=0:40" --at IN campaign; json "d['now']['beyond_rehearsed'] == 1"
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT=0:18" --at IN campaign; json "d['now']['beyond_rehearsed'] == 0"
 expect 2 "$WETRUN" cutoff --now "NOSUCH@1:00" campaign; in_err "NOSUCH"
 expect 2 "$WETRUN" cutoff --now "SHADE@4:40,BEAM@4:30" campaign; in_err "must be done first"
 expect 2 "$WETRUN" cutoff --at NOSUCH campaign; in_err "NOSUCH"
