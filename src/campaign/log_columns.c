@@ -266,20 +266,34 @@ static size_t find_likely(const struct wr_csv_record *header, size_t role)
     return at;
 }
 
-/* "run=Session"; "run=NAME" if it is needed and nothing is like it. */
-static void suggest(struct wr_str *out, const struct wr_csv_record *header, size_t role, bool needed)
+/* Without a plan the people are the lanes, if nothing else is. */
+static size_t find_likely_crew(const struct log_columns *columns, const struct wr_csv_record *header)
 {
-    size_t at = find_likely(header, role);
+    size_t at = find_likely(header, ROLE_CREW);
 
+    if (at < header->n_field) return at;
+    return columns->has[ROLE_PERFORMER] ? columns->at[ROLE_PERFORMER] : find_likely(header, ROLE_PERFORMER);
+}
+
+/* "run=Session"; "run=NAME" if it is needed and nothing is like it. */
+static void suggest(struct wr_str *out, const struct wr_csv_record *header, size_t role, size_t at, bool needed)
+{
     if (at == header->n_field && !needed) return;
     wr_str_addf(out, "%s%s=", out->len ? "," : "", role_name[role]);
     const char *name = at < header->n_field ? header->field[at].text : "NAME";
     wr_str_addf(out, strpbrk(name, " ,?*'&;|<>()#~") /* not for a shell to expand */ ? "\"%.60s\"" : "%.60s", name);
 }
 
-static enum wr_status check_needed(const struct log_columns *columns, const struct wr_csv_record *header,
-                                   const char *file, struct wr_error *err)
+void log_columns_offer_crew(const struct log_columns *columns, const struct wr_csv_record *header, struct wr_str *out)
 {
+    suggest(out, header, ROLE_CREW, find_likely_crew(columns, header), false);
+}
+
+static enum wr_status check_needed(const struct log_columns *columns, const struct wr_csv_record *header,
+                                   const char *file, const struct log_mapping *mapping, struct wr_error *err)
+{
+    const bool people_are_lanes = mapping->crew_needed && !columns->has[ROLE_CREW] && !columns->has[ROLE_PERFORMER] &&
+                                  find_likely(header, ROLE_CREW) == header->n_field;
     const bool timed = columns->has[ROLE_MINUTES];
     const bool likely_timed = find_likely(header, ROLE_MINUTES) < header->n_field && !columns->has[ROLE_START] &&
                               find_likely(header, ROLE_START) == header->n_field;
@@ -290,7 +304,10 @@ static enum wr_status check_needed(const struct log_columns *columns, const stru
         bool needed = role == ROLE_RUN || role == ROLE_TASK || (!timed && (role == ROLE_START || role == ROLE_END));
         if (columns->has[role]) continue;
         if (needed && !first) first = role_name[role];
-        suggest(&offer, header, role, needed && !(likely_timed && (role == ROLE_START || role == ROLE_END)));
+        if (role == ROLE_PERFORMER && people_are_lanes) continue;
+        bool by_people = role == ROLE_CREW && people_are_lanes;
+        size_t at = by_people ? find_likely_crew(columns, header) : find_likely(header, role);
+        suggest(&offer, header, role, at, needed && !(likely_timed && (role == ROLE_START || role == ROLE_END)));
     }
     if (first) {
         wr_str_addf(&text,
@@ -329,7 +346,7 @@ enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv
     for (size_t role = 0; role < N_ROLE; role++) columns->at[role] = header->n_field;
     for (size_t role = 0; role < N_ROLE && status == WR_OK; role++)
         status = place_role(columns, header, file, mapping, role, read_as, err);
-    if (status == WR_OK) status = check_needed(columns, header, file, err);
+    if (status == WR_OK) status = check_needed(columns, header, file, mapping, err);
     if (status == WR_OK) place_attributes(columns, header, file, attributes, arena, findings);
     return status;
 }

@@ -6,6 +6,7 @@
 #include <stddef.h>
 #include <stdint.h>
 #include "wetrun/base/error.h"
+#include "wetrun/base/str.h"
 #include "wetrun/campaign/aliases.h"
 #include "wetrun/campaign/findings.h"
 #include "wetrun/campaign/names.h"
@@ -32,6 +33,7 @@ const char *log_role_name(enum log_role role);
 struct log_mapping {
     const char *column[N_ROLE]; /* NULL: the role's own name; "-": no column holds it */
     bool found[N_ROLE];         /* in some file */
+    bool crew_needed;           /* no plan says who does what */
 };
 /* text may be NULL; what it leaves open is taken from the aliases of kind column, where they name a role. WR_E_USAGE if
  * it is malformed. */
@@ -79,6 +81,8 @@ WR_MUST_CHECK enum wr_status log_columns_read(struct log_columns *columns, const
                                               struct wr_names *attributes, struct wr_arena *arena,
                                               struct wr_read_as *read_as, struct wr_findings *findings,
                                               struct wr_error *err);
+/* "crew=Diver": the column that may say who does what, where none is read so; nothing if none is like it. */
+void log_columns_offer_crew(const struct log_columns *columns, const struct wr_csv_record *header, struct wr_str *out);
 void log_columns_release(struct log_columns *columns);
 
 #endif

@@ -550,6 +550,7 @@ enum wr_status log_survey_make(struct log_survey *survey, const struct wr_log_te
                         .findings = findings, .err = err};
 
     l.status = log_mapping_parse(&survey->mapping, options->columns, options->aliases, arena, err);
+    survey->mapping.crew_needed = !options->plan;
     if (l.status == WR_OK) l.status = log_fill_parse(&survey->fill, options->fill_down, err);
     if (l.status != WR_OK) return l.status;
     survey->source = WR_NEW_ARRAY(struct log_source, n_text);

@@ -234,6 +234,25 @@ static void derive_task(struct wr_plan *plan, const char *id, const struct plan_
     plan_set_crew(task, crew);
 }
 
+static enum wr_status fail_without_column(const struct wr_run_log *log, struct wr_error *err)
+{
+    const char *offer = log->n_facts ? log->facts[0].crew_offer : "";
+    struct wr_str columns = {0};
+
+    for (size_t i = 0; !offer[0] && i < log->n_attribute && i < 8; i++)
+        wr_str_addf(&columns, "%s%.40s", i ? ", " : "; --columns crew=NAME takes another, if one says it: ",
+                    log->attribute[i]);
+    enum wr_status status =
+        wr_fail(err, WR_E_INPUT,
+                "%s: there is no plan and the log has no column crew, so who does what cannot be told: add that "
+                "column, or a plan.csv (`wetrun start FOLDER` shows one)%s%s%s%s",
+                log->file[0], offer[0] ? "; or say --columns " : "", offer,
+                offer[0] ? " (in place of any other role of that column) if it says who" : "",
+                columns.len ? columns.text : "");
+    wr_str_release(&columns);
+    return status;
+}
+
 static enum wr_status fail_without_crew(const struct wr_run_log *log, size_t task, size_t n_lane,
                                         struct wr_findings *findings, struct wr_error *err)
 {
@@ -242,11 +261,7 @@ static enum wr_status fail_without_crew(const struct wr_run_log *log, size_t tas
     size_t line = first[task]->line;
 
     wr_free(first);
-    if (!log->has_crew)
-        return wr_fail(err, WR_E_INPUT,
-                       "%s: there is no plan and the log has no column crew, so who does what cannot "
-                       "be told: add that column, or a plan.csv (`wetrun start FOLDER` shows one)",
-                       log->file[0]);
+    if (!log->has_crew) return fail_without_column(log, err);
     if (n_lane == WR_MAX_LANES)
         return wr_fail(err, WR_E_INPUT,
                        "%s:%zu: the crew of task '%.60s' would be one lane more than the %d that a plan holds: name "

@@ -72,6 +72,10 @@ static enum wr_csv_next take_header(struct reading *r, const struct wr_csv_recor
         facts->role[facts->n_column] = log_role_name((enum log_role)role);
         facts->column[facts->n_column++] = wr_arena_copy(&r->log->text, f->text, f->len);
     }
+    struct wr_str offer = {0};
+    if (!r->source->columns.has[ROLE_CREW]) log_columns_offer_crew(&r->source->columns, record, &offer);
+    facts->crew_offer = wr_arena_copy(&r->log->text, offer.len ? offer.text : "", offer.len);
+    wr_str_release(&offer);
     r->log->has_crew |= r->source->columns.has[ROLE_CREW];
     r->log->has_performer |= r->source->columns.has[ROLE_PERFORMER];
     return WR_CSV_GO_ON;

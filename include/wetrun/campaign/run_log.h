@@ -73,6 +73,7 @@ struct wr_log_facts {
     size_t header_line;
     size_t n_column;
     const char *role[16], *column[16]; /* [n_column] what it holds, and its name in the file */
+    const char *crew_offer;    /* "crew=Diver", of a file without a column crew: what may be it; "" if nothing */
 };
 
 struct wr_run_log { /* start as {0} */

@@ -190,6 +190,10 @@ read("columns-elsewhere-said", elsewhere.text(), args=["--columns", "run=Case,ta
 read("columns-by-names", elsewhere.text(), names=b"kind,from,to\ncolumn,Case,run\ncolumn,Activity,task\ncolumn,Begin,start\ncolumn,Finish,end\n")
 refused("columns-from-elsewhere", '--columns run="Session No",task=Activity,start=Begin,end="End time",crew=Team',
         Log(rename={"run": "Session No", "task": "Activity", "start": "Begin", "end": "End time", "crew": "Team"}).text())
+no_crew = lambda **names: Log(columns=[c for c in COLUMNS if c != "crew"], rename=names).text()
+refused("people-as-lanes", "run=Dive,crew=Diver", no_crew(run="Dive", performer="Diver"), plan=None)
+refused("people-beside-a-plan", "run=Dive,performer=Diver", no_crew(run="Dive", performer="Diver"))
+refused("no-crew-but-people", "--columns crew=Diver", no_crew(performer="Diver"), plan=None)
 refused("columns-with-help", '--columns run=Session,task=Activity,start=From,end=Until,crew=Suit,hold="Diver help",outcome="Finished?"',
         Log(rename={"run": "Session", "task": "Activity", "start": "From", "end": "Until", "crew": "Suit", "hold": "Diver help", "outcome": "Finished?"}).text())
 refused("column-missing", "the header has no column 'task'", Log(columns=[c for c in COLUMNS if c != "task"]).text())

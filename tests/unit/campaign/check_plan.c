@@ -454,6 +454,18 @@ START_TEST(derived_needs_crews)
     ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_E_INPUT);
     ck_assert_ptr_nonnull(strstr(o.err.text, "no column crew"));
     release(&o);
+    read_log(&o, "run,task,minutes,Diver,Remarks\n1,A,5,Pia,\n");
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "--columns crew=Diver"));
+    release(&o);
+    read_log(&o, "run,task,minutes,performer\n1,A,5,Pia\n");
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "--columns crew=performer"));
+    release(&o);
+    read_log(&o, "run,task,minutes,Pool,Remarks\n1,A,5,deep,\n");
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "crew=NAME takes another, if one says it: Pool, Remarks"));
+    release(&o);
     read_log(&o, "run,task,minutes,crew\n1,A,5,a\n1,B,5,\n1,B,6,b+\n");
     ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_E_INPUT);
     ck_assert_ptr_nonnull(strstr(o.err.text, "runs.csv:3: no row of task 'B'"));
