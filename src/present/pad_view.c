@@ -183,6 +183,11 @@ static void add_how(const struct wr_pad *pad, struct wr_str *out)
     wr_str_release(&text);
 }
 
+/* Beside the console's times to begin by, which are earlier, a checkpoint's time reads as leave. */
+const char *const wr_checkpoints_are_for_planning =
+    "These are times to plan with: so late a checkpoint comes at the wanted share of the days forecast. During the day "
+    "go by the times to begin by (`cutoff`), which are earlier.";
+
 static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_result *result,
                       const struct wr_grid *checkpoints, const struct wr_grid *tasks, struct wr_str *out)
 {
@@ -198,6 +203,7 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(checkpoints, wr_context_columns(ctx), out);
+    wr_prose_add(out, wr_checkpoints_are_for_planning, 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&text);
     wr_str_addf(&text,
                 "With these times every checkpoint is kept in %s of 100; to keep all of them in the wanted share, ",

@@ -73,6 +73,17 @@ static void add_policy_hash(struct wr_str *out, const char *text)
     wr_str_addf(out, "'sha256-%s'", base64);
 }
 
+static bool every_other_is_inside(const struct wr_present_context *ctx, const struct wr_forecast_result *r)
+{
+    for (size_t l = 1; l < r->forecast->n_limit; l++) {
+        struct wr_maybe wanted = wr_wanted_confidence(ctx, r->limits, l);
+        if (wanted.known && wr_verdict_from(&r->forecast->limit[l].over, wanted.value, wr_context_firm_runs(ctx)) !=
+                                WR_VERDICT_INSIDE)
+            return false;
+    }
+    return true;
+}
+
 static void add_title(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
@@ -86,10 +97,13 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
         wr_str_addf(&title, ": %s of 100 %s the %s limit", wr_of_100(r->forecast->limit[0].over.mean, count),
                     wr_go_over(r->forecast->limit[0].over.mean),
                     wr_hmm(r->limits->limit[0].minutes, at));
-        if (confidence.known)
-            wr_str_addf(&title, ", %s",
-                        wr_verdict_words(
-                            wr_verdict_from(&r->forecast->limit[0].over, confidence.value, wr_context_firm_runs(ctx))));
+        if (confidence.known) {
+            enum wr_verdict verdict =
+                wr_verdict_from(&r->forecast->limit[0].over, confidence.value, wr_context_firm_runs(ctx));
+            wr_str_addf(&title, ", %s", wr_verdict_words(verdict));
+            if (verdict == WR_VERDICT_INSIDE && !every_other_is_inside(ctx, r))
+                wr_str_add(&title, "; not every other limit is kept for sure");
+        }
     } else {
         wr_str_addf(&title, ": half of the finishes by %s", wr_hmm(r->forecast->quantile_min[WR_Q50], at));
     }

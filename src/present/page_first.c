@@ -84,6 +84,24 @@ static void add_too_few_complete(struct wr_str *out, size_t n)
                     n == 1 ? " was" : "s were");
 }
 
+/* The verdict above is the first limit's alone: a limit that is not kept for sure must not hide below it. */
+static void add_other_verdicts(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_limits *limits = page->forecast->limits;
+    const struct wr_forecast *f = page->forecast->forecast;
+
+    for (size_t l = 1; l < f->n_limit; l++) {
+        struct wr_maybe wanted = wr_wanted_confidence(page->context, limits, l);
+        if (!wanted.known) continue;
+        enum wr_verdict verdict = wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_firm_runs(page->context));
+        if (verdict == WR_VERDICT_INSIDE) continue;
+        page_element(out, "<p class=\"verdict\"><bdi>", limits->limit[l].name, "</bdi>");
+        wr_str_addf(out, ": <b%s>", verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
+        wr_add_capital(out, wr_verdict_words(verdict));
+        wr_str_add(out, "</b></p>\n");
+    }
+}
+
 static void add_verdict(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_forecast *f = page->forecast->forecast;
@@ -101,8 +119,9 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
         return;
     }
     enum wr_verdict verdict = wr_verdict_from(over, confidence.value, wr_context_firm_runs(page->context));
-    wr_str_addf(out, "<p class=\"verdict\">Wanted: at most %s of 100. <b%s>",
-                wr_allowed_of_100(confidence.value, allowed),
+    wr_str_add(out, "<p class=\"verdict\">");
+    if (f->n_limit > 1) page_element(out, "<bdi>", page->forecast->limits->limit[0].name, "</bdi>. ");
+    wr_str_addf(out, "Wanted: at most %s of 100. <b%s>", wr_allowed_of_100(confidence.value, allowed),
                 verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
     wr_add_capital(out, wr_verdict_words(verdict));
     wr_str_add(out, "</b>");
@@ -213,6 +232,16 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
     if (n > 0) wr_str_add(out, ".</li>\n");
 }
 
+/* Whether a row is the better one to watch: the least slack; of those shown alike, who holds up the others oftenest. */
+static bool is_tighter(const struct wr_page *page, const struct wr_cutoff_row *row, const struct wr_cutoff_row *than)
+{
+    double shown = wr_shown_slack_min(row), shown_than = wr_shown_slack_min(than);
+
+    if (shown != shown_than) return shown < shown_than;
+    if (!page->pad) return row->slack_min < than->slack_min;
+    return page->pad->pad->task[row->task].on_longest_path > page->pad->pad->task[than->task].on_longest_path;
+}
+
 static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
@@ -223,7 +252,7 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     for (size_t i = 0; i < card->n_row; i++) {
         const struct wr_cutoff_row *row = binding(card, i, &limit);
         if (!row || row->typical_start_min <= 0 || page->cutoff->plan->task[row->task].drop_after_min.known) continue;
-        if (tightest && tightest->slack_min <= row->slack_min) continue;
+        if (tightest && !is_tighter(page, row, tightest)) continue;
         tightest = row;
         of = limit;
     }
@@ -231,7 +260,7 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     page_element(out, "<li><b>Watch</b> <bdi>", page->cutoff->plan->task[tightest->task].title, "</bdi>: ");
     wr_str_addf(out, "it must begin by %s, ", wr_hmm_by(tightest->latest_start_min, by));
     if (tightest->slack_min >= 0)
-        wr_str_addf(out, "with %s the least slack", wr_minutes_whole(wr_shown_slack_min(tightest), slack));
+        wr_str_addf(out, "with only %s of slack", wr_minutes_whole(wr_shown_slack_min(tightest), slack));
     else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(tightest), slack));
     if (of > 0) page_element(out, ", for <bdi>", page->cutoff->limit_name[of], "</bdi>");
     wr_str_add(out, ".</li>\n");
@@ -410,6 +439,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     if (page->context->doubt) page_element(out, "<p class=\"verdict\"><b>", page->context->doubt, "</b></p>\n");
     add_answer(out, page);
     add_verdict(out, page);
+    if (page->forecast->forecast->n_limit > 1) add_other_verdicts(out, page);
     add_takes(out, page);
     add_found(out, page);
     add_beside(out, page, status, err);

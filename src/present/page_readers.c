@@ -146,6 +146,8 @@ static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr
     add_paragraph(out, &text);
     wr_pad_middles_sentence(page->pad, &text);
     add_paragraph(out, &text);
+    wr_str_add(&text, wr_checkpoints_are_for_planning);
+    add_paragraph(out, &text);
     wr_str_release(&text);
     wr_grid_of_checkpoints(page->pad, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-checkpoints", "Checkpoints", WR_HTML_PLAIN}, status, err);

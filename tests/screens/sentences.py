@@ -169,7 +169,7 @@ def watch(m, s):
     """Minutes between two moments as the card shows them."""
     rows = [r for l in s["cutoff"]["limits"] for r in l["tasks"] if r["reason"] == "found" and by(r["latest_start_min"]) == m.group(1)]
     gaps = [int(r["latest_start_min"] + 1 / 60000) - half_up(r["typical_start_min"]) for r in rows]
-    return holds((int(m.group(2)) if m.group(3) else -int(m.group(2))) in gaps, f"slack {gaps}")
+    return holds((int(m.group(3)) if m.group(2) == "only" else -int(m.group(2))) in gaps, f"slack {gaps}")
 
 
 def eighty(m, s):
@@ -302,7 +302,7 @@ PATTERNS = [
     (rf"^.*?{P}[\u25cf\u25a1]*$", None),
     # advice
     (rf"Allow {MIN} more than planned for {NAME}", lambda m, s: eq(m.group(1), max(t["missing_min"] or 0 for t in s["pad"]["tasks"]), short)),
-    (rf"it must begin by {H}, with (\d+) min the (least) slack", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
+    (rf"it must begin by {H}, with (only) (\d+) min of slack", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
     (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}\))?", ANY),
     (rf"Rehearse {WORD} more times? if the answer is worth it: the interval would narrow from ([\d.]+) to about ([\d.]+) of 100, and the answer be clear in {N} of 100 cases", widths),
     (r"(\d+) met \u00b7 (\d+) not met \u00b7 (\d+) not enough evidence",

@@ -18,6 +18,8 @@ struct wr_pad_result { /* borrowed */
 WR_MUST_CHECK enum wr_status wr_show_pad(enum wr_format format, const struct wr_present_context *ctx,
                                          const struct wr_pad_result *result, struct wr_str *out, struct wr_error *err);
 
+extern const char *const wr_checkpoints_are_for_planning;
+
 /* "46 min": the reserve as the difference of the two clocks shown with it. */
 void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS]);
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out);

@@ -173,6 +173,22 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
 }
 END_TEST
 
+/* "Inside" the first limit says nothing of the others: each that is not stands below it, and in the browser's title. */
+START_TEST(a_limit_that_is_not_kept_does_not_hide)
+{
+    sample_make(&s, 28, SAMPLE_TAME);
+    ck_assert_uint_ge(s.forecast.n_limit, 2);
+    s.forecast.limit[0].over = (struct wr_probability){.mean = .01, .lo = .001, .hi = .02, .mc_error = .001};
+    for (size_t l = 1; l < s.forecast.n_limit; l++)
+        s.forecast.limit[l].over = (struct wr_probability){.mean = .3, .lo = .2, .hi = .4, .mc_error = .001};
+    page_of(figures, 2);
+    char *title = html_inside(out.text, "title");
+    ck_assert_ptr_nonnull(strstr(title, "inside; not every other limit is kept for sure"));
+    ck_assert_ptr_nonnull(strstr(out.text, ": <b>Not inside</b></p>"));
+    free(title);
+}
+END_TEST
+
 /* The cut-off that binds may be another limit's than the excursion's; a clock's is a reading and binds nothing. */
 START_TEST(what_to_watch_over_all_limits)
 {
@@ -188,7 +204,7 @@ START_TEST(what_to_watch_over_all_limits)
         .task = seat, .reason = WR_CUTOFF_FOUND, .typical_start_min = 60, .latest_start_min = 61, .slack_min = 1};
     const char *watch = strstr(page_of_all(), "<b>Watch</b>");
     ck_assert_ptr_nonnull(
-        strstr(watch, "it must begin by 1:01, with 1 min the least slack, for <bdi>EV2 consumables</bdi>.</li>"));
+        strstr(watch, "it must begin by 1:01, with only 1 min of slack, for <bdi>EV2 consumables</bdi>.</li>"));
     d.card.list[0].row[seat].reason = WR_CUTOFF_NEVER; /* for the excursion no start is early enough: 1:01 would
                                                           mislead */
     watch = strstr(page_of_all(), "<b>Watch</b>");
@@ -453,6 +469,7 @@ Suite *suite_page(void)
     tcase_add_test(t, all_of_it_is_sound_too);
     tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
     tcase_add_test(t, what_to_watch_over_all_limits);
+    tcase_add_test(t, a_limit_that_is_not_kept_does_not_hide);
     tcase_add_test(t, sheets_name_the_last_day_not_the_last_text);
     tcase_add_test(t, no_attack_comes_through_as_markup);
     tcase_add_test(t, policy_names_the_style_and_the_script_that_are_there);
