@@ -152,7 +152,9 @@ enum wr_status wr_text_read(struct wr_text *text, const char *path, struct wr_er
     if (fd < 0) {
         int trouble = errno;
         return wr_fail(err, WR_E_INPUT, "%s: cannot be opened: %s%s", path, strerror(trouble),
-                       trouble == ENOENT || trouble == ENOTDIR ? " (write the name of a file that is there)" : "");
+                       trouble == ENOENT || trouble == ENOTDIR ? " (write the name of a file that is there)"
+                       : trouble == EACCES                    ? " (it may not be read by you: `chmod u+r` allows it)"
+                                                              : "");
     }
     size_t size = fstat(fd, &file) == 0 && S_ISREG(file.st_mode) ? (size_t)file.st_size : 0;
     struct reading reading = {text, fd, size + FIRST_ROOM};

@@ -237,7 +237,7 @@ START_TEST(one_completed_below_a_stopped_one)
 
     for (s.family = 0; s.family < WR_N_FAMILY; s.family++) {
         struct wr_fit fit;
-        double p[2], best = search(&s, p);
+        double p[WR_MOST_PARAMETERS], best = search(&s, p);
         enum wr_status status = wr_censored_fit(s.family, t, seen, 2, &fit, NULL);
         if (s.family == WR_INVGAUSS && status == WR_E_NO_MAXIMUM) {
             ck_assert_double_gt(p[0], 1e4);
