@@ -180,7 +180,7 @@ static double expected_min(const struct wr_durations *d, const struct wr_scenari
     return wr_source_form(&d->source[task]) == WR_FORM_FIXED ? d->source[task].p[0] : wr_median(scratch, s->n_trial);
 }
 
-/* Longer than on 999 of 1000 days: no rehearsal is like it. */
+/* Longer than on 999 of 1000 days: the forecast does not reach there. */
 static bool is_beyond(double took_min, const double *minutes, size_t n)
 {
     size_t n_longer = 0;

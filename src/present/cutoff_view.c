@@ -283,7 +283,7 @@ static void add_assumed(const struct wr_cutoff_result *result, struct wr_str *ou
                  out);
 }
 
-/* Nothing rehearsed is like it: then the answer rests on the tails of the model. */
+/* Hardly a day forecast is like it: then the answer rests on the tails of the model. */
 static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     const struct wr_update *u = result->update;
@@ -291,7 +291,7 @@ static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out
     if (u->n_beyond == 0) return;
     wr_str_addf(out, " %s took longer than on 999 of 1000 days forecast", result->plan->task[u->beyond_task].title);
     if (u->n_beyond > 1) wr_str_addf(out, ", and so did %zu more", u->n_beyond - 1);
-    wr_str_add(out, ": no rehearsal was like it, so what follows is little more than a guess. If something from "
+    wr_str_add(out, ": what follows is little more than a guess. If something from "
                     "outside held it up, report its end without that hold: a hold says nothing of the day's pace.");
 }
 

@@ -213,6 +213,17 @@ static void add_joint(const struct wr_forecast *f, struct wr_str *out)
     wr_str_release(&any);
 }
 
+bool wr_other_limits_are_inside(const struct wr_present_context *ctx, const struct wr_forecast_result *result)
+{
+    for (size_t l = 1; l < result->forecast->n_limit; l++) {
+        struct wr_maybe wanted = wr_wanted_confidence(ctx, result->limits, l);
+        if (wanted.known && wr_verdict_from(&result->forecast->limit[l].over, wanted.value,
+                                            wr_context_firm_runs(ctx)) != WR_VERDICT_INSIDE)
+            return false;
+    }
+    return true;
+}
+
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                           struct wr_str *out)
 {
@@ -235,6 +246,8 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     enum wr_verdict verdict = wr_verdict_from(&result->forecast->limit[0].over, confidence.value,
                                               wr_context_firm_runs(ctx));
     wr_add_capital(out, wr_verdict_words(verdict));
+    if (verdict == WR_VERDICT_INSIDE && !wr_other_limits_are_inside(ctx, result))
+        wr_str_add(out, " the first limit, not every other one for sure");
     if (ctx->n_run == 0)
         wr_str_add(out, ": nothing was rehearsed, and what follows rests on judgement alone");
     if (verdict == WR_VERDICT_CANNOT_TELL) {

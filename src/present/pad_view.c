@@ -183,10 +183,10 @@ static void add_how(const struct wr_pad *pad, struct wr_str *out)
     wr_str_release(&text);
 }
 
-/* Beside the console's times to begin by, which are earlier, a checkpoint's time reads as leave. */
+/* Beside the console's times to begin by, often earlier, a checkpoint's time reads as leave. */
 const char *const wr_checkpoints_are_for_planning =
     "These are times to plan with: so late a checkpoint comes at the wanted share of the days forecast. During the day "
-    "go by the times to begin by (`cutoff`), which are earlier.";
+    "go by the times to begin by (`cutoff`), which may be earlier.";
 
 static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_result *result,
                       const struct wr_grid *checkpoints, const struct wr_grid *tasks, struct wr_str *out)

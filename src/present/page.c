@@ -73,17 +73,6 @@ static void add_policy_hash(struct wr_str *out, const char *text)
     wr_str_addf(out, "'sha256-%s'", base64);
 }
 
-static bool every_other_is_inside(const struct wr_present_context *ctx, const struct wr_forecast_result *r)
-{
-    for (size_t l = 1; l < r->forecast->n_limit; l++) {
-        struct wr_maybe wanted = wr_wanted_confidence(ctx, r->limits, l);
-        if (wanted.known && wr_verdict_from(&r->forecast->limit[l].over, wanted.value, wr_context_firm_runs(ctx)) !=
-                                WR_VERDICT_INSIDE)
-            return false;
-    }
-    return true;
-}
-
 static void add_title(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
@@ -101,7 +90,7 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
             enum wr_verdict verdict =
                 wr_verdict_from(&r->forecast->limit[0].over, confidence.value, wr_context_firm_runs(ctx));
             wr_str_addf(&title, ", %s", wr_verdict_words(verdict));
-            if (verdict == WR_VERDICT_INSIDE && !every_other_is_inside(ctx, r))
+            if (verdict == WR_VERDICT_INSIDE && !wr_other_limits_are_inside(ctx, r))
                 wr_str_add(&title, "; not every other limit is kept for sure");
         }
     } else {
