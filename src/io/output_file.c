@@ -14,6 +14,7 @@
 #include <unistd.h>
 #include "quiet_pipe.h"
 #include "staged_file.h"
+#include "unfinished.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/str.h"
 
@@ -91,6 +92,15 @@ static void hold_signals(sigset_t *before)
 }
 
 /* The renames themselves are kept over a power cut where the file system can do so; that it cannot is no failure. */
+static void sync_folder(const char *folder)
+{
+    int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+
+    if (fd < 0) return;
+    (void)fsync(fd);
+    close(fd);
+}
+
 static void sync_folder_of(const char *path)
 {
     char folder[PATH_MAX] = ".";
@@ -100,10 +110,7 @@ static void sync_folder_of(const char *path)
         memcpy(folder, path, (size_t)(slash + 1 - path));
         folder[slash + 1 - path] = '\0';
     }
-    int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (fd < 0) return;
-    (void)fsync(fd);
-    close(fd);
+    sync_folder(folder);
 }
 
 static void sync_folders(const struct staged_file *file, size_t n)
@@ -123,6 +130,7 @@ struct set {
     char **made;                /* [n_made] folders that were not there */
     size_t n_made;
     int lock;
+    struct unfinished note;
     sigset_t mask; /* as the caller has it */
 };
 
@@ -162,6 +170,9 @@ static enum wr_status put_all(struct set *set, struct wr_error *err)
     for (size_t i = 0; i < set->n && !status; i++)
         if (!staged_write(&set->staged[i])) status = fail(set->path[i], "cannot be written", err);
     if (!status) status = write_streams(set, err);
+    if (!status && set->folder && !unfinished_raise(&set->note, set->folder))
+        status = fail(set->folder, "cannot be written", err);
+    if (!status && set->folder) sync_folder(set->folder);
     for (size_t i = 0; i < set->n && !status; i++)
         if (!staged_name(&set->staged[i])) status = fail(set->path[i], "cannot be written", err);
     for (size_t i = 0; i < set->n && !status; i++)
@@ -169,16 +180,29 @@ static enum wr_status put_all(struct set *set, struct wr_error *err)
     return status;
 }
 
+static void settle(struct set *set)
+{
+    for (size_t i = 0; i < set->n; i++) staged_drop_replaced(&set->staged[i]);
+    for (size_t i = 0; i < set->n && set->folder; i++) staged_sweep(&set->staged[i]); /* we have the lock */
+    sync_folders(set->staged, set->n);
+    unfinished_lower(&set->note);
+}
+
+static void take_back(struct set *set)
+{
+    bool undone = true;
+
+    for (size_t i = set->n; i-- > 0;) undone &= staged_undo(&set->staged[i]);
+    if (undone && !set->note.was_there) unfinished_lower(&set->note);
+}
+
 /* All of them or none. */
 static enum wr_status commit(struct set *set, struct wr_error *err)
 {
     enum wr_status status = put_all(set, err);
 
-    for (size_t i = set->n; i-- > 0;) {
-        if (status) staged_undo(&set->staged[i]);
-        else staged_drop_replaced(&set->staged[i]);
-    }
-    if (!status) sync_folders(set->staged, set->n);
+    if (status) take_back(set);
+    else settle(set);
     return status;
 }
 

@@ -1,7 +1,9 @@
 #include "staged_file.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -102,7 +104,7 @@ bool staged_write_all(int fd, const char *bytes, size_t n)
     return true;
 }
 
-static bool flush(int fd)
+bool staged_flush(int fd)
 {
     int trouble;
 
@@ -117,7 +119,7 @@ static bool fill(const struct staged_file *f)
     if (f->had_old && fchown(f->fd, f->old.st_uid, f->old.st_gid) != 0) {
         /* only root may give files away, and only root has to */
     }
-    return (!f->had_old || fchmod(f->fd, f->old.st_mode & 07777) == 0) && flush(f->fd);
+    return (!f->had_old || fchmod(f->fd, f->old.st_mode & 07777) == 0) && staged_flush(f->fd);
 }
 
 static bool close_file(struct staged_file *f)
@@ -222,15 +224,48 @@ void staged_drop_replaced(struct staged_file *f)
     if (f->at == STAGED_SWAPPED) (void)unlink(f->aside);
 }
 
-void staged_undo(struct staged_file *f)
+bool staged_undo(struct staged_file *f)
 {
     int kept = errno;
+    bool undone = true;
 
     (void)close_file(f);
-    if (f->at == STAGED_SWAPPED && !f->bytes) (void)move(f->aside, f->target);
-    else if (f->at == STAGED_SWAPPED && swap(f)) (void)unlink(f->aside);
+    if (f->at == STAGED_SWAPPED && !f->bytes) undone = move(f->aside, f->target);
+    else if (f->at == STAGED_SWAPPED && (undone = swap(f))) (void)unlink(f->aside);
     else if (f->at == STAGED_IN_PLACE && !f->had_old) (void)unlink(f->target);
+    else if (f->at == STAGED_IN_PLACE) undone = false;
     else if (f->at == STAGED_ASIDE) (void)unlink(f->aside);
     f->at = STAGED_NOWHERE;
+    errno = kept;
+    return undone;
+}
+
+/* Is it a name as set_aside gives, of a process that is no more? */
+static bool is_left_over(const char *name, const char *leaf)
+{
+    char before[NAME_MAX + 1], *end;
+    int n = snprintf(before, sizeof before, ".%.200s.", leaf);
+
+    if (strncmp(name, before, (size_t)n) != 0 || name[n] < '1' || name[n] > '9') return false;
+    long pid = strtol(name + n, &end, 10);
+    if (*end != '-' || end[1] < '0' || end[1] > '9') return false;
+    (void)strtol(end + 1, &end, 10);
+    return strcmp(end, ".part") == 0 && pid <= INT_MAX && kill((pid_t)pid, 0) != 0 && errno == ESRCH;
+}
+
+void staged_sweep(const struct staged_file *f)
+{
+    size_t n = folder_length(f->target);
+    char path[PATH_MAX + NAME_MAX];
+    int kept = errno;
+
+    snprintf(path, sizeof path, "%.*s", (int)n, f->target);
+    DIR *folder = opendir(n ? path : ".");
+    for (const struct dirent *e; folder && (e = readdir(folder));) {
+        if (!is_left_over(e->d_name, f->target + n)) continue;
+        snprintf(path, sizeof path, "%.*s%s", (int)n, f->target, e->d_name);
+        (void)unlink(path);
+    }
+    if (folder) closedir(folder);
     errno = kept;
 }

@@ -1,13 +1,17 @@
 /* Preloaded into the program under test: one call of the system fails. The program's own children run as they are.
- *   FAULT_CALL=NAME   which call: write, fsync, close, rename, link, swap, open, pipe, fork, poll, read, mkdir, lock
+ *   FAULT_CALL=NAME   which call: write, fsync, close, rename, link, swap, open, pipe, fork, poll, read, mkdir, lock,
+ *                     unlink
  *   FAULT_AT=N        its N-th call fails (from 1); FAULT_ON=1: and all after it
- *   FAULT_ERRNO=E     with this number
+ *   FAULT_ERRNO=E     with this number; 0: the program is killed as it is about to make that call
  *   FAULT_COUNT=FILE  at the end the number of its calls is written there, and nothing fails */
+#ifndef _GNU_SOURCE
 #define _GNU_SOURCE
+#endif
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <poll.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stdatomic.h>
 #include <stdbool.h>
@@ -55,6 +59,7 @@ static bool must_fail(const char *name)
     if (!ready || strcmp(name, call) != 0) return false;
     unsigned long n = atomic_fetch_add(&number, 1) + 1;
     if (!fail_at || !(all_after ? n >= fail_at : n == fail_at)) return false;
+    if (with == 0) raise(SIGKILL);
     errno = with;
     return true;
 }
@@ -134,4 +139,9 @@ int mkdir(const char *path, mode_t mode)
 int flock(int fd, int how)
 {
     return must_fail("lock") ? -1 : REAL(flock)(fd, how);
+}
+
+int unlink(const char *path)
+{
+    return must_fail("unlink") ? -1 : REAL(unlink)(path);
 }

@@ -17,7 +17,8 @@ struct wr_output_file {
 /* All of them or none, in this order, into a folder that is made if it is not there; on failure it is as it was before.
  * Two programs that write into one folder wait for each other. folder NULL: wherever their paths are; standard output,
  * pipes and devices may be among them, and are written to before any file is put in place. Where the file system cannot
- * swap two files (renameat2) a failure between two renames leaves those before it new. */
+ * swap two files (renameat2) a failure between two renames leaves those before it new. That, SIGKILL and a power cut
+ * leave UNFINISHED.txt in the folder, which says so; the next set there takes it away, and what was left aside. */
 WR_MUST_CHECK enum wr_status wr_output_write_set(const char *folder, const struct wr_output_file *file, size_t n,
                                                  struct wr_error *err);
 

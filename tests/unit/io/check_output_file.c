@@ -267,6 +267,55 @@ START_TEST(two_writers_take_turns)
 }
 END_TEST
 
+/* ---- what those leave who are killed ---- */
+
+static void put(const char *leaf, const char *text)
+{
+    FILE *f = fopen(in_folder(leaf), "w");
+
+    ck_assert_ptr_nonnull(f);
+    fputs(text, f);
+    fclose(f);
+}
+
+START_TEST(the_next_set_takes_away_what_a_killed_one_left)
+{
+    struct wr_output_file set[] = {file_of("a", "1"), file_of("b", "2")};
+    char ours[64];
+    /* 999999999 is beyond the largest process number that Linux gives, 4194304 (proc_sys_kernel(5)) */
+    const char *stays[] = {".b.999999999-0.parts", ".b.999999999-.part", ".b.0-0.part",
+                           ".c.999999999-0.part",  ".b.99x-0.part",      ".a.-5-0.part"};
+
+    make_folder();
+    put("UNFINISHED.txt", "left");
+    put(".a.999999999-0.part", "left");
+    put(".b.999999999-17.part", "left");
+    snprintf(ours, sizeof ours, ".a.%ld-900.part", (long)getpid()); /* of one who still writes */
+    put(ours, "x");
+    for (size_t i = 0; i < sizeof stays / sizeof *stays; i++) put(stays[i], "x");
+    ck_assert_int_eq(wr_output_write_set(folder, set, 2, NULL), WR_OK);
+    ck_assert_int_ne(access(in_folder("UNFINISHED.txt"), F_OK), 0);
+    ck_assert_int_ne(access(in_folder(".a.999999999-0.part"), F_OK), 0);
+    ck_assert_int_ne(access(in_folder(".b.999999999-17.part"), F_OK), 0);
+    ck_assert_int_eq(access(in_folder(ours), F_OK), 0);
+    for (size_t i = 0; i < sizeof stays / sizeof *stays; i++) ck_assert_int_eq(access(in_folder(stays[i]), F_OK), 0);
+    ck_assert_int_eq(empty_folder(), 3 + (int)(sizeof stays / sizeof *stays));
+}
+END_TEST
+
+START_TEST(a_set_that_fails_leaves_the_note_of_another)
+{
+    struct wr_output_file set[] = {file_of("a", "1"), file_of("z", "2")};
+
+    make_folder();
+    put("UNFINISHED.txt", "left");
+    ck_assert_int_eq(mkdir(in_folder("z"), 0777), 0);
+    ck_assert_int_eq(wr_output_write_set(folder, set, 2, NULL), WR_E_OUTPUT);
+    expect_content(in_folder("UNFINISHED.txt"), "left");
+    ck_assert_int_eq(empty_folder(), 2);
+}
+END_TEST
+
 Suite *suite_output_file(void);
 Suite *suite_output_file(void)
 {
@@ -285,6 +334,8 @@ Suite *suite_output_file(void)
     tcase_add_test(t, a_set_that_fails_leaves_all_as_it_was);
     tcase_add_test(t, a_set_that_cannot_be_put_leaves_no_folder);
     tcase_add_test(t, two_writers_take_turns);
+    tcase_add_test(t, the_next_set_takes_away_what_a_killed_one_left);
+    tcase_add_test(t, a_set_that_fails_leaves_the_note_of_another);
     suite_add_tcase(s, t);
     return s;
 }
