@@ -10,7 +10,7 @@ VARIANT := $(if $(filter-out cc gcc,$(notdir $(CC))),$(subst $(space),,$(notdir 
 B := build$(if $(VARIANT),/variant-$(VARIANT),)
 
 VERSION := 1.0.0
-PACKAGES := gsl libcsv jansson libmd
+PACKAGES := gsl libcsv jansson nettle
 WARN_SRC := -Wcast-qual -Wconversion -Wsign-conversion -Wundef -Wformat=2
 WARN := -Wall -Wextra -Werror -Wshadow -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith -Wvla -Wwrite-strings
 OPT ?= -O2
@@ -22,7 +22,7 @@ ARCH += $(if $(filter s390x-%,$(MACHINE)),-fexcess-precision=fast)
 CFLAGS_ALL := -std=c11 -D_GNU_SOURCE -g $(OPT) $(WARN) -Iinclude -ffp-contract=off -fno-math-errno -fPIC $(ARCH) \
   -MMD -MP -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-frame-pointer -DWR_CHECKED,) $(CFLAGS)
 LDFLAGS_ALL := -pthread $(if $(SANITIZE),-fsanitize=$(SANITIZE),) $(LDFLAGS)
-LIBS := -lgsl -lgslcblas -lcsv -ljansson -lmd -lm
+LIBS := -lgsl -lgslcblas -lcsv -ljansson -lnettle -lm
 
 LIB_SRC := $(sort $(filter-out src/main.c,$(wildcard src/*/*.c)))
 LIB_OBJ := $(LIB_SRC:%.c=$(B)/%.o)

@@ -115,7 +115,6 @@ static void push_field(struct reader *r, const char *text, size_t n)
     r->field[r->record.n_field++] = (struct wr_csv_field){text, n};
 }
 
-/* A field as libcsv has unquoted it is copied behind the others, blanks within its quotes dropped. */
 /* Bytes of the blank that ends before `end`, or 0: spreadsheets also write the one that does not break, U+00A0. */
 static size_t blank_before(const char *begin, const char *end)
 {
@@ -129,25 +128,13 @@ static size_t blank_after(const char *begin, const char *end)
     return end - begin >= 2 && begin[0] == '\xc2' && begin[1] == '\xa0' ? 2 : 0;
 }
 
-static void copy_field(void *bytes, size_t n, void *arg)
+/* Blanks at its ends are dropped; *end takes its NUL. */
+static void add_field(struct reader *r, char *begin, char *end)
 {
-    struct reader *r = arg;
-    char *begin = r->text + r->text_used, *end = begin + n;
-
-    memcpy(begin, bytes, n);
-    r->text_used += n + 1;
     for (size_t blank = 1; blank && begin < end; end -= blank) blank = blank_before(begin, end);
     for (size_t blank = 1; blank && begin < end; begin += blank) blank = blank_after(begin, end);
     *end = '\0';
     push_field(r, begin, (size_t)(end - begin));
-}
-
-static void take_row(int end_byte, void *arg)
-{
-    struct reader *r = arg;
-
-    (void)end_byte;
-    r->has_row = true;
 }
 
 /* A carriage return that ends no line is a blank, unless it is quoted: to libcsv it would end the row. */
@@ -167,6 +154,38 @@ static const char *blank_carriage_returns(struct reader *r, const char *raw, siz
     return r->blanked;
 }
 
+/* Where nothing is quoted the delimiters alone make the fields. */
+static void cut_unquoted(struct reader *r, size_t n)
+{
+    char *at = r->text;
+
+    memcpy(at, blank_carriage_returns(r, r->at, n), n);
+    r->text[n] = r->record.delimiter;
+    for (char *end = at; at <= r->text + n; at = ++end) {
+        while (*end != r->record.delimiter) end++;
+        add_field(r, at, end);
+    }
+}
+
+/* A field as libcsv has unquoted it is copied behind the others. */
+static void copy_field(void *bytes, size_t n, void *arg)
+{
+    struct reader *r = arg;
+    char *begin = r->text + r->text_used;
+
+    memcpy(begin, bytes, n);
+    r->text_used += n + 1;
+    add_field(r, begin, begin + n);
+}
+
+static void take_row(int end_byte, void *arg)
+{
+    struct reader *r = arg;
+
+    (void)end_byte;
+    r->has_row = true;
+}
+
 static void *grow_for_libcsv(void *old, size_t n)
 {
     return wr_realloc(old, n, 1);
@@ -180,11 +199,8 @@ static void begin_libcsv(struct reader *r)
     csv_set_delim(&r->libcsv, (unsigned char)r->record.delimiter);
 }
 
-/* libcsv takes the n bytes from `at` apart. false if they are not one row by themselves. */
-static bool parse_fields(struct reader *r, size_t n)
+static void begin_fields(struct reader *r, size_t n)
 {
-    const char *bytes = blank_carriage_returns(r, r->at, n);
-
     if (r->text_room < 2 * n + 2) { /* every field ends with a NUL of its own */
         wr_free(r->text);
         r->text_room = 4 * n + 2;
@@ -192,6 +208,13 @@ static bool parse_fields(struct reader *r, size_t n)
     }
     r->record.n_field = 0;
     r->text_used = 0;
+}
+
+/* libcsv takes the n bytes from `at` apart. false if they are not one row by themselves. */
+static bool parse_quoted(struct reader *r, size_t n)
+{
+    const char *bytes = blank_carriage_returns(r, r->at, n);
+
     r->has_row = false;
     if (csv_parse(&r->libcsv, bytes, n, copy_field, take_row, r) == n && !r->has_row &&
         csv_parse(&r->libcsv, "\n", 1, copy_field, take_row, r) == 1 && r->has_row)
@@ -251,10 +274,9 @@ static void find_record_end(struct reader *r, const struct line *first, struct l
     *last = *first;
 }
 
-static bool is_blank_line(const char *bytes, size_t n)
+static bool is_blank_line(const char *bytes, size_t n, char delimiter)
 {
-    while (n > 0 && is_blank(bytes[n - 1])) n--;
-    return n == 0;
+    return skip_blanks(bytes, 0, n, delimiter) == n;
 }
 
 static enum wr_csv_next take_lines(struct reader *r, const struct line *first, struct line *last)
@@ -265,14 +287,14 @@ static enum wr_csv_next take_lines(struct reader *r, const struct line *first, s
     if (first->end > WR_CSV_MOST_BYTES)
         return pass_on_trouble(r, WR_CSV_MOST_BYTES,
                                "a line without an end: is it a table at all? write one row a line", WR_CSV_MOST_BYTES);
-    if (!has_quotes && r->record.delimiter != '\t' && is_blank_line(r->at, first->end)) return WR_CSV_GO_ON;
+    if (!has_quotes && is_blank_line(r->at, first->end, r->record.delimiter)) return WR_CSV_GO_ON;
     if (has_quotes) find_record_end(r, first, last, &q);
     const char *nul = memchr(r->at, '\0', last->end);
     if (!q.trouble && nul) set_trouble(&q, "a NUL byte", (size_t)(nul - r->at));
-    if (!q.trouble && !parse_fields(r, last->end)) {
-        if (!has_quotes && is_blank_line(r->at, last->end)) return WR_CSV_GO_ON;
+    begin_fields(r, last->end);
+    if (!has_quotes && !q.trouble) cut_unquoted(r, last->end);
+    else if (!q.trouble && !parse_quoted(r, last->end))
         set_trouble(&q, "quotes out of order: put the field in quotes, and write its own quotes twice", 0);
-    }
     return q.trouble ? pass_on_trouble(r, last->end, q.trouble, q.trouble_at) : pass_on(r, last->end);
 }
 

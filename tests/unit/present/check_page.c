@@ -1,6 +1,6 @@
 #include <check.h>
 #include <math.h>
-#include <sha2.h>
+#include <nettle/sha2.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -242,12 +242,12 @@ END_TEST
 static void base64_of_sha256(const char *text, char *base64)
 {
     static const char digit[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    uint8_t hash[SHA256_DIGEST_LENGTH + 1] = {0};
-    SHA2_CTX sha;
+    uint8_t hash[SHA256_DIGEST_SIZE + 1] = {0};
+    struct sha256_ctx sha;
 
-    SHA256Init(&sha);
-    SHA256Update(&sha, (const uint8_t *)text, strlen(text));
-    SHA256Final(hash, &sha);
+    sha256_init(&sha);
+    sha256_update(&sha, strlen(text), (const uint8_t *)text);
+    sha256_digest(&sha, SHA256_DIGEST_SIZE, hash);
     for (size_t bit = 0; bit < 43; bit++) {
         size_t at = bit * 6;
         unsigned two = (unsigned)hash[at / 8] << 8 | hash[at / 8 + 1];
