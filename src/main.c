@@ -18,21 +18,17 @@ static enum wr_status print(struct wr_str *text, struct wr_error *err)
     return status;
 }
 
-static void say_idle(const struct wr_command *command, const struct wr_settings *settings)
+static void note_idle(struct wr_str *notes, const struct wr_command *command, const struct wr_settings *settings)
 {
-    struct wr_str notes = {0};
-
     for (size_t i = 0; i < settings->idle.n_text && !settings->quiet; i++)
-        wr_note(&notes, "--%s changes nothing in what wetrun %s says", settings->idle.text[i], command->name);
-    wr_say_notes(&notes);
-    wr_str_release(&notes);
+        wr_note(notes, "--%s changes nothing in what wetrun %s says", settings->idle.text[i], command->name);
 }
 
 static enum wr_status run_command(const struct wr_command *command, int argc, char **argv, int *verdict,
                                   struct wr_error *err)
 {
     struct wr_settings settings;
-    struct wr_str text = {0};
+    struct wr_str text = {0}, notes = {0};
 
     wr_settings_init(&settings);
     enum wr_status status = wr_settings_parse(&settings, command, argc, argv, err);
@@ -43,9 +39,11 @@ static enum wr_status run_command(const struct wr_command *command, int argc, ch
         wr_help_command(command, &text);
         status = print(&text, err);
     } else if (!status) {
+        note_idle(&notes, command, &settings); /* ready before the command's first byte is out */
         status = command->run(command, &settings, verdict, err);
-        if (!status) say_idle(command, &settings);
+        if (!status) wr_say_notes(&notes);
     }
+    wr_str_release(&notes);
     wr_settings_release(&settings);
     return status;
 }
