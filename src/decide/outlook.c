@@ -200,7 +200,7 @@ static struct wr_estimated correct(const struct wr_futures *f, const struct wr_p
     if (is_chance) variance += 1.0 / ((double)n * (double)n);
     struct wr_estimated e = {p.mean_y - p.beta * (p.mean_x - s.mean),
                              sqrt(variance + by_futures * by_futures / fmin(f->n_effective, (double)f->n_future))};
-    if (is_chance) e.value = fmin(fmax(e.value, 0), 1);
+    e.value = fmin(fmax(e.value, 0), 1); /* probabilities and widths between two of them, which a line may overshoot */
     wr_free(all);
     wr_free(x);
     wr_free(y);

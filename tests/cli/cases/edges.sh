@@ -56,6 +56,10 @@ for c in one-run two-runs all-equal one-task one-cell no-minutes seconds all-sto
 done
 expect 0 "$WETRUN" report --trials 4000 --out rep one-cell
 expect 0 "$WETRUN" report --trials 4000 --out rep all-stopped; sound_json rep/report.json report
+# what a line predicts beyond what can be: a width below nothing, a probability past either end
+expect 0 "$WETRUN" runs-needed --trials 400 all-equal; not_in out "-0"
+expect 0 "$WETRUN" runs-needed --trials 400 -f json all-equal
+json "all(0 <= r[k] <= 1 for r in d['further'] for k in ('width', 'interval_lo', 'interval_hi', 'probability_over', 'clear_inside', 'clear_outside'))"
 # so little says little: one rehearsal leaves the forecast wide, and nothing is firm
 expect 0 "$WETRUN" forecast --trials 4000 -f json one-run; json "d['may_be_firm'] is False or d['overrun']['interval'][1] - d['overrun']['interval'][0] > 0.1 or d['overrun']['interval'][1] > 0.01"
 # refusals name what is missing and what to type
