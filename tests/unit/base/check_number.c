@@ -44,7 +44,8 @@ END_TEST
 START_TEST(elapsed_times)
 {
     double v = 7;
-    const char *bad[] = {"6:5", "6:60", "-1", ":30", "6:30:", "6:30:61", "6:305", "1234567:00", "-0:30"};
+    const char *bad[] = {"6:5", "6:60",     "-1",     ":30",      "6:30:", "6:30:61",  "6:305",  "1234567:00", "-0:30",
+                         "6:",  "6:305:00", "6:30:6", "6:30:600", "6:30x", "6:30:10x", "6.5:30", "6h30"};
 
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         ck_assert_msg(!wr_parse_elapsed(bad[i], &v), "took '%s'", bad[i]);
@@ -53,6 +54,7 @@ START_TEST(elapsed_times)
     ck_assert(wr_parse_elapsed("6:30", &v) && v == 390.0);
     ck_assert(wr_parse_elapsed("1:02:30", &v) && v == 62.5);
     ck_assert(wr_parse_elapsed("390.25", &v) && v == 390.25);
+    ck_assert(wr_parse_elapsed(" 6:30:30 ", &v) && v == 390.5);
 }
 END_TEST
 
@@ -65,6 +67,12 @@ START_TEST(clock_text_rounds_once)
     ck_assert_str_eq(wr_hmm(-0.2, b), "0:00"); /* no minus zero */
     ck_assert_str_eq(wr_hmm(1505, b), "25:05");
     ck_assert_str_eq(wr_hmmss(62.5, b), "1:02:30");
+    ck_assert_str_eq(wr_hmmss(-0.1, b), "\xe2\x88\x92"
+                                        "0:00:06");
+    ck_assert_str_eq(wr_hmmss(-0.001, b), "0:00:00");
+    ck_assert_str_eq(wr_hmmss(INFINITY, b), "?");
+    ck_assert_str_eq(wr_hmmss(1.1e9, b), "?"); /* longer than the text may be */
+    ck_assert_str_eq(wr_hmm(1.1e9, b), "?");
     ck_assert_str_eq(wr_hmm(NAN, b), "?");
     ck_assert_str_eq(wr_hmm_by(389.99, b), "6:29"); /* never later than it is */
     ck_assert_str_eq(wr_hmm_by(389.9999999, b), "6:30");

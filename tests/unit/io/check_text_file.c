@@ -46,6 +46,33 @@ START_TEST(halves_of_pairs_are_marked)
 }
 END_TEST
 
+/* RFC 3629 (Yergeau, 2003), section 7: "A<NOT IDENTICAL TO><ALPHA>." is 41 E2 89 A2 CE 91 2E. */
+START_TEST(utf16_of_every_length)
+{
+    expect("\xff\xfe\x41\0\x62\x22\x91\x03\x2e\0", 10, "A\xe2\x89\xa2\xce\x91.", true, false);
+    expect("\xfe\xff\xd8\x08", 4, "\xef\xbf\xbd", true, false);                     /* half a pair is all there is */
+    expect("\xfe\xff\xd8\x08\xe0\x01", 6, "\xef\xbf\xbd\xee\x80\x81", true, false); /* its other half is none */
+}
+END_TEST
+
+/* One zero byte among two letters is no sign of UTF-16. */
+START_TEST(other_bytes_stay)
+{
+    static const struct {
+        const char *bytes;
+        size_t n;
+    } same[] = {{"\xff", 1},  {"\xff\xff", 2}, {"\xfe\xfe", 2}, {"a\0b", 3},     {"a\0bc", 4}, {"a\0\0\0", 4},
+                {"\0abc", 4}, {"\0a\0\0", 4},  {"\0abc", 4},    {"\0\0\0\0", 4}, {"\0a\0", 3}};
+
+    for (size_t i = 0; i < sizeof same / sizeof *same; i++) {
+        struct wr_text t;
+        wr_text_take(&t, same[i].bytes, same[i].n);
+        ck_assert_msg(t.n == same[i].n && memcmp(t.bytes, same[i].bytes, t.n) == 0 && !t.was_utf16, "text %zu", i);
+        wr_text_release(&t);
+    }
+}
+END_TEST
+
 START_TEST(carriage_returns_as_line_ends)
 {
     expect("a,b\r1,2\r", 8, "a,b\n1,2\n", false, true);
@@ -132,6 +159,8 @@ Suite *suite_text_file(void)
     tcase_add_test(t, utf16_by_its_mark);
     tcase_add_test(t, utf16_without_a_mark);
     tcase_add_test(t, halves_of_pairs_are_marked);
+    tcase_add_test(t, utf16_of_every_length);
+    tcase_add_test(t, other_bytes_stay);
     tcase_add_test(t, carriage_returns_as_line_ends);
     tcase_add_test(t, the_checksum_is_of_the_file_as_it_was);
     tcase_add_test(t, files);
