@@ -95,6 +95,8 @@ cli: $(B)/wetrun
 include tests/calibrate/calibrate.mk
 include tests/faults/faults.mk
 include tests/support/coverage.mk
+include tests/support/static.mk
+include tests/support/valgrind.mk
 
 # A release archive of what is committed (of an unpacked one: of what is there), and a Debian package of it, which lintian looks at.
 DIST := build/wetrun-$(VERSION).tar.gz
@@ -122,7 +124,8 @@ help:
 	@echo 'make check-floors check-headers check-sources check-dead check-columns check-datasets check-codes check-lists   house rules'
 	@echo 'make check-browser  the pages in a browser (chromium, chromium-driver; axe-core from npm)'
 	@echo 'make coverage       lines and branches that unit and command-line tests reach, by room (GAPS=ROOM/FILE.c: what they miss)'
-	@echo 'make check-tidy     clang-tidy 14 on the lower rooms (TIDY=FILE …: on others)'
+	@echo 'make static         clang-tidy 14, gcc -fanalyzer and cppcheck; each alone: make tidy, analyze, cppcheck (STATIC=FILE …: on some)'
+	@echo 'make valgrind       the commands of the tests at the command line under valgrind (VALGRIND="CASE …": of some)'
 	@echo 'make format         clang-format 14 on the lines that differ from BASE (HEAD)'
 	@echo 'make check-same-bytes   gcc and clang, one thread and two, give the same bytes'
 	@echo 'make install        PREFIX=/usr/local DESTDIR=: program, manual pages, completion, the library for others; make uninstall'
@@ -164,15 +167,6 @@ format:
 check-format:
 	@git diff -U0 $(BASE) -- '*.c' '*.h' | $(FORMAT) | { ! grep . ; } || { echo "make format BASE=$(BASE) does this"; exit 1; }
 	@git diff -U0 $(BASE) -- '*.c' '*.h' | awk '/^\+[^+]/ && length > 121 { print; bad = 1 } END { exit bad }'
-
-# What clang-tidy 14 finds (.clang-tidy says what it looks for), on the rooms that stand on nothing above the model;
-# TIDY=FILE looks at others.
-TIDY ?= $(foreach room,base io stats campaign network timing model,$(wildcard src/$(room)/*.c))
-.PHONY: check-tidy
-check-tidy: $(B)/wetrun
-	@for f in $(TIDY); do \
-	  clang-tidy-14 --quiet $$f -- -std=c11 -D_GNU_SOURCE -DWR_VERSION='""' -Iinclude -Isrc/present 2>/dev/null || bad=1; done; [ -z "$$bad" ]
-	@echo "clang-tidy: nothing in $(words $(TIDY)) files"
 
 # The bundled data sets are what their generator writes.
 check-datasets:

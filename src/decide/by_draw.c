@@ -5,6 +5,7 @@
 
 void wr_by_draw_means(const double *value, const double *weight, size_t n_trial, size_t n_draw, double *mean)
 {
+    WR_BUG_IF(n_draw == 0);
     double *sum = WR_NEW_ARRAY(double, 3 * n_draw), *squares = sum + n_draw, *within = squares + n_draw;
     double total = 0, common = 0, between = 0, noise = 0;
 

@@ -417,7 +417,7 @@ static void search_from_typical(struct search *q, const struct atom *typical, st
         row->reason = WR_CUTOFF_TOO_FEW;
         return;
     }
-    if (inside >= q->confidence && from.inside < q->confidence) { /* only just then */
+    if (typical && inside >= q->confidence && from.inside < q->confidence) { /* only just then */
         row->latest_start_min = row->typical_start_min;
         row->effective = typical->sum * typical->sum / typical->squares;
         return;

@@ -141,7 +141,7 @@ static void imposed_by_steps(struct wr_given *g, double confidence, struct wr_cu
     for (size_t i = 0; i < g->days->n_trial; i++) earliest = fmin(earliest, g->start_min[i]);
     step = (latest - earliest) / 100;
     row->reason = WR_CUTOFF_NEVER;
-    if (!(step > 0) || wr_share_inside_held(g, earliest, g->days->n_trial) < confidence) return;
+    if (!(step > 1e-9) || wr_share_inside_held(g, earliest, g->days->n_trial) < confidence) return;
     double small = step > 20 ? step / 20 : 1 / ceil(1 / step);
     for (s = earliest; (next = next_start(g, s, small)) <= latest; s = next)
         if (wr_share_inside_held(g, next, n) < confidence) break;

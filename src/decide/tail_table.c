@@ -75,7 +75,7 @@ static double above(const struct wr_tail_table *t, double goal, double at_least)
 {
     double place = sqrt(-2 * goal) * WR_TAIL_PER_UNIT;
 
-    if (!(place >= WR_TAIL_PER_UNIT / 2 && place < WR_TAIL_INVERSE_NODES - 1)) return tail_inverse(t, at_least, goal);
+    if (!(place >= 0.5 * WR_TAIL_PER_UNIT && place < WR_TAIL_INVERSE_NODES - 1)) return tail_inverse(t, at_least, goal);
     int i = (int)place;
     return hermite(t->above[i], t->above[i + 1], t->above_slope[i], t->above_slope[i + 1], place - i,
                    1.0 / WR_TAIL_PER_UNIT);

@@ -1,0 +1,19 @@
+# What reads the source without running it: make tidy (clang-tidy 14; .clang-tidy says what it looks for and what not, and why),
+# make analyze (gcc -fanalyzer), make cppcheck, make static (all three). STATIC=FILE … looks at some files only. An hour of one
+# processor in all; what none of them may stop at is argued where it stands.
+STATIC ?= src/main.c $(LIB_SRC)
+JOBS ?= $(shell getconf _NPROCESSORS_ONLN)
+.PHONY: static tidy analyze cppcheck
+static: tidy analyze cppcheck
+tidy: $(B)/wetrun
+	@printf '%s\n' $(STATIC) | xargs -P $(JOBS) -I FILE sh -c 'clang-tidy-14 --quiet FILE -- -std=c11 -D_GNU_SOURCE \
+	  -DWR_VERSION=\"\" -Iinclude -Isrc/present 2>/dev/null || { echo "clang-tidy: FILE"; exit 1; }'
+	@echo "clang-tidy: nothing in $(words $(STATIC)) files"
+analyze: $(B)/wetrun
+	@printf '%s\n' $(STATIC) | xargs -P $(JOBS) -I FILE sh -c 'gcc -std=c11 -D_GNU_SOURCE -DWR_VERSION=\"\" -Iinclude -Isrc/present \
+	  -O1 -fanalyzer -Wall -Wextra -Werror -Wno-psabi -c -o /dev/null FILE || { echo "gcc -fanalyzer: FILE"; exit 1; }'
+	@echo "gcc -fanalyzer: nothing in $(words $(STATIC)) files"
+cppcheck: $(B)/wetrun
+	@cppcheck -q -j $(JOBS) --enable=warning,portability --inline-suppr --error-exitcode=1 --std=c11 --library=gnu \
+	  --suppress=missingIncludeSystem -D_GNU_SOURCE -DWR_VERSION='""' -Iinclude -Isrc/present $(STATIC)
+	@echo "cppcheck: nothing in $(words $(STATIC)) files"
