@@ -11,7 +11,7 @@
 #include "wetrun/stats/regress.h"
 #include "wetrun/stats/summary.h"
 
-enum { MOST_STATS = 4, DAYS_PER_FUTURE = 64 /* room in a future's numbers */ };
+enum { MOST_STATS = 4, DAYS_PER_FUTURE = 64 /* room in a future's numbers */, DAYS_LOOKED_AT = 500 };
 
 /* What a random stream is for, so that no two share one. */
 enum purpose { FOR_FUTURES = 1, FOR_SESSIONS, FOR_CHANCES, FOR_REFITS };
@@ -33,11 +33,14 @@ struct pricing { /* what is asked and what is known, borrowed */
     const struct wr_basis *basis;
     const struct wr_model_fit *fit; /* of the basis */
     const struct wr_runs_needed_options *options;
-    double *over;          /* [n_draw] */
-    double *score;         /* [n_draw] */
+    size_t n_limit;        /* those judged, the first in front */
+    struct wr_sim_limit *limit; /* [n_limit] */
+    double *over;          /* [limit * n_draw + draw] */
+    double *score;         /* [n_draw] of the first limit */
     size_t n_future, most; /* most: days of a future */
-    double *log_finish;    /* [future * most + day] */
+    double *log_finish;    /* [(limit * n_future + future) * most + day] log of what the limit is about */
     double *log_within;    /* [future * most + day] log variance of the tasks' deviations within the day */
+    double *moves;         /* [model task] share of first days on which its time moves the outcome of the first limit */
 };
 
 /* ---- simulated futures ---- */
@@ -75,8 +78,30 @@ static double log_variance_about(const double *value, const double *expected, si
     return s.sd.known && s.sd.value > 0 ? 2 * log(s.sd.value) : 0;
 }
 
+static double *finishes(const struct pricing *p, size_t limit, size_t future)
+{
+    return p->log_finish + (limit * p->n_future + future) * p->most;
+}
+
+/* Which tasks would move the outcome of this day if they took a little longer. */
+static void add_moves(struct pricing *p, double *minutes, double *start, double *end, double share_of_days)
+{
+    const double longer_min = 1e-3;
+    double usual = wr_limit_outcome(p->basis->net, p->limit, start, end, 1);
+
+    for (size_t k = 0; k < p->fit->n_model_task; k++) {
+        size_t task = p->fit->plan_task[k];
+        minutes[task] += longer_min;
+        wr_network_forward(p->basis->net, minutes, start, end, NULL);
+        double outcome = wr_limit_outcome(p->basis->net, p->limit, start, end, 1);
+        p->moves[k] += fabs(outcome - usual) > longer_min / 2 ? share_of_days : 0;
+        minutes[task] -= longer_min;
+    }
+}
+
 static void simulate_futures(struct pricing *p)
 {
+    size_t n_looked_at = p->n_future < DAYS_LOOKED_AT ? p->n_future : DAYS_LOOKED_AT;
     size_t n_task = p->fit->n_model_task, n_plan = p->basis->net->n_task;
     double *log_min = WR_NEW_ARRAY(double, n_task), *expected = WR_NEW_ARRAY(double, n_task * p->most);
     double *scratch = WR_NEW_ARRAY(double, n_task), *minutes = WR_NEW_ARRAY(double, n_plan);
@@ -90,8 +115,9 @@ static void simulate_futures(struct pricing *p)
             draw_day(p, f, j, log_min);
             for (size_t k = 0; k < n_task; k++) minutes[p->fit->plan_task[k]] = exp(log_min[k]);
             wr_network_forward(p->basis->net, minutes, start, end, NULL);
-            double outcome = wr_limit_outcome(p->basis->net, p->basis->limit, start, end, 1);
-            p->log_finish[f * p->most + j] = log(fmax(outcome, 1e-9));
+            for (size_t l = 0; l < p->n_limit; l++)
+                finishes(p, l, f)[j] = log(fmax(wr_limit_outcome(p->basis->net, &p->limit[l], start, end, 1), 1e-9));
+            if (j == 0 && f < n_looked_at) add_moves(p, minutes, start, end, 1.0 / (double)n_looked_at);
             p->log_within[f * p->most + j] = log_variance_about(log_min, expected + j * n_task, n_task, scratch);
         }
     }
@@ -107,16 +133,17 @@ static double first_day_median(const struct pricing *p)
 {
     double *first = WR_NEW_ARRAY(double, p->n_future);
 
-    for (size_t f = 0; f < p->n_future; f++) first[f] = p->log_finish[f * p->most];
+    for (size_t f = 0; f < p->n_future; f++) first[f] = finishes(p, 0, f)[0];
     double median = wr_median(first, p->n_future);
     wr_free(first);
     return exp(median);
 }
 
 /* What the first m days of a future show, in a few numbers; returns how many. usual: of log_finish on the first day. */
-static size_t statistics(const struct pricing *p, size_t future, size_t m, double usual, double stat[MOST_STATS])
+static size_t statistics(const struct pricing *p, size_t limit, size_t future, size_t m, double usual,
+                         double stat[MOST_STATS])
 {
-    const double *finish = p->log_finish + future * p->most;
+    const double *finish = finishes(p, limit, future);
     struct wr_summary s = wr_summarise(finish, m);
 
     stat[0] = s.mean;
@@ -130,13 +157,13 @@ static size_t statistics(const struct pricing *p, size_t future, size_t m, doubl
     return 4;
 }
 
-static double *all_statistics(const struct pricing *p, size_t m, size_t *n_stat)
+static double *all_statistics(const struct pricing *p, size_t limit, size_t m, size_t *n_stat)
 {
     double usual = 0, row[MOST_STATS], *stat = WR_NEW_ARRAY(double, p->n_future * MOST_STATS);
 
-    for (size_t f = 0; f < p->n_future; f++) usual += p->log_finish[f * p->most] / (double)p->n_future;
+    for (size_t f = 0; f < p->n_future; f++) usual += finishes(p, limit, f)[0] / (double)p->n_future;
     for (size_t f = 0; f < p->n_future; f++) {
-        *n_stat = statistics(p, f, m, usual, row);
+        *n_stat = statistics(p, limit, f, m, usual, row);
         for (size_t v = 0; v < *n_stat; v++) stat[f * *n_stat + v] = row[v];
     }
     return stat;
@@ -147,8 +174,8 @@ static double *all_statistics(const struct pricing *p, size_t m, size_t *n_stat)
 struct refits {
     const struct pricing *p;
     const size_t *future;          /* [n_refit] */
-    struct wr_worked_out *after;  /* [further * n_refit + refit] */
-    enum wr_status *status;        /* the same */
+    struct wr_worked_out *after;   /* [(limit * n_further + further) * n_refit + refit] */
+    enum wr_status *status;        /* [further * n_refit + refit] */
     struct wr_error *err;          /* the same */
     atomic_size_t n_done;
 };
@@ -168,8 +195,23 @@ static void add_days(const struct pricing *p, size_t future, size_t m, struct wr
     wr_free(log_min);
 }
 
+static enum wr_status work_out_limit(const struct pricing *p, size_t limit, const struct wr_durations *durations,
+                                     uint64_t number, struct wr_worked_out *after, struct wr_error *err)
+{
+    const struct wr_sim_options sim = {.seed = seed_for(p->options->seed, FOR_CHANCES) + number, .n_thread = 1,
+                                       .limit = &p->limit[limit], .n_limit = 1};
+    double *over = WR_NEW_ARRAY(double, durations->n_draw);
+    struct wr_probability whole;
+    enum wr_status status = wr_forecast_over(over, &whole, p->basis->net, durations, &sim, p->options->per_draw, err);
+
+    if (status == WR_OK) *after = wr_work_out(over, durations->n_draw);
+    wr_free(over);
+    return status;
+}
+
+/* after[limit * apart] */
 static enum wr_status work_out(const struct pricing *p, size_t future, size_t m, struct wr_worked_out *after,
-                               struct wr_error *err)
+                               size_t apart, struct wr_error *err)
 {
     struct wr_fit_options own = *p->basis->fit_options;
     struct wr_model_table table = {0};
@@ -187,15 +229,8 @@ static enum wr_status work_out(const struct pricing *p, size_t future, size_t m,
         status = wr_durations_build(&durations, p->basis->plan, p->basis->net, p->basis->timing, &fit,
                                     p->basis->carry_over, &own, &unused, err);
     }
-    if (status == WR_OK) {
-        const struct wr_sim_options sim = {.seed = seed_for(p->options->seed, FOR_CHANCES) + number, .n_thread = 1,
-                                           .limit = p->basis->limit, .n_limit = 1};
-        double *over = WR_NEW_ARRAY(double, durations.n_draw);
-        struct wr_probability whole;
-        status = wr_forecast_over(over, &whole, p->basis->net, &durations, &sim, p->options->per_draw, err);
-        if (status == WR_OK) *after = wr_work_out(over, durations.n_draw);
-        wr_free(over);
-    }
+    for (size_t l = 0; l < p->n_limit && status == WR_OK; l++)
+        status = work_out_limit(p, l, &durations, number, &after[l * apart], err);
     wr_durations_release(&durations);
     wr_model_fit_release(&fit);
     wr_findings_release(&unused);
@@ -208,12 +243,13 @@ static void one_refit(void *arg, size_t at, unsigned worker)
     const struct wr_runs_needed_options *o = r->p->options;
     size_t n = o->n_refit;
 
-    r->status[at] = work_out(r->p, r->future[at % n], o->further[at / n], &r->after[at], &r->err[at]);
+    r->status[at] = work_out(r->p, r->future[at % n], o->further[at / n], &r->after[at],
+                             n * o->n_further, &r->err[at]);
     size_t n_done = atomic_fetch_add(&r->n_done, 1) + 1;
     if (worker == 0 && o->progress) o->progress(o->progress_arg, (double)n_done / (double)(n * o->n_further));
 }
 
-/* All refits of all m; after[further * n_refit + refit]. */
+/* All refits of all m, for all limits. */
 static enum wr_status work_out_all(const struct pricing *p, const size_t *future, struct wr_worked_out *after,
                                    struct wr_error *err)
 {
@@ -241,26 +277,44 @@ static double effective_draws(const struct wr_posterior *post)
     return fmax(least, 1);
 }
 
+/* What was worked out, as the rows of one limit. */
+static enum wr_status rows_of_limit(struct wr_runs_needed_row *row, const struct pricing *p, size_t limit,
+                                    double confidence, const size_t *future, const struct wr_worked_out *after,
+                                    struct wr_error *err)
+{
+    const struct wr_runs_needed_options *o = p->options;
+    size_t n_draw = p->fit->post.n_draw;
+    enum wr_status status = WR_OK;
+
+    for (size_t i = 0; i < o->n_further && status == WR_OK; i++) {
+        struct wr_futures f = {.n_draw = n_draw, .over = p->over + limit * n_draw,
+                               .n_effective = effective_draws(&p->fit->post), .n_future = p->n_future,
+                               .n_refit = o->n_refit, .refit = future,
+                               .after = after + (limit * o->n_further + i) * o->n_refit, .confidence = confidence};
+        double *stat = all_statistics(p, limit, o->further[i], &f.n_stat);
+        f.stat = stat;
+        row[i].further = o->further[i];
+        status = wr_outlook_make(&row[i], &f, err);
+        wr_free(stat);
+    }
+    return status;
+}
+
 static enum wr_status make_rows(struct wr_runs_needed *needed, const struct pricing *p, struct wr_error *err)
 {
     const struct wr_runs_needed_options *o = p->options;
     size_t *future = WR_NEW_ARRAY(size_t, o->n_refit);
-    struct wr_worked_out *after = WR_NEW_ARRAY(struct wr_worked_out, o->n_refit * o->n_further);
+    struct wr_worked_out *after = WR_NEW_ARRAY(struct wr_worked_out, p->n_limit * o->n_refit * o->n_further);
 
     for (size_t i = 0; i < o->n_refit; i++) future[i] = i * p->n_future / o->n_refit;
     enum wr_status status = work_out_all(p, future, after, err);
     needed->n_row = o->n_further;
     needed->row = WR_NEW_ARRAY(struct wr_runs_needed_row, o->n_further);
-    for (size_t i = 0; i < o->n_further && status == WR_OK; i++) {
-        struct wr_futures f = {.n_draw = p->fit->post.n_draw, .over = p->over,
-                               .n_effective = effective_draws(&p->fit->post), .n_future = p->n_future,
-                               .n_refit = o->n_refit, .refit = future, .after = after + i * o->n_refit,
-                               .confidence = o->confidence};
-        double *stat = all_statistics(p, o->further[i], &f.n_stat);
-        f.stat = stat;
-        needed->row[i].further = o->further[i];
-        status = wr_outlook_make(&needed->row[i], &f, err);
-        wr_free(stat);
+    if (status == WR_OK) status = rows_of_limit(needed->row, p, 0, o->confidence, future, after, err);
+    for (size_t l = 1; l < p->n_limit && status == WR_OK; l++) {
+        struct wr_runs_needed_other *other = &needed->other[l - 1];
+        other->row = WR_NEW_ARRAY(struct wr_runs_needed_row, o->n_further);
+        status = rows_of_limit(other->row, p, l, other->confidence, future, after, err);
     }
     wr_free(future);
     wr_free(after);
@@ -304,10 +358,10 @@ static enum wr_status make_sessions(struct wr_runs_needed *needed, const struct 
     double *stat = simulate_sessions(p);
     enum wr_status status = WR_OK;
 
-    needed->n_session = p->fit->n_model_task;
     needed->session = WR_NEW_ARRAY(struct wr_session_row, p->fit->n_model_task);
     for (size_t k = 0; k < p->fit->n_model_task && status == WR_OK; k++) {
-        struct wr_session_row *row = &needed->session[k];
+        if (p->moves[k] < WR_SESSION_LEAST_MOVES) continue;
+        struct wr_session_row *row = &needed->session[needed->n_session++];
         row->task = p->fit->plan_task[k];
         row->time_min = WR_SESSION_REPEATS * exp(wr_median(post->mu + k * post->n_draw, post->n_draw));
         status = wr_share_removed(&row->removed, p->score, post->n_draw, stat + k * p->n_future * 2, p->n_future, 2,
@@ -373,13 +427,40 @@ static void describe(struct wr_runs_needed *needed, const struct pricing *p)
     }
 }
 
+/* Now, of every limit that is judged. */
+static enum wr_status say_now(struct wr_runs_needed *needed, struct pricing *p, struct wr_error *err)
+{
+    const struct wr_runs_needed_options *o = p->options;
+    size_t n_draw = p->fit->post.n_draw;
+    enum wr_status status = WR_OK;
+
+    needed->n_other = o->n_other;
+    needed->other = WR_NEW_ARRAY(struct wr_runs_needed_other, o->n_other);
+    p->limit[0] = p->basis->limit[0];
+    for (size_t l = 0; l < p->n_limit && status == WR_OK; l++) {
+        struct wr_runs_needed_other *other = l ? &needed->other[l - 1] : NULL;
+        if (l) p->limit[l] = p->basis->limit[o->other[l - 1].limit];
+        const struct wr_sim_options sim = {.seed = o->seed, .n_thread = o->n_thread, .limit = &p->limit[l],
+                                           .n_limit = 1};
+        status = wr_forecast_over(p->over + l * n_draw, l ? &other->over : &needed->over, p->basis->net,
+                                  p->basis->durations, &sim, 0, err);
+        if (!l) continue;
+        other->limit = o->other[l - 1].limit;
+        other->confidence = o->other[l - 1].confidence;
+        other->width = other->over.hi - other->over.lo;
+        other->verdict = wr_verdict_on(&other->over, other->confidence);
+    }
+    return status;
+}
+
 enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct wr_basis *basis,
                                    const struct wr_runs_needed_options *options, struct wr_error *err)
 {
     const struct wr_model_fit *fit = basis->fit;
     size_t n_draw = fit->post.n_draw, most = options->further[options->n_further - 1];
     size_t n_future = n_draw > options->n_future ? n_draw : options->n_future;
-    struct pricing p = {.basis = basis, .fit = fit, .options = options, .n_future = n_future, .most = most};
+    struct pricing p = {.basis = basis, .fit = fit, .options = options, .n_limit = 1 + options->n_other,
+                        .n_future = n_future, .most = most};
 
     WR_BUG_IF(options->n_further == 0 || most >= DAYS_PER_FUTURE || n_future > SIZE_MAX / DAYS_PER_FUTURE);
     *needed = (struct wr_runs_needed){.n_run = runs_that_count(&fit->data)};
@@ -387,13 +468,13 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
     if (status != WR_OK) return status;
     if (options->n_refit > n_future)
         return wr_fail(err, WR_E_USAGE, "%zu futures cannot be picked from %zu", options->n_refit, n_future);
-    p.over = WR_NEW_ARRAY(double, n_draw);
+    p.limit = WR_NEW_ARRAY(struct wr_sim_limit, p.n_limit);
+    p.over = WR_NEW_ARRAY(double, p.n_limit * n_draw);
     p.score = WR_NEW_ARRAY(double, n_draw);
-    p.log_finish = WR_NEW_ARRAY(double, p.n_future * most);
+    p.log_finish = WR_NEW_ARRAY(double, p.n_limit * p.n_future * most);
     p.log_within = WR_NEW_ARRAY(double, p.n_future * most);
-    const struct wr_sim_options sim = {.seed = options->seed, .n_thread = options->n_thread,
-                                       .limit = basis->limit, .n_limit = 1};
-    status = wr_forecast_over(p.over, &needed->over, basis->net, basis->durations, &sim, 0, err);
+    p.moves = WR_NEW_ARRAY(double, fit->n_model_task);
+    status = say_now(needed, &p, err);
     if (status == WR_OK) {
         wr_normal_scores(p.over, n_draw, p.score);
         describe(needed, &p);
@@ -402,6 +483,8 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
         status = make_sessions(needed, &p, err);
     }
     if (status == WR_OK) status = make_rows(needed, &p, err);
+    wr_free(p.limit);
+    wr_free(p.moves);
     wr_free(p.over);
     wr_free(p.score);
     wr_free(p.log_finish);
@@ -412,6 +495,8 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
 
 void wr_runs_needed_release(struct wr_runs_needed *needed)
 {
+    for (size_t l = 0; l < needed->n_other; l++) wr_free(needed->other[l].row);
+    wr_free(needed->other);
     wr_free(needed->row);
     wr_free(needed->session);
     *needed = (struct wr_runs_needed){0};

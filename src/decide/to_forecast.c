@@ -41,8 +41,8 @@ void wr_prices_to_forecast(struct wr_drop_price *price, size_t n_price, const st
         struct wr_drop_price *p = &price[i];
         p->dropped = forecast->task[p->task].dropped;
         if (forecast->n_limit == 0) continue;
-        double shift = forecast->limit[0].over.mean - p->over_with_rule;
-        p->over_with_rule = forecast->limit[0].over.mean;
+        double over = forecast->limit[p->limit].over.mean, shift = over - p->over_with_rule;
+        p->over_with_rule = over;
         p->over_without_rule = moved(p->over_without_rule, shift);
         p->over_always_dropped = moved(p->over_always_dropped, shift);
     }

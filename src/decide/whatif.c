@@ -508,23 +508,24 @@ static struct wr_paired reversed(struct wr_paired p)
     return (struct wr_paired){-p.mean, -p.hi, -p.lo, p.se};
 }
 
-static void price_rule(const struct job *job, size_t task, size_t without, size_t always, double *by_draw,
-                       struct wr_drop_price *price)
+static void price_rule(const struct job *job, size_t task, size_t of_limit, size_t without, size_t always,
+                       double *by_draw, struct wr_drop_price *price)
 {
     const struct line *base = &job->line[0];
     struct wr_whatif_row row = {0};
     struct wr_whatif_limit limit = {0};
 
     price->task = task;
+    price->limit = of_limit;
     price->dropped = base->dropped[task];
     compare_finish(job, base, &job->line[without], by_draw, &row);
     price->rule_min = reversed(row.saved_min);
     if (base->n_limit == 0) return;
-    compare_limit(job, base, &job->line[without], 0, by_draw, &limit);
+    compare_limit(job, base, &job->line[without], of_limit, by_draw, &limit);
     price->rule = reversed(limit.gain);
     price->over_with_rule = limit.prob_over_base;
     price->over_without_rule = limit.prob_over;
-    compare_limit(job, base, &job->line[always], 0, by_draw, &limit);
+    compare_limit(job, base, &job->line[always], of_limit, by_draw, &limit);
     price->over_always_dropped = limit.prob_over;
 }
 
@@ -553,9 +554,13 @@ enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, con
     enum wr_status status = n ? run_lines(&job, base, alternative, 2 * n, options, err) : WR_OK;
     if (status == WR_OK && n) {
         double *by_draw = WR_NEW_ARRAY(double, job.n_thin);
-        *price = WR_NEW_ARRAY(struct wr_drop_price, n);
-        for (size_t i = 0; i < n; i++) price_rule(&job, task[i], 1 + 2 * i, 2 + 2 * i, by_draw, &(*price)[i]);
-        *n_price = n;
+        size_t n_each = base->n_limit ? base->n_limit : 1;
+        *price = WR_NEW_ARRAY(struct wr_drop_price, n * n_each);
+        for (size_t i = 0; i < n * n_each; i++) {
+            size_t rule = i / n_each;
+            price_rule(&job, task[rule], i % n_each, 1 + 2 * rule, 2 + 2 * rule, by_draw, &(*price)[i]);
+        }
+        *n_price = n * n_each;
         wr_free(by_draw);
         lines_release(&job, 2 * n);
     }

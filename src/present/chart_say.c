@@ -77,14 +77,9 @@ void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const stru
 
     wr_str_addf(out, "%s of 100 forecast finishes %s the %s limit", wr_of_100(limit->over.mean, text),
                 wr_go_over(limit->over.mean), wr_hmm(limit->minutes, clock));
-    int n = wr_count_of_100(limit->over.mean), lo = wr_count_of_100(limit->over.lo),
-        hi = wr_count_of_100(limit->over.hi);
-    if (lo == n && hi == n) return;
+    if (wr_interval_adds_nothing(&limit->over, in->confidence)) return;
     wr_str_add(out, ", but ");
-    if (lo == 0 && n == 0)
-        wr_str_addf(out, "it could be as many as %d", hi);
-    else
-        wr_interval_words(&limit->over, in->confidence, out);
+    wr_interval_words(&limit->over, in->confidence, out);
 }
 
 const char *say_simulated(const struct wr_chart_input *in)

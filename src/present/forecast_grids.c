@@ -210,10 +210,11 @@ void wr_grid_of_carry_over(const struct wr_forecast_result *result, struct wr_gr
 void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
-        {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 10},
-        {"title", "work that\nmay be dropped", WR_UNIT_TEXT, WR_EVERYBODY, 12},
+        {"task", "id", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 10},
+        {"title", "work that\nmay be dropped", WR_UNIT_TEXT, WR_EVERYBODY, 14},
         {"drop_after_min", "unless\nbegun by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"dropped", "dropped,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"limit", "limit", WR_UNIT_TEXT, WR_EVERYBODY, 8},
         {"over_with_rule", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_without_rule", "without\nthe rule", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_always_dropped", "always\ndropped", WR_UNIT_OF_100, WR_EVERYBODY, 0},
@@ -231,6 +232,7 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
         wr_grid_maybe(grid, result->plan->task[p->task].drop_after_min);
         wr_grid_number(grid, p->dropped);
         bool has_limit = result->forecast->n_limit > 0;
+        text_or_absent(grid, has_limit ? result->limits->limit[p->limit].name : NULL);
         const double over[] = {p->over_with_rule, p->over_without_rule, p->over_always_dropped,
                                p->rule.mean,      p->rule.lo,           p->rule.hi};
         for (size_t c = 0; c < sizeof over / sizeof *over; c++)

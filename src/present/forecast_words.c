@@ -38,9 +38,10 @@ void wr_interval_cell(const struct wr_probability *over, struct wr_maybe confide
     if (!is_beyond_counting(lo) || strcmp(lo, hi) != 0) wr_str_addf(out, " to %s", hi);
 }
 
+/* "as few as 2 or as many as 17"; an end that reads as the number itself says nothing more and is left out. */
 void wr_interval_words(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out)
 {
-    char lo[WR_WORDS], hi[WR_WORDS];
+    char lo[WR_WORDS], hi[WR_WORDS], mean[WR_WORDS];
     struct wr_maybe allowed = allowed_by(confidence);
 
     if (over->no_interval) {
@@ -49,19 +50,15 @@ void wr_interval_words(const struct wr_probability *over, struct wr_maybe confid
     }
     wr_of_100_beside(over->lo, allowed, lo);
     wr_of_100_beside(over->hi, allowed, hi);
+    wr_of_100_cell(over->mean, mean);
+    bool less = strcmp(lo, mean) != 0, more = strcmp(hi, mean) != 0;
     wr_str_add(out, "it could be ");
-    if (lo[0] == '<' && hi[0] == '<') {
-        wr_str_add(out, "no more than 1");
-        return;
-    }
-    if (lo[0] == '<')
-        wr_str_addf(out, "fewer than %s", lo + 1);
-    else
-        wr_str_addf(out, "as few as %s", lo);
-    if (hi[0] == '>')
-        wr_str_addf(out, " or more than %s", hi + 1);
-    else
-        wr_str_addf(out, " or as many as %s", hi);
+    if (!less && !more) wr_str_add(out, "hardly another");
+    if (less && lo[0] == '<') wr_str_addf(out, "fewer than %s", lo + 1);
+    else if (less) wr_str_addf(out, "as few as %s", lo);
+    if (less && more) wr_str_add(out, " or ");
+    if (more && hi[0] == '>') wr_str_addf(out, "more than %s", hi + 1);
+    else if (more) wr_str_addf(out, "as many as %s", hi);
 }
 
 void wr_lanes_words(const struct wr_plan *plan, uint32_t lanes, struct wr_str *out)
@@ -151,12 +148,14 @@ void wr_carriers_words(const struct wr_forecast *forecast, struct wr_str *out)
 
 bool wr_interval_adds_nothing(const struct wr_probability *over, struct wr_maybe confidence)
 {
-    char lo[WR_WORDS], hi[WR_WORDS];
+    char lo[WR_WORDS], hi[WR_WORDS], mean[WR_WORDS];
     struct wr_maybe allowed = allowed_by(confidence);
 
     wr_of_100_beside(over->lo, allowed, lo);
     wr_of_100_beside(over->hi, allowed, hi);
-    return !over->no_interval && is_beyond_counting(lo) && lo[0] == hi[0];
+    wr_of_100_cell(over->mean, mean);
+    if (over->no_interval) return false;
+    return (is_beyond_counting(lo) && lo[0] == hi[0]) || (strcmp(lo, mean) == 0 && strcmp(hi, mean) == 0);
 }
 
 void forecast_add_when(const struct wr_forecast *f, struct wr_str *out)
@@ -285,7 +284,7 @@ static void add_left_out(const struct wr_forecast_result *result, struct wr_str 
     for (size_t i = 0; i < result->n_price; i++) {
         const struct wr_drop_price *p = &result->price[i];
         char with[WR_WORDS], without[WR_WORDS];
-        if (wr_count_of_100(p->over_always_dropped) >= wr_count_of_100(p->over_with_rule)) continue;
+        if (p->limit != 0 || wr_count_of_100(p->over_always_dropped) >= wr_count_of_100(p->over_with_rule)) continue;
         wr_str_addf(out, n++ ? ", " : " Left out from the start, of 100 over the limit: ");
         wr_str_add(out, result->plan->task[p->task].title);
         wr_str_addf(out, " %s instead of %s", wr_of_100(p->over_always_dropped, without),

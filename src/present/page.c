@@ -73,29 +73,39 @@ static void add_policy_hash(struct wr_str *out, const char *text)
     wr_str_addf(out, "'sha256-%s'", base64);
 }
 
+/* "6 of 100 go over the 6:30 limit, not enough rehearsals to tell": of several limits each, by its name. */
+static void add_limit_to_title(struct wr_str *title, const struct wr_page *page, size_t l)
+{
+    const struct wr_present_context *ctx = page->context;
+    const struct wr_forecast_result *r = page->forecast;
+    const struct wr_probability *over = &r->forecast->limit[l].over;
+    struct wr_maybe confidence = wr_wanted_confidence(ctx, r->limits, l);
+    char count[WR_WORDS], at[WR_CLOCK_TEXT];
+
+    wr_str_add(title, l == 0 ? ": " : "; ");
+    if (r->forecast->n_limit > 1)
+        wr_str_addf(title, "%s, %s: %s of 100 %s", r->limits->limit[l].name, wr_hmm(r->limits->limit[l].minutes, at),
+                    wr_of_100(over->mean, count), wr_go_over(over->mean));
+    else
+        wr_str_addf(title, "%s of 100 %s the %s limit", wr_of_100(over->mean, count), wr_go_over(over->mean),
+                    wr_hmm(r->limits->limit[l].minutes, at));
+    if (confidence.known)
+        wr_str_addf(title, ", %s",
+                    wr_verdict_words(wr_verdict_from(over, confidence.value, wr_context_firm_runs(ctx))));
+}
+
 static void add_title(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
     const struct wr_forecast_result *r = page->forecast;
     struct wr_str title = {0};
-    char count[WR_WORDS], at[WR_CLOCK_TEXT];
+    char at[WR_CLOCK_TEXT];
 
+    if (ctx->doubt) wr_str_add(&title, "Doubtful: ");
     wr_str_add(&title, ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals");
-    if (r->forecast->n_limit > 0) {
-        struct wr_maybe confidence = wr_wanted_confidence(ctx, r->limits, 0);
-        wr_str_addf(&title, ": %s of 100 %s the %s limit", wr_of_100(r->forecast->limit[0].over.mean, count),
-                    wr_go_over(r->forecast->limit[0].over.mean),
-                    wr_hmm(r->limits->limit[0].minutes, at));
-        if (confidence.known) {
-            enum wr_verdict verdict =
-                wr_verdict_from(&r->forecast->limit[0].over, confidence.value, wr_context_firm_runs(ctx));
-            wr_str_addf(&title, ", %s", wr_verdict_words(verdict));
-            if (verdict == WR_VERDICT_INSIDE && !wr_other_limits_are_inside(ctx, r))
-                wr_str_add(&title, "; not every other limit is kept for sure");
-        }
-    } else {
+    for (size_t l = 0; l < r->forecast->n_limit; l++) add_limit_to_title(&title, page, l);
+    if (r->forecast->n_limit == 0)
         wr_str_addf(&title, ": half of the finishes by %s", wr_hmm(r->forecast->quantile_min[WR_Q50], at));
-    }
     page_element(out, "<title>", wr_str_text(&title), "</title>\n");
     wr_str_release(&title);
 }

@@ -266,25 +266,49 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, ".</li>\n");
 }
 
+/* The first limit that cannot be told about yet; false where all are clear. */
+static bool find_open_limit(const struct wr_page *page, struct wr_needed_limit *of)
+{
+    for (size_t l = 0; l < wr_n_needed_limit(page->runs_needed); l++) {
+        *of = wr_needed_limit(page->runs_needed, l);
+        if (of->verdict == WR_VERDICT_CANNOT_TELL) return true;
+    }
+    return false;
+}
+
+/* "the interval would narrow from 17 to about 14 of 100", as far as the numbers bear it out. */
+static void add_width(struct wr_str *out, const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
+{
+    int decimals = row->width.value < 0.1; /* hundredths are known no better where the interval is wide */
+    double now = 100 * of->width, then = 100 * row->width.value;
+
+    if (wr_narrows(of, row))
+        wr_str_addf(out, "the interval would narrow from %.*f to about %.*f of 100", decimals, now, decimals, then);
+    else
+        wr_str_addf(out, "the interval, now %.*f of 100 wide, would hardly narrow", decimals, now);
+}
+
 /* What two more rehearsals, or the nearest number that was looked at, would add. Nothing to say when the answer is
  * clear. */
 static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_runs_needed *n = page->runs_needed->needed;
     const struct wr_runs_needed_row *row = NULL;
-    char count[WR_WORDS], clear[WR_WORDS];
+    struct wr_needed_limit of;
+    char count[WR_WORDS];
 
-    if (n->verdict != WR_VERDICT_CANNOT_TELL) return;
+    if (!find_open_limit(page, &of)) return;
     for (size_t i = 0; i < n->n_row; i++)
-        if (!row || n->row[i].further <= 2) row = &n->row[i];
+        if (!row || of.row[i].further <= 2) row = &of.row[i];
     if (!row) return;
-    int decimals = row->width.value < 0.1; /* hundredths are known no better where the interval is wide */
-    wr_str_addf(out,
-                "<li><b>Rehearse</b> %s more time%s if the answer is worth it: the interval would narrow from %.*f to "
-                "about %.*f of "
-                "100, and the answer be clear in %s of 100 cases.</li>\n",
-                wr_count_words(row->further, count), row->further == 1 ? "" : "s", decimals, 100 * n->width, decimals,
-                100 * row->width.value, wr_of_100(row->clear_inside.value + row->clear_outside.value, clear));
+    wr_str_addf(out, "<li><b>Rehearse</b> %s more time%s if the answer", wr_count_words(row->further, count),
+                row->further == 1 ? "" : "s");
+    if (of.name) page_element(out, " on <bdi>", of.name, "</bdi>");
+    wr_str_add(out, " is worth it: ");
+    add_width(out, &of, row);
+    wr_str_add(out, ", and the answer be ");
+    wr_clear_words(row, out);
+    wr_str_add(out, ".</li>\n");
 }
 
 /* Where the limit is beyond reach no moment to begin by is leave to begin: what it takes stands above, and comes
@@ -379,7 +403,11 @@ static void add_unmet(struct wr_str *out, const struct wr_page *page, enum wr_ev
         wr_criterion_asked(page->ready, (enum wr_criterion_id)i, &asked);
         wr_str_addf(out, "<li><span class=\"mark %s\" aria-hidden=\"true\"></span><span class=\"aside\">%s: </span>",
                     page_evidence_class(evidence), wr_evidence_words(evidence));
-        page_element(out, "", wr_str_text(&asked), "</li>\n");
+        page_element(out, "", wr_str_text(&asked), "");
+        wr_str_clear(&asked);
+        wr_criterion_against_verdict(page->ready, (enum wr_criterion_id)i, &asked);
+        if (asked.len > 0) page_element(out, ": not met ", wr_str_text(&asked), "");
+        wr_str_add(out, "</li>\n");
     }
     wr_str_release(&asked);
 }

@@ -394,9 +394,19 @@ static void add_runs_needed(struct wr_str *out, const struct wr_page *page, enum
     }
     wr_runs_needed_sentence(needed, &text);
     add_paragraph(out, &text);
-    wr_grid_of_runs_needed(needed, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-further", "Now, and after further rehearsals", WR_HTML_PLAIN},
-               status, err);
+    for (size_t l = 0; l < wr_n_needed_limit(needed); l++) {
+        struct wr_str id = {0};
+        if (l > 0) wr_needed_limit_sentence(needed, l, &text);
+        add_paragraph(out, &text);
+        if (l == 0) wr_str_add(&id, "t-further");
+        else wr_str_addf(&id, "t-further-%zu", l + 1);
+        wr_str_clear(&text);
+        wr_needed_caption(needed, l, &text);
+        wr_grid_of_runs_needed(needed, l, &grid);
+        page_table(out, &grid, &(struct wr_html_table){wr_str_text(&id), wr_str_text(&text), WR_HTML_PLAIN}, status,
+                   err);
+        wr_str_release(&id);
+    }
     wr_str_release(&text);
 }
 
@@ -407,7 +417,7 @@ static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr
     struct wr_grid grid;
     char shown[WR_WORDS], all[WR_WORDS];
 
-    if (!needed) return;
+    if (!needed || needed->needed->n_session == 0) return;
     wr_session_sentence(needed, &text);
     add_paragraph(out, &text);
     wr_grid_of_sessions(needed, SESSIONS_SHOWN, &grid);

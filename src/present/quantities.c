@@ -24,7 +24,8 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "dropped", "dropped",
      "Share of the days on which the task could only have begun after its drop time and is left out."},
     {NULL, "drop_after_min", "unless begun by", "The plan’s drop time: begun later, the task is left out."},
-    {NULL, "over_with_rule", "go over it, of 100", "Of 100 days, those over the first limit with the plan as it is."},
+    {NULL, "over_with_rule", "go over it, of 100",
+     "Of 100 days, those over the limit in that row with the plan as it is."},
     {NULL, "over_without_rule", "without the rule", "The same if this task were never left out."},
     {NULL, "over_always_dropped", "always dropped", "The same if this task were left out from the start."},
     {NULL, "factor_lo", "from", "Lower end of the 90 % interval of the factor."},
@@ -176,7 +177,7 @@ const struct wr_quantity wr_quantities[] = {
      "How likely the interval then lies beyond what is wanted; ± is one standard error."},
     {"t-sessions", "time_min", "takes", "Time that the session takes."},
     {NULL, "variance_removed", "removed",
-     "Share of what is not known about the probability that the session would remove."},
+     "Share of what is not known about the probability to go over the first limit that the session would remove."},
     {NULL, "variance_removed_error", "±", "One standard error of it, from the finite number of simulations."},
 };
 const size_t wr_n_quantity = sizeof wr_quantities / sizeof *wr_quantities;

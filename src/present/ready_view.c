@@ -96,6 +96,34 @@ static void add_over(const struct wr_probability *over, double upper, double con
                 wr_of_100_beside(upper, wr_known(1 - confidence), d));
 }
 
+/* Why a criterion says "not met" where the forecast's verdict on the same limit says that it cannot tell: the verdict
+ * asks for the whole interval on one side, whoever asks for evidence is told by the number itself. */
+static bool is_not_met_by_number(const struct wr_ready *ready, enum wr_criterion_id id)
+{
+    bool is_first = id == WR_CRIT_OVERRUN;
+    const struct wr_probability *over = is_first ? &ready->over : &ready->worst_over;
+
+    if ((!is_first && id != WR_CRIT_OTHER_LIMITS) || ready->result[id].evidence != WR_EVIDENCE_NOT_MET) return false;
+    return !over->no_interval && wr_verdict_on(over, is_first ? ready->confidence : ready->worst_confidence) ==
+                                     WR_VERDICT_CANNOT_TELL;
+}
+
+void wr_criterion_against_verdict(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)
+{
+    if (!is_not_met_by_number(result->ready, id)) return;
+    wr_str_addf(out,
+                "because the number itself is beyond what is allowed; the forecast says \xe2\x80\x9c%s\xe2\x80\x9d "
+                "because the interval reaches within it too",
+                wr_verdict_words(WR_VERDICT_CANNOT_TELL));
+}
+
+static void add_against_verdict(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)
+{
+    if (!is_not_met_by_number(result->ready, id)) return;
+    wr_str_add(out, "; not met ");
+    wr_criterion_against_verdict(result, id, out);
+}
+
 /* Why an interval that lies within what is wanted does not meet the criterion. */
 static void add_too_few_complete(const struct wr_ready *ready, const struct wr_criterion_result *c, struct wr_str *out)
 {
@@ -134,6 +162,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         add_over(&ready->over, ready->over_upper, ready->confidence, out);
         if (!ready->chains_agree) wr_str_add(out, "; the sampler's chains disagree");
         add_too_few_complete(ready, c, out);
+        add_against_verdict(result, id, out);
         break;
     case WR_CRIT_OTHER_LIMITS:
         wr_str_addf(out, "%zu of %zu; %s: %s, ", c->n, c->of, c->n < c->of ? "worst" : "closest",
@@ -141,6 +170,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         add_over(&ready->worst_over, ready->worst_upper, ready->worst_confidence, out);
         wr_str_addf(out, ", allowed %s", wr_allowed_of_100(ready->worst_confidence, a));
         add_too_few_complete(ready, c, out);
+        add_against_verdict(result, id, out);
         break;
     case WR_CRIT_PLANNED:
         if (!c->found.known) {

@@ -20,15 +20,43 @@ static void add_more_rehearsals(struct wr_str *out, size_t n)
     wr_str_addf(out, "%s more rehearsal%s", wr_count_words(n, count), n == 1 ? "" : "s");
 }
 
-/* Narrower by this share; unknown where there is next to nothing to narrow. */
-static struct wr_maybe narrower_by(const struct wr_runs_needed *n, const struct wr_runs_needed_row *row)
+size_t wr_n_needed_limit(const struct wr_runs_needed_result *result)
 {
-    return n->width < 0.01 ? WR_UNKNOWN : wr_known(1 - row->width.value / n->width);
+    return 1 + (result->limits ? result->needed->n_other : 0);
 }
 
-static void add_narrowing(struct wr_str *out, const struct wr_runs_needed *n, const struct wr_runs_needed_row *row)
+struct wr_needed_limit wr_needed_limit(const struct wr_runs_needed_result *result, size_t i)
 {
-    struct wr_maybe share = narrower_by(n, row);
+    const struct wr_runs_needed *n = result->needed;
+    bool named = wr_n_needed_limit(result) > 1 || (result->limits && result->limits->n_limit > 1);
+
+    if (i == 0)
+        return (struct wr_needed_limit){named ? result->limits->limit[0].name : NULL, result->limit_min, n->confidence,
+                                        n->width, &n->over, n->verdict, n->row};
+    const struct wr_runs_needed_other *o = &n->other[i - 1];
+    const struct wr_limit *limit = &result->limits->limit[o->limit];
+    return (struct wr_needed_limit){limit->name, limit->minutes, o->confidence, o->width, &o->over, o->verdict, o->row};
+}
+
+bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
+{
+    return of->width - row->width.value >= 2 * row->width.error;
+}
+
+bool wr_widens(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
+{
+    return row->width.value - of->width >= 2 * row->width.error;
+}
+
+/* Narrower by this share; unknown where there is next to nothing to narrow. */
+static struct wr_maybe narrower_by(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
+{
+    return of->width < 0.01 ? WR_UNKNOWN : wr_known(1 - row->width.value / of->width);
+}
+
+static void add_narrowing(struct wr_str *out, const struct wr_needed_limit *of)
+{
+    struct wr_maybe share = narrower_by(of, of->row);
     char percent[WR_WORDS];
     struct wr_str text = {0};
 
@@ -36,53 +64,132 @@ static void add_narrowing(struct wr_str *out, const struct wr_runs_needed *n, co
         wr_str_add(out, "The interval is less than 1 of 100 wide, so there is little to narrow");
         return;
     }
-    add_more_rehearsals(&text, row->further);
+    add_more_rehearsals(&text, of->row->further);
     wr_add_capital(out, wr_str_text(&text));
     wr_str_release(&text);
-    if (share.value * n->width < 2 * row->width.error)
-        wr_str_add(out, " would hardly narrow the interval");
-    else
+    if (wr_narrows(of, of->row))
         wr_str_addf(out, " would narrow the interval by about %s", wr_percent(share.value, percent));
+    else if (wr_widens(of, of->row))
+        wr_str_add(out, " would rather widen the interval, on average");
+    else
+        wr_str_add(out, " would hardly narrow the interval");
 }
 
-static double clear_either_way(const struct wr_runs_needed_row *row)
+/* Which way an answer may become clear, as the verdict says it. */
+enum side { SIDE_INSIDE, SIDE_NOT_INSIDE, N_SIDE };
+
+static double clear_on(const struct wr_runs_needed_row *row, enum side side)
 {
-    return fmin(row->clear_inside.value + row->clear_outside.value, 1);
+    return side == SIDE_INSIDE ? row->clear_inside.value : row->clear_outside.value;
 }
 
-static void add_chance_of_answer(struct wr_str *out, const struct wr_runs_needed *n)
+static void add_side(struct wr_str *out, enum side side)
 {
-    char first[WR_WORDS], last[WR_WORDS], count[WR_WORDS];
-    const struct wr_runs_needed_row *row = &n->row[0], *most = &n->row[n->n_row - 1];
+    wr_str_addf(out, "\xe2\x80\x9c%s\xe2\x80\x9d ",
+                wr_verdict_words(side == SIDE_INSIDE ? WR_VERDICT_INSIDE : WR_VERDICT_NOT_INSIDE));
+}
 
-    wr_str_addf(out,
-                n->verdict == WR_VERDICT_CANNOT_TELL
-                    ? "; the answer would be clear after %s in %s of 100 cases"
-                    : "; the answer is clear now, and would be after %s in %s of 100 cases",
-                wr_count_words(row->further, count), wr_of_100(clear_either_way(row), first));
-    if (n->n_row > 1)
-        wr_str_addf(out, ", after %s in %s", wr_count_words(most->further, count),
-                    wr_of_100(clear_either_way(most), last));
+/* At least 1 of 100 at some number of rehearsals: what hardly happens is not spoken of. */
+static bool may_become(const struct wr_runs_needed_row *row, size_t n_row, enum side side)
+{
+    for (size_t i = 0; i < n_row; i++)
+        if (wr_count_of_100(clear_on(&row[i], side)) > 0) return true;
+    return false;
+}
+
+void wr_clear_words(const struct wr_runs_needed_row *row, struct wr_str *out)
+{
+    char count[WR_WORDS];
+    size_t n = 0;
+
+    for (enum side side = SIDE_INSIDE; side < N_SIDE; side++) {
+        if (!may_become(row, 1, side)) continue;
+        if (n) wr_str_add(out, ", ");
+        add_side(out, side);
+        wr_str_addf(out, "in %s%s", wr_of_100(clear_on(row, side), count), n++ ? "" : " of 100 cases");
+    }
+    if (n == 0) wr_str_add(out, "clear in fewer than 1 of 100 cases");
+}
+
+static void add_chance_of_answer(struct wr_str *out, const struct wr_needed_limit *of, size_t n_row)
+{
+    char count[WR_WORDS], clear[WR_WORDS];
+    const struct wr_runs_needed_row *first = of->row, *most = &of->row[n_row - 1];
+    size_t n = 0;
+
+    wr_str_addf(out, "; the answer%s %s ", of->name ? " on this limit" : "",
+                of->verdict == WR_VERDICT_CANNOT_TELL ? "would be" : "is clear now, and would be");
+    for (enum side side = SIDE_INSIDE; side < N_SIDE; side++) {
+        if (!may_become(of->row, n_row, side)) continue;
+        if (n++) wr_str_add(out, "; ");
+        add_side(out, side);
+        wr_str_addf(out, "after %s in %s of 100 cases", wr_count_words(first->further, count),
+                    wr_of_100(clear_on(first, side), clear));
+        if (n_row > 1)
+            wr_str_addf(out, ", after %s in %s", wr_count_words(most->further, count),
+                        wr_of_100(clear_on(most, side), clear));
+    }
+    if (n == 0)
+        wr_str_addf(out, "clear in fewer than 1 of 100 cases, even after %s", wr_count_words(most->further, count));
     wr_str_add(out, ". ");
+}
+
+void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t limit, struct wr_str *out)
+{
+    const struct wr_needed_limit of = wr_needed_limit(result, limit);
+    char count[WR_WORDS], at[WR_CLOCK_TEXT], allowed[WR_WORDS];
+
+    wr_str_addf(out, "Now %s of 100 finishes %s the %s limit", wr_of_100(of.over->mean, count),
+                wr_go_over(of.over->mean), wr_hmm(of.minutes, at));
+    if (of.name) wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d", of.name);
+    wr_str_add(out, " (90 % interval ");
+    wr_interval_cell(of.over, wr_known(of.confidence), out);
+    wr_str_addf(out, "; wanted: at most %s): %s. ", wr_allowed_of_100(of.confidence, allowed),
+                wr_verdict_words(of.verdict));
+    add_narrowing(out, &of);
+    add_chance_of_answer(out, &of, result->needed->n_row);
+}
+
+/* "Of the other limits: EV2 breathing supply, inside; bay A, not enough rehearsals to tell." */
+static void add_others(struct wr_str *out, const struct wr_runs_needed_result *result)
+{
+    size_t n = wr_n_needed_limit(result);
+
+    for (size_t l = 1; l < n; l++) {
+        const struct wr_needed_limit of = wr_needed_limit(result, l);
+        wr_str_add(out, l > 1 ? "; " : n > 2 ? "The other limits now: " : "The other limit now: ");
+        wr_str_addf(out, "\xe2\x80\x9c%s\xe2\x80\x9d, %s", of.name, wr_verdict_words(of.verdict));
+    }
+    if (n > 1) wr_str_add(out, ". ");
+}
+
+/* What rehearsals are for, as far as the numbers bear it out. */
+static void add_what_for(struct wr_str *out, const struct wr_runs_needed_result *result)
+{
+    bool narrows = true, widens = false;
+
+    for (size_t l = 0; l < wr_n_needed_limit(result); l++) {
+        const struct wr_needed_limit of = wr_needed_limit(result, l);
+        const struct wr_runs_needed_row *most = &of.row[result->needed->n_row - 1];
+        narrows &= wr_narrows(&of, most);
+        widens |= wr_widens(&of, most);
+    }
+    if (narrows) wr_str_add(out, "Rehearsals make the answer surer, not better: only ");
+    else if (widens)
+        wr_str_add(out, "Rehearsals may show more difference between days than is known now, so the answer need not "
+                        "get surer; and only ");
+    else wr_str_add(out, "Only ");
+    wr_str_add(out, "what the crew learns can be expected to change the probability itself.");
 }
 
 void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct wr_str *out)
 {
-    const struct wr_runs_needed *n = result->needed;
-    char count[WR_WORDS], at[WR_CLOCK_TEXT], allowed[WR_WORDS];
-
-    wr_str_addf(out, "Now %s of 100 finishes %s the %s limit (90 %% interval ", wr_of_100(n->over.mean, count),
-                wr_go_over(n->over.mean), wr_hmm(result->limit_min, at));
-    wr_interval_cell(&n->over, wr_known(n->confidence), out);
-    wr_str_addf(out, "; wanted: at most %s): %s. ", wr_allowed_of_100(n->confidence, allowed),
-                wr_verdict_words(n->verdict));
-    add_narrowing(out, n, &n->row[0]);
-    add_chance_of_answer(out, n);
-    if (n->carry_over)
+    wr_needed_limit_sentence(result, 0, out);
+    add_others(out, result);
+    if (result->needed->carry_over)
         wr_str_add(out, "Part of the doubt is how pool times carry over to the excursion, which no rehearsal "
                         "narrows. ");
-    wr_str_add(out, "Rehearsals make the answer surer, not better: only what the crew learns can be expected to change "
-                    "the probability itself.");
+    add_what_for(out, result);
 }
 
 /* Sessions that the simulations do not tell from the best: less apart than twice the error of the difference. */
@@ -121,9 +228,12 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
     }
     wr_str_addf(out, "A part-task session (one task %s times on one day) is most worth while for "
                 "\xe2\x80\x9c%s\xe2\x80\x9d: it would remove about %s (\xc2\xb1 %s) of what is not known about the "
-                "probability, ",
+                "probability",
                 wr_count_words(WR_SESSION_REPEATS, count), result->plan->task[s->task].title,
                 wr_percent(fmax(s->removed.value, 0), best), wr_percent(s->removed.error, error));
+    const struct wr_needed_limit first = wr_needed_limit(result, 0);
+    if (first.name) wr_str_addf(out, " to go over \xe2\x80\x9c%s\xe2\x80\x9d", first.name);
+    wr_str_add(out, ", ");
     struct wr_str rehearsals = {0};
     add_more_rehearsals(&rehearsals, one->further);
     wr_str_addf(out, "%s %s (by variance, which the width of an interval need not follow). ", wr_str_text(&rehearsals),
@@ -152,7 +262,8 @@ const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result
                           "counted here."},
         {n->n_session > 0, "Removed: share of the variance of what is not known about the probability (on its normal "
                            "scores) that the times of that day would explain, less what chance "
-                           "alone seems to explain."},
+                           "alone seems to explain. A task that waits for others on more than 95 of 100 days is left "
+                           "out: its time does not move the finish."},
         {true, "\xc2\xb1 is one standard error, from the finite number of simulations."},
     };
     size_t at = 0;
@@ -218,6 +329,7 @@ static void certainly(struct wr_grid *grid, bool is_so)
 }
 
 static const struct wr_column needed_column[] = {
+    {"limit", "", WR_UNIT_TEXT, WR_MACHINE, 0},
     {"further_runs", "", WR_UNIT_COUNT, WR_MACHINE, 0},
     {"when", "further\nrehearsals", WR_UNIT_TEXT, WR_PEOPLE, 0},
     {"interval", "90 % interval,\non average", WR_UNIT_TEXT, WR_PEOPLE, 0},
@@ -241,34 +353,37 @@ static const struct wr_column needed_column[] = {
     {"variance_removed_error", "", WR_UNIT_SHARE, WR_MACHINE, 0},
 };
 
-static void now_row(struct wr_grid *grid, const struct wr_runs_needed *n)
+static void now_row(struct wr_grid *grid, const struct wr_needed_limit *of, const char *name)
 {
-    const struct wr_estimated width = {n->width, 0}, lo = {n->over.lo, 0}, hi = {n->over.hi, 0};
-    const struct wr_estimated over = {n->over.mean, n->over.mc_error}, none = {0, 0};
+    const struct wr_estimated width = {of->width, 0}, lo = {of->over->lo, 0}, hi = {of->over->hi, 0};
+    const struct wr_estimated over = {of->over->mean, of->over->mc_error}, none = {0, 0};
 
+    wr_grid_text(grid, name);
     wr_grid_number(grid, 0);
     wr_grid_text(grid, "none (now)");
-    interval_cell(grid, n->over.lo, n->over.hi, wr_known(n->confidence));
-    width_cell(grid, n->width, NULL);
+    interval_cell(grid, of->over->lo, of->over->hi, wr_known(of->confidence));
+    width_cell(grid, of->width, NULL);
     wr_grid_absent(grid);
-    wr_grid_text(grid, n->verdict == WR_VERDICT_INSIDE ? "it is" : "no");
-    wr_grid_text(grid, n->verdict == WR_VERDICT_NOT_INSIDE ? "it is" : "no");
+    wr_grid_text(grid, of->verdict == WR_VERDICT_INSIDE ? "it is" : "no");
+    wr_grid_text(grid, of->verdict == WR_VERDICT_NOT_INSIDE ? "it is" : "no");
     estimated(grid, &width);
     estimated(grid, &lo);
     estimated(grid, &hi);
     estimated(grid, &over);
-    certainly(grid, n->verdict == WR_VERDICT_INSIDE);
-    certainly(grid, n->verdict == WR_VERDICT_NOT_INSIDE);
+    certainly(grid, of->verdict == WR_VERDICT_INSIDE);
+    certainly(grid, of->verdict == WR_VERDICT_NOT_INSIDE);
     estimated(grid, &none);
 }
 
-static void further_row(struct wr_grid *grid, const struct wr_runs_needed *n, const struct wr_runs_needed_row *row)
+static void further_row(struct wr_grid *grid, const struct wr_needed_limit *of, const char *name,
+                        const struct wr_runs_needed_row *row)
 {
+    wr_grid_text(grid, name);
     wr_grid_number(grid, (double)row->further);
     wr_grid_textf(grid, "%zu", row->further);
     interval_cell(grid, row->lo.value, row->hi.value, WR_UNKNOWN);
     width_cell(grid, row->width.value, &row->width);
-    wr_grid_maybe(grid, narrower_by(n, row));
+    wr_grid_maybe(grid, narrower_by(of, row));
     chance_cell(grid, &row->clear_inside);
     chance_cell(grid, &row->clear_outside);
     estimated(grid, &row->width);
@@ -280,11 +395,34 @@ static void further_row(struct wr_grid *grid, const struct wr_runs_needed *n, co
     estimated(grid, &row->removed);
 }
 
-void wr_grid_of_runs_needed(const struct wr_runs_needed_result *result, struct wr_grid *grid)
+static void add_rows(const struct wr_runs_needed_result *result, size_t limit, struct wr_grid *grid)
+{
+    const struct wr_needed_limit of = wr_needed_limit(result, limit);
+    const char *name = of.name ? of.name : result->limits ? result->limits->limit[0].name : "";
+
+    now_row(grid, &of, name);
+    for (size_t i = 0; i < result->needed->n_row; i++) further_row(grid, &of, name, &of.row[i]);
+}
+
+void wr_grid_of_runs_needed(const struct wr_runs_needed_result *result, size_t limit, struct wr_grid *grid)
 {
     wr_grid_init(grid, needed_column, sizeof needed_column / sizeof *needed_column);
-    now_row(grid, result->needed);
-    for (size_t i = 0; i < result->needed->n_row; i++) further_row(grid, result->needed, &result->needed->row[i]);
+    add_rows(result, limit, grid);
+}
+
+static void grid_of_all(const struct wr_runs_needed_result *result, struct wr_grid *grid)
+{
+    wr_grid_init(grid, needed_column, sizeof needed_column / sizeof *needed_column);
+    for (size_t l = 0; l < wr_n_needed_limit(result); l++) add_rows(result, l, grid);
+}
+
+void wr_needed_caption(const struct wr_runs_needed_result *result, size_t limit, struct wr_str *out)
+{
+    const struct wr_needed_limit of = wr_needed_limit(result, limit);
+    char at[WR_CLOCK_TEXT];
+
+    wr_str_add(out, "Now, and after further rehearsals");
+    if (of.name) wr_str_addf(out, ": %s, %s", of.name, wr_hmm(of.minutes, at));
 }
 
 void wr_grid_of_sessions(const struct wr_runs_needed_result *result, size_t most, struct wr_grid *grid)
@@ -337,8 +475,22 @@ static void needed_table(const struct wr_present_context *ctx, const struct wr_r
     wr_context_headline(ctx, "worth of further rehearsals for the forecast", &text);
     wr_str_add_char(&text, '.');
     wr_prose_say(out, &text);
-    wr_grid_of_runs_needed(result, &grid);
-    add_grid(ctx, &grid, out);
+    for (size_t l = 0; l < wr_n_needed_limit(result); l++) {
+        if (wr_needed_limit(result, l).name) {
+            wr_str_clear(&text);
+            wr_needed_caption(result, l, &text);
+            wr_str_add_char(&text, '.');
+            if (l == 0) wr_str_add_char(out, '\n');
+            if (l > 0) {
+                wr_str_add_char(&text, ' ');
+                wr_needed_limit_sentence(result, l, &text);
+            }
+            wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+        }
+        wr_grid_of_runs_needed(result, l, &grid);
+        add_grid(ctx, &grid, out);
+    }
+    wr_str_clear(&text);
     if (result->needed->n_session > 0) {
         wr_session_sentence(result, &text);
         wr_prose_say(out, &text);
@@ -352,34 +504,57 @@ static void needed_table(const struct wr_present_context *ctx, const struct wr_r
     wr_str_release(&text);
 }
 
-static const char *verdict_key(const struct wr_runs_needed *n)
+static void limit_json(struct wr_json *j, json_t *at, const struct wr_needed_limit *of)
 {
-    return wr_verdict_words(n->verdict);
+    wr_json_text(j, at, "verdict", wr_verdict_words(of->verdict));
+    wr_json_number(j, at, "limit_min", of->minutes);
+    wr_json_number(j, at, "confidence", of->confidence);
+    json_t *over = wr_json_object(j, at, "overrun");
+    wr_json_number(j, over, "probability", of->over->mean);
+    wr_json_pair(j, over, "interval", of->over->lo, of->over->hi);
+    wr_json_number(j, over, "interval_level", INTERVAL_LEVEL);
+    wr_json_number(j, over, "mc_error", of->over->mc_error);
+}
+
+static void others_json(struct wr_json *j, const struct wr_runs_needed_result *result)
+{
+    json_t *others = wr_json_array(j, j->root, "other_limits");
+
+    for (size_t l = 1; l < wr_n_needed_limit(result); l++) {
+        const struct wr_needed_limit of = wr_needed_limit(result, l);
+        struct wr_grid grid;
+        json_t *row = wr_json_row(j, others);
+        struct wr_str sentence = {0};
+        wr_needed_limit_sentence(result, l, &sentence);
+        wr_json_text(j, row, "limit", of.name);
+        wr_json_text(j, row, "answer", wr_str_text(&sentence));
+        wr_str_release(&sentence);
+        limit_json(j, row, &of);
+        wr_grid_of_runs_needed(result, l, &grid);
+        wr_json_take_grid(j, row, "further", &grid);
+        wr_grid_release(&grid);
+    }
 }
 
 static enum wr_status needed_json(const struct wr_present_context *ctx, const struct wr_runs_needed_result *result,
-                                  const struct wr_grid *rows, const struct wr_grid *sessions, struct wr_str *out,
-                                  struct wr_error *err)
+                                  const struct wr_grid *sessions, struct wr_str *out, struct wr_error *err)
 {
     const struct wr_runs_needed *n = result->needed;
+    const struct wr_needed_limit first = wr_needed_limit(result, 0);
     struct wr_str sentence = {0};
+    struct wr_grid rows;
     struct wr_json j;
 
     wr_json_begin(&j, ctx);
-    wr_json_text(&j, j.root, "verdict", verdict_key(n));
     wr_runs_needed_sentence(result, &sentence);
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
     wr_str_clear(&sentence);
-    wr_json_number(&j, j.root, "limit_min", result->limit_min);
-    wr_json_number(&j, j.root, "confidence", n->confidence);
-    json_t *over = wr_json_object(&j, j.root, "overrun");
-    wr_json_number(&j, over, "probability", n->over.mean);
-    wr_json_pair(&j, over, "interval", n->over.lo, n->over.hi);
-    wr_json_number(&j, over, "interval_level", INTERVAL_LEVEL);
-    wr_json_number(&j, over, "mc_error", n->over.mc_error);
+    limit_json(&j, j.root, &first);
     wr_json_number(&j, j.root, "last_run_order", n->last_order);
     wr_json_number(&j, j.root, "target_run_order", n->target_order);
-    wr_json_grid(&j, j.root, "further", rows);
+    wr_grid_of_runs_needed(result, 0, &rows);
+    wr_json_take_grid(&j, j.root, "further", &rows);
+    others_json(&j, result);
     wr_json_count(&j, j.root, "session_repeats", WR_SESSION_REPEATS);
     wr_json_number(&j, j.root, "rehearsal_min", n->day_min);
     if (n->n_session > 0) wr_session_sentence(result, &sentence);
@@ -402,7 +577,7 @@ enum wr_status wr_show_runs_needed(enum wr_format format, const struct wr_presen
     struct wr_grid rows, sessions;
 
     WR_BUG_IF(result->needed->n_row == 0);
-    wr_grid_of_runs_needed(result, &rows);
+    grid_of_all(result, &rows);
     wr_grid_of_sessions(result, result->needed->n_session, &sessions);
     enum wr_status status = wr_grid_check(&rows, err);
     if (status == WR_OK) status = wr_grid_check(&sessions, err);
@@ -410,7 +585,7 @@ enum wr_status wr_show_runs_needed(enum wr_format format, const struct wr_presen
         switch (format) {
         case WR_FORMAT_TABLE: needed_table(ctx, result, out); break;
         case WR_FORMAT_CSV: wr_grid_add_csv(&rows, out); break;
-        case WR_FORMAT_JSON: status = needed_json(ctx, result, &rows, &sessions, out, err); break;
+        case WR_FORMAT_JSON: status = needed_json(ctx, result, &sessions, out, err); break;
         }
     }
     wr_grid_release(&rows);

@@ -89,7 +89,8 @@ struct wr_ready_result wr_ready_result_of(const struct wr_study *s)
 struct wr_runs_needed_result wr_runs_needed_result_of(const struct wr_study *s)
 {
     return (struct wr_runs_needed_result){
-        .plan = &s->plan, .limit_min = s->limits.n_limit ? s->limits.limit[0].minutes : 0, .needed = &s->runs_needed};
+        .plan = &s->plan, .limit_min = s->limits.n_limit ? s->limits.limit[0].minutes : 0, .needed = &s->runs_needed,
+        .limits = &s->limits};
 }
 
 struct wr_chart_input wr_chart_input_of(const struct wr_study *s)

@@ -275,6 +275,17 @@ enum wr_status wr_study_ready(struct wr_study *s, struct wr_error *err)
 
 /* ---- looking ahead ---- */
 
+/* The limits beside the first of which a confidence is wanted. */
+static size_t other_wishes(const struct wr_study *s, struct wr_runs_needed_wish *wish)
+{
+    size_t n = 0;
+
+    for (size_t l = 1; l < s->limits.n_limit; l++)
+        if (s->limits.limit[l].confidence.known)
+            wish[n++] = (struct wr_runs_needed_wish){l, s->limits.limit[l].confidence.value};
+    return n;
+}
+
 enum wr_status wr_study_runs_needed(struct wr_study *s, struct wr_error *err)
 {
     enum { LEAST = 256, MOST = 100000, FITTED_AGAIN = 16 /* one in so many */ };
@@ -294,7 +305,12 @@ enum wr_status wr_study_runs_needed(struct wr_study *s, struct wr_error *err)
     options.n_thread = s->options.n_thread;
     options.progress = s->options.progress;
     options.progress_arg = s->options.progress_arg;
-    return wr_runs_needed_make(&s->runs_needed, &basis, &options, err);
+    struct wr_runs_needed_wish *wish = WR_NEW_ARRAY(struct wr_runs_needed_wish, s->limits.n_limit);
+    options.other = wish;
+    options.n_other = other_wishes(s, wish);
+    enum wr_status status = wr_runs_needed_make(&s->runs_needed, &basis, &options, err);
+    wr_free(wish);
+    return status;
 }
 
 enum wr_status wr_study_other_limits(struct wr_study *s, struct wr_error *err)

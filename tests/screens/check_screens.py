@@ -46,7 +46,9 @@ def check_formats(name, s):
 def csv_rows(command, j):
     if command == "cutoff":
         return [t for l in j["limits"] for t in l["tasks"]]
-    key = {"check": "findings", "compare": "runs", "backtest": "runs", "ready": "criteria", "runs-needed": "further", "whatif": "alternatives"}
+    if command == "runs-needed":
+        return [r for l in (j, *j["other_limits"]) for r in l["further"]]
+    key = {"check": "findings", "compare": "runs", "backtest": "runs", "ready": "criteria", "whatif": "alternatives"}
     return j.get(key.get(command, "tasks"))
 
 
@@ -146,6 +148,8 @@ def check_terminal(where, command, tables, everything, s):
                     faults += check_shared_rows(where, rows, everything["forecast"])
                 if command == "backtest":  # the second is of forecasts from the rehearsals before it only
                     of, seen = (everything["backtest"]["predecessors_only"]["runs"] if seen else of), seen + 1
+                if columns == "further":  # one table for each limit
+                    of, seen = (everything[command]["other_limits"][seen - 1]["further"] if seen else of), seen + 1
                 faults += check_table(where, heads, rows, columns, of)
                 break
     return faults
@@ -157,6 +161,9 @@ def check_page_tables(name, s):
         if table in PAGE:
             columns, wanted = PAGE[table]
             faults += check_table(f"{name}, page, {table}", shown["head"], shown["rows"], columns, wanted(s.report))
+        elif re.fullmatch(r"t-further-\d+", table):
+            of = s.report["runs-needed"]["other_limits"][int(table[10:]) - 2]["further"]
+            faults += check_table(f"{name}, page, {table}", shown["head"], shown["rows"], "further", of)
         elif re.fullmatch(r"t-cutoff-\d+", table):
             limit = s.report["cutoff"]["limits"][int(table[9:]) - 1]
             rows = [t for t in limit["tasks"] if t["reason"] != "not-before-limit"]

@@ -49,13 +49,13 @@ def over(m, s, limit=0, group=1):
 
 
 def could_be(m, s):
-    """"it could be fewer than 1 or as many as 17": of the first limit."""
-    lo, hi = s["forecast"]["limits"][0]["interval"]
-    text = m.group(0)
+    """"it could be fewer than 1 or as many as 17": of the first limit. An end that reads as the number itself is left out."""
+    f = s["forecast"]["limits"][0]
+    (lo, hi), mean, text = f["interval"], of100(f["probability_over"]), m.group(0)
     small = re.search(r"as few as ([\d.]+)", text)
     big = re.search(r"as many as ([\d.]+)", text)
-    return all_of(end_is(small.group(1), lo) if small else of100(lo) == "<1" or f"'{text}' where it is {lo}",
-                  end_is(big.group(1), hi) if big else of100(hi) in (">99", "<1") or f"'{text}' where it is {hi}")
+    return all_of(end_is(small.group(1), lo) if small else of100(lo) in ({"<1"} if "fewer than 1" in text else {mean}) or f"'{text}' where it is {lo}",
+                  end_is(big.group(1), hi) if big else of100(hi) in ({">99"} if "more than 99" in text else {mean}) or f"'{text}' where it is {hi}")
 
 
 def limit_is(m, s, group):
@@ -138,20 +138,59 @@ def record(m, r):
     return all_of(holds(int(m.group(1)) == r["inside80"] and int(m.group(2)) == r["forecasts"], "the record"))
 
 
+def needed_limits(s):
+    return [s["runs-needed"], *s["runs-needed"]["other_limits"]]
+
+
+def any_of(answers):
+    """Right of one limit at least; where several are told nothing of the text says which, but for the names."""
+    answers = list(answers)
+    return True if True in answers else str(answers[0])
+
+
+def needed_now(m, s):
+    return any_of(all_of(eq(m.group(1), l["overrun"]["probability"], of100_words), eq(m.group(2), l["limit_min"], hmm), ends(m, 3, l["overrun"]["interval"]),
+                         holds(m.group(5) == allowed(l["confidence"]), "wanted")) for l in needed_limits(s))
+
+
+SIDE = {"\u201cinside\u201d": "clear_inside", "\u201cnot inside\u201d": "clear_outside"}
+
+
 def widths(m, s):
-    rows = s["runs-needed"]["further"]
-    n = next(r for r in rows if number_word(r["further_runs"]) == m.group(1))
-    clear = min(n["clear_inside"] + n["clear_outside"], 1)
-    decimals = 1 if n["width"] < 0.1 else 0
-    return all_of(eq(m.group(2), 100 * rows[0]["width"], lambda x: f"{x:.{decimals}f}"), eq(m.group(3), 100 * n["width"], lambda x: f"{x:.{decimals}f}"),
-                  eq(m.group(4), clear, of100_words))
+    """Rehearse so many times: from what width to what, and what the answer would then be."""
+    def of(l):
+        rows = l["further"]
+        n = next(r for r in rows if number_word(r["further_runs"]) == m.group(1))
+        decimals = 1 if n["width"] < 0.1 else 0
+        width = lambda x: f"{x:.{decimals}f}"
+        told = [(SIDE[w], c) for w, c in re.findall(rf"(\u201c[a-z ]+\u201d) in {N}", m.group(0))]
+        return all_of(eq(m.group(2) or m.group(4), 100 * rows[0]["width"], width), True if m.group(3) is None else eq(m.group(3), 100 * n["width"], width),
+                      holds((m.group(3) is not None) == (rows[0]["width"] - n["width"] >= 2 * n["width_error"]), "narrower than the error, or not"),
+                      *[eq(c, n[k], of100_words) for k, c in told],
+                      holds({k for k, c in told} == {k for k in SIDE.values() if half_up(100 * n[k]) > 0}, "a side that is left out"))
+    return any_of(of(l) for l in needed_limits(s))
 
 
 def clear_after(m, s):
-    rows = s["runs-needed"]["further"][1:]
-    chance = [min(r["clear_inside"] + r["clear_outside"], 1) for r in rows]
-    return all_of(holds(m.group(1) == number_word(rows[0]["further_runs"]), "after how many"), eq(m.group(2), chance[0], of100_words),
-                  True if m.group(3) is None else eq(m.group(4), chance[-1], of100_words))
+    def of(l):
+        rows, answers = l["further"][1:], []
+        for side, first, n, last, most in re.findall(rf"(\u201c[a-z ]+\u201d) after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?", m.group(0)):
+            chance = [r[SIDE[side]] for r in rows]
+            answers += [holds(first == number_word(rows[0]["further_runs"]), "after how many"), eq(n, chance[0], of100_words)]
+            answers += [holds(last == number_word(rows[-1]["further_runs"]), "after how many"), eq(most, chance[-1], of100_words)] if last else []
+        if not answers:
+            answers = [holds(all(half_up(100 * r[k]) == 0 for r in rows for k in SIDE.values()), "it may become clear")]
+        return all_of(*answers, holds(("is clear now" in m.group(0)) == (l["verdict"] != "not enough rehearsals to tell"), "clear now or not"))
+    return any_of(of(l) for l in needed_limits(s))
+
+
+def narrower(m, s):
+    return any_of(eq(m.group(1), l["further"][1]["narrower_by"], percent) for l in needed_limits(s))
+
+
+def any_limit(m, s):
+    """"NAME, 6:30: 6 of 100 go over": of one limit of the campaign."""
+    return any_of(all_of(eq(m.group(1), l["minutes"], hmm), eq(m.group(2), l["probability_over"], of100_words)) for l in s["forecast"]["limits"])
 
 
 def session(m, s):
@@ -245,7 +284,7 @@ def per_cent_of_log(m, e, first, scale=1.0, show=signed):
 LN2 = 0.6931471805599453
 ANY = lambda m, s: True
 DEFINED = [  # levels and definitions, the same whatever the campaign
-    r"[Ff]ewer than 5 of 100 days", r"outside what 80 of 100 (take|forecast times)", r"80 of 100 forecast finishes", r"How many of 100 go over a limit",
+    r"[Ff]ewer than 5 of 100 days", r"more than 95 of 100 days", r"outside what 80 of 100 (take|forecast times)", r"80 of 100 forecast finishes", r"How many of 100 go over a limit",
     r"Intervals are 90 %", r"(\d+) other tasks may remove as much", r"Drawn of [\w]+: [^;]*; \d+ at most, on narrow screens \d+",
     r"90 % interval\b", r"\(90 % interval\)", r"lens below holds 50, 80 and 95 of 100", r"50, 80 and 95 of 100", r"of 100\b(?= 90 %| forecast| days| executions|, against)",
     r"outside the 80\.", r"upper 95 % point", r"A-?128612|CR-128612|CR\S*-128612|\S+-128612", r"M-151", r"\b19(72|75)\b", r"one in a hundred",
@@ -274,8 +313,9 @@ PATTERNS = [
      lambda m, s: all_of(eq(m.group(1), s["forecast"]["any_limit_over"], of100_words), holds(m.group(2) == number_word(len(s["forecast"]["limits"])), "how many"),
                          ends(m, 3, s["forecast"]["any_limit_over_interval"]))),
     (rf"{N} of 100 goe?s? over at least one of (?:the {WORD} limits|these limits)", lambda m, s: eq(m.group(1), s["forecast"]["any_limit_over"], of100_words)),
-    (rf"Now {N} of 100 finishes goe?s? over the {H} limit \(90 % interval {END}(?: to {END})?; wanted: at most ([\d.]+)\)",
-     lambda m, s: all_of(over(m, s), limit_is(m, s, 2), ends(m, 3, s["forecast"]["limits"][0]["interval"]), holds(m.group(5) == allowed(s["forecast"]["confidence"]), "wanted"))),
+    (rf"Now {N} of 100 finishes goe?s? over the {H} limit(?: \u201c{NAME}\u201d)? \(90 % interval {END}(?: to {END})?; wanted: at most ([\d.]+)\)", needed_now),
+    (rf"Now, and after further rehearsals: {NAME}, {H}", lambda m, s: any_of(eq(m.group(1), l["limit_min"], hmm) for l in needed_limits(s))),
+    (rf"{NAME}, {H}: {N} of 100 goe?s? over", any_limit),
     (rf"{NAME}, {H}, wanted inside in {N} of 100: {N} of 100 goe?s? over it", cutoff_limit),
     (rf"{NAME}, {H}, is not kept with {P} confidence(?:, even begun on time)?: that takes a limit of {H}, or (\d+) min less to do", out_of_reach),
     (rf"{NAME}, {H}, is not kept with {P} confidence even begun on time",
@@ -283,7 +323,7 @@ PATTERNS = [
                             for l in s["cutoff"]["limits"]), "it is kept")),
     (rf"(?i){N} of 100 (?:such rehearsals |forecast finishes |finishes |such excursions )?goe?s? over (?:the {H} limit|it)",
      lambda m, s: all_of(over(m, s), True if m.group(2) is None else limit_is(m, s, 2))),
-    (r"it could be (?:no more than 1\b|(?:fewer than 1|as few as [\d.]+)(?: or (?:as many as [\d.]+|more than 99))?)", could_be),
+    (r"it could be (?:hardly another|(?:fewer than 1|as few as [\d.]+)(?: or (?:as many as [\d.]+|more than 99))?|as many as [\d.]+|more than 99)", could_be),
     (r"(?:[Ww]anted:?|the wish,) at most ([\d.]+)(?: of 100)?", lambda m, s: holds(m.group(1).rstrip(".") == allowed(s["forecast"]["confidence"]), "what is wanted")),
     (rf"the 90 % interval, {END}(?: to {END})?,", lambda m, s: ends(m, 1, s["forecast"]["limits"][0]["interval"])),
     (rf"To be inside with {P} it takes a limit of {H} \(90 % interval {H} to {H}\): (?:(\d+) min (more than there is|less than there is)|what there is)", takes),
@@ -304,7 +344,8 @@ PATTERNS = [
     (rf"Allow {MIN} more than planned for {NAME}", lambda m, s: eq(m.group(1), max(t["missing_min"] or 0 for t in s["pad"]["tasks"]), short)),
     (rf"it must begin by {H}, with (only) (\d+) min of slack", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
     (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}\))?", ANY),
-    (rf"Rehearse {WORD} more times? if the answer is worth it: the interval would narrow from ([\d.]+) to about ([\d.]+) of 100, and the answer be clear in {N} of 100 cases", widths),
+    (rf"Rehearse {WORD} more times? if the answer(?: on {NAME})? is worth it: the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100|, now ([\d.]+) of 100 wide, would hardly narrow), and the answer be "
+     rf"(?:\u201c[a-z ]+\u201d in {N} of 100 cases(?:, \u201cnot inside\u201d in {N})?|clear in fewer than 1 of 100 cases)", widths),
     (r"(\d+) met \u00b7 (\d+) not met \u00b7 (\d+) not enough evidence",
      lambda m, s: holds(tuple(int(g) for g in m.groups()) == (s["ready"]["met"], s["ready"]["not_met"], s["ready"]["not_enough_evidence"]), "the tally")),
     (r"(\d+) of (\d+) criteria met, (\d+) not met(?:, for (\d+) there)?",
@@ -357,9 +398,10 @@ PATTERNS = [
      lambda m, s: (lambda t: all_of(holds(int(m.group(1)) == sum(x["inside80"] or 0 for x in t), "inside 80"), holds(int(m.group(2)) == sum(x["forecasts"] for x in t), "of all"),
                                     holds(int(m.group(4)) == sum(x["inside95"] or 0 for x in t), "inside 95")))(s["backtest"]["tasks"])),
     (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
-    (rf"narrow the interval by about {P}", lambda m, s: eq(m.group(1), s["runs-needed"]["further"][1]["narrower_by"], percent)),
-    (rf"the answer (?:would be clear|is clear now, and would be) after {WORD} in {N} of 100 cases(, after \w+ in {N})?", clear_after),
-    (rf"would remove about {P} \(\u00b1 {P}\) of what is not known about the probability, \w+ more rehearsals? {P}", session),
+    (rf"narrow the interval by about {P}", narrower),
+    (rf"the answer(?: on this limit)? (?:would be|is clear now, and would be) (?:clear in fewer than 1 of 100 cases, even after {WORD}"
+     rf"|\u201c[a-z ]+\u201d after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?(?:; \u201cnot inside\u201d after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?)?)", clear_after),
+    (rf"would remove about {P} \(\u00b1 {P}\) of what is not known about the probability(?: to go over \u201c{NAME}\u201d)?, \w+ more rehearsals? {P}", session),
     (rf"that would remove most, of (\d+) tasks", lambda m, s: holds(int(m.group(1)) == len(s["runs-needed"]["sessions"]), "how many tasks")),
     # the log
     (r"(\d+) rows (?:of the log were )?read: (\d+) accepted, (\d+) rejected",

@@ -45,7 +45,7 @@ COLUMNS = {
                "inside 80 %": lambda r: r["interval80_min"] and yes(r["interval80_min"][0] <= r["actual_min"] <= r["interval80_min"][1])},
     "lanes": {"lane": ("crew", str), "busy": ("busy_min", hmm), "waiting": ("waiting_min", hmm), "half done by": ("finish_p50_min", hmm)},
     "drop rules": {"id": ("task", str), "work that may be dropped": ("title", str), "unless begun by": ("drop_after_min", hmm),
-                   "dropped, of 100": ("dropped", of100), "go over it, of 100": ("over_with_rule", of100),
+                   "dropped, of 100": ("dropped", of100), "limit": ("limit", str), "go over it, of 100": ("over_with_rule", of100),
                    "without the rule": ("over_without_rule", of100), "always dropped": ("over_always_dropped", of100)},
     "further": {"further rehearsals": lambda r: "none (now)" if r["further_runs"] == 0 else count(r["further_runs"]),
                 "90 % interval, on average": None, "its width, of 100": None, "narrower by": ("narrower_by", percent),

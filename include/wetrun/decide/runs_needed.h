@@ -17,7 +17,9 @@
  *
  * Part-task sessions: one day on which one task is done WR_SESSION_REPEATS times. Their worth, and that of whole
  * rehearsals beside them, is the share of the variance of P's normal scores that a linear regression on what the day
- * would show removes, less the same with futures and draws out of step (what chance alone would seem to remove). */
+ * would show removes, less the same with futures and draws out of step (what chance alone would seem to remove). Only
+ * of tasks whose time moves the outcome on at least WR_SESSION_LEAST_MOVES of the simulated days: of one that waits
+ * anyway such a day would still tell the pace, which any task tells as well. */
 #ifndef WETRUN_DECIDE_RUNS_NEEDED_H
 #define WETRUN_DECIDE_RUNS_NEEDED_H
 
@@ -29,6 +31,7 @@
 #include "wetrun/decide/verdict.h"
 
 enum { WR_SESSION_REPEATS = 4, WR_RUNS_NEEDED_LEAST = 3 };
+#define WR_SESSION_LEAST_MOVES 0.05
 
 struct wr_estimated { double value, error; }; /* error: standard error from the finite number of simulations */
 
@@ -39,6 +42,16 @@ struct wr_runs_needed_row {
     struct wr_estimated over;    /* P(over) as it would be stated */
     struct wr_estimated clear_inside, clear_outside; /* chances */
     struct wr_estimated removed; /* share of the variance of P's normal scores, by linear regression */
+};
+
+/* The same for a limit beside the first, from the same futures. */
+struct wr_runs_needed_other {
+    size_t limit;                /* of the basis */
+    double confidence;
+    struct wr_probability over;  /* now */
+    double width;
+    enum wr_verdict verdict;     /* now */
+    struct wr_runs_needed_row *row; /* [n_row] as for the first */
 };
 
 struct wr_session_row {
@@ -60,7 +73,14 @@ struct wr_runs_needed { /* start as {0} */
     size_t n_judged;             /* tasks that rest on judgement: that a rehearsal would replace it is not counted */
     double day_min;              /* median length of the next rehearsal as simulated, by what the limit is about */
     size_t n_row; struct wr_runs_needed_row *row;
-    size_t n_session; struct wr_session_row *session; /* every modelled task, the most worth while first */
+    size_t n_other; struct wr_runs_needed_other *other;
+    size_t n_session; struct wr_session_row *session; /* modelled tasks whose time moves the outcome of the first limit,
+                                                         the most worth while first; a task that waits anyway is none */
+};
+
+struct wr_runs_needed_wish {
+    size_t limit;                /* of the basis, not the first */
+    double confidence;
 };
 
 struct wr_runs_needed_options {
@@ -69,14 +89,15 @@ struct wr_runs_needed_options {
     size_t n_refit;              /* of these, fitted again for every m */
     size_t n_keep, thin;         /* draws kept per refit, sweeps per kept draw */
     size_t per_draw;             /* lattice points per posterior draw of a refit: see wr_forecast_over */
-    double confidence;           /* in (0, 1) */
+    double confidence;           /* in (0, 1), of the first limit */
+    const struct wr_runs_needed_wish *other; size_t n_other;
     uint64_t seed;
     unsigned n_thread;           /* changes no result */
     void (*progress)(void *arg, double share_done); void *progress_arg; /* NULL: none; from the calling thread only */
 };
 struct wr_runs_needed_options wr_runs_needed_default(void); /* all but confidence, seed, progress */
 
-/* Reads the whole basis, of the limits the first.
+/* Reads the whole basis, of the limits the first and those of options->other.
  *   WR_E_TOO_FEW  fewer than WR_RUNS_NEEDED_LEAST rehearsals, or no task in the model
  *   WR_E_USAGE    WR_MODEL_ALONE: there is nothing to fit again */
 WR_MUST_CHECK enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct wr_basis *basis,

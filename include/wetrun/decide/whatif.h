@@ -77,12 +77,13 @@ WR_MUST_CHECK enum wr_status wr_whatif_run(struct wr_whatif *w, const struct wr_
                                            const struct wr_whatif_options *options, struct wr_error *err);
 void wr_whatif_release(struct wr_whatif *w);
 
-/* Price of the drop rules: one row per task with drop_after. `rule` compares the timeline as it is with the rule
- * lifted, `always` with the task left out from the start. A rule on a task off the longest path buys nothing. */
+/* Price of the drop rules: one row per task with drop_after and limit, or per task where there is no limit. `rule`
+ * compares the timeline as it is with the rule lifted, `always` with the task left out from the start. A rule on a task
+ * off the longest path buys nothing. */
 struct wr_drop_price {
-    size_t task;
+    size_t task, limit;
     double dropped;             /* share of trials */
-    double over_with_rule, over_without_rule, over_always_dropped; /* on the first limit; 0 without limits */
+    double over_with_rule, over_without_rule, over_always_dropped; /* 0 without limits */
     struct wr_paired rule;      /* overrun probability without the rule - with it */
     struct wr_paired rule_min;  /* minutes of the finish, without - with */
 };

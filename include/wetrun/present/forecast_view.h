@@ -50,10 +50,11 @@ void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_for
 void wr_planned_sentence(const struct wr_forecast_result *result, struct wr_str *out);
 /* "8 of 100 go over at least one of the three limits (1 to 20)"; nothing if there are fewer than two. */
 void wr_any_limit_words(const struct wr_forecast *forecast, struct wr_str *out);
-/* Whether both ends of the interval read as fewer than 1, or as more than 99 of 100: then wr_interval_words has nothing
- * to add. */
+/* Whether both ends of the interval read as the number itself, or as fewer than 1, or as more than 99 of 100: then
+ * wr_interval_words has nothing to add. */
 bool wr_interval_adds_nothing(const struct wr_probability *over, struct wr_maybe confidence);
-/* "as few as 1 or as many as 19", "9 to 9.9": the 90 % interval beside what is allowed. */
+/* "it could be as few as 1 or as many as 19", "it could be fewer than 1": the 90 % interval beside the number and what
+ * is allowed. */
 void wr_interval_words(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out);
 /* "1 to 19", for table cells. */
 void wr_interval_cell(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out);

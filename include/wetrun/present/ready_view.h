@@ -28,6 +28,9 @@ const char *wr_criterion_words(enum wr_criterion_id id);
 /* What is asked, and what was found, of one criterion; plain text that may hold ids from files. */
 void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out);
 void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out);
+/* "because the number itself is beyond what is allowed; …": why a criterion on a limit is not met where the forecast
+ * cannot tell; nothing where the two agree. */
+void wr_criterion_against_verdict(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out);
 /* The criteria that are on; not met first, then not enough evidence, then met. */
 void wr_grid_of_ready(const struct wr_ready_result *result, struct wr_grid *grid);
 

@@ -2,6 +2,7 @@
 #ifndef WETRUN_PRESENT_RUNS_NEEDED_VIEW_H
 #define WETRUN_PRESENT_RUNS_NEEDED_VIEW_H
 
+#include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
 #include "wetrun/decide/runs_needed.h"
 #include "wetrun/present/context.h"
@@ -11,7 +12,22 @@ struct wr_runs_needed_result { /* borrowed */
     const struct wr_plan *plan;
     double limit_min;
     const struct wr_runs_needed *needed;
+    const struct wr_limits *limits; /* NULL: their names are not known, and no limit but the first is looked at */
 };
+
+/* One limit of it. */
+struct wr_needed_limit {
+    const char *name; /* NULL: the only limit, which needs none */
+    double minutes, confidence, width;
+    const struct wr_probability *over;
+    enum wr_verdict verdict;
+    const struct wr_runs_needed_row *row; /* [needed->n_row] */
+};
+size_t wr_n_needed_limit(const struct wr_runs_needed_result *result);
+struct wr_needed_limit wr_needed_limit(const struct wr_runs_needed_result *result, size_t i);
+/* Narrower than now by more than the simulations' own error; wider likewise. */
+bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row);
+bool wr_widens(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row);
 
 /* Table: the answer, the interval now and after further rehearsals, the sessions most worth while, and what each number
  * means. CSV: now and after further rehearsals. JSON: everything. */
@@ -19,11 +35,18 @@ WR_MUST_CHECK enum wr_status wr_show_runs_needed(enum wr_format format, const st
                                                  const struct wr_runs_needed_result *result, struct wr_str *out,
                                                  struct wr_error *err);
 
-/* What is known now, and what one and the most further rehearsals would do. Plain text without names from files. */
+/* "“inside” in 38 of 100 cases, “not inside” in 2": what the answer would then be. */
+void wr_clear_words(const struct wr_runs_needed_row *row, struct wr_str *out);
+/* What is known now of the first limit, and what one and the most further rehearsals would do; the verdicts on the
+ * others; what rehearsals are for. */
 void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct wr_str *out);
+/* The first part of that, of any limit. */
+void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t limit, struct wr_str *out);
 /* Whether a session on one task would pay; names the best task by its title. */
 void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_str *out);
-void wr_grid_of_runs_needed(const struct wr_runs_needed_result *result, struct wr_grid *grid);
+void wr_grid_of_runs_needed(const struct wr_runs_needed_result *result, size_t limit, struct wr_grid *grid);
+/* "Now, and after further rehearsals: excursion, 6:30"; the name only where there are several. */
+void wr_needed_caption(const struct wr_runs_needed_result *result, size_t limit, struct wr_str *out);
 void wr_grid_of_sessions(const struct wr_runs_needed_result *result, size_t most, struct wr_grid *grid);
 /* What a number of this output means and what it leaves out; NULL behind the last. */
 const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result, size_t i);

@@ -8,7 +8,7 @@ json "all(r['width_error'] > 0 and 0 <= r['clear_inside'] <= 1 for r in d['furth
 expect 0 "$WETRUN" forecast --format json campaign; cp out forecast.json
 python3 -c "import json; a, b = json.load(open('one')), json.load(open('forecast.json'))
 assert a['overrun']['probability'] == b['overrun']['probability'] and a['overrun']['interval'] == b['overrun']['interval']" || fail "not the forecast's P"
-expect 0 "$WETRUN" runs-needed --trials 256 --format csv campaign; [ "$(wc -l < out)" -eq 5 ] || fail "rows of the CSV"
+expect 0 "$WETRUN" runs-needed --trials 256 --format csv campaign; [ "$(wc -l < out)" -eq 13 ] || fail "rows of the CSV"
 # what no rehearsal teaches
 expect 0 "$WETRUN" runs-needed --trials 256 --for excursion campaign; in_out "no rehearsal"; narrow out
 expect 2 "$WETRUN" runs-needed --trials 255 campaign; in_err "from 256"
@@ -19,3 +19,8 @@ expect 3 "$WETRUN" runs-needed --runs two.csv campaign; in_err "2 rehearsals so 
 rm campaign/limits.csv
 expect 2 "$WETRUN" runs-needed campaign; in_err "--limit"
 expect 2 "$WETRUN" runs-needed --limit 6:30 campaign; in_err "--confidence"
+# every limit with a wish speaks for itself; what a drop rule buys is said of each of them
+expect 0 "$WETRUN" runs-needed --trials 256 --format json "$TOP/datasets/petrel-7"
+json "[l['limit'] for l in d['other_limits']] == ['EV2 breathing supply', 'bay A without power'] and all(len(l['further']) == 4 for l in d['other_limits'])"
+expect 0 "$WETRUN" forecast --format json "$TOP/datasets/petrel-7"
+json "len(d['drop_rules']) == 2 * 3 and all(r['over_with_rule'] == {l['limit']: l['probability_over'] for l in d['limits']}[r['limit']] for r in d['drop_rules'])"

@@ -187,6 +187,7 @@ START_TEST(forecast_prices_the_drop_rules)
     ck_assert_uint_eq(json_array_size(json_object_get(root, "drop_rules")), 2);
     const json_t *rule = shown_at(root, "drop_rules", 0);
     ck_assert_str_eq(shown_text(rule, "task"), "stage-frame");
+    ck_assert_str_eq(shown_text(rule, "limit"), s.limits.limit[0].name);
     ck_assert(fabs(shown_number(rule, "over_without_rule") - d.price[0].over_without_rule) < 1e-12);
     json_decref(root);
     wr_str_clear(&out);

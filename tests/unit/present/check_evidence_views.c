@@ -232,6 +232,28 @@ START_TEST(evidence_is_counted_and_never_says_go)
 }
 END_TEST
 
+/* "Not met" beside a forecast that cannot tell is no contradiction, and the line says why. */
+START_TEST(not_met_where_the_forecast_cannot_tell_says_why)
+{
+    static const char why[] = "not met because the number itself is beyond what is allowed; the forecast says "
+                              "\xe2\x80\x9cnot enough rehearsals to tell\xe2\x80\x9d because the interval reaches "
+                              "within it too";
+    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
+    struct wr_str found = {0};
+
+    make(SAMPLE_TAME);
+    e.ready.result[WR_CRIT_OVERRUN].evidence = WR_EVIDENCE_NOT_MET;
+    e.ready.over = (struct wr_probability){.mean = .17, .lo = .04, .hi = .38};
+    wr_criterion_found(&ready, WR_CRIT_OVERRUN, &found);
+    ck_assert_ptr_nonnull(strstr(found.text, why));
+    wr_str_clear(&found);
+    e.ready.over.lo = .12; /* then the forecast says "not inside" as well */
+    wr_criterion_found(&ready, WR_CRIT_OVERRUN, &found);
+    ck_assert_ptr_null(strstr(found.text, "because"));
+    wr_str_release(&found);
+}
+END_TEST
+
 START_TEST(criteria_that_are_off_are_not_shown)
 {
     make(SAMPLE_TAME);
@@ -328,6 +350,7 @@ Suite *suite_evidence_views(void)
     tcase_add_test(t, comparison_says_what_it_cannot_say);
     tcase_add_test(t, trends_of_tasks_are_shown_where_they_are_told);
     tcase_add_test(t, evidence_is_counted_and_never_says_go);
+    tcase_add_test(t, not_met_where_the_forecast_cannot_tell_says_why);
     tcase_add_test(t, criteria_that_are_off_are_not_shown);
     tcase_add_test(t, backtest_has_the_keys_of_the_contract);
     tcase_add_test(t, the_record_is_judged_by_its_numbers);

@@ -113,7 +113,7 @@ static const char *page_of_all(void)
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
     struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
-    struct wr_runs_needed_result needed = {&s.plan, s.limits.limit[0].minutes, &e.needed};
+    struct wr_runs_needed_result needed = {&s.plan, s.limits.limit[0].minutes, &e.needed, &s.limits};
     struct wr_page page = {.context = &s.context,
                            .forecast = &forecast,
                            .check = &check,
@@ -164,9 +164,11 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
                      "5:20).</li>"));
     ck_assert_ptr_nonnull(
         strstr(next, "<b>Watch</b> <bdi>Return to the airlock and close the hatch</bdi>: it must begin by "));
-    ck_assert_ptr_nonnull(strstr(next, "<b>Rehearse</b> two more times if the answer is worth it: the interval would "
+    ck_assert_ptr_nonnull(strstr(next, "<b>Rehearse</b> two more times if the answer on "
+                                       "<bdi>excursion</bdi> is worth it: the interval would "
                                        "narrow from 18 to about 14 of 100, and "
-                                       "the answer be clear in 22 of 100 cases."));
+                                       "the answer be \xe2\x80\x9cinside\xe2\x80\x9d in 20 of 100 cases, "
+                                       "\xe2\x80\x9cnot inside\xe2\x80\x9d in 2."));
     ck_assert_msg(strstr(evidence, "9 met") != NULL, "%.300s", evidence);
     ck_assert_ptr_nonnull(strstr(evidence, "not enough evidence: </span>at most 10 of 100 go over 6:30"));
     ck_assert_ptr_nonnull(strstr(train, "no trend is shown"));
@@ -183,7 +185,16 @@ START_TEST(a_limit_that_is_not_kept_does_not_hide)
         s.forecast.limit[l].over = (struct wr_probability){.mean = .3, .lo = .2, .hi = .4, .mc_error = .001};
     page_of(figures, 2);
     char *title = html_inside(out.text, "title");
-    ck_assert_ptr_nonnull(strstr(title, "inside; not every other limit is kept for sure"));
+    ck_assert_ptr_nonnull(strstr(title, "excursion, 6:30: 1 of 100 goes over, inside; "));
+    for (size_t l = 1; l < s.forecast.n_limit; l++) {
+        struct wr_str own = {0};
+        char at[WR_CLOCK_TEXT];
+        wr_str_addf(&own, "; %s, %s: 30 of 100 go over", s.limits.limit[l].name,
+                    wr_hmm(s.limits.limit[l].minutes, at));
+        ck_assert_ptr_nonnull(strstr(title, own.text));
+        wr_str_release(&own);
+    }
+    ck_assert_ptr_nonnull(strstr(title, "30 of 100 go over, not inside"));
     ck_assert_ptr_nonnull(strstr(out.text, ": <b>Not inside</b></p>"));
     free(title);
 }
@@ -295,13 +306,31 @@ START_TEST(first_screen_answers)
     char *h1 = html_inside(out.text, "h1"), *title = html_inside(out.text, "title");
     ck_assert_ptr_nonnull(
         strstr(h1, "9 of 100 such rehearsals go over the 6:30 limit; it could be as few as 1 or as many as 19."));
-    ck_assert_str_eq(title, "petrel-7: 9 of 100 go over the 6:30 limit, not enough rehearsals to tell");
+    ck_assert_ptr_eq(
+        strstr(title, "petrel-7: excursion, 6:30: 9 of 100 go over, not enough rehearsals to tell; "), title);
     ck_assert_ptr_nonnull(
         strstr(out.text, "Wanted: at most 10 of 100. <b class=\"open\">Not enough rehearsals to tell</b>"));
     const char *caution = strstr(out.text, "class=\"caution\"");
     ck_assert_ptr_nonnull(caution);
     ck_assert(caution < strstr(out.text, "id=\"train\"")); /* on the first screen, not at the end */
     ck_assert(strstr(out.text, "id=\"fig-finish\"") < caution);
+    free(h1);
+    free(title);
+}
+END_TEST
+
+/* With one limit there is nothing to tell it from. */
+START_TEST(one_limit_needs_no_name)
+{
+    sample_make(&s, 28, SAMPLE_TAME);
+    s.forecast.limit[0].over = (struct wr_probability){.mean = .002, .lo = .0001, .hi = .009, .mc_error = .001};
+    s.forecast.n_limit = s.limits.n_limit = 1;
+    page_of(figures, 2);
+    char *h1 = html_inside(out.text, "h1"), *title = html_inside(out.text, "title");
+    ck_assert_str_eq(title, "petrel-7: fewer than 1 of 100 go over the 6:30 limit, inside");
+    /* the number and both ends read alike but for the upper */
+    ck_assert_ptr_nonnull(
+        strstr(h1, "Fewer than 1 of 100 such rehearsals go over the 6:30 limit; it could be as many as 1."));
     free(h1);
     free(title);
 }
@@ -475,6 +504,7 @@ Suite *suite_page(void)
     tcase_add_test(t, policy_names_the_style_and_the_script_that_are_there);
     tcase_add_test(t, hash_helper_is_right);
     tcase_add_test(t, first_screen_answers);
+    tcase_add_test(t, one_limit_needs_no_name);
     tcase_add_test(t, says_what_it_rests_on);
     tcase_add_test(t, slider_data_are_the_stated_numbers);
     tcase_add_test(t, what_is_absent_says_what_to_give);

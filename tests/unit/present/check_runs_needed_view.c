@@ -13,6 +13,7 @@ static struct sample s;
 static struct sample_decisions d;
 static struct sample_evidence e;
 static struct wr_str out;
+static const struct wr_limits *limits; /* NULL: the first is the only one */
 
 static void make(enum sample_flavour flavour)
 {
@@ -30,7 +31,7 @@ static void done(void)
 
 static enum wr_status show(enum wr_format format)
 {
-    struct wr_runs_needed_result result = {&s.plan, 390, &e.needed};
+    struct wr_runs_needed_result result = {&s.plan, 390, &e.needed, limits};
     struct wr_error err = {0};
 
     wr_str_clear(&out);
@@ -87,8 +88,10 @@ START_TEST(what_is_said)
     says("Now 6 of 100 finishes go over the 6:30 limit (90 % interval <1 to 18; wanted: at most 10): not enough "
          "rehearsals to tell.");
     /* width .176, after one .9 of it; clear inside .1 and .4, outside .02 */
-    says("One more rehearsal would narrow the interval by about 10 %; the answer would be clear after one in 12 of "
-         "100 cases, after four in 42.");
+    says("One more rehearsal would narrow the interval by about 10 %; the answer would be "
+         "\xe2\x80\x9cinside\xe2\x80\x9d after one in 10 of 100 cases, after four in 40; "
+         "\xe2\x80\x9cnot inside\xe2\x80\x9d after one in 2 of 100 "
+         "cases, after four in 2.");
     says("only what the crew learns can be expected to change the probability itself.");
     says("15.8 \xc2\xb1 0.4");
     says("10 \xc2\xb1 3");
@@ -109,8 +112,19 @@ START_TEST(what_is_not_claimed)
     make(SAMPLE_TAME);
     e.needed.row[0].width = (struct wr_estimated){.174, .002}; /* narrower by one standard error */
     says("One more rehearsal would hardly narrow the interval;");
-    e.needed.row[0].width.value = .19;
+    e.needed.row[0].width.value = .179; /* wider by as little */
     says("One more rehearsal would hardly narrow the interval;");
+    says("Rehearsals make the answer surer, not better: only what the crew learns"); /* four do */
+    e.needed.row[0].width.value = .19;
+    says("One more rehearsal would rather widen the interval, on average;");
+    e.needed.row[2].width.value = .19;
+    does_not_say("surer, not better");
+    says("so the answer need not get surer; and only what the crew learns");
+    e.needed.row[2].width.value = .176;
+    does_not_say("surer");
+    says(" Only what the crew learns");
+    for (size_t i = 0; i < 3; i++) e.needed.row[i].clear_inside.value = e.needed.row[i].clear_outside.value = .002;
+    says("the answer would be clear in fewer than 1 of 100 cases, even after four.");
     e.needed.width = .003;
     says("so there is little to narrow;");
     for (size_t k = 0; k < e.needed.n_session; k++) e.needed.session[k].removed.error = .04;
@@ -124,13 +138,55 @@ START_TEST(what_is_not_claimed)
 }
 END_TEST
 
+/* A second limit that is kept for sure, a third that is not: each says for itself what further rehearsals would do. */
+START_TEST(every_limit_speaks_for_itself)
+{
+    make(SAMPLE_TAME);
+    struct wr_runs_needed_row clear[3], open[3];
+    for (size_t i = 0; i < 3; i++) {
+        clear[i] = open[i] = e.needed.row[i];
+        clear[i].clear_inside.value = .97;
+        open[i].clear_outside.value = .3;
+    }
+    struct wr_runs_needed_other other[] = {
+        {1, .95, {.mean = .02, .lo = .01, .hi = .04}, .03, WR_VERDICT_INSIDE, clear},
+        {2, .5, {.mean = .5, .lo = .4, .hi = .6}, .2, WR_VERDICT_CANNOT_TELL, open}};
+    struct wr_limit three[3] = {s.limits.limit[0], s.limits.limit[0], s.limits.limit[0]};
+    three[1].name = "breathing gas";
+    three[1].minutes = 405;
+    three[2].name = "bay A";
+    three[2].minutes = 115;
+    const struct wr_limits with_three = {.limit = three, .n_limit = 3};
+    limits = &with_three;
+    e.needed.other = other;
+    e.needed.n_other = 2;
+    says("the answer on this limit would be ");
+    says("The other limits now: \xe2\x80\x9c" "breathing gas\xe2\x80\x9d, inside; \xe2\x80\x9c" "bay A\xe2\x80\x9d, "
+         "not enough rehearsals to tell.");
+    says("further rehearsals: breathing gas, 6:45. Now 2 of 100 finishes go over the 6:45 limit");
+    says("the answer on this limit is clear now, and would be \xe2\x80\x9cinside\xe2\x80\x9d after one in 97 of 100");
+    says("\xe2\x80\x9cnot inside\xe2\x80\x9d after one in 30 of 100 cases, after four in 30.");
+    ck_assert_uint_eq(shown_csv_records(shown_as(WR_FORMAT_CSV), 17), 13);
+    json_t *root = shown_json(shown_as(WR_FORMAT_JSON));
+    const json_t *bay = shown_at(root, "other_limits", 1);
+    ck_assert_str_eq(json_string_value(json_object_get(bay, "limit")), "bay A");
+    ck_assert_double_eq_tol(shown_number(bay, "limit_min"), 115, 1e-12);
+    ck_assert_double_eq_tol(shown_number(shown_at(bay, "further", 3), "clear_outside"), .3, 1e-12);
+    json_decref(root);
+    limits = NULL;
+    e.needed.n_other = 0;
+    done();
+}
+END_TEST
+
 START_TEST(json_and_csv_are_whole)
 {
     make(SAMPLE_HOSTILE);
-    ck_assert_uint_eq(shown_csv_records(shown_as(WR_FORMAT_CSV), 16), 5); /* header, now, one, two, four */
+    ck_assert_uint_eq(shown_csv_records(shown_as(WR_FORMAT_CSV), 17), 5); /* header, now, one, two, four */
     json_t *root = shown_json(shown_as(WR_FORMAT_JSON));
     shown_has_keys(root, "command version seed verdict answer limit_min confidence overrun last_run_order "
-                         "target_run_order further sessions sessions_answer session_repeats rehearsal_min futures "
+                         "target_run_order further other_limits sessions sessions_answer session_repeats "
+                         "rehearsal_min futures "
                          "futures_fitted_again "
                          "draws sweeps definitions caution");
     ck_assert_uint_eq(json_array_size(json_object_get(root, "further")), 4);
@@ -169,6 +225,7 @@ Suite *suite_runs_needed_view(void)
     tcase_add_test(t, table_fits_a_terminal_and_is_calm);
     tcase_add_test(t, what_is_said);
     tcase_add_test(t, what_is_not_claimed);
+    tcase_add_test(t, every_limit_speaks_for_itself);
     tcase_add_test(t, json_and_csv_are_whole);
     tcase_add_test(t, a_number_that_is_none_is_refused);
     suite_add_tcase(suite, t);
