@@ -374,7 +374,6 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
                                 const struct wr_durations *durations, const struct wr_sim_options *options,
                                 size_t per_draw, struct wr_error *err)
 {
-    static const double no_curve[2] = {0, 1};
     struct wr_sim_options own = {.seed = options->seed, .n_thread = options->n_thread, .limit = options->limit,
                                  .n_limit = 1};
     struct wr_limit_outlook limit = {{0}};
@@ -386,7 +385,7 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
     WR_BUG_IF(options->n_limit == 0);
     enum wr_status status = wr_setup_build(&setup, wr_kernel_best(), net, durations, own.limit, 1, own.seed, err);
     if (status != WR_OK) return status;
-    run_points(&f, &setup, &own, per_draw, no_curve, 2, &points);
+    run_points(&f, &setup, &own, per_draw, NULL, 0, &points);
     *over = limit.over;
     wr_points_release(&points);
     wr_setup_release(&setup);
@@ -395,7 +394,7 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
 
 /* ---- many limits ---- */
 
-enum { LIMITS_AT_ONCE = 24 };
+enum { LIMITS_AT_ONCE = 160, DRAWS_IN_ALL = 400000 /* of all limits at once: 100 MB */ };
 
 /* The probabilities of a batch at one number of points; those that have enough of them, as run_points would say of a
  * forecast with that limit, are settled. Returns how many are still open. */
@@ -417,7 +416,6 @@ static enum wr_status run_batch(struct wr_probability *over, const double *minut
                                 const struct wr_network *net, const struct wr_durations *durations,
                                 const struct wr_sim_options *o, struct wr_error *err)
 {
-    static const double no_curve[2] = {0, 1};
     struct wr_sim_limit *limit = WR_NEW_ARRAY(struct wr_sim_limit, n + o->n_limit);
     double *by_draw = WR_NEW_ARRAY(double, durations->n_draw);
     bool settled[LIMITS_AT_ONCE] = {false};
@@ -432,7 +430,7 @@ static enum wr_status run_batch(struct wr_probability *over, const double *minut
         size_t per_draw = first_per_draw(&setup, o->n_trial ? o->n_trial : WR_USUAL_TRIALS), n_open = n;
         for (int doubling = 0; n_open > 0; doubling++, per_draw *= 2) {
             struct wr_points points = {0};
-            wr_points_run(&points, &setup, per_draw, no_curve, 2, o->n_thread, NULL, NULL);
+            wr_points_run(&points, &setup, per_draw, NULL, 0, o->n_thread, NULL, NULL);
             n_open = answer_batch(over, settled, n, &points, &setup, doubling == MOST_DOUBLINGS || o->n_trial, by_draw);
             wr_points_release(&points);
         }
@@ -450,8 +448,10 @@ enum wr_status wr_forecast_limits(struct wr_probability *over, const double *min
     enum wr_status status = WR_OK;
 
     WR_BUG_IF(options->n_limit == 0);
-    for (size_t done = 0; done < n && status == WR_OK; done += LIMITS_AT_ONCE) {
-        size_t batch = n - done < LIMITS_AT_ONCE ? n - done : LIMITS_AT_ONCE;
+    size_t most = DRAWS_IN_ALL / (durations->n_draw + 1) + 1;
+    if (most > LIMITS_AT_ONCE) most = LIMITS_AT_ONCE;
+    for (size_t done = 0; done < n && status == WR_OK; done += most) {
+        size_t batch = n - done < most ? n - done : most;
         status = run_batch(over + done, minutes + done, batch, net, durations, options, err);
     }
     return status;

@@ -1,6 +1,7 @@
 #include "over_draws.h"
 
 #include <math.h>
+#include <string.h>
 #include "points.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/batch_means.h"
@@ -53,13 +54,14 @@ void wr_probability_over(struct wr_probability *p, const double *what, size_t n_
     *p = (struct wr_probability){.mean = s.mean, .lo = s.mean, .hi = s.mean, .mc_error = wr_spread_error(&s),
                                  .point_error = s.point_error, .no_interval = known};
     if (known) return;
-    p->lo_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, n_draw, 0.05));
-    p->hi_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, n_draw, 0.95));
-    double *scratch = WR_NEW_ARRAY(double, n_draw);
-    for (size_t j = 0; j < n_draw; j++) scratch[j] = by_draw[j];
-    p->lo = wr_quantile_in_place(scratch, n_draw, 0.05);
-    p->hi = wr_quantile_in_place(scratch, n_draw, 0.95);
-    wr_free(scratch);
+    double *ascending = WR_NEW_ARRAY(double, n_draw);
+    memcpy(ascending, by_draw, n_draw * sizeof *ascending);
+    wr_sort_ascending(ascending, n_draw);
+    p->lo = wr_quantile_of_sorted(ascending, n_draw, 0.05, WR_QUANTILE_TYPE_7);
+    p->hi = wr_quantile_of_sorted(ascending, n_draw, 0.95, WR_QUANTILE_TYPE_7);
+    p->lo_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, ascending, n_draw, 0.05));
+    p->hi_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, ascending, n_draw, 0.95));
+    wr_free(ascending);
 }
 
 double wr_reconcile_halves(double *a, const double *b, size_t n, bool known)

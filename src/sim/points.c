@@ -114,6 +114,7 @@ struct workspace {
     float *node;                /* [(n_limit + 1) * N_NODE * N] ln(measure / limit); the last: ln finish */
     float *low_t, *low_y, *high_t, *high_y;
     uint32_t *index, *u, *dropped;
+    uint32_t *count;            /* by strata: [quantity * WR_REPLICATES + replicate] points that passed it */
     const float **ends;
 };
 
@@ -152,7 +153,7 @@ static void lay_out_rows(struct workspace *r, const struct wr_setup *s)
     r->person = WR_TAKE(&r->rows, float, s->durations->n_lane * N);
     r->effect = WR_TAKE(&r->rows, float, (s->n_effect + 1) * N);
     r->measure = WR_TAKE(&r->rows, float, (s->n_limit + 1) * N);
-    r->node = WR_TAKE(&r->rows, float, (s->n_limit + 1) * N_NODE * N);
+    r->node = WR_TAKE(&r->rows, float, wr_points_way(s) == WR_BY_ROOT ? (s->n_limit + 1) * N_NODE * N : 0);
     r->low_t = WR_TAKE(&r->rows, float, N);
     r->low_y = WR_TAKE(&r->rows, float, N);
     r->high_t = WR_TAKE(&r->rows, float, N);
@@ -160,6 +161,7 @@ static void lay_out_rows(struct workspace *r, const struct wr_setup *s)
     r->index = WR_TAKE(&r->rows, uint32_t, N);
     r->u = WR_TAKE(&r->rows, uint32_t, N);
     r->dropped = WR_TAKE(&r->rows, uint32_t, N);
+    r->count = WR_TAKE(&r->rows, uint32_t, (s->n_limit + 1) * WR_REPLICATES);
     r->ends = WR_TAKE(&r->rows, const float *, s->n_task);
 }
 
@@ -372,12 +374,18 @@ static float straight(float t0, float y0, float t1, float y1)
     return fminf(fmaxf(t0 - y0 * (t1 - t0) / rise, -far), far);
 }
 
-/* Minutes at the run effect whose scores are t, then ln(measure / limit). */
-static void beyond(const struct wr_setup *s, struct workspace *r, size_t draw, size_t quantity, float *y)
+/* With the run effect whose scores are t. */
+static void walk_at(const struct wr_setup *s, struct workspace *r, size_t draw)
 {
     for (size_t i = 0; i < N; i++) r->factor[i] = s->run_shift[draw] + s->run_sd[draw] * r->t[i];
     s->kernel->exp2_row(r->factor, N, r->factor);
     walk(s, r, r->factor);
+}
+
+/* The same, then ln(measure / limit). */
+static void beyond(const struct wr_setup *s, struct workspace *r, size_t draw, size_t quantity, float *y)
+{
+    walk_at(s, r, draw);
     measure(s, r, quantity, r->measure);
     s->kernel->ln_row(r->measure, N, y);
     float at = quantity < s->n_limit ? (float)log((double)s->limit[quantity].minutes) : 0;
@@ -485,10 +493,88 @@ static void curve_by_count(const struct work *w, const float *ln_finish, double 
     }
 }
 
+/* Limits that are read off the same ends, from `first` on: rising, so that a point passes those up to some place. */
+static size_t alike_from(const struct wr_setup *s, size_t first)
+{
+    const struct wr_limit_setup *l = &s->limit[first];
+    size_t q = first + 1;
+
+    while (q < s->n_limit && !l->is_clock && !s->limit[q].is_clock && s->limit[q].lanes == l->lanes &&
+           s->limit[q].minutes >= s->limit[q - 1].minutes)
+        q++;
+    return q;
+}
+
+/* How many of n rising limits are passed; guess: where to begin to look. */
+static size_t n_passed(const struct wr_limit_setup *limit, size_t n, float minutes, size_t guess)
+{
+    size_t at = guess < n ? guess : n;
+
+    while (at < n && minutes > limit[at].minutes) at++;
+    while (at > 0 && !(minutes > limit[at - 1].minutes)) at--;
+    return at;
+}
+
+/* One more for the last of the limits that each point passes; its neighbours' are summed up later (count_passed). */
+static void count_last_passed(const struct wr_setup *s, struct workspace *r, size_t first, size_t n)
+{
+    const struct wr_limit_setup *limit = s->limit + first;
+    float from = limit[0].minutes, per_min = (float)(n - 1) / fmaxf(limit[n - 1].minutes - from, 1e-3f);
+
+    for (size_t i = 0; i < N; i++) {
+        float guess = (r->measure[i] - from) * per_min + 1;
+        size_t at = n_passed(limit, n, r->measure[i], guess > 0 ? (size_t)fminf(guess, (float)n) : 0);
+        if (at > 0) r->count[(first + at - 1) * WR_REPLICATES + i / WR_AT_ONCE]++;
+    }
+}
+
+/* One more of a quantity in each copy for every point that passes a number of minutes; any: those that do so at all. */
+static void count_beyond(uint32_t *count, const float *minutes, float limit, uint32_t *any)
+{
+    for (size_t r = 0; r < WR_REPLICATES; r++, minutes += WR_AT_ONCE, any += WR_AT_ONCE) {
+        uint32_t n = 0;
+        for (size_t i = 0; i < WR_AT_ONCE; i++) n += minutes[i] > limit;
+        for (size_t i = 0; i < WR_AT_ONCE; i++) any[i] |= minutes[i] > limit;
+        count[r] += n;
+    }
+}
+
+static void count_limits(const struct wr_setup *s, struct workspace *r)
+{
+    uint32_t any[N] = {0}, none[WR_REPLICATES] = {0};
+
+    for (size_t q = 0, next; q < s->n_limit; q = next) {
+        next = alike_from(s, q);
+        measure(s, r, q, r->measure);
+        if (next - q > 1) count_last_passed(s, r, q, next - q);
+        count_beyond(next - q > 1 ? none : r->count + q * WR_REPLICATES, r->measure, s->limit[q].minutes, any);
+    }
+    for (size_t i = 0; i < N; i++) r->count[s->n_limit * WR_REPLICATES + i / WR_AT_ONCE] += any[i];
+}
+
+/* What passes a limit passes those before it too. Adds the item's counts up and begins anew. */
+static void count_passed(const struct wr_setup *s, struct workspace *r, double weight, struct sums *to)
+{
+    for (size_t first = 0, next; first < s->n_limit; first = next) {
+        next = alike_from(s, first);
+        for (size_t i = (next - 1) * WR_REPLICATES; i-- > first * WR_REPLICATES;)
+            r->count[i] += r->count[i + WR_REPLICATES];
+    }
+    for (size_t q = 0; q <= s->n_limit; q++)
+        for (size_t i = 0; i < WR_REPLICATES; i++)
+            to->over[q * to->stride + i] = weight * r->count[q * WR_REPLICATES + i];
+    memset(r->count, 0, (s->n_limit + 1) * WR_REPLICATES * sizeof *r->count);
+}
+
+static unsigned strata_of(const struct wr_setup *s)
+{
+    return s->run_effect ? WR_STRATA : 1;
+}
+
 static void by_strata(const struct work *w, struct workspace *r, size_t draw, struct sums *to)
 {
     const struct wr_setup *s = w->setup;
-    unsigned n_part = s->run_effect ? WR_STRATA : 1, bits = n_part == 1 ? 0 : 3;
+    unsigned n_part = strata_of(s), bits = n_part == 1 ? 0 : 3;
     uint32_t share[N];
     double weight = 1.0 / n_part;
 
@@ -497,17 +583,14 @@ static void by_strata(const struct work *w, struct workspace *r, size_t draw, st
     for (uint32_t part = 0; part < n_part; part++) {
         for (size_t i = 0; i < N; i++) r->u[i] = bits ? (part << (32 - bits)) + (share[i] >> bits) : share[i];
         s->kernel->scores(r->u, N, r->t);
-        beyond(s, r, draw, s->n_limit, r->ln);
+        walk_at(s, r, draw);
+        measure(s, r, s->n_limit, r->measure);
         add_finish(to, r->measure, weight);
-        curve_by_count(w, r->ln, weight, to);
-        float any[N] = {0};
-        for (size_t q = 0; q < s->n_limit; q++) {
-            measure(s, r, q, r->measure);
-            for (size_t i = 0; i < N; i++) r->p[i] = r->measure[i] > s->limit[q].minutes;
-            for (size_t i = 0; i < N; i++) any[i] = any[i] > 0 ? 1.0f : r->p[i];
-            add_over(to, q, r->p, weight);
+        if (w->points->n_grid) {
+            s->kernel->ln_row(r->measure, N, r->ln);
+            curve_by_count(w, r->ln, weight, to);
         }
-        if (s->n_limit) add_over(to, s->n_limit, any, weight);
+        count_limits(s, r);
     }
 }
 
@@ -530,6 +613,7 @@ static void do_item(struct work *w, struct workspace *r, size_t item)
         case WR_BY_STRATA: by_strata(w, r, draw, &to); break;
         }
     }
+    if (w->way == WR_BY_STRATA) count_passed(w->setup, r, 1.0 / strata_of(w->setup), &to);
 }
 
 static void do_piece(void *arg, size_t piece, unsigned worker)
@@ -551,7 +635,7 @@ static void join_curves(double *curve, const double *by_item, const struct work 
         for (size_t g = 0; g < p->n_grid; g++)
             curve[item / w->n_segment * p->n_grid + g] += by_item[item * p->n_grid + g] / (double)n_point;
     for (size_t draw = 0; draw < p->n_draw && w->way == WR_BY_STRATA; draw++)
-        for (size_t g = p->n_grid - 1; g-- > 0;) curve[draw * p->n_grid + g] += curve[draw * p->n_grid + g + 1];
+        for (size_t g = p->n_grid; g-- > 1;) curve[draw * p->n_grid + g - 1] += curve[draw * p->n_grid + g];
 }
 
 static void join_items(struct wr_points *p, const struct work *w)
@@ -575,7 +659,7 @@ void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per
                      .arg = arg};
     size_t n_block = per_draw / WR_AT_ONCE, n_draw = setup->n_draw;
 
-    WR_BUG_IF(per_draw == 0 || per_draw % WR_AT_ONCE != 0 || n_grid < 2);
+    WR_BUG_IF(per_draw == 0 || per_draw % WR_AT_ONCE != 0 || n_grid == 1);
     *p = (struct wr_points){.n_draw = n_draw, .n_limit = setup->n_limit, .n_grid = n_grid, .per_draw = per_draw};
     w.n_curve = w.way == WR_BY_STRATA || n_draw * n_block <= FEW_BLOCKS ? HALF : HALF / 2;
     w.n_segment = n_draw >= MOST_SEGMENTS ? 1 : n_block < MOST_SEGMENTS ? n_block : MOST_SEGMENTS;

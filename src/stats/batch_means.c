@@ -1,8 +1,6 @@
 #include "wetrun/stats/batch_means.h"
 
 #include <math.h>
-#include <string.h>
-#include "wetrun/base/memory.h"
 #include "wetrun/stats/quantile.h"
 
 size_t wr_batches_for(size_t n_draw)
@@ -79,17 +77,12 @@ double wr_quantile_error_of_sorted(const double *ascending, size_t n, double pro
               - wr_quantile_of_sorted(ascending, n, low, WR_QUANTILE_TYPE_7));
 }
 
-double wr_batch_quantile_error(const double *value, size_t n_draw, double prob)
+double wr_batch_quantile_error(const double *value, const double *ascending, size_t n_draw, double prob)
 {
-    double *ascending = WR_NEW_ARRAY(double, n_draw);
+    double at = wr_quantile_of_sorted(ascending, n_draw, prob, WR_QUANTILE_TYPE_7);
     struct wr_batch_sums below;
 
-    memcpy(ascending, value, n_draw * sizeof *value);
-    wr_sort_ascending(ascending, n_draw);
-    double at = wr_quantile_of_sorted(ascending, n_draw, prob, WR_QUANTILE_TYPE_7);
     wr_batch_begin(&below, n_draw);
     for (size_t i = 0; i < n_draw; i++) wr_batch_add(&below, i, 1, value[i] <= at);
-    double error = wr_quantile_error_of_sorted(ascending, n_draw, prob, wr_batch_error(&below));
-    wr_free(ascending);
-    return error;
+    return wr_quantile_error_of_sorted(ascending, n_draw, prob, wr_batch_error(&below));
 }

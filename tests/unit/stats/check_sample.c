@@ -2,6 +2,7 @@
  * tests/reference/check_samples.c. */
 #include <check.h>
 #include <gsl/gsl_randist.h>
+#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <string.h>
 #include "wetrun/stats/goodness.h"
@@ -29,6 +30,28 @@ START_TEST(quantile_ends)
     for (size_t i = 0; i < 30; i++) many[i] = (double)(i * 7 % 30); /* in another order */
     ck_assert(wr_quantile_in_place(many, 30, 0.1) == wr_quantile(many, 30, 0.1, WR_QUANTILE_TYPE_7));
     ck_assert(wr_quantile_in_place(many, 30, 0) == 0 && wr_quantile_in_place(many, 30, 1) == 29);
+}
+END_TEST
+
+/* Beside GSL's, of few and of many, with equal ones, both signs and all magnitudes; bit by bit. */
+START_TEST(sorted_as_gsl_sorts)
+{
+    static const size_t n[] = {1, 2, 199, 200, 201, 5000};
+    double a[5000], b[5000];
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+
+    for (size_t i = 0; i < n[_i]; i++) {
+        a[i] = i % 7 == 0 ? 3 : gsl_ran_gaussian(rng, 1) * pow(10, 40 * gsl_ran_flat(rng, -1, 1));
+        if (i == 150) a[i] = INFINITY;
+        b[i] = a[i];
+    }
+    wr_sort_ascending(a, n[_i]);
+    gsl_sort(b, 1, n[_i]);
+    ck_assert_mem_eq(a, b, n[_i] * sizeof *a);
+    for (size_t i = 0; i < n[_i]; i++) a[i] = 2.5; /* all alike */
+    wr_sort_ascending(a, n[_i]);
+    ck_assert(a[0] == 2.5 && a[n[_i] - 1] == 2.5);
+    gsl_rng_free(rng);
 }
 END_TEST
 
@@ -152,6 +175,7 @@ Suite *suite_sample(void)
 
     tcase_set_timeout(t, 60);
     tcase_add_test(t, quantile_ends);
+    tcase_add_loop_test(t, sorted_as_gsl_sorts, 0, 6);
     tcase_add_test(t, sums_keep_small_parts);
     tcase_add_test(t, one_value_has_no_spread);
     tcase_add_test(t, binomial_sums);
