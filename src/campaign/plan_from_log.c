@@ -1,6 +1,6 @@
 /* The plan and the log held against each other, and a plan made from the log. */
-#include <stdlib.h>
 #include <string.h>
+#include "majority_order.h"
 #include "plan_parts.h"
 
 /* ---- a plan that was read ---- */
@@ -160,70 +160,6 @@ enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_r
 
 /* ---- a plan from the log ---- */
 
-struct start {
-    size_t task;
-    double median_min; /* of the elapsed times at which it began */
-};
-
-static int compare_doubles(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-
-    return (x > y) - (x < y);
-}
-
-static int compare_starts(const void *a, const void *b)
-{
-    const struct start *x = a, *y = b;
-
-    if (x->median_min != y->median_min) return x->median_min < y->median_min ? -1 : 1;
-    return (x->task > y->task) - (x->task < y->task);
-}
-
-struct starts {
-    double *min;
-    size_t n, room;
-};
-
-/* The first start of each task in each run that timed it. */
-static void gather_starts(const struct wr_run_log *log, struct starts *starts)
-{
-    const struct wr_log_step *counted = NULL;
-
-    for (size_t i = 0; i < log->n_step; i++) {
-        const struct wr_log_step *s = &log->step[i];
-        if (!s->has_clock || (counted && counted->run == s->run && counted->task == s->task)) continue;
-        struct starts *of = &starts[s->task];
-        *WR_PUSH(of->min, of->n, of->room) = s->start_min;
-        counted = s;
-    }
-}
-
-/* Middle value, or the mean of the two middle ones. */
-static double median(double *value, size_t n)
-{
-    qsort(value, n, sizeof *value, compare_doubles);
-    return n % 2 ? value[n / 2] : (value[n / 2 - 1] + value[n / 2]) / 2;
-}
-
-/* Tasks in the order of the plan, [log->n_task]. One that was never timed goes behind the one logged before it. */
-static struct start *order_tasks(const struct wr_run_log *log)
-{
-    struct starts *starts = WR_NEW_ARRAY(struct starts, log->n_task);
-    struct start *order = WR_NEW_ARRAY(struct start, log->n_task);
-
-    gather_starts(log, starts);
-    for (size_t t = 0; t < log->n_task; t++) {
-        order[t].task = t;
-        if (starts[t].n) order[t].median_min = median(starts[t].min, starts[t].n);
-        else order[t].median_min = t ? order[t - 1].median_min : 0.0;
-        wr_free(starts[t].min);
-    }
-    wr_free(starts);
-    qsort(order, log->n_task, sizeof *order, compare_starts);
-    return order;
-}
-
 static void derive_task(struct wr_plan *plan, const char *id, const struct plan_crew *crew)
 {
     uint32_t number = wr_names_add(&plan->ids, &plan->text, id, strlen(id));
@@ -280,19 +216,19 @@ enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log
                               struct wr_error *err)
 {
     struct plan_crew *crew = WR_NEW_ARRAY(struct plan_crew, log->n_task);
-    struct start *order = order_tasks(log);
     enum wr_status status = WR_OK;
 
     plan_log_crews(plan, log, PLAN_LANES_MAY_BE_NEW, crew);
+    size_t *order = majority_order(log, crew, findings);
     for (size_t i = 0; i < log->n_task && status == WR_OK; i++) {
-        size_t t = order[i].task;
+        size_t t = order[i];
         if (crew[t].n == 0) status = fail_without_crew(log, t, plan->n_lane, findings, err);
         else derive_task(plan, log->task[t], &crew[t]);
     }
     if (status == WR_OK)
         wr_findings_add(findings, WR_NOTE, "plan-derived", NULL, 0, 0,
-                        "there is no plan: %zu task%s in %zu lane%s taken from the log, in the order of the median "
-                        "starts; waits between lanes other than joint tasks are not in it", plan->n_task,
+                        "there is no plan: %zu task%s in %zu lane%s taken from the log, in the order in which "
+                        "most runs did them; waits between lanes other than joint tasks are not in it", plan->n_task,
                         plan->n_task == 1 ? "" : "s", plan->n_lane, plan->n_lane == 1 ? "" : "s");
     wr_free(crew);
     wr_free(order);

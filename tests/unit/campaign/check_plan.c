@@ -421,14 +421,93 @@ START_TEST(derived_from_an_even_number_of_runs)
     struct outcome o = {0};
 
     /* starts of B: 0, 50 (median 25); of C: 20, 20; of A: 24, 24. In equally many runs A by each: the first */
-    read_log(&o, "run,task,start,end,crew\n1,B,0,5,a\n1,C,20,21,a\n1,A,24,25,b\n2,Z,0,1,a\n2,B,50,55,a\n2,C,20,21,a\n"
-                 "2,A,24,25,a\n");
+    read_log(&o, "run,task,start,end,crew\n1,B,0,5,a\n1,C,20,21,a\n1,A,24,25,b\n2,Z,0,1,a\n2,C,20,21,a\n2,A,24,25,a\n"
+                 "2,B,50,55,a\n");
     ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_OK);
     ck_assert_uint_eq(wr_plan_find(&o.plan, "Z"), 0);
     ck_assert_uint_eq(wr_plan_find(&o.plan, "C"), 1);
     ck_assert_uint_eq(wr_plan_find(&o.plan, "A"), 2);
     ck_assert_uint_eq(wr_plan_find(&o.plan, "B"), 3);
     ck_assert_str_eq(o.plan.lane[o.plan.task[2].lane_order[0]], "b");
+    release(&o);
+}
+END_TEST
+
+static void derive_in_order(struct outcome *o, const char *log, const char *const *order, size_t n)
+{
+    *o = (struct outcome){0};
+    read_log(o, log);
+    ck_assert_int_eq(wr_plan_derive(&o->plan, &o->log, &o->findings, &o->err), WR_OK);
+    ck_assert_uint_eq(o->plan.n_task, n);
+    for (size_t i = 0; i < n; i++) ck_assert_str_eq(o->plan.task[i].id, order[i]);
+}
+
+/* PHOTO only in the slow runs: its median start, 130, is behind that of IN, 120. */
+START_TEST(derived_order_where_a_task_is_left_out)
+{
+    static const char *const order[] = {"OUT", "PHOTO", "IN"};
+    struct outcome o;
+
+    derive_in_order(&o,
+                    "run,task,start,end,crew\n1,OUT,0,20,a+b\n1,IN,100,110,a+b\n2,OUT,0,20,a+b\n2,IN,110,120,a+b\n"
+                    "3,OUT,0,20,a+b\n3,PHOTO,120,130,b\n3,IN,130,140,a+b\n4,OUT,0,20,a+b\n4,PHOTO,130,140,b\n"
+                    "4,IN,140,150,a+b\n5,OUT,0,20,a+b\n5,IN,120,130,a+b\n6,OUT,0,20,a+b\n6,PHOTO,135,140,b\n"
+                    "6,IN,140,150,a+b\n7,OUT,0,20,a+b\n7,IN,95,100,a+b\n",
+                    order, 3);
+    ck_assert_ptr_null(find(&o, "order-unsure"));
+    release(&o);
+}
+END_TEST
+
+/* No run has both PHOTO and IN, and PHOTO's only start is the latest of all: what closes the others stays last. */
+START_TEST(derived_order_of_what_closes)
+{
+    static const char *const order[] = {"OUT", "WORK", "PHOTO", "IN"};
+    struct outcome o;
+
+    derive_in_order(&o,
+                    "run,task,start,end,crew\n1,OUT,0,20,a+b\n1,WORK,20,50,a\n1,IN,50,60,a+b\n2,OUT,0,20,a+b\n"
+                    "2,WORK,20,55,a\n2,IN,55,70,a+b\n3,OUT,0,20,a+b\n3,WORK,20,90,a\n3,PHOTO,90,95,a\n",
+                    order, 4);
+    ck_assert_ptr_null(find(&o, "order-unsure"));
+    release(&o);
+}
+END_TEST
+
+/* IN of run 2 is typed as if it began before WORK; two of three runs know better. */
+START_TEST(derived_order_outvotes_a_slip)
+{
+    static const char *const order[] = {"OUT", "WORK", "IN"};
+    struct outcome o;
+
+    derive_in_order(&o,
+                    "run,task,start,end,crew\n1,OUT,0,20,a\n1,WORK,20,50,a\n1,IN,50,60,a\n2,OUT,0,20,a\n"
+                    "2,WORK,20,55,a\n2,IN,5,70,a\n3,OUT,0,20,a\n3,WORK,20,90,a\n3,IN,90,95,a\n",
+                    order, 3);
+    ck_assert_ptr_null(find(&o, "order-unsure"));
+    release(&o);
+}
+END_TEST
+
+/* One run has A before B, one has B before A: which, the log cannot say, and the finding says how to. */
+START_TEST(derived_order_that_is_open_is_said)
+{
+    struct outcome o = {0};
+
+    read_log(&o, "run,task,start,end,crew\n1,FETCH,0,20,a\n1,DIG,20,50,a\n2,DIG,0,20,a\n2,FETCH,20,55,a\n");
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_OK);
+    ck_assert_ptr_nonnull(find(&o, "order-unsure"));
+    ck_assert_int_eq(find(&o, "order-unsure")->severity, WR_WARNING);
+    ck_assert_ptr_nonnull(strstr(find(&o, "order-unsure")->message, "1 of 2 runs have it so"));
+    ck_assert_ptr_nonnull(strstr(find(&o, "order-unsure")->message, "--write-plan"));
+    release(&o);
+    read_log(&o, "run,task,start,end,crew\n1,FETCH,0,20,a\n2,DIG,0,20,a\n"); /* never in one run */
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_OK);
+    ck_assert_ptr_nonnull(strstr(find(&o, "order-unsure")->message, "no run has both"));
+    release(&o);
+    read_log(&o, "run,task,start,end,crew\n1,FETCH,0,20,a\n2,DIG,0,20,b\n"); /* nor in one lane: it does not matter */
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_OK);
+    ck_assert_ptr_null(find(&o, "order-unsure"));
     release(&o);
 }
 END_TEST
@@ -573,6 +652,10 @@ Suite *suite_plan(void)
     tcase_add_test(t, what_the_plan_does_not_know);
     tcase_add_test(t, derived_order_and_lanes);
     tcase_add_test(t, derived_from_an_even_number_of_runs);
+    tcase_add_test(t, derived_order_where_a_task_is_left_out);
+    tcase_add_test(t, derived_order_of_what_closes);
+    tcase_add_test(t, derived_order_outvotes_a_slip);
+    tcase_add_test(t, derived_order_that_is_open_is_said);
     tcase_add_test(t, derived_without_times);
     tcase_add_test(t, derived_needs_crews);
     tcase_add_test(t, what_is_written_is_read_back);
