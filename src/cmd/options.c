@@ -2,6 +2,7 @@
 #include "options.h"
 
 #include <string.h>
+#include <strings.h>
 #include <sys/stat.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/campaign/near_name.h"
@@ -375,6 +376,13 @@ static void add_commands_with(const char *name, struct wr_str *out)
     if (n > MOST) wr_str_add(out, " and others");
 }
 
+/* --run of a command that takes RUN as a word: what is near to it among the options is not what is meant. */
+static bool is_operand(const struct wr_command *command, const char *name)
+{
+    return (command->names && strcasecmp(name, command->names) == 0) ||
+           (!command->no_campaign && strcasecmp(name, "campaign") == 0);
+}
+
 static enum wr_status no_such_option(const struct wr_command *command, const char *word, struct wr_error *err)
 {
     const struct wr_name_list list = {option_at, command, wr_n_options};
@@ -385,6 +393,9 @@ static enum wr_status no_such_option(const struct wr_command *command, const cha
         memcpy(name, word + dashes, strcspn(word + dashes, "="));
         if (strlen(name) > 1) near = wr_find_near(&list, name);
     }
+    if (is_operand(command, name))
+        return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '--%s': that is a word without dashes: write %s",
+                       command->name, name, command->example);
     struct wr_str elsewhere = {0};
     add_commands_with(name, &elsewhere);
     if (elsewhere.len) {

@@ -3,6 +3,7 @@
 #include <string.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/base/str.h"
+#include "wetrun/campaign/near_name.h"
 
 enum { NOT_NAMED = -3 };
 
@@ -20,11 +21,30 @@ static bool is(const struct piece *p, const char *text)
     return strlen(text) == p->n && memcmp(p->text, text, p->n) == 0;
 }
 
-static int find_person(const struct wr_timing *timing, const struct piece *name)
+static const char *person_at(const void *timing, size_t i)
 {
-    for (size_t p = 0; p < timing->n_person; p++)
-        if (is(name, timing->person[p])) return (int)p;
-    return WR_PERSON_NEW;
+    return ((const struct wr_timing *)timing)->person[i];
+}
+
+/* Names are compared without case and blanks, as in the log. */
+static int find_person(const struct wr_timing *timing, const char *name)
+{
+    const struct wr_name_list list = {person_at, timing, timing->n_person};
+    size_t p = wr_find_spelling(&list, name);
+
+    return p == SIZE_MAX ? WR_PERSON_NEW : (int)p;
+}
+
+static void say_new(const struct wr_timing *timing, const char *name, struct wr_findings *findings)
+{
+    const struct wr_name_list list = {person_at, timing, timing->n_person};
+    struct wr_str text = {0};
+
+    wr_str_addf(&text, "--people: '%.60s' is in no rehearsal", name);
+    wr_add_did_you_mean(&text, &list, name, "`wetrun compare` has them");
+    wr_str_add(&text, ": this is for somebody unknown, of the kind that rehearsed");
+    wr_findings_add(findings, WR_WARNING, "person-new", NULL, 0, 0, "%s", text.text);
+    wr_str_release(&text);
 }
 
 static enum wr_status no_such_lane(const struct wr_plan *plan, struct piece lane, struct wr_error *err)
@@ -48,16 +68,16 @@ static enum wr_status name_lane(const struct wr_plan *plan, const struct wr_timi
     if (l == plan->n_lane) return no_such_lane(plan, lane, err);
     if (named[l] != NOT_NAMED) /* NOLINT: every lane of the plan has been filled in */
         return wr_fail(err, WR_E_USAGE, "--people: lane '%s' is named twice: leave one of them out", plan->lane[l]);
-    named[l] = find_person(timing, &name);
+    struct wr_str text = {0};
+    wr_str_add_bytes(&text, name.text, name.n);
+    named[l] = find_person(timing, text.text);
+    if (named[l] == WR_PERSON_NEW) say_new(timing, text.text, findings);
+    wr_str_release(&text);
     for (size_t o = 0; named[l] >= 0 && o < plan->n_lane; o++)
         if (o != l && named[o] == named[l])
             return wr_fail(err, WR_E_USAGE,
                            "--people: '%.*s' cannot be in two lanes: name somebody else in one of them", (int)name.n,
                            name.text);
-    if (named[l] == WR_PERSON_NEW)
-        wr_findings_add(findings, WR_WARNING, "person-new", NULL, 0, 0,
-                        "'%.*s' is in no rehearsal: forecast for somebody of the kind that rehearsed", (int)name.n,
-                        name.text);
     return WR_OK;
 }
 
