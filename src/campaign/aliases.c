@@ -96,6 +96,37 @@ const char *wr_alias_of(const struct wr_aliases *aliases, enum wr_name_kind kind
     return to ? to : text;
 }
 
+bool wr_alias_is_given(const struct wr_aliases *aliases, enum wr_name_kind kind, const char *text)
+{
+    return aliases && text[0] && find_from(aliases, kind, text);
+}
+
+static void add_field(struct wr_str *out, const char *text, const char *in_its_place)
+{
+    enum { LONGEST = 160 };
+    size_t n = strlen(text);
+
+    wr_str_add_char(out, ',');
+    if (n > LONGEST) {
+        wr_str_add(out, in_its_place);
+        return;
+    }
+    bool plain = !text[strcspn(text, ",\"\r\n")] && text[0] != ' ' && (n == 0 || text[n - 1] != ' ');
+    if (!plain) wr_str_add_char(out, '"');
+    for (; *text; text++) {
+        if (*text == '"') wr_str_add_char(out, '"');
+        wr_str_add_char(out, *text);
+    }
+    if (!plain) wr_str_add_char(out, '"');
+}
+
+void wr_alias_add_row(struct wr_str *out, enum wr_name_kind kind, const char *from, const char *to)
+{
+    wr_str_add(out, kind_text[kind]);
+    add_field(out, from, "FROM");
+    add_field(out, to, "TO");
+}
+
 void wr_aliases_release(struct wr_aliases *aliases)
 {
     wr_free(aliases->alias);

@@ -123,42 +123,150 @@ static void find_far_dates(const struct wr_run_log *log, struct wr_findings *fin
 
 /* ---- names that stand alone ---- */
 
+struct runs_of { /* a task */
+    uint32_t *run;
+    size_t n, room, first_step;
+};
+
 static const char *task_at(const void *arg, size_t i)
 {
     return ((const char *const *)arg)[i];
 }
 
-/* A task of one run among several, beside one of more runs whose name is nearly the same. */
-static void find_lone_tasks(const struct wr_run_log *log, struct wr_findings *findings)
+/* Names of the plan, and those that names.csv has, are meant as they stand. */
+static bool is_meant(const struct wr_log_options *options, const char *task)
 {
-    size_t *n_run = WR_NEW_ARRAY(size_t, log->n_task), *first = WR_NEW_ARRAY(size_t, log->n_task);
+    return wr_alias_is_given(options->aliases, WR_NAME_TASK, task) ||
+           (options->plan && wr_plan_find(options->plan, task) != SIZE_MAX);
+}
+
+static bool share_a_run(const struct runs_of *a, const struct runs_of *b)
+{
+    for (size_t i = 0, k = 0; i < a->n && k < b->n;) {
+        if (a->run[i] == b->run[k]) return true;
+        if (a->run[i] < b->run[k]) i++;
+        else k++;
+    }
+    return false;
+}
+
+static void report_lone_task(const struct wr_run_log *log, size_t task, size_t near, const struct runs_of *runs,
+                             bool beside, struct wr_findings *findings)
+{
+    const struct wr_log_step *s = &log->step[runs->first_step];
+    const char *name = log->task[task], *other = log->task[near];
+    struct wr_str rows = {0}, only = {0};
+
+    wr_alias_add_row(&rows, WR_NAME_TASK, name, other);
+    wr_str_add(&rows, " (one), or ");
+    wr_alias_add_row(&rows, WR_NAME_TASK, name, name);
+    if (runs->n == 1) wr_str_addf(&only, "run '%.60s'", log->run[s->run].id);
+    else wr_str_addf(&only, "%zu runs", runs->n);
+    wr_findings_add(findings, WR_WARNING, "lone-name", log->file[s->file], s->line, 0,
+                    "task '%.60s' stands in %s only, %s '%.60s'%s: one task or two? A row of names.csv says it: %s "
+                    "(two)",
+                    name, only.text, beside ? "beside" : "where", other, beside ? "" : " is missing", rows.text);
+    wr_str_release(&rows);
+    wr_str_release(&only);
+}
+
+/* May it be the other one? They lack that; or it is of one run, and of the two the plan knows the other only. */
+static bool may_be(const struct wr_run_log *log, const struct wr_log_options *options, const struct runs_of *of,
+                   size_t task, size_t other)
+{
+    if (of[other].n < 2 * of[task].n) return false;
+    return !share_a_run(&of[task], &of[other]) ||
+           (of[task].n == 1 && options->plan && wr_plan_find(options->plan, log->task[other]) != SIZE_MAX);
+}
+
+/* A task of few runs, and one of at least twice as many whose name is nearly the same. */
+static void find_lone_tasks(const struct wr_run_log *log, const struct wr_log_options *options,
+                            struct wr_findings *findings)
+{
+    struct runs_of *of = WR_NEW_ARRAY(struct runs_of, log->n_task);
     const char **other = WR_NEW_ARRAY(const char *, log->n_task);
+    const struct wr_name_list list = {task_at, other, log->n_task};
 
     for (size_t i = 0; i < log->n_step; i++) {
         const struct wr_log_step *s = &log->step[i];
-        if (i > 0 && s[-1].run == s->run && s[-1].task == s->task) continue;
-        if (n_run[s->task]++ == 0) first[s->task] = i;
+        struct runs_of *runs = &of[s->task];
+        if (runs->n == 0) runs->first_step = i;
+        if (runs->n == 0 || runs->run[runs->n - 1] != s->run) *WR_PUSH(runs->run, runs->n, runs->room) = s->run;
     }
-    for (size_t t = 0; t < log->n_task; t++) other[t] = n_run[t] >= 2 ? log->task[t] : NULL;
-    const struct wr_name_list list = {task_at, other, log->n_task};
     for (size_t t = 0; t < log->n_task && log->n_run >= 3; t++) {
-        size_t near = n_run[t] == 1 ? wr_find_near(&list, log->task[t]) : SIZE_MAX;
-        if (near == SIZE_MAX) continue;
-        const struct wr_log_step *s = &log->step[first[t]];
-        /* beside that very task in its run it is another one */
-        bool both = false;
-        for (size_t i = 0; i < log->n_step && !both; i++)
-            both = log->step[i].run == s->run && log->step[i].task == near;
-        if (!both)
-            wr_findings_add(
-                findings, WR_WARNING, "lone-name", log->file[s->file], s->line, 0,
-                "task '%.60s' stands in run '%.60s' only, where '%.60s' is missing: the same? names.csv can say "
-                "it: task,%.60s,%.60s",
-                log->task[t], log->run[s->run].id, log->task[near], log->task[t], log->task[near]);
+        if (3 * of[t].n > log->n_run || is_meant(options, log->task[t])) continue;
+        for (size_t u = 0; u < log->n_task; u++)
+            other[u] = may_be(log, options, of, t, u) ? log->task[u] : NULL;
+        size_t near = wr_find_near(&list, log->task[t]);
+        if (near != SIZE_MAX)
+            report_lone_task(log, t, near, &of[t], share_a_run(&of[t], &of[near]), findings);
     }
-    wr_free(n_run);
-    wr_free(first);
+    for (size_t t = 0; t < log->n_task; t++) wr_free(of[t].run);
+    wr_free(of);
     wr_free(other);
+}
+
+/* ---- a task that covers its runs ---- */
+
+struct cover { /* in one run */
+    double begin_min, end_min; /* of what is timed there */
+    size_t n;
+};
+
+static void widen(struct cover *c, const struct wr_log_step *s)
+{
+    if (!s->has_clock) return;
+    if (c->n == 0 || s->start_min < c->begin_min) c->begin_min = s->start_min;
+    if (c->n == 0 || s->end_min > c->end_min) c->end_min = s->end_min;
+    c->n++;
+}
+
+/* One can be with the line all the time while the other works. */
+static bool may_share_a_lane(const char *a, const char *b)
+{
+    return !a[0] || !b[0] || strcmp(a, b) == 0 || strchr(a, '+') || strchr(b, '+');
+}
+
+/* Of all steps of the run but this one's, in its lanes. */
+static struct cover of_others(const struct wr_log_step *first, const struct wr_log_step *last,
+                              const struct wr_log_step *but)
+{
+    struct cover c = {0};
+
+    for (const struct wr_log_step *s = first; s < last; s++)
+        if (s->task != but->task && may_share_a_lane(s->crew, but->crew)) widen(&c, s);
+    return c;
+}
+
+/* Alone in its run from the first start to the last end of at least FEW_STEPS others: "EVA 9:12 12:40". */
+static void find_covering_tasks(const struct wr_run_log *log, const struct wr_log_options *options,
+                                struct wr_findings *findings)
+{
+    unsigned char *said = WR_NEW_ARRAY(unsigned char, log->n_task);
+
+    for (size_t from = 0, to; from < log->n_step; from = to) {
+        double longest = -1;
+        const struct wr_log_step *s = NULL;
+        for (to = from; to < log->n_step && log->step[to].run == log->step[from].run; to++) {
+            const struct wr_log_step *t = &log->step[to];
+            if (!t->has_clock || t->end_min - t->start_min <= longest) continue;
+            longest = t->end_min - t->start_min;
+            s = t;
+        }
+        if (!s || said[s->task] || is_meant(options, log->task[s->task])) continue;
+        struct cover others = of_others(log->step + from, log->step + to, s);
+        if (others.n < FEW_STEPS || s->start_min > others.begin_min || s->end_min < others.end_min) continue;
+        said[s->task] = 1;
+        struct wr_str row = {0};
+        wr_alias_add_row(&row, WR_NAME_TASK, log->task[s->task], log->task[s->task]);
+        wr_findings_add(findings, WR_WARNING, "covers-run", log->file[s->file], s->line, 0,
+                        "task '%.60s' of run '%.60s' lasts from the first start to the last end of all its other "
+                        "tasks: the whole of it, and no task? take such rows out, or let names.csv say that it is one: "
+                        "%s",
+                        log->task[s->task], log->run[s->run].id, row.text);
+        wr_str_release(&row);
+    }
+    wr_free(said);
 }
 
 /* ---- lanes ---- */
@@ -180,7 +288,8 @@ static void count_lane(void *arg, const char *part, size_t len)
 }
 
 /* A lane that no other row knows. */
-static void find_lone_lanes(const struct wr_run_log *log, struct wr_findings *findings)
+static void find_lone_lanes(const struct wr_run_log *log, const struct wr_log_options *options,
+                            struct wr_findings *findings)
 {
     struct lanes l = {.step = 0};
 
@@ -188,16 +297,21 @@ static void find_lone_lanes(const struct wr_run_log *log, struct wr_findings *fi
         crew_parts(log->step[l.step].crew, false, count_lane, &l);
     for (size_t lane = 0; lane < l.name.n_name && lane < WR_MAX_LANES && log->n_step >= MANY_STEPS; lane++) {
         const struct wr_log_step *s = &log->step[l.first[lane]];
-        if (l.n_step[lane] != 1) continue;
+        const char *name = l.name.name[lane].text;
+        if (l.n_step[lane] != 1 || wr_alias_is_given(options->aliases, WR_NAME_LANE, name)) continue;
+        struct wr_str row = {0};
+        wr_alias_add_row(&row, WR_NAME_LANE, name, "NAME");
         wr_findings_add(findings, WR_WARNING, "lone-name", log->file[s->file], s->line, 0,
-                        "lane '%.60s' stands in this row only: a slip? names.csv can say which it is: lane,%.60s,NAME",
-                        l.name.name[lane].text, l.name.name[lane].text);
+                        "lane '%.60s' stands in this row only: a slip? A row of names.csv says which it is: %s", name,
+                        row.text);
+        wr_str_release(&row);
     }
     wr_names_release(&l.name);
     wr_arena_release(&l.text);
 }
 
-static void find_lone_runs(const struct wr_run_log *log, struct wr_findings *findings)
+static void find_lone_runs(const struct wr_run_log *log, const struct wr_log_options *options,
+                           struct wr_findings *findings)
 {
     double *rows = WR_NEW_ARRAY(double, log->n_run);
 
@@ -205,21 +319,26 @@ static void find_lone_runs(const struct wr_run_log *log, struct wr_findings *fin
     qsort(rows, log->n_run, sizeof *rows, compare_days);
     for (size_t r = 0; log->n_run >= 3 && r < log->n_run; r++) {
         const struct wr_log_run *run = &log->run[r];
-        if (run->n_row > 2 || rows[log->n_run / 2] < 6) continue;
-        wr_findings_add(
-            findings, WR_WARNING, "lone-name", log->file[run->file], run->line, 0,
-            "run '%.60s' has %zu row%s where others have %.0f: a slip in its name? names.csv can say which it is: "
-            "run,%.60s,NAME",
-            run->id, run->n_row, run->n_row == 1 ? "" : "s", rows[log->n_run / 2], run->id);
+        if (run->n_row > 2 || rows[log->n_run / 2] < 6 || wr_alias_is_given(options->aliases, WR_NAME_RUN, run->id))
+            continue;
+        struct wr_str row = {0};
+        wr_alias_add_row(&row, WR_NAME_RUN, run->id, "NAME");
+        wr_findings_add(findings, WR_WARNING, "lone-name", log->file[run->file], run->line, 0,
+                        "run '%.60s' has %zu row%s where others have %.0f: a slip in its name? A row of names.csv "
+                        "says which it is: %s",
+                        run->id, run->n_row, run->n_row == 1 ? "" : "s", rows[log->n_run / 2], row.text);
+        wr_str_release(&row);
     }
     wr_free(rows);
 }
 
-void log_find_oddities(const struct wr_run_log *log, struct wr_findings *findings)
+void log_find_oddities(const struct wr_run_log *log, const struct wr_log_options *options,
+                       struct wr_findings *findings)
 {
     find_repeats(log, findings);
     find_far_dates(log, findings);
-    if (log->n_task <= MOST_TASKS_COMPARED) find_lone_tasks(log, findings);
-    find_lone_lanes(log, findings);
-    find_lone_runs(log, findings);
+    if (log->n_task <= MOST_TASKS_COMPARED) find_lone_tasks(log, options, findings);
+    find_covering_tasks(log, options, findings);
+    find_lone_lanes(log, options, findings);
+    find_lone_runs(log, options, findings);
 }

@@ -84,6 +84,7 @@ void log_pieces_release(struct log_pieces *pieces);
 void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings);
 /* What is odd about the whole log: a run that repeats another, a date far from all others, a name that stands alone and
  * is nearly another. */
-void log_find_oddities(const struct wr_run_log *log, struct wr_findings *findings);
+void log_find_oddities(const struct wr_run_log *log, const struct wr_log_options *options,
+                       struct wr_findings *findings);
 
 #endif

@@ -56,7 +56,7 @@ void log_note_names(struct reading *r, const struct wr_csv_record *record)
     for (size_t k = 0; k < N_ROLE; k++)
         if (r->survey.fill.on[k] && log_field_of(r, record, (enum log_role)k)->len &&
             !log_cell_text(&r->source->columns, record, (enum log_role)k)->len)
-            log_note_spelling(r, record, (enum log_role)k, WR_SP_FILLED, NULL);
+            wr_read_as_note(&r->source->read_as, WR_SP_FILLED, record->line, 1, NULL, NULL);
     for (size_t k = 0; k < N_ROLE; k++) {
         const struct wr_csv_field *cell = log_cell_as_it_is(&r->source->columns, record, (enum log_role)k);
         if (cell->len && !log_cell_text(&r->source->columns, record, (enum log_role)k)->len)
@@ -82,7 +82,7 @@ void log_report_rejected(struct reading *r, const struct wr_csv_record *record, 
 bool log_reject(struct reading *r, const struct wr_csv_record *record, enum log_role role, const char *code,
                 const char *fmt, ...)
 {
-    char reason[512];
+    char reason[1024];
     va_list ap;
 
     va_start(ap, fmt);

@@ -45,22 +45,26 @@ __attribute__((cold)) static bool reject_outcome(struct reading *r, const struct
     size_t near = wr_find_near(&list, text);
     bool denies =
         strncasecmp(text, "not", 3) == 0 || strncasecmp(text, "un", 2) == 0 || strncasecmp(text, "no ", 3) == 0;
-
     const char *one, *other = other_meaning(text, &one);
+    struct wr_str row = {0}, other_row = {0};
 
+    wr_alias_add_row(&row, WR_NAME_OUTCOME, text, other ? one : "stopped");
+    wr_alias_add_row(&other_row, WR_NAME_OUTCOME, text, other ? other : "skipped");
     if (other)
-        return log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
-                          "outcome '%.60s': %s, or %s? let names.csv say which: a row outcome,%.60s,%s or "
-                          "outcome,%.60s,%s",
-                          text, one, other, text, one, text, other);
-    if (near != SIZE_MAX && !denies) /* "not done" is near to its contrary */
-        return log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
-                          "outcome '%.60s' is none of done, stopped, skipped (did you mean '%s'?)", text, word[near]);
-    return log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
-                      "outcome '%.60s' is none of done, stopped, skipped: write one of them, or let "
-                      "names.csv say which it is: outcome,%.60s,stopped (begun, not finished) or "
-                      "outcome,%.60s,skipped (never begun)",
-                      text, text, text);
+        log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
+                   "outcome '%.60s': %s, or %s? let names.csv say which: a row %s or %s", text, one, other, row.text,
+                   other_row.text);
+    else if (near != SIZE_MAX && !denies) /* "not done" is near to its contrary */
+        log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
+                   "outcome '%.60s' is none of done, stopped, skipped (did you mean '%s'?)", text, word[near]);
+    else
+        log_reject(r, record, ROLE_OUTCOME, "row-bad-outcome",
+                   "outcome '%.60s' is none of done, stopped, skipped: write one of them, or let names.csv say which "
+                   "it is: %s (begun, not finished) or %s (never begun)",
+                   text, row.text, other_row.text);
+    wr_str_release(&row);
+    wr_str_release(&other_row);
+    return false;
 }
 
 static bool understand_outcome(struct reading *r, const struct wr_csv_record *record, struct row *row)

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
+#include "log_sums.h"
 #include "name_maps.h"
 #include "wetrun/base/number.h"
 #include "wetrun/campaign/near_name.h"
@@ -268,6 +269,7 @@ static enum wr_csv_next look_at_record(void *arg, const struct wr_csv_record *re
 
     if (!l->has_header) return look_at_header(l, record);
     if (record->trouble || row_is_empty(record) || row_is_comment(record)) return WR_CSV_GO_ON;
+    if (log_row_is_sum(columns, record, l->options)) return WR_CSV_GO_ON;
     log_fill_row(fill, columns, record);
     const struct wr_csv_field *run = log_field(fill, columns, record, ROLE_RUN),
                               *task = log_field(fill, columns, record, ROLE_TASK);

@@ -108,9 +108,10 @@ static struct votes votes_on(const struct task *a, const struct task *b)
 
 static void count_ends(struct task *task, size_t n_task, size_t n_run)
 {
-    double *last = WR_NEW_ARRAY(double, n_run * WR_MAX_LANES + 1), *first = WR_NEW_ARRAY(double, n_run * WR_MAX_LANES + 1);
+    size_t n = n_run * WR_MAX_LANES;
+    double *last = WR_NEW_ARRAY(double, n + 1), *first = WR_NEW_ARRAY(double, n + 1);
 
-    for (size_t i = 0; i < n_run * WR_MAX_LANES; i++) last[i] = -1, first[i] = -1;
+    for (size_t i = 0; i < n; i++) last[i] = -1, first[i] = -1;
     for (size_t pass = 0; pass < 2; pass++)
         for (size_t t = 0; t < n_task; t++)
             for (size_t i = 0; i < task[t].n; i++) {
@@ -136,6 +137,16 @@ static double sign(size_t before, size_t after)
     return (double)before - (double)after;
 }
 
+static size_t closes_more(const struct task *a, const struct task *b)
+{
+    return a->n_closed > b->n_closed && 2 * a->n_closed > a->n;
+}
+
+static size_t opens_more(const struct task *a, const struct task *b)
+{
+    return a->n_opened > b->n_opened && 2 * a->n_opened > a->n;
+}
+
 /* How much speaks for a before b; below 0: against it. What has no run in common is worth half a run. */
 static double margin(const struct task *a, const struct task *b)
 {
@@ -143,8 +154,7 @@ static double margin(const struct task *a, const struct task *b)
 
     if (v.before != v.after) return sign(v.before, v.after);
     if (v.row_before != v.row_after) return sign(v.row_before, v.row_after);
-    double ends = sign(b->n_closed > a->n_closed && 2 * b->n_closed > b->n, a->n_closed > b->n_closed && 2 * a->n_closed > a->n);
-    ends += sign(a->n_opened > b->n_opened && 2 * a->n_opened > a->n, b->n_opened > a->n_opened && 2 * b->n_opened > b->n);
+    double ends = sign(closes_more(b, a) + opens_more(a, b), closes_more(a, b) + opens_more(b, a));
     return ends > 0 ? 0.5 : ends < 0 ? -0.5 : 0;
 }
 
@@ -217,7 +227,7 @@ static bool is_one_name(const struct wr_run_log *log, const struct task *a, cons
     return wr_find_near(&list, log->task[b->number]) != SIZE_MAX;
 }
 
-/* Settled by fewer than two thirds of the runs, or, where times tell nothing, not by the place of the rows or the ends. */
+/* Settled by fewer than two thirds of the runs, or, where times tell nothing, neither by rows nor by the ends. */
 static bool is_open(const struct wr_run_log *log, const struct task *a, const struct task *b, struct votes v)
 {
     size_t all = v.before + v.after;

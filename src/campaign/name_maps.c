@@ -243,7 +243,9 @@ static const char **plain_texts(struct deciding *d, size_t which, const struct c
             plain[i] = wr_arena_copy(&d->survey->text, wr_str_text(&d->text), d->text.len);
         } else if (which == MAP_CREW && !(d->options->plan && d->options->plan->n_lane)) {
             struct wr_str message = {0};
-            wr_str_addf(&message, "crew '%.60s': %s (or let names.csv say it: lane,%.60s,NAME)", raw, trouble, raw);
+            wr_str_addf(&message, "crew '%.60s': %s (or let names.csv say it: ", raw, trouble);
+            wr_alias_add_row(&message, WR_NAME_LANE, raw, "NAME");
+            wr_str_add_char(&message, ')');
             report(d, "bad-crew", count->file[i], count->line[i], message.text);
             wr_str_release(&message);
         }

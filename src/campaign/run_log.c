@@ -5,6 +5,7 @@
 #include <string.h>
 #include <strings.h>
 #include "log_reading.h"
+#include "log_sums.h"
 #include "wetrun/io/text_file.h"
 
 enum { MOST_LOG_FILES = 65535 };
@@ -89,25 +90,14 @@ static bool has_surplus(const struct reading *r, const struct wr_csv_record *rec
     return false;
 }
 
-/* "Total", "Sum of hours", or nothing, where a run is named. */
-static bool names_a_sum(const struct wr_csv_field *run)
-{
-    static const char *const word[] = {"total", "sum", "subtotal", "grand total", "overall"};
-    bool found = run->len == 0;
-
-    for (size_t i = 0; i < sizeof word / sizeof *word && !found; i++)
-        found = strncasecmp(run->text, word[i], strlen(word[i])) == 0;
-    return found;
-}
-
-/* Neither task nor times, or a sum of times: not of the table, if no row follows. */
+/* Neither task nor run nor a whole time, or neither task nor times: not of the table, if no row follows. */
 static bool may_be_footer(const struct reading *r, const struct wr_csv_record *record)
 {
     const struct log_columns *c = &r->source->columns;
     bool starts = log_cell_text(c, record, ROLE_START)->len > 0, ends = log_cell_text(c, record, ROLE_END)->len > 0;
 
     if (log_cell_text(c, record, ROLE_TASK)->len) return false;
-    return (!starts && !ends) || (starts != ends && names_a_sum(log_cell_text(c, record, ROLE_RUN)));
+    return (!starts && !ends) || (starts != ends && !log_cell_text(c, record, ROLE_RUN)->len);
 }
 
 static void keep_footer(struct reading *r, const struct wr_csv_record *record)
@@ -166,6 +156,12 @@ static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *recor
         return WR_CSV_GO_ON;
     }
     bool shapeless = record->trouble || has_surplus(r, record);
+    if (!shapeless && log_row_is_sum(&r->source->columns, record, r->options)) {
+        const struct wr_csv_field *task = log_cell_text(&r->source->columns, record, ROLE_TASK);
+        wr_read_as_note(&r->source->read_as, WR_SP_SUM, record->line, 1,
+                        task->len ? task->text : log_cell_text(&r->source->columns, record, ROLE_RUN)->text, NULL);
+        return WR_CSV_GO_ON;
+    }
     if (!shapeless && may_be_footer(r, record)) {
         keep_footer(r, record);
         return WR_CSV_GO_ON;
@@ -283,7 +279,7 @@ enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log
     if (status == WR_OK) {
         log_lost_list(&r.lost, &r.pieces, log);
         log_finish(log, &r.pieces, findings);
-        log_find_oddities(log, findings);
+        log_find_oddities(log, r.options, findings);
     }
     log_lost_release(&r.lost);
     log_survey_release(&r.survey);

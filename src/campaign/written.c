@@ -623,25 +623,58 @@ static const char *const spelling_text[] = {
 #undef WR_SPELLING_TEXT
 };
 
+/* Where the same word comes again and again, and another may mean something else. */
+static bool is_word(enum wr_spelling spelling)
+{
+    return spelling == WR_SP_OUTCOME || spelling == WR_SP_NAME || spelling == WR_SP_TITLE || spelling == WR_SP_CREW ||
+           spelling == WR_SP_NOTHING || spelling == WR_SP_SUM;
+}
+
+static struct wr_reading_tally *tally_for(struct wr_read_as *tally, enum wr_spelling spelling, const char *from,
+                                          const char *to)
+{
+    char kept_from[64], kept_to[64];
+
+    if (!is_word(spelling)) return &tally->of[spelling];
+    snprintf(kept_from, sizeof kept_from, "%.60s", from);
+    snprintf(kept_to, sizeof kept_to, "%.60s", to);
+    for (size_t i = 0; i < tally->n_word; i++) {
+        struct wr_reading_tally *w = &tally->word[i];
+        if (w->spelling == spelling && strcmp(w->from, kept_from) == 0 && strcmp(w->to, kept_to) == 0) return w;
+    }
+    return tally->n_word < WR_MOST_WORDS_TALLIED ? &tally->word[tally->n_word++] : &tally->of[spelling];
+}
+
 void wr_read_as_note(struct wr_read_as *tally, enum wr_spelling spelling, size_t line, size_t column, const char *from,
                      const char *to)
 {
-    if (spelling == WR_PLAIN || tally->of[spelling].n++ > 0) return;
-    tally->of[spelling].line = line;
-    tally->of[spelling].column = column;
-    snprintf(tally->of[spelling].from, sizeof tally->of[spelling].from, "%.60s", from ? from : "");
-    snprintf(tally->of[spelling].to, sizeof tally->of[spelling].to, "%.60s", to ? to : "");
+    if (spelling == WR_PLAIN) return;
+    struct wr_reading_tally *t = tally_for(tally, spelling, from ? from : "", to ? to : "");
+    if (t->n++ > 0) return;
+    t->spelling = spelling;
+    t->line = line;
+    t->column = column;
+    snprintf(t->from, sizeof t->from, "%.60s", from ? from : "");
+    snprintf(t->to, sizeof t->to, "%.60s", to ? to : "");
+}
+
+static void report_reading(const struct wr_reading_tally *t, bool all_alike, const char *file,
+                           struct wr_findings *findings)
+{
+    char times[48] = "";
+
+    if (t->n == 0) return;
+    if (t->n > 1) snprintf(times, sizeof times, all_alike ? " (%zu times)" : " (the first of %zu)", t->n);
+    wr_findings_add(findings, WR_NOTE, "read-as", file, t->line, t->column, "%s%s%s%s%s%s%s", t->from[0] ? "'" : "",
+                    t->from, t->from[0] ? "' is read as " : "", spelling_text[t->spelling], t->to[0] ? ": " : "", t->to,
+                    times);
 }
 
 void wr_read_as_report(const struct wr_read_as *tally, const char *file, struct wr_findings *findings)
 {
     for (int i = WR_PLAIN + 1; i < WR_N_SPELLING; i++) {
-        const char *from = tally->of[i].from, *to = tally->of[i].to;
-        char times[32] = "";
-        if (tally->of[i].n == 0) continue;
-        if (tally->of[i].n > 1) snprintf(times, sizeof times, " (%zu times)", tally->of[i].n);
-        wr_findings_add(findings, WR_NOTE, "read-as", file, tally->of[i].line, tally->of[i].column, "%s%s%s%s%s%s%s%s",
-                        from[0] ? "'" : "", from, from[0] ? "' is read as " : "", spelling_text[i], to[0] ? ": " : "",
-                        to, "", times);
+        report_reading(&tally->of[i], tally->of[i].from[0] == '\0', file, findings);
+        for (size_t k = 0; k < tally->n_word; k++)
+            if (tally->word[k].spelling == (enum wr_spelling)i) report_reading(&tally->word[k], true, file, findings);
     }
 }

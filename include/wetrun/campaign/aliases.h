@@ -3,9 +3,11 @@
 #ifndef WETRUN_CAMPAIGN_ALIASES_H
 #define WETRUN_CAMPAIGN_ALIASES_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/base/str.h"
 #include "wetrun/campaign/findings.h"
 
 enum wr_name_kind {
@@ -35,6 +37,11 @@ WR_MUST_CHECK enum wr_status wr_aliases_read_bytes(struct wr_aliases *aliases, c
                                                    size_t n, struct wr_findings *findings, struct wr_error *err);
 /* What is meant by a text, or the text itself. aliases may be NULL. */
 const char *wr_alias_of(const struct wr_aliases *aliases, enum wr_name_kind kind, const char *text);
+/* Has the file a row for this very name? A name that it translates into itself is no slip. */
+bool wr_alias_is_given(const struct wr_aliases *aliases, enum wr_name_kind kind, const char *text);
+/* Adds the row that would say it, to be pasted: task,"Fit cover, port",Fit cover. Texts of more than some hundred bytes
+ * are not for a message: FROM and TO stand for them. */
+void wr_alias_add_row(struct wr_str *out, enum wr_name_kind kind, const char *from, const char *to);
 void wr_aliases_release(struct wr_aliases *aliases);
 
 #endif

@@ -38,6 +38,7 @@
     ROW(WR_SP_EMPTY_ROW, "a row of empty fields, passed over")                                  \
     ROW(WR_SP_COMMENT, "a comment, passed over")                                                \
     ROW(WR_SP_FOOTER, "a line below the table, passed over")                                    \
+    ROW(WR_SP_SUM, "a sum of other rows, passed over")                                          \
     ROW(WR_SP_ABOVE, "a line above the header, passed over")                                    \
     ROW(WR_SP_NOTHING, "a word for nothing, taken as an empty cell")                            \
     ROW(WR_SP_FILLED, "an empty cell that means the one above")                                 \
@@ -111,11 +112,16 @@ bool wr_slash_date_parts(const char *text, size_t len, int *first, int *second);
 
 /* ---- what was read as what ---- */
 
+struct wr_reading_tally {
+    enum wr_spelling spelling;
+    size_t n, line, column; /* of the first */
+    char from[64], to[64];
+};
+enum { WR_MOST_WORDS_TALLIED = 24 };
 struct wr_read_as { /* start as {0}: one table's tally */
-    struct {
-        size_t n, line, column;
-        char from[64], to[64];
-    } of[WR_N_SPELLING];
+    struct wr_reading_tally of[WR_N_SPELLING]; /* times and numbers, each another */
+    struct wr_reading_tally word[WR_MOST_WORDS_TALLIED]; /* of words and names each, as far as there is room */
+    size_t n_word;
 };
 /* Counts one; the first is kept as the example. to NULL: the spelling says it all. */
 void wr_read_as_note(struct wr_read_as *tally, enum wr_spelling spelling, size_t line, size_t column, const char *from,

@@ -3,6 +3,7 @@
  * 1970-01-01. */
 #include <check.h>
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 #include "wetrun/campaign/written.h"
 
@@ -313,7 +314,39 @@ START_TEST(what_was_read_is_counted)
     ck_assert_uint_eq(findings.n_finding, 1);
     ck_assert_str_eq(findings.finding[0].code, "read-as");
     ck_assert_uint_eq(findings.finding[0].line, 5);
-    ck_assert_str_eq(findings.finding[0].message, "'9:30 PM' is read as a time with AM or PM: 21:30:00 (3 times)");
+    ck_assert_str_eq(findings.finding[0].message,
+                     "'9:30 PM' is read as a time with AM or PM: 21:30:00 (the first of 3)");
+    wr_findings_release(&findings);
+}
+END_TEST
+
+/* Words and names are counted each, for the second may mean something else than the first. */
+START_TEST(words_are_counted_each)
+{
+    static const char *const expected[] = {"'yes' is read as an outcome in another word: done (2 times)",
+                                           "'cut off' is read as an outcome in another word: stopped",
+                                           "an empty cell that means the one above (2 times)"};
+    struct wr_read_as tally = {0};
+    struct wr_findings findings = {0};
+
+    wr_read_as_note(&tally, WR_SP_OUTCOME, 2, 3, "yes", "done");
+    wr_read_as_note(&tally, WR_SP_FILLED, 3, 1, NULL, NULL);
+    wr_read_as_note(&tally, WR_SP_OUTCOME, 3, 3, "cut off", "stopped");
+    wr_read_as_note(&tally, WR_SP_OUTCOME, 4, 3, "yes", "done");
+    wr_read_as_note(&tally, WR_SP_FILLED, 4, 1, NULL, NULL);
+    wr_read_as_report(&tally, "runs.csv", &findings);
+    ck_assert_uint_eq(findings.n_finding, 3);
+    for (size_t i = 0; i < 3; i++) ck_assert_str_eq(findings.finding[i].message, expected[i]);
+    wr_findings_release(&findings);
+    tally = (struct wr_read_as){0};
+    for (size_t i = 0; i < WR_MOST_WORDS_TALLIED + 3; i++) {
+        char word[16];
+        snprintf(word, sizeof word, "word %zu", i);
+        wr_read_as_note(&tally, WR_SP_OUTCOME, i + 2, 3, word, "done");
+    }
+    wr_read_as_report(&tally, "runs.csv", &findings);
+    ck_assert_uint_eq(findings.n_finding, WR_MOST_WORDS_TALLIED + 1); /* the others are counted together */
+    ck_assert_ptr_nonnull(strstr(findings.finding[0].message, "(the first of 3)"));
     wr_findings_release(&findings);
 }
 END_TEST
@@ -332,6 +365,7 @@ Suite *suite_written(void)
     tcase_add_test(t, spans_and_moments);
     tcase_add_test(t, confidences);
     tcase_add_test(t, what_was_read_is_counted);
+    tcase_add_test(t, words_are_counted_each);
     suite_add_tcase(s, t);
     return s;
 }

@@ -1,0 +1,15 @@
+/* Rows that sum up others: no tasks, wherever they stand. */
+#ifndef WETRUN_CAMPAIGN_LOG_SUMS_H
+#define WETRUN_CAMPAIGN_LOG_SUMS_H
+
+#include "log_columns.h"
+#include "wetrun/campaign/run_log.h"
+
+/* "Total", "Sum of hours", "All tasks", "Mean". */
+bool log_names_a_sum(const char *text);
+/* Its task is such a word and neither the plan nor names.csv knows it as a task; or it names no task, and the run is
+ * such a word. */
+bool log_row_is_sum(const struct log_columns *columns, const struct wr_csv_record *record,
+                    const struct wr_log_options *options);
+
+#endif
