@@ -71,6 +71,20 @@ static void choose_other_work(struct wr_model_fit *fit, const struct wr_timing *
     }
 }
 
+static enum wr_status fail_without_time(const struct wr_plan *plan, const struct wr_plan_task *task,
+                                        struct wr_error *err)
+{
+    if (!plan->file)
+        return wr_fail(err, WR_E_INPUT,
+                       "task '%s' was never rehearsed, and there is no plan that says how long it takes: "
+                       "`--write-plan plan.csv` of `wetrun check` begins one; write its low, likely and high there",
+                       task->id);
+    return wr_fail(err, WR_E_INPUT,
+                   "%s:%zu: task '%s' was never rehearsed, and the plan does not say how long it takes: write its low, "
+                   "likely and high, or median and sdlog, or planned",
+                   plan->file, task->line, task->id);
+}
+
 static enum wr_status choose_tasks(struct wr_model_fit *fit, const struct wr_plan *plan,
                                    const struct wr_timing *timing, struct wr_error *err)
 {
@@ -83,11 +97,7 @@ static enum wr_status choose_tasks(struct wr_model_fit *fit, const struct wr_pla
         fit->model_task[k] = SIZE_MAX;
         fit->has_runs |= rehearsed;
         if (!rehearsed && stands_alone(timing, task, k)) continue;
-        if (!rehearsed && !has_planned_time(task))
-            return wr_fail(err, WR_E_INPUT,
-                           "%s:%zu: task '%s' was never rehearsed, and the plan does not say how "
-                           "long it takes: write its low, likely and high, or median and sdlog, or planned",
-                           plan->file ? plan->file : "plan", task->line, task->id);
+        if (!rehearsed && !has_planned_time(task)) return fail_without_time(plan, task, err);
         fit->model_task[k] = fit->n_model_task;
         fit->plan_task[fit->n_model_task++] = k;
     }

@@ -1,6 +1,6 @@
 /* Preloaded into the program under test: one call of the system fails. The program's own children run as they are.
  *   FAULT_CALL=NAME   which call: write, fsync, close, rename, link, swap, open, pipe, fork, poll, read, mkdir, lock,
- *                     unlink
+ *                     unlink, thread
  *   FAULT_AT=N        its N-th call fails (from 1); FAULT_ON=1: and all after it
  *   FAULT_ERRNO=E     with this number; 0: the program is killed as it is about to make that call
  *   FAULT_COUNT=FILE  at the end the number of its calls is written there, and nothing fails */
@@ -11,6 +11,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <poll.h>
+#include <pthread.h>
 #include <signal.h>
 #include <stdarg.h>
 #include <stdatomic.h>
@@ -144,4 +145,9 @@ int flock(int fd, int how)
 int unlink(const char *path)
 {
     return must_fail("unlink") ? -1 : REAL(unlink)(path);
+}
+
+int pthread_create(pthread_t *thread, const pthread_attr_t *attributes, void *(*work)(void *), void *arg)
+{
+    return must_fail("thread") ? with : REAL(pthread_create)(thread, attributes, work, arg);
 }

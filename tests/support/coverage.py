@@ -1,6 +1,7 @@
 """Branches of src/ that tests took, file by file, from the counts of gcov. Usage: coverage.py BUILD LEAST [ROOM | ROOM/FILE.c …]
 With names: the lines there of which a branch was never taken. Fails where fewer than LEAST in 100 branches of a file were taken or have
-a reason. A reason stands in the source, on the line or on the one above:  /* untested: WHY */  Some kinds of branch have theirs here:"""
+a reason. A reason stands in the source, on the line or on the one above:  /* untested: WHY */  Some kinds of branch have theirs here.
+Files that are not that far yet are listed in coverage_owed.txt with how far they are: they may not fall behind it."""
 import collections
 import json
 import os
@@ -18,6 +19,7 @@ ELSEWHERE = (
     (re.compile(r"!status\b|\bstatus (==|!=) WR_OK\b|\(status\)|&& status\b|\?  *status\b"),
      "an error handed up: the compiler asks that it is looked at (WR_MUST_CHECK), and has its test where it arises"),
 )
+NO_SUCH_VALUE = "a switch over an enum, none of whose values is left out: the compiler asks for each (-Wswitch)"
 SAID = re.compile(r"/\* untested: (.*?) \*/")
 
 
@@ -65,11 +67,31 @@ def possible(text, lines):
             yield number, source, lines[number]
 
 
+def has_default(text, number):
+    """Does the switch on this line have a default?"""
+    indent = len(text[number - 1]) - len(text[number - 1].lstrip())
+    for line in text[number:]:
+        if line.startswith(" " * indent + "}"):
+            return False
+        if line.startswith(" " * indent + "default:"):
+            return True
+    return True
+
+
 def excused(text, number, missed):
     """How many of the missed branches of a line have a reason."""
     if SAID.search(text[number - 1]) or (number > 1 and SAID.fullmatch(text[number - 2].strip())):
         return missed
+    if re.match(r"\s*switch \(", text[number - 1]) and not has_default(text, number):
+        return min(missed, 1)  # NO_SUCH_VALUE
     return min(missed, sum(len(pattern.findall(text[number - 1])) for pattern, _ in ELSEWHERE))
+
+
+def owed():
+    """{file: percent}"""
+    with open(os.path.join(os.path.dirname(os.path.abspath(__file__)), "coverage_owed.txt"), encoding="utf-8") as file:
+        rows = [line.split() for line in file if line.strip() and not line.startswith("#")]
+    return {name: float(percent) for name, percent in rows}
 
 
 def main(build, least, wanted):
@@ -95,13 +117,19 @@ def main(build, least, wanted):
         rooms[room] = [a + b for a, b in zip(rooms[room], sums)]
         rows.append((short, sums))
     total = [sum(sums[i] for sums in rooms.values()) for i in range(5)]
-    print(f"{'':34}{'lines':>14}{'branches taken':>22}{'or argued':>11}")
+    floors = owed()
+    print(f"{'':34}{'lines':>14}{'branches taken':>23}{'or argued':>11}")
     for name, (hit, n_line, taken, reason, n) in [*rows, *sorted(rooms.items()), ("all", total)]:
-        short_of = n and 100 * (taken + reason) < least * n
-        bad += "/" in name and bool(short_of)
-        print(f"{name:34}{100 * hit / max(n_line, 1):12.1f} %{taken:7} of {n:5} {100 * taken / max(n, 1):5.1f} %"
-              f"{100 * (taken + reason) / max(n, 1):9.1f} %{'  too few' if short_of and '/' in name else ''}")
-    print(f"{bad} files below {least} %")
+        share = 100 * (taken + reason) / max(n, 1) if n else 100
+        says = ""
+        if "/" in name or name == "all":
+            floor = min(least, floors.get(name, least))
+            says = "  too few" if share < floor - 0.05 else f"  owes {least - share:.1f}" if share < least else ""
+            bad += share < floor - 0.05
+        if share >= least and name in floors:
+            says, bad = "  no longer owes: take its row out of coverage_owed.txt", bad + 1
+        print(f"{name:34}{100 * hit / max(n_line, 1):12.1f} %{taken:8} of {n:5} {100 * taken / max(n, 1):5.1f} %{share:9.1f} %{says}")
+    print(f"{bad} files below what they shall have; {len(floors)} owe more")
     return 1 if bad else 0
 
 

@@ -63,7 +63,7 @@ json "all(0 <= r[k] <= 1 for r in d['further'] for k in ('width', 'interval_lo',
 # so little says little: one rehearsal leaves the forecast wide, and nothing is firm
 expect 0 "$WETRUN" forecast --trials 4000 -f json one-run; json "d['may_be_firm'] is False or d['overrun']['interval'][1] - d['overrun']['interval'][0] > 0.1 or d['overrun']['interval'][1] > 0.01"
 # refusals name what is missing and what to type
-expect 3 "$WETRUN" forecast all-skipped; in_err "was never rehearsed"
+expect 3 "$WETRUN" forecast all-skipped; in_err "was never rehearsed"; in_err "there is no plan"; not_in err "plan:0"
 expect 3 "$WETRUN" forecast huge-limit; in_err "limits.csv:2"
 expect 3 "$WETRUN" forecast half; in_err "not above 0.5"
 expect 3 "$WETRUN" forecast too-rare; in_err "above 0.999"

@@ -171,6 +171,51 @@ START_TEST(agrees_with_a_simplex)
 }
 END_TEST
 
+static void expect_top(const struct wr_fit *fit, const double *t, const enum wr_seen *seen, size_t n, int number)
+{
+    for (int i = 0; i < wr_family_n_parameter(fit->law.family); i++)
+        for (int side = -1; side <= 1; side += 2) {
+            struct wr_law beside = fit->law;
+            beside.par[i] +=
+                side * 1e-3 * (fit->law.family == WR_LOGNORMAL && i == 0 ? fit->law.par[1] : beside.par[i]);
+            double less = wr_censored_loglik(&beside, t, seen, n);
+            ck_assert_msg(!(less > fit->loglik + 1e-9 * (1 + fabs(fit->loglik))),
+                          "sample %d, %s: %.12g, beside it %.12g", number, wr_family_name(fit->law.family), fit->loglik,
+                          less);
+        }
+}
+
+/* Times over many powers of ten with outliers among them, where a whole step of the search overshoots. */
+START_TEST(wild_samples_end_on_a_top)
+{
+    enum { N = 8 };
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    int found = 0;
+
+    gsl_rng_set(rng, 5);
+    for (int i = 0; i < 400; i++) {
+        double t[N], spread = exp(8 * gsl_rng_uniform(rng) - 4);
+        enum wr_seen seen[N];
+        size_t n = 2 + gsl_rng_uniform_int(rng, N - 1);
+        for (size_t j = 0; j < n; j++) {
+            double z = gsl_rng_uniform(rng) + gsl_rng_uniform(rng) - 1;
+            if (gsl_rng_uniform(rng) < 0.1) z *= 30;
+            t[j] = fmin(fmax(exp(3 + spread * z), 1e-3 * (1 + gsl_rng_uniform(rng))),
+                        1e7 * (1 - 0.1 * gsl_rng_uniform(rng)));
+            seen[j] = gsl_rng_uniform(rng) < 0.1 * (i % 10) ? WR_SEEN_STOPPED : WR_SEEN_DONE;
+        }
+        for (enum wr_family f = 0; f < WR_N_FAMILY; f++) {
+            struct wr_fit fit;
+            if (wr_censored_fit(f, t, seen, n, &fit, NULL) != WR_OK) continue;
+            expect_top(&fit, t, seen, n, i);
+            found++;
+        }
+    }
+    ck_assert_int_gt(found, 1000);
+    gsl_rng_free(rng);
+}
+END_TEST
+
 /* In another unit: location and scale follow, shapes stay, the log-likelihood moves by n_done log(unit). */
 START_TEST(knows_no_unit)
 {
@@ -308,6 +353,7 @@ Suite *suite_censored_fit(void)
 
     tcase_set_timeout(t, 60);
     tcase_add_test(t, agrees_with_a_simplex);
+    tcase_add_test(t, wild_samples_end_on_a_top);
     tcase_add_test(t, knows_no_unit);
     tcase_add_test(t, order_does_not_matter);
     tcase_add_test(t, narrow_samples);
