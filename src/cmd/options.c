@@ -82,6 +82,10 @@ const struct wr_option wr_options[] = {
     {"trials", 'n', SIZE(trials), "N",
      "simulated excursions (default: enough that chance adds little; 524288 and more buy draws of the model too)",
      BORNE(SIMULATED & ~ON(WR_CMD_FIT)), NULL},
+    {"precision", 0, POSITIVE(precision), "P",
+     "instead of --trials: as many trials and draws as it takes for the Monte Carlo error of each probability of going "
+     "over a limit to stay below P; 0.001 is 0.1 of 100",
+     ON(WR_CMD_FORECAST), NULL},
     {"threads", 0, SIZE(threads), "N", "threads (default: all processors); changes no result", BORNE(SIMULATED), NULL},
     {"confidence", 'c', CONFIDENCE(confidence), "P", "wanted probability of staying inside: 0.9, or 90 %",
      BORNE(MODELLED & ~(ON(WR_CMD_FIT) | ON(WR_CMD_DEBRIEF) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF))), NULL},

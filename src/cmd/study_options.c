@@ -93,6 +93,7 @@ enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr
     o->on = settings->on;
     o->seed = settings->seed;
     o->n_trial = settings->trials;
+    o->precision = settings->precision;
     o->n_thread = settings->threads > UINT_MAX ? UINT_MAX : (unsigned)settings->threads;
     o->progress = progress ? wr_progress_show : NULL;
     o->progress_arg = progress;

@@ -69,6 +69,7 @@ static void add_how(const struct wr_present_context *ctx, const struct wr_foreca
     struct wr_str text = {0};
 
     wr_str_addf(&text, "%zu trials over %zu draws of what is not known", f->n_trial, f->n_draw);
+    if (f->precision > 0) wr_str_addf(&text, ", as many as --precision %g takes", f->precision);
     if (ctx->has_seed) wr_str_addf(&text, ", seed %llu", (unsigned long long)ctx->seed);
     if (f->n_limit > 0) {
         wr_str_add(&text, "; Monte Carlo error of those over the limit ");
@@ -278,6 +279,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
     wr_json_count(&j, j.root, "trials", f->n_trial);
     wr_json_count(&j, j.root, "draws", f->n_draw);
+    if (f->precision > 0) wr_json_number(&j, j.root, "precision", f->precision);
     wr_json_maybe(&j, j.root, "limit_min", f->n_limit > 0 ? wr_known(result->limits->limit[0].minutes) : WR_UNKNOWN);
     wr_json_maybe(&j, j.root, "confidence", confidence);
     if (f->n_limit > 0)

@@ -280,6 +280,15 @@ static bool are_enough(const struct wr_probability *over)
     return over->point_error <= (over->no_interval ? 1e-4 : fmax(0.025 * (over->hi - over->lo), 1e-6));
 }
 
+static bool are_enough_for_all(const struct wr_forecast *f, double precision)
+{
+    if (f->n_limit == 0) return true;
+    bool enough = are_enough(&f->limit[0].over);
+    for (size_t q = 0; q < f->n_limit && precision > 0; q++)
+        enough = enough && f->limit[q].over.point_error <= 0.5 * precision;
+    return enough && (precision == 0 || f->any_over.point_error <= 0.5 * precision);
+}
+
 /* With the points wanted per draw; if that is 0, until they are enough. */
 static void run_points(struct wr_forecast *f, const struct wr_setup *s, const struct wr_sim_options *o, size_t wanted,
                        const double *grid_ln, size_t n_grid, struct wr_points *p)
@@ -295,8 +304,7 @@ static void run_points(struct wr_forecast *f, const struct wr_setup *s, const st
                                 f->draw_over + q * s->n_draw);
         if (f->n_limit)
             wr_probability_over(&f->any_over, over_of(p, f->n_limit), s->n_draw, f->nothing_unknown, by_draw);
-        bool enough = f->n_limit == 0 || are_enough(&f->limit[0].over);
-        if (enough || doubling == MOST_DOUBLINGS || o->n_trial || wanted) break;
+        if (are_enough_for_all(f, o->precision) || doubling == MOST_DOUBLINGS || o->n_trial || wanted) break;
         progress.from = progress.to;
         progress.to = 0.5 * (progress.to + 1);
         per_draw *= 2;
@@ -337,6 +345,7 @@ enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_fore
                                            options->seed, err);
     if (status != WR_OK) return status;
     open_forecast(f, &setup, n_trial);
+    f->precision = options->precision;
     wr_trials_run(&trials, &setup, n_trial, options->n_thread, options->progress ? pass_on : NULL, &progress);
     fill_from_trials(f, &setup, &trials);
 
@@ -390,6 +399,19 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
     wr_points_release(&points);
     wr_setup_release(&setup);
     return WR_OK;
+}
+
+double wr_forecast_worst_error(const struct wr_forecast *f, double *draws_part)
+{
+    double worst = 0;
+
+    *draws_part = 0;
+    for (size_t q = 0; f->n_limit && q <= f->n_limit; q++) {
+        const struct wr_probability *over = q < f->n_limit ? &f->limit[q].over : &f->any_over;
+        worst = fmax(worst, over->mc_error);
+        *draws_part = fmax(*draws_part, sqrt(fmax(0, pow(over->mc_error, 2) - pow(over->point_error, 2))));
+    }
+    return worst;
 }
 
 /* ---- many limits ---- */

@@ -27,14 +27,32 @@ static enum wr_status build_durations(struct wr_durations *d, const struct wr_st
                               findings, err);
 }
 
-/* What rests on the posterior cannot become surer than its draws allow: more trials than usual buy draws in proportion,
- * up to a number that still fits in memory. */
+/* What rests on the posterior cannot become surer than its draws allow: more trials than usual buy draws in
+ * proportion. */
 static size_t draws_for(size_t usual, size_t trials)
 {
-    enum { MOST_TIMES = 16 };
     size_t times = trials / WR_USUAL_TRIALS;
 
-    return usual * (times < 1 ? 1 : times < MOST_TIMES ? times : MOST_TIMES);
+    return usual * (times < 1 ? 1 : times < MOST_DRAWS_TIMES ? times : MOST_DRAWS_TIMES);
+}
+
+static void release_fit(struct wr_study *s)
+{
+    wr_durations_release(&s->durations);
+    wr_model_fit_release(&s->fit);
+}
+
+/* With as many draws as the precision asked for takes; found: by the fit that stands. */
+static enum wr_status fit_precisely(struct wr_study *s, struct wr_findings *found, struct wr_error *err)
+{
+    for (bool enough = false;;) {
+        enum wr_status status = wr_model_fit(&s->fit, &s->plan, &s->timing, &s->fit_options, found, err);
+        if (!status) status = build_durations(&s->durations, s, &s->fit, &s->fit_options, found, err);
+        if (!status) status = wr_study_weigh_draws(s, &enough, err);
+        if (status || enough) return status;
+        release_fit(s);
+        wr_findings_release(found);
+    }
 }
 
 enum wr_status wr_study_model(struct wr_study *s, struct wr_error *err)
@@ -47,20 +65,26 @@ enum wr_status wr_study_model(struct wr_study *s, struct wr_error *err)
     if (status) return status;
     status = wr_study_learn_from_earlier(s, err);
     if (status) return status;
-    status = wr_model_fit(&s->fit, &s->plan, &s->timing, &s->fit_options, &s->findings, err);
-    if (status) return status;
     if (s->has_history && s->fit_options.target == WR_FOR_EXCURSION) {
         status = wr_carry_over_fit(&s->carry_over, &s->history, err);
         if (status) return status;
         s->has_carry_over = true;
     }
-    return build_durations(&s->durations, s, &s->fit, &s->fit_options, &s->findings, err);
+    struct wr_findings found = {0};
+    status = fit_precisely(s, &found, err);
+    for (size_t i = 0; i < found.n_finding; i++) {
+        const struct wr_finding *f = &found.finding[i];
+        wr_findings_add(&s->findings, f->severity, f->code, f->file, f->line, f->column, "%s", f->message);
+    }
+    wr_findings_release(&found);
+    return status;
 }
 
 struct wr_sim_options wr_study_sim_options(const struct wr_study *s)
 {
     return (struct wr_sim_options){
         .n_trial = s->options.n_trial,
+        .precision = s->options.precision.known ? s->options.precision.value : 0,
         .seed = s->options.seed,
         .n_thread = s->options.n_thread,
         .limit = s->limit,
@@ -125,6 +149,7 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
     sim.progress = s->options.progress;
     sim.progress_arg = s->options.progress_arg;
     enum wr_status status = wr_forecast_run(&s->forecast, &s->net, &s->durations, &sim, err);
+    if (!status) status = wr_study_check_precision(s, err);
     if (!status) say_if_short(s);
     if (!status && s->earlier.n > 0) status = wr_study_forecast_without_earlier(s, &sim, err);
     if (!status && (priors->tau_fixed > 0 || priors->tau_lognormal) && s->fit_options.model == WR_MODEL_POOLED)

@@ -23,12 +23,21 @@ void wr_study_people_names(struct wr_study *study);
 WR_MUST_CHECK enum wr_status wr_study_read_all(struct wr_study *study, const struct wr_study_options *options,
                                                struct wr_error *err);
 
+enum { MOST_DRAWS_TIMES = 16 }; /* the usual number of draws: that many still fit in memory */
+
 /* The makers, each with what undoes it, also after it failed. */
 wr_study_fn wr_study_model, wr_study_forecast, wr_study_summary, wr_study_prices, wr_study_other_limits;
 wr_study_fn wr_study_candidates, wr_study_comparison, wr_study_pad, wr_study_cutoffs, wr_study_backtest, wr_study_ready,
     wr_study_runs_needed, wr_study_debrief, wr_study_whatif;
 void wr_study_cutoffs_release(struct wr_study *study);
 void wr_study_whatif_release(struct wr_study *study);
+
+/* Whether the draws of the model that stands are enough for options.precision; if not, fit_options has the number to
+ * try next. *enough without a precision.
+ *   WR_E_USAGE  no limit, a number of trials besides, or the most draws that may be taken would not do */
+WR_MUST_CHECK enum wr_status wr_study_weigh_draws(struct wr_study *study, bool *enough, struct wr_error *err);
+/* Of the forecast that stands. WR_E_USAGE: its points would not do. */
+WR_MUST_CHECK enum wr_status wr_study_check_precision(const struct wr_study *study, struct wr_error *err);
 
 /* Takes what earlier campaigns teach into fit_options.priors.
  *   WR_E_USAGE  this campaign among them, or one folder twice

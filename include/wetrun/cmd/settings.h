@@ -32,7 +32,7 @@ struct wr_settings { /* start with wr_settings_init */
     uint64_t seed;
     size_t trials;               /* 0: chosen by the program */
     size_t threads;              /* 0: all processors */
-    struct wr_maybe confidence, limit_min;
+    struct wr_maybe confidence, limit_min, precision;
     int target;                  /* 0 rehearsal, 1 excursion */
     const char *people;
     bool anonymous, quiet, help, version;

@@ -20,6 +20,7 @@ struct wr_sim_options {
     size_t n_trial;        /* plain trials; 0: WR_USUAL_TRIALS, and quasi-random points for the probabilities doubled
                               until their part in the error of the first is at most a fortieth of its interval's
                               width */
+    double precision;      /* 0, or the points' part in the error of every probability is to be at most half of it */
     uint64_t seed;
     unsigned n_thread;
     const struct wr_sim_limit *limit; size_t n_limit; /* the first is the excursion limit; may be none */
@@ -56,6 +57,7 @@ struct wr_forecast { /* start as {0} */
     size_t n_trial, n_task, n_lane, n_limit, n_draw; /* n_trial: plain trials, that all but the probabilities come
                                                         from */
     size_t n_point;              /* quasi-random points that the probabilities come from */
+    double precision;            /* the options' */
     bool nothing_unknown;        /* no parameter differs between draws: there are no intervals, their ends are the
                                     values */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS];
@@ -77,6 +79,9 @@ WR_MUST_CHECK enum wr_status wr_forecast_run(struct wr_forecast *f, const struct
                                              const struct wr_durations *durations, const struct wr_sim_options *options,
                                              struct wr_error *err);
 void wr_forecast_release(struct wr_forecast *f);
+/* The largest Monte Carlo error of its probabilities of passing a limit, and the largest part that draws have in one;
+ * 0 without a limit. */
+double wr_forecast_worst_error(const struct wr_forecast *f, double *draws_part);
 
 /* The probability of passing options->limit[0] if it allowed minutes[i], for each of n: what wr_forecast_run states of
  * its first limit with that number in its place and the other limits as they are, to the bit. over[n]. */

@@ -78,6 +78,8 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     const char *on;          /* day of what is forecast, YYYY-MM-DD; NULL: not said */
     uint64_t seed;
     size_t n_trial;          /* 0: as many as each result usually takes */
+    struct wr_maybe precision; /* wanted Monte Carlo error of every probability of passing a limit, n_trial 0: as many
+                                  draws and points as that takes */
     unsigned n_thread;       /* 0: all processors; changes no result */
     void (*progress)(void *arg, double share_done); void *progress_arg; /* NULL: none; from the calling thread only */
     unsigned progress_of;    /* results (WR_RESULT_BIT …) that are the whole, over all calls; 0: what each call makes */
