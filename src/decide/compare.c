@@ -102,9 +102,10 @@ static void add_up_cells(struct wr_compared_run *out, const struct wr_timing *ti
         const struct wr_cell *cell = wr_timing_cell(timing, k, run);
         out->active_min += cell->active_min;
         out->lead_in_min += cell->lead_in_min;
-        out->gap_min += cell->gap_min;
+        out->gap_min += cell->gap_min + cell->hole_min;
         out->hold_min += cell->hold_min;
     }
+    out->gap_min += timing->run[run].nobodys_min;
 }
 
 static void keep_largest(struct wr_compared_run *run, struct wr_standing_out found)

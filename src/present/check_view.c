@@ -29,13 +29,13 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
         {"replay_min", "replayed", WR_UNIT_CLOCK, WR_PAGE | WR_MACHINE, 0},
         {"finish_without_holds_min", "without\nholds", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"done", "done", WR_UNIT_COUNT, WR_EVERYBODY, 0},
-        {"stopped", "stopped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
-        {"skipped", "skipped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
-        {"absent", "missing", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"stopped", "stop-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"skipped", "skip-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"unknown", "not\nknown", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"absent", "not\nlogged", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"complete", "complete", WR_UNIT_YES_NO, WR_MACHINE, 0},
         {"kept_to_plan", "kept\nto plan", WR_UNIT_YES_NO, WR_EVERYBODY, 0},
         {"differs", "where it differed from the plan", WR_UNIT_TEXT, WR_MACHINE, 0},
-        {"unknown", "times unknown", WR_UNIT_COUNT, WR_MACHINE, 0},
         {"by_plan_min", "through the plan, without holds", WR_UNIT_CLOCK, WR_MACHINE, 0},
     };
 
@@ -52,10 +52,9 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
         const struct wr_timing_run *t = &result->timing->run[r];
         wr_grid_maybe(grid, t->finish_min);
         WR_GRID_NUMBERS(grid, t->replay_min, t->finish_without_holds_min, (double)t->n_done, (double)t->n_stopped,
-                        (double)t->n_skipped, (double)t->n_absent, t->complete, t->kept_to_plan);
+                        (double)t->n_skipped, (double)t->n_lost, (double)t->n_absent, t->complete, t->kept_to_plan);
         if (t->differs) wr_grid_text(grid, t->differs);
         else wr_grid_absent(grid);
-        wr_grid_number(grid, (double)t->n_lost);
         wr_grid_number(grid, t->by_plan_min);
     }
 }
@@ -125,7 +124,7 @@ void wr_grid_of_findings(const struct wr_findings *findings, struct wr_grid *gri
             if (findings->finding[i].severity == in_turn[s]) add_finding_row(grid, &findings->finding[i]);
 }
 
-/* "3 errors, 1 warning, no notes" */
+/* "3 errors, 1 warning, no notes", and how many of them the answers speak of first, where that is another number. */
 static void add_counts(const struct wr_findings *findings, struct wr_str *out)
 {
     static const enum wr_severity in_turn[] = {WR_ERROR, WR_WARNING, WR_NOTE};
@@ -139,6 +138,18 @@ static void add_counts(const struct wr_findings *findings, struct wr_str *out)
             wr_str_add(out, "no");
         wr_str_addf(out, " %s%s", severity_words(in_turn[s]), n == 1 ? "" : "s");
     }
+}
+
+void wr_findings_sentence(const struct wr_present_context *ctx, const struct wr_findings *findings, struct wr_str *out)
+{
+    struct wr_str moving = {0};
+    size_t n_moving = wr_context_found_counts(ctx, &moving);
+
+    add_counts(findings, out);
+    if (n_moving != wr_findings_count(findings, WR_ERROR) + wr_findings_count(findings, WR_WARNING))
+        wr_str_addf(out, "; what may move an answer: %s", n_moving ? wr_str_text(&moving) : "none of them");
+    wr_str_add_char(out, '.');
+    wr_str_release(&moving);
 }
 
 static void add_finding_line(const struct wr_finding *f, struct wr_str *out)
@@ -202,14 +213,17 @@ static bool is_first_of_code(const struct wr_findings *findings, size_t at)
     return true;
 }
 
-static void add_findings(const struct wr_findings *findings, struct wr_str *out)
+static void add_findings(const struct wr_present_context *ctx, const struct wr_findings *findings, struct wr_str *out)
 {
+    struct wr_str line = {0};
     static const enum wr_severity in_turn[] = {WR_ERROR, WR_WARNING, WR_NOTE};
     size_t n_grouped = 0;
 
-    wr_str_add(out, "\nFindings: ");
-    add_counts(findings, out);
-    wr_str_add(out, ".\n");
+    wr_str_add_char(out, '\n');
+    wr_str_add(&line, "Findings: ");
+    wr_findings_sentence(ctx, findings, &line);
+    wr_prose_say(out, &line);
+    wr_str_release(&line);
     for (size_t s = 0; s < sizeof in_turn / sizeof *in_turn; s++)
         for (size_t i = 0; i < findings->n_finding; i++)
             if (findings->finding[i].severity == in_turn[s] && is_first_of_code(findings, i)) {
@@ -294,7 +308,7 @@ static void check_table(const struct wr_present_context *ctx, const struct wr_ch
         wr_str_add_char(out, '\n');
         wr_grid_add_terminal(implausible, wr_context_columns(ctx), out);
     }
-    add_findings(result->findings, out);
+    add_findings(ctx, result->findings, out);
 }
 
 static enum wr_status check_json(const struct wr_present_context *ctx, const struct wr_check_result *result,

@@ -221,6 +221,8 @@ void wr_grid_of_compared_runs(const struct wr_compare_result *r, struct wr_grid 
         {"done", "done", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
         {"stopped", "stop-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"skipped", "skip-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+        {"unknown", "not\nknown", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
+        {"absent", "not\nlogged", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
         {"effect", "slower or\nfaster", WR_UNIT_TEXT, WR_PEOPLE, 0},
         {"effect_log", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"spread", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
@@ -236,7 +238,8 @@ void wr_grid_of_compared_runs(const struct wr_compare_result *r, struct wr_grid 
         WR_GRID_NUMBERS(grid, t->finish_min.known ? t->finish_min.value : t->replay_min, c->active_min, c->lead_in_min,
                         c->gap_min, c->hold_min);
         grid_waiting(grid, r->comparison, i);
-        WR_GRID_NUMBERS(grid, (double)t->n_done, (double)t->n_stopped, (double)t->n_skipped);
+        WR_GRID_NUMBERS(grid, (double)t->n_done, (double)t->n_stopped, (double)t->n_skipped, (double)t->n_lost,
+                        (double)t->n_absent);
         grid_effect(grid, c->effect);
         wr_grid_maybe(grid, c->effect);
         wr_grid_maybe(grid, c->spread);

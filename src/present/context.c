@@ -27,16 +27,24 @@ static size_t count(const struct wr_present_context *ctx, enum wr_severity sever
     return n;
 }
 
-void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str *out)
+size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_str *out)
 {
     size_t n_error = count(ctx, WR_ERROR), n_warning = count(ctx, WR_WARNING);
 
-    if (n_error + n_warning == 0) return;
-    wr_str_add(out, "Found, and may move this: ");
     if (n_error) wr_str_addf(out, "%zu error%s", n_error, n_error == 1 ? "" : "s");
     if (n_error && n_warning) wr_str_add(out, ", ");
     if (n_warning) wr_str_addf(out, "%zu warning%s", n_warning, n_warning == 1 ? "" : "s");
-    wr_str_add(out, " (");
+    return n_error + n_warning;
+}
+
+void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    struct wr_str counts = {0};
+    size_t n = wr_context_found_counts(ctx, &counts);
+
+    if (n > 0) wr_str_addf(out, "Found, and may move this: %s (", wr_str_text(&counts));
+    wr_str_release(&counts);
+    if (n == 0) return;
     for (size_t i = 0; i < ctx->n_finding && i < 4; i++) {
         wr_str_addf(out, "%s%s", i ? ", " : "", ctx->finding[i].code);
         if (ctx->finding[i].n > 1) wr_str_addf(out, " %zu", ctx->finding[i].n);

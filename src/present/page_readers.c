@@ -433,13 +433,16 @@ static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr
 static void add_findings(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
+    struct wr_str counts = {0};
 
     if (!page->check) return;
     if (page->check->log)
         wr_str_addf(out, "<p class=\"gap\">%zu rows of the log were read: %zu accepted, %zu rejected.</p>\n",
                     page->check->log->rows_read, page->check->log->rows_accepted, page->check->log->rows_rejected);
+    wr_findings_sentence(page->context, page->check->findings, &counts);
+    page_element(out, "<p id=\"findings\">Findings: ", wr_str_text(&counts), "</p>\n");
+    wr_str_release(&counts);
     wr_grid_of_findings(page->check->findings, &grid);
-    if (wr_grid_rows(&grid) == 0) wr_str_add(out, "<p>Nothing odd was found.</p>\n");
     page_table(out, &grid, &(struct wr_html_table){"t-findings", "What is odd about the files", WR_HTML_SORTABLE},
                status, err);
 }

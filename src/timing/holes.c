@@ -16,7 +16,7 @@ static const struct wr_cell *cell_in(const struct measuring *j, size_t work, siz
 }
 
 /* Work that only the log knows has to be there in most runs before its absence means anything. */
-static bool is_missing(const struct measuring *j, size_t work)
+bool holes_is_missing(const struct measuring *j, size_t work)
 {
     enum wr_cell_state state = cell_of(j, work)->state;
 
@@ -101,7 +101,8 @@ static bool begins_as_usual(const struct measuring *j)
     return false;
 }
 
-struct hole { /* in one lane */
+struct hole {
+    size_t lane;
     size_t next;               /* piece that came after, SIZE_MAX: none */
     double from_min, to_min;
     bool at_front;             /* the run may have begun before its first row */
@@ -112,7 +113,7 @@ static struct hole hole_after(const struct measuring *j, size_t work, size_t bef
 {
     const struct own_order *o = &j->own;
     double from = before == SIZE_MAX ? 0 : o->piece[o->last_of[before]].end_min;
-    struct hole hole = {.next = SIZE_MAX};
+    struct hole hole = {.lane = lane, .next = SIZE_MAX};
 
     for (size_t i = 0; i < o->n_piece; i++) {
         const struct piece *p = &o->piece[i];
@@ -197,9 +198,12 @@ static void doubt_every_long_wait(struct measuring *j, size_t work)
 {
     uint32_t lanes = usual_lanes(j, work);
 
-    for (size_t i = 0; i < j->own.n_piece; i++)
-        if ((j->own.piece[i].lanes & lanes) && own_order_idle(&j->own.piece[i]) >= room_share * j->shortest_min[work])
-            j->unsure[i] = 1;
+    for (size_t i = 0; i < j->own.n_piece; i++) {
+        if (!(j->own.piece[i].lanes & lanes)) continue;
+        if (own_order_idle(&j->own.piece[i]) < room_share * j->shortest_min[work]) continue;
+        j->unsure[i] = 1;
+        j->missing_lanes[i] |= j->own.piece[i].lanes & lanes;
+    }
 }
 
 static bool are_too_short(const struct measuring *j, size_t work, const struct hole *hole, size_t n)
@@ -218,6 +222,7 @@ static void place_missing(struct measuring *j, size_t work)
     for (size_t i = 0; i < n; i++) {
         j->own.doubt_until_min[work] = fmax(j->own.doubt_until_min[work], hole[i].to_min);
         if (is_idle(&j->own, &hole[i])) j->unsure[hole[i].next] = 1;
+        if (hole[i].next != SIZE_MAX) j->missing_lanes[hole[i].next] |= UINT32_C(1) << hole[i].lane;
     }
     if (!has_pieces && cell_of(j, work)->state == WR_CELL_LOST && are_too_short(j, work, hole, n))
         doubt_every_long_wait(j, work);
@@ -254,10 +259,14 @@ void holes_find(struct measuring *j)
     if (j->room_unsure < o->n_piece) {
         j->room_unsure = o->room_piece;
         j->unsure = wr_realloc(j->unsure, j->room_unsure, 1);
+        j->missing_lanes = wr_realloc(j->missing_lanes, j->room_unsure, sizeof *j->missing_lanes);
     }
-    for (size_t i = 0; i < o->n_piece; i++) j->unsure[i] = 0;
+    for (size_t i = 0; i < o->n_piece; i++) {
+        j->unsure[i] = 0;
+        j->missing_lanes[i] = 0;
+    }
     for (size_t w = 0; w < j->known.n_work; w++) {
-        if (!is_missing(j, w)) continue;
+        if (!holes_is_missing(j, w)) continue;
         place_missing(j, w);
         any = true;
     }

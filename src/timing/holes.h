@@ -9,7 +9,8 @@
 
 #include "measure.h"
 
-/* Of the run at hand, whose pieces are linked: fills unsure and own.doubt_until_min, and reports. */
+bool holes_is_missing(const struct measuring *j, size_t work); /* of the run at hand */
+/* Of the run at hand, whose pieces are linked: fills unsure, missing_lanes and own.doubt_until_min, and reports. */
 void holes_find(struct measuring *j);
 
 #endif

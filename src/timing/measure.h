@@ -42,6 +42,7 @@ struct measuring {
     struct wait *wait;                 /* [n_task] waits.h */
     struct own_order own;              /* of the run at hand */
     unsigned char *unsure; size_t room_unsure; /* [own.n_piece] 1: its idle time may hold what is missing */
+    uint32_t *missing_lanes;           /* [own.n_piece] lanes in which what is missing may stand right before it */
     /* the run at hand */
     size_t r;
     const struct wr_log_run *log_run;

@@ -131,30 +131,51 @@ static double replay_by_plan(struct measuring *j, enum own_holds holds)
     return wr_network_forward(&as_run, j->duration_min, j->start_min, j->end_min, NULL);
 }
 
-static void wait_in_lanes(struct measuring *j, uint32_t lanes, double start_min, double end_min, double *free_at_min)
+struct lane_clock {
+    double free_at_min[WR_MAX_LANES];
+    uint32_t missing; /* lanes whose time up to their next task may hold what is missing: it is nobody's, no wait */
+};
+
+static void wait_in_lanes(struct measuring *j, uint32_t lanes, double start_min, double end_min, struct lane_clock *c)
 {
     double *waiting_min = &j->timing->waiting_min[j->r * j->timing->n_lane];
 
     for (size_t lane = 0; lane < j->timing->n_lane; lane++) {
         if (!(lanes >> lane & 1)) continue;
-        waiting_min[lane] += fmax(0, start_min - free_at_min[lane]);
-        free_at_min[lane] = fmax(free_at_min[lane], end_min);
+        double idle = fmax(0, start_min - c->free_at_min[lane]);
+        if (c->missing >> lane & 1) j->run->nobodys_min += idle;
+        else waiting_min[lane] += idle;
+        c->free_at_min[lane] = fmax(c->free_at_min[lane], end_min);
+    }
+    c->missing &= ~lanes;
+}
+
+static void sum_waiting_of_pieces(struct measuring *j)
+{
+    struct lane_clock c = {0};
+
+    for (size_t i = 0; i < j->own.n_piece; i++) {
+        c.missing = j->missing_lanes[i];
+        wait_in_lanes(j, j->own.piece[i].lanes, j->own.start_min[i], j->own.end_min[i], &c);
+    }
+}
+
+static void sum_waiting_by_plan(struct measuring *j)
+{
+    struct lane_clock c = {0};
+
+    for (size_t i = 0; i < j->net->n_task; i++) {
+        size_t k = j->net->order[i];
+        if (holes_is_missing(j, k)) c.missing |= j->net->lanes[k];
+        else wait_in_lanes(j, j->net->lanes[k], j->start_min[k], j->end_min[k], &c);
     }
 }
 
 /* A lane waits from the end of one of its tasks to the moment at which its next one may begin. */
 static void sum_waiting(struct measuring *j)
 {
-    double free_at_min[WR_MAX_LANES] = {0};
-
-    if (j->has_clock)
-        for (size_t i = 0; i < j->own.n_piece; i++)
-            wait_in_lanes(j, j->own.piece[i].lanes, j->own.start_min[i], j->own.end_min[i], free_at_min);
-    else
-        for (size_t i = 0; i < j->net->n_task; i++) {
-            size_t k = j->net->order[i];
-            wait_in_lanes(j, j->net->lanes[k], j->start_min[k], j->end_min[k], free_at_min);
-        }
+    if (j->has_clock) sum_waiting_of_pieces(j);
+    else sum_waiting_by_plan(j);
 }
 
 /* Without a clock the replay's times are all there is. */
@@ -405,6 +426,7 @@ static void release_room(struct measuring *j)
     own_order_release(&j->own);
     wr_names_release(&j->people);
     wr_free(j->unsure);
+    wr_free(j->missing_lanes);
     wr_free(j->differences);
     wr_free(j->wait);
     wr_free(j->lanes);

@@ -35,6 +35,7 @@ COLUMNS = {
              "lead-in": ("lead_in_min", hmm), "gaps": ("gap_min", hmm), "holds": ("hold_min", hmm),
              "waiting, lane by lane": WAITING, "done": ("done", count),
              "stopped": ("stopped", count), "skipped": ("skipped", count), "stop- ped": ("stopped", count), "skip- ped": ("skipped", count),
+             "not known": ("unknown", count), "not logged": ("absent", count),
              "slower or faster": None, "complete": ("complete", yes)},
     "stood out": {"run": ("run", str), "what stood out": ("title", str), "longer (+) or shorter": lambda r: signed(r["difference_min"]) + " min",
                   "times the expected": ("ratio", factor), "how far out, in sd": ("sd", factor)},

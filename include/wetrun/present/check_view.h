@@ -30,6 +30,9 @@ WR_MUST_CHECK enum wr_status wr_show_check(enum wr_format format, const struct w
 WR_MUST_CHECK enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan *plan,
                                            const struct wr_timing *timing, struct wr_str *out, struct wr_error *err);
 
+/* "6 errors, 2 warnings, no notes; what may move an answer: 6 errors, 1 warning." */
+void wr_findings_sentence(const struct wr_present_context *ctx, const struct wr_findings *findings, struct wr_str *out);
+
 /* Grids that the page shares; to be released by the caller. */
 void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid);
 void wr_grid_of_implausible(const struct wr_screen *screen, struct wr_grid *grid);

@@ -55,6 +55,8 @@ struct wr_present_context { /* all borrowed */
 /* Rehearsals behind a firm answer: none where nothing was ever done or the sampler's chains disagree. */
 size_t wr_context_firm_runs(const struct wr_present_context *ctx);
 /* "Found, and may move this: 6 errors (row-negative 2 …)."; nothing where nothing was. */
+/* "6 errors, 1 warning" of what may move an answer; returns how many. */
+size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_str *out);
 void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str *out);
 /* What stands above the first sentence of a table: the doubt, and how many findings may move the answer. */
 void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *out);

@@ -67,6 +67,8 @@ struct wr_timing_run {
     double by_plan_min;          /* its modelled times through the plan as it now stands, without holds: what a forecast
                                     of this run foresees. A lower bound unless complete and n_unknown is 0 */
     double unlogged_min;         /* lead-in + gap, summed over the cells: time in which no step was running */
+    double nobodys_min;          /* in the replay, lane by lane: a lane's time before its next task in which work may
+                                    stand whose time is not known */
     bool complete;               /* every task of the plan done */
     bool kept_to_plan;           /* no task began early or in another lane, none outside the plan, no overlapping
                                     steps */

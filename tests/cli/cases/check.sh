@@ -12,6 +12,10 @@ grep -v '^# ' rejected.txt > rows
 [ "$(wc -l < rows)" -eq 6 ] || fail "not six rejected rows"
 while IFS= read -r row; do grep -qxF -- "$row" campaign/runs.csv || fail "not verbatim: $row"; done < rows
 head -n 1 times.csv | grep -q '^run,task,state,active_min,lead_in_min,hold_min' || fail "columns of --times"
+# the states of a run are all its tasks, in the table too; what the answers speak of first is told from the rest
+json "all(r['done'] + r['stopped'] + r['skipped'] + r['unknown'] + r['absent'] == 28 for r in d['runs'])"
+json "sum(r['unknown'] for r in d['runs']) == 0"
+expect 0 "$WETRUN" check campaign; in_out "Findings: 6 errors, 2 warnings, 6 notes; what may move an answer: 6 errors, 1"
 # a plan that was written reads back as the same plan
 expect 0 "$WETRUN" check --plan plan.csv --write-plan again.csv --runs campaign/runs.csv
 cmp plan.csv again.csv || fail "the plan changed on its way"

@@ -244,6 +244,8 @@ START_TEST(losing_any_row_makes_no_lead_in_longer)
             if (!is->lead_in_unknown) ck_assert_double_eq_tol(is->lead_in_min, was->lead_in_min, 1e-5);
             else ck_assert(r == lost / TASKS && (lost % TASKS == 0 || is->hole_min >= was->lead_in_min - 1e-5));
         }
+    for (size_t i = 0; i < 2 * RUNS; i++)
+        ck_assert_double_le(c.timing.waiting_min[i], base.timing.waiting_min[i] + 1e-5);
     ck_assert_uint_eq(read_count(&c, "time-unknown"), 1);
     ck_assert_uint_ge(n_unknown, lost % TASKS < TASKS - 1);
     ck_assert_uint_le(n_unknown, 3); /* next in each lane, and what waits by after */
@@ -251,6 +253,31 @@ START_TEST(losing_any_row_makes_no_lead_in_longer)
     read_release(&c);
     wr_str_release(&whole);
     wr_str_release(&less);
+}
+END_TEST
+
+/* What a lane does while a task of it is under way whose end nobody knows is no waiting. */
+START_TEST(a_lost_row_is_no_waiting)
+{
+    static const char plan[] = "task,crew\nA,EV1+EV2\nB,EV1\nC,EV2\nD,EV1+EV2\n";
+    static const char good[] = "r1,A,EV1+EV2,0,10\nr1,B,EV1,10,60\nr1,C,EV2,10,50\nr1,D,EV1+EV2,60,70\n"
+                               "r2,A,EV1+EV2,0,10\nr2,B,EV1,10,60\nr2,C,EV2,10,49\nr2,D,EV1+EV2,61,71\n";
+    static const char *const third[] = {"r3,A,EV1+EV2,0,10\nr3,B,EV1,10,60\nr3,C,EV2,10,\nr3,D,EV1+EV2,60,70\n",
+                                        "r3,A,EV1+EV2,0,10\nr3,B,EV1,10,60\nr3,D,EV1+EV2,60,70\n",
+                                        "r3,A,EV1+EV2,0,10\nr3,B,EV1,10,\nr3,C,EV2,10,50\nr3,D,EV1+EV2,60,70\n"};
+    static const struct { double waiting[2], nobodys; } expected[] = {{{0, 0}, 50}, {{0, 0}, 50}, {{0, 0}, 40}};
+    struct wr_str log = {0};
+    struct read_campaign c;
+
+    wr_str_addf(&log, "run,task,crew,start,end\n%s%s", good, third[_i]);
+    read_campaign(&c, plan, NULL, log.text);
+    ck_assert_double_eq_tol(c.timing.waiting_min[1], 10, tiny); /* of r1 it is known */
+    ck_assert_double_eq_tol(c.timing.run[0].nobodys_min, 0, tiny);
+    for (size_t l = 0; l < 2; l++)
+        ck_assert_double_eq_tol(c.timing.waiting_min[2 * 2 + l], expected[_i].waiting[l], tiny);
+    ck_assert_double_eq_tol(c.timing.run[2].nobodys_min, expected[_i].nobodys, tiny);
+    read_release(&c);
+    wr_str_release(&log);
 }
 END_TEST
 
@@ -270,6 +297,7 @@ Suite *suite_holes(void)
     tcase_add_test(t, new_work_and_single_jobs_are_not_missing);
     tcase_add_test(t, a_row_under_another_run);
     tcase_add_loop_test(t, losing_any_row_makes_no_lead_in_longer, 0, 100);
+    tcase_add_loop_test(t, a_lost_row_is_no_waiting, 0, 3);
     suite_add_tcase(s, t);
     return s;
 }
