@@ -73,7 +73,9 @@ struct wr_binding_cutoff wr_binding_cutoff(const struct wr_cutoff_card *card, si
 
 int wr_starts_in_time(const struct wr_binding_cutoff *cutoff)
 {
-    return cutoff->what == WR_BINDING_FOUND ? (int)floor(WR_CARD_STARTS * cutoff->row->share_in_time + 0.5) : 0;
+    if (cutoff->what != WR_BINDING_FOUND) return 0;
+    int of_100 = (int)floor(100 * cutoff->row->share_in_time + 0.5); /* as every table rounds it */
+    return of_100 / (100 / WR_CARD_STARTS);
 }
 
 /* ---- the card ---- */

@@ -36,8 +36,12 @@ static void say_begin_by(struct wr_str *out, const struct wr_card_line *line)
 {
     char at[WR_CLOCK_TEXT];
 
-    if (has_time(line)) wr_str_add(out, wr_hmm_by(line->cutoff.row->latest_start_min, at));
-    else wr_str_add(out, wr_binding_words(line->cutoff.what));
+    if (!has_time(line)) {
+        wr_str_add(out, wr_binding_words(line->cutoff.what));
+        return;
+    }
+    wr_str_add(out, wr_hmm_by(line->cutoff.row->latest_start_min, at));
+    if (line->cutoff.row->beyond_range) wr_str_add_char(out, '*');
 }
 
 static void say_clock_head(struct wr_str *out, const struct wr_chart_input *in, size_t clock)
@@ -102,14 +106,19 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     struct wr_card_lines card = wr_card_lines(in->cutoff);
     size_t n_late = 0;
+    bool is_beyond_range = false;
 
-    for (size_t i = 0; i < card.n; i++) n_late += is_too_late(&card.line[i]);
+    for (size_t i = 0; i < card.n; i++) {
+        n_late += is_too_late(&card.line[i]);
+        is_beyond_range |= has_time(&card.line[i]) && card.line[i].cutoff.row->beyond_range;
+    }
     say_title(&w->title, in, &card, n_late);
-    wr_str_addf(&w->subtitle, "%s. Ten marks: of ten starts, discs are in time, rings too late. Slack: "
-                              "minutes from the usual start to the latest.",
+    wr_str_addf(&w->subtitle, "%s. Of ten starts: a disc for each full ten of 100 in time, rings for the rest. "
+                              "Slack: minutes from the usual start to the latest.",
                 card.n_elapsed_limit > 0 ? "Elapsed time, h:mm" : "Times on each limit’s own clock, h:mm");
     if (card.n_elapsed_limit > 1)
         wr_str_add(&w->subtitle, " Bold is the earliest over the limits; behind it the limit that sets it.");
+    if (is_beyond_range) wr_str_addf(&w->subtitle, " *: %s.", wr_beyond_range);
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t i = 0; i < card.n; i++) {
         wr_str_add(&w->alt, i ? "; " : " ");
@@ -123,6 +132,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     }
     wr_str_add(&w->alt, ".");
     if (n_late) wr_str_addf(&w->alt, " Too late already: %zu.", n_late);
+    if (is_beyond_range) wr_str_addf(&w->alt, " *: %s.", wr_beyond_range);
     wr_card_lines_release(&card);
 }
 

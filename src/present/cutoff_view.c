@@ -56,6 +56,7 @@ const char *wr_binding_words(enum wr_binding what)
 }
 
 const char wr_set_by_plan[] = "its drop time";
+const char wr_beyond_range[] = "beyond the simulated range";
 
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
 {
@@ -66,7 +67,7 @@ void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
     if (wr_cutoff_usually_dropped(row)) wr_str_add(out, "usually dropped by then; ");
     else if (row->slack_min < 0) wr_str_add(out, "usually too late; ");
     if (row->drop_rule_first) wr_str_add(out, "later it is dropped; ");
-    if (row->beyond_range) wr_str_add(out, "beyond the simulated range; ");
+    if (row->beyond_range) wr_str_addf(out, "%s; ", wr_beyond_range);
     if (row->has_second_window)
         wr_str_addf(out, "again inside from %s to %s, since other work is then dropped; ",
                     wr_hmm(row->second_from_min, a), wr_hmm(row->second_to_min, b));
@@ -203,7 +204,7 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     const struct wr_plan_task *task = &result->plan->task[of->row->task];
     bool found = of->what == WR_BINDING_FOUND, set = found || of->what == WR_BINDING_TOO_LATE;
     const struct wr_sim_limit *limit = &result->card->list[of->limit].limit.limit;
-    struct wr_str lane = {0};
+    struct wr_str lane = {0}, set_by = {0};
     char at[WR_CLOCK_TEXT];
 
     wr_lanes_words(result->plan, task->lanes, &lane);
@@ -213,14 +214,17 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     wr_grid_number(grid, of->row->typical_start_min);
     if (found) wr_grid_number(grid, of->row->latest_start_min);
     else wr_grid_text(grid, wr_binding_words(of->what));
-    if (found && of->row->drop_rule_first) wr_grid_text(grid, wr_set_by_plan);
-    else if (set) wr_grid_textf(grid, "%s, %s", result->limit_name[of->limit], wr_hmm(limit->minutes, at));
+    if (found && of->row->drop_rule_first) wr_str_add(&set_by, wr_set_by_plan);
+    else if (set) wr_str_addf(&set_by, "%s, %s", result->limit_name[of->limit], wr_hmm(limit->minutes, at));
+    if (found && of->row->beyond_range) wr_str_addf(&set_by, "; %s", wr_beyond_range);
+    if (set_by.len > 0) wr_grid_text(grid, wr_str_text(&set_by));
     else wr_grid_absent(grid);
     wr_grid_maybe(grid, when(found, wr_shown_slack_min(of->row)));
     ten_starts(grid, of);
     wr_grid_text(grid, "");
     wr_grid_about(grid, of->row->task);
     wr_str_release(&lane);
+    wr_str_release(&set_by);
 }
 
 void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card_lines *lines, size_t clock,

@@ -341,6 +341,7 @@
         best.limit = row.limit;
         best.slack = row.slack;
         best.notes = rowNotes(row, zero);
+        best.beyond = row.beyond;
       }
     });
     return best;
@@ -350,7 +351,7 @@
     var out = [];
     if (row.slack <= -0.5) out.push(row.byRule ? "usually dropped by then" : "usually too late");
     if (row.byRule) out.push("later it is dropped by its rule");
-    if (row.beyond) out.push("as late as simulated days begin: it may be later still");
+    if (row.beyond) out.push("beyond the simulated range");
     if (row.again) out.push("inside again from " + day.hmm(Math.ceil(row.again.from + zero - 1 / 60000)) + " to " + day.hmmBy(row.again.to + zero) + ", since other work is then dropped");
     return out;
   }
@@ -368,7 +369,7 @@
   function onCard(b) {
     if (!b) return "";
     if (b.silent) return "not reported";
-    return b.late.length ? opens(b.usual) ? "the start" : "too late" : b.by !== null ? day.hmmBy(b.by) : b.unsure.length ? "cannot tell" : "";
+    return b.late.length ? opens(b.usual) ? "the start" : "too late" : b.by !== null ? day.hmmBy(b.by) + (b.beyond ? "*" : "") : b.unsure.length ? "cannot tell" : "";
   }
   function clockNotes(b) {
     return b.clocks.map(function (x) { return "begin by " + day.hmmBy(x.by) + " on the clock of '" + data.limits[x.limit].name + "', which starts when '" + titleOf(data.limits[x.limit].from) + "' begins" + (x.notes.length ? " (" + x.notes.join("; ") + ")" : ""); });
@@ -562,7 +563,7 @@
   }
   function makeSheet() {
     at.sheetHead = el("h2", {});
-    return el("section", { cls: "sheet", "aria-hidden": "true" }, [at.sheetHead, el("p", { text: "Times elapsed, h:mm:ss. Hold: minutes that the real excursion would not have. Outcome: done, stopped or left out." + (forecast ? " Begin by: if the task begins then or earlier, the limits are kept with the wanted confidence. " + (data.caution || "") : "") }),
+    return el("section", { cls: "sheet", "aria-hidden": "true" }, [at.sheetHead, el("p", { text: "Times elapsed, h:mm:ss. Hold: minutes that the real excursion would not have. Outcome: done, stopped or left out." + (forecast ? " Begin by: if the task begins then or earlier, the limits are kept with the wanted confidence. *: beyond the simulated range. " + (data.caution || "") : "") }),
       el("table", {}, [el("thead", {}, [el("tr", {}, ["task", "crew"].concat(forecast ? ["usual start", "begin by"] : [], ["begin", "end", "hold", "outcome"]).map(function (h) { return el("th", { scope: "col", text: h }); }))]), at.sheetBody = el("tbody")])]);
   }
 

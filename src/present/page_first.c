@@ -263,6 +263,7 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
         wr_str_addf(out, "with only %s of slack", wr_minutes_whole(wr_shown_slack_min(tightest), slack));
     else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(tightest), slack));
     if (of > 0) page_element(out, ", for <bdi>", page->cutoff->limit_name[of], "</bdi>");
+    if (tightest->beyond_range) wr_str_addf(out, " (%s)", wr_beyond_range);
     wr_str_add(out, ".</li>\n");
 }
 
@@ -437,7 +438,7 @@ static void add_found(struct wr_str *out, const struct wr_page *page)
     wr_context_found_words(page->context, &text);
     if (text.len > 0) {
         page_element(out, "<p class=\"takes\">", wr_str_text(&text), "");
-        wr_str_add(out, page->check ? " <a href=\"#t-findings\">All that was found</a></p>\n" : "</p>\n");
+        wr_str_add(out, page->check ? " <a href=\"#findings\">All that was found</a></p>\n" : "</p>\n");
     }
     wr_str_release(&text);
 }

@@ -101,8 +101,8 @@ const struct wr_quantity wr_quantities[] = {
      "Of 100 days on which the task begins at its usual time, those that keep the limit."},
     {NULL, "share_in_time", "begin in time", "Of 100 days, those on which the task begins by that time."},
     {NULL, "ten_starts", "of ten starts",
-     "Of ten days: a disc for each start in time, a ring for each too late. A time before the usual start is met on "
-     "fewer than five."},
+     "A disc for each full ten of 100 days on which the task begins by that time, rings for the rest: 45 of 100 are "
+     "four discs."},
     {NULL, "note", "note", "What is special about this cut-off."},
     /* rehearsals */
     {NULL, "active_min", "active",
@@ -117,6 +117,11 @@ const struct wr_quantity wr_quantities[] = {
      "Time in which a lane waited for the others, lane by lane. What a lane worked on, joint tasks included, its "
      "lead-ins, gaps "
      "and holds, and its waiting make up the finish."},
+    {"t-runs", "done", "done", "Tasks completed. With those stopped, skipped, not known and not logged they are all tasks."},
+    {"t-runs", "stopped", "stopped", "Tasks stopped before they were complete: at least that long, never a duration."},
+    {"t-runs", "skipped", "skipped", "Tasks not attempted."},
+    {"t-runs", "unknown", "not known", "Tasks done of which a row was rejected, so that how long they took is not known."},
+    {"t-runs", "absent", "not logged", "Tasks without a row: left out, or forgotten in the log."},
     {NULL, "effect", "slower or faster",
      "The rehearsal’s pace against the others, over the tasks that they have in common."},
     {"t-people", "effect", "slower or faster",

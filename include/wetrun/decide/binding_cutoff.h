@@ -37,7 +37,7 @@ struct wr_binding_cutoff wr_cutoff_of_limit(const struct wr_cutoff_card *card, s
 bool wr_has_binding_cutoffs(const struct wr_cutoff_card *card); /* a limit of the card is not a clock */
 
 enum { WR_CARD_STARTS = 10 };
-/* Of WR_CARD_STARTS starts, those that are in time; 0 where none is. */
+/* Full tens of 100 starts that are in time, of the number as shown: never one more than there are. 0 where none is. */
 int wr_starts_in_time(const struct wr_binding_cutoff *cutoff);
 
 /* The card for the console, line by line: first the tasks on elapsed time, in the order in which they usually begin,

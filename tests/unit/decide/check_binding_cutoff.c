@@ -1,5 +1,7 @@
 /* Which of several limits a task must be begun for; expected values by hand. */
 #include <check.h>
+#include <stdio.h>
+#include <stdlib.h>
 #include "wetrun/decide/binding_cutoff.h"
 
 static struct wr_cutoff_row first[5], second[5], clock_row[5];
@@ -72,6 +74,20 @@ START_TEST(what_opens_the_excursion_is_not_late)
 }
 END_TEST
 
+/* The legend: a disc for each full ten of the number that the tables show, 45 of 100 are four. */
+START_TEST(discs_are_the_full_tens_of_the_number_shown)
+{
+    for (int thousandth = 0; thousandth <= 1000; thousandth++) {
+        struct wr_cutoff_row row = row_of(0, WR_CUTOFF_FOUND, 60);
+        char shown[8];
+        row.share_in_time = thousandth / 1000.0;
+        snprintf(shown, sizeof shown, "%d", (thousandth + 5) / 10);
+        int n = wr_starts_in_time(&(struct wr_binding_cutoff){.what = WR_BINDING_FOUND, .row = &row});
+        ck_assert_msg(n == atoi(shown) / 10, "%d of 1000: %d discs for %s", thousandth, n, shown);
+    }
+}
+END_TEST
+
 START_TEST(clocks_stand_apart)
 {
     const struct wr_cutoff_card only_clock = {.n_limit = 1, .n_row = 5, .list = list + 2};
@@ -92,6 +108,7 @@ Suite *suite_binding_cutoff(void)
     tcase_add_test(tc, the_earliest_over_the_limits_binds);
     tcase_add_test(tc, no_later_moment_where_one_limit_allows_none);
     tcase_add_test(tc, what_opens_the_excursion_is_not_late);
+    tcase_add_test(tc, discs_are_the_full_tens_of_the_number_shown);
     tcase_add_test(tc, clocks_stand_apart);
     suite_add_tcase(suite, tc);
     return suite;

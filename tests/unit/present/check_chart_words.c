@@ -221,6 +221,30 @@ START_TEST(tasks_that_settle_come_first_and_are_counted)
 }
 END_TEST
 
+START_TEST(what_lies_beyond_the_simulated_range_is_marked)
+{
+    struct chart_case c;
+    struct wr_chart_words words = {0};
+    struct wr_str script = {0};
+    struct wr_chart_options o = {.width = 0};
+
+    chart_case_make(&c, &chart_usual);
+    for (int marked = 0; marked < 2; marked++) {
+        for (size_t l = 0; l < c.cutoff.n_limit; l++)
+            for (size_t i = 0; i < c.cutoff.n_row; i++) c.cutoff.list[l].row[i].beyond_range = marked;
+        wr_chart_words(WR_CHART_CUTOFF, &c.input, &words);
+        wr_str_clear(&script);
+        wr_chart_script(WR_CHART_CUTOFF, &c.input, &o, &script);
+        ck_assert_int_eq(strstr(words.subtitle.text, "*: beyond the simulated range.") != NULL, marked);
+        ck_assert_int_eq(strstr(words.alt.text, "*: beyond the simulated range.") != NULL, marked);
+        ck_assert_int_eq(strstr(script.text, "*\n") != NULL, marked);
+        wr_chart_words_release(&words);
+    }
+    wr_str_release(&script);
+    chart_case_release(&c);
+}
+END_TEST
+
 START_TEST(what_is_missing_is_said)
 {
     struct chart_case c;
@@ -267,6 +291,7 @@ Suite *suite_chart_words(void)
     tcase_add_test(t, trend_has_the_band_of_a_fitted_line);
     tcase_add_test(t, tasks_that_settle_come_first_and_are_counted);
     tcase_add_test(t, what_is_missing_is_said);
+    tcase_add_test(t, what_lies_beyond_the_simulated_range_is_marked);
     tcase_add_test(t, missing_glyphs_become_squares);
     suite_add_tcase(s, t);
     return s;

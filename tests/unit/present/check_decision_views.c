@@ -155,6 +155,25 @@ START_TEST(notes_say_what_stands_behind_a_cutoff)
 }
 END_TEST
 
+/* The same words on the console's card as in the notes, in every row that is concerned and in no other. */
+START_TEST(the_card_marks_what_lies_beyond_the_simulated_range)
+{
+    make(28, SAMPLE_TAME);
+    struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card};
+    struct wr_card_lines lines = wr_card_lines(&d.card);
+    struct wr_grid grid;
+    size_t n = 0;
+
+    wr_grid_of_card(&cutoff, &lines, SIZE_MAX, &grid);
+    wr_grid_add_csv(&grid, &out);
+    for (const char *at = out.text; (at = strstr(at, wr_beyond_range)) != NULL; at++) n++;
+    ck_assert_uint_eq(n, 1); /* task 8 */
+    ck_assert_ptr_nonnull(strstr(out.text, d.limit_name[0]));
+    wr_grid_release(&grid);
+    wr_card_lines_release(&lines);
+}
+END_TEST
+
 START_TEST(whatif_shows_the_paired_difference)
 {
     make(28, SAMPLE_TAME);
@@ -231,6 +250,7 @@ Suite *suite_decision_views(void)
     tcase_add_test(t, cutoff_has_the_keys_of_the_contract);
     tcase_add_test(t, update_says_what_the_day_has_shown);
     tcase_add_test(t, notes_say_what_stands_behind_a_cutoff);
+    tcase_add_test(t, the_card_marks_what_lies_beyond_the_simulated_range);
     tcase_add_test(t, whatif_shows_the_paired_difference);
     tcase_add_test(t, forecast_prices_the_drop_rules);
     tcase_add_test(t, numbers_that_are_none_are_errors);
