@@ -117,10 +117,12 @@ const struct wr_quantity wr_quantities[] = {
      "Time in which a lane waited for the others, lane by lane. What a lane worked on, joint tasks included, its "
      "lead-ins, gaps "
      "and holds, and its waiting make up the finish."},
-    {"t-runs", "done", "done", "Tasks completed. With those stopped, skipped, not known and not logged they are all tasks."},
+    {"t-runs", "done", "done",
+     "Tasks completed. Together with those stopped, skipped, not known and not logged: all tasks."},
     {"t-runs", "stopped", "stopped", "Tasks stopped before they were complete: at least that long, never a duration."},
     {"t-runs", "skipped", "skipped", "Tasks not attempted."},
-    {"t-runs", "unknown", "not known", "Tasks done of which a row was rejected, so that how long they took is not known."},
+    {"t-runs", "unknown", "not known",
+     "Tasks done of which a row was rejected, so that how long they took is not known."},
     {"t-runs", "absent", "not logged", "Tasks without a row: left out, or forgotten in the log."},
     {NULL, "effect", "slower or faster",
      "The rehearsal’s pace against the others, over the tasks that they have in common."},

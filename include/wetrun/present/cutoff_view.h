@@ -44,7 +44,7 @@ void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, stru
 const char *wr_binding_words(enum wr_binding what);
 /* In place of a limit's name, where the plan's drop time comes before any limit asks. */
 extern const char wr_set_by_plan[];
-/* Beside a time to begin by that lies where hardly any simulated day begins the task: read off the form of the curve. */
+/* Beside a time to begin by that lies where hardly any simulated day begins the task. */
 extern const char wr_beyond_range[];
 /* Says first which limits no start can keep with the wanted confidence, and what that takes; "" if all can be kept. */
 void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str *out);
