@@ -38,6 +38,7 @@ const struct wr_command wr_commands[WR_N_COMMAND] = {
     [WR_CMD_PAD] = {.name = "pad",
                     .group = WR_GROUP_DECIDE,
                     RESULT(PAD),
+                    .beside = BIT(CUTOFFS),
                     .in_report = BIT(PAD),
                     .busy = "padding",
                     .summary = "padding per task and for the timeline that reaches a confidence",

@@ -13,7 +13,9 @@ static enum wr_binding no_start_left(const struct wr_cutoff_row *row)
 static enum wr_binding binding_of(const struct wr_cutoff_row *row)
 {
     switch (row->reason) {
-    case WR_CUTOFF_FOUND: return row->latest_start_min < 0 ? no_start_left(row) : WR_BINDING_FOUND;
+    case WR_CUTOFF_FOUND:
+        if (row->latest_start_min < 0) return no_start_left(row);
+        return row->is_start ? WR_BINDING_START : WR_BINDING_FOUND;
     case WR_CUTOFF_NEVER: return no_start_left(row);
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return WR_BINDING_NO_MATTER;
     case WR_CUTOFF_BEGUN: return WR_BINDING_BEGUN;
@@ -39,7 +41,8 @@ static int urgency(enum wr_binding what)
     case WR_BINDING_TOO_LATE: return 4;
     case WR_BINDING_OPENS: return 3;
     case WR_BINDING_CANNOT_TELL: return 2;
-    case WR_BINDING_FOUND: return 1;
+    case WR_BINDING_FOUND:
+    case WR_BINDING_START: return 1;
     case WR_BINDING_NO_MATTER: break;
     }
     return 0;

@@ -170,11 +170,25 @@ static enum wr_status check_limits(const struct wr_network *net, const struct wr
     return WR_OK;
 }
 
+/* The one task that waits for nothing, or SIZE_MAX. */
+static size_t only_start(const struct wr_network *net)
+{
+    size_t only = SIZE_MAX, n = 0;
+
+    for (size_t k = 0; k < net->n_task; k++) {
+        if (net->pred_first[k + 1] > net->pred_first[k]) continue;
+        only = k;
+        n++;
+    }
+    return n == 1 && net->not_before_min[only] <= 0 ? only : SIZE_MAX;
+}
+
 enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis *basis,
                               const struct wr_scenarios *scenarios, const struct wr_cutoff_limit *limit, size_t n_limit,
                               const struct wr_cutoff_options *options, struct wr_error *err)
 {
     const struct wr_network *net = basis->net;
+    size_t start = only_start(net);
     struct wr_days days;
     enum wr_status status = check_limits(net, limit, n_limit, scenarios, err);
 
@@ -185,7 +199,11 @@ enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis
     for (size_t l = 0; l < n_limit; l++) {
         card->list[l].limit = limit[l];
         card->list[l].row = WR_NEW_ARRAY(struct wr_cutoff_row, card->n_row);
-        for (size_t r = 0; r < card->n_row; r++) card->list[l].row[r].task = options->task ? options->task[r] : r;
+        for (size_t r = 0; r < card->n_row; r++) {
+            struct wr_cutoff_row *row = &card->list[l].row[r];
+            row->task = options->task ? options->task[r] : r;
+            row->is_start = row->task == start && !limit[l].limit.is_clock && !options->now;
+        }
     }
     wr_days_make(&days, net, basis->durations, scenarios, options->now);
     wr_days_walk_all(&days);

@@ -23,7 +23,8 @@ void wr_trend_sentence(const struct wr_trend *t, struct wr_str *out)
     }
     wr_str_addf(out, "From one rehearsal to twice as many, times change by %s %% (90 %% interval %s to %s %%)%s",
                 wr_signed(100 * t->per_doubling, mid), wr_signed(100 * t->per_doubling_lo, lo),
-                wr_signed(100 * t->per_doubling_hi, hi), !is_shown(t) ? ": no trend is shown." : ".");
+                wr_signed(100 * t->per_doubling_hi, hi), !is_shown(t) ? ": no trend is shown" : "");
+    wr_str_add(out, ", by the rehearsals alone; the forecast has its own estimate, made with all else at once (`fit`).");
 }
 
 void wr_spread_sentence(const struct wr_comparison *c, struct wr_str *out)
@@ -255,7 +256,7 @@ void wr_grid_of_standing_out(const struct wr_compare_result *r, struct wr_grid *
         {"title", "what stood out", WR_UNIT_TEXT, WR_EVERYBODY, 16},
         {"minutes", "longer (+)\nor shorter", WR_UNIT_TEXT, WR_PEOPLE, 0},
         {"difference_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
-        {"ratio", "times the\nexpected", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
+        {"ratio", "times usual\nfor the day", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
         {"sd", "how far out,\nin sd", WR_UNIT_FACTOR, WR_PAGE | WR_MACHINE, 0},
     };
 

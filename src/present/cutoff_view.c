@@ -8,6 +8,18 @@
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
+/* The elapsed time begins with it: its begin-by is no time, but that. */
+static bool is_the_start(const struct wr_cutoff_row *row)
+{
+    return row->is_start && (row->reason == WR_CUTOFF_FOUND || row->reason == WR_CUTOFF_NEVER);
+}
+
+/* There is a time to begin by. */
+static bool has_time(const struct wr_cutoff_row *row)
+{
+    return row->reason == WR_CUTOFF_FOUND && !is_the_start(row);
+}
+
 static const char *reason_key(enum wr_cutoff_reason reason)
 {
     switch (reason) {
@@ -37,6 +49,7 @@ static const char *reason_words(enum wr_cutoff_reason reason)
 /* That what opens the excursion is too late is the limit's, and said there. */
 static const char *words_for(const struct wr_cutoff_row *row)
 {
+    if (is_the_start(row)) return wr_binding_words(WR_BINDING_START);
     return row->reason == WR_CUTOFF_NEVER && wr_cutoff_opens(row) ? "it cannot begin earlier"
                                                                   : reason_words(row->reason);
 }
@@ -46,6 +59,7 @@ const char *wr_binding_words(enum wr_binding what)
     switch (what) {
     case WR_BINDING_FOUND: return "";
     case WR_BINDING_TOO_LATE: return "too late";
+    case WR_BINDING_START:
     case WR_BINDING_OPENS: return "the start";
     case WR_BINDING_CANNOT_TELL: return "cannot tell";
     case WR_BINDING_BEGUN: return "begun";
@@ -63,7 +77,7 @@ void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
     char a[WR_CLOCK_TEXT], b[WR_CLOCK_TEXT];
 
     wr_str_add(out, words_for(row));
-    if (row->reason != WR_CUTOFF_FOUND) return;
+    if (!has_time(row)) return;
     if (wr_cutoff_usually_dropped(row)) wr_str_add(out, "usually dropped by then; ");
     else if (row->slack_min < 0) wr_str_add(out, "usually too late; ");
     if (row->drop_rule_first) wr_str_add(out, "later it is dropped; ");
@@ -131,7 +145,7 @@ static struct wr_cutoff_row by_the_clock(const struct wr_cutoff_result *result, 
 static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *result, size_t limit,
                        const struct wr_cutoff_row *row)
 {
-    bool found = row->reason == WR_CUTOFF_FOUND;
+    bool found = has_time(row);
     bool has_start = row->reason != WR_CUTOFF_NOT_BEFORE_LIMIT && row->reason != WR_CUTOFF_BEGUN;
     struct wr_str note = {0};
     char clock[WR_CLOCK_TEXT];
@@ -151,7 +165,7 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
                              row->prob_inside_at_typical));
     wr_grid_maybe(grid, when(found, row->mc_error_min));
     wr_grid_maybe(grid, when(found, row->share_in_time));
-    wr_grid_text(grid, reason_key(row->reason));
+    wr_grid_text(grid, is_the_start(row) ? "start" : reason_key(row->reason));
     wr_grid_text(grid, wr_str_text(&note));
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_from_min));
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_to_min));
@@ -373,6 +387,22 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
     wr_clock_sentence(result, limit, line);
 }
 
+/* What the table leaves out though it bears on the limit: elapsed time is counted from it. */
+static void add_start(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    struct wr_str line = {0};
+
+    for (size_t i = 0; i < result->card->n_row; i++) {
+        const struct wr_cutoff_row *row = &result->card->list[limit].row[i];
+        if (!is_the_start(row)) continue;
+        wr_str_clear(&line);
+        wr_add_capital(&line, wr_binding_words(WR_BINDING_START));
+        wr_str_addf(&line, ": %s; elapsed time counts from it.", result->plan->task[row->task].title);
+        wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
+    }
+    wr_str_release(&line);
+}
+
 /* Tasks without a latest start, by the reason why: "begun: A; B; C." */
 static void add_without_start(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
@@ -405,7 +435,7 @@ static void note_of(const struct wr_cutoff_result *result, size_t limit, size_t 
     const struct wr_cutoff_row shown = by_the_clock(result, limit, &result->card->list[limit].row[i]);
 
     wr_str_clear(note);
-    if (shown.reason == WR_CUTOFF_FOUND) wr_cutoff_note(&shown, note);
+    if (has_time(&shown)) wr_cutoff_note(&shown, note);
 }
 
 /* "A: later it is dropped."; what several have in common once: "Usually too late: A; B; C." */
@@ -454,22 +484,23 @@ static void add_card(const struct wr_present_context *ctx, const struct wr_cutof
     wr_grid_init(&grid, cutoff_column, CUTOFF_COLUMNS);
     for (size_t i = 0; i < result->card->n_row; i++) {
         const struct wr_cutoff_row shown = by_the_clock(result, limit, &list->row[i]);
-        if (shown.reason == WR_CUTOFF_FOUND) cutoff_row(&grid, result, limit, &shown);
+        if (has_time(&shown)) cutoff_row(&grid, result, limit, &shown);
     }
     if (wr_grid_rows(&grid) > 0) wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
     wr_grid_release(&grid);
+    add_start(result, limit, out);
     add_notes(result, limit, out);
     add_without_start(result, limit, out);
 }
 
-static const char *meaning(bool imposed)
+const char *wr_cutoff_meaning(bool imposed)
 {
     return imposed
                ? "Begin by: the latest start that keeps the limit with the wanted confidence when the delay comes from "
                  "outside and tells nothing about the day."
                : "Begin by: if the task begins then or earlier, the limit is kept with the wanted confidence; a late "
-                 "start "
-                 "also says that the day is slow, and that is in it.";
+                 "start also says that the day is slow, and that is in it. Where something from outside delays it, which "
+                 "tells nothing about the day, `cutoff --outside-hold` has the time.";
 }
 
 static void cutoff_table(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
@@ -485,7 +516,7 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
     if (line.len > 0) wr_prose_say(out, &line);
     wr_context_headline(ctx, "cut-offs", &line);
     wr_str_add(&line, ". ");
-    wr_str_add(&line, meaning(result->imposed));
+    wr_str_add(&line, wr_cutoff_meaning(result->imposed));
     if (has_clock(result)) {
         char start[WR_CLOCK_TEXT];
         wr_str_addf(&line, " Moments are times of day; the excursion begins at %s.",

@@ -344,7 +344,14 @@
         best.beyond = row.beyond;
       }
     });
+    if (isStart(c, k) && !best.late.length) { best.start = true; best.by = null; }
     return best;
+  }
+  // Nothing has begun, and nothing can before this task: elapsed time counts from it.
+  function isStart(c, k) {
+    var first = {};
+    c.rows.forEach(function (row) { if (data.limits[row.limit].from === null && opens(row.typical)) first[row.task] = true; });
+    return first[k] && Object.keys(first).length === 1 && c.r.state.every(function (s) { return s !== day.DONE && s !== day.RUNNING; });
   }
   // What must be said beside a begin-by; zero: where its clock began.
   function rowNotes(row, zero) {
@@ -359,6 +366,7 @@
   function opens(usual) { return usual !== null && usual !== undefined && usual <= 0; }
   function byWords(b, s) {
     if (b.silent) return REASONS.unreported;
+    if (b.start) return "the start";
     if (b.late.length) return opens(b.usual) ? REASONS.opens : "too late for " + list(b.late) + ", whenever it begins";
     if (b.unsure.length && b.by === null) return REASONS["too-few"];
     if (b.by === null) return "";
@@ -369,6 +377,7 @@
   function onCard(b) {
     if (!b) return "";
     if (b.silent) return "not reported";
+    if (b.start) return "the start";
     return b.late.length ? opens(b.usual) ? "the start" : "too late" : b.by !== null ? day.hmmBy(b.by) + (b.beyond ? "*" : "") : b.unsure.length ? "cannot tell" : "";
   }
   function clockNotes(b) {
@@ -401,11 +410,11 @@
   function eachLimit(c) {
     function reason(row) { return REASONS[row.reason === "never" && data.limits[row.limit].from === null && opens(row.typical) ? "opens" : row.reason]; }
     return c.rows.filter(function (row) { return row.reason === "found" || reason(row); }).sort(function (a, b) { return a.limit - b.limit || a.task - b.task; }).map(function (row) {
-      var limit = data.limits[row.limit], found = row.reason === "found";
+      var limit = data.limits[row.limit], start = row.reason === "found" && limit.from === null && isStart(c, row.task), found = row.reason === "found" && !start;
       return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: limit.name }), limit.from === null ? null : el("small", { text: ", on its clock" })]), el("td", {}, [el("bdi", { text: titleOf(row.task) })]),
         el("td", { cls: "n", text: day.hmm(row.typical) }), el("td", { cls: "n", text: found ? day.hmmBy(row.at) : "" }),
         el("td", { cls: "n", text: found ? (row.slack <= -0.5 ? "\u2212" : "") + Math.round(Math.abs(row.slack)) : "" }),
-        el("td", { cls: "n", text: row.usual === null || row.usual === undefined ? "" : day.of100Cell(row.usual) }), el("td", { text: found ? rowNotes(row, 0).join("; ") : reason(row) })]);
+        el("td", { cls: "n", text: row.usual === null || row.usual === undefined ? "" : day.of100Cell(row.usual) }), el("td", { text: start ? "the start" : found ? rowNotes(row, 0).join("; ") : reason(row) })]);
     });
   }
 

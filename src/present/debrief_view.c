@@ -52,7 +52,7 @@ static const struct wr_column task_column[] = {
     {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
     {"state", "", WR_UNIT_TEXT, WR_MACHINE, 0},
     {"actual_min", "took\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
-    {"expected_min", "expected\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+    {"forecast_min", "forecast\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
     {"band", "80 of\n100", WR_UNIT_TEXT, WR_PEOPLE, 0},
     {"lo_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
     {"hi_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include "json.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
@@ -77,6 +78,75 @@ static double shown_reserve(const struct wr_pad_checkpoint *c)
     return wr_shown_gap_min(c->median_timeline_min, c->time_min);
 }
 
+/* The least allowed to this checkpoint by a limit on elapsed time that bears on its lanes; SIZE_MAX: none. */
+static size_t nearest_limit(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
+{
+    uint32_t lanes = c->task == SIZE_MAX ? UINT32_MAX : result->plan->task[c->task].lanes;
+    size_t nearest = SIZE_MAX;
+
+    for (size_t l = 0; result->limits && l < result->limits->n_limit; l++) {
+        const struct wr_limit *limit = &result->limits->limit[l];
+        if (limit->is_clock || !(limit->lanes & lanes)) continue;
+        if (nearest == SIZE_MAX || limit->minutes < result->limits->limit[nearest].minutes) nearest = l;
+    }
+    return nearest;
+}
+
+static bool is_past_limit(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
+{
+    size_t l = nearest_limit(result, c);
+
+    return l != SIZE_MAX && wr_shown_gap_min(result->limits->limit[l].minutes, c->time_min) > 0;
+}
+
+/* What the card has for the task of this checkpoint. */
+static bool has_cutoff(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c,
+                       struct wr_binding_cutoff *of)
+{
+    if (!result->cutoffs || c->task >= result->cutoffs->n_row || !wr_has_binding_cutoffs(result->cutoffs)) return false;
+    *of = wr_binding_cutoff(result->cutoffs, c->task);
+    return true;
+}
+
+static bool is_after_begin_by(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
+{
+    struct wr_binding_cutoff of;
+
+    if (!has_cutoff(result, c, &of)) return false;
+    if (of.what == WR_BINDING_TOO_LATE) return true;
+    return of.what == WR_BINDING_FOUND &&
+           wr_shown_gap_min(wr_shown_by_min(of.row->latest_start_min), c->time_min) > 0;
+}
+
+/* "past a limit" before "after begin by": who is past it is after every time to begin by as well. */
+static const char *mark_of(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
+{
+    return is_past_limit(result, c) ? "over" : is_after_begin_by(result, c) ? "late" : "";
+}
+
+static void grid_begin_by(struct wr_grid *grid, const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
+{
+    struct wr_binding_cutoff of;
+
+    if (has_cutoff(result, c, &of) && of.what == WR_BINDING_FOUND) wr_grid_number(grid, of.row->latest_start_min);
+    else wr_grid_absent(grid);
+}
+
+void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_str *out)
+{
+    size_t n_late = 0, n_over = 0;
+
+    for (size_t i = 0; i < result->pad->n_checkpoint; i++) {
+        const char *mark = mark_of(result, &result->pad->checkpoint[i]);
+        n_over += strcmp(mark, "over") == 0;
+        n_late += strcmp(mark, "late") == 0;
+    }
+    if (n_late > 0)
+        wr_str_add(out, "Late: so late, its task begins after the time to begin by, and a limit is not kept with the "
+                        "wanted confidence.");
+    if (n_over > 0) wr_str_addf(out, "%sOver: past a limit.", n_late ? " " : "");
+}
+
 void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
@@ -84,7 +154,9 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
         {"title", "checkpoint:\nready to begin", WR_UNIT_TEXT, WR_EVERYBODY, 16},
         {"median_timeline_min", "median\ntimeline", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"time_min", "allow\nuntil", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"stretch_reserve_shown", "reserve of\nstretch, min", WR_UNIT_WHOLE, WR_PEOPLE, 0},
+        {"latest_start_min", "begin\nby", WR_UNIT_BY, WR_EVERYBODY, 0},
+        {"mark", "mark", WR_UNIT_TEXT, WR_EVERYBODY, 4},
+        {"stretch_reserve_shown", "reserve,\nmin", WR_UNIT_WHOLE, WR_PEOPLE, 0},
         {"stretch_reserve_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"percentile", "tasks\nat", WR_UNIT_SHARE, WR_EVERYBODY, 0},
         {"time_mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
@@ -103,7 +175,10 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
         else
             wr_grid_text(grid, result->plan->task[c->task].id);
         checkpoint_name(grid, result->plan, c->task);
-        WR_GRID_NUMBERS(grid, c->median_timeline_min, c->time_min, shown_reserve(c) - before, c->stretch_reserve_min);
+        WR_GRID_NUMBERS(grid, c->median_timeline_min, c->time_min);
+        grid_begin_by(grid, result, c);
+        wr_grid_text(grid, mark_of(result, c));
+        WR_GRID_NUMBERS(grid, shown_reserve(c) - before, c->stretch_reserve_min);
         before = shown_reserve(c);
         WR_GRID_NUMBERS(grid, c->percentile, c->time_mc_error_min, c->prob_kept, c->together_min,
                         c->together_mc_error_min);
@@ -137,6 +212,7 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
     wr_grid_maybe(grid, wr_is_done_enough(t->dropped) ? t->prob_planned_enough : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, t->own_quantile_min, t->on_longest_path, t->waits, t->planned_wait_min);
     checkpoint_name(grid, result->plan, checkpoint);
+    wr_grid_text(grid, mark_of(result, &result->pad->checkpoint[t->stretch]));
     wr_grid_about(grid, k);
 }
 
@@ -157,6 +233,7 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
         {"waits", "waits\nanyway", WR_UNIT_YES_NO, WR_PAGE | WR_MACHINE, 0},
         {"planned_wait_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"checkpoint", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"checkpoint_mark", "", WR_UNIT_TEXT, WR_MACHINE, 0},
     };
     size_t n = result->pad->n_task;
     struct missing *order = WR_NEW_ARRAY(struct missing, n);
@@ -203,6 +280,9 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(checkpoints, wr_context_columns(ctx), out);
+    wr_str_clear(&text);
+    wr_checkpoints_late_sentence(result, &text);
+    if (text.len > 0) wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_prose_add(out, wr_checkpoints_are_for_planning, 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&text);
     wr_str_addf(&text,

@@ -74,6 +74,8 @@ static void add_trends(struct wr_str *out, const struct wr_page *page)
 
     wr_trend_sentence(&page->compare->comparison->trend, &text);
     add_paragraph(out, &text);
+    if (page->fit) wr_learning_sentence(page->fit->summary, &text);
+    add_paragraph(out, &text);
     wr_spread_sentence(page->compare->comparison, &text);
     add_paragraph(out, &text);
     wr_task_trends_sentence(page->compare->comparison, &text);
@@ -145,6 +147,8 @@ static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr
     wr_pad_sentence(page->pad, &text);
     add_paragraph(out, &text);
     wr_pad_middles_sentence(page->pad, &text);
+    add_paragraph(out, &text);
+    wr_checkpoints_late_sentence(page->pad, &text);
     add_paragraph(out, &text);
     wr_str_add(&text, wr_checkpoints_are_for_planning);
     add_paragraph(out, &text);
@@ -300,6 +304,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     add_paragraph(out, &beyond);
     wr_str_release(&beyond);
     page_figure(out, page, "cutoff", 3);
+    page_element(out, "<p>", wr_cutoff_meaning(page->cutoff->imposed), "</p>\n");
     wr_str_add(out, "<p id=\"card-note\" class=\"tried\" hidden></p>\n");
     wr_grid_of_card(page->cutoff, &lines, SIZE_MAX, &grid);
     grid.chart = page_has_figure(page, "cutoff") ? "fig-cutoff" : NULL;

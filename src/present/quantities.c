@@ -80,7 +80,11 @@ const struct wr_quantity wr_quantities[] = {
      "The checkpoint is reached by then with the wanted confidence. It leads to the finish in the last row, not to a "
      "limit; for that "
      "there are the times to begin by."},
-    {NULL, "stretch_reserve_shown", "reserve of stretch",
+    {"t-checkpoints", "latest_start_min", "begin by",
+     "Latest start of the task that keeps every limit with the wanted confidence, as on the console’s card."},
+    {NULL, "mark", "mark",
+     "Late: so late, the task begins after its time to begin by. Over: so late, a limit has passed."},
+    {NULL, "stretch_reserve_shown", "reserve",
      "What is allowed from the checkpoint before to this one, less the same of the median timeline, of the times as "
      "shown: "
      "the stretches add up to the whole reserve."},
@@ -135,7 +139,7 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "kept_to_plan", "kept to plan", "No task began before what it has to wait for had ended."},
     {"t-stood-out", "minutes", "longer or shorter",
      "Minutes above or below what the other rehearsals of the task and the other tasks of the day let expect."},
-    {NULL, "ratio", "times the expected", "The same as a ratio."},
+    {NULL, "ratio", "times usual for the day", "The same as a ratio."},
     {NULL, "sd", "how far out", "The same in standard deviations; some lie beyond 2 by chance."},
     /* the record */
     {NULL, "actual_min", "happened", "What the rehearsal took, without holds."},

@@ -313,7 +313,7 @@ static struct wr_against_task compare_task(struct wr_against *a, const struct wr
     t.median_min = change_of(x, y, hypot(median_error(before, b), median_error(after, f)));
     t.within_what_was_said = centre_was_allowed_for(&before->durations, b, &after->durations, f);
     const struct wr_cutoff_row *was = cutoff_of(before, b), *is = cutoff_of(after, f);
-    if (was && is && was->reason == WR_CUTOFF_FOUND && is->reason == WR_CUTOFF_FOUND)
+    if (was && is && was->reason == WR_CUTOFF_FOUND && is->reason == WR_CUTOFF_FOUND && !is->is_start)
         t.latest_start_min =
             change_of(was->latest_start_min, is->latest_start_min, hypot(was->mc_error_min, is->mc_error_min));
     say_edits(&text, &before->plan, b, &after->plan, f);

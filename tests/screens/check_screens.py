@@ -177,6 +177,8 @@ def binding(rows):
     if never:
         late = [r for r in never if r["typical_start_min"] > 0]
         return ("too late", late[0]["limit"]) if late else ("the start", "\u2013")
+    if any(r["reason"] == "start" for r in rows):
+        return "the start", "\u2013"
     if any(r["reason"] == "too-few" for r in rows):
         return "cannot tell", "\u2013"
     found = sorted((r for r in rows if r["reason"] == "found"), key=lambda r: r["latest_start_min"])

@@ -26,7 +26,7 @@ COLUMNS = {
              "planned min": ("planned_min", short), "missing min": ("missing_min", short),
              "enough, of 100": ("probability_planned_enough", of100), "waits anyway": ("waits", yes)},
     "checkpoints": {"checkpoint: ready to begin": ("title", str), "median timeline": ("median_timeline_min", hmm), "allow until": ("time_min", hmm),
-                    "reserve of stretch, min": None, "tasks at": ("percentile", percent), "kept, of 100": ("probability_kept", of100),
+                    "begin by": ("latest_start_min", by), "mark": ("mark", str), "reserve, min": None, "tasks at": ("percentile", percent), "kept, of 100": ("probability_kept", of100),
                     "all together": ("together_min", hmm)},
     "cutoffs": {**TASK, "usual start": ("typical_start_min", hmm), "begin by": ("latest_start_min", by), "slack min": SLACK,
                 "inside if usual, of 100": ("probability_inside_at_typical", of100), "begin in time, of 100": ("share_in_time", of100),
@@ -38,7 +38,7 @@ COLUMNS = {
              "not known": ("unknown", count), "not logged": ("absent", count),
              "slower or faster": None, "complete": ("complete", yes)},
     "stood out": {"run": ("run", str), "what stood out": ("title", str), "longer (+) or shorter": lambda r: signed(r["difference_min"]) + " min",
-                  "times the expected": ("ratio", factor), "how far out, in sd": ("sd", factor)},
+                  "times usual for the day": ("ratio", factor), "how far out, in sd": ("sd", factor)},
     "record": {"run": ("run", str), "happened": ("actual_min", hmm), "forecast median": ("predicted_p50_min", hmm),
                "80 %: from": lambda r: r["interval80_min"] and hmm(r["interval80_min"][0]),
                "95 %: from": lambda r: r["interval95_min"] and hmm(r["interval95_min"][0]), "rank": ("rank", percent),
@@ -58,7 +58,7 @@ COLUMNS = {
                      "earlier, min": lambda r: whole(half_up(r["base_median_min"]) - half_up(r["median_min"])),
                      "go over it, of 100": ("probability_over", of100),
                      "fewer, of 100 (90 % interval)": lambda r: f"{change(100 * r['gain'])} ({change(100 * r['gain_lo'])} to {change(100 * r['gain_hi'])})"},
-    "debriefed": {"task": ("title", str), "took min": ("actual_min", short), "expected min": ("expected_min", short),
+    "debriefed": {"task": ("title", str), "took min": ("actual_min", short), "forecast min": ("forecast_min", short),
                   "80 of 100": RANGE("lo_min", "hi_min", short), "what stood out": ("remark", str)},
 }
 

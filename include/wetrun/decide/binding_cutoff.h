@@ -7,6 +7,7 @@
 #include "wetrun/decide/cutoff.h"
 
 enum wr_binding {
+    WR_BINDING_START, /* the elapsed time begins with it: nothing to act on, and the limit is kept */
     WR_BINDING_FOUND, /* begin by latest_start_min of row */
     WR_BINDING_TOO_LATE, /* for one of the limits no start is early enough: a later moment for another would read as
                             leave */

@@ -69,6 +69,8 @@ struct wr_cutoff_row {          /* times are elapsed minutes, for a clock minute
     double effective;           /* effective number of trials at the crossing, (sum w)^2 / sum w^2 */
     bool beyond_range;          /* the start lies more than 4 sd out: beyond the simulated range, by formula */
     bool drop_rule_first;       /* g holds up to its drop_after: latest_start_min is that moment */
+    bool is_start;              /* no other task can begin before it has: the elapsed time begins with it, so that a
+                                   latest start is none to act on. Never of a clock, nor during the day */
     bool has_second_window;     /* a later start is inside again, because other work is then dropped */
     double second_from_min, second_to_min;
 };

@@ -32,6 +32,8 @@ void wr_grid_of_cutoffs(const struct wr_cutoff_result *result, size_t limit, str
 void wr_grid_of_bearing_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid);
 /* From the usual start to the latest, of the two times as they are shown: what is read adds up. */
 double wr_shown_slack_min(const struct wr_cutoff_row *row);
+/* What "begin by" means here, and where to find the time for a delay from outside. */
+const char *wr_cutoff_meaning(bool imposed);
 /* What stands behind a row beyond its numbers, as words; "" if nothing does. */
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out);
 /* The card for the console: the lines of one clock, or of elapsed time (clock SIZE_MAX). */

@@ -2,7 +2,9 @@
 #ifndef WETRUN_PRESENT_PAD_VIEW_H
 #define WETRUN_PRESENT_PAD_VIEW_H
 
+#include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
+#include "wetrun/decide/binding_cutoff.h"
 #include "wetrun/decide/pad.h"
 #include "wetrun/decide/planned_short.h"
 #include "wetrun/present/context.h"
@@ -12,6 +14,8 @@
 struct wr_pad_result { /* borrowed */
     const struct wr_plan *plan;
     const struct wr_pad *pad;
+    const struct wr_limits *limits;      /* NULL: none is looked at */
+    const struct wr_cutoff_card *cutoffs; /* NULL: not known; else of every task, in plan order */
 };
 
 /* Table: the answer, checkpoints, tasks by what is missing, and what each number means. CSV: the tasks. */
@@ -19,6 +23,8 @@ WR_MUST_CHECK enum wr_status wr_show_pad(enum wr_format format, const struct wr_
                                          const struct wr_pad_result *result, struct wr_str *out, struct wr_error *err);
 
 extern const char *const wr_checkpoints_are_for_planning;
+/* Which checkpoints lie past a limit or after their task's time to begin by; nothing where none does. */
+void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_str *out);
 
 /* "46 min": the reserve as the difference of the two clocks shown with it. */
 void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS]);

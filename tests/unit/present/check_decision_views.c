@@ -12,6 +12,7 @@
 static struct sample s;
 static struct sample_decisions d;
 static struct wr_str out;
+static char last_mark[16];
 
 static void make(size_t n_task, enum sample_flavour flavour)
 {
@@ -29,7 +30,7 @@ enum about { ABOUT_PAD, ABOUT_CUTOFF, ABOUT_NOW, ABOUT_WHATIF, N_ABOUT };
 
 static enum wr_status show(enum about about, enum wr_format format, struct wr_error *err)
 {
-    struct wr_pad_result pad = {&s.plan, &d.pad};
+    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card};
     struct wr_cutoff_result cutoff = {
         .plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .update = about == ABOUT_NOW ? &d.update : NULL};
     struct wr_whatif_result whatif = {.whatif = &d.whatif, .variant_name = d.variant_name, .limit_name = d.limit_name};
@@ -67,7 +68,7 @@ END_TEST
 START_TEST(csv_is_whole)
 {
     make(28, SAMPLE_HOSTILE);
-    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 14), 29);
+    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 15), 29);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 14), 1 + 3 * 28);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_WHATIF, WR_FORMAT_CSV), 18), 4);
 }
@@ -101,6 +102,53 @@ START_TEST(pad_says_that_percentiles_do_not_add_up)
     ck_assert_ptr_nonnull(strstr(out.text, "would pad twice"));
     ck_assert_ptr_nonnull(strstr(out.text, "Median timeline: the plan walked"));
     ck_assert_int_eq(strncmp(out.text, "To be done in 90 of 100 cases allow ", 36), 0);
+}
+END_TEST
+
+static const char *mark_at(size_t checkpoint)
+{
+    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card};
+    struct wr_grid grid;
+    const char *mark = NULL;
+
+    wr_grid_of_checkpoints(&pad, &grid);
+    for (size_t c = 0; c < grid.n_column; c++)
+        if (strcmp(grid.column[c].key, "mark") == 0) mark = grid.value[checkpoint * grid.n_column + c].text;
+    ck_assert_ptr_nonnull(mark);
+    strncpy(last_mark, mark, sizeof last_mark - 1);
+    wr_grid_release(&grid);
+    return last_mark;
+}
+
+/* A checkpoint's time is no leave: where it lies after the time to begin its task by, or past a limit, its row says so. */
+START_TEST(checkpoints_beyond_a_time_to_begin_by_are_marked)
+{
+    make(28, SAMPLE_TAME);
+    struct wr_pad_checkpoint *one = &d.pad.checkpoint[0], *finish = &d.pad.checkpoint[d.pad.n_checkpoint - 1];
+    ck_assert(one->task < 28 && finish->task == SIZE_MAX);
+    for (size_t l = 0; l < d.card.n_limit; l++) {
+        struct wr_cutoff_row *row = &d.card.list[l].row[one->task];
+        row->reason = WR_CUTOFF_FOUND;
+        row->typical_start_min = 100;
+        row->latest_start_min = 120.9; /* shown as 2:00 */
+    }
+    one->time_min = 120.4; /* shown as 2:00 */
+    ck_assert_str_eq(mark_at(0), "");
+    one->time_min = 120.6; /* 2:01 */
+    ck_assert_str_eq(mark_at(0), "late");
+    d.card.list[0].row[one->task].is_start = true; /* no time to be late for */
+    d.card.list[1].row[one->task].is_start = true;
+    ck_assert_str_eq(mark_at(0), "");
+    d.card.list[0].row[one->task].reason = WR_CUTOFF_NEVER;
+    d.card.list[0].row[one->task].is_start = d.card.list[1].row[one->task].is_start = false;
+    ck_assert_str_eq(mark_at(0), "late");
+    finish->time_min = s.limits.limit[0].minutes;
+    ck_assert_str_eq(mark_at(d.pad.n_checkpoint - 1), "");
+    finish->time_min += 1;
+    ck_assert_str_eq(mark_at(d.pad.n_checkpoint - 1), "over");
+    shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
+    ck_assert_uint_le(shown_width(out.text), 80);
+    ck_assert_ptr_nonnull(strstr(out.text, "Over: past a limit."));
 }
 END_TEST
 
@@ -247,6 +295,7 @@ Suite *suite_decision_views(void)
     tcase_add_test(t, csv_is_whole);
     tcase_add_test(t, pad_has_the_keys_of_the_contract);
     tcase_add_test(t, pad_says_that_percentiles_do_not_add_up);
+    tcase_add_test(t, checkpoints_beyond_a_time_to_begin_by_are_marked);
     tcase_add_test(t, cutoff_has_the_keys_of_the_contract);
     tcase_add_test(t, update_says_what_the_day_has_shown);
     tcase_add_test(t, notes_say_what_stands_behind_a_cutoff);
