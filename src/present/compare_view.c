@@ -24,7 +24,8 @@ void wr_trend_sentence(const struct wr_trend *t, struct wr_str *out)
     wr_str_addf(out, "From one rehearsal to twice as many, times change by %s %% (90 %% interval %s to %s %%)%s",
                 wr_signed(100 * t->per_doubling, mid), wr_signed(100 * t->per_doubling_lo, lo),
                 wr_signed(100 * t->per_doubling_hi, hi), !is_shown(t) ? ": no trend is shown" : "");
-    wr_str_add(out, ", by the rehearsals alone; the forecast has its own estimate, made with all else at once (`fit`).");
+    wr_str_add(out, ", by the rehearsals alone; the forecast has its own estimate, made with all else at once "
+                    "(`fit`).");
 }
 
 void wr_spread_sentence(const struct wr_comparison *c, struct wr_str *out)

@@ -52,6 +52,11 @@ void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str 
     wr_str_add(out, ctx->n_finding > 4 ? " …)." : ").");
 }
 
+void wr_context_add_doubtful(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    if (ctx->doubt) wr_str_add(out, "Doubtful: ");
+}
+
 void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *out)
 {
     struct wr_str text = {0};

@@ -8,10 +8,16 @@
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
-/* The elapsed time begins with it: its begin-by is no time, but that. */
+/* The elapsed time begins with it: its begin-by is no time, but that. Where no start keeps the limit the reason stays
+ * "never", so that no machine takes it for inside. */
 static bool is_the_start(const struct wr_cutoff_row *row)
 {
     return row->is_start && (row->reason == WR_CUTOFF_FOUND || row->reason == WR_CUTOFF_NEVER);
+}
+
+static bool is_kept_start(const struct wr_cutoff_row *row)
+{
+    return is_the_start(row) && row->reason == WR_CUTOFF_FOUND && row->latest_start_min >= 0;
 }
 
 /* There is a time to begin by. */
@@ -165,7 +171,7 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
                              row->prob_inside_at_typical));
     wr_grid_maybe(grid, when(found, row->mc_error_min));
     wr_grid_maybe(grid, when(found, row->share_in_time));
-    wr_grid_text(grid, is_the_start(row) ? "start" : reason_key(row->reason));
+    wr_grid_text(grid, is_kept_start(row) ? "start" : reason_key(row->reason));
     wr_grid_text(grid, wr_str_text(&note));
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_from_min));
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_to_min));
@@ -499,8 +505,8 @@ const char *wr_cutoff_meaning(bool imposed)
                ? "Begin by: the latest start that keeps the limit with the wanted confidence when the delay comes from "
                  "outside and tells nothing about the day."
                : "Begin by: if the task begins then or earlier, the limit is kept with the wanted confidence; a late "
-                 "start also says that the day is slow, and that is in it. Where something from outside delays it, which "
-                 "tells nothing about the day, `cutoff --outside-hold` has the time.";
+                 "start also says that the day is slow, and that is in it. Where something from outside delays it, "
+                 "which tells nothing about the day, `cutoff --outside-hold` has the time.";
 }
 
 static void cutoff_table(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,

@@ -275,6 +275,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     struct wr_maybe confidence = f->n_limit > 0 ? wr_wanted_confidence(ctx, result->limits, 0) : WR_UNKNOWN;
     wr_json_text(&j, j.root, "verdict",
                  f->n_limit > 0 ? forecast_verdict_or_null(ctx, &f->limit[0].over, confidence) : NULL);
+    wr_context_add_doubtful(ctx, &sentence);
     wr_forecast_sentence(ctx, result, &sentence);
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
     wr_json_count(&j, j.root, "trials", f->n_trial);

@@ -101,7 +101,7 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
     struct wr_str title = {0};
     char at[WR_CLOCK_TEXT];
 
-    if (ctx->doubt) wr_str_add(&title, "Doubtful: ");
+    wr_context_add_doubtful(ctx, &title);
     wr_str_add(&title, ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals");
     for (size_t l = 0; l < r->forecast->n_limit; l++) add_limit_to_title(&title, page, l);
     if (r->forecast->n_limit == 0)

@@ -18,7 +18,9 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
     char half[WR_CLOCK_TEXT], at[WR_CLOCK_TEXT], count[WR_WORDS];
     struct wr_str text = {0}, any = {0};
 
-    wr_str_addf(&text, "All done by %s, as likely as not.", wr_hmm(f->quantile_min[WR_Q50], half));
+    wr_context_add_doubtful(page->context, &text);
+    wr_str_addf(&text, "%s done by %s, as likely as not.", text.len > 0 ? "all" : "All",
+                wr_hmm(f->quantile_min[WR_Q50], half));
     if (f->n_limit > 0) {
         const struct wr_probability *over = &f->limit[0].over;
         wr_str_add_char(&text, ' ');

@@ -273,6 +273,7 @@ static enum wr_status ready_json(const struct wr_present_context *ctx, const str
     struct wr_json j;
 
     wr_json_begin(&j, ctx);
+    wr_context_add_doubtful(ctx, &sentence);
     wr_ready_sentence(ready, &sentence);
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
     wr_json_count(&j, j.root, "met", ready->n_met);

@@ -546,6 +546,7 @@ static enum wr_status needed_json(const struct wr_present_context *ctx, const st
     struct wr_json j;
 
     wr_json_begin(&j, ctx);
+    wr_context_add_doubtful(ctx, &sentence);
     wr_runs_needed_sentence(result, &sentence);
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
     wr_str_clear(&sentence);

@@ -308,7 +308,7 @@ PATTERNS = [
     (r"Best: |Highest in rank, but not shown to help: |which is not shown to help,", shown_to_help),
     (rf"{NAME}'?,? {N} of 100, (fewer|more) by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_best),
     (rf"{NAME}'?,? {N} of 100, as many as now", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["probability_over"], of100_words)),
-    (rf"All done by {H}, as likely as not", lambda m, s: eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm)),
+    (rf"[Aa]ll done by {H}, as likely as not", lambda m, s: eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm)),
     (rf"{N} of 100 goe?s? over at least one of the {WORD} limits \({END}(?: to {END})?\)",
      lambda m, s: all_of(eq(m.group(1), s["forecast"]["any_limit_over"], of100_words), holds(m.group(2) == number_word(len(s["forecast"]["limits"])), "how many"),
                          ends(m, 3, s["forecast"]["any_limit_over_interval"]))),

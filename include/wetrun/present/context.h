@@ -58,6 +58,8 @@ size_t wr_context_firm_runs(const struct wr_present_context *ctx);
 /* "6 errors, 1 warning" of what may move an answer; returns how many. */
 size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_str *out);
 void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str *out);
+/* "Doubtful: " where a finding speaks against the answer: for a first sentence that may be read alone. */
+void wr_context_add_doubtful(const struct wr_present_context *ctx, struct wr_str *out);
 /* What stands above the first sentence of a table: the doubt, and how many findings may move the answer. */
 void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *out);
 

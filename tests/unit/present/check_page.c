@@ -336,6 +336,21 @@ START_TEST(one_limit_needs_no_name)
 }
 END_TEST
 
+/* What speaks against the answer is said where it is read alone: the browser's title and the first line. */
+START_TEST(a_doubt_stands_first)
+{
+    sample_make(&s, 28, SAMPLE_TAME);
+    s.context.doubt = "Doubtful, for it rests on this: the task 'Leave' may be 'Leave the airlock'.";
+    page_of(figures, 2);
+    char *h1 = html_inside(out.text, "h1"), *title = html_inside(out.text, "title");
+    ck_assert_ptr_eq(strstr(title, "Doubtful: petrel-7: "), title);
+    ck_assert_ptr_eq(strstr(h1, "Doubtful: all done by "), h1);
+    ck_assert(strstr(out.text, "for it rests on this") < strstr(out.text, "<h1>"));
+    free(h1);
+    free(title);
+}
+END_TEST
+
 START_TEST(says_what_it_rests_on)
 {
     sample_make(&s, 28, SAMPLE_TAME);
@@ -503,6 +518,7 @@ Suite *suite_page(void)
     tcase_add_test(t, no_attack_comes_through_as_markup);
     tcase_add_test(t, policy_names_the_style_and_the_script_that_are_there);
     tcase_add_test(t, hash_helper_is_right);
+    tcase_add_test(t, a_doubt_stands_first);
     tcase_add_test(t, first_screen_answers);
     tcase_add_test(t, one_limit_needs_no_name);
     tcase_add_test(t, says_what_it_rests_on);
