@@ -128,3 +128,9 @@ printf 'criterion,threshold\nluck,1\n' > campaign/criteria.csv
 expect 3 "$WETRUN" ready campaign; in_err "criteria.csv:2"
 # fewer trials than posterior draws: some draws meet no day
 expect 0 "$WETRUN" pad --trials 1000 campaign; in_err "Caution"
+# what the elapsed time begins with is the start, in every form; of two tasks that begin it each has its time
+expect 0 "$WETRUN" cutoff --trials 4000 --format json "$TOP/datasets/petrel-7"
+json "[(t['reason'], t['latest_start_min'], t['note']) for l in d['limits'][:2] for t in l['tasks'][:1]] == [('start', None, 'the start')] * 2"
+expect 0 "$WETRUN" cutoff --trials 4000 "$TOP/datasets/petrel-7"; in_out "The start: Leave the lock"; in_out "outside-hold"
+expect 0 "$WETRUN" pad --trials 4000 --limit 6:00 --format json "$TOP/datasets/petrel-7"
+json "[c['mark'] for c in d['checkpoints']] == ['late', 'late', 'late', 'over'] and {t['checkpoint_mark'] for t in d['tasks']} == {'late', 'over'}"

@@ -71,6 +71,10 @@ START_TEST(what_opens_the_excursion_is_not_late)
     ck_assert_int_eq(wr_binding_cutoff(&card, 0).what, WR_BINDING_OPENS);
     ck_assert_int_eq(wr_binding_cutoff(&card, 1).what, WR_BINDING_OPENS);
     ck_assert_int_eq(wr_starts_in_time(&(struct wr_binding_cutoff){.what = WR_BINDING_OPENS, .row = first}), 0);
+    /* where the limits are kept, what the elapsed time begins with has no moment to act on either */
+    first[0] = row_of(0, WR_CUTOFF_FOUND, 8);
+    first[0].is_start = second[0].is_start = true;
+    ck_assert_int_eq(wr_binding_cutoff(&card, 0).what, WR_BINDING_START);
 }
 END_TEST
 

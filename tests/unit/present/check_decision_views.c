@@ -120,7 +120,8 @@ static const char *mark_at(size_t checkpoint)
     return last_mark;
 }
 
-/* A checkpoint's time is no leave: where it lies after its task's time to begin by, or past a limit, its row says so. */
+/* A checkpoint's time is no leave: where it lies after its task's time to begin by, or past a limit, its row says so.
+ */
 START_TEST(checkpoints_beyond_a_time_to_begin_by_are_marked)
 {
     make(28, SAMPLE_TAME);
