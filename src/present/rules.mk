@@ -1,5 +1,13 @@
 # The chart scripts of plots/ become part of the library, so that the installed program needs no files beside it.
-PLOT_SCRIPTS := $(sort $(wildcard plots/*.gp))
+# Which they are says the table of charts: one that is not there is an error of the build, not of who draws.
+PLOT_SCRIPTS := $(patsubst %,plots/%.gp,prelude forget to_svg to_png to_pdf \
+  $(shell sed -n 's/^ *ROW.WR_CHART_[A-Z_]*, "\([a-z]*\)",.*/\1/p' include/wetrun/present/chart.h))
+plots/%.gp:
+	@echo '$@ is missing: include/wetrun/present/chart.h has a chart that it draws' >&2; exit 1
+STRAY_SCRIPTS := $(filter-out $(PLOT_SCRIPTS),$(wildcard plots/*.gp))
+ifneq ($(STRAY_SCRIPTS),)
+$(error no chart of include/wetrun/present/chart.h is drawn by $(STRAY_SCRIPTS))
+endif
 LIB_OBJ += $(B)/src/present/plot_scripts.o
 
 $(B)/src/present/plot_scripts.c: src/present/embed.awk $(PLOT_SCRIPTS)
