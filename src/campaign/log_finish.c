@@ -317,6 +317,13 @@ static struct wr_log_run run_of(const struct log_pieces *pieces, uint32_t r)
     return out;
 }
 
+const char *wr_log_run_date(const struct wr_log_run *run, char text[16])
+{
+    if (!run->day.known) return run->date;
+    wr_date_text((int64_t)run->day.value, text);
+    return text;
+}
+
 static const char **texts_of(const struct wr_names *names)
 {
     const char **text = WR_NEW_ARRAY(const char *, names->n_name);

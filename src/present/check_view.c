@@ -42,8 +42,9 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t r = 0; result->log && r < result->log->n_run; r++) {
         const struct wr_log_run *run = &result->log->run[r];
+        char date[16];
         wr_grid_text(grid, run->id);
-        wr_grid_text(grid, run->date);
+        wr_grid_text(grid, wr_log_run_date(run, date));
         wr_grid_number(grid, (double)run->n_row);
         if (!result->timing) {
             for (size_t c = 3; c < grid->n_column; c++) wr_grid_absent(grid);

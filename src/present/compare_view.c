@@ -235,8 +235,9 @@ void wr_grid_of_compared_runs(const struct wr_compare_result *r, struct wr_grid 
     for (size_t i = 0; i < r->comparison->n_run; i++) {
         const struct wr_compared_run *c = &r->comparison->run[i];
         const struct wr_timing_run *t = &r->timing->run[i];
+        char date[16];
         wr_grid_text(grid, r->log->run[i].id);
-        wr_grid_text(grid, r->log->run[i].date);
+        wr_grid_text(grid, wr_log_run_date(&r->log->run[i], date));
         WR_GRID_NUMBERS(grid, t->finish_min.known ? t->finish_min.value : t->replay_min, c->active_min, c->lead_in_min,
                         c->gap_min, c->hold_min);
         grid_waiting(grid, r->comparison, i);

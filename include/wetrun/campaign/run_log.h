@@ -60,6 +60,8 @@ struct wr_log_run {
     size_t line; uint32_t file; /* of its first accepted row */
     const char **attribute;     /* [n_attribute], "" if absent: the first non-empty value seen in the run */
 };
+/* The day as every screen shows it, 2031-04-03, however it was typed; as logged where it is no date. */
+const char *wr_log_run_date(const struct wr_log_run *run, char text[16]);
 
 struct wr_log_lost { /* a rejected row that names a run and a task, and that no accepted row makes good */
     const char *run, *task;     /* the run may have no other row */

@@ -16,6 +16,11 @@ head -n 1 times.csv | grep -q '^run,task,state,active_min,lead_in_min,hold_min' 
 json "all(r['done'] + r['stopped'] + r['skipped'] + r['unknown'] + r['absent'] == 28 for r in d['runs'])"
 json "sum(r['unknown'] for r in d['runs']) == 0"
 expect 0 "$WETRUN" check campaign; in_out "Findings: 6 errors, 2 warnings, 6 notes; what may move an answer: 6 errors, 1"
+# one form for every date, however it was typed
+mkdir typed; cp campaign/*.csv typed/; sed 's/2031-02-13/2031\/02\/13/' campaign/runs.csv > typed/runs.csv
+expect 0 "$WETRUN" check typed; in_out "P7-2  2031-02-13"
+json_of() { "$WETRUN" check --format json typed 2> /dev/null; }
+json_of | grep -q '"date": "2031-02-13"' || fail "a date as typed"
 # a plan that was written reads back as the same plan
 expect 0 "$WETRUN" check --plan plan.csv --write-plan again.csv --runs campaign/runs.csv
 cmp plan.csv again.csv || fail "the plan changed on its way"
