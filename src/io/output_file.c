@@ -170,11 +170,11 @@ static enum wr_status put_all(struct set *set, struct wr_error *err)
     for (size_t i = 0; i < set->n && !status; i++)
         if (!staged_write(&set->staged[i])) status = fail(set->path[i], "cannot be written", err);
     if (!status) status = write_streams(set, err);
+    for (size_t i = 0; i < set->n && !status; i++)
+        if (!staged_name(&set->staged[i])) status = fail(set->path[i], "cannot be written", err);
     if (!status && set->folder && !unfinished_raise(&set->note, set->folder))
         status = fail(set->folder, "cannot be written", err);
     if (!status && set->folder) sync_folder(set->folder);
-    for (size_t i = 0; i < set->n && !status; i++)
-        if (!staged_name(&set->staged[i])) status = fail(set->path[i], "cannot be written", err);
     for (size_t i = 0; i < set->n && !status; i++)
         if (!staged_put(&set->staged[i], i + 1 < set->n)) status = fail(set->path[i], "cannot be put in place", err);
     return status;
