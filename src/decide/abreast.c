@@ -34,7 +34,6 @@ void wr_abreast_release(struct wr_abreast *a)
     wr_free(a->start_min);
     wr_free(a->dropped);
     wr_free(a->before);
-    wr_free(a->run_on);
     *a = (struct wr_abreast){0};
 }
 
@@ -108,87 +107,18 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
 
 /* ---- tasks that have begun ---- */
 
-enum { RUN_ON_REACH = 8, RUN_ON_PLACES = 2 * RUN_ON_REACH + 1 };
-
-/* Of one day: minutes and their rate at whole places along the way, 0 minutes: not worked out yet. A cubic in between,
- * so that what is read off depends on nothing but the place; its error is a hundredth of a minute. */
-struct wr_run_on {
-    struct run_stop {
-        float minutes, rate;
-    } stop[RUN_ON_PLACES];
-};
-
-void wr_abreast_keep_running(struct wr_abreast *a, const struct wr_days *days)
-{
-    if (days->n_running > 0) a->run_on = wr_alloc(days->n_running * days->n_trial, sizeof *a->run_on);
-}
-
-struct run {
-    double minutes, rate;
-};
-
-static struct run begun_at(const struct wr_days *days, const struct wr_way *way, size_t trial, size_t k, double delta)
-{
-    struct wr_taken t = {0};
-
-    (void)wr_days_begun(days, way, trial, k, delta, &t);
-    return (struct run){t.minutes, way ? t.by_z * way->task[k] + t.by_run * way->run : 0};
-}
-
-static struct run stop_at(struct wr_run_on *r, const struct wr_days *days, const struct wr_way *way, size_t trial,
-                          size_t k, int place)
-{
-    struct run_stop *stop = &r->stop[place + RUN_ON_REACH];
-
-    if (!(stop->minutes > 0)) {
-        struct run at = begun_at(days, way, trial, k, place - way->at[trial]);
-        *stop = (struct run_stop){(float)at.minutes, (float)at.rate};
-    }
-    return (struct run){(double)stop->minutes, (double)stop->rate};
-}
-
-static struct run read_off(const struct run *a, const struct run *b, double u)
-{
-    double rise = b->minutes - a->minutes, square = 3 * rise - 2 * a->rate - b->rate,
-           cube = a->rate + b->rate - 2 * rise;
-
-    return (struct run){a->minutes + u * (a->rate + u * (square + u * cube)),
-                        a->rate + u * (2 * square + u * 3 * cube)};
-}
-
-static size_t running_index(const struct wr_days *days, size_t k)
-{
-    size_t i = 0;
-
-    while (i < days->n_running && days->running[i] != k) i++;
-    return i;
-}
-
-static struct run running_at(const struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k,
-                             size_t index, size_t i)
-{
-    size_t trial = a->trial[i];
-
-    if (!a->run_on || !way || index == days->n_running) return begun_at(days, way, trial, k, a->delta[i]);
-    double at = way->at[trial] + a->delta[i], below = floor(at);
-    if (!(below >= -RUN_ON_REACH && below < RUN_ON_REACH)) return begun_at(days, way, trial, k, a->delta[i]);
-    struct wr_run_on *r = &a->run_on[index * days->n_trial + trial];
-    struct run from = stop_at(r, days, way, trial, k, (int)below), to = stop_at(r, days, way, trial, k, (int)below + 1);
-    return read_off(&from, &to, at - below);
-}
-
 /* The row of a task that has begun; false if it has not. */
 static bool walk_begun(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k)
 {
-    if (!days->now || (days->now->state[k] != WR_NOW_DONE && days->now->state[k] != WR_NOW_RUNNING)) return false;
-    size_t index = running_index(days, k);
+    if (!wr_days_begin_is_known(days, k)) return false;
     for (size_t i = 0; i < a->n; i++) {
         size_t at = k * WR_ABREAST + i;
-        struct run stop = running_at(a, days, way, k, index, i);
+        struct wr_taken t;
+        (void)wr_days_begun(days, way, a->trial[i], k, a->delta[i], &t);
         a->start_min[at] = days->now->begin_min[k];
         a->start_rate[at] = 0;
-        a->end_min[at] = days->now->begin_min[k] + stop.minutes;
-        a->end_rate[at] = stop.rate;
+        a->end_min[at] = days->now->begin_min[k] + t.minutes;
+        a->end_rate[at] = way ? t.by_z * way->task[k] + t.by_run * way->run : 0;
         a->dropped[at] = 0;
     }
     return true;
@@ -219,10 +149,6 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
     const struct wr_network *net = days->net;
     const double **end = a->before, **end_rate = a->before + days->n_task;
 
-    if (a->run_on && way && way->n_turns != a->run_on_turns) {
-        memset(a->run_on, 0, days->n_running * days->n_trial * sizeof *a->run_on);
-        a->run_on_turns = way->n_turns;
-    }
     fill_up(a);
     for (size_t i = 0; i < n; i++) {
         size_t k = list[i], n_before = 0;
@@ -250,6 +176,18 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
         if (form == WR_FORM_BENT) bend(a, days, way, k, &row);
         a->push(&row);
     }
+}
+
+double wr_abreast_outcome_rate(const struct wr_abreast *a, const struct wr_network *net,
+                               const struct wr_sim_limit *limit, size_t i, double outcome)
+{
+    if (limit->is_clock) return ROW(a->end_rate, limit->to)[i] - ROW(a->start_rate, limit->from)[i];
+    for (size_t l = 0; l < net->n_lane; l++) {
+        size_t last = net->lane_last[l];
+        if ((limit->lanes >> l & 1) && last != SIZE_MAX && ROW(a->end_min, last)[i] >= outcome)
+            return ROW(a->end_rate, last)[i];
+    }
+    return 0;
 }
 
 /* ---- all days as they are ---- */

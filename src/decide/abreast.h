@@ -5,8 +5,6 @@
 #include "days.h"
 #include "wetrun/sim/push.h"
 
-struct wr_run_on;                /* what a running task takes along a way */
-
 struct wr_abreast {
     size_t n;                    /* in: how many days */
     size_t trial[WR_ABREAST];    /* in: which */
@@ -22,14 +20,9 @@ struct wr_abreast {
     double *bent;                /* two rows */
     const double **before;       /* [2 n_task] rows of ends and of their rates */
     wr_push_fn *push;
-    struct wr_run_on *run_on;    /* [n_running * n_trial], or NULL: worked out each time */
-    size_t run_on_turns;       /* for which way */
 };
 void wr_abreast_init(struct wr_abreast *a, size_t n_task);
 void wr_abreast_release(struct wr_abreast *a);
-/* Many walks along the same way are to come: keeps what running tasks take at places along it, and reads off in
- * between. */
-void wr_abreast_keep_running(struct wr_abreast *a, const struct wr_days *days);
 
 /* Takes the days from `first` on, as many of n_all as there is room for. */
 void wr_abreast_take(struct wr_abreast *a, size_t first, size_t n_all);
@@ -48,5 +41,8 @@ static inline double wr_abreast_outcome(const struct wr_abreast *a, const struct
 {
     return wr_limit_outcome(net, limit, a->start_min + i, a->end_min + i, WR_ABREAST);
 }
+/* The derivative by the push of that outcome. */
+double wr_abreast_outcome_rate(const struct wr_abreast *a, const struct wr_network *net,
+                               const struct wr_sim_limit *limit, size_t i, double outcome);
 
 #endif

@@ -4,7 +4,8 @@
 #include <stdlib.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
-#include "wetrun/stats/halve.h"
+
+static const double FARTHEST = 40;
 
 struct pair {
     float score, minutes;
@@ -82,26 +83,29 @@ double wr_bend_minutes(const struct wr_bend *bend, double score, double *slope)
     return m[i] + (m[i + 1] - m[i]) * (place - (double)i);
 }
 
-struct goal {
-    const struct wr_bend *bend;
-    double minutes;
-};
-
-static bool is_shorter(void *arg, double score)
+/* How far beyond the last node the minutes are that far from the bound: towards() backwards. */
+static double beyond_at(double bound, double at, double slope_at, double minutes)
 {
-    const struct goal *g = arg;
-    double slope;
+    double gap = fabs(bound - at), left = fabs(bound - minutes);
 
-    return wr_bend_minutes(g->bend, score, &slope) < g->minutes;
+    return gap > 0 && slope_at > 0 && left > 0 ? gap / slope_at * log(gap / left) : FARTHEST;
 }
 
 double wr_bend_score(const struct wr_bend *bend, double minutes)
 {
-    double lo = -40, hi = 40, slope;
+    const double *m = bend->minutes, last = bend->first + (WR_BEND_NODES - 1) * bend->step;
+    size_t lo = 0, hi = WR_BEND_NODES - 1;
 
-    if (minutes <= wr_bend_minutes(bend, lo, &slope)) return lo;
-    if (minutes >= wr_bend_minutes(bend, hi, &slope)) return hi;
-    struct goal goal = {bend, minutes};
-    wr_halve(is_shorter, &goal, 0, 80, &lo, &hi);
-    return (lo + hi) / 2;
+    if (minutes <= bend->low_min) return -FARTHEST;
+    if (minutes >= bend->high_min) return FARTHEST;
+    if (minutes <= m[lo])
+        return fmax(bend->first - beyond_at(bend->low_min, m[lo], (m[1] - m[0]) / bend->step, minutes), -FARTHEST);
+    if (minutes > m[hi])
+        return fmin(last + beyond_at(bend->high_min, m[hi], (m[hi] - m[hi - 1]) / bend->step, minutes), FARTHEST);
+    while (hi - lo > 1) { /* m[lo] < minutes <= m[hi] */
+        size_t mid = (lo + hi) / 2;
+        if (m[mid] < minutes) lo = mid;
+        else hi = mid;
+    }
+    return bend->first + ((double)lo + (minutes - m[lo]) / (m[hi] - m[lo])) * bend->step;
 }

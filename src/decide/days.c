@@ -55,9 +55,12 @@ static void list_running(struct wr_days *days)
 {
     days->running = WR_NEW_ARRAY(size_t, days->n_task);
     days->running_log = WR_NEW_ARRAY(double *, days->n_task);
+    days->elapsed_log = WR_NEW_ARRAY(double, days->n_task);
     for (size_t k = 0; k < days->n_task; k++) {
         if (!days->now || days->now->state[k] != WR_NOW_RUNNING || days->form[k] == WR_FORM_FIXED) continue;
+        double elapsed = days->now->now_min - days->now->begin_min[k];
         days->running[days->n_running++] = k;
+        days->elapsed_log[k] = elapsed > 0 ? log(elapsed) : -INFINITY;
         days->running_log[k] = WR_NEW_ARRAY(double, days->n_trial);
         for (size_t i = 0; i < days->n_trial; i++)
             days->running_log[k][i] =
@@ -112,6 +115,7 @@ void wr_days_release(struct wr_days *days)
 {
     for (size_t i = 0; i < days->n_running; i++) wr_free(days->running_log[days->running[i]]);
     wr_free(days->running_log);
+    wr_free(days->elapsed_log);
     wr_free(days->running);
     wr_free(days->form);
     wr_free(days->base_min);
@@ -157,7 +161,6 @@ bool wr_way_normalise(struct wr_way *way, const struct wr_days *days)
     for (size_t k = 0; k < days->n_task; k++) length += way->task[k] * way->task[k];
     if (!(length > 0)) return false;
     length = sqrt(length);
-    way->n_turns++;
     way->run /= length;
     for (size_t k = 0; k < days->n_task; k++) way->task[k] /= length;
     for (size_t i = 0; i < days->n_trial; i++) way->at[i] = way->run * (double)days->run_score[i];
@@ -196,7 +199,7 @@ static struct reach running_reach(const struct wr_days *days, size_t trial, size
         return r;
     }
     r.centre_log = days->running_log[k][trial] + run_push * days->run_sd[days->draw[trial]];
-    if (elapsed > 0 && slope > 0) r.least = fmax(-40, (log(elapsed) - r.centre_log) / slope);
+    if (elapsed > 0 && slope > 0) r.least = fmax(-40, (days->elapsed_log[k] - r.centre_log) / slope);
     return r;
 }
 
@@ -244,7 +247,7 @@ bool wr_days_begun(const struct wr_days *days, const struct wr_way *way, size_t 
     const struct wr_now_state *now = days->now;
     double a = way ? way->task[k] : 0, run = way ? way->run : 0;
 
-    if (!now || (now->state[k] != WR_NOW_DONE && now->state[k] != WR_NOW_RUNNING)) return false;
+    if (!wr_days_begin_is_known(days, k)) return false;
     if (now->state[k] == WR_NOW_DONE) *taken = (struct wr_taken){.minutes = now->end_min[k] - now->begin_min[k]};
     else *taken = running_minutes(days, trial, k, (double)days->z[k * days->n_trial + trial] + a * delta, run * delta);
     return true;

@@ -32,6 +32,7 @@ struct wr_days {
     struct wr_tail_table *tail; /* NULL while nothing runs */
     size_t *running, n_running; /* the tasks that run and have a spread */
     double **running_log;      /* [n_task] of those: [n_trial] log minutes at z = 0; NULL for others */
+    double *elapsed_log;       /* [n_task] of those: log minutes that it has run, -INFINITY: none */
     double *floor_min;         /* [n_task] no task begins earlier: not_before, and now */
     double *drop_after_min;    /* [n_task] INFINITY: no rule, or it has begun */
     bool weighted;             /* a task is running or past, or the run effect's law needs correcting */
@@ -61,7 +62,6 @@ bool wr_days_scale(const struct wr_days *days);
 struct wr_way {
     double run, *task;         /* components, [n_task]; unit length together */
     double *at;                /* [n_trial] where each simulated day stands on it */
-    size_t n_turns;            /* how often it was normalised */
 };
 void wr_way_init(struct wr_way *way, const struct wr_days *days); /* all components 0 */
 /* Scales the components to unit length and finds where the days stand; false if they are all 0. */
@@ -72,6 +72,12 @@ void wr_way_release(struct wr_way *way);
 struct wr_taken {
     double minutes, by_z, by_run;
 };
+/* It runs or is done: it began at the same time on every day. */
+static inline bool wr_days_begin_is_known(const struct wr_days *days, size_t task)
+{
+    return days->now && (days->now->state[task] == WR_NOW_DONE || days->now->state[task] == WR_NOW_RUNNING);
+}
+
 /* Of a task that has begun: true, and what it takes in all. */
 bool wr_days_begun(const struct wr_days *days, const struct wr_way *way, size_t trial, size_t task, double delta,
                    struct wr_taken *taken);

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <string.h>
+#include "known_starts.h"
 #include "start_pieces.h"
 #include "start_roots.h"
 #include "weighed.h"
@@ -31,17 +32,18 @@ static bool is_before(const struct wr_network *net, size_t first, size_t later)
     return yes;
 }
 
-/* A clock reading rises along the way for certain if all that lies before the task lies behind the clock's first
- * task. */
+/* A clock reading rises along the way for certain if the clock runs already, or if all that lies before the task lies
+ * behind the clock's first task. */
 static bool clock_rises(const struct wr_given *g)
 {
     const struct wr_network *net = g->days->net;
     size_t from = g->limit->from;
 
+    if (wr_days_begin_is_known(g->days, from)) return true;
     for (size_t i = 0; i < g->n_start_list; i++) {
         size_t k = g->start_list[i];
         if (k == from || !is_before(net, from, k)) continue; /* from itself, and what lies before it */
-        if (g->days->floor_min[k] > 0) return false;
+        if (g->days->floor_min[k] > g->days->floor_min[from]) return false; /* else the clock's own start is later */
         for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
             if (!is_before(net, from, net->pred[j])) return false;
     }
@@ -83,6 +85,21 @@ static void find_end(struct wr_given *g, struct wr_given_end *end, unsigned char
     end->n_list = wr_network_list_marked(net, mark, end->list);
 }
 
+static void list_ruled(struct wr_given *g)
+{
+    const double *rule = g->days->drop_after_min;
+
+    g->ruled = WR_NEW_ARRAY(size_t, g->n_out_list);
+    for (size_t i = 0; i < g->n_start_list; i++)
+        if (g->start_list[i] != g->task && isfinite(rule[g->start_list[i]])) g->ruled[g->n_ruled++] = g->start_list[i];
+    g->n_ruled_before = g->n_ruled;
+    for (size_t i = 0; i < g->n_out_list; i++) {
+        size_t j = 0;
+        while (j < g->n_ruled_before && g->ruled[j] != g->out_list[i]) j++;
+        if (j == g->n_ruled_before && isfinite(rule[g->out_list[i]])) g->ruled[g->n_ruled++] = g->out_list[i];
+    }
+}
+
 static void find_lists(struct wr_given *g)
 {
     const struct wr_network *net = g->days->net;
@@ -95,6 +112,7 @@ static void find_lists(struct wr_given *g)
         for (size_t i = 0; i < g->end[e].n_list; i++) mark[g->end[e].list[i]] = 1;
     g->out_list = WR_NEW_ARRAY(size_t, net->n_task);
     g->n_out_list = wr_network_list_marked(net, mark, g->out_list);
+    list_ruled(g);
     wr_free(mark);
     g->mode_on_way =
         drops || (g->limit->is_clock && g->end->upstream && !clock_rises(g)) ? WR_GIVEN_PIECES : WR_GIVEN_RISING;
@@ -289,9 +307,11 @@ void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct 
     *g = (struct wr_given){.days = days, .limit = limit[0], .task = task};
     wr_walk_init(&g->walk, days->n_task);
     wr_abreast_init(&g->abreast, days->n_task);
-    wr_abreast_keep_running(&g->abreast, days);
     collect_limits(g, limit, n_limit);
     find_lists(g);
+    g->part = WR_NEW_ARRAY(unsigned char, days->n_trial);
+    for (size_t i = 0; i < days->n_trial; i++) g->part[i] = (unsigned char)wr_given_part(days, i);
+    g->out_now = WR_NEW_ARRAY(double, g->n_end);
     read_all(g);
     g->law = law_of(g);
     if (g->mode == WR_GIVEN_SCALED) take_logs(g);
@@ -312,6 +332,9 @@ void wr_given_release(struct wr_given *g)
     wr_free(g->start_list);
     wr_free(g->out_list);
     wr_free(g->start_min);
+    wr_free(g->ruled);
+    wr_free(g->part);
+    wr_free(g->out_now);
     wr_free(g->moves);
     wr_free(g->root);
     wr_free(g->piece);
@@ -339,15 +362,22 @@ double wr_given_parts_error(const double *value, size_t n)
     return sqrt(squares / (double)(n - 1) / (double)n);
 }
 
-static void count(struct wr_given *g, size_t trial, double weight, double inside, struct wr_tally *tally)
+void wr_given_outcomes(struct wr_given *g, size_t i, double moved)
 {
-    size_t part = wr_given_part(g->days, trial);
+    for (size_t e = 0; e < g->n_end; e++) {
+        const struct wr_sim_limit *limit = g->end[e].limit;
+        double out = wr_abreast_outcome(&g->abreast, g->days->net, limit, i);
+        g->out_now[e] = out;
+        if (moved != 0) g->out_now[e] += moved * wr_abreast_outcome_rate(&g->abreast, g->days->net, limit, i, out);
+    }
+}
 
-    tally->sum += weight;
-    tally->sum_squares += weight * weight;
-    tally->part_sum[part] += weight;
-    tally->inside += weight * inside;
-    tally->part_inside[part] += weight * inside;
+void wr_given_count(struct wr_given *g, size_t trial, double weight)
+{
+    for (size_t l = 0; l < g->n_asked; l++) {
+        struct wr_given_asked *asked = &g->asked[l];
+        wr_tally_add(&asked->tally, g->part[trial], weight, g->out_now[asked->end] <= asked->limit->minutes);
+    }
 }
 
 /* Share of a day's side, by the normal law, on which the outcome's log stays below: it rises along the side, and is
@@ -363,26 +393,29 @@ static double share_below(const double *log_out, double log_limit)
     return 0.5 * erfc(-at / M_SQRT2);
 }
 
-static void count_scaled(struct wr_given *g, double s, size_t n_use)
+static void count_scaled(struct wr_given *g, double s, size_t first, size_t n_use)
 {
     const struct wr_days *days = g->days;
     const double *log_out = wr_given_end(g)->log_out;
     double log_s = log(s), log_limit = log(g->limit->minutes);
 
-    for (size_t i = 0; i < n_use; i++) {
+    for (size_t i = first; i < n_use; i++) {
         if (!g->moves[i]) continue;
         double sd = days->run_sd[days->draw[i]], t = (log_s - g->log_start[i]) / sd;
         if (fabs(t) > WR_WAY_FARTHEST) continue;
-        count(g, i, exp(-0.5 * t * t) / sd, share_below(log_out + i * WR_GIVEN_SIDE, log_limit - sd * t),
-              &g->asked[g->now].tally);
+        wr_tally_add(&g->asked[g->now].tally, g->part[i], exp(-0.5 * t * t) / sd,
+                     share_below(log_out + i * WR_GIVEN_SIDE, log_limit - sd * t));
     }
 }
 
-static double weight_of(const struct wr_given *g, const struct wr_search *r)
+static double log_weight_of(const struct wr_given *g, const struct wr_search *r)
 {
-    double at = r->place.at, delta = at - g->way.at[r->trial];
+    return wr_days_log_weight(g->days, &g->way, r->trial, r->place.at - g->way.at[r->trial]);
+}
 
-    return exp(-0.5 * at * at + wr_days_log_weight(g->days, &g->way, r->trial, delta)) / fabs(r->rate);
+static double weight_of(const struct wr_search *r, double log_weight)
+{
+    return exp(-0.5 * r->place.at * r->place.at + log_weight) / fabs(r->rate);
 }
 
 /* Every limit's tally, since it is the looking for roots that takes time. */
@@ -390,29 +423,43 @@ static void count_roots(struct wr_searches *q, void *arg)
 {
     struct wr_given *g = q->given;
 
-    (void)arg;
-    wr_searches_push(g, q);
-    wr_abreast_walk(&g->abreast, g->days, &g->way, g->out_list, g->n_out_list);
     for (size_t i = 0; i < q->n; i++) {
         const struct wr_search *r = &q->search[i];
         if (!r->found) continue;
         wr_root_keep(g, r, q->s);
-        double weight = weight_of(g, r);
-        for (size_t l = 0; l < g->n_asked; l++) {
-            const struct wr_sim_limit *limit = g->asked[l].limit;
-            bool inside = wr_abreast_outcome(&g->abreast, g->days->net, limit, i) <= limit->minutes;
-            count(g, r->trial, weight, inside, &g->asked[l].tally);
-        }
+        double log_weight = log_weight_of(g, r);
+        wr_given_outcomes(g, i, r->moved);
+        wr_given_count(g, r->trial, weight_of(r, log_weight));
+        if (arg) wr_known_keep(arg, g, r, i, log_weight);
     }
+}
+
+void wr_given_tally_on(struct wr_given *g, double s, size_t first, size_t n_use, struct wr_known_starts *known)
+{
+    if (n_use > g->days->n_trial) n_use = g->days->n_trial;
+    if (!(s > 0) || first >= n_use) return;
+    const struct wr_some_days some = {.first = first, .n = n_use - first};
+    if (g->mode == WR_GIVEN_SCALED) count_scaled(g, s, first, n_use);
+    else wr_each_root(g, s, &some, true, count_roots, known);
+    if (known) known->n_days = n_use;
 }
 
 void wr_given_tally(struct wr_given *g, double s, size_t n_use)
 {
     for (size_t l = 0; l < g->n_asked; l++) g->asked[l].tally = (struct wr_tally){0};
-    if (!(s > 0)) return;
-    if (n_use > g->days->n_trial) n_use = g->days->n_trial;
-    if (g->mode == WR_GIVEN_SCALED) count_scaled(g, s, n_use);
-    else wr_each_root(g, s, n_use, count_roots, NULL);
+    wr_given_tally_on(g, s, 0, n_use, NULL);
+}
+
+void wr_given_tally_between(struct wr_given *g, const struct wr_known_starts *from, const struct wr_known_starts *to,
+                            double s)
+{
+    size_t *other = WR_NEW_ARRAY(size_t, g->days->n_trial);
+    struct wr_some_days some = {.trial = other};
+
+    for (size_t l = 0; l < g->n_asked; l++) g->asked[l].tally = (struct wr_tally){0};
+    some.n = wr_known_read(g, from, to, s, other);
+    wr_each_root(g, s, &some, true, count_roots, NULL);
+    wr_free(other);
 }
 
 /* ---- finding a way ---- */
@@ -436,7 +483,7 @@ static void aim_by_roots(struct wr_searches *q, void *arg)
     for (size_t i = 0; i < q->n; i++) {
         const struct wr_search *r = &q->search[i];
         if (!r->found) continue;
-        double weight = weight_of(g, r);
+        double weight = weight_of(r, log_weight_of(g, r));
         wr_root_keep(g, r, q->s);
         if (weight < 1e-5 * aim->largest) continue; /* it would not turn the way */
         aim->largest = fmax(aim->largest, weight);
@@ -510,13 +557,14 @@ bool wr_given_aim_at(struct wr_given *g, double s, size_t n_use)
 {
     enum { LEAST_DAYS = 10 }; /* that count: fewer point anywhere */
     struct aim was = {.run = g->way.run, .task = WR_NEW_ARRAY(double, g->days->n_task)};
+    const struct wr_some_days some = {.n = n_use};
     double counted = wr_tally_effective(&g->asked[g->now].tally);
     bool turned = false;
 
     memcpy(was.task, g->way.task, g->days->n_task * sizeof *was.task);
     for (int round = 0; round < 2; round++) {
         struct aim aim = {.task = WR_NEW_ARRAY(double, g->days->n_task)};
-        wr_each_root(g, s, n_use, aim_by_roots, &aim);
+        wr_each_root(g, s, &some, false, aim_by_roots, &aim);
         if (aim.sum * aim.sum >= LEAST_DAYS * aim.sum_squares && turn_to(g, &aim)) turned = true;
         wr_free(aim.task);
     }

@@ -15,6 +15,14 @@ struct wr_tally {              /* weighted counts of the days on which the task 
     double sum, sum_squares, inside;
     double part_sum[WR_GIVEN_PARTS], part_inside[WR_GIVEN_PARTS]; /* the same in parts of the days */
 };
+static inline void wr_tally_add(struct wr_tally *t, size_t part, double weight, double inside)
+{
+    t->sum += weight;
+    t->sum_squares += weight * weight;
+    t->part_sum[part] += weight;
+    t->inside += weight * inside;
+    t->part_inside[part] += weight * inside;
+}
 static inline double wr_tally_share(const struct wr_tally *t)
 {
     return t->sum > 0 ? t->inside / t->sum : 0.0;
@@ -40,6 +48,7 @@ struct wr_start_law {
 
 struct wr_piece;
 struct wr_root;
+struct wr_known_starts;
 
 /* What limits on the same lanes, or of the same clock, have in common. */
 struct wr_given_end {
@@ -70,6 +79,10 @@ struct wr_given {
     struct wr_abreast abreast;   /* of many */
     size_t *start_list, n_start_list; /* what the start depends on, the task itself included */
     size_t *out_list, n_out_list;     /* what any of the outcomes depends on */
+    size_t *ruled, n_ruled;    /* what of it may be dropped, first what the start waits for */
+    size_t n_ruled_before;     /* so many of those */
+    unsigned char *part;       /* [n_trial] wr_given_part() */
+    double *out_now;           /* [n_end] outcomes of the day that is counted */
     /* of the days as they are */
     double *start_min;         /* [n_trial] start or clock reading */
     unsigned char *moves;      /* [n_trial] 0: nothing that could be otherwise decided the start */
@@ -133,6 +146,16 @@ double wr_given_parts_error(const double *value, size_t n);
 /* Over the first n_use days: into the tally of every limit of asked[], of WR_GIVEN_SCALED only that of the one asked
  * about. */
 void wr_given_tally(struct wr_given *given, double s, size_t n_use);
+/* Adds the days from `first` on, up to n_use, to tallies that hold those before. known: keeps what is found, or NULL.
+ */
+void wr_given_tally_on(struct wr_given *given, double s, size_t first, size_t n_use, struct wr_known_starts *known);
+/* Over all days, where the task starts at s between two starts at which all of them are known along the way in use. */
+void wr_given_tally_between(struct wr_given *given, const struct wr_known_starts *from,
+                            const struct wr_known_starts *to, double s);
+/* given->out_now[] of day i of those that given->abreast has walked, to first order if it is moved on a little. */
+void wr_given_outcomes(struct wr_given *given, size_t i, double moved);
+/* Adds a day that comes out as given->out_now[] has it. */
+void wr_given_count(struct wr_given *given, size_t trial, double weight);
 
 /* Days from `first` on, at most WR_ABREAST of n_all, with the task held back until a clock time or reading of s, or as
  * they are if that is earlier. Returns how many; outcome[], and by how much each passes s, beyond[] (NULL: not

@@ -5,15 +5,20 @@
  * its own (or none, where the run effect alone lets enough days count), made once and outwards from the origin. So the
  * estimate at a start is the same whatever was asked before; it grows with the limit at every start, and a first
  * crossing that is found on the nodes and then within one step of them never falls when the limit grows or the
- * confidence falls. What was looked at is kept, for all limits of the task. */
+ * confidence falls. What was looked at is kept, for all limits of the task. Between two nodes half a standard deviation
+ * apart all days are read off from what they do there (known_starts.h). */
 #ifndef WETRUN_DECIDE_INSIDE_CURVE_H
 #define WETRUN_DECIDE_INSIDE_CURVE_H
 
 #include <stdbool.h>
 #include <stddef.h>
 #include "given_start.h"
+#include "known_starts.h"
 
-enum { WR_CURVE_STRETCHES = 24 }; /* either way; beyond, the last one's way */
+enum {
+    WR_CURVE_STRETCHES = 24,       /* either way; beyond, the last one's way */
+    WR_CURVE_FINE_NODES = 8        /* either way: half a standard deviation apart */
+};
 
 struct wr_curve_stretch {
     bool made, scaled;             /* scaled: by the run effect alone */
@@ -23,8 +28,10 @@ struct wr_curve_stretch {
 
 struct wr_curve_look {             /* at a start: tallies of all limits, or of one */
     double log_start;
+    int way;                       /* the stretch whose way it uses; -1: scaled */
     size_t n_days, only;           /* only: index of that one; SIZE_MAX: all */
     struct wr_tally *tally;
+    struct wr_known_starts known;  /* at a node, as long as no look at more days has taken it over */
 };
 
 struct wr_inside_curve {

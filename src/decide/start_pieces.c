@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <string.h>
+#include "start_roots.h"
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 
@@ -204,14 +205,15 @@ static void search_for_open(const struct wr_given *g, size_t at, double s, size_
     }
 }
 
-/* Cuts the pieces of the first n_use days in which s may lie while the work that is dropped changes within. */
-static void cut_pieces(struct wr_given *g, double s, size_t n_use)
+/* Cuts the pieces of some days in which s may lie while the work that is dropped changes within. */
+static void cut_pieces(struct wr_given *g, double s, const struct wr_some_days *some)
 {
     struct cuts *cuts = WR_NEW(struct cuts);
     size_t *open = NULL, n_open = 0, room = 0, first_new;
 
-    for (size_t i = 0; i < n_use; i++)
-        for (size_t p = 0; p < WR_N_PIECE; p++) search_for_open(g, g->piece_first[i] + p, s, &open, &n_open, &room);
+    for (size_t i = 0; i < some->n; i++)
+        for (size_t p = 0; p < WR_N_PIECE; p++)
+            search_for_open(g, g->piece_first[wr_some_day(some, i)] + p, s, &open, &n_open, &room);
     while (n_open > 0) {
         first_new = g->n_piece;
         while (n_open > 0 && cuts->n < WR_ABREAST) cuts->piece[cuts->n++] = open[--n_open];
@@ -223,8 +225,9 @@ static void cut_pieces(struct wr_given *g, double s, size_t n_use)
     wr_free(cuts);
 }
 
-void wr_pieces_make(struct wr_given *g, double s, size_t n_use)
+void wr_pieces_make(struct wr_given *g, double s, const struct wr_some_days *some)
 {
-    lay_pieces(g, n_use);
-    cut_pieces(g, s, n_use);
+    if (some->n == 0) return;
+    lay_pieces(g, wr_some_day(some, some->n - 1) + 1);
+    cut_pieces(g, s, some);
 }

@@ -20,8 +20,10 @@ struct wr_piece { /* of one day's way: rising as long as the same work is droppe
                      it */
 };
 
-/* Lays out the pieces of the first n_use days, from given->piece_first[day] on, and cuts those in which the start may
- * be s while the work that is dropped changes within. */
-void wr_pieces_make(struct wr_given *given, double s, size_t n_use);
+struct wr_some_days;
+
+/* Lays out the pieces of some days, from given->piece_first[day] on, and cuts those in which the start may be s while
+ * the work that is dropped changes within. */
+void wr_pieces_make(struct wr_given *given, double s, const struct wr_some_days *some);
 
 #endif

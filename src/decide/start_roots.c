@@ -36,33 +36,51 @@ static void look_at_start(struct wr_search *r, const struct wr_given *g, size_t 
     r->found = by_t != 0;
 }
 
-void wr_searches_push(struct wr_given *g, const struct wr_searches *q)
+/* Walks the days to where the searches stand. */
+static void walk_searches(struct wr_searches *q, bool outcomes)
 {
-    for (size_t i = 0; i < q->n; i++) g->abreast.delta[i] = q->search[i].place.at - g->way.at[q->search[i].trial];
+    struct wr_given *g = q->given;
+
+    for (size_t i = 0; i < q->n; i++) {
+        g->abreast.delta[i] = q->search[i].place.at - g->way.at[q->search[i].trial];
+        q->search[i].moved = 0;
+    }
+    if (outcomes) wr_abreast_walk(&g->abreast, g->days, &g->way, g->out_list, g->n_out_list);
+    else wr_abreast_walk(&g->abreast, g->days, &g->way, g->start_list, g->n_start_list);
 }
 
-/* Runs all that wait, each until it has found its root or there is none. */
+/* True: it goes on. */
+static bool search_on(struct wr_search *r, const struct wr_given *g, size_t i, double s)
+{
+    double from = r->place.at;
+
+    if (r->done) return false;
+    look_at_start(r, g, i, s);
+    r->moved = r->place.at - from;
+    return !r->done;
+}
+
+/* Runs all that wait, each until it has found its root or there is none. Hardly any day is there at the first walk, and
+ * most are at the second, so that goes on to the outcomes. */
 static void search_all(struct wr_searches *q)
 {
     enum { MOST_STEPS = 100 };
     struct wr_given *g = q->given;
     struct wr_abreast *a = &g->abreast;
     size_t n_open = q->n;
+    int step = 0;
 
     if (q->n == 0) return;
     a->n = q->n;
     for (size_t i = 0; i < q->n; i++) a->trial[i] = q->search[i].trial;
-    wr_searches_push(g, q);
+    for (size_t i = q->n; i < WR_ABREAST; i++) a->delta[i] = 0;
     wr_abreast_load(a, g->days, &g->way, g->out_list, g->n_out_list);
-    for (int step = 0; step < MOST_STEPS && n_open > 0; step++) {
-        wr_searches_push(g, q);
-        wr_abreast_walk(a, g->days, &g->way, g->start_list, g->n_start_list);
+    for (; step < MOST_STEPS && n_open > 0; step++) {
+        walk_searches(q, q->outcomes && step > 0);
         n_open = 0;
-        for (size_t i = 0; i < q->n; i++) {
-            if (!q->search[i].done) look_at_start(&q->search[i], g, i, q->s);
-            n_open += !q->search[i].done;
-        }
+        for (size_t i = 0; i < q->n; i++) n_open += search_on(&q->search[i], g, i, q->s);
     }
+    if (q->outcomes && step == 1) walk_searches(q, true);
     q->take(q, q->arg);
     q->n = 0;
 }
@@ -73,9 +91,17 @@ static void put_search(struct wr_searches *q, struct wr_search search)
     if (q->n == WR_ABREAST) search_all(q);
 }
 
-static void search_piece(struct wr_searches *q, size_t at)
+/* Where the last root and the slope there let the next one expect. */
+static double expected_at(const struct wr_searches *q, size_t trial)
 {
-    const struct wr_piece p = q->given->piece[at];
+    const struct wr_root *last = &q->given->root[trial];
+
+    return last->rate > 0 ? last->at + (log(q->s) - last->log_start) / last->rate : last->at;
+}
+
+static void search_piece(struct wr_searches *q, size_t index)
+{
+    const struct wr_piece p = q->given->piece[index];
     double s = q->s;
 
     if (p.next) {
@@ -85,29 +111,31 @@ static void search_piece(struct wr_searches *q, size_t at)
     }
     bool rises = p.start_from < s && p.start_to >= s, falls = p.start_from >= s && p.start_to < s;
     if (!p.whole || (!rises && !falls)) return;
-    double chord = p.from + (p.to - p.from) * (s - p.start_from) / (p.start_to - p.start_from);
-    put_search(q, (struct wr_search){.trial = p.trial, .place = {chord, p.from, p.to}, .chord = falls});
+    double chord = p.from + (p.to - p.from) * (s - p.start_from) / (p.start_to - p.start_from),
+           at = expected_at(q, p.trial);
+    if (!(at > p.from && at < p.to) || falls) at = chord;
+    put_search(q, (struct wr_search){.trial = p.trial, .place = {at, p.from, p.to}, .chord = falls});
 }
 
-/* Where the last root and the slope there let the next one expect. */
 static void search_whole(struct wr_searches *q, size_t trial)
 {
-    const struct wr_root *last = &q->given->root[trial];
-    double at = last->rate > 0 ? last->at + (log(q->s) - last->log_start) / last->rate : last->at;
+    double at = expected_at(q, trial);
 
     at = fmin(fmax(at, -WR_WAY_FARTHEST), WR_WAY_FARTHEST);
     put_search(q, (struct wr_search){.trial = trial, .place = {at, -INFINITY, INFINITY}});
 }
 
-void wr_each_root(struct wr_given *g, double s, size_t n_use, wr_roots_fn *take, void *arg)
+void wr_each_root(struct wr_given *g, double s, const struct wr_some_days *some, bool outcomes, wr_roots_fn *take,
+                  void *arg)
 {
-    struct wr_searches q = {.given = g, .s = s, .take = take, .arg = arg};
+    struct wr_searches q = {.given = g, .s = s, .outcomes = outcomes, .take = take, .arg = arg};
 
-    if (g->mode == WR_GIVEN_PIECES) wr_pieces_make(g, s, n_use);
-    for (size_t i = 0; i < n_use; i++) {
-        if (g->mode != WR_GIVEN_PIECES) search_whole(&q, i);
+    if (g->mode == WR_GIVEN_PIECES) wr_pieces_make(g, s, some);
+    for (size_t i = 0; i < some->n; i++) {
+        size_t trial = wr_some_day(some, i);
+        if (g->mode != WR_GIVEN_PIECES) search_whole(&q, trial);
         else
-            for (size_t p = 0; p < WR_N_PIECE; p++) search_piece(&q, g->piece_first[i] + p);
+            for (size_t p = 0; p < WR_N_PIECE; p++) search_piece(&q, g->piece_first[trial] + p);
     }
     search_all(&q);
 }

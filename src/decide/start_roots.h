@@ -20,6 +20,7 @@ struct wr_search {
     bool chord;         /* a clock that runs back: the piece is short, so its chord will do */
     bool done, found;
     double rate;        /* out: derivative of the log of the start at the root */
+    double moved;       /* out: from where the day was walked last to the root */
 };
 
 /* Searches that wait until there are enough for a walk, and who wants the roots. */
@@ -28,17 +29,28 @@ typedef void wr_roots_fn(struct wr_searches *q, void *arg);
 struct wr_searches {
     struct wr_given *given;
     double s;
+    bool outcomes;      /* the last walk is to go as far as these */
     size_t n;
     struct wr_search search[WR_ABREAST];
     wr_roots_fn *take; void *arg;
 };
 
-/* Looks for every root on the first n_use days and hands over the searches that are done, found or not, up to
- * WR_ABREAST at a time and in the order of the days. The days of q are then those of given->abreast, loaded for all
- * that the outcome depends on. What was found must be kept, for the next search to begin there. */
-void wr_each_root(struct wr_given *given, double s, size_t n_use, wr_roots_fn *take, void *arg);
+/* The days of trial[n], or where that is NULL n of them from `first` on. */
+struct wr_some_days {
+    const size_t *trial;
+    size_t first, n;
+};
+static inline size_t wr_some_day(const struct wr_some_days *some, size_t i)
+{
+    return some->trial ? some->trial[i] : some->first + i;
+}
+
+/* Looks for every root on some days and hands over the searches that are done, found or not, up to
+ * WR_ABREAST at a time and in the order of the days. The days of q are then those of given->abreast, and where outcomes
+ * are wanted all that these depend on has been walked, up to a last short step. What was found must be kept, for the
+ * next search to begin there. */
+void wr_each_root(struct wr_given *given, double s, const struct wr_some_days *some, bool outcomes, wr_roots_fn *take,
+                  void *arg);
 void wr_root_keep(struct wr_given *given, const struct wr_search *root, double s);
-/* Pushes the days of given->abreast to where the searches stand. */
-void wr_searches_push(struct wr_given *given, const struct wr_searches *q);
 
 #endif

@@ -53,7 +53,7 @@ static double tail_inverse(const struct wr_tail_table *t, double x, double goal)
     return x;
 }
 
-void wr_tail_build(struct wr_tail_table *t)
+static void build_tails(struct wr_tail_table *t)
 {
     double x = WR_TAIL_LOW / 2.0;
 
@@ -81,7 +81,7 @@ static double above(const struct wr_tail_table *t, double goal, double at_least)
                    1.0 / WR_TAIL_PER_UNIT);
 }
 
-double wr_tail_above(const struct wr_tail_table *t, double v, double least, double *by_v, double *by_least)
+double wr_tail_above_exact(const struct wr_tail_table *t, double v, double least, double *by_v, double *by_least)
 {
     double hazard;
 
@@ -99,4 +99,87 @@ double wr_tail_above(const struct wr_tail_table *t, double v, double least, doub
     *by_v = wr_tail_hazard(t, v) / hazard;
     *by_least = wr_tail_hazard(t, least) / hazard;
     return z;
+}
+
+/* ---- the normal above a bound, by a table ---- */
+
+struct corner {
+    double value, by_v, by_least, by_both; /* derivatives by places in a cell */
+};
+
+static struct corner corner_at(const struct wr_tail_table *t, double v, double least)
+{
+    const double h = 1.0 / WR_ABOVE_PER_UNIT;
+    double by_v, by_least, z = wr_tail_above_exact(t, v, least, &by_v, &by_least);
+
+    /* by_v is h(v) / h(z), and the hazard's derivative h (h - z) */
+    return (struct corner){z - least, h * by_v, h * (by_least - 1),
+                           h * h * -by_v * (wr_tail_hazard(t, z) - z) * by_least};
+}
+
+/* Powers 0 to 3 of the cubic with values a, b and slopes p, q at 0 and 1. */
+static void cubic(double a, double b, double p, double q, double c[4])
+{
+    c[0] = a;
+    c[1] = p;
+    c[2] = 3 * (b - a) - 2 * p - q;
+    c[3] = p + q - 2 * (b - a);
+}
+
+/* Corners at (v, least), (v + h, least), (v, least + h), (v + h, least + h). */
+static void fill_cell(double out[16], const struct corner *low, const struct corner *high)
+{
+    double value[4], slope[4], value_up[4], slope_up[4], by_least[4];
+
+    cubic(low[0].value, low[1].value, low[0].by_v, low[1].by_v, value);
+    cubic(high[0].value, high[1].value, high[0].by_v, high[1].by_v, value_up);
+    cubic(low[0].by_least, low[1].by_least, low[0].by_both, low[1].by_both, slope);
+    cubic(high[0].by_least, high[1].by_least, high[0].by_both, high[1].by_both, slope_up);
+    for (int i = 0; i < 4; i++) {
+        cubic(value[i], value_up[i], slope[i], slope_up[i], by_least);
+        for (int j = 0; j < 4; j++) out[4 * i + j] = by_least[j];
+    }
+}
+
+static double above_node(int i)
+{
+    return (double)i / WR_ABOVE_PER_UNIT - WR_ABOVE_REACH;
+}
+
+static void build_above(struct wr_tail_table *t)
+{
+    struct corner row[2][WR_ABOVE_CELLS + 1];
+
+    for (int j = 0; j <= WR_ABOVE_CELLS; j++) row[0][j] = corner_at(t, above_node(j), above_node(0));
+    for (int i = 0; i < WR_ABOVE_CELLS; i++) {
+        struct corner *low = row[i % 2], *high = row[1 - i % 2];
+        for (int j = 0; j <= WR_ABOVE_CELLS; j++) high[j] = corner_at(t, above_node(j), above_node(i + 1));
+        for (int j = 0; j < WR_ABOVE_CELLS; j++) fill_cell(t->excess[i][j], low + j, high + j);
+    }
+}
+
+void wr_tail_build(struct wr_tail_table *t)
+{
+    build_tails(t);
+    build_above(t);
+}
+
+double wr_tail_above(const struct wr_tail_table *t, double v, double least, double *by_v, double *by_least)
+{
+    double x = (v + WR_ABOVE_REACH) * WR_ABOVE_PER_UNIT, y = (least + WR_ABOVE_REACH) * WR_ABOVE_PER_UNIT;
+
+    if (!(x >= 0 && x < WR_ABOVE_CELLS && y >= 0 && y < WR_ABOVE_CELLS))
+        return wr_tail_above_exact(t, v, least, by_v, by_least);
+    int i = (int)x, j = (int)y;
+    const double *c = t->excess[j][i];
+    double value[4], slope[4];
+    x -= i;
+    y -= j;
+    for (int k = 0; k < 4; k++) { /* of the powers of x */
+        value[k] = c[4 * k] + y * (c[4 * k + 1] + y * (c[4 * k + 2] + y * c[4 * k + 3]));
+        slope[k] = c[4 * k + 1] + y * (2 * c[4 * k + 2] + y * 3 * c[4 * k + 3]);
+    }
+    *by_v = WR_ABOVE_PER_UNIT * (value[1] + x * (2 * value[2] + x * 3 * value[3]));
+    *by_least = 1 + WR_ABOVE_PER_UNIT * (slope[0] + x * (slope[1] + x * (slope[2] + x * slope[3])));
+    return least + value[0] + x * (value[1] + x * (value[2] + x * value[3]));
 }

@@ -1,16 +1,19 @@
-/* Upper tail of the standard normal for inner loops: log(1 - Phi(x)), its slope (minus the hazard), and x for a given
- * log tail. Between the nodes by cubic Hermite polynomials, error below 1e-9; beyond them the exact functions
- * answer. */
+/* Upper tail of the standard normal for inner loops: log(1 - Phi(x)), its slope (minus the hazard), x for a given log
+ * tail, and the normal above a bound. Between the nodes by cubic Hermite polynomials, error of the former below 1e-9,
+ * of the latter below 2e-5; beyond them the exact functions answer. */
 #ifndef WETRUN_DECIDE_TAIL_TABLE_H
 #define WETRUN_DECIDE_TAIL_TABLE_H
 
 enum { WR_TAIL_LOW = -10, WR_TAIL_HIGH = 14, WR_TAIL_PER_UNIT = 64,
        WR_TAIL_NODES = (WR_TAIL_HIGH - WR_TAIL_LOW) * WR_TAIL_PER_UNIT + 1,
-       WR_TAIL_INVERSE_NODES = WR_TAIL_HIGH * WR_TAIL_PER_UNIT + 1 };
+       WR_TAIL_INVERSE_NODES = WR_TAIL_HIGH * WR_TAIL_PER_UNIT + 1,
+       WR_ABOVE_REACH = 8, WR_ABOVE_PER_UNIT = 4, WR_ABOVE_CELLS = 2 * WR_ABOVE_REACH * WR_ABOVE_PER_UNIT };
 struct wr_tail_table {
     double log_tail[WR_TAIL_NODES], hazard[WR_TAIL_NODES];
     double above[WR_TAIL_INVERSE_NODES], above_slope[WR_TAIL_INVERSE_NODES]; /* x by the root of -2 log tail; [0] is not
                                                                                 used */
+    double excess[WR_ABOVE_CELLS][WR_ABOVE_CELLS][16]; /* of the normal above a bound over the bound, by bound and free
+                                                          normal: of powers 0 to 3 of the place in a cell */
 };
 
 void wr_tail_build(struct wr_tail_table *table);
@@ -20,5 +23,6 @@ double wr_tail_hazard(const struct wr_tail_table *table, double x);
 /* Standard normal above `least`, as a function of a free standard normal v: 1 - Phi(z) = (1 - Phi(v))(1 - Phi(least)).
  * by_v and by_least: derivatives. */
 double wr_tail_above(const struct wr_tail_table *table, double v, double least, double *by_v, double *by_least);
+double wr_tail_above_exact(const struct wr_tail_table *table, double v, double least, double *by_v, double *by_least);
 
 #endif
