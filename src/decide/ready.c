@@ -251,6 +251,7 @@ void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *in)
         ready->n_rare += times_done(t, k, t->n_run - RECENT) < 2;
     for (int i = 0; i < WR_N_CRITERION; i++) {
         if (!ready->result[i].on) continue;
+        WR_BUG_IF(ready->result[i].evidence == WR_EVIDENCE_NOT_JUDGED);
         ready->n_met += ready->result[i].evidence == WR_EVIDENCE_MET;
         ready->n_not_met += ready->result[i].evidence == WR_EVIDENCE_NOT_MET;
         ready->n_not_enough += ready->result[i].evidence == WR_EVIDENCE_NOT_ENOUGH;

@@ -384,6 +384,7 @@ const char *page_evidence_class(enum wr_evidence evidence)
     switch (evidence) {
     case WR_EVIDENCE_MET: return "met";
     case WR_EVIDENCE_NOT_MET: return "not";
+    case WR_EVIDENCE_NOT_JUDGED:
     case WR_EVIDENCE_NOT_ENOUGH: break;
     }
     return "open";

@@ -10,6 +10,7 @@ const char *wr_evidence_words(enum wr_evidence evidence)
     switch (evidence) {
     case WR_EVIDENCE_MET: return "met";
     case WR_EVIDENCE_NOT_MET: return "not met";
+    case WR_EVIDENCE_NOT_JUDGED:
     case WR_EVIDENCE_NOT_ENOUGH: break;
     }
     return "not enough evidence";

@@ -77,6 +77,7 @@ static void measure(const char *folder, const char *name, unsigned wanted)
     printf("%s,%s,%zu,%zu,%.2f,%.2f,%.2f,%.2f\n", folder, name, study.timing.n_run, study.plan.n_task, whole_s,
            estimate_over_truth(0.25 * whole_s, whole_s), estimate_over_truth(0.5 * whole_s, whole_s),
            estimate_over_truth(0.75 * whole_s, whole_s));
+    fflush(stdout);
     wr_study_release(&study);
 }
 

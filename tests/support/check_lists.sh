@@ -38,6 +38,11 @@ sed -n '/^struct wr_settings {/,/^};/p' include/wetrun/cmd/settings.h | sed 's,/
   grep -vxE 'folder|name|idle|change|n_change|room_change|joined|n_joined|room_joined' | while read -r field; do
     grep -q "($field)" src/cmd/options.c || echo "struct wr_settings has $field, of which no row of src/cmd/options.c makes an option" >&2
   done 2>"$scratch/said"
+# and is looked at by somebody
+sed -n 's/^ *{"[a-z-]*", .*, [A-Z]*(\([a-z_]*\)), .*/\1/p' src/cmd/options.c | grep -vx join_next | sort -u | while read -r field; do
+  grep -qE "(settings|s)(->|\.)$field\>" $(ls src/cmd/*.c src/main.c | grep -v '/options\.c$') ||
+    echo "nobody looks at $field of struct wr_settings, which an option of src/cmd/options.c sets" >&2
+done 2>>"$scratch/said"
 if [ -s "$scratch/said" ]; then cat "$scratch/said" >&2; bad=1; fi
 
 sed -n 's/^ *\[WR_CMD_[A-Z_]*\] = {\.name = "\([a-z-]*\)".*/\1/p' src/cmd/table.c >"$scratch/listed"
@@ -49,6 +54,7 @@ sed -n '/define WR_CHART_TABLE/,/^$/s/^ *ROW(WR_CHART_[A-Z]*, "\([a-z]*\)".*/\1/
 n_chart=$(wc -l <"$scratch/listed")
 ls plots/*.png | sed 's,plots/\(.*\)\.png,\1,' >"$scratch/said"
 same charts plots/
+while read -r chart; do [ -s "plots/$chart.gp" ] || { echo "the chart $chart has no script plots/$chart.gp" >&2; bad=1; }; done <"$scratch/listed"
 cat src/present/page*.c | grep -o 'page_figure(out, page, "[a-z]*"' | sed 's/.*"\(.*\)"/\1/' >"$scratch/said"
 same charts src/present/page_readers.c
 

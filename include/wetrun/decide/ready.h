@@ -37,7 +37,8 @@
 enum { WR_FEWEST_COMPLETE = 4 }; /* complete rehearsals below which no limit counts as kept, whatever the forecast
                                     says */
 
-enum wr_evidence { WR_EVIDENCE_MET, WR_EVIDENCE_NOT_MET, WR_EVIDENCE_NOT_ENOUGH };
+enum wr_evidence { WR_EVIDENCE_NOT_JUDGED /* by no criterion once wr_ready_judge is done */, WR_EVIDENCE_MET,
+                   WR_EVIDENCE_NOT_MET, WR_EVIDENCE_NOT_ENOUGH };
 
 struct wr_criterion_result {
     bool on;

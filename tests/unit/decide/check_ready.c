@@ -70,7 +70,7 @@ static void set_up(struct review *v, size_t n_run)
 static struct wr_ready judge(struct review *v)
 {
     struct wr_ready ready;
-    size_t n[3] = {0, 0, 0};
+    size_t n[WR_EVIDENCE_NOT_ENOUGH + 1] = {0};
 
     wr_ready_judge(&ready, &v->input);
     for (int i = 0; i < WR_N_CRITERION; i++)
