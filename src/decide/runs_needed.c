@@ -195,21 +195,23 @@ static void add_days(const struct pricing *p, size_t future, size_t m, struct wr
     wr_free(log_min);
 }
 
-static enum wr_status work_out_limit(const struct pricing *p, size_t limit, const struct wr_durations *durations,
-                                     uint64_t number, struct wr_worked_out *after, struct wr_error *err)
+/* after[limit * apart] */
+static enum wr_status work_out_limits(const struct pricing *p, const struct wr_durations *durations, uint64_t number,
+                                      struct wr_worked_out *after, size_t apart, struct wr_error *err)
 {
     const struct wr_sim_options sim = {.seed = seed_for(p->options->seed, FOR_CHANCES) + number, .n_thread = 1,
-                                       .limit = &p->limit[limit], .n_limit = 1};
-    double *over = WR_NEW_ARRAY(double, durations->n_draw);
-    struct wr_probability whole;
-    enum wr_status status = wr_forecast_over(over, &whole, p->basis->net, durations, &sim, p->options->per_draw, err);
+                                       .limit = p->limit, .n_limit = p->n_limit};
+    double *over = WR_NEW_ARRAY(double, p->n_limit * durations->n_draw);
+    struct wr_probability *whole = WR_NEW_ARRAY(struct wr_probability, p->n_limit);
+    enum wr_status status = wr_forecast_over(over, whole, p->basis->net, durations, &sim, p->options->per_draw, err);
 
-    if (status == WR_OK) *after = wr_work_out(over, durations->n_draw);
+    for (size_t l = 0; l < p->n_limit && status == WR_OK; l++)
+        after[l * apart] = wr_work_out(over + l * durations->n_draw, durations->n_draw);
     wr_free(over);
+    wr_free(whole);
     return status;
 }
 
-/* after[limit * apart] */
 static enum wr_status work_out(const struct pricing *p, size_t future, size_t m, struct wr_worked_out *after,
                                size_t apart, struct wr_error *err)
 {
@@ -229,8 +231,7 @@ static enum wr_status work_out(const struct pricing *p, size_t future, size_t m,
         status = wr_durations_build(&durations, p->basis->plan, p->basis->net, p->basis->timing, &fit,
                                     p->basis->carry_over, &own, &unused, err);
     }
-    for (size_t l = 0; l < p->n_limit && status == WR_OK; l++)
-        status = work_out_limit(p, l, &durations, number, &after[l * apart], err);
+    if (status == WR_OK) status = work_out_limits(p, &durations, number, after, apart, err);
     wr_durations_release(&durations);
     wr_model_fit_release(&fit);
     wr_findings_release(&unused);
@@ -427,29 +428,28 @@ static void describe(struct wr_runs_needed *needed, const struct pricing *p)
     }
 }
 
-/* Now, of every limit that is judged. */
+/* Now, of every limit that is judged: as the forecast says it, from one walk of the same points. */
 static enum wr_status say_now(struct wr_runs_needed *needed, struct pricing *p, struct wr_error *err)
 {
     const struct wr_runs_needed_options *o = p->options;
-    size_t n_draw = p->fit->post.n_draw;
-    enum wr_status status = WR_OK;
+    struct wr_probability *over = WR_NEW_ARRAY(struct wr_probability, p->n_limit);
 
     needed->n_other = o->n_other;
     needed->other = WR_NEW_ARRAY(struct wr_runs_needed_other, o->n_other);
     p->limit[0] = p->basis->limit[0];
-    for (size_t l = 0; l < p->n_limit && status == WR_OK; l++) {
-        struct wr_runs_needed_other *other = l ? &needed->other[l - 1] : NULL;
-        if (l) p->limit[l] = p->basis->limit[o->other[l - 1].limit];
-        const struct wr_sim_options sim = {.seed = o->seed, .n_thread = o->n_thread, .limit = &p->limit[l],
-                                           .n_limit = 1};
-        status = wr_forecast_over(p->over + l * n_draw, l ? &other->over : &needed->over, p->basis->net,
-                                  p->basis->durations, &sim, 0, err);
-        if (!l) continue;
-        other->limit = o->other[l - 1].limit;
-        other->confidence = o->other[l - 1].confidence;
-        other->width = other->over.hi - other->over.lo;
+    for (size_t l = 1; l < p->n_limit; l++) p->limit[l] = p->basis->limit[o->other[l - 1].limit];
+    const struct wr_sim_options sim = {.seed = o->seed, .n_thread = o->n_thread, .limit = p->limit,
+                                       .n_limit = p->n_limit};
+    enum wr_status status = wr_forecast_over(p->over, over, p->basis->net, p->basis->durations, &sim, 0, err);
+    needed->over = over[0];
+    for (size_t l = 1; l < p->n_limit; l++) {
+        struct wr_runs_needed_other *other = &needed->other[l - 1];
+        *other = (struct wr_runs_needed_other){.limit = o->other[l - 1].limit, .over = over[l],
+                                               .confidence = o->other[l - 1].confidence,
+                                               .width = over[l].hi - over[l].lo};
         other->verdict = wr_verdict_on(&other->over, other->confidence);
     }
+    wr_free(over);
     return status;
 }
 

@@ -383,22 +383,25 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
                                 const struct wr_durations *durations, const struct wr_sim_options *options,
                                 size_t per_draw, struct wr_error *err)
 {
-    struct wr_sim_options own = {.seed = options->seed, .n_thread = options->n_thread, .limit = options->limit,
-                                 .n_limit = 1};
-    struct wr_limit_outlook limit = {{0}};
-    struct wr_forecast f = {.n_trial = WR_USUAL_TRIALS, .n_limit = 1, .limit = &limit, .draw_over = draw_over,
-                            .nothing_unknown = wr_durations_are_known(durations)};
+    const struct wr_sim_options own = {.seed = options->seed, .n_thread = options->n_thread, .limit = options->limit,
+                                       .n_limit = options->n_limit};
+    struct wr_limit_outlook *limit = WR_NEW_ARRAY(struct wr_limit_outlook, own.n_limit);
+    struct wr_forecast f = {.n_trial = WR_USUAL_TRIALS, .n_limit = own.n_limit, .limit = limit,
+                            .draw_over = draw_over, .nothing_unknown = wr_durations_are_known(durations)};
     struct wr_setup setup;
     struct wr_points points = {0};
 
     WR_BUG_IF(options->n_limit == 0);
-    enum wr_status status = wr_setup_build(&setup, wr_kernel_best(), net, durations, own.limit, 1, own.seed, err);
-    if (status != WR_OK) return status;
-    run_points(&f, &setup, &own, per_draw, NULL, 0, &points);
-    *over = limit.over;
-    wr_points_release(&points);
-    wr_setup_release(&setup);
-    return WR_OK;
+    enum wr_status status =
+        wr_setup_build(&setup, wr_kernel_best(), net, durations, own.limit, own.n_limit, own.seed, err);
+    if (status == WR_OK) {
+        run_points(&f, &setup, &own, per_draw, NULL, 0, &points);
+        for (size_t l = 0; l < own.n_limit; l++) over[l] = limit[l].over;
+        wr_points_release(&points);
+        wr_setup_release(&setup);
+    }
+    wr_free(limit);
+    return status;
 }
 
 double wr_forecast_worst_error(const struct wr_forecast *f, double *draws_part)

@@ -65,18 +65,36 @@ static void standardise(struct wr_regression *r, const double *x, size_t n_row)
     wr_free(column);
 }
 
+/* The terms as Q R, for what is left to the singular values is then as small as R: into right, and Q'y into wanted.
+ * Neither changes what the least squares are. */
+static int reduce(const struct wr_regression *r, const double *x, size_t n_row, gsl_matrix *right, gsl_vector *wanted)
+{
+    gsl_matrix *terms = wr_gsl_matrix(n_row, r->n_term);
+    gsl_vector *tau = wr_gsl_vector(r->n_term);
+
+    for (size_t i = 0; i < n_row; i++) fill_terms(r, x + i * r->n_variable, gsl_matrix_ptr(terms, i, 0));
+    int trouble = gsl_linalg_QR_decomp(terms, tau);
+    if (!trouble) trouble = gsl_linalg_QR_QTvec(terms, tau, wanted);
+    for (size_t i = 0; i < r->n_term; i++)
+        for (size_t j = 0; j < r->n_term; j++) gsl_matrix_set(right, i, j, j >= i ? gsl_matrix_get(terms, i, j) : 0);
+    wr_free(terms);
+    wr_free(tau);
+    return trouble;
+}
+
 /* Minimal least squares by the singular values of the terms; Jacobi's way takes no memory of its own. */
 static int solve(struct wr_regression *r, const double *x, const double *y, size_t n_row)
 {
     static const double tolerance = 1e-10; /* of the largest singular value: below it a term repeats others */
-    gsl_matrix *terms = wr_gsl_matrix(n_row, r->n_term), *right = wr_gsl_matrix(r->n_term, r->n_term);
-    gsl_vector *singular = wr_gsl_vector(r->n_term), *along = wr_gsl_vector(r->n_term);
-    gsl_vector_const_view wanted = gsl_vector_const_view_array(y, n_row);
+    gsl_matrix *left = wr_gsl_matrix(r->n_term, r->n_term), *right = wr_gsl_matrix(r->n_term, r->n_term);
+    gsl_vector *singular = wr_gsl_vector(r->n_term), *along = wr_gsl_vector(r->n_term), *wanted = wr_gsl_vector(n_row);
     gsl_vector_view found = gsl_vector_view_array(r->coefficient, r->n_term);
+    gsl_vector_const_view head = gsl_vector_const_subvector(wanted, 0, r->n_term);
 
-    for (size_t i = 0; i < n_row; i++) fill_terms(r, x + i * r->n_variable, gsl_matrix_ptr(terms, i, 0));
-    int trouble = gsl_linalg_SV_decomp_jacobi(terms, right, singular);
-    if (!trouble) trouble = gsl_blas_dgemv(CblasTrans, 1, terms, &wanted.vector, 0, along);
+    for (size_t i = 0; i < n_row; i++) gsl_vector_set(wanted, i, y[i]);
+    int trouble = reduce(r, x, n_row, left, wanted);
+    if (!trouble) trouble = gsl_linalg_SV_decomp_jacobi(left, right, singular);
+    if (!trouble) trouble = gsl_blas_dgemv(CblasTrans, 1, left, &head.vector, 0, along);
     double least = tolerance * gsl_vector_get(singular, 0);
     for (size_t k = 0; k < r->n_term; k++) {
         double s = gsl_vector_get(singular, k);
@@ -84,10 +102,11 @@ static int solve(struct wr_regression *r, const double *x, const double *y, size
         gsl_vector_set(along, k, s > least ? gsl_vector_get(along, k) / s : 0);
     }
     if (!trouble) trouble = gsl_blas_dgemv(CblasNoTrans, 1, right, along, 0, &found.vector);
-    wr_free(terms);
+    wr_free(left);
     wr_free(right);
     wr_free(singular);
     wr_free(along);
+    wr_free(wanted);
     return trouble;
 }
 
