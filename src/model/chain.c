@@ -106,13 +106,41 @@ static void allocate_cells(struct wr_cells *cells)
 
     cells->first = wr_arena_alloc(&cells->memory, cells->n_task + 1, sizeof(size_t));
     cells->run = wr_arena_alloc(&cells->memory, cells->n_cell, sizeof(size_t));
-    cells->is_in = wr_arena_alloc(&cells->memory, cells->n_task * cells->n_run, sizeof(double));
     cells->log_min = wr_arena_alloc(&cells->memory, cells->n_cell, sizeof(double));
     cells->stopped = wr_arena_alloc(&cells->memory, cells->n_stopped, sizeof(size_t));
     cells->stopped_task = wr_arena_alloc(&cells->memory, cells->n_stopped, sizeof(size_t));
     cells->design = wr_arena_alloc(&cells->memory, cells->n_cell * D, sizeof(double));
     cells->design_sum = wr_arena_alloc(&cells->memory, cells->n_task * D, sizeof(double));
     cells->design_gram = wr_arena_alloc(&cells->memory, cells->n_task * wr_packed(D), sizeof(double));
+}
+
+static bool same_tasks(const struct wr_model_data *data, size_t a, size_t b)
+{
+    for (size_t k = 0; k < data->n_task; k++)
+        if ((data->obs[k * data->n_run + a] == WR_OBS_NONE) != (data->obs[k * data->n_run + b] == WR_OBS_NONE))
+            return false;
+    return true;
+}
+
+/* Runs with cells of the same tasks: most are, where there are many. */
+static void find_alike(struct wr_cells *cells, const struct wr_model_data *data)
+{
+    size_t *first = WR_NEW_ARRAY(size_t, cells->n_run); /* run of each set */
+
+    cells->alike = wr_arena_alloc(&cells->memory, cells->n_run, sizeof(size_t));
+    cells->n_in_set = wr_arena_alloc(&cells->memory, cells->n_run, sizeof(double));
+    for (size_t r = 0; r < cells->n_run; r++) {
+        size_t set = 0;
+        while (set < cells->n_alike && !same_tasks(data, first[set], cells->data_run[r])) set++;
+        if (set == cells->n_alike) first[cells->n_alike++] = cells->data_run[r];
+        cells->alike[r] = set;
+        cells->n_in_set[set]++;
+    }
+    cells->is_in = wr_arena_alloc(&cells->memory, cells->n_task * cells->n_alike, sizeof(double));
+    for (size_t k = 0; k < cells->n_task; k++)
+        for (size_t set = 0; set < cells->n_alike; set++)
+            cells->is_in[k * cells->n_alike + set] = data->obs[k * data->n_run + first[set]] != WR_OBS_NONE;
+    wr_free(first);
 }
 
 static void add_cell(struct wr_cells *cells, const struct wr_model_data *data, size_t task, size_t run, size_t cell)
@@ -139,6 +167,7 @@ void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, con
     make_grids(cells);
     take_plan(cells, data->log_planned);
     number_runs(cells, data, number);
+    find_alike(cells, data);
     count_cells(cells, data);
     allocate_cells(cells);
     for (size_t k = 0; k < data->n_task; k++) {
@@ -147,7 +176,6 @@ void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, con
             enum wr_obs obs = data->obs[k * data->n_run + r];
             if (obs == WR_OBS_NONE) continue;
             cells->run[cell] = number[r];
-            cells->is_in[k * cells->n_run + number[r]] = 1.0;
             add_cell(cells, data, k, r, cell);
             if (obs == WR_OBS_STOPPED) {
                 cells->stopped[stopped] = cell;
@@ -171,8 +199,8 @@ void wr_cells_release(struct wr_cells *cells)
 
 void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_t seed, size_t number)
 {
-    size_t C = cells->n_cell, K = cells->n_task, R = cells->n_run, D = cells->n_effect;
-    size_t packed = wr_packed(D), len = packed + D + 1, side = R ? R : 1;
+    size_t C = cells->n_cell, K = cells->n_task, R = cells->n_run, S = cells->n_alike, D = cells->n_effect;
+    size_t packed = wr_packed(D), len = packed + D + 1, side = S ? S : 1;
     struct wr_grid_work *at = &chain->at;
     double **by_cell[] = {&chain->y, &chain->shift, &chain->f, &chain->res, &chain->unit_res};
     double **by_task[] = {&chain->mu,     &chain->sigma,   &chain->w,         &chain->sse,       &chain->skew_cross,
@@ -183,18 +211,23 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
         double **at;
         size_t n;
     } other[] = {{&chain->b, R},
-                 {&chain->weight_b, R},
+                 {&chain->weight_b, S},
                  {&chain->pull_b, R},
+                 {&chain->mean_pull, S},
+                 {&chain->own, S},
+                 {&chain->off, R},
+                 {&chain->lambda, R},
                  {&chain->cross, R * D},
-                 {&chain->rotated, R * D},
+                 {&chain->rotated, S * D},
+                 {&chain->mean_cross, S * D},
                  {&chain->u, D},
                  {&chain->row, (R + 1) * len},
                  {&at->folded, len * WR_GRID_WIDE},
                  {&at->prior, D * WR_GRID_WIDE},
                  {&at->factor, packed * WR_GRID_WIDE},
                  {&at->half, D * WR_GRID_WIDE},
-                 {&chain->line.with_a, R + D},
-                 {&chain->line.with_c, R + D},
+                 {&chain->line.with_a, S + D},
+                 {&chain->line.with_c, S + D},
                  {&chain->chance, WR_TAU_POINTS}};
 
     *chain = (struct wr_chain){0};
@@ -204,6 +237,7 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
         *by_task[i] = wr_arena_alloc(&chain->memory, K, sizeof(double));
     for (size_t i = 0; i < sizeof other / sizeof *other; i++)
         *other[i].at = wr_arena_alloc(&chain->memory, other[i].n, sizeof(double));
+    chain->times = wr_arena_alloc(&chain->memory, R, sizeof(size_t));
     chain->normal = wr_gsl_matrix(side, side);
     chain->vectors = wr_gsl_matrix(side, side);
     chain->values = wr_gsl_vector(side);

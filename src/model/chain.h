@@ -30,7 +30,10 @@ struct wr_cells {
     size_t *first;       /* [n_task + 1] */
     size_t *run;         /* [n_cell] */
     size_t *data_run;    /* [n_run] ascending */
-    double *is_in;       /* [task * n_run + run] 1 where there is a cell */
+    size_t n_alike;      /* sets of runs that have cells of the same tasks */
+    size_t *alike;       /* [n_run] the set that it is in */
+    double *n_in_set;    /* [n_alike] runs */
+    double *is_in;       /* [task * n_alike + set] 1 where there are cells */
     double *log_min;     /* [n_cell]; of stopped cells the lower bound */
     size_t *stopped;     /* [n_stopped] cells */
     size_t *stopped_task;
@@ -50,7 +53,7 @@ struct wr_cells {
     struct wr_arena memory;
 };
 
-/* a and c integrated out with the task centres: their precision, and their cross terms with [n_run + n_effect]. */
+/* a and c integrated out with the task centres: their precision, and their cross terms with [n_alike + n_effect]. */
 struct wr_plan_line {
     double aa, ac, cc, pull_a, pull_c, *with_a, *with_c;
 };
@@ -75,13 +78,18 @@ struct wr_chain {
     double *sse;    /* [n_task] sum of squared residuals */
     double *skew_cross; /* [n_task] sum of residual times (|h| - C0) */
     double *cross;  /* [n_run * n_effect] */
-    double *rotated;/* [n_run * n_effect] */
-    double *weight_b, *pull_b; /* [n_run] */
-    double *row;    /* [(n_run + 1) * row_len] base row, then one per eigenvector: see effects_block.c */
+    double *rotated, *mean_cross; /* [n_alike * n_effect] */
+    double *pull_b; /* [n_run] */
+    double *weight_b, *mean_pull, *own; /* [n_alike] */
+    double *off;    /* [n_run] scratch */
+    double *row;    /* [(n_run + 1) * row_len] base row, then one per eigenvalue: see effects_block.c */
+    double *lambda; /* [n_run] of those rows */
+    size_t *times;  /* [n_run] how often each is one */
+    size_t n_row;
     struct wr_grid_work at; /* at the grid points in work */
     struct wr_plan_line line;
     double *chance; /* [grid points] */
-    gsl_matrix *normal, *vectors; /* [n_run, n_run] */
+    gsl_matrix *normal, *vectors; /* [n_alike, n_alike] */
     gsl_vector *values;
     gsl_eigen_symmv_workspace *eigen;
     struct wr_arena memory;

@@ -14,8 +14,13 @@
  * v = tau^2/(1 + tau^2 lambda):
  *     V(tau) = V - BU diag(v) BU',   l(tau) = l - BU (v U'g),
  *     log p(tau | y) = log prior - 1/2 sum log(1 + tau^2 lambda) + 1/2 sum v (U'g)^2 - log det L + 1/2 |L^-1 l(tau)|^2
- * where L L' = V(tau) + prior precisions of u. All that depends on tau is linear in v, so one row per eigenvector
- * holds [lower triangle of BU BU', BU U'g, (U'g)^2] and a grid point costs one weighted sum of rows.
+ * where L L' = V(tau) + prior precisions of u. All that depends on tau is linear in v, so one row per eigenvalue
+ * holds the sums over its eigenvectors of [lower triangle of BU BU', BU U'g, (U'g)^2], and a grid point costs one
+ * weighted sum of rows.
+ * Runs that have cells of the same tasks are alike in A: in a set of n of them, what sets them apart (b less the set's
+ * mean) has the eigenvalue sum_k w[k] of the set's tasks, n - 1 times, and only the sets' means are left to a
+ * decomposition, with A scaled by the roots of the sets' sizes. So neither the time of that, a cube, nor the number of
+ * rows grows with rehearsals that are complete.
  * Drawing tau and kappa with b and u integrated out keeps the chain from sticking at 0. */
 #include "chain.h"
 
@@ -54,8 +59,8 @@ static void plan_line_start(struct wr_chain *chain, const struct wr_cells *cells
     line->aa = 1.0 / (cells->level_sd * cells->level_sd);
     line->cc = 1.0 / (cells->priors.c_sd * cells->priors.c_sd);
     line->ac = line->pull_a = line->pull_c = 0.0;
-    memset(line->with_a, 0, (cells->n_run + cells->n_effect) * sizeof *line->with_a);
-    memset(line->with_c, 0, (cells->n_run + cells->n_effect) * sizeof *line->with_c);
+    memset(line->with_a, 0, (cells->n_alike + cells->n_effect) * sizeof *line->with_a);
+    memset(line->with_c, 0, (cells->n_alike + cells->n_effect) * sizeof *line->with_c);
 }
 
 /* left: what a cell still says with the task's centre integrated out; pull: of its cells. */
@@ -70,14 +75,15 @@ static void add_to_plan_line(struct wr_chain *chain, const struct wr_cells *cell
     line->cc += left * n * dev * dev;
     line->pull_a += pull;
     line->pull_c += pull * dev;
-    for (size_t i = cells->first[task]; i < cells->first[task + 1]; i++) {
-        line->with_a[cells->run[i]] += left;
-        line->with_c[cells->run[i]] += left * dev;
+    for (size_t set = 0; set < cells->n_alike; set++) {
+        double s = left * cells->is_in[task * cells->n_alike + set];
+        line->with_a[set] += s;
+        line->with_c[set] += s * dev;
     }
     for (size_t d = 0; d < cells->n_effect; d++) {
         double s = left * cells->design_sum[task * cells->n_effect + d];
-        line->with_a[cells->n_run + d] += s;
-        line->with_c[cells->n_run + d] += s * dev;
+        line->with_a[cells->n_alike + d] += s;
+        line->with_c[cells->n_alike + d] += s * dev;
     }
 }
 
@@ -85,34 +91,40 @@ static void add_to_plan_line(struct wr_chain *chain, const struct wr_cells *cell
 static void integrate_plan_line(struct wr_chain *chain, const struct wr_cells *cells)
 {
     struct wr_plan_line *line = &chain->line;
-    size_t R = cells->n_run, D = cells->n_effect;
-    double det = line->aa * line->cc - line->ac * line->ac, *l = chain->row + wr_packed(D);
+    size_t S = cells->n_alike, D = cells->n_effect;
+    double det = line->aa * line->cc - line->ac * line->ac, *l = chain->row + wr_packed(D), *by = chain->mean_cross;
 
-    for (size_t i = 0; i < R + D; i++) {
+    for (size_t i = 0; i < S + D; i++) {
         double a = (line->cc * line->with_a[i] - line->ac * line->with_c[i]) / det;
         double c = (line->aa * line->with_c[i] - line->ac * line->with_a[i]) / det;
         double pull = a * line->pull_a + c * line->pull_c;
-        if (i < R) chain->pull_b[i] -= pull;
-        else l[i - R] -= pull;
+        if (i < S) chain->mean_pull[i] = pull;
+        else l[i - S] -= pull;
         for (size_t j = 0; j <= i; j++) {
             double shared = a * line->with_a[j] + c * line->with_c[j];
-            if (i < R) chain->normal->data[i * chain->normal->tda + j] -= shared;
-            else if (j < R) chain->cross[j * D + i - R] -= shared;
-            else chain->row[wr_packed(i - R) + j - R] -= shared;
+            if (i < S) chain->normal->data[i * chain->normal->tda + j] -= shared;
+            else if (j < S) by[j * D + i - S] = shared;
+            else chain->row[wr_packed(i - S) + j - S] -= shared;
         }
+    }
+    for (size_t r = 0; r < cells->n_run; r++) {
+        size_t set = cells->alike[r];
+        chain->pull_b[r] -= chain->mean_pull[set];
+        for (size_t d = 0; d < D; d++) chain->cross[r * D + d] -= by[set * D + d];
     }
 }
 
 static void draw_plan_line(struct wr_chain *chain, const struct wr_cells *cells)
 {
     const struct wr_plan_line *line = &chain->line;
-    size_t R = cells->n_run;
     double pull_a = line->pull_a, pull_c = line->pull_c;
 
-    for (size_t i = 0; i < R + cells->n_effect; i++) {
-        double value = i < R ? chain->b[i] : chain->u[i - R];
-        pull_a -= line->with_a[i] * value;
-        pull_c -= line->with_c[i] * value;
+    for (size_t i = 0; i < cells->n_run + cells->n_effect; i++) {
+        bool is_run = i < cells->n_run;
+        size_t at = is_run ? cells->alike[i] : cells->n_alike + i - cells->n_run;
+        double value = is_run ? chain->b[i] : chain->u[i - cells->n_run];
+        pull_a -= line->with_a[at] * value;
+        pull_c -= line->with_c[at] * value;
     }
     double left = line->cc - line->ac * line->ac / line->aa;
     double c = (pull_c - line->ac / line->aa * pull_a) / left + wr_luck_normal(&chain->luck) / sqrt(left);
@@ -120,14 +132,16 @@ static void draw_plan_line(struct wr_chain *chain, const struct wr_cells *cells)
     chain->a = cells->level_mean + (pull_a - line->ac * c) / line->aa + wr_luck_normal(&chain->luck) / sqrt(line->aa);
 }
 
-/* A into chain->normal (lower triangle), g into pull_b, B into cross, V and l into the base row. */
+/* What A has beside its diagonal into chain->normal (lower triangle, by sets), the diagonal into own, g into pull_b, B
+ * into cross, V and l into the base row. */
 static void build_normal_equations(struct wr_chain *chain, const struct wr_cells *cells)
 {
-    size_t R = cells->n_run, D = cells->n_effect, packed = wr_packed(D);
+    size_t R = cells->n_run, S = cells->n_alike, D = cells->n_effect, packed = wr_packed(D);
     double prior = 1.0 / (chain->omega * chain->omega), *V = chain->row, *l = chain->row + packed;
 
     memset(chain->row, 0, (packed + D + 1) * sizeof *chain->row);
-    if (R > 0) gsl_matrix_set_zero(chain->normal);
+    if (S > 0) gsl_matrix_set_zero(chain->normal);
+    memset(chain->own, 0, S * sizeof *chain->own);
     memset(chain->pull_b, 0, R * sizeof *chain->pull_b);
     memset(chain->cross, 0, R * D * sizeof *chain->cross);
     plan_line_start(chain, cells);
@@ -135,6 +149,7 @@ static void build_normal_equations(struct wr_chain *chain, const struct wr_cells
         size_t from = cells->first[k], to = cells->first[k + 1];
         double w = chain->w[k], total = w * (double)(to - from) + prior, sum = 0.0, shared = w * w / total;
         const double *s = cells->design_sum + k * D, *gram = cells->design_gram + k * packed;
+        const double *is_in = cells->is_in + k * S;
 
         if (from == to) continue;
         for (size_t i = from; i < to; i++) sum += chain->y[i] - chain->shift[i];
@@ -146,13 +161,13 @@ static void build_normal_equations(struct wr_chain *chain, const struct wr_cells
             const double *x = cells->design + i * D;
             double *cross = chain->cross + r * D;
             chain->pull_b[r] += e;
-            chain->normal->data[r * chain->normal->tda + r] += w;
             for (size_t d = 0; d < D; d++) {
                 l[d] += e * x[d];
                 cross[d] += w * x[d] - shared * s[d];
             }
         }
-        cells->block->share(chain->normal->data, chain->normal->tda, cells->is_in + k * R, shared, R);
+        for (size_t set = 0; set < S; set++) chain->own[set] += w * is_in[set];
+        cells->block->share(chain->normal->data, chain->normal->tda, is_in, shared, S);
         for (size_t d = 0, at = 0; d < D; d++)
             for (size_t c = 0; c <= d; c++, at++) V[at] += w * gram[at] - shared * s[d] * s[c];
         add_to_plan_line(chain, cells, k, left, w * (sum - (double)(to - from) * centre));
@@ -160,37 +175,97 @@ static void build_normal_equations(struct wr_chain *chain, const struct wr_cells
     integrate_plan_line(chain, cells);
 }
 
-/* Turns b into the eigenvectors' frame and fills one row per eigenvector. */
+/* Another row: what goes with an eigenvalue that is one so many times, still without a share. */
+static double *add_row(struct wr_chain *chain, size_t len, double eigenvalue, size_t times)
+{
+    double *row = chain->row + (chain->n_row + 1) * len;
+
+    chain->lambda[chain->n_row] = fmax(eigenvalue, 0.0); /* A is positive semidefinite: below 0 only by rounding */
+    chain->times[chain->n_row++] = times;
+    memset(row, 0, len * sizeof *row);
+    return row;
+}
+
+/* A direction's share in a row: its cross terms and its linear part. */
+static void add_direction(double *row, const double *cross, double pull, size_t n_effect)
+{
+    size_t packed = wr_packed(n_effect);
+
+    for (size_t d = 0, at = 0; d < n_effect; d++)
+        for (size_t c = 0; c <= d; c++, at++) row[at] += cross[d] * cross[c];
+    for (size_t d = 0; d < n_effect; d++) row[packed + d] += cross[d] * pull;
+    row[packed + n_effect] += pull * pull;
+}
+
+/* Means over the sets of pull_b and cross, times the roots of their sizes, into mean_pull and mean_cross; what is left
+ * of each run stays where it is. */
+static void take_set_means(struct wr_chain *chain, const struct wr_cells *cells)
+{
+    size_t D = cells->n_effect;
+
+    memset(chain->mean_pull, 0, cells->n_alike * sizeof *chain->mean_pull);
+    memset(chain->mean_cross, 0, cells->n_alike * D * sizeof *chain->mean_cross);
+    for (size_t r = 0; r < cells->n_run; r++) {
+        size_t set = cells->alike[r];
+        double per = 1.0 / sqrt(cells->n_in_set[set]);
+        chain->mean_pull[set] += per * chain->pull_b[r];
+        for (size_t d = 0; d < D; d++) chain->mean_cross[set * D + d] += per * chain->cross[r * D + d];
+    }
+    for (size_t r = 0; r < cells->n_run; r++) {
+        size_t set = cells->alike[r];
+        double per = 1.0 / sqrt(cells->n_in_set[set]);
+        chain->pull_b[r] -= per * chain->mean_pull[set];
+        for (size_t d = 0; d < D; d++) chain->cross[r * D + d] -= per * chain->mean_cross[set * D + d];
+    }
+}
+
+/* A row for what sets the runs of each set apart. */
+static void add_sets_apart(struct wr_chain *chain, const struct wr_cells *cells, size_t len)
+{
+    size_t D = cells->n_effect;
+
+    for (size_t set = 0; set < cells->n_alike; set++) {
+        if (!(cells->n_in_set[set] > 1)) continue;
+        double *row = add_row(chain, len, chain->own[set], (size_t)cells->n_in_set[set] - 1);
+        for (size_t r = 0; r < cells->n_run; r++)
+            if (cells->alike[r] == set) add_direction(row, chain->cross + r * D, chain->pull_b[r], D);
+    }
+}
+
+/* Turns the sets' means into the eigenvectors' frame; a row per eigenvector, then those of the sets. */
 static bool rotate(struct wr_chain *chain, const struct wr_cells *cells)
 {
-    size_t R = cells->n_run, D = cells->n_effect, packed = wr_packed(D), len = packed + D + 1;
+    size_t S = cells->n_alike, D = cells->n_effect, len = wr_packed(D) + D + 1;
 
-    if (R == 0) return true;
-    if (gsl_eigen_symmv(chain->normal, chain->values, chain->vectors, chain->eigen)) return false;
-    for (size_t s = 0; s < R; s++) {
-        double pull = 0.0, *bu = chain->rotated + s * D, *row = chain->row + (s + 1) * len, *lambda;
-        memset(bu, 0, D * sizeof *bu);
-        for (size_t r = 0; r < R; r++) {
-            double v = element(chain->vectors, r, s);
-            pull += v * chain->pull_b[r];
-            for (size_t d = 0; d < D; d++) bu[d] += v * chain->cross[r * D + d];
+    chain->n_row = 0;
+    if (S == 0) return true;
+    take_set_means(chain, cells);
+    for (size_t i = 0; i < S; i++)
+        for (size_t j = 0; j <= i; j++) {
+            double *at = chain->normal->data + i * chain->normal->tda + j;
+            *at = *at * sqrt(cells->n_in_set[i] * cells->n_in_set[j]) + (i == j ? chain->own[i] : 0.0);
         }
-        for (size_t d = 0, at = 0; d < D; d++)
-            for (size_t c = 0; c <= d; c++, at++) row[at] = bu[d] * bu[c];
-        for (size_t d = 0; d < D; d++) row[packed + d] = bu[d] * pull;
-        row[packed + D] = pull * pull;
+    if (gsl_eigen_symmv(chain->normal, chain->values, chain->vectors, chain->eigen)) return false;
+    for (size_t s = 0; s < S; s++) {
+        double pull = 0.0, *bu = chain->rotated + s * D;
+        memset(bu, 0, D * sizeof *bu);
+        for (size_t set = 0; set < S; set++) {
+            double v = element(chain->vectors, set, s);
+            pull += v * chain->mean_pull[set];
+            for (size_t d = 0; d < D; d++) bu[d] += v * chain->mean_cross[set * D + d];
+        }
+        add_direction(add_row(chain, len, chain->values->data[s], 1), bu, pull, D);
         chain->weight_b[s] = pull; /* U'g, kept until b is drawn */
-        lambda = chain->values->data + s;
-        if (!(*lambda > 0.0)) *lambda = 0.0; /* A is positive semidefinite: below 0 only by rounding */
     }
-    return isfinite(chain->row[len + packed + D]);
+    add_sets_apart(chain, cells, len);
+    return isfinite(chain->row[len + len - 1]);
 }
 
 /* Every lane at its own tau, or all at the same. */
 static void fold_runs(struct wr_chain *chain, const struct wr_cells *cells, const double *tau, size_t n)
 {
     for (size_t l = 0; l < WR_GRID_WIDE; l++) chain->at.tau[l] = tau[n > 1 ? l : 0];
-    cells->block->fold(&chain->at, chain->row, chain->values->data, cells->n_run, cells->n_effect);
+    cells->block->fold(&chain->at, chain->row, chain->lambda, chain->times, chain->n_row, cells->n_effect);
 }
 
 static bool factor_effects(struct wr_chain *chain, const struct wr_cells *cells, const double *kappa, size_t n)
@@ -255,20 +330,48 @@ static bool draw_kappa(struct wr_chain *chain, const struct wr_cells *cells)
     return factor_effects(chain, cells, &chain->kappa, 1);
 }
 
+/* A part of b along a direction of that eigenvalue, given u: its linear part less its cross terms times u. */
+static double draw_along(struct wr_chain *chain, const struct wr_cells *cells, double eigenvalue, double pull,
+                         const double *cross)
+{
+    double tau2 = chain->tau * chain->tau, v = tau2 / (1.0 + tau2 * eigenvalue);
+
+    for (size_t d = 0; d < cells->n_effect; d++) pull -= cross[d] * chain->u[d];
+    return v * pull + sqrt(v) * wr_luck_normal(&chain->luck);
+}
+
+/* What sets the runs of each set apart: drawn for every run as if it were free, then less the set's mean. */
+static void draw_runs_apart(struct wr_chain *chain, const struct wr_cells *cells)
+{
+    double *mean = chain->mean_pull;
+
+    memset(mean, 0, cells->n_alike * sizeof *mean);
+    for (size_t r = 0; r < cells->n_run; r++) {
+        size_t set = cells->alike[r];
+        bool alone = !(cells->n_in_set[set] > 1);
+        chain->off[r] = alone ? 0.0
+                              : draw_along(chain, cells, chain->own[set], chain->pull_b[r],
+                                           chain->cross + r * cells->n_effect);
+        mean[set] += chain->off[r] / cells->n_in_set[set];
+    }
+    for (size_t r = 0; r < cells->n_run; r++) chain->off[r] -= mean[cells->alike[r]];
+}
+
 static void draw_effects(struct wr_chain *chain, const struct wr_cells *cells)
 {
-    size_t R = cells->n_run, D = cells->n_effect;
+    size_t S = cells->n_alike, D = cells->n_effect;
 
     for (size_t d = 0; d < D; d++) chain->u[d] = chain->at.half[d * WR_GRID_WIDE] + wr_luck_normal(&chain->luck);
     back_solve(chain, D);
-    memset(chain->b, 0, R * sizeof *chain->b);
-    for (size_t s = 0; s < R; s++) {
-        double v = chain->tau * chain->tau / (1.0 + chain->tau * chain->tau * chain->values->data[s]);
-        double pull = chain->weight_b[s];
-        for (size_t d = 0; d < D; d++) pull -= chain->rotated[s * D + d] * chain->u[d];
-        double along = v * pull + sqrt(v) * wr_luck_normal(&chain->luck);
-        for (size_t r = 0; r < R; r++) chain->b[r] += element(chain->vectors, r, s) * along;
+    draw_runs_apart(chain, cells);
+    double *mean = chain->mean_pull;
+    memset(mean, 0, S * sizeof *mean);
+    for (size_t s = 0; s < S; s++) {
+        double along = draw_along(chain, cells, chain->lambda[s], chain->weight_b[s], chain->rotated + s * D);
+        for (size_t set = 0; set < S; set++) mean[set] += element(chain->vectors, set, s) * along;
     }
+    for (size_t r = 0; r < cells->n_run; r++)
+        chain->b[r] = chain->off[r] + mean[cells->alike[r]] / sqrt(cells->n_in_set[cells->alike[r]]);
     for (size_t i = 0; i < cells->n_cell; i++) {
         double f = chain->b[cells->run[i]];
         for (size_t d = 0; d < D; d++) f += cells->design[i * D + d] * chain->u[d];

@@ -21,15 +21,17 @@ struct wr_grid_work {
     double *prior;   /* [n_effect] precisions of u */
     double *factor;  /* [packed] L with L L' = V(tau) + prior, the diagonal as its reciprocal */
     double *half;    /* [n_effect] L^-1 l(tau) */
-    double growth[WR_GRID_WIDE];    /* -1/2 sum log(1 + tau^2 lambda) */
+    double growth[WR_GRID_WIDE];    /* -1/2 sum log(1 + tau^2 lambda), each as often as it is one */
     double log_det[WR_GRID_WIDE];   /* of L */
     double squares[WR_GRID_WIDE];   /* |L^-1 l(tau)|^2 */
 };
 
 struct wr_grid_block {
     const char *name;
-    /* row: the base row, then one for each of the n_run eigenvalues; into folded and growth, at tau. */
-    void (*fold)(struct wr_grid_work *at, const double *row, const double *eigenvalue, size_t n_run, size_t n_effect);
+    /* row: the base row, then one for each of n eigenvalues, which is one so many times; into folded and growth, at
+     * tau. */
+    void (*fold)(struct wr_grid_work *at, const double *row, const double *eigenvalue, const size_t *times, size_t n,
+                 size_t n_effect);
     /* matrix[i][j] -= shared for j <= i wherever is_in[i] = is_in[j] = 1 (else 0); n rows, `stride` apart. */
     void (*share)(double *matrix, size_t stride, const double *is_in, double shared, size_t n);
     /* first: what the prior adds to l of effect 0. False: not positive definite at some point. */

@@ -29,19 +29,20 @@ static void products_times(struct products *all, const double *restrict factor)
     }
 }
 
-static void fold(struct wr_grid_work *at, const double *row, const double *eigenvalue, size_t n_run, size_t n_effect)
+static void fold(struct wr_grid_work *at, const double *row, const double *eigenvalue, const size_t *times, size_t n,
+                 size_t n_effect)
 {
     size_t len = wr_packed(n_effect) + n_effect + 1;
     struct products growth;
 
     products_start(&growth);
     for (size_t i = 0; i < len; i++) EACH_POINT at->folded[i * WR_GRID_WIDE + p] = row[i];
-    for (size_t s = 0; s < n_run; s++) {
+    for (size_t s = 0; s < n; s++) {
         const double *restrict along = row + (s + 1) * len;
         double grow[WR_GRID_WIDE], v[WR_GRID_WIDE];
         EACH_POINT grow[p] = 1.0 + at->tau[p] * at->tau[p] * eigenvalue[s];
         EACH_POINT v[p] = at->tau[p] * at->tau[p] / grow[p];
-        products_times(&growth, grow);
+        for (size_t i = 0; i < times[s]; i++) products_times(&growth, grow);
         for (size_t i = 0; i < len; i++) {
             double *restrict folded = at->folded + i * WR_GRID_WIDE;
             EACH_POINT folded[p] -= v[p] * along[i];

@@ -10,7 +10,10 @@
 
 enum { EFFECTS = 6, RUNS = 9, PACKED = EFFECTS * (EFFECTS + 1) / 2, LEN = PACKED + EFFECTS + 1 };
 
-struct problem { double row[(RUNS + 1) * LEN], eigenvalue[RUNS], tau[WR_GRID_WIDE], prior[EFFECTS], first; };
+struct problem {
+    double row[(RUNS + 1) * LEN], eigenvalue[RUNS], tau[WR_GRID_WIDE], prior[EFFECTS], first;
+    size_t times[RUNS];
+};
 
 struct work {
     struct wr_grid_work at;
@@ -38,6 +41,7 @@ static struct problem make_problem(unsigned long seed, double scale)
         for (size_t d = 0; d < EFFECTS; d++) row[PACKED + d] = v[d] * pull;
         row[PACKED + EFFECTS] = pull * pull;
         p.eigenvalue[s - 1] = scale * 20 * gsl_rng_uniform(rng);
+        p.times[s - 1] = s % 4 ? 1 : 50;
     }
     for (size_t i = 0; i < PACKED; i++) p.row[i] = sum[i];
     for (size_t d = 0; d < EFFECTS; d++) {
@@ -61,7 +65,7 @@ static bool solve(const struct wr_grid_block *block, const struct problem *p, st
     memcpy(w->at.tau, p->tau, sizeof p->tau);
     for (size_t d = 0; d < EFFECTS; d++)
         for (size_t t = 0; t < WR_GRID_WIDE; t++) w->prior[d * WR_GRID_WIDE + t] = p->prior[d];
-    block->fold(&w->at, p->row, p->eigenvalue, RUNS, EFFECTS);
+    block->fold(&w->at, p->row, p->eigenvalue, p->times, RUNS, EFFECTS);
     return block->factor(&w->at, EFFECTS, p->first);
 }
 
@@ -76,7 +80,7 @@ static void ck_point(const struct problem *p, const struct work *w, size_t t)
     memcpy(row, p->row, sizeof row);
     for (size_t s = 0; s < RUNS; s++) {
         double tau2 = p->tau[t] * p->tau[t], v = tau2 / (1 + tau2 * p->eigenvalue[s]);
-        growth -= 0.5 * log1p(tau2 * p->eigenvalue[s]);
+        growth -= 0.5 * (double)p->times[s] * log1p(tau2 * p->eigenvalue[s]);
         for (size_t i = 0; i < LEN; i++) row[i] -= v * p->row[(s + 1) * LEN + i];
     }
     for (size_t d = 0, at = 0; d < EFFECTS; d++) {
