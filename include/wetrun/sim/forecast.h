@@ -90,8 +90,9 @@ WR_MUST_CHECK enum wr_status wr_forecast_limits(struct wr_probability *over, con
                                                 const struct wr_sim_options *options, struct wr_error *err);
 
 /* The probability of passing each of options->limit alone, over[n_limit]; with per_draw 0 that of wr_forecast_run with
- * these limits, from the same points. draw_over[limit * durations->n_draw + draw]: per posterior draw. per_draw: lattice points of one of the 16 copies per draw, a
- * multiple of 8, for many small questions. Of the options, progress and n_trial are not looked at. */
+ * these limits, from the same points. draw_over[limit * durations->n_draw + draw]: per posterior draw. per_draw:
+ * lattice points of one of the 16 copies per draw, a multiple of 8, for many small questions. Of the options, progress
+ * and n_trial are not looked at. */
 WR_MUST_CHECK enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over,
                                               const struct wr_network *net, const struct wr_durations *durations,
                                               const struct wr_sim_options *options, size_t per_draw,
