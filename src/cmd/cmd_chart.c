@@ -102,6 +102,7 @@ static enum wr_status draw_study(struct wr_str *picture, struct wr_str *notes, e
     if (!status) status = make_what_it_shows(&study, chart, err);
     if (!status) {
         const struct wr_chart_input input = wr_chart_input_of(&study);
+        wr_show_moments_of(&study);
         wr_note_limits_left_out(notes, &study);
         status = wr_chart_render(chart, &input, drawn, picture, err);
     }

@@ -9,6 +9,7 @@
 #include "wetrun/present/caution.h"
 #include "wetrun/present/escape.h"
 #include "wetrun/present/study_view.h"
+#include "wetrun/present/words.h"
 
 static void add_line(struct wr_str *out, const char *text)
 {
@@ -131,6 +132,31 @@ enum wr_status wr_context_make(struct wr_context *c, const struct wr_command *co
     return wr_context_make_from(c, command, study, study->file, study->n_file, settings, err);
 }
 
+/* Half of what was timed, or else planned, takes less than this: a moment to the minute would tell nothing. */
+#define SECONDS_MATTER_BELOW_MIN 2.0
+
+static bool seconds_matter(const struct wr_study *s)
+{
+    size_t n_brief = 0, n = 0, n_cell = s->timing.cell ? s->timing.n_task * s->timing.n_run : 0;
+
+    for (size_t i = 0; i < n_cell; i++) {
+        if (s->timing.cell[i].state != WR_CELL_DONE) continue;
+        n_brief += s->timing.cell[i].active_min < SECONDS_MATTER_BELOW_MIN;
+        n++;
+    }
+    for (size_t k = 0; n_cell == 0 && k < s->plan.n_task; k++) {
+        if (!s->plan.task[k].planned_min.known) continue;
+        n_brief += s->plan.task[k].planned_min.value < SECONDS_MATTER_BELOW_MIN;
+        n++;
+    }
+    return 2 * n_brief > n;
+}
+
+void wr_show_moments_of(const struct wr_study *study)
+{
+    wr_moments_to_the_second(seconds_matter(study));
+}
+
 enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_command *command,
                                     const struct wr_study *study, struct wr_input *const *file, size_t n,
                                     const struct wr_settings *settings, struct wr_error *err)
@@ -150,6 +176,7 @@ enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_comman
                                              .input = c->input,
                                              .n_input = n};
     wr_context_of_study(&c->present, study);
+    wr_show_moments_of(study);
     wr_doubts_make(&c->doubts, study);
     c->present.columns = terminal_columns();
     c->present.has_findings = true;

@@ -36,6 +36,8 @@ struct wr_context {
     struct wr_str options;
     struct wr_doubts doubts;
 };
+/* Moments to the second where tasks last tens of seconds; a context does so itself. */
+void wr_show_moments_of(const struct wr_study *study);
 WR_MUST_CHECK enum wr_status wr_context_make(struct wr_context *c, const struct wr_command *command,
                                              const struct wr_study *study, const struct wr_settings *settings,
                                              struct wr_error *err);

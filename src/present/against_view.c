@@ -67,8 +67,8 @@ void wr_against_sentences(const struct wr_against *a, struct wr_str *out)
     if (a->over.known)
         wr_str_addf(out, "%s of 100 %s the limit, %s then; ", wr_of_100(a->over.after, now), wr_go_over(a->over.after),
                     wr_of_100(a->over.before, then));
-    wr_str_addf(out, "all done by %s as likely as not, %s then.", wr_hmm(a->half_min.after, half_now),
-                wr_hmm(a->half_min.before, half_then));
+    wr_str_addf(out, "all done by %s as likely as not, %s then.", wr_moment(a->half_min.after, half_now),
+                wr_moment(a->half_min.before, half_then));
     if (!a->over.known) return;
     add_worth(a, out);
     if (wr_change_of(&a->over) != 0) add_parts(a, out);

@@ -5,6 +5,7 @@
 #include <string.h>
 #include "wetrun/base/number.h"
 #include "wetrun/present/escape.h"
+#include "wetrun/present/words.h"
 
 #define MINUS "\xe2\x88\x92" /* U+2212 */
 
@@ -325,7 +326,7 @@ void canvas_time_ticks(struct canvas *cv)
     for (double i = ceil(cv->x_first / step - 1e-9); i * step <= cv->x_last + 1e-9; i++) {
         canvas_cell(cv, i * step);
         canvas_row_end(cv);
-        canvas_tick_note(cv, i * step, wr_hmm(i * step, text));
+        canvas_tick_note(cv, i * step, wr_moment(i * step, text));
     }
     canvas_block_end(cv, "ticks");
 }

@@ -40,7 +40,7 @@ static void say_begin_by(struct wr_str *out, const struct wr_card_line *line)
         wr_str_add(out, wr_binding_words(line->cutoff.what));
         return;
     }
-    wr_str_add(out, wr_hmm_by(line->cutoff.row->latest_start_min, at));
+    wr_str_add(out, wr_moment_by(line->cutoff.row->latest_start_min, at));
     if (line->cutoff.row->beyond_range) wr_str_add_char(out, '*');
 }
 

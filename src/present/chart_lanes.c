@@ -42,7 +42,7 @@ static void say_between(struct wr_str *out, const double lens[WR_N_LENS])
 {
     char lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT];
 
-    if (strcmp(wr_hmm(lens[LENS_10], lo), wr_hmm(lens[LENS_90], hi)) == 0)
+    if (strcmp(wr_moment(lens[LENS_10], lo), wr_moment(lens[LENS_90], hi)) == 0)
         wr_str_addf(out, " at %s", lo);
     else
         wr_str_addf(out, " between %s and %s, 8 times in 10", lo, hi);

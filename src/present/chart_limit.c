@@ -44,16 +44,16 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
 
     snprintf(kept, sizeof kept, "%.4g in 100", 100 * in->confidence.value);
     if (in->forecast->nothing_unknown && middle.known)
-        wr_str_addf(out, "With what is given taken as known, %s keep a limit of %s", kept, wr_hmm(middle.value, lo));
+        wr_str_addf(out, "With what is given taken as known, %s keep a limit of %s", kept, wr_moment(middle.value, lo));
     else if (from.known && to.known)
         wr_str_addf(out, "The rehearsals put the limit that %s keep anywhere from %s to %s", kept,
-                    wr_hmm(from.value, lo), wr_hmm(to.value, hi));
+                    wr_moment(from.value, lo), wr_moment(to.value, hi));
     else if (from.known)
         wr_str_addf(out, "The limit that %s keep is %s or later: how much later the rehearsals leave open", kept,
-                    wr_hmm(from.value, lo));
+                    wr_moment(from.value, lo));
     else if (middle.known)
         wr_str_addf(out, "About %s keep a limit of %s, but the rehearsals leave much open", kept,
-                    wr_hmm(middle.value, lo));
+                    wr_moment(middle.value, lo));
     else
         wr_str_addf(out, "No limit shown here is kept by %s", kept);
 }

@@ -228,7 +228,7 @@ static void add_levels(struct canvas *cv)
     for (double i = ceil(cv->y_last / each); i * each <= cv->y_first; i++) {
         canvas_cell(cv, i * each);
         canvas_row_end(cv);
-        canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 8, canvas_px_y(cv, i * each), wr_hmm(i * each, text));
+        canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 8, canvas_px_y(cv, i * each), wr_moment(i * each, text));
     }
     canvas_block_end(cv, "levels");
 }

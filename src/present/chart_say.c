@@ -42,7 +42,7 @@ void say_clock(struct wr_str *out, double minutes)
 {
     char text[WR_CLOCK_TEXT];
 
-    wr_str_add(out, wr_hmm(minutes, text));
+    wr_str_add(out, wr_moment(minutes, text));
 }
 
 void say_count(struct wr_str *out, size_t n, const char *one, const char *many)
@@ -76,7 +76,7 @@ void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const stru
     char text[WR_WORDS], clock[WR_CLOCK_TEXT];
 
     wr_str_addf(out, "%s of 100 forecast finishes %s the %s limit", wr_of_100(limit->over.mean, text),
-                wr_go_over(limit->over.mean), wr_hmm(limit->minutes, clock));
+                wr_go_over(limit->over.mean), wr_moment(limit->minutes, clock));
     if (wr_interval_adds_nothing(&limit->over, in->confidence)) return;
     wr_str_add(out, ", but ");
     wr_interval_words(&limit->over, in->confidence, out);

@@ -188,10 +188,12 @@ void wr_compare_answer(const struct wr_comparison *c, struct wr_str *out)
 static void grid_waiting(struct wr_grid *grid, const struct wr_comparison *c, size_t run)
 {
     struct wr_str text = {0};
-    char b[WR_CLOCK_TEXT];
+    char b[WR_WORDS];
 
     for (size_t l = 0; l < c->n_lane; l++)
-        wr_str_addf(&text, "%s%s", l ? " / " : "", wr_hmm(c->run[run].waiting_min[l], b));
+        wr_str_addf(&text, "%s%s", l ? " / " : "",
+                    wr_moments_are_to_the_second() ? wr_minutes_whole(c->run[run].waiting_min[l], b) /* briefer */
+                                                   : wr_moment(c->run[run].waiting_min[l], b));
     wr_grid_text(grid, wr_str_text(&text));
     if (c->n_lane > 0) wr_grid_sorts_by(grid, c->run[run].waiting_min[0]);
     wr_str_release(&text);

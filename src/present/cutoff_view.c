@@ -90,7 +90,7 @@ void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
     if (row->beyond_range) wr_str_addf(out, "%s; ", wr_beyond_range);
     if (row->has_second_window)
         wr_str_addf(out, "again inside from %s to %s, since other work is then dropped; ",
-                    wr_hmm(row->second_from_min, a), wr_hmm(row->second_to_min, b));
+                    wr_moment(row->second_from_min, a), wr_moment(row->second_to_min, b));
     if (out->len >= 2 && out->text[out->len - 2] == ';') out->text[out->len -= 2] = '\0';
 }
 
@@ -115,7 +115,7 @@ enum { CUTOFF_COLUMNS = sizeof cutoff_column / sizeof *cutoff_column };
 
 double wr_shown_slack_min(const struct wr_cutoff_row *row)
 {
-    return wr_shown_gap_min(row->typical_start_min, wr_shown_by_min(row->latest_start_min));
+    return wr_moment_gap_min(row->typical_start_min, wr_moment_by_min(row->latest_start_min));
 }
 
 static struct wr_maybe when(bool there, double value)
@@ -163,7 +163,7 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     wr_grid_maybe(grid, when(has_start, row->typical_start_min));
     wr_grid_maybe(grid, when(found, row->latest_start_min));
     bool on_clock = found && has_clock(result) && !result->card->list[limit].limit.limit.is_clock;
-    if (on_clock) wr_grid_text(grid, wr_hmm_by(time_of(result, row->latest_start_min), clock));
+    if (on_clock) wr_grid_text(grid, wr_moment_by(time_of(result, row->latest_start_min), clock));
     else wr_grid_absent(grid);
     wr_grid_maybe(grid, when(found, row->slack_min));
     wr_grid_maybe(grid, when(found, wr_shown_slack_min(row)));
@@ -235,7 +235,7 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     if (found) wr_grid_number(grid, of->row->latest_start_min);
     else wr_grid_text(grid, wr_binding_words(of->what));
     if (found && of->row->drop_rule_first) wr_str_add(&set_by, wr_set_by_plan);
-    else if (set) wr_str_addf(&set_by, "%s, %s", result->limit_name[of->limit], wr_hmm(limit->minutes, at));
+    else if (set) wr_str_addf(&set_by, "%s, %s", result->limit_name[of->limit], wr_moment(limit->minutes, at));
     if (found && of->row->beyond_range) wr_str_addf(&set_by, "; %s", wr_beyond_range);
     if (set_by.len > 0) wr_grid_text(grid, wr_str_text(&set_by));
     else wr_grid_absent(grid);
@@ -325,8 +325,8 @@ void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *ou
     char now[WR_CLOCK_TEXT], seen[WR_WORDS], rest[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS], before[WR_CLOCK_TEXT],
         after[WR_CLOCK_TEXT];
 
-    if (has_clock(result)) wr_str_addf(out, "At %s, ", wr_hmm(time_of(result, u->state.now_min), now));
-    wr_str_addf(out, has_clock(result) ? "%s after the beginning: " : "At %s: ", wr_hmm(u->state.now_min, now));
+    if (has_clock(result)) wr_str_addf(out, "At %s, ", wr_moment(time_of(result, u->state.now_min), now));
+    wr_str_addf(out, has_clock(result) ? "%s after the beginning: " : "At %s: ", wr_moment(u->state.now_min, now));
     wr_str_addf(out, "%zu task%s done, %zu running.", u->n_done, u->n_done == 1 ? "" : "s", u->n_running);
     if (u->n_timed > 0)
         wr_str_addf(out,
@@ -337,8 +337,8 @@ void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *ou
                     wr_factor(u->rest_factor_hi, hi));
     add_beyond(result, out);
     wr_str_addf(out, " All done by %s, as likely as not (before the day: %s).",
-                wr_hmm(time_of(result, u->quantile_min[WR_Q50]), after),
-                wr_hmm(time_of(result, u->before_quantile_min[WR_Q50]), before));
+                wr_moment(time_of(result, u->quantile_min[WR_Q50]), after),
+                wr_moment(time_of(result, u->before_quantile_min[WR_Q50]), before));
     add_assumed(result, out);
 }
 
@@ -357,14 +357,15 @@ void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str
     for (size_t l = 0; l < result->card->n_limit; l++) {
         const struct wr_cutoff_list *list = &result->card->list[l];
         char limit[WR_CLOCK_TEXT], needed[WR_CLOCK_TEXT], percent[WR_WORDS], minutes[WR_WORDS];
-        double more = wr_shown_gap_min(list->limit.limit.minutes, list->needed_min);
+        double more = wr_moment_gap_min(list->limit.limit.minutes, list->needed_min);
         if (list->prob_over <= 1 - list->limit.confidence || !is_ahead(result->card, l)) continue;
         wr_str_add(out, out->len > 0 ? " " : result->update ? "As it stands now, " : "As planned, ");
         wr_str_add(out, result->limit_name[l]);
-        wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_hmm(list->limit.limit.minutes, limit),
+        wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_moment(list->limit.limit.minutes, limit),
                     wr_percent(list->limit.confidence, percent), result->update ? "" : ", even begun on time");
-        if (more > 0) wr_str_addf(out, "that takes a limit of %s, or %s less to do.", wr_hmm(list->needed_min, needed),
-                                  wr_minutes_whole(more, minutes));
+        if (more > 0)
+            wr_str_addf(out, "that takes a limit of %s, or %s less to do.", wr_moment(list->needed_min, needed),
+                        wr_minutes_whole(more, minutes));
         else wr_str_add(out, "that takes less than a minute more.");
     }
 }
@@ -375,7 +376,7 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
     char at[WR_CLOCK_TEXT], over[WR_WORDS], wish[WR_WORDS], before[WR_WORDS];
 
     wr_str_add(line, result->limit_name[limit]);
-    wr_str_addf(line, ", %s, wanted inside in %s of 100: ", wr_hmm(list->limit.limit.minutes, at),
+    wr_str_addf(line, ", %s, wanted inside in %s of 100: ", wr_moment(list->limit.limit.minutes, at),
                 wr_of_100(list->limit.confidence, wish));
     if (result->update) {
         const struct wr_probability *p = &result->update->over[limit];
@@ -526,7 +527,7 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
     if (has_clock(result)) {
         char start[WR_CLOCK_TEXT];
         wr_str_addf(&line, " Moments are times of day; the excursion begins at %s.",
-                    wr_hmm(result->start_min.value, start));
+                    wr_moment(result->start_min.value, start));
     }
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     for (size_t i = 0; i < result->card->n_limit; i++) {

@@ -107,10 +107,10 @@ static void finish_sentence(const struct wr_debrief_result *r, struct wr_str *ou
 
     wr_str_add(out, r->log->run[d->run].id);
     wr_str_addf(out, d->complete ? ": done at %s without holds" : ": not complete, at least %s without holds",
-                wr_hmm(d->finish_min, at));
+                wr_moment(d->finish_min, at));
     wr_str_addf(out, "; the other rehearsals led one to expect %s, 80 of 100 from %s to %s. ",
-                wr_hmm(d->lens_min[WR_LENS50], mid), wr_hmm(d->lens_min[WR_LENS10], lo),
-                wr_hmm(d->lens_min[WR_LENS90], hi));
+                wr_moment(d->lens_min[WR_LENS50], mid), wr_moment(d->lens_min[WR_LENS10], lo),
+                wr_moment(d->lens_min[WR_LENS90], hi));
     wr_str_addf(out, "%s of 100 forecast finishes are earlier than that%s.", wr_of_100(d->rank, rank),
                 d->complete ? "" : ", at least");
 }
@@ -133,7 +133,7 @@ static void change_sentence(const struct wr_debrief *d, struct wr_str *out)
 
     if (!d->has_change) return;
     wr_str_addf(out, "What it changes for the next: all done by %s, as likely as not (without this run %s)",
-                wr_hmm(d->p50_after_min, after), wr_hmm(d->p50_before_min, before));
+                wr_moment(d->p50_after_min, after), wr_moment(d->p50_before_min, before));
     if (d->has_limit) {
         wr_str_addf(out, "; %s of 100 %s the limit, 90 %% interval %s to %s", wr_of_100(d->over_after.mean, a),
                     wr_go_over(d->over_after.mean), wr_of_100_cell(d->over_after.lo, lo),

@@ -127,8 +127,8 @@ static void finish_words(const struct wr_forecast *f, struct wr_str *out)
 
     if (f->n_limit > 0) wr_str_addf(out, "%s of 100 go over the limit, ", wr_of_100(f->limit[0].over.mean, over));
     wr_str_addf(out, "half of the finishes come by %s and 80 of 100 between %s and %s",
-                wr_hmm(f->quantile_min[WR_Q50], mid), wr_hmm(f->quantile_min[WR_Q10], lo),
-                wr_hmm(f->quantile_min[WR_Q90], hi));
+                wr_moment(f->quantile_min[WR_Q50], mid), wr_moment(f->quantile_min[WR_Q10], lo),
+                wr_moment(f->quantile_min[WR_Q90], hi));
 }
 
 void wr_earlier_sentence(const struct wr_earlier_result *r, const struct wr_forecast *with, struct wr_str *out)

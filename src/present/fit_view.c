@@ -138,7 +138,7 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
         wr_str_addf(out, " (in %s of them the usual time stands in for what was not done)",
                     wr_count_words(n_filled, count));
     wr_str_addf(out, ": the next finish by %s as likely as not, 80 of 100 from %s to %s.",
-                wr_hmm(quantile[1].value, mid), wr_hmm(quantile[0].value, lo), wr_hmm(quantile[2].value, hi));
+                wr_moment(quantile[1].value, mid), wr_moment(quantile[0].value, lo), wr_moment(quantile[2].value, hi));
     if (r->disagreement && r->disagreement->known)
         wr_str_add(out, r->disagreement->beyond_chance
                             ? " The forecast disagrees with this beyond what chance explains."

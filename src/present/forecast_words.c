@@ -163,8 +163,8 @@ void forecast_add_when(const struct wr_forecast *f, struct wr_str *out)
     char half[WR_CLOCK_TEXT], most[WR_CLOCK_TEXT], nearly[WR_CLOCK_TEXT];
 
     wr_str_addf(out, "Half of the finishes come by %s, 80 of 100 by %s, 95 of 100 by %s.",
-                wr_hmm(f->quantile_min[WR_Q50], half), wr_hmm(f->quantile_min[WR_Q80], most),
-                wr_hmm(f->quantile_min[WR_Q95], nearly));
+                wr_moment(f->quantile_min[WR_Q50], half), wr_moment(f->quantile_min[WR_Q80], most),
+                wr_moment(f->quantile_min[WR_Q95], nearly));
 }
 
 /* "9 of 100 finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19 (90 % interval)" */
@@ -174,7 +174,7 @@ static void add_count(const struct wr_forecast_result *result, struct wr_maybe c
     char count[WR_WORDS], at[WR_CLOCK_TEXT];
 
     wr_str_addf(out, "%s of 100 finishes %s the %s limit, ", wr_of_100(over->mean, count),
-                wr_go_over(over->mean), wr_hmm(result->limits->limit[0].minutes, at));
+                wr_go_over(over->mean), wr_moment(result->limits->limit[0].minutes, at));
     if (wr_interval_adds_nothing(over, confidence)) {
         wr_str_add(out, "by the whole 90 % interval");
         return;
@@ -266,8 +266,8 @@ void wr_planned_sentence(const struct wr_forecast_result *result, struct wr_str 
     char at[WR_CLOCK_TEXT], gap[WR_WORDS];
 
     if (!result->planned_min.known) return;
-    double late = wr_shown_gap_min(planned, half);
-    wr_str_addf(out, "By the plan's own times all would be done by %s, ", wr_hmm(planned, at));
+    double late = wr_moment_gap_min(planned, half);
+    wr_str_addf(out, "By the plan's own times all would be done by %s, ", wr_moment(planned, at));
     if (late != 0)
         wr_str_addf(out, "%s %s half of the finishes have come.", wr_minutes_whole(fabs(late), gap),
                     late > 0 ? "before" : "after");
@@ -309,10 +309,11 @@ void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_for
         wr_str_addf(out, "What limit would be kept with %s is beyond what was looked at.", percent);
         return;
     }
-    wr_str_addf(out, "To be inside with %s it takes a limit of %s", percent, wr_hmm(need.middle_min.value, at));
+    wr_str_addf(out, "To be inside with %s it takes a limit of %s", percent, wr_moment(need.middle_min.value, at));
     if (need.lo_min.known && need.hi_min.known && !f->nothing_unknown)
-        wr_str_addf(out, " (90 %% interval %s to %s)", wr_hmm(need.lo_min.value, lo), wr_hmm(need.hi_min.value, hi));
-    double missing = wr_shown_gap_min(limit_min, need.middle_min.value);
+        wr_str_addf(out, " (90 %% interval %s to %s)", wr_moment(need.lo_min.value, lo),
+                    wr_moment(need.hi_min.value, hi));
+    double missing = wr_moment_gap_min(limit_min, need.middle_min.value);
     wr_minutes_whole(fabs(missing), gap);
     if (missing > 0) {
         wr_str_addf(out, ": %s more than there is, or as many minutes cut from the timeline.", gap);

@@ -34,7 +34,7 @@ const char *wr_pad_definition(size_t i)
 /* "a reserve of 46 min": of the two clocks beside it, so that they add up as they are read. */
 void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS])
 {
-    wr_minutes_whole(wr_shown_gap_min(pad->median_timeline_min, pad->finish_quantile_min), buf);
+    wr_minutes_whole(wr_moment_gap_min(pad->median_timeline_min, pad->finish_quantile_min), buf);
 }
 
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
@@ -46,13 +46,13 @@ void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
     wr_reserve_words(p, reserve);
     wr_str_addf(
         out, "To be done in %s of 100 cases allow %s: the median timeline of %s and a reserve of %s, a factor of %s. ",
-        wr_of_100(p->confidence, inside), wr_hmm(p->finish_quantile_min, a), wr_hmm(p->median_timeline_min, b), reserve,
-        wr_factor(p->factor, factor));
+        wr_of_100(p->confidence, inside), wr_moment(p->finish_quantile_min, a), wr_moment(p->median_timeline_min, b),
+        reserve,         wr_factor(p->factor, factor));
     if (n.n_planned > 0)
         wr_str_addf(out, "%zu of %zu planned times %s shorter than median and pad. ", n.n_short, n.n_planned,
                     n.n_short == 1 ? "is" : "are");
     wr_str_addf(out, "Padding every task to its own %s of 100 would pad twice: it asks %s, which holds in %s of 100.",
-                inside, wr_hmm(p->twice_min, a), wr_of_100(p->prob_inside_twice, twice));
+                inside, wr_moment(p->twice_min, a), wr_of_100(p->prob_inside_twice, twice));
 }
 
 void wr_pad_middles_sentence(const struct wr_pad_result *result, struct wr_str *out)
@@ -60,9 +60,9 @@ void wr_pad_middles_sentence(const struct wr_pad_result *result, struct wr_str *
     const struct wr_pad *p = result->pad;
     char half[WR_CLOCK_TEXT], timeline[WR_CLOCK_TEXT];
 
-    if (wr_shown_gap_min(p->median_timeline_min, p->median_finish_min) <= 0) return;
+    if (wr_moment_gap_min(p->median_timeline_min, p->median_finish_min) <= 0) return;
     wr_str_addf(out, "Half of the finishes come by %s, later than the median timeline ends, at %s: ",
-                wr_hmm(p->median_finish_min, half), wr_hmm(p->median_timeline_min, timeline));
+                wr_moment(p->median_finish_min, half), wr_moment(p->median_timeline_min, timeline));
     wr_str_add(out, "slow tasks cost more than fast ones save");
     wr_str_add(out, result->plan->n_lane > 1 ? ", and lanes wait for each other." : ".");
 }
@@ -75,7 +75,7 @@ static void checkpoint_name(struct wr_grid *grid, const struct wr_plan *plan, si
 /* Reserve up to a checkpoint, of the clocks shown beside it: those of the stretches add up to the whole. */
 static double shown_reserve(const struct wr_pad_checkpoint *c)
 {
-    return wr_shown_gap_min(c->median_timeline_min, c->time_min);
+    return wr_moment_gap_min(c->median_timeline_min, c->time_min);
 }
 
 /* The least allowed to this checkpoint by a limit on elapsed time that bears on its lanes; SIZE_MAX: none. */
@@ -96,7 +96,7 @@ static bool is_past_limit(const struct wr_pad_result *result, const struct wr_pa
 {
     size_t l = nearest_limit(result, c);
 
-    return l != SIZE_MAX && wr_shown_gap_min(result->limits->limit[l].minutes, c->time_min) > 0;
+    return l != SIZE_MAX && wr_moment_gap_min(result->limits->limit[l].minutes, c->time_min) > 0;
 }
 
 /* What the card has for the task of this checkpoint. */
@@ -115,7 +115,7 @@ static bool is_after_begin_by(const struct wr_pad_result *result, const struct w
     if (!has_cutoff(result, c, &of)) return false;
     if (of.what == WR_BINDING_TOO_LATE) return true;
     return of.what == WR_BINDING_FOUND &&
-           wr_shown_gap_min(wr_shown_by_min(of.row->latest_start_min), c->time_min) > 0;
+           wr_moment_gap_min(wr_moment_by_min(of.row->latest_start_min), c->time_min) > 0;
 }
 
 /* "past a limit" before "after begin by": who is past it is after every time to begin by as well. */
@@ -288,7 +288,7 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     wr_str_addf(&text,
                 "With these times every checkpoint is kept in %s of 100; to keep all of them in the wanted share, ",
                 wr_of_100(result->pad->prob_all_kept, a));
-    wr_str_addf(&text, "the finish is at %s (last column).", wr_hmm(result->pad->together_finish_min, b));
+    wr_str_addf(&text, "the finish is at %s (last column).", wr_moment(result->pad->together_finish_min, b));
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(tasks, wr_context_columns(ctx), out);

@@ -84,11 +84,11 @@ static void add_limit_to_title(struct wr_str *title, const struct wr_page *page,
 
     wr_str_add(title, l == 0 ? ": " : "; ");
     if (r->forecast->n_limit > 1)
-        wr_str_addf(title, "%s, %s: %s of 100 %s", r->limits->limit[l].name, wr_hmm(r->limits->limit[l].minutes, at),
+        wr_str_addf(title, "%s, %s: %s of 100 %s", r->limits->limit[l].name, wr_moment(r->limits->limit[l].minutes, at),
                     wr_of_100(over->mean, count), wr_go_over(over->mean));
     else
         wr_str_addf(title, "%s of 100 %s the %s limit", wr_of_100(over->mean, count), wr_go_over(over->mean),
-                    wr_hmm(r->limits->limit[l].minutes, at));
+                    wr_moment(r->limits->limit[l].minutes, at));
     if (confidence.known)
         wr_str_addf(title, ", %s",
                     wr_verdict_words(wr_verdict_from(over, confidence.value, wr_context_firm_runs(ctx))));
@@ -105,7 +105,7 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
     wr_str_add(&title, ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals");
     for (size_t l = 0; l < r->forecast->n_limit; l++) add_limit_to_title(&title, page, l);
     if (r->forecast->n_limit == 0)
-        wr_str_addf(&title, ": half of the finishes by %s", wr_hmm(r->forecast->quantile_min[WR_Q50], at));
+        wr_str_addf(&title, ": half of the finishes by %s", wr_moment(r->forecast->quantile_min[WR_Q50], at));
     page_element(out, "<title>", wr_str_text(&title), "</title>\n");
     wr_str_release(&title);
 }
@@ -206,7 +206,7 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
     } else {
         wr_str_add(out, " · nothing rehearsed yet");
     }
-    if (r->forecast->n_limit > 0) wr_str_addf(out, " · limit %s", wr_hmm(r->limits->limit[0].minutes, at));
+    if (r->forecast->n_limit > 0) wr_str_addf(out, " · limit %s", wr_moment(r->limits->limit[0].minutes, at));
     wr_str_addf(out, " · forecast of %s · times are elapsed, h:mm</p>\n", wr_target_words(ctx->target));
     wr_str_add(out, "<nav aria-label=\"Sections\"><ul>");
     wr_str_add(out, "<li><a href=\"#train\">For training</a></li><li><a href=\"#plan\">For planning</a></li>"

@@ -20,14 +20,14 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
 
     wr_context_add_doubtful(page->context, &text);
     wr_str_addf(&text, "%s done by %s, as likely as not.", text.len > 0 ? "all" : "All",
-                wr_hmm(f->quantile_min[WR_Q50], half));
+                wr_moment(f->quantile_min[WR_Q50], half));
     if (f->n_limit > 0) {
         const struct wr_probability *over = &f->limit[0].over;
         wr_str_add_char(&text, ' ');
         wr_add_capital(&text, wr_of_100(over->mean, count));
         wr_str_addf(&text, " of 100 such %s %s the %s limit", one_such(page->context->target),
                     wr_go_over(over->mean),
-                    wr_hmm(page->forecast->limits->limit[0].minutes, at));
+                    wr_moment(page->forecast->limits->limit[0].minutes, at));
         struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
         if (!wr_interval_adds_nothing(over, confidence)) {
             wr_str_add(&text, "; ");
@@ -227,9 +227,9 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
         double latest =
             row->latest_start_min < task->drop_after_min.value ? row->latest_start_min : task->drop_after_min.value;
         page_element(out, n++ ? ", <bdi>" : "<li><b>Drop</b> <bdi>", task->title, "</bdi>");
-        wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_hmm_by(latest, by));
+        wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_moment_by(latest, by));
         if (row->latest_start_min < task->drop_after_min.value - 0.5)
-            wr_str_addf(out, " (the plan says %s)", wr_hmm(task->drop_after_min.value, rule));
+            wr_str_addf(out, " (the plan says %s)", wr_moment(task->drop_after_min.value, rule));
     }
     if (n > 0) wr_str_add(out, ".</li>\n");
 }
@@ -260,7 +260,7 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     }
     if (!tightest) return;
     page_element(out, "<li><b>Watch</b> <bdi>", page->cutoff->plan->task[tightest->task].title, "</bdi>: ");
-    wr_str_addf(out, "it must begin by %s, ", wr_hmm_by(tightest->latest_start_min, by));
+    wr_str_addf(out, "it must begin by %s, ", wr_moment_by(tightest->latest_start_min, by));
     if (tightest->slack_min >= 0)
         wr_str_addf(out, "with only %s of slack", wr_minutes_whole(wr_shown_slack_min(tightest), slack));
     else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(tightest), slack));
@@ -355,7 +355,7 @@ static void add_late_advice(struct wr_str *out, const struct wr_page *page)
         if (!is_told(page, l)) continue;
         page_element(out, "<li><b>Shorten</b> the timeline: <bdi>", page->cutoff->limit_name[l], "</bdi>");
         wr_str_addf(out, ", %s, is not kept with %s confidence even begun on time.</li>\n",
-                    wr_hmm(list->limit.limit.minutes, at), wr_percent(list->limit.confidence, percent));
+                    wr_moment(list->limit.limit.minutes, at), wr_percent(list->limit.confidence, percent));
     }
 }
 

@@ -33,7 +33,7 @@ static void put_sayings(struct wr_json *j, const struct wr_page *page)
     struct wr_str say = {0};
     char text[WR_CLOCK_TEXT], percent[WR_WORDS];
 
-    for (size_t i = 0; i < o->n_limit; i++) wr_json_push_text(j, limits, wr_hmm(o->limit_min[i], text));
+    for (size_t i = 0; i < o->n_limit; i++) wr_json_push_text(j, limits, wr_moment(o->limit_min[i], text));
     for (size_t w = 0; w < o->n_confidence; w++) {
         json_t *row = wr_json_push_array(j, sayings);
         wr_json_push_text(j, wishes, wr_percent(o->confidence[w], percent));

@@ -55,7 +55,7 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
     case WR_CRIT_LAST_COMPLETE: wr_str_addf(out, "the last %g rehearsals complete", threshold); break;
     case WR_CRIT_OVERRUN:
         wr_str_addf(out, "at most %s of 100 go over %s, even at the upper %g %% point",
-                    wr_allowed_of_100(ready->confidence, allowed), wr_hmm(result->limits->limit[0].minutes, at),
+                    wr_allowed_of_100(ready->confidence, allowed), wr_moment(result->limits->limit[0].minutes, at),
                     100 * threshold);
         break;
     case WR_CRIT_OTHER_LIMITS:

@@ -140,7 +140,7 @@ void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t
     char count[WR_WORDS], at[WR_CLOCK_TEXT], allowed[WR_WORDS];
 
     wr_str_addf(out, "Now %s of 100 finishes %s the %s limit", wr_of_100(of.over->mean, count),
-                wr_go_over(of.over->mean), wr_hmm(of.minutes, at));
+                wr_go_over(of.over->mean), wr_moment(of.minutes, at));
     if (of.name) wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d", of.name);
     wr_str_add(out, " (90 % interval ");
     wr_interval_cell(of.over, wr_known(of.confidence), out);
@@ -422,7 +422,7 @@ void wr_needed_caption(const struct wr_runs_needed_result *result, size_t limit,
     char at[WR_CLOCK_TEXT];
 
     wr_str_add(out, "Now, and after further rehearsals");
-    if (of.name) wr_str_addf(out, ": %s, %s", of.name, wr_hmm(of.minutes, at));
+    if (of.name) wr_str_addf(out, ": %s, %s", of.name, wr_moment(of.minutes, at));
 }
 
 void wr_grid_of_sessions(const struct wr_runs_needed_result *result, size_t most, struct wr_grid *grid)

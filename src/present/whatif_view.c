@@ -54,7 +54,7 @@ static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *resu
 
     wr_grid_number(grid, (double)row->rank);
     wr_grid_text(grid, result->variant_name[row->variant]);
-    WR_GRID_NUMBERS(grid, row->median_min, wr_shown_gap_min(row->median_min, result->whatif->base_median_min),
+    WR_GRID_NUMBERS(grid, row->median_min, wr_moment_gap_min(row->median_min, result->whatif->base_median_min),
                     row->median_saved_min, row->saved_min.mean, row->saved_min.lo, row->saved_min.hi);
     number_or_none(grid, has_limit, limit->prob_over);
     if (has_limit)
@@ -117,7 +117,7 @@ void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *ou
     const struct wr_whatif *w = result->whatif;
     char a[WR_CLOCK_TEXT], base[WR_WORDS], best[WR_WORDS];
 
-    wr_str_addf(out, "The timeline as it is: all done by %s, as likely as not", wr_hmm(w->base_median_min, a));
+    wr_str_addf(out, "The timeline as it is: all done by %s, as likely as not", wr_moment(w->base_median_min, a));
     if (w->n_limit > 0)
         wr_str_addf(out, ", %s of 100 %s the limit", wr_of_100(w->base_over[0], base), wr_go_over(w->base_over[0]));
     wr_str_add(out, ".");
@@ -137,7 +137,7 @@ void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *ou
         wr_str_addf(out, "%s of 100, ", wr_of_100(w->row[0].limit[0].prob_over, best));
         say_fewer(out, &w->row[0].limit[0].gain);
     } else {
-        wr_str_addf(out, "all done by %s", wr_hmm(w->row[0].median_min, a));
+        wr_str_addf(out, "all done by %s", wr_moment(w->row[0].median_min, a));
     }
     wr_str_add_char(out, '.');
 }
@@ -168,10 +168,10 @@ static void add_search(const struct wr_whatif_result *result, struct wr_str *out
 /* "All done by 5:37, as likely as not, 16 min earlier." */
 static void say_earlier(struct wr_str *out, const struct wr_whatif_row *row, const struct wr_whatif *w)
 {
-    double earlier = wr_shown_gap_min(row->median_min, w->base_median_min);
+    double earlier = wr_moment_gap_min(row->median_min, w->base_median_min);
     char at[WR_CLOCK_TEXT], gap[WR_WORDS];
 
-    wr_str_addf(out, "All done by %s, as likely as not, ", wr_hmm(row->median_min, at));
+    wr_str_addf(out, "All done by %s, as likely as not, ", wr_moment(row->median_min, at));
     if (earlier == 0) wr_str_add(out, "to the minute as it is now.");
     else wr_str_addf(out, "%s %s.", wr_minutes_whole(fabs(earlier), gap), earlier > 0 ? "earlier" : "later");
 }

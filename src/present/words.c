@@ -46,6 +46,40 @@ const char *wr_go_over(double prob)
     return wr_count_of_100(prob) == 1 ? "goes over" : "go over";
 }
 
+/* ---- moments ---- */
+
+static bool to_the_second;
+
+void wr_moments_to_the_second(bool on)
+{
+    to_the_second = on;
+}
+
+bool wr_moments_are_to_the_second(void)
+{
+    return to_the_second;
+}
+
+const char *wr_moment(double minutes, char buf[WR_CLOCK_TEXT])
+{
+    return to_the_second ? wr_hmmss(minutes, buf) : wr_hmm(minutes, buf);
+}
+
+double wr_moment_by_min(double minutes)
+{
+    return to_the_second ? wr_shown_by_min(minutes * 60) / 60 : wr_shown_by_min(minutes);
+}
+
+const char *wr_moment_by(double minutes, char buf[WR_CLOCK_TEXT])
+{
+    return wr_moment(wr_moment_by_min(minutes), buf);
+}
+
+double wr_moment_gap_min(double from_min, double to_min)
+{
+    return to_the_second ? wr_shown_gap_min(from_min * 60, to_min * 60) / 60 : wr_shown_gap_min(from_min, to_min);
+}
+
 static int side_of(double value, double bound)
 {
     double gap = value - bound;
@@ -109,6 +143,12 @@ const char *wr_minutes_whole(double minutes, char buf[WR_WORDS])
 {
     double shown = floor(fabs(minutes) + 0.5);
 
+    if (to_the_second && fabs(minutes) < 2) {
+        shown = floor(fabs(minutes) * 60 + 0.5);
+        snprintf(buf, WR_WORDS, "%s%.0f s", minutes < 0 && shown > 0 ? MINUS : "", shown);
+        return buf;
+    }
+    if (to_the_second) return wr_minutes(minutes, buf);
     snprintf(buf, WR_WORDS, "%s%.0f min", minutes < 0 && shown > 0 ? MINUS : "", shown);
     return buf;
 }

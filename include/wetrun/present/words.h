@@ -25,11 +25,21 @@ const char *wr_of_100_beside(double prob, struct wr_maybe bound, char buf[WR_WOR
 /* What a wanted probability of staying inside allows: "10" for 0.9, "0.5" for 0.995. */
 const char *wr_allowed_of_100(double confidence, char buf[WR_WORDS]);
 
+/* Moments are shown to the minute, h:mm, or to the second, h:mm:ss, where tasks last tens of seconds: set once, before
+ * anything is shown. These are wr_hmm, wr_hmm_by, wr_shown_by_min and wr_shown_gap_min (base/number.h) to the step that
+ * is shown. */
+void wr_moments_to_the_second(bool on);
+bool wr_moments_are_to_the_second(void);
+const char *wr_moment(double minutes, char buf[WR_CLOCK_TEXT]);
+const char *wr_moment_by(double minutes, char buf[WR_CLOCK_TEXT]);
+double wr_moment_by_min(double minutes);
+double wr_moment_gap_min(double from_min, double to_min);
+
 /* "28 %", "5.3 %", "<0.1 %" */
 const char *wr_percent(double share, char buf[WR_WORDS]);
 /* "17 min"; below ten minutes one decimal: "4.2 min". Minus is U+2212. */
 const char *wr_minutes(double minutes, char buf[WR_WORDS]);
-/* "17 min", "4 min": always whole, where shown clocks stand beside. */
+/* "17 min", "4 min": always whole, where shown clocks stand beside; "37 s" where these show seconds. */
 const char *wr_minutes_whole(double minutes, char buf[WR_WORDS]);
 /* As wr_minutes without the unit. */
 const char *wr_minutes_bare(double minutes, char buf[WR_WORDS]);

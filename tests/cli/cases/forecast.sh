@@ -66,3 +66,9 @@ expect 0 "$WETRUN" forecast --trials 20000 --run-effect 0.1 "$sketch"; narrow ou
 mkdir seconds
 { echo run,task,start,end,crew; for r in 1 2 3; do echo "r$r,A,0:00:00,0:00:1$r,EV1"; echo "r$r,B,0:00:1$r,0:00:3$r,EV1"; done; } > seconds/runs.csv
 expect 0 "$WETRUN" forecast --trials 2000 --times elapsed --limit 1 seconds; in_out "short-day"; in_err "are shown to the minute"
+# tasks of tens of seconds: moments to the second, on the terminal and on the page
+mkdir brief; printf 'task,title,crew,planned\nA,Open the latch,EV1,0:00:20\nB,Turn the valve,EV1,0:00:40\n' > brief/plan.csv
+printf 'limit,crew,from,to,minutes,confidence\ninside,all,,,0:01:30,0.9\n' > brief/limits.csv
+{ echo run,task,crew,start,end,outcome; for r in 1 2 3 4; do echo "R$r,A,EV1,9:00:00,9:00:2$r,done"; echo "R$r,B,EV1,9:00:2$r,9:01:0$r,done"; done; } > brief/runs.csv
+expect 0 "$WETRUN" forecast --trials 4000 brief; in_out "the 0:01:30 limit"; in_out "finishes come by 0:01:0"; narrow out
+expect 0 "$WETRUN" cutoff --trials 4000 brief; in_out "inside, 0:01:30"; narrow out

@@ -39,6 +39,24 @@ START_TEST(an_interval_end_never_looks_on_the_wrong_side_of_the_wish)
 }
 END_TEST
 
+/* 93.4 s are 0:01:33, and what must not be passed is cut down to the second before it; 93.4 s to 130.6 s as shown. */
+START_TEST(moments_to_the_second)
+{
+    char b[WR_CLOCK_TEXT], w[WR_WORDS];
+
+    wr_moments_to_the_second(true);
+    ck_assert_str_eq(wr_moment(93.4 / 60, b), "0:01:33");
+    ck_assert_str_eq(wr_moment_by(93.9 / 60, b), "0:01:33");
+    ck_assert_double_eq_tol(wr_moment_gap_min(93.4 / 60, 130.6 / 60), 38.0 / 60, 1e-12);
+    ck_assert_str_eq(wr_minutes_whole(-38.0 / 60, w), "\xe2\x88\x92" "38 s");
+    ck_assert_str_eq(wr_minutes_whole(2.5, w), "2.5 min");
+    wr_moments_to_the_second(false);
+    ck_assert_str_eq(wr_moment(93.4 / 60, b), "0:02");
+    ck_assert_str_eq(wr_moment_by(119.9 / 60, b), "0:01");
+    ck_assert_str_eq(wr_minutes_whole(2.5, w), "3 min");
+}
+END_TEST
+
 START_TEST(spans_and_shares)
 {
     char b[WR_WORDS];
@@ -113,6 +131,7 @@ Suite *suite_words(void)
 
     tcase_add_test(t, probabilities_are_counts_of_a_hundred);
     tcase_add_test(t, an_interval_end_never_looks_on_the_wrong_side_of_the_wish);
+    tcase_add_test(t, moments_to_the_second);
     tcase_add_test(t, spans_and_shares);
     tcase_add_test(t, verdict_branches_on_the_interval);
     tcase_add_test(t, caution_fits_what_is_forecast);
