@@ -6,7 +6,7 @@
 #include <string.h>
 #include "wetrun/present/escape.h"
 
-enum { MOST_ATTRIBUTES = 24, MOST_DEPTH = 32, MOST_SYMBOLS = 64 };
+enum { MOST_ATTRIBUTES = 24, MOST_DEPTH = 32, MOST_SYMBOLS = 64, MOST_MARKS = 64 };
 
 struct slice {
     const char *at;
@@ -175,6 +175,12 @@ struct symbol {
     bool used;
 };
 
+/* A point as often drawn: a symbol at one size. */
+struct mark {
+    struct slice id;
+    struct wr_str size;
+};
+
 struct tidy {
     const struct svg_dress *dress;
     struct wr_str *out;
@@ -183,9 +189,15 @@ struct tidy {
     struct group {
         bool pending, written;          /* its start tag waits for content; stands in the output */
         struct wr_str start;            /* the start tag, if it says anything */
+        struct slice move;              /* "translate(…)": said by the texts in it as x and y */
         struct wr_str hands_down[sizeof handed_down / sizeof *handed_down];
     } group[MOST_DEPTH];
     size_t depth;
+    struct wr_str open;                 /* start tag of a group that has ended but for its end tag: the next may go on
+                                           with it */
+    bool is_open;
+    struct mark mark[MOST_MARKS];
+    size_t n_mark;
 };
 
 static struct slice reference_of(const struct tag *tag)
@@ -312,18 +324,66 @@ static size_t place_in(struct slice name, const char *const *list)
     return i;
 }
 
+static void end_open(struct tidy *t)
+{
+    if (t->is_open) wr_str_add(t->out, "</g>\n");
+    t->is_open = false;
+}
+
+static void begin_group(struct tidy *t, const char *start)
+{
+    if (t->is_open && strcmp(wr_str_text(&t->open), start) == 0) {
+        t->is_open = false;
+        return;
+    }
+    end_open(t);
+    wr_str_addf(t->out, "<g%s>", start);
+}
+
+static void end_group(struct tidy *t, const char *start)
+{
+    end_open(t);
+    wr_str_clear(&t->open);
+    wr_str_add(&t->open, start);
+    t->is_open = true;
+}
+
+/* "translate(384.00,95.40)" and nothing else */
+static bool is_move(struct slice v)
+{
+    static const char move[] = "translate(";
+
+    return v.n > sizeof move && memcmp(v.at, move, sizeof move - 1) == 0 &&
+           memchr(v.at, ')', v.n) == v.at + v.n - 1 && memchr(v.at, ',', v.n);
+}
+
+static void add_place(struct wr_str *out, struct slice v)
+{
+    const char *from = memchr(v.at, '(', v.n), *comma = memchr(v.at, ',', v.n), *to = memchr(v.at, ')', v.n);
+
+    wr_str_add(out, " x=\"");
+    add_value(out, (struct slice){from + 1, (size_t)(comma - from - 1)}, true);
+    wr_str_add(out, "\" y=\"");
+    add_value(out, (struct slice){comma + 1, (size_t)(to - comma - 1)}, true);
+    wr_str_add(out, "\"");
+}
+
 static void open_group(struct tidy *t, const struct tag *tag)
 {
     struct group *outer = &t->group[t->depth - 1], *g = &t->group[t->depth++];
     struct wr_str value = {0};
 
-    *g = (struct group){.pending = true};
+    *g = (struct group){.pending = true, .move = outer->move};
     for (size_t i = 0; handed_down[i]; i++) wr_str_add(&g->hands_down[i], wr_str_text(&outer->hands_down[i]));
     for (size_t i = 0; i < tag->n_attribute; i++) {
         const struct attribute *a = &tag->attribute[i];
         size_t place = place_in(a->name, handed_down);
         if (slice_is(a->name, "font-family")) {
             add_font_weight(&g->start, a->value);
+            continue;
+        }
+        if (slice_is(a->name, "transform") && is_move(a->value) && g->move.n == 0) {
+            g->move = a->value;
             continue;
         }
         if (!handed_down[place] && !is_one_of(a->name, of_one_element)) continue;
@@ -346,7 +406,7 @@ static void write_pending_groups(struct tidy *t)
         if (!g->pending) continue;
         g->pending = false;
         g->written = g->start.len > 0;
-        if (g->written) wr_str_addf(t->out, "<g%s>", g->start.text);
+        if (g->written) begin_group(t, g->start.text);
     }
 }
 
@@ -360,8 +420,101 @@ static void close_group(struct tidy *t)
 {
     struct group *g = &t->group[--t->depth];
 
-    if (g->written) wr_str_add(t->out, "</g>\n");
+    if (g->written) end_group(t, g->start.text);
     release_group(g);
+}
+
+/* ---- points ---- */
+
+static struct mark *mark_of(struct tidy *t, struct slice id, struct slice size)
+{
+    for (size_t i = 0; i < t->n_mark; i++) {
+        struct mark *m = &t->mark[i];
+        if (m->id.n == id.n && memcmp(m->id.at, id.at, id.n) == 0 && m->size.len == size.n &&
+            memcmp(m->size.text, size.at, size.n) == 0)
+            return m;
+    }
+    if (t->n_mark == MOST_MARKS) return NULL;
+    struct mark *m = &t->mark[t->n_mark++];
+    *m = (struct mark){.id = id};
+    wr_str_add_bytes(&m->size, size.at, size.n);
+    return m;
+}
+
+static void add_mark_id(struct tidy *t, const struct mark *m)
+{
+    wr_str_addf(t->out, "%s-m%zu", t->dress->inline_id, (size_t)(m - t->mark));
+}
+
+/* "translate(8.00,9.10) scale(3.40)": where, and how large. */
+static bool is_moved_and_scaled(struct slice v, struct slice *move, struct slice *scale)
+{
+    const char *close = memchr(v.at, ')', v.n);
+
+    if (!close) return false;
+    *move = (struct slice){v.at, (size_t)(close + 1 - v.at)};
+    const char *next = skip_space(close + 1, v.at + v.n);
+    *scale = (struct slice){next, (size_t)(v.at + v.n - next)};
+    return is_move(*move) && scale->n > 6 && memcmp(next, "scale(", 6) == 0;
+}
+
+/* A point as a mark at a place; each mark is said where it is first used. False: it is not of that form. */
+static bool add_mark(struct tidy *t, const struct tag *tag)
+{
+    struct slice move, scale;
+
+    if (!t->dress->inline_id || !slice_is(tag->name, "use")) return false;
+    if (!is_moved_and_scaled(attribute_of(tag, "transform"), &move, &scale)) return false;
+    size_t n = t->n_mark;
+    struct mark *m = mark_of(t, reference_of(tag), scale);
+    if (!m) return false;
+    if (t->n_mark > n) {
+        wr_str_add(t->out, "<defs><use id=\"");
+        add_mark_id(t, m);
+        wr_str_add(t->out, "\" transform=\"");
+        add_value(t->out, scale, false);
+        wr_str_add(t->out, "\" href=\"#");
+        add_id(t, m->id);
+        wr_str_add(t->out, "\"/></defs>");
+    }
+    wr_str_add(t->out, "<use");
+    add_place(t->out, move);
+    wr_str_add(t->out, " href=\"#");
+    add_mark_id(t, m);
+    wr_str_add(t->out, "\"/>\n");
+    return true;
+}
+
+/* ---- single elements: runs of one colour are a group ---- */
+
+static const char *const of_a_run[] = {"fill", "color", "stroke", NULL};
+
+static void add_single(struct tidy *t, const struct tag *tag)
+{
+    bool in_run = slice_is(tag->name, "use") || slice_is(tag->name, "polygon");
+    struct tag own = *tag;
+    struct wr_str start = {0};
+
+    own.n_attribute = 0;
+    for (size_t i = 0; i < tag->n_attribute; i++) {
+        const struct attribute *a = &tag->attribute[i];
+        if (!in_run || !is_one_of(a->name, of_a_run)) {
+            own.attribute[own.n_attribute++] = *a;
+            continue;
+        }
+        wr_str_addf(&start, " %.*s=\"", (int)a->name.n, a->name.at);
+        add_value(&start, a->value, false);
+        wr_str_add_char(&start, '"');
+    }
+    if (start.len > 0) begin_group(t, start.text);
+    else end_open(t);
+    if (!add_mark(t, &own)) {
+        wr_str_addf(t->out, "<%.*s", (int)own.name.n, own.name.at);
+        add_own_attributes(t, t->out, &own);
+        wr_str_add(t->out, "/>\n");
+    }
+    if (start.len > 0) end_group(t, start.text);
+    wr_str_release(&start);
 }
 
 /* ---- the body ---- */
@@ -419,8 +572,17 @@ static bool take_element(struct tidy *t, const struct tag *tag)
     } else if (tag->kind == TAG_CLOSE) {
         wr_str_addf(t->out, "</%.*s>", (int)tag->name.n, tag->name.at);
     } else if (!is_group) {
+        struct slice move = t->group[t->depth - 1].move;
+        bool is_text = slice_is(tag->name, "text");
         write_pending_groups(t);
+        if (tag->kind == TAG_SINGLE && move.n == 0) {
+            add_single(t, tag);
+            return true;
+        }
+        if (move.n > 0 && !is_text && !slice_is(tag->name, "tspan")) return false; /* only texts are moved by a group */
+        end_open(t);
         wr_str_addf(t->out, "<%.*s", (int)tag->name.n, tag->name.at);
+        if (is_text && move.n > 0) add_place(t->out, move);
         add_own_attributes(t, t->out, tag);
         wr_str_add(t->out, tag->kind == TAG_SINGLE ? "/>\n" : ">");
     }
@@ -484,8 +646,10 @@ static void begin_groups(struct tidy *t)
     static const char *const head[][2] = {{"fill", "none"},          {"color", "black"},
                                           {"stroke", "currentColor"}, {"stroke-width", "1"},
                                           {"stroke-linecap", "butt"}, {"stroke-linejoin", "miter"}};
+    size_t anchor = place_in((struct slice){"text-anchor", 11}, handed_down);
 
     t->depth = 1;
+    wr_str_add(&t->group[0].hands_down[anchor], "start"); /* what it is where nothing is said */
     wr_str_add(t->out, "<g");
     for (size_t i = 0; i < sizeof head / sizeof *head; i++) {
         size_t place = place_in((struct slice){head[i][0], strlen(head[i][0])}, handed_down);
@@ -511,10 +675,13 @@ enum wr_status svg_tidy(const struct wr_str *drawn, const struct svg_dress *dres
         write_root(&t, attribute_of(&tag, "viewBox"));
         begin_groups(&t);
         good = take_body(&t, at, end);
+        end_open(&t);
         while (t.depth > 0) release_group(&t.group[--t.depth]);
     }
     wr_str_add(&whole, "</g>\n</svg>\n");
     if (good) wr_str_add_bytes(out, whole.text, whole.len);
     wr_str_release(&whole);
+    wr_str_release(&t.open);
+    for (size_t i = 0; i < t.n_mark; i++) wr_str_release(&t.mark[i].size);
     return good ? WR_OK : wr_fail(err, WR_E_CHILD, "gnuplot gave no whole SVG document");
 }

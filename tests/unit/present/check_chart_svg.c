@@ -50,10 +50,44 @@ START_TEST(inline_picture_is_one_small_element)
         " r=\"1\"/>\n<use id=\"finish-wide-gpPt6\" fill=\"currentColor\" stroke=\"none\""
         " href=\"#finish-wide-gpPt5\"/>\n</defs>\n"
         "<g stroke-width=\"2\"><path stroke=\"#14232B\" d=\"M1.5,2 L3, 4.3\"/>\n</g>\n"
-        "<use transform=\"translate(8,9.1) scale(3.4)\" color=\"#FFFFFF\" href=\"#finish-wide-gpPt6\"/>\n"
-        "<g transform=\"translate(384,95.4)\" stroke=\"none\" fill=\"#14232B\" font-weight=\"bold\" font-size=\"18\""
-        " text-anchor=\"end\"><text>a &lt; b 1.50 &amp; c</text></g>\n"
+        "<g color=\"#FFFFFF\">"
+        "<defs><use id=\"finish-wide-m0\" transform=\"scale(3.4)\" href=\"#finish-wide-gpPt6\"/></defs>"
+        "<use x=\"8\" y=\"9.1\" href=\"#finish-wide-m0\"/>\n</g>\n"
+        "<g stroke=\"none\" fill=\"#14232B\" font-weight=\"bold\" font-size=\"18\" text-anchor=\"end\">"
+        "<text x=\"384\" y=\"95.4\">a &lt; b 1.50 &amp; c</text></g>\n"
         "</g>\n</svg>\n"); /* nothing of the script, not even its text */
+    wr_str_release(&out);
+}
+END_TEST
+
+/* What stands beside each other in one colour is one group, a point drawn again one short element. */
+START_TEST(what_repeats_is_said_once)
+{
+    static const char marks[] =
+        "<svg viewBox=\"0 0 9 9\"><g id=\"c\"><defs><circle id='p' r='1'/></defs>"
+        "<use xlink:href='#p' transform='translate(1.00,2.00) scale(3.00)' color='rgb(0, 0, 1)'/>"
+        "<use xlink:href='#p' transform='translate(3.00,2.06) scale(3.00)' color='rgb(0, 0, 1)'/>"
+        "<use xlink:href='#p' transform='translate(4.00,2.00) scale(2.00)' color='rgb(0, 0, 2)'/>"
+        "<g transform=\"translate(5.00,6.00)\" font-size=\"9\" text-anchor=\"start\"><text>a</text></g>"
+        "<g transform=\"translate(5.00,7.00)\" font-size=\"9\"><text>b</text></g>"
+        "<g transform=\"translate(5,8) rotate(90)\" font-size=\"9\"><text>c</text></g>"
+        "<path d='M1,2'/></g></svg>";
+    static const char inner[] =
+        "<g color=\"#000001\"><defs><use id=\"i-m0\" transform=\"scale(3)\" href=\"#i-p\"/></defs>"
+        "<use x=\"1\" y=\"2\" href=\"#i-m0\"/>\n<use x=\"3\" y=\"2.1\" href=\"#i-m0\"/>\n</g>\n"
+        "<g color=\"#000002\"><defs><use id=\"i-m1\" transform=\"scale(2)\" href=\"#i-p\"/></defs>"
+        "<use x=\"4\" y=\"2\" href=\"#i-m1\"/>\n</g>\n"
+        "<g font-size=\"9\"><text x=\"5\" y=\"6\">a</text><text x=\"5\" y=\"7\">b</text></g>\n"
+        "<g transform=\"translate(5,8) rotate(90)\" font-size=\"9\"><text>c</text></g>\n"
+        "<path d=\"M1,2\"/>\n";
+    struct svg_dress dress = {.inline_id = "i", .alt = "x"};
+    struct wr_str out = {0};
+
+    ck_assert_int_eq(tidy(marks, &dress, &out), WR_OK);
+    ck_assert_msg(strstr(out.text, inner) != NULL, "%s", out.text);
+    wr_str_clear(&out); /* only texts are moved by a group: anything else would lose its place */
+    const char *moved = "<svg viewBox='0 0 1 1'><g transform='translate(1,2)'><path d='M1,2'/></g></svg>";
+    ck_assert_int_eq(tidy(moved, &dress, &out), WR_E_CHILD);
     wr_str_release(&out);
 }
 END_TEST
@@ -102,6 +136,7 @@ Suite *suite_chart_svg(void)
     TCase *t = tcase_create("tidy");
 
     tcase_add_test(t, inline_picture_is_one_small_element);
+    tcase_add_test(t, what_repeats_is_said_once);
     tcase_add_test(t, a_file_of_its_own_has_fonts_and_ground);
     tcase_add_test(t, half_a_document_is_no_picture);
     suite_add_tcase(s, t);
