@@ -1,0 +1,223 @@
+/* What two studies side by side are said to be: each sentence from the numbers that it is about, by hand. */
+#include <check.h>
+#include <string.h>
+#include "wetrun/present/against_view.h"
+
+static struct wr_change change(double before, double after, double error)
+{
+    return (struct wr_change){.known = true, .before = before, .after = after, .error = error};
+}
+
+static struct wr_against two_studies(void)
+{
+    return (struct wr_against){
+        .before_name = "earlier",
+        .n_run_before = 1,
+        .n_run_after = 12,
+        .half_min = change(355, 361, 0.5),
+        .over = change(0.30, 0.20, 0.01),
+        .said_lo = 0.25,
+        .said_hi = 0.41,
+        .part = {{true, 0.02, 0.004}, {true, -0.115, 0.005}, {true, -0.005, 0.01}},
+    };
+}
+
+static const char *sentences(const struct wr_against *a)
+{
+    static struct wr_str out;
+
+    wr_str_clear(&out);
+    wr_against_sentences(a, &out);
+    return wr_str_text(&out);
+}
+
+static const char *rest(const struct wr_against *a)
+{
+    static struct wr_str out;
+
+    wr_str_clear(&out);
+    wr_against_rest(a, &out);
+    return wr_str_text(&out);
+}
+
+static void says(const char *text, const char *phrase)
+{
+    ck_assert_msg(strstr(text, phrase) != NULL, "'%s' is not in: %s", phrase, text);
+}
+
+START_TEST(the_answer_then_and_now)
+{
+    struct wr_against a = two_studies();
+
+    says(
+        sentences(&a),
+        "Against earlier, one rehearsal then and twelve now: 20 of 100 go over the limit, 30 then; all done by 6:01 as "
+        "likely as not, 5:55 then.");
+    a.n_run_before = 2;
+    says(sentences(&a), "two rehearsals then");
+    a.over = (struct wr_change){0}; /* no limit: nothing is said of one */
+    ck_assert_ptr_null(strstr(sentences(&a), "limit"));
+    says(sentences(&a), "5:55 then.");
+}
+END_TEST
+
+START_TEST(what_the_change_is_worth)
+{
+    struct wr_against a = two_studies();
+
+    says(sentences(&a), " It lies outside of what was said then, 25 to 41 of 100.");
+    a.within_what_was_said = true;
+    says(sentences(&a), " What was said then, 25 to 41 of 100, allowed for it.");
+    a.over = change(0.30, 0.29, 0.00501); /* twice its error is noise still */
+    says(sentences(&a), " That is no more than the noise of the simulation.");
+    a.over = change(0.30, 0.2899, 0.00501);
+    ck_assert_ptr_null(strstr(sentences(&a), "noise of the simulation"));
+    a.over = change(0.30, 0.30, 0);
+    says(sentences(&a), " Nothing has changed.");
+    ck_assert_ptr_null(strstr(sentences(&a), "Of the change"));
+}
+END_TEST
+
+START_TEST(where_it_comes_from)
+{
+    struct wr_against a = two_studies();
+
+    says(sentences(&a), " Of the change from 30.0 to 20.0 of 100: the limit +2.0, the plan \xe2\x88\x92"
+                        "11.5, what the rehearsals tell "
+                        "\xe2\x88\x92"
+                        "0.5 (noise).");
+    a.part[WR_PART_LIMIT] = (struct wr_against_share){true, 0, 0}; /* the same limit */
+    says(sentences(&a), " of 100: the plan \xe2\x88\x92"
+                        "11.5, what");
+    a.part[WR_PART_LIMIT] = (struct wr_against_share){true, 0, 0.001};
+    says(sentences(&a), " of 100: the limit 0.0 (noise), the plan");
+    a.part[WR_PART_PLAN] = a.part[WR_PART_REHEARSALS] = (struct wr_against_share){0};
+    a.part[WR_PART_LIMIT] = (struct wr_against_share){true, 0, 0};
+    says(sentences(&a), " Plan and rehearsals cannot be told apart: the plan has work that was not in it then.");
+    ck_assert_ptr_null(strstr(sentences(&a), "Of the change"));
+}
+END_TEST
+
+START_TEST(what_moved_beside_the_table)
+{
+    struct wr_against_task task[] = {
+        {.id = "A", .in_before = true, .in_after = true, .median_min = change(10, 10.1, 0.2)},
+        {.id = "B",
+         .in_before = true,
+         .in_after = true,
+         .median_min = change(10, 9, 0.2),
+         .within_what_was_said = true},
+        {.id = "C", .in_before = true, .in_after = true},
+    };
+    struct wr_against a = {.task = task, .n_task = 1};
+
+    ck_assert_str_eq(rest(&a), "Nothing else about the tasks has changed by more than noise.");
+    a.n_task = 2;
+    ck_assert_str_eq(rest(&a), "1 task has moved by more than noise and no more than what was said then allowed for. ");
+    task[0].latest_start_min = change(100, 100.5, 1);
+    task[1].latest_start_min = change(200, 212, 1);
+    says(rest(&a), "1 cut-off has moved by more than noise, by +12 min. ");
+    a.n_task = 3;
+    task[2].latest_start_min = change(300, 297.5, 1);
+    says(rest(&a), "2 cut-offs have moved by more than noise, by \xe2\x88\x92"
+                   "2.5 to +12 min. ");
+    task[2].latest_start_min = change(300, 312, 1);
+    says(rest(&a), "2 cut-offs have moved by more than noise, by +12 min. ");
+    task[0].median_min = task[2].median_min = task[1].median_min;
+    task[0].within_what_was_said = task[2].within_what_was_said = true;
+    says(rest(&a), "3 tasks have moved by more than noise");
+    task[1].edited = "lane"; /* then it is a row of the table, and not beside it */
+    says(rest(&a), "2 tasks have moved");
+}
+END_TEST
+
+/* New, gone, edited, changed: a row each; noise, what was allowed for and what nobody knows: none. */
+START_TEST(rows_of_what_changed)
+{
+    struct wr_against_task task[] = {
+        {.id = "new", .title = "", .in_after = true, .done_after = 3, .median_min = {0}},
+        {.id = "gone", .title = "", .in_before = true, .done_before = 2},
+        {.id = "edited",
+         .title = "",
+         .in_before = true,
+         .in_after = true,
+         .edited = "after",
+         .median_min = change(10, 10, 0)},
+        {.id = "changed", .title = "", .in_before = true, .in_after = true, .median_min = change(10, 12, 0.2)},
+        {.id = "noise", .title = "", .in_before = true, .in_after = true, .median_min = change(10, 10.1, 0.2)},
+        {.id = "allowed",
+         .title = "",
+         .in_before = true,
+         .in_after = true,
+         .median_min = change(10, 12, 0.2),
+         .within_what_was_said = true},
+        {.id = "unknown", .title = "", .in_before = true, .in_after = true},
+    };
+    struct wr_against_limit limit[] = {
+        {.name = "excursion",
+         .in_before = true,
+         .in_after = true,
+         .minutes = change(390, 390, 0),
+         .over = change(0.3, 0.2, 0.01)},
+        {.name = "fresh", .in_after = true},
+        {.name = "lost", .in_before = true},
+        {.name = "as it was", .in_before = true, .in_after = true, .over = change(0.3, 0.3, 0.01)},
+        {.name = "loud", .in_before = true, .in_after = true, .over = change(0.3, 0.31, 0.01)},
+        {.name = "foretold",
+         .in_before = true,
+         .in_after = true,
+         .over = change(0.3, 0.4, 0.01),
+         .within_what_was_said = true},
+    };
+    struct wr_against_criterion criterion[] = {{.before = WR_EVIDENCE_MET, .after = WR_EVIDENCE_MET},
+                                               {.before = WR_EVIDENCE_NOT_MET, .after = WR_EVIDENCE_MET}};
+    struct wr_against a = {
+        .task = task, .n_task = 7, .limit = limit, .n_limit = 6, .criterion = criterion, .n_criterion = 2};
+    struct wr_grid grid;
+    struct wr_str csv = {0};
+
+    wr_grid_of_against_tasks(&a, WR_AGAINST_CHANGED, &grid);
+    ck_assert_uint_eq(wr_grid_rows(&grid), 4);
+    wr_grid_release(&grid);
+    wr_grid_of_against_tasks(&a, WR_AGAINST_ALL, &grid);
+    ck_assert_uint_eq(wr_grid_rows(&grid), 7);
+    wr_grid_add_csv(&grid, &csv);
+    says(csv.text, "\nnew,,,,,,,,,,,3,new\n");
+    says(csv.text, "\ngone,,,,,,,,,,2,,gone\n");
+    says(csv.text, "edited,,10,10,the same,0,");
+    says(csv.text, "changed,,10,12,changed,0.2,");
+    says(csv.text, "noise,,10,10.1,noise,0.2,");
+    says(csv.text, "allowed,,10,12,within what was said,0.2,");
+    says(csv.text, "unknown,,,,,,");
+    wr_grid_release(&grid);
+    wr_str_clear(&csv);
+    wr_grid_of_against_limits(&a, &grid);
+    wr_grid_add_csv(&grid, &csv);
+    says(csv.text, "excursion,390,390,,,0.3,0.2,0.01,");
+    says(csv.text, ",new\n");
+    says(csv.text, ",gone\n");
+    says(csv.text, ",the same\n");
+    says(csv.text, ",noise\n");
+    says(csv.text, ",within what was said\n");
+    wr_grid_release(&grid);
+    wr_grid_of_against_criteria(&a, WR_AGAINST_CHANGED, &grid);
+    ck_assert_uint_eq(wr_grid_rows(&grid), 1);
+    wr_grid_release(&grid);
+    wr_str_release(&csv);
+}
+END_TEST
+
+Suite *suite_against_words(void);
+Suite *suite_against_words(void)
+{
+    Suite *s = suite_create("against_words");
+    TCase *t = tcase_create("against_words");
+
+    tcase_add_test(t, the_answer_then_and_now);
+    tcase_add_test(t, what_the_change_is_worth);
+    tcase_add_test(t, where_it_comes_from);
+    tcase_add_test(t, what_moved_beside_the_table);
+    tcase_add_test(t, rows_of_what_changed);
+    suite_add_tcase(s, t);
+    return s;
+}
