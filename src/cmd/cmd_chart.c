@@ -63,7 +63,7 @@ static enum wr_status check_asked(const struct wr_settings *settings, enum wr_ch
     enum wr_status status = find_format(settings, format, err);
 
     if (status) return status;
-    if (settings->now && chart != WR_CHART_CUTOFF)
+    if (settings->study.now && chart != WR_CHART_CUTOFF)
         return wr_fail(err, WR_E_USAGE,
                        "--now: only the chart 'cutoff' knows the day; '%s' would show the forecast before it: write "
                        "wetrun chart cutoff --now …",

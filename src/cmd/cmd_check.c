@@ -73,7 +73,7 @@ enum wr_status wr_cmd_check(const struct wr_command *command, const struct wr_se
     struct wr_context context = {0};
     struct wr_str rejected = {0}, text = {0};
 
-    if (settings->anonymous && settings->rejected)
+    if (settings->study.anonymous && settings->rejected)
         return wr_fail(err, WR_E_USAGE, "--rejected writes rows as they are, names included: leave out --anonymous");
     enum wr_status status = wr_study_options_from(&options, command, settings, NULL, err);
     if (status) return status;

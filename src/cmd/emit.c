@@ -81,9 +81,9 @@ static void say_options(const struct wr_settings *s, struct wr_str *out)
             break;
         case WR_OPT_TEXT:
         case WR_OPT_COMMAS:
-            if (*(const char *const *)at && !(s->anonymous && strcmp(o->name, "people") == 0)) {
+            if (*(const char *const *)at && !(s->study.anonymous && strcmp(o->name, "people") == 0)) {
                 wr_str_addf(&one, "--%s ", o->name);
-                wr_quote_shell(&one, s->anonymous && strcmp(o->argument, "FILE") == 0
+                wr_quote_shell(&one, s->study.anonymous && strcmp(o->argument, "FILE") == 0
                                          ? wr_without_folders(*(const char *const *)at)
                                          : *(const char *const *)at); /* so that the line can be typed again */
             }

@@ -28,8 +28,6 @@ static enum wr_status take_fit_options(struct wr_fit_options *o, const struct wr
     o->target = settings->target ? WR_FOR_EXCURSION : WR_FOR_REHEARSAL;
     o->model = settings->model ? WR_MODEL_ALONE : WR_MODEL_POOLED;
     o->reading = (enum wr_three_point_reading)settings->three_point;
-    o->no_people = settings->no_people;
-    o->people = settings->people;
     o->gap_allowance = settings->gap_allowance.known ? settings->gap_allowance.value : 0;
     o->priors.learning = settings->learning == 0;
     o->priors.skew = !settings->no_skew;
@@ -44,12 +42,10 @@ static void take_log_options(struct wr_log_options *o, const struct wr_settings 
 {
     static const double minutes_per_unit[] = {0, 1, 1 / 60.0, 60};
 
-    o->columns = settings->columns;
     o->times = (enum wr_times_said)settings->times_said;
     o->dates = (enum wr_date_order)settings->dates;
     o->minutes_per_unit = minutes_per_unit[settings->minutes_in];
     o->join = settings->join_names ? WR_JOIN_NAMES : settings->keep_names ? WR_KEEP_NAMES : WR_JOIN_ASK;
-    o->fill_down = settings->fill_down;
 }
 
 static enum wr_status take_start(struct wr_maybe *start, const char *text, struct wr_error *err)
@@ -72,48 +68,22 @@ enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr
 {
     enum wr_status status = wr_before_is_there(settings, err);
 
-    *o = wr_study_default();
+    *o = settings->study;
     if (status) return status;
-    o->folder = settings->folder;
     o->runs = settings->runs.text;
     o->n_runs = settings->runs.n_text;
-    o->plan = settings->plan;
-    o->plan_rehearsed = settings->plan_rehearsed;
-    o->limits = settings->limits;
-    o->history = settings->history;
-    o->criteria = settings->criteria;
-    o->names = settings->names;
-    take_log_options(&o->log, settings);
-    o->anonymous = settings->anonymous;
     o->earlier = settings->earlier.text;
     o->n_earlier = settings->earlier.n_text;
-    o->no_earlier = settings->no_earlier;
-    o->limit_min = settings->limit_min;
-    o->confidence = settings->confidence;
-    o->on = settings->on;
-    o->seed = settings->seed;
-    o->n_trial = settings->trials;
-    o->precision = settings->precision;
+    o->at = settings->at.text;
+    o->n_at = settings->at.n_text;
+    o->change = settings->change;
+    o->n_change = settings->n_change;
+    o->run = settings->name;
+    take_log_options(&o->log, settings);
     o->n_thread = settings->threads > UINT_MAX ? UINT_MAX : (unsigned)settings->threads;
     o->progress = progress ? wr_progress_show : NULL;
     o->progress_arg = progress;
-    o->run = settings->name;
-    o->by = settings->by;
-    o->split = settings->split;
-    o->at = settings->at.text;
-    o->n_at = settings->at.n_text;
-    o->now = settings->now;
-    o->reports = settings->reports;
-    o->outside_hold = settings->outside_hold;
-    o->change = settings->change;
-    o->n_change = settings->n_change;
-    o->search = settings->search;
-    o->moves = settings->moves;
-    o->allow = settings->allow;
-    o->most_changes = settings->changes;
-    o->strictness = settings->strictness;
-    if (command->result == WR_RESULT_RUNS_NEEDED) o->n_future = settings->trials; /* elsewhere they are simulated
-                                                                                     days */
+    if (command->result == WR_RESULT_RUNS_NEEDED) o->n_future = o->n_trial; /* elsewhere they are simulated days */
     status = take_start(&o->start_min, settings->start, err);
     return status == WR_OK ? take_fit_options(&o->fit, settings, err) : status;
 }

@@ -35,13 +35,16 @@ done
 
 # what can be said has its option
 sed -n '/^struct wr_settings {/,/^};/p' include/wetrun/cmd/settings.h | sed 's,/\*.*,,' | grep -oE '[*a-z_]+ *[,;]' | tr -d '*,; ' |
-  grep -vxE 'folder|name|idle|change|n_change|room_change|joined|n_joined|room_joined' | while read -r field; do
+  grep -vxE 'study|name|idle|change|n_change|room_change|joined|n_joined|room_joined' | while read -r field; do
     grep -q "($field)" src/cmd/options.c || echo "struct wr_settings has $field, of which no row of src/cmd/options.c makes an option" >&2
   done 2>"$scratch/said"
 # and is looked at by somebody
 sed -n 's/^ *{"[a-z-]*", .*, [A-Z]*(\([a-z_]*\)), .*/\1/p' src/cmd/options.c | grep -vx join_next | sort -u | while read -r field; do
   grep -qE "(settings|s)(->|\.)$field\>" $(ls src/cmd/*.c src/main.c | grep -v '/options\.c$') ||
     echo "nobody looks at $field of struct wr_settings, which an option of src/cmd/options.c sets" >&2
+done 2>>"$scratch/said"
+grep -oE '\(study\.[a-z_.]*' src/cmd/options.c | sed 's/.*\.//' | sort -u | while read -r field; do
+  grep -rqE "(->|\.)$field\>" src/study src/campaign src/model || echo "nobody looks at $field of the study's options, which an option of src/cmd/options.c sets" >&2
 done 2>>"$scratch/said"
 if [ -s "$scratch/said" ]; then cat "$scratch/said" >&2; bad=1; fi
 

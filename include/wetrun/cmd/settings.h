@@ -17,56 +17,40 @@ struct wr_text_list {
 };
 
 struct wr_settings { /* start with wr_settings_init */
-    const char *folder;          /* campaign folder */
+    struct wr_study_options study; /* what an option sets there as it is; wr_study_options_from adds the rest */
     const char *name;            /* RUN of debrief, NAME of chart */
     struct wr_text_list runs;    /* files */
-    const char *plan, *plan_rehearsed, *limits, *history, *criteria, *columns, *names;
+    struct wr_text_list earlier; /* folders of earlier campaigns, besides those in CAMPAIGN/earlier */
+    struct wr_text_list at;      /* cutoff: only these tasks */
     int times_said;              /* 0 ask, 1 clock, 2 elapsed, 3 day: enum wr_times_said */
     int dates;                   /* 0 ask, 1 day first, 2 month first: enum wr_date_order */
     int minutes_in;              /* 0 ask, 1 minutes, 2 seconds, 3 hours */
     bool join_names, keep_names;
-    const char *fill_down;
+    size_t threads;              /* 0: all processors */
+    int target;                  /* 0 rehearsal, 1 excursion */
+    int model;                   /* 0 pooled, 1 alone */
+    int learning;                /* 0 on, 1 off */
+    bool no_skew;
+    struct wr_maybe run_effect;  /* sd given instead of estimated */
+    const char *run_effect_prior;
+    struct wr_maybe gap_allowance;
+    int three_point;             /* as enum wr_three_point_reading */
+    const char *start;           /* time of day at which the excursion began */
+    struct wr_change_text *change; /* whatif, in the order given */
+    size_t n_change, room_change;
+    bool join_next;
 
     int format;                  /* 0 table, 1 csv, 2 json */
     const char *out;
-    uint64_t seed;
-    size_t trials;               /* 0: chosen by the program */
-    size_t threads;              /* 0: all processors */
-    struct wr_maybe confidence, limit_min, precision;
-    int target;                  /* 0 rehearsal, 1 excursion */
-    const char *people;
-    bool anonymous, quiet, help, version;
+    bool quiet, help, version;
     char **joined;               /* texts of lists that were said in several options; freed with the settings */
     size_t n_joined, room_joined;
     struct wr_text_list idle;    /* options that were given and do nothing for this command */
 
-    int model;                   /* 0 pooled, 1 alone */
-    int learning;                /* 0 on, 1 off */
-    bool no_skew, no_people;
-    struct wr_maybe run_effect;  /* sd given instead of estimated */
-    const char *run_effect_prior;
-    struct wr_text_list earlier; /* folders of earlier campaigns, besides those in CAMPAIGN/earlier */
-    bool no_earlier;
-    const char *on;              /* date of what is forecast */
-    struct wr_maybe gap_allowance;
-    int three_point; /* as enum wr_three_point_reading */
-
     const char *rejected, *times, *write_plan; /* check */
     bool strict;
-    struct wr_text_list at;      /* cutoff: only these tasks */
-    const char *now, *reports;   /* cutoff: what has happened so far; the same in a file */
-    const char *start;           /* time of day at which the excursion began */
-    bool outside_hold;           /* cutoff: a late start that tells nothing about the day */
     const char *against;         /* forecast, report: what came before */
-    const char *by, *split;      /* compare */
-    struct wr_change_text *change; /* whatif, in the order given */
-    size_t n_change, room_change;
-    bool join_next;
-    bool search;                 /* whatif: look for the best changes that are allowed */
-    const char *moves, *allow;   /* the file that allows them; kinds of change, separated by commas */
-    size_t changes;              /* at most so many together, 0: 2 */
     bool log_only;               /* daysheet: no forecast in the page */
-    struct wr_maybe strictness;  /* ready */
     int picture;                 /* chart: 0 as the name of the file says, 1 png, 2 svg, 3 pdf */
     const char *series;          /* report: the folder of the series that the campaign stands in */
     size_t width;                /* chart: pixels, 0: its own */

@@ -60,13 +60,13 @@ END_TEST
 START_TEST(four_ways_to_say_the_same)
 {
     ck_assert_int_eq(PARSE("forecast", "--seed", "7", "camp"), WR_OK);
-    ck_assert(s.seed == 7 && strcmp(s.folder, "camp") == 0);
+    ck_assert(s.study.seed == 7 && strcmp(s.study.folder, "camp") == 0);
     ck_assert_int_eq(PARSE("forecast", "--seed=8"), WR_OK);
-    ck_assert(s.seed == 8 && strcmp(s.folder, ".") == 0);
+    ck_assert(s.study.seed == 8 && strcmp(s.study.folder, ".") == 0);
     ck_assert_int_eq(PARSE("forecast", "camp", "-s", "9"), WR_OK);
-    ck_assert(s.seed == 9 && strcmp(s.folder, "camp") == 0);
+    ck_assert(s.study.seed == 9 && strcmp(s.study.folder, "camp") == 0);
     ck_assert_int_eq(PARSE("forecast", "-s10"), WR_OK);
-    ck_assert(s.seed == 10);
+    ck_assert(s.study.seed == 10);
     ck_assert_int_eq(PARSE("forecast", "--out=a=b"), WR_OK); /* the first equals sign parts */
     ck_assert_str_eq(s.out, "a=b");
     ck_assert_int_eq(PARSE("forecast", "--out="), WR_OK);
@@ -78,7 +78,7 @@ END_TEST
 START_TEST(said_again_an_option_adds_or_is_refused)
 {
     ck_assert_int_eq(PARSE("cutoff", "--now", "LADDER@0:30", "--now=TETHER@0:17", "--now", "A@1:00,B@1:10"), WR_OK);
-    ck_assert_str_eq(s.now, "LADDER@0:30,TETHER@0:17,A@1:00,B@1:10");
+    ck_assert_str_eq(s.study.now, "LADDER@0:30,TETHER@0:17,A@1:00,B@1:10");
     for (size_t i = 0; i < wr_n_options; i++) {
         const struct wr_option *o = &wr_options[i];
         char first[64], second[64];
@@ -109,11 +109,11 @@ END_TEST
 START_TEST(operands)
 {
     ck_assert_int_eq(PARSE("forecast", "--", "--seed"), WR_OK);
-    ck_assert_str_eq(s.folder, "--seed");
+    ck_assert_str_eq(s.study.folder, "--seed");
     ck_assert_int_eq(PARSE("forecast", "-"), WR_OK);
-    ck_assert_str_eq(s.folder, "-");
+    ck_assert_str_eq(s.study.folder, "-");
     ck_assert_int_eq(PARSE("debrief", "P7-3", "camp"), WR_OK);
-    ck_assert(strcmp(s.name, "P7-3") == 0 && strcmp(s.folder, "camp") == 0);
+    ck_assert(strcmp(s.name, "P7-3") == 0 && strcmp(s.study.folder, "camp") == 0);
     ck_assert_int_eq(PARSE("forecast", "one", "two"), WR_E_USAGE);
     ck_assert_ptr_nonnull(strstr(err.text, "'two'"));
     ck_assert_int_eq(PARSE("debrief", "-q"), WR_E_USAGE); /* which run? */
@@ -126,10 +126,10 @@ START_TEST(values)
 {
     ck_assert_int_eq(PARSE("forecast", "--limit", "6:30", "--confidence", "0.9", "--for", "excursion", "-n", "4000"),
                      WR_OK);
-    ck_assert(s.limit_min.known && s.limit_min.value == 390 && s.confidence.value == 0.9 && s.target == 1 &&
-              s.trials == 4000);
+    ck_assert(s.study.limit_min.known && s.study.limit_min.value == 390 && s.study.confidence.value == 0.9);
+    ck_assert(s.target == 1 && s.study.n_trial == 4000);
     ck_assert_int_eq(PARSE("forecast", "--limit", "390"), WR_OK);
-    ck_assert(s.limit_min.value == 390 && !s.confidence.known);
+    ck_assert(s.study.limit_min.value == 390 && !s.study.confidence.known);
     ck_assert_int_eq(PARSE("check", "--runs", "a.csv", "--runs=b.csv"), WR_OK);
     ck_assert(s.runs.n_text == 2 && strcmp(s.runs.text[1], "b.csv") == 0);
 }
