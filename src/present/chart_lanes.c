@@ -197,67 +197,91 @@ static void add_path(struct course *c, size_t task)
     if (joint) c->has_shared = true;
 }
 
-static size_t next_in_lane(const struct course *c, size_t task)
-{
-    for (size_t k = task + 1; k < c->in->plan->n_task; k++)
-        if (is_drawn(c->in, k, c->lane)) return k;
-    return SIZE_MAX;
-}
+/* Where in its row a label stands: off the edge on which a wait is drawn, which the course leaves on that side. */
+static const double right_row = 0.4, left_row = 0.6, half_text_row = 0.25;
 
-/* px that the course takes in this row, waits at its edges included. */
+/* px on both sides of the course, whose edges slant, over the height of a label. */
 static void find_extent(const struct course *c, size_t task, double *first, double *last)
 {
-    const struct wr_forecast *f = c->in->forecast;
-    const struct wr_task_outlook *t = &f->task[task];
-    size_t next = next_in_lane(c, task);
+    const struct wr_task_outlook *t = &c->in->forecast->task[task];
+    double top = left_row - half_text_row, bottom = right_row + half_text_row;
+    double earliest = t->start_min[0], latest = t->start_min[WR_LENS97_5];
 
-    *first = fmin(t->start_min[0], t->end_min[0]);
-    *last = fmax(t->start_min[WR_LENS97_5], t->end_min[WR_LENS97_5]);
-    if (c->previous != SIZE_MAX) *first = fmin(*first, f->task[c->previous].end_min[MEDIAN]);
-    if (next != SIZE_MAX) *last = fmax(*last, f->task[next].start_min[MEDIAN]);
-    *first = canvas_px_x(c->cv, *first);
-    *last = canvas_px_x(c->cv, *last);
+    *first = canvas_px_x(c->cv, earliest + top * (t->end_min[0] - earliest));
+    *last = canvas_px_x(c->cv, latest + bottom * (t->end_min[WR_LENS97_5] - latest));
 }
 
-/* The label goes to the roomier of the two triangles beside the diagonal: left of the course, or right of it but before
- * the limit's line. */
-static void add_label(struct course *c, size_t task)
+/* A task's label: who, if several; the title; what else there is to say. */
+struct label {
+    enum face face;
+    const char *title;
+    struct wr_str who, tail;
+};
+
+static struct label label_of(const struct course *c, size_t task)
 {
     const struct wr_plan_task *plan_task = &c->in->plan->task[task];
-    const struct wr_task_outlook *t = &c->in->forecast->task[task];
+    struct label l = {.face = is_joint(plan_task) ? FACE_ROW_BOLD : FACE_ROW, .title = plan_task->title};
+    double wait = wait_before(c, task), share = c->in->forecast->task[task].dropped;
+    char dropped[WR_WORDS];
+
+    if (c->cv->narrow) return l;
+    if (wait >= least_wait_said) wr_str_addf(&l.tail, " (%.0f min wait)", wait);
+    if (wr_count_of_100(share) > 0) wr_str_addf(&l.tail, " (left out in %s of 100)", wr_of_100(share, dropped));
+    if (is_joint(plan_task)) {
+        wr_lanes_words(c->in->plan, plan_task->lanes, &l.who);
+        wr_str_add(&l.who, ": ");
+    }
+    return l;
+}
+
+static double width_of(const struct canvas *cv, const struct label *l, const char *text)
+{
+    return canvas_text_width(cv, l->face, text);
+}
+
+/* All of it, or with its title cut; before hardly any of the title is left, what else there is to say goes. */
+static void fit_label(struct canvas *cv, struct label *l, double room, struct wr_str *out)
+{
+    static const double least_title = 60;
+    double who = width_of(cv, l, wr_str_text(&l->who)), tail = width_of(cv, l, wr_str_text(&l->tail));
+    double title = fmin(width_of(cv, l, l->title), least_title);
+
+    if (who + tail + title > room) {
+        wr_str_clear(&l->tail);
+        tail = 0;
+    }
+    if (who + title > room) { /* the ring says it as well */
+        wr_str_clear(&l->who);
+        who = 0;
+    }
+    wr_str_add(out, wr_str_text(&l->who));
+    canvas_add_fit(cv, out, l->face, room - who - tail, l->title);
+    wr_str_add(out, wr_str_text(&l->tail));
+}
+
+/* The label goes to the roomier of the two triangles beside the diagonal, left of the course or right of it but before
+ * the limit's line; to the other one if all of it fits only there. */
+static void add_label(struct course *c, size_t task)
+{
     struct canvas *cv = c->cv;
-    enum face face = is_joint(plan_task) ? FACE_ROW_BOLD : FACE_ROW;
-    struct wr_str text = {0}, tail = {0};
-    double first, last;
+    struct label l = label_of(c, task);
+    struct wr_str text = {0};
+    double first, last, limit_px = isfinite(c->limit) ? canvas_px_x(cv, c->limit) : INFINITY;
+
     find_extent(c, task, &first, &last);
-    double wait = wait_before(c, task), limit_px = isfinite(c->limit) ? canvas_px_x(cv, c->limit) : INFINITY;
     double stop = last < limit_px - 40 ? fmin(limit_px - 6, cv->width - 8) : cv->width - 8;
     double left_room = first - 8 - cv->margin, right_room = stop - last - 8;
     bool left = left_room > right_room + 30;
-    double room = left ? left_room : right_room;
-
-    if (wait >= least_wait_said && !cv->narrow) wr_str_addf(&tail, " (%.0f min wait)", wait);
-    char dropped[WR_WORDS];
-    if (wr_count_of_100(t->dropped) > 0 && !cv->narrow)
-        wr_str_addf(&tail, " (left out in %s of 100)", wr_of_100(t->dropped, dropped));
-    if (is_joint(plan_task) && !cv->narrow) {
-        wr_lanes_words(c->in->plan, plan_task->lanes, &text);
-        wr_str_add(&text, ": ");
-    }
-    double beside = canvas_text_width(cv, face, wr_str_text(&text)) + canvas_text_width(cv, face, wr_str_text(&tail));
-    if (beside + canvas_text_width(cv, face, plan_task->title) > room) wr_str_clear(&text); /* the ring says it as
-                                                                                               well */
-    if (canvas_text_width(cv, face, wr_str_text(&text)) + canvas_text_width(cv, face, wr_str_text(&tail)) + 60 > room) {
-        wr_str_clear(&text); /* hardly room for the title itself */
-        wr_str_clear(&tail);
-    }
-    canvas_add_fit(cv, &text, face, room - canvas_text_width(cv, face, wr_str_text(&text)) -
-                                      canvas_text_width(cv, face, wr_str_text(&tail)), plan_task->title);
-    wr_str_add(&text, wr_str_text(&tail));
-    canvas_note(cv, face, left ? ALIGN_RIGHT : ALIGN_LEFT, left ? first - 8 : last + 8, canvas_px_y(cv, c->y + 0.5),
-                wr_str_text(&text));
+    double whole = width_of(cv, &l, wr_str_text(&l.who)) + width_of(cv, &l, l.title) +
+                   width_of(cv, &l, wr_str_text(&l.tail));
+    if (whole > (left ? left_room : right_room) && whole <= (left ? right_room : left_room)) left = !left;
+    fit_label(cv, &l, left ? left_room : right_room, &text);
+    canvas_note(cv, l.face, left ? ALIGN_RIGHT : ALIGN_LEFT, left ? first - 8 : last + 8,
+                canvas_px_y(cv, c->y + (left ? left_row : right_row)), wr_str_text(&text));
     wr_str_release(&text);
-    wr_str_release(&tail);
+    wr_str_release(&l.who);
+    wr_str_release(&l.tail);
 }
 
 static void add_lane_head(struct course *c, size_t lane)

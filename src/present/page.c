@@ -11,6 +11,8 @@
 #include "wetrun/present/utf8.h"
 #include "wetrun/present/words.h"
 
+enum { LONG_CHART = 40 }; /* tasks: more rows cannot be read on half a sheet */
+
 void page_say(struct wr_str *out, const char *text)
 {
     wr_escape_html(out, text);
@@ -28,7 +30,8 @@ bool page_figure(struct wr_str *out, const struct wr_page *page, const char *nam
     for (size_t i = 0; i < page->n_figure; i++) {
         const struct wr_page_figure *f = &page->figure[i];
         if (strcmp(f->name, name) != 0 || (!f->wide && !f->slim)) continue;
-        wr_str_addf(out, "<figure id=\"fig-%s\"><figcaption><h%d>", name, level);
+        wr_str_addf(out, "<figure id=\"fig-%s\"%s><figcaption><h%d>", name,
+                    page->forecast->plan->n_task > LONG_CHART ? " class=\"long\"" : "", level);
         page_say(out, f->title);
         wr_str_addf(out, "</h%d>", level);
         if (f->note && *f->note) page_element(out, "<p>", f->note, "</p>");

@@ -245,6 +245,26 @@ START_TEST(what_lies_beyond_the_simulated_range_is_marked)
 }
 END_TEST
 
+/* A joint task says so in each of its lanes; a title that is too long is cut before that goes. */
+START_TEST(joint_tasks_say_who_in_every_lane)
+{
+    struct chart_case c;
+    struct wr_str script = {0};
+    struct wr_chart_options o = {.width = 0};
+    size_t expected = 0, said = 0;
+
+    chart_case_make(&c, &chart_usual);
+    for (size_t k = 0; k < c.plan.n_task; k++)
+        if (c.plan.task[k].n_lane > 1 && c.forecast.task[k].dropped <= 0.5) expected += c.plan.task[k].n_lane;
+    wr_chart_script(WR_CHART_LANES, &c.input, &o, &script);
+    for (const char *at = script.text; (at = strstr(at, "both: ")) != NULL; at++) said++;
+    ck_assert_uint_gt(expected, 0);
+    ck_assert_uint_eq(said, expected);
+    wr_str_release(&script);
+    chart_case_release(&c);
+}
+END_TEST
+
 START_TEST(what_is_missing_is_said)
 {
     struct chart_case c;
@@ -292,6 +312,7 @@ Suite *suite_chart_words(void)
     tcase_add_test(t, tasks_that_settle_come_first_and_are_counted);
     tcase_add_test(t, what_is_missing_is_said);
     tcase_add_test(t, what_lies_beyond_the_simulated_range_is_marked);
+    tcase_add_test(t, joint_tasks_say_who_in_every_lane);
     tcase_add_test(t, missing_glyphs_become_squares);
     suite_add_tcase(s, t);
     return s;
