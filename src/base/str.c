@@ -78,3 +78,30 @@ const char *wr_without_folders(const char *path)
 
     return slash && slash[1] ? slash + 1 : path;
 }
+
+static size_t wide_blank(const unsigned char *at, size_t n)
+{
+    if (n >= 2 && at[0] == 0xc2 && at[1] == 0xa0) return 2;
+    if (n < 3) return 0;
+    if (at[0] == 0xe2 && at[1] == 0x80 && ((at[2] >= 0x80 && at[2] <= 0x8f) || at[2] == 0xaf)) return 3;
+    if (at[0] == 0xe2 && at[1] == 0x81 && at[2] == 0xa0) return 3;
+    return at[0] == 0xef && at[1] == 0xbb && at[2] == 0xbf ? 3 : 0;
+}
+
+size_t wr_blank_at(const char *begin, const char *end)
+{
+    if (begin == end) return 0;
+    if (*begin == ' ' || *begin == '\t') return 1;
+    return wide_blank((const unsigned char *)begin, (size_t)(end - begin));
+}
+
+size_t wr_blank_before(const char *begin, const char *end)
+{
+    size_t n = (size_t)(end - begin);
+
+    if (n == 0) return 0;
+    if (end[-1] == ' ' || end[-1] == '\t') return 1;
+    if (((unsigned char)end[-1] & 0xc0) != 0x80) return 0;
+    if (n >= 2 && wide_blank((const unsigned char *)end - 2, 2)) return 2;
+    return n >= 3 && wide_blank((const unsigned char *)end - 3, 3) == 3 ? 3 : 0;
+}

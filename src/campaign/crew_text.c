@@ -28,8 +28,9 @@ void crew_parts(const char *crew, bool any_joiner, crew_part_fn *fn, void *arg)
         size_t join = *at ? joiner_at(crew, at, any_joiner) : 0;
         if (*at && !join) continue;
         const char *end = at;
-        while (begin < end && is_blank(*begin)) begin++;
-        while (end > begin && is_blank(end[-1])) end--;
+        size_t blank;
+        while ((blank = wr_blank_at(begin, end))) begin += blank;
+        while ((blank = wr_blank_before(begin, end))) end -= blank;
         fn(arg, begin, (size_t)(end - begin));
         if (!*at) return;
         at += join - 1;
@@ -42,6 +43,11 @@ bool crew_has_other_joiner(const char *crew)
     for (const char *at = crew; *at; at++)
         if (*at != '+' && joiner_at(crew, at, true)) return true;
     return false;
+}
+
+bool crews_may_share_a_lane(const char *a, const char *b)
+{
+    return !a[0] || !b[0] || strcmp(a, b) == 0 || strchr(a, '+') || strchr(b, '+');
 }
 
 static bool means_both(const char *crew)

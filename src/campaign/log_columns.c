@@ -74,6 +74,17 @@ bool log_says_nothing(const struct wr_csv_field *field)
     return false;
 }
 
+bool log_says_as_above(const struct wr_csv_field *field)
+{
+    static const char *const word[] = {"\"", "''", "\xe2\x80\x9d", "\xe3\x80\x83", "ditto", "idem", "same", "as above",
+                                       "same as above", NULL};
+
+    if (field->len > strlen("same as above") || !strchr("\"'\xe2\xe3""dDiIsSaA", field->text[0])) return false;
+    for (size_t i = 0; word[i]; i++)
+        if (strcasecmp(field->text, word[i]) == 0) return true;
+    return false;
+}
+
 static enum wr_status take_pair(struct log_mapping *mapping, const char **at, struct wr_str *value,
                                 struct wr_arena *arena, struct wr_error *err)
 {

@@ -158,6 +158,11 @@ static int64_t time_of_day(const struct log_run_state *run)
     return 0;
 }
 
+static bool tells_time_of_day(const struct log_run_state *run)
+{
+    return run->has_origin && (run->kind == WR_TIME_CLOCK || run->kind == WR_TIME_STAMP || run->kind == WR_TIME_ZONED);
+}
+
 static int64_t day_of(const struct log_run_state *run)
 {
     return run->day != NO_DAY ? run->day : run->stamp_day;
@@ -305,6 +310,7 @@ static struct wr_log_run run_of(const struct log_pieces *pieces, uint32_t r)
         .id = pieces->runs.name[r].text,
         .date = run->date == WR_NO_NAME ? "" : pieces->dates.name[run->date].text,
         .day = day == NO_DAY ? WR_UNKNOWN : wr_known((double)day),
+        .clock_min = tells_time_of_day(run) ? wr_known((double)time_of_day(run) / (double)WR_NS_PER_MIN) : WR_UNKNOWN,
         .kind = run->kind,
         .n_row = run->n_row,
         .line = run->line,

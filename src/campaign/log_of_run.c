@@ -1,6 +1,7 @@
 /* A row that was understood, put where it belongs: the facts of its run, and the pieces of its task. */
 #include <stdio.h>
 #include <string.h>
+#include "crew_text.h"
 #include "log_reading.h"
 
 /* ---- what belongs to the run ---- */
@@ -139,6 +140,55 @@ __attribute__((cold)) static void report_duplicate(struct reading *r, const stru
             r->log->file[first->file], first->line);
 }
 
+struct other_lanes {
+    const char *crew;
+    bool shared;
+};
+
+static void look_for_part(void *arg, const char *part, size_t len)
+{
+    struct other_lanes *o = arg;
+    const char *at = o->crew;
+
+    while (len && at) {
+        size_t n = strcspn(at, "+");
+        if (n == len && memcmp(at, part, len) == 0) o->shared = true;
+        at = at[n] ? at + n + 1 : NULL;
+    }
+}
+
+static void join_names(struct reading *r, struct wr_names *names, uint32_t *name, uint32_t other)
+{
+    struct wr_str both = {0};
+
+    if (*name == other || !names->name[other].len) return;
+    wr_str_addf(&both, "%s%s%s", names->name[*name].text, names->name[*name].len ? "+" : "", names->name[other].text);
+    *name = wr_names_add(names, &r->log->text, both.text, both.len);
+    wr_str_release(&both);
+}
+
+/* One step logged in a row for each of its lanes: the lanes did it together, until the last had ended. */
+static bool join_lanes(struct reading *r, const struct wr_csv_record *record, struct log_piece *first,
+                       const struct log_piece *again)
+{
+    struct wr_names *crews = &r->pieces.crews;
+    struct other_lanes o = {.crew = crews->name[again->crew].text};
+
+    if (first->crew == again->crew || !crews->name[first->crew].len || !o.crew[0]) return false;
+    crew_parts(crews->name[first->crew].text, false, look_for_part, &o);
+    if (o.shared) return false;
+    join_names(r, crews, &first->crew, again->crew);
+    join_names(r, &r->pieces.performers, &first->performer, again->performer);
+    if (again->length_ns > first->length_ns) {
+        first->length_ns = again->length_ns;
+        first->active_min = again->active_min;
+        first->hold_min = again->hold_min;
+    }
+    if (again->outcome == WR_STOPPED) first->outcome = WR_STOPPED;
+    wr_read_as_note(&r->source->read_as, WR_SP_LANE_ROWS, record->line, 1, NULL, NULL);
+    return true;
+}
+
 /* Adds a row to a record that stands for several. Clock times turn in a circle: the new start lies within 12 h of the
  * old one. */
 static void merge(struct log_piece *into, const struct log_piece *p, enum wr_time_kind kind)
@@ -212,8 +262,10 @@ static void add_to_cell(struct reading *r, const struct wr_csv_record *record, s
 
     if (cell->overflow != NO_PIECE && p->has_start) add_to_overflow(r, cell, p);
     else if (add_up(r, record, cell, p)) return;
-    else if ((original = find_original(&r->pieces, cell, p)) != NO_PIECE)
-        report_duplicate(r, record, &r->pieces.piece[original], p);
+    else if ((original = find_original(&r->pieces, cell, p)) != NO_PIECE) {
+        if (!join_lanes(r, record, &r->pieces.piece[original], p))
+            report_duplicate(r, record, &r->pieces.piece[original], p);
+    }
     else if (p->has_start) add_further(r, record, cell, p);
     else log_pieces_add(&r->pieces, cell, p); /* at most one per outcome */
 }

@@ -82,9 +82,5 @@ void log_pieces_release(struct log_pieces *pieces);
 
 /* Fills runs, tasks, attributes and steps of *log from the pieces: dates, order, minutes since each run's start. */
 void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings);
-/* What is odd about the whole log: a run that repeats another, a date far from all others, a name that stands alone and
- * is nearly another. */
-void log_find_oddities(const struct wr_run_log *log, const struct wr_log_options *options,
-                       struct wr_findings *findings);
 
 #endif

@@ -59,6 +59,7 @@ void log_note_names(struct reading *r, const struct wr_csv_record *record)
             wr_read_as_note(&r->source->read_as, WR_SP_FILLED, record->line, 1, NULL, NULL);
     for (size_t k = 0; k < N_ROLE; k++) {
         const struct wr_csv_field *cell = log_cell_as_it_is(&r->source->columns, record, (enum log_role)k);
+        if (log_role_is_name((enum log_role)k)) continue;
         if (cell->len && !log_cell_text(&r->source->columns, record, (enum log_role)k)->len)
             wr_read_as_note(&r->source->read_as, WR_SP_NOTHING, record->line, 1, cell->text, NULL);
     }

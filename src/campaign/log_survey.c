@@ -100,6 +100,11 @@ struct looking {
         size_t n_row, n_without_run;
         struct wr_csv_place first;
     } merged; /* of rows that name a task */
+    struct {
+        size_t n;
+        struct wr_csv_place first;
+        char example[16];
+    } above[N_ROLE]; /* cells that stand for the one above, in columns that are not filled down */
     struct { size_t n, n_day_first, n_month_first, n_open, line, column; char example[32]; } slash;
     struct {
         size_t n_with, n_without, line, column;
@@ -261,6 +266,19 @@ static enum wr_csv_next look_at_header(struct looking *l, const struct wr_csv_re
     return WR_CSV_GO_ON;
 }
 
+static void look_at_dittos(struct looking *l, const struct wr_csv_record *record)
+{
+    const struct log_columns *columns = &l->source->columns;
+
+    for (size_t i = 0; i < sizeof fillable / sizeof *fillable; i++) {
+        const struct wr_csv_field *f = log_cell_as_it_is(columns, record, fillable[i]);
+        if (!f->len || l->survey->fill.on[fillable[i]] || log_cell_text(columns, record, fillable[i])->len) continue;
+        if (l->above[fillable[i]].n++ > 0) continue;
+        l->above[fillable[i]].first = wr_csv_place_of_field(record, columns->at[fillable[i]]);
+        snprintf(l->above[fillable[i]].example, sizeof l->above[fillable[i]].example, "%s", f->text);
+    }
+}
+
 static enum wr_csv_next look_at_record(void *arg, const struct wr_csv_record *record)
 {
     struct looking *l = arg;
@@ -270,6 +288,7 @@ static enum wr_csv_next look_at_record(void *arg, const struct wr_csv_record *re
     if (!l->has_header) return look_at_header(l, record);
     if (record->trouble || row_is_empty(record) || row_is_comment(record)) return WR_CSV_GO_ON;
     if (log_row_is_sum(columns, record, l->options)) return WR_CSV_GO_ON;
+    look_at_dittos(l, record);
     log_fill_row(fill, columns, record);
     const struct wr_csv_field *run = log_field(fill, columns, record, ROLE_RUN),
                               *task = log_field(fill, columns, record, ROLE_TASK);
@@ -414,12 +433,32 @@ static void decide_dates(struct looking *l)
                       "'%s': day or month first? --dates dmy or --dates mdy says which", l->slash.example);
 }
 
+/* ", ditto: the one above, as it seems. All such columns in one question. */
+static void decide_dittos(struct looking *l)
+{
+    struct wr_str columns = {0};
+    size_t first = N_ROLE, n = 0;
+
+    for (size_t i = 0; i < sizeof fillable / sizeof *fillable; i++) {
+        if (!l->above[fillable[i]].n) continue;
+        if (first == N_ROLE) first = fillable[i];
+        n += l->above[fillable[i]].n;
+        wr_str_addf(&columns, "%s%s", columns.len ? "," : "", log_role_name(fillable[i]));
+    }
+    if (n)
+        open_question(l, "as-above", l->above[first].first.line, l->above[first].first.column,
+                      "'%s' (%zu such cell%s): does it mean what the row above says? add --fill-down %s; else write it "
+                      "out",
+                      l->above[first].example, n, n == 1 ? "" : "s", columns.text);
+    wr_str_release(&columns);
+}
+
 /* The run named in its first row only: one question for all its rows. */
 static void decide_merged(struct looking *l)
 {
     enum { FEW = 2 }; /* slips */
 
-    if (l->merged.n_without_run <= FEW || 2 * l->merged.n_without_run < l->merged.n_row) return;
+    if (l->above[ROLE_RUN].n || l->merged.n_without_run <= FEW || 2 * l->merged.n_without_run < l->merged.n_row) return;
     open_question(l, "run-once", l->merged.first.line, l->merged.first.column,
                   "%zu of %zu rows name no run: do they belong to the run above? add --fill-down run; else write the "
                   "run in every row",
@@ -514,6 +553,7 @@ static void release_file(struct looking *l)
     memset(&l->slash, 0, sizeof l->slash);
     memset(&l->zone, 0, sizeof l->zone);
     memset(&l->merged, 0, sizeof l->merged);
+    memset(&l->above, 0, sizeof l->above);
 }
 
 static void look_at_file(struct looking *l)
@@ -537,6 +577,7 @@ static void look_at_file(struct looking *l)
                             s->text.name);
     if (l->status != WR_OK) return;
     decide_times(l);
+    decide_dittos(l);
     decide_merged(l);
     decide_zone(l);
     decide_dates(l);

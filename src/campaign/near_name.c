@@ -5,6 +5,16 @@
 
 enum { LONGEST_COMPARED = 64, MOST_LISTED = 10 };
 
+/* U+2010 to U+2014 and U+2018 to U+201D, by the last byte: what word processors make of - ' and ". */
+static char plain_mark(char last)
+{
+    unsigned char c = (unsigned char)last;
+
+    if (c >= 0x90 && c <= 0x94) return '-';
+    if (c >= 0x98 && c <= 0x9b) return '\'';
+    return c >= 0x9c && c <= 0x9f ? '"' : '\0';
+}
+
 void wr_fold_name(struct wr_str *out, const char *name, size_t len)
 {
     wr_str_add(out, ""); /* never NULL */
@@ -14,8 +24,14 @@ void wr_fold_name(struct wr_str *out, const char *name, size_t len)
         if (c == '\'' && i == 0) continue; /* a spreadsheet's sign that what follows is text */
         if (c == '.' && i > 0 && i + 2 == len && name[i + 1] == '0' && strspn(name, "0123456789") == i)
             return; /* 3.0 is 3 */
-        if (c == 0xc2 && i + 1 < len && (unsigned char)name[i + 1] == 0xa0) { /* a blank that does not break */
-            i++;
+        size_t blank = c >= 0x80 ? wr_blank_at(name + i, name + len) : 0;
+        if (blank) { /* one that does not break, or has no width */
+            i += blank - 1;
+            continue;
+        }
+        if (c == 0xe2 && i + 2 < len && name[i + 1] == '\x80' && plain_mark(name[i + 2])) {
+            wr_str_add_char(out, plain_mark(name[i + 2]));
+            i += 2;
             continue;
         }
         if (c >= 'A' && c <= 'Z') c |= 32;

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
+#include "log_oddities.h"
 #include "log_reading.h"
 #include "log_sums.h"
 #include "wetrun/io/text_file.h"
@@ -279,7 +280,7 @@ enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log
     if (status == WR_OK) {
         log_lost_list(&r.lost, &r.pieces, log);
         log_finish(log, &r.pieces, findings);
-        log_find_oddities(log, r.options, findings);
+        log_find_oddities(&(struct oddities){log, r.options, findings});
     }
     log_lost_release(&r.lost);
     log_survey_release(&r.survey);

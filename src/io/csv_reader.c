@@ -5,6 +5,7 @@
 #include <string.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/base/str.h"
 
 struct reader {
     struct csv_parser libcsv;
@@ -115,24 +116,33 @@ static void push_field(struct reader *r, const char *text, size_t n)
     r->field[r->record.n_field++] = (struct wr_csv_field){text, n};
 }
 
-/* Bytes of the blank that ends before `end`, or 0: spreadsheets also write the one that does not break, U+00A0. */
+/* ="09:12" is how a spreadsheet is made to leave a text alone: the text is meant. */
+static bool is_formula_of_text(const char *begin, const char *end)
+{
+    return end - begin >= 3 && begin[0] == '=' && begin[1] == '"' && end[-1] == '"' &&
+           !memchr(begin + 2, '"', (size_t)(end - begin) - 3);
+}
+
 static size_t blank_before(const char *begin, const char *end)
 {
     if (is_blank(end[-1])) return 1;
-    return end - begin >= 2 && end[-2] == '\xc2' && end[-1] == '\xa0' ? 2 : 0;
+    return (unsigned char)end[-1] >= 0x80 ? wr_blank_before(begin, end) : 0;
 }
 
-static size_t blank_after(const char *begin, const char *end)
+static size_t blank_at(const char *begin, const char *end)
 {
     if (is_blank(*begin)) return 1;
-    return end - begin >= 2 && begin[0] == '\xc2' && begin[1] == '\xa0' ? 2 : 0;
+    return (unsigned char)*begin >= 0x80 ? wr_blank_at(begin, end) : 0;
 }
 
 /* Blanks at its ends are dropped; *end takes its NUL. */
 static void add_field(struct reader *r, char *begin, char *end)
 {
-    for (size_t blank = 1; blank && begin < end; end -= blank) blank = blank_before(begin, end);
-    for (size_t blank = 1; blank && begin < end; begin += blank) blank = blank_after(begin, end);
+    size_t blank;
+
+    while (begin < end && (blank = blank_before(begin, end))) end -= blank;
+    while (begin < end && (blank = blank_at(begin, end))) begin += blank;
+    if (is_formula_of_text(begin, end)) begin += 2, end--;
     *end = '\0';
     push_field(r, begin, (size_t)(end - begin));
 }

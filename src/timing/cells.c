@@ -1,5 +1,6 @@
 #include "cells.h"
 
+#include <math.h>
 #include <stdint.h>
 #include "lanes.h"
 #include "wetrun/base/memory.h"
@@ -79,8 +80,16 @@ static void report_overlap(struct measuring *j, const struct wr_log_step *step, 
     if (!overlap || work >= j->known.n_plan) return;
     timing_differs(j, "steps of '%s' overlap", rehearsed_id(&j->known, work));
     timing_report(j, WR_WARNING, "steps-overlap", place_of(j, overlap),
-                  "task '%s': step '%s' began before an earlier step had ended; their times are still added up",
+                  "task '%s': step '%s' began before an earlier step had ended; the time of both counts once",
                   rehearsed_id(&j->known, work), overlap->step);
+}
+
+/* Two rows of one task at the same time, of two lanes or of two people with a log, are work once. */
+static double active_beyond(const struct wr_log_step *step, bool begun, double end_min)
+{
+    double again = begun ? fmin(step->end_min, end_min) - step->start_min : 0;
+
+    return fmax(0, step->active_min - fmax(0, again));
 }
 
 /* What no row of a step covers, where several rows were added up to one. */
@@ -115,7 +124,8 @@ static void fill_cell(struct measuring *j, const struct wr_log_step *step, size_
     if (!took_time(cell)) return;
     for (size_t i = 0; i < n; i++) {
         if (step[i].outcome == WR_SKIPPED) continue;
-        cell->active_min += step[i].active_min;
+        cell->active_min +=
+            j->has_clock ? active_beyond(&step[i], begun, cell->end_min) : step[i].active_min;
         cell->hold_min += step[i].hold_min;
         if (!j->has_clock) continue;
         cell->gap_min += inner_gap(&step[i]);
@@ -192,8 +202,26 @@ void cells_lose(struct measuring *j, size_t work)
     *cell = (struct wr_cell){.state = WR_CELL_LOST, .line = cell->line};
 }
 
+/* Many tasks of a run that others do in other lanes: renumbered tasks, or lanes exchanged. */
+static void report_other_crews(const struct measuring *j, size_t run)
+{
+    const struct wr_log_run *of = &j->log->run[run];
+    size_t n = 0, n_done = 0;
+
+    for (size_t w = 0; w < j->known.n_plan; w++) {
+        n += j->stranger[cell_index(j, w, run)] != NULL;
+        n_done += took_time(&j->timing->cell[cell_index(j, w, run)]);
+    }
+    if (n < 3 || 5 * n < 2 * n_done) return;
+    wr_findings_add(j->findings, WR_WARNING, "run-other-crews", j->log->file[of->file], of->line, 0,
+                    "run '%.60s': %zu of its %zu tasks were logged for other lanes than %s: are its tasks or lanes "
+                    "named in another way? names.csv translates names",
+                    of->id, n, n_done, j->plan->file ? "the plan's" : "in most runs");
+}
+
 void cells_report_crews(const struct measuring *j)
 {
+    for (size_t r = 0; r < j->timing->n_run; r++) report_other_crews(j, r);
     for (size_t w = 0; w < j->known.n_plan; w++) {
         const struct wr_log_step *first = NULL;
         size_t n = 0, n_run = j->timing->n_run;

@@ -8,7 +8,7 @@
 #include "wetrun/network/planned.h"
 
 static const double FAR_STEP = 4, LONE_STEP = 6, FAR_RUN = 1.7, LONE_RUN = 2.5, FAR_LIMIT = 4, FAR_UNIT = 15,
-                    LEAST_MIN = 5;
+                    LEAST_MIN = 5, HOUR_OFF = 2.5;
 enum { FEW_TASKS = 3, MANY_RUNS = 50 /* beyond these a median need not leave one run out */ };
 
 struct measuring {
@@ -85,6 +85,22 @@ static struct wr_maybe usual_step(struct measuring *j, size_t task, size_t but)
     return n >= 2 ? median(j->value, n) : WR_UNKNOWN;
 }
 
+/* One hour more than usual, and 2.5 times as long as in any other run: 11:04 typed for 10:04. */
+static bool is_hour_off(const struct measuring *j, size_t task, size_t run, double read)
+{
+    double longest = 0, shortest = INFINITY;
+    size_t n = 0;
+
+    for (size_t r = 0; r < j->timing->n_run; r++) {
+        const struct wr_cell *other = wr_timing_cell(j->timing, task, r);
+        if (r == run || other->state != WR_CELL_DONE) continue;
+        longest = fmax(longest, minutes_of(other));
+        shortest = fmin(shortest, minutes_of(other));
+        n++;
+    }
+    return n >= 2 && read > HOUR_OFF * longest && read - 60 > shortest * 0.9 && read - 60 < longest * 1.1;
+}
+
 static void screen_step(struct measuring *j, size_t task, size_t run, struct wr_maybe others)
 {
     const struct wr_cell *c = wr_timing_cell(j->timing, task, run);
@@ -98,7 +114,10 @@ static void screen_step(struct measuring *j, size_t task, size_t run, struct wr_
     bool slow;
 
     if (c->state != WR_CELL_DONE && c->state != WR_CELL_STOPPED) return;
-    if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_STEP, LONE_STEP, &slow)) return;
+    if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_STEP, LONE_STEP, &slow)) {
+        if (!is_hour_off(j, task, run, row.read_min)) return;
+        slow = true;
+    }
     if (!slow && c->state == WR_CELL_STOPPED) return; /* cut off early: that is what stopped means */
     double usual = row.others_min.known ? row.others_min.value : row.planned_min.value;
     if (fabs(row.read_min - usual) < LEAST_MIN) return;

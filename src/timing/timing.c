@@ -12,6 +12,7 @@
 #include "measure.h"
 #include "misplaced.h"
 #include "nameless.h"
+#include "two_places.h"
 #include "waits.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
@@ -489,6 +490,7 @@ static void measure_all(struct measuring *j)
     count_done(j);
     kept_over_runs(j);
     for (size_t r = 0; r < t->n_run; r++) measure_run(j, r);
+    two_places_find(j);
     waits_report(j, j->wait);
     keep_differences(j);
     report_lanes(j);

@@ -18,6 +18,11 @@ void wr_str_clear(struct wr_str *s); /* empty, keeps its room; text is "" afterw
 void wr_str_release(struct wr_str *s);
 const char *wr_str_text(const struct wr_str *s); /* never NULL */
 
+/* Bytes of the blank with which [begin, end) begins, or ends; 0: with none. Besides space and tab they are those that
+ * spreadsheets and web pages leave behind: U+00A0, U+2000 to U+200F (no width among them), U+202F, U+2060, U+FEFF. */
+size_t wr_blank_at(const char *begin, const char *end);
+size_t wr_blank_before(const char *begin, const char *end);
+
 /* The file's own name: what stands behind the last slash of a path, or the whole. */
 const char *wr_without_folders(const char *path);
 

@@ -55,6 +55,7 @@ struct wr_log_run {
     const char *id;
     const char *date;           /* as logged (the earliest, should they differ), "" if absent */
     struct wr_maybe day;        /* days since 1970-01-01; from the time stamps if there is no date */
+    struct wr_maybe clock_min;  /* time of day of its first start, where its times tell it */
     enum wr_time_kind kind;
     size_t n_row;               /* accepted rows, duplicates included */
     size_t line; uint32_t file; /* of its first accepted row */

@@ -33,6 +33,7 @@
     ROW(WR_SP_NAME, "a name in another spelling")                                               \
     ROW(WR_SP_TITLE, "a title in place of the task")                                            \
     ROW(WR_SP_CREW, "several lanes, joined in another way")                                     \
+    ROW(WR_SP_LANE_ROWS, "a step in a row for each of its lanes")                                \
     ROW(WR_SP_COLUMN, "a column under another name")                                            \
     ROW(WR_SP_MISSING_FIELDS, "a row whose last, empty fields were left off")                   \
     ROW(WR_SP_EMPTY_ROW, "a row of empty fields, passed over")                                  \

@@ -20,7 +20,7 @@
  *   before-not-before warning  a task began before its not_before; the run counts as if it had none
  *   time-unknown      warning  a task whose rows are rejected, missing or misplaced
  *   misplaced-row     warning  a task twice in one run, where it cannot have been, and not at all in another
- *   steps-overlap     warning  two steps of one task at the same time; the active time is still their sum
+ *   steps-overlap     warning  two steps of one task at the same time; the time of both counts once
  *   lane-unclear      warning  no crew is named, and the plan's lanes cannot be true or there are none
  *   wait-or-lead-in   warning  a lane was idle until other work ended, which the plan does not have it wait for
  *   lanes-by-plan     note     the log has no column crew

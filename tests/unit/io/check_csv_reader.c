@@ -74,7 +74,10 @@ START_TEST(byte_order_marks)
 {
     expect("\xef\xbb\xbfrun,task\n", "1:run|task|\n");
     expect("\xef\xbb\xbf\"run\",\"task\"\n", "1:run|task|\n"); /* libcsv alone would take the quote for text */
-    expect("a,b\n\xef\xbb\xbf,x\n", "1:a|b|\n2:\xef\xbb\xbf|x|\n"); /* elsewhere it is a character */
+    expect("a,b\n\xef\xbb\xbf,x\n", "1:a|b|\n2:|x|\n"); /* where files were joined it is a blank */
+    expect("a,b\n\xe2\x80\x8bx\xc2\xa0,y\xe2\x80\xaf\n", "1:a|b|\n2:x|y|\n"); /* no width; not breaking */
+    expect("a,b\n\xe2\x80\x94,\xc3\xa0\n", "1:a|b|\n2:\xe2\x80\x94|\xc3\xa0|\n"); /* a dash, an a with an accent */
+    expect("a,b\n\"=\"\"9:12\"\"\",\"=1+\"\"2\"\"\"\n", "1:a|b|\n2:9:12|=1+\"2\"|\n");
 }
 END_TEST
 

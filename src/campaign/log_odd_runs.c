@@ -1,0 +1,352 @@
+/* Runs that may not be runs of their own. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include "crew_text.h"
+#include "log_oddities.h"
+#include "wetrun/campaign/near_name.h"
+#include "wetrun/campaign/plan.h"
+
+enum { FEW_STEPS = 3, FEW_UNTIMED = 5, ALIKE_STEPS = 8, MOST_RUNS_COMPARED = 300 };
+
+static const double SAME_CLOCK_MIN = 1; /* two watches, read to the minute */
+
+/* ---- a run that repeats another ---- */
+
+struct run_steps {
+    const struct wr_log_step *step;
+    size_t n, run;
+    uint64_t hash;
+};
+
+static uint64_t mix(uint64_t h, double value)
+{
+    uint64_t bits;
+
+    memcpy(&bits, &value, sizeof bits);
+    h = (h ^ bits) * 0x9e3779b97f4a7c15u;
+    return h ^ h >> 29;
+}
+
+static uint64_t hash_of(const struct run_steps *r)
+{
+    uint64_t h = r->n;
+
+    for (size_t i = 0; i < r->n; i++) {
+        h = mix(h, r->step[i].task + 1.0);
+        h = mix(h, r->step[i].start_min);
+        h = mix(h, r->step[i].active_min);
+    }
+    return h;
+}
+
+static bool is_same(const struct run_steps *a, const struct run_steps *b)
+{
+    if (a->n != b->n) return false;
+    for (size_t i = 0; i < a->n; i++) {
+        const struct wr_log_step *x = &a->step[i], *y = &b->step[i];
+        if (x->task != y->task || x->outcome != y->outcome || x->start_min != y->start_min ||
+            x->active_min != y->active_min || x->hold_min != y->hold_min)
+            return false;
+    }
+    return true;
+}
+
+/* So many steps with times that the same numbers cannot be chance. */
+static bool has_enough(const struct run_steps *r)
+{
+    size_t n_clock = 0, n_timed = 0;
+
+    for (size_t i = 0; i < r->n; i++) {
+        n_clock += r->step[i].has_clock;
+        n_timed += r->step[i].active_min > 0;
+    }
+    return n_clock >= FEW_STEPS || n_timed >= FEW_UNTIMED;
+}
+
+static int compare_hashes(const void *a, const void *b)
+{
+    const struct run_steps *x = a, *y = b;
+
+    if (x->hash != y->hash) return x->hash < y->hash ? -1 : 1;
+    return (x->run > y->run) - (x->run < y->run);
+}
+
+static struct run_steps *steps_by_run(const struct wr_run_log *log)
+{
+    struct run_steps *runs = WR_NEW_ARRAY(struct run_steps, log->n_run + 1);
+    size_t at = 0;
+
+    for (size_t r = 0; r < log->n_run; r++) {
+        size_t from = at;
+        while (at < log->n_step && log->step[at].run == r) at++;
+        runs[r] = (struct run_steps){.step = log->step + from, .n = at - from, .run = r};
+        runs[r].hash = hash_of(&runs[r]);
+    }
+    return runs;
+}
+
+static void report_pair(const struct oddities *o, const char *code, size_t run, size_t other, const char *what)
+{
+    const struct wr_log_run *b = &o->log->run[run];
+
+    wr_findings_add(o->findings, WR_WARNING, code, o->log->file[b->file], b->line, 0, "run '%.60s' %s run '%.60s'%s",
+                    b->id, what, o->log->run[other].id,
+                    strcmp(code, "runs-overlap") == 0
+                        ? ", on the same day: one rehearsal in two logs? Both count: take one of them out"
+                        : ": pasted again? Both count: take one of them out");
+}
+
+static void find_repeats(const struct oddities *o, struct run_steps *runs)
+{
+    qsort(runs, o->log->n_run, sizeof *runs, compare_hashes);
+    for (size_t i = 1; i < o->log->n_run; i++) {
+        const struct run_steps *a = &runs[i - 1], *b = &runs[i];
+        if (a->hash != b->hash || !is_same(a, b) || !has_enough(a)) continue;
+        report_pair(o, "run-repeats", b->run, a->run, "has the same times, to the second, as");
+    }
+}
+
+/* All their common steps within a minute, and enough of them that this cannot be chance. */
+static bool is_nearly_same(const struct run_steps *a, const struct run_steps *b)
+{
+    size_t n_common = 0;
+
+    for (size_t i = 0, k = 0; i < a->n && k < b->n;) {
+        const struct wr_log_step *x = &a->step[i], *y = &b->step[k];
+        if (x->task != y->task) {
+            if (x->task < y->task) i++;
+            else k++;
+            continue;
+        }
+        i++, k++;
+        if (!x->has_clock || !y->has_clock) continue;
+        if (fabs(x->start_min - y->start_min) > SAME_CLOCK_MIN || fabs(x->end_min - y->end_min) > SAME_CLOCK_MIN)
+            return false;
+        n_common++;
+    }
+    return n_common >= ALIKE_STEPS && !(a->hash == b->hash && is_same(a, b));
+}
+
+static double span_of(const struct run_steps *r)
+{
+    double span = 0;
+
+    for (size_t i = 0; i < r->n; i++)
+        if (r->step[i].has_clock) span = fmax(span, r->step[i].end_min);
+    return span;
+}
+
+/* Does somebody stand in both, or may they? */
+static bool may_share_people(const struct run_steps *a, const struct run_steps *b)
+{
+    bool named = false;
+
+    for (size_t i = 0; i < a->n; i++)
+        for (size_t k = 0; k < b->n && a->step[i].performer[0]; k++) {
+            if (!b->step[k].performer[0]) continue;
+            if (strcmp(a->step[i].performer, b->step[k].performer) == 0) return true;
+            named = true;
+        }
+    return !named;
+}
+
+static bool are_at_one_time(const struct oddities *o, const struct run_steps *a, const struct run_steps *b)
+{
+    const struct wr_log_run *x = &o->log->run[a->run], *y = &o->log->run[b->run];
+
+    if (!x->day.known || !y->day.known || x->day.value != y->day.value) return false;
+    if (!x->clock_min.known || !y->clock_min.known) return false;
+    double from = fmax(x->clock_min.value, y->clock_min.value);
+    double to = fmin(x->clock_min.value + span_of(a), y->clock_min.value + span_of(b));
+    return to - from > fmin(span_of(a), span_of(b)) / 2 && may_share_people(a, b);
+}
+
+static void find_twins(const struct oddities *o, const struct run_steps *runs)
+{
+    for (size_t b = 1; b < o->log->n_run && o->log->n_run <= MOST_RUNS_COMPARED; b++)
+        for (size_t a = 0; a < b; a++) {
+            if (runs[a].hash == runs[b].hash) continue;
+            if (are_at_one_time(o, &runs[a], &runs[b]))
+                report_pair(o, "runs-overlap", runs[b].run, runs[a].run, "is at the same time as");
+            else if (is_nearly_same(&runs[a], &runs[b]))
+                report_pair(o, "run-repeats", runs[b].run, runs[a].run, "has the same times, to the minute, as");
+        }
+}
+
+/* ---- a run that is the plan ---- */
+
+/* Five steps or more, and nearly all of them as long as the plan has them, to the second. */
+static bool is_as_planned(const struct oddities *o, const struct run_steps *run)
+{
+    size_t n_same = 0, n_planned = 0;
+
+    for (size_t i = 0; i < run->n && o->options->plan; i++) {
+        const struct wr_log_step *s = &run->step[i];
+        size_t k = wr_plan_find(o->options->plan, o->log->task[s->task]);
+        if (k == SIZE_MAX || !o->options->plan->task[k].planned_min.known || s->outcome != WR_DONE) continue;
+        n_planned++;
+        n_same += fabs(s->active_min - o->options->plan->task[k].planned_min.value) < 1e-3 && s->hold_min == 0;
+    }
+    return n_same >= 5 && 10 * n_same >= 9 * n_planned;
+}
+
+static void find_planned(const struct oddities *o, const struct run_steps *runs)
+{
+    for (size_t r = 0; r < o->log->n_run; r++) {
+        const struct wr_log_run *run = &o->log->run[runs[r].run];
+        if (wr_alias_is_given(o->options->aliases, WR_NAME_RUN, run->id) || !is_as_planned(o, &runs[r])) continue;
+        struct wr_str row = {0};
+        wr_alias_add_row(&row, WR_NAME_RUN, run->id, run->id);
+        wr_findings_add(o->findings, WR_WARNING, "run-is-plan", o->log->file[run->file], run->line, 0,
+                        "the steps of run '%.60s' take just what the plan allots, to the second: is it the plan, "
+                        "pasted as a rehearsal? take it out, or let names.csv say that it is none: %s",
+                        run->id, row.text);
+        wr_str_release(&row);
+    }
+}
+
+static void find_plans(const struct oddities *o)
+{
+    static const char *const word[] = {"plan",     "planned", "asplanned", "theplan", "plannedtimes", "template",
+                                       "timeline", "nominal", "schedule",  "target",  "example"};
+    struct wr_str folded = {0};
+
+    for (size_t r = 0; r < o->log->n_run; r++) {
+        const struct wr_log_run *run = &o->log->run[r];
+        if (wr_alias_is_given(o->options->aliases, WR_NAME_RUN, run->id)) continue;
+        wr_str_clear(&folded);
+        wr_fold_name(&folded, run->id, strlen(run->id));
+        for (size_t i = 0; i < sizeof word / sizeof *word; i++)
+            if (strcmp(word[i], folded.text) == 0)
+                wr_findings_add(o->findings, WR_WARNING, "run-is-plan", o->log->file[run->file], run->line, 0,
+                                "run '%.60s' counts as a rehearsal: if it is the plan, move its rows to plan.csv",
+                                run->id);
+    }
+    wr_str_release(&folded);
+}
+
+/* ---- a run that was begun again ---- */
+
+static const struct wr_log_step *first_of(const struct run_steps *r)
+{
+    const struct wr_log_step *first = NULL;
+
+    for (size_t i = 0; i < r->n; i++)
+        if (r->step[i].has_clock && (!first || r->step[i].start_min < first->start_min)) first = &r->step[i];
+    return first;
+}
+
+static bool comes_between(const struct run_steps *r, const struct wr_log_step *from, const struct wr_log_step *to)
+{
+    for (size_t i = 0; i < r->n; i++)
+        if (r->step[i].has_clock && r->step[i].task != from->task && r->step[i].start_min >= from->end_min &&
+            r->step[i].start_min < to->start_min)
+            return true;
+    return false;
+}
+
+/* How many tasks of it stand there again, other work having come between. */
+static size_t begun_again(const struct run_steps *r, bool *opening)
+{
+    const struct wr_log_step *first = first_of(r);
+    size_t n = 0;
+
+    *opening = false;
+    for (size_t i = 1; i < r->n; i++) {
+        const struct wr_log_step *s = &r->step[i], *before = s - 1;
+        bool same = s->task == before->task && strcmp(s->step, before->step) == 0;
+        if (!same || !s->has_clock || !before->has_clock || !comes_between(r, before, s)) continue;
+        n++;
+        *opening |= s->task == first->task;
+    }
+    return n;
+}
+
+static void find_restarts(const struct oddities *o, const struct run_steps *runs)
+{
+    size_t n_again = 0;
+    bool opening;
+
+    for (size_t r = 0; r < o->log->n_run; r++) n_again += begun_again(&runs[r], &opening) >= 2 && opening;
+    if (2 * n_again > o->log->n_run) return; /* that is how they work */
+    for (size_t r = 0; r < o->log->n_run; r++) {
+        const struct wr_log_run *run = &o->log->run[runs[r].run];
+        size_t n = begun_again(&runs[r], &opening);
+        if (n < 2 || !opening) continue;
+        wr_findings_add(o->findings, WR_WARNING, "run-restarted", o->log->file[run->file], run->line, 0,
+                        "run '%.60s': %zu of its tasks stand there twice, with that with which it begins: begun again? "
+                        "give the second beginning a run of its own name",
+                        run->id, n);
+    }
+}
+
+/* ---- a task that covers its runs ---- */
+
+struct cover { /* in one run */
+    double begin_min, end_min; /* of what is timed there */
+    size_t n;
+};
+
+static void widen(struct cover *c, const struct wr_log_step *s)
+{
+    if (!s->has_clock) return;
+    if (c->n == 0 || s->start_min < c->begin_min) c->begin_min = s->start_min;
+    if (c->n == 0 || s->end_min > c->end_min) c->end_min = s->end_min;
+    c->n++;
+}
+
+/* Of all steps of the run but this one's, in its lanes: one can be with the line all the time while the other works. */
+static struct cover of_others(const struct wr_log_step *first, const struct wr_log_step *last,
+                              const struct wr_log_step *but)
+{
+    struct cover c = {0};
+
+    for (const struct wr_log_step *s = first; s < last; s++)
+        if (s->task != but->task && crews_may_share_a_lane(s->crew, but->crew)) widen(&c, s);
+    return c;
+}
+
+/* Alone in its run from the first start to the last end of at least FEW_STEPS others: "EVA 9:12 12:40". */
+static void find_covering_tasks(const struct oddities *o)
+{
+    const struct wr_run_log *log = o->log;
+    unsigned char *said = WR_NEW_ARRAY(unsigned char, log->n_task);
+
+    for (size_t from = 0, to; from < log->n_step; from = to) {
+        double longest = -1;
+        const struct wr_log_step *s = NULL;
+        for (to = from; to < log->n_step && log->step[to].run == log->step[from].run; to++) {
+            const struct wr_log_step *t = &log->step[to];
+            if (!t->has_clock || t->end_min - t->start_min <= longest) continue;
+            longest = t->end_min - t->start_min;
+            s = t;
+        }
+        if (!s || said[s->task] || oddity_is_meant(o, log->task[s->task])) continue;
+        struct cover others = of_others(log->step + from, log->step + to, s);
+        if (others.n < FEW_STEPS || s->start_min > others.begin_min || s->end_min < others.end_min) continue;
+        said[s->task] = 1;
+        struct wr_str row = {0};
+        wr_alias_add_row(&row, WR_NAME_TASK, log->task[s->task], log->task[s->task]);
+        wr_findings_add(o->findings, WR_WARNING, "covers-run", log->file[s->file], s->line, 0,
+                        "task '%.60s' of run '%.60s' lasts from the first start to the last end of all its other "
+                        "tasks: the whole of it, and no task? take such rows out, or let names.csv say that it is one: "
+                        "%s",
+                        log->task[s->task], log->run[s->run].id, row.text);
+        wr_str_release(&row);
+    }
+    wr_free(said);
+}
+
+void log_find_odd_runs(const struct oddities *o)
+{
+    struct run_steps *runs = steps_by_run(o->log);
+
+    find_restarts(o, runs);
+    find_twins(o, runs);
+    find_repeats(o, runs);
+    find_plans(o);
+    find_planned(o, runs);
+    find_covering_tasks(o);
+    wr_free(runs);
+}
