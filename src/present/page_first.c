@@ -359,10 +359,36 @@ static void add_late_advice(struct wr_str *out, const struct wr_page *page)
     }
 }
 
+/* Rows that were not read are times that are there already: to mend them costs less than any rehearsal. */
+static void add_mend_advice(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_present_context *ctx = page->context;
+    const struct wr_present_finding *first = NULL;
+    char count[WR_WORDS];
+    size_t n = 0;
+
+    for (size_t i = 0; i < ctx->n_finding; i++) {
+        const struct wr_present_finding *f = &ctx->finding[i];
+        if (f->severity != WR_ERROR || strncmp(f->code, "row-", 4) != 0 || !f->file) continue;
+        n += f->n;
+        if (!first || f->place < first->place) first = f;
+    }
+    if (n > 0) {
+        wr_str_addf(out, "<li><b>Mend the log</b> first: %s of its rows %s rejected, ", wr_count_words(n, count),
+                    n == 1 ? "was" : "were");
+        page_element(out, n == 1 ? "<bdi>" : "the first <bdi>", wr_without_folders(first->file), "</bdi>");
+        wr_str_addf(out, ":%zu. What was done there counts without a further rehearsal, and <code>wetrun check</code> "
+                         "says what to type.</li>\n", first->line);
+    } else if (ctx->doubt) {
+        wr_str_add(out, "<li><b>Settle the doubt</b> at the head of this page first: the rest hangs on it.</li>\n");
+    }
+}
+
 static void add_advice(struct wr_str *out, const struct wr_page *page)
 {
     struct wr_str items = {0};
 
+    add_mend_advice(&items, page);
     if (page->pad) add_pad_advice(&items, page);
     if (page->cutoff && may_begin(page)) {
         add_drop_advice(&items, page);

@@ -192,6 +192,9 @@ START_TEST(a_task_that_nothing_is_known_of)
     campaign_init(&c);
     c.plan.task[5].planned_min = WR_UNKNOWN;
     c.plan.task[5].line = 7;
+    ck_assert_int_eq(fit(&c, &err), WR_E_INPUT); /* of a plan from the log */
+    ck_assert_ptr_nonnull(strstr(err.text, "'later' was never rehearsed, and there is no plan that says"));
+    c.plan.file = "plan.csv";
     ck_assert_int_eq(fit(&c, &err), WR_E_INPUT);
     ck_assert_ptr_nonnull(strstr(err.text, "'later'"));
     ck_assert_ptr_nonnull(strstr(err.text, ":7:"));

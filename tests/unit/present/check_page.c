@@ -150,6 +150,38 @@ START_TEST(all_of_it_is_sound_too)
 }
 END_TEST
 
+/* Before anything that costs a rehearsal. */
+START_TEST(first_screen_says_what_to_mend)
+{
+    static const struct wr_present_finding found[] = {
+        {WR_ERROR, "row-no-time", "p/runs.csv", "it has no end", 81, 3, 2, 4, 7},
+        {WR_ERROR, "row-bad-time", "p/runs.csv", "not a time", 57, 14, 1, 4, 3},
+        {WR_WARNING, "began-early", "p/runs.csv", "began early", 9, 0, 1, 5, 1},
+    };
+
+    decide_all(SAMPLE_TAME);
+    s.context.finding = found;
+    s.context.n_finding = 3;
+    page_of_all();
+    const char *next = strstr(out.text, "id=\"h-next\"");
+    const char *mend = strstr(next, "<li><b>Mend the log</b> first: three of its rows were rejected, the first "
+                                    "<bdi>runs.csv</bdi>:57. ");
+    ck_assert(mend && mend < strstr(next, "<b>Allow</b>"));
+    s.context.finding += 2; /* warnings alone are nothing to mend, but a doubt is said */
+    s.context.n_finding = 1;
+    page_of_all();
+    ck_assert_ptr_null(strstr(out.text, "Mend the log"));
+    ck_assert_ptr_null(strstr(out.text, "Settle the doubt"));
+    s.context.doubt = "Doubtful, for it rests on this: a slip.";
+    page_of_all();
+    ck_assert_ptr_nonnull(strstr(out.text, "<li><b>Settle the doubt</b>"));
+    s.context.doubt = NULL;
+    s.context.finding = NULL;
+    s.context.n_finding = 0;
+    done();
+}
+END_TEST
+
 START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
 {
     full_page(SAMPLE_TAME);
@@ -511,6 +543,7 @@ Suite *suite_page(void)
     tcase_add_checked_fixture(t, NULL, done);
     tcase_add_test(t, sound_with_and_without_charts);
     tcase_add_test(t, all_of_it_is_sound_too);
+    tcase_add_test(t, first_screen_says_what_to_mend);
     tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
     tcase_add_test(t, what_to_watch_over_all_limits);
     tcase_add_test(t, a_limit_that_is_not_kept_does_not_hide);
