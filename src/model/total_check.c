@@ -23,6 +23,13 @@ static double filler(const struct wr_plan_task *task, const struct wr_timing *ti
     return bound;
 }
 
+static bool is_ever_timed(const struct wr_timing *timing, size_t k)
+{
+    for (size_t r = 0; r < timing->n_run; r++)
+        if (wr_cell_is_timed(wr_timing_cell(timing, k, r))) return true;
+    return false;
+}
+
 static double filled_cell(const struct wr_cell *cell, double fill)
 {
     double minutes = fill;
@@ -52,7 +59,10 @@ void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *pla
 
     *check = (struct wr_total_check){.n_run = R, .total_min = WR_NEW_ARRAY(double, R), .order = WR_NEW_ARRAY(double, R),
                                      .n_filled = WR_NEW_ARRAY(size_t, R), .counts = WR_NEW_ARRAY(unsigned char, R)};
-    for (size_t k = 0; k < K; k++) fill[k] = filler(&plan->task[k], timing, k, scratch);
+    for (size_t k = 0; k < K; k++) {
+        fill[k] = filler(&plan->task[k], timing, k, scratch);
+        check->n_never += !is_ever_timed(timing, k);
+    }
     for (size_t r = 0; r < R; r++) {
         for (size_t k = 0; k < K; k++) {
             const struct wr_cell *cell = wr_timing_cell(timing, k, r);

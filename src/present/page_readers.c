@@ -384,12 +384,38 @@ static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_str_release(&text);
 }
 
+static void add_needed_of_limit(struct wr_str *out, const struct wr_page *page, size_t l, enum wr_status *status,
+                                struct wr_error *err)
+{
+    struct wr_str id = {0}, text = {0};
+    struct wr_grid grid;
+
+    wr_str_add(&id, "t-further");
+    if (l > 0) {
+        wr_str_addf(&id, "-%zu", l + 1);
+        wr_needed_limit_sentence(page->runs_needed, l, &text);
+        add_paragraph(out, &text);
+    }
+    wr_needed_caption(page->runs_needed, l, &text);
+    wr_grid_of_runs_needed(page->runs_needed, l, &grid);
+    page_table(out, &grid, &(struct wr_html_table){wr_str_text(&id), wr_str_text(&text), WR_HTML_PLAIN}, status, err);
+    wr_str_release(&text);
+    wr_str_release(&id);
+}
+
+/* What stands on the sheet is the first limit's; the others come behind it. */
+static void add_needed_of_others(struct wr_str *out, const struct wr_page *page, enum wr_status *status,
+                                 struct wr_error *err)
+{
+    for (size_t l = 1; page->runs_needed && l < wr_n_needed_limit(page->runs_needed); l++)
+        add_needed_of_limit(out, page, l, status, err);
+}
+
 static void add_runs_needed(struct wr_str *out, const struct wr_page *page, enum wr_status *status,
                             struct wr_error *err)
 {
     const struct wr_runs_needed_result *needed = page->runs_needed;
     struct wr_str text = {0};
-    struct wr_grid grid;
 
     wr_str_add(out, "<h3 class=\"gap\">What further rehearsals would add</h3>\n");
     if (!needed) {
@@ -399,20 +425,8 @@ static void add_runs_needed(struct wr_str *out, const struct wr_page *page, enum
     }
     wr_runs_needed_sentence(needed, &text);
     add_paragraph(out, &text);
-    for (size_t l = 0; l < wr_n_needed_limit(needed); l++) {
-        struct wr_str id = {0};
-        if (l > 0) wr_needed_limit_sentence(needed, l, &text);
-        add_paragraph(out, &text);
-        if (l == 0) wr_str_add(&id, "t-further");
-        else wr_str_addf(&id, "t-further-%zu", l + 1);
-        wr_str_clear(&text);
-        wr_needed_caption(needed, l, &text);
-        wr_grid_of_runs_needed(needed, l, &grid);
-        page_table(out, &grid, &(struct wr_html_table){wr_str_text(&id), wr_str_text(&text), WR_HTML_PLAIN}, status,
-                   err);
-        wr_str_release(&id);
-    }
     wr_str_release(&text);
+    if (wr_n_needed_limit(needed) > 0) add_needed_of_limit(out, page, 0, status, err);
 }
 
 static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -468,6 +482,7 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
     add_record(out, page, status, err);
     add_runs_needed(out, page, status, err);
     end_sheet(out, page);
+    add_needed_of_others(out, page, status, err);
     add_sessions(out, page, status, err);
     add_findings(out, page, status, err);
     add_assumptions(out, page);

@@ -399,7 +399,7 @@ PATTERNS = [
     (rf"Single tasks: (\d+) of (\d+) times \({P}\) inside the 80 % band, (\d+) inside the 95 % band",
      lambda m, s: (lambda t: all_of(holds(int(m.group(1)) == sum(x["inside80"] or 0 for x in t), "inside 80"), holds(int(m.group(2)) == sum(x["forecasts"] for x in t), "of all"),
                                     holds(int(m.group(4)) == sum(x["inside95"] or 0 for x in t), "inside 95")))(s["backtest"]["tasks"])),
-    (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
+    (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done(?:; [a-z]+ tasks? that no rehearsal timed counts? as planned or judged, else as nothing)?\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
     (rf"narrow the interval by about {P}", narrower),
     (rf"the answer(?: on this limit)? (?:would be|is clear now, and would be) (?:clear in fewer than 1 of 100 cases, even after {WORD}"
      rf"|\u201c[a-z ]+\u201d after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?(?:; \u201cnot inside\u201d after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?)?)", clear_after),

@@ -18,6 +18,7 @@ struct wr_total_check { /* start as {0} */
     double *order;           /* [n_run] place in time */
     size_t *n_filled;        /* [n_run] cells that were not done, or whose time is not known */
     unsigned char *counts;   /* [n_run] 1: at least half of the tasks were done, the run is in the sample */
+    size_t n_never;          /* tasks that no run has timed: their filling is not what they usually take */
     size_t n_counted;
     struct wr_log_sample sample; /* totals that count; n_counted 0: empty */
 };

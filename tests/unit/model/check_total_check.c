@@ -76,7 +76,11 @@ START_TEST(holes_are_filled)
     s.cell[1 * RUNS].state = WR_CELL_ABSENT; /* two of three holes: more guessed than seen */
     wr_total_check_release(&s.check);
     wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
-    ck_assert(!s.check.counts[0] && s.check.n_counted == 3);
+    ck_assert(!s.check.counts[0] && s.check.n_counted == 3 && s.check.n_never == 0);
+    for (size_t r = 0; r < RUNS; r++) s.cell[2 * RUNS + r].state = WR_CELL_SKIPPED; /* nobody has ever timed it */
+    wr_total_check_release(&s.check);
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    ck_assert_uint_eq(s.check.n_never, 1);
     small_release(&s);
 }
 END_TEST
