@@ -47,7 +47,7 @@ void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
     wr_str_addf(
         out, "To be done in %s of 100 cases allow %s: the median timeline of %s and a reserve of %s, a factor of %s. ",
         wr_of_100(p->confidence, inside), wr_moment(p->finish_quantile_min, a), wr_moment(p->median_timeline_min, b),
-        reserve,         wr_factor(p->factor, factor));
+        reserve, wr_factor(p->factor, factor));
     if (n.n_planned > 0)
         wr_str_addf(out, "%zu of %zu planned times %s shorter than median and pad. ", n.n_short, n.n_planned,
                     n.n_short == 1 ? "is" : "are");

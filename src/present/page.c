@@ -209,8 +209,11 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
     } else {
         wr_str_add(out, " · nothing rehearsed yet");
     }
-    if (r->forecast->n_limit > 0) wr_str_addf(out, " · limit %s", wr_moment(r->limits->limit[0].minutes, at));
-    wr_str_addf(out, " · forecast of %s · times are elapsed, h:mm</p>\n", wr_target_words(ctx->target));
+    for (size_t l = 0; l < r->forecast->n_limit; l++)
+        wr_str_addf(out, "%s%s", l ? ", " : r->forecast->n_limit > 1 ? " · limits " : " · limit ",
+                    wr_moment(r->limits->limit[l].minutes, at));
+    wr_str_addf(out, " · forecast of %s · times are elapsed, h:mm%s</p>\n", wr_target_words(ctx->target),
+                wr_moments_are_to_the_second() ? ":ss" : "");
     wr_str_add(out, "<nav aria-label=\"Sections\"><ul>");
     wr_str_add(out, "<li><a href=\"#train\">For training</a></li><li><a href=\"#plan\">For planning</a></li>"
                     "<li><a href=\"#console\">For the console</a></li><li><a href=\"#review\">For review</a></li>"

@@ -337,6 +337,7 @@ PATTERNS = [
                          holds(half_up(s["forecast"]["finish"]["quantiles_min"]["0.5"]) > half_up(s["pad"]["median_timeline_min"]), "it is not later"))),
     (rf"By the plan's own times all would be done by {H}, (?:(\d+) min (before|after) half of the finishes have come|as half of the finishes)", planned),
     (rf"\u00b7 limit {H} \u00b7", lambda m, s: limit_is(m, s, 1)),
+    (rf"\u00b7 limits {H}(?:, {H})* \u00b7", lambda m, s: holds(re.findall(H, m.group(0)) == [hmm(l["minutes"]) for l in s["forecast"]["limits"]], "the limits")),
     (rf"((?:{WORD} tasks?|A slow or fast day|[Ww]hat is not yet known|[Ww]ho does it|[Ss]everal causes acting together|Three tasks|Two tasks|One task)) (?:carry|carries) {P} of what makes the finish uncertain(?:, (\D+?|\w+ tasks?) {P})?",
      lambda m, s: carriers(Shift(m, (1, 3, 4, 5)), s)),
     (rf"^.*?{P}[\u25cf\u25a1]*$", None),
