@@ -20,44 +20,53 @@
     m.x = new Float64Array(size * n); // the vector that learns: rows, then people
     m.x.set(m.pool);
     m.x.set(m.q, m.rows * n);
-    standardise(m);
+    describeDraws(m);
     return m;
   };
 
-  // Mean of each of y[n] given x1 and x2 by least squares: [at 0, by x1, by x2].
-  function plane(y, x1, x2, n) {
-    var m = [0, 0, 0], c = [0, 0, 0, 0, 0], j;
-    for (j = 0; j < n; j++) { m[0] += y(j) / n; m[1] += x1(j) / n; m[2] += x2(j) / n; }
-    for (j = 0; j < n; j++) {
-      var a = x1(j) - m[1], b = x2(j) - m[2], d = y(j) - m[0];
-      c[0] += a * a; c[1] += a * b; c[2] += b * b; c[3] += a * d; c[4] += b * d;
-    }
-    var det = c[0] * c[2] - c[1] * c[1], p = 0, q = 0;
-    if (det > 1e-9 * c[0] * c[2] && det > 0) { p = (c[3] * c[2] - c[4] * c[1]) / det; q = (c[4] * c[0] - c[3] * c[1]) / det; }
-    return [m[0] - p * m[1] - q * m[2], p, q];
+  function varies(v) { return v.some(function (x) { return x !== v[0]; }); }
+  function squaresOf(v) { return v.map(function (x) { return x * x; }); }
+
+  // What a line in `by` ([n] each) says of y[n], by least squares, into out.
+  function foretell(y, by, out) {
+    var p = by.length, n = y.length, g = new Float64Array(p * p), c = new Float64Array(p), j, r, q;
+    for (r = 0; r < p; r++)
+      for (j = 0; j < n; j++) {
+        c[r] += by[r][j] * y[j];
+        for (q = 0; q <= r; q++) g[r * p + q] += by[r][j] * by[q][j];
+      }
+    for (r = 0; r < p; r++) g[r * p + r] *= 1 + 1e-9;
+    if (cholesky(g, p)) { forward(g, p, c); backward(g, p, c); } else c.fill(0);
+    out.fill(0);
+    for (r = 0; r < p; r++) for (j = 0; j < n; j++) out[j] += c[r] * by[r][j];
   }
 
-  // Mean and sd of every component of x in a draw, given its tau and its own spread, and the correlations: what is unsure
-  // about a task is the more so the wider its spread, about all of them the more so the larger tau.
-  function standardise(m) {
-    var n = m.n, size = m.size, a, b, j;
+  // The level of all tasks together in a draw. How unsure it is depends so much on tau and kappa that the day's times weigh the
+  // draws by it and do not move it; what is left of tasks and people is much alike in all draws. Moved as well, it would learn
+  // too little from a day unlike the rehearsals.
+  function levelOf(m) {
+    var level = new Float64Array(m.n);
+    for (var r = 0; r < m.rows; r++) for (var j = 0; j < m.n; j++) level[j] += m.pool[r * m.n + j] / m.rows;
+    return level;
+  }
+
+  // Mean and sd of every component of x in a draw, given its level, tau, kappa and own spread, and the correlations.
+  function describeDraws(m) {
+    var n = m.n, size = m.size, level = [levelOf(m)].filter(varies), common = [m.tau, m.kappa].filter(varies), one = new Float64Array(n).fill(1), a, b, j;
+    var off = new Float64Array(size * n), variance = new Float64Array(n);
     m.mean = new Float64Array(size * n);
     m.sd = new Float64Array(size * n);
     m.corr = new Float64Array(size * size);
-    var off = new Float64Array(size * n);
     for (a = 0; a < size; a++) {
-      var own = a < m.rows ? a * n : -1, tau = function (j) { return m.tau[j]; }, spread = function (j) { return own < 0 ? 0 : m.spread[own + j]; };
-      var mean = plane(function (j) { return m.x[a * n + j]; }, tau, spread, n), at, total = 0;
-      for (j = 0; j < n; j++) { m.mean[a * n + j] = mean[0] + mean[1] * tau(j) + mean[2] * spread(j); off[a * n + j] = m.x[a * n + j] - m.mean[a * n + j]; total += off[a * n + j] * off[a * n + j] / n; }
-      at = plane(function (j) { return off[a * n + j] * off[a * n + j]; }, function (j) { return m.tau[j] * m.tau[j]; }, function (j) { return spread(j) * spread(j); }, n);
+      var row = function (v) { return v.subarray(a * n, (a + 1) * n); }, own = common.concat(a < m.rows && varies(row(m.spread)) ? [row(m.spread)] : []), total = 0, squares = 0;
+      foretell(row(m.x), [one].concat(level, own), row(m.mean));
+      for (j = 0; j < n; j++) { off[a * n + j] = m.x[a * n + j] - m.mean[a * n + j]; total += off[a * n + j] * off[a * n + j] / n; }
+      foretell(squaresOf(row(off)), [one].concat(own.map(squaresOf)), variance);
       for (j = 0; j < n; j++) {
-        var variance = at[0] + at[1] * m.tau[j] * m.tau[j] + at[2] * spread(j) * spread(j);
-        m.sd[a * n + j] = Math.sqrt(Math.min(Math.max(variance, 0.2 * total), 8 * total));
+        var sd = m.sd[a * n + j] = Math.sqrt(Math.min(Math.max(variance[j], 0.2 * total), 8 * total));
+        off[a * n + j] = sd > 0 ? off[a * n + j] / sd : 0;
+        squares += off[a * n + j] * off[a * n + j] / n;
       }
-    }
-    for (a = 0; a < size; a++) {
-      var squares = 0;
-      for (j = 0; j < n; j++) { off[a * n + j] = m.sd[a * n + j] > 0 ? off[a * n + j] / m.sd[a * n + j] : 0; squares += off[a * n + j] * off[a * n + j] / n; }
       squares = Math.sqrt(squares);
       for (j = 0; j < n && squares > 0; j++) { off[a * n + j] /= squares; m.sd[a * n + j] *= squares; }
     }
