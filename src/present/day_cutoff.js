@@ -9,7 +9,7 @@
 (function (day) {
   var STEP = 0.6, FAR = 4.8, NODES = Math.round(2 * FAR / STEP) + 1, NEAR = 7, GRADIENTS = 160, PARTS = 32;
   var LEAST = 20, REACHED = 20, ALIKE = 0.8; // ways with a larger cosine are walked as one: any way is right, a near one costs little
-  var WORK = 160000; // days times tasks
+  var WORK = 120000; // days times tasks
   var FIRST = 2000; // days that find the two points between which a cut-off lies; all days then say where
 
   // The days of a card: the first n of the days, each at its own run effect.
@@ -40,7 +40,7 @@
             var p = d.net.before[k][j], ended = d.state.state[p] === day.DONE ? d.state.end[p] : c.end[p * n + i];
             if (ended > start) { start = ended; who = d.state.state[p] === day.DONE ? -1 : p; }
           }
-          c.taken[at] = start > d.dropAfter[k] ? 0 : d.minutes[k * d.trials + i] * (d.give[k] === day.FIXED ? 1 : Math.exp(c.b[i]));
+          c.taken[at] = start > d.dropAfter[k] ? 0 : d.minutes[k * d.trials + i] * (d.give[k] === day.FIXED ? 1 : day.exp(c.b[i]));
           c.end[at] = start + c.taken[at];
         }
         c.begin[at] = start;
@@ -102,63 +102,125 @@
     return room[key];
   }
 
+  // What a walk along a way needs of the tasks that it passes, by their place in network order: rows of BLOCK days each, so that
+  // one task after the other goes through short loops. What is done already stands behind them and stays as it was.
+  var BLOCK = 64, RUNS = 9;
+  function layOut(c, way, watch, ends) {
+    var d = c.d, list = listFor(d, watch.concat.apply(watch, ends)), m = list.length, place = new Int32Array(d.n).fill(-1), all = list.slice();
+    list.forEach(function (k, t) { place[k] = t; });
+    watch.concat.apply(watch, ends).forEach(function (k) { if (place[k] < 0) place[k] = all.push(k) - 1; });
+    var lay = { list: list, place: place, fixed: new Float64Array(m), kind: new Uint8Array(m), push: new Float64Array(m), first: new Int32Array(m + 1), pred: [],
+      begin: new Float64Array(all.length * BLOCK), end: new Float64Array(all.length * BLOCK), now: new Float64Array(m * BLOCK), grow: new Float64Array(m * BLOCK),
+      delta: new Float64Array(BLOCK), log: new Float64Array(BLOCK) };
+    all.forEach(function (k, t) {
+      if (t < m) return;
+      lay.begin.fill(d.state.begin[k], t * BLOCK, (t + 1) * BLOCK);
+      lay.end.fill(d.state.end[k], t * BLOCK, (t + 1) * BLOCK);
+    });
+    list.forEach(function (k, t) {
+      lay.fixed[t] = d.floor[k];
+      d.net.before[k].forEach(function (p) {
+        if (d.state.state[p] === day.DONE) lay.fixed[t] = Math.max(lay.fixed[t], d.state.end[p]);
+        else lay.pred.push(place[p]);
+      });
+      lay.first[t + 1] = lay.pred.length;
+      lay.push[t] = way[k];
+      lay.kind[t] = d.state.state[k] === day.RUNNING ? RUNS : d.give[k] === day.BENT && way[k] === 0 ? day.LOG : d.give[k];
+    });
+    lay.pred = Int32Array.from(lay.pred);
+    return lay;
+  }
+
+  // Minutes of every task at the first node, and by what they grow from node to node, for `count` days from `from` on.
+  function prepareBlock(c, lay, run, from, count, first) {
+    var d = c.d, l = d.learned, m = lay.list.length, delta = lay.delta, i, t;
+    for (i = 0; i < count; i++) delta[i] = -FAR + first * STEP - run * c.score[from + i];
+    for (t = 0; t < m; t++) {
+      var z = lay.list[t] * d.trials + from, push = lay.push[t];
+      if (push !== 0) for (i = 0; i < count; i++) delta[i] -= push * d.luck.z[z + i];
+    }
+    for (t = 0; t < m; t++) {
+      var kind = lay.kind[t], at = lay.list[t] * d.trials + from, to = t * BLOCK, row = lay.list[t] * l.slots;
+      for (i = 0; i < count; i++) {
+        lay.now[to + i] = d.minutes[at + i];
+        lay.grow[to + i] = 1;
+        if (kind !== day.LOG && kind !== day.BENT) continue;
+        var slot = d.slotOf[from + i], slope = run * l.runSd[slot] + d.slope[row + slot] * lay.push[t];
+        lay.now[to + i] = (kind === day.BENT ? 1 : lay.now[to + i]) * day.exp(c.b[from + i] + slope * delta[i]);
+        lay.grow[to + i] = day.exp(slope * STEP);
+      }
+    }
+  }
+
+  // Begin and end of the task at place t on the days of a block, and its minutes at the next node.
+  function stepTask(lay, t, count, rule) {
+    var begin = lay.begin, end = lay.end, now = lay.now, grow = lay.grow, at = t * BLOCK, i;
+    for (i = 0; i < count; i++) begin[at + i] = lay.fixed[t];
+    for (var j = lay.first[t]; j < lay.first[t + 1]; j++) {
+      var p = lay.pred[j] * BLOCK;
+      for (i = 0; i < count; i++) if (end[p + i] > begin[at + i]) begin[at + i] = end[p + i];
+    }
+    for (i = 0; i < count; i++) {
+      end[at + i] = begin[at + i] > rule ? begin[at + i] : begin[at + i] + now[at + i];
+      now[at + i] *= grow[at + i];
+    }
+  }
+  function stepBent(c, lay, t, from, count) { // a judged task that the way pushes
+    var d = c.d, k = lay.list[t], at = t * BLOCK;
+    for (var i = 0; i < count; i++)
+      if (lay.begin[at + i] <= d.dropAfter[k]) {
+        var minutes = lay.now[at + i] / lay.grow[at + i] * day.bent(d.bend[k], d.luck.z[k * d.trials + from + i] + lay.push[t] * lay.delta[i]);
+        lay.end[at + i] = lay.begin[at + i] + minutes;
+      }
+  }
+  function stepRunning(c, lay, t, run, from, count) {
+    var d = c.d, k = lay.list[t], at = t * BLOCK, begin = d.state.begin[k], after = begin + d.state.hold[k];
+    for (var i = 0; i < count; i++) {
+      var b = c.b[from + i] + run * lay.delta[i] * d.learned.runSd[d.slotOf[from + i]];
+      lay.begin[at + i] = begin;
+      lay.end[at + i] = after + day.runningMinutes(d, k, from + i, b, lay.push[t] * lay.delta[i]);
+      lay.log[i] += d.tail;
+    }
+  }
+  function weighBlock(c, lay, run, from, count) {
+    var l = c.d.learned, slotOf = c.d.slotOf;
+    for (var i = 0; i < count; i++) {
+      lay.log[i] = l.logWeight[slotOf[from + i]] - c.most;
+      if (l.corrected) lay.log[i] += day.paceCorrection(l, slotOf[from + i], c.score[from + i] + run * lay.delta[i]);
+    }
+  }
+
   // Walks some days along a way, at some nodes, and keeps at [(row * days + i - from) * nodes + node - first] the begin of every task of
   // `watch` and the latest of every list of `ends`, and the log weights. part: {from, to: days, first, last: nodes}.
   function alongWay(c, way, watch, ends, room, part) {
-    var d = c.d, n = d.n, days = part.to - part.from, nodes = part.last - part.first + 1, list = listFor(d, watch.concat.apply(watch, ends)), m = list.length, slots = d.learned.slots, i, j, t;
-    var first = new Int32Array(m + 1), pred = [], fixed = new Float64Array(m), rule = new Float64Array(m), kind = new Uint8Array(m), push = new Float64Array(m);
-    for (t = 0; t < m; t++) {
-      fixed[t] = d.floor[list[t]];
-      d.net.before[list[t]].forEach(function (p) {
-        if (d.state.state[p] === day.DONE) fixed[t] = Math.max(fixed[t], d.state.end[p]);
-        else pred.push(p);
-      });
-      first[t + 1] = pred.length;
-      rule[t] = d.dropAfter[list[t]];
-      push[t] = way[list[t]];
-      kind[t] = d.state.state[list[t]] === day.RUNNING ? 9 : d.give[list[t]] === day.BENT && push[t] === 0 ? day.LOG : d.give[list[t]];
-    }
-    pred = Int32Array.from(pred);
-    var begin = new Float64Array(n), end = new Float64Array(n), now = new Float64Array(m), grow = new Float64Array(m), run = way[n];
-    for (t = 0; t < n; t++) if (d.state.state[t] === day.DONE) { begin[t] = d.state.begin[t]; end[t] = d.state.end[t]; }
-    var size = days * nodes, beginRow = roomFor(room, "begin", watch.length * size), outRow = roomFor(room, "out", ends.length * size), logRow = roomFor(room, "log", size);
-    for (i = part.from; i < part.to; i++) {
-      var place = run * c.score[i], sd = runSd(d, i), slot = d.slotOf[i];
-      for (t = 0; t < m; t++) if (push[t] !== 0) place += push[t] * d.luck.z[list[t] * d.trials + i];
-      var delta = -FAR + part.first * STEP - place, at = (i - part.from) * nodes;
-      for (t = 0; t < m; t++) {
-        now[t] = d.minutes[list[t] * d.trials + i];
-        grow[t] = 1;
-        if (kind[t] !== day.LOG && kind[t] !== day.BENT) continue;
-        var slope = run * sd + d.slope[list[t] * slots + slot] * push[t];
-        now[t] = (kind[t] === day.BENT ? 1 : now[t]) * Math.exp(c.b[i] + slope * delta);
-        grow[t] = Math.exp(slope * STEP);
-      }
-      for (var node = 0; node < nodes; node++, at++, delta += STEP) {
-        day.effectAt(d, i, c.score[i] + run * delta);
-        var log = d.weightLog - c.most;
+    var d = c.d, lay = layOut(c, way, watch, ends), m = lay.list.length, run = way[d.n], days = part.to - part.from, nodes = part.last - part.first + 1, size = days * nodes, i, j, t;
+    var beginRow = roomFor(room, "begin", watch.length * size), outRow = roomFor(room, "out", ends.length * size), logRow = roomFor(room, "log", size);
+    for (var from = part.from; from < part.to; from += BLOCK) {
+      var count = Math.min(BLOCK, part.to - from), base = (from - part.from) * nodes;
+      prepareBlock(c, lay, run, from, count, part.first);
+      for (var node = 0; node < nodes; node++) {
+        weighBlock(c, lay, run, from, count);
         for (t = 0; t < m; t++) {
-          var q = list[t], start = fixed[t];
-          for (j = first[t]; j < first[t + 1]; j++) if (end[pred[j]] > start) start = end[pred[j]];
-          if (kind[t] === 9) {
-            start = d.state.begin[q];
-            end[q] = start + d.state.hold[q] + day.runningMinutes(d, q, i, c.b[i] + run * delta * sd, push[t] * delta);
-            log += d.tail;
-          } else if (start > rule[t]) end[q] = start;
-          else end[q] = start + (kind[t] === day.BENT ? now[t] * day.bent(d.bend[q], d.luck.z[q * d.trials + i] + push[t] * delta) : now[t]);
-          begin[q] = start;
-          now[t] *= grow[t];
+          if (lay.kind[t] === RUNS) { stepRunning(c, lay, t, run, from, count); continue; }
+          stepTask(lay, t, count, d.dropAfter[lay.list[t]]);
+          if (lay.kind[t] === day.BENT) stepBent(c, lay, t, from, count);
         }
-        logRow[at] = log;
-        for (t = 0; t < watch.length; t++) beginRow[t * size + at] = begin[watch[t]];
+        for (i = 0; i < count; i++) { logRow[base + i * nodes + node] = lay.log[i]; lay.delta[i] += STEP; }
+        for (t = 0; t < watch.length; t++) keepRow(beginRow, t * size + base + node, nodes, lay.begin, lay.place[watch[t]] * BLOCK, count, true);
         for (t = 0; t < ends.length; t++) {
-          var out = 0;
-          for (j = 0; j < ends[t].length; j++) if (end[ends[t][j]] > out) out = end[ends[t][j]];
-          outRow[t * size + at] = out;
+          if (!ends[t].length) keepRow(outRow, t * size + base + node, nodes, null, 0, count, true);
+          for (j = 0; j < ends[t].length; j++) keepRow(outRow, t * size + base + node, nodes, lay.end, lay.place[ends[t][j]] * BLOCK, count, j === 0);
         }
       }
     }
     return { from: part.from, days: days, first: part.first, nodes: nodes, size: size, begin: beginRow, out: outRow, log: logRow };
+  }
+  // A block's row into a track, or the later of the two.
+  function keepRow(to, at, stride, from, row, count, anew) {
+    for (var i = 0; i < count; i++, at += stride) {
+      var x = from ? from[row + i] : 0;
+      if (anew || x > to[at]) to[at] = x;
+    }
   }
 
   // Adds the days of a track to the curves g(s): curves[l] at its own points s, for limits[l]; start: row of the task in the track,
@@ -173,9 +235,10 @@
         if (!(hi - lo > 1e-9) || hi <= low || lo > high) continue;
         var from = 0, to = points;
         while (from < to) { var mid = (from + to) >> 1; if (s[mid] < lo) from = mid + 1; else to = mid; }
+        if (from >= points || s[from] >= hi) continue;
+        var across = 1 / (s1 - s0), here = -FAR + (track.first + a) * STEP, log0 = track.log[at], rise = track.log[at + 1] - log0, density = STEP / (hi - lo);
         for (var p = from; p < points && s[p] < hi; p++) {
-          var u = (s[p] - s0) / (s1 - s0), t = -FAR + (track.first + a + u) * STEP;
-          var w = Math.exp(-0.5 * t * t + track.log[at] + u * (track.log[at + 1] - track.log[at])) * s[p] * STEP / (hi - lo);
+          var u = (s[p] - s0) * across, t = here + u * STEP, w = day.exp(-0.5 * t * t + log0 + u * rise) * s[p] * density;
           curve.sum[p] += w;
           curve.squares[p] += w * w;
           curve.partSum[part + p] += w;
@@ -197,7 +260,7 @@
         var at = i * nodes + a, s0 = begins[start * size + at], s1 = begins[start * size + at + 1], t = -FAR + (a + 0.5) * STEP;
         if (clock >= 0) { s0 -= begins[clock * size + at]; s1 -= begins[clock * size + at + 1]; }
         if (!((s0 > lo || s1 > lo) && (s0 < hi || s1 < hi)) || s0 === s1) continue;
-        var w = Math.exp(-0.5 * t * t + track.log[at]);
+        var w = day.exp(-0.5 * t * t + track.log[at]);
         weight[a] += w;
         total += w;
       }
@@ -439,7 +502,7 @@
       return closer.reason === "found" ? closer : f;
     });
     u.usual = u.limits.map(function (_, l) { return shareAt(curve, l, u.law.middle); });
-    u.again = u.limits.map(function (limit, l) { return u.found[l].reason === "found" && mayDrop(c, limit) ? secondWindow(c, u, l, track, u.found[l].at) : null; });
+    u.again = u.limits.map(function (limit, l) { return u.found[l].reason === "found" && mayDrop(c, limit) && risesAgain(curve, l, u.found[l].hi) ? secondWindow(c, u, l, track, u.found[l].at) : null; });
     u.near = u.found.map(function (f, l) {
       if (f.reason !== "found" || (u.clock < 0 && f.lo > c.d.dropAfter[u.task])) return null;
       var away = Math.max(4 * f.error, 0.75 * (f.hi - f.lo)), lo = Math.max(curve.s[0], f.at - away), hi = Math.min(f.at + away, u.limits[l].minutes);
@@ -457,6 +520,13 @@
   // ---- a later start that is inside again, since work is then dropped ----
   function mayDrop(c, limit) {
     return listFor(c.d, day.endsOf(c.d.net, limit)).some(function (k) { return isFinite(c.d.dropAfter[k]); });
+  }
+  // Beyond this start it is somewhere likelier than earlier on to stay inside.
+  function risesAgain(curve, l, after) {
+    var p = 0;
+    while (p < curve.s.length && curve.s[p] < after) p++;
+    for (; p + 1 < curve.s.length && effective(curve, p + 1) >= REACHED; p++) if (share(curve, l, p + 1) > share(curve, l, p) + 0.01) return true;
+    return false;
   }
   function curveAt(c, u, l, track, points) {
     var curve = newCurve(points, [u.limits[l]]);
@@ -576,9 +646,9 @@
 
   // Share of a day's weight on the way on which the margin is above 0, straight between nodes; the weight itself in `mass`.
   function shareOver(log, at, margin, mass) {
-    var over = 0, total = 0, w0 = Math.exp(log[at] - 0.5 * FAR * FAR);
+    var over = 0, total = 0, w0 = day.exp(log[at] - 0.5 * FAR * FAR);
     for (var a = 0; a + 1 < NODES; a++) {
-      var t1 = -FAR + (a + 1) * STEP, w1 = Math.exp(log[at + a + 1] - 0.5 * t1 * t1), whole = (w0 + w1) / 2, m0 = margin[a], m1 = margin[a + 1];
+      var t1 = -FAR + (a + 1) * STEP, w1 = day.exp(log[at + a + 1] - 0.5 * t1 * t1), whole = (w0 + w1) / 2, m0 = margin[a], m1 = margin[a + 1];
       total += whole;
       if (m0 > 0 && m1 > 0) over += whole;
       else if (m0 > 0 || m1 > 0) {

@@ -102,7 +102,7 @@
     var d = {
       n: n, trials: trials, net: net, state: state, learned: learned, luck: luck, model: model, live: [], running: [],
       log: new Float64Array(n * trials), minutes: new Float64Array(n * trials), slope: new Float64Array(n * slots), give: new Uint8Array(n),
-      floor: new Float64Array(n), dropAfter: new Float64Array(n), bend: new Array(n), slotOf: new Int32Array(trials), person: null
+      floor: new Float64Array(n), logRun: new Float64Array(n), dropAfter: new Float64Array(n), bend: new Array(n), slotOf: new Int32Array(trials), person: null
     };
     for (i = 0; i < trials; i++) d.slotOf[i] = picks ? picks[i % picks.length] : i % slots;
     peopleOfDays(data, d);
@@ -113,7 +113,7 @@
     }
     net.order.forEach(function (k) {
       if (state.state[k] !== day.DONE) d.live.push(k);
-      if (state.state[k] === day.RUNNING) d.running.push(k);
+      if (state.state[k] === day.RUNNING) { d.running.push(k); d.logRun[k] = Math.log(Math.max(day.hasRun(d, k), 1e-300)); }
       if (state.state[k] !== day.DONE) fillTask(d, k);
     });
     return d;
@@ -156,7 +156,7 @@
       var log = centre[s] + d.slope[k * slots + s] * z[at + i] + (h ? byH[s] * Math.abs(h[at + i]) : 0);
       if (d.person) { var sum = 0; for (var j = 0; j < lanes.length; j++) sum += d.person[lanes[j] * n + i]; log += sum / lanes.length; }
       d.log[at + i] = log;
-      d.minutes[at + i] = Math.exp(log);
+      d.minutes[at + i] = day.exp(log);
     }
   }
 
@@ -182,21 +182,21 @@
     d.tail = 0;
     if (give === day.FIXED) return Math.max(ran, d.minutes[at]);
     if (give === day.BENT) {
-      var factor = Math.exp(b);
+      var factor = day.exp(b);
       least = ran > 0 ? day.bentScore(d.bend[k], ran / factor) : -40;
       d.tail = Math.max(day.logTail(least), -30); // past the most that was judged no day may be left without weight
-      return Math.max(ran, factor * day.bent(d.bend[k], aboveFast(z + push, least)));
+      return Math.max(ran, factor * day.bent(d.bend[k], day.aboveFast(z + push, least)));
     }
     var slope = d.slope[k * d.learned.slots + d.slotOf[i]], centre = d.log[at] - slope * z + b;
-    if (!(ran > 0 && slope > 0)) return Math.max(ran, Math.exp(centre + slope * (z + push)));
-    least = Math.max(-40, (Math.log(ran) - centre) / slope);
+    if (!(ran > 0 && slope > 0)) return Math.max(ran, day.exp(centre + slope * (z + push)));
+    least = Math.max(-40, (d.logRun[k] - centre) / slope);
     d.tail = day.logTail(least);
-    return Math.max(ran, Math.exp(centre + slope * aboveFast(z + push, least)));
+    return Math.max(ran, day.exp(centre + slope * day.aboveFast(z + push, least)));
   };
 
   // day.above by a table of what it adds to the larger of its arguments; outside of the table by Newton.
   var STEP = 1 / 8, EDGE = 6, SIDE = 2 * EDGE / STEP + 1, added = null;
-  function aboveFast(v, least) {
+  day.aboveFast = function (v, least) {
     if (least < -EDGE) return v;
     if (v >= EDGE || v <= -EDGE || least >= EDGE) return day.above(v, least);
     if (!added) {
@@ -206,7 +206,7 @@
     }
     var x = (v + EDGE) / STEP, y = (least + EDGE) / STEP, p = x | 0, q = y | 0, s = x - p, t = y - q, o = p * SIDE + q;
     return (1 - s) * ((1 - t) * added[o] + t * added[o + 1]) + s * ((1 - t) * added[o + SIDE] + t * added[o + SIDE + 1]);
-  }
+  };
 
   // Run effect of trial i at this score of its slot's law; the trial's log weight goes to d.weightLog.
   day.effectAt = function (d, i, score) {
@@ -221,7 +221,7 @@
     for (i = 0; i < trials; i++) {
       w.b[i] = day.effectAt(d, i, score[i]);
       w.logWeight[i] = d.weightLog;
-      factor[i] = Math.exp(w.b[i]);
+      factor[i] = day.exp(w.b[i]);
     }
     for (var t = 0; t < d.live.length; t++) {
       var k = d.live[t], at = k * trials, s = d.state.state[k], before = d.net.before[k], j;
@@ -295,7 +295,7 @@
     }
     for (s = 0; s < STRATA; s++)
       for (i = 0; i < n; i++) {
-        var x = t.weight[s * n + i] = Math.exp(t.weight[s * n + i] - most), any = 0;
+        var x = t.weight[s * n + i] = day.exp(t.weight[s * n + i] - most), any = 0;
         t.sum[i] += x;
         for (l = 0; l < nl; l++) if (passed[s][l][i]) { t.tail[l][i] += x; any = 1; }
         if (any) t.tail[nl][i] += x;
@@ -314,7 +314,7 @@
     var all = t.tail.map(function (tail) { return stated(d, tail, t.sum); });
     answer.any = all.pop();
     answer.limits = all;
-    for (i = 0; i < n * STRATA; i++) t.rest[i] = Math.exp(t.rest[i]);
+    for (i = 0; i < n * STRATA; i++) t.rest[i] = day.exp(t.rest[i]);
     answer.rest = day.weightedQuantiles(t.rest, t.weight, 0, n * STRATA, [0.05, 0.5, 0.95]);
     answer.effective = total * total / squares;
     return answer;

@@ -202,7 +202,7 @@
   function logErrorTail(x, sd, rho) {
     if (rho === 0) return day.logTail(x / sd);
     var unit = Math.sqrt(1 - 2 * rho * rho / Math.PI), a = sd * rho / unit, b = sd * Math.sqrt(1 - rho * rho) / unit, tail = 0;
-    for (var i = 0; i < 16; i++) tail += Math.exp(day.logTail((x - a * halfNormal[i]) / b)) / 16;
+    for (var i = 0; i < 16; i++) tail += day.exp(day.logTail((x - a * halfNormal[i]) / b)) / 16;
     return Math.log(Math.max(tail, 1e-300));
   }
 
@@ -223,6 +223,7 @@
     }
   }
 
+  var atNodes = new Float64Array(NODES), allAtNodes = new Float64Array(NODES);
   // Law of the run effect's score given n observations {residual, sd, loading, whole: arrays}: normal with mean and sd, and
   // the log of the exact law over that (running and stopped tasks apart) in `table`, null where it is exact. logZ: log of
   // the density of all observations over what normal errors of the whole ones alone say.
@@ -237,7 +238,7 @@
     }
     var startMean = sum / precision, startSd = 1 / Math.sqrt(precision), p = { mean: startMean, sd: startSd, logZ: 0 };
     if (exact) { if (table) table.fill(0, tableAt, tableAt + RUN_NODES); return p; }
-    var f = new Float64Array(NODES), all = new Float64Array(NODES), total = 0, mean = 0, square = 0, most = -Infinity;
+    var f = atNodes.fill(0), all = allAtNodes.fill(0), total = 0, mean = 0, square = 0, most = -Infinity;
     for (o = 0; o < n; o++) {
       var at = seen.residual[o] - seen.loading[o] * tau * startMean, step = seen.loading[o] * tau * startSd;
       if (seen.law[o]) addJudged(seen.whole[o] ? f : all, seen.law[o], seen.whole[o], at, step);
@@ -252,7 +253,7 @@
     }
     for (i = 0; i < NODES; i++) {
       u = REACH * (2 * i / (NODES - 1) - 1);
-      var w = Math.exp(all[i] - most);
+      var w = day.exp(all[i] - most);
       total += w;
       mean += w * u;
       square += w * u * u;
