@@ -6,6 +6,14 @@
 enum need { NEEDS_LIMIT = 1 << 0, NEEDS_CONFIDENCE = 1 << 1, NEEDS_REHEARSAL = 1 << 2, NEEDS_CHANGE = 1 << 3 };
 #define BIT(id) WR_RESULT_BIT(WR_RESULT_##id)
 
+/* What a result takes against the others, for progress alone: seconds on one thread of the machine of
+ * tests/bench/RESULTS.md, fitted to campaigns of 6 to 30 rehearsals (tests/bench/bench_progress.c). A cell is a task in a
+ * rehearsal. */
+struct usual_time {
+    double fixed_s, per_1000_cells_s, per_1000_cells_and_run_s;
+    bool by_days; /* twice as long where a clock or a drop rule has whole days walked */
+};
+
 struct result_row {
     unsigned rests_on;   /* results made before it */
     unsigned takes_in;   /* results made before it where they can be had */
@@ -14,7 +22,7 @@ struct result_row {
                                                                                   there */
     wr_study_fn *make;
     void (*release)(struct wr_study *study); /* NULL: nothing to release; also after make failed */
-    double usual_s; /* what it takes against the others, measured on the bundled campaign: for progress alone */
+    struct usual_time usual;
 };
 
 static enum wr_status can_pad(const struct wr_study *s, struct wr_error *err)
@@ -86,67 +94,67 @@ static enum wr_status can_move_limit(const struct wr_study *s, struct wr_error *
 }
 
 static const struct result_row rows[WR_N_RESULT] = {
-    [WR_RESULT_MODEL] = {.make = wr_study_model, .release = release_model, .usual_s = 0.35},
+    [WR_RESULT_MODEL] = {.make = wr_study_model, .release = release_model, .usual = {.fixed_s = 0.03, .per_1000_cells_s = 0.34}},
     [WR_RESULT_FORECAST] = {.rests_on = BIT(MODEL),
                             .make = wr_study_forecast,
                             .release = release_forecast,
-                            .usual_s = 0.15},
+                            .usual = {.fixed_s = 0.08}},
     [WR_RESULT_SUMMARY] = {.rests_on = BIT(FORECAST),
                            .make = wr_study_summary,
                            .release = release_summary,
-                           .usual_s = 0.25},
+                           .usual = {.fixed_s = 0.13}},
     [WR_RESULT_CANDIDATES] = {.needs = NEEDS_REHEARSAL,
                               .make = wr_study_candidates,
                               .release = release_candidates,
-                              .usual_s = 0.05},
+                              .usual = {.per_1000_cells_s = 0.88}},
     [WR_RESULT_COMPARISON] = {.needs = NEEDS_REHEARSAL,
                               .make = wr_study_comparison,
                               .release = release_comparison,
-                              .usual_s = 0.02},
+                              .usual = {.fixed_s = 0.01}},
     [WR_RESULT_PAD] = {.rests_on = BIT(FORECAST),
                        .needs = NEEDS_CONFIDENCE,
                        .can = can_pad,
                        .make = wr_study_pad,
                        .release = release_pad,
-                       .usual_s = 0.4},
+                       .usual = {.fixed_s = 0.17}},
     [WR_RESULT_CUTOFFS] = {.rests_on = BIT(FORECAST),
                            .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                            .make = wr_study_cutoffs,
                            .release = wr_study_cutoffs_release,
-                           .usual_s = 1.4},
+                           .usual = {.fixed_s = 0.5, .by_days = true}},
     [WR_RESULT_BACKTEST] = {.rests_on = BIT(MODEL),
                             .can = can_backtest,
                             .make = wr_study_backtest,
                             .release = release_backtest,
-                            .usual_s = 0.7},
+                            .usual = {.per_1000_cells_and_run_s = 0.085}},
     [WR_RESULT_READY] = {.rests_on = BIT(FORECAST),
                          .takes_in = BIT(PAD) | BIT(BACKTEST),
                          .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                          .make = wr_study_ready,
-                         .usual_s = 0.1},
+                         .usual = {.fixed_s = 0.01}},
     [WR_RESULT_RUNS_NEEDED] = {.rests_on = BIT(MODEL),
                                .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                                .can = can_price_rehearsals,
                                .make = wr_study_runs_needed,
                                .release = release_runs_needed,
-                               .usual_s = 4},
-    [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST), .make = wr_study_prices, .release = release_price, .usual_s = 0.1},
+                               .usual = {.fixed_s = 1.25, .per_1000_cells_s = 3}},
+    [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST), .make = wr_study_prices, .release = release_price, .usual = {.fixed_s = 0.06}},
     [WR_RESULT_OTHER_LIMITS] = {.rests_on = BIT(FORECAST),
                                 .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                                 .can = can_move_limit,
                                 .make = wr_study_other_limits,
                                 .release = release_other,
-                                .usual_s = 0.2},
+                                .usual = {.fixed_s = 1.6, .by_days = true}},
     [WR_RESULT_DEBRIEF] = {.rests_on = BIT(FORECAST),
                            .takes_in = BIT(COMPARISON),
                            .make = wr_study_debrief,
                            .release = release_debrief,
-                           .usual_s = 0.4},
+                           .usual = {.fixed_s = 0.15}},
     [WR_RESULT_WHATIF] = {.rests_on = BIT(FORECAST),
                           .needs = NEEDS_CHANGE,
                           .make = wr_study_whatif,
                           .release = wr_study_whatif_release,
-                          .usual_s = 0.5},
+                          .usual = {.fixed_s = 0.3}},
 };
 
 /* There is no silent default for a safety limit. */
@@ -178,8 +186,27 @@ static void pass_on(void *study, double share_done)
     if (p->show && p->whole > 0) p->show(p->arg, fmin(1, (p->done + share_done * p->under_way) / p->whole));
 }
 
+static bool has_days_walked(const struct wr_study *s)
+{
+    bool walked = false;
+
+    for (size_t l = 0; l < s->limits.n_limit; l++) walked |= s->limit[l].is_clock;
+    for (size_t k = 0; k < s->plan.n_task; k++) walked |= s->plan.task[k].drop_after_min.known;
+    return walked;
+}
+
+static double usual_s_of(const struct wr_study *s, enum wr_result result)
+{
+    const struct usual_time *usual = &rows[result].usual;
+    const double n_run = (double)(s->timing.n_run < WR_MOST_RUNS ? s->timing.n_run : WR_MOST_RUNS);
+    const double cells = n_run * (double)s->plan.n_task / 1000;
+    double sum = usual->fixed_s + (usual->per_1000_cells_s + usual->per_1000_cells_and_run_s * n_run) * cells;
+
+    return usual->by_days && has_days_walked(s) ? 2 * sum : sum;
+}
+
 /* These results, what they rest on and what they take in, but for what is made. */
-static double usual_s_of(const struct wr_study *s, unsigned wanted)
+static double usual_s_of_all(const struct wr_study *s, unsigned wanted)
 {
     double sum = 0;
     unsigned before;
@@ -190,7 +217,7 @@ static double usual_s_of(const struct wr_study *s, unsigned wanted)
             if (wanted & WR_RESULT_BIT(i)) wanted |= rows[i].rests_on | rows[i].takes_in;
     } while (wanted != before);
     for (int i = 0; i < WR_N_RESULT; i++)
-        if (wanted & ~s->made & WR_RESULT_BIT(i)) sum += rows[i].usual_s;
+        if (wanted & ~s->made & WR_RESULT_BIT(i)) sum += usual_s_of(s, (enum wr_result)i);
     return sum;
 }
 
@@ -201,7 +228,7 @@ static void begin_progress(struct wr_study *s, unsigned wanted)
     if (!s->options.progress) return;
     if (p->whole == 0 || !s->options.progress_of) {
         p->done = 0;
-        p->whole = usual_s_of(s, wanted | s->options.progress_of);
+        p->whole = usual_s_of_all(s, wanted | s->options.progress_of) + s->options.progress_after_s;
     }
     p->show = s->options.progress;
     p->arg = s->options.progress_arg;
@@ -239,9 +266,9 @@ static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *l
     }
     if (status) return status;
     WR_BUG_IF(!row->make);
-    s->progress.under_way = row->usual_s;
+    s->progress.under_way = usual_s_of(s, result);
     status = row->make(s, err);
-    s->progress.done += row->usual_s;
+    s->progress.done += s->progress.under_way;
     s->progress.under_way = 0;
     pass_on(s, 0);
     if (status == WR_OK)

@@ -2,7 +2,8 @@
  *     bench_progress CAMPAIGN…
  * Opens each campaign with one thread and makes what `report`, `backtest`, `runs-needed` and `cutoff` make; all in CPU
  * time. One line for each: the seconds it took, and the estimate over the truth when 25, 50 and 75 % of them had gone
- * by, as it stood on the screen then. Below it, with a minus, what each result took by itself. */
+ * by, as it stood on the screen then; 0: nothing stood there. Below it, with a minus, what each result took by itself:
+ * what the rows of src/study/results.c are fitted to. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -1,6 +1,7 @@
-/* A look at each task's own times: plain maximum-likelihood fits of every family to the active minutes of the runs that
- * are modelled, stopped steps as lower bounds. Not what the forecast rests on: with a handful of runs the best-looking
- * family says little. */
+/* A look at each task's own times: plain maximum-likelihood fits (stats/censored_fit.h) of every family to the active
+ * minutes of the runs that are modelled (model/durations.h), stopped steps as lower bounds; how well each describes
+ * them by stats/goodness.h. Not what the forecast rests on: with a handful of runs the best-looking family says
+ * little. */
 #ifndef WETRUN_DECIDE_CANDIDATES_H
 #define WETRUN_DECIDE_CANDIDATES_H
 

@@ -64,11 +64,10 @@ struct wr_durations { /* start as {0} */
 };
 void wr_durations_release(struct wr_durations *d);
 
-bool wr_durations_are_modelled(const struct wr_durations *d,
-                               size_t task); /* parameters differ by draw, people have an effect */
-struct wr_log_law {
-    double centre, spread, rho;
-}; /* log minutes of an ordinary day: centre + spread * error(rho), skew_normal.h */
+/* Its parameters differ by draw, and people have an effect. */
+bool wr_durations_are_modelled(const struct wr_durations *d, size_t task);
+/* Log minutes of an ordinary day: centre + spread * error(rho), model/skew_normal.h. */
+struct wr_log_law { double centre, spread, rho; };
 struct wr_log_law wr_durations_log_law(const struct wr_durations *d, size_t task, size_t draw); /* WR_FORM_LOG only */
 /* Lanes whose people make the task faster or slower; 0: nobody does. */
 uint32_t wr_durations_people_of(const struct wr_durations *d, size_t task);

@@ -41,9 +41,8 @@ struct wr_priors {
     double judged_widening_mean, judged_widening_sd; /* 0; 0.3 */
     double judged_off_scale;        /* 0.3: half-normal; so is that of spreads */
     bool judges_known;              /* by a record elsewhere: the above is more than a default */
-    struct wr_score_law tau_score, kappa_score, omega_s_score, rho_score, judged_off_score; /* learnt elsewhere; the
-                                                                                               others'
-                                       laws stay of their family and are learnt in their own numbers above */
+    /* Learnt elsewhere; the others' laws stay of their family and are learnt in their own numbers above. */
+    struct wr_score_law tau_score, kappa_score, omega_s_score, rho_score, judged_off_score;
 };
 struct wr_priors wr_priors_default(void);
 

@@ -83,6 +83,7 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     unsigned n_thread;       /* 0: all processors; changes no result */
     void (*progress)(void *arg, double share_done); void *progress_arg; /* NULL: none; from the calling thread only */
     unsigned progress_of;    /* results (WR_RESULT_BIT …) that are the whole, over all calls; 0: what each call makes */
+    double progress_after_s; /* what comes after them takes, in seconds of one thread; not done when they are */
     /* of single results */
     const char *run;         /* debrief */
     const char *by, *split;  /* comparison: groups by a column ("performer": by line-up), or from that rehearsal on */
