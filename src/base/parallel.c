@@ -10,9 +10,12 @@ enum { MOST_THREADS = 64 };
 struct job {
     atomic_size_t next;
     atomic_uint n_worker; /* workers that have begun; the caller is worker 0 and counted from the start */
+    atomic_size_t n_done;
     size_t n_piece;
     void (*work)(void *arg, size_t piece, unsigned worker);
     void *arg;
+    void (*tell)(void *tell_arg, double share_done);
+    void *tell_arg;
     int is_guarded;
     struct wr_pool *pool; /* the caller's */
     atomic_int trouble;   /* not 0: a worker gave up, the others stop at the next piece */
@@ -25,6 +28,9 @@ static void run(struct job *job, unsigned worker)
         size_t piece = atomic_fetch_add_explicit(&job->next, 1, memory_order_relaxed);
         if (piece >= job->n_piece) return;
         job->work(job->arg, piece, worker);
+        size_t n_done = atomic_fetch_add_explicit(&job->n_done, 1, memory_order_relaxed) + 1;
+        if (worker == 0 && job->tell && n_done < job->n_piece)
+            job->tell(job->tell_arg, (double)n_done / (double)job->n_piece);
     }
 }
 
@@ -72,9 +78,9 @@ unsigned wr_parallel_workers(size_t n_piece, unsigned n_thread)
 }
 
 void wr_parallel_for_worker(size_t n_piece, unsigned n_worker, void (*work)(void *arg, size_t piece, unsigned worker),
-                            void *arg)
+                            void *arg, void (*tell)(void *tell_arg, double share_done), void *tell_arg)
 {
-    struct job job = {.n_worker = 1, .n_piece = n_piece, .work = work, .arg = arg,
+    struct job job = {.n_worker = 1, .n_piece = n_piece, .work = work, .arg = arg, .tell = tell, .tell_arg = tell_arg,
                       .is_guarded = wr_is_guarded(), .pool = wr_pool_in_use()};
     pthread_t thread[MOST_THREADS];
     unsigned started = 0;
@@ -86,6 +92,7 @@ void wr_parallel_for_worker(size_t n_piece, unsigned n_worker, void (*work)(void
     else run(&job, 0);
     while (started > 0) pthread_join(thread[--started], NULL);
     if (atomic_load(&job.trouble)) wr_give_up(job.why.status, "%s", job.why.text);
+    if (tell && n_piece) tell(tell_arg, 1);
 }
 
 struct plain_work {
@@ -101,9 +108,15 @@ static void do_plain(void *arg, size_t piece, unsigned worker)
     plain->work(plain->arg, piece);
 }
 
-void wr_parallel_for(size_t n_piece, unsigned n_thread, void (*work)(void *arg, size_t piece), void *arg)
+void wr_parallel_for_told(size_t n_piece, unsigned n_thread, void (*work)(void *arg, size_t piece), void *arg,
+                          void (*tell)(void *tell_arg, double share_done), void *tell_arg)
 {
     struct plain_work plain = {work, arg};
 
-    wr_parallel_for_worker(n_piece, wr_parallel_workers(n_piece, n_thread), do_plain, &plain);
+    wr_parallel_for_worker(n_piece, wr_parallel_workers(n_piece, n_thread), do_plain, &plain, tell, tell_arg);
+}
+
+void wr_parallel_for(size_t n_piece, unsigned n_thread, void (*work)(void *arg, size_t piece), void *arg)
+{
+    wr_parallel_for_told(n_piece, n_thread, work, arg, NULL, NULL);
 }

@@ -21,7 +21,7 @@ struct work {
     const struct wr_basis *basis;
     const struct wr_backtest_options *options;
     size_t n_trial;
-    struct piece *piece; size_t n_piece, first;
+    struct piece *piece; size_t n_piece;
 };
 
 static int between(double value, double lo, double hi)
@@ -65,7 +65,7 @@ static void judge_tasks(struct wr_backtest_task *out, const struct wr_held_out *
 static void do_piece(void *arg, size_t i)
 {
     const struct work *w = arg;
-    struct piece *p = &w->piece[w->first + i];
+    struct piece *p = &w->piece[i];
     struct wr_held_out h = {0};
 
     p->status = wr_held_out_make(&h, p->run, p->from, w->basis,
@@ -75,22 +75,16 @@ static void do_piece(void *arg, size_t i)
     wr_held_out_release(&h);
 }
 
-/* In batches, so that the calling thread can report progress. */
 static enum wr_status do_all(struct work *w, struct wr_error *err)
 {
-    enum { BATCH = 4 };
+    const struct wr_backtest_options *o = w->options;
 
-    for (w->first = 0; w->first < w->n_piece; w->first += BATCH) {
-        size_t n = w->n_piece - w->first < BATCH ? w->n_piece - w->first : BATCH;
-        wr_parallel_for(n, w->options->n_thread, do_piece, w);
-        for (size_t i = w->first; i < w->first + n; i++)
-            if (w->piece[i].status) {
-                *err = w->piece[i].err;
-                return w->piece[i].status;
-            }
-        if (w->options->progress)
-            w->options->progress(w->options->progress_arg, (double)(w->first + n) / (double)w->n_piece);
-    }
+    wr_parallel_for_told(w->n_piece, o->n_thread, do_piece, w, o->progress, o->progress_arg);
+    for (size_t i = 0; i < w->n_piece; i++)
+        if (w->piece[i].status) {
+            *err = w->piece[i].err;
+            return w->piece[i].status;
+        }
     return WR_OK;
 }
 

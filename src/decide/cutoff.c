@@ -9,8 +9,6 @@
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/update.h"
 
-enum { AT_ONCE = 16 /* tasks, between two words about progress */ };
-
 static void finish_row(const struct wr_given *g, struct wr_cutoff_row *row)
 {
     double rule = g->days->drop_after_min[g->task], sum = 0, in_time = 0;
@@ -71,7 +69,6 @@ struct job {
     const struct wr_days *days;
     const struct wr_cutoff_options *options;
     struct wr_cutoff_card *card;
-    size_t first;
 };
 
 static bool start_means_the_same(const struct wr_sim_limit *a, const struct wr_sim_limit *b)
@@ -105,10 +102,10 @@ static void make_rows(const struct job *job, size_t r, size_t first, unsigned ch
 }
 
 /* One task, all limits. */
-static void work(void *arg, size_t piece)
+static void work(void *arg, size_t r)
 {
     struct job *job = arg;
-    size_t r = job->first + piece, n_limit = job->card->n_limit;
+    size_t n_limit = job->card->n_limit;
     unsigned char *done = WR_NEW_ARRAY(unsigned char, n_limit);
 
     for (size_t l = 0; l < n_limit; l++) {
@@ -207,13 +204,8 @@ enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis
     }
     wr_days_make(&days, net, basis->durations, scenarios, options->now);
     wr_days_walk_all(&days);
-    struct job job = {&days, options, card, 0};
-    for (size_t first = 0; first < card->n_row; first += AT_ONCE) {
-        size_t n = card->n_row - first < AT_ONCE ? card->n_row - first : AT_ONCE;
-        job.first = first;
-        if (options->progress) options->progress(options->progress_arg, (double)first / (double)card->n_row);
-        wr_parallel_for(n, options->n_thread, work, &job);
-    }
+    struct job job = {&days, options, card};
+    wr_parallel_for_told(card->n_row, options->n_thread, work, &job, options->progress, options->progress_arg);
     count_over(&days, card);
     wr_days_release(&days);
     return WR_OK;

@@ -1,7 +1,6 @@
 #include "wetrun/decide/runs_needed.h"
 
 #include <math.h>
-#include <stdatomic.h>
 #include <stdlib.h>
 #include "outlook.h"
 #include "wetrun/base/memory.h"
@@ -177,7 +176,6 @@ struct refits {
     struct wr_worked_out *after;   /* [(limit * n_further + further) * n_refit + refit] */
     enum wr_status *status;        /* [further * n_refit + refit] */
     struct wr_error *err;          /* the same */
-    atomic_size_t n_done;
 };
 
 static void add_days(const struct pricing *p, size_t future, size_t m, struct wr_model_table *table)
@@ -238,7 +236,7 @@ static enum wr_status work_out(const struct pricing *p, size_t future, size_t m,
     return status;
 }
 
-static void one_refit(void *arg, size_t at, unsigned worker)
+static void one_refit(void *arg, size_t at)
 {
     struct refits *r = arg;
     const struct wr_runs_needed_options *o = r->p->options;
@@ -246,8 +244,6 @@ static void one_refit(void *arg, size_t at, unsigned worker)
 
     r->status[at] = work_out(r->p, r->future[at % n], o->further[at / n], &r->after[at],
                              n * o->n_further, &r->err[at]);
-    size_t n_done = atomic_fetch_add(&r->n_done, 1) + 1;
-    if (worker == 0 && o->progress) o->progress(o->progress_arg, (double)n_done / (double)(n * o->n_further));
 }
 
 /* All refits of all m, for all limits. */
@@ -259,7 +255,7 @@ static enum wr_status work_out_all(const struct pricing *p, const size_t *future
     struct refits r = {.p = p, .future = future, .after = after, .status = WR_NEW_ARRAY(enum wr_status, n),
                        .err = WR_NEW_ARRAY(struct wr_error, n)};
 
-    wr_parallel_for_worker(n, wr_parallel_workers(n, o->n_thread), one_refit, &r);
+    wr_parallel_for_told(n, o->n_thread, one_refit, &r, o->progress, o->progress_arg);
     while (bad < n && r.status[bad] == WR_OK) bad++;
     enum wr_status status = bad < n ? r.status[bad] : WR_OK;
     if (status != WR_OK && err) *err = r.err[bad];

@@ -1,7 +1,6 @@
 #include "points.h"
 
 #include <math.h>
-#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 #include "lattice.h"
@@ -129,9 +128,6 @@ struct work {
     size_t n_segment;           /* a draw's blocks are shared out to so many items */
     size_t n_item, n_piece;
     double *over, *finish, *curve[2]; /* as in struct wr_points, by item in place of draw; sums over points */
-    atomic_size_t n_done;
-    void (*done)(void *arg, double share);
-    void *arg;
 };
 
 static void lay_out_rows(struct workspace *r, const struct wr_setup *s)
@@ -622,8 +618,6 @@ static void do_piece(void *arg, size_t piece, unsigned worker)
 
     for (size_t i = piece * w->n_item / w->n_piece; i < (piece + 1) * w->n_item / w->n_piece; i++)
         do_item(w, &w->room[worker], i);
-    size_t n_done = atomic_fetch_add(&w->n_done, 1) + 1;
-    if (worker == 0 && w->done) w->done(w->arg, (double)n_done / (double)w->n_piece);
 }
 
 static void join_curves(double *curve, const double *by_item, const struct work *w)
@@ -655,8 +649,7 @@ static void join_items(struct wr_points *p, const struct work *w)
 void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per_draw, const double *grid_ln,
                    size_t n_grid, unsigned n_thread, void (*done)(void *arg, double share), void *arg)
 {
-    struct work w = {.setup = setup, .points = p, .way = wr_points_way(setup), .grid_ln = grid_ln, .done = done,
-                     .arg = arg};
+    struct work w = {.setup = setup, .points = p, .way = wr_points_way(setup), .grid_ln = grid_ln};
     size_t n_block = per_draw / WR_AT_ONCE, n_draw = setup->n_draw;
 
     WR_BUG_IF(per_draw == 0 || per_draw % WR_AT_ONCE != 0 || n_grid == 1);
@@ -677,7 +670,7 @@ void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per
     unsigned n_worker = wr_parallel_workers(w.n_piece, n_thread);
     w.room = WR_NEW_ARRAY(struct workspace, n_worker);
     for (unsigned i = 0; i < n_worker; i++) open_workspace(&w.room[i], setup);
-    wr_parallel_for_worker(w.n_piece, n_worker, do_piece, &w);
+    wr_parallel_for_worker(w.n_piece, n_worker, do_piece, &w, done, arg);
     join_items(p, &w);
     for (unsigned i = 0; i < n_worker; i++) wr_free(w.room[i].rows.block);
     wr_free(w.room);

@@ -1,7 +1,6 @@
 #include "trials.h"
 
 #include <math.h>
-#include <stdatomic.h>
 #include "rows.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
@@ -448,9 +447,6 @@ struct work {
     struct workspace *room;     /* [worker] */
     struct wr_trial_sums *sums; /* [piece] */
     size_t n_chunk, n_piece, n_detail; /* n_detail: chunks */
-    atomic_size_t n_done;
-    void (*done)(void *arg, double share);
-    void *arg;
 };
 
 static void do_chunk(struct work *w, struct workspace *r, size_t chunk, struct wr_trial_sums *sums)
@@ -479,8 +475,6 @@ static void do_piece(void *arg, size_t piece, unsigned worker)
 
     for (size_t c = piece * w->n_chunk / w->n_piece; c < (piece + 1) * w->n_chunk / w->n_piece; c++)
         do_chunk(w, &w->room[worker], c, &w->sums[piece]);
-    size_t n_done = atomic_fetch_add(&w->n_done, 1) + 1;
-    if (worker == 0 && w->done) w->done(w->arg, (double)n_done / (double)w->n_piece);
 }
 
 /* A day on which the task was dropped, which shows as no minutes, says nothing of its minutes: moves those of the
@@ -557,8 +551,7 @@ void wr_trials_run(struct wr_trials *t, const struct wr_setup *setup, size_t n_t
     size_t n_lane = setup->net->n_lane, n_window = setup->n_task * WR_N_DETAIL + n_lane * WR_N_LANE_DETAIL;
     unsigned n_worker = wr_parallel_workers(n_piece, n_thread);
     struct programme programme;
-    struct work w = {.programme = &programme, .trials = t, .n_chunk = n_chunk, .n_piece = n_piece, .done = done,
-                     .arg = arg};
+    struct work w = {.programme = &programme, .trials = t, .n_chunk = n_chunk, .n_piece = n_piece};
 
     w.n_detail = WR_DETAIL_TIMES / WR_CHUNK / setup->n_task;
     w.n_detail = w.n_detail < 1 ? 1 : w.n_detail > WR_DETAIL_CHUNKS ? WR_DETAIL_CHUNKS : w.n_detail;
@@ -574,7 +567,7 @@ void wr_trials_run(struct wr_trials *t, const struct wr_setup *setup, size_t n_t
     for (unsigned i = 0; i < n_worker; i++) open_workspace(&w.room[i], &programme, n_window * WR_DETAIL_BINS);
     for (size_t p = 0; p < n_piece; p++) open_sums(&w.sums[p], t->n_task, t->n_person_lane);
     choose_windows(t, &w.room[0]);
-    wr_parallel_for_worker(n_piece, n_worker, do_piece, &w);
+    wr_parallel_for_worker(n_piece, n_worker, do_piece, &w, done, arg);
     join_pieces(t, &w, n_worker, n_window * WR_DETAIL_BINS);
     for (unsigned i = 0; i < n_worker; i++) close_workspace(&w.room[i]);
     for (size_t p = 0; p < n_piece; p++) close_sums(&w.sums[p]);

@@ -7,8 +7,8 @@ enum need { NEEDS_LIMIT = 1 << 0, NEEDS_CONFIDENCE = 1 << 1, NEEDS_REHEARSAL = 1
 #define BIT(id) WR_RESULT_BIT(WR_RESULT_##id)
 
 /* What a result takes against the others, for progress alone: seconds on one thread of the machine of
- * tests/bench/RESULTS.md, fitted to campaigns of 6 to 30 rehearsals (tests/bench/bench_progress.c). A cell is a task in a
- * rehearsal. */
+ * tests/bench/RESULTS.md, fitted to campaigns of 6 to 30 rehearsals (tests/bench/bench_progress.c). A cell is a task
+ * in a rehearsal. */
 struct usual_time {
     double fixed_s, per_1000_cells_s, per_1000_cells_and_run_s;
     bool by_days; /* twice as long where a clock or a drop rule has whole days walked */
@@ -94,7 +94,9 @@ static enum wr_status can_move_limit(const struct wr_study *s, struct wr_error *
 }
 
 static const struct result_row rows[WR_N_RESULT] = {
-    [WR_RESULT_MODEL] = {.make = wr_study_model, .release = release_model, .usual = {.fixed_s = 0.03, .per_1000_cells_s = 0.34}},
+    [WR_RESULT_MODEL] = {.make = wr_study_model,
+                         .release = release_model,
+                         .usual = {.fixed_s = 0.03, .per_1000_cells_s = 0.34}},
     [WR_RESULT_FORECAST] = {.rests_on = BIT(MODEL),
                             .make = wr_study_forecast,
                             .release = release_forecast,
@@ -126,7 +128,7 @@ static const struct result_row rows[WR_N_RESULT] = {
                             .can = can_backtest,
                             .make = wr_study_backtest,
                             .release = release_backtest,
-                            .usual = {.per_1000_cells_and_run_s = 0.085}},
+                            .usual = {.per_1000_cells_s = 0.3, .per_1000_cells_and_run_s = 0.045}},
     [WR_RESULT_READY] = {.rests_on = BIT(FORECAST),
                          .takes_in = BIT(PAD) | BIT(BACKTEST),
                          .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
@@ -138,7 +140,10 @@ static const struct result_row rows[WR_N_RESULT] = {
                                .make = wr_study_runs_needed,
                                .release = release_runs_needed,
                                .usual = {.fixed_s = 1.25, .per_1000_cells_s = 3}},
-    [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST), .make = wr_study_prices, .release = release_price, .usual = {.fixed_s = 0.06}},
+    [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST),
+                          .make = wr_study_prices,
+                          .release = release_price,
+                          .usual = {.fixed_s = 0.06}},
     [WR_RESULT_OTHER_LIMITS] = {.rests_on = BIT(FORECAST),
                                 .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                                 .can = can_move_limit,

@@ -239,7 +239,8 @@ START_TEST(check_puts_errors_first)
     sample_make(&s, 28, SAMPLE_TAME);
     wr_findings_add(&s.findings, WR_ERROR, "row-rejected", "runs.csv", 300, 0, "an outcome that is unknown");
     const char *text = check_as(WR_FORMAT_TABLE);
-    ck_assert_ptr_nonnull(strstr(text, "Findings: 4 errors, 1 warning, 1 note; what may move an answer: none of them."));
+    ck_assert_ptr_nonnull(
+        strstr(text, "Findings: 4 errors, 1 warning, 1 note; what may move an answer: none of them."));
     ck_assert(strstr(text, "runs.csv:300: error") < strstr(text, "runs.csv:92: warning"));
     ck_assert_ptr_nonnull(strstr(text, "runs.csv:57:14: error: start '25:61' is no time [row-rejected]"));
 }
