@@ -150,7 +150,7 @@ static void imposed_by_steps(struct wr_given *g, double confidence, struct wr_cu
         inside = fmax(earliest, inside - small);
     if (wr_share_inside_held(g, outside, g->days->n_trial) >= confidence) inside = outside;
     struct held all = {g, g->days->n_trial, confidence}, some = {g, n, confidence};
-    wr_halve(is_held_inside, &all, 1e-9, 50, &inside, &outside);
+    wr_halve(is_held_inside, &all, 1e-5, 50, &inside, &outside);
     row->reason = WR_CUTOFF_FOUND;
     row->latest_start_min = inside;
     row->mc_error_min = steps_error(g, inside, step);

@@ -88,7 +88,8 @@ double wr_skew_error_log_pdf(double x, double sd, double rho)
     return log(2) + wr_log_normal_pdf(t, 1) - log(scale) + log_normal_cdf(t * rho / sqrt(1 - rho * rho));
 }
 
-double wr_skew_error_log_tail(double x, double sd, double rho)
+/* The normal tail averaged over the half-normal part: no difference that loses everything. */
+static double tail_by_parts(double x, double scale, double rho)
 {
     /* half-normal quantiles at the midpoints of equal parts: of the normal law at 1/2 + (i + 1/2) / (2 N) */
     enum { N = 32 };
@@ -100,9 +101,17 @@ double wr_skew_error_log_tail(double x, double sd, double rho)
     0.9165566675331125, 0.9778975439405420, 1.0431582633184540, 1.1131942771609284, 1.1891643501993368,
     1.2726986411905357, 1.3662038163720984, 1.4734675779471014, 1.6010086648860757, 1.7616704103630663,
     1.9874278859298957, 2.4175590162365048};
-    double tail = 0, scale = sd / wr_skew_unit(rho), a = scale * rho, b = scale * sqrt(1 - rho * rho);
+    double tail = 0, a = scale * rho, b = scale * sqrt(1 - rho * rho);
 
-    if (rho == 0) return log_normal_cdf(-x / sd);
     for (int i = 0; i < N; i++) tail += normal_cdf(-(x - a * (half_normal[i] - WR_SKEW_C0)) / b) / N;
+    return tail;
+}
+
+double wr_skew_error_log_tail(double x, double sd, double rho)
+{
+    if (rho == 0) return log_normal_cdf(-x / sd);
+    double scale = sd / wr_skew_unit(rho), t = x / scale + rho * WR_SKEW_C0, normal = normal_cdf(-t);
+    double tail = normal + 2.0 * wr_owen_t(t, rho / sqrt(1 - rho * rho));
+    if (!(tail > 1e-6 * normal)) tail = tail_by_parts(x, scale, rho);
     return log(fmax(tail, 1e-300));
 }

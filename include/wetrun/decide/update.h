@@ -135,7 +135,7 @@ struct wr_pace_seen {       /* one observation of log minutes: centre + loading 
 struct wr_pace { double mean, sd; }; /* of the run effect's score: b = tau * score, score ~ N(0,1) beforehand */
 
 /* Law of the run effect's score given what was seen. Exact: closed form for normal errors and nothing running, else
- * sums over 81 nodes within 8 standard deviations of what the normal errors alone would say. */
+ * sums over 33 nodes within 8 standard deviations of what the normal errors alone would say. */
 struct wr_pace wr_pace_given(double tau, const struct wr_pace_seen *seen, size_t n_seen);
 
 /* Law of the run effect in every posterior draw given the state: durations get run_effect_shift and run_effect_sd
