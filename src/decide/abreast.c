@@ -11,7 +11,7 @@ static const double no_rate[WR_ABREAST];
 
 void wr_abreast_init(struct wr_abreast *a, size_t n)
 {
-    double *block = wr_alloc(6 * n + 2, WR_ABREAST * sizeof(double));
+    double *block = wr_alloc(6 * n + 4, WR_ABREAST * sizeof(double));
     const double **rows = wr_alloc(4 * n, sizeof(double *));
 
     *a = (struct wr_abreast){.held = SIZE_MAX,
@@ -22,6 +22,8 @@ void wr_abreast_init(struct wr_abreast *a, size_t n)
                              .minutes = ROW(block, 4 * n),
                              .rate = ROW(block, 5 * n),
                              .bent = ROW(block, 6 * n),
+                             .pace = ROW(block, 6 * n + 2),
+                             .pace_rate = ROW(block, 6 * n + 3),
                              .dropped = wr_alloc(n, WR_ABREAST * sizeof(uint64_t)),
                              .before = rows,
                              .minutes_row = rows + 2 * n,
@@ -41,6 +43,12 @@ void wr_abreast_take(struct wr_abreast *a, size_t first, size_t n_all)
 {
     a->n = n_all - first < WR_ABREAST ? n_all - first : WR_ABREAST;
     for (size_t i = 0; i < a->n; i++) a->trial[i] = first + i;
+}
+
+/* Only the run effect's part of the push reaches it, the same for all such tasks. */
+static bool is_paced(const struct wr_days *days, const struct wr_way *way, size_t k)
+{
+    return way && way->run != 0 && way->task[k] == 0 && days->form[k] != WR_FORM_FIXED;
 }
 
 /* How a task answers to a push along the way: not at all, by a fixed rate of its log, or by a function of its own. */
@@ -85,7 +93,7 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
                      size_t n)
 {
     size_t draw[WR_ABREAST];
-    double run_rate[WR_ABREAST];
+    double *run_rate = a->pace_rate;
 
     fill_up(a);
     for (size_t i = 0; i < WR_ABREAST; i++) {
@@ -98,8 +106,8 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
         double *rate = ROW(a->rate, k), by_task = way ? way->task[k] : 0;
         enum wr_form form = answer(days, way, k);
         a->minutes_row[k] = fetch(days->base_min + k * days->n_trial, a->trial, trials_in_a_row, ROW(a->minutes, k));
-        a->rate_row[k] = form == WR_FORM_LOG ? rate : no_rate;
-        if (a->rate_row[k] == no_rate) continue;
+        a->rate_row[k] = is_paced(days, way, k) ? run_rate : form == WR_FORM_LOG ? rate : no_rate;
+        if (a->rate_row[k] != rate) continue;
         const double *slope = fetch(days->slope + k * days->n_draw, draw, draws_in_a_row, rate);
         for (size_t i = 0; i < WR_ABREAST; i++) rate[i] = by_task * slope[i] + run_rate[i];
     }
@@ -143,6 +151,18 @@ static void bend(struct wr_abreast *a, const struct wr_days *days, const struct 
     row->rate = rate;
 }
 
+/* e to the power of the run effect's part of the push, by what makes it of the minutes of single tasks. */
+static void find_pace(struct wr_abreast *a)
+{
+    double one[WR_ABREAST], start[WR_ABREAST], start_rate[WR_ABREAST], rate[WR_ABREAST];
+
+    for (size_t i = 0; i < WR_ABREAST; i++) one[i] = 1;
+    const struct wr_push_row row = {.drop_after_min = INFINITY, .minutes = one, .rate = a->pace_rate,
+                                    .delta = a->delta, .start_min = start, .start_rate = start_rate,
+                                    .end = a->pace, .rate_at_end = rate};
+    a->push(&row);
+}
+
 void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list,
                      size_t n)
 {
@@ -150,8 +170,10 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
     const double **end = a->before, **end_rate = a->before + days->n_task;
 
     fill_up(a);
+    if (way && way->run != 0) find_pace(a);
     for (size_t i = 0; i < n; i++) {
         size_t k = list[i], n_before = 0;
+        bool paced = is_paced(days, way, k);
         enum wr_form form = answer(days, way, k);
         if (walk_begun(a, days, way, k)) continue;
         for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
@@ -164,7 +186,8 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
                                   .floor_min = days->floor_min[k],
                                   .held_min = k == a->held ? a->held_min : NULL,
                                   .drop_after_min = days->drop_after_min[k],
-                                  .given = form == WR_FORM_FIXED || form == WR_FORM_BENT,
+                                  .given = form == WR_FORM_FIXED || form == WR_FORM_BENT || paced,
+                                  .factor = paced ? a->pace : NULL,
                                   .minutes = a->minutes_row[k],
                                   .rate = a->rate_row[k],
                                   .delta = a->delta,

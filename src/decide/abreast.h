@@ -18,6 +18,7 @@ struct wr_abreast {
     double *minutes, *rate;      /* room for rows */
     const double **minutes_row, **rate_row; /* [n_task] the rows as loaded: these, or the days' own */
     double *bent;                /* two rows */
+    double *pace, *pace_rate;    /* what the run effect's part of the push makes of minutes, and the rate of its log */
     const double **before;       /* [2 n_task] rows of ends and of their rates */
     wr_push_fn *push;
 };

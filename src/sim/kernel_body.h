@@ -510,13 +510,17 @@ INLINE void start_of(const struct wr_push_row *row, size_t i, vd *start, vd *rat
     }
 }
 
-INLINE void push_some(const struct wr_push_row *row, bool given, bool drops)
+INLINE void push_some(const struct wr_push_row *row, bool given, bool factor, bool drops)
 {
     for (size_t i = 0; i < WR_ABREAST; i += WIDE_2) {
         vd start, start_rate, minutes = load_2(row->minutes + i), rate = load_2(row->rate + i);
         start_of(row, i, &start, &start_rate);
         if (!given) {
             minutes = minutes * power_of_e(rate * load_2(row->delta + i));
+            rate = rate * minutes;
+        }
+        if (factor) {
+            minutes = minutes * load_2(row->factor + i);
             rate = rate * minutes;
         }
         if (drops) {
@@ -536,9 +540,10 @@ static void push(const struct wr_push_row *given)
 {
     const struct wr_push_row row = *given; /* a copy that nothing else can point to: see follow() */
 
-    if (row.given) push_some(&row, true, isfinite(row.drop_after_min));
-    else if (isfinite(row.drop_after_min)) push_some(&row, false, true);
-    else push_some(&row, false, false);
+    if (row.given && row.factor) push_some(&row, true, true, isfinite(row.drop_after_min));
+    else if (row.given) push_some(&row, true, false, isfinite(row.drop_after_min));
+    else if (isfinite(row.drop_after_min)) push_some(&row, false, false, true);
+    else push_some(&row, false, false, false);
 }
 
 /* ---- lattice points and tails ---- */

@@ -19,6 +19,7 @@ struct wr_push_row {
     double drop_after_min;     /* INFINITY: it is never dropped */
     bool given;                /* false: it takes minutes * exp(rate * delta); true: minutes as they are, changing by
                                   rate */
+    const double *factor;      /* or NULL; of given minutes, which it multiplies, and then rate is that of its log */
     const double *minutes, *rate, *delta;
     double *start_min, *start_rate, *end, *rate_at_end; /* out; where it is dropped, end = start and the rates agree */
     uint64_t *dropped;         /* out: all ones or 0; NULL only if drop_after_min is INFINITY */

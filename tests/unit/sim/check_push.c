@@ -42,7 +42,8 @@ static void make(struct made *m, unsigned variant, unsigned long long *state)
     m->row = (struct wr_push_row){
         .end_min = m->ends, .end_rate = m->end_rates, .n_before = variant % (N_BEFORE + 1), .floor_min = 30,
         .held_min = variant & 4 ? m->held : NULL, .drop_after_min = variant & 8 ? 70 : INFINITY, .given = variant & 16,
-        .minutes = m->minutes, .rate = m->rate, .delta = m->delta, .start_min = m->out[0], .start_rate = m->out[1],
+        .factor = (variant & 48) == 48 ? m->held : NULL, .minutes = m->minutes, .rate = m->rate,
+        .delta = m->delta, .start_min = m->out[0], .start_rate = m->out[1],
         .end = m->out[2], .rate_at_end = m->out[3], .dropped = m->dropped};
 }
 
@@ -65,8 +66,8 @@ START_TEST(as_written_out)
         }
         bool dropped = start > m.row.drop_after_min;
         double power = fmin(fmax(m.rate[i] * m.delta[i], -700), 700);
-        double minutes = m.row.given ? m.minutes[i] : m.minutes[i] * exp(power);
-        double rate = m.row.given ? m.rate[i] : m.rate[i] * minutes;
+        double factor = m.row.factor ? m.held[i] : m.row.given ? 1 : exp(power), minutes = m.minutes[i] * factor;
+        double rate = m.row.given && !m.row.factor ? m.rate[i] : m.rate[i] * minutes;
         if (dropped) minutes = rate = 0;
         ck_assert_double_eq(m.out[0][i], start);
         ck_assert_double_eq(m.out[1][i], start_rate);
@@ -80,7 +81,7 @@ END_TEST
 
 START_TEST(the_same_bytes_from_every_kernel)
 {
-    for (unsigned variant = 0; variant < 32; variant++) {
+    for (unsigned variant = 0; variant < 64; variant++) {
         unsigned long long state = 71 + variant;
         struct made first, other;
         make(&first, variant, &state);
@@ -116,7 +117,7 @@ Suite *suite_push(void)
     Suite *s = suite_create("push");
     TCase *t = tcase_create("rows");
 
-    tcase_add_loop_test(t, as_written_out, 0, 32);
+    tcase_add_loop_test(t, as_written_out, 0, 64);
     tcase_add_test(t, the_same_bytes_from_every_kernel);
     tcase_add_test(t, no_push_changes_nothing);
     suite_add_tcase(s, t);
