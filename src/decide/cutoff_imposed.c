@@ -122,6 +122,53 @@ static bool is_held_inside(void *arg, double start_min)
     return wr_share_inside_held(h->given, start_min, h->n) >= h->confidence;
 }
 
+/* Weight inside of the days from `first` on that are walked side by side. */
+static double block_inside(struct wr_given *g, size_t first, size_t n, double s)
+{
+    double out[WR_ABREAST], inside = 0;
+    size_t n_in = wr_given_held(g, first, n, s, out, NULL);
+
+    for (size_t j = 0; j < n_in; j++)
+        if (out[j] <= g->limit->minutes) inside += g->weight[first + j];
+    return inside;
+}
+
+/* Days by blocks, where nearly all of them are settled. */
+struct blocks {
+    const struct held *held;
+    size_t *open, n_open;      /* where the blocks start that are not */
+    double settled, wanted;    /* weight inside */
+};
+
+static bool is_block_inside(void *arg, double start_min)
+{
+    const struct blocks *b = arg;
+    double inside = b->settled;
+
+    for (size_t i = 0; i < b->n_open; i++) inside += block_inside(b->held->given, b->open[i], b->held->n, start_min);
+    return inside >= b->wanted;
+}
+
+/* First with all days, then, between starts a hundredth of a minute apart, with those blocks alone of which some day
+ * is inside at one of the two and not at the other. */
+static void halve_held(struct held *h, double *inside, double *outside)
+{
+    struct blocks b = {.held = h, .open = WR_NEW_ARRAY(size_t, h->n / WR_ABREAST + 1)};
+    double total = 0;
+
+    wr_halve(is_held_inside, h, 0.01, 50, inside, outside);
+    for (size_t i = 0; i < h->n; i++) total += h->given->weight[i];
+    b.wanted = h->confidence * total * (1 - 1e-12);
+    for (size_t first = 0; first < h->n; first += WR_ABREAST) {
+        double early = block_inside(h->given, first, h->n, *inside),
+               late = block_inside(h->given, first, h->n, *outside);
+        if (fabs(early - late) > 0) b.open[b.n_open++] = first;
+        else b.settled += early;
+    }
+    wr_halve(is_block_inside, &b, 1e-9, 50, inside, outside);
+    wr_free(b.open);
+}
+
 /* The start to be looked at after s: a step later, but never past the task's own drop_after, for just before it is
  * dropped is when it is latest. */
 static double next_start(const struct wr_given *g, double s, double step)
@@ -150,7 +197,7 @@ static void imposed_by_steps(struct wr_given *g, double confidence, struct wr_cu
         inside = fmax(earliest, inside - small);
     if (wr_share_inside_held(g, outside, g->days->n_trial) >= confidence) inside = outside;
     struct held all = {g, g->days->n_trial, confidence}, some = {g, n, confidence};
-    wr_halve(is_held_inside, &all, 1e-5, 50, &inside, &outside);
+    halve_held(&all, &inside, &outside);
     row->reason = WR_CUTOFF_FOUND;
     row->latest_start_min = inside;
     row->mc_error_min = steps_error(g, inside, step);
