@@ -89,6 +89,18 @@ static bool are_in_a_row(const size_t *at)
     return true;
 }
 
+/* What no push changes of the row of a task that has begun: all of it, once it has ended. */
+static void load_begun(struct wr_abreast *a, const struct wr_days *days, size_t k)
+{
+    for (size_t i = 0; i < WR_ABREAST; i++) {
+        size_t at = k * WR_ABREAST + i;
+        a->start_min[at] = days->now->begin_min[k];
+        a->end_min[at] = days->now->end_min[k];
+        a->start_rate[at] = a->end_rate[at] = 0;
+        a->dropped[at] = 0;
+    }
+}
+
 void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list,
                      size_t n)
 {
@@ -105,6 +117,10 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
         size_t k = list[j];
         double *rate = ROW(a->rate, k), by_task = way ? way->task[k] : 0;
         enum wr_form form = answer(days, way, k);
+        if (wr_days_begin_is_known(days, k)) {
+            load_begun(a, days, k);
+            continue;
+        }
         a->minutes_row[k] = fetch(days->base_min + k * days->n_trial, a->trial, trials_in_a_row, ROW(a->minutes, k));
         a->rate_row[k] = is_paced(days, way, k) ? run_rate : form == WR_FORM_LOG ? rate : no_rate;
         if (a->rate_row[k] != rate) continue;
@@ -115,21 +131,15 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
 
 /* ---- tasks that have begun ---- */
 
-/* The row of a task that has begun; false if it has not. */
-static bool walk_begun(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k)
+static void walk_running(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k)
 {
-    if (!wr_days_begin_is_known(days, k)) return false;
     for (size_t i = 0; i < a->n; i++) {
         size_t at = k * WR_ABREAST + i;
         struct wr_taken t;
         (void)wr_days_begun(days, way, a->trial[i], k, a->delta[i], &t);
-        a->start_min[at] = days->now->begin_min[k];
-        a->start_rate[at] = 0;
         a->end_min[at] = days->now->begin_min[k] + t.minutes;
         a->end_rate[at] = way ? t.by_z * way->task[k] + t.by_run * way->run : 0;
-        a->dropped[at] = 0;
     }
-    return true;
 }
 
 static void bend(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k,
@@ -175,7 +185,10 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
         size_t k = list[i], n_before = 0;
         bool paced = is_paced(days, way, k);
         enum wr_form form = answer(days, way, k);
-        if (walk_begun(a, days, way, k)) continue;
+        if (wr_days_begin_is_known(days, k)) {
+            if (days->now->state[k] == WR_NOW_RUNNING) walk_running(a, days, way, k);
+            continue;
+        }
         for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
             end[n_before] = ROW(a->end_min, net->pred[j]);
             end_rate[n_before++] = ROW(a->end_rate, net->pred[j]);

@@ -140,8 +140,8 @@ static double most_rate(const struct wr_given *g, size_t trial)
     for (size_t i = 0; i < g->n_start_list; i++) {
         size_t k = g->start_list[i];
         double rate = g->way.task[k] * days->slope[k * days->n_draw + draw] + g->way.run * days->run_sd[draw];
-        if (days->form[k] == WR_FORM_BENT || (days->now && days->now->state[k] == WR_NOW_RUNNING)) return INFINITY;
-        most = fmax(most, rate);
+        if (days->form[k] == WR_FORM_BENT) return INFINITY;
+        most = fmax(most, rate); /* what has run longer rises no faster: the bound that it is above rises with it */
     }
     return most;
 }
