@@ -131,6 +131,22 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
 
 /* ---- tasks that have begun ---- */
 
+/* By the kernel's exp. */
+static void walk_running_log(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k)
+{
+    double one[WR_ABREAST], log_minutes[WR_ABREAST], log_rate[WR_ABREAST], *end = ROW(a->end_min, k);
+    const double begin = days->now->begin_min[k];
+
+    for (size_t i = 0; i < WR_ABREAST; i++) one[i] = 1;
+    wr_days_run_on(days, way, a->trial, WR_ABREAST, k, a->delta, log_minutes, log_rate);
+    const struct wr_push_row row = {.floor_min = begin, .drop_after_min = INFINITY, .minutes = one,
+                                    .rate = log_minutes, .delta = one, .start_min = ROW(a->start_min, k),
+                                    .start_rate = ROW(a->start_rate, k), .end = end,
+                                    .rate_at_end = ROW(a->end_rate, k)};
+    a->push(&row);
+    for (size_t i = 0; i < WR_ABREAST; i++) ROW(a->end_rate, k)[i] = (end[i] - begin) * log_rate[i];
+}
+
 static void walk_running(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k)
 {
     for (size_t i = 0; i < a->n; i++) {
@@ -186,7 +202,9 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
         bool paced = is_paced(days, way, k);
         enum wr_form form = answer(days, way, k);
         if (wr_days_begin_is_known(days, k)) {
-            if (days->now->state[k] == WR_NOW_RUNNING) walk_running(a, days, way, k);
+            if (days->now->state[k] != WR_NOW_RUNNING) continue;
+            if (days->form[k] == WR_FORM_LOG) walk_running_log(a, days, way, k);
+            else walk_running(a, days, way, k);
             continue;
         }
         for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {

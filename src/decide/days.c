@@ -214,31 +214,63 @@ static double share_given_back(const struct wr_days *days, size_t k, const struc
     return slope_min * r->day_factor / minutes * at_least / slope_least;
 }
 
+static struct wr_taken running_bent(const struct wr_days *days, size_t trial, size_t k, double z_free, double run_push)
+{
+    struct reach r = running_reach(days, trial, k, run_push);
+    double by_v, by_least, slope_min, z = wr_tail_above(days->tail, z_free, r.least, &by_v, &by_least);
+    double minutes = r.day_factor * wr_bend_minutes(&days->bend[k], z, &slope_min);
+    double given_back = by_least * share_given_back(days, k, &r, minutes, slope_min);
+
+    return (struct wr_taken){.minutes = minutes, .by_z = r.day_factor * slope_min * by_v,
+                             .by_run = minutes * days->run_sd[days->draw[trial]] * (1 - given_back)};
+}
+
+struct run_on {                /* log minutes, and their derivatives */
+    double log, by_z, by_run;
+};
+
+static inline struct run_on run_on(const struct wr_days *days, size_t trial, size_t k, double z_free, double run_push)
+{
+    size_t draw = days->draw[trial];
+    double by_v, by_least, slope = days->slope[k * days->n_draw + draw];
+    struct reach r = running_reach(days, trial, k, run_push);
+    double z = wr_tail_above(days->tail, z_free, r.least, &by_v, &by_least);
+
+    return (struct run_on){fmax(days->elapsed_log[k], r.centre_log + slope * z), slope * by_v,
+                           days->run_sd[draw] * (1 - by_least)}; /* a slower day needs less luck to run so long */
+}
+
 static struct wr_taken running_minutes(const struct wr_days *days, size_t trial, size_t k, double z_free,
                                        double run_push)
 {
-    double elapsed = fmax(0, days->now->now_min - days->now->begin_min[k]), by_v, by_least, slope_min;
-    size_t draw = days->draw[trial];
+    double elapsed = fmax(0, days->now->now_min - days->now->begin_min[k]);
     struct wr_taken t = {0};
 
-    if (days->form[k] == WR_FORM_FIXED) {
-        t.minutes = fmax(elapsed, days->base_min[k * days->n_trial + trial]);
-        return t;
+    switch ((enum wr_form)days->form[k]) {
+    case WR_FORM_FIXED: t.minutes = days->base_min[k * days->n_trial + trial]; break;
+    case WR_FORM_BENT: t = running_bent(days, trial, k, z_free, run_push); break;
+    case WR_FORM_LOG: {
+        struct run_on on = run_on(days, trial, k, z_free, run_push);
+        t.minutes = exp(on.log);
+        t.by_z = t.minutes * on.by_z;
+        t.by_run = t.minutes * on.by_run;
+    } break;
     }
-    struct reach r = running_reach(days, trial, k, run_push);
-    double z = wr_tail_above(days->tail, z_free, r.least, &by_v, &by_least);
-    if (days->form[k] == WR_FORM_BENT) {
-        double minutes = r.day_factor * wr_bend_minutes(&days->bend[k], z, &slope_min);
-        t.minutes = fmax(elapsed, minutes);
-        t.by_z = r.day_factor * slope_min * by_v;
-        t.by_run = minutes * days->run_sd[draw] * (1 - by_least * share_given_back(days, k, &r, minutes, slope_min));
-        return t;
-    }
-    double slope = days->slope[k * days->n_draw + draw];
-    t.minutes = fmax(elapsed, exp(r.centre_log + slope * z));
-    t.by_z = t.minutes * slope * by_v;
-    t.by_run = t.minutes * days->run_sd[draw] * (1 - by_least); /* a slower day needs less luck to run so long */
+    t.minutes = fmax(elapsed, t.minutes);
     return t;
+}
+
+void wr_days_run_on(const struct wr_days *days, const struct wr_way *way, const size_t *trial, size_t n, size_t k,
+                    const double *delta, double *minutes_log, double *rate)
+{
+    const double by_task = way ? way->task[k] : 0, by_run = way ? way->run : 0;
+
+    for (size_t i = 0; i < n; i++) {
+        double z_free = (double)days->z[k * days->n_trial + trial[i]] + by_task * delta[i];
+        struct run_on on = run_on(days, trial[i], k, z_free, by_run * delta[i]);
+        minutes_log[i] = on.log;
+        rate[i] = by_task * on.by_z + by_run * on.by_run;
+    }
 }
 
 bool wr_days_begun(const struct wr_days *days, const struct wr_way *way, size_t trial, size_t k, double delta,

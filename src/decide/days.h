@@ -82,6 +82,11 @@ static inline bool wr_days_begin_is_known(const struct wr_days *days, size_t tas
 bool wr_days_begun(const struct wr_days *days, const struct wr_way *way, size_t trial, size_t task, double delta,
                    struct wr_taken *taken);
 
+/* Of a running task of WR_FORM_LOG on days trial[n], each pushed by its delta: log of the minutes it takes in all, and
+ * the derivative of that by the push. */
+void wr_days_run_on(const struct wr_days *days, const struct wr_way *way, const size_t *trial, size_t n, size_t task,
+                    const double *delta, double *minutes_log, double *rate);
+
 /* Room for one walk of one day; all arrays [n_task]. Many days at once: abreast.h. */
 struct wr_walk {
     double *start_min, *end_min;
