@@ -95,7 +95,7 @@ static enum wr_status guarded(void *arg, struct wr_error *err)
 }
 
 /* Of an error of the program itself nothing more is asked of memory. */
-static void say(enum wr_status status, const struct wr_error *err)
+static void say_trouble(enum wr_status status, const struct wr_error *err)
 {
     if (status == WR_E_MEMORY || status == WR_E_BUG) fprintf(stderr, "wetrun: %s\n", err->text);
     else wr_say_error(err);
@@ -120,11 +120,11 @@ int main(int argc, char **argv)
     wr_json_use_our_memory();
     struct wr_pool *pool = wr_pool_new();
     enum wr_status status = pool ? wr_guard(pool, guarded, &call, &err) : wr_fail(&err, WR_E_MEMORY, "out of memory");
-    if (status) say(status, &err);
+    if (status) say_trouble(status, &err);
     wr_pool_release(pool);
     if (fclose(stdout) != 0 && !status) {
         status = wr_fail(&err, WR_E_OUTPUT, "standard output: could not be written");
-        say(status, &err);
+        say_trouble(status, &err);
     }
     return status ? wr_status_exit_code(status) : call.verdict;
 }

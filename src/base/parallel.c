@@ -22,7 +22,7 @@ struct job {
     struct wr_error why;
 };
 
-static void run(struct job *job, unsigned worker)
+static void do_pieces(struct job *job, unsigned worker)
 {
     while (!atomic_load_explicit(&job->trouble, memory_order_relaxed)) {
         size_t piece = atomic_fetch_add_explicit(&job->next, 1, memory_order_relaxed);
@@ -41,7 +41,7 @@ static enum wr_status run_guarded(void *arg, struct wr_error *err)
     struct worker *w = arg;
 
     (void)err;
-    run(w->job, w->number);
+    do_pieces(w->job, w->number);
     return WR_OK;
 }
 
@@ -62,7 +62,7 @@ static void *run_helper(void *arg)
     unsigned number = atomic_fetch_add_explicit(&job->n_worker, 1, memory_order_relaxed);
 
     if (job->is_guarded) work_guarded(job, number);
-    else run(job, number);
+    else do_pieces(job, number);
     return NULL;
 }
 
@@ -89,7 +89,7 @@ void wr_parallel_for_worker(size_t n_piece, unsigned n_worker, void (*work)(void
            && pthread_create(&thread[started], NULL, run_helper, &job) == 0)
         started++;
     if (job.is_guarded) work_guarded(&job, 0);
-    else run(&job, 0);
+    else do_pieces(&job, 0);
     while (started > 0) pthread_join(thread[--started], NULL);
     if (atomic_load(&job.trouble)) wr_give_up(job.why.status, "%s", job.why.text);
     if (tell && n_piece) tell(tell_arg, 1);

@@ -21,7 +21,7 @@ static char peek(const struct cursor *c)
     return c->at < c->end ? *c->at : '\0';
 }
 
-static bool take(struct cursor *c, char wanted)
+static bool take_char(struct cursor *c, char wanted)
 {
     if (c->at == c->end || *c->at != wanted) return false;
     c->at++;
@@ -63,8 +63,8 @@ static enum wr_time_trouble take_clock(struct cursor *c, struct clock *clock)
     int64_t fraction = 0;
     int digits = c->end - c->at > 1 && c->at[1] == ':' ? 1 : 2;
 
-    if (!take_digits(c, digits, &h) || !take(c, ':') || !take_digits(c, 2, &m)) return WR_TIME_NOT_A_TIME;
-    if (take(c, ':')) {
+    if (!take_digits(c, digits, &h) || !take_char(c, ':') || !take_digits(c, 2, &m)) return WR_TIME_NOT_A_TIME;
+    if (take_char(c, ':')) {
         if (!take_digits(c, 2, &s)) return WR_TIME_NOT_A_TIME;
         if ((peek(c) == '.' || peek(c) == ',') && (c->at++, !take_fraction(c, &fraction))) return WR_TIME_NOT_A_TIME;
     }
@@ -105,8 +105,8 @@ static enum wr_time_trouble take_date(struct cursor *c, int64_t *day)
 
     if (!take_digits(c, 4, &y)) return WR_TIME_NOT_A_TIME;
     char mark = peek(c);
-    if ((mark != '-' && mark != '/') || !take(c, mark) || !take_digits(c, 2, &m)) return WR_TIME_NOT_A_TIME;
-    if (!take(c, mark) || !take_digits(c, 2, &d)) return WR_TIME_NOT_A_TIME;
+    if ((mark != '-' && mark != '/') || !take_char(c, mark) || !take_digits(c, 2, &m)) return WR_TIME_NOT_A_TIME;
+    if (!take_char(c, mark) || !take_digits(c, 2, &d)) return WR_TIME_NOT_A_TIME;
     if (m < 1 || m > 12 || d < 1 || d > month_length(y, m)) return WR_TIME_NO_SUCH_DATE;
     if (y < 1700 || y > 2250) return WR_TIME_TOO_FAR; /* nanoseconds in 64 bits */
     *day = days_from(y, m, d);
@@ -119,12 +119,12 @@ static enum wr_time_trouble take_zone(struct cursor *c, int64_t *offset_min)
     int h, m = 0;
 
     if (peek(c) == ' ') c->at++;
-    if (take(c, 'Z') || take(c, 'z')) return WR_TIME_OK;
+    if (take_char(c, 'Z') || take_char(c, 'z')) return WR_TIME_OK;
     int sign = peek(c) == '-' ? -1 : 1;
-    if (!take(c, '+') && !take(c, '-')) return WR_TIME_NOT_A_TIME;
+    if (!take_char(c, '+') && !take_char(c, '-')) return WR_TIME_NOT_A_TIME;
     if (!take_digits(c, 2, &h)) return WR_TIME_NOT_A_TIME;
     if (c->at < c->end) {
-        (void)take(c, ':');
+        (void)take_char(c, ':');
         if (!take_digits(c, 2, &m)) return WR_TIME_NOT_A_TIME;
     }
     if (h > 23 || m > 59) return WR_TIME_NO_SUCH_TIME;
@@ -139,7 +139,7 @@ static enum wr_time_trouble parse_stamp(struct cursor *c, struct wr_log_time *ti
     enum wr_time_trouble trouble = take_date(c, &day);
 
     if (trouble != WR_TIME_OK) return trouble;
-    if (!take(c, 'T') && !take(c, 't') && !take(c, ' ')) return WR_TIME_NOT_A_TIME;
+    if (!take_char(c, 'T') && !take_char(c, 't') && !take_char(c, ' ')) return WR_TIME_NOT_A_TIME;
     if ((trouble = take_clock(c, &clock)) != WR_TIME_OK) return trouble;
     time->kind = c->at == c->end ? WR_TIME_STAMP : WR_TIME_ZONED;
     if (time->kind == WR_TIME_ZONED && (trouble = take_zone(c, &offset_min)) != WR_TIME_OK) return trouble;

@@ -102,7 +102,7 @@ static void make_rows(const struct job *job, size_t r, size_t first, unsigned ch
 }
 
 /* One task, all limits. */
-static void work(void *arg, size_t r)
+static void make_rows_of_task(void *arg, size_t r)
 {
     struct job *job = arg;
     size_t n_limit = job->card->n_limit;
@@ -205,7 +205,8 @@ enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis
     wr_days_make(&days, net, basis->durations, scenarios, options->now);
     wr_days_walk_all(&days);
     struct job job = {&days, options, card};
-    wr_parallel_for_told(card->n_row, options->n_thread, work, &job, options->progress, options->progress_arg);
+    wr_parallel_for_told(card->n_row, options->n_thread, make_rows_of_task, &job, options->progress,
+                         options->progress_arg);
     count_over(&days, card);
     wr_days_release(&days);
     return WR_OK;

@@ -103,7 +103,7 @@ struct looking {
     size_t first;           /* of those to be walked */
 };
 
-static void walk(const struct looking *l, const struct wr_variant *v, bool other_people, struct look *look)
+static void simulate_look(const struct looking *l, const struct wr_variant *v, bool other_people, struct look *look)
 {
     struct wr_scenarios own = {0};
     struct wr_days days;
@@ -137,7 +137,7 @@ static void look_at(void *arg, size_t piece)
 
     look->possible = changed_make(&c, l->plan, l->base, l->moves, &look->row);
     if (!look->possible) return;
-    walk(l, &c.variant, moves_people(l, &look->row), look);
+    simulate_look(l, &c.variant, moves_people(l, &look->row), look);
     changed_release(&c);
 }
 
@@ -387,7 +387,7 @@ static enum wr_status look_afresh(struct wr_search *s, const struct looking *l, 
     return status;
 }
 
-static void say(const struct looking *l, double share_done)
+static void tell_progress(const struct looking *l, double share_done)
 {
     if (l->options->progress) l->options->progress(l->options->progress_arg, share_done);
 }
@@ -405,12 +405,12 @@ enum wr_status wr_search_run(struct wr_search *search, const struct wr_plan *pla
     for (size_t i = 0; i < moves->n_move; i++) ask(&l, &(struct wr_search_row){.n_move = 1, .move = {i}});
     look_at_all(&l);
     for (size_t n_move = 2; n_move <= most; n_move++) {
-        say(&l, (double)(n_move - 1) / (double)(most + 1));
+        tell_progress(&l, (double)(n_move - 1) / (double)(most + 1));
         ask_combinations(&l, n_move);
         look_at_all(&l);
     }
     choose(search, &l);
-    say(&l, (double)most / (double)(most + 1));
+    tell_progress(&l, (double)most / (double)(most + 1));
     search->n_allowed = moves->n_move;
     for (size_t i = 1; i < l.n_look; i++) {
         search->n_looked_at += l.look[i].possible;

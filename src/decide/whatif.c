@@ -266,7 +266,7 @@ static void make_days(struct wr_days *days, struct wr_scenarios *s, const struct
     wr_days_change(days, v);
 }
 
-static void work(void *arg, size_t piece)
+static void run_variant(void *arg, size_t piece)
 {
     struct job *job = arg;
     const struct wr_variant *v = &job->variant[piece];
@@ -468,7 +468,7 @@ static enum wr_status run_lines(struct job *job, const struct wr_variant *base, 
                         .n_trial = options->n_trial ? options->n_trial : TRIALS, .seed = options->seed};
     size_t most = job->n_trial / DAYS_PER_DRAW;
     job->n_thin = base->durations->n_draw < most ? base->durations->n_draw : most ? most : 1;
-    wr_parallel_for(n + 1, options->n_thread, work, job);
+    wr_parallel_for(n + 1, options->n_thread, run_variant, job);
     return WR_OK;
 }
 

@@ -180,7 +180,7 @@ static enum wr_status put_all(struct set *set, struct wr_error *err)
     return status;
 }
 
-static void settle(struct set *set)
+static void finish_set(struct set *set)
 {
     for (size_t i = 0; i < set->n; i++) staged_drop_replaced(&set->staged[i]);
     for (size_t i = 0; i < set->n && set->folder; i++) staged_sweep(&set->staged[i]); /* we have the lock */
@@ -202,7 +202,7 @@ static enum wr_status commit(struct set *set, struct wr_error *err)
     enum wr_status status = put_all(set, err);
 
     if (status) take_back(set);
-    else settle(set);
+    else finish_set(set);
     return status;
 }
 

@@ -19,7 +19,7 @@ size_t wr_context_firm_runs(const struct wr_present_context *ctx)
     return ctx->not_firm ? 0 : ctx->n_run;
 }
 
-static size_t count(const struct wr_present_context *ctx, enum wr_severity severity)
+static size_t count_findings(const struct wr_present_context *ctx, enum wr_severity severity)
 {
     size_t n = 0;
 
@@ -29,7 +29,7 @@ static size_t count(const struct wr_present_context *ctx, enum wr_severity sever
 
 size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_str *out)
 {
-    size_t n_error = count(ctx, WR_ERROR), n_warning = count(ctx, WR_WARNING);
+    size_t n_error = count_findings(ctx, WR_ERROR), n_warning = count_findings(ctx, WR_WARNING);
 
     if (n_error) wr_str_addf(out, "%zu error%s", n_error, n_error == 1 ? "" : "s");
     if (n_error && n_warning) wr_str_add(out, ", ");

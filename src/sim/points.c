@@ -240,7 +240,7 @@ static void fill_minutes(const struct work *w, struct workspace *r, size_t draw)
 /* ---- walking with a given run effect ---- */
 
 /* Ends of all tasks, minutes that are not fixed times factor (NULL: 1). */
-static void walk(const struct wr_setup *s, struct workspace *r, const float *factor)
+static void walk_points(const struct wr_setup *s, struct workspace *r, const float *factor)
 {
     const struct wr_network *net = s->net;
     const struct wr_kernel *kernel = s->kernel;
@@ -326,7 +326,7 @@ static void by_scale(const struct work *w, struct workspace *r, size_t draw, str
     double shift = natural(s->run_shift[draw]), sd = natural(s->run_sd[draw]);
     float slope = slope_of(sd), *any = r->measure + s->n_limit * N;
 
-    walk(s, r, NULL);
+    walk_points(s, r, NULL);
     for (size_t q = 0; q < s->n_limit; q++) {
         double at = log((double)s->limit[q].minutes);
         measure(s, r, q, r->measure);
@@ -375,7 +375,7 @@ static void walk_at(const struct wr_setup *s, struct workspace *r, size_t draw)
 {
     for (size_t i = 0; i < N; i++) r->factor[i] = s->run_shift[draw] + s->run_sd[draw] * r->t[i];
     s->kernel->exp2_row(r->factor, N, r->factor);
-    walk(s, r, r->factor);
+    walk_points(s, r, r->factor);
 }
 
 /* The same, then ln(measure / limit). */

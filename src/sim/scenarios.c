@@ -181,7 +181,7 @@ static void describe_tasks(struct making *m)
     }
 }
 
-static void make(struct making *m, size_t n_trial, unsigned n_thread)
+static void make_trials(struct making *m, size_t n_trial, unsigned n_thread)
 {
     struct wr_scenarios *s = m->s;
     size_t n_task = m->d->n_task;
@@ -208,7 +208,7 @@ void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durati
     struct making m = {.kernel = wr_kernel_best(), .s = s, .d = durations, .seed = seed, .n_draw = durations->n_draw,
                        .draw_step = 1};
 
-    make(&m, n_trial, n_thread);
+    make_trials(&m, n_trial, n_thread);
 }
 
 void wr_scenarios_share_luck(struct wr_scenarios *s, const struct wr_durations *durations, size_t most_draws,
@@ -219,7 +219,7 @@ void wr_scenarios_share_luck(struct wr_scenarios *s, const struct wr_durations *
                        .n_draw = (durations->n_draw + step - 1) / step, .draw_step = step};
 
     WR_BUG_IF(n_round >= WR_CHUNK - 4 * WR_LANES);
-    make(&m, m.n_draw * n_round, n_thread);
+    make_trials(&m, m.n_draw * n_round, n_thread);
 }
 
 void wr_scenarios_release(struct wr_scenarios *s)

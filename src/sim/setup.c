@@ -24,7 +24,7 @@ static bool all_finite(const double *x, size_t n)
     return true;
 }
 
-static enum wr_status check(const struct wr_network *net, const struct wr_durations *d, struct wr_error *err)
+static enum wr_status check_input(const struct wr_network *net, const struct wr_durations *d, struct wr_error *err)
 {
     size_t n = d->n_draw;
 
@@ -188,7 +188,7 @@ enum wr_status wr_setup_build(struct wr_setup *s, const struct wr_kernel *kernel
 {
     *s = (struct wr_setup){.kernel = kernel, .net = net, .durations = durations, .seed = seed,
                            .n_task = net->n_task, .n_draw = durations->n_draw};
-    enum wr_status status = check(net, durations, err);
+    enum wr_status status = check_input(net, durations, err);
     if (status != WR_OK) return status;
     s->n_row = s->n_draw == 1 ? 1 : s->n_draw + WR_BLOCK;
     set_up_people(s);

@@ -219,7 +219,7 @@ static bool may_drop(const struct wr_setup *s, size_t k)
     return s->net->drop_after_min[k] < INFINITY;
 }
 
-static void walk(struct workspace *r, uint64_t first)
+static void walk_trials(struct workspace *r, uint64_t first)
 {
     const struct wr_setup *s = r->p->setup;
     size_t place = wr_setup_place(s, first);
@@ -459,7 +459,7 @@ static void do_chunk(struct work *w, struct workspace *r, size_t chunk, struct w
     for (size_t i = 0; i < WR_BLOCK; i++) r->one[i] = 1;
     for (size_t at = 0; at < n; at += WR_BLOCK) {
         size_t n_valid = n - at < WR_BLOCK ? n - at : WR_BLOCK;
-        walk(r, first + at);
+        walk_trials(r, first + at);
         mark_paths(r, n_valid);
         count_drops(r, n_valid);
         for (size_t i = 0; i < n_valid; i++) r->finish_count[wr_window_bin(&t->finish_window, r->finish[i])]++;
@@ -498,7 +498,7 @@ static void choose_windows(struct wr_trials *t, struct workspace *r)
     seed_streams(r, 0);
     r->in_detail = true;
     for (size_t b = 0; b < PILOT_BLOCKS; b++) {
-        walk(r, b * WR_BLOCK);
+        walk_trials(r, b * WR_BLOCK);
         float *place = seen + b * WR_BLOCK;
         for (size_t k = 0; k < s->n_task; k++)
             for (int what = 0; what < WR_N_DETAIL; what++, place += n)

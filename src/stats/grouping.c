@@ -212,7 +212,7 @@ static void shuffle_grouping(struct walk *w, gsl_rng *rng)
 
 typedef void visit_fn(void *arg, const unsigned char *group);
 
-static void show(struct walk *w, visit_fn *visit, void *arg)
+static void visit_grouping(struct walk *w, visit_fn *visit, void *arg)
 {
     for (size_t i = 0; i < w->grouping->n_run; i++) w->group[w->member[i]] = w->label[i];
     visit(arg, w->group);
@@ -251,17 +251,17 @@ static void visit_groupings(const struct wr_grouping *g, const struct wr_permuta
     if (about->exact) {
         for (size_t s = 0; s < g->n_run; s++) first_arrangement(w.label + w.begin[s], w.begin[s + 1] - w.begin[s]);
         about->n_grouping = number;
-        do show(&w, visit, arg);
+        do visit_grouping(&w, visit, arg);
         while (next_grouping(&w));
     } else {
         gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
         gsl_rng_set(rng, wr_gsl_seed_alone(o->seed));
         about->n_grouping = 1 + (double)o->n_random;
         about->smallest_p = fmax(about->smallest_p, 1 / about->n_grouping);
-        show(&w, visit, arg);
+        visit_grouping(&w, visit, arg);
         for (size_t i = 0; i < o->n_random; i++) {
             shuffle_grouping(&w, rng);
-            show(&w, visit, arg);
+            visit_grouping(&w, visit, arg);
         }
         wr_free(rng);
     }

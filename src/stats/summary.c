@@ -6,7 +6,7 @@ struct running_sum {
     double sum, lost;
 };
 
-static void add(struct running_sum *r, double v)
+static void add_value(struct running_sum *r, double v)
 {
     double t = r->sum + v;
     r->lost += fabs(r->sum) >= fabs(v) ? (r->sum - t) + v : (v - t) + r->sum;
@@ -16,7 +16,7 @@ static void add(struct running_sum *r, double v)
 double wr_sum(const double *value, size_t n)
 {
     struct running_sum r = {0, 0};
-    for (size_t i = 0; i < n; i++) add(&r, value[i]);
+    for (size_t i = 0; i < n; i++) add_value(&r, value[i]);
     return r.sum + r.lost;
 }
 
@@ -28,8 +28,8 @@ struct wr_summary wr_summarise(const double *value, size_t n)
 
     for (size_t i = 0; i < n; i++) {
         double d = value[i] - s.mean;
-        add(&square, d * d);
-        add(&rest, d);
+        add_value(&square, d * d);
+        add_value(&rest, d);
         s.least = fmin(s.least, value[i]);
         s.most = fmax(s.most, value[i]);
     }

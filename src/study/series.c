@@ -329,7 +329,7 @@ static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_
 
 struct call { struct wr_series_study *series; const struct wr_study_options *options; };
 
-static enum wr_status run(void *arg, struct wr_error *err)
+static enum wr_status run_call(void *arg, struct wr_error *err)
 {
     struct wr_series_study *s = ((struct call *)arg)->series;
     const struct wr_study_options *options = ((struct call *)arg)->options;
@@ -350,7 +350,7 @@ enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_st
 {
     s->pool = wr_pool_new();
     if (!s->pool) return wr_fail(err, WR_E_MEMORY, "out of memory");
-    enum wr_status status = wr_guard(s->pool, run, &(struct call){s, options}, err);
+    enum wr_status status = wr_guard(s->pool, run_call, &(struct call){s, options}, err);
     if (status != WR_E_MEMORY && status != WR_E_BUG) return status;
     for (size_t e = 0; e < s->n_excursion; e++) wr_study_release(&s->excursion[e].study); /* each has a pool of its
                                                                                              own */

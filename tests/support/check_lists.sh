@@ -23,6 +23,12 @@ same commands "enum wr_command_id"
 sed -n 's/^ *\[\(WR_RESULT_[A-Z_]*\)\] = .*/\1/p' src/study/results.c >"$scratch/listed"
 sed -n '/^enum wr_result {/,/^}/p' include/wetrun/study/study.h | grep -o 'WR_RESULT_[A-Z_]*' >"$scratch/said"
 same results "enum wr_result"
+# a row without a maker or a time would only show as it is asked for
+awk '/^ *\[WR_RESULT_[A-Z_]*\] = / { id = $1; row = "" } id != "" { row = row $0 } /\},$/ && id != "" {
+       if (row !~ /\.make = /) print id " of src/study/results.c has no maker"
+       if (row !~ /\.usual = /) print id " of src/study/results.c has no usual time"
+       id = "" }' src/study/results.c >"$scratch/said"
+if [ -s "$scratch/said" ]; then cat "$scratch/said" >&2; bad=1; fi
 # what rests on the fitted model has the model's options
 grep -oE '^ *\[WR_RESULT_[A-Z_]*\] = \{\.rests_on' src/study/results.c | grep -o 'WR_RESULT_[A-Z_]*' | sed 's/WR_RESULT_//' >"$scratch/modelled"
 echo MODEL >>"$scratch/modelled"
