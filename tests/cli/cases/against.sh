@@ -44,6 +44,21 @@ json "$(part plan)['change'] is None"
 expect 0 "$WETRUN" forecast --trials 20000 --format json --plan shorter.csv --against campaign/plan.csv campaign
 json "$(part plan)['change'] < -0.02 and abs($(part rehearsals)['change']) <= 4 * $(part rehearsals)['error'] + 0.005"
 json "[t['plan'] for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == ['gone']"
+# what the plan says otherwise is said of each task, in words
+sed -e 's/$/,,,/; 1s/,,,$/,low,likely,high/' \
+  -e '/^A-REACH,/s/,12,/,15,/' -e '/^CAM-REACH,/s/transit,,,/transit,,100,/' -e '/^A-UNPLUG,/s/,EV1,,/,EV1,CAM-REACH,/' \
+  -e '/^CAM-OFF,/s/connector,,/connector,30,/' -e '/^A-FREE,/s/,23,fastener,,,,,/,,fastener,,,20,23,40/' \
+  -e '/^A-SEAT,/s/,EV1,/,EV1+EV2,/' campaign/plan.csv >edited.csv
+expect 0 "$WETRUN" forecast --trials 2000 --format json --against edited.csv campaign
+json "{t['task']: t['plan'] for t in d['against']['tasks']} == {'OUT': '', 'A-REACH': 'another planned time', 'CAM-REACH': 'another drop_after',
+  'A-UNPLUG': 'waits for other work', 'CAM-OFF': 'another not_before', 'A-FREE': 'another planned time, another judgement', 'A-LIFT': '',
+  'A-STOW': '', 'A-SEAT': 'other lanes'}"
+{ sed -n 1,4p campaign/plan.csv; sed -n 6p campaign/plan.csv; sed -n 5p campaign/plan.csv; sed -n 7,10p campaign/plan.csv | sed '/^A-STOW/s/A-LIFT//'; } >moved.csv
+expect 0 "$WETRUN" forecast --trials 2000 --format json --against moved.csv campaign
+json "{t['task']: t['plan'] for t in d['against']['tasks'] if t['plan']} == {'A-STOW': 'waits for other work'}"
+{ sed -n 1,6p campaign/plan.csv; sed -n 8p campaign/plan.csv; sed -n 7p campaign/plan.csv; sed -n 9,10p campaign/plan.csv; } >moved.csv
+expect 0 "$WETRUN" forecast --trials 2000 --format json --against moved.csv campaign
+json "{t['task']: t['plan'] for t in d['against']['tasks'] if t['plan']} == {k: 'another place in its lane' for k in ('A-FREE', 'A-LIFT', 'A-SEAT')}"
 expect 2 "$WETRUN" forecast --against nowhere campaign; in_err "before:RUN"
 expect 2 "$WETRUN" forecast --against before:P7-1 campaign; in_err "none before it"
 expect 2 "$WETRUN" forecast --against before:P8 campaign; in_err "no rehearsal 'P8'"

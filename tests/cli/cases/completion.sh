@@ -1,6 +1,7 @@
 . "$TOP/tests/cli/expect.sh"
 offers() { offered=$1; shift; expect 0 "$WETRUN" --complete "$@"; cut -f1 out | grep -qxF -- "$offered" || { cat out; fail "not offered: $offered for $*"; }; }
 demo=$TOP/datasets/petrel-7
+printf 'run,task,minutes\nZ9,T,3\n' >odd.csv; printf 'Lauf,Was,Min\nZ9,T,3\n' >odd2.csv
 offers forecast 0 fore
 offers --limit 1 forecast --li
 offers excursion 2 forecast --for ''
@@ -13,6 +14,14 @@ offers HINGE,BEAM 3 whatif "$demo" --drop HINGE,B
 offers folders 1 forecast ''
 offers files 2 forecast --plan ''
 offers none 2 forecast --seed ''
+offers csv 2 forecast -f ''; offers json 2 forecast --format ''
+offers clock 2 check --times ''
+offers folders 2 forecast --earlier ''
+offers folders 2 forecast --quiet ''
+offers folders 2 debrief P7-9 ''
+# the campaign is the word that belongs to no option, and --runs and --columns say how its log is read
+offers P7-3 3 debrief --trials 500 '' "$demo"
+offers Z9 3 debrief --runs odd.csv ''; offers Z9 5 debrief --columns run=Lauf,task=Was,minutes=Min --runs odd2.csv ''
 expect 0 "$WETRUN" --complete 1 check --see; [ "$(cat out)" = none ] || fail "an option that check does not take"
 expect 0 "$WETRUN" --complete 7 check; expect 0 "$WETRUN" --complete 3; expect 0 "$WETRUN" --complete 1 nosuch ''
 # a name that a terminal could obey is not offered
