@@ -20,6 +20,9 @@ ELSEWHERE = (
      "an error handed up: the compiler asks that it is looked at (WR_MUST_CHECK), and has its test where it arises"),
 )
 NO_SUCH_VALUE = "a switch over an enum, none of whose values is left out: the compiler asks for each (-Wswitch)"
+# An if, a loop or a value of A && B, A || B: where its last operand came out both ways so did the whole; an operand before it that
+# always came out one way is then gcov's count of jumps, not a way that the program never went.
+OPERATOR = re.compile(r"&&|\|\|")
 SAID = re.compile(r"/\* untested: (.*?) \*/")
 
 
@@ -78,12 +81,23 @@ def has_default(text, number):
     return True
 
 
-def excused(text, number, missed):
+def went_both_ways(source, branches):
+    """Is it one decision of several operands, of which the last came out both ways and each was asked?"""
+    code = re.sub(r"/\*.*?\*/|\"(?:[^\"\\\\]|\\\\.)*\"", "", source)
+    n = len(OPERATOR.findall(code))
+    return (n > 0 and "?" not in code and len(branches) == 2 * (n + 1) and all(branches[-2:])
+            and all(branches[i] or branches[i + 1] for i in range(0, len(branches), 2)))
+
+
+def excused(text, number, branches):
     """How many of the missed branches of a line have a reason."""
+    missed = sum(1 for taken in branches if not taken)
     if SAID.search(text[number - 1]) or (number > 1 and SAID.fullmatch(text[number - 2].strip())):
         return missed
     if re.match(r"\s*switch \(", text[number - 1]) and not has_default(text, number):
         return min(missed, 1)  # NO_SUCH_VALUE
+    if went_both_ways(text[number - 1], branches):
+        return missed
     return min(missed, sum(len(pattern.findall(text[number - 1])) for pattern, _ in ELSEWHERE))
 
 
@@ -106,7 +120,7 @@ def main(build, least, wanted):
         sums = [0, 0, 0, 0, 0]
         for number, source, (hits, branches) in possible(text, lines):
             missed = sum(1 for taken in branches if not taken)
-            reason = excused(text, number, missed)
+            reason = excused(text, number, branches)
             for i, n in enumerate((hits > 0, 1, len(branches) - missed, reason, len(branches))):
                 sums[i] += n
             if short in wanted or room in wanted:

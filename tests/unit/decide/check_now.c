@@ -113,6 +113,82 @@ START_TEST(one_report_and_nothing_else)
 }
 END_TEST
 
+/* ---- judged work of unknown time before a report ---- */
+
+enum { N_JUDGED = 3, MANY_DAYS = 1500000 };
+static const double tau = 0.15;
+
+/* One after the other: 20, 25, 40 minutes judged; 30 minutes known, sd of the log 0.15; 30, 40, 70 judged. */
+static void judged_excursion(struct made_excursion *e)
+{
+    static const struct made_task task[] = {
+        {"A", NULL, NULL, 25, 0.1, 0, 0}, {"B", NULL, "A", 30, 0.15, 0, 0}, {"C", NULL, "B", 40, 0.1, 0, 0}};
+
+    made_excursion_plan(e, task, N_JUDGED, tau, 1);
+    e->durations.source[0] = (struct wr_source){WR_SRC_JUDGED, {20, 25, 40}, WR_THREE_POINT_PERT};
+    e->durations.source[1] = (struct wr_source){.kind = WR_SRC_LOGNORMAL, .p = {log(30), 0.15}};
+    e->durations.source[2] = (struct wr_source){WR_SRC_JUDGED, {30, 40, 70}, WR_THREE_POINT_PERT};
+}
+
+/* The beta laws of these three points (PERT: 1 + 4 (likely - low) / range, 1 + 4 (high - likely) / range). */
+static void judged_day(gsl_rng *rng, double minutes[N_JUDGED])
+{
+    double day = exp(gsl_ran_gaussian_ziggurat(rng, tau));
+
+    minutes[0] = day * (20 + 20 * gsl_ran_beta(rng, 2, 4));
+    minutes[1] = day * 30 * exp(gsl_ran_gaussian_ziggurat(rng, 0.15));
+    minutes[2] = day * (30 + 40 * gsl_ran_beta(rng, 2, 4));
+}
+
+/* a_end, c_begin: what is reported, each within its slack; 0: nothing of it is. */
+static void compare_judged(double a_end, double b_end, double c_begin, int seed)
+{
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    const struct wr_cutoff_limit limit = {{.lanes = 1, .minutes = 112}, 0.9};
+    double minutes[N_JUDGED], n = 0, over = 0;
+
+    gsl_rng_set(rng, (unsigned long)seed);
+    for (int i = 0; i < MANY_DAYS; i++) {
+        judged_day(rng, minutes);
+        double a = minutes[0], b = a + minutes[1];
+        if ((a_end > 0 && fabs(a - a_end) > 0.008 * a_end) || (b_end > 0 && fabs(b - b_end) > 0.005 * b_end) ||
+            (c_begin > 0 && fabs(b - c_begin) > 0.005 * c_begin))
+            continue;
+        n++;
+        over += b + minutes[2] > limit.limit.minutes;
+    }
+    gsl_rng_free(rng);
+    struct made_excursion e = {0};
+    struct wr_now_event event[3];
+    struct wr_now now = {.event = event, .now_min = fmax(b_end, c_begin)};
+    if (a_end > 0) event[now.n_event++] = (struct wr_now_event){.task = 0, .end_min = wr_known(a_end)};
+    if (b_end > 0) event[now.n_event++] = (struct wr_now_event){.task = 1, .end_min = wr_known(b_end)};
+    if (c_begin > 0) event[now.n_event++] = (struct wr_now_event){.task = 2, .begin_min = wr_known(c_begin)};
+    struct wr_update u = {0};
+    struct wr_update_options options = {.n_trial = 8000, .seed = 3, .n_thread = 2};
+    struct wr_cutoff_options card = {.n_thread = 2};
+    judged_excursion(&e);
+    ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e.net, &e.plan, NULL), WR_OK);
+    u.durations = e.durations;
+    e.durations = (struct wr_durations){0};
+    ck_assert_int_eq(wr_update_answer(&u, &e.net, &limit, 1, &card, &options, NULL), WR_OK);
+    double p = over / n, error = sqrt((p * (1 - p) + 1 / n) / n + u.over[0].mc_error * u.over[0].mc_error);
+    ck_assert_double_gt(n, 700);
+    ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "%g, %g, %g: %.4f over of %.0f days, said %.4f (4 x %.4f)",
+                  a_end, b_end, c_begin, p, n, u.over[0].mean, error);
+    wr_update_release(&u);
+    made_excursion_release(&e);
+}
+
+START_TEST(judged_work_before_a_report)
+{
+    static const double report[][3] = {{0, 0, 58},  {0, 0, 70},  {0, 52, 0}, {0, 66, 0},
+                                       {26, 0, 58}, {30, 0, 56}, {24, 60, 0}};
+
+    compare_judged(report[_i][0], report[_i][1], report[_i][2], 21 + _i);
+}
+END_TEST
+
 Suite *suite_now(void);
 Suite *suite_now(void)
 {
@@ -121,6 +197,7 @@ Suite *suite_now(void)
 
     tcase_set_timeout(t, 120); /* sanitizers */
     tcase_add_loop_test(t, one_report_and_nothing_else, 0, 8);
+    tcase_add_loop_test(t, judged_work_before_a_report, 0, 7);
     suite_add_tcase(s, t);
     return s;
 }
