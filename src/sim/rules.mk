@@ -13,7 +13,7 @@ $(B)/tests/bench_%: tests/bench/bench_%.c $(B)/libwetrun.a
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS_ALL) $(LDFLAGS_ALL) -o $@ $< $(B)/libwetrun.a $(LIBS)
 
-bench: $(B)/wetrun $(B)/tests/bench_engine $(B)/tests/bench_peer_gsl $(B)/tests/bench_ingest $(B)/tests/bench_sampler $(B)/tests/bench_report
+bench: $(B)/wetrun $(B)/tests/bench_engine $(B)/tests/bench_peer_gsl $(B)/tests/bench_ingest $(B)/tests/bench_sampler $(B)/tests/bench_report $(B)/tests/bench_progress
 	@bash tests/bench/run_bench.sh $(B)
 
 # gcc and clang give the same bytes, on any number of threads.

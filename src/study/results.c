@@ -7,7 +7,7 @@ enum need { NEEDS_LIMIT = 1 << 0, NEEDS_CONFIDENCE = 1 << 1, NEEDS_REHEARSAL = 1
 #define BIT(id) WR_RESULT_BIT(WR_RESULT_##id)
 
 /* What a result takes against the others, for progress alone: seconds on one thread of the machine of
- * tests/bench/RESULTS.md, fitted to campaigns of 6 to 30 rehearsals (tests/bench/bench_progress.c). A cell is a task
+ * tests/bench/RESULTS.md, fitted to campaigns of 6 to 30 rehearsals (tests/bench/bench_report.c). A cell is a task
  * in a rehearsal. */
 struct usual_time {
     double fixed_s, per_1000_cells_s, per_1000_cells_and_run_s;

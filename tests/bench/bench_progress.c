@@ -2,8 +2,8 @@
  *     bench_progress CAMPAIGN…
  * Opens each campaign with one thread and makes what `report`, `backtest`, `runs-needed` and `cutoff` make; all in CPU
  * time. One line for each: the seconds it took, and the estimate over the truth when 25, 50 and 75 % of them had gone
- * by, as it stood on the screen then; 0: nothing stood there. Below it, with a minus, what each result took by itself:
- * what the rows of src/study/results.c are fitted to. */
+ * by, as it stood on the screen then; 0: nothing stood there. What results take by themselves, which the rows of
+ * src/study/results.c are fitted to, says bench_report. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -44,10 +44,6 @@ static double estimate_over_truth(double moment_s, double whole_s)
     return left_s / (whole_s - said.at_s[i - 1]);
 }
 
-static const char *const result_name[WR_N_RESULT] = {"model",  "forecast", "summary",     "candidates", "comparison",
-                                                     "pad",    "cutoffs",  "backtest",    "ready",      "runs-needed",
-                                                     "prices", "other",    "debrief", "whatif"};
-
 static const struct {
     const char *name;
     unsigned wanted;
@@ -82,30 +78,11 @@ static void measure(const char *folder, const char *name, unsigned wanted)
     wr_study_release(&study);
 }
 
-static void measure_results(const char *folder)
-{
-    struct wr_study study = {0};
-    struct wr_study_options options = wr_study_default();
-    struct wr_error err;
-
-    options.folder = folder;
-    options.n_thread = 1;
-    if (wr_study_open(&study, &options, &err) != WR_OK) exit(3);
-    for (int i = 0; i < WR_RESULT_DEBRIEF; i++) {
-        double begun_s = cpu_seconds();
-        if (wr_study_gather(&study, WR_RESULT_BIT(i), &err) == WR_OK)
-            printf("-,%s,%.3f\n", result_name[i], cpu_seconds() - begun_s);
-    }
-    wr_study_release(&study);
-}
-
 int main(int argc, char **argv)
 {
     puts("campaign,command,rehearsals,tasks,whole_s,at_25,at_50,at_75");
-    for (int i = 1; i < argc; i++) {
+    for (int i = 1; i < argc; i++)
         for (size_t c = 0; c < sizeof commands / sizeof *commands; c++)
             measure(argv[i], commands[c].name, commands[c].wanted);
-        measure_results(argv[i]);
-    }
     return 0;
 }
