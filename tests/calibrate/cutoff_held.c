@@ -1,8 +1,7 @@
 #include "cutoff_held.h"
 
 #include <math.h>
-#include <stdio.h>
-#include <stdlib.h>
+#include "fitted_campaign.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/cutoff.h"
@@ -11,13 +10,6 @@ enum { TRIALS = 8000, TRUE_TRIALS = 16000 };
 
 struct of_campaign { size_t n, n_below; double sum; };
 struct job { const struct made_setting *setting; double confidence; uint64_t seed; struct of_campaign *found; };
-
-static void must(enum wr_status status, const struct wr_error *err)
-{
-    if (status == WR_OK) return;
-    fprintf(stderr, "cut-off study: %s\n", err->text);
-    exit(3);
-}
 
 /* The true law in the form of a model whose parameters are known. */
 static void durations_of_truth(struct wr_durations *d, const struct made_campaign *c, const struct wr_durations *like)
@@ -84,43 +76,24 @@ static void judge(struct of_campaign *found, const struct wr_cutoff_list *list, 
 static void one_campaign(void *arg, size_t number)
 {
     struct job *job = arg;
-    struct wr_fit_options options = wr_fit_options_default();
-    struct made_campaign c;
-    struct wr_model_fit fit = {0};
-    struct wr_durations durations = {0}, truth;
-    struct wr_findings findings = {0};
+    struct fitted_campaign c;
+    struct wr_durations truth;
     struct wr_scenarios days = {0};
     struct wr_cutoff_card card = {0};
     struct wr_error err;
-    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
 
-    gsl_rng_set(rng, (unsigned long)(job->seed * 100003u + number));
-    made_campaign_make(&c, job->setting, (enum made_design)(number % MADE_DESIGNS), rng);
-    options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 400, .thin = 4,
-                                                  .seed = job->seed + number, .n_thread = 1};
-    must(wr_model_fit(&fit, &c.plan, &c.timing, &options, &findings, &err), &err);
-    must(wr_durations_build(&durations, &c.plan, &c.net, &c.timing, &fit, NULL, &options, &findings, &err), &err);
-    const struct wr_basis basis = {.plan = &c.plan,
-                                   .net = &c.net,
-                                   .timing = &c.timing,
-                                   .fit_options = &options,
-                                   .fit = &fit,
-                                   .durations = &durations};
-    const struct wr_cutoff_limit limit = {{.lanes = (1u << MADE_LANES) - 1, .minutes = limit_of(&basis, job->seed)},
-                                          job->confidence};
+    fitted_campaign_make(&c, job->setting, job->seed, number, wr_fit_options_default().priors.skew);
+    const struct wr_cutoff_limit limit = {
+        {.lanes = (1u << MADE_LANES) - 1, .minutes = limit_of(&c.basis, job->seed)}, job->confidence};
     const struct wr_cutoff_options plain = {.n_thread = 1};
-    wr_scenarios_make(&days, &durations, TRIALS, job->seed + number, 1);
-    must(wr_cutoff_make(&card, &basis, &days, &limit, 1, &plain, &err), &err);
-    durations_of_truth(&truth, &c, &durations);
-    judge(&job->found[number], &card.list[0], card.n_row, &c, &truth, job->seed + number);
+    wr_scenarios_make(&days, &c.durations, TRIALS, job->seed + number, 1);
+    must(wr_cutoff_make(&card, &c.basis, &days, &limit, 1, &plain, &err), &err);
+    durations_of_truth(&truth, &c.made, &c.durations);
+    judge(&job->found[number], &card.list[0], card.n_row, &c.made, &truth, job->seed + number);
     wr_durations_release(&truth);
     wr_cutoff_release(&card);
     wr_scenarios_release(&days);
-    wr_durations_release(&durations);
-    wr_model_fit_release(&fit);
-    wr_findings_release(&findings);
-    made_campaign_release(&c);
-    gsl_rng_free(rng);
+    fitted_campaign_release(&c);
 }
 
 void held_study_of_setting(struct held_study *s, const struct made_setting *setting, double confidence,

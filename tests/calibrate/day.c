@@ -3,8 +3,7 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <math.h>
-#include <stdio.h>
-#include <stdlib.h>
+#include "fitted_campaign.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/update.h"
@@ -25,13 +24,6 @@ struct job {
     struct seen *seen; /* [(campaign * DAY_MOMENTS + moment) * DAY_LIMITS + limit] */
 };
 enum { SEEN = DAY_MOMENTS * DAY_LIMITS }; /* of one campaign */
-
-static void must(enum wr_status status, const struct wr_error *err)
-{
-    if (status == WR_OK) return;
-    fprintf(stderr, "day study: %s\n", err->text);
-    exit(3);
-}
 
 /* ---- the truth after a report, from the true parameters: normal errors, the pace of the day on levels ---- */
 
@@ -192,33 +184,11 @@ static void one_day(const struct job *job, size_t number, const struct made_camp
 static void one_campaign(void *arg, size_t number)
 {
     const struct job *job = arg;
-    struct wr_fit_options options = wr_fit_options_default();
-    struct made_campaign c;
-    struct wr_model_fit fit = {0};
-    struct wr_durations durations = {0};
-    struct wr_findings findings = {0};
-    struct wr_error err;
-    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    struct fitted_campaign c;
 
-    gsl_rng_set(rng, (unsigned long)(job->seed * 100003u + number));
-    made_campaign_make(&c, job->setting, (enum made_design)(number % MADE_DESIGNS), rng);
-    options.priors.skew = job->setting->family != MADE_PRIOR;
-    options.sampler = (struct wr_sampler_options){.n_chain = 2, .n_burn = 200, .n_keep = 400, .thin = 4,
-                                                  .seed = job->seed + number, .n_thread = 1};
-    must(wr_model_fit(&fit, &c.plan, &c.timing, &options, &findings, &err), &err);
-    must(wr_durations_build(&durations, &c.plan, &c.net, &c.timing, &fit, NULL, &options, &findings, &err), &err);
-    const struct wr_basis basis = {.plan = &c.plan,
-                                   .net = &c.net,
-                                   .timing = &c.timing,
-                                   .fit_options = &options,
-                                   .fit = &fit,
-                                   .durations = &durations};
-    one_day(job, number, &c, &basis, rng);
-    wr_durations_release(&durations);
-    wr_model_fit_release(&fit);
-    wr_findings_release(&findings);
-    made_campaign_release(&c);
-    gsl_rng_free(rng);
+    fitted_campaign_make(&c, job->setting, job->seed, number, job->setting->family != MADE_PRIOR);
+    one_day(job, number, &c.made, &c.basis, c.rng);
+    fitted_campaign_release(&c);
 }
 
 /* ---- adding up ---- */

@@ -2,8 +2,7 @@
 
 #include <gsl/gsl_randist.h>
 #include <math.h>
-#include <stdio.h>
-#include <stdlib.h>
+#include "fitted_campaign.h"
 #include "made_campaign.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
@@ -14,13 +13,6 @@ enum { TRUE_DAYS = 20000, FORECAST_DAYS = 40000 };
 static const double far = 2.5758293035489004; /* 99.5 % */
 
 struct job { enum judges judges; double tau; uint64_t seed; double (*held)[N_TREATMENT], (*passed)[N_TREATMENT]; };
-
-static void must(enum wr_status status, const struct wr_error *err)
-{
-    if (status == WR_OK) return;
-    fprintf(stderr, "study of judgement: %s\n", err->text);
-    exit(3);
-}
 
 static void judge_task(struct wr_plan_task *t, double mu, double sigma, enum judges judges, const gsl_rng *rng)
 {

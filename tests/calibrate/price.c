@@ -1,8 +1,7 @@
 #include "price.h"
 
 #include <math.h>
-#include <stdio.h>
-#include <stdlib.h>
+#include "fitted_campaign.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/runs_needed.h"
@@ -19,13 +18,6 @@ struct job {
     uint64_t seed;
     struct found *found;
 };
-
-static void must(enum wr_status status, const struct wr_error *err)
-{
-    if (status == WR_OK) return;
-    fprintf(stderr, "price study: %s\n", err->text);
-    exit(3);
-}
 
 /* The model as it stands after the first n_run rehearsals, for the run at target_order. */
 struct known { struct wr_model_fit fit; struct wr_durations durations; struct wr_findings findings; };
