@@ -98,13 +98,11 @@ enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char
                           .n_column = N_REPORT_COLUMN,
                           .row = take_row,
                           .arg = &r,
+                          .no_row = "no report below the header: add a row, as TASK,0:10,0:32",
                           .findings = findings,
                           .err = err};
-    enum wr_status status = sheet_read(&sheet, bytes, n);
 
-    if (status == WR_OK && report->n_row == 0)
-        return wr_fail(err, WR_E_INPUT, "%s: no report below the header: add a row, as TASK,0:10,0:32", name);
-    return status;
+    return sheet_read(&sheet, bytes, n);
 }
 
 enum wr_status wr_day_report_read(struct wr_day_report *report, const char *path, const struct wr_plan *plan,

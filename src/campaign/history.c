@@ -51,15 +51,11 @@ static enum wr_status read_history(struct wr_history *history, const char *name,
 {
     struct sheet sheet = {
         .file = name, .column = history_columns, .n_column = N_HISTORY_COLUMN, .row = take_history, .arg = history,
+        .no_row = "no row below the header: add what was done in pool and flight, or leave the file out",
         .findings = findings, .err = err,
     };
-    enum wr_status status = sheet_read(&sheet, bytes, n);
 
-    if (status == WR_OK && history->n_row == 0)
-        return wr_fail(err, WR_E_INPUT,
-                       "%s: no row below the header: add what was done in pool and flight, or leave the file out",
-                       name);
-    return status;
+    return sheet_read(&sheet, bytes, n);
 }
 
 enum wr_status wr_history_read_bytes(struct wr_history *history, const char *name, const char *bytes, size_t n,

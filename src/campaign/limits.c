@@ -162,16 +162,11 @@ enum wr_status wr_limits_read_bytes(struct wr_limits *limits, const char *name, 
     struct limits_reading r = {limits, plan};
     struct sheet sheet = {
         .file = name, .column = limit_columns, .n_column = N_LIMIT_COLUMN, .row = take_limit, .arg = &r,
+        .no_row = "no limit below the header: add a row (limit excursion, minutes 6:30), or leave the file out",
         .findings = findings, .err = err,
     };
-    enum wr_status status = sheet_read(&sheet, bytes, n);
 
-    if (status == WR_OK && limits->n_limit == 0)
-        return wr_fail(err, WR_E_INPUT,
-                       "%s: no limit below the header: add a row (limit excursion, minutes "
-                       "6:30), or leave the file out",
-                       name);
-    return status;
+    return sheet_read(&sheet, bytes, n);
 }
 
 void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes)

@@ -133,14 +133,11 @@ enum wr_status wr_moves_read_bytes(struct wr_moves *moves, const char *name, con
     struct moves_reading r = {moves, plan};
     struct sheet sheet = {
         .file = name, .column = move_columns, .n_column = N_MOVE_COLUMN, .row = take_move, .arg = &r,
+        .no_row = "no move below the header: add a row, as drop,TASK, or leave the file out",
         .findings = findings, .err = err,
     };
-    enum wr_status status = sheet_read(&sheet, bytes, n);
 
-    if (status == WR_OK && moves->n_move == 0)
-        return wr_fail(err, WR_E_INPUT, "%s: no move below the header: add a row, as drop,TASK, or leave the file out",
-                       name);
-    return status;
+    return sheet_read(&sheet, bytes, n);
 }
 
 /* ---- general permissions ---- */

@@ -222,5 +222,8 @@ enum wr_status sheet_read(struct sheet *sheet, const char *bytes, size_t n_bytes
     if (!sheet->has_header && !sheet->n_error)
         return wr_fail(sheet->err, WR_E_INPUT, "%s: it is empty: write a header line, or leave the file out",
                        sheet->file);
-    return sheet->n_error ? WR_E_INPUT : WR_OK;
+    if (sheet->n_error) return WR_E_INPUT;
+    if (sheet->n_row == 0 && sheet->no_row)
+        return wr_fail(sheet->err, WR_E_INPUT, "%s: %s", sheet->file, sheet->no_row);
+    return WR_OK;
 }

@@ -28,6 +28,7 @@ struct sheet {
     size_t n_column;
     void (*row)(void *arg, struct sheet *sheet);
     void *arg;
+    const char *no_row; /* what is wrong if there is none, and what to do; NULL: nothing is */
     struct wr_findings *findings;
     struct wr_error *err; /* gets the first error */
 
@@ -42,7 +43,7 @@ struct sheet {
 };
 
 /* Calls row for every well-formed row. Errors become findings, also those that row reports by sheet_error.
- * WR_E_INPUT if there was any, or if there is no header. */
+ * WR_E_INPUT if there was any, or if there is no header, or no row where no_row says that it matters. */
 WR_MUST_CHECK enum wr_status sheet_read(struct sheet *sheet, const char *bytes, size_t n_bytes);
 
 const char *sheet_text(const struct sheet *sheet, size_t column); /* "" if absent */
