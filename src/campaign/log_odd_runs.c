@@ -220,7 +220,8 @@ static void find_plans(const struct oddities *o)
         for (size_t i = 0; i < sizeof word / sizeof *word; i++)
             if (strcmp(word[i], folded.text) == 0)
                 wr_findings_add(o->findings, WR_WARNING, "run-is-plan", o->log->file[run->file], run->line, 0,
-                                "run '%.60s' counts as a rehearsal: if it is the plan, move its rows to plan.csv",
+                                "run '%.60s' counts as a rehearsal: if it is the plan, move its rows to plan.csv; if "
+                                "it is an example, take them out",
                                 run->id);
     }
     wr_str_release(&folded);
