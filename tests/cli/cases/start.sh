@@ -3,8 +3,8 @@
 expect 0 "$WETRUN" start mine; narrow out; in_out "mine/runs.csv"; in_out "wetrun check mine"
 expect 0 "$WETRUN" check mine; in_out "2 rows read: 2 accepted, 0 rejected"; in_out "no errors, 3 warnings"
 # a run and limits that are nobody's are told from the first word on
-expect 0 "$WETRUN" forecast mine; in_out "Doubtful, for it rests on this: run 'EXAMPLE' counts as a rehearsal"; in_out "and 2 more of the kind"
-expect 0 "$WETRUN" forecast mine; in_out "Doubtful, for it rests on this: limit 'EXAMPLE excursion'"
+in_out "example-limit"; in_out "run-is-plan"
+expect 0 "$WETRUN" forecast mine; in_out "Doubtful, for it rests on this: run 'EXAMPLE' counts as a rehearsal"; in_out "more of the kind"
 expect 0 "$WETRUN" logsheet mine; in_out "MAST"
 expect 0 "$WETRUN" forecast mine
 # the example deleted, only headers left in the log: a campaign that has not begun
