@@ -168,11 +168,11 @@ static int compare_medians(const void *a, const void *b)
     return (x->number > y->number) - (x->number < y->number);
 }
 
-/* Moves the task to the place before it that pleases the most runs, if one pleases more of them. */
-static bool settle(const struct task **order, size_t at)
+/* Moves the task to the place, before it or behind it, that pleases the most runs, if one pleases more of them. */
+static bool settle(const struct task **order, size_t n, size_t at)
 {
     const struct task *moving = order[at];
-    double sum = 0, most = 0;
+    double most = 0, sum = 0;
     size_t to = at;
 
     for (size_t i = at; i-- > 0;) {
@@ -181,10 +181,17 @@ static bool settle(const struct task **order, size_t at)
         most = sum;
         to = i;
     }
-    if (to == at) return false;
-    memmove(order + to + 1, order + to, (at - to) * sizeof *order);
+    sum = 0;
+    for (size_t i = at + 1; i < n; i++) {
+        if (order[i]->lanes & moving->lanes) sum += margin(order[i], moving);
+        if (sum <= most) continue;
+        most = sum;
+        to = i;
+    }
+    if (to < at) memmove(order + to + 1, order + to, (at - to) * sizeof *order);
+    else if (to > at) memmove(order + at, order + at + 1, (to - at) * sizeof *order);
     order[to] = moving;
-    return true;
+    return to != at;
 }
 
 static void settle_all(const struct task **order, size_t n)
@@ -193,7 +200,7 @@ static void settle_all(const struct task **order, size_t n)
 
     while (moved) { /* each move adds to what all runs agree with, so this ends */
         moved = false;
-        for (size_t i = 1; i < n; i++) moved |= settle(order, i);
+        for (size_t i = 0; i < n; i++) moved |= settle(order, n, i);
     }
 }
 

@@ -474,6 +474,21 @@ START_TEST(derived_order_of_what_closes)
 }
 END_TEST
 
+/* CABLE was done in the quick run only, where all was earlier: it goes behind PANEL past FETCH of the other lane. */
+START_TEST(derived_order_across_lanes)
+{
+    static const char *const order[] = {"X", "FETCH", "PANEL", "CABLE"};
+    struct outcome o;
+
+    derive_in_order(&o,
+                    "run,task,start,end,crew\n1,FETCH,50,60,b\n1,PANEL,60,70,a+b\n2,FETCH,10,20,b\n"
+                    "2,PANEL,20,30,a+b\n2,CABLE,30,40,a\n2,X,0,1,a\n1,X,0,1,a\n3,X,0,1,a\n3,FETCH,50,60,b\n"
+                    "3,PANEL,60,70,a+b\n",
+                    order, 4);
+    release(&o);
+}
+END_TEST
+
 /* IN of run 2 is typed as if it began before WORK; two of three runs know better. */
 START_TEST(derived_order_outvotes_a_slip)
 {
@@ -654,6 +669,7 @@ Suite *suite_plan(void)
     tcase_add_test(t, derived_from_an_even_number_of_runs);
     tcase_add_test(t, derived_order_where_a_task_is_left_out);
     tcase_add_test(t, derived_order_of_what_closes);
+    tcase_add_test(t, derived_order_across_lanes);
     tcase_add_test(t, derived_order_outvotes_a_slip);
     tcase_add_test(t, derived_order_that_is_open_is_said);
     tcase_add_test(t, derived_without_times);
