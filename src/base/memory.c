@@ -33,6 +33,7 @@ struct wr_pool *wr_pool_new(void)
 {
     struct wr_pool *pool = calloc(1, sizeof *pool);
 
+    /* untested: a mutex with the defaults comes about wherever threads do */
     if (pool && pthread_mutex_init(&pool->lock, NULL) != 0) {
         free(pool);
         return NULL;
@@ -111,6 +112,7 @@ void wr_give_up(enum wr_status status, const char *fmt, ...)
     va_start(ap, fmt);
     vsnprintf(trouble.text, sizeof trouble.text, fmt, ap);
     va_end(ap);
+    /* untested: the process ends there, and its counts with it; check_memory looks at how */
     if (!guard) {
         fprintf(stderr, "wetrun: %s\n", trouble.text); /* the last thing that this process does */
         abort();
@@ -146,7 +148,7 @@ void *wr_realloc(void *old, size_t count, size_t size)
     struct wr_pool *pool = b->pool;
     leave_pool(b); /* others may not touch it while it moves */
     struct block *moved = realloc(b, sizeof *b + bytes);
-    join_pool(moved ? moved : b, pool);
+    join_pool(moved ? moved : b, pool); /* untested: no memory, as below */
     if (!moved) wr_out_of_memory(count, size);
     return moved + 1;
 }

@@ -70,7 +70,7 @@ unsigned wr_parallel_workers(size_t n_piece, unsigned n_thread)
 {
     if (n_thread == 0) {
         long n = sysconf(_SC_NPROCESSORS_ONLN);
-        n_thread = n > 0 ? (unsigned)n : 1;
+        n_thread = n > 0 ? (unsigned)n : 1; /* untested: every Linux knows how many it has */
     }
     if (n_thread > MOST_THREADS) n_thread = MOST_THREADS;
     if (n_thread > n_piece) n_thread = n_piece > 0 ? (unsigned)n_piece : 1;

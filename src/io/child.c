@@ -67,17 +67,18 @@ __attribute__((noreturn)) static void become(char *const argv[], const struct pi
     (void)setpgid(0, 0);
 #ifdef __linux__
     (void)prctl(PR_SET_PDEATHSIG, SIGKILL);
+    /* untested: the child's counts go as it becomes another program; check_child has what it does */
     if (getppid() != parent) _exit(127);
 #else
     (void)parent;
 #endif
     (void)signal(SIGPIPE, SIG_DFL);
     (void)sigprocmask(SIG_SETMASK, mask, NULL);
-    if (dup2(p->in[0], STDIN_FILENO) >= 0 && dup2(p->out[1], STDOUT_FILENO) >= 0
-        && dup2(p->complaint[1], STDERR_FILENO) >= 0)
+    if (dup2(p->in[0], STDIN_FILENO) >= 0 && dup2(p->out[1], STDOUT_FILENO) >= 0 /* untested: as above */
+        && dup2(p->complaint[1], STDERR_FILENO) >= 0) /* untested: as above */
         (void)execvp(argv[0], argv);
     int trouble = errno;
-    while (write(p->failed[1], &trouble, sizeof trouble) < 0 && errno == EINTR) continue;
+    while (write(p->failed[1], &trouble, sizeof trouble) < 0 && errno == EINTR) continue; /* untested: as above */
     _exit(127);
 }
 
@@ -90,7 +91,7 @@ static int start(char *const argv[], struct pipes *p, const sigset_t *mask, pid_
 
     *pid = fork();
     if (*pid < 0) return errno;
-    if (*pid == 0) become(argv, p, mask, parent);
+    if (*pid == 0) become(argv, p, mask, parent); /* untested: as above */
     (void)setpgid(*pid, *pid); /* both do it: whichever comes first */
     close_fd(&p->failed[1]);
     do got = read(p->failed[0], &trouble, sizeof trouble);

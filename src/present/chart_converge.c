@@ -277,10 +277,11 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     for (size_t r = 0; r < in->timing->n_run; r++) last = fmax(last, in->timing->run[r].order);
     for (size_t i = 0; i < n; i++) {
         double lo, hi, panel_width = (width - BETWEEN_PX * (double)(columns - 1)) / (double)columns;
+        size_t row = i / columns;
         span_of(in, task[i], &lo, &hi);
         widest = fmax(widest, (hi - lo) / 2);
         panel[i] = (struct panel){.x = (panel_width + BETWEEN_PX) * (double)(i % columns),
-                                  .y = each * (double)(i / columns),
+                                  .y = each * (double)row,
                                   .width = panel_width,
                                   .middle_log = (lo + hi) / 2,
                                   .last_order = last};

@@ -98,6 +98,7 @@ void wr_grid_about(struct wr_grid *g, size_t index)
 
 size_t wr_grid_rows(const struct wr_grid *g)
 {
+    WR_BUG_IF(g->n_column == 0);
     return g->n_value / g->n_column;
 }
 

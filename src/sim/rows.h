@@ -22,8 +22,8 @@ static inline void *wr_rows_take(struct wr_rows *rows, size_t count, size_t size
     rows->used += (count * size + 63) / 64 * 64;
     WR_BUG_IF(rows->block && rows->used > rows->size);
     if (!rows->block) return NULL;
-    uintptr_t base = ((uintptr_t)rows->block + 63) / 64 * 64;
-    return (void *)(base + at);
+    size_t to_line = (64 - (uintptr_t)rows->block % 64) % 64;
+    return (char *)rows->block + to_line + at;
 }
 
 static inline void wr_rows_open(struct wr_rows *rows)

