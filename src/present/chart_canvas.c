@@ -18,6 +18,7 @@ enum {
     MOST_TITLE_LINES = 4,
     MOST_SUBTITLE_LINES = 4,
     ROOMY_ROWS = 40,   /* up to so many rows stand at the roomy height */
+    TICK_SECONDS_PX = 76, /* h:mm:ss */
     TICK_TEXT_PX = 56, /* the longest h:mm label and some air */
     MINUTE_TEXT_PX = 44, /* as much for a number of minutes */
     TICK_DROP = 22,    /* px from the plot to the middle of its tick labels */
@@ -306,15 +307,18 @@ void canvas_tick_note(struct canvas *cv, double x, const char *text)
     canvas_note(cv, FACE_SMALL, ALIGN_CENTER, canvas_px_x(cv, x), canvas_plot_bottom(cv) + TICK_DROP, text);
 }
 
-/* A step of whole, round minutes whose labels keep TICK_TEXT_PX apart. */
+/* A step of whole, round minutes, or seconds where these are shown, whose labels keep apart. */
 static double time_step(double span_min, double px)
 {
-    static const double step[] = {1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 1440};
+    static const double step[] = {1.0 / 60, 1.0 / 12, 1.0 / 6, 0.25, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 1440};
     enum { N = sizeof step / sizeof *step };
 
+    bool seconds = wr_moments_are_to_the_second();
+    double most = px / (seconds ? TICK_SECONDS_PX : TICK_TEXT_PX);
+
     for (size_t i = 0; i < N; i++)
-        if (span_min / step[i] <= px / TICK_TEXT_PX) return step[i];
-    return step[N - 1] * ceil(span_min / step[N - 1] / (px / TICK_TEXT_PX));
+        if ((seconds || step[i] >= 1) && span_min / step[i] <= most) return step[i];
+    return step[N - 1] * ceil(span_min / step[N - 1] / most);
 }
 
 void canvas_time_ticks(struct canvas *cv)

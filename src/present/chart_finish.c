@@ -76,7 +76,8 @@ struct bins {
 
 static double bin_width(double span, double most)
 {
-    static const double width[] = {0.25, 0.5, 1, 2, 3, 4, 5, 10, 15, 20, 30, 60, 120, 240, 480};
+    static const double width[] = {1.0 / 60, 1.0 / 30, 1.0 / 12, 1.0 / 6, 0.25, 0.5, 1,   2,   3,  4,
+                                   5,        10,       15,       20,      30,   60,  120, 240, 480};
     enum { N = sizeof width / sizeof *width };
 
     for (size_t i = 0; i < N; i++)

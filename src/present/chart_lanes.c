@@ -363,7 +363,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     limited = limited && limit.minutes < last * 1.5;
     if (!cv->narrow) cv->row_size = crowded ? 11.5 : 12.5;
     canvas_frame(cv, edge, edge, limited ? 24 : 10, rows * row, 40);
-    canvas_axes(cv, 0, limited ? fmax(limit.minutes + 10, last) : last, 0, rows);
+    canvas_axes(cv, 0, limited ? fmax(limit.minutes + fmin(10, 0.1 * limit.minutes), last) : last, 0, rows);
     if (limited) {
         c.limit = limit.minutes;
         add_limit(&c);

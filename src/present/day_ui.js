@@ -344,7 +344,7 @@
         best.beyond = row.beyond;
       }
     });
-    if (isStart(c, k) && !best.late.length) { best.start = true; best.by = null; }
+    if (isStart(c, k)) { best.start = true; if (!best.late.length) best.by = null; }
     return best;
   }
   // Nothing has begun, and nothing can before this task: elapsed time counts from it.
@@ -410,7 +410,7 @@
   function eachLimit(c) {
     function reason(row) { return REASONS[row.reason === "never" && data.limits[row.limit].from === null && opens(row.typical) ? "opens" : row.reason]; }
     return c.rows.filter(function (row) { return row.reason === "found" || reason(row); }).sort(function (a, b) { return a.limit - b.limit || a.task - b.task; }).map(function (row) {
-      var limit = data.limits[row.limit], start = row.reason === "found" && limit.from === null && isStart(c, row.task), found = row.reason === "found" && !start;
+      var limit = data.limits[row.limit], start = limit.from === null && isStart(c, row.task), found = row.reason === "found" && !start;
       return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: limit.name }), limit.from === null ? null : el("small", { text: ", on its clock" })]), el("td", {}, [el("bdi", { text: titleOf(row.task) })]),
         el("td", { cls: "n", text: day.hmm(row.typical) }), el("td", { cls: "n", text: found ? day.hmmBy(row.at) : "" }),
         el("td", { cls: "n", text: found ? (row.slack <= -0.5 ? "\u2212" : "") + Math.round(Math.abs(row.slack)) : "" }),
