@@ -104,7 +104,7 @@ too_late() {
   in_out "Too late, whenever it begins:"
 }
 too_late --trials 2000 --limit 2:30 --confidence 0.9
-too_late --limit 5:45 --confidence 0.9 --now "SHADE@5:40"
+too_late --limit 5:45 --confidence 0.9 --now "SHADE@5:05"
 expect 0 "$WETRUN" chart cutoff --picture svg --limit 2:30 --out card.svg campaign
 grep -q 'too late' card.svg || fail "the chart does not say that it is too late"
 ! grep -q -i 'any time' card.svg || fail "the chart calls a task inside"
