@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/model/reweigh.h"
 #include "wetrun/sim/scenarios.h"
 #include "wetrun/stats/quantile.h"
 
@@ -69,6 +70,24 @@ static struct wr_fit_options options_of_refit(const struct wr_fit_options *optio
     return own;
 }
 
+/* Fewer rehearsals leave too few draws that count: trying would be in vain. A refit has 150 to 270 effective draws. */
+enum { REWEIGHED_FROM_RUNS = 16, REWEIGHED_DRAWS = 1000, LEAST_EFFECTIVE = 250 };
+
+/* From the draws of the whole campaign, weighted, where as many of them count as a refit would have. */
+static bool refit_by_weights(struct wr_model_fit *refit, size_t run, enum wr_held_out_from from,
+                             const struct wr_basis *basis, const struct wr_fit_options *own,
+                             struct wr_model_table *table)
+{
+    const struct wr_model_fit *fit = basis->fit;
+    double *log_weight = WR_NEW_ARRAY(double, fit->post.n_draw), effective = 0;
+
+    if (from == WR_FROM_ALL_OTHERS && fit->data.n_run >= REWEIGHED_FROM_RUNS)
+        effective = wr_weigh_without_run(log_weight, fit, run, table->data.target_order, own);
+    if (effective >= LEAST_EFFECTIVE) wr_model_reweighed(refit, fit, table, log_weight, REWEIGHED_DRAWS);
+    wr_free(log_weight);
+    return effective >= LEAST_EFFECTIVE;
+}
+
 enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_out_from from,
                                 const struct wr_basis *basis, enum wr_held_out_parts parts, size_t n_trial,
                                 struct wr_error *err)
@@ -87,7 +106,8 @@ enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_
     if (parts == WR_HELD_OUT_FINISH_AND_TASKS) h->n_task_trial = at_most(n_trial, WR_HELD_OUT_TASK_DAYS);
     keep_mask(keep, timing->n_run, run, from);
     wr_model_table_keep_runs(&table, &fit->data, keep, timing->run[run].order);
-    enum wr_status status = wr_model_refit(&refit, fit, &table, &own, err);
+    enum wr_status status = refit_by_weights(&refit, run, from, basis, &own, &table)
+                                ? WR_OK : wr_model_refit(&refit, fit, &table, &own, err);
     if (!status)
         status = wr_durations_build(&durations, basis->plan, basis->net, timing, &refit, NULL, &own, &unused, err);
     if (!status) {

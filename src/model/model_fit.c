@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <string.h>
+#include "take_over.h"
 #include "wetrun/base/memory.h"
 
 struct wr_fit_options wr_fit_options_default(void)
@@ -306,8 +307,7 @@ static void *copy_of(const void *from, size_t n, size_t size)
     return to;
 }
 
-/* Everything of a refit but its draws; table is taken over. */
-static void take_over(struct wr_model_fit *fit, const struct wr_model_fit *from, struct wr_model_table *table)
+void wr_model_take_over(struct wr_model_fit *fit, const struct wr_model_fit *from, struct wr_model_table *table)
 {
     size_t n_plan_task = from->n_plan_task;
 
@@ -331,7 +331,7 @@ static void take_over(struct wr_model_fit *fit, const struct wr_model_fit *from,
 enum wr_status wr_model_refit(struct wr_model_fit *fit, const struct wr_model_fit *from, struct wr_model_table *table,
                               const struct wr_fit_options *options, struct wr_error *err)
 {
-    take_over(fit, from, table);
+    wr_model_take_over(fit, from, table);
     enum wr_status status = sample(fit, options, err);
     if (status != WR_OK) wr_model_fit_release(fit);
     return status;
@@ -341,7 +341,7 @@ enum wr_status wr_model_refit_from(struct wr_model_fit *fit, const struct wr_mod
                                    struct wr_model_table *table, const struct wr_fit_options *options,
                                    struct wr_error *err)
 {
-    take_over(fit, from, table);
+    wr_model_take_over(fit, from, table);
     enum wr_status status = wr_posterior_sample_from(&fit->post, &fit->data, &options->priors, &options->sampler,
                                                      &from->post, draw, err);
     if (status != WR_OK) wr_model_fit_release(fit);

@@ -119,10 +119,11 @@ struct wr_model_fit { /* start as {0} */
  * A cell whose lead-in is not known stays out, unless the task has no other: then it is a lower bound.
  * A model task without planned time, when others have one, counts as planned at their (geometric) mean.
  * People are on when the log holds two line-ups that differ in a lane where both are known, unless switched off or more
- * than WR_MOST_PEOPLE. Of more than WR_MOST_RUNS runs the last so many are modelled (the cost grows with their cube);
- * the cells of the others count as absent. A cell without performer goes to the lane's person of that run, else to a
- * nameless person of that run and lane. With WR_MODEL_ALONE nothing is sampled (post stays empty). Findings: done cells
- * without time, people left out, runs left out, nothing rehearsed, chains that disagree. */
+ * than WR_MOST_PEOPLE. Of more than WR_MOST_RUNS runs the last so many are modelled (the cost grows with the cube of
+ * the sets of them that did different tasks); the cells of the others count as absent. A cell without performer goes to
+ * the lane's person of that run, else to a nameless person of that run and lane. With WR_MODEL_ALONE nothing is sampled
+ * (post stays empty). Findings: done cells without time, people left out, runs left out, nothing rehearsed, chains that
+ * disagree. */
 enum { WR_MOST_PEOPLE = 24, WR_MOST_RUNS = 60 };
 bool wr_run_is_modelled(const struct wr_timing *timing, size_t run); /* is it among the last WR_MOST_RUNS? */
 bool wr_model_saw_run(const struct wr_model_fit *fit, size_t run); /* has it a cell in the model? run of fit->data */
