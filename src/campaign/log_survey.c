@@ -101,6 +101,11 @@ struct looking {
         struct wr_csv_place first;
     } merged; /* of rows that name a task */
     struct {
+        size_t n, n_long;
+        struct wr_csv_place first;
+        char example[16];
+    } colon; /* of minutes written with one */
+    struct {
         size_t n;
         struct wr_csv_place first;
         char example[16];
@@ -215,12 +220,26 @@ static void look_at_time(struct looking *l, const struct wr_csv_record *record, 
     look_at_slashes(l, record, role, f);
 }
 
+/* 0:26 is hours and minutes, 26:10 would be too many of them. */
+static void look_at_colon(struct looking *l, const struct wr_csv_record *record, const struct wr_csv_field *f)
+{
+    const char *colon = strchr(f->text, ':');
+
+    if (!colon || colon != strrchr(f->text, ':')) return;
+    l->colon.n++;
+    if (colon - f->text != 2 || strncmp(f->text, "12", 2) < 0 || f->text[0] > '9') return;
+    if (l->colon.n_long++ > 0) return;
+    l->colon.first = wr_csv_place_of_field(record, l->source->columns.at[ROLE_MINUTES]);
+    snprintf(l->colon.example, sizeof l->colon.example, "%.8s", f->text);
+}
+
 static void look_at_minutes(struct looking *l, const struct wr_csv_record *record)
 {
     const struct wr_csv_field *f = log_cell_text(&l->source->columns, record, ROLE_MINUTES);
     double minutes;
     enum wr_spelling spelling;
 
+    look_at_colon(l, record, f);
     if (f->len == 0 || wr_written_number(f->text, &l->source->habits, &minutes, &spelling)) return;
     l->n_minutes++;
     l->n_long_minutes += minutes > 480;
@@ -476,8 +495,21 @@ static void decide_zone(struct looking *l)
         l->zone.example, l->zone.n_without, l->zone.n_without == 1 ? "" : "s", l->zone.n_without == 1 ? "es" : "");
 }
 
+/* Not a slip, but how this file writes: then 9:40 is no 9 hours either. */
+static void decide_colons(struct looking *l)
+{
+    enum { SHARE = 5 };
+
+    if (l->colon.n_long < 2 || SHARE * l->colon.n_long < l->colon.n) return;
+    open_question(l, "minutes-ambiguous", l->colon.first.line, l->colon.first.column,
+                  "'%s' and %zu more of %zu: hours and minutes, or minutes and seconds? write all of them as h:mm:ss "
+                  "(0:26:10), or as minutes (26.17)",
+                  l->colon.example, l->colon.n_long - 1, l->colon.n);
+}
+
 static void decide_minutes(struct looking *l)
 {
+    decide_colons(l);
     l->source->habits.minutes_per_unit = l->options->minutes_per_unit;
     if (l->options->minutes_per_unit > 0 || 2 * l->n_long_minutes <= l->n_minutes) return;
     open_question(l, "minutes-ambiguous", l->source->start.csv.line, 1,
@@ -553,6 +585,7 @@ static void release_file(struct looking *l)
     memset(&l->slash, 0, sizeof l->slash);
     memset(&l->zone, 0, sizeof l->zone);
     memset(&l->merged, 0, sizeof l->merged);
+    memset(&l->colon, 0, sizeof l->colon);
     memset(&l->above, 0, sizeof l->above);
 }
 

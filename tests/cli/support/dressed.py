@@ -233,6 +233,10 @@ read("hold-minute-sign", Log(hold=lambda h: f"{h}'" if h else "").text())
 read("hold-unit", Log(hold=lambda h: f"{h} min" if h else "").text())
 read("hold-hmm", Log(hold=lambda h: f"0:{h:02d}").text())
 
+MINUTES = [c for c in COLUMNS if c not in ("start", "end")]
+as_minutes = lambda show: Log(lines=lambda l: [",".join(MINUTES[:5] + ["minutes"] + MINUTES[5:])] + [
+    ",".join([*c[:5], show(i), *c[7:]]) for i, c in enumerate(x.split(",") for x in l[1:])]).text()
+refused("minutes-mm-ss", "write all of them as h:mm:ss (0:26:10)", as_minutes(lambda i: f"{9 + 3 * (i % 5)}:{i:02d}"))
 ditto = Log(run=lambda x, i: x if i % 5 == 0 else '""""', performer=lambda x, i: "ditto" if i % 5 == 4 and i > 4 else x)
 refused("ditto", "--fill-down run,performer", ditto.text())
 read("ditto-said", Log(run=ditto.run).text(), args=["--fill-down", "run"])
