@@ -187,6 +187,18 @@ def binding(rows):
     return by(found[0]["latest_start_min"]), "its drop time" if "later it is dropped" in found[0]["note"] else found[0]["limit"]
 
 
+def check_marks_of_the_card(name, table, row, at, rows):
+    """A disc for each full ten of the share that begins in time, as it is shown; beyond the range is said, and of no other."""
+    faults, found = [], sorted((r for r in rows if r["reason"] == "found"), key=lambda r: r["latest_start_min"])
+    marks = row[at["of ten starts"]]
+    if row[at["begin by"]][:1].isdigit():
+        if marks.count("\u25cf") != half_up(100 * found[0]["share_in_time"]) // 10 or len(marks) != 10:
+            faults.append(f"{name}, {table}, {row[0]}: {marks} for a share of {found[0]['share_in_time']}")
+        if ("beyond the simulated range" in row[at["set by"]]) != ("beyond the simulated range" in found[0]["note"]):
+            faults.append(f"{name}, {table}, {row[0]}: {row[at['set by']]}, where the note is {found[0]['note']}")
+    return faults
+
+
 def check_console_card(name, s):
     """Bold is the earliest over the limits on elapsed time; a clock's card is of its limit alone."""
     faults, limits = [], s.report.get("cutoff", {}).get("limits", [])
@@ -197,7 +209,9 @@ def check_console_card(name, s):
         of = [limits[int(clock.group(1)) - 1]] if clock else [l for l in limits if not l["is_clock"]]
         at = {h: i for i, h in enumerate(shown["head"])}
         for row in shown["rows"]:
-            want, set_by = binding([t for l in of for t in l["tasks"] if t["title"] == row[at["task"]] and t["task"] == row[0]])
+            rows = [t for l in of for t in l["tasks"] if t["title"] == row[at["task"]] and t["task"] == row[0]]
+            want, set_by = binding(rows)
+            faults += check_marks_of_the_card(name, table, row, at, rows)
             if row[at["begin by"]] != want or not row[at["set by"]].startswith(set_by):
                 faults.append(f"{name}, {table}, {row[0]}: begin by {row[at['begin by']]}, set by {row[at['set by']]}, where it is {want}, {set_by}")
     return faults

@@ -413,6 +413,7 @@ PATTERNS = [
     (r"check of the step log, (\d+) runs?|Runs: (\d+) kept", lambda m, s: holds(int(m.group(1) or m.group(2)) == len(s["check"]["runs"]), "the runs")),
     (r"from (\d+) rehearsals|\u00b7 (\d+) rehearsals", lambda m, s: holds(int(m.group(1) or m.group(2)) == len(s["check"]["runs"]), "the rehearsals")),
     (r", (\d+) complete\b", lambda m, s: holds(int(m.group(1)) == sum(r["complete"] for r in s["check"]["runs"]), "the complete ones")),
+    (r"a disc for each full ten of 100 in time", ANY),  # the discs themselves: check_marks_of_the_card
     (r"Findings: .*", ANY), (r"Found, and may move this: .*", ANY), (r":\d+(:\d+)?: (note|warning|error): .*", ANY),
     # one rehearsal
     (rf"(?:done at|not complete, at least) {H} without holds; the other rehearsals led one to expect {H}, 80 of 100 from {H} to {H}\. {N} of 100 forecast finishes are earlier than that", debrief_first),
