@@ -61,6 +61,16 @@ void wr_findings_add(struct wr_findings *f, enum wr_severity severity, const cha
     };
 }
 
+void wr_findings_make_good(struct wr_findings *f, size_t at)
+{
+    struct wr_finding *finding = &f->finding[at];
+    char message[1200];
+
+    snprintf(message, sizeof message, "%s; another row has it right, so nothing is lost", finding->message);
+    finding->message = wr_arena_copy(&f->text, message, strlen(message));
+    finding->made_good = true;
+}
+
 size_t wr_findings_count(const struct wr_findings *f, enum wr_severity severity)
 {
     return f->n_of[severity];

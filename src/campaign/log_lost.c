@@ -1,5 +1,6 @@
 #include "log_lost.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 static uint32_t number_of(struct log_lost *lost, const char *text)
@@ -59,15 +60,39 @@ static const char *text_for(const struct log_lost *lost, uint32_t name, struct w
     return wr_arena_copy(&log->text, lost->names.name[name].text, lost->names.name[name].len);
 }
 
-void log_lost_list(const struct log_lost *lost, struct log_pieces *pieces, struct wr_run_log *log)
+static int by_place(const void *a, const void *b)
+{
+    const struct log_lost_row *x = a, *y = b;
+
+    if (x->file != y->file) return x->file < y->file ? -1 : 1;
+    return (x->line > y->line) - (x->line < y->line);
+}
+
+/* The rows stand in the order in which they were read. */
+static void mark_made_good(const struct log_lost *lost, const struct wr_run_log *log, struct wr_findings *findings)
+{
+    for (size_t i = 0; i < findings->n_finding; i++) {
+        const struct wr_finding *f = &findings->finding[i];
+        struct log_lost_row place = {.line = f->line};
+        if (f->severity != WR_ERROR || !f->file) continue;
+        while (place.file < log->n_file && strcmp(log->file[place.file], f->file) != 0) place.file++;
+        const struct log_lost_row *row = bsearch(&place, lost->row, lost->n_row, sizeof place, by_place);
+        if (row && row->made_good) wr_findings_make_good(findings, i);
+    }
+}
+
+void log_lost_list(struct log_lost *lost, struct log_pieces *pieces, struct wr_run_log *log,
+                   struct wr_findings *findings)
 {
     for (size_t i = 0; i < lost->n_row; i++) {
-        const struct log_lost_row *row = &lost->row[i];
-        if (is_made_good(lost, row, pieces)) continue;
+        struct log_lost_row *row = &lost->row[i];
+        row->made_good = is_made_good(lost, row, pieces);
+        if (row->made_good) continue;
         struct wr_log_lost *out = WR_PUSH(log->lost, log->n_lost, log->room_lost);
         *out =
             (struct wr_log_lost){text_for(lost, row->run, log), text_for(lost, row->task, log), row->file, row->line};
     }
+    if (lost->n_row) mark_made_good(lost, log, findings);
 }
 
 void log_lost_release(struct log_lost *lost)

@@ -278,7 +278,7 @@ enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log
         status = check_result(&r);
     }
     if (status == WR_OK) {
-        log_lost_list(&r.lost, &r.pieces, log);
+        log_lost_list(&r.lost, &r.pieces, log, findings);
         log_finish(log, &r.pieces, findings);
         log_find_oddities(&(struct oddities){log, r.options, findings});
     }

@@ -80,7 +80,8 @@ void wr_doubts_make(struct wr_doubts *d, const struct wr_study *in)
 {
     for (size_t i = 0; i < in->findings.n_finding; i++) {
         const struct wr_finding *f = &in->findings.finding[i];
-        if (f->severity == WR_NOTE || (f->severity == WR_WARNING && is_harmless(f->code))) continue;
+        d->n_made_good += f->made_good;
+        if (f->severity == WR_NOTE || (f->severity == WR_WARNING && is_harmless(f->code)) || f->made_good) continue;
         d->not_firm |= is_not_firm(f->code);
         struct wr_present_finding *seen = of_code(d, f);
         if (seen) {
@@ -131,5 +132,8 @@ void wr_note_doubts(struct wr_str *notes, const struct wr_doubts *d, bool quiet)
         note_one(notes, f);
         shown++;
     }
+    if (d->n_made_good == 1) wr_note(notes, "one row of the log was rejected and another row has it right");
+    else if (d->n_made_good)
+        wr_note(notes, "%zu rows of the log were rejected and other rows have them right", d->n_made_good);
     if (left) wr_note(notes, "%zu more; `wetrun check` lists all findings", left);
 }

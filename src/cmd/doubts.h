@@ -9,12 +9,13 @@
 struct wr_doubts { /* start as {0} */
     struct wr_present_finding *finding;
     size_t n_finding, room;
+    size_t n_made_good; /* rejected rows that another one has right: they move nothing */
     struct wr_str sentence;
     bool not_firm; /* every step was stopped or skipped, or the chains disagree */
 };
 
 /* Grouped by code: about the forecast itself, the plan, what is implausible, rejected rows, the rest. Notes, and
- * warnings that move nothing, are left out. */
+ * what moves nothing, are left out. */
 void wr_doubts_make(struct wr_doubts *doubts, const struct wr_study *in);
 void wr_doubts_release(struct wr_doubts *doubts);
 /* On standard error: each cause with its count. quiet: only what makes the answer doubtful, and rejected rows. */

@@ -176,7 +176,7 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "evidence", "evidence", "Met, not met, or not enough evidence to say."},
     {NULL, "asked", "asked", "What the criterion asks for."},
     {NULL, "found", "found", "What the rehearsals and the forecast show."},
-    {"t-further", "interval", "90 % interval",
+    {NULL, "average_interval", "90 % interval",
      "Ends of the interval of the probability to go over the limit, averaged over what the further rehearsals may "
      "show."},
     {NULL, "width_text", "its width",
@@ -188,7 +188,8 @@ const struct wr_quantity wr_quantities[] = {
      "How likely the interval then lies beyond what is wanted; ± is one standard error."},
     {"t-sessions", "time_min", "takes", "Time that the session takes."},
     {NULL, "variance_removed", "removed",
-     "Share of what is not known about the probability to go over the first limit that the session would remove."},
+     "Share of what is not known about the probability to go over the limit named above that the session would "
+     "remove."},
     {NULL, "variance_removed_error", "±", "One standard error of it, from the finite number of simulations."},
 };
 const size_t wr_n_quantity = sizeof wr_quantities / sizeof *wr_quantities;

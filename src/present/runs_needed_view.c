@@ -332,7 +332,7 @@ static const struct wr_column needed_column[] = {
     {"limit", "", WR_UNIT_TEXT, WR_MACHINE, 0},
     {"further_runs", "", WR_UNIT_COUNT, WR_MACHINE, 0},
     {"when", "further\nrehearsals", WR_UNIT_TEXT, WR_PEOPLE, 0},
-    {"interval", "90 % interval,\non average", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"average_interval", "90 % interval,\non average", WR_UNIT_TEXT, WR_PEOPLE, 0},
     {"width_text", "its width,\nof 100", WR_UNIT_TEXT, WR_PEOPLE, 0},
     {"narrower_by", "narrower\nby", WR_UNIT_SHARE, WR_EVERYBODY, 0},
     {"clear_inside_text", "clear inside,\nof 100", WR_UNIT_TEXT, WR_PEOPLE, 0},

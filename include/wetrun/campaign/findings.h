@@ -15,6 +15,7 @@ struct wr_finding {
     const char *file;    /* as the user named it, NULL if none */
     size_t line, column; /* from 1; 0: does not apply. column counts bytes */
     const char *message; /* may hold bytes from user files: escape before showing */
+    bool made_good;      /* a rejected row that another one gives right: nothing is lost, and the message says so */
 };
 
 enum { WR_MOST_FINDINGS = 2000 }; /* kept of one code; the further ones are counted only */
@@ -40,6 +41,8 @@ void wr_findings_add(struct wr_findings *f, enum wr_severity severity, const cha
                      size_t line, size_t column, const char *fmt, ...) WR_PRINTF(7, 8);
 /* Counts one that is past the limit of its code and returns true; else does nothing. Saves the making of a message. */
 bool wr_findings_suppress(struct wr_findings *f, enum wr_severity severity, const char *code);
+/* Marks the rejected row of finding[at] as made good. */
+void wr_findings_make_good(struct wr_findings *f, size_t at);
 /* How many of this severity there were, those not kept included. */
 size_t wr_findings_count(const struct wr_findings *f, enum wr_severity severity);
 void wr_findings_release(struct wr_findings *f);

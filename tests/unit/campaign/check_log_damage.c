@@ -170,6 +170,12 @@ START_TEST(a_rejected_row_is_lost_unless_another_makes_it_good)
         ck_assert_str_eq(o.log.lost[i].task, lost[i].task);
         ck_assert_uint_eq(o.log.lost[i].line, lost[i].line);
     }
+    for (size_t i = 0; i < o.findings.n_finding; i++) {
+        const struct wr_finding *f = &o.findings.finding[i];
+        bool made_good = f->severity == WR_ERROR && (f->line == 4 || f->line == 8);
+        ck_assert_int_eq(f->made_good, made_good);
+        ck_assert_int_eq(strstr(f->message, "another row has it right") != NULL, made_good);
+    }
     outcome_release(&o);
 }
 END_TEST
