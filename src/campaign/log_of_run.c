@@ -98,7 +98,7 @@ static void take_attributes(struct reading *r, const struct wr_csv_record *recor
     if (!r->source->columns.n_attribute) return;
     if (run->n_attribute < r->pieces.attributes.n_name) widen_attributes(run, r->pieces.attributes.n_name);
     for (size_t i = 0; i < r->source->columns.n_field; i++)
-        if (r->source->columns.attribute[i] != WR_NO_NAME && i < record->n_field) take_attribute(r, record, run, i);
+        if (i < record->n_field && r->source->columns.attribute[i] != WR_NO_NAME) take_attribute(r, record, run, i);
 }
 
 void log_take_run_facts(struct reading *r, const struct wr_csv_record *record, uint32_t index, const struct row *row)

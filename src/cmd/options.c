@@ -343,6 +343,7 @@ static const struct wr_option *find_option(const struct wr_command *command, con
 
     for (size_t i = 0; i < wr_n_options; i++) {
         const struct wr_option *o = &wr_options[i];
+        /* cppcheck-suppress nullPointer ; there is a name where there is no letter */
         if (letter ? o->letter != letter : strlen(o->name) != len || memcmp(o->name, name, len) != 0) continue;
         if (acts_on(o, command)) return o;
         if ((o->commands & WR_OPT_BORNE) && !command->no_campaign) borne = o;

@@ -262,7 +262,7 @@ static enum wr_status linear_share(const double *y, const double *stat, size_t n
 enum wr_status wr_share_removed(struct wr_estimated *removed, const double *score, size_t n_draw, const double *stat,
                                 size_t n_future, size_t n_stat, struct wr_error *err)
 {
-    double *y = WR_NEW_ARRAY(double, n_future), part[N_PART], by_chance[N_PART], net[N_PART] = {0};
+    double *y = WR_NEW_ARRAY(double, n_future), part[N_PART] = {0}, by_chance[N_PART] = {0}, net[N_PART] = {0};
     enum wr_status status = WR_OK;
 
     for (size_t roll = 0; roll < N_PART && status == WR_OK; roll++) {

@@ -224,6 +224,7 @@ static struct wr_against_limit compare_limit(const struct wr_study *before, size
     const struct wr_limit *x = l.in_before ? &before->limits.limit[b] : NULL,
                           *y = l.in_after ? &after->limits.limit[f] : NULL;
 
+    /* cppcheck-suppress nullPointerRedundantCheck ; one of the two is there */
     l.name = y ? y->name : x->name;
     if (!x || !y) return l;
     l.minutes = change_of(x->minutes, y->minutes, 0);

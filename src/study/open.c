@@ -124,6 +124,7 @@ static enum wr_status read_log(struct wr_study *in, struct wr_error *err)
     struct wr_log_text *text = WR_NEW_ARRAY(struct wr_log_text, n);
     for (size_t i = 0; i < n && !status; i++) {
         const struct wr_input *file = NULL;
+        /* cppcheck-suppress objectIndex ; n is 1 where path is &single */
         status = wr_study_read(in, path[i], &file, err);
         if (!status) text[i] = (struct wr_log_text){file->name, file->text.bytes, file->text.n};
         if (!status && single && in->plan.n_task && is_header_alone(&file->text)) {
