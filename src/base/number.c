@@ -136,11 +136,6 @@ double wr_shown_by_min(double minutes)
     return floor(minutes + 1.0 / 60000.0);
 }
 
-const char *wr_hmm_by(double minutes, char buf[WR_CLOCK_TEXT])
-{
-    return wr_hmm(wr_shown_by_min(minutes), buf);
-}
-
 const char *wr_hmmss(double minutes, char buf[WR_CLOCK_TEXT])
 {
     if (!isfinite(minutes) || fabs(minutes) > 1e9) {

@@ -7,8 +7,9 @@
 #include "pad_error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
-#include "wetrun/stats/quantile.h"
 #include "wetrun/stats/halve.h"
+#include "wetrun/stats/quantile.h"
+#include "wetrun/stats/score.h"
 
 /* Percentiles are looked for up to here: a stretch that needs more holds a wait that no task time explains. */
 static const double MOST_PERCENTILE = 0.9999;
@@ -127,17 +128,9 @@ static double checkpoint_quantile(const struct seen *seen, size_t c, double prob
     return wr_quantile_of_sorted(seen->ready_sorted + c * seen->n_trial, seen->n_trial, prob, WR_QUANTILE_TYPE_7);
 }
 
-/* Share of the ascending values at or below x. */
 static double share_up_to(const double *ascending, size_t n, double x)
 {
-    size_t lo = 0, hi = n;
-
-    while (lo < hi) {
-        size_t mid = (lo + hi) / 2;
-        if (ascending[mid] <= x) lo = mid + 1;
-        else hi = mid;
-    }
-    return n ? (double)lo / (double)n : 0.0;
+    return n ? wr_share_below(ascending, n, nextafter(x, INFINITY)) : 0;
 }
 
 /* ---- timelines of one number per task ---- */

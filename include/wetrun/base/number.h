@@ -28,9 +28,8 @@ double wr_shown_gap_min(double from_min, double to_min);
 enum { WR_CLOCK_TEXT = 32 }; /* room that the functions below need */
 /* "6:30"; rounded to the nearest minute, minus sign U+2212, hours unbounded. Returns buf. */
 const char *wr_hmm(double minutes, char buf[WR_CLOCK_TEXT]);
-/* The same for a moment that must not be passed: the last whole minute before it (a millisecond is forgiven). */
-const char *wr_hmm_by(double minutes, char buf[WR_CLOCK_TEXT]);
-double wr_shown_by_min(double minutes); /* the minute that it shows */
+/* Of a moment that must not be passed the last whole minute before it (a millisecond is forgiven). */
+double wr_shown_by_min(double minutes);
 /* "6:30:05"; rounded to the nearest second. Returns buf. */
 const char *wr_hmmss(double minutes, char buf[WR_CLOCK_TEXT]);
 

@@ -26,8 +26,8 @@ const char *wr_of_100_beside(double prob, struct wr_maybe bound, char buf[WR_WOR
 const char *wr_allowed_of_100(double confidence, char buf[WR_WORDS]);
 
 /* Moments are shown to the minute, h:mm, or to the second, h:mm:ss, where tasks last tens of seconds: set once, before
- * anything is shown. These are wr_hmm, wr_hmm_by, wr_shown_by_min and wr_shown_gap_min (base/number.h) to the step that
- * is shown. */
+ * anything is shown. These are wr_hmm, wr_shown_by_min and wr_shown_gap_min (base/number.h) to the step that is
+ * shown. */
 void wr_moments_to_the_second(bool on);
 bool wr_moments_are_to_the_second(void);
 const char *wr_moment(double minutes, char buf[WR_CLOCK_TEXT]);
