@@ -124,7 +124,7 @@ help:
 	@echo 'make check-floors check-headers check-sources check-dead check-columns check-datasets check-codes check-lists   house rules'
 	@echo 'make check-browser  the pages in a browser (chromium, chromium-driver; axe-core from npm)'
 	@echo 'make coverage       branches that the tests take, file by file; fails where too few (GAPS=ROOM/FILE.c: what they miss)'
-	@echo 'make static         clang-tidy 14, gcc -fanalyzer and cppcheck; each alone: make tidy, analyze, cppcheck (STATIC=FILE …: on some)'
+	@echo 'make static         clang-tidy 14 and cppcheck; each alone: make tidy, cppcheck; gcc -fanalyzer: make analyze (STATIC=FILE …: on some)'
 	@echo 'make valgrind       the commands of the tests at the command line under valgrind (VALGRIND="CASE …": of some)'
 	@echo 'make format         clang-format 14 on the lines that differ from BASE (HEAD)'
 	@echo 'make check-same-bytes   gcc and clang, one thread and two, give the same bytes'
