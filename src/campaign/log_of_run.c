@@ -237,6 +237,12 @@ static void add_further(struct reading *r, const struct wr_csv_record *record, s
     }
 }
 
+/* Minutes of one lane, then of another: one step of both, or one after the other? */
+static bool are_of_other_lanes(const struct log_pieces *pieces, const struct log_piece *a, const struct log_piece *b)
+{
+    return !crews_may_share_a_lane(pieces->crews.name[a->crew].text, pieces->crews.name[b->crew].text);
+}
+
 /* Rows without a start and without a step add up: they have nothing that tells a repeated row from a further one. */
 static bool add_up(struct reading *r, const struct wr_csv_record *record, const struct log_cell *cell,
                    const struct log_piece *p)
@@ -249,6 +255,11 @@ static bool add_up(struct reading *r, const struct wr_csv_record *record, const 
         log_warn(r, record, ROLE_MINUTES, WR_WARNING, "repeated-row",
                  "the same minutes as in %.200s line %zu; without a start or a step both count", r->log->file[q->file],
                  q->line);
+    else if (are_of_other_lanes(&r->pieces, q, p))
+        log_warn(r, record, ROLE_CREW, WR_WARNING, "repeated-row",
+                 "minutes of another lane than in %.200s line %zu, for the same task: both count, one after the other; "
+                 "of one step together write one row, with the lanes joined by +",
+                 r->log->file[q->file], q->line);
     q->active_min += p->active_min;
     q->hold_min += p->hold_min;
     q->n_row++;

@@ -215,6 +215,39 @@ static void report_lost_runs(struct reading *r)
     wr_names_release(&lost);
 }
 
+/* Tasks that are named in the logs, and of which nothing is left: without a plan nothing else knows of them. */
+static void report_lost_tasks(struct reading *r)
+{
+    const struct name_map *map = &r->survey.map[MAP_TASK];
+    struct wr_names lost = {0};
+
+    for (size_t i = 0; i < map->raw.n_name; i++) {
+        const struct wr_csv_field *meant = &map->meant[i];
+        if (wr_names_find(&r->pieces.tasks, meant->text, meant->len) != WR_NO_NAME) continue;
+        size_t before = lost.n_name;
+        wr_names_add(&lost, &r->log->text, meant->text, meant->len);
+        if (lost.n_name > before)
+            wr_findings_add(r->findings, WR_ERROR, "task-lost", r->log->file[0], 0, 0,
+                            "task '%.60s': every row of it was rejected, and no rehearsal says how long it takes; "
+                            "`wetrun check --rejected FILE` writes them",
+                            lost.name[before].text);
+    }
+    wr_names_release(&lost);
+}
+
+/* What is left need not be like what was lost: the rows of long tasks, of bad days. */
+static void report_many_rejected(struct reading *r)
+{
+    enum { ONE_IN = 10 };
+    const struct wr_run_log *log = r->log;
+
+    if (log->rows_rejected * ONE_IN > log->rows_read && log->rows_accepted)
+        wr_findings_add(r->findings, WR_WARNING, "many-rejected", log->file[0], 0, 0,
+                        "%zu of %zu rows were rejected, and what is left may tell another story; `wetrun check` says "
+                        "of each what to type",
+                        log->rows_rejected, log->rows_read);
+}
+
 static enum wr_status check_result(struct reading *r)
 {
     const struct wr_run_log *log = r->log;
@@ -244,6 +277,8 @@ static void read_all(struct reading *r)
         read_one(r, &r->survey.source[i]);
     }
     report_lost_runs(r);
+    report_lost_tasks(r);
+    report_many_rejected(r);
 }
 
 enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log_text *text, size_t n_text,
