@@ -27,12 +27,13 @@ static size_t find_excursion(const struct wr_series_files *s, const char *name)
 
 /* ---- series.csv ---- */
 
-enum series_column { S_EXCURSION, S_CAMPAIGN, S_DATE, N_SERIES_COLUMN };
+enum series_column { S_EXCURSION, S_CAMPAIGN, S_DATE, S_PEOPLE, N_SERIES_COLUMN };
 
 static const struct sheet_column series_columns[N_SERIES_COLUMN] = {
     [S_EXCURSION] = {"excursion", true, NULL},
     [S_CAMPAIGN] = {"campaign", true, NULL},
     [S_DATE] = {"date", false, NULL},
+    [S_PEOPLE] = {"people", false, NULL},
 };
 
 /* Rows stand in the order flown: a date before that of the row above says that they do not. */
@@ -46,9 +47,50 @@ static void check_date(struct wr_series_files *s, struct sheet *sheet)
     if (!text[0] || !above[0] || wr_written_date(text, strlen(text), &plain, &day, &spelling) ||
         wr_written_date(above, strlen(above), &plain, &day_above, &spelling) || day >= day_above)
         return;
-    sheet_error(sheet, S_DATE, "dates-fall",
-                "%.30s is before the date of '%.60s': write the rows in the order flown", text,
-                s->row[s->n_row - 1].excursion);
+    sheet_error(sheet, S_DATE, "dates-fall", "%.30s is before the date of '%.60s': write the rows in the order flown",
+                text, s->row[s->n_row - 1].excursion);
+}
+
+static const char *keep_trimmed(struct wr_series_files *s, const char *from, const char *to)
+{
+    while (from < to && (*from == ' ' || *from == '\t')) from++;
+    while (to > from && (to[-1] == ' ' || to[-1] == '\t')) to--;
+    return wr_arena_copy(&s->text, from, (size_t)(to - from));
+}
+
+static void add_seat(struct wr_series_row *row, struct sheet *sheet, const struct wr_series_seat *seat)
+{
+    for (size_t i = 0; i < row->n_seat; i++) {
+        bool lane = strcmp(row->seat[i].lane, seat->lane) == 0;
+        if (!lane && strcmp(row->seat[i].name, seat->name) != 0) continue;
+        sheet_error(sheet, S_PEOPLE, "seat-twice",
+                    lane ? "lane '%.60s' is named twice: leave one of them out"
+                         : "'%.60s' cannot be in two lanes: name somebody else in one of them",
+                    lane ? seat->lane : seat->name);
+        return;
+    }
+    *WR_PUSH(row->seat, row->n_seat, row->room_seat) = *seat;
+}
+
+/* "EV1=NAME,EV2=NAME"; a semicolon does as well, for files that have commas between their columns. */
+static void take_seats(struct wr_series_files *s, struct sheet *sheet, struct wr_series_row *row)
+{
+    const char *text = sheet_text(sheet, S_PEOPLE);
+
+    if (text[strspn(text, " \t")] == '\0') return;
+    for (;;) {
+        const char *end = text + strcspn(text, ",;"), *equals = memchr(text, '=', (size_t)(end - text));
+        struct wr_series_seat seat = {"", ""};
+        if (equals) seat = (struct wr_series_seat){keep_trimmed(s, text, equals), keep_trimmed(s, equals + 1, end)};
+        if (!seat.lane[0] || !seat.name[0]) {
+            sheet_error(sheet, S_PEOPLE, "no-seat", "'%.*s' is not LANE=NAME: write who flies as EV1=NAME;EV2=NAME",
+                        (int)(end - text < 60 ? end - text : 60), text);
+            return;
+        }
+        add_seat(row, sheet, &seat);
+        if (*end == '\0') return;
+        text = end + 1;
+    }
 }
 
 static void take_excursion(void *arg, struct sheet *sheet)
@@ -72,20 +114,27 @@ static void take_excursion(void *arg, struct sheet *sheet)
         return;
     }
     check_date(s, sheet);
-    *WR_PUSH(s->row, s->n_row, s->room) = (struct wr_series_row){
+    struct wr_series_row row = {
         .excursion = keep(s, sheet, S_EXCURSION),
         .campaign = keep(s, sheet, S_CAMPAIGN),
         .date = keep(s, sheet, S_DATE),
         .line = sheet->record->line,
     };
+    take_seats(s, sheet, &row);
+    *WR_PUSH(s->row, s->n_row, s->room) = row;
 }
 
 enum wr_status wr_series_read_bytes(struct wr_series_files *s, const char *name, const char *bytes, size_t n,
                                     struct wr_findings *findings, struct wr_error *err)
 {
     struct sheet sheet = {
-        .file = name, .column = series_columns, .n_column = N_SERIES_COLUMN, .row = take_excursion, .arg = s,
-        .findings = findings, .err = err,
+        .file = name,
+        .column = series_columns,
+        .n_column = N_SERIES_COLUMN,
+        .row = take_excursion,
+        .arg = s,
+        .findings = findings,
+        .err = err,
     };
     enum wr_status status = sheet_read(&sheet, bytes, n);
 
@@ -159,8 +208,13 @@ enum wr_status wr_spill_read_bytes(struct wr_series_files *s, const char *name, 
                                    struct wr_findings *findings, struct wr_error *err)
 {
     struct sheet sheet = {
-        .file = name, .column = spill_columns, .n_column = N_SPILL_COLUMN, .row = take_spill, .arg = s,
-        .findings = findings, .err = err,
+        .file = name,
+        .column = spill_columns,
+        .n_column = N_SPILL_COLUMN,
+        .row = take_spill,
+        .arg = s,
+        .findings = findings,
+        .err = err,
     };
 
     s->has_spill = true;
@@ -169,6 +223,7 @@ enum wr_status wr_spill_read_bytes(struct wr_series_files *s, const char *name, 
 
 void wr_series_files_release(struct wr_series_files *s)
 {
+    for (size_t i = 0; i < s->n_row; i++) wr_free(s->row[i].seat);
     wr_free(s->row);
     wr_free(s->spill);
     wr_arena_release(&s->text);

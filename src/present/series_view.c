@@ -24,15 +24,25 @@ struct wr_series_view wr_series_view_of(const struct wr_series_study *s)
 
     for (size_t e = 0; e < s->n_excursion; e++) n += s->excursion[e].study.limits.n_limit;
     const char **name = WR_NEW_ARRAY(const char *, n);
-    struct wr_series_view view = {.series = &s->result, .changes = &s->changes, .leg = leg, .limit_name = name,
-                                  .spill = s->spill, .person = s->person, .n_person = s->n_person,
+    struct wr_series_view view = {.series = &s->result,
+                                  .changes = &s->changes,
+                                  .leg = leg,
+                                  .limit_name = name,
+                                  .spill = s->spill,
+                                  .person = s->person,
+                                  .n_person = s->n_person,
                                   .has_interval = s->has_interval};
     for (size_t e = 0; e < s->n_excursion; e++) {
         const struct wr_series_excursion *x = &s->excursion[e];
-        leg[e] = (struct wr_series_leg_names){
-            .excursion = s->files.row[e].excursion, .date = s->files.row[e].date, .plan = &x->plan, .limit_name = name,
-            .limit = x->limit, .n_limit = x->study.limits.n_limit, .n_run = x->study.timing.n_run,
-            .team = works_as_rehearsed(x) ? x->team : e};
+        leg[e] = (struct wr_series_leg_names){.excursion = s->files.row[e].excursion,
+                                              .date = s->files.row[e].date,
+                                              .plan = &x->plan,
+                                              .limit_name = name,
+                                              .limit = x->limit,
+                                              .n_limit = x->study.limits.n_limit,
+                                              .seat = x->seat,
+                                              .n_run = x->study.timing.n_run,
+                                              .team = works_as_rehearsed(x) ? x->team : e};
         for (size_t i = 0; i < leg[e].n_limit; i++) *name++ = x->study.limits.limit[i].name;
     }
     return view;
@@ -121,6 +131,22 @@ static void say_group(struct wr_str *out, const struct wr_series_view *v, size_t
     else wr_str_add(out, " alone: their pace in another excursion cannot be known.");
 }
 
+/* "In Three series.csv puts KV into EV1 and somebody new into EV2." */
+static void say_seats(struct wr_str *out, const struct wr_series_view *v, const struct wr_series_leg_names *leg)
+{
+    size_t n = 0, at = 0;
+
+    for (size_t l = 0; l < leg->plan->n_lane; l++) n += leg->seat[l] != WR_SEAT_OPEN;
+    if (n == 0) return;
+    wr_str_addf(out, "%sIn %s series.csv puts ", out->len ? " " : "", leg->excursion);
+    for (size_t l = 0; l < leg->plan->n_lane; l++) {
+        if (leg->seat[l] == WR_SEAT_OPEN) continue;
+        add_name(out, at++, n, leg->seat[l] == WR_SEAT_NEW ? "somebody new" : v->person[leg->seat[l]].name);
+        wr_str_addf(out, " into %s", leg->plan->lane[l]);
+    }
+    wr_str_add(out, ".");
+}
+
 void wr_series_people_sentence(const struct wr_series_view *v, struct wr_str *out)
 {
     size_t n_campaign = 0;
@@ -138,6 +164,7 @@ void wr_series_people_sentence(const struct wr_series_view *v, struct wr_str *ou
                         "%sNobody rehearsed for %s: work that was rehearsed elsewhere is done there by the line-ups of "
                         "%s.",
                         out->len ? " " : "", v->leg[e].excursion, v->leg[v->leg[e].team].excursion);
+    for (size_t e = 0; e < v->series->n_leg; e++) say_seats(out, v, &v->leg[e]);
 }
 
 static bool may_get_work(const struct wr_series_view *v, size_t e)

@@ -126,8 +126,7 @@ static enum wr_status check_spill(struct wr_series_study *s, const struct wr_spi
     const struct wr_series_row *names = s->files.row;
     size_t home = home_of(s, row->task, row->from);
 
-    if (home == SIZE_MAX)
-        return no_such_task(s, row, row->from, row->task, "", err);
+    if (home == SIZE_MAX) return no_such_task(s, row, row->from, row->task, "", err);
     if (row->before[0] && !task_of(&s->excursion[row->to].study.plan, row->before))
         return no_such_task(s, row, row->to, row->before, "before: ", err);
     if (home == row->from) return WR_OK;
@@ -240,7 +239,10 @@ static enum wr_status prepare(struct wr_series_study *s, size_t e, struct wr_err
     if (!status) status = wr_network_build(&x->net, &x->plan, err);
     if (!status)
         status = wr_durations_for_plan(&x->durations, &x->plan, &x->study.durations, own, &x->study.fit_options, err);
-    if (!status) wr_series_join_people(s, e);
+    if (!status) {
+        wr_series_join_people(s, e);
+        wr_series_seat_people(s, e);
+    }
     for (size_t k = 0; k < x->plan.n_task && !status; k++) {
         const char *id = x->plan.task[k].id;
         if (task_of(own, id)) continue;
@@ -328,7 +330,10 @@ static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_
     return status;
 }
 
-struct call { struct wr_series_study *series; const struct wr_study_options *options; };
+struct call {
+    struct wr_series_study *series;
+    const struct wr_study_options *options;
+};
 
 static enum wr_status run_call(void *arg, struct wr_error *err)
 {
@@ -353,7 +358,8 @@ enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_st
     if (!s->pool) return wr_fail(err, WR_E_MEMORY, "out of memory");
     enum wr_status status = wr_guard(s->pool, run_call, &(struct call){s, options}, err);
     if (status != WR_E_MEMORY && status != WR_E_BUG) return status;
-    for (size_t e = 0; e < s->n_excursion; e++) wr_study_release(&s->excursion[e].study); /* each has a pool of its
+    for (size_t e = 0; e < s->n_excursion; e++)
+        wr_study_release(&s->excursion[e].study); /* each has a pool of its
                                                                                              own */
     wr_study_release(&s->plain);
     wr_pool_release(s->pool);
@@ -370,6 +376,7 @@ void wr_series_study_release(struct wr_series_study *s)
         wr_free(x->plan.task);
         wr_free(x->limit);
         wr_free(x->who);
+        wr_free(x->seat);
         wr_study_release(&x->study);
     }
     wr_free(s->excursion);

@@ -11,8 +11,7 @@ static size_t find_person(struct wr_series_study *s, const char *identity)
 
     while (i < s->n_person && strcmp(s->person[i].identity, identity) != 0) i++;
     if (i == s->n_person)
-        WR_PUSH(s->person, s->n_person, s->room_person)->identity =
-            wr_arena_copy(&s->text, identity, strlen(identity));
+        WR_PUSH(s->person, s->n_person, s->room_person)->identity = wr_arena_copy(&s->text, identity, strlen(identity));
     return i;
 }
 
@@ -46,6 +45,28 @@ static enum wr_status see_leg(struct wr_series_study *s, size_t e, const struct 
     return status;
 }
 
+/* Who flies excursion e, by series.csv. */
+static enum wr_status see_seats(struct wr_series_study *s, size_t e, struct wr_error *err)
+{
+    struct wr_series_excursion *x = &s->excursion[e];
+    const struct wr_series_row *row = &s->files.row[e];
+
+    x->seat = WR_NEW_ARRAY(size_t, x->study.plan.n_lane);
+    for (size_t l = 0; l < x->study.plan.n_lane; l++) x->seat[l] = WR_SEAT_OPEN;
+    for (size_t i = 0; i < row->n_seat; i++) {
+        const struct wr_series_seat *seat = &row->seat[i];
+        size_t l = wr_plan_find_lane(&x->study.plan, seat->lane), who = 0;
+        if (l == SIZE_MAX)
+            return wr_fail(err, WR_E_INPUT,
+                           "%s:%zu: the plan of excursion '%.60s' has no lane '%.60s': write one of "
+                           "its own in column people",
+                           s->file[0].name, row->line, row->excursion, seat->lane);
+        while (who < s->n_person && strcmp(s->person[who].identity, seat->name) != 0) who++;
+        x->seat[l] = who < s->n_person ? who : WR_SEAT_NEW;
+    }
+    return WR_OK;
+}
+
 static void name_people(struct wr_series_study *s, bool anonymous)
 {
     for (size_t i = 0; i < s->n_person; i++) {
@@ -74,6 +95,7 @@ enum wr_status wr_series_see_people(struct wr_series_study *s, const struct wr_s
                 if (s->excursion[t].study.log.n_run > 0) x->team = t;
         status = see_leg(s, e, options, err);
     }
+    for (size_t e = 0; e < s->n_excursion && !status; e++) status = see_seats(s, e, err);
     name_people(s, options->anonymous);
     return status;
 }
@@ -136,6 +158,45 @@ void wr_series_join_people(struct wr_series_study *s, size_t e)
     wr_people_join(&x->durations, person, as, n);
     wr_free(person);
     wr_free(as);
+}
+
+/* Row of a person's effect in d: their own, or one more, from the excursion next to e that knows them, earlier ones
+ * first. Lanes of a campaign without people have none. */
+static int row_of_person(const struct wr_series_study *s, size_t e, size_t who)
+{
+    const struct wr_series_excursion *x = &s->excursion[e], *team = &s->excursion[x->team];
+    struct wr_durations *d = &s->excursion[e].durations;
+    const double *there = NULL;
+
+    for (size_t p = 0; p < team->n_who && p < d->n_person; p++)
+        if (team->who[p] == who) return (int)p;
+    for (size_t f = e; f-- > 0 && !there;)
+        if (s->excursion[f].durations.n_draw == d->n_draw) there = effect_in(s, f, who);
+    for (size_t f = e + 1; f < s->n_excursion && !there; f++) { /* not joined yet: as its own fit has it */
+        const struct wr_series_excursion *later = &s->excursion[f];
+        for (size_t p = 0; p < later->n_who && later->study.durations.n_draw == d->n_draw; p++)
+            if (later->who[p] == who) there = later->study.durations.q + p * d->n_draw;
+    }
+    if (!there) return WR_PERSON_NEW;
+    double *q = wr_alloc(d->n_person + 1, d->n_draw * sizeof *q);
+    if (d->n_person) memcpy(q, d->q, d->n_person * d->n_draw * sizeof *q);
+    memcpy(q + d->n_person * d->n_draw, there, d->n_draw * sizeof *q);
+    wr_free(d->q);
+    d->q = q;
+    return (int)d->n_person++;
+}
+
+void wr_series_seat_people(struct wr_series_study *s, size_t e)
+{
+    struct wr_series_excursion *x = &s->excursion[e];
+    struct wr_durations *d = &x->durations;
+
+    for (size_t l = 0; l < d->n_lane; l++) {
+        if (x->seat[l] == WR_SEAT_OPEN) continue;
+        int row = x->seat[l] == WR_SEAT_NEW ? WR_PERSON_NEW : row_of_person(s, e, x->seat[l]);
+        if (row == WR_PERSON_NEW && d->n_person == 0) continue; /* people are not in the model */
+        for (size_t i = 0; i < d->n_line_up; i++) d->line_up[i * d->n_lane + l] = row;
+    }
 }
 
 void wr_series_level_people(const struct wr_series_study *s, size_t e, size_t home, double *centre_log)

@@ -10,6 +10,9 @@ WR_MUST_CHECK enum wr_status wr_series_see_people(struct wr_series_study *s, con
                                                   struct wr_error *err);
 /* Joins the people of excursion e with those of the excursions before it, whose durations are ready. */
 void wr_series_join_people(struct wr_series_study *s, size_t e);
+/* Puts those whom series.csv names into their lanes of excursion e, each with the effect that rehearsals anywhere in
+ * the series tell of. After joining. */
+void wr_series_seat_people(struct wr_series_study *s, size_t e);
 /* Effects are against the others of a campaign: moves the log minutes [n_draw] of work of excursion `home` to the
  * zero of those who do it in excursion e. */
 void wr_series_level_people(const struct wr_series_study *s, size_t e, size_t home, double *centre_log);

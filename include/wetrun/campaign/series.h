@@ -12,11 +12,14 @@
 
 enum { WR_MOST_EXCURSIONS = 20 };
 
-/* series.csv: excursion,campaign,date. In the order in which they are flown. */
+struct wr_series_seat { const char *lane, *name; };
+
+/* series.csv: excursion,campaign,date,people. In the order in which they are flown. */
 struct wr_series_row {
     const char *excursion;      /* unique name */
     const char *campaign;       /* its folder, as written: from the series' folder where it is not absolute */
     const char *date;           /* "" if none; shown, not computed with */
+    struct wr_series_seat *seat; size_t n_seat, room_seat; /* people: who flies it; lanes and people once each */
     size_t line;
 };
 

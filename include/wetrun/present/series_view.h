@@ -13,6 +13,7 @@ struct wr_series_leg_names {
     const char *excursion, *date;       /* date "" if none */
     const struct wr_plan *plan;         /* with the rows for what is carried on to it */
     const char *const *limit_name; const struct wr_sim_limit *limit; size_t n_limit;
+    const size_t *seat;                 /* [plan->n_lane] as in study/series.h */
     size_t n_run;                       /* rehearsals behind it */
     size_t team;                        /* whose people do its rehearsed work: its own number, as a rule */
 };

@@ -7,7 +7,8 @@
  * handed on: each excursion is fitted with those before it as earlier campaigns.
  * One who rehearsed for several excursions is the same person in all of them, by name: one draw a series
  * (model/shared_people.h). An excursion that nobody rehearsed takes the people and line-ups of the last one before it
- * that somebody did, for the work that is known from rehearsals. Who is known from one campaign alone, or from none, is
+ * that somebody did, for the work that is known from rehearsals. Whom series.csv puts into a lane does it there, at the
+ * pace that their own rehearsals tell of, wherever they were. Who is known from one campaign alone, or from none, is
  * linked to nobody.
  * Every excursion is fitted with the same seed. Where nothing was rehearsed, draw j of how much days differ is then the
  * same in every excursion: it is one team, and whether its days differ much is not known for one excursion apart from
@@ -15,14 +16,20 @@
 #ifndef WETRUN_STUDY_SERIES_H
 #define WETRUN_STUDY_SERIES_H
 
+#include <stdint.h>
 #include "wetrun/campaign/series.h"
 #include "wetrun/decide/series.h"
 #include "wetrun/study/study.h"
+
+#define WR_SEAT_OPEN SIZE_MAX
+#define WR_SEAT_NEW (SIZE_MAX - 1)
 
 struct wr_series_excursion {
     struct wr_study study;
     const char *folder;         /* of the campaign */
     size_t *who; size_t n_who;  /* number in `person` of each of the people in the model */
+    size_t *seat;               /* [n_lane of its plan] number in `person` of who flies in that lane, WR_SEAT_OPEN: as
+                                   rehearsed, WR_SEAT_NEW: somebody whom no excursion knows */
     size_t team;                /* the excursion whose people it takes: its own number, as a rule */
     struct wr_plan plan;        /* the study's, and rows for what is carried on to it; borrows from the study's */
     struct wr_network net;

@@ -55,6 +55,17 @@ json "[(p['person'], p['rehearsed_for'], p['one_pace_in_all']) for p in d['peopl
 json "all((lambda a: a['excursions'] == d['excursions'] and [p['rehearsed_for'] for p in a['people']] == [p['rehearsed_for'] for p in d['people']])(__import__('json').load(open('letters.json'))) for _ in [0])"
 grep -q '"KV"\|"OM"' letters.json && fail "--anonymous shows a name"
 python3 "$TOP/tests/series/check_series.py" "$WETRUN" both 1 800 --people EV1=OM,EV2=TS >found || { cat found; fail "a series with the same people is not what its definition says"; }
+# who flies, by the file: the first excursion is what forecast says of these two
+cp -r all named
+printf 'excursion,campaign,date,people\nPetrel 7,../petrel-7,,EV1=OM;EV2=TS\nPetrel 8,../petrel-8-sketch,,"EV2=KV, EV1=ZZ"\nPetrel 9,../petrel-9-sketch,,\n' > named/petrel-series/series.csv
+expect 0 "$WETRUN" series -f json named/petrel-series; cp out named.json
+json "d['people_in_words'].endswith('In Petrel 7 series.csv puts OM into EV1 and TS into EV2. In Petrel 8 series.csv puts somebody new into EV1 and KV into EV2.')"
+expect 0 "$WETRUN" forecast -f json --people EV1=OM,EV2=TS named/petrel-7
+python3 -c "
+import json
+a, b = json.load(open('out'))['limits'], json.load(open('named.json'))['excursions'][0]['limits']
+assert [(l['probability_over'], l['interval']) for l in a] == [(l['probability_over'], l['interval']) for l in b]" || fail "not the people of series.csv"
+expect 0 "$WETRUN" series --anonymous -f json named/petrel-series; grep -q '"KV"\|OM into' out && fail "--anonymous shows who flies"
 # work that is put down at a time goes on as far as it is not done
 sed '1s/$/,stop/;2,3s/$/,5:00/;4s/$/,/' "$TOP/datasets/petrel-series/spill.csv" > all/petrel-series/spill.csv
 expect 0 "$WETRUN" series -f json all/petrel-series

@@ -224,6 +224,8 @@ for words, series, spill in (("write one in column", [",a,"], None), ("name it o
                              ("write its id", ["A,a,", "B,a,"], [",A,B"]), ("leave one of the two rows out", ["A,a,", "B,a,"], ["MAST,A,B", "MAST,A,B"]),
                              ("there are: OUT", ["A,a,", "B,a,"], ["DOCKING,A,B"])):
     refused(words, "series", 3, **{"series.csv": [S] + series, **({"spill.csv": [T] + spill} if spill else {}), **one})
+for words, people in (("write who flies as", "EV1"), ("leave one of them out", "EV1=AA;EV1=BB"), ("name somebody else", "EV1=AA;EV2=AA"), ("write one of its own", "EV9=AA")):
+    refused(words, "series", 3, **{"series.csv": [S + ",people", "A,a,," + people], **one})
 
 
 def provoke(case, at):

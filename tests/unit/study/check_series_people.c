@@ -13,7 +13,9 @@
 
 enum { RUNS = 8, TASKS = 6 };
 
-struct folder { char path[64]; };
+struct folder {
+    char path[64];
+};
 
 static void put(const struct folder *f, const char *in, const char *name, const char *text)
 {
@@ -85,7 +87,7 @@ static void run(struct folder *f, struct wr_series_study *s)
     put_campaign(f, "c", NULL, 0, 0);
     put(f, "b", "plan.csv", "task,crew,planned\nT0,EV1,20\nT1,EV1,23\nT2,EV1,26\nT3,EV1,29\nT4,EV1,32\n");
     put(f, "c", "plan.csv", "task,crew,low,likely,high\nU,EV1,50,60,80\n");
-    put(f, ".", "series.csv", "excursion,campaign,date\nOne,a,\nTwo,b,\nThree,c,\n");
+    put(f, ".", "series.csv", "excursion,campaign,date,people\nOne,a,,\nTwo,b,,EV1=D\nThree,c,,EV1=A\n");
     put(f, ".", "spill.csv", "task,from,to,setup,stop\nT5,One,Two,0,2:00\nT5,Two,Three,0,2:00\n");
     options.folder = f->path;
     options.n_trial = 4096;
@@ -156,10 +158,29 @@ START_TEST(without_rehearsals_the_last_people_do_it)
     run(&f, &s);
     const struct wr_durations *two = &s.excursion[1].durations, *three = &s.excursion[2].durations;
     ck_assert_uint_eq(s.excursion[2].team, 1);
-    ck_assert_uint_eq(three->n_person, two->n_person);
+    ck_assert_uint_eq(three->n_person, two->n_person + 1); /* A as well, below */
     ck_assert_mem_eq(three->q, two->q, two->n_person * two->n_draw * sizeof *two->q);
     ck_assert_uint_eq(three->n_line_up, two->n_line_up);
-    ck_assert_mem_eq(three->line_up, two->line_up, two->n_line_up * sizeof *two->line_up);
+    wr_series_study_release(&s);
+    remove_all(&f);
+}
+END_TEST
+
+/* By the file alone: D flies Two and rehearsed for it; A flies Three, which nobody rehearsed, and is
+ * known from One. */
+START_TEST(whom_the_file_names_flies)
+{
+    struct folder f;
+    struct wr_series_study s = {0};
+
+    run(&f, &s);
+    const struct wr_durations *two = &s.excursion[1].durations, *three = &s.excursion[2].durations;
+    const size_t n = two->n_draw;
+    for (size_t i = 0; i < two->n_line_up; i++)
+        ck_assert_ptr_eq(two->q + (size_t)two->line_up[i * two->n_lane] * n, effect(&s, 1, "D"));
+    for (size_t i = 0; i < three->n_line_up; i++)
+        ck_assert_mem_eq(three->q + (size_t)three->line_up[i * three->n_lane] * n, effect(&s, 0, "A"),
+                         n * sizeof(double));
     wr_series_study_release(&s);
     remove_all(&f);
 }
@@ -175,6 +196,7 @@ Suite *suite_series_people(void)
     tcase_add_test(c, the_same_name_is_the_same_person);
     tcase_add_test(c, work_from_elsewhere_is_done_at_the_level_of_who_does_it);
     tcase_add_test(c, without_rehearsals_the_last_people_do_it);
+    tcase_add_test(c, whom_the_file_names_flies);
     suite_add_tcase(s, c);
     return s;
 }
