@@ -185,7 +185,7 @@ def clear_after(m, s):
 
 
 def narrower(m, s):
-    return any_of(eq(m.group(1), l["further"][1]["narrower_by"], percent) for l in needed_limits(s))
+    return any_of(eq(m.group(1), l["further"][1]["narrower_by"], percent) for l in needed_limits(s) if l["further"][1]["narrower_by"] is not None)
 
 
 def any_limit(m, s):
@@ -402,6 +402,7 @@ PATTERNS = [
                                     holds(int(m.group(4)) == sum(x["inside95"] or 0 for x in t), "inside 95")))(s["backtest"]["tasks"])),
     (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done(?:; [a-z]+ tasks? that no rehearsal timed counts? as planned or judged, else as nothing)?\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
     (rf"narrow the interval by about {P}", narrower),
+    (r"The interval is less than 1 of 100 wide", lambda m, s: holds(any(l["further"][0]["width"] < 0.01 for l in needed_limits(s)), "it is wider")),
     (rf"the answer(?: on this limit)? (?:would be|is clear now, and would be) (?:clear in fewer than 1 of 100 cases, even after {WORD}"
      rf"|\u201c[a-z ]+\u201d after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?(?:; \u201cnot inside\u201d after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?)?)", clear_after),
     (rf"would remove about {P} \(\u00b1 {P}\) of what is not known about the probability(?: to go over \u201c{NAME}\u201d)?, \w+ more rehearsals? {P}", session),
