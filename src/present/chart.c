@@ -11,6 +11,7 @@
 #include "wetrun/base/parallel.h"
 #include "wetrun/io/child.h"
 #include "wetrun/present/escape.h"
+#include "wetrun/present/words.h"
 
 static const struct {
     const char *name, *help;
@@ -288,6 +289,7 @@ struct render_all {
     size_t n_batch, room;
     const struct wr_chart_input *in;
     atomic_bool hung; /* gnuplot did once: nobody waits that long again */
+    bool to_the_second;
 };
 
 static void render_alone(struct render_all *all, struct wr_chart_job *job)
@@ -340,6 +342,8 @@ static void render_batch(void *arg, size_t piece)
 {
     struct render_all *all = arg;
     const struct batch *batch = &all->batch[piece];
+
+    wr_moments_to_the_second(all->to_the_second); /* every thread has its own */
     struct wr_str script = {0}, drawn = {0};
     struct wr_error ignored = {0};
     bool together = batch->n > 1 && !atomic_load(&all->hung);
@@ -378,7 +382,7 @@ static void share_out(struct render_all *all, struct wr_chart_job *job, size_t n
 
 void wr_chart_render_all(struct wr_chart_job *job, size_t n_job, const struct wr_chart_input *in, unsigned n_thread)
 {
-    struct render_all all = {.in = in};
+    struct render_all all = {.in = in, .to_the_second = wr_moments_are_to_the_second()};
 
     share_out(&all, job, n_job, WR_CHART_PNG);
     share_out(&all, job, n_job, WR_CHART_SVG);

@@ -48,7 +48,7 @@ const char *wr_go_over(double prob)
 
 /* ---- moments ---- */
 
-static bool to_the_second;
+static _Thread_local bool to_the_second; /* of the thread that shows: 70 sentences and cells need it */
 
 void wr_moments_to_the_second(bool on)
 {

@@ -29,8 +29,9 @@ for library in "$tree/lib/libwetrun.a" "-D $tree/lib/libwetrun.so"; do
   foreign=$(nm -g --defined-only $library | awk 'NF == 3 && $3 !~ /^(wr_|WETRUN_)/ { print $3 }')
   [ -z "$foreign" ] || fail "$library offers names without wr_:" $foreign
 done
-# no state but each thread's own: the guard of the call under way, and why it is being left (base/memory.c)
+# no state but each thread's own: the guard of the call under way, and why it is being left (base/memory.c), and the
+# step of the moments that it shows (present/words.c)
 state=$(objdump -t "$tree/lib/libwetrun.a" | awk '/ (\.data|\.bss|\.tdata|\.tbss|\*COM\*)\t/ && $NF !~ /^\./ { print $NF }' | sort | tr '\n' ' ')
-[ "$state" = "guard trouble " ] || fail "global state: $state"
+[ "$state" = "guard to_the_second trouble " ] || fail "global state: $state"
 readelf -d shared | grep -q 'libwetrun\.so\.1' || fail "the shared library has no soname"
 echo "library: the example prints the program's $(cut -d' ' -f2 program | head -n 1), shared and static; every name begins with wr_"

@@ -25,9 +25,9 @@ const char *wr_of_100_beside(double prob, struct wr_maybe bound, char buf[WR_WOR
 /* What a wanted probability of staying inside allows: "10" for 0.9, "0.5" for 0.995. */
 const char *wr_allowed_of_100(double confidence, char buf[WR_WORDS]);
 
-/* Moments are shown to the minute, h:mm, or to the second, h:mm:ss, where tasks last tens of seconds: set once, before
- * anything is shown. These are wr_hmm, wr_shown_by_min and wr_shown_gap_min (base/number.h) to the step that is
- * shown. */
+/* Moments are shown to the minute, h:mm, or to the second, h:mm:ss, where tasks last tens of seconds: set by each
+ * thread that shows, for itself, before anything is shown. These are wr_hmm, wr_shown_by_min and wr_shown_gap_min
+ * (base/number.h) to the step that is shown. */
 void wr_moments_to_the_second(bool on);
 bool wr_moments_are_to_the_second(void);
 const char *wr_moment(double minutes, char buf[WR_CLOCK_TEXT]);
