@@ -1,6 +1,7 @@
 #include "tail_table.h"
 
 #include <math.h>
+#include <string.h>
 #include "wetrun/stats/special.h"
 
 /* Cubic through two values and slopes, u in [0, 1] across a step of width h. */
@@ -126,7 +127,7 @@ static void cubic(double a, double b, double p, double q, double c[4])
     c[3] = p + q - 2 * (b - a);
 }
 
-/* Corners at (v, least), (v + h, least), (v, least + h), (v + h, least + h). */
+/* The powers of v beside each other, those of least one after the other. Corners at (v, least), (v + h, least), (v, least + h), (v + h, least + h). */
 static void fill_cell(double out[16], const struct corner *low, const struct corner *high)
 {
     double value[4], slope[4], value_up[4], slope_up[4], by_least[4];
@@ -137,7 +138,7 @@ static void fill_cell(double out[16], const struct corner *low, const struct cor
     cubic(high[0].by_least, high[1].by_least, high[0].by_both, high[1].by_both, slope_up);
     for (int i = 0; i < 4; i++) {
         cubic(value[i], value_up[i], slope[i], slope_up[i], by_least);
-        for (int j = 0; j < 4; j++) out[4 * i + j] = by_least[j];
+        for (int j = 0; j < 4; j++) out[4 * j + i] = by_least[j];
     }
 }
 
@@ -164,6 +165,9 @@ void wr_tail_build(struct wr_tail_table *t)
     build_above(t);
 }
 
+/* The four powers of v at once. */
+typedef double four __attribute__((vector_size(32)));
+
 double wr_tail_above(const struct wr_tail_table *t, double v, double least, double *by_v, double *by_least)
 {
     double x = (v + WR_ABOVE_REACH) * WR_ABOVE_PER_UNIT, y = (least + WR_ABOVE_REACH) * WR_ABOVE_PER_UNIT;
@@ -171,14 +175,11 @@ double wr_tail_above(const struct wr_tail_table *t, double v, double least, doub
     if (!(x >= 0 && x < WR_ABOVE_CELLS && y >= 0 && y < WR_ABOVE_CELLS))
         return wr_tail_above_exact(t, v, least, by_v, by_least);
     int i = (int)x, j = (int)y;
-    const double *c = t->excess[j][i];
-    double value[4], slope[4];
+    four c[4];
+    memcpy(c, t->excess[j][i], sizeof c);
     x -= i;
     y -= j;
-    for (int k = 0; k < 4; k++) { /* of the powers of x */
-        value[k] = c[4 * k] + y * (c[4 * k + 1] + y * (c[4 * k + 2] + y * c[4 * k + 3]));
-        slope[k] = c[4 * k + 1] + y * (2 * c[4 * k + 2] + y * 3 * c[4 * k + 3]);
-    }
+    const four value = c[0] + y * (c[1] + y * (c[2] + y * c[3])), slope = c[1] + y * (2 * c[2] + y * 3 * c[3]);
     *by_v = WR_ABOVE_PER_UNIT * (value[1] + x * (2 * value[2] + x * 3 * value[3]));
     *by_least = 1 + WR_ABOVE_PER_UNIT * (slope[0] + x * (slope[1] + x * (slope[2] + x * slope[3])));
     return least + value[0] + x * (value[1] + x * (value[2] + x * value[3]));
