@@ -161,7 +161,7 @@ static bool understand_interval(struct reading *r, const struct wr_csv_record *r
         row->length_ns = (int64_t)(row->minutes * (double)WR_NS_PER_MIN + 0.5);
     } else if (row->outcome != WR_SKIPPED) {
         return log_reject(r, record, r->source->columns.has[ROLE_END] ? ROLE_END : ROLE_START, "row-no-time",
-                          "it has no end: write it, or the minutes, or skipped as its outcome");
+                          "it has no end: write it, or the minutes; skipped as its outcome if it was never begun");
     }
     if (row->kind == WR_TIME_CLOCK) {
         if (start.ns == WR_NS_PER_DAY) start.ns = 0;
@@ -198,7 +198,8 @@ static bool understand_times(struct reading *r, const struct wr_csv_record *reco
         return true;
     }
     return log_reject(r, record, r->source->columns.has[ROLE_START] ? ROLE_START : ROLE_MINUTES, "row-no-time",
-                      "it has neither a start and an end nor minutes: write them, or skipped as its outcome");
+                      "it has neither a start and an end nor minutes: write them; skipped as its outcome if it was "
+                      "never begun");
 }
 
 static bool understand_hold(struct reading *r, const struct wr_csv_record *record, struct row *row)

@@ -227,6 +227,8 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
         row->width = correct(f, predicted, unbiased, WIDTH);
         row->lo = correct(f, predicted, unbiased, LO);
         row->hi = correct(f, predicted, unbiased, HI);
+        if (row->lo.value > row->hi.value) /* each is a line of its own, and near 0 one may cross the other */
+            row->lo.value = fmax(0, row->hi.value - row->width.value);
         row->over = correct(f, predicted, unbiased, MEAN);
         row->clear_inside = correct(f, predicted, ends, CLEAR_INSIDE);
         row->clear_outside = correct(f, predicted, ends, CLEAR_OUTSIDE);

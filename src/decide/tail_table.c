@@ -127,7 +127,8 @@ static void cubic(double a, double b, double p, double q, double c[4])
     c[3] = p + q - 2 * (b - a);
 }
 
-/* The powers of v beside each other, those of least one after the other. Corners at (v, least), (v + h, least), (v, least + h), (v + h, least + h). */
+/* The powers of v beside each other, those of least one after the other. Corners at (v, least), (v + h, least),
+ * (v, least + h), (v + h, least + h). */
 static void fill_cell(double out[16], const struct corner *low, const struct corner *high)
 {
     double value[4], slope[4], value_up[4], slope_up[4], by_least[4];

@@ -180,13 +180,17 @@ static double expected_min(const struct wr_durations *d, const struct wr_scenari
     return wr_source_form(&d->source[task]) == WR_FORM_FIXED ? d->source[task].p[0] : wr_median(scratch, s->n_trial);
 }
 
-/* Longer than on 999 of 1000 days: the forecast does not reach there. */
-static bool is_beyond(double took_min, const double *minutes, size_t n)
+/* Longer, or shorter, than on 999 of 1000 days: the forecast does not reach there. */
+static void count_beyond(struct wr_update *u, size_t task, double took_min, const double *minutes, size_t n)
 {
-    size_t n_longer = 0;
+    size_t n_longer = 0, n_shorter = 0;
 
-    for (size_t i = 0; i < n; i++) n_longer += minutes[i] >= took_min;
-    return n_longer * 1000 < n;
+    for (size_t i = 0; i < n; i++) {
+        n_longer += minutes[i] >= took_min;
+        n_shorter += minutes[i] <= took_min;
+    }
+    if (n_longer * 1000 < n && u->n_beyond++ == 0) u->beyond_task = task;
+    if (n_shorter * 1000 < n && u->n_brief++ == 0) u->brief_task = task;
 }
 
 static void compare_with_before(struct wr_update *u, const struct wr_basis *basis, const struct wr_scenarios *before,
@@ -203,8 +207,7 @@ static void compare_with_before(struct wr_update *u, const struct wr_basis *basi
         double minutes = u->state.end_min[k] - u->state.begin_min[k];
         took += minutes;
         expected += expected_min(basis->durations, before, k, finish); /* leaves the task's minutes, day by day */
-        bool sampled = wr_source_form(&basis->durations->source[k]) != WR_FORM_FIXED;
-        if (sampled && is_beyond(minutes, finish, n) && u->n_beyond++ == 0) u->beyond_task = k;
+        if (wr_source_form(&basis->durations->source[k]) != WR_FORM_FIXED) count_beyond(u, k, minutes, finish, n);
     }
     if (took > 0 && expected > 0) u->seen_factor = took / expected;
     for (size_t l = 0; l < u->n_limit; l++) {

@@ -44,7 +44,7 @@ static const char *reason_words(enum wr_cutoff_reason reason)
     switch (reason) {
     case WR_CUTOFF_FOUND: return "";
     case WR_CUTOFF_NEVER: return "too late, whenever it begins";
-    case WR_CUTOFF_NOT_BEFORE_LIMIT: return "does not bear on it";
+    case WR_CUTOFF_NOT_BEFORE_LIMIT: return "has no time to begin by here";
     case WR_CUTOFF_BEGUN: return "begun";
     case WR_CUTOFF_UNREPORTED: return "not reported; it has usually begun by now";
     case WR_CUTOFF_TOO_FEW: break;
@@ -312,6 +312,11 @@ static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out
 {
     const struct wr_update *u = result->update;
 
+    if (u->n_brief > 0) {
+        wr_str_addf(out, " %s took less than on 999 of 1000 days forecast", result->plan->task[u->brief_task].title);
+        if (u->n_brief > 1) wr_str_addf(out, ", and so did %zu more", u->n_brief - 1);
+        wr_str_add(out, ": what follows is little more than a guess. Are its times right, and is all of it done?");
+    }
     if (u->n_beyond == 0) return;
     wr_str_addf(out, " %s took longer than on 999 of 1000 days forecast", result->plan->task[u->beyond_task].title);
     if (u->n_beyond > 1) wr_str_addf(out, ", and so did %zu more", u->n_beyond - 1);
@@ -566,7 +571,7 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
             json_array_append_new(past, json_string(id));
         if (u->state.state[k] == WR_NOW_UNREPORTED) json_array_append_new(on_way, json_string(id));
     }
-    wr_json_count(j, now, "beyond_rehearsed", u->n_beyond);
+    wr_json_count(j, now, "beyond_rehearsed", u->n_beyond + u->n_brief);
     wr_json_number(j, now, "seen_factor", u->seen_factor);
     wr_json_number(j, now, "rest_factor", u->rest_factor);
     wr_json_pair(j, now, "rest_factor_interval", u->rest_factor_lo, u->rest_factor_hi);

@@ -175,7 +175,8 @@ void forecast_fill_drivers(const struct wr_forecast_result *result, size_t n_tas
         char text[64];
         double rest = 0;
         for (size_t i = n_task; i < f->n_task; i++) rest += f->task[order[i]].variance_share;
-        snprintf(text, sizeof text, "(the other %zu tasks together)", f->n_task - n_task);
+        snprintf(text, sizeof text, f->n_task - n_task == 1 ? "(the other task)" : "(the other %zu tasks together)",
+                 f->n_task - n_task);
         shared_row(grid, text, rest);
     }
     wr_free(order);

@@ -316,7 +316,7 @@ void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_for
     double missing = wr_moment_gap_min(limit_min, need.middle_min.value);
     wr_minutes_whole(fabs(missing), gap);
     if (missing > 0) {
-        wr_str_addf(out, ": %s more than there is, or as many minutes cut from the timeline.", gap);
+        wr_str_addf(out, ": %s more than there is, or as many minutes off its longest path.", gap);
         add_left_out(result, out);
     } else if (missing < 0) {
         wr_str_addf(out, ": %s less than there is.", gap);

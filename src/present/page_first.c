@@ -431,7 +431,7 @@ static void add_unmet(struct wr_str *out, const struct wr_page *page, enum wr_ev
         if (!c->on || c->evidence != evidence) continue;
         wr_str_clear(&asked);
         wr_criterion_asked(page->ready, (enum wr_criterion_id)i, &asked);
-        wr_str_addf(out, "<li><span class=\"mark %s\" aria-hidden=\"true\"></span><span class=\"aside\">%s: </span>",
+        wr_str_addf(out, "<li><span class=\"mark %s\" aria-hidden=\"true\"></span>%s: ",
                     page_evidence_class(evidence), wr_evidence_words(evidence));
         page_element(out, "", wr_str_text(&asked), "");
         wr_str_clear(&asked);

@@ -137,8 +137,9 @@ static void try_options(char *text, size_t n)
     }
     wr_settings_init(&settings);
     if (wr_settings_parse(&settings, command, n_word, word, &err) == WR_OK) {
-        HOLDS(!settings.confidence.known || (settings.confidence.value > 0.5 && settings.confidence.value < 1));
-        HOLDS(!settings.limit_min.known || (settings.limit_min.value > 0 && isfinite(settings.limit_min.value)));
+        struct wr_maybe confidence = settings.study.confidence, limit_min = settings.study.limit_min;
+        HOLDS(!confidence.known || (confidence.value > 0.5 && confidence.value < 1));
+        HOLDS(!limit_min.known || (limit_min.value > 0 && isfinite(limit_min.value)));
     } else {
         HOLDS(err.text[0]);
     }

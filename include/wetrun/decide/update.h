@@ -168,6 +168,7 @@ struct wr_update { /* start as {0} */
                                                            interval of exp(b); what the refit learnt of tasks, people
                                                            and learning is not in it */
     size_t n_beyond, beyond_task;    /* tasks timed, longer than on 999 of 1000 days forecast before; the first */
+    size_t n_brief, brief_task;      /* the same, shorter */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS]; /* finish */
     double before_quantile_min[WR_N_QUANTILE]; /* finish as forecast before the day */
     size_t n_limit;

@@ -67,6 +67,7 @@ expect 0 "$WETRUN" forecast --trials 4000 --limit 9:00 "$TOP/datasets/petrel-7";
 # what hardly a day forecast is like is said before anything rests on it, and nothing is said of a usual time
 expect 0 "$WETRUN" cutoff --trials 4000 --now "OUT=0:40" --at IN campaign; in_out "999 of"
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT=0:40" --at IN campaign; json "d['now']['beyond_rehearsed'] == 1"
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT@0:00-0:01" --at IN campaign; json "d['now']['beyond_rehearsed'] == 1"
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT=0:18" --at IN campaign; json "d['now']['beyond_rehearsed'] == 0"
 expect 2 "$WETRUN" cutoff --now "NOSUCH@1:00" campaign; in_err "NOSUCH"
 expect 2 "$WETRUN" cutoff --now "SHADE@4:40,BEAM@4:30" campaign; in_err "must be done first"
