@@ -63,6 +63,12 @@ void wr_help_charts(struct wr_str *out)
     wr_str_release(&head);
 }
 
+void wr_help_series(struct wr_str *out)
+{
+    wr_str_add(out, "\nThe folder has series.csv: excursion, campaign and date, and people if it is known\n"
+                    "who flies which excursion: EV1=NAME;EV2=NAME\n");
+}
+
 void wr_help_criteria(struct wr_str *out)
 {
     const struct wr_criteria usual = wr_criteria_default();

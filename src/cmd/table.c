@@ -105,6 +105,7 @@ const struct wr_command wr_commands[WR_N_COMMAND] = {
     [WR_CMD_SERIES] = {.name = "series",
                        .group = WR_GROUP_ALTERNATIVES,
                        .run = wr_cmd_series,
+                       .help = wr_help_series,
                        .busy = "simulating",
                        .summary = "several excursions, and what is carried on from one to the next",
                        .example = "wetrun series petrel-series"},

@@ -119,6 +119,23 @@
     return d;
   };
 
+  // Minutes of a task, day by day, each day at one run effect of its own.
+  day.minutesOf = function (d, k) {
+    var m = new Float64Array(d.trials);
+    for (var i = 0; i < d.trials; i++) m[i] = d.minutes[k * d.trials + i] * (d.give[k] === day.FIXED ? 1 : Math.exp(day.effectAt(d, i, day.scoreOf(d.luck.place[i]))));
+    return m;
+  };
+  // What one in 1000 days forecast reaches; the forecast does not reach beyond. Of a wait it says nothing.
+  day.longest = function (d, k) {
+    return d.give[k] === day.FIXED ? Infinity : day.minutesOf(d, k).sort()[d.trials - Math.ceil(d.trials / 1000)];
+  };
+  // Tasks done and timed that took longer.
+  day.beyond = function (longest, state) {
+    return longest.map(function (m, k) { return k; }).filter(function (k) {
+      return state.state[k] === day.DONE && state.timeKnown[k] && state.end[k] - state.begin[k] - state.hold[k] > longest[k];
+    });
+  };
+
   // How minutes answer: not at all (a wait); log minutes by a slope; a bounded rising function of the score. All but a wait
   // take exp(run effect) times as long.
   day.FIXED = 0;

@@ -234,7 +234,8 @@
     shared = day.sharedLuck(data, model, SEED + 2);
     var none = data.tasks.map(function () { return false; }), net = day.network(data, none), r = day.resolve(net, data.tasks.map(function () { return null; }), 0);
     var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r);
-    before = { look: day.look(d, data.limits, PROBS), usual: data.tasks.map(function (t, k) { return medianOf(d, k); }) };
+    before = { look: day.look(d, data.limits, PROBS), usual: data.tasks.map(function (t, k) { return medianOf(d, k); }),
+      longest: data.tasks.map(function (t, k) { return day.longest(d, k); }) };
     asStated(before.look);
   }
   // Until something is entered the page says what the commands say, to the digit; the same days as later on, but more of them.
@@ -245,9 +246,7 @@
     if (look.any) look.any.over = data.stated.any_over;
   }
   function medianOf(d, k) {
-    var n = d.trials, m = new Float64Array(n), w = new Float64Array(n).fill(1);
-    for (var i = 0; i < n; i++) m[i] = d.minutes[k * n + i] * (d.give[k] === day.FIXED ? 1 : Math.exp(day.effectAt(d, i, day.scoreOf(d.luck.place[i]))));
-    return day.weightedQuantiles(m, w, 0, n, [0.5])[0];
+    return day.weightedQuantiles(day.minutesOf(d, k), new Float64Array(d.trials).fill(1), 0, d.trials, [0.5])[0];
   }
 
   // ---- the answer ----
@@ -281,8 +280,17 @@
       ? "; " + day.of100(c.look.limits[0].over) + " of 100 go over " + limitWords(data.limits[0]) : ""));
     fill(at.limits, data.limits.map(function (limit, l) { return limitLine(c, limit, l); }).concat(
       data.limits.length > 1 && left.length ? [el("li", {}, ["Any of these limits: " + day.of100(over.over) + " of 100 such days go over at least one."])] : []));
+    at.beyond.textContent = left.length ? day.readable(beyondWords(c)) : "";
+    at.beyond.hidden = !at.beyond.textContent;
     at.pace.textContent = day.readable(paceWords(c, left));
     fill(at.unknown, unknowns(c).map(function (text) { return el("li", { text: text }); }));
+  }
+  // Hardly a day forecast is like it: then the answer rests on the tails of the model.
+  function beyondWords(c) {
+    var beyond = day.beyond(before.longest, c.r);
+    if (!beyond.length) return "";
+    return titleOf(beyond[0]) + " took longer than on 999 of 1000 days forecast" + (beyond.length > 1 ? ", and so did " + (beyond.length - 1) + " more" : "") +
+      ": what follows is little more than a guess. If something from outside held it up, report its end without that hold: a hold says nothing of the day's pace.";
   }
   function paceWords(c, left) {
     var took = 0, expected = 0, timed = 0, moved = c.look.finish[0.5] - before.look.finish[0.5], rest = c.look.rest, text = "";
@@ -496,11 +504,12 @@
   }
   function makeAnswer() {
     at.head = el("h1", { text: "Computing …" });
+    at.beyond = el("p", { cls: "caution beyond", hidden: "" });
     at.limits = el("ul", { cls: "limits" });
     at.pace = el("p", { cls: "verdict" });
     at.unknown = el("ul", { cls: "plain" });
     at.answer = el("section", { id: "answer", "aria-label": "What the day looks like now" }, [
-      el("div", { "aria-live": "polite", role: "status" }, [at.head]), at.limits, at.pace,
+      el("div", { "aria-live": "polite", role: "status" }, [at.beyond, at.head]), at.limits, at.pace,
       el("p", { cls: "caution", text: data.caution || "" }), el("details", { cls: "cannot" }, [el("summary", { text: "What this page cannot know" }), at.unknown])]);
     return at.answer;
   }

@@ -94,6 +94,21 @@ def check_files(b, page):
     settled(b, 12)
 
 
+def check_beyond(page, end, wanted):
+    """A first task longer than on 999 of 1000 days is said as `cutoff --now` says it; one of the usual length is not."""
+    with Browser() as b:
+        b.open(page)
+        settled(b, 0)
+        press(b, "OUT", "begin", "0:00")
+        press(b, "OUT", "end", end)
+        settled(b, 2)
+        shown = b.run("const p = document.querySelector('.beyond'); return p.hidden ? '' : p.textContent")
+        picture(b, "day-out-" + end.replace(":", ""))
+    said = subprocess.run([wetrun, "cutoff", str(petrel), "--now", "OUT@0:00-" + end, "--at", "IN"], capture_output=True, text=True, check=True).stdout
+    assert bool(shown) == wanted and ("999 of" in said) == wanted, (end, shown)
+    assert " ".join(shown.split()) in " ".join(said.split()), (shown, said)
+
+
 def check_left_out(b):
     b.click(b.run("return Array.from(document.querySelectorAll('table button')).find(x => x.textContent.includes('cable reel'))"))
     settled(b, 13)
@@ -234,6 +249,8 @@ def check_plan_alone():
 def main():
     page = make("day.html", petrel)
     assert page.stat().st_size < 1_500_000
+    check_beyond(page, "0:18", False)
+    check_beyond(page, "0:40", True)
     with Browser() as b:
         b.size(1024, 900)
         b.open(page)

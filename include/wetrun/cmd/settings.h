@@ -107,6 +107,7 @@ void wr_command_operands(const struct wr_command *command, struct wr_str *out);
 
 void wr_help_program(struct wr_str *out);
 void wr_help_charts(struct wr_str *out);
+void wr_help_series(struct wr_str *out);
 void wr_help_criteria(struct wr_str *out);
 void wr_help_command(const struct wr_command *command, struct wr_str *out);
 void wr_help_manual(struct wr_str *out); /* the commands and the options of wetrun(1), as mdoc */
