@@ -7,7 +7,7 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/model/skew_normal.h"
 
-enum { N_NODE = 13 };
+enum { N_NODE = 13, MIDDLE_NODE = N_NODE / 2 };
 static const double node_step = 0.75; /* sd: 4.5 to either side. Of a bell this rule leaves out nothing to speak of */
 
 /* The cells of a run, with what of each is the same in every draw. */
@@ -116,7 +116,7 @@ static double integrate_run_effect(const struct at_draw *at, const struct run_ce
     }
     double middle = pull / precision, step = node_step / sqrt(precision);
     for (int j = 0; j < N_NODE; j++) {
-        double b = middle + step * (j - N_NODE / 2);
+        double b = middle + step * (j - MIDDLE_NODE);
         log_at[j] = density_at(at, c, phi, b) - 0.5 * b * b / (at->tau * at->tau);
         most = fmax(most, log_at[j]);
     }

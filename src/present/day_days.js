@@ -125,15 +125,20 @@
     for (var i = 0; i < d.trials; i++) m[i] = d.minutes[k * d.trials + i] * (d.give[k] === day.FIXED ? 1 : Math.exp(day.effectAt(d, i, day.scoreOf(d.luck.place[i]))));
     return m;
   };
-  // What one in 1000 days forecast reaches; the forecast does not reach beyond. Of a wait it says nothing.
-  day.longest = function (d, k) {
-    return d.give[k] === day.FIXED ? Infinity : day.minutesOf(d, k).sort()[d.trials - Math.ceil(d.trials / 1000)];
+  // The minutes between which all but one in 1000 days forecast lie on either side; the forecast does not reach beyond. Of a
+  // wait it says nothing.
+  day.reach = function (d, k) {
+    var n = Math.ceil(d.trials / 1000), minutes = day.minutesOf(d, k).sort();
+    return d.give[k] === day.FIXED ? { least: -Infinity, most: Infinity } : { least: minutes[n - 1], most: minutes[d.trials - n] };
   };
-  // Tasks done and timed that took longer.
-  day.beyond = function (longest, state) {
-    return longest.map(function (m, k) { return k; }).filter(function (k) {
-      return state.state[k] === day.DONE && state.timeKnown[k] && state.end[k] - state.begin[k] - state.hold[k] > longest[k];
-    });
+  // Tasks done and timed that took longer, and those that took less.
+  day.beyond = function (reach, state) {
+    function those(is) {
+      return reach.map(function (r, k) { return k; }).filter(function (k) {
+        return state.state[k] === day.DONE && state.timeKnown[k] && is(state.end[k] - state.begin[k] - state.hold[k], reach[k]);
+      });
+    }
+    return { longer: those(function (took, r) { return took > r.most; }), shorter: those(function (took, r) { return took < r.least; }) };
   };
 
   // How minutes answer: not at all (a wait); log minutes by a slope; a bounded rising function of the score. All but a wait

@@ -235,7 +235,7 @@
     var none = data.tasks.map(function () { return false; }), net = day.network(data, none), r = day.resolve(net, data.tasks.map(function () { return null; }), 0);
     var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r);
     before = { look: day.look(d, data.limits, PROBS), usual: data.tasks.map(function (t, k) { return medianOf(d, k); }),
-      longest: data.tasks.map(function (t, k) { return day.longest(d, k); }) };
+      reach: data.tasks.map(function (t, k) { return day.reach(d, k); }) };
     asStated(before.look);
   }
   // Until something is entered the page says what the commands say, to the digit; the same days as later on, but more of them.
@@ -287,10 +287,14 @@
   }
   // Hardly a day forecast is like it: then the answer rests on the tails of the model.
   function beyondWords(c) {
-    var beyond = day.beyond(before.longest, c.r);
-    if (!beyond.length) return "";
-    return titleOf(beyond[0]) + " took longer than on 999 of 1000 days forecast" + (beyond.length > 1 ? ", and so did " + (beyond.length - 1) + " more" : "") +
-      ": what follows is little more than a guess. If something from outside held it up, report its end without that hold: a hold says nothing of the day's pace.";
+    var beyond = day.beyond(before.reach, c.r);
+    function said(tasks, how, then) {
+      if (!tasks.length) return [];
+      return [titleOf(tasks[0]) + " took " + how + " than on 999 of 1000 days forecast" + (tasks.length > 1 ? ", and so did " + (tasks.length - 1) + " more" : "") +
+        ": what follows is little more than a guess. " + then];
+    }
+    return said(beyond.shorter, "less", "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer",
+      "If something from outside held it up, report its end without that hold: a hold says nothing of the day's pace.")).join(" ");
   }
   function paceWords(c, left) {
     var took = 0, expected = 0, timed = 0, moved = c.look.finish[0.5] - before.look.finish[0.5], rest = c.look.rest, text = "";

@@ -95,7 +95,7 @@ def check_files(b, page):
 
 
 def check_beyond(page, end, wanted):
-    """A first task longer than on 999 of 1000 days is said as `cutoff --now` says it; one of the usual length is not."""
+    """A first task longer, or shorter, than on 999 of 1000 days is said as `cutoff --now` says it; one of the usual length is not."""
     with Browser() as b:
         b.open(page)
         settled(b, 0)
@@ -251,6 +251,7 @@ def main():
     assert page.stat().st_size < 1_500_000
     check_beyond(page, "0:18", False)
     check_beyond(page, "0:40", True)
+    check_beyond(page, "0:03", True)
     with Browser() as b:
         b.size(1024, 900)
         b.open(page)

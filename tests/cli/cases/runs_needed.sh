@@ -19,6 +19,11 @@ expect 3 "$WETRUN" runs-needed --runs two.csv campaign; in_err "2 rehearsals so 
 rm campaign/limits.csv
 expect 2 "$WETRUN" runs-needed campaign; in_err "--limit"
 expect 2 "$WETRUN" runs-needed --limit 6:30 campaign; in_err "--confidence"
+# the ends of the expected interval do not cross where hardly any day goes over: without care they do at these seeds
+for seed in 3 4 6; do
+  expect 0 "$WETRUN" runs-needed --trials 2000 --seed $seed --limit 10:00 --format json "$TOP/datasets/petrel-7"
+  json "all(0 <= r['interval_lo'] <= r['interval_hi'] for l in [d] + d['other_limits'] for r in l['further'])"
+done
 # every limit with a wish speaks for itself; what a drop rule buys is said of each of them
 expect 0 "$WETRUN" runs-needed --trials 256 --format json "$TOP/datasets/petrel-7"
 json "[l['limit'] for l in d['other_limits']] == ['EV2 breathing supply', 'bay A without power'] and all(len(l['further']) == 4 for l in d['other_limits'])"

@@ -182,6 +182,22 @@ START_TEST(first_screen_says_what_to_mend)
 }
 END_TEST
 
+/* It may be printed alone, so it says what its times rest on before the first of them. */
+START_TEST(the_card_says_what_its_times_rest_on)
+{
+    full_page(SAMPLE_TAME);
+    const char *console = strstr(out.text, "id=\"console\""), *card = console ? strstr(console, "id=\"t-card\"") : NULL;
+    const char *verdicts = console ? strstr(console, "What the rehearsals say of the limits: ") : NULL;
+    ck_assert(card && verdicts && verdicts < card);
+    const struct wr_limits *limits = &s.limits;
+    for (size_t l = 0; l < limits->n_limit; l++) {
+        const char *name = strstr(verdicts, limits->limit[l].name);
+        ck_assert(name && name < card);
+    }
+    ck_assert_ptr_nonnull(strstr(verdicts, "not enough rehearsals to tell"));
+}
+END_TEST
+
 START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
 {
     full_page(SAMPLE_TAME);
@@ -544,6 +560,7 @@ Suite *suite_page(void)
     tcase_add_test(t, sound_with_and_without_charts);
     tcase_add_test(t, all_of_it_is_sound_too);
     tcase_add_test(t, first_screen_says_what_to_mend);
+    tcase_add_test(t, the_card_says_what_its_times_rest_on);
     tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
     tcase_add_test(t, what_to_watch_over_all_limits);
     tcase_add_test(t, a_limit_that_is_not_kept_does_not_hide);
