@@ -137,12 +137,12 @@ static double sign(size_t before, size_t after)
     return (double)before - (double)after;
 }
 
-static size_t closes_more(const struct task *a, const struct task *b)
+static bool closes_more(const struct task *a, const struct task *b)
 {
     return a->n_closed > b->n_closed && 2 * a->n_closed > a->n;
 }
 
-static size_t opens_more(const struct task *a, const struct task *b)
+static bool opens_more(const struct task *a, const struct task *b)
 {
     return a->n_opened > b->n_opened && 2 * a->n_opened > a->n;
 }
@@ -154,7 +154,7 @@ static double margin(const struct task *a, const struct task *b)
 
     if (v.before != v.after) return sign(v.before, v.after);
     if (v.row_before != v.row_after) return sign(v.row_before, v.row_after);
-    double ends = sign(closes_more(b, a) + opens_more(a, b), closes_more(a, b) + opens_more(b, a));
+    int ends = closes_more(b, a) + opens_more(a, b) - closes_more(a, b) - opens_more(b, a);
     return ends > 0 ? 0.5 : ends < 0 ? -0.5 : 0;
 }
 
@@ -169,7 +169,7 @@ static int compare_medians(const void *a, const void *b)
 }
 
 /* Moves the task to the place, before it or behind it, that pleases the most runs, if one pleases more of them. */
-static bool settle(const struct task **order, size_t n, size_t at)
+static bool move_where_most_agree(const struct task **order, size_t n, size_t at)
 {
     const struct task *moving = order[at];
     double most = 0, sum = 0;
@@ -194,13 +194,13 @@ static bool settle(const struct task **order, size_t n, size_t at)
     return to != at;
 }
 
-static void settle_all(const struct task **order, size_t n)
+static void improve_order(const struct task **order, size_t n)
 {
     bool moved = n <= MOST_TASKS_COMPARED;
 
     while (moved) { /* each move adds to what all runs agree with, so this ends */
         moved = false;
-        for (size_t i = 0; i < n; i++) moved |= settle(order, n, i);
+        for (size_t i = 0; i < n; i++) moved |= move_where_most_agree(order, n, i);
     }
 }
 
@@ -269,7 +269,7 @@ size_t *majority_order(const struct wr_run_log *log, const struct plan_crew *cre
     count_ends(task, log->n_task, log->n_run);
     for (size_t t = 0; t < log->n_task; t++) order[t] = &task[t];
     qsort(order, log->n_task, sizeof *order, compare_medians);
-    settle_all(order, log->n_task);
+    improve_order(order, log->n_task);
     report_open(log, order, log->n_task, findings);
     for (size_t t = 0; t < log->n_task; t++) {
         number[t] = order[t]->number;
