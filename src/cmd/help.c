@@ -65,8 +65,8 @@ void wr_help_charts(struct wr_str *out)
 
 void wr_help_series(struct wr_str *out)
 {
-    wr_str_add(out, "\nThe folder has series.csv: excursion, campaign and date, and people if it is known\n"
-                    "who flies which excursion: EV1=NAME;EV2=NAME\n");
+    wr_str_add(out, "\nThe folder has series.csv with the columns excursion, campaign and date, and\n"
+                    "people where it is known who flies which excursion: EV1=NAME;EV2=NAME\n");
 }
 
 void wr_help_criteria(struct wr_str *out)
