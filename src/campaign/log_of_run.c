@@ -185,6 +185,7 @@ static bool join_lanes(struct reading *r, const struct wr_csv_record *record, st
         first->hold_min = again->hold_min;
     }
     if (again->outcome == WR_STOPPED) first->outcome = WR_STOPPED;
+    first->n_row++;
     wr_read_as_note(&r->source->read_as, WR_SP_LANE_ROWS, record->line, 1, NULL, NULL);
     return true;
 }

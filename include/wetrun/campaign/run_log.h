@@ -40,8 +40,9 @@ struct wr_log_step {
     uint32_t run, task;         /* indices into wr_run_log.run, .task */
     enum wr_outcome outcome;
     bool has_clock;             /* false: only minutes were logged, or the step was skipped (its times are not kept) */
-    uint32_t n_row;             /* rows added up here, duplicates not counted: 1 but for steps without a start and
-                                   those beyond WR_MOST_PIECES, where start and end are the first and the last */
+    uint32_t n_row;             /* rows that it stands for, duplicates not counted: 1 but for steps logged in a row for
+                                   each lane, those without a start, and those beyond WR_MOST_PIECES, where start and
+                                   end are the first and the last */
     uint32_t file;              /* index into wr_run_log.file */
     size_t line;                /* of the first of its rows */
     double start_min, end_min;  /* since the first start of the run; has_clock only */

@@ -180,6 +180,23 @@ START_TEST(a_rejected_row_is_lost_unless_another_makes_it_good)
 }
 END_TEST
 
+START_TEST(rows_of_the_lanes_are_one_step_and_every_row_counts)
+{
+    struct outcome o;
+
+    read_good(&o, "run,task,crew,start,end,outcome\n"
+                  "r1,A,EV1,9:00,9:10,done\n"
+                  "r1,A,EV2,9:00,9:12,done\n"
+                  "r1,A,EV2,9:00,9:12,done\n"); /* of a lane that is there already: a duplicate */
+    ck_assert_uint_eq(o.log.n_step, 1);
+    ck_assert_double_eq_tol(o.log.step[0].end_min, 12, 1e-9);
+    ck_assert_uint_eq(o.log.step[0].n_row, 2);
+    ck_assert_uint_eq(o.log.rows_duplicate, 1);
+    ck_assert_uint_eq(o.log.rows_accepted, o.log.step[0].n_row + o.log.rows_duplicate);
+    outcome_release(&o);
+}
+END_TEST
+
 START_TEST(one_bad_row_costs_one_row)
 {
     static const char *bad[] = {"\"R1,T5,09:50,09:55", "R1,\"T\"5,09:50,09:55", "R1,T5\",09:50,09:55", "R1,T5,09:50",
@@ -212,6 +229,7 @@ Suite *suite_log_damage(void)
     tcase_add_test(t, text_is_kept_as_it_is);
     tcase_add_test(t, very_long_values);
     tcase_add_test(t, mutilated_logs_lose_no_row);
+    tcase_add_test(t, rows_of_the_lanes_are_one_step_and_every_row_counts);
     tcase_add_test(t, one_bad_row_costs_one_row);
     tcase_add_test(t, a_log_as_it_was_before_a_rehearsal);
     tcase_add_test(t, a_rejected_row_is_lost_unless_another_makes_it_good);
