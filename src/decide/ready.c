@@ -2,22 +2,13 @@
 
 #include <math.h>
 #include "wetrun/base/memory.h"
-#include "wetrun/decide/verdict.h"
 #include "wetrun/stats/quantile.h"
 
 enum { FEWEST_FORECASTS = 5, RECENT = 3 };
 
-static size_t complete_runs(const struct wr_timing *t)
-{
-    size_t n = 0;
-
-    for (size_t r = 0; r < t->n_run; r++) n += t->run[r].complete;
-    return n;
-}
-
 static void judge_complete_runs(struct wr_criterion_result *c, const struct wr_timing *t)
 {
-    c->n = complete_runs(t);
+    c->n = wr_timing_complete(t);
     c->of = t->n_run;
     c->found = wr_known((double)c->n);
     c->evidence = (double)c->n < c->threshold ? WR_EVIDENCE_NOT_MET /* a count is known */
@@ -102,7 +93,7 @@ static enum wr_evidence evidence_of_limit(const struct wr_ready_input *in, const
                                           double upper, double confidence)
 {
     if (!interval_means_something(in)) return WR_EVIDENCE_NOT_ENOUGH;
-    if (complete_runs(in->timing) < WR_FEWEST_COMPLETE)
+    if (wr_timing_complete(in->timing) < WR_FEWEST_COMPLETE)
         return wr_beyond_allowed(over->lo, confidence) ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH;
     if (!wr_beyond_allowed(upper, confidence)) return WR_EVIDENCE_MET;
     return wr_beyond_allowed(over->mean, confidence) ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH;

@@ -292,6 +292,8 @@ static enum wr_status rows_of_limit(struct wr_runs_needed_row *row, const struct
         f.stat = stat;
         row[i].further = o->further[i];
         status = wr_outlook_make(&row[i], &f, err);
+        if (wr_timing_complete(p->basis->timing) + o->further[i] < WR_FEWEST_COMPLETE)
+            row[i].clear_inside = (struct wr_estimated){0, 0};
         wr_free(stat);
     }
     return status;
@@ -406,7 +408,6 @@ static void describe(struct wr_runs_needed *needed, const struct pricing *p)
 {
     needed->width = needed->over.hi - needed->over.lo;
     needed->confidence = p->options->confidence;
-    needed->verdict = wr_verdict_on(&needed->over, needed->confidence);
     needed->n_draw = p->fit->post.n_draw;
     needed->n_future = p->n_future;
     needed->n_refit = p->options->n_refit;
@@ -443,7 +444,6 @@ static enum wr_status say_now(struct wr_runs_needed *needed, struct pricing *p, 
         *other = (struct wr_runs_needed_other){.limit = o->other[l - 1].limit, .over = over[l],
                                                .confidence = o->other[l - 1].confidence,
                                                .width = over[l].hi - over[l].lo};
-        other->verdict = wr_verdict_on(&other->over, other->confidence);
     }
     wr_free(over);
     return status;

@@ -14,7 +14,14 @@ enum wr_verdict wr_verdict_on(const struct wr_probability *over, double confiden
     return WR_VERDICT_CANNOT_TELL;
 }
 
-enum wr_verdict wr_verdict_from(const struct wr_probability *over, double confidence, size_t n_rehearsal)
+bool wr_lacks_complete(const struct wr_probability *over, double confidence, struct wr_grounds grounds)
 {
-    return n_rehearsal == 0 ? WR_VERDICT_CANNOT_TELL : wr_verdict_on(over, confidence);
+    return grounds.n_rehearsal > 0 && grounds.n_complete < WR_FEWEST_COMPLETE &&
+           wr_verdict_on(over, confidence) == WR_VERDICT_INSIDE;
+}
+
+enum wr_verdict wr_verdict_from(const struct wr_probability *over, double confidence, struct wr_grounds grounds)
+{
+    if (grounds.n_rehearsal == 0 || wr_lacks_complete(over, confidence, grounds)) return WR_VERDICT_CANNOT_TELL;
+    return wr_verdict_on(over, confidence);
 }

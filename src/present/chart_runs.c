@@ -142,9 +142,8 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
 
 static void say_marks(struct wr_str *out, const struct wr_timing *t)
 {
-    size_t second = second_crew(t), n_short = 0;
+    size_t second = second_crew(t), n_short = t->n_run - wr_timing_complete(t);
 
-    for (size_t r = 0; r < t->n_run; r++) n_short += !t->run[r].complete;
     if (second < t->n_run) {
         wr_str_add(out, " Disc: ");
         say_people(out, t, 0);

@@ -14,9 +14,23 @@ void wr_context_headline(const struct wr_present_context *ctx, const char *what,
         wr_str_addf(out, ", from %s rehearsal%s", wr_count_words(ctx->n_run, b), ctx->n_run == 1 ? "" : "s");
 }
 
-size_t wr_context_firm_runs(const struct wr_present_context *ctx)
+struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx)
 {
-    return ctx->not_firm ? 0 : ctx->n_run;
+    return ctx->not_firm ? (struct wr_grounds){0} : (struct wr_grounds){ctx->n_run, ctx->n_complete_run};
+}
+
+void wr_lacks_complete_words(size_t n_complete, struct wr_str *out)
+{
+    char count[WR_WORDS];
+
+    wr_str_addf(out,
+                "%s %s complete, and with fewer than %s no limit counts as kept, since the number then leans more on "
+                "the model than on whole days that were seen",
+                n_complete == 0   ? "no rehearsal"
+                : n_complete == 1 ? "one rehearsal"
+                : n_complete == 2 ? "two rehearsals"
+                                  : "three rehearsals",
+                n_complete < 2 ? "is" : "are", wr_count_words(WR_FEWEST_COMPLETE, count));
 }
 
 static size_t count_findings(const struct wr_present_context *ctx, enum wr_severity severity)

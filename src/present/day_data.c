@@ -165,6 +165,15 @@ static void put_stated(struct wr_json *j, const struct wr_day_page *page)
     }
 }
 
+static void put_grounds(struct wr_json *j, struct wr_grounds grounds)
+{
+    json_t *o = wr_json_object(j, j->root, "grounds");
+
+    wr_json_count(j, o, "rehearsals", grounds.n_rehearsal);
+    wr_json_count(j, o, "complete", grounds.n_complete);
+    wr_json_count(j, o, "fewest_complete", WR_FEWEST_COMPLETE);
+}
+
 static void put_names(struct wr_json *j, const struct wr_day_page *page)
 {
     json_t *lanes = wr_json_array(j, j->root, "lanes"), *people = wr_json_array(j, j->root, "people");
@@ -239,6 +248,7 @@ enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, 
     wr_json_begin(&j, page->context);
     wr_json_text(&j, j.root, "format", "wetrun day sheet 1");
     wr_json_count(&j, j.root, "rehearsals", page->context->n_run);
+    put_grounds(&j, wr_context_grounds(page->context));
     put_names(&j, page);
     put_tasks(&j, page);
     put_network(&j, page->net);

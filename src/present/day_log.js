@@ -188,11 +188,10 @@
     return n <= 0 ? "<1" : n >= 100 ? ">99" : String(n);
   };
   // One rule for every output (decide/verdict.h).
-  day.verdict = function (p, confidence, rehearsals) {
+  day.verdict = function (p, confidence, grounds) {
     var hair = 1e-12;
-    if (rehearsals === 0) return "not enough rehearsals to tell";
-    if (!(p.hi > 1 - confidence + hair)) return "inside";
-    return p.lo > 1 - confidence + hair ? "not inside" : "not enough rehearsals to tell";
+    if (grounds.rehearsals > 0 && !(p.hi > 1 - confidence + hair) && grounds.complete >= grounds.fewest_complete) return "inside";
+    return grounds.rehearsals > 0 && p.lo > 1 - confidence + hair ? "not inside" : "not enough rehearsals to tell";
   };
   // What moves, commands or hides other text instead of being text (present/utf8.h) is shown as a replacement character.
   day.readable = function (text) {

@@ -7,7 +7,7 @@
 const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_probability *over,
                                    struct wr_maybe confidence)
 {
-    return confidence.known ? wr_verdict_words(wr_verdict_from(over, confidence.value, wr_context_firm_runs(ctx)))
+    return confidence.known ? wr_verdict_words(wr_verdict_from(over, confidence.value, wr_context_grounds(ctx)))
                             : NULL;
 }
 

@@ -11,6 +11,9 @@ void forecast_add_when(const struct wr_forecast *f, struct wr_str *out);
 /* NULL where nothing is wanted or nothing can be said. */
 const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_probability *over,
                                      struct wr_maybe confidence);
+/* ": three rehearsals are complete, and …" behind a verdict that would else be "inside". */
+void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_probability *over,
+                       struct wr_maybe confidence, struct wr_str *out);
 enum { FORECAST_DRIVER_COLUMNS = 11 };
 extern const struct wr_column forecast_driver_column[FORECAST_DRIVER_COLUMNS];
 /* The first n_task tasks by their share of the variance, the others in one row; then what tasks share. */

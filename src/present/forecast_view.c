@@ -34,7 +34,9 @@ static void add_other_verdicts(const struct wr_present_context *ctx, const struc
                                                        wr_wanted_confidence(ctx, result->limits, i));
         if (!verdict) continue;
         wr_str_clear(&text);
-        wr_str_addf(&text, "%s: %s.", result->limits->limit[i].name, verdict);
+        wr_str_addf(&text, "%s: %s", result->limits->limit[i].name, verdict);
+        forecast_add_lack(ctx, &result->forecast->limit[i].over, wr_wanted_confidence(ctx, result->limits, i), &text);
+        wr_str_add_char(&text, '.');
         wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     }
     wr_str_release(&text);

@@ -217,10 +217,18 @@ bool wr_other_limits_are_inside(const struct wr_present_context *ctx, const stru
     for (size_t l = 1; l < result->forecast->n_limit; l++) {
         struct wr_maybe wanted = wr_wanted_confidence(ctx, result->limits, l);
         if (wanted.known && wr_verdict_from(&result->forecast->limit[l].over, wanted.value,
-                                            wr_context_firm_runs(ctx)) != WR_VERDICT_INSIDE)
+                                            wr_context_grounds(ctx)) != WR_VERDICT_INSIDE)
             return false;
     }
     return true;
+}
+
+void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_probability *over,
+                       struct wr_maybe confidence, struct wr_str *out)
+{
+    if (!confidence.known || !wr_lacks_complete(over, confidence.value, wr_context_grounds(ctx))) return;
+    wr_str_add(out, ": ");
+    wr_lacks_complete_words(ctx->n_complete_run, out);
 }
 
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
@@ -243,8 +251,9 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
         return;
     }
     enum wr_verdict verdict = wr_verdict_from(&result->forecast->limit[0].over, confidence.value,
-                                              wr_context_firm_runs(ctx));
+                                              wr_context_grounds(ctx));
     wr_add_capital(out, wr_verdict_words(verdict));
+    forecast_add_lack(ctx, &result->forecast->limit[0].over, confidence, out);
     if (verdict == WR_VERDICT_INSIDE && !wr_other_limits_are_inside(ctx, result))
         wr_str_add(out, " the first limit, not every other one for sure");
     if (ctx->n_run == 0)

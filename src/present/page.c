@@ -94,7 +94,7 @@ static void add_limit_to_title(struct wr_str *title, const struct wr_page *page,
                     wr_moment(r->limits->limit[l].minutes, at));
     if (confidence.known)
         wr_str_addf(title, ", %s",
-                    wr_verdict_words(wr_verdict_from(over, confidence.value, wr_context_firm_runs(ctx))));
+                    wr_verdict_words(wr_verdict_from(over, confidence.value, wr_context_grounds(ctx))));
 }
 
 static void add_title(struct wr_str *out, const struct wr_page *page)

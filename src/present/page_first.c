@@ -2,6 +2,7 @@
  * a picture, the caution right below it, what carries the uncertainty. */
 #include <math.h>
 #include <string.h>
+#include "forecast_parts.h"
 #include "page_parts.h"
 #include "wetrun/present/beside_view.h"
 #include "wetrun/present/caution.h"
@@ -58,32 +59,29 @@ static void add_takes(struct wr_str *out, const struct wr_page *page)
 static const char *why(enum wr_verdict verdict)
 {
     switch (verdict) {
-    case WR_VERDICT_INSIDE: return "is within that up to its upper end.";
-    case WR_VERDICT_NOT_INSIDE: return "is beyond that from its lower end on.";
+    case WR_VERDICT_INSIDE: return "is within that up to its upper end";
+    case WR_VERDICT_NOT_INSIDE: return "is beyond that from its lower end on";
     case WR_VERDICT_CANNOT_TELL: break;
     }
-    return "lies on both sides of that.";
+    return "lies on both sides of that";
 }
 
-static void add_interval_and_why(struct wr_str *out, const struct wr_probability *over, struct wr_maybe confidence)
+static void add_interval_and_why(struct wr_str *out, const struct wr_page *page, const struct wr_probability *over,
+                                 struct wr_maybe confidence)
 {
-    struct wr_str cell = {0};
+    struct wr_str cell = {0}, text = {0};
 
     wr_interval_cell(over, confidence, &cell);
     page_element(out, ": the 90 % interval, ", wr_str_text(&cell), ", ");
-    page_say(out, why(wr_verdict_on(over, confidence.value)));
+    wr_str_add(&text, why(wr_verdict_on(over, confidence.value)));
+    if (wr_lacks_complete(over, confidence.value, wr_context_grounds(page->context))) {
+        wr_str_add(&text, ", but ");
+        wr_lacks_complete_words(page->context->n_complete_run, &text);
+    }
+    wr_str_add_char(&text, '.');
+    page_say(out, wr_str_text(&text));
     wr_str_release(&cell);
-}
-
-/* Beside "inside": why the criteria do not say so too. */
-static void add_too_few_complete(struct wr_str *out, size_t n)
-{
-    char count[WR_WORDS];
-
-    if (n == 0) wr_str_add(out, " No rehearsal was complete: readiness cannot rest on this.");
-    else if (n < WR_FEWEST_COMPLETE)
-        wr_str_addf(out, " Only %s rehearsal%s complete: too few to rest readiness on.", wr_count_words(n, count),
-                    n == 1 ? " was" : "s were");
+    wr_str_release(&text);
 }
 
 /* The verdict above is the first limit's alone: a limit that is not kept for sure must not hide below it. */
@@ -91,17 +89,22 @@ static void add_other_verdicts(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_limits *limits = page->forecast->limits;
     const struct wr_forecast *f = page->forecast->forecast;
+    struct wr_str lack = {0};
 
     for (size_t l = 1; l < f->n_limit; l++) {
         struct wr_maybe wanted = wr_wanted_confidence(page->context, limits, l);
         if (!wanted.known) continue;
-        enum wr_verdict verdict = wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_firm_runs(page->context));
+        enum wr_verdict verdict = wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_grounds(page->context));
         if (verdict == WR_VERDICT_INSIDE) continue;
         page_element(out, "<p class=\"verdict\"><bdi>", limits->limit[l].name, "</bdi>");
         wr_str_addf(out, ": <b%s>", verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
         wr_add_capital(out, wr_verdict_words(verdict));
-        wr_str_add(out, "</b></p>\n");
+        wr_str_add(out, "</b>");
+        forecast_add_lack(page->context, &f->limit[l].over, wanted, &lack);
+        page_element(out, "", wr_str_text(&lack), ".</p>\n");
+        wr_str_clear(&lack);
     }
+    wr_str_release(&lack);
 }
 
 static void add_verdict(struct wr_str *out, const struct wr_page *page)
@@ -120,7 +123,7 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
         wr_str_add(out, "<p class=\"verdict\">What is wanted was not said, so there is no verdict.</p>\n");
         return;
     }
-    enum wr_verdict verdict = wr_verdict_from(over, confidence.value, wr_context_firm_runs(page->context));
+    enum wr_verdict verdict = wr_verdict_from(over, confidence.value, wr_context_grounds(page->context));
     wr_str_add(out, "<p class=\"verdict\">");
     if (f->n_limit > 1) page_element(out, "<bdi>", page->forecast->limits->limit[0].name, "</bdi>. ");
     wr_str_addf(out, "Wanted: at most %s of 100. <b%s>", wr_allowed_of_100(confidence.value, allowed),
@@ -128,12 +131,11 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
     wr_add_capital(out, wr_verdict_words(verdict));
     wr_str_add(out, "</b>");
     if (page->context->n_run > 0)
-        add_interval_and_why(out, over, confidence);
+        add_interval_and_why(out, page, over, confidence);
     else
         wr_str_add(
             out,
             ": nothing was rehearsed. The numbers rest on judgement alone, and leave out how far that may be off.");
-    if (verdict == WR_VERDICT_INSIDE) add_too_few_complete(out, page->context->n_complete_run);
     wr_str_add(out, "</p>\n");
 }
 
@@ -337,7 +339,7 @@ static bool is_told(const struct wr_page *page, size_t limit)
     for (size_t l = 0; l < f->n_limit; l++) {
         struct wr_maybe wanted = wr_wanted_confidence(page->context, limits, l);
         if (!wanted.known || strcmp(limits->limit[l].name, page->cutoff->limit_name[limit]) != 0) continue;
-        return wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_firm_runs(page->context)) !=
+        return wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_grounds(page->context)) !=
                WR_VERDICT_CANNOT_TELL;
     }
     return false;

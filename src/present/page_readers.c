@@ -295,7 +295,7 @@ static void add_verdicts(struct wr_str *out, const struct wr_page *page)
         wr_str_add(out, n++ ? "; " : "What the rehearsals say of the limits: ");
         wr_str_addf(out, "%s, %s", r->limits->limit[l].name,
                     wr_verdict_words(wr_verdict_from(&r->forecast->limit[l].over, confidence.value,
-                                                     wr_context_firm_runs(page->context))));
+                                                     wr_context_grounds(page->context))));
     }
     if (n > 0) wr_str_add(out, ". The times to begin by are the middle of what they leave open.");
 }

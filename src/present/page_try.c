@@ -22,7 +22,7 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
         wr_interval_words(over, wanted, out);
     }
     wr_str_addf(out, ". Wanted at most %s: ", wr_allowed_of_100(confidence, wish));
-    wr_str_addf(out, "%s.", wr_verdict_words(wr_verdict_from(over, confidence, wr_context_firm_runs(page->context))));
+    wr_str_addf(out, "%s.", wr_verdict_words(wr_verdict_from(over, confidence, wr_context_grounds(page->context))));
 }
 
 static void put_sayings(struct wr_json *j, const struct wr_page *page)

@@ -18,9 +18,8 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "probability_allowed", "wanted at most",
      "100 less the wanted confidence: how many of 100 may go over the limit."},
     {NULL, "verdict", "verdict",
-     "Inside: even the upper end of the interval is within what is wanted. Not inside: even its lower end is beyond. "
-     "Else the "
-     "rehearsals are not enough to tell."},
+     "Inside: even the upper end of the interval is within what is wanted, and at least four rehearsals were complete. "
+     "Not inside: even its lower end is beyond. Else the rehearsals are not enough to tell."},
     {NULL, "dropped", "dropped",
      "Share of the days on which the task could only have begun after its drop time and is left out."},
     {NULL, "drop_after_min", "unless begun by", "The plan’s drop time: begun later, the task is left out."},
@@ -183,7 +182,8 @@ const struct wr_quantity wr_quantities[] = {
      "Width of that interval in hundredths; ± is one standard error, from the finite number of simulations."},
     {NULL, "narrower_by", "narrower by", "How much less wide than now, on average."},
     {NULL, "clear_inside_text", "clear inside",
-     "How likely the interval then lies within what is wanted; ± is one standard error."},
+     "How likely the interval then lies within what is wanted, with at least four complete rehearsals; ± is one "
+     "standard error."},
     {NULL, "clear_outside_text", "clear outside",
      "How likely the interval then lies beyond what is wanted; ± is one standard error."},
     {"t-sessions", "time_min", "takes", "Time that the session takes."},

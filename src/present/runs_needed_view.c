@@ -32,10 +32,12 @@ struct wr_needed_limit wr_needed_limit(const struct wr_runs_needed_result *resul
 
     if (i == 0)
         return (struct wr_needed_limit){named ? result->limits->limit[0].name : NULL, result->limit_min, n->confidence,
-                                        n->width, &n->over, n->verdict, n->row};
+                                        n->width, &n->over,
+                                        wr_verdict_from(&n->over, n->confidence, result->grounds), n->row};
     const struct wr_runs_needed_other *o = &n->other[i - 1];
     const struct wr_limit *limit = &result->limits->limit[o->limit];
-    return (struct wr_needed_limit){limit->name, limit->minutes, o->confidence, o->width, &o->over, o->verdict, o->row};
+    return (struct wr_needed_limit){limit->name, limit->minutes, o->confidence, o->width, &o->over,
+                                    wr_verdict_from(&o->over, o->confidence, result->grounds), o->row};
 }
 
 bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
@@ -144,8 +146,13 @@ void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t
     if (of.name) wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d", of.name);
     wr_str_add(out, " (90 % interval ");
     wr_interval_cell(of.over, wr_known(of.confidence), out);
-    wr_str_addf(out, "; wanted: at most %s): %s. ", wr_allowed_of_100(of.confidence, allowed),
+    wr_str_addf(out, "; wanted: at most %s): %s", wr_allowed_of_100(of.confidence, allowed),
                 wr_verdict_words(of.verdict));
+    if (wr_lacks_complete(of.over, of.confidence, result->grounds)) {
+        wr_str_add(out, ", for ");
+        wr_lacks_complete_words(result->grounds.n_complete, out);
+    }
+    wr_str_add(out, ". ");
     add_narrowing(out, &of);
     add_chance_of_answer(out, &of, result->needed->n_row);
 }
@@ -252,9 +259,9 @@ const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result
     const struct { bool applies; const char *text; } all[] = {
         {true, "One run is judged throughout, now and later: the one that `forecast` is about now, with the learning "
                "credited to it now. A run further on would be credited more learning, and is not compared here."},
-        {true, "Clear inside: the whole 90 % interval is within what is wanted; clear outside: the whole of it is "
-               "beyond. The interval's ends and width are averages over what the model expects the further "
-               "rehearsals to show."},
+        {true, "Clear inside: the whole 90 % interval is within what is wanted, with at least four complete "
+               "rehearsals; clear outside: the whole of it is beyond. The interval's ends and width are averages over "
+               "what the model expects the further rehearsals to show."},
         {true, "Further rehearsals are taken as complete, with learning, and with the people of a rehearsed line-up; "
                "stops and skips are not simulated, so real ones may tell a little less."},
         {n->drops, "Work that the plan may drop is rehearsed all the same, and dropped in the run that is judged."},

@@ -99,9 +99,13 @@ struct wr_ready_result wr_ready_result_of(const struct wr_study *s)
 
 struct wr_runs_needed_result wr_runs_needed_result_of(const struct wr_study *s)
 {
-    return (struct wr_runs_needed_result){
+    struct wr_runs_needed_result result = {
         .plan = &s->plan, .limit_min = s->limits.n_limit ? s->limits.limit[0].minutes : 0, .needed = &s->runs_needed,
         .limits = &s->limits};
+
+    if (s->fit.post.chains_agree)
+        result.grounds = (struct wr_grounds){s->timing.n_run, wr_timing_complete(&s->timing)};
+    return result;
 }
 
 struct wr_chart_input wr_chart_input_of(const struct wr_study *s)
@@ -138,8 +142,7 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
     ctx->campaign = s->name;
     ctx->anonymous = s->options.anonymous;
     ctx->n_run = s->timing.n_run;
-    ctx->n_complete_run = 0;
-    for (size_t r = 0; r < s->timing.n_run; r++) ctx->n_complete_run += s->timing.run[r].complete;
+    ctx->n_complete_run = wr_timing_complete(&s->timing);
     ctx->confidence = s->confidence;
     ctx->has_carry_over = s->has_history;
     if (!wr_study_has(s, WR_RESULT_MODEL)) return;

@@ -46,12 +46,6 @@ static void compare_answer(struct wr_against *a, const struct wr_study *before, 
     a->said_hi = b->limit[0].over.hi;
 }
 
-static void count_runs(const struct wr_timing *t, size_t *n, size_t *n_complete)
-{
-    *n = t->n_run;
-    for (size_t r = 0; r < t->n_run; r++) *n_complete += t->run[r].complete;
-}
-
 /* ---- limit, plan, rehearsals ---- */
 
 /* The excursion limit in the lanes of another plan; false: it has not all of them. */
@@ -354,8 +348,10 @@ enum wr_status wr_against_make(struct wr_against *a, const struct wr_study *befo
 
     WR_BUG_IF(!wr_study_has(before, WR_RESULT_FORECAST) || !wr_study_has(after, WR_RESULT_FORECAST));
     *a = (struct wr_against){.before_name = before->name};
-    count_runs(&before->timing, &a->n_run_before, &a->n_complete_before);
-    count_runs(&after->timing, &a->n_run_after, &a->n_complete_after);
+    a->n_run_before = before->timing.n_run;
+    a->n_run_after = after->timing.n_run;
+    a->n_complete_before = wr_timing_complete(&before->timing);
+    a->n_complete_after = wr_timing_complete(&after->timing);
     compare_answer(a, before, after);
     compare_limits(a, before, after);
     compare_tasks(a, before, after);

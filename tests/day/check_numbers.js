@@ -108,8 +108,9 @@ same("times", ["2:14", "2:14:30", "134", "2:60", "now", "-1", "1e3"].map(day.par
 same("time of day, past midnight", day.parseClock("00:10", 23 * 60), 70);
 same("hmm", [day.hmm(125.4), day.hmm(-3), day.hmmBy(59.9999999), day.hmmss(0.5)], ["2:05", "\u22120:03", "1:00", "0:00:30"]);
 same("of 100", [day.of100(0.001), day.of100(0.094), day.of100(0.999)], ["fewer than 1", "9", "more than 99"]);
-same("verdicts", [[0.02, 0.1], [0.11, 0.3], [0.02, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, 5)), ["inside", "not inside", "not enough rehearsals to tell"]);
-same("nothing rehearsed", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, 0), "not enough rehearsals to tell");
+same("verdicts", [[0.02, 0.1], [0.11, 0.3], [0.02, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, { rehearsals: 5, complete: 4, fewest_complete: 4 })), ["inside", "not inside", "not enough rehearsals to tell"]);
+same("nothing rehearsed", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, { rehearsals: 0, complete: 0, fewest_complete: 4 }), "not enough rehearsals to tell");
+same("too few complete", [0.05, 0.3].map(hi => day.verdict({ lo: hi === 0.3 ? 0.11 : 0.02, hi: hi }, 0.9, { rehearsals: 6, complete: 3, fewest_complete: 4 })), ["not enough rehearsals to tell", "not inside"]);
 
 // ---- the step log ----
 const log = { entries: [{ what: "run", value: "=cmd" }, { task: "T0", what: "begin", value: 0 }, { task: "T0", what: "end", value: 20.25 }, { task: "T0", what: "hold", value: 1 },

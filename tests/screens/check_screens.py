@@ -287,11 +287,14 @@ def check_cards(name, t):
 def check_findings(name, s):
     """A verdict, a trend and a task told apart say no more than their intervals."""
     r, faults = s.report, []
+    complete = next((c["value"] for c in r.get("ready", {}).get("criteria", []) if c["criterion"] == "complete-runs"), 4)
     for limit in r["forecast"]["limits"]:
         if limit["confidence"] is None:
             continue
         lo, hi = limit["interval"]
         allowed, verdict = 1 - limit["confidence"], limit["verdict"]
+        if verdict == "inside" and complete < 4:
+            faults.append(f"{name}, {limit['limit']}: 'inside' on {complete} complete rehearsals, fewer than the criterion takes")
         if (verdict == "inside" and hi > allowed + 1e-9) or (verdict == "not inside" and lo <= allowed):
             faults.append(f"{name}, {limit['limit']}: '{verdict}', and its interval is {lo} to {hi}")
     for t in r.get("fit", {}).get("tasks", []):

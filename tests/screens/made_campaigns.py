@@ -70,6 +70,10 @@ def two_limits(length):
             ("dark", "all", "AS", "DS", round(0.3 * length), 0.9)]
 
 
+def sure(length):
+    return [("excursion", "all", "", "", round(1.15 * length), 0.9), ("power", "all", "", "", round(3 * length), 0.9)]
+
+
 def over(length):
     return [("excursion", "all", "", "", round(length), 0.9)]
 
@@ -78,7 +82,7 @@ MADE = [
     Campaign("three tasks", 3, 6, joint=0),
     Campaign("eighty tasks", 80, 5, trials=2000, slow=True),
     Campaign("five lanes", 25, 6, lanes=5, limits=two_limits, drop=True),
-    Campaign("two rehearsals", 12, 2, drop=True),
+    Campaign("two rehearsals", 12, 2, drop=True, limits=sure),
     Campaign("forty rehearsals", 10, 40, trials=2000, slow=True),
     Campaign("over the limit", 14, 7, late=1.3, limits=over, drop=True, never=True),
 ]

@@ -115,7 +115,7 @@ static void make_debrief(struct sample_evidence *e, struct sample *s)
                              .unlogged_min = 31,
                              .has_change = true,
                              .has_limit = true,
-                             .over_before = {.08, .005, .24, .001},
+                             .over_before = {.mean = .08, .lo = .005, .hi = .24, .mc_error = .001},
                              .over_after = s->forecast.limit[0].over,
                              .p50_before_min = s->forecast.quantile_min[4] - 4,
                              .p50_after_min = s->forecast.quantile_min[4]};
@@ -160,7 +160,6 @@ static void make_needed(struct sample_evidence *e, struct sample *s)
                                  .confidence = .9,
                                  .width = .176,
                                  .over = {.mean = .06, .lo = .004, .hi = .18, .mc_error = .001},
-                                 .verdict = WR_VERDICT_CANNOT_TELL,
                                  .n_row = 3,
                                  .n_session = s->plan.n_task,
                                  .day_min = 371};

@@ -31,11 +31,9 @@
 #include "wetrun/campaign/limits.h"
 #include "wetrun/decide/backtest.h"
 #include "wetrun/decide/pad.h"
+#include "wetrun/decide/verdict.h"
 #include "wetrun/sim/forecast.h"
 #include "wetrun/timing/timing.h"
-
-enum { WR_FEWEST_COMPLETE = 4 }; /* complete rehearsals below which no limit counts as kept, whatever the forecast
-                                    says */
 
 enum wr_evidence { WR_EVIDENCE_NOT_JUDGED /* by no criterion once wr_ready_judge is done */, WR_EVIDENCE_MET,
                    WR_EVIDENCE_NOT_MET, WR_EVIDENCE_NOT_ENOUGH };

@@ -50,7 +50,6 @@ struct wr_runs_needed_other {
     double confidence;
     struct wr_probability over;  /* now */
     double width;
-    enum wr_verdict verdict;     /* now */
     struct wr_runs_needed_row *row; /* [n_row] as for the first */
 };
 
@@ -67,7 +66,6 @@ struct wr_runs_needed { /* start as {0} */
     double confidence;
     struct wr_probability over;  /* now */
     double width;
-    enum wr_verdict verdict;     /* now */
     bool drops;                  /* the plan has work that may be dropped: rehearsed all the same, as the pool does */
     bool carry_over;             /* P is about the excursion, by a carry-over that rehearsals do not teach */
     size_t n_judged;             /* tasks that rest on judgement: that a rehearsal would replace it is not counted */

@@ -16,8 +16,15 @@ enum wr_verdict {
 bool wr_beyond_allowed(double prob_over, double confidence);
 /* confidence: wanted probability of staying inside, in (0, 1). */
 enum wr_verdict wr_verdict_on(const struct wr_probability *over, double confidence);
-/* The same of a forecast that so many rehearsals stand behind: with none the interval is judgement's own and tells
- * nothing of how far judgement is off, so nothing can be told. */
-enum wr_verdict wr_verdict_from(const struct wr_probability *over, double confidence, size_t n_rehearsal);
+
+enum { WR_FEWEST_COMPLETE = 4 }; /* complete rehearsals below which no limit counts as kept, whatever the interval */
+
+/* What stands behind a forecast. */
+struct wr_grounds { size_t n_rehearsal, n_complete; };
+/* The same of a forecast with these grounds: without a rehearsal the interval is judgement's own and tells nothing of
+ * how far judgement is off, so nothing can be told; with too few complete ones nothing is inside. */
+enum wr_verdict wr_verdict_from(const struct wr_probability *over, double confidence, struct wr_grounds grounds);
+/* Would it be inside, had more rehearsals been complete? */
+bool wr_lacks_complete(const struct wr_probability *over, double confidence, struct wr_grounds grounds);
 
 #endif

@@ -8,6 +8,7 @@
 #include "wetrun/base/number.h"
 #include "wetrun/base/str.h"
 #include "wetrun/campaign/findings.h"
+#include "wetrun/decide/verdict.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/present/grid.h"
 #include "wetrun/present/prose.h"
@@ -47,13 +48,15 @@ struct wr_present_context { /* all borrowed */
     bool has_findings;          /* findings were looked through: they stand in JSON and above the first sentence */
     const struct wr_present_finding *finding; size_t n_finding;
     const char *doubt;          /* a sentence that goes before the answer; NULL: none */
-    bool not_firm;              /* no answer may be firm: see wr_context_firm_runs */
+    bool not_firm;              /* no answer may be firm: see wr_context_grounds */
     size_t columns;             /* of the terminal, for tables; 0: WR_TERMINAL_COLUMNS */
     struct wr_maybe rhat, effective_draws; /* worst of the sampler's checks */
 };
 
-/* Rehearsals behind a firm answer: none where nothing was ever done or the sampler's chains disagree. */
-size_t wr_context_firm_runs(const struct wr_present_context *ctx);
+/* What stands behind a firm answer: nothing where nothing was ever done or the sampler's chains disagree. */
+struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx);
+/* "three rehearsals are complete, and …": why an interval within what is wanted is not called inside. */
+void wr_lacks_complete_words(size_t n_complete, struct wr_str *out);
 /* "Found, and may move this: 6 errors (row-negative 2 …)."; nothing where nothing was. */
 /* "6 errors, 1 warning" of what may move an answer; returns how many. */
 size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_str *out);

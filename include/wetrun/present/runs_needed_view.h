@@ -13,6 +13,7 @@ struct wr_runs_needed_result { /* borrowed */
     double limit_min;
     const struct wr_runs_needed *needed;
     const struct wr_limits *limits; /* NULL: their names are not known, and no limit but the first is looked at */
+    struct wr_grounds grounds;
 };
 
 /* One limit of it. */

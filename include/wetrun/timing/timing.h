@@ -119,6 +119,14 @@ static inline bool wr_cell_is_timed(const struct wr_cell *c)
 {
     return c->state == WR_CELL_DONE && !c->lead_in_unknown;
 }
+/* How many rehearsals were complete. */
+static inline size_t wr_timing_complete(const struct wr_timing *t)
+{
+    size_t n = 0;
+
+    for (size_t r = 0; r < t->n_run; r++) n += t->run[r].complete;
+    return n;
+}
 static inline double wr_cell_modelled_min(const struct wr_cell *c)
 {
     return c->lead_in_min + c->gap_min + c->active_min;

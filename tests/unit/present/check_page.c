@@ -113,7 +113,8 @@ static const char *page_of_all(void)
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
     struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
-    struct wr_runs_needed_result needed = {&s.plan, s.limits.limit[0].minutes, &e.needed, &s.limits};
+    struct wr_runs_needed_result needed = {&s.plan, s.limits.limit[0].minutes, &e.needed, &s.limits,
+                                           wr_context_grounds(&s.context)};
     struct wr_page page = {.context = &s.context,
                            .forecast = &forecast,
                            .check = &check,
@@ -243,7 +244,7 @@ START_TEST(a_limit_that_is_not_kept_does_not_hide)
         wr_str_release(&own);
     }
     ck_assert_ptr_nonnull(strstr(title, "30 of 100 go over, not inside"));
-    ck_assert_ptr_nonnull(strstr(out.text, ": <b>Not inside</b></p>"));
+    ck_assert_ptr_nonnull(strstr(out.text, ": <b>Not inside</b>.</p>"));
     free(title);
 }
 END_TEST

@@ -22,6 +22,8 @@ static void make(enum sample_flavour flavour)
     sample_learn(&e, &s, &d);
 }
 
+static struct wr_grounds grounds = {9, 7};
+
 static void done(void)
 {
     sample_evidence_release(&e);
@@ -31,7 +33,7 @@ static void done(void)
 
 static enum wr_status show(enum wr_format format)
 {
-    struct wr_runs_needed_result result = {&s.plan, 390, &e.needed, limits};
+    struct wr_runs_needed_result result = {&s.plan, 390, &e.needed, limits, grounds};
     struct wr_error err = {0};
 
     wr_str_clear(&out);
@@ -149,8 +151,9 @@ START_TEST(every_limit_speaks_for_itself)
         open[i].clear_outside.value = .3;
     }
     struct wr_runs_needed_other other[] = {
-        {1, .95, {.mean = .02, .lo = .01, .hi = .04}, .03, WR_VERDICT_INSIDE, clear},
-        {2, .5, {.mean = .5, .lo = .4, .hi = .6}, .2, WR_VERDICT_CANNOT_TELL, open}};
+        {1, .95, {.mean = .02, .lo = .01, .hi = .04}, 
+         .03, clear},
+        {2, .5, {.mean = .5, .lo = .4, .hi = .6}, .2, open}};
     struct wr_limit three[3] = {s.limits.limit[0], s.limits.limit[0], s.limits.limit[0]};
     three[1].name = "breathing gas";
     three[1].minutes = 405;
@@ -166,6 +169,9 @@ START_TEST(every_limit_speaks_for_itself)
     says("further rehearsals: breathing gas, 6:45. Now 2 of 100 finishes go over the 6:45 limit");
     says("the answer on this limit is clear now, and would be \xe2\x80\x9cinside\xe2\x80\x9d after one in 97 of 100");
     says("\xe2\x80\x9cnot inside\xe2\x80\x9d after one in 30 of 100 cases, after four in 30.");
+    grounds.n_complete = 3;
+    says("wanted: at most 5): not enough rehearsals to tell, for three rehearsals are complete, and with fewer");
+    grounds.n_complete = 7;
     ck_assert_uint_eq(shown_csv_records(shown_as(WR_FORMAT_CSV), 17), 13);
     json_t *root = shown_json(shown_as(WR_FORMAT_JSON));
     const json_t *bay = shown_at(root, "other_limits", 1);

@@ -95,6 +95,28 @@ START_TEST(verdict_branches_on_the_interval)
 }
 END_TEST
 
+/* The readiness criterion asks for four complete rehearsals: no verdict says "inside" on fewer. */
+START_TEST(nothing_is_inside_on_few_complete_rehearsals)
+{
+    const struct wr_probability low = {.mean = 0.01, .lo = 0.001, .hi = 0.03};
+    const struct wr_probability high = {.mean = 0.5, .lo = 0.3, .hi = 0.8};
+    struct wr_present_context ctx = {.n_run = 6, .n_complete_run = 3};
+    struct wr_str text = {0};
+
+    ck_assert_int_eq(wr_verdict_from(&low, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_CANNOT_TELL);
+    ck_assert_int_eq(wr_verdict_from(&high, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_NOT_INSIDE);
+    ck_assert(wr_lacks_complete(&low, 0.95, wr_context_grounds(&ctx)));
+    ck_assert(!wr_lacks_complete(&high, 0.95, wr_context_grounds(&ctx)));
+    wr_lacks_complete_words(ctx.n_complete_run, &text);
+    ck_assert_ptr_nonnull(strstr(text.text, "three rehearsals are complete, and with fewer than four"));
+    ctx.n_complete_run = 4;
+    ck_assert_int_eq(wr_verdict_from(&low, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_INSIDE);
+    ctx.not_firm = true;
+    ck_assert_int_eq(wr_verdict_from(&high, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_CANNOT_TELL);
+    wr_str_release(&text);
+}
+END_TEST
+
 START_TEST(caution_fits_what_is_forecast)
 {
     struct wr_present_context ctx = {.has_target = true, .target = WR_FOR_EXCURSION};
@@ -134,6 +156,7 @@ Suite *suite_words(void)
     tcase_add_test(t, moments_to_the_second);
     tcase_add_test(t, spans_and_shares);
     tcase_add_test(t, verdict_branches_on_the_interval);
+    tcase_add_test(t, nothing_is_inside_on_few_complete_rehearsals);
     tcase_add_test(t, caution_fits_what_is_forecast);
     suite_add_tcase(s, t);
     return s;
