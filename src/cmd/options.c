@@ -11,7 +11,9 @@
 #include "wetrun/stats/three_point.h"
 
 /* A row's type and target: does not compile where the member is of another type. */
+/* clang-format off: it would part a type from its colon */
 #define MEMBER(field, type) _Generic(((struct wr_settings *)0)->field, type: offsetof(struct wr_settings, field))
+/* clang-format on */
 #define FLAG(field) WR_OPT_FLAG, MEMBER(field, bool)
 #define JOIN(field) WR_OPT_JOIN, MEMBER(field, bool)
 #define TEXT(field) WR_OPT_TEXT, MEMBER(field, const char *)
@@ -28,9 +30,9 @@
 #define NUMBER(field) WR_OPT_NUMBER, MEMBER(field, struct wr_maybe)
 #define ON(id) (1u << (id))
 #define ALL ((1u << WR_N_COMMAND) - 1)
-#define MODELLED                                                                                                  \
-    (ON(WR_CMD_FIT) | ON(WR_CMD_FORECAST) | ON(WR_CMD_PAD) | ON(WR_CMD_CUTOFF) | ON(WR_CMD_DEBRIEF) |             \
-     ON(WR_CMD_DAYSHEET) | ON(WR_CMD_READY) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF) | ON(WR_CMD_RUNS_NEEDED) |   \
+#define MODELLED                                                                                                       \
+    (ON(WR_CMD_FIT) | ON(WR_CMD_FORECAST) | ON(WR_CMD_PAD) | ON(WR_CMD_CUTOFF) | ON(WR_CMD_DEBRIEF) |                  \
+     ON(WR_CMD_DAYSHEET) | ON(WR_CMD_READY) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF) | ON(WR_CMD_RUNS_NEEDED) |       \
      ON(WR_CMD_CHART) | ON(WR_CMD_REPORT))
 
 #define SERIES ON(WR_CMD_SERIES)
@@ -38,8 +40,8 @@
 /* What reads one campaign. */
 #define READS (ALL & ~ON(WR_CMD_START))
 #define BORNE(acting) ((acting) | WR_OPT_BORNE)
-/* What its limits, or its history, say something to. */
-#define LIMITED (READS & ~(ON(WR_CMD_COMPARE) | ON(WR_CMD_LOGSHEET)))
+/* What its limits, or its history, say something to: beside a series, whose campaigns have their own. */
+#define LIMITED (MODELLED | ON(WR_CMD_CHECK))
 
 static const char *const formats[] = {"table", "csv", "json", NULL};
 static const char *const targets[] = {"rehearsal", "excursion", NULL};
@@ -55,11 +57,10 @@ const struct wr_option wr_options[] = {
     {"plan", 0, TEXT(study.plan), "FILE", "timeline instead of CAMPAIGN/plan.csv", READS & ~SERIES & ~ON(WR_CMD_WHATIF),
      NULL},
     {"plan-rehearsed", 0, TEXT(study.plan_rehearsed), "FILE",
-     "the plan that the runs followed, where it has changed since",
-     READS & ~SERIES, NULL},
-    {"limits", 0, TEXT(study.limits), "FILE", "limits instead of CAMPAIGN/limits.csv", BORNE(LIMITED & ~SERIES), NULL},
-    {"history", 0, TEXT(study.history), "FILE", "pool and flight times instead of CAMPAIGN/history.csv",
-     BORNE(LIMITED & ~SERIES), NULL},
+     "the plan that the runs followed, where it has changed since", READS & ~SERIES, NULL},
+    {"limits", 0, TEXT(study.limits), "FILE", "limits instead of CAMPAIGN/limits.csv", BORNE(LIMITED), NULL},
+    {"history", 0, TEXT(study.history), "FILE", "pool and flight times instead of CAMPAIGN/history.csv", BORNE(LIMITED),
+     NULL},
     {"columns", 0, COMMAS(study.log.columns), "NAME=COLUMN,…",
      "column names of a log from elsewhere: run=Case,task=Activity; hold=-: none", READS, NULL},
     {"names", 0, TEXT(study.names), "FILE", "names that mean the same instead of CAMPAIGN/names.csv", READS, NULL},
@@ -74,14 +75,12 @@ const struct wr_option wr_options[] = {
     {"join-names", 0, FLAG(join_names), NULL, "names that differ in case or blanks only are one", READS, NULL},
     {"keep-names", 0, FLAG(keep_names), NULL, "names that differ in case or blanks only are two", READS, NULL},
     {"fill-down", 0, COMMAS(study.log.fill_down), "COLUMN,…",
-     "an empty cell of these columns means the one above (merged cells)",
-     READS, NULL},
+     "an empty cell of these columns means the one above (merged cells)", READS, NULL},
     {"format", 'f', CHOICE(format), NULL, "what is printed",
      BORNE(READS & ~(ON(WR_CMD_DAYSHEET) | ON(WR_CMD_CHART) | ON(WR_CMD_REPORT))), formats},
     {"out", 'o', TEXT(out), "PATH", "write here instead of standard output (report: a folder)", READS, NULL},
-    {"seed", 's', SEED(study.seed), "N",
-     "seed of all random numbers (default 1)", BORNE(SIMULATED | ON(WR_CMD_COMPARE)),
-     NULL},
+    {"seed", 's', SEED(study.seed), "N", "seed of all random numbers (default 1)",
+     BORNE(SIMULATED | ON(WR_CMD_COMPARE)), NULL},
     {"trials", 'n', SIZE(study.n_trial), "N",
      "simulated excursions (default: enough that chance adds little; 524288 and more buy draws of the model too)",
      BORNE(SIMULATED & ~ON(WR_CMD_FIT)), NULL},
@@ -93,13 +92,12 @@ const struct wr_option wr_options[] = {
     {"confidence", 'c', CONFIDENCE(study.confidence), "P", "wanted probability of staying inside: 0.9, or 90 %",
      BORNE(MODELLED & ~(ON(WR_CMD_FIT) | ON(WR_CMD_DEBRIEF) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF))), NULL},
     {"limit", 'l', ELAPSED(study.limit_min), "H:MM", "excursion limit, h:mm or minutes",
-     BORNE(LIMITED & ~(ON(WR_CMD_WHATIF) | ON(WR_CMD_FIT) | ON(WR_CMD_PAD) | ON(WR_CMD_BACKTEST))), NULL},
+     BORNE((LIMITED | SERIES) & ~(ON(WR_CMD_WHATIF) | ON(WR_CMD_FIT) | ON(WR_CMD_PAD) | ON(WR_CMD_BACKTEST))), NULL},
     {"for", 0, CHOICE(target), NULL,
      "what is forecast: the next rehearsal at pool pace, or the excursion with carry-over from the pool",
      BORNE(SIMULATED & ~ON(WR_CMD_BACKTEST)), targets},
     {"people", 0, COMMAS(study.fit.people), "LANE=NAME,…",
-     "who will do it; else one of the rehearsed line-ups at random",
-     BORNE(SIMULATED & ~ON(WR_CMD_BACKTEST)), NULL},
+     "who will do it; else one of the rehearsed line-ups at random", BORNE(SIMULATED & ~ON(WR_CMD_BACKTEST)), NULL},
     {"anonymous", 0, FLAG(study.anonymous), NULL, "performers become A, B, …", READS, NULL},
     {"model", 0, CHOICE(model), NULL, "alone: each task fitted by itself, for comparison only", MODELLED, models},
     {"learning", 0, CHOICE(learning), NULL, "trend over rehearsals in the model", MODELLED, on_off},
@@ -127,8 +125,7 @@ const struct wr_option wr_options[] = {
     {"now", 0, COMMAS(study.now), "TASK@H:MM[,…]", "what has happened so far: begun, or TASK@H:MM-H:MM done",
      ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART), NULL}, /* a report would mix the day as expected with the day as it goes */
     {"reports", 0, TEXT(study.reports), "FILE",
-     "the same as a table: task,start,end; a row without a task is the time now",
-     ON(WR_CMD_CUTOFF), NULL},
+     "the same as a table: task,start,end; a row without a task is the time now", ON(WR_CMD_CUTOFF), NULL},
     {"start", 0, TEXT(start), "H:MM",
      "time of day at which the excursion begins: reports are read, and cut-offs shown, as times of day; 0:00: elapsed "
      "times",
@@ -141,8 +138,8 @@ const struct wr_option wr_options[] = {
     {"against", 0, TEXT(against), "WHAT", "what changed against WHAT: another campaign, another plan, or before:RUN",
      ON(WR_CMD_FORECAST) | ON(WR_CMD_REPORT), NULL},
     {"by", 0, TEXT(study.by), "COLUMN", "compare groups of runs by a column of the log", ON(WR_CMD_COMPARE), NULL},
-    {"split", 0, TEXT(study.split), "RUN",
-     "compare the runs before RUN with RUN and those after", ON(WR_CMD_COMPARE), NULL},
+    {"split", 0, TEXT(study.split), "RUN", "compare the runs before RUN with RUN and those after", ON(WR_CMD_COMPARE),
+     NULL},
     {"drop", 0, WR_OPT_CHANGE, WR_CHANGE_DROP, "TASK[,…]", "an alternative without these tasks; may be repeated",
      ON(WR_CMD_WHATIF), NULL},
     {"scale", 0, WR_OPT_CHANGE, WR_CHANGE_SCALE, "TASK=F[,…]",
@@ -155,13 +152,12 @@ const struct wr_option wr_options[] = {
     {"also", 0, JOIN(join_next), NULL, "the next change joins the alternative before it", ON(WR_CMD_WHATIF), NULL},
     {"search", 0, FLAG(study.search), NULL, "find the few allowed changes that lower the risk of the first limit most",
      ON(WR_CMD_WHATIF), NULL},
-    {"moves", 0, TEXT(study.moves), "FILE",
-     "changes allowed to --search, instead of CAMPAIGN/moves.csv", ON(WR_CMD_WHATIF),
-     NULL},
+    {"moves", 0, TEXT(study.moves), "FILE", "changes allowed to --search, instead of CAMPAIGN/moves.csv",
+     ON(WR_CMD_WHATIF), NULL},
     {"allow", 0, COMMAS(study.allow), "KIND,…",
      "changes allowed to --search in general: exchange, before, crew, drop, shorten", ON(WR_CMD_WHATIF), NULL},
-    {"changes", 0, SIZE(study.most_changes), "N",
-     "at most so many changes together, 1 to 3 (default 2)", ON(WR_CMD_WHATIF), NULL},
+    {"changes", 0, SIZE(study.most_changes), "N", "at most so many changes together, 1 to 3 (default 2)",
+     ON(WR_CMD_WHATIF), NULL},
     {"series", 0, TEXT(series), "FOLDER", "a section on the excursions that this one stands among", ON(WR_CMD_REPORT),
      NULL},
     {"criteria", 0, TEXT(study.criteria), "FILE", "thresholds instead of CAMPAIGN/criteria.csv",

@@ -79,6 +79,7 @@ while read -r name threshold; do
 done <"$scratch/listed"
 for reading in $(sed -n '/define WR_READING_TABLE/,/^$/s/^ *X([A-Z_]*, \([a-z_]*\)).*/\1/p' include/wetrun/stats/three_point.h); do
   grep -qi "\<$reading\>" "$files" || { echo "$files does not name the reading $reading of three points" >&2; bad=1; }
+  grep -q "kind !== \"$reading\"" src/present/day_days.js || { echo "day.bend of src/present/day_days.js does not know the reading $reading of three points" >&2; bad=1; }
 done
 page=src/cmd/manual/wetrun-study.3
 grep -ohE 'wr_study_[a-z_]+\(' include/wetrun/study/study.h | tr -d '(' | sort -u >"$scratch/listed"

@@ -1,6 +1,7 @@
 /* Quantiles, summaries, proportions, scores and judgements where a slow way or a limit gives the answer. Worked cases:
  * tests/reference/check_samples.c. */
 #include <check.h>
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_sort.h>
 #include <math.h>
@@ -127,6 +128,29 @@ START_TEST(judgements_at_the_ends)
 }
 END_TEST
 
+/* Whatever a reading is, what it answers is one distribution: moments are those of its quantiles (20,000 midpoints of
+ * equal probability: off by less than 0.001 min), and the others are inverses of each other. */
+START_TEST(every_reading_is_one_distribution)
+{
+    enum { N = 20000, STEPS = 64, SCORES = 4 * STEPS }; /* as the engine asks for them */
+    struct wr_three_point p = {(enum wr_three_point_reading)_i, 5, 9, 30};
+    double sum = 0, squares = 0, minutes[2 * SCORES + 1];
+
+    for (int i = 0; i < N; i++) {
+        double prob = (i + 0.5) / N, t = wr_three_point_quantile_min(&p, prob);
+        ck_assert_double_eq_tol(wr_three_point_cdf(&p, t), prob, 1e-9);
+        sum += t;
+        squares += t * t;
+    }
+    ck_assert_double_eq_tol(wr_three_point_mean_min(&p), sum / N, 0.001);
+    ck_assert_double_eq_tol(wr_three_point_sd_min(&p), sqrt(squares / N - sum / N * sum / N), 0.001);
+    wr_three_point_at_scores(&p, SCORES, 1.0 / STEPS, minutes);
+    for (int i = -SCORES; i <= SCORES; i++)
+        ck_assert_double_eq_tol(minutes[SCORES + i],
+                                wr_three_point_quantile_min(&p, gsl_cdf_ugaussian_P((double)i / STEPS)), 1e-6);
+}
+END_TEST
+
 /* Under the null the bootstrap p-value is uniform: 60 samples, mean 0.5 within 3 standard errors (0.037 each). */
 START_TEST(goodness_p_is_uniform)
 {
@@ -181,6 +205,7 @@ Suite *suite_sample(void)
     tcase_add_test(t, binomial_sums);
     tcase_add_test(t, crps_by_its_definition);
     tcase_add_test(t, judgements_at_the_ends);
+    tcase_add_loop_test(t, every_reading_is_one_distribution, 0, WR_N_READING);
     tcase_add_test(t, goodness_p_is_uniform);
     tcase_add_test(t, goodness_of_a_censored_fit_is_refused);
     suite_add_tcase(s, t);
