@@ -2,6 +2,7 @@
 
 #include <string.h>
 #include "sheet.h"
+#include "wetrun/campaign/way_in.h"
 #include "wetrun/io/text_file.h"
 #include "wetrun/base/memory.h"
 
@@ -108,6 +109,33 @@ static void take_to(struct sheet *sheet, const struct wr_plan *plan, struct wr_m
     }
 }
 
+/* The way back in that a change would take away; SIZE_MAX if none. */
+static size_t way_in_lost(const struct wr_plan *plan, const struct wr_move *m)
+{
+    switch (m->kind) {
+    case WR_MOVE_EXCHANGE:
+        if (wr_way_in_of(plan, m->other)) return m->other;
+        return wr_way_in_of(plan, m->task) ? m->task : SIZE_MAX;
+    case WR_MOVE_CREW: return wr_way_in_lost(plan, m->task, m->lanes);
+    case WR_MOVE_BEFORE:
+    case WR_MOVE_DROP: return wr_way_in_of(plan, m->task) ? m->task : SIZE_MAX;
+    case WR_MOVE_SHORTEN:
+    case WR_N_MOVE_KIND: break;
+    }
+    return SIZE_MAX;
+}
+
+static void refuse_way_in(struct sheet *sheet, const struct wr_plan *plan, const struct wr_move *m)
+{
+    size_t lost = way_in_lost(plan, m);
+    struct wr_str why = {0};
+
+    if (lost == SIZE_MAX) return;
+    wr_way_in_say(plan, lost, &why);
+    sheet_error(sheet, M_TASK, "way-in-lost", "%s: take the row out", wr_str_text(&why));
+    wr_str_release(&why);
+}
+
 static void take_move(void *arg, struct sheet *sheet)
 {
     struct moves_reading *r = arg;
@@ -118,6 +146,7 @@ static void take_move(void *arg, struct sheet *sheet)
     if (sheet->n_error > before) return;
     m.task = take_task(sheet, r->plan, M_TASK);
     take_to(sheet, r->plan, &m);
+    if (sheet->n_error == before) refuse_way_in(sheet, r->plan, &m);
     if (sheet->n_error > before) return;
     const struct wr_move *same = find_same(r->moves, &m);
     if (same)
@@ -142,9 +171,10 @@ enum wr_status wr_moves_read_bytes(struct wr_moves *moves, const char *name, con
 
 /* ---- general permissions ---- */
 
-static void allow(struct wr_moves *moves, struct wr_move m)
+static void allow(struct wr_moves *moves, const struct wr_plan *plan, struct wr_move m)
 {
-    if (!find_same(moves, &m)) *WR_PUSH(moves->move, moves->n_move, moves->room) = m;
+    if (way_in_lost(plan, &m) != SIZE_MAX || find_same(moves, &m)) return;
+    *WR_PUSH(moves->move, moves->n_move, moves->room) = m;
 }
 
 static bool one_lane(const struct wr_plan_task *t)
@@ -158,8 +188,8 @@ static void allow_in_lane(struct wr_moves *moves, const struct wr_plan *plan, si
     for (size_t j = k; j-- > 0;) {
         if (!(plan->task[j].lanes & plan->task[k].lanes)) continue;
         if (!one_lane(&plan->task[j])) return;
-        allow(moves, (struct wr_move){.kind = kind, .task = kind == WR_MOVE_EXCHANGE ? j : k,
-                                      .other = kind == WR_MOVE_EXCHANGE ? k : j});
+        allow(moves, plan, (struct wr_move){.kind = kind, .task = kind == WR_MOVE_EXCHANGE ? j : k,
+                                            .other = kind == WR_MOVE_EXCHANGE ? k : j});
         if (kind == WR_MOVE_EXCHANGE) return;
     }
 }
@@ -176,13 +206,13 @@ void wr_moves_allow(struct wr_moves *moves, enum wr_move_kind kind, const struct
         case WR_MOVE_CREW:
             for (size_t l = 0; one_lane(t) && l < plan->n_lane; l++)
                 if (!(t->lanes >> l & 1))
-                    allow(moves, (struct wr_move){.kind = kind, .task = k, .lanes = UINT32_C(1) << l});
+                    allow(moves, plan, (struct wr_move){.kind = kind, .task = k, .lanes = UINT32_C(1) << l});
             break;
         case WR_MOVE_DROP:
-            if (t->drop_after_min.known) allow(moves, (struct wr_move){.kind = kind, .task = k});
+            if (t->drop_after_min.known) allow(moves, plan, (struct wr_move){.kind = kind, .task = k});
             break;
         case WR_MOVE_SHORTEN:
-            if (t->drop_after_min.known) allow(moves, (struct wr_move){.kind = kind, .task = k, .factor = 0.5});
+            if (t->drop_after_min.known) allow(moves, plan, (struct wr_move){.kind = kind, .task = k, .factor = 0.5});
             break;
         case WR_N_MOVE_KIND: break;
         }

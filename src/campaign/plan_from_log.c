@@ -2,6 +2,7 @@
 #include <string.h>
 #include "majority_order.h"
 #include "plan_parts.h"
+#include "wetrun/campaign/way_in.h"
 
 /* ---- a plan that was read ---- */
 
@@ -155,6 +156,8 @@ enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_r
                                 "planned");
     }
     wr_free(has_rows);
+    if (wr_way_in_dropped(plan) != SIZE_MAX)
+        fail_at(&c, &plan->task[plan->n_task - 1], "way-in-dropped", wr_way_in_dropped_words);
     return c.n_error ? WR_E_INPUT : WR_OK;
 }
 

@@ -18,6 +18,10 @@ static const char pool_pace[] =
 static const char carried_over[] =
     "Pool times were scaled by how earlier excursions went, which need not hold for this one.";
 
+static const char left_out[] =
+    "Work that is dropped or left out is taken out of the times alone: what state that leaves the hardware in, and who "
+    "then relies on it, is not in these numbers.";
+
 static bool is_excursion(const struct wr_present_context *ctx)
 {
     return ctx->has_target && ctx->target == WR_FOR_EXCURSION;
@@ -37,6 +41,7 @@ void wr_caution_short(const struct wr_present_context *ctx, struct wr_str *out)
     wr_str_add(out,
                " The logs cannot show what never happened in a rehearsal: failures, stops outside the plan, changes "
                "of hardware or crew.");
+    if (ctx->leaves_out) wr_str_addf(out, " %s", left_out);
 }
 
 void wr_caution_terminal(const struct wr_present_context *ctx, struct wr_str *out)
@@ -71,5 +76,7 @@ const char *wr_caution_paragraph(const struct wr_present_context *ctx, size_t i)
     enum { N_ALWAYS = sizeof always / sizeof *always };
 
     if (i < N_ALWAYS) return always[i];
-    return i == N_ALWAYS ? on_the_target(ctx) : NULL;
+    const char *of_this[] = {on_the_target(ctx), ctx->leaves_out ? left_out : NULL};
+    if (!of_this[0]) of_this[0] = of_this[1], of_this[1] = NULL;
+    return i < N_ALWAYS + 2 ? of_this[i - N_ALWAYS] : NULL;
 }

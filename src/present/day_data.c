@@ -5,6 +5,7 @@
 #include <string.h>
 #include "json.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/campaign/way_in.h"
 #include "wetrun/present/caution.h"
 #include "wetrun/present/utf8.h"
 
@@ -105,6 +106,7 @@ static void put_tasks(struct wr_json *j, const struct wr_day_page *page)
         wr_json_maybe(j, row, "planned_min", t->planned_min);
         wr_json_maybe(j, row, "not_before_min", t->not_before_min);
         wr_json_maybe(j, row, "drop_after_min", t->drop_after_min);
+        wr_json_bool(j, row, "way_in", wr_way_in_of(page->plan, k) != 0);
         put_steps(j, row, page->log, t->id);
     }
 }

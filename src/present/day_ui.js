@@ -118,7 +118,7 @@
     c.inEnd = el("input", { type: "text", autocomplete: "off", on: { change: function () { typed(k, "end", c.inEnd); } } });
     c.inHold = el("input", { type: "text", inputmode: "decimal", autocomplete: "off", on: { change: function () { typed(k, "hold", c.inHold); } } });
     c.outcome = el("select", { on: { change: function () { enter([{ task: t.id, what: "outcome", value: c.outcome.value }]); } } },
-      [["done", "done"], ["stopped", "stopped before it was complete"], ["skipped", "left out"]].map(function (o) { return el("option", { value: o[0], text: o[1] }); }));
+      [["done", "done"], ["stopped", "stopped before it was complete"]].concat(t.way_in ? [] : [["skipped", "left out"]]).map(function (o) { return el("option", { value: o[0], text: o[1] }); }));
     c.more = el("summary", {}, ["Type or correct", aside(" " + more)]);
     c.box = el("li", { cls: "task" }, [
       el("div", { cls: "what" }, [el("bdi", { cls: "name", text: t.title }), el("small", {}, [el("bdi", { text: t.id }), " · ", crewOf(k), t.planned_min === null ? "" : " · planned " + Math.round(t.planned_min) + " min"])]),
@@ -285,6 +285,12 @@
     at.pace.textContent = day.readable(paceWords(c, left));
     fill(at.unknown, unknowns(c).map(function (text) { return el("li", { text: text }); }));
   }
+  // Only a saved file can say so: no card lets a way back in be left out.
+  function noWayIn(c) {
+    return data.tasks.map(function (t, k) { return k; }).filter(function (k) { return data.tasks[k].way_in && c.net.leftOut[k]; }).map(function (k) {
+      return titleOf(k) + " is entered as left out, and is the way back in: what follows does not say that anybody is inside. Correct its outcome.";
+    });
+  }
   // Hardly a day forecast is like it: then the answer rests on the tails of the model.
   function beyondWords(c) {
     var beyond = day.beyond(before.reach, c.r);
@@ -293,8 +299,8 @@
       return [titleOf(tasks[0]) + " took " + how + " than on 999 of 1000 days forecast" + (tasks.length > 1 ? ", and so did " + (tasks.length - 1) + " more" : "") +
         ": what follows is little more than a guess. " + then];
     }
-    return said(beyond.shorter, "less", "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer",
-      "If something from outside held it up, report its end without that hold: a hold says nothing of the day's pace.")).join(" ");
+    return noWayIn(c).concat(said(beyond.shorter, "less", "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer",
+      "If something from outside held it up, report its end without that hold: a hold says nothing of the day's pace."))).join(" ");
   }
   function paceWords(c, left) {
     var took = 0, expected = 0, timed = 0, moved = c.look.finish[0.5] - before.look.finish[0.5], rest = c.look.rest, text = "";

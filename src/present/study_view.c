@@ -137,6 +137,15 @@ static void sampler_state(struct wr_present_context *ctx, const struct wr_poster
     }
 }
 
+static bool leaves_out(const struct wr_study *s)
+{
+    bool may = s->options.search;
+
+    for (size_t k = 0; k < s->plan.n_task; k++) may |= s->plan.task[k].drop_after_min.known;
+    for (size_t i = 0; i < s->options.n_change; i++) may |= s->options.change[i].kind == WR_CHANGE_DROP;
+    return may;
+}
+
 void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *s)
 {
     ctx->campaign = s->name;
@@ -152,6 +161,7 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
     ctx->n_trial = s->forecast.n_trial;
     ctx->has_target = true;
     ctx->target = s->fit_options.target;
+    ctx->leaves_out = leaves_out(s);
     ctx->has_carry_over = s->has_carry_over;
 }
 

@@ -4,6 +4,7 @@
 #include <string.h>
 #include "study_parts.h"
 #include "wetrun/campaign/near_name.h"
+#include "wetrun/campaign/way_in.h"
 #include "wetrun/campaign/written.h"
 
 struct wr_alternative_parts {
@@ -53,6 +54,18 @@ static enum wr_status find_task(const struct wr_plan *plan, const char *id, cons
     return status;
 }
 
+/* A timeline without a way back in looks early, and means nothing. */
+static enum wr_status without_way_in(const struct wr_plan *plan, size_t task, const char *option, struct wr_error *err)
+{
+    struct wr_str why = {0};
+
+    wr_way_in_say(plan, task, &why);
+    enum wr_status status = wr_fail(err, WR_E_USAGE, "--%s: %s: leave it as it is, or write --plan FILE for a timeline "
+                                    "with another way in", option, wr_str_text(&why));
+    wr_str_release(&why);
+    return status;
+}
+
 static enum wr_status take_drop(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
                                 struct wr_error *err)
 {
@@ -65,6 +78,7 @@ static enum wr_status take_drop(struct wr_alternative_parts *p, const struct wr_
         enum wr_status status = next_item(&text, item, sizeof item, "drop", err);
         if (!status) status = find_task(plan, item, "drop", &task, err);
         if (status) return status;
+        if (wr_way_in_of(plan, task)) return without_way_in(plan, task, "drop", err);
         p->drop[task] = 1;
     }
     return WR_OK;
@@ -75,22 +89,30 @@ static const char *kind_at(const void *plan, size_t i)
     return ((const struct wr_plan *)plan)->task[i].kind;
 }
 
+static enum wr_status scale_task(struct wr_alternative_parts *p, const struct wr_plan *plan, size_t task,
+                                 double factor, struct wr_error *err)
+{
+    p->scale[task] *= factor;
+    return factor == 0 && wr_way_in_of(plan, task) ? without_way_in(plan, task, "scale", err) : WR_OK;
+}
+
 static enum wr_status scale_kind(struct wr_alternative_parts *p, const struct wr_plan *plan, const char *kind,
                                  double factor, struct wr_error *err)
 {
+    enum wr_status status = WR_OK;
     size_t n = 0;
 
-    for (size_t k = 0; k < plan->n_task; k++)
+    for (size_t k = 0; k < plan->n_task && !status; k++)
         if (wr_same_but_for_spelling(plan->task[k].kind, kind)) {
-            p->scale[k] *= factor;
+            status = scale_task(p, plan, k, factor, err);
             n++;
         }
-    if (n) return WR_OK;
+    if (n) return status;
     const struct wr_name_list kinds = {kind_at, plan, plan->n_task};
     struct wr_str text = {0};
     wr_str_addf(&text, "--scale: the plan has no kind of work '%.60s'", kind);
     wr_add_did_you_mean(&text, &kinds, kind, "column kind of the plan has them");
-    enum wr_status status = wr_fail(err, WR_E_USAGE, "%s", text.text);
+    status = wr_fail(err, WR_E_USAGE, "%s", text.text);
     wr_str_release(&text);
     return status;
 }
@@ -119,7 +141,7 @@ static enum wr_status take_scale(struct wr_alternative_parts *p, const struct wr
             status = scale_kind(p, plan, item + 5, factor, err);
         } else {
             status = find_task(plan, item, "scale", &task, err);
-            if (!status) p->scale[task] *= factor;
+            if (!status) status = scale_task(p, plan, task, factor, err);
         }
         if (status) return status;
     }
@@ -167,7 +189,7 @@ static enum wr_status take_swap(struct wr_alternative_parts *p, const struct wr_
     enum wr_status status = find_task(&p->plan, id, "swap", &task, err);
     if (status) return status;
     struct wr_plan_task *row = &p->task[task];
-    row->lanes = 0;
+    uint32_t lanes = 0;
     row->n_lane = 0;
     for (const char *at = equals + 1; *at; at += len + (at[len] == '+')) {
         len = strcspn(at, "+");
@@ -177,12 +199,16 @@ static enum wr_status take_swap(struct wr_alternative_parts *p, const struct wr_
         name[len] = '\0';
         lane = wr_plan_resolve_lane(&p->plan, name, NULL);
         if (lane == SIZE_MAX) return no_such_lane(&p->plan, name, err);
-        if (row->lanes >> lane & 1)
+        if (lanes >> lane & 1)
             return wr_fail(err, WR_E_USAGE, "--swap: lane '%s' is named twice: write it once", name);
-        row->lanes |= 1u << lane;
+        lanes |= 1u << lane;
         row->lane_order[row->n_lane++] = (uint8_t)lane;
     }
-    return row->lanes ? WR_OK : wr_fail(err, WR_E_USAGE, "--swap: '%s' names no lane: write TASK=EV2", text);
+    if (!lanes) return wr_fail(err, WR_E_USAGE, "--swap: '%s' names no lane: write TASK=EV2", text);
+    size_t lost = wr_way_in_lost(&p->plan, task, lanes);
+    if (lost != SIZE_MAX) return without_way_in(&p->plan, lost, "swap", err);
+    row->lanes = lanes;
+    return WR_OK;
 }
 
 static enum wr_status take_plan(struct wr_alternative_parts *p, struct wr_study *a, const char *path,
@@ -197,6 +223,9 @@ static enum wr_status take_plan(struct wr_alternative_parts *p, struct wr_study 
     p->plan.aliases = &a->aliases;
     if (!status) status = wr_plan_read_bytes(&p->plan, file->name, file->text.bytes, file->text.n, &a->findings, err);
     p->has_plan = p->owns_plan = true;
+    if (!status && wr_way_in_dropped(&p->plan) != SIZE_MAX)
+        status = wr_fail(err, WR_E_INPUT, "%s:%zu: %s", file->name, p->plan.task[p->plan.n_task - 1].line,
+                         wr_way_in_dropped_words);
     return status;
 }
 

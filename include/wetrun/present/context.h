@@ -40,6 +40,7 @@ struct wr_present_context { /* all borrowed */
     bool has_target;        /* something is forecast */
     enum wr_target target;
     bool has_carry_over;    /* history.csv was given: pool times are scaled for the excursion */
+    bool leaves_out;        /* work is left out or may be dropped: what that does to the hardware is not known */
     bool anonymous;         /* performers are shown as A, B, …: presenters are given those names already */
     size_t n_run;           /* rehearsals the answer rests on */
     size_t n_complete_run;

@@ -94,6 +94,8 @@ refused("write A,B", "whatif --drop ,MAST")
 refused("leave it out", "whatif --drop MAST,")
 refused("write --plan FILE first", "whatif --drop MAST --also --plan plan.csv")
 refused("write h:mm", "whatif --limit 2.30")
+for change in ("--drop IN", "--drop MAST,IN", "--scale IN=0", "--scale kind:transit=0", "--swap IN=EV1"):
+    refused("their way back in", "whatif " + change)
 refused("write --drop TASK", "whatif")
 refused("write exchange", "whatif --search --allow luck")
 refused("moves.csv", "whatif --search")
@@ -194,6 +196,9 @@ for words, change in (("write a lane, or all", dict(crew="PILOT")), ("write to a
 refused("leave one out", "check", 3, limits_csv=LIMITS + LIMITS[1:])
 refused("take it out", "check", 3, limits_csv=LIMITS + ["EXAMPLE supply of EV9,EV9,,,1:30,0.95"])
 refused("add a row", "check", 3, limits_csv=LIMITS[:1])
+rules = [PLAN[0] + ",drop_after"] + [line + ("," if line[:3] != "IN," else ",1:05") for line in PLAN[1:]]
+refused("leave its drop_after empty", "forecast", 3, plan_csv=rules)
+refused("leave its drop_after empty", "whatif --plan rules.csv", 3, rules_csv=rules)
 H = "excursion,kind,pool,flight"
 refused("write how long", "check", 3, history_csv=[H, "Petrel 1,transit,0,24"])
 refused("write it, or take the row out", "check", 3, history_csv=[H, "Petrel 1,,20,24"])
@@ -202,6 +207,7 @@ M = "move,task,to"
 for words, move in (("write exchange", "swop,MAST,CABLE"), ("there are: OUT", "exchange,DOCKING,CABLE"), ("name another task", "exchange,MAST,MAST"),
                     ("write one, as EV1", "crew,MAST,PILOT"), ("write 0.6", "shorten,MAST,0"), ("leave it out", "drop,MAST,CABLE")):
     refused(words, "whatif --search", 3, moves_csv=[M, move])
+refused("take the row out", "whatif --search", 3, moves_csv=[M, "drop,IN,"])
 refused("leave one of the two rows out", "whatif --search", 3, moves_csv=[M, "drop,MAST,", "drop,MAST,"])
 refused("add a row", "whatif --search", 3, moves_csv=[M])
 C = "criterion,threshold"

@@ -4,6 +4,7 @@
 #include <string.h>
 #include "made_plan.h"
 #include "wetrun/campaign/moves.h"
+#include "wetrun/campaign/way_in.h"
 
 static void small_plan(struct wr_plan *plan)
 {
@@ -51,7 +52,8 @@ static const struct { const char *row, *code; size_t column; } bad[] = {
     {"vanish,A,", "unknown-move", 1},     {"drop,Q,", "unknown-task", 6},        {"exchange,A,Q", "unknown-task", 12},
     {"exchange,A,A", "move-with-itself", 12}, {"crew,A,EV3", "unknown-lane", 8},  {"shorten,A,1", "bad-factor", 11},
     {"shorten,A,", "bad-factor", 11},     {"drop,A,B", "needless-to", 8},        {"drop,A,\ndrop,A,", "move-twice", 1},
-    {"exchange,A,C\nexchange,C,A", "move-twice", 1},
+    {"exchange,A,C\nexchange,C,A", "move-twice", 1}, {"drop,IN,", "way-in-lost", 6},
+    {"crew,IN,EV1", "way-in-lost", 6},    {"before,IN,D", "way-in-lost", 8},       {"exchange,D,IN", "way-in-lost", 10},
 };
 
 START_TEST(a_bad_row_is_placed)
@@ -94,6 +96,37 @@ START_TEST(general_permissions)
 }
 END_TEST
 
+/* By hand: EV1 ends with HOME, EV2 with BACK, and LATE of EV2 stands below HOME: given to EV1, or HOME before C, work
+ * would be left for somebody who is inside. */
+START_TEST(a_way_in_stays_last)
+{
+    struct wr_plan plan = {0};
+
+    made_plan_add(&plan, "C", "EV1", "");
+    made_plan_add(&plan, "HOME", "EV1", "");
+    made_plan_add(&plan, "LATE", "EV2", "");
+    made_plan_add(&plan, "BACK", "EV2", "");
+    made_plan_finish(&plan);
+    ck_assert(wr_way_in_of(&plan, 1) == 1 && wr_way_in_of(&plan, 3) == 2);
+    ck_assert(wr_way_in_of(&plan, 0) == 0 && wr_way_in_of(&plan, 2) == 0);
+    for (int kind = 0; kind < WR_N_MOVE_KIND; kind++) {
+        struct wr_moves m = {0};
+        wr_moves_allow(&m, (enum wr_move_kind)kind, &plan);
+        ck_assert_uint_eq(m.n_move, kind == WR_MOVE_CREW);
+        for (size_t i = 0; i < m.n_move; i++) ck_assert(m.move[i].task == 0 && m.move[i].lanes == 2);
+        wr_moves_release(&m);
+    }
+    plan.task[3].drop_after_min = wr_known(60); /* what the plan lets go is none, unless nobody would come in */
+    ck_assert(wr_way_in_of(&plan, 3) == 0 && wr_way_in_dropped(&plan) == SIZE_MAX);
+    made_plan_release(&plan);
+    small_plan(&plan);
+    ck_assert(wr_way_in_of(&plan, 5) == 3 && wr_way_in_dropped(&plan) == SIZE_MAX);
+    plan.task[5].drop_after_min = wr_known(300);
+    ck_assert_uint_eq(wr_way_in_dropped(&plan), 5);
+    made_plan_release(&plan);
+}
+END_TEST
+
 Suite *suite_moves(void);
 Suite *suite_moves(void)
 {
@@ -103,6 +136,7 @@ Suite *suite_moves(void)
     tcase_add_test(c, every_kind_is_read);
     tcase_add_loop_test(c, a_bad_row_is_placed, 0, sizeof bad / sizeof *bad);
     tcase_add_test(c, general_permissions);
+    tcase_add_test(c, a_way_in_stays_last);
     suite_add_tcase(s, c);
     return s;
 }
