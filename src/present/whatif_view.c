@@ -46,11 +46,12 @@ static void number_or_none(struct wr_grid *grid, bool there, double value)
     wr_grid_maybe(grid, there ? wr_known(value) : WR_UNKNOWN);
 }
 
-static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *result, const struct wr_whatif_row *row)
+static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *result, const struct wr_whatif_row *row,
+                       size_t of_limit)
 {
     static const struct wr_whatif_limit none = {0};
     bool has_limit = result->whatif->n_limit > 0, is_last = row->rank == result->whatif->n_row;
-    const struct wr_whatif_limit *limit = has_limit ? &row->limit[0] : &none;
+    const struct wr_whatif_limit *limit = has_limit ? &row->limit[of_limit] : &none;
 
     wr_grid_number(grid, (double)row->rank);
     wr_grid_text(grid, result->variant_name[row->variant]);
@@ -69,9 +70,16 @@ static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *resu
     wr_grid_text(grid, is_last ? "" : row->told_apart ? "better" : "not told apart");
     wr_grid_number(grid, row->share_better_than_next);
     wr_grid_number(grid, row->share_better_than_base);
+    wr_grid_number(grid, result->whatif->base_median_min);
+    number_or_none(grid, has_limit, has_limit ? result->whatif->base_over[of_limit] : 0);
+    if (has_limit) wr_grid_text(grid, result->limit_name[of_limit]);
+    else wr_grid_absent(grid);
+    number_or_none(grid, has_limit, row->any_over);
+    number_or_none(grid, has_limit, result->whatif->base_any_over);
 }
 
-void wr_grid_of_whatif(const struct wr_whatif_result *result, struct wr_grid *grid)
+/* The alternatives against the limits from..to-1, each limit's rows together; without limits against the finish. */
+static void whatif_grid(const struct wr_whatif_result *result, size_t from, size_t to, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
         {"rank", "rank", WR_UNIT_COUNT, WR_EVERYBODY, 0},
@@ -94,14 +102,50 @@ void wr_grid_of_whatif(const struct wr_whatif_result *result, struct wr_grid *gr
         {"share_better_than_base", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"base_median_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"base_probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"limit", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"any_limit_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"base_any_limit_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
-    for (size_t i = 0; i < result->whatif->n_row; i++) {
-        whatif_row(grid, result, &result->whatif->row[i]);
-        wr_grid_number(grid, result->whatif->base_median_min);
-        wr_grid_maybe(grid, result->whatif->n_limit > 0 ? wr_known(result->whatif->base_over[0]) : WR_UNKNOWN);
+    for (size_t l = from; l < to || l == 0; l++)
+        for (size_t i = 0; i < result->whatif->n_row; i++) whatif_row(grid, result, &result->whatif->row[i], l);
+}
+
+static void other_limit_rows(struct wr_grid *grid, const struct wr_whatif_result *result, size_t l)
+{
+    const struct wr_whatif *w = result->whatif;
+    const char *name = l < w->n_limit ? result->limit_name[l] : "at least one";
+
+    wr_grid_text(grid, name);
+    wr_grid_text(grid, "");
+    wr_grid_text(grid, "as it is");
+    wr_grid_number(grid, l < w->n_limit ? w->base_over[l] : w->base_any_over);
+    wr_grid_absent(grid);
+    for (size_t i = 0; i < w->n_row; i++) {
+        const struct wr_whatif_row *row = &w->row[i];
+        wr_grid_text(grid, "");
+        wr_grid_number(grid, (double)row->rank);
+        wr_grid_text(grid, result->variant_name[row->variant]);
+        wr_grid_number(grid, l < w->n_limit ? row->limit[l].prob_over : row->any_over);
+        if (l < w->n_limit) grid_change(grid, &row->limit[l].gain, 100.0);
+        else wr_grid_absent(grid);
     }
+}
+
+/* What the alternatives do to the limits but the first, and to all of them together. */
+static void other_limits_grid(const struct wr_whatif_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"limit", "limit", WR_UNIT_TEXT, WR_PEOPLE, 14},
+        {"rank", "rank", WR_UNIT_COUNT, WR_PEOPLE, 0},
+        {"alternative", "timeline", WR_UNIT_TEXT, WR_PEOPLE, 14},
+        {"probability_over", "go over it,\nof 100", WR_UNIT_OF_100, WR_PEOPLE, 0},
+        {"fewer", "fewer, of 100\n(90 % interval)", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t l = 1; l <= result->whatif->n_limit; l++) other_limit_rows(grid, result, l);
 }
 
 /* Nothing is called best of which the interval allows that it does harm, or nothing. */
@@ -112,14 +156,31 @@ static bool is_shown_to_help(const struct wr_whatif *w)
     return gain->lo > 0;
 }
 
+/* A gain on the first limit must not hide a loss on another. */
+static void add_harm(const struct wr_whatif_result *result, const struct wr_whatif_row *row, struct wr_str *out)
+{
+    for (size_t l = 1; l < result->whatif->n_limit; l++) {
+        const struct wr_paired *gain = &row->limit[l].gain;
+        char over[WR_WORDS];
+        if (gain->hi >= 0 || gain->mean >= 0) continue;
+        wr_str_addf(out, " But it makes %s worse: %s of 100, ", result->limit_name[l],
+                    wr_of_100(row->limit[l].prob_over, over));
+        say_fewer(out, gain);
+        wr_str_add_char(out, '.');
+    }
+}
+
 void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *out)
 {
     const struct wr_whatif *w = result->whatif;
-    char a[WR_CLOCK_TEXT], base[WR_WORDS], best[WR_WORDS];
+    char a[WR_CLOCK_TEXT], base[WR_WORDS], best[WR_WORDS], n_limit[WR_WORDS];
 
     wr_str_addf(out, "The timeline as it is: all done by %s, as likely as not", wr_moment(w->base_median_min, a));
     if (w->n_limit > 0)
         wr_str_addf(out, ", %s of 100 %s the limit", wr_of_100(w->base_over[0], base), wr_go_over(w->base_over[0]));
+    if (w->n_limit > 1)
+        wr_str_addf(out, " %s, %s over at least one of the %s limits", result->limit_name[0],
+                    wr_of_100(w->base_any_over, base), wr_count_words(w->n_limit, n_limit));
     wr_str_add(out, ".");
     if (w->n_row == 0) {
         if (result->search)
@@ -131,15 +192,19 @@ void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *ou
     if (w->n_row == 1)
         wr_str_addf(out, is_shown_to_help(w) ? " With '%s' " : " With '%s', which is not shown to help, ", name);
     else
-        wr_str_addf(out, is_shown_to_help(w) ? " Best: '%s', " : " Highest in rank, but not shown to help: '%s', ",
-                    name);
+        wr_str_addf(out, !is_shown_to_help(w)      ? " Highest in rank, but not shown to help: '%s', "
+                         : !w->row[0].told_apart ? " Highest in rank, but not told apart from the next: '%s', "
+                                                 : " Best: '%s', ", name);
     if (w->n_limit > 0) {
         wr_str_addf(out, "%s of 100, ", wr_of_100(w->row[0].limit[0].prob_over, best));
         say_fewer(out, &w->row[0].limit[0].gain);
     } else {
         wr_str_addf(out, "all done by %s", wr_moment(w->row[0].median_min, a));
     }
+    if (w->n_limit > 1)
+        wr_str_addf(out, "; over at least one limit: %s of 100", wr_of_100(w->row[0].any_over, best));
     wr_str_add_char(out, '.');
+    add_harm(result, &w->row[0], out);
 }
 
 /* "Ranks 2 and 3 are not told apart." */
@@ -199,6 +264,15 @@ static void add_found(const struct wr_whatif_result *result, const struct wr_wha
     wr_str_release(&text);
 }
 
+static void add_other_limits(const struct wr_present_context *ctx, const struct wr_whatif_result *result,
+                             struct wr_str *out)
+{
+    struct wr_grid others;
+
+    other_limits_grid(result, &others);
+    wr_context_add_grid(ctx, NULL, &others, out);
+}
+
 static void whatif_table(const struct wr_present_context *ctx, const struct wr_whatif_result *result,
                          const struct wr_grid *rows, struct wr_str *out)
 {
@@ -212,13 +286,16 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
     wr_str_add_char(out, '\n');
     if (result->search)
         for (size_t i = 0; i < result->whatif->n_row; i++) add_found(result, &result->whatif->row[i], out);
-    else
+    else {
         wr_grid_add_terminal(rows, wr_context_columns(ctx), out);
+        if (result->whatif->n_limit > 1) add_other_limits(ctx, result, out);
+    }
     wr_str_add_char(out, '\n');
     wr_str_clear(&text);
     if (result->search) add_search(result, &text);
     add_told_apart(result->whatif, &text);
     wr_str_add(&text, "Gains do not add up: ask for combinations as alternatives of their own.");
+    if (result->whatif->n_limit > 1) wr_str_addf(&text, " Ranked by the limit %s.", result->limit_name[0]);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_release(&text);
 }
@@ -237,6 +314,12 @@ static enum wr_status whatif_json(const struct wr_present_context *ctx, const st
     wr_json_number(&j, base, "p90_min", w->base_p90_min);
     wr_json_maybe(&j, base, "probability_over", w->n_limit > 0 ? wr_known(w->base_over[0]) : WR_UNKNOWN);
     wr_json_maybe(&j, base, "any_limit_over", w->n_limit > 0 ? wr_known(w->base_any_over) : WR_UNKNOWN);
+    json_t *of_base = wr_json_array(&j, base, "limits");
+    for (size_t l = 0; l < w->n_limit; l++) {
+        json_t *limit = wr_json_row(&j, of_base);
+        wr_json_text(&j, limit, "limit", result->limit_name[l]);
+        wr_json_number(&j, limit, "probability_over", w->base_over[l]);
+    }
     if (result->search) {
         json_t *search = wr_json_object(&j, j.root, "search");
         wr_json_count(&j, search, "changes_allowed", result->search->n_allowed);
@@ -255,7 +338,6 @@ static enum wr_status whatif_json(const struct wr_present_context *ctx, const st
         }
         wr_json_number(&j, at, "mean_min", row->mean_min);
         wr_json_number(&j, at, "p90_min", row->p90_min);
-        wr_json_maybe(&j, at, "any_limit_over", w->n_limit > 0 ? wr_known(row->any_over) : WR_UNKNOWN);
         for (size_t l = 0; l < w->n_limit; l++) {
             json_t *limit = wr_json_row(&j, limits);
             wr_json_text(&j, limit, "limit", result->limit_name[l]);
@@ -271,17 +353,19 @@ static enum wr_status whatif_json(const struct wr_present_context *ctx, const st
 enum wr_status wr_show_whatif(enum wr_format format, const struct wr_present_context *ctx,
                               const struct wr_whatif_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid rows;
+    struct wr_grid rows, all;
 
-    wr_grid_of_whatif(result, &rows);
-    enum wr_status status = wr_grid_check(&rows, err);
+    whatif_grid(result, 0, 1, &rows);
+    whatif_grid(result, 0, result->whatif->n_limit, &all);
+    enum wr_status status = wr_grid_check(&all, err);
     if (status == WR_OK) {
         switch (format) {
         case WR_FORMAT_TABLE: whatif_table(ctx, result, &rows, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&rows, out); break;
+        case WR_FORMAT_CSV: wr_grid_add_csv(&all, out); break;
         case WR_FORMAT_JSON: status = whatif_json(ctx, result, &rows, out, err); break;
         }
     }
     wr_grid_release(&rows);
+    wr_grid_release(&all);
     return status;
 }

@@ -46,6 +46,10 @@ def check_formats(name, s):
 def csv_rows(command, j):
     if command == "cutoff":
         return [t for l in j["limits"] for t in l["tasks"]]
+    if command == "whatif" and j["base"]["limits"]:
+        return [{**a, **a["limits"][i], "gain_lo": a["limits"][i]["interval"][0], "gain_hi": a["limits"][i]["interval"][1],
+                 "gain_se": a["limits"][i]["mc_error"], "base_probability_over": base["probability_over"]}
+                for i, base in enumerate(j["base"]["limits"]) for a in j["alternatives"]]
     if command == "runs-needed":
         return [r for l in (j, *j["other_limits"]) for r in l["further"]]
     key = {"check": "findings", "compare": "runs", "backtest": "runs", "ready": "criteria", "whatif": "alternatives"}

@@ -245,7 +245,15 @@ def whatif_best(m, s):
 
 def shown_to_help(m, s):
     a = s["whatif"]["alternatives"][0]
-    return holds((a["gain_lo"] > 0) == (m.group(0).startswith("Best")), "best, where it is not shown to help, or the other way round")
+    alone, helps, first = len(s["whatif"]["alternatives"]) == 1, a["gain_lo"] > 0, a["share_better_than_next"] >= 0.9
+    want = ("which is not" if alone else "Highest in rank, but not shown") if not helps else "Best" if first else "Highest in rank, but not told apart"
+    return holds(m.group(0).startswith(want), f"should begin: {want}")
+
+
+def whatif_harm(m, s):
+    a = s["whatif"]["alternatives"][0]
+    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), -100 * l["gain"], change), holds(l["interval"][1] < 0, "not shown"),
+                         eq(m.group(3), -100 * l["interval"][1], change), eq(m.group(4), -100 * l["interval"][0], change)) for l in a["limits"][1:])
 
 
 def debrief_first(m, s):
@@ -305,7 +313,11 @@ PATTERNS = [
     (rf"The timeline as it is: all done by {H}, as likely as not, {N} of 100 goe?s? over the limit",
      lambda m, s: all_of(eq(m.group(1), s["whatif"]["base"]["median_min"], hmm), eq(m.group(2), s["whatif"]["base"]["probability_over"], of100_words),
                          eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm), over(m, s, 0, 2))),
-    (r"Best: |Highest in rank, but not shown to help: |which is not shown to help,", shown_to_help),
+    (rf" {NAME}, {N} over at least one of the {WORD} limits", lambda m, s: all_of(
+        eq(m.group(1), s["whatif"]["base"]["any_limit_over"], of100_words), holds(m.group(2) == number_word(len(s["forecast"]["limits"])), "how many"))),
+    (rf"; over at least one limit: {N} of 100", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["any_limit_over"], of100_words)),
+    (r"Best: |Highest in rank, but not shown to help: |Highest in rank, but not told apart from the next: |which is not shown to help,", shown_to_help),
+    (rf"But it makes {NAME} worse: {N} of 100, more by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_harm),
     (rf"{NAME}'?,? {N} of 100, (fewer|more) by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_best),
     (rf"{NAME}'?,? {N} of 100, as many as now", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["probability_over"], of100_words)),
     (rf"[Aa]ll done by {H}, as likely as not", lambda m, s: eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm)),

@@ -15,12 +15,12 @@ struct wr_whatif_result { /* borrowed */
     bool unordered;                  /* the search may change an order that the plan does not ask for */
 };
 
-/* Table: the answer, then one row per alternative, best first. CSV: the same rows. */
+/* Table: the answer, then one row per alternative, best first, for the first limit, and below it for the others. CSV:
+ * the rows of every limit. */
 WR_MUST_CHECK enum wr_status wr_show_whatif(enum wr_format format, const struct wr_present_context *ctx,
                                             const struct wr_whatif_result *result, struct wr_str *out,
                                             struct wr_error *err);
 
 void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *out);
-void wr_grid_of_whatif(const struct wr_whatif_result *result, struct wr_grid *grid);
 
 #endif

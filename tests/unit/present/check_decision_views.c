@@ -70,7 +70,7 @@ START_TEST(csv_is_whole)
     make(28, SAMPLE_HOSTILE);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 15), 29);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 14), 1 + 3 * 28);
-    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_WHATIF, WR_FORMAT_CSV), 18), 4);
+    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_WHATIF, WR_FORMAT_CSV), 21), 1 + 3 * 3);
 }
 END_TEST
 
@@ -235,11 +235,23 @@ START_TEST(whatif_shows_the_paired_difference)
     ck_assert_str_eq(shown_text(shown_at(root, "alternatives", 1), "against_next"), "not told apart");
     ck_assert_uint_eq(json_array_size(json_object_get(first, "limits")), 3);
     json_decref(root);
+    shown_as(ABOUT_WHATIF, WR_FORMAT_CSV); /* a row of each alternative for each limit */
+    for (size_t l = 0; l < 3; l++) ck_assert_ptr_nonnull(strstr(out.text, d.limit_name[l]));
     shown_as(ABOUT_WHATIF, WR_FORMAT_TABLE);
+    for (size_t l = 0; l < 3; l++) ck_assert_ptr_nonnull(strstr(out.text, d.limit_name[l]));
+    ck_assert_ptr_nonnull(strstr(out.text, "over at least one of the three limits"));
+    ck_assert_ptr_nonnull(strstr(out.text, "Best: "));
     ck_assert_ptr_nonnull(strstr(out.text, "3.4 (2.4 to 5.4)"));
     ck_assert_ptr_nonnull(strstr(out.text, "\xe2\x88\x92" "0.4 (\xe2\x88\x92" "1.4 to 1.6)"));
     ck_assert_ptr_nonnull(strstr(out.text, "Gains do not add up"));
     ck_assert_ptr_nonnull(strstr(out.text, "Ranks 2 and 3 are not told apart."));
+    d.whatif.row[0].told_apart = false; /* then it is not the best, though it is shown to help */
+    shown_as(ABOUT_WHATIF, WR_FORMAT_TABLE);
+    ck_assert_ptr_null(strstr(out.text, "Best: "));
+    ck_assert_ptr_nonnull(strstr(out.text, "not told apart from the next"));
+    for (size_t l = 1; l < 3; l++) d.whatif.row[0].limit[l].gain = (struct wr_paired){-.02, -.03, -.01, .001};
+    shown_as(ABOUT_WHATIF, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, "more by 2.0 (1.0 to 3.0)"));
 }
 END_TEST
 
