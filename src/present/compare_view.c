@@ -44,9 +44,37 @@ void wr_spread_sentence(const struct wr_comparison *c, struct wr_str *out)
                                          : ": the tasks do not settle.");
 }
 
-void wr_task_trends_sentence(const struct wr_comparison *c, struct wr_str *out)
+static bool goes(const struct wr_task_trend *t, bool longer)
 {
-    char n[WR_WORDS];
+    return t->told && (t->line.slope_log > 0) == longer;
+}
+
+static size_t count_told(const struct wr_comparison *c, bool longer)
+{
+    size_t n = 0;
+
+    for (size_t k = 0; k < c->n_task; k++) n += goes(&c->task_trend[k], longer);
+    return n;
+}
+
+/* "two get longer: Open the hatch (+12 %), Close it (+9.0 %)" */
+static void add_told(const struct wr_compare_result *r, bool longer, struct wr_str *out)
+{
+    const struct wr_comparison *c = r->comparison;
+    size_t n = count_told(c, longer), named = 0;
+    char count[WR_WORDS], change[WR_WORDS];
+
+    wr_str_addf(out, "%s %s %s", wr_count_words(n, count), n == 1 ? "gets" : "get", longer ? "longer" : "shorter");
+    for (size_t k = 0; k < c->n_task; k++) {
+        if (!goes(&c->task_trend[k], longer)) continue;
+        wr_str_addf(out, "%s %s (%s %%)", named++ ? "," : ":", r->plan->task[k].title,
+                    wr_signed(100 * c->task_trend[k].line.per_doubling, change));
+    }
+}
+
+void wr_task_trends_sentence(const struct wr_compare_result *r, struct wr_str *out)
+{
+    const struct wr_comparison *c = r->comparison;
 
     if (c->n_task_trend == 0) return;
     if (c->n_task_told == 0) {
@@ -57,12 +85,16 @@ void wr_task_trends_sentence(const struct wr_comparison *c, struct wr_str *out)
         if (is_shown(&c->trend)) wr_str_add(out, " The trend of whole rehearsals rests on all of them at once.");
         return;
     }
-    struct wr_str text = {0};
-    wr_str_addf(&text, "%s of the %zu tasks done at least %d times %s or slower over the rehearsals, all looked at "
-                "together.", wr_count_words(c->n_task_told, n), c->n_task_trend, WR_TREND_LEAST_CELLS,
-                c->n_task_told == 1 ? "becomes faster" : "become faster");
-    wr_add_capital(out, wr_str_text(&text));
-    wr_str_release(&text);
+    size_t n_longer = count_told(c, true);
+    wr_str_addf(out, "Of the %zu tasks done at least %d times, all looked at together, with each doubling of "
+                "rehearsals ", c->n_task_trend, WR_TREND_LEAST_CELLS);
+    if (n_longer < c->n_task_told) add_told(r, false, out);
+    if (n_longer > 0 && n_longer < c->n_task_told) wr_str_add(out, "; ");
+    if (n_longer > 0) add_told(r, true, out);
+    wr_str_add(out, ". Of the others no trend is shown.");
+    if (n_longer > 0)
+        wr_str_addf(out, " The forecast gives all tasks one common trend, %s too.",
+                    n_longer == 1 ? "this one" : "these");
 }
 
 static const char *reason_words(enum wr_compare_reason reason)
@@ -169,12 +201,26 @@ static void answer_group(const struct wr_group_comparison *g, struct wr_str *out
                     g->label[1], g->label[0]);
 }
 
-void wr_compare_answer(const struct wr_comparison *c, struct wr_str *out)
+/* What the trend of all must not hide. */
+static void answer_longer(const struct wr_compare_result *r, struct wr_str *out)
 {
+    struct wr_str told = {0};
+
+    if (count_told(r->comparison, true) == 0 || r->comparison->trend.per_doubling > 0) return;
+    add_told(r, true, &told);
+    wr_str_addf(out, " Not every task does: with each doubling of rehearsals %s.", wr_str_text(&told));
+    wr_str_release(&told);
+}
+
+void wr_compare_answer(const struct wr_compare_result *r, struct wr_str *out)
+{
+    const struct wr_comparison *c = r->comparison;
+
     for (size_t g = 0; g < c->n_group; g++) answer_group(&c->group[g], out);
     if (!c->trend.known) wr_str_add(out, "The rehearsals are too few to tell whether they get shorter.");
     else if (!is_shown(&c->trend)) wr_str_add(out, "Whether the rehearsals get shorter or longer cannot be told yet.");
     else wr_str_addf(out, "The rehearsals get %s.", c->trend.per_doubling < 0 ? "shorter" : "longer");
+    answer_longer(r, out);
     if (!c->spread_trend.known) return;
     if (is_shown(&c->spread_trend))
         wr_str_addf(out, " Their tasks %s.",
@@ -396,7 +442,7 @@ static void add_trends(const struct wr_present_context *ctx, const struct wr_com
     wr_prose_say(out, &text);
     wr_spread_sentence(r->comparison, &text);
     if (text.len) wr_prose_say(out, &text);
-    wr_task_trends_sentence(r->comparison, &text);
+    wr_task_trends_sentence(r, &text);
     if (text.len) wr_prose_say(out, &text);
     wr_str_release(&text);
     wr_grid_of_task_trends(r, WR_TASK_TRENDS_TOLD, &grid);
@@ -428,7 +474,7 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
     struct wr_str text = {0};
     struct wr_grid grid;
 
-    wr_compare_answer(r->comparison, &text);
+    wr_compare_answer(r, &text);
     wr_prose_say(out, &text);
     wr_context_headline(ctx, "rehearsals side by side", &text);
     wr_str_add_char(&text, '.');

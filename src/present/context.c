@@ -1,5 +1,6 @@
 #include "wetrun/present/context.h"
 
+#include <string.h>
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
@@ -64,6 +65,17 @@ void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str 
         if (ctx->finding[i].n > 1) wr_str_addf(out, " %zu", ctx->finding[i].n);
     }
     wr_str_add(out, ctx->n_finding > 4 ? " …)." : ").");
+}
+
+void wr_context_add_finding(const struct wr_present_context *ctx, const char *code, struct wr_str *out)
+{
+    for (size_t i = 0; i < ctx->n_finding; i++) {
+        if (strcmp(ctx->finding[i].code, code) != 0) continue;
+        wr_str_add_char(out, ' ');
+        wr_add_capital(out, ctx->finding[i].message);
+        wr_str_add_char(out, '.');
+        return;
+    }
 }
 
 void wr_context_add_doubtful(const struct wr_present_context *ctx, struct wr_str *out)

@@ -78,7 +78,7 @@ static void add_trends(struct wr_str *out, const struct wr_page *page)
     add_paragraph(out, &text);
     wr_spread_sentence(page->compare->comparison, &text);
     add_paragraph(out, &text);
-    wr_task_trends_sentence(page->compare->comparison, &text);
+    wr_task_trends_sentence(page->compare, &text);
     add_paragraph(out, &text);
     for (size_t g = 0; g < page->compare->comparison->n_group; g++) {
         wr_group_sentence(&page->compare->comparison->group[g], &text);
@@ -340,6 +340,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
 static void add_assumptions(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
+    struct wr_str lengthens = {0};
 
     wr_str_add(
         out, "<h3 class=\"gap\">What the forecast assumes</h3>\n<ul class=\"plain\">\n"
@@ -355,13 +356,18 @@ static void add_assumptions(struct wr_str *out, const struct wr_page *page)
                         "what is usual elsewhere.</li>\n");
     else if (ctx->target == WR_FOR_REHEARSAL)
         wr_str_add(out, "<li>One step of learning is credited, to all tasks alike: the run forecast is the one after "
-                        "the last.</li>\n");
+                        "the last.");
     else
         wr_str_add(out,
                    ctx->has_carry_over
                        ? "<li>Learning is held at the last rehearsal; pool times are scaled by the history of earlier "
-                         "excursions.</li>\n"
-                       : "<li>Learning is held at the last rehearsal; pool times are taken at face value.</li>\n");
+                         "excursions."
+                       : "<li>Learning is held at the last rehearsal; pool times are taken at face value.");
+    if (ctx->n_run > 0) {
+        wr_context_add_finding(ctx, "task-lengthens", &lengthens);
+        page_element(out, "", wr_str_text(&lengthens), "</li>\n");
+        wr_str_release(&lengthens);
+    }
     wr_str_add(out, "<li>Intervals are 90 % and say what the rehearsals leave open about a number. With fewer than six "
                     "rehearsals they are wide, and themselves less sure.</li>\n</ul>\n");
 }

@@ -3,6 +3,8 @@
 #include <string.h>
 #include "study_parts.h"
 #include "wetrun/campaign/log_time.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/decide/lengthens.h"
 #include "wetrun/decide/to_forecast.h"
 #include "wetrun/model/gap.h"
 
@@ -141,6 +143,43 @@ static void say_if_short(struct wr_study *s)
                         half);
 }
 
+static void lengthening_words(const struct wr_lengthening *l, const struct wr_study *s, struct wr_str *out)
+{
+    wr_str_addf(out, "'%s', %+.0f %% with each doubling: the forecast takes %.0f min, without that credit %.0f",
+                s->plan.task[l->task].id, 100 * l->per_doubling, l->forecast_min, l->uncredited_min);
+    if (!s->has_carry_over) wr_str_addf(out, ", by its own trend %.0f", l->own_trend_min);
+}
+
+/* One trend is shared by all tasks: a task that goes the other way is forecast too short. */
+static enum wr_status say_if_lengthening(struct wr_study *s, struct wr_error *err)
+{
+    enum { NAMED = 3 };
+    const struct wr_compare_options options = {.by = WR_BY_NOTHING};
+    bool is_held = s->fit_options.target == WR_FOR_EXCURSION || s->fit_options.hold_learning;
+    struct wr_comparison comparison = {0};
+    struct wr_lengthening *found = NULL;
+    struct wr_str text = {0};
+
+    if (s->timing.n_run == 0 || s->fit.post.n_draw == 0 || !s->fit_options.priors.learning) return WR_OK;
+    enum wr_status status = wr_compare(&comparison, &s->log, &s->timing, &options, err);
+    if (status) return status;
+    size_t n = wr_find_lengthening(&found, &comparison, &s->timing, &s->forecast, &s->fit.post,
+                                   is_held ? s->fit.last_order : s->fit.target_order);
+    for (size_t i = 0; i < n && i < NAMED; i++) {
+        if (i) wr_str_add(&text, "; ");
+        lengthening_words(&found[i], s, &text);
+    }
+    if (n > NAMED) wr_str_addf(&text, "; and %zu more", n - NAMED);
+    if (n > 0)
+        wr_findings_add(&s->findings, WR_WARNING, "task-lengthens", NULL, 0, 0,
+                        "shown to get longer over the rehearsals, and yet credited with the learning that all tasks "
+                        "share: %s", wr_str_text(&text));
+    wr_str_release(&text);
+    wr_free(found);
+    wr_comparison_release(&comparison);
+    return WR_OK;
+}
+
 enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
 {
     struct wr_sim_options sim = wr_study_sim_options(s);
@@ -151,6 +190,7 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
     enum wr_status status = wr_forecast_run(&s->forecast, &s->net, &s->durations, &sim, err);
     if (!status) status = wr_study_check_precision(s, err);
     if (!status) say_if_short(s);
+    if (!status) status = say_if_lengthening(s, err);
     if (!status && s->earlier.n > 0) status = wr_study_forecast_without_earlier(s, &sim, err);
     if (!status && (priors->tau_fixed > 0 || priors->tau_lognormal) && s->fit_options.model == WR_MODEL_POOLED)
         status = say_default_beside(s, &sim, err);

@@ -111,6 +111,16 @@ def trend(m, t, first=1):
     return all_of(eq(m.group(first), 100 * mid, signed), eq(m.group(first + 1), 100 * lo, signed), eq(m.group(first + 2), 100 * hi, signed))
 
 
+def told_tasks(m, s):
+    """Which tasks get shorter, which longer, each with its own change."""
+    answers = []
+    for said in re.findall(r"(shorter|longer): ([^;]*)", m.group(0)):
+        told = [t["per_doubling"] for t in s["compare"]["task_trends"] if t["told"] and (t["per_doubling"] > 0) == (said[0] == "longer")]
+        shown = re.findall(rf"\({CHANGE} %\)", said[1])
+        answers += [holds(len(shown) == len(told), f"{len(told)} tasks get {said[0]}"), *[eq(a, 100 * b, signed) for a, b in zip(shown, told)]]
+    return all_of(*answers)
+
+
 def crosses(interval):
     return interval[0] <= 0 <= interval[1]
 
@@ -377,6 +387,10 @@ PATTERNS = [
      lambda m, s: all_of(trend(m, s["compare"]["trend"]), holds(bool(m.group(4)) == crosses(s["compare"]["trend"]["per_doubling_interval"]), "shown or not"))),
     (rf"changes by {CHANGE} % with each doubling \(90 % interval {CHANGE} to {CHANGE} %\): (it is not shown|the tasks settle|the tasks do not)",
      lambda m, s: all_of(trend(m, s["compare"]["spread_trend"]), holds((m.group(4) == "it is not shown") == crosses(s["compare"]["spread_trend"]["per_doubling_interval"]), "shown or not"))),
+    (rf"with each doubling of rehearsals (?:{WORD} gets? (?:shorter|longer): {NAME} \({CHANGE} %\)(?:, {NAME} \({CHANGE} %\))*(?:; )?)+", told_tasks),
+    (rf"{NAME}'?, {CHANGE} % with each doubling: the forecast takes (\d+) min, without that credit (\d+)(?:, by its own trend (\d+))?",
+     lambda m, s: all_of(any_of(eq(m.group(1), 100 * t["per_doubling"], signed) for t in s["compare"]["task_trends"] if t["told"] and t["per_doubling"] > 0),
+                         any_of(eq(m.group(2), t["median_min"], whole) for t in s["forecast"]["tasks"]), holds(int(m.group(3)) >= int(m.group(2)), "credited with less"))),
     (rf"all (\d+) that were done at least \d+ times|(?:Of|of the) (\d+) tasks (?!judged)(?:done at least \d+ times)?|all (\d+) looked at together",
      lambda m, s: holds(int(next(g for g in m.groups() if g)) == sum(t["per_doubling"] is not None for t in s["compare"]["task_trends"]), "how many tasks")),
     (rf"(?i){WORD} rehearsals took {H} to {H}", ANY), (rf"{WORD} more tasks? (?:is|are) planned short", planned_short),

@@ -31,9 +31,10 @@ void wr_grid_of_task_trends(const struct wr_compare_result *result, enum wr_task
 /* How far single tasks scatter within a rehearsal, and whether some change over the rehearsals: whether it converges.
  * Nothing is added where nothing is known. */
 void wr_spread_sentence(const struct wr_comparison *comparison, struct wr_str *out);
-void wr_task_trends_sentence(const struct wr_comparison *comparison, struct wr_str *out);
-/* The plain answer first: is the one group slower, do the rehearsals get shorter, do their tasks settle. */
-void wr_compare_answer(const struct wr_comparison *comparison, struct wr_str *out);
+void wr_task_trends_sentence(const struct wr_compare_result *result, struct wr_str *out);
+/* The plain answer first: is the one group slower, do the rehearsals get shorter, which tasks get longer all the same,
+ * do they settle. */
+void wr_compare_answer(const struct wr_compare_result *result, struct wr_str *out);
 void wr_trend_sentence(const struct wr_trend *trend, struct wr_str *out);
 /* What the comparison of two groups shows, in plain sentences. */
 void wr_group_sentence(const struct wr_group_comparison *group, struct wr_str *out);

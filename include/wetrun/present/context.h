@@ -62,6 +62,8 @@ void wr_lacks_complete_words(size_t n_complete, struct wr_str *out);
 /* "6 errors, 1 warning" of what may move an answer; returns how many. */
 size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_str *out);
 void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str *out);
+/* What a finding of this code says, as a sentence behind a blank; nothing where there is none. */
+void wr_context_add_finding(const struct wr_present_context *ctx, const char *code, struct wr_str *out);
 /* "Doubtful: " where a finding speaks against the answer: for a first sentence that may be read alone. */
 void wr_context_add_doubtful(const struct wr_present_context *ctx, struct wr_str *out);
 /* What stands above the first sentence of a table: the doubt, and how many findings may move the answer. */

@@ -175,6 +175,13 @@ START_TEST(comparison_says_what_it_cannot_say)
 }
 END_TEST
 
+static const char *shown_unwrapped(void)
+{
+    for (char *c = out.text; *c; c++)
+        if (*c == '\n') *c = ' ';
+    return out.text;
+}
+
 START_TEST(trends_of_tasks_are_shown_where_they_are_told)
 {
     make(SAMPLE_TAME);
@@ -189,7 +196,9 @@ START_TEST(trends_of_tasks_are_shown_where_they_are_told)
     *unknown = (struct wr_task_trend){.line = {.n_run = 3}};
     e.comparison.n_task_told = 1;
     shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
-    ck_assert_ptr_nonnull(strstr(out.text, "One of the"));
+    ck_assert_ptr_nonnull(strstr(shown_unwrapped(), "with each doubling of rehearsals one gets shorter: "));
+    ck_assert_ptr_null(strstr(out.text, "longer: "));
+    shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
     ck_assert_ptr_nonnull(strstr(out.text, "\u221229 to \u221219 %"));
     json_t *root = shown_json(shown_as(ABOUT_COMPARE, WR_FORMAT_JSON));
     ck_assert_uint_eq(json_array_size(json_object_get(root, "task_trends")), e.comparison.n_task);
@@ -198,6 +207,15 @@ START_TEST(trends_of_tasks_are_shown_where_they_are_told)
     ck_assert(json_is_true(json_object_get(row, "told")));
     ck_assert(json_is_null(json_object_get(shown_at(root, "task_trends", 5), "slope_log")));
     json_decref(root);
+    e.comparison.task_trend[4] = (struct wr_task_trend){
+        {true, 8, 0.4, 0.3, 0.5, 0.32, 0.23, 0.41, 3.1}, {true, 0.0002}, {true, 0.005}, true};
+    e.comparison.n_task_told = 2;
+    e.comparison.trend.per_doubling = -0.1;
+    shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
+    shown_unwrapped();
+    ck_assert_ptr_nonnull(strstr(out.text, "Not every task does: with each doubling of rehearsals one gets longer: "));
+    ck_assert_ptr_nonnull(strstr(out.text, " (+32 %). Of the others no trend is shown. The forecast gives all tasks "
+                                           "one common trend, this one too."));
 
     e.comparison.spread_trend = (struct wr_trend){true, 8, -0.2, -0.3, -0.1, -0.13, -0.19, -0.07, 0.1};
     shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);

@@ -1,0 +1,76 @@
+/* Tasks that get longer while all are credited with learning. */
+#include <check.h>
+#include <math.h>
+#include "../../support/made_timing.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/decide/lengthens.h"
+
+enum { TASKS = 3, RUNS = 4 };
+
+struct seen {
+    struct wr_timing timing;
+    struct wr_task_trend trend[TASKS];
+    struct wr_comparison comparison;
+    struct wr_task_outlook task[TASKS];
+    struct wr_forecast forecast;
+    double gamma[2];
+    struct wr_posterior post;
+    struct wr_lengthening *found;
+};
+
+/* Task 1 takes 10, 20, 30 and 40 min by its line, task 2 goes the other way, task 0 goes nowhere for sure. */
+static size_t find(struct seen *v, double shared)
+{
+    *v = (struct seen){.gamma = {shared - 0.02, shared + 0.02}};
+    made_timing_init(&v->timing, TASKS, RUNS, 1);
+    for (size_t k = 0; k < TASKS; k++) v->task[k].median_min = 24;
+    v->trend[0] = (struct wr_task_trend){.line = {.known = true, .slope_log = 2}};
+    v->trend[1] = (struct wr_task_trend){
+        .line = {.known = true, .slope_log = 1, .level_log = log(10), .per_doubling = 1}, .told = true};
+    v->trend[2] = (struct wr_task_trend){.line = {.known = true, .slope_log = -1}, .told = true};
+    v->comparison = (struct wr_comparison){.n_task = TASKS, .task_trend = v->trend};
+    v->forecast = (struct wr_forecast){.task = v->task};
+    v->post = (struct wr_posterior){.n_draw = 2, .gamma = v->gamma};
+    return wr_find_lengthening(&v->found, &v->comparison, &v->timing, &v->forecast, &v->post, RUNS + 1);
+}
+
+static void done(struct seen *v)
+{
+    wr_free(v->found);
+    made_timing_release(&v->timing);
+}
+
+/* By hand: the mean log order of four rehearsals is log(24) / 4, the fifth is forecast. */
+START_TEST(a_task_that_gets_longer_is_found_with_its_minutes)
+{
+    struct seen v;
+
+    ck_assert_uint_eq(find(&v, -0.1), 1);
+    ck_assert_uint_eq(v.found[0].task, 1);
+    ck_assert(v.found[0].per_doubling == 1 && v.found[0].forecast_min == 24);
+    ck_assert_double_eq_tol(v.found[0].uncredited_min, 24 * pow(5 / pow(24, 0.25), 0.1), 1e-9);
+    ck_assert_double_eq_tol(v.found[0].own_trend_min, 50, 1e-9);
+    done(&v);
+}
+END_TEST
+
+START_TEST(nothing_is_credited_where_all_get_longer)
+{
+    struct seen v;
+
+    ck_assert_uint_eq(find(&v, 0.1), 0);
+    done(&v);
+}
+END_TEST
+
+Suite *suite_lengthens(void);
+Suite *suite_lengthens(void)
+{
+    Suite *s = suite_create("lengthens");
+    TCase *t = tcase_create("lengthens");
+
+    tcase_add_test(t, a_task_that_gets_longer_is_found_with_its_minutes);
+    tcase_add_test(t, nothing_is_credited_where_all_get_longer);
+    suite_add_tcase(s, t);
+    return s;
+}
