@@ -125,7 +125,7 @@ static bool is_nearly_same(const struct run_steps *a, const struct run_steps *b)
             return false;
         n_common++;
     }
-    return n_common >= ALIKE_STEPS && !(a->hash == b->hash && is_same(a, b));
+    return n_common >= ALIKE_STEPS;
 }
 
 static double span_of(const struct run_steps *r)
@@ -166,7 +166,7 @@ static void find_twins(const struct oddities *o, const struct run_steps *runs)
 {
     for (size_t b = 1; b < o->log->n_run && o->log->n_run <= MOST_RUNS_COMPARED; b++)
         for (size_t a = 0; a < b; a++) {
-            if (runs[a].hash == runs[b].hash) continue;
+            if (is_same(&runs[a], &runs[b])) continue; /* find_repeats has it */
             if (are_at_one_time(o, &runs[a], &runs[b]))
                 report_pair(o, "runs-overlap", runs[b].run, runs[a].run, "is at the same time as");
             else if (is_nearly_same(&runs[a], &runs[b]))

@@ -393,8 +393,9 @@ static bool any_leading_zero(const struct looking *l)
 static void ask_about_times(struct looking *l, enum bare_doubt doubt, const struct run_times *t)
 {
     const char *other = doubt == MAY_BE_DAY ? "day" : "clock";
-    struct wr_habits habits = {.bare = doubt == MAY_BE_DAY ? WR_BARE_DAY : WR_BARE_CLOCK, .whole_hours = true,
-                               .zeros_were_dropped = true, .decimal_comma = l->source->habits.decimal_comma};
+    struct wr_habits habits = {.bare = doubt == MAY_BE_DAY ? WR_BARE_DAY : WR_BARE_CLOCK,
+                               .whole_hours = doubt == MAY_BE_POINT_CLOCK, .zeros_were_dropped = true,
+                               .decimal_comma = l->source->habits.decimal_comma};
     struct wr_log_time time;
     enum wr_spelling spelling;
     char of_day[WR_CLOCK_TEXT] = "a time of day";

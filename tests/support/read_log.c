@@ -23,6 +23,24 @@ void log_read_with(struct outcome *o, const char *text, size_t n, const char *co
     o->status = wr_run_log_read_bytes(&o->log, "runs.csv", text, n, &options, &o->findings, &o->err);
 }
 
+void log_read_as(struct outcome *o, const char *text, const struct wr_log_options *options)
+{
+    struct wr_log_options counted = *options;
+
+    *o = (struct outcome){0};
+    counted.rejected = note_rejected;
+    counted.rejected_arg = o;
+    o->status = wr_run_log_read_bytes(&o->log, "runs.csv", text, strlen(text), &counted, &o->findings, &o->err);
+}
+
+size_t outcome_count(const struct outcome *o, const char *code)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < o->findings.n_finding; i++) n += strcmp(o->findings.finding[i].code, code) == 0;
+    return n;
+}
+
 void outcome_release(struct outcome *o)
 {
     wr_run_log_release(&o->log);

@@ -16,6 +16,9 @@ struct outcome {
 };
 
 void log_read_with(struct outcome *o, const char *text, size_t n, const char *columns);
+/* The same with what else is to be said; rejected rows are counted whatever the options have for them. */
+void log_read_as(struct outcome *o, const char *text, const struct wr_log_options *options);
+size_t outcome_count(const struct outcome *o, const char *code); /* findings with this code */
 void outcome_release(struct outcome *o);
 /* The log is good; its rows are accounted for. */
 void read_good(struct outcome *o, const char *text);

@@ -1,0 +1,304 @@
+/* What is odd about a log as a whole: each oddity in a log that has it, and not in the ones that nearly do. */
+#include <check.h>
+#include <stdio.h>
+#include <string.h>
+#include "made_plan.h"
+#include "read_log.h"
+
+#define HEAD "run,task,date,crew,performer,start,end,hold,outcome\n"
+enum { N_TASK = 10 };
+
+struct rehearsal { /* T0 … T9, by turns of EV1 and EV2, one after the other in each lane */
+    const char *id, *date, *who[2];
+    int start_min, pace; /* of the day; a task takes 10 minutes, what it is numbered, and this many more */
+    int changed;         /* of this task on the row differs, by `how`; -1: none */
+    const char *how;     /* "outcome", "hold" */
+};
+
+static void add_row(struct wr_str *text, const struct rehearsal *r, int task, int start, int end)
+{
+    bool changed = task == r->changed;
+
+    wr_str_addf(text, "%s,T%d,%s,EV%d,%s,", r->id, task, r->date ? r->date : "", task % 2 + 1,
+                r->who[task % 2] ? r->who[task % 2] : "");
+    wr_str_addf(text, "%d:%02d,%d:%02d,%s,%s\n", start / 60, start % 60, end / 60, end % 60,
+                changed && strcmp(r->how, "hold") == 0 ? "3" : "", changed && strcmp(r->how, "outcome") == 0 ? "stopped" : "");
+}
+
+static void add_rehearsal(struct wr_str *text, const struct rehearsal *r)
+{
+    int at[2] = {r->start_min, r->start_min};
+
+    for (int k = 0; k < N_TASK; k++) {
+        int took = 10 + k + r->pace;
+        add_row(text, r, k, at[k % 2], at[k % 2] + took);
+        at[k % 2] += took;
+    }
+}
+
+static void add_all(struct wr_str *text, const struct rehearsal *r, size_t n)
+{
+    wr_str_add(text, HEAD);
+    for (size_t i = 0; i < n; i++) add_rehearsal(text, &r[i]);
+}
+
+static struct outcome read_all(const struct rehearsal *r, size_t n, const char *further,
+                               const struct wr_log_options *options)
+{
+    struct wr_str text = {0};
+    struct outcome o;
+
+    add_all(&text, r, n);
+    wr_str_add(&text, further);
+    log_read_as(&o, wr_str_text(&text), options);
+    ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+    wr_str_release(&text);
+    return o;
+}
+
+static const struct wr_log_options plain;
+
+/* Names of names.csv given to `options`; release them with wr_aliases_release. */
+static struct wr_aliases names(const char *rows)
+{
+    struct wr_aliases a = {0};
+    struct wr_findings findings = {0};
+
+    ck_assert_int_eq(wr_aliases_read_bytes(&a, "names.csv", rows, strlen(rows), &findings, NULL), WR_OK);
+    wr_findings_release(&findings);
+    return a;
+}
+
+#define ANN_BOB {"Ann", "Bob"}
+#define CY_DEE {"Cy", "Dee"}
+
+/* ---- one run twice ---- */
+
+static const struct {
+    struct rehearsal second;
+    size_t n_repeats, n_overlap;
+} second_runs[] = {
+    /* the first is R1 on 2031-03-04 from 9:00, pace 0 */
+    {{"R2", "2031-03-11", ANN_BOB, 9 * 60, 3, -1, NULL}, 0, 0},
+    {{"R2", "2031-03-11", ANN_BOB, 9 * 60, 0, -1, NULL}, 1, 0},      /* pasted again, another date */
+    {{"R2", "2031-03-11", ANN_BOB, 10 * 60, 0, -1, NULL}, 1, 0},     /* and another time of day */
+    {{"R2", "2031-03-11", ANN_BOB, 9 * 60, 0, 4, "outcome"}, 1, 0},  /* with one outcome put right */
+    {{"R2", "2031-03-11", ANN_BOB, 9 * 60, 0, 4, "hold"}, 1, 0},
+    {{"R2", "2031-03-04", ANN_BOB, 9 * 60, 3, -1, NULL}, 0, 1},      /* the same people twice at once */
+    {{"R2", "2031-03-04", CY_DEE, 9 * 60, 3, -1, NULL}, 0, 0},       /* another pair, in another pool */
+    {{"R2", "2031-03-04", {"Bob", NULL}, 9 * 60, 3, -1, NULL}, 0, 1}, /* one of them, in the other lane */
+    {{"R2", "2031-03-04", {NULL, NULL}, 9 * 60, 3, -1, NULL}, 0, 1}, /* nobody is named: it may be */
+    {{"R2", "2031-03-04", ANN_BOB, 13 * 60, 3, -1, NULL}, 0, 0},     /* in the afternoon */
+    {{"R2", NULL, ANN_BOB, 9 * 60, 3, -1, NULL}, 0, 0},              /* who knows on which day */
+};
+
+START_TEST(a_run_that_stands_there_twice)
+{
+    const struct rehearsal both[] = {{"R1", "2031-03-04", ANN_BOB, 9 * 60, 0, -1, NULL}, second_runs[_i].second};
+    struct outcome o = read_all(both, 2, "", &plain);
+
+    ck_assert_uint_eq(outcome_count(&o, "run-repeats"), second_runs[_i].n_repeats);
+    ck_assert_uint_eq(outcome_count(&o, "runs-overlap"), second_runs[_i].n_overlap);
+    outcome_release(&o);
+}
+END_TEST
+
+/* ---- a run that is the plan ---- */
+
+START_TEST(a_run_that_takes_what_the_plan_allots)
+{
+    static const struct { int as_planned; const char *names; size_t n; } c[] = {
+        {10, NULL, 1}, {9, NULL, 1}, {8, NULL, 0}, {4, NULL, 0}, {10, "kind,from,to\nrun,R1,R1\n", 0}};
+    const struct rehearsal r = {"R1", "2031-03-04", ANN_BOB, 9 * 60, 0, -1, NULL};
+    struct wr_plan plan = {0};
+    struct wr_aliases a = {0};
+
+    for (int k = 0; k < N_TASK; k++) {
+        char id[8];
+        snprintf(id, sizeof id, "T%d", k);
+        size_t at = made_plan_add(&plan, id, k % 2 ? "EV2" : "EV1", "");
+        if (c[_i].as_planned >= 8 || k < c[_i].as_planned) /* else the plan says nothing of how long it takes */
+            plan.task[at].planned_min = wr_known(10 + k + (k >= c[_i].as_planned ? 0.5 : 0));
+    }
+    made_plan_finish(&plan);
+    if (c[_i].names) a = names(c[_i].names);
+    struct outcome o = read_all(&r, 1, "", &(struct wr_log_options){.plan = &plan, .aliases = &a});
+    ck_assert_uint_eq(outcome_count(&o, "run-is-plan"), c[_i].n);
+    outcome_release(&o);
+    wr_aliases_release(&a);
+    made_plan_release(&plan);
+}
+END_TEST
+
+START_TEST(a_run_that_is_called_the_plan)
+{
+    const struct rehearsal r = {"As planned", "2031-03-04", ANN_BOB, 9 * 60, 0, -1, NULL};
+    struct wr_aliases a = names("kind,from,to\nrun,As planned,As planned\n");
+    struct outcome o = read_all(&r, 1, "", &plain);
+
+    outcome_has(&o, "run-is-plan", WR_WARNING, 2, 0);
+    outcome_release(&o);
+    o = read_all(&r, 1, "", &(struct wr_log_options){.aliases = &a});
+    ck_assert_uint_eq(outcome_count(&o, "run-is-plan"), 0);
+    outcome_release(&o);
+    wr_aliases_release(&a);
+}
+END_TEST
+
+/* ---- begun again ---- */
+
+START_TEST(a_run_that_was_begun_again)
+{
+    static const struct { const char *further; size_t n; } c[] = {
+        {"R1,T0,2031-03-04,EV1,Ann,12:00,12:10,,\nR1,T2,2031-03-04,EV1,Ann,12:10,12:20,,\n", 1},
+        {"R1,T2,2031-03-04,EV1,Ann,12:00,12:10,,\nR1,T4,2031-03-04,EV1,Ann,12:10,12:20,,\n", 0}, /* the first is not */
+        {"R1,T0,2031-03-04,EV1,Ann,12:00,12:10,,\n", 0},                                         /* one alone */
+        {"R1,T0,2031-03-04,EV1,Ann,12:00,12:10,,\nR1,T2,2031-03-04,EV1,Ann,12:10,12:20,,\n"
+         "R2,T0,2031-03-11,EV1,Ann,12:00,12:10,,\nR2,T2,2031-03-11,EV1,Ann,12:10,12:20,,\n", 0}, /* how they work */
+    };
+    static const struct rehearsal both[] = {{"R1", "2031-03-04", ANN_BOB, 9 * 60, 0, -1, NULL},
+                                            {"R2", "2031-03-11", ANN_BOB, 9 * 60, 3, -1, NULL}};
+    struct outcome o = read_all(both, 2, c[_i].further, &plain);
+
+    ck_assert_uint_eq(outcome_count(&o, "run-restarted"), c[_i].n);
+    outcome_release(&o);
+}
+END_TEST
+
+/* ---- dates, lanes, runs that stand alone ---- */
+
+/* The middle day of three is 2031-03-11; 365.25 days are a year, 3 x 366 days are far. */
+START_TEST(a_date_far_from_the_others)
+{
+    static const struct { const char *date, *says; } c[] = {
+        {"2021-03-11", "10 years before most runs: it stands first in the order of the runs"},
+        {"2041-03-11", "10 years after most runs: it stands last in the order of the runs"},
+        {"2029-03-11", NULL}, {NULL, NULL}};
+    const struct rehearsal r[] = {{"R1", "2031-03-11", ANN_BOB, 9 * 60, 0, -1, NULL},
+                                  {"R2", "2031-03-12", ANN_BOB, 9 * 60, 3, -1, NULL},
+                                  {"R3", "2031-03-10", ANN_BOB, 9 * 60, 5, -1, NULL},
+                                  {"R4", c[_i].date, ANN_BOB, 9 * 60, 7, -1, NULL}};
+    struct outcome o = read_all(r, 4, "", &plain);
+
+    ck_assert_uint_eq(outcome_count(&o, "date-far"), c[_i].says != NULL);
+    if (c[_i].says) ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "date-far")->message, c[_i].says));
+    outcome_release(&o);
+}
+END_TEST
+
+/* 2021 is ten years before the others, and the run has no date but in its times. */
+START_TEST(times_far_from_the_others)
+{
+    struct outcome o;
+
+    read_good(&o, "run,task,start,end\nR1,A,2031-03-04T09:00,2031-03-04T09:10\nR2,A,2031-03-05T09:00,2031-03-05T09:11\n"
+                  "R3,A,2021-03-04T09:00,2021-03-04T09:12\n");
+    ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "date-far")->message, "run 'R3' is dated by its times, 10 years before"));
+    outcome_release(&o);
+}
+END_TEST
+
+START_TEST(names_that_stand_alone)
+{
+    static const struct { const char *further, *names, *says; } c[] = {
+        {"R1,T3,2031-03-04,EVB,Bob,12:00,12:10,,\n", NULL, "lane 'EVB' stands in this row only"},
+        {"R1,T3,2031-03-04,EVB,Bob,12:00,12:10,,\n", "kind,from,to\nlane,EVB,EVB\n", NULL},
+        {"R1,T3,2031-03-04,EVB,Bob,12:00,12:10,,\nR1,T5,2031-03-04,EVB,Bob,12:10,12:20,,\n", NULL, NULL},
+        {"R01,T3,2031-03-04,EV2,Bob,12:00,12:10,,\n", NULL, "run 'R01' has 1 row where others have 10"},
+        {"R01,T3,2031-03-04,EV2,Bob,12:00,12:10,,\nR01,T5,2031-03-04,EV2,Bob,12:10,12:20,,\n", NULL,
+         "run 'R01' has 2 rows where others have 10"},
+        {"R01,T3,2031-03-04,EV2,Bob,12:00,12:10,,\n", "kind,from,to\nrun,R01,R01\n", NULL},
+    };
+    static const struct rehearsal both[] = {{"R1", "2031-03-04", ANN_BOB, 9 * 60, 0, -1, NULL},
+                                            {"R2", "2031-03-11", ANN_BOB, 9 * 60, 3, -1, NULL}};
+    struct wr_aliases a = {0};
+
+    if (c[_i].names) a = names(c[_i].names);
+    struct outcome o = read_all(both, 2, c[_i].further, &(struct wr_log_options){.aliases = &a});
+    ck_assert_uint_eq(outcome_count(&o, "lone-name"), c[_i].says != NULL);
+    if (c[_i].says) ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "lone-name")->message, c[_i].says));
+    outcome_release(&o);
+    wr_aliases_release(&a);
+}
+END_TEST
+
+/* ---- one task under two names ---- */
+
+/* Runs of one task and of "Ladder" or what a row has for it: 9:00 to 9:10, then 9:10 to 9:20. */
+static struct outcome read_ladders(const char *const *ladder, size_t n_run, const char *crew,
+                                   const struct wr_log_options *options)
+{
+    struct wr_str text = {0};
+    struct outcome o;
+
+    wr_str_add(&text, "run,task,crew,start,end\n");
+    for (size_t r = 0; r < n_run; r++) {
+        wr_str_addf(&text, "R%zu,Hatch,EV1,9:%02zu,9:2%zu\n", r, r, r);
+        if (ladder[r]) wr_str_addf(&text, "R%zu,%s,%s,9:3%zu,9:5%zu\n", r, ladder[r], crew, r, r);
+    }
+    log_read_as(&o, wr_str_text(&text), options);
+    ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+    wr_str_release(&text);
+    return o;
+}
+
+START_TEST(a_task_that_is_nearly_another)
+{
+    static const struct { const char *ladder[6]; const char *says; } c[] = {
+        {{"Ladder", "Ladder", "Ladder", "Ladder", "Ladder", "Lader"}, "'Lader' stands in run 'R5' only, where 'Ladder' is missing"},
+        {{"Ladder", "Ladder", "Ladder", "Ladder", "Lader", "Lader"}, "'Lader' stands in 2 runs only, where 'Ladder' is missing"},
+        {{"Ladder", "Ladder", "Ladder", "Lader", "Lader", "Lader"}, NULL}, /* as often as not */
+    };
+    struct outcome o = read_ladders(c[_i].ladder, 6, "EV1", &plain);
+
+    ck_assert_uint_eq(outcome_count(&o, "lone-name"), c[_i].says != NULL);
+    if (c[_i].says) ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "lone-name")->message, c[_i].says));
+    outcome_release(&o);
+}
+END_TEST
+
+/* Every run has one of the two and none has both; but for a row that says they are two, for lanes that never meet, and
+ * for a plan that knows both or neither. */
+START_TEST(two_tasks_that_are_never_together)
+{
+    static const char *const ladder[] = {"Ladder", "Ladder", "Ladder", "Steps", "Steps", "Steps"};
+    static const struct { const char *names, *planned[2]; size_t n; } c[] = {
+        {NULL, {NULL, NULL}, 1},
+        {"kind,from,to\ntask,Steps,Steps\n", {NULL, NULL}, 0},
+        {"kind,from,to\ntask,Ladder,Ladder\n", {NULL, NULL}, 0},
+        {NULL, {"Ladder", NULL}, 1}, {NULL, {"Steps", NULL}, 1}, {NULL, {"Ladder", "Steps"}, 0}, {NULL, {"Hatch", NULL}, 0},
+    };
+    struct wr_plan plan = {0};
+    struct wr_aliases a = {0};
+    struct wr_log_options options = {.aliases = &a};
+
+    for (int i = 0; i < 2 && c[_i].planned[i]; i++) made_plan_add(&plan, c[_i].planned[i], "EV1", "");
+    made_plan_finish(&plan);
+    if (plan.n_task) options.plan = &plan;
+    if (c[_i].names) a = names(c[_i].names);
+    struct outcome o = read_ladders(ladder, 6, "EV1", &options);
+    ck_assert_uint_eq(outcome_count(&o, "never-together"), c[_i].n);
+    outcome_release(&o);
+    wr_aliases_release(&a);
+    made_plan_release(&plan);
+}
+END_TEST
+
+Suite *suite_log_oddities(void);
+Suite *suite_log_oddities(void)
+{
+    Suite *s = suite_create("log_oddities");
+    TCase *t = tcase_create("log_oddities");
+
+    tcase_add_loop_test(t, a_run_that_stands_there_twice, 0, (int)(sizeof second_runs / sizeof *second_runs));
+    tcase_add_loop_test(t, a_run_that_takes_what_the_plan_allots, 0, 5);
+    tcase_add_test(t, a_run_that_is_called_the_plan);
+    tcase_add_loop_test(t, a_run_that_was_begun_again, 0, 4);
+    tcase_add_loop_test(t, a_date_far_from_the_others, 0, 4);
+    tcase_add_test(t, times_far_from_the_others);
+    tcase_add_loop_test(t, names_that_stand_alone, 0, 6);
+    tcase_add_loop_test(t, a_task_that_is_nearly_another, 0, 3);
+    tcase_add_loop_test(t, two_tasks_that_are_never_together, 0, 7);
+    suite_add_tcase(s, t);
+    return s;
+}
