@@ -1,4 +1,5 @@
-/* Runs all suites, or those named on the command line. Must be started at the top of the source tree. */
+/* Runs all suites, or those named on the command line; --list: their names. Must be started at the top of the source
+ * tree. */
 #include <check.h>
 #include <gsl/gsl_errno.h>
 #include <stdio.h>
@@ -18,6 +19,10 @@ int main(int argc, char **argv)
     SRunner *runner = srunner_create(NULL);
     int found = 0;
 
+    if (argc == 2 && strcmp(argv[1], "--list") == 0) {
+        for (unsigned i = 0; i < n_suite_row; i++) puts(suite_rows[i].name);
+        return EXIT_SUCCESS;
+    }
     gsl_set_error_handler_off();
     for (unsigned i = 0; i < n_suite_row; i++) {
         int wanted = argc == 1;
