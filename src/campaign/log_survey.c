@@ -394,7 +394,8 @@ static void ask_about_times(struct looking *l, enum bare_doubt doubt, const stru
 {
     const char *other = doubt == MAY_BE_DAY ? "day" : "clock";
     struct wr_habits habits = {.bare = doubt == MAY_BE_DAY ? WR_BARE_DAY : WR_BARE_CLOCK,
-                               .whole_hours = doubt == MAY_BE_POINT_CLOCK, .zeros_were_dropped = true,
+                               .whole_hours = doubt == MAY_BE_POINT_CLOCK,
+                               .zeros_were_dropped = true,
                                .decimal_comma = l->source->habits.decimal_comma};
     struct wr_log_time time;
     enum wr_spelling spelling;

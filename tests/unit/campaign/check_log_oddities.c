@@ -22,7 +22,8 @@ static void add_row(struct wr_str *text, const struct rehearsal *r, int task, in
     wr_str_addf(text, "%s,T%d,%s,EV%d,%s,", r->id, task, r->date ? r->date : "", task % 2 + 1,
                 r->who[task % 2] ? r->who[task % 2] : "");
     wr_str_addf(text, "%d:%02d,%d:%02d,%s,%s\n", start / 60, start % 60, end / 60, end % 60,
-                changed && strcmp(r->how, "hold") == 0 ? "3" : "", changed && strcmp(r->how, "outcome") == 0 ? "stopped" : "");
+                changed && strcmp(r->how, "hold") == 0 ? "3" : "",
+                changed && strcmp(r->how, "outcome") == 0 ? "stopped" : "");
 }
 
 static void add_rehearsal(struct wr_str *text, const struct rehearsal *r)
@@ -69,8 +70,14 @@ static struct wr_aliases names(const char *rows)
     return a;
 }
 
-#define ANN_BOB {"Ann", "Bob"}
-#define CY_DEE {"Cy", "Dee"}
+#define ANN_BOB                                                                                                        \
+    {                                                                                                                  \
+        "Ann", "Bob"                                                                                                   \
+    }
+#define CY_DEE                                                                                                         \
+    {                                                                                                                  \
+        "Cy", "Dee"                                                                                                    \
+    }
 
 /* ---- one run twice ---- */
 
@@ -80,16 +87,16 @@ static const struct {
 } second_runs[] = {
     /* the first is R1 on 2031-03-04 from 9:00, pace 0 */
     {{"R2", "2031-03-11", ANN_BOB, 9 * 60, 3, -1, NULL}, 0, 0},
-    {{"R2", "2031-03-11", ANN_BOB, 9 * 60, 0, -1, NULL}, 1, 0},      /* pasted again, another date */
-    {{"R2", "2031-03-11", ANN_BOB, 10 * 60, 0, -1, NULL}, 1, 0},     /* and another time of day */
-    {{"R2", "2031-03-11", ANN_BOB, 9 * 60, 0, 4, "outcome"}, 1, 0},  /* with one outcome put right */
+    {{"R2", "2031-03-11", ANN_BOB, 9 * 60, 0, -1, NULL}, 1, 0},     /* pasted again, another date */
+    {{"R2", "2031-03-11", ANN_BOB, 10 * 60, 0, -1, NULL}, 1, 0},    /* and another time of day */
+    {{"R2", "2031-03-11", ANN_BOB, 9 * 60, 0, 4, "outcome"}, 1, 0}, /* with one outcome put right */
     {{"R2", "2031-03-11", ANN_BOB, 9 * 60, 0, 4, "hold"}, 1, 0},
-    {{"R2", "2031-03-04", ANN_BOB, 9 * 60, 3, -1, NULL}, 0, 1},      /* the same people twice at once */
-    {{"R2", "2031-03-04", CY_DEE, 9 * 60, 3, -1, NULL}, 0, 0},       /* another pair, in another pool */
+    {{"R2", "2031-03-04", ANN_BOB, 9 * 60, 3, -1, NULL}, 0, 1},       /* the same people twice at once */
+    {{"R2", "2031-03-04", CY_DEE, 9 * 60, 3, -1, NULL}, 0, 0},        /* another pair, in another pool */
     {{"R2", "2031-03-04", {"Bob", NULL}, 9 * 60, 3, -1, NULL}, 0, 1}, /* one of them, in the other lane */
-    {{"R2", "2031-03-04", {NULL, NULL}, 9 * 60, 3, -1, NULL}, 0, 1}, /* nobody is named: it may be */
-    {{"R2", "2031-03-04", ANN_BOB, 13 * 60, 3, -1, NULL}, 0, 0},     /* in the afternoon */
-    {{"R2", NULL, ANN_BOB, 9 * 60, 3, -1, NULL}, 0, 0},              /* who knows on which day */
+    {{"R2", "2031-03-04", {NULL, NULL}, 9 * 60, 3, -1, NULL}, 0, 1},  /* nobody is named: it may be */
+    {{"R2", "2031-03-04", ANN_BOB, 13 * 60, 3, -1, NULL}, 0, 0},      /* in the afternoon */
+    {{"R2", NULL, ANN_BOB, 9 * 60, 3, -1, NULL}, 0, 0},               /* who knows on which day */
 };
 
 START_TEST(a_run_that_stands_there_twice)
@@ -107,8 +114,11 @@ END_TEST
 
 START_TEST(a_run_that_takes_what_the_plan_allots)
 {
-    static const struct { int as_planned; const char *names; size_t n; } c[] = {
-        {10, NULL, 1}, {9, NULL, 1}, {8, NULL, 0}, {4, NULL, 0}, {10, "kind,from,to\nrun,R1,R1\n", 0}};
+    static const struct {
+        int as_planned;
+        const char *names;
+        size_t n;
+    } c[] = {{10, NULL, 1}, {9, NULL, 1}, {8, NULL, 0}, {4, NULL, 0}, {10, "kind,from,to\nrun,R1,R1\n", 0}};
     const struct rehearsal r = {"R1", "2031-03-04", ANN_BOB, 9 * 60, 0, -1, NULL};
     struct wr_plan plan = {0};
     struct wr_aliases a = {0};
@@ -149,12 +159,16 @@ END_TEST
 
 START_TEST(a_run_that_was_begun_again)
 {
-    static const struct { const char *further; size_t n; } c[] = {
+    static const struct {
+        const char *further;
+        size_t n;
+    } c[] = {
         {"R1,T0,2031-03-04,EV1,Ann,12:00,12:10,,\nR1,T2,2031-03-04,EV1,Ann,12:10,12:20,,\n", 1},
         {"R1,T2,2031-03-04,EV1,Ann,12:00,12:10,,\nR1,T4,2031-03-04,EV1,Ann,12:10,12:20,,\n", 0}, /* the first is not */
         {"R1,T0,2031-03-04,EV1,Ann,12:00,12:10,,\n", 0},                                         /* one alone */
         {"R1,T0,2031-03-04,EV1,Ann,12:00,12:10,,\nR1,T2,2031-03-04,EV1,Ann,12:10,12:20,,\n"
-         "R2,T0,2031-03-11,EV1,Ann,12:00,12:10,,\nR2,T2,2031-03-11,EV1,Ann,12:10,12:20,,\n", 0}, /* how they work */
+         "R2,T0,2031-03-11,EV1,Ann,12:00,12:10,,\nR2,T2,2031-03-11,EV1,Ann,12:10,12:20,,\n",
+         0}, /* how they work */
     };
     static const struct rehearsal both[] = {{"R1", "2031-03-04", ANN_BOB, 9 * 60, 0, -1, NULL},
                                             {"R2", "2031-03-11", ANN_BOB, 9 * 60, 3, -1, NULL}};
@@ -170,10 +184,12 @@ END_TEST
 /* The middle day of three is 2031-03-11; 365.25 days are a year, 3 x 366 days are far. */
 START_TEST(a_date_far_from_the_others)
 {
-    static const struct { const char *date, *says; } c[] = {
-        {"2021-03-11", "10 years before most runs: it stands first in the order of the runs"},
-        {"2041-03-11", "10 years after most runs: it stands last in the order of the runs"},
-        {"2029-03-11", NULL}, {NULL, NULL}};
+    static const struct {
+        const char *date, *says;
+    } c[] = {{"2021-03-11", "10 years before most runs: it stands first in the order of the runs"},
+             {"2041-03-11", "10 years after most runs: it stands last in the order of the runs"},
+             {"2029-03-11", NULL},
+             {NULL, NULL}};
     const struct rehearsal r[] = {{"R1", "2031-03-11", ANN_BOB, 9 * 60, 0, -1, NULL},
                                   {"R2", "2031-03-12", ANN_BOB, 9 * 60, 3, -1, NULL},
                                   {"R3", "2031-03-10", ANN_BOB, 9 * 60, 5, -1, NULL},
@@ -193,14 +209,17 @@ START_TEST(times_far_from_the_others)
 
     read_good(&o, "run,task,start,end\nR1,A,2031-03-04T09:00,2031-03-04T09:10\nR2,A,2031-03-05T09:00,2031-03-05T09:11\n"
                   "R3,A,2021-03-04T09:00,2021-03-04T09:12\n");
-    ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "date-far")->message, "run 'R3' is dated by its times, 10 years before"));
+    ck_assert_ptr_nonnull(
+        strstr(outcome_finding(&o, "date-far")->message, "run 'R3' is dated by its times, 10 years before"));
     outcome_release(&o);
 }
 END_TEST
 
 START_TEST(names_that_stand_alone)
 {
-    static const struct { const char *further, *names, *says; } c[] = {
+    static const struct {
+        const char *further, *names, *says;
+    } c[] = {
         {"R1,T3,2031-03-04,EVB,Bob,12:00,12:10,,\n", NULL, "lane 'EVB' stands in this row only"},
         {"R1,T3,2031-03-04,EVB,Bob,12:00,12:10,,\n", "kind,from,to\nlane,EVB,EVB\n", NULL},
         {"R1,T3,2031-03-04,EVB,Bob,12:00,12:10,,\nR1,T5,2031-03-04,EVB,Bob,12:10,12:20,,\n", NULL, NULL},
@@ -244,9 +263,14 @@ static struct outcome read_ladders(const char *const *ladder, size_t n_run, cons
 
 START_TEST(a_task_that_is_nearly_another)
 {
-    static const struct { const char *ladder[6]; const char *says; } c[] = {
-        {{"Ladder", "Ladder", "Ladder", "Ladder", "Ladder", "Lader"}, "'Lader' stands in run 'R5' only, where 'Ladder' is missing"},
-        {{"Ladder", "Ladder", "Ladder", "Ladder", "Lader", "Lader"}, "'Lader' stands in 2 runs only, where 'Ladder' is missing"},
+    static const struct {
+        const char *ladder[6];
+        const char *says;
+    } c[] = {
+        {{"Ladder", "Ladder", "Ladder", "Ladder", "Ladder", "Lader"},
+         "'Lader' stands in run 'R5' only, where 'Ladder' is missing"},
+        {{"Ladder", "Ladder", "Ladder", "Ladder", "Lader", "Lader"},
+         "'Lader' stands in 2 runs only, where 'Ladder' is missing"},
         {{"Ladder", "Ladder", "Ladder", "Lader", "Lader", "Lader"}, NULL}, /* as often as not */
     };
     struct outcome o = read_ladders(c[_i].ladder, 6, "EV1", &plain);
@@ -262,11 +286,17 @@ END_TEST
 START_TEST(two_tasks_that_are_never_together)
 {
     static const char *const ladder[] = {"Ladder", "Ladder", "Ladder", "Steps", "Steps", "Steps"};
-    static const struct { const char *names, *planned[2]; size_t n; } c[] = {
+    static const struct {
+        const char *names, *planned[2];
+        size_t n;
+    } c[] = {
         {NULL, {NULL, NULL}, 1},
         {"kind,from,to\ntask,Steps,Steps\n", {NULL, NULL}, 0},
         {"kind,from,to\ntask,Ladder,Ladder\n", {NULL, NULL}, 0},
-        {NULL, {"Ladder", NULL}, 1}, {NULL, {"Steps", NULL}, 1}, {NULL, {"Ladder", "Steps"}, 0}, {NULL, {"Hatch", NULL}, 0},
+        {NULL, {"Ladder", NULL}, 1},
+        {NULL, {"Steps", NULL}, 1},
+        {NULL, {"Ladder", "Steps"}, 0},
+        {NULL, {"Hatch", NULL}, 0},
     };
     struct wr_plan plan = {0};
     struct wr_aliases a = {0};

@@ -18,14 +18,14 @@ static const struct {
     {TIMES "R,A,905,910\nR,B,910,925\n", {0}, "times-ambiguous", 2, 5, "'905' may be the time of day 9:05"},
     {TIMES "R,A,905,910\nR,B,910,925\n", {.times = WR_TIMES_ELAPSED}, NULL, 0, 0, NULL},
     {TIMES "R,A,905,910\nR,B,910,925\n", {.times = WR_TIMES_CLOCK}, NULL, 0, 0, NULL},
-    {TIMES "R,A,0,130\nR,B,130,145\n", {0}, NULL, 0, 0, NULL},   /* from 0: elapsed */
+    {TIMES "R,A,0,130\nR,B,130,145\n", {0}, NULL, 0, 0, NULL},       /* from 0: elapsed */
     {TIMES "R,A,0905,0910\nR,B,0910,1025\n", {0}, NULL, 0, 0, NULL}, /* nobody writes minutes so */
     {TIMES "R,A,1005,1010\nR,B,1010,1025\n", {0}, "times-ambiguous", 2, 5, "time of day 10:05"}, /* but so they might */
     {TIMES "R,A,0000,0010\nR,B,0010,0130\n", {0}, "times-ambiguous", 2, 5, "time of day 0:00"},
-    {TIMES "R,A,5,10\nR,B,10,25\n", {0}, NULL, 0, 0, NULL},      /* below 100: minutes */
+    {TIMES "R,A,5,10\nR,B,10,25\n", {0}, NULL, 0, 0, NULL}, /* below 100: minutes */
     {TIMES "R,A,9.05,9.10\nR,B,9.10,9.25\n", {0}, "times-ambiguous", 2, 5, "'9.05' may be the time of day 9:05"},
     {TIMES "R,A,0,9.10\nR,B,9.10,9.25\n", {0}, NULL, 0, 0, NULL},
-    {TIMES "R,A,9.75,9.90\n", {0}, NULL, 0, 0, NULL},            /* no clock shows 75 minutes */
+    {TIMES "R,A,9.75,9.90\n", {0}, NULL, 0, 0, NULL}, /* no clock shows 75 minutes */
     {TIMES "R,A,0.375,0.380\n", {0}, "times-ambiguous", 2, 5, "as a fraction of a day, or 0.375 minutes"},
     {TIMES "R,A,0.375,0.380\n", {.times = WR_TIMES_DAY}, NULL, 0, 0, NULL},
     {TIMES "R,A,0,1\nR,B,1,1\n", {0}, NULL, 0, 0, NULL},
@@ -37,13 +37,26 @@ static const struct {
     {"run,task,date,minutes\nR,A,03/04/2031,5\n", {.dates = WR_DAY_FIRST}, NULL, 0, 0, NULL},
     {"run,task,date,minutes\nR,A,03/04/2031,5\nS,A,13/04/2031,5\n", {0}, NULL, 0, 0, NULL},
     {"run,task,date,minutes\nR,A,03/04/2031,5\nS,A,04/13/2031,5\n", {0}, NULL, 0, 0, NULL},
-    {"run,task,date,minutes\nR,A,13/04/2031,5\nS,A,04/13/2031,5\nT,A,04/03/2031,5\n", {0}, "dates-ambiguous", 2, 5, "--dates dmy"},
+    {"run,task,date,minutes\nR,A,13/04/2031,5\nS,A,04/13/2031,5\nT,A,04/03/2031,5\n",
+     {0},
+     "dates-ambiguous",
+     2,
+     5,
+     "--dates dmy"},
     {"run,task,date,minutes\nR,A,03/03/2031,5\n", {0}, NULL, 0, 0, NULL}, /* the same either way */
     /* the cell above */
     {"run,task,minutes\nR,A,5\n\",\",B,6\n", {0}, NULL, 0, 0, NULL},
-    {"run,task,crew,minutes\nR,A,EV1,5\nR,B,ditto,6\n", {0}, "as-above", 3, 5,
+    {"run,task,crew,minutes\nR,A,EV1,5\nR,B,ditto,6\n",
+     {0},
+     "as-above",
+     3,
+     5,
      "'ditto' (1 such cell): does it mean what the row above says? add --fill-down crew"},
-    {"run,task,crew,minutes\nR,A,EV1,5\nditto,B,ditto,6\nditto,C,EV2,6\n", {0}, "as-above", 3, 1,
+    {"run,task,crew,minutes\nR,A,EV1,5\nditto,B,ditto,6\nditto,C,EV2,6\n",
+     {0},
+     "as-above",
+     3,
+     1,
      "'ditto' (3 such cells): does it mean what the row above says? add --fill-down run,crew"},
     {"run,task,crew,minutes\nR,A,EV1,5\nditto,B,ditto,6\n", {.fill_down = "run,crew"}, NULL, 0, 0, NULL},
     {"run,task,crew,minutes\nR,A,EV1,5\nditto,B,ditto,6\n", {.fill_down = "run"}, "as-above", 3, 9, "--fill-down crew"},
@@ -57,8 +70,13 @@ static const struct {
     /* minutes with a colon */
     {SPANS "R,A,26:10\nR,B,14:05\nR,C,0:26\n", {0}, "minutes-ambiguous", 2, 5, "'26:10' and 1 more of 3"},
     {SPANS "R,A,26:10\nR,B,0:14\n", {0}, NULL, 0, 0, NULL}, /* one slip: its row is refused */
-    {SPANS "R,A,26:10\nR,B,14:05\nR,C,0:26\nR,D,0:05\nR,E,0:05\nR,F,0:05\nR,G,0:05\nR,H,0:05\nR,I,0:05\nR,J,0:05\nR,K,0:05\n",
-     {0}, NULL, 0, 0, NULL}, /* two of eleven */
+    {SPANS
+     "R,A,26:10\nR,B,14:05\nR,C,0:26\nR,D,0:05\nR,E,0:05\nR,F,0:05\nR,G,0:05\nR,H,0:05\nR,I,0:05\nR,J,0:05\nR,K,0:05\n",
+     {0},
+     NULL,
+     0,
+     0,
+     NULL}, /* two of eleven */
     {SPANS "R,A,0:26:10\nR,B,0:14:05\n", {0}, NULL, 0, 0, NULL},
     {SPANS "R,A,09:10\nR,B,09:05\n", {0}, NULL, 0, 0, NULL}, /* below 12 hours */
     {SPANS "R,A,\"ab:10\"\nR,B,\"cd:10\"\nR,C,5\n", {0}, NULL, 0, 0, NULL},
@@ -67,23 +85,33 @@ static const struct {
     {SPANS "R,A,600\nR,B,900\nR,C,20\n", {.minutes_per_unit = 1}, NULL, 0, 0, NULL},
     {SPANS "R,A,600\nR,B,30\n", {0}, NULL, 0, 0, NULL},
     /* further columns */
-    {"run,task,minutes,state\nR,A,5,ok\nR,B,6,partly\n", {0}, "column-unread", 1, 18, "--columns outcome=\"state\" takes it so"},
+    {"run,task,minutes,state\nR,A,5,ok\nR,B,6,partly\n",
+     {0},
+     "column-unread",
+     1,
+     18,
+     "--columns outcome=\"state\" takes it so"},
     {"run,task,minutes,state\nR,A,5,ok\nR,B,6,partly\n", {.columns = "outcome=-"}, NULL, 0, 0, NULL},
-    {"run,task,minutes,state\nR,A,5,ok\nR,B,6,ok\n", {0}, NULL, 0, 0, NULL},        /* of the run, as it seems */
+    {"run,task,minutes,state\nR,A,5,ok\nR,B,6,ok\n", {0}, NULL, 0, 0, NULL}, /* of the run, as it seems */
     {"run,task,minutes,pool\nR,A,5,done\nR,B,6,stopped\n", {0}, "column-unread", 1, 18, "what became of each step"},
     {"run,task,minutes,pool\nR,A,5,cold\nR,B,6,warm\n", {0}, NULL, 0, 0, NULL},
     {"run,task,minutes,outcome,state\nR,A,5,done,ok\nR,B,6,done,partly\n", {0}, NULL, 0, 0, NULL}, /* there is one */
     {"run,task,minutes,state\nR,A,5,\nR,B,6,\n", {0}, NULL, 0, 0, NULL},
     {"run,task,minutes,held\nR,A,5,1\nR,B,6,\n", {0}, "column-unread", 1, 18, "--columns hold=\"held\" takes it so"},
-    {"run,task,minutes,held [s]\nR,A,5,60\n", {0}, "column-unread", 1, 18, "hold=\"held [s]\" with --minutes-in seconds takes"},
+    {"run,task,minutes,held [s]\nR,A,5,60\n",
+     {0},
+     "column-unread",
+     1,
+     18,
+     "hold=\"held [s]\" with --minutes-in seconds takes"},
     {"run,task,minutes,held [h]\nR,A,5,0.1\n", {0}, "column-unread", 1, 18, "with --minutes-in hours takes"},
     {"run,task,minutes,held (h)\nR,A,5,0.1\n", {0}, "column-unread", 1, 18, "with --minutes-in hours takes"},
     {"run,task,minutes,held by\nR,A,5,Ann\n", {0}, NULL, 0, 0, NULL},
     {"run,task,minutes,hold,held again\nR,A,5,1,1\n", {0}, NULL, 0, 0, NULL},
     {"run,task,minutes,held\nR,A,5,1\n", {.columns = "hold=-"}, NULL, 0, 0, NULL},
 };
-static const char *const asked[] = {"times-ambiguous", "dates-ambiguous", "as-above", "run-once", "zone-ambiguous",
-                                    "minutes-ambiguous", "column-unread", "times-doubtful"};
+static const char *const asked[] = {"times-ambiguous", "dates-ambiguous",   "as-above",      "run-once",
+                                    "zone-ambiguous",  "minutes-ambiguous", "column-unread", "times-doubtful"};
 
 START_TEST(a_question_where_there_is_one)
 {
@@ -109,9 +137,12 @@ END_TEST
 
 START_TEST(columns_that_can_be_filled_down)
 {
-    static const struct { const char *text, *refused; } c[] = {
-        {"run", NULL}, {"RUN,Task,step,crew,performer,date", NULL}, {"run,", NULL}, {"", NULL},
-        {"start", "start"}, {"run,minutes", "minutes"}, {"ru", "ru"}, {"run,runs", "runs"}};
+    static const struct {
+        const char *text, *refused;
+    } c[] = {{"run", NULL},      {"RUN,Task,step,crew,performer,date", NULL},
+             {"run,", NULL},     {"", NULL},
+             {"start", "start"}, {"run,minutes", "minutes"},
+             {"ru", "ru"},       {"run,runs", "runs"}};
     struct outcome o;
 
     log_read_as(&o, "run,task,minutes\nR,A,5\n", &(struct wr_log_options){.fill_down = c[_i].text});

@@ -66,7 +66,9 @@ END_TEST
 
 /* ---- a row again ---- */
 
-static const struct { const char *row, *code; } again[] = {
+static const struct {
+    const char *row, *code;
+} again[] = {
     {"r1,A,a,EV1,Ann,9:00,9:10,2,done", "duplicate-row"},
     {"r1,A,a,EV1,Ann,9:00,9:10,2,", "duplicate-row"}, /* done is what goes without saying */
     {"r1,A,a,EV1,Ann,9:00,9:10,2,stopped", "duplicate-differs"},
@@ -116,7 +118,12 @@ END_TEST
  * the holds differ, or it is another lane's, which is told in its own words. */
 START_TEST(repeated_minutes_are_told_of)
 {
-    static const struct { const char *rows; size_t n; const char *says; double active_min; } c[] = {
+    static const struct {
+        const char *rows;
+        size_t n;
+        const char *says;
+        double active_min;
+    } c[] = {
         {"r1,A,EV1,5,0\nr1,A,EV1,5,0\n", 1, "the same minutes as in runs.csv line 2", 10},
         {"r1,A,EV1,5,0\nr1,A,EV1,5,0\nr1,A,EV1,10,0\n", 1, "the same minutes", 20},
         {"r1,A,EV1,6,1\nr1,A,EV1,5,0\n", 0, NULL, 10},
