@@ -115,17 +115,15 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
     bool trials_in_a_row = are_in_a_row(a->trial), draws_in_a_row = are_in_a_row(draw);
     for (size_t j = 0; j < n; j++) {
         size_t k = list[j];
-        double *rate = ROW(a->rate, k), by_task = way ? way->task[k] : 0;
-        enum wr_form form = answer(days, way, k);
+        double *rate = ROW(a->rate, k);
         if (wr_days_begin_is_known(days, k)) {
             load_begun(a, days, k);
             continue;
         }
         a->minutes_row[k] = fetch(days->base_min + k * days->n_trial, a->trial, trials_in_a_row, ROW(a->minutes, k));
-        a->rate_row[k] = is_paced(days, way, k) ? run_rate : form == WR_FORM_LOG ? rate : no_rate;
-        if (a->rate_row[k] != rate) continue;
-        const double *slope = fetch(days->slope + k * days->n_draw, draw, draws_in_a_row, rate);
-        for (size_t i = 0; i < WR_ABREAST; i++) rate[i] = by_task * slope[i] + run_rate[i];
+        a->rate_row[k] = is_paced(days, way, k) ? run_rate : no_rate;
+        if (a->rate_row[k] != run_rate && answer(days, way, k) == WR_FORM_LOG)
+            a->rate_row[k] = fetch(way->rate + k * days->n_draw, draw, draws_in_a_row, rate);
     }
 }
 
@@ -260,13 +258,16 @@ void wr_days_walk_all(struct wr_days *days)
 {
     const size_t n = days->n_task;
     struct wr_abreast a;
-    struct wr_way up = {.run = 1, .task = WR_NEW_ARRAY(double, n)};
+    struct wr_way up;
 
     days->start_min = wr_alloc(n, days->n_trial * sizeof(double));
     days->end_min = wr_alloc(n, days->n_trial * sizeof(double));
     days->start_rate = wr_alloc(n, days->n_trial * sizeof(double));
     days->weight = WR_NEW_ARRAY(double, days->n_trial);
+    wr_way_init(&up, days);
+    up.run = 1;
     for (size_t k = 0; k < n; k++) up.task[k] = 1;
+    wr_way_find_rates(&up, days);
     wr_abreast_init(&a, n);
     for (size_t i = 0; i < days->n_trial; i += a.n) {
         wr_abreast_take(&a, i, days->n_trial);
@@ -276,5 +277,5 @@ void wr_days_walk_all(struct wr_days *days)
     }
     for (size_t i = 0; i < days->n_trial; i++) days->weight[i] = exp(wr_days_log_weight(days, NULL, i, 0));
     wr_abreast_release(&a);
-    wr_free(up.task);
+    wr_way_release(&up);
 }

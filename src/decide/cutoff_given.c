@@ -8,8 +8,10 @@
 
 enum {
     SCAN_TRIALS = 1000,       /* days looked at for a second window */
-    SCAN_FIRST = 200,         /* days that rule one out by themselves where hardly any of them is inside */
+    SCAN_FIRST = 200,         /* days that rule one out by themselves where hardly any of them is inside: */
+    SCAN_LEAST = 5,           /* so many that count are enough for that */
     FIRST_LOOK = 2000,        /* days that decide a start by themselves if they are of one mind */
+    USUAL_LOOK = 4000,        /* the same at the usual start, whose probability is shown: within half a hundredth */
     MOST_ATOMS = 64,
     MOST_NODES_DOWN = 20,     /* some 20 standard deviations below the usual start */
     FEWEST_HALVES = 3, MOST_HALVES = 10
@@ -111,16 +113,16 @@ static bool is_doubtless(const struct search *q, double inside, double effective
     return off * off * effective > OF_ONE_MIND * OF_ONE_MIND * q->confidence * (1 - q->confidence);
 }
 
-/* The same, from few days where they leave no doubt about the side of the confidence. */
-static struct end glance_at(struct search *q, double x, bool *reached)
+/* The same, from so few days where they leave no doubt about the side of the confidence. */
+static struct end glance_at(struct search *q, double x, size_t n_few, bool *reached)
 {
     struct end end = {.x = x, .by_few = true};
 
-    if (x > q->log_limit || q->n_all < 2 * FIRST_LOOK) return look_at(q, x, reached);
+    if (x > q->log_limit || q->n_all < 2 * n_few) return look_at(q, x, reached);
     *reached = true;
-    end.inside = wr_inside_curve_at(q->curve, x, FIRST_LOOK, &end.tally);
+    end.inside = wr_inside_curve_at(q->curve, x, n_few, &end.tally);
     double effective = wr_tally_effective(&end.tally);
-    bool sure = effective >= 0.1 * FIRST_LOOK && is_doubtless(q, end.inside, effective);
+    bool sure = effective >= 0.1 * (double)n_few && is_doubtless(q, end.inside, effective);
     return sure ? end : look_at(q, x, reached);
 }
 
@@ -129,7 +131,7 @@ static enum found go_up(struct search *q, struct crossing *at)
     bool reached;
 
     for (int i = 1;; i++) {
-        at->hi = glance_at(q, wr_inside_curve_node(q->curve, i), &reached);
+        at->hi = glance_at(q, wr_inside_curve_node(q->curve, i), FIRST_LOOK, &reached);
         if (!reached) return INSIDE_AS_FAR_AS_SEEN;
         if (at->hi.inside < q->confidence) return CROSSES;
         at->lo = at->hi;
@@ -141,7 +143,7 @@ static enum found go_down(struct search *q, struct crossing *at)
     bool reached;
 
     for (int i = -1; i >= -MOST_NODES_DOWN && at->hi.x > q->log_floor; i--) {
-        at->lo = glance_at(q, fmax(wr_inside_curve_node(q->curve, i), q->log_floor), &reached);
+        at->lo = glance_at(q, fmax(wr_inside_curve_node(q->curve, i), q->log_floor), FIRST_LOOK, &reached);
         if (!reached) return NO_START_INSIDE;
         if (at->lo.inside >= q->confidence) return CROSSES;
         at->hi = at->lo;
@@ -154,13 +156,9 @@ static struct end step_end(struct search *q, const struct crossing *whole, int n
 {
     bool reached;
 
-    if (i <= 0 && !whole->lo.by_few) return whole->lo;
-    if (i >= n_step && !whole->hi.by_few) return whole->hi;
-    return look_at(q,
-                   i <= 0        ? whole->lo.x
-                   : i >= n_step ? whole->hi.x
-                                 : whole->lo.x + (whole->hi.x - whole->lo.x) * i / n_step,
-                   &reached);
+    if (i <= 0) return whole->lo;
+    if (i >= n_step) return whole->hi;
+    return look_at(q, whole->lo.x + (whole->hi.x - whole->lo.x) * i / n_step, &reached);
 }
 
 static double score_of(double prob)
@@ -173,6 +171,9 @@ static double score_of(double prob)
  * confidence falls. */
 static void find_step(struct search *q, struct crossing *at, int n_step)
 {
+    bool reached;
+    if (at->lo.by_few) at->lo = look_at(q, at->lo.x, &reached);
+    if (at->hi.by_few) at->hi = look_at(q, at->hi.x, &reached);
     const struct crossing whole = *at;
     double from = score_of(whole.lo.inside), to = score_of(whole.hi.inside);
     int i = (int)(fmin(fmax((from - score_of(q->confidence)) / (from - to), 0), 1) * n_step);
@@ -191,10 +192,6 @@ static void find_step(struct search *q, struct crossing *at, int n_step)
             if (at->lo.inside >= q->confidence || i <= 0) break;
         }
     }
-    /* the slope is taken over three steps, since chance shows in one */
-    struct end before = step_end(q, &whole, n_step, i - 2);
-    const struct end *upper = at->hi.x <= q->log_limit ? &at->hi : &at->lo;
-    if (upper->inside < before.inside) at->slope = (upper->inside - before.inside) / (upper->x - before.x);
 }
 
 /* To a stretch of the fineness, then along the chord. */
@@ -218,6 +215,7 @@ static void close_in(struct search *q, struct crossing *at)
         at->hi = last;
     }
     double fall = at->lo.inside - at->hi.inside;
+    at->slope = fmin(0, -fall / (at->hi.x - at->lo.x));
     at->x = fall > 0 ? at->lo.x + (at->lo.inside - q->confidence) / fall * (at->hi.x - at->lo.x) : at->lo.x;
     at->x = fmin(fmax(at->x, at->lo.x), at->hi.x);
 }
@@ -257,10 +255,13 @@ static double inside_end(struct search *q, double outside, double inside)
     return inside;
 }
 
-/* The next start to look at: a step on, but not past the moment at which the task itself is dropped. */
+/* The next start to look at: the same ones for every limit, half a step apart and between the nodes, but not past the
+ * moment at which the task itself is dropped. */
 static double next_start(const struct search *q, double x)
 {
-    double rule = log(q->given->days->drop_after_min[q->given->task]) + 1e-6, next = x + 0.5 * q->curve->step;
+    const double rule = log(q->given->days->drop_after_min[q->given->task]) + 1e-6, half = 0.5 * q->curve->step,
+                 from = q->curve->origin + 0.5 * half;
+    double next = from + (floor((x - from) / half + 1e-6) + 1) * half;
 
     return fmin(x < rule && next > rule ? rule : next, q->log_limit);
 }
@@ -278,25 +279,27 @@ static double window_end(struct search *q, double lo, double x)
     return at.x;
 }
 
-/* g by the days of the scan, or by the first of them where these leave no doubt that it is outside. */
-static double scan_at(struct search *q, double x, struct wr_tally *tally)
+/* g by the days of the scan, or by the first of them where these leave no doubt that it is outside; false: too few days
+ * get there. */
+static bool scan_at(struct search *q, double x, double *share)
 {
-    double share = wr_inside_curve_at(q->curve, x, SCAN_FIRST, tally), effective = wr_tally_effective(tally);
+    struct wr_tally tally;
 
-    if (effective >= WR_CUTOFF_LEAST_EFFECTIVE && share < q->confidence && is_doubtless(q, share, effective))
-        return share;
-    return wr_inside_curve_at(q->curve, x, q->n_scan, tally);
+    *share = wr_inside_curve_at(q->curve, x, SCAN_FIRST, &tally);
+    double effective = wr_tally_effective(&tally);
+    if (effective >= SCAN_LEAST && *share < q->confidence && is_doubtless(q, *share, effective)) return true;
+    *share = wr_inside_curve_at(q->curve, x, q->n_scan, &tally);
+    return wr_tally_effective(&tally) >= WR_CUTOFF_LEAST_EFFECTIVE;
 }
 
 static void find_second_window(struct search *q, double from, struct wr_cutoff_row *row)
 {
-    struct wr_tally tally;
     double noise = 3 * sqrt(q->confidence * (1 - q->confidence) / 200.0), last = from, x = next_start(q, from);
     bool been_outside = false;
 
     for (; x < q->log_limit; last = x, x = next_start(q, x)) {
-        double share = scan_at(q, x, &tally);
-        if (wr_tally_effective(&tally) < WR_CUTOFF_LEAST_EFFECTIVE) return;
+        double share;
+        if (!scan_at(q, x, &share)) return;
         if (share < q->confidence - noise) been_outside = true;
         if (been_outside && share >= q->confidence) break;
     }
@@ -405,7 +408,7 @@ static void search_from_typical(struct search *q, const struct atom *typical, st
 {
     struct crossing at = {0};
     bool reached;
-    struct end from = look_at(q, q->curve->origin, &reached);
+    struct end from = glance_at(q, q->curve->origin, USUAL_LOOK, &reached);
     enum found found = NO_START_INSIDE;
     double inside = typical ? typical->inside / typical->sum : from.inside;
 

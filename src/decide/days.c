@@ -151,7 +151,20 @@ bool wr_days_scale(const struct wr_days *days)
 
 void wr_way_init(struct wr_way *way, const struct wr_days *days)
 {
-    *way = (struct wr_way){.task = WR_NEW_ARRAY(double, days->n_task), .at = WR_NEW_ARRAY(double, days->n_trial)};
+    *way = (struct wr_way){.task = WR_NEW_ARRAY(double, days->n_task), .at = WR_NEW_ARRAY(double, days->n_trial),
+                           .rate = wr_alloc(days->n_draw, days->n_task * sizeof(double))};
+}
+
+void wr_way_find_rates(struct wr_way *way, const struct wr_days *days)
+{
+    const size_t n = days->n_draw;
+
+    for (size_t k = 0; k < days->n_task; k++) {
+        if (days->form[k] != WR_FORM_LOG) continue;
+        double *rate = way->rate + k * n, by_task = way->task[k];
+        const double *slope = days->slope + k * n;
+        for (size_t d = 0; d < n; d++) rate[d] = by_task * slope[d] + way->run * days->run_sd[d];
+    }
 }
 
 bool wr_way_normalise(struct wr_way *way, const struct wr_days *days)
@@ -169,6 +182,7 @@ bool wr_way_normalise(struct wr_way *way, const struct wr_days *days)
         if (way->task[k] == 0) continue;
         for (size_t i = 0; i < days->n_trial; i++) way->at[i] += way->task[k] * (double)z[i];
     }
+    wr_way_find_rates(way, days);
     return true;
 }
 
@@ -176,6 +190,7 @@ void wr_way_release(struct wr_way *way)
 {
     wr_free(way->task);
     wr_free(way->at);
+    wr_free(way->rate);
     *way = (struct wr_way){0};
 }
 

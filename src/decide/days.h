@@ -62,10 +62,12 @@ bool wr_days_scale(const struct wr_days *days);
 struct wr_way {
     double run, *task;         /* components, [n_task]; unit length together */
     double *at;                /* [n_trial] where each simulated day stands on it */
+    double *rate;              /* [task * n_draw + draw] of the log of minutes by the push, of WR_FORM_LOG */
 };
 void wr_way_init(struct wr_way *way, const struct wr_days *days); /* all components 0 */
-/* Scales the components to unit length and finds where the days stand; false if they are all 0. */
+/* Scales the components to unit length and finds where the days stand, and their rates; false if they are all 0. */
 bool wr_way_normalise(struct wr_way *way, const struct wr_days *days);
+void wr_way_find_rates(struct wr_way *way, const struct wr_days *days); /* of components of any length */
 void wr_way_release(struct wr_way *way);
 
 /* Minutes that a task takes on a pushed day, and their derivatives by its z and by the run effect's score. */

@@ -426,7 +426,7 @@ static void count_roots(struct wr_searches *q, void *arg)
     for (size_t i = 0; i < q->n; i++) {
         const struct wr_search *r = &q->search[i];
         if (!r->found) continue;
-        wr_root_keep(g, r, q->s);
+        wr_root_keep(q, r);
         double log_weight = log_weight_of(g, r);
         wr_given_outcomes(g, i, r->moved);
         wr_given_count(g, r->trial, weight_of(r, log_weight));
@@ -484,7 +484,7 @@ static void aim_by_roots(struct wr_searches *q, void *arg)
         const struct wr_search *r = &q->search[i];
         if (!r->found) continue;
         double weight = weight_of(r, log_weight_of(g, r));
-        wr_root_keep(g, r, q->s);
+        wr_root_keep(q, r);
         if (weight < 1e-5 * aim->largest) continue; /* it would not turn the way */
         aim->largest = fmax(aim->largest, weight);
         double delta = r->place.at - g->way.at[r->trial];

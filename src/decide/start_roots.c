@@ -96,7 +96,7 @@ static double expected_at(const struct wr_searches *q, size_t trial)
 {
     const struct wr_root *last = &q->given->root[trial];
 
-    return last->rate > 0 ? last->at + (log(q->s) - last->log_start) / last->rate : last->at;
+    return last->rate > 0 ? last->at + (q->log_s - last->log_start) / last->rate : last->at;
 }
 
 static void search_piece(struct wr_searches *q, size_t index)
@@ -128,7 +128,7 @@ static void search_whole(struct wr_searches *q, size_t trial)
 void wr_each_root(struct wr_given *g, double s, const struct wr_some_days *some, bool outcomes, wr_roots_fn *take,
                   void *arg)
 {
-    struct wr_searches q = {.given = g, .s = s, .outcomes = outcomes, .take = take, .arg = arg};
+    struct wr_searches q = {.given = g, .s = s, .log_s = log(s), .outcomes = outcomes, .take = take, .arg = arg};
 
     if (g->mode == WR_GIVEN_PIECES) wr_pieces_make(g, s, some);
     for (size_t i = 0; i < some->n; i++) {
@@ -140,7 +140,7 @@ void wr_each_root(struct wr_given *g, double s, const struct wr_some_days *some,
     search_all(&q);
 }
 
-void wr_root_keep(struct wr_given *g, const struct wr_search *r, double s)
+void wr_root_keep(const struct wr_searches *q, const struct wr_search *r)
 {
-    if (r->found) g->root[r->trial] = (struct wr_root){r->place.at, r->rate, log(s)};
+    if (r->found) q->given->root[r->trial] = (struct wr_root){r->place.at, r->rate, q->log_s};
 }

@@ -28,7 +28,7 @@ struct wr_searches;
 typedef void wr_roots_fn(struct wr_searches *q, void *arg);
 struct wr_searches {
     struct wr_given *given;
-    double s;
+    double s, log_s;
     bool outcomes;      /* the last walk is to go as far as these */
     size_t n;
     struct wr_search search[WR_ABREAST];
@@ -51,6 +51,6 @@ static inline size_t wr_some_day(const struct wr_some_days *some, size_t i)
  * next search to begin there. */
 void wr_each_root(struct wr_given *given, double s, const struct wr_some_days *some, bool outcomes, wr_roots_fn *take,
                   void *arg);
-void wr_root_keep(struct wr_given *given, const struct wr_search *root, double s);
+void wr_root_keep(const struct wr_searches *q, const struct wr_search *root);
 
 #endif
