@@ -32,6 +32,14 @@ static bool is_too_late(const struct wr_card_line *line)
     return !line->is_head && line->cutoff.what == WR_BINDING_TOO_LATE;
 }
 
+/* Its time is not to be read to the minute. */
+static bool is_starred(const struct wr_card_line *line)
+{
+    return has_time(line) && (line->cutoff.row->beyond_range || wr_cutoff_is_rough(line->cutoff.row));
+}
+
+static const char starred[] = " *: beyond the simulated range, or not known to better than 5 min.";
+
 static void say_begin_by(struct wr_str *out, const struct wr_card_line *line)
 {
     char at[WR_CLOCK_TEXT];
@@ -41,7 +49,7 @@ static void say_begin_by(struct wr_str *out, const struct wr_card_line *line)
         return;
     }
     wr_str_add(out, wr_moment_by(line->cutoff.row->latest_start_min, at));
-    if (line->cutoff.row->beyond_range) wr_str_add_char(out, '*');
+    if (is_starred(line)) wr_str_add_char(out, '*');
 }
 
 static void say_clock_head(struct wr_str *out, const struct wr_chart_input *in, size_t clock)
@@ -73,29 +81,27 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
     const struct wr_cutoff_limit *first = &in->cutoff->list[0].limit;
     char percent[WR_WORDS], count[WR_WORDS];
     size_t n_early = n_before_usual(card);
-    bool is_any_in_time = false, is_beyond = false;
+    bool is_any_in_time = false, is_kept = true;
 
-    for (size_t i = 0; i < card->n; i++) {
-        is_any_in_time = is_any_in_time || has_time(&card->line[i]);
-        is_beyond = is_beyond || (!card->line[i].is_head && card->line[i].cutoff.what == WR_BINDING_OPENS);
-    }
+    for (size_t i = 0; i < card->n; i++) is_any_in_time = is_any_in_time || has_time(&card->line[i]);
+    for (size_t l = 0; l < in->cutoff->n_limit; l++) is_kept = is_kept && wr_cutoff_is_kept(&in->cutoff->list[l]);
     if (n_late > 0 && !is_any_in_time) {
         wr_str_add(out, "No start is early enough for what is wanted: no time to begin by can be given");
         return;
     }
     if (n_late > 0) {
-        wr_str_addf(out, "%s task%s no start early enough; begin every other task by the bold time",
-                    wr_count_words(n_late, count), n_late == 1 ? " has" : "s have");
+        wr_str_addf(out, "%s task%s no start early enough for what is wanted", wr_count_words(n_late, count),
+                    n_late == 1 ? " has" : "s have");
         say_capital(out);
         return;
     }
-    wr_str_add(out, is_beyond ? "Even begun on time, the excursion does not stay inside "
-                              : "Begin each task by the bold time to stay inside ");
-    if (card->n_elapsed_limit > 1 || card->n_elapsed_limit < in->cutoff->n_limit) {
-        wr_str_add(out, "each limit with the confidence wanted for it");
+    wr_str_add(out,
+               is_kept ? "Begun later than its bold time, a task leaves " : "Even begun on time, the plan leaves ");
+    if (in->cutoff->n_limit > 1) {
+        wr_str_add(out, "a limit less sure than is wanted");
     } else {
         say_clock(out, first->limit.minutes);
-        wr_str_addf(out, " with %s confidence", wr_percent(first->confidence, percent));
+        wr_str_addf(out, " less sure than the %s wanted", wr_percent(first->confidence, percent));
     }
     if (n_early > 0)
         wr_str_addf(out, "; %s of the bold times lie%s before the usual start", wr_count_words(n_early, count),
@@ -106,11 +112,11 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     struct wr_card_lines card = wr_card_lines(in->cutoff);
     size_t n_late = 0;
-    bool is_beyond_range = false;
+    bool has_star = false;
 
     for (size_t i = 0; i < card.n; i++) {
         n_late += is_too_late(&card.line[i]);
-        is_beyond_range |= has_time(&card.line[i]) && card.line[i].cutoff.row->beyond_range;
+        has_star |= is_starred(&card.line[i]);
     }
     say_title(&w->title, in, &card, n_late);
     wr_str_addf(&w->subtitle, "%s. Of ten starts: a disc for each full ten of 100 in time, rings for the rest. "
@@ -118,7 +124,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
                 card.n_elapsed_limit > 0 ? "Elapsed time, h:mm" : "Times on each limit’s own clock, h:mm");
     if (card.n_elapsed_limit > 1)
         wr_str_add(&w->subtitle, " Bold is the earliest over the limits; behind it the limit that sets it.");
-    if (is_beyond_range) wr_str_addf(&w->subtitle, " *: %s.", wr_beyond_range);
+    if (has_star) wr_str_add(&w->subtitle, starred);
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t i = 0; i < card.n; i++) {
         wr_str_add(&w->alt, i ? "; " : " ");
@@ -132,7 +138,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     }
     wr_str_add(&w->alt, ".");
     if (n_late) wr_str_addf(&w->alt, " Too late already: %zu.", n_late);
-    if (is_beyond_range) wr_str_addf(&w->alt, " *: %s.", wr_beyond_range);
+    if (has_star) wr_str_add(&w->alt, starred);
     wr_card_lines_release(&card);
 }
 

@@ -78,16 +78,35 @@ const char *wr_binding_words(enum wr_binding what)
 const char wr_set_by_plan[] = "its drop time";
 const char wr_beyond_range[] = "beyond the simulated range";
 
+bool wr_cutoff_trust_words(const struct wr_cutoff_row *row, struct wr_str *out)
+{
+    char minutes[WR_WORDS];
+
+    if (row->beyond_range) wr_str_add(out, wr_beyond_range);
+    else if (wr_cutoff_is_rough(row))
+        wr_str_addf(out, "not known to better than %s", wr_minutes_whole(row->mc_error_min, minutes));
+    return row->beyond_range || wr_cutoff_is_rough(row);
+}
+
+/* A time that hardly a day leaves the crew is nothing that they can go by. */
+static const char *how_often_met(const struct wr_cutoff_row *row)
+{
+    if (wr_cutoff_usually_dropped(row)) return "usually dropped by then; ";
+    if (row->slack_min >= 0) return "";
+    return wr_count_of_100(row->share_in_time) < 100 / WR_CARD_STARTS
+               ? "as good as too late, begun by then on fewer than 10 of 100 days; "
+               : "usually too late; ";
+}
+
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
 {
     char a[WR_CLOCK_TEXT], b[WR_CLOCK_TEXT];
 
     wr_str_add(out, words_for(row));
     if (!has_time(row)) return;
-    if (wr_cutoff_usually_dropped(row)) wr_str_add(out, "usually dropped by then; ");
-    else if (row->slack_min < 0) wr_str_add(out, "usually too late; ");
+    wr_str_add(out, how_often_met(row));
     if (row->drop_rule_first) wr_str_add(out, "later it is dropped; ");
-    if (row->beyond_range) wr_str_addf(out, "%s; ", wr_beyond_range);
+    if (wr_cutoff_trust_words(row, out)) wr_str_add(out, "; ");
     if (row->has_second_window)
         wr_str_addf(out, "again inside from %s to %s, since other work is then dropped; ",
                     wr_moment(row->second_from_min, a), wr_moment(row->second_to_min, b));
@@ -108,6 +127,7 @@ static const struct wr_column cutoff_column[] = {
     {"share_in_time", "begin in time,\nof 100", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
     {"reason", "", WR_UNIT_TEXT, WR_MACHINE, 0},
     {"note", "note", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
+    {"drop_after_min", "", WR_UNIT_CLOCK, WR_MACHINE, 0},
     {"second_from_min", "", WR_UNIT_CLOCK, WR_MACHINE, 0},
     {"second_to_min", "", WR_UNIT_CLOCK, WR_MACHINE, 0},
 };
@@ -173,6 +193,7 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     wr_grid_maybe(grid, when(found, row->share_in_time));
     wr_grid_text(grid, is_kept_start(row) ? "start" : reason_key(row->reason));
     wr_grid_text(grid, wr_str_text(&note));
+    wr_grid_maybe(grid, result->plan->task[row->task].drop_after_min);
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_from_min));
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_to_min));
     wr_grid_about(grid, row->task);
@@ -218,13 +239,29 @@ static void ten_starts(struct wr_grid *grid, const struct wr_binding_cutoff *of)
     wr_str_release(&marks);
 }
 
+/* What the console must know beside the time: that the work may be let go, and what the time is worth. */
+static void card_note(const struct wr_plan_task *task, const struct wr_binding_cutoff *of, struct wr_str *out)
+{
+    char at[WR_CLOCK_TEXT];
+
+    if (task->drop_after_min.known && of->what != WR_BINDING_BEGUN)
+        wr_str_addf(out, "may be dropped: not begun after %s", wr_moment(task->drop_after_min.value, at));
+    if (of->what != WR_BINDING_FOUND) return;
+    struct wr_cutoff_row row = *of->row;
+    struct wr_str note = {0};
+    row.drop_rule_first = row.drop_rule_first && wr_cutoff_usually_dropped(&row); /* else it stands under "set by" */
+    wr_cutoff_note(&row, &note);
+    if (note.len > 0) wr_str_addf(out, "%s%s", out->len > 0 ? "; " : "", wr_str_text(&note));
+    wr_str_release(&note);
+}
+
 static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result, const struct wr_card_line *line)
 {
     const struct wr_binding_cutoff *of = &line->cutoff;
     const struct wr_plan_task *task = &result->plan->task[of->row->task];
     bool found = of->what == WR_BINDING_FOUND, set = found || of->what == WR_BINDING_TOO_LATE;
     const struct wr_sim_limit *limit = &result->card->list[of->limit].limit.limit;
-    struct wr_str lane = {0}, set_by = {0};
+    struct wr_str lane = {0}, set_by = {0}, note = {0};
     char at[WR_CLOCK_TEXT];
 
     wr_lanes_words(result->plan, task->lanes, &lane);
@@ -236,14 +273,16 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     else wr_grid_text(grid, wr_binding_words(of->what));
     if (found && of->row->drop_rule_first) wr_str_add(&set_by, wr_set_by_plan);
     else if (set) wr_str_addf(&set_by, "%s, %s", result->limit_name[of->limit], wr_moment(limit->minutes, at));
-    if (found && of->row->beyond_range) wr_str_addf(&set_by, "; %s", wr_beyond_range);
     if (set_by.len > 0) wr_grid_text(grid, wr_str_text(&set_by));
     else wr_grid_absent(grid);
     wr_grid_maybe(grid, when(found, wr_shown_slack_min(of->row)));
     ten_starts(grid, of);
+    card_note(task, of, &note);
+    wr_grid_text(grid, wr_str_text(&note));
     wr_grid_text(grid, "");
     wr_grid_about(grid, of->row->task);
     wr_str_release(&lane);
+    wr_str_release(&note);
     wr_str_release(&set_by);
 }
 
@@ -259,6 +298,7 @@ void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card
         {"set_by", "set by", WR_UNIT_TEXT, WR_EVERYBODY, 0},
         {"slack_shown", "slack\nmin", WR_UNIT_WHOLE, WR_EVERYBODY, 0},
         {"ten_starts", "of ten\nstarts", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"note", "note", WR_UNIT_TEXT, WR_EVERYBODY, 0},
         {"began", "began", WR_UNIT_TEXT, WR_PEOPLE, 0},
     };
 
@@ -363,7 +403,7 @@ void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str
         const struct wr_cutoff_list *list = &result->card->list[l];
         char limit[WR_CLOCK_TEXT], needed[WR_CLOCK_TEXT], percent[WR_WORDS], minutes[WR_WORDS];
         double more = wr_moment_gap_min(list->limit.limit.minutes, list->needed_min);
-        if (list->prob_over <= 1 - list->limit.confidence || !is_ahead(result->card, l)) continue;
+        if (wr_cutoff_is_kept(list) || !is_ahead(result->card, l)) continue;
         wr_str_add(out, out->len > 0 ? " " : result->update ? "As it stands now, " : "As planned, ");
         wr_str_add(out, result->limit_name[l]);
         wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_moment(list->limit.limit.minutes, limit),
@@ -440,6 +480,23 @@ static void add_without_start(const struct wr_cutoff_result *result, size_t limi
         if (n > 0) wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
         wr_str_release(&line);
     }
+}
+
+/* Work that the plan lets go and that has not begun, with its drop time. */
+static void may_be_dropped(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    char at[WR_CLOCK_TEXT];
+    size_t n = 0;
+
+    for (size_t i = 0; i < result->card->n_row && result->card->n_limit > 0; i++) {
+        const struct wr_cutoff_row *row = &result->card->list[0].row[i];
+        const struct wr_plan_task *task = &result->plan->task[row->task];
+        if (!task->drop_after_min.known || row->reason == WR_CUTOFF_BEGUN) continue;
+        wr_str_add(out, n++ ? "; " : "May be dropped: ");
+        wr_str_addf(out, "%s, not begun after %s", task->title,
+                    wr_moment(time_of(result, task->drop_after_min.value), at));
+    }
+    if (n > 0) wr_str_add_char(out, '.');
 }
 
 static void note_of(const struct wr_cutoff_result *result, size_t limit, size_t i, struct wr_str *note)
@@ -535,6 +592,9 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
                     wr_moment(result->start_min.value, start));
     }
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
+    wr_str_clear(&line);
+    may_be_dropped(result, &line);
+    if (line.len > 0) wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     for (size_t i = 0; i < result->card->n_limit; i++) {
         wr_str_clear(&line);
         add_limit_sentence(result, i, &line);
@@ -625,6 +685,36 @@ static enum wr_status cutoff_json(const struct wr_present_context *ctx, const st
     return wr_json_finish(&j, out, err);
 }
 
+/* CSV is one table: what is said of a limit before its times stands in columns of its own, the same in its rows. */
+static void csv_of_cutoffs(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                           const struct wr_grid *rows, struct wr_str *out)
+{
+    static const struct wr_column answer[] = {
+        {"limit_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"confidence", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"kept_with_confidence", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
+        {"limit_needed_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"any_limit_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"doubtful", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
+    };
+    enum { N_ANSWER = sizeof answer / sizeof *answer, N_ALL = CUTOFF_COLUMNS + N_ANSWER };
+    struct wr_column column[N_ALL];
+    struct wr_grid all;
+
+    memcpy(column, cutoff_column, sizeof cutoff_column);
+    memcpy(column + CUTOFF_COLUMNS, answer, sizeof answer);
+    wr_grid_init(&all, column, N_ALL);
+    for (size_t r = 0; r < wr_grid_rows(rows); r++) {
+        const struct wr_cutoff_list *list = &result->card->list[r / result->card->n_row];
+        for (size_t c = 0; c < CUTOFF_COLUMNS; c++) wr_grid_copy(&all, &rows->value[r * CUTOFF_COLUMNS + c]);
+        WR_GRID_NUMBERS(&all, list->limit.limit.minutes, list->limit.confidence, list->prob_over,
+                        wr_cutoff_is_kept(list), list->needed_min, result->card->prob_any_over, ctx->doubt != NULL);
+    }
+    wr_grid_add_csv(&all, out);
+    wr_grid_release(&all);
+}
+
 enum wr_status wr_show_cutoff(enum wr_format format, const struct wr_present_context *ctx,
                               const struct wr_cutoff_result *result, struct wr_str *out, struct wr_error *err)
 {
@@ -636,7 +726,7 @@ enum wr_status wr_show_cutoff(enum wr_format format, const struct wr_present_con
     if (status == WR_OK) {
         switch (format) {
         case WR_FORMAT_TABLE: cutoff_table(ctx, result, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&all, out); break;
+        case WR_FORMAT_CSV: csv_of_cutoffs(ctx, result, &all, out); break;
         case WR_FORMAT_JSON: status = cutoff_json(ctx, result, out, err); break;
         }
     }

@@ -280,7 +280,7 @@
       ? "; " + day.of100(c.look.limits[0].over) + " of 100 go over " + limitWords(data.limits[0]) : ""));
     fill(at.limits, data.limits.map(function (limit, l) { return limitLine(c, limit, l); }).concat(
       data.limits.length > 1 && left.length ? [el("li", {}, ["Any of these limits: " + day.of100(over.over) + " of 100 such days go over at least one."])] : []));
-    at.beyond.textContent = left.length ? day.readable(beyondWords(c)) : "";
+    at.beyond.textContent = day.readable(left.length ? beyondWords(c) : noWayIn(c).join(" "));
     at.beyond.hidden = !at.beyond.textContent;
     at.pace.textContent = day.readable(paceWords(c, left));
     fill(at.unknown, unknowns(c).map(function (text) { return el("li", { text: text }); }));
@@ -359,7 +359,7 @@
         best.limit = row.limit;
         best.slack = row.slack;
         best.notes = rowNotes(row, zero);
-        best.beyond = row.beyond;
+        best.rough = row.beyond || isRough(row);
       }
     });
     if (isStart(c, k)) { best.start = true; if (!best.late.length) best.by = null; }
@@ -371,12 +371,16 @@
     c.rows.forEach(function (row) { if (data.limits[row.limit].from === null && opens(row.typical)) first[row.task] = true; });
     return first[k] && Object.keys(first).length === 1 && c.r.state.every(function (s) { return s !== day.DONE && s !== day.RUNNING; });
   }
+  // As wr_cutoff_is_rough (decide/cutoff.h).
+  function isRough(row) { return !row.byRule && row.error > 5; }
   // What must be said beside a begin-by; zero: where its clock began.
   function rowNotes(row, zero) {
     var out = [];
-    if (row.slack <= -0.5) out.push(row.byRule ? "usually dropped by then" : "usually too late");
+    if (row.slack <= -0.5) out.push(row.byRule ? "usually dropped by then"
+      : Math.floor(100 * row.inTime + 0.5) < 10 ? "as good as too late, begun by then on fewer than 10 of 100 days" : "usually too late");
     if (row.byRule) out.push("later it is dropped by its rule");
     if (row.beyond) out.push("beyond the simulated range");
+    else if (isRough(row)) out.push("not known to better than " + Math.round(row.error) + " min");
     if (row.again) out.push("inside again from " + day.hmm(Math.ceil(row.again.from + zero - 1 / 60000)) + " to " + day.hmmBy(row.again.to + zero) + ", since other work is then dropped");
     return out;
   }
@@ -396,7 +400,7 @@
     if (!b) return "";
     if (b.silent) return "not reported";
     if (b.start) return "the start";
-    return b.late.length ? opens(b.usual) ? "the start" : "too late" : b.by !== null ? day.hmmBy(b.by) + (b.beyond ? "*" : "") : b.unsure.length ? "cannot tell" : "";
+    return b.late.length ? opens(b.usual) ? "the start" : "too late" : b.by !== null ? day.hmmBy(b.by) + (b.rough ? "*" : "") : b.unsure.length ? "cannot tell" : "";
   }
   function clockNotes(b) {
     return b.clocks.map(function (x) { return "begin by " + day.hmmBy(x.by) + " on the clock of '" + data.limits[x.limit].name + "', which starts when '" + titleOf(data.limits[x.limit].from) + "' begins" + (x.notes.length ? " (" + x.notes.join("; ") + ")" : ""); });
@@ -591,7 +595,7 @@
   }
   function makeSheet() {
     at.sheetHead = el("h2", {});
-    return el("section", { cls: "sheet", "aria-hidden": "true" }, [at.sheetHead, el("p", { text: "Times elapsed, h:mm:ss. Hold: minutes that the real excursion would not have. Outcome: done, stopped or left out." + (forecast ? " Begin by: if the task begins then or earlier, the limits are kept with the wanted confidence. *: beyond the simulated range. " + (data.caution || "") : "") }),
+    return el("section", { cls: "sheet", "aria-hidden": "true" }, [at.sheetHead, el("p", { text: "Times elapsed, h:mm:ss. Hold: minutes that the real excursion would not have. Outcome: done, stopped or left out." + (forecast ? " Begin by: if the task begins then or earlier, the limits are kept with the wanted confidence. *: beyond the simulated range, or not known to better than 5 min. " + (data.caution || "") : "") }),
       el("table", {}, [el("thead", {}, [el("tr", {}, ["task", "crew"].concat(forecast ? ["usual start", "begin by"] : [], ["begin", "end", "hold", "outcome"]).map(function (h) { return el("th", { scope: "col", text: h }); }))]), at.sheetBody = el("tbody")])]);
   }
 

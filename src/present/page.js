@@ -17,8 +17,8 @@
     var rows = at < 0 ? null : data.card[at * data.wish.length + wish];
     Array.prototype.forEach.call(byId("t-card").closest("table").tBodies[0].rows, function (row) {
       var cells = rows && rows[row.id.replace("t-card-r", "")];
-      for (var c = 0; c < 4; c++) {
-        var cell = row.cells[row.cells.length - 5 + c]; // an id that is the title has no column
+      for (var c = 0; c < 5; c++) {
+        var cell = row.cells[row.cells.length - 6 + c]; // an id that is the title has no column
         if (!cell.hasAttribute("data-given")) {
           cell.setAttribute("data-given", cell.textContent);
           cell.setAttribute("data-given-v", cell.getAttribute("data-v") || "");

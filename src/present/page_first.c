@@ -215,6 +215,14 @@ static const struct wr_cutoff_row *binding(const struct wr_cutoff_card *card, si
     return of.what == WR_BINDING_FOUND ? of.row : NULL;
 }
 
+static void add_trust(struct wr_str *out, const struct wr_cutoff_row *row)
+{
+    struct wr_str trust = {0};
+
+    if (wr_cutoff_trust_words(row, &trust)) wr_str_addf(out, " (%s)", wr_str_text(&trust));
+    wr_str_release(&trust);
+}
+
 /* Get-ahead work is let go first: those tasks by name, with the time by which they must have begun. */
 static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
 {
@@ -267,7 +275,7 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
         wr_str_addf(out, "with only %s of slack", wr_minutes_whole(wr_shown_slack_min(tightest), slack));
     else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(tightest), slack));
     if (of > 0) page_element(out, ", for <bdi>", page->cutoff->limit_name[of], "</bdi>");
-    if (tightest->beyond_range) wr_str_addf(out, " (%s)", wr_beyond_range);
+    add_trust(out, tightest);
     wr_str_add(out, ".</li>\n");
 }
 

@@ -18,15 +18,26 @@ static void open_section(struct wr_str *out, const char *id, const char *head, c
         id, id, id, head, lead);
 }
 
-/* What follows is not on the section's one-page sheet. */
-static void end_sheet(struct wr_str *out, const struct wr_page *page)
+/* A sheet that is printed alone must not be without it. */
+static void add_caution_alone(struct wr_str *out, const struct wr_page *page)
 {
     struct wr_str caution = {0};
 
-    wr_caution_short(page->context, &caution); /* a sheet that is printed alone must not be without it */
+    wr_caution_short(page->context, &caution);
     page_element(out, "<p class=\"caution alone\"><b>Caution.</b> ", wr_str_text(&caution), "</p>\n");
     wr_str_release(&caution);
+}
+
+/* What follows is not on the section's one-page sheet. */
+static void end_sheet_cautioned(struct wr_str *out)
+{
     wr_str_add(out, "</div><div class=\"more\">\n");
+}
+
+static void end_sheet(struct wr_str *out, const struct wr_page *page)
+{
+    add_caution_alone(out, page);
+    end_sheet_cautioned(out);
 }
 
 static void close_section(struct wr_str *out)
@@ -317,6 +328,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     }
     struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
     struct wr_str beyond = {0}; /* before any time to act on: the sheet may be printed alone */
+    add_caution_alone(out, page);
     add_verdicts(&beyond, page);
     add_paragraph(out, &beyond);
     wr_str_clear(&beyond);
@@ -331,7 +343,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     page_table(out, &grid, &(struct wr_html_table){"t-card", "Begin by, elapsed time", WR_HTML_SORTABLE}, status, err);
     for (size_t i = 0; i < page->cutoff->card->n_limit; i++)
         if (page->cutoff->card->list[i].limit.limit.is_clock) add_clock_card(out, page, &lines, i, status, err);
-    end_sheet(out, page);
+    end_sheet_cautioned(out);
     add_cutoffs(out, page, status, err);
     close_section(out);
     wr_card_lines_release(&lines);

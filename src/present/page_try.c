@@ -58,11 +58,11 @@ static void push_cell(struct wr_json *j, json_t *row, const struct wr_value *v, 
     wr_str_release(&text);
 }
 
-/* The rows of a card whose first limit is another: "task": [[begin by, set by, slack, of ten starts], …] for the
+/* The rows of a card whose first limit is another: "task": [[begin by, set by, slack, of ten starts, note], …] for the
  * columns behind the usual start. */
 static void put_card_rows(struct wr_json *j, json_t *card, const struct wr_grid *grid)
 {
-    enum { FIRST = 4, BEHIND = 8 };
+    enum { FIRST = 4, BEHIND = 9 };
     char key[32];
 
     for (size_t r = 0; r < wr_grid_rows(grid); r++) {

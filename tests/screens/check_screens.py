@@ -4,7 +4,7 @@ and shares add up, and nothing is called a finding whose interval allows the con
 Usage: check_screens.py WETRUN FOLDER [NAME …]; names of made campaigns, or petrel-7. The report and its page need a browser."""
 import csv, io, json, pathlib, re, sys
 from made_campaigns import MADE
-from rounding import by, half_up, of100, percent, same
+from rounding import by, half_up, hmm, of100, percent, same
 from screens import COMMANDS, Refused, Screens, prose_and_rows
 from sentences import check_sentences
 from tables import COLUMNS, PAGE, TERMINAL, check_table
@@ -198,8 +198,12 @@ def check_marks_of_the_card(name, table, row, at, rows):
     if row[at["begin by"]][:1].isdigit():
         if marks.count("\u25cf") != half_up(100 * found[0]["share_in_time"]) // 10 or len(marks) != 10:
             faults.append(f"{name}, {table}, {row[0]}: {marks} for a share of {found[0]['share_in_time']}")
-        if ("beyond the simulated range" in row[at["set by"]]) != ("beyond the simulated range" in found[0]["note"]):
-            faults.append(f"{name}, {table}, {row[0]}: {row[at['set by']]}, where the note is {found[0]['note']}")
+        for words in ("beyond the simulated range", "not known to better than", "too late"):
+            if (words in row[at["note"]]) != (words in found[0]["note"]):
+                faults.append(f"{name}, {table}, {row[0]}: {row[at['note']]}, where the note is {found[0]['note']}")
+    drop = rows[0]["drop_after_min"]
+    if row[at["note"]].startswith("may be dropped") != (drop is not None) or (drop is not None and hmm(drop) not in row[at["note"]]):
+        faults.append(f"{name}, {table}, {row[0]}: {row[at['note']]}, where the drop time is {drop}")
     return faults
 
 

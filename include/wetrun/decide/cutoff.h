@@ -82,6 +82,13 @@ static inline bool wr_cutoff_usually_dropped(const struct wr_cutoff_row *row)
     return row->reason == WR_CUTOFF_FOUND && row->drop_rule_first && row->latest_start_min < row->typical_start_min;
 }
 
+/* Its time is too rough to be read to the minute. A drop time is the plan's own. */
+#define WR_CUTOFF_ROUGH_MIN 5.0
+static inline bool wr_cutoff_is_rough(const struct wr_cutoff_row *row)
+{
+    return row->reason == WR_CUTOFF_FOUND && !row->drop_rule_first && row->mc_error_min > WR_CUTOFF_ROUGH_MIN;
+}
+
 struct wr_cutoff_list {         /* of one limit */
     struct wr_cutoff_limit limit;
     double prob_over;           /* share of trials that pass it */
@@ -89,6 +96,12 @@ struct wr_cutoff_list {         /* of one limit */
                                    start, not even of what begins first, is early enough; both from the same trials */
     struct wr_cutoff_row *row;  /* [n_row] */
 };
+
+/* The wanted confidence is there as it stands: else no time to begin by promises the limit. */
+static inline bool wr_cutoff_is_kept(const struct wr_cutoff_list *list)
+{
+    return list->prob_over <= 1 - list->limit.confidence;
+}
 
 struct wr_cutoff_card { /* start as {0} */
     size_t n_trial, n_limit, n_row;

@@ -69,7 +69,7 @@ START_TEST(csv_is_whole)
 {
     make(28, SAMPLE_HOSTILE);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 15), 29);
-    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 14), 1 + 3 * 28);
+    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 22), 1 + 3 * 28);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_WHATIF, WR_FORMAT_CSV), 21), 1 + 3 * 3);
 }
 END_TEST
@@ -201,6 +201,22 @@ START_TEST(notes_say_what_stands_behind_a_cutoff)
         wr_cutoff_note(&d.card.list[0].row[note[i].k], &out);
         ck_assert_str_eq(out.text, note[i].text);
     }
+    struct wr_cutoff_row row = {.reason = WR_CUTOFF_FOUND, .typical_start_min = 60, .latest_start_min = 50,
+                                .slack_min = -10, .share_in_time = .3, .mc_error_min = 5};
+    const struct { double share, error; const char *text; } late[] = {
+        {.3, 5, "usually too late"}, {.095, 5, "usually too late"},
+        {.094, 0, "as good as too late, begun by then on fewer than 10 of 100 days"},
+        {.3, 25.3, "usually too late; not known to better than 25 min"}};
+    for (size_t i = 0; i < sizeof late / sizeof *late; i++) {
+        row.share_in_time = late[i].share;
+        row.mc_error_min = late[i].error;
+        wr_str_clear(&out);
+        wr_cutoff_note(&row, &out);
+        ck_assert_str_eq(out.text, late[i].text);
+    }
+    row.drop_rule_first = true; /* a drop time is the plan's own */
+    wr_str_clear(&out);
+    ck_assert(!wr_cutoff_trust_words(&row, &out) && out.len == 0);
 }
 END_TEST
 
@@ -217,6 +233,12 @@ START_TEST(the_card_marks_what_lies_beyond_the_simulated_range)
     wr_grid_add_csv(&grid, &out);
     for (const char *at = out.text; (at = strstr(at, wr_beyond_range)) != NULL; at++) n++;
     ck_assert_uint_eq(n, 1); /* task 8 */
+    s.plan.task[8].drop_after_min = wr_known(310);
+    wr_grid_release(&grid);
+    wr_str_clear(&out);
+    wr_grid_of_card(&cutoff, &lines, SIZE_MAX, &grid);
+    wr_grid_add_csv(&grid, &out);
+    ck_assert_ptr_nonnull(strstr(out.text, "may be dropped: not begun after 5:10; beyond the simulated range"));
     ck_assert_ptr_nonnull(strstr(out.text, d.limit_name[0]));
     wr_grid_release(&grid);
     wr_card_lines_release(&lines);
