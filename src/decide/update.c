@@ -141,7 +141,7 @@ static void count_states(struct wr_update *u)
 
     for (size_t k = 0; k < s->n_task; k++) {
         u->n_done += s->state[k] == WR_NOW_DONE || s->state[k] == WR_NOW_PAST;
-        u->n_timed += s->state[k] == WR_NOW_DONE && s->time_known[k];
+        u->n_timed += wr_now_is_timed(s, k);
         u->n_running += s->state[k] == WR_NOW_RUNNING;
         u->n_unreported += s->state[k] == WR_NOW_UNREPORTED;
         u->n_gap += s->gap[k] != WR_NOW_NO_GAP;
@@ -205,8 +205,11 @@ static void compare_with_before(struct wr_update *u, const struct wr_basis *basi
     for (size_t k = 0; k < basis->net->n_task; k++) {
         if (u->state.state[k] != WR_NOW_DONE || !u->state.time_known[k]) continue;
         double minutes = u->state.end_min[k] - u->state.begin_min[k];
-        took += minutes;
-        expected += expected_min(basis->durations, before, k, finish); /* leaves the task's minutes, day by day */
+        double usual = expected_min(basis->durations, before, k, finish); /* leaves the task's minutes, day by day */
+        if (wr_now_is_timed(&u->state, k)) {
+            took += minutes;
+            expected += usual;
+        }
         if (wr_source_form(&basis->durations->source[k]) != WR_FORM_FIXED) count_beyond(u, k, minutes, finish, n);
     }
     if (took > 0 && expected > 0) u->seen_factor = took / expected;

@@ -347,19 +347,37 @@ static void add_assumed(const struct wr_cutoff_result *result, struct wr_str *ou
                  out);
 }
 
+/* A time that was inferred may have been idle: the sentence says so of it, not of the task. */
+static void add_unlike(const struct wr_cutoff_result *result, size_t task, size_t n, const char *took, const char *was,
+                       struct wr_str *out)
+{
+    const struct wr_now_state *s = &result->update->state;
+    const char *title = result->plan->task[task].title;
+    char from[WR_CLOCK_TEXT], to[WR_CLOCK_TEXT];
+
+    if (s->begin_known[task] == WR_NOW_REPORTED && s->end_known[task] == WR_NOW_REPORTED) {
+        wr_str_addf(out, " %s took %s than on 999 of 1000 days forecast", title, took);
+    } else {
+        wr_str_addf(out,
+                    " %s was not timed from begin to end: the time between what was reported, %s to %s, in which it "
+                    "must have been done, is %s than it takes on 999 of 1000 days forecast",
+                    title, wr_moment(time_of(result, s->begin_min[task]), from),
+                    wr_moment(time_of(result, s->end_min[task]), to), was);
+    }
+    if (n > 1) wr_str_addf(out, ", and so did %zu more", n - 1);
+}
+
 /* Hardly a day forecast is like it: then the answer rests on the tails of the model. */
 static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     const struct wr_update *u = result->update;
 
     if (u->n_brief > 0) {
-        wr_str_addf(out, " %s took less than on 999 of 1000 days forecast", result->plan->task[u->brief_task].title);
-        if (u->n_brief > 1) wr_str_addf(out, ", and so did %zu more", u->n_brief - 1);
+        add_unlike(result, u->brief_task, u->n_brief, "less", "shorter", out);
         wr_str_add(out, ": what follows is little more than a guess. Are its times right, and is all of it done?");
     }
     if (u->n_beyond == 0) return;
-    wr_str_addf(out, " %s took longer than on 999 of 1000 days forecast", result->plan->task[u->beyond_task].title);
-    if (u->n_beyond > 1) wr_str_addf(out, ", and so did %zu more", u->n_beyond - 1);
+    add_unlike(result, u->beyond_task, u->n_beyond, "longer", "longer", out);
     wr_str_add(out, ": what follows is little more than a guess. If something from "
                     "outside held it up, report its end without that hold: a hold says nothing of the day's pace.");
 }

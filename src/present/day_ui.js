@@ -294,12 +294,18 @@
   // Hardly a day forecast is like it: then the answer rests on the tails of the model.
   function beyondWords(c) {
     var beyond = day.beyond(before.reach, c.r);
-    function said(tasks, how, then) {
+    // A time that was inferred may have been idle: the sentence says so of it, not of the task.
+    function unlike(k, took, was) {
+      if (c.r.beginReported[k] !== null && c.r.endReported[k] !== null) return titleOf(k) + " took " + took + " than on 999 of 1000 days forecast";
+      return titleOf(k) + " was not timed from begin to end: the time between what was reported, " + day.hmm(c.r.begin[k]) + " to " + day.hmm(c.r.end[k]) +
+        ", in which it must have been done, is " + was + " than it takes on 999 of 1000 days forecast";
+    }
+    function said(tasks, took, was, then) {
       if (!tasks.length) return [];
-      return [titleOf(tasks[0]) + " took " + how + " than on 999 of 1000 days forecast" + (tasks.length > 1 ? ", and so did " + (tasks.length - 1) + " more" : "") +
+      return [unlike(tasks[0], took, was) + (tasks.length > 1 ? ", and so did " + (tasks.length - 1) + " more" : "") +
         ": what follows is little more than a guess. " + then];
     }
-    return noWayIn(c).concat(said(beyond.shorter, "less", "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer",
+    return noWayIn(c).concat(said(beyond.shorter, "less", "shorter", "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer", "longer",
       "If something from outside held it up, report its end without that hold: a hold says nothing of the day's pace."))).join(" ");
   }
   function paceWords(c, left) {

@@ -94,18 +94,22 @@ def check_files(b, page):
     settled(b, 12)
 
 
-def check_beyond(page, end, wanted):
-    """A first task longer, or shorter, than on 999 of 1000 days is said as `cutoff --now` says it; one of the usual length is not."""
+def check_beyond(page, end, wanted, then=()):
+    """A first task longer, or shorter, than on 999 of 1000 days is said as `cutoff --now` says it, and so is the time before a later
+    one; one of the usual length is not."""
     with Browser() as b:
         b.open(page)
         settled(b, 0)
         press(b, "OUT", "begin", "0:00")
         press(b, "OUT", "end", end)
-        settled(b, 2)
+        for task, begun, ended in then:
+            press(b, task, "begin", begun)
+            press(b, task, "end", ended)
+        settled(b, 2 + 2 * len(then))
         shown = b.run("const p = document.querySelector('.beyond'); return p.hidden ? '' : p.textContent")
         picture(b, "day-out-" + end.replace(":", ""))
-    said = subprocess.run([wetrun, "cutoff", str(petrel), "--now", "OUT@0:00-" + end, "--at", "IN"], capture_output=True, text=True, check=True).stdout
-    assert bool(shown) == wanted and ("999 of" in said) == wanted, (end, shown)
+    said = subprocess.run([wetrun, "cutoff", str(petrel), "--now", ",".join(["OUT@0:00-" + end] + [f"{k}@{x}-{y}" for k, x, y in then]), "--at", "IN"], capture_output=True, text=True, check=True).stdout
+    assert bool(shown) == wanted and ("999 of" in " ".join(said.split())) == wanted, (end, shown)
     assert " ".join(shown.split()) in " ".join(said.split()), (shown, said)
 
 
@@ -252,6 +256,7 @@ def main():
     check_beyond(page, "0:18", False)
     check_beyond(page, "0:40", True)
     check_beyond(page, "0:03", True)
+    check_beyond(page, "0:18", True, [("A-UNPLUG", "2:30", "2:43")])
     with Browser() as b:
         b.size(1024, 900)
         b.open(page)

@@ -111,6 +111,13 @@ static inline bool wr_now_has_begun(const struct wr_now_state *s, size_t task)
     return s->state[task] >= WR_NOW_RUNNING;
 }
 
+/* Its minutes were observed, and something of it was reported: not the time between two other tasks. */
+static inline bool wr_now_is_timed(const struct wr_now_state *s, size_t task)
+{
+    return s->state[task] == WR_NOW_DONE && s->time_known[task] &&
+           (s->begin_known[task] == WR_NOW_REPORTED || s->end_known[task] == WR_NOW_REPORTED);
+}
+
 /* Predecessors of a begun task are done; a task is taken to end when the next one in its way begins, where the network
  * leaves no choice. A lane of which nothing was said since its last joint task was done is taken to be on its way as
  * rehearsed (UNREPORTED); in a lane that was spoken of, what was not named has not begun. plan gives the names for

@@ -69,6 +69,11 @@ expect 0 "$WETRUN" cutoff --trials 4000 --now "OUT=0:40" --at IN campaign; in_ou
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT=0:40" --at IN campaign; json "d['now']['beyond_rehearsed'] == 1"
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT@0:00-0:01" --at IN campaign; json "d['now']['beyond_rehearsed'] == 1"
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT=0:18" --at IN campaign; json "d['now']['beyond_rehearsed'] == 0"
+# idle between two tasks is not said to be the task's own time, and is not counted as timed
+expect 0 "$WETRUN" cutoff --trials 4000 --now "OUT@0:00-0:15,A-UNPLUG@2:30-2:43" --at IN campaign
+tr '\n' ' ' <out >line; grep -qF "was not timed from begin to end" line || fail "idle time is said to be the task's"
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT@0:00-0:15,A-UNPLUG@2:30-2:43" --at IN campaign
+json "d['now']['timed'] == 2 and d['now']['seen_factor'] < 1.3"
 expect 2 "$WETRUN" cutoff --now "NOSUCH@1:00" campaign; in_err "NOSUCH"
 expect 2 "$WETRUN" cutoff --now "SHADE@4:40,BEAM@4:30" campaign; in_err "must be done first"
 expect 2 "$WETRUN" cutoff --at NOSUCH campaign; in_err "NOSUCH"
