@@ -6,6 +6,11 @@
 
 #define FORECAST_INTERVAL_LEVEL 0.9 /* of every interval that sim/forecast.h gives */
 
+bool forecast_is_all_lanes(const struct wr_plan *plan, uint32_t lanes);
+/* There is a first limit, and it is on when all are done. */
+bool forecast_first_is_of_all(const struct wr_forecast_result *result);
+/* Half of the finishes that are over it are over by this; unknown where fewer than 1 of 100 are. */
+struct wr_maybe forecast_half_late_min(const struct wr_forecast_result *result);
 void forecast_add_when(const struct wr_forecast *f, struct wr_str *out);
 
 /* NULL where nothing is wanted or nothing can be said. */

@@ -2,6 +2,7 @@
 
 #include <string.h>
 #include "earlier_json.h"
+#include "wetrun/decide/rehearsed.h"
 #include "wetrun/present/beside_view.h"
 #include "wetrun/present/prose.h"
 
@@ -106,6 +107,8 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
 
     wr_forecast_sentence(ctx, result, &text);
     wr_prose_say(out, &text);
+    wr_beside_sentence(ctx, result, &text);
+    if (text.len > 0) wr_prose_say(out, &text);
     forecast_add_when(result->forecast, &text);
     wr_prose_say(out, &text);
     wr_takes_sentence(ctx, result, &text);
@@ -175,7 +178,7 @@ static void finish_json(struct wr_json *j, const struct wr_forecast_result *resu
     }
 }
 
-static bool is_all_lanes(const struct wr_plan *plan, uint32_t lanes)
+bool forecast_is_all_lanes(const struct wr_plan *plan, uint32_t lanes)
 {
     return lanes == (plan->n_lane < 32 ? (1u << plan->n_lane) - 1 : UINT32_MAX);
 }
@@ -192,7 +195,7 @@ static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
         struct wr_str crew = {0};
         json_t *row = wr_json_row(j, limits);
 
-        if (is_all_lanes(result->plan, limit->lanes))
+        if (forecast_is_all_lanes(result->plan, limit->lanes))
             wr_str_add(&crew, "all"); /* as limits.csv has it, whatever the number of lanes */
         else
             wr_lanes_words(result->plan, limit->lanes, &crew);
@@ -265,6 +268,22 @@ static void judgement_json(struct wr_json *j, const struct wr_judging_found *jud
     }
 }
 
+/* The rehearsed finishes against the first limit, and how late half of the finishes over it are. */
+static void rehearsed_json(struct wr_json *j, const struct wr_forecast_result *result)
+{
+    if (!forecast_first_is_of_all(result)) return;
+    wr_json_maybe(j, j->root, "half_of_over_late_min", forecast_half_late_min(result));
+    if (!result->timing) return;
+    const struct wr_rehearsed seen = wr_rehearsed_against(result->timing, result->limits->limit[0].minutes);
+    json_t *at = wr_json_object(j, j->root, "rehearsed");
+    wr_json_count(j, at, "complete", seen.n_complete);
+    wr_json_count(j, at, "over", seen.n_over);
+    wr_json_count(j, at, "incomplete", seen.n_incomplete);
+    wr_json_count(j, at, "incomplete_over", seen.n_incomplete_over);
+    wr_json_maybe(j, at, "least_min", seen.n_complete ? wr_known(seen.least_min) : WR_UNKNOWN);
+    wr_json_maybe(j, at, "most_min", seen.n_complete ? wr_known(seen.most_min) : WR_UNKNOWN);
+}
+
 static enum wr_status forecast_json(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                                     const struct wr_grid *drivers, struct wr_str *out, struct wr_error *err)
 {
@@ -289,6 +308,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
         probability_json(&j, j.root, "overrun", &f->limit[0].over);
     else
         wr_json_null(&j, j.root, "overrun");
+    rehearsed_json(&j, result);
     finish_json(&j, result);
     limits_json(&j, ctx, result);
     wr_json_maybe(&j, j.root, "any_limit_over", f->n_limit > 0 ? wr_known(f->any_over.mean) : WR_UNKNOWN);

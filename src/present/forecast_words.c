@@ -5,6 +5,7 @@
 #include <string.h>
 #include "json.h"
 #include "wetrun/decide/limit_needed.h"
+#include "wetrun/decide/rehearsed.h"
 
 struct wr_maybe wr_wanted_confidence(const struct wr_present_context *ctx, const struct wr_limits *limits, size_t i)
 {
@@ -269,6 +270,63 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     wr_str_release(&count);
 }
 
+bool forecast_first_is_of_all(const struct wr_forecast_result *result)
+{
+    const struct wr_limit *first = result->limits ? result->limits->limit : NULL;
+
+    return result->forecast->n_limit > 0 && !first->is_clock && forecast_is_all_lanes(result->plan, first->lanes);
+}
+
+struct wr_maybe forecast_half_late_min(const struct wr_forecast_result *result)
+{
+    const struct wr_forecast *f = result->forecast;
+    double over = f->limit[0].over.mean;
+    struct wr_maybe middle = wr_curve_crossing(f, f->curve_over, over / 2);
+
+    if (wr_count_of_100(over) == 0 || !middle.known) return WR_UNKNOWN;
+    return wr_known(fmax(middle.value - result->limits->limit[0].minutes, 0));
+}
+
+static void add_rehearsed(const struct wr_present_context *ctx, const struct wr_timing *timing, double limit_min,
+                          struct wr_str *out)
+{
+    const struct wr_rehearsed seen = wr_rehearsed_against(timing, limit_min);
+    char at[WR_CLOCK_TEXT], least[WR_CLOCK_TEXT], most[WR_CLOCK_TEXT], n[WR_WORDS], over[WR_WORDS];
+    const char *where = ctx->target == WR_FOR_EXCURSION ? "in the pool, " : "";
+
+    wr_moment(limit_min, at);
+    wr_str_addf(out, "By the rehearsals alone, without a model: %s", where);
+    if (seen.n_complete == 0) {
+        wr_str_addf(out, "none was complete, so none stands against %s", at);
+    } else if (seen.n_complete == 1) {
+        wr_str_addf(out, "the only complete one took %s, holds left out, and was %s %s",
+                    wr_moment(seen.least_min, least), seen.n_over ? "over" : "within", at);
+    } else {
+        wr_str_addf(out, "of the %s complete ones %s %s over %s; they took %s to %s, holds left out",
+                    wr_count_words(seen.n_complete, n), seen.n_over ? wr_count_words(seen.n_over, over) : "none",
+                    seen.n_over < 2 ? "was" : "were", at, wr_moment(seen.least_min, least),
+                    wr_moment(seen.most_min, most));
+    }
+    if (seen.n_incomplete_over > 0)
+        wr_str_addf(out, "; of the %s incomplete %s %s over it all the same", wr_count_words(seen.n_incomplete, n),
+                    wr_count_words(seen.n_incomplete_over, over), seen.n_incomplete_over == 1 ? "was" : "were");
+    wr_str_add_char(out, '.');
+}
+
+void wr_beside_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                        struct wr_str *out)
+{
+    char minutes[WR_WORDS], at[WR_CLOCK_TEXT];
+
+    if (!forecast_first_is_of_all(result)) return;
+    struct wr_maybe late = forecast_half_late_min(result);
+    if (late.known)
+        wr_str_addf(out, "Half of the finishes over %s are over by %s or more.",
+                    wr_moment(result->limits->limit[0].minutes, at), wr_minutes_whole(late.value, minutes));
+    if (late.known && result->timing) wr_str_add_char(out, ' ');
+    if (result->timing) add_rehearsed(ctx, result->timing, result->limits->limit[0].minutes, out);
+}
+
 void wr_planned_sentence(const struct wr_forecast_result *result, struct wr_str *out)
 {
     double half = result->forecast->quantile_min[WR_Q50], planned = result->planned_min.value;
@@ -302,6 +360,17 @@ static void add_left_out(const struct wr_forecast_result *result, struct wr_str 
     if (n > 0) wr_str_add_char(out, '.');
 }
 
+/* " (26 less to 12 more)" of the minutes before it. */
+static void add_gap_interval(double lo_min, double hi_min, struct wr_str *out)
+{
+    char lo[WR_WORDS], hi[WR_WORDS];
+
+    wr_minutes_whole(fabs(lo_min), lo);
+    wr_minutes_whole(fabs(hi_min), hi);
+    if (lo_min < 0 && hi_min > 0) wr_str_addf(out, " (%s less to %s more)", lo, hi);
+    else wr_str_addf(out, " (%s to %s)", lo_min < 0 ? hi : lo, lo_min < 0 ? lo : hi);
+}
+
 void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                        struct wr_str *out)
 {
@@ -324,12 +393,11 @@ void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_for
                     wr_moment(need.hi_min.value, hi));
     double missing = wr_moment_gap_min(limit_min, need.middle_min.value);
     wr_minutes_whole(fabs(missing), gap);
-    if (missing > 0) {
-        wr_str_addf(out, ": %s more than there is, or as many minutes off its longest path.", gap);
-        add_left_out(result, out);
-    } else if (missing < 0) {
-        wr_str_addf(out, ": %s less than there is.", gap);
-    } else {
-        wr_str_add(out, ": what there is.");
-    }
+    if (missing != 0) wr_str_addf(out, ": %s %s than there is", gap, missing > 0 ? "more" : "less");
+    else wr_str_add(out, ": what there is");
+    if (need.lo_min.known && need.hi_min.known && !f->nothing_unknown)
+        add_gap_interval(wr_moment_gap_min(limit_min, need.lo_min.value),
+                         wr_moment_gap_min(limit_min, need.hi_min.value), out);
+    wr_str_add(out, missing > 0 ? ", or as many minutes off its longest path." : ".");
+    if (missing > 0) add_left_out(result, out);
 }

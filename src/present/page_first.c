@@ -48,6 +48,9 @@ static void add_takes(struct wr_str *out, const struct wr_page *page)
 {
     struct wr_str text = {0};
 
+    wr_beside_sentence(page->context, page->forecast, &text);
+    if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
+    wr_str_clear(&text);
     wr_takes_sentence(page->context, page->forecast, &text);
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
     wr_str_clear(&text);

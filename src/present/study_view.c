@@ -38,6 +38,7 @@ struct wr_forecast_result wr_forecast_result_of(const struct wr_study *s)
                                        .limits = &s->limits,
                                        .forecast = &s->forecast,
                                        .earlier = earlier_result_of(s),
+                                       .timing = s->timing.n_run ? &s->timing : NULL,
                                        .beside = s->beside,
                                        .n_beside = s->n_beside,
                                        .planned_min = wr_network_planned_finish(&s->net, &s->plan),

@@ -77,8 +77,21 @@ def takes(m, s):
         return True
     gap = half_up(need[0]) - half_up(s["forecast"]["limit_min"])
     right = {"more than there is": gap > 0, "less than there is": gap < 0, None: gap == 0}[m.group(6)]
-    return all_of(eq(m.group(1), s["forecast"]["confidence"], percent), eq(m.group(2), need[0], hmm), eq(m.group(3), need[1][0], hmm),
+    ends = [half_up(x) - half_up(s["forecast"]["limit_min"]) for x in need[1]]
+    between = m.group(7) is None or sorted([int(m.group(7)), int(m.group(9))]) == sorted(abs(x) for x in ends)
+    return all_of(holds(between, "the gap's interval"), holds(m.group(8) is None or ends[0] < 0 < ends[1], "less or more"),
+                  eq(m.group(1), s["forecast"]["confidence"], percent), eq(m.group(2), need[0], hmm), eq(m.group(3), need[1][0], hmm),
                   eq(m.group(4), need[1][1], hmm), holds(m.group(5) is None or int(m.group(5)) == abs(gap), "the gap"), holds(right, "more or less"))
+
+
+def rehearsed(m, s):
+    r = s["forecast"]["rehearsed"]
+    return all_of(holds(m.group(1) is None or m.group(1) == number_word(r["complete"]), "how many are complete"),
+                  holds(m.group(2) is None or m.group(2) == (number_word(r["over"]) if r["over"] else "none"), "how many are over"),
+                  True if m.group(4) is None else all_of(limit_is(m, s, 3), eq(m.group(4), r["least_min"], hmm), eq(m.group(5), r["most_min"], hmm)),
+                  True if m.group(6) is None else all_of(eq(m.group(6), r["least_min"], hmm), holds((m.group(7) == "over") == (r["over"] == 1), "over or within"), limit_is(m, s, 8)),
+                  True if m.group(9) is None else all_of(limit_is(m, s, 9), holds(r["complete"] == 0, "some are complete")),
+                  holds((m.group(11) or "no") == number_word(r["incomplete_over"]), "incomplete ones that are over"))
 
 
 def planned(m, s):
@@ -348,7 +361,11 @@ PATTERNS = [
     (r"it could be (?:hardly another|(?:fewer than 1|as few as [\d.]+)(?: or (?:as many as [\d.]+|more than 99))?|as many as [\d.]+|more than 99)", could_be),
     (r"(?:[Ww]anted:?|the wish,) at most ([\d.]+)(?: of 100)?", lambda m, s: holds(m.group(1).rstrip(".") == allowed(s["forecast"]["confidence"]), "what is wanted")),
     (rf"the 90 % interval, {END}(?: to {END})?,", lambda m, s: ends(m, 1, s["forecast"]["limits"][0]["interval"])),
-    (rf"To be inside with {P} it takes a limit of {H} \(90 % interval {H} to {H}\): (?:(\d+) min (more than there is|less than there is)|what there is)", takes),
+    (rf"To be inside with {P} it takes a limit of {H} \(90 % interval {H} to {H}\): (?:(\d+) min (more than there is|less than there is)|what there is)(?: \((\d+) min( less)? to (\d+) min(?: more)?\))?", takes),
+    (rf"Half of the finishes over {H} are over by (\d+) min or more",
+     lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["forecast"]["half_of_over_late_min"], whole))),
+    (rf"(?:of the {WORD} complete ones {WORD.replace('no|', 'none|')} (?:was|were) over {H}; they took {H} to {H}|the only complete one took {H}, holds left out, and was (over|within) {H}|none was complete, so none stands against {H})(?:, holds left out)?"
+     rf"(?:; of the {WORD} incomplete {WORD} (?:was|were) over it all the same)?", rehearsed),
     (rf"{NAME} {N} instead of {N}", lambda m, s: holds(any(of100_words(r["over_always_dropped"]) == m.group(1) and of100_words(r["over_with_rule"]) == m.group(2)
                                                            and half_up(100 * r["over_always_dropped"]) < half_up(100 * r["over_with_rule"]) for r in s["forecast"]["drop_rules"]), "no rule says that")),
     (r"of 100 over the limit:", ANY),

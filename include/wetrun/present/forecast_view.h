@@ -24,6 +24,7 @@ struct wr_forecast_result { /* all borrowed */
     const struct wr_judging_found *judging; /* NULL: not known */
     const struct wr_carry_over *carry_over; /* applied to the forecast; NULL: none was */
     struct wr_earlier_result earlier;       /* earlier.earlier NULL: no earlier campaigns */
+    const struct wr_timing *timing;         /* NULL: the rehearsed finishes are not spoken of */
 };
 
 WR_MUST_CHECK enum wr_status wr_show_forecast(enum wr_format format, const struct wr_present_context *ctx,
@@ -41,6 +42,10 @@ bool wr_other_limits_are_inside(const struct wr_present_context *ctx, const stru
  * how sure that is. Plain text; the only part from user files are no names. */
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                           struct wr_str *out);
+/* How late a finish is that is over the first limit, and how the rehearsed finishes themselves stood against it;
+ * nothing where that limit is not one of all lanes. */
+void wr_beside_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                        struct wr_str *out);
 /* What it takes to be inside the first limit with the wanted confidence: the limit needed, the minutes to cut, the
  * get-ahead work to leave out. Nothing without a limit or a wish. Holds titles from user files. */
 void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,

@@ -1,0 +1,14 @@
+/* How the rehearsed finishes themselves stand against a limit: counted, without a model. */
+#ifndef WETRUN_DECIDE_REHEARSED_H
+#define WETRUN_DECIDE_REHEARSED_H
+
+#include "wetrun/timing/timing.h"
+
+struct wr_rehearsed {
+    size_t n_complete, n_over;   /* complete rehearsals; those of them that took longer than the limit */
+    double least_min, most_min;  /* of the complete ones, holds left out */
+    size_t n_incomplete, n_incomplete_over; /* over all the same */
+};
+struct wr_rehearsed wr_rehearsed_against(const struct wr_timing *timing, double limit_min);
+
+#endif
