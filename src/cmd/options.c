@@ -423,27 +423,29 @@ static enum wr_status no_such_option(const struct wr_command *command, const cha
                    wr_options[near].name);
 }
 
-/* The option that word names and, if it stands in the same word, its value. */
-static enum wr_status take_option(const struct wr_command *command, const char *word, const struct wr_option **option,
-                                  const char **value, struct wr_error *err)
+/* The option that word names, or NULL, and, if it stands in the same word, its value. */
+static const struct wr_option *named_option(const struct wr_command *command, const char *word, const char **value)
 {
     *value = NULL;
     if (word[1] == '-') {
         const char *equals = strchr(word, '=');
-        *option = find_option(command, word + 2, equals ? (size_t)(equals - word - 2) : strlen(word + 2), '\0');
         if (equals) *value = equals + 1;
-    } else {
-        *option = find_option(command, NULL, 0, word[1]);
-        if (word[2] != '\0') *value = word + 2;
+        return find_option(command, word + 2, equals ? (size_t)(equals - word - 2) : strlen(word + 2), '\0');
     }
-    if (!*option) return no_such_option(command, word, err);
-    if (*value && !takes_argument(*option))
-        return wr_fail(err, WR_E_USAGE, "--%s takes no value: write --%s alone", (*option)->name, (*option)->name);
-    return WR_OK;
+    if (word[2] != '\0') *value = word + 2;
+    return find_option(command, NULL, 0, word[1]);
 }
 
-static enum wr_status value_missing(const struct wr_option *o, struct wr_error *err)
+/* *value: that in the option's own word, or NULL; then the next word is taken. One that takes none gets "". */
+static enum wr_status take_argument(const struct wr_option *o, int argc, char *const *argv, int *i, const char **value,
+                                    struct wr_error *err)
 {
+    const bool takes = takes_argument(o), next = takes && *i + 1 < argc;
+
+    if (!takes && *value) return wr_fail(err, WR_E_USAGE, "--%s takes no value: write --%s alone", o->name, o->name);
+    if (*value) return WR_OK;
+    *value = next ? argv[++*i] : "";
+    if (next || !takes) return WR_OK;
     if (o->choice) return wr_fail(err, WR_E_USAGE, "--%s needs a value: write --%s %s", o->name, o->name, o->choice[1]);
     return wr_fail(err, WR_E_USAGE, "--%s needs a value: write --%s %s", o->name, o->name, o->argument);
 }
@@ -507,12 +509,10 @@ enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command 
             options_over = true;
             continue;
         }
-        status = take_option(command, word, &o, &value, err);
+        o = named_option(command, word, &value);
+        if (!o) return no_such_option(command, word, err);
+        status = take_argument(o, argc, argv, &i, &value, err);
         if (status) return status;
-        if (takes_argument(o) && !value) {
-            if (i + 1 == argc) return value_missing(o, err);
-            value = argv[++i];
-        }
         status = check_again(o, &said[o->type == WR_OPT_TIMES && times_kind(value)][o - wr_options], value, err);
         if (!status) status = take_value(s, o, value, err);
         if (status) return status;

@@ -174,6 +174,15 @@ static struct look *find_look(const struct looking *l, const struct wr_search_ro
     return NULL;
 }
 
+/* That of a row that was asked for. */
+static struct look *asked_look(const struct looking *l, const struct wr_search_row *row)
+{
+    struct look *look = find_look(l, row);
+
+    WR_BUG_IF(!look);
+    return look;
+}
+
 static void ask(struct looking *l, const struct wr_search_row *row)
 {
     if (!find_look(l, row)) WR_PUSH(l->look, l->n_look, l->room)->row = *row;
@@ -267,8 +276,8 @@ static bool is_needed_whole(struct looking *l, const struct wr_search_row row)
         struct wr_search_row less = without(&row, at);
         ask(l, &less);
         look_at_all(l);
-        const struct look *part = find_look(l, &less);
-        if (part->possible && !clearly_better(l, find_look(l, &row), part)) return false;
+        const struct look *part = asked_look(l, &less);
+        if (part->possible && !clearly_better(l, asked_look(l, &row), part)) return false;
     }
     return true;
 }
@@ -292,7 +301,7 @@ static void choose(struct wr_search *s, struct looking *l)
             for (size_t j = 0; j < s->n_row; j++) there = there || same_row(&s->row[j], &rows[i]);
             if (there || !is_needed_whole(l, rows[i])) continue;
             s->row[s->n_row] = rows[i];
-            s->row[s->n_row++].gain_in_search = find_look(l, &rows[i])->gain;
+            s->row[s->n_row++].gain_in_search = asked_look(l, &rows[i])->gain;
         }
     }
     wr_free(rows);

@@ -95,10 +95,10 @@ void wr_task_spread_sentence(const struct wr_fit_summary *s, struct wr_str *out)
 static void worst_chain(const struct wr_posterior *p, const struct wr_chain_check **rhat,
                         const struct wr_chain_check **ess)
 {
-    *rhat = *ess = NULL;
-    for (size_t i = 0; i < p->n_check; i++) {
-        if (!*rhat || p->check[i].rhat > (*rhat)->rhat) *rhat = &p->check[i];
-        if (!*ess || p->check[i].ess < (*ess)->ess) *ess = &p->check[i];
+    *rhat = *ess = &p->check[0];
+    for (size_t i = 1; i < p->n_check; i++) {
+        if (p->check[i].rhat > (*rhat)->rhat) *rhat = &p->check[i];
+        if (p->check[i].ess < (*ess)->ess) *ess = &p->check[i];
     }
 }
 

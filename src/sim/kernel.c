@@ -34,7 +34,7 @@ const struct wr_kernel *wr_kernel_best(void)
     size_t i = 0;
 
     while (wr_kernel_at(i + 1)) i++;
-    return wr_kernel_at(i);
+    return kernels[i];
 }
 
 wr_push_fn *wr_push_best(void)

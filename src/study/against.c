@@ -215,12 +215,10 @@ static struct wr_against_limit compare_limit(const struct wr_study *before, size
                                              size_t f)
 {
     struct wr_against_limit l = {.in_before = b != SIZE_MAX, .in_after = f != SIZE_MAX};
-    const struct wr_limit *x = l.in_before ? &before->limits.limit[b] : NULL,
-                          *y = l.in_after ? &after->limits.limit[f] : NULL;
 
-    /* cppcheck-suppress nullPointerRedundantCheck ; one of the two is there */
-    l.name = y ? y->name : x->name;
-    if (!x || !y) return l;
+    l.name = l.in_after ? after->limits.limit[f].name : before->limits.limit[b].name;
+    if (!l.in_before || !l.in_after) return l;
+    const struct wr_limit *x = &before->limits.limit[b], *y = &after->limits.limit[f];
     l.minutes = change_of(x->minutes, y->minutes, 0);
     if (x->confidence.known && y->confidence.known)
         l.confidence = change_of(x->confidence.value, y->confidence.value, 0);

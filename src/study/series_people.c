@@ -208,7 +208,7 @@ void wr_series_level_people(const struct wr_series_study *s, size_t e, size_t ho
     if (team == home || s->excursion[home].durations.n_draw != n_draw || x->durations.n_draw != n_draw) return;
     for (size_t p = 0; p < x->n_who; p++) n += effect_in(s, home, x->who[p]) != NULL;
     for (size_t p = 0; p < x->n_who; p++) {
-        const double *there = effect_in(s, home, x->who[p]), *here = effect_in(s, team, x->who[p]);
+        const double *there = effect_in(s, home, x->who[p]), *here = x->durations.q + p * n_draw;
         for (size_t j = 0; there && j < n_draw; j++) centre_log[j] += (there[j] - here[j]) / (double)n;
     }
 }
