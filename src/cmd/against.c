@@ -83,7 +83,8 @@ enum wr_status wr_before_make(struct wr_before *b, const struct wr_command *comm
         return status;
     }
     note_findings(notes, &b->before);
-    status = wr_against_make(&b->against, &b->before, after, err);
+    status = wr_spare_inputs(settings, b->before.file, b->before.n_file, err);
+    if (!status) status = wr_against_make(&b->against, &b->before, after, err);
     if (!status) b->against.before_name = words_for(b, settings);
     return status;
 }

@@ -76,12 +76,17 @@ static enum wr_status check_asked(const struct wr_settings *settings, enum wr_ch
 }
 
 /* The one chart that is not about a single campaign. */
-static enum wr_status draw_series(struct wr_str *picture, const struct wr_study_options *options,
-                                  const struct wr_chart_options *drawn, struct wr_error *err)
+static enum wr_status draw_series(struct wr_str *picture, const struct wr_settings *settings,
+                                  const struct wr_study_options *options, const struct wr_chart_options *drawn,
+                                  struct wr_error *err)
 {
     struct wr_series_study series = {0};
     enum wr_status status = wr_series_study_run(&series, options, err);
 
+    for (size_t i = 0; i < series.n_file && !status; i++)
+        status = wr_spare_inputs(settings, &(struct wr_input *){&series.file[i]}, 1, err);
+    for (size_t e = 0; e < series.n_excursion && !status; e++)
+        status = wr_spare_inputs(settings, series.excursion[e].study.file, series.excursion[e].study.n_file, err);
     if (!status) {
         struct wr_series_view view = wr_series_view_of(&series);
         const struct wr_chart_input input = {.plan = &series.excursion[0].study.plan, .series = &view};
@@ -93,13 +98,14 @@ static enum wr_status draw_series(struct wr_str *picture, const struct wr_study_
 }
 
 static enum wr_status draw_study(struct wr_str *picture, struct wr_str *notes, enum wr_chart chart,
-                                 const struct wr_study_options *options, const struct wr_chart_options *drawn,
-                                 struct wr_error *err)
+                                 const struct wr_settings *settings, const struct wr_study_options *options,
+                                 const struct wr_chart_options *drawn, struct wr_error *err)
 {
     struct wr_study study = {0};
     enum wr_status status = wr_study_open(&study, options, err);
 
     if (!status) status = make_what_it_shows(&study, chart, err);
+    if (!status) status = wr_spare_inputs(settings, study.file, study.n_file, err);
     if (!status) {
         const struct wr_chart_input input = wr_chart_input_of(&study);
         wr_show_moments_of(&study);
@@ -128,8 +134,8 @@ enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_se
     const struct wr_chart_options drawn = {
         .format = format, .width = (unsigned)settings->width};
     if (!status)
-        status = chart == WR_CHART_SERIES ? draw_series(&picture, &options, &drawn, err)
-                                          : draw_study(&picture, &notes, chart, &options, &drawn, err);
+        status = chart == WR_CHART_SERIES ? draw_series(&picture, settings, &options, &drawn, err)
+                                          : draw_study(&picture, &notes, chart, settings, &options, &drawn, err);
     wr_progress_clear(&progress);
     if (!status) status = wr_emit(settings, &picture, err);
     if (!status) wr_say_notes(&notes);

@@ -43,6 +43,19 @@ void wr_say_error(const struct wr_error *err)
     wr_str_release(&line);
 }
 
+enum wr_status wr_spare_inputs(const struct wr_settings *settings, struct wr_input *const *file, size_t n_file,
+                               struct wr_error *err)
+{
+    const char *const path[] = {settings->out, settings->rejected, settings->times, settings->write_plan};
+
+    for (size_t p = 0; p < sizeof path / sizeof *path; p++)
+        for (size_t i = 0; i < n_file && path[p]; i++)
+            if (wr_text_is_from(&file[i]->text, path[p]))
+                return wr_fail(err, WR_E_USAGE, "%s was read as an input and would be written over: name another file",
+                               path[p]);
+    return WR_OK;
+}
+
 enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *text, struct wr_error *err)
 {
     return wr_output_write(settings->out ? settings->out : "-", wr_str_text(text), text->len, err);
@@ -161,8 +174,9 @@ enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_comman
                                     const struct wr_study *study, struct wr_input *const *file, size_t n,
                                     const struct wr_settings *settings, struct wr_error *err)
 {
-    (void)err; /* nothing fails here at present */
     *c = (struct wr_context){0};
+    enum wr_status status = wr_spare_inputs(settings, file, n, err);
+    if (status) return status;
     c->input = WR_NEW_ARRAY(struct wr_present_input, n);
     /* JSON and pages name checksums; the findings of a long log do without */
     bool named = wr_command_id(command) != WR_CMD_CHECK || settings->format == WR_FORMAT_JSON;

@@ -18,6 +18,10 @@ void wr_say_error(const struct wr_error *err);
 void wr_note(struct wr_str *notes, const char *fmt, ...) WR_PRINTF(2, 3);
 void wr_say_notes(const struct wr_str *notes);
 
+/* WR_E_USAGE if a file that is to be written is one of those that were read: nothing writes over what people wrote. */
+WR_MUST_CHECK enum wr_status wr_spare_inputs(const struct wr_settings *settings, struct wr_input *const *file,
+                                             size_t n_file, struct wr_error *err);
+
 /* Writes the text whole to --out, or to standard output. */
 WR_MUST_CHECK enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *text,
                                      struct wr_error *err);
@@ -41,7 +45,7 @@ void wr_show_moments_of(const struct wr_study *study);
 WR_MUST_CHECK enum wr_status wr_context_make(struct wr_context *c, const struct wr_command *command,
                                              const struct wr_study *study, const struct wr_settings *settings,
                                              struct wr_error *err);
-/* The same where other files than the study's own were read. */
+/* The same where other files than the study's own were read. Both spare the inputs. */
 WR_MUST_CHECK enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_command *command,
                                                   const struct wr_study *study, struct wr_input *const *file,
                                                   size_t n_file, const struct wr_settings *settings,

@@ -125,6 +125,9 @@ static enum wr_status read_all(void *arg, struct wr_error *err)
 
     text->bytes = wr_alloc(room + 1, 1);
     for (;;) {
+        if (text->n > WR_TEXT_MOST)
+            return wr_fail(err, WR_E_INPUT, "is longer than the %zu MiB that are read: name a table",
+                           WR_TEXT_MOST >> 20);
         if (text->n == room) {
             room *= 2;
             text->bytes = wr_realloc(text->bytes, room + 1, 1);
@@ -144,6 +147,7 @@ static enum wr_status read_all(void *arg, struct wr_error *err)
 enum wr_status wr_text_read(struct wr_text *text, const char *path, struct wr_error *err)
 {
     struct stat file;
+    size_t size = 0;
     int fd;
 
     *text = (struct wr_text){0};
@@ -156,7 +160,12 @@ enum wr_status wr_text_read(struct wr_text *text, const char *path, struct wr_er
                        : trouble == EACCES                    ? " (it may not be read by you: `chmod u+r` allows it)"
                                                               : "");
     }
-    size_t size = fstat(fd, &file) == 0 && S_ISREG(file.st_mode) ? (size_t)file.st_size : 0;
+    if (fstat(fd, &file) == 0 && S_ISREG(file.st_mode)) {
+        size = (size_t)file.st_size < WR_TEXT_MOST ? (size_t)file.st_size : WR_TEXT_MOST;
+        text->is_file = true;
+        text->device = file.st_dev;
+        text->node = file.st_ino;
+    }
     struct reading reading = {text, fd, size + FIRST_ROOM};
     enum wr_status status = wr_guard(wr_pool_in_use(), read_all, &reading, err);
     close(fd);
@@ -167,6 +176,13 @@ enum wr_status wr_text_read(struct wr_text *text, const char *path, struct wr_er
     wr_error_prefix(err, "%s", path);
     wr_text_release(text);
     return status;
+}
+
+bool wr_text_is_from(const struct wr_text *text, const char *path)
+{
+    struct stat there;
+
+    return text->is_file && stat(path, &there) == 0 && there.st_dev == text->device && there.st_ino == text->node;
 }
 
 void wr_text_release(struct wr_text *text)

@@ -37,6 +37,17 @@ cmp -s set/report.html before/report.html || fail "half a report was replaced"
 # one drawing that fails: how many are there is said
 printf '#!/bin/sh\nscript=$(cat)\ncase $script in *pngcairo*) exit 3;; esac\necho "$script" | %s -d -\n' "$(command -v gnuplot)" > bin/gnuplot
 expect 4 env PATH="$PWD/bin" "$WETRUN" report --trials 500 --out some tiny; in_err "charts"; [ -s some/report.html ] || fail "no page"
+# what was read is never written over, by whatever name or option
+cp -r tiny kept; mkdir sev; printf 'excursion,campaign,date\nOne,../kept,2031-04-18\n' > sev/series.csv; ln -s kept/runs.csv by-link
+"$WETRUN" check --write-plan kept/plan.csv kept >/dev/null 2>&1; echo 'limit,crew,minutes,confidence
+excursion,all,60,0.9' > kept/limits.csv; mkdir before-out; cp -r kept sev before-out/
+spares() { expect 2 "$WETRUN" "$@"; in_err "name another file"; empty out; diff -r kept before-out/kept && diff -r sev before-out/sev || fail "written over: $*"; }
+spares forecast --trials 500 --out kept/runs.csv kept; spares check --out by-link kept; spares check --rejected kept/limits.csv kept
+spares check --write-plan ./kept/../kept/plan.csv kept; spares check --times kept/runs.csv kept; spares logsheet --out kept/plan.csv kept
+spares daysheet --trials 500 --out kept/limits.csv kept; spares chart lanes --trials 500 --picture svg --out kept/runs.csv kept
+spares series --trials 500 --out sev/series.csv sev; spares series --trials 500 --out kept/runs.csv sev
+spares chart series --trials 500 --picture svg --out kept/runs.csv sev; spares chart series --trials 500 --picture svg --out sev/series.csv sev
+spares forecast --trials 500 --against kept --out kept/runs.csv campaign; spares fit --anonymous --out kept/runs.csv kept
 # a run of no minutes at all
 mkdir none; printf 'run,task,crew,minutes\nR0,A,EV1,0\n' > none/runs.csv
 expect 0 "$WETRUN" report --trials 500 --out nothing none; [ -s nothing/charts/lanes.svg ] || fail "no lanes"

@@ -125,6 +125,47 @@ START_TEST(files)
 }
 END_TEST
 
+START_TEST(what_never_ends_is_not_read)
+{
+    struct wr_text t;
+    struct wr_error err;
+
+    ck_assert_int_eq(wr_text_read(&t, "/dev/zero", &err), WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(err.text, "longer than the 256 MiB"));
+    ck_assert_ptr_null(t.bytes);
+}
+END_TEST
+
+/* By its own name, by a link, by another name; not a copy, and not what stands there now in its place. */
+START_TEST(which_file_it_was)
+{
+    char folder[] = "/tmp/wetrun-check-XXXXXX", path[64], other[64];
+    struct wr_text t;
+    struct wr_error err;
+
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/a", folder);
+    snprintf(other, sizeof other, "%s/b", folder);
+    int fd = open(path, O_WRONLY | O_CREAT, 0600);
+    ck_assert_int_eq(write(fd, "run\n", 4), 4);
+    close(fd);
+    ck_assert_int_eq(wr_text_read(&t, path, &err), WR_OK);
+    ck_assert(wr_text_is_from(&t, path) && !wr_text_is_from(&t, other));
+    ck_assert_int_eq(symlink(path, other), 0);
+    ck_assert(wr_text_is_from(&t, other));
+    unlink(other);
+    ck_assert_int_eq(link(path, other), 0);
+    unlink(path);
+    ck_assert(wr_text_is_from(&t, other) && !wr_text_is_from(&t, path));
+    wr_text_release(&t);
+    unlink(other);
+    rmdir(folder);
+    ck_assert_int_eq(wr_text_read(&t, "/dev/null", &err), WR_OK);
+    ck_assert(!wr_text_is_from(&t, "/dev/null")); /* to be read, and to be written to */
+    wr_text_release(&t);
+}
+END_TEST
+
 /* A pipe can be read once only, and comes in pieces. */
 START_TEST(a_pipe_is_read_whole)
 {
@@ -164,6 +205,8 @@ Suite *suite_text_file(void)
     tcase_add_test(t, carriage_returns_as_line_ends);
     tcase_add_test(t, the_checksum_is_of_the_file_as_it_was);
     tcase_add_test(t, files);
+    tcase_add_test(t, what_never_ends_is_not_read);
+    tcase_add_test(t, which_file_it_was);
     tcase_add_test(t, a_pipe_is_read_whole);
     suite_add_tcase(s, t);
     return s;
