@@ -8,34 +8,16 @@ A run in which a call fails must end in one of these ways, and in no other:
   refused    the documented status (3 what is read, 4 what is written, 5 no memory), a message with the system's reason, and
              nothing else: an old report as it was, byte for byte, no file that was not there
   shown      `check` alone, whose findings about the rest are of use when a file cannot be read: status 3 and the reason
+  unsaid     `start` alone: its files are there and whole, and what to do with them could not be said: status 4
+  fewer      completion alone, which offers what it could read
   partly     `report` alone: page and JSON new and whole, pictures missing, and it says so with status 4
 Small campaigns, so that a run takes a moment; one thread, so that call number N is the same in every run. With more, of which some
 cannot be had ("threads"), the answer is the same."""
-import argparse, collections, errno, json, os, random, shutil, signal, subprocess, sys, tempfile, time
+import argparse, collections, errno, os, random, shutil, signal, subprocess, sys, tempfile, time
+import campaigns
 
-FEW = ["--trials", "256", "--threads", "1"]
-TINY = """run,task,crew,minutes
-R1,A,EV1,11
-R1,B,EV2,24
-R1,C,EV1+EV2,9
-R2,A,EV1,12
-R2,B,EV2,22
-R2,C,EV1+EV2,8
-R3,A,EV1,13
-R3,B,EV2,27
-R3,C,EV1+EV2,9.5
-"""
-COMMANDS = {
-    "check": ["check", "--out", "w/c.txt", "--rejected", "w/rejected.csv", "--write-plan", "w/plan.csv", "--times", "w/t.csv", "c"],
-    "forecast": ["forecast", *FEW, "--out", "w/f.json", "-f", "json", "c"],
-    "forecast-out": ["forecast", *FEW, "c"],
-    "threads": ["forecast", "--trials", "4096", "--threads", "6", "-f", "json", "c"],
-    "chart": ["chart", "lanes", *FEW, "--out", "w/l.png", "c"],
-    "daysheet": ["daysheet", *FEW, "--out", "w/d.html", "c"],
-    "series": ["series", *FEW, "--out", "w/s.txt", "s"],
-    "report": ["report", *FEW, "--out", "w/r", "c"],
-    "report-new": ["report", *FEW, "--out", "w/new", "c"],
-}
+COMMANDS = {**{name: [*args, "c"] for name, args in campaigns.SHOWN.items()}, **campaigns.OTHERS,
+            "threads": ["forecast", "--trials", "4096", "--threads", "6", "-f", "json", "c"]}
 CALLS = {
     "write": "ENOSPC EIO EINTR", "fsync": "ENOSPC EIO EINTR", "close": "EIO EINTR", "rename": "ENOSPC EACCES EINTR",
     "link": "ENOSPC ENOENT", "swap": "EIO EINTR EINVAL", "open": "EMFILE EACCES EINTR EIO", "pipe": "EMFILE", "fork": "EAGAIN",
@@ -46,7 +28,7 @@ CALLS = {
 
 KILLED_AT = "fsync close link swap rename unlink"
 NOTE = "w/r/UNFINISHED.txt"
-GOOD = ("absorbed", "refused", "partly", "shown")
+GOOD = ("absorbed", "refused", "partly", "shown", "unsaid", "fewer")
 
 
 def files_of(top):
@@ -63,7 +45,7 @@ def fresh(top):
     """The working folder as it is before each run: an old report, and old files where new ones go."""
     w = os.path.join(top, "w")
     shutil.rmtree(w, ignore_errors=True)
-    shutil.copytree(os.path.join(top, "before"), w)
+    shutil.copytree(os.path.join(top, "old"), w)
 
 
 def run(program, args, env, top, limit=150):
@@ -107,9 +89,13 @@ def judge(name, got, whole, before, reason):
         return "another answer with fewer threads"
     if is_partly(name, got, whole, before):
         return "partly"
+    if name == "complete" and status == 0 and files == before and set(out.splitlines()) <= set(whole[1].splitlines()):
+        return "fewer"
     if status not in (3, 4, 5):
         return f"status {status}"
-    if name == "check" and status == 3 and all(files.get(p) == before.get(p) for p in set(files) | set(before)
+    if name == "start" and status == 4 and files == whole[3] and reason.encode() in err:
+        return "unsaid"
+    if name.startswith("check") and status == 3 and all(files.get(p) == before.get(p) for p in set(files) | set(before)
                                                if p not in ("w/c.txt", "w/rejected.csv")):
         return "shown" if reason.encode() in err else "shown without the reason"
     if files != before:
@@ -318,21 +304,14 @@ def main():
         for name in [n for n in COMMANDS if n != a.only]:
             del COMMANDS[name]
     top = tempfile.mkdtemp(prefix="machine-")
-    for campaign in ("c", "s/one", "s/two"):
-        os.makedirs(os.path.join(top, campaign))
-        with open(os.path.join(top, campaign, "runs.csv"), "w") as f:
-            f.write(TINY)
-        with open(os.path.join(top, campaign, "limits.csv"), "w") as f:
-            f.write("limit,crew,minutes,confidence\nexcursion,all,60,0.9\n")
-    with open(os.path.join(top, "s/series.csv"), "w") as f:
-        f.write("excursion,campaign,date\nOne,one,2031-04-18\nTwo,two,2031-05-09\n")
-    old = os.path.join(top, "before")
+    campaigns.write(top)
+    old = os.path.join(top, "old")
     os.mkdir(old)
-    made = subprocess.run([program, "report", *FEW, "--seed", "9", "--limit", "1:10", "--out", os.path.join(old, "r"), os.path.join(top, "c")],
+    made = subprocess.run([program, "report", *campaigns.FEW, "--seed", "9", "--limit", "1:10", "--out", os.path.join(old, "r"), os.path.join(top, "c")],
                           capture_output=True)
     if made.returncode:
         sys.exit(f"no report to write over: {made.stderr}")
-    for name in ("c.txt", "f.json", "l.png", "d.html", "s.txt", "plan.csv", "t.csv"):
+    for name in ("c.txt", "f.json", "lanes.pdf", "finish.png", "d.html", "s.txt", "s.svg", "plan.csv", "t.csv"):
         with open(os.path.join(old, name), "w") as f:
             f.write("old\n")
     seen, others = collections.Counter(), collections.Counter()
