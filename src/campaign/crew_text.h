@@ -1,7 +1,6 @@
 /* Crews as people write them: EV1+EV2, but also EV1 & EV2, EV1/EV2, "EV1, EV2", EV1 and EV2, both, all. Whether such a
  * text is several lanes or one of that name is told by the rows that name lanes alone. */
-#ifndef WETRUN_CAMPAIGN_CREW_TEXT_H
-#define WETRUN_CAMPAIGN_CREW_TEXT_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -26,5 +25,3 @@ bool crew_has_other_joiner(const char *crew);
 /* Not if each names one lane, and not the same: crews of the plain form. */
 bool crews_may_share_a_lane(const char *a, const char *b);
 bool crew_means_group(const char *crew); /* both, all */
-
-#endif

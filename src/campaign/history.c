@@ -1,6 +1,5 @@
 #include <string.h>
 #include "sheet.h"
-#include "wetrun/io/text_file.h"
 #include "wetrun/campaign/limits.h"
 
 enum history_column { H_EXCURSION, H_KIND, H_POOL, H_FLIGHT, N_HISTORY_COLUMN };

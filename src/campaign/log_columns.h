@@ -1,6 +1,5 @@
 /* Which column of a step log holds what. */
-#ifndef WETRUN_CAMPAIGN_LOG_COLUMNS_H
-#define WETRUN_CAMPAIGN_LOG_COLUMNS_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -94,5 +93,3 @@ WR_MUST_CHECK enum wr_status log_columns_read(struct log_columns *columns, const
 /* "crew=Diver": the column that may say who does what, where none is read so; nothing if none is like it. */
 void log_columns_offer_crew(const struct log_columns *columns, const struct wr_csv_record *header, struct wr_str *out);
 void log_columns_release(struct log_columns *columns);
-
-#endif

@@ -1,7 +1,6 @@
 /* Rejected rows that name a run and a task: what they stood for was done, and its time is not known. A row that
  * another, accepted one makes good (the corrected row below the wrong one) is none of them. */
-#ifndef WETRUN_CAMPAIGN_LOG_LOST_H
-#define WETRUN_CAMPAIGN_LOG_LOST_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -41,5 +40,3 @@ void log_lost_note(struct log_lost *lost, const struct log_lost_fields *f, uint3
 void log_lost_list(struct log_lost *lost, struct log_pieces *pieces, struct wr_run_log *log,
                    struct wr_findings *findings);
 void log_lost_release(struct log_lost *lost);
-
-#endif

@@ -1,6 +1,5 @@
 /* Tasks that may be one under two names. */
 #include <math.h>
-#include <string.h>
 #include "crew_text.h"
 #include "log_oddities.h"
 #include "wetrun/campaign/near_name.h"

@@ -2,7 +2,6 @@
 #include "log_oddities.h"
 
 #include <stdlib.h>
-#include <string.h>
 #include "crew_text.h"
 #include "wetrun/campaign/plan.h"
 

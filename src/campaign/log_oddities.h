@@ -1,6 +1,5 @@
 /* What is odd about a log as a whole: each of these is taken as it stands, and said. */
-#ifndef WETRUN_CAMPAIGN_LOG_ODDITIES_H
-#define WETRUN_CAMPAIGN_LOG_ODDITIES_H
+#pragma once
 
 #include "wetrun/campaign/run_log.h"
 
@@ -19,5 +18,3 @@ void log_find_odd_tasks(const struct oddities *o);
 /* log_odd_runs.c: a run that repeats another, is at the same time, is the plan, was begun again; a task as long as all
  * the others of its run. */
 void log_find_odd_runs(const struct oddities *o);
-
-#endif

@@ -1,5 +1,4 @@
 /* A row that was understood, put where it belongs: the facts of its run, and the pieces of its task. */
-#include <stdio.h>
 #include <string.h>
 #include "crew_text.h"
 #include "log_reading.h"

@@ -1,6 +1,5 @@
 /* The log while it is being read: runs by number, and pieces of steps in compact form. */
-#ifndef WETRUN_CAMPAIGN_LOG_PIECES_H
-#define WETRUN_CAMPAIGN_LOG_PIECES_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -82,5 +81,3 @@ void log_pieces_release(struct log_pieces *pieces);
 
 /* Fills runs, tasks, attributes and steps of *log from the pieces: dates, order, minutes since each run's start. */
 void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings);
-
-#endif

@@ -1,8 +1,7 @@
 /* Reading the rows of a log, file by file: what the parts of it share. run_log.c goes through the rows; what a row says
  * is understood in log_row.c, put where it belongs in log_of_run.c, and what is to be said of it is worded in
  * log_remarks.c. */
-#ifndef LOG_READING_H
-#define LOG_READING_H
+#pragma once
 
 #include <stdbool.h>
 #include <stdint.h>
@@ -112,5 +111,3 @@ uint32_t log_new_run(struct reading *r, const struct wr_csv_record *record);
 void log_take_run_facts(struct reading *r, const struct wr_csv_record *record, uint32_t index, const struct row *row);
 /* The step itself. */
 void log_add_piece(struct reading *r, const struct wr_csv_record *record, uint32_t run, const struct row *row);
-
-#endif

@@ -1,6 +1,5 @@
 /* What the fields of a row say. */
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 #include <strings.h>
 #include "log_reading.h"

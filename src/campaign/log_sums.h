@@ -1,6 +1,5 @@
 /* Rows that sum up others: no tasks, wherever they stand. */
-#ifndef WETRUN_CAMPAIGN_LOG_SUMS_H
-#define WETRUN_CAMPAIGN_LOG_SUMS_H
+#pragma once
 
 #include "log_columns.h"
 #include "wetrun/campaign/run_log.h"
@@ -11,5 +10,3 @@ bool log_names_a_sum(const char *text);
  * such a word. */
 bool log_row_is_sum(const struct log_columns *columns, const struct wr_csv_record *record,
                     const struct wr_log_options *options);
-
-#endif

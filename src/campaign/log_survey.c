@@ -72,7 +72,7 @@ struct run_times {
 
 /* A further column. */
 struct further {
-    size_t n, n_outcome, n_not_done, n_number;
+    size_t n, n_not_done, n_number;
     bool varies;         /* within a run */
     uint32_t run;        /* of the value before */
     struct wr_str last;
@@ -261,10 +261,7 @@ static void look_at_further(struct looking *l, const struct wr_csv_record *recor
 
     if (f->len == 0) return;
     a->n++;
-    if (is_outcome_word(f->text, &done)) {
-        a->n_outcome++;
-        a->n_not_done += !done;
-    }
+    if (is_outcome_word(f->text, &done)) a->n_not_done += !done;
     a->n_number += !wr_written_span(f->text, &l->source->habits, &minutes, &spelling);
     if (a->run == l->run && a->last.len && strcmp(a->last.text, f->text) != 0) a->varies = true;
     if (a->run == l->run && a->last.len) return;

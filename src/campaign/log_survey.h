@@ -1,10 +1,8 @@
 /* The first look at step logs: all of them, before any row is read. Finds how each file writes times, dates and
  * numbers, what every name means, and what may be read in two ways. */
-#ifndef WETRUN_CAMPAIGN_LOG_SURVEY_H
-#define WETRUN_CAMPAIGN_LOG_SURVEY_H
+#pragma once
 
 #include <stdbool.h>
-#include <stdint.h>
 #include "log_columns.h"
 #include "table_start.h"
 #include "wetrun/base/str.h"
@@ -67,5 +65,3 @@ WR_MUST_CHECK enum wr_status log_survey_make(struct log_survey *survey, const st
                                              struct wr_arena *arena, struct wr_findings *findings,
                                              struct wr_error *err);
 void log_survey_release(struct log_survey *survey);
-
-#endif

@@ -1,6 +1,5 @@
 /* The order of the tasks in which most runs did them. */
-#ifndef WETRUN_CAMPAIGN_MAJORITY_ORDER_H
-#define WETRUN_CAMPAIGN_MAJORITY_ORDER_H
+#pragma once
 
 #include "plan_parts.h"
 #include "wetrun/campaign/findings.h"
@@ -12,5 +11,3 @@
  * Kemeny order of the runs (Dwork, Kumar, Naor and Sivakumar 2001, from memory): where all pairs agree, theirs.
  * What the runs do not settle becomes a finding "order-unsure". */
 size_t *majority_order(const struct wr_run_log *log, const struct plan_crew *crew, struct wr_findings *findings);
-
-#endif

@@ -1,9 +1,7 @@
 #include "wetrun/campaign/moves.h"
 
-#include <string.h>
 #include "sheet.h"
 #include "wetrun/campaign/way_in.h"
-#include "wetrun/io/text_file.h"
 #include "wetrun/base/memory.h"
 
 enum move_column { M_MOVE, M_TASK, M_TO, N_MOVE_COLUMN };

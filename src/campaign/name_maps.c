@@ -18,7 +18,6 @@ struct group { /* of names that are one but for case and blanks */
 struct kind {
     const char *what; /* "run" */
     bool is_person;
-    const char *option_hint;
     struct wr_names folded;
     struct group *group;
     size_t room;

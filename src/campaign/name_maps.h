@@ -1,7 +1,6 @@
 /* From the spellings of a log to what they mean: names.csv, the plan's own spelling, and names that are one but for
  * case and blanks. Private to the survey. */
-#ifndef WETRUN_CAMPAIGN_NAME_MAPS_H
-#define WETRUN_CAMPAIGN_NAME_MAPS_H
+#pragma once
 
 #include "log_survey.h"
 
@@ -15,5 +14,3 @@ struct name_counts { /* start as {0}: how often each raw name of a map stands in
  * that may be one lane or several "bad-crew", unless options say what is meant. Returns how many errors. */
 size_t name_maps_decide(struct log_survey *survey, const struct name_counts count[N_MAP],
                         const struct wr_log_options *options, struct wr_findings *findings, struct wr_error *err);
-
-#endif

@@ -1,6 +1,5 @@
 /* Parts that reading and deriving a plan share. */
-#ifndef WETRUN_CAMPAIGN_PLAN_PARTS_H
-#define WETRUN_CAMPAIGN_PLAN_PARTS_H
+#pragma once
 
 #include "wetrun/campaign/plan.h"
 
@@ -25,5 +24,3 @@ void plan_log_crews(struct wr_plan *plan, const struct wr_run_log *log, enum pla
 /* Calls fn for each cycle, with the task whose `after` column closes it and the cycle in words. */
 typedef void plan_cycle_fn(void *arg, size_t task, const char *words);
 void plan_find_cycles(const struct wr_plan *plan, plan_cycle_fn *fn, void *arg);
-
-#endif

@@ -1,7 +1,6 @@
 /* A small table with named columns (plan, limits, history, names): the header is found and matched, then each row is
  * handed on. What was read as something else than it says is tallied, and reported at the end as notes "read-as". */
-#ifndef WETRUN_CAMPAIGN_SHEET_H
-#define WETRUN_CAMPAIGN_SHEET_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -70,5 +69,3 @@ void sheet_note(struct sheet *sheet, size_t column, enum wr_spelling spelling, c
 
 /* Names of columns are compared without regard to case (ASCII). */
 bool sheet_name_is(const char *name, const char *wanted);
-
-#endif

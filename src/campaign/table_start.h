@@ -1,7 +1,6 @@
 /* Where a table begins in a file that somebody saved: below a title, comments or a `sep=` line; and which of its
  * columns is which. */
-#ifndef WETRUN_CAMPAIGN_TABLE_START_H
-#define WETRUN_CAMPAIGN_TABLE_START_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -33,5 +32,3 @@ void table_start_find(struct table_start *start, const char *bytes, size_t n, co
 bool row_is_empty(const struct wr_csv_record *record);
 bool row_is_comment(const struct wr_csv_record *record);
 size_t row_filled_fields(const struct wr_csv_record *record); /* how many are not empty */
-
-#endif

@@ -1,6 +1,5 @@
 /* --against: the campaign beside another one, another plan, or itself before a rehearsal. */
-#ifndef WETRUN_CMD_AGAINST_H
-#define WETRUN_CMD_AGAINST_H
+#pragma once
 
 #include "progress.h"
 #include "wetrun/cmd/settings.h"
@@ -19,4 +18,3 @@ WR_MUST_CHECK enum wr_status wr_before_make(struct wr_before *b, const struct wr
                                             unsigned wanted, struct wr_progress *progress, struct wr_str *notes,
                                             struct wr_error *err);
 void wr_before_release(struct wr_before *b);
-#endif

@@ -1,7 +1,6 @@
 /* report: everything at once: a folder with the page, the JSON and the charts. Without gnuplot the page and the JSON
  * are written all the same, say so, and the exit status is that of the failed charts. */
 #include <stdio.h>
-#include <string.h>
 #include "against.h"
 #include "emit.h"
 #include "study_options.h"

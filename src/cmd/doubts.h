@@ -1,7 +1,6 @@
 /* Which findings move the answer, in the order in which a reader needs them, one for each cause; and whether the answer
  * may be firm at all. */
-#ifndef WETRUN_CMD_DOUBTS_H
-#define WETRUN_CMD_DOUBTS_H
+#pragma once
 
 #include "wetrun/present/context.h"
 #include "wetrun/study/study.h"
@@ -20,5 +19,3 @@ void wr_doubts_make(struct wr_doubts *doubts, const struct wr_study *in);
 void wr_doubts_release(struct wr_doubts *doubts);
 /* On standard error: each cause with its count. quiet: only what makes the answer doubtful, and rejected rows. */
 void wr_note_doubts(struct wr_str *notes, const struct wr_doubts *doubts, bool quiet);
-
-#endif

@@ -1,6 +1,5 @@
 /* The command line's edge: data to standard output or --out, messages to standard error. */
-#ifndef WETRUN_CMD_EMIT_H
-#define WETRUN_CMD_EMIT_H
+#pragma once
 
 #include "doubts.h"
 #include "wetrun/base/error.h"
@@ -56,5 +55,3 @@ void wr_context_done(struct wr_context *c);
 WR_MUST_CHECK enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
                                                   struct wr_str *notes, const struct wr_str *text,
                                                   struct wr_error *err);
-
-#endif

@@ -1,9 +1,7 @@
 /* Help on a terminal, from the command table and the option rows. */
-#include <string.h>
 #include "options.h"
 #include "wetrun/cmd/settings.h"
 #include "wetrun/present/chart.h"
-#include "wetrun/present/context.h"
 #include "wetrun/present/prose.h"
 
 static const char *const group_title[WR_N_GROUP] = {

@@ -1,5 +1,4 @@
 /* The commands and the options of wetrun(1), from their tables; what stands around them is manual/wetrun.1.in. */
-#include <string.h>
 #include "options.h"
 #include "wetrun/cmd/settings.h"
 #include "wetrun/present/chart.h"

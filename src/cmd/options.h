@@ -1,6 +1,5 @@
 /* Option rows, private to the command room. */
-#ifndef WETRUN_CMD_OPTIONS_H
-#define WETRUN_CMD_OPTIONS_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -40,5 +39,3 @@ struct wr_option {
 extern const struct wr_option wr_options[];
 extern const size_t wr_n_options;
 const char *wr_option_times_word(int times_said); /* "clock" */
-
-#endif

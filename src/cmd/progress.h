@@ -1,6 +1,5 @@
 /* A progress line on standard error, for work that takes longer than a second, on a terminal only. */
-#ifndef WETRUN_CMD_PROGRESS_H
-#define WETRUN_CMD_PROGRESS_H
+#pragma once
 
 #include <stdbool.h>
 
@@ -15,5 +14,3 @@ void wr_progress_begin(struct wr_progress *p, const char *what, bool quiet);
 void wr_progress_show(void *progress, double share_done); /* fits every progress callback of the rooms below */
 void wr_progress_say(struct wr_progress *p, const char *what); /* in place of the bar, where no share is known */
 void wr_progress_clear(struct wr_progress *p);
-
-#endif

@@ -1,6 +1,5 @@
 /* The options of a study from those of the command line. */
-#ifndef WETRUN_CMD_STUDY_OPTIONS_H
-#define WETRUN_CMD_STUDY_OPTIONS_H
+#pragma once
 
 #include "progress.h"
 #include "wetrun/cmd/settings.h"
@@ -10,4 +9,3 @@
 WR_MUST_CHECK enum wr_status wr_study_options_from(struct wr_study_options *options, const struct wr_command *command,
                                                    const struct wr_settings *settings, struct wr_progress *progress,
                                                    struct wr_error *err);
-#endif

@@ -1,6 +1,5 @@
 /* Pushed days (days.h) walked side by side, WR_ABREAST at a time: each has a push of its own along one way. */
-#ifndef WETRUN_DECIDE_ABREAST_H
-#define WETRUN_DECIDE_ABREAST_H
+#pragma once
 
 #include "days.h"
 #include "wetrun/sim/push.h"
@@ -45,5 +44,3 @@ static inline double wr_abreast_outcome(const struct wr_abreast *a, const struct
 /* The derivative by the push of that outcome. */
 double wr_abreast_outcome_rate(const struct wr_abreast *a, const struct wr_network *net,
                                const struct wr_sim_limit *limit, size_t i, double outcome);
-
-#endif

@@ -1,7 +1,6 @@
 /* Minutes as a rising function of the normal score, tabulated from simulated pairs: for judgements (three points),
  * whose quantile functions are costly. Between the pairs linear; beyond them towards the bound, without a kink. */
-#ifndef WETRUN_DECIDE_BEND_H
-#define WETRUN_DECIDE_BEND_H
+#pragma once
 
 #include <stddef.h>
 
@@ -17,4 +16,3 @@ void wr_bend_fit(struct wr_bend *bend, const float *score, const float *minutes,
                  double high_min);
 double wr_bend_minutes(const struct wr_bend *bend, double score, double *slope);
 double wr_bend_score(const struct wr_bend *bend, double minutes); /* the inverse; beyond the bounds -40 or 40 */
-#endif

@@ -1,6 +1,5 @@
 /* Means per posterior draw of something simulated, cleaned of the finite number of days per draw. */
-#ifndef WETRUN_DECIDE_BY_DRAW_H
-#define WETRUN_DECIDE_BY_DRAW_H
+#pragma once
 
 #include <stddef.h>
 
@@ -9,5 +8,3 @@
  * the scatter within draws puts into it (the estimate of a variance component by the method of moments). A draw without
  * weight gets the common mean. */
 void wr_by_draw_means(const double *value, const double *weight, size_t n_trial, size_t n_draw, double *mean);
-
-#endif

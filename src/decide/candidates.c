@@ -1,7 +1,6 @@
 #include "wetrun/decide/candidates.h"
 
 #include <stdio.h>
-#include <string.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/model/durations.h"

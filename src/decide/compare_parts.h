@@ -1,6 +1,5 @@
 /* Parts of the comparison of rehearsals: the table of logs that they share, trends, groups. */
-#ifndef WETRUN_DECIDE_COMPARE_PARTS_H
-#define WETRUN_DECIDE_COMPARE_PARTS_H
+#pragma once
 
 #include "wetrun/decide/compare.h"
 
@@ -28,5 +27,3 @@ void wr_compare_trends(struct wr_comparison *c, const struct wr_log_table *table
 WR_MUST_CHECK enum wr_status wr_compare_groups(struct wr_comparison *c, const struct wr_log_table *table,
                                                const struct wr_run_log *log, const struct wr_timing *timing,
                                                const struct wr_compare_options *options, struct wr_error *err);
-
-#endif

@@ -1,6 +1,5 @@
 /* The two ways to a row of a cut-off card (cutoff.h): given the start, and with the start imposed. */
-#ifndef WETRUN_DECIDE_CUTOFF_PARTS_H
-#define WETRUN_DECIDE_CUTOFF_PARTS_H
+#pragma once
 
 #include <math.h>
 #include "given_start.h"
@@ -34,5 +33,3 @@ static inline double wr_at_own_rule(const struct wr_given *g, double s)
 
     return fabs(s - rule) < 0.01 ? rule : s;
 }
-
-#endif

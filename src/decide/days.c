@@ -1,7 +1,6 @@
 #include "days.h"
 
 #include <math.h>
-#include <string.h>
 #include "bend.h"
 #include "past.h"
 #include "tail_table.h"

@@ -3,12 +3,10 @@
  * A day is a vector of independent standard normals: one for the run effect and one per task (struct wr_scenarios). A
  * way is a unit direction a >= 0 in that space; day x stands at a.x on it and x + delta a is the same day pushed by
  * delta. Everything that does not lie on the way stays as it was, so position and rest are independent. */
-#ifndef WETRUN_DECIDE_DAYS_H
-#define WETRUN_DECIDE_DAYS_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
-#include <stdint.h>
 #include "wetrun/decide/update.h"
 #include "wetrun/network/network.h"
 #include "wetrun/sim/forecast.h"
@@ -112,5 +110,3 @@ double wr_days_log_weight(const struct wr_days *days, const struct wr_way *way, 
 
 /* Adds factor times the gradient of the start of task k in the walk to run and task[n_task] (by standard normals). */
 void wr_walk_gradient(const struct wr_walk *walk, size_t k, double factor, double *run, double *task);
-
-#endif

@@ -1,6 +1,5 @@
 /* How far out a set of simulated days can be read. */
-#ifndef WETRUN_DECIDE_ENOUGH_TRIALS_H
-#define WETRUN_DECIDE_ENOUGH_TRIALS_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -10,4 +9,3 @@
  * message. */
 WR_MUST_CHECK enum wr_status wr_enough_trials(const char *what, size_t n_trial, double confidence,
                                               struct wr_error *err);
-#endif

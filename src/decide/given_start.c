@@ -3,7 +3,6 @@
 #include <math.h>
 #include <string.h>
 #include "known_starts.h"
-#include "start_pieces.h"
 #include "start_roots.h"
 #include "weighed.h"
 #include "wetrun/base/error.h"

@@ -1,7 +1,6 @@
 /* Probability of staying inside a limit given that a task begins at s: the estimator behind cut-offs (cutoff.h has the
  * definition and the ways of computing it). One object per task and limit; not shared between threads. */
-#ifndef WETRUN_DECIDE_GIVEN_START_H
-#define WETRUN_DECIDE_GIVEN_START_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -161,5 +160,3 @@ void wr_given_count(struct wr_given *given, size_t trial, double weight);
  * they are if that is earlier. Returns how many; outcome[], and by how much each passes s, beyond[] (NULL: not
  * wanted). */
 size_t wr_given_held(struct wr_given *given, size_t first, size_t n_all, double s, double *outcome, double *beyond);
-
-#endif

@@ -7,8 +7,7 @@
  * crossing that is found on the nodes and then within one step of them never falls when the limit grows or the
  * confidence falls. What was looked at is kept, for all limits of the task. Between two nodes half a standard deviation
  * apart all days are read off from what they do there (known_starts.h). */
-#ifndef WETRUN_DECIDE_INSIDE_CURVE_H
-#define WETRUN_DECIDE_INSIDE_CURVE_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -54,5 +53,3 @@ bool wr_inside_curve_scaled(struct wr_inside_curve *curve, double log_start);
 
 /* Node i, negative before the origin: half a standard deviation apart up to 4, one up to 12, then two. */
 double wr_inside_curve_node(const struct wr_inside_curve *curve, int i);
-
-#endif

@@ -1,8 +1,7 @@
 /* The law of the log of a judged task's minutes on an ordinary day, tabulated: what a report of its time says about the
  * day. Bounds that were judged are not believed to the last: beyond them a lognormal with the same mean and sd of the
  * log speaks, at a millionth of its weight. Private to the room. */
-#ifndef WETRUN_DECIDE_JUDGED_LAW_H
-#define WETRUN_DECIDE_JUDGED_LAW_H
+#pragma once
 
 #include "wetrun/model/source.h"
 
@@ -17,5 +16,3 @@ struct wr_judged_law {
 void wr_judged_law_make(struct wr_judged_law *law, const struct wr_source *source); /* WR_FORM_BENT */
 double wr_judged_log_density(const struct wr_judged_law *law, double log_less_centre);
 double wr_judged_log_tail(const struct wr_judged_law *law, double log_less_centre); /* log P(more) */
-
-#endif

@@ -4,8 +4,7 @@
  * tangents, from one to the other where they meet: exact where the day waits for one thing and from some start on for
  * another. Where it bends twice the chord is taken. Where other work is dropped at one start than at the next, the
  * outcome is walked. */
-#ifndef WETRUN_DECIDE_KNOWN_STARTS_H
-#define WETRUN_DECIDE_KNOWN_STARTS_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -44,5 +43,3 @@ void wr_known_keep(struct wr_known_starts *known, const struct wr_given *given, 
  * off, other[n_trial]. */
 size_t wr_known_read(struct wr_given *given, const struct wr_known_starts *from, const struct wr_known_starts *to,
                      double s, size_t *other);
-
-#endif

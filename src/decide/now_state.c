@@ -1,7 +1,6 @@
 /* What a report means for every task of the plan. */
 #include <math.h>
 #include <string.h>
-#include "days.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/decide/update.h"
 

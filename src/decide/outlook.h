@@ -12,8 +12,7 @@
  * that is blurred crosses a bound more often than the end itself where that is rare: for chances of a clear answer the
  * normal scores of the ends are pulled towards their regression on the predicted ones, as far as takes away the
  * variance on which the two halves of the draws do not agree. */
-#ifndef WETRUN_DECIDE_OUTLOOK_H
-#define WETRUN_DECIDE_OUTLOOK_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -46,5 +45,3 @@ WR_MUST_CHECK enum wr_status wr_share_removed(struct wr_estimated *removed, cons
 /* Mean and 90 % interval (type 7 quantiles) of draws of P; over[n] in the order of the chain, n >= 4. Both halves are
  * sorted. */
 struct wr_worked_out wr_work_out(double *over, size_t n);
-
-#endif

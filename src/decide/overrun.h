@@ -6,8 +6,7 @@
  * limit is passed and not only whether. The stated probability is the mean over many days. For the interval every one
  * of some 400 draws meets the same few days, so that draws differ by what they say and not by the luck of their days;
  * their probabilities are then moved together (in normal scores) until their mean is the stated one. */
-#ifndef WETRUN_DECIDE_OVERRUN_H
-#define WETRUN_DECIDE_OVERRUN_H
+#pragma once
 
 #include <stddef.h>
 #include "days.h"
@@ -17,5 +16,3 @@
  * are. */
 void wr_overrun_of_days(struct wr_probability *over, const struct wr_days *days, const struct wr_durations *durations,
                         const struct wr_cutoff_limit *limit, size_t n_limit, uint64_t seed, unsigned n_thread);
-
-#endif

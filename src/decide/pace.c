@@ -1,6 +1,5 @@
 /* The run effect of the day given what was seen of it. */
 #include <math.h>
-#include <string.h>
 #include "days.h"
 #include "judged_law.h"
 #include "wetrun/base/memory.h"

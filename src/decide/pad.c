@@ -1,7 +1,6 @@
 #include "wetrun/decide/pad.h"
 
 #include <math.h>
-#include <stdint.h>
 #include <string.h>
 #include "enough_trials.h"
 #include "pad_error.h"

@@ -1,6 +1,5 @@
 /* How far pads would move if draws and trials were taken again. Private to the room. */
-#ifndef WETRUN_DECIDE_PAD_ERROR_H
-#define WETRUN_DECIDE_PAD_ERROR_H
+#pragma once
 
 #include "wetrun/decide/pad.h"
 
@@ -13,5 +12,3 @@ void wr_pad_of_days(struct wr_pad *pad, const struct wr_basis *basis, const stru
  * the whole (sectioning: Asmussen and Glynn 2007, III.4, from memory). It holds for what is no mean, as a pad. */
 void wr_pad_find_errors(struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *days,
                         unsigned n_thread);
-
-#endif

@@ -8,12 +8,9 @@
  * density at the push, over the rise of the moment with it. The law of the whole stretch given the pace of the day has
  * been counted already (wr_now_condition), and is divided out. Where other tasks decide the moment, those of unknown
  * time only have to be done by then: the shift is drawn from the same law cut off there. */
-#ifndef WETRUN_DECIDE_PAST_H
-#define WETRUN_DECIDE_PAST_H
+#pragma once
 
 #include "days.h"
 
 /* Replaces the minutes of those tasks in days made from the scenarios, fixes them, and weighs the days. */
 void wr_past_condition(struct wr_days *days, const struct wr_scenarios *scenarios);
-
-#endif

@@ -1,7 +1,6 @@
 #include "wetrun/decide/ready.h"
 
 #include <math.h>
-#include "wetrun/base/memory.h"
 #include "wetrun/stats/quantile.h"
 
 enum { FEWEST_FORECASTS = 5, RECENT = 3 };

@@ -4,7 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 #include "by_draw.h"
-#include "days.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/batch_means.h"

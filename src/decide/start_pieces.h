@@ -1,7 +1,6 @@
 /* A day's way in pieces along each of which the start rises or falls: for plans in which work is dropped on the way to
  * a task, and clocks that may run back. */
-#ifndef WETRUN_DECIDE_START_PIECES_H
-#define WETRUN_DECIDE_START_PIECES_H
+#pragma once
 
 #include "given_start.h"
 
@@ -25,5 +24,3 @@ struct wr_some_days;
 /* Lays out the pieces of some days, from given->piece_first[day] on, and cuts those in which the start may be s while
  * the work that is dropped changes within. */
 void wr_pieces_make(struct wr_given *given, double s, const struct wr_some_days *some);
-
-#endif

@@ -1,6 +1,5 @@
 /* Where on each day's way a task starts at s: roots, found side by side. given_start.h counts them. */
-#ifndef WETRUN_DECIDE_START_ROOTS_H
-#define WETRUN_DECIDE_START_ROOTS_H
+#pragma once
 
 #include "given_start.h"
 #include "wetrun/stats/newton.h"
@@ -52,5 +51,3 @@ static inline size_t wr_some_day(const struct wr_some_days *some, size_t i)
 void wr_each_root(struct wr_given *given, double s, const struct wr_some_days *some, bool outcomes, wr_roots_fn *take,
                   void *arg);
 void wr_root_keep(const struct wr_searches *q, const struct wr_search *root);
-
-#endif

@@ -1,8 +1,7 @@
 /* Upper tail of the standard normal for inner loops: log(1 - Phi(x)), its slope (minus the hazard), x for a given log
  * tail, and the normal above a bound. Between the nodes by cubic Hermite polynomials, error of the former below 1e-9,
  * of the latter below 2e-5; beyond them the exact functions answer. */
-#ifndef WETRUN_DECIDE_TAIL_TABLE_H
-#define WETRUN_DECIDE_TAIL_TABLE_H
+#pragma once
 
 enum { WR_TAIL_LOW = -10, WR_TAIL_HIGH = 14, WR_TAIL_PER_UNIT = 64,
        WR_TAIL_NODES = (WR_TAIL_HIGH - WR_TAIL_LOW) * WR_TAIL_PER_UNIT + 1,
@@ -24,5 +23,3 @@ double wr_tail_hazard(const struct wr_tail_table *table, double x);
  * by_v and by_least: derivatives. */
 double wr_tail_above(const struct wr_tail_table *table, double v, double least, double *by_v, double *by_least);
 double wr_tail_above_exact(const struct wr_tail_table *table, double v, double least, double *by_v, double *by_least);
-
-#endif

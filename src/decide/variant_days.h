@@ -1,10 +1,8 @@
 /* Simulated days of a changed timeline. */
-#ifndef WETRUN_DECIDE_VARIANT_DAYS_H
-#define WETRUN_DECIDE_VARIANT_DAYS_H
+#pragma once
 
 #include "days.h"
 #include "wetrun/decide/whatif.h"
 
 /* Drops, factors and lifted rules of the variant, on days that were made with its network and durations. */
 void wr_days_change(struct wr_days *days, const struct wr_variant *v);
-#endif

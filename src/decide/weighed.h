@@ -1,6 +1,5 @@
 /* Values with weights, and their quantiles: the smallest value up to which a share `prob` of the weight lies. */
-#ifndef WETRUN_DECIDE_WEIGHED_H
-#define WETRUN_DECIDE_WEIGHED_H
+#pragma once
 
 #include <stddef.h>
 
@@ -9,5 +8,3 @@ struct wr_weighed {
 };
 void wr_weighed_sort(struct wr_weighed *item, size_t n); /* by value, ascending */
 double wr_weighed_quantile(const struct wr_weighed *sorted, size_t n, double prob);
-
-#endif

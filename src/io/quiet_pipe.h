@@ -1,7 +1,6 @@
 /* Writing to a pipe whose reader may be gone, without being killed by SIGPIPE and without touching what the process
  * does with that signal: it is held back in this thread, and one that our own writing raised is taken away again. */
-#ifndef WETRUN_IO_QUIET_PIPE_H
-#define WETRUN_IO_QUIET_PIPE_H
+#pragma once
 
 #include <signal.h>
 #include <stdbool.h>
@@ -13,5 +12,3 @@ struct quiet_pipe {
 
 void quiet_pipe_begin(struct quiet_pipe *q);
 void quiet_pipe_end(struct quiet_pipe *q);
-
-#endif

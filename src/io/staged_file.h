@@ -1,7 +1,6 @@
 /* One file on its way to its place: written where nobody sees it, then given a name beside its target, then put in
  * place, which can be taken back until it is settled. Nothing here allocates: files are held open meanwhile. */
-#ifndef WETRUN_IO_STAGED_FILE_H
-#define WETRUN_IO_STAGED_FILE_H
+#pragma once
 
 #include <limits.h>
 #include <stdbool.h>
@@ -31,4 +30,3 @@ bool staged_same_folder(const struct staged_file *a, const struct staged_file *b
 void staged_drop_replaced(struct staged_file *f); /* what was replaced goes */
 bool staged_undo(struct staged_file *f); /* false: the target is the new file, and the old one is gone */
 void staged_sweep(const struct staged_file *f); /* what others who were killed left beside the target goes */
-#endif

@@ -1,7 +1,6 @@
 /* The note that stands in a folder while the files of a set change hands. Whoever is killed there, or loses power,
  * leaves it behind: then the folder itself says that its files may be of two sets. Nothing here allocates. */
-#ifndef WETRUN_IO_UNFINISHED_H
-#define WETRUN_IO_UNFINISHED_H
+#pragma once
 
 #include <limits.h>
 #include <stdbool.h>
@@ -13,5 +12,3 @@ struct unfinished {
 
 bool unfinished_raise(struct unfinished *u, const char *folder); /* false with errno, and no note is left */
 void unfinished_lower(const struct unfinished *u);
-
-#endif

@@ -3,7 +3,6 @@
 #include <math.h>
 #include <string.h>
 #include "wetrun/base/memory.h"
-#include "wetrun/base/mix.h"
 #include "wetrun/stats/gsl_own.h"
 
 struct sd_law { enum wr_common which; bool lognormal; double most, scale, logsd; struct wr_score_law learnt; };

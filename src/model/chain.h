@@ -4,8 +4,7 @@
  *     f = b[run] + sum_d design[d] u[d],    u = (gamma if learning is on, then one q per person).
  * The skew error is e = scale (rho (|h| - C0) + sqrt(1 - rho^2) normal), scale = sigma / sqrt(1 - C0^2 rho^2),
  * C0 = sqrt(2/pi) = E|h|. Given h, the rest of a cell is normal with a precision w that its whole task shares. */
-#ifndef WETRUN_MODEL_CHAIN_H
-#define WETRUN_MODEL_CHAIN_H
+#pragma once
 
 #include <gsl/gsl_eigen.h>
 #include <gsl/gsl_matrix.h>
@@ -121,5 +120,3 @@ static inline double wr_task_level(const struct wr_chain *chain, const struct wr
 {
     return cells->plan_mean + chain->a + chain->c * cells->plan_dev[task];
 }
-
-#endif

@@ -1,6 +1,5 @@
 /* Have the chains mixed? Split R-hat and bulk effective sample size of one quantity. */
-#ifndef WETRUN_MODEL_CHAIN_CHECK_H
-#define WETRUN_MODEL_CHAIN_CHECK_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/model/duration_model.h"
@@ -9,5 +8,3 @@
  * effective sample size over all chains: Vehtari, Gelman, Simpson, Carpenter and Buerkner (2021), Bayesian Analysis
  * 16(2), 667-718. A quantity that never moves has R-hat 1 and as many effective draws as draws. */
 struct wr_chain_check wr_chain_check_of(const char *name, const double *value, size_t n_chain, size_t n_keep);
-
-#endif

@@ -1,8 +1,7 @@
 /* Points of a standard deviation's grid worked side by side: the algebra of effects_block.c for WR_GRID_WIDE of them.
  * Written once (grid_block_body.h) and compiled for several instruction sets; each point meets the same IEEE operations
  * in the same order in all of them, so that all give the same bytes. Private to the room. */
-#ifndef WETRUN_MODEL_GRID_BLOCK_H
-#define WETRUN_MODEL_GRID_BLOCK_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -45,6 +44,4 @@ const struct wr_grid_block *wr_grid_block_at(size_t i);
 extern const struct wr_grid_block wr_grid_block_plain;
 #ifdef __x86_64__
 extern const struct wr_grid_block wr_grid_block_avx2, wr_grid_block_avx512;
-#endif
-
 #endif

@@ -1,7 +1,6 @@
 /* A judgement on a day that is slow or fast for all: minutes = T exp(b), T by its three points, b normal. Private to
  * the room. */
-#ifndef WETRUN_MODEL_JUDGED_DAY_H
-#define WETRUN_MODEL_JUDGED_DAY_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/stats/three_point.h"
@@ -22,5 +21,3 @@ void wr_judged_day_init(struct wr_judged_day *j, const struct wr_three_point *po
 double wr_judged_day_quantile_min(const struct wr_judged_day *j, const struct wr_day_law *law, size_t n, double prob);
 double wr_judged_day_mean_min(const struct wr_judged_day *j, const struct wr_day_law *law, size_t n);
 double wr_judged_day_sd_min(const struct wr_judged_day *j, const struct wr_day_law *law, size_t n);
-
-#endif

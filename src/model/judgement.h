@@ -5,8 +5,7 @@
  * and the logs of the spreads' ratios, fitted over judged, likewise (a common widening and each task's own). Bias and
  * widening are drawn once per draw of the posterior, so that what is not known of them is part of every interval. What
  * earlier campaigns teach of bias, own and widening takes the place of these priors (priors.h). */
-#ifndef WETRUN_MODEL_JUDGEMENT_H
-#define WETRUN_MODEL_JUDGEMENT_H
+#pragma once
 
 #include "wetrun/model/durations.h"
 
@@ -23,5 +22,3 @@ void wr_judgement_apply_to(struct wr_durations *d, size_t k, const struct wr_pla
 bool wr_judgement_learn(const struct wr_plan *plan, const struct wr_model_fit *fit,
                         const struct wr_fit_options *options, struct wr_judged_common *bias,
                         struct wr_judged_common *widening);
-
-#endif

@@ -1,6 +1,5 @@
 /* Who will do it: the line-ups that simulated runs choose from. Private to the room. */
-#ifndef WETRUN_MODEL_LINE_UPS_H
-#define WETRUN_MODEL_LINE_UPS_H
+#pragma once
 
 #include "wetrun/model/durations.h"
 
@@ -8,5 +7,3 @@
 WR_MUST_CHECK enum wr_status wr_line_ups_choose(struct wr_durations *d, const struct wr_plan *plan,
                                                 const struct wr_timing *timing, const struct wr_model_fit *fit,
                                                 const char *people, struct wr_findings *findings, struct wr_error *err);
-
-#endif

@@ -1,8 +1,7 @@
 /* log Phi(z), the log of the standard normal distribution function, for the inner loop of the sampler.
  * A table of local polynomials interpolates gsl_sf_log_erfc where nearly all arguments fall; outside it GSL answers.
  * Error at most 1e-12 of max(1, |log Phi|), held by the tests. Built by the caller once, then only read: no globals. */
-#ifndef WETRUN_MODEL_LOG_PHI_H
-#define WETRUN_MODEL_LOG_PHI_H
+#pragma once
 
 enum { WR_LOG_PHI_LOW = -16, WR_LOG_PHI_HIGH = 8, WR_LOG_PHI_PER_UNIT = 8, WR_LOG_PHI_TERMS = 8,
        WR_LOG_PHI_PIECES = (WR_LOG_PHI_HIGH - WR_LOG_PHI_LOW) * WR_LOG_PHI_PER_UNIT };
@@ -23,5 +22,3 @@ static inline double wr_log_phi(const struct wr_log_phi *table, double z)
     const double *c = table->coef[piece], x = at - piece - 0.5, x2 = x * x, x4 = x2 * x2;
     return ((c[0] + c[1] * x) + (c[2] + c[3] * x) * x2) + ((c[4] + c[5] * x) + (c[6] + c[7] * x) * x2) * x4;
 }
-
-#endif

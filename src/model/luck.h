@@ -1,8 +1,7 @@
 /* Random numbers of one chain: xoshiro256++ (Blackman and Vigna 2021, from memory), normals by a ziggurat of 256
  * layers (Marsaglia and Tsang 2000; layer and place from different bits, as Doornik 2005 asks; from memory). GSL's
  * take four times as long, and a sweep is one fourth random numbers. Private to the room. */
-#ifndef WETRUN_MODEL_LUCK_H
-#define WETRUN_MODEL_LUCK_H
+#pragma once
 
 #include <math.h>
 #include <stdint.h>
@@ -55,5 +54,3 @@ static inline double wr_luck_normal(struct wr_luck *luck)
 
 /* Standard normal given that it lies above `low`: exact, also far out in the tail. */
 double wr_luck_normal_above(struct wr_luck *luck, double low);
-
-#endif

@@ -1,7 +1,6 @@
 #include "wetrun/model/reweigh.h"
 
 #include <math.h>
-#include <string.h>
 #include "log_phi.h"
 #include "take_over.h"
 #include "wetrun/base/memory.h"

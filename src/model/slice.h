@@ -6,8 +6,7 @@
  *   while (wr_slice_next(luck, &slice))
  *       if (wr_slice_holds(&slice, log_density(slice.at))) break;
  *   slice.at is the new place; where nothing was found at the machine's precision, the old one. */
-#ifndef WETRUN_MODEL_SLICE_H
-#define WETRUN_MODEL_SLICE_H
+#pragma once
 
 #include <stdbool.h>
 #include "luck.h"
@@ -41,5 +40,3 @@ static inline bool wr_slice_holds(struct wr_slice *slice, double log_density)
     else slice->high = slice->at;
     return false;
 }
-
-#endif

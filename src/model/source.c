@@ -2,6 +2,7 @@
 
 #include <gsl/gsl_cdf.h>
 #include <math.h>
+#include <stdbool.h>
 
 struct wr_three_point wr_source_judgement(const struct wr_source *s)
 {

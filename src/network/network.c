@@ -2,7 +2,6 @@
 
 #include <math.h>
 #include <stdbool.h>
-#include <string.h>
 #include "wetrun/base/depth_first.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/str.h"

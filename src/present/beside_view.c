@@ -1,6 +1,5 @@
 #include "wetrun/present/beside_view.h"
 
-#include <math.h>
 
 static bool has(const struct wr_forecast_result *r, enum wr_beside_kind kind)
 {

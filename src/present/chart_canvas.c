@@ -2,7 +2,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 #include "wetrun/base/number.h"
 #include "wetrun/present/escape.h"
 #include "wetrun/present/words.h"

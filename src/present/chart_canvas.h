@@ -4,8 +4,7 @@
  * Two systems of coordinates lie over the whole canvas. px: from the upper left corner, for texts. Data: x and y of the
  * chart, on the plot area that stands `left` and `right` px from the sides, below the head. The script sees the data
  * ranges already widened to the canvas, so that both agree to the px. */
-#ifndef WETRUN_SRC_PRESENT_CHART_CANVAS_H
-#define WETRUN_SRC_PRESENT_CHART_CANVAS_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -114,5 +113,3 @@ struct chart_builder {
 #define CHART_EXTERN(id, name, help, shows, builder) extern const struct chart_builder builder;
 WR_CHART_TABLE(CHART_EXTERN)
 #undef CHART_EXTERN
-
-#endif

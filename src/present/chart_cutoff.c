@@ -1,7 +1,6 @@
 /* The card for the console: by when each task must have begun. Text first; one-sided slack; ten starts as ten marks. */
 #include <math.h>
 #include <stdint.h>
-#include <stdlib.h>
 #include "chart_canvas.h"
 #include "chart_say.h"
 #include "wetrun/decide/binding_cutoff.h"

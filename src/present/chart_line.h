@@ -1,6 +1,5 @@
 /* A fitted straight line of log minutes on log order, with its 90 % band, as the charts draw it. */
-#ifndef WETRUN_SRC_PRESENT_CHART_LINE_H
-#define WETRUN_SRC_PRESENT_CHART_LINE_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -22,5 +21,3 @@ void chart_line_fit(struct chart_line *line, const struct wr_trend *trend, doubl
 
 enum chart_side { SIDE_MIDDLE, SIDE_LOW, SIDE_HIGH };
 double chart_line_at(const struct chart_line *line, enum chart_side side, double order); /* minutes */
-
-#endif

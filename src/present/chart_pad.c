@@ -1,6 +1,5 @@
 /* Planned times against what the tasks need. */
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include "chart_canvas.h"

@@ -1,6 +1,5 @@
 /* Finish of every rehearsal, the trend, and the forecast for the next one. */
 #include <math.h>
-#include <stdio.h>
 #include "chart_canvas.h"
 #include "chart_line.h"
 #include "chart_say.h"

@@ -1,6 +1,5 @@
 #include "chart_say.h"
 
-#include <stdio.h>
 #include "wetrun/present/escape.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/text_width.h"

@@ -1,6 +1,5 @@
 /* Turns of phrase that several charts share. */
-#ifndef WETRUN_SRC_PRESENT_CHART_SAY_H
-#define WETRUN_SRC_PRESENT_CHART_SAY_H
+#pragma once
 
 #include "wetrun/base/str.h"
 #include "wetrun/present/chart.h"
@@ -36,5 +35,3 @@ void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const stru
 void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, bool with_runs);
 /* "rehearsals at pool pace", "excursions": what was simulated. */
 const char *say_simulated(const struct wr_chart_input *in);
-
-#endif

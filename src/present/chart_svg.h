@@ -1,8 +1,7 @@
 /* gnuplot's SVG made fit for a page: one element without tooltips, scripts or unused symbols, bold as a weight, ids
  * that can be told apart, one way to write a colour ("#14232B"), what groups repeat said once. Only elements and
  * attributes that a drawing needs come through. */
-#ifndef WETRUN_SRC_PRESENT_CHART_SVG_H
-#define WETRUN_SRC_PRESENT_CHART_SVG_H
+#pragma once
 
 #include "wetrun/base/error.h"
 #include "wetrun/base/str.h"
@@ -16,5 +15,3 @@ struct svg_dress {
 /* WR_E_CHILD if drawn is not one whole SVG document. */
 WR_MUST_CHECK enum wr_status svg_tidy(const struct wr_str *drawn, const struct svg_dress *dress, struct wr_str *out,
                                       struct wr_error *err);
-
-#endif

@@ -3,7 +3,6 @@
 #include <string.h>
 #include "json.h"
 #include "taken_for.h"
-#include "wetrun/present/escape.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 

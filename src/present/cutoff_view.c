@@ -1,6 +1,5 @@
 #include "wetrun/present/cutoff_view.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 #include "json.h"

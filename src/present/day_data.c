@@ -4,10 +4,8 @@
 #include <stdint.h>
 #include <string.h>
 #include "json.h"
-#include "wetrun/base/memory.h"
 #include "wetrun/campaign/way_in.h"
 #include "wetrun/present/caution.h"
-#include "wetrun/present/utf8.h"
 
 /* ---- packed rows ---- */
 

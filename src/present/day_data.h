@@ -24,12 +24,9 @@
  *     tau, rho, kappa packed, one row each
  * packed: {rows, lo [row], step [row], data}: data is base64 of rows x draws unsigned 16-bit numbers, low byte first;
  * value = lo + step * number. A row that does not vary has step 0. */
-#ifndef WETRUN_SRC_PRESENT_DAY_DATA_H
-#define WETRUN_SRC_PRESENT_DAY_DATA_H
+#pragma once
 
 #include "wetrun/present/day_page.h"
 
 /* Appends the object as ASCII without < or >, so that it can stand in a script element as it is. */
 WR_MUST_CHECK enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, struct wr_error *err);
-
-#endif

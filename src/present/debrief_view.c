@@ -1,7 +1,6 @@
 #include "wetrun/present/debrief_view.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 #include "json.h"
 #include "wetrun/present/prose.h"

@@ -1,10 +1,7 @@
 /* Files that the build turns into part of the library (rules.mk, embed.awk). */
-#ifndef WETRUN_SRC_PRESENT_EMBEDDED_H
-#define WETRUN_SRC_PRESENT_EMBEDDED_H
+#pragma once
 
 struct embedded { /* a table ends with a row of NULLs */
     const char *name, *text;
 };
 extern const struct embedded plot_scripts[]; /* the scripts in plots/ */
-
-#endif

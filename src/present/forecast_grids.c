@@ -2,7 +2,7 @@
 #include "forecast_parts.h"
 
 #include <math.h>
-#include "json.h"
+#include <stdio.h>
 
 const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_probability *over,
                                    struct wr_maybe confidence)

@@ -1,6 +1,5 @@
 /* What the sentences, the tables and the renderings of a forecast share. Private to them. */
-#ifndef WETRUN_PRESENT_FORECAST_PARTS_H
-#define WETRUN_PRESENT_FORECAST_PARTS_H
+#pragma once
 
 #include "wetrun/present/forecast_view.h"
 
@@ -24,5 +23,3 @@ extern const struct wr_column forecast_driver_column[FORECAST_DRIVER_COLUMNS];
 /* The first n_task tasks by their share of the variance, the others in one row; then what tasks share. */
 void forecast_fill_drivers(const struct wr_forecast_result *result, size_t n_task, struct wr_grid *grid);
 void forecast_add_shared_rows(struct wr_grid *grid, const struct wr_forecast *f);
-
-#endif

@@ -2,8 +2,8 @@
 #include "forecast_parts.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
-#include "json.h"
 #include "wetrun/decide/limit_needed.h"
 #include "wetrun/decide/rehearsed.h"
 

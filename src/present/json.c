@@ -3,7 +3,6 @@
 #include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include "wetrun/present/caution.h"
 #include "wetrun/base/memory.h"

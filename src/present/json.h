@@ -1,7 +1,6 @@
 /* The one door to jansson. Setters record the first thing that went wrong and go on; wr_json_finish reports it, so a
  * key can neither be lost nor hold a number that is not one. Objects belong to their parent. Private to present/. */
-#ifndef WETRUN_PRESENT_JSON_H
-#define WETRUN_PRESENT_JSON_H
+#pragma once
 
 #include <jansson.h>
 #include "wetrun/base/error.h"
@@ -48,5 +47,3 @@ void wr_json_push_number(struct wr_json *j, json_t *array, double number);
  * presenter may add what is nested to its rows. */
 json_t *wr_json_grid(struct wr_json *j, json_t *at, const char *key, const struct wr_grid *grid);
 void wr_json_take_grid(struct wr_json *j, json_t *at, const char *key, struct wr_grid *grid); /* and releases it */
-
-#endif

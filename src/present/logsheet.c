@@ -3,7 +3,6 @@
 #include <string.h>
 #include "json.h"
 #include "wetrun/present/escape.h"
-#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/grid.h"
 
 /* The steps that some run logged for this task, in order of first appearance; one nameless step if none has a name. */

@@ -1,7 +1,6 @@
 #include "wetrun/present/pad_view.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include "json.h"

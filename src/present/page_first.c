@@ -1,6 +1,5 @@
 /* The first screen: a person who reads nothing else must not be misled. The answer and how sure it is, the forecast as
  * a picture, the caution right below it, what carries the uncertainty. */
-#include <math.h>
 #include <string.h>
 #include "forecast_parts.h"
 #include "page_parts.h"

@@ -1,6 +1,5 @@
 /* The page's parts, put together by page.c. Every text goes through page_say, but for markup written here. */
-#ifndef WETRUN_SRC_PRESENT_PAGE_PARTS_H
-#define WETRUN_SRC_PRESENT_PAGE_PARTS_H
+#pragma once
 
 #include "wetrun/present/page.h"
 
@@ -19,5 +18,3 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
 void page_try(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
 void page_against(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
 void page_readers(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err);
-
-#endif

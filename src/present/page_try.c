@@ -1,6 +1,5 @@
 /* The excursion limit and the wish, to be moved: every number is made into words here, by the functions that make those
  * of the page, and the script only shows them. */
-#include <math.h>
 #include <stdint.h>
 #include <stdio.h>
 #include "json.h"

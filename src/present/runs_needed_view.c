@@ -1,7 +1,6 @@
 #include "wetrun/present/runs_needed_view.h"
 
 #include <math.h>
-#include <stdio.h>
 #include "json.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/prose.h"

@@ -3,7 +3,6 @@
 #include <string.h>
 #include "wetrun/campaign/log_time.h"
 #include "wetrun/present/prose.h"
-#include "wetrun/present/words.h"
 
 enum { MOST_NAMED = 12 };
 

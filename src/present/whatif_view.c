@@ -1,7 +1,6 @@
 #include "wetrun/present/whatif_view.h"
 
 #include <math.h>
-#include <stdio.h>
 #include "json.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"

@@ -1,6 +1,5 @@
 /* The forecast with given inner loops: for tests that compare them. */
-#ifndef WETRUN_SIM_FORECAST_ON_H
-#define WETRUN_SIM_FORECAST_ON_H
+#pragma once
 
 #include "kernel.h"
 #include "wetrun/sim/forecast.h"
@@ -8,5 +7,3 @@
 WR_MUST_CHECK enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_forecast *f,
                                                 const struct wr_network *net, const struct wr_durations *durations,
                                                 const struct wr_sim_options *options, struct wr_error *err);
-
-#endif

@@ -4,8 +4,7 @@
  *
  * Rows hold one number per trial of a block. Lengths are multiples of 2 WR_LANES. Logs are to base 2 in here, since
  * the exponential at the end of every draw is then cheapest; scores are standard normal. */
-#ifndef WETRUN_SIM_KERNEL_H
-#define WETRUN_SIM_KERNEL_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -85,5 +84,3 @@ const struct wr_kernel *wr_kernel_best(void);
 /* All that this processor can run, for tests: kernel i, NULL past the last. Kernel 0 uses no particular
  * instructions. */
 const struct wr_kernel *wr_kernel_at(size_t i);
-
-#endif

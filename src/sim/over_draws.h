@@ -1,7 +1,6 @@
 /* A quantity that was estimated once for each posterior draw: its mean, its spread over draws freed of what is only
  * noise of the estimation, and the errors of all that. Private to the room. */
-#ifndef WETRUN_SIM_OVER_DRAWS_H
-#define WETRUN_SIM_OVER_DRAWS_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -25,5 +24,3 @@ void wr_probability_over(struct wr_probability *p, const double *what, size_t n_
 /* One quantity per draw, estimated twice from points of their own: a[j] becomes their mean, pulled towards the mean
  * over draws so far that its variance is what the two have in common. Returns that mean. */
 double wr_reconcile_halves(double *a, const double *b, size_t n_draw, bool known);
-
-#endif

@@ -12,8 +12,7 @@
  *                 which the limit is reached is found, and P(over | scores) is the tail beyond it
  *   WR_BY_STRATA  anything else: b is drawn once from each of WR_STRATA equal parts of its distribution, and counted
  */
-#ifndef WETRUN_SIM_POINTS_H
-#define WETRUN_SIM_POINTS_H
+#pragma once
 
 #include "setup.h"
 
@@ -35,5 +34,3 @@ struct wr_points { /* start as {0}; quantity n_limit is "any of the limits" */
 void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per_draw, const double *grid_ln,
                    size_t n_grid, unsigned n_thread, void (*done)(void *arg, double share), void *arg);
 void wr_points_release(struct wr_points *p);
-
-#endif

@@ -1,6 +1,5 @@
 /* Room for the rows of one worker: carved from one block, each row on a cache line of its own, all zero at first. */
-#ifndef WETRUN_SIM_ROWS_H
-#define WETRUN_SIM_ROWS_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -34,5 +33,3 @@ static inline void wr_rows_open(struct wr_rows *rows)
 }
 
 #define WR_TAKE(rows, type, count) ((type *)wr_rows_take((rows), (count), sizeof(type)))
-
-#endif

@@ -1,7 +1,6 @@
 /* The quantile function of a judged duration as a function of its normal score: minutes(z) = Q(Phi(z)), tabulated.
  * A smooth function on an even grid, so linear interpolation is good to about 1e-5 of the spread, in the tails too. */
-#ifndef WETRUN_SIM_SCORE_TABLE_H
-#define WETRUN_SIM_SCORE_TABLE_H
+#pragma once
 
 #include "wetrun/model/source.h"
 
@@ -14,5 +13,3 @@ struct wr_score_table { /* cell i spans z = i / STEPS - REACH … one step on; m
 
 void wr_score_table_of(struct wr_score_table *table, const struct wr_source *source); /* WR_FORM_BENT */
 double wr_score_table_minutes(const struct wr_score_table *table, double score);
-
-#endif

@@ -1,6 +1,5 @@
 /* A forecast made ready for the kernels: durations as single-precision rows, the network as lists of rows. */
-#ifndef WETRUN_SIM_SETUP_H
-#define WETRUN_SIM_SETUP_H
+#pragma once
 
 #include "kernel.h"
 #include "wetrun/base/error.h"
@@ -88,5 +87,3 @@ struct wr_effect_streams {
     struct wr_stream run, line_up, *new_person; /* [n_lane] */
 };
 void wr_effects_fill(const struct wr_setup *s, struct wr_effect_streams *streams, uint64_t first, struct wr_effects *e);
-
-#endif

@@ -13,8 +13,7 @@
  * Two normals from numbers (x, y) (Box and Muller 1958):
  *   u = (x >> 1) 2^-31 + 2^-32, r = sqrt(-2 ln u), a = pi/4 * (signed)(y << 2) 2^-31
  *   c = cos a, negated if bit 31 of y is set; s = sin a; swapped if bit 30 of y is set; the normals are r c, r s. */
-#ifndef WETRUN_SIM_STREAM_H
-#define WETRUN_SIM_STREAM_H
+#pragma once
 
 #include <stdint.h>
 #include "wetrun/base/mix.h"
@@ -45,5 +44,3 @@ static inline void wr_stream_seed(struct wr_stream *stream, uint64_t seed, uint6
         if ((stream->s[0][l] | stream->s[1][l] | stream->s[2][l] | stream->s[3][l]) == 0) stream->s[0][l] = 1;
     }
 }
-
-#endif

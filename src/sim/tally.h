@@ -2,8 +2,7 @@
  * of the leading bits of the single-precision number, so widths grow with the value; a few hundred values seen first
  * choose the window. What falls outside it is counted in the outermost bins, which only concerns quantiles beyond
  * those that are shown. */
-#ifndef WETRUN_SIM_TALLY_H
-#define WETRUN_SIM_TALLY_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -32,5 +31,3 @@ static inline uint32_t wr_window_bin(const struct wr_window *w, float value)
 double wr_window_quantile(const struct wr_window *w, const uint64_t *count, double prob);
 /* Many at once, prob[n] ascending. */
 void wr_window_quantiles(const struct wr_window *w, const uint64_t *count, const double *prob, size_t n, double *out);
-
-#endif

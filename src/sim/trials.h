@@ -1,7 +1,6 @@
 /* Plain trials: n simulated days through the kernels, and what is counted on them. The unit of work is a chunk of
  * WR_CHUNK trials; chunks are summed in order, so that threads change nothing. */
-#ifndef WETRUN_SIM_TRIALS_H
-#define WETRUN_SIM_TRIALS_H
+#pragma once
 
 #include "setup.h"
 #include "tally.h"
@@ -57,5 +56,3 @@ static inline size_t wr_trials_lane_at(const struct wr_trials *t, size_t lane, e
 {
     return t->n_task * WR_N_DETAIL + lane * WR_N_LANE_DETAIL + what;
 }
-
-#endif

@@ -9,7 +9,6 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/base/mix.h"
 #include "wetrun/stats/special.h"
-#include "wetrun/stats/summary.h"
 #include "wetrun/stats/gsl_own.h"
 
 #define SAME 1e-9         /* statistics that differ by less than this share of the observed one are ties */

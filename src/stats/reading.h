@@ -1,6 +1,5 @@
 /* What a reading of three points answers; all for low < high. */
-#ifndef WETRUN_STATS_READING_H
-#define WETRUN_STATS_READING_H
+#pragma once
 
 #include "wetrun/stats/three_point.h"
 
@@ -19,5 +18,3 @@ static inline double wr_three_point_range(const struct wr_three_point *p)
 {
     return p->high_min - p->low_min;
 }
-
-#endif

@@ -348,8 +348,6 @@ enum wr_status wr_against_make(struct wr_against *a, const struct wr_study *befo
     *a = (struct wr_against){.before_name = before->name};
     a->n_run_before = before->timing.n_run;
     a->n_run_after = after->timing.n_run;
-    a->n_complete_before = wr_timing_complete(&before->timing);
-    a->n_complete_after = wr_timing_complete(&after->timing);
     compare_answer(a, before, after);
     compare_limits(a, before, after);
     compare_tasks(a, before, after);

@@ -1,6 +1,5 @@
 #include "alternatives.h"
 
-#include <math.h>
 #include <string.h>
 #include "study_parts.h"
 #include "wetrun/campaign/near_name.h"

@@ -1,6 +1,5 @@
 /* The alternatives of a what-if, from the words in which they were asked for. */
-#ifndef WETRUN_STUDY_ALTERNATIVES_H
-#define WETRUN_STUDY_ALTERNATIVES_H
+#pragma once
 
 #include "wetrun/study/study.h"
 
@@ -19,5 +18,3 @@ struct wr_alternatives { /* start as {0} */
 WR_MUST_CHECK enum wr_status wr_alternatives_make(struct wr_alternatives *alt, struct wr_study *study,
                                                   struct wr_error *err);
 void wr_alternatives_release(struct wr_alternatives *alt);
-
-#endif

@@ -1,6 +1,5 @@
 #include "wetrun/study/series.h"
 
-#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include "series_people.h"

@@ -1,7 +1,6 @@
 /* The people of a series: who is one and the same in several excursions, and who does the work of one that nobody
  * rehearsed (study/series.h). */
-#ifndef WETRUN_SERIES_PEOPLE_H
-#define WETRUN_SERIES_PEOPLE_H
+#pragma once
 
 #include "wetrun/study/series.h"
 
@@ -16,5 +15,3 @@ void wr_series_seat_people(struct wr_series_study *s, size_t e);
 /* Effects are against the others of a campaign: moves the log minutes [n_draw] of work of excursion `home` to the
  * zero of those who do it in excursion e. */
 void wr_series_level_people(const struct wr_series_study *s, size_t e, size_t home, double *centre_log);
-
-#endif

@@ -1,6 +1,5 @@
 /* What the files of the study share. */
-#ifndef WETRUN_STUDY_PARTS_H
-#define WETRUN_STUDY_PARTS_H
+#pragma once
 
 #include "wetrun/study/study.h"
 
@@ -50,5 +49,3 @@ void wr_study_earlier_release(struct wr_study *study);
 
 struct wr_variant wr_study_as_it_is(const struct wr_study *study); /* the timeline */
 struct wr_sim_options wr_study_sim_options(const struct wr_study *study);
-
-#endif

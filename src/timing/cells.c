@@ -2,8 +2,6 @@
 
 #include <math.h>
 #include <stdint.h>
-#include "lanes.h"
-#include "wetrun/base/memory.h"
 
 static struct place place_of(const struct measuring *j, const struct wr_log_step *step)
 {

@@ -1,6 +1,5 @@
 /* Rows of the log into cells: state, active time, holds, start and end, people. */
-#ifndef WETRUN_TIMING_CELLS_H
-#define WETRUN_TIMING_CELLS_H
+#pragma once
 
 #include "measure.h"
 
@@ -11,5 +10,3 @@ void cells_name_people(struct measuring *j);
 void cells_report_crews(const struct measuring *j);
 /* Its time is not known: a row was rejected, or is not of this run. */
 void cells_lose(struct measuring *j, size_t work);
-
-#endif

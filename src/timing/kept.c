@@ -1,6 +1,5 @@
 #include "kept.h"
 
-#include <math.h>
 
 /* ---- over all runs ---- */
 

@@ -1,7 +1,6 @@
 /* How far the runs kept to the plan as it now stands. What most runs did not keep was not rehearsed: the plan was
  * changed since, and that is said once, not of every run. */
-#ifndef WETRUN_TIMING_KEPT_H
-#define WETRUN_TIMING_KEPT_H
+#pragma once
 
 #include "measure.h"
 
@@ -9,5 +8,3 @@
 void kept_over_runs(struct measuring *j);
 /* Of the run at hand: what began too early; fills ready_min, ended_min, held_by and not_before_min by the plan. */
 void kept_in_run(struct measuring *j);
-
-#endif

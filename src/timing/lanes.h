@@ -1,7 +1,6 @@
 /* In which lanes the work of a run was done. The crew column says so; a lane in which the plan and that column differ
  * counts as long as it did nothing else at that time. Where the column is silent: nameless.h. */
-#ifndef WETRUN_TIMING_LANES_H
-#define WETRUN_TIMING_LANES_H
+#pragma once
 
 #include "measure.h"
 
@@ -17,5 +16,3 @@ void lanes_as_worked(struct measuring *j, size_t r);
 /* Other work of those lanes on top of which this work lies, with half of the shorter of two pieces or more; SIZE_MAX:
  * none. */
 size_t lanes_other_work(const struct own_order *own, size_t work, uint32_t lanes);
-
-#endif

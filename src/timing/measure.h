@@ -1,6 +1,5 @@
 /* What is at hand while the timing table is filled, one run after the other. Private to this room. */
-#ifndef WETRUN_TIMING_MEASURE_H
-#define WETRUN_TIMING_MEASURE_H
+#pragma once
 
 #include "own_order.h"
 #include "people.h"
@@ -79,5 +78,3 @@ WR_PRINTF(2, 3) void timing_differs(struct measuring *j, const char *fmt, ...);
 WR_PRINTF(5, 6)
 void timing_report(const struct measuring *j, enum wr_severity severity, const char *code, struct place at,
                    const char *fmt, ...);
-
-#endif

@@ -4,8 +4,7 @@
  * A piece waits for what its lanes did before it, for the earlier piece of its own work, and, if it opens its work, for
  * what `after` names and, through work that took no time, for what that waited for. What began later it cannot have
  * waited for. The plan's row order says nothing here: the lanes' order is the log's. */
-#ifndef WETRUN_TIMING_OWN_ORDER_H
-#define WETRUN_TIMING_OWN_ORDER_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -57,5 +56,3 @@ static inline double own_order_idle(const struct piece *p)
     return d > 1e-7 ? d : 0.0; /* without the dust that differences of clock readings leave */
 }
 void own_order_release(struct own_order *o);
-
-#endif

@@ -1,6 +1,5 @@
 /* Who did what: names from the performer column, and who held each lane of a run. */
-#ifndef WETRUN_TIMING_PEOPLE_H
-#define WETRUN_TIMING_PEOPLE_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -33,5 +32,3 @@ void lane_votes_add(struct lane_votes *votes, const struct cell_people *c, size_
 /* The person most often seen in that lane, the first seen among equals; -1: nobody. *n_person: how many were seen. */
 int lane_votes_winner(const struct lane_votes *votes, size_t lane, size_t *n_person);
 void lane_votes_release(struct lane_votes *votes);
-
-#endif

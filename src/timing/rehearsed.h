@@ -1,8 +1,7 @@
 /* What is known about the work of a campaign before one looks at a single run: the tasks of the plan and whatever else
  * was logged, and what each had to wait for when it was rehearsed. That is what the plan as rehearsed says, where there
  * is one, else the plan. */
-#ifndef WETRUN_TIMING_REHEARSED_H
-#define WETRUN_TIMING_REHEARSED_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -41,5 +40,3 @@ static inline const char *rehearsed_id(const struct rehearsed *known, size_t wor
 {
     return known->ids.name[work].text;
 }
-
-#endif

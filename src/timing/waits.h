@@ -1,8 +1,7 @@
 /* Lead-ins that look like waits. Where a plan no longer says what a task waited for (an `after` taken out, or work
  * dropped that others waited for), the log shows a lane that is idle until just that other work ends. Whether it waited
  * or needed the time cannot be told; it is counted as lead-in, and said. */
-#ifndef WETRUN_TIMING_WAITS_H
-#define WETRUN_TIMING_WAITS_H
+#pragma once
 
 #include "measure.h"
 
@@ -12,5 +11,3 @@ struct wait { size_t behind, n, n_idle, n_run; double idle_min; };
 /* Of the run at hand, whose pieces are linked; wait[n_plan], to start as 0. */
 void waits_look(const struct measuring *j, struct wait *wait);
 void waits_report(const struct measuring *j, const struct wait *wait);
-
-#endif

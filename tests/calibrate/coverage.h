@@ -1,6 +1,5 @@
 /* How often the forecast is right, against a known truth: one campaign at a time, then a setting. */
-#ifndef COVERAGE_H
-#define COVERAGE_H
+#pragma once
 #include <stddef.h>
 #include <stdint.h>
 #include "made_campaign.h"
@@ -24,4 +23,3 @@ struct coverage { double mean[COVERAGE_MEASURES], error[COVERAGE_MEASURES]; size
 /* n_campaign campaigns, a third each with two fixed pairs, two people who change lanes, and any two of four. */
 void coverage_of_setting(struct coverage *c, const struct made_setting *setting, size_t n_campaign, uint64_t seed,
                          unsigned n_thread);
-#endif

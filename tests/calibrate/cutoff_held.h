@@ -1,7 +1,6 @@
 /* Do cut-offs hold? Made campaigns are rehearsed, fitted and given cut-offs; then the true probability of being inside,
  * given that the task begins at its cut-off, is worked out from the true parameters. */
-#ifndef CUTOFF_HELD_H
-#define CUTOFF_HELD_H
+#pragma once
 #include <stddef.h>
 #include <stdint.h>
 #include "made_campaign.h"
@@ -14,4 +13,3 @@ struct held_study {
 /* The limit is the forecast's 95 % point, the wanted confidence `confidence`. */
 void held_study_of_setting(struct held_study *study, const struct made_setting *setting, double confidence,
                            size_t n_campaign, uint64_t seed, unsigned n_thread);
-#endif

@@ -1,8 +1,7 @@
 /* Updates during the day against an independent truth: a campaign with known parameters is rehearsed and fitted, its
  * next run is reported up to 30, 60 and 80 % of its length, and what is then said of a limit is held against the
  * probability that the true parameters give after the same report, and against what happened. */
-#ifndef DAY_H
-#define DAY_H
+#pragma once
 #include <stddef.h>
 #include <stdint.h>
 #include "made_campaign.h"
@@ -32,4 +31,3 @@ struct day_study {
 };
 void day_study_of_setting(struct day_study *study, const struct made_setting *setting, enum day_limit which,
                           size_t n_campaign, uint64_t seed, unsigned n_thread);
-#endif

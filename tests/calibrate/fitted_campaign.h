@@ -1,6 +1,5 @@
 /* A made campaign with the model fitted to it, as several studies take it. */
-#ifndef FITTED_CAMPAIGN_H
-#define FITTED_CAMPAIGN_H
+#pragma once
 #include "made_campaign.h"
 #include "wetrun/decide/basis.h"
 
@@ -20,5 +19,3 @@ struct fitted_campaign {
 void fitted_campaign_make(struct fitted_campaign *c, const struct made_setting *setting, uint64_t seed, size_t number,
                           bool skew);
 void fitted_campaign_release(struct fitted_campaign *c);
-
-#endif

@@ -1,7 +1,6 @@
 /* Plans of judgement alone: thirty judged tasks, nothing rehearsed, a day that is slow or fast for all, and judges of
  * several kinds, against the true law of the day. */
-#ifndef JUDGED_H
-#define JUDGED_H
+#pragma once
 #include <stddef.h>
 #include <stdint.h>
 
@@ -18,4 +17,3 @@ enum judged_treatment { TREAT_ALONE, TREAT_DAY, TREAT_SHORT, N_TREATMENT }; /* n
 struct judged_study { double held80[N_TREATMENT], passed95[N_TREATMENT]; }; /* mean true probability over plans */
 void judged_study_run(struct judged_study *s, enum judges judges, double tau, size_t n_plan, uint64_t seed,
                       unsigned n_thread);
-#endif

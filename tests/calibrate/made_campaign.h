@@ -4,8 +4,7 @@
  * or normal and now and then log 2 more ("stuck"); its median is 0 but for the last. Two lanes; the first task, the
  * last and some between are joint. Or a world of the prior: run effect, learning, spreads and how far planned times are
  * off, all drawn as the model without skew believes them. */
-#ifndef MADE_CAMPAIGN_H
-#define MADE_CAMPAIGN_H
+#pragma once
 #include <gsl/gsl_rng.h>
 #include "wetrun/campaign/plan.h"
 #include "wetrun/network/network.h"
@@ -38,5 +37,3 @@ void made_campaign_make(struct made_campaign *c, const struct made_setting *sett
 void made_campaign_release(struct made_campaign *c);
 /* True minutes of all tasks in one run n_run + 1 by the named pair: minutes[MADE_TASKS]. */
 void made_campaign_next(const struct made_campaign *c, const gsl_rng *rng, double *minutes);
-
-#endif

@@ -1,7 +1,6 @@
 /* What runs-needed said of further rehearsals, against really holding them: invented campaigns of which the first
  * rehearsals are priced and the others then added. */
-#ifndef PRICE_H
-#define PRICE_H
+#pragma once
 #include <stddef.h>
 #include <stdint.h>
 #include "made_campaign.h"
@@ -19,4 +18,3 @@ struct price_study { double width_now; struct price_row row[PRICE_FURTHER]; };
  * confidence 0.9; the run that is judged stays the one after them. */
 void price_of_setting(struct price_study *study, const struct made_setting *setting, size_t n_campaign, uint64_t seed,
                       unsigned n_thread);
-#endif

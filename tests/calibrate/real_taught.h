@@ -1,7 +1,6 @@
 /* Earlier campaigns on real days: a campaign of the second half of the records is forecast with priors that campaigns
  * of the first half taught, whoever flew, and without. */
-#ifndef REAL_TAUGHT_H
-#define REAL_TAUGHT_H
+#pragma once
 #include "real_days.h"
 
 enum taught_way {
@@ -19,4 +18,3 @@ struct taught_study {
 };
 void taught_study_run(struct taught_study *s, const struct real_days *d, size_t n_campaign, uint64_t seed,
                       unsigned n_thread);
-#endif

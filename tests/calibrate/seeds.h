@@ -1,7 +1,6 @@
 /* Are the stated Monte Carlo errors true? One campaign forecast with many seeds: how far each number really moves,
  * beside what was stated. */
-#ifndef SEEDS_H
-#define SEEDS_H
+#pragma once
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -18,4 +17,3 @@ struct seeds_study {
 };
 /* folder: a campaign with a limit and a confidence. False: it could not be forecast. */
 bool seeds_of_campaign(struct seeds_study *study, const char *folder, size_t n_seed);
-#endif

@@ -1,7 +1,6 @@
 /* Invented campaigns for the tests of the charts: a plan, rehearsals and a forecast filled in directly, without files,
  * model or simulation. */
-#ifndef CHART_CASE_H
-#define CHART_CASE_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -38,5 +37,3 @@ void chart_case_make(struct chart_case *c, const struct chart_case_options *opti
 void chart_case_release(struct chart_case *c);
 
 extern const char *const hostile_titles[]; /* ended by NULL */
-
-#endif

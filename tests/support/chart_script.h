@@ -1,6 +1,5 @@
 /* The script of a chart read back, and the campaigns that charts are tested on. */
-#ifndef CHART_SCRIPT_H
-#define CHART_SCRIPT_H
+#pragma once
 
 #include <check.h>
 #include <stddef.h>
@@ -22,5 +21,3 @@ struct line {
 /* Walks the part of a script that the program writes; row is called for every line inside a data block. Anything that
  * is not a number, a data block or one of our own script files fails the test: no text became a command. */
 void chart_script_walk(const char *script, void (*row)(void *arg, const char *block, struct line line), void *arg);
-
-#endif

@@ -5,8 +5,7 @@
  *   - anything would be fetched or run: src, action, http or // addresses, on… and style attributes, elements such as
  *     iframe, object, link, img; more scripts than allowed
  *   - a heading skips a level, or there is not exactly one h1 */
-#ifndef HTML_CHECK_H
-#define HTML_CHECK_H
+#pragma once
 
 #include <stddef.h>
 
@@ -15,5 +14,3 @@ void html_check(const char *page);
 char *html_inside(const char *page, const char *name);
 /* How often the text occurs. */
 size_t html_count(const char *page, const char *text);
-
-#endif

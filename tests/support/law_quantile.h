@@ -1,9 +1,6 @@
 /* What the program has no use for: quantiles of a law, by halves on its distribution function. */
-#ifndef LAW_QUANTILE_H
-#define LAW_QUANTILE_H
+#pragma once
 
 #include "wetrun/stats/family.h"
 
 double law_quantile_min(const struct wr_law *law, double prob); /* relative error below 1e-12 */
-
-#endif

@@ -1,6 +1,5 @@
 /* Sources of simulated days made in code, for tests of what stands on them. */
-#ifndef MADE_DURATIONS_H
-#define MADE_DURATIONS_H
+#pragma once
 #include "wetrun/model/durations.h"
 
 /* n_task modelled tasks over one lane, n_draw draws: medians from 8 to 45 minutes, spreads from 0.1 to 0.4, tau around
@@ -10,4 +9,3 @@ void made_durations_plain(struct wr_durations *d, size_t n_task, size_t n_draw);
 void made_durations_people(struct wr_durations *d, size_t n_lane, size_t n_person, size_t n_line_up,
                            const int *line_up);
 void made_durations_release(struct wr_durations *d);
-#endif

@@ -1,6 +1,5 @@
 /* A small excursion made in code: plan, network, durations with known parameters, simulated days. */
-#ifndef MADE_EXCURSION_H
-#define MADE_EXCURSION_H
+#pragma once
 #include "wetrun/decide/basis.h"
 #include "wetrun/sim/scenarios.h"
 
@@ -29,4 +28,3 @@ void made_excursion_release(struct made_excursion *e);
  * on some tasks if asked for. */
 void made_excursion_random(struct made_excursion *e, size_t n_task, size_t n_lane, double tau, bool rules,
                            unsigned long long *state);
-#endif

@@ -1,6 +1,5 @@
 /* Run logs made in code, for tests of what stands on a log. */
-#ifndef MADE_LOG_H
-#define MADE_LOG_H
+#pragma once
 #include <stddef.h>
 #include "wetrun/campaign/run_log.h"
 
@@ -14,4 +13,3 @@ struct wr_log_step *made_log_skip(struct wr_run_log *log, size_t run, const char
 /* Works out active times and brings the steps into their order; call once, when all steps are there. */
 void made_log_finish(struct wr_run_log *log);
 void made_log_release(struct wr_run_log *log);
-#endif

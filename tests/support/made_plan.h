@@ -1,6 +1,5 @@
 /* Plans made in code, for tests of what stands on a plan. */
-#ifndef MADE_PLAN_H
-#define MADE_PLAN_H
+#pragma once
 #include <stddef.h>
 #include "wetrun/campaign/plan.h"
 
@@ -21,4 +20,3 @@ void made_plan_random(struct wr_plan *plan, size_t n_task, size_t n_lane, unsign
 /* How many random plans a test looks at: n, times the environment's RANDOM_PLANS. */
 int made_plan_many(int n);
 double made_uniform(unsigned long long *state); /* in [0, 1) */
-#endif

@@ -1,6 +1,5 @@
 /* A small rehearsed campaign made in code, with a known truth: plan, network, timing table. */
-#ifndef MADE_REHEARSALS_H
-#define MADE_REHEARSALS_H
+#pragma once
 
 #include <stdbool.h>
 #include "wetrun/campaign/plan.h"
@@ -29,4 +28,3 @@ void made_rehearsals_make(struct made_rehearsals *r, const struct made_truth *tr
 void made_rehearsals_release(struct made_rehearsals *r);
 
 double made_normal(unsigned long long *state);
-#endif

@@ -1,6 +1,5 @@
 /* Timing tables made in code, without log and plan, and rehearsals simulated into them from a known truth. */
-#ifndef MADE_TIMING_H
-#define MADE_TIMING_H
+#pragma once
 #include <gsl/gsl_rng.h>
 #include <stddef.h>
 #include "wetrun/network/network.h"
@@ -25,4 +24,3 @@ struct made_truth {
 void made_timing_rehearse(struct wr_timing *t, const struct made_truth *truth, const gsl_rng *rng);
 /* Finish and replay of every run, as the network gives them. */
 void made_timing_replay(struct wr_timing *t, const struct wr_network *net);
-#endif

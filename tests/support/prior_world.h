@@ -1,7 +1,6 @@
 /* Worlds drawn from the duration model's prior, written from its definition alone: for tests that hold the sampler
  * against the model. tau and kappa come from the continuous laws that the sampler's grids stand for. */
-#ifndef PRIOR_WORLD_H
-#define PRIOR_WORLD_H
+#pragma once
 #include <gsl/gsl_rng.h>
 #include "wetrun/model/duration_model.h"
 #include "wetrun/model/model_table.h"
@@ -27,5 +26,3 @@ enum { WORLD_VIEWS = 15 };
 extern const char *const world_view_name[WORLD_VIEWS];
 void prior_world_view(const struct prior_world *w, double view[WORLD_VIEWS]);
 void posterior_view(const struct wr_posterior *post, size_t draw, double view[WORLD_VIEWS]);
-
-#endif

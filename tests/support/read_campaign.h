@@ -1,6 +1,5 @@
 /* A campaign read from texts of its files and timed. All campaigns here are invented. */
-#ifndef READ_CAMPAIGN_H
-#define READ_CAMPAIGN_H
+#pragma once
 #include <stddef.h>
 #include "wetrun/timing/timing.h"
 
@@ -18,4 +17,3 @@ const struct wr_timing_run *read_run(const struct read_campaign *c, const char *
 size_t read_count(const struct read_campaign *c, const char *code); /* findings with this code */
 const char *read_message(const struct read_campaign *c, const char *code); /* of the first one; fails without */
 void read_release(struct read_campaign *c);
-#endif

@@ -1,6 +1,5 @@
 /* A step log read from a text, with everything that comes of it. */
-#ifndef READ_LOG_H
-#define READ_LOG_H
+#pragma once
 
 #include <stdint.h>
 #include "wetrun/base/str.h"
@@ -30,5 +29,3 @@ void expect_times(const struct wr_log_step *s, double start, double end, double 
 void log_refuses(const char *row, const char *code, size_t column);
 struct outcome log_accepts(const char *row);
 uint64_t next_random(uint64_t *state);
-
-#endif

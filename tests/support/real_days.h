@@ -3,8 +3,7 @@
  * air, taxiing in. A campaign is three flights to one place in the first lane, three to another in the second, and one
  * to a third by both; its rehearsals are consecutive days on which all seven flew, and the next such day is what a
  * forecast is held against. Common days (wind, weather), outliers, tasks of 3 to 200 minutes; no plan, no people. */
-#ifndef REAL_DAYS_H
-#define REAL_DAYS_H
+#pragma once
 #include <gsl/gsl_rng.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -52,4 +51,3 @@ struct real_study {
 /* Campaigns of 4, 6 and 10 runs in turn. options: priors and sampler; its seed is set per campaign. */
 void real_study_run(struct real_study *s, const struct real_days *d, const struct wr_fit_options *options,
                     size_t n_campaign, uint64_t seed, unsigned n_thread);
-#endif

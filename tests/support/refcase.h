@@ -12,8 +12,7 @@
  * A value passes if it is within max(tol_abs, tol_rel |expected|) of the expected one, and outside that distance of
  * every value listed under "wrong" for the name (what a known mistake would give). Where the case also has
  * "published.NAME", the value as printed in the source, comparing NAME compares that too. */
-#ifndef REFCASE_H
-#define REFCASE_H
+#pragma once
 
 #include <jansson.h>
 #include <stdbool.h>
@@ -59,5 +58,3 @@ double reftable_number(const struct reftable *t, size_t row, const char *column)
 double *reftable_numbers(const struct reftable *t, const char *column); /* [n_row]; free() */
 /* Text of a column as indices in order of first appearance: fills level[n_row], returns how many there are. */
 size_t reftable_levels(const struct reftable *t, const char *column, size_t *level);
-
-#endif

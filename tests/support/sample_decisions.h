@@ -1,7 +1,6 @@
 /* Decisions on the invented campaign of sample_results.h: pads, cut-offs, an update during the day, alternatives.
  * Plausible values of every kind, reasons without numbers included; they were not computed by the program. */
-#ifndef SAMPLE_DECISIONS_H
-#define SAMPLE_DECISIONS_H
+#pragma once
 
 #include "sample_results.h"
 #include "wetrun/decide/cutoff.h"
@@ -18,5 +17,3 @@ struct sample_decisions { /* start as {0}; borrows the sample's memory: release 
     const char *limit_name[3], *variant_name[3];
 };
 void sample_decide(struct sample_decisions *d, struct sample *s);
-
-#endif

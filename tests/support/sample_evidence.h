@@ -1,7 +1,6 @@
 /* What was learned from the invented campaign of sample_results.h: a summary of the model, a comparison, a record of
  * forecasts, evidence, a debrief. Comparison and evidence are computed by the program; the rest is made up. */
-#ifndef SAMPLE_EVIDENCE_H
-#define SAMPLE_EVIDENCE_H
+#pragma once
 
 #include "sample_decisions.h"
 #include "wetrun/decide/backtest.h"
@@ -24,5 +23,3 @@ struct sample_evidence { /* start as {0} */
 };
 void sample_learn(struct sample_evidence *e, struct sample *s, const struct sample_decisions *d);
 void sample_evidence_release(struct sample_evidence *e);
-
-#endif

@@ -1,8 +1,7 @@
 /* An invented campaign with results, for tests of what is shown: outpost Petrel, excursion Petrel 7, nine rehearsals by
  * two pairs. The numbers come from a small simulation written for this purpose, not from the program's own engine: they
  * are plausible and consistent with each other, and stand for nothing. */
-#ifndef SAMPLE_RESULTS_H
-#define SAMPLE_RESULTS_H
+#pragma once
 
 #include "wetrun/campaign/findings.h"
 #include "wetrun/campaign/limits.h"
@@ -37,5 +36,3 @@ void sample_release(struct sample *s);
  * UTF-8. */
 extern const char *const sample_attacks[];
 extern const size_t sample_n_attack;
-
-#endif

@@ -2,8 +2,7 @@
  * each true value among posterior draws, which is uniform if sampler and model agree. Talts, Betancourt, Simpson,
  * Vehtari and Gelman (2018), arXiv:1804.06788; Cook, Gelman and Rubin (2006), Journal of Computational and Graphical
  * Statistics 15, 675-692. */
-#ifndef SBC_H
-#define SBC_H
+#pragma once
 #include <stddef.h>
 #include <stdint.h>
 #include "prior_world.h"
@@ -19,4 +18,3 @@ struct sbc_setup {
 
 /* p_value[WORLD_VIEWS] of a chi-square test of uniform ranks in n_class classes; n_class divides draws + 1. */
 void sbc_run(const struct sbc_setup *setup, size_t n_class, double p_value[WORLD_VIEWS]);
-#endif

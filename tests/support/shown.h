@@ -1,6 +1,5 @@
 /* Questions that tests ask of an output, whatever made it. */
-#ifndef SHOWN_H
-#define SHOWN_H
+#pragma once
 
 #include <stddef.h>
 
@@ -10,5 +9,3 @@ size_t shown_width(const char *text);
 void shown_is_calm(const char *text);
 /* Fails unless the CSV (RFC 4180) has the same number of fields in every record; returns the number of records. */
 size_t shown_csv_records(const char *text, size_t n_field);
-
-#endif

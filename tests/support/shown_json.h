@@ -1,6 +1,5 @@
 /* JSON that the program wrote, read back. Each fails the running test. */
-#ifndef SHOWN_JSON_H
-#define SHOWN_JSON_H
+#pragma once
 
 #include <jansson.h>
 
@@ -9,5 +8,3 @@ void shown_has_keys(const json_t *object, const char *keys);   /* names with bla
 double shown_number(const json_t *object, const char *key);
 const char *shown_text(const json_t *object, const char *key);
 const json_t *shown_at(const json_t *object, const char *key, size_t i); /* element i of the array */
-
-#endif

@@ -1,7 +1,6 @@
 /* The engine's slow twin: the same random numbers and the same points, taken one at a time by plain loops in double
  * precision, with the C library's and GSL's functions. Obviously right, or so it should read. */
-#ifndef SLOW_DAYS_H
-#define SLOW_DAYS_H
+#pragma once
 #include <stdint.h>
 #include "wetrun/model/durations.h"
 #include "wetrun/network/network.h"
@@ -35,4 +34,3 @@ double slow_measure(const struct wr_network *net, const struct wr_sim_limit *lim
 /* A quantile that was read off bins, against the values, which it sorts: between those whose ranks surround it, give or
  * take one bin (a share of the value). */
 void slow_quantile(double got, double *value, size_t n, double prob, double bin, const char *what);
-#endif

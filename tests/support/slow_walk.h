@@ -1,7 +1,6 @@
 /* The walk through a plan by its definition, without a network: the slow twin of wr_network_forward and of what stands
  * on it. */
-#ifndef SLOW_WALK_H
-#define SLOW_WALK_H
+#pragma once
 #include <stddef.h>
 #include "wetrun/campaign/plan.h"
 
@@ -16,4 +15,3 @@ void slow_longest_path(const struct wr_plan *plan, size_t to, const double *minu
                        double moment, unsigned char *on_path);
 /* Task and all it waits for, directly or not, until nothing is added: mark[n_task]. */
 void slow_mark_before(const struct wr_plan *plan, size_t task, unsigned char *mark);
-#endif

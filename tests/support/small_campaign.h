@@ -1,7 +1,6 @@
 /* A small invented campaign, rehearsed from a known truth and fitted: seven tasks over two lanes, the first and the
  * last joint. For tests of what refits the model. */
-#ifndef SMALL_CAMPAIGN_H
-#define SMALL_CAMPAIGN_H
+#pragma once
 #include "made_timing.h"
 #include "wetrun/decide/basis.h"
 
@@ -20,4 +19,3 @@ void small_campaign_make(struct small_campaign *c, size_t n_run, const struct ma
 void small_campaign_refit(struct small_campaign *c);
 struct wr_basis small_campaign_basis(const struct small_campaign *c); /* without durations and limits */
 void small_campaign_release(struct small_campaign *c);
-#endif

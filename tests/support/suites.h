@@ -1,6 +1,5 @@
 /* The test suites, listed by the Makefile. */
-#ifndef SUITES_H
-#define SUITES_H
+#pragma once
 #include <check.h>
 struct suite_row {
     const char *name;
@@ -8,4 +7,3 @@ struct suite_row {
 };
 extern const struct suite_row suite_rows[];
 extern const unsigned n_suite_row;
-#endif

@@ -1,6 +1,5 @@
 /* A walk through who waits for whom: node k waits for on[i], first[k] <= i < first[k + 1]. */
-#ifndef WETRUN_BASE_DEPTH_FIRST_H
-#define WETRUN_BASE_DEPTH_FIRST_H
+#pragma once
 
 #include <stddef.h>
 
@@ -10,5 +9,3 @@ typedef void wr_cycle_fn(void *arg, const size_t *path, size_t n);
 /* Starts at the nodes in turn and follows each wait in turn. order[n], or NULL: a node stands after all it waits for,
  * those that close a cycle left out. Calls on_cycle once for every wait that closes a cycle. */
 void wr_depth_first(size_t n, const size_t *first, const size_t *on, size_t *order, wr_cycle_fn *on_cycle, void *arg);
-
-#endif

@@ -3,8 +3,7 @@
  * Two channels for trouble. Oddities in the user's data are findings (campaign/findings.h), collected
  * without stopping. What stops a command is a status other than WR_OK plus a struct wr_error that
  * belongs to the caller and is left untouched on success. Only main.c turns a status into an exit code. */
-#ifndef WETRUN_BASE_ERROR_H
-#define WETRUN_BASE_ERROR_H
+#pragma once
 
 #define WR_MUST_CHECK __attribute__((warn_unused_result))
 #define WR_PRINTF(fmt, args) __attribute__((format(printf, fmt, args)))
@@ -60,5 +59,3 @@ int wr_status_exit_code(enum wr_status status);
 #define WR_CHECK(call) ((void)0)
 #endif
 __attribute__((noreturn, cold)) void wr_bug(const char *file, int line, const char *what);
-
-#endif

@@ -1,7 +1,6 @@
 /* Memory: heap blocks whose size cannot overflow, a growable array, an arena for text and records, and guarded calls.
  * Nobody checks for NULL: a block that cannot be had ends the guarded call that is under way with WR_E_MEMORY. */
-#ifndef WETRUN_BASE_MEMORY_H
-#define WETRUN_BASE_MEMORY_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -44,5 +43,3 @@ int wr_is_guarded(void); /* is this thread inside wr_guard? */
 /* Leaves the innermost guard with the status; aborts outside of any. */
 __attribute__((noreturn, cold)) void wr_give_up(enum wr_status status, const char *fmt, ...) WR_PRINTF(2, 3);
 __attribute__((noreturn, cold)) void wr_out_of_memory(size_t count, size_t size);
-
-#endif

@@ -1,6 +1,5 @@
 /* Hashes that key random streams: neighbouring inputs give unrelated outputs. */
-#ifndef WETRUN_BASE_MIX_H
-#define WETRUN_BASE_MIX_H
+#pragma once
 
 #include <stdint.h>
 
@@ -40,5 +39,3 @@ static inline unsigned long wr_gsl_seed_alone(uint64_t seed)
 {
     return (unsigned long)(seed ^ seed >> 32);
 }
-
-#endif

@@ -1,7 +1,6 @@
 /* Numbers and spans of time as text. The program never calls setlocale, so the decimal sign is a point
  * whatever the user's locale. Parsing takes the whole text or nothing: no tail, no "nan", no "inf", no hex. */
-#ifndef WETRUN_BASE_NUMBER_H
-#define WETRUN_BASE_NUMBER_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -32,5 +31,3 @@ const char *wr_hmm(double minutes, char buf[WR_CLOCK_TEXT]);
 double wr_shown_by_min(double minutes);
 /* "6:30:05"; rounded to the nearest second. Returns buf. */
 const char *wr_hmmss(double minutes, char buf[WR_CLOCK_TEXT]);
-
-#endif

@@ -1,7 +1,6 @@
 /* Independent pieces of work on several threads. Which thread takes which piece is left open, so a piece
  * must write only to its own place; results are then the same for any number of threads. */
-#ifndef WETRUN_BASE_PARALLEL_H
-#define WETRUN_BASE_PARALLEL_H
+#pragma once
 
 #include <stddef.h>
 
@@ -20,5 +19,3 @@ void wr_parallel_for_told(size_t n_piece, unsigned n_thread, void (*work)(void *
 void wr_parallel_for_worker(size_t n_piece, unsigned n_worker, void (*work)(void *arg, size_t piece, unsigned worker),
                             void *arg, void (*tell)(void *tell_arg, double share_done), void *tell_arg);
 unsigned wr_parallel_workers(size_t n_piece, unsigned n_thread);
-
-#endif

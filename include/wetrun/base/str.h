@@ -1,6 +1,5 @@
 /* A string that grows. Start as {0}; text is NUL-terminated once anything was added; release when done. */
-#ifndef WETRUN_BASE_STR_H
-#define WETRUN_BASE_STR_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h" /* WR_PRINTF */
@@ -25,5 +24,3 @@ size_t wr_blank_before(const char *begin, const char *end);
 
 /* The file's own name: what stands behind the last slash of a path, or the whole. */
 const char *wr_without_folders(const char *path);
-
-#endif

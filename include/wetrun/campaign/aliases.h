@@ -1,7 +1,6 @@
 /* names.csv: names that mean the same. `kind,from,to`: where a file says `from`, `to` is meant. Kinds: run, task, lane,
  * person, outcome, column (of the step log), work (the plan's column `kind`). */
-#ifndef WETRUN_CAMPAIGN_ALIASES_H
-#define WETRUN_CAMPAIGN_ALIASES_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -43,5 +42,3 @@ bool wr_alias_is_given(const struct wr_aliases *aliases, enum wr_name_kind kind,
  * are not for a message: FROM and TO stand for them. */
 void wr_alias_add_row(struct wr_str *out, enum wr_name_kind kind, const char *from, const char *to);
 void wr_aliases_release(struct wr_aliases *aliases);
-
-#endif

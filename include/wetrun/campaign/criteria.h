@@ -1,7 +1,6 @@
 /* criteria.csv: the thresholds of a readiness review. `criterion,threshold`; a threshold of `off` leaves a criterion
  * out. */
-#ifndef WETRUN_CAMPAIGN_CRITERIA_H
-#define WETRUN_CAMPAIGN_CRITERIA_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -52,5 +51,3 @@ WR_MUST_CHECK enum wr_status wr_criteria_set(struct wr_criteria *criteria, enum 
  * twice, or a threshold that is neither `off` nor as wr_criteria_set takes it; *criteria is then as it was. */
 WR_MUST_CHECK enum wr_status wr_criteria_read_bytes(struct wr_criteria *criteria, const char *name, const char *bytes,
                                                     size_t n, struct wr_findings *findings, struct wr_error *err);
-
-#endif

@@ -2,8 +2,7 @@
  * far as that is known. task,start,end; times as h:mm, h:mm:ss or minutes, elapsed or of the day as the reader of the
  * rows has it. A row whose task is empty says with its start how late it is now. A log may have outcome and hold as
  * well: a row that is not done is an error, a hold a warning. */
-#ifndef WETRUN_CAMPAIGN_DAY_REPORT_H
-#define WETRUN_CAMPAIGN_DAY_REPORT_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -27,4 +26,3 @@ WR_MUST_CHECK enum wr_status wr_day_report_read(struct wr_day_report *report, co
                                                 const struct wr_plan *plan, struct wr_findings *findings,
                                                 struct wr_error *err);
 void wr_day_report_release(struct wr_day_report *report);
-#endif

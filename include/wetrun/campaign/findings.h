@@ -1,6 +1,5 @@
 /* Findings: what is odd or wrong in the user's files, collected without stopping. */
-#ifndef WETRUN_CAMPAIGN_FINDINGS_H
-#define WETRUN_CAMPAIGN_FINDINGS_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -46,5 +45,3 @@ void wr_findings_make_good(struct wr_findings *f, size_t at);
 /* How many of this severity there were, those not kept included. */
 size_t wr_findings_count(const struct wr_findings *f, enum wr_severity severity);
 void wr_findings_release(struct wr_findings *f);
-
-#endif

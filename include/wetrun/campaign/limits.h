@@ -1,6 +1,5 @@
 /* limits.csv and history.csv. */
-#ifndef WETRUN_CAMPAIGN_LIMITS_H
-#define WETRUN_CAMPAIGN_LIMITS_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -47,5 +46,3 @@ struct wr_history { /* start as {0} */
 WR_MUST_CHECK enum wr_status wr_history_read_bytes(struct wr_history *history, const char *name, const char *bytes,
                                                    size_t n, struct wr_findings *findings, struct wr_error *err);
 void wr_history_release(struct wr_history *history);
-
-#endif

@@ -6,8 +6,7 @@
  * Source of the stamp's shape: RFC 3339 (Klyne and Newman 2002), ISO 8601. Second 60 is taken in the last minute of
  * a UTC day, as there, and counts as the first second of the next day; without a zone in the last minute of an hour.
  * A fraction may follow a comma, as ISO 8601 allows. */
-#ifndef WETRUN_CAMPAIGN_LOG_TIME_H
-#define WETRUN_CAMPAIGN_LOG_TIME_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -35,5 +34,3 @@ bool wr_parse_log_date(const char *text, size_t len, int64_t *day);
 /* "2031-03-04"; days since 1970-01-01, years 1700 to 2250. */
 void wr_date_text(int64_t day, char text[16]);
 const char *wr_time_kind_text(enum wr_time_kind kind); /* "clock time", "date and time without zone", … */
-
-#endif

@@ -7,8 +7,7 @@
  *   drop      A               A is left out
  *   shorten   A      0.6      A takes 0.6 of its time: part of it is left out
  */
-#ifndef WETRUN_CAMPAIGN_MOVES_H
-#define WETRUN_CAMPAIGN_MOVES_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -62,4 +61,3 @@ WR_MUST_CHECK enum wr_status wr_moves_read_bytes(struct wr_moves *moves, const c
  * knows the work. */
 void wr_moves_allow(struct wr_moves *moves, enum wr_move_kind kind, const struct wr_plan *plan);
 void wr_moves_release(struct wr_moves *moves);
-#endif

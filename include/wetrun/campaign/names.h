@@ -1,6 +1,5 @@
 /* Names numbered in order of first appearance: runs, tasks, lanes, people. Compared byte by byte. */
-#ifndef WETRUN_CAMPAIGN_NAMES_H
-#define WETRUN_CAMPAIGN_NAMES_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -32,5 +31,3 @@ uint32_t wr_names_add_next(struct wr_names *names, struct wr_arena *arena, const
 /* The same without adding: WR_NO_NAME, and *last stays, if the name is new. */
 uint32_t wr_names_find_next(struct wr_names *names, const char *text, size_t len, uint32_t *last);
 void wr_names_release(struct wr_names *names); /* the text stays in its arena */
-
-#endif

@@ -1,6 +1,5 @@
 /* Names that are nearly alike: spellings of one name, and the name that was probably meant. */
-#ifndef WETRUN_CAMPAIGN_NEAR_NAME_H
-#define WETRUN_CAMPAIGN_NEAR_NAME_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -26,5 +25,3 @@ size_t wr_find_near(const struct wr_name_list *list, const char *text);
 /* Adds " (did you mean 'EGRESS'?)", or what there is, each name once: " (there are: A, B, C)", of a long list the first
  * and where all of them are, as `all` says it; of an empty list nothing. */
 void wr_add_did_you_mean(struct wr_str *out, const struct wr_name_list *list, const char *text, const char *all);
-
-#endif

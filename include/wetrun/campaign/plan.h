@@ -1,6 +1,5 @@
 /* The timeline (plan.csv): one record per task, in row order, which is the order within each lane. */
-#ifndef WETRUN_CAMPAIGN_PLAN_H
-#define WETRUN_CAMPAIGN_PLAN_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -79,5 +78,3 @@ void wr_plan_say_no_lane(const struct wr_plan *plan, const char *text, struct wr
  * Returns how many; 0 if it is empty, malformed, or names a lane that the plan does not have. */
 size_t wr_plan_crew_lanes(const struct wr_plan *plan, const char *crew, uint8_t *order, uint32_t *lanes);
 void wr_plan_release(struct wr_plan *plan);
-
-#endif

@@ -18,8 +18,7 @@
  *
  * Memory grows with distinct run x task x step: of one such step at most WR_MOST_PIECES starts are kept apart, the
  * further ones are added up in one more record, and a finding says so. */
-#ifndef WETRUN_CAMPAIGN_RUN_LOG_H
-#define WETRUN_CAMPAIGN_RUN_LOG_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -144,5 +143,3 @@ WR_MUST_CHECK enum wr_status wr_run_log_read_bytes(struct wr_run_log *log, const
  * WR_E_USAGE: there is no such rehearsal, or none before it. */
 WR_MUST_CHECK enum wr_status wr_run_log_keep_before(struct wr_run_log *log, const char *run, struct wr_error *err);
 void wr_run_log_release(struct wr_run_log *log);
-
-#endif

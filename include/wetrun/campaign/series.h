@@ -1,7 +1,6 @@
 /* A series of excursions: which campaign stands for each (series.csv), and what is carried on to a later one where it
  * was not done (spill.csv). */
-#ifndef WETRUN_CAMPAIGN_SERIES_H
-#define WETRUN_CAMPAIGN_SERIES_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -49,4 +48,3 @@ WR_MUST_CHECK enum wr_status wr_series_read_bytes(struct wr_series_files *s, con
 WR_MUST_CHECK enum wr_status wr_spill_read_bytes(struct wr_series_files *s, const char *name, const char *bytes,
                                                  size_t n, struct wr_findings *findings, struct wr_error *err);
 void wr_series_files_release(struct wr_series_files *s);
-#endif

@@ -1,8 +1,7 @@
 /* The way back in: what a lane does last, unless the plan lets it go (drop_after). A finish says that everybody is
  * inside only while it is in the timeline and last, so no change may take it away: a timeline without it would look
  * early. Known by its place alone, never by name. */
-#ifndef WETRUN_CAMPAIGN_WAY_IN_H
-#define WETRUN_CAMPAIGN_WAY_IN_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -19,5 +18,3 @@ size_t wr_way_in_lost(const struct wr_plan *plan, size_t task, uint32_t lanes);
 /* Adds "'IN' is the last task of EV1 and EV2, their way back in: unless they end with it the finish would not say that
  * they are inside". */
 void wr_way_in_say(const struct wr_plan *plan, size_t task, struct wr_str *out);
-
-#endif

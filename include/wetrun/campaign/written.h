@@ -1,8 +1,7 @@
 /* Numbers, times and dates as people and spreadsheets write them, turned into what they mean where that is beyond
  * doubt. Everything that is not the plain form of wetrun-files(5) is named by its spelling, so that `check` can list
  * what was read as what. What may mean two things is refused, with both readings and what to type. No locale. */
-#ifndef WETRUN_CAMPAIGN_WRITTEN_H
-#define WETRUN_CAMPAIGN_WRITTEN_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -129,5 +128,3 @@ void wr_read_as_note(struct wr_read_as *tally, enum wr_spelling spelling, size_t
                      const char *to);
 /* A note "read-as" for each spelling that occurred. */
 void wr_read_as_report(const struct wr_read_as *tally, const char *file, struct wr_findings *findings);
-
-#endif

@@ -1,11 +1,9 @@
 /* Everything a command line can say, in one plain value. Options are described once, in src/cmd/options.c: the same
  * rows feed the parser, --help, the manual page and shell completion. */
-#ifndef WETRUN_CMD_SETTINGS_H
-#define WETRUN_CMD_SETTINGS_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
-#include <stdint.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
 #include "wetrun/base/str.h"
@@ -118,5 +116,3 @@ WR_MUST_CHECK enum wr_status wr_completion_script(const char *shell, struct wr_s
  * it means. */
 WR_MUST_CHECK enum wr_status wr_complete(size_t at, size_t n_word, char *const *word, struct wr_str *out,
                                          struct wr_error *err);
-
-#endif

@@ -7,12 +7,10 @@
  * may finish work that the excursion would leave out). rank = share of the simulated finishes strictly below what
  * happened. CRPS in minutes (Gneiting and Raftery 2007): smaller is better, for a one-number forecast it is the
  * absolute error. */
-#ifndef WETRUN_DECIDE_BACKTEST_H
-#define WETRUN_DECIDE_BACKTEST_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
-#include <stdint.h>
 #include "wetrun/base/error.h"
 #include "wetrun/decide/basis.h"
 
@@ -62,5 +60,3 @@ WR_MUST_CHECK enum wr_status wr_backtest_run_all(struct wr_backtest *b, const st
 /* Are there enough rehearsals for it? Its status if not. */
 WR_MUST_CHECK enum wr_status wr_backtest_takes(const struct wr_timing *timing, struct wr_error *err);
 void wr_backtest_release(struct wr_backtest *b);
-
-#endif

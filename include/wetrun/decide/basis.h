@@ -1,7 +1,6 @@
 /* What decisions rest on: the campaign, the model fitted to it and what its simulated days draw from. Borrowed and
  * read-only; a rehearsal held out or a fit made again is another basis, a copy with some members replaced. */
-#ifndef WETRUN_DECIDE_BASIS_H
-#define WETRUN_DECIDE_BASIS_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/model/durations.h"
@@ -19,5 +18,3 @@ struct wr_basis { /* each decision says which members it reads where it does not
     const struct wr_durations *durations;     /* of the above */
     const struct wr_sim_limit *limit; size_t n_limit; /* the excursion limit first */
 };
-
-#endif

@@ -1,7 +1,6 @@
 /* The forecast again under another assumption that nothing in the campaign can settle, to be shown beside it
  * unasked. */
-#ifndef WETRUN_DECIDE_BESIDE_H
-#define WETRUN_DECIDE_BESIDE_H
+#pragma once
 
 #include "wetrun/decide/basis.h"
 #include "wetrun/model/gap.h"
@@ -26,5 +25,3 @@ WR_MUST_CHECK enum wr_status wr_beside_make(struct wr_beside *beside, size_t *n_
                                             const struct wr_gap *gap, const struct wr_sim_options *sim,
                                             struct wr_error *err);
 void wr_beside_release(struct wr_beside *beside);
-
-#endif

@@ -1,8 +1,7 @@
 /* The cut-off to act on: of one task, the earliest over all limits that run from the start of the excursion. Limits
  * that are clocks of their own are read on that clock and stand apart. One rule for the card, the chart and the
  * page. */
-#ifndef WETRUN_DECIDE_BINDING_CUTOFF_H
-#define WETRUN_DECIDE_BINDING_CUTOFF_H
+#pragma once
 
 #include "wetrun/decide/cutoff.h"
 
@@ -54,5 +53,3 @@ struct wr_card_lines { /* release with wr_card_lines_release */
 };
 struct wr_card_lines wr_card_lines(const struct wr_cutoff_card *card);
 void wr_card_lines_release(struct wr_card_lines *lines);
-
-#endif

@@ -2,8 +2,7 @@
  * minutes of the runs that are modelled (model/durations.h), stopped steps as lower bounds; how well each describes
  * them by stats/goodness.h. Not what the forecast rests on: with a handful of runs the best-looking family says
  * little. */
-#ifndef WETRUN_DECIDE_CANDIDATES_H
-#define WETRUN_DECIDE_CANDIDATES_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -36,5 +35,3 @@ struct wr_candidate_options {
 void wr_candidates_fit(struct wr_candidates *c, const struct wr_timing *timing,
                        const struct wr_candidate_options *options);
 void wr_candidates_release(struct wr_candidates *c);
-
-#endif

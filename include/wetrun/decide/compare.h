@@ -19,8 +19,7 @@
  *                beside it
  * Groups that follow each other in time cannot be told from learning without taking the trend out: both are given, and
  * the tasks are compared with each task's trend taken out. */
-#ifndef WETRUN_DECIDE_COMPARE_H
-#define WETRUN_DECIDE_COMPARE_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -122,5 +121,3 @@ WR_MUST_CHECK enum wr_status wr_compare(struct wr_comparison *c, const struct wr
                                         const struct wr_timing *timing, const struct wr_compare_options *options,
                                         struct wr_error *err);
 void wr_comparison_release(struct wr_comparison *c);
-
-#endif

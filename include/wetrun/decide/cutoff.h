@@ -24,8 +24,7 @@
  * one of which nothing was said, and which usually has begun by now, has none.
  * Clocks (from the beginning of A to the end of B): the same with the clock reading S_k - S_A in place of S_k; their
  * cut-offs are clock readings, for the tasks on a way from A to B. */
-#ifndef WETRUN_DECIDE_CUTOFF_H
-#define WETRUN_DECIDE_CUTOFF_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -133,4 +132,3 @@ WR_MUST_CHECK enum wr_status wr_cutoff_curve(double *prob_inside, double *effect
                                              const struct wr_durations *durations, const struct wr_scenarios *scenarios,
                                              const struct wr_cutoff_limit *limit,
                                              const struct wr_cutoff_options *options, struct wr_error *err);
-#endif

@@ -5,8 +5,7 @@
  * their own draws. A page that reweighs draws must know the two apart: log minutes = pool part (learned from the day) +
  * shift (per posterior draw, not learned); a time that was reported teaches the pool part as log minutes - seen
  * shift. */
-#ifndef WETRUN_DECIDE_DAY_SHEET_H
-#define WETRUN_DECIDE_DAY_SHEET_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -28,5 +27,3 @@ void wr_day_sheet_make(struct wr_day_sheet *sheet, const struct wr_plan *plan, c
                        const struct wr_carry_over *carry_over, const struct wr_durations *durations,
                        const struct wr_fit_options *options);
 void wr_day_sheet_release(struct wr_day_sheet *sheet);
-
-#endif

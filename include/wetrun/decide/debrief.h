@@ -2,12 +2,10 @@
  * changes. Slow and fast are said of a task's own modelled minutes (lead-in + gap + active) against its forecast for
  * that run, with the run's own line-up: beyond the 90 % point, below the 10 % point. Of 30 ordinary tasks about 6 lie
  * outside by chance. */
-#ifndef WETRUN_DECIDE_DEBRIEF_H
-#define WETRUN_DECIDE_DEBRIEF_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
-#include <stdint.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
 #include "wetrun/decide/basis.h"
@@ -50,5 +48,3 @@ WR_MUST_CHECK enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, c
                                              const struct wr_forecast *after, const struct wr_debrief_options *options,
                                              struct wr_error *err);
 void wr_debrief_release(struct wr_debrief *d);
-
-#endif

@@ -1,9 +1,7 @@
 /* A forecast of one rehearsal made without it: the common part of backtest and debrief. */
-#ifndef WETRUN_DECIDE_HELD_OUT_H
-#define WETRUN_DECIDE_HELD_OUT_H
+#pragma once
 
 #include <stddef.h>
-#include <stdint.h>
 #include "wetrun/base/error.h"
 #include "wetrun/decide/basis.h"
 
@@ -30,5 +28,3 @@ WR_MUST_CHECK enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run,
                                               const struct wr_basis *basis, enum wr_held_out_parts parts,
                                               size_t n_trial, struct wr_error *err);
 void wr_held_out_release(struct wr_held_out *h);
-
-#endif

@@ -1,7 +1,6 @@
 /* Tasks that are shown to get longer from rehearsal to rehearsal, which the forecast credits with the learning that all
  * tasks share. */
-#ifndef WETRUN_DECIDE_LENGTHENS_H
-#define WETRUN_DECIDE_LENGTHENS_H
+#pragma once
 
 #include "wetrun/decide/compare.h"
 #include "wetrun/model/duration_model.h"
@@ -20,5 +19,3 @@ struct wr_lengthening {
 size_t wr_find_lengthening(struct wr_lengthening **found, const struct wr_comparison *comparison,
                            const struct wr_timing *timing, const struct wr_forecast *forecast,
                            const struct wr_posterior *post, double order);
-
-#endif

@@ -1,8 +1,7 @@
 /* The limit that would be needed to be inside it with a wanted confidence: the finish at that confidence, with its 90 %
  * interval over what the rehearsals leave open. One definition for the table of finishes, the chart of limits and the
  * page. */
-#ifndef WETRUN_DECIDE_LIMIT_NEEDED_H
-#define WETRUN_DECIDE_LIMIT_NEEDED_H
+#pragma once
 
 #include "wetrun/base/number.h"
 #include "wetrun/sim/forecast.h"
@@ -16,5 +15,3 @@ struct wr_limit_needed {
 struct wr_limit_needed wr_limit_needed(const struct wr_forecast *forecast, double confidence);
 /* Where the falling curve[n_curve] comes down to prob; unknown if it does not, or begins there. */
 struct wr_maybe wr_curve_crossing(const struct wr_forecast *forecast, const double *curve, double prob);
-
-#endif

@@ -2,8 +2,7 @@
  * going over the limit at every whole minute where something happens, as `forecast --limit` would state it, and the
  * cut-offs at a few of them for a few wishes, as `cutoff --limit --confidence` would. The other limits stay as they
  * are. */
-#ifndef WETRUN_DECIDE_OTHER_LIMITS_H
-#define WETRUN_DECIDE_OTHER_LIMITS_H
+#pragma once
 
 #include "wetrun/decide/basis.h"
 #include "wetrun/decide/cutoff.h"
@@ -34,5 +33,3 @@ WR_MUST_CHECK enum wr_status wr_other_limits_make(struct wr_other_limits *other,
                                                   const struct wr_forecast *forecast, const struct wr_scenarios *days,
                                                   const struct wr_other_options *options, struct wr_error *err);
 void wr_other_limits_release(struct wr_other_limits *other);
-
-#endif

@@ -17,8 +17,7 @@
  * Monte Carlo errors (mc_error) are sd over seeds: what the finite numbers of draws and of trials add together.
  * Quantiles of simulated values are by linear interpolation of the order statistics, (n - 1)p + 1
  * (Hyndman and Fan 1996, definition 7; from memory). */
-#ifndef WETRUN_DECIDE_PAD_H
-#define WETRUN_DECIDE_PAD_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -77,4 +76,3 @@ WR_MUST_CHECK enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_bas
 /* Can there be padding for that confidence? Its status if not. */
 WR_MUST_CHECK enum wr_status wr_pad_takes(double confidence, struct wr_error *err);
 void wr_pad_release(struct wr_pad *pad);
-#endif

@@ -1,7 +1,6 @@
 /* Which planned times are too short. One rule for every output: what a planned time lacks to median and pad
  * (decide/pad.h), once that shows at all in minutes with one decimal. */
-#ifndef WETRUN_DECIDE_PLANNED_SHORT_H
-#define WETRUN_DECIDE_PLANNED_SHORT_H
+#pragma once
 
 #include "wetrun/decide/pad.h"
 
@@ -14,5 +13,3 @@ struct wr_planned_count {
     size_t n_planned, n_short;
 };
 struct wr_planned_count wr_planned_count(const struct wr_pad *pad);
-
-#endif

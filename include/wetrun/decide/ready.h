@@ -20,8 +20,7 @@
  *   record          backtest, leave one out, 80 % intervals: not met if a sound forecast would have so few hits with
  *                   probability below 5 %; fewer than 5 forecasts: not enough evidence
  *   kept            the last 3 rehearsals kept to the plan: no contradiction between plan and log is open */
-#ifndef WETRUN_DECIDE_READY_H
-#define WETRUN_DECIDE_READY_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -71,5 +70,3 @@ struct wr_ready_input { /* all borrowed */
     bool chains_agree;
 };
 void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *input);
-
-#endif

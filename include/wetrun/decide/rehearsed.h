@@ -1,6 +1,5 @@
 /* How the rehearsed finishes themselves stand against a limit: counted, without a model. */
-#ifndef WETRUN_DECIDE_REHEARSED_H
-#define WETRUN_DECIDE_REHEARSED_H
+#pragma once
 
 #include "wetrun/timing/timing.h"
 
@@ -10,5 +9,3 @@ struct wr_rehearsed {
     size_t n_incomplete, n_incomplete_over; /* over all the same */
 };
 struct wr_rehearsed wr_rehearsed_against(const struct wr_timing *timing, double limit_min);
-
-#endif

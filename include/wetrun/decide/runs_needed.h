@@ -20,8 +20,7 @@
  * would show removes, less the same with futures and draws out of step (what chance alone would seem to remove). Only
  * of tasks whose time moves the outcome on at least WR_SESSION_LEAST_MOVES of the simulated days: of one that waits
  * anyway such a day would still tell the pace, which any task tells as well. */
-#ifndef WETRUN_DECIDE_RUNS_NEEDED_H
-#define WETRUN_DECIDE_RUNS_NEEDED_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -104,5 +103,3 @@ WR_MUST_CHECK enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, 
 WR_MUST_CHECK enum wr_status wr_runs_needed_takes(const struct wr_model_fit *fit, const struct wr_fit_options *options,
                                                   struct wr_error *err);
 void wr_runs_needed_release(struct wr_runs_needed *needed);
-
-#endif

@@ -6,8 +6,7 @@
  * errors: more change than is needed is no gain. The best of many noisy gains is too good by selection (the winner's
  * curse): so the few that are shown are run again, by wr_whatif_run, on fresh days, and the gains shown are those. What
  * the search itself saw is kept beside them. A beam may miss a combination whose parts are worth nothing alone. */
-#ifndef WETRUN_DECIDE_SEARCH_H
-#define WETRUN_DECIDE_SEARCH_H
+#pragma once
 
 #include "wetrun/campaign/moves.h"
 #include "wetrun/decide/whatif.h"
@@ -46,4 +45,3 @@ WR_MUST_CHECK enum wr_status wr_search_run(struct wr_search *search, const struc
                                            const struct wr_variant *base, const struct wr_moves *moves,
                                            const struct wr_search_options *options, struct wr_error *err);
 void wr_search_release(struct wr_search *search);
-#endif

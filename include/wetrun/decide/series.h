@@ -14,8 +14,7 @@
  * Both on the same days, so that their difference is what the spill costs. An interval is the 5 and 95 % points over
  * posterior draws of the excursions' parameters (draw j of each together); equal ends: what is counted is too rare for
  * one. */
-#ifndef WETRUN_DECIDE_SERIES_H
-#define WETRUN_DECIDE_SERIES_H
+#pragma once
 
 #include "wetrun/decide/whatif.h"
 
@@ -97,4 +96,3 @@ WR_MUST_CHECK enum wr_status wr_series_try(struct wr_series_changes *changes, co
                                            size_t n_leg, const struct wr_spill *spill, size_t n_spill,
                                            const struct wr_series_options *options, struct wr_error *err);
 void wr_series_changes_release(struct wr_series_changes *changes);
-#endif

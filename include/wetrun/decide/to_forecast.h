@@ -2,8 +2,7 @@
  * ones, and would say 5:52 where it says 5:53. What both say of the plan as it is becomes the forecast's; what is said
  * of a change becomes that plus the change's own difference, which was taken on the same days. To be called once, on a
  * result just made. */
-#ifndef WETRUN_DECIDE_TO_FORECAST_H
-#define WETRUN_DECIDE_TO_FORECAST_H
+#pragma once
 
 #include "wetrun/decide/cutoff.h"
 #include "wetrun/decide/pad.h"
@@ -28,5 +27,3 @@ void wr_update_to_forecast(struct wr_update *update, const size_t *limit_of, con
 void wr_series_leg_to_forecast(struct wr_series_leg_result *leg, const struct wr_forecast *forecast);
 /* Times of tasks; their intervals stay. */
 void wr_summary_to_forecast(struct wr_fit_summary *summary, const struct wr_forecast *forecast);
-
-#endif

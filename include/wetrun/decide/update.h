@@ -14,8 +14,7 @@
  * not excluded. It was not held against worlds drawn from the prior, where it would have to be right on average.
  *
  * Being late by a share does not make the rest late by that share: part of it is the luck of single tasks. */
-#ifndef WETRUN_DECIDE_UPDATE_H
-#define WETRUN_DECIDE_UPDATE_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -206,4 +205,3 @@ WR_MUST_CHECK enum wr_status wr_update_make(struct wr_update *update, const stru
                                             const struct wr_update_options *options, struct wr_findings *findings,
                                             struct wr_error *err);
 void wr_update_release(struct wr_update *update);
-#endif

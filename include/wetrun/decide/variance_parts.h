@@ -8,8 +8,7 @@
  *                 bring
  *
  * Estimated shares may add up to a little more than 1; interaction is then 0. */
-#ifndef WETRUN_DECIDE_VARIANCE_PARTS_H
-#define WETRUN_DECIDE_VARIANCE_PARTS_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/sim/forecast.h"
@@ -40,5 +39,3 @@ void wr_tasks_by_share(const struct wr_forecast *forecast, size_t *order);
 /* The share of the WR_PARTS_STRONGEST strongest tasks together; *n of them carry something. */
 double wr_strongest_share(const struct wr_forecast *forecast, size_t *n);
 double wr_interaction_share(const struct wr_forecast *forecast);
-
-#endif

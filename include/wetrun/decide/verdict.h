@@ -1,6 +1,5 @@
 /* Is a limit kept with the wanted probability? One rule, for every output. */
-#ifndef WETRUN_DECIDE_VERDICT_H
-#define WETRUN_DECIDE_VERDICT_H
+#pragma once
 
 #include <stdbool.h>
 #include "wetrun/sim/forecast.h"
@@ -26,5 +25,3 @@ struct wr_grounds { size_t n_rehearsal, n_complete; };
 enum wr_verdict wr_verdict_from(const struct wr_probability *over, double confidence, struct wr_grounds grounds);
 /* Would it be inside, had more rehearsals been complete? */
 bool wr_lacks_complete(const struct wr_probability *over, double confidence, struct wr_grounds grounds);
-
-#endif

@@ -6,8 +6,7 @@
  * change is the 5 and 95 % points over posterior draws of the paired difference, not the difference of two intervals.
  * Savings do not add up: every combination is run again as its own alternative. Nor need a drop make things faster:
  * where another task has drop_after, dropping work can bring that task back. */
-#ifndef WETRUN_DECIDE_WHATIF_H
-#define WETRUN_DECIDE_WHATIF_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -91,4 +90,3 @@ struct wr_drop_price {
 WR_MUST_CHECK enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price,
                                             const struct wr_variant *base, const struct wr_whatif_options *options,
                                             struct wr_error *err);
-#endif

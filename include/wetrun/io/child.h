@@ -1,6 +1,5 @@
 /* A helper program (gnuplot) fed through a pipe: argument vector, no shell. */
-#ifndef WETRUN_IO_CHILD_H
-#define WETRUN_IO_CHILD_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -24,4 +23,3 @@ struct wr_child_bounds {
 WR_MUST_CHECK enum wr_status wr_child_run(char *const argv[], const char *input, size_t n_input,
                                           const struct wr_child_bounds *bounds, struct wr_str *output,
                                           struct wr_error *err);
-#endif

@@ -11,8 +11,7 @@
  *
  * libcsv takes apart what has quotes. A line without any is cut at its delimiters, in a loop of a few lines that
  * tests hold against libcsv: it reads a long log one and a half times as fast. */
-#ifndef WETRUN_IO_CSV_READER_H
-#define WETRUN_IO_CSV_READER_H
+#pragma once
 
 #include <stddef.h>
 
@@ -59,5 +58,3 @@ struct wr_csv_place {
  * Found by looking at the raw bytes again: meant for messages. */
 struct wr_csv_place wr_csv_place_of_field(const struct wr_csv_record *record, size_t field);
 struct wr_csv_place wr_csv_place_of_trouble(const struct wr_csv_record *record);
-
-#endif

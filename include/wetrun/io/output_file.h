@@ -1,7 +1,6 @@
 /* Whole or nothing: written aside, flushed, checked, put in place. "-" is standard output. What ends a program from
  * outside (but not SIGKILL) waits for the moment that this takes. */
-#ifndef WETRUN_IO_OUTPUT_FILE_H
-#define WETRUN_IO_OUTPUT_FILE_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -21,5 +20,3 @@ struct wr_output_file {
  * leave UNFINISHED.txt in the folder, which says so; the next set there takes it away, and what was left aside. */
 WR_MUST_CHECK enum wr_status wr_output_write_set(const char *folder, const struct wr_output_file *file, size_t n,
                                                  struct wr_error *err);
-
-#endif

@@ -1,8 +1,7 @@
 /* A text file, read once and whole: its bytes as UTF-8 with LF or CRLF line ends, and the checksum of what stood on the
  * disk. Reading once matters: a pipe can only be read once, and the checksum must be that of what was used. It is
  * worked out when it is asked for: of a long log that takes as long as a third of cutting it into fields. */
-#ifndef WETRUN_IO_TEXT_FILE_H
-#define WETRUN_IO_TEXT_FILE_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -28,5 +27,3 @@ void wr_text_take(struct wr_text *text, const char *bytes, size_t n);
 bool wr_text_is_from(const struct wr_text *text, const char *path);
 const char *wr_text_sha256(struct wr_text *text);
 void wr_text_release(struct wr_text *text);
-
-#endif

@@ -8,8 +8,7 @@
  *                                                              mean
  *   of the task's log minutes, stopped ones as logged (a task without a cell: the mean over the others)
  * Stopped cells are right-censored and imputed in every sweep; absent and skipped cells are left out. */
-#ifndef WETRUN_MODEL_DURATION_MODEL_H
-#define WETRUN_MODEL_DURATION_MODEL_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -70,4 +69,3 @@ WR_MUST_CHECK enum wr_status wr_posterior_sample_from(struct wr_posterior *post,
                                                       const struct wr_posterior *start, size_t at,
                                                       struct wr_error *err);
 void wr_posterior_release(struct wr_posterior *post);
-#endif

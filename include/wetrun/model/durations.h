@@ -1,8 +1,7 @@
 /* What a simulated excursion draws its task times from: for every task of the plan its source, and for every
  * posterior draw the parameters. Joins the model's posterior, judgements, known distributions, people, learning and
  * the carry-over from pool to flight. */
-#ifndef WETRUN_MODEL_DURATIONS_H
-#define WETRUN_MODEL_DURATIONS_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -188,4 +187,3 @@ void wr_durations_set_line_up(struct wr_durations *d, const int *line_up);
 WR_MUST_CHECK enum wr_status wr_durations_for_plan(struct wr_durations *d, const struct wr_plan *plan,
                                                    const struct wr_durations *from, const struct wr_plan *from_plan,
                                                    const struct wr_fit_options *options, struct wr_error *err);
-#endif

@@ -8,8 +8,7 @@
  * law of between was chosen on simulated scores: where each campaign comes from the default by itself, the next is off
  * by 1.1 times what is stated, and from six that are alike (sd 0.3) the prior narrows to 0.7. The normal hierarchy of
  * Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, ch. 5 (from memory). */
-#ifndef WETRUN_MODEL_EARLIER_H
-#define WETRUN_MODEL_EARLIER_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/number.h"
@@ -49,5 +48,3 @@ const char *wr_common_words(enum wr_common which);
 
 /* The law of the next campaign's score from n campaigns' (y, e); sd 0 for n = 0. For tests and the above. */
 struct wr_score_law wr_earlier_predict(const struct wr_told *told, size_t n);
-
-#endif

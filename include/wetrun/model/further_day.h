@@ -1,6 +1,5 @@
 /* A further day of rehearsal, as one posterior draw would have it: for pricing rehearsals before they take place. */
-#ifndef WETRUN_MODEL_FURTHER_DAY_H
-#define WETRUN_MODEL_FURTHER_DAY_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -17,5 +16,3 @@ size_t wr_further_day_draw(const struct wr_model_fit *fit, const struct wr_durat
 /* table (to be released by the caller) becomes `from` and that day as one more run; log_min[n_model_task]. */
 void wr_further_day_add(struct wr_model_table *table, const struct wr_model_data *from, const struct wr_model_fit *fit,
                         const struct wr_durations *d, size_t line_up, double order, const double *log_min);
-
-#endif

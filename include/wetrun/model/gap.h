@@ -1,8 +1,7 @@
 /* Days without a rehearsal before the run that is forecast. A longer break than any between the rehearsals is one that
  * they tell nothing about: skills fade within weeks (Sitterley and Berge 1972), so no further step of learning is
  * credited then, and the user is told. */
-#ifndef WETRUN_MODEL_GAP_H
-#define WETRUN_MODEL_GAP_H
+#pragma once
 
 #include <stdbool.h>
 #include <stdint.h>
@@ -16,4 +15,3 @@ struct wr_gap {
 };
 /* day: of the run that is forecast, in days since 1970-01-01. Not known: a finding "gap-unknown" says why. */
 struct wr_gap wr_gap_before(const struct wr_run_log *log, int64_t day, struct wr_findings *findings);
-#endif

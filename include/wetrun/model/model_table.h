@@ -1,6 +1,5 @@
 /* The sampler's input as a table that owns its arrays: to fill, to leave runs out of, to add a run to. */
-#ifndef WETRUN_MODEL_MODEL_TABLE_H
-#define WETRUN_MODEL_MODEL_TABLE_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/model/duration_model.h"
@@ -26,5 +25,3 @@ void wr_model_table_add_run(struct wr_model_table *table, const struct wr_model_
 void wr_model_table_set_cell(struct wr_model_table *table, size_t task, size_t run, enum wr_obs obs, double min,
                              const unsigned *person, size_t n);
 void wr_model_table_release(struct wr_model_table *table);
-
-#endif

@@ -3,8 +3,7 @@
  * A parameter that campaigns have in common is also read as a normal score: the standard normal quantile of its place
  * in its default prior. On that scale every default prior is N(0, 1), whatever its family, and what other campaigns
  * teach about a parameter is a N(mean, sd^2) in its place. */
-#ifndef WETRUN_MODEL_PRIORS_H
-#define WETRUN_MODEL_PRIORS_H
+#pragma once
 
 #include <stdbool.h>
 
@@ -56,5 +55,3 @@ double wr_prior_log_ratio(const struct wr_priors *p, enum wr_common which, const
 /* Takes what was learnt about a parameter into priors that are still the default for it. Of gamma the law keeps its
  * family and takes mean and sd. A tau that was given, or given a prior, stays. */
 void wr_prior_learn(struct wr_priors *p, enum wr_common which, const struct wr_score_law *law);
-
-#endif

@@ -2,8 +2,7 @@
  * came or went say under each of them (importance sampling). Good as long as few draws do not carry most of the weight:
  * many rehearsals, one of them left out. What it is worth is the effective number of draws, (sum w)^2 / sum w^2 (Kong
  * 1992, from memory) times what the chains' draws are worth of independent ones. */
-#ifndef WETRUN_MODEL_REWEIGH_H
-#define WETRUN_MODEL_REWEIGH_H
+#pragma once
 
 #include "wetrun/model/durations.h"
 
@@ -24,5 +23,3 @@ double wr_weigh_without_run(double *log_weight, const struct wr_model_fit *from,
  * order. table: as wr_model_refit has it, and taken over. */
 void wr_model_reweighed(struct wr_model_fit *fit, const struct wr_model_fit *from, struct wr_model_table *table,
                         const double *log_weight, size_t n_keep);
-
-#endif

@@ -8,13 +8,10 @@
  * distribution; where the campaigns say the same, the very same number. What else the fit says goes along: medians and
  * the effects of other people move by their regression on q, so that their means and covariances with it stay. An
  * effect is against the others of its campaign: two campaigns of different people set its zero differently. */
-#ifndef WETRUN_MODEL_SHARED_PEOPLE_H
-#define WETRUN_MODEL_SHARED_PEOPLE_H
+#pragma once
 
 #include "wetrun/model/durations.h"
 
 /* person[n_shared]: of d, each once; as[i]: [d->n_draw] the draws of that person elsewhere. Where these draws or d's
  * do not differ (one draw, or no spread) d stays as it is. */
 void wr_people_join(struct wr_durations *d, const size_t *person, const double *const *as, size_t n_shared);
-
-#endif

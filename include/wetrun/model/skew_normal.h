@@ -2,8 +2,7 @@
  * mean = location, sd^2 = A^2 (1 - C0^2) + B^2. Azzalini (1985), Scandinavian Journal of Statistics 12, 171-178.
  * The model's error of a task is such a law, standardised: e = (rho (|h| - C0) + sqrt(1 - rho^2) z) / unit(rho), -1 <
  * rho < 1. */
-#ifndef WETRUN_MODEL_SKEW_NORMAL_H
-#define WETRUN_MODEL_SKEW_NORMAL_H
+#pragma once
 
 #include <math.h>
 
@@ -36,5 +35,3 @@ double wr_skew_normal_moment(const struct wr_skew_normal *s, double power);
 
 /* Owen's T(h, a) = 1/(2 pi) int_0^a exp(-h^2 (1 + x^2)/2) / (1 + x^2) dx; absolute error below 1e-14. */
 double wr_owen_t(double h, double a);
-
-#endif

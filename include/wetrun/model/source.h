@@ -1,9 +1,7 @@
 /* How long does a task take on an ordinary day? The one place where kinds of durations are told apart: others ask here,
  * and go by the form of the answer. */
-#ifndef WETRUN_MODEL_SOURCE_H
-#define WETRUN_MODEL_SOURCE_H
+#pragma once
 
-#include <stdbool.h>
 #include "wetrun/stats/three_point.h"
 
 enum wr_source_kind { WR_SRC_MODEL, WR_SRC_LOGNORMAL, WR_SRC_JUDGED, WR_SRC_FIXED };
@@ -33,5 +31,3 @@ double wr_source_quantile_min(const struct wr_source *source, double prob); /* 0
 struct wr_three_point wr_source_judgement(const struct wr_source *source);
 void wr_source_at_scores(const struct wr_source *source, int n, double step,
                          double *minutes); /* as three_point.h has it */
-
-#endif

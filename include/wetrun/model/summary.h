@@ -1,6 +1,5 @@
 /* What `fit` shows of the duration model: task times as the forecast sees them, and the parameters in words' reach. */
-#ifndef WETRUN_MODEL_SUMMARY_H
-#define WETRUN_MODEL_SUMMARY_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/number.h"
@@ -42,4 +41,3 @@ struct wr_fit_summary { /* start as {0} */
 void wr_fit_summarise(struct wr_fit_summary *s, const struct wr_model_fit *fit, const struct wr_durations *d,
                       const struct wr_timing *timing, const struct wr_fit_options *options);
 void wr_fit_summary_release(struct wr_fit_summary *s);
-#endif

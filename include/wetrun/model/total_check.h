@@ -1,7 +1,6 @@
 /* A forecast without a model, to hold the model's against: the runs' totals, replayed through the plan with holds left
  * out and holes filled, and a Student t on their logarithms (stats/log_sample.h). */
-#ifndef WETRUN_MODEL_TOTAL_CHECK_H
-#define WETRUN_MODEL_TOTAL_CHECK_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -51,4 +50,3 @@ struct wr_total_disagreement {
 struct wr_total_disagreement wr_total_check_compare(const struct wr_total_check *check,
                                                     const struct wr_total_forecast *forecast,
                                                     struct wr_findings *findings);
-#endif

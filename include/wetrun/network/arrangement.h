@@ -1,7 +1,6 @@
 /* A plan in another arrangement: the same tasks in another order, in other lanes. Task numbers stay those of the plan,
  * so that limits, draws and simulated days of the plan fit every arrangement of it. */
-#ifndef WETRUN_NETWORK_ARRANGEMENT_H
-#define WETRUN_NETWORK_ARRANGEMENT_H
+#pragma once
 
 #include "wetrun/network/network.h"
 
@@ -22,4 +21,3 @@ void wr_arrangement_put_before(struct wr_arrangement *a, size_t task, size_t oth
  * cannot be worked. */
 WR_MUST_CHECK enum wr_status wr_network_build_arranged(struct wr_network *net, const struct wr_plan *plan,
                                                        const struct wr_arrangement *a, struct wr_error *err);
-#endif

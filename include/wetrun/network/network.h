@@ -1,6 +1,5 @@
 /* The task network: lanes, order, predecessors; and the forward pass on given durations. No distributions here. */
-#ifndef WETRUN_NETWORK_NETWORK_H
-#define WETRUN_NETWORK_NETWORK_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -47,4 +46,3 @@ void wr_network_longest_path(const struct wr_network *net, size_t task, const do
 void wr_network_mark_before(const struct wr_network *net, size_t task, unsigned char *mark);
 /* The marked tasks in network order: list[n_task]; returns how many. */
 size_t wr_network_list_marked(const struct wr_network *net, const unsigned char *mark, size_t *list);
-#endif

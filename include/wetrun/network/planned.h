@@ -1,6 +1,5 @@
 /* How long the plan itself takes it to be. */
-#ifndef WETRUN_NETWORK_PLANNED_H
-#define WETRUN_NETWORK_PLANNED_H
+#pragma once
 
 #include "wetrun/base/number.h"
 #include "wetrun/network/network.h"
@@ -8,5 +7,3 @@
 /* The finish if every task took the minutes that the plan gives it: planned, or likely, or the median. Unknown where
  * the plan gives a task none. */
 struct wr_maybe wr_network_planned_finish(const struct wr_network *net, const struct wr_plan *plan);
-
-#endif

@@ -1,6 +1,5 @@
 /* What changed between two studies, in words and tables. What is noise is called so and not shown as a change. */
-#ifndef WETRUN_PRESENT_AGAINST_VIEW_H
-#define WETRUN_PRESENT_AGAINST_VIEW_H
+#pragma once
 
 #include "wetrun/present/context.h"
 #include "wetrun/present/grid.h"
@@ -20,4 +19,3 @@ void wr_grid_of_against_criteria(const struct wr_against *against, enum wr_again
 WR_MUST_CHECK enum wr_status wr_show_against(enum wr_format format, const struct wr_present_context *ctx,
                                              const struct wr_against *against, struct wr_str *out,
                                              struct wr_error *err);
-#endif

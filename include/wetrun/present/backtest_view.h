@@ -1,6 +1,5 @@
 /* `backtest`: how well forecasts made without a rehearsal foresaw it. */
-#ifndef WETRUN_PRESENT_BACKTEST_VIEW_H
-#define WETRUN_PRESENT_BACKTEST_VIEW_H
+#pragma once
 
 #include "wetrun/campaign/plan.h"
 #include "wetrun/campaign/run_log.h"
@@ -29,5 +28,3 @@ void wr_record_expected(const struct wr_backtest_record *record, struct wr_str *
 void wr_record_reach(enum wr_target target, struct wr_str *out);
 void wr_grid_of_backtest(const struct wr_backtest_result *result, const struct wr_backtest_record *record,
                          struct wr_grid *grid);
-
-#endif

@@ -1,6 +1,5 @@
 /* The standing caution: goes with every probability, pad and cut-off. One place for its words. */
-#ifndef WETRUN_PRESENT_CAUTION_H
-#define WETRUN_PRESENT_CAUTION_H
+#pragma once
 
 #include "wetrun/base/str.h"
 #include "wetrun/present/context.h"
@@ -15,5 +14,3 @@ void wr_caution_terminal(const struct wr_present_context *ctx, struct wr_str *ou
 /* The long form, paragraph by paragraph: what comes first, what the data cannot show, and what is known from earlier
  * programmes with its source. Returns NULL behind the last. Plain text. */
 const char *wr_caution_paragraph(const struct wr_present_context *ctx, size_t i);
-
-#endif

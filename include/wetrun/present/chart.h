@@ -7,8 +7,7 @@
  *     status = wr_chart_render(WR_CHART_FINISH, &input, &o, &png, &err);
  *
  * The look (inks, marks, the lens) is described at the head of plots/prelude.gp. */
-#ifndef WETRUN_PRESENT_CHART_H
-#define WETRUN_PRESENT_CHART_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -122,5 +121,3 @@ void wr_chart_render_all(struct wr_chart_job *job, size_t n_job, const struct wr
  * one line, valid UTF-8, no tab, no control or reordering character, no straight double quote (gnuplot would take it
  * for quoting), every backslash doubled (gnuplot would interpret it). An empty text becomes a no-break space. */
 void wr_chart_add_label(struct wr_str *out, const char *text);
-
-#endif

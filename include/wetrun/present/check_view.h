@@ -1,6 +1,5 @@
 /* `check`: is the log fit for use, and what is odd about it. */
-#ifndef WETRUN_PRESENT_CHECK_VIEW_H
-#define WETRUN_PRESENT_CHECK_VIEW_H
+#pragma once
 
 #include "wetrun/campaign/findings.h"
 #include "wetrun/campaign/limits.h"
@@ -37,5 +36,3 @@ void wr_findings_sentence(const struct wr_present_context *ctx, const struct wr_
 void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid);
 void wr_grid_of_implausible(const struct wr_screen *screen, struct wr_grid *grid);
 void wr_grid_of_findings(const struct wr_findings *findings, struct wr_grid *grid);
-
-#endif

@@ -1,6 +1,5 @@
 /* `compare`: rehearsals side by side, and groups of them. */
-#ifndef WETRUN_PRESENT_COMPARE_VIEW_H
-#define WETRUN_PRESENT_COMPARE_VIEW_H
+#pragma once
 
 #include "wetrun/campaign/plan.h"
 #include "wetrun/campaign/run_log.h"
@@ -38,5 +37,3 @@ void wr_compare_answer(const struct wr_compare_result *result, struct wr_str *ou
 void wr_trend_sentence(const struct wr_trend *trend, struct wr_str *out);
 /* What the comparison of two groups shows, in plain sentences. */
 void wr_group_sentence(const struct wr_group_comparison *group, struct wr_str *out);
-
-#endif

@@ -1,6 +1,5 @@
 /* What every output says about itself, whatever the command: filled in once by the command line. */
-#ifndef WETRUN_PRESENT_CONTEXT_H
-#define WETRUN_PRESENT_CONTEXT_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -77,5 +76,3 @@ size_t wr_context_columns(const struct wr_present_context *ctx);
  * it. */
 void wr_context_add_grid(const struct wr_present_context *ctx, const char *head, struct wr_grid *grid,
                          struct wr_str *out);
-
-#endif

@@ -1,7 +1,6 @@
 /* `cutoff`: the latest moment to begin each task and still stay inside a limit with the wanted confidence; with --now
  * the forecast given what has happened so far. */
-#ifndef WETRUN_PRESENT_CUTOFF_VIEW_H
-#define WETRUN_PRESENT_CUTOFF_VIEW_H
+#pragma once
 
 #include "wetrun/campaign/plan.h"
 #include "wetrun/decide/binding_cutoff.h"
@@ -54,5 +53,3 @@ extern const char wr_beyond_range[];
 /* Says first which limits no start can keep with the wanted confidence, and what that takes; "" if all can be kept. */
 void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str *out);
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out);
-
-#endif

@@ -3,8 +3,7 @@
  * that it holds, and shows when all are inside, how likely each limit is passed and what is left of every cut-off.
  * Without a forecast it is the log sheet of a rehearsal. Its script is put together from the files day_*.js, its data
  * block is described in day_data.h. */
-#ifndef WETRUN_PRESENT_DAY_PAGE_H
-#define WETRUN_PRESENT_DAY_PAGE_H
+#pragma once
 
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
@@ -30,5 +29,3 @@ struct wr_day_page { /* all borrowed */
 /* Appends the page to *out, or leaves it as it was. WR_E_DOMAIN: a result is not a finite number. */
 WR_MUST_CHECK enum wr_status wr_day_page_write(const struct wr_day_page *page, struct wr_str *out,
                                                struct wr_error *err);
-
-#endif

@@ -1,6 +1,5 @@
 /* `debrief RUN`: one screen for the hour after a rehearsal. */
-#ifndef WETRUN_PRESENT_DEBRIEF_VIEW_H
-#define WETRUN_PRESENT_DEBRIEF_VIEW_H
+#pragma once
 
 #include "wetrun/campaign/plan.h"
 #include "wetrun/campaign/run_log.h"
@@ -20,5 +19,3 @@ struct wr_debrief_result { /* borrowed */
 WR_MUST_CHECK enum wr_status wr_show_debrief(enum wr_format format, const struct wr_present_context *ctx,
                                              const struct wr_debrief_result *result, struct wr_str *out,
                                              struct wr_error *err);
-
-#endif

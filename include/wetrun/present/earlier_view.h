@@ -1,7 +1,6 @@
 /* What earlier campaigns taught: every prior beside the default, who speaks against it, the forecast with and
  * without. */
-#ifndef WETRUN_PRESENT_EARLIER_VIEW_H
-#define WETRUN_PRESENT_EARLIER_VIEW_H
+#pragma once
 
 #include "wetrun/base/str.h"
 #include "wetrun/model/earlier.h"
@@ -19,4 +18,3 @@ void wr_grid_of_earlier(const struct wr_earlier_result *result, struct wr_grid *
 /* "The priors rest on two earlier campaigns (petrel-5, petrel-6). Without them 12 of 100 would go over, half of the
  * finishes come by 6:02 and 80 of 100 between 5:40 and 6:31; with them …" */
 void wr_earlier_sentence(const struct wr_earlier_result *result, const struct wr_forecast *with, struct wr_str *out);
-#endif

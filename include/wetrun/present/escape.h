@@ -1,8 +1,7 @@
 /* Text from files on its way to a reader: one function per sink. Names, titles and messages may hold anything (markup,
  * control sequences, bytes that are no UTF-8); behind these functions they are text and nothing else.
  * Each appends to *out and takes n bytes, or with the short form a NUL-terminated text. */
-#ifndef WETRUN_PRESENT_ESCAPE_H
-#define WETRUN_PRESENT_ESCAPE_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/str.h"
@@ -33,5 +32,3 @@ void wr_quote_shell(struct wr_str *out, const char *text);
 
 /* UTF-8 made valid for JSON, whose writer quotes the rest: bytes that are not UTF-8 become U+FFFD. */
 void wr_make_valid_utf8(struct wr_str *out, const char *bytes, size_t n);
-
-#endif

@@ -1,6 +1,5 @@
 /* `fit`: how long each task takes, and how sure that is. */
-#ifndef WETRUN_PRESENT_FIT_VIEW_H
-#define WETRUN_PRESENT_FIT_VIEW_H
+#pragma once
 
 #include "wetrun/campaign/plan.h"
 #include "wetrun/campaign/run_log.h"
@@ -38,5 +37,3 @@ void wr_task_spread_sentence(const struct wr_fit_summary *summary, struct wr_str
 void wr_chains_sentence(const struct wr_posterior *posterior, struct wr_str *out);
 /* The forecast of the total without a model beside it; nothing is added when there is too little for one. */
 void wr_total_sentence(const struct wr_fit_result *result, struct wr_str *out);
-
-#endif

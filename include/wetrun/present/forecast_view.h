@@ -1,6 +1,5 @@
 /* `forecast`: when all are done, the probability of going over the limit, and which tasks drive it. */
-#ifndef WETRUN_PRESENT_FORECAST_VIEW_H
-#define WETRUN_PRESENT_FORECAST_VIEW_H
+#pragma once
 
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
@@ -79,5 +78,3 @@ void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *
 void wr_grid_of_carry_over(const struct wr_forecast_result *result, struct wr_grid *grid);
 void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_grid *grid);
 void wr_grid_of_drivers(const struct wr_forecast_result *result, struct wr_grid *grid);
-
-#endif

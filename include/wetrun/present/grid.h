@@ -1,8 +1,7 @@
 /* One result table, shown four ways. Columns say what their values are; terminal, CSV, HTML and JSON each show them in
  * their own manner, so a number cannot differ between outputs. Minutes stay decimal for machines and become "17 min" or
  * "5:50" for people; a probability becomes "9" of 100; what is absent is blank, "-" or null. */
-#ifndef WETRUN_PRESENT_GRID_H
-#define WETRUN_PRESENT_GRID_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -92,5 +91,3 @@ void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table
 void wr_value_add(const struct wr_value *value, enum wr_unit unit, struct wr_str *out);
 /* A finite number for machines: the shortest of up to 12 digits, a point whatever the locale, no minus zero. */
 void wr_number_add(struct wr_str *out, double number);
-
-#endif

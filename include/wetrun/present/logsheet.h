@@ -1,6 +1,5 @@
 /* `logsheet`: the blank step log for the next rehearsal, from the plan and from the steps that earlier logs name. */
-#ifndef WETRUN_PRESENT_LOGSHEET_H
-#define WETRUN_PRESENT_LOGSHEET_H
+#pragma once
 
 #include "wetrun/campaign/plan.h"
 #include "wetrun/campaign/run_log.h"
@@ -11,5 +10,3 @@
 WR_MUST_CHECK enum wr_status wr_show_logsheet(enum wr_format format, const struct wr_present_context *ctx,
                                               const struct wr_plan *plan, const struct wr_run_log *log,
                                               struct wr_str *out, struct wr_error *err);
-
-#endif

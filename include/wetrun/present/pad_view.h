@@ -1,6 +1,5 @@
 /* `pad`: padding per task and for the whole timeline that reaches a wanted confidence. */
-#ifndef WETRUN_PRESENT_PAD_VIEW_H
-#define WETRUN_PRESENT_PAD_VIEW_H
+#pragma once
 
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
@@ -35,5 +34,3 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
 void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid); /* largest shortfall first */
 /* What a number of this output means, one sentence each; NULL behind the last. */
 const char *wr_pad_definition(size_t i);
-
-#endif

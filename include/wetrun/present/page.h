@@ -2,8 +2,7 @@
  * allowed by their hashes in a content security policy; charts inline; light, dark, narrow and printed; every chart's
  * numbers in a table too. The first screen answers in words, the sections behind it are for three readers: who trains,
  * who plans, who reviews. What was not computed has no section. */
-#ifndef WETRUN_PRESENT_PAGE_H
-#define WETRUN_PRESENT_PAGE_H
+#pragma once
 
 #include "wetrun/decide/other_limits.h"
 #include "wetrun/present/backtest_view.h"
@@ -47,5 +46,3 @@ struct wr_page { /* all borrowed; NULL: not computed */
 
 /* Appends the page to *out, or leaves it as it was. WR_E_DOMAIN: a result is not a finite number. */
 WR_MUST_CHECK enum wr_status wr_page_write(const struct wr_page *page, struct wr_str *out, struct wr_error *err);
-
-#endif

@@ -1,6 +1,5 @@
 /* Sentences on a terminal. */
-#ifndef WETRUN_PRESENT_PROSE_H
-#define WETRUN_PRESENT_PROSE_H
+#pragma once
 
 #include "wetrun/base/str.h"
 
@@ -14,5 +13,3 @@ void wr_prose_say(struct wr_str *out, struct wr_str *text);
 /* As the first, beside a head that stands in the first indent columns; one too wide for them has a line of its own.
  * Both are our own texts: nothing is escaped. */
 void wr_prose_add_beside(struct wr_str *out, const char *head, const char *text, size_t indent, size_t width);
-
-#endif

@@ -2,8 +2,7 @@
  * once as a glossary; a test walks the columns of all tables and finds none without its meaning. A meaning belongs to
  * the key of a column (present/grid.h), which is its name in CSV and JSON too; where one key means two things, to the
  * table's id and the key. */
-#ifndef WETRUN_PRESENT_QUANTITIES_H
-#define WETRUN_PRESENT_QUANTITIES_H
+#pragma once
 
 #include <stddef.h>
 
@@ -19,5 +18,3 @@ extern const size_t wr_n_quantity;
 
 /* NULL: what the column's head says is all there is to it (a name, a date, a run). table may be NULL. */
 const struct wr_quantity *wr_quantity_find(const char *table, const char *key);
-
-#endif

@@ -1,6 +1,5 @@
 /* `ready`: the evidence for a readiness review, criterion by criterion. */
-#ifndef WETRUN_PRESENT_READY_VIEW_H
-#define WETRUN_PRESENT_READY_VIEW_H
+#pragma once
 
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
@@ -33,5 +32,3 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
 void wr_criterion_against_verdict(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out);
 /* The criteria that are on; not met first, then not enough evidence, then met. */
 void wr_grid_of_ready(const struct wr_ready_result *result, struct wr_grid *grid);
-
-#endif

@@ -1,6 +1,5 @@
 /* `runs-needed`: what further rehearsals would add to what is known. */
-#ifndef WETRUN_PRESENT_RUNS_NEEDED_VIEW_H
-#define WETRUN_PRESENT_RUNS_NEEDED_VIEW_H
+#pragma once
 
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
@@ -51,5 +50,3 @@ void wr_needed_caption(const struct wr_runs_needed_result *result, size_t limit,
 void wr_grid_of_sessions(const struct wr_runs_needed_result *result, size_t most, struct wr_grid *grid);
 /* What a number of this output means and what it leaves out; NULL behind the last. */
 const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result, size_t i);
-
-#endif

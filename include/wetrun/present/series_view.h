@@ -1,6 +1,5 @@
 /* `series`: several excursions, and what is carried on from one to the next. */
-#ifndef WETRUN_PRESENT_SERIES_VIEW_H
-#define WETRUN_PRESENT_SERIES_VIEW_H
+#pragma once
 
 #include <stdbool.h>
 #include "wetrun/campaign/plan.h"
@@ -46,4 +45,3 @@ void wr_grid_of_carried_work(const struct wr_series_view *view, struct wr_grid *
  * more than these data leave open, best first; row i or false where there are no more. */
 bool wr_series_advice(const struct wr_series_view *view, size_t i, struct wr_str *what, struct wr_str *gain);
 void wr_grid_of_series(const struct wr_series_view *view, struct wr_grid *grid);
-#endif

@@ -1,7 +1,6 @@
 /* A study's results as the views take them, and one door to all of them: what a command prints, a part of the report
  * and the input of charts and page come from the same rows. */
-#ifndef WETRUN_PRESENT_STUDY_VIEW_H
-#define WETRUN_PRESENT_STUDY_VIEW_H
+#pragma once
 
 #include "wetrun/present/backtest_view.h"
 #include "wetrun/present/chart.h"
@@ -41,4 +40,3 @@ void wr_context_of_result(struct wr_present_context *ctx, enum wr_result result,
 WR_MUST_CHECK enum wr_status wr_show_result(enum wr_result result, enum wr_format format,
                                             const struct wr_present_context *ctx, const struct wr_study *study,
                                             struct wr_str *out, struct wr_error *err);
-#endif

@@ -1,8 +1,7 @@
 /* How wide a text will be drawn, and cutting or breaking it to fit: charts place their words before any program that
  * knows fonts sees them. Advances are those of DejaVu Sans, the widest of the common sans-serif faces, so what fits
  * here fits in the others too. Texts are valid UTF-8 without controls (wr_chart_clean in present/chart.h). */
-#ifndef WETRUN_PRESENT_TEXT_WIDTH_H
-#define WETRUN_PRESENT_TEXT_WIDTH_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/str.h"
@@ -21,5 +20,3 @@ void wr_text_fit(struct wr_str *out, const char *text, double size, enum wr_weig
  * Returns the number of lines, 0 for an empty text. */
 size_t wr_text_wrap(struct wr_str *line, size_t n_line, const char *text, double size, enum wr_weight weight,
                     double room);
-
-#endif

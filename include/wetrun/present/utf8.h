@@ -1,6 +1,5 @@
 /* UTF-8 as it comes from files: anything may be in it. Decoding never fails and never reads past the end. */
-#ifndef WETRUN_PRESENT_UTF8_H
-#define WETRUN_PRESENT_UTF8_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -26,5 +25,3 @@ size_t wr_text_columns(const char *text);
 bool wr_code_is_hidden_command(uint32_t code);
 /* Not seen either, but scripts and symbols need it behind their characters: joiners and variation selectors. */
 bool wr_code_joins(uint32_t code);
-
-#endif

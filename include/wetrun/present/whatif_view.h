@@ -1,6 +1,5 @@
 /* `whatif`: alternatives to the timeline, ranked, on the same simulated days. */
-#ifndef WETRUN_PRESENT_WHATIF_VIEW_H
-#define WETRUN_PRESENT_WHATIF_VIEW_H
+#pragma once
 
 #include "wetrun/decide/search.h"
 #include "wetrun/decide/whatif.h"
@@ -22,5 +21,3 @@ WR_MUST_CHECK enum wr_status wr_show_whatif(enum wr_format format, const struct 
                                             struct wr_error *err);
 
 void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *out);
-
-#endif

@@ -1,7 +1,6 @@
 /* Numbers and verdicts in words, the same in tables, charts and the page. A number is rounded here and nowhere else.
  * The functions fill and return buf; texts are plain ASCII or UTF-8 without anything to escape. */
-#ifndef WETRUN_PRESENT_WORDS_H
-#define WETRUN_PRESENT_WORDS_H
+#pragma once
 
 #include "wetrun/base/number.h"
 #include "wetrun/base/str.h"
@@ -58,5 +57,3 @@ const char *wr_count_words(size_t n, char buf[WR_WORDS]);
 const char *wr_cell_state_words(enum wr_cell_state state); /* "done" … "absent" */
 /* Adds our own words with a capital at their beginning. */
 void wr_add_capital(struct wr_str *out, const char *text);
-
-#endif

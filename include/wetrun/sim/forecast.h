@@ -1,6 +1,5 @@
 /* The forecast: trials over network x durations. Deterministic for a seed, whatever the number of threads. */
-#ifndef WETRUN_SIM_FORECAST_H
-#define WETRUN_SIM_FORECAST_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -97,4 +96,3 @@ WR_MUST_CHECK enum wr_status wr_forecast_over(double *draw_over, struct wr_proba
                                               const struct wr_network *net, const struct wr_durations *durations,
                                               const struct wr_sim_options *options, size_t per_draw,
                                               struct wr_error *err);
-#endif

@@ -1,6 +1,5 @@
 /* A limit of a campaign (campaign/limits.h) with its tasks found in the plan. */
-#ifndef WETRUN_SIM_LIMIT_H
-#define WETRUN_SIM_LIMIT_H
+#pragma once
 
 #include <stdbool.h>
 #include "wetrun/network/network.h"
@@ -16,5 +15,3 @@ struct wr_sim_limit {
  * stride], end_min[k * stride]. */
 double wr_limit_outcome(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start_min,
                         const double *end_min, size_t stride);
-
-#endif

@@ -1,8 +1,7 @@
 /* Many days walked side by side, a task at a time: the forward pass of decisions that push simulated days along a way
  * and ask when a task then begins. In double precision, on the widest instructions that the processor has, the same
  * bytes on all. */
-#ifndef WETRUN_SIM_PUSH_H
-#define WETRUN_SIM_PUSH_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -29,5 +28,3 @@ struct wr_push_row {
  * floor). */
 typedef void wr_push_fn(const struct wr_push_row *row);
 wr_push_fn *wr_push_best(void);
-
-#endif

@@ -1,8 +1,7 @@
 /* A set of simulated days kept in memory, for decisions that look at single trials or run them again changed.
  * Trial i uses posterior draw i mod n_draw, the same streams as the forecast: (seed, task identity, trial), so a task
  * meets the same luck in every variant of a plan. */
-#ifndef WETRUN_SIM_SCENARIOS_H
-#define WETRUN_SIM_SCENARIOS_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -37,4 +36,3 @@ void wr_scenarios_release(struct wr_scenarios *s);
 void wr_scenarios_minutes(const struct wr_scenarios *s, size_t task, double *minutes);
 /* Minutes of all tasks in one trial: duration_min[n_task]. */
 void wr_scenarios_durations(const struct wr_scenarios *s, size_t trial, double *duration_min);
-#endif

@@ -5,8 +5,7 @@
  * lie one after the other; a batch that holds the end of one and the beginning of the next does no harm.
  *
  * What simulated days or points add of their own is in the error as far as different draws have different ones. */
-#ifndef WETRUN_STATS_BATCH_MEANS_H
-#define WETRUN_STATS_BATCH_MEANS_H
+#pragma once
 
 #include <stddef.h>
 
@@ -41,5 +40,3 @@ double wr_batch_mean_error(const double *value, size_t n_draw);
 double wr_quantile_error_of_sorted(const double *ascending, size_t n, double prob, double share_error);
 /* Error of the type 7 quantile of value[n_draw], one value per draw; ascending: the same, sorted. */
 double wr_batch_quantile_error(const double *value, const double *ascending, size_t n_draw, double prob);
-
-#endif

@@ -8,8 +8,7 @@
  * times must differ (by more than 1e-9 of their size: clock arithmetic leaves dust). With equal completed times and
  * nothing stopped above them the likelihood grows without bound as the spread goes to 0; with stopped times alone it
  * grows as the median goes to infinity. The inverse Gaussian may in addition want an infinite mean. */
-#ifndef WETRUN_STATS_CENSORED_FIT_H
-#define WETRUN_STATS_CENSORED_FIT_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -35,5 +34,3 @@ WR_MUST_CHECK enum wr_status wr_censored_fit(enum wr_family family, const double
 
 /* The function that wr_censored_fit maximises, at any law. */
 double wr_censored_loglik(const struct wr_law *law, const double *time_min, const enum wr_seen *seen, size_t n);
-
-#endif

@@ -1,7 +1,6 @@
 /* The families of durations: laws on t > 0 with a few parameters. A law is a plain value.
  * Times in minutes; a rate is per minute; a scale is in minutes. */
-#ifndef WETRUN_STATS_FAMILY_H
-#define WETRUN_STATS_FAMILY_H
+#pragma once
 
 #include <gsl/gsl_rng.h>
 
@@ -23,5 +22,3 @@ double wr_law_log_pdf(const struct wr_law *law, double t_min); /* of the duratio
 double wr_law_log_cdf(const struct wr_law *law, double t_min);
 double wr_law_log_sf(const struct wr_law *law, double t_min);
 double wr_law_draw_min(const struct wr_law *law, gsl_rng *rng);
-
-#endif

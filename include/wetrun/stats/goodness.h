@@ -3,8 +3,7 @@
  * the fit has already moved the law towards the data.
  * Sources: D'Agostino and Stephens (1986), Goodness-of-Fit Techniques, ch. 4; Stute, Gonzalez Manteiga and Presedo
  * Quindimil (1993), Metrika 40, 243-256, for the bootstrap (both from memory). */
-#ifndef WETRUN_STATS_GOODNESS_H
-#define WETRUN_STATS_GOODNESS_H
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -30,4 +29,3 @@ double wr_kolmogorov_smirnov(const double *cdf, size_t n); /* two-sided */
 WR_MUST_CHECK enum wr_status wr_goodness_of_fit(const struct wr_fit *fit, const double *time_min, size_t n,
                                                 size_t n_resample, uint64_t seed, struct wr_goodness *goodness,
                                                 struct wr_error *err);
-#endif

@@ -6,8 +6,7 @@
  * Sources: Searle (1971), Linear Models, ch. 7 for the two-way fit; Westfall and Young (1993), Resampling-Based
  * Multiple Testing, for max-t; Holm (1979), Scand. J. Statist. 6, 65-70; Phipson and Smyth (2010), Stat. Appl. Genet.
  * Mol. Biol. 9, art. 39, for counting the observed grouping (all from memory). */
-#ifndef WETRUN_STATS_GROUPING_H
-#define WETRUN_STATS_GROUPING_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -85,5 +84,3 @@ WR_MUST_CHECK enum wr_status wr_permutation_tasks(const double *y, const unsigne
 
 /* Holm's step-down adjustment of n p-values, in place. */
 void wr_holm_adjust(double *p, size_t n);
-
-#endif

@@ -1,6 +1,5 @@
 /* An interval that may not exist: with one value there is a mean but no spread. Look at known before the ends. */
-#ifndef WETRUN_STATS_INTERVAL_H
-#define WETRUN_STATS_INTERVAL_H
+#pragma once
 
 #include <stdbool.h>
 
@@ -9,5 +8,3 @@ struct wr_interval {
     double lo, hi;
 };
 #define WR_NO_INTERVAL ((struct wr_interval){false, 0.0, 0.0})
-
-#endif

@@ -1,8 +1,7 @@
 /* Straight lines by least squares. Log minutes against log order give the learning curve: every doubling of the number
  * of repetitions takes the share 2^slope of the time (unit theory; Wright 1936, J. Aeronautical Sciences 3, 122-128,
  * had the cumulative average in place of the unit). */
-#ifndef WETRUN_STATS_LEARNING_H
-#define WETRUN_STATS_LEARNING_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -22,5 +21,3 @@ struct wr_interval wr_line_slope_interval(const struct wr_line *line, double lev
 struct wr_maybe wr_line_slope_p(const struct wr_line *line); /* two-sided, of slope 0; unknown without residuals */
 
 double wr_learning_rate(double slope); /* share of the time that each doubling takes: 2^slope */
-
-#endif

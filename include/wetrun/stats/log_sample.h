@@ -1,8 +1,7 @@
 /* Positive values whose logs are taken as normal: finish times of runs. Source: Hahn and Meeker (1991), Statistical
  * Intervals, ch. 4 (from memory). The predictive law below has no mean and no variance: the exponential of a t variable
  * has neither, so no function here offers one. */
-#ifndef WETRUN_STATS_LOG_SAMPLE_H
-#define WETRUN_STATS_LOG_SAMPLE_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -20,5 +19,3 @@ WR_MUST_CHECK enum wr_status wr_log_sample_of(const double *value, size_t n, str
 /* Student predictive of the next value, exp(m + t(n - 1) s sqrt(1 + 1/n)): its quantiles. Unknown for n = 1
  * or no spread. It is the forecast without a model that the model's is shown beside. */
 struct wr_maybe wr_log_predictive_quantile(const struct wr_log_sample *s, double prob);
-
-#endif

@@ -1,7 +1,6 @@
 /* Newton's method inside a bracket: the loop, and when it is close enough, are the caller's. Where nothing is known but
  * on which side of the place a value lies, see halve.h. */
-#ifndef WETRUN_STATS_NEWTON_H
-#define WETRUN_STATS_NEWTON_H
+#pragma once
 
 #include <stdbool.h>
 
@@ -10,5 +9,3 @@ struct wr_newton { double at, lo, hi; }; /* lo, hi: what the root is known to li
 /* Narrows the bracket to what lies beyond at, then goes by step, or where that would leave the bracket (or is NaN) to
  * its middle: from an open one, by 1 from the end that is known. */
 void wr_newton_step(struct wr_newton *n, bool root_is_below, double step);
-
-#endif

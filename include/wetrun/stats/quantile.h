@@ -1,8 +1,7 @@
 /* Sample quantiles by the definitions of Hyndman and Fan (1996), American Statistician 50, 361-365, whose numbers name
  * them. Everything wetrun shows uses type 7 (linear between order statistics, the default of R, numpy and spreadsheets)
  * unless it says otherwise. */
-#ifndef WETRUN_STATS_QUANTILE_H
-#define WETRUN_STATS_QUANTILE_H
+#pragma once
 
 #include <stddef.h>
 
@@ -20,5 +19,3 @@ double wr_quantile_of_sorted(const double *ascending, size_t n, double prob, enu
 double wr_quantile(const double *value, size_t n, double prob, enum wr_quantile_type type);
 double wr_quantile_in_place(double *value, size_t n, double prob); /* type 7, unsorted; leaves another order */
 double wr_median(const double *value, size_t n); /* the same by every type offered but type 1 */
-
-#endif

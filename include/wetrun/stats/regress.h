@@ -1,7 +1,6 @@
 /* Least squares on a few variables, of first or second degree, and the normal scores that make any quantity fit for
  * it. */
-#ifndef WETRUN_STATS_REGRESS_H
-#define WETRUN_STATS_REGRESS_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -27,5 +26,3 @@ WR_MUST_CHECK enum wr_status wr_regression_fit(struct wr_regression *r, enum wr_
                                                const double *y, size_t n_row, size_t n_variable, struct wr_error *err);
 double wr_regression_at(const struct wr_regression *r, const double *x); /* x[n_variable] */
 void wr_regression_release(struct wr_regression *r);
-
-#endif

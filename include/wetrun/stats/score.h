@@ -1,8 +1,7 @@
 /* How good a forecast was, seen from what happened. CRPS: continuous ranked probability score, in the unit of the
  * forecast, smaller is better; for a forecast that is one number it is the absolute error.
  * Source: Gneiting and Raftery (2007), JASA 102, 359-378. */
-#ifndef WETRUN_STATS_SCORE_H
-#define WETRUN_STATS_SCORE_H
+#pragma once
 
 #include <stddef.h>
 
@@ -14,5 +13,3 @@ double wr_crps_draws(const double *ascending, size_t n, double actual, enum wr_c
 
 /* Strictly below: the rank of what happened. */
 double wr_share_below(const double *ascending, size_t n, double actual);
-
-#endif

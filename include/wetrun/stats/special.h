@@ -1,6 +1,5 @@
 /* Special functions that GSL lacks, or gives only where they do not underflow. */
-#ifndef WETRUN_STATS_SPECIAL_H
-#define WETRUN_STATS_SPECIAL_H
+#pragma once
 
 /* log of the standard normal distribution function; accurate in both tails, finite down to x = -1e150. */
 double wr_log_normal_cdf(double x);
@@ -20,5 +19,3 @@ double wr_log_gamma_q(double shape, double x);
 /* Quantile of the beta distribution, 0 < prob < 1, shapes from 0.1 up; holds where GSL's own inverse gives no number
  * (shapes like 4 and 1e5). */
 double wr_beta_quantile(double prob, double a, double b);
-
-#endif

@@ -1,7 +1,6 @@
 /* Mean and standard deviation without cancellation: two passes, compensated sums, the second pass corrected for the
  * rounding of the mean (Chan, Golub and LeVeque 1983, American Statistician 37, 242-247, from memory). */
-#ifndef WETRUN_STATS_SUMMARY_H
-#define WETRUN_STATS_SUMMARY_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -15,5 +14,3 @@ struct wr_summary {
     struct wr_maybe sd; /* divisor n - 1; unknown for n = 1 */
 };
 struct wr_summary wr_summarise(const double *value, size_t n); /* n >= 1, finite */
-
-#endif

@@ -1,7 +1,6 @@
 /* A judgement by least, likeliest and most minutes, in one of several readings: each a row of WR_READING_TABLE and a
  * file of its own. low = high is a constant. A plain value. */
-#ifndef WETRUN_STATS_THREE_POINT_H
-#define WETRUN_STATS_THREE_POINT_H
+#pragma once
 
 #include "wetrun/base/error.h"
 
@@ -35,5 +34,3 @@ double wr_three_point_quantile_min(const struct wr_three_point *p, double prob);
 void wr_three_point_at_scores(const struct wr_three_point *p, int n, double step, double *minutes);
 /* Mean and sd of the log of the minutes (midpoints of equal probability); low < high. */
 void wr_three_point_log_moments(const struct wr_three_point *p, double *mean_log, double *sd_log);
-
-#endif

@@ -11,8 +11,7 @@
  * (stats/batch_means.h) and of the trials; of a cut-off its own. Where both rest on the same data nothing differs at
  * all. What is beyond noise may still be within what was said then: the later probability lies in the earlier one's 90
  * % interval. */
-#ifndef WETRUN_STUDY_AGAINST_H
-#define WETRUN_STUDY_AGAINST_H
+#pragma once
 
 #include "wetrun/study/study.h"
 
@@ -55,7 +54,7 @@ struct wr_against_criterion {
 
 struct wr_against { /* start as {0}; names borrowed from the studies */
     const char *before_name;
-    size_t n_run_before, n_run_after, n_complete_before, n_complete_after;
+    size_t n_run_before, n_run_after;
     struct wr_change half_min;           /* the moment by which half of the days are done */
     struct wr_change over;               /* of the excursion limit */
     bool within_what_was_said;
@@ -71,5 +70,3 @@ struct wr_against { /* start as {0}; names borrowed from the studies */
 WR_MUST_CHECK enum wr_status wr_against_make(struct wr_against *a, const struct wr_study *before,
                                              const struct wr_study *after, struct wr_error *err);
 void wr_against_release(struct wr_against *a);
-
-#endif

@@ -13,8 +13,7 @@
  * Every excursion is fitted with the same seed. Where nothing was rehearsed, draw j of how much days differ is then the
  * same in every excursion: it is one team, and whether its days differ much is not known for one excursion apart from
  * the others. Days themselves are independent. */
-#ifndef WETRUN_STUDY_SERIES_H
-#define WETRUN_STUDY_SERIES_H
+#pragma once
 
 #include <stdint.h>
 #include "wetrun/campaign/series.h"
@@ -66,4 +65,3 @@ struct wr_series_study { /* start as {0} */
 WR_MUST_CHECK enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_study_options *options,
                                                  struct wr_error *err);
 void wr_series_study_release(struct wr_series_study *s);
-#endif

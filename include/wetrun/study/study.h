@@ -13,8 +13,7 @@
  *     wr_study_release(&study);
  *
  * Results are made on demand, each once, and what they rest on before them. */
-#ifndef WETRUN_STUDY_STUDY_H
-#define WETRUN_STUDY_STUDY_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -230,5 +229,3 @@ bool wr_study_has(const struct wr_study *study, enum wr_result result);
 
 /* Plan, network, timing, limits; with WR_RESULT_MODEL everything. */
 struct wr_basis wr_study_basis(const struct wr_study *study);
-
-#endif

@@ -10,8 +10,7 @@
  *
  * The factors are common practice without a source. Tasks scatter by 10 to 40 %: four times the usual is beyond three
  * sd at 40 %, and a typing error of an hour in a step of twenty minutes is a factor of four. */
-#ifndef WETRUN_TIMING_IMPLAUSIBLE_H
-#define WETRUN_TIMING_IMPLAUSIBLE_H
+#pragma once
 
 #include "wetrun/campaign/limits.h"
 #include "wetrun/timing/timing.h"
@@ -37,5 +36,3 @@ void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, cons
                     const struct wr_network *net, const struct wr_timing *timing, const struct wr_limits *limits,
                     struct wr_findings *findings);
 void wr_screen_release(struct wr_screen *screen);
-
-#endif

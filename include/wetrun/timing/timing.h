@@ -34,8 +34,7 @@
  *   after-drop-time   note     a task was begun after its drop_after
  *   run-incomplete    note     some tasks were stopped, skipped, not logged or not known
  *   time-unlogged     note     lead-ins and gaps are more than a tenth of the logged work */
-#ifndef WETRUN_TIMING_TIMING_H
-#define WETRUN_TIMING_TIMING_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
@@ -131,4 +130,3 @@ static inline double wr_cell_modelled_min(const struct wr_cell *c)
 {
     return c->lead_in_min + c->gap_min + c->active_min;
 }
-#endif
