@@ -4,6 +4,7 @@
 #include <string.h>
 #include "days.h"
 #include "overrun.h"
+#include "variant_days.h"
 #include "weighed.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/model/model_table.h"
@@ -119,6 +120,55 @@ static void describe_finish(struct wr_update *u, const struct wr_days *days)
     wr_free(finish);
 }
 
+/* ---- what leaving work out would bring ---- */
+
+static bool may_be_left_out(const struct wr_update *u, const struct wr_network *net, size_t task)
+{
+    return isfinite(net->drop_after_min[task]) &&
+           (u->state.state[task] == WR_NOW_AHEAD || u->state.state[task] == WR_NOW_UNREPORTED);
+}
+
+static bool is_over(const struct wr_days *days, const struct wr_cutoff_limit *limit, size_t n_limit, size_t l, size_t i)
+{
+    bool any = false;
+
+    if (l < n_limit) return wr_days_outcome(days, &limit[l].limit, i) > limit[l].limit.minutes;
+    for (size_t of = 0; of < n_limit; of++) any = any || is_over(days, limit, n_limit, of, i);
+    return any;
+}
+
+static void price_drop(struct wr_update *u, size_t task, const struct wr_days *days,
+                       const struct wr_cutoff_limit *limit, size_t n_limit)
+{
+    struct wr_now_drop *drop = &u->drop[u->n_drop++];
+    unsigned char *left_out = WR_NEW_ARRAY(unsigned char, days->n_task);
+    struct wr_days without;
+
+    *drop = (struct wr_now_drop){task, WR_NEW_ARRAY(double, n_limit + 1)};
+    left_out[task] = 1;
+    wr_days_make(&without, days->net, &u->durations, &u->scenarios, &u->state);
+    wr_days_change(&without, &(struct wr_variant){.drop = left_out});
+    wr_days_walk_all(&without);
+    for (size_t l = 0; l <= n_limit; l++) {
+        double fewer = 0, sum = 0;
+        for (size_t i = 0; i < days->n_trial; i++) {
+            fewer += days->weight[i] * (is_over(days, limit, n_limit, l, i) - is_over(&without, limit, n_limit, l, i));
+            sum += days->weight[i];
+        }
+        drop->over[l] = fmin(fmax(u->over[l].mean - fewer / sum, 0), 1);
+    }
+    wr_days_release(&without);
+    wr_free(left_out);
+}
+
+static void price_drops(struct wr_update *u, const struct wr_days *days, const struct wr_cutoff_limit *limit,
+                        size_t n_limit)
+{
+    u->drop = WR_NEW_ARRAY(struct wr_now_drop, days->n_task);
+    for (size_t k = 0; k < days->n_task; k++)
+        if (may_be_left_out(u, days->net, k)) price_drop(u, k, days, limit, n_limit);
+}
+
 static void describe(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit,
                      size_t n_limit, const struct wr_update_options *options)
 {
@@ -132,6 +182,7 @@ static void describe(struct wr_update *u, const struct wr_network *net, const st
     u->over_before = WR_NEW_ARRAY(struct wr_maybe, n_limit);
     wr_overrun_of_days(u->over, &days, &u->durations, limit, n_limit, options->seed, options->n_thread);
     u->any_over = u->over[n_limit];
+    price_drops(u, &days, limit, n_limit);
     wr_days_release(&days);
 }
 
@@ -265,6 +316,8 @@ void wr_update_release(struct wr_update *u)
     wr_scenarios_release(&u->scenarios);
     wr_free(u->over);
     wr_free(u->over_before);
+    for (size_t i = 0; i < u->n_drop; i++) wr_free(u->drop[i].over);
+    wr_free(u->drop);
     wr_cutoff_release(&u->card);
     *u = (struct wr_update){0};
 }

@@ -589,6 +589,30 @@ const char *wr_cutoff_meaning(bool imposed)
                  "which tells nothing about the day, `cutoff --outside-hold` has the time.";
 }
 
+/* What it would bring to leave work out now that the plan lets go. */
+static void now_drops_grid(const struct wr_cutoff_result *result, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"title", "work that\nmay be dropped", WR_UNIT_TEXT, WR_PEOPLE, 14},
+        {"limit", "limit", WR_UNIT_TEXT, WR_EVERYBODY, 14},
+        {"probability_over", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"probability_over_left_out", "left out\nnow", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+    };
+    const struct wr_update *u = result->update;
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; u && i < u->n_drop; i++)
+        for (size_t l = 0; l < u->n_limit; l++) {
+            bool is_clock = result->card->list[l].limit.limit.is_clock;
+            if (is_clock && u->drop[i].over[l] == u->over[l].mean) continue; /* it has no part in it */
+            wr_grid_text(grid, result->plan->task[u->drop[i].task].id);
+            wr_grid_text(grid, result->plan->task[u->drop[i].task].title);
+            wr_grid_text(grid, result->limit_name[l]);
+            WR_GRID_NUMBERS(grid, u->over[l].mean, u->drop[i].over[l]);
+        }
+}
+
 static void cutoff_table(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                          struct wr_str *out)
 {
@@ -618,6 +642,11 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
         wr_str_add_char(out, '\n');
         wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
         add_card(ctx, result, i, out);
+    }
+    if (result->update && result->update->n_drop > 0) {
+        struct wr_grid drops;
+        now_drops_grid(result, &drops);
+        wr_context_add_grid(ctx, NULL, &drops, out);
     }
     if (result->card->n_limit > 1) {
         char any[WR_WORDS];
@@ -670,6 +699,9 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
         wr_json_maybe(j, row, "probability_over_before", u->over_before[i]);
     }
     wr_json_number(j, now, "any_limit_over", u->any_over.mean);
+    struct wr_grid drops;
+    now_drops_grid(result, &drops);
+    wr_json_take_grid(j, now, "drops", &drops);
 }
 
 static enum wr_status cutoff_json(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,

@@ -327,7 +327,7 @@ def ask_all(wetrun, name, folder, work):
     if made:
         folder = work / name.replace(" ", "-")
         made.write(folder)
-        change = ["--scale", f"{made.task[0]['id']}=0.8", "--drop", made.task[-1]["id"]]
+        change = ["--scale", f"{made.task[0]['id']}=0.8", "--drop", made.task[0]["id"]]
         last, trials = f"R{made.n_run}", made.trials
     else:
         change, last, trials = ["--scale", "SHADE=0.8", "--drop", "STAGE-REEL"], "P7-9", None

@@ -160,6 +160,13 @@ struct wr_update_options {
     unsigned n_thread;
 };
 
+/* A task that the plan lets go (drop_after) and that has not begun. */
+struct wr_now_drop {
+    size_t task;
+    double *over;               /* [n_limit + 1] of each limit, then of any, were it left out now: what is stated, less
+                                   the difference that leaving it out makes to the same days */
+};
+
 struct wr_update { /* start as {0} */
     struct wr_now_state state;
     struct wr_durations durations;   /* from the refit, run effect given the day */
@@ -182,6 +189,7 @@ struct wr_update { /* start as {0} */
                                         with the stated probability inside */
     struct wr_maybe *over_before;    /* [n_limit] share of trials before the day */
     struct wr_probability any_over;
+    struct wr_now_drop *drop; size_t n_drop;
     struct wr_cutoff_card card;      /* remaining cut-offs; begun tasks have reason WR_CUTOFF_BEGUN */
 };
 

@@ -14,13 +14,14 @@ enum { N_TASK = 8, N_DAY = 400000 };
 
 struct own_days { /* by GSL's generators */
     double *start, *end; /* [day * N_TASK + task] */
-    double *finish;
+    double *finish, *without; /* without: with one task left out */
 };
 
-static struct own_days own_days_of(const struct made_excursion *e, unsigned long seed)
+static struct own_days own_days_of(const struct made_excursion *e, unsigned long seed, size_t left_out)
 {
     struct own_days o = {WR_NEW_ARRAY(double, N_DAY *N_TASK), WR_NEW_ARRAY(double, N_DAY *N_TASK),
-                         WR_NEW_ARRAY(double, N_DAY)};
+                         WR_NEW_ARRAY(double, N_DAY), WR_NEW_ARRAY(double, N_DAY)};
+    double end[N_TASK];
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
     double minutes[N_TASK];
 
@@ -31,6 +32,8 @@ static struct own_days own_days_of(const struct made_excursion *e, unsigned long
             minutes[k] =
                 exp(e->durations.centre_log[k] + b + gsl_ran_gaussian_ziggurat(rng, e->durations.spread_log[k]));
         o.finish[i] = wr_network_forward(&e->net, minutes, o.start + i * N_TASK, o.end + i * N_TASK, NULL);
+        if (left_out < N_TASK) minutes[left_out] = 0;
+        o.without[i] = wr_network_forward(&e->net, minutes, NULL, end, NULL);
     }
     gsl_rng_free(rng);
     return o;
@@ -41,6 +44,7 @@ static void own_days_release(struct own_days *o)
     wr_free(o->start);
     wr_free(o->end);
     wr_free(o->finish);
+    wr_free(o->without);
 }
 
 static double point_of(const double *value, size_t n, size_t step, double prob)
@@ -56,7 +60,7 @@ static double point_of(const double *value, size_t n, size_t step, double prob)
 
 /* The update of an excursion whose parameters are known. */
 static struct wr_update updated(unsigned long long seed, const struct wr_now_event *event, size_t n_event,
-                                double now_min, const struct wr_cutoff_limit *limit)
+                                double now_min, const struct wr_cutoff_limit *limit, size_t may_be_dropped)
 {
     struct made_excursion e = {0};
     struct wr_now now = {.event = (struct wr_now_event *)event, .n_event = n_event, .now_min = now_min};
@@ -66,6 +70,7 @@ static struct wr_update updated(unsigned long long seed, const struct wr_now_eve
     struct wr_error err;
 
     made_excursion_random(&e, N_TASK, 2, 0.12, false, &seed);
+    if (may_be_dropped < N_TASK) e.net.drop_after_min[may_be_dropped] = 1e6; /* so late that no day drops it */
     ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e.net, &e.plan, &err), WR_OK);
     u.durations = e.durations; /* it takes them over */
     e.durations = (struct wr_durations){0};
@@ -85,7 +90,7 @@ START_TEST(one_report_and_nothing_else)
     int n_compared = 0;
 
     made_excursion_random(&e, N_TASK, 2, 0.12, false, &seed);
-    struct own_days own = own_days_of(&e, 11 + (unsigned long)_i);
+    struct own_days own = own_days_of(&e, 11 + (unsigned long)_i, SIZE_MAX);
     struct wr_cutoff_limit limit = {{.lanes = 3, .minutes = point_of(own.finish, N_DAY, 1, 0.8)}, 0.9};
     for (size_t k = 0; k < N_TASK; k++) {
         const double *moment = (done ? own.end : own.start) + k;
@@ -100,7 +105,8 @@ START_TEST(one_report_and_nothing_else)
         struct wr_now_event event = {.task = k};
         if (done) event.end_min = wr_known(s);
         else event.begin_min = wr_known(s);
-        struct wr_update u = updated(first, &event, 1, s, &limit);
+        struct wr_update u = updated(first, &event, 1, s, &limit, SIZE_MAX);
+        ck_assert_uint_eq(u.n_drop, 0); /* the plan lets nothing go */
         double p = over / n, error = sqrt((p * (1 - p) + 1 / n) / n + u.over[0].mc_error * u.over[0].mc_error);
         n_compared++;
         ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "task %zu at %.1f: %.4f over of %.0f days, said %.4f", k, s,
@@ -116,6 +122,45 @@ END_TEST
 /* ---- judged work of unknown time before a report ---- */
 
 enum { N_JUDGED = 3, MANY_DAYS = 1500000 };
+/* What is said of leaving a task out now, against the same days without it: its whole time is gained where it lies on
+ * the longest path, and nothing where it does not. */
+START_TEST(leaving_work_out_now)
+{
+    unsigned long long first = 40 + (unsigned long long)_i, seed = first;
+    struct made_excursion e = {0};
+    size_t n_compared = 0;
+
+    made_excursion_random(&e, N_TASK, 2, 0.12, false, &seed);
+    size_t begun = e.net.order[0];
+    for (size_t j = N_TASK / 2; j < N_TASK; j++) {
+        size_t k = e.net.order[j];
+        struct own_days own = own_days_of(&e, 77 + (unsigned long)_i, k);
+        struct wr_cutoff_limit limit = {{.lanes = 3, .minutes = point_of(own.finish, N_DAY, 1, 0.6)}, 0.9};
+        double s = point_of(own.end + begun, N_DAY, N_TASK, 0.7), n = 0, fewer = 0, over = 0;
+        for (size_t i = 0; i < N_DAY; i++) {
+            if (fabs(own.end[i * N_TASK + begun] - s) > 0.005 * s) continue;
+            n++;
+            over += own.without[i] > limit.limit.minutes;
+            fewer += (own.finish[i] > limit.limit.minutes) - (own.without[i] > limit.limit.minutes);
+        }
+        struct wr_now_event event = {.task = begun, .end_min = wr_known(s)};
+        struct wr_update u = updated(first, &event, 1, s, &limit, k);
+        ck_assert_uint_eq(u.n_drop, 1);
+        ck_assert_uint_eq(u.drop[0].task, k);
+        double gain = u.over[0].mean - u.drop[0].over[0], p = fewer / n;
+        double error = sqrt((p * (1 - p) + 1 / n) * (1 / n + 1.0 / 8000)); /* 8000 days: of the update */
+        ck_assert_msg(fabs(gain - p) < 4 * error, "task %zu: %.4f fewer of %.0f days, said %.4f", k, p, n, gain);
+        ck_assert_msg(fabs(u.drop[0].over[0] - over / n) < 0.03, "%.4f over, said %.4f", over / n, u.drop[0].over[0]);
+        ck_assert(fabs(u.drop[0].over[0] - u.drop[0].over[1]) < 1e-12); /* one limit: any is that one */
+        n_compared += fewer > 0;
+        wr_update_release(&u);
+        own_days_release(&own);
+    }
+    ck_assert_uint_ge(n_compared, 1);
+    made_excursion_release(&e);
+}
+END_TEST
+
 static const double tau = 0.15;
 
 /* One after the other: 20, 25, 40 minutes judged; 30 minutes known, sd of the log 0.15; 30, 40, 70 judged. */
@@ -197,6 +242,7 @@ Suite *suite_now(void)
 
     tcase_set_timeout(t, 120); /* sanitizers */
     tcase_add_loop_test(t, one_report_and_nothing_else, 0, 8);
+    tcase_add_loop_test(t, leaving_work_out_now, 0, 3);
     tcase_add_loop_test(t, judged_work_before_a_report, 0, 7);
     suite_add_tcase(s, t);
     return s;
