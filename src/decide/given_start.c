@@ -339,6 +339,7 @@ void wr_given_release(struct wr_given *g)
     wr_free(g->piece);
     wr_free(g->piece_first);
     wr_free(g->was_dropped);
+    wr_free(g->was_start);
     wr_free(g->log_start);
     *g = (struct wr_given){0};
 }

@@ -91,7 +91,8 @@ struct wr_given {
     struct wr_root *root;      /* [n_trial] the last one found */
     struct wr_piece *piece; size_t n_piece, room_piece, *piece_first; /* [n_trial + 1] */
     size_t n_piece_trial;      /* days for which pieces are there */
-    uint64_t *was_dropped;     /* [n_task * WR_ABREAST] scratch */
+    size_t n_first_piece;      /* of a day, before any is cut */
+    uint64_t *was_dropped; double *was_start; /* [n_task * WR_ABREAST] scratch */
     /* WR_GIVEN_SCALED: logs at run effect 0; of each end's outcome at WR_GIVEN_SIDE places along a direction of the
      * tasks that the start does not depend on, so that a day says with which probability it stays inside and not only
      * whether */

@@ -6,13 +6,13 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 
-/* A number for the set of tasks dropped on day i of those walked: another set, another number. */
+/* A number for the set of tasks dropped before the start on day i of those walked: another set, another number. */
 static uint64_t pattern_of(const struct wr_given *g, size_t i)
 {
     uint64_t pattern = 0;
 
-    for (size_t j = 0; j < g->n_start_list; j++) {
-        size_t k = g->start_list[j];
+    for (size_t j = 0; j < g->n_ruled_before; j++) {
+        size_t k = g->ruled[j];
         if (g->abreast.dropped[k * WR_ABREAST + i]) pattern = pattern * 1099511628211u + k + 1;
     }
     return pattern;
@@ -24,7 +24,8 @@ static void add_piece(struct wr_given *g, struct wr_piece piece)
 }
 
 /* Pieces that are being cut, a day each: where the first task that is dropped at one end only begins at its drop_after;
- * up to there the task's own start is continuous. What remains on either side may have to be cut again. */
+ * what is dropped before it is the same all along, so that its own start rises. What remains on either side may have to
+ * be cut again. */
 struct cuts {
     size_t n, piece[WR_ABREAST];
     size_t by[WR_ABREAST];          /* the task that is dropped at one end only */
@@ -47,11 +48,19 @@ static struct wr_piece point(size_t trial, double at, double start)
     return (struct wr_piece){.trial = trial, .from = at, .to = at, .start_from = start, .start_to = start};
 }
 
+double wr_even_place(double from, double to, double start_from, double start_to, double s)
+{
+    double share = start_from > 0 && start_to > start_from ? log(s / start_from) / log(start_to / start_from) : 0.5;
+
+    return from + fmin(fmax(share, 0.01), 0.99) * (to - from);
+}
+
 /* Walks both ends and finds the tasks to cut by. */
 static void begin_cuts(struct wr_given *g, struct cuts *c)
 {
     struct wr_abreast *a = &g->abreast;
     uint64_t *was = g->was_dropped;
+    double *was_start = g->was_start;
 
     a->n = c->n;
     for (size_t i = 0; i < c->n; i++) {
@@ -64,6 +73,7 @@ static void begin_cuts(struct wr_given *g, struct cuts *c)
     wr_abreast_load(a, g->days, &g->way, g->start_list, g->n_start_list);
     walk_starts(g, c->at);
     memcpy(was, a->dropped, g->days->n_task * WR_ABREAST * sizeof *was);
+    memcpy(was_start, a->start_min, g->days->n_task * WR_ABREAST * sizeof *was_start);
     for (size_t i = 0; i < c->n; i++) {
         c->from_pattern[i] = c->left_pattern[i] = pattern_of(g, i);
         c->at[i] = c->right[i].to;
@@ -72,13 +82,15 @@ static void begin_cuts(struct wr_given *g, struct cuts *c)
     for (size_t i = 0; i < c->n; i++) {
         size_t j = 0;
         c->to_pattern[i] = c->right_pattern[i] = pattern_of(g, i);
-        while (was[g->start_list[j] * WR_ABREAST + i] == a->dropped[g->start_list[j] * WR_ABREAST + i]) {
+        while (was[g->ruled[j] * WR_ABREAST + i] == a->dropped[g->ruled[j] * WR_ABREAST + i]) {
             j++;
-            WR_BUG_IF(j == g->n_start_list);
+            WR_BUG_IF(j == g->n_ruled_before);
         }
-        c->by[i] = g->start_list[j];
-        c->left_drops[i] = was[c->by[i] * WR_ABREAST + i] != 0;
-        c->at[i] = (c->left[i].to + c->right[i].from) / 2;
+        c->by[i] = g->ruled[j];
+        size_t k = c->by[i] * WR_ABREAST + i;
+        c->left_drops[i] = was[k] != 0;
+        c->at[i] = wr_even_place(c->left[i].to, c->right[i].from, was_start[k], a->start_min[k],
+                              g->days->drop_after_min[c->by[i]]);
     }
 }
 
@@ -87,7 +99,7 @@ static bool close_in(const struct wr_given *g, struct cuts *c, size_t i)
 {
     const struct wr_abreast *a = &g->abreast;
     const size_t k = c->by[i] * WR_ABREAST + i;
-    double rate = a->start_rate[k], over = a->start_min[k] - g->days->drop_after_min[c->by[i]], t = c->at[i];
+    double rate = a->start_rate[k], rule = g->days->drop_after_min[c->by[i]], t = c->at[i];
 
     if ((a->dropped[k] != 0) == c->left_drops[i]) {
         c->left[i].to = t;
@@ -98,11 +110,18 @@ static bool close_in(const struct wr_given *g, struct cuts *c, size_t i)
         c->right[i].start_from = wr_given_start(g, i);
         c->right_pattern[i] = pattern_of(g, i);
     }
-    /* Newton, and a little beyond it so that the other side closes in too */
-    double step = rate > 0 ? -over / rate : 0, beyond = t + step + (step > 0 ? 4e-6 : -4e-6);
+    /* Newton on the log, and a little beyond it so that the other side closes in too */
+    double step = rate > 0 ? -log(a->start_min[k] / rule) * a->start_min[k] / rate : 0,
+           beyond = t + step + (step > 0 ? 0.4 : -0.4) * WR_PIECES_GAP;
     bool between = rate > 0 && beyond > c->left[i].to && beyond < c->right[i].from;
     c->at[i] = between ? beyond : (c->left[i].to + c->right[i].from) / 2;
-    return c->right[i].from - c->left[i].to <= 1e-5;
+    return c->right[i].from - c->left[i].to <= WR_PIECES_GAP;
+}
+
+/* Nothing to be cut is left: rounding alone tells its ends apart. */
+static bool is_sliver(const struct wr_piece *p)
+{
+    return p->to - p->from <= 1e-9;
 }
 
 static void make_cuts(struct wr_given *g, struct cuts *c)
@@ -130,104 +149,71 @@ static void make_cuts(struct wr_given *g, struct cuts *c)
     c->n = 0;
 }
 
-/* The largest rate at which the log of anything can rise along the way on this day; 0: not known. */
-static double most_rate(const struct wr_given *g, size_t trial)
+/* The pieces of the days that are walked, from what their ends say. */
+static void add_pieces(struct wr_given *g, double start[][WR_ABREAST], uint64_t pattern[][WR_ABREAST])
 {
-    const struct wr_days *days = g->days;
-    size_t draw = days->draw[trial];
-    double most = 0;
-
-    for (size_t i = 0; i < g->n_start_list; i++) {
-        size_t k = g->start_list[i];
-        double rate = g->way.task[k] * days->slope[k * days->n_draw + draw] + g->way.run * days->run_sd[draw];
-        if (days->form[k] == WR_FORM_BENT) return INFINITY;
-        most = fmax(most, rate); /* what has run longer rises no faster: the bound that it is above rises with it */
+    for (size_t i = 0; i < g->abreast.n; i++) {
+        size_t trial = g->abreast.trial[i];
+        g->piece_first[trial] = g->n_piece;
+        for (size_t p = 0; p < g->n_first_piece; p++) {
+            double from = -WR_PIECES_REACH + (double)p * 2 * WR_PIECES_REACH / (double)g->n_first_piece;
+            add_piece(g, (struct wr_piece){trial, from, from + 2 * WR_PIECES_REACH / (double)g->n_first_piece,
+                                           start[p][i], start[p + 1][i], pattern[p][i] == pattern[p + 1][i], 0});
+        }
     }
-    return most;
 }
 
-/* Could the start be s anywhere in the piece, given how fast it can rise? */
-static bool may_hold(const struct wr_piece *p, double s, double rate)
+/* Of the days of a row, from one end to the other. */
+static void lay_pieces(struct wr_given *g)
 {
-    double growth = exp(fmin(700, rate * (p->to - p->from)));
-
-    return s <= fmax(p->start_to, p->start_from * growth) && s >= fmin(p->start_from, p->start_to / growth);
-}
-
-static void lay_pieces(struct wr_given *g, size_t n_use)
-{
-    double start[WR_N_PIECE + 1][WR_ABREAST];
-    uint64_t pattern[WR_N_PIECE + 1][WR_ABREAST];
+    double start[WR_CLOCK_PIECES + 1][WR_ABREAST];
+    uint64_t pattern[WR_CLOCK_PIECES + 1][WR_ABREAST];
     struct wr_abreast *a = &g->abreast;
 
+    wr_abreast_load(a, g->days, &g->way, g->start_list, g->n_start_list);
+    for (size_t p = 0; p <= g->n_first_piece; p++) {
+        double at = -WR_PIECES_REACH + (double)p * 2 * WR_PIECES_REACH / (double)g->n_first_piece;
+        for (size_t i = 0; i < a->n; i++) a->delta[i] = at - g->way.at[a->trial[i]];
+        wr_abreast_walk(a, g->days, &g->way, g->start_list, g->n_start_list);
+        for (size_t i = 0; i < a->n; i++) {
+            start[p][i] = wr_given_start(g, i);
+            pattern[p][i] = pattern_of(g, i);
+        }
+    }
+    add_pieces(g, start, pattern);
+}
+
+/* Cuts the pieces from `first` on, and what they are cut into, until the same work is dropped all along each. */
+static void cut_pieces(struct wr_given *g, struct cuts *cuts, size_t first)
+{
+    while (first < g->n_piece) {
+        size_t end = g->n_piece; /* what comes of these is behind them */
+        for (size_t p = first; p < end; p++) {
+            if (g->piece[p].whole || is_sliver(&g->piece[p])) continue;
+            cuts->piece[cuts->n++] = p;
+            if (cuts->n == WR_ABREAST) make_cuts(g, cuts);
+        }
+        if (cuts->n > 0) make_cuts(g, cuts);
+        first = end;
+    }
+}
+
+void wr_pieces_make(struct wr_given *g, size_t n_use)
+{
+    size_t first = g->n_piece;
+
     if (!g->piece_first) {
+        g->n_first_piece = g->limit->is_clock ? WR_CLOCK_PIECES : 1;
         g->piece_first = WR_NEW_ARRAY(size_t, g->days->n_trial + 1);
         g->was_dropped = wr_alloc(g->days->n_task, WR_ABREAST * sizeof *g->was_dropped);
+        g->was_start = wr_alloc(g->days->n_task, WR_ABREAST * sizeof *g->was_start);
     }
-    for (; g->n_piece_trial < n_use; g->n_piece_trial += a->n) {
-        wr_abreast_take(a, g->n_piece_trial, n_use);
-        wr_abreast_load(a, g->days, &g->way, g->start_list, g->n_start_list);
-        for (int step = 0; step <= WR_N_PIECE; step++) {
-            for (size_t i = 0; i < a->n; i++)
-                a->delta[i] = -WR_PIECES_REACH + step * WR_PIECES_STEP - g->way.at[a->trial[i]];
-            wr_abreast_walk(a, g->days, &g->way, g->start_list, g->n_start_list);
-            for (size_t i = 0; i < a->n; i++) {
-                start[step][i] = wr_given_start(g, i);
-                pattern[step][i] = pattern_of(g, i);
-            }
-        }
-        for (size_t i = 0; i < a->n; i++) {
-            g->piece_first[a->trial[i]] = g->n_piece;
-            for (int step = 1; step <= WR_N_PIECE; step++) {
-                double t = -WR_PIECES_REACH + step * WR_PIECES_STEP;
-                add_piece(g, (struct wr_piece){a->trial[i], t - WR_PIECES_STEP, t, start[step - 1][i], start[step][i],
-                                               pattern[step - 1][i] == pattern[step][i], 0});
-            }
-        }
+    if (g->n_piece_trial >= n_use) return;
+    for (; g->n_piece_trial < n_use; g->n_piece_trial += g->abreast.n) {
+        wr_abreast_take(&g->abreast, g->n_piece_trial, n_use);
+        lay_pieces(g);
     }
-}
-
-static bool must_be_cut(const struct wr_given *g, const struct wr_piece *p, double s)
-{
-    return !p->whole && !p->next && may_hold(p, s, most_rate(g, p->trial));
-}
-
-/* Adds to the open ones what of a piece, or of those that stand for it, must be cut. */
-static void search_for_open(const struct wr_given *g, size_t at, double s, size_t **open, size_t *n_open, size_t *room)
-{
-    const struct wr_piece *p = &g->piece[at];
-
-    if (p->next) {
-        search_for_open(g, p->next - 1, s, open, n_open, room);
-        search_for_open(g, p->next, s, open, n_open, room);
-    } else if (must_be_cut(g, p, s)) {
-        *WR_PUSH(*open, *n_open, *room) = at;
-    }
-}
-
-/* Cuts the pieces of some days in which s may lie while the work that is dropped changes within. */
-static void cut_pieces(struct wr_given *g, double s, const struct wr_some_days *some)
-{
     struct cuts *cuts = WR_NEW(struct cuts);
-    size_t *open = NULL, n_open = 0, room = 0, first_new;
-
-    for (size_t i = 0; i < some->n; i++)
-        for (size_t p = 0; p < WR_N_PIECE; p++)
-            search_for_open(g, g->piece_first[wr_some_day(some, i)] + p, s, &open, &n_open, &room);
-    while (n_open > 0) {
-        first_new = g->n_piece;
-        while (n_open > 0 && cuts->n < WR_ABREAST) cuts->piece[cuts->n++] = open[--n_open];
-        make_cuts(g, cuts);
-        for (size_t p = first_new; p < g->n_piece; p++)
-            if (must_be_cut(g, &g->piece[p], s)) *WR_PUSH(open, n_open, room) = p;
-    }
-    wr_free(open);
+    cut_pieces(g, cuts, first);
     wr_free(cuts);
-}
-
-void wr_pieces_make(struct wr_given *g, double s, const struct wr_some_days *some)
-{
-    if (some->n == 0) return;
-    lay_pieces(g, wr_some_day(some, some->n - 1) + 1);
-    cut_pieces(g, s, some);
 }

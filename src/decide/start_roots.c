@@ -111,9 +111,9 @@ static void search_piece(struct wr_searches *q, size_t index)
     }
     bool rises = p.start_from < s && p.start_to >= s, falls = p.start_from >= s && p.start_to < s;
     if (!p.whole || (!rises && !falls)) return;
-    double chord = p.from + (p.to - p.from) * (s - p.start_from) / (p.start_to - p.start_from),
-           at = expected_at(q, p.trial);
-    if (!(at > p.from && at < p.to) || falls) at = chord;
+    double at = expected_at(q, p.trial);
+    if (falls) at = p.from + (p.to - p.from) * (s - p.start_from) / (p.start_to - p.start_from);
+    else if (!(at > p.from && at < p.to)) at = wr_even_place(p.from, p.to, p.start_from, p.start_to, s);
     put_search(q, (struct wr_search){.trial = p.trial, .place = {at, p.from, p.to}, .chord = falls});
 }
 
@@ -130,12 +130,12 @@ void wr_each_root(struct wr_given *g, double s, const struct wr_some_days *some,
 {
     struct wr_searches q = {.given = g, .s = s, .log_s = log(s), .outcomes = outcomes, .take = take, .arg = arg};
 
-    if (g->mode == WR_GIVEN_PIECES) wr_pieces_make(g, s, some);
+    if (g->mode == WR_GIVEN_PIECES && some->n > 0) wr_pieces_make(g, wr_some_day(some, some->n - 1) + 1);
     for (size_t i = 0; i < some->n; i++) {
         size_t trial = wr_some_day(some, i);
         if (g->mode != WR_GIVEN_PIECES) search_whole(&q, trial);
         else
-            for (size_t p = 0; p < WR_N_PIECE; p++) search_piece(&q, g->piece_first[trial] + p);
+            for (size_t p = 0; p < g->n_first_piece; p++) search_piece(&q, g->piece_first[trial] + p);
     }
     search_all(&q);
 }

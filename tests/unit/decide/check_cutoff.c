@@ -411,6 +411,31 @@ START_TEST(limits_of_lanes_and_clocks)
 }
 END_TEST
 
+/* Work is dropped before C, which may be dropped itself: that it just is changes nothing of its start. */
+START_TEST(a_start_at_the_own_rule_is_one_like_others)
+{
+    const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = 0.2},
+                                     {.id = "B", .median_min = 10, .sigma = 0.2, .drop_after_min = 45},
+                                     {.id = "C", .median_min = 10, .sigma = 0.2, .drop_after_min = 60},
+                                     {.id = "D", .median_min = 30, .sigma = 0.2}};
+    const double start_min[] = {59.99, 60, 60.001, 60.01};
+    const struct wr_cutoff_options options = {.n_thread = 1};
+    struct made_excursion e = {0};
+    struct wr_error err;
+    double inside[4], effective[4];
+
+    made_excursion_plan(&e, task, 4, 0.1, 1);
+    made_excursion_days(&e, 4000, 1);
+    const struct wr_cutoff_limit limit = whole(&e, 95, 0.9);
+    ck_assert_int_eq(wr_cutoff_curve(inside, effective, start_min, 4, 2, &e.net, &e.durations, &e.scenarios, &limit,
+                                     &options, &err),
+                     WR_OK);
+    for (int i = 1; i < 4; i++) ck_assert_double_eq_tol(effective[i] / effective[0], 1, 0.02);
+    ck_assert_double_eq_tol(inside[2], inside[3], 0.01); /* dropped */
+    made_excursion_release(&e);
+}
+END_TEST
+
 START_TEST(what_cannot_be_answered)
 {
     const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = 0.15},
@@ -459,6 +484,7 @@ Suite *suite_cutoff(void)
     tcase_add_test(t, a_hold_tells_nothing);
     tcase_add_test(t, the_same_for_any_number_of_threads);
     tcase_add_test(t, limits_of_lanes_and_clocks);
+    tcase_add_test(t, a_start_at_the_own_rule_is_one_like_others);
     tcase_add_test(t, what_cannot_be_answered);
     suite_add_tcase(s, t);
     return s;
