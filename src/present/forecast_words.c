@@ -292,24 +292,22 @@ static void add_rehearsed(const struct wr_present_context *ctx, const struct wr_
 {
     const struct wr_rehearsed seen = wr_rehearsed_against(timing, limit_min);
     char at[WR_CLOCK_TEXT], least[WR_CLOCK_TEXT], most[WR_CLOCK_TEXT], n[WR_WORDS], over[WR_WORDS];
-    const char *where = ctx->target == WR_FOR_EXCURSION ? "in the pool, " : "";
 
     wr_moment(limit_min, at);
-    wr_str_addf(out, "By the rehearsals alone, without a model: %s", where);
-    if (seen.n_complete == 0) {
-        wr_str_addf(out, "none was complete, so none stands against %s", at);
-    } else if (seen.n_complete == 1) {
-        wr_str_addf(out, "the only complete one took %s, holds left out, and was %s %s",
-                    wr_moment(seen.least_min, least), seen.n_over ? "over" : "within", at);
-    } else {
-        wr_str_addf(out, "of the %s complete ones %s %s over %s; they took %s to %s, holds left out",
+    wr_str_addf(out, "Without a model: %s", ctx->target == WR_FOR_EXCURSION ? "in the pool, " : "");
+    if (seen.n_complete == 0)
+        wr_str_addf(out, "no rehearsal was complete, so none stands against %s", at);
+    else if (seen.n_complete == 1)
+        wr_str_addf(out, "the only complete rehearsal was %s %s (%s, holds left out)", seen.n_over ? "over" : "within",
+                    at, wr_moment(seen.least_min, least));
+    else
+        wr_str_addf(out, "of the %s complete rehearsals %s %s over %s (%s to %s, holds left out)",
                     wr_count_words(seen.n_complete, n), seen.n_over ? wr_count_words(seen.n_over, over) : "none",
                     seen.n_over < 2 ? "was" : "were", at, wr_moment(seen.least_min, least),
                     wr_moment(seen.most_min, most));
-    }
     if (seen.n_incomplete_over > 0)
-        wr_str_addf(out, "; of the %s incomplete %s %s over it all the same", wr_count_words(seen.n_incomplete, n),
-                    wr_count_words(seen.n_incomplete_over, over), seen.n_incomplete_over == 1 ? "was" : "were");
+        wr_str_addf(out, "; of the %s incomplete, %s", wr_count_words(seen.n_incomplete, n),
+                    wr_count_words(seen.n_incomplete_over, over));
     wr_str_add_char(out, '.');
 }
 

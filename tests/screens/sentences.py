@@ -89,7 +89,7 @@ def rehearsed(m, s):
     return all_of(holds(m.group(1) is None or m.group(1) == number_word(r["complete"]), "how many are complete"),
                   holds(m.group(2) is None or m.group(2) == (number_word(r["over"]) if r["over"] else "none"), "how many are over"),
                   True if m.group(4) is None else all_of(limit_is(m, s, 3), eq(m.group(4), r["least_min"], hmm), eq(m.group(5), r["most_min"], hmm)),
-                  True if m.group(6) is None else all_of(eq(m.group(6), r["least_min"], hmm), holds((m.group(7) == "over") == (r["over"] == 1), "over or within"), limit_is(m, s, 8)),
+                  True if m.group(6) is None else all_of(eq(m.group(8), r["least_min"], hmm), holds((m.group(6) == "over") == (r["over"] == 1), "over or within"), limit_is(m, s, 7)),
                   True if m.group(9) is None else all_of(limit_is(m, s, 9), holds(r["complete"] == 0, "some are complete")),
                   holds((m.group(11) or "no") == number_word(r["incomplete_over"]), "incomplete ones that are over"))
 
@@ -364,8 +364,8 @@ PATTERNS = [
     (rf"To be inside with {P} it takes a limit of {H} \(90 % interval {H} to {H}\): (?:(\d+) min (more than there is|less than there is)|what there is)(?: \((\d+) min( less)? to (\d+) min(?: more)?\))?", takes),
     (rf"Half of the finishes over {H} are over by (\d+) min or more",
      lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["forecast"]["half_of_over_late_min"], whole))),
-    (rf"(?:of the {WORD} complete ones {WORD.replace('no|', 'none|')} (?:was|were) over {H}; they took {H} to {H}|the only complete one took {H}, holds left out, and was (over|within) {H}|none was complete, so none stands against {H})(?:, holds left out)?"
-     rf"(?:; of the {WORD} incomplete {WORD} (?:was|were) over it all the same)?", rehearsed),
+    (rf"Without a model: (?:in the pool, )?(?:of the {WORD} complete rehearsals {WORD.replace('no|', 'none|')} (?:was|were) over {H} \({H} to {H}, holds left out\)"
+     rf"|the only complete rehearsal was (over|within) {H} \({H}, holds left out\)|no rehearsal was complete, so none stands against {H})(?:; of the {WORD} incomplete, {WORD})?", rehearsed),
     (rf"{NAME} {N} instead of {N}", lambda m, s: holds(any(of100_words(r["over_always_dropped"]) == m.group(1) and of100_words(r["over_with_rule"]) == m.group(2)
                                                            and half_up(100 * r["over_always_dropped"]) < half_up(100 * r["over_with_rule"]) for r in s["forecast"]["drop_rules"]), "no rule says that")),
     (r"of 100 over the limit:", ANY),
