@@ -84,23 +84,37 @@ static struct wr_maybe usual_step(struct measuring *j, size_t task, size_t but)
     return n >= 2 ? median(j->value, n) : WR_UNKNOWN;
 }
 
-/* One hour more than usual, and 2.5 times as long as in any other run: 11:04 typed for 10:04. */
-static bool is_hour_off(const struct measuring *j, size_t task, size_t run, double read)
+/* How long the runs that have a task done took: the two longest and the two shortest, so that one can be left out. */
+struct range { double longest[2], shortest[2]; size_t n; };
+
+static struct range range_of(const struct measuring *j, size_t task)
 {
-    double longest = 0, shortest = INFINITY;
-    size_t n = 0;
+    struct range all = {.shortest = {INFINITY, INFINITY}};
 
     for (size_t r = 0; r < j->timing->n_run; r++) {
-        const struct wr_cell *other = wr_timing_cell(j->timing, task, r);
-        if (r == run || other->state != WR_CELL_DONE) continue;
-        longest = fmax(longest, minutes_of(other));
-        shortest = fmin(shortest, minutes_of(other));
-        n++;
+        const struct wr_cell *c = wr_timing_cell(j->timing, task, r);
+        if (c->state != WR_CELL_DONE) continue;
+        double took = minutes_of(c);
+        all.longest[1] = fmax(all.longest[1], fmin(took, all.longest[0]));
+        all.longest[0] = fmax(all.longest[0], took);
+        all.shortest[1] = fmin(all.shortest[1], fmax(took, all.shortest[0]));
+        all.shortest[0] = fmin(all.shortest[0], took);
+        all.n++;
     }
+    return all;
+}
+
+/* One hour more than usual, and 2.5 times as long as in any other run: 11:04 typed for 10:04. */
+static bool is_hour_off(const struct range *all, bool is_done, double read)
+{
+    double longest = all->longest[is_done && read == all->longest[0]],
+           shortest = all->shortest[is_done && read == all->shortest[0]];
+    size_t n = all->n - is_done;
+
     return n >= 2 && read > HOUR_OFF * longest && read - 60 > shortest * 0.9 && read - 60 < longest * 1.1;
 }
 
-static void screen_step(struct measuring *j, size_t task, size_t run, struct wr_maybe others)
+static void screen_step(struct measuring *j, size_t task, size_t run, struct wr_maybe others, const struct range *all)
 {
     const struct wr_cell *c = wr_timing_cell(j->timing, task, run);
     struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_STEP,
@@ -114,7 +128,7 @@ static void screen_step(struct measuring *j, size_t task, size_t run, struct wr_
 
     if (c->state != WR_CELL_DONE && c->state != WR_CELL_STOPPED) return;
     if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_STEP, LONE_STEP, &slow)) {
-        if (!is_hour_off(j, task, run, row.read_min)) return;
+        if (!is_hour_off(all, c->state == WR_CELL_DONE, row.read_min)) return;
         slow = true;
     }
     if (!slow && c->state == WR_CELL_STOPPED) return; /* cut off early: that is what stopped means */
@@ -190,7 +204,9 @@ static void screen_steps(struct measuring *j)
 
     for (size_t k = 0; k < j->timing->n_task; k++) {
         struct wr_maybe of_all = usual_step(j, k, SIZE_MAX);
-        for (size_t r = 0; r < j->timing->n_run; r++) screen_step(j, k, r, many ? of_all : usual_step(j, k, r));
+        struct range all = range_of(j, k);
+        for (size_t r = 0; r < j->timing->n_run; r++)
+            screen_step(j, k, r, many ? of_all : usual_step(j, k, r), &all);
     }
 }
 
