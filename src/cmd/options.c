@@ -352,7 +352,7 @@ static enum wr_status take_word(struct wr_settings *s, const struct wr_command *
 {
     size_t most = (command->names ? 1u : 0u) + (command->no_campaign ? 0u : 1u);
 
-    if (*n_operand == most) {
+    if (*n_operand == most || !*word) { /* an empty name, as of an unset variable, would be a place at the root */
         struct wr_str takes = {0};
         wr_command_operands(command, &takes);
         enum wr_status status = wr_fail(err, WR_E_USAGE, "unexpected '%s': write wetrun %s [options] %s", word,
@@ -440,12 +440,11 @@ static const struct wr_option *named_option(const struct wr_command *command, co
 static enum wr_status take_argument(const struct wr_option *o, int argc, char *const *argv, int *i, const char **value,
                                     struct wr_error *err)
 {
-    const bool takes = takes_argument(o), next = takes && *i + 1 < argc;
+    const bool takes = takes_argument(o);
 
     if (!takes && *value) return wr_fail(err, WR_E_USAGE, "--%s takes no value: write --%s alone", o->name, o->name);
-    if (*value) return WR_OK;
-    *value = next ? argv[++*i] : "";
-    if (next || !takes) return WR_OK;
+    if (!*value) *value = takes && *i + 1 < argc ? argv[++*i] : "";
+    if (!takes || **value) return WR_OK;
     if (o->choice) return wr_fail(err, WR_E_USAGE, "--%s needs a value: write --%s %s", o->name, o->name, o->choice[1]);
     return wr_fail(err, WR_E_USAGE, "--%s needs a value: write --%s %s", o->name, o->name, o->argument);
 }

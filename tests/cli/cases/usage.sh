@@ -22,6 +22,9 @@ expect 0 "$WETRUN" --help; narrow out
 # statuses and shows an example that can be typed (that the help lists all of them: make check-lists)
 commands=$(sed -n 's/^  \([a-z-]*\)  *[a-z].*/\1/p' out)
 [ -n "$commands" ] || fail "no commands listed"
+# an empty name, as of an unset variable, is none: not the root's files, and no place to write
+expect 2 "$WETRUN" check ''; in_err "unexpected ''"; expect 2 "$WETRUN" start ''; in_err "unexpected ''"
+expect 2 "$WETRUN" check --out ''; in_err "--out needs a value"; expect 2 "$WETRUN" check --plan=; in_err "--plan needs a value"
 "$WETRUN" --manual >manual; "$WETRUN" --complete 0 '' >complete
 for c in $commands; do
   grep -q "^\.It Nm Cm $c" manual || fail "the manual does not list $c"

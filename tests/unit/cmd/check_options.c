@@ -69,8 +69,9 @@ START_TEST(four_ways_to_say_the_same)
     ck_assert(s.study.seed == 10);
     ck_assert_int_eq(PARSE("forecast", "--out=a=b"), WR_OK); /* the first equals sign parts */
     ck_assert_str_eq(s.out, "a=b");
-    ck_assert_int_eq(PARSE("forecast", "--out="), WR_OK);
-    ck_assert_str_eq(s.out, "");
+    ck_assert_int_eq(PARSE("forecast", "--out="), WR_E_USAGE); /* nothing is said: an unset variable */
+    ck_assert_int_eq(PARSE("forecast", "--out", ""), WR_E_USAGE);
+    ck_assert_int_eq(PARSE("forecast", ""), WR_E_USAGE);
 }
 END_TEST
 
