@@ -48,7 +48,8 @@ static void note_findings(struct wr_str *notes, const struct wr_study *before)
            n_warning = wr_findings_count(&before->findings, WR_WARNING);
 
     if (n_error + n_warning)
-        wr_note(notes, "%s: %zu errors and %zu warnings: `wetrun check` lists them", before->name, n_error, n_warning);
+        wr_note(notes, "%s: %zu error%s and %zu warning%s: `wetrun check` lists them", before->name, n_error,
+                n_error == 1 ? "" : "s", n_warning, n_warning == 1 ? "" : "s");
 }
 
 /* What it was held against, in words. */

@@ -185,8 +185,8 @@ enum wr_status wr_backtest_takes(const struct wr_timing *timing, struct wr_error
 {
     if (timing->n_run > WR_BACKTEST_LEAST_OTHERS) return WR_OK;
     return wr_fail(err, WR_E_TOO_FEW,
-                   "%zu rehearsals, and a forecast of one from the others needs at least %d: log more first",
-                   timing->n_run, WR_BACKTEST_LEAST_OTHERS + 1);
+                   "%zu rehearsal%s, and a forecast of one from the others needs at least %d: log more first",
+                   timing->n_run, timing->n_run == 1 ? "" : "s", WR_BACKTEST_LEAST_OTHERS + 1);
 }
 
 enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_basis *basis,

@@ -98,9 +98,9 @@ enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr
 
     if (timing->n_run < 3)
         return wr_fail(err, WR_E_TOO_FEW,
-                       "%zu rehearsals, and what stands out needs at least two others to be seen against: log more "
+                       "%zu rehearsal%s, and what stands out needs at least two others to be seen against: log more "
                        "first",
-                       timing->n_run);
+                       timing->n_run, timing->n_run == 1 ? "" : "s");
     *d = (struct wr_debrief){.run = run, .n_task = basis->net->n_task, .n_lane = basis->net->n_lane};
     d->task = WR_NEW_ARRAY(struct wr_debrief_task, d->n_task);
     d->waiting_min = WR_NEW_ARRAY(double, d->n_lane);

@@ -399,8 +399,9 @@ enum wr_status wr_runs_needed_takes(const struct wr_model_fit *fit, const struct
                        "(`wetrun logsheet` is a log to fill in)");
     if (n_run < WR_RUNS_NEEDED_LEAST)
         return wr_fail(err, WR_E_TOO_FEW,
-                       "%zu rehearsals so far: below %d too little is known about how rehearsals differ to say what a "
-                       "further one would add; hold one", n_run, WR_RUNS_NEEDED_LEAST);
+                       "%zu rehearsal%s so far: below %d too little is known about how rehearsals differ to say what a "
+                       "further one would add; hold one",
+                       n_run, n_run == 1 ? "" : "s", WR_RUNS_NEEDED_LEAST);
     return WR_OK;
 }
 

@@ -71,7 +71,8 @@ static void add_how(const struct wr_present_context *ctx, const struct wr_foreca
 {
     struct wr_str text = {0};
 
-    wr_str_addf(&text, "%zu trials over %zu draws of what is not known", f->n_trial, f->n_draw);
+    wr_str_addf(&text, "%zu trials over %zu draw%s of what is not known", f->n_trial, f->n_draw,
+                f->n_draw == 1 ? "" : "s");
     if (f->precision > 0) wr_str_addf(&text, ", as many as --precision %g takes", f->precision);
     if (ctx->has_seed) wr_str_addf(&text, ", seed %llu", (unsigned long long)ctx->seed);
     if (f->n_limit > 0) {

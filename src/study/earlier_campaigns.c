@@ -130,7 +130,8 @@ static enum wr_status learn_from(struct wr_study *s, const char *folder, const s
     size_t n = one->findings.n_of[WR_WARNING] + one->findings.n_of[WR_ERROR];
     if (n)
         wr_findings_add(&s->findings, WR_NOTE, "earlier-findings", NULL, 0, 0,
-                        "%zu errors and warnings in %s: `wetrun check` shows them", n, folder);
+                        "%zu error%s or warning%s in %s: `wetrun check` shows them", n, n == 1 ? "" : "s",
+                        n == 1 ? "" : "s", folder);
     const struct wr_telling telling = {&one->plan, &fit, options};
     wr_earlier_add(&u->taught, one->name, &telling, u->fit.target_order);
     wr_model_fit_release(&fit);

@@ -1,4 +1,5 @@
 #include <check.h>
+#include <stdbool.h>
 #include <string.h>
 #include "../../../src/present/chart_svg.h"
 
@@ -130,6 +131,130 @@ START_TEST(half_a_document_is_no_picture)
 }
 END_TEST
 
+/* ---- forms that gnuplot has not been seen to write ---- */
+
+/* Between a root and its end: what comes of it, or NULL where it is no picture; inline as "i". */
+static const struct {
+    const char *body, *made;
+} forms[] = {
+    {"<path ='M1,2'/>", NULL},
+    {"<path d/>", NULL},
+    {"<path d=M1,2/>", NULL},
+    {"<path d='M1,2/>", NULL},
+    {"<path d='M1,2' /", NULL},
+    {"< d='M1,2'/>", NULL},
+    {"<defs><circle id='p' r='1'/>", NULL},
+    {"<defs><filter id='f'><feFlood/></defs>", NULL},
+    {"<defs><circle id='p' r=1/></defs>", NULL},
+    {"<!-- a remark without an end <path d='M1,2'/>", NULL},
+    {"<g transform='translate(1,2)'><path d='M1,2'/></g>", NULL},
+    {"<g transform='translate(1,2)'><rect x='1'></rect></g>", NULL},
+    /* colours: three numbers up to 255, and nothing else; others stay as they are written */
+    {"<path stroke='rgb(255,0,16)'/>", "<path stroke=\"#FF0010\"/>"},
+    {"<path stroke='rgb(256,0,0)'/>", "<path stroke=\"rgb(256,0,0)\"/>"},
+    {"<path stroke='rgb(0,256,0)'/>", "<path stroke=\"rgb(0,256,0)\"/>"},
+    {"<path stroke='rgb(0,0,256)'/>", "<path stroke=\"rgb(0,0,256)\"/>"},
+    {"<path stroke='rgb(1,2,3) x'/>", "<path stroke=\"rgb(1,2,3) x\"/>"},
+    {"<path stroke='rgb(1,2)'/>", "<path stroke=\"rgb(1,2)\"/>"},
+    /* places to a tenth; no place, and no number of pixels, is rounded */
+    {"<path d='  M1.26,2.04\n  3.00 '/>", "<path d=\"M1.3,2 3\"/>"},
+    {"<path d='M1234567.26,.256'/>", "<path d=\"M1234567.26,0.3\"/>"},
+    {"<rect width='1.26'/>", "<rect width=\"1.26\"/>"},
+    {"<rect fill=\"none\" width='2'/>", ""},
+    {"<rect fill='none' stroke='black' width='2'/>", "<rect fill=\"none\" stroke=\"black\" width=\"2\"/>"},
+    {"<rect fill='red' width='2'/>", "<rect fill=\"red\" width=\"2\"/>"},
+    /* what points refer to: a symbol of this document */
+    {"<defs><circle id='p' r='1'/><path id='q' d='M1'/></defs><use href='#p'/>",
+     "<defs>\n<circle id=\"i-p\" r=\"1\"/>\n</defs>\n<use href=\"#i-p\"/>"},
+    {"<defs><circle r='1'/><filter id='f'/><g id='h'></g></defs><use href='#p'/>",
+     "<defs>\n</defs>\n<use href=\"#i-p\"/>"},
+    {"<use href='javascript:x'/>", "<use/>"},
+    {"<use href='#'/>", "<use/>"},
+    {"<defs></defs><use href='#p\"/>", NULL},
+    /* a point that is not moved and enlarged */
+    {"<use xlink:href='#p' transform='translate(1.0,2.0)'/>", "<use transform=\"translate(1,2)\" href=\"#i-p\"/>"},
+    {"<use xlink:href='#p' transform='scale(2)'/>", "<use transform=\"scale(2)\" href=\"#i-p\"/>"},
+    {"<use xlink:href='#p' transform='translate(12) scale(2)'/>",
+     "<use transform=\"translate(12) scale(2)\" href=\"#i-p\"/>"},
+    {"<use xlink:href='#p' transform='translate(1,2) rotate(9)'/>",
+     "<use transform=\"translate(1,2) rotate(9)\" href=\"#i-p\"/>"},
+    {"<use xlink:href='#p' transform='rotate'/>", "<use transform=\"rotate\" href=\"#i-p\"/>"},
+    /* groups and texts */
+    {"<g transform='translate(1,2)'><g transform='translate(3,4)'><text>a</text></g></g>",
+     "<g transform=\"translate(3,4)\"><text x=\"1\" y=\"2\">a</text></g>"},
+    {"<g transform='translate(1,2)'><text>a<tspan font-size='9'>b</tspan></text></g>",
+     "<text x=\"1\" y=\"2\">a<tspan font-size=\"9\">b</tspan></text>"},
+    {"<g transform='translate(1,2)'><text/></g>", "<text x=\"1\" y=\"2\"/>"},
+    {"<g/><path d='M1'/>", "<path d=\"M1\"/>"},
+    {"<text>a &lt;b&gt; &quot;c&quot; &#39;d&#39; &apos;e&apos; &amp; &copy; > &lt</text>",
+     "<text>a &lt;b&gt; &quot;c&quot; &#39;d&#39; &apos;e&apos; &amp; &amp;copy; &gt; &amp;lt</text>"},
+    {"<text font-family='Sans:Bold'>a</text><text font-family='Bold'>b</text>",
+     "<text font-weight=\"bold\">a</text><text>b</text>"},
+};
+
+START_TEST(forms_of_an_element)
+{
+    const struct svg_dress dress = {.inline_id = "i", .alt = ""};
+    struct wr_str in = {0}, out = {0}, whole = {0};
+
+    wr_str_addf(&in, "<svg viewBox='0 0 9 9'>%s</svg>", forms[_i].body);
+    enum wr_status status = tidy(wr_str_text(&in), &dress, &out);
+    if (!forms[_i].made) {
+        ck_assert_int_eq(status, WR_E_CHILD);
+        ck_assert_uint_eq(out.len, 0);
+    } else {
+        ck_assert_int_eq(status, WR_OK);
+        const char *inner = strstr(out.text, "stroke-linejoin=\"miter\">\n");
+        wr_str_add(&whole, inner + strlen("stroke-linejoin=\"miter\">\n"));
+        wr_str_clear(&in);
+        wr_str_addf(&in, "%s%s</g>\n</svg>\n", forms[_i].made,
+                    whole.text[strlen(forms[_i].made)] == '\n' ? "\n" : ""); /* after a single element */
+        ck_assert_str_eq(wr_str_text(&whole), wr_str_text(&in));
+    }
+    wr_str_release(&in);
+    wr_str_release(&out);
+    wr_str_release(&whole);
+}
+END_TEST
+
+/* So many of something, and one more: the first is a picture. Marks beyond the most are drawn as they came. */
+START_TEST(more_than_there_is_room_for)
+{
+    static const struct {
+        const char *before, *each, *behind;
+        int most;
+        bool refused;
+    } c[] = {
+        {"<path", " x='1'", "/>", 24, true},
+        {"<defs>", "<circle id='p' r='1'/>", "</defs>", 64, true},
+        {"", "<g>", "", 31, true}, /* the root's is one of 32 */
+        {"", "<use xlink:href='#p' transform='translate(1,2) scale(%d)'/>", "", 64, false},
+    };
+    const struct svg_dress dress = {.inline_id = "i", .alt = ""};
+
+    for (int n = c[_i].most; n <= c[_i].most + 1; n++) {
+        struct wr_str in = {0}, out = {0};
+        wr_str_addf(&in, "<svg viewBox='0 0 9 9'>%s", c[_i].before);
+        for (int i = 0; i < n; i++) {
+            const char *number = strstr(c[_i].each, "%d");
+            wr_str_add_bytes(&in, c[_i].each, number ? (size_t)(number - c[_i].each) : strlen(c[_i].each));
+            if (number) wr_str_addf(&in, "%d%s", i + 10, number + 2);
+        }
+        wr_str_add(&in, c[_i].behind);
+        for (int i = 0; i < n && strcmp(c[_i].each, "<g>") == 0; i++) wr_str_add(&in, "</g>");
+        wr_str_add(&in, "</svg>");
+        ck_assert_int_eq(tidy(wr_str_text(&in), &dress, &out), n > c[_i].most && c[_i].refused ? WR_E_CHILD : WR_OK);
+        if (!c[_i].refused) {
+            ck_assert_ptr_nonnull(strstr(out.text, "i-m63"));
+            ck_assert_ptr_null(strstr(out.text, "i-m64"));
+            ck_assert_int_eq(strstr(out.text, "<use transform=\"translate(1,2) scale(74)\"") != NULL, n > c[_i].most);
+        }
+        wr_str_release(&in);
+        wr_str_release(&out);
+    }
+}
+END_TEST
+
 Suite *suite_chart_svg(void)
 {
     Suite *s = suite_create("chart_svg");
@@ -139,6 +264,8 @@ Suite *suite_chart_svg(void)
     tcase_add_test(t, what_repeats_is_said_once);
     tcase_add_test(t, a_file_of_its_own_has_fonts_and_ground);
     tcase_add_test(t, half_a_document_is_no_picture);
+    tcase_add_loop_test(t, forms_of_an_element, 0, (int)(sizeof forms / sizeof *forms));
+    tcase_add_loop_test(t, more_than_there_is_room_for, 0, 4);
     suite_add_tcase(s, t);
     return s;
 }
