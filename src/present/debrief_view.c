@@ -120,10 +120,10 @@ static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)
 
     wr_str_addf(
         out,
-        "Of %zu tasks judged %zu were slow and %zu fast, outside what 80 of 100 take; about %.0f would be by chance. "
+        "Of %zu task%s judged %zu %s slow and %zu fast, outside what 80 of 100 take; about %.0f would be by chance. "
         "Holds %s, lead-ins and gaps %s.",
-        d->n_judged, d->n_slow, d->n_fast, 0.2 * (double)d->n_judged, wr_minutes(d->hold_min, hold),
-        wr_minutes(d->unlogged_min, unlogged));
+        d->n_judged, d->n_judged == 1 ? "" : "s", d->n_slow, d->n_slow == 1 ? "was" : "were", d->n_fast,
+        0.2 * (double)d->n_judged, wr_minutes(d->hold_min, hold), wr_minutes(d->unlogged_min, unlogged));
 }
 
 static void change_sentence(const struct wr_debrief *d, struct wr_str *out)

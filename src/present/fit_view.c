@@ -109,8 +109,10 @@ void wr_chains_sentence(const struct wr_posterior *p, struct wr_str *out)
     if (!p || p->n_check == 0) return;
     worst_chain(p, &rhat, &ess);
     if (!p->chains_agree) wr_str_add(out, "The chains do not agree: do not rely on these numbers. ");
-    wr_str_addf(out, "%zu chains, %zu draws; largest R-hat %.3f (%s), smallest effective sample %.0f (%s).", p->n_chain,
-                p->n_draw, rhat->rhat, rhat->name, ess->ess, ess->name);
+    wr_str_addf(out, "%zu chains, %zu draws; ", p->n_chain, p->n_draw);
+    if (isfinite(rhat->rhat)) wr_str_addf(out, "largest R-hat %.3f (%s), ", rhat->rhat, rhat->name);
+    else wr_str_addf(out, "%s never moved within a chain, ", rhat->name);
+    wr_str_addf(out, "smallest effective sample %.0f (%s).", ess->ess, ess->name);
 }
 
 /* Whether the totals allow a forecast of the next: two runs that differ. */

@@ -20,7 +20,7 @@ void wr_ready_sentence(const struct wr_ready *ready, struct wr_str *out)
 {
     size_t n = ready->n_met + ready->n_not_met + ready->n_not_enough;
 
-    wr_str_addf(out, "%zu of %zu criteria met, %zu not met", ready->n_met, n, ready->n_not_met);
+    wr_str_addf(out, "%zu of %zu criteri%s met, %zu not met", ready->n_met, n, n == 1 ? "on" : "a", ready->n_not_met);
     if (ready->n_not_enough > 0) wr_str_addf(out, ", for %zu there is not enough evidence", ready->n_not_enough);
     wr_str_add(out, ". This is what the evidence is; whether it is enough is for the review to say.");
 }
@@ -47,12 +47,13 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
 {
     const struct wr_ready *ready = result->ready;
     double threshold = ready->result[id].threshold;
+    const char *s = threshold == 1 ? "" : "s";
     char at[WR_CLOCK_TEXT], allowed[WR_WORDS], share[WR_WORDS];
 
     switch (id) {
-    case WR_CRIT_COMPLETE_RUNS: wr_str_addf(out, "at least %g complete rehearsals", threshold); break;
-    case WR_CRIT_TASK_DONE: wr_str_addf(out, "every task completed at least %g times", threshold); break;
-    case WR_CRIT_LAST_COMPLETE: wr_str_addf(out, "the last %g rehearsals complete", threshold); break;
+    case WR_CRIT_COMPLETE_RUNS: wr_str_addf(out, "at least %g complete rehearsal%s", threshold, s); break;
+    case WR_CRIT_TASK_DONE: wr_str_addf(out, "every task completed at least %g time%s", threshold, s); break;
+    case WR_CRIT_LAST_COMPLETE: wr_str_addf(out, "the last %g rehearsal%s complete", threshold, s); break;
     case WR_CRIT_OVERRUN:
         wr_str_addf(out, "at most %s of 100 go over %s, even at the upper %g %% point",
                     wr_allowed_of_100(ready->confidence, allowed), wr_moment(result->limits->limit[0].minutes, at),
@@ -79,7 +80,7 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
             "the forecast's record does not speak against it (a sound one does so badly with a chance of at least %s)",
             wr_percent(threshold, share));
         break;
-    case WR_CRIT_KEPT: wr_str_addf(out, "the last %g rehearsals kept to the plan", threshold); break;
+    case WR_CRIT_KEPT: wr_str_addf(out, "the last %g rehearsal%s kept to the plan", threshold, s); break;
     case WR_N_CRITERION: break;
     }
 }
@@ -149,7 +150,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         wr_str_addf(out, "%zu of %zu rehearsal%s complete", c->n, c->of, c->of == 1 ? " is" : "s are");
         break;
     case WR_CRIT_TASK_DONE:
-        wr_str_addf(out, "%zu of %zu tasks", c->n, c->of);
+        wr_str_addf(out, "%zu of %zu task%s", c->n, c->of, c->of == 1 ? "" : "s");
         if (c->has_worst) wr_str_addf(out, "; fewest: %.0f, %s", c->found.value, result->plan->task[c->worst].id);
         if (ready->n_rare > 0)
             wr_str_addf(out, "; %zu done less than twice in the last 3 rehearsals", ready->n_rare);
@@ -192,7 +193,8 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         break;
     case WR_CRIT_UNLOGGED:
         if (c->found.known)
-            wr_str_addf(out, "%s, over %zu complete rehearsals", wr_percent(c->found.value, a), c->of);
+            wr_str_addf(out, "%s, over %zu complete rehearsal%s", wr_percent(c->found.value, a), c->of,
+                        c->of == 1 ? "" : "s");
         else
             wr_str_add(out, "no complete rehearsal");
         break;
@@ -201,7 +203,8 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
             wr_str_add(out, "no forecast could be held against a rehearsal");
             break;
         }
-        wr_str_addf(out, "%zu of %zu rehearsals inside their 80 %% band, no excursion among them", c->n, c->of);
+        wr_str_addf(out, "%zu of %zu rehearsal%s inside %s 80 %% band, no excursion among them", c->n, c->of,
+                    c->of == 1 ? "" : "s", c->of == 1 ? "its" : "their");
         if (c->evidence == WR_EVIDENCE_NOT_MET)
             wr_str_addf(out, ": chance %s if it were sound", wr_percent(c->found.value, a));
         break;
