@@ -75,43 +75,6 @@ bool wr_parse_size(const char *text, size_t *value)
     return true;
 }
 
-/* one or more digits, at most six: enough for any timeline and far from overflow */
-static bool take_digits(const char **s, int *value)
-{
-    int v = 0, n = 0;
-
-    while (is_digit(**s) && n < 6) {
-        v = v * 10 + (**s - '0');
-        (*s)++;
-        n++;
-    }
-    *value = v;
-    return n > 0 && !is_digit(**s);
-}
-
-bool wr_parse_elapsed(const char *text, double *minutes)
-{
-    const char *s = skip_blanks(text);
-    int h, m, sec = 0;
-
-    if (!strchr(s, ':')) {
-        double v;
-        if (!wr_parse_double(s, &v) || v < 0) return false;
-        *minutes = v;
-        return true;
-    }
-    if (!take_digits(&s, &h) || *s++ != ':') return false;
-    const char *at = s;
-    if (!take_digits(&s, &m) || s - at != 2 || m > 59) return false;
-    if (*s == ':') {
-        at = ++s;
-        if (!take_digits(&s, &sec) || s - at != 2 || sec > 59) return false;
-    }
-    if (*skip_blanks(s) != '\0') return false;
-    *minutes = h * 60.0 + m + sec / 60.0;
-    return true;
-}
-
 #define MINUS "\xe2\x88\x92" /* U+2212 */
 
 const char *wr_hmm(double minutes, char buf[WR_CLOCK_TEXT])

@@ -7,10 +7,10 @@
 #include "wetrun/campaign/near_name.h"
 
 /* Words that people write for done; for a step cut off or left out they are too many, and names.csv translates them. */
-static bool means_done(const char *text)
+bool wr_means_done(const char *text)
 {
     static const char *const word[] = {
-        "complete",     "completed",    "finished", "ok", "yes", "y", "\xe2\x9c\x93" /* ticks */,
+        "done", "complete", "completed", "finished", "ok", "yes", "y", "\xe2\x9c\x93" /* ticks */,
         "\xe2\x9c\x94", "\xe2\x98\x91", NULL};
 
     for (int i = 0; word[i]; i++)
@@ -76,8 +76,8 @@ static bool understand_outcome(struct reading *r, const struct wr_csv_record *re
     text = wr_alias_of(r->options->aliases, WR_NAME_OUTCOME, text);
     if (strcasecmp(text, "stopped") == 0) row->outcome = WR_STOPPED;
     else if (strcasecmp(text, "skipped") == 0) row->outcome = WR_SKIPPED;
-    else if (strcasecmp(text, "done") != 0 && !means_done(text)) return reject_outcome(r, record, f->text);
-    if (text != f->text || means_done(text))
+    else if (!wr_means_done(text)) return reject_outcome(r, record, f->text);
+    if (text != f->text || (row->outcome == WR_DONE && strcasecmp(text, "done") != 0))
         log_note_spelling(r, record, ROLE_OUTCOME, WR_SP_OUTCOME,
                           row->outcome == WR_DONE      ? "done"
                           : row->outcome == WR_STOPPED ? "stopped"
@@ -208,16 +208,11 @@ static bool understand_hold(struct reading *r, const struct wr_csv_record *recor
     row->hold_min = 0.0;
     if (log_field_of(r, record, ROLE_HOLD)->len && !understand_minutes(r, record, ROLE_HOLD, &row->hold_min))
         return false;
-    row->active_min = length_min - row->hold_min;
     if (row->outcome == WR_SKIPPED) {
         row->active_min = row->hold_min = 0.0;
         return true;
     }
-    if (row->active_min >= 0) return true;
-    if (row->active_min > -1e-9) { /* rounding of decimal minutes */
-        row->active_min = 0.0;
-        return true;
-    }
+    if (wr_without_hold(length_min, row->hold_min, &row->active_min)) return true;
     return log_reject(r, record, ROLE_HOLD, "row-hold-too-long",
                       "a hold of %.60s min in a step of %.6g min: correct the hold, or the times",
                       log_field_of(r, record, ROLE_HOLD)->text, length_min);

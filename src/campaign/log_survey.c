@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
+#include "bare_times.h"
 #include "log_sums.h"
 #include "name_maps.h"
 #include "wetrun/base/number.h"
@@ -58,18 +59,6 @@ void log_fill_release(struct log_fill *fill)
 
 /* ---- what is gathered ---- */
 
-/* Numbers without a colon among the starts and ends of one run in one file. */
-struct run_times {
-    size_t n_bare, n_other;                   /* numbers; times of another kind */
-    size_t n_point, n_clock, n_day;           /* numbers that could be 9.30, 0930, 0.375 */
-    size_t n_four, n_zero, n_fraction,
-        n_inside; /* of four digits, with a leading zero, with decimals, between 0 and 1 */
-    size_t n_one_decimal, n_ends_in_zero;
-    double least_start, most;
-    size_t line, column;
-    char example[32];
-};
-
 /* A further column. */
 struct further {
     size_t n, n_not_done, n_number;
@@ -92,7 +81,7 @@ struct looking {
     uint32_t last[N_MAP];
     uint32_t run; /* of the row */
     /* of the file */
-    struct run_times *times; /* [map[MAP_RUN].raw.n_name] */
+    struct bare_times *times; /* by run, [map[MAP_RUN].raw.n_name] */
     size_t n_times;
     struct further *further; /* [columns.n_field] */
     size_t n_minutes, n_long_minutes;
@@ -140,7 +129,7 @@ static uint32_t count_name(struct looking *l, size_t which, const struct wr_csv_
     return i;
 }
 
-static struct run_times *times_of_run(struct looking *l)
+static struct bare_times *times_of_run(struct looking *l)
 {
     if (l->run >= l->n_times) {
         size_t room = 2 * (size_t)l->run + 16;
@@ -149,23 +138,6 @@ static struct run_times *times_of_run(struct looking *l)
         l->n_times = room;
     }
     return &l->times[l->run];
-}
-
-static void note_bare(struct run_times *t, const struct wr_bare_shape *s, const struct wr_csv_field *f,
-                      enum log_role role)
-{
-    t->n_point += s->point_clock;
-    t->n_clock += s->bare_clock;
-    t->n_day += s->value >= 0 && s->value <= 1;
-    t->n_inside += s->value > 0 && s->value < 1;
-    t->n_four += s->four_digits;
-    t->n_zero += s->leading_zero;
-    t->n_fraction += s->has_fraction;
-    t->n_one_decimal += s->one_decimal;
-    t->n_ends_in_zero += s->has_fraction && s->ends_in_zero;
-    if (role == ROLE_START && (t->n_bare == 0 || s->value < t->least_start)) t->least_start = s->value;
-    if (s->value > t->most) t->most = s->value;
-    if (t->n_bare++ == 0) snprintf(t->example, sizeof t->example, "%.30s", f->text);
 }
 
 static void look_at_slashes(struct looking *l, const struct wr_csv_record *record, enum log_role role,
@@ -200,7 +172,7 @@ static void look_at_time(struct looking *l, const struct wr_csv_record *record, 
     const struct wr_csv_field *f = log_cell_text(&l->source->columns, record, role);
 
     if (f->len == 0) return;
-    struct run_times *t = times_of_run(l);
+    struct bare_times *t = times_of_run(l);
     struct wr_bare_shape shape = {0};
     struct wr_time_core core;
     bool marked = wr_cut_time_marks(f->text, f->len, &core);
@@ -213,7 +185,7 @@ static void look_at_time(struct looking *l, const struct wr_csv_record *record, 
             t->line = place.line;
             t->column = place.column;
         }
-        note_bare(t, &shape, f, role);
+        bare_times_add(t, f->text, &shape, role == ROLE_START);
         return;
     }
     t->n_other++;
@@ -340,25 +312,11 @@ static void open_question(struct looking *l, const char *code, size_t line, size
         l->status = wr_fail(l->err, WR_E_INPUT, "%s:%zu:%zu: %s", l->source->text.name, line, column, text);
 }
 
-enum bare_doubt { NO_DOUBT, MAY_BE_POINT_CLOCK, MAY_BE_BARE_CLOCK, MAY_BE_DAY };
-
-/* A run that begins at 0 counts from its start. Numbers that no clock could show are minutes. */
-static enum bare_doubt doubt_of(const struct run_times *t)
-{
-    bool from_zero = t->least_start == 0;
-
-    if (t->n_bare == 0 || t->n_other > 0) return NO_DOUBT;
-    if (t->n_day == t->n_bare && t->n_inside > 0) return MAY_BE_DAY;
-    if (t->n_clock == t->n_bare && t->most >= 100 && (!from_zero || t->n_zero > 0)) return MAY_BE_BARE_CLOCK;
-    if (t->n_point == t->n_bare && t->n_fraction > 0 && !from_zero) return MAY_BE_POINT_CLOCK;
-    return NO_DOUBT;
-}
-
 struct bare_sum {
     size_t n_run, n_of[MAY_BE_DAY + 1];
     bool beyond_doubt; /* 0905: nobody writes minutes so */
     bool one_decimal, ends_in_zero, fraction;
-    const struct run_times *first[MAY_BE_DAY + 1];
+    const struct bare_times *first[MAY_BE_DAY + 1];
 };
 
 static struct bare_sum sum_up(const struct looking *l)
@@ -366,16 +324,16 @@ static struct bare_sum sum_up(const struct looking *l)
     struct bare_sum sum = {.beyond_doubt = true};
 
     for (size_t r = 0; r < l->n_times; r++) {
-        const struct run_times *t = &l->times[r];
+        const struct bare_times *t = &l->times[r];
         if (t->n_bare == 0 || t->n_other > 0) continue;
-        enum bare_doubt doubt = doubt_of(t);
+        enum bare_doubt doubt = bare_times_doubt(t);
         sum.n_run++;
         sum.n_of[doubt]++;
         if (!sum.first[doubt]) sum.first[doubt] = t;
         sum.one_decimal |= t->n_one_decimal > 0;
         sum.ends_in_zero |= t->n_ends_in_zero > 0;
         sum.fraction |= t->n_fraction > 0;
-        if (doubt != MAY_BE_BARE_CLOCK || t->n_four != t->n_bare || t->least_start == 0) sum.beyond_doubt = false;
+        if (!bare_times_are_clock(t)) sum.beyond_doubt = false;
     }
     return sum;
 }
@@ -387,19 +345,12 @@ static bool any_leading_zero(const struct looking *l)
     return false;
 }
 
-static void ask_about_times(struct looking *l, enum bare_doubt doubt, const struct run_times *t)
+static void ask_about_times(struct looking *l, enum bare_doubt doubt, const struct bare_times *t)
 {
     const char *other = doubt == MAY_BE_DAY ? "day" : "clock";
-    struct wr_habits habits = {.bare = doubt == MAY_BE_DAY ? WR_BARE_DAY : WR_BARE_CLOCK,
-                               .whole_hours = doubt == MAY_BE_POINT_CLOCK,
-                               .zeros_were_dropped = true,
-                               .decimal_comma = l->source->habits.decimal_comma};
-    struct wr_log_time time;
-    enum wr_spelling spelling;
-    char of_day[WR_CLOCK_TEXT] = "a time of day";
+    char of_day[WR_CLOCK_TEXT];
 
-    if (!wr_written_time(t->example, strlen(t->example), &habits, &time, &spelling))
-        wr_hmmss((double)time.ns / (double)WR_NS_PER_MIN, of_day);
+    bare_times_other_reading(t->example, doubt, l->source->habits.decimal_comma, of_day);
     open_question(
         l, "times-ambiguous", t->line, t->column,
         "'%s' may be the time of day %s%s or %s minutes since the run began: --times %s or --times elapsed says which",

@@ -134,7 +134,7 @@ static bool take_hours(struct cursor *c, double *minutes, int *hours, bool *lett
 
     if (!take_digits(&t, 1, 5, &h)) return false;
     *letter = (peek(&t) | 32) == 'h';
-    if (peek(&t) != ':' && !*letter) return false;
+    if (*letter ? t.at - c->at > 2 : peek(&t) != ':') return false; /* 0905h is a time of day */
     t.at++;
     if (*letter && t.at == t.end) goto out;
     if (!take_digits(&t, *letter ? 1 : 2, 2, &m) || m > 59) return false;
@@ -223,6 +223,14 @@ const char *wr_written_span(const char *text, const struct wr_habits *habits, do
     if (hours >= 12 && strchr(text, ':') == strrchr(text, ':'))
         return "hours and minutes, or minutes and seconds? write h:mm:ss (0:26:10), or minutes (26.17)";
     return NULL;
+}
+
+bool wr_without_hold(double length_min, double hold_min, double *active_min)
+{
+    double rest = length_min - hold_min;
+
+    *active_min = rest > 0 ? rest : 0;
+    return rest > -1e-9;
 }
 
 const char *wr_written_moment(const char *text, const struct wr_habits *habits, double *minutes,

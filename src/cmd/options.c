@@ -125,7 +125,7 @@ const struct wr_option wr_options[] = {
     {"now", 0, COMMAS(study.now), "TASK@H:MM[,…]", "what has happened so far: begun, or TASK@H:MM-H:MM done",
      ON(WR_CMD_CUTOFF) | ON(WR_CMD_CHART), NULL}, /* a report would mix the day as expected with the day as it goes */
     {"reports", 0, TEXT(study.reports), "FILE",
-     "the same as a table: task,start,end; a row without a task is the time now", ON(WR_CMD_CUTOFF), NULL},
+     "the same as a table: task,start,end,hold; a row without a task is the time now", ON(WR_CMD_CUTOFF), NULL},
     {"start", 0, TEXT(start), "H:MM",
      "time of day at which the excursion begins: reports are read, and cut-offs shown, as times of day; 0:00: elapsed "
      "times",

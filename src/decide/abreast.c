@@ -133,16 +133,19 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
 static void walk_running_log(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k)
 {
     double one[WR_ABREAST], log_minutes[WR_ABREAST], log_rate[WR_ABREAST], *end = ROW(a->end_min, k);
-    const double begin = days->now->begin_min[k];
+    const double begin = days->now->begin_min[k], from = begin + wr_days_held_min(days, k);
 
     for (size_t i = 0; i < WR_ABREAST; i++) one[i] = 1;
     wr_days_run_on(days, way, a->trial, WR_ABREAST, k, a->delta, log_minutes, log_rate);
-    const struct wr_push_row row = {.floor_min = begin, .drop_after_min = INFINITY, .minutes = one,
+    const struct wr_push_row row = {.floor_min = from, .drop_after_min = INFINITY, .minutes = one,
                                     .rate = log_minutes, .delta = one, .start_min = ROW(a->start_min, k),
                                     .start_rate = ROW(a->start_rate, k), .end = end,
                                     .rate_at_end = ROW(a->end_rate, k)};
     a->push(&row);
-    for (size_t i = 0; i < WR_ABREAST; i++) ROW(a->end_rate, k)[i] = (end[i] - begin) * log_rate[i];
+    for (size_t i = 0; i < WR_ABREAST; i++) {
+        ROW(a->start_min, k)[i] = begin;
+        ROW(a->end_rate, k)[i] = (end[i] - from) * log_rate[i];
+    }
 }
 
 static void walk_running(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, size_t k)
@@ -151,7 +154,7 @@ static void walk_running(struct wr_abreast *a, const struct wr_days *days, const
         size_t at = k * WR_ABREAST + i;
         struct wr_taken t;
         (void)wr_days_begun(days, way, a->trial[i], k, a->delta[i], &t);
-        a->end_min[at] = days->now->begin_min[k] + t.minutes;
+        a->end_min[at] = days->now->begin_min[k] + wr_days_held_min(days, k) + t.minutes;
         a->end_rate[at] = way ? t.by_z * way->task[k] + t.by_run * way->run : 0;
     }
 }

@@ -57,7 +57,7 @@ static void list_running(struct wr_days *days)
     days->elapsed_log = WR_NEW_ARRAY(double, days->n_task);
     for (size_t k = 0; k < days->n_task; k++) {
         if (!days->now || days->now->state[k] != WR_NOW_RUNNING || days->form[k] == WR_FORM_FIXED) continue;
-        double elapsed = days->now->now_min - days->now->begin_min[k];
+        double elapsed = wr_now_active_min(days->now, k);
         days->running[days->n_running++] = k;
         days->elapsed_log[k] = elapsed > 0 ? log(elapsed) : -INFINITY;
         days->running_log[k] = WR_NEW_ARRAY(double, days->n_trial);
@@ -204,7 +204,7 @@ struct reach {                 /* a running task: what it needs to have run so f
 static struct reach running_reach(const struct wr_days *days, size_t trial, size_t k, double run_push)
 {
     double slope = days->slope[k * days->n_draw + days->draw[trial]];
-    double elapsed = days->now->now_min - days->now->begin_min[k];
+    double elapsed = wr_now_active_min(days->now, k);
     struct reach r = {.least = -40};
 
     if (days->form[k] == WR_FORM_BENT) {
@@ -257,7 +257,7 @@ static inline struct run_on run_on(const struct wr_days *days, size_t trial, siz
 static struct wr_taken running_minutes(const struct wr_days *days, size_t trial, size_t k, double z_free,
                                        double run_push)
 {
-    double elapsed = fmax(0, days->now->now_min - days->now->begin_min[k]);
+    double elapsed = fmax(0, wr_now_active_min(days->now, k));
     struct wr_taken t = {0};
 
     switch ((enum wr_form)days->form[k]) {
@@ -420,7 +420,7 @@ void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const si
         w->minutes[k] = taken.minutes;
         w->by_z[k] = taken.by_z;
         w->by_run[k] = taken.by_run;
-        w->end_min[k] = w->start_min[k] + taken.minutes;
+        w->end_min[k] = w->start_min[k] + wr_days_held_min(days, k) + taken.minutes;
         w->end_rate[k] = w->start_rate[k] + taken.by_z * a + taken.by_run * run;
     }
 }

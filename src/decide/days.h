@@ -78,11 +78,17 @@ static inline bool wr_days_begin_is_known(const struct wr_days *days, size_t tas
     return days->now && (days->now->state[task] == WR_NOW_DONE || days->now->state[task] == WR_NOW_RUNNING);
 }
 
-/* Of a task that has begun: true, and what it takes in all. */
+/* What a running task was held, besides its work. */
+static inline double wr_days_held_min(const struct wr_days *days, size_t task)
+{
+    return days->now && days->now->state[task] == WR_NOW_RUNNING ? days->now->hold_min[task] : 0;
+}
+
+/* Of a task that has begun: true, and the minutes at work that it takes in all. */
 bool wr_days_begun(const struct wr_days *days, const struct wr_way *way, size_t trial, size_t task, double delta,
                    struct wr_taken *taken);
 
-/* Of a running task of WR_FORM_LOG on days trial[n], each pushed by its delta: log of the minutes it takes in all, and
+/* Of a running task of WR_FORM_LOG on days trial[n], each pushed by its delta: log of those minutes, and
  * the derivative of that by the push. */
 void wr_days_run_on(const struct wr_days *days, const struct wr_way *way, const size_t *trial, size_t n, size_t task,
                     const double *delta, double *minutes_log, double *rate);

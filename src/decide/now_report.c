@@ -1,8 +1,10 @@
 /* Reading what was reported during the excursion. */
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/base/str.h"
+#include "wetrun/campaign/moment.h"
 #include "wetrun/decide/update.h"
 
 /* The task before an @ or =, with the length of its name: the longest identifier that stands there as it is, else what
@@ -49,40 +51,34 @@ static enum wr_status no_such_task(const char *item, size_t n, const struct wr_p
     return status;
 }
 
-/* Elapsed minutes of a moment as written. */
-static double elapsed_of(double written_min, struct wr_maybe start)
-{
-    if (!start.known || start.value == 0) return written_min;
-    double since = fmod(written_min - start.value, 24 * 60);
-    return since < 0 ? since + 24 * 60 : since;
-}
+/* What is read, with the words for what cannot be: "'4:75' is no time: …". */
+struct now_reader {
+    struct wr_moment_reader moment;
+    char trouble[WR_MOMENT_TROUBLE + 64];
+};
 
-static bool read_moment(const char *text, size_t n, struct wr_maybe start, double *minutes)
+static bool read_moment(struct now_reader *r, const char *text, size_t n, struct wr_maybe *moment)
 {
-    char buf[32];
+    char buf[64], why[WR_MOMENT_TROUBLE];
+    enum wr_spelling spelling;
 
-    if (n == 0 || n >= sizeof buf) return false;
-    memcpy(buf, text, n);
-    buf[n] = '\0';
-    if (!wr_parse_elapsed(buf, minutes)) return false;
-    *minutes = elapsed_of(*minutes, start);
-    return true;
+    while (n > 0 && *text == ' ') text++, n--;
+    while (n > 0 && text[n - 1] == ' ') n--;
+    snprintf(buf, sizeof buf, "%.*s", (int)(n < 60 ? n : 60), text);
+    moment->known = wr_read_moment(&r->moment, buf, &moment->value, &spelling, why);
+    if (!moment->known) snprintf(r->trouble, sizeof r->trouble, "'%.40s' %s", buf, why);
+    return moment->known;
 }
 
 /* time[n]: "H:MM" or "H:MM-H:MM" after @, "H:MM" after =. */
-static bool read_times(char sign, const char *time, size_t n, struct wr_maybe start, struct wr_now_event *event)
+static bool read_times(struct now_reader *r, char sign, const char *time, size_t n, struct wr_now_event *event)
 {
     const char *dash = memchr(time, '-', n);
 
-    if (sign == '=') {
-        event->end_min.known = read_moment(time, n, start, &event->end_min.value);
-        return event->end_min.known;
-    }
+    if (sign == '=') return read_moment(r, time, n, &event->end_min);
     size_t first = dash ? (size_t)(dash - time) : n;
-    event->begin_min.known = read_moment(time, first, start, &event->begin_min.value);
-    if (!dash) return event->begin_min.known;
-    event->end_min.known = read_moment(dash + 1, n - first - 1, start, &event->end_min.value);
-    return event->begin_min.known && event->end_min.known;
+    if (!read_moment(r, time, first, &event->begin_min)) return false;
+    return !dash || read_moment(r, dash + 1, n - first - 1, &event->end_min);
 }
 
 static enum wr_status add_event(struct wr_now *now, struct wr_now_event event, const struct wr_plan *plan,
@@ -106,25 +102,24 @@ static enum wr_status say_now(struct wr_now *now, double minutes, struct wr_erro
     return WR_OK;
 }
 
-static enum wr_status read_item(struct wr_now *now, const char *item, size_t n, const struct wr_plan *plan,
-                                struct wr_maybe start, struct wr_error *err)
+static enum wr_status read_item(struct wr_now *now, struct now_reader *r, const char *item, size_t n,
+                                const struct wr_plan *plan, struct wr_error *err)
 {
+    static const char shape[] = "TASK@H:MM (begun), TASK@H:MM-H:MM (begun and done), TASK=H:MM (done) or @H:MM (it is "
+                                "now)";
     struct wr_now_event event = {0};
+    struct wr_maybe said;
     size_t id = 0;
 
     if (item[0] == '@') {
-        double minutes;
-        if (read_moment(item + 1, n - 1, start, &minutes)) return say_now(now, minutes, err);
-        return wr_fail(err, WR_E_USAGE, "'%.*s' is no moment: write @H:MM", (int)n, item);
+        if (read_moment(r, item + 1, n - 1, &said)) return say_now(now, said.value, err);
+        return wr_fail(err, WR_E_USAGE, "'%.*s': %s", (int)n, item, r->trouble);
     }
     event.task = leading_task(plan, item, &id);
-    if (event.task == SIZE_MAX)
-        return no_such_task(item, n, plan, err);
-    if (!read_times(item[id], item + id + 1, n - id - 1, start, &event))
-        return wr_fail(err, WR_E_USAGE,
-                       "'%.*s' has no such time: write TASK@H:MM (begun), TASK@H:MM-H:MM (begun and done) or "
-                       "TASK=H:MM (done)",
-                       (int)n, item);
+    if (event.task == SIZE_MAX) return no_such_task(item, n, plan, err);
+    if (n == id + 1) return wr_fail(err, WR_E_USAGE, "'%.*s' has no time: write %s", (int)n, item, shape);
+    if (!read_times(r, item[id], item + id + 1, n - id - 1, &event))
+        return wr_fail(err, WR_E_USAGE, "'%.*s': %s", (int)n, item, r->trouble);
     return add_event(now, event, plan, err);
 }
 
@@ -140,12 +135,13 @@ static size_t item_length(const struct wr_plan *plan, const char *text)
 enum wr_status wr_now_parse(struct wr_now *now, const char *text, const struct wr_plan *plan, struct wr_maybe start,
                             struct wr_error *err)
 {
+    struct now_reader reader = {.moment = {.start_min = start}};
     enum wr_status status = WR_OK;
 
     for (const char *item = text; status == WR_OK;) {
         while (*item == ' ') item++;
         size_t n = item_length(plan, item);
-        status = read_item(now, item, n, plan, start, err);
+        status = read_item(now, &reader, item, n, plan, err);
         if (item[n] == '\0') break;
         item += n + 1;
     }
@@ -154,15 +150,13 @@ enum wr_status wr_now_parse(struct wr_now *now, const char *text, const struct w
 }
 
 enum wr_status wr_now_take(struct wr_now *now, const struct wr_day_report *report, const struct wr_plan *plan,
-                           struct wr_maybe start, struct wr_error *err)
+                           struct wr_error *err)
 {
     enum wr_status status = WR_OK;
 
     for (size_t i = 0; i < report->n_row && status == WR_OK; i++) {
         const struct wr_day_report_row *row = &report->row[i];
-        struct wr_now_event event = {row->task, row->start_min, row->end_min};
-        event.begin_min.value = elapsed_of(event.begin_min.value, start);
-        event.end_min.value = elapsed_of(event.end_min.value, start);
+        struct wr_now_event event = {row->task, row->start_min, row->end_min, row->hold_min};
         if (row->task == SIZE_MAX) status = say_now(now, event.begin_min.value, err);
         else status = add_event(now, event, plan, err);
     }
@@ -170,7 +164,23 @@ enum wr_status wr_now_take(struct wr_now *now, const struct wr_day_report *repor
     return status;
 }
 
-enum wr_status wr_now_close(struct wr_now *now, struct wr_error *err)
+/* Of a task that still runs only where it is said how late it is. */
+static enum wr_status check_holds(const struct wr_now *now, const struct wr_plan *plan, struct wr_error *err)
+{
+    for (size_t i = 0; i < now->n_event; i++) {
+        const struct wr_now_event *e = &now->event[i];
+        if (!e->end_min.known && !now->said_min.known) continue;
+        double active, length = (e->end_min.known ? e->end_min.value : now->now_min) -
+                                (e->begin_min.known ? e->begin_min.value : 0);
+        if (!wr_without_hold(length, e->hold_min, &active))
+            return wr_fail(err, WR_E_USAGE,
+                           "'%s' was held %.6g min of the %.6g min that it has taken: correct the hold, or the times",
+                           plan->task[e->task].id, e->hold_min, length);
+    }
+    return WR_OK;
+}
+
+enum wr_status wr_now_close(struct wr_now *now, const struct wr_plan *plan, struct wr_error *err)
 {
     char at[WR_CLOCK_TEXT], later[WR_CLOCK_TEXT];
     double latest = 0;
@@ -181,7 +191,7 @@ enum wr_status wr_now_close(struct wr_now *now, struct wr_error *err)
     }
     now->now_min = now->said_min.known ? now->said_min.value : latest;
     if (now->n_event == 0) return wr_fail(err, WR_E_USAGE, "nothing is said of any task: write TASK@H:MM");
-    if (latest <= now->now_min) return WR_OK;
+    if (latest <= now->now_min) return check_holds(now, plan, err);
     return wr_fail(err, WR_E_USAGE, "it is said to be %s now, but something is reported for %s: correct one of the two",
                    wr_hmm(now->now_min, at), wr_hmm(latest, later));
 }

@@ -9,6 +9,7 @@ struct resolving {
     const struct wr_plan *plan;
     struct wr_now_state *state;
     struct wr_maybe *begin, *end; /* [n_task] as reported, then as inferred */
+    double *hold;                 /* [n_task] */
     unsigned char *begun, *done;  /* [n_task] */
     unsigned char *named;         /* [n_task] in the report */
 };
@@ -21,6 +22,7 @@ static void take_report(struct resolving *r, const struct wr_now *now)
         size_t k = now->event[i].task;
         r->begin[k] = now->event[i].begin_min;
         r->end[k] = now->event[i].end_min;
+        r->hold[k] = now->event[i].hold_min;
         r->named[k] = r->begun[k] = 1;
         if (r->end[k].known) r->done[k] = 1;
         memset(before, 0, r->net->n_task);
@@ -199,6 +201,7 @@ enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *n
     struct wr_maybe *block = WR_NEW_ARRAY(struct wr_maybe, 4 * n);
     unsigned char *flags = WR_NEW_ARRAY(unsigned char, 3 * n);
 
+    r.hold = WR_NEW_ARRAY(double, n);
     r.begin = block;
     r.end = block + n;
     r.begun = flags;
@@ -213,6 +216,7 @@ enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *n
                                        .state = WR_NEW_ARRAY(unsigned char, n),
                                        .begin_min = WR_NEW_ARRAY(double, n),
                                        .end_min = WR_NEW_ARRAY(double, n),
+                                       .hold_min = r.hold,
                                        .time_known = WR_NEW_ARRAY(unsigned char, n),
                                        .begin_known = WR_NEW_ARRAY(unsigned char, n),
                                        .end_known = WR_NEW_ARRAY(unsigned char, n),
@@ -223,6 +227,8 @@ enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *n
         set_states(&r);
         note_sources(&r, block + 2 * n, block + 3 * n);
         find_gaps(&r);
+    } else {
+        wr_free(r.hold);
     }
     wr_free(block);
     wr_free(flags);
@@ -234,6 +240,7 @@ void wr_now_state_release(struct wr_now_state *state)
     wr_free(state->state);
     wr_free(state->begin_min);
     wr_free(state->end_min);
+    wr_free(state->hold_min);
     wr_free(state->time_known);
     wr_free(state->begin_known);
     wr_free(state->end_known);

@@ -164,7 +164,7 @@ static bool measure_gap(struct wr_now_gap_law *gap, const struct wr_durations *d
         of->squares += plain * plain;
         of->slope += slow - plain;
     }
-    double took = (to_end ? state->end_min[k] : state->begin_min[k]) - from;
+    double took = (to_end ? state->end_min[k] - state->hold_min[k] : state->begin_min[k]) - from;
     *gap = (struct wr_now_gap_law){.mean_log = WR_NEW_ARRAY(double, d->n_draw),
                                    .sd_log = WR_NEW_ARRAY(double, d->n_draw),
                                    .loading = WR_NEW_ARRAY(double, d->n_draw),
@@ -227,7 +227,7 @@ static size_t gather_seen(const struct conditioning *c, size_t draw, struct wr_p
 
     for (size_t k = 0; k < d->n_task; k++) {
         bool running = s->state[k] == WR_NOW_RUNNING, done = s->state[k] == WR_NOW_DONE && s->time_known[k];
-        double minutes = (running ? s->now_min : s->end_min[k]) - s->begin_min[k];
+        double minutes = wr_now_active_min(s, k);
         if (wr_source_form(&d->source[k]) == WR_FORM_FIXED || !(running || done) || !(minutes > 0)) continue;
         seen[n++] = seen_of(c, k, draw, running ? WR_PACE_RUNNING : WR_PACE_DONE, minutes);
     }

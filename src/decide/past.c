@@ -48,7 +48,7 @@ static double moment_at(const struct wr_days *days, struct closing *c, double pu
             return start;
         }
         if (c->moves[k]) minutes *= exp(push * c->stretch[k]);
-        c->end[k] = start + minutes;
+        c->end[k] = start + minutes + (k == c->task ? 0 : days->now->hold_min[k]);
         c->rate[k] = start_rate + (c->moves[k] ? minutes * c->stretch[k] : 0);
     }
     *rate = c->rate[c->task];
@@ -167,7 +167,7 @@ static bool open_closing(struct closing *c, const struct wr_days *days, size_t k
                           .end = WR_NEW_ARRAY(double, days->n_task),
                           .rate = WR_NEW_ARRAY(double, days->n_task),
                           .waited_for = WR_NEW_ARRAY(size_t, days->n_task)};
-    c->at = c->to_end ? now->end_min[k] : now->begin_min[k];
+    c->at = c->to_end ? now->end_min[k] - now->hold_min[k] : now->begin_min[k];
     wr_network_mark_before(days->net, k, mark);
     c->n_list = wr_network_list_marked(days->net, mark, c->list);
     for (size_t i = 0; i < c->n_list; i++) {
@@ -210,7 +210,10 @@ void wr_past_condition(struct wr_days *days, const struct wr_scenarios *s)
         for (size_t p = 0; p < days->n_task; p++) settled[p] |= c.moves[p];
         close_closing(&c);
     }
-    for (size_t k = 0; k < days->n_task; k++)
-        if (now->state[k] == WR_NOW_PAST) days->form[k] = WR_FORM_FIXED;
+    for (size_t k = 0; k < days->n_task; k++) {
+        if (now->state[k] != WR_NOW_PAST) continue;
+        days->form[k] = WR_FORM_FIXED;
+        for (size_t i = 0; i < days->n_trial; i++) days->base_min[k * days->n_trial + i] += now->hold_min[k];
+    }
     wr_free(settled);
 }

@@ -43,7 +43,7 @@ static size_t add_cells(struct wr_model_table *table, const struct wr_plan *plan
 
     for (size_t k = 0; k < plan->n_task; k++) {
         bool running = s->state[k] == WR_NOW_RUNNING, done = s->state[k] == WR_NOW_DONE && s->time_known[k];
-        double minutes = (running ? s->now_min : s->end_min[k]) - s->begin_min[k];
+        double minutes = wr_now_active_min(s, k);
         if (fit->model_task[k] == SIZE_MAX || !(running || done) || !(minutes > 0)) continue;
         minutes /= exp(carried_over_log(carry_over, plan->task[k].kind));
         wr_model_table_set_cell(table, fit->model_task[k], run, running ? WR_OBS_STOPPED : WR_OBS_DONE, minutes, person,
@@ -196,6 +196,7 @@ static void count_states(struct wr_update *u)
         u->n_running += s->state[k] == WR_NOW_RUNNING;
         u->n_unreported += s->state[k] == WR_NOW_UNREPORTED;
         u->n_gap += s->gap[k] != WR_NOW_NO_GAP;
+        u->hold_min += s->hold_min[k];
     }
 }
 
@@ -255,7 +256,7 @@ static void compare_with_before(struct wr_update *u, const struct wr_basis *basi
     wr_days_walk_all(&days);
     for (size_t k = 0; k < basis->net->n_task; k++) {
         if (u->state.state[k] != WR_NOW_DONE || !u->state.time_known[k]) continue;
-        double minutes = u->state.end_min[k] - u->state.begin_min[k];
+        double minutes = wr_now_active_min(&u->state, k);
         double usual = expected_min(basis->durations, before, k, finish); /* leaves the task's minutes, day by day */
         if (wr_now_is_timed(&u->state, k)) {
             took += minutes;

@@ -378,14 +378,14 @@ static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out
     if (u->n_beyond == 0) return;
     add_unlike(result, u->beyond_task, u->n_beyond, "longer", "longer", out);
     wr_str_add(out, ": what follows is little more than a guess. If something from "
-                    "outside held it up, report its end without that hold: a hold says nothing of the day's pace.");
+                    "outside held it up, report that as its hold (--reports), which says nothing of the day's pace.");
 }
 
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     const struct wr_update *u = result->update;
     char now[WR_CLOCK_TEXT], seen[WR_WORDS], rest[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS], before[WR_CLOCK_TEXT],
-        after[WR_CLOCK_TEXT];
+        after[WR_CLOCK_TEXT], held[WR_WORDS];
 
     if (has_clock(result)) wr_str_addf(out, "At %s, ", wr_moment(time_of(result, u->state.now_min), now));
     wr_str_addf(out, has_clock(result) ? "%s after the beginning: " : "At %s: ", wr_moment(u->state.now_min, now));
@@ -397,6 +397,9 @@ void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *ou
                     "what the day says of single tasks, people and learning comes on top, and is in what follows.",
                     wr_factor(u->seen_factor, seen), wr_factor(u->rest_factor, rest), wr_factor(u->rest_factor_lo, lo),
                     wr_factor(u->rest_factor_hi, hi));
+    if (u->hold_min > 0)
+        wr_str_addf(out, " Holds of %s in all count as no work: the clock ran on, the pace is that without them.",
+                    wr_minutes_whole(u->hold_min, held));
     add_beyond(result, out);
     wr_str_addf(out, " All done by %s, as likely as not (before the day: %s).",
                 wr_moment(time_of(result, u->quantile_min[WR_Q50]), after),
@@ -678,6 +681,7 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
         if (u->state.state[k] == WR_NOW_UNREPORTED) json_array_append_new(on_way, json_string(id));
     }
     wr_json_count(j, now, "beyond_rehearsed", u->n_beyond + u->n_brief);
+    wr_json_number(j, now, "hold_min", u->hold_min);
     wr_json_number(j, now, "seen_factor", u->seen_factor);
     wr_json_number(j, now, "rest_factor", u->rest_factor);
     wr_json_pair(j, now, "rest_factor_interval", u->rest_factor_lo, u->rest_factor_hi);

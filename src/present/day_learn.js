@@ -385,7 +385,7 @@
     for (var t = 0; t < items.length; t++) {
       var p = items[t].task, took = minutes[t * ROUNDS + r] * (day.isWait(model.source[p]) ? 1 : factor), start;
       if (items[t].how === day.DONE) { begin[p] = state.begin[p]; end[p] = state.end[p]; continue; }
-      if (items[t].how === day.RUNNING) start = state.begin[p];
+      if (items[t].how === day.RUNNING) { start = state.begin[p]; took += state.hold[p]; }
       else {
         start = net.notBefore[p];
         for (var j = 0; j < net.before[p].length; j++) if (end[net.before[p][j]] > start) start = end[net.before[p][j]];
@@ -429,7 +429,7 @@
         gap.sd[s] = Math.sqrt(Math.max(1e-6, (squares - sum * sum / ROUNDS) / (ROUNDS - 1)));
         gap.loading[s] = out.tau[s] > 0 ? slope / ROUNDS / out.tau[s] : 0;
       }
-      var took = (toEnd ? state.end[k] : state.begin[k]) - from;
+      var took = (toEnd ? state.end[k] - state.hold[k] : state.begin[k]) - from;
       if (!(took > 0)) return;
       gap.log = Math.log(took);
       gaps.push(gap);

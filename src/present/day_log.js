@@ -13,19 +13,47 @@
     var s = Math.round(minutes * 60), rest = s % 60;
     return Math.floor(s / 3600) + ":" + String(Math.floor(s / 60) % 60).padStart(2, "0") + (rest ? ":" + String(rest).padStart(2, "0") : "");
   };
-  // "2:14", "2:14:30" or minutes; null: not a time.
-  day.parseElapsed = function (text) {
-    var t = text.trim(), m = /^(\d{1,4}):([0-5]\d)(?::([0-5]\d))?$/.exec(t);
-    if (m) return Number(m[1]) * 60 + Number(m[2]) + (m[3] ? Number(m[3]) / 60 : 0);
-    if (/^\d{1,5}(\.\d+)?$/.test(t)) return Number(t);
-    return null;
+  // A moment as it is typed: {at: elapsed minutes} or {trouble: words that follow the text}. zero: when the day began, in minutes of
+  // the day, if times of day are typed, else null. One rule with campaign/moment.c, held to one table (tests/day/moments.tsv).
+  var NO_TIME = "is no time: write h:mm or h:mm:ss", CLOCK = /^(\d{1,5})(?::|\s?h\s?)(\d\d?)?(?::(\d\d(?:[.,]\d+)?))?m?$/i, TO_SAY = ": write the one that is meant";
+  function value(text) { return Number(String(text || 0).replace(",", ".")); }
+  // h:mm, 4h05, 4h; null: it is none.
+  function hoursOf(t) {
+    var m = CLOCK.exec(t), letter = /h/i.test(t);
+    if (!m || (letter ? m[1].length > 2 || m[3] : !m[2] || (m[2].length < 2 && m[3])) || value(m[2]) > 59 || value(m[3]) >= 60) return null;
+    return value(m[1]) * 60 + value(m[2]) + value(m[3]) / 60;
+  }
+  // A number without a colon: h:mm with its colon lost (0405), minutes, or it may be either (4.05).
+  function bareOf(t, zero) {
+    var m = /^(\d+)(?:[.,](\d+))?$/.exec(t), v = value(t), hundred = Math.round(v * 100), other = null;
+    if (!m) return null;
+    var clock = !m[2] && m[1].length <= 4 && v < 2460 && v % 100 < 60;
+    if (clock && m[1].length === 4 && m[1][0] === "0") return { at: Math.floor(v / 100) * 60 + v % 100, hours: true };
+    if (zero !== null) return { trouble: "may be a time of day or minutes since the beginning: write the time of day, as h:mm" };
+    if (v > 0 && v < 1) other = day.hmmss(Math.round(v * 86400) / 60) + " as a fraction of a day";
+    else if (clock && v >= 100) other = day.hmm(Math.floor(v / 100) * 60 + v % 100);
+    else if (m[2] && m[2].length <= 2 && m[1].length <= 2 && v < 31 && m[2][0] < "6") other = day.hmm(Math.floor(hundred / 100) * 60 + hundred % 100);
+    return other ? { trouble: "may be " + other + ", or " + t + " minutes (" + day.hmmss(v) + ")" + TO_SAY } : { at: v };
+  }
+  day.readMoment = function (text, zero) {
+    var t = text.trim().replace(/^(~|\u2248|ca[. ])\s*/i, "").replace(/^(\d\d?)(\d\d) ?(?:h|hrs)$/i, "$1:$2"), half = /^(.*\d) ?(?:(a)|p)\.?m\.?$/i.exec(t);
+    if (/.\?$/.test(t)) return { trouble: "is doubtful: write it without its question mark" };
+    if (zero !== null) t = t.replace(/(\d) ?(?:Z|UTC|GMT)$/i, "$1");
+    var bare = bareOf(t, zero), m = bare ? bare.at : hoursOf(half ? half[1] : t);
+    if (bare && bare.trouble) return bare;
+    if (m === null || (half && (m < 60 || m >= 780)) || (zero !== null && m >= 2880)) return { trouble: NO_TIME };
+    if (half && zero === null) return { trouble: "is a time of day: say first at which time of day it all began" };
+    if (half) m = m % 720 + (half[2] ? 0 : 720);
+    if (zero !== null) m = ((m - zero) % 1440 + 1440) % 1440;
+    return m < 1e5 ? { at: m } : { trouble: "is too late to be meant: write h:mm" };
   };
-  // A time of day "11:26" as elapsed minutes since `zero` (minutes of the day); null: not a time of day.
-  day.parseClock = function (text, zero) {
-    var t = text.trim(), m = /^(\d{1,2}):([0-5]\d)(?::([0-5]\d))?$/.exec(t);
-    if (!m || Number(m[1]) > 23) return null;
-    var since = Number(m[1]) * 60 + Number(m[2]) + (m[3] ? Number(m[3]) / 60 : 0) - zero;
-    return since < 0 ? since + 1440 : since;
+  day.momentOf = function (text, zero) { var read = day.readMoment(text, zero); return read.trouble ? null : read.at; };
+  // How long something took, in minutes: 5, 2.5, 0:05, 90 s; null: it is none. 26:10 may be minutes and seconds.
+  var UNIT = { "": 1, m: 1, "'": 1, h: 60, s: 1 / 60 };
+  day.readSpan = function (text) {
+    var t = text.trim(), hours = hoursOf(t), m = /^(\d+(?:[.,]\d+)?)\s*(min\.?|mins|minutes?|m|'|h|hrs?|hours?|s|sec\.?|secs|seconds)?$/i.exec(t);
+    if (hours !== null) return hours >= 720 && /^\d+:\d+$/.test(t) ? null : hours;
+    return m ? value(m[1]) * UNIT[(m[2] || "").charAt(0).toLowerCase()] : null;
   };
   day.clockText = function (elapsed, zero) {
     var m = Math.round(elapsed + zero) % 1440;
@@ -134,6 +162,14 @@
       at = p[1];
     }
     return out.concat([[at, t.end]]);
+  };
+  // A hold that is longer than the work it lies in, in words; "": it is not. said: how late it is said to be, or null.
+  day.heldTooLong = function (t, said, title) {
+    if (!t || t.outcome === "skipped" || (t.end === null && said === null)) return "";
+    var end = t.end === null ? said : t.end, worked = end - (t.begin === null ? 0 : t.begin);
+    t.pauses.forEach(function (p) { worked -= Math.max(0, (p[1] === null ? end : p[1]) - p[0]); });
+    function short(m) { return String(Math.round(m * 100) / 100); }
+    return t.hold > worked + 1e-9 && worked >= 0 ? "'" + title + "' was held " + short(t.hold) + " min of the " + short(worked) + " min that it has taken: correct the hold, or the times." : "";
   };
   // A hold is put where there is room for it, into the longest step first.
   function holdsOf(steps, hold) {

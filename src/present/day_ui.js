@@ -50,37 +50,48 @@
   function liveNow(s) { return s.clock === null ? null : Math.max(0, (Date.now() - s.clock) / 60000); }
   function nowOf(s) { var live = liveNow(s); return live === null ? day.latest(s) : Math.max(live, day.latest(s)); }
   function byDay(s) { return at.kind.value === "clock" && s.zero !== null; }
-  function read(text, s) { return byDay(s) ? day.parseClock(text, s.zero) : day.parseElapsed(text); }
+  function read(text, s) { return day.readMoment(text, byDay(s) ? s.zero : null); }
   function show(minutes, s) { return byDay(s) ? day.clockText(minutes, s.zero) : day.hmmss(minutes); }
-  function shape(s) { return byDay(s) ? "a time of day, as 11:26" : "elapsed time, as 2:14 or 2:14:30"; }
   // The moment that a button means: what was typed, else the running clock; null, with a message, if there is neither.
   function moment() {
-    var s = standing(), text = at.time.value.trim(), live = liveNow(s), m = text ? read(text, s) : live === null ? null : Math.round(live * 60) / 60;
-    if (m === null) {
-      say(text ? "'" + text + "' is not " + shape(s) + "." : "Type the time first, or start the clock.");
+    var s = standing(), text = at.time.value.trim(), live = liveNow(s), m = text ? read(text, s) : live === null ? { trouble: "" } : { at: Math.round(live * 60) / 60 };
+    if (m.at === undefined) {
+      say(text ? "'" + text + "' " + m.trouble + "." : "Type the time first, or start the clock.");
       at.time.focus();
       return null;
     }
     at.time.value = "";
-    return m;
+    return m.at;
+  }
+
+  // What is said to be now, or shown by the clock.
+  function saidNow(s) { var live = liveNow(s); return live === null ? s.now : Math.max(live, s.now || 0); }
+  // True, and said, if a hold would be longer than the work it lies in.
+  function overHeld(k, what, value) {
+    var s = standing(), t = Object.assign({ begin: null, end: null, hold: 0, outcome: "done", pauses: [] }, s.tasks[k]), words;
+    t[what] = value;
+    words = day.heldTooLong(t, saidNow(s), titleOf(k));
+    if (words) say(words);
+    return !!words;
   }
 
   // ---- task cards ----
   function press(k, what) {
     var m = moment();
-    if (m === null) return;
+    if (m === null || overHeld(k, what, m)) return;
     enter([{ task: data.tasks[k].id, what: what, value: m }]);
     say(titleOf(k) + (what === "begin" ? " begun " : " ended ") + show(m, standing()) + ".");
     var next = what === "begin" ? cards[k].end : cards[k].more;
     if (next && !next.hidden) next.focus();
   }
   function typed(k, what, input) {
-    var s = standing(), text = input.value.trim(), m = text === "" ? (what === "hold" ? 0 : null) : what === "hold" ? day.parseElapsed(text) : read(text, s);
-    if (text !== "" && m === null) {
+    var s = standing(), text = input.value.trim(), got = text === "" || what === "hold" ? {} : read(text, s), m = text === "" ? (what === "hold" ? 0 : null) : what === "hold" ? day.readSpan(text) : got.at;
+    if (text !== "" && (m === null || m === undefined)) {
       input.setAttribute("aria-invalid", "true");
-      say("'" + text + "' is not " + (what === "hold" ? "minutes" : shape(s)) + ".");
+      say("'" + text + "' " + (got.trouble || "is no number of minutes: write 5 or 0:05") + ".");
       return;
     }
+    if (overHeld(k, what, m)) return void input.setAttribute("aria-invalid", "true");
     input.removeAttribute("aria-invalid");
     var old = s.tasks[k] ? s.tasks[k][what] : what === "hold" ? 0 : null;
     if (m !== old && !(m !== null && old !== null && Math.abs(m - old) < 1e-6)) enter([{ task: data.tasks[k].id, what: what, value: m }]);
@@ -97,7 +108,7 @@
     cards[k].pause.focus();
   }
   function typedPauses(k, input) {
-    var s = standing(), pauses = day.parsePauses(input.value, function (text) { return read(text, s); });
+    var s = standing(), pauses = day.parsePauses(input.value, function (text) { return day.momentOf(text, byDay(s) ? s.zero : null); });
     if (!pauses) {
       input.setAttribute("aria-invalid", "true");
       return say("'" + input.value.trim() + "' are not pauses one after the other, as " + (byDay(s) ? "11:26-11:31" : "0:42-0:47") + ", with a comma between two.");
@@ -171,6 +182,8 @@
     var s = standing(), now = nowOf(s), net = day.network(data, day.leftOut(s)), r = day.resolve(net, s.tasks, now);
     data.tasks.forEach(function (t, k) { drawCard(k, s, r); });
     drawBar(s, now);
+    var held = data.tasks.map(function (t, k) { return day.heldTooLong(s.tasks[k], saidNow(s), t.title); }).filter(Boolean);
+    if (held.length && !r.trouble) r = { trouble: held[0] };
     if (r.trouble) troubleWith(r.trouble, s);
     else at.trouble.hidden = true;
     drawSheet(s);
@@ -179,7 +192,7 @@
   function troubleWith(t, s) {
     var k = t[0], p = t[1];
     at.trouble.hidden = false;
-    at.trouble.textContent = day.readable(k === p ? "'" + titleOf(k) + "' ends before it begins: correct one of its times."
+    at.trouble.textContent = day.readable(typeof t === "string" ? t : k === p ? "'" + titleOf(k) + "' ends before it begins: correct one of its times."
       : "'" + titleOf(k) + "' is entered before '" + titleOf(p) + "', which must be done first, " + t[2] + ": correct one of them.");
     if (forecast) stale("yes");
   }
@@ -306,13 +319,13 @@
         ": what follows is little more than a guess. " + then];
     }
     return noWayIn(c).concat(said(beyond.shorter, "less", "shorter", "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer", "longer",
-      "If something from outside held it up, report its end without that hold: a hold says nothing of the day's pace."))).join(" ");
+      "If something from outside held it up, enter that as its hold, which says nothing of the day's pace."))).join(" ");
   }
   function paceWords(c, left) {
-    var took = 0, expected = 0, timed = 0, moved = c.look.finish[0.5] - before.look.finish[0.5], rest = c.look.rest, text = "";
+    var took = 0, expected = 0, timed = 0, held = c.r.hold.reduce(function (sum, h) { return sum + h; }, 0), moved = c.look.finish[0.5] - before.look.finish[0.5], rest = c.look.rest, text = "";
     c.net.order.forEach(function (k) {
       if (c.r.state[k] !== day.DONE || !c.r.timeKnown[k] || !c.r.named[k]) return;
-      took += c.r.end[k] - c.r.begin[k];
+      took += c.r.end[k] - c.r.begin[k] - c.r.hold[k];
       expected += before.usual[k];
       timed++;
     });
@@ -321,7 +334,7 @@
       : Math.round(Math.abs(moved)) + " min " + (moved > 0 ? "later" : "earlier") + " than forecast before the day (half by " + day.hmm(before.look.finish[0.5]) + ").";
     if (timed && expected > 0) text += " What was timed took " + (took / expected).toFixed(2) + " times the expected";
     if (timed && expected > 0 && left.length) text += ". The day's pace, which what is to come shares, is put at " + rest[1].toFixed(2) + " times (90 % interval " + rest[0].toFixed(2) + " to " + rest[2].toFixed(2) + "), since part of the difference is the luck of single tasks";
-    return text + (timed && expected > 0 ? "." : "");
+    return text + (timed && expected > 0 ? "." : "") + (held > 0 ? " Holds of " + Math.round(held) + " min in all count as no work: the clock ran on, the pace is that without them." : "");
   }
   function unknowns(c) {
     var out = [], silent = [], untimed = [], judged = [];
@@ -575,7 +588,7 @@
     at.run = dayField("run");
     at.date = dayField("date");
     at.date.setAttribute("placeholder", "2031-04-10");
-    at.zero = dayField("zero", function (text) { return text.trim() === "" ? null : day.parseClock(text, 0) === null ? undefined : day.parseClock(text, 0); });
+    at.zero = dayField("zero", function (text) { return text.trim() === "" ? null : day.momentOf(text, 0) === null ? undefined : day.momentOf(text, 0); });
     at.person = data.lanes.map(function (lane, l) {
       return el("input", { type: "text", list: "names", autocomplete: "off", on: { change: function () { enter([{ what: "person", lane: lane, value: at.person[l].value.slice(0, 200) }]); } } });
     });

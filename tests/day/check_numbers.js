@@ -96,6 +96,21 @@ near("inside again to", a.again.to, 89, 0.5);
   same("done too soon", beyond(entry(0, 30), entry(30, null)), { longer: [], shorter: [0] });
 }
 
+// ---- holds are no work, whatever is known of the task: the day without them, so much earlier (as check_now.c has it) ----
+[["done", [Object.assign(entry(0, 72), { hold: 12 }), null], 72, [entry(0, 60), null], 12], ["running", [entry(0, 60), Object.assign(entry(60, null), { hold: 9 })], 80, [entry(0, 60), entry(60, null)], 9],
+  ["of unknown begin", [null, Object.assign(entry(null, 160), { hold: 30 })], 160, [null, entry(null, 130)], 30]].forEach(([what, held, now, plain, hold]) => {
+  const wide = twoTasks(0.15), late = twoTasks(0.15);
+  late.limits[0].minutes += hold;
+  const h = answer(late, held, now, 4000).look, p = answer(wide, plain, now - hold, 4000).look;
+  near("P with a hold, " + what, h.limits[0].over, p.limits[0].over, 1e-9);
+  near("finish with a hold, " + what, h.finish[0.5], p.finish[0.5] + hold, 0.02);
+});
+same("a hold longer than its work", [day.heldTooLong(Object.assign(entry(0, 20), { hold: 25, pauses: [] }), null, "T"), day.heldTooLong(Object.assign(entry(0, 20), { hold: 15, pauses: [[2, 8]] }), null, "T"),
+  day.heldTooLong(Object.assign(entry(0, null), { hold: 15, pauses: [] }), 10, "T"), day.heldTooLong(Object.assign(entry(0, null), { hold: 15, pauses: [] }), null, "T"),
+  day.heldTooLong(Object.assign(entry(0, 20), { hold: 20, pauses: [] }), null, "T")],
+["'T' was held 25 min of the 20 min that it has taken: correct the hold, or the times.", "'T' was held 15 min of the 14 min that it has taken: correct the hold, or the times.",
+  "'T' was held 15 min of the 10 min that it has taken: correct the hold, or the times.", "", ""]);
+
 // ---- what a report means ----
 const net = day.network(twoTasks(0), [false, false]);
 same("named as begun makes what is before it done", Array.from(day.resolve(net, [null, entry(50, null)], 60).state), [day.DONE, day.RUNNING]);
@@ -104,8 +119,11 @@ same("begun before what must be done first", day.resolve(net, [entry(0, 40), ent
 same("left out: what waited for it waits for nothing", day.network(twoTasks(0), [true, false]).before[1], []);
 
 // ---- times and words ----
-same("times", ["2:14", "2:14:30", "134", "2:60", "now", "-1", "1e3"].map(day.parseElapsed), [134, 134.5, 134, null, null, null, null]);
-same("time of day, past midnight", day.parseClock("00:10", 23 * 60), 70);
+require("fs").readFileSync(require("path").join(__dirname, "moments.tsv"), "utf8").split("\n").filter(l => l && l[0] !== "#").forEach(l => {
+  const [how, text, minutes, words] = l.split("\t"), read = how === "span" ? { at: day.readSpan(text) } : day.readMoment(text, how === "clock" ? 540 : null);
+  if (minutes) near(`${how} '${text}'`, read.at === undefined ? NaN : read.at, Number(minutes), 1e-6);
+  else same(`${how} '${text}'`, [read.at === undefined ? null : read.at, read.trouble || ""], [null, words]);
+});
 same("hmm", [day.hmm(125.4), day.hmm(-3), day.hmmBy(59.9999999), day.hmmss(0.5)], ["2:05", "\u22120:03", "1:00", "0:00:30"]);
 same("of 100", [day.of100(0.001), day.of100(0.094), day.of100(0.999)], ["fewer than 1", "9", "more than 99"]);
 same("verdicts", [[0.02, 0.1], [0.11, 0.3], [0.02, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, { rehearsals: 5, complete: 4, fewest_complete: 4 })), ["inside", "not inside", "not enough rehearsals to tell"]);
@@ -121,7 +139,7 @@ const parts = { entries: [["begin", 0], ["pauses", [[10, 15], [20, 22]]], ["end"
 same("steps", day.stepLog(twoTasks(0), day.standing(twoTasks(0), parts)).split("\r\n").slice(1, 4), ["today,,T0,part 1,EV1,,0,10,1,done", "today,,T0,part 2,EV1,,15,20,0,done", "today,,T0,part 3,EV1,,22,40,18,done"]);
 parts.entries.push({ task: "T0", what: "end", value: 21 });
 same("an end before the last stretch", day.halfLogged(day.standing(twoTasks(0), parts)), [0]);
-same("pauses as text", ["0:10-0:15, 0:20-", "", "0:20-0:10", "0:10-,0:20-0:30", "x"].map(t => day.parsePauses(t, day.parseElapsed)), [[[10, 15], [20, null]], [], null, null, null]);
+same("pauses as text", ["0:10-0:15, 0:20-", "", "0:20-0:10", "0:10-,0:20-0:30", "x"].map(t => day.parsePauses(t, text => day.momentOf(text, null))), [[[10, 15], [20, null]], [], null, null, null]);
 same("a saved log with pauses that are none", day.readLog(JSON.stringify({ format: "wetrun day log 1", entries: [{ task: "T0", what: "pauses", value: [[1]] }] }), twoTasks(0)).trouble,
   "Entry 1 of this file cannot be read. Nothing was loaded.");
 same("a file that is none", day.readLog("[]", twoTasks(0)).trouble, "This file is not a saved log of this page.");

@@ -103,12 +103,12 @@ static void try_now(const char *text, size_t n, struct wr_maybe start_min, bool 
 
     take_plan(&plan, &findings);
     if (as_table) {
-        status = wr_day_report_read_bytes(&report, "fuzz", text, n, &plan, &findings, &err);
-        if (!status) status = wr_now_take(&now, &report, &plan, start_min, &err);
+        status = wr_day_report_read_bytes(&report, "fuzz", text, n, &plan, start_min, &findings, &err);
+        if (!status) status = wr_now_take(&now, &report, &plan, &err);
     } else {
         status = wr_now_parse(&now, text, &plan, start_min, &err);
     }
-    if (!status) status = wr_now_close(&now, &err);
+    if (!status) status = wr_now_close(&now, &plan, &err);
     if (!status) check_now(&now, &plan);
     HOLDS(!status || err.text[0]);
     wr_now_release(&now);

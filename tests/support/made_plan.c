@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include "wetrun/campaign/written.h"
 
 /* The text of `after` is kept beside the plan until all ids are known. */
 static const char **wanted;
@@ -94,9 +95,11 @@ static size_t cut(char *line, char *field[MOST_FIELDS])
 
 static struct wr_maybe number(const char *text)
 {
+    const struct wr_habits plain = {0};
     struct wr_maybe m = WR_UNKNOWN;
+    enum wr_spelling spelling;
 
-    m.known = wr_parse_elapsed(text, &m.value);
+    m.known = !wr_written_moment(text, &plain, &m.value, &spelling);
     return m;
 }
 

@@ -19,7 +19,6 @@ static inline struct wr_maybe wr_known(double value)
 bool wr_parse_double(const char *text, double *value);  /* decimal, blanks around it allowed, finite */
 bool wr_parse_size(const char *text, size_t *value);    /* decimal digits only */
 bool wr_parse_uint64(const char *text, unsigned long long *value);
-bool wr_parse_elapsed(const char *text, double *minutes); /* "6:30", "1:02:30" or "390.5" (minutes); not negative */
 
 /* Whole minutes between two moments as wr_hmm shows them, so that what is read adds up: 5:35 and 46 min are 6:21. */
 double wr_shown_gap_min(double from_min, double to_min);

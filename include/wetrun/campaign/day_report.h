@@ -1,7 +1,6 @@
-/* What has happened so far during an excursion, as a table: one row per task, with when it began and when it ended as
- * far as that is known. task,start,end; times as h:mm, h:mm:ss or minutes, elapsed or of the day as the reader of the
- * rows has it. A row whose task is empty says with its start how late it is now. A log may have outcome and hold as
- * well: a row that is not done is an error, a hold a warning. */
+/* What has happened so far during an excursion, as a table: task,start,end,hold; moments as campaign/moment.h has them.
+ * A row whose task is empty says with its start how late it is now. A task may have several rows, one after the other.
+ * A log may have outcome as well: a row that is not done is an error. */
 #pragma once
 
 #include <stddef.h>
@@ -12,7 +11,8 @@
 
 struct wr_day_report_row {
     size_t task;                       /* SIZE_MAX: it is now start_min */
-    struct wr_maybe start_min, end_min; /* as written; at least one is known */
+    struct wr_maybe start_min, end_min; /* elapsed; at least one is known */
+    double hold_min;
     size_t line;
 };
 struct wr_day_report { struct wr_day_report_row *row; size_t n_row, room; }; /* start as {0} */
@@ -20,9 +20,9 @@ struct wr_day_report { struct wr_day_report_row *row; size_t n_row, room; }; /* 
 /* Every error (an unknown task, a text that is no time, a row without any, a task twice) becomes a finding; WR_E_INPUT
  * if there was any, with the first in *err. */
 WR_MUST_CHECK enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char *name, const char *bytes,
-                                                      size_t n, const struct wr_plan *plan,
+                                                      size_t n, const struct wr_plan *plan, struct wr_maybe start_min,
                                                       struct wr_findings *findings, struct wr_error *err);
 WR_MUST_CHECK enum wr_status wr_day_report_read(struct wr_day_report *report, const char *path,
-                                                const struct wr_plan *plan, struct wr_findings *findings,
-                                                struct wr_error *err);
+                                                const struct wr_plan *plan, struct wr_maybe start_min,
+                                                struct wr_findings *findings, struct wr_error *err);
 void wr_day_report_release(struct wr_day_report *report);

@@ -34,6 +34,7 @@
 enum { WR_MOST_PIECES = 32 };
 
 enum wr_outcome { WR_DONE, WR_STOPPED, WR_SKIPPED };
+bool wr_means_done(const char *text); /* done, or another word for it */
 
 struct wr_log_step {
     uint32_t run, task;         /* indices into wr_run_log.run, .task */

@@ -78,6 +78,8 @@ const char *wr_written_number(const char *text, const struct wr_habits *habits, 
  * minutes, or minutes and seconds? */
 const char *wr_written_span(const char *text, const struct wr_habits *habits, double *minutes,
                             enum wr_spelling *spelling);
+/* What is left of a step without its hold; false if that is longer (by more than decimal minutes round). */
+bool wr_without_hold(double length_min, double hold_min, double *active_min);
 /* A moment or a limit of a whole excursion: the same, 26:10 is 26 hours; but 2.30 is refused: minutes, or 2:30? */
 const char *wr_written_moment(const char *text, const struct wr_habits *habits, double *minutes,
                               enum wr_spelling *spelling);

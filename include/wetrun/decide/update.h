@@ -35,6 +35,7 @@
 struct wr_now_event {           /* times are elapsed minutes since the excursion began; at least one is known */
     size_t task;
     struct wr_maybe begin_min, end_min; /* end unknown: it has begun; known: it is done */
+    double hold_min;                    /* of that, no work: as in the log it tells nothing of the pace */
 };
 
 struct wr_now { /* start as {0} */
@@ -48,8 +49,7 @@ struct wr_now { /* start as {0} */
  *     TASK@H:MM-H:MM   begun and done
  *     TASK=H:MM        done then
  *     @H:MM            it is now that late; without it, it is the latest moment named
- * H:MM as everywhere (also decimal minutes): elapsed, or, where the moment of the day is known at which the excursion
- * began (start_min after midnight), times of day; one before that moment is of the next day. A task identifier may hold
+ * H:MM is a moment (campaign/moment.h): elapsed, or, where start_min is known and not 0, a time of day. A task identifier may hold
  * any of , @ = -: the longest identifier of the plan that fits is taken, else the task that the text means
  * (wr_plan_resolve: names.csv, case and blanks, titles). WR_E_USAGE, quoting the item: unknown task, malformed
  * time, a task named twice, an end before the begin. */
@@ -57,9 +57,10 @@ WR_MUST_CHECK enum wr_status wr_now_parse(struct wr_now *now, const char *text, 
                                           struct wr_maybe start_min, struct wr_error *err);
 /* Adds what a table of reports says. */
 WR_MUST_CHECK enum wr_status wr_now_take(struct wr_now *now, const struct wr_day_report *report,
-                                         const struct wr_plan *plan, struct wr_maybe start_min, struct wr_error *err);
-/* When all has been added. WR_E_USAGE: nothing named, or a moment after the one said to be now. */
-WR_MUST_CHECK enum wr_status wr_now_close(struct wr_now *now, struct wr_error *err);
+                                         const struct wr_plan *plan, struct wr_error *err);
+/* When all has been added. WR_E_USAGE: nothing named, a moment after the one said to be now, a hold longer than its
+ * task has taken. */
+WR_MUST_CHECK enum wr_status wr_now_close(struct wr_now *now, const struct wr_plan *plan, struct wr_error *err);
 /* WR_E_USAGE, with both readings and what to type, if something is reported for later than an excursion can last: a
  * time of day that was taken as elapsed, or the other way round. A start of 0:00 says that times are elapsed. */
 WR_MUST_CHECK enum wr_status wr_now_ask_if_late(const struct wr_now *now, struct wr_maybe start_min, double longest_min,
@@ -94,6 +95,7 @@ struct wr_now_state { /* start as {0}; also the condition under which cut-offs a
     unsigned char *state;          /* [n_task] enum wr_now_task */
     double *begin_min, *end_min;   /* [n_task] RUNNING: begin; DONE: both; PAST: as far as known, else the latest they
                                       can be */
+    double *hold_min;              /* [n_task] of the time since its begin, no work */
     unsigned char *time_known;     /* [n_task] 1 (DONE): begin and end are known, so that its duration was observed */
     unsigned char *begin_known, *end_known; /* [n_task] enum wr_now_source of those two moments */
     unsigned char *gap;            /* [n_task] enum wr_now_gap: a moment of it is known while times before it are not,
@@ -108,6 +110,11 @@ struct wr_now_state { /* start as {0}; also the condition under which cut-offs a
 static inline bool wr_now_has_begun(const struct wr_now_state *s, size_t task)
 {
     return s->state[task] >= WR_NOW_RUNNING;
+}
+/* Minutes at work of a task that runs, so far, or is done: without its hold. */
+static inline double wr_now_active_min(const struct wr_now_state *s, size_t task)
+{
+    return (s->state[task] == WR_NOW_RUNNING ? s->now_min : s->end_min[task]) - s->begin_min[task] - s->hold_min[task];
 }
 
 /* Its minutes were observed, and something of it was reported: not the time between two other tasks. */
@@ -172,6 +179,7 @@ struct wr_update { /* start as {0} */
     struct wr_durations durations;   /* from the refit, run effect given the day */
     struct wr_scenarios scenarios;   /* of those, not yet weighed: meant for cut-offs under `state` */
     size_t n_done, n_timed, n_running, n_gap, n_unreported;
+    double hold_min;                 /* of all tasks, taken out of what was timed */
     double effective;                /* effective number of trials after weighing */
     double effective_draws;          /* of posterior draws after the gaps were weighed; n_draw without gaps */
     /* pace, as factors on task times of this day against the day forecast beforehand */

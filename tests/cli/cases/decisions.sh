@@ -86,6 +86,15 @@ printf 'task,start,end\nOUT,9:00,9:19\nA-REACH,9:19,\n,9:25,\n' > day.csv
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --start 9:00 --reports day.csv campaign
 json "d['now'] == json.load(open('elapsed.json'))['now']"
 expect 0 "$WETRUN" cutoff --trials 4000 --start 9:00 --reports day.csv campaign; in_out "At 9:25, 0:25 after the beginning"
+# a hold is no work: the pace of the same day without it, later by most of it (later, more is dropped); the answer says it. Elapsed minutes, as the page for the day logs them
+printf 'run,task,start,end,hold,outcome\ntoday,OUT,0,24.05,5.05,done\ntoday,A-REACH,24.05,,,\n,,30.05,,,\n' > day.csv
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --reports day.csv campaign
+json "(lambda h, p: abs(h['seen_factor'] - p['seen_factor']) < 1e-9 and abs(h['rest_factor'] - p['rest_factor']) < 1e-9 and 3 < h['quantiles_min']['0.5'] - p['quantiles_min']['0.5'] <= 5.051 and h['hold_min'] == 5.05)(d['now'], json.load(open('elapsed.json'))['now'])"
+expect 0 "$WETRUN" cutoff --trials 4000 --reports day.csv campaign; in_out "Holds of 5 min in all count as no work"
+# a task put down and taken up again is one
+printf 'task,step,start,end,hold\nOUT,part 1,0:00,0:08,\nOUT,part 2,0:10,0:19,\nA-REACH,,0:19,,\n,,0:25,,\n' > day.csv
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --reports day.csv campaign
+json "d['now'] == json.load(open('elapsed.json'))['now']"
 printf 'task,start\nOUT,soon\n' > day.csv
 expect 3 "$WETRUN" cutoff --reports day.csv campaign; in_err "day.csv:2:5"
 expect 2 "$WETRUN" cutoff --start 25:00 --now OUT@25:10 campaign; in_err "--start: '25:00' is no time of day"

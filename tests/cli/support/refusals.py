@@ -105,7 +105,13 @@ refused("leave the other change out", "whatif --search --allow exchange --drop M
 refused("there are: OUT", "cutoff --at DOCKING")
 refused("there are: OUT", "cutoff --now DOCKING@0:30")
 refused("write TASK@H:MM", "cutoff --now MAST")
-refused("write TASK@H:MM", "cutoff --now MAST@soon")
+refused("write h:mm or h:mm:ss", "cutoff --now MAST@soon")
+refused("may be 4:05, or 4.05 minutes (0:04:03): write the one that is meant", "cutoff --now MAST@4.05")
+refused("may be 6:00 as a fraction of a day", "cutoff --now MAST=0.25")
+refused("has no time: write TASK@H:MM", "cutoff --now MAST@")
+refused("may be 1:34, or 134 minutes (2:14): write the one that is meant", "cutoff --reports day.csv", 3, **{"day.csv": ["task,start,end", "OUT,134,", ",140,"]})
+refused("was held 30 min of the 20 min that it has taken: correct the hold", "cutoff --reports day.csv", **{"day.csv": ["task,start,end,hold", "OUT,0:00,0:20,30"]})
+refused("does not go on here: leave one of the two rows out", "cutoff --reports day.csv", 3, **{"day.csv": ["task,start,end", "OUT,0:00,0:20", "OUT,0:10,0:30"]})
 refused("leave one out", "cutoff --now OUT@0:01,OUT@0:02")
 refused("correct one of the two", "cutoff --now OUT@0:20,@0:10")
 refused("write H:MM, as 9:30", "cutoff --now OUT@9:20 --start soon")
@@ -263,7 +269,7 @@ def provoke(case, at):
 REFUSES = re.compile(r"\b(?:wr_fail\(\w+(?:->|\.)?\w*, WR_E_(?:USAGE|INPUT|TOO_FEW)|sheet_error(?:_at)?\(|log_reject\()")
 ROOMS = ["campaign", "cmd", "decide", "network", "study", "timing"]
 # what no command can bring about, or what others go on with
-ELSEWHERE = {"no step log was named", "%zu futures cannot be picked from %zu", "excursion %zu has %zu trials, the first %zu",
+ELSEWHERE = {"no step log was named", "'%.60s' %s", "'%.*s': %s", "%zu futures cannot be picked from %zu", "excursion %zu has %zu trials, the first %zu",
              "%zu simulated futures are too few; at least %d are needed", "the header cannot be read: %s"}
 
 

@@ -41,23 +41,6 @@ START_TEST(plain_decimals_as_strtod)
 }
 END_TEST
 
-START_TEST(elapsed_times)
-{
-    double v = 7;
-    const char *bad[] = {"6:5", "6:60",     "-1",     ":30",      "6:30:", "6:30:61",  "6:305",  "1234567:00", "-0:30",
-                         "6:",  "6:305:00", "6:30:6", "6:30:600", "6:30x", "6:30:10x", "6.5:30", "6h30"};
-
-    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
-        ck_assert_msg(!wr_parse_elapsed(bad[i], &v), "took '%s'", bad[i]);
-        ck_assert(v == 7);
-    }
-    ck_assert(wr_parse_elapsed("6:30", &v) && v == 390.0);
-    ck_assert(wr_parse_elapsed("1:02:30", &v) && v == 62.5);
-    ck_assert(wr_parse_elapsed("390.25", &v) && v == 390.25);
-    ck_assert(wr_parse_elapsed(" 6:30:30 ", &v) && v == 390.5);
-}
-END_TEST
-
 START_TEST(clock_text_rounds_once)
 {
     char b[WR_CLOCK_TEXT];
@@ -88,7 +71,6 @@ Suite *suite_number(void)
 
     tcase_add_test(t, whole_text_or_nothing);
     tcase_add_test(t, plain_decimals_as_strtod);
-    tcase_add_test(t, elapsed_times);
     tcase_add_test(t, clock_text_rounds_once);
     suite_add_tcase(s, t);
     return s;

@@ -105,7 +105,7 @@ static enum wr_status report_of(struct wr_now *now, const char *text, const stru
 {
     enum wr_status status = wr_now_parse(now, text, plan, start, err);
 
-    return status == WR_OK ? wr_now_close(now, err) : status;
+    return status == WR_OK ? wr_now_close(now, plan, err) : status;
 }
 
 START_TEST(reports_of_the_day_are_read_or_refused)
@@ -195,26 +195,29 @@ START_TEST(reports_from_a_table)
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         struct wr_findings found = {0};
         ck_assert_int_eq(
-            wr_day_report_read_bytes(&report, "day.csv", bad[i].table, strlen(bad[i].table), &e.plan, &found, &err),
+            wr_day_report_read_bytes(&report, "day.csv", bad[i].table, strlen(bad[i].table), &e.plan, wr_known(540), &found,
+                                     &err),
             WR_E_INPUT);
         ck_assert_str_eq(found.finding[0].code, bad[i].code);
         wr_day_report_release(&report);
         wr_findings_release(&found);
     }
-    ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", good, strlen(good), &e.plan, &findings, &err), WR_OK);
-    ck_assert_int_eq(wr_now_take(&now, &report, &e.plan, wr_known(540), &err), WR_OK);
-    ck_assert_int_eq(wr_now_close(&now, &err), WR_OK);
+    ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", good, strlen(good), &e.plan, wr_known(540), &findings,
+                                              &err), WR_OK);
+    ck_assert_int_eq(wr_now_take(&now, &report, &e.plan, &err), WR_OK);
+    ck_assert_int_eq(wr_now_close(&now, &e.plan, &err), WR_OK);
     ck_assert_uint_eq(now.n_event, 2);
     ck_assert_double_eq(now.event[0].end_min.value, 16);
     ck_assert(!now.event[1].begin_min.known && now.event[1].end_min.value == 50);
     ck_assert_double_eq(now.now_min, 55);
-    ck_assert_uint_eq(findings.n_finding, 1);
-    ck_assert_str_eq(findings.finding[0].code, "report-hold");
+    ck_assert_double_eq(now.event[1].hold_min, 4);
+    ck_assert_uint_eq(findings.n_finding, 0);
     wr_now_release(&now);
     wr_day_report_release(&report);
-    ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", twice, strlen(twice), &e.plan, &findings, &err),
+    ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", twice, strlen(twice), &e.plan, wr_known(540), &findings,
+                                              &err),
                      WR_OK);
-    ck_assert_int_eq(wr_now_take(&now, &report, &e.plan, wr_known(540), &err), WR_E_USAGE);
+    ck_assert_int_eq(wr_now_take(&now, &report, &e.plan, &err), WR_E_USAGE);
     ck_assert_ptr_nonnull(strstr(err.text, "said twice"));
     wr_day_report_release(&report);
     wr_findings_release(&findings);

@@ -58,25 +58,32 @@ static double point_of(const double *value, size_t n, size_t step, double prob)
     return point;
 }
 
-/* The update of an excursion whose parameters are known. */
-static struct wr_update updated(unsigned long long seed, const struct wr_now_event *event, size_t n_event,
-                                double now_min, const struct wr_cutoff_limit *limit, size_t may_be_dropped)
+/* The update of an excursion whose parameters are known; it takes the durations over. */
+static struct wr_update answer_to(struct made_excursion *e, const struct wr_now_event *event, size_t n_event,
+                                  double now_min, const struct wr_cutoff_limit *limit)
 {
-    struct made_excursion e = {0};
     struct wr_now now = {.event = (struct wr_now_event *)event, .n_event = n_event, .now_min = now_min};
     struct wr_update u = {0};
     struct wr_update_options options = {.n_trial = 8000, .seed = 3, .n_thread = 2};
     struct wr_cutoff_options card = {.n_thread = 2};
     struct wr_error err;
 
+    ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e->net, &e->plan, &err), WR_OK);
+    u.durations = e->durations;
+    e->durations = (struct wr_durations){0};
+    ck_assert_int_eq(wr_update_answer(&u, &e->net, limit, 1, &card, &options, &err), WR_OK);
+    made_excursion_release(e);
+    return u;
+}
+
+static struct wr_update updated(unsigned long long seed, const struct wr_now_event *event, size_t n_event,
+                                double now_min, const struct wr_cutoff_limit *limit, size_t may_be_dropped)
+{
+    struct made_excursion e = {0};
+
     made_excursion_random(&e, N_TASK, 2, 0.12, false, &seed);
     if (may_be_dropped < N_TASK) e.net.drop_after_min[may_be_dropped] = 1e6; /* so late that no day drops it */
-    ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e.net, &e.plan, &err), WR_OK);
-    u.durations = e.durations; /* it takes them over */
-    e.durations = (struct wr_durations){0};
-    ck_assert_int_eq(wr_update_answer(&u, &e.net, limit, 1, &card, &options, &err), WR_OK);
-    made_excursion_release(&e);
-    return u;
+    return answer_to(&e, event, n_event, now_min, limit);
 }
 
 /* One task is said to have begun, or to be done, at a moment; nothing else is known. What must have ended before it
@@ -205,24 +212,17 @@ static void compare_judged(double a_end, double b_end, double c_begin, int seed)
     gsl_rng_free(rng);
     struct made_excursion e = {0};
     struct wr_now_event event[3];
-    struct wr_now now = {.event = event, .now_min = fmax(b_end, c_begin)};
-    if (a_end > 0) event[now.n_event++] = (struct wr_now_event){.task = 0, .end_min = wr_known(a_end)};
-    if (b_end > 0) event[now.n_event++] = (struct wr_now_event){.task = 1, .end_min = wr_known(b_end)};
-    if (c_begin > 0) event[now.n_event++] = (struct wr_now_event){.task = 2, .begin_min = wr_known(c_begin)};
-    struct wr_update u = {0};
-    struct wr_update_options options = {.n_trial = 8000, .seed = 3, .n_thread = 2};
-    struct wr_cutoff_options card = {.n_thread = 2};
+    size_t n_event = 0;
+    if (a_end > 0) event[n_event++] = (struct wr_now_event){.task = 0, .end_min = wr_known(a_end)};
+    if (b_end > 0) event[n_event++] = (struct wr_now_event){.task = 1, .end_min = wr_known(b_end)};
+    if (c_begin > 0) event[n_event++] = (struct wr_now_event){.task = 2, .begin_min = wr_known(c_begin)};
     judged_excursion(&e);
-    ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e.net, &e.plan, NULL), WR_OK);
-    u.durations = e.durations;
-    e.durations = (struct wr_durations){0};
-    ck_assert_int_eq(wr_update_answer(&u, &e.net, &limit, 1, &card, &options, NULL), WR_OK);
+    struct wr_update u = answer_to(&e, event, n_event, fmax(b_end, c_begin), &limit);
     double p = over / n, error = sqrt((p * (1 - p) + 1 / n) / n + u.over[0].mc_error * u.over[0].mc_error);
     ck_assert_double_gt(n, 700);
     ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "%g, %g, %g: %.4f over of %.0f days, said %.4f (4 x %.4f)",
                   a_end, b_end, c_begin, p, n, u.over[0].mean, error);
     wr_update_release(&u);
-    made_excursion_release(&e);
 }
 
 START_TEST(judged_work_before_a_report)
@@ -231,6 +231,41 @@ START_TEST(judged_work_before_a_report)
                                        {26, 0, 58}, {30, 0, 56}, {24, 60, 0}};
 
     compare_judged(report[_i][0], report[_i][1], report[_i][2], 21 + _i);
+}
+END_TEST
+
+/* Whatever is known of a task, its hold puts off what follows and tells nothing of the pace: the day is that of a report
+ * without it and so much earlier, to the rounding. */
+START_TEST(holds_tell_nothing_of_the_pace)
+{
+    static const struct { const char *what; struct wr_now_event with[2], without[2]; size_t n; double now_min, hold_min; } c[] = {
+        {"done", {{0, {true, 0}, {true, 45}, 15}}, {{0, {true, 0}, {true, 30}, 0}}, 1, 45, 15},
+        {"running", {{0, {true, 0}, {true, 30}, 0}, {1, {true, 30}, {false, 0}, 12}},
+         {{0, {true, 0}, {true, 30}, 0}, {1, {true, 30}, {false, 0}, 0}}, 2, 70, 12},
+        {"judged and running", {{0, {true, 0}, {false, 0}, 20}}, {{0, {true, 0}, {false, 0}, 0}}, 1, 45, 20},
+        {"of unknown begin", {{1, {false, 0}, {true, 75}, 20}}, {{1, {false, 0}, {true, 55}, 0}}, 1, 75, 20}};
+    struct wr_cutoff_limit limit = {{.lanes = 1, .minutes = 112 + c[_i].hold_min}, 0.9};
+    struct made_excursion e = {0};
+
+    judged_excursion(&e);
+    struct wr_update held = answer_to(&e, c[_i].with, c[_i].n, c[_i].now_min, &limit);
+    limit.limit.minutes = 112;
+    judged_excursion(&e);
+    struct wr_update plain = answer_to(&e, c[_i].without, c[_i].n, c[_i].now_min - c[_i].hold_min, &limit);
+    ck_assert_double_eq_tol(held.over[0].mean, plain.over[0].mean, 1e-9);
+    ck_assert_double_eq_tol(held.rest_factor, plain.rest_factor, 1e-9);
+    ck_assert_double_eq(held.hold_min, c[_i].hold_min);
+    for (size_t q = 0; q < WR_N_QUANTILE; q++)
+        ck_assert_double_eq_tol(held.quantile_min[q], plain.quantile_min[q] + c[_i].hold_min, 1e-6);
+    for (size_t i = 0; i < held.card.n_row; i++) {
+        const struct wr_cutoff_row *h = &held.card.list[0].row[i], *p = &plain.card.list[0].row[i];
+        ck_assert_int_eq(h->reason, p->reason);
+        if (h->reason == WR_CUTOFF_FOUND)
+            ck_assert_msg(fabs(h->latest_start_min - c[_i].hold_min - p->latest_start_min) < 0.5, "%s: %g and %g",
+                          c[_i].what, h->latest_start_min, p->latest_start_min);
+    }
+    wr_update_release(&held);
+    wr_update_release(&plain);
 }
 END_TEST
 
@@ -244,6 +279,7 @@ Suite *suite_now(void)
     tcase_add_loop_test(t, one_report_and_nothing_else, 0, 8);
     tcase_add_loop_test(t, leaving_work_out_now, 0, 3);
     tcase_add_loop_test(t, judged_work_before_a_report, 0, 7);
+    tcase_add_loop_test(t, holds_tell_nothing_of_the_pace, 0, 4);
     suite_add_tcase(s, t);
     return s;
 }
