@@ -56,9 +56,10 @@ static enum wr_status show(const struct wr_study *in, enum wr_status loaded, con
     const struct wr_check_result result = {
         .log = in->log.n_file ? &in->log : NULL, /* one of which no row is of use is there all the same */
         .plan = in->plan.n_task ? &in->plan : NULL,
-        .timing = loaded == WR_OK ? &in->timing : NULL,
+        .timing = in->timing.n_task ? wr_study_timing_of_runs(in) : NULL, /* also where a later file is in error */
+        .rehearsed = in->has_rehearsed ? in->rehearsed.file : NULL,
         .findings = &in->findings,
-        .limits = &in->limits,
+        .limits = loaded == WR_OK ? &in->limits : NULL,
         .screen = &in->screen,
     };
 

@@ -269,7 +269,8 @@ static void add_differences(const struct wr_check_result *result, struct wr_str 
 
     for (size_t r = 0; r < t->n_run; r++) {
         if (!t->run[r].differs || (alike && r > 0)) continue;
-        if (!any) wr_str_add(out, "\nNot as the plan has it:\n");
+        if (!any && result->rehearsed) wr_str_add(out, "\nNot as the plan that was rehearsed has it:\n");
+        else if (!any) wr_str_add(out, "\nNot as the plan has it:\n");
         any = true;
         wr_str_clear(&line);
         wr_str_addf(&line, "%s: %s.", alike ? "in every run" : result->log->run[r].id, t->run[r].differs);
@@ -296,6 +297,7 @@ static void check_table(const struct wr_present_context *ctx, const struct wr_ch
     else
         wr_str_add(&line, result->plan ? "No step log: a plan alone." : "Neither step log nor plan.");
     if (result->plan) add_plan_sentence(result->plan, &line);
+    if (result->rehearsed) wr_str_addf(&line, " The runs are held against %s.", result->rehearsed);
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     wr_taken_for_table(result, WR_TERMINAL_COLUMNS, out);
     wr_str_release(&line);

@@ -6,7 +6,8 @@
 struct wr_check_result wr_check_result_of(const struct wr_study *s)
 {
     return (struct wr_check_result){.log = s->log.n_run ? &s->log : NULL, .plan = &s->plan,
-                                    .timing = s->timing.n_run ? &s->timing : NULL, .findings = &s->findings,
+                                    .timing = s->timing.n_run ? wr_study_timing_of_runs(s) : NULL,
+                                    .rehearsed = s->has_rehearsed ? s->rehearsed.file : NULL, .findings = &s->findings,
                                     .limits = &s->limits, .screen = &s->screen};
 }
 

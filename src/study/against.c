@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <string.h>
+#include "plan_edits.h"
 #include "study_parts.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/batch_means.h"
@@ -66,86 +67,13 @@ static bool limit_in_plan(struct wr_sim_limit *l, double minutes, const struct w
     return true;
 }
 
-static bool same_text(const char *x, const char *y)
-{
-    return strcmp(x, y) == 0;
-}
-
-static bool same_maybe(struct wr_maybe x, struct wr_maybe y)
-{
-    return x.known == y.known && (!x.known || x.value == y.value);
-}
-
-static bool same_lanes(const struct wr_plan *p, const struct wr_plan_task *x, const struct wr_plan *q,
-                       const struct wr_plan_task *y)
-{
-    if (x->n_lane != y->n_lane) return false;
-    for (size_t i = 0; i < x->n_lane; i++) {
-        size_t l = wr_plan_find_lane(q, p->lane[x->lane_order[i]]);
-        if (l == SIZE_MAX || !(y->lanes >> l & 1)) return false;
-    }
-    return true;
-}
-
-static bool same_after(const struct wr_plan *p, const struct wr_plan_task *x, const struct wr_plan *q,
-                       const struct wr_plan_task *y)
-{
-    if (x->n_after != y->n_after) return false;
-    for (size_t i = 0; i < x->n_after; i++) {
-        size_t at = wr_plan_find(q, p->task[x->after[i]].id), found = 0;
-        for (size_t j = 0; j < y->n_after; j++) found += y->after[j] == at;
-        if (!found) return false;
-    }
-    return true;
-}
-
-/* What its lanes did before it, by name, is the same. */
-static const char *row_before(const struct wr_plan *p, size_t task, uint32_t lanes)
-{
-    for (size_t k = task; k-- > 0;)
-        if (p->task[k].lanes & lanes) return p->task[k].id;
-    return "";
-}
-
-static bool same_place(const struct wr_plan *p, size_t x, const struct wr_plan *q, size_t y)
-{
-    for (size_t i = 0; i < p->task[x].n_lane; i++) {
-        size_t lane = p->task[x].lane_order[i], other = wr_plan_find_lane(q, p->lane[lane]);
-        if (other == SIZE_MAX) return false;
-        if (!same_text(row_before(p, x, UINT32_C(1) << lane), row_before(q, y, UINT32_C(1) << other))) return false;
-    }
-    return true;
-}
-
-static void say(struct wr_str *out, const char *what)
-{
-    wr_str_addf(out, "%s%s", out->len ? ", " : "", what);
-}
-
-/* How task y of the later plan q differs from task x of p, in words. */
-static void say_edits(struct wr_str *out, const struct wr_plan *p, size_t x, const struct wr_plan *q, size_t y)
-{
-    const struct wr_plan_task *t = &p->task[x], *u = &q->task[y];
-
-    if (!same_lanes(p, t, q, u)) say(out, "other lanes");
-    else if (!same_place(p, x, q, y)) say(out, "another place in its lane");
-    if (!same_after(p, t, q, u)) say(out, "waits for other work");
-    if (!same_maybe(t->planned_min, u->planned_min)) say(out, "another planned time");
-    if (!same_maybe(t->drop_after_min, u->drop_after_min)) say(out, "another drop_after");
-    if (!same_maybe(t->not_before_min, u->not_before_min)) say(out, "another not_before");
-    if (!same_maybe(t->low_min, u->low_min) || !same_maybe(t->likely_min, u->likely_min) ||
-        !same_maybe(t->high_min, u->high_min) || !same_maybe(t->median_min, u->median_min) ||
-        !same_maybe(t->sdlog, u->sdlog))
-        say(out, "another judgement");
-}
-
 static bool same_timeline(const struct wr_plan *p, const struct wr_plan *q)
 {
     if (p->n_task != q->n_task) return false;
     for (size_t k = 0; k < p->n_task; k++) {
         struct wr_str text = {0};
         size_t at = wr_plan_find(q, p->task[k].id);
-        if (at != SIZE_MAX) say_edits(&text, p, k, q, at);
+        if (at != SIZE_MAX) plan_edits_say(&text, p, k, q, at);
         bool same = at != SIZE_MAX && text.len == 0;
         wr_str_release(&text);
         if (!same) return false;
@@ -207,7 +135,7 @@ static enum wr_status take_apart(struct wr_against *a, const struct wr_study *be
 static size_t find_limit(const struct wr_limits *limits, const char *name)
 {
     for (size_t i = 0; i < limits->n_limit; i++)
-        if (same_text(limits->limit[i].name, name)) return i;
+        if (strcmp(limits->limit[i].name, name) == 0) return i;
     return SIZE_MAX;
 }
 
@@ -309,7 +237,7 @@ static struct wr_against_task compare_task(struct wr_against *a, const struct wr
     if (was && is && was->reason == WR_CUTOFF_FOUND && is->reason == WR_CUTOFF_FOUND && !is->is_start)
         t.latest_start_min =
             change_of(was->latest_start_min, is->latest_start_min, hypot(was->mc_error_min, is->mc_error_min));
-    say_edits(&text, &before->plan, b, &after->plan, f);
+    plan_edits_say(&text, &before->plan, b, &after->plan, f);
     if (text.len) t.edited = wr_arena_copy(&a->text, text.text, text.len);
     wr_str_release(&text);
     return t;

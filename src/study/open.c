@@ -1,3 +1,4 @@
+#include "plan_edits.h"
 #include "study_parts.h"
 
 #include <gsl/gsl_errno.h>
@@ -137,17 +138,6 @@ static enum wr_status read_log(struct wr_study *in, struct wr_error *err)
     return status;
 }
 
-static enum wr_status match_plan(struct wr_study *in, struct wr_error *err)
-{
-    if (in->plan.file) return wr_plan_check_against_log(&in->plan, &in->log, &in->findings, err);
-    if (in->log.n_run == 0)
-        return wr_fail(err, WR_E_INPUT,
-                       "%s: neither runs.csv nor plan.csv is there; `wetrun start FOLDER` begins a campaign, "
-                       "`--runs FILE` reads a log from elsewhere",
-                       in->options.folder);
-    return wr_plan_derive(&in->plan, &in->log, &in->findings, err);
-}
-
 static enum wr_status read_rehearsed(struct wr_study *in, struct wr_error *err)
 {
     const struct wr_input *file;
@@ -155,8 +145,51 @@ static enum wr_status read_rehearsed(struct wr_study *in, struct wr_error *err)
 
     in->rehearsed.aliases = &in->aliases;
     if (status || !file) return status;
-    in->has_rehearsed = true;
-    return wr_plan_read_bytes(&in->rehearsed, file->name, file->text.bytes, file->text.n, &in->findings, err);
+    status = wr_plan_read_bytes(&in->rehearsed, file->name, file->text.bytes, file->text.n, &in->findings, err);
+    in->has_rehearsed = status == WR_OK;
+    return status;
+}
+
+static void keep(struct wr_findings *to, const struct wr_findings *from, bool errors)
+{
+    for (size_t i = 0; i < from->n_finding; i++) {
+        const struct wr_finding *f = &from->finding[i];
+        if ((f->severity == WR_ERROR) == errors)
+            wr_findings_add(to, f->severity, f->code, f->file, f->line, f->column, "%s", f->message);
+    }
+}
+
+/* The log is held against what was rehearsed; how the plan differs from that is said once. */
+static enum wr_status check_plan(struct wr_study *in, struct wr_error *err)
+{
+    struct wr_findings of_plan = {0}, of_rehearsed = {0};
+    struct wr_error unused;
+    struct wr_str edits = {0};
+
+    if (!in->has_rehearsed) return wr_plan_check_against_log(&in->plan, &in->log, &in->findings, err);
+    enum wr_status status = wr_plan_check_against_log(&in->plan, &in->log, &of_plan, err);
+    keep(&in->findings, &of_plan, true);
+    (void)!wr_plan_check_against_log(&in->rehearsed, &in->log, &of_rehearsed, &unused);
+    keep(&in->findings, &of_rehearsed, false);
+    plan_edits_list(&edits, &in->rehearsed, &in->plan);
+    if (edits.len)
+        wr_findings_add(&in->findings, WR_NOTE, "plan-edited", in->plan.file, 0, 0, "it is not what was rehearsed (%s): %s",
+                        in->rehearsed.file, edits.text);
+    wr_str_release(&edits);
+    wr_findings_release(&of_plan);
+    wr_findings_release(&of_rehearsed);
+    return status;
+}
+
+static enum wr_status match_plan(struct wr_study *in, struct wr_error *err)
+{
+    if (in->plan.file) return check_plan(in, err);
+    if (in->log.n_run == 0)
+        return wr_fail(err, WR_E_INPUT,
+                       "%s: neither runs.csv nor plan.csv is there; `wetrun start FOLDER` begins a campaign, "
+                       "`--runs FILE` reads a log from elsewhere",
+                       in->options.folder);
+    return wr_plan_derive(&in->plan, &in->log, &in->findings, err);
 }
 
 static enum wr_status read_limits(struct wr_study *in, struct wr_error *err)
@@ -202,11 +235,10 @@ static void resolve_limits(struct wr_study *in)
 
 /* A unit that was mistaken is not a warning: nothing that follows would be of use. Times with a colon have no unit to
  * say. */
-static enum wr_status screen(struct wr_study *in, struct wr_error *err)
+static enum wr_status ask_for_unit(const struct wr_study *in, struct wr_error *err)
 {
     bool bare = false;
 
-    wr_screen_make(&in->screen, &in->log, &in->plan, &in->net, &in->timing, &in->limits, &in->findings);
     for (size_t r = 0; r < in->log.n_run; r++)
         bare |= in->log.run[r].kind == WR_TIME_MINUTES || in->log.run[r].kind == WR_TIME_ELAPSED;
     if (!in->screen.unit_doubtful || !bare || in->options.log.minutes_per_unit > 0) return WR_OK;
@@ -216,34 +248,68 @@ static enum wr_status screen(struct wr_study *in, struct wr_error *err)
                    in->screen.row[0].read_min);
 }
 
+const struct wr_timing *wr_study_timing_of_runs(const struct wr_study *s)
+{
+    return s->has_rehearsed ? &s->rehearsed_timing : &s->timing;
+}
+
+/* The runs beside the plan that they followed. */
+static enum wr_status measure_as_rehearsed(struct wr_study *in, struct wr_error *err)
+{
+    struct wr_network net = {0};
+    enum wr_status status = wr_network_build(&net, &in->rehearsed, err);
+
+    if (!status)
+        status = wr_timing_build_as_rehearsed(&in->rehearsed_timing, &in->log, &in->rehearsed, &net, &in->rehearsed,
+                                              &in->findings, err);
+    if (!status)
+        wr_screen_make(&in->screen, &in->log, &in->rehearsed, &net, &in->rehearsed_timing, &in->findings);
+    wr_network_release(&net);
+    return status;
+}
+
+static enum wr_status measure(struct wr_study *in, struct wr_error *err)
+{
+    struct wr_findings said_already = {0};
+    enum wr_status status = wr_network_build(&in->net, &in->plan, err);
+
+    if (!status)
+        status = wr_timing_build_as_rehearsed(&in->timing, &in->log, &in->plan, &in->net,
+                                              in->has_rehearsed ? &in->rehearsed : NULL,
+                                              in->has_rehearsed ? &said_already : &in->findings, err);
+    wr_findings_release(&said_already);
+    if (status) return status;
+    if (in->has_rehearsed) status = measure_as_rehearsed(in, err);
+    else wr_screen_make(&in->screen, &in->log, &in->plan, &in->net, &in->timing, &in->findings);
+    if (status) return status;
+    wr_screen_limits(&in->screen, &in->plan, &in->net, &in->timing, &in->limits, &in->findings);
+    return ask_for_unit(in, err);
+}
+
 enum wr_status wr_study_read_all(struct wr_study *in, const struct wr_study_options *options, struct wr_error *err)
 {
     gsl_set_error_handler_off();
+    struct wr_error unused;
+
     in->options = *options;
     in->name = wr_base_name(&in->text, in->options.folder);
     enum wr_status status = read_names(in, err);
     if (status) return status;
     status = read_plan(in, err);
     if (status) { /* what the log has to say is of use all the same */
-        struct wr_error unused;
         (void)!read_log(in, &unused);
         return status;
     }
     status = read_log(in, err);
     if (!status && in->options.before_run) status = wr_run_log_keep_before(&in->log, in->options.before_run, err);
-    if (!status) status = match_plan(in, err);
-    if (status) return status;
+    enum wr_status rehearsed = status ? status : read_rehearsed(in, err);
+    if (!status) status = match_plan(in, rehearsed ? &unused : err);
+    if (status) return rehearsed ? rehearsed : status;
     wr_study_people_names(in);
-    status = read_rehearsed(in, err);
-    if (status) return status;
-    status = read_limits(in, err);
-    if (status) return status;
-    status = read_history(in, err);
-    if (status) return status;
-    resolve_limits(in);
-    status = wr_network_build(&in->net, &in->plan, err);
-    if (status) return status;
-    status = wr_timing_build_as_rehearsed(&in->timing, &in->log, &in->plan, &in->net,
-                                        in->has_rehearsed ? &in->rehearsed : NULL, &in->findings, err);
-    return status ? status : screen(in, err);
+    enum wr_status others = rehearsed ? rehearsed : read_limits(in, err);
+    if (!others) others = read_history(in, err);
+    if (!others) resolve_limits(in);
+    else wr_limits_release(&in->limits);
+    status = measure(in, others ? &unused : err); /* of use to `check` all the same */
+    return others ? others : status;
 }

@@ -380,6 +380,7 @@ void wr_study_release(struct wr_study *s)
     wr_free(s->limit);
     wr_screen_release(&s->screen);
     wr_timing_release(&s->timing);
+    wr_timing_release(&s->rehearsed_timing);
     wr_network_release(&s->net);
     wr_history_release(&s->history);
     wr_limits_release(&s->limits);

@@ -16,7 +16,6 @@ struct measuring {
     const struct wr_plan *plan;
     const struct wr_network *net;
     const struct wr_timing *timing;
-    const struct wr_limits *limits;
     struct wr_findings *findings;
     double *value; /* [n_run + n_task] room for medians */
 };
@@ -256,11 +255,10 @@ static void screen_outcomes(struct measuring *j)
 }
 
 void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,
-                    const struct wr_network *net, const struct wr_timing *timing, const struct wr_limits *limits,
-                    struct wr_findings *findings)
+                    const struct wr_network *net, const struct wr_timing *timing, struct wr_findings *findings)
 {
-    struct measuring j = {screen, log,    plan,     net,
-                          timing, limits, findings, WR_NEW_ARRAY(double, timing->n_run + timing->n_task + 1)};
+    struct measuring j = {screen, log,      plan, net,
+                          timing, findings, WR_NEW_ARRAY(double, timing->n_run + timing->n_task + 1)};
     struct wr_maybe planned = wr_network_planned_finish(j.net, j.plan);
 
     screen_outcomes(&j);
@@ -269,7 +267,17 @@ void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, cons
         screen_runs(&j, planned);
         screen_steps(&j);
     }
-    for (size_t i = 0; limits && i < limits->n_limit; i++) screen_limit(&j, &limits->limit[i], planned);
+    wr_free(j.value);
+}
+
+void wr_screen_limits(struct wr_screen *screen, const struct wr_plan *plan, const struct wr_network *net,
+                      const struct wr_timing *timing, const struct wr_limits *limits, struct wr_findings *findings)
+{
+    struct measuring j = {.screen = screen, .plan = plan, .net = net, .timing = timing, .findings = findings,
+                          .value = WR_NEW_ARRAY(double, timing->n_run + 1)};
+    struct wr_maybe planned = wr_network_planned_finish(net, plan);
+
+    for (size_t i = 0; i < limits->n_limit; i++) screen_limit(&j, &limits->limit[i], planned);
     wr_free(j.value);
 }
 

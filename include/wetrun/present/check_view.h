@@ -14,6 +14,7 @@ struct wr_check_result { /* all borrowed */
     const struct wr_run_log *log;       /* NULL: a plan alone */
     const struct wr_plan *plan;         /* NULL: there is none yet */
     const struct wr_timing *timing;     /* NULL: it could not be built */
+    const char *rehearsed;              /* file of the plan that the runs are held against; NULL: `plan` */
     const struct wr_findings *findings;
     const struct wr_limits *limits;     /* NULL: not read */
     const struct wr_screen *screen;     /* NULL: not made */

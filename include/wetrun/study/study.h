@@ -176,6 +176,7 @@ struct wr_study { /* start as {0} */
     struct wr_history history; bool has_history;
     struct wr_network net;
     struct wr_timing timing;
+    struct wr_timing rehearsed_timing; /* of the same runs, held against the plan as rehearsed */
     struct wr_screen screen; /* what is implausible in the above */
     struct wr_sim_limit *limit; /* [limits.n_limit] */
     struct wr_maybe confidence; /* wanted probability of staying inside the excursion limit */
@@ -225,6 +226,8 @@ void wr_study_release(struct wr_study *study);
 WR_MUST_CHECK enum wr_status wr_study_make(struct wr_study *study, enum wr_result result, struct wr_error *err);
 /* Those of the results in `wanted` (WR_RESULT_BIT …) that can be had from this campaign; what cannot is left out. */
 WR_MUST_CHECK enum wr_status wr_study_gather(struct wr_study *study, unsigned wanted, struct wr_error *err);
+/* The runs beside the plan that they followed: for what is said of them, not for what is computed. */
+const struct wr_timing *wr_study_timing_of_runs(const struct wr_study *study);
 bool wr_study_has(const struct wr_study *study, enum wr_result result);
 
 /* Plan, network, timing, limits; with WR_RESULT_MODEL everything. */

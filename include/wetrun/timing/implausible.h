@@ -31,8 +31,10 @@ struct wr_screen { /* start as {0} */
 };
 
 /* Also a warning "nothing-done" where no task was ever done. One warning "implausible-step", "-run", "-limit", "-unit"
- * for each row. limits may be NULL. */
+ * for each row. */
 void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,
-                    const struct wr_network *net, const struct wr_timing *timing, const struct wr_limits *limits,
-                    struct wr_findings *findings);
+                    const struct wr_network *net, const struct wr_timing *timing, struct wr_findings *findings);
+/* Adds the limits, which are of the plan that is forecast. */
+void wr_screen_limits(struct wr_screen *screen, const struct wr_plan *plan, const struct wr_network *net,
+                      const struct wr_timing *timing, const struct wr_limits *limits, struct wr_findings *findings);
 void wr_screen_release(struct wr_screen *screen);

@@ -57,6 +57,28 @@ near "$(risk --plan dropped.csv whole)" "$(changed --drop RACK)" dropped
 for edit in exchanged moved waits dropped; do
   near "$(risk --plan $edit.csv --plan-rehearsed whole/plan.csv whole)" "$(changed --plan $edit.csv)" "$edit, as rehearsed"
 done
+# what the runs are held against is what was rehearsed, whatever became of the plan since; that is said once
+mkdir since; cp whole/runs.csv whole/limits.csv since; cp whole/plan.csv since/plan-rehearsed.csv
+runs_of() { python3 -c "
+import json; d = json.load(open('out')); print(d['runs'], [(f['code'], f['line']) for f in d['findings'] if f['code'] != 'plan-edited'])
+print(sum(f['code'] == 'plan-edited' for f in d['findings']))"; }
+expect 0 "$WETRUN" check -f json whole; runs_of | head -1 >runs-whole
+for edit in exchanged moved waits dropped; do
+  cp $edit.csv since/plan.csv
+  expect 0 "$WETRUN" check -f json since; runs_of >runs-since
+  head -1 runs-since | cmp -s - runs-whole || fail "$edit: the runs are not held against what was rehearsed"
+  [ "$(tail -1 runs-since)" = 1 ] || fail "$edit: the plan's difference is not said once"
+done
+expect 0 "$WETRUN" check since; in_out "without RACK [plan-edited]"
+# a field of the limits, or of the plan as rehearsed, is wrong: said, and the runs are shown all the same
+sed 's/1:58/1:5x/' whole/limits.csv >since/limits.csv
+expect 3 "$WETRUN" check -f json since; runs_of >runs-since
+json "any(f['code'] == 'bad-number' and f['file'].endswith('limits.csv') for f in d['findings']) and d['limits'] == []"
+python3 -c "
+import json; runs = json.load(open('out'))['runs']
+assert len(runs) == 6 and all(r['finish_min'] and r['done'] == 8 for r in runs)" || fail "bad limits blank the runs"
+cp whole/limits.csv since/limits.csv; printf 'task,crew\nOPEN,EV1,x\n' >since/plan-rehearsed.csv
+expect 3 "$WETRUN" check -f json since; json "all(r['finish_min'] for r in d['runs'])"
 # the same plan as its own rehearsed one changes nothing
 risk --plan-rehearsed whole/plan.csv whole >after; cmp before after || fail "plan-rehearsed.csv changes what it confirms"
 expect 0 "$WETRUN" check --plan exchanged.csv --format json whole

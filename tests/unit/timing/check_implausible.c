@@ -65,7 +65,8 @@ static void make(struct made *m, const char *log, const char *limits, double pla
         wr_limits_read_bytes(&m->limits, "limits.csv", limits, strlen(limits), &m->plan, &m->findings, &err), WR_OK);
     ck_assert_int_eq(wr_network_build(&m->net, &m->plan, &err), WR_OK);
     ck_assert_int_eq(wr_timing_build(&m->timing, &m->log, &m->plan, &m->net, &m->findings, &err), WR_OK);
-    wr_screen_make(&m->screen, &m->log, &m->plan, &m->net, &m->timing, &m->limits, &m->findings);
+    wr_screen_make(&m->screen, &m->log, &m->plan, &m->net, &m->timing, &m->findings);
+    wr_screen_limits(&m->screen, &m->plan, &m->net, &m->timing, &m->limits, &m->findings);
     wr_str_release(&plan);
 }
 
