@@ -88,7 +88,8 @@ bool wr_read_moment(const struct wr_moment_reader *r, const char *text, double *
     if (shape.is_number && text[strspn(text, "0123456789.,")] != '\0') return refuse(trouble, no_time); /* 1e3, -1 */
     if (shape.is_number && !read_number(r, text, &shape, &habits.bare, trouble)) return false;
     const char *why = wr_written_time(text, strlen(text), &habits, &time, spelling);
-    if (why) return refuse(trouble, strstr(why, "doubtful") ? "is doubtful: write it without its question mark" : no_time);
+    if (why)
+        return refuse(trouble, strstr(why, "doubtful") ? "is doubtful: write it without its question mark" : no_time);
     if (!is_told_apart(r, &time, *spelling, trouble)) return false;
     *minutes = elapsed_of(r, &time);
     if (*minutes < 0) return refuse(trouble, no_time);

@@ -173,8 +173,8 @@ static enum wr_status check_plan(struct wr_study *in, struct wr_error *err)
     keep(&in->findings, &of_rehearsed, false);
     plan_edits_list(&edits, &in->rehearsed, &in->plan);
     if (edits.len)
-        wr_findings_add(&in->findings, WR_NOTE, "plan-edited", in->plan.file, 0, 0, "it is not what was rehearsed (%s): %s",
-                        in->rehearsed.file, edits.text);
+        wr_findings_add(&in->findings, WR_NOTE, "plan-edited", in->plan.file, 0, 0,
+                        "it is not what was rehearsed (%s): %s", in->rehearsed.file, edits.text);
     wr_str_release(&edits);
     wr_findings_release(&of_plan);
     wr_findings_release(&of_rehearsed);

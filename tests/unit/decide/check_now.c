@@ -234,11 +234,16 @@ START_TEST(judged_work_before_a_report)
 }
 END_TEST
 
-/* Whatever is known of a task, its hold puts off what follows and tells nothing of the pace: the day is that of a report
- * without it and so much earlier, to the rounding. */
+/* Whatever is known of a task, its hold puts off what follows and tells nothing of the pace: the day is that of a
+ * report without it and so much earlier, to the rounding. */
 START_TEST(holds_tell_nothing_of_the_pace)
 {
-    static const struct { const char *what; struct wr_now_event with[2], without[2]; size_t n; double now_min, hold_min; } c[] = {
+    static const struct {
+        const char *what;
+        struct wr_now_event with[2], without[2];
+        size_t n;
+        double now_min, hold_min;
+    } c[] = {
         {"done", {{0, {true, 0}, {true, 45}, 15}}, {{0, {true, 0}, {true, 30}, 0}}, 1, 45, 15},
         {"running", {{0, {true, 0}, {true, 30}, 0}, {1, {true, 30}, {false, 0}, 12}},
          {{0, {true, 0}, {true, 30}, 0}, {1, {true, 30}, {false, 0}, 0}}, 2, 70, 12},
