@@ -1,6 +1,5 @@
 /* What was changed between two plans, in words. */
-#ifndef WETRUN_STUDY_PLAN_EDITS_H
-#define WETRUN_STUDY_PLAN_EDITS_H
+#pragma once
 
 #include <stddef.h>
 #include "wetrun/base/str.h"
@@ -10,5 +9,3 @@
 void plan_edits_say(struct wr_str *out, const struct wr_plan *p, size_t x, const struct wr_plan *q, size_t y);
 /* All of it: "without A; new: B, C; D: other lanes". Nothing where they are the same. */
 void plan_edits_list(struct wr_str *out, const struct wr_plan *p, const struct wr_plan *q);
-
-#endif

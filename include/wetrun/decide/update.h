@@ -51,8 +51,8 @@ struct wr_now { /* start as {0} */
  *     @H:MM            it is now that late; without it, it is the latest moment named
  * H:MM is a moment (campaign/moment.h): elapsed, or, where start_min is known and not 0, a time of day. A task
  * identifier may hold any of , @ = -: the longest identifier of the plan that fits is taken, else the task that the
- * text means (wr_plan_resolve: names.csv, case and blanks, titles). WR_E_USAGE, quoting the item: unknown task, malformed
- * time, a task named twice, an end before the begin. */
+ * text means (wr_plan_resolve: names.csv, case and blanks, titles). WR_E_USAGE, quoting the item: unknown task,
+ * malformed time, a task named twice, an end before the begin. */
 WR_MUST_CHECK enum wr_status wr_now_parse(struct wr_now *now, const char *text, const struct wr_plan *plan,
                                           struct wr_maybe start_min, struct wr_error *err);
 /* Adds what a table of reports says. */
