@@ -28,7 +28,5 @@ void wr_depth_first(size_t n, const size_t *first, const size_t *on, size_t *ord
             to = on[next[path[depth - 1]]++];
         }
     }
-    wr_free(state);
-    wr_free(path);
-    wr_free(next);
+    WR_FREE(state, path, next);
 }

@@ -160,6 +160,11 @@ void wr_free(void *block)
     free((struct block *)block - 1);
 }
 
+void wr_free_each(void *const *block, size_t n)
+{
+    for (size_t i = 0; i < n; i++) wr_free(block[i]);
+}
+
 void *wr_grow(void *old, size_t count, size_t *room, size_t size)
 {
     if (count == *room) {

@@ -78,8 +78,7 @@ size_t wr_findings_count(const struct wr_findings *f, enum wr_severity severity)
 
 void wr_findings_release(struct wr_findings *f)
 {
-    wr_free(f->finding);
-    wr_free(f->tally);
+    WR_FREE(f->finding, f->tally);
     wr_arena_release(&f->text);
     *f = (struct wr_findings){0};
 }

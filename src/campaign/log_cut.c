@@ -24,8 +24,7 @@ static void forget_tasks(struct wr_run_log *log)
     }
     log->n_task = n;
     for (size_t i = 0; i < log->n_step; i++) log->step[i].task = number[log->step[i].task];
-    wr_free(number);
-    wr_free(seen);
+    WR_FREE(number, seen);
 }
 
 static void forget_lost(struct wr_run_log *log)

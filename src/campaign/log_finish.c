@@ -349,9 +349,7 @@ static void write_steps(struct wr_run_log *log, const struct log_pieces *pieces,
         sort_keys(&keys);
         for (size_t k = 0; k < keys.n; k++) log->step[log->n_step++] = step_of(pieces, &keys.key[k], (uint32_t)i);
     }
-    wr_free(keys.key);
-    wr_free(keys.spare);
-    wr_free(keys.place);
+    WR_FREE(keys.key, keys.spare, keys.place);
 }
 
 void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings)

@@ -153,6 +153,5 @@ void log_find_odd_tasks(const struct oddities *o)
     for (size_t t = 0; t < log->n_task; t++)
         if (!find_lone_task(o, of, t, other)) find_apart(o, of, t);
     for (size_t t = 0; t < log->n_task; t++) wr_free(of[t].run);
-    wr_free(of);
-    wr_free(other);
+    WR_FREE(of, other);
 }

@@ -142,12 +142,9 @@ uint32_t log_pieces_find_start(const struct log_pieces *pieces, const struct log
 void log_pieces_release(struct log_pieces *pieces)
 {
     for (size_t i = 0; i < pieces->n_run; i++) {
-        wr_free(pieces->run[i].attribute);
-        wr_free(pieces->run[i].slot);
+        WR_FREE(pieces->run[i].attribute, pieces->run[i].slot);
     }
-    wr_free(pieces->run);
-    wr_free(pieces->cell);
-    wr_free(pieces->piece);
+    WR_FREE(pieces->run, pieces->cell, pieces->piece);
     wr_arena_release(&pieces->tags);
     struct wr_names *all[] = {&pieces->runs,  &pieces->tasks,      &pieces->steps,  &pieces->crews, &pieces->performers,
                               &pieces->dates, &pieces->attributes, &pieces->values};

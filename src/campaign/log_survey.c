@@ -526,8 +526,7 @@ static enum wr_csv_next decide_columns(void *arg, const struct wr_csv_record *he
 static void release_file(struct looking *l)
 {
     for (size_t i = 0; l->further && i < l->source->columns.n_field; i++) wr_str_release(&l->further[i].last);
-    wr_free(l->further);
-    wr_free(l->times);
+    WR_FREE(l->further, l->times);
     l->further = NULL;
     l->times = NULL;
     l->n_times = 0;
@@ -590,9 +589,7 @@ enum wr_status log_survey_make(struct log_survey *survey, const struct wr_log_te
     if (l.status == WR_OK) l.status = log_mapping_check(&survey->mapping, err);
     if (l.status == WR_OK && name_maps_decide(survey, l.count, options, findings, err)) l.status = WR_E_INPUT;
     for (size_t m = 0; m < N_MAP; m++) {
-        wr_free(l.count[m].n);
-        wr_free(l.count[m].line);
-        wr_free(l.count[m].file);
+        WR_FREE(l.count[m].n, l.count[m].line, l.count[m].file);
     }
     return l.status;
 }
@@ -603,8 +600,7 @@ void log_survey_release(struct log_survey *survey)
     wr_free(survey->source);
     for (size_t m = 0; m < N_MAP; m++) {
         wr_names_release(&survey->map[m].raw);
-        wr_free(survey->map[m].meant);
-        wr_free(survey->map[m].spelling);
+        WR_FREE(survey->map[m].meant, survey->map[m].spelling);
     }
     log_fill_release(&survey->fill);
     wr_arena_release(&survey->text);

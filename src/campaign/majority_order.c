@@ -128,8 +128,7 @@ static void count_ends(struct task *task, size_t n_task, size_t n_run)
                 task[t].n_closed += f->has_clock && closes;
                 task[t].n_opened += f->has_clock && opens;
             }
-    wr_free(last);
-    wr_free(first);
+    WR_FREE(last, first);
 }
 
 static double sign(size_t before, size_t after)
@@ -275,7 +274,6 @@ size_t *majority_order(const struct wr_run_log *log, const struct plan_crew *cre
         number[t] = order[t]->number;
         wr_free(task[order[t]->number].first);
     }
-    wr_free(task);
-    wr_free(order);
+    WR_FREE(task, order);
     return number;
 }

@@ -119,7 +119,6 @@ uint32_t wr_names_find_next(struct wr_names *names, const char *text, size_t len
 
 void wr_names_release(struct wr_names *names)
 {
-    wr_free(names->name);
-    wr_free(names->slot);
+    WR_FREE(names->name, names->slot);
     *names = (struct wr_names){0};
 }

@@ -384,8 +384,7 @@ size_t wr_plan_find(const struct wr_plan *plan, const char *id)
 
 void wr_plan_release(struct wr_plan *plan)
 {
-    wr_free(plan->lane);
-    wr_free(plan->task);
+    WR_FREE(plan->lane, plan->task);
     wr_names_release(&plan->ids);
     wr_arena_release(&plan->text);
     *plan = (struct wr_plan){0};

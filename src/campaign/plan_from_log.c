@@ -130,8 +130,7 @@ static void compare_with_log(struct check *c, bool *has_rows)
     }
     if (compare_crews(c, plan_task, first)) plan_find_cycles(c->plan, report_cycle, c);
     report_unknown_lanes(c);
-    wr_free(plan_task);
-    wr_free(first);
+    WR_FREE(plan_task, first);
 }
 
 enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_run_log *log,
@@ -233,7 +232,6 @@ enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log
                         "there is no plan: %zu task%s in %zu lane%s taken from the log, in the order in which "
                         "most runs did them; waits between lanes other than joint tasks are not in it", plan->n_task,
                         plan->n_task == 1 ? "" : "s", plan->n_lane, plan->n_lane == 1 ? "" : "s");
-    wr_free(crew);
-    wr_free(order);
+    WR_FREE(crew, order);
     return status;
 }

@@ -211,6 +211,5 @@ void plan_find_cycles(const struct wr_plan *plan, plan_cycle_fn *fn, void *arg)
     struct telling telling = {plan, fn, arg};
 
     wr_depth_first(plan->n_task, w.first, w.on, NULL, tell_cycle, &telling);
-    wr_free(w.first);
-    wr_free(w.on);
+    WR_FREE(w.first, w.on);
 }

@@ -320,9 +320,7 @@ enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log
     log_lost_release(&r.lost);
     log_survey_release(&r.survey);
     log_pieces_release(&r.pieces);
-    wr_free(r.header);
-    wr_free(r.footer);
-    wr_free(r.attribute_varies);
+    WR_FREE(r.header, r.footer, r.attribute_varies);
     return status;
 }
 
@@ -339,8 +337,7 @@ enum wr_status wr_run_log_read(struct wr_run_log *log, const char *const *path, 
     }
     if (status == WR_OK) status = wr_run_log_read_texts(log, text, n_path, options, findings, err);
     for (size_t i = 0; i < n_path; i++) wr_text_release(&file[i]);
-    wr_free(file);
-    wr_free(text);
+    WR_FREE(file, text);
     return status;
 }
 
@@ -356,14 +353,7 @@ enum wr_status wr_run_log_read_bytes(struct wr_run_log *log, const char *name, c
 void wr_run_log_release(struct wr_run_log *log)
 {
     for (size_t i = 0; i < log->n_run; i++) wr_free(log->run[i].attribute);
-    wr_free(log->file);
-    wr_free(log->run);
-    wr_free(log->task);
-    wr_free(log->step);
-    wr_free(log->attribute);
-    wr_free(log->facts);
-    wr_free(log->lost);
-    wr_free(log->lost_run);
+    WR_FREE(log->file, log->run, log->task, log->step, log->attribute, log->facts, log->lost, log->lost_run);
     wr_arena_release(&log->text);
     *log = (struct wr_run_log){0};
 }

@@ -224,8 +224,7 @@ enum wr_status wr_spill_read_bytes(struct wr_series_files *s, const char *name, 
 void wr_series_files_release(struct wr_series_files *s)
 {
     for (size_t i = 0; i < s->n_row; i++) wr_free(s->row[i].seat);
-    wr_free(s->row);
-    wr_free(s->spill);
+    WR_FREE(s->row, s->spill);
     wr_arena_release(&s->text);
     *s = (struct wr_series_files){0};
 }

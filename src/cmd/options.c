@@ -186,13 +186,9 @@ void wr_settings_init(struct wr_settings *s)
 
 void wr_settings_release(struct wr_settings *s)
 {
-    wr_free(s->runs.text);
-    wr_free(s->at.text);
-    wr_free(s->earlier.text);
-    wr_free(s->idle.text);
+    WR_FREE(s->runs.text, s->at.text, s->earlier.text, s->idle.text);
     for (size_t i = 0; i < s->n_joined; i++) wr_free(s->joined[i]);
-    wr_free(s->joined);
-    wr_free(s->change);
+    WR_FREE(s->joined, s->change);
     wr_settings_init(s);
 }
 

@@ -33,9 +33,7 @@ void wr_abreast_init(struct wr_abreast *a, size_t n)
 
 void wr_abreast_release(struct wr_abreast *a)
 {
-    wr_free(a->start_min);
-    wr_free(a->dropped);
-    wr_free(a->before);
+    WR_FREE(a->start_min, a->dropped, a->before);
     *a = (struct wr_abreast){0};
 }
 

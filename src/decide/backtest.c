@@ -213,15 +213,12 @@ enum wr_status wr_backtest_run_all(struct wr_backtest *b, const struct wr_basis 
     } else {
         wr_backtest_release(b);
     }
-    wr_free(of_runs);
-    wr_free(w.piece);
+    WR_FREE(of_runs, w.piece);
     return status;
 }
 
 void wr_backtest_release(struct wr_backtest *b)
 {
-    wr_free(b->leave_one_out.run);
-    wr_free(b->predecessors.run);
-    wr_free(b->task);
+    WR_FREE(b->leave_one_out.run, b->predecessors.run, b->task);
     *b = (struct wr_backtest){0};
 }

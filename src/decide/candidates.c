@@ -83,8 +83,7 @@ static void fit_task(void *arg, size_t task)
             judge(&c[f], time_min, n, job->options);
     }
     sort_by_aicc(c);
-    wr_free(time_min);
-    wr_free(seen);
+    WR_FREE(time_min, seen);
 }
 
 void wr_candidates_fit(struct wr_candidates *c, const struct wr_timing *timing,

@@ -17,10 +17,7 @@ static void table_alloc(struct wr_log_table *table, size_t n_task, size_t n_run)
 
 void wr_log_table_release(struct wr_log_table *table)
 {
-    wr_free(table->run);
-    wr_free(table->log_order);
-    wr_free(table->y);
-    wr_free(table->present);
+    WR_FREE(table->run, table->log_order, table->y, table->present);
     *table = (struct wr_log_table){0};
 }
 
@@ -90,8 +87,7 @@ void wr_log_table_make(struct wr_log_table *table, const struct wr_timing *timin
         if (number[r] == largest && has_cell(&all, r)) size[kept++] = r;
     wr_log_table_of(table, &all, size, kept);
     wr_log_table_release(&all);
-    wr_free(number);
-    wr_free(size);
+    WR_FREE(number, size);
 }
 
 /* ---- run by run ---- */
@@ -178,8 +174,7 @@ static void fit_runs(struct wr_comparison *c, const struct wr_log_table *t)
         find_standing_out(c, t, &fit);
         wr_compare_trends(c, t, &fit);
     }
-    wr_free(fit.task_effect);
-    wr_free(fit.run_effect);
+    WR_FREE(fit.task_effect, fit.run_effect);
 }
 
 enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log, const struct wr_timing *timing,
@@ -206,9 +201,7 @@ enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log,
 void wr_comparison_release(struct wr_comparison *c)
 {
     for (size_t i = 0; i < c->n_group; i++) wr_free(c->group[i].task);
-    wr_free(c->run);
-    wr_free(c->task_trend);
-    wr_free(c->group);
+    WR_FREE(c->run, c->task_trend, c->group);
     wr_arena_release(&c->text);
     *c = (struct wr_comparison){0};
 }

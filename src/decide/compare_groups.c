@@ -128,8 +128,7 @@ struct sides {
 static void sides_release(struct sides *s)
 {
     wr_log_table_release(&s->table);
-    wr_free(s->group);
-    wr_free(s->effect);
+    WR_FREE(s->group, s->effect);
 }
 
 /* Side 1: the label `one`; side 0: every other label. */
@@ -264,7 +263,6 @@ enum wr_status wr_compare_groups(struct wr_comparison *c, const struct wr_log_ta
         for (size_t r = 0; r < c->n_run; r++) c->n_without_group += labels.of_run[r] == NO_GROUP;
         compare_labels(c, table, &labels, options->seed);
     }
-    wr_free(labels.label);
-    wr_free(labels.of_run);
+    WR_FREE(labels.label, labels.of_run);
     return status;
 }

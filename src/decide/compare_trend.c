@@ -67,9 +67,7 @@ static void fit_tasks(struct wr_comparison *c, const struct wr_log_table *t)
         trend->told = trend->holm_p.value <= WR_TREND_TOLD_P;
         c->n_task_told += trend->told;
     }
-    wr_free(x);
-    wr_free(y);
-    wr_free(p);
+    WR_FREE(x, y, p);
 }
 
 /* Task + run fitted again, each task weighted by its own scatter: in the plain fit the noise of a wild task gets into
@@ -142,8 +140,7 @@ static void take_spread(struct wr_comparison *c, const struct weighed_fit *f)
     }
     for (size_t i = 0; i < t->n_run; i++)
         if (n[i] >= LEAST_CELLS_OF_SPREAD && ss[i] > 0) c->run[t->run[i]].spread = wr_known(sqrt(ss[i] / (n[i] - 1)));
-    wr_free(ss);
-    wr_free(n);
+    WR_FREE(ss, n);
 }
 
 static void fit_spread(struct wr_comparison *c, const struct wr_log_table *t, const struct wr_two_way *plain)
@@ -171,11 +168,7 @@ static void fit_spread(struct wr_comparison *c, const struct wr_log_table *t, co
         y[m++] = log(spread->value);
     }
     fit_line(&c->spread_trend, &unused, x, y, m);
-    wr_free(f.task_effect);
-    wr_free(f.run_effect);
-    wr_free(f.mean_square);
-    wr_free(x);
-    wr_free(y);
+    WR_FREE(f.task_effect, f.run_effect, f.mean_square, x, y);
 }
 
 void wr_compare_trends(struct wr_comparison *c, const struct wr_log_table *table, const struct wr_two_way *fit)

@@ -65,10 +65,6 @@ void wr_day_sheet_make(struct wr_day_sheet *s, const struct wr_plan *plan, const
 
 void wr_day_sheet_release(struct wr_day_sheet *s)
 {
-    wr_free(s->learned);
-    wr_free(s->seen_shift_log);
-    wr_free(s->shift_log);
-    wr_free(s->shift_of);
-    wr_free(s->pool_log);
+    WR_FREE(s->learned, s->seen_shift_log, s->shift_log, s->shift_of, s->pool_log);
     *s = (struct wr_day_sheet){0};
 }

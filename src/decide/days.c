@@ -113,22 +113,9 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
 void wr_days_release(struct wr_days *days)
 {
     for (size_t i = 0; i < days->n_running; i++) wr_free(days->running_log[days->running[i]]);
-    wr_free(days->running_log);
-    wr_free(days->elapsed_log);
-    wr_free(days->running);
-    wr_free(days->form);
-    wr_free(days->base_min);
-    wr_free(days->slope);
-    wr_free(days->run_sd);
-    wr_free(days->bend);
-    wr_free(days->tail);
-    wr_free(days->past_log_weight);
-    wr_free(days->floor_min);
-    wr_free(days->drop_after_min);
-    wr_free(days->start_min);
-    wr_free(days->end_min);
-    wr_free(days->start_rate);
-    wr_free(days->weight);
+    WR_FREE(days->running_log, days->elapsed_log, days->running, days->form, days->base_min, days->slope, days->run_sd,
+            days->bend, days->tail, days->past_log_weight, days->floor_min, days->drop_after_min, days->start_min,
+            days->end_min, days->start_rate, days->weight);
     *days = (struct wr_days){0};
 }
 
@@ -187,9 +174,7 @@ bool wr_way_normalise(struct wr_way *way, const struct wr_days *days)
 
 void wr_way_release(struct wr_way *way)
 {
-    wr_free(way->task);
-    wr_free(way->at);
-    wr_free(way->rate);
+    WR_FREE(way->task, way->at, way->rate);
     *way = (struct wr_way){0};
 }
 
@@ -336,9 +321,7 @@ void wr_walk_init(struct wr_walk *w, size_t n)
 
 void wr_walk_release(struct wr_walk *w)
 {
-    wr_free(w->start_min);
-    wr_free(w->waited_for);
-    wr_free(w->dropped);
+    WR_FREE(w->start_min, w->waited_for, w->dropped);
     *w = (struct wr_walk){0};
 }
 

@@ -120,7 +120,6 @@ enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr
 
 void wr_debrief_release(struct wr_debrief *d)
 {
-    wr_free(d->task);
-    wr_free(d->waiting_min);
+    WR_FREE(d->task, d->waiting_min);
     *d = (struct wr_debrief){0};
 }

@@ -319,28 +319,14 @@ void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct 
 void wr_given_release(struct wr_given *g)
 {
     for (size_t e = 0; e < g->n_end; e++) {
-        wr_free(g->end[e].list);
-        wr_free(g->end[e].out_min);
-        wr_free(g->end[e].log_out);
+        WR_FREE(g->end[e].list, g->end[e].out_min, g->end[e].log_out);
     }
-    wr_free(g->end);
-    wr_free(g->asked);
+    WR_FREE(g->end, g->asked);
     wr_way_release(&g->way);
     wr_walk_release(&g->walk);
     wr_abreast_release(&g->abreast);
-    wr_free(g->start_list);
-    wr_free(g->out_list);
-    wr_free(g->start_min);
-    wr_free(g->ruled);
-    wr_free(g->part);
-    wr_free(g->out_now);
-    wr_free(g->moves);
-    wr_free(g->root);
-    wr_free(g->piece);
-    wr_free(g->piece_first);
-    wr_free(g->was_dropped);
-    wr_free(g->was_start);
-    wr_free(g->log_start);
+    WR_FREE(g->start_list, g->out_list, g->start_min, g->ruled, g->part, g->out_now, g->moves, g->root, g->piece,
+            g->piece_first, g->was_dropped, g->was_start, g->log_start);
     *g = (struct wr_given){0};
 }
 

@@ -42,9 +42,7 @@ static void simulate(struct wr_held_out *h, const struct wr_network *net, const 
     if (h->n_task_trial)
         for (size_t k = 0; k < h->n_task; k++) wr_sort_ascending(h->task_min + k * h->n_task_trial, h->n_task_trial);
     wr_scenarios_release(&days);
-    wr_free(duration);
-    wr_free(end);
-    wr_free(drop_after);
+    WR_FREE(duration, end, drop_after);
 }
 
 static size_t at_most(size_t asked, size_t most)
@@ -123,7 +121,6 @@ enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_
 
 void wr_held_out_release(struct wr_held_out *h)
 {
-    wr_free(h->finish_min);
-    wr_free(h->task_min);
+    WR_FREE(h->finish_min, h->task_min);
     *h = (struct wr_held_out){0};
 }

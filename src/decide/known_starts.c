@@ -19,9 +19,7 @@ void wr_known_init(struct wr_known_starts *known, const struct wr_given *g, doub
 
 void wr_known_release(struct wr_known_starts *known)
 {
-    wr_free(known->day);
-    wr_free(known->out);
-    wr_free(known->otherwise);
+    WR_FREE(known->day, known->out, known->otherwise);
     *known = (struct wr_known_starts){0};
 }
 

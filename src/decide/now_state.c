@@ -230,26 +230,16 @@ enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *n
     } else {
         wr_free(r.hold);
     }
-    wr_free(block);
-    wr_free(flags);
+    WR_FREE(block, flags);
     return status;
 }
 
 void wr_now_state_release(struct wr_now_state *state)
 {
-    wr_free(state->state);
-    wr_free(state->begin_min);
-    wr_free(state->end_min);
-    wr_free(state->hold_min);
-    wr_free(state->time_known);
-    wr_free(state->begin_known);
-    wr_free(state->end_known);
-    wr_free(state->gap);
-    wr_free(state->log_correction);
+    WR_FREE(state->state, state->begin_min, state->end_min, state->hold_min, state->time_known, state->begin_known,
+            state->end_known, state->gap, state->log_correction);
     for (size_t k = 0; state->gap_law && k < state->n_task; k++) {
-        wr_free(state->gap_law[k].mean_log);
-        wr_free(state->gap_law[k].sd_log);
-        wr_free(state->gap_law[k].loading);
+        WR_FREE(state->gap_law[k].mean_log, state->gap_law[k].sd_log, state->gap_law[k].loading);
     }
     wr_free(state->gap_law);
     *state = (struct wr_now_state){0};

@@ -92,8 +92,7 @@ enum wr_status wr_other_limits_make(struct wr_other_limits *other, const struct 
 
 void wr_other_limits_release(struct wr_other_limits *other)
 {
-    wr_free(other->limit_min);
-    wr_free(other->over);
+    WR_FREE(other->limit_min, other->over);
     if (other->card.list) wr_cutoff_release(&other->card);
     *other = (struct wr_other_limits){0};
 }

@@ -58,8 +58,7 @@ static enum wr_status fit_scores(const struct wr_futures *f, const double *score
     }
     wr_regression_release(&middle);
     wr_regression_release(&around);
-    wr_free(y);
-    wr_free(residual);
+    WR_FREE(y, residual);
     return status;
 }
 
@@ -76,9 +75,7 @@ static enum wr_status predict(struct wr_probability *predicted, const struct wr_
         predicted[i] = (struct wr_probability){.mean = score_to_over(sorted, f->n_draw, fitted[i]),
                                                .lo = score_to_over(sorted, f->n_draw, fitted[i] + low * spread[i]),
                                                .hi = score_to_over(sorted, f->n_draw, fitted[i] + high * spread[i])};
-    wr_free(sorted);
-    wr_free(fitted);
-    wr_free(spread);
+    WR_FREE(sorted, fitted, spread);
     return status;
 }
 
@@ -177,8 +174,7 @@ static void take_out_bias(const struct wr_futures *f, const struct wr_probabilit
     free_ends_of_noise(f, predicted, HI, hi);
     for (size_t i = 0; i < f->n_refit; i++)
         ends[i] = (struct wr_probability){.lo = exp(wr_log_normal_cdf(lo[i])), .hi = exp(wr_log_normal_cdf(hi[i]))};
-    wr_free(lo);
-    wr_free(hi);
+    WR_FREE(lo, hi);
 }
 
 static struct wr_estimated correct(const struct wr_futures *f, const struct wr_probability *predicted,
@@ -201,9 +197,7 @@ static struct wr_estimated correct(const struct wr_futures *f, const struct wr_p
     struct wr_estimated e = {p.mean_y - p.beta * (p.mean_x - s.mean),
                              sqrt(variance + by_futures * by_futures / fmin(f->n_effective, (double)f->n_future))};
     e.value = fmin(fmax(e.value, 0), 1); /* probabilities and widths between two of them, which a line may overshoot */
-    wr_free(all);
-    wr_free(x);
-    wr_free(y);
+    WR_FREE(all, x, y);
     return e;
 }
 
@@ -233,10 +227,7 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
         row->clear_inside = correct(f, predicted, ends, CLEAR_INSIDE);
         row->clear_outside = correct(f, predicted, ends, CLEAR_OUTSIDE);
     }
-    wr_free(score);
-    wr_free(predicted);
-    wr_free(unbiased);
-    wr_free(ends);
+    WR_FREE(score, predicted, unbiased, ends);
     return status;
 }
 

@@ -170,8 +170,7 @@ static void walk_group(void *arg, size_t number)
         walk_abreast(along, &a, margin, log_weight);
     }
     wr_abreast_release(&a);
-    wr_free(margin);
-    wr_free(log_weight);
+    WR_FREE(margin, log_weight);
 }
 
 static void walk_along(struct along *along, unsigned n_thread)
@@ -187,8 +186,7 @@ static void walk_along(struct along *along, unsigned n_thread)
 
 static void along_release(struct along *along)
 {
-    wr_free(along->weight);
-    wr_free(along->over);
+    WR_FREE(along->weight, along->over);
 }
 
 /* ---- over draws ---- */

@@ -173,10 +173,7 @@ static bool measure_gap(struct wr_now_gap_law *gap, const struct wr_durations *d
     wr_way_release(&run);
     wr_walk_release(&walk);
     wr_days_release(&days);
-    wr_free(past.state);
-    wr_free(mark);
-    wr_free(list);
-    wr_free(m);
+    WR_FREE(past.state, mark, list, m);
     return took > 0;
 }
 
@@ -339,9 +336,7 @@ static void measure_gaps(struct conditioning *c, const struct wr_network *net, u
             c->gap[c->n_gap++] = *law;
             continue;
         }
-        wr_free(law->mean_log);
-        wr_free(law->sd_log);
-        wr_free(law->loading);
+        WR_FREE(law->mean_log, law->sd_log, law->loading);
         *law = (struct wr_now_gap_law){0};
     }
     wr_scenarios_release(&s);

@@ -83,8 +83,7 @@ static void look_at_days(struct seen *seen)
             for (size_t k = 0; k < n_task; k++) seen->on_path[k] += mark[k] && seen->stretch[k] == c;
         }
     }
-    wr_free(minutes);
-    wr_free(dropped);
+    WR_FREE(minutes, dropped);
 }
 
 static void sort_piece(void *arg, size_t piece)
@@ -107,13 +106,8 @@ static void look_at_and_sort_days(struct seen *seen, unsigned n_thread)
 static void seen_release(struct seen *seen)
 {
     for (size_t k = 0; k < seen->n_task; k++) wr_free(seen->own_sorted[k]);
-    wr_free(seen->own_sorted);
-    wr_free(seen->n_own);
-    wr_free(seen->on_path);
-    wr_free(seen->checkpoint_task);
-    wr_free(seen->stretch);
-    wr_free(seen->ready);
-    wr_free(seen->ready_sorted);
+    WR_FREE(seen->own_sorted, seen->n_own, seen->on_path, seen->checkpoint_task, seen->stretch, seen->ready,
+            seen->ready_sorted);
 }
 
 static double own_quantile(const struct seen *seen, size_t k, double prob)
@@ -392,7 +386,6 @@ enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis, con
 
 void wr_pad_release(struct wr_pad *pad)
 {
-    wr_free(pad->task);
-    wr_free(pad->checkpoint);
+    WR_FREE(pad->task, pad->checkpoint);
     *pad = (struct wr_pad){0};
 }

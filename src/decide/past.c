@@ -182,13 +182,7 @@ static bool open_closing(struct closing *c, const struct wr_days *days, size_t k
 
 static void close_closing(struct closing *c)
 {
-    wr_free(c->list);
-    wr_free(c->moves);
-    wr_free(c->stretch);
-    wr_free(c->share);
-    wr_free(c->end);
-    wr_free(c->rate);
-    wr_free(c->waited_for);
+    WR_FREE(c->list, c->moves, c->stretch, c->share, c->end, c->rate, c->waited_for);
 }
 
 void wr_past_condition(struct wr_days *days, const struct wr_scenarios *s)

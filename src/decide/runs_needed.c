@@ -120,12 +120,7 @@ static void simulate_futures(struct pricing *p)
             p->log_within[f * p->most + j] = log_variance_about(log_min, expected + j * n_task, n_task, scratch);
         }
     }
-    wr_free(log_min);
-    wr_free(expected);
-    wr_free(scratch);
-    wr_free(minutes);
-    wr_free(start);
-    wr_free(end);
+    WR_FREE(log_min, expected, scratch, minutes, start, end);
 }
 
 static double first_day_median(const struct pricing *p)
@@ -205,8 +200,7 @@ static enum wr_status work_out_limits(const struct pricing *p, const struct wr_d
 
     for (size_t l = 0; l < p->n_limit && status == WR_OK; l++)
         after[l * apart] = wr_work_out(over + l * durations->n_draw, durations->n_draw);
-    wr_free(over);
-    wr_free(whole);
+    WR_FREE(over, whole);
     return status;
 }
 
@@ -259,8 +253,7 @@ static enum wr_status work_out_all(const struct pricing *p, const size_t *future
     while (bad < n && r.status[bad] == WR_OK) bad++;
     enum wr_status status = bad < n ? r.status[bad] : WR_OK;
     if (status != WR_OK && err) *err = r.err[bad];
-    wr_free(r.status);
-    wr_free(r.err);
+    WR_FREE(r.status, r.err);
     return status;
 }
 
@@ -315,8 +308,7 @@ static enum wr_status make_rows(struct wr_runs_needed *needed, const struct pric
         other->row = WR_NEW_ARRAY(struct wr_runs_needed_row, o->n_further);
         status = rows_of_limit(other->row, p, l, other->confidence, future, after, err);
     }
-    wr_free(future);
-    wr_free(after);
+    WR_FREE(future, after);
     return status;
 }
 
@@ -480,12 +472,7 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
         status = make_sessions(needed, &p, err);
     }
     if (status == WR_OK) status = make_rows(needed, &p, err);
-    wr_free(p.limit);
-    wr_free(p.moves);
-    wr_free(p.over);
-    wr_free(p.score);
-    wr_free(p.log_finish);
-    wr_free(p.log_within);
+    WR_FREE(p.limit, p.moves, p.over, p.score, p.log_finish, p.log_within);
     if (status != WR_OK) wr_runs_needed_release(needed);
     return status;
 }
@@ -493,8 +480,6 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
 void wr_runs_needed_release(struct wr_runs_needed *needed)
 {
     for (size_t l = 0; l < needed->n_other; l++) wr_free(needed->other[l].row);
-    wr_free(needed->other);
-    wr_free(needed->row);
-    wr_free(needed->session);
+    WR_FREE(needed->other, needed->row, needed->session);
     *needed = (struct wr_runs_needed){0};
 }

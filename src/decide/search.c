@@ -26,9 +26,7 @@ struct changed {
 static void changed_release(struct changed *c)
 {
     wr_network_release(&c->net);
-    wr_free(c->lanes);
-    wr_free(c->drop);
-    wr_free(c->scale);
+    WR_FREE(c->lanes, c->drop, c->scale);
     *c = (struct changed){0};
 }
 
@@ -240,8 +238,7 @@ static void ask_combinations(struct looking *l, size_t n_move)
             n += with_one_more(&row[n], &best[i]->row, single[j]->row.move[0], l->moves);
     for (size_t i = 0; i < n; i++) ask(l, &row[i]); /* may move the looks: best and single are not read any more */
     wr_free(row);
-    wr_free(best);
-    wr_free(single);
+    WR_FREE(best, single);
 }
 
 /* ---- choosing ---- */
@@ -391,8 +388,7 @@ static enum wr_status look_afresh(struct wr_search *s, const struct looking *l, 
     }
     enum wr_status status = wr_whatif_run(&s->whatif, l->base, variant, s->n_row, &options, err);
     for (size_t i = 0; i < s->n_row; i++) changed_release(&changed[i]);
-    wr_free(changed);
-    wr_free(variant);
+    WR_FREE(changed, variant);
     return status;
 }
 
@@ -435,8 +431,7 @@ enum wr_status wr_search_run(struct wr_search *search, const struct wr_plan *pla
 void wr_search_release(struct wr_search *search)
 {
     wr_whatif_release(&search->whatif);
-    wr_free(search->row);
-    wr_free(search->name);
+    WR_FREE(search->row, search->name);
     wr_arena_release(&search->text);
     *search = (struct wr_search){0};
 }

@@ -248,8 +248,7 @@ static void walk_piece(void *arg, size_t piece)
         }
         for (size_t c = 0; c < w->n_course; c++) walk_course(w, &w->course[c], &w->seen[c], trial, &r, rows, asked);
     }
-    wr_free(rows);
-    wr_free(flags);
+    WR_FREE(rows, flags);
 }
 
 static enum wr_status check_input(const struct wr_series_leg *leg, size_t n_leg, const struct wr_spill *spill,
@@ -297,17 +296,9 @@ static void walking_release(struct walking *w)
 {
     for (size_t c = 0; c < w->n_course; c++) {
         struct seen *s = &w->seen[c];
-        wr_free(s->over);
-        wr_free(s->any_over);
-        wr_free(s->left_over);
-        wr_free(s->finish_min);
-        wr_free(s->spilled_min);
-        wr_free(s->carried);
-        wr_free(s->stopped);
-        wr_free(s->asked);
+        WR_FREE(s->over, s->any_over, s->left_over, s->finish_min, s->spilled_min, s->carried, s->stopped, s->asked);
     }
-    wr_free(w->seen);
-    wr_free(w->first_limit);
+    WR_FREE(w->seen, w->first_limit);
 }
 
 /* ---- what was seen ---- */
@@ -348,8 +339,7 @@ static void interval(const unsigned char *a, const unsigned char *b, size_t n, s
         *hi = wr_quantile(by_draw, n_draw, 0.95, WR_QUANTILE_TYPE_7);
         if (*lo > mean || *hi < mean) *lo = *hi = mean;
     }
-    wr_free(value);
-    wr_free(by_draw);
+    WR_FREE(value, by_draw);
 }
 
 static struct wr_paired paired(const unsigned char *a, const unsigned char *b, size_t n, size_t n_draw)
@@ -440,8 +430,7 @@ enum wr_status wr_series_run(struct wr_series *s, const struct wr_series_leg *le
 void wr_series_release(struct wr_series *s)
 {
     for (size_t e = 0; e < s->n_leg; e++) wr_free(s->leg[e].over);
-    wr_free(s->leg);
-    wr_free(s->task);
+    WR_FREE(s->leg, s->task);
     *s = (struct wr_series){0};
 }
 
@@ -511,7 +500,6 @@ enum wr_status wr_series_try(struct wr_series_changes *changes, const struct wr_
 
 void wr_series_changes_release(struct wr_series_changes *changes)
 {
-    wr_free(changes->change);
-    wr_free(changes->leg_over);
+    WR_FREE(changes->change, changes->leg_over);
     *changes = (struct wr_series_changes){0};
 }

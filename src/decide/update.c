@@ -116,8 +116,7 @@ static void describe_finish(struct wr_update *u, const struct wr_days *days)
     u->rest_factor = wr_weighed_quantile(item, n, 0.5);
     u->rest_factor_lo = wr_weighed_quantile(item, n, 0.05);
     u->rest_factor_hi = wr_weighed_quantile(item, n, 0.95);
-    wr_free(item);
-    wr_free(finish);
+    WR_FREE(item, finish);
 }
 
 /* ---- what leaving work out would bring ---- */
@@ -315,8 +314,7 @@ void wr_update_release(struct wr_update *u)
     wr_now_state_release(&u->state);
     wr_durations_release(&u->durations);
     wr_scenarios_release(&u->scenarios);
-    wr_free(u->over);
-    wr_free(u->over_before);
+    WR_FREE(u->over, u->over_before);
     for (size_t i = 0; i < u->n_drop; i++) wr_free(u->drop[i].over);
     wr_free(u->drop);
     wr_cutoff_release(&u->card);

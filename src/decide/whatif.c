@@ -44,14 +44,9 @@ static void thin_draws(struct wr_durations *thin, const struct wr_durations *d, 
 
 static void thin_release(struct wr_durations *thin)
 {
-    wr_free(thin->centre_log);
-    wr_free(thin->spread_log);
-    wr_free(thin->tau);
-    wr_free(thin->rho);
-    wr_free(thin->kappa);
+    WR_FREE(thin->centre_log, thin->spread_log, thin->tau, thin->rho, thin->kappa);
     if (thin->q) wr_free(thin->q);
-    wr_free(thin->run_effect_shift);
-    wr_free(thin->run_effect_sd);
+    WR_FREE(thin->run_effect_shift, thin->run_effect_sd);
 }
 
 /* ---- one timeline, run through all the days ---- */
@@ -244,11 +239,7 @@ static void run_by_draw(struct line *line, const struct wr_days *days, const str
 
 static void line_release(struct line *line)
 {
-    wr_free(line->finish);
-    wr_free(line->over);
-    wr_free(line->dropped);
-    wr_free(line->thin_finish);
-    wr_free(line->thin_over);
+    WR_FREE(line->finish, line->over, line->dropped, line->thin_finish, line->thin_over);
 }
 
 struct job {
@@ -475,8 +466,7 @@ static enum wr_status run_lines(struct job *job, const struct wr_variant *base, 
 static void lines_release(struct job *job, size_t n)
 {
     for (size_t i = 0; i <= n; i++) line_release(&job->line[i]);
-    wr_free(job->line);
-    wr_free(job->variant);
+    WR_FREE(job->line, job->variant);
 }
 
 enum wr_status wr_whatif_run(struct wr_whatif *w, const struct wr_variant *base, const struct wr_variant *alternative,
@@ -496,8 +486,7 @@ enum wr_status wr_whatif_run(struct wr_whatif *w, const struct wr_variant *base,
 void wr_whatif_release(struct wr_whatif *w)
 {
     for (size_t r = 0; r < w->n_row; r++) wr_free(w->row[r].limit);
-    wr_free(w->row);
-    wr_free(w->base_over);
+    WR_FREE(w->row, w->base_over);
     *w = (struct wr_whatif){0};
 }
 
@@ -564,8 +553,6 @@ enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, con
         wr_free(by_draw);
         lines_release(&job, 2 * n);
     }
-    wr_free(alternative);
-    wr_free(task);
-    wr_free(marks);
+    WR_FREE(alternative, task, marks);
     return status;
 }

@@ -351,9 +351,7 @@ void wr_csv_read(const char *bytes, size_t n, const struct wr_csv_start *start, 
         r.at += last.next;
     }
     csv_free(&r.libcsv);
-    wr_free(r.field);
-    wr_free(r.text);
-    wr_free(r.blanked);
+    WR_FREE(r.field, r.text, r.blanked);
 }
 
 /* ---- places ---- */

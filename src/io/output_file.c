@@ -291,9 +291,7 @@ enum wr_status wr_output_write_set(const char *folder, const struct wr_output_fi
     hold_signals(&set.mask); /* nothing is allocated from here on */
     enum wr_status status = write_set(&set, err);
     pthread_sigmask(SIG_SETMASK, &set.mask, NULL);
-    wr_free(set.staged);
-    wr_free(set.path);
-    wr_free(set.made);
+    WR_FREE(set.staged, set.path, set.made);
     wr_str_release(&path);
     wr_arena_release(&arena);
     return status;

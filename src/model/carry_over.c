@@ -147,12 +147,7 @@ enum wr_status wr_carry_over_fit(struct wr_carry_over *c, const struct wr_histor
 
 void wr_carry_over_release(struct wr_carry_over *c)
 {
-    wr_free((void *)c->kind);
-    wr_free(c->n_row);
-    wr_free(c->row_mean_log);
-    wr_free(c->mean_log);
-    wr_free(c->sd_log);
-    wr_free(c->weight);
+    WR_FREE((void *)c->kind, c->n_row, c->row_mean_log, c->mean_log, c->sd_log, c->weight);
     *c = (struct wr_carry_over){0};
 }
 
@@ -188,6 +183,5 @@ void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_
         log_factor[i] = mine.mean + sqrt(mine.variance) * gsl_ran_gaussian_ziggurat(own, 1.0)
                         + within * gsl_ran_gaussian_ziggurat(own, 1.0);
     }
-    wr_free(shared);
-    wr_free(own);
+    WR_FREE(shared, own);
 }

@@ -246,10 +246,7 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
 
 void wr_chain_release(struct wr_chain *chain)
 {
-    wr_free(chain->normal);
-    wr_free(chain->vectors);
-    wr_free(chain->values);
-    wr_free(chain->eigen);
+    WR_FREE(chain->normal, chain->vectors, chain->values, chain->eigen);
     wr_arena_release(&chain->memory);
 }
 

@@ -122,8 +122,6 @@ struct wr_chain_check wr_chain_check_of(const char *name, const double *value, s
     for (size_t i = 0; i < n; i++) folded[i] = fabs(value[i] - median);
     normal_scores(folded, n, sorted, z);
     check.rhat = fmax(check.rhat, split_rhat(&s, z));
-    wr_free(folded);
-    wr_free(z);
-    wr_free(sorted);
+    WR_FREE(folded, z, sorted);
     return check;
 }

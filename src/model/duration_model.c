@@ -152,8 +152,7 @@ static void check_chains(struct wr_posterior *post, const struct wr_cells *cells
         post->check[post->n_check++] = check;
         post->chains_agree &= check.rhat < WR_RHAT_MOST && check.ess > WR_ESS_LEAST;
     }
-    wr_free(mu);
-    wr_free(sigma);
+    WR_FREE(mu, sigma);
 }
 
 static enum wr_status sample(struct wr_posterior *post, const struct wr_model_data *data,
@@ -177,8 +176,7 @@ static enum wr_status sample(struct wr_posterior *post, const struct wr_model_da
         wr_chain_release(&job.chain[c]);
     }
     if (n_broken == 0 && options->n_keep >= WR_CHECK_LEAST_KEPT) check_chains(post, cells, options->n_keep);
-    wr_free(job.chain);
-    wr_free(job.broken);
+    WR_FREE(job.chain, job.broken);
     wr_cells_release(cells);
     wr_free(cells);
     if (n_broken == 0) return WR_OK;

@@ -252,8 +252,7 @@ static void apply_gap_allowance(struct wr_durations *d, double percent, uint64_t
     for (size_t i = 0; i < d->n_draw; i++) log_factor[i] = fabs(sd * gsl_ran_gaussian_ziggurat(rng, 1.0));
     for (size_t k = 0; k < d->n_task; k++)
         if (wr_durations_are_modelled(d, k)) shift_task(d, k, log_factor);
-    wr_free(rng);
-    wr_free(log_factor);
+    WR_FREE(rng, log_factor);
 }
 
 enum wr_status wr_durations_build(struct wr_durations *d, const struct wr_plan *plan, const struct wr_network *net,

@@ -141,8 +141,7 @@ static void listen(const struct wr_telling *c, double order_shift, struct wr_tol
 
     d.judged = c->plan && wr_judgement_learn(c->plan, c->fit, c->options, d.bias, d.widening);
     for (int w = 0; w < WR_N_COMMON; w++) told[w] = told_by(c, &d, (enum wr_common)w);
-    wr_free(d.bias);
-    wr_free(d.widening);
+    WR_FREE(d.bias, d.widening);
 }
 
 void wr_earlier_add(struct wr_earlier *e, const char *name, const struct wr_telling *campaign, double target_order)
@@ -202,8 +201,6 @@ void wr_earlier_teach(const struct wr_earlier *e, struct wr_priors *priors)
 
 void wr_earlier_release(struct wr_earlier *e)
 {
-    wr_free((void *)e->name);
-    wr_free(e->n_run);
-    wr_free(e->told);
+    WR_FREE((void *)e->name, e->n_run, e->told);
     *e = (struct wr_earlier){0};
 }

@@ -102,9 +102,7 @@ static struct record find_record(const struct wr_plan *plan, const struct wr_mod
 
 static void forget_record(struct record *r)
 {
-    wr_free(r->model_task);
-    wr_free(r->mean_log);
-    wr_free(r->sd_log);
+    WR_FREE(r->model_task, r->mean_log, r->sd_log);
 }
 
 static void learn(const struct record *r, const struct wr_posterior *post, const struct wr_priors *p,
@@ -124,8 +122,7 @@ static void learn(const struct record *r, const struct wr_posterior *post, const
         bias[i] = draw_common(&of_bias, off, r->n, rng);
         widening[i] = draw_common(&of_widening, ratio, r->n, rng);
     }
-    wr_free(off);
-    wr_free(ratio);
+    WR_FREE(off, ratio);
 }
 
 static gsl_rng *rng_of_judges(const struct wr_fit_options *options)

@@ -351,10 +351,7 @@ enum wr_status wr_model_refit_from(struct wr_model_fit *fit, const struct wr_mod
 void wr_model_fit_release(struct wr_model_fit *fit)
 {
     wr_posterior_release(&fit->post);
-    wr_free(fit->plan_task);
-    wr_free(fit->model_task);
-    wr_free(fit->other);
-    wr_free((void *)fit->person);
+    WR_FREE(fit->plan_task, fit->model_task, fit->other, (void *)fit->person);
     wr_model_table_release(&fit->table);
     *fit = (struct wr_model_fit){0};
 }

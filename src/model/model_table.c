@@ -81,10 +81,6 @@ void wr_model_table_set_cell(struct wr_model_table *table, size_t task, size_t r
 
 void wr_model_table_release(struct wr_model_table *table)
 {
-    wr_free(table->obs);
-    wr_free(table->log_min);
-    wr_free(table->log_planned);
-    wr_free(table->person_weight);
-    wr_free(table->order);
+    WR_FREE(table->obs, table->log_min, table->log_planned, table->person_weight, table->order);
     *table = (struct wr_model_table){0};
 }

@@ -37,10 +37,7 @@ static void take_cells(struct run_cells *c, const struct wr_model_data *data, si
 
 static void release_cells(struct run_cells *c)
 {
-    wr_free(c->task);
-    wr_free(c->log_min);
-    wr_free(c->stopped);
-    wr_free(c->person_weight);
+    WR_FREE(c->task, c->log_min, c->stopped, c->person_weight);
 }
 
 /* At one draw: residuals at run effect 0, and the spreads. */
@@ -137,9 +134,7 @@ void wr_run_log_density(double *log_density, const struct wr_posterior *post, co
         look_at_draw(&at, &cells, post, i);
         log_density[i] = integrate_run_effect(&at, &cells, phi);
     }
-    wr_free(at.rest);
-    wr_free(at.sigma);
-    wr_free(phi);
+    WR_FREE(at.rest, at.sigma, phi);
     release_cells(&cells);
 }
 

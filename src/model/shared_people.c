@@ -37,9 +37,7 @@ static void sample_take(struct sample *s)
 
 static void sample_release(struct sample *s)
 {
-    wr_free(s->row);
-    wr_free(s->mean);
-    wr_free(s->cov);
+    WR_FREE(s->row, s->mean, s->cov);
 }
 
 /* to = m^power of a covariance matrix; false: there is no spread in some direction. */
@@ -59,10 +57,7 @@ static bool power_of(const gsl_matrix *m, double power, gsl_matrix *to)
         gsl_vector_const_view v = gsl_matrix_const_column(vector, e);
         gsl_blas_dger(pow(gsl_vector_get(value, e), power), &v.vector, &v.vector, to);
     }
-    wr_free(copy);
-    wr_free(vector);
-    wr_free(value);
-    wr_free(work);
+    WR_FREE(copy, vector, value, work);
     return spreads;
 }
 
@@ -87,10 +82,7 @@ static bool find_way(const struct sample *own, const struct sample *other, gsl_m
         product(back, a, b);
         product(b, back, way);
     }
-    wr_free(root);
-    wr_free(back);
-    wr_free(a);
-    wr_free(b);
+    WR_FREE(root, back, a, b);
     return found;
 }
 
@@ -105,8 +97,7 @@ static void go_along(double *row, const struct sample *own, const gsl_matrix *in
     gsl_blas_dgemv(CblasNoTrans, 1, inverse, with, 0, slope);
     for (size_t i = 0; i < n; i++)
         for (size_t j = 0; j < n_draw; j++) row[j] += gsl_vector_get(slope, i) * by[i * n_draw + j];
-    wr_free(with);
-    wr_free(slope);
+    WR_FREE(with, slope);
 }
 
 static bool is_shared(const size_t *person, size_t n_shared, size_t p)
@@ -151,8 +142,7 @@ void wr_people_join(struct wr_durations *d, const size_t *person, const double *
         sample_take(&own);
         sample_take(&other);
         if (find_way(&own, &other, way, inverse)) move_all(d, person, &own, &other, way, inverse);
-        wr_free(way);
-        wr_free(inverse);
+        WR_FREE(way, inverse);
     }
     sample_release(&own);
     sample_release(&other);

@@ -229,9 +229,7 @@ static void summarise_log(struct wr_task_summary *t, const struct wr_durations *
     if (wr_durations_are_modelled(d, task))
         t->spread_log = median_over_draws(d->spread_log + task * d->n_draw, d->n_draw);
     else t->spread_log = certain(wr_durations_log_law(d, task, 0).spread);
-    wr_free(l.part);
-    wr_free(l.per_draw);
-    wr_free(way);
+    WR_FREE(l.part, l.per_draw, way);
 }
 
 static void summarise_judged(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
@@ -254,9 +252,7 @@ static void summarise_judged(struct wr_task_summary *t, const struct wr_duration
         for (size_t i = 0; i < n; i++) per_draw[i] = wr_judged_day_quantile_min(j, &law[i], 1, prob[q]);
         *point[q] = with_interval(wr_judged_day_quantile_min(j, law, n, prob[q]), per_draw, n);
     }
-    wr_free(law);
-    wr_free(per_draw);
-    wr_free(j);
+    WR_FREE(law, per_draw, j);
 }
 
 /* A slow day is slow for all work, modelled or not. */
@@ -338,9 +334,6 @@ void wr_fit_summarise(struct wr_fit_summary *s, const struct wr_model_fit *fit, 
 
 void wr_fit_summary_release(struct wr_fit_summary *s)
 {
-    wr_free(s->task);
-    wr_free(s->run);
-    wr_free(s->run_effect_log);
-    wr_free(s->person);
+    WR_FREE(s->task, s->run, s->run_effect_log, s->person);
     *s = (struct wr_fit_summary){0};
 }

@@ -74,18 +74,12 @@ void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *pla
         check->counts[r] = 2 * check->n_filled[r] <= K && check->total_min[r] > 0;
     }
     take_sample(check);
-    wr_free(fill);
-    wr_free(minutes);
-    wr_free(end);
-    wr_free(scratch);
+    WR_FREE(fill, minutes, end, scratch);
 }
 
 void wr_total_check_release(struct wr_total_check *check)
 {
-    wr_free(check->total_min);
-    wr_free(check->order);
-    wr_free(check->n_filled);
-    wr_free(check->counts);
+    WR_FREE(check->total_min, check->order, check->n_filled, check->counts);
     *check = (struct wr_total_check){0};
 }
 

@@ -17,8 +17,7 @@ void wr_arrangement_of(struct wr_arrangement *a, const struct wr_plan *plan)
 
 void wr_arrangement_release(struct wr_arrangement *a)
 {
-    wr_free(a->row);
-    wr_free(a->lanes);
+    WR_FREE(a->row, a->lanes);
     *a = (struct wr_arrangement){0};
 }
 
@@ -122,8 +121,6 @@ enum wr_status wr_network_build_arranged(struct wr_network *net, const struct wr
         renumber(net, &by_place, plan, a, place);
         wr_network_release(&by_place);
     }
-    wr_free(arranged.task);
-    wr_free(after);
-    wr_free(place);
+    WR_FREE(arranged.task, after, place);
     return status;
 }

@@ -101,14 +101,8 @@ enum wr_status wr_network_build(struct wr_network *net, const struct wr_plan *pl
 
 void wr_network_release(struct wr_network *net)
 {
-    wr_free(net->order);
-    wr_free(net->pred_first);
-    wr_free(net->pred);
-    wr_free(net->lanes);
-    wr_free(net->not_before_min);
-    wr_free(net->drop_after_min);
-    wr_free(net->lane_last);
-    wr_free(net->is_end);
+    WR_FREE(net->order, net->pred_first, net->pred, net->lanes, net->not_before_min, net->drop_after_min,
+            net->lane_last, net->is_end);
     *net = (struct wr_network){0};
 }
 
@@ -141,8 +135,7 @@ static void check_order(const struct wr_network *net)
         }
     }
     for (size_t k = 0; k < net->n_task; k++) WR_BUG_IF(net->is_end[k] != !has_successor[k]);
-    wr_free(place);
-    wr_free(has_successor);
+    WR_FREE(place, has_successor);
 }
 
 void wr_network_check(const struct wr_network *net)

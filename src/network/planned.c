@@ -18,7 +18,6 @@ struct wr_maybe wr_network_planned_finish(const struct wr_network *net, const st
         all &= own_minutes(&plan->task[k]).known;
     }
     if (all) finish = wr_known(wr_network_forward(net, minutes, NULL, end, NULL));
-    wr_free(minutes);
-    wr_free(end);
+    WR_FREE(minutes, end);
     return finish;
 }

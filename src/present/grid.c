@@ -22,8 +22,7 @@ void wr_grid_init(struct wr_grid *g, const struct wr_column *column, size_t n_co
 
 void wr_grid_release(struct wr_grid *g)
 {
-    wr_free(g->value);
-    wr_free(g->about);
+    WR_FREE(g->value, g->about);
     wr_arena_release(&g->text);
     *g = (struct wr_grid){0};
 }
@@ -376,8 +375,7 @@ void wr_grid_add_terminal(const struct wr_grid *g, size_t room, struct wr_str *o
     cut_to_fit(&s, room, width);
     add_terminal_head(&s, width, out);
     for (size_t r = 0; r < wr_grid_rows(g); r++) add_terminal_row(&s, r, width, out);
-    wr_free(width);
-    wr_free(s.column);
+    WR_FREE(width, s.column);
 }
 
 /* ---- CSV ---- */

@@ -50,8 +50,7 @@ struct wr_series_view wr_series_view_of(const struct wr_series_study *s)
 
 void wr_series_view_done(struct wr_series_view *view)
 {
-    wr_free(view->leg);
-    wr_free(view->limit_name);
+    WR_FREE(view->leg, view->limit_name);
     *view = (struct wr_series_view){0};
 }
 

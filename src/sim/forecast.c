@@ -109,8 +109,7 @@ static double people_share(const struct wr_trials *t, double variance)
         y[i] /= l[i * n + i];
         explained += y[i] * y[i];
     }
-    wr_free(l);
-    wr_free(y);
+    WR_FREE(l, y);
     return variance > 0 ? explained / variance : 0;
 }
 
@@ -200,8 +199,7 @@ static void fill_curve(struct wr_forecast *f, const struct wr_points *p, const d
         f->curve_lo[i] = wr_quantile_in_place(value[0], n, 0.05);
         f->curve_hi[i] = wr_quantile_in_place(value[0], n, 0.95);
     }
-    wr_free(value[0]);
-    wr_free(value[1]);
+    WR_FREE(value[0], value[1]);
 }
 
 static void fill_quantile_intervals(struct wr_forecast *f, const struct wr_points *p, const double *grid_ln)
@@ -219,8 +217,7 @@ static void fill_quantile_intervals(struct wr_forecast *f, const struct wr_point
         f->quantile_lo_min[i] = exp(wr_quantile_in_place(value[0], n, 0.05));
         f->quantile_hi_min[i] = exp(wr_quantile_in_place(value[0], n, 0.95));
     }
-    wr_free(value[0]);
-    wr_free(value[1]);
+    WR_FREE(value[0], value[1]);
 }
 
 /* Error of the quantiles: of the share of finishes below each, from the draws (their curves there, in batches) and from
@@ -461,8 +458,7 @@ static enum wr_status run_batch(struct wr_probability *over, const double *minut
         }
         wr_setup_release(&setup);
     }
-    wr_free(by_draw);
-    wr_free(limit);
+    WR_FREE(by_draw, limit);
     return status;
 }
 
@@ -484,14 +480,7 @@ enum wr_status wr_forecast_limits(struct wr_probability *over, const double *min
 
 void wr_forecast_release(struct wr_forecast *f)
 {
-    wr_free(f->hundredth_min);
-    wr_free(f->limit);
-    wr_free(f->task);
-    wr_free(f->lane);
-    wr_free(f->draw_over);
-    wr_free(f->curve_limit_min);
-    wr_free(f->curve_over);
-    wr_free(f->curve_lo);
-    wr_free(f->curve_hi);
+    WR_FREE(f->hundredth_min, f->limit, f->task, f->lane, f->draw_over, f->curve_limit_min, f->curve_over, f->curve_lo,
+            f->curve_hi);
     *f = (struct wr_forecast){0};
 }

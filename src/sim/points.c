@@ -98,10 +98,7 @@ static void plan_dimensions(struct dimensions *d, const struct wr_setup *s)
 
 static void forget_dimensions(struct dimensions *d)
 {
-    wr_free(d->first);
-    wr_free(d->second);
-    wr_free(d->generator);
-    wr_free(d->shift);
+    WR_FREE(d->first, d->second, d->generator, d->shift);
 }
 
 /* ---- what a worker works in ---- */
@@ -675,17 +672,11 @@ void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per
     for (unsigned i = 0; i < n_worker; i++) wr_free(w.room[i].rows.block);
     wr_free(w.room);
     forget_dimensions(&w.dims);
-    wr_free(w.over);
-    wr_free(w.finish);
-    wr_free(w.curve[0]);
-    wr_free(w.curve[1]);
+    WR_FREE(w.over, w.finish, w.curve[0], w.curve[1]);
 }
 
 void wr_points_release(struct wr_points *p)
 {
-    wr_free(p->over);
-    wr_free(p->finish);
-    wr_free(p->curve[0]);
-    wr_free(p->curve[1]);
+    WR_FREE(p->over, p->finish, p->curve[0], p->curve[1]);
     *p = (struct wr_points){0};
 }

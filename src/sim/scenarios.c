@@ -165,10 +165,7 @@ static void make_chunk(void *arg, size_t number)
     draw_people(m, &c);
     draw_run_effect(m, &c);
     for (size_t k = 0; k < m->d->n_task; k++) draw_task(m, &c, k);
-    wr_free(c.h);
-    wr_free(c.z);
-    wr_free(c.u);
-    wr_free(c.person);
+    WR_FREE(c.h, c.z, c.u, c.person);
 }
 
 static void describe_tasks(struct making *m)
@@ -224,14 +221,7 @@ void wr_scenarios_share_luck(struct wr_scenarios *s, const struct wr_durations *
 
 void wr_scenarios_release(struct wr_scenarios *s)
 {
-    wr_free(s->own);
-    wr_free(s->score);
-    wr_free(s->z);
-    wr_free(s->run_score);
-    wr_free(s->b);
-    wr_free(s->draw);
-    wr_free(s->carries_b);
-    wr_free(s->is_log);
+    WR_FREE(s->own, s->score, s->z, s->run_score, s->b, s->draw, s->carries_b, s->is_log);
     *s = (struct wr_scenarios){0};
 }
 

@@ -210,25 +210,10 @@ enum wr_status wr_setup_build(struct wr_setup *s, const struct wr_kernel *kernel
 void wr_setup_release(struct wr_setup *s)
 {
     for (size_t k = 0; k < s->n_task && s->task; k++) {
-        wr_free(s->task[k].centre);
-        wr_free(s->task[k].spread);
-        wr_free(s->task[k].table);
+        WR_FREE(s->task[k].centre, s->task[k].spread, s->task[k].table);
     }
-    wr_free(s->task);
-    wr_free(s->skew_h);
-    wr_free(s->skew_z);
-    wr_free(s->skew_0);
-    wr_free(s->run_shift);
-    wr_free(s->run_sd);
-    wr_free(s->q);
-    wr_free(s->kappa);
-    wr_free(s->lane_mean);
-    wr_free(s->effect_lanes);
-    wr_free(s->end_task);
-    wr_free(s->succ_first);
-    wr_free(s->succ);
-    wr_free(s->limit);
-    wr_free(s->limit_last);
+    WR_FREE(s->task, s->skew_h, s->skew_z, s->skew_0, s->run_shift, s->run_sd, s->q, s->kappa, s->lane_mean,
+            s->effect_lanes, s->end_task, s->succ_first, s->succ, s->limit, s->limit_last);
     *s = (struct wr_setup){0};
 }
 

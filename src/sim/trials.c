@@ -70,10 +70,7 @@ static void plan_block(struct programme *p, const struct wr_setup *s)
 
 static void forget_programme(struct programme *p)
 {
-    wr_free(p->starts_itself);
-    wr_free(p->path_row);
-    wr_free(p->step);
-    wr_free(p->edge);
+    WR_FREE(p->starts_itself, p->path_row, p->step, p->edge);
 }
 
 /* ---- what a worker works in ---- */
@@ -401,14 +398,8 @@ static void open_sums(struct wr_trial_sums *sums, size_t n_task, size_t n_lane)
 
 static void close_sums(struct wr_trial_sums *sums)
 {
-    wr_free(sums->score_dev);
-    wr_free(sums->lane_dev);
-    wr_free(sums->lane_lane);
-    wr_free(sums->path);
-    wr_free(sums->dropped);
-    wr_free(sums->minutes);
-    wr_free(sums->minutes_minutes);
-    wr_free(sums->n_detail);
+    WR_FREE(sums->score_dev, sums->lane_dev, sums->lane_lane, sums->path, sums->dropped, sums->minutes,
+            sums->minutes_minutes, sums->n_detail);
 }
 
 /* Takes the lane sums of a chunk into *sums, and clears them. */
@@ -571,16 +562,13 @@ void wr_trials_run(struct wr_trials *t, const struct wr_setup *setup, size_t n_t
     join_pieces(t, &w, n_worker, n_window * WR_DETAIL_BINS);
     for (unsigned i = 0; i < n_worker; i++) close_workspace(&w.room[i]);
     for (size_t p = 0; p < n_piece; p++) close_sums(&w.sums[p]);
-    wr_free(w.room);
-    wr_free(w.sums);
+    WR_FREE(w.room, w.sums);
     forget_programme(&programme);
 }
 
 void wr_trials_release(struct wr_trials *t)
 {
     close_sums(&t->sums);
-    wr_free(t->finish_count);
-    wr_free(t->window);
-    wr_free(t->count);
+    WR_FREE(t->finish_count, t->window, t->count);
     *t = (struct wr_trials){0};
 }

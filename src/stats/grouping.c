@@ -61,8 +61,7 @@ static size_t centre_in_strata(const struct wr_grouping *g, const unsigned char 
         size_t s = stratum_of(g, r);
         centred[r] = use && !use[r] ? 0 : value[r] - sum[s] / n[s];
     }
-    wr_free(sum);
-    wr_free(n);
+    WR_FREE(sum, n);
     return strata;
 }
 
@@ -158,10 +157,7 @@ static struct walk start_walk(const struct wr_grouping *g)
 
 static void end_walk(struct walk *w)
 {
-    wr_free(w->member);
-    wr_free(w->begin);
-    wr_free(w->label);
-    wr_free(w->group);
+    WR_FREE(w->member, w->begin, w->label, w->group);
 }
 
 /* First arrangement of a stratum: zeros, then ones. */
@@ -485,11 +481,9 @@ enum wr_status wr_permutation_tasks(const double *y, const unsigned char *presen
         status = wr_fail(err, WR_E_TOO_FEW, "no task was done often enough in both groups");
     }
     for (size_t k = 0; k < n_task; k++) {
-        wr_free(w.task[k].centred);
-        wr_free(w.task[k].trend);
+        WR_FREE(w.task[k].centred, w.task[k].trend);
     }
-    wr_free(w.task);
-    wr_free(scratch);
+    WR_FREE(w.task, scratch);
     return status;
 }
 

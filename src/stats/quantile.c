@@ -52,8 +52,7 @@ static void sort_by_digits(double *value, size_t n)
         bits = from[i] >> 63 ? from[i] & ~(UINT64_C(1) << 63) : ~from[i];
         memcpy(&value[i], &bits, sizeof bits);
     }
-    wr_free(count);
-    wr_free(key);
+    WR_FREE(count, key);
 }
 
 void wr_sort_ascending(double *value, size_t n)

@@ -77,8 +77,7 @@ static int reduce(const struct wr_regression *r, const double *x, size_t n_row, 
     if (!trouble) trouble = gsl_linalg_QR_QTvec(terms, tau, wanted);
     for (size_t i = 0; i < r->n_term; i++)
         for (size_t j = 0; j < r->n_term; j++) gsl_matrix_set(right, i, j, j >= i ? gsl_matrix_get(terms, i, j) : 0);
-    wr_free(terms);
-    wr_free(tau);
+    WR_FREE(terms, tau);
     return trouble;
 }
 
@@ -102,11 +101,7 @@ static int solve(struct wr_regression *r, const double *x, const double *y, size
         gsl_vector_set(along, k, s > least ? gsl_vector_get(along, k) / s : 0);
     }
     if (!trouble) trouble = gsl_blas_dgemv(CblasNoTrans, 1, right, along, 0, &found.vector);
-    wr_free(left);
-    wr_free(right);
-    wr_free(singular);
-    wr_free(along);
-    wr_free(wanted);
+    WR_FREE(left, right, singular, along, wanted);
     return trouble;
 }
 
@@ -141,8 +136,6 @@ double wr_regression_at(const struct wr_regression *r, const double *x)
 
 void wr_regression_release(struct wr_regression *r)
 {
-    wr_free(r->centre);
-    wr_free(r->scale);
-    wr_free(r->coefficient);
+    WR_FREE(r->centre, r->scale, r->coefficient);
     *r = (struct wr_regression){0};
 }

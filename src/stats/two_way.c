@@ -104,8 +104,7 @@ static void fill_equations(const struct side *s, gsl_matrix *a, gsl_vector *b)
             for (size_t j = 0; j < cells; j++) *gsl_matrix_ptr(a, item[i], item[j]) -= 1 / (double)cells;
         }
     }
-    wr_free(item);
-    wr_free(y);
+    WR_FREE(item, y);
 }
 
 /* A task without a cell has no equation: this one makes its effect 0 and leaves the others alone. */
@@ -128,8 +127,7 @@ static bool solve(const struct side *s, double *effect)
     give_empty_items_an_equation(s, a);
     bool solved = !gsl_linalg_cholesky_decomp1(a) && !gsl_linalg_cholesky_svx(a, b);
     for (size_t i = 0; i < s->n && solved; i++) effect[i] = gsl_vector_get(b, i);
-    wr_free(a);
-    wr_free(b);
+    WR_FREE(a, b);
     return solved;
 }
 

@@ -286,9 +286,7 @@ enum wr_status wr_against_make(struct wr_against *a, const struct wr_study *befo
 
 void wr_against_release(struct wr_against *a)
 {
-    wr_free(a->limit);
-    wr_free(a->task);
-    wr_free(a->criterion);
+    WR_FREE(a->limit, a->task, a->criterion);
     wr_arena_release(&a->text);
     *a = (struct wr_against){0};
 }

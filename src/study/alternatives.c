@@ -357,13 +357,9 @@ void wr_alternatives_release(struct wr_alternatives *alt)
         } else {
             wr_free(p->task);
         }
-        wr_free(p->drop);
-        wr_free(p->scale);
-        wr_free(p->limit);
+        WR_FREE(p->drop, p->scale, p->limit);
         wr_str_release(&p->name);
     }
-    wr_free(alt->variant);
-    wr_free(alt->parts);
-    wr_free(alt->name);
+    WR_FREE(alt->variant, alt->parts, alt->name);
     *alt = (struct wr_alternatives){0};
 }

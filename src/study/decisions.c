@@ -236,8 +236,7 @@ void wr_study_cutoffs_release(struct wr_study *s)
         wr_update_release(&c->update);
     else
         wr_cutoff_release(&c->card);
-    wr_free(c->limit);
-    wr_free(c->limit_name);
+    WR_FREE(c->limit, c->limit_name);
     *c = (struct wr_study_cutoffs){0};
 }
 

@@ -324,8 +324,7 @@ static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_
     if (!status) status = to_own_forecasts(s, options, err);
     if (!status) status = wr_series_try(&s->changes, leg, n, s->spill, s->n_spill, &how, err);
     for (size_t e = 0; e < n; e++) wr_scenarios_release(&days[e]);
-    wr_free(days);
-    wr_free(leg);
+    WR_FREE(days, leg);
     return status;
 }
 
@@ -372,15 +371,10 @@ void wr_series_study_release(struct wr_series_study *s)
         struct wr_series_excursion *x = &s->excursion[e];
         wr_durations_release(&x->durations);
         wr_network_release(&x->net);
-        wr_free(x->plan.task);
-        wr_free(x->limit);
-        wr_free(x->who);
-        wr_free(x->seat);
+        WR_FREE(x->plan.task, x->limit, x->who, x->seat);
         wr_study_release(&x->study);
     }
-    wr_free(s->excursion);
-    wr_free(s->spill);
-    wr_free(s->person);
+    WR_FREE(s->excursion, s->spill, s->person);
     wr_series_release(&s->result);
     wr_series_changes_release(&s->changes);
     for (size_t i = 0; i < s->n_file; i++) wr_text_release(&s->file[i].text);

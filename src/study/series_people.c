@@ -120,8 +120,7 @@ static void take_team(struct wr_series_study *s, size_t e)
     struct wr_durations *d = &x->durations;
 
     if (from->n_person == 0 || from->n_draw != d->n_draw) return;
-    wr_free(d->q);
-    wr_free(d->line_up);
+    WR_FREE(d->q, d->line_up);
     d->n_person = from->n_person;
     d->q = wr_alloc(d->n_person, d->n_draw * sizeof *d->q);
     memcpy(d->q, from->q, d->n_person * d->n_draw * sizeof *d->q);
@@ -156,8 +155,7 @@ void wr_series_join_people(struct wr_series_study *s, size_t e)
             break;
         }
     wr_people_join(&x->durations, person, as, n);
-    wr_free(person);
-    wr_free(as);
+    WR_FREE(person, as);
 }
 
 /* Row of a person's effect in d: their own, or one more, from the excursion next to e that knows them, earlier ones

@@ -105,7 +105,6 @@ void wr_study_whatif_release(struct wr_study *s)
     wr_search_release(&w->found);
     wr_whatif_release(&w->asked);
     if (w->alternatives) wr_alternatives_release(w->alternatives);
-    wr_free(w->alternatives);
-    wr_free(w->limit_name);
+    WR_FREE(w->alternatives, w->limit_name);
     *w = (struct wr_study_whatif){0};
 }

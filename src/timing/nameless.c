@@ -175,10 +175,5 @@ void nameless_find_lanes(struct measuring *j)
     count_all(&n);
     give_up(&n);
     write_back(&n);
-    wr_free(n.claim);
-    wr_free(n.usual);
-    wr_free(n.busy);
-    wr_free(n.n_timed);
-    wr_free(n.rival);
-    wr_free(n.n_rival);
+    WR_FREE(n.claim, n.usual, n.busy, n.n_timed, n.rival, n.n_rival);
 }

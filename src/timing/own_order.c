@@ -21,16 +21,8 @@ void own_order_clear(struct own_order *o)
 
 void own_order_release(struct own_order *o)
 {
-    wr_free(o->piece);
-    wr_free(o->pred);
-    wr_free(o->first_of);
-    wr_free(o->last_of);
-    wr_free(o->passed_min);
-    wr_free(o->doubt_until_min);
-    wr_free(o->walked);
-    wr_free(o->to_walk);
-    wr_free(o->start_min);
-    wr_free(o->end_min);
+    WR_FREE(o->piece, o->pred, o->first_of, o->last_of, o->passed_min, o->doubt_until_min, o->walked, o->to_walk,
+            o->start_min, o->end_min);
     *o = (struct own_order){0};
 }
 

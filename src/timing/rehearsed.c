@@ -106,8 +106,7 @@ static void take_source(struct rehearsed *known, const struct wr_plan *source, c
         known->not_before_min[work[k]] = net->not_before_min[k];
     }
     link_work(known, source, net, work, task_of_work);
-    wr_free(work);
-    wr_free(task_of_work);
+    WR_FREE(work, task_of_work);
 }
 
 enum wr_status rehearsed_make(struct rehearsed *known, const struct wr_run_log *log, const struct wr_plan *plan,
@@ -137,15 +136,7 @@ void rehearsed_release(struct rehearsed *known)
     wr_names_release(&known->ids);
     wr_names_release(&known->lane_names);
     wr_arena_release(&known->text);
-    wr_free(known->of_log_task);
-    wr_free(known->task);
-    wr_free(known->was_there);
-    wr_free(known->lanes);
-    wr_free(known->not_before_min);
-    wr_free(known->pred_first);
-    wr_free(known->pred);
-    wr_free(known->by_after);
-    wr_free(known->never_kept);
-    wr_free(known->order);
+    WR_FREE(known->of_log_task, known->task, known->was_there, known->lanes, known->not_before_min, known->pred_first,
+            known->pred, known->by_after, known->never_kept, known->order);
     *known = (struct rehearsed){0};
 }

@@ -426,28 +426,10 @@ static void release_room(struct measuring *j)
 {
     own_order_release(&j->own);
     wr_names_release(&j->people);
-    wr_free(j->unsure);
-    wr_free(j->missing_lanes);
-    wr_free(j->differences);
-    wr_free(j->wait);
-    wr_free(j->lanes);
-    wr_free(j->lost_row);
-    wr_free(j->first_without);
-    wr_free(j->not_of_run);
-    wr_free(j->stranger);
-    wr_free(j->first_step);
-    wr_free(j->n_done);
-    wr_free(j->shortest_min);
-    wr_free(j->never_kept);
-    wr_free(j->cell_place);
-    wr_free(j->ready_min);
-    wr_free(j->ended_min);
-    wr_free(j->held_by);
-    wr_free(j->not_before_min);
-    wr_free(j->never_dropped);
-    wr_free(j->duration_min);
-    wr_free(j->start_min);
-    wr_free(j->end_min);
+    WR_FREE(j->unsure, j->missing_lanes, j->differences, j->wait, j->lanes, j->lost_row, j->first_without,
+            j->not_of_run, j->stranger, j->first_step, j->n_done, j->shortest_min, j->never_kept, j->cell_place,
+            j->ready_min, j->ended_min, j->held_by, j->not_before_min, j->never_dropped, j->duration_min, j->start_min,
+            j->end_min);
 }
 
 /* What the plan does not have keeps its cells behind those of the plan. */
@@ -535,12 +517,7 @@ enum wr_status wr_timing_build(struct wr_timing *timing, const struct wr_run_log
 
 void wr_timing_release(struct wr_timing *timing)
 {
-    wr_free(timing->cell);
-    wr_free(timing->run);
-    wr_free(timing->person);
-    wr_free(timing->other);
-    wr_free(timing->line_up);
-    wr_free(timing->waiting_min);
+    WR_FREE(timing->cell, timing->run, timing->person, timing->other, timing->line_up, timing->waiting_min);
     wr_arena_release(&timing->text);
     *timing = (struct wr_timing){0};
 }

@@ -7,7 +7,10 @@
 
 void *wr_alloc(size_t count, size_t size);              /* zeroed; count or size 0 gives a pointer to free */
 void *wr_realloc(void *old, size_t count, size_t size); /* the new part is not zeroed */
-void wr_free(void *block);
+void wr_free(void *block);                              /* NULL: nothing */
+/* Several of them. */
+#define WR_FREE(...) wr_free_each((void *const[]){__VA_ARGS__}, sizeof(void *const[]){__VA_ARGS__} / sizeof(void *))
+void wr_free_each(void *const *block, size_t n);
 
 #define WR_NEW(type) ((type *)wr_alloc(1, sizeof(type)))
 #define WR_NEW_ARRAY(type, count) ((type *)wr_alloc((count), sizeof(type)))
