@@ -128,7 +128,7 @@ static double needed_min(const struct wr_days *days, const struct wr_cutoff_limi
     return minutes;
 }
 
-static void count_over(const struct wr_days *days, struct wr_cutoff_card *card)
+static void count_over(const struct wr_days *days, struct wr_cutoff_card *card, size_t n_beside)
 {
     double total = 0, any = 0;
 
@@ -138,7 +138,7 @@ static void count_over(const struct wr_days *days, struct wr_cutoff_card *card)
             const struct wr_sim_limit *limit = &card->list[l].limit.limit;
             if (wr_days_outcome(days, limit, i) <= limit->minutes) continue;
             card->list[l].prob_over += days->weight[i];
-            passed = true;
+            passed |= l < card->n_limit - n_beside;
         }
         total += days->weight[i];
         if (passed) any += days->weight[i];
@@ -207,7 +207,7 @@ enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis
     struct job job = {&days, options, card};
     wr_parallel_for_told(card->n_row, options->n_thread, make_rows_of_task, &job, options->progress,
                          options->progress_arg);
-    count_over(&days, card);
+    count_over(&days, card, options->n_beside);
     wr_days_release(&days);
     return WR_OK;
 }

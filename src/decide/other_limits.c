@@ -57,37 +57,40 @@ static void choose_cut_limits(struct wr_other_limits *o)
     }
 }
 
-static enum wr_status make_cutoffs(struct wr_other_limits *o, const struct wr_basis *basis,
-                                   const struct wr_scenarios *days, const struct wr_other_options *options,
-                                   struct wr_error *err)
+enum wr_status wr_other_limits_make(struct wr_other_limits *other, const struct wr_basis *basis,
+                                    const struct wr_forecast *forecast, const struct wr_sim_options *sim,
+                                    const struct wr_cutoff_limit *first, struct wr_error *err)
 {
-    struct wr_cutoff_limit list[WR_OTHER_CUTOFFS * WR_OTHER_CONFIDENCES];
-    size_t n = 0;
-
-    choose_cut_limits(o);
-    for (size_t c = 0; c < o->n_cut; c++)
-        for (size_t w = 0; w < o->n_confidence; w++) {
-            list[n] = options->first;
-            list[n].limit.minutes = o->limit_min[o->cut_limit[c]];
-            list[n++].confidence = o->confidence[w];
-        }
-    return wr_cutoff_make(&o->card, basis, days, list, n, &options->cutoff, err);
+    WR_BUG_IF(sim->n_limit == 0 || first->limit.is_clock);
+    choose_limits(other, forecast, first->limit.minutes);
+    choose_confidences(other, first->confidence);
+    /* the time that cut-offs take grows with the square of the tasks */
+    if (basis->net->n_task <= FEW_TASKS) choose_cut_limits(other);
+    other->over = WR_NEW_ARRAY(struct wr_probability, other->n_limit);
+    return wr_forecast_limits(other->over, other->limit_min, other->n_limit, basis->net, basis->durations, sim, err);
 }
 
-enum wr_status wr_other_limits_make(struct wr_other_limits *other, const struct wr_basis *basis,
-                                    const struct wr_forecast *forecast, const struct wr_scenarios *days,
-                                    const struct wr_other_options *options, struct wr_error *err)
+size_t wr_other_limits_wish(const struct wr_other_limits *o, const struct wr_sim_limit *first,
+                            struct wr_cutoff_limit *limit)
 {
-    WR_BUG_IF(options->sim.n_limit == 0 || options->first.limit.is_clock);
-    choose_limits(other, forecast, options->first.limit.minutes);
-    choose_confidences(other, options->first.confidence);
-    other->over = WR_NEW_ARRAY(struct wr_probability, other->n_limit);
-    enum wr_status status = wr_forecast_limits(other->over, other->limit_min, other->n_limit, basis->net,
-                                               basis->durations, &options->sim, err);
-    /* the time that cut-offs take grows with the square of the tasks */
-    if (status == WR_OK && days && basis->net->n_task <= FEW_TASKS)
-        status = make_cutoffs(other, basis, days, options, err);
-    return status;
+    size_t n = 0;
+
+    for (size_t c = 0; c < o->n_cut; c++)
+        for (size_t w = 0; w < o->n_confidence; w++) {
+            limit[n] = (struct wr_cutoff_limit){*first, o->confidence[w]};
+            limit[n++].limit.minutes = o->limit_min[o->cut_limit[c]];
+        }
+    return n;
+}
+
+void wr_other_limits_take(struct wr_other_limits *o, struct wr_cutoff_card *card)
+{
+    size_t n = o->n_cut * o->n_confidence;
+
+    card->n_limit -= n;
+    o->card = (struct wr_cutoff_card){.n_trial = card->n_trial, .n_row = card->n_row, .n_limit = n};
+    o->card.list = WR_NEW_ARRAY(struct wr_cutoff_list, n);
+    for (size_t i = 0; i < n; i++) o->card.list[i] = card->list[card->n_limit + i];
 }
 
 void wr_other_limits_release(struct wr_other_limits *other)

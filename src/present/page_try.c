@@ -98,7 +98,7 @@ static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_s
 
 static bool has_cards(const struct wr_page *page)
 {
-    return page->other->n_cut > 0 && page->cutoff && !page->cutoff->update &&
+    return page->other->n_cut > 0 && page->other->card.list && page->cutoff && !page->cutoff->update &&
            page->cutoff->card->n_row == page->cutoff->plan->n_task;
 }
 

@@ -179,6 +179,24 @@ static enum wr_status report_of_the_day(struct wr_now *now, struct wr_study *s, 
     return status;
 }
 
+/* The card, in the same looks with the cut-offs of the other limits, if there are any. */
+static enum wr_status make_card(struct wr_study *s, const struct wr_scenarios *days, struct wr_cutoff_options *options,
+                                struct wr_error *err)
+{
+    const struct wr_basis basis = wr_study_basis(s);
+    struct wr_study_cutoffs *c = &s->cutoffs;
+    bool with_others = wr_study_has(s, WR_RESULT_OTHER_LIMITS) && !options->task;
+    struct wr_cutoff_limit *limit =
+        WR_NEW_ARRAY(struct wr_cutoff_limit, c->n_limit + WR_OTHER_CUTOFFS * WR_OTHER_CONFIDENCES);
+
+    for (size_t l = 0; l < c->n_limit; l++) limit[l] = c->limit[l];
+    if (with_others) options->n_beside = wr_other_limits_wish(&s->other, s->limit, limit + c->n_limit);
+    enum wr_status status = wr_cutoff_make(&c->card, &basis, days, limit, c->n_limit + options->n_beside, options, err);
+    if (!status && options->n_beside > 0) wr_other_limits_take(&s->other, &c->card);
+    wr_free(limit);
+    return status;
+}
+
 static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days, const struct wr_cutoff_options *card,
                              struct wr_error *err)
 {
@@ -202,7 +220,6 @@ static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days
 enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
 {
     struct wr_study_cutoffs *c = &s->cutoffs;
-    const struct wr_basis basis = wr_study_basis(s);
     struct wr_scenarios days = {0};
     size_t *task = NULL;
     bool during = s->options.now || s->options.reports;
@@ -210,15 +227,14 @@ enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
 
     if (!status) status = simulate_days(&days, s, during ? DAYS_BEFORE_THE_DAY : DAYS_FOR_CUTOFFS, err);
     if (!status) {
-        const struct wr_cutoff_options options = {.task = task,
-                                                  .n_task = s->options.n_at,
-                                                  .imposed = s->options.outside_hold,
-                                                  .n_thread = s->options.n_thread,
-                                                  .progress = s->options.progress,
-                                                  .progress_arg = s->options.progress_arg};
+        struct wr_cutoff_options options = {.task = task,
+                                            .n_task = s->options.n_at,
+                                            .imposed = s->options.outside_hold,
+                                            .n_thread = s->options.n_thread,
+                                            .progress = s->options.progress,
+                                            .progress_arg = s->options.progress_arg};
         size_t *limit_of = limits_with_confidence(c, s);
-        status = during ? update(s, &days, &options, err)
-                                : wr_cutoff_make(&c->card, &basis, &days, c->limit, c->n_limit, &options, err);
+        status = during ? update(s, &days, &options, err) : make_card(s, &days, &options, err);
         if (!status && c->updated) wr_update_to_forecast(&c->update, limit_of, &s->forecast);
         else if (!status) wr_cutoffs_to_forecast(&c->card, limit_of, &s->forecast);
         wr_free(limit_of);
@@ -321,17 +337,10 @@ enum wr_status wr_study_runs_needed(struct wr_study *s, struct wr_error *err)
 enum wr_status wr_study_other_limits(struct wr_study *s, struct wr_error *err)
 {
     const struct wr_basis basis = wr_study_basis(s);
-    const struct wr_other_options options = {
-        .sim = wr_study_sim_options(s),
-        .first = {s->limit[0], s->confidence.value},
-        .cutoff = {.imposed = s->options.outside_hold, .n_thread = s->options.n_thread},
-    };
-    struct wr_scenarios days = {0};
-    enum wr_status status = simulate_days(&days, s, DAYS_FOR_CUTOFFS, err);
+    const struct wr_sim_options sim = wr_study_sim_options(s);
+    const struct wr_cutoff_limit first = {s->limit[0], s->confidence.value};
 
-    if (!status) status = wr_other_limits_make(&s->other, &basis, &s->forecast, &days, &options, err);
-    wr_scenarios_release(&days);
-    return status;
+    return wr_other_limits_make(&s->other, &basis, &s->forecast, &sim, &first, err);
 }
 
 enum wr_status wr_study_prices(struct wr_study *s, struct wr_error *err)

@@ -11,6 +11,7 @@ enum need { NEEDS_LIMIT = 1 << 0, NEEDS_CONFIDENCE = 1 << 1, NEEDS_REHEARSAL = 1
  * in a rehearsal. */
 struct usual_time {
     double fixed_s, per_1000_cells_s, per_1000_cells_and_run_s;
+    double beside_s; /* more where WR_RESULT_OTHER_LIMITS is made as well */
     bool by_days; /* twice as long where a clock or a drop rule has whole days walked */
 };
 
@@ -119,11 +120,17 @@ static const struct result_row rows[WR_N_RESULT] = {
                        .make = wr_study_pad,
                        .release = release_pad,
                        .usual = {.fixed_s = 0.17}},
+    [WR_RESULT_OTHER_LIMITS] = {.rests_on = BIT(FORECAST),
+                                .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
+                                .can = can_move_limit,
+                                .make = wr_study_other_limits,
+                                .release = release_other,
+                                .usual = {.fixed_s = 0.1}},
     [WR_RESULT_CUTOFFS] = {.rests_on = BIT(FORECAST),
                            .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                            .make = wr_study_cutoffs,
                            .release = wr_study_cutoffs_release,
-                           .usual = {.fixed_s = 0.5, .by_days = true}},
+                           .usual = {.fixed_s = 0.5, .beside_s = 0.9, .by_days = true}},
     [WR_RESULT_BACKTEST] = {.rests_on = BIT(MODEL),
                             .can = can_backtest,
                             .make = wr_study_backtest,
@@ -144,12 +151,6 @@ static const struct result_row rows[WR_N_RESULT] = {
                           .make = wr_study_prices,
                           .release = release_price,
                           .usual = {.fixed_s = 0.06}},
-    [WR_RESULT_OTHER_LIMITS] = {.rests_on = BIT(FORECAST),
-                                .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
-                                .can = can_move_limit,
-                                .make = wr_study_other_limits,
-                                .release = release_other,
-                                .usual = {.fixed_s = 1.6, .by_days = true}},
     [WR_RESULT_DEBRIEF] = {.rests_on = BIT(FORECAST),
                            .takes_in = BIT(COMPARISON),
                            .make = wr_study_debrief,
@@ -200,13 +201,15 @@ static bool has_days_walked(const struct wr_study *s)
     return walked;
 }
 
-static double usual_s_of(const struct wr_study *s, enum wr_result result)
+/* all: the results that are made, sooner or later */
+static double usual_s_of(const struct wr_study *s, enum wr_result result, unsigned all)
 {
     const struct usual_time *usual = &rows[result].usual;
     const double n_run = (double)(s->timing.n_run < WR_MOST_RUNS ? s->timing.n_run : WR_MOST_RUNS);
     const double cells = n_run * (double)s->plan.n_task / 1000;
     double sum = usual->fixed_s + (usual->per_1000_cells_s + usual->per_1000_cells_and_run_s * n_run) * cells;
 
+    if (all & BIT(OTHER_LIMITS)) sum += usual->beside_s;
     return usual->by_days && has_days_walked(s) ? 2 * sum : sum;
 }
 
@@ -222,7 +225,7 @@ static double usual_s_of_all(const struct wr_study *s, unsigned wanted)
             if (wanted & WR_RESULT_BIT(i)) wanted |= rows[i].rests_on | rows[i].takes_in;
     } while (wanted != before);
     for (int i = 0; i < WR_N_RESULT; i++)
-        if (wanted & ~s->made & WR_RESULT_BIT(i)) sum += usual_s_of(s, (enum wr_result)i);
+        if (wanted & ~s->made & WR_RESULT_BIT(i)) sum += usual_s_of(s, (enum wr_result)i, wanted);
     return sum;
 }
 
@@ -271,7 +274,7 @@ static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *l
     }
     if (status) return status;
     WR_BUG_IF(!row->make);
-    s->progress.under_way = usual_s_of(s, result);
+    s->progress.under_way = usual_s_of(s, result, s->made);
     status = row->make(s, err);
     s->progress.done += s->progress.under_way;
     s->progress.under_way = 0;

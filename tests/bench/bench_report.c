@@ -57,12 +57,12 @@ static const struct { enum wr_result result; const char *name; } parts[] = {
     {WR_RESULT_SUMMARY, "the fit in words"},
     {WR_RESULT_COMPARISON, "comparison of the rehearsals"},
     {WR_RESULT_PAD, "pads"},
-    {WR_RESULT_CUTOFFS, "cut-offs"},
+    {WR_RESULT_OTHER_LIMITS, "chances at other limits"},
+    {WR_RESULT_CUTOFFS, "cut-offs, of other limits and wishes too"},
     {WR_RESULT_BACKTEST, "backtest"},
     {WR_RESULT_READY, "readiness"},
     {WR_RESULT_RUNS_NEEDED, "price of a further rehearsal"},
     {WR_RESULT_PRICES, "what drop rules buy"},
-    {WR_RESULT_OTHER_LIMITS, "other limits and wishes"},
 };
 
 /* As `report` draws them: two files, and two drawings for the page. */

@@ -112,6 +112,8 @@ struct wr_cutoff_options {      /* {0}: all tasks, conditional, as many threads 
     const size_t *task; size_t n_task; /* rows wanted, in this order; NULL: every task in plan order */
     bool imposed;               /* a hold from outside, which tells nothing about the day */
     const struct wr_now_state *now; /* NULL: nothing has happened yet */
+    size_t n_beside;            /* the last so many limits are only asked about besides: prob_any_over is not about
+                                   them */
     unsigned n_thread;
     void (*progress)(void *arg, double share_done); void *progress_arg; /* NULL: none; from the calling thread only */
 };

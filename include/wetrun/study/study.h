@@ -112,12 +112,12 @@ enum wr_result {
     WR_RESULT_CANDIDATES,
     WR_RESULT_COMPARISON,
     WR_RESULT_PAD,
-    WR_RESULT_CUTOFFS,
+    WR_RESULT_OTHER_LIMITS,  /* the excursion limit and the wish moved about, for the page */
+    WR_RESULT_CUTOFFS,       /* with those of the other limits, where these are made */
     WR_RESULT_BACKTEST,
     WR_RESULT_READY,
     WR_RESULT_RUNS_NEEDED,
     WR_RESULT_PRICES,        /* what the plan's drop rules buy */
-    WR_RESULT_OTHER_LIMITS,  /* the excursion limit and the wish moved about, for the page */
     WR_RESULT_DEBRIEF,
     WR_RESULT_WHATIF,
     WR_N_RESULT
