@@ -110,7 +110,11 @@ static void find_lists(struct wr_given *g)
     for (size_t e = 0; e < g->n_end; e++)
         for (size_t i = 0; i < g->end[e].n_list; i++) mark[g->end[e].list[i]] = 1;
     g->out_list = WR_NEW_ARRAY(size_t, net->n_task);
-    g->n_out_list = wr_network_list_marked(net, mark, g->out_list);
+    for (size_t i = 0; i < g->n_start_list; i++) {
+        g->out_list[i] = g->start_list[i];
+        mark[g->start_list[i]] = 0;
+    }
+    g->n_out_list = g->n_start_list + wr_network_list_marked(net, mark, g->out_list + g->n_start_list);
     list_ruled(g);
     wr_free(mark);
     g->mode_on_way =

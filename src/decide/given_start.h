@@ -77,7 +77,7 @@ struct wr_given {
     struct wr_walk walk;         /* of one day */
     struct wr_abreast abreast;   /* of many */
     size_t *start_list, n_start_list; /* what the start depends on, the task itself included */
-    size_t *out_list, n_out_list;     /* what any of the outcomes depends on */
+    size_t *out_list, n_out_list;     /* what any of the outcomes depends on: first what the start does */
     size_t *ruled, n_ruled;    /* what of it may be dropped, first what the start waits for */
     size_t n_ruled_before;     /* so many of those */
     unsigned char *part;       /* [n_trial] wr_given_part() */

@@ -37,7 +37,7 @@ static void look_at_start(struct wr_search *r, const struct wr_given *g, size_t 
 }
 
 /* Walks the days to where the searches stand. */
-static void walk_searches(struct wr_searches *q, bool outcomes)
+static void walk_searches(struct wr_searches *q)
 {
     struct wr_given *g = q->given;
 
@@ -45,8 +45,7 @@ static void walk_searches(struct wr_searches *q, bool outcomes)
         g->abreast.delta[i] = q->search[i].place.at - g->way.at[q->search[i].trial];
         q->search[i].moved = 0;
     }
-    if (outcomes) wr_abreast_walk(&g->abreast, g->days, &g->way, g->out_list, g->n_out_list);
-    else wr_abreast_walk(&g->abreast, g->days, &g->way, g->start_list, g->n_start_list);
+    wr_abreast_walk(&g->abreast, g->days, &g->way, g->start_list, g->n_start_list);
 }
 
 /* True: it goes on. */
@@ -60,27 +59,26 @@ static bool search_on(struct wr_search *r, const struct wr_given *g, size_t i, d
     return !r->done;
 }
 
-/* Runs all that wait, each until it has found its root or there is none. Hardly any day is there at the first walk, and
- * most are at the second, so that goes on to the outcomes. */
+/* Runs all that wait, each until it has found its root or there is none; then on to the outcomes. */
 static void search_all(struct wr_searches *q)
 {
     enum { MOST_STEPS = 100 };
     struct wr_given *g = q->given;
     struct wr_abreast *a = &g->abreast;
     size_t n_open = q->n;
-    int step = 0;
 
     if (q->n == 0) return;
     a->n = q->n;
     for (size_t i = 0; i < q->n; i++) a->trial[i] = q->search[i].trial;
     for (size_t i = q->n; i < WR_ABREAST; i++) a->delta[i] = 0;
     wr_abreast_load(a, g->days, &g->way, g->out_list, g->n_out_list);
-    for (; step < MOST_STEPS && n_open > 0; step++) {
-        walk_searches(q, q->outcomes && step > 0);
+    for (int step = 0; step < MOST_STEPS && n_open > 0; step++) {
+        walk_searches(q);
         n_open = 0;
         for (size_t i = 0; i < q->n; i++) n_open += search_on(&q->search[i], g, i, q->s);
     }
-    if (q->outcomes && step == 1) walk_searches(q, true);
+    if (q->outcomes)
+        wr_abreast_walk(a, g->days, &g->way, g->out_list + g->n_start_list, g->n_out_list - g->n_start_list);
     q->take(q, q->arg);
     q->n = 0;
 }
