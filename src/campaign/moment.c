@@ -43,7 +43,7 @@ static bool read_number(const struct wr_moment_reader *r, const char *text, cons
     enum bare_doubt doubt = bare_times_doubt(&alone);
     *bare = WR_BARE_ELAPSED;
     if (r->numbers == WR_NUMBERS_MINUTES) return true;
-    if (r->numbers == WR_NUMBERS_CLOCK || (shape->four_digits && shape->leading_zero && shape->bare_clock)) {
+    if (r->numbers == WR_NUMBERS_CLOCK || wr_colon_was_lost(shape)) {
         *bare = WR_BARE_CLOCK;
         return true;
     }
@@ -88,8 +88,8 @@ bool wr_read_moment(const struct wr_moment_reader *r, const char *text, double *
     if (shape.is_number && text[strspn(text, "0123456789.,")] != '\0') return refuse(trouble, no_time); /* 1e3, -1 */
     if (shape.is_number && !read_number(r, text, &shape, &habits.bare, trouble)) return false;
     const char *why = wr_written_time(text, strlen(text), &habits, &time, spelling);
-    if (why)
-        return refuse(trouble, strstr(why, "doubtful") ? "is doubtful: write it without its question mark" : no_time);
+    if (why && strstr(why, "doubtful")) return refuse(trouble, "is doubtful: write it without its question mark");
+    if (why) return refuse(trouble, wr_goes_beyond_59(text) ? "goes beyond 59 in its minutes: write h:mm" : no_time);
     if (!is_told_apart(r, &time, *spelling, trouble)) return false;
     *minutes = elapsed_of(r, &time);
     if (*minutes < 0) return refuse(trouble, no_time);

@@ -136,8 +136,7 @@ void wr_add_did_you_mean(struct wr_str *out, const struct wr_name_list *list, co
     for (size_t i = 0; i < list->n; i++) {
         const char *name = list->name(list->arg, i);
         if (!name || !*name || is_listed_before(list, i)) continue;
-        if (n++ < MOST_LISTED) wr_str_addf(out, "%s%.60s", n == 1 ? " (there are: " : ", ", name);
+        if (n++ < MOST_LISTED) wr_str_addf(out, "%s%.60s", n == 1 ? ": write one of " : ", ", name);
     }
-    if (n > MOST_LISTED) wr_str_addf(out, " and %zu more: %s", n - MOST_LISTED, all);
-    if (n) wr_str_add_char(out, ')');
+    if (n > MOST_LISTED) wr_str_addf(out, " and %zu more (%s)", n - MOST_LISTED, all);
 }

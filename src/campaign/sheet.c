@@ -98,8 +98,15 @@ bool sheet_number(struct sheet *sheet, size_t column, enum sheet_number shape, d
         return false;
     }
     if (v < least || v > most) {
-        sheet_error(sheet, column, "number-out-of-range", "%s %.60s is out of range: write a number from %g to %g",
-                    name, text, least, most);
+        if (v > most && most >= SHEET_MOST_MINUTES)
+            sheet_error(sheet, column, "number-out-of-range", "%s %.60s is too large to be meant: write minutes, or h:mm",
+                        name, text);
+        else if (v < least && most >= SHEET_MOST_MINUTES)
+            sheet_error(sheet, column, "number-out-of-range", "%s %.60s is too small: write a number of %g or more",
+                        name, text, least);
+        else
+            sheet_error(sheet, column, "number-out-of-range", "%s %.60s is out of range: write a number from %g to %g",
+                        name, text, least, most);
         return false;
     }
     snprintf(meant, sizeof meant, "%.6g%s", v, shape == SHEET_DECIMAL ? "" : " min");

@@ -6,6 +6,7 @@
 #include <strings.h>
 #include "wetrun/base/number.h"
 
+static const double MOST_MINUTES = 1e7; /* 19 years */
 static const char not_a_time[] = "not a time: use HH:MM, HH:MM:SS, a date and time, or elapsed minutes";
 
 static bool is_digit(char c)
@@ -108,6 +109,7 @@ const char *wr_written_confidence(const char *text, const struct wr_habits *habi
     if (percent) n--;
     while (n > 0 && is_space(text[n - 1])) n--;
     if (n >= sizeof number) return "not a number: write 0.9 for 90 %";
+    if (memchr(text, ',', n) && !habits->decimal_comma) return "written with a decimal comma: write a point, as 0.9";
     memcpy(number, text, n);
     number[n] = '\0';
     const char *trouble = wr_written_number(number, habits, prob, spelling);
@@ -116,6 +118,8 @@ const char *wr_written_confidence(const char *text, const struct wr_habits *habi
     if (percent || *prob > 1) {
         *prob /= 100;
         *spelling = WR_SP_PERCENT;
+        if (*prob > 0 && *prob <= 0.5)
+            return "that many per cent, and a limit is to be kept more often than not: write 90 or 0.9 for 90 %";
     }
     if (!(*prob > 0 && *prob < 1)) return "not between 0 and 1 (write 0.9 for 90 %)";
     if (*prob <= 0.5) return "not above 0.5: a limit is to be kept more often than not (write 0.9 for 90 %)";
@@ -183,6 +187,13 @@ static const char *trouble_of_size(double minutes)
     return isfinite(minutes) ? NULL : "too large a number of minutes";
 }
 
+bool wr_goes_beyond_59(const char *text)
+{
+    size_t h = strspn(text, "0123456789"), m = h && text[h] == ':' ? strspn(text + h + 1, "0123456789") : 0;
+
+    return m == 2 && text[h + 1] > '5' && (text[h + 3] == '\0' || text[h + 3] == ':');
+}
+
 /* How a bare number of minutes or h:mm is read; *hours is -1 where there was no colon. */
 static const char *read_span(const char *text, const struct wr_habits *habits, double *minutes, int *hours,
                              enum wr_spelling *spelling)
@@ -206,11 +217,9 @@ static const char *read_span(const char *text, const struct wr_habits *habits, d
         *spelling = WR_SP_UNIT;
         return trouble_of_size(*minutes);
     }
-    return strchr(text, ',')
-               ? "not a number of minutes or h:mm: write 26, or 0:26 (with a decimal comma the columns need another "
-                 "delimiter, "
-                 "or a point)"
-               : "not a number of minutes or h:mm: write 26, or 0:26";
+    if (wr_goes_beyond_59(text)) return "beyond 59 in its minutes: write h:mm, as 4:45, or minutes";
+    return strchr(text, ',') ? "not a number of minutes or h:mm, for it has a comma: write a point, as 26.5, or 0:26:30"
+                             : "not a number of minutes or h:mm: write 26, or 0:26";
 }
 
 const char *wr_written_span(const char *text, const struct wr_habits *habits, double *minutes,
@@ -242,9 +251,23 @@ const char *wr_written_moment(const char *text, const struct wr_habits *habits, 
     if (trouble) return trouble;
     if (*spelling == WR_SP_HMM) *spelling = WR_PLAIN; /* is asked for */
     struct wr_bare_shape shape = wr_bare_shape_of(text, strlen(text), habits->decimal_comma);
+    if (wr_colon_was_lost(&shape)) {
+        *minutes = floor(shape.value / 100) * 60 + fmod(shape.value, 100);
+        *spelling = WR_SP_BARE_CLOCK;
+    }
     if (shape.is_number && shape.has_fraction && shape.point_clock && *minutes < 25)
         return "minutes, or hours and minutes? write h:mm (2:30), or h:mm:ss (0:02:18) for so few minutes";
     return NULL;
+}
+
+const char *wr_written_limit(const char *text, const struct wr_habits *habits, double *minutes)
+{
+    enum wr_spelling spelling;
+    const char *trouble = wr_written_moment(text, habits, minutes, &spelling);
+
+    if (trouble) return trouble;
+    if (!(*minutes > 0)) return "not a time above 0: write h:mm, as 6:30";
+    return *minutes <= MOST_MINUTES ? NULL : "more minutes than could be meant: write h:mm, as 6:30";
 }
 
 /* ---- dates ---- */

@@ -219,13 +219,11 @@ static enum wr_status take_choice(const struct wr_option *o, const char *text, i
 /* What people write for a time above 0 or for a confidence; NULL, or why it cannot be read. */
 static const char *read_written(enum wr_option_type type, const char *text, double *value)
 {
-    const struct wr_habits plain = {0};
+    const struct wr_habits alone = {.decimal_comma = true}; /* no comma parts one value from the next here */
     enum wr_spelling spelling;
 
-    if (type == WR_OPT_CONFIDENCE) return wr_written_confidence(text, &plain, value, &spelling);
-    const char *trouble = wr_written_moment(text, &plain, value, &spelling);
-    if (!trouble && !(*value > 0 && *value <= 1e7)) trouble = "not a time above 0: write h:mm, as 6:30";
-    return trouble;
+    return type == WR_OPT_CONFIDENCE ? wr_written_confidence(text, &alone, value, &spelling)
+                                     : wr_written_limit(text, &alone, value);
 }
 
 /* Said again, a list goes on: its parts are joined as if written with a comma. */

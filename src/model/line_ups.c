@@ -40,9 +40,10 @@ static void say_new(const struct wr_timing *timing, const char *name, struct wr_
     const struct wr_name_list list = {person_at, timing, timing->n_person};
     struct wr_str text = {0};
 
-    wr_str_addf(&text, "--people: '%.60s' is in no rehearsal", name);
+    wr_str_addf(&text,
+                "--people: '%.60s' is in no rehearsal, and this is for somebody unknown, of the kind that rehearsed",
+                name);
     wr_add_did_you_mean(&text, &list, name, "`wetrun compare` has them");
-    wr_str_add(&text, ": this is for somebody unknown, of the kind that rehearsed");
     wr_findings_add(findings, WR_WARNING, "person-new", NULL, 0, 0, "%s", text.text);
     wr_str_release(&text);
 }

@@ -41,7 +41,7 @@
     if (zero !== null) t = t.replace(/(\d) ?(?:Z|UTC|GMT)$/i, "$1");
     var bare = bareOf(t, zero), m = bare ? bare.at : hoursOf(half ? half[1] : t);
     if (bare && bare.trouble) return bare;
-    if (m === null || (half && (m < 60 || m >= 780)) || (zero !== null && m >= 2880)) return { trouble: NO_TIME };
+    if (m === null || (half && (m < 60 || m >= 780)) || (zero !== null && m >= 2880)) return { trouble: /^\d+:[6-9]\d(:|$)/.test(t) ? "goes beyond 59 in its minutes: write h:mm" : NO_TIME };
     if (half && zero === null) return { trouble: "is a time of day: say first at which time of day it all began" };
     if (half) m = m % 720 + (half[2] ? 0 : 720);
     if (zero !== null) m = ((m - zero) % 1440 + 1440) % 1440;

@@ -231,8 +231,7 @@ static enum wr_status take_plan(struct wr_alternative_parts *p, struct wr_study 
 static enum wr_status take_limit(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
                                  struct wr_error *err)
 {
-    const struct wr_habits plain = {0};
-    enum wr_spelling spelling;
+    const struct wr_habits alone = {.decimal_comma = true};
     size_t n = a->limits.n_limit;
     double minutes;
 
@@ -240,8 +239,7 @@ static enum wr_status take_limit(struct wr_alternative_parts *p, const struct wr
         return wr_fail(err, WR_E_USAGE,
                        "--limit: the timeline as it is has no limit to compare with: add limits.csv "
                        "(limit excursion, minutes 6:30)");
-    const char *trouble = wr_written_moment(text, &plain, &minutes, &spelling);
-    if (!trouble && !(minutes > 0)) trouble = "not a time above 0: write h:mm, as 6:30";
+    const char *trouble = wr_written_limit(text, &alone, &minutes);
     if (trouble) return wr_fail(err, WR_E_USAGE, "--limit: '%s' is %s", text, trouble);
     if (!p->limit) {
         p->limit = WR_NEW_ARRAY(struct wr_sim_limit, n);

@@ -83,6 +83,8 @@ bool wr_without_hold(double length_min, double hold_min, double *active_min);
 /* A moment or a limit of a whole excursion: the same, 26:10 is 26 hours; but 2.30 is refused: minutes, or 2:30? */
 const char *wr_written_moment(const char *text, const struct wr_habits *habits, double *minutes,
                               enum wr_spelling *spelling);
+/* The same of an option: above 0, and no more than could be meant. */
+const char *wr_written_limit(const char *text, const struct wr_habits *habits, double *minutes);
 /* A probability between 0 and 1, or per cent: 0.9, 90, 90 %. */
 const char *wr_written_confidence(const char *text, const struct wr_habits *habits, double *prob,
                                   enum wr_spelling *spelling);
@@ -109,6 +111,13 @@ struct wr_bare_shape {
     double value;
 };
 struct wr_bare_shape wr_bare_shape_of(const char *text, size_t len, bool decimal_comma);
+/* 0630: nobody writes minutes so. */
+static inline bool wr_colon_was_lost(const struct wr_bare_shape *shape)
+{
+    return shape->four_digits && shape->leading_zero && shape->bare_clock;
+}
+/* 4:75 */
+bool wr_goes_beyond_59(const char *text);
 /* A date with slashes: the two first numbers, to tell day from month. false: it is none. */
 bool wr_slash_date_parts(const char *text, size_t len, int *first, int *second);
 

@@ -73,7 +73,7 @@ refused("write --on 2031-05-20", "forecast --on someday")
 refused("write --drop TASK", "whatif --also")
 refused("write --drop TASK", "whatif --drop MAST --also")
 refused("write --people EV1=NAME", "forecast --people ANN")
-refused("there are: EV1, EV2", "forecast --people PILOT=ANN")
+refused("write one of EV1, EV2", "forecast --people PILOT=ANN")
 refused("leave one of them out", "forecast --people EV1=ANN,EV1=BOB")
 refused("name somebody else", "forecast --people EV1=ANN,EV2=ANN")
 refused("write --trials 100", "pad --trials 3 -c 0.9")
@@ -83,13 +83,13 @@ refused("name another folder", "start .")
 refused("bash, zsh or fish", "--completion csh")
 refused("write wetrun start [options] FOLDER", "start a b")
 # ---- names that are not there ----
-refused("there are: OUT, MAST, CABLE, IN", "whatif --drop DOCKING")
+refused("write one of OUT, MAST, CABLE, IN", "whatif --drop DOCKING")
 refused("did you mean 'CABLE'", "whatif --drop CABEL")
-refused("there are: OUT", "whatif --scale DOCKING=0.8")
-refused("there are: transit, assembly", "whatif --scale kind:robotics=0.8")
+refused("write one of OUT", "whatif --scale DOCKING=0.8")
+refused("write one of transit, assembly", "whatif --scale kind:robotics=0.8")
 refused("write TASK=0.8", "whatif --scale MAST")
 refused("write TASK=EV2", "whatif --swap MAST")
-refused("there are: EV1, EV2", "whatif --swap MAST=PILOT")
+refused("write one of EV1, EV2", "whatif --swap MAST=PILOT")
 refused("write it once", "whatif --swap MAST=EV1+EV1")
 refused("write A,B", "whatif --drop ,MAST")
 refused("leave it out", "whatif --drop MAST,")
@@ -102,9 +102,15 @@ refused("write exchange", "whatif --search --allow luck")
 refused("moves.csv", "whatif --search")
 refused("write --changes", "whatif --search --changes 9 --allow exchange")
 refused("leave the other change out", "whatif --search --allow exchange --drop MAST")
-refused("there are: OUT", "cutoff --at DOCKING")
-refused("there are: OUT", "cutoff --now DOCKING@0:30")
+refused("write one of OUT", "cutoff --at DOCKING")
+refused("write one of OUT", "cutoff --now DOCKING@0:30")
 refused("write TASK@H:MM", "cutoff --now MAST")
+refused("goes beyond 59 in its minutes", "cutoff --now MAST@4:75")
+refused("is beyond 59 in its minutes: write h:mm", "forecast --limit 4:75")
+refused("is more minutes than could be meant: write h:mm", "forecast --limit 1e9")
+refused("is too large to be meant: write minutes, or h:mm", "check", 3, **{"plan.csv": ["task,crew,planned", "OUT,EV1,1e9"]})
+refused("is that many per cent, and a limit is to be kept more often than not: write 90 or 0.9", "forecast --confidence 9")
+refused("is written with a decimal comma: write a point, as 0.9", "check", 3, **{"limits.csv": ["limit,crew,minutes,confidence", 'x,all,2:30,"0,9"']})
 refused("write h:mm or h:mm:ss", "cutoff --now MAST@soon")
 refused("may be 4:05, or 4.05 minutes (0:04:03): write the one that is meant", "cutoff --now MAST@4.05")
 refused("may be 6:00 as a fraction of a day", "cutoff --now MAST=0.25")
@@ -116,10 +122,10 @@ refused("leave one out", "cutoff --now OUT@0:01,OUT@0:02")
 refused("correct one of the two", "cutoff --now OUT@0:20,@0:10")
 refused("write H:MM, as 9:30", "cutoff --now OUT@9:20 --start soon")
 refused("--start", "cutoff --now OUT@9:20")
-refused("there are: K1, K2, K3, K4", "debrief THIRD")
-refused("there are: K1, K2, K3, K4", "compare --split THIRD")
+refused("write one of K1, K2, K3, K4", "debrief THIRD")
+refused("write one of K1, K2, K3, K4", "compare --split THIRD")
 refused("name a later run", "compare --split K1")
-refused("there are: basin", "compare --by weather")
+refused("write one of basin", "compare --by weather")
 refused("leave one out", "compare --by basin --split K3")
 refused("there are: variance", "chart pie")
 refused(".png, .svg or .pdf", "chart finish --out finish.bmp")
@@ -181,7 +187,7 @@ refused("write", "check", 3, runs_csv=[LOG[0]] + [re.sub(r"\d+:\d\d", "soon", l)
 for words, n, change in (("write low as well", 2, dict(likely="3", high="4")), ("the other way round", 2, dict(low="5", likely="3", high="9")),
                          ("the other way round", 2, dict(low="1", likely="9", high="3")), ("minutes above 0", 2, dict(low="0", likely="0", high="0")),
                          ("leave it empty", 2, dict(planned="0")), ("write sdlog as well", 2, dict(median="4")), ("write minutes", 2, dict(median="0", sdlog="1")),
-                         ("write its id", 2, dict(task="")), ("name it otherwise", 3, dict(task="MAST")), ("there are: OUT", 3, dict(after="DOCKING")),
+                         ("write its id", 2, dict(task="")), ("name it otherwise", 3, dict(task="MAST")), ("write one of OUT", 3, dict(after="DOCKING")),
                          ("take one of them out", 1, dict(after="IN")), ("joined by +", 2, dict(crew="PX/PY")), ("write lanes", 2, dict(crew="EV1+")),
                          ("write it once", 2, dict(crew="EV1+EV1")), ("write 26, or 0:26", 2, dict(planned="long")), ("write h:mm:ss", 2, dict(planned="26:10")),
                          ("write a number from", 2, dict(median="3", sdlog="99")), ("--keep-names", 2, dict(crew="ev1"))):
@@ -196,7 +202,7 @@ refused("write low, likely and high", "check", 3, runs_csv=None, plan_csv=row(PL
 refused("add that column", "check", 3, plan_csv=None, limits_csv=None, runs_csv=[LOG[0].replace("crew", "boat")] + LOG[1:])
 refused("column crew", "check", 3, runs_csv=None, plan_csv=row(PLAN, 2, crew=""))
 # ---- limits, history, moves, criteria, names, reports, a series ----
-for words, change in (("write a lane, or all", dict(crew="PILOT")), ("write to as well", {"from": "OUT"}), ("there are: OUT", {"from": "DOCKING", "to": "IN"}),
+for words, change in (("write a lane, or all", dict(crew="PILOT")), ("write to as well", {"from": "OUT"}), ("write one of OUT", {"from": "DOCKING", "to": "IN"}),
                       ("the other way round", {"from": "IN", "to": "OUT"}), ("write h:mm", dict(minutes="")), ("write one", dict(limit="")),
                       ("write h:mm", dict(minutes="2.30")), ("write 0.9", dict(confidence="0.1")), ("write 0.9", dict(confidence="high"))):
     refused(words, "check", 3, limits_csv=row(LIMITS, 1, **change))
@@ -211,14 +217,14 @@ refused("write how long", "check", 3, history_csv=[H, "Petrel 1,transit,0,24"])
 refused("write it, or take the row out", "check", 3, history_csv=[H, "Petrel 1,,20,24"])
 refused("leave the file out", "check", 3, history_csv=[H])
 M = "move,task,to"
-for words, move in (("write exchange", "swop,MAST,CABLE"), ("there are: OUT", "exchange,DOCKING,CABLE"), ("name another task", "exchange,MAST,MAST"),
+for words, move in (("write exchange", "swop,MAST,CABLE"), ("write one of OUT", "exchange,DOCKING,CABLE"), ("name another task", "exchange,MAST,MAST"),
                     ("write one, as EV1", "crew,MAST,PILOT"), ("write 0.6", "shorten,MAST,0"), ("leave it out", "drop,MAST,CABLE")):
     refused(words, "whatif --search", 3, moves_csv=[M, move])
 refused("take the row out", "whatif --search", 3, moves_csv=[M, "drop,IN,"])
 refused("leave one of the two rows out", "whatif --search", 3, moves_csv=[M, "drop,MAST,", "drop,MAST,"])
 refused("add a row", "whatif --search", 3, moves_csv=[M])
 C = "criterion,threshold"
-for words, line in (("there are: ", "luck,3"), ("write a number, or off", "complete-runs,"), ("write a whole number", "complete-runs,3.5"),
+for words, line in (("write one of ", "luck,3"), ("write a number, or off", "complete-runs,"), ("write a whole number", "complete-runs,3.5"),
                     ("write a number from", "complete-runs,-3")):
     refused(words, "ready", 3, criteria_csv=[C, line])
 refused("leave one of the rows out", "ready", 3, criteria_csv=[C, "complete-runs,3", "complete-runs,4"])
@@ -226,16 +232,16 @@ N = "kind,from,to"
 for words, lines in (("write run, task", ["boat,A,B"]), ("leave one of the two rows out", ["task,A,MAST", "task,A,CABLE"]), ("write the last name", ["task,A,B", "task,B,MAST"])):
     refused(words, "check", 3, names_csv=[N] + lines)
 R = "task,start,end"
-for words, line in (("there are: OUT", "DOCKING,0:10,"), ("write h:mm", "OUT,soon,"), ("write its start", ",0:10,0:20"), ("leave out", "OUT,,")):
+for words, line in (("write one of OUT", "DOCKING,0:10,"), ("write h:mm", "OUT,soon,"), ("write its start", ",0:10,0:20"), ("leave out", "OUT,,")):
     refused(words, "cutoff --reports now.csv", 3, **{"now.csv": [R, line]})
 refused("add a row", "cutoff --reports now.csv", 3, **{"now.csv": [R]})
 S = "excursion,campaign,date"
 T = "task,from,to"
 one = {"a/plan.csv": PLAN, "a/limits.csv": LIMITS}
 for words, series, spill in (("write one in column", [",a,"], None), ("name it otherwise", ["A,a,", "A,a,"], None), ("write it in column campaign", ["A,,"], None), ("add a row", [], None),
-                             ("there are: A, B", ["A,a,", "B,a,"], ["MAST,A,LATER"]), ("write a later", ["A,a,", "B,a,"], ["MAST,B,A"]),
+                             ("write one of A, B", ["A,a,", "B,a,"], ["MAST,A,LATER"]), ("write a later", ["A,a,", "B,a,"], ["MAST,B,A"]),
                              ("write its id", ["A,a,", "B,a,"], [",A,B"]), ("leave one of the two rows out", ["A,a,", "B,a,"], ["MAST,A,B", "MAST,A,B"]),
-                             ("there are: OUT", ["A,a,", "B,a,"], ["DOCKING,A,B"])):
+                             ("write one of OUT", ["A,a,", "B,a,"], ["DOCKING,A,B"])):
     refused(words, "series", 3, **{"series.csv": [S] + series, **({"spill.csv": [T] + spill} if spill else {}), **one})
 for words, people in (("write who flies as", "EV1"), ("leave one of them out", "EV1=AA;EV1=BB"), ("name somebody else", "EV1=AA;EV2=AA"), ("write one of its own", "EV9=AA")):
     refused(words, "series", 3, **{"series.csv": [S + ",people", "A,a,," + people], **one})

@@ -44,12 +44,12 @@ START_TEST(near_names)
     wr_str_clear(&text);
     const struct wr_name_list two = {at, names, 2};
     wr_add_did_you_mean(&text, &two, "QUITE ANOTHER", "the plan has them");
-    ck_assert_str_eq(text.text, " (there are: MAST, CABLE)");
+    ck_assert_str_eq(text.text, ": write one of MAST, CABLE");
     const char *many[] = {"A1", "A2", "A2", "A3", "A4", "A5", "A6", "A7", "A8", "A9", "B1", "B2", "B3"};
     const struct wr_name_list long_list = {at, many, 13};
     wr_str_clear(&text);
     wr_add_did_you_mean(&text, &long_list, "QUITE ANOTHER", "the plan has them");
-    ck_assert_str_eq(text.text, " (there are: A1, A2, A3, A4, A5, A6, A7, A8, A9, B1 and 2 more: the plan has them)");
+    ck_assert_str_eq(text.text, ": write one of A1, A2, A3, A4, A5, A6, A7, A8, A9, B1 and 2 more (the plan has them)");
     wr_str_release(&text);
 }
 END_TEST
