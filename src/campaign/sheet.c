@@ -99,8 +99,8 @@ bool sheet_number(struct sheet *sheet, size_t column, enum sheet_number shape, d
     }
     if (v < least || v > most) {
         if (v > most && most >= SHEET_MOST_MINUTES)
-            sheet_error(sheet, column, "number-out-of-range", "%s %.60s is too large to be meant: write minutes, or h:mm",
-                        name, text);
+            sheet_error(sheet, column, "number-out-of-range",
+                        "%s %.60s is too large to be meant: write minutes, or h:mm", name, text);
         else if (v < least && most >= SHEET_MOST_MINUTES)
             sheet_error(sheet, column, "number-out-of-range", "%s %.60s is too small: write a number of %g or more",
                         name, text, least);
