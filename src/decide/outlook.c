@@ -98,6 +98,7 @@ static double aspect_of(const struct wr_probability *p, enum aspect aspect, doub
 
 struct pairs { /* of what was predicted and what was worked out, over the refits */
     double mean_x, mean_y, beta, left; /* left: mean of the squared residuals */
+    double variance_y;
 };
 
 static struct pairs regress_pairs(const double *x, const double *y, size_t n)
@@ -112,6 +113,7 @@ static struct pairs regress_pairs(const double *x, const double *y, size_t n)
     }
     p.beta = xx > 0 ? xy / xx : 0;
     p.left = fmax(yy - p.beta * xy, 0) / (double)(n - 2);
+    p.variance_y = yy / (double)(n - 1);
     return p;
 }
 
@@ -191,11 +193,15 @@ static struct wr_estimated correct(const struct wr_futures *f, const struct wr_p
     }
     struct pairs p = regress_pairs(x, y, n);
     struct wr_summary s = wr_summarise(all, f->n_future);
-    double by_futures = s.sd.known ? p.beta * s.sd.value : 0, variance = p.left / (double)n;
+    double by_futures = s.sd.known ? p.beta * s.sd.value : 0;
+    double variance = p.left / (double)n + by_futures * by_futures / fmin(f->n_effective, (double)f->n_future);
+    if (variance > p.variance_y / (double)n) { /* it would bring more doubt than it removes: near 0 slopes are wild */
+        p.beta = 0;
+        variance = p.variance_y / (double)n;
+    }
     /* what was never seen in n refits may still be: as if one more had gone the other way */
     if (is_chance) variance += 1.0 / ((double)n * (double)n);
-    struct wr_estimated e = {p.mean_y - p.beta * (p.mean_x - s.mean),
-                             sqrt(variance + by_futures * by_futures / fmin(f->n_effective, (double)f->n_future))};
+    struct wr_estimated e = {p.mean_y - p.beta * (p.mean_x - s.mean), sqrt(variance)};
     e.value = fmin(fmax(e.value, 0), 1); /* probabilities and widths between two of them, which a line may overshoot */
     WR_FREE(all, x, y);
     return e;

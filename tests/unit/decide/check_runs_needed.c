@@ -147,6 +147,29 @@ START_TEST(few_complete_rehearsals_are_never_clear_inside)
 }
 END_TEST
 
+/* Where hardly a day goes over, the lower end is next to nothing and its regression on what was predicted can have any
+ * slope: a control that would bring more doubt than it removes is none. */
+START_TEST(ends_near_nought_make_the_width)
+{
+    struct question q;
+    struct wr_runs_needed needed = {0};
+    struct made_truth truth = plain;
+
+    truth.seed = 4 + (unsigned)_i;
+    truth.n_run = 3;
+    ask(&q, &truth, 130 + 15 * (_i % 4), WR_FOR_REHEARSAL);
+    answer_well(&needed, &q);
+    for (size_t i = 0; i < needed.n_row; i++) {
+        const struct wr_runs_needed_row *row = &needed.row[i];
+        ck_assert_msg(row->lo.error < 0.1 * row->hi.value, "lower end %g ± %g of %g", row->lo.value, row->lo.error,
+                      row->hi.value);
+        ck_assert_double_eq_tol(row->hi.value - row->lo.value, row->width.value, row->width.error);
+    }
+    wr_runs_needed_release(&needed);
+    done(&q);
+}
+END_TEST
+
 /* The numbers of a second limit are those that it has as the first. */
 START_TEST(a_limit_beside_the_first_is_told_the_same)
 {
@@ -368,6 +391,7 @@ Suite *suite_runs_needed(void)
     tcase_add_test(t, the_same_numbers_on_any_number_of_threads);
     tcase_add_test(t, now_is_what_the_forecast_says);
     tcase_add_test(t, few_complete_rehearsals_are_never_clear_inside);
+    tcase_add_loop_test(t, ends_near_nought_make_the_width, 0, 8);
     tcase_add_test(t, a_limit_beside_the_first_is_told_the_same);
     tcase_add_test(t, the_target_stays_where_it_is);
     tcase_add_test(t, more_rehearsals_narrow_the_interval);
