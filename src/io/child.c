@@ -12,7 +12,7 @@
 #ifdef __linux__
 #include <sys/prctl.h>
 #endif
-#include "quiet_pipe.h"
+#include "quiet_write.h"
 #include "wetrun/base/memory.h"
 
 enum { COMPLAINT_ROOM = 4096, SHOWN_COMPLAINT = 400 };
@@ -61,8 +61,8 @@ static bool open_pipes(struct pipes *p)
 
 /* In the child, where nothing is safe but system calls. It leads a group of its own, so that what it starts can be
  * ended with it, and is killed if we are. */
-__attribute__((noreturn)) static void become(char *const argv[], const struct pipes *p, const sigset_t *mask,
-                                             pid_t parent)
+__attribute__((noreturn)) static void become(char *const argv[], const char *without, const struct pipes *p,
+                                             const sigset_t *mask, pid_t parent)
 {
     (void)setpgid(0, 0);
 #ifdef __linux__
@@ -72,6 +72,9 @@ __attribute__((noreturn)) static void become(char *const argv[], const struct pi
 #else
     (void)parent;
 #endif
+    for (char **at = environ; without && *at;)
+        if (strncmp(*at, without, strlen(without)) != 0) at++;
+        else for (char **next = at; (*next = next[1]); next++) continue;
     (void)signal(SIGPIPE, SIG_DFL);
     (void)sigprocmask(SIG_SETMASK, mask, NULL);
     if (dup2(p->in[0], STDIN_FILENO) >= 0 && dup2(p->out[1], STDOUT_FILENO) >= 0 /* untested: as above */
@@ -83,7 +86,7 @@ __attribute__((noreturn)) static void become(char *const argv[], const struct pi
 }
 
 /* The child's ends become its 0, 1 and 2; all else is closed on exec. An errno value, 0 when it runs. */
-static int start(char *const argv[], struct pipes *p, const sigset_t *mask, pid_t *pid)
+static int start(char *const argv[], const char *without, struct pipes *p, const sigset_t *mask, pid_t *pid)
 {
     pid_t parent = getpid();
     int trouble = 0;
@@ -91,7 +94,7 @@ static int start(char *const argv[], struct pipes *p, const sigset_t *mask, pid_
 
     *pid = fork();
     if (*pid < 0) return errno;
-    if (*pid == 0) become(argv, p, mask, parent); /* untested: as above */
+    if (*pid == 0) become(argv, without, p, mask, parent); /* untested: as above */
     (void)setpgid(*pid, *pid); /* both do it: whichever comes first */
     close_fd(&p->failed[1]);
     do got = read(p->failed[0], &trouble, sizeof trouble);
@@ -266,7 +269,7 @@ static enum wr_status run(char *const argv[], const char *input, size_t n_input,
     struct wr_str complaint = {0};
     pid_t pid = -1;
 
-    int trouble = open_pipes(&p) ? start(argv, &p, mask, &pid) : errno;
+    int trouble = open_pipes(&p) ? start(argv, bounds->without, &p, mask, &pid) : errno;
     if (trouble) {
         close_pipes(&p);
         return cannot_run(argv[0], trouble, err);
@@ -298,10 +301,10 @@ static enum wr_status run(char *const argv[], const char *input, size_t n_input,
 enum wr_status wr_child_run(char *const argv[], const char *input, size_t n_input, const struct wr_child_bounds *bounds,
                             struct wr_str *output, struct wr_error *err)
 {
-    struct quiet_pipe quiet;
+    struct quiet_write quiet;
 
-    quiet_pipe_begin(&quiet);
+    quiet_write_begin(&quiet);
     enum wr_status status = run(argv, input, n_input, bounds, &quiet.before, output, err);
-    quiet_pipe_end(&quiet);
+    quiet_write_end(&quiet);
     return status;
 }

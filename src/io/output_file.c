@@ -11,7 +11,6 @@
 #include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
-#include "quiet_pipe.h"
 #include "staged_file.h"
 #include "unfinished.h"
 #include "wetrun/base/memory.h"
@@ -50,27 +49,21 @@ static enum wr_status fail(const char *path, const char *what, struct wr_error *
 
 static enum wr_status write_standard_output(const char *bytes, size_t n, struct wr_error *err)
 {
-    struct quiet_pipe quiet;
+    /* behind what others have printed there */
+    bool fine = fflush(stdout) == 0 && staged_write_all(STDOUT_FILENO, bytes, n);
 
-    quiet_pipe_begin(&quiet);
-    bool fine = fflush(stdout) == 0 && staged_write_all(STDOUT_FILENO, bytes, n); /* behind what others have printed
-                                                                                     there */
-    quiet_pipe_end(&quiet);
     return fine ? WR_OK : fail("standard output", "cannot be written", err);
 }
 
 /* A device or a pipe is written to, not replaced. */
 static enum wr_status write_in_place(const char *path, const char *bytes, size_t n, struct wr_error *err)
 {
-    struct quiet_pipe quiet;
     int fd;
 
     do fd = open(path, O_WRONLY | O_CLOEXEC);
     while (fd < 0 && errno == EINTR);
     if (fd < 0) return fail(path, "cannot be opened for writing", err);
-    quiet_pipe_begin(&quiet);
     bool fine = staged_write_all(fd, bytes, n);
-    quiet_pipe_end(&quiet);
     int trouble = errno;
     if (close(fd) != 0 && fine && errno != EINTR) return fail(path, "cannot be written", err);
     errno = trouble;

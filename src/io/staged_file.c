@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
+#include "quiet_write.h"
 
 enum { MOST_TRIES = 1000 };
 
@@ -94,14 +95,19 @@ static int open_aside(struct staged_file *f)
 
 bool staged_write_all(int fd, const char *bytes, size_t n)
 {
-    while (n > 0) {
+    struct quiet_write quiet;
+    bool fine = true;
+
+    quiet_write_begin(&quiet);
+    while (n > 0 && fine) {
         ssize_t wrote = write(fd, bytes, n);
-        if (wrote < 0 && errno == EINTR) continue;
-        if (wrote < 0) return false;
+        fine = wrote >= 0 || errno == EINTR;
+        if (wrote <= 0) continue;
         bytes += wrote;
         n -= (size_t)wrote;
     }
-    return true;
+    quiet_write_end(&quiet);
+    return fine;
 }
 
 bool staged_flush(int fd)

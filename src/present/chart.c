@@ -144,7 +144,8 @@ static size_t svg_length(const char *bytes, size_t n)
     return end && memmem(bytes, (size_t)(end - bytes), "<svg", 4) ? (size_t)(end - bytes) + sizeof end_tag - 1 : 0;
 }
 
-static const struct wr_child_bounds drawing_bounds = {60, 64u << 20}, asking_bounds = {10, 16u << 20};
+/* GNUTERM may name a terminal that is not there, which ends gnuplot before it reads the script. */
+static const struct wr_child_bounds drawing_bounds = {60, 64u << 20, "GNUTERM="}, asking_bounds = {10, 16u << 20, NULL};
 
 /* Asks fontconfig, which comes with gnuplot's bitmap terminal; without an answer only the common characters stay. */
 static void drop_missing_glyphs(struct wr_str *script)

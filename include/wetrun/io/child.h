@@ -5,10 +5,11 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/str.h"
 
-/* What it may take: then it is ended, with all that it has started. */
+/* What it may take: then it is ended, with all that it has started; and what it is not told. */
 struct wr_child_bounds {
     unsigned seconds;
     size_t most_output; /* bytes */
+    const char *without; /* "NAME=": this variable is not in its environment; NULL: all are */
 };
 
 /* Runs argv[0] (looked up in PATH), feeds it n_input bytes, adds its standard output to *output, waits. Feeding and

@@ -13,7 +13,7 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/io/child.h"
 
-static const struct wr_child_bounds ample = {60, 64u << 20};
+static const struct wr_child_bounds ample = {60, 64u << 20, NULL};
 
 static enum wr_status run_shell(const char *script, const char *input, size_t n, struct wr_str *out,
                                 struct wr_error *err)
@@ -73,6 +73,27 @@ START_TEST(arguments_pass_no_shell)
     ck_assert_int_eq(wr_child_run(argv, NULL, 0, &ample, &out, NULL), WR_OK);
     ck_assert_str_eq(out.text, "$(echo no) `id` ;|'\"");
     wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(what_it_is_not_told)
+{
+    const struct wr_child_bounds bounds = {60, 64u << 20, "WETRUN_CHECK_A="};
+    char *argv[] = {(char[]){"env"}, NULL};
+    struct wr_str out = {0};
+
+    setenv("WETRUN_CHECK_A", "one", 1);
+    setenv("WETRUN_CHECK_AB", "two", 1);
+    ck_assert_int_eq(wr_child_run(argv, NULL, 0, &bounds, &out, NULL), WR_OK);
+    ck_assert_ptr_null(strstr(out.text, "WETRUN_CHECK_A=one"));
+    ck_assert_ptr_nonnull(strstr(out.text, "WETRUN_CHECK_AB=two\n"));
+    ck_assert_str_eq(getenv("WETRUN_CHECK_A"), "one"); /* here it stays */
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_child_run(argv, NULL, 0, &ample, &out, NULL), WR_OK);
+    ck_assert_ptr_nonnull(strstr(out.text, "WETRUN_CHECK_A=one\n"));
+    wr_str_release(&out);
+    unsetenv("WETRUN_CHECK_A");
+    unsetenv("WETRUN_CHECK_AB");
 }
 END_TEST
 
@@ -145,7 +166,7 @@ END_TEST
 static enum wr_status run_bounded(const char *script, unsigned seconds, size_t most, struct wr_str *out,
                                   struct wr_error *err)
 {
-    const struct wr_child_bounds bounds = {seconds, most};
+    const struct wr_child_bounds bounds = {seconds, most, NULL};
     char *argv[] = {(char[]){"sh"}, (char[]){"-c"}, (char *)(uintptr_t)script, NULL};
 
     return wr_child_run(argv, NULL, 0, &bounds, out, err);
@@ -253,6 +274,7 @@ Suite *suite_child(void)
     tcase_add_test(t, much_in_much_out);
     tcase_add_test(t, no_input_no_output);
     tcase_add_test(t, arguments_pass_no_shell);
+    tcase_add_test(t, what_it_is_not_told);
     tcase_add_test(t, not_there);
     tcase_add_test(t, failures_say_why);
     tcase_add_test(t, a_reader_that_stops_early);
