@@ -1,5 +1,6 @@
 #include "wetrun/decide/planned_short.h"
 
+#include <math.h>
 #include "wetrun/sim/forecast.h"
 
 static const double least_min = 0.05; /* shows as 0.1 */
@@ -17,13 +18,19 @@ bool wr_pad_is_short(const struct wr_pad_task *task)
     return missing.known && missing.value >= least_min;
 }
 
+bool wr_pad_is_missed(const struct wr_pad_task *task)
+{
+    return task->prob_planned_enough.known && floor(100 * task->prob_planned_enough.value + 0.5) < 50;
+}
+
 struct wr_planned_count wr_planned_count(const struct wr_pad *pad)
 {
-    struct wr_planned_count n = {0, 0};
+    struct wr_planned_count n = {0};
 
     for (size_t k = 0; k < pad->n_task; k++) {
         n.n_planned += pad->task[k].planned_min.known;
         n.n_short += wr_pad_is_short(&pad->task[k]);
+        n.n_missed += wr_pad_is_missed(&pad->task[k]);
     }
     return n;
 }

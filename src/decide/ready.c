@@ -1,6 +1,7 @@
 #include "wetrun/decide/ready.h"
 
 #include <math.h>
+#include "wetrun/decide/planned_short.h"
 #include "wetrun/stats/quantile.h"
 
 enum { FEWEST_FORECASTS = 5, RECENT = 3 };
@@ -151,7 +152,7 @@ static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *i
         const struct wr_pad_task *t = &in->pad->task[k];
         if (!t->prob_planned_enough.known) continue;
         share->of++;
-        if (floor(100 * t->prob_planned_enough.value + 0.5) >= 50) continue; /* as the tables show it, of 100 */
+        if (!wr_pad_is_missed(t)) continue;
         share->n++;
         if (t->prob_planned_enough.value < least) {
             least = t->prob_planned_enough.value;
@@ -180,6 +181,7 @@ static void judge_unlogged(struct wr_criterion_result *c, const struct wr_timing
     double all = 0, lost = 0;
 
     for (size_t r = 0; r < t->n_run; r++) {
+        c->n += t->run[r].n_lost + (t->run[r].complete ? t->run[r].n_unknown : 0);
         if (!t->run[r].complete) continue;
         for (size_t k = 0; k < t->n_task; k++) {
             const struct wr_cell *cell = wr_timing_cell(t, k, r);

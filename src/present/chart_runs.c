@@ -141,17 +141,26 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
 
 static void say_marks(struct wr_str *out, const struct wr_timing *t)
 {
-    size_t second = second_crew(t), n_short = t->n_run - wr_timing_complete(t);
+    size_t second = second_crew(t), n_stands = 0, n_short = 0;
 
+    for (size_t r = 0; r < t->n_run; r++) {
+        if (t->run[r].complete) continue;
+        n_stands += t->run[r].finish_stands;
+        n_short += !t->run[r].finish_stands;
+    }
     if (second < t->n_run) {
         wr_str_add(out, " Disc: ");
         say_people(out, t, 0);
         wr_str_add(out, "; ring: ");
         say_people(out, t, second);
-        wr_str_add(out, n_short ? ";" : ".");
+        wr_str_add(out, n_short + n_stands ? ";" : ".");
     }
-    if (n_short) wr_str_add(out, second < t->n_run ? " triangle: incomplete, at least this long."
-                                                   : " Triangle: incomplete, at least this long.");
+    if (n_short + n_stands == 0) return;
+    wr_str_add(out, second < t->n_run ? " triangle: " : " Triangle: ");
+    if (n_short) wr_str_add(out, "incomplete, at least this long");
+    if (n_short && n_stands) wr_str_add(out, ", or ");
+    if (n_stands) wr_str_add(out, "all done as shown, but how long some task took is not known");
+    wr_str_add_char(out, '.');
 }
 
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
@@ -174,7 +183,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     say_marks(&w->subtitle, t);
     wr_str_addf(&w->alt, "%s. Finish of each rehearsal: ", wr_str_text(&w->title));
     for (size_t r = 0; r < t->n_run; r++) {
-        wr_str_addf(&w->alt, "%s%s %s", r ? ", " : "", chart_run_name(in, r), t->run[r].complete ? "" : "at least ");
+        wr_str_addf(&w->alt, "%s%s %s", r ? ", " : "", chart_run_name(in, r),
+                    t->run[r].complete || t->run[r].finish_stands ? "" : "at least ");
         say_clock(&w->alt, t->run[r].finish_without_holds_min);
     }
     if (!say_missing_forecast(in)) {

@@ -468,6 +468,21 @@ static void add_groups(const struct wr_compare_result *r, struct wr_str *out)
     wr_str_release(&text);
 }
 
+/* The runs whose finish is a lower bound, or of which a task's time is not known; stands: which of the two. */
+static void add_incomplete(const struct wr_compare_result *r, bool stands, const char *what, struct wr_str *out)
+{
+    struct wr_str text = {0};
+
+    for (size_t i = 0; i < r->comparison->n_run; i++) {
+        const struct wr_timing_run *run = &r->timing->run[i];
+        if (run->complete || run->finish_stands != stands) continue;
+        wr_str_addf(&text, "%s%s", text.len ? ", " : what, r->log->run[i].id);
+    }
+    if (text.len) wr_str_add_char(&text, '.');
+    if (text.len) wr_prose_say(out, &text);
+    wr_str_release(&text);
+}
+
 static void compare_table(const struct wr_present_context *ctx, const struct wr_compare_result *r,
                           const struct wr_grid *runs, struct wr_str *out)
 {
@@ -483,6 +498,8 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
     add_groups(r, out);
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(runs, wr_context_columns(ctx), out);
+    add_incomplete(r, false, "Not complete, so at least this long: ", out);
+    add_incomplete(r, true, "All done, but how long some task took is not known: ", out);
     wr_grid_of_standing_out(r, &grid);
     if (wr_grid_rows(&grid) > 0) {
         wr_str_add_char(out, '\n');

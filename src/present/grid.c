@@ -147,6 +147,7 @@ void wr_value_add(const struct wr_value *v, enum wr_unit unit, struct wr_str *ou
         }
         wr_str_addf(out, "%s%.0f", round(v->number) < 0 ? MINUS : "", fabs(round(v->number)));
         break;
+    case WR_UNIT_TENTHS: wr_str_add(out, wr_change(v->number, b)); break;
     case WR_UNIT_MINUTES: wr_str_add(out, wr_minutes_bare(v->number, b)); break;
     case WR_UNIT_CLOCK: wr_str_add(out, wr_moment(v->number, b)); break;
     case WR_UNIT_BY: wr_str_add(out, wr_moment_by(v->number, b)); break;

@@ -48,8 +48,8 @@ void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
         wr_of_100(p->confidence, inside), wr_moment(p->finish_quantile_min, a), wr_moment(p->median_timeline_min, b),
         reserve, wr_factor(p->factor, factor));
     if (n.n_planned > 0)
-        wr_str_addf(out, "%zu of %zu planned times %s shorter than median and pad. ", n.n_short, n.n_planned,
-                    n.n_short == 1 ? "is" : "are");
+        wr_str_addf(out, "%zu of %zu planned times %s shorter than median and pad, %zu missed more often than kept. ",
+                    n.n_short, n.n_planned, n.n_short == 1 ? "is" : "are", n.n_missed);
     wr_str_addf(out, "Padding every task to its own %s of 100 would pad twice: it asks %s, which holds in %s of 100.",
                 inside, wr_moment(p->twice_min, a), wr_of_100(p->prob_inside_twice, twice));
 }
@@ -146,6 +146,16 @@ void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_
     if (n_over > 0) wr_str_addf(out, "%sOver: past a limit.", n_late ? " " : "");
 }
 
+void wr_checkpoints_kept_sentence(const struct wr_pad_result *result, struct wr_str *out)
+{
+    char kept[WR_WORDS], finish[WR_CLOCK_TEXT];
+
+    wr_str_addf(out,
+                "With these times every checkpoint is kept in %s of 100; to keep all of them in the wanted share, the "
+                "finish is at %s (last column).",
+                wr_of_100(result->pad->prob_all_kept, kept), wr_moment(result->pad->together_finish_min, finish));
+}
+
 void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
@@ -197,6 +207,18 @@ static int by_missing(const void *a, const void *b)
     return (x->task > y->task) - (x->task < y->task);
 }
 
+static double in_tenths(double minutes)
+{
+    return floor(10 * minutes + 0.5) / 10;
+}
+
+/* Of the numbers as they stand beside it. */
+static struct wr_maybe shown_shortfall(const struct wr_pad_task *t)
+{
+    if (!wr_pad_shortfall(t).known) return WR_UNKNOWN;
+    return wr_known(in_tenths(t->median_min) + in_tenths(t->pad_min) - in_tenths(t->planned_min.value));
+}
+
 static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, size_t k)
 {
     const struct wr_pad_task *t = &result->pad->task[k];
@@ -207,6 +229,7 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
     wr_grid_maybe(grid, wr_is_done_enough(t->dropped) ? wr_known(t->median_min) : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, t->pad_min, t->pad_mc_error_min, t->factor);
     wr_grid_maybe(grid, t->planned_min);
+    wr_grid_maybe(grid, shown_shortfall(t));
     wr_grid_maybe(grid, wr_pad_shortfall(t));
     wr_grid_maybe(grid, wr_is_done_enough(t->dropped) ? t->prob_planned_enough : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, t->own_quantile_min, t->on_longest_path, t->waits, t->planned_wait_min);
@@ -220,12 +243,13 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
     static const struct wr_column column[] = {
         {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 10},
         {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
-        {"median_min", "median\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
-        {"pad_min", "pad\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"median_min", "median\nmin", WR_UNIT_TENTHS, WR_EVERYBODY, 0},
+        {"pad_min", "pad\nmin", WR_UNIT_TENTHS, WR_EVERYBODY, 0},
         {"pad_mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"factor", "factor", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
-        {"planned_min", "planned\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
-        {"missing_min", "missing\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
+        {"planned_min", "planned\nmin", WR_UNIT_TENTHS, WR_EVERYBODY, 0},
+        {"missing_shown", "missing\nmin", WR_UNIT_TENTHS, WR_PEOPLE, 0},
+        {"missing_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"probability_planned_enough", "enough,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"own_quantile_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"on_longest_path", "", WR_UNIT_SHARE, WR_MACHINE, 0},
@@ -268,7 +292,6 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
                       const struct wr_grid *checkpoints, const struct wr_grid *tasks, struct wr_str *out)
 {
     struct wr_str text = {0};
-    char a[WR_WORDS], b[WR_CLOCK_TEXT];
 
     wr_pad_sentence(result, &text);
     wr_prose_say(out, &text);
@@ -284,10 +307,7 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     if (text.len > 0) wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_prose_add(out, wr_checkpoints_are_for_planning, 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&text);
-    wr_str_addf(&text,
-                "With these times every checkpoint is kept in %s of 100; to keep all of them in the wanted share, ",
-                wr_of_100(result->pad->prob_all_kept, a));
-    wr_str_addf(&text, "the finish is at %s (last column).", wr_moment(result->pad->together_finish_min, b));
+    wr_checkpoints_kept_sentence(result, &text);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(tasks, wr_context_columns(ctx), out);

@@ -25,6 +25,29 @@ void page_element(struct wr_str *out, const char *open, const char *text, const 
     wr_str_add(out, close);
 }
 
+static const char *end_of_command(const char *after)
+{
+    size_t n = strspn(after, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789 -_.,:=/@");
+
+    return n > 0 && after[n] == '`' ? after + n : NULL;
+}
+
+void page_sentence(struct wr_str *out, const char *open, const char *text, const char *close)
+{
+    wr_str_add(out, open);
+    for (const char *tick; (tick = strchr(text, '`')) != NULL;) {
+        const char *end = end_of_command(tick + 1);
+        wr_escape_html_bytes(out, text, (size_t)(tick - text) + (end == NULL));
+        text = tick + 1;
+        if (!end) continue;
+        wr_str_add(out, "<code>");
+        wr_escape_html_bytes(out, text, (size_t)(end - text));
+        wr_str_add(out, "</code>");
+        text = end + 1;
+    }
+    page_element(out, "", text, close);
+}
+
 bool page_figure(struct wr_str *out, const struct wr_page *page, const char *name, int level)
 {
     for (size_t i = 0; i < page->n_figure; i++) {

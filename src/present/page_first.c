@@ -203,8 +203,8 @@ static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
                 wr_minutes(wr_pad_shortfall(&pad->task[worst]).value, minutes));
     page_element(out, "<bdi>", page->pad->plan->task[worst].title, "</bdi>");
     if (n.n_short > 1)
-        wr_str_addf(out, "; %s more task%s planned short", wr_count_words(n.n_short - 1, count),
-                    n.n_short == 2 ? " is" : "s are");
+        wr_str_addf(out, "; %s more planned time%s shorter than median and pad",
+                    wr_count_words(n.n_short - 1, count), n.n_short == 2 ? " is" : "s are");
     wr_str_add(out, ".</li>\n");
 }
 
@@ -491,7 +491,7 @@ static void add_beside(struct wr_str *out, const struct wr_page *page, enum wr_s
     struct wr_grid grid;
 
     wr_beside_words(page->forecast, &text);
-    if (text.len) page_element(out, "<p>", wr_str_text(&text), "</p>\n");
+    if (text.len) page_sentence(out, "<p>", wr_str_text(&text), "</p>\n");
     wr_str_release(&text);
     if (page->forecast->n_beside == 0) return;
     wr_grid_of_beside(page->context, page->forecast, &grid);
@@ -506,7 +506,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     struct wr_grid finish;
 
     wr_str_add(out, "<div class=\"in\">\n");
-    if (page->context->doubt) page_element(out, "<p class=\"verdict\"><b>", page->context->doubt, "</b></p>\n");
+    if (page->context->doubt) page_sentence(out, "<p class=\"verdict\"><b>", page->context->doubt, "</b></p>\n");
     add_answer(out, page);
     add_verdict(out, page);
     if (page->forecast->forecast->n_limit > 1) add_other_verdicts(out, page);
@@ -520,7 +520,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
                    err);
     }
     add_caution(out, page);
-    if (page->no_charts) page_element(out, "<p class=\"missing\">Charts are missing: ", page->no_charts, "</p>\n");
+    if (page->no_charts) page_sentence(out, "<p class=\"missing\">Charts are missing: ", page->no_charts, "</p>\n");
     page_try(out, page, status, err);
     wr_str_add(out, "</div>\n<div class=\"side\">\n");
     add_carriers(out, page);

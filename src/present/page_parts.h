@@ -4,6 +4,8 @@
 #include "wetrun/present/page.h"
 
 void page_say(struct wr_str *out, const char *text);                  /* escaped text */
+/* The same with what stands between backticks as something to type. */
+void page_sentence(struct wr_str *out, const char *open, const char *text, const char *close);
 void page_element(struct wr_str *out, const char *open, const char *text, const char *close); /* markup, text, markup */
 /* The figure of this name if there is one. level: of its heading, 2 or 3. Returns whether it was there. */
 bool page_figure(struct wr_str *out, const struct wr_page *page, const char *name, int level);

@@ -7,7 +7,6 @@
 #include "wetrun/present/quantities.h"
 #include "wetrun/present/words.h"
 
-enum { SESSIONS_SHOWN = 8 };
 
 static void open_section(struct wr_str *out, const char *id, const char *head, const char *lead)
 {
@@ -49,7 +48,7 @@ static void close_section(struct wr_str *out)
 static void add_absent(struct wr_str *out, const char *what, const char *give)
 {
     wr_str_addf(out, "<p class=\"absent\"><b>%s</b> ", what);
-    page_element(out, "", give, "</p>\n");
+    page_sentence(out, "", give, "</p>\n");
 }
 
 static bool has_runs(const struct wr_page *page)
@@ -59,7 +58,7 @@ static bool has_runs(const struct wr_page *page)
 
 static void add_paragraph(struct wr_str *out, struct wr_str *text)
 {
-    if (text->len > 0) page_element(out, "<p>", wr_str_text(text), "</p>\n");
+    if (text->len > 0) page_sentence(out, "<p>", wr_str_text(text), "</p>\n");
     wr_str_clear(text);
 }
 
@@ -162,6 +161,8 @@ static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr
     wr_checkpoints_late_sentence(page->pad, &text);
     add_paragraph(out, &text);
     wr_str_add(&text, wr_checkpoints_are_for_planning);
+    add_paragraph(out, &text);
+    wr_checkpoints_kept_sentence(page->pad, &text);
     add_paragraph(out, &text);
     wr_str_release(&text);
     wr_grid_of_checkpoints(page->pad, &grid);
@@ -336,7 +337,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     add_paragraph(out, &beyond);
     wr_str_release(&beyond);
     page_figure(out, page, "cutoff", 3);
-    page_element(out, "<p>", wr_cutoff_meaning(page->cutoff->imposed), "</p>\n");
+    page_sentence(out, "<p>", wr_cutoff_meaning(page->cutoff->imposed), "</p>\n");
     wr_str_add(out, "<p id=\"card-note\" class=\"tried\" hidden></p>\n");
     wr_grid_of_card(page->cutoff, &lines, SIZE_MAX, &grid);
     grid.chart = page_has_figure(page, "cutoff") ? "fig-cutoff" : NULL;
@@ -477,11 +478,11 @@ static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr
     if (!needed || needed->needed->n_session == 0) return;
     wr_session_sentence(needed, &text);
     add_paragraph(out, &text);
-    wr_grid_of_sessions(needed, SESSIONS_SHOWN, &grid);
+    wr_grid_of_sessions(needed, WR_SESSIONS_SHOWN, &grid);
     wr_str_clear(&text);
     wr_str_add(&text, "Sessions on one task");
-    if (needed->needed->n_session > SESSIONS_SHOWN)
-        wr_str_addf(&text, ": the %s that would remove most, of %s tasks", wr_count_words(SESSIONS_SHOWN, shown),
+    if (needed->needed->n_session > WR_SESSIONS_SHOWN)
+        wr_str_addf(&text, ": the %s that would remove most, of %s tasks", wr_count_words(WR_SESSIONS_SHOWN, shown),
                     wr_count_words(needed->needed->n_session, all));
     page_table(out, &grid, &(struct wr_html_table){"t-sessions", wr_str_text(&text), WR_HTML_SORTABLE}, status, err);
     wr_str_release(&text);

@@ -66,7 +66,7 @@ const struct wr_quantity wr_quantities[] = {
      "timeline goes through the checkpoint times. Pads add up; percentiles of single tasks do not."},
     {NULL, "factor", "factor", "Median and pad together, against the median."},
     {NULL, "planned_min", "planned", "Minutes that the plan allots to the task."},
-    {NULL, "missing_min", "missing", "Median and pad less the planned time; negative: to spare."},
+    {NULL, "missing_shown", "missing", "Median and pad less the planned time; negative: to spare."},
     {NULL, "probability_planned_enough", "enough, of 100",
      "Of 100 executions, those that end within the planned time."},
     {NULL, "waits", "waits anyway",

@@ -197,6 +197,9 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
                         c->of == 1 ? "" : "s");
         else
             wr_str_add(out, "no complete rehearsal");
+        if (c->n > 0)
+            wr_str_addf(out, "; not in it: %zu hole%s of the log, work of which it is not known how long it took",
+                        c->n, c->n == 1 ? "" : "s");
         break;
     case WR_CRIT_RECORD:
         if (!c->found.known) {

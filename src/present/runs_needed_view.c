@@ -6,7 +6,6 @@
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
-enum { SESSIONS_ON_TERMINAL = 6 };
 #define INTERVAL_LEVEL 0.9
 
 /* ---- sentences ---- */
@@ -500,7 +499,7 @@ static void needed_table(const struct wr_present_context *ctx, const struct wr_r
     if (result->needed->n_session > 0) {
         wr_session_sentence(result, &text);
         wr_prose_say(out, &text);
-        wr_grid_of_sessions(result, SESSIONS_ON_TERMINAL, &grid);
+        wr_grid_of_sessions(result, WR_SESSIONS_SHOWN, &grid);
         add_grid(ctx, &grid, out);
     }
     for (size_t i = 0; wr_runs_needed_definition(result, i); i++)

@@ -230,6 +230,15 @@ static void replay_run(struct measuring *j)
 
 /* ---- the run as a whole ---- */
 
+static bool lanes_end_known(const struct measuring *j)
+{
+    for (size_t l = 0; l < j->net->n_lane; l++) {
+        size_t last = j->net->lane_last[l];
+        if (last != SIZE_MAX && cell_of(j, last)->state != WR_CELL_DONE) return false;
+    }
+    return true;
+}
+
 static void count_states(struct measuring *j)
 {
     struct wr_timing_run *run = j->run;
@@ -248,6 +257,7 @@ static void count_states(struct measuring *j)
                           j->plan->task[k].id);
     }
     run->complete = first == SIZE_MAX;
+    run->finish_stands = j->has_clock && run->n_done + run->n_lost == j->net->n_task && lanes_end_known(j);
     if (run->complete) return;
     char lost[40] = "";
     if (run->n_lost) snprintf(lost, sizeof lost, "%zu not known, ", run->n_lost);

@@ -146,7 +146,8 @@ def pad_sentence(m, s):
     return all_of(eq(m.group(1), 100 * p["confidence"], lambda x: f"{x:.6g}"), eq(m.group(2), p["finish_quantile_min"], hmm),
                   eq(m.group(3), p["median_timeline_min"], hmm), holds(int(m.group(4)) == reserve, f"a reserve of {reserve}"),
                   eq(m.group(5), p["factor"], factor), holds((int(m.group(6)), int(m.group(7))) == (short_of, planned), f"{short_of} of {planned} short"),
-                  eq(m.group(9), p["padded_twice"]["finish_min"], hmm), eq(m.group(10), p["padded_twice"]["probability_inside"], of100_words))
+                  holds(int(m.group(8)) == sum(t["probability_planned_enough"] is not None and half_up(100 * t["probability_planned_enough"]) < 50 for t in p["tasks"]), "missed"),
+                  eq(m.group(10), p["padded_twice"]["finish_min"], hmm), eq(m.group(11), p["padded_twice"]["probability_inside"], of100_words))
 
 
 def is_short(t):
@@ -410,7 +411,7 @@ PATTERNS = [
                          any_of(eq(m.group(2), t["median_min"], whole) for t in s["forecast"]["tasks"]), holds(int(m.group(3)) >= int(m.group(2)), "credited with less"))),
     (rf"all (\d+) that were done at least \d+ times|(?:Of|of the) (\d+) tasks (?!judged)(?:done at least \d+ times)?|all (\d+) looked at together",
      lambda m, s: holds(int(next(g for g in m.groups() if g)) == sum(t["per_doubling"] is not None for t in s["compare"]["task_trends"]), "how many tasks")),
-    (rf"(?i){WORD} rehearsals took {H} to {H}", ANY), (rf"{WORD} more tasks? (?:is|are) planned short", planned_short),
+    (rf"(?i){WORD} rehearsals took {H} to {H}", ANY), (rf"{WORD} more planned times? (?:is|are) shorter than median and pad", planned_short),
     (rf"most uncertain \({P} of it\)|most so {NAME} \({P} of it\)|most so \u201c{NAME}\u201d \({P} of it\)", lambda m, s: own_task(Shift(m, (next(i for i in (1, 2, 3) if m.group(i)),)), s)),
     (rf"{H} to {H}, 8 times in 10|(\d+) to (\d+) min, 8 times in 10", ANY),
     (rf"typically by {P} \(90 % interval {CHANGE} to {CHANGE} %\)",
@@ -422,7 +423,7 @@ PATTERNS = [
     (rf"In the forecast each doubling of the number of rehearsals changes the times by {CHANGE} % \({CHANGE} to {CHANGE} %\)( \(no trend is shown\))?",
      lambda m, s: all_of(per_cent_of_log(m, s["fit"]["learning"], 1, LN2), holds(bool(m.group(4)) == crosses(s["fit"]["learning"]["interval"]), "shown or not"))),
     # planning
-    (rf"To be done in ([\d.]+) of 100 cases allow {H}: the median timeline of {H} and a reserve of (\d+) min, a factor of ([\d.]+)\. (\d+) of (\d+) planned times are shorter than median and pad\. "
+    (rf"To be done in ([\d.]+) of 100 cases allow {H}: the median timeline of {H} and a reserve of (\d+) min, a factor of ([\d.]+)\. (\d+) of (\d+) planned times are shorter than median and pad, (\d+) missed more often than kept\. "
      rf"Padding every task to its own ([\d.]+) of 100 would pad twice: it asks {H}, which holds in {N} of 100", pad_sentence),
     (rf"With these times every checkpoint is kept in {N} of 100; to keep all of them in the wanted share, the finish is at {H}",
      lambda m, s: all_of(eq(m.group(1), s["pad"]["probability_all_checkpoints_kept"], of100_words), eq(m.group(2), s["pad"]["together"]["finish_min"], hmm))),

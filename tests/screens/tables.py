@@ -4,6 +4,8 @@ from rounding import by, change, count, factor, hmm, half_up, of100, percent, sa
 RANGE = lambda lo, hi, show: lambda r: f"{show(r[lo])} to {show(r[hi])}"
 SLACK = lambda r: None if r["latest_start_min"] is None else whole(int(r["latest_start_min"] + 1 / 60000) - half_up(r["typical_start_min"]))
 
+MISSING = lambda r: None if r["missing_min"] is None else change((half_up(10 * r["median_min"]) + half_up(10 * r["pad_min"]) - half_up(10 * r["planned_min"])) / 10)
+
 WAITING = lambda r: Either(" / ".join(hmm(w["minutes"] + hair) for w in r["waiting"]) for hair in (0, -1e-9, 1e-9))
 
 
@@ -22,8 +24,8 @@ COLUMNS = {
               "rests on": ("source", str), "median min": ("median_min", short), "90 % interval": RANGE("median_lo_min", "median_hi_min", short),
               "mean min": ("mean_min", short), "sd min": ("sd_min", short), "80 of 100 by": ("p80_min", short),
               "95 of 100 by": ("p95_min", short), "own median": ("own_median_min", short), "moved by factor": ("moved", factor)},
-    "pads": {**TASK, "median min": ("median_min", short), "pad min": ("pad_min", short), "factor": ("factor", factor),
-             "planned min": ("planned_min", short), "missing min": ("missing_min", short),
+    "pads": {**TASK, "median min": ("median_min", change), "pad min": ("pad_min", change), "factor": ("factor", factor),
+             "planned min": ("planned_min", change), "missing min": MISSING,
              "enough, of 100": ("probability_planned_enough", of100), "waits anyway": ("waits", yes)},
     "checkpoints": {"checkpoint: ready to begin": ("title", str), "median timeline": ("median_timeline_min", hmm), "allow until": ("time_min", hmm),
                     "begin by": ("latest_start_min", by), "mark": ("mark", str), "reserve, min": None, "tasks at": ("percentile", percent), "kept, of 100": ("probability_kept", of100),

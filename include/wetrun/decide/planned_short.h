@@ -9,7 +9,10 @@
 struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task);
 bool wr_pad_is_short(const struct wr_pad_task *task);
 
+/* Missed more often than kept, as the tables show it, of 100. */
+bool wr_pad_is_missed(const struct wr_pad_task *task);
+
 struct wr_planned_count {
-    size_t n_planned, n_short;
+    size_t n_planned, n_short, n_missed;
 };
 struct wr_planned_count wr_planned_count(const struct wr_pad *pad);

@@ -16,7 +16,8 @@
  *   planned-missed  fewer than 10 % of the tasks with a planned time likelier than not to be missed, and
  *   planned-path    none of those on the longest path in more than 20 % of the trials (judgement, not measured). Both:
  *                   not enough evidence without a planned time or a rehearsal
- *   unlogged        holds, lead-ins and gaps below 10 % of the work time of the complete rehearsals (judgement)
+ *   unlogged        holds, lead-ins and gaps below 10 % of the work time of the complete rehearsals (judgement);
+ *                   holes of the log, work that took an unknown time, are counted beside it and not in it
  *   record          backtest, leave one out, 80 % intervals: not met if a sound forecast would have so few hits with
  *                   probability below 5 %; fewer than 5 forecasts: not enough evidence
  *   kept            the last 3 rehearsals kept to the plan: no contradiction between plan and log is open */
@@ -43,7 +44,7 @@ struct wr_criterion_result {
     double threshold;
     struct wr_maybe found;     /* the number held against the threshold: count, share or probability */
     size_t n, of;              /* the counts behind it, 0 0 if none: met so often of so many; planned-…: missed, of so
-                                  many */
+                                  many; unlogged: holes of the log, complete rehearsals */
     size_t worst; bool has_worst; /* task (task-done, planned-…), run (last-complete, kept) or limit that decides it */
 };
 

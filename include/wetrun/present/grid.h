@@ -14,6 +14,7 @@ enum wr_unit {
     WR_UNIT_TEXT,
     WR_UNIT_COUNT,   /* whole number */
     WR_UNIT_MINUTES, /* people: whole minutes, below ten one decimal */
+    WR_UNIT_TENTHS,  /* minutes; people: one decimal throughout, where what is shown has to add up */
     WR_UNIT_WHOLE,   /* minutes; people: whole minutes, where what is shown has to add up */
     WR_UNIT_CLOCK,   /* minutes; people: h:mm */
     WR_UNIT_BY,      /* minutes, a moment not to be passed; people: h:mm, rounded down */

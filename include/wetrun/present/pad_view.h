@@ -23,6 +23,8 @@ WR_MUST_CHECK enum wr_status wr_show_pad(enum wr_format format, const struct wr_
 
 extern const char *const wr_checkpoints_are_for_planning;
 /* Which checkpoints lie past a limit or after their task's time to begin by; nothing where none does. */
+/* How often all of them are kept, and what keeping all in the wanted share takes. */
+void wr_checkpoints_kept_sentence(const struct wr_pad_result *result, struct wr_str *out);
 void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_str *out);
 
 /* "46 min": the reserve as the difference of the two clocks shown with it. */

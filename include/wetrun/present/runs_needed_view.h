@@ -47,6 +47,7 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
 void wr_grid_of_runs_needed(const struct wr_runs_needed_result *result, size_t limit, struct wr_grid *grid);
 /* "Now, and after further rehearsals: excursion, 6:30"; the name only where there are several. */
 void wr_needed_caption(const struct wr_runs_needed_result *result, size_t limit, struct wr_str *out);
+enum { WR_SESSIONS_SHOWN = 8 }; /* to people */
 void wr_grid_of_sessions(const struct wr_runs_needed_result *result, size_t most, struct wr_grid *grid);
 /* What a number of this output means and what it leaves out; NULL behind the last. */
 const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result, size_t i);

@@ -69,6 +69,8 @@ struct wr_timing_run {
     double nobodys_min;          /* in the replay, lane by lane: a lane's time before its next task in which work may
                                     stand whose time is not known */
     bool complete;               /* every task of the plan done */
+    bool finish_stands;          /* every task done, though of some it is not known how long it took, none of them the
+                                    last in a lane: the finish is what it took, no lower bound */
     bool kept_to_plan;           /* no task began early or in another lane, none outside the plan, no overlapping
                                     steps */
     const char *differs;         /* where it did not, in words; NULL: it kept to the plan */

@@ -1,5 +1,18 @@
 . "$TOP/tests/cli/expect.sh"
 campaign
+# a finish is a lower bound only where something was left undone or the last of a lane is not known
+expect 0 "$WETRUN" compare campaign; in_out "Not complete, so at least this long: P7-1, P7-5."; not_in out "All done, but"
+sed '/^P7-9,.*,BRIDGE,/s/,[0-9:]*,\([^,]*\),done$/,,\1,done/' campaign/runs.csv > middle.csv
+expect 0 "$WETRUN" compare --runs middle.csv campaign; in_out "All done, but how long some task took is not known: P7-9."
+in_out "at least this long: P7-1, P7-5."
+expect 1 "$WETRUN" ready --trials 4000 --runs middle.csv campaign
+tr '\n' ' ' <out | tr -s ' ' >line; grep -qF "not in it: 1 hole of the log" line || fail "a hole of the log is passed over"
+sed '/^P7-9,.*,IN,/s/,[0-9:]*,\([^,]*\),done$/,,\1,done/' campaign/runs.csv > last.csv
+expect 0 "$WETRUN" compare --runs last.csv campaign; in_out "at least this long: P7-1, P7-5, P7-9."
+# what stands beside each other adds up
+expect 0 "$WETRUN" pad --trials 4000 campaign; grep -E '^A-SEAT ' out >line
+python3 -c "import re; m = re.findall(r'\u2212?\d+\.\d\b(?!\d)', open('line', encoding='utf-8').read()); assert len(m) == 4, m
+a, b, c, d = (round(10 * float(x.replace('\u2212', '-'))) for x in m); assert a + b - c == d, m" || fail "median, pad and planned do not add up to what is missing"
 # groups: of two each other, of more each against all others; the split's ends; what cannot be grouped
 expect 0 "$WETRUN" compare --by pool --format json campaign
 json "d['groups'] and all(g['smallest_p_together'] >= g['smallest_p'] and g['runs'] + g['runs_against'] <= 9 for g in d['groups'])"

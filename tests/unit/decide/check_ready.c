@@ -323,6 +323,10 @@ START_TEST(unlogged)
     ck_assert_double_eq_tol(c.found.value, 12.0 / 112, 1e-12);
     for (size_t r = 1; r < RUNS; r++) v.timing.run[r].complete = false;
     ck_assert_uint_eq(judge(&v).result[WR_CRIT_UNLOGGED].of, 1); /* complete runs only */
+    ck_assert_uint_eq(judge(&v).result[WR_CRIT_UNLOGGED].n, 0);
+    v.timing.run[1].n_lost = 2; /* holes of the log are counted beside it, wherever they are */
+    ck_assert_uint_eq(judge(&v).result[WR_CRIT_UNLOGGED].n, 2);
+    v.timing.run[1].n_lost = 0;
     v.timing.run[0].complete = false;
     c = judge(&v).result[WR_CRIT_UNLOGGED];
     ck_assert(c.evidence == WR_EVIDENCE_NOT_ENOUGH && !c.found.known);

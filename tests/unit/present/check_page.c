@@ -448,7 +448,7 @@ START_TEST(what_is_absent_says_what_to_give)
     s.context.confidence = WR_UNKNOWN;
     wr_str_clear(&out);
     ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
-    static const char *const said[] = {"`wetrun logsheet` prints a log", "Add limits.csv, or --limit 6:30.",
+    static const char *const said[] = {"<code>wetrun logsheet</code> prints a log", "Add limits.csv, or --limit 6:30.",
                                        "or --confidence 0.9", "It takes three rehearsals"};
     for (size_t i = 0; i < sizeof said / sizeof *said; i++)
         ck_assert_msg(strstr(out.text, said[i]) != NULL, "%s", said[i]);
