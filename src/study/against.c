@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <string.h>
+#include "other_plan.h"
 #include "plan_edits.h"
 #include "study_parts.h"
 #include "wetrun/base/memory.h"
@@ -49,22 +50,14 @@ static void compare_answer(struct wr_against *a, const struct wr_study *before, 
 
 /* ---- limit, plan, rehearsals ---- */
 
-/* The excursion limit in the lanes of another plan; false: it has not all of them. */
+/* The excursion limit in another plan; false: it lacks what that is about. */
 static bool limit_in_plan(struct wr_sim_limit *l, double minutes, const struct wr_study *from, const struct wr_plan *to)
 {
-    uint32_t lanes = 0;
+    size_t lane;
 
     *l = from->limit[0];
     l->minutes = minutes;
-    if (l->is_clock) return false; /* an excursion limit is none as a rule; then the parts stay together */
-    for (size_t lane = 0; lane < from->plan.n_lane; lane++) {
-        size_t at = wr_plan_find_lane(to, from->plan.lane[lane]);
-        if (!(l->lanes >> lane & 1)) continue;
-        if (at == SIZE_MAX) return false;
-        lanes |= UINT32_C(1) << at;
-    }
-    l->lanes = lanes;
-    return true;
+    return limit_in_other_plan(l, &from->plan, to, &lane);
 }
 
 static bool same_timeline(const struct wr_plan *p, const struct wr_plan *q)

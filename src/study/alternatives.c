@@ -1,6 +1,7 @@
 #include "alternatives.h"
 
 #include <string.h>
+#include "other_plan.h"
 #include "study_parts.h"
 #include "wetrun/campaign/near_name.h"
 #include "wetrun/campaign/way_in.h"
@@ -279,27 +280,17 @@ static enum wr_status translate_limits(struct wr_alternative_parts *p, const str
         memcpy(p->limit, a->limit, a->limits.n_limit * sizeof *p->limit);
     }
     for (size_t i = 0; i < a->limits.n_limit; i++) {
-        struct wr_sim_limit *l = &p->limit[i];
-        uint32_t lanes = 0;
-        for (size_t lane = 0; lane < from->n_lane; lane++) {
-            size_t to = wr_plan_find_lane(&p->plan, from->lane[lane]);
-            if (!(l->lanes >> lane & 1)) continue;
-            if (to == SIZE_MAX)
-                return wr_fail(err, WR_E_INPUT,
-                               "%s: limit '%s' is about lane '%s', which this plan does not have: "
-                               "name a lane there so, or add --limits FILE without that limit",
-                               p->plan.file, a->limits.limit[i].name, from->lane[lane]);
-            lanes |= 1u << to;
-        }
-        l->lanes = lanes;
-        if (!l->is_clock) continue;
-        l->from = wr_plan_find(&p->plan, from->task[l->from].id);
-        l->to = wr_plan_find(&p->plan, from->task[l->to].id);
-        if (l->from == SIZE_MAX || l->to == SIZE_MAX)
+        size_t lane;
+        if (limit_in_other_plan(&p->limit[i], from, &p->plan, &lane)) continue;
+        if (lane != SIZE_MAX)
             return wr_fail(err, WR_E_INPUT,
-                           "%s: limit '%s' is about a task that this plan does not have: name a task "
-                           "there so, or add --limits FILE without that limit",
-                           p->plan.file, a->limits.limit[i].name);
+                           "%s: limit '%s' is about lane '%s', which this plan does not have: "
+                           "name a lane there so, or add --limits FILE without that limit",
+                           p->plan.file, a->limits.limit[i].name, from->lane[lane]);
+        return wr_fail(err, WR_E_INPUT,
+                       "%s: limit '%s' is about a task that this plan does not have: name a task "
+                       "there so, or add --limits FILE without that limit",
+                       p->plan.file, a->limits.limit[i].name);
     }
     return WR_OK;
 }

@@ -1,0 +1,26 @@
+#include "other_plan.h"
+
+#include <stdint.h>
+
+static uint32_t all_lanes(const struct wr_plan *plan)
+{
+    return plan->n_lane >= WR_MAX_LANES ? UINT32_MAX : (UINT32_C(1) << plan->n_lane) - 1;
+}
+
+bool limit_in_other_plan(struct wr_sim_limit *l, const struct wr_plan *from, const struct wr_plan *to, size_t *lane)
+{
+    uint32_t lanes = 0;
+
+    for (*lane = 0; l->lanes != all_lanes(from) && *lane < from->n_lane; ++*lane) {
+        if (!(l->lanes >> *lane & 1)) continue;
+        size_t at = wr_plan_find_lane(to, from->lane[*lane]);
+        if (at == SIZE_MAX) return false;
+        lanes |= UINT32_C(1) << at;
+    }
+    *lane = SIZE_MAX;
+    l->lanes = lanes ? lanes : all_lanes(to);
+    if (!l->is_clock) return true;
+    l->from = wr_plan_find(to, from->task[l->from].id);
+    l->to = wr_plan_find(to, from->task[l->to].id);
+    return l->from != SIZE_MAX && l->to != SIZE_MAX;
+}
