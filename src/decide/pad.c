@@ -260,6 +260,8 @@ static void find_waits(struct wr_pad *pad, const struct seen *seen, struct timel
     const struct wr_network *net = seen->net;
 
     walk_held(line, seen->n_checkpoint);
+    for (size_t k = 0; k < seen->n_task; k++)
+        pad->task[k].not_in_timeline = line->start[k] > net->drop_after_min[k];
     for (size_t c = 0; c < seen->n_checkpoint; c++) {
         size_t joint = seen->checkpoint_task[c];
         if (joint == WR_FINISH) {
@@ -348,6 +350,28 @@ static void put_together(struct wr_pad *pad, const struct seen *seen, const stru
     wr_free(line.minutes);
 }
 
+/* The c-quantile of the finish with the drop rules lifted, on the same days. */
+static double all_done_min(const struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *days)
+{
+    size_t n_task = basis->net->n_task, n_rule = 0;
+    double *block = WR_NEW_ARRAY(double, 3 * n_task + days->n_trial), *finish = block + 3 * n_task;
+    struct wr_network lifted = *basis->net;
+
+    lifted.drop_after_min = block;
+    for (size_t k = 0; k < n_task; k++) {
+        n_rule += isfinite(basis->net->drop_after_min[k]) ? 1 : 0;
+        lifted.drop_after_min[k] = INFINITY;
+    }
+    for (size_t i = 0; i < days->n_trial && n_rule > 0; i++) {
+        wr_scenarios_durations(days, i, block + n_task);
+        finish[i] = wr_network_forward(&lifted, block + n_task, NULL, block + 2 * n_task, NULL);
+    }
+    double at = n_rule > 0 ? wr_quantile(finish, days->n_trial, pad->confidence, WR_QUANTILE_TYPE_7)
+                           : pad->finish_quantile_min;
+    wr_free(block);
+    return at;
+}
+
 enum wr_status wr_pad_takes(double confidence, struct wr_error *err)
 {
     if (confidence > 0.5 && confidence < 1) return WR_OK;
@@ -380,6 +404,7 @@ enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis, con
     if (status != WR_OK) return status;
     WR_BUG_IF(scenarios->n_task != n_task || basis->durations->n_task != n_task);
     wr_pad_of_days(pad, basis, scenarios, confidence, NULL, n_thread);
+    pad->all_done_min = all_done_min(pad, basis, scenarios);
     wr_pad_find_errors(pad, basis, scenarios, n_thread);
     return WR_OK;
 }

@@ -29,6 +29,7 @@ void wr_pad_to_forecast(struct wr_pad *pad, const struct wr_forecast *forecast)
     struct wr_pad_checkpoint *finish = &pad->checkpoint[pad->n_checkpoint - 1];
     double by = need.middle_min.value - pad->finish_quantile_min;
     pad->finish_quantile_min += by;
+    pad->all_done_min += by;
     pad->reserve_min += by;
     if (pad->median_timeline_min > 0) pad->factor = pad->finish_quantile_min / pad->median_timeline_min;
     finish->time_min += by;
@@ -40,11 +41,14 @@ void wr_prices_to_forecast(struct wr_drop_price *price, size_t n_price, const st
     for (size_t i = 0; i < n_price; i++) {
         struct wr_drop_price *p = &price[i];
         p->dropped = forecast->task[p->task].dropped;
+        p->median_all_done_min += forecast->quantile_min[MEDIAN] - p->median_min;
+        p->median_min = forecast->quantile_min[MEDIAN];
         if (forecast->n_limit == 0) continue;
         double over = forecast->limit[p->limit].over.mean, shift = over - p->over_with_rule;
         p->over_with_rule = over;
         p->over_without_rule = moved(p->over_without_rule, shift);
         p->over_always_dropped = moved(p->over_always_dropped, shift);
+        p->over_all_done = moved(p->over_all_done, shift);
     }
 }
 

@@ -497,7 +497,7 @@ static struct wr_paired reversed(struct wr_paired p)
     return (struct wr_paired){-p.mean, -p.hi, -p.lo, p.se};
 }
 
-static void price_rule(const struct job *job, size_t task, size_t of_limit, size_t without, size_t always,
+static void price_rule(const struct job *job, size_t task, size_t of_limit, size_t without, size_t always, size_t all,
                        double *by_draw, struct wr_drop_price *price)
 {
     const struct line *base = &job->line[0];
@@ -509,7 +509,12 @@ static void price_rule(const struct job *job, size_t task, size_t of_limit, size
     price->dropped = base->dropped[task];
     compare_finish(job, base, &job->line[without], by_draw, &row);
     price->rule_min = reversed(row.saved_min);
+    price->median_min = wr_median(base->finish, job->n_trial);
+    price->median_all_done_min = wr_median(job->line[all].finish, job->n_trial);
     if (base->n_limit == 0) return;
+    compare_limit(job, base, &job->line[all], of_limit, by_draw, &limit);
+    price->over_all_done = limit.prob_over;
+    price->all_rules = reversed(limit.gain);
     compare_limit(job, base, &job->line[without], of_limit, by_draw, &limit);
     price->rule = reversed(limit.gain);
     price->over_with_rule = limit.prob_over_base;
@@ -522,9 +527,9 @@ enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, con
                               const struct wr_whatif_options *options, struct wr_error *err)
 {
     size_t n_task = base->net->n_task, n = 0;
-    struct wr_variant *alternative = WR_NEW_ARRAY(struct wr_variant, 2 * n_task);
+    struct wr_variant *alternative = WR_NEW_ARRAY(struct wr_variant, 2 * n_task + 1);
     size_t *task = WR_NEW_ARRAY(size_t, n_task);
-    unsigned char *marks = wr_alloc(n_task, 2 * n_task);
+    unsigned char *marks = wr_alloc(n_task, 2 * n_task + 1), *all_lifted = marks + 2 * n_task * n_task;
     struct job job;
 
     for (size_t k = 0; k < n_task; k++) {
@@ -532,7 +537,7 @@ enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, con
         unsigned char *lifted = marks + 2 * n * n_task, *left_out = lifted + n_task;
         if (base->no_rule) memcpy(lifted, base->no_rule, n_task);
         if (base->drop) memcpy(left_out, base->drop, n_task);
-        lifted[k] = left_out[k] = 1;
+        lifted[k] = left_out[k] = all_lifted[k] = 1;
         alternative[2 * n] = alternative[2 * n + 1] = *base;
         alternative[2 * n].no_rule = lifted;
         alternative[2 * n + 1].drop = left_out;
@@ -540,18 +545,22 @@ enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, con
     }
     *price = NULL;
     *n_price = 0;
-    enum wr_status status = n ? run_lines(&job, base, alternative, 2 * n, options, err) : WR_OK;
+    alternative[2 * n] = *base;
+    alternative[2 * n].no_rule = all_lifted;
+    size_t n_line = n > 1 ? 2 * n + 1 : 2 * n; /* of one rule to lift it is to lift all */
+    enum wr_status status = n ? run_lines(&job, base, alternative, n_line, options, err) : WR_OK;
     if (status == WR_OK && n) {
         double *by_draw = WR_NEW_ARRAY(double, job.n_thin);
         size_t n_each = base->n_limit ? base->n_limit : 1;
         *price = WR_NEW_ARRAY(struct wr_drop_price, n * n_each);
         for (size_t i = 0; i < n * n_each; i++) {
             size_t rule = i / n_each;
-            price_rule(&job, task[rule], i % n_each, 1 + 2 * rule, 2 + 2 * rule, by_draw, &(*price)[i]);
+            price_rule(&job, task[rule], i % n_each, 1 + 2 * rule, 2 + 2 * rule, n > 1 ? n_line : 1, by_draw,
+                       &(*price)[i]);
         }
         *n_price = n * n_each;
         wr_free(by_draw);
-        lines_release(&job, 2 * n);
+        lines_release(&job, n_line);
     }
     WR_FREE(alternative, task, marks);
     return status;

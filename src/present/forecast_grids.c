@@ -223,6 +223,11 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
         {"rule_gain_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"rule_gain_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"rule_gain_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"over_all_done", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"all_rules_gain", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"all_rules_gain_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"all_rules_gain_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"finish_p50_all_done_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
@@ -239,5 +244,9 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
         for (size_t c = 0; c < sizeof over / sizeof *over; c++)
             wr_grid_maybe(grid, has_limit ? wr_known(over[c]) : WR_UNKNOWN);
         wr_grid_number(grid, p->rule_min.mean);
+        const double all[] = {p->over_all_done, p->all_rules.mean, p->all_rules.lo, p->all_rules.hi};
+        for (size_t c = 0; c < sizeof all / sizeof *all; c++)
+            wr_grid_maybe(grid, has_limit ? wr_known(all[c]) : WR_UNKNOWN);
+        wr_grid_number(grid, p->median_all_done_min);
     }
 }

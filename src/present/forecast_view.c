@@ -100,6 +100,21 @@ static void add_earlier(const struct wr_forecast_result *result, struct wr_str *
     wr_str_release(&text);
 }
 
+/* The table has each rule alone. */
+static void add_rules_buy(const struct wr_forecast_result *result, struct wr_str *out)
+{
+    struct wr_str words = {0}, text = {0};
+
+    wr_rules_buy_words(result, &words);
+    if (words.len > 0) {
+        wr_add_capital(&text, wr_str_text(&words));
+        wr_str_add_char(&text, '.');
+        wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    }
+    wr_str_release(&words);
+    wr_str_release(&text);
+}
+
 static void forecast_table(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                            struct wr_str *out)
 {
@@ -115,6 +130,8 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     wr_takes_sentence(ctx, result, &text);
     wr_prose_say(out, &text);
     wr_planned_sentence(result, &text);
+    wr_prose_say(out, &text);
+    wr_not_in_it_sentence(result, &text);
     wr_prose_say(out, &text);
     wr_context_headline(ctx, "forecast", &text);
     wr_str_add_char(&text, '.');
@@ -134,9 +151,12 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     wr_grid_of_lanes(result, &grid);
     wr_context_add_grid(ctx, NULL, &grid, out);
     wr_grid_of_drop_rules(result, &grid);
-    if (result->n_price > 0) wr_context_add_grid(ctx, NULL, &grid, out);
-    else
+    if (result->n_price > 0) {
+        wr_context_add_grid(ctx, NULL, &grid, out);
+        add_rules_buy(result, out);
+    } else {
         wr_grid_release(&grid);
+    }
     if (result->carry_over) {
         wr_grid_of_carry_over(result, &grid);
         wr_context_add_grid(ctx, NULL, &grid, out);

@@ -339,6 +339,49 @@ void wr_planned_sentence(const struct wr_forecast_result *result, struct wr_str 
     else wr_str_add(out, "as half of the finishes.");
 }
 
+/* ---- work that may be dropped ---- */
+
+void wr_not_in_it_sentence(const struct wr_forecast_result *result, struct wr_str *out)
+{
+    char count[WR_WORDS], half[WR_CLOCK_TEXT], over[WR_WORDS];
+    const struct wr_drop_price *first = result->n_price > 0 ? &result->price[0] : NULL;
+    size_t n = 0;
+
+    for (size_t i = 0; i < result->n_price; i++) {
+        const struct wr_drop_price *p = &result->price[i];
+        if (p->limit != 0 || wr_count_of_100(p->dropped) == 0) continue;
+        wr_str_add(out, n++ ? ", " : "Not in this on every day, for the plan drops it when it comes late: ");
+        wr_str_addf(out, "%s (dropped on %s of 100)", result->plan->task[p->task].title, wr_of_100(p->dropped, count));
+    }
+    if (n == 0) return;
+    wr_str_addf(out, ". With all of it done half of the finishes would come by %s",
+                wr_moment(first->median_all_done_min, half));
+    if (result->forecast->n_limit > 0)
+        wr_str_addf(out, ", and %s of 100 go over the limit", wr_of_100(first->over_all_done, over));
+    wr_str_add_char(out, '.');
+}
+
+static void say_buys(const struct wr_paired *gain, bool several, struct wr_str *out)
+{
+    char buys[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
+
+    if (gain->lo <= 0 || gain->mean < 0.0005)
+        wr_str_addf(out, "%s nothing that can be told apart", several ? "buy" : "buys");
+    else
+        wr_str_addf(out, "%s %s of 100 off those over the limit (90 %% interval %s to %s)", several ? "take" : "takes",
+                    wr_change(100 * gain->mean, buys), wr_change(100 * gain->lo, lo), wr_change(100 * gain->hi, hi));
+}
+
+void wr_rules_buy_words(const struct wr_forecast_result *result, struct wr_str *out)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < result->n_price; i++) n += result->price[i].limit == 0;
+    if (n == 0 || result->forecast->n_limit == 0) return;
+    wr_str_add(out, n > 1 ? "together the drop times " : "the drop time ");
+    say_buys(&result->price[0].all_rules, n > 1, out);
+}
+
 /* ---- what it takes ---- */
 
 /* Get-ahead work that would change the count of 100 if it were left out. */

@@ -66,6 +66,38 @@ void wr_pad_middles_sentence(const struct wr_pad_result *result, struct wr_str *
     wr_str_add(out, result->plan->n_lane > 1 ? ", and lanes wait for each other." : ".");
 }
 
+static void add_names(const struct wr_pad_result *result, bool not_in_timeline, struct wr_str *out)
+{
+    char count[WR_WORDS];
+    size_t n = 0;
+
+    for (size_t k = 0; k < result->pad->n_task; k++) {
+        const struct wr_pad_task *t = &result->pad->task[k];
+        if (t->not_in_timeline != not_in_timeline) continue;
+        if (!t->not_in_timeline && wr_count_of_100(t->dropped) == 0) continue;
+        if (n++ == 0)
+            wr_str_add(out, not_in_timeline ? " The padded timeline drops, since it comes too late there: "
+                                            : " On some of the days behind it the plan drops: ");
+        else wr_str_add(out, ", ");
+        wr_str_addf(out, "%s (dropped on %s of 100)", result->plan->task[k].title, wr_of_100(t->dropped, count));
+    }
+    if (n > 0) wr_str_add_char(out, '.');
+}
+
+void wr_pad_not_in_it_sentence(const struct wr_pad_result *result, struct wr_str *out)
+{
+    char at[WR_CLOCK_TEXT], inside[WR_WORDS], less[WR_CLOCK_TEXT];
+    struct wr_str names = {0};
+
+    add_names(result, true, &names);
+    add_names(result, false, &names);
+    if (names.len > 0)
+        wr_str_addf(out, "Not all work is in the %s at its end.%s With all of it done %s of 100 cases take %s.",
+                    wr_moment(result->pad->finish_quantile_min, less), wr_str_text(&names),
+                    wr_of_100(result->pad->confidence, inside), wr_moment(result->pad->all_done_min, at));
+    wr_str_release(&names);
+}
+
 static void checkpoint_name(struct wr_grid *grid, const struct wr_plan *plan, size_t task)
 {
     wr_grid_text(grid, task == SIZE_MAX ? "(finish)" : plan->task[task].title);
@@ -235,6 +267,7 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
     WR_GRID_NUMBERS(grid, t->own_quantile_min, t->on_longest_path, t->waits, t->planned_wait_min);
     checkpoint_name(grid, result->plan, checkpoint);
     wr_grid_text(grid, mark_of(result, &result->pad->checkpoint[t->stretch]));
+    WR_GRID_NUMBERS(grid, t->dropped, !t->not_in_timeline);
     wr_grid_about(grid, k);
 }
 
@@ -257,6 +290,8 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
         {"planned_wait_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"checkpoint", "", WR_UNIT_TEXT, WR_MACHINE, 0},
         {"checkpoint_mark", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"dropped", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"in_padded_timeline", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
     };
     size_t n = result->pad->n_task;
     struct missing *order = WR_NEW_ARRAY(struct missing, n);
@@ -294,6 +329,8 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     struct wr_str text = {0};
 
     wr_pad_sentence(result, &text);
+    wr_prose_say(out, &text);
+    wr_pad_not_in_it_sentence(result, &text);
     wr_prose_say(out, &text);
     wr_pad_middles_sentence(result, &text);
     wr_prose_say(out, &text);
@@ -334,6 +371,7 @@ static enum wr_status pad_json(const struct wr_present_context *ctx, const struc
     wr_json_number(&j, j.root, "median_finish_min", p->median_finish_min);
     wr_json_number(&j, j.root, "finish_quantile_min", p->finish_quantile_min);
     wr_json_number(&j, j.root, "finish_mc_error_min", p->finish_mc_error_min);
+    wr_json_number(&j, j.root, "all_done_min", p->all_done_min);
     wr_json_number(&j, j.root, "equal_percentile", p->equal_percentile);
     wr_json_number(&j, j.root, "probability_all_checkpoints_kept", p->prob_all_kept);
     json_t *together = wr_json_object(&j, j.root, "together");

@@ -55,6 +55,9 @@ static void add_takes(struct wr_str *out, const struct wr_page *page)
     wr_str_clear(&text);
     wr_planned_sentence(page->forecast, &text);
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
+    wr_str_clear(&text);
+    wr_not_in_it_sentence(page->forecast, &text);
+    if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
     wr_str_release(&text);
 }
 
@@ -231,6 +234,7 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
     const struct wr_cutoff_card *card = page->cutoff->card;
     char by[WR_CLOCK_TEXT], rule[WR_CLOCK_TEXT];
     size_t n = 0, limit = 0;
+    struct wr_str buys = {0};
 
     for (size_t i = 0; i < card->n_row; i++) {
         const struct wr_cutoff_row *row = binding(card, i, &limit);
@@ -242,8 +246,13 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
         wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_moment_by(latest, by));
         if (row->latest_start_min < task->drop_after_min.value - 0.5)
             wr_str_addf(out, " (the plan says %s)", wr_moment(task->drop_after_min.value, rule));
+        add_trust(out, row);
     }
-    if (n > 0) wr_str_add(out, ".</li>\n");
+    if (n == 0) return;
+    wr_rules_buy_words(page->forecast, &buys);
+    if (buys.len > 0) wr_str_addf(out, ": %s", wr_str_text(&buys));
+    wr_str_add(out, ".</li>\n");
+    wr_str_release(&buys);
 }
 
 /* Whether a row is the better one to watch: the least slack; of those shown alike, who holds up the others oftenest. */

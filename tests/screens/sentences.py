@@ -435,6 +435,15 @@ PATTERNS = [
     (rf"limit that ([\d.]+) in 100 keep anywhere from {H} to {H}",
      lambda m, s: True if needed(s) is None else all_of(eq(m.group(2), needed(s)[1][0], hmm), eq(m.group(3), needed(s)[1][1], hmm))),
     (rf"The (?:limit|rehearsals).*?{H}", ANY),
+    (rf"{NAME} \(dropped on {N} of 100\)", lambda m, s: any_of(eq(m.group(1), r["dropped"], of100_words) for r in s["forecast"]["drop_rules"])),
+    (rf"With all of it done half of the finishes would come by {H}(?:, and {N} of 100 go over the limit)?", lambda m, s: all_of(
+        eq(m.group(1), s["forecast"]["drop_rules"][0]["finish_p50_all_done_min"], hmm),
+        True if m.group(2) is None else eq(m.group(2), s["forecast"]["drop_rules"][0]["over_all_done"], of100_words))),
+    (rf"Not all work is in the {H} at its end", lambda m, s: eq(m.group(1), s["pad"]["finish_quantile_min"], hmm)),
+    (rf"With all of it done {N} of 100 cases take {H}", lambda m, s: all_of(
+        eq(m.group(1), s["pad"]["confidence"], of100_words), eq(m.group(2), s["pad"]["all_done_min"], hmm))),
+    (rf"(?:[Tt]ogether t|[Tt])he drop times? takes? {CHANGE} of 100 off those over the limit \(90 % interval {CHANGE} to {CHANGE}\)", lambda m, s: all_of(
+        *[eq(m.group(1 + i), 100 * s["forecast"]["drop_rules"][0][k], change) for i, k in enumerate(("all_rules_gain", "all_rules_gain_lo", "all_rules_gain_hi"))])),
     (rf"leaves {H} less sure than the {P} wanted", lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["cutoff"]["limits"][0]["confidence"], percent),
         holds(("Even begun" in m.string) == (s["cutoff"]["limits"][0]["probability_over"] > 1 - s["cutoff"]["limits"][0]["confidence"]), "kept or not"))),
     (rf"(?:May be dropped: )?{NAME}, not begun after {H}", lambda m, s: any_of(eq(m.group(1), r["drop_after_min"], hmm) for r in s["forecast"]["drop_rules"])),

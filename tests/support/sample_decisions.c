@@ -151,7 +151,8 @@ static void make_prices(struct sample_decisions *d, struct sample *s)
     for (size_t k = 0; k < s->plan.n_task && d->n_price < 2; k++) {
         if (!s->plan.task[k].drop_after_min.known) continue;
         d->price[d->n_price++] = (struct wr_drop_price){
-            k, 0, .08, base, base + .011, base - .006, {.011, .002, .025, .0003}, {1.4, .6, 2.8, .02}};
+            k, 0, .08, base, base + .011, base - .006, {.011, .002, .025, .0003}, {1.4, .6, 2.8, .02},
+            s->forecast.quantile_min[4], s->forecast.quantile_min[4] + 2, base + .02, {.02, .01, .03, .0003}};
     }
 }
 

@@ -39,6 +39,7 @@ struct wr_pad_task {
     struct wr_maybe planned_min, prob_planned_enough; /* P(task's own time <= planned); unknown without a planned
                                                          time */
     double dropped;             /* share of trials in which it is left out */
+    bool not_in_timeline;       /* the padded timeline reaches it after its drop time */
 };
 
 struct wr_pad_checkpoint {
@@ -66,6 +67,7 @@ struct wr_pad { /* start as {0} */
     double prob_all_kept;       /* share of trials that keep every checkpoint at c */
     double together_level, together_finish_min;
     double twice_min, twice_reserve_min, prob_inside_twice; /* padded twice */
+    double all_done_min;        /* finish quantile were nothing dropped, however late */
 };
 
 /* Reads net, durations and plan of the basis; plan NULL: no planned times. WR_E_DOMAIN: confidence not within (0.5, 1);

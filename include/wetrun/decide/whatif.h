@@ -85,6 +85,10 @@ struct wr_drop_price {
     double over_with_rule, over_without_rule, over_always_dropped; /* 0 without limits */
     struct wr_paired rule;      /* overrun probability without the rule - with it */
     struct wr_paired rule_min;  /* minutes of the finish, without - with */
+    double median_min, median_all_done_min; /* of the finish with the rules, and with every rule lifted: the same in
+                                               all rows */
+    double over_all_done;       /* of the limit with every rule lifted */
+    struct wr_paired all_rules; /* that less over_with_rule: what the rules take off together, for they do not add up */
 };
 /* price[n_price] is allocated here (wr_free it); n_price 0 if no task has a rule. */
 WR_MUST_CHECK enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price,

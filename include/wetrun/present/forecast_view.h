@@ -52,6 +52,12 @@ void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_for
 /* "By the plan's own times all would be done by 5:39, 14 min before half of the finishes have come."; nothing where the
  * plan gives none. */
 void wr_planned_sentence(const struct wr_forecast_result *result, struct wr_str *out);
+/* Which work is not in the finish on every day, since the plan drops it when it comes late, and the finish with all of
+ * it; nothing where no day drops any. Holds titles from user files. */
+void wr_not_in_it_sentence(const struct wr_forecast_result *result, struct wr_str *out);
+/* "together the drop times take 2.5 of 100 off those over the limit (90 % interval 0.8 to 5.1)", or that they buy
+ * nothing that can be told apart; of the first limit. Nothing without rules or limits. */
+void wr_rules_buy_words(const struct wr_forecast_result *result, struct wr_str *out);
 /* "8 of 100 go over at least one of the three limits (1 to 20)"; nothing if there are fewer than two. */
 void wr_any_limit_words(const struct wr_forecast *forecast, struct wr_str *out);
 /* Whether both ends of the interval read as the number itself, or as fewer than 1, or as more than 99 of 100: then

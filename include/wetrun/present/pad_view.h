@@ -30,6 +30,9 @@ void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_
 /* "46 min": the reserve as the difference of the two clocks shown with it. */
 void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS]);
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out);
+/* Which work the padded timeline has no time for, since the plan drops it when it comes late, and what it takes with
+ * all of it; nothing where no day drops any. */
+void wr_pad_not_in_it_sentence(const struct wr_pad_result *result, struct wr_str *out);
 /* Why half of the finishes come later than the median timeline; nothing where they do not. */
 void wr_pad_middles_sentence(const struct wr_pad_result *result, struct wr_str *out);
 void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *grid);

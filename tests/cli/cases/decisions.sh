@@ -23,6 +23,21 @@ assert cutoff['any_limit_over'] == f['any_limit_over'] and cutoff['limits'][0]['
 medians = [{t['task']: t['median_min'] for t in d['tasks']} for d in (f, fit, pad)]
 assert medians[0] == medians[1] == medians[2]
 P
+# what the drop times buy together, and what it takes with all work done, is what another timeline without them says
+sed 's/,5:[12][05]$/,/' campaign/plan.csv >norules.csv; grep -q ',5:' norules.csv && fail "a drop time is left"
+expect 0 "$WETRUN" whatif --format json --plan norules.csv campaign; cp out lifted.json
+expect 0 "$WETRUN" forecast --format json campaign; cp out forecast.json
+expect 0 "$WETRUN" pad --format json campaign; cp out pad.json
+expect 0 "$WETRUN" pad --format json --plan norules.csv campaign; cp out padded.json
+python3 - <<'P' || fail "the drop times buy one thing, and to take them out changes another"
+import json
+lifted, forecast, pad, padded = (json.load(open(n + '.json')) for n in ('lifted', 'forecast', 'pad', 'padded'))
+a, rule = lifted['alternatives'][0], forecast['drop_rules'][0]
+assert rule['all_rules_gain'] > 0.01 and abs(a['gain'] + rule['all_rules_gain']) < 0.004, (a, rule)
+assert abs(a['median_min'] - rule['finish_p50_all_done_min']) < 0.2
+assert pad['all_done_min'] > pad['finish_quantile_min'] + 2 and abs(padded['finish_quantile_min'] - pad['all_done_min']) < 1
+assert [t['task'] for t in pad['tasks'] if t['in_padded_timeline'] is False] == ['STAGE-CLAMPS']
+P
 # where no limit tells alternatives apart, the earlier finish stands first, whatever was asked first
 expect 0 "$WETRUN" whatif --trials 2000 --format json --drop CAM-REACH --also --limit 12:00 --drop STAGE-REEL --also --limit 12:00 campaign
 json "d['alternatives'][0]['gain'] == d['alternatives'][1]['gain'] and 'STAGE-REEL' in d['alternatives'][0]['alternative']"

@@ -68,7 +68,7 @@ END_TEST
 START_TEST(csv_is_whole)
 {
     make(28, SAMPLE_HOSTILE);
-    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 15), 29);
+    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 17), 29);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 22), 1 + 3 * 28);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_WHATIF, WR_FORMAT_CSV), 21), 1 + 3 * 3);
 }
@@ -292,6 +292,22 @@ START_TEST(forecast_prices_the_drop_rules)
     ck_assert_str_eq(shown_text(rule, "limit"), s.limits.limit[0].name);
     ck_assert(fabs(shown_number(rule, "over_without_rule") - d.price[0].over_without_rule) < 1e-12);
     json_decref(root);
+    wr_str_clear(&out);
+    wr_rules_buy_words(&result, &out);
+    ck_assert_str_eq(out.text, "together the drop times take 2.0 of 100 off those over the limit "
+                               "(90 % interval 1.0 to 3.0)");
+    d.price[0].all_rules.lo = -.001; /* an interval that holds 0 tells nothing */
+    wr_str_clear(&out);
+    wr_rules_buy_words(&result, &out);
+    ck_assert_str_eq(out.text, "together the drop times buy nothing that can be told apart");
+    wr_str_clear(&out);
+    wr_not_in_it_sentence(&result, &out);
+    ck_assert_ptr_nonnull(strstr(out.text, "(dropped on 8 of 100)"));
+    ck_assert_ptr_nonnull(strstr(out.text, "With all of it done half of the finishes would come by"));
+    for (size_t i = 0; i < d.n_price; i++) d.price[i].dropped = .004; /* all of it is done on every day, as shown */
+    wr_str_clear(&out);
+    wr_not_in_it_sentence(&result, &out);
+    ck_assert_uint_eq(out.len, 0);
     wr_str_clear(&out);
     ck_assert_int_eq(wr_show_forecast(WR_FORMAT_TABLE, &s.context, &result, &out, &err), WR_OK);
     ck_assert_uint_le(shown_width(out.text), 80);
