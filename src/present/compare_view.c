@@ -79,7 +79,7 @@ void wr_task_trends_sentence(const struct wr_compare_result *r, struct wr_str *o
     if (c->n_task_trend == 0) return;
     if (c->n_task_told == 0) {
         wr_str_addf(out,
-                    "No single task is shown to become faster or slower over the rehearsals, all %zu that were done at "
+                    "No single task is shown to get shorter or longer over the rehearsals, all %zu that were done at "
                     "least %d times looked at together. That does not show that they are steady.",
                     c->n_task_trend, WR_TREND_LEAST_CELLS);
         if (is_shown(&c->trend)) wr_str_add(out, " The trend of whole rehearsals rests on all of them at once.");

@@ -54,6 +54,7 @@ static void add_takes(struct wr_str *out, const struct wr_page *page)
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
     wr_str_clear(&text);
     wr_planned_sentence(page->forecast, &text);
+    wr_context_add_finding(page->context, "task-lengthens", &text);
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
     wr_str_clear(&text);
     wr_not_in_it_sentence(page->forecast, &text);

@@ -172,8 +172,8 @@ static enum wr_status say_if_lengthening(struct wr_study *s, struct wr_error *er
     if (n > NAMED) wr_str_addf(&text, "; and %zu more", n - NAMED);
     if (n > 0)
         wr_findings_add(&s->findings, WR_WARNING, "task-lengthens", NULL, 0, 0,
-                        "shown to get longer over the rehearsals, and yet credited with the learning that all tasks "
-                        "share: %s", wr_str_text(&text));
+                        "%zu task%s shown to get longer over the rehearsals, and yet credited with the learning that "
+                        "all tasks share: %s", n, n == 1 ? " is" : "s are", wr_str_text(&text));
     wr_str_release(&text);
     wr_free(found);
     wr_comparison_release(&comparison);
