@@ -338,8 +338,7 @@ void wr_given_release(struct wr_given *g)
 
 size_t wr_given_part(const struct wr_days *days, size_t trial)
 {
-    if (days->n_draw < 8 * WR_GIVEN_PARTS) return trial % WR_GIVEN_PARTS;
-    return days->draw[trial] * WR_GIVEN_PARTS / days->n_draw;
+    return wr_scenarios_part(days->draw[trial], days->n_draw, trial);
 }
 
 double wr_given_parts_error(const double *value, size_t n)

@@ -8,7 +8,7 @@
 #include "days.h"
 #include "wetrun/sim/forecast.h"
 
-enum { WR_GIVEN_PARTS = 16, WR_GIVEN_SIDE = 7 };
+enum { WR_GIVEN_PARTS = WR_SCENARIO_PARTS, WR_GIVEN_SIDE = 7 };
 
 struct wr_tally {              /* weighted counts of the days on which the task begins at s */
     double sum, sum_squares, inside;
@@ -137,8 +137,6 @@ bool wr_given_aim(struct wr_given *given);
  * days do not count then. Before: tallies of the first n_use days at s. */
 bool wr_given_aim_at(struct wr_given *given, double s, size_t n_use);
 
-/* Part that a day belongs to. Parts by posterior draw, so that their spread holds the finite number of draws as well:
- * each a stretch of a chain, since draws that follow each other are alike (batch means). */
 size_t wr_given_part(const struct wr_days *days, size_t trial);
 /* Standard error of a whole from its value in n parts. */
 double wr_given_parts_error(const double *value, size_t n);

@@ -185,6 +185,23 @@ static void close_closing(struct closing *c)
     WR_FREE(c->list, c->moves, c->stretch, c->share, c->end, c->rate, c->waited_for);
 }
 
+/* No day may speak for all others, as one that no law of a gap expected would: none weighs more than the root of their
+ * number times their mean (truncated importance sampling, Ionides 2008), whose error vanishes as days become more. */
+static void bound_weights(double *log_weight, size_t n)
+{
+    enum { ROUNDS = 30 };
+    double most = -INFINITY;
+
+    for (size_t i = 0; i < n; i++) most = fmax(most, log_weight[i]);
+    for (int round = 0; round < ROUNDS; round++) {
+        double sum = 0;
+        for (size_t i = 0; i < n; i++) sum += exp(fmin(log_weight[i], most) - most);
+        if (sum >= sqrt((double)n)) break;
+        most += log(sum / sqrt((double)n));
+    }
+    for (size_t i = 0; i < n; i++) log_weight[i] = fmin(log_weight[i], most);
+}
+
 void wr_past_condition(struct wr_days *days, const struct wr_scenarios *s)
 {
     const struct wr_now_state *now = days->now;
@@ -204,6 +221,7 @@ void wr_past_condition(struct wr_days *days, const struct wr_scenarios *s)
         for (size_t p = 0; p < days->n_task; p++) settled[p] |= c.moves[p];
         close_closing(&c);
     }
+    bound_weights(days->past_log_weight, days->n_trial);
     for (size_t k = 0; k < days->n_task; k++) {
         if (now->state[k] != WR_NOW_PAST) continue;
         days->form[k] = WR_FORM_FIXED;

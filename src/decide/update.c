@@ -12,7 +12,7 @@
 
 /* Of a day that is waited for: half of what a card takes beforehand, the error of a begin-by well below a minute as a
  * rule. */
-enum { TRIALS = 8000, LEAST_TRIALS = 20 };
+enum { TRIALS = 6000, LEAST_TRIALS = 20 };
 
 /* ---- the refit ---- */
 
@@ -210,8 +210,8 @@ enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *ne
     if (status != WR_OK) return status;
     count_states(u);
     u->seen_factor = 1;
-    wr_scenarios_make(&u->scenarios, &u->durations, options->n_trial ? options->n_trial : TRIALS, options->seed,
-                      options->n_thread);
+    wr_scenarios_make_even(&u->scenarios, &u->durations, options->n_trial ? options->n_trial : TRIALS, options->seed,
+                           options->n_thread);
     describe(u, net, limit, n_limit, options);
     if (u->effective < LEAST_TRIALS)
         return wr_fail(err, WR_E_TOO_FEW,

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <string.h>
+#include "even.h"
 #include "setup.h"
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
@@ -16,6 +17,7 @@ struct making {
     bool skewed;
     size_t n_draw, draw_step;     /* trial i is of draw (i mod n_draw) * draw_step */
     bool shared;                  /* all trials of one round through the draws meet the same luck */
+    struct wr_even *even;         /* or NULL: random numbers */
     struct wr_score_table *table; /* [n_task], WR_FORM_BENT only */
 };
 
@@ -57,9 +59,15 @@ static void share_out(const struct making *m, const struct chunk *c, void *numbe
     wr_free(of_round);
 }
 
-static void normals(const struct making *m, const struct chunk *c, uint64_t key, float *z)
+/* dimension: of even luck. */
+static void normals(const struct making *m, const struct chunk *c, uint64_t key, size_t dimension, float *z)
 {
     struct wr_stream stream;
+
+    if (m->even) {
+        wr_even_normals(m->even, key, dimension, c->first, c->n, z);
+        return;
+    }
     size_t n = begin_stream(m, c, key, &stream);
 
     m->kernel->normals(&stream, n, z);
@@ -71,11 +79,15 @@ static void draw_people(const struct making *m, struct chunk *c)
     const struct wr_durations *d = m->d;
     struct wr_stream stream;
 
-    size_t n = begin_stream(m, c, WR_STREAM_LINE_UP, &stream);
-    m->kernel->uniforms(&stream, n, c->u);
-    share_out(m, c, c->u);
+    if (m->even) {
+        wr_even_uniforms(m->even, WR_STREAM_LINE_UP, wr_even_line_up(m->even), c->first, c->n, c->u);
+    } else {
+        size_t n = begin_stream(m, c, WR_STREAM_LINE_UP, &stream);
+        m->kernel->uniforms(&stream, n, c->u);
+        share_out(m, c, c->u);
+    }
     for (size_t lane = 0; lane < d->n_lane; lane++) {
-        normals(m, c, WR_STREAM_NEW_PERSON + lane, c->z);
+        normals(m, c, WR_STREAM_NEW_PERSON + lane, m->even ? wr_even_person(m->even, lane) : 0, c->z);
         for (size_t i = 0; i < c->n; i++) {
             size_t draw = draw_of(m, c->first + i);
             int who = wr_person_in(d, c->u[i], lane);
@@ -91,7 +103,7 @@ static void draw_run_effect(const struct making *m, struct chunk *c)
     const struct wr_durations *d = m->d;
     struct wr_scenarios *s = m->s;
 
-    normals(m, c, WR_STREAM_RUN_EFFECT, c->z);
+    normals(m, c, WR_STREAM_RUN_EFFECT, WR_EVEN_RUN, c->z);
     for (size_t i = 0; i < c->n; i++) {
         size_t trial = c->first + i, draw = draw_of(m, trial);
         double shift = d->run_effect_shift ? d->run_effect_shift[draw] : 0;
@@ -137,13 +149,16 @@ static void draw_task(const struct making *m, struct chunk *c, size_t k)
         for (size_t i = 0; i < c->n; i++) own[i] = (float)m->d->source[k].p[0];
         return; /* its score stays 0 */
     }
-    if (paired) {
+    if (m->even) {
+        wr_even_normals(m->even, m->d->stream[k], wr_even_task(m->even, k), c->first, c->n, c->z);
+        if (paired) wr_even_normals(m->even, m->d->stream[k], wr_even_second(m->even, k), c->first, c->n, c->h);
+    } else if (paired) {
         size_t n = begin_stream(m, c, m->d->stream[k], &stream);
         m->kernel->pairs(&stream, n, c->h, c->z);
         share_out(m, c, c->h);
         share_out(m, c, c->z);
     } else {
-        normals(m, c, m->d->stream[k], c->z);
+        normals(m, c, m->d->stream[k], 0, c->z);
     }
     memcpy(m->s->z + at, c->z, c->n * sizeof *c->z);
     memcpy(score, c->z, c->n * sizeof *c->z);
@@ -206,6 +221,18 @@ void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durati
                        .draw_step = 1};
 
     make_trials(&m, n_trial, n_thread);
+}
+
+void wr_scenarios_make_even(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
+                            unsigned n_thread)
+{
+    struct wr_even even;
+    struct making m = {.kernel = wr_kernel_best(), .s = s, .d = durations, .seed = seed, .n_draw = durations->n_draw,
+                       .draw_step = 1, .even = &even};
+
+    wr_even_plan(&even, m.kernel, durations, n_trial, seed);
+    make_trials(&m, n_trial, n_thread);
+    wr_even_release(&even);
 }
 
 void wr_scenarios_share_luck(struct wr_scenarios *s, const struct wr_durations *durations, size_t most_draws,

@@ -51,7 +51,8 @@ void made_excursion_plan(struct made_excursion *e, const struct made_task *task,
 void made_excursion_days(struct made_excursion *e, size_t n_trial, uint64_t seed)
 {
     wr_scenarios_release(&e->scenarios);
-    wr_scenarios_make(&e->scenarios, &e->durations, n_trial, seed, 2);
+    if (e->even) wr_scenarios_make_even(&e->scenarios, &e->durations, n_trial, seed, 2);
+    else wr_scenarios_make(&e->scenarios, &e->durations, n_trial, seed, 2);
 }
 
 struct wr_basis made_excursion_basis(const struct made_excursion *e)

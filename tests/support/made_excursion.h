@@ -14,6 +14,7 @@ struct made_excursion { /* start as {0} */
     struct wr_network net;
     struct wr_durations durations;
     struct wr_scenarios scenarios;
+    bool even;                     /* luck of the days, see scenarios.h */
 };
 
 /* Everything but the days; n_draw equal posterior draws, to be made unequal by the caller. */

@@ -162,7 +162,7 @@ WR_MUST_CHECK enum wr_status wr_now_condition(struct wr_durations *durations, st
 
 struct wr_update_options {
     struct wr_maybe start_min;  /* after midnight, when the excursion began, if it is known: see wr_now_ask_if_late */
-    size_t n_trial;             /* 0: 8000 */
+    size_t n_trial;             /* 0: 6000 */
     uint64_t seed;
     unsigned n_thread;
 };

@@ -3,6 +3,7 @@
  * meets the same luck in every variant of a plan. */
 #pragma once
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 #include "wetrun/model/durations.h"
@@ -26,6 +27,21 @@ struct wr_scenarios { /* start as {0} */
 };
 void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
                        unsigned n_thread);
+/* Trials whose luck is spread evenly, for counts that err less: points of lattices, those of a part with a shift of
+ * their own, so that parts err independently. What a task meets depends on the other tasks. */
+void wr_scenarios_make_even(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
+                            unsigned n_thread);
+/* Part that a trial belongs to. Parts by posterior draw, so that their spread holds the finite number of draws as well:
+ * each a stretch of a chain, since draws that follow each other are alike (batch means). */
+enum { WR_SCENARIO_PARTS = 16 };
+static inline bool wr_scenarios_parts_by_draw(size_t n_draw) /* too few draws: parts by trial */
+{
+    return n_draw >= 8 * WR_SCENARIO_PARTS;
+}
+static inline size_t wr_scenarios_part(size_t draw, size_t n_draw, size_t trial)
+{
+    return wr_scenarios_parts_by_draw(n_draw) ? draw * WR_SCENARIO_PARTS / n_draw : trial % WR_SCENARIO_PARTS;
+}
 /* n_round trials of each of at most so many draws, evenly out of all: round after round, in each of which every draw
  * meets the same luck, so that draws are told apart by what they say and not by what they met. Fewer rounds than
  * 16,000. */

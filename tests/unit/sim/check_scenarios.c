@@ -9,6 +9,12 @@
 
 enum { N = 200000 };
 
+static void make(struct wr_scenarios *s, const struct wr_durations *d, uint64_t seed, bool even)
+{
+    if (even) wr_scenarios_make_even(s, d, N, seed, 2);
+    else wr_scenarios_make(s, d, N, seed, 2);
+}
+
 static void moments(const float *x, size_t n, double *mean, double *var, double *skew)
 {
     double s = 0, s2 = 0, s3 = 0;
@@ -28,14 +34,14 @@ static void moments(const float *x, size_t n, double *mean, double *var, double 
 START_TEST(errors_have_mean_0_sd_1_and_the_skewness_of_rho)
 {
     const double rhos[] = {0, 0.6, 0.95, -0.9};
-    double rho = rhos[_i], mean, var, skew, m = rho * sqrt(2 / M_PI);
+    double rho = rhos[_i / 2], mean, var, skew, m = rho * sqrt(2 / M_PI);
     double expected = (4 - M_PI) / 2 * pow(m, 3) / pow(1 - m * m, 1.5);
     struct wr_durations d = {0};
     struct wr_scenarios s = {0};
 
     made_durations_plain(&d, 3, 1);
     d.rho[0] = rho;
-    wr_scenarios_make(&s, &d, N, 42, 2);
+    make(&s, &d, 42, _i % 2);
     for (size_t k = 0; k < 3; k++) {
         moments(s.score + k * N, N, &mean, &var, &skew);
         ck_assert_double_eq_tol(mean, 0, 5 / sqrt(N));
@@ -100,6 +106,57 @@ START_TEST(scores_are_normal_and_independent)
 }
 END_TEST
 
+enum { SEEDS = 40, FEW_DAYS = 4000, EVEN_TASKS = 4 };
+
+/* Share of days on which the scores of all tasks and the run effect's come to more than 2, which is a tail of the
+ * normal; by parts too. */
+static double share_beyond(const struct wr_scenarios *s, double part[WR_SCENARIO_PARTS])
+{
+    double n[WR_SCENARIO_PARTS] = {0}, beyond = 0;
+
+    memset(part, 0, WR_SCENARIO_PARTS * sizeof *part);
+    for (size_t i = 0; i < FEW_DAYS; i++) {
+        size_t p = wr_scenarios_part(s->draw[i], 1000, i);
+        double sum = s->run_score[i];
+        for (size_t k = 0; k < EVEN_TASKS; k++) sum += s->score[k * FEW_DAYS + i];
+        n[p]++;
+        part[p] += sum > 2;
+        beyond += sum > 2;
+    }
+    for (size_t p = 0; p < WR_SCENARIO_PARTS; p++) part[p] /= n[p];
+    return beyond / FEW_DAYS;
+}
+
+/* Even luck is right on average, errs less than chance, and by as much as its parts say. The sum over seeds of squared
+ * errors over what is expected is chi-squared: 1 in 1,000 to either side. Random numbers are there to show that the
+ * measure can tell. */
+START_TEST(even_luck_errs_less_and_says_by_how_much)
+{
+    const double right = gsl_cdf_ugaussian_Q(2 / sqrt(1 + EVEN_TASKS)), chance = right * (1 - right) / FEW_DAYS;
+    double part[WR_SCENARIO_PARTS], sum = 0, squares = 0, stated = 0;
+    struct wr_durations d = {0};
+    struct wr_scenarios s = {0};
+
+    made_durations_plain(&d, EVEN_TASKS, 1000);
+    for (uint64_t seed = 1; seed <= SEEDS; seed++) {
+        if (_i) wr_scenarios_make_even(&s, &d, FEW_DAYS, seed, 1);
+        else wr_scenarios_make(&s, &d, FEW_DAYS, seed, 1);
+        double share = share_beyond(&s, part);
+        sum += share - right;
+        squares += (share - right) * (share - right);
+        for (size_t p = 0; p < WR_SCENARIO_PARTS; p++)
+            stated += (part[p] - share) * (part[p] - share) / WR_SCENARIO_PARTS / (WR_SCENARIO_PARTS - 1);
+        wr_scenarios_release(&s);
+    }
+    ck_assert_double_eq_tol(sum / SEEDS, 0, 3.5 * sqrt(stated) / SEEDS);
+    ck_assert_double_ge(squares / stated, gsl_cdf_chisq_Pinv(1e-3, SEEDS) / SEEDS);
+    ck_assert_double_le(squares / stated, gsl_cdf_chisq_Qinv(1e-3, SEEDS) / SEEDS);
+    if (_i) ck_assert_double_le(squares / SEEDS, 0.4 * chance);
+    else ck_assert_double_ge(squares / SEEDS, 0.4 * chance);
+    made_durations_release(&d);
+}
+END_TEST
+
 /* Two line-ups of known people, a third of somebody new: what each lane and a joint task are given. */
 START_TEST(people_reach_the_tasks_of_their_lanes)
 {
@@ -116,7 +173,7 @@ START_TEST(people_reach_the_tasks_of_their_lanes)
     d.kappa[0] = 0.2;
     d.lanes[0] = 1, d.lanes[1] = 2, d.lanes[2] = 3;
     for (size_t k = 0; k < 3; k++) d.spread_log[k] = 0;
-    wr_scenarios_make(&s, &d, N, 5, 2);
+    make(&s, &d, 5, _i);
     for (size_t i = 0; i < N; i++) {
         double q1 = s.own[i] - d.centre_log[0], q2 = s.own[N + i] - d.centre_log[1];
         double both = s.own[2 * N + i] - d.centre_log[2];
@@ -141,10 +198,11 @@ Suite *suite_scenarios(void)
     Suite *s = suite_create("scenarios");
     TCase *t = tcase_create("scenarios");
 
-    tcase_add_loop_test(t, errors_have_mean_0_sd_1_and_the_skewness_of_rho, 0, 4);
+    tcase_add_loop_test(t, errors_have_mean_0_sd_1_and_the_skewness_of_rho, 0, 8);
     tcase_add_test(t, a_task_keeps_its_luck_when_others_go_and_rows_move);
     tcase_add_test(t, scores_are_normal_and_independent);
-    tcase_add_test(t, people_reach_the_tasks_of_their_lanes);
+    tcase_add_loop_test(t, even_luck_errs_less_and_says_by_how_much, 0, 2);
+    tcase_add_loop_test(t, people_reach_the_tasks_of_their_lanes, 0, 2);
     suite_add_tcase(s, t);
     return s;
 }
