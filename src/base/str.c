@@ -67,6 +67,11 @@ void wr_str_release(struct wr_str *s)
     *s = (struct wr_str){0};
 }
 
+void wr_str_release_each(struct wr_str *const *s, size_t n)
+{
+    for (size_t i = 0; i < n; i++) wr_str_release(s[i]);
+}
+
 const char *wr_str_text(const struct wr_str *s)
 {
     return s->text ? s->text : "";

@@ -333,8 +333,7 @@ static enum wr_status check_needed(const struct log_columns *columns, const stru
                     offer.text, first);
     }
     enum wr_status status = first ? wr_fail(err, WR_E_INPUT, "%s", text.text) : WR_OK;
-    wr_str_release(&text);
-    wr_str_release(&offer);
+    WR_STR_RELEASE(&text, &offer);
     return status;
 }
 

@@ -52,8 +52,7 @@ static void report_lone_task(const struct oddities *o, size_t task, size_t near,
     wr_findings_add(o->findings, WR_WARNING, "lone-name", log->file[s->file], s->line, 0,
                     "task '%.60s' stands in %s only, %s '%.60s'%s: one task or two? A row of names.csv says it: %s",
                     name, only.text, beside ? "beside" : "where", other, beside ? "" : " is missing", rows.text);
-    wr_str_release(&rows);
-    wr_str_release(&only);
+    WR_STR_RELEASE(&rows, &only);
 }
 
 static bool is_planned(const struct oddities *o, size_t task)

@@ -61,8 +61,7 @@ __attribute__((cold)) static bool reject_outcome(struct reading *r, const struct
                    "outcome '%.60s' is none of done, stopped, skipped: write one of them, or let names.csv say which "
                    "it is: %s (begun, not finished) or %s (never begun)",
                    text, row.text, other_row.text);
-    wr_str_release(&row);
-    wr_str_release(&other_row);
+    WR_STR_RELEASE(&row, &other_row);
     return false;
 }
 

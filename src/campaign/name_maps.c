@@ -300,7 +300,6 @@ size_t name_maps_decide(struct log_survey *survey, const struct name_counts coun
     decide_tasks(&d);
     decide_crews(&d, MAP_CREW, "lane");
     decide_crews(&d, MAP_PERFORMER, "performer");
-    wr_str_release(&d.fold);
-    wr_str_release(&d.text);
+    WR_STR_RELEASE(&d.fold, &d.text);
     return d.n_error;
 }

@@ -47,8 +47,7 @@ bool wr_same_but_for_spelling(const char *a, const char *b)
     wr_fold_name(&x, a, strlen(a));
     wr_fold_name(&y, b, strlen(b));
     bool same = strcmp(x.text, y.text) == 0;
-    wr_str_release(&x);
-    wr_str_release(&y);
+    WR_STR_RELEASE(&x, &y);
     return same;
 }
 
@@ -111,8 +110,7 @@ size_t wr_find_near(const struct wr_name_list *list, const char *text)
         least = d;
         best = i;
     }
-    wr_str_release(&wanted);
-    wr_str_release(&other);
+    WR_STR_RELEASE(&wanted, &other);
     return best;
 }
 

@@ -291,8 +291,7 @@ static void report_unknown(struct reading *r, size_t number, const char *word, s
     wr_str_add_bytes(&item, word, len);
     wr_plan_say_no_task(r->plan, item.text, &text);
     sheet_error_at(&r->sheet, r->later[number].after_place, "unknown-predecessor", "%s", text.text);
-    wr_str_release(&text);
-    wr_str_release(&item);
+    WR_STR_RELEASE(&text, &item);
 }
 
 static void resolve_after(struct reading *r, size_t number)
@@ -477,6 +476,5 @@ void wr_plan_write(const struct wr_plan *plan, struct wr_str *out)
     for (size_t c = 0; c < N_COLUMN; c++) wr_str_addf(out, "%s%s", c ? "," : "", columns[c].name);
     wr_str_add_char(out, '\n');
     for (size_t k = 0; k < plan->n_task; k++) write_task(plan, &plan->task[k], separator.text, out, &scratch);
-    wr_str_release(&scratch);
-    wr_str_release(&separator);
+    WR_STR_RELEASE(&scratch, &separator);
 }

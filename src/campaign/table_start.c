@@ -47,8 +47,7 @@ enum column_match column_match(const char *text, const char *name)
     fold_column(&a, text);
     fold_column(&b, name);
     bool like = folded_like(&a, &b);
-    wr_str_release(&a);
-    wr_str_release(&b);
+    WR_STR_RELEASE(&a, &b);
     return like ? COLUMN_LIKE : COLUMN_OTHER;
 }
 
@@ -101,8 +100,7 @@ static size_t count_matches(const char *begin, const char *end, char delimiter, 
                 break;
             }
     }
-    wr_str_release(&cell);
-    wr_str_release(&folded);
+    WR_STR_RELEASE(&cell, &folded);
     return n;
 }
 

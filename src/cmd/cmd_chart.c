@@ -139,7 +139,6 @@ enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_se
     wr_progress_clear(&progress);
     if (!status) status = wr_emit(settings, &picture, err);
     if (!status) wr_say_notes(&notes);
-    wr_str_release(&notes);
-    wr_str_release(&picture);
+    WR_STR_RELEASE(&notes, &picture);
     return status;
 }

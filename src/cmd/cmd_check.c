@@ -40,8 +40,7 @@ static enum wr_status write_all(const struct wr_study *in, enum wr_status loaded
     }
     file[n++] = (struct wr_output_file){settings->out ? settings->out : "-", wr_str_text(shown), shown->len};
     if (!status) status = wr_output_write_set(NULL, file, n, err);
-    wr_str_release(&times);
-    wr_str_release(&plan);
+    WR_STR_RELEASE(&times, &plan);
     return status;
 }
 
@@ -96,8 +95,7 @@ enum wr_status wr_cmd_check(const struct wr_command *command, const struct wr_se
         status = loaded;
     }
     if (settings->strict && anything_wrong(&in.findings)) *verdict = 1;
-    wr_str_release(&text);
-    wr_str_release(&rejected);
+    WR_STR_RELEASE(&text, &rejected);
     wr_context_done(&context);
     wr_study_release(&in);
     return status;

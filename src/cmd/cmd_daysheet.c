@@ -41,8 +41,7 @@ static enum wr_status write_page(const struct wr_command *command, const struct 
     }
     if (!status) status = wr_emit(settings, &text, err); /* a page: what makes it doubtful stands inside it */
     if (!status) wr_say_notes(&notes);
-    wr_str_release(&text);
-    wr_str_release(&notes);
+    WR_STR_RELEASE(&text, &notes);
     wr_day_sheet_release(&sheet);
     wr_context_done(&context);
     return status;

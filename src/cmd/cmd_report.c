@@ -242,9 +242,7 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
     if (!status) status = write_files(p, &page, &json, folder, err);
     if (!status) wr_say_notes(&notes);
     if (!status && p->status) status = say_what_is_missing(p, count_drawn(p), err);
-    wr_str_release(&page);
-    wr_str_release(&json);
-    wr_str_release(&notes);
+    WR_STR_RELEASE(&page, &json, &notes);
     wr_context_done(&context);
     pictures_release(p);
     wr_free(p);

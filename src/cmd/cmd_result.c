@@ -64,8 +64,7 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
     }
     if (command->result == WR_RESULT_READY && wr_study_has(&study, WR_RESULT_READY))
         *verdict = study.ready.n_not_met + study.ready.n_not_enough > 0;
-    wr_str_release(&text);
-    wr_str_release(&notes);
+    WR_STR_RELEASE(&text, &notes);
     wr_context_done(&context);
     wr_study_release(&study);
     return status;

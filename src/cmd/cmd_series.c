@@ -39,8 +39,7 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
     }
     for (size_t e = 0; e < s->n_excursion; e++) wr_note_findings(&notes, &s->excursion[e].study, settings);
     if (!status) status = wr_emit_with_caution(settings, &context, &notes, &text, err);
-    wr_str_release(&text);
-    wr_str_release(&notes);
+    WR_STR_RELEASE(&text, &notes);
     wr_context_done(&context);
     wr_free(file);
     wr_series_view_done(&view);

@@ -67,7 +67,6 @@ enum wr_status wr_cmd_start(const struct wr_command *command, const struct wr_se
                 shown.text, shown.text);
     status = wr_output_write_set(folder, set, N_FILE, err); /* all is ready before the first file is written */
     if (!status && !settings->quiet) status = wr_emit(settings, &text, err);
-    wr_str_release(&text);
-    wr_str_release(&shown);
+    WR_STR_RELEASE(&text, &shown);
     return status;
 }

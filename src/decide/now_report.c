@@ -46,8 +46,7 @@ static enum wr_status no_such_task(const char *item, size_t n, const struct wr_p
     wr_str_addf(&name, "%.*s", (int)end, item);
     wr_plan_say_no_task(plan, name.text, &text);
     enum wr_status status = wr_fail(err, WR_E_USAGE, "'%.*s': %s", (int)n, item, text.text);
-    wr_str_release(&name);
-    wr_str_release(&text);
+    WR_STR_RELEASE(&name, &text);
     return status;
 }
 

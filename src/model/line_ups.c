@@ -55,8 +55,7 @@ static enum wr_status no_such_lane(const struct wr_plan *plan, struct piece lane
     wr_str_add_bytes(&name, lane.text, lane.n);
     wr_plan_say_no_lane(plan, wr_str_text(&name), &text);
     enum wr_status status = wr_fail(err, WR_E_USAGE, "--people: %s", wr_str_text(&text));
-    wr_str_release(&name);
-    wr_str_release(&text);
+    WR_STR_RELEASE(&name, &text);
     return status;
 }
 

@@ -85,8 +85,7 @@ static const char *worth_words(const struct wr_change *c, bool within)
 
 static void add_before_after(struct wr_grid *grid, const struct wr_change *c)
 {
-    wr_grid_maybe(grid, c->known ? wr_known(c->before) : WR_UNKNOWN);
-    wr_grid_maybe(grid, c->known ? wr_known(c->after) : WR_UNKNOWN);
+    WR_GRID_MAYBES(grid, c->known ? wr_known(c->before) : WR_UNKNOWN, c->known ? wr_known(c->after) : WR_UNKNOWN);
 }
 
 void wr_grid_of_against_limits(const struct wr_against *a, struct wr_grid *grid)
@@ -168,8 +167,7 @@ void wr_against_rest(const struct wr_against *a, struct wr_str *out)
 
 static void task_row(struct wr_grid *grid, const struct wr_against_task *t)
 {
-    wr_grid_text(grid, t->id);
-    wr_grid_text(grid, t->title);
+    WR_GRID_TEXTS(grid, t->id, t->title);
     add_before_after(grid, &t->median_min);
     wr_grid_text(grid, worth_words(&t->median_min, t->within_what_was_said));
     wr_grid_maybe(grid, t->median_min.known ? wr_known(t->median_min.error) : WR_UNKNOWN);
@@ -217,10 +215,8 @@ void wr_grid_of_against_criteria(const struct wr_against *a, enum wr_against_row
     for (size_t i = 0; i < a->n_criterion; i++) {
         const struct wr_against_criterion *c = &a->criterion[i];
         if (rows == WR_AGAINST_CHANGED && c->before == c->after) continue;
-        wr_grid_text(grid, wr_criterion_name(c->id));
-        wr_grid_text(grid, wr_criterion_words(c->id));
-        wr_grid_text(grid, wr_evidence_words(c->before));
-        wr_grid_text(grid, wr_evidence_words(c->after));
+        WR_GRID_TEXTS(grid, wr_criterion_name(c->id), wr_criterion_words(c->id), wr_evidence_words(c->before),
+                      wr_evidence_words(c->after));
     }
 }
 

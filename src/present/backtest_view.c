@@ -96,8 +96,7 @@ static void tasks_grid(const struct wr_backtest_result *result, struct wr_grid *
     wr_grid_init(grid, column, COLUMNS);
     for (size_t k = 0; k < result->backtest->n_task; k++) {
         const struct wr_backtest_task *t = &result->backtest->task[k];
-        wr_grid_text(grid, result->plan->task[k].id);
-        wr_grid_text(grid, result->plan->task[k].title);
+        WR_GRID_TEXTS(grid, result->plan->task[k].id, result->plan->task[k].title);
         wr_grid_number(grid, (double)t->n);
         if (t->n == 0) {
             for (size_t c = 3; c < COLUMNS; c++) wr_grid_absent(grid);

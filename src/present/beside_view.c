@@ -101,8 +101,7 @@ static void row(struct wr_grid *grid, const struct wr_str *assumed, const struct
     } else {
         wr_grid_absent(grid);
     }
-    wr_grid_maybe(grid, interval ? wr_known(over->lo) : WR_UNKNOWN);
-    wr_grid_maybe(grid, interval ? wr_known(over->hi) : WR_UNKNOWN);
+    WR_GRID_MAYBES(grid, interval ? wr_known(over->lo) : WR_UNKNOWN, interval ? wr_known(over->hi) : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, f->quantile_min[WR_Q50], f->quantile_min[WR_Q80], f->quantile_min[WR_Q95]);
     wr_str_release(&cell);
 }

@@ -61,9 +61,7 @@ void wr_chart_words(enum wr_chart chart, const struct wr_chart_input *in, struct
 
 void wr_chart_words_release(struct wr_chart_words *words)
 {
-    wr_str_release(&words->title);
-    wr_str_release(&words->subtitle);
-    wr_str_release(&words->alt);
+    WR_STR_RELEASE(&words->title, &words->subtitle, &words->alt);
 }
 
 static const char *plot_script(const char *name, const char *ending)
@@ -157,8 +155,7 @@ static void drop_missing_glyphs(struct wr_str *script)
     if (!glyphs_are_in_doubt(wr_str_text(script))) return;
     if (wr_child_run(argv, "", 0, &asking_bounds, &coverage, &ignored) != WR_OK) wr_str_clear(&coverage);
     glyphs_replace_missing(&replaced, wr_str_text(script), wr_str_text(&coverage));
-    wr_str_release(&coverage);
-    wr_str_release(script);
+    WR_STR_RELEASE(&coverage, script);
     *script = replaced;
 }
 
@@ -210,9 +207,7 @@ static void add_row_links(struct wr_str *svg, enum wr_chart chart, const struct 
         wr_str_release(svg);
         *svg = linked;
     }
-    wr_str_release(&unused);
-    wr_str_release(&links);
-    wr_str_release(&text);
+    WR_STR_RELEASE(&unused, &links, &text);
     wr_chart_words_release(&words);
 }
 
@@ -269,8 +264,7 @@ enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input 
     else if (status == WR_OK)
         status = finish_file(options->format, &drawn, bytes, err);
     if (status != WR_OK) wr_error_prefix(err, "chart '%s'", wr_chart_name(chart));
-    wr_str_release(&script);
-    wr_str_release(&drawn);
+    WR_STR_RELEASE(&script, &drawn);
     return status;
 }
 
@@ -360,8 +354,7 @@ static void render_batch(void *arg, size_t piece)
         hand_out(all, batch, &drawn);
     else
         for (size_t i = 0; i < batch->n; i++) render_alone(all, batch->job[i]);
-    wr_str_release(&script);
-    wr_str_release(&drawn);
+    WR_STR_RELEASE(&script, &drawn);
 }
 
 static void share_out(struct render_all *all, struct wr_chart_job *job, size_t n_job, enum wr_chart_format format)

@@ -284,6 +284,12 @@ void canvas_row_end(struct canvas *cv)
     cv->at_line_start = true;
 }
 
+void canvas_row(struct canvas *cv, const double *value, size_t n)
+{
+    for (size_t i = 0; i < n; i++) canvas_cell(cv, value[i]);
+    canvas_row_end(cv);
+}
+
 void canvas_gap(struct canvas *cv)
 {
     canvas_row_end(cv);

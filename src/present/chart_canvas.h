@@ -89,6 +89,10 @@ void canvas_number(struct canvas *cv, const char *name, double value);
 void canvas_block_begin(struct canvas *cv, const char *name);
 void canvas_cell(struct canvas *cv, double value); /* not finite: gnuplot's own NaN, which draws nothing */
 void canvas_row_end(struct canvas *cv);
+/* What is left of a row, or all of it, and its end. */
+#define CANVAS_ROW(cv, ...)                                                                                            \
+    canvas_row(cv, (const double[]){__VA_ARGS__}, sizeof(double[]){__VA_ARGS__} / sizeof(double))
+void canvas_row(struct canvas *cv, const double *value, size_t n);
 void canvas_gap(struct canvas *cv);                /* a blank line: ends a polygon or a line */
 void canvas_block_end(struct canvas *cv, const char *name);
 /* The label of a tick, under the plot. */

@@ -215,10 +215,7 @@ static void add_levels(struct canvas *cv, const struct panel *p)
         if (y < p->y + TITLE_PX + CHANGE_PX + 8) continue; /* its label would touch the text above */
         struct wr_str text = {0};
         above = y;
-        canvas_cell(cv, p->x + SIDE_PX - 6);
-        canvas_cell(cv, y);
-        canvas_cell(cv, p->width - SIDE_PX + 6);
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, p->x + SIDE_PX - 6, y, p->width - SIDE_PX + 6);
         wr_str_addf(&text, "%g", round_min[i]);
         canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left + p->x + SIDE_PX - 12, canvas_plot_top(cv) + y,
                     wr_str_text(&text));
@@ -254,9 +251,7 @@ static bool add_times(struct canvas *cv, const struct panel *p, const struct wr_
     for (size_t r = 0; r < in->timing->n_run; r++) {
         const struct wr_cell *cell = wr_timing_cell(in->timing, task, r);
         if (cell->state != state || !has_time(cell)) continue;
-        canvas_cell(cv, panel_x(p, in->timing->run[r].order));
-        canvas_cell(cv, panel_y(p, wr_cell_modelled_min(cell)));
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, panel_x(p, in->timing->run[r].order), panel_y(p, wr_cell_modelled_min(cell)));
         any = true;
     }
     return any;

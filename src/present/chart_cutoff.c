@@ -196,9 +196,7 @@ static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct
             cv->narrow ? cv->width - cv->margin - c.name - 60 : NAME_COLUMN - 4,
             of->cutoff.row->drop_rule_first ? wr_set_by_plan : limit_name(in, of->cutoff.limit));
     if (!cv->narrow) canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 14, middle, usual.text);
-    wr_str_release(&lane);
-    wr_str_release(&by);
-    wr_str_release(&usual);
+    WR_STR_RELEASE(&lane, &by, &usual);
 }
 
 static void add_head_line(const struct wr_chart_input *in, struct canvas *cv, const struct wr_card_line *of,
@@ -221,10 +219,7 @@ static void add_starts(struct canvas *cv, struct columns c, const struct wr_card
         if (!has_time(&line[i]) && !is_too_late(&line[i])) continue;
         int in_time = wr_starts_in_time(&line[i].cutoff);
         for (int j = 0; j < WR_CARD_STARTS; j++) {
-            canvas_cell(cv, c.starts + 4 + (cv->narrow ? 10 : 9) * j);
-            canvas_cell(cv, (double)i + 1);
-            canvas_cell(cv, j >= in_time);
-            canvas_row_end(cv);
+            CANVAS_ROW(cv, c.starts + 4 + (cv->narrow ? 10 : 9) * j, (double)i + 1, j >= in_time);
         }
         has_in_time |= in_time > 0;
         has_late |= in_time < WR_CARD_STARTS;
@@ -243,10 +238,7 @@ static void add_slacks(struct canvas *cv, const struct wr_card_line *line, size_
         if (!has_time(&line[i])) continue;
         double slack = wr_shown_slack_min(line[i].cutoff.row);
         bool lack = slack < 0;
-        canvas_cell(cv, (double)i + 1);
-        canvas_cell(cv, slack);
-        canvas_cell(cv, lack);
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, (double)i + 1, slack, lack);
         has_slack |= !lack;
         has_lack |= lack;
     }
@@ -300,9 +292,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     }
     canvas_block_begin(cv, "lines");
     for (size_t i = 0; i < n; i++) {
-        canvas_cell(cv, (double)i + 1);
-        canvas_cell(cv, !line[i].is_head);
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, (double)i + 1, !line[i].is_head);
     }
     canvas_block_end(cv, "lines");
     add_slacks(cv, line, n);

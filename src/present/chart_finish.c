@@ -151,10 +151,7 @@ static void add_dots(struct canvas *cv, const struct bins *b, const double *q, d
     for (size_t i = 0; i < N_DOT; i++) {
         size_t bin = bin_of(b, q, i);
         height = i > 0 && bin_of(b, q, i - 1) == bin ? height + 1 : 1;
-        canvas_cell(cv, b->first + ((double)bin + 0.5) * b->step);
-        canvas_cell(cv, base - ((double)height - 0.5) * dot);
-        canvas_cell(cv, is_over(b, i));
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, b->first + ((double)bin + 0.5) * b->step, base - ((double)height - 0.5) * dot, is_over(b, i));
     }
     canvas_block_end(cv, "dots");
     canvas_number(cv, "has_inside", b->n_over < N_DOT);
@@ -169,10 +166,7 @@ static void add_percentiles(struct canvas *cv, const struct wr_forecast *f, doub
     for (size_t i = 0; i < N_NAMED; i++) {
         double at = f->quantile_min[named[i].at], y = base + MARK_FIRST + MARK_STEP * (double)i;
         double x = canvas_px_x(cv, at);
-        canvas_cell(cv, at);
-        canvas_cell(cv, base + LENS_DROP);
-        canvas_cell(cv, y);
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, at, base + LENS_DROP, y);
         wr_str_clear(&text);
         wr_str_addf(&text, "%s ", named[i].words);
         say_clock(&text, at);
@@ -215,9 +209,7 @@ static void add_limit_words(struct canvas *cv, const struct chart_limit *l, doub
     canvas_note(cv, FACE_ROW, side, beside, top + 25, past.text);
     if (left_fits && right_fits && n_inside > 0 && n_inside < N_DOT)
         canvas_note(cv, FACE_ROW, ALIGN_RIGHT, x - 6, top + 25, inside.text);
-    wr_str_release(&limit);
-    wr_str_release(&inside);
-    wr_str_release(&past);
+    WR_STR_RELEASE(&limit, &inside, &past);
 }
 
 static void add_far_limit_words(struct canvas *cv, const struct chart_limit *l, const struct wr_forecast *f, double top)
@@ -233,8 +225,7 @@ static void add_far_limit_words(struct canvas *cv, const struct chart_limit *l, 
     say_over(&past, &l->over, cv->narrow);
     canvas_note(cv, FACE_ROW_BOLD, side, x, top + 8, limit.text);
     canvas_note(cv, FACE_ROW, side, x, top + 25, past.text);
-    wr_str_release(&limit);
-    wr_str_release(&past);
+    WR_STR_RELEASE(&limit, &past);
 }
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)

@@ -164,10 +164,7 @@ static void add_band(struct course *c, const struct wr_task_outlook *t)
         const double corner[4][2] = {{t->start_min[lo], c->y}, {t->start_min[hi], c->y},
                                      {t->end_min[hi], c->y + 1}, {t->end_min[lo], c->y + 1}};
         for (size_t i = 0; i < 4; i++) {
-            canvas_cell(c->cv, corner[i][0]);
-            canvas_cell(c->cv, corner[i][1]);
-            canvas_cell(c->cv, (double)level);
-            canvas_row_end(c->cv);
+            CANVAS_ROW(c->cv, corner[i][0], corner[i][1], (double)level);
         }
         canvas_gap(c->cv);
     }
@@ -279,9 +276,7 @@ static void add_label(struct course *c, size_t task)
     fit_label(cv, &l, left ? left_room : right_room, &text);
     canvas_note(cv, l.face, left ? ALIGN_RIGHT : ALIGN_LEFT, left ? first - 8 : last + 8,
                 canvas_px_y(cv, c->y + (left ? left_row : right_row)), wr_str_text(&text));
-    wr_str_release(&text);
-    wr_str_release(&l.who);
-    wr_str_release(&l.tail);
+    WR_STR_RELEASE(&text, &l.who, &l.tail);
 }
 
 static void add_lane_head(struct course *c, size_t lane)
@@ -299,8 +294,7 @@ static void add_lane_head(struct course *c, size_t lane)
     say_clock(&text, l->waiting_min);
     canvas_note(cv, FACE_SMALL, ALIGN_LEFT, cv->margin + canvas_text_width(cv, FACE_HEADING, wr_str_text(&name)) + 10,
                 y, wr_str_text(&text));
-    wr_str_release(&text);
-    wr_str_release(&name);
+    WR_STR_RELEASE(&text, &name);
 }
 
 static void add_lane(struct course *c, size_t lane)
@@ -376,8 +370,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_block_of_text(cv, "waits", &c.waits);
     canvas_number(cv, "has_waits", c.has_waits);
     canvas_number(cv, "has_shared", c.has_shared);
-    wr_str_release(&c.path);
-    wr_str_release(&c.waits);
+    WR_STR_RELEASE(&c.path, &c.waits);
 }
 
 const struct chart_builder chart_lanes = {.missing = say_missing_forecast, .words = words, .build = build};

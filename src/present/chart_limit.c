@@ -115,8 +115,7 @@ static void add_levels(struct canvas *cv)
 
     canvas_block_begin(cv, "levels");
     for (int level = 0; level <= 100; level += 20) {
-        canvas_cell(cv, level);
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, level);
         snprintf(text, sizeof text, "%d", level);
         canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 8, canvas_px_y(cv, level), text);
     }
@@ -128,11 +127,7 @@ static void add_curve(struct canvas *cv, const struct wr_forecast *f)
     canvas_block_begin(cv, "curve");
     for (size_t i = 0; i < f->n_curve; i++) {
         if (f->curve_limit_min[i] < cv->x_first || f->curve_limit_min[i] > cv->x_last) continue;
-        canvas_cell(cv, f->curve_limit_min[i]);
-        canvas_cell(cv, 100 * f->curve_over[i]);
-        canvas_cell(cv, 100 * f->curve_lo[i]);
-        canvas_cell(cv, 100 * f->curve_hi[i]);
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, f->curve_limit_min[i], 100 * f->curve_over[i], 100 * f->curve_lo[i], 100 * f->curve_hi[i]);
     }
     canvas_block_end(cv, "curve");
 }
@@ -164,10 +159,7 @@ static struct region add_bracket(struct canvas *cv, const struct chart_limit *l)
     canvas_number(cv, "limit", l->minutes);
     canvas_block_begin(cv, "bracket");
     for (int i = 0; i < 2; i++) {
-        canvas_cell(cv, l->minutes);
-        canvas_cell(cv, 100 * (i ? l->over.hi : l->over.lo));
-        canvas_cell(cv, 100 * l->over.mean);
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, l->minutes, 100 * (i ? l->over.hi : l->over.lo), 100 * l->over.mean);
     }
     canvas_block_end(cv, "bracket");
     y_lo = fmin(y_lo, canvas_plot_bottom(cv) - 8);

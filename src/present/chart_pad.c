@@ -110,12 +110,8 @@ static void add_row(struct canvas *cv, const struct wr_pad_task *t, const char *
     enum face face = wr_pad_is_short(t) ? FACE_SMALL_BOLD : FACE_SMALL;
     bool is_done = wr_is_done_enough(t->dropped);
 
-    canvas_cell(cv, row);
-    canvas_cell(cv, is_done ? t->median_min : NAN);
-    canvas_cell(cv, is_done ? needed(t) : NAN);
-    canvas_cell(cv, t->planned_min.known ? t->planned_min.value : NAN);
-    canvas_cell(cv, wr_pad_is_short(t));
-    canvas_row_end(cv);
+    CANVAS_ROW(cv, row, is_done ? t->median_min : NAN, is_done ? needed(t) : NAN,
+               t->planned_min.known ? t->planned_min.value : NAN, wr_pad_is_short(t));
     say_gap(&gap, t);
     canvas_row_value(cv, face, row, gap.text);
     canvas_row_label(cv, FACE_ROW, row, canvas_text_width(cv, face, gap.text) + 10, title);

@@ -234,8 +234,7 @@ static void add_levels(struct canvas *cv)
     for (size_t i = 0; i < sizeof step / sizeof *step && (cv->y_first - cv->y_last) / each > 8; i++) each = step[i];
     canvas_block_begin(cv, "levels");
     for (double i = ceil(cv->y_last / each); i * each <= cv->y_first; i++) {
-        canvas_cell(cv, i * each);
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, i * each);
         canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 8, canvas_px_y(cv, i * each), wr_moment(i * each, text));
     }
     canvas_block_end(cv, "levels");
@@ -265,10 +264,7 @@ static void add_runs(struct canvas *cv, const struct wr_timing *t)
     canvas_block_begin(cv, "runs");
     for (size_t r = 0; r < t->n_run; r++) {
         enum kind kind = kind_of(t, r, second);
-        canvas_cell(cv, t->run[r].order);
-        canvas_cell(cv, t->run[r].finish_without_holds_min);
-        canvas_cell(cv, kind);
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, t->run[r].order, t->run[r].finish_without_holds_min, kind);
         n[kind]++;
     }
     canvas_block_end(cv, "runs");

@@ -76,18 +76,14 @@ static void add_marks(const struct wr_series_view *v, struct canvas *cv)
     canvas_block_begin(cv, "limits");
     for (size_t e = 0; e < v->series->n_leg; e++) {
         if (!v->leg[e].n_limit) continue;
-        canvas_cell(cv, v->leg[e].limit[0].minutes);
-        canvas_cell(cv, (double)(e + 1));
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, v->leg[e].limit[0].minutes, (double)(e + 1));
         has_limit = true;
     }
     canvas_block_end(cv, "limits");
     canvas_number(cv, "has_limit", has_limit);
     canvas_block_begin(cv, "without");
     for (size_t e = 0; e < v->series->n_leg; e++) {
-        canvas_cell(cv, v->series->leg[e].without_p50_min);
-        canvas_cell(cv, (double)(e + 1));
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, v->series->leg[e].without_p50_min, (double)(e + 1));
     }
     canvas_block_end(cv, "without");
 }

@@ -682,8 +682,7 @@ enum wr_status svg_tidy(const struct wr_str *drawn, const struct svg_dress *dres
     }
     wr_str_add(&whole, "</g>\n</svg>\n");
     if (good) wr_str_add_bytes(out, whole.text, whole.len);
-    wr_str_release(&whole);
-    wr_str_release(&t.open);
+    WR_STR_RELEASE(&whole, &t.open);
     for (size_t i = 0; i < t.n_mark; i++) wr_str_release(&t.mark[i].size);
     return good ? WR_OK : wr_fail(err, WR_E_CHILD, "gnuplot gave no whole SVG document");
 }

@@ -151,8 +151,7 @@ static void add_ticks(struct canvas *cv)
             double minutes = step[i] * pow(10, power), x = log10(minutes), px = canvas_px_x(cv, x);
             if (x < cv->x_first || x > cv->x_last || px - last_px < 34) continue;
             last_px = px;
-            canvas_cell(cv, x);
-            canvas_row_end(cv);
+            CANVAS_ROW(cv, x);
             snprintf(text, sizeof text, "%g", minutes);
             canvas_tick_note(cv, x, text);
         }
@@ -171,10 +170,7 @@ static void add_runs(const struct wr_chart_input *in, struct canvas *cv)
         for (size_t r = 0; r < in->timing->n_run; r++) {
             const struct wr_cell *c = wr_timing_cell(in->timing, k, r);
             if (!wr_cell_is_timed(c) && c->state != WR_CELL_STOPPED) continue;
-            canvas_cell(cv, log_minutes(wr_cell_modelled_min(c)));
-            canvas_cell(cv, (double)k + 1);
-            canvas_cell(cv, c->state == WR_CELL_STOPPED);
-            canvas_row_end(cv);
+            CANVAS_ROW(cv, log_minutes(wr_cell_modelled_min(c)), (double)k + 1, c->state == WR_CELL_STOPPED);
         }
     }
     canvas_block_end(cv, "runs");

@@ -111,8 +111,7 @@ static void add_ticks(struct canvas *cv)
     for (size_t i = 0; i < sizeof step / sizeof *step && each * px < 44; i++) each = step[i];
     canvas_block_begin(cv, "ticks");
     for (double x = 0; x <= cv->x_last + 1e-9; x += each) {
-        canvas_cell(cv, x);
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, x);
         snprintf(text, sizeof text, "%.0f %%", x);
         canvas_tick_note(cv, x, text);
     }
@@ -136,10 +135,7 @@ static void add_row(struct canvas *cv, const struct row *row, double y)
     char percent[WR_WORDS];
 
     for (int i = 0; i < row->n_mark; i++) {
-        canvas_cell(cv, i + 0.5);
-        canvas_cell(cv, y);
-        canvas_cell(cv, row->kind);
-        canvas_row_end(cv);
+        CANVAS_ROW(cv, i + 0.5, y, row->kind);
     }
     canvas_row_label(cv, face_of(row), y, 0, wr_str_text(&row->label));
     canvas_note(cv, FACE_SMALL, ALIGN_LEFT, canvas_px_x(cv, row->n_mark) + (row->n_mark ? 10 : 2),

@@ -42,8 +42,7 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
     for (size_t r = 0; result->log && r < result->log->n_run; r++) {
         const struct wr_log_run *run = &result->log->run[r];
         char date[16];
-        wr_grid_text(grid, run->id);
-        wr_grid_text(grid, wr_log_run_date(run, date));
+        WR_GRID_TEXTS(grid, run->id, wr_log_run_date(run, date));
         wr_grid_number(grid, (double)run->n_row);
         if (!result->timing) {
             for (size_t c = 3; c < grid->n_column; c++) wr_grid_absent(grid);
@@ -83,8 +82,7 @@ void wr_grid_of_implausible(const struct wr_screen *screen, struct wr_grid *grid
         if (row->task) wr_grid_text(grid, row->task);
         else wr_grid_absent(grid);
         wr_grid_number(grid, row->read_min);
-        wr_grid_maybe(grid, row->planned_min);
-        wr_grid_maybe(grid, row->others_min);
+        WR_GRID_MAYBES(grid, row->planned_min, row->others_min);
     }
 }
 
@@ -98,8 +96,7 @@ static void number_or_absent(struct wr_grid *grid, size_t n)
 
 static void add_finding_row(struct wr_grid *grid, const struct wr_finding *f)
 {
-    wr_grid_text(grid, severity_words(f->severity));
-    wr_grid_text(grid, f->code);
+    WR_GRID_TEXTS(grid, severity_words(f->severity), f->code);
     if (f->file)
         wr_grid_text(grid, f->file);
     else
@@ -387,9 +384,7 @@ enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan 
     for (size_t r = 0; r < timing->n_run; r++) {
         for (size_t k = 0; k < timing->n_task; k++) {
             const struct wr_cell *cell = wr_timing_cell(timing, k, r);
-            wr_grid_text(&grid, log->run[r].id);
-            wr_grid_text(&grid, plan->task[k].id);
-            wr_grid_text(&grid, wr_cell_state_words(cell->state));
+            WR_GRID_TEXTS(&grid, log->run[r].id, plan->task[k].id, wr_cell_state_words(cell->state));
             bool has_times = cell->state == WR_CELL_DONE || cell->state == WR_CELL_STOPPED;
             const double value[] = {cell->active_min, cell->lead_in_min, cell->hold_min, cell->gap_min,
                                     cell->start_min,  cell->end_min,     cell->hole_min};

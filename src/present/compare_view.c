@@ -284,16 +284,14 @@ void wr_grid_of_compared_runs(const struct wr_compare_result *r, struct wr_grid 
         const struct wr_compared_run *c = &r->comparison->run[i];
         const struct wr_timing_run *t = &r->timing->run[i];
         char date[16];
-        wr_grid_text(grid, r->log->run[i].id);
-        wr_grid_text(grid, wr_log_run_date(&r->log->run[i], date));
+        WR_GRID_TEXTS(grid, r->log->run[i].id, wr_log_run_date(&r->log->run[i], date));
         WR_GRID_NUMBERS(grid, t->finish_min.known ? t->finish_min.value : t->replay_min, c->active_min, c->lead_in_min,
                         c->gap_min, c->hold_min);
         grid_waiting(grid, r->comparison, i);
         WR_GRID_NUMBERS(grid, (double)t->n_done, (double)t->n_stopped, (double)t->n_skipped, (double)t->n_lost,
                         (double)t->n_absent);
         grid_effect(grid, c->effect);
-        wr_grid_maybe(grid, c->effect);
-        wr_grid_maybe(grid, c->spread);
+        WR_GRID_MAYBES(grid, c->effect, c->spread);
         wr_grid_number(grid, t->complete);
     }
 }
@@ -315,9 +313,8 @@ void wr_grid_of_standing_out(const struct wr_compare_result *r, struct wr_grid *
         const struct wr_compared_run *c = &r->comparison->run[i];
         for (size_t o = 0; o < c->n_out; o++) {
             char b[WR_WORDS];
-            wr_grid_text(grid, r->log->run[i].id);
-            wr_grid_text(grid, r->plan->task[c->out[o].task].id);
-            wr_grid_text(grid, r->plan->task[c->out[o].task].title);
+            WR_GRID_TEXTS(grid, r->log->run[i].id, r->plan->task[c->out[o].task].id,
+                          r->plan->task[c->out[o].task].title);
             wr_grid_textf(grid, "%s min", wr_signed(c->out[o].minutes, b));
             wr_grid_sorts_by(grid, c->out[o].minutes);
             WR_GRID_NUMBERS(grid, c->out[o].minutes, c->out[o].ratio, c->out[o].sd);
@@ -342,13 +339,8 @@ void wr_grid_of_group_tasks(const struct wr_compare_result *r, size_t group, str
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t k = 0; g->has_tasks && k < r->comparison->n_task; k++) {
         const struct wr_group_task *t = &g->task[k];
-        wr_grid_text(grid, r->plan->task[k].id);
-        wr_grid_text(grid, r->plan->task[k].title);
-        wr_grid_maybe(grid, t->ratio);
-        wr_grid_maybe(grid, t->test.max_t_p);
-        wr_grid_maybe(grid, t->test.holm_p);
-        wr_grid_maybe(grid, t->test.raw_p);
-        wr_grid_maybe(grid, t->test.t);
+        WR_GRID_TEXTS(grid, r->plan->task[k].id, r->plan->task[k].title);
+        WR_GRID_MAYBES(grid, t->ratio, t->test.max_t_p, t->test.holm_p, t->test.raw_p, t->test.t);
         wr_grid_number(grid, t->told);
     }
 }
@@ -383,8 +375,7 @@ void wr_grid_of_task_trends(const struct wr_compare_result *r, enum wr_task_tren
         const struct wr_trend *line = &t->line;
         char a[WR_WORDS], b[WR_WORDS];
         if (shown == WR_TASK_TRENDS_TOLD && !t->told) continue;
-        wr_grid_text(grid, r->plan->task[k].id);
-        wr_grid_text(grid, r->plan->task[k].title);
+        WR_GRID_TEXTS(grid, r->plan->task[k].id, r->plan->task[k].title);
         wr_grid_number(grid, (double)line->n_run);
         if (line->known) {
             wr_grid_textf(grid, "%s %%", wr_signed(100 * line->per_doubling, a));
@@ -396,14 +387,9 @@ void wr_grid_of_task_trends(const struct wr_compare_result *r, enum wr_task_tren
             wr_grid_absent(grid);
             wr_grid_absent(grid);
         }
-        wr_grid_maybe(grid, if_known(line, line->per_doubling));
-        wr_grid_maybe(grid, if_known(line, line->per_doubling_lo));
-        wr_grid_maybe(grid, if_known(line, line->per_doubling_hi));
-        wr_grid_maybe(grid, if_known(line, line->slope_log));
-        wr_grid_maybe(grid, if_known(line, line->lo));
-        wr_grid_maybe(grid, if_known(line, line->hi));
-        wr_grid_maybe(grid, t->p);
-        wr_grid_maybe(grid, t->holm_p);
+        WR_GRID_MAYBES(grid, if_known(line, line->per_doubling), if_known(line, line->per_doubling_lo),
+                       if_known(line, line->per_doubling_hi), if_known(line, line->slope_log), if_known(line, line->lo),
+                       if_known(line, line->hi), t->p, t->holm_p);
         wr_grid_number(grid, t->told);
     }
 }

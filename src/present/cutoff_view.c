@@ -176,22 +176,17 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     char clock[WR_CLOCK_TEXT];
 
     wr_cutoff_note(row, &note);
-    wr_grid_text(grid, result->limit_name[limit]);
-    wr_grid_text(grid, result->plan->task[row->task].id);
-    wr_grid_text(grid, result->plan->task[row->task].title);
-    wr_grid_maybe(grid, when(has_start, row->typical_start_min));
-    wr_grid_maybe(grid, when(found, row->latest_start_min));
+    WR_GRID_TEXTS(grid, result->limit_name[limit], result->plan->task[row->task].id,
+                  result->plan->task[row->task].title);
+    WR_GRID_MAYBES(grid, when(has_start, row->typical_start_min), when(found, row->latest_start_min));
     bool on_clock = found && has_clock(result) && !result->card->list[limit].limit.limit.is_clock;
     if (on_clock) wr_grid_text(grid, wr_moment_by(time_of(result, row->latest_start_min), clock));
     else wr_grid_absent(grid);
-    wr_grid_maybe(grid, when(found, row->slack_min));
-    wr_grid_maybe(grid, when(found, wr_shown_slack_min(row)));
+    WR_GRID_MAYBES(grid, when(found, row->slack_min), when(found, wr_shown_slack_min(row)));
     wr_grid_maybe(grid, when(has_start && row->reason != WR_CUTOFF_TOO_FEW && !wr_cutoff_usually_dropped(row),
                              row->prob_inside_at_typical));
-    wr_grid_maybe(grid, when(found, row->mc_error_min));
-    wr_grid_maybe(grid, when(found, row->share_in_time));
-    wr_grid_text(grid, is_kept_start(row) ? "start" : reason_key(row->reason));
-    wr_grid_text(grid, wr_str_text(&note));
+    WR_GRID_MAYBES(grid, when(found, row->mc_error_min), when(found, row->share_in_time));
+    WR_GRID_TEXTS(grid, is_kept_start(row) ? "start" : reason_key(row->reason), wr_str_text(&note));
     wr_grid_maybe(grid, result->plan->task[row->task].drop_after_min);
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_from_min));
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_to_min));
@@ -264,9 +259,7 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     char at[WR_CLOCK_TEXT];
 
     wr_lanes_words(result->plan, task->lanes, &lane);
-    wr_grid_text(grid, task->id);
-    wr_grid_text(grid, task->title);
-    wr_grid_text(grid, wr_str_text(&lane));
+    WR_GRID_TEXTS(grid, task->id, task->title, wr_str_text(&lane));
     wr_grid_number(grid, of->row->typical_start_min);
     if (found) wr_grid_number(grid, of->row->latest_start_min);
     else wr_grid_text(grid, wr_binding_words(of->what));
@@ -277,12 +270,9 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     wr_grid_maybe(grid, when(found, wr_shown_slack_min(of->row)));
     ten_starts(grid, of);
     card_note(task, of, &note);
-    wr_grid_text(grid, wr_str_text(&note));
-    wr_grid_text(grid, "");
+    WR_GRID_TEXTS(grid, wr_str_text(&note), "");
     wr_grid_about(grid, of->row->task);
-    wr_str_release(&lane);
-    wr_str_release(&note);
-    wr_str_release(&set_by);
+    WR_STR_RELEASE(&lane, &note, &set_by);
 }
 
 void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card_lines *lines, size_t clock,
@@ -557,9 +547,7 @@ static void add_notes(const struct wr_cutoff_result *result, size_t limit, struc
         wr_prose_add(out, wr_str_text(&whole), 2, WR_TERMINAL_COLUMNS);
         wr_str_release(&whole);
     }
-    wr_str_release(&note);
-    wr_str_release(&other);
-    wr_str_release(&line);
+    WR_STR_RELEASE(&note, &other, &line);
     wr_free(said);
 }
 
@@ -610,8 +598,7 @@ static void now_drops_grid(const struct wr_cutoff_result *result, struct wr_grid
             bool is_clock = result->card->list[l].limit.limit.is_clock;
             if (is_clock && u->drop[i].over[l] == u->over[l].mean) continue; /* it has no part in it */
             wr_grid_text(grid, result->plan->task[u->drop[i].task].id);
-            wr_grid_text(grid, result->plan->task[u->drop[i].task].title);
-            wr_grid_text(grid, result->limit_name[l]);
+            WR_GRID_TEXTS(grid, result->plan->task[u->drop[i].task].title, result->limit_name[l]);
             WR_GRID_NUMBERS(grid, u->over[l].mean, u->drop[i].over[l]);
         }
 }

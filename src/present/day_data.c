@@ -64,8 +64,7 @@ static void put_packed(struct wr_json *j, json_t *at, const char *key, const dou
     add_base64(&text, (const unsigned char *)wr_str_text(&p.bytes), p.bytes.len);
     wr_json_count(j, object, "rows", n);
     wr_json_text(j, object, "data", wr_str_text(&text));
-    wr_str_release(&text);
-    wr_str_release(&p.bytes);
+    WR_STR_RELEASE(&text, &p.bytes);
 }
 
 /* ---- the plan ---- */

@@ -98,8 +98,6 @@ enum wr_status wr_day_page_write(const struct wr_day_page *page, struct wr_str *
         wr_str_addf(out, "<script type=\"application/json\" id=\"day-data\">%s</script>\n", wr_str_text(&data));
         wr_str_addf(out, "<script>%s</script>\n</body>\n</html>\n", wr_str_text(&js));
     }
-    wr_str_release(&css);
-    wr_str_release(&js);
-    wr_str_release(&data);
+    WR_STR_RELEASE(&css, &js, &data);
     return status;
 }

@@ -68,14 +68,11 @@ static void task_row(struct wr_grid *grid, const struct wr_plan *plan, const str
 {
     char lo[WR_WORDS], hi[WR_WORDS];
 
-    wr_grid_text(grid, plan->task[t->task].id);
-    wr_grid_text(grid, plan->task[t->task].title);
-    wr_grid_text(grid, wr_cell_state_words(t->state));
+    WR_GRID_TEXTS(grid, plan->task[t->task].id, plan->task[t->task].title, wr_cell_state_words(t->state));
     wr_grid_maybe(grid, has_time(t) ? wr_known(t->actual_min) : WR_UNKNOWN);
     wr_grid_number(grid, t->expected_min);
     wr_grid_textf(grid, "%s to %s", wr_minutes_bare(t->lo_min, lo), wr_minutes_bare(t->hi_min, hi));
-    wr_grid_number(grid, t->lo_min);
-    wr_grid_number(grid, t->hi_min);
+    WR_GRID_NUMBERS(grid, t->lo_min, t->hi_min);
     wr_grid_maybe(grid, has_time(t) ? wr_known(t->rank) : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, t->hold_min, t->lead_in_min, t->gap_min, t->began_early);
     wr_grid_text(grid, remark);

@@ -108,8 +108,7 @@ void wr_grid_of_earlier(const struct wr_earlier_result *r, struct wr_grid *grid)
         enum wr_common which = (enum wr_common)c;
         struct wr_str against = {0};
         if (r->earlier->n_telling[c] == 0) continue;
-        wr_grid_text(grid, key_of[c]);
-        wr_grid_text(grid, wr_common_words(which));
+        WR_GRID_TEXTS(grid, key_of[c], wr_common_words(which));
         points(r->usual, which, &usual, point);
         grid_range(grid, which, point);
         points(r->usual, which, &r->earlier->law[c], point);

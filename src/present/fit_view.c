@@ -198,19 +198,16 @@ void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
     wr_grid_init(grid, task_column, sizeof task_column / sizeof *task_column);
     for (size_t k = 0; k < r->summary->n_task; k++) {
         const struct wr_task_summary *t = &r->summary->task[k];
-        wr_grid_text(grid, r->plan->task[k].id);
-        wr_grid_text(grid, r->plan->task[k].title);
+        WR_GRID_TEXTS(grid, r->plan->task[k].id, r->plan->task[k].title);
         WR_GRID_NUMBERS(grid, (double)t->n_done, (double)t->n_stopped, (double)t->n_skipped);
-        wr_grid_text(grid, family_words(r->summary, &t->source));
-        wr_grid_text(grid, rests_on(t, r->plan->task[k].planned_min.known));
+        WR_GRID_TEXTS(grid, family_words(r->summary, &t->source), rests_on(t, r->plan->task[k].planned_min.known));
         wr_grid_number(grid, t->median_min.value);
         grid_interval(grid, &t->median_min);
         WR_GRID_NUMBERS(grid, t->median_min.lo, t->median_min.hi, t->mean_min.value);
         grid_estimate(grid, &t->sd_min);
         grid_estimate(grid, &t->p80_min);
         grid_estimate(grid, &t->p95_min);
-        wr_grid_maybe(grid, t->own_median_min);
-        wr_grid_maybe(grid, t->moved);
+        WR_GRID_MAYBES(grid, t->own_median_min, t->moved);
         wr_grid_about(grid, k);
     }
 }
@@ -229,8 +226,7 @@ static void effect_row(struct wr_grid *grid, const char *name, const struct wr_e
     struct wr_str words = {0};
 
     wr_effect_words(log_factor, &words);
-    wr_grid_text(grid, name);
-    wr_grid_text(grid, wr_str_text(&words));
+    WR_GRID_TEXTS(grid, name, wr_str_text(&words));
     wr_grid_sorts_by(grid, log_factor->value);
     grid_estimate(grid, log_factor);
     wr_str_release(&words);

@@ -65,8 +65,7 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
 
         wr_grid_text(grid, limit->name);
         grid_lanes(grid, result->plan, limit->lanes);
-        wr_grid_number(grid, limit->minutes);
-        wr_grid_number(grid, over->mean);
+        WR_GRID_NUMBERS(grid, limit->minutes, over->mean);
         grid_interval(grid, over, confidence);
         wr_grid_maybe(grid, over->no_interval ? WR_UNKNOWN : wr_known(over->lo));
         wr_grid_maybe(grid, over->no_interval ? WR_UNKNOWN : wr_known(over->hi));
@@ -105,8 +104,7 @@ void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {
-        wr_grid_number(grid, 100.0 * wr_quantile_prob[q]);
-        wr_grid_number(grid, result->forecast->quantile_min[q]);
+        WR_GRID_NUMBERS(grid, 100.0 * wr_quantile_prob[q], result->forecast->quantile_min[q]);
         const struct wr_forecast *f = result->forecast;
         wr_grid_maybe(grid, f->nothing_unknown ? WR_UNKNOWN : wr_known(f->quantile_lo_min[q]));
         wr_grid_maybe(grid, f->nothing_unknown ? WR_UNKNOWN : wr_known(f->quantile_hi_min[q]));
@@ -115,8 +113,7 @@ void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *
 
 static void driver_row(struct wr_grid *grid, const struct wr_plan *plan, const struct wr_task_outlook *o, size_t task)
 {
-    wr_grid_text(grid, plan->task[task].id);
-    wr_grid_text(grid, plan->task[task].title);
+    WR_GRID_TEXTS(grid, plan->task[task].id, plan->task[task].title);
     grid_lanes(grid, plan, plan->task[task].lanes);
     const double minutes[] = {o->median_min, o->mean_min, o->sd_min, o->p80_min, o->p95_min};
     for (size_t i = 0; i < sizeof minutes / sizeof *minutes; i++)
@@ -142,9 +139,7 @@ const struct wr_column forecast_driver_column[FORECAST_DRIVER_COLUMNS] = {
 /* The columns in front of a share that has no task */
 static void shared_row(struct wr_grid *grid, const char *what, double share)
 {
-    wr_grid_text(grid, "");
-    wr_grid_text(grid, what);
-    wr_grid_text(grid, "");
+    WR_GRID_TEXTS(grid, "", what, "");
     for (size_t c = 3; c < FORECAST_DRIVER_COLUMNS; c++) {
         if (c == 8)
             wr_grid_number(grid, share);
@@ -233,8 +228,7 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t i = 0; i < result->n_price; i++) {
         const struct wr_drop_price *p = &result->price[i];
-        wr_grid_text(grid, result->plan->task[p->task].id);
-        wr_grid_text(grid, result->plan->task[p->task].title);
+        WR_GRID_TEXTS(grid, result->plan->task[p->task].id, result->plan->task[p->task].title);
         wr_grid_maybe(grid, result->plan->task[p->task].drop_after_min);
         wr_grid_number(grid, p->dropped);
         bool has_limit = result->forecast->n_limit > 0;

@@ -68,6 +68,16 @@ void wr_grid_numbers(struct wr_grid *g, const double *number, size_t n)
     for (size_t i = 0; i < n; i++) wr_grid_number(g, number[i]);
 }
 
+void wr_grid_texts(struct wr_grid *g, const char *const *text, size_t n)
+{
+    for (size_t i = 0; i < n; i++) wr_grid_text(g, text[i]);
+}
+
+void wr_grid_maybes(struct wr_grid *g, const struct wr_maybe *number, size_t n)
+{
+    for (size_t i = 0; i < n; i++) wr_grid_maybe(g, number[i]);
+}
+
 void wr_grid_maybe(struct wr_grid *g, struct wr_maybe number)
 {
     if (number.known)

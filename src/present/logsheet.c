@@ -51,12 +51,7 @@ static void fill(struct wr_grid *grid, const struct wr_plan *plan, const struct 
         size_t n = steps_of(&plan->task[k], log, step, MOST_STEPS);
         crew_of(plan, &plan->task[k], &crew);
         for (size_t i = 0; i < n; i++) {
-            wr_grid_text(grid, "");
-            wr_grid_text(grid, "");
-            wr_grid_text(grid, plan->task[k].id);
-            wr_grid_text(grid, plan->task[k].title);
-            wr_grid_text(grid, step[i]);
-            wr_grid_text(grid, wr_str_text(&crew));
+            WR_GRID_TEXTS(grid, "", "", plan->task[k].id, plan->task[k].title, step[i], wr_str_text(&crew));
             for (size_t c = 6; c < sizeof sheet_columns / sizeof *sheet_columns; c++) wr_grid_text(grid, blank);
         }
     }

@@ -256,14 +256,11 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
     const struct wr_pad_task *t = &result->pad->task[k];
     size_t checkpoint = result->pad->checkpoint[t->stretch].task;
 
-    wr_grid_text(grid, result->plan->task[k].id);
-    wr_grid_text(grid, result->plan->task[k].title);
+    WR_GRID_TEXTS(grid, result->plan->task[k].id, result->plan->task[k].title);
     wr_grid_maybe(grid, wr_is_done_enough(t->dropped) ? wr_known(t->median_min) : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, t->pad_min, t->pad_mc_error_min, t->factor);
-    wr_grid_maybe(grid, t->planned_min);
-    wr_grid_maybe(grid, shown_shortfall(t));
-    wr_grid_maybe(grid, wr_pad_shortfall(t));
-    wr_grid_maybe(grid, wr_is_done_enough(t->dropped) ? t->prob_planned_enough : WR_UNKNOWN);
+    WR_GRID_MAYBES(grid, t->planned_min, shown_shortfall(t), wr_pad_shortfall(t),
+                   wr_is_done_enough(t->dropped) ? t->prob_planned_enough : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, t->own_quantile_min, t->on_longest_path, t->waits, t->planned_wait_min);
     checkpoint_name(grid, result->plan, checkpoint);
     wr_grid_text(grid, mark_of(result, &result->pad->checkpoint[t->stretch]));

@@ -183,8 +183,7 @@ static void add_sheet_margins(struct wr_str *css, const struct wr_page *page)
     wr_str_add(css, " } @bottom-left { content: ");
     add_css_string(css, wr_str_text(&foot));
     wr_str_add(css, " } }\n");
-    wr_str_release(&head);
-    wr_str_release(&foot);
+    WR_STR_RELEASE(&head, &foot);
 }
 
 static void add_head(struct wr_str *out, const struct wr_page *page)

@@ -39,8 +39,7 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
         if (any.len > 0) wr_str_add_char(&text, '.');
     }
     page_element(out, "<h1>", wr_str_text(&text), "</h1>\n");
-    wr_str_release(&text);
-    wr_str_release(&any);
+    WR_STR_RELEASE(&text, &any);
 }
 
 static void add_takes(struct wr_str *out, const struct wr_page *page)
@@ -86,8 +85,7 @@ static void add_interval_and_why(struct wr_str *out, const struct wr_page *page,
     }
     wr_str_add_char(&text, '.');
     page_say(out, wr_str_text(&text));
-    wr_str_release(&cell);
-    wr_str_release(&text);
+    WR_STR_RELEASE(&cell, &text);
 }
 
 /* The verdict above is the first limit's alone: a limit that is not kept for sure must not hide below it. */

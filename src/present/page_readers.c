@@ -224,8 +224,7 @@ static void add_series(struct wr_str *out, const struct wr_page *page, enum wr_s
         wr_str_clear(&what);
         wr_str_clear(&gain);
     }
-    wr_str_release(&what);
-    wr_str_release(&gain);
+    WR_STR_RELEASE(&what, &gain);
 }
 
 static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -262,9 +261,7 @@ static void add_clock_card(struct wr_str *out, const struct wr_page *page, const
     add_paragraph(out, &text);
     wr_grid_of_card(page->cutoff, lines, clock, &grid);
     page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_PLAIN}, status, err);
-    wr_str_release(&id);
-    wr_str_release(&caption);
-    wr_str_release(&text);
+    WR_STR_RELEASE(&id, &caption, &text);
 }
 
 /* Every limit with its notes, for who wants more than the card. */
@@ -281,9 +278,7 @@ static void add_cutoffs(struct wr_str *out, const struct wr_page *page, enum wr_
         add_paragraph(out, &text);
         wr_grid_of_bearing_cutoffs(page->cutoff, i, &grid);
         page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_SORTABLE}, status, err);
-        wr_str_release(&id);
-        wr_str_release(&caption);
-        wr_str_release(&text);
+        WR_STR_RELEASE(&id, &caption, &text);
     }
     wr_str_add(out, "</details>\n");
 }
@@ -440,8 +435,7 @@ static void add_needed_of_limit(struct wr_str *out, const struct wr_page *page, 
     wr_needed_caption(page->runs_needed, l, &text);
     wr_grid_of_runs_needed(page->runs_needed, l, &grid);
     page_table(out, &grid, &(struct wr_html_table){wr_str_text(&id), wr_str_text(&text), WR_HTML_PLAIN}, status, err);
-    wr_str_release(&text);
-    wr_str_release(&id);
+    WR_STR_RELEASE(&text, &id);
 }
 
 /* What stands on the sheet is the first limit's; the others come behind it. */

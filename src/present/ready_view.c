@@ -233,8 +233,7 @@ void wr_grid_of_ready(const struct wr_ready_result *result, struct wr_grid *grid
         for (int i = 0; i < WR_N_CRITERION; i++) {
             const struct wr_criterion_result *c = &result->ready->result[i];
             if (!c->on || c->evidence != first[e]) continue;
-            wr_grid_text(grid, wr_criterion_name((enum wr_criterion_id)i));
-            wr_grid_text(grid, wr_evidence_words(c->evidence));
+            WR_GRID_TEXTS(grid, wr_criterion_name((enum wr_criterion_id)i), wr_evidence_words(c->evidence));
             wr_str_clear(&text);
             wr_criterion_asked(result, (enum wr_criterion_id)i, &text);
             wr_grid_text(grid, wr_str_text(&text));

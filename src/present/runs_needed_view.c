@@ -323,14 +323,12 @@ static void interval_cell(struct wr_grid *grid, double lo, double hi, struct wr_
 
 static void estimated(struct wr_grid *grid, const struct wr_estimated *e)
 {
-    wr_grid_number(grid, e->value);
-    wr_grid_number(grid, e->error);
+    WR_GRID_NUMBERS(grid, e->value, e->error);
 }
 
 static void certainly(struct wr_grid *grid, bool is_so)
 {
-    wr_grid_number(grid, is_so);
-    wr_grid_number(grid, 0);
+    WR_GRID_NUMBERS(grid, is_so, 0);
 }
 
 static const struct wr_column needed_column[] = {
@@ -444,8 +442,7 @@ void wr_grid_of_sessions(const struct wr_runs_needed_result *result, size_t most
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t i = 0; i < n->n_session && i < most; i++) {
         const struct wr_session_row *s = &n->session[i];
-        wr_grid_text(grid, result->plan->task[s->task].id);
-        wr_grid_text(grid, result->plan->task[s->task].title);
+        WR_GRID_TEXTS(grid, result->plan->task[s->task].id, result->plan->task[s->task].title);
         wr_grid_number(grid, s->time_min);
         estimated(grid, &s->removed);
     }

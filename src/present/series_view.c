@@ -179,18 +179,15 @@ static void leg_cells(const struct wr_series_view *v, size_t e, struct wr_grid *
     const struct wr_series_over *over = r->over;
     bool has = v->leg[e].n_limit > 0;
 
-    wr_grid_text(grid, v->leg[e].excursion);
-    wr_grid_text(grid, v->leg[e].date);
+    WR_GRID_TEXTS(grid, v->leg[e].excursion, v->leg[e].date);
     WR_GRID_NUMBERS(grid, (double)v->leg[e].n_run, r->finish_p50_min, r->finish_p90_min, r->without_p50_min);
-    wr_grid_maybe(grid, has ? wr_known(v->leg[e].limit[0].minutes) : WR_UNKNOWN);
-    wr_grid_maybe(grid, has ? wr_known(over->with) : WR_UNKNOWN);
-    wr_grid_maybe(grid, has && v->has_interval ? wr_known(over->with_lo) : WR_UNKNOWN);
-    wr_grid_maybe(grid, has && v->has_interval ? wr_known(over->with_hi) : WR_UNKNOWN);
-    wr_grid_maybe(grid, has ? wr_known(over->without) : WR_UNKNOWN);
-    wr_grid_maybe(grid, has ? wr_known(over->cost.mean) : WR_UNKNOWN);
-    wr_grid_maybe(grid, may_get_work(v, e) ? wr_known(r->spilled_in) : WR_UNKNOWN);
-    wr_grid_number(grid, r->spilled_min);
-    wr_grid_number(grid, r->done_by);
+    WR_GRID_MAYBES(grid, has ? wr_known(v->leg[e].limit[0].minutes) : WR_UNKNOWN,
+                   has ? wr_known(over->with) : WR_UNKNOWN,
+                   has && v->has_interval ? wr_known(over->with_lo) : WR_UNKNOWN,
+                   has && v->has_interval ? wr_known(over->with_hi) : WR_UNKNOWN,
+                   has ? wr_known(over->without) : WR_UNKNOWN, has ? wr_known(over->cost.mean) : WR_UNKNOWN,
+                   may_get_work(v, e) ? wr_known(r->spilled_in) : WR_UNKNOWN);
+    WR_GRID_NUMBERS(grid, r->spilled_min, r->done_by);
 }
 
 void wr_grid_of_series(const struct wr_series_view *v, struct wr_grid *grid)
@@ -232,9 +229,7 @@ void wr_grid_of_carried_work(const struct wr_series_view *v, struct wr_grid *gri
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t i = 0; i < v->series->n_spill; i++) {
         const struct wr_spill *p = &v->spill[i];
-        wr_grid_text(grid, task_of(v, p));
-        wr_grid_text(grid, v->leg[p->from_leg].excursion);
-        wr_grid_text(grid, v->leg[p->to_leg].excursion);
+        WR_GRID_TEXTS(grid, task_of(v, p), v->leg[p->from_leg].excursion, v->leg[p->to_leg].excursion);
         WR_GRID_NUMBERS(grid, p->setup_min, v->series->task[i].asked, v->series->task[i].dropped);
         wr_grid_maybe(grid, p->stop_min.known ? wr_known(v->series->task[i].stopped) : WR_UNKNOWN);
     }
@@ -294,8 +289,7 @@ static void add_changes(struct wr_str *out, const struct wr_series_view *v)
         wr_prose_add(
             out, "Nothing that may be decided beforehand about this work lowers the risk by more than these data show.",
             0, WR_TERMINAL_COLUMNS);
-    wr_str_release(&what);
-    wr_str_release(&gain);
+    WR_STR_RELEASE(&what, &gain);
 }
 
 static void series_table(const struct wr_present_context *ctx, const struct wr_series_view *v,

@@ -67,9 +67,7 @@ static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *resu
     number_or_none(grid, has_limit, limit->gain.se);
     wr_grid_number(grid, row->share_later);
     wr_grid_text(grid, is_last ? "" : row->told_apart ? "better" : "not told apart");
-    wr_grid_number(grid, row->share_better_than_next);
-    wr_grid_number(grid, row->share_better_than_base);
-    wr_grid_number(grid, result->whatif->base_median_min);
+    WR_GRID_NUMBERS(grid, row->share_better_than_next, row->share_better_than_base, result->whatif->base_median_min);
     number_or_none(grid, has_limit, has_limit ? result->whatif->base_over[of_limit] : 0);
     if (has_limit) wr_grid_text(grid, result->limit_name[of_limit]);
     else wr_grid_absent(grid);
@@ -116,9 +114,7 @@ static void other_limit_rows(struct wr_grid *grid, const struct wr_whatif_result
     const struct wr_whatif *w = result->whatif;
     const char *name = l < w->n_limit ? result->limit_name[l] : "at least one";
 
-    wr_grid_text(grid, name);
-    wr_grid_text(grid, "");
-    wr_grid_text(grid, "as it is");
+    WR_GRID_TEXTS(grid, name, "", "as it is");
     wr_grid_number(grid, l < w->n_limit ? w->base_over[l] : w->base_any_over);
     wr_grid_absent(grid);
     for (size_t i = 0; i < w->n_row; i++) {

@@ -80,8 +80,7 @@ static void look_beside(struct folders *f, const char *campaign, struct wr_findi
         free(entry[i]);
     }
     free(entry);
-    wr_str_release(&path);
-    wr_str_release(&one);
+    WR_STR_RELEASE(&path, &one);
 }
 
 static enum wr_status find_folders(struct folders *f, struct wr_study *s, struct wr_error *err)

@@ -15,6 +15,11 @@ void wr_str_add_char(struct wr_str *s, char c);
 void wr_str_addf(struct wr_str *s, const char *fmt, ...) WR_PRINTF(2, 3);
 void wr_str_clear(struct wr_str *s); /* empty, keeps its room; text is "" afterwards */
 void wr_str_release(struct wr_str *s);
+/* Several of them. */
+#define WR_STR_RELEASE(...)                                                                                            \
+    wr_str_release_each((struct wr_str *const[]){__VA_ARGS__},                                                         \
+                        sizeof(struct wr_str *const[]){__VA_ARGS__} / sizeof(struct wr_str *))
+void wr_str_release_each(struct wr_str *const *s, size_t n);
 const char *wr_str_text(const struct wr_str *s); /* never NULL */
 
 /* Bytes of the blank with which [begin, end) begins, or ends; 0: with none. Besides space and tab they are those that

@@ -64,7 +64,14 @@ void wr_grid_number(struct wr_grid *g, double number); /* also counts, and 0 or 
 #define WR_GRID_NUMBERS(g, ...)                                                                                        \
     wr_grid_numbers(g, (const double[]){__VA_ARGS__}, sizeof(double[]){__VA_ARGS__} / sizeof(double))
 void wr_grid_numbers(struct wr_grid *g, const double *number, size_t n);
+#define WR_GRID_TEXTS(g, ...)                                                                                          \
+    wr_grid_texts(g, (const char *const[]){__VA_ARGS__}, sizeof(const char *const[]){__VA_ARGS__} / sizeof(char *))
+void wr_grid_texts(struct wr_grid *g, const char *const *text, size_t n);
 void wr_grid_maybe(struct wr_grid *g, struct wr_maybe number);
+#define WR_GRID_MAYBES(g, ...)                                                                                         \
+    wr_grid_maybes(g, (const struct wr_maybe[]){__VA_ARGS__},                                                          \
+                   sizeof(struct wr_maybe[]){__VA_ARGS__} / sizeof(struct wr_maybe))
+void wr_grid_maybes(struct wr_grid *g, const struct wr_maybe *number, size_t n);
 void wr_grid_absent(struct wr_grid *g);
 void wr_grid_copy(struct wr_grid *g, const struct wr_value *value); /* of another grid */
 /* What the last cell, a text, sorts by: "+17 min" and "9 to 12" are no numbers to a script. */
