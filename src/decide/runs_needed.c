@@ -193,7 +193,7 @@ static enum wr_status work_out_limits(const struct pricing *p, const struct wr_d
                                       struct wr_worked_out *after, size_t apart, struct wr_error *err)
 {
     const struct wr_sim_options sim = {.seed = seed_for(p->options->seed, FOR_CHANCES) + number, .n_thread = 1,
-                                       .limit = p->limit, .n_limit = p->n_limit};
+                                       .limit = p->limit, .n_limit = p->n_limit, .same_points = true};
     double *over = WR_NEW_ARRAY(double, p->n_limit * durations->n_draw);
     struct wr_probability *whole = WR_NEW_ARRAY(struct wr_probability, p->n_limit);
     enum wr_status status = wr_forecast_over(over, whole, p->basis->net, durations, &sim, p->options->per_draw, err);

@@ -296,6 +296,8 @@ static void run_points(struct wr_forecast *f, const struct wr_setup *s, const st
 
     for (int doubling = 0;; doubling++) {
         wr_points_run(p, s, per_draw, grid_ln, n_grid, o->n_thread, o->progress ? pass_on : NULL, &progress);
+        for (size_t q = 0; q < f->n_limit && s->same_points; q++)
+            wr_level_replicates(p->over + q * s->n_draw * WR_REPLICATES, s->n_draw);
         for (size_t q = 0; q < f->n_limit; q++)
             wr_probability_over(&f->limit[q].over, over_of(p, q), s->n_draw, f->nothing_unknown,
                                 f->draw_over + q * s->n_draw);
@@ -392,6 +394,7 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
     enum wr_status status =
         wr_setup_build(&setup, wr_kernel_best(), net, durations, own.limit, own.n_limit, own.seed, err);
     if (status == WR_OK) {
+        setup.same_points = options->same_points;
         run_points(&f, &setup, &own, per_draw, NULL, 0, &points);
         for (size_t l = 0; l < own.n_limit; l++) over[l] = limit[l].over;
         wr_points_release(&points);

@@ -40,6 +40,15 @@ struct wr_spread wr_spread_over(const double *what, size_t n_draw, bool known, d
     return s;
 }
 
+void wr_level_replicates(double *what, size_t n_draw)
+{
+    double mean = 0, off[WR_REPLICATES] = {0};
+
+    for (size_t i = 0; i < n_draw * WR_REPLICATES; i++) off[i % WR_REPLICATES] += what[i] / (double)n_draw;
+    for (size_t r = 0; r < WR_REPLICATES; r++) mean += off[r] / WR_REPLICATES;
+    for (size_t i = 0; i < n_draw * WR_REPLICATES; i++) what[i] -= off[i % WR_REPLICATES] - mean;
+}
+
 double wr_spread_error(const struct wr_spread *spread)
 {
     return hypot(spread->point_error, spread->draw_error);

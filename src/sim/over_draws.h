@@ -17,6 +17,10 @@ struct wr_spread {
 struct wr_spread wr_spread_over(const double *what, size_t n_draw, bool known, double *by_draw);
 double wr_spread_error(const struct wr_spread *spread); /* of the mean, both errors together */
 
+/* Where all draws met the same points: takes out of what[] by how much the replicates differ in all draws alike, which
+ * is no noise between draws. Their means stay. */
+void wr_level_replicates(double *what, size_t n_draw);
+
 /* The stated probability with its interval and errors. by_draw[n_draw]: per draw, pulled together by as much as the
  * replicates disagree. */
 void wr_probability_over(struct wr_probability *p, const double *what, size_t n_draw, bool known, double *by_draw);

@@ -109,6 +109,8 @@ struct workspace {
     float *zero, *h, *z, *taken, *factor, *t, *ln, *p, *person, *effect, *measure;
     float *node;                /* [(n_limit + 1) * N_NODE * N] ln(measure / limit); the last: ln finish */
     float *low_t, *low_y, *high_t, *high_y;
+    float *kept;                /* [dims.n * N] same points: their scores, once they are made */
+    unsigned char *is_kept;     /* [dims.n] */
     uint32_t *index, *u, *dropped;
     uint32_t *count;            /* by strata: [quantity * WR_REPLICATES + replicate] points that passed it */
     const float **ends;
@@ -127,7 +129,7 @@ struct work {
     double *over, *finish, *curve[2]; /* as in struct wr_points, by item in place of draw; sums over points */
 };
 
-static void lay_out_rows(struct workspace *r, const struct wr_setup *s)
+static void lay_out_rows(struct workspace *r, const struct wr_setup *s, size_t n_kept)
 {
     size_t n = s->n_task * N;
 
@@ -151,6 +153,8 @@ static void lay_out_rows(struct workspace *r, const struct wr_setup *s)
     r->low_y = WR_TAKE(&r->rows, float, N);
     r->high_t = WR_TAKE(&r->rows, float, N);
     r->high_y = WR_TAKE(&r->rows, float, N);
+    r->kept = WR_TAKE(&r->rows, float, n_kept * N);
+    r->is_kept = WR_TAKE(&r->rows, unsigned char, n_kept);
     r->index = WR_TAKE(&r->rows, uint32_t, N);
     r->u = WR_TAKE(&r->rows, uint32_t, N);
     r->dropped = WR_TAKE(&r->rows, uint32_t, N);
@@ -158,12 +162,14 @@ static void lay_out_rows(struct workspace *r, const struct wr_setup *s)
     r->ends = WR_TAKE(&r->rows, const float *, s->n_task);
 }
 
-static void open_workspace(struct workspace *r, const struct wr_setup *s)
+static void open_workspace(struct workspace *r, const struct work *w)
 {
+    size_t n_kept = w->setup->same_points ? w->dims.n : 0;
+
     *r = (struct workspace){0};
-    lay_out_rows(r, s);
+    lay_out_rows(r, w->setup, n_kept);
     wr_rows_open(&r->rows);
-    lay_out_rows(r, s);
+    lay_out_rows(r, w->setup, n_kept);
 }
 
 /* ---- a block of points: minutes at run effect 0 ---- */
@@ -173,10 +179,17 @@ static void lattice_row(const struct work *w, struct workspace *r, size_t dim)
     w->setup->kernel->lattice(r->index, w->dims.generator[dim], w->dims.shift + dim * N, N, r->u);
 }
 
-static void score_row(const struct work *w, struct workspace *r, size_t dim, float *z)
+/* In the room that is given, or where they are kept. */
+static const float *score_row(const struct work *w, struct workspace *r, size_t dim, float *room)
 {
+    bool keep = w->setup->same_points;
+    float *z = keep ? r->kept + dim * N : room;
+
+    if (keep && r->is_kept[dim]) return z;
     lattice_row(w, r, dim);
     w->setup->kernel->scores(r->u, N, z);
+    if (keep) r->is_kept[dim] = 1;
+    return z;
 }
 
 static void fill_people(const struct work *w, struct workspace *r, size_t draw)
@@ -190,11 +203,11 @@ static void fill_people(const struct work *w, struct workspace *r, size_t draw)
         memcpy(u, r->u, sizeof u);
     }
     for (size_t l = 0; l < d->n_lane; l++) {
-        if (s->people_vary) score_row(w, r, w->dims.new_person + l, r->z);
+        const float *z = s->people_vary ? score_row(w, r, w->dims.new_person + l, r->z) : r->zero;
         for (size_t i = 0; i < N; i++) {
             int who = wr_person_in(d, u[i], l);
             r->person[l * N + i] = who >= 0                ? s->q[(size_t)who * s->n_row + draw]
-                                   : who == WR_PERSON_NEW ? s->kappa[draw] * r->z[i]
+                                   : who == WR_PERSON_NEW ? s->kappa[draw] * z[i]
                                                           : 0.0f;
         }
     }
@@ -228,9 +241,8 @@ static void fill_minutes(const struct work *w, struct workspace *r, size_t draw)
             row.spread = t->spread + at;
         }
         if (t->has_people) row.effect = r->effect + t->effect * N;
-        score_row(w, r, w->dims.first[k], r->z);
-        if (t->paired) score_row(w, r, w->dims.second[k], r->h);
-        s->kernel->follow(&row, r->h, r->z, N);
+        const float *z = score_row(w, r, w->dims.first[k], r->z);
+        s->kernel->follow(&row, t->paired ? score_row(w, r, w->dims.second[k], r->h) : r->h, z, N);
     }
 }
 
@@ -561,13 +573,13 @@ static void count_passed(const struct wr_setup *s, struct workspace *r, double w
 
 static unsigned strata_of(const struct wr_setup *s)
 {
-    return s->run_effect ? WR_STRATA : 1;
+    return !s->run_effect ? 1 : s->same_points ? WR_STRATA / 2 : WR_STRATA;
 }
 
 static void by_strata(const struct work *w, struct workspace *r, size_t draw, struct sums *to)
 {
     const struct wr_setup *s = w->setup;
-    unsigned n_part = strata_of(s), bits = n_part == 1 ? 0 : 3;
+    unsigned n_part = strata_of(s), bits = (unsigned)__builtin_ctz(n_part);
     uint32_t share[N];
     double weight = 1.0 / n_part;
 
@@ -592,13 +604,14 @@ static void by_strata(const struct work *w, struct workspace *r, size_t draw, st
 static void do_item(struct work *w, struct workspace *r, size_t item)
 {
     struct wr_points *p = w->points;
-    size_t draw = item / w->n_segment, segment = item % w->n_segment, n_block = p->per_draw / WR_AT_ONCE;
+    size_t draw = item / w->n_segment, segment = item % w->n_segment, n_block = p->per_draw / WR_AT_ONCE,
+           first = w->setup->same_points ? 0 : draw * p->per_draw;
     struct sums to = {w->over + item * WR_REPLICATES, w->n_item * WR_REPLICATES, w->finish + item * WR_REPLICATES,
                       {w->curve[0] + item * p->n_grid, w->curve[1] + item * p->n_grid}};
 
     for (size_t b = segment * n_block / w->n_segment; b < (segment + 1) * n_block / w->n_segment; b++) {
         for (size_t i = 0; i < N; i++)
-            r->index[i] = wr_lattice_index((uint32_t)(draw * p->per_draw + b * WR_AT_ONCE + i % WR_AT_ONCE));
+            r->index[i] = wr_lattice_index((uint32_t)(first + b * WR_AT_ONCE + i % WR_AT_ONCE));
         fill_minutes(w, r, draw);
         switch (w->way) {
         case WR_BY_SCALE: by_scale(w, r, draw, &to); break;
@@ -650,6 +663,7 @@ void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per
     size_t n_block = per_draw / WR_AT_ONCE, n_draw = setup->n_draw;
 
     WR_BUG_IF(per_draw == 0 || per_draw % WR_AT_ONCE != 0 || n_grid == 1);
+    WR_BUG_IF(setup->same_points && per_draw != WR_AT_ONCE);
     *p = (struct wr_points){.n_draw = n_draw, .n_limit = setup->n_limit, .n_grid = n_grid, .per_draw = per_draw};
     w.n_curve = w.way == WR_BY_STRATA || n_draw * n_block <= FEW_BLOCKS ? HALF : HALF / 2;
     w.n_segment = n_draw >= MOST_SEGMENTS ? 1 : n_block < MOST_SEGMENTS ? n_block : MOST_SEGMENTS;
@@ -666,7 +680,7 @@ void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per
     plan_dimensions(&w.dims, setup);
     unsigned n_worker = wr_parallel_workers(w.n_piece, n_thread);
     w.room = WR_NEW_ARRAY(struct workspace, n_worker);
-    for (unsigned i = 0; i < n_worker; i++) open_workspace(&w.room[i], setup);
+    for (unsigned i = 0; i < n_worker; i++) open_workspace(&w.room[i], &w);
     wr_parallel_for_worker(w.n_piece, n_worker, do_piece, &w, done, arg);
     join_items(p, &w);
     for (unsigned i = 0; i < n_worker; i++) wr_free(w.room[i].rows.block);

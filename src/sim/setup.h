@@ -50,6 +50,7 @@ struct wr_setup {
     struct wr_limit_setup *limit; size_t n_limit;
     size_t *limit_last;
     bool scales;                     /* every duration carries the run effect and nothing else sets a time */
+    bool same_points;                /* as in wr_sim_options */
     bool drops, clocks, run_effect;  /* some task may be dropped; a limit is a clock; the run effect has a spread in
                                         some draw */
 };

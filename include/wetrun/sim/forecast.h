@@ -23,6 +23,8 @@ struct wr_sim_options {
     uint64_t seed;
     unsigned n_thread;
     const struct wr_sim_limit *limit; size_t n_limit; /* the first is the excursion limit; may be none */
+    bool same_points;      /* wr_forecast_over with per_draw 8: all draws meet the same points, half the strata, for
+                              less time where few draws tell less than few points */
     void (*progress)(void *arg, double share_done);   /* NULL: none; called from the calling thread only */
     void *progress_arg;
 };

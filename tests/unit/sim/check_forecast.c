@@ -11,6 +11,7 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/sim/forecast.h"
 #include "wetrun/stats/quantile.h"
+#include "wetrun/stats/summary.h"
 
 enum { DRAWS = 400 };
 
@@ -427,6 +428,36 @@ START_TEST(a_further_task_leaves_the_others_alone)
 }
 END_TEST
 
+/* Points that all draws meet: what they say is off in common, from seed to seed, and right on average; what draws
+ * differ by is kept, and not added to by the points. */
+START_TEST(points_that_all_draws_meet)
+{
+    enum { SEEDS = 60 };
+    struct made m;
+    double p[DRAWS], by_draw[DRAWS], mean[DRAWS] = {0}, width[SEEDS], over[SEEDS];
+
+    make(&m, 1, DRAWS);
+    steer(&m, _i);
+    double limit = 1.35 * exp(m.d.centre_log[0]);
+    struct wr_sim_limit limits[] = {{.lanes = 1, .minutes = limit}};
+    for (size_t j = 0; j < DRAWS; j++) p[j] = over_exactly(&m.d, j, limit);
+    for (size_t s = 0; s < SEEDS; s++) {
+        struct wr_probability one;
+        const struct wr_sim_options o = {.seed = s, .n_thread = 1, .limit = limits, .n_limit = 1, .same_points = true};
+        ck_assert_int_eq(wr_forecast_over(by_draw, &one, &m.net, &m.d, &o, 8, NULL), WR_OK);
+        for (size_t j = 0; j < DRAWS; j++) mean[j] += by_draw[j] / SEEDS;
+        width[s] = one.hi - one.lo;
+        over[s] = one.mean;
+    }
+    struct wr_summary of_width = wr_summarise(width, SEEDS), of_over = wr_summarise(over, SEEDS);
+    double exactly = wr_quantile(p, DRAWS, 0.95, WR_QUANTILE_TYPE_7) - wr_quantile(p, DRAWS, 0.05, WR_QUANTILE_TYPE_7);
+    ck_assert_double_eq_tol(of_over.mean, wr_sum(p, DRAWS) / DRAWS, 4 * of_over.sd.value / sqrt(SEEDS) + 1e-6);
+    ck_assert_double_eq_tol(of_width.mean, exactly, 0.02 * exactly);
+    for (size_t j = 0; j < DRAWS; j++) ck_assert_double_eq_tol(mean[j], p[j], 0.02);
+    unmake(&m);
+}
+END_TEST
+
 Suite *suite_forecast(void);
 Suite *suite_forecast(void)
 {
@@ -437,6 +468,7 @@ Suite *suite_forecast(void)
     tcase_add_loop_test(t, probability_and_interval_are_those_of_the_closed_form, 0, 3);
     tcase_add_test(t, quantiles_of_the_finish_and_their_intervals);
     tcase_add_loop_test(t, limits_moved_about_are_those_of_forecasts_of_their_own, 0, 3);
+    tcase_add_loop_test(t, points_that_all_draws_meet, 0, 3);
     tcase_add_test(t, shares_of_the_variance);
     tcase_add_test(t, share_of_the_people);
     tcase_add_test(t, somebody_new_widens_the_day);
