@@ -42,6 +42,7 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
     wr_progress_begin(&progress, command->busy, settings->quiet);
     enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
     options.progress_of = WR_RESULT_BIT(command->result) | command->beside;
+    options.at_checkpoints = command->result == WR_RESULT_PAD && !settings->against;
     if (settings->against) options.progress_of |= WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY);
     if (!status) status = wr_study_open(&study, &options, err);
     if (!status) status = wr_study_make(&study, command->result, err);

@@ -134,8 +134,13 @@ static bool is_past_limit(const struct wr_pad_result *result, const struct wr_pa
 static bool has_cutoff(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c,
                        struct wr_binding_cutoff *of)
 {
-    if (!result->cutoffs || c->task >= result->cutoffs->n_row || !wr_has_binding_cutoffs(result->cutoffs)) return false;
-    *of = wr_binding_cutoff(result->cutoffs, c->task);
+    const struct wr_cutoff_card *card = result->cutoffs;
+    size_t row = 0;
+
+    if (!card || !wr_has_binding_cutoffs(card)) return false;
+    while (row < card->n_row && card->list->row[row].task != c->task) row++;
+    if (row == card->n_row) return false;
+    *of = wr_binding_cutoff(card, row);
     return true;
 }
 

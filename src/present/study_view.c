@@ -50,12 +50,12 @@ struct wr_forecast_result wr_forecast_result_of(const struct wr_study *s)
                                        .n_price = s->n_price};
 }
 
-/* The times to begin by, if they are of every task and of no day under way. */
+/* The times to begin by, if they are of no day under way. */
 static const struct wr_cutoff_card *card_of_plan(const struct wr_study *s)
 {
     const struct wr_study_cutoffs *c = &s->cutoffs;
 
-    return wr_study_has(s, WR_RESULT_CUTOFFS) && !c->updated && c->card.n_row == s->plan.n_task ? &c->card : NULL;
+    return wr_study_has(s, WR_RESULT_CUTOFFS) && !c->updated ? &c->card : NULL;
 }
 
 struct wr_pad_result wr_pad_result_of(const struct wr_study *s)

@@ -155,8 +155,19 @@ static size_t *limits_with_confidence(struct wr_study_cutoffs *c, const struct w
     return limit_of;
 }
 
-static enum wr_status tasks_wanted(size_t **task, const struct wr_study *s, struct wr_error *err)
+static void take_checkpoints(size_t **task, size_t *n_task, const struct wr_pad *pad)
 {
+    *task = WR_NEW_ARRAY(size_t, pad->n_checkpoint);
+    for (size_t i = 0; i < pad->n_checkpoint; i++)
+        if (pad->checkpoint[i].task != SIZE_MAX) (*task)[(*n_task)++] = pad->checkpoint[i].task;
+}
+
+/* *task NULL: all. */
+static enum wr_status tasks_wanted(size_t **task, size_t *n_task, const struct wr_study *s, struct wr_error *err)
+{
+    *n_task = s->options.n_at;
+    if (*n_task == 0 && s->options.at_checkpoints && wr_study_has(s, WR_RESULT_PAD))
+        take_checkpoints(task, n_task, &s->pad);
     if (s->options.n_at == 0) return WR_OK;
     *task = WR_NEW_ARRAY(size_t, s->options.n_at);
     for (size_t i = 0; i < s->options.n_at; i++) {
@@ -224,15 +235,15 @@ enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
 {
     struct wr_study_cutoffs *c = &s->cutoffs;
     struct wr_scenarios days = {0};
-    size_t *task = NULL;
+    size_t *task = NULL, n_task;
     bool during = s->options.now || s->options.reports;
-    enum wr_status status = tasks_wanted(&task, s, err);
+    enum wr_status status = tasks_wanted(&task, &n_task, s, err);
 
     if (!status)
         status = simulate_days(&days, s, wr_scenarios_make_even, during ? DAYS_BEFORE_THE_DAY : DAYS_FOR_CUTOFFS, err);
     if (!status) {
         struct wr_cutoff_options options = {.task = task,
-                                            .n_task = s->options.n_at,
+                                            .n_task = n_task,
                                             .imposed = s->options.outside_hold,
                                             .n_thread = s->options.n_thread,
                                             .progress = s->options.progress,
@@ -311,12 +322,23 @@ static size_t other_wishes(const struct wr_study *s, struct wr_runs_needed_wish 
     return n;
 }
 
+/* What a refit takes grows with the cells of the log, and what a further rehearsal changes falls: so fewer are enough
+ * for an error that is as small a part of the width. */
+static size_t usual_refits(size_t usual, const struct wr_model_data *data)
+{
+    enum { CELLS = 1000, LEAST_REFITS = 48 };
+    size_t n_cell = data->n_task * data->n_run, fewer = usual * CELLS / (n_cell > CELLS ? n_cell : CELLS);
+
+    return fewer > LEAST_REFITS ? fewer : LEAST_REFITS;
+}
+
 enum wr_status wr_study_runs_needed(struct wr_study *s, struct wr_error *err)
 {
     enum { LEAST = 256, MOST = 100000, FITTED_AGAIN = 16 /* one in so many */ };
     struct wr_runs_needed_options options = wr_runs_needed_default();
     const struct wr_basis basis = wr_study_basis(s);
 
+    options.n_refit = usual_refits(options.n_refit, &s->fit.data);
     if (s->options.n_future && (s->options.n_future < LEAST || s->options.n_future > MOST))
         return wr_fail(err, WR_E_USAGE,
                        "--trials: runs-needed takes from %d to %d simulated futures: write --trials 2000", LEAST, MOST);

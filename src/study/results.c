@@ -11,6 +11,7 @@ enum need { NEEDS_LIMIT = 1 << 0, NEEDS_CONFIDENCE = 1 << 1, NEEDS_REHEARSAL = 1
  * in a rehearsal. */
 struct usual_time {
     double fixed_s, per_1000_cells_s, per_1000_cells_and_run_s;
+    double most_cells; /* thousands of cells that count; 0: all */
     double beside_s; /* more where WR_RESULT_OTHER_LIMITS is made as well */
     bool by_days; /* twice as long where a clock or a drop rule has whole days walked */
 };
@@ -146,7 +147,7 @@ static const struct result_row rows[WR_N_RESULT] = {
                                .can = can_price_rehearsals,
                                .make = wr_study_runs_needed,
                                .release = release_runs_needed,
-                               .usual = {.fixed_s = 1.25, .per_1000_cells_s = 3}},
+                               .usual = {.fixed_s = 0.8, .per_1000_cells_s = 2.5, .most_cells = 1}},
     [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST),
                           .make = wr_study_prices,
                           .release = release_price,
@@ -207,7 +208,8 @@ static double usual_s_of(const struct wr_study *s, enum wr_result result, unsign
     const struct usual_time *usual = &rows[result].usual;
     const double n_run = (double)(s->timing.n_run < WR_MOST_RUNS ? s->timing.n_run : WR_MOST_RUNS);
     const double cells = n_run * (double)s->plan.n_task / 1000;
-    double sum = usual->fixed_s + (usual->per_1000_cells_s + usual->per_1000_cells_and_run_s * n_run) * cells;
+    const double counted = usual->most_cells > 0 ? fmin(cells, usual->most_cells) : cells;
+    double sum = usual->fixed_s + (usual->per_1000_cells_s + usual->per_1000_cells_and_run_s * n_run) * counted;
 
     if (all & BIT(OTHER_LIMITS)) sum += usual->beside_s;
     return usual->by_days && has_days_walked(s) ? 2 * sum : sum;
