@@ -9,6 +9,16 @@
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/update.h"
 
+/* No start is left where hardly a day makes it: what such a start would bring rests on a handful of days in the tail,
+ * and nobody can go by it. A hold from outside, or a walk of fixed times, pushes no day. */
+static void heed_reach(struct wr_cutoff_row *row)
+{
+    if (row->method == WR_CUTOFF_IMPOSED || row->drop_rule_first || row->share_in_time >= WR_CUTOFF_LEAST_SHARE) return;
+    row->reason = WR_CUTOFF_NEVER;
+    row->has_second_window = row->beyond_range = false;
+    row->latest_start_min = row->mc_error_min = row->slack_min = row->share_in_time = 0;
+}
+
 static void finish_row(const struct wr_given *g, struct wr_cutoff_row *row)
 {
     double rule = g->days->drop_after_min[g->task], sum = 0, in_time = 0;
@@ -28,6 +38,7 @@ static void finish_row(const struct wr_given *g, struct wr_cutoff_row *row)
         if (g->start_min[i] <= row->latest_start_min + 1e-9) in_time += g->weight[i];
     }
     row->share_in_time = in_time / sum;
+    heed_reach(row);
 }
 
 static bool has_begun(const struct wr_now_state *now, size_t task)

@@ -239,7 +239,7 @@ static void card_note(const struct wr_plan_task *task, const struct wr_binding_c
     char at[WR_CLOCK_TEXT];
 
     if (task->drop_after_min.known && of->what != WR_BINDING_BEGUN)
-        wr_str_addf(out, "may be dropped: not begun after %s", wr_moment(task->drop_after_min.value, at));
+        wr_str_addf(out, "may be dropped; not after %s", wr_moment(task->drop_after_min.value, at));
     if (of->what != WR_BINDING_FOUND) return;
     struct wr_cutoff_row row = *of->row;
     struct wr_str note = {0};

@@ -8,7 +8,7 @@
 "use strict";
 (function (day) {
   var STEP = 0.6, FAR = 4.8, NODES = Math.round(2 * FAR / STEP) + 1, NEAR = 7, GRADIENTS = 160, PARTS = 32;
-  var LEAST = 20, REACHED = 20, ALIKE = 0.8; // ways with a larger cosine are walked as one: any way is right, a near one costs little
+  var LEAST = 20, LEAST_SHARE = 0.001, REACHED = 20, ALIKE = 0.8; // ways with a larger cosine are walked as one: any way is right, a near one costs little
   var WORK = 120000; // days times tasks
   var FIRST = 2000; // days that find the two points between which a cut-off lies; all days then say where
 
@@ -585,7 +585,7 @@
       if (row.reason === "found" && row.effective !== undefined && row.effective < LEAST) row.reason = "too-few";
       heed(row, atomsOf(c, u.task, limit, function (i) { return outcomeOf(c, ends, limit, i); }), limit.confidence);
       heedNow(c, row, limit);
-      finish(c, row, limit, u.reading);
+      finish(c, row, limit, u);
     });
   }
   function partOf(c, i) { return c.d.learned.slots >= 8 * PARTS ? Math.floor(c.d.slotOf[i] * PARTS / c.d.learned.slots) : i % PARTS; }
@@ -614,8 +614,8 @@
     else if (row.reason === "found" && from + row.at < s.now) row.reason = "never";
   }
 
-  function finish(c, row, limit, reading) {
-    var rule = c.d.dropAfter[row.task], sum = 0, inTime = 0;
+  function finish(c, row, limit, u) {
+    var reading = u.reading, rule = c.d.dropAfter[row.task], sum = 0, inTime = 0;
     if (row.reason !== "found") return;
     if (limit.from === null && row.at >= rule) { row.byRule = true; row.at = rule; row.again = null; }
     row.slack = row.at - row.typical;
@@ -624,6 +624,7 @@
       if (reading[i] <= row.at + 1e-9) inTime += c.weight[i];
     }
     row.inTime = inTime / sum;
+    if (u.way && !row.byRule && row.inTime < LEAST_SHARE) { row.reason = "never"; row.again = null; } // heed_reach of decide/cutoff.c
   }
 
   // ---- the interval of a probability: per draw, all draws on the same few days (decide/overrun.h) ----

@@ -520,8 +520,10 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
     add_needed_of_others(out, page, status, err);
     add_sessions(out, page, status, err);
     add_findings(out, page, status, err);
+    wr_str_add(out, "<div class=\"pair\">\n");
     add_assumptions(out, page);
     add_cautions(out, page);
+    wr_str_add(out, "</div>\n");
     close_section(out);
 }
 

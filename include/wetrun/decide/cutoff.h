@@ -43,7 +43,7 @@ struct wr_cutoff_limit {
 enum wr_cutoff_reason {         /* why there is no latest start, or none to act on */
     WR_CUTOFF_FOUND,
     WR_CUTOFF_NEVER,            /* too late, whenever it begins: no start reaches the wanted confidence, or none is
-                                   left */
+                                   left: past, or on fewer than one of 1000 days */
     WR_CUTOFF_NOT_BEFORE_LIMIT, /* the limit does not depend on this task: it lies on no way to its end */
     WR_CUTOFF_BEGUN,            /* it has begun already */
     WR_CUTOFF_UNREPORTED,       /* nothing was said of it, and it has usually begun by now */
@@ -51,6 +51,7 @@ enum wr_cutoff_reason {         /* why there is no latest start, or none to act 
                                    line's) */
 };
 enum { WR_CUTOFF_LEAST_EFFECTIVE = 20 };
+#define WR_CUTOFF_LEAST_SHARE 0.001
 
 enum wr_cutoff_method { WR_CUTOFF_BY_RUN_EFFECT, WR_CUTOFF_BY_DIRECTION, WR_CUTOFF_IMPOSED };
 
