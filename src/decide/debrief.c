@@ -46,6 +46,7 @@ static void judge_run(struct wr_debrief *d, const struct wr_timing *timing, cons
     d->finish_min = run->finish_without_holds_min;
     d->by_plan_min = run->by_plan_min;
     d->complete = run->complete && run->n_unknown == 0;
+    d->finish_stands = run->finish_stands;
     for (size_t i = 0; i < WR_N_LENS; i++) d->lens_min[i] = point(h->finish_min, h->n_trial, wr_lens_prob[i]);
     d->rank = wr_share_below(h->finish_min, h->n_trial, d->by_plan_min);
     for (size_t k = 0; k < d->n_task; k++) judge_task(d, k, wr_timing_cell(timing, k, d->run), h);

@@ -102,7 +102,10 @@ static void finish_sentence(const struct wr_debrief_result *r, struct wr_str *ou
     char at[WR_CLOCK_TEXT], lo[WR_CLOCK_TEXT], mid[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT], rank[WR_WORDS];
 
     wr_str_add(out, r->log->run[d->run].id);
-    wr_str_addf(out, d->complete ? ": done at %s without holds" : ": not complete, at least %s without holds",
+    wr_str_addf(out,
+                d->complete        ? ": done at %s without holds"
+                : d->finish_stands ? ": all done at %s without holds, though how long some work took is not known"
+                                   : ": not complete, at least %s without holds",
                 wr_moment(d->finish_min, at));
     wr_str_addf(out, "; the other rehearsals led one to expect %s, 80 of 100 from %s to %s. ",
                 wr_moment(d->lens_min[WR_LENS50], mid), wr_moment(d->lens_min[WR_LENS10], lo),

@@ -316,7 +316,7 @@ def per_cent_of_log(m, e, first, scale=1.0, show=signed):
 LN2 = 0.6931471805599453
 ANY = lambda m, s: True
 DEFINED = [  # levels and definitions, the same whatever the campaign
-    r"[Ff]ewer than 5 of 100 days", r"more than 95 of 100 days", r"outside what 80 of 100 (take|forecast times)", r"80 of 100 forecast finishes", r"How many of 100 go over a limit",
+    r"[Ff]ewer than 5 of 100 days", r"begun by then on fewer than 10 of 100 days", r"more than 95 of 100 days", r"outside what 80 of 100 (take|forecast times)", r"80 of 100 forecast finishes", r"How many of 100 go over a limit",
     r"Intervals are 90 %", r"(\d+) other tasks may remove as much", r"Drawn of [\w]+: [^;]*; \d+ at most, on narrow screens \d+",
     r"90 % interval\b", r"\(90 % interval\)", r"lens below holds 50, 80 and 95 of 100", r"50, 80 and 95 of 100", r"of 100\b(?= 90 %| forecast| days| executions|, against)",
     r"outside the 80\.", r"upper 95 % point", r"A-?128612|CR-128612|CR\S*-128612|\S+-128612", r"M-151", r"\b19(72|75)\b", r"one in a hundred",
@@ -324,7 +324,7 @@ DEFINED = [  # levels and definitions, the same whatever the campaign
     r"fewer than 5 of 100 days", r"fitted again in \d+ sweeps", r"\d+ simulated futures", r"and \d+ that a regression", r"seed \d+", r"\d+ trials",
     r"wetrun [\d.]+", r"--trials \d+", r"over \d+ draws", r"outside what 80 of 100 (take|forecast times)", r"90 % confidence(?=;)",
     r"\d+ chains, \d+ draws; largest R-hat [\d.]+ \([\w ]+\), smallest effective sample \d+ \([\w ]+\)",
-    r"median_interval", r"begun by then on fewer than 10 of 100 days", r"not known to better than 5 min", r"80 of 100 forecast finishes", r"Monte Carlo error of .*?[\d.]+ of 100, of the median finish [\d.]+ min",
+    r"median_interval", r"not known to better than 5 min", r"80 of 100 forecast finishes", r"Monte Carlo error of .*?[\d.]+ of 100, of the median finish [\d.]+ min",
     r"Monte Carlo error of the reserve [\d.]+ min, of single pads up to [\d.]+ min", r"lowest AICc [^.]*\.", r"\bto 100 %", r"below 0\.001",
     r"(18|19|20)\d\d-\d\d-\d\d", r"up to \d\d\d\d-\d\d-\d\d", r"Wanted: inside with .*$", r"--confidence [\d.]+", r"--limit \d:\d\d",
 ]
@@ -406,10 +406,12 @@ PATTERNS = [
     (rf"changes by {CHANGE} % with each doubling \(90 % interval {CHANGE} to {CHANGE} %\): (it is not shown|the tasks settle|the tasks do not)",
      lambda m, s: all_of(trend(m, s["compare"]["spread_trend"]), holds((m.group(4) == "it is not shown") == crosses(s["compare"]["spread_trend"]["per_doubling_interval"]), "shown or not"))),
     (rf"with each doubling of rehearsals (?:{WORD} gets? (?:shorter|longer): {NAME} \({CHANGE} %\)(?:, {NAME} \({CHANGE} %\))*(?:; )?)+", told_tasks),
+    (r"(\d+) tasks? (?:is|are) shown to get longer over the rehearsals",
+     lambda m, s: holds(int(m.group(1)) == sum(t["told"] and t["per_doubling"] > 0 for t in s["compare"]["task_trends"]), "how many tasks get longer")),
     (rf"{NAME}'?, {CHANGE} % with each doubling: the forecast takes (\d+) min, without that credit (\d+)(?:, by its own trend (\d+))?",
      lambda m, s: all_of(any_of(eq(m.group(1), 100 * t["per_doubling"], signed) for t in s["compare"]["task_trends"] if t["told"] and t["per_doubling"] > 0),
                          any_of(eq(m.group(2), t["median_min"], whole) for t in s["forecast"]["tasks"]), holds(int(m.group(3)) >= int(m.group(2)), "credited with less"))),
-    (rf"all (\d+) that were done at least \d+ times|(?:Of|of the) (\d+) tasks (?!judged)(?:done at least \d+ times)?|all (\d+) looked at together",
+    (rf"all (\d+) that were done at least \d+ times|(?:Of|[Oo]f the) (\d+) tasks (?!judged)(?:done at least \d+ times)?|all (\d+) looked at together",
      lambda m, s: holds(int(next(g for g in m.groups() if g)) == sum(t["per_doubling"] is not None for t in s["compare"]["task_trends"]), "how many tasks")),
     (rf"(?i){WORD} rehearsals took {H} to {H}", ANY), (rf"{WORD} more planned times? (?:is|are) shorter than median and pad", planned_short),
     (rf"most uncertain \({P} of it\)|most so {NAME} \({P} of it\)|most so \u201c{NAME}\u201d \({P} of it\)", lambda m, s: own_task(Shift(m, (next(i for i in (1, 2, 3) if m.group(i)),)), s)),
@@ -474,8 +476,8 @@ PATTERNS = [
     (r"a disc for each full ten of 100 in time", ANY),  # the discs themselves: check_marks_of_the_card
     (r"Findings: .*", ANY), (r"Found, and may move this: .*", ANY), (r":\d+(:\d+)?: (note|warning|error): .*", ANY),
     # one rehearsal
-    (rf"(?:done at|not complete, at least) {H} without holds; the other rehearsals led one to expect {H}, 80 of 100 from {H} to {H}\. {N} of 100 forecast finishes are earlier than that", debrief_first),
-    (r"Of (\d+) tasks judged (\d+) were slow and (\d+) fast", lambda m, s: holds([int(g) for g in m.groups()] == [s["debrief"][k] for k in ("judged", "slow", "fast")], "how many")),
+    (rf"(?:done at|all done at|not complete, at least) {H} without holds(?:, though how long some work took is not known)?; the other rehearsals led one to expect {H}, 80 of 100 from {H} to {H}\. {N} of 100 forecast finishes are earlier than that", debrief_first),
+    (r"Of (\d+) tasks judged (\d+) (?:was|were) slow and (\d+) fast", lambda m, s: holds([int(g) for g in m.groups()] == [s["debrief"][k] for k in ("judged", "slow", "fast")], "how many")),
     (r"about (\d+) would be by chance", lambda m, s: eq(m.group(1), 0.2 * s["debrief"]["judged"], lambda x: f"{x:.0f}")),
     (rf"Holds {MIN}, lead-ins and gaps {MIN}", lambda m, s: all_of(eq(m.group(1), s["debrief"]["hold_min"], short), eq(m.group(2), s["debrief"]["unlogged_min"], short))),
     (rf"Waiting for others: .*?min\.", lambda m, s: holds([float(x) for x in re.findall(r"([\d.]+) min", m.group(0))] == [float(short(w["minutes"])) for w in s["debrief"]["waiting"]], "the waits")),

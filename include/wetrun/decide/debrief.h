@@ -29,7 +29,8 @@ struct wr_debrief { /* start as {0} */
     double *waiting_min;                /* [n_lane] */
     double finish_min;                  /* replay without holds, in the order in which it was done */
     double by_plan_min;                 /* its times through the plan as it stands: what rank is about */
-    bool complete;                      /* all done and known; else both are lower bounds */
+    bool complete;                      /* all done and known; else both are lower bounds, but: */
+    bool finish_stands;                 /* see timing/timing.h: the finish is none */
     double lens_min[WR_N_LENS], rank;   /* of the forecast of this run's finish */
     size_t n_slow, n_fast, n_judged;    /* judged: done, or stopped beyond its 90 % point */
     double hold_min, unlogged_min;      /* sums; unlogged = lead-in + gap */

@@ -323,6 +323,10 @@ START_TEST(debrief_is_one_screen)
     for (const char *p = out.text; *p; p++) lines += *p == '\n';
     ck_assert_uint_le(lines, 40);
     ck_assert_int_eq(strncmp(out.text, "R03: not complete, at least ", 28), 0);
+    e.debrief.finish_stands = true;
+    ck_assert_int_eq(strncmp(shown_as(ABOUT_DEBRIEF, WR_FORMAT_TABLE), "R03: all done at ", 17), 0);
+    e.debrief.finish_stands = false;
+    shown_as(ABOUT_DEBRIEF, WR_FORMAT_TABLE);
     ck_assert_ptr_nonnull(strstr(out.text, "hold 12 min"));
     ck_assert_ptr_nonnull(strstr(out.text, "not logged"));
     json_t *root = shown_json(shown_as(ABOUT_DEBRIEF, WR_FORMAT_JSON));
