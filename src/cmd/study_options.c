@@ -1,24 +1,27 @@
 #include "study_options.h"
 
 #include <limits.h>
+#include <stdio.h>
 #include <string.h>
 #include "against.h"
 #include "wetrun/campaign/written.h"
 
+/* One day in three then takes seven times as long as usual, or a seventh: no rehearsals are like that. */
+static const double MOST_RUN_EFFECT = 2;
+
 static enum wr_status take_run_effect_prior(struct wr_priors *priors, const char *text, struct wr_error *err)
 {
     char median[64];
-    const char *comma = strchr(text, ',');
-    size_t len = comma ? (size_t)(comma - text) : strlen(text);
+    size_t len = strcspn(text, ",");
+    const char *logsd = text[len] == ',' ? text + len + 1 : NULL;
 
-    if (len >= sizeof median) len = sizeof median - 1;
-    memcpy(median, text, len);
-    median[len] = '\0';
+    snprintf(median, sizeof median, "%.*s", (int)len, text);
     priors->tau_lognormal = true;
-    if (!wr_parse_double(median, &priors->tau_scale) || !(priors->tau_scale > 0) ||
-        (comma && (!wr_parse_double(comma + 1, &priors->tau_logsd) || !(priors->tau_logsd > 0))))
-        return wr_fail(err, WR_E_USAGE, "--run-effect-prior: '%s' is not MEDIAN or MEDIAN,LOGSD, both above 0: write "
-                       "--run-effect-prior 0.1,0.5", text);
+    if (len >= sizeof median || !wr_parse_double(median, &priors->tau_scale) || !(priors->tau_scale > 0) ||
+        priors->tau_scale > MOST_RUN_EFFECT ||
+        (logsd && (!wr_parse_double(logsd, &priors->tau_logsd) || !(priors->tau_logsd > 0) || priors->tau_logsd > 10)))
+        return wr_fail(err, WR_E_USAGE, "--run-effect-prior: '%.60s' is not MEDIAN or MEDIAN,LOGSD, above 0 and at most "
+                       "%g and 10: write --run-effect-prior 0.1,0.5", text, MOST_RUN_EFFECT);
     return WR_OK;
 }
 
@@ -31,6 +34,9 @@ static enum wr_status take_fit_options(struct wr_fit_options *o, const struct wr
     o->gap_allowance = settings->gap_allowance.known ? settings->gap_allowance.value : 0;
     o->priors.learning = settings->learning == 0;
     o->priors.skew = !settings->no_skew;
+    if (settings->run_effect.known && settings->run_effect.value > MOST_RUN_EFFECT)
+        return wr_fail(err, WR_E_USAGE, "--run-effect: %g is more than %g, the sd of log minutes over days: write "
+                       "--run-effect 0.1", settings->run_effect.value, MOST_RUN_EFFECT);
     if (settings->run_effect.known) o->priors.tau_fixed = settings->run_effect.value;
     if (!settings->run_effect_prior) return WR_OK;
     if (settings->run_effect.known)

@@ -697,6 +697,69 @@ static void charts_are_sound(void)
     }
 }
 
+/* ---- charts that lack something ---- */
+
+enum { N_LACK = 13 };
+
+static void leave_out(int lack, struct wr_chart_input *in)
+{
+    switch (lack) {
+    case 0: in->forecast = NULL; break;
+    case 1: in->timing = NULL; break;
+    case 2: in->log = NULL; break;
+    case 3: in->limits = NULL; break;
+    case 4: in->comparison = NULL; break;
+    case 5: in->pad = NULL; break;
+    case 6: in->cutoff = NULL; break;
+    case 7: in->backtest = NULL; break;
+    case 8: in->cutoff_limit_name = NULL; break;
+    case 9: s.forecast.n_task--; break; /* of another timeline */
+    case 10: d.pad.n_task--; break;
+    case 11: d.card.n_row = 0; break;
+    case 12: s.forecast.n_limit = 0; break;
+    }
+}
+
+/* A chart says what it is missing, as the end of a sentence, or is drawn without it. */
+START_TEST(what_a_chart_can_be_without)
+{
+    static const char *const needs[N_LACK] = {"forecast", NULL, NULL, NULL, "comparison", "pad", "cut-off",
+                                              "backtest", NULL, "forecast", "pad", "cut-off", NULL};
+    sample_make(&s, 28, SAMPLE_TAME);
+    sample_decide(&d, &s);
+    sample_learn(&e, &s, &d);
+    struct wr_chart_input in = {.plan = &s.plan, .forecast = &s.forecast, .timing = &s.timing, .log = &s.log,
+                                .limits = &s.limits, .confidence = s.context.confidence, .comparison = &e.comparison,
+                                .pad = &d.pad, .cutoff = &d.card, .cutoff_limit_name = d.limit_name,
+                                .backtest = &e.backtest};
+    size_t n_missing = 0, n_named = 0;
+
+    leave_out(_i, &in);
+    for (int chart = 0; chart < WR_N_CHART; chart++) {
+        const char *missing = wr_chart_missing((enum wr_chart)chart, &in);
+        if (chart == WR_CHART_SERIES) continue;
+        if (missing) {
+            n_missing++;
+            n_named += needs[_i] && strstr(missing, needs[_i]) != NULL;
+            continue;
+        }
+        struct wr_chart_words words = {0};
+        struct wr_chart_options options = {.width = 0};
+        wr_chart_words((enum wr_chart)chart, &in, &words);
+        is_sound(wr_str_text(&words.title));
+        is_sound(wr_str_text(&words.alt));
+        wr_str_clear(&out);
+        wr_chart_script((enum wr_chart)chart, &in, &options, &out);
+        wr_chart_words_release(&words);
+    }
+    if (needs[_i]) ck_assert_uint_ge(n_named, 1);
+    ck_assert_uint_lt(n_missing, WR_N_CHART - 1);
+    sample_evidence_release(&e);
+    sample_release(&s);
+    wr_str_release(&out);
+}
+END_TEST
+
 START_TEST(what_is_said_at_an_edge)
 {
     which = _i;
@@ -720,6 +783,7 @@ Suite *suite_view_edges(void)
     TCase *t = tcase_create("view_edges");
 
     tcase_add_loop_test(t, what_is_said_at_an_edge, 0, (int)(sizeof edge / sizeof *edge));
+    tcase_add_loop_test(t, what_a_chart_can_be_without, 0, N_LACK);
     suite_add_tcase(suite, t);
     return suite;
 }
