@@ -20,8 +20,10 @@ static enum wr_status take_run_effect_prior(struct wr_priors *priors, const char
     if (len >= sizeof median || !wr_parse_double(median, &priors->tau_scale) || !(priors->tau_scale > 0) ||
         priors->tau_scale > MOST_RUN_EFFECT ||
         (logsd && (!wr_parse_double(logsd, &priors->tau_logsd) || !(priors->tau_logsd > 0) || priors->tau_logsd > 10)))
-        return wr_fail(err, WR_E_USAGE, "--run-effect-prior: '%.60s' is not MEDIAN or MEDIAN,LOGSD, above 0 and at most "
-                       "%g and 10: write --run-effect-prior 0.1,0.5", text, MOST_RUN_EFFECT);
+        return wr_fail(err, WR_E_USAGE,
+                       "--run-effect-prior: '%.60s' is not MEDIAN or MEDIAN,LOGSD, above 0 and at most "
+                       "%g and 10: write --run-effect-prior 0.1,0.5",
+                       text, MOST_RUN_EFFECT);
     return WR_OK;
 }
 
@@ -35,8 +37,10 @@ static enum wr_status take_fit_options(struct wr_fit_options *o, const struct wr
     o->priors.learning = settings->learning == 0;
     o->priors.skew = !settings->no_skew;
     if (settings->run_effect.known && settings->run_effect.value > MOST_RUN_EFFECT)
-        return wr_fail(err, WR_E_USAGE, "--run-effect: %g is more than %g, the sd of log minutes over days: write "
-                       "--run-effect 0.1", settings->run_effect.value, MOST_RUN_EFFECT);
+        return wr_fail(err, WR_E_USAGE,
+                       "--run-effect: %g is more than %g, the sd of log minutes over days: write "
+                       "--run-effect 0.1",
+                       settings->run_effect.value, MOST_RUN_EFFECT);
     if (settings->run_effect.known) o->priors.tau_fixed = settings->run_effect.value;
     if (!settings->run_effect_prior) return WR_OK;
     if (settings->run_effect.known)

@@ -108,7 +108,7 @@ class Campaign:
                 elif not self.clock:
                     times = ("", "", took)
                 rows.append((f"R{r + 1}", f"2031-03-{3 * r + 1:02}" if self.dates else "", ("deep", "shallow")[r % 2], t, self.crew[t],
-                             "+".join(who[lane] for lane in lanes) if who else "", *times, hold or "", outcome))
+                             dice.choice(("+", " + ", "+ ")).join(who[lane] for lane in lanes) if who else "", *times, hold or "", outcome))
                 for lane in lanes:
                     at[lane] = begin + (took if outcome != "skipped" else 0)
         return rows
@@ -134,6 +134,16 @@ class Campaign:
             yield ["forecast", *FEW, "--against", f"before:R{self.n_run}"]
         if self.people:
             yield ["forecast", *FEW, "--people", "EV1=Ann", "--anonymous"]
+        middle = self.tasks[len(self.tasks) // 2]
+        yield ["forecast", *FEW, "--model", "alone", "--for", "excursion"]
+        yield ["cutoff", *FEW, "--for", "excursion", "--now", f"{first}@0:00-0:14,{middle}@0:40"]
+        yield ["cutoff", *FEW, "--now", f"{middle}@0:30-0:52,@1:00", "--start", "9:30"]
+        yield ["cutoff", *FEW, "--model", "alone", "--now", f"{first}@0:00,@0:09", "--at", self.tasks[-1]]
+        yield ["cutoff", *FEW, "--outside-hold", "--run-effect", "0.1"]
+        yield ["whatif", *FEW, "--search", "--allow", "exchange,before,crew,drop,shorten", "--changes", "2"]
+        yield ["pad", *FEW, "--confidence", "0.6", "--no-people"]
+        yield ["debrief", *FEW, f"R{max(1, self.n_run - 1)}"]
+        yield ["logsheet"]
         yield ["forecast", *FEW, "--gap-allowance", "5", "--on", "2031-12-01", "--three-point", "triangular"]
 
 

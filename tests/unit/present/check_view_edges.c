@@ -723,14 +723,21 @@ static void leave_out(int lack, struct wr_chart_input *in)
 /* A chart says what it is missing, as the end of a sentence, or is drawn without it. */
 START_TEST(what_a_chart_can_be_without)
 {
-    static const char *const needs[N_LACK] = {"forecast", NULL, NULL, NULL, "comparison", "pad", "cut-off",
-                                              "backtest", NULL, "forecast", "pad", "cut-off", NULL};
+    static const char *const needs[N_LACK] = {"forecast", NULL, NULL,       NULL,  "comparison", "pad", "cut-off",
+                                              "backtest", NULL, "forecast", "pad", "cut-off",    NULL};
     sample_make(&s, 28, SAMPLE_TAME);
     sample_decide(&d, &s);
     sample_learn(&e, &s, &d);
-    struct wr_chart_input in = {.plan = &s.plan, .forecast = &s.forecast, .timing = &s.timing, .log = &s.log,
-                                .limits = &s.limits, .confidence = s.context.confidence, .comparison = &e.comparison,
-                                .pad = &d.pad, .cutoff = &d.card, .cutoff_limit_name = d.limit_name,
+    struct wr_chart_input in = {.plan = &s.plan,
+                                .forecast = &s.forecast,
+                                .timing = &s.timing,
+                                .log = &s.log,
+                                .limits = &s.limits,
+                                .confidence = s.context.confidence,
+                                .comparison = &e.comparison,
+                                .pad = &d.pad,
+                                .cutoff = &d.card,
+                                .cutoff_limit_name = d.limit_name,
                                 .backtest = &e.backtest};
     size_t n_missing = 0, n_named = 0;
 

@@ -66,6 +66,16 @@ START_TEST(spans_and_shares)
     ck_assert_str_eq(wr_minutes(9.97, b), "10 min"); /* not "10.0" */
     ck_assert_str_eq(wr_minutes(-3.1, b), "\xe2\x88\x92" "3.1 min");
     ck_assert_str_eq(wr_minutes(-0.01, b), "0 min");
+    ck_assert_str_eq(wr_minutes_whole(17.6, b), "18 min");
+    ck_assert_str_eq(wr_minutes_whole(-17.6, b), "\xe2\x88\x92"
+                                                 "18 min");
+    ck_assert_str_eq(wr_minutes_whole(-0.2, b), "0 min"); /* no sign before nothing */
+    wr_moments_to_the_second(true);
+    ck_assert_str_eq(wr_minutes_whole(0.5, b), "30 s");
+    ck_assert_str_eq(wr_minutes_whole(-0.5, b), "\xe2\x88\x92"
+                                                "30 s");
+    ck_assert_str_eq(wr_minutes_whole(-0.001, b), "0 s");
+    wr_moments_to_the_second(false);
     ck_assert_str_eq(wr_percent(0.281, b), "28 %");
     ck_assert_str_eq(wr_percent(0.0534, b), "5.3 %");
     ck_assert_str_eq(wr_percent(0.0001, b), "<0.1 %");
