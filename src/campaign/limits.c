@@ -1,7 +1,9 @@
 #include "wetrun/campaign/limits.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include "log_sums.h"
 #include "sheet.h"
 
 /* ---- limits.csv ---- */
@@ -128,11 +130,27 @@ static bool is_whole_excursion(const struct wr_limit *limit, const struct wr_pla
     return !limit->is_clock && limit->lanes == all_lanes(plan);
 }
 
+/* "Total" below the table, with the minutes of all above it. */
+static bool is_sum(struct sheet *sheet, const struct wr_limits *limits, const char *name)
+{
+    enum wr_spelling spelling;
+    double minutes, sum = 0;
+
+    if (!log_names_a_sum(name) || limits->n_limit < 2) return false;
+    for (size_t i = 0; i < limits->n_limit; i++) sum += limits->limit[i].minutes;
+    if (wr_written_moment(sheet_text(sheet, L_MINUTES), &sheet->habits, &minutes, &spelling) ||
+        fabs(minutes - sum) > 0.5)
+        return false;
+    sheet_note(sheet, L_LIMIT, WR_SP_SUM, NULL);
+    return true;
+}
+
 static void take_limit(void *arg, struct sheet *sheet)
 {
     struct limits_reading *r = arg;
     const char *name = sheet_text(sheet, L_LIMIT);
 
+    if (is_sum(sheet, r->limits, name)) return;
     if (!name[0])
         sheet_error(sheet, L_LIMIT, "no-name", "the limit has no name: write one in its first column, as excursion");
     for (size_t i = 0; i < r->limits->n_limit; i++)

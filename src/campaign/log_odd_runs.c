@@ -174,6 +174,54 @@ static void find_twins(const struct oddities *o, const struct run_steps *runs)
         }
 }
 
+/* ---- one run under two names ---- */
+
+static bool share_a_task(const struct run_steps *a, const struct run_steps *b)
+{
+    for (size_t i = 0, k = 0; i < a->n && k < b->n;) { /* by task in both */
+        if (a->step[i].task == b->step[k].task) return true;
+        if (a->step[i].task < b->step[k].task) i++;
+        else k++;
+    }
+    return false;
+}
+
+/* "K1 (again)", "#K1" for "K1"; not K10. */
+static bool holds_name(const char *longer, const char *name)
+{
+    struct wr_str x = {0}, y = {0};
+
+    wr_fold_name(&x, longer, strlen(longer));
+    wr_fold_name(&y, name, strlen(name));
+    bool begins = x.len > y.len && y.len > 0 && strncmp(x.text, y.text, y.len) == 0;
+    bool ends = x.len > y.len && y.len > 0 && strcmp(x.text + x.len - y.len, y.text) == 0;
+    char next = begins ? x.text[y.len] : ends ? x.text[x.len - y.len - 1] : '0';
+    wr_str_release(&x);
+    wr_str_release(&y);
+    return next < '0' || next > '9';
+}
+
+/* Of one day, without a task in common, and one name within the other. */
+static void find_parts(const struct oddities *o, const struct run_steps *runs)
+{
+    for (size_t b = 0; b < o->log->n_run && o->log->n_run <= MOST_RUNS_COMPARED; b++)
+        for (size_t a = 0; a < o->log->n_run; a++) {
+            const struct wr_log_run *whole = &o->log->run[runs[a].run], *part = &o->log->run[runs[b].run];
+            struct wr_str row = {0}, own = {0};
+            if (a == b || !holds_name(part->id, whole->id) || share_a_task(&runs[a], &runs[b])) continue;
+            if (whole->day.known != part->day.known || whole->day.value != part->day.value) continue;
+            if (wr_alias_is_given(o->options->aliases, WR_NAME_RUN, part->id)) continue;
+            wr_alias_add_row(&row, WR_NAME_RUN, part->id, whole->id);
+            wr_alias_add_row(&own, WR_NAME_RUN, part->id, part->id);
+            wr_findings_add(o->findings, WR_WARNING, "run-in-parts", o->log->file[part->file], part->line, 0,
+                            "run '%.60s' has no task in common with run '%.60s': one run under two names? A row of "
+                            "names.csv says it: %s (one), or %s (two)",
+                            part->id, whole->id, row.text, own.text);
+            wr_str_release(&row);
+            wr_str_release(&own);
+        }
+}
+
 /* ---- a run that is the plan ---- */
 
 /* Five steps or more, and nearly all of them as long as the plan has them, to the second. */
@@ -345,6 +393,7 @@ void log_find_odd_runs(const struct oddities *o)
 
     find_restarts(o, runs);
     find_twins(o, runs);
+    find_parts(o, runs);
     find_repeats(o, runs);
     find_plans(o);
     find_planned(o, runs);

@@ -10,7 +10,8 @@ bool log_names_a_sum(const char *text)
     /* whole words: "Total station survey" is a task */
     static const char *const word[] = {"total", "totals", "totaltime", "totalduration", "totalminutes", "totalmin",
                                        "totalhours", "grandtotal", "subtotal", "sub-total", "sum", "sums", "overall",
-                                       "all", "alltasks", "allsteps", "wholerun", "everything", "mean", "average"};
+                                       "gesamt", "gesamtzeit", "summe", "all", "alltasks", "allsteps", "wholerun",
+                                       "everything", "mean", "average"};
     static const char *const of[] = {"sumof", "totalof", "total(", "sum(", "total:", "sum:"};
     struct wr_str folded = {0};
     bool found = false;

@@ -9,6 +9,7 @@
 #include "name_maps.h"
 #include "wetrun/base/number.h"
 #include "wetrun/campaign/near_name.h"
+#include "wetrun/campaign/plan.h"
 
 /* ---- cells that are filled down ---- */
 
@@ -84,7 +85,12 @@ struct looking {
     struct bare_times *times; /* by run, [map[MAP_RUN].raw.n_name] */
     size_t n_times;
     struct further *further; /* [columns.n_field] */
-    size_t n_minutes, n_long_minutes;
+    size_t n_minutes, n_long_minutes, n_long_hours, n_short_minutes; /* of one text each; long and short: of numbers */
+    struct {
+        size_t n, n_tiny, n_short; /* below six seconds, below a minute */
+        struct wr_csv_place first;
+        char example[16];
+    } hold; /* numbers above 0 */
     struct {
         size_t n_row, n_without_run;
         struct wr_csv_place first;
@@ -212,9 +218,27 @@ static void look_at_minutes(struct looking *l, const struct wr_csv_record *recor
     enum wr_spelling spelling;
 
     look_at_colon(l, record, f);
-    if (f->len == 0 || wr_written_number(f->text, &l->source->habits, &minutes, &spelling)) return;
+    if (f->len == 0 || wr_written_span(f->text, &l->source->habits, &minutes, &spelling)) return;
+    bool bare = spelling == WR_PLAIN || spelling == WR_SP_DECIMAL_COMMA;
     l->n_minutes++;
-    l->n_long_minutes += minutes > 480;
+    l->n_long_minutes += minutes > 480 && bare;
+    l->n_long_hours += minutes > 480 && spelling == WR_SP_HMM;
+    l->n_short_minutes += minutes > 0 && minutes < 1 && bare;
+}
+
+static void look_at_hold(struct looking *l, const struct wr_csv_record *record)
+{
+    const struct wr_csv_field *f = log_cell_text(&l->source->columns, record, ROLE_HOLD);
+    double minutes;
+    enum wr_spelling spelling;
+
+    if (f->len == 0 || wr_written_number(f->text, &l->source->habits, &minutes, &spelling) || !(minutes > 0)) return;
+    if (l->hold.n++ == 0) {
+        l->hold.first = wr_csv_place_of_field(record, l->source->columns.at[ROLE_HOLD]);
+        snprintf(l->hold.example, sizeof l->hold.example, "%.15s", f->text);
+    }
+    l->hold.n_tiny += minutes < 0.1;
+    l->hold.n_short += minutes < 1;
 }
 
 static bool is_outcome_word(const char *text, bool *done)
@@ -290,6 +314,7 @@ static enum wr_csv_next look_at_record(void *arg, const struct wr_csv_record *re
     look_at_time(l, record, ROLE_START);
     look_at_time(l, record, ROLE_END);
     look_at_minutes(l, record);
+    look_at_hold(l, record);
     look_at_slashes(l, record, ROLE_DATE, log_field(fill, columns, record, ROLE_DATE));
     for (size_t i = 0; columns->n_attribute && i < columns->n_field && i < record->n_field; i++)
         if (columns->attribute[i] != WR_NO_NAME) look_at_further(l, record, i);
@@ -457,14 +482,40 @@ static void decide_colons(struct looking *l)
                   l->colon.example, l->colon.n_long - 1, l->colon.n);
 }
 
+/* Then the log's times are held against the plan's, which settles the unit (timing/implausible.h). */
+static bool plan_has_times(const struct wr_plan *plan)
+{
+    for (size_t k = 0; plan && k < plan->n_task; k++)
+        if (plan->task[k].planned_min.known) return true;
+    return false;
+}
+
 static void decide_minutes(struct looking *l)
 {
     decide_colons(l);
     l->source->habits.minutes_per_unit = l->options->minutes_per_unit;
-    if (l->options->minutes_per_unit > 0 || 2 * l->n_long_minutes <= l->n_minutes) return;
-    open_question(l, "minutes-ambiguous", l->source->start.csv.line, 1,
-                  "%zu of %zu steps would take more than 8 hours: are the minutes seconds? --minutes-in seconds or "
-                  "--minutes-in minutes says which", l->n_long_minutes, l->n_minutes);
+    if (l->options->minutes_per_unit > 0) return;
+    if (2 * l->n_long_hours > l->n_minutes)
+        open_question(l, "minutes-ambiguous", l->source->start.csv.line, 1,
+                      "%zu of %zu steps would take more than 8 hours: minutes and seconds? write all of them as "
+                      "h:mm:ss (0:09:10), or as minutes (9.17)",
+                      l->n_long_hours, l->n_minutes);
+    if (2 * l->n_long_minutes > l->n_minutes)
+        open_question(l, "minutes-ambiguous", l->source->start.csv.line, 1,
+                      "%zu of %zu steps would take more than 8 hours: are the minutes seconds? --minutes-in seconds or "
+                      "--minutes-in minutes says which",
+                      l->n_long_minutes, l->n_minutes);
+    if (2 * l->n_short_minutes > l->n_minutes && !plan_has_times(l->options->plan))
+        open_question(l, "minutes-ambiguous", l->source->start.csv.line, 1,
+                      "%zu of %zu steps would take less than a minute: are the minutes hours? --minutes-in hours or "
+                      "--minutes-in minutes says which; hours and minutes are written h:mm (0:45)",
+                      l->n_short_minutes, l->n_minutes);
+    if (l->hold.n_tiny > 0 && l->hold.n_short == l->hold.n)
+        open_question(l, "minutes-ambiguous", l->hold.first.line, l->hold.first.column,
+                      "hold '%s' would be less than a minute, as all holds would, and some a few seconds: hours? "
+                      "--minutes-in hours or --minutes-in minutes says which; hours and minutes are written h:mm "
+                      "(0:03)",
+                      l->hold.example);
 }
 
 static bool begins_with(const char *folded, const char *const *word)
@@ -477,7 +528,8 @@ static bool begins_with(const char *folded, const char *const *word)
 /* What must be typed besides where a header says that its numbers are no minutes: "hold (s)". */
 static const char *unit_option(const char *folded)
 {
-    if (strstr(folded, "(s") || strstr(folded, "[s")) return " with --minutes-in seconds";
+    if (strstr(folded, "(s") || strstr(folded, "[s") || strcmp(folded, "holds") == 0 || strstr(folded, "sec"))
+        return " with --minutes-in seconds";
     return strstr(folded, "(h") || strstr(folded, "[h") ? " with --minutes-in hours" : "";
 }
 
@@ -530,7 +582,8 @@ static void release_file(struct looking *l)
     l->further = NULL;
     l->times = NULL;
     l->n_times = 0;
-    l->n_minutes = l->n_long_minutes = 0;
+    l->n_minutes = l->n_long_minutes = l->n_long_hours = l->n_short_minutes = 0;
+    memset(&l->hold, 0, sizeof l->hold);
     memset(&l->slash, 0, sizeof l->slash);
     memset(&l->zone, 0, sizeof l->zone);
     memset(&l->merged, 0, sizeof l->merged);

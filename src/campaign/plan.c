@@ -1,9 +1,11 @@
 #include "wetrun/campaign/plan.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
 #include "crew_text.h"
+#include "log_sums.h"
 #include "plan_parts.h"
 #include "sheet.h"
 #include "wetrun/campaign/near_name.h"
@@ -127,6 +129,44 @@ static void check_numbers(struct reading *r, const struct wr_plan_task *t)
                    "never takes place", t->not_before_min.value, t->drop_after_min.value);
 }
 
+/* "Total" is no task: passed over where it is what the rows above come to, else asked about. */
+static bool is_sum(struct reading *r, const char *id)
+{
+    struct wr_maybe minutes;
+    double sum = 0;
+
+    if (!log_names_a_sum(id) || wr_alias_is_given(r->plan->aliases, WR_NAME_TASK, id)) return false;
+    for (size_t k = 0; k < r->plan->n_task; k++) sum += r->plan->task[k].planned_min.value;
+    if (!sheet_number(&r->sheet, C_PLANNED, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &minutes)) return true;
+    if (!minutes.known || fabs(minutes.value - sum) < 0.5)
+        sheet_note(&r->sheet, C_TASK, WR_SP_SUM, NULL);
+    else
+        sheet_error(&r->sheet, C_TASK, "sum-as-task",
+                    "'%.60s' is a task, or a sum of the rows above? take the row out; a task is named otherwise, "
+                    "or let names.csv say so: task,%.60s,%.60s",
+                    id, id, id);
+    return true;
+}
+
+/* What is judged, beside what is allotted: 0.5 of an hour stands where 30 minutes are planned. */
+static void screen_judgement(struct reading *r, const struct wr_plan_task *t)
+{
+    enum { FAR = 6 };
+    struct wr_maybe judged = t->median_min.known ? t->median_min : t->likely_min;
+
+    if (t->planned_min.known && judged.known && judged.value > 0 &&
+        (judged.value > FAR * t->planned_min.value || FAR * judged.value < t->planned_min.value))
+        sheet_warn(&r->sheet, C_PLANNED, "implausible-judgement",
+                   "task '%.60s' is allotted %g min and judged to take %g min: is one of them in another unit? hours "
+                   "and minutes are written h:mm",
+                   t->id, t->planned_min.value, judged.value);
+    if (t->sdlog.known && t->sdlog.value > 1)
+        sheet_warn(&r->sheet, C_SDLOG, "implausible-judgement",
+                   "task '%.60s' has an sdlog of %g, on one day in six more than %.3g times its median: it is the sd "
+                   "of log minutes, as 0.2, and no minutes",
+                   t->id, t->sdlog.value, exp(t->sdlog.value));
+}
+
 static void take_row(void *arg, struct sheet *sheet)
 {
     struct reading *r = arg;
@@ -145,6 +185,7 @@ static void take_row(void *arg, struct sheet *sheet)
                     r->plan->task[known].line);
         return;
     }
+    if (is_sum(r, id)) return;
     uint32_t number = wr_names_add(&r->plan->ids, &r->plan->text, id, len);
     struct wr_plan_task *task = WR_PUSH(r->plan->task, r->plan->n_task, r->plan->room_task);
     task->id = r->plan->ids.name[number].text;
@@ -152,7 +193,10 @@ static void take_row(void *arg, struct sheet *sheet)
     const char *kind = wr_alias_of(r->plan->aliases, WR_NAME_WORK, sheet_text(sheet, C_KIND));
     task->kind = wr_arena_copy(&r->plan->text, kind, strlen(kind));
     task->line = sheet->record->line;
-    if (take_numbers(r, task)) check_numbers(r, task);
+    if (take_numbers(r, task)) {
+        check_numbers(r, task);
+        screen_judgement(r, task);
+    }
     crew_learn(&r->lanes, sheet_text(sheet, C_CREW));
     *WR_PUSH(r->later, r->n_later, r->room_later) = (struct later){
         keep(r, C_CREW), keep(r, C_AFTER), sheet_place(sheet, C_CREW), sheet_place(sheet, C_AFTER)};

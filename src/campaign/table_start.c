@@ -32,6 +32,14 @@ static void fold_column(struct wr_str *out, const char *text)
     wr_fold_name(out, text, without_unit(text));
 }
 
+/* hold_s, hold s: seconds, and no plural. */
+static bool ends_in_seconds(const char *text)
+{
+    size_t n = strlen(text);
+
+    return n > 2 && (text[n - 1] | 32) == 's' && strchr("_ -.", text[n - 2]);
+}
+
 /* a, folded, is b or its plural. */
 static bool folded_like(const struct wr_str *a, const struct wr_str *b)
 {
@@ -46,7 +54,7 @@ enum column_match column_match(const char *text, const char *name)
     if (strcasecmp(text, name) == 0) return COLUMN_SAME;
     fold_column(&a, text);
     fold_column(&b, name);
-    bool like = folded_like(&a, &b);
+    bool like = folded_like(&a, &b) && !ends_in_seconds(text);
     WR_STR_RELEASE(&a, &b);
     return like ? COLUMN_LIKE : COLUMN_OTHER;
 }

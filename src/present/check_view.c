@@ -70,6 +70,7 @@ void wr_grid_of_implausible(const struct wr_screen *screen, struct wr_grid *grid
     };
     static const char *const what[] = {
         [WR_IMPLAUSIBLE_STEP] = "step", [WR_IMPLAUSIBLE_RUN] = "run", [WR_IMPLAUSIBLE_LIMIT] = "limit",
+        [WR_IMPLAUSIBLE_WAIT] = "wait",
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);

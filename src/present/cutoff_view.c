@@ -368,7 +368,7 @@ static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out
     if (u->n_beyond == 0) return;
     add_unlike(result, u->beyond_task, u->n_beyond, "longer", "longer", out);
     wr_str_add(out, ": what follows is little more than a guess. If something from "
-                    "outside held it up, report that as its hold (--reports), which says nothing of the day's pace.");
+                    "outside held it up, report that as its hold, which says nothing of the day's pace.");
 }
 
 void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)

@@ -319,7 +319,7 @@
         ": what follows is little more than a guess. " + then];
     }
     return noWayIn(c).concat(said(beyond.shorter, "less", "shorter", "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer", "longer",
-      "If something from outside held it up, enter that as its hold, which says nothing of the day's pace."))).join(" ");
+      "If something from outside held it up, report that as its hold, which says nothing of the day's pace."))).join(" ");
   }
   function paceWords(c, left) {
     var took = 0, expected = 0, timed = 0, held = c.r.hold.reduce(function (sum, h) { return sum + h; }, 0), moved = c.look.finish[0.5] - before.look.finish[0.5], rest = c.look.rest, text = "";

@@ -7,7 +7,7 @@
 #include "wetrun/network/planned.h"
 
 static const double FAR_STEP = 4, LONE_STEP = 6, FAR_RUN = 1.7, LONE_RUN = 2.5, FAR_LIMIT = 4, FAR_UNIT = 15,
-                    LEAST_MIN = 5, HOUR_OFF = 2.5;
+                    LEAST_MIN = 5, HOUR_OFF = 2.5, LEAST_WAIT = 25, A_WAIT = 4;
 enum { FEW_TASKS = 3, MANY_RUNS = 50 /* beyond these a median need not leave one run out */ };
 
 struct measuring {
@@ -139,6 +139,37 @@ static void screen_step(struct measuring *j, size_t task, size_t run, struct wr_
                     wr_hmm(row.read_min, read), beside(&row, text, sizeof text));
 }
 
+/* An hour that slipped in the middle of a run, or a break that nobody wrote down, counts as the next task's time. */
+static void screen_wait(struct measuring *j, size_t task)
+{
+    double longest = 0, second = A_WAIT;
+    size_t run = 0, n = 0;
+    char text[WR_CLOCK_TEXT], usual[WR_CLOCK_TEXT];
+
+    for (size_t r = 0; r < j->timing->n_run; r++) {
+        const struct wr_cell *c = wr_timing_cell(j->timing, task, r);
+        if (c->state != WR_CELL_DONE || c->lead_in_unknown) continue;
+        n++;
+        if (c->lead_in_min > longest) {
+            second = fmax(longest, A_WAIT);
+            longest = c->lead_in_min;
+            run = r;
+        } else {
+            second = fmax(second, c->lead_in_min);
+        }
+    }
+    if (n < 3 || longest < LEAST_WAIT || longest < FAR_STEP * second) return;
+    const struct wr_log_run *of = &j->log->run[run];
+    const char *id = j->plan->task[task].id;
+    add_row(j, (struct wr_implausible){.kind = WR_IMPLAUSIBLE_WAIT, .run = of->id, .task = id, .read_min = longest,
+                                       .others_min = wr_known(second)});
+    wr_findings_add(j->findings, WR_WARNING, "implausible-wait", j->log->file[of->file],
+                    wr_timing_cell(j->timing, task, run)->line, 0,
+                    "run '%.60s': %s pass before task '%.60s' begins, in the other runs at most %s, and count as its "
+                    "time: a slip in the times, or a break? a break is written as a hold",
+                    of->id, wr_hmm(longest, text), id, wr_hmm(second, usual));
+}
+
 /* ---- runs and limits ---- */
 
 static double finish_of(const struct wr_timing_run *run)
@@ -172,15 +203,38 @@ static void screen_run(struct measuring *j, size_t run, struct wr_maybe planned,
                     beside(&row, text, sizeof text));
 }
 
+/* What it limits took in a run. */
+static double limited_min(const struct measuring *j, const struct wr_limit *limit, size_t run)
+{
+    double end = 0;
+
+    if (limit->is_clock) {
+        double from = wr_timing_cell(j->timing, limit->from, run)->start_min;
+        return wr_timing_cell(j->timing, limit->to, run)->end_min - from;
+    }
+    for (size_t k = 0; k < j->timing->n_task; k++)
+        if (j->plan->task[k].lanes & limit->lanes) end = fmax(end, wr_timing_cell(j->timing, k, run)->end_min);
+    return end;
+}
+
+static struct wr_maybe usual_limited(struct measuring *j, const struct wr_limit *limit)
+{
+    size_t n = 0;
+
+    for (size_t r = 0; r < j->timing->n_run; r++)
+        if (j->timing->run[r].complete) j->value[n++] = limited_min(j, limit, r);
+    return median(j->value, n);
+}
+
 static void screen_limit(struct measuring *j, const struct wr_limit *limit, struct wr_maybe planned)
 {
-    struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_LIMIT, .task = limit->name, .read_min = limit->minutes,
-                                 .planned_min = planned, .others_min = other_finish(j, SIZE_MAX, 1)};
     uint32_t all = j->plan->n_lane >= WR_MAX_LANES ? UINT32_MAX : (UINT32_C(1) << j->plan->n_lane) - 1;
+    bool whole = !limit->is_clock && limit->lanes == all;
+    struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_LIMIT, .task = limit->name, .read_min = limit->minutes,
+                                 .planned_min = whole ? planned : WR_UNKNOWN, .others_min = usual_limited(j, limit)};
     char text[128], read[WR_CLOCK_TEXT];
     bool slow;
 
-    if (limit->is_clock || limit->lanes != all) return;
     if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_LIMIT, FAR_LIMIT, &slow)) return;
     add_row(j, row);
     wr_findings_add(j->findings, WR_WARNING, "implausible-limit", NULL, 0, 0,
@@ -206,7 +260,35 @@ static void screen_steps(struct measuring *j)
         struct range all = range_of(j, k);
         for (size_t r = 0; r < j->timing->n_run; r++)
             screen_step(j, k, r, many ? of_all : usual_step(j, k, r), &all);
+        screen_wait(j, k);
     }
+}
+
+/* ---- rules ---- */
+
+/* A drop_after that nothing ever keeps, or that nothing can come to: 0 for none, a time of day. */
+static void screen_rule(struct measuring *j, size_t task, struct wr_maybe planned)
+{
+    const struct wr_plan_task *t = &j->plan->task[task];
+    struct wr_maybe usual = other_finish(j, SIZE_MAX, 1);
+    double earliest = INFINITY, last = fmax(usual.known ? usual.value : 0, planned.known ? planned.value : 0);
+    char drop[WR_CLOCK_TEXT], other[WR_CLOCK_TEXT];
+
+    if (!t->drop_after_min.known) return;
+    for (size_t r = 0; r < j->timing->n_run; r++) {
+        const struct wr_cell *c = wr_timing_cell(j->timing, task, r);
+        if (c->state == WR_CELL_DONE || c->state == WR_CELL_STOPPED) earliest = fmin(earliest, c->start_min);
+    }
+    if (isfinite(earliest) && earliest > t->drop_after_min.value)
+        wr_findings_add(j->findings, WR_WARNING, "implausible-rule", j->plan->file, t->line, 0,
+                        "task '%.60s' is dropped after %s, and no run began it before %s: every such day drops it. "
+                        "Leave drop_after empty if there is no such rule",
+                        t->id, wr_hmm(t->drop_after_min.value, drop), wr_hmm(earliest, other));
+    if (last > 0 && t->drop_after_min.value > FAR_RUN * last)
+        wr_findings_add(j->findings, WR_WARNING, "implausible-rule", j->plan->file, t->line, 0,
+                        "task '%.60s' is dropped after %s, and all is usually done by %s: a time of day? drop_after "
+                        "counts from the beginning",
+                        t->id, wr_hmm(t->drop_after_min.value, drop), wr_hmm(last, other));
 }
 
 /* ---- units ---- */
@@ -278,6 +360,7 @@ void wr_screen_limits(struct wr_screen *screen, const struct wr_plan *plan, cons
     struct wr_maybe planned = wr_network_planned_finish(net, plan);
 
     for (size_t i = 0; i < limits->n_limit; i++) screen_limit(&j, &limits->limit[i], planned);
+    for (size_t k = 0; k < plan->n_task; k++) screen_rule(&j, k, planned);
     wr_free(j.value);
 }
 

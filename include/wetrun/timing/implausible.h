@@ -4,8 +4,10 @@
  * A step is implausible where it took at least FAR_STEP times (or, if done, at most one FAR_STEP-th of) both its
  * planned time and the median of its other runs, of which there are two or more; where one of the two is unknown, the
  * other must be passed by LONE_STEP. Differences below LEAST_MIN are left alone. A complete run is where its finish is
- * beyond FAR_RUN times both the plan's and the other runs' median. A limit of the whole excursion is where the typical
- * finish is above FAR_LIMIT times it, or below one such part. Typical of a unit mistaken: in the median task the log's
+ * beyond FAR_RUN times both the plan's and the other runs' median. A limit is where what it limits is typically above
+ * FAR_LIMIT times it, or below one such part. A wait is where a lane stood idle before a task for more than LEAST_WAIT
+ * and FAR_STEP times what it did in any other run (A_WAIT at least). A drop_after is where every run began its task
+ * later, or none of them can have come to it. Typical of a unit mistaken: in the median task the log's
  * minutes are FAR_UNIT times the plan's.
  *
  * The factors are common practice without a source. Tasks scatter by 10 to 40 %: four times the usual is beyond three
@@ -15,7 +17,13 @@
 #include "wetrun/campaign/limits.h"
 #include "wetrun/timing/timing.h"
 
-enum wr_implausible_kind { WR_IMPLAUSIBLE_STEP, WR_IMPLAUSIBLE_RUN, WR_IMPLAUSIBLE_LIMIT, WR_IMPLAUSIBLE_UNIT };
+enum wr_implausible_kind {
+    WR_IMPLAUSIBLE_STEP,
+    WR_IMPLAUSIBLE_RUN,
+    WR_IMPLAUSIBLE_LIMIT,
+    WR_IMPLAUSIBLE_UNIT,
+    WR_IMPLAUSIBLE_WAIT
+};
 
 struct wr_implausible {
     enum wr_implausible_kind kind;
@@ -30,8 +38,8 @@ struct wr_screen { /* start as {0} */
     bool unit_doubtful; /* a row of kind UNIT is there */
 };
 
-/* Also a warning "nothing-done" where no task was ever done. One warning "implausible-step", "-run", "-limit", "-unit"
- * for each row. */
+/* Also a warning "nothing-done" where no task was ever done. One warning "implausible-step", "-wait", "-run", "-limit",
+ * "-unit" for each row, and "implausible-rule" for a drop_after. */
 void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,
                     const struct wr_network *net, const struct wr_timing *timing, struct wr_findings *findings);
 /* Adds the limits, which are of the plan that is forecast. */

@@ -21,6 +21,7 @@ P
 for c in one-run two-runs all-equal one-task one-cell no-minutes seconds all-stopped small-limit large-limit just-above rare lanes-32 people-30; do
   for command in check forecast pad cutoff ready; do
     trials="--trials 4000"; [ $command != check ] || trials=
+    [ $c != seconds ] || trials="$trials --minutes-in minutes" # steps of seconds are asked about
     # shellcheck disable=SC2086  # none or two words
     "$WETRUN" $command $trials $c > out 2>err </dev/null; case $? in 0|1) ;; *) cat err; fail "$command $c" ;; esac
     sound out "$command $c"; sound err "$command $c"

@@ -98,9 +98,9 @@ def rel(s):  # elapsed since the first start of the run is enough: any constant 
     return None if s is None else s - 9 * 3600 + 6000
 
 
-def told(name, code, runs, plan=PLAN, names=None):
+def told(name, code, runs, plan=PLAN, names=None, limits=LIMITS):
     """Taken as it stands; but the finding of that code begins the forecast."""
-    cases.append((name, runs, plan, LIMITS, names, [], ("told", code)))
+    cases.append((name, runs, plan, limits, names, [], ("told", code)))
 
 
 # ---- times ----
@@ -329,6 +329,36 @@ read("crew-line-below-line", Log(crew=lambda x, i: '"%s"' % x.replace("+", "\n")
 refused("runs-as-decimals", "--join-names", Log(run=lambda x, i: x[1:] + (".0" if i % 5 == 1 else "")).text())
 read("names-kinds-as-columns", Log(performer=lambda x, i: x.replace("ANN", "Anna")).text(), names=b"kind,from,to\nperformer,Anna,ANN\n")
 read("plan-predecessors", plan=plan_text(after="CABLE", header="task,title,crew,predecessors,duration (min)"))
+
+
+# ---- what was misread without a word before ----
+def later(i_from, i_to, minutes):
+    return lambda c, i: [*c[:5], *(HMM(60 * (60 * int(t[:2]) + int(t[3:]) + minutes)) if t else t for t in c[5:7]), *c[7:]] if i_from <= i < i_to else c
+
+
+told("an-hour-in-the-middle", "implausible-wait", Log(extra=later(8, 10, 60)).text())
+told("a-break-nobody-wrote-down", "implausible-wait", Log(extra=later(18, 20, 30)).text())
+told("one-run-under-two-names", "run-in-parts", Log(run=lambda x, i: x + " (again)" if i == 4 else x).text())
+told("one-run-under-two-marks", "run-in-parts", Log(run=lambda x, i: "#" + x if i == 0 else x).text())
+read("parts-by-names", Log(run=lambda x, i: x + " (again)" if i == 4 else x).text(), names=b"kind,from,to\nrun,K1 (again),K1\n")
+refused("holds-in-hours", "--minutes-in hours", Log(hold=lambda h: f"{h / 60:.2f}" if h else "").text())
+refused("holds-with-a-point", "hours and minutes are written h:mm (0:03)", Log(hold=lambda h: f"0.{h:02d}" if h else "").text())
+refused("holds-in-seconds", 'hold="hold_s" with --minutes-in seconds', Log(rename={"hold": "hold_s"}, hold=lambda h: str(20 * h) if h else "").text())
+refused("minutes-in-hours-and-no-plan", "--minutes-in hours", as_minutes(lambda i: f"{(9 + 7 * (i % 5)) / 60:.3f}"), plan=None)
+refused("minutes-as-m-ss", "write all of them as h:mm:ss (0:09:10)", as_minutes(lambda i: f"{8 + i % 4}:{i:02d}"), plan=None)
+read("plan-total", plan=PLAN + b"TOTAL,Sum of all,EV1+EV2,,150\n")
+read("plan-summe", plan=PLAN + b"Summe,,,,150\n")
+refused("plan-total-of-something", "a sum of the rows above? take the row out", plan=PLAN + b"TOTAL,Longest way,EV1+EV2,,110\n")
+read("limit-total", limits=LIMITS + b"Total,,,,4:10,\n")
+read("limit-no-colon", limits=(L + "excursion,all,,,0230,0.9\nunpowered,,MAST,CABLE,0140,0.9\n").encode())
+ruled = lambda head, cell, more=b"": (lambda rows: "\n".join([rows[0] + "," + head] + [r + "," + (cell if r.startswith("SAMPLE") else "," * head.count(","))
+                                      for r in rows[1:]]).encode() + b"\n" + more)(PLAN.decode().splitlines())
+told("drop-after-nothing", "implausible-rule", Log().text(), plan=ruled("drop_after", "0"))
+told("drop-after-a-time-of-day", "implausible-rule", Log().text(), plan=ruled("drop_after", "11:30"))
+told("judged-in-hours", "implausible-judgement", Log().text(), plan=ruled("low,likely,high", "0.3,0.5,0.9"))
+told("sdlog-in-minutes", "implausible-judgement", Log().text(), plan=ruled("median,sdlog", ",", b"NEW,New work,EV1,,30,30,5\n"))
+told("lane-limit-in-hours", "implausible-limit", Log().text(), limits=(L + "excursion,all,,,2:30,0.9\nair,EV1,,,3,0.9\n").encode())
+told("clock-limit-in-hours", "implausible-limit", Log().text(), limits=(L + "excursion,all,,,2:30,0.9\nunpowered,,MAST,CABLE,2,0.9\n").encode())
 
 
 def run(args):
