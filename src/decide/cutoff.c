@@ -162,13 +162,13 @@ static void count_over(const struct wr_days *days, struct wr_cutoff_card *card, 
 }
 
 static enum wr_status check_limits(const struct wr_network *net, const struct wr_cutoff_limit *limit, size_t n,
-                                   const struct wr_scenarios *scenarios, struct wr_error *err)
+                                   size_t n_trial, struct wr_error *err)
 {
     for (size_t l = 0; l < n; l++) {
         if (!(limit[l].confidence > 0 && limit[l].confidence < 1))
             return wr_fail(err, WR_E_DOMAIN, "the wanted confidence must lie between 0 and 1, not at %g",
                            limit[l].confidence);
-        enum wr_status status = wr_enough_trials("a cut-off", scenarios->n_trial, limit[l].confidence, err);
+        enum wr_status status = wr_enough_trials("a cut-off", n_trial, limit[l].confidence, err);
         if (status) return status;
         if (!(limit[l].limit.minutes > 0) || isinf(limit[l].limit.minutes))
             return wr_fail(err, WR_E_DOMAIN, "a limit must be a positive number of minutes, not %g",
@@ -191,18 +191,16 @@ static size_t only_start(const struct wr_network *net)
     return n == 1 && net->not_before_min[only] <= 0 ? only : SIZE_MAX;
 }
 
-enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis *basis,
-                              const struct wr_scenarios *scenarios, const struct wr_cutoff_limit *limit, size_t n_limit,
-                              const struct wr_cutoff_options *options, struct wr_error *err)
+enum wr_status wr_cutoff_of_days(struct wr_cutoff_card *card, const struct wr_days *days,
+                                 const struct wr_cutoff_limit *limit, size_t n_limit,
+                                 const struct wr_cutoff_options *options, struct wr_error *err)
 {
-    const struct wr_network *net = basis->net;
-    size_t start = only_start(net);
-    struct wr_days days;
-    enum wr_status status = check_limits(net, limit, n_limit, scenarios, err);
+    size_t start = only_start(days->net);
+    enum wr_status status = check_limits(days->net, limit, n_limit, days->n_trial, err);
 
     if (status != WR_OK) return status;
-    *card = (struct wr_cutoff_card){.n_trial = scenarios->n_trial, .n_limit = n_limit,
-                                    .n_row = options->task ? options->n_task : net->n_task};
+    *card = (struct wr_cutoff_card){.n_trial = days->n_trial, .n_limit = n_limit,
+                                    .n_row = options->task ? options->n_task : days->n_task};
     card->list = WR_NEW_ARRAY(struct wr_cutoff_list, n_limit);
     for (size_t l = 0; l < n_limit; l++) {
         card->list[l].limit = limit[l];
@@ -210,17 +208,29 @@ enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis
         for (size_t r = 0; r < card->n_row; r++) {
             struct wr_cutoff_row *row = &card->list[l].row[r];
             row->task = options->task ? options->task[r] : r;
-            row->is_start = row->task == start && !limit[l].limit.is_clock && !options->now;
+            row->is_start = row->task == start && !limit[l].limit.is_clock && !days->now;
         }
     }
-    wr_days_make(&days, net, basis->durations, scenarios, options->now);
-    wr_days_walk_all(&days);
-    struct job job = {&days, options, card};
+    struct job job = {days, options, card};
     wr_parallel_for_told(card->n_row, options->n_thread, make_rows_of_task, &job, options->progress,
                          options->progress_arg);
-    count_over(&days, card, options->n_beside);
-    wr_days_release(&days);
+    count_over(days, card, options->n_beside);
     return WR_OK;
+}
+
+enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis *basis,
+                              const struct wr_scenarios *scenarios, const struct wr_cutoff_limit *limit, size_t n_limit,
+                              const struct wr_cutoff_options *options, struct wr_error *err)
+{
+    struct wr_days days;
+    enum wr_status status = check_limits(basis->net, limit, n_limit, scenarios->n_trial, err);
+
+    if (status != WR_OK) return status;
+    wr_days_make(&days, basis->net, basis->durations, scenarios, options->now);
+    wr_days_walk_all(&days);
+    status = wr_cutoff_of_days(card, &days, limit, n_limit, options, err);
+    wr_days_release(&days);
+    return status;
 }
 
 void wr_cutoff_release(struct wr_cutoff_card *card)
@@ -240,7 +250,7 @@ enum wr_status wr_cutoff_curve(double *prob_inside, double *effective, const dou
     struct wr_given given;
     struct wr_tally tally;
     double last = 1;
-    enum wr_status status = check_limits(net, limit, 1, scenarios, err);
+    enum wr_status status = check_limits(net, limit, 1, scenarios->n_trial, err);
 
     if (status != WR_OK) return status;
     wr_days_make(&days, net, durations, scenarios, options->now);

@@ -6,6 +6,11 @@
 #include "inside_curve.h"
 #include "wetrun/decide/cutoff.h"
 
+/* wr_cutoff_make on days that have been walked as they are, under their own state of the day. */
+WR_MUST_CHECK enum wr_status wr_cutoff_of_days(struct wr_cutoff_card *card, const struct wr_days *days,
+                                               const struct wr_cutoff_limit *limit, size_t n_limit,
+                                               const struct wr_cutoff_options *options, struct wr_error *err);
+
 /* Of the limit that is asked about. Both fill reason, latest start, probability at the typical start, error and what
  * goes with them. */
 void wr_cutoff_given(struct wr_inside_curve *curve, double confidence, struct wr_cutoff_row *row);

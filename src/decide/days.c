@@ -1,6 +1,7 @@
 #include "days.h"
 
 #include <math.h>
+#include <string.h>
 #include "bend.h"
 #include "past.h"
 #include "tail_table.h"
@@ -110,12 +111,32 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
     }
 }
 
+void wr_days_again(struct wr_days *again, const struct wr_days *days)
+{
+    const size_t n = days->n_task;
+
+    *again = *days;
+    again->borrows = true;
+    again->start_min = again->end_min = again->start_rate = again->weight = NULL;
+    again->form = wr_alloc(n, sizeof *again->form);
+    again->base_min = wr_alloc(n, days->n_trial * sizeof *again->base_min);
+    again->floor_min = wr_alloc(n, sizeof *again->floor_min);
+    again->drop_after_min = wr_alloc(n, sizeof *again->drop_after_min);
+    memcpy(again->form, days->form, n * sizeof *again->form);
+    memcpy(again->base_min, days->base_min, n * days->n_trial * sizeof *again->base_min);
+    memcpy(again->floor_min, days->floor_min, n * sizeof *again->floor_min);
+    memcpy(again->drop_after_min, days->drop_after_min, n * sizeof *again->drop_after_min);
+}
+
 void wr_days_release(struct wr_days *days)
 {
-    for (size_t i = 0; i < days->n_running; i++) wr_free(days->running_log[days->running[i]]);
-    WR_FREE(days->running_log, days->elapsed_log, days->running, days->form, days->base_min, days->slope, days->run_sd,
-            days->bend, days->tail, days->past_log_weight, days->floor_min, days->drop_after_min, days->start_min,
-            days->end_min, days->start_rate, days->weight);
+    WR_FREE(days->form, days->base_min, days->floor_min, days->drop_after_min, days->start_min, days->end_min,
+            days->start_rate, days->weight);
+    if (!days->borrows) {
+        for (size_t i = 0; i < days->n_running; i++) wr_free(days->running_log[days->running[i]]);
+        WR_FREE(days->running_log, days->elapsed_log, days->running, days->slope, days->run_sd, days->bend, days->tail,
+                days->past_log_weight);
+    }
     *days = (struct wr_days){0};
 }
 

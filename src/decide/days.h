@@ -33,6 +33,7 @@ struct wr_days {
     double *elapsed_log;       /* [n_task] of those: log minutes that it has run, -INFINITY: none */
     double *floor_min;         /* [n_task] no task begins earlier: not_before, and now */
     double *drop_after_min;    /* [n_task] INFINITY: no rule, or it has begun */
+    bool borrows;              /* by wr_days_again */
     bool weighted;             /* a task is running or past, or the run effect's law needs correcting */
     double *past_log_weight;   /* [n_trial] past.h; NULL: no task is past */
     /* The days as they are, once wr_days_walk_all() has been called; [task * n_trial + trial] */
@@ -48,6 +49,9 @@ double wr_days_bend_factor(const struct wr_days *days, size_t trial, size_t task
 /* Borrows from all that is given. */
 void wr_days_make(struct wr_days *days, const struct wr_network *net, const struct wr_durations *durations,
                   const struct wr_scenarios *scenarios, const struct wr_now_state *now);
+/* The same days once more, to be changed and walked: their minutes, forms and rules are their own, all else is
+ * borrowed. */
+void wr_days_again(struct wr_days *again, const struct wr_days *days);
 void wr_days_release(struct wr_days *days);
 
 /* Walks all days as they are (abreast.c). */

@@ -173,6 +173,11 @@ double wr_tail_above(const struct wr_tail_table *t, double v, double least, doub
 {
     double x = (v + WR_ABOVE_REACH) * WR_ABOVE_PER_UNIT, y = (least + WR_ABOVE_REACH) * WR_ABOVE_PER_UNIT;
 
+    if (least < -WR_ABOVE_REACH && v > WR_ABOVE_FREE - WR_ABOVE_REACH) { /* hardly anything lies below: v to 1e-7 */
+        *by_v = 1;
+        *by_least = 0;
+        return v;
+    }
     if (!(x >= 0 && x < WR_ABOVE_CELLS && y >= 0 && y < WR_ABOVE_CELLS))
         return wr_tail_above_exact(t, v, least, by_v, by_least);
     int i = (int)x, j = (int)y;

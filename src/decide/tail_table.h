@@ -6,7 +6,8 @@
 enum { WR_TAIL_LOW = -10, WR_TAIL_HIGH = 14, WR_TAIL_PER_UNIT = 64,
        WR_TAIL_NODES = (WR_TAIL_HIGH - WR_TAIL_LOW) * WR_TAIL_PER_UNIT + 1,
        WR_TAIL_INVERSE_NODES = WR_TAIL_HIGH * WR_TAIL_PER_UNIT + 1,
-       WR_ABOVE_REACH = 8, WR_ABOVE_PER_UNIT = 4, WR_ABOVE_CELLS = 2 * WR_ABOVE_REACH * WR_ABOVE_PER_UNIT };
+       WR_ABOVE_REACH = 8, WR_ABOVE_FREE = 2, WR_ABOVE_PER_UNIT = 4,
+       WR_ABOVE_CELLS = 2 * WR_ABOVE_REACH * WR_ABOVE_PER_UNIT };
 struct wr_tail_table {
     double log_tail[WR_TAIL_NODES], hazard[WR_TAIL_NODES];
     double above[WR_TAIL_INVERSE_NODES], above_slope[WR_TAIL_INVERSE_NODES]; /* x by the root of -2 log tail; [0] is not

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <string.h>
+#include "cutoff_parts.h"
 #include "days.h"
 #include "overrun.h"
 #include "variant_days.h"
@@ -145,7 +146,7 @@ static void price_drop(struct wr_update *u, size_t task, const struct wr_days *d
 
     *drop = (struct wr_now_drop){task, WR_NEW_ARRAY(double, n_limit + 1)};
     left_out[task] = 1;
-    wr_days_make(&without, days->net, &u->durations, &u->scenarios, &u->state);
+    wr_days_again(&without, days);
     wr_days_change(&without, &(struct wr_variant){.drop = left_out});
     wr_days_walk_all(&without);
     for (size_t l = 0; l <= n_limit; l++) {
@@ -168,21 +169,16 @@ static void price_drops(struct wr_update *u, const struct wr_days *days, const s
         if (may_be_left_out(u, days->net, k)) price_drop(u, k, days, limit, n_limit);
 }
 
-static void describe(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit,
+static void describe(struct wr_update *u, const struct wr_days *days, const struct wr_cutoff_limit *limit,
                      size_t n_limit, const struct wr_update_options *options)
 {
-    struct wr_days days;
-
-    wr_days_make(&days, net, &u->durations, &u->scenarios, &u->state);
-    wr_days_walk_all(&days);
-    describe_finish(u, &days);
+    describe_finish(u, days);
     u->n_limit = n_limit;
     u->over = WR_NEW_ARRAY(struct wr_probability, n_limit + 1);
     u->over_before = WR_NEW_ARRAY(struct wr_maybe, n_limit);
-    wr_overrun_of_days(u->over, &days, &u->durations, limit, n_limit, options->seed, options->n_thread);
+    wr_overrun_of_days(u->over, days, &u->durations, limit, n_limit, options->seed, options->n_thread);
     u->any_over = u->over[n_limit];
-    price_drops(u, &days, limit, n_limit);
-    wr_days_release(&days);
+    price_drops(u, days, limit, n_limit);
 }
 
 static void count_states(struct wr_update *u)
@@ -203,7 +199,6 @@ enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *ne
                                 size_t n_limit, const struct wr_cutoff_options *card_options,
                                 const struct wr_update_options *options, struct wr_error *err)
 {
-    struct wr_cutoff_options card = *card_options;
     enum wr_status status = wr_now_condition(&u->durations, &u->state, net, options->seed, options->n_thread,
                                              &u->effective_draws, err);
 
@@ -212,15 +207,18 @@ enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *ne
     u->seen_factor = 1;
     wr_scenarios_make_even(&u->scenarios, &u->durations, options->n_trial ? options->n_trial : TRIALS, options->seed,
                            options->n_thread);
-    describe(u, net, limit, n_limit, options);
+    struct wr_days days;
+    wr_days_make(&days, net, &u->durations, &u->scenarios, &u->state);
+    wr_days_walk_all(&days);
+    describe(u, &days, limit, n_limit, options);
     if (u->effective < LEAST_TRIALS)
-        return wr_fail(err, WR_E_TOO_FEW,
-                       "only %.0f of %zu simulated days agree with what was reported: name more tasks with "
-                       "begin and end",
-                       u->effective, u->scenarios.n_trial);
-    const struct wr_basis basis = {.net = net, .durations = &u->durations};
-    card.now = &u->state;
-    return wr_cutoff_make(&u->card, &basis, &u->scenarios, limit, n_limit, &card, err);
+        status = wr_fail(err, WR_E_TOO_FEW,
+                         "only %.0f of %zu simulated days agree with what was reported: name more tasks with "
+                         "begin and end",
+                         u->effective, u->scenarios.n_trial);
+    else status = wr_cutoff_of_days(&u->card, &days, limit, n_limit, card_options, err);
+    wr_days_release(&days);
+    return status;
 }
 
 /* ---- beside the day before ---- */
