@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include "json.h"
+#include "wetrun/decide/limit_needed.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 #include "wetrun/sim/forecast.h"
@@ -36,6 +37,18 @@ void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS])
     wr_minutes_whole(wr_moment_gap_min(pad->median_timeline_min, pad->finish_quantile_min), buf);
 }
 
+/* What the rehearsals leave open about the finish to allow: it is the limit that would be needed. */
+static void add_interval(const struct wr_pad_result *result, struct wr_str *out)
+{
+    char lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT];
+
+    if (!result->forecast || result->forecast->nothing_unknown) return;
+    const struct wr_limit_needed need = wr_limit_needed(result->forecast, result->pad->confidence);
+    if (need.lo_min.known && need.hi_min.known)
+        wr_str_addf(out, " (90 %% interval %s to %s)", wr_moment(need.lo_min.value, lo),
+                    wr_moment(need.hi_min.value, hi));
+}
+
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
 {
     const struct wr_pad *p = result->pad;
@@ -43,10 +56,11 @@ void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
     struct wr_planned_count n = wr_planned_count(p);
 
     wr_reserve_words(p, reserve);
-    wr_str_addf(
-        out, "To be done in %s of 100 cases allow %s: the median timeline of %s and a reserve of %s, a factor of %s. ",
-        wr_of_100(p->confidence, inside), wr_moment(p->finish_quantile_min, a), wr_moment(p->median_timeline_min, b),
-        reserve, wr_factor(p->factor, factor));
+    wr_str_addf(out, "To be done in %s of 100 cases allow %s", wr_of_100(p->confidence, inside),
+                wr_moment(p->finish_quantile_min, a));
+    add_interval(result, out);
+    wr_str_addf(out, ": the median timeline of %s and a reserve of %s, a factor of %s. ",
+                wr_moment(p->median_timeline_min, b), reserve, wr_factor(p->factor, factor));
     if (n.n_planned > 0)
         wr_str_addf(out, "%zu of %zu planned times %s shorter than median and pad, %zu missed more often than kept. ",
                     n.n_short, n.n_planned, n.n_short == 1 ? "is" : "are", n.n_missed);

@@ -63,7 +63,8 @@ struct wr_pad_result wr_pad_result_of(const struct wr_study *s)
     return (struct wr_pad_result){.plan = &s->plan,
                                   .pad = &s->pad,
                                   .limits = &s->limits,
-                                  .cutoffs = card_of_plan(s)};
+                                  .cutoffs = card_of_plan(s),
+                                  .forecast = &s->forecast};
 }
 
 static const struct wr_cutoff_card *card_of(const struct wr_study *s)

@@ -8,6 +8,7 @@ N = r"(fewer than 1|more than 99|\d+)"
 H = r"(\u2212?\d+:\d\d)"
 NAME = "\u00ab[^\u00bb]*\u00bb"
 END = r"((?:just (?:over|under) )?[<>]?[\d.]+)"
+BETWEEN = r"\d+:\d\d to \d+:\d\d"
 CHANGE = r"([+\u2212]?[\d.]+)"
 P = r"([\u2212]?<?[\d.]+ %)"
 MIN = r"([\u2212]?[\d.]+) min"
@@ -143,7 +144,9 @@ def pad_sentence(m, s):
     short_of = sum(is_short(t) for t in p["tasks"])
     planned = sum(t["planned_min"] is not None for t in p["tasks"])
     reserve = half_up(p["finish_quantile_min"]) - half_up(p["median_timeline_min"])
-    return all_of(eq(m.group(1), 100 * p["confidence"], lambda x: f"{x:.6g}"), eq(m.group(2), p["finish_quantile_min"], hmm),
+    between = re.search(rf"90 % interval {H} to {H}", m.group(0))
+    return all_of(True if not between or needed(s) is None else all_of(eq(between.group(1), needed(s)[1][0], hmm), eq(between.group(2), needed(s)[1][1], hmm)),
+                  eq(m.group(1), 100 * p["confidence"], lambda x: f"{x:.6g}"), eq(m.group(2), p["finish_quantile_min"], hmm),
                   eq(m.group(3), p["median_timeline_min"], hmm), holds(int(m.group(4)) == reserve, f"a reserve of {reserve}"),
                   eq(m.group(5), p["factor"], factor), holds((int(m.group(6)), int(m.group(7))) == (short_of, planned), f"{short_of} of {planned} short"),
                   holds(int(m.group(8)) == sum(t["probability_planned_enough"] is not None and half_up(100 * t["probability_planned_enough"]) < 50 for t in p["tasks"]), "missed"),
@@ -425,7 +428,7 @@ PATTERNS = [
     (rf"In the forecast each doubling of the number of rehearsals changes the times by {CHANGE} % \({CHANGE} to {CHANGE} %\)( \(no trend is shown\))?",
      lambda m, s: all_of(per_cent_of_log(m, s["fit"]["learning"], 1, LN2), holds(bool(m.group(4)) == crosses(s["fit"]["learning"]["interval"]), "shown or not"))),
     # planning
-    (rf"To be done in ([\d.]+) of 100 cases allow {H}: the median timeline of {H} and a reserve of (\d+) min, a factor of ([\d.]+)\. (\d+) of (\d+) planned times are shorter than median and pad, (\d+) missed more often than kept\. "
+    (rf"To be done in ([\d.]+) of 100 cases allow {H}(?: \(90 % interval {BETWEEN}\))?: the median timeline of {H} and a reserve of (\d+) min, a factor of ([\d.]+)\. (\d+) of (\d+) planned times are shorter than median and pad, (\d+) missed more often than kept\. "
      rf"Padding every task to its own ([\d.]+) of 100 would pad twice: it asks {H}, which holds in {N} of 100", pad_sentence),
     (rf"With these times every checkpoint is kept in {N} of 100; to keep all of them in the wanted share, the finish is at {H}",
      lambda m, s: all_of(eq(m.group(1), s["pad"]["probability_all_checkpoints_kept"], of100_words), eq(m.group(2), s["pad"]["together"]["finish_min"], hmm))),

@@ -15,6 +15,7 @@ struct wr_pad_result { /* borrowed */
     const struct wr_pad *pad;
     const struct wr_limits *limits;      /* NULL: none is looked at */
     const struct wr_cutoff_card *cutoffs; /* NULL: not known; else of every task, in plan order */
+    const struct wr_forecast *forecast;  /* NULL: the finish to allow is said without its interval */
 };
 
 /* Table: the answer, checkpoints, tasks by what is missing, and what each number means. CSV: the tasks. */
@@ -23,9 +24,9 @@ WR_MUST_CHECK enum wr_status wr_show_pad(enum wr_format format, const struct wr_
 
 extern const char *const wr_checkpoints_are_for_planning;
 /* Which checkpoints lie past a limit or after their task's time to begin by; nothing where none does. */
+void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_str *out);
 /* How often all of them are kept, and what keeping all in the wanted share takes. */
 void wr_checkpoints_kept_sentence(const struct wr_pad_result *result, struct wr_str *out);
-void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_str *out);
 
 /* "46 min": the reserve as the difference of the two clocks shown with it. */
 void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS]);

@@ -30,7 +30,7 @@ enum about { ABOUT_PAD, ABOUT_CUTOFF, ABOUT_NOW, ABOUT_WHATIF, N_ABOUT };
 
 static enum wr_status show(enum about about, enum wr_format format, struct wr_error *err)
 {
-    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card};
+    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
     struct wr_cutoff_result cutoff = {
         .plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .update = about == ABOUT_NOW ? &d.update : NULL};
     struct wr_whatif_result whatif = {.whatif = &d.whatif, .variant_name = d.variant_name, .limit_name = d.limit_name};
@@ -102,12 +102,13 @@ START_TEST(pad_says_that_percentiles_do_not_add_up)
     ck_assert_ptr_nonnull(strstr(out.text, "would pad twice"));
     ck_assert_ptr_nonnull(strstr(out.text, "Median timeline: the plan walked"));
     ck_assert_int_eq(strncmp(out.text, "To be done in 90 of 100 cases allow ", 36), 0);
+    ck_assert_int_eq(strncmp(strchr(out.text, ':') + 3, " (90 % interval ", 16), 0); /* behind h:mm */
 }
 END_TEST
 
 static const char *mark_at(size_t checkpoint)
 {
-    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card};
+    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
     struct wr_grid grid;
     const char *mark = NULL;
 

@@ -108,7 +108,7 @@ static const char *page_of_all(void)
         .plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast, .price = d.price, .n_price = d.n_price};
     struct wr_check_result check = {.log = &s.log, .plan = &s.plan, .timing = &s.timing, .findings = &s.findings};
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL, {0}};
-    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card};
+    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
     struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card};
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};

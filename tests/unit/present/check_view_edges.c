@@ -587,7 +587,7 @@ static enum wr_status show(int view, enum wr_format format, struct wr_error *err
                                                 .price = d.price,
                                                 .n_price = d.n_price,
                                                 .timing = no_log ? NULL : &s.timing};
-    const struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card};
+    const struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
     const struct wr_cutoff_result card = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card};
     const struct wr_cutoff_result now = {.plan = &s.plan,
                                          .limit_name = d.limit_name,
