@@ -10,7 +10,7 @@ coverage:
 	@$(MAKE) --no-print-directory -s -j$$(getconf _NPROCESSORS_ONLN) B=$(COVERAGE) OPT='-O1 -fno-early-inlining' \
 	  CFLAGS='--coverage -fprofile-update=single' LDFLAGS=--coverage $(COVERAGE)/tests/run $(COVERAGE)/wetrun $(COVERAGE)/tests/fail_call.so
 	@find $(COVERAGE) -name '*.gcda' -delete
-	@failed=; \
+	@failed=; export CK_TIMEOUT_MULTIPLIER=20; \
 	$(COVERAGE)/tests/run --list | xargs -P "$$(getconf _NPROCESSORS_ONLN)" -I SUITE sh -c \
 	  '$(COVERAGE)/tests/run SUITE >$(COVERAGE)/tests/SUITE.log 2>&1 || { cat $(COVERAGE)/tests/SUITE.log; exit 1; }' || failed=1; \
 	sh tests/cli/run.sh $(COVERAGE)/wetrun || failed=1; \

@@ -48,6 +48,36 @@ START_TEST(excursions_in_the_order_flown)
 }
 END_TEST
 
+/* Who flies, with whatever blanks; a lane and a person stand there once. */
+START_TEST(who_flies)
+{
+    static const struct { const char *people, *code; } c[] = {
+        {"EV1=Ann;EV2=Bob", NULL}, {" EV1 = Ann ;\tEV2\t= Bob\t", NULL}, {"EV1=Ann;EV2=Bob;", "no-seat"},
+        {"Ann", "no-seat"}, {"=Ann", "no-seat"}, {"EV1=", "no-seat"}, {"EV1= ;EV2=Bob", "no-seat"},
+        {"EV1=Ann;EV1=Bob", "seat-twice"}, {"EV1=Ann;EV2=Ann", "seat-twice"}};
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        struct wr_series_files s = {0};
+        struct wr_findings findings = {0};
+        char text[200];
+        snprintf(text, sizeof text, "excursion,campaign,date,people\nOne,one,,%s\n", c[i].people);
+        enum wr_status status = read_series(&s, text, &findings);
+        ck_assert_msg(status == (c[i].code ? WR_E_INPUT : WR_OK), "'%s'", c[i].people);
+        if (c[i].code) {
+            ck_assert_str_eq(findings.finding[0].code, c[i].code);
+        } else {
+            ck_assert_uint_eq(s.row[0].n_seat, 2);
+            ck_assert_str_eq(s.row[0].seat[0].lane, "EV1");
+            ck_assert_str_eq(s.row[0].seat[0].name, "Ann");
+            ck_assert_str_eq(s.row[0].seat[1].lane, "EV2");
+            ck_assert_str_eq(s.row[0].seat[1].name, "Bob");
+        }
+        wr_series_files_release(&s);
+        wr_findings_release(&findings);
+    }
+}
+END_TEST
+
 /* Two dates are held against each other only where both can be read; the same day twice is an order, too. */
 START_TEST(dates_that_say_nothing_of_the_order)
 {
@@ -165,6 +195,7 @@ Suite *suite_series_files(void)
     TCase *t = tcase_create("series_files");
 
     tcase_add_test(t, excursions_in_the_order_flown);
+    tcase_add_test(t, who_flies);
     tcase_add_test(t, dates_that_say_nothing_of_the_order);
     tcase_add_loop_test(t, a_bad_excursion_is_placed, 0, (int)(sizeof bad_series / sizeof *bad_series));
     tcase_add_test(t, more_excursions_than_a_series_holds);
