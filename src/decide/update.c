@@ -144,17 +144,21 @@ static void price_drop(struct wr_update *u, size_t task, const struct wr_days *d
     unsigned char *left_out = WR_NEW_ARRAY(unsigned char, days->n_task);
     struct wr_days without;
 
-    *drop = (struct wr_now_drop){task, WR_NEW_ARRAY(double, n_limit + 1)};
+    *drop = (struct wr_now_drop){.task = task, .over = WR_NEW_ARRAY(double, n_limit + 1)};
     left_out[task] = 1;
     wr_days_again(&without, days);
     wr_days_change(&without, &(struct wr_variant){.drop = left_out});
     wr_days_walk_all(&without);
+    double sum = 0;
+    for (size_t i = 0; i < days->n_trial; i++) {
+        sum += days->weight[i];
+        if (days->start_min[task * days->n_trial + i] > days->drop_after_min[task]) drop->dropped += days->weight[i];
+    }
+    drop->dropped /= sum;
     for (size_t l = 0; l <= n_limit; l++) {
-        double fewer = 0, sum = 0;
-        for (size_t i = 0; i < days->n_trial; i++) {
+        double fewer = 0;
+        for (size_t i = 0; i < days->n_trial; i++)
             fewer += days->weight[i] * (is_over(days, limit, n_limit, l, i) - is_over(&without, limit, n_limit, l, i));
-            sum += days->weight[i];
-        }
         drop->over[l] = fmin(fmax(u->over[l].mean - fewer / sum, 0), 1);
     }
     wr_days_release(&without);

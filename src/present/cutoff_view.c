@@ -356,6 +356,21 @@ static void add_unlike(const struct wr_cutoff_result *result, size_t task, size_
     if (n > 1) wr_str_addf(out, ", and so did %zu more", n - 1);
 }
 
+/* Work that the finish just said leaves out. */
+static void add_dropped(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    const struct wr_update *u = result->update;
+    char count[WR_WORDS];
+    size_t n = 0;
+
+    for (size_t i = 0; i < u->n_drop; i++) {
+        if (wr_count_of_100(u->drop[i].dropped) == 0) continue;
+        wr_str_addf(out, "%s%s (dropped on %s of 100)", n++ ? ", " : " Not in this on every day: ",
+                    result->plan->task[u->drop[i].task].title, wr_of_100(u->drop[i].dropped, count));
+    }
+    if (n > 0) wr_str_add_char(out, '.');
+}
+
 /* Hardly a day forecast is like it: then the answer rests on the tails of the model. */
 static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out)
 {
@@ -394,6 +409,7 @@ void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *ou
     wr_str_addf(out, " All done by %s, as likely as not (before the day: %s).",
                 wr_moment(time_of(result, u->quantile_min[WR_Q50]), after),
                 wr_moment(time_of(result, u->before_quantile_min[WR_Q50]), before));
+    add_dropped(result, out);
     add_assumed(result, out);
 }
 
@@ -492,6 +508,14 @@ static void add_without_start(const struct wr_cutoff_result *result, size_t limi
     }
 }
 
+static bool has_too_late(const struct wr_cutoff_card *card)
+{
+    for (size_t l = 0; l < card->n_limit; l++)
+        for (size_t i = 0; i < card->n_row; i++)
+            if (card->list[l].row[i].reason == WR_CUTOFF_NEVER && !wr_cutoff_opens(&card->list[l].row[i])) return true;
+    return false;
+}
+
 /* Work that the plan lets go and that has not begun, with its drop time. */
 static void may_be_dropped(const struct wr_cutoff_result *result, struct wr_str *out)
 {
@@ -588,6 +612,7 @@ static void now_drops_grid(const struct wr_cutoff_result *result, struct wr_grid
         {"title", "work that\nmay be dropped", WR_UNIT_TEXT, WR_PEOPLE, 14},
         {"limit", "limit", WR_UNIT_TEXT, WR_EVERYBODY, 14},
         {"probability_over", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"dropped", "dropped,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"probability_over_left_out", "left out\nnow", WR_UNIT_OF_100, WR_EVERYBODY, 0},
     };
     const struct wr_update *u = result->update;
@@ -599,9 +624,14 @@ static void now_drops_grid(const struct wr_cutoff_result *result, struct wr_grid
             if (is_clock && u->drop[i].over[l] == u->over[l].mean) continue; /* it has no part in it */
             wr_grid_text(grid, result->plan->task[u->drop[i].task].id);
             WR_GRID_TEXTS(grid, result->plan->task[u->drop[i].task].title, result->limit_name[l]);
-            WR_GRID_NUMBERS(grid, u->over[l].mean, u->drop[i].over[l]);
+            WR_GRID_NUMBERS(grid, u->over[l].mean, u->drop[i].dropped, u->drop[i].over[l]);
         }
 }
+
+/* What a crew whose time has passed is told. */
+static const char too_late_means[] =
+    "Too late: no start that is left gives the wanted confidence. What may be dropped can be let go; with the rest the "
+    "limit stays less sure than is wanted, as often over as its line says.";
 
 static void cutoff_table(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                          struct wr_str *out)
@@ -624,6 +654,7 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
     }
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&line);
+    if (has_too_late(result->card)) wr_prose_add(out, too_late_means, 0, WR_TERMINAL_COLUMNS);
     may_be_dropped(result, &line);
     if (line.len > 0) wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     for (size_t i = 0; i < result->card->n_limit; i++) {

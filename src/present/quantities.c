@@ -95,7 +95,8 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "typical_start_min", "usual start", "Median of the moment at which the task may begin."},
     {NULL, "latest_start_min", "begin by",
      "Latest start that keeps the limit with the wanted confidence, rounded down. A late start also "
-     "says that the day is slow, and that is in it."},
+     "says that the day is slow, and that is in it. “Too late”: no start that is left gives the wanted confidence; "
+     "what may be dropped can be let go, with the rest the limit stays less sure than is wanted."},
     {NULL, "set_by", "set by",
      "The limit that the time to begin by serves: of all limits on elapsed time the one that asks earliest. “Its drop "
      "time”: the plan leaves the task out if it begins later, and every limit is kept up to there."},

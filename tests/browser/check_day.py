@@ -177,6 +177,8 @@ def check_log_page():
         b.open(make("log.html", petrel, "--log-only"))
         assert b.run("return document.getElementById('answer')") is None
         assert "no forecast" in b.run("return document.getElementById('about').textContent")
+        kept = b.run("return Array.from(document.querySelectorAll('.task')).map((t, k) => t.querySelector('option[value=skipped]') ? -1 : k).filter(k => k >= 0)")
+        assert kept == [card(b, "IN")], f"the way back in alone may not be left out, not {kept}"
         picture(b, "log-1024")
         check_accessible(b, "log page")
         check_quiet(b)

@@ -440,7 +440,8 @@ PATTERNS = [
     (rf"limit that ([\d.]+) in 100 keep anywhere from {H} to {H}",
      lambda m, s: True if needed(s) is None else all_of(eq(m.group(2), needed(s)[1][0], hmm), eq(m.group(3), needed(s)[1][1], hmm))),
     (rf"The (?:limit|rehearsals).*?{H}", ANY),
-    (rf"{NAME} \(dropped on {N} of 100\)", lambda m, s: any_of(eq(m.group(1), r["dropped"], of100_words) for r in s["forecast"]["drop_rules"])),
+    (rf"{NAME} \(dropped on {N} of 100\)", lambda m, s: any_of(
+        eq(m.group(1), r["dropped"], of100_words) for r in s["forecast"]["drop_rules"] + ((s["cutoff"]["now"] or {}).get("drops") or []))),
     (rf"With all of it done half of the finishes would come by {H}(?:, and {N} of 100 go over the limit)?", lambda m, s: all_of(
         eq(m.group(1), s["forecast"]["drop_rules"][0]["finish_p50_all_done_min"], hmm),
         True if m.group(2) is None else eq(m.group(2), s["forecast"]["drop_rules"][0]["over_all_done"], of100_words))),

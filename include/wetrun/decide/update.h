@@ -170,6 +170,7 @@ struct wr_update_options {
 /* A task that the plan lets go (drop_after) and that has not begun. */
 struct wr_now_drop {
     size_t task;
+    double dropped;             /* share of the days that drop it */
     double *over;               /* [n_limit + 1] of each limit, then of any, were it left out now: what is stated, less
                                    the difference that leaving it out makes to the same days */
 };

@@ -38,6 +38,13 @@ assert abs(a['median_min'] - rule['finish_p50_all_done_min']) < 0.2
 assert pad['all_done_min'] > pad['finish_quantile_min'] + 2 and abs(padded['finish_quantile_min'] - pad['all_done_min']) < 1
 assert [t['task'] for t in pad['tasks'] if t['in_padded_timeline'] is False] == ['STAGE-CLAMPS']
 P
+# a start that hardly a day makes is no time to go by: what a tail says of it is not known
+expect 0 "$WETRUN" cutoff --format json --now SHADE@5:00 campaign
+json "all(t['share_in_time'] >= 0.001 or 'dropped' in t['note'] for l in d['limits'] for t in l['tasks'] if t['reason'] == 'found')"
+json "{t['task']: t['reason'] for t in d['limits'][1]['tasks']}['BEAM'] == 'never'"
+json "{r['task']: r['dropped'] for r in d['now']['drops']}['STAGE-CLAMPS'] > 0.99"
+expect 0 "$WETRUN" cutoff --now SHADE@5:00 campaign
+in_out "Not in this on every day"; in_out "Too late: no start that is left"; in_out "left out"
 # where no limit tells alternatives apart, the earlier finish stands first, whatever was asked first
 expect 0 "$WETRUN" whatif --trials 2000 --format json --drop CAM-REACH --also --limit 12:00 --drop STAGE-REEL --also --limit 12:00 campaign
 json "d['alternatives'][0]['gain'] == d['alternatives'][1]['gain'] and 'STAGE-REEL' in d['alternatives'][0]['alternative']"
