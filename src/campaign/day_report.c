@@ -2,6 +2,7 @@
 
 #include <string.h>
 #include "bare_times.h"
+#include "log_columns.h"
 #include "sheet.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/campaign/moment.h"
@@ -130,6 +131,11 @@ static void look_at_row(void *arg, struct sheet *sheet)
     }
 }
 
+static bool must_be_read(const char *folded)
+{
+    return log_names_hold(folded) || log_names_outcome(folded);
+}
+
 static enum wr_moment_numbers numbers_of(const struct bare_times *t, struct wr_maybe start)
 {
     bool elapsed = !start.known || start.value == 0;
@@ -150,6 +156,7 @@ enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char
                           .n_column = N_REPORT_COLUMN,
                           .row = look_at_row,
                           .arg = &r,
+                          .must_be_read = must_be_read,
                           .no_row = "no report below the header: add a row, as TASK,0:10,0:32",
                           .findings = &unused,
                           .err = NULL};

@@ -35,6 +35,27 @@ static const char *const often_called[N_ROLE][8] = {
     [ROLE_OUTCOME] = {"status", "state", "result", "completion", "finished?", "done?"},
 };
 
+static bool begins_with(const char *folded, const char *const *word)
+{
+    for (size_t i = 0; word[i]; i++)
+        if (strncmp(folded, word[i], strlen(word[i])) == 0) return true;
+    return false;
+}
+
+bool log_names_outcome(const char *folded)
+{
+    static const char *const word[] = {"status", "result", "state", "complet", "done", "finished", NULL};
+
+    return begins_with(folded, word);
+}
+
+bool log_names_hold(const char *folded)
+{
+    static const char *const word[] = {"hold", "held", "paus", "timeheld", "idle", "totalhold", NULL};
+
+    return begins_with(folded, word);
+}
+
 /* ---- --columns ---- */
 
 static bool is_none(const char *column)

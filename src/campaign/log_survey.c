@@ -518,13 +518,6 @@ static void decide_minutes(struct looking *l)
                       l->hold.example);
 }
 
-static bool begins_with(const char *folded, const char *const *word)
-{
-    for (size_t i = 0; word[i]; i++)
-        if (strncmp(folded, word[i], strlen(word[i])) == 0) return true;
-    return false;
-}
-
 /* What must be typed besides where a header says that its numbers are no minutes: "hold (s)". */
 static const char *unit_option(const char *folded)
 {
@@ -536,8 +529,6 @@ static const char *unit_option(const char *folded)
 /* An outcome or a hold that stands in a further column would be lost without a word. */
 static void decide_further(struct looking *l, size_t field, const char *name, struct wr_csv_place place)
 {
-    static const char *const outcome_word[] = {"status", "result", "state", "complet", "done", "finished", NULL};
-    static const char *const hold_word[] = {"hold", "held", "paus", "timeheld", "idle", "totalhold", NULL};
     const struct log_columns *c = &l->source->columns;
     const struct further *a = &l->further[field];
     struct wr_str folded = {0};
@@ -545,7 +536,7 @@ static void decide_further(struct looking *l, size_t field, const char *name, st
 
     wr_fold_name(&folded, name, strlen(name));
     if (!c->has[ROLE_OUTCOME] && !m->column[ROLE_OUTCOME] && a->n > 0 &&
-        (a->n_not_done > 0 || (a->varies && begins_with(folded.text, outcome_word))))
+        (a->n_not_done > 0 || (a->varies && log_names_outcome(folded.text))))
         open_question(
             l, "column-unread", place.line, place.column,
             "column '%.60s' may say what became of each step, and would be passed over: --columns outcome=\"%.60s\" "
@@ -553,7 +544,7 @@ static void decide_further(struct looking *l, size_t field, const char *name, st
             "that it does not",
             name, name);
     if (!c->has[ROLE_HOLD] && !m->column[ROLE_HOLD] && a->n > 0 && a->n_number == a->n &&
-        begins_with(folded.text, hold_word))
+        log_names_hold(folded.text))
         open_question(
             l, "column-unread", place.line, place.column,
             "column '%.60s' may be the minutes of holds, and would be passed over: --columns hold=\"%.60s\"%s takes it "

@@ -5,6 +5,8 @@
 #include <string.h>
 #include <strings.h>
 #include "table_start.h"
+#include "wetrun/base/str.h"
+#include "wetrun/campaign/near_name.h"
 
 bool sheet_name_is(const char *name, const char *wanted)
 {
@@ -141,6 +143,16 @@ static size_t column_of(const struct sheet *sheet, const char *text, enum column
     return best;
 }
 
+static bool must_be_read(const struct sheet *sheet, const char *name)
+{
+    struct wr_str folded = {0};
+
+    wr_fold_name(&folded, name, strlen(name));
+    bool must = sheet->must_be_read && sheet->must_be_read(wr_str_text(&folded));
+    wr_str_release(&folded);
+    return must;
+}
+
 static void read_header(struct sheet *sheet)
 {
     const struct wr_csv_record *header = sheet->record;
@@ -159,6 +171,11 @@ static void read_header(struct sheet *sheet)
         } else if (c < sheet->n_column) {
             sheet->has[c] = true;
             sheet->at[c] = i;
+        } else if (must_be_read(sheet, name)) {
+            sheet_error_at(sheet, place, "column-unread",
+                           "column '%.60s' may be minutes of holds or say what became of a step, and would be passed "
+                           "over: name it hold or outcome, or take it out",
+                           name);
         } else if (name[0] != '\0') {
             wr_findings_add(sheet->findings, WR_WARNING, "column-unknown", sheet->file, place.line, place.column,
                             "column '%.60s' is not known here and is passed over", name);
