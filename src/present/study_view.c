@@ -87,7 +87,7 @@ struct wr_cutoff_result wr_cutoff_result_of(const struct wr_study *s)
 struct wr_compare_result wr_compare_result_of(const struct wr_study *s)
 {
     return (struct wr_compare_result){
-        .plan = &s->plan, .log = &s->log, .timing = &s->timing, .comparison = &s->comparison};
+        .plan = &s->plan, .log = &s->log, .timing = wr_study_timing_of_runs(s), .comparison = &s->comparison};
 }
 
 struct wr_backtest_result wr_backtest_result_of(const struct wr_study *s)

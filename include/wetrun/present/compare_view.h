@@ -11,7 +11,7 @@
 struct wr_compare_result { /* borrowed */
     const struct wr_plan *plan;
     const struct wr_run_log *log;
-    const struct wr_timing *timing;
+    const struct wr_timing *timing; /* beside the plan that the runs followed: what was done, whether all was */
     const struct wr_comparison *comparison;
 };
 

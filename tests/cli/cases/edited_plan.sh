@@ -69,6 +69,10 @@ for edit in exchanged moved waits dropped; do
   head -1 runs-since | cmp -s - runs-whole || fail "$edit: the runs are not held against what was rehearsed"
   [ "$(tail -1 runs-since)" = 1 ] || fail "$edit: the plan's difference is not said once"
 done
+# and compare says the same of each run as check
+expect 0 "$WETRUN" check -f json since; cp out checked.json
+expect 0 "$WETRUN" compare -f json since
+json "all(c[k] == r[k] for c, r in zip(json.load(open('checked.json'))['runs'], d['runs']) for k in ('done', 'absent', 'complete', 'finish_min'))"
 expect 0 "$WETRUN" check since; in_out "without RACK [plan-edited]"
 # a field of the limits, or of the plan as rehearsed, is wrong: said, and the runs are shown all the same
 sed 's/1:58/1:5x/' whole/limits.csv >since/limits.csv
