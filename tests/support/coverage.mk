@@ -1,6 +1,6 @@
 # make coverage: which branches of src/ the tests take, file by file: unit and command-line tests, and a sample of the failing system
-# calls. It fails below LEAST in 100 taken, and where a branch is neither taken nor has a reason (coverage.py says how one is given).
-# build/coverage keeps the counts: make coverage-report; GAPS=ROOM/FILE.c: what is missed there alone.
+# calls. It fails below LEAST in 100 taken or with a reason, and where nothing is said of one that was not taken (coverage.py says how
+# that is done). build/coverage keeps the counts: make coverage-report; GAPS=ROOM/FILE.c: what is missed there alone.
 # Threads count without waiting for each other: some counts are lost, but none comes back to nought.
 COVERAGE := build/coverage
 LEAST ?= 95

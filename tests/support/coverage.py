@@ -1,5 +1,5 @@
 """Branches of src/ that tests took, file by file, from the counts of gcov. Usage: coverage.py BUILD LEAST [ROOM | ROOM/FILE.c …]
-Fails where fewer than LEAST in 100 of all branches were taken, and where a branch was not taken and nothing is said of it; it says which.
+Fails where fewer than LEAST in 100 of all branches were taken or have a reason, and where nothing is said of one that was not; it says which.
 With names: only what is missed there. A reason why no test takes a branch stands in the source, on the line or on the one above,
 /* untested: WHY */, or beside the text of the line in coverage_reasons.txt; some kinds of branch have theirs here. A line of which a test
 should still take a branch stands in coverage_owed.txt, which only shrinks."""
@@ -204,9 +204,10 @@ def main(build, least, wanted):
     print("\n".join(gaps))
     bad = len(gaps) + (0 if wanted else said.idle())
     taken, reason, owed, n, none = total[2:]
-    few = share(taken, n) < least
-    print(f"coverage: {taken} of {n} branches taken, {share(taken, n):.1f} %{f', fewer than {least:g} in 100' if few else ''}; {reason} have a "
-          f"reason, {owed} are owed a test, {n - taken - reason - owed} neither. (gcov counts {n + none}: {none} are no ways that a program goes.)")
+    few = share(taken + reason, n) < least
+    print(f"coverage: of {n} branches {taken} taken, {share(taken, n):.1f} %, and {reason} with a reason, together {share(taken + reason, n):.1f} %"
+          f"{f' (fewer than {least:g})' if few else ''}; {owed} owed a test, {n - taken - reason - owed} with neither. "
+          f"(gcov counts {n + none}: {none} are no ways that a program goes.)")
     return 1 if bad or few else 0
 
 

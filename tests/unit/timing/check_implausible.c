@@ -165,6 +165,78 @@ START_TEST(nothing_done)
 }
 END_TEST
 
+/* ---- single steps ---- */
+
+/* One task; so many minutes in each run, below 0: stopped after them. What is said of the last run's step, or NULL.
+ * Far is four times what plan and others have, six where one of them is not known; or an hour more, of no more than
+ * two fifths. */
+static const struct {
+    const char *planned;
+    double minutes[4];
+    size_t n;
+    const char *says;
+} last_steps[] = {
+    {"20", {20, 21, 22, 140}, 4, "takes 2:20 as read; the plan says 0:20, other runs typically 0:21: a slip"},
+    {"20", {20, 21, 22, 50}, 4, NULL},
+    {"", {20, 21, 22, 140}, 4, "takes 2:20 as read; other runs typically 0:21: a slip"},
+    {"", {20, 21, 22, 120}, 4, NULL},
+    {"20", {130}, 1, "takes 2:10 as read; the plan says 0:20: a slip"},
+    {"20", {119}, 1, NULL},
+    {"", {130}, 1, NULL},
+    {"20", {20, 130}, 2, "takes 2:10 as read; the plan says 0:20: a slip"}, /* one other run is no usual time */
+    {"", {20, 21, 22, 83}, 4, "takes 1:23 as read"},  /* an hour off */
+    {"", {20, 21, 22, 90}, 4, NULL},                  /* an hour and seven minutes */
+    {"", {20, 21, 22, 76}, 4, NULL},
+    {"", {40, 41, 42, 103}, 4, NULL},
+    {"", {20, 83}, 2, NULL},
+    {"20", {20, 21, 22, -140}, 4, "takes 2:20 as read"},
+    {"20", {20, 21, 22, 3}, 4, "takes 0:03 as read"},
+    {"20", {20, 21, 22, -3}, 4, NULL}, /* cut off early: that is what stopped means */
+    {"1", {1, 1, 1, 5}, 4, NULL},      /* four times as long, and four minutes */
+    {"1", {1, 1, 1, 7}, 4, "takes 0:07 as read"},
+};
+
+/* So many runs of 20 minutes stand before: with more than 50 the usual time is that of all. */
+static void check_last_step(size_t row, size_t before)
+{
+    struct made m = {0};
+    struct wr_str log = {0}, plan = {0};
+    struct wr_error err = {.text = ""};
+    const char *said = NULL;
+
+    wr_str_add(&log, "run,task,crew,minutes,outcome\n");
+    for (size_t r = 0; r < before; r++) wr_str_addf(&log, "B%zu,T,EV1,20,done\n", r);
+    for (size_t r = 0; r < last_steps[row].n; r++)
+        wr_str_addf(&log, "R%zu,T,EV1,%g,%s\n", r, fabs(last_steps[row].minutes[r]),
+                    last_steps[row].minutes[r] < 0 ? "stopped" : "done");
+    wr_str_addf(&plan, "task,crew,planned\nT,EV1,%s\n", last_steps[row].planned);
+    ck_assert_int_eq(wr_plan_read_bytes(&m.plan, "plan.csv", plan.text, plan.len, &m.findings, &err), WR_OK);
+    ck_assert_int_eq(wr_run_log_read_bytes(&m.log, "runs.csv", log.text, log.len, NULL, &m.findings, &err), WR_OK);
+    ck_assert_int_eq(wr_network_build(&m.net, &m.plan, &err), WR_OK);
+    ck_assert_int_eq(wr_timing_build(&m.timing, &m.log, &m.plan, &m.net, &m.findings, &err), WR_OK);
+    wr_screen_make(&m.screen, &m.log, &m.plan, &m.net, &m.timing, &m.findings);
+    for (size_t i = 0; i < m.findings.n_finding; i++)
+        if (strcmp(m.findings.finding[i].code, "implausible-step") == 0) said = m.findings.finding[i].message;
+    ck_assert_msg((said != NULL) == (last_steps[row].says != NULL), "%zu: %s", row, said ? said : "nothing");
+    if (said) ck_assert_msg(strstr(said, last_steps[row].says) != NULL, "%s", said);
+    release(&m);
+    wr_str_release(&log);
+    wr_str_release(&plan);
+}
+
+START_TEST(a_step_far_from_its_others)
+{
+    check_last_step((size_t)_i, 0);
+}
+END_TEST
+
+START_TEST(a_step_among_many)
+{
+    check_last_step(13, 60); /* long, and cut off */
+    check_last_step(15, 60); /* short, and cut off */
+}
+END_TEST
+
 Suite *suite_implausible(void);
 Suite *suite_implausible(void)
 {
@@ -172,6 +244,8 @@ Suite *suite_implausible(void)
     TCase *t = tcase_create("implausible");
 
     tcase_set_timeout(t, 60);
+    tcase_add_loop_test(t, a_step_far_from_its_others, 0, (int)(sizeof last_steps / sizeof *last_steps));
+    tcase_add_test(t, a_step_among_many);
     tcase_add_test(t, ordinary_days_pass);
     tcase_add_test(t, a_slip_is_found);
     tcase_add_test(t, units_and_limits);
