@@ -236,6 +236,58 @@ START_TEST(a_row_that_sums_up)
 }
 END_TEST
 
+/* ---- columns of other names ---- */
+
+static const struct {
+    const char *log, *columns, *names, *trouble;
+} columns[] = {
+    {"Case,Activity,minutes\nR,A,5\n", "run=Case,task=Activity", NULL, NULL},
+    {"Case,Activity,minutes\nR,A,5\n", NULL, "column,Case,run\ncolumn,Activity,task\n", NULL},
+    {"Case,Activity,minutes\nR,A,5\n", "run=Case", "column,Activity,task\ncolumn,Other,run\ncolumn,Dive,colour\n",
+     NULL},
+    {"run,task,minutes\nR,A,5\n", NULL, "column,Case,run\n", NULL}, /* a file without it is none to complain of */
+    {"\"a \"\"b\"\"\",task,minutes\nR,A,5\n", "run=\"a \"\"b\"\"\"", NULL, NULL},
+    {"\"a,b\",task,minutes\nR,A,5\n", "run=\"a,b\",task=task", NULL, NULL},
+    {"run,task,minutes\nR,A,5\n", "run", NULL, "lacks '='"},
+    {"run,task,minutes\nR,A,5\n", "colour=run", NULL, "'colour' is no column of a log"},
+    {"run,task,minutes\nR,A,5\n", "run=run,run=task", NULL, "run is named twice"},
+    {"run,task,minutes\nR,A,5\n", "run=\"run", NULL, "the quote after run= is not closed"},
+    {"run,task,minutes\nR,A,5\n", "run=", NULL, "run= names no column"},
+    {"run,task,minutes\nR,A,5\n", "run=\"run\"x", NULL, "text after the closing quote of run"},
+    {"run,task,minutes\nR,A,5\n", "run=Case", NULL, "Case"},
+    {"run,run,task,minutes\nR,R,A,5\n", NULL, NULL, "there are two columns 'run'"},
+    {"step,task,minutes\nR,A,5\n", "run=step", NULL, NULL}, /* given away: it is no step besides */
+    {"Session No,Task name,Duration\nR,A,5\n", NULL, NULL, "run=\"Session No\""},
+    {"Dive,Job,Diver hold,Start time,End time\nR,A,1,9:00,9:10\n", NULL, NULL, "hold=\"Diver hold\""},
+    {"Who,What\nR,A\n", NULL, NULL, "run=NAME"},
+    {"a,b,c,d,e,f,g,h,i,j,k,l,m,n\n1,2,3,4,5,6,7,8,9,0,1,2,3,4\n", NULL, NULL, " k, l"},
+};
+
+START_TEST(columns_of_other_names)
+{
+    struct wr_aliases a = {0};
+    struct wr_findings findings = {0};
+    struct wr_str text = {0};
+    struct outcome o;
+
+    wr_str_addf(&text, "kind,from,to\n%s", columns[_i].names ? columns[_i].names : "task,x,y\n");
+    ck_assert_int_eq(wr_aliases_read_bytes(&a, "names.csv", text.text, text.len, &findings, NULL), WR_OK);
+    log_read_as(&o, columns[_i].log, &(struct wr_log_options){.columns = columns[_i].columns, .aliases = &a});
+    if (columns[_i].trouble) {
+        ck_assert_int_ne(o.status, WR_OK);
+        ck_assert_msg(strstr(o.err.text, columns[_i].trouble) != NULL, "%s", o.err.text);
+    } else {
+        ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+        ck_assert_str_eq(o.log.run[0].id, "R");
+        ck_assert_double_eq(outcome_step(&o, "R", "A", 0)->active_min, 5);
+    }
+    outcome_release(&o);
+    wr_aliases_release(&a);
+    wr_findings_release(&findings);
+    wr_str_release(&text);
+}
+END_TEST
+
 /* ---- where the table begins ---- */
 
 START_TEST(what_stands_above_a_table)
@@ -274,6 +326,7 @@ Suite *suite_odd_spellings(void)
     tcase_add_test(t, outcomes_that_are_no_words_of_ours);
     tcase_add_test(t, outcomes_that_are);
     tcase_add_test(t, a_row_that_sums_up);
+    tcase_add_loop_test(t, columns_of_other_names, 0, (int)(sizeof columns / sizeof *columns));
     tcase_add_test(t, what_stands_above_a_table);
     suite_add_tcase(s, t);
     return s;
