@@ -240,8 +240,8 @@ static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr
     wr_grid_of_lanes(page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-lanes", "Lanes", WR_HTML_PLAIN}, status, err);
     end_sheet(out, page);
-    page_figure(out, page, "lanes", 3);
     page_figure(out, page, "limit", 3);
+    page_figure(out, page, "lanes", 3);
     add_pads(out, page, status, err);
     add_series(out, page, status, err);
     close_section(out);
