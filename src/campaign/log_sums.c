@@ -5,6 +5,21 @@
 #include "wetrun/campaign/near_name.h"
 #include "wetrun/campaign/plan.h"
 
+/* Whether its first two letters, as wr_fold_name has them, are those of any of the words below: most names of tasks end
+ * here. */
+static bool may_name_a_sum(const char *text)
+{
+    static const char blanks[] = " \t_\n\r", firsts[] = "tosugrovalwhevmeav";
+    const char *first = text + (*text == '\''), *second;
+
+    first += strspn(first, blanks);
+    second = *first ? first + 1 + strspn(first + 1, blanks) : first;
+    if ((*first | *second) & 0x80) return true;
+    for (const char *pair = firsts; *pair; pair += 2)
+        if (pair[0] == (*first | 32) && pair[1] == (*second | 32)) return true;
+    return false;
+}
+
 bool log_names_a_sum(const char *text)
 {
     /* whole words: "Total station survey" is a task */
@@ -16,6 +31,7 @@ bool log_names_a_sum(const char *text)
     struct wr_str folded = {0};
     bool found = false;
 
+    if (!may_name_a_sum(text)) return false;
     wr_fold_name(&folded, text, strlen(text));
     while (folded.len && strchr(":.=*", folded.text[folded.len - 1])) folded.text[--folded.len] = '\0';
     for (size_t i = 0; i < sizeof word / sizeof *word && !found; i++)
