@@ -112,11 +112,12 @@ static void make_rows(const struct job *job, size_t r, size_t first, unsigned ch
     wr_free(limit);
 }
 
-/* One task, all limits. */
-static void make_rows_of_task(void *arg, size_t r)
+/* One task, all limits: by turns one from either end, since the last take longest, and no thread is to be left alone
+ * with them. */
+static void make_rows_of_task(void *arg, size_t turn)
 {
     struct job *job = arg;
-    size_t n_limit = job->card->n_limit;
+    size_t n_limit = job->card->n_limit, r = turn % 2 ? turn / 2 : job->card->n_row - 1 - turn / 2;
     unsigned char *done = WR_NEW_ARRAY(unsigned char, n_limit);
 
     for (size_t l = 0; l < n_limit; l++) {

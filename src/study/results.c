@@ -13,7 +13,7 @@ struct usual_time {
     double fixed_s, per_1000_cells_s, per_1000_cells_and_run_s;
     double most_cells; /* thousands of cells that count; 0: all */
     double beside_s; /* more where WR_RESULT_OTHER_LIMITS is made as well */
-    bool by_days; /* twice as long where a clock or a drop rule has whole days walked */
+    bool by_days; /* 1.6 times as long where a clock or a drop rule has whole days walked */
 };
 
 struct result_row {
@@ -126,17 +126,17 @@ static const struct result_row rows[WR_N_RESULT] = {
                                 .can = can_move_limit,
                                 .make = wr_study_other_limits,
                                 .release = release_other,
-                                .usual = {.fixed_s = 0.1}},
+                                .usual = {.fixed_s = 0.16}},
     [WR_RESULT_CUTOFFS] = {.rests_on = BIT(FORECAST),
                            .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                            .make = wr_study_cutoffs,
                            .release = wr_study_cutoffs_release,
-                           .usual = {.fixed_s = 0.2, .beside_s = 0.9, .by_days = true}},
+                           .usual = {.fixed_s = 0.2, .beside_s = 0.8, .by_days = true}},
     [WR_RESULT_BACKTEST] = {.rests_on = BIT(MODEL),
                             .can = can_backtest,
                             .make = wr_study_backtest,
                             .release = release_backtest,
-                            .usual = {.per_1000_cells_s = 0.3, .per_1000_cells_and_run_s = 0.045}},
+                            .usual = {.per_1000_cells_s = 0.34, .per_1000_cells_and_run_s = 0.047}},
     [WR_RESULT_READY] = {.rests_on = BIT(FORECAST),
                          .takes_in = BIT(PAD) | BIT(BACKTEST),
                          .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
@@ -147,7 +147,7 @@ static const struct result_row rows[WR_N_RESULT] = {
                                .can = can_price_rehearsals,
                                .make = wr_study_runs_needed,
                                .release = release_runs_needed,
-                               .usual = {.fixed_s = 0.8, .per_1000_cells_s = 2.5, .most_cells = 1}},
+                               .usual = {.fixed_s = 1.05, .per_1000_cells_s = 1.67, .most_cells = 1}},
     [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST),
                           .make = wr_study_prices,
                           .release = release_price,
@@ -212,7 +212,7 @@ static double usual_s_of(const struct wr_study *s, enum wr_result result, unsign
     double sum = usual->fixed_s + (usual->per_1000_cells_s + usual->per_1000_cells_and_run_s * n_run) * counted;
 
     if (all & BIT(OTHER_LIMITS)) sum += usual->beside_s;
-    return usual->by_days && has_days_walked(s) ? 2 * sum : sum;
+    return usual->by_days && has_days_walked(s) ? 1.6 * sum : sum;
 }
 
 /* These results, what they rest on and what they take in, but for what is made. */
