@@ -29,18 +29,6 @@ static struct wr_chart_job *job_of(struct pictures *p, size_t chart, enum drawin
     return &p->job[chart * N_DRAWING + (size_t)drawing];
 }
 
-/* The table on the page that says a chart's rows in numbers. */
-static const char *table_of(enum wr_chart chart)
-{
-    switch (chart) {
-    case WR_CHART_VARIANCE: return "t-tasks";
-    case WR_CHART_TASKS: return "t-times";
-    case WR_CHART_PAD: return "t-pads";
-    case WR_CHART_CUTOFF: return "t-card";
-    default: return NULL;
-    }
-}
-
 static void set_jobs(struct pictures *p, size_t i)
 {
     enum wr_chart chart = p->chart[i];
@@ -52,7 +40,7 @@ static void set_jobs(struct pictures *p, size_t i)
     job_of(p, i, SVG_FILE)->options = (struct wr_chart_options){.format = WR_CHART_SVG};
     job_of(p, i, WIDE_INLINE)->options = (struct wr_chart_options){
         .format = WR_CHART_SVG, .width = chart == WR_CHART_FINISH ? FIRST_SCREEN : WR_CHART_WIDE, .bare = true,
-        .inline_id = p->id[i][0], .row_table = table_of(chart), .css_class = "chart wide"};
+        .inline_id = p->id[i][0], .row_table = wr_chart_row_table(chart), .css_class = "chart wide"};
     job_of(p, i, SLIM_INLINE)->options = (struct wr_chart_options){.format = WR_CHART_SVG,
                                                                    .width = WR_CHART_NARROW,
                                                                    .bare = true,

@@ -113,8 +113,11 @@ static bool is_estimated(const struct wr_telling *c, const struct draws *d, enum
     case WR_COMMON_JUDGED_BIAS:
     case WR_COMMON_JUDGED_OFF:
     case WR_COMMON_JUDGED_WIDENING: return d->judged;
-    default: return true;
+    case WR_COMMON_S0:
+    case WR_COMMON_OMEGA_S:
+    case WR_N_COMMON: break;
     }
+    return true;
 }
 
 static struct wr_told told_by(const struct wr_telling *c, const struct draws *d, enum wr_common which)

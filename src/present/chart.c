@@ -16,9 +16,10 @@
 static const struct {
     const char *name, *help;
     unsigned shows;
+    const char *row_table;
     const struct chart_builder *builder;
 } chart_table[WR_N_CHART] = {
-#define CHART_ROW(id, name, help, shows, builder) [id] = {name, help, shows, &builder},
+#define CHART_ROW(id, name, help, shows, rows, builder) [id] = {name, help, shows, rows, &builder},
     WR_CHART_TABLE(CHART_ROW)
 #undef CHART_ROW
 };
@@ -36,6 +37,11 @@ const char *wr_chart_help(enum wr_chart chart)
 unsigned wr_chart_shows(enum wr_chart chart)
 {
     return chart_table[chart].shows;
+}
+
+const char *wr_chart_row_table(enum wr_chart chart)
+{
+    return chart_table[chart].row_table;
 }
 
 bool wr_chart_find(const char *name, enum wr_chart *chart)
@@ -64,12 +70,12 @@ void wr_chart_words_release(struct wr_chart_words *words)
     WR_STR_RELEASE(&words->title, &words->subtitle, &words->alt);
 }
 
-static const char *plot_script(const char *name, const char *ending)
+static const char *plot_script(const char *name)
 {
     size_t n = strlen(name);
 
     for (const struct embedded *e = plot_scripts; e->name; e++)
-        if (strncmp(e->name, name, n) == 0 && strcmp(e->name + n, ending) == 0) return e->text;
+        if (strncmp(e->name, name, n) == 0 && strcmp(e->name + n, ".gp") == 0) return e->text;
     wr_bug(__FILE__, __LINE__, name);
 }
 
@@ -85,9 +91,9 @@ void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const
     canvas_begin(&canvas, &words, options);
     chart_table[chart].builder->build(in, &canvas);
     canvas_finish(&canvas, script);
-    wr_str_add(script, plot_script(terminal_script[options->format], ".gp"));
-    wr_str_add(script, plot_script("prelude", ".gp"));
-    wr_str_add(script, plot_script(wr_chart_name(chart), ".gp"));
+    wr_str_add(script, plot_script(terminal_script[options->format]));
+    wr_str_add(script, plot_script("prelude"));
+    wr_str_add(script, plot_script(wr_chart_name(chart)));
     wr_chart_words_release(&words);
 }
 
@@ -345,7 +351,7 @@ static void render_batch(void *arg, size_t piece)
 
     for (size_t i = 0; i < batch->n && together; i++) {
         add_script(batch->job[i]->chart, all->in, &batch->job[i]->options, &script);
-        wr_str_add(&script, plot_script("forget", ".gp"));
+        wr_str_add(&script, plot_script("forget"));
     }
     /* if the common run fails, each job runs on its own and has its own failure to report */
     enum wr_status status = together ? run_gnuplot(&script, &drawn, &ignored) : WR_OK;

@@ -50,8 +50,15 @@ static const char *unit_of(enum wr_common which)
     case WR_COMMON_S0:
     case WR_COMMON_GAMMA:
     case WR_COMMON_JUDGED_OFF: return " %";
-    default: return "";
+    case WR_COMMON_D:
+    case WR_COMMON_OMEGA_S:
+    case WR_COMMON_RHO:
+    case WR_COMMON_A:
+    case WR_COMMON_JUDGED_BIAS:
+    case WR_COMMON_JUDGED_WIDENING:
+    case WR_N_COMMON: break;
     }
+    return "";
 }
 
 static void range_words(enum wr_common which, const double point[3], struct wr_str *out)

@@ -18,28 +18,31 @@
 #include "wetrun/study/study.h"
 
 /* name, what it shows (for `chart --help`), results of a study that it draws beside the forecast (bits of enum
- * wr_result), builder (private to the room) */
+ * wr_result), the table on the page that says its rows in numbers (NULL: none), builder (private to the room) */
 #define WR_CHART_SHOWS(result) WR_RESULT_BIT(WR_RESULT_##result)
-#define WR_CHART_TABLE(ROW)                                                                                          \
-    ROW(WR_CHART_VARIANCE, "variance", "tasks ranked by their share of what makes the finish uncertain", 0,          \
-        chart_variance)                                                                                              \
-    ROW(WR_CHART_FINISH, "finish", "a hundred forecast finishes, the limit and those that pass it", 0, chart_finish) \
-    ROW(WR_CHART_LANES, "lanes", "every lane against time, with the spread of each start and end", 0, chart_lanes)   \
-    ROW(WR_CHART_TASKS, "tasks", "rehearsal times of each task on the model's spread", 0, chart_tasks)               \
-    ROW(WR_CHART_RUNS, "runs", "finish of every rehearsal, their trend, and the next one",                           \
-        WR_CHART_SHOWS(COMPARISON), chart_runs)                                                                      \
-    ROW(WR_CHART_CONVERGE, "converge", "single tasks over the rehearsals, where it matters: do they settle",         \
-        WR_CHART_SHOWS(COMPARISON), chart_converge)                                                                  \
-    ROW(WR_CHART_LIMIT, "limit", "how many of a hundred pass a limit, against that limit", 0, chart_limit_curve)     \
-    ROW(WR_CHART_PAD, "pad", "planned times against what the tasks need with padding", WR_CHART_SHOWS(PAD), chart_pad) \
-    ROW(WR_CHART_CUTOFF, "cutoff", "the card for the console: by when each task must have begun",                    \
-        WR_CHART_SHOWS(CUTOFFS), chart_cutoff)                                                                       \
-    ROW(WR_CHART_BACKTEST, "backtest", "forecasts made without a rehearsal, and what it then did",                   \
-        WR_CHART_SHOWS(BACKTEST), chart_backtest)                                                                    \
-    ROW(WR_CHART_SERIES, "series", "every excursion of a series, with what is carried on to it", 0, chart_series)
+#define WR_CHART_TABLE(ROW)                                                                                            \
+    ROW(WR_CHART_VARIANCE, "variance", "tasks ranked by their share of what makes the finish uncertain", 0, "t-tasks", \
+        chart_variance)                                                                                                \
+    ROW(WR_CHART_FINISH, "finish", "a hundred forecast finishes, the limit and those that pass it", 0, NULL,           \
+        chart_finish)                                                                                                  \
+    ROW(WR_CHART_LANES, "lanes", "every lane against time, with the spread of each start and end", 0, NULL,            \
+        chart_lanes)                                                                                                   \
+    ROW(WR_CHART_TASKS, "tasks", "rehearsal times of each task on the model's spread", 0, "t-times", chart_tasks)      \
+    ROW(WR_CHART_RUNS, "runs", "finish of every rehearsal, their trend, and the next one",                             \
+        WR_CHART_SHOWS(COMPARISON), NULL, chart_runs)                                                                  \
+    ROW(WR_CHART_CONVERGE, "converge", "single tasks over the rehearsals, where it matters: do they settle",           \
+        WR_CHART_SHOWS(COMPARISON), NULL, chart_converge)                                                              \
+    ROW(WR_CHART_LIMIT, "limit", "how many of a hundred pass a limit, against that limit", 0, NULL, chart_limit_curve) \
+    ROW(WR_CHART_PAD, "pad", "planned times against what the tasks need with padding", WR_CHART_SHOWS(PAD), "t-pads",  \
+        chart_pad)                                                                                                     \
+    ROW(WR_CHART_CUTOFF, "cutoff", "the card for the console: by when each task must have begun",                      \
+        WR_CHART_SHOWS(CUTOFFS), "t-card", chart_cutoff)                                                               \
+    ROW(WR_CHART_BACKTEST, "backtest", "forecasts made without a rehearsal, and what it then did",                     \
+        WR_CHART_SHOWS(BACKTEST), NULL, chart_backtest)                                                                \
+    ROW(WR_CHART_SERIES, "series", "every excursion of a series, with what is carried on to it", 0, NULL, chart_series)
 
 enum wr_chart {
-#define WR_CHART_ENUM(id, name, help, shows, builder) id,
+#define WR_CHART_ENUM(id, name, help, shows, rows, builder) id,
     WR_CHART_TABLE(WR_CHART_ENUM)
 #undef WR_CHART_ENUM
     WR_N_CHART
@@ -47,6 +50,7 @@ enum wr_chart {
 const char *wr_chart_name(enum wr_chart chart);
 const char *wr_chart_help(enum wr_chart chart);
 unsigned wr_chart_shows(enum wr_chart chart);
+const char *wr_chart_row_table(enum wr_chart chart);
 bool wr_chart_find(const char *name, enum wr_chart *chart);
 
 /* Results to draw, all borrowed. What a chart needs and does not find makes it unavailable, see wr_chart_missing. */
