@@ -1,8 +1,8 @@
 #include "wetrun/campaign/findings.h"
 
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
+#include "wetrun/base/str.h"
 
 static struct wr_finding_tally *tally_of(struct wr_findings *f, const char *code)
 {
@@ -39,16 +39,13 @@ void wr_findings_add(struct wr_findings *f, enum wr_severity severity, const cha
                      size_t line, size_t column, const char *fmt, ...)
 {
     char message[1024];
-    va_list ap;
 
     if (wr_findings_suppress(f, severity, code)) return;
     struct wr_finding_tally *tally = tally_of(f, code);
     if (severity > tally->severity) tally->severity = severity;
     tally->n++;
     f->n_of[severity]++;
-    va_start(ap, fmt);
-    vsnprintf(message, sizeof message, fmt, ap);
-    va_end(ap);
+    WR_FORMAT(message, fmt);
     const char *kept_file = keep_file(f, file);
     struct wr_finding *finding = WR_PUSH(f->finding, f->n_finding, f->room);
     *finding = (struct wr_finding){

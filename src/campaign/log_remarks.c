@@ -1,6 +1,5 @@
 /* What is said of a row: that it was read as something else, or not at all. */
 #include <ctype.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
@@ -84,11 +83,8 @@ bool log_reject(struct reading *r, const struct wr_csv_record *record, enum log_
                 const char *fmt, ...)
 {
     char reason[1024];
-    va_list ap;
 
-    va_start(ap, fmt);
-    vsnprintf(reason, sizeof reason, fmt, ap);
-    va_end(ap);
+    WR_FORMAT(reason, fmt);
     struct wr_csv_place place =
         wr_csv_place_of_field(record, r->source->columns.has[role] ? r->source->columns.at[role] : 0);
     log_report_rejected(r, record, place, code, reason);
@@ -115,12 +111,9 @@ void log_warn(struct reading *r, const struct wr_csv_record *record, enum log_ro
               const char *code, const char *fmt, ...)
 {
     char message[512];
-    va_list ap;
 
     if (wr_findings_suppress(r->findings, severity, code)) return;
-    va_start(ap, fmt);
-    vsnprintf(message, sizeof message, fmt, ap);
-    va_end(ap);
+    WR_FORMAT(message, fmt);
     struct wr_csv_place place =
         wr_csv_place_of_field(record, r->source->columns.has[role] ? r->source->columns.at[role] : 0);
     wr_findings_add(r->findings, severity, code, r->file, place.line, place.column, "%s", message);

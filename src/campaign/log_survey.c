@@ -1,6 +1,5 @@
 #include "log_survey.h"
 
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
@@ -327,11 +326,8 @@ WR_PRINTF(5, 6)
 static void open_question(struct looking *l, const char *code, size_t line, size_t column, const char *fmt, ...)
 {
     char text[900];
-    va_list ap;
 
-    va_start(ap, fmt);
-    vsnprintf(text, sizeof text, fmt, ap);
-    va_end(ap);
+    WR_FORMAT(text, fmt);
     wr_findings_add(l->findings, WR_ERROR, code, l->source->text.name, line, column, "%s", text);
     if (l->status == WR_OK)
         l->status = wr_fail(l->err, WR_E_INPUT, "%s:%zu:%zu: %s", l->source->text.name, line, column, text);

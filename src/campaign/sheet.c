@@ -1,6 +1,5 @@
 #include "sheet.h"
 
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
@@ -35,22 +34,16 @@ static void report(struct sheet *sheet, struct wr_csv_place place, const char *c
 void sheet_error_at(struct sheet *sheet, struct wr_csv_place place, const char *code, const char *fmt, ...)
 {
     char message[1024];
-    va_list ap;
 
-    va_start(ap, fmt);
-    vsnprintf(message, sizeof message, fmt, ap);
-    va_end(ap);
+    WR_FORMAT(message, fmt);
     report(sheet, place, code, message);
 }
 
 void sheet_error(struct sheet *sheet, size_t column, const char *code, const char *fmt, ...)
 {
     char message[1024];
-    va_list ap;
 
-    va_start(ap, fmt);
-    vsnprintf(message, sizeof message, fmt, ap);
-    va_end(ap);
+    WR_FORMAT(message, fmt);
     report(sheet, sheet_place(sheet, column), code, message);
 }
 
@@ -58,11 +51,8 @@ void sheet_warn(struct sheet *sheet, size_t column, const char *code, const char
 {
     struct wr_csv_place place = sheet_place(sheet, column);
     char message[1024];
-    va_list ap;
 
-    va_start(ap, fmt);
-    vsnprintf(message, sizeof message, fmt, ap);
-    va_end(ap);
+    WR_FORMAT(message, fmt);
     wr_findings_add(sheet->findings, WR_WARNING, code, sheet->file, place.line, place.column, "%s", message);
 }
 

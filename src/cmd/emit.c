@@ -1,6 +1,5 @@
 #include "emit.h"
 
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -21,11 +20,8 @@ static void add_line(struct wr_str *out, const char *text)
 void wr_note(struct wr_str *notes, const char *fmt, ...)
 {
     char text[1024];
-    va_list ap;
 
-    va_start(ap, fmt);
-    vsnprintf(text, sizeof text, fmt, ap);
-    va_end(ap);
+    WR_FORMAT(text, fmt);
     add_line(notes, text);
 }
 

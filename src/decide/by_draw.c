@@ -3,34 +3,29 @@
 #include <math.h>
 #include "wetrun/base/memory.h"
 
-void wr_by_draw_means(const double *value, const double *weight, size_t n_trial, size_t n_draw, double *mean)
+void wr_by_draw_means(const double *value, size_t n_trial, size_t n_draw, double *mean)
 {
     WR_BUG_IF(n_draw == 0);
-    double *sum = WR_NEW_ARRAY(double, 3 * n_draw), *squares = sum + n_draw, *within = squares + n_draw;
-    double total = 0, common = 0, between = 0, noise = 0;
+    double *n = WR_NEW_ARRAY(double, 2 * n_draw), *within = n + n_draw, total = (double)n_trial;
+    double common = 0, between = 0, noise = 0;
 
     for (size_t j = 0; j < n_draw; j++) mean[j] = 0;
     for (size_t i = 0; i < n_trial; i++) {
-        double w = weight ? weight[i] : 1;
-        sum[i % n_draw] += w;
-        squares[i % n_draw] += w * w;
-        mean[i % n_draw] += w * value[i];
-        common += w * value[i];
-        total += w;
+        n[i % n_draw]++;
+        mean[i % n_draw] += value[i];
+        common += value[i];
     }
     common /= total;
-    for (size_t j = 0; j < n_draw; j++) mean[j] = sum[j] > 0 ? mean[j] / sum[j] : common;
+    for (size_t j = 0; j < n_draw; j++) mean[j] = n[j] > 0 ? mean[j] / n[j] : common;
     for (size_t i = 0; i < n_trial; i++) {
         double off = value[i] - mean[i % n_draw];
-        within[i % n_draw] += (weight ? weight[i] : 1) * off * off;
+        within[i % n_draw] += off * off;
     }
     for (size_t j = 0; j < n_draw; j++) {
-        between += sum[j] / total * (mean[j] - common) * (mean[j] - common);
-        if (!(sum[j] > 0)) continue;
-        double share = squares[j] / (sum[j] * sum[j]); /* 1 / effective number of days */
-        if (share < 1) noise += sum[j] / total * within[j] / sum[j] * share / (1 - share);
+        between += n[j] / total * (mean[j] - common) * (mean[j] - common);
+        if (n[j] > 1) noise += n[j] / total * within[j] / n[j] * (1 / n[j]) / (1 - 1 / n[j]);
     }
     double keep = between > 0 ? sqrt(fmax(0, 1 - noise / between)) : 0;
     for (size_t j = 0; j < n_draw; j++) mean[j] = common + keep * (mean[j] - common);
-    wr_free(sum);
+    wr_free(n);
 }

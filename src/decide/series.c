@@ -334,7 +334,7 @@ static void interval(const unsigned char *a, const unsigned char *b, size_t n, s
     }
     *lo = *hi = mean;
     if (n_draw) {
-        wr_by_draw_means(value, NULL, n, n_draw, by_draw);
+        wr_by_draw_means(value, n, n_draw, by_draw);
         *lo = wr_quantile(by_draw, n_draw, 0.05, WR_QUANTILE_TYPE_7);
         *hi = wr_quantile(by_draw, n_draw, 0.95, WR_QUANTILE_TYPE_7);
         if (*lo > mean || *hi < mean) *lo = *hi = mean;

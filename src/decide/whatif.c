@@ -284,7 +284,7 @@ static void difference_by_draw(const double *a, const double *b, size_t n_trial,
     double *difference = WR_NEW_ARRAY(double, n_trial);
 
     for (size_t i = 0; i < n_trial; i++) difference[i] = a[i] - b[i];
-    wr_by_draw_means(difference, NULL, n_trial, n_draw, by_draw);
+    wr_by_draw_means(difference, n_trial, n_draw, by_draw);
     wr_free(difference);
 }
 

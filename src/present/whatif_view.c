@@ -6,9 +6,9 @@
 #include "wetrun/present/words.h"
 
 /* "3.2 (1.1 to 6.0)": a change in hundredths, one decimal, since changes are known far better than levels */
-static void add_change(struct wr_str *out, const struct wr_paired *d, double scale)
+static void add_change(struct wr_str *out, const struct wr_paired *d)
 {
-    const double value[] = {d->mean * scale, d->lo * scale, d->hi * scale};
+    const double value[] = {d->mean * 100.0, d->lo * 100.0, d->hi * 100.0};
     static const char *const between[] = {"", " (", " to "};
 
     for (size_t i = 0; i < 3; i++) {
@@ -28,14 +28,14 @@ static void say_fewer(struct wr_str *out, const struct wr_paired *gain)
         return;
     }
     wr_str_add(out, gain->mean < 0 ? "more by " : "fewer by ");
-    add_change(out, gain->mean < 0 ? &loss : gain, 100.0);
+    add_change(out, gain->mean < 0 ? &loss : gain);
 }
 
-static void grid_change(struct wr_grid *grid, const struct wr_paired *d, double scale)
+static void grid_change(struct wr_grid *grid, const struct wr_paired *d)
 {
     struct wr_str text = {0};
 
-    add_change(&text, d, scale);
+    add_change(&text, d);
     wr_grid_text(grid, wr_str_text(&text));
     wr_str_release(&text);
 }
@@ -58,7 +58,7 @@ static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *resu
                     row->median_saved_min, row->saved_min.mean, row->saved_min.lo, row->saved_min.hi);
     number_or_none(grid, has_limit, limit->prob_over);
     if (has_limit)
-        grid_change(grid, &limit->gain, 100.0);
+        grid_change(grid, &limit->gain);
     else
         wr_grid_absent(grid);
     number_or_none(grid, has_limit, limit->gain.mean);
@@ -75,8 +75,8 @@ static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *resu
     number_or_none(grid, has_limit, result->whatif->base_any_over);
 }
 
-/* The alternatives against the limits from..to-1, each limit's rows together; without limits against the finish. */
-static void whatif_grid(const struct wr_whatif_result *result, size_t from, size_t to, struct wr_grid *grid)
+/* The alternatives against the first n_limit limits, each limit's rows together; without limits against the finish. */
+static void whatif_grid(const struct wr_whatif_result *result, size_t n_limit, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
         {"rank", "rank", WR_UNIT_COUNT, WR_EVERYBODY, 0},
@@ -105,7 +105,7 @@ static void whatif_grid(const struct wr_whatif_result *result, size_t from, size
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
-    for (size_t l = from; l < to || l == 0; l++)
+    for (size_t l = 0; l < n_limit || l == 0; l++)
         for (size_t i = 0; i < result->whatif->n_row; i++) whatif_row(grid, result, &result->whatif->row[i], l);
 }
 
@@ -123,7 +123,7 @@ static void other_limit_rows(struct wr_grid *grid, const struct wr_whatif_result
         wr_grid_number(grid, (double)row->rank);
         wr_grid_text(grid, result->variant_name[row->variant]);
         wr_grid_number(grid, l < w->n_limit ? row->limit[l].prob_over : row->any_over);
-        if (l < w->n_limit) grid_change(grid, &row->limit[l].gain, 100.0);
+        if (l < w->n_limit) grid_change(grid, &row->limit[l].gain);
         else wr_grid_absent(grid);
     }
 }
@@ -350,8 +350,8 @@ enum wr_status wr_show_whatif(enum wr_format format, const struct wr_present_con
 {
     struct wr_grid rows, all;
 
-    whatif_grid(result, 0, 1, &rows);
-    whatif_grid(result, 0, result->whatif->n_limit, &all);
+    whatif_grid(result, 1, &rows);
+    whatif_grid(result, result->whatif->n_limit, &all);
     enum wr_status status = wr_grid_check(&all, err);
     if (status == WR_OK) {
         switch (format) {

@@ -1,7 +1,6 @@
 #include "wetrun/timing/timing.h"
 
 #include <math.h>
-#include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -25,11 +24,8 @@ void timing_report(const struct measuring *j, enum wr_severity severity, const c
                    const char *fmt, ...)
 {
     char text[900];
-    va_list ap;
 
-    va_start(ap, fmt);
-    vsnprintf(text, sizeof text, fmt, ap);
-    va_end(ap);
+    WR_FORMAT(text, fmt);
     wr_findings_add(j->findings, severity, code, at.file, at.line, 0, "run '%s': %s", j->log_run->id, text);
 }
 
@@ -37,13 +33,10 @@ void timing_differs(struct measuring *j, const char *fmt, ...)
 {
     struct differences *d = &j->differences[j->r];
     char text[400];
-    va_list ap;
 
     j->run->kept_to_plan = false;
     if (d->n++ >= MOST_SAID) return;
-    va_start(ap, fmt);
-    vsnprintf(text, sizeof text, fmt, ap);
-    va_end(ap);
+    WR_FORMAT(text, fmt);
     wr_str_addf(&d->text, "%s%s", d->n > 1 ? "; " : "", text);
 }
 

@@ -1,7 +1,9 @@
 /* A string that grows. Start as {0}; text is NUL-terminated once anything was added; release when done. */
 #pragma once
 
+#include <stdarg.h>
 #include <stddef.h>
+#include <stdio.h>
 #include "wetrun/base/error.h" /* WR_PRINTF */
 
 struct wr_str {
@@ -29,3 +31,12 @@ size_t wr_blank_before(const char *begin, const char *end);
 
 /* The file's own name: what stands behind the last slash of a path, or the whole. */
 const char *wr_without_folders(const char *path);
+
+/* What a function was told behind its last parameter, fmt, into an array of its own, cut where that is full. */
+#define WR_FORMAT(text, fmt)                                                                                           \
+    do {                                                                                                               \
+        va_list told;                                                                                                  \
+        va_start(told, fmt);                                                                                           \
+        vsnprintf(text, sizeof(text), fmt, told);                                                                      \
+        va_end(told);                                                                                                  \
+    } while (0)
