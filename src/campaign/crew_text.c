@@ -38,7 +38,7 @@ void crew_parts(const char *crew, bool any_joiner, crew_part_fn *fn, void *arg)
     }
 }
 
-bool crew_has_other_joiner(const char *crew)
+static bool crew_has_other_joiner(const char *crew)
 {
     for (const char *at = crew; *at; at++)
         if (*at != '+' && joiner_at(crew, at, true)) return true;

@@ -21,7 +21,6 @@ bool crew_plain(const struct crew_lanes *lanes, const char *crew, struct wr_str 
 /* The parts of a crew text between its joiners, blanks dropped: name(arg, text, len) for each. */
 typedef void crew_part_fn(void *arg, const char *part, size_t len);
 void crew_parts(const char *crew, bool any_joiner, crew_part_fn *fn, void *arg);
-bool crew_has_other_joiner(const char *crew);
 /* Not if each names one lane, and not the same: crews of the plain form. */
 bool crews_may_share_a_lane(const char *a, const char *b);
 bool crew_means_group(const char *crew); /* both, all */

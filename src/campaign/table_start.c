@@ -219,7 +219,8 @@ void table_start_find(struct table_start *start, const char *bytes, size_t n, co
 
 /* ---- rows ---- */
 
-size_t row_filled_fields(const struct wr_csv_record *record)
+/* how many are not empty */
+static size_t row_filled_fields(const struct wr_csv_record *record)
 {
     size_t n = 0;
 

@@ -31,4 +31,3 @@ void table_start_find(struct table_start *start, const char *bytes, size_t n, co
 /* A row without anything in it, or whose only text begins with #: passed over. */
 bool row_is_empty(const struct wr_csv_record *record);
 bool row_is_comment(const struct wr_csv_record *record);
-size_t row_filled_fields(const struct wr_csv_record *record); /* how many are not empty */

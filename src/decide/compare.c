@@ -72,7 +72,9 @@ static bool has_cell(const struct wr_log_table *table, size_t run)
     return false;
 }
 
-void wr_log_table_make(struct wr_log_table *table, const struct wr_timing *timing)
+/* The runs with a done cell that a chain of common tasks connects; of several such sets the largest, of equal ones the
+ * earliest. Empty if nothing was done. */
+static void log_table_make(struct wr_log_table *table, const struct wr_timing *timing)
 {
     struct wr_log_table all;
     size_t n = timing->n_run, *number = WR_NEW_ARRAY(size_t, n), *size = WR_NEW_ARRAY(size_t, n), largest = 0, kept = 0;
@@ -190,7 +192,7 @@ enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log,
         c->run[r].waiting_min = timing->waiting_min + r * timing->n_lane;
         add_up_cells(&c->run[r], timing, r);
     }
-    wr_log_table_make(&table, timing);
+    log_table_make(&table, timing);
     fit_runs(c, &table);
     if (options->by != WR_BY_NOTHING) status = wr_compare_groups(c, &table, log, timing, options, err);
     wr_log_table_release(&table);

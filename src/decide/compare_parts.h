@@ -10,9 +10,6 @@ struct wr_log_table { /* log minutes of the done cells of some runs */
     double *y;               /* [task * n_run + i] */
     unsigned char *present;  /* [task * n_run + i] */
 };
-/* The runs with a done cell that a chain of common tasks connects; of several such sets the largest, of equal ones the
- * earliest. Empty if nothing was done. */
-void wr_log_table_make(struct wr_log_table *table, const struct wr_timing *timing);
 /* Some columns of another table: those listed in at[n]. */
 void wr_log_table_of(struct wr_log_table *table, const struct wr_log_table *from, const size_t *at, size_t n);
 void wr_log_table_release(struct wr_log_table *table);

@@ -32,7 +32,7 @@ double wr_tail_log(const struct wr_tail_table *t, double x)
     return hermite(t->log_tail[i], t->log_tail[i + 1], -t->hazard[i], -t->hazard[i + 1], u, 1.0 / WR_TAIL_PER_UNIT);
 }
 
-double wr_tail_hazard(const struct wr_tail_table *t, double x)
+static double tail_hazard(const struct wr_tail_table *t, double x)
 {
     double u;
     int i = node_below(x, &u);
@@ -47,7 +47,7 @@ double wr_tail_hazard(const struct wr_tail_table *t, double x)
 static double tail_inverse(const struct wr_tail_table *t, double x, double goal)
 {
     for (int i = 0; i < 30; i++) {
-        double step = (wr_tail_log(t, x) - goal) / wr_tail_hazard(t, x);
+        double step = (wr_tail_log(t, x) - goal) / tail_hazard(t, x);
         x += fmin(step, 2);
         if (fabs(step) < 1e-5 * (1 + fabs(x))) break; /* the next error is its square */
     }
@@ -67,7 +67,7 @@ static void build_tails(struct wr_tail_table *t)
         double root = (double)i / WR_TAIL_PER_UNIT;
         x = tail_inverse(t, x, -0.5 * root * root);
         t->above[i] = x;
-        t->above_slope[i] = root / wr_tail_hazard(t, x);
+        t->above_slope[i] = root / tail_hazard(t, x);
     }
 }
 
@@ -82,7 +82,7 @@ static double above(const struct wr_tail_table *t, double goal, double at_least)
                    1.0 / WR_TAIL_PER_UNIT);
 }
 
-double wr_tail_above_exact(const struct wr_tail_table *t, double v, double least, double *by_v, double *by_least)
+static double tail_above_exact(const struct wr_tail_table *t, double v, double least, double *by_v, double *by_least)
 {
     double hazard;
 
@@ -96,9 +96,9 @@ double wr_tail_above_exact(const struct wr_tail_table *t, double v, double least
     }
     double goal = wr_tail_log(t, v) + wr_tail_log(t, least);
     double z = above(t, goal, fmax(v, least));
-    hazard = wr_tail_hazard(t, z);
-    *by_v = wr_tail_hazard(t, v) / hazard;
-    *by_least = wr_tail_hazard(t, least) / hazard;
+    hazard = tail_hazard(t, z);
+    *by_v = tail_hazard(t, v) / hazard;
+    *by_least = tail_hazard(t, least) / hazard;
     return z;
 }
 
@@ -111,11 +111,10 @@ struct corner {
 static struct corner corner_at(const struct wr_tail_table *t, double v, double least)
 {
     const double h = 1.0 / WR_ABOVE_PER_UNIT;
-    double by_v, by_least, z = wr_tail_above_exact(t, v, least, &by_v, &by_least);
+    double by_v, by_least, z = tail_above_exact(t, v, least, &by_v, &by_least);
 
     /* by_v is h(v) / h(z), and the hazard's derivative h (h - z) */
-    return (struct corner){z - least, h * by_v, h * (by_least - 1),
-                           h * h * -by_v * (wr_tail_hazard(t, z) - z) * by_least};
+    return (struct corner){z - least, h * by_v, h * (by_least - 1), h * h * -by_v * (tail_hazard(t, z) - z) * by_least};
 }
 
 /* Powers 0 to 3 of the cubic with values a, b and slopes p, q at 0 and 1. */
@@ -179,7 +178,7 @@ double wr_tail_above(const struct wr_tail_table *t, double v, double least, doub
         return v;
     }
     if (!(x >= 0 && x < WR_ABOVE_CELLS && y >= 0 && y < WR_ABOVE_CELLS))
-        return wr_tail_above_exact(t, v, least, by_v, by_least);
+        return tail_above_exact(t, v, least, by_v, by_least);
     int i = (int)x, j = (int)y;
     four c[4];
     memcpy(c, t->excess[j][i], sizeof c);

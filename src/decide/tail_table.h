@@ -18,9 +18,7 @@ struct wr_tail_table {
 
 void wr_tail_build(struct wr_tail_table *table);
 double wr_tail_log(const struct wr_tail_table *table, double x);
-double wr_tail_hazard(const struct wr_tail_table *table, double x);
 
 /* Standard normal above `least`, as a function of a free standard normal v: 1 - Phi(z) = (1 - Phi(v))(1 - Phi(least)).
  * by_v and by_least: derivatives. */
 double wr_tail_above(const struct wr_tail_table *table, double v, double least, double *by_v, double *by_least);
-double wr_tail_above_exact(const struct wr_tail_table *table, double v, double least, double *by_v, double *by_least);

@@ -37,7 +37,7 @@ static const struct {
 #undef FACE_ROW_OF
 };
 
-double canvas_size(const struct canvas *cv, enum face face)
+static double canvas_size(const struct canvas *cv, enum face face)
 {
     double size = cv->narrow ? face_table[face].narrow : face_table[face].wide;
 

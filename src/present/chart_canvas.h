@@ -68,7 +68,6 @@ double canvas_plot_bottom(const struct canvas *cv);
 double canvas_height(const struct canvas *cv);
 double canvas_mark_drop(const struct canvas *cv); /* of a row's height: how far marks sit below its middle */
 
-double canvas_size(const struct canvas *cv, enum face face);
 double canvas_text_width(const struct canvas *cv, enum face face, const char *text);
 /* A text at px; it is centred on y. */
 void canvas_note(struct canvas *cv, enum face face, enum align align, double x, double y, const char *text);

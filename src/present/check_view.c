@@ -58,7 +58,7 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
     }
 }
 
-void wr_grid_of_implausible(const struct wr_screen *screen, struct wr_grid *grid)
+static void grid_of_implausible(const struct wr_screen *screen, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
         {"what", "implausible", WR_UNIT_TEXT, WR_EVERYBODY, 0},
@@ -345,7 +345,7 @@ enum wr_status wr_show_check(enum wr_format format, const struct wr_present_cont
     enum wr_status status;
 
     wr_grid_of_runs(result, &runs);
-    wr_grid_of_implausible(result->screen, &implausible);
+    grid_of_implausible(result->screen, &implausible);
     wr_grid_of_findings(result->findings, &findings);
     status = wr_grid_check(&runs, err);
     if (status == WR_OK) status = wr_grid_check(&implausible, err);

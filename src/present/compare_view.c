@@ -322,7 +322,7 @@ void wr_grid_of_standing_out(const struct wr_compare_result *r, struct wr_grid *
     }
 }
 
-void wr_grid_of_group_tasks(const struct wr_compare_result *r, size_t group, struct wr_grid *grid)
+static void grid_of_group_tasks(const struct wr_compare_result *r, size_t group, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
         {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
@@ -350,7 +350,8 @@ static struct wr_maybe if_known(const struct wr_trend *trend, double value)
     return trend->known ? wr_known(value) : WR_UNKNOWN;
 }
 
-void wr_grid_of_task_trends(const struct wr_compare_result *r, enum wr_task_trends_shown shown, struct wr_grid *grid)
+static void grid_of_task_trends(const struct wr_compare_result *r, enum wr_task_trends_shown shown,
+                                struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
         {"task", "", WR_UNIT_TEXT, WR_MACHINE, 0},
@@ -431,7 +432,7 @@ static void add_trends(const struct wr_present_context *ctx, const struct wr_com
     wr_task_trends_sentence(r, &text);
     if (text.len) wr_prose_say(out, &text);
     wr_str_release(&text);
-    wr_grid_of_task_trends(r, WR_TASK_TRENDS_TOLD, &grid);
+    grid_of_task_trends(r, WR_TASK_TRENDS_TOLD, &grid);
     wr_context_add_grid(ctx, NULL, &grid, out);
 }
 
@@ -540,7 +541,7 @@ static void group_json(struct wr_json *j, json_t *list, const struct wr_compare_
     wr_json_number(j, at, "groupings", g->permutation.n_grouping);
     wr_json_maybe(j, at, "holm_p", g->holm_p);
     struct wr_grid grid;
-    wr_grid_of_group_tasks(r, i, &grid);
+    grid_of_group_tasks(r, i, &grid);
     wr_json_take_grid(j, at, "tasks", &grid);
 }
 
@@ -566,7 +567,7 @@ static enum wr_status compare_json(const struct wr_present_context *ctx, const s
     waiting_json(&j, wr_json_grid(&j, j.root, "runs", runs), r);
     trend_json(&j, "trend", &r->comparison->trend);
     trend_json(&j, "spread_trend", &r->comparison->spread_trend);
-    wr_grid_of_task_trends(r, WR_TASK_TRENDS_ALL, &grid);
+    grid_of_task_trends(r, WR_TASK_TRENDS_ALL, &grid);
     wr_json_take_grid(&j, j.root, "task_trends", &grid);
     wr_grid_of_standing_out(r, &grid);
     wr_json_take_grid(&j, j.root, "stood_out", &grid);

@@ -201,7 +201,8 @@ static void add_rows(const struct wr_cutoff_result *result, size_t limit, struct
     for (size_t i = 0; i < result->card->n_row; i++) cutoff_row(grid, result, limit, &list->row[i]);
 }
 
-void wr_grid_of_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid)
+/* One limit's rows in plan order. */
+static void grid_of_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid)
 {
     wr_grid_init(grid, cutoff_column, CUTOFF_COLUMNS);
     add_rows(result, limit, grid);
@@ -386,7 +387,7 @@ static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out
                     "outside held it up, report that as its hold, which says nothing of the day's pace.");
 }
 
-void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
+static void update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     const struct wr_update *u = result->update;
     char now[WR_CLOCK_TEXT], seen[WR_WORDS], rest[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS], before[WR_CLOCK_TEXT],
@@ -639,7 +640,7 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
     struct wr_str line = {0};
 
     if (result->update) {
-        wr_update_sentence(result, &line);
+        update_sentence(result, &line);
         wr_prose_say(out, &line);
     }
     wr_cutoff_out_of_reach(result, &line);
@@ -738,7 +739,7 @@ static enum wr_status cutoff_json(const struct wr_present_context *ctx, const st
     json_t *limits = json_array();
     for (size_t i = 0; i < result->card->n_limit; i++) {
         const struct wr_cutoff_list *list = &result->card->list[i];
-        wr_grid_of_cutoffs(result, i, &grid);
+        grid_of_cutoffs(result, i, &grid);
         if (i == 0) wr_json_grid(&j, j.root, "tasks", &grid);
         json_t *row = wr_json_row(&j, limits);
         wr_json_text(&j, row, "limit", result->limit_name[i]);

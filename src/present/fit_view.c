@@ -36,7 +36,8 @@ static const char *rests_on(const struct wr_task_summary *t, bool is_planned)
 
 /* ---- estimates in words ---- */
 
-void wr_effect_words(const struct wr_estimate *log_factor, struct wr_str *out)
+/* "+4 % (−2 to +11 %)" of a factor's logarithm. */
+static void effect_words(const struct wr_estimate *log_factor, struct wr_str *out)
 {
     char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
 
@@ -53,7 +54,7 @@ void wr_learning_sentence(const struct wr_fit_summary *s, struct wr_str *out)
     }
     struct wr_estimate doubling = {s->slope_log.value * log(2), s->slope_log.lo * log(2), s->slope_log.hi * log(2)};
     wr_str_add(out, "In the forecast each doubling of the number of rehearsals changes the times by ");
-    wr_effect_words(&doubling, out);
+    effect_words(&doubling, out);
     wr_str_add(out, s->slope_log.lo <= 0 && s->slope_log.hi >= 0 ? " (no trend is shown)" : "");
     wr_str_add(out, ", estimated with all else at once; `compare` takes the trend from the rehearsals alone.");
 }
@@ -76,7 +77,7 @@ static void factor_words(const struct wr_estimate *log_factor, struct wr_str *ou
                 wr_factor(exp(log_factor->hi), hi));
 }
 
-void wr_task_spread_sentence(const struct wr_fit_summary *s, struct wr_str *out)
+static void task_spread_sentence(const struct wr_fit_summary *s, struct wr_str *out)
 {
     if (!s->has_model) return;
     char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
@@ -225,14 +226,14 @@ static void effect_row(struct wr_grid *grid, const char *name, const struct wr_e
 {
     struct wr_str words = {0};
 
-    wr_effect_words(log_factor, &words);
+    effect_words(log_factor, &words);
     WR_GRID_TEXTS(grid, name, wr_str_text(&words));
     wr_grid_sorts_by(grid, log_factor->value);
     grid_estimate(grid, log_factor);
     wr_str_release(&words);
 }
 
-void wr_grid_of_run_effects(const struct wr_fit_result *r, struct wr_grid *grid)
+static void grid_of_run_effects(const struct wr_fit_result *r, struct wr_grid *grid)
 {
     wr_grid_init(grid, effect_column, EFFECT_COLUMNS);
     if (!r->summary->has_model || !r->log) return;
@@ -307,14 +308,14 @@ static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_
     wr_str_add_char(out, '\n');
     wr_run_effect_sentence(r->summary, &text);
     wr_prose_say(out, &text);
-    wr_task_spread_sentence(r->summary, &text);
+    task_spread_sentence(r->summary, &text);
     wr_prose_say(out, &text);
     wr_learning_sentence(r->summary, &text);
     wr_prose_say(out, &text);
     wr_total_sentence(r, &text);
     wr_prose_say(out, &text);
     if (r->candidates) add_candidate_counts(out, r->candidates);
-    wr_grid_of_run_effects(r, &grid);
+    grid_of_run_effects(r, &grid);
     wr_context_add_grid(ctx, "Rehearsals, with learning and people taken out", &grid, out);
     wr_grid_of_people(r, &grid);
     wr_context_add_grid(ctx, "People (no ranking is meant)", &grid, out);
@@ -430,7 +431,7 @@ static enum wr_status fit_json(const struct wr_present_context *ctx, const struc
     estimate_json(&j, "spread_by_length", "slope", s->has_model, &s->spread_by_length);
     estimate_json(&j, "spread_between_tasks", "sd_log", s->has_model, &s->spread_between_log);
     wr_earlier_json(&j, &r->earlier);
-    wr_grid_of_run_effects(r, &grid);
+    grid_of_run_effects(r, &grid);
     effects_json(&j, "runs", &grid);
     wr_grid_of_people(r, &grid);
     effects_json(&j, "people", &grid);
@@ -448,7 +449,7 @@ enum wr_status wr_show_fit(enum wr_format format, const struct wr_present_contex
     struct wr_grid tasks, effects;
 
     wr_grid_of_task_times(result, &tasks);
-    wr_grid_of_run_effects(result, &effects);
+    grid_of_run_effects(result, &effects);
     enum wr_status status = wr_grid_check(&tasks, err);
     if (status == WR_OK) status = wr_grid_check(&effects, err);
     wr_grid_release(&effects);

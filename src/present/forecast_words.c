@@ -213,7 +213,9 @@ static void add_joint(const struct wr_forecast *f, struct wr_str *out)
     wr_str_release(&any);
 }
 
-bool wr_other_limits_are_inside(const struct wr_present_context *ctx, const struct wr_forecast_result *result)
+/* Every limit but the first is inside, as far as a confidence is wanted of it: if not, "inside" of the first is not
+ * enough. */
+static bool other_limits_are_inside(const struct wr_present_context *ctx, const struct wr_forecast_result *result)
 {
     for (size_t l = 1; l < result->forecast->n_limit; l++) {
         struct wr_maybe wanted = wr_wanted_confidence(ctx, result->limits, l);
@@ -255,7 +257,7 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
                                               wr_context_grounds(ctx));
     wr_add_capital(out, wr_verdict_words(verdict));
     forecast_add_lack(ctx, &result->forecast->limit[0].over, confidence, out);
-    if (verdict == WR_VERDICT_INSIDE && !wr_other_limits_are_inside(ctx, result))
+    if (verdict == WR_VERDICT_INSIDE && !other_limits_are_inside(ctx, result))
         wr_str_add(out, " the first limit, not every other one for sure");
     if (ctx->n_run == 0)
         wr_str_add(out, ": nothing was rehearsed, and what follows rests on judgement alone");

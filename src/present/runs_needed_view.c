@@ -43,7 +43,7 @@ bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_ro
     return of->width - row->width.value >= 2 * row->width.error;
 }
 
-bool wr_widens(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
+static bool wr_widens(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
 {
     return row->width.value - of->width >= 2 * row->width.error;
 }

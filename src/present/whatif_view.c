@@ -165,7 +165,7 @@ static void add_harm(const struct wr_whatif_result *result, const struct wr_what
     }
 }
 
-void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *out)
+static void whatif_sentence(const struct wr_whatif_result *result, struct wr_str *out)
 {
     const struct wr_whatif *w = result->whatif;
     char a[WR_CLOCK_TEXT], base[WR_WORDS], best[WR_WORDS], n_limit[WR_WORDS];
@@ -273,7 +273,7 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
 {
     struct wr_str text = {0};
 
-    wr_whatif_sentence(result, &text);
+    whatif_sentence(result, &text);
     wr_prose_say(out, &text);
     wr_context_headline(ctx, "what if, on the same simulated days", &text);
     wr_str_addf(&text, ", %zu trials.", result->whatif->n_trial);

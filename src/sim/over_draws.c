@@ -49,7 +49,8 @@ void wr_level_replicates(double *what, size_t n_draw)
     for (size_t i = 0; i < n_draw * WR_REPLICATES; i++) what[i] -= off[i % WR_REPLICATES] - mean;
 }
 
-double wr_spread_error(const struct wr_spread *spread)
+/* of the mean, both errors together */
+static double spread_error(const struct wr_spread *spread)
 {
     return hypot(spread->point_error, spread->draw_error);
 }
@@ -60,8 +61,12 @@ void wr_probability_over(struct wr_probability *p, const double *what, size_t n_
     double keep = s.between > s.within ? sqrt(1 - s.within / s.between) : 0;
 
     for (size_t j = 0; j < n_draw; j++) by_draw[j] = s.mean + keep * (by_draw[j] - s.mean);
-    *p = (struct wr_probability){.mean = s.mean, .lo = s.mean, .hi = s.mean, .mc_error = wr_spread_error(&s),
-                                 .point_error = s.point_error, .no_interval = known};
+    *p = (struct wr_probability){.mean = s.mean,
+                                 .lo = s.mean,
+                                 .hi = s.mean,
+                                 .mc_error = spread_error(&s),
+                                 .point_error = s.point_error,
+                                 .no_interval = known};
     if (known) return;
     double *ascending = WR_NEW_ARRAY(double, n_draw);
     memcpy(ascending, by_draw, n_draw * sizeof *ascending);

@@ -15,7 +15,6 @@ struct wr_spread {
 };
 /* known: the draws do not differ, and what they seem to differ by is noise. by_draw[n_draw]: means over replicates. */
 struct wr_spread wr_spread_over(const double *what, size_t n_draw, bool known, double *by_draw);
-double wr_spread_error(const struct wr_spread *spread); /* of the mean, both errors together */
 
 /* Where all draws met the same points: takes out of what[] by how much the replicates differ in all draws alike, which
  * is no noise between draws. Their means stay. */

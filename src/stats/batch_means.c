@@ -67,7 +67,9 @@ double wr_batch_mean_error(const double *value, size_t n_draw)
     return wr_batch_error(&sums);
 }
 
-double wr_quantile_error_of_sorted(const double *ascending, size_t n, double prob, double share_error)
+/* Error of a quantile from that of the share of values below it: share_error times the slope of the quantile function,
+ * taken over one error to either side. 0 <= prob <= 1. */
+static double quantile_error_of_sorted(const double *ascending, size_t n, double prob, double share_error)
 {
     double low = fmax(0, prob - share_error), high = fmin(1, prob + share_error);
 
@@ -84,5 +86,5 @@ double wr_batch_quantile_error(const double *value, const double *ascending, siz
 
     wr_batch_begin(&below, n_draw);
     for (size_t i = 0; i < n_draw; i++) wr_batch_add(&below, i, 1, value[i] <= at);
-    return wr_quantile_error_of_sorted(ascending, n_draw, prob, wr_batch_error(&below));
+    return quantile_error_of_sorted(ascending, n_draw, prob, wr_batch_error(&below));
 }

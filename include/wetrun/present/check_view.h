@@ -35,5 +35,4 @@ void wr_findings_sentence(const struct wr_present_context *ctx, const struct wr_
 
 /* Grids that the page shares; to be released by the caller. */
 void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid);
-void wr_grid_of_implausible(const struct wr_screen *screen, struct wr_grid *grid);
 void wr_grid_of_findings(const struct wr_findings *findings, struct wr_grid *grid);

@@ -22,11 +22,8 @@ WR_MUST_CHECK enum wr_status wr_show_compare(enum wr_format format, const struct
 
 void wr_grid_of_compared_runs(const struct wr_compare_result *result, struct wr_grid *grid);
 void wr_grid_of_standing_out(const struct wr_compare_result *result, struct wr_grid *grid);
-void wr_grid_of_group_tasks(const struct wr_compare_result *result, size_t group, struct wr_grid *grid);
 /* All tasks, or those told apart from flat. */
 enum wr_task_trends_shown { WR_TASK_TRENDS_ALL, WR_TASK_TRENDS_TOLD };
-void wr_grid_of_task_trends(const struct wr_compare_result *result, enum wr_task_trends_shown shown,
-                            struct wr_grid *grid);
 /* How far single tasks scatter within a rehearsal, and whether some change over the rehearsals: whether it converges.
  * Nothing is added where nothing is known. */
 void wr_spread_sentence(const struct wr_comparison *comparison, struct wr_str *out);

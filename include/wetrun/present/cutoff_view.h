@@ -25,8 +25,6 @@ WR_MUST_CHECK enum wr_status wr_show_cutoff(enum wr_format format, const struct 
                                             const struct wr_cutoff_result *result, struct wr_str *out,
                                             struct wr_error *err);
 
-/* One limit's rows in plan order. */
-void wr_grid_of_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid);
 /* The same without the tasks that do not bear on the limit. */
 void wr_grid_of_bearing_cutoffs(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid);
 /* From the usual start to the latest, of the two times as they are shown: what is read adds up. */
@@ -52,4 +50,3 @@ extern const char wr_set_by_plan[];
 extern const char wr_beyond_range[];
 /* Says first which limits no start can keep with the wanted confidence, and what that takes; "" if all can be kept. */
 void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str *out);
-void wr_update_sentence(const struct wr_cutoff_result *result, struct wr_str *out);

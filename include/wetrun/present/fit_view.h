@@ -26,14 +26,10 @@ WR_MUST_CHECK enum wr_status wr_show_fit(enum wr_format format, const struct wr_
                                          const struct wr_fit_result *result, struct wr_str *out, struct wr_error *err);
 
 void wr_grid_of_task_times(const struct wr_fit_result *result, struct wr_grid *grid);
-void wr_grid_of_run_effects(const struct wr_fit_result *result, struct wr_grid *grid);
 void wr_grid_of_people(const struct wr_fit_result *result, struct wr_grid *grid);
-/* "+4 % (−2 to +11 %)" of a factor's logarithm. */
-void wr_effect_words(const struct wr_estimate *log_factor, struct wr_str *out);
 /* Sentences about learning, the run effect, the tasks' own spreads and the chains; plain text. */
 void wr_learning_sentence(const struct wr_fit_summary *summary, struct wr_str *out);
 void wr_run_effect_sentence(const struct wr_fit_summary *summary, struct wr_str *out);
-void wr_task_spread_sentence(const struct wr_fit_summary *summary, struct wr_str *out);
 void wr_chains_sentence(const struct wr_posterior *posterior, struct wr_str *out);
 /* The forecast of the total without a model beside it; nothing is added when there is too little for one. */
 void wr_total_sentence(const struct wr_fit_result *result, struct wr_str *out);

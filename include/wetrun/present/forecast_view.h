@@ -33,10 +33,6 @@ WR_MUST_CHECK enum wr_status wr_show_forecast(enum wr_format format, const struc
 /* The wanted confidence of a limit: its own, and for the excursion limit (the first) what the context says. */
 struct wr_maybe wr_wanted_confidence(const struct wr_present_context *ctx, const struct wr_limits *limits, size_t i);
 
-/* Every limit but the first is inside, as far as a confidence is wanted of it: if not, "inside" of the first is not
- * enough. */
-bool wr_other_limits_are_inside(const struct wr_present_context *ctx, const struct wr_forecast_result *result);
-
 /* The answer in a sentence or two: verdict first when nothing can be told, then how many of 100 go over the limit and
  * how sure that is. Plain text; the only part from user files are no names. */
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,

@@ -27,7 +27,6 @@ size_t wr_n_needed_limit(const struct wr_runs_needed_result *result);
 struct wr_needed_limit wr_needed_limit(const struct wr_runs_needed_result *result, size_t i);
 /* Narrower than now by more than the simulations' own error; wider likewise. */
 bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row);
-bool wr_widens(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row);
 
 /* Table: the answer, the interval now and after further rehearsals, the sessions most worth while, and what each number
  * means. CSV: now and after further rehearsals. JSON: everything. */

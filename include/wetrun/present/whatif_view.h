@@ -20,4 +20,3 @@ WR_MUST_CHECK enum wr_status wr_show_whatif(enum wr_format format, const struct 
                                             const struct wr_whatif_result *result, struct wr_str *out,
                                             struct wr_error *err);
 
-void wr_whatif_sentence(const struct wr_whatif_result *result, struct wr_str *out);

@@ -35,8 +35,5 @@ double wr_batch_error(const struct wr_batch_sums *sums);
 /* The same for the plain mean of value[n_draw]. */
 double wr_batch_mean_error(const double *value, size_t n_draw);
 
-/* Error of a quantile from that of the share of values below it: share_error times the slope of the quantile function,
- * taken over one error to either side. 0 <= prob <= 1. */
-double wr_quantile_error_of_sorted(const double *ascending, size_t n, double prob, double share_error);
 /* Error of the type 7 quantile of value[n_draw], one value per draw; ascending: the same, sorted. */
 double wr_batch_quantile_error(const double *value, const double *ascending, size_t n_draw, double prob);
