@@ -66,7 +66,7 @@ SHOWN = {
 OTHERS = {
     "check": ["check", "--out", "w/c.txt", "--rejected", "w/rejected.csv", "--write-plan", "w/plan.csv", "--times", "w/t.csv", "c"],
     "check-shown": ["check", "c"], "check-csv": ["check", "-f", "csv", "c"], "check-json": ["check", "-f", "json", "c"],
-    "check-dressed": ["check", "--times", "clock", "--join-names", "dressed"], "check-strict": ["check", "--times", "clock", "--strict", "dressed"],
+    "check-dressed": ["check", "--times", "clock", "--join-names", "dressed"], "check-strict": ["check", "--times", "clock", "--join-names", "--strict", "dressed"],
     "forecast-bare": ["forecast", *FEW, "bare"], "forecast-plan": ["forecast", *FEW, "plan"],
     "forecast-for": ["forecast", *FEW, "--for", "excursion", "--people", "EV1=KV,EV2=OM", "--on", "2031-09-09", "c"],
     "alone": ["fit", *FEW, "--model", "alone", "--anonymous", "c"], "pad-plan": ["pad", *FEW, "plan", "--confidence", "0.8", "--limit", "70"],

@@ -19,20 +19,24 @@ CERTAIN = re.compile(rb"(?<![0-9.])(0|100) of 100(?![0-9])")
 def commands(name):
     few = ["--trials", "1000", "--threads", "1"]
     long = name.startswith("chain")
-    asked = {"fit": ["fit"], "forecast": ["forecast", *few], "pad": ["pad", *few], "cutoff": ["cutoff", *few, *(["--at", "T7"] if long else [])],
-             "now": ["cutoff", *few, "--now", "T0@0:00-0:07", *(["--at", "T7"] if long else [])], "compare": ["compare"],
-             "debrief": ["debrief", "R0", *few], "ready": ["ready", *few], "backtest": ["backtest", *few],
-             "whatif": ["whatif", *few, "--scale", "T0=0.5"], "search": ["whatif", *few, "--search", "--allow", "exchange", "--changes", "1"],
-             "runs-needed": ["runs-needed", *few], "against": ["forecast", *few, "--against", "before:R2"], "check": ["check"],
+    at = ["--at", "T7"] if long else []
+    asked = {"fit": ["fit"], "forecast": ["forecast", *few], "pad": ["pad", *few], "cutoff": ["cutoff", *few, *at],
+             "now": ["cutoff", *few, "--now", "T0@0:00-0:07", *at], "compare": ["compare"], "debrief": ["debrief", "R0", *few],
+             "ready": ["ready", *few], "backtest": ["backtest", *few], "whatif": ["whatif", *few, "--scale", "T0=0.5"],
+             "search": ["whatif", *few, "--search", "--allow", "exchange", "--changes", "1"], "check": ["check"],
+             "runs-needed": ["runs-needed", *few], "against": ["forecast", *few, "--against", "before:R2"],
              "no-limit": ["forecast", *few, "--limit", "1:00"], "split": ["compare", "--split", "R1"]}
     if long:
         del asked["search"]
     made = {f"{n} {f}": [*a, "-f", f, name] for n, a in asked.items() for f in ("table", "csv", "json")}
     made.update({f"chart {c}": ["chart", c, *few, "--out", "w/c.svg", name] for c in CHARTS})
-    made.update({"logsheet": ["logsheet", name], "daysheet": ["daysheet", *few, "--out", "w/d.html", name], "log only": ["daysheet", "--log-only", "--out", "w/d.html", name],
-                 "series table": ["series", *few, "s-" + name], "series json": ["series", *few, "-f", "json", "s-" + name],
-                 "series chart": ["chart", "series", *few, "--out", "w/c.svg", "s-" + name], "report": ["report", *few, "--out", "w/r", name]})
-    return made
+    made.update({"logsheet": ["logsheet", name], "daysheet": ["daysheet", *few, "--out", "w/d.html", name],
+                 "log only": ["daysheet", "--log-only", "--out", "w/d.html", name], "series table": ["series", *few, "s-" + name],
+                 "series json": ["series", *few, "-f", "json", "s-" + name],
+                 "series chart": ["chart", "series", *few, "--out", "w/c.svg", "s-" + name],
+                 "report": ["report", *few, "--out", "w/r", name]})
+    said = ["--minutes-in", "minutes"] if name == "days" else []  # such times are taken for seconds until it is said
+    return {what: [*args[:-1], *said, args[-1]] for what, args in made.items()}
 
 
 def walk(x, key=""):
@@ -61,6 +65,7 @@ def trouble_in_json(text):
 def trouble_in_text(text, what):
     if what.endswith(".html"):  # what people read, and the data; not the scripts' own words
         text = re.sub(rb"<(script|style)(?![^>]*json)[^>]*>.*?</\1>", b"", text, flags=re.DOTALL)
+        text = re.sub(rb"[A-Za-z0-9+/=]{200,}", b"", text)  # numbers in base64
     if re.search(rb"[\x00-\x08\x0b-\x1f]", text) and not what.endswith(".png"):
         return f"{what}: control characters"
     for pattern in (NO_NUMBER, CERTAIN):

@@ -3,7 +3,7 @@
  *                     unlink, thread
  *   FAULT_AT=N        its N-th call fails (from 1); FAULT_ON=1: and all after it
  *   FAULT_ERRNO=E     with this number; 0: the program is killed as it is about to make that call
- *   FAULT_COUNT=FILE  at the end the number of its calls is written there, and nothing fails */
+ *   FAULT_COUNT=FILE  at the end the names of all and how often each was called are written there; nothing fails */
 #ifndef _GNU_SOURCE
 #define _GNU_SOURCE
 #endif
@@ -24,7 +24,10 @@
 #include <sys/syscall.h>
 #include <unistd.h>
 
-static atomic_ulong number;
+static const char *const names[] = {"write", "fsync", "close", "rename", "link",  "swap",   "open",  "pipe",
+                                    "fork",  "poll",  "read",  "mkdir",  "lock",  "unlink", "thread"};
+enum { N_NAME = sizeof names / sizeof *names };
+static atomic_ulong number, counts[N_NAME];
 static unsigned long fail_at;
 static int with;
 static bool all_after, ready;
@@ -51,12 +54,14 @@ __attribute__((destructor)) static void write_count(void)
     ready = false;
     if (!count_path[0] || getpid() != self) return;
     FILE *f = fopen(count_path, "w");
-    if (f) fprintf(f, "%lu\n", (unsigned long)number);
+    for (int i = 0; f && i < N_NAME; i++) fprintf(f, "%s %lu\n", names[i], (unsigned long)counts[i]);
     if (f) fclose(f);
 }
 
 static bool must_fail(const char *name)
 {
+    for (int i = 0; ready && count_path[0] && i < N_NAME; i++)
+        if (strcmp(names[i], name) == 0) atomic_fetch_add(&counts[i], 1);
     if (!ready || strcmp(name, call) != 0) return false;
     unsigned long n = atomic_fetch_add(&number, 1) + 1;
     if (!fail_at || !(all_after ? n >= fail_at : n == fail_at)) return false;

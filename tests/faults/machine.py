@@ -108,21 +108,27 @@ def judge(name, got, whole, before, reason):
     return "refused"
 
 
+def run_counted(program, args, env, top):
+    count = os.path.join(top, "count")
+    whole = run(program, args, {**env, "FAULT_COUNT": count}, top)
+    with open(count) as f:
+        return whole, {name: int(n) for name, n in map(str.split, f)}
+
+
 def sweep(program, preload, top, every, seen):
     bad = 0
     base = {**os.environ, "LC_ALL": "C", "LD_PRELOAD": preload}
     before = None
     turn = 0
     for name, args in COMMANDS.items():
+        fresh(top)
+        before = files_of(top)
+        whole, counts = run_counted(program, args, base, top)
+        if whole[0] not in (0, 1):
+            print(f"{name}: does not run: {whole[0]} {whole[2][-300:]}")
+            return 1
         for call, errors in CALLS.items():
-            fresh(top)
-            before = files_of(top)
-            count = os.path.join(top, "count")
-            whole = run(program, args, {**base, "FAULT_CALL": call, "FAULT_COUNT": count}, top)
-            if whole[0] not in (0, 1):
-                print(f"{name}: does not run: {whole[0]} {whole[2][-300:]}")
-                return 1
-            n = int(open(count).read()) if name != "threads" or call == "thread" else 0
+            n = counts[call] if name != "threads" or call == "thread" else 0
             tally = collections.Counter()
             for at in range(1, n + 1):
                 for error in errors.split():
@@ -229,11 +235,12 @@ def kill(program, preload, top, every, seen):
     bad = turn = 0
     args = COMMANDS["report"]
     base = {**os.environ, "LC_ALL": "C", "LD_PRELOAD": preload}
+    fresh(top)
+    old = files_of(top)
+    whole, counts = run_counted(program, args, base, top)
+    new = whole[3]
     for call in KILLED_AT.split():
-        fresh(top)
-        old, count = files_of(top), os.path.join(top, "count")
-        new = run(program, args, {**base, "FAULT_CALL": call, "FAULT_COUNT": count}, top)[3]
-        for at in range(1, int(open(count).read()) + 1):
+        for at in range(1, counts[call] + 1):
             turn += 1
             if turn % every:
                 continue
