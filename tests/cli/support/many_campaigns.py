@@ -239,4 +239,4 @@ def main(program, seeds):
 
 
 if __name__ == "__main__":
-    sys.exit(main(os.path.abspath(sys.argv[1]), [int(s) for s in sys.argv[2:]] or (1, 3, 8, 9, 10, 16, 20, 24)))
+    sys.exit(main(os.path.abspath(sys.argv[1]), [int(s) for s in sys.argv[2:]] or (3, 8, 9, 16, 24)))
