@@ -236,6 +236,7 @@ static void screen_limit(struct measuring *j, const struct wr_limit *limit, stru
     bool slow;
 
     if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_LIMIT, FAR_LIMIT, &slow)) return;
+    if (slow && !whole) return; /* a supply may be ample */
     add_row(j, row);
     wr_findings_add(j->findings, WR_WARNING, "implausible-limit", NULL, 0, 0,
                     "limit '%.60s' is %s as read; %s: hours and minutes are written h:mm", limit->name,

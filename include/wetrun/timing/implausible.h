@@ -5,10 +5,10 @@
  * planned time and the median of its other runs, of which there are two or more; where one of the two is unknown, the
  * other must be passed by LONE_STEP. Differences below LEAST_MIN are left alone. A complete run is where its finish is
  * beyond FAR_RUN times both the plan's and the other runs' median. A limit is where what it limits is typically above
- * FAR_LIMIT times it, or below one such part. A wait is where a lane stood idle before a task for more than LEAST_WAIT
- * and FAR_STEP times what it did in any other run (A_WAIT at least). A drop_after is where every run began its task
- * later, or none of them can have come to it. Typical of a unit mistaken: in the median task the log's
- * minutes are FAR_UNIT times the plan's.
+ * FAR_LIMIT times it, or, of the whole excursion, below one such part. A wait is where a lane stood idle before a task
+ * for more than LEAST_WAIT and FAR_STEP times what it did in any other run (A_WAIT at least). A drop_after is where
+ * every run began its task later, or none of them can have come to it. Typical of a unit mistaken: in the
+ * median task the log's minutes are FAR_UNIT times the plan's.
  *
  * The factors are common practice without a source. Tasks scatter by 10 to 40 %: four times the usual is beyond three
  * sd at 40 %, and a typing error of an hour in a step of twenty minutes is a factor of four. */
