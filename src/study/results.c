@@ -131,7 +131,7 @@ static const struct result_row rows[WR_N_RESULT] = {
                            .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                            .make = wr_study_cutoffs,
                            .release = wr_study_cutoffs_release,
-                           .usual = {.fixed_s = 0.2, .beside_s = 0.8, .by_days = true}},
+                           .usual = {.fixed_s = 0.3, .beside_s = 0.55, .by_days = true}},
     [WR_RESULT_BACKTEST] = {.rests_on = BIT(MODEL),
                             .can = can_backtest,
                             .make = wr_study_backtest,
