@@ -276,7 +276,8 @@ bool forecast_first_is_of_all(const struct wr_forecast_result *result)
 {
     const struct wr_limit *first = result->limits ? result->limits->limit : NULL;
 
-    return result->forecast->n_limit > 0 && !first->is_clock && forecast_is_all_lanes(result->plan, first->lanes);
+    return first && result->forecast->n_limit > 0 && !first->is_clock &&
+           forecast_is_all_lanes(result->plan, first->lanes);
 }
 
 struct wr_maybe forecast_half_late_min(const struct wr_forecast_result *result)
