@@ -148,7 +148,7 @@ static void waiting_sentence(const struct wr_debrief_result *r, struct wr_str *o
     char b[WR_WORDS];
 
     if (r->debrief->n_lane < 2) return;
-    wr_str_add(out, "Waiting for others:");
+    wr_str_add(out, "Waiting for others or for a set time:");
     for (size_t l = 0; l < r->debrief->n_lane; l++)
         wr_str_addf(out, "%s %s %s", l ? "," : "", r->plan->lane[l], wr_minutes(r->debrief->waiting_min[l], b));
     wr_str_add_char(out, '.');

@@ -244,12 +244,13 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
         page_element(out, n++ ? ", <bdi>" : "<li><b>Drop</b> <bdi>", task->title, "</bdi>");
         wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_moment_by(latest, by));
         if (row->latest_start_min < task->drop_after_min.value - 0.5)
-            wr_str_addf(out, " (the plan says %s)", wr_moment(task->drop_after_min.value, rule));
+            wr_str_addf(out, " (the plan says %s, which drops it less often)",
+                        wr_moment(task->drop_after_min.value, rule));
         add_trust(out, row);
     }
     if (n == 0) return;
     wr_rules_buy_words(page->forecast, &buys);
-    if (buys.len > 0) wr_str_addf(out, ": %s", wr_str_text(&buys));
+    if (buys.len > 0) wr_str_addf(out, ". As the plan has them, %s", wr_str_text(&buys));
     wr_str_add(out, ".</li>\n");
     wr_str_release(&buys);
 }
@@ -264,6 +265,27 @@ static bool is_tighter(const struct wr_page *page, const struct wr_cutoff_row *r
     return page->pad->pad->task[row->task].on_longest_path > page->pad->pad->task[than->task].on_longest_path;
 }
 
+/* The row that the i-th one of the card would be to watch; NULL: none. */
+static const struct wr_cutoff_row *to_watch(const struct wr_page *page, size_t i, size_t *limit)
+{
+    const struct wr_cutoff_row *row = binding(page->cutoff->card, i, limit);
+
+    if (!row || row->typical_start_min <= 0 || page->cutoff->plan->task[row->task].drop_after_min.known) return NULL;
+    return row;
+}
+
+static void add_as_tight(struct wr_str *out, const struct wr_page *page, const struct wr_cutoff_row *tightest)
+{
+    char count[WR_WORDS];
+    size_t n = 0, limit = 0;
+
+    for (size_t i = 0; i < page->cutoff->card->n_row; i++) {
+        const struct wr_cutoff_row *row = to_watch(page, i, &limit);
+        n += row && row != tightest && wr_shown_slack_min(row) == wr_shown_slack_min(tightest);
+    }
+    if (n > 0) wr_str_addf(out, "; %s other task%s as little", wr_count_words(n, count), n == 1 ? " has" : "s have");
+}
+
 static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
@@ -272,9 +294,8 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     size_t limit = 0, of = 0;
 
     for (size_t i = 0; i < card->n_row; i++) {
-        const struct wr_cutoff_row *row = binding(card, i, &limit);
-        if (!row || row->typical_start_min <= 0 || page->cutoff->plan->task[row->task].drop_after_min.known) continue;
-        if (tightest && !is_tighter(page, row, tightest)) continue;
+        const struct wr_cutoff_row *row = to_watch(page, i, &limit);
+        if (!row || (tightest && !is_tighter(page, row, tightest))) continue;
         tightest = row;
         of = limit;
     }
@@ -286,6 +307,7 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(tightest), slack));
     if (of > 0) page_element(out, ", for <bdi>", page->cutoff->limit_name[of], "</bdi>");
     add_trust(out, tightest);
+    add_as_tight(out, page, tightest);
     wr_str_add(out, ".</li>\n");
 }
 
@@ -311,8 +333,13 @@ static void add_width(struct wr_str *out, const struct wr_needed_limit *of, cons
         wr_str_addf(out, "the interval, now %.*f of 100 wide, would hardly narrow", decimals, now);
 }
 
-/* What two more rehearsals, or the nearest number that was looked at, would add. Nothing to say when the answer is
- * clear. */
+static double clear_on_either_side(const struct wr_runs_needed_row *row)
+{
+    return row->clear_inside.value + row->clear_outside.value;
+}
+
+/* What two more rehearsals, or the nearest number that was looked at, would add; fewer, where they answer as often as
+ * far as is known. Nothing to say when the answer is clear. */
 static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_runs_needed *n = page->runs_needed->needed;
@@ -324,6 +351,9 @@ static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
     for (size_t i = 0; i < n->n_row; i++)
         if (!row || of.row[i].further <= 2) row = &of.row[i];
     if (!row) return;
+    for (const struct wr_runs_needed_row *r = row; r-- > of.row;)
+        if (clear_on_either_side(r) + row->clear_inside.error + row->clear_outside.error >= clear_on_either_side(row))
+            row = r;
     wr_str_addf(out, "<li><b>Rehearse</b> %s more time%s if the answer", wr_count_words(row->further, count),
                 row->further == 1 ? "" : "s");
     if (of.name) page_element(out, " on <bdi>", of.name, "</bdi>");
@@ -397,8 +427,8 @@ static void add_mend_advice(struct wr_str *out, const struct wr_page *page)
         wr_str_addf(out, "<li><b>Mend the log</b> first: %s of its rows %s rejected, ", wr_count_words(n, count),
                     n == 1 ? "was" : "were");
         page_element(out, n == 1 ? "<bdi>" : "the first <bdi>", wr_without_folders(first->file), "</bdi>");
-        wr_str_addf(out, ":%zu. What was done there counts without a further rehearsal, and <code>wetrun check</code> "
-                         "says what to type.</li>\n", first->line);
+        wr_str_addf(out, ":%zu. What was done there counts, and may answer what a further rehearsal would; "
+                         "<code>wetrun check</code> says what to type.</li>\n", first->line);
     } else if (ctx->doubt) {
         wr_str_add(out, "<li><b>Settle the doubt</b> at the head of this page first: the rest hangs on it.</li>\n");
     }

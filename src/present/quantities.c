@@ -96,10 +96,12 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "latest_start_min", "begin by",
      "Latest start that keeps the limit with the wanted confidence, rounded down. A late start also "
      "says that the day is slow, and that is in it. “Too late”: no start that is left gives the wanted confidence; "
-     "what may be dropped can be let go, with the rest the limit stays less sure than is wanted."},
+     "work that may be dropped, if there is any, can be let go; with the rest the limit stays less sure than is "
+     "wanted."},
     {NULL, "set_by", "set by",
      "The limit that the time to begin by serves: of all limits on elapsed time the one that asks earliest. “Its drop "
-     "time”: the plan leaves the task out if it begins later, and every limit is kept up to there."},
+     "time”: the plan leaves the task out if it begins later, and up to there every limit is kept with the wanted "
+     "confidence."},
     {NULL, "slack_shown", "slack", "Minutes from the usual start to the latest, of the times as shown."},
     {NULL, "probability_inside_at_typical", "inside if usual",
      "Of 100 days on which the task begins at its usual time, those that keep the limit."},

@@ -327,7 +327,7 @@ DEFINED = [  # levels and definitions, the same whatever the campaign
     r"fewer than 5 of 100 days", r"fitted again in \d+ sweeps", r"\d+ simulated futures", r"and \d+ that a regression", r"seed \d+", r"\d+ trials",
     r"wetrun [\d.]+", r"--trials \d+", r"over \d+ draws", r"outside what 80 of 100 (take|forecast times)", r"90 % confidence(?=;)",
     r"\d+ chains, \d+ draws; largest R-hat [\d.]+ \([\w ]+\), smallest effective sample \d+ \([\w ]+\)",
-    r"median_interval", r"not known to better than 5 min", r"80 of 100 forecast finishes", r"Monte Carlo error of .*?[\d.]+ of 100, of the median finish [\d.]+ min",
+    r"median_interval", r"range, or not known to better than 5 min", r"80 of 100 forecast finishes", r"Monte Carlo error of .*?[\d.]+ of 100, of the median finish [\d.]+ min",
     r"Monte Carlo error of the reserve [\d.]+ min, of single pads up to [\d.]+ min", r"lowest AICc [^.]*\.", r"\bto 100 %", r"below 0\.001",
     r"(18|19|20)\d\d-\d\d-\d\d", r"up to \d\d\d\d-\d\d-\d\d", r"Wanted: inside with .*$", r"--confidence [\d.]+", r"--limit \d:\d\d",
 ]
@@ -386,8 +386,8 @@ PATTERNS = [
     (rf"^.*?{P}[\u25cf\u25a1]*$", None),
     # advice
     (rf"Allow {MIN} more than planned for {NAME}", lambda m, s: eq(m.group(1), max(t["missing_min"] or 0 for t in s["pad"]["tasks"]), short)),
-    (rf"it must begin by {H}, with (only) (\d+) min of slack", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
-    (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}\))?", ANY),
+    (rf"it must begin by {H}, with (only) (\d+) min of slack(?:, for {NAME})?(?:; {WORD} other tasks? ha(?:s|ve) as little)?", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
+    (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}, which drops it less often\))?", ANY),
     (rf"Mend the log first: {WORD} of its rows? (?:was|were) rejected, (?:the first )?(?:{NAME}|\S+?):\d+",
      lambda m, s: holds(m.group(1) == number_word(s["check"]["rows"]["rejected"]), "how many rows were rejected")),
     (rf"Rehearse {WORD} more times? if the answer(?: on {NAME})? is worth it: the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100|, now ([\d.]+) of 100 wide, would hardly narrow), and the answer be "
@@ -453,7 +453,7 @@ PATTERNS = [
     (rf"leaves {H} less sure than the {P} wanted", lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["cutoff"]["limits"][0]["confidence"], percent),
         holds(("Even begun" in m.string) == (s["cutoff"]["limits"][0]["probability_over"] > 1 - s["cutoff"]["limits"][0]["confidence"]), "kept or not"))),
     (rf"(?:May be dropped: )?{NAME}, not begun after {H}", lambda m, s: any_of(eq(m.group(1), r["drop_after_min"], hmm) for r in s["forecast"]["drop_rules"])),
-    (rf"not known to better than (\d+) min", lambda m, s: holds(any(half_up(t["mc_error_min"]) == int(m.group(1)) > 4 for l in s["cutoff"]["limits"] for t in l["tasks"]
+    (rf"(?<!range, or )not known to better than (\d+) min", lambda m, s: holds(any(half_up(t["mc_error_min"]) == int(m.group(1)) > 4 for l in s["cutoff"]["limits"] for t in l["tasks"]
                                                                   if t["mc_error_min"] is not None), "no cut-off has that error")),
     (rf"these times are for a limit of {H} and {P}", ANY),
     # the record, further rehearsals
@@ -484,7 +484,7 @@ PATTERNS = [
     (r"Of (\d+) tasks judged (\d+) (?:was|were) slow and (\d+) fast", lambda m, s: holds([int(g) for g in m.groups()] == [s["debrief"][k] for k in ("judged", "slow", "fast")], "how many")),
     (r"about (\d+) would be by chance", lambda m, s: eq(m.group(1), 0.2 * s["debrief"]["judged"], lambda x: f"{x:.0f}")),
     (rf"Holds {MIN}, lead-ins and gaps {MIN}", lambda m, s: all_of(eq(m.group(1), s["debrief"]["hold_min"], short), eq(m.group(2), s["debrief"]["unlogged_min"], short))),
-    (rf"Waiting for others: .*?min\.", lambda m, s: holds([float(x) for x in re.findall(r"([\d.]+) min", m.group(0))] == [float(short(w["minutes"])) for w in s["debrief"]["waiting"]], "the waits")),
+    (rf"Waiting for others or for a set time: .*?min\.", lambda m, s: holds([float(x) for x in re.findall(r"([\d.]+) min", m.group(0))] == [float(short(w["minutes"])) for w in s["debrief"]["waiting"]], "the waits")),
     (rf"Ranks \d+ and \d+ are not told apart", ANY),
 ]
 
