@@ -65,7 +65,8 @@ static void take_outcome(struct sheet *sheet)
     if (!text[0] || wr_means_done(text)) return;
     sheet_error(sheet, D_OUTCOME, "report-outcome",
                 "a task that was %.60s cannot be reported here: use the page for the day (wetrun daysheet), which "
-                "reckons with it, or empty its outcome to take it for done",
+                "reckons with it; what is left out for the rest of the day can be taken out of the plan (--plan FILE) "
+                "and of this table",
                 text);
 }
 

@@ -26,6 +26,38 @@ static uint32_t all_lanes(const struct wr_plan *plan)
     return plan->n_lane >= WR_MAX_LANES ? UINT32_MAX : (UINT32_C(1) << plan->n_lane) - 1;
 }
 
+const struct wr_limit *wr_clock_of(const struct wr_limits *limits, size_t task)
+{
+    for (size_t i = 0; i < limits->n_limit; i++) {
+        const struct wr_limit *l = &limits->limit[i];
+        if (l->is_clock && (l->from == task || l->to == task)) return l;
+    }
+    return NULL;
+}
+
+void wr_clock_say(const struct wr_plan *plan, const struct wr_limit *clock, bool begins, struct wr_str *out)
+{
+    const char *from = plan->task[clock->from].id, *to = plan->task[clock->to].id;
+
+    wr_str_addf(out, "the limit '%.60s' runs from the begin of '%.60s' to the end of '%.60s': without '%.60s' it %s",
+                clock->name, from, to, begins ? to : from, begins ? "cannot be kept" : "does not apply");
+}
+
+/* On the days that drop one end the limit would be judged by a clock that does not begin, or never ends. Work with a
+ * limit of its own may be dropped whole. */
+static void refuse_dropped_end(struct sheet *sheet, const struct wr_plan *plan, const struct wr_limit *limit)
+{
+    if (limit->from == limit->to) return;
+    for (int end = 0; end < 2; end++) {
+        const struct wr_plan_task *t = &plan->task[end ? limit->to : limit->from];
+        if (t->drop_after_min.known)
+            sheet_error(sheet, end ? L_TO : L_FROM, "clock-dropped",
+                        "the limit '%.60s' %s with task '%.60s', which has a drop time: on the days that drop it "
+                        "nobody could say whether the limit is kept: leave its drop_after empty, or name another task",
+                        limit->name, end ? "ends" : "begins", t->id);
+    }
+}
+
 /* As `wetrun start` writes them. */
 static bool is_example(const char *name)
 {
@@ -94,6 +126,7 @@ static void take_clock(struct sheet *sheet, const struct wr_plan *plan, struct w
         sheet_error(sheet, L_TO, "clock-backwards",
                     "task '%.60s' comes before '%.60s' in their lane: write from and to the other way round",
                     plan->task[limit->to].id, plan->task[limit->from].id);
+    refuse_dropped_end(sheet, plan, limit);
 }
 
 static void take_confidence(struct sheet *sheet, struct wr_limit *limit)

@@ -134,6 +134,23 @@ static void refuse_way_in(struct sheet *sheet, const struct wr_plan *plan, const
     wr_str_release(&why);
 }
 
+/* The clock whose begin or end a change would leave out; NULL if none. */
+static const struct wr_limit *clock_lost(const struct wr_moves *moves, const struct wr_move *m)
+{
+    return m->kind == WR_MOVE_DROP && moves->limits ? wr_clock_of(moves->limits, m->task) : NULL;
+}
+
+static void refuse_clock(struct sheet *sheet, const struct moves_reading *r, const struct wr_move *m)
+{
+    const struct wr_limit *clock = clock_lost(r->moves, m);
+    struct wr_str why = {0};
+
+    if (!clock) return;
+    wr_clock_say(r->plan, clock, clock->from != m->task, &why);
+    sheet_error(sheet, M_TASK, "clock-lost", "%s: take the row out", wr_str_text(&why));
+    wr_str_release(&why);
+}
+
 static void take_move(void *arg, struct sheet *sheet)
 {
     struct moves_reading *r = arg;
@@ -145,6 +162,7 @@ static void take_move(void *arg, struct sheet *sheet)
     m.task = take_task(sheet, r->plan, M_TASK);
     take_to(sheet, r->plan, &m);
     if (sheet->n_error == before) refuse_way_in(sheet, r->plan, &m);
+    if (sheet->n_error == before) refuse_clock(sheet, r, &m);
     if (sheet->n_error > before) return;
     const struct wr_move *same = find_same(r->moves, &m);
     if (same)
@@ -171,7 +189,7 @@ enum wr_status wr_moves_read_bytes(struct wr_moves *moves, const char *name, con
 
 static void allow(struct wr_moves *moves, const struct wr_plan *plan, struct wr_move m)
 {
-    if (way_in_lost(plan, &m) != SIZE_MAX || find_same(moves, &m)) return;
+    if (way_in_lost(plan, &m) != SIZE_MAX || clock_lost(moves, &m) || find_same(moves, &m)) return;
     *WR_PUSH(moves->move, moves->n_move, moves->room) = m;
 }
 

@@ -295,11 +295,51 @@ static enum wr_status translate_limits(struct wr_alternative_parts *p, const str
     return WR_OK;
 }
 
+static bool left_out(const struct wr_alternative_parts *p, size_t task)
+{
+    return (p->drop && p->drop[task]) || (p->scale && p->scale[task] == 0);
+}
+
+/* Of another plan: those of the study's own were looked at when its limits were read. */
+static enum wr_status no_drop_time(const struct wr_plan *plan, const struct wr_sim_limit *clock, const char *name,
+                                   struct wr_error *err)
+{
+    for (int end = 0; end < 2 && clock->from != clock->to; end++) {
+        const struct wr_plan_task *t = &plan->task[end ? clock->to : clock->from];
+        if (t->drop_after_min.known)
+            return wr_fail(err, WR_E_INPUT, "%s:%zu: task '%.60s' has a drop time, and the limit '%.60s' %s with it: "
+                           "leave its drop_after empty, or add --limits FILE without that limit",
+                           plan->file, t->line, t->id, name, end ? "ends" : "begins");
+    }
+    return WR_OK;
+}
+
+/* A clock without its end would look kept, and go on. */
+static enum wr_status keep_clocks(const struct wr_alternative_parts *p, const struct wr_study *a, struct wr_error *err)
+{
+    for (size_t i = 0; i < a->limits.n_limit; i++) {
+        const struct wr_sim_limit *l = p->limit ? &p->limit[i] : &a->limit[i];
+        if (!l->is_clock) continue;
+        bool begins = !left_out(p, l->from);
+        enum wr_status status = p->owns_plan ? no_drop_time(&p->plan, l, a->limits.limit[i].name, err) : WR_OK;
+        if (status) return status;
+        if (begins && !left_out(p, l->to)) continue;
+        struct wr_str why = {0};
+        wr_clock_say(&a->plan, &a->limits.limit[i], begins, &why);
+        status = wr_fail(err, WR_E_USAGE, "--%s: %s: leave it in, or add --limits FILE without that limit",
+                                        p->name.text, wr_str_text(&why));
+        wr_str_release(&why);
+        return status;
+    }
+    return WR_OK;
+}
+
 static enum wr_status build(struct wr_alternative_parts *p, struct wr_variant *v, const struct wr_study *a,
                             struct wr_error *err)
 {
     enum wr_status status = translate_limits(p, a, err);
 
+    if (!status) status = keep_clocks(p, a, err);
     if (!status && p->has_plan) {
         status = wr_network_build(&p->net, &p->plan, err);
         if (!status)

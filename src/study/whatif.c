@@ -74,7 +74,7 @@ static enum wr_status run_search(struct wr_study *s, struct wr_error *err)
         .progress = s->options.progress,
         .progress_arg = s->options.progress_arg,
     };
-    struct wr_moves moves = {0};
+    struct wr_moves moves = {.limits = &s->limits};
 
     if (s->options.n_change)
         return wr_fail(err, WR_E_USAGE, "--search looks for changes by itself: leave the other change out");

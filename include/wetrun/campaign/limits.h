@@ -7,6 +7,7 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
+#include "wetrun/base/str.h"
 #include "wetrun/campaign/findings.h"
 #include "wetrun/campaign/plan.h"
 
@@ -33,6 +34,12 @@ WR_MUST_CHECK enum wr_status wr_limits_read_bytes(struct wr_limits *limits, cons
 /* Makes minutes (> 0) the excursion limit: of a first row that is about all lanes from start to finish the minutes are
  * replaced, its name and confidence stay; else a row "excursion" without a confidence goes before the others. */
 void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes);
+/* The first clock that begins or ends with the task; NULL: none. Without its end it would look kept and go on, without
+ * its begin it is about nothing: no change may leave either out. */
+const struct wr_limit *wr_clock_of(const struct wr_limits *limits, size_t task);
+/* Adds "the limit 'line dead' runs from the begin of 'JOIN' to the end of 'TEST': without 'TEST' it cannot be kept";
+ * without its begin: that it does not apply. */
+void wr_clock_say(const struct wr_plan *plan, const struct wr_limit *clock, bool begins, struct wr_str *out);
 void wr_limits_release(struct wr_limits *limits);
 
 /* One task or kind of work as it went in the pool and then outside. */

@@ -13,6 +13,7 @@
 #include <stdint.h>
 #include "wetrun/base/error.h"
 #include "wetrun/campaign/findings.h"
+#include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
 
 #define WR_MOVE_TABLE(ROW)       \
@@ -39,7 +40,10 @@ struct wr_move {
     size_t line;           /* of moves.csv; 0: a general permission */
 };
 
-struct wr_moves { struct wr_move *move; size_t n_move, room; }; /* start as {0} */
+struct wr_moves { /* start as {0} */
+    const struct wr_limits *limits; /* borrowed, set before reading: what its clocks begin or end with is not dropped */
+    struct wr_move *move; size_t n_move, room;
+};
 
 /* Every error (an unknown move, task or lane, a task with itself, a factor outside (0, 1), a move twice) becomes a
  * finding; WR_E_INPUT if there was any, with the first in *err. */

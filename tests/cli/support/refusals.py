@@ -100,6 +100,18 @@ refused("write --plan FILE first", "whatif --drop MAST --also --plan plan.csv")
 refused("write h:mm", "whatif --limit 2.30")
 for change in ("--drop IN", "--drop MAST,IN", "--scale IN=0", "--scale kind:transit=0", "--swap IN=EV1"):
     refused("their way back in", "whatif " + change)
+CLOCK = LIMITS + ["mast loose,all,MAST,IN,1:10,0.9", "cable bare,all,OUT,CABLE,1:20,0.9"]
+for change, words in (("--drop CABLE", "runs from the begin of 'OUT' to the end of 'CABLE': without 'CABLE' it cannot be kept"), ("--scale CABLE=0", "without 'CABLE' it cannot be kept"),
+                      ("--drop OUT", "without 'OUT' it does not apply"), ("--drop OUT,CABLE", "without 'OUT' it does not apply"),
+                      ("--drop MAST", "without 'MAST' it does not apply: leave it in, or add --limits FILE without that limit"),
+                      ("--scale kind:assembly=0", "the limit 'mast loose'"), ("--plan sketch.csv --also --drop CABLE", "without 'CABLE' it cannot be kept")):
+    refused(words, "whatif " + change, limits_csv=CLOCK, **{"sketch.csv": PLAN})
+DROPPABLE = [PLAN[0] + ",drop_after"] + [line + (",1:30" if line[0] == "C" else ",") for line in PLAN[1:]]
+refused("ends with task 'CABLE', which has a drop time", "forecast", 3, limits_csv=CLOCK, plan_csv=DROPPABLE)
+refused("task 'CABLE' has a drop time, and the limit 'cable bare' ends with it: leave its drop_after empty", "whatif --plan sketch.csv", 3, limits_csv=CLOCK,
+        **{"sketch.csv": DROPPABLE})
+refused("without 'CABLE' it cannot be kept: take the row out", "whatif --search", 3, limits_csv=CLOCK, **{"moves.csv": ["move,task", "drop,CABLE"]})
+refused("can be taken out of the plan (--plan FILE)", "cutoff --reports day.csv", 3, **{"day.csv": ["task,start,end,outcome", "OUT,0:00,0:20,skipped"]})
 refused("write --drop TASK", "whatif")
 refused("write exchange", "whatif --search --allow luck")
 refused("moves.csv", "whatif --search")

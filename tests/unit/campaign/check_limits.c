@@ -91,6 +91,31 @@ START_TEST(limits_that_are_refused)
 }
 END_TEST
 
+/* C may be dropped: a limit from A to C would count the days without C as kept, one from C to IN has no begin on them.
+ * One of C alone goes with it. */
+START_TEST(a_clock_needs_its_ends)
+{
+    static const char plan[] = "task,crew,drop_after\nOUT,EV1+EV2,\nA,EV1,\nC,EV2,60\nIN,EV1+EV2,\n";
+    static const struct { const char *row; size_t column; } rows[] = {
+        {"x,all,A,C,90,", 9}, {"x,all,C,IN,90,", 7}, {"x,all,C,C,90,", 0}, {"x,all,A,IN,90,", 0}};
+    char text[200];
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct outcome o = {0};
+        snprintf(text, sizeof text, "limit,crew,from,to,minutes,confidence\nday,,,,400,0.9\n%s\n", rows[i].row);
+        ck_assert_int_eq(wr_plan_read_bytes(&o.plan, "plan.csv", plan, strlen(plan), &o.findings, NULL), WR_OK);
+        o.status = wr_limits_read_bytes(&o.limits, "limits.csv", text, strlen(text), &o.plan, &o.findings, &o.err);
+        ck_assert_int_eq(o.status, rows[i].column ? WR_E_INPUT : WR_OK);
+        ck_assert_uint_eq(o.findings.n_finding, rows[i].column != 0);
+        if (rows[i].column) {
+            ck_assert_str_eq(o.findings.finding[0].code, "clock-dropped");
+            ck_assert_uint_eq(o.findings.finding[0].column, rows[i].column);
+        }
+        release(&o);
+    }
+}
+END_TEST
+
 START_TEST(limit_files_that_are_refused)
 {
     struct outcome o = read_limits("limit,crew\nx,all\n");
@@ -208,6 +233,7 @@ Suite *suite_limits(void)
 
     tcase_add_test(t, all_kinds_of_limits);
     tcase_add_test(t, limits_that_are_refused);
+    tcase_add_test(t, a_clock_needs_its_ends);
     tcase_add_test(t, limit_files_that_are_refused);
     tcase_add_test(t, the_first_limit_is_the_excursion);
     tcase_add_test(t, a_clock_is_about_all_lanes);

@@ -127,6 +127,38 @@ START_TEST(a_way_in_stays_last)
 }
 END_TEST
 
+/* The limit runs from A to D, both of lane EV1: neither is dropped, asked for or by the general permission; B is. */
+START_TEST(a_clock_keeps_its_ends)
+{
+    struct wr_limit clock = {.name = "line dead", .is_clock = true, .from = 1, .to = 4, .minutes = 60};
+    const struct wr_limits limits = {.limit = &clock, .n_limit = 1};
+    static const struct { const char *row, *says; } rows[] = {
+        {"move,task\ndrop,D\n", "without 'D' it cannot be kept: take the row out"},
+        {"move,task\ndrop,A\n", "without 'A' it does not apply: take the row out"},
+        {"move,task,to\ndrop,B,\nshorten,D,0.5\nexchange,A,C\n", NULL}};
+    struct wr_plan plan = {0};
+
+    small_plan(&plan);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct wr_moves m = {.limits = &limits};
+        struct wr_findings findings = {0};
+        ck_assert_int_eq(read_text(&m, rows[i].row, &plan, &findings), rows[i].says ? WR_E_INPUT : WR_OK);
+        ck_assert_uint_eq(findings.n_finding, rows[i].says != NULL);
+        if (rows[i].says) {
+            ck_assert_str_eq(findings.finding[0].code, "clock-lost");
+            ck_assert_ptr_nonnull(strstr(findings.finding[0].message, rows[i].says));
+        }
+        wr_moves_release(&m);
+        wr_findings_release(&findings);
+    }
+    struct wr_moves m = {.limits = &limits};
+    wr_moves_allow(&m, WR_MOVE_DROP, &plan);
+    ck_assert_uint_eq(m.n_move, 0);
+    wr_moves_release(&m);
+    made_plan_release(&plan);
+}
+END_TEST
+
 Suite *suite_moves(void);
 Suite *suite_moves(void)
 {
@@ -137,6 +169,7 @@ Suite *suite_moves(void)
     tcase_add_loop_test(c, a_bad_row_is_placed, 0, sizeof bad / sizeof *bad);
     tcase_add_test(c, general_permissions);
     tcase_add_test(c, a_way_in_stays_last);
+    tcase_add_test(c, a_clock_keeps_its_ends);
     suite_add_tcase(s, c);
     return s;
 }
