@@ -278,6 +278,19 @@ enum wr_status wr_durations_build(struct wr_durations *d, const struct wr_plan *
     return WR_OK;
 }
 
+size_t wr_durations_count_line_ups(const struct wr_durations *d)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < d->n_line_up; i++) {
+        size_t first = 0;
+        while (memcmp(d->line_up + first * d->n_lane, d->line_up + i * d->n_lane, d->n_lane * sizeof *d->line_up) != 0)
+            first++;
+        n += first == i;
+    }
+    return n;
+}
+
 void wr_durations_set_line_up(struct wr_durations *d, const int *line_up)
 {
     memcpy(d->line_up, line_up, d->n_lane * sizeof *line_up);

@@ -5,7 +5,7 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/quantile.h"
 
-/* What stands in for a cell that was not done. */
+/* What stands in for a cell that was not done or is not known. */
 static double filler(const struct wr_plan_task *task, const struct wr_timing *timing, size_t k, double *scratch)
 {
     size_t n = 0;

@@ -4,6 +4,15 @@
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
+void wr_context_line_up_words(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    char b[WR_WORDS];
+
+    if (ctx->has_target && ctx->n_line_up > 1)
+        wr_str_addf(out, "done by one of the %s rehearsed line-ups at random; --people names one",
+                    wr_count_words(ctx->n_line_up, b));
+}
+
 void wr_context_headline(const struct wr_present_context *ctx, const char *what, struct wr_str *out)
 {
     char b[WR_WORDS];
@@ -13,6 +22,10 @@ void wr_context_headline(const struct wr_present_context *ctx, const char *what,
     if (ctx->has_target) wr_str_addf(out, " of %s", wr_target_words(ctx->target));
     if (ctx->n_run > 0)
         wr_str_addf(out, ", from %s rehearsal%s", wr_count_words(ctx->n_run, b), ctx->n_run == 1 ? "" : "s");
+    struct wr_str by = {0};
+    wr_context_line_up_words(ctx, &by);
+    if (by.len > 0) wr_str_addf(out, " (%s)", wr_str_text(&by));
+    wr_str_release(&by);
 }
 
 struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx)

@@ -138,7 +138,7 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
     for (size_t i = 0; i < r->total->n_run; i++) n_filled += r->total->counts[i] && r->total->n_filled[i] > 0;
     wr_str_addf(out, "Without any model and without learning, from %zu totals alone", r->total->n_counted);
     if (n_filled > 0)
-        wr_str_addf(out, " (in %s of them the usual time stands in for what was not done",
+        wr_str_addf(out, " (in %s of them the usual time stands in for what was not done or is not known",
                     wr_count_words(n_filled, count));
     if (n_filled > 0 && r->total->n_never > 0)
         wr_str_addf(out, "; %s task%s that no rehearsal timed count%s as planned or judged, else as nothing",

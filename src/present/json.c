@@ -236,6 +236,7 @@ void wr_json_begin(struct wr_json *j, const struct wr_present_context *ctx)
     if (ctx->has_target) {
         struct wr_str caution = {0};
         wr_json_text(j, j->root, "forecast_of", wr_target_words(ctx->target));
+        if (ctx->n_line_up > 0) wr_json_count(j, j->root, "line_ups", ctx->n_line_up);
         wr_caution_short(ctx, &caution);
         wr_json_text(j, j->root, "caution", wr_str_text(&caution));
         wr_str_release(&caution);

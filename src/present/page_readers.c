@@ -350,7 +350,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
 static void add_assumptions(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
-    struct wr_str lengthens = {0};
+    struct wr_str lengthens = {0}, by = {0};
 
     wr_str_add(
         out, "<h3 class=\"gap\">What the forecast assumes</h3>\n<ul class=\"plain\">\n"
@@ -378,6 +378,9 @@ static void add_assumptions(struct wr_str *out, const struct wr_page *page)
         page_element(out, "", wr_str_text(&lengthens), "</li>\n");
         wr_str_release(&lengthens);
     }
+    wr_context_line_up_words(ctx, &by);
+    if (by.len > 0) page_element(out, "<li>The days forecast are ", wr_str_text(&by), ".</li>\n");
+    wr_str_release(&by);
     wr_str_add(out, "<li>Intervals are 90 % and say what the rehearsals leave open about a number. With fewer than six "
                     "rehearsals they are wide, and themselves less sure.</li>\n</ul>\n");
 }

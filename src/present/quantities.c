@@ -134,7 +134,7 @@ const struct wr_quantity wr_quantities[] = {
      "The rehearsal’s pace against the others, over the tasks that they have in common."},
     {"t-people", "effect", "slower or faster",
      "The person’s pace against the others in the same tasks, with its 90 % interval. No ranking is meant."},
-    {NULL, "complete", "complete", "Every task of the plan was completed."},
+    {NULL, "complete", "complete", "Every task of the plan was completed, and how long each took is known."},
     {NULL, "finish_without_holds_min", "without holds",
      "The finish had there been no holds: what forecasts are held against."},
     {NULL, "replay_min", "replayed", "The finish that the plan gives with the times of this rehearsal."},

@@ -206,10 +206,11 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
             wr_str_add(out, "no forecast could be held against a rehearsal");
             break;
         }
-        wr_str_addf(out, "%zu of %zu rehearsal%s inside %s 80 %% band, no excursion among them", c->n, c->of,
-                    c->of == 1 ? "" : "s", c->of == 1 ? "its" : "their");
+        wr_str_addf(out,
+                    "%zu of %zu rehearsal%s inside %s 80 %% band, all in the pool: no real excursion has tested the "
+                    "forecast", c->n, c->of, c->of == 1 ? "" : "s", c->of == 1 ? "its" : "their");
         if (c->evidence == WR_EVIDENCE_NOT_MET)
-            wr_str_addf(out, ": chance %s if it were sound", wr_percent(c->found.value, a));
+            wr_str_addf(out, "; chance %s if it were sound", wr_percent(c->found.value, a));
         break;
     case WR_N_CRITERION: break;
     }

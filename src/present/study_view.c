@@ -164,6 +164,7 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
     ctx->n_trial = s->forecast.n_trial;
     ctx->has_target = true;
     ctx->target = s->fit_options.target;
+    ctx->n_line_up = wr_durations_count_line_ups(&s->durations);
     ctx->leaves_out = leaves_out(s);
     ctx->has_carry_over = s->has_carry_over;
 }
@@ -225,6 +226,7 @@ enum wr_status wr_show_result(enum wr_result result, enum wr_format format, cons
         const struct wr_whatif_result r = {.whatif = s->whatif.rows, .variant_name = s->whatif.variant_name,
                                            .limit_name = s->whatif.limit_name,
                                            .search = s->options.search ? &s->whatif.found : NULL,
+                                           .base_over = s->forecast.n_limit ? &s->forecast.limit[0].over : NULL,
                                            .unordered = s->whatif.unordered};
         return wr_show_whatif(format, ctx, &r, out, err);
     }

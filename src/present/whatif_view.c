@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include "json.h"
+#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
@@ -38,6 +39,13 @@ static void grid_change(struct wr_grid *grid, const struct wr_paired *d)
     add_change(&text, d);
     wr_grid_text(grid, wr_str_text(&text));
     wr_str_release(&text);
+}
+
+static void grid_change_alone(struct wr_grid *grid, double gain)
+{
+    char text[WR_WORDS];
+
+    wr_grid_text(grid, wr_change(gain * 100.0, text));
 }
 
 static void number_or_none(struct wr_grid *grid, bool there, double value)
@@ -124,7 +132,7 @@ static void other_limit_rows(struct wr_grid *grid, const struct wr_whatif_result
         wr_grid_text(grid, result->variant_name[row->variant]);
         wr_grid_number(grid, l < w->n_limit ? row->limit[l].prob_over : row->any_over);
         if (l < w->n_limit) grid_change(grid, &row->limit[l].gain);
-        else wr_grid_absent(grid);
+        else grid_change_alone(grid, w->base_any_over - row->any_over);
     }
 }
 
@@ -202,6 +210,24 @@ static void whatif_sentence(const struct wr_whatif_result *result, struct wr_str
     add_harm(result, &w->row[0], out);
 }
 
+/* A change is no level: who reads the alternative's must see how open that is. */
+static void add_level(const struct wr_present_context *ctx, const struct wr_whatif_result *result, struct wr_str *out)
+{
+    char allowed[WR_WORDS];
+
+    if (!result->base_over || result->base_over->no_interval) return;
+    wr_str_add(out, " As it is, the timeline has a 90 % interval of ");
+    wr_interval_cell(result->base_over, ctx->confidence, out);
+    if (ctx->confidence.known)
+        wr_str_addf(out, " of 100 over the limit (wanted: at most %s), %s",
+                    wr_allowed_of_100(ctx->confidence.value, allowed),
+                    wr_verdict_words(wr_verdict_from(result->base_over, ctx->confidence.value,
+                                                     wr_context_grounds(ctx))));
+    else wr_str_add(out, " of 100 over the limit");
+    if (result->whatif->n_row > 0) wr_str_add(out, "; an alternative has no verdict of its own");
+    wr_str_add_char(out, '.');
+}
+
 /* "Ranks 2 and 3 are not told apart." */
 static void add_told_apart(const struct wr_whatif *w, struct wr_str *out)
 {
@@ -274,6 +300,7 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
     struct wr_str text = {0};
 
     whatif_sentence(result, &text);
+    add_level(ctx, result, &text);
     wr_prose_say(out, &text);
     wr_context_headline(ctx, "what if, on the same simulated days", &text);
     wr_str_addf(&text, ", %zu trials.", result->whatif->n_trial);
@@ -289,6 +316,10 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
     wr_str_clear(&text);
     if (result->search) add_search(result, &text);
     add_told_apart(result->whatif, &text);
+    if (!result->search && result->whatif->n_row > 0)
+        wr_str_add(&text, "Earlier: by how much half of the finishes come earlier. ");
+    if (!result->search && result->whatif->n_limit > 1 && result->whatif->n_row > 0)
+        wr_str_add(&text, "Of at least one limit the change has no interval. ");
     wr_str_add(&text, "Gains do not add up: ask for combinations as alternatives of their own.");
     if (result->whatif->n_limit > 1) wr_str_addf(&text, " Ranked by the limit %s.", result->limit_name[0]);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);

@@ -142,7 +142,7 @@ static const struct result_row rows[WR_N_RESULT] = {
                          .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                          .make = wr_study_ready,
                          .usual = {.fixed_s = 0.01}},
-    [WR_RESULT_RUNS_NEEDED] = {.rests_on = BIT(MODEL),
+    [WR_RESULT_RUNS_NEEDED] = {.rests_on = BIT(FORECAST), /* for what is found about it */
                                .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                                .can = can_price_rehearsals,
                                .make = wr_study_runs_needed,

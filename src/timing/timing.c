@@ -252,10 +252,16 @@ static void count_states(struct measuring *j)
     run->complete = first == SIZE_MAX;
     run->finish_stands = j->has_clock && run->n_done + run->n_lost == j->net->n_task && lanes_end_known(j);
     if (run->complete) return;
+    struct place place = j->cell_place[first].line ? j->cell_place[first] : timing_place_of_run(j);
+    if (run->n_done + run->n_lost == j->net->n_task) {
+        timing_report(j, WR_NOTE, "run-incomplete", place,
+                      "not complete: all done, but how long %zu task%s took is not known; the first is '%s'",
+                      run->n_lost, run->n_lost == 1 ? "" : "s", j->plan->task[first].id);
+        return;
+    }
     char lost[40] = "";
     if (run->n_lost) snprintf(lost, sizeof lost, "%zu not known, ", run->n_lost);
-    timing_report(j, WR_NOTE, "run-incomplete",
-                  j->cell_place[first].line ? j->cell_place[first] : timing_place_of_run(j),
+    timing_report(j, WR_NOTE, "run-incomplete", place,
                   "not complete: %zu stopped, %zu skipped, %s%zu not logged of %zu tasks; the first is '%s'",
                   run->n_stopped, run->n_skipped, lost, run->n_absent, j->net->n_task, j->plan->task[first].id);
 }

@@ -342,6 +342,8 @@ PATTERNS = [
                          eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm), over(m, s, 0, 2))),
     (rf" {NAME}, {N} over at least one of the {WORD} limits", lambda m, s: all_of(
         eq(m.group(1), s["whatif"]["base"]["any_limit_over"], of100_words), holds(m.group(2) == number_word(len(s["forecast"]["limits"])), "how many"))),
+    (rf"As it is, the timeline has a 90 % interval of {END}(?: to {END})? of 100 over the limit(?: \(wanted: at most ([\d.]+)\))?",
+     lambda m, s: all_of(ends(m, 1, s["forecast"]["limits"][0]["interval"]), holds(not m.group(3) or m.group(3) == allowed(s["forecast"]["confidence"]), "what is wanted"))),
     (rf"; over at least one limit: {N} of 100", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["any_limit_over"], of100_words)),
     (r"Best: |Highest in rank, but not shown to help: |Highest in rank, but not told apart from the next: |which is not shown to help,", shown_to_help),
     (rf"But it makes {NAME} worse: {N} of 100, more by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_harm),
@@ -463,7 +465,7 @@ PATTERNS = [
     (rf"Single tasks: (\d+) of (\d+) times \({P}\) inside the 80 % band, (\d+) inside the 95 % band",
      lambda m, s: (lambda t: all_of(holds(int(m.group(1)) == sum(x["inside80"] or 0 for x in t), "inside 80"), holds(int(m.group(2)) == sum(x["forecasts"] for x in t), "of all"),
                                     holds(int(m.group(4)) == sum(x["inside95"] or 0 for x in t), "inside 95")))(s["backtest"]["tasks"])),
-    (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done(?:; [a-z]+ tasks? that no rehearsal timed counts? as planned or judged, else as nothing)?\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
+    (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done or is not known(?:; [a-z]+ tasks? that no rehearsal timed counts? as planned or judged, else as nothing)?\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
     (rf"narrow the interval by about {P}", narrower),
     (r"The interval is less than 1 of 100 wide", lambda m, s: holds(any(l["further"][0]["width"] < 0.01 for l in needed_limits(s)), "it is wider")),
     (rf"the answer(?: on this limit)? (?:would be|is clear now, and would be) (?:clear in fewer than 1 of 100 cases, even after {WORD}"
@@ -475,6 +477,7 @@ PATTERNS = [
      lambda m, s: holds([int(g) for g in m.groups()] == [s["check"]["rows"][k] for k in ("read", "accepted", "rejected")], "the rows")),
     (r"(\d+) tasks in (\d+) lanes", lambda m, s: holds(int(m.group(1)) == len(s["check"]["tasks"]) and int(m.group(2)) == len(s["check"]["lanes"]), "tasks and lanes")),
     (r"check of the step log, (\d+) runs?|Runs: (\d+) kept", lambda m, s: holds(int(m.group(1) or m.group(2)) == len(s["check"]["runs"]), "the runs")),
+    (rf"done by one of the {WORD} rehearsed line-ups at random", lambda m, s: holds(m.group(1) == number_word(s["forecast"]["line_ups"]), "the line-ups")),
     (r"from (\d+) rehearsals|\u00b7 (\d+) rehearsals", lambda m, s: holds(int(m.group(1) or m.group(2)) == len(s["check"]["runs"]), "the rehearsals")),
     (r", (\d+) complete\b", lambda m, s: holds(int(m.group(1)) == sum(r["complete"] for r in s["check"]["runs"]), "the complete ones")),
     (r"a disc for each full ten of 100 in time", ANY),  # the discs themselves: check_marks_of_the_card

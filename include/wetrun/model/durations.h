@@ -178,6 +178,8 @@ WR_MUST_CHECK enum wr_status wr_durations_build(struct wr_durations *d, const st
                                                 const struct wr_fit_options *options, struct wr_findings *findings,
                                                 struct wr_error *err);
 
+/* How many of the line-ups differ from each other. */
+size_t wr_durations_count_line_ups(const struct wr_durations *d);
 /* Stands for "this person in this lane" from now on; line_up[n_lane]. */
 void wr_durations_set_line_up(struct wr_durations *d, const int *line_up);
 

@@ -43,6 +43,7 @@ struct wr_present_context { /* all borrowed */
     bool anonymous;         /* performers are shown as A, B, …: presenters are given those names already */
     size_t n_run;           /* rehearsals the answer rests on */
     size_t n_complete_run;
+    size_t n_line_up;       /* that the days forecast choose from at random; below 2: there is no choice */
     struct wr_maybe confidence; /* wanted probability of staying inside the excursion limit */
     const struct wr_present_input *input; size_t n_input;
     bool has_findings;          /* findings were looked through: they stand in JSON and above the first sentence */
@@ -70,6 +71,9 @@ void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *
 
 /* "Petrel 7, 9 rehearsals: forecast of the next rehearsal, at pool pace", one line, not escaped. */
 void wr_context_headline(const struct wr_present_context *ctx, const char *what, struct wr_str *out);
+
+/* "done by one of the two rehearsed line-ups at random; --people names one"; nothing where there is no choice. */
+void wr_context_line_up_words(const struct wr_present_context *ctx, struct wr_str *out);
 
 size_t wr_context_columns(const struct wr_present_context *ctx);
 /* A table below an empty line, under a head unless NULL, as wide as the terminal; nothing if it has no row. Releases

@@ -48,6 +48,12 @@ in_out "Not in this on every day"; in_out "Too late: no start that is left"; in_
 # where no limit tells alternatives apart, the earlier finish stands first, whatever was asked first
 expect 0 "$WETRUN" whatif --trials 2000 --format json --drop CAM-REACH --also --limit 12:00 --drop STAGE-REEL --also --limit 12:00 campaign
 json "d['alternatives'][0]['gain'] == d['alternatives'][1]['gain'] and 'STAGE-REEL' in d['alternatives'][0]['alternative']"
+# how open the level is that a change starts from; the change of all limits together is the difference of the CSV's
+expect 0 "$WETRUN" whatif --drop A-FREE "$TOP/datasets/petrel-7"; narrow out; in_out "the timeline has a 90 % interval of <1 to 19"
+in_out "an alternative has no verdict of its"; cp out shown
+expect 0 "$WETRUN" whatif --drop A-FREE --format csv "$TOP/datasets/petrel-7"
+python3 -c "import csv; r = next(csv.DictReader(open('out'))); last = [l.split() for l in open('shown') if 'drop A-FREE' in l][-1]
+assert abs(float(last[-1]) - 100 * (float(r['base_any_limit_over']) - float(r['any_limit_over']))) <= 0.051" || fail "any limit"
 expect 2 "$WETRUN" whatif campaign; in_err "nothing is changed"
 expect 2 "$WETRUN" whatif --drop NOSUCH campaign; in_err "'NOSUCH'"
 expect 2 "$WETRUN" whatif --drop STAGE-REEL, campaign; in_err "comma"

@@ -29,3 +29,8 @@ expect 0 "$WETRUN" runs-needed --trials 256 --format json "$TOP/datasets/petrel-
 json "[l['limit'] for l in d['other_limits']] == ['EV2 breathing supply', 'bay A without power'] and all(len(l['further']) == 4 for l in d['other_limits'])"
 expect 0 "$WETRUN" forecast --format json "$TOP/datasets/petrel-7"
 json "len(d['drop_rules']) == 2 * 3 and all(r['over_with_rule'] == {l['limit']: l['probability_over'] for l in d['limits']}[r['limit']] for r in d['drop_rules'])"
+# what is found about the forecast is found here too, in the same order, and whose days they are is said
+for c in forecast runs-needed; do
+  expect 0 "$WETRUN" $c "$TOP/datasets/petrel-7"; in_out "2 warnings (task-lengthens, began-early)."
+  tr '\n' ' ' < out | grep -qF "one of the three rehearsed line-ups at random" || fail "$c: whose days?"
+done

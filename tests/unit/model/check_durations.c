@@ -333,10 +333,12 @@ START_TEST(line_ups_of_the_rehearsals_unless_named)
     fit_and_build(&c);
     ck_assert_uint_eq(c.d.n_line_up, RUNS);
     ck_assert(c.d.line_up[0] == 0 && c.d.line_up[1] == 1 && c.d.line_up[2] == 1 && c.d.line_up[3] == WR_PERSON_NEW);
+    ck_assert_uint_eq(wr_durations_count_line_ups(&c.d), 3); /* (0, 1) twice, (1, new), (1, 0) */
     c.options.people = " EV2 = Cleo ";
     ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
     ck_assert_uint_eq(c.d.n_line_up, RUNS);
     for (size_t r = 0; r < RUNS; r++) ck_assert(c.d.line_up[2 * r + 1] == 2 && c.d.line_up[2 * r] == (int)(r % 2));
+    ck_assert_uint_eq(wr_durations_count_line_ups(&c.d), 2);
     c.options.people = "EV1=Bruno,EV2=Nobody Yet";
     ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
     ck_assert(c.d.line_up[0] == 1 && c.d.line_up[1] == WR_PERSON_NEW);
@@ -344,6 +346,7 @@ START_TEST(line_ups_of_the_rehearsals_unless_named)
     int pair[] = {0, 2};
     wr_durations_set_line_up(&c.d, pair);
     ck_assert(c.d.n_line_up == 1 && c.d.line_up[0] == 0 && c.d.line_up[1] == 2);
+    ck_assert_uint_eq(wr_durations_count_line_ups(&c.d), 1);
     campaign_release(&c);
 }
 END_TEST

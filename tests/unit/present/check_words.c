@@ -105,6 +105,26 @@ START_TEST(verdict_branches_on_the_interval)
 }
 END_TEST
 
+START_TEST(a_choice_of_line_ups_is_said)
+{
+    struct wr_present_context ctx = {.n_run = 6, .has_target = true, .n_line_up = 2};
+    struct wr_str text = {0};
+
+    wr_context_headline(&ctx, "forecast", &text);
+    ck_assert_str_eq(text.text, "forecast of the next rehearsal, at pool pace, from six rehearsals (done by one of the "
+                                "two rehearsed line-ups at random; --people names one)");
+    wr_str_clear(&text);
+    ctx.n_line_up = 1;
+    wr_context_headline(&ctx, "forecast", &text);
+    ck_assert_str_eq(text.text, "forecast of the next rehearsal, at pool pace, from six rehearsals");
+    wr_str_clear(&text);
+    ctx = (struct wr_present_context){.n_run = 6, .n_line_up = 2}; /* nothing is forecast */
+    wr_context_headline(&ctx, "rehearsals side by side", &text);
+    ck_assert_str_eq(text.text, "rehearsals side by side, from six rehearsals");
+    wr_str_release(&text);
+}
+END_TEST
+
 /* The readiness criterion asks for four complete rehearsals: no verdict says "inside" on fewer. */
 START_TEST(nothing_is_inside_on_few_complete_rehearsals)
 {
@@ -166,6 +186,7 @@ Suite *suite_words(void)
     tcase_add_test(t, moments_to_the_second);
     tcase_add_test(t, spans_and_shares);
     tcase_add_test(t, verdict_branches_on_the_interval);
+    tcase_add_test(t, a_choice_of_line_ups_is_said);
     tcase_add_test(t, nothing_is_inside_on_few_complete_rehearsals);
     tcase_add_test(t, caution_fits_what_is_forecast);
     suite_add_tcase(s, t);
