@@ -424,44 +424,99 @@ static bool is_ahead(const struct wr_cutoff_card *card, size_t limit)
     return false;
 }
 
-void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str *out)
+static const struct wr_probability *over_of(const struct wr_cutoff_result *result, size_t limit)
 {
+    return result->update ? &result->update->over[limit] : &result->over[limit];
+}
+
+static enum wr_verdict verdict_on(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                                  size_t limit)
+{
+    return wr_verdict_from(over_of(result, limit), result->card->list[limit].limit.confidence,
+                           wr_context_grounds(ctx));
+}
+
+void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                        struct wr_str *out)
+{
+    for (size_t l = 0; l < result->card->n_limit; l++) {
+        if (l == 0)
+            wr_str_addf(out, "What the rehearsals%s say of the limits: ", result->update ? " and this day" : "");
+        wr_str_addf(out, "%s%s, %s", l > 0 ? "; " : "", result->limit_name[l],
+                    wr_verdict_words(verdict_on(ctx, result, l)));
+    }
+    if (result->card->n_limit > 0) wr_str_add(out, ". The times to begin by are the middle of what they leave open.");
+}
+
+/* On what "is not kept" rests: beside "not enough rehearsals to tell" it is no more than the likelier of two. */
+static const char *not_kept_by(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                               size_t limit)
+{
+    if (verdict_on(ctx, result, limit) == WR_VERDICT_CANNOT_TELL)
+        return result->update ? "By the middle of what the rehearsals and this day leave open, "
+                              : "By the middle of what the rehearsals leave open, ";
+    return result->update ? "As it stands now, " : "As planned, ";
+}
+
+void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                            struct wr_str *out)
+{
+    const char *said = NULL;
+
     for (size_t l = 0; l < result->card->n_limit; l++) {
         const struct wr_cutoff_list *list = &result->card->list[l];
         char limit[WR_CLOCK_TEXT], needed[WR_CLOCK_TEXT], percent[WR_WORDS], minutes[WR_WORDS];
         double more = wr_moment_gap_min(list->limit.limit.minutes, list->needed_min);
         if (wr_cutoff_is_kept(list) || !is_ahead(result->card, l)) continue;
-        wr_str_add(out, out->len > 0 ? " " : result->update ? "As it stands now, " : "As planned, ");
+        const char *by = not_kept_by(ctx, result, l);
+        if (said) wr_str_add_char(out, ' ');
+        if (said != by) wr_str_add(out, by);
+        said = by;
         wr_str_add(out, result->limit_name[l]);
         wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_moment(list->limit.limit.minutes, limit),
                     wr_percent(list->limit.confidence, percent), result->update ? "" : ", even begun on time");
         if (more > 0)
-            wr_str_addf(out, "that takes a limit of %s, or %s less to do.", wr_moment(list->needed_min, needed),
-                        wr_minutes_whole(more, minutes));
+            wr_str_addf(out, "that takes a limit of %s, %s more, or as many minutes off its longest path.",
+                        wr_moment(list->needed_min, needed), wr_minutes_whole(more, minutes));
         else wr_str_add(out, "that takes less than a minute more.");
     }
+}
+
+/* A clock that has stopped at a moment that nobody reported: how often it went over is then no forecast any more. */
+static void add_unreported_clock(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    const struct wr_sim_limit *l = &result->card->list[limit].limit.limit;
+    const struct wr_now_state *s = &result->update->state;
+
+    if (!l->is_clock || s->state[l->to] < WR_NOW_PAST) return;
+    bool knows_from = s->begin_known[l->from] != WR_NOW_UNKNOWN, knows_to = s->end_known[l->to] != WR_NOW_UNKNOWN;
+    if (knows_from && knows_to) return;
+    wr_str_add(out, " This clock has stopped, and whether it was kept was not reported: report ");
+    if (!knows_from)
+        wr_str_addf(out, "when \xe2\x80\x9c%s\xe2\x80\x9d began%s", result->plan->task[l->from].title,
+                    knows_to ? "." : " and ");
+    if (!knows_to) wr_str_addf(out, "when \xe2\x80\x9c%s\xe2\x80\x9d ended.", result->plan->task[l->to].title);
 }
 
 static void add_limit_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
 {
     const struct wr_cutoff_list *list = &result->card->list[limit];
+    const struct wr_probability *p = over_of(result, limit);
     char at[WR_CLOCK_TEXT], over[WR_WORDS], wish[WR_WORDS], before[WR_WORDS];
 
     wr_str_add(line, result->limit_name[limit]);
     wr_str_addf(line, ", %s, wanted inside in %s of 100: ", wr_moment(list->limit.limit.minutes, at),
                 wr_of_100(list->limit.confidence, wish));
-    if (result->update) {
-        const struct wr_probability *p = &result->update->over[limit];
-        char lo[WR_WORDS], hi[WR_WORDS];
-        wr_str_addf(line, "now %s of 100 %s it", wr_of_100(p->mean, over), wr_go_over(p->mean));
-        if (!wr_interval_adds_nothing(p, wr_known(list->limit.confidence)))
-            wr_str_addf(line, " (90 %% interval %s to %s)", wr_of_100_cell(p->lo, lo), wr_of_100_cell(p->hi, hi));
-        if (result->update->over_before[limit].known)
-            wr_str_addf(line, ", before the day %s", wr_of_100(result->update->over_before[limit].value, before));
-        wr_str_add_char(line, '.');
-    } else {
-        wr_str_addf(line, "%s of 100 %s it.", wr_of_100(list->prob_over, over), wr_go_over(list->prob_over));
+    wr_str_addf(line, "%s%s of 100 %s it", result->update ? "now " : "", wr_of_100(p->mean, over), wr_go_over(p->mean));
+    if (!p->no_interval && !wr_interval_adds_nothing(p, wr_known(list->limit.confidence))) {
+        wr_str_add(line, " (90 % interval ");
+        wr_interval_cell(p, wr_known(list->limit.confidence), line);
+        wr_str_add_char(line, ')');
     }
+    if (result->update && result->update->over_before[limit].known)
+        wr_str_addf(line, ", before the day %s", wr_of_100(result->update->over_before[limit].value, before));
+    wr_str_add_char(line, '.');
+    if (result->update) add_unreported_clock(result, limit, line);
     if (list->limit.limit.is_clock) wr_str_add_char(line, ' ');
     wr_clock_sentence(result, limit, line);
 }
@@ -614,7 +669,7 @@ static void now_drops_grid(const struct wr_cutoff_result *result, struct wr_grid
         {"limit", "limit", WR_UNIT_TEXT, WR_EVERYBODY, 14},
         {"probability_over", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"dropped", "dropped,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
-        {"probability_over_left_out", "left out\nnow", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"probability_over_left_out", "over if left\nout now, of 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
     };
     const struct wr_update *u = result->update;
 
@@ -643,7 +698,9 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
         update_sentence(result, &line);
         wr_prose_say(out, &line);
     }
-    wr_cutoff_out_of_reach(result, &line);
+    wr_cutoff_verdicts(ctx, result, &line);
+    if (line.len > 0) wr_prose_say(out, &line);
+    wr_cutoff_out_of_reach(ctx, result, &line);
     if (line.len > 0) wr_prose_say(out, &line);
     wr_context_headline(ctx, "cut-offs", &line);
     wr_str_add(&line, ". ");
@@ -676,6 +733,11 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
                     wr_of_100(result->card->prob_any_over, any));
     }
     wr_str_release(&line);
+}
+
+static struct wr_maybe end_of(const struct wr_probability *p, double end)
+{
+    return when(!p->no_interval, end);
 }
 
 static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
@@ -747,6 +809,9 @@ static enum wr_status cutoff_json(const struct wr_present_context *ctx, const st
         wr_json_number(&j, row, "confidence", list->limit.confidence);
         wr_json_bool(&j, row, "is_clock", list->limit.limit.is_clock);
         wr_json_number(&j, row, "probability_over", list->prob_over);
+        wr_json_maybe(&j, row, "probability_over_lo", end_of(over_of(result, i), over_of(result, i)->lo));
+        wr_json_maybe(&j, row, "probability_over_hi", end_of(over_of(result, i), over_of(result, i)->hi));
+        wr_json_text(&j, row, "verdict", wr_verdict_words(verdict_on(ctx, result, i)));
         wr_json_number(&j, row, "limit_needed_min", list->needed_min);
         wr_json_take_grid(&j, row, "tasks", &grid);
     }
@@ -765,7 +830,9 @@ static void csv_of_cutoffs(const struct wr_present_context *ctx, const struct wr
         {"limit_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"confidence", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
-        {"kept_with_confidence", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
+        {"probability_over_lo", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"probability_over_hi", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"verdict", "", WR_UNIT_TEXT, WR_MACHINE, 0},
         {"limit_needed_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"any_limit_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"doubtful", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
@@ -778,10 +845,14 @@ static void csv_of_cutoffs(const struct wr_present_context *ctx, const struct wr
     memcpy(column + CUTOFF_COLUMNS, answer, sizeof answer);
     wr_grid_init(&all, column, N_ALL);
     for (size_t r = 0; r < wr_grid_rows(rows); r++) {
-        const struct wr_cutoff_list *list = &result->card->list[r / result->card->n_row];
+        size_t l = r / result->card->n_row;
+        const struct wr_cutoff_list *list = &result->card->list[l];
+        const struct wr_probability *over = over_of(result, l);
         for (size_t c = 0; c < CUTOFF_COLUMNS; c++) wr_grid_copy(&all, &rows->value[r * CUTOFF_COLUMNS + c]);
-        WR_GRID_NUMBERS(&all, list->limit.limit.minutes, list->limit.confidence, list->prob_over,
-                        wr_cutoff_is_kept(list), list->needed_min, result->card->prob_any_over, ctx->doubt != NULL);
+        WR_GRID_NUMBERS(&all, list->limit.limit.minutes, list->limit.confidence, list->prob_over);
+        WR_GRID_MAYBES(&all, end_of(over, over->lo), end_of(over, over->hi));
+        wr_grid_text(&all, wr_verdict_words(verdict_on(ctx, result, l)));
+        WR_GRID_NUMBERS(&all, list->needed_min, result->card->prob_any_over, ctx->doubt != NULL);
     }
     wr_grid_add_csv(&all, out);
     wr_grid_release(&all);

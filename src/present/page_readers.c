@@ -292,23 +292,6 @@ static bool has_clock_limit(const struct wr_page *page)
     return false;
 }
 
-/* The card may be printed alone: it says what its times rest on. */
-static void add_verdicts(struct wr_str *out, const struct wr_page *page)
-{
-    const struct wr_forecast_result *r = page->forecast;
-    size_t n = 0;
-
-    for (size_t l = 0; l < r->forecast->n_limit; l++) {
-        struct wr_maybe confidence = wr_wanted_confidence(page->context, r->limits, l);
-        if (!confidence.known) continue;
-        wr_str_add(out, n++ ? "; " : "What the rehearsals say of the limits: ");
-        wr_str_addf(out, "%s, %s", r->limits->limit[l].name,
-                    wr_verdict_words(wr_verdict_from(&r->forecast->limit[l].over, confidence.value,
-                                                     wr_context_grounds(page->context))));
-    }
-    if (n > 0) wr_str_add(out, ". The times to begin by are the middle of what they leave open.");
-}
-
 static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
@@ -327,10 +310,10 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
     struct wr_str beyond = {0}; /* before any time to act on: the sheet may be printed alone */
     add_caution_alone(out, page);
-    add_verdicts(&beyond, page);
+    wr_cutoff_verdicts(page->context, page->cutoff, &beyond);
     add_paragraph(out, &beyond);
     wr_str_clear(&beyond);
-    wr_cutoff_out_of_reach(page->cutoff, &beyond);
+    wr_cutoff_out_of_reach(page->context, page->cutoff, &beyond);
     add_paragraph(out, &beyond);
     wr_str_release(&beyond);
     page_figure(out, page, "cutoff", 3);

@@ -78,6 +78,7 @@ struct wr_cutoff_result wr_cutoff_result_of(const struct wr_study *s)
         .plan = &s->plan,
         .limit_name = s->cutoffs.limit_name,
         .card = card_of(s),
+        .over = s->cutoffs.over,
         .update = s->cutoffs.updated ? &s->cutoffs.update : NULL,
         .imposed = s->options.outside_hold,
         .start_min = s->options.start_min,

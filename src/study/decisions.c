@@ -145,10 +145,12 @@ static size_t *limits_with_confidence(struct wr_study_cutoffs *c, const struct w
 
     c->limit = WR_NEW_ARRAY(struct wr_cutoff_limit, s->limits.n_limit);
     c->limit_name = WR_NEW_ARRAY(const char *, s->limits.n_limit);
+    c->over = WR_NEW_ARRAY(struct wr_probability, s->limits.n_limit);
     for (size_t i = 0; i < s->limits.n_limit; i++) {
         const struct wr_limit *l = &s->limits.limit[i];
         if (!l->confidence.known) continue;
         c->limit[c->n_limit] = (struct wr_cutoff_limit){s->limit[i], l->confidence.value};
+        c->over[c->n_limit] = s->forecast.limit[i].over;
         limit_of[c->n_limit] = i;
         c->limit_name[c->n_limit++] = l->name;
     }
@@ -267,7 +269,7 @@ void wr_study_cutoffs_release(struct wr_study *s)
         wr_update_release(&c->update);
     else
         wr_cutoff_release(&c->card);
-    WR_FREE(c->limit, c->limit_name);
+    WR_FREE(c->limit, c->limit_name, c->over);
     *c = (struct wr_study_cutoffs){0};
 }
 

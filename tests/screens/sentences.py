@@ -259,7 +259,9 @@ def cutoff_limit(m, s):
     limit = next(l for l in s["cutoff"]["limits"] if hmm(l["minutes"]) == m.group(1) and of100_words(l["confidence"]) == m.group(2)
                  and of100_words(l["probability_over"]) == m.group(3))
     same_one = [f for f in s["forecast"]["limits"] if f["limit"] == limit["limit"]]
-    return holds(of100(same_one[0]["probability_over"]) == of100(limit["probability_over"]), "forecast says another")
+    return all_of(holds(of100(same_one[0]["probability_over"]) == of100(limit["probability_over"]), "forecast says another"),
+                  holds(limit["verdict"] == same_one[0]["verdict"], "forecast has another verdict"),
+                  True if m.group(4) is None else ends(m, 4, same_one[0]["interval"]))
 
 
 def whatif_best(m, s):
@@ -357,8 +359,8 @@ PATTERNS = [
     (rf"Now {N} of 100 finishes goe?s? over the {H} limit(?: \u201c{NAME}\u201d)? \(90 % interval {END}(?: to {END})?; wanted: at most ([\d.]+)\)", needed_now),
     (rf"Now, and after further rehearsals: {NAME}, {H}", lambda m, s: any_of(eq(m.group(1), l["limit_min"], hmm) for l in needed_limits(s))),
     (rf"{NAME}, {H}: {N} of 100 goe?s? over", any_limit),
-    (rf"{NAME}, {H}, wanted inside in {N} of 100: {N} of 100 goe?s? over it", cutoff_limit),
-    (rf"{NAME}, {H}, is not kept with {P} confidence(?:, even begun on time)?: that takes a limit of {H}, or (\d+) min less to do", out_of_reach),
+    (rf"{NAME}, {H}, wanted inside in {N} of 100: {N} of 100 goe?s? over it(?: \(90 % interval {END}(?: to {END})?\))?", cutoff_limit),
+    (rf"{NAME}, {H}, is not kept with {P} confidence(?:, even begun on time)?: that takes a limit of {H}, (\d+) min more, or as many minutes off its longest path", out_of_reach),
     (rf"{NAME}, {H}, is not kept with {P} confidence even begun on time",
      lambda m, s: holds(any(hmm(l["minutes"]) == m.group(1) and percent(l["confidence"]) == m.group(2) and l["probability_over"] > 1 - l["confidence"]
                             for l in s["cutoff"]["limits"]), "it is kept")),

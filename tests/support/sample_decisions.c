@@ -70,6 +70,7 @@ static void make_card(struct sample_decisions *d, struct sample *s)
         list->prob_over = s->forecast.limit[i].over.mean;
         list->row = wr_arena_alloc(&s->text, n, sizeof *list->row);
         d->limit_name[i] = l->name;
+        d->over[i] = s->forecast.limit[i].over;
         for (size_t k = 0; k < n; k++) {
             struct wr_cutoff_row *row = &list->row[k];
             double usual = s->forecast.task[k].start_min[3], slack = 30 - (double)k;
@@ -91,7 +92,10 @@ static void make_update(struct sample_decisions *d, struct sample *s)
     *u = (struct wr_update){.n_done = 9, .n_timed = 8, .n_running = 2, .effective = 5000, .effective_draws = 120,
                             .seen_factor = 1.21, .rest_factor = 1.13, .rest_factor_lo = 1.04, .rest_factor_hi = 1.22,
                             .mean_min = s->forecast.mean_min + 20, .sd_min = 12, .n_limit = s->limits.n_limit};
-    u->state.now_min = 150;
+    u->state = (struct wr_now_state){.n_task = s->plan.n_task, .now_min = 150};
+    u->state.state = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.state); /* nothing has begun */
+    u->state.begin_known = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.begin_known);
+    u->state.end_known = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.end_known);
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {
         u->before_quantile_min[q] = s->forecast.quantile_min[q];
         u->quantile_min[q] = s->forecast.quantile_min[q] + 21;

@@ -11,6 +11,7 @@
 struct sample_decisions { /* start as {0}; borrows the sample's memory: release nothing but the sample */
     struct wr_pad pad;
     struct wr_cutoff_card card;
+    struct wr_probability over[3]; /* of its limits, before the day */
     struct wr_update update; /* its card is `card` again */
     struct wr_whatif whatif;
     struct wr_drop_price price[2]; size_t n_price;

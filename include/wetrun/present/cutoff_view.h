@@ -13,6 +13,7 @@ struct wr_cutoff_result { /* borrowed */
     const struct wr_plan *plan;
     const char *const *limit_name;     /* [card->n_limit] as in limits.csv */
     const struct wr_cutoff_card *card; /* with an update: that of the update */
+    const struct wr_probability *over; /* [card->n_limit] before the day, with what the rehearsals leave open */
     const struct wr_update *update;    /* NULL: nothing has happened yet */
     struct wr_maybe start_min;         /* after midnight, when the excursion begins: tables show times of day; 0:
                                           elapsed */
@@ -48,5 +49,9 @@ const char *wr_binding_words(enum wr_binding what);
 extern const char wr_set_by_plan[];
 /* Beside a time to begin by that lies where hardly any simulated day begins the task. */
 extern const char wr_beyond_range[];
+/* What the rehearsals, and with an update the day, say of every limit: times to begin by are never shown without it. */
+void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                        struct wr_str *out);
 /* Says first which limits no start can keep with the wanted confidence, and what that takes; "" if all can be kept. */
-void wr_cutoff_out_of_reach(const struct wr_cutoff_result *result, struct wr_str *out);
+void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                            struct wr_str *out);

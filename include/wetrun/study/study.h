@@ -128,6 +128,7 @@ enum wr_result {
 struct wr_study_cutoffs {
     struct wr_cutoff_limit *limit; /* [n_limit] those with a confidence */
     const char **limit_name;
+    struct wr_probability *over;   /* [n_limit] as forecast */
     size_t n_limit;
     bool updated;            /* something was reported: update holds the card */
     struct wr_cutoff_card card;

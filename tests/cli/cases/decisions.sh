@@ -19,6 +19,8 @@ assert base['median_min'] == f2['finish']['quantiles_min']['0.5'] and base['prob
 assert base['any_limit_over'] == f2['any_limit_over']
 assert abs(base['probability_over'] - changed['probability_over'] - changed['gain']) < 1e-9
 assert [l['probability_over'] for l in cutoff['limits']] == [l['probability_over'] for l in f['limits']]
+assert [l['verdict'] for l in cutoff['limits']] == [l['verdict'] for l in f['limits']]
+assert [[l['probability_over_lo'], l['probability_over_hi']] for l in cutoff['limits']] == [l['interval'] for l in f['limits']]
 assert cutoff['any_limit_over'] == f['any_limit_over'] and cutoff['limits'][0]['limit_needed_min'] == f['finish']['quantiles_min']['0.9']
 medians = [{t['task']: t['median_min'] for t in d['tasks']} for d in (f, fit, pad)]
 assert medians[0] == medians[1] == medians[2]
@@ -44,7 +46,10 @@ json "all(t['share_in_time'] >= 0.001 or 'dropped' in t['note'] for l in d['limi
 json "{t['task']: t['reason'] for t in d['limits'][1]['tasks']}['BEAM'] == 'never'"
 json "{r['task']: r['dropped'] for r in d['now']['drops']}['STAGE-CLAMPS'] > 0.99"
 expect 0 "$WETRUN" cutoff --now SHADE@5:00 campaign
-in_out "Not in this on every day"; in_out "Too late: no start that is left"; in_out "left out"
+in_out "Not in this on every day"; in_out "Too late: no start that is left"; in_out "out now, of 100"
+# the times never stand without what the rehearsals say of the limits; a clock that has stopped unreported is said to have
+tr '\n' ' ' <out >line; grep -qF "What the rehearsals and this day say of the limits: excursion, " line || fail "times without a verdict"
+grep -qF "This clock has stopped, and whether it was kept was not reported: report when" line || fail "a clock that is over is forecast"
 # where no limit tells alternatives apart, the earlier finish stands first, whatever was asked first
 expect 0 "$WETRUN" whatif --trials 2000 --format json --drop CAM-REACH --also --limit 12:00 --drop STAGE-REEL --also --limit 12:00 campaign
 json "d['alternatives'][0]['gain'] == d['alternatives'][1]['gain'] and 'STAGE-REEL' in d['alternatives'][0]['alternative']"

@@ -31,8 +31,11 @@ enum about { ABOUT_PAD, ABOUT_CUTOFF, ABOUT_NOW, ABOUT_WHATIF, N_ABOUT };
 static enum wr_status show(enum about about, enum wr_format format, struct wr_error *err)
 {
     struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
-    struct wr_cutoff_result cutoff = {
-        .plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .update = about == ABOUT_NOW ? &d.update : NULL};
+    struct wr_cutoff_result cutoff = {.plan = &s.plan,
+                                      .limit_name = d.limit_name,
+                                      .card = &d.card,
+                                      .over = d.over,
+                                      .update = about == ABOUT_NOW ? &d.update : NULL};
     struct wr_whatif_result whatif = {.whatif = &d.whatif, .variant_name = d.variant_name, .limit_name = d.limit_name};
 
     wr_str_clear(&out);
@@ -69,7 +72,7 @@ START_TEST(csv_is_whole)
 {
     make(28, SAMPLE_HOSTILE);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 17), 29);
-    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 22), 1 + 3 * 28);
+    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 24), 1 + 3 * 28);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_WHATIF, WR_FORMAT_CSV), 21), 1 + 3 * 3);
 }
 END_TEST
@@ -191,6 +194,66 @@ START_TEST(update_says_what_the_day_has_shown)
 }
 END_TEST
 
+/* No time to begin by stands without what the rehearsals say of its limit, in any format, before the day and on it. */
+START_TEST(cutoffs_say_what_their_times_rest_on)
+{
+    make(28, SAMPLE_TAME);
+    const struct wr_probability open = {.mean = .2, .lo = .05, .hi = .4}, beyond = {.mean = .8, .lo = .7, .hi = .9};
+    for (size_t l = 0; l < 3; l++) d.over[l] = d.update.over[l] = l == 1 ? beyond : open;
+    for (size_t l = 0; l < 3; l++) d.card.list[l].prob_over = d.over[l].mean;
+    for (size_t l = 0; l < 3; l++) d.card.list[l].needed_min = d.card.list[l].limit.limit.minutes + 24;
+    s.context.n_complete_run = WR_FEWEST_COMPLETE;
+    for (int about = ABOUT_CUTOFF; about <= ABOUT_NOW; about++) {
+        json_t *root = shown_json(shown_as((enum about)about, WR_FORMAT_JSON));
+        ck_assert_str_eq(shown_text(shown_at(root, "limits", 0), "verdict"), "not enough rehearsals to tell");
+        ck_assert_str_eq(shown_text(shown_at(root, "limits", 1), "verdict"), "not inside");
+        ck_assert(fabs(shown_number(shown_at(root, "limits", 1), "probability_over_lo") - .7) < 1e-12);
+        ck_assert(fabs(shown_number(shown_at(root, "limits", 0), "probability_over_hi") - .4) < 1e-12);
+        json_decref(root);
+        shown_as((enum about)about, WR_FORMAT_CSV);
+        ck_assert_ptr_nonnull(strstr(out.text, "probability_over,probability_over_lo,probability_over_hi,verdict,"));
+        ck_assert_ptr_nonnull(strstr(out.text, ",0.2,0.05,0.4,not enough rehearsals to tell,"));
+        ck_assert_ptr_nonnull(strstr(out.text, ",0.8,0.7,0.9,not inside,"));
+        shown_as((enum about)about, WR_FORMAT_TABLE);
+        for (char *at = out.text; *at; at++) if (*at == '\n') *at = ' ';
+        bool day = about == ABOUT_NOW;
+        const char *verdicts = strstr(out.text, day ? "What the rehearsals and this day say of the limits: "
+                                                    : "What the rehearsals say of the limits: ");
+        ck_assert(verdicts && verdicts < strstr(out.text, "Begin by: "));
+        ck_assert_ptr_nonnull(strstr(verdicts, "are the middle of what they leave open."));
+        const char *middle = strstr(out.text, day ? "By the middle of what the rehearsals and this day leave open, "
+                                                  : "By the middle of what the rehearsals leave open, ");
+        const char *plain = strstr(out.text, day ? "As it stands now, " : "As planned, ");
+        ck_assert(middle && plain && middle < plain);
+        ck_assert_ptr_nonnull(strstr(plain, ", 24 min more, or as many minutes off its longest path."));
+    }
+}
+END_TEST
+
+/* The clock of a limit has stopped, and at what reading nobody said. */
+START_TEST(a_limit_that_is_over_asks_for_the_report_it_lacks)
+{
+    static const char over[] = "This clock has stopped, and whether it was kept was not reported: report ";
+    make(28, SAMPLE_TAME);
+    const struct wr_sim_limit *clock = &d.card.list[2].limit.limit;
+    struct wr_now_state *now = &d.update.state;
+    ck_assert(clock->is_clock);
+    for (int known = -1; known < 4; known++) {
+        now->state[clock->to] = known < 0 ? WR_NOW_RUNNING : WR_NOW_PAST;
+        now->begin_known[clock->from] = known & 1 ? WR_NOW_REPORTED : WR_NOW_UNKNOWN;
+        now->end_known[clock->to] = known & 2 ? WR_NOW_INFERRED : WR_NOW_UNKNOWN;
+        shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
+        for (char *at = out.text; *at; at++) if (*at == '\n') *at = ' ';
+        const char *says = strstr(out.text, over);
+        ck_assert_int_eq(says != NULL, known >= 0 && known < 3);
+        if (!says) continue;
+        const char *stop = strchr(says, '.'), *from = strstr(says, " began"), *to = strstr(says, " ended");
+        ck_assert_int_eq(from && from < stop, !(known & 1));
+        ck_assert_int_eq(to && to <= stop, !(known & 2));
+    }
+}
+END_TEST
+
 START_TEST(notes_say_what_stands_behind_a_cutoff)
 {
     make(28, SAMPLE_TAME);
@@ -225,7 +288,7 @@ END_TEST
 START_TEST(the_card_marks_what_lies_beyond_the_simulated_range)
 {
     make(28, SAMPLE_TAME);
-    struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card};
+    struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over};
     struct wr_card_lines lines = wr_card_lines(&d.card);
     struct wr_grid grid;
     size_t n = 0;
@@ -350,6 +413,8 @@ Suite *suite_decision_views(void)
     tcase_add_test(t, checkpoints_beyond_a_time_to_begin_by_are_marked);
     tcase_add_test(t, cutoff_has_the_keys_of_the_contract);
     tcase_add_test(t, update_says_what_the_day_has_shown);
+    tcase_add_test(t, cutoffs_say_what_their_times_rest_on);
+    tcase_add_test(t, a_limit_that_is_over_asks_for_the_report_it_lacks);
     tcase_add_test(t, notes_say_what_stands_behind_a_cutoff);
     tcase_add_test(t, the_card_marks_what_lies_beyond_the_simulated_range);
     tcase_add_test(t, whatif_shows_the_paired_difference);

@@ -588,10 +588,12 @@ static enum wr_status show(int view, enum wr_format format, struct wr_error *err
                                                 .n_price = d.n_price,
                                                 .timing = no_log ? NULL : &s.timing};
     const struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
-    const struct wr_cutoff_result card = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card};
+    const struct wr_cutoff_result card = {
+        .plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over};
     const struct wr_cutoff_result now = {.plan = &s.plan,
                                          .limit_name = d.limit_name,
                                          .card = &d.card,
+                                         .over = d.over,
                                          .update = &d.update,
                                          .start_min = which % 2 ? wr_known(570) : WR_UNKNOWN,
                                          .imposed = which % 3 == 0};
