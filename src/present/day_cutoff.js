@@ -428,6 +428,7 @@
         var row = { limit: l, task: k, reason: "found" };
         rows.push(row);
         if (limit.confidence === null) row.reason = "no-confidence";
+        else if (limit.from !== null && begun(limit.from) && !d.state.beginKnown[limit.from]) row.reason = "open";
         else if (!bears(d.net, k, limit, ends[l])) row.reason = "not-before-limit";
         else {
           var clock = limit.from === null ? -1 : limit.from, unit = units.filter(function (u) { return u.task === k && u.clock === clock; })[0];
@@ -668,7 +669,7 @@
     for (j = 0; j < day.DRAWS; j++) picks[j] = Math.floor((j % m + 0.5) * learned.slots / m);
     var d = day.daysOf(data, model, shared, learned, net, state, picks);
     if (!d.live.length) return;
-    var c = cardDays(d, d.trials), way = aimFinish(c), clocks = [], ends = limits.map(function (limit) { return day.endsOf(net, limit); });
+    var c = cardDays(d, d.trials), way = aimFinish(c), clocks = [], fates = day.fatesOf(net, state, limits), ends = limits.map(function (limit) { return day.endsOf(net, limit); });
     if (!way) return;
     limits.forEach(function (limit) { if (limit.from !== null && clocks.indexOf(limit.from) < 0) clocks.push(limit.from); });
     var track = alongWay(c, way, clocks, ends, {}, { from: 0, to: c.n, first: 0, last: NODES - 1 }), size = track.size, margin = new Float64Array(NODES), most = new Float64Array(NODES), mass = [0];
@@ -678,7 +679,7 @@
       for (l = 0; l <= limits.length; l++) {
         for (var a = 0; a < NODES && l < limits.length; a++) {
           margin[a] = track.out[l * size + i * NODES + a] - limits[l].minutes - (limits[l].from === null ? 0 : track.begin[clocks.indexOf(limits[l].from) * size + i * NODES + a]);
-          if (!ends[l].length) margin[a] = -1;
+          if (fates[l] || !ends[l].length) margin[a] = fates[l] || -1;
           if (margin[a] > most[a]) most[a] = margin[a];
         }
         var over = shareOver(track.log, i * NODES, l < limits.length ? margin : most, mass);

@@ -100,7 +100,7 @@
   day.daysOf = function (data, model, luck, learned, net, state, picks) {
     var n = net.n, trials = luck.trials, slots = learned.slots, k, i;
     var d = {
-      n: n, trials: trials, net: net, state: state, learned: learned, luck: luck, model: model, live: [], running: [],
+      n: n, trials: trials, net: net, state: state, reported: state, learned: learned, luck: luck, model: model, live: [], running: [],
       log: new Float64Array(n * trials), minutes: new Float64Array(n * trials), slope: new Float64Array(n * slots), give: new Uint8Array(n),
       floor: new Float64Array(n), logRun: new Float64Array(n), dropAfter: new Float64Array(n), bend: new Array(n), slotOf: new Int32Array(trials), person: null
     };
@@ -116,8 +116,19 @@
       if (state.state[k] === day.RUNNING) { d.running.push(k); d.logRun[k] = Math.log(Math.max(day.hasRun(d, k), 1e-300)); }
       if (state.state[k] !== day.DONE) fillTask(d, k);
     });
+    if (net.order.some(function (k) { return state.state[k] === day.DONE && !state.timeKnown[k]; })) d.state = day.placeUntimed(net, state, usualOf(d));
     return d;
   };
+  // Mean minutes of the tasks that are done at times not known.
+  function usualOf(d) {
+    var usual = new Float64Array(d.n);
+    d.net.order.forEach(function (k) {
+      if (d.state.state[k] !== day.DONE || d.state.timeKnown[k]) return;
+      fillTask(d, k);
+      for (var i = 0; i < d.trials; i++) usual[k] += d.minutes[k * d.trials + i] / d.trials;
+    });
+    return usual;
+  }
 
   // Minutes of a task, day by day, each day at one run effect of its own.
   day.minutesOf = function (d, k) {
@@ -287,6 +298,26 @@
     return out;
   };
 
+  // What is settled about a limit, or cannot be said: {kind, ...}; null: it has a number. apart: its work is left out; lost: what ends its
+  // window is; took: {minutes, most: an end or begin was inferred, so that it may have been less}; open: {what, task} was not entered.
+  day.factOf = function (net, r, limit) {
+    var ends = day.endsOf(net, limit), from = limit.from, to = limit.to, out = 0;
+    if (to !== null && net.leftOut[to] && !net.leftOut[from]) return { kind: "lost", task: to };
+    if (!ends.length) return { kind: "apart" };
+    var begun = from !== null && (r.state[from] === day.DONE || r.state[from] === day.RUNNING), done = ends.every(function (k) { return r.state[k] === day.DONE; });
+    ends.forEach(function (k) { out = Math.max(out, r.end[k]); });
+    if (from === null) return done && ends.every(function (k) { return r.timeKnown[k]; }) ? { kind: "took", minutes: out } : null;
+    if (begun && !r.beginKnown[from]) return { kind: "open", what: "begin", task: from };
+    if (!done) return null;
+    out -= r.begin[from];
+    var noEnd = r.endReported[to] === null, most = noEnd || r.beginReported[from] === null;
+    return most && out > limit.minutes ? { kind: "open", what: noEnd ? "end" : "begin", task: noEnd ? to : from } : { kind: "took", minutes: out, most: most };
+  };
+  // By limit, over in any case: 1, or never counted: -1; 0: as the days have it.
+  day.fatesOf = function (net, r, limits) {
+    return limits.map(function (limit) { var f = day.factOf(net, r, limit); return !f ? 0 : f.kind === "lost" ? 1 : f.kind === "open" ? -1 : 0; });
+  };
+
   function outcomes(d, w, ends, from, out) {
     var n = d.trials, i, e;
     out.fill(0);
@@ -299,7 +330,7 @@
   function tails(d, limits) {
     var n = d.trials, nl = limits.length, score = new Float64Array(n), w = day.walkRoom(d), out = new Float64Array(n), passed = [], i, l, s, most = -Infinity;
     var t = { weight: new Float64Array(n * STRATA), finish: new Float64Array(n * STRATA), rest: new Float64Array(n * STRATA), sum: new Float64Array(n), tail: [] };
-    var ends = limits.map(function (limit) { return day.endsOf(d.net, limit); });
+    var ends = limits.map(function (limit) { return day.endsOf(d.net, limit); }), fates = day.fatesOf(d.net, d.reported, limits);
     for (l = 0; l <= nl; l++) t.tail.push(new Float64Array(n));
     for (s = 0; s < STRATA; s++) {
       for (i = 0; i < n; i++) score[i] = scoreIn(s, d.luck.place[i]);
@@ -310,6 +341,7 @@
       t.rest.set(w.b, s * n);
       passed[s] = ends.map(function (e, l) {
         var over = new Uint8Array(n);
+        if (fates[l]) return over.fill(fates[l] > 0 ? 1 : 0);
         outcomes(d, w, e, limits[l].from, out);
         for (i = 0; i < n; i++) over[i] = out[i] > limits[l].minutes ? 1 : 0;
         return over;

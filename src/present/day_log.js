@@ -215,6 +215,35 @@
   };
 
   // ---- words ----
+  // What is settled about a limit; null: it has a number.
+  day.factWords = function (data, limit, fact) {
+    if (!fact) return null;
+    if (fact.kind === "apart") return "does not apply, since its work is left out.";
+    if (fact.kind === "lost") return "cannot be kept: '" + data.tasks[fact.task].title + "' is left out. It counts as over.";
+    if (fact.kind === "open") return "cannot be said: " + fact.what + " of '" + data.tasks[fact.task].title + "' is not entered.";
+    return "took " + (fact.most ? "at most " : "") + day.hmmss(fact.minutes) + (fact.minutes > limit.minutes ? ": over it." : ": kept.");
+  };
+  // What is said of all limits together; facts: by limit.
+  day.anyWords = function (data, over, facts) {
+    var open = data.limits.filter(function (_, l) { return facts[l] && facts[l].kind === "open"; }).map(function (limit) { return "'" + limit.name + "'"; });
+    return (open.length ? "Any of the other limits (of " + open.join(", ") + " it cannot be said): " : "Any of these limits: ") + day.of100(over) + " of 100 such days go over at least one.";
+  };
+  // A lane without an entry or running task, though its next task should be done by now as a rule or, where what nobody spoke of is taken as
+  // not begun, should have begun; usual: minutes by task.
+  var SILENCE = 10; // minutes
+  day.silentWords = function (data, net, r, usual) {
+    return net.order.filter(function (k) {
+      var ahead = r.state[k] === day.AHEAD, ready = readyAt(net, r, k);
+      if (!ahead && r.state[k] !== day.UNREPORTED) return false;
+      return net.before[k].every(function (p) { return r.state[p] === day.DONE; }) && r.now <= net.dropAfter[k] && r.now > ready + (ahead ? SILENCE : usual[k]);
+    }).map(function (k) {
+      var ahead = r.state[k] === day.AHEAD;
+      return "Nothing is entered for " + data.tasks[k].lanes.map(function (l) { return data.lanes[l]; }).join("+") + " since " + day.hmm(readyAt(net, r, k)) + ", though '" +
+        data.tasks[k].title + "' has usually " + (ahead ? "begun" : "ended") + " by now: " + (ahead ? "taken as not begun. If it has, enter it." :
+        "taken to be on its way as rehearsed. If it is, enter it; if it has not begun, what follows is too early.");
+    }).join(" ");
+  };
+  function readyAt(net, r, k) { return Math.max.apply(null, [net.notBefore[k]].concat(net.before[k].map(function (p) { return r.end[p]; }))); }
   day.of100 = function (p) {
     var n = Math.floor(100 * p + 0.5);
     return n <= 0 ? "fewer than 1" : n >= 100 ? "more than 99" : String(n);

@@ -84,6 +84,7 @@
     });
     s.beginReported = reportedBegin;
     s.endReported = reportedEnd;
+    s.beginKnown = begin.map(function (x) { return x !== null; });
     s.endInferred = end.map(function (x, i) { return x !== null && reportedEnd[i] === null; });
     return s;
   };
@@ -125,6 +126,25 @@
       net.before[t].forEach(function (p) { if (end[p] === null) s.end[p] = Math.min(s.end[p], s.begin[t]); });
     }
   }
+
+  // Tasks that are done at times not known, put in proportion to their usual minutes between what is known before and after them, and not
+  // all at the latest moment: what waits for one of them would begin too late. A copy of the state; `usual`: by task.
+  day.placeUntimed = function (net, state, usual) {
+    var begin = state.begin.slice(), end = state.end.slice(), tail = new Float64Array(net.n), i;
+    function ended(k) { return state.endReported[k] !== null || state.endInferred[k]; }
+    for (i = net.order.length - 1; i >= 0; i--) {
+      var q = net.order[i];
+      if (state.state[q] !== day.DONE || state.beginKnown[q]) continue;
+      net.before[q].forEach(function (p) { tail[p] = Math.max(tail[p], usual[q] + state.hold[q] + (ended(q) ? 0 : tail[q])); });
+    }
+    net.order.forEach(function (k) {
+      if (state.state[k] !== day.DONE || state.timeKnown[k]) return;
+      var own = usual[k] + state.hold[k];
+      if (!state.beginKnown[k]) begin[k] = Math.min(end[k], Math.max.apply(null, [net.notBefore[k]].concat(net.before[k].map(function (p) { return end[p]; }))));
+      if (!ended(k) && own + tail[k] > 0) end[k] = begin[k] + (end[k] - begin[k]) * own / (own + tail[k]);
+    });
+    return Object.assign({}, state, { begin: begin, end: end });
+  };
 
   // Lanes of which a task of their own was named after their last joint task that is done.
   function setStates(net, named, begun, done, begin, end, s) {

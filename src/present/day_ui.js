@@ -264,14 +264,7 @@
 
   // ---- the answer ----
   function limitWords(limit) { return limit.name + ", limit " + day.hmm(limit.minutes); }
-  function known(c, limit) { // the outcome, if nothing of it is open
-    var ends = day.endsOf(c.net, limit), out = 0;
-    if (!ends.length) return "does not apply, since its work is left out.";
-    if (!ends.every(function (k) { return c.r.state[k] === day.DONE && c.r.timeKnown[k]; })) return null;
-    ends.forEach(function (k) { out = Math.max(out, c.r.end[k]); });
-    if (limit.from !== null) { if (!c.r.timeKnown[limit.from]) return null; out -= c.r.begin[limit.from]; }
-    return "took " + day.hmmss(out) + (out > limit.minutes ? ": over it." : ": kept.");
-  }
+  function known(c, limit) { return day.factWords(data, limit, day.factOf(c.net, c.r, limit)); }
   function limitLine(c, limit, l) {
     var p = c.look.limits[l], done = known(c, limit), from = el("b", { text: limitWords(limit) });
     if (done) return el("li", {}, [from, ": " + done]);
@@ -292,9 +285,11 @@
     at.short.textContent = day.readable("half by " + day.hmm(q[0.5]) + ", 95 of 100 by " + day.hmm(q[0.95]) + (data.limits.length && !known(c, data.limits[0])
       ? "; " + day.of100(c.look.limits[0].over) + " of 100 go over " + limitWords(data.limits[0]) : ""));
     fill(at.limits, data.limits.map(function (limit, l) { return limitLine(c, limit, l); }).concat(
-      data.limits.length > 1 && left.length ? [el("li", {}, ["Any of these limits: " + day.of100(over.over) + " of 100 such days go over at least one."])] : []));
+      data.limits.length > 1 && left.length ? [el("li", {}, [day.anyWords(data, over.over, data.limits.map(function (limit) { return day.factOf(c.net, c.r, limit); }))])] : []));
     at.beyond.textContent = day.readable(left.length ? beyondWords(c) : noWayIn(c).join(" "));
     at.beyond.hidden = !at.beyond.textContent;
+    at.silent.textContent = day.readable(day.silentWords(data, c.net, c.r, before.usual));
+    at.silent.hidden = !at.silent.textContent;
     at.pace.textContent = day.readable(paceWords(c, left));
     fill(at.unknown, unknowns(c).map(function (text) { return el("li", { text: text }); }));
   }
@@ -344,7 +339,7 @@
       if (c.r.state[k] !== day.DONE && forecast.source[k].kind !== "model" && forecast.source[k].kind !== "fixed") judged.push(titleOf(k));
     });
     if (silent.length) out.push("Nothing was entered yet for " + list(silent) + " since the last joint task: taken to be on its way as rehearsed.");
-    if (untimed.length) out.push("No times for " + list(untimed) + ": taken as done in time for what was entered after " + (untimed.length > 1 ? "them" : "it") + ", and all of that as one observation.");
+    if (untimed.length) out.push("No times for " + list(untimed) + ": taken as done in time for what was entered after " + (untimed.length > 1 ? "them" : "it") + ", in proportion to the usual minutes, and all of that as one observation.");
     if (judged.length) out.push("Never rehearsed, so judged beforehand; of the day they share the pace alone: " + list(judged) + ".");
     if (c.learned.effective < 100 && c.learned.effective < model.n) out.push("Only about " + Math.round(c.learned.effective) + " of " + model.n + " draws of the forecast agree with this day: treat the numbers with care.");
     out.push(chanceWords(c));
@@ -414,7 +409,8 @@
     return "begin by " + (byDay(s) ? day.clockText(Math.floor(b.by + 1 / 60000), s.zero) : day.hmmBy(b.by));
   }
   // As `cutoff` has it (present/cutoff_view.c).
-  var REASONS = { never: "too late, whenever it begins", opens: "it cannot begin earlier", unreported: "not reported; it has usually begun by now", "too-few": "too few such days to say" };
+  var REASONS = { never: "too late, whenever it begins", opens: "it cannot begin earlier", unreported: "not reported; it has usually begun by now", "too-few": "too few such days to say",
+    open: "when its clock began is not entered" };
   function onCard(b) {
     if (!b) return "";
     if (b.silent) return "not reported";
@@ -538,11 +534,12 @@
   function makeAnswer() {
     at.head = el("h1", { text: "Computing …" });
     at.beyond = el("p", { cls: "caution beyond", hidden: "" });
+    at.silent = el("p", { cls: "caution silent", hidden: "" });
     at.limits = el("ul", { cls: "limits" });
     at.pace = el("p", { cls: "verdict" });
     at.unknown = el("ul", { cls: "plain" });
     at.answer = el("section", { id: "answer", "aria-label": "What the day looks like now" }, [
-      el("div", { "aria-live": "polite", role: "status" }, [at.beyond, at.head]), at.limits, at.pace,
+      el("div", { "aria-live": "polite", role: "status" }, [at.beyond, at.silent, at.head]), at.limits, at.pace,
       el("p", { cls: "caution", text: data.caution || "" }), el("details", { cls: "cannot" }, [el("summary", { text: "What this page cannot know" }), at.unknown])]);
     return at.answer;
   }

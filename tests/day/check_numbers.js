@@ -118,6 +118,55 @@ same("an end before the begin", day.resolve(net, [entry(10, 5), null], 12).troub
 same("begun before what must be done first", day.resolve(net, [entry(0, 40), entry(30, null)], 45).trouble, [1, 0, "ended"]);
 same("left out: what waited for it waits for nothing", day.network(twoTasks(0), [true, false]).before[1], []);
 
+// ---- done at times not entered: by arithmetic. A of 40 and B of 20 min took 120 min together, so A is put at 80, and X, that waits for it, ends at 180 ----
+function waits(minutes, before, lanes) {
+  const d = twoTasks(0), n = minutes.length;
+  d.lanes = ["EV1", "EV2"]; d.before = before; d.order = minutes.map((_, k) => k); d.lane_last = [0, 1].map(l => lanes.lastIndexOf(l));
+  d.tasks = minutes.map((_, k) => Object.assign({}, d.tasks[0], { id: "T" + k, title: "T" + k, lanes: [lanes[k]] }));
+  d.forecast.source = minutes.map(m => ({ kind: "fixed", p: [m, 0, 0], row: -1, learned: false, seen_shift: 0, shift: -1 }));
+  d.forecast.pool = packed(); d.forecast.spread = packed(); d.forecast.line_ups = [[-2, -2]];
+  d.limits = [{ name: "L", minutes: 190, confidence: 0.9, lanes: [0, 1], from: null, to: null }];
+  return d;
+}
+{
+  const data = waits([40, 20, 10, 100], [[], [0], [1], [0]], [0, 0, 0, 1]);
+  a = answer(data, [null, null, entry(120, null), null], 121, 500);
+  near("what waits for work done at a time not entered", a.look.finish[0.5], 180, 1e-6);
+  near("and its limit", a.look.limits[0].over, 0, 1e-9);
+  const net = day.network(data, data.tasks.map(() => false)), said = (entries, now) => day.silentWords(data, net, day.resolve(net, entries, now), [40, 20, 10, 100]);
+  same("a lane without entries, late", said([entry(0, 40), null, null, null], 150).includes("EV2 since 0:40, though 'T3' has usually ended by now: taken to be on its way"), true);
+  same("a lane without entries, not yet late", said([entry(0, 40), entry(40, null), null, null], 130), "");
+  same("a lane that stopped being entered", said([entry(0, 40), null, null, null], 51).includes("EV1 since 0:40, though 'T1' has usually begun by now: taken as not begun"), true);
+}
+
+// ---- a clock whose begin or end is not entered has no number; both entered, it is a fact; left out at its end, it cannot be kept ----
+{
+  const chain = waits([10, 20, 30, 40], [[], [0], [1], [2]], [0, 0, 0, 0]);
+  chain.limits = [Object.assign({}, chain.limits[0], { minutes: 1000 }), { name: "C", minutes: 60, confidence: 0.9, lanes: [0], from: 1, to: 2 }];
+  const words = (entries, now, out = [false, false, false, false]) => {
+    const net = day.network(chain, out), r = day.resolve(net, entries, now);
+    return day.factWords(chain, chain.limits[1], day.factOf(net, r, chain.limits[1]));
+  };
+  same("a clock of unknown begin that runs", words([null, null, entry(90, null), null], 95), "cannot be said: begin of 'T1' is not entered.");
+  same("a clock of unknown begin and end", words([null, null, null, entry(300, null)], 301), "cannot be said: begin of 'T1' is not entered.");
+  same("a clock of unknown end", words([entry(0, 10), entry(10, 30), null, entry(90, null)], 91), "cannot be said: end of 'T2' is not entered.");
+  same("inside even if it ended last", words([entry(0, 10), entry(10, 30), null, entry(69, null)], 70), "took at most 0:59: kept.");
+  same("inside by what was entered", words([entry(0, 10), entry(10, 30), entry(30, 70), null], 70), "took 1:00: kept.");
+  same("over by what was entered", words([entry(0, 10), entry(10, 30), entry(30, 71), null], 71), "took 1:01: over it.");
+  same("nothing settled yet", words([entry(0, 10), entry(10, 30), null, null], 31), null);
+  same("its end left out", words([entry(0, 10), entry(10, 30), null, null], 31, [false, false, true, false]), "cannot be kept: 'T2' is left out. It counts as over.");
+  same("all of it left out", words([null, null, null, null], 0, [false, true, true, false]), "does not apply, since its work is left out.");
+  a = answer(chain, [null, null, null, entry(300, null)], 301, 500);
+  near("not counted among any", a.look.any.over, 0, 1e-9);
+  same("and so said", day.anyWords(chain, 0.04, [null, { kind: "open" }]), "Any of the other limits (of 'C' it cannot be said): 4 of 100 such days go over at least one.");
+  same("no time to begin by on a clock of unknown begin", answer(waitsLater(chain), [null, null, entry(90, null), null], 95, 500).rows.filter(r => r.limit === 1).map(r => r.reason), ["open"]);
+  const net = day.network(chain, [false, false, true, false]), model = day.model(chain.forecast), r = day.resolve(net, [entry(0, 10), entry(10, 30), null, null], 31);
+  const look = day.look(day.daysOf(chain, model, day.luck(chain, model, 500, 3), day.learn(model, net, r, 4), net, r), chain.limits, [0.5]);
+  same("its end left out, counted", [look.limits[1].over, look.any.over], [1, 1]);
+}
+// The clock ends one task later, so that one is still ahead.
+function waitsLater(data) { return Object.assign({}, data, { limits: [data.limits[0], Object.assign({}, data.limits[1], { to: 3 })] }); }
+
 // ---- times and words ----
 require("fs").readFileSync(require("path").join(__dirname, "moments.tsv"), "utf8").split("\n").filter(l => l && l[0] !== "#").forEach(l => {
   const [how, text, minutes, words] = l.split("\t"), read = how === "span" ? { at: day.readSpan(text) } : day.readMoment(text, how === "clock" ? 540 : null);
