@@ -192,6 +192,10 @@ static void find_step(struct search *q, struct crossing *at, int n_step)
             if (at->lo.inside >= q->confidence || i <= 0) break;
         }
     }
+    /* the slope is taken over three steps, since chance shows in one */
+    struct end before = step_end(q, &whole, n_step, i - 2);
+    const struct end *upper = at->hi.x <= q->log_limit ? &at->hi : &at->lo;
+    if (upper->inside < before.inside) at->slope = (upper->inside - before.inside) / (upper->x - before.x);
 }
 
 /* To a stretch of the fineness, then along the chord. */
@@ -215,7 +219,6 @@ static void close_in(struct search *q, struct crossing *at)
         at->hi = last;
     }
     double fall = at->lo.inside - at->hi.inside;
-    at->slope = fmin(0, -fall / (at->hi.x - at->lo.x));
     at->x = fall > 0 ? at->lo.x + (at->lo.inside - q->confidence) / fall * (at->hi.x - at->lo.x) : at->lo.x;
     at->x = fmin(fmax(at->x, at->lo.x), at->hi.x);
 }

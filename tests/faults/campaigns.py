@@ -35,7 +35,7 @@ IN,Back to the lock,EV1+EV2,,11,transit,0:40,,,,
 """
 FILES = {
     "c/runs.csv": LOG, "c/plan.csv": PLAN,
-    "c/limits.csv": "limit,crew,from,to,minutes,confidence\nexcursion,all,,,60,0.9\nsupply,EV2,,,70,0.8\nwork,all,A,B,45,0.9\n",
+    "c/limits.csv": "limit,crew,from,to,minutes,confidence\nexcursion,all,,,60,0.9\nsupply,EV2,,,70,0.8\nwork,all,OUT,A,45,0.9\n",
     "c/history.csv": "excursion,kind,pool,flight\nP1,transit,20,18\nP1,fastener,30,37\nP2,transit,22,21\nP2,connector,19,24\n",
     "c/names.csv": "kind,from,to\ntask,b,B\n", "c/criteria.csv": "criterion,threshold\ncomplete-runs,4\n",
     "c/moves.csv": "move,task,to\ncrew,C,EV1\nexchange,B,C\ndrop,C,\nshorten,A,0.8\n",

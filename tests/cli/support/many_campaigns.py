@@ -19,7 +19,7 @@ ONE_OF_MANY = re.compile(r"(?<![\w.,:/-])(?<!and )(?:1|one) (?:(?:more|further|c
                          r"notes|warnings|errors|people|persons|steps|holds|starts|changes|cases|finishes|chains)\b")
 MANY_OF_ONE = re.compile(r"(?<![\w.,:/-])(?<!of )(?<!and )(?:two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|no other|[2-9]|[1-9][0-9]+) "
                          r"(?:(?:more|further|complete|other|earlier) )?(rehearsal|task|row|limit|lane|criterion|excursion|campaign)\b(?!-)")
-NO_NUMBER = re.compile(r"(^|[^a-z])(-?nan|-?inf|infinity)([^a-z]|$)|(^|[^0-9.])(0|100) of 100", re.IGNORECASE)
+NO_NUMBER = re.compile(r"(^|[^a-z])(-?nan|-?inf|infinity)([^a-z]|$)|(^|[^0-9.])(?<!of )(0|100) of 100", re.IGNORECASE)
 
 
 class Campaign:

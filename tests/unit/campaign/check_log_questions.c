@@ -78,7 +78,7 @@ static const struct {
      0,
      NULL}, /* two of eleven */
     {SPANS "R,A,0:26:10\nR,B,0:14:05\n", {0}, NULL, 0, 0, NULL},
-    {SPANS "R,A,09:10\nR,B,09:05\n", {0}, NULL, 0, 0, NULL}, /* below 12 hours */
+    {SPANS "R,A,07:10\nR,B,07:05\n", {0}, NULL, 0, 0, NULL}, /* below 8 hours */
     {SPANS "R,A,\"ab:10\"\nR,B,\"cd:10\"\nR,C,5\n", {0}, NULL, 0, 0, NULL},
     /* seconds? */
     {SPANS "R,A,600\nR,B,900\nR,C,20\n", {0}, "minutes-ambiguous", 1, 1, "2 of 3 steps would take more than 8 hours"},
