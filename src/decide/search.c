@@ -42,7 +42,15 @@ static void make_move(struct changed *c, struct wr_arrangement *a, const struct 
     }
 }
 
-/* False if these changes cannot be worked together. */
+/* A clock that ends before it begins would look kept. */
+static bool runs_backwards(const struct wr_variant *v)
+{
+    for (size_t l = 0; l < v->n_limit; l++)
+        if (v->limit[l].is_clock && wr_network_waits_for(v->net, v->limit[l].from, v->limit[l].to)) return true;
+    return false;
+}
+
+/* False if these changes cannot be worked together, or no clock could be read on what they make. */
 static bool changed_make(struct changed *c, const struct wr_plan *plan, const struct wr_variant *base,
                          const struct wr_moves *moves, const struct wr_search_row *row)
 {
@@ -65,6 +73,7 @@ static bool changed_make(struct changed *c, const struct wr_plan *plan, const st
     c->variant.durations = &c->durations;
     c->variant.drop = c->drop;
     c->variant.scale = c->scale;
+    possible = possible && !runs_backwards(&c->variant);
     if (!possible) changed_release(c);
     return possible;
 }

@@ -210,7 +210,7 @@ enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *ne
     count_states(u);
     u->seen_factor = 1;
     wr_scenarios_make(&u->scenarios, &u->durations, options->n_trial ? options->n_trial : TRIALS, options->seed,
-                           options->n_thread);
+                      options->n_thread);
     struct wr_days days;
     wr_days_make(&days, net, &u->durations, &u->scenarios, &u->state);
     wr_days_walk_all(&days);

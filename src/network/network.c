@@ -229,6 +229,16 @@ void wr_network_mark_before(const struct wr_network *net, size_t task, unsigned 
     }
 }
 
+bool wr_network_waits_for(const struct wr_network *net, size_t task, size_t other)
+{
+    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+
+    wr_network_mark_before(net, task, mark);
+    bool waits = task != other && mark[other];
+    wr_free(mark);
+    return waits;
+}
+
 size_t wr_network_list_marked(const struct wr_network *net, const unsigned char *mark, size_t *list)
 {
     size_t n = 0;

@@ -342,6 +342,9 @@ static enum wr_status build(struct wr_alternative_parts *p, struct wr_variant *v
     if (!status) status = keep_clocks(p, a, err);
     if (!status && p->has_plan) {
         status = wr_network_build(&p->net, &p->plan, err);
+        for (size_t i = 0; i < a->limits.n_limit && !status; i++)
+            status = clock_runs_forward(&p->net, &p->plan, p->limit ? &p->limit[i] : &a->limit[i],
+                                        a->limits.limit[i].name, err);
         if (!status)
             status = wr_durations_for_plan(&p->durations, &p->plan, &a->durations, &a->plan, &a->fit_options, err);
         p->has_durations = status == WR_OK;

@@ -8,7 +8,7 @@
 
 enum {
     DAYS_FOR_PADS = 50000,
-    DAYS_FOR_CUTOFFS = 14000, /* of even luck: as good as 20,000 */
+    DAYS_FOR_CUTOFFS = 14000, /* of even luck: as good as 20,000 where 90 of 100 are wanted */
     DAYS_BEFORE_THE_DAY = 8000, /* each task's median and its longest in a thousand: the rest is the forecast's */
     DAYS_FOR_PRICES = 4000      /* paired: a tenth of a hundredth */
 };

@@ -1,3 +1,4 @@
+#include "other_plan.h"
 #include "plan_edits.h"
 #include "study_parts.h"
 
@@ -273,6 +274,8 @@ static enum wr_status measure(struct wr_study *in, struct wr_error *err)
     struct wr_findings said_already = {0};
     enum wr_status status = wr_network_build(&in->net, &in->plan, err);
 
+    for (size_t i = 0; i < in->limits.n_limit && !status; i++)
+        status = clock_runs_forward(&in->net, &in->plan, &in->limit[i], in->limits.limit[i].name, err);
     if (!status)
         status = wr_timing_build_as_rehearsed(&in->timing, &in->log, &in->plan, &in->net,
                                               in->has_rehearsed ? &in->rehearsed : NULL,

@@ -24,3 +24,14 @@ bool limit_in_other_plan(struct wr_sim_limit *l, const struct wr_plan *from, con
     l->to = wr_plan_find(to, from->task[l->to].id);
     return l->from != SIZE_MAX && l->to != SIZE_MAX;
 }
+
+enum wr_status clock_runs_forward(const struct wr_network *net, const struct wr_plan *plan,
+                                  const struct wr_sim_limit *l, const char *name, struct wr_error *err)
+{
+    if (!l->is_clock || !wr_network_waits_for(net, l->from, l->to)) return WR_OK;
+    const char *from = plan->task[l->from].id, *to = plan->task[l->to].id;
+    return wr_fail(err, WR_E_INPUT,
+                   "the limit '%.60s' would end before it begins: '%.60s' waits for '%.60s' in this timeline, and the "
+                   "limit runs from the begin of the one to the end of the other: correct the order, or the limit",
+                   name, from, to);
+}

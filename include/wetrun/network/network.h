@@ -44,5 +44,7 @@ void wr_network_longest_path(const struct wr_network *net, size_t task, const do
 
 /* Marks task and all it waits for, directly or not. mark[n_task] keeps what it had. */
 void wr_network_mark_before(const struct wr_network *net, size_t task, unsigned char *mark);
+/* Whether it waits for the other one, directly or not. */
+bool wr_network_waits_for(const struct wr_network *net, size_t task, size_t other);
 /* The marked tasks in network order: list[n_task]; returns how many. */
 size_t wr_network_list_marked(const struct wr_network *net, const unsigned char *mark, size_t *list);

@@ -84,6 +84,10 @@ expect 0 "$WETRUN" whatif --search --allow exchange,before,crew,drop,shorten --c
 expect 2 "$WETRUN" whatif --search --drop HINGE campaign; in_err "leave the other change out"
 expect 2 "$WETRUN" whatif --search --allow fly campaign; in_err "'fly'"
 expect 2 "$WETRUN" whatif --search --changes 4 campaign; in_err "at most 3"
+# a clock that would end before it begins is no gain
+printf 'move,task,to\nbefore,A-PLUG,A-UNPLUG\n' > backwards.csv
+expect 0 "$WETRUN" whatif --search --moves backwards.csv --format json --trials 2000 campaign
+json "d['search'] == {'changes_allowed': 1, 'timelines_looked_at': 0, 'timelines_impossible': 1} and d['alternatives'] == []"
 printf 'move,task,to\nswap,HINGE,BEAM\n' > moves.csv
 expect 3 "$WETRUN" whatif --search --moves moves.csv campaign; in_err "moves.csv:2:1"
 # another plan: the same tasks in another order; a task it adds needs a distribution of its own

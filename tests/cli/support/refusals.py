@@ -196,6 +196,9 @@ refused("take it out", "check --strict", 1, runs_csv=LOG[:3] + LOG[:1] + LOG[3:]
 refused("--join-names", "check", 3, runs_csv=row(LOG, 6, run="k2"))
 refused("--dates dmy", "check", 3, runs_csv=[l.replace("2031-03-05", "5/4/2031").replace("2031-03-12", "6/4/2031").replace("2031-03-19", "7/4/2031")
                                              .replace("2031-03-26", "8/4/2031") for l in LOG])
+BACKWARDS = [l.replace("CABLE,Lay the cable,EV2,,", "CABLE,Lay the cable,EV2,MAST,") for l in PLAN]
+refused("would end before it begins", "forecast", 3, plan_csv=BACKWARDS, limits_csv=LIMITS + ["mast open,all,CABLE,MAST,30,0.9"])
+refused("would end before it begins", "whatif --plan later.csv", 3, later_csv=BACKWARDS, limits_csv=LIMITS + ["mast open,all,CABLE,MAST,30,0.9"])
 refused("--times clock", "check", 3, runs_csv=[re.sub(r"(\d):(\d\d)", r"\1.\2", l) for l in LOG])
 refused("--minutes-in minutes, seconds", "check", 3, runs_csv=[LOG[0]] + [re.sub(r",(\d+):(\d\d),(\d+):(\d\d),", lambda m: ",%d,%d," % tuple(
     60 * (60 * int(m[a]) + int(m[a + 1]) - 530) for a in (1, 3)), l) for l in LOG[1:]])

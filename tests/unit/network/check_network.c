@@ -237,7 +237,10 @@ START_TEST(random_networks_agree_with_the_slow_twin)
     wr_network_mark_before(&net, task, path);
     slow_mark_before(&plan, task, slow_path);
     ck_assert(memcmp(path, slow_path, n) == 0);
-    for (size_t k = 0; k < n; k++) n_marked += path[k];
+    for (size_t k = 0; k < n; k++) {
+        n_marked += path[k];
+        ck_assert(wr_network_waits_for(&net, task, k) == (k != task && slow_path[k]));
+    }
     ck_assert_uint_eq(wr_network_list_marked(&net, path, list), n_marked);
     ck_assert_uint_eq(list[n_marked - 1], task); /* all it waits for comes before it */
     wr_network_release(&net);
