@@ -230,7 +230,7 @@
   };
   // A lane without an entry or running task, though its next task should be done by now as a rule or, where what nobody spoke of is taken as
   // not begun, should have begun; usual: minutes by task.
-  var SILENCE = 10; // minutes
+  var SILENCE = 10; // minutes; ours, no source
   day.silentWords = function (data, net, r, usual) {
     return net.order.filter(function (k) {
       var ahead = r.state[k] === day.AHEAD, ready = readyAt(net, r, k);

@@ -308,9 +308,11 @@ static void add_rehearsed(const struct wr_present_context *ctx, const struct wr_
                     wr_count_words(seen.n_complete, n), seen.n_over ? wr_count_words(seen.n_over, over) : "none",
                     seen.n_over < 2 ? "was" : "were", at, wr_moment(seen.least_min, least),
                     wr_moment(seen.most_min, most));
-    if (seen.n_incomplete_over > 0)
-        wr_str_addf(out, "; of the %s incomplete, %s", wr_count_words(seen.n_incomplete, n),
-                    wr_count_words(seen.n_incomplete_over, over));
+    if (seen.n_incomplete == 1 && seen.n_incomplete_over == 1)
+        wr_str_add(out, "; the incomplete one was over it all the same");
+    else if (seen.n_incomplete_over > 0)
+        wr_str_addf(out, "; of the %s incomplete %s %s over it all the same", wr_count_words(seen.n_incomplete, n),
+                    wr_count_words(seen.n_incomplete_over, over), seen.n_incomplete_over == 1 ? "was" : "were");
     wr_str_add_char(out, '.');
 }
 

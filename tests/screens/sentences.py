@@ -92,7 +92,7 @@ def rehearsed(m, s):
                   True if m.group(4) is None else all_of(limit_is(m, s, 3), eq(m.group(4), r["least_min"], hmm), eq(m.group(5), r["most_min"], hmm)),
                   True if m.group(6) is None else all_of(eq(m.group(8), r["least_min"], hmm), holds((m.group(6) == "over") == (r["over"] == 1), "over or within"), limit_is(m, s, 7)),
                   True if m.group(9) is None else all_of(limit_is(m, s, 9), holds(r["complete"] == 0, "some are complete")),
-                  holds((m.group(11) or "no") == number_word(r["incomplete_over"]), "incomplete ones that are over"))
+                  holds((m.group(10) or m.group(12) or "no") == number_word(r["incomplete_over"]), "incomplete ones that are over"))
 
 
 def planned(m, s):
@@ -373,7 +373,7 @@ PATTERNS = [
     (rf"Half of the finishes over {H} are over by (\d+) min or more",
      lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["forecast"]["half_of_over_late_min"], whole))),
     (rf"Without a model: (?:in the pool, )?(?:of the {WORD} complete rehearsals {WORD.replace('no|', 'none|')} (?:was|were) over {H} \({H} to {H}, holds left out\)"
-     rf"|the only complete rehearsal was (over|within) {H} \({H}, holds left out\)|no rehearsal was complete, so none stands against {H})(?:; of the {WORD} incomplete, {WORD})?", rehearsed),
+     rf"|the only complete rehearsal was (over|within) {H} \({H}, holds left out\)|no rehearsal was complete, so none stands against {H})(?:; (?:the incomplete (one)|of the {WORD} incomplete {WORD}) (?:was|were) over it all the same)?", rehearsed),
     (rf"{NAME} {N} instead of {N}", lambda m, s: holds(any(of100_words(r["over_always_dropped"]) == m.group(1) and of100_words(r["over_with_rule"]) == m.group(2)
                                                            and half_up(100 * r["over_always_dropped"]) < half_up(100 * r["over_with_rule"]) for r in s["forecast"]["drop_rules"]), "no rule says that")),
     (r"of 100 over the limit:", ANY),
