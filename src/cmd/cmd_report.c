@@ -62,6 +62,7 @@ static void draw(struct pictures *p, const struct wr_chart_input *input, unsigne
         wr_chart_words(p->chart[i], input, &p->words[i]);
         p->figure[i] = (struct wr_page_figure){
             .name = wr_chart_name(p->chart[i]),
+            .place = wr_chart_place(p->chart[i]),
             .title = wr_str_text(&p->words[i].title),
             .note = wr_str_text(&p->words[i].subtitle),
             .wide = job_of(p, i, WIDE_INLINE)->status ? NULL : wr_str_text(&job_of(p, i, WIDE_INLINE)->bytes),

@@ -1,5 +1,6 @@
-/* The commands and the options of wetrun(1), from their tables; what stands around them is manual/wetrun.1.in. */
+/* What the manual pages take from tables: commands and options for wetrun.1.in, criteria for wetrun-files.5.in. */
 #include "options.h"
+#include "wetrun/campaign/criteria.h"
 #include "wetrun/cmd/settings.h"
 #include "wetrun/present/chart.h"
 #include "wetrun/present/prose.h"
@@ -72,6 +73,18 @@ static void add_takers(const struct wr_option *o, struct wr_str *out)
     wr_str_release(&text);
 }
 
+static void add_criteria(struct wr_str *out)
+{
+    const struct wr_criteria criteria = wr_criteria_default();
+
+    wr_str_add(out, ".\\\" @CRITERIA@\n.Bl -tag -width Ds\n");
+    for (int i = 0; i < WR_N_CRITERION; i++) {
+        wr_str_addf(out, ".It Sy %s No %g\n", wr_criterion_name((enum wr_criterion_id)i), criteria.threshold[i]);
+        add_text(out, wr_criterion_meaning((enum wr_criterion_id)i));
+    }
+    wr_str_add(out, ".El\n");
+}
+
 void wr_help_manual(struct wr_str *out)
 {
     add_commands(out);
@@ -82,4 +95,5 @@ void wr_help_manual(struct wr_str *out)
         add_takers(&wr_options[i], out);
     }
     wr_str_add(out, ".El\n");
+    add_criteria(out);
 }

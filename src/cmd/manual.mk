@@ -1,8 +1,8 @@
-# The manual pages, completion, and what `make install` puts where. The pages are written once, in src/cmd/manual; the commands
-# and the options of wetrun(1) come from the program. They are laid out as man wants them: man -M build/manual wetrun
+# The manual pages, completion, and what `make install` puts where. The pages are written once, in src/cmd/manual; what
+# the .in files leave open comes from the program's tables. They are laid out as man wants them: man -M build/manual wetrun
 MANUAL := $(B)/manual
 MANUAL_SRC := $(sort $(wildcard src/cmd/manual/*.[1-9]))
-MANUAL_PAGES := $(MANUAL)/man1/wetrun.1 $(foreach page,$(MANUAL_SRC),$(MANUAL)/man$(patsubst .%,%,$(suffix $(page)))/$(notdir $(page)))
+MANUAL_PAGES := $(MANUAL)/man1/wetrun.1 $(MANUAL)/man5/wetrun-files.5 $(foreach page,$(MANUAL_SRC),$(MANUAL)/man$(patsubst .%,%,$(suffix $(page)))/$(notdir $(page)))
 SHARE := $(DESTDIR)$(PREFIX)/share
 ZSH ?= $(PREFIX)/share/zsh/site-functions
 
@@ -16,13 +16,17 @@ $(MANUAL)/man$(patsubst .%,%,$(suffix $(1)))/$(notdir $(1)): $(1)
 endef
 $(foreach page,$(MANUAL_SRC),$(eval $(call manual_page,$(page))))
 
-$(MANUAL)/man1/wetrun.1: src/cmd/manual/wetrun.1.in $(B)/wetrun
-	@mkdir -p $(@D)
-	$(B)/wetrun --manual > $@.tables
-	awk 'FNR == NR { if (/@[A-Z]+@$$/) name = $$NF; else table[name] = table[name] $$0 "\n"; next } \
-	  $$NF in table { printf "%s", table[$$NF]; next } { print }' $@.tables $< > $@.part
-	rm $@.tables
-	mv $@.part $@
+define filled_page
+$(MANUAL)/man$(2)/$(1).$(2): src/cmd/manual/$(1).$(2).in $(B)/wetrun
+	@mkdir -p $$(@D)
+	$(B)/wetrun --manual > $$@.tables
+	awk 'FNR == NR { if (/@[A-Z]+@$$$$/) name = $$$$NF; else table[name] = table[name] $$$$0 "\n"; next } \
+	  $$$$NF in table { printf "%s", table[$$$$NF]; next } { print }' $$@.tables $$< > $$@.part
+	rm $$@.tables
+	mv $$@.part $$@
+endef
+$(eval $(call filled_page,wetrun,1))
+$(eval $(call filled_page,wetrun-files,5))
 
 # mandoc is the judge; whether a page of ours that is referred to exists is seen here, for mandoc asks what is installed.
 check-manual: manual

@@ -15,11 +15,12 @@
 
 static const struct {
     const char *name, *help;
+    enum wr_place place;
     unsigned shows;
     const char *row_table;
     const struct chart_builder *builder;
 } chart_table[WR_N_CHART] = {
-#define CHART_ROW(id, name, help, shows, rows, builder) [id] = {name, help, shows, rows, &builder},
+#define CHART_ROW(id, name, place, help, shows, rows, builder) [id] = {name, help, place, shows, rows, &builder},
     WR_CHART_TABLE(CHART_ROW)
 #undef CHART_ROW
 };
@@ -42,6 +43,11 @@ unsigned wr_chart_shows(enum wr_chart chart)
 const char *wr_chart_row_table(enum wr_chart chart)
 {
     return chart_table[chart].row_table;
+}
+
+enum wr_place wr_chart_place(enum wr_chart chart)
+{
+    return chart_table[chart].place;
 }
 
 bool wr_chart_find(const char *name, enum wr_chart *chart)

@@ -113,6 +113,6 @@ struct chart_builder {
     void (*words)(const struct wr_chart_input *in, struct wr_chart_words *words);
     void (*build)(const struct wr_chart_input *in, struct canvas *cv);
 };
-#define CHART_EXTERN(id, name, help, shows, rows, builder) extern const struct chart_builder builder;
+#define CHART_EXTERN(id, name, place, help, shows, rows, builder) extern const struct chart_builder builder;
 WR_CHART_TABLE(CHART_EXTERN)
 #undef CHART_EXTERN

@@ -48,30 +48,41 @@ void page_sentence(struct wr_str *out, const char *open, const char *text, const
     page_element(out, "", text, close);
 }
 
-bool page_figure(struct wr_str *out, const struct wr_page *page, const char *name, int level)
+static bool is_drawn(const struct wr_page_figure *f)
 {
+    return f->wide || f->slim;
+}
+
+static void add_figure(struct wr_str *out, const struct wr_page_figure *f, bool is_long, int level)
+{
+    wr_str_addf(out, "<figure id=\"fig-%s\"%s><figcaption><h%d>", f->name, is_long ? " class=\"long\"" : "", level);
+    page_say(out, f->title);
+    wr_str_addf(out, "</h%d>", level);
+    if (f->note && *f->note) page_element(out, "<p>", f->note, "</p>");
+    wr_str_add(out, "</figcaption>\n");
+    if (f->wide) wr_str_add(out, f->wide);
+    wr_str_add_char(out, '\n');
+    if (f->slim) wr_str_add(out, f->slim);
+    wr_str_add(out, "</figure>\n");
+}
+
+bool page_figures(struct wr_str *out, const struct wr_page *page, enum wr_place place, int level)
+{
+    bool any = false;
+
     for (size_t i = 0; i < page->n_figure; i++) {
         const struct wr_page_figure *f = &page->figure[i];
-        if (strcmp(f->name, name) != 0 || (!f->wide && !f->slim)) continue;
-        wr_str_addf(out, "<figure id=\"fig-%s\"%s><figcaption><h%d>", name,
-                    page->forecast->plan->n_task > LONG_CHART ? " class=\"long\"" : "", level);
-        page_say(out, f->title);
-        wr_str_addf(out, "</h%d>", level);
-        if (f->note && *f->note) page_element(out, "<p>", f->note, "</p>");
-        wr_str_add(out, "</figcaption>\n");
-        if (f->wide) wr_str_add(out, f->wide);
-        wr_str_add_char(out, '\n');
-        if (f->slim) wr_str_add(out, f->slim);
-        wr_str_add(out, "</figure>\n");
-        return true;
+        if (f->place != place || !is_drawn(f)) continue;
+        add_figure(out, f, page->forecast->plan->n_task > LONG_CHART, level);
+        any = true;
     }
-    return false;
+    return any;
 }
 
 bool page_has_figure(const struct wr_page *page, const char *name)
 {
     for (size_t i = 0; i < page->n_figure; i++)
-        if (strcmp(page->figure[i].name, name) == 0 && (page->figure[i].wide || page->figure[i].slim)) return true;
+        if (strcmp(page->figure[i].name, name) == 0 && is_drawn(&page->figure[i])) return true;
     return false;
 }
 

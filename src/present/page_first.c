@@ -552,7 +552,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     add_found(out, page);
     add_beside(out, page, status, err);
     wr_str_add(out, "<div class=\"first\">\n<div>\n");
-    if (!page_figure(out, page, "finish", 2)) {
+    if (!page_figures(out, page, WR_AT_FIRST, 2)) {
         wr_grid_of_finish(page->forecast, &finish);
         page_table(out, &finish, &(struct wr_html_table){"t-finish-first", "When all are done", WR_HTML_PLAIN}, status,
                    err);

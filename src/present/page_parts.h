@@ -8,7 +8,7 @@ void page_say(struct wr_str *out, const char *text);                  /* escaped
 void page_sentence(struct wr_str *out, const char *open, const char *text, const char *close);
 void page_element(struct wr_str *out, const char *open, const char *text, const char *close); /* markup, text, markup */
 /* The figure of this name if there is one. level: of its heading, 2 or 3. Returns whether it was there. */
-bool page_figure(struct wr_str *out, const struct wr_page *page, const char *name, int level);
+bool page_figures(struct wr_str *out, const struct wr_page *page, enum wr_place place, int level); /* false: none */
 bool page_has_figure(const struct wr_page *page, const char *name);
 /* Checks the grid, adds it as a table and releases it; keeps the first trouble in *status. */
 void page_table(struct wr_str *out, struct wr_grid *grid, const struct wr_html_table *table, enum wr_status *status,

@@ -110,7 +110,7 @@ static void add_training(struct wr_str *out, const struct wr_page *page, enum wr
         close_section(out);
         return;
     }
-    page_figure(out, page, "runs", 3);
+    page_figures(out, page, WR_AT_RUNS, 3);
     if (page->compare) {
         add_trends(out, page);
         wr_grid_of_compared_runs(page->compare, &grid);
@@ -118,9 +118,9 @@ static void add_training(struct wr_str *out, const struct wr_page *page, enum wr
         wr_grid_of_runs(page->check, &grid);
     }
     page_table(out, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
-    page_figure(out, page, "converge", 3);
+    page_figures(out, page, WR_AT_TRENDS, 3);
     end_sheet(out, page);
-    page_figure(out, page, "tasks", 3);
+    page_figures(out, page, WR_AT_TASKS, 3);
     if (page->compare) {
         wr_grid_of_standing_out(page->compare, &grid);
         page_table(out, &grid,
@@ -175,7 +175,7 @@ static void add_pads(struct wr_str *out, const struct wr_page *page, enum wr_sta
 {
     struct wr_grid grid;
 
-    page_figure(out, page, "pad", 3);
+    page_figures(out, page, WR_AT_PADS, 3);
     if (!page->pad) return;
     wr_grid_of_pads(page->pad, &grid);
     grid.chart = page_has_figure(page, "pad") ? "fig-pad" : NULL;
@@ -206,7 +206,7 @@ static void add_series(struct wr_str *out, const struct wr_page *page, enum wr_s
     struct wr_grid grid;
 
     if (!page->series) return;
-    page_figure(out, page, "series", 3);
+    page_figures(out, page, WR_AT_SERIES, 3);
     wr_series_sentence(page->series, &what);
     add_paragraph(out, &what);
     wr_str_clear(&what);
@@ -234,14 +234,14 @@ static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr
     open_section(
         out, "plan", "If you plan the timeline",
         "Where the time goes, what makes the end uncertain, where padding is missing, and what a limit would bring.");
-    page_figure(out, page, "variance", 3);
+    page_figures(out, page, WR_AT_UNCERTAINTY, 3);
     add_pad_plan(out, page, status, err);
     add_limits(out, page, status, err);
     wr_grid_of_lanes(page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-lanes", "Lanes", WR_HTML_PLAIN}, status, err);
     end_sheet(out, page);
-    page_figure(out, page, "limit", 3);
-    page_figure(out, page, "lanes", 3);
+    page_figures(out, page, WR_AT_LIMIT, 3);
+    page_figures(out, page, WR_AT_COURSE, 3);
     add_pads(out, page, status, err);
     add_series(out, page, status, err);
     close_section(out);
@@ -316,7 +316,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     wr_cutoff_out_of_reach(page->context, page->cutoff, &beyond);
     add_paragraph(out, &beyond);
     wr_str_release(&beyond);
-    page_figure(out, page, "cutoff", 3);
+    page_figures(out, page, WR_AT_CARD, 3);
     page_sentence(out, "<p>", wr_cutoff_meaning(page->cutoff->imposed), "</p>\n");
     wr_str_add(out, "<p id=\"card-note\" class=\"tried\" hidden></p>\n");
     wr_grid_of_card(page->cutoff, &lines, SIZE_MAX, &grid);
@@ -384,7 +384,7 @@ static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_s
     struct wr_str text = {0};
     struct wr_grid grid;
 
-    page_figure(out, page, "backtest", 3);
+    page_figures(out, page, WR_AT_RECORD, 3);
     if (!page->backtest)
         add_absent(out, "No record of forecasts.", "It takes three rehearsals: each is then forecast from the others.");
     if (page->backtest) {

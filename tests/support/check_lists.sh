@@ -1,6 +1,6 @@
 #!/bin/sh
-# What the tables of the program list, help, plots/ and wetrun-files(5) list, and the other way round: commands, charts,
-# criteria with their thresholds. (The commands, charts and options of wetrun(1) are put in by the program itself.)
+# What the tables of the program list, help, plots/ and other tables list, and the other way round. (The commands, charts
+# and options of wetrun(1) and the criteria of wetrun-files(5) are put in by the program itself.)
 # Usage: check_lists.sh PROGRAM. The program's own lists are read from its tables, not from what it prints.
 set -u
 export LC_ALL=C
@@ -64,18 +64,17 @@ n_chart=$(wc -l <"$scratch/listed")
 ls plots/*.png | sed 's,plots/\(.*\)\.png,\1,' >"$scratch/said"
 same charts plots/
 while read -r chart; do [ -s "plots/$chart.gp" ] || { echo "the chart $chart has no script plots/$chart.gp" >&2; bad=1; }; done <"$scratch/listed"
-cat src/present/page*.c | grep -o 'page_figure(out, page, "[a-z]*"' | sed 's/.*"\(.*\)"/\1/' >"$scratch/said"
-same charts src/present/page_readers.c
+sed -n '/^enum wr_place/,/^};/p' include/wetrun/present/chart.h | grep -o 'WR_AT_[A-Z]*' | sort -u >"$scratch/listed"
+cat src/present/page*.c | grep -o 'page_figures(out, page, WR_AT_[A-Z]*' | sed 's/.* //' >"$scratch/said"
+same places src/present/page_readers.c
 
-files=src/cmd/manual/wetrun-files.5
-sed -n '/define WR_CRITERION_TABLE/,/^$/s/^ *ROW(WR_CRIT_[A-Z_]*, "\([a-z-]*\)", WR_CRITERION_[A-Z]*, *\([0-9.]*\),.*/\1 \2/p' \
-  include/wetrun/campaign/criteria.h | sed 's/\(\.[0-9]*[1-9]\)0*$/\1/' >"$scratch/listed"
+files=src/cmd/manual/wetrun-files.5.in
+sed -n '/define WR_CRITERION_TABLE/,/^$/s/^ *ROW(WR_CRIT_[A-Z_]*, "\([a-z-]*\)", WR_CRITERION_.*/\1/p' \
+  include/wetrun/campaign/criteria.h >"$scratch/listed"
 n_criterion=$(wc -l <"$scratch/listed")
-sed -n '/^Criteria and defaults:/,/^\.Sh/p' "$files" |
-  sed -n 's/^\.It Sy \([a-z-]*\) No \([0-9.]*\)$/\1 \2/p' >"$scratch/said"
-same criteria "$files"
-while read -r name threshold; do
-  grep -q "^ \*   $name  *[^ ]" include/wetrun/decide/ready.h || { echo "decide/ready.h does not say why $name is as it is" >&2; bad=1; }
+[ "$n_criterion" -gt 0 ] || { echo "no criteria found in their table" >&2; bad=1; }
+while read -r name; do
+  grep -q "^ \*   $name  *[^ ]" include/wetrun/campaign/criteria.h || { echo "campaign/criteria.h does not say why $name is as it is" >&2; bad=1; }
 done <"$scratch/listed"
 for reading in $(sed -n '/define WR_READING_TABLE/,/^$/s/^ *X([A-Z_]*, \([a-z_]*\)).*/\1/p' include/wetrun/stats/three_point.h); do
   grep -qi "\<$reading\>" "$files" || { echo "$files does not name the reading $reading of three points" >&2; bad=1; }

@@ -1,26 +1,5 @@
-/* The evidence that a readiness review asks for, criterion by criterion. It says what the evidence is, never "go".
- *
- * Each criterion is met, not met, or there is not enough evidence. The defaults of campaign/criteria.h and why:
- *   complete-runs   5, fewer are not met: it is a count. Where fewer than 4 are asked for, that many are not enough
- *                   evidence: the spread between runs is hardly known
- *   task-done       every task completed 3 times; one time fewer, but at least twice, is not enough evidence, less not
- *                   met
- *   last-complete   the last 2 rehearsals complete; with fewer rehearsals not enough evidence
- *   overrun         met if the upper point of the overrun probability (95 %, or as asked) is within 1 - confidence; not
- *                   met if the stated probability is beyond it; between: not enough evidence. With fewer than 4
- *                   complete rehearsals never met, and not met only if even the lower point is beyond it. Not enough
- *                   evidence when the sampler's chains disagree, when nothing was rehearsed, or when parameters are
- *                   taken as known
- *   other-limits    the same of every other limit of limits.csv that has a confidence: met if all are, not met if one
- *                   is not. Left out if there is none
- *   planned-missed  fewer than 10 % of the tasks with a planned time likelier than not to be missed, and
- *   planned-path    none of those on the longest path in more than 20 % of the trials (judgement, not measured). Both:
- *                   not enough evidence without a planned time or a rehearsal
- *   unlogged        holds, lead-ins and gaps below 10 % of the work time of the complete rehearsals (judgement);
- *                   holes of the log, work that took an unknown time, are counted beside it and not in it
- *   record          backtest, leave one out, 80 % intervals: not met if a sound forecast would have so few hits with
- *                   probability below 5 %; fewer than 5 forecasts: not enough evidence
- *   kept            the last 3 rehearsals kept to the plan: no contradiction between plan and log is open */
+/* The evidence that a readiness review asks for, criterion by criterion: it says what the evidence is, never "go". Each
+ * is met, not met, or there is not enough evidence; what each asks for, and why, stands in campaign/criteria.h. */
 #pragma once
 
 #include <stdbool.h>

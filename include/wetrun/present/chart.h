@@ -17,32 +17,42 @@
 #include "wetrun/present/series_view.h"
 #include "wetrun/study/study.h"
 
-/* name, what it shows (for `chart --help`), results of a study that it draws beside the forecast (bits of enum
- * wr_result), the table on the page that says its rows in numbers (NULL: none), builder (private to the room) */
+enum wr_place { /* where on the page a chart stands; several at one place follow each other as in the table */
+    WR_AT_FIRST, WR_AT_RUNS, WR_AT_TRENDS, WR_AT_TASKS, WR_AT_UNCERTAINTY, WR_AT_LIMIT, WR_AT_COURSE, WR_AT_PADS,
+    WR_AT_SERIES, WR_AT_CARD, WR_AT_RECORD
+};
+
+/* name, where on the page it stands, what it shows (for `chart --help`), results of a study that it draws beside the
+ * forecast (bits of enum wr_result), the table on the page that says its rows in numbers (NULL: none), builder (private
+ * to the room) */
 #define WR_CHART_SHOWS(result) WR_RESULT_BIT(WR_RESULT_##result)
 #define WR_CHART_TABLE(ROW)                                                                                            \
-    ROW(WR_CHART_VARIANCE, "variance", "tasks ranked by their share of what makes the finish uncertain", 0, "t-tasks", \
-        chart_variance)                                                                                                \
-    ROW(WR_CHART_FINISH, "finish", "a hundred forecast finishes, the limit and those that pass it", 0, NULL,           \
-        chart_finish)                                                                                                  \
-    ROW(WR_CHART_LANES, "lanes", "every lane against time, with the spread of each start and end", 0, NULL,            \
-        chart_lanes)                                                                                                   \
-    ROW(WR_CHART_TASKS, "tasks", "rehearsal times of each task on the model's spread", 0, "t-times", chart_tasks)      \
-    ROW(WR_CHART_RUNS, "runs", "finish of every rehearsal, their trend, and the next one",                             \
+    ROW(WR_CHART_VARIANCE, "variance", WR_AT_UNCERTAINTY,                                                              \
+        "tasks ranked by their share of what makes the finish uncertain", 0, "t-tasks", chart_variance)                \
+    ROW(WR_CHART_FINISH, "finish", WR_AT_FIRST, "a hundred forecast finishes, the limit and those that pass it", 0,    \
+        NULL, chart_finish)                                                                                            \
+    ROW(WR_CHART_LANES, "lanes", WR_AT_COURSE, "every lane against time, with the spread of each start and end", 0,    \
+        NULL, chart_lanes)                                                                                             \
+    ROW(WR_CHART_TASKS, "tasks", WR_AT_TASKS, "rehearsal times of each task on the model's spread", 0, "t-times",      \
+        chart_tasks)                                                                                                   \
+    ROW(WR_CHART_RUNS, "runs", WR_AT_RUNS, "finish of every rehearsal, their trend, and the next one",                 \
         WR_CHART_SHOWS(COMPARISON), NULL, chart_runs)                                                                  \
-    ROW(WR_CHART_CONVERGE, "converge", "single tasks over the rehearsals, where it matters: do they settle",           \
-        WR_CHART_SHOWS(COMPARISON), NULL, chart_converge)                                                              \
-    ROW(WR_CHART_LIMIT, "limit", "how many of a hundred pass a limit, against that limit", 0, NULL, chart_limit_curve) \
-    ROW(WR_CHART_PAD, "pad", "planned times against what the tasks need with padding", WR_CHART_SHOWS(PAD), "t-pads",  \
-        chart_pad)                                                                                                     \
-    ROW(WR_CHART_CUTOFF, "cutoff", "the card for the console: by when each task must have begun",                      \
+    ROW(WR_CHART_CONVERGE, "converge", WR_AT_TRENDS,                                                                   \
+        "single tasks over the rehearsals, where it matters: do they settle", WR_CHART_SHOWS(COMPARISON), NULL,        \
+        chart_converge)                                                                                                \
+    ROW(WR_CHART_LIMIT, "limit", WR_AT_LIMIT, "how many of a hundred pass a limit, against that limit", 0, NULL,       \
+        chart_limit_curve)                                                                                             \
+    ROW(WR_CHART_PAD, "pad", WR_AT_PADS, "planned times against what the tasks need with padding",                     \
+        WR_CHART_SHOWS(PAD), "t-pads", chart_pad)                                                                      \
+    ROW(WR_CHART_CUTOFF, "cutoff", WR_AT_CARD, "the card for the console: by when each task must have begun",          \
         WR_CHART_SHOWS(CUTOFFS), "t-card", chart_cutoff)                                                               \
-    ROW(WR_CHART_BACKTEST, "backtest", "forecasts made without a rehearsal, and what it then did",                     \
+    ROW(WR_CHART_BACKTEST, "backtest", WR_AT_RECORD, "forecasts made without a rehearsal, and what it then did",       \
         WR_CHART_SHOWS(BACKTEST), NULL, chart_backtest)                                                                \
-    ROW(WR_CHART_SERIES, "series", "every excursion of a series, with what is carried on to it", 0, NULL, chart_series)
+    ROW(WR_CHART_SERIES, "series", WR_AT_SERIES, "every excursion of a series, with what is carried on to it", 0,      \
+        NULL, chart_series)
 
 enum wr_chart {
-#define WR_CHART_ENUM(id, name, help, shows, rows, builder) id,
+#define WR_CHART_ENUM(id, name, place, help, shows, rows, builder) id,
     WR_CHART_TABLE(WR_CHART_ENUM)
 #undef WR_CHART_ENUM
     WR_N_CHART
@@ -51,6 +61,7 @@ const char *wr_chart_name(enum wr_chart chart);
 const char *wr_chart_help(enum wr_chart chart);
 unsigned wr_chart_shows(enum wr_chart chart);
 const char *wr_chart_row_table(enum wr_chart chart);
+enum wr_place wr_chart_place(enum wr_chart chart);
 bool wr_chart_find(const char *name, enum wr_chart *chart);
 
 /* Results to draw, all borrowed. What a chart needs and does not find makes it unavailable, see wr_chart_missing. */

@@ -6,6 +6,7 @@
 
 #include "wetrun/decide/other_limits.h"
 #include "wetrun/present/backtest_view.h"
+#include "wetrun/present/chart.h"
 #include "wetrun/present/check_view.h"
 #include "wetrun/present/compare_view.h"
 #include "wetrun/present/context.h"
@@ -19,7 +20,8 @@
 #include "wetrun/present/series_view.h"
 
 struct wr_page_figure {
-    const char *name;        /* the chart's fixed name: lower-case letters; "finish" stands on the first screen */
+    const char *name; /* the chart's fixed name: lower-case letters */
+    enum wr_place place;
     const char *title, *note; /* plain text as in struct wr_chart_words */
     /* <svg> elements as wr_chart_render makes them for a page, with an alternative text, the ids of each begun with a
      * prefix of its own, classes "chart wide" and "chart slim". Not escaped: they must come from there. NULL: none. */

@@ -4,7 +4,17 @@
 
 #include <gsl/gsl_rng.h>
 
-enum wr_family { WR_LOGNORMAL, WR_GAMMA, WR_WEIBULL, WR_LOGLOGISTIC, WR_INVGAUSS, WR_N_FAMILY };
+/* id, name; what each is stands in src/stats/family_NAME.c */
+#define WR_FAMILY_TABLE(ROW)                                                                                           \
+    ROW(WR_LOGNORMAL, lognormal) ROW(WR_GAMMA, gamma) ROW(WR_WEIBULL, weibull) ROW(WR_LOGLOGISTIC, loglogistic)        \
+    ROW(WR_INVGAUSS, invgauss)
+
+enum wr_family {
+#define WR_FAMILY_ENUM(id, name) id,
+    WR_FAMILY_TABLE(WR_FAMILY_ENUM)
+#undef WR_FAMILY_ENUM
+    WR_N_FAMILY
+};
 enum { WR_MOST_PARAMETERS = 3 };
 
 struct wr_law {

@@ -15,12 +15,12 @@ static struct sample_evidence e;
 static struct wr_str out;
 
 static const struct wr_page_figure figures[] = {
-    {"finish", "94 of 100 are inside", "Each dot is one of a hundred.",
+    {"finish", WR_AT_FIRST, "94 of 100 are inside", "Each dot is one of a hundred.",
      "<svg class=\"chart wide\" viewBox=\"0 0 960 300\" role=\"img\" aria-label=\"dots\"><path id=\"finish-w-1\" "
      "d=\"M0,0\"/></svg>",
      "<svg class=\"chart slim\" viewBox=\"0 0 372 300\" role=\"img\" aria-label=\"dots\"><path id=\"finish-s-1\" "
      "d=\"M0,0\"/></svg>"},
-    {"variance", "Three tasks carry most", "One mark is one hundredth.",
+    {"variance", WR_AT_UNCERTAINTY, "Three tasks carry most", "One mark is one hundredth.",
      "<svg class=\"chart wide\" viewBox=\"0 0 960 300\" role=\"img\" aria-label=\"marks\"><path d=\"M0,0\"/></svg>",
      NULL},
 };
