@@ -55,8 +55,8 @@ static double moment_at(const struct wr_days *days, struct closing *c, double pu
     return c->end[c->task];
 }
 
-/* The push that meets the moment, by Newton on its log within what is known to be too early and too late. False: none
- * does. */
+/* The push that meets the moment, by Newton on its log within what is known to be too early and too late; where
+ * something known decides the moment, the one beyond which the unknown tasks would. False: none does. */
 static bool find_push(const struct wr_days *days, struct closing *c, double *push, double *rate)
 {
     const double FARTHEST = 200;
@@ -64,10 +64,11 @@ static bool find_push(const struct wr_days *days, struct closing *c, double *pus
 
     for (int i = 0; i < 100 && fabs(p.at) < FARTHEST; i++) {
         double moment = moment_at(days, c, p.at, rate), off = moment - c->at;
+        bool early = off < 0 || (!c->exact && !(*rate > 0));
         *push = p.at;
         if (fabs(off) < 1e-9 * (1 + c->at) && *rate > 0) return true;
-        double step = *rate > 0 && moment > 0 && c->at > 0 ? -log(moment / c->at) * moment / *rate : off < 0 ? 1 : -1;
-        wr_newton_step(&p, off >= 0, fmin(fmax(step, -3), 3));
+        double step = *rate > 0 ? -log(moment / c->at) * moment / *rate : early ? 1 : -1;
+        wr_newton_step(&p, !early, fmin(fmax(step, -3), 3));
     }
     return false; /* something else is later in any case */
 }

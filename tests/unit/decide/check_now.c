@@ -234,6 +234,74 @@ START_TEST(judged_work_before_a_report)
 }
 END_TEST
 
+/* ---- something known decides a reported moment ---- */
+
+/* In lane 1 two tasks of which nothing is said, in lane 2 one that is reported with both times; a joint one then began
+ * when that one ended, so that the two ended before. Days kept if all of it came true, in the test's own simulation. */
+START_TEST(kept_within_a_moment)
+{
+    static const struct made_task task[] = {{"A1", "1", NULL, 12, 0.2, 0, 0}, {"A2", "1", "A1", 16, 0.25, 0, 0},
+                                            {"B", "2", NULL, 29, 0.15, 0, 0}, {"C", "1+2", "A2 B", 40, 0.12, 0, 0}};
+    static const double b_end[] = {22, 26, 30, 38};
+    const struct wr_cutoff_limit limit = {{.lanes = 3, .minutes = b_end[_i] + 42}, 0.9};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    double minutes[4], n = 0, over = 0;
+
+    gsl_rng_set(rng, 31 + (unsigned long)_i);
+    for (int i = 0; i < MANY_DAYS; i++) {
+        double b = gsl_ran_gaussian_ziggurat(rng, tau);
+        for (size_t k = 0; k < 4; k++)
+            minutes[k] = task[k].median_min * exp(b + gsl_ran_gaussian_ziggurat(rng, task[k].sigma));
+        if (fabs(minutes[2] - b_end[_i]) > 0.01 * b_end[_i] || minutes[0] + minutes[1] > minutes[2]) continue;
+        n++;
+        over += minutes[3] > 42;
+    }
+    gsl_rng_free(rng);
+    struct made_excursion e = {0};
+    made_excursion_plan(&e, task, 4, tau, 1);
+    const struct wr_now_event event[] = {{2, {true, 0}, {true, b_end[_i]}, 0}, {3, {true, b_end[_i]}, {false, 0}, 0}};
+    struct wr_update u = answer_to(&e, event, 2, b_end[_i], &limit);
+    double p = over / n, error = sqrt((p * (1 - p) + 1 / n) / n + u.over[0].mc_error * u.over[0].mc_error);
+    ck_assert_double_gt(n, 700);
+    ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "done at %g: %.4f over of %.0f days, said %.4f (4 x %.4f)",
+                  b_end[_i], p, n, u.over[0].mean, error);
+    wr_update_release(&u);
+}
+END_TEST
+
+/* Two moments that one task of unknown time led to: what the first says of it holds for the second. */
+START_TEST(two_moments_after_one_task)
+{
+    static const struct made_task task[] = {{"A1", "1", NULL, 14, 0.25, 0, 0}, {"A2", "1", "A1", 16, 0.2, 0, 0},
+                                            {"C", "1", "A2", 40, 0.12, 0, 0},  {"D", "2", "A1", 20, 0.2, 0, 0},
+                                            {"E", "2", "D", 38, 0.15, 0, 0}};
+    const double c_begin = 30, e_begin = 37;
+    const struct wr_cutoff_limit limit = {{.lanes = 3, .minutes = 78}, 0.9};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    double m[5], n = 0, over = 0;
+
+    gsl_rng_set(rng, 41);
+    for (int i = 0; i < 2 * MANY_DAYS; i++) {
+        double b = gsl_ran_gaussian_ziggurat(rng, tau);
+        for (size_t k = 0; k < 5; k++)
+            m[k] = task[k].median_min * exp(b + gsl_ran_gaussian_ziggurat(rng, task[k].sigma));
+        if (fabs(m[0] + m[1] - c_begin) > 0.01 * c_begin || fabs(m[0] + m[3] - e_begin) > 0.01 * e_begin) continue;
+        n++;
+        over += fmax(m[0] + m[1] + m[2], m[0] + m[3] + m[4]) > limit.limit.minutes;
+    }
+    gsl_rng_free(rng);
+    struct made_excursion e = {0};
+    made_excursion_plan(&e, task, 5, tau, 1);
+    const struct wr_now_event event[] = {{2, {true, c_begin}, {false, 0}, 0}, {4, {true, e_begin}, {false, 0}, 0}};
+    struct wr_update u = answer_to(&e, event, 2, e_begin, &limit);
+    double p = over / n, error = sqrt((p * (1 - p) + 1 / n) / n + u.over[0].mc_error * u.over[0].mc_error);
+    ck_assert_double_gt(n, 700);
+    ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "%.4f over of %.0f days, said %.4f (4 x %.4f)", p, n,
+                  u.over[0].mean, error);
+    wr_update_release(&u);
+}
+END_TEST
+
 /* Whatever is known of a task, its hold puts off what follows and tells nothing of the pace: the day is that of a
  * report without it and so much earlier, to the rounding. */
 START_TEST(holds_tell_nothing_of_the_pace)
@@ -284,6 +352,8 @@ Suite *suite_now(void)
     tcase_add_loop_test(t, one_report_and_nothing_else, 0, 8);
     tcase_add_loop_test(t, leaving_work_out_now, 0, 3);
     tcase_add_loop_test(t, judged_work_before_a_report, 0, 7);
+    tcase_add_loop_test(t, kept_within_a_moment, 0, 4);
+    tcase_add_test(t, two_moments_after_one_task);
     tcase_add_loop_test(t, holds_tell_nothing_of_the_pace, 0, 4);
     suite_add_tcase(s, t);
     return s;
