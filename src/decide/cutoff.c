@@ -239,6 +239,99 @@ static void make_all_rows(struct job *job)
     wr_free(done);
 }
 
+/* ---- what comes next ---- */
+
+static double usual_min(const struct wr_days *days, size_t task)
+{
+    struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, days->n_trial);
+
+    for (size_t i = 0; i < days->n_trial; i++) {
+        size_t at = task * days->n_trial + i;
+        item[i] = (struct wr_weighed){days->end_min[at] - days->start_min[at], days->weight[i]};
+    }
+    wr_weighed_sort(item, days->n_trial);
+    double minutes = wr_weighed_quantile(item, days->n_trial, 0.5);
+    wr_free(item);
+    return minutes;
+}
+
+static bool waits_directly(const struct wr_network *net, size_t task, size_t before)
+{
+    for (size_t j = net->pred_first[task]; j < net->pred_first[task + 1]; j++)
+        if (net->pred[j] == before) return true;
+    return false;
+}
+
+static bool is_imposed(const struct wr_cutoff_row *row)
+{
+    return row->reason == WR_CUTOFF_FOUND && row->method == WR_CUTOFF_IMPOSED;
+}
+
+/* A start that was imposed is no later than leaves those that wait for it and whose lateness tells their time, nor
+ * earlier than it is anyway. row, tells: of every task; false: it is left as it is. */
+static bool heed_next(const struct wr_days *days, const struct wr_cutoff_row *row, const unsigned char *tells,
+                      struct wr_cutoff_row *mine)
+{
+    double by = INFINITY, own = usual_min(days, mine->task), error = 0;
+
+    for (size_t k = 0; k < days->n_task; k++) {
+        if (!tells[k] || row[k].drop_rule_first || !waits_directly(days->net, k, mine->task)) continue;
+        if (row[k].reason == WR_CUTOFF_NEVER) by = -INFINITY;
+        if (row[k].reason != WR_CUTOFF_FOUND || row[k].latest_start_min - own >= by) continue;
+        by = row[k].latest_start_min - own;
+        error = row[k].mc_error_min;
+    }
+    by = fmax(by, mine->typical_start_min);
+    if (mine->latest_start_min <= by) return false;
+    mine->latest_start_min = by;
+    mine->mc_error_min = error;
+    mine->slack_min = by - mine->typical_start_min;
+    mine->drop_rule_first = mine->has_second_window = mine->beyond_range = false;
+    return true;
+}
+
+/* From the last task to the first, so that each finds those after it settled. */
+static void heed_what_follows(const struct wr_days *days, struct wr_cutoff_list *list)
+{
+    unsigned char *tells = WR_NEW_ARRAY(unsigned char, days->n_task);
+
+    for (size_t i = days->n_task; i-- > 0;) {
+        size_t k = days->net->order[i];
+        struct wr_cutoff_row *row = &list->row[k];
+        tells[k] = is_imposed(row) ? heed_next(days, list->row, tells, row) : row->method != WR_CUTOFF_IMPOSED;
+    }
+    wr_free(tells);
+}
+
+static bool has_imposed(const struct wr_cutoff_card *card)
+{
+    for (size_t l = 0; l < card->n_limit; l++)
+        for (size_t r = 0; r < card->n_row; r++)
+            if (is_imposed(&card->list[l].row[r])) return true;
+    return false;
+}
+
+/* What follows is known of a card of all tasks alone. */
+static enum wr_status heed_on_card(struct wr_cutoff_card *card, const struct wr_days *days,
+                                   const struct wr_cutoff_limit *limit, const struct wr_cutoff_options *options,
+                                   struct wr_error *err)
+{
+    struct wr_cutoff_options every = {.now = options->now, .n_thread = options->n_thread};
+    struct wr_cutoff_card whole = {0};
+
+    if (options->imposed || !has_imposed(card)) return WR_OK;
+    if (!options->task) {
+        for (size_t l = 0; l < card->n_limit; l++) heed_what_follows(days, &card->list[l]);
+        return WR_OK;
+    }
+    enum wr_status status = wr_cutoff_of_days(&whole, days, limit, card->n_limit, &every, err);
+    for (size_t l = 0; l < whole.n_limit; l++)
+        for (size_t r = 0; r < card->n_row; r++)
+            card->list[l].row[r] = whole.list[l].row[card->list[l].row[r].task];
+    wr_cutoff_release(&whole);
+    return status;
+}
+
 enum wr_status wr_cutoff_of_days(struct wr_cutoff_card *card, const struct wr_days *days,
                                  const struct wr_cutoff_limit *limit, size_t n_limit,
                                  const struct wr_cutoff_options *options, struct wr_error *err)
@@ -262,7 +355,7 @@ enum wr_status wr_cutoff_of_days(struct wr_cutoff_card *card, const struct wr_da
     struct job job = {days, options, card};
     if (n_limit > 0) make_all_rows(&job);
     count_over(days, card, options->n_beside);
-    return WR_OK;
+    return heed_on_card(card, days, limit, options, err);
 }
 
 enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis *basis,

@@ -364,7 +364,7 @@
   }
   function heldCrossing(c, k, limit, confidence, from) {
     var lo = from, hi = limit.minutes, steps = 24, s;
-    if (heldShare(c, k, limit, lo) < confidence) return { reason: "never", at: lo };
+    if (heldShare(c, k, limit, lo) < confidence) return { reason: "never", at: lo, held: true };
     for (s = 1; s <= steps; s++) {
       var next = from + (limit.minutes - from) * s / steps;
       if (heldShare(c, k, limit, next) < confidence) { hi = next; break; }
@@ -387,7 +387,7 @@
       for (var i = 0; i < c.n; i++) if (u.reading[i] > at) at = u.reading[i];
       if (held.reason === "found" && held.at > at) at = held.at;
     }
-    return { reason: "found", at: at, beyond: true };
+    return { reason: "found", at: at, beyond: true, held: bounded };
   }
 
   // Starts that have a probability of their own, since a moment before which it may not begin decided them.
@@ -628,6 +628,18 @@
     if (u.way && !row.byRule && row.inTime < LEAST_SHARE) { row.reason = "never"; row.again = null; } // heed_reach of decide/cutoff.c
   }
 
+  // A start that was held is no later than leaves those that wait for it, and whose lateness tells, their time (heed_next of decide/cutoff.c).
+  function heedNext(c, rows, mine) {
+    var k = mine.task, taken = c.taken.subarray(k * c.n, (k + 1) * c.n), own = day.weightedQuantiles(taken, c.weight, 0, c.n, [0.5])[0], by = Infinity;
+    rows.forEach(function (row) {
+      if (row.limit !== mine.limit || row.held || row.byRule || c.d.net.before[row.task].indexOf(k) < 0) return;
+      if (row.reason === "never") by = -Infinity;
+      else if (row.reason === "found") by = Math.min(by, row.at - own);
+    });
+    by = Math.max(by, mine.typical);
+    if (mine.at > by) Object.assign(mine, { at: by, slack: by - mine.typical, byRule: false, again: null, beyond: false, held: false });
+  }
+
   // ---- the interval of a probability: per draw, all draws on the same few days (decide/overrun.h) ----
   // A way that the finish follows: gradient of the latest end.
   function aimFinish(c) {
@@ -715,6 +727,7 @@
     var c = cardDays(d, Math.min(d.trials, Math.max(FIRST, Math.floor(WORK / Math.max(1, d.live.length))))), rows = [], groups = groupsOf(unitsOf(c, limits, rows)), at = 0;
     return { rows: rows, groups: groups.length, next: function () {
       if (at < groups.length) solveGroup(c, groups[at++], limits);
+      if (at === groups.length) rows.slice().reverse().forEach(function (row) { if (row.held && row.reason === "found") heedNext(c, rows, row); });
       return at < groups.length;
     } };
   };

@@ -82,6 +82,14 @@ near("cut-off before work is dropped", a.at, 49, 0.2);
 near("inside again from", a.again.from, 64 + 3, 3); // a step of the walk is 7 min there; later is the safe side
 near("inside again to", a.again.to, 89, 0.5);
 
+// ---- a held start leaves the next one, whose lateness tells, its time: T0 usually takes 60 min ----
+{
+  const chain = twoTasks(0.15);
+  chain.limits[0].minutes = 170;
+  const rows = answer(chain, [null, null], 0, 16000).rows, by = k => rows.find(r => r.task === k).at;
+  near("begin by of what starts now", by(0), by(1) - 60, 0.5);
+}
+
 // ---- longer, or shorter, than on 999 of 1000 days: 60 exp(+-3.0902 hypot(0.1, 0.15)) = 104.7 and 34.4 min by the lognormal's quantiles, standard
 // errors 1.4 and 0.5 ----
 {

@@ -20,8 +20,10 @@
  * A start later than on any day, since all times before k have bounds, can only come of a hold and is imposed too.
  * Where they have none and yet no simulated day gets any later, the latest start looked at counts: a true one is no
  * earlier. A not_before puts probability on one value of S_k; there g is the plain average of the trials with that
- * start. During the day no latest start lies before now: a task that has not begun and would have had to is too late;
- * one of which nothing was said, and which usually has begun by now, has none.
+ * start. What follows an imposed start is not imposed, so that its lateness tells: the imposed one is then no later
+ * than the latest starts of what waits for it less its own usual minutes, nor earlier than its usual start. During the
+ * day no latest start lies before now: a task that has not begun and would have had to is too late; one of which
+ * nothing was said, and which usually has begun by now, has none.
  * Clocks (from the beginning of A to the end of B): the same with the clock reading S_k - S_A in place of S_k; their
  * cut-offs are clock readings, for the tasks on a way from A to B. */
 #pragma once

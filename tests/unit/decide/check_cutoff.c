@@ -351,6 +351,42 @@ START_TEST(a_hold_tells_nothing)
 }
 END_TEST
 
+/* B1 and C1 begin at 0 whatever the day, so that a later start of theirs can only be imposed; a late B2 tells of a slow
+ * day, and is to begin by less than a B1 held back would leave it. Standard error of the median of B1's minutes: 1.25
+ * times 40 sqrt(0.2^2 + 0.15^2) / sqrt(4000), 0.2 min. With fixed minutes after it, too, none is left less time. */
+START_TEST(no_start_is_left_later_than_the_next_one_allows)
+{
+    const struct made_task task[] = {{.id = "F1", .median_min = 5},
+                                     {.id = "F2", .median_min = 7},
+                                     {.id = "C1", .crew = "2", .median_min = 90, .sigma = 0.2},
+                                     {.id = "B1", .median_min = 40, .sigma = 0.2},
+                                     {.id = "B2", .median_min = 20, .sigma = 0.2},
+                                     {.id = "J", .crew = "1+2", .after = "B2", .median_min = 60, .sigma = 0.2}};
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 1}, one = {.n_thread = 1, .task = (size_t[]){1}, .n_task = 1},
+                             held = {.n_thread = 1, .imposed = true};
+
+    made_excursion_plan(&e, task, 6, 0.15, 1);
+    made_excursion_days(&e, 4000, 1);
+    struct wr_cutoff_limit limit = whole(&e, 205, 0.9);
+    struct wr_cutoff_card card = card_for(&e, &limit, 1, &options), alone = card_for(&e, &limit, 1, &one),
+                          outside = card_for(&e, &limit, 1, &held);
+    const struct wr_cutoff_row *row = card.list[0].row;
+    for (int k = 0; k < 6; k++) ck_assert_int_eq(row[k].reason, WR_CUTOFF_FOUND);
+    ck_assert_int_ne(row[4].method, WR_CUTOFF_IMPOSED);
+    ck_assert_double_eq_tol(row[3].latest_start_min, row[4].latest_start_min - 40, 0.8);
+    ck_assert_double_eq_tol(row[1].latest_start_min, row[3].latest_start_min - 7, 1e-9);
+    ck_assert_double_eq_tol(row[0].latest_start_min, row[1].latest_start_min - 5, 1e-9);
+    ck_assert_double_eq(row[1].slack_min, row[1].latest_start_min - 5);
+    ck_assert_double_gt(outside.list[0].row[3].latest_start_min, row[3].latest_start_min + 3);
+    ck_assert_double_eq(alone.list[0].row[0].latest_start_min, row[1].latest_start_min);
+    wr_cutoff_release(&outside);
+    wr_cutoff_release(&alone);
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
 START_TEST(the_same_for_any_number_of_threads)
 {
     unsigned long long state = 9;
@@ -483,6 +519,7 @@ Suite *suite_cutoff(void)
     tcase_add_loop_test(t, days_that_begin_at_the_cutoff_stay_inside_as_stated, 0, 4);
     tcase_add_test(t, not_before_puts_probability_on_one_start);
     tcase_add_test(t, a_hold_tells_nothing);
+    tcase_add_test(t, no_start_is_left_later_than_the_next_one_allows);
     tcase_add_test(t, the_same_for_any_number_of_threads);
     tcase_add_test(t, limits_of_lanes_and_clocks);
     tcase_add_test(t, a_start_at_the_own_rule_is_one_like_others);
