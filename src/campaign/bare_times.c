@@ -2,6 +2,7 @@
 
 #include <stdio.h>
 #include <string.h>
+#include "wetrun/base/error.h"
 
 void bare_times_add(struct bare_times *t, const char *text, const struct wr_bare_shape *s, bool is_start)
 {
@@ -24,7 +25,6 @@ enum bare_doubt bare_times_doubt(const struct bare_times *t)
 {
     bool from_zero = t->least_start == 0;
 
-    if (t->n_bare == 0 || t->n_other > 0) return NO_DOUBT;
     if (t->n_day == t->n_bare && t->n_inside > 0) return MAY_BE_DAY;
     if (t->n_clock == t->n_bare && t->most >= 100 && (!from_zero || t->n_zero > 0)) return MAY_BE_BARE_CLOCK;
     if (t->n_point == t->n_bare && t->n_fraction > 0 && !from_zero) return MAY_BE_POINT_CLOCK;
@@ -44,8 +44,7 @@ void bare_times_other_reading(const char *text, enum bare_doubt doubt, bool deci
     struct wr_log_time time;
     enum wr_spelling spelling;
 
-    snprintf(reading, WR_CLOCK_TEXT, "a time of day");
-    if (wr_written_time(text, strlen(text), &habits, &time, &spelling)) return;
+    WR_BUG_IF(wr_written_time(text, strlen(text), &habits, &time, &spelling) != NULL); /* else there was no doubt */
     if (time.ns % WR_NS_PER_MIN) wr_hmmss((double)time.ns / (double)WR_NS_PER_MIN, reading);
     else wr_hmm((double)time.ns / (double)WR_NS_PER_MIN, reading);
 }

@@ -20,6 +20,7 @@ struct bare_times { /* start as {0} */
 void bare_times_add(struct bare_times *times, const char *text, const struct wr_bare_shape *shape, bool is_start);
 
 enum bare_doubt { NO_DOUBT, MAY_BE_POINT_CLOCK, MAY_BE_BARE_CLOCK, MAY_BE_DAY };
+/* Of numbers and nothing else. */
 enum bare_doubt bare_times_doubt(const struct bare_times *times);
 /* 0905: nobody writes minutes so. */
 bool bare_times_are_clock(const struct bare_times *times);

@@ -6,7 +6,7 @@
 
 static const struct log_piece *first_of(const struct log_pieces *pieces, const struct log_run_state *run)
 {
-    return run->first_piece == NO_PIECE ? NULL : &pieces->piece[run->first_piece];
+    return &pieces->piece[run->first_piece]; /* a run has the row that named it */
 }
 
 /* The following piece of the same run, in the order of the log, or NULL. */

@@ -135,7 +135,7 @@ uint32_t log_pieces_find_start(const struct log_pieces *pieces, const struct log
     if (start_ns > cell->latest_ns) return NO_PIECE;
     if (cell->tag && !may_have(cell, tag_of(start_ns))) return NO_PIECE;
     for (uint32_t i = cell->first; i != NO_PIECE; i = pieces->piece[i].next)
-        if (pieces->piece[i].has_start && pieces->piece[i].start_ns == start_ns && i != cell->overflow) return i;
+        if (pieces->piece[i].has_start && pieces->piece[i].start_ns == start_ns) return i;
     return NO_PIECE;
 }
 

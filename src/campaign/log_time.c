@@ -71,7 +71,7 @@ static enum wr_time_trouble take_clock(struct cursor *c, struct clock *clock)
     clock->ns = (h * INT64_C(3600) + m * 60 + s) * NS_PER_S + fraction;
     clock->leap = s == 60;
     if (h > 24 || m > 59 || s > 60 || clock->ns > WR_NS_PER_DAY + NS_PER_S) return WR_TIME_NO_SUCH_TIME;
-    if (clock->leap ? m != 59 || h == 24 : clock->ns > WR_NS_PER_DAY) return WR_TIME_NO_SUCH_TIME;
+    if (clock->leap ? m != 59 : clock->ns > WR_NS_PER_DAY) return WR_TIME_NO_SUCH_TIME;
     if (clock->leap) clock->ns -= fraction; /* the moment is folded onto the next second's beginning */
     return WR_TIME_OK;
 }
@@ -105,7 +105,7 @@ static enum wr_time_trouble take_date(struct cursor *c, int64_t *day)
 
     if (!take_digits(c, 4, &y)) return WR_TIME_NOT_A_TIME;
     char mark = peek(c);
-    if ((mark != '-' && mark != '/') || !take_char(c, mark) || !take_digits(c, 2, &m)) return WR_TIME_NOT_A_TIME;
+    if ((mark != '-' && mark != '/') || (c->at++, !take_digits(c, 2, &m))) return WR_TIME_NOT_A_TIME;
     if (!take_char(c, mark) || !take_digits(c, 2, &d)) return WR_TIME_NOT_A_TIME;
     if (m < 1 || m > 12 || d < 1 || d > month_length(y, m)) return WR_TIME_NO_SUCH_DATE;
     if (y < 1700 || y > 2250) return WR_TIME_TOO_FAR; /* nanoseconds in 64 bits */

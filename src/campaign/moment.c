@@ -92,6 +92,5 @@ bool wr_read_moment(const struct wr_moment_reader *r, const char *text, double *
     if (why) return refuse(trouble, wr_goes_beyond_59(text) ? "goes beyond 59 in its minutes: write h:mm" : no_time);
     if (!is_told_apart(r, &time, *spelling, trouble)) return false;
     *minutes = elapsed_of(r, &time);
-    if (*minutes < 0) return refuse(trouble, no_time);
     return *minutes < TOO_LATE_MIN || refuse(trouble, "is too late to be meant: write h:mm");
 }

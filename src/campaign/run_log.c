@@ -17,7 +17,6 @@ static void report_oddities(struct reading *r, const struct wr_csv_record *recor
 {
     double length_min = (double)row->length_ns / (double)WR_NS_PER_MIN;
 
-    if (row->outcome == WR_SKIPPED) return;
     if (row->kind == WR_TIME_MINUTES) length_min = row->minutes;
     if (length_min == 0.0) log_warn(r, record, ROLE_START, WR_WARNING, "zero-step", "the step takes no time");
     else if (row->active_min == 0.0) log_warn(r, record, ROLE_HOLD, WR_WARNING, "all-hold", "the whole step is a hold");
@@ -258,13 +257,10 @@ static enum wr_status check_result(struct reading *r)
         return wr_fail(r->err, WR_E_INPUT,
                        "%s: no rows below the header: add those of a rehearsal (`wetrun logsheet` is a log to fill in)",
                        log->file[0]);
-    for (size_t i = 0; i < r->findings->n_finding; i++) {
-        const struct wr_finding *f = &r->findings->finding[i];
-        if (f->severity == WR_ERROR && f->file && strncmp(f->code, "row-", 4) == 0)
-            return wr_fail(r->err, WR_E_INPUT, "all %zu rows were rejected; the first: %s:%zu:%zu: %s", log->rows_read,
-                           f->file, f->line, f->column, f->message);
-    }
-    return wr_fail(r->err, WR_E_INPUT, "all %zu rows were rejected; `wetrun check` says why", log->rows_read);
+    const struct wr_finding *f = r->findings->finding;
+    while (strncmp(f->code, "row-", 4) != 0) f++; /* the first of a code is always kept */
+    return wr_fail(r->err, WR_E_INPUT, "all %zu rows were rejected; the first: %s:%zu:%zu: %s", log->rows_read,
+                   f->file, f->line, f->column, f->message);
 }
 
 static void read_all(struct reading *r)

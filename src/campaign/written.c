@@ -397,8 +397,7 @@ static const char *clock_of(const struct parts *p, enum half_day half, int64_t *
     *spelling = half             ? WR_SP_AM_PM
                 : p->has_letter  ? WR_SP_HOUR_LETTER
                 : h >= 24        ? WR_SP_PAST_MIDNIGHT
-                : p->m_digits == 1 ? WR_SP_ONE_DIGIT
-                                 : WR_PLAIN;
+                                 : WR_SP_ONE_DIGIT; /* all else is plain, and was read as such */
     *ns = ((int64_t)h * 3600 + p->m * 60 + p->s) * INT64_C(1000000000) + p->fraction_ns;
     return NULL;
 }
@@ -430,7 +429,7 @@ static const char *read_stamp(const char *text, size_t len, const struct wr_habi
     struct wr_log_time of_day;
     int n = snprintf(plain, sizeof plain, "1970-01-01T%.*s", (int)(c.end - c.at), c.at);
     *spelling = WR_SP_DATE;
-    if (n > 0 && (size_t)n < sizeof plain && wr_parse_log_time(plain, (size_t)n, &of_day) == WR_TIME_OK) {
+    if ((size_t)n < sizeof plain && wr_parse_log_time(plain, (size_t)n, &of_day) == WR_TIME_OK) {
         *time = of_day;
         time->ns += day * WR_NS_PER_DAY;
         time->day = day;

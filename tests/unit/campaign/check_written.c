@@ -85,6 +85,8 @@ START_TEST(times_of_day)
     refuse_time("9:60", plain, "no such time");
     refuse_time("9:5:30", plain, "not a time");
     refuse_time("9x", plain, "not a time");
+    refuse_time("9:05 xZ", plain, "not a time");
+    expect_time("~90", plain, WR_TIME_ELAPSED, 90, WR_SP_ABOUT);
     refuse_time("AM", plain, "not a time");
     refuse_time("", plain, "not a time");
 }
@@ -153,7 +155,8 @@ START_TEST(dates_and_stamps)
     }
     const char *bad[] = {"2/1/1970",  "31.2.1970", "3.3.31",     "3-4-2031",  "",         "1970-1",
                          "2031-3-3x", "x",         "3x3x2031",   "3.3",       "3.x.1970", "3..1970",
-                         "2031-3-",   "2031-3/3",  "123.1.1970", "12345-1-1", "1970-0-1", "1970-13-1"};
+                         "2031-3-",   "2031-3/3",  "123.1.1970", "12345-1-1", "1970-0-1", "1970-13-1",
+                         "2031"};
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         ck_assert_msg(wr_written_date(bad[i], strlen(bad[i]), &plain, &day, &spelling) != NULL, "'%s' was taken",
                       bad[i]);
@@ -167,6 +170,8 @@ START_TEST(dates_and_stamps)
     refuse_time("2.1.1970x09:00", plain, "not a time");
     refuse_time("2.1.1970 ", plain, "not a time");
     refuse_time("2.1.1970 0905", plain, "not a time");
+    refuse_time("2.1.1970 9", plain, "not a time");
+    expect_time("2.1.1970T09:00", plain, WR_TIME_STAMP, 1440 + 540, WR_SP_DATE);
     refuse_time("2.1.1970 25:00", plain, "no such time of day");
     refuse_time("1970-02-31 09:00", plain, wr_time_trouble_text(WR_TIME_NO_SUCH_DATE));
 }

@@ -1,0 +1,92 @@
+/* What is reported during the day, as a table and as it is typed. Expected values by hand: 9:20 is 560 minutes. */
+#include <check.h>
+#include <stdint.h>
+#include <string.h>
+#include "made_plan.h"
+#include "wetrun/campaign/day_report.h"
+
+static const struct {
+    const char *rows; /* below task,start,end,hold */
+    double start_min; /* of the excursion; -1: not said */
+    const char *code; size_t line, column; /* the first finding, or NULL */
+    struct { size_t task; double start, end, hold; } row[3]; size_t n_row; /* -1: not known */
+} reports[] = {
+    /* a task in several rows: its parts, where one ends before the next begins */
+    {"A,0:00,0:10,\nA,0:12,0:20,3\n", -1, NULL, 0, 0, {{0, 0, 20, 3}}, 1},
+    {"A,0:00,0:10,\nB,0:10,0:15,\nA,0:15,,\n", -1, NULL, 0, 0, {{0, 0, -1, 0}, {1, 10, 15, 0}}, 2},
+    {"A,0:00,,\nA,0:12,0:20,\n", -1, "reported-twice", 3, 1, {{0, 0, 0, 0}}, 0},
+    {"A,0:00,0:10,\nA,,0:20,\n", -1, "reported-twice", 3, 1, {{0, 0, 0, 0}}, 0},
+    {"A,0:00,0:10,\nA,0:05,0:20,\n", -1, "reported-twice", 3, 1, {{0, 0, 0, 0}}, 0},
+    /* how late it is now */
+    {"A,0:00,0:10,\n,0:25,,\n", -1, NULL, 0, 0, {{0, 0, 10, 0}, {SIZE_MAX, 25, -1, 0}}, 2},
+    {"A,0:00,0:10,\n,0:25,0:30,\n", -1, "no-moment", 3, 2, {{0, 0, 0, 0}}, 0},
+    {"A,0:00,0:10,\n,0:25,,5\n", -1, "no-moment", 3, 2, {{0, 0, 0, 0}}, 0},
+    {"A,0:00,0:10,\n,,0:30,\n", -1, "no-moment", 3, 2, {{0, 0, 0, 0}}, 0},
+    {"A,,,\n", -1, "no-moment", 2, 3, {{0, 0, 0, 0}}, 0},
+    /* numbers without a colon: what they are is seen from all of them */
+    {"A,0905,0930,\nB,0930,1130,\n", -1, NULL, 0, 0, {{0, 545, 570, 0}, {1, 570, 690, 0}}, 2},
+    {"A,0905,0930,\nB,0930,1130,\n", 540, NULL, 0, 0, {{0, 5, 30, 0}, {1, 30, 150, 0}}, 2},
+    {"A,1005,1130,\n", -1, "bad-moment", 2, 3, {{0, 0, 0, 0}}, 0}, /* or minutes */
+    {"A,0,134,\n", -1, NULL, 0, 0, {{0, 0, 134, 0}}, 1},           /* from 0: minutes */
+    {"A,0,134,\n", 540, NULL, 0, 0, {{0, 0, 134, 0}}, 1},
+    {"A,10,134,\n", -1, "bad-moment", 2, 6, {{0, 0, 0, 0}}, 0},    /* 0:10 and 1:34, or minutes */
+    {"A,5,25,\n", 0, NULL, 0, 0, {{0, 5, 25, 0}}, 1},
+    {"A,5,25,\n", 540, "bad-moment", 2, 3, {{0, 0, 0, 0}}, 0},
+    {"A,0,134,\nB,2:14,,\n", -1, "bad-moment", 2, 5, {{0, 0, 0, 0}}, 0}, /* of both kinds: each speaks for itself */
+    {"A,100001,,\n", -1, "bad-moment", 2, 3, {{0, 0, 0, 0}}, 0},          /* ten weeks later */
+};
+
+static void is_minutes(struct wr_maybe got, double wanted, const char *rows)
+{
+    ck_assert_msg(got.known == (wanted >= 0), "%s", rows);
+    if (got.known) ck_assert_msg(got.value > wanted - 1e-9 && got.value < wanted + 1e-9, "%s: %g", rows, got.value);
+}
+
+START_TEST(a_table_of_reports)
+{
+    struct wr_maybe start = reports[_i].start_min < 0 ? WR_UNKNOWN : wr_known(reports[_i].start_min);
+    struct wr_day_report report = {0};
+    struct wr_findings findings = {0};
+    struct wr_plan plan = {0};
+    struct wr_str text = {0};
+    struct wr_error err = {.text = ""};
+    bool bad = reports[_i].code != NULL;
+
+    made_plan_add(&plan, "A", "EV1", "");
+    made_plan_add(&plan, "B", "EV2", "");
+    made_plan_finish(&plan);
+    wr_str_addf(&text, "task,start,end,hold\n%s", reports[_i].rows);
+    enum wr_status status =
+        wr_day_report_read_bytes(&report, "day.csv", text.text, text.len, &plan, start, &findings, &err);
+    ck_assert_msg(status == (bad ? WR_E_INPUT : WR_OK), "%s: %s", reports[_i].rows, err.text);
+    if (bad) {
+        const struct wr_finding *f = &findings.finding[0];
+        ck_assert_msg(strcmp(f->code, reports[_i].code) == 0 && f->line == reports[_i].line &&
+                          f->column == reports[_i].column,
+                      "%s: %s at %zu:%zu", reports[_i].rows, f->code, f->line, f->column);
+    } else {
+        ck_assert_uint_eq(report.n_row, reports[_i].n_row);
+        for (size_t i = 0; i < report.n_row; i++) {
+            ck_assert_uint_eq(report.row[i].task, reports[_i].row[i].task);
+            is_minutes(report.row[i].start_min, reports[_i].row[i].start, reports[_i].rows);
+            is_minutes(report.row[i].end_min, reports[_i].row[i].end, reports[_i].rows);
+            ck_assert_double_eq_tol(report.row[i].hold_min, reports[_i].row[i].hold, 1e-9);
+        }
+    }
+    wr_day_report_release(&report);
+    wr_findings_release(&findings);
+    wr_str_release(&text);
+    made_plan_release(&plan);
+}
+END_TEST
+
+Suite *suite_day_report(void);
+Suite *suite_day_report(void)
+{
+    Suite *s = suite_create("day_report");
+    TCase *t = tcase_create("day_report");
+
+    tcase_add_loop_test(t, a_table_of_reports, 0, (int)(sizeof reports / sizeof *reports));
+    suite_add_tcase(s, t);
+    return s;
+}
