@@ -141,7 +141,8 @@ START_TEST(words_of_names)
     bool said = false;
 
     read_with_names(&o,
-                    "run,task,crew,start,end,outcome\nR,A,deck,9:00,9:10,\nR,B,,9:10,9:20,left\nR,C,EV2,9:10,9:20,cut\n",
+                    "run,task,crew,start,end,outcome\nR,A,deck,9:00,9:10,\nR,B,,9:10,9:20,left\n"
+                    "R,C,EV2,9:10,9:20,cut\n",
                     "lane,deck,EV1\noutcome,left,skipped\noutcome,cut,stopped\n");
     ck_assert_int_eq(o.status, WR_OK);
     ck_assert_int_eq(outcome_step(&o, "R", "B", 0)->outcome, WR_SKIPPED);
@@ -156,7 +157,7 @@ START_TEST(words_of_names)
 }
 END_TEST
 
-/* A remark that speaks of a step not done is asked about, unless names.csv gave the outcome another column of this log. */
+/* A remark that speaks of a step not done is asked about, unless it is said that no column has outcomes. */
 START_TEST(remarks_that_speak_of_outcomes)
 {
     static const char text[] = "run,task,minutes,remark\nR,A,5,fine\nR,B,6,stopped - bolt jammed\nR,C,7\n";
