@@ -104,7 +104,7 @@ static void describe_finish(struct wr_update *u, const struct wr_days *days)
         squares += days->weight[i] * days->weight[i];
         u->mean_min += days->weight[i] * finish[i];
     }
-    u->effective = sum * sum / squares;
+    u->effective = sum > 0 ? sum * sum / squares : 0; /* a moment that no day can meet */
     u->mean_min /= sum;
     for (size_t i = 0; i < n; i++)
         variance += days->weight[i] / sum * (finish[i] - u->mean_min) * (finish[i] - u->mean_min);
@@ -173,10 +173,9 @@ static void price_drops(struct wr_update *u, const struct wr_days *days, const s
         if (may_be_left_out(u, days->net, k)) price_drop(u, k, days, limit, n_limit);
 }
 
-static void describe(struct wr_update *u, const struct wr_days *days, const struct wr_cutoff_limit *limit,
-                     size_t n_limit, const struct wr_update_options *options)
+static void describe_limits(struct wr_update *u, const struct wr_days *days, const struct wr_cutoff_limit *limit,
+                            size_t n_limit, const struct wr_update_options *options)
 {
-    describe_finish(u, days);
     u->n_limit = n_limit;
     u->over = WR_NEW_ARRAY(struct wr_probability, n_limit + 1);
     u->over_before = WR_NEW_ARRAY(struct wr_maybe, n_limit);
@@ -214,13 +213,16 @@ enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *ne
     struct wr_days days;
     wr_days_make(&days, net, &u->durations, &u->scenarios, &u->state);
     wr_days_walk_all(&days);
-    describe(u, &days, limit, n_limit, options);
+    describe_finish(u, &days);
     if (u->effective < LEAST_TRIALS)
         status = wr_fail(err, WR_E_TOO_FEW,
                          "only %.0f of %zu simulated days agree with what was reported: name more tasks with "
                          "begin and end",
                          u->effective, u->scenarios.n_trial);
-    else status = wr_cutoff_of_days(&u->card, &days, limit, n_limit, card_options, err);
+    else {
+        describe_limits(u, &days, limit, n_limit, options);
+        status = wr_cutoff_of_days(&u->card, &days, limit, n_limit, card_options, err);
+    }
     wr_days_release(&days);
     return status;
 }

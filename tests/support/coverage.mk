@@ -3,18 +3,19 @@
 # that is done). build/coverage keeps the counts: make coverage-report; GAPS=ROOM/FILE.c: what is missed there alone.
 # Threads count without waiting for each other: some counts are lost, but none comes back to nought.
 COVERAGE := build/coverage
+COUNTED := B=$(COVERAGE) OPT='-O1 -fno-early-inlining' CFLAGS='--coverage -fprofile-update=single' LDFLAGS=--coverage
 LEAST ?= 95
 GAPS ?=
 .PHONY: coverage coverage-report
 coverage:
-	@$(MAKE) --no-print-directory -s -j$$(getconf _NPROCESSORS_ONLN) B=$(COVERAGE) OPT='-O1 -fno-early-inlining' \
-	  CFLAGS='--coverage -fprofile-update=single' LDFLAGS=--coverage $(COVERAGE)/tests/run $(COVERAGE)/wetrun $(COVERAGE)/tests/fail_call.so
+	@$(MAKE) --no-print-directory -s -j$$(getconf _NPROCESSORS_ONLN) $(COUNTED) \
+	  $(COVERAGE)/tests/run $(COVERAGE)/wetrun $(COVERAGE)/tests/fail_call.so
 	@find $(COVERAGE) -name '*.gcda' -delete
 	@failed=; export CK_TIMEOUT_MULTIPLIER=20; \
 	$(COVERAGE)/tests/run --list | xargs -P "$$(getconf _NPROCESSORS_ONLN)" -I SUITE sh -c \
 	  '$(COVERAGE)/tests/run SUITE >$(COVERAGE)/tests/SUITE.log 2>&1 || { cat $(COVERAGE)/tests/SUITE.log; exit 1; }' || failed=1; \
 	sh tests/cli/run.sh $(COVERAGE)/wetrun || failed=1; \
-	$(MAKE) --no-print-directory -s B=$(COVERAGE) check-manual || failed=1; \
+	$(MAKE) --no-print-directory -s $(COUNTED) check-manual || failed=1; \
 	python3 tests/faults/machine.py $(COVERAGE)/wetrun $(COVERAGE)/tests/fail_call.so --every 29 --times 4 || failed=1; \
 	$(MAKE) --no-print-directory -s coverage-report && [ -z "$$failed" ]
 coverage-report:

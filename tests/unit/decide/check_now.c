@@ -1,5 +1,6 @@
 /* What is said after a report, against days of the test's own that are kept only if what was reported came true. */
 #include <check.h>
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 #include <math.h>
@@ -302,6 +303,52 @@ START_TEST(two_moments_after_one_task)
 }
 END_TEST
 
+/* Fixed minutes tell nothing of the pace, however long they took. What is left is one task of known law, so that the
+ * probability is a tail of the normal. */
+START_TEST(reports_that_tell_nothing_of_the_pace)
+{
+    static const struct made_task task[] = {{"A", "1", NULL, 20, 0.1, 0, 0}, {"C", "1", "A", 40, 0.12, 0, 0}};
+    static const struct {
+        struct wr_now_event event;
+        double now_min, begins; /* of C */
+    } c[] = {{{0, {true, 0}, {true, 25}, 0}, 25, 25}, {{0, {true, 0}, {false, 0}, 0}, 10, 20}};
+    const struct wr_cutoff_limit limit = {{.lanes = 1, .minutes = c[_i].begins + 45}, 0.9};
+    struct made_excursion e = {0};
+
+    made_excursion_plan(&e, task, 2, tau, 1);
+    e.durations.source[0] = (struct wr_source){.kind = WR_SRC_FIXED, .p = {20}};
+    struct wr_update u = answer_to(&e, &c[_i].event, 1, c[_i].now_min, &limit);
+    double p = gsl_cdf_ugaussian_Q(log(45.0 / 40.0) / hypot(0.12, tau));
+    ck_assert_msg(fabs(u.over[0].mean - p) < 4 * u.over[0].mc_error + 0.002, "%.4f over, said %.4f (error %.4f)", p,
+                  u.over[0].mean, u.over[0].mc_error);
+    wr_update_release(&u);
+}
+END_TEST
+
+/* Begun, or done, as the excursion began, though work that takes time must be done before. */
+START_TEST(a_moment_that_no_day_meets)
+{
+    static const struct made_task task[] = {{"A", "1", NULL, 20, 0.1, 0, 0}, {"C", "1", "A", 40, 0.12, 0, 0}};
+    const struct wr_cutoff_limit limit = {{.lanes = 1, .minutes = 45}, 0.9};
+    struct wr_now_event event = {1, {_i == 0, 0}, {_i == 1, 0}, 0};
+    struct wr_now now = {.event = &event, .n_event = 1};
+    struct wr_update_options options = {.n_trial = 1000, .seed = 3, .n_thread = 1};
+    struct wr_cutoff_options card = {.n_thread = 1};
+    struct made_excursion e = {0};
+    struct wr_update u = {0};
+    struct wr_error err = {.text = ""};
+
+    made_excursion_plan(&e, task, 2, tau, 1);
+    ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e.net, &e.plan, &err), WR_OK);
+    u.durations = e.durations;
+    e.durations = (struct wr_durations){0};
+    ck_assert_int_eq(wr_update_answer(&u, &e.net, &limit, 1, &card, &options, &err), WR_E_TOO_FEW);
+    ck_assert_ptr_nonnull(strstr(err.text, "only 0 of 1000 simulated days agree with what was reported"));
+    wr_update_release(&u);
+    made_excursion_release(&e);
+}
+END_TEST
+
 /* Whatever is known of a task, its hold puts off what follows and tells nothing of the pace: the day is that of a
  * report without it and so much earlier, to the rounding. */
 START_TEST(holds_tell_nothing_of_the_pace)
@@ -354,6 +401,8 @@ Suite *suite_now(void)
     tcase_add_loop_test(t, judged_work_before_a_report, 0, 7);
     tcase_add_loop_test(t, kept_within_a_moment, 0, 4);
     tcase_add_test(t, two_moments_after_one_task);
+    tcase_add_loop_test(t, reports_that_tell_nothing_of_the_pace, 0, 2);
+    tcase_add_loop_test(t, a_moment_that_no_day_meets, 0, 2);
     tcase_add_loop_test(t, holds_tell_nothing_of_the_pace, 0, 4);
     suite_add_tcase(s, t);
     return s;
