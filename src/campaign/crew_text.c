@@ -112,13 +112,11 @@ bool crew_plain(const struct crew_lanes *lanes, const char *crew, struct wr_str 
     struct joining j = {lanes, plain, 0};
 
     wr_str_clear(plain);
-    if (means_both(crew)) {
-        *trouble = "which two lanes are both? write them joined by +";
-        return lanes->name.n_name == 2 && join_all(lanes, plain);
-    }
-    if (means_all(crew)) {
-        *trouble = "no row names a lane alone: which are all? write them joined by +";
-        return join_all(lanes, plain);
+    bool both = means_both(crew);
+    if (both || means_all(crew)) {
+        *trouble = both ? "which two lanes are both? write them joined by +"
+                        : "no row names a lane alone: which are all? write them joined by +";
+        return (!both || lanes->name.n_name == 2) && join_all(lanes, plain);
     }
     if (!crew_has_other_joiner(crew)) {
         wr_str_add(plain, crew);

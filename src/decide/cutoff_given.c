@@ -176,9 +176,8 @@ static void find_step(struct search *q, struct crossing *at, int n_step)
     if (at->hi.by_few) at->hi = look_at(q, at->hi.x, &reached);
     const struct crossing whole = *at;
     double from = score_of(whole.lo.inside), to = score_of(whole.hi.inside);
-    int i = (int)(fmin(fmax((from - score_of(q->confidence)) / (from - to), 0), 1) * n_step);
+    int i = (int)fmin(fmax((from - score_of(q->confidence)) / (from - to), 0) * n_step, n_step - 1);
 
-    if (i >= n_step) i = n_step - 1;
     at->lo = step_end(q, &whole, n_step, i);
     if (at->lo.inside >= q->confidence || i == 0) {
         for (;; at->lo = at->hi) {

@@ -344,7 +344,7 @@ void wr_csv_read(const char *bytes, size_t n, const struct wr_csv_start *start, 
     }
     r.record.delimiter = start ? start->delimiter : find_delimiter(r.at, (size_t)(r.end - r.at));
     begin_libcsv(&r);
-    while (next == WR_CSV_GO_ON && r.at < r.end && find_line(&r, 0, &first)) {
+    while (next == WR_CSV_GO_ON && find_line(&r, 0, &first)) {
         last = first;
         next = take_lines(&r, &first, &last);
         r.line += last.begin == 0 ? 1 : count_lines(r.at, last.next);

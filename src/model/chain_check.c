@@ -12,7 +12,7 @@ static int by_value(const void *a, const void *b)
     const struct ranked *x = a, *y = b;
 
     if (x->value != y->value) return x->value < y->value ? -1 : 1;
-    return x->at < y->at ? -1 : x->at > y->at;
+    return (x->at > y->at) - (x->at < y->at);
 }
 
 /* z[i] = normal score of the rank of value[i] among all; ties share their mean rank. */

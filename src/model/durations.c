@@ -311,10 +311,7 @@ static void copy_task(struct wr_durations *d, size_t k, const struct wr_duration
 
 static double *copy_of(const double *from, size_t n)
 {
-    double *to = from ? WR_NEW_ARRAY(double, n) : NULL;
-
-    if (to) memcpy(to, from, n * sizeof(double));
-    return to;
+    return from ? memcpy(WR_NEW_ARRAY(double, n), from, n * sizeof(double)) : NULL;
 }
 
 static void copy_judges(struct wr_durations *d, const struct wr_durations *from)

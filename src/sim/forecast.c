@@ -157,11 +157,9 @@ static void shares_add_up(struct wr_forecast *f)
 /* P(finish > exp(ln)) of one draw, straight between grid points. */
 static double on_curve(const double *curve, const double *grid_ln, double ln)
 {
-    double at = (ln - grid_ln[0]) / (grid_ln[N_GRID - 1] - grid_ln[0]) * (N_GRID - 1);
+    double at = fmin(fmax((ln - grid_ln[0]) / (grid_ln[N_GRID - 1] - grid_ln[0]) * (N_GRID - 1), 0), N_GRID - 1);
+    size_t g = (size_t)fmin(at, N_GRID - 2);
 
-    if (at <= 0) return curve[0];
-    if (at >= N_GRID - 1) return curve[N_GRID - 1];
-    size_t g = (size_t)at;
     return curve[g] + (at - (double)g) * (curve[g + 1] - curve[g]);
 }
 

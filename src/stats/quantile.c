@@ -81,7 +81,7 @@ double wr_quantile_of_sorted(const double *ascending, size_t n, double prob, enu
     double at = fmin(fmax(position(n, prob, type), 1), (double)n), whole = floor(at), part = at - whole;
     size_t i = (size_t)whole - 1;
 
-    if (part == 0 || i + 1 >= n) return ascending[i];
+    if (part == 0) return ascending[i];
     return ascending[i] + part * (ascending[i + 1] - ascending[i]);
 }
 

@@ -133,6 +133,19 @@ START_TEST(options_keep_the_same_bounds)
 }
 END_TEST
 
+START_TEST(thresholds_have_bounds)
+{
+    struct wr_criteria c = wr_criteria_default();
+    struct wr_error err = {.text = ""};
+
+    ck_assert_int_eq(wr_criteria_set(&c, WR_CRIT_OVERRUN, 1.5, &err), WR_E_USAGE);
+    ck_assert_int_eq(wr_criteria_set(&c, WR_CRIT_OVERRUN, -0.1, &err), WR_E_USAGE);
+    ck_assert_int_eq(wr_criteria_set(&c, WR_CRIT_OVERRUN, NAN, &err), WR_E_USAGE);
+    ck_assert_ptr_nonnull(strstr(err.text, "write a number from 0.5 to 0.999"));
+    is_default(&c);
+}
+END_TEST
+
 Suite *suite_criteria(void);
 Suite *suite_criteria(void)
 {
@@ -144,6 +157,7 @@ Suite *suite_criteria(void)
     tcase_add_loop_test(t, a_bad_row_is_placed_and_changes_nothing, 0, (int)(sizeof refused / sizeof *refused));
     tcase_add_test(t, a_bad_file_changes_nothing);
     tcase_add_test(t, options_keep_the_same_bounds);
+    tcase_add_test(t, thresholds_have_bounds);
     suite_add_tcase(s, t);
     return s;
 }

@@ -42,6 +42,23 @@ START_TEST(too_many_of_one_code_are_counted_only)
 }
 END_TEST
 
+/* A code is its text, wherever it stands; of its findings the gravest is remembered, counted ones too. */
+START_TEST(one_code_of_several_severities)
+{
+    char again[] = "many";
+    struct wr_findings f = {0};
+
+    for (int i = 0; i < WR_MOST_FINDINGS; i++) wr_findings_add(&f, WR_NOTE, "many", "a", 1, 1, "x");
+    ck_assert_int_eq(f.tally[0].severity, WR_NOTE);
+    wr_findings_add(&f, WR_WARNING, again, "a", 1, 1, "x");
+    ck_assert_uint_eq(f.n_tally, 1);
+    ck_assert_int_eq(f.tally[0].severity, WR_WARNING);
+    ck_assert_uint_eq(f.n_finding, WR_MOST_FINDINGS);
+    ck_assert_uint_eq(wr_findings_count(&f, WR_WARNING), 1);
+    wr_findings_release(&f);
+}
+END_TEST
+
 START_TEST(a_message_of_any_length)
 {
     struct wr_findings f = {0};
@@ -90,6 +107,7 @@ Suite *suite_findings(void)
 
     tcase_add_test(t, kept_in_order_with_copies);
     tcase_add_test(t, too_many_of_one_code_are_counted_only);
+    tcase_add_test(t, one_code_of_several_severities);
     tcase_add_test(t, a_message_of_any_length);
     tcase_add_test(t, names_are_numbered_as_they_come);
     suite_add_tcase(s, t);

@@ -74,6 +74,7 @@ START_TEST(limits_that_are_refused)
     refuse(",all,,,90,", "no-name", 1);
     refuse("x,EV3,,,90,", "unknown-lane", 3);
     refuse("x,EV1+EV3,,,90,", "unknown-lane", 3);
+    refuse("x,EV1+EV1,,,90,", "unknown-lane", 3);
     refuse("x,all,A,,90,", "half-a-clock", 9);
     refuse("x,all,,B,90,", "half-a-clock", 7);
     refuse("x,all,A,Q,90,", "unknown-task", 9);
@@ -225,6 +226,17 @@ START_TEST(history_that_is_refused)
 }
 END_TEST
 
+START_TEST(all_lanes_by_their_names)
+{
+    struct outcome o = read_limits("limit,crew,from,to,minutes,confidence\na,both,,,390,\nb,EV2+EV1,,,390,\n");
+
+    ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+    ck_assert_uint_eq(o.limits.limit[0].lanes, 3);
+    ck_assert_uint_eq(o.limits.limit[1].lanes, 3);
+    release(&o);
+}
+END_TEST
+
 Suite *suite_limits(void);
 Suite *suite_limits(void)
 {
@@ -239,6 +251,7 @@ Suite *suite_limits(void)
     tcase_add_test(t, a_clock_is_about_all_lanes);
     tcase_add_test(t, history_rows);
     tcase_add_test(t, history_that_is_refused);
+    tcase_add_test(t, all_lanes_by_their_names);
     suite_add_tcase(s, t);
     return s;
 }

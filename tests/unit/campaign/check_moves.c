@@ -53,6 +53,7 @@ static const struct { const char *row, *code; size_t column; } bad[] = {
     {"exchange,A,A", "move-with-itself", 12}, {"crew,A,EV3", "unknown-lane", 8},  {"shorten,A,1", "bad-factor", 11},
     {"shorten,A,", "bad-factor", 11},     {"drop,A,B", "needless-to", 8},        {"drop,A,\ndrop,A,", "move-twice", 1},
     {"exchange,A,C\nexchange,C,A", "move-twice", 1}, {"drop,IN,", "way-in-lost", 6},
+    {"shorten,A,x", "bad-number", 11},   {"exchange,IN,D", "way-in-lost", 10},
     {"crew,IN,EV1", "way-in-lost", 6},    {"before,IN,D", "way-in-lost", 8},       {"exchange,D,IN", "way-in-lost", 10},
 };
 
@@ -72,6 +73,49 @@ START_TEST(a_bad_row_is_placed)
     ck_assert_uint_eq(findings.finding[0].line, strchr(bad[_i].row, '\n') ? 3 : 2);
     wr_moves_release(&m);
     wr_findings_release(&findings);
+    made_plan_release(&plan);
+}
+END_TEST
+
+/* Alike, and not the same: what they say differs in one thing. */
+START_TEST(changes_that_are_alike)
+{
+    struct wr_plan plan = {0};
+    struct wr_moves m = {0};
+    struct wr_findings findings = {0};
+    const char *text = "move,task,to\nexchange,A,C\nexchange,D,A\nexchange,D,C\ncrew,A,EV2\ncrew,A,EV1+EV2\n"
+                       "shorten,A,0.5\nshorten,A,0.6\nshorten,C,0.5\nbefore,D,A\nbefore,D,C\n";
+
+    small_plan(&plan);
+    enum wr_status status = read_text(&m, text, &plan, &findings);
+    ck_assert_msg(status == WR_OK, "%s", findings.n_finding ? findings.finding[0].message : "");
+    ck_assert_uint_eq(m.n_move, 10);
+    wr_moves_release(&m);
+    ck_assert_int_eq(read_text(&m, "move,task,to\nexchange,Q,Q\n", &plan, &findings), WR_E_INPUT);
+    ck_assert_uint_eq(findings.n_finding, 2); /* neither is known: not said to be itself */
+    ck_assert_str_eq(findings.finding[1].code, "unknown-task");
+    wr_moves_release(&m);
+    wr_findings_release(&findings);
+    made_plan_release(&plan);
+}
+END_TEST
+
+/* Without a joint task at the end each lane has its own way back in. */
+START_TEST(the_last_task_of_one_lane)
+{
+    struct wr_plan plan = {0};
+    struct wr_str words = {0};
+
+    made_plan_add(&plan, "OUT", "EV1+EV2", "");
+    made_plan_add(&plan, "A", "EV1", "");
+    made_plan_add(&plan, "B", "EV2", "");
+    made_plan_finish(&plan);
+    ck_assert_uint_eq(wr_way_in_of(&plan, 1), 1);
+    ck_assert_uint_eq(wr_way_in_of(&plan, 0), 0);
+    wr_way_in_say(&plan, 1, &words);
+    ck_assert_str_eq(words.text, "'A' is the last task of EV1, its way back in: unless it ends with it the finish "
+                                 "would not say that it is inside");
+    wr_str_release(&words);
     made_plan_release(&plan);
 }
 END_TEST
@@ -166,6 +210,8 @@ Suite *suite_moves(void)
     TCase *c = tcase_create("moves");
 
     tcase_add_test(c, every_kind_is_read);
+    tcase_add_test(c, changes_that_are_alike);
+    tcase_add_test(c, the_last_task_of_one_lane);
     tcase_add_loop_test(c, a_bad_row_is_placed, 0, sizeof bad / sizeof *bad);
     tcase_add_test(c, general_permissions);
     tcase_add_test(c, a_way_in_stays_last);

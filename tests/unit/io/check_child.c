@@ -121,6 +121,8 @@ START_TEST(failures_say_why)
     ck_assert_int_eq(run_shell("echo part; echo line one >&2; echo '  two' >&2; exit 7", NULL, 0, &out, &err),
                      WR_E_CHILD);
     ck_assert_ptr_nonnull(strstr(err.text, "status 7: line one two"));
+    ck_assert_int_eq(run_shell("printf 'one\\ttwo\\r\\n\\000three' >&2; exit 7", NULL, 0, &out, &err), WR_E_CHILD);
+    ck_assert_ptr_nonnull(strstr(err.text, "status 7: one two three"));
     ck_assert_int_eq(run_shell("kill -9 $$", NULL, 0, &out, &err), WR_E_CHILD);
     ck_assert_ptr_nonnull(strstr(err.text, "signal 9"));
     /* more complaint than a pipe holds must not stop it */

@@ -442,6 +442,63 @@ START_TEST(a_line_without_an_end_is_cut)
 }
 END_TEST
 
+/* A quote is looked for in so many bytes: beyond them only its own line is lost, as everywhere. */
+START_TEST(a_quote_over_too_many_bytes)
+{
+    const size_t most = WR_CSV_MOST_BYTES, first = most / 4 * 3, second = most / 2;
+    char *in = wr_alloc(2 * most, 1), *at = in, expected[128];
+    struct wr_str out = {0};
+
+    memset(in, 'x', 2 * most);
+    memcpy(at, "a\n\"", 3);
+    at[first] = '\n';
+    at[first + second] = '\n';
+    memcpy(at + first + second + 1, "y\"\nb\n", 5);
+    wr_csv_read(in, first + second + 6, NULL, note_lengths, &out);
+    snprintf(expected, sizeof expected, "1:1\n2:%zu!\n3:%zu\n4:2!\n5:1\n", first - 2, second - 1);
+    ck_assert_str_eq(out.text, expected);
+    wr_str_clear(&out);
+    memset(in, 'x', 2 * most); /* the line behind is too long itself */
+    memcpy(at, "a\n\"b\n", 5);
+    memcpy(at + most + 100, "\nc\n", 3);
+    wr_csv_read(in, most + 103, NULL, note_lengths, &out);
+    snprintf(expected, sizeof expected, "1:1\n2:2!\n3:%zu!\n4:1\n", most);
+    ck_assert_str_eq(out.text, expected);
+    wr_free(in);
+    wr_str_release(&out);
+}
+END_TEST
+
+START_TEST(texts_that_a_spreadsheet_leaves_alone)
+{
+    expect("a,b\n\"=\"\"09:12\"\"\",2\n", "1:a|b|\n2:09:12|2|\n");
+    expect("a,b\n\"=\"\"09:12\",2\n", "1:a|b|\n2:=\"09:12|2|\n");               /* not closed */
+    expect("a,b\n\"=09:12\"\"\",2\n", "1:a|b|\n2:=09:12\"|2|\n");               /* not opened */
+    expect("a,b\n\"=\"\"9\"\"12\"\"\",2\n", "1:a|b|\n2:=\"9\"12\"|2|\n"); /* more than a text */
+    expect("a,b\n\"=\"\"\",2\n", "1:a|b|\n2:=\"|2|\n");
+}
+END_TEST
+
+static enum wr_csv_next note_places(void *arg, const struct wr_csv_record *record)
+{
+    for (size_t i = 0; i < record->n_field; i++) {
+        struct wr_csv_place place = wr_csv_place_of_field(record, i);
+        wr_str_addf(arg, "%zu:%zu ", place.line, place.column);
+    }
+    return WR_CSV_GO_ON;
+}
+
+/* Where the delimiter is a blank itself an empty field has its place all the same. */
+START_TEST(places_between_tabs)
+{
+    struct wr_str out = {0};
+
+    wr_csv_read("a\tb\tc\n1\t \t 3\n", 13, NULL, note_places, &out);
+    ck_assert_str_eq(out.text, "1:1 1:3 1:5 2:1 2:4 2:6 ");
+    wr_str_release(&out);
+}
+END_TEST
+
 Suite *suite_csv_reader(void);
 Suite *suite_csv_reader(void)
 {
@@ -465,6 +522,9 @@ Suite *suite_csv_reader(void)
     tcase_add_test(t, quoted_lines_are_cut_as_libcsv_has_them);
     tcase_add_test(t, a_table_may_begin_further_down);
     tcase_add_test(t, a_line_without_an_end_is_cut);
+    tcase_add_test(t, a_quote_over_too_many_bytes);
+    tcase_add_test(t, texts_that_a_spreadsheet_leaves_alone);
+    tcase_add_test(t, places_between_tabs);
     suite_add_tcase(s, t);
     return s;
 }

@@ -282,7 +282,8 @@ START_TEST(the_next_set_takes_away_what_a_killed_one_left)
     char ours[64];
     /* 999999999 is beyond the largest process number that Linux gives, 4194304 (proc_sys_kernel(5)) */
     const char *stays[] = {".b.999999999-0.parts", ".b.999999999-.part", ".b.0-0.part",
-                           ".c.999999999-0.part",  ".b.99x-0.part",      ".a.-5-0.part"};
+                           ".c.999999999-0.part",  ".b.99x-0.part",      ".a.-5-0.part",
+                           ".b.x99-0.part",        ".b.999999999-x.part"};
 
     make_folder();
     put("UNFINISHED.txt", "left");
@@ -314,6 +315,23 @@ START_TEST(a_set_that_fails_leaves_the_note_of_another)
 }
 END_TEST
 
+/* Folders whose names are of one length are two all the same. */
+START_TEST(a_set_over_two_folders)
+{
+    struct wr_output_file set[] = {file_of("aa/one", "1"), file_of("bb/two", "2"), file_of("bb/three", "3")};
+
+    make_folder();
+    ck_assert_int_eq(wr_output_write_set(folder, set, 3, NULL), WR_OK);
+    expect_content(in_folder("aa/one"), "1");
+    expect_content(in_folder("bb/two"), "2");
+    expect_content(in_folder("bb/three"), "3");
+    remove(in_folder("aa/one"));
+    remove(in_folder("bb/two"));
+    remove(in_folder("bb/three"));
+    ck_assert_int_eq(empty_folder(), 2);
+}
+END_TEST
+
 Suite *suite_output_file(void);
 Suite *suite_output_file(void)
 {
@@ -334,6 +352,7 @@ Suite *suite_output_file(void)
     tcase_add_test(t, two_writers_take_turns);
     tcase_add_test(t, the_next_set_takes_away_what_a_killed_one_left);
     tcase_add_test(t, a_set_that_fails_leaves_the_note_of_another);
+    tcase_add_test(t, a_set_over_two_folders);
     suite_add_tcase(s, t);
     return s;
 }
