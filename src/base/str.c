@@ -96,7 +96,7 @@ static size_t wide_blank(const unsigned char *at, size_t n)
 size_t wr_blank_at(const char *begin, const char *end)
 {
     if (begin == end) return 0;
-    if (*begin == ' ' || *begin == '\t') return 1;
+    if (*begin == ' ' || *begin == '\t' || *begin == '\r') return 1;
     return wide_blank((const unsigned char *)begin, (size_t)(end - begin));
 }
 
@@ -105,7 +105,7 @@ size_t wr_blank_before(const char *begin, const char *end)
     size_t n = (size_t)(end - begin);
 
     if (n == 0) return 0;
-    if (end[-1] == ' ' || end[-1] == '\t') return 1;
+    if (end[-1] == ' ' || end[-1] == '\t' || end[-1] == '\r') return 1;
     if (((unsigned char)end[-1] & 0xc0) != 0x80) return 0;
     if (n >= 2 && wide_blank((const unsigned char *)end - 2, 2)) return 2;
     return n >= 3 && wide_blank((const unsigned char *)end - 3, 3) == 3 ? 3 : 0;

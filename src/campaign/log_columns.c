@@ -86,13 +86,18 @@ static const char *take_value(const char *at, struct wr_str *value)
     return NULL;
 }
 
+static bool is_one_of(const char *text, const char *const *word)
+{
+    for (; *word; word++)
+        if ((text[0] | 32) == (word[0][0] | 32) && strcasecmp(text, *word) == 0) return true;
+    return false;
+}
+
 bool log_says_nothing(const struct wr_csv_field *field)
 {
     static const char *const word[] = {"-", "--", "\xe2\x80\x93", "\xe2\x80\x94", "n/a", "na", "none", "nil", NULL};
 
-    for (size_t i = 0; word[i]; i++)
-        if (strcasecmp(field->text, word[i]) == 0) return true;
-    return false;
+    return is_one_of(field->text, word);
 }
 
 bool log_says_as_above(const struct wr_csv_field *field)
@@ -100,11 +105,13 @@ bool log_says_as_above(const struct wr_csv_field *field)
     static const char *const word[] = {"\"", "''", "\xe2\x80\x9d", "\xe3\x80\x83", "ditto", "idem", "same", "as above",
                                        "same as above", NULL};
 
-    if (field->len > strlen("same as above") || !strchr("\"'\xe2\xe3""dDiIsSaA", field->text[0])) return false;
-    for (size_t i = 0; word[i]; i++)
-        if (strcasecmp(field->text, word[i]) == 0) return true;
-    return false;
+    return is_one_of(field->text, word);
 }
+
+/* The first letters of all those words: most cells have none of them. */
+const bool log_begins_word[256] = {['-'] = true, [0xe2] = true, ['n'] = true, ['N'] = true, ['"'] = true,
+                                   ['\''] = true, [0xe3] = true, ['d'] = true, ['D'] = true, ['i'] = true,
+                                   ['I'] = true, ['s'] = true, ['S'] = true, ['a'] = true, ['A'] = true};
 
 static enum wr_status take_pair(struct log_mapping *mapping, const char **at, struct wr_str *value,
                                 struct wr_arena *arena, struct wr_error *err)

@@ -52,17 +52,18 @@ struct log_columns { /* start as {0} */
     uint32_t *attribute;  /* [n_field] index of a further column's name, or WR_NO_NAME */
     size_t n_attribute;   /* of them */
 };
-/* A cell of a record, the empty one where the row or the header has no such column. */
 /* Whether a cell of a time or of minutes says in a word, or with a stroke, that there is none. */
 bool log_says_nothing(const struct wr_csv_field *field);
 /* Whether a cell stands for the one above: ", ditto, as above. */
 bool log_says_as_above(const struct wr_csv_field *field);
+extern const bool log_begins_word[256]; /* by the first byte: the text may be one of those */
 static inline bool log_role_is_name(enum log_role role)
 {
     return role == ROLE_RUN || role == ROLE_TASK || role == ROLE_STEP || role == ROLE_CREW ||
            role == ROLE_PERFORMER || role == ROLE_DATE;
 }
 
+/* A cell of a record, the empty one where the row or the header has no such column. */
 static inline const struct wr_csv_field *log_cell_as_it_is(const struct log_columns *columns,
                                                            const struct wr_csv_record *record, enum log_role role)
 {
@@ -76,9 +77,8 @@ static inline const struct wr_csv_field *log_cell_text(const struct log_columns 
 {
     const struct wr_csv_field *f = log_cell_as_it_is(columns, record, role);
     bool is_minutes = role == ROLE_START || role == ROLE_END || role == ROLE_MINUTES || role == ROLE_HOLD;
-    bool is_digit = (unsigned)(f->text[0] - '0') <= 9; /* as most are */
 
-    if (!f->len || is_digit) return f;
+    if (!log_begins_word[(unsigned char)f->text[0]]) return f;
     return (is_minutes ? log_says_nothing(f) : log_role_is_name(role) && log_says_as_above(f))
                ? &record->field[record->n_field]
                : f;

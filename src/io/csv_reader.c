@@ -107,12 +107,15 @@ static void follow_quotes(struct quoting *q, const char *record, size_t begin, s
 
 /* ---- records ---- */
 
-static void push_field(struct reader *r, const char *text, size_t n)
+static void grow_fields(struct reader *r)
 {
-    if (r->record.n_field + 1 >= r->field_room) {
-        r->field_room = r->field_room ? 2 * r->field_room : 32;
-        r->field = wr_realloc(r->field, r->field_room, sizeof *r->field);
-    }
+    r->field_room = r->field_room ? 2 * r->field_room : 32;
+    r->field = wr_realloc(r->field, r->field_room, sizeof *r->field);
+}
+
+static inline void push_field(struct reader *r, const char *text, size_t n)
+{
+    if (r->record.n_field + 1 >= r->field_room) grow_fields(r);
     r->field[r->record.n_field++] = (struct wr_csv_field){text, n};
 }
 
@@ -123,25 +126,19 @@ static bool is_formula_of_text(const char *begin, const char *end)
            !memchr(begin + 2, '"', (size_t)(end - begin) - 3);
 }
 
-static size_t blank_before(const char *begin, const char *end)
+/* Neither a blank nor a part of one, as most ends of fields. */
+static bool is_ink(char c)
 {
-    if (is_blank(end[-1])) return 1;
-    return (unsigned char)end[-1] >= 0x80 ? wr_blank_before(begin, end) : 0;
-}
-
-static size_t blank_at(const char *begin, const char *end)
-{
-    if (is_blank(*begin)) return 1;
-    return (unsigned char)*begin >= 0x80 ? wr_blank_at(begin, end) : 0;
+    return c > ' ' && c <= '~';
 }
 
 /* Blanks at its ends are dropped; *end takes its NUL. */
-static void add_field(struct reader *r, char *begin, char *end)
+static inline void add_field(struct reader *r, char *begin, char *end)
 {
     size_t blank;
 
-    while (begin < end && (blank = blank_before(begin, end))) end -= blank;
-    while (begin < end && (blank = blank_at(begin, end))) begin += blank;
+    while (begin < end && !is_ink(end[-1]) && (blank = wr_blank_before(begin, end))) end -= blank;
+    while (begin < end && !is_ink(*begin) && (blank = wr_blank_at(begin, end))) begin += blank;
     if (is_formula_of_text(begin, end)) begin += 2, end--;
     *end = '\0';
     push_field(r, begin, (size_t)(end - begin));
@@ -167,12 +164,13 @@ static const char *blank_carriage_returns(struct reader *r, const char *raw, siz
 /* Where nothing is quoted the delimiters alone make the fields. */
 static void cut_unquoted(struct reader *r, size_t n)
 {
-    char *at = r->text;
+    const char delimiter = r->record.delimiter;
+    char *at = r->text, *const stop = at + n;
 
     memcpy(at, blank_carriage_returns(r, r->at, n), n);
-    r->text[n] = r->record.delimiter;
-    for (char *end = at; at <= r->text + n; at = ++end) {
-        while (*end != r->record.delimiter) end++;
+    *stop = delimiter;
+    for (char *end = at; at <= stop; at = ++end) {
+        while (*end != delimiter) end++;
         add_field(r, at, end);
     }
 }
