@@ -59,9 +59,9 @@ static uint32_t lanes_of_work(const struct measuring *j, size_t work, uint32_t l
     uint32_t planned = j->known.lanes[work], lanes = lanes_beyond_doubt(logged, planned);
 
     if (!(logged & planned)) return logged;
-    for (size_t l = 0; l < 32; l++) {
-        uint32_t lane = UINT32_C(1) << l;
-        if (((logged ^ planned) & lane) && lanes_other_work(&j->own, work, lane) == SIZE_MAX) lanes |= lane;
+    for (uint32_t left = logged ^ planned; left; left &= left - 1) {
+        uint32_t lane = left & -left;
+        if (lanes_other_work(&j->own, work, lane) == SIZE_MAX) lanes |= lane;
     }
     return lanes;
 }

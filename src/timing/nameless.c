@@ -6,6 +6,7 @@
 
 struct nameless {
     struct measuring *j;
+    bool any;                /* work for which no row names a crew */
     uint32_t *claim;         /* [n_work] of work that no row names a crew for: its lanes, as far as one knows */
     uint32_t *usual;         /* [n_work] of other work: the lanes that the crew column last named; 0: it names none */
     size_t *busy;            /* [work * 32 + lane] runs in which that lane was at other work */
@@ -19,6 +20,7 @@ static void find_named(struct nameless *n)
     for (size_t w = 0; w < n->j->known.n_work; w++)
         for (size_t r = 0; r < n->j->timing->n_run; r++)
             if (n->j->lanes[cell_index(n->j, w, r)]) n->usual[w] = n->j->lanes[cell_index(n->j, w, r)];
+    for (size_t w = 0; w < n->j->known.n_work; w++) n->any |= !n->usual[w];
 }
 
 static void count_work(struct nameless *n, size_t work)
@@ -63,7 +65,7 @@ static void count_all(struct nameless *n)
     memset(n->n_timed, 0, n_work * sizeof *n->n_timed);
     memset(n->n_rival, 0, n_work * sizeof *n->n_rival);
     for (size_t w = 0; w < n_work; w++) n->rival[w] = SIZE_MAX;
-    for (size_t r = 0; r < n->j->timing->n_run; r++)
+    for (size_t r = 0; n->any && r < n->j->timing->n_run; r++)
         if (n->j->timing->run[r].finish_min.known) count_run(n, r);
 }
 

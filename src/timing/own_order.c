@@ -131,13 +131,16 @@ static void link_piece(struct own_order *o, const struct rehearsed *known, size_
     p->first_pred = o->n_pred;
     p->n_pred = 0;
     p->ready_min = p->not_before_min;
-    for (size_t l = 0; l < 32; l++)
-        if ((p->lanes >> l & 1) && last_in_lane[l] != SIZE_MAX) add_pred(o, p, last_in_lane[l]);
+    for (uint32_t left = p->lanes; left; left &= left - 1) {
+        size_t last = last_in_lane[__builtin_ctz(left)];
+        if (last != SIZE_MAX) add_pred(o, p, last);
+    }
     if (!p->opens) add_pred(o, p, last_of_work[p->work]);
     if (p->opens) add_waits(o, known, self);
-    for (size_t l = 0; l < 32; l++)
-        if ((p->lanes >> l & 1) && (last_in_lane[l] == SIZE_MAX || o->piece[last_in_lane[l]].end_min <= p->end_min))
-            last_in_lane[l] = self;
+    for (uint32_t left = p->lanes; left; left &= left - 1) {
+        size_t *last = &last_in_lane[__builtin_ctz(left)];
+        if (*last == SIZE_MAX || o->piece[*last].end_min <= p->end_min) *last = self;
+    }
     if (p->opens || o->piece[last_of_work[p->work]].end_min <= p->end_min) last_of_work[p->work] = self;
 }
 

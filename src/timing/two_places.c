@@ -17,6 +17,7 @@ static double overlap_in(const struct measuring *j, size_t a, size_t b, size_t r
 {
     const struct wr_cell *x = &j->timing->cell[cell_index(j, a, run)], *y = &j->timing->cell[cell_index(j, b, run)];
 
+    if (x->start_min >= y->end_min || y->start_min >= x->end_min) return 0; /* as most */
     if (!j->timing->run[run].finish_min.known || !is_whole(x) || !is_whole(y)) return 0;
     if (!(j->lanes[cell_index(j, a, run)] & j->lanes[cell_index(j, b, run)])) return 0;
     double both = fmin(x->end_min, y->end_min) - fmax(x->start_min, y->start_min);
