@@ -89,7 +89,8 @@ static const char *take_value(const char *at, struct wr_str *value)
 static bool is_one_of(const char *text, const char *const *word)
 {
     for (; *word; word++)
-        if ((text[0] | 32) == (word[0][0] | 32) && strcasecmp(text, *word) == 0) return true;
+        if ((text[0] | 32) == (word[0][0] | 32) && (text[1] | 32) == (word[0][1] | 32) && strcasecmp(text, *word) == 0)
+            return true;
     return false;
 }
 

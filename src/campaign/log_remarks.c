@@ -44,7 +44,8 @@ void log_note_time(struct reading *r, const struct wr_csv_record *record, enum l
 
 void log_note_names(struct reading *r, const struct wr_csv_record *record)
 {
-    static const enum log_role role[N_MAP] = {ROLE_RUN, ROLE_TASK, ROLE_CREW, ROLE_PERFORMER};
+    static const enum log_role role[N_MAP] = {ROLE_RUN, ROLE_TASK, ROLE_CREW, ROLE_PERFORMER},
+                               measured[] = {ROLE_START, ROLE_END, ROLE_MINUTES, ROLE_HOLD};
 
     for (size_t m = 0; m < N_MAP; m++) {
         const struct name_map *map = &r->survey.map[m];
@@ -52,14 +53,13 @@ void log_note_names(struct reading *r, const struct wr_csv_record *record)
         if (map->spelling[r->raw[m]] != WR_PLAIN)
             log_note_spelling(r, record, role[m], map->spelling[r->raw[m]], map->meant[r->raw[m]].text);
     }
-    for (size_t k = 0; k < N_ROLE; k++)
+    for (size_t k = 0; r->survey.fill.any && k < N_ROLE; k++)
         if (r->survey.fill.on[k] && log_field_of(r, record, (enum log_role)k)->len &&
             !log_cell_text(&r->source->columns, record, (enum log_role)k)->len)
             wr_read_as_note(&r->source->read_as, WR_SP_FILLED, record->line, 1, NULL, NULL);
-    for (size_t k = 0; k < N_ROLE; k++) {
-        const struct wr_csv_field *cell = log_cell_as_it_is(&r->source->columns, record, (enum log_role)k);
-        if (log_role_is_name((enum log_role)k)) continue;
-        if (cell->len && !log_cell_text(&r->source->columns, record, (enum log_role)k)->len)
+    for (size_t k = 0; k < sizeof measured / sizeof *measured; k++) {
+        const struct wr_csv_field *cell = log_cell_as_it_is(&r->source->columns, record, measured[k]);
+        if (cell->len && !log_cell_text(&r->source->columns, record, measured[k])->len)
             wr_read_as_note(&r->source->read_as, WR_SP_NOTHING, record->line, 1, cell->text, NULL);
     }
     if (record->n_field < r->source->columns.n_field)

@@ -5,15 +5,19 @@
 #include "wetrun/campaign/near_name.h"
 #include "wetrun/campaign/plan.h"
 
+static const char *skip_blanks(const char *at)
+{
+    while (*at == ' ' || *at == '\t' || *at == '_' || *at == '\n' || *at == '\r') at++;
+    return at;
+}
+
 /* Whether its first two letters, as wr_fold_name has them, are those of any of the words below: most names of tasks end
  * here. */
 static bool may_name_a_sum(const char *text)
 {
-    static const char blanks[] = " \t_\n\r", firsts[] = "tosugrovalwhevmeav";
-    const char *first = text + (*text == '\''), *second;
+    static const char firsts[] = "tosugrovalwhevmeav";
+    const char *first = skip_blanks(text + (*text == '\'')), *second = *first ? skip_blanks(first + 1) : first;
 
-    first += strspn(first, blanks);
-    second = *first ? first + 1 + strspn(first + 1, blanks) : first;
     if ((*first | *second) & 0x80) return true;
     for (const char *pair = firsts; *pair; pair += 2)
         if (pair[0] == (*first | 32) && pair[1] == (*second | 32)) return true;

@@ -25,7 +25,7 @@ enum wr_status log_fill_parse(struct log_fill *fill, const char *text, struct wr
             return wr_fail(err, WR_E_USAGE,
                            "--fill-down: '%.*s' is no column to fill: write run, task, step, crew, performer or date",
                            (int)(n < 60 ? n : 60), at);
-        fill->on[fillable[i]] = true;
+        fill->on[fillable[i]] = fill->any = true;
         at += n + (at[n] == ',');
     }
     return WR_OK;
@@ -41,7 +41,7 @@ void log_fill_restart(struct log_fill *fill)
 
 void log_fill_row(struct log_fill *fill, const struct log_columns *columns, const struct wr_csv_record *record)
 {
-    for (size_t role = 0; role < N_ROLE; role++) {
+    for (size_t role = 0; fill->any && role < N_ROLE; role++) {
         if (!fill->on[role]) continue;
         const struct wr_csv_field *f = log_cell_text(columns, record, (enum log_role)role);
         if (!f->len) continue;
@@ -150,7 +150,8 @@ static void look_at_slashes(struct looking *l, const struct wr_csv_record *recor
 {
     int first, second;
 
-    if (f->len < 8 || !wr_slash_date_parts(f->text, f->len, &first, &second)) return;
+    if (f->len < 8 || (f->text[1] != '/' && f->text[2] != '/')) return;
+    if (!wr_slash_date_parts(f->text, f->len, &first, &second)) return;
     if (l->slash.n++ == 0) {
         struct wr_csv_place place = wr_csv_place_of_field(record, l->source->columns.at[role]);
         l->slash.line = place.line;

@@ -11,7 +11,7 @@
 /* ---- cells that are filled down ---- */
 
 struct log_fill { /* start as {0} */
-    bool on[N_ROLE];
+    bool on[N_ROLE], any;
     struct wr_str last[N_ROLE];
     struct wr_csv_field field[N_ROLE];
 };

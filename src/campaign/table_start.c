@@ -219,21 +219,18 @@ void table_start_find(struct table_start *start, const char *bytes, size_t n, co
 
 /* ---- rows ---- */
 
-/* how many are not empty */
-static size_t row_filled_fields(const struct wr_csv_record *record)
+static bool is_empty_from(const struct wr_csv_record *record, size_t field)
 {
-    size_t n = 0;
-
-    for (size_t i = 0; i < record->n_field; i++) n += record->field[i].len > 0;
-    return n;
+    while (field < record->n_field && record->field[field].len == 0) field++;
+    return field >= record->n_field;
 }
 
 bool row_is_empty(const struct wr_csv_record *record)
 {
-    return !record->trouble && row_filled_fields(record) == 0;
+    return !record->trouble && is_empty_from(record, 0);
 }
 
 bool row_is_comment(const struct wr_csv_record *record)
 {
-    return !record->trouble && record->n_field > 0 && record->field[0].text[0] == '#' && row_filled_fields(record) == 1;
+    return !record->trouble && record->n_field > 0 && record->field[0].text[0] == '#' && is_empty_from(record, 1);
 }

@@ -603,13 +603,13 @@ const char *wr_written_time(const char *text, size_t len, const struct wr_habits
                             enum wr_spelling *spelling)
 {
     const char *trouble = read_time(text, len, habits, time, spelling);
-    struct wr_habits of_day = *habits;
     struct wr_time_core core;
 
     if (!trouble) return NULL;
     if (len > 1 && text[len - 1] == '?')
         return "doubtful as it is written: write it without its question mark, or leave the cell empty";
     if (!wr_cut_time_marks(text, len, &core)) return trouble;
+    struct wr_habits of_day = *habits;
     if (core.zone || core.hours) of_day.bare = WR_BARE_CLOCK;
     trouble = read_time(core.text, core.len, &of_day, time, spelling);
     if (!trouble && core.zone && time->kind != WR_TIME_CLOCK) return not_a_time;

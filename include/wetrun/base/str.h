@@ -24,9 +24,9 @@ void wr_str_release(struct wr_str *s);
 void wr_str_release_each(struct wr_str *const *s, size_t n);
 const char *wr_str_text(const struct wr_str *s); /* never NULL */
 
-/* Bytes of the blank with which [begin, end) begins, or ends; 0: with none. Besides space, tab and carriage return they are
- * those that spreadsheets and web pages leave behind: U+00A0, U+2000 to U+200F (no width among them), U+202F, U+2060,
- * U+FEFF. */
+/* Bytes of the blank with which [begin, end) begins, or ends; 0: with none. Besides space, tab and carriage return they
+ * are those that spreadsheets and web pages leave behind: U+00A0, U+2000 to U+200F (no width among them), U+202F,
+ * U+2060, U+FEFF. */
 size_t wr_blank_at(const char *begin, const char *end);
 size_t wr_blank_before(const char *begin, const char *end);
 
