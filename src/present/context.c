@@ -7,10 +7,14 @@
 void wr_context_line_up_words(const struct wr_present_context *ctx, struct wr_str *out)
 {
     char b[WR_WORDS];
+    size_t n = 0;
 
     if (ctx->has_target && ctx->n_line_up > 1)
         wr_str_addf(out, "done by one of the %s rehearsed line-ups at random; --people names one",
                     wr_count_words(ctx->n_line_up, b));
+    for (size_t l = 0; l < ctx->n_lane && ctx->has_target && ctx->line_up; l++)
+        if (ctx->line_up[l] >= 0)
+            wr_str_addf(out, "%s%s in %s", n++ ? ", " : "done by ", ctx->person[ctx->line_up[l]], ctx->lane[l]);
 }
 
 void wr_context_headline(const struct wr_present_context *ctx, const char *what, struct wr_str *out)

@@ -243,10 +243,14 @@ static void put_forecast(struct wr_json *j, const struct wr_day_sheet *sheet)
 enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, struct wr_error *err)
 {
     struct wr_json j;
+    struct wr_str by = {0};
 
     wr_json_begin(&j, page->context);
     wr_json_text(&j, j.root, "format", "wetrun day sheet 1");
     wr_json_count(&j, j.root, "rehearsals", page->context->n_run);
+    wr_context_line_up_words(page->context, &by);
+    wr_json_text(&j, j.root, "done_by", wr_str_text(&by));
+    wr_str_release(&by);
     put_grounds(&j, wr_context_grounds(page->context));
     put_names(&j, page);
     put_tasks(&j, page);

@@ -3,6 +3,7 @@
  *   format            "wetrun day sheet 1": a page's script reads only its own
  *   version, campaign, seed, forecast_of, caution, inputs [{file, sha256}] as in every JSON of the program
  *   rehearsals        how many the forecast rests on
+ *   done_by           by whom, in words; "" where nobody is known
  *   cautions          [paragraph] the long form
  *   lanes             [name]
  *   people            [name] who did rehearsals, for typing

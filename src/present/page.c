@@ -230,6 +230,7 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
     const struct wr_present_context *ctx = page->context;
     const struct wr_forecast_result *r = page->forecast;
     char words[WR_WORDS], at[WR_CLOCK_TEXT];
+    struct wr_str by = {0};
 
     wr_str_add(out,
                "<body>\n<a class=\"skip\" href=\"#answer\">To the answer</a>\n<header><div class=\"in top\">\n<p>");
@@ -245,8 +246,11 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
     for (size_t l = 0; l < r->forecast->n_limit; l++)
         wr_str_addf(out, "%s%s", l ? ", " : r->forecast->n_limit > 1 ? " · limits " : " · limit ",
                     wr_moment(r->limits->limit[l].minutes, at));
-    wr_str_addf(out, " · forecast of %s · times are elapsed, h:mm%s</p>\n", wr_target_words(ctx->target),
-                wr_moments_are_to_the_second() ? ":ss" : "");
+    wr_str_addf(out, " · forecast of %s", wr_target_words(ctx->target));
+    wr_context_line_up_words(ctx, &by);
+    if (by.len > 0) page_element(out, ", <bdi>", wr_str_text(&by), "</bdi>");
+    wr_str_release(&by);
+    wr_str_addf(out, " · times are elapsed, h:mm%s</p>\n", wr_moments_are_to_the_second() ? ":ss" : "");
     wr_str_add(out, "<nav aria-label=\"Sections\"><ul>");
     wr_str_add(out, "<li><a href=\"#train\">For training</a></li><li><a href=\"#plan\">For planning</a></li>"
                     "<li><a href=\"#console\">For the console</a></li><li><a href=\"#review\">For review</a></li>"

@@ -44,6 +44,9 @@ struct wr_present_context { /* all borrowed */
     size_t n_run;           /* rehearsals the answer rests on */
     size_t n_complete_run;
     size_t n_line_up;       /* that the days forecast choose from at random; below 2: there is no choice */
+    const int *line_up;     /* [n_lane] where there is none, who is in which lane: places in person[], below 0 nobody
+                               known; NULL: not known either */
+    const char *const *person; size_t n_lane; const char *const *lane;
     struct wr_maybe confidence; /* wanted probability of staying inside the excursion limit */
     const struct wr_present_input *input; size_t n_input;
     bool has_findings;          /* findings were looked through: they stand in JSON and above the first sentence */
@@ -72,7 +75,8 @@ void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *
 /* "Petrel 7, 9 rehearsals: forecast of the next rehearsal, at pool pace", one line, not escaped. */
 void wr_context_headline(const struct wr_present_context *ctx, const char *what, struct wr_str *out);
 
-/* "done by one of the two rehearsed line-ups at random; --people names one"; nothing where there is no choice. */
+/* "done by one of the two rehearsed line-ups at random; --people names one"; "done by Ada in EV1, Bo in EV2" where
+ * there is no choice; nothing where nobody is known. */
 void wr_context_line_up_words(const struct wr_present_context *ctx, struct wr_str *out);
 
 size_t wr_context_columns(const struct wr_present_context *ctx);

@@ -118,6 +118,14 @@ START_TEST(a_choice_of_line_ups_is_said)
     wr_context_headline(&ctx, "forecast", &text);
     ck_assert_str_eq(text.text, "forecast of the next rehearsal, at pool pace, from six rehearsals");
     wr_str_clear(&text);
+    ctx.person = (const char *const[]){"Ada", "Bo"};
+    ctx.lane = (const char *const[]){"EV1", "EV2", "EV3"};
+    ctx.n_lane = 3;
+    ctx.line_up = (const int[]){1, -1, 0};
+    wr_context_headline(&ctx, "forecast", &text);
+    ck_assert_str_eq(text.text, "forecast of the next rehearsal, at pool pace, from six rehearsals (done by Bo in EV1, "
+                                "Ada in EV3)");
+    wr_str_clear(&text);
     ctx = (struct wr_present_context){.n_run = 6, .n_line_up = 2}; /* nothing is forecast */
     wr_context_headline(&ctx, "rehearsals side by side", &text);
     ck_assert_str_eq(text.text, "rehearsals side by side, from six rehearsals");
