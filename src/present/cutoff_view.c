@@ -234,13 +234,20 @@ static void ten_starts(struct wr_grid *grid, const struct wr_binding_cutoff *of)
     wr_str_release(&marks);
 }
 
+/* What is to be done from its time on, until the plan drops it. */
+static const char *leave_it_out(const struct wr_binding_cutoff *of)
+{
+    if (of->what == WR_BINDING_TOO_LATE) return "leave it out for the limit; ";
+    return of->what == WR_BINDING_FOUND && !of->row->drop_rule_first ? "later, leave it out for the limit; " : "";
+}
+
 /* What the console must know beside the time: that the work may be let go, and what the time is worth. */
 static void card_note(const struct wr_plan_task *task, const struct wr_binding_cutoff *of, struct wr_str *out)
 {
     char at[WR_CLOCK_TEXT];
 
     if (task->drop_after_min.known && of->what != WR_BINDING_BEGUN)
-        wr_str_addf(out, "may be dropped; not after %s", wr_moment(task->drop_after_min.value, at));
+        wr_str_addf(out, "%sthe plan drops it after %s", leave_it_out(of), wr_moment(task->drop_after_min.value, at));
     if (of->what != WR_BINDING_FOUND) return;
     struct wr_cutoff_row row = *of->row;
     struct wr_str note = {0};
@@ -445,16 +452,15 @@ void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cu
         wr_str_addf(out, "%s%s, %s", l > 0 ? "; " : "", result->limit_name[l],
                     wr_verdict_words(verdict_on(ctx, result, l)));
     }
-    if (result->card->n_limit > 0) wr_str_add(out, ". The times to begin by are the middle of what they leave open.");
+    if (result->card->n_limit > 0)
+        wr_str_add(out, ". The times to begin by are best estimates: more rehearsals may move them either way.");
 }
 
 /* On what "is not kept" rests: beside "not enough rehearsals to tell" it is no more than the likelier of two. */
 static const char *not_kept_by(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                                size_t limit)
 {
-    if (verdict_on(ctx, result, limit) == WR_VERDICT_CANNOT_TELL)
-        return result->update ? "By the middle of what the rehearsals and this day leave open, "
-                              : "By the middle of what the rehearsals leave open, ";
+    if (verdict_on(ctx, result, limit) == WR_VERDICT_CANNOT_TELL) return "By the best estimate, ";
     return result->update ? "As it stands now, " : "As planned, ";
 }
 
@@ -572,11 +578,19 @@ static bool has_too_late(const struct wr_cutoff_card *card)
     return false;
 }
 
+static bool has_earlier_time(const struct wr_cutoff_card *card, size_t i)
+{
+    for (size_t l = 0; l < card->n_limit; l++)
+        if (has_time(&card->list[l].row[i]) && !card->list[l].row[i].drop_rule_first) return true;
+    return false;
+}
+
 /* Work that the plan lets go and that has not begun, with its drop time. */
 static void may_be_dropped(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     char at[WR_CLOCK_TEXT];
     size_t n = 0;
+    bool earlier = false;
 
     for (size_t i = 0; i < result->card->n_row && result->card->n_limit > 0; i++) {
         const struct wr_cutoff_row *row = &result->card->list[0].row[i];
@@ -585,8 +599,10 @@ static void may_be_dropped(const struct wr_cutoff_result *result, struct wr_str 
         wr_str_add(out, n++ ? "; " : "May be dropped: ");
         wr_str_addf(out, "%s, not begun after %s", task->title,
                     wr_moment(time_of(result, task->drop_after_min.value), at));
+        earlier |= has_earlier_time(result->card, i);
     }
     if (n > 0) wr_str_add_char(out, '.');
+    if (earlier) wr_str_add(out, " Where its time to begin by is earlier, leave it out from then on for that limit.");
 }
 
 static void note_of(const struct wr_cutoff_result *result, size_t limit, size_t i, struct wr_str *note)

@@ -429,6 +429,8 @@
       if (past) { b.by = null; b.late = []; notes = []; }
       else if (!b.late.length && !b.silent) notes = b.notes.concat(notes);
       var untimed = b.by === null || b.late.length || b.silent;
+      if (!past && isFinite(c.net.dropAfter[k]) && !b.silent && (b.late.length || (b.by !== null && b.by < c.net.dropAfter[k])))
+        notes = notes.concat((b.late.length ? "" : "later, ") + "leave it out for the limit; the plan drops it after " + day.hmm(c.net.dropAfter[k]));
       fill(cards[k].by, [b.usual === null ? "" : "usual " + day.hmm(b.usual) + (words ? " · " : ""), words ? el("b", { text: words }) : null,
         !untimed && data.limits.length > 1 ? " (" + data.limits[b.limit].name + ")" : "", notes.length ? " · " + notes.join("; ") : ""]);
       rows.push(el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: t.title })]), el("td", { text: crewOf(k) }), el("td", { cls: "n", text: b.usual === null ? "" : day.hmm(b.usual) }),
@@ -458,7 +460,7 @@
   // ---- what to drop, and by when ----
   function drops(c, stopped) {
     var waiting = c.net.order.filter(function (k) { return isFinite(c.net.dropAfter[k]) && (c.r.state[k] === day.AHEAD || c.r.state[k] === day.UNREPORTED); });
-    var rows = [], limit = 0;
+    var rows = [];
     at.drops.hidden = waiting.length === 0 || data.limits.length === 0;
     (function next() {
       if (stopped()) return;
@@ -469,16 +471,21 @@
       }
       var k = waiting.shift(), out = c.net.leftOut.slice();
       out[k] = true;
-      var net = day.network(data, out), r = day.resolve(net, c.standing.tasks, c.now), b = cards[k].best;
-      if (!r.trouble && data.limits.length) {
-        var look = day.look(day.daysOf(data, model, luck, c.learned, net, r), data.limits, PROBS);
-        rows.push(el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: titleOf(k) })]), el("td", { cls: "n", text: day.hmm(c.net.dropAfter[k]) }),
-          el("td", { cls: "n", text: !b ? "" : b.silent ? "" : b.late.length ? "now" : b.by === null ? "" : day.hmmBy(Math.min(b.by, c.net.dropAfter[k])) }),
-          el("td", { cls: "n", text: day.of100Cell(c.look.limits[limit].over) }), el("td", { cls: "n", text: day.of100Cell(look.limits[limit].over) }),
-          el("td", {}, [button("Leave out", titleOf(k), function () { enter([{ task: data.tasks[k].id, what: "outcome", value: "skipped" }]); say(titleOf(k) + " is left out."); }, "small")])]));
-      }
+      var net = day.network(data, out), r = day.resolve(net, c.standing.tasks, c.now);
+      var look = r.trouble ? null : day.look(day.daysOf(data, model, luck, c.learned, net, r), data.limits, PROBS);
+      data.limits.forEach(function (limit, l) {
+        if (look && !known(c, limit) && (limit.from === null || look.limits[l].over !== c.look.limits[l].over)) rows.push(dropRow(c, k, l, c.look.limits[l].over, look.limits[l].over));
+      });
       setTimeout(next, 0);
     })();
+  }
+  function dropRow(c, k, l, over, without) {
+    var row = c.rows.filter(function (row) { return row.task === k && row.limit === l; })[0], by = "";
+    if (row && row.reason === "never") by = "now";
+    else if (row && row.reason === "found" && data.limits[l].from === null) by = day.hmmBy(row.at);
+    return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: titleOf(k) })]), el("td", { cls: "n", text: day.hmm(c.net.dropAfter[k]) }), el("td", {}, [el("bdi", { text: data.limits[l].name })]),
+      el("td", { cls: "n", text: by }), el("td", { cls: "n", text: day.of100Cell(over) }), el("td", { cls: "n", text: day.of100Cell(without) }),
+      el("td", {}, [button("Leave out", titleOf(k), function () { enter([{ task: data.tasks[k].id, what: "outcome", value: "skipped" }]); say(titleOf(k) + " is left out."); }, "small")])]);
   }
 
   // ---- the sheet on paper: the blank log with cut-offs, filled in as far as it is ----
@@ -616,14 +623,14 @@
   }
 
   function start() {
-    document.getElementById("about").textContent = day.readable(forecast ? "forecast of " + data.forecast_of + (data.rehearsals ? " · " + data.rehearsals + " rehearsals" : " · nothing rehearsed yet") : "no forecast");
+    document.getElementById("about").textContent = day.readable(forecast ? "forecast of " + data.forecast_of + (data.done_by && ", " + data.done_by) + (data.rehearsals ? " · " + data.rehearsals + " rehearsals" : " · nothing rehearsed yet") : "no forecast");
     clear(main);
     main.appendChild(forecast ? makeAnswer() : el("h1", { text: "Step log of a rehearsal" }));
     main.appendChild(makeBar());
     main.appendChild(makeTasks());
     if (forecast) {
-      at.drops = el("section", { hidden: "" }, [el("h2", { text: "What to drop, and by when" }), el("p", { cls: "lead", text: "Of 100 such days, how many go over the first limit as it is, and if the work is left out now." }),
-        table("Get-ahead work", [["task"], ["its rule: drop after", "n"], ["drop if not begun by", "n"], ["over now, of 100", "n"], ["over without it, of 100", "n"], ["leave out"]], "dropBody")]);
+      at.drops = el("section", { hidden: "" }, [el("h2", { text: "What to drop, and by when" }), el("p", { cls: "lead", text: "Of 100 such days, how many go over a limit as it is, and if the work is left out now." }),
+        table("Get-ahead work", [["task"], ["its rule: drop after", "n"], ["limit"], ["drop if not begun by", "n"], ["over now, of 100", "n"], ["over without it, of 100", "n"], ["leave out"]], "dropBody")]);
       at.cutoffs = el("section", { hidden: "" }, [el("h2", { text: "Begin by" }), el("p", { cls: "lead", text: "If the task begins then or earlier, the limit is kept with the wanted confidence. A late start also says that the day is slow, and that is in it. The earliest over all limits counts." }),
         table("Cut-offs", [["task"], ["crew"], ["usual start", "n"], ["begin by", "n"], ["slack, min", "n"], ["limit"], ["note"]], "cutBody"),
         at.each = el("details", { hidden: "" }, [el("summary", { text: "Every limit by itself" }),
