@@ -20,7 +20,7 @@ static size_t times_done(const struct wr_timing *t, size_t task, size_t first_ru
 {
     size_t n = 0;
 
-    for (size_t r = first_run; r < t->n_run; r++) n += wr_cell_is_timed(wr_timing_cell(t, task, r));
+    for (size_t r = first_run; r < t->n_run; r++) n += wr_timing_cell(t, task, r)->state == WR_CELL_DONE;
     return n;
 }
 
@@ -95,7 +95,7 @@ static enum wr_evidence evidence_of_limit(const struct wr_ready_input *in, const
     if (!interval_means_something(in)) return WR_EVIDENCE_NOT_ENOUGH;
     if (wr_timing_complete(in->timing) < WR_FEWEST_COMPLETE)
         return wr_beyond_allowed(over->lo, confidence) ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH;
-    if (!wr_beyond_allowed(upper, confidence)) return WR_EVIDENCE_MET;
+    if (wr_surely_within(upper, over->hi_mc_error, confidence)) return WR_EVIDENCE_MET;
     return wr_beyond_allowed(over->mean, confidence) ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH;
 }
 

@@ -14,14 +14,31 @@ enum wr_verdict wr_verdict_on(const struct wr_probability *over, double confiden
     return WR_VERDICT_CANNOT_TELL;
 }
 
-bool wr_lacks_complete(const struct wr_probability *over, double confidence, struct wr_grounds grounds)
+#define SURE 1.645 /* errors: 95 of 100 ends that are so far away lie on the side on which they seem to */
+
+bool wr_surely_within(double prob_over, double mc_error, double confidence)
 {
-    return grounds.n_rehearsal > 0 && grounds.n_complete < WR_FEWEST_COMPLETE &&
-           wr_verdict_on(over, confidence) == WR_VERDICT_INSIDE;
+    return !wr_beyond_allowed(prob_over + SURE * mc_error, confidence);
+}
+
+enum wr_lack wr_verdict_lacks(const struct wr_probability *over, double confidence, struct wr_grounds grounds)
+{
+    bool sure = true;
+
+    switch (wr_verdict_on(over, confidence)) {
+    case WR_VERDICT_CANNOT_TELL: return WR_LACKS_NOTHING;
+    case WR_VERDICT_INSIDE:
+        if (grounds.n_rehearsal > 0 && grounds.n_complete < WR_FEWEST_COMPLETE) return WR_LACKS_COMPLETE;
+        sure = wr_surely_within(over->hi, over->hi_mc_error, confidence);
+        break;
+    case WR_VERDICT_NOT_INSIDE: sure = wr_beyond_allowed(over->lo - SURE * over->lo_mc_error, confidence); break;
+    }
+    return sure ? WR_LACKS_NOTHING : WR_LACKS_PRECISION;
 }
 
 enum wr_verdict wr_verdict_from(const struct wr_probability *over, double confidence, struct wr_grounds grounds)
 {
-    if (grounds.n_rehearsal == 0 || wr_lacks_complete(over, confidence, grounds)) return WR_VERDICT_CANNOT_TELL;
-    return wr_verdict_on(over, confidence);
+    bool open = grounds.n_rehearsal == 0 || wr_verdict_lacks(over, confidence, grounds) != WR_LACKS_NOTHING;
+
+    return open ? WR_VERDICT_CANNOT_TELL : wr_verdict_on(over, confidence);
 }

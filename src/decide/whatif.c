@@ -296,12 +296,16 @@ static double share_positive(const double *by_draw, size_t n)
     return share / (double)n;
 }
 
-static void interval_by_draw(const double *a, const double *b, const struct job *job, double *by_draw,
-                             struct wr_paired *paired)
+/* Of one draw, whose parameters are known, the ends are its own difference. A rare gain may fall on so few draws that
+ * their points are all on one side of the mean. */
+static struct wr_paired paired(const double *a, const double *b, const struct job *job, double *by_draw, double mean,
+                               double se)
 {
     difference_by_draw(a, b, job->n_trial, job->n_thin, by_draw);
-    paired->lo = wr_quantile(by_draw, job->n_thin, 0.05, WR_QUANTILE_TYPE_7);
-    paired->hi = wr_quantile(by_draw, job->n_thin, 0.95, WR_QUANTILE_TYPE_7);
+    double lo = wr_quantile(by_draw, job->n_thin, 0.05, WR_QUANTILE_TYPE_7);
+    double hi = wr_quantile(by_draw, job->n_thin, 0.95, WR_QUANTILE_TYPE_7);
+    bool one = job->n_thin == 1;
+    return (struct wr_paired){mean, one ? lo : fmin(mean, lo), one ? hi : fmax(mean, hi), se};
 }
 
 static void compare_limit(const struct job *job, const struct line *base, const struct line *line, size_t l,
@@ -316,13 +320,12 @@ static void compare_limit(const struct job *job, const struct line *base, const 
         worse += !base->over[i] && line->over[i];
     }
     double p10 = (double)better / (double)n, p01 = (double)worse / (double)n;
-    interval_by_draw(base->thin_over + l * n, line->thin_over + l * n, job, by_draw, &out->gain);
     out->prob_over = (double)over / (double)n;
     out->prob_over_base = (double)over_base / (double)n;
     out->discordant_better = p10;
     out->discordant_worse = p01;
-    out->gain.mean = p10 - p01;
-    out->gain.se = sqrt(fmax(0, p10 + p01 - (p10 - p01) * (p10 - p01)) / (double)n);
+    out->gain = paired(base->thin_over + l * n, line->thin_over + l * n, job, by_draw, p10 - p01,
+                       sqrt(fmax(0, p10 + p01 - (p10 - p01) * (p10 - p01)) / (double)n));
 }
 
 static void compare_finish(const struct job *job, const struct line *base, const struct line *line, double *by_draw,
@@ -338,9 +341,8 @@ static void compare_finish(const struct job *job, const struct line *base, const
         later += saved[i] < -1.0 / 60;
     }
     for (size_t i = 0; i < n; i++) squares += (saved[i] - mean) * (saved[i] - mean);
-    interval_by_draw(base->thin_finish, line->thin_finish, job, by_draw, &row->saved_min);
-    row->saved_min.mean = mean;
-    row->saved_min.se = sqrt(squares / (double)(n - 1) / (double)n);
+    row->saved_min = paired(base->thin_finish, line->thin_finish, job, by_draw, mean,
+                            sqrt(squares / (double)(n - 1) / (double)n));
     row->median_saved_min = wr_median(saved, n);
     row->share_later = (double)later / (double)n;
     row->median_min = wr_median(line->finish, n);

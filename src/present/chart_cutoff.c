@@ -88,12 +88,6 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         wr_str_add(out, "No start is early enough for what is wanted: no time to begin by can be given");
         return;
     }
-    if (n_late > 0) {
-        wr_str_addf(out, "%s task%s no start early enough for what is wanted", wr_count_words(n_late, count),
-                    n_late == 1 ? " has" : "s have");
-        say_capital(out);
-        return;
-    }
     wr_str_add(out,
                is_kept ? "Begun later than its bold time, a task leaves " : "Even begun on time, the plan leaves ");
     if (in->cutoff->n_limit > 1) {
@@ -102,6 +96,9 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         say_clock(out, first->limit.minutes);
         wr_str_addf(out, " less sure than the %s wanted", wr_percent(first->confidence, percent));
     }
+    if (n_late > 0)
+        wr_str_addf(out, "; %s task%s no start early enough", wr_count_words(n_late, count),
+                    n_late == 1 ? " has" : "s have");
     if (n_early > 0)
         wr_str_addf(out, "; %s of the bold times lie%s before the usual start", wr_count_words(n_early, count),
                     n_early == 1 ? "s" : "");

@@ -68,6 +68,20 @@ static double finish(const struct wr_lane_outlook *lane)
     return lane->finish_p50_min;
 }
 
+/* With those that the same task ends. */
+static void say_last(struct wr_str *out, const struct wr_plan *plan, size_t last)
+{
+    size_t n = 0;
+
+    wr_str_add(out, "; usually ");
+    for (size_t l = 0; l < plan->n_lane; l++) {
+        if (last_task_of(plan, l) != last_task_of(plan, last)) continue;
+        if (n++ > 0) wr_str_add(out, " and ");
+        say_quoted(out, plan->lane[l]);
+    }
+    wr_str_add(out, n > 1 ? " are last" : " is last");
+}
+
 static void say_title(struct wr_str *out, const struct wr_plan *plan, const struct wr_forecast *f)
 {
     size_t end = common_end(plan);
@@ -84,13 +98,10 @@ static void say_title(struct wr_str *out, const struct wr_plan *plan, const stru
                     plan->n_lane == 2 ? "both" : wr_count_words(plan->n_lane, text));
         say_between(out, f->lens_min);
     } else {
-        size_t last = lane_most(f, finish);
         wr_str_addf(out, "%s lanes are done",
                     plan->n_lane == 2 ? "both" : wr_count_words(plan->n_lane, text));
         say_between(out, f->lens_min);
-        wr_str_add(out, "; usually ");
-        say_quoted(out, plan->lane[last]);
-        wr_str_add(out, " is last");
+        say_last(out, plan, lane_most(f, finish));
     }
     size_t most = lane_most(f, waiting);
     if (f->lane[most].waiting_min >= 1) {

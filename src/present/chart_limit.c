@@ -143,7 +143,7 @@ static bool is_free(const struct region *taken, double left, double right, doubl
 }
 
 /* The forecast at the excursion limit: a point, its bracket, and their numbers, kept apart from each other. */
-static struct region add_bracket(struct canvas *cv, const struct chart_limit *l)
+static struct region add_bracket(struct canvas *cv, const struct chart_limit *l, struct wr_maybe allowed)
 {
     struct wr_str text = {0};
     char n[WR_WORDS];
@@ -164,8 +164,8 @@ static struct region add_bracket(struct canvas *cv, const struct chart_limit *l)
     canvas_block_end(cv, "bracket");
     y_lo = fmin(y_lo, canvas_plot_bottom(cv) - 8);
     y_hi = fmin(fmax(y_hi, canvas_plot_top(cv) + 28), y_lo - 15);
-    canvas_note(cv, FACE_SMALL, side, beside, y_lo, wr_of_100_cell(l->over.lo, n));
-    canvas_note(cv, FACE_SMALL, side, beside, y_hi, wr_of_100_cell(l->over.hi, n));
+    canvas_note(cv, FACE_SMALL, side, beside, y_lo, wr_of_100_beside(l->over.lo, allowed, n));
+    canvas_note(cv, FACE_SMALL, side, beside, y_hi, wr_of_100_beside(l->over.hi, allowed, n));
     canvas_note(cv, FACE_ROW_BOLD, side, beside, y_hi - 20, text.text);
     wr_str_release(&text);
     return (struct region){right ? x - 8 : x - width, right ? x + width : x + 8, y_hi - 28, canvas_plot_bottom(cv)};
@@ -206,7 +206,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_time_ticks(cv);
     add_curve(cv, in->forecast);
     if (chart_limit_of(in, &limit) && limit.minutes >= range[0] && limit.minutes <= range[1])
-        taken = add_bracket(cv, &limit);
+        taken = add_bracket(cv, &limit, in->confidence.known ? wr_known(1 - in->confidence.value) : WR_UNKNOWN);
     if (in->confidence.known) add_wish(cv, in->confidence.value, &taken);
 }
 

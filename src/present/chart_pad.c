@@ -18,6 +18,14 @@ static double needed(const struct wr_pad_task *t)
     return t->median_min + t->pad_min;
 }
 
+/* As the table beside it says it. */
+static const char *say_lack(const struct wr_pad_task *t, int sign, char buf[WR_WORDS])
+{
+    struct wr_maybe missing = wr_pad_shown_shortfall(t);
+
+    return wr_minutes(missing.known ? sign * missing.value : 0, buf);
+}
+
 static double lack(const struct wr_pad_task *t)
 {
     struct wr_maybe missing = wr_pad_shortfall(t);
@@ -71,7 +79,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     for (size_t i = 0; i < pad->n_task && i < 3 && wr_pad_is_short(r[i].task); i++) {
         wr_str_add(&w->alt, i ? ", " : " Most is missing in: ");
         say_quoted(&w->alt, in->plan->task[r[i].index].title);
-        wr_str_addf(&w->alt, " %s", wr_minutes(lack(r[i].task), text));
+        wr_str_addf(&w->alt, " %s", say_lack(r[i].task, 1, text));
     }
     if (n.n_short) wr_str_add(&w->alt, ".");
     wr_free(r);
@@ -97,8 +105,8 @@ static void say_gap(struct wr_str *out, const struct wr_pad_task *t)
     else if (!t->planned_min.known)
         wr_str_add(out, wr_minutes(needed(t), text));
     else if (wr_pad_is_short(t))
-        wr_str_addf(out, "%s short", wr_minutes(lack(t), text));
-    else if (strcmp(wr_minutes(-lack(t), text), "0 min") == 0)
+        wr_str_addf(out, "%s short", say_lack(t, 1, text));
+    else if (strcmp(say_lack(t, -1, text), "0 min") == 0)
         wr_str_add(out, "fits");
     else
         wr_str_addf(out, "%s to spare", text);

@@ -37,10 +37,17 @@ struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx)
     return ctx->not_firm ? (struct wr_grounds){0} : (struct wr_grounds){ctx->n_run, ctx->n_complete_run};
 }
 
-void wr_lacks_complete_words(size_t n_complete, struct wr_str *out)
+void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, struct wr_str *out)
 {
     char count[WR_WORDS];
 
+    if (lack == WR_LACKS_NOTHING) return;
+    wr_str_add(out, lead);
+    if (lack == WR_LACKS_PRECISION) {
+        wr_str_add(out, "the interval's end is nearer to what is allowed than its own error, from the finite number of "
+                        "draws");
+        return;
+    }
     wr_str_addf(out,
                 "%s %s complete, and with fewer than %s no limit counts as kept, since the number then leans more on "
                 "the model than on whole days that were seen",

@@ -252,6 +252,15 @@
     var n = Math.floor(100 * p + 0.5);
     return n <= 0 ? "<1" : n >= 100 ? ">99" : String(n);
   };
+  // With as many decimals as it takes to stand on its side of what is allowed (present/words.h).
+  day.of100Beside = function (p, allowed) {
+    function side(x) { return Math.abs(x - allowed) < 1e-12 ? 0 : x > allowed ? 1 : -1; }
+    for (var d = 0; allowed !== null && p >= 0.005 && p < 0.995 && d <= 4; d++) {
+      var shown = Math.floor(100 * p * Math.pow(10, d) + 0.5) / Math.pow(10, d);
+      if (side(shown / 100) === side(p)) return shown.toFixed(d);
+    }
+    return day.of100Cell(p);
+  };
   // One rule for every output (decide/verdict.h).
   day.verdict = function (p, confidence, grounds) {
     var hair = 1e-12;

@@ -268,9 +268,9 @@
   function limitLine(c, limit, l) {
     var p = c.look.limits[l], done = known(c, limit), from = el("b", { text: limitWords(limit) });
     if (done) return el("li", {}, [from, ": " + done]);
-    var verdict = limit.confidence === null ? null : day.verdict(p, limit.confidence, data.grounds);
+    var verdict = limit.confidence === null ? null : day.verdict(p, limit.confidence, data.grounds), allowed = limit.confidence === null ? null : 1 - limit.confidence;
     return el("li", {}, [from, limit.confidence === null ? "" : ", wanted inside in " + day.of100(limit.confidence) + " of 100", ": ",
-      el("b", { text: day.of100(p.over) + " of 100" }), " such days go over it (90 % interval " + day.of100Cell(p.lo) + " to " + day.of100Cell(p.hi) + "; before the day " + day.of100Cell(before.look.limits[l].over) + ")",
+      el("b", { text: day.of100(p.over) + " of 100" }), " such days go over it (90 % interval " + day.of100Beside(p.lo, allowed) + " to " + day.of100Beside(p.hi, allowed) + "; before the day " + day.of100Cell(before.look.limits[l].over) + ")",
       verdict ? ": " : ".", verdict ? el("b", { cls: "is", text: verdict }) : null, verdict ? "." : ""]);
   }
   function drawAnswer(c) {

@@ -229,9 +229,8 @@ static bool other_limits_are_inside(const struct wr_present_context *ctx, const 
 void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_probability *over,
                        struct wr_maybe confidence, struct wr_str *out)
 {
-    if (!confidence.known || !wr_lacks_complete(over, confidence.value, wr_context_grounds(ctx))) return;
-    wr_str_add(out, ": ");
-    wr_lacks_complete_words(ctx->n_complete_run, out);
+    if (!confidence.known) return;
+    wr_lack_words(": ", wr_verdict_lacks(over, confidence.value, wr_context_grounds(ctx)), ctx->n_complete_run, out);
 }
 
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,

@@ -263,8 +263,7 @@ static double in_tenths(double minutes)
     return floor(10 * minutes + 0.5) / 10;
 }
 
-/* Of the numbers as they stand beside it. */
-static struct wr_maybe shown_shortfall(const struct wr_pad_task *t)
+struct wr_maybe wr_pad_shown_shortfall(const struct wr_pad_task *t)
 {
     if (!wr_pad_shortfall(t).known) return WR_UNKNOWN;
     return wr_known(in_tenths(t->median_min) + in_tenths(t->pad_min) - in_tenths(t->planned_min.value));
@@ -278,7 +277,7 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
     WR_GRID_TEXTS(grid, result->plan->task[k].id, result->plan->task[k].title);
     wr_grid_maybe(grid, wr_is_done_enough(t->dropped) ? wr_known(t->median_min) : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, t->pad_min, t->pad_mc_error_min, t->factor);
-    WR_GRID_MAYBES(grid, t->planned_min, shown_shortfall(t), wr_pad_shortfall(t),
+    WR_GRID_MAYBES(grid, t->planned_min, wr_pad_shown_shortfall(t), wr_pad_shortfall(t),
                    wr_is_done_enough(t->dropped) ? t->prob_planned_enough : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, t->own_quantile_min, t->on_longest_path, t->waits, t->planned_wait_min);
     checkpoint_name(grid, result->plan, checkpoint);

@@ -79,10 +79,8 @@ static void add_interval_and_why(struct wr_str *out, const struct wr_page *page,
     wr_interval_cell(over, confidence, &cell);
     page_element(out, ": the 90 % interval, ", wr_str_text(&cell), ", ");
     wr_str_add(&text, why(wr_verdict_on(over, confidence.value)));
-    if (wr_lacks_complete(over, confidence.value, wr_context_grounds(page->context))) {
-        wr_str_add(&text, ", but ");
-        wr_lacks_complete_words(page->context->n_complete_run, &text);
-    }
+    wr_lack_words(", but ", wr_verdict_lacks(over, confidence.value, wr_context_grounds(page->context)),
+                  page->context->n_complete_run, &text);
     wr_str_add_char(&text, '.');
     page_say(out, wr_str_text(&text));
     WR_STR_RELEASE(&cell, &text);

@@ -72,7 +72,8 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
                     wr_percent(threshold, share));
         break;
     case WR_CRIT_UNLOGGED:
-        wr_str_addf(out, "holds, lead-ins and gaps below %s of the work", wr_percent(threshold, share));
+        wr_str_addf(out, "holds, lead-ins and gaps below %s of the tasks' time with them",
+                    wr_percent(threshold, share));
         break;
     case WR_CRIT_RECORD:
         wr_str_addf(
@@ -94,8 +95,11 @@ static void add_over(const struct wr_probability *over, double upper, double con
         return;
     }
     wr_str_addf(out, "%s of 100, 90 %% interval %s to %s, upper point %s", wr_of_100(over->mean, a),
-                wr_of_100_cell(over->lo, b), wr_of_100_cell(over->hi, c),
+                wr_of_100_beside(over->lo, wr_known(1 - confidence), b),
+                wr_of_100_beside(over->hi, wr_known(1 - confidence), c),
                 wr_of_100_beside(upper, wr_known(1 - confidence), d));
+    if (!wr_beyond_allowed(upper, confidence) && !wr_surely_within(upper, over->hi_mc_error, confidence))
+        wr_str_add(out, ", which is nearer to what is allowed than its own error, from the finite number of draws");
 }
 
 /* Why a criterion says "not met" where the forecast's verdict on the same limit says that it cannot tell: the verdict

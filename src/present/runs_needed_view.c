@@ -146,10 +146,7 @@ void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t
     wr_interval_cell(of.over, wr_known(of.confidence), out);
     wr_str_addf(out, "; wanted: at most %s): %s", wr_allowed_of_100(of.confidence, allowed),
                 wr_verdict_words(of.verdict));
-    if (wr_lacks_complete(of.over, of.confidence, result->grounds)) {
-        wr_str_add(out, ", for ");
-        wr_lacks_complete_words(result->grounds.n_complete, out);
-    }
+    wr_lack_words(", for ", wr_verdict_lacks(of.over, of.confidence, result->grounds), result->grounds.n_complete, out);
     wr_str_add(out, ". ");
     add_narrowing(out, &of);
     add_chance_of_answer(out, &of, result->needed->n_row);

@@ -9,8 +9,7 @@
 enum {
     DAYS_FOR_PADS = 50000,
     DAYS_FOR_CUTOFFS = 14000, /* of even luck: as good as 20,000 where 90 of 100 are wanted */
-    DAYS_BEFORE_THE_DAY = 8000, /* each task's median and its longest in a thousand: the rest is the forecast's */
-    DAYS_FOR_PRICES = 4000      /* paired: a tenth of a hundredth */
+    DAYS_BEFORE_THE_DAY = 8000 /* each task's median and its longest in a thousand: the rest is the forecast's */
 };
 enum { MOST_BYTES_LOG2 = 31, BYTES_PER_TASK = 3 * sizeof(float) };
 
@@ -374,8 +373,8 @@ enum wr_status wr_study_other_limits(struct wr_study *s, struct wr_error *err)
 enum wr_status wr_study_prices(struct wr_study *s, struct wr_error *err)
 {
     const struct wr_variant base = wr_study_as_it_is(s);
-    const struct wr_whatif_options options = {
-        .n_trial = DAYS_FOR_PRICES, .seed = s->options.seed, .n_thread = s->options.n_thread};
+    const struct wr_whatif_options options = { /* as `whatif`, which says the same of work that is left out */
+        .n_trial = s->options.n_trial, .seed = s->options.seed, .n_thread = s->options.n_thread};
 
     enum wr_status status = wr_drop_prices(&s->price, &s->n_price, &base, &options, err);
 

@@ -182,6 +182,7 @@ require("fs").readFileSync(require("path").join(__dirname, "moments.tsv"), "utf8
   else same(`${how} '${text}'`, [read.at === undefined ? null : read.at, read.trouble || ""], [null, words]);
 });
 same("hmm", [day.hmm(125.4), day.hmm(-3), day.hmmBy(59.9999999), day.hmmss(0.5)], ["2:05", "\u22120:03", "1:00", "0:00:30"]);
+same("of 100 beside", [day.of100Beside(0.0963, 0.1), day.of100Beside(0.1, 0.1), day.of100Beside(0.0999, 0.1), day.of100Beside(0.19, 0.1), day.of100Beside(0.001, 0.1), day.of100Beside(0.096, null)], ["9.6", "10", "9.99", "19", "<1", "10"]);
 same("of 100", [day.of100(0.001), day.of100(0.094), day.of100(0.999)], ["fewer than 1", "9", "more than 99"]);
 same("verdicts", [[0.02, 0.1], [0.11, 0.3], [0.02, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, { rehearsals: 5, complete: 4, fewest_complete: 4 })), ["inside", "not inside", "not enough rehearsals to tell"]);
 same("nothing rehearsed", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, { rehearsals: 0, complete: 0, fewest_complete: 4 }), "not enough rehearsals to tell");

@@ -306,7 +306,8 @@ def check_findings(name, s):
         allowed, verdict = 1 - limit["confidence"], limit["verdict"]
         if verdict == "inside" and complete < 4:
             faults.append(f"{name}, {limit['limit']}: 'inside' on {complete} complete rehearsals, fewer than the criterion takes")
-        if (verdict == "inside" and hi > allowed + 1e-9) or (verdict == "not inside" and lo <= allowed):
+        lo_error, hi_error = limit.get("interval_mc_error") or (0, 0)
+        if (verdict == "inside" and hi + 1.6 * hi_error > allowed + 1e-9) or (verdict == "not inside" and lo - 1.6 * lo_error <= allowed):
             faults.append(f"{name}, {limit['limit']}: '{verdict}', and its interval is {lo} to {hi}")
     for t in r.get("fit", {}).get("tasks", []):
         if not t["median_lo_min"] <= t["median_min"] <= t["median_hi_min"]:

@@ -17,7 +17,7 @@
  *   planned-missed  fewer than 10 % of the tasks with a planned time likelier than not to be missed, and
  *   planned-path    none of those on the longest path in more than 20 % of the trials (judgement, not measured). Both:
  *                   not enough evidence without a planned time or a rehearsal
- *   unlogged        holds, lead-ins and gaps below 10 % of the work time of the complete rehearsals (judgement);
+ *   unlogged        holds, lead-ins and gaps below 10 % of the tasks' time with them, complete rehearsals (judgement);
  *                   holes of the log, work that took an unknown time, are counted beside it and not in it
  *   record          backtest, leave one out, 80 % intervals: not met if a sound forecast would have so few hits with
  *                   probability below 5 %; fewer than 5 forecasts: not enough evidence

@@ -13,15 +13,20 @@ enum wr_verdict {
 /* Is the probability of passing a limit beyond 1 - confidence? 1 - 0.9 is a hair below 0.1 in binary: what ends just
  * there is not beyond. */
 bool wr_beyond_allowed(double prob_over, double confidence);
-/* confidence: wanted probability of staying inside, in (0, 1). */
+/* By the interval alone. confidence: wanted probability of staying inside, in (0, 1). */
 enum wr_verdict wr_verdict_on(const struct wr_probability *over, double confidence);
 
 enum { WR_FEWEST_COMPLETE = 4 }; /* complete rehearsals below which no limit counts as kept, whatever the interval */
 
 /* What stands behind a forecast. */
 struct wr_grounds { size_t n_rehearsal, n_complete; };
-/* The same of a forecast with these grounds: without a rehearsal the interval is judgement's own and tells nothing of
- * how far judgement is off, so nothing can be told; with too few complete ones nothing is inside. */
+/* What keeps an interval that lies on one side from being an answer: for "inside", that too few rehearsals were
+ * complete; for either side, that its end is nearer to what is allowed than that end's own error (one-sided 95 %), so
+ * that draws of another seed might have it on the other side. */
+enum wr_lack { WR_LACKS_NOTHING, WR_LACKS_COMPLETE, WR_LACKS_PRECISION };
+enum wr_lack wr_verdict_lacks(const struct wr_probability *over, double confidence, struct wr_grounds grounds);
+bool wr_surely_within(double prob_over, double mc_error, double confidence);
+
+/* The verdict of a forecast with these grounds: as the interval, unless something is lacking; without a rehearsal it is
+ * judgement's own and tells nothing of how far judgement is off, so nothing can be told. */
 enum wr_verdict wr_verdict_from(const struct wr_probability *over, double confidence, struct wr_grounds grounds);
-/* Would it be inside, had more rehearsals been complete? */
-bool wr_lacks_complete(const struct wr_probability *over, double confidence, struct wr_grounds grounds);

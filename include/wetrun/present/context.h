@@ -60,7 +60,8 @@ struct wr_present_context { /* all borrowed */
 /* What stands behind a firm answer: nothing where nothing was ever done or the sampler's chains disagree. */
 struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx);
 /* "three rehearsals are complete, and …": why an interval within what is wanted is not called inside. */
-void wr_lacks_complete_words(size_t n_complete, struct wr_str *out);
+/* What is lacking, behind the lead; nothing if nothing is. */
+void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, struct wr_str *out);
 /* "Found, and may move this: 6 errors (row-negative 2 …)."; nothing where nothing was. */
 /* "6 errors, 1 warning" of what may move an answer; returns how many. */
 size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_str *out);

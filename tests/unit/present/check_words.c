@@ -133,6 +133,38 @@ START_TEST(a_choice_of_line_ups_is_said)
 }
 END_TEST
 
+/* What the next seed may take back is not said: an end must be farther from what is allowed than its own error. */
+START_TEST(no_verdict_hangs_on_the_draws)
+{
+    static const struct {
+        double lo, hi, lo_error, hi_error;
+        enum wr_verdict verdict;
+        enum wr_lack lack;
+    } row[] = {
+        {0.001, 0.096, 0, 0.010, WR_VERDICT_CANNOT_TELL, WR_LACKS_PRECISION},
+        {0.001, 0.080, 0, 0.010, WR_VERDICT_INSIDE, WR_LACKS_NOTHING},
+        {0.110, 0.600, 0.014, 0, WR_VERDICT_CANNOT_TELL, WR_LACKS_PRECISION},
+        {0.130, 0.600, 0.014, 0, WR_VERDICT_NOT_INSIDE, WR_LACKS_NOTHING},
+        {0.001, 0.190, 0, 0.010, WR_VERDICT_CANNOT_TELL, WR_LACKS_NOTHING},
+        {0, 0, 0, 0, WR_VERDICT_INSIDE, WR_LACKS_NOTHING},
+    };
+    const struct wr_grounds many = {8, 8};
+    struct wr_str text = {0};
+
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        const struct wr_probability over = {.mean = (row[i].lo + row[i].hi) / 2, .lo = row[i].lo, .hi = row[i].hi,
+                                            .lo_mc_error = row[i].lo_error, .hi_mc_error = row[i].hi_error};
+        ck_assert_int_eq(wr_verdict_from(&over, 0.9, many), row[i].verdict);
+        ck_assert_int_eq(wr_verdict_lacks(&over, 0.9, many), row[i].lack);
+    }
+    wr_lack_words(", but ", WR_LACKS_NOTHING, 8, &text);
+    ck_assert_uint_eq(text.len, 0);
+    wr_lack_words(", but ", WR_LACKS_PRECISION, 8, &text);
+    ck_assert_ptr_nonnull(strstr(text.text, ", but the interval's end is nearer to what is allowed than its own"));
+    wr_str_release(&text);
+}
+END_TEST
+
 /* The readiness criterion asks for four complete rehearsals: no verdict says "inside" on fewer. */
 START_TEST(nothing_is_inside_on_few_complete_rehearsals)
 {
@@ -143,9 +175,9 @@ START_TEST(nothing_is_inside_on_few_complete_rehearsals)
 
     ck_assert_int_eq(wr_verdict_from(&low, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_CANNOT_TELL);
     ck_assert_int_eq(wr_verdict_from(&high, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_NOT_INSIDE);
-    ck_assert(wr_lacks_complete(&low, 0.95, wr_context_grounds(&ctx)));
-    ck_assert(!wr_lacks_complete(&high, 0.95, wr_context_grounds(&ctx)));
-    wr_lacks_complete_words(ctx.n_complete_run, &text);
+    ck_assert_int_eq(wr_verdict_lacks(&low, 0.95, wr_context_grounds(&ctx)), WR_LACKS_COMPLETE);
+    ck_assert_int_eq(wr_verdict_lacks(&high, 0.95, wr_context_grounds(&ctx)), WR_LACKS_NOTHING);
+    wr_lack_words(": ", WR_LACKS_COMPLETE, ctx.n_complete_run, &text);
     ck_assert_ptr_nonnull(strstr(text.text, "three rehearsals are complete, and with fewer than four"));
     ctx.n_complete_run = 4;
     ck_assert_int_eq(wr_verdict_from(&low, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_INSIDE);
@@ -195,6 +227,7 @@ Suite *suite_words(void)
     tcase_add_test(t, spans_and_shares);
     tcase_add_test(t, verdict_branches_on_the_interval);
     tcase_add_test(t, a_choice_of_line_ups_is_said);
+    tcase_add_test(t, no_verdict_hangs_on_the_draws);
     tcase_add_test(t, nothing_is_inside_on_few_complete_rehearsals);
     tcase_add_test(t, caution_fits_what_is_forecast);
     suite_add_tcase(s, t);
