@@ -16,22 +16,24 @@ enum { MOST_BYTES_LOG2 = 31, BYTES_PER_TASK = 3 * sizeof(float) };
 typedef void make_days_fn(struct wr_scenarios *days, const struct wr_durations *durations, size_t n_trial,
                           uint64_t seed, unsigned n_thread);
 
-/* The set of simulated days that decisions look at, one at a time; at most what memory is for (2 GiB). */
+enum wr_status wr_study_days_fit(size_t n_trial, size_t n_task, struct wr_error *err)
+{
+    size_t most = ((size_t)1 << MOST_BYTES_LOG2) / (BYTES_PER_TASK * (n_task + 1));
+
+    if (n_trial <= most) return WR_OK;
+    return wr_fail(err, WR_E_USAGE,
+                   "--trials: this command keeps its trials in memory, at most %zu of them here: write --trials %zu",
+                   most, most);
+}
+
+/* The set of simulated days that decisions look at, one at a time. */
 static enum wr_status simulate_days(struct wr_scenarios *days, const struct wr_study *s, make_days_fn *make,
                                     size_t usual, struct wr_error *err)
 {
-    size_t n_trial = s->options.n_trial ? s->options.n_trial : usual;
-    size_t most = ((size_t)1 << MOST_BYTES_LOG2) / (BYTES_PER_TASK * (s->plan.n_task + 1));
+    enum wr_status status = wr_study_days_fit(s->options.n_trial, s->plan.n_task, err);
 
-    if (n_trial > most) {
-        if (s->options.n_trial)
-            return wr_fail(
-                err, WR_E_USAGE,
-                "--trials: this command keeps its trials in memory, at most %zu of them here: write --trials %zu", most,
-                most);
-        n_trial = most;
-    }
-    make(days, &s->durations, n_trial, s->options.seed, s->options.n_thread);
+    if (status) return status;
+    make(days, &s->durations, s->options.n_trial ? s->options.n_trial : usual, s->options.seed, s->options.n_thread);
     return WR_OK;
 }
 

@@ -340,6 +340,8 @@ static enum wr_status run_call(void *arg, struct wr_error *err)
     enum wr_status status = read_files(s, options->folder, err);
 
     if (!status) status = open_excursions(s, options, err);
+    for (size_t e = 0; e < s->n_excursion && !status; e++) /* all are kept at once */
+        status = wr_study_days_fit(options->n_trial, s->n_excursion * s->excursion[e].study.plan.n_task, err);
     if (!status) status = wr_series_see_people(s, options, err);
     if (!status && !s->files.has_spill) spills_by_name(s);
     for (size_t i = 0; i < s->files.n_spill && !status; i++) status = check_spill(s, &s->files.spill[i], err);

@@ -91,12 +91,18 @@ refused("did you mean 'CABLE'", "whatif --drop CABEL")
 refused("write one of OUT", "whatif --scale DOCKING=0.8")
 refused("write one of transit, assembly", "whatif --scale kind:robotics=0.8")
 refused("write TASK=0.8", "whatif --scale MAST")
-refused("write TASK=EV2", "whatif --swap MAST")
+for scale in ("MAST=-1", "MAST=much"):
+    refused("write TASK=0.8", "whatif --scale " + scale)
+for swap in ("MAST", "=EV2", "MAST=", "MAST=+EV2", "M" * 300 + "=EV2", "MAST=" + "E" * 300):
+    refused("write TASK=EV2", "whatif --swap " + swap)
 refused("write one of EV1, EV2", "whatif --swap MAST=PILOT")
 refused("write it once", "whatif --swap MAST=EV1+EV1")
 refused("write A,B", "whatif --drop ,MAST")
 refused("leave it out", "whatif --drop MAST,")
-refused("write --plan FILE first", "whatif --drop MAST --also --plan plan.csv")
+for change in ("--drop MAST", "--scale MAST=0.9", "--plan plan.csv"):
+    refused("write --plan FILE first", f"whatif {change} --also --plan plan.csv")
+for command in ("whatif --drop MAST", "whatif --search --allow exchange", "pad", "cutoff"): # days in memory
+    refused("write --trials ", command + " --trials 1000000000")
 refused("write h:mm", "whatif --limit 2.30")
 for change in ("--drop IN", "--drop MAST,IN", "--scale IN=0", "--scale kind:transit=0", "--swap IN=EV1"):
     refused("their way back in", "whatif " + change)
@@ -263,6 +269,7 @@ for words, series, spill in (("write one in column", [",a,"], None), ("name it o
                              ("write its id", ["A,a,", "B,a,"], [",A,B"]), ("leave one of the two rows out", ["A,a,", "B,a,"], ["MAST,A,B", "MAST,A,B"]),
                              ("write one of OUT", ["A,a,", "B,a,"], ["DOCKING,A,B"])):
     refused(words, "series", 3, **{"series.csv": [S] + series, **({"spill.csv": [T] + spill} if spill else {}), **one})
+refused("write --trials ", "series --trials 1000000000", **{"series.csv": [S, "A,a,"], **one})
 for words, people in (("write who flies as", "EV1"), ("leave one of them out", "EV1=AA;EV1=BB"), ("name somebody else", "EV1=AA;EV2=AA"), ("write one of its own", "EV9=AA")):
     refused(words, "series", 3, **{"series.csv": [S + ",people", "A,a,," + people], **one})
 
