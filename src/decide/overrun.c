@@ -297,6 +297,12 @@ void wr_overrun_of_days(struct wr_probability *over, const struct wr_days *days,
         over[l].no_interval = known;
     }
     if (!known) find_intervals(over, days, durations, &along, seed, n_thread);
+    /* to go over any is no rarer than to go over one: the estimates are made one by one */
+    for (size_t l = 0; l < n_limit; l++) {
+        over[n_limit].mean = fmax(over[n_limit].mean, over[l].mean);
+        over[n_limit].lo = fmax(over[n_limit].lo, over[l].lo);
+        over[n_limit].hi = fmax(over[n_limit].hi, over[l].hi);
+    }
     along_release(&along);
     wr_way_release(&way);
 }

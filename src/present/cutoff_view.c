@@ -464,6 +464,17 @@ static const char *not_kept_by(const struct wr_present_context *ctx, const struc
     return result->update ? "As it stands now, " : "As planned, ";
 }
 
+/* Its time is over already, whatever is still done. */
+static bool has_passed(const struct wr_cutoff_result *result, size_t limit)
+{
+    const struct wr_sim_limit *l = &result->card->list[limit].limit.limit;
+    const struct wr_now_state *s = result->update ? &result->update->state : NULL;
+
+    if (!s || (l->is_clock && (s->state[l->from] < WR_NOW_RUNNING || s->begin_known[l->from] == WR_NOW_UNKNOWN)))
+        return false;
+    return s->now_min - (l->is_clock ? s->begin_min[l->from] : 0) > l->minutes;
+}
+
 void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                             struct wr_str *out)
 {
@@ -482,8 +493,9 @@ void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct w
         wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_moment(list->limit.limit.minutes, limit),
                     wr_percent(list->limit.confidence, percent), result->update ? "" : ", even begun on time");
         if (more > 0)
-            wr_str_addf(out, "that takes a limit of %s, %s more, or as many minutes off its longest path.",
-                        wr_moment(list->needed_min, needed), wr_minutes_whole(more, minutes));
+            wr_str_addf(out, "that takes a limit of %s, %s more%s.", wr_moment(list->needed_min, needed),
+                        wr_minutes_whole(more, minutes),
+                        has_passed(result, l) ? "; it has passed" : ", or as many minutes off its longest path");
         else wr_str_add(out, "that takes less than a minute more.");
     }
 }
@@ -559,7 +571,7 @@ static void add_without_start(const struct wr_cutoff_result *result, size_t limi
             wr_str_add(&line, n++ ? "; " : ": ");
             wr_str_add(&line, result->plan->task[row[i].task].title);
         }
-        if (n > 1 && n == result->card->n_row) { /* a list of all of them says no more */
+        if (n > 1 && n == result->plan->n_task) { /* a list of all of them says no more */
             wr_str_clear(&line);
             wr_add_capital(&line, reason_words(in_turn[r]));
             wr_str_add(&line, ": every task");

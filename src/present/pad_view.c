@@ -216,7 +216,7 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
         {"time_min", "allow\nuntil", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"latest_start_min", "begin\nby", WR_UNIT_BY, WR_EVERYBODY, 0},
         {"mark", "mark", WR_UNIT_TEXT, WR_EVERYBODY, 4},
-        {"stretch_reserve_shown", "reserve,\nmin", WR_UNIT_WHOLE, WR_PEOPLE, 0},
+        {"stretch_reserve_shown", "reserve of\nstretch, min", WR_UNIT_WHOLE, WR_PEOPLE, 0},
         {"stretch_reserve_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"percentile", "tasks\nat", WR_UNIT_SHARE, WR_EVERYBODY, 0},
         {"time_mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},

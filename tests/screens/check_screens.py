@@ -241,7 +241,7 @@ def check_sums(name, s):
         minutes = lambda t: sum(int(x) * y for x, y in zip(t.split(":"), (60, 1)))
         last = rows[-1]
         reserve = minutes(last[head.index("allow until")]) - minutes(last[head.index("median timeline")])
-        total = sum(int(row[head.index("reserve, min")].replace("\u2212", "-")) for row in rows)
+        total = sum(int(row[head.index("reserve of stretch, min")].replace("\u2212", "-")) for row in rows)
         if len(r["check"]["lanes"]) == 2 and total != reserve:
             faults.append(f"{name}: the stretches add up to {total} min, the reserve is {reserve}")
         for t in p["tasks"]:

@@ -28,7 +28,7 @@ COLUMNS = {
              "planned min": ("planned_min", change), "missing min": MISSING,
              "enough, of 100": ("probability_planned_enough", of100), "waits anyway": ("waits", yes)},
     "checkpoints": {"checkpoint: ready to begin": ("title", str), "median timeline": ("median_timeline_min", hmm), "allow until": ("time_min", hmm),
-                    "begin by": ("latest_start_min", by), "mark": ("mark", str), "reserve, min": None, "tasks at": ("percentile", percent), "kept, of 100": ("probability_kept", of100),
+                    "begin by": ("latest_start_min", by), "mark": ("mark", str), "reserve of stretch, min": None, "tasks at": ("percentile", percent), "kept, of 100": ("probability_kept", of100),
                     "all together": ("together_min", hmm)},
     "cutoffs": {**TASK, "usual start": ("typical_start_min", hmm), "begin by": ("latest_start_min", by), "slack min": SLACK,
                 "inside if usual, of 100": ("probability_inside_at_typical", of100), "begin in time, of 100": ("share_in_time", of100),

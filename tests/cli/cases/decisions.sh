@@ -7,13 +7,21 @@ json "len(d['alternatives']) == 6 and [a['rank'] for a in d['alternatives']] == 
 # what several commands say of the plan as it is is one number, the forecast's, though they rest on fewer days
 expect 0 "$WETRUN" forecast --trials 4000 --format json campaign; cp out forecast.json
 expect 0 "$WETRUN" whatif --trials 2000 --format json --drop STAGE-REEL campaign; cp out whatif.json
+expect 0 "$WETRUN" whatif --format json --drop STAGE-REEL campaign; cp out without.json
+expect 0 "$WETRUN" forecast --format json campaign; cp out usual.json
 expect 0 "$WETRUN" cutoff --trials 4000 --format json campaign; cp out cutoff.json
 expect 0 "$WETRUN" fit --trials 4000 --format json campaign; cp out fit.json
 expect 0 "$WETRUN" pad --trials 4000 --format json campaign; cp out pad.json
 expect 0 "$WETRUN" forecast --trials 2000 --format json campaign; cp out forecast2.json
 python3 - <<'P' || fail "two commands say two things of the plan as it is"
 import json
-f, f2, whatif, cutoff, fit, pad = (json.load(open(n + '.json')) for n in ('forecast', 'forecast2', 'whatif', 'cutoff', 'fit', 'pad'))
+f, f2, whatif, cutoff, fit, pad, without, usual = (json.load(open(n + '.json')) for n in
+  ('forecast', 'forecast2', 'whatif', 'cutoff', 'fit', 'pad', 'without', 'usual'))
+# to leave work out is one question, by whatif and beside the drop rules
+for a in without['alternatives']:
+    rule = [r for r in usual['drop_rules'] if r['task'] == 'STAGE-REEL' and r['limit'] == a['limit']]
+    assert len(rule) == 1 and abs(rule[0]['over_always_dropped'] - a['probability_over']) < 1e-9
+assert all(r['rule_gain_lo'] <= r['rule_gain'] <= r['rule_gain_hi'] for r in usual['drop_rules'])
 base, changed = whatif['base'], whatif['alternatives'][0]
 assert base['median_min'] == f2['finish']['quantiles_min']['0.5'] and base['probability_over'] == f2['overrun']['probability']
 assert base['any_limit_over'] == f2['any_limit_over']
@@ -111,6 +119,12 @@ expect 0 "$WETRUN" cutoff --trials 4000 --now "OUT@0:00-0:15,A-UNPLUG@2:30-2:43"
 tr '\n' ' ' <out >line; grep -qF "was not timed from begin to end" line || fail "idle time is said to be the task's"
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT@0:00-0:15,A-UNPLUG@2:30-2:43" --at IN campaign
 json "d['now']['timed'] == 2 and d['now']['seen_factor'] < 1.3"
+# what has passed is not kept by working faster, and a list of those asked about is not "every task"
+expect 0 "$WETRUN" cutoff --trials 4000 --now "OUT@0:00-6:35" --at IN campaign; tr '\n' ' ' <out >line
+grep -q "6:30, is not kept.* more; it has passed" line || fail "a limit that has passed can be kept"
+expect 0 "$WETRUN" cutoff --trials 4000 --now "SHADE@4:15" --at HINGE --at IN "$TOP/datasets/petrel-7"; not_in out "every task"
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "SHADE@4:05" --at IN "$TOP/datasets/petrel-7"
+json "all(d['any_limit_over'] >= l['probability_over'] for l in d['limits'])"
 expect 2 "$WETRUN" cutoff --now "NOSUCH@1:00" campaign; in_err "NOSUCH"
 expect 2 "$WETRUN" cutoff --now "SHADE@4:40,BEAM@4:30" campaign; in_err "must be done first"
 expect 2 "$WETRUN" cutoff --at NOSUCH campaign; in_err "NOSUCH"
