@@ -302,14 +302,19 @@ struct sums {               /* of one item */
     double *finish, *curve[2];
 };
 
-static void add_over(struct sums *to, size_t quantity, const float *p, double weight)
+/* sum[replicate] */
+static void add_copies(double *sum, const float *value, double factor)
 {
-    for (size_t i = 0; i < N; i++) to->over[quantity * to->stride + i / WR_AT_ONCE] += weight * (double)p[i];
+    for (size_t r = 0; r < WR_REPLICATES; r++, value += WR_AT_ONCE) {
+        double own = sum[r];
+        for (size_t i = 0; i < WR_AT_ONCE; i++) own += factor * (double)value[i];
+        sum[r] = own;
+    }
 }
 
-static void add_finish(struct sums *to, const float *finish, double factor)
+static void add_over(struct sums *to, size_t quantity, const float *p)
 {
-    for (size_t i = 0; i < N; i++) to->finish[i / WR_AT_ONCE] += factor * (double)finish[i];
+    add_copies(to->over + quantity * to->stride, p, 1);
 }
 
 static void add_curve(struct sums *to, size_t half, size_t g, const float *p, size_t n)
@@ -341,7 +346,7 @@ static void by_scale(const struct work *w, struct workspace *r, size_t draw, str
         measure(s, r, q, r->measure);
         kernel->ln_row(r->measure, N, r->ln);
         kernel->below(r->ln, (float)(at - shift), slope, N, r->p);
-        add_over(to, q, r->p, 1);
+        add_over(to, q, r->p);
         for (size_t i = 0; i < N; i++) {
             float beyond = r->ln[i] - (float)at;
             any[i] = q == 0 || beyond > any[i] ? beyond : any[i];
@@ -349,10 +354,11 @@ static void by_scale(const struct work *w, struct workspace *r, size_t draw, str
     }
     if (s->n_limit) {
         kernel->below(any, (float)-shift, slope, N, r->p);
-        add_over(to, s->n_limit, r->p, 1);
+        add_over(to, s->n_limit, r->p);
     }
+    if (!w->points->n_grid) return;
     measure(s, r, s->n_limit, r->measure);
-    add_finish(to, r->measure, exp(shift + 0.5 * sd * sd));
+    add_copies(to->finish, r->measure, exp(shift + 0.5 * sd * sd));
     kernel->ln_row(r->measure, N, r->ln);
     for (size_t g = 0; g < w->points->n_grid; g++) {
         for (size_t half = 0; half < 2; half++) {
@@ -463,7 +469,7 @@ static void by_root(const struct work *w, struct workspace *r, size_t draw, stru
     for (size_t k = 0; k < N_NODE; k++) {
         for (size_t i = 0; i < N; i++) r->t[i] = node_score(k);
         beyond(s, r, draw, s->n_limit, finish + k * N);
-        add_finish(to, r->measure, exp(-0.5 * (double)(node_score(k) * node_score(k))) / total);
+        add_copies(to->finish, r->measure, exp(-0.5 * (double)(node_score(k) * node_score(k))) / total);
         for (size_t q = 0; q < s->n_limit; q++) {
             measure(s, r, q, r->measure);
             s->kernel->ln_row(r->measure, N, r->node + (q * N_NODE + k) * N);
@@ -475,11 +481,11 @@ static void by_root(const struct work *w, struct workspace *r, size_t draw, stru
         refine(s, r, draw, q);
         for (size_t i = 0; i < N; i++) first[i] = q == 0 || r->t[i] < first[i] ? r->t[i] : first[i];
         s->kernel->below(r->t, 0, -1, N, r->p);
-        add_over(to, q, r->p, 1);
+        add_over(to, q, r->p);
     }
     if (s->n_limit) {
         s->kernel->below(first, 0, -1, N, r->p);
-        add_over(to, s->n_limit, r->p, 1);
+        add_over(to, s->n_limit, r->p);
     }
     for (size_t half = 0; half < 2; half++) curve_by_roots(w, r, finish + half * HALF, half, to);
 }
@@ -589,9 +595,9 @@ static void by_strata(const struct work *w, struct workspace *r, size_t draw, st
         for (size_t i = 0; i < N; i++) r->u[i] = bits ? (part << (32 - bits)) + (share[i] >> bits) : share[i];
         s->kernel->scores(r->u, N, r->t);
         walk_at(s, r, draw);
-        measure(s, r, s->n_limit, r->measure);
-        add_finish(to, r->measure, weight);
         if (w->points->n_grid) {
+            measure(s, r, s->n_limit, r->measure);
+            add_copies(to->finish, r->measure, weight);
             s->kernel->ln_row(r->measure, N, r->ln);
             curve_by_count(w, r->ln, weight, to);
         }

@@ -24,13 +24,14 @@ enum wr_points_way wr_points_way(const struct wr_setup *setup);
 struct wr_points { /* start as {0}; quantity n_limit is "any of the limits" */
     size_t n_draw, n_limit, n_grid, per_draw;
     double *over;           /* [(quantity * n_draw + draw) * WR_REPLICATES + replicate] */
-    double *finish;         /* [draw * WR_REPLICATES + replicate] mean of the finish */
+    double *finish;         /* [draw * WR_REPLICATES + replicate] mean of the finish, where there is a curve */
     double *curve[2];       /* [draw * n_grid + …] P(finish > exp(grid)), from either half of the copies: what the
                                halves do not agree on is Monte Carlo noise */
 };
 
 /* per_draw: points of one copy per draw, a multiple of WR_AT_ONCE, best a power of 2. grid_ln[n_grid]: evenly
- * spaced; n_grid 0: no curve. By strata, limits of the same lanes that stand together and rise cost next to nothing. */
+ * spaced; n_grid 0: neither curve nor finish. By strata, limits of the same lanes that stand together and rise cost
+ * next to nothing. */
 void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per_draw, const double *grid_ln,
                    size_t n_grid, unsigned n_thread, void (*done)(void *arg, double share), void *arg);
 void wr_points_release(struct wr_points *p);
