@@ -29,15 +29,30 @@ static double mixture_cdf(const struct mixture *m, double y, double *density)
     return below * m->share;
 }
 
-static double mixture_quantile(const struct mixture *m, double prob, double start)
+/* By the first three moments (Cornish and Fisher 1938): |h| - C0 has the third moment C0 (2 C0^2 - 1). */
+static double rough_quantile(const struct mixture *m, double z)
 {
-    struct wr_newton y = {start, -INFINITY, INFINITY};
+    double mean = 0.0, var = 0.0, third = 0.0;
+
+    for (size_t i = 0; i < m->n; i++) mean += m->part[i].weight * m->share * m->part[i].law.location;
+    for (size_t i = 0; i < m->n; i++) {
+        const struct wr_skew_normal *law = &m->part[i].law;
+        double w = m->part[i].weight * m->share, off = law->location - mean, a2 = law->a * law->a;
+        double own = a2 * (1.0 - WR_SKEW_C0 * WR_SKEW_C0) + law->b * law->b;
+        var += w * (own + off * off);
+        third += w * (law->a * a2 * WR_SKEW_C0 * (2.0 * WR_SKEW_C0 * WR_SKEW_C0 - 1.0) + off * (3.0 * own + off * off));
+    }
+    return mean + sqrt(var) * z + third / var * (z * z - 1.0) / 6.0;
+}
+
+static double mixture_quantile(const struct mixture *m, double prob, double z)
+{
+    struct wr_newton y = {rough_quantile(m, z), -INFINITY, INFINITY};
 
     for (int i = 0; i < 200; i++) {
-        double density, off = mixture_cdf(m, y.at, &density) - prob, before = y.at;
-        if (fabs(off) < 1e-10) break;
-        wr_newton_step(&y, off > 0, fmin(fmax(-off / density, -1), 1));
-        if (y.at == before) break;
+        double density, off = mixture_cdf(m, y.at, &density) - prob, step = fmin(fmax(-off / density, -1), 1);
+        if (fabs(off) < 1e-6) return y.at + step; /* it leaves about its square */
+        wr_newton_step(&y, off > 0, step);
     }
     return y.at;
 }
@@ -172,17 +187,14 @@ static struct mixture law_of_all(const struct laws *l)
 
 static struct wr_estimate quantile_min(const struct laws *l, double prob)
 {
-    double z = gsl_cdf_ugaussian_Pinv(prob), sum = 0.0;
+    double z = gsl_cdf_ugaussian_Pinv(prob);
     struct mixture all = law_of_all(l);
 
     for (size_t i = 0; i < l->n_used; i++) {
         struct mixture one = law_of_draw(l, i);
-        const struct wr_skew_normal *first = &one.part->law;
-        double y = mixture_quantile(&one, prob, first->location + z * hypot(first->a, first->b));
-        sum += y;
-        l->per_draw[i] = exp(y);
+        l->per_draw[i] = exp(mixture_quantile(&one, prob, z));
     }
-    return with_interval(exp(mixture_quantile(&all, prob, sum / (double)l->n_used)), l->per_draw, l->n_used);
+    return with_interval(exp(mixture_quantile(&all, prob, z)), l->per_draw, l->n_used);
 }
 
 static double sd_of(const struct mixture *m)
