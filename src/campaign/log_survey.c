@@ -398,7 +398,7 @@ static void decide_times(struct looking *l)
         return;
     }
     for (int doubt = MAY_BE_POINT_CLOCK; doubt <= MAY_BE_DAY; doubt++) {
-        if (sum.n_of[doubt] == 0) continue;
+        if (!sum.first[doubt]) continue;
         if (2 * sum.n_of[NO_DOUBT] < sum.n_run) {
             ask_about_times(l, (enum bare_doubt)doubt, sum.first[doubt]);
             return;

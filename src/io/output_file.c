@@ -58,10 +58,8 @@ static enum wr_status write_standard_output(const char *bytes, size_t n, struct 
 /* A device or a pipe is written to, not replaced. */
 static enum wr_status write_in_place(const char *path, const char *bytes, size_t n, struct wr_error *err)
 {
-    int fd;
+    int fd = staged_open(path, O_WRONLY | O_CLOEXEC);
 
-    do fd = open(path, O_WRONLY | O_CLOEXEC);
-    while (fd < 0 && errno == EINTR);
     if (fd < 0) return fail(path, "cannot be opened for writing", err);
     bool fine = staged_write_all(fd, bytes, n);
     int trouble = errno;
@@ -172,12 +170,16 @@ static enum wr_status put_all(struct set *set, struct wr_error *err)
     return status;
 }
 
-static void finish_set(struct set *set)
+static enum wr_status finish_set(struct set *set, struct wr_error *err)
 {
-    for (size_t i = 0; i < set->n; i++) staged_drop_replaced(&set->staged[i]);
+    static const char left[] = "all is written, but this could not be removed: remove it";
+    enum wr_status status = WR_OK;
+
+    for (size_t i = 0; i < set->n; i++)
+        if (!staged_drop_replaced(&set->staged[i])) status = fail(set->staged[i].aside, left, err);
     for (size_t i = 0; i < set->n && set->folder; i++) staged_sweep(&set->staged[i]); /* we have the lock */
     sync_folders(set->staged, set->n);
-    unfinished_lower(&set->note);
+    return unfinished_lower(&set->note) ? status : fail(set->note.path, left, err);
 }
 
 static void take_back(struct set *set)
@@ -185,7 +187,7 @@ static void take_back(struct set *set)
     bool undone = true;
 
     for (size_t i = set->n; i-- > 0;) undone &= staged_undo(&set->staged[i]);
-    if (undone && !set->note.was_there) unfinished_lower(&set->note);
+    if (undone && !set->note.was_there) (void)unfinished_lower(&set->note);
 }
 
 /* All of them or none. */
@@ -193,8 +195,8 @@ static enum wr_status commit(struct set *set, struct wr_error *err)
 {
     enum wr_status status = put_all(set, err);
 
-    if (status) take_back(set);
-    else finish_set(set);
+    if (!status) return finish_set(set, err);
+    take_back(set);
     return status;
 }
 

@@ -40,7 +40,7 @@ static size_t folder_length(const char *path)
     return slash ? (size_t)(slash + 1 - path) : 0;
 }
 
-static int open_again(const char *path, int flags)
+int staged_open(const char *path, int flags)
 {
     int fd;
 
@@ -65,7 +65,7 @@ static int open_unnamed(const struct staged_file *f)
 
     if (n) memcpy(folder, f->target, n);
     if (n) folder[n] = '\0';
-    return open_again(folder, O_TMPFILE | O_WRONLY | O_CLOEXEC);
+    return staged_open(folder, O_TMPFILE | O_WRONLY | O_CLOEXEC);
 #else
     (void)f;
     return -1;
@@ -87,7 +87,7 @@ static int open_aside(struct staged_file *f)
 {
     for (int try = 0; try < MOST_TRIES; try++) {
         if (!set_aside(f, try)) return -1;
-        int fd = open_again(f->aside, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC);
+        int fd = staged_open(f->aside, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC);
         if (fd >= 0 || errno != EEXIST) return fd;
     }
     return -1;
@@ -225,9 +225,9 @@ bool staged_put(struct staged_file *f, bool may_come_back)
     return true;
 }
 
-void staged_drop_replaced(struct staged_file *f)
+bool staged_drop_replaced(const struct staged_file *f)
 {
-    if (f->at == STAGED_SWAPPED) (void)unlink(f->aside);
+    return f->at != STAGED_SWAPPED || unlink(f->aside) == 0;
 }
 
 bool staged_undo(struct staged_file *f)

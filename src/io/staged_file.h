@@ -24,9 +24,10 @@ bool staged_write(struct staged_file *f);
 bool staged_name(struct staged_file *f);
 bool staged_put(struct staged_file *f, bool may_come_back);
 
+int staged_open(const char *path, int flags); /* whoever interrupts it; -1 with errno */
 bool staged_write_all(int fd, const char *bytes, size_t n);
 bool staged_flush(int fd);
 bool staged_same_folder(const struct staged_file *a, const struct staged_file *b);
-void staged_drop_replaced(struct staged_file *f); /* what was replaced goes */
+bool staged_drop_replaced(const struct staged_file *f); /* what was replaced goes; false with errno: it stays */
 bool staged_undo(struct staged_file *f); /* false: the target is the new file, and the old one is gone */
 void staged_sweep(const struct staged_file *f); /* what others who were killed left beside the target goes */

@@ -30,8 +30,7 @@ bool unfinished_raise(struct unfinished *u, const char *folder)
         u->path[0] = '\0';
         return false;
     }
-    do fd = open(u->path, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666);
-    while (fd < 0 && errno == EINTR);
+    fd = staged_open(u->path, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC);
     u->was_there = fd < 0 && errno == EEXIST;
     if (u->was_there) return true;
     if (fd >= 0 && write_note(fd)) return true;
@@ -42,7 +41,7 @@ bool unfinished_raise(struct unfinished *u, const char *folder)
     return false;
 }
 
-void unfinished_lower(const struct unfinished *u)
+bool unfinished_lower(const struct unfinished *u)
 {
-    if (u->path[0]) (void)unlink(u->path);
+    return !u->path[0] || unlink(u->path) == 0;
 }

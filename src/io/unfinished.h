@@ -11,4 +11,4 @@ struct unfinished {
 };
 
 bool unfinished_raise(struct unfinished *u, const char *folder); /* false with errno, and no note is left */
-void unfinished_lower(const struct unfinished *u);
+bool unfinished_lower(const struct unfinished *u); /* false with errno: it stays */

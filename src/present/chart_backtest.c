@@ -63,7 +63,8 @@ static void add_happened(struct canvas *cv, const struct wr_backtest_record *r)
     canvas_block_begin(cv, "happened");
     for (size_t i = 0; i < r->n_run; i++) {
         if (!r->run[i].forecast_made) continue;
-        CANVAS_ROW(cv, r->run[i].actual_min, ++row, !r->run[i].inside80);
+        row++;
+        CANVAS_ROW(cv, r->run[i].actual_min, row, !r->run[i].inside80);
     }
     canvas_block_end(cv, "happened");
     canvas_number(cv, "has_inside", r->n_inside80 > 0);

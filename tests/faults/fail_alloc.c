@@ -12,21 +12,16 @@
 #endif
 #include <dlfcn.h>
 #include <errno.h>
-#include <execinfo.h>
-#include <fcntl.h>
 #include <ftw.h>
 #include <stdatomic.h>
-#include <stdbool.h>
-#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
 #include <sys/stat.h>
-#include <sys/wait.h>
-#include <unistd.h>
+#include "copies.h"
 
-enum { DEPTH = 24, SLOTS = 1 << 16, SECONDS = 120 };
+enum { SLOTS = 1 << 16 };
 
 void *__libc_malloc(size_t size);
 void *__libc_calloc(size_t count, size_t size);
@@ -37,38 +32,31 @@ static unsigned long fail_at, every = 1, n_stack;
 static bool all_after, ready;
 static int record_fd = -1;
 static char folder[4096];
-static bool had[256]; /* file descriptors that it was started with */
 static uint64_t seen[SLOTS]; /* hashes of stacks; 0: free */
 static __thread bool inside;
 
 __attribute__((constructor)) static void set_up(void)
 {
-    void *warm[2];
     const char *at = getenv("FAULT_AT"), *on = getenv("FAULT_ON");
     const char *record = getenv("FAULT_SWEEP"), *place = getenv("FAULT_FOLDER"), *one_in = getenv("FAULT_EVERY");
 
     inside = true;
-    backtrace(warm, 2); /* loads what it needs, which allocates */
     fail_at = at ? strtoul(at, NULL, 10) : 0;
     if (one_in) every = strtoul(one_in, NULL, 10);
     all_after = on && *on == '1';
-    for (int fd = 0; fd < 256; fd++) had[fd] = fcntl(fd, F_GETFD) >= 0;
     snprintf(folder, sizeof folder, "%s", place ? place : "");
     if (record) record_fd = open(record, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0644);
+    note_what_is_held();
     unsetenv("LD_PRELOAD"); /* the program's own children run as they are */
     inside = false;
     ready = true;
 }
 
-/* True for a stack that was not seen before. Addresses differ from run to run, but not within one. */
+/* True for a stack that was not seen before. */
 static bool is_new(void)
 {
-    void *frame[DEPTH];
-    int n = backtrace(frame, DEPTH);
-    uint64_t hash = 1469598103934665603u;
+    uint64_t hash = hash_of_stack();
 
-    for (int i = 2; i < n; i++) hash = (hash ^ (uint64_t)(uintptr_t)frame[i]) * 1099511628211u;
-    if (hash == 0) hash = 1;
     for (size_t i = hash % SLOTS;; i = (i + 1) % SLOTS) {
         if (seen[i] == hash) return false;
         if (seen[i] == 0) {
@@ -78,20 +66,11 @@ static bool is_new(void)
     }
 }
 
-static bool holds_something(void)
-{
-    siginfo_t info;
-
-    for (int fd = 3; fd < 256; fd++)
-        if (fd != record_fd && !had[fd] && fcntl(fd, F_GETFD) >= 0) return true;
-    return waitid(P_ALL, 0, &info, WEXITED | WNOHANG | WNOWAIT) == 0;
-}
-
 static uint64_t hash_of(const void *bytes, size_t n, uint64_t hash)
 {
     const unsigned char *b = bytes;
 
-    for (size_t i = 0; i < n; i++) hash = (hash ^ b[i]) * 1099511628211u;
+    for (size_t i = 0; i < n; i++) hash = HASH_STEP(hash, b[i]);
     return hash;
 }
 
@@ -101,7 +80,7 @@ static bool memory_said;
 
 static int look_at(const char *path, const struct stat *at, int kind, struct FTW *depth)
 {
-    uint64_t hash = hash_of(path, strlen(path), 1469598103934665603u);
+    uint64_t hash = hash_of(path, strlen(path), HASH_START);
     bool is_err = strcmp(path + depth->base, "err") == 0, is_out = strcmp(path + depth->base, "out") == 0;
 
     if (kind == FTW_F && at->st_size > 0) {

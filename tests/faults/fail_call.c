@@ -2,84 +2,133 @@
  *   FAULT_CALL=NAME   which call: write, fsync, close, rename, link, swap, open, pipe, fork, poll, read, mkdir, lock,
  *                     unlink, thread
  *   FAULT_AT=N        its N-th call fails (from 1); FAULT_ON=1: and all after it
- *   FAULT_ERRNO=E     with this number; 0: the program is killed as it is about to make that call
- *   FAULT_COUNT=FILE  at the end the names of all and how often each was called are written there; nothing fails */
+ *   FAULT_ERRNO=E     with this number; 0: the program is killed as it is about to make that call; -1: of write and
+ *                     read, which do half of what they are asked
+ *   FAULT_LOG=FILE    nothing fails; a line for each call: its name, a hash of its call stack, 1 where nothing is held
+ *   FAULT_TALK=FD     at each call where nothing is held "at" is said there. "on" goes on; "NAME N ON E" makes a copy,
+ *                     in which this fails, counted from this call on: "copy PID", then "ended WAITSTATUS" are said;
+ *                     whoever listens puts back what the copy did to files and output */
 #ifndef _GNU_SOURCE
 #define _GNU_SOURCE
 #endif
 #include <dlfcn.h>
 #include <errno.h>
-#include <fcntl.h>
 #include <poll.h>
 #include <pthread.h>
 #include <signal.h>
 #include <stdarg.h>
 #include <stdatomic.h>
-#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
+#include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/syscall.h>
-#include <unistd.h>
+#include "copies.h"
 
-static const char *const names[] = {"write", "fsync", "close", "rename", "link",  "swap",   "open",  "pipe",
-                                    "fork",  "poll",  "read",  "mkdir",  "lock",  "unlink", "thread"};
-enum { N_NAME = sizeof names / sizeof *names };
-static atomic_ulong number, counts[N_NAME];
+enum { KILLED = 0, HALF = -1 };
+#define REAL(name) ((__typeof__(&name))dlsym(RTLD_NEXT, #name))
+
+static atomic_ulong number;
 static unsigned long fail_at;
-static int with;
+static int with, log_fd = -1, talk_fd = -1;
 static bool all_after, ready;
-static char call[16], count_path[4096];
-static pid_t self;
+static char call[16];
 
 __attribute__((constructor)) static void set_up(void)
 {
     const char *at = getenv("FAULT_AT"), *on = getenv("FAULT_ON"), *name = getenv("FAULT_CALL"),
-               *e = getenv("FAULT_ERRNO"), *count = getenv("FAULT_COUNT");
+               *e = getenv("FAULT_ERRNO"), *log = getenv("FAULT_LOG"), *talk = getenv("FAULT_TALK");
 
     fail_at = at ? strtoul(at, NULL, 10) : 0;
     with = e ? atoi(e) : EIO;
     all_after = on && *on == '1';
     snprintf(call, sizeof call, "%s", name ? name : "");
-    snprintf(count_path, sizeof count_path, "%s", count ? count : "");
+    if (log) log_fd = open(log, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0644);
+    if (talk) talk_fd = atoi(talk);
+    if (talk) (void)fcntl(talk_fd, F_SETFD, FD_CLOEXEC);
+    note_what_is_held();
     unsetenv("LD_PRELOAD");
-    self = getpid();
     ready = true;
 }
 
-__attribute__((destructor)) static void write_count(void)
+static void say(int fd, const char *line)
 {
+    if (syscall(SYS_write, fd, line, strlen(line)) != (long)strlen(line)) _exit(99);
+}
+
+/* Returns as often as something fails in a copy: true there. */
+static bool talk(void)
+{
+    char line[64];
+
+    for (;;) {
+        int status, on;
+        ssize_t n = recv(talk_fd, line, sizeof line - 1, 0);
+        if (n <= 0) _exit(98);
+        line[n] = '\0';
+        if (strcmp(line, "on") == 0) return false;
+        if (sscanf(line, "%15s %lu %d %d", call, &fail_at, &on, &with) != 4) _exit(98);
+        all_after = on;
+        number = 0;
+        pid_t copy = REAL(fork)();
+        if (copy == 0) return true;
+        snprintf(line, sizeof line, "copy %ld", (long)copy);
+        say(talk_fd, line);
+        if (copy < 0 || waitpid(copy, &status, 0) != copy) _exit(95);
+        snprintf(line, sizeof line, "ended %d", status);
+        say(talk_fd, line);
+        call[0] = '\0';
+    }
+}
+
+static void note(const char *name)
+{
+    char line[64];
+
     ready = false;
-    if (!count_path[0] || getpid() != self) return;
-    FILE *f = fopen(count_path, "w");
-    for (int i = 0; f && i < N_NAME; i++) fprintf(f, "%s %lu\n", names[i], (unsigned long)counts[i]);
-    if (f) fclose(f);
+    if (log_fd >= 0) {
+        snprintf(line, sizeof line, "%s %llx %d\n", name, (unsigned long long)hash_of_stack(), !holds_something());
+        say(log_fd, line);
+    } else if (!holds_something()) {
+        say(talk_fd, "at");
+        if (talk()) {
+            alarm(SECONDS);
+            talk_fd = -1;
+        }
+    }
+    ready = true;
 }
 
 static bool must_fail(const char *name)
 {
-    for (int i = 0; ready && count_path[0] && i < N_NAME; i++)
-        if (strcmp(names[i], name) == 0) atomic_fetch_add(&counts[i], 1);
+    if (ready && (log_fd >= 0 || talk_fd >= 0)) note(name);
     if (!ready || strcmp(name, call) != 0) return false;
     unsigned long n = atomic_fetch_add(&number, 1) + 1;
     if (!fail_at || !(all_after ? n >= fail_at : n == fail_at)) return false;
-    if (with == 0) raise(SIGKILL);
-    errno = with;
+    if (with == KILLED) raise(SIGKILL);
+    if (with != HALF) errno = with;
     return true;
 }
 
-#define REAL(name) ((__typeof__(&name))dlsym(RTLD_NEXT, #name))
+static size_t half(size_t n)
+{
+    return n > 1 ? n / 2 : n;
+}
 
 ssize_t write(int fd, const void *bytes, size_t n)
 {
-    return must_fail("write") ? -1 : syscall(SYS_write, fd, bytes, n);
+    bool fails = must_fail("write");
+
+    return fails && with != HALF ? -1 : syscall(SYS_write, fd, bytes, fails ? half(n) : n);
 }
 
 ssize_t read(int fd, void *bytes, size_t n)
 {
-    return must_fail("read") ? -1 : syscall(SYS_read, fd, bytes, n);
+    bool fails = must_fail("read");
+
+    return fails && with != HALF ? -1 : syscall(SYS_read, fd, bytes, fails ? half(n) : n);
 }
 
 int fsync(int fd)

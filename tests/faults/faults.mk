@@ -4,7 +4,7 @@
 EDGES ?=
 FAULTS ?=
 CALLS ?= --full
-$(B)/tests/fail_%.so: tests/faults/fail_%.c
+$(B)/tests/fail_%.so: tests/faults/fail_%.c tests/faults/copies.h
 	@mkdir -p $(@D)
 	$(CC) -std=c11 -O1 -Wall -Wextra -Werror -shared -fPIC -o $@ $< -ldl
 

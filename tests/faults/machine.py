@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """The machine fails: one system call of every command that reads and writes, signals at any moment, two at once.
 
-    machine.py PROGRAM PRELOAD [--every N] [--full]
+    machine.py PROGRAM PRELOAD [--every N] [--full] [--only COMMAND] [--slowly]
 
 A run in which a call fails must end in one of these ways, and in no other:
   absorbed   the same output, files and status as without the fault
@@ -10,25 +10,28 @@ A run in which a call fails must end in one of these ways, and in no other:
   shown      `check` alone, whose findings about the rest are of use when a file cannot be read: status 3 and the reason
   unsaid     `start` alone: its files are there and whole, and what to do with them could not be said: status 4
   fewer      completion alone, which offers what it could read
+  left       all is new and whole, but an old file that it replaced, or the note about unfinished ones, could not be removed: status
+             4 with the reason
   partly     `report` alone: page and JSON new and whole, pictures missing, and it says so with status 4
+Every call fails, of poll and read the first, the second and the last from each call stack: while gnuplot draws there are thousands;
+and of the times that `report` has gnuplot draw the first, the second and the last.
+What is read is the same for every format of an answer: there reading fails once for all of them.
 Small campaigns, so that a run takes a moment; one thread, so that call number N is the same in every run. With more, of which some
-cannot be had ("threads"), the answer is the same."""
-import argparse, collections, errno, os, random, shutil, signal, subprocess, sys, tempfile, time
+cannot be had ("threads"), the answer is the same. What comes before a call is computed once: it fails in a copy of the process, made
+where no file and no child is held (fail_call.c), and a picture is drawn once (play_back). --slowly runs the whole command for each."""
+import argparse, collections, ctypes, errno, fcntl, os, random, shutil, signal, socket, subprocess, sys, tempfile, time
 import campaigns
 
-COMMANDS = {**{name: [*args, "c"] for name, args in campaigns.SHOWN.items()}, **campaigns.OTHERS,
-            "threads": ["forecast", "--trials", "4096", "--threads", "6", "-f", "json", "c"]}
-CALLS = {
-    "write": "ENOSPC EIO EINTR", "fsync": "ENOSPC EIO EINTR", "close": "EIO EINTR", "rename": "ENOSPC EACCES EINTR",
-    "link": "ENOSPC ENOENT", "swap": "EIO EINTR EINVAL", "open": "EMFILE EACCES EINTR EIO", "pipe": "EMFILE", "fork": "EAGAIN",
-    "poll": "EINTR ENOMEM", "read": "EIO EINTR", "mkdir": "EACCES ENOSPC", "lock": "EINTR ENOLCK",
-    "thread": "EAGAIN",
-}
-
-
+COMMANDS = {**campaigns.COMMANDS, "threads": ["forecast", "--trials", "4096", "--threads", "6", "-f", "json", "c"]}
+ALL = "ENOSPC EIO EINTR EMFILE EACCES"
+CALLS = {"write": ALL + " HALF", "read": ALL + " HALF", "fsync": ALL, "close": ALL, "rename": ALL, "link": ALL + " ENOENT",
+         "swap": ALL + " EINVAL", "open": ALL + " ENOENT", "pipe": ALL, "fork": ALL + " EAGAIN", "poll": ALL + " ENOMEM", "mkdir": ALL,
+         "lock": ALL + " ENOLCK", "unlink": ALL, "thread": "EAGAIN"}
+CLOSE_READ = "EIO EINTR"  # of a file that was only read: that changes nothing, and tells nobody
+ONCE = "EINTR ENOENT KILL"
 KILLED_AT = "fsync close link swap rename unlink"
 NOTE = "w/r/UNFINISHED.txt"
-GOOD = ("absorbed", "refused", "partly", "shown", "unsaid", "fewer")
+GOOD = ("absorbed", "refused", "partly", "shown", "unsaid", "fewer", "left")
 
 
 def files_of(top):
@@ -41,16 +44,23 @@ def files_of(top):
     return got
 
 
-def fresh(top):
-    """The working folder as it is before each run: an old report, and old files where new ones go."""
+def fresh(top, as_in=None):
+    """The working folder as it is before each run, an old report and old files where new ones go; or as another folder is."""
     w = os.path.join(top, "w")
     shutil.rmtree(w, ignore_errors=True)
-    shutil.copytree(os.path.join(top, "old"), w)
+    shutil.copytree(as_in or os.path.join(top, "old"), w)
 
 
-def run(program, args, env, top, limit=150):
+def same_places():
+    """A run has its code at the same addresses as another: call stacks can be told again."""
+    ADDR_NO_RANDOMIZE = 0x0040000
+    ctypes.CDLL(None).personality(ADDR_NO_RANDOMIZE)
+
+
+def run(program, args, env, top, limit=150, before=None):
     try:
-        p = subprocess.run([program, *args], env=env, cwd=top, stdin=subprocess.DEVNULL, capture_output=True, timeout=limit)
+        p = subprocess.run([program, *args], env=env, cwd=top, stdin=subprocess.DEVNULL, capture_output=True, timeout=limit,
+                           preexec_fn=before)
     except subprocess.TimeoutExpired:
         return None, b"", b"", files_of(top)
     return p.returncode, p.stdout, p.stderr, files_of(top)
@@ -87,6 +97,9 @@ def judge(name, got, whole, before, reason):
         return "absorbed"
     if name == "threads":
         return "another answer with fewer threads"
+    if status == 4 and reason.encode() in err and b"could not be removed" in err and all(files.get(p) == b for p, b in whole[3].items()) \
+            and all(p == NOTE or p.endswith((".part", "/UNFINISHED.txt")) for p in set(files) - set(whole[3])):
+        return "left"
     if is_partly(name, got, whole, before):
         return "partly"
     if name == "complete" and status == 0 and files == before and set(out.splitlines()) <= set(whole[1].splitlines()):
@@ -108,46 +121,167 @@ def judge(name, got, whole, before, reason):
     return "refused"
 
 
-def run_counted(program, args, env, top):
-    count = os.path.join(top, "count")
-    whole = run(program, args, {**env, "FAULT_COUNT": count}, top)
-    with open(count) as f:
-        return whole, {name: int(n) for name, n in map(str.split, f)}
+def cpu():
+    return sum(os.times()[:4])
 
 
-def sweep(program, preload, top, every, seen):
+def number_of(error):
+    return -1 if error == "HALF" else 0 if error == "KILL" else getattr(errno, error)
+
+
+def run_logged(program, args, env, top):
+    """What it does whole, and its calls: name, call stack, whether nothing is held there."""
+    log = os.path.join(top, "log")
+    whole = run(program, args, {**env, "FAULT_LOG": log}, top, before=same_places)
+    with open(log) as f:
+        return whole, [(name, stack, free == "1") for name, stack, free in map(str.split, f)]
+
+
+def stretches_of(calls):
+    """The calls from each at which nothing is held to the next: by name, the call stacks in their order."""
+    got = []
+    for name, stack, free in calls:
+        if free:
+            got.append(collections.defaultdict(list))
+        got[-1][name].append(stack)
+    return got
+
+
+def first_and_last(stacks):
+    """Where the first, the second and the last from each call stack are."""
+    places = collections.defaultdict(list)
+    for at, stack in enumerate(stacks):
+        places[stack].append(at)
+    return sorted({at for those in places.values() for at in (*those[:2], those[-1])})
+
+
+def numbers_of(name, stacks):
+    """Which of a stretch's calls of this name fail."""
+    return [at + 1 for at in (first_and_last(stacks) if name in ("poll", "read") else range(len(stacks)))]
+
+
+def without_alike(stretches):
+    """Of those in which gnuplot draws, from each call stack the first, the second and the last: nothing is tried in others."""
+    drawn = [i for i, s in enumerate(stretches) if s["fork"]]
+    tried = {drawn[at] for at in first_and_last([stretches[i]["fork"][0] for i in drawn])}
+    return [s if i in tried or i not in drawn else collections.defaultdict(list) for i, s in enumerate(stretches)]
+
+
+def only_reads(stretch):
+    return not any(stacks for name, stacks in stretch.items() if name not in ("open", "read", "close"))
+
+
+def faults_of(stretch, calls, every, turn, done):
+    """Those of reading once for all formats of an answer: `done` has where they were met."""
+    reads = only_reads(stretch)
+    for name, errors in {**calls, **({"close": CLOSE_READ} if reads and calls is CALLS else {})}.items():
+        for at in numbers_of(name, stretch[name]):
+            key = (name, at, stretch[name][at - 1])
+            if reads and key in done:
+                continue
+            done.add(key)
+            for error in errors.split():
+                for on in (0, 1) if error not in ONCE and not (reads and name == "close") else (0,):
+                    if next(turn) % every == 0:
+                        yield name, at, on, error
+
+
+class Copied:
+    """What the program has done so far, to be put back after each copy of it, which shares its output and works in its folder."""
+
+    def __init__(self, top):
+        self.top, self.kept = top, os.path.join(top, "kept")
+        self.said = {name: os.path.getsize(os.path.join(top, name)) for name in ("out", "err")}
+        shutil.rmtree(self.kept, ignore_errors=True)
+        shutil.copytree(os.path.join(top, "w"), self.kept)
+
+    def put_back(self):
+        fresh(self.top, self.kept)
+        for name, n in self.said.items():
+            os.truncate(os.path.join(self.top, name), n)
+
+
+def try_one(talk, fault, top):
+    name, at, on, error = fault
+    talk.send(f"{name} {at} {on} {number_of(error)}".encode())
+    copy = int(talk.recv(64).split()[1])
+    talk.settimeout(150)
+    try:
+        told = talk.recv(64)
+    except TimeoutError:
+        os.kill(copy, signal.SIGKILL)
+        told = talk.recv(64)
+    talk.settimeout(None)
+    out, err = (open(os.path.join(top, f), "rb").read() for f in ("out", "err"))
+    return os.waitstatus_to_exitcode(int(told.split()[1])), out, err, files_of(top)
+
+
+def try_in_copies(program, args, env, top, faults):
+    """For each stretch its faults: yields each and what became of it. In between the program itself goes on."""
+    talk, its = socket.socketpair(socket.AF_UNIX, socket.SOCK_SEQPACKET)
+    fresh(top)
+    with talk, its, open(os.path.join(top, "out"), "wb") as out, open(os.path.join(top, "err"), "wb") as err:
+        for f in (out, err):
+            fcntl.fcntl(f, fcntl.F_SETFL, os.O_APPEND)
+        p = subprocess.Popen([program, *args], cwd=top, stdin=subprocess.DEVNULL, stdout=out, stderr=err, pass_fds=[its.fileno()],
+                             env={**env, "FAULT_TALK": str(its.fileno())})
+        its.close()
+        for those in faults:
+            if talk.recv(64) != b"at":
+                raise RuntimeError("fewer stretches than the first time")
+            so_far = Copied(top) if those else None
+            for fault in those:
+                yield fault, try_one(talk, fault, top)
+                so_far.put_back()
+            talk.send(b"on")
+        while talk.recv(64) == b"at":
+            talk.send(b"on")
+        p.wait()
+
+
+def try_slowly(program, args, env, top, faults):
+    for fault in [fault for those in faults for fault in those]:
+        name, at, on, error = fault
+        fresh(top)
+        yield fault, run(program, args, {**env, "FAULT_CALL": name, "FAULT_AT": str(at), "FAULT_ON": str(on),
+                                         "FAULT_ERRNO": str(number_of(error))}, top)
+
+
+def in_one(calls):
+    whole = collections.defaultdict(list)
+    for name, stack, _ in calls:
+        whole[name].append(stack)
+    return [whole]
+
+
+def sweep(program, preload, top, every, slowly, seen):
     bad = 0
-    base = {**os.environ, "LC_ALL": "C", "LD_PRELOAD": preload}
-    before = None
-    turn = 0
+    base = {**play_back(top), "LD_PRELOAD": preload}
+    turn, done = iter(range(1, 1 << 40)), collections.defaultdict(set)
     for name, args in COMMANDS.items():
         fresh(top)
         before = files_of(top)
-        whole, counts = run_counted(program, args, base, top)
+        begun = cpu()
+        whole, calls = run_logged(program, args, base, top)
         if whole[0] not in (0, 1):
             print(f"{name}: does not run: {whole[0]} {whole[2][-300:]}")
             return 1
-        for call, errors in CALLS.items():
-            n = counts[call] if name != "threads" or call == "thread" else 0
-            tally = collections.Counter()
-            for at in range(1, n + 1):
-                for error in errors.split():
-                    for on in ("0", "1") if error in ("ENOSPC", "EIO", "EMFILE", "EACCES", "EAGAIN") else ("0",):
-                        turn += 1
-                        if turn % every:
-                            continue
-                        fresh(top)
-                        number = getattr(errno, error)
-                        got = run(program, args, {**base, "FAULT_CALL": call, "FAULT_AT": str(at), "FAULT_ON": on,
-                                                  "FAULT_ERRNO": str(number)}, top)
-                        verdict = judge(name, got, whole, before, os.strerror(number))
-                        tally[verdict if verdict in GOOD else "WRONG"] += 1
-                        if verdict not in GOOD:
-                            bad += 1
-                            print(f"{name}: {call} {at} {error}{' and on' if on == '1' else ''}: {verdict}", flush=True)
-            seen.update(tally)
-            if tally:
-                print(f"{name}: {call}, {n} calls: " + ", ".join(f"{v} {k}" for k, v in tally.most_common()), flush=True)
+        apart = name != "threads" and not slowly
+        those = CALLS if name != "threads" else {"thread": CALLS["thread"]}
+        stretches = without_alike(stretches_of(calls)) if apart else in_one(calls)
+        faults = [list(faults_of(stretch, those, every, turn, done[name.removesuffix("-csv").removesuffix("-json"), i]))
+                  for i, stretch in enumerate(stretches)]
+        tally = collections.Counter()
+        for (call, at, on, error), got in (try_in_copies if apart else try_slowly)(program, args, base, top, faults):
+            verdict = judge(name, got, whole, before, "" if error == "HALF" else os.strerror(number_of(error)))
+            if error == "HALF" and verdict == "refused":
+                verdict = "refused for a call that did half"
+            tally[verdict if verdict in GOOD else "WRONG"] += 1
+            if verdict not in GOOD:
+                bad += 1
+                print(f"{name}: {call} {at} {error}{' and on' if on else ''}: {verdict}", flush=True)
+        seen.update(tally)
+        print(f"{name}: {len(calls)} calls, {cpu() - begun:.0f} s: " + ", ".join(f"{v} {k}" for k, v in tally.most_common()), flush=True)
     return bad
 
 
@@ -166,6 +300,24 @@ def gnuplot_that_tells(top):
     real = shutil.which("gnuplot")
     with open(os.path.join(folder, "gnuplot"), "w") as f:
         f.write(f'#!/bin/sh\necho $$ >> {top}/pids\nexec {real} "$@"\n')
+    os.chmod(os.path.join(folder, "gnuplot"), 0o755)
+    return {**os.environ, "LC_ALL": "C", "PATH": folder + ":" + os.environ["PATH"]}
+
+
+def play_back(top):
+    """A gnuplot in front of the real one which draws each picture once: how it draws is not what fails."""
+    folder = os.path.join(top, "played")
+    os.makedirs(folder, exist_ok=True)
+    real = shutil.which("gnuplot")
+    with open(os.path.join(folder, "gnuplot"), "w") as f:
+        f.write(f"""#!/bin/sh
+asked={folder}/asked.$$
+{{ echo "$*"; cat; }} >$asked
+drawn={folder}/$(cksum <$asked | tr ' ' -)
+[ -e $drawn ] || {{ sed 1d $asked | {real} "$@" >$drawn.$$ && mv $drawn.$$ $drawn; }} || exit 1
+rm $asked
+exec cat $drawn
+""")
     os.chmod(os.path.join(folder, "gnuplot"), 0o755)
     return {**os.environ, "LC_ALL": "C", "PATH": folder + ":" + os.environ["PATH"]}
 
@@ -232,28 +384,25 @@ def is_told(got, old, new):
 
 def kill(program, preload, top, every, seen):
     """SIGKILL at every call that touches files, over an old report; the next report is whole and leaves nothing else."""
-    bad = turn = 0
+    bad = 0
     args = COMMANDS["report"]
-    base = {**os.environ, "LC_ALL": "C", "LD_PRELOAD": preload}
+    env = play_back(top)
+    base = {**env, "LD_PRELOAD": preload}
     fresh(top)
     old = files_of(top)
-    whole, counts = run_counted(program, args, base, top)
+    whole, calls = run_logged(program, args, base, top)
     new = whole[3]
-    for call in KILLED_AT.split():
-        for at in range(1, counts[call] + 1):
-            turn += 1
-            if turn % every:
-                continue
-            fresh(top)
-            got = run(program, args, {**base, "FAULT_CALL": call, "FAULT_AT": str(at), "FAULT_ERRNO": "0"}, top)
-            after = run(program, args, {**os.environ, "LC_ALL": "C"}, top)
-            fine = got[0] == -signal.SIGKILL and is_told(got[3], old, new) and after[0] == 0 and after[3] == new
-            seen["killed: " + ("the old one" if got[3] == old else "the new one" if got[3] == new else
-                               "with a note" if NOTE in got[3] else "with a file aside")] += 1
-            if not fine:
-                bad += 1
-                print(f"killed at {call} {at}: status {got[0]}, then {after[0]}: {sorted(set(got[3]) ^ set(new))}, "
-                      f"then {sorted(set(after[3]) ^ set(new))}", flush=True)
+    turn = iter(range(1, 1 << 40))
+    faults = [list(faults_of(stretch, dict.fromkeys(KILLED_AT.split(), "KILL"), every, turn, set())) for stretch in stretches_of(calls)]
+    for (call, at, _, _), got in try_in_copies(program, args, base, top, faults):
+        after = run(program, args, env, top)
+        fine = got[0] == -signal.SIGKILL and is_told(got[3], old, new) and after[0] == 0 and after[3] == new
+        seen["killed: " + ("the old one" if got[3] == old else "the new one" if got[3] == new else
+                           "with a note" if NOTE in got[3] else "with a file aside")] += 1
+        if not fine:
+            bad += 1
+            print(f"killed at {call} {at}: status {got[0]}, then {after[0]}: {sorted(set(got[3]) ^ set(new))}, "
+                  f"then {sorted(set(after[3]) ^ set(new))}", flush=True)
     return bad
 
 
@@ -305,6 +454,7 @@ def main():
     p.add_argument("--times", type=int, default=120, help="signals sent")
     p.add_argument("--full", action="store_true", help="the gnuplot that hangs too: more than a minute of waiting")
     p.add_argument("--only", help="one command")
+    p.add_argument("--slowly", action="store_true", help="the whole command for each fault, no copies")
     a = p.parse_args()
     program, preload = os.path.abspath(a.program), os.path.abspath(a.preload)
     if a.only:
@@ -322,7 +472,7 @@ def main():
         with open(os.path.join(old, name), "w") as f:
             f.write("old\n")
     seen, others = collections.Counter(), collections.Counter()
-    bad = sweep(program, preload, top, a.every, seen)
+    bad = sweep(program, preload, top, a.every, a.slowly, seen)
     if not a.only:
         bad += kill(program, preload, top, a.every, others)
         bad += interrupt(program, top, a.times, others)
