@@ -200,10 +200,8 @@ struct key {
 };
 
 struct keys { /* of one run; the room is used again for the next */
-    struct key *key, *spare;
-    size_t n, room, room_spare;
-    size_t *place; /* [n_task + 1] */
-    size_t n_task;
+    struct key *key;
+    size_t n, room;
 };
 
 static int compare_keys(const void *a, const void *b)
@@ -215,57 +213,14 @@ static int compare_keys(const void *a, const void *b)
     return (x->piece > y->piece) - (x->piece < y->piece);
 }
 
-/* A log is nearly in order as a rule: then little is to be moved. */
-static void sort_nearly_sorted(struct key *key, size_t n)
-{
-    size_t moves = 0;
-
-    for (size_t i = 1; i < n; i++) {
-        struct key moving = key[i];
-        size_t k = i;
-        for (; k > 0 && compare_keys(&key[k - 1], &moving) > 0; k--) key[k] = key[k - 1];
-        if (k == i) continue;
-        key[k] = moving;
-        moves += i - k;
-        if (moves > 16 * n) {
-            qsort(key, n, sizeof *key, compare_keys);
-            return;
-        }
-    }
-}
-
-/* By task alone, each task's keys left in their order: one counting pass. */
-static void group_by_task(struct keys *keys)
-{
-    struct key *grouped = keys->spare;
-    size_t room = keys->room_spare;
-
-    if (room < keys->n) {
-        room = keys->room;
-        grouped = wr_realloc(grouped, room, sizeof *grouped);
-    }
-    memset(keys->place, 0, (keys->n_task + 1) * sizeof *keys->place);
-    for (size_t i = 0; i < keys->n; i++) keys->place[keys->key[i].task + 1]++;
-    for (size_t t = 0; t < keys->n_task; t++) keys->place[t + 1] += keys->place[t];
-    for (size_t i = 0; i < keys->n; i++) grouped[keys->place[keys->key[i].task]++] = keys->key[i];
-    keys->spare = keys->key;
-    keys->room_spare = keys->room;
-    keys->key = grouped;
-    keys->room = room;
-}
-
-static bool tasks_are_in_order(const struct keys *keys)
+/* Most logs have a run's rows in this order: then nothing is to be moved. */
+static void sort_keys(const struct keys *keys)
 {
     for (size_t i = 1; i < keys->n; i++)
-        if (keys->key[i - 1].task > keys->key[i].task) return false;
-    return true;
-}
-
-static void sort_keys(struct keys *keys)
-{
-    /* where a run has few rows and the log many tasks the counting would cost more than it saves */
-    if (keys->n >= keys->n_task / 4 && !tasks_are_in_order(keys)) group_by_task(keys);
-    sort_nearly_sorted(keys->key, keys->n);
+        if (compare_keys(&keys->key[i - 1], &keys->key[i]) > 0) {
+            qsort(keys->key, keys->n, sizeof *keys->key, compare_keys);
+            return;
+        }
 }
 
 static void gather_keys(const struct log_pieces *pieces, const struct log_run_state *run, struct keys *keys)
@@ -340,7 +295,7 @@ static const char **texts_of(const struct wr_names *names)
 
 static void write_steps(struct wr_run_log *log, const struct log_pieces *pieces, const uint32_t *order)
 {
-    struct keys keys = {.n_task = log->n_task, .place = WR_NEW_ARRAY(size_t, log->n_task + 1)};
+    struct keys keys = {0};
 
     log->room_step = pieces->n_piece;
     log->step = wr_realloc(NULL, log->room_step, sizeof *log->step);
@@ -349,7 +304,7 @@ static void write_steps(struct wr_run_log *log, const struct log_pieces *pieces,
         sort_keys(&keys);
         for (size_t k = 0; k < keys.n; k++) log->step[log->n_step++] = step_of(pieces, &keys.key[k], (uint32_t)i);
     }
-    WR_FREE(keys.key, keys.spare, keys.place);
+    wr_free(keys.key);
 }
 
 void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings)

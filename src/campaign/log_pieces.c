@@ -3,8 +3,6 @@
 #include <string.h>
 #include "wetrun/base/error.h"
 
-enum { FEW_PIECES = 8 }; /* so many are looked through one by one */
-
 struct log_run_state *log_pieces_new_run(struct log_pieces *pieces)
 {
     struct log_run_state *run = WR_PUSH(pieces->run, pieces->n_run, pieces->room_run);
@@ -60,11 +58,6 @@ uint32_t *log_pieces_first(struct log_pieces *pieces, uint32_t run_index, uint32
 
 /* ---- pieces ---- */
 
-static uint16_t tag_of(int64_t start_ns)
-{
-    return (uint16_t)((uint64_t)start_ns * 0x9e3779b97f4a7c15u >> 48);
-}
-
 static uint32_t append(struct log_pieces *pieces, const struct log_piece *piece)
 {
     WR_BUG_IF(pieces->n_piece >= NO_PIECE - 1);
@@ -97,17 +90,8 @@ struct log_cell *log_pieces_cell(struct log_pieces *pieces, uint32_t first)
     if (p->cell != NO_PIECE) return &pieces->cell[p->cell];
     p->cell = (uint32_t)pieces->n_cell; /* there are no more cells than pieces */
     struct log_cell *cell = WR_PUSH(pieces->cell, pieces->n_cell, pieces->room_cell);
-    *cell = (struct log_cell){first, first, 1, NO_PIECE, p->has_start ? p->start_ns : INT64_MIN, NULL};
+    *cell = (struct log_cell){first, first, 1, NO_PIECE, p->has_start ? p->start_ns : INT64_MIN};
     return cell;
-}
-
-static void make_tags(struct log_pieces *pieces, struct log_cell *cell)
-{
-    size_t k = 0;
-
-    cell->tag = wr_arena_alloc(&pieces->tags, WR_MOST_PIECES, sizeof *cell->tag);
-    for (uint32_t i = cell->first; i != NO_PIECE; i = pieces->piece[i].next)
-        cell->tag[k++] = tag_of(pieces->piece[i].start_ns);
 }
 
 uint32_t log_pieces_add(struct log_pieces *pieces, struct log_cell *cell, const struct log_piece *piece)
@@ -116,24 +100,14 @@ uint32_t log_pieces_add(struct log_pieces *pieces, struct log_cell *cell, const 
 
     pieces->piece[cell->last].next = index;
     cell->last = index;
-    if (cell->tag && cell->n < WR_MOST_PIECES) cell->tag[cell->n] = tag_of(piece->start_ns);
-    if (++cell->n == FEW_PIECES) make_tags(pieces, cell);
+    cell->n++;
     if (piece->has_start && piece->start_ns > cell->latest_ns) cell->latest_ns = piece->start_ns;
     return index;
-}
-
-static bool may_have(const struct log_cell *cell, uint16_t tag)
-{
-    uint16_t hit = 0;
-
-    for (int i = 0; i < WR_MOST_PIECES; i++) hit |= cell->tag[i] == tag;
-    return hit;
 }
 
 uint32_t log_pieces_find_start(const struct log_pieces *pieces, const struct log_cell *cell, int64_t start_ns)
 {
     if (start_ns > cell->latest_ns) return NO_PIECE;
-    if (cell->tag && !may_have(cell, tag_of(start_ns))) return NO_PIECE;
     for (uint32_t i = cell->first; i != NO_PIECE; i = pieces->piece[i].next)
         if (pieces->piece[i].has_start && pieces->piece[i].start_ns == start_ns) return i;
     return NO_PIECE;
@@ -145,7 +119,6 @@ void log_pieces_release(struct log_pieces *pieces)
         WR_FREE(pieces->run[i].attribute, pieces->run[i].slot);
     }
     WR_FREE(pieces->run, pieces->cell, pieces->piece);
-    wr_arena_release(&pieces->tags);
     struct wr_names *all[] = {&pieces->runs,  &pieces->tasks,      &pieces->steps,  &pieces->crews, &pieces->performers,
                               &pieces->dates, &pieces->attributes, &pieces->values};
     for (size_t i = 0; i < sizeof all / sizeof *all; i++) wr_names_release(all[i]);

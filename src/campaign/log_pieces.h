@@ -15,7 +15,6 @@ struct log_cell {
     uint32_t first, last, n; /* pieces, hanging on the first */
     uint32_t overflow;       /* the piece that stands for all starts beyond WR_MOST_PIECES, or NO_PIECE */
     int64_t latest_ns;       /* the latest start of them all */
-    uint16_t *tag;           /* [WR_MOST_PIECES] a few bits of each start, once there are many pieces; else NULL */
 };
 
 struct log_slot {
@@ -61,7 +60,6 @@ struct log_pieces { /* start as {0} */
     size_t n_cell, room_cell;
     struct log_piece *piece;
     size_t n_piece, room;
-    struct wr_arena tags;
     struct wr_names runs, tasks, steps, crews, performers, dates, attributes, values;
 };
 
