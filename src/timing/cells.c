@@ -15,20 +15,20 @@ static void read_people(struct measuring *j, const struct wr_log_step *step, siz
                         size_t work)
 {
     struct cell_people people;
-    uint32_t lanes, all_lanes = 0;
+    uint32_t all_lanes = 0;
     const struct wr_log_step *stranger = NULL;
     enum performer_fit worst = PERFORMERS_FIT;
     struct place worst_place = {0};
 
     cell_people_clear(&people);
     for (size_t i = 0; i < n; i++) {
-        uint8_t lane[WR_MAX_LANES];
-        size_t n_lane = wr_plan_crew_lanes(j->plan, step[i].crew, lane, &lanes);
-        if (step[i].crew[0] && (n_lane == 0 || (lanes & ~task->lanes)) && !stranger) stranger = &step[i];
-        all_lanes |= step[i].crew[0] ? lanes : task->lanes;
+        const struct rehearsed_crew *crew = rehearsed_crew(&j->known, step[i].crew);
+        if (step[i].crew[0] && (crew->n == 0 || (crew->planned & ~task->lanes)) && !stranger) stranger = &step[i];
+        all_lanes |= step[i].crew[0] ? crew->planned : task->lanes;
         if (step[i].outcome == WR_SKIPPED || !step[i].performer[0]) continue;
         enum performer_fit fit = cell_people_add(&people, &j->people, &j->timing->text, step[i].performer,
-                                                 n_lane ? lane : task->lane_order, n_lane ? n_lane : task->n_lane);
+                                                 crew->n ? crew->order : task->lane_order,
+                                                 crew->n ? crew->n : task->n_lane);
         if (fit > worst) {
             worst = fit;
             worst_place = place_of(j, &step[i]);
@@ -105,7 +105,7 @@ static uint32_t crew_of(struct measuring *j, const struct wr_log_step *step, siz
     bool nameless = false;
 
     for (size_t i = 0; i < n; i++) {
-        if (step[i].crew[0]) lanes |= rehearsed_crew(&j->known, step[i].crew);
+        if (step[i].crew[0]) lanes |= rehearsed_crew(&j->known, step[i].crew)->lanes;
         else nameless = true;
     }
     return lanes && nameless ? lanes | j->known.lanes[work] : lanes;

@@ -12,21 +12,31 @@ static uint32_t add_lane(struct rehearsed *known, const char *name, size_t len)
     return lane_bit(wr_names_add(&known->lane_names, &known->text, name, len));
 }
 
-uint32_t rehearsed_crew(struct rehearsed *known, const char *crew)
+static struct rehearsed_crew take_apart(struct rehearsed *known, const char *text)
 {
-    uint8_t order[WR_MAX_LANES];
-    uint32_t lanes;
+    struct rehearsed_crew crew = {.n = 0};
 
-    if (wr_plan_crew_lanes(known->plan, crew, order, &lanes)) return lanes;
-    for (const char *c = crew;;) {
+    crew.n = wr_plan_crew_lanes(known->plan, text, crew.order, &crew.planned);
+    crew.lanes = crew.planned;
+    for (const char *c = text; !crew.n;) {
         size_t len = strcspn(c, "+");
         const char *from = c, *to = c + len;
         while (from < to && (*from == ' ' || *from == '\t')) from++;
         while (to > from && (to[-1] == ' ' || to[-1] == '\t')) to--;
-        if (to > from) lanes |= add_lane(known, from, (size_t)(to - from));
-        if (!c[len]) return lanes;
+        if (to > from) crew.lanes |= add_lane(known, from, (size_t)(to - from));
+        if (!c[len]) break;
         c += len + 1;
     }
+    return crew;
+}
+
+const struct rehearsed_crew *rehearsed_crew(struct rehearsed *known, const char *text)
+{
+    uint32_t i = wr_names_add_next(&known->crew_names, &known->text, text, strlen(text), &known->last_crew);
+
+    if (i == known->n_crew)
+        *WR_PUSH(known->crew, known->n_crew, known->room_crew) = take_apart(known, text);
+    return &known->crew[i];
 }
 
 static size_t add_work(struct rehearsed *known, const char *id)
@@ -114,7 +124,7 @@ enum wr_status rehearsed_make(struct rehearsed *known, const struct wr_run_log *
 {
     struct wr_network own = {0};
 
-    *known = (struct rehearsed){.plan = plan, .as_rehearsed = as_rehearsed};
+    *known = (struct rehearsed){.plan = plan, .as_rehearsed = as_rehearsed, .last_crew = WR_NO_NAME};
     enum wr_status status = as_rehearsed ? wr_network_build(&own, as_rehearsed, err) : WR_OK;
     if (status) return status;
     for (size_t l = 0; l < plan->n_lane; l++) add_lane(known, plan->lane[l], strlen(plan->lane[l]));
@@ -135,8 +145,9 @@ void rehearsed_release(struct rehearsed *known)
 {
     wr_names_release(&known->ids);
     wr_names_release(&known->lane_names);
+    wr_names_release(&known->crew_names);
     wr_arena_release(&known->text);
-    WR_FREE(known->of_log_task, known->task, known->was_there, known->lanes, known->not_before_min, known->pred_first,
+    WR_FREE(known->crew, known->of_log_task, known->task, known->was_there, known->lanes, known->not_before_min, known->pred_first,
             known->pred, known->by_after, known->never_kept, known->order);
     *known = (struct rehearsed){0};
 }

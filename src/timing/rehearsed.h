@@ -12,10 +12,20 @@
 #include "wetrun/campaign/run_log.h"
 #include "wetrun/network/network.h"
 
+struct rehearsed_crew { /* a crew text of the log, taken apart */
+    uint8_t order[WR_MAX_LANES];
+    size_t n;         /* lanes of the plan, as ordered; 0: it names none, or one that the plan does not have */
+    uint32_t planned; /* the same as bits */
+    uint32_t lanes;   /* those that the plan does not have included; 0: it names none */
+};
+
 struct rehearsed { /* start as {0} */
     size_t n_plan, n_work;       /* work 0 … n_plan - 1: the tasks of the plan; then work that it does not have */
     struct wr_names ids;         /* [n_work] */
     struct wr_names lane_names;  /* those of the plan first */
+    struct wr_names crew_names;  /* crew texts that were met */
+    uint32_t last_crew;
+    struct rehearsed_crew *crew; size_t n_crew, room_crew; /* the same, taken apart */
     struct wr_arena text;
     const struct wr_plan *plan, *as_rehearsed;
     size_t *of_log_task;         /* [log tasks] its work */
@@ -34,8 +44,8 @@ WR_MUST_CHECK enum wr_status rehearsed_make(struct rehearsed *known, const struc
                                             const struct wr_plan *plan, const struct wr_network *net,
                                             const struct wr_plan *as_rehearsed, struct wr_error *err);
 void rehearsed_release(struct rehearsed *known);
-/* The lanes that a crew text of the log names, those that the plan does not have included; 0: it names none. */
-uint32_t rehearsed_crew(struct rehearsed *known, const char *crew);
+/* Valid until the next call. */
+const struct rehearsed_crew *rehearsed_crew(struct rehearsed *known, const char *text);
 static inline const char *rehearsed_id(const struct rehearsed *known, size_t work)
 {
     return known->ids.name[work].text;
