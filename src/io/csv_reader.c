@@ -13,6 +13,7 @@ struct reader {
     void *arg;
     const char *at, *end; /* bytes not yet taken */
     size_t line;          /* of the byte at `at` */
+    bool plain;           /* no quote, carriage return or NUL in all of it */
     struct wr_csv_record record;
     struct wr_csv_field *field;
     size_t field_room;
@@ -149,7 +150,7 @@ static const char *blank_carriage_returns(struct reader *r, const char *raw, siz
 {
     bool quoted = false;
 
-    if (!memchr(raw, '\r', n)) return raw;
+    if (r->plain || !memchr(raw, '\r', n)) return raw;
     if (r->blanked_room < n) {
         r->blanked = wr_realloc(r->blanked, n, 1);
         r->blanked_room = n;
@@ -290,14 +291,14 @@ static bool is_blank_line(const char *bytes, size_t n, char delimiter)
 static enum wr_csv_next take_lines(struct reader *r, const struct line *first, struct line *last)
 {
     struct quoting q = {.trouble = NULL};
-    bool has_quotes = memchr(r->at, '"', first->end) != NULL;
+    bool has_quotes = !r->plain && memchr(r->at, '"', first->end);
 
     if (first->end > WR_CSV_MOST_BYTES)
         return pass_on_trouble(r, WR_CSV_MOST_BYTES,
                                "a line without an end: is it a table at all? write one row a line", WR_CSV_MOST_BYTES);
     if (!has_quotes && is_blank_line(r->at, first->end, r->record.delimiter)) return WR_CSV_GO_ON;
     if (has_quotes) find_record_end(r, first, last, &q);
-    const char *nul = memchr(r->at, '\0', last->end);
+    const char *nul = r->plain ? NULL : memchr(r->at, '\0', last->end);
     if (!q.trouble && nul) set_trouble(&q, "a NUL byte", (size_t)(nul - r->at));
     begin_fields(r, last->end);
     if (!has_quotes && !q.trouble) cut_unquoted(r, last->end);
@@ -334,6 +335,7 @@ void wr_csv_read(const char *bytes, size_t n, const struct wr_csv_start *start, 
     struct line first, last;
     enum wr_csv_next next = WR_CSV_GO_ON;
 
+    r.plain = !memchr(bytes, '"', n) && !memchr(bytes, '\r', n) && !memchr(bytes, '\0', n);
     if (start) {
         r.at += start->at;
         r.line = start->line;

@@ -147,7 +147,7 @@ void rehearsed_release(struct rehearsed *known)
     wr_names_release(&known->lane_names);
     wr_names_release(&known->crew_names);
     wr_arena_release(&known->text);
-    WR_FREE(known->crew, known->of_log_task, known->task, known->was_there, known->lanes, known->not_before_min, known->pred_first,
-            known->pred, known->by_after, known->never_kept, known->order);
+    WR_FREE(known->crew, known->of_log_task, known->task, known->was_there, known->lanes, known->not_before_min);
+    WR_FREE(known->pred_first, known->pred, known->by_after, known->never_kept, known->order);
     *known = (struct rehearsed){0};
 }
