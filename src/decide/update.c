@@ -235,9 +235,11 @@ static double expected_min(const struct wr_durations *d, const struct wr_scenari
     return wr_source_form(&d->source[task]) == WR_FORM_FIXED ? d->source[task].p[0] : wr_median(scratch, s->n_trial);
 }
 
-/* Longer, or shorter, than on 999 of 1000 days: the forecast does not reach there. */
+/* Longer, or shorter, than on 999 of 1000 days: the forecast does not reach there. What still runs may be longer
+ * already. */
 static void count_beyond(struct wr_update *u, size_t task, double took_min, const double *minutes, size_t n)
 {
+    bool done = u->state.state[task] == WR_NOW_DONE;
     size_t n_longer = 0, n_shorter = 0;
 
     for (size_t i = 0; i < n; i++) {
@@ -245,7 +247,7 @@ static void count_beyond(struct wr_update *u, size_t task, double took_min, cons
         n_shorter += minutes[i] <= took_min;
     }
     if (n_longer * 1000 < n && u->n_beyond++ == 0) u->beyond_task = task;
-    if (n_shorter * 1000 < n && u->n_brief++ == 0) u->brief_task = task;
+    if (done && n_shorter * 1000 < n && u->n_brief++ == 0) u->brief_task = task;
 }
 
 static void compare_with_before(struct wr_update *u, const struct wr_basis *basis, const struct wr_scenarios *before,
@@ -258,7 +260,8 @@ static void compare_with_before(struct wr_update *u, const struct wr_basis *basi
     wr_days_make(&days, basis->net, basis->durations, before, NULL);
     wr_days_walk_all(&days);
     for (size_t k = 0; k < basis->net->n_task; k++) {
-        if (u->state.state[k] != WR_NOW_DONE || !u->state.time_known[k]) continue;
+        bool runs = u->state.state[k] == WR_NOW_RUNNING, done = u->state.state[k] == WR_NOW_DONE;
+        if (!runs && !(done && u->state.time_known[k])) continue;
         double minutes = wr_now_active_min(&u->state, k);
         double usual = expected_min(basis->durations, before, k, finish); /* leaves the task's minutes, day by day */
         if (wr_now_is_timed(&u->state, k)) {

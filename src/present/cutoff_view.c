@@ -352,7 +352,10 @@ static void add_unlike(const struct wr_cutoff_result *result, size_t task, size_
     const char *title = result->plan->task[task].title;
     char from[WR_CLOCK_TEXT], to[WR_CLOCK_TEXT];
 
-    if (s->begin_known[task] == WR_NOW_REPORTED && s->end_known[task] == WR_NOW_REPORTED) {
+    if (s->state[task] == WR_NOW_RUNNING) {
+        wr_str_addf(out, " %s, begun %s, has run longer than it takes on 999 of 1000 days forecast", title,
+                    wr_moment(time_of(result, s->begin_min[task]), from));
+    } else if (s->begin_known[task] == WR_NOW_REPORTED && s->end_known[task] == WR_NOW_REPORTED) {
         wr_str_addf(out, " %s took %s than on 999 of 1000 days forecast", title, took);
     } else {
         wr_str_addf(out,
@@ -361,7 +364,7 @@ static void add_unlike(const struct wr_cutoff_result *result, size_t task, size_
                     title, wr_moment(time_of(result, s->begin_min[task]), from),
                     wr_moment(time_of(result, s->end_min[task]), to), was);
     }
-    if (n > 1) wr_str_addf(out, ", and so did %zu more", n - 1);
+    if (n > 1) wr_str_addf(out, ", and the same is true of %zu more", n - 1);
 }
 
 /* Work that the finish just said leaves out. */

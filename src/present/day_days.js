@@ -142,14 +142,15 @@
     var n = Math.ceil(d.trials / 1000), minutes = day.minutesOf(d, k).sort();
     return d.give[k] === day.FIXED ? { least: -Infinity, most: Infinity } : { least: minutes[n - 1], most: minutes[d.trials - n] };
   };
-  // Tasks done and timed that took longer, and those that took less.
+  // Tasks done and timed, or running, that took longer, and those done that took less: one rule with count_beyond of decide/update.c.
   day.beyond = function (reach, state) {
     function those(is) {
       return reach.map(function (r, k) { return k; }).filter(function (k) {
-        return state.state[k] === day.DONE && state.timeKnown[k] && is(state.end[k] - state.begin[k] - state.hold[k], reach[k]);
+        var runs = state.state[k] === day.RUNNING, done = state.state[k] === day.DONE && state.timeKnown[k];
+        return (runs || done) && is((runs ? state.now : state.end[k]) - state.begin[k] - state.hold[k], reach[k], done);
       });
     }
-    return { longer: those(function (took, r) { return took > r.most; }), shorter: those(function (took, r) { return took < r.least; }) };
+    return { longer: those(function (took, r) { return took > r.most; }), shorter: those(function (took, r, done) { return done && took < r.least; }) };
   };
 
   // How minutes answer: not at all (a wait); log minutes by a slope; a bounded rising function of the score. All but a wait

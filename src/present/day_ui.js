@@ -304,13 +304,14 @@
     var beyond = day.beyond(before.reach, c.r);
     // A time that was inferred may have been idle: the sentence says so of it, not of the task.
     function unlike(k, took, was) {
+      if (c.r.state[k] === day.RUNNING) return titleOf(k) + ", begun " + day.hmm(c.r.begin[k]) + ", has run longer than it takes on 999 of 1000 days forecast";
       if (c.r.beginReported[k] !== null && c.r.endReported[k] !== null) return titleOf(k) + " took " + took + " than on 999 of 1000 days forecast";
       return titleOf(k) + " was not timed from begin to end: the time between what was reported, " + day.hmm(c.r.begin[k]) + " to " + day.hmm(c.r.end[k]) +
         ", in which it must have been done, is " + was + " than it takes on 999 of 1000 days forecast";
     }
     function said(tasks, took, was, then) {
       if (!tasks.length) return [];
-      return [unlike(tasks[0], took, was) + (tasks.length > 1 ? ", and so did " + (tasks.length - 1) + " more" : "") +
+      return [unlike(tasks[0], took, was) + (tasks.length > 1 ? ", and the same is true of " + (tasks.length - 1) + " more" : "") +
         ": what follows is little more than a guess. " + then];
     }
     return noWayIn(c).concat(said(beyond.shorter, "less", "shorter", "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer", "longer",

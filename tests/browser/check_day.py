@@ -107,9 +107,9 @@ def check_files(b, page):
     settled(b, 12)
 
 
-def check_beyond(page, end, wanted, then=()):
+def check_beyond(page, end, wanted, then=(), now=None):
     """A first task longer, or shorter, than on 999 of 1000 days is said as `cutoff --now` says it, and so is the time before a later
-    one; one of the usual length is not."""
+    one; one of the usual length is not. With `now` the last task still runs."""
     with Browser() as b:
         b.open(page)
         settled(b, 0)
@@ -117,11 +117,15 @@ def check_beyond(page, end, wanted, then=()):
         press(b, "OUT", "end", end)
         for task, begun, ended in then:
             press(b, task, "begin", begun)
-            press(b, task, "end", ended)
+            if ended:
+                press(b, task, "end", ended)
+        if now:
+            b.type(b.find("#time"), now)
+            click_text(b, "It is now")
         settled(b, 2 + 2 * len(then))
         shown = b.run("const p = document.querySelector('.beyond'); return p.hidden ? '' : p.textContent")
         picture(b, "day-out-" + end.replace(":", ""))
-    said = subprocess.run([wetrun, "cutoff", str(petrel), "--now", ",".join(["OUT@0:00-" + end] + [f"{k}@{x}-{y}" for k, x, y in then]), "--at", "IN"], capture_output=True, text=True, check=True).stdout
+    said = subprocess.run([wetrun, "cutoff", str(petrel), "--now", ",".join(["OUT@0:00-" + end] + [f"{k}@{x}" + (f"-{y}" if y else "") for k, x, y in then] + ([f"@{now}"] if now else [])), "--at", "IN"], capture_output=True, text=True, check=True).stdout
     assert bool(shown) == wanted and ("999 of" in " ".join(said.split())) == wanted, (end, shown)
     assert " ".join(shown.split()) in " ".join(said.split()), (shown, said)
 
@@ -272,6 +276,7 @@ def main():
     check_beyond(page, "0:40", True)
     check_beyond(page, "0:03", True)
     check_beyond(page, "0:18", True, [("A-UNPLUG", "2:30", "2:43")])
+    check_beyond(page, "0:18", True, [("A-REACH", "0:18", None)], now="1:30")
     with Browser() as b:
         b.size(1024, 900)
         b.open(page)

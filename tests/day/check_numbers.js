@@ -99,9 +99,13 @@ near("inside again to", a.again.to, 89, 0.5);
   near("the other one in 1000", reach[0].least, 34.4, 1.5);
   const beyond = (...entries) => day.beyond(reach, day.resolve(net, entries, 400));
   same("beyond it", beyond(entry(0, 112), entry(112, 212)), { longer: [0], shorter: [] });
-  same("not beyond it", beyond(entry(0, 95), entry(95, null)), { longer: [], shorter: [] });
+  const at = (now, ...entries) => day.beyond(reach, day.resolve(net, entries, now));
+  same("not beyond it", at(160, entry(0, 95), entry(95, null)), { longer: [], shorter: [] });
+  same("just begun: not shorter", at(96, entry(0, 95), entry(95, null)), { longer: [], shorter: [] });
+  same("running beyond it", at(400, entry(0, 95), entry(95, null)), { longer: [1], shorter: [] });
+  same("running beyond it but for a hold", at(400, entry(0, 95), Object.assign(entry(95, null), { hold: 240 })), { longer: [], shorter: [] });
   same("beyond it but for a hold", beyond(Object.assign(entry(0, 112), { hold: 20 }), null), { longer: [], shorter: [] });
-  same("done too soon", beyond(entry(0, 30), entry(30, null)), { longer: [], shorter: [0] });
+  same("done too soon", at(60, entry(0, 30), entry(30, null)), { longer: [], shorter: [0] });
 }
 
 // ---- holds are no work, whatever is known of the task: the day without them, so much earlier (as check_now.c has it) ----

@@ -189,8 +189,9 @@ struct wr_update { /* start as {0} */
     double rest_factor, rest_factor_lo, rest_factor_hi; /* the run effect that what is to come shares: median and 90 %
                                                            interval of exp(b); what the refit learnt of tasks, people
                                                            and learning is not in it */
-    size_t n_beyond, beyond_task;    /* tasks timed, longer than on 999 of 1000 days forecast before; the first */
-    size_t n_brief, brief_task;      /* the same, shorter */
+    size_t n_beyond, beyond_task;    /* tasks timed, or running, longer than on 999 of 1000 days forecast before; the
+                                        first. One rule with day.beyond (present/day_days.js) */
+    size_t n_brief, brief_task;      /* the same, done and shorter */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS]; /* finish */
     double before_quantile_min[WR_N_QUANTILE]; /* finish as forecast before the day */
     size_t n_limit;

@@ -114,6 +114,9 @@ expect 0 "$WETRUN" cutoff --trials 4000 --now "OUT=0:40" --at IN campaign; in_ou
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT=0:40" --at IN campaign; json "d['now']['beyond_rehearsed'] == 1"
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT@0:00-0:01" --at IN campaign; json "d['now']['beyond_rehearsed'] == 1"
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT=0:18" --at IN campaign; json "d['now']['beyond_rehearsed'] == 0"
+# running: the same 40 minutes, not ended; 5 minutes of them say nothing
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT@0:00,@0:40" --at IN campaign; json "d['now']['beyond_rehearsed'] == 1"
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT@0:00,@0:05" --at IN campaign; json "d['now']['beyond_rehearsed'] == 0"
 # idle between two tasks is not said to be the task's own time, and is not counted as timed
 expect 0 "$WETRUN" cutoff --trials 4000 --now "OUT@0:00-0:15,A-UNPLUG@2:30-2:43" --at IN campaign
 tr '\n' ' ' <out >line; grep -qF "was not timed from begin to end" line || fail "idle time is said to be the task's"
