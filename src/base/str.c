@@ -110,3 +110,23 @@ size_t wr_blank_before(const char *begin, const char *end)
     if (n >= 2 && wide_blank((const unsigned char *)end - 2, 2)) return 2;
     return n >= 3 && wide_blank((const unsigned char *)end - 3, 3) == 3 ? 3 : 0;
 }
+
+void wr_trim(const char **begin, const char **end)
+{
+    size_t blank;
+
+    while ((blank = wr_blank_at(*begin, *end))) *begin += blank;
+    while ((blank = wr_blank_before(*begin, *end))) *end -= blank;
+}
+
+bool wr_next_part(const char **at, char joint, struct wr_part *part)
+{
+    const char *from = *at, *end = from ? strchr(from, joint) : NULL, *to = end;
+
+    if (!from) return false;
+    if (!end) to = from + strlen(from);
+    *at = end ? end + 1 : NULL;
+    wr_trim(&from, &to);
+    *part = (struct wr_part){from, (size_t)(to - from)};
+    return true;
+}

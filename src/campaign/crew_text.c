@@ -28,9 +28,7 @@ void crew_parts(const char *crew, bool any_joiner, crew_part_fn *fn, void *arg)
         size_t join = *at ? joiner_at(crew, at, any_joiner) : 0;
         if (*at && !join) continue;
         const char *end = at;
-        size_t blank;
-        while ((blank = wr_blank_at(begin, end))) begin += blank;
-        while ((blank = wr_blank_before(begin, end))) end -= blank;
+        wr_trim(&begin, &end);
         fn(arg, begin, (size_t)(end - begin));
         if (!*at) return;
         at += join - 1;

@@ -53,8 +53,7 @@ static void check_date(struct wr_series_files *s, struct sheet *sheet)
 
 static const char *keep_trimmed(struct wr_series_files *s, const char *from, const char *to)
 {
-    while (from < to && (*from == ' ' || *from == '\t')) from++;
-    while (to > from && (to[-1] == ' ' || to[-1] == '\t')) to--;
+    wr_trim(&from, &to);
     return wr_arena_copy(&s->text, from, (size_t)(to - from));
 }
 

@@ -22,9 +22,9 @@ static size_t leading_task(const struct wr_plan *plan, const char *text, size_t 
     }
     for (size_t n = strcspn(text, "@="); found == SIZE_MAX && text[n]; n += 1 + strcspn(text + n + 1, "@=")) {
         struct wr_str name = {0};
-        size_t end = n;
-        while (end > 0 && text[end - 1] == ' ') end--;
-        wr_str_addf(&name, "%.*s", (int)end, text);
+        const char *from = text, *to = text + n;
+        wr_trim(&from, &to);
+        wr_str_addf(&name, "%.*s", (int)(to - from), from);
         found = wr_plan_resolve(plan, name.text, NULL);
         *length = n;
         wr_str_release(&name);
@@ -34,7 +34,8 @@ static size_t leading_task(const struct wr_plan *plan, const char *text, size_t 
 
 static enum wr_status no_such_task(const char *item, size_t n, const struct wr_plan *plan, struct wr_error *err)
 {
-    size_t sign = strcspn(item, "@="), end = sign;
+    size_t sign = strcspn(item, "@=");
+    const char *from = item, *end = item + sign;
     struct wr_str name = {0}, text = {0};
 
     if (sign >= n)
@@ -42,8 +43,8 @@ static enum wr_status no_such_task(const char *item, size_t n, const struct wr_p
                        "'%.*s' names no task with a moment: write TASK@H:MM (begun), TASK@H:MM-H:MM (begun and "
                        "done), TASK=H:MM (done) or @H:MM (it is now)",
                        (int)n, item);
-    while (end > 0 && item[end - 1] == ' ') end--;
-    wr_str_addf(&name, "%.*s", (int)end, item);
+    wr_trim(&from, &end);
+    wr_str_addf(&name, "%.*s", (int)(end - from), from);
     wr_plan_say_no_task(plan, name.text, &text);
     enum wr_status status = wr_fail(err, WR_E_USAGE, "'%.*s': %s", (int)n, item, text.text);
     WR_STR_RELEASE(&name, &text);
@@ -60,10 +61,10 @@ static bool read_moment(struct now_reader *r, const char *text, size_t n, struct
 {
     char buf[64], why[WR_MOMENT_TROUBLE];
     enum wr_spelling spelling;
+    const char *end = text + n;
 
-    while (n > 0 && *text == ' ') text++, n--;
-    while (n > 0 && text[n - 1] == ' ') n--;
-    snprintf(buf, sizeof buf, "%.*s", (int)(n < 60 ? n : 60), text);
+    wr_trim(&text, &end);
+    snprintf(buf, sizeof buf, "%.*s", (int)fmin((double)(end - text), 60), text);
     moment->known = wr_read_moment(&r->moment, buf, &moment->value, &spelling, why);
     if (!moment->known) snprintf(r->trouble, sizeof r->trouble, "'%.40s' %s", buf, why);
     return moment->known;

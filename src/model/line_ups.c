@@ -11,8 +11,7 @@ struct piece { const char *text; size_t n; };
 
 static struct piece trimmed(const char *from, const char *to)
 {
-    while (from < to && (*from == ' ' || *from == '\t')) from++;
-    while (to > from && (to[-1] == ' ' || to[-1] == '\t')) to--;
+    wr_trim(&from, &to);
     return (struct piece){from, (size_t)(to - from)};
 }
 

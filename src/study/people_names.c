@@ -1,23 +1,19 @@
 #include "study_parts.h"
 
+#include <stdio.h>
 #include <string.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/campaign/near_name.h"
 
 /* ---- --anonymous ---- */
 
-/* The letter names A … Z, then P27, P28, …: in order of first appearance. */
-static const char *letter_name(struct wr_study *in, size_t i)
+const char *wr_letter_name(struct wr_arena *text, size_t i)
 {
-    struct wr_str s = {0};
+    char name[24];
 
-    if (i < 26)
-        wr_str_add_char(&s, (char)('A' + i));
-    else
-        wr_str_addf(&s, "P%zu", i + 1);
-    char *copy = wr_arena_copy(&in->text, s.text, s.len);
-    wr_str_release(&s);
-    return copy;
+    if (i < 26) snprintf(name, sizeof name, "%c", (char)('A' + i));
+    else snprintf(name, sizeof name, "P%zu", i + 1);
+    return wr_arena_copy(text, name, strlen(name));
 }
 
 struct name_map { const char **from; size_t n_from, room; };
@@ -31,21 +27,16 @@ static const char *renamed(struct wr_study *in, struct name_map *map, const char
         const char **slot = WR_PUSH(map->from, map->n_from, map->room);
         *slot = wr_arena_copy(&in->text, name, len);
     }
-    return letter_name(in, i);
+    return wr_letter_name(&in->text, i);
 }
 
 static const char *anonymous_crew(struct wr_study *in, struct name_map *map, const char *crew)
 {
     struct wr_str out = {0};
 
-    while (*crew) {
-        size_t len = strcspn(crew, "+");
-        while (len && *crew == ' ') crew++, len--;
-        size_t tail = len;
-        while (tail && crew[tail - 1] == ' ') tail--;
-        if (tail) wr_str_add(&out, renamed(in, map, crew, tail));
-        crew += len;
-        if (*crew == '+') wr_str_add_char(&out, *crew++);
+    for (struct wr_part name; wr_next_part(&crew, '+', &name);) {
+        if (name.len) wr_str_add(&out, renamed(in, map, name.text, name.len));
+        if (crew) wr_str_add_char(&out, '+');
     }
     const char *copy = wr_arena_copy(&in->text, wr_str_text(&out), out.len);
     wr_str_release(&out);
@@ -56,12 +47,8 @@ static const char *anonymous_crew(struct wr_study *in, struct name_map *map, con
 
 static void see_person(struct wr_names *people, struct wr_arena *text, const char *performer)
 {
-    while (*performer) {
-        size_t len = strcspn(performer, "+"), lead = strspn(performer, " "), tail = len;
-        while (tail > lead && performer[tail - 1] == ' ') tail--;
-        if (tail > lead) wr_names_add(people, text, performer + lead, tail - lead);
-        performer += len + (performer[len] == '+');
-    }
+    for (struct wr_part name; wr_next_part(&performer, '+', &name);)
+        if (name.len) wr_names_add(people, text, name.text, name.len);
 }
 
 static const char *person_at(const void *arg, size_t i)
@@ -79,12 +66,6 @@ static const char *person_meant(struct wr_study *in, const struct wr_names *peop
     return i == SIZE_MAX ? meant : people->name[i].text;
 }
 
-static void trim(const char **from, const char **to)
-{
-    while (*from < *to && **from == ' ') ++*from;
-    while (*to > *from && (*to)[-1] == ' ') --*to;
-}
-
 /* One LANE=NAME; anything else goes on as it is, to be refused where it is understood. */
 static void add_pair(struct wr_study *in, const struct wr_names *people, struct name_map *letters, const char *from,
                      const char *to, struct wr_str *out)
@@ -95,8 +76,8 @@ static void add_pair(struct wr_study *in, const struct wr_names *people, struct 
         wr_str_add_bytes(out, from, (size_t)(to - from));
         return;
     }
-    trim(&from, &end);
-    trim(&name, &to);
+    wr_trim(&from, &end);
+    wr_trim(&name, &to);
     const char *lane_text = wr_arena_copy(&in->text, from, (size_t)(end - from));
     const char *person = person_meant(in, people, wr_arena_copy(&in->text, name, (size_t)(to - name)));
     size_t lane = wr_plan_resolve_lane(&in->plan, lane_text, NULL);

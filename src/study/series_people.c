@@ -1,6 +1,7 @@
 #include "series_people.h"
 
 #include <string.h>
+#include "study_parts.h"
 #include "wetrun/model/shared_people.h"
 
 /* ---- who is who ---- */
@@ -71,14 +72,8 @@ static void name_people(struct wr_series_study *s, bool anonymous)
 {
     for (size_t i = 0; i < s->n_person; i++) {
         struct wr_series_person *p = &s->person[i];
-        struct wr_str letter = {0};
-        p->name = p->identity;
-        if (!anonymous) continue;
-        if (i < 26) wr_str_add_char(&letter, (char)('A' + i));
-        else wr_str_addf(&letter, "P%zu", i + 1);
-        p->name = wr_arena_copy(&s->text, letter.text, letter.len);
-        p->identity = "";
-        wr_str_release(&letter);
+        p->name = anonymous ? wr_letter_name(&s->text, i) : p->identity;
+        if (anonymous) p->identity = "";
     }
 }
 

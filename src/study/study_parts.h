@@ -35,6 +35,9 @@ void wr_study_whatif_release(struct wr_study *study);
  * try next. *enough without a precision.
  *   WR_E_USAGE  no limit, a number of trials besides, or the most draws that may be taken would not do */
 WR_MUST_CHECK enum wr_status wr_study_weigh_draws(struct wr_study *study, bool *enough, struct wr_error *err);
+/* What stands for a name: A … Z, then P27, P28, …; i: how many were before it. */
+const char *wr_letter_name(struct wr_arena *text, size_t i);
+
 /* So many simulated days are kept in memory, at most 2 GiB. WR_E_USAGE: more are asked for. */
 WR_MUST_CHECK enum wr_status wr_study_days_fit(size_t n_trial, size_t n_task, struct wr_error *err);
 

@@ -23,18 +23,12 @@ static size_t read_names(struct wr_names *people, struct wr_arena *text, const c
 {
     size_t n = 0;
 
-    for (const char *c = performer;;) {
-        size_t len = strcspn(c, "+");
-        const char *from = c, *to = c + len;
-        while (from < to && (*from == ' ' || *from == '\t')) from++;
-        while (to > from && (to[-1] == ' ' || to[-1] == '\t')) to--;
-        if (to > from) {
-            if (n < most) who[n] = wr_names_add(people, text, from, (size_t)(to - from));
-            n++;
-        }
-        if (!c[len]) return n;
-        c += len + 1;
+    for (struct wr_part name; wr_next_part(&performer, '+', &name);) {
+        if (!name.len) continue;
+        if (n < most) who[n] = wr_names_add(people, text, name.text, name.len);
+        n++;
     }
+    return n;
 }
 
 enum performer_fit cell_people_add(struct cell_people *c, struct wr_names *people, struct wr_arena *text,

@@ -18,15 +18,8 @@ static struct rehearsed_crew take_apart(struct rehearsed *known, const char *tex
 
     crew.n = wr_plan_crew_lanes(known->plan, text, crew.order, &crew.planned);
     crew.lanes = crew.planned;
-    for (const char *c = text; !crew.n;) {
-        size_t len = strcspn(c, "+");
-        const char *from = c, *to = c + len;
-        while (from < to && (*from == ' ' || *from == '\t')) from++;
-        while (to > from && (to[-1] == ' ' || to[-1] == '\t')) to--;
-        if (to > from) crew.lanes |= add_lane(known, from, (size_t)(to - from));
-        if (!c[len]) break;
-        c += len + 1;
-    }
+    for (struct wr_part name; !crew.n && wr_next_part(&text, '+', &name);)
+        if (name.len) crew.lanes |= add_lane(known, name.text, name.len);
     return crew;
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdio.h>
 #include "wetrun/base/error.h" /* WR_PRINTF */
@@ -29,6 +30,11 @@ const char *wr_str_text(const struct wr_str *s); /* never NULL */
  * U+2060, U+FEFF. */
 size_t wr_blank_at(const char *begin, const char *end);
 size_t wr_blank_before(const char *begin, const char *end);
+void wr_trim(const char **begin, const char **end); /* of all such blanks */
+/* The next part of a text that is joined by a character, trimmed, perhaps to nothing; *at is moved behind it, to NULL
+ * after the last. False: there is none. */
+struct wr_part { const char *text; size_t len; };
+bool wr_next_part(const char **at, char joint, struct wr_part *part);
 
 /* The file's own name: what stands behind the last slash of a path, or the whole. */
 const char *wr_without_folders(const char *path);

@@ -68,6 +68,22 @@ START_TEST(a_path_without_its_folders)
 }
 END_TEST
 
+START_TEST(parts_of_a_text)
+{
+    static const struct { const char *text, *parts; } c[] = {
+        {"", "<>"}, {"AB", "<AB>"}, {" AB\t+ C D ", "<AB><C D>"}, {"+A++", "<><A><><>"},
+        {" \xc2\xa0" "A\xe2\x80\x8b + ", "<A><>"}};
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        const char *at = c[i].text;
+        struct wr_str out = {0};
+        for (struct wr_part p; wr_next_part(&at, '+', &p);) wr_str_addf(&out, "<%.*s>", (int)p.len, p.text);
+        ck_assert_str_eq(out.text, c[i].parts);
+        wr_str_release(&out);
+    }
+}
+END_TEST
+
 Suite *suite_str(void);
 Suite *suite_str(void)
 {
@@ -78,6 +94,7 @@ Suite *suite_str(void)
     tcase_add_test(tc, pieces_of_every_length_join);
     tcase_add_test(tc, bytes_may_be_zero);
     tcase_add_test(tc, a_path_without_its_folders);
+    tcase_add_test(tc, parts_of_a_text);
     suite_add_tcase(suite, tc);
     return suite;
 }
