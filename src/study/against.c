@@ -50,14 +50,18 @@ static void compare_answer(struct wr_against *a, const struct wr_study *before, 
 
 /* ---- limit, plan, rehearsals ---- */
 
-/* The excursion limit in another plan; false: it lacks what that is about. */
-static bool limit_in_plan(struct wr_sim_limit *l, double minutes, const struct wr_study *from, const struct wr_plan *to)
+/* The first limit in another plan; false: it lacks what that is about, or its clock would end there before it begins.
+ */
+static bool limit_in_plan(struct wr_sim_limit *l, double minutes, const struct wr_study *from,
+                          const struct wr_study *to)
 {
+    struct wr_error unused;
     size_t lane;
 
     *l = from->limit[0];
     l->minutes = minutes;
-    return limit_in_other_plan(l, &from->plan, to, &lane);
+    return limit_in_other_plan(l, &from->plan, &to->plan, &lane) &&
+           clock_runs_forward(&to->net, &to->plan, l, "", &unused) == WR_OK;
 }
 
 static bool same_timeline(const struct wr_plan *p, const struct wr_plan *q)
@@ -102,7 +106,7 @@ static enum wr_status take_apart(struct wr_against *a, const struct wr_study *be
     limit[0].minutes = minutes;
     variant[0].limit = &limit[0];
     variant[0].n_limit = 1;
-    if (!same_plan && limit_in_plan(&limit[1], minutes, before, &after->plan))
+    if (!same_plan && limit_in_plan(&limit[1], minutes, before, after))
         has_plan = wr_durations_for_plan(&durations, &after->plan, &before->durations, &before->plan,
                                          &before->fit_options, &unused) == WR_OK;
     variant[1].net = &after->net;

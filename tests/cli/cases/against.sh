@@ -59,6 +59,11 @@ json "{t['task']: t['plan'] for t in d['against']['tasks'] if t['plan']} == {'A-
 { sed -n 1,6p campaign/plan.csv; sed -n 8p campaign/plan.csv; sed -n 7p campaign/plan.csv; sed -n 9,10p campaign/plan.csv; } >moved.csv
 expect 0 "$WETRUN" forecast --trials 2000 --format json --against moved.csv campaign
 json "{t['task']: t['plan'] for t in d['against']['tasks'] if t['plan']} == {k: 'another place in its lane' for k in ('A-FREE', 'A-LIFT', 'A-SEAT')}"
+# a clock of the earlier plan that would end before it begins in the later one: no minutes are within it there, and no part is told
+cp -r campaign clocked; printf 'limit,crew,from,to,minutes,confidence\nbay A,all,A-FREE,A-LIFT,40,0.9\n' >clocked/limits.csv
+{ sed -n 1,6p campaign/plan.csv; sed -n 8p campaign/plan.csv; sed -n 7p campaign/plan.csv; sed -n 9,10p campaign/plan.csv; } >turned.csv
+what=clocked; expect 0 "$WETRUN" forecast --trials 2000 --format json --plan turned.csv --against clocked campaign
+json "$(part plan)['change'] is None and $(part limit)['change'] is not None and $(part rehearsals)['change'] is None"
 expect 2 "$WETRUN" forecast --against nowhere campaign; in_err "before:RUN"
 expect 2 "$WETRUN" forecast --against before:P7-1 campaign; in_err "none before it"
 expect 2 "$WETRUN" forecast --against before:P8 campaign; in_err "no rehearsal 'P8'"
