@@ -19,6 +19,7 @@ static enum wr_binding binding_of(const struct wr_cutoff_row *row)
     case WR_CUTOFF_NEVER: return no_start_left(row);
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return WR_BINDING_NO_MATTER;
     case WR_CUTOFF_BEGUN: return WR_BINDING_BEGUN;
+    case WR_CUTOFF_NO_CLOCK:
     case WR_CUTOFF_UNREPORTED: return WR_BINDING_UNREPORTED;
     case WR_CUTOFF_TOO_FEW: break;
     }

@@ -52,6 +52,10 @@ static void heed_now(const struct wr_now_state *now, const struct wr_cutoff_limi
     double from = 0; /* of the clock that is read */
 
     if (row->reason == WR_CUTOFF_NOT_BEFORE_LIMIT) return;
+    if (wr_now_lacks(now, &limit->limit)) {
+        row->reason = WR_CUTOFF_NO_CLOCK;
+        return;
+    }
     if (limit->limit.is_clock) {
         if (now->state[limit->limit.from] != WR_NOW_RUNNING && now->state[limit->limit.from] != WR_NOW_DONE) return;
         from = now->begin_min[limit->limit.from];
@@ -150,7 +154,7 @@ static void count_over(const struct wr_days *days, struct wr_cutoff_card *card, 
             const struct wr_sim_limit *limit = &card->list[l].limit.limit;
             if (wr_days_outcome(days, limit, i) <= limit->minutes) continue;
             card->list[l].prob_over += days->weight[i];
-            passed |= l < card->n_limit - n_beside;
+            passed |= l < card->n_limit - n_beside && !wr_now_lacks(days->now, limit);
         }
         total += days->weight[i];
         if (passed) any += days->weight[i];

@@ -234,6 +234,18 @@ enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *n
     return status;
 }
 
+enum wr_now_lack wr_now_lacks(const struct wr_now_state *s, const struct wr_sim_limit *limit)
+{
+    if (!s || !limit->is_clock || !wr_now_has_begun(s, limit->from)) return WR_NOW_LACKS_NOTHING;
+    if (s->begin_known[limit->from] == WR_NOW_UNKNOWN) return WR_NOW_LACKS_BEGIN;
+    bool to_reported = s->end_known[limit->to] == WR_NOW_REPORTED;
+    bool exact = to_reported && s->begin_known[limit->from] == WR_NOW_REPORTED;
+    bool stopped = s->state[limit->to] == WR_NOW_PAST || s->state[limit->to] == WR_NOW_DONE;
+    if (!stopped || exact || s->end_min[limit->to] - s->begin_min[limit->from] <= limit->minutes)
+        return WR_NOW_LACKS_NOTHING;
+    return to_reported ? WR_NOW_LACKS_BEGIN : WR_NOW_LACKS_END;
+}
+
 void wr_now_state_release(struct wr_now_state *state)
 {
     WR_FREE(state->state, state->begin_min, state->end_min, state->hold_min, state->time_known, state->begin_known,

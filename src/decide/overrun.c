@@ -147,7 +147,7 @@ static void walk_abreast(struct along *along, struct wr_abreast *a, double *marg
             for (size_t l = 0; l < along->n_limit; l++) {
                 const struct wr_sim_limit *limit = &along->limit[l].limit;
                 of_day[l * NODES] = wr_abreast_outcome(a, days->net, limit, i) - limit->minutes;
-                most = fmax(most, of_day[l * NODES]);
+                if (!wr_now_lacks(days->now, limit)) most = fmax(most, of_day[l * NODES]);
             }
             of_day[along->n_limit * NODES] = most;
         }

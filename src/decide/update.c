@@ -133,7 +133,8 @@ static bool is_over(const struct wr_days *days, const struct wr_cutoff_limit *li
     bool any = false;
 
     if (l < n_limit) return wr_days_outcome(days, &limit[l].limit, i) > limit[l].limit.minutes;
-    for (size_t of = 0; of < n_limit; of++) any = any || is_over(days, limit, n_limit, of, i);
+    for (size_t of = 0; of < n_limit; of++)
+        any = any || (!wr_now_lacks(days->now, &limit[of].limit) && is_over(days, limit, n_limit, of, i));
     return any;
 }
 

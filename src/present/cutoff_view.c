@@ -33,6 +33,7 @@ static const char *reason_key(enum wr_cutoff_reason reason)
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return "not-before-limit";
     case WR_CUTOFF_BEGUN: return "begun";
     case WR_CUTOFF_UNREPORTED: return "unreported";
+    case WR_CUTOFF_NO_CLOCK: return "no-clock";
     case WR_CUTOFF_TOO_FEW: break;
     }
     return "too-few";
@@ -46,6 +47,7 @@ static const char *reason_words(enum wr_cutoff_reason reason)
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return "has no time to begin by here";
     case WR_CUTOFF_BEGUN: return "begun";
     case WR_CUTOFF_UNREPORTED: return "not reported; it has usually begun by now";
+    case WR_CUTOFF_NO_CLOCK: return "when its clock began was not reported";
     case WR_CUTOFF_TOO_FEW: break;
     }
     return "too few such days to say";
@@ -171,7 +173,8 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
                        const struct wr_cutoff_row *row)
 {
     bool found = has_time(row);
-    bool has_start = row->reason != WR_CUTOFF_NOT_BEFORE_LIMIT && row->reason != WR_CUTOFF_BEGUN;
+    bool has_start = row->reason != WR_CUTOFF_NOT_BEFORE_LIMIT && row->reason != WR_CUTOFF_BEGUN &&
+                     row->reason != WR_CUTOFF_NO_CLOCK;
     struct wr_str note = {0};
     char clock[WR_CLOCK_TEXT];
 
@@ -439,11 +442,24 @@ static const struct wr_probability *over_of(const struct wr_cutoff_result *resul
     return result->update ? &result->update->over[limit] : &result->over[limit];
 }
 
+static enum wr_now_lack lacks(const struct wr_cutoff_result *result, size_t limit)
+{
+    return wr_now_lacks(result->update ? &result->update->state : NULL, &result->card->list[limit].limit.limit);
+}
+
+static const char cannot_be_said[] = "cannot be said";
+
 static enum wr_verdict verdict_on(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                                   size_t limit)
 {
     return wr_verdict_from(over_of(result, limit), result->card->list[limit].limit.confidence,
                            wr_context_grounds(ctx));
+}
+
+static const char *verdict_words(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                                 size_t limit)
+{
+    return lacks(result, limit) ? cannot_be_said : wr_verdict_words(verdict_on(ctx, result, limit));
 }
 
 void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
@@ -452,8 +468,7 @@ void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cu
     for (size_t l = 0; l < result->card->n_limit; l++) {
         if (l == 0)
             wr_str_addf(out, "What the rehearsals%s say of the limits: ", result->update ? " and this day" : "");
-        wr_str_addf(out, "%s%s, %s", l > 0 ? "; " : "", result->limit_name[l],
-                    wr_verdict_words(verdict_on(ctx, result, l)));
+        wr_str_addf(out, "%s%s, %s", l > 0 ? "; " : "", result->limit_name[l], verdict_words(ctx, result, l));
     }
     if (result->card->n_limit > 0)
         wr_str_add(out, ". The times to begin by are best estimates: more rehearsals may move them either way.");
@@ -487,7 +502,7 @@ void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct w
         const struct wr_cutoff_list *list = &result->card->list[l];
         char limit[WR_CLOCK_TEXT], needed[WR_CLOCK_TEXT], percent[WR_WORDS], minutes[WR_WORDS];
         double more = wr_moment_gap_min(list->limit.limit.minutes, list->needed_min);
-        if (wr_cutoff_is_kept(list) || !is_ahead(result->card, l)) continue;
+        if (wr_cutoff_is_kept(list) || !is_ahead(result->card, l) || lacks(result, l)) continue;
         const char *by = not_kept_by(ctx, result, l);
         if (said) wr_str_add_char(out, ' ');
         if (said != by) wr_str_add(out, by);
@@ -503,31 +518,22 @@ void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct w
     }
 }
 
-/* A clock that has stopped at a moment that nobody reported: how often it went over is then no forecast any more. */
-static void add_unreported_clock(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+/* A clock of which nobody reported what must be known: a number would be no forecast. */
+static void add_lack(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
     const struct wr_sim_limit *l = &result->card->list[limit].limit.limit;
-    const struct wr_now_state *s = &result->update->state;
+    bool begin = lacks(result, limit) == WR_NOW_LACKS_BEGIN;
 
-    if (!l->is_clock || s->state[l->to] < WR_NOW_PAST) return;
-    bool knows_from = s->begin_known[l->from] != WR_NOW_UNKNOWN, knows_to = s->end_known[l->to] != WR_NOW_UNKNOWN;
-    if (knows_from && knows_to) return;
-    wr_str_add(out, " This clock has stopped, and whether it was kept was not reported: report ");
-    if (!knows_from)
-        wr_str_addf(out, "when \xe2\x80\x9c%s\xe2\x80\x9d began%s", result->plan->task[l->from].title,
-                    knows_to ? "." : " and ");
-    if (!knows_to) wr_str_addf(out, "when \xe2\x80\x9c%s\xe2\x80\x9d ended.", result->plan->task[l->to].title);
+    wr_str_addf(out, "%s: report when \xe2\x80\x9c%s\xe2\x80\x9d %s.", cannot_be_said,
+                result->plan->task[begin ? l->from : l->to].title, begin ? "began" : "ended");
 }
 
-static void add_limit_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
+static void add_odds(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
 {
     const struct wr_cutoff_list *list = &result->card->list[limit];
     const struct wr_probability *p = over_of(result, limit);
-    char at[WR_CLOCK_TEXT], over[WR_WORDS], wish[WR_WORDS], before[WR_WORDS];
+    char over[WR_WORDS], before[WR_WORDS];
 
-    wr_str_add(line, result->limit_name[limit]);
-    wr_str_addf(line, ", %s, wanted inside in %s of 100: ", wr_moment(list->limit.limit.minutes, at),
-                wr_of_100(list->limit.confidence, wish));
     wr_str_addf(line, "%s%s of 100 %s it", result->update ? "now " : "", wr_of_100(p->mean, over), wr_go_over(p->mean));
     if (!p->no_interval && !wr_interval_adds_nothing(p, wr_known(list->limit.confidence))) {
         wr_str_add(line, " (90 % interval ");
@@ -537,7 +543,18 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
     if (result->update && result->update->over_before[limit].known)
         wr_str_addf(line, ", before the day %s", wr_of_100(result->update->over_before[limit].value, before));
     wr_str_add_char(line, '.');
-    if (result->update) add_unreported_clock(result, limit, line);
+}
+
+static void add_limit_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
+{
+    const struct wr_cutoff_list *list = &result->card->list[limit];
+    char at[WR_CLOCK_TEXT], wish[WR_WORDS];
+
+    wr_str_add(line, result->limit_name[limit]);
+    wr_str_addf(line, ", %s, wanted inside in %s of 100: ", wr_moment(list->limit.limit.minutes, at),
+                wr_of_100(list->limit.confidence, wish));
+    if (lacks(result, limit)) add_lack(result, limit, line);
+    else add_odds(result, limit, line);
     if (list->limit.limit.is_clock) wr_str_add_char(line, ' ');
     wr_clock_sentence(result, limit, line);
 }
@@ -562,7 +579,7 @@ static void add_start(const struct wr_cutoff_result *result, size_t limit, struc
 static void add_without_start(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
     static const enum wr_cutoff_reason in_turn[] = {WR_CUTOFF_NEVER, WR_CUTOFF_TOO_FEW, WR_CUTOFF_UNREPORTED,
-                                                    WR_CUTOFF_BEGUN, WR_CUTOFF_NOT_BEFORE_LIMIT};
+                                                    WR_CUTOFF_NO_CLOCK, WR_CUTOFF_BEGUN, WR_CUTOFF_NOT_BEFORE_LIMIT};
     const struct wr_cutoff_row *row = result->card->list[limit].row;
 
     for (size_t r = 0; r < sizeof in_turn / sizeof *in_turn; r++) {
@@ -708,7 +725,8 @@ static void now_drops_grid(const struct wr_cutoff_result *result, struct wr_grid
     for (size_t i = 0; u && i < u->n_drop; i++)
         for (size_t l = 0; l < u->n_limit; l++) {
             bool is_clock = result->card->list[l].limit.limit.is_clock;
-            if (is_clock && u->drop[i].over[l] == u->over[l].mean) continue; /* it has no part in it */
+            bool no_part = is_clock && u->drop[i].over[l] == u->over[l].mean;
+            if (no_part || lacks(result, l)) continue;
             wr_grid_text(grid, result->plan->task[u->drop[i].task].id);
             WR_GRID_TEXTS(grid, result->plan->task[u->drop[i].task].title, result->limit_name[l]);
             WR_GRID_NUMBERS(grid, u->over[l].mean, u->drop[i].dropped, u->drop[i].over[l]);
@@ -719,6 +737,18 @@ static void now_drops_grid(const struct wr_cutoff_result *result, struct wr_grid
 static const char too_late_means[] =
     "Too late: no start that is left gives the wanted confidence. What may be dropped can be let go; with the rest the "
     "limit stays less sure than is wanted, as often over as its line says.";
+
+static void add_any(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    char any[WR_WORDS];
+    size_t n = result->card->n_limit, said = 0;
+
+    for (size_t l = 0; l < n; l++) said += !lacks(result, l);
+    if (n < 2 || said == 0) return;
+    wr_of_100(result->card->prob_any_over, any);
+    if (said == n) wr_str_addf(out, "\n%s of 100 go over at least one of these limits.\n", any);
+    else wr_str_addf(out, "\n%s of 100 go over at least one of the limits that can be said.\n", any);
+}
 
 static void cutoff_table(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                          struct wr_str *out)
@@ -758,17 +788,19 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
         now_drops_grid(result, &drops);
         wr_context_add_grid(ctx, NULL, &drops, out);
     }
-    if (result->card->n_limit > 1) {
-        char any[WR_WORDS];
-        wr_str_addf(out, "\n%s of 100 go over at least one of these limits.\n",
-                    wr_of_100(result->card->prob_any_over, any));
-    }
+    add_any(result, out);
     wr_str_release(&line);
 }
 
-static struct wr_maybe end_of(const struct wr_probability *p, double end)
+/* Nothing of a limit that cannot be said. */
+static struct wr_maybe said(const struct wr_cutoff_result *result, size_t limit, double value)
 {
-    return when(!p->no_interval, end);
+    return when(!lacks(result, limit), value);
+}
+
+static struct wr_maybe end_of(const struct wr_cutoff_result *result, size_t limit, double end)
+{
+    return over_of(result, limit)->no_interval ? WR_UNKNOWN : said(result, limit, end);
 }
 
 static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
@@ -809,8 +841,9 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
     for (size_t i = 0; i < u->n_limit; i++) {
         json_t *row = wr_json_row(j, limits);
         wr_json_text(j, row, "limit", result->limit_name[i]);
-        wr_json_number(j, row, "probability_over", u->over[i].mean);
-        wr_json_pair(j, row, "interval", u->over[i].lo, u->over[i].hi);
+        wr_json_maybe(j, row, "probability_over", said(result, i, u->over[i].mean));
+        if (lacks(result, i)) wr_json_null(j, row, "interval");
+        else wr_json_pair(j, row, "interval", u->over[i].lo, u->over[i].hi);
         wr_json_number(j, row, "mc_error", u->over[i].mc_error);
         wr_json_maybe(j, row, "probability_over_before", u->over_before[i]);
     }
@@ -839,10 +872,10 @@ static enum wr_status cutoff_json(const struct wr_present_context *ctx, const st
         wr_json_number(&j, row, "minutes", list->limit.limit.minutes);
         wr_json_number(&j, row, "confidence", list->limit.confidence);
         wr_json_bool(&j, row, "is_clock", list->limit.limit.is_clock);
-        wr_json_number(&j, row, "probability_over", list->prob_over);
-        wr_json_maybe(&j, row, "probability_over_lo", end_of(over_of(result, i), over_of(result, i)->lo));
-        wr_json_maybe(&j, row, "probability_over_hi", end_of(over_of(result, i), over_of(result, i)->hi));
-        wr_json_text(&j, row, "verdict", wr_verdict_words(verdict_on(ctx, result, i)));
+        wr_json_maybe(&j, row, "probability_over", said(result, i, list->prob_over));
+        wr_json_maybe(&j, row, "probability_over_lo", end_of(result, i, over_of(result, i)->lo));
+        wr_json_maybe(&j, row, "probability_over_hi", end_of(result, i, over_of(result, i)->hi));
+        wr_json_text(&j, row, "verdict", verdict_words(ctx, result, i));
         wr_json_number(&j, row, "limit_needed_min", list->needed_min);
         wr_json_take_grid(&j, row, "tasks", &grid);
     }
@@ -880,9 +913,10 @@ static void csv_of_cutoffs(const struct wr_present_context *ctx, const struct wr
         const struct wr_cutoff_list *list = &result->card->list[l];
         const struct wr_probability *over = over_of(result, l);
         for (size_t c = 0; c < CUTOFF_COLUMNS; c++) wr_grid_copy(&all, &rows->value[r * CUTOFF_COLUMNS + c]);
-        WR_GRID_NUMBERS(&all, list->limit.limit.minutes, list->limit.confidence, list->prob_over);
-        WR_GRID_MAYBES(&all, end_of(over, over->lo), end_of(over, over->hi));
-        wr_grid_text(&all, wr_verdict_words(verdict_on(ctx, result, l)));
+        WR_GRID_NUMBERS(&all, list->limit.limit.minutes, list->limit.confidence);
+        WR_GRID_MAYBES(&all, said(result, l, list->prob_over), end_of(result, l, over->lo),
+                       end_of(result, l, over->hi));
+        wr_grid_text(&all, verdict_words(ctx, result, l));
         WR_GRID_NUMBERS(&all, list->needed_min, result->card->prob_any_over, ctx->doubt != NULL);
     }
     wr_grid_add_csv(&all, out);

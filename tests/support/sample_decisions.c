@@ -77,7 +77,9 @@ static void make_card(struct sample_decisions *d, struct sample *s)
             *row = (struct wr_cutoff_row){.task = k, .typical_start_min = usual, .prob_inside_at_typical = 0.93,
                                           .latest_start_min = usual + slack, .slack_min = slack, .share_in_time = 0.88,
                                           .mc_error_min = 0.6, .effective = 900};
-            row->reason = (enum wr_cutoff_reason)(k <= WR_CUTOFF_TOO_FEW ? k : WR_CUTOFF_FOUND); /* every reason once */
+            row->reason = k < WR_CUTOFF_NO_CLOCK    ? (enum wr_cutoff_reason)k
+                          : k == WR_CUTOFF_NO_CLOCK ? WR_CUTOFF_TOO_FEW
+                                                    : WR_CUTOFF_FOUND; /* every reason once but that of a clock */
             row->beyond_range = k == 8;
             row->drop_rule_first = k == 24;
             if (k == 25) row->has_second_window = true, row->second_from_min = 320, row->second_to_min = 330.4;
@@ -95,6 +97,8 @@ static void make_update(struct sample_decisions *d, struct sample *s)
     u->state = (struct wr_now_state){.n_task = s->plan.n_task, .now_min = 150};
     u->state.state = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.state); /* nothing has begun */
     u->state.begin_known = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.begin_known);
+    u->state.begin_min = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.begin_min);
+    u->state.end_min = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.end_min);
     u->state.end_known = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.end_known);
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {
         u->before_quantile_min[q] = s->forecast.quantile_min[q];

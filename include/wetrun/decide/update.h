@@ -124,6 +124,11 @@ static inline bool wr_now_is_timed(const struct wr_now_state *s, size_t task)
            (s->begin_known[task] == WR_NOW_REPORTED || s->end_known[task] == WR_NOW_REPORTED);
 }
 
+/* What the report lacks, so that nothing can be said of a limit: its clock runs since nobody knows when, or has stopped
+ * and, as far as it is known, may have been over. Such a limit is not counted among others. state NULL: nothing. */
+enum wr_now_lack { WR_NOW_LACKS_NOTHING, WR_NOW_LACKS_BEGIN, WR_NOW_LACKS_END };
+enum wr_now_lack wr_now_lacks(const struct wr_now_state *state, const struct wr_sim_limit *limit);
+
 /* Predecessors of a begun task are done; a task is taken to end when the next one in its way begins, where the network
  * leaves no choice. A lane of which nothing was said since its last joint task was done is taken to be on its way as
  * rehearsed (UNREPORTED); in a lane that was spoken of, what was not named has not begun. plan gives the names for
@@ -198,7 +203,7 @@ struct wr_update { /* start as {0} */
     struct wr_probability *over;     /* [n_limit] given the day; intervals over posterior draws as in forecast.h, always
                                         with the stated probability inside */
     struct wr_maybe *over_before;    /* [n_limit] share of trials before the day */
-    struct wr_probability any_over;
+    struct wr_probability any_over;  /* of those that lack nothing */
     struct wr_now_drop *drop; size_t n_drop;
     struct wr_cutoff_card card;      /* remaining cut-offs; begun tasks have reason WR_CUTOFF_BEGUN */
 };

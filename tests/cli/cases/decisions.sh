@@ -55,9 +55,17 @@ json "{t['task']: t['reason'] for t in d['limits'][1]['tasks']}['BEAM'] == 'neve
 json "{r['task']: r['dropped'] for r in d['now']['drops']}['STAGE-CLAMPS'] > 0.99"
 expect 0 "$WETRUN" cutoff --now SHADE@5:00 campaign
 in_out "Not in this on every day"; in_out "Too late: no start that is left"; in_out "out now, of 100"
-# the times never stand without what the rehearsals say of the limits; a clock that has stopped unreported is said to have
+# the times never stand without what the rehearsals say of the limits; of a clock that lacks its report nothing is said
 tr '\n' ' ' <out >line; grep -qF "What the rehearsals and this day say of the limits: excursion, " line || fail "times without a verdict"
-grep -qF "This clock has stopped, and whether it was kept was not reported: report when" line || fail "a clock that is over is forecast"
+grep -q "bay A without power, 1:55, wanted inside in 90 of 100: cannot be said: report when .*Unplug worn-out module A.* began\." line || fail "a clock that is over is forecast"
+grep -qF "of 100 go over at least one of the limits that can be said." line || fail "a limit that cannot be said is counted"
+expect 0 "$WETRUN" cutoff --format json --now SHADE@5:00 campaign
+json "(lambda l, n: l['verdict'] == 'cannot be said' and l['probability_over'] is None and n['interval'] is None)(d['limits'][2], d['now']['limits'][2])"
+# it runs since nobody knows when: no reading to begin by; reported, it has one
+expect 0 "$WETRUN" cutoff --format json --now A-FREE@0:50 campaign
+json "{t['reason'] for t in d['limits'][2]['tasks']} == {'no-clock', 'begun', 'not-before-limit'} and d['limits'][2]['probability_over'] is None"
+expect 0 "$WETRUN" cutoff --format json --now A-UNPLUG@0:33,A-FREE@0:50 campaign
+json "{t['task']: t['reason'] for t in d['limits'][2]['tasks']}['A-PLUG'] == 'found' and d['limits'][2]['probability_over'] is not None"
 # where no limit tells alternatives apart, the earlier finish stands first, whatever was asked first
 expect 0 "$WETRUN" whatif --trials 2000 --format json --drop CAM-REACH --also --limit 12:00 --drop STAGE-REEL --also --limit 12:00 campaign
 json "d['alternatives'][0]['gain'] == d['alternatives'][1]['gain'] and 'STAGE-REEL' in d['alternatives'][0]['alternative']"

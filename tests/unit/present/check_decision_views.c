@@ -167,7 +167,7 @@ START_TEST(cutoff_has_the_keys_of_the_contract)
     shown_has_keys(row, "task typical_start_min latest_start_min slack_min probability_inside_at_typical");
     ck_assert(fabs(shown_number(row, "latest_start_min") - d.card.list[0].row[10].latest_start_min) < 1e-9);
     ck_assert_uint_eq(json_array_size(json_object_get(root, "limits")), 3);
-    for (size_t k = 1; k <= WR_CUTOFF_TOO_FEW; k++) { /* no number where there is no answer, and the reason instead */
+    for (size_t k = 1; k <= WR_CUTOFF_NO_CLOCK; k++) { /* no number where there is no answer, and the reason instead */
         row = shown_at(root, "tasks", k);
         ck_assert(json_is_null(json_object_get(row, "latest_start_min")));
         ck_assert_str_ne(shown_text(row, "reason"), "found");
@@ -232,24 +232,29 @@ END_TEST
 /* The clock of a limit has stopped, and at what reading nobody said. */
 START_TEST(a_limit_that_is_over_asks_for_the_report_it_lacks)
 {
-    static const char over[] = "This clock has stopped, and whether it was kept was not reported: report ";
     make(28, SAMPLE_TAME);
     const struct wr_sim_limit *clock = &d.card.list[2].limit.limit;
     struct wr_now_state *now = &d.update.state;
     ck_assert(clock->is_clock);
-    for (int known = -1; known < 4; known++) {
-        now->state[clock->to] = known < 0 ? WR_NOW_RUNNING : WR_NOW_PAST;
+    now->state[clock->from] = WR_NOW_DONE;
+    now->begin_min[clock->from] = 30;
+    for (int known = 0; known < 8; known++) {
+        bool ended = known & 4;
+        now->state[clock->to] = ended ? WR_NOW_PAST : WR_NOW_AHEAD;
         now->begin_known[clock->from] = known & 1 ? WR_NOW_REPORTED : WR_NOW_UNKNOWN;
-        now->end_known[clock->to] = known & 2 ? WR_NOW_INFERRED : WR_NOW_UNKNOWN;
+        now->end_known[clock->to] = known & 2 ? WR_NOW_REPORTED : WR_NOW_INFERRED;
+        now->end_min[clock->to] = 30 + clock->minutes + 1;
         shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
         for (char *at = out.text; *at; at++) if (*at == '\n') *at = ' ';
-        const char *says = strstr(out.text, over);
-        ck_assert_int_eq(says != NULL, known >= 0 && known < 3);
-        if (!says) continue;
-        const char *stop = strchr(says, '.'), *from = strstr(says, " began"), *to = strstr(says, " ended");
-        ck_assert_int_eq(from && from < stop, !(known & 1));
-        ck_assert_int_eq(to && to <= stop, !(known & 2));
+        const char *says = strstr(out.text, "cannot be said: report when ");
+        bool lacks_begin = !(known & 1), lacks_end = ended && !(known & 2);
+        ck_assert_int_eq(says != NULL, lacks_begin || lacks_end);
+        ck_assert_int_eq(strstr(out.text, "one of the limits that can be said.") != NULL, says != NULL);
+        if (says) ck_assert_int_eq(strncmp(strstr(says, "\xe2\x80\x9d") + 4, lacks_begin ? "began." : "ended.", 6), 0);
     }
+    now->end_min[clock->to] = 30 + clock->minutes - 1; /* inferred, and so at most: kept in any case */
+    now->end_known[clock->to] = WR_NOW_INFERRED;
+    ck_assert_int_eq(wr_now_lacks(now, clock), WR_NOW_LACKS_NOTHING);
 }
 END_TEST
 
