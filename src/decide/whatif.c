@@ -45,8 +45,7 @@ static void thin_draws(struct wr_durations *thin, const struct wr_durations *d, 
 static void thin_release(struct wr_durations *thin)
 {
     WR_FREE(thin->centre_log, thin->spread_log, thin->tau, thin->rho, thin->kappa);
-    if (thin->q) wr_free(thin->q);
-    WR_FREE(thin->run_effect_shift, thin->run_effect_sd);
+    WR_FREE(thin->q, thin->run_effect_shift, thin->run_effect_sd);
 }
 
 /* ---- one timeline, run through all the days ---- */

@@ -162,6 +162,22 @@ START_TEST(dates)
 }
 END_TEST
 
+START_TEST(what_is_said_of_a_time_that_is_none)
+{
+    struct wr_log_time time;
+    char longest[80];
+
+    memset(longest, '9', sizeof longest);
+    ck_assert_int_eq(wr_parse_log_time(longest, 63, &time), WR_TIME_TOO_FAR);
+    ck_assert_int_eq(wr_parse_log_time(longest, 64, &time), WR_TIME_NOT_A_TIME); /* no number of minutes is so long */
+    ck_assert_ptr_nonnull(strstr(wr_time_trouble_text(WR_TIME_NO_SUCH_DATE), "no such date"));
+    ck_assert_ptr_nonnull(strstr(wr_time_trouble_text(WR_TIME_NO_SUCH_TIME), "no such time of day"));
+    ck_assert_ptr_nonnull(strstr(wr_time_trouble_text(WR_TIME_TOO_FAR), "too far away"));
+    ck_assert_ptr_nonnull(strstr(wr_time_trouble_text(WR_TIME_NOT_A_TIME), "use HH:MM"));
+    ck_assert_str_eq(wr_time_trouble_text(WR_TIME_OK), "fine");
+}
+END_TEST
+
 Suite *suite_log_time(void);
 Suite *suite_log_time(void)
 {
@@ -176,6 +192,7 @@ Suite *suite_log_time(void)
     tcase_add_test(t, length_counts_not_the_nul);
     tcase_add_test(t, every_day_as_the_c_library_has_it);
     tcase_add_test(t, dates);
+    tcase_add_test(t, what_is_said_of_a_time_that_is_none);
     suite_add_tcase(s, t);
     return s;
 }

@@ -36,6 +36,7 @@ START_TEST(near_names)
     struct wr_str text = {0};
 
     ck_assert_uint_eq(wr_find_near(&list, "CABEL"), 1);
+    ck_assert_uint_eq(wr_find_spelling(&list, "sample"), 3); /* past a name that is not there */
     ck_assert_uint_eq(wr_find_near(&list, "simple"), 3);
     ck_assert_uint_eq(wr_find_near(&list, "MTAS"), 0);
     ck_assert_uint_eq(wr_find_near(&list, "QUITE ANOTHER"), SIZE_MAX);

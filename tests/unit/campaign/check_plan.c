@@ -150,6 +150,8 @@ START_TEST(rows_that_are_refused)
     refuse("task,crew,low,likely,high\nA,a,5,4,9\n", "three-points", 2, 5);
     refuse("task,crew,low,likely,high\nA,a,5,10,9\n", "three-points", 2, 7);
     refuse("task,crew,low,likely,high\nA,a,5,,9\n", "three-points", 2, 7);
+    refuse("task,crew,low,likely,high\nA,a,,7,9\n", "three-points", 2, 5);
+    refuse("task,crew,low,likely,high\nA,a,5,7,\n", "three-points", 2, 9);
     refuse("task,crew,low,high\nA,a,5,9\n", "three-points", 2, 1); /* no such column: the row */
     refuse("task,crew,low,likely,high\nA,a,0,0,0\n", "three-points", 2, 9);
     refuse("task,crew,median\nA,a,5\n", "median-and-sdlog", 2, 1);
@@ -641,6 +643,25 @@ START_TEST(a_plan_made_by_other_means)
 
     ck_assert_uint_eq(wr_plan_find(&plan, "B"), 1);
     ck_assert_uint_eq(wr_plan_find(&plan, "C"), SIZE_MAX);
+    ck_assert_uint_eq(wr_plan_find(&(struct wr_plan){.n_task = 0}, "A"), SIZE_MAX);
+}
+END_TEST
+
+/* A title that begins or ends with a blank keeps it, as only quotes can. */
+START_TEST(blanks_at_the_ends_are_written)
+{
+    struct wr_plan_task task[] = {{.id = "A", .title = " a", .kind = "", .lanes = 1, .n_lane = 1},
+                                  {.id = "B", .title = "b ", .kind = "", .lanes = 1, .n_lane = 1},
+                                  {.id = "C", .title = "c d", .kind = "", .lanes = 1, .n_lane = 1}};
+    const char *lane[] = {"EV1"};
+    struct wr_plan plan = {.task = task, .n_task = 3, .lane = lane, .n_lane = 1};
+    struct wr_str text = {0};
+
+    wr_plan_write(&plan, &text);
+    ck_assert_ptr_nonnull(strstr(text.text, "A,\" a\",EV1"));
+    ck_assert_ptr_nonnull(strstr(text.text, "B,\"b \",EV1"));
+    ck_assert_ptr_nonnull(strstr(text.text, "C,c d,EV1"));
+    wr_str_release(&text);
 }
 END_TEST
 
@@ -677,6 +698,7 @@ Suite *suite_plan(void)
     tcase_add_test(t, what_is_written_is_read_back);
     tcase_add_test(t, a_derived_plan_is_read_back);
     tcase_add_test(t, a_plan_made_by_other_means);
+    tcase_add_test(t, blanks_at_the_ends_are_written);
     suite_add_tcase(s, t);
     return s;
 }

@@ -225,6 +225,40 @@ START_TEST(reports_from_a_table)
 }
 END_TEST
 
+START_TEST(alternatives_that_are_refused)
+{
+    static const double factor[] = {-0.1, INFINITY, NAN};
+    unsigned long long state = 77;
+    struct made_excursion e = {0}, other = {0};
+    struct wr_whatif w = {0};
+    const struct wr_whatif_options options = {.n_trial = 200, .seed = 3, .n_thread = 1};
+    struct wr_error err = {.text = ""};
+    double scale[TASKS];
+
+    made_excursion_random(&e, TASKS, 2, 0.1, false, &state);
+    struct wr_sim_limit limit = {.lanes = 3, .minutes = 150};
+    const struct wr_variant base = {
+        .name = "base", .net = &e.net, .durations = &e.durations, .limit = &limit, .n_limit = 1};
+    for (size_t i = 0; i < 3; i++) {
+        for (size_t k = 0; k < TASKS; k++) scale[k] = k == 1 ? factor[i] : 1;
+        struct wr_variant variant = {.name = "scaled", .scale = scale};
+        ck_assert_int_eq(wr_whatif_run(&w, &base, &variant, 1, &options, &err), WR_E_DOMAIN);
+        ck_assert_ptr_nonnull(strstr(err.text, "'scaled' scales a task by"));
+        wr_whatif_release(&w);
+    }
+    state = 77;
+    made_excursion_random(&other, TASKS, 2, 0.1, false, &state);
+    other.durations.n_draw++;
+    struct wr_variant variant = {.name = "other", .net = &other.net, .durations = &other.durations};
+    ck_assert_int_eq(wr_whatif_run(&w, &base, &variant, 1, &options, &err), WR_E_DOMAIN);
+    ck_assert_ptr_nonnull(strstr(err.text, "'other' rests on other posterior draws"));
+    other.durations.n_draw--;
+    wr_whatif_release(&w);
+    made_excursion_release(&e);
+    made_excursion_release(&other);
+}
+END_TEST
+
 Suite *suite_decision_invariants(void);
 Suite *suite_decision_invariants(void)
 {
@@ -237,6 +271,7 @@ Suite *suite_decision_invariants(void)
     tcase_add_test(t, reports_of_the_day_are_read_or_refused);
     tcase_add_test(t, reports_by_the_clock);
     tcase_add_test(t, reports_from_a_table);
+    tcase_add_test(t, alternatives_that_are_refused);
     suite_add_tcase(s, t);
     return s;
 }

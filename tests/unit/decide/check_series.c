@@ -316,6 +316,22 @@ START_TEST(one_person_is_one_draw_a_series)
 }
 END_TEST
 
+START_TEST(legs_of_other_days_are_refused)
+{
+    struct scene s;
+    struct wr_series r = {0};
+    struct wr_error err = {.text = ""};
+
+    scene_make(&s);
+    s.days[1].n_trial = TRIALS / 2;
+    ck_assert_int_eq(wr_series_run(&r, s.leg, 3, s.spill, 2, &(struct wr_series_options){.n_thread = 1}, &err),
+                     WR_E_USAGE);
+    ck_assert_ptr_nonnull(strstr(err.text, "excursion 2 has 64 trials, the first 128"));
+    s.days[1].n_trial = TRIALS;
+    scene_release(&s);
+}
+END_TEST
+
 Suite *suite_series(void);
 Suite *suite_series(void)
 {
@@ -328,6 +344,7 @@ Suite *suite_series(void)
     tcase_add_test(c, stopped_work_is_the_enumeration);
     tcase_add_test(c, work_goes_forward_only);
     tcase_add_test(c, one_person_is_one_draw_a_series);
+    tcase_add_test(c, legs_of_other_days_are_refused);
     suite_add_tcase(s, c);
     return s;
 }

@@ -3,7 +3,9 @@
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <string.h>
+#include "made_durations.h"
 #include "made_plan.h"
+#include "wetrun/base/memory.h"
 #include "wetrun/model/durations.h"
 
 enum { RUNS = 4 };
@@ -586,6 +588,36 @@ START_TEST(chains_that_disagree_are_reported)
 }
 END_TEST
 
+/* Draws that differ in one thing, whichever it is, leave something to be known. */
+START_TEST(nothing_is_unknown_if_no_draw_differs)
+{
+    enum { TASKS = 2, DRAWS = 3 };
+    static const int line_up[] = {0, WR_PERSON_NEW};
+    struct wr_durations d;
+
+    made_durations_plain(&d, TASKS, DRAWS);
+    made_durations_people(&d, 2, 1, 1, line_up);
+    d.run_effect_shift = WR_NEW_ARRAY(double, DRAWS);
+    d.run_effect_sd = WR_NEW_ARRAY(double, DRAWS);
+    double *const value[] = {d.centre_log + DRAWS, d.spread_log,       d.rho,          d.kappa,
+                             d.q,                  d.run_effect_shift, d.run_effect_sd};
+    for (size_t j = 0; j < TASKS * DRAWS; j++) d.centre_log[j] = 3, d.spread_log[j] = 0.2;
+    ck_assert(wr_durations_are_known(&d)); /* tau differs, but the day's own law takes its place */
+    for (size_t i = 0; i < sizeof value / sizeof *value; i++) {
+        value[i][DRAWS - 1] += 0.01;
+        ck_assert_msg(!wr_durations_are_known(&d), "array %zu", i);
+        value[i][DRAWS - 1] = value[i][0];
+        ck_assert(wr_durations_are_known(&d));
+    }
+    WR_FREE(d.run_effect_shift, d.run_effect_sd);
+    d.run_effect_shift = d.run_effect_sd = NULL;
+    ck_assert(!wr_durations_are_known(&d));
+    for (size_t k = 0; k < TASKS; k++) d.source[k] = (struct wr_source){.kind = WR_SRC_FIXED, .p = {5}};
+    ck_assert(wr_durations_are_known(&d)); /* no task has a pace */
+    made_durations_release(&d);
+}
+END_TEST
+
 Suite *suite_durations(void);
 Suite *suite_durations(void)
 {
@@ -614,6 +646,7 @@ Suite *suite_durations(void)
     tcase_add_test(t, before_the_first_rehearsal);
     tcase_add_test(t, nothing_for_the_model);
     tcase_add_test(t, chains_that_disagree_are_reported);
+    tcase_add_test(t, nothing_is_unknown_if_no_draw_differs);
     suite_add_tcase(s, t);
     return s;
 }
