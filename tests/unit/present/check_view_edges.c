@@ -510,6 +510,52 @@ static void no_name(void)
     s.context.n_trial = 0;
 }
 
+static void as_it_is_said(void)
+{
+    set_over(0.3, 0.3, 0.3, false);
+}
+static void only_one_complete(void)
+{
+    for (size_t r = 0; r < s.timing.n_run; r++) s.timing.run[r].complete = r == 2;
+    s.timing.run[2].finish_min = wr_known(s.limits.limit[0].minutes - 30);
+    s.context.n_complete_run = 1;
+}
+static void a_clock_first(void)
+{
+    s.limits.limit[0].is_clock = true;
+    s.limits.limit[0].from = 0, s.limits.limit[0].to = s.plan.n_task - 1;
+}
+static void one_lane(void)
+{
+    e.debrief.n_lane = 1;
+    e.comparison.n_lane = 0;
+}
+static void rows_lost(void)
+{
+    for (size_t k = 2; k < 5; k++) e.debrief.task[k].state = WR_CELL_LOST;
+}
+static void groups_told(void)
+{
+    for (size_t g = 0; g < e.comparison.n_group; g++) {
+        struct wr_group_comparison *c = &e.comparison.group[g];
+        c->reason = WR_COMPARE_DONE;
+        c->holm_p = wr_known(0.01);
+        c->detrended_p = wr_known(0.01);
+        c->ratio = c->detrended_ratio = 1.3;
+    }
+}
+static void groups_faster(void)
+{
+    groups_told();
+    for (size_t g = 0; g < e.comparison.n_group; g++) e.comparison.group[g].ratio = 0.8;
+    for (size_t g = 0; g < e.comparison.n_group; g++) e.comparison.group[g].detrended_ratio = 0.8;
+}
+static void limit_beyond_the_curve(void)
+{
+    for (size_t i = 0; i < s.forecast.n_curve; i++)
+        s.forecast.curve_over[i] = s.forecast.curve_lo[i] = s.forecast.curve_hi[i] = 0.9;
+}
+
 static void nothing(void)
 {
 }
@@ -525,7 +571,8 @@ static void (*const edge[])(void) = {
     all_met,        none_met,      no_evidence,    one_off,       one_further,   told_by_rehearsals,
     one_gain,       all_worse,     no_gain,        not_planned,   planned_amply, planned_short,
     one_short,      all_too_late,  all_early,      ample_time,    all_begun,     one_cutoff,
-    one_report,     odd_day,       no_rehearsals,  no_name};
+    one_report,     odd_day,       no_rehearsals,  no_name,       as_it_is_said, only_one_complete,
+    a_clock_first,  one_lane,      rows_lost,      groups_told,   groups_faster, limit_beyond_the_curve};
 
 /* ---- what is promised ---- */
 
@@ -630,6 +677,39 @@ static bool is_asked(int view)
 
     return !(of_a_limit && s.limits.n_limit == 0) && !(no_log && view >= 6);
 }
+
+/* ---- what is said just there ---- */
+
+static const struct { void (*edge)(void); int view; const char *says, *never; } said[] = {
+    {nothing, 0, "To be inside with", NULL},
+    {a_clock_first, 0, NULL, "To be inside with"},
+    {nothing, 9, "Waiting for others or for a set time", "not known: a"},
+    {one_lane, 9, NULL, "Waiting for others"},
+    {rows_lost, 9, "not known: a", NULL},
+};
+
+START_TEST(what_is_said_just_there)
+{
+    struct wr_str prose = {0};
+    struct wr_error err = {.text = ""};
+
+    which = 0;
+    sample_make(&s, 28, SAMPLE_TAME);
+    sample_decide(&d, &s);
+    sample_learn(&e, &s, &d);
+    said[_i].edge();
+    ck_assert_msg(show(said[_i].view, WR_FORMAT_TABLE, &err) == WR_OK, "%s", err.text);
+    for (const char *at = out.text; *at; at++) /* lines joined */
+        if (*at != '\n') wr_str_add_char(&prose, *at);
+        else if (prose.len && prose.text[prose.len - 1] != ' ') wr_str_add_char(&prose, ' ');
+    if (said[_i].says) ck_assert_msg(strstr(prose.text, said[_i].says) != NULL, "%s", out.text);
+    if (said[_i].never) ck_assert_msg(strstr(prose.text, said[_i].never) == NULL, "%s", out.text);
+    wr_str_release(&prose);
+    sample_evidence_release(&e);
+    sample_release(&s);
+    wr_str_release(&out);
+}
+END_TEST
 
 static size_t fields_of(const char *line)
 {
@@ -793,6 +873,7 @@ Suite *suite_view_edges(void)
 
     tcase_add_loop_test(t, what_is_said_at_an_edge, 0, (int)(sizeof edge / sizeof *edge));
     tcase_add_loop_test(t, what_a_chart_can_be_without, 0, N_LACK);
+    tcase_add_loop_test(t, what_is_said_just_there, 0, (int)(sizeof said / sizeof *said));
     suite_add_tcase(suite, t);
     return suite;
 }

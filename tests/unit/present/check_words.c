@@ -1,6 +1,7 @@
 #include <check.h>
 #include <string.h>
 #include "wetrun/present/caution.h"
+#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
 
 START_TEST(probabilities_are_counts_of_a_hundred)
@@ -215,6 +216,27 @@ START_TEST(caution_fits_what_is_forecast)
 }
 END_TEST
 
+/* An end that reads as the number itself says nothing more. */
+START_TEST(an_interval_in_words)
+{
+    static const struct { double mean, lo, hi; bool none; const char *words; } c[] = {
+        {0.3, 0.12, 0.55, false, "it could be as few as 12 or as many as 55"},
+        {0.3, 0.3, 0.55, false, "it could be as many as 55"},
+        {0.3, 0.12, 0.3, false, "it could be as few as 12"},
+        {0.3, 0.299, 0.301, false, "it could be hardly another"},
+        {0.3, 0.001, 0.999, false, "it could be fewer than 1 or more than 99"},
+        {0.3, 0.3, 0.3, true, "with no interval: what is given is taken as known"}};
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        struct wr_probability over = {.mean = c[i].mean, .lo = c[i].lo, .hi = c[i].hi, .no_interval = c[i].none};
+        struct wr_str out = {0};
+        wr_interval_words(&over, WR_UNKNOWN, &out);
+        ck_assert_str_eq(out.text, c[i].words);
+        wr_str_release(&out);
+    }
+}
+END_TEST
+
 Suite *suite_words(void);
 Suite *suite_words(void)
 {
@@ -230,6 +252,7 @@ Suite *suite_words(void)
     tcase_add_test(t, no_verdict_hangs_on_the_draws);
     tcase_add_test(t, nothing_is_inside_on_few_complete_rehearsals);
     tcase_add_test(t, caution_fits_what_is_forecast);
+    tcase_add_test(t, an_interval_in_words);
     suite_add_tcase(s, t);
     return s;
 }
