@@ -9,6 +9,36 @@
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/update.h"
 
+/* Starts later than on 999 of 1000 days rest on the few draws that may come to that, and scatter by half an hour: the
+ * last one that the days show stands for them, until which at least it is inside. Where the parameters are known all
+ * days count as far out as is asked. */
+static void heed_few_late_days(const struct wr_given *g, struct wr_cutoff_row *row)
+{
+    const double last = 1 - WR_CUTOFF_LEAST_SHARE;
+    size_t n = g->days->n_trial;
+    double sum = 0, squares = 0;
+
+    if (row->method == WR_CUTOFF_IMPOSED || row->drop_rule_first || row->share_in_time <= last ||
+        g->days->n_draw == 1)
+        return;
+    struct wr_weighed *start = WR_NEW_ARRAY(struct wr_weighed, n);
+    for (size_t i = 0; i < n; i++) {
+        start[i] = (struct wr_weighed){g->start_min[i], g->weight[i]};
+        sum += g->weight[i];
+        squares += g->weight[i] * g->weight[i];
+    }
+    wr_weighed_sort(start, n);
+    double error = sqrt(last * (1 - last) * squares) / sum; /* of the share */
+    row->latest_start_min = wr_weighed_quantile(start, n, last);
+    row->mc_error_min = 0.5 * (wr_weighed_quantile(start, n, fmin(1, last + error)) -
+                               wr_weighed_quantile(start, n, last - error));
+    row->slack_min = row->latest_start_min - row->typical_start_min;
+    row->share_in_time = last;
+    row->beyond_range = true;
+    row->has_second_window = false;
+    wr_free(start);
+}
+
 /* No start is left where hardly a day makes it: what such a start would bring rests on a handful of days in the tail,
  * and nobody can go by it. A hold from outside, or a walk of fixed times, pushes no day. */
 static void heed_reach(struct wr_cutoff_row *row)
@@ -39,6 +69,7 @@ static void finish_row(const struct wr_given *g, struct wr_cutoff_row *row)
     }
     row->share_in_time = in_time / sum;
     heed_reach(row);
+    if (row->reason == WR_CUTOFF_FOUND) heed_few_late_days(g, row);
 }
 
 static bool has_begun(const struct wr_now_state *now, size_t task)

@@ -37,7 +37,8 @@ static bool is_starred(const struct wr_card_line *line)
     return has_time(line) && (line->cutoff.row->beyond_range || wr_cutoff_is_rough(line->cutoff.row));
 }
 
-static const char starred[] = " *: beyond the simulated range, or not known to better than 5 min.";
+static const char starred[] =
+    " *: at least until then, for hardly a day begins later, or not known to better than 5 min.";
 
 static void say_begin_by(struct wr_str *out, const struct wr_card_line *line)
 {

@@ -394,7 +394,7 @@
     if (row.slack <= -0.5) out.push(row.byRule ? "usually dropped by then"
       : Math.floor(100 * row.inTime + 0.5) < 10 ? "as good as too late, begun by then on fewer than 10 of 100 days" : "usually too late");
     if (row.byRule) out.push("later it is dropped by its rule");
-    if (row.beyond) out.push("beyond the simulated range");
+    if (row.beyond) out.push("at least until then: hardly a day begins later");
     else if (isRough(row)) out.push("not known to better than " + Math.round(row.error) + " min");
     if (row.again) out.push("inside again from " + day.hmm(Math.ceil(row.again.from + zero - 1 / 60000)) + " to " + day.hmmBy(row.again.to + zero) + ", since other work is then dropped");
     return out;
@@ -619,7 +619,7 @@
   }
   function makeSheet() {
     at.sheetHead = el("h2", {});
-    return el("section", { cls: "sheet", "aria-hidden": "true" }, [at.sheetHead, el("p", { text: "Times elapsed, h:mm:ss. Hold: minutes that the real excursion would not have. Outcome: done, stopped or left out." + (forecast ? " Begin by: if the task begins then or earlier, the limits are kept with the wanted confidence. *: beyond the simulated range, or not known to better than 5 min. " + (data.caution || "") : "") }),
+    return el("section", { cls: "sheet", "aria-hidden": "true" }, [at.sheetHead, el("p", { text: "Times elapsed, h:mm:ss. Hold: minutes that the real excursion would not have. Outcome: done, stopped or left out." + (forecast ? " Begin by: if the task begins then or earlier, the limits are kept with the wanted confidence. *: at least until then, for hardly a day begins later, or not known to better than 5 min. " + (data.caution || "") : "") }),
       el("table", {}, [el("thead", {}, [el("tr", {}, ["task", "crew"].concat(forecast ? ["usual start", "begin by"] : [], ["begin", "end", "hold", "outcome"]).map(function (h) { return el("th", { scope: "col", text: h }); }))]), at.sheetBody = el("tbody")])]);
   }
 

@@ -198,7 +198,7 @@ def check_marks_of_the_card(name, table, row, at, rows):
     if row[at["begin by"]][:1].isdigit():
         if marks.count("\u25cf") != half_up(100 * found[0]["share_in_time"]) // 10 or len(marks) != 10:
             faults.append(f"{name}, {table}, {row[0]}: {marks} for a share of {found[0]['share_in_time']}")
-        for words in ("beyond the simulated range", "not known to better than", "too late"):
+        for words in ("at least until then", "not known to better than", "too late"):
             if (words in row[at["note"]]) != (words in found[0]["note"]):
                 faults.append(f"{name}, {table}, {row[0]}: {row[at['note']]}, where the note is {found[0]['note']}")
     drop = rows[0]["drop_after_min"]

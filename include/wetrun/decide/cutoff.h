@@ -70,7 +70,8 @@ struct wr_cutoff_row {          /* times are elapsed minutes, for a clock minute
     double mc_error_min;        /* standard error of latest_start_min: from parts of the draws that follow each other in
                                    the chains, so that the posterior's own error is in it */
     double effective;           /* effective number of trials at the crossing, (sum w)^2 / sum w^2 */
-    bool beyond_range;          /* the start lies more than 4 sd out: beyond the simulated range, by formula */
+    bool beyond_range;          /* later than on 999 of 1000 days: then that of the 999, inside until then at least.
+                                   Parameters known: more than 4 sd out, by formula */
     bool drop_rule_first;       /* g holds up to its drop_after: latest_start_min is that moment */
     bool is_start;              /* no other task can begin before it has: the elapsed time begins with it, so that a
                                    latest start is none to act on. Never of a clock, nor during the day */

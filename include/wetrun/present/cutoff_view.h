@@ -34,7 +34,7 @@ double wr_shown_slack_min(const struct wr_cutoff_row *row);
 const char *wr_cutoff_meaning(bool imposed);
 /* What stands behind a row beyond its numbers, as words; "" if nothing does. */
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out);
-/* Adds what speaks against reading the time to the minute: beyond the simulated range, or with a large error of its
+/* Adds what speaks against reading the time to the minute: hardly a day begins later, or with a large error of its
  * own. False, and nothing added, where nothing does. */
 bool wr_cutoff_trust_words(const struct wr_cutoff_row *row, struct wr_str *out);
 /* The card for the console: the lines of one clock, or of elapsed time (clock SIZE_MAX). */
