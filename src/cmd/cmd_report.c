@@ -267,7 +267,7 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     wr_progress_begin(&progress, command->busy, settings->quiet);
     enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
     options.progress_of = wanted | WR_RESULT_BIT(WR_RESULT_FORECAST);
-    options.progress_after_s = 0.8; /* the charts (tests/bench/bench_report.c) */
+    options.progress_after_s = 1.2; /* the charts (tests/bench/bench_report.c) */
     if (!status) status = wr_study_open(&study, &options, err);
     if (!status) status = wr_study_make(&study, WR_RESULT_FORECAST, err);
     if (!status) status = wr_study_gather(&study, wanted, err);

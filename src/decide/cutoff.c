@@ -227,53 +227,6 @@ static size_t only_start(const struct wr_network *net)
     return n == 1 && net->not_before_min[only] <= 0 ? only : SIZE_MAX;
 }
 
-/* Progress by what the rows usually take. */
-struct telling {
-    const double *done; /* [n_row + 1] share of the work up to a row */
-    size_t n_row;
-    const struct wr_cutoff_options *options;
-};
-
-static void tell(void *arg, double share_of_rows)
-{
-    const struct telling *t = arg;
-
-    t->options->progress(t->options->progress_arg, t->done[(size_t)lround(share_of_rows * (double)t->n_row)]);
-}
-
-/* A row takes longer the more tasks lie before it, and about three times as long where some of them may be dropped. */
-static double usual_work(const struct wr_days *days, size_t task)
-{
-    unsigned char *mark = WR_NEW_ARRAY(unsigned char, days->n_task);
-    bool drops = false;
-    double before = 0;
-
-    wr_network_mark_before(days->net, task, mark);
-    for (size_t k = 0; k < days->n_task; k++) {
-        before += mark[k];
-        if (mark[k] && k != task && isfinite(days->drop_after_min[k])) drops = true;
-    }
-    wr_free(mark);
-    return (drops ? 3 : 1) * ((double)days->n_task + before);
-}
-
-static void make_all_rows(struct job *job)
-{
-    const struct wr_cutoff_options *o = job->options;
-    const size_t n = job->card->n_row;
-    double *done = WR_NEW_ARRAY(double, n + 1);
-    struct telling telling = {done, n, o};
-
-    for (size_t r = 0; r < n; r++) {
-        size_t task = job->card->list[0].row[r].task;
-        done[r + 1] = done[r] + (has_begun(job->days->now, task) ? 0 : usual_work(job->days, task));
-    }
-    double whole = done[n];
-    for (size_t r = 0; r <= n; r++) done[r] = whole > 0 ? done[r] / whole : 1;
-    wr_parallel_for_told(n, o->n_thread, make_rows_of_task, job, o->progress ? tell : NULL, &telling);
-    wr_free(done);
-}
-
 /* ---- what comes next ---- */
 
 static double usual_min(const struct wr_days *days, size_t task)
@@ -388,7 +341,9 @@ enum wr_status wr_cutoff_of_days(struct wr_cutoff_card *card, const struct wr_da
         }
     }
     struct job job = {days, options, card};
-    if (n_limit > 0) make_all_rows(&job);
+    if (n_limit > 0) /* every task takes much the same */
+        wr_parallel_for_told(card->n_row, options->n_thread, make_rows_of_task, &job, options->progress,
+                             options->progress_arg);
     count_over(days, card, options->n_beside);
     return heed_on_card(card, days, limit, options, err);
 }

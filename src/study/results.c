@@ -7,13 +7,14 @@ enum need { NEEDS_LIMIT = 1 << 0, NEEDS_CONFIDENCE = 1 << 1, NEEDS_REHEARSAL = 1
 #define BIT(id) WR_RESULT_BIT(WR_RESULT_##id)
 
 /* What a result takes against the others, for progress alone: seconds on one thread of the machine of
- * tests/bench/RESULTS.md, fitted to campaigns of 6 to 30 rehearsals (tests/bench/bench_report.c). A cell is a task
- * in a rehearsal. */
+ * tests/bench/RESULTS.md, fitted to campaigns of 3 to 60 rehearsals of 12 to 80 tasks (tests/bench/bench_report.c). A
+ * cell is a task in a rehearsal. */
 struct usual_time {
-    double fixed_s, per_1000_cells_s, per_1000_cells_and_run_s;
+    double fixed_s, per_100_tasks_s, per_1000_cells_s, per_1000_cells_and_run_s;
     double most_cells; /* thousands of cells that count; 0: all */
-    double beside_s; /* more where WR_RESULT_OTHER_LIMITS is made as well */
-    bool by_days; /* 1.6 times as long where a clock or a drop rule has whole days walked */
+    double beside;     /* times as long where WR_RESULT_OTHER_LIMITS is made as well; 0: it does not matter */
+    double by_days;    /* times as long where a clock or a drop rule has whole days walked; 0 likewise */
+    double before;     /* share that has gone by when it first says how far it is, its slower beginning counted in */
 };
 
 struct result_row {
@@ -98,19 +99,19 @@ static enum wr_status can_move_limit(const struct wr_study *s, struct wr_error *
 static const struct result_row rows[WR_N_RESULT] = {
     [WR_RESULT_MODEL] = {.make = wr_study_model,
                          .release = release_model,
-                         .usual = {.fixed_s = 0.03, .per_1000_cells_s = 0.34}},
+                         .usual = {.fixed_s = 0.06, .per_100_tasks_s = 0.09, .per_1000_cells_s = 0.23}},
     [WR_RESULT_FORECAST] = {.rests_on = BIT(MODEL),
                             .make = wr_study_forecast,
                             .release = release_forecast,
-                            .usual = {.fixed_s = 0.08}},
+                            .usual = {.fixed_s = 0.04, .per_100_tasks_s = 0.16}},
     [WR_RESULT_SUMMARY] = {.rests_on = BIT(FORECAST),
                            .make = wr_study_summary,
                            .release = release_summary,
-                           .usual = {.fixed_s = 0.13}},
+                           .usual = {.per_100_tasks_s = 0.24}},
     [WR_RESULT_CANDIDATES] = {.needs = NEEDS_REHEARSAL,
                               .make = wr_study_candidates,
                               .release = release_candidates,
-                              .usual = {.per_1000_cells_s = 0.88}},
+                              .usual = {.per_1000_cells_s = 1.15}},
     [WR_RESULT_COMPARISON] = {.needs = NEEDS_REHEARSAL,
                               .make = wr_study_comparison,
                               .release = release_comparison,
@@ -120,23 +121,27 @@ static const struct result_row rows[WR_N_RESULT] = {
                        .can = can_pad,
                        .make = wr_study_pad,
                        .release = release_pad,
-                       .usual = {.fixed_s = 0.17}},
+                       .usual = {.per_100_tasks_s = 0.75}},
     [WR_RESULT_OTHER_LIMITS] = {.rests_on = BIT(FORECAST),
                                 .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                                 .can = can_move_limit,
                                 .make = wr_study_other_limits,
                                 .release = release_other,
-                                .usual = {.fixed_s = 0.16}},
+                                .usual = {.fixed_s = 0.1, .per_100_tasks_s = 0.32}},
     [WR_RESULT_CUTOFFS] = {.rests_on = BIT(FORECAST),
                            .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                            .make = wr_study_cutoffs,
                            .release = wr_study_cutoffs_release,
-                           .usual = {.fixed_s = 0.3, .beside_s = 0.55, .by_days = true}},
+                           .usual = {.fixed_s = 0.2,
+                                     .per_100_tasks_s = 0.48,
+                                     .beside = 2.8,
+                                     .by_days = 2.2,
+                                     .before = 0.12}},
     [WR_RESULT_BACKTEST] = {.rests_on = BIT(MODEL),
                             .can = can_backtest,
                             .make = wr_study_backtest,
                             .release = release_backtest,
-                            .usual = {.per_1000_cells_s = 0.34, .per_1000_cells_and_run_s = 0.047}},
+                            .usual = {.per_1000_cells_s = 0.35, .per_1000_cells_and_run_s = 0.07, .most_cells = 1.3}},
     [WR_RESULT_READY] = {.rests_on = BIT(FORECAST),
                          .takes_in = BIT(PAD) | BIT(BACKTEST),
                          .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
@@ -147,11 +152,16 @@ static const struct result_row rows[WR_N_RESULT] = {
                                .can = can_price_rehearsals,
                                .make = wr_study_runs_needed,
                                .release = release_runs_needed,
-                               .usual = {.fixed_s = 1.05, .per_1000_cells_s = 1.67, .most_cells = 1}},
+                               .usual = {.fixed_s = 0.25,
+                                         .per_100_tasks_s = 2.15,
+                                         .per_1000_cells_s = 3.2,
+                                         .most_cells = 0.75,
+                                         .by_days = 1.2,
+                                         .before = 0.08}},
     [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST),
                           .make = wr_study_prices,
                           .release = release_price,
-                          .usual = {.fixed_s = 0.06}},
+                          .usual = {.fixed_s = 0.1}},
     [WR_RESULT_DEBRIEF] = {.rests_on = BIT(FORECAST),
                            .takes_in = BIT(COMPARISON),
                            .make = wr_study_debrief,
@@ -207,12 +217,13 @@ static double usual_s_of(const struct wr_study *s, enum wr_result result, unsign
 {
     const struct usual_time *usual = &rows[result].usual;
     const double n_run = (double)(s->timing.n_run < WR_MOST_RUNS ? s->timing.n_run : WR_MOST_RUNS);
-    const double cells = n_run * (double)s->plan.n_task / 1000;
+    const double n_task = (double)s->plan.n_task, cells = n_run * n_task / 1000;
     const double counted = usual->most_cells > 0 ? fmin(cells, usual->most_cells) : cells;
-    double sum = usual->fixed_s + (usual->per_1000_cells_s + usual->per_1000_cells_and_run_s * n_run) * counted;
+    double sum = usual->fixed_s + usual->per_100_tasks_s * n_task / 100 +
+                 (usual->per_1000_cells_s + usual->per_1000_cells_and_run_s * n_run) * counted;
 
-    if (all & BIT(OTHER_LIMITS)) sum += usual->beside_s;
-    return usual->by_days && has_days_walked(s) ? 1.6 * sum : sum;
+    if (usual->beside > 0 && (all & BIT(OTHER_LIMITS))) sum *= usual->beside;
+    return usual->by_days > 0 && has_days_walked(s) ? usual->by_days * sum : sum;
 }
 
 /* These results, what they rest on and what they take in, but for what is made. */
@@ -277,6 +288,8 @@ static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *l
     if (status) return status;
     WR_BUG_IF(!row->make);
     s->progress.under_way = usual_s_of(s, result, s->made);
+    s->progress.done += row->usual.before * s->progress.under_way;
+    s->progress.under_way -= row->usual.before * s->progress.under_way;
     status = row->make(s, err);
     s->progress.done += s->progress.under_way;
     s->progress.under_way = 0;
