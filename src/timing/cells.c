@@ -127,7 +127,7 @@ static void fill_cell(struct measuring *j, const struct wr_log_step *step, size_
         cell->hold_min += step[i].hold_min;
         if (!j->has_clock) continue;
         cell->gap_min += inner_gap(&step[i]);
-        if (!begun || step[i].start_min < cell->start_min) cell->start_min = step[i].start_min;
+        if (!begun) cell->start_min = step[i].start_min; /* they stand in the order of their starts */
         if (!begun || step[i].end_min > cell->end_min) cell->end_min = step[i].end_min;
         begun = true;
     }

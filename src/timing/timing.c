@@ -384,7 +384,7 @@ static void take_lost_rows(struct measuring *j)
 
     for (size_t r = 0; r < j->log->n_run && j->log->n_lost; r++)
         wr_names_add(&runs, &text, j->log->run[r].id, strlen(j->log->run[r].id));
-    for (size_t i = 0; i < j->log->n_lost && runs.n_name == j->log->n_run; i++) {
+    for (size_t i = 0; i < j->log->n_lost; i++) {
         const struct wr_log_lost *lost = &j->log->lost[i];
         uint32_t run = wr_names_find(&runs, lost->run, strlen(lost->run));
         size_t work = wr_names_find(&j->known.ids, lost->task, strlen(lost->task));

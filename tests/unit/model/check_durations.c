@@ -128,6 +128,10 @@ START_TEST(each_task_has_its_source)
     struct wr_error err;
     ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
     ck_assert_int_eq(c.d.source[3].reading, WR_THREE_POINT_TRIANGULAR);
+    struct wr_plan_task *judged = &c.plan.task[3]; /* three points that are one leave nothing to judge */
+    judged->low_min = judged->likely_min = judged->high_min = wr_known(7);
+    ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
+    ck_assert(c.d.source[3].kind == WR_SRC_FIXED && c.d.source[3].p[0] == 7);
     campaign_release(&c);
 }
 END_TEST

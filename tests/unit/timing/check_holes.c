@@ -282,6 +282,21 @@ START_TEST(a_lost_row_is_no_waiting)
 }
 END_TEST
 
+/* Both parts of a task are refused: it is said of the first. */
+START_TEST(two_rows_of_one_task)
+{
+    struct read_campaign c;
+
+    with_third(&c, "r3,A,EV1,0,10\nr3,B,EV1,11,x\nr3,B,EV1,20,y\nr3,C,EV1,31,40\nr3,D,EV1,41,50\n");
+    ck_assert_int_eq(read_cell(&c, "B", "r3")->state, WR_CELL_LOST);
+    is_hole_before(&c, "C", 21);
+    ck_assert_uint_eq(read_count(&c, "time-unknown"), 1);
+    for (size_t i = 0; i < c.findings.n_finding; i++)
+        if (strcmp(c.findings.finding[i].code, "time-unknown") == 0) ck_assert_uint_eq(c.findings.finding[i].line, 11);
+    read_release(&c);
+}
+END_TEST
+
 Suite *suite_holes(void);
 Suite *suite_holes(void)
 {
@@ -299,6 +314,7 @@ Suite *suite_holes(void)
     tcase_add_test(t, a_row_under_another_run);
     tcase_add_loop_test(t, losing_any_row_makes_no_lead_in_longer, 0, 100);
     tcase_add_loop_test(t, a_lost_row_is_no_waiting, 0, 3);
+    tcase_add_test(t, two_rows_of_one_task);
     suite_add_tcase(s, t);
     return s;
 }

@@ -145,6 +145,10 @@ START_TEST(units_and_limits)
     ck_assert_uint_eq(rows_of(&m, WR_IMPLAUSIBLE_UNIT), 1);
     ck_assert_double_eq_tol(m.screen.row[0].read_min, 60, 15);
     release(&m);
+    make(&m, log.text, "limit,crew,minutes\nday,all,100:00\n", 60); /* the plan in seconds */
+    ck_assert(m.screen.unit_doubtful);
+    ck_assert_double_eq_tol(m.screen.row[0].read_min, 1 / 60.0, 15 / 3600.0);
+    release(&m);
     make(&m, log.text, "limit,crew,minutes\nday,all,8\n", 1); /* hours, surely: the day takes more than seven */
     ck_assert_uint_eq(rows_of(&m, WR_IMPLAUSIBLE_LIMIT), 1);
     release(&m);
