@@ -92,9 +92,11 @@ START_TEST(many_differences_of_one_run)
     for (int k = 0; k < N; k++) wr_str_addf(&plan, "T%d,EV1\n", k);
     for (int r = 0; r < 3; r++)
         for (int k = 0; k < N; k++) /* in r1 each task has two steps that overlap */
-            if (r == 1) wr_str_addf(&log, "r1,T%d,a,EV1,%d,%d\nr1,T%d,b,EV1,%d,%d\n", k, 10 * k, 10 * k + 6, k, 10 * k + 4,
-                                    10 * k + 9);
-            else wr_str_addf(&log, "r%d,T%d,,EV1,%d,%d\n", r, k, 10 * k, 10 * k + 9);
+            if (r == 1)
+                wr_str_addf(&log, "r1,T%d,a,EV1,%d,%d\nr1,T%d,b,EV1,%d,%d\n", k, 10 * k, 10 * k + 6, k, 10 * k + 4,
+                            10 * k + 9);
+            else
+                wr_str_addf(&log, "r%d,T%d,,EV1,%d,%d\n", r, k, 10 * k, 10 * k + 9);
     read_campaign(&c, plan.text, NULL, log.text);
     ck_assert_uint_eq(read_count(&c, "steps-overlap"), N);
     ck_assert_ptr_null(read_run(&c, "r0")->differs);
