@@ -22,6 +22,9 @@ offers folders 2 debrief P7-9 ''
 # the campaign is the word that belongs to no option, and --runs and --columns say how its log is read
 offers P7-3 3 debrief --trials 500 '' "$demo"
 offers Z9 3 debrief --runs odd.csv ''; offers Z9 5 debrief --columns run=Lauf,task=Was,minutes=Min --runs odd2.csv ''
+offers folders 3 forecast -f csv ''; offers folders 2 forecast -fx ''; offers folders 2 forecast --nosuch ''
+offers P7-3 1 debrief '' --nosuch "$demo"; offers P7-3 1 debrief '' "$demo" ''
+for last in --runs --columns; do offers P7-3 1 debrief '' "$demo" $last; done # whose value is not there yet
 expect 0 "$WETRUN" --complete 1 check --see; [ "$(cat out)" = none ] || fail "an option that check does not take"
 expect 0 "$WETRUN" --complete 7 check; expect 0 "$WETRUN" --complete 3; expect 0 "$WETRUN" --complete 1 nosuch ''
 # a name that a terminal could obey is not offered
