@@ -632,6 +632,31 @@ START_TEST(random_groupings_repeat)
 }
 END_TEST
 
+START_TEST(groups_that_the_log_cannot_give)
+{
+    struct wr_timing t = {0};
+    struct wr_comparison c = {0};
+    struct made_column m;
+    struct wr_error err = {.text = ""};
+
+    made_timing_init(&t, 3, 6, 1);
+    column_of(&m, 6, NULL);
+    ck_assert_int_eq(wr_compare(&c, &m.log, &t, &(struct wr_compare_options){.by = WR_BY_PERFORMER}, &err), WR_E_USAGE);
+    ck_assert_ptr_nonnull(strstr(err.text, "the log has no performer column"));
+    wr_comparison_release(&c);
+    struct wr_compare_options by_basin = {.by = WR_BY_ATTRIBUTE, .column = "basin"};
+    ck_assert_int_eq(wr_compare(&c, &m.log, &t, &by_basin, &err), WR_E_USAGE);
+    ck_assert_ptr_nonnull(strstr(err.text, "no further column 'basin'"));
+    ck_assert_ptr_null(strstr(err.text, "add one, as basin"));
+    wr_comparison_release(&c);
+    m.log.n_attribute = 0;
+    ck_assert_int_eq(wr_compare(&c, &m.log, &t, &by_basin, &err), WR_E_USAGE);
+    ck_assert_ptr_nonnull(strstr(err.text, "add one, as basin or date, or leave --by out"));
+    wr_comparison_release(&c);
+    made_timing_release(&t);
+}
+END_TEST
+
 Suite *suite_compare(void);
 Suite *suite_compare(void)
 {
@@ -656,6 +681,7 @@ Suite *suite_compare(void)
     tcase_add_test(broken, line_ups);
     tcase_add_test(broken, many_groups_multiply_the_chances);
     tcase_add_test(broken, random_groupings_repeat);
+    tcase_add_test(broken, groups_that_the_log_cannot_give);
     suite_add_tcase(s, truth);
     suite_add_tcase(s, broken);
     return s;

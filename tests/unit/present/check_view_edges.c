@@ -525,6 +525,11 @@ static void a_clock_first(void)
     s.limits.limit[0].is_clock = true;
     s.limits.limit[0].from = 0, s.limits.limit[0].to = s.plan.n_task - 1;
 }
+static void large_seed(void)
+{
+    s.context.has_seed = true;
+    s.context.seed = UINT64_MAX; /* no integer of JSON's for every reader */
+}
 static void one_lane(void)
 {
     e.debrief.n_lane = 1;
@@ -572,7 +577,8 @@ static void (*const edge[])(void) = {
     one_gain,       all_worse,     no_gain,        not_planned,   planned_amply, planned_short,
     one_short,      all_too_late,  all_early,      ample_time,    all_begun,     one_cutoff,
     one_report,     odd_day,       no_rehearsals,  no_name,       as_it_is_said, only_one_complete,
-    a_clock_first,  one_lane,      rows_lost,      groups_told,   groups_faster, limit_beyond_the_curve};
+    a_clock_first,  one_lane,      rows_lost,      groups_told,   groups_faster, limit_beyond_the_curve,
+    large_seed};
 
 /* ---- what is promised ---- */
 
