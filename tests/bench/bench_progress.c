@@ -48,7 +48,7 @@ static const struct {
     const char *name;
     unsigned wanted;
 } commands[] = {
-    {"report", (1u << WR_RESULT_DEBRIEF) - 1},
+    {"report", ((1u << WR_RESULT_DEBRIEF) - 1) & ~WR_RESULT_BIT(WR_RESULT_CANDIDATES)},
     {"backtest", WR_RESULT_BIT(WR_RESULT_BACKTEST)},
     {"runs-needed", WR_RESULT_BIT(WR_RESULT_RUNS_NEEDED)},
     {"cutoff", WR_RESULT_BIT(WR_RESULT_CUTOFFS)},
