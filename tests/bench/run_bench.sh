@@ -42,6 +42,30 @@ export -f timed tell median least calc have progress
     bash -euo pipefail "$part" || { echo "bench: $part failed" >&2; exit 1; }
   done
 } >"$scratch/RESULTS.md" || exit 1
+[ ! -e $here/RESULTS.md ] || {
+  echo
+  echo "## Before and after"
+  echo
+  echo "Rows that this file had before ($(sed -n 's/^Written by .* on \(.*\)\.$/\1/p' $here/RESULTS.md)) and has now. Where that was another"
+  echo "machine, or a busier one, all of them moved together."
+  echo
+  echo "| what | figure | before | after | after / before |"
+  echo "| --- | --- | --- | --- | --- |"
+  while IFS=: read -r section column; do
+    awk -F'|' -v section="$section" -v column="$column" -f $here/before_after.awk $here/RESULTS.md "$scratch/RESULTS.md"
+  done <<'COLUMNS'
+Commands on the bundled campaign:two threads, CPU
+Plain trials, whole processes:ns
+The sampler:its effective draws per CPU s
+Where a report's time goes:petrel-7, CPU s
+Where a report's time goes:60 rehearsals of 40 tasks, CPU s
+Growth:check, CPU s
+Growth:fit, CPU s
+Growth:forecast, CPU s
+Reading a step log:ratio
+COLUMNS
+} >"$scratch/before_after"
+[ ! -e "$scratch/before_after" ] || cat "$scratch/before_after" >>"$scratch/RESULTS.md"
 [ ! -e "$scratch/growth.svg" ] || mv "$scratch/growth.svg" "$here/growth.svg"
 mv "$scratch/RESULTS.md" "$here/RESULTS.md"
 echo "bench: wrote $here/RESULTS.md"
