@@ -29,14 +29,15 @@ static double node_at(int j)
 
 /* ---- a way ---- */
 
-/* How the finish moves with every score, over the days: its covariances. */
-static void find_way(struct wr_way *way, const struct wr_days *days)
+/* How the finish, or a clock, moves with every score, over the days: its covariances. */
+static void find_way(struct wr_way *way, const struct wr_days *days, const struct wr_sim_limit *clock)
 {
     size_t n = days->n_trial;
     double *finish = WR_NEW_ARRAY(double, n), total = 0, mean = 0, noise = 0;
 
     for (size_t i = 0; i < n; i++) {
-        for (size_t k = 0; k < days->n_task; k++) finish[i] = fmax(finish[i], days->end_min[k * n + i]);
+        if (clock) finish[i] = wr_days_outcome(days, clock, i);
+        for (size_t k = 0; k < days->n_task && !clock; k++) finish[i] = fmax(finish[i], days->end_min[k * n + i]);
         total += days->weight[i];
         mean += days->weight[i] * finish[i];
     }
@@ -221,13 +222,42 @@ static void move_to_mean(struct wr_weighed *draw, size_t n, double mean)
     for (size_t j = 0; j < n; j++) draw[j].value = normal_cdf(draw[j].value + lo);
 }
 
+/* Error of a point of the draws that are moved to the stated probability, by what each draw does to it: to the share
+ * below it, by the slope of the quantiles, and to the mean, with which it moves as odds do; and that of the stated
+ * probability itself. One rule with endError of present/day_cutoff.js. */
+static double end_error(const struct wr_probability *p, const struct wr_weighed *draw, const struct wr_weighed *sorted,
+                        size_t n, double prob)
+{
+    const double NEAR = 0.02;
+    double at = wr_weighed_quantile(sorted, n, prob), rate = 0, weight = 0;
+    double slope = (wr_weighed_quantile(sorted, n, prob + NEAR) - wr_weighed_quantile(sorted, n, prob - NEAR)) /
+                   (2 * NEAR);
+    struct wr_batch_sums does;
+
+    for (size_t j = 0; j < n; j++) {
+        rate += draw[j].weight * draw[j].value * (1 - draw[j].value);
+        weight += draw[j].weight;
+    }
+    double follows = rate > 0 ? at * (1 - at) * weight / rate : 0;
+    wr_batch_begin(&does, n);
+    for (size_t j = 0; j < n; j++)
+        wr_batch_add(&does, j, draw[j].weight, slope * (draw[j].value <= at) + follows * draw[j].value);
+    return hypot(wr_batch_error(&does), follows * p->mc_error);
+}
+
 /* The ends hold the stated probability: where a few draws alone make it up, the upper one would lie below it. */
 static void take_ends(struct wr_probability *p, struct wr_weighed *draw, size_t n)
 {
+    struct wr_weighed *sorted = WR_NEW_ARRAY(struct wr_weighed, n);
+
     if (p->mean > 0 && p->mean < 1) move_to_mean(draw, n, p->mean);
-    wr_weighed_sort(draw, n);
-    p->lo = fmin(wr_weighed_quantile(draw, n, 0.05), p->mean);
-    p->hi = fmax(wr_weighed_quantile(draw, n, 0.95), p->mean);
+    memcpy(sorted, draw, n * sizeof *sorted);
+    wr_weighed_sort(sorted, n);
+    p->lo = fmin(wr_weighed_quantile(sorted, n, 0.05), p->mean);
+    p->hi = fmax(wr_weighed_quantile(sorted, n, 0.95), p->mean);
+    p->lo_mc_error = end_error(p, draw, sorted, n, 0.05);
+    p->hi_mc_error = end_error(p, draw, sorted, n, 0.95);
+    wr_free(sorted);
 }
 
 static void find_interval(struct wr_probability *p, const struct along *same, size_t l)
@@ -282,27 +312,41 @@ static struct wr_probability stated(const struct along *along, size_t l)
     return (struct wr_probability){.mean = mean, .lo = mean, .hi = mean, .mc_error = wr_batch_error(&sums)};
 }
 
-void wr_overrun_of_days(struct wr_probability *over, const struct wr_days *days, const struct wr_durations *durations,
-                        const struct wr_cutoff_limit *limit, size_t n_limit, uint64_t seed, unsigned n_thread)
+/* Along the way of the finish, or of a clock. */
+static void find_over(struct wr_probability *over, const struct wr_days *days, const struct wr_durations *durations,
+                      const struct wr_cutoff_limit *limit, size_t n_limit, const struct wr_sim_limit *clock,
+                      uint64_t seed, unsigned n_thread)
 {
     struct wr_way way;
     struct along along = {.days = days, .way = &way, .limit = limit, .n_limit = n_limit};
     bool known = wr_durations_are_known(durations);
 
     wr_way_init(&way, days);
-    find_way(&way, days);
+    find_way(&way, days, clock);
     walk_along(&along, n_thread);
     for (size_t l = 0; l <= n_limit; l++) {
         over[l] = stated(&along, l);
         over[l].no_interval = known;
     }
     if (!known) find_intervals(over, days, durations, &along, seed, n_thread);
-    /* to go over any is no rarer than to go over one: the estimates are made one by one */
+    along_release(&along);
+    wr_way_release(&way);
+}
+
+void wr_overrun_of_days(struct wr_probability *over, const struct wr_days *days, const struct wr_durations *durations,
+                        const struct wr_cutoff_limit *limit, size_t n_limit, uint64_t seed, unsigned n_thread)
+{
+    struct wr_probability own[2];
+
+    find_over(over, days, durations, limit, n_limit, NULL, seed, n_thread);
     for (size_t l = 0; l < n_limit; l++) {
+        if (limit[l].limit.is_clock) {
+            find_over(own, days, durations, &limit[l], 1, &limit[l].limit, seed, n_thread);
+            over[l] = own[0];
+        }
+        /* to go over any is no rarer than to go over one: the estimates are made one by one */
         over[n_limit].mean = fmax(over[n_limit].mean, over[l].mean);
         over[n_limit].lo = fmax(over[n_limit].lo, over[l].lo);
         over[n_limit].hi = fmax(over[n_limit].hi, over[l].hi);
     }
-    along_release(&along);
-    wr_way_release(&way);
 }

@@ -5,7 +5,9 @@
  * How. Each day is walked along a way that the finish mostly follows, so that one day says with which probability a
  * limit is passed and not only whether. The stated probability is the mean over many days. For the interval every one
  * of some 400 draws meets the same few days, so that draws differ by what they say and not by the luck of their days;
- * their probabilities are then moved together (in normal scores) until their mean is the stated one. */
+ * their probabilities are then moved together (in normal scores) until their mean is the stated one. A clock follows a
+ * way of its own: along the finish's a draw's few days would tell its probability in steps, and the upper end too
+ * high. */
 #pragma once
 
 #include <stddef.h>

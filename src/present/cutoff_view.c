@@ -845,6 +845,7 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
         if (lacks(result, i)) wr_json_null(j, row, "interval");
         else wr_json_pair(j, row, "interval", u->over[i].lo, u->over[i].hi);
         wr_json_number(j, row, "mc_error", u->over[i].mc_error);
+        wr_json_pair(j, row, "interval_mc_error", u->over[i].lo_mc_error, u->over[i].hi_mc_error);
         wr_json_maybe(j, row, "probability_over_before", u->over_before[i]);
     }
     wr_json_number(j, now, "any_limit_over", u->any_over.mean);

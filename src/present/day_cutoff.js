@@ -648,19 +648,23 @@
   }
 
   // ---- the interval of a probability: per draw, all draws on the same few days (decide/overrun.h) ----
-  // A way that the finish follows: gradient of the latest end.
-  function aimFinish(c) {
+  // A way that the latest of some ends follows, on a clock if `from` is a task: its gradient, where it rises. Null: nothing moves it.
+  function aimAt(c, ends, from) {
     var d = c.d, way = new Float64Array(d.n + 1), length = 0, every = Math.max(1, Math.floor(c.n / (2 * GRADIENTS))), i;
-    for (i = 0; i < c.n; i += every) {
-      var last = -1, at = 0;
-      d.live.forEach(function (k) { if (c.end[k * c.n + i] > at) { at = c.end[k * c.n + i]; last = k; } });
-      for (var p = last; p >= 0; p = c.from[p * c.n + i]) {
+    function add(p, sign) {
+      for (; p >= 0; p = c.from[p * c.n + i]) {
         var taken = c.taken[p * c.n + i];
-        way[p] += c.weight[i] * byScore(d, p, i, taken);
-        if (d.give[p] !== day.FIXED) way[d.n] += c.weight[i] * taken * runSd(d, i);
+        way[p] += sign * c.weight[i] * byScore(d, p, i, taken);
+        if (d.give[p] !== day.FIXED) way[d.n] += sign * c.weight[i] * taken * runSd(d, i);
       }
     }
-    for (i = 0; i <= d.n; i++) length += way[i] * way[i];
+    for (i = 0; i < c.n; i += every) {
+      var last = -1, at = 0;
+      ends.forEach(function (k) { if (c.end[k * c.n + i] > at) { at = c.end[k * c.n + i]; last = k; } });
+      add(last, 1);
+      if (from !== null) add(c.from[from * c.n + i], -1);
+    }
+    for (i = 0; i <= d.n; i++) { way[i] = Math.max(0, way[i]); length += way[i] * way[i]; }
     for (i = 0; i <= d.n; i++) way[i] /= Math.sqrt(length);
     return length > 0 ? way : null;
   }
@@ -682,17 +686,11 @@
     return total > 0 ? over / total : 0;
   }
 
-  day.intervals = function (data, model, shared, learned, net, state, limits, look) {
-    if (learned.slots < 2 || !limits.length) return;
-    var m = Math.min(day.DRAWS, learned.slots), picks = new Int32Array(day.DRAWS), j, i, l;
-    for (j = 0; j < day.DRAWS; j++) picks[j] = Math.floor((j % m + 0.5) * learned.slots / m);
-    var d = day.daysOf(data, model, shared, learned, net, state, picks);
-    if (!d.live.length) return;
-    var c = cardDays(d, d.trials), way = aimFinish(c), clocks = [], fates = day.fatesOf(net, state, limits), ends = limits.map(function (limit) { return day.endsOf(net, limit); });
-    if (!way) return;
-    limits.forEach(function (limit) { if (limit.from !== null && clocks.indexOf(limit.from) < 0) clocks.push(limit.from); });
-    var track = alongWay(c, way, clocks, ends, {}, { from: 0, to: c.n, first: 0, last: NODES - 1 }), size = track.size, margin = new Float64Array(NODES), most = new Float64Array(NODES), mass = [0];
-    var value = limits.concat(null).map(function () { return new Float64Array(day.DRAWS); }), weight = new Float64Array(day.DRAWS);
+  // By draw: its weight, and with which probability it passes each limit and, last, any, by days walked along a way.
+  function drawsAlong(c, way, limits, fates) {
+    var clocks = limits.map(function (limit) { return limit.from; }).filter(function (k, i, all) { return k !== null && all.indexOf(k) === i; }), ends = limits.map(function (limit) { return day.endsOf(c.d.net, limit); });
+    var track = alongWay(c, way, clocks, ends, {}, { from: 0, to: c.n, first: 0, last: NODES - 1 }), size = track.size, margin = new Float64Array(NODES), most = new Float64Array(NODES), mass = [0], i, j, l;
+    var by = { weight: new Float64Array(day.DRAWS), value: limits.concat(null).map(function () { return new Float64Array(day.DRAWS); }) };
     for (i = 0; i < c.n; i++) {
       most.fill(-Infinity);
       for (l = 0; l <= limits.length; l++) {
@@ -702,19 +700,51 @@
           if (margin[a] > most[a]) most[a] = margin[a];
         }
         var over = shareOver(track.log, i * NODES, l < limits.length ? margin : most, mass);
-        value[l][i % day.DRAWS] += over * mass[0];
+        by.value[l][i % day.DRAWS] += over * mass[0];
       }
-      weight[i % day.DRAWS] += mass[0];
+      by.weight[i % day.DRAWS] += mass[0];
     }
-    value.forEach(function (v, l) {
-      var p = l < limits.length ? look.limits[l] : look.any;
-      for (j = 0; j < day.DRAWS; j++) v[j] = weight[j] > 0 ? v[j] / weight[j] : 0;
-      if (p.over > 0 && p.over < 1) moveToMean(v, weight, p.over);
-      var found = day.weightedQuantiles(v, weight, 0, day.DRAWS, [0.05, 0.95]);
-      p.lo = Math.min(found[0], p.over);
-      p.hi = Math.max(found[1], p.over);
+    by.value.forEach(function (v) { for (j = 0; j < day.DRAWS; j++) v[j] = by.weight[j] > 0 ? v[j] / by.weight[j] : 0; });
+    return by;
+  }
+
+  // A clock follows a way of its own: along the finish's a draw's few days would tell its probability in steps, and the upper end too high.
+  day.intervals = function (data, model, shared, learned, net, state, limits, look) {
+    if (learned.slots < 2 || !limits.length) return;
+    var m = Math.min(day.DRAWS, learned.slots), picks = new Int32Array(day.DRAWS), j;
+    for (j = 0; j < day.DRAWS; j++) picks[j] = Math.floor((j % m + 0.5) * learned.slots / m);
+    var d = day.daysOf(data, model, shared, learned, net, state, picks);
+    if (!d.live.length) return;
+    var c = cardDays(d, d.trials), way = aimAt(c, d.live, null), fates = day.fatesOf(net, state, limits);
+    if (!way) return;
+    var all = drawsAlong(c, way, limits, fates);
+    limits.concat(null).forEach(function (limit, l) {
+      var own = limit && limit.from !== null && !fates[l] ? aimAt(c, day.endsOf(net, limit), limit.from) : null, by = own ? drawsAlong(c, own, [limit], [0]) : all;
+      takeEnds(limit ? look.limits[l] : look.any, by.value[own ? 0 : l], by.weight);
     });
   };
+  function takeEnds(p, v, weight) {
+    if (p.over > 0 && p.over < 1) moveToMean(v, weight, p.over);
+    var found = day.weightedQuantiles(v, weight, 0, v.length, [0.05, 0.95]);
+    p.lo = Math.min(found[0], p.over);
+    p.hi = Math.max(found[1], p.over);
+    p.lo_error = endError(p, v, weight, 0.05);
+    p.hi_error = endError(p, v, weight, 0.95);
+  }
+  // Error of an end, by what each draw, in stretches of them, does to it: one rule with end_error of decide/overrun.c.
+  function endError(p, v, weight, prob) {
+    var n = v.length, total = 0, rate = 0, mean = 0, squares = 0, does = new Float64Array(PARTS), mass = new Float64Array(PARTS), q = day.weightedQuantiles(v, weight, 0, n, [prob - 0.02, prob, prob + 0.02]), at = q[1], j;
+    for (j = 0; j < n; j++) { total += weight[j]; rate += weight[j] * v[j] * (1 - v[j]); }
+    var follows = rate > 0 ? at * (1 - at) * total / rate : 0;
+    for (j = 0; j < n; j++) {
+      var part = Math.floor(j * PARTS / n), did = weight[j] * ((q[2] - q[0]) / 0.04 * (v[j] <= at) + follows * v[j]);
+      does[part] += did;
+      mass[part] += weight[j];
+      mean += did / total;
+    }
+    for (j = 0; j < PARTS; j++) squares += (does[j] - mean * mass[j]) * (does[j] - mean * mass[j]);
+    return Math.hypot(Math.sqrt(PARTS / (PARTS - 1) * squares) / total, follows * p.error);
+  }
   // Moves the draws' probabilities by one step in normal scores, so that their mean is the stated one.
   function moveToMean(value, weight, mean) {
     var n = value.length, score = new Float64Array(n), total = 0, lo = -8, hi = 8, j;

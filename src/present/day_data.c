@@ -161,6 +161,8 @@ static void put_stated(struct wr_json *j, const struct wr_day_page *page)
         wr_json_number(j, row, "over", f->limit[i].over.mean);
         wr_json_number(j, row, "lo", f->limit[i].over.lo);
         wr_json_number(j, row, "hi", f->limit[i].over.hi);
+        wr_json_number(j, row, "lo_error", f->limit[i].over.lo_mc_error);
+        wr_json_number(j, row, "hi_error", f->limit[i].over.hi_mc_error);
     }
 }
 

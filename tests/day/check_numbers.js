@@ -189,6 +189,9 @@ same("hmm", [day.hmm(125.4), day.hmm(-3), day.hmmBy(59.9999999), day.hmmss(0.5)]
 same("of 100 beside", [day.of100Beside(0.0963, 0.1), day.of100Beside(0.1, 0.1), day.of100Beside(0.0999, 0.1), day.of100Beside(0.19, 0.1), day.of100Beside(0.001, 0.1), day.of100Beside(0.096, null)], ["9.6", "10", "9.99", "19", "<1", "10"]);
 same("of 100", [day.of100(0.001), day.of100(0.094), day.of100(0.999)], ["fewer than 1", "9", "more than 99"]);
 same("verdicts", [[0.02, 0.1], [0.11, 0.3], [0.02, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, { rehearsals: 5, complete: 4, fewest_complete: 4 })), ["inside", "not inside", "not enough rehearsals to tell"]);
+// 1.645 errors of 0.02 are 0.0329, one-sided 95 % of the normal law
+same("verdicts that chance may turn", [[0.02, 0.06], [0.02, 0.07], [0.14, 0.3], [0.13, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1], lo_error: 0.02, hi_error: 0.02 }, 0.9, { rehearsals: 5, complete: 4, fewest_complete: 4 })),
+  ["inside", "not enough rehearsals to tell", "not inside", "not enough rehearsals to tell"]);
 same("nothing rehearsed", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, { rehearsals: 0, complete: 0, fewest_complete: 4 }), "not enough rehearsals to tell");
 same("too few complete", [0.05, 0.3].map(hi => day.verdict({ lo: hi === 0.3 ? 0.11 : 0.02, hi: hi }, 0.9, { rehearsals: 6, complete: 3, fewest_complete: 4 })), ["not enough rehearsals to tell", "not inside"]);
 

@@ -4,15 +4,35 @@
 #include <math.h>
 #include "small_campaign.h"
 #include "wetrun/decide/pad.h"
+#include "wetrun/decide/update.h"
 #include "wetrun/sim/forecast.h"
 
-enum { SEEDS = 24, MEASURES = 10 };
-static const char *const measure_name[MEASURES] = {"probability", "lower end", "upper end", "mean",       "q 0.1",
-                                                   "q 0.5",       "q 0.95",    "reserve",   "checkpoint", "pad"};
+enum { SEEDS = 24, OF_FORECAST = 10, MEASURES = 16 };
+static const char *const measure_name[MEASURES] = {
+    "probability",           "lower end",           "upper end",           "mean",
+    "q 0.1",                 "q 0.5",               "q 0.95",              "reserve",
+    "checkpoint",            "pad",                 "probability, by day", "lower end, by day",
+    "upper end, by day",     "probability, clock",  "lower end, clock",    "upper end, clock"};
 
 struct repetition { double value[MEASURES][SEEDS], stated[MEASURES][SEEDS]; };
 
-static void forecast(const struct small_campaign *c, uint64_t seed, struct wr_forecast *f, struct wr_pad *pad)
+/* The first task is done after 12 minutes; a limit of the day, and a clock. */
+static void update(const struct wr_basis *basis, const struct wr_scenarios *before, uint64_t seed, struct wr_update *u)
+{
+    struct wr_now_event event = {.end_min = wr_known(12)};
+    struct wr_now now = {.event = &event, .n_event = 1, .now_min = 12};
+    const struct wr_cutoff_limit limit[] = {
+        {{.lanes = 3, .minutes = 62}, 0.9}, {{.is_clock = true, .from = 1, .to = 3, .minutes = 27}, 0.9}};
+    struct wr_cutoff_options card = {.n_thread = 1};
+    struct wr_update_options options = {.n_trial = 4000, .seed = seed, .n_thread = 1};
+    struct wr_findings unused = {0};
+
+    ck_assert_int_eq(wr_update_make(u, basis, before, &now, limit, 2, &card, &options, &unused, NULL), WR_OK);
+    wr_findings_release(&unused);
+}
+
+static void forecast(const struct small_campaign *c, uint64_t seed, struct wr_forecast *f, struct wr_pad *pad,
+                     struct wr_update *u)
 {
     struct wr_scenarios days = {0};
     struct wr_sim_limit limit = {.lanes = 3, .minutes = 60};
@@ -27,25 +47,33 @@ static void forecast(const struct small_campaign *c, uint64_t seed, struct wr_fo
     basis.durations = &d;
     wr_scenarios_make(&days, &d, 8000, seed, 1);
     ck_assert_int_eq(wr_pad_make(pad, &basis, &days, 0.9, 1, NULL), WR_OK);
+    if (u) update(&basis, &days, seed, u);
     wr_scenarios_release(&days);
     wr_findings_release(&unused);
     wr_durations_release(&d);
 }
 
-static void keep(struct repetition *r, size_t at, const struct wr_forecast *f, const struct wr_pad *pad)
+static void keep(struct repetition *r, size_t at, const struct wr_forecast *f, const struct wr_pad *pad,
+                 const struct wr_update *u)
 {
     const struct wr_probability *p = &f->limit[0].over;
     const struct wr_pad_task *last = &pad->task[SMALL_TASKS - 1];
-    const double value[MEASURES] = {p->mean, p->lo, p->hi, f->mean_min, f->quantile_min[2], f->quantile_min[4],
+    const double value[OF_FORECAST] = {p->mean, p->lo, p->hi, f->mean_min, f->quantile_min[2], f->quantile_min[4],
                                     f->quantile_min[8], pad->reserve_min, pad->checkpoint[0].time_min, last->pad_min};
-    const double stated[MEASURES] = {p->mc_error, p->lo_mc_error, p->hi_mc_error, f->mean_mc_error_min,
+    const double stated[OF_FORECAST] = {p->mc_error, p->lo_mc_error, p->hi_mc_error, f->mean_mc_error_min,
                                      f->quantile_mc_error_min[2], f->quantile_mc_error_min[4],
                                      f->quantile_mc_error_min[8], pad->reserve_mc_error_min,
                                      pad->checkpoint[0].time_mc_error_min, last->pad_mc_error_min};
 
-    for (size_t m = 0; m < MEASURES; m++) {
+    for (size_t m = 0; m < OF_FORECAST; m++) {
         r->value[m][at] = value[m];
         r->stated[m][at] = stated[m];
+    }
+    for (size_t m = OF_FORECAST; m < MEASURES; m++) {
+        const struct wr_probability *of = &u->over[(m - OF_FORECAST) / 3];
+        const double by_day[] = {of->mean, of->lo, of->hi}, error[] = {of->mc_error, of->lo_mc_error, of->hi_mc_error};
+        r->value[m][at] = by_day[(m - OF_FORECAST) % 3];
+        r->stated[m][at] = error[(m - OF_FORECAST) % 3];
     }
 }
 
@@ -67,9 +95,9 @@ static double mean_square(const double *v)
 }
 
 /* The variance over seeds, over the mean of the stated variances, is chi-squared with SEEDS - 1 degrees of freedom over
- * that number, if the stated error is true: 1 in 10,000 to either side for each of ten numbers, and a fifth of the
+ * that number, if the stated error is true: 1 in 10,000 to either side for each of these numbers, and a fifth of the
  * error to either side for what batches of a short chain leave out (over 200 seeds: 0.57 for the lower end, 0.80 to
- * 0.97 for the rest). Leaving out the draws' part of the error makes the ratio 50 to 1,000. */
+ * 0.97 for the rest of the forecast's). Leaving out the draws' part of the error makes the ratio 50 to 1,000. */
 START_TEST(stated_errors_are_true)
 {
     static const struct made_truth truth = {.tau = 0.1, .sigma = 0.2};
@@ -85,8 +113,10 @@ START_TEST(stated_errors_are_true)
         c.options.sampler = (struct wr_sampler_options){
             .n_chain = 2, .n_burn = 150, .n_keep = 400, .thin = 3, .seed = 100 + s, .n_thread = 1};
         small_campaign_refit(&c);
-        forecast(&c, 100 + s, &f, &pad);
-        keep(&r, s, &f, &pad);
+        struct wr_update u = {0};
+        forecast(&c, 100 + s, &f, &pad, &u);
+        keep(&r, s, &f, &pad, &u);
+        wr_update_release(&u);
         wr_pad_release(&pad);
         wr_forecast_release(&f);
     }
@@ -118,7 +148,7 @@ START_TEST(what_is_known_has_no_interval)
         struct wr_pad pad = {0};
         c.options.sampler.seed = seed;
         small_campaign_refit(&c);
-        forecast(&c, seed, &f, &pad);
+        forecast(&c, seed, &f, &pad, NULL);
         const struct wr_probability *p = &f.limit[0].over;
         ck_assert(p->no_interval && f.nothing_unknown);
         ck_assert(p->lo == p->mean && p->hi == p->mean && f.parameter_share == 0 && p->mc_error < 1e-3);
