@@ -29,7 +29,7 @@ static double moment_at(const struct wr_days *days, struct closing *c, double pu
     for (size_t i = 0; i < c->n_list; i++) {
         size_t k = c->list[i];
         double start = net->not_before_min[k], start_rate = 0, minutes = days->base_min[k * days->n_trial + c->trial];
-        if (days->now->state[k] == WR_NOW_DONE) {
+        if (days->now->state[k] == WR_NOW_DONE && (k != c->task || c->to_end)) {
             c->end[k] = days->now->end_min[k];
             c->rate[k] = 0;
             c->waited_for[k] = SIZE_MAX;

@@ -303,6 +303,38 @@ START_TEST(two_moments_after_one_task)
 }
 END_TEST
 
+/* A stretch of unknown times before a task that is reported with both of its own tells as much of the pace as that task
+ * does: A1 and A2 together took 65 minutes, B took 22. Days kept if that came true, in the test's own simulation. */
+START_TEST(a_stretch_before_a_task_of_known_times)
+{
+    static const struct made_task task[] = {{"A1", "1", NULL, 20, 0.15, 0, 0}, {"A2", "1", "A1", 30, 0.15, 0, 0},
+                                            {"B", "1", "A2", 20, 0.1, 0, 0},   {"C", "1", "B", 40, 0.12, 0, 0}};
+    const struct wr_now_event event = {2, {true, 65}, {true, 87}, 0};
+    const struct wr_cutoff_limit limit = {{.lanes = 1, .minutes = 87 + 45}, 0.9};
+    struct made_excursion e = {0};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    double m[4], n = 0, over = 0;
+
+    gsl_rng_set(rng, 43);
+    for (int i = 0; i < MANY_DAYS; i++) {
+        double b = gsl_ran_gaussian_ziggurat(rng, tau);
+        for (size_t k = 0; k < 4; k++)
+            m[k] = task[k].median_min * exp(b + gsl_ran_gaussian_ziggurat(rng, task[k].sigma));
+        if (fabs(m[0] + m[1] - 65) > 1 || fabs(m[2] - 22) > 0.5) continue;
+        n++;
+        over += m[3] > 45;
+    }
+    gsl_rng_free(rng);
+    made_excursion_plan(&e, task, 4, tau, 1);
+    struct wr_update u = answer_to(&e, &event, 1, 87, &limit);
+    double p = over / n, error = sqrt(p * (1 - p) / n + u.over[0].mc_error * u.over[0].mc_error);
+    ck_assert_double_gt(n, 700);
+    ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "%.4f over of %.0f days, said %.4f (4 x %.4f)", p, n,
+                  u.over[0].mean, error);
+    wr_update_release(&u);
+}
+END_TEST
+
 /* Fixed minutes tell nothing of the pace, however long they took. What is left is one task of known law, so that the
  * probability is a tail of the normal. */
 START_TEST(reports_that_tell_nothing_of_the_pace)
@@ -401,6 +433,7 @@ Suite *suite_now(void)
     tcase_add_loop_test(t, judged_work_before_a_report, 0, 7);
     tcase_add_loop_test(t, kept_within_a_moment, 0, 4);
     tcase_add_test(t, two_moments_after_one_task);
+    tcase_add_test(t, a_stretch_before_a_task_of_known_times);
     tcase_add_loop_test(t, reports_that_tell_nothing_of_the_pace, 0, 2);
     tcase_add_loop_test(t, a_moment_that_no_day_meets, 0, 2);
     tcase_add_loop_test(t, holds_tell_nothing_of_the_pace, 0, 4);
