@@ -401,21 +401,23 @@
     var gaps = [];
     net.order.forEach(function (k) {
       if (!state.gap[k]) return;
-      var toEnd = state.gap[k] === 2, items = dayBefore(net, state, k), n = items.length, slots = out.slots, r, s, from = 0, half = ROUNDS / 2;
+      var toEnd = state.gap[k] === 2, items = dayBefore(net, state, k), n = items.length, slots = out.slots, r, s, from = 0, half = ROUNDS / 2, skewed = out.rho.some(function (x) { return x !== 0; });
       var luck = { z: new Float64Array(n * ROUNDS), h: new Float64Array(n * ROUNDS), bend: [], people: [] }, minutes = new Float64Array(n * ROUNDS);
       items.forEach(function (item, t) {
         var source = model.source[item.task];
         luck.bend.push(day.isBent(source) ? day.bend(source.kind, source.p) : null);
         luck.people.push(source.kind === "model" ? peopleOf(model, net.lanes[item.task], true) : []);
-        for (r = 0; r < half; r++) {
-          luck.z[t * ROUNDS + r] = random.normal();
-          luck.z[t * ROUNDS + half + r] = -luck.z[t * ROUNDS + r];
-        }
-        for (r = 0; r < ROUNDS; r++) luck.h[t * ROUNDS + r] = random.normal();
       });
+      function drawLuck() { // anew for every slot: the same few days for all of them would leave their error in the answer
+        for (var i = 0; i < n * ROUNDS; i++) {
+          luck.z[i] = i % ROUNDS < half ? random.normal() : -luck.z[i - half];
+          luck.h[i] = skewed ? random.normal() : 0;
+        }
+      }
       var gap = { mean: new Float64Array(slots), sd: new Float64Array(slots), loading: new Float64Array(slots), log: 0 }, begin = new Float64Array(net.n), end = new Float64Array(net.n);
       for (s = 0; s < slots; s++) {
         var sum = 0, squares = 0, slope = 0, slow = Math.exp(out.tau[s]);
+        drawLuck();
         minutesOf(model, out, net, items, luck, s, minutes);
         for (r = 0; r < ROUNDS; r++) {
           from = stretchOn(model, net, state, items, minutes, r, 1, k, begin, end);

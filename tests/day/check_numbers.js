@@ -90,6 +90,19 @@ near("inside again to", a.again.to, 89, 0.5);
   near("begin by of what starts now", by(0), by(1) - 60, 0.5);
 }
 
+// ---- what a stretch of unknown times says of the pace: T0 and T1 together took 150 min. Mean and sd of the log of 60 exp(0.1 z) + 60 exp(0.2 z'),
+// summed over a grid of 801 x 801 normal scores: 4.7937 and 0.1121; given it the run effect is 0.1392. Slots meet luck of their own, so that with 64 of them
+// the error of sixteen days (a quarter of the sd) is an eighth of it, 2 % of the effect; four of those ----
+{
+  const base = twoTasks(0.15), many = (...values) => { const p = packed(...values); p.data = Buffer.alloc(2 * 64 * values.length).toString("base64"); return p; };
+  base.forecast = Object.assign({}, base.forecast, { draws: 64, pool: many(Math.log(60), Math.log(60)), spread: many(0.1, 0.2), tau: many(0.15), rho: many(0), kappa: many(0) });
+  const model = day.model(base.forecast), net = day.network(base, [false, false]), state = day.resolve(net, [null, entry(null, 150)], 150);
+  for (let seed = 1; seed <= 5; seed++) {
+    const learned = day.learn(model, net, state, seed), mean = learned.runMean.reduce((a, b) => a + b) / learned.slots;
+    near("run effect after a stretch, seed " + seed, mean, 0.1392, 0.012);
+  }
+}
+
 // ---- longer, or shorter, than on 999 of 1000 days: 60 exp(+-3.0902 hypot(0.1, 0.15)) = 104.7 and 34.4 min by the lognormal's quantiles, standard
 // errors 1.4 and 0.5 ----
 {
