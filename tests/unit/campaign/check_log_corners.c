@@ -346,6 +346,38 @@ START_TEST(nothing_left_of_a_name)
 }
 END_TEST
 
+/* A run that differs from another in its holds alone is no repetition of it. */
+START_TEST(runs_that_differ_in_holds)
+{
+    struct outcome o;
+    struct wr_str text = {0};
+
+    for (int hold = 0; hold < 2; hold++) {
+        wr_str_clear(&text);
+        wr_str_add(&text, "run,task,start,end,hold\n");
+        for (int k = 0; k < 6; k++) {
+            wr_str_addf(&text, "R,T%d,%d,%d,0\n", k, 20 * k, 20 * k + 11);
+            wr_str_addf(&text, "S,T%d,%d,%d,%d\n", k, 20 * k, 20 * k + 11 + 3 * hold, 3 * hold);
+        }
+        read_good(&o, text.text);
+        ck_assert_uint_eq(outcome_count(&o, "run-repeats"), hold == 0);
+        outcome_release(&o);
+    }
+    wr_str_release(&text);
+}
+END_TEST
+
+/* Minutes without a start cannot make a row with one good. */
+START_TEST(minutes_make_nothing_good)
+{
+    struct outcome o;
+
+    read_good(&o, "run,task,start,end,minutes\nR,A,x,20,\nR,A,,,10\n");
+    ck_assert_uint_eq(o.log.n_lost, 1);
+    outcome_release(&o);
+}
+END_TEST
+
 Suite *suite_log_corners(void);
 Suite *suite_log_corners(void)
 {
@@ -370,6 +402,8 @@ Suite *suite_log_corners(void)
     tcase_add_loop_test(t, rows_made_good, 0, (int)(sizeof again / sizeof *again));
     tcase_add_test(t, made_good_in_another_file);
     tcase_add_test(t, nothing_left_of_a_name);
+    tcase_add_test(t, runs_that_differ_in_holds);
+    tcase_add_test(t, minutes_make_nothing_good);
     suite_add_tcase(s, t);
     return s;
 }

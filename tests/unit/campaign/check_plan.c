@@ -665,6 +665,38 @@ START_TEST(blanks_at_the_ends_are_written)
 }
 END_TEST
 
+/* Blanks of every kind part what a task comes after; a text of any number of words is looked through. */
+START_TEST(blanks_of_every_kind_in_after)
+{
+    struct wr_str text = {0};
+
+    wr_str_add(&text, "task,crew,after\nA,a,\nB,b,\nC,c,\"A\nB\"\nD,d,A\tB\nE,e,\"A\r\nB ;\"\nF,f,\"");
+    for (int i = 0; i < 40; i++) wr_str_add(&text, "A ");
+    wr_str_add(&text, "B\"\n");
+    struct outcome o = read_good(text.text);
+    for (size_t k = 2; k < 6; k++) {
+        ck_assert_uint_eq(o.plan.task[k].n_after, 2);
+        ck_assert_uint_eq(o.plan.task[k].after[0], 0);
+        ck_assert_uint_eq(o.plan.task[k].after[1], 1);
+    }
+    release(&o);
+    wr_str_release(&text);
+}
+END_TEST
+
+/* Each task that nothing tells a time of is a finding; the first is the error. */
+START_TEST(tasks_without_any_time)
+{
+    struct outcome o = read_good("task,crew\nA,a\nB,a\nC,a\n");
+
+    read_log(&o, "run,task,minutes,crew\nR,A,5,a\n");
+    ck_assert_int_eq(wr_plan_check_against_log(&o.plan, &o.log, &o.findings, &o.err), WR_E_INPUT);
+    ck_assert_uint_eq(wr_findings_count(&o.findings, WR_ERROR), 2);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "plan.csv:3: task 'B'"));
+    release(&o);
+}
+END_TEST
+
 Suite *suite_plan(void);
 Suite *suite_plan(void)
 {
@@ -699,6 +731,8 @@ Suite *suite_plan(void)
     tcase_add_test(t, a_derived_plan_is_read_back);
     tcase_add_test(t, a_plan_made_by_other_means);
     tcase_add_test(t, blanks_at_the_ends_are_written);
+    tcase_add_test(t, blanks_of_every_kind_in_after);
+    tcase_add_test(t, tasks_without_any_time);
     suite_add_tcase(s, t);
     return s;
 }
