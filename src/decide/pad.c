@@ -307,7 +307,9 @@ static void keep_all_together(struct wr_pad *pad, const struct seen *seen)
         bool all = true;
         for (size_t c = 0; c < seen->n_checkpoint; c++) {
             double ready = seen->ready[c * n + i];
-            worst[i] = fmax(worst[i], share_up_to(seen->ready_sorted + c * n, n, ready));
+            const double *sorted = seen->ready_sorted + c * n;
+            size_t rank = (size_t)(worst[i] * (double)n + 0.5);
+            if (rank < n && sorted[rank] <= ready) worst[i] = share_up_to(sorted, n, ready); /* else no larger */
             all = all && ready <= pad->checkpoint[c].time_min;
         }
         kept += all;
