@@ -217,7 +217,7 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
     struct wr_probability *unbiased = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
     struct wr_probability *ends = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
 
-    wr_normal_scores(f->over, f->n_draw, score);
+    wr_normal_scores(f->over, f->n_draw, 0.5, score);
     enum wr_status status = predict(predicted, f, score, err);
     if (status == WR_OK)
         status = wr_share_removed(&row->removed, score, f->n_draw, f->stat, f->n_future, f->n_stat, err);

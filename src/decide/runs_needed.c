@@ -465,7 +465,7 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
     p.moves = WR_NEW_ARRAY(double, fit->n_model_task);
     status = say_now(needed, &p, err);
     if (status == WR_OK) {
-        wr_normal_scores(p.over, n_draw, p.score);
+        wr_normal_scores(p.over, n_draw, 0.5, p.score);
         describe(needed, &p);
         simulate_futures(&p);
         needed->day_min = first_day_median(&p);

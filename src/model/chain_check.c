@@ -1,32 +1,9 @@
 #include "chain_check.h"
 
-#include <gsl/gsl_cdf.h>
 #include <math.h>
-#include <stdlib.h>
 #include "wetrun/base/memory.h"
-
-struct ranked { double value; size_t at; };
-
-static int by_value(const void *a, const void *b)
-{
-    const struct ranked *x = a, *y = b;
-
-    if (x->value != y->value) return x->value < y->value ? -1 : 1;
-    return (x->at > y->at) - (x->at < y->at);
-}
-
-/* z[i] = normal score of the rank of value[i] among all; ties share their mean rank. */
-static void normal_scores(const double *value, size_t n, struct ranked *sorted, double *z)
-{
-    for (size_t i = 0; i < n; i++) sorted[i] = (struct ranked){value[i], i};
-    qsort(sorted, n, sizeof *sorted, by_value);
-    for (size_t i = 0, j; i < n; i = j) {
-        for (j = i; j < n && sorted[j].value == sorted[i].value; j++) {}
-        double rank = 0.5 * (double)(i + 1 + j);
-        double score = gsl_cdf_ugaussian_Pinv((rank - 0.375) / ((double)n + 0.25));
-        for (size_t t = i; t < j; t++) z[sorted[t].at] = score;
-    }
-}
+#include "wetrun/stats/quantile.h"
+#include "wetrun/stats/regress.h"
 
 struct split { size_t n_half, length, stride; /* half h starts at (h/2) stride + (h%2 ? stride - length : 0) */ };
 
@@ -109,19 +86,18 @@ static double effective_size(const struct split *s, const double *z)
 
 struct wr_chain_check wr_chain_check_of(const char *name, const double *value, size_t n_chain, size_t n_keep)
 {
+    static const double blom = 0.375; /* as the reference takes normal scores */
     size_t n = n_chain * n_keep;
     struct split s = {.n_half = 2 * n_chain, .length = n_keep / 2, .stride = n_keep};
-    struct ranked *sorted = WR_NEW_ARRAY(struct ranked, n);
-    double *z = WR_NEW_ARRAY(double, n), *folded = WR_NEW_ARRAY(double, n);
+    double *z = WR_NEW_ARRAY(double, n), *folded = WR_NEW_ARRAY(double, n), median = wr_median(value, n);
     struct wr_chain_check check = {.name = name};
 
-    normal_scores(value, n, sorted, z);
-    double median = n % 2 ? sorted[n / 2].value : 0.5 * (sorted[n / 2 - 1].value + sorted[n / 2].value);
+    wr_normal_scores(value, n, blom, z);
     check.ess = effective_size(&s, z);
     check.rhat = split_rhat(&s, z);
     for (size_t i = 0; i < n; i++) folded[i] = fabs(value[i] - median);
-    normal_scores(folded, n, sorted, z);
+    wr_normal_scores(folded, n, blom, z);
     check.rhat = fmax(check.rhat, split_rhat(&s, z));
-    WR_FREE(folded, z, sorted);
+    WR_FREE(folded, z);
     return check;
 }

@@ -175,7 +175,7 @@ static enum wr_status sample(struct wr_posterior *post, const struct wr_model_da
         n_broken += job.broken[c];
         wr_chain_release(&job.chain[c]);
     }
-    if (n_broken == 0 && options->n_keep >= WR_CHECK_LEAST_KEPT) check_chains(post, cells, options->n_keep);
+    if (n_broken == 0 && !start && options->n_keep >= WR_CHECK_LEAST_KEPT) check_chains(post, cells, options->n_keep);
     WR_FREE(job.chain, job.broken);
     wr_cells_release(cells);
     wr_free(cells);

@@ -22,7 +22,7 @@ static int by_value(const void *a, const void *b)
     return (x->at > y->at) - (x->at < y->at);
 }
 
-void wr_normal_scores(const double *value, size_t n, double *score)
+void wr_normal_scores(const double *value, size_t n, double off, double *score)
 {
     struct placed *placed = WR_NEW_ARRAY(struct placed, n);
 
@@ -30,7 +30,8 @@ void wr_normal_scores(const double *value, size_t n, double *score)
     qsort(placed, n, sizeof *placed, by_value);
     for (size_t i = 0, end; i < n; i = end) {
         for (end = i + 1; end < n && placed[end].value == placed[i].value; end++) continue;
-        double mean_rank = 0.5 * (double)(i + 1 + end), shared = wr_normal_quantile((mean_rank - 0.5) / (double)n);
+        double rank = 0.5 * (double)(i + 1 + end);
+        double shared = wr_normal_quantile((rank - off) / ((double)n + 1.0 - 2.0 * off));
         for (size_t j = i; j < end; j++) score[placed[j].at] = shared;
     }
     wr_free(placed);

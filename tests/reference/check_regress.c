@@ -55,7 +55,7 @@ START_TEST(second_degree_in_two_variables)
     for (size_t i = 0; i < 4; i++)
         refcase_is(c, wr_regression_at(&r, x + 2 * (size_t)(shown[i] - 1)), "fitted.%d", shown[i]);
     refcase_is(c, wr_regression_at(&r, (double[2]){15, 70}), "at.15.70");
-    wr_normal_scores(girth, t->n_row, score);
+    wr_normal_scores(girth, t->n_row, 0.5, score);
     for (size_t i = 0; i < 5; i++) refcase_is(c, score[scored[i] - 1], "score.%d", scored[i]);
     wr_regression_release(&r);
     wr_free(x);

@@ -61,8 +61,8 @@ struct wr_posterior { /* start as {0}; chains one after the other: draw = chain 
 WR_MUST_CHECK enum wr_status wr_posterior_sample(struct wr_posterior *post, const struct wr_model_data *data,
                                                  const struct wr_priors *priors,
                                                  const struct wr_sampler_options *options, struct wr_error *err);
-/* The same started at draw `at` of another posterior over the same tasks and people, without burn-in: for refits whose
- * data were simulated from that very draw. */
+/* The same started at draw `at` of another posterior over the same tasks and people, without burn-in or check: for
+ * refits whose data were simulated from that very draw. */
 WR_MUST_CHECK enum wr_status wr_posterior_sample_from(struct wr_posterior *post, const struct wr_model_data *data,
                                                       const struct wr_priors *priors,
                                                       const struct wr_sampler_options *options,

@@ -5,9 +5,9 @@
 #include <stddef.h>
 #include "wetrun/base/error.h"
 
-/* score[i] = the standard normal quantile at (rank - 1/2)/n; equal values share the mean of their ranks. n >= 1,
- * finite. */
-void wr_normal_scores(const double *value, size_t n, double *score);
+/* score[i] = the standard normal quantile at (rank - off)/(n + 1 - 2 off); equal values share the mean of their ranks.
+ * n >= 1, finite. */
+void wr_normal_scores(const double *value, size_t n, double off, double *score);
 
 enum wr_degree { WR_FIRST_DEGREE, WR_SECOND_DEGREE }; /* 1, x[v]; and all products x[v] x[w], v <= w */
 
