@@ -1,3 +1,4 @@
+#include <math.h>
 #include <string.h>
 #include "sheet.h"
 #include "wetrun/campaign/limits.h"
@@ -33,6 +34,28 @@ static double take_minutes(struct sheet *sheet, enum history_column column)
     return minutes.value;
 }
 
+/* Its factor is what counts: one that nobody can mean is a slip of units, and a row that stands twice weighs twice. */
+static void screen(const struct wr_history *history, struct sheet *sheet, const struct wr_history_row *row)
+{
+    enum { MOST_TIMES = 20 };
+    double more = fmax(row->pool_min, row->flight_min), less = fmin(row->pool_min, row->flight_min);
+
+    if (less > 0 && more > MOST_TIMES * less)
+        sheet_error(sheet, H_FLIGHT, "history-far",
+                    "pool %g and flight %g min are too far apart to be of the same work: "
+                    "write both in minutes, or take the row out",
+                    row->pool_min, row->flight_min);
+    for (const struct wr_history_row *r = history->row; r < row; r++)
+        if (r->pool_min == row->pool_min && r->flight_min == row->flight_min && strcmp(r->kind, row->kind) == 0 &&
+            strcmp(r->excursion, row->excursion) == 0) {
+            sheet_warn(sheet, H_EXCURSION, "history-twice",
+                       "says the same as line %zu, and counts as well: if it is the "
+                       "same work, take it out",
+                       r->line);
+            return;
+        }
+}
+
 static void take_history(void *arg, struct sheet *sheet)
 {
     struct wr_history *history = arg;
@@ -43,10 +66,11 @@ static void take_history(void *arg, struct sheet *sheet)
     row->pool_min = take_minutes(sheet, H_POOL);
     row->flight_min = take_minutes(sheet, H_FLIGHT);
     row->line = sheet->record->line;
+    screen(history, sheet, row);
 }
 
-static enum wr_status read_history(struct wr_history *history, const char *name, const char *bytes, size_t n,
-                                   struct wr_findings *findings, struct wr_error *err)
+enum wr_status wr_history_read_bytes(struct wr_history *history, const char *name, const char *bytes, size_t n,
+                                     struct wr_findings *findings, struct wr_error *err)
 {
     struct sheet sheet = {
         .file = name, .column = history_columns, .n_column = N_HISTORY_COLUMN, .row = take_history, .arg = history,
@@ -55,12 +79,6 @@ static enum wr_status read_history(struct wr_history *history, const char *name,
     };
 
     return sheet_read(&sheet, bytes, n);
-}
-
-enum wr_status wr_history_read_bytes(struct wr_history *history, const char *name, const char *bytes, size_t n,
-                                     struct wr_findings *findings, struct wr_error *err)
-{
-    return read_history(history, name, bytes, n, findings, err);
 }
 
 void wr_history_release(struct wr_history *history)

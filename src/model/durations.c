@@ -206,6 +206,19 @@ static bool has_history(const struct wr_carry_over *c, const char *kind)
     return false;
 }
 
+/* Kinds of the history that no task of the plan has: a misspelt one would tell nothing in silence. */
+static void add_kinds_unused(struct wr_str *out, const struct wr_plan *plan, const struct wr_carry_over *c)
+{
+    size_t n = 0;
+
+    for (size_t k = 0; k < c->n_kind; k++) {
+        size_t t = 0;
+        while (t < plan->n_task && strcmp(plan->task[t].kind, c->kind[k]) != 0) t++;
+        if (t == plan->n_task)
+            wr_str_addf(out, "%s%.40s", n++ ? ", " : "; the plan has no work of the history's kind ", c->kind[k]);
+    }
+}
+
 static bool is_first_of_kind(const struct wr_plan *plan, size_t task)
 {
     for (size_t k = 0; k < task; k++)
@@ -216,7 +229,7 @@ static bool is_first_of_kind(const struct wr_plan *plan, size_t task)
 static void report_carry_over(const struct wr_plan *plan, const struct wr_model_fit *fit, const struct wr_carry_over *c,
                               struct wr_findings *findings)
 {
-    struct wr_str kinds = {0};
+    struct wr_str kinds = {0}, unused = {0};
     size_t n_without = 0;
 
     if (!c) {
@@ -233,13 +246,15 @@ static void report_carry_over(const struct wr_plan *plan, const struct wr_model_
                         plan->task[k].kind[0] ? plan->task[k].kind : "(none)");
         n_without++;
     }
+    add_kinds_unused(&unused, plan, c);
     if (n_without)
         wr_findings_add(
             findings, WR_WARNING, "kind-without-history", NULL, 0, 0,
             "%zu task%s of a kind without history (%.400s): pool time carries over as kinds do in general, with "
-            "the wider spread of that",
-            n_without, n_without == 1 ? " is" : "s are", kinds.text);
+            "the wider spread of that%.400s",
+            n_without, n_without == 1 ? " is" : "s are", kinds.text, unused.text ? unused.text : "");
     wr_str_release(&kinds);
+    wr_str_release(&unused);
 }
 
 /* A long gap can only slow: one factor exp(|N(0, log(1 + percent/100))|) for all modelled tasks, per posterior draw. */

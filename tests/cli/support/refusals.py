@@ -240,6 +240,7 @@ refused("leave its drop_after empty", "forecast", 3, plan_csv=rules)
 refused("leave its drop_after empty", "whatif --plan rules.csv", 3, rules_csv=rules)
 H = "excursion,kind,pool,flight"
 refused("write how long", "check", 3, history_csv=[H, "Petrel 1,transit,0,24"])
+refused("write both in minutes", "check", 3, history_csv=[H, "Petrel 1,transit,20,1440"])
 refused("write it, or take the row out", "check", 3, history_csv=[H, "Petrel 1,,20,24"])
 refused("leave the file out", "check", 3, history_csv=[H])
 M = "move,task,to"

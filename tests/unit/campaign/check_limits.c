@@ -205,11 +205,27 @@ START_TEST(history_rows)
 }
 END_TEST
 
+/* P1 twice; flown in ten times the pool's time is odd, but may be meant, and the same times again may be another excursion's. */
+START_TEST(history_rows_that_stand_twice)
+{
+    struct outcome o = read_history("excursion,kind,pool,flight\nP1,k,20,200\nP2,k,20,200\nP1,k,20,200\nP1,j,20,200\n");
+
+    ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+    ck_assert_uint_eq(o.history.n_row, 4);
+    ck_assert_uint_eq(o.findings.n_finding, 1);
+    ck_assert_str_eq(o.findings.finding[0].code, "history-twice");
+    ck_assert_uint_eq(o.findings.finding[0].line, 4);
+    ck_assert_ptr_nonnull(strstr(o.findings.finding[0].message, "line 2"));
+    release(&o);
+}
+END_TEST
+
 START_TEST(history_that_is_refused)
 {
-    static const struct { const char *row; size_t column; } bad[] = {
-        {",k,1,1", 1}, {"e,,1,1", 3}, {"e,k,,1", 5}, {"e,k,0,1", 5}, {"e,k,1,0", 7}, {"e,k,-1,1", 5}, {"e,k,1,x", 7},
-        {"e,k,1", 6}, {"e,k,1,1,1", 9}, {"e,k,26:10,1", 5}};
+    static const struct { const char *row; size_t column;
+    } bad[] = {{",k,1,1", 1},    {"e,,1,1", 3},      {"e,k,,1", 5},      {"e,k,0,1", 5},
+               {"e,k,1,0", 7},   {"e,k,-1,1", 5},    {"e,k,1,x", 7},     {"e,k,1", 6},
+               {"e,k,1,1,1", 9}, {"e,k,26:10,1", 5}, {"e,k,20,1200", 8}, {"e,k,20,0.5", 8}};
     char text[100];
 
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
@@ -250,6 +266,7 @@ Suite *suite_limits(void)
     tcase_add_test(t, the_first_limit_is_the_excursion);
     tcase_add_test(t, a_clock_is_about_all_lanes);
     tcase_add_test(t, history_rows);
+    tcase_add_test(t, history_rows_that_stand_twice);
     tcase_add_test(t, history_that_is_refused);
     tcase_add_test(t, all_lanes_by_their_names);
     suite_add_tcase(s, t);

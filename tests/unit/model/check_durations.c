@@ -247,8 +247,9 @@ START_TEST(carry_over_shifts_modelled_tasks_by_kind)
 {
     struct campaign c;
     struct wr_error err;
-    struct wr_history_row row[] = {{"X1", "turn", 10, 14, 2}, {"X2", "turn", 12, 15, 3}, {"X1", "walk", 10, 9, 4}};
-    struct wr_history history = {.row = row, .n_row = 3};
+    struct wr_history_row row[] = {
+        {"X1", "turn", 10, 14, 2}, {"X2", "turn", 12, 15, 3}, {"X1", "walk", 10, 9, 4}, {"X1", "Lift", 10, 9, 5}};
+    struct wr_history history = {.row = row, .n_row = 4};
     struct wr_carry_over carry = {0};
 
     campaign_init(&c);
@@ -261,6 +262,9 @@ START_TEST(carry_over_shifts_modelled_tasks_by_kind)
     ck_assert_int_eq(build(&c, &carry, &err), WR_OK);
     ck_assert_uint_eq(count_code(&c, "face-value"), 0);
     ck_assert_uint_eq(count_code(&c, "kind-without-history"), 1);
+    for (size_t i = 0; i < c.findings.n_finding; i++)
+        if (strcmp(c.findings.finding[i].code, "kind-without-history") == 0)
+            ck_assert_ptr_nonnull(strstr(c.findings.finding[i].message, "; the plan has no work of the history's kind Lift"));
     size_t n = c.d.n_draw;
     double *want = WR_NEW_ARRAY(double, n);
     wr_carry_over_draw(&carry, "turn", c.options.sampler.seed, n, want);
