@@ -36,19 +36,26 @@ static const struct sheet_column series_columns[N_SERIES_COLUMN] = {
     [S_PEOPLE] = {"people", false, NULL},
 };
 
-/* Rows stand in the order flown: a date before that of the row above says that they do not. */
+/* Rows stand in the order flown: a date before that of a row above says that they do not. */
 static void check_date(struct wr_series_files *s, struct sheet *sheet)
 {
-    const char *text = sheet_text(sheet, S_DATE), *above = s->n_row ? s->row[s->n_row - 1].date : "";
+    const char *text = sheet_text(sheet, S_DATE), *why;
     const struct wr_habits plain = {0};
     enum wr_spelling spelling;
     int64_t day, day_above;
 
-    if (!text[0] || !above[0] || wr_written_date(text, strlen(text), &plain, &day, &spelling) ||
-        wr_written_date(above, strlen(above), &plain, &day_above, &spelling) || day >= day_above)
+    if (!text[0]) return;
+    if ((why = wr_written_date(text, strlen(text), &plain, &day, &spelling)) && strchr("0123456789", text[0]))
+        sheet_error(sheet, S_DATE, "bad-date", "date '%.30s': %s: write YYYY-MM-DD", text, why);
+    for (size_t i = s->n_row; i-- > 0 && !why;) {
+        const char *above = s->row[i].date;
+        if (wr_written_date(above, strlen(above), &plain, &day_above, &spelling)) continue;
+        if (day < day_above)
+            sheet_error(sheet, S_DATE, "dates-fall",
+                        "%.30s is before the date of '%.60s': write the rows in the order flown", text,
+                        s->row[i].excursion);
         return;
-    sheet_error(sheet, S_DATE, "dates-fall", "%.30s is before the date of '%.60s': write the rows in the order flown",
-                text, s->row[s->n_row - 1].excursion);
+    }
 }
 
 static const char *keep_trimmed(struct wr_series_files *s, const char *from, const char *to)
@@ -104,6 +111,11 @@ static void take_excursion(void *arg, struct sheet *sheet)
         sheet_error(sheet, S_EXCURSION, "excursion-twice",
                     "excursion '%.60s' is in line %zu already: leave one out, or name it otherwise", name,
                     s->row[same].line);
+    for (size_t i = 0; i < s->n_row; i++)
+        if (strcmp(s->row[i].campaign, sheet_text(sheet, S_CAMPAIGN)) == 0)
+            sheet_error(sheet, S_CAMPAIGN, "campaign-twice",
+                        "'%.60s' is the campaign of '%.60s' already: copy it to another folder, or name the one meant",
+                        s->row[i].campaign, s->row[i].excursion);
     if (!sheet_text(sheet, S_CAMPAIGN)[0])
         sheet_error(sheet, S_CAMPAIGN, "no-campaign",
                     "excursion '%.60s' needs the folder of its campaign: write it in column campaign", name);

@@ -4,6 +4,7 @@
 #include <sys/stat.h>
 #include "series_people.h"
 #include "study_parts.h"
+#include "wetrun/campaign/way_in.h"
 #include "wetrun/decide/to_forecast.h"
 
 enum { TRIALS = 65536 };
@@ -254,6 +255,24 @@ static enum wr_status prepare(struct wr_series_study *s, size_t e, struct wr_err
     return status;
 }
 
+/* What its excursion always does to the end never goes on, and the excursion it should go on to would be without it. */
+static enum wr_status check_can_go_on(const struct wr_series_study *s, const struct wr_spill_row *row,
+                                      struct wr_error *err)
+{
+    const struct wr_plan *plan = &s->excursion[row->from].plan;
+    size_t task = wr_plan_find(plan, row->task);
+    struct wr_str why = {0};
+    enum wr_status status = WR_OK;
+
+    if (wr_way_in_of(plan, task)) wr_way_in_say(plan, task, &why);
+    else if (!plan->task[task].drop_after_min.known && !row->stop_min.known)
+        wr_str_addf(&why, "'%.60s' has no drop time in '%.60s' and the row no stop, so that nothing of it goes on",
+                    row->task, s->files.row[row->from].excursion);
+    if (why.len) status = wr_fail(err, WR_E_INPUT, "spill.csv:%zu: %s: take the row out", row->line, wr_str_text(&why));
+    wr_str_release(&why);
+    return status;
+}
+
 static void resolve_spills(struct wr_series_study *s)
 {
     s->spill = WR_NEW_ARRAY(struct wr_spill, s->files.n_spill);
@@ -346,6 +365,7 @@ static enum wr_status run_call(void *arg, struct wr_error *err)
     if (!status && !s->files.has_spill) spills_by_name(s);
     for (size_t i = 0; i < s->files.n_spill && !status; i++) status = check_spill(s, &s->files.spill[i], err);
     for (size_t e = 0; e < s->n_excursion && !status; e++) status = prepare(s, e, err);
+    for (size_t i = 0; i < s->files.n_spill && !status; i++) status = check_can_go_on(s, &s->files.spill[i], err);
     if (status) return status;
     resolve_spills(s);
     return simulate(s, options, err);
@@ -358,9 +378,7 @@ enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_st
     if (!s->pool) return wr_fail(err, WR_E_MEMORY, "out of memory");
     enum wr_status status = wr_guard(s->pool, run_call, &(struct call){s, options}, err);
     if (status != WR_E_MEMORY && status != WR_E_BUG) return status;
-    for (size_t e = 0; e < s->n_excursion; e++)
-        wr_study_release(&s->excursion[e].study); /* each has a pool of its
-                                                                                             own */
+    for (size_t e = 0; e < s->n_excursion; e++) wr_study_release(&s->excursion[e].study); /* each has its own pool */
     wr_study_release(&s->plain);
     wr_pool_release(s->pool);
     *s = (struct wr_series_study){0};

@@ -43,7 +43,7 @@ FILES = {
     "earlier/runs.csv": LOG.replace("R5,", "R9,"), "earlier/plan.csv": PLAN.replace(",16,", ",14,"),
     "s/one/runs.csv": LOG, "s/one/plan.csv": PLAN, "s/two/plan.csv": PLAN.replace(",25,", ",20,"),
     "s/series.csv": "excursion,campaign,date\nOne,one,2031-04-18\nTwo,two,2031-05-09\n",
-    "s/spill.csv": "task,from,to,setup,before,drop_after\nC,One,Two,4,,\n",
+    "s/spill.csv": "task,from,to,setup,before,drop_after\nB,One,Two,4,,\n",
     "dressed/runs.csv": "Deck log;;;;\n;;;;\n" + "".join(
         ";".join(line.split(",")[i] for i in (0, 3, 5, 7, 8)) + "\n" for line in LOG.splitlines()).replace("09:", "9.")
         + "R6;A;EV1;10:00;9:00\n",

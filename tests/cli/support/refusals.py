@@ -264,11 +264,13 @@ for words, line in (("write one of OUT", "DOCKING,0:10,"), ("write h:mm", "OUT,s
 refused("add a row", "cutoff --reports now.csv", 3, **{"now.csv": [R]})
 S = "excursion,campaign,date"
 T = "task,from,to"
-one = {"a/plan.csv": PLAN, "a/limits.csv": LIMITS}
+one = {f"{x}/{f}.csv": text for x in "abc" for f, text in (("plan", PLAN), ("limits", LIMITS))}
 for words, series, spill in (("write one in column", [",a,"], None), ("name it otherwise", ["A,a,", "A,a,"], None), ("write it in column campaign", ["A,,"], None), ("add a row", [], None),
-                             ("write one of A, B", ["A,a,", "B,a,"], ["MAST,A,LATER"]), ("write a later", ["A,a,", "B,a,"], ["MAST,B,A"]),
-                             ("write its id", ["A,a,", "B,a,"], [",A,B"]), ("leave one of the two rows out", ["A,a,", "B,a,"], ["MAST,A,B", "MAST,A,B"]),
-                             ("write one of OUT", ["A,a,", "B,a,"], ["DOCKING,A,B"])):
+                             ("name the one meant", ["A,a,", "B,a,"], None), ("write YYYY-MM-DD", ["A,a,2031-02-30", "B,b,"], None), ("write YYYY-MM-DD", ["A,a,3/4/2031"], None),
+                             ("in the order flown", ["A,a,2031-05-09", "B,b,", "C,c,2031-04-18"], None),
+                             ("write one of A, B", ["A,a,", "B,b,"], ["MAST,A,LATER"]), ("write a later", ["A,a,", "B,b,"], ["MAST,B,A"]),
+                             ("write its id", ["A,a,", "B,b,"], [",A,B"]), ("leave one of the two rows out", ["A,a,", "B,b,"], ["MAST,A,B", "MAST,A,B"]),
+                             ("write one of OUT", ["A,a,", "B,b,"], ["DOCKING,A,B"])):
     refused(words, "series", 3, **{"series.csv": [S] + series, **({"spill.csv": [T] + spill} if spill else {}), **one})
 refused("write --trials ", "series --trials 1000000000", **{"series.csv": [S, "A,a,"], **one})
 for words, people in (("write who flies as", "EV1"), ("leave one of them out", "EV1=AA;EV1=BB"), ("name somebody else", "EV1=AA;EV2=AA"), ("write one of its own", "EV9=AA")):

@@ -205,7 +205,7 @@ START_TEST(history_rows)
 }
 END_TEST
 
-/* P1 twice; flown in ten times the pool's time is odd, but may be meant, and the same times again may be another excursion's. */
+/* Ten times the pool's time is odd, but may be meant; the same times again may be of another excursion or kind. */
 START_TEST(history_rows_that_stand_twice)
 {
     struct outcome o = read_history("excursion,kind,pool,flight\nP1,k,20,200\nP2,k,20,200\nP1,k,20,200\nP1,j,20,200\n");
@@ -222,7 +222,9 @@ END_TEST
 
 START_TEST(history_that_is_refused)
 {
-    static const struct { const char *row; size_t column;
+    static const struct {
+        const char *row;
+        size_t column;
     } bad[] = {{",k,1,1", 1},    {"e,,1,1", 3},      {"e,k,,1", 5},      {"e,k,0,1", 5},
                {"e,k,1,0", 7},   {"e,k,-1,1", 5},    {"e,k,1,x", 7},     {"e,k,1", 6},
                {"e,k,1,1,1", 9}, {"e,k,26:10,1", 5}, {"e,k,20,1200", 8}, {"e,k,20,0.5", 8}};

@@ -15,6 +15,10 @@ static const struct {
     {"One,,\n", "no-campaign", 2, 5},
     {"One,one,2031-05-09\nTwo,two,2031-04-18\n", "dates-fall", 3, 9},
     {"One,one,9.5.2031\nTwo,two,18.4.2031\n", "dates-fall", 3, 9},
+    {"One,one,2031-05-09\nTwo,two,\nThree,three,2031-04-18\n", "dates-fall", 4, 13},
+    {"One,one,2031-02-30\n", "bad-date", 2, 9},
+    {"One,one,3/4/2031\n", "bad-date", 2, 9}, /* 3 April or 4 March */
+    {"One,one,\nTwo,one,\n", "campaign-twice", 3, 5},
 };
 
 static enum wr_status read_series(struct wr_series_files *s, const char *text, struct wr_findings *findings)
@@ -78,7 +82,7 @@ START_TEST(who_flies)
 }
 END_TEST
 
-/* Two dates are held against each other only where both can be read; the same day twice is an order, too. */
+/* Dates are held against each other only where they are said in numbers; the same day twice is an order, too. */
 START_TEST(dates_that_say_nothing_of_the_order)
 {
     const char *rows[] = {"One,one,\nTwo,two,2031-04-18\n", "One,one,2031-04-18\nTwo,two,\n",
@@ -121,7 +125,8 @@ START_TEST(more_excursions_than_a_series_holds)
 
     ck_assert_int_eq(read_series(&s, text, &findings), WR_E_INPUT); /* a header alone is no series */
     wr_series_files_release(&s);
-    for (int i = 0; i <= WR_MOST_EXCURSIONS; i++) n += snprintf(text + n, sizeof text - (size_t)n, "E%d,folder\n", i);
+    for (int i = 0; i <= WR_MOST_EXCURSIONS; i++)
+        n += snprintf(text + n, sizeof text - (size_t)n, "E%d,folder%d\n", i, i);
     s = (struct wr_series_files){0};
     ck_assert_int_eq(read_series(&s, text, &findings), WR_E_INPUT);
     expect_finding(&findings, "many-excursions", WR_MOST_EXCURSIONS + 2, 1);
