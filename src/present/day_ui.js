@@ -219,7 +219,7 @@
       if (!model) begin();
       var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r), look = day.look(d, data.limits, PROBS);
       day.intervals(data, model, shared, learned, net, r, data.limits, look);
-      if (nothingEntered(r)) asStated(look);
+      if (nothingEntered(s)) asStated(look);
       current = { standing: s, net: net, r: r, now: now, learned: learned, look: look, rows: null };
       drawAnswer(current);
       document.documentElement.dataset.answerMs = Math.round(performance.now() - started);
@@ -237,9 +237,8 @@
       })();
     }, 0);
   }
-  function nothingEntered(r) {
-    return log.entries.length === 0 && r.nRunning === 0;
-  }
+  // Nothing of any task: how late it is, and who does it, change no number.
+  function nothingEntered(s) { return s.tasks.every(function (t) { return t === null; }); }
   // The day as forecast beforehand, once.
   function begin() {
     model = day.model(forecast);
@@ -277,11 +276,8 @@
     var q = c.look.finish, over = data.limits.length ? c.look.any : null, left = c.net.order.filter(function (k) { return c.r.state[k] !== day.DONE; });
     stale("no");
     if (!left.length) at.head.textContent = "All is done at " + day.hmmss(q[0.5]) + ".";
-    else if (c.learned.effective < 20) at.head.textContent = "What was entered is so unlike the rehearsals that they cannot say how the day ends.";
     else at.head.textContent = "All done: half of such days by " + day.hmm(q[0.5]) + ", 80 of 100 by " + day.hmm(q[0.8]) + ", 95 of 100 by " + day.hmm(q[0.95]) + ".";
-    var hidden = c.learned.effective < 20 && left.length > 0;
-    at.limits.hidden = at.pace.hidden = at.short.hidden = hidden || !left.length;
-    at.limits.hidden = hidden;
+    at.pace.hidden = at.short.hidden = !left.length;
     at.short.textContent = day.readable("half by " + day.hmm(q[0.5]) + ", 95 of 100 by " + day.hmm(q[0.95]) + (data.limits.length && !known(c, data.limits[0])
       ? "; " + day.of100(c.look.limits[0].over) + " of 100 go over " + limitWords(data.limits[0]) : ""));
     fill(at.limits, data.limits.map(function (limit, l) { return limitLine(c, limit, l); }).concat(
@@ -314,6 +310,8 @@
       return [unlike(tasks[0], took, was) + (tasks.length > 1 ? ", and the same is true of " + (tasks.length - 1) + " more" : "") +
         ": what follows is little more than a guess. " + then];
     }
+    if (!beyond.shorter.length && !beyond.longer.length && c.learned.effective < 20)
+      return noWayIn(c).concat("What was entered is unlike any rehearsal: what follows is little more than a guess.").join(" ");
     return noWayIn(c).concat(said(beyond.shorter, "less", "shorter", "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer", "longer",
       "If something from outside held it up, report that as its hold, which says nothing of the day's pace."))).join(" ");
   }
@@ -325,7 +323,7 @@
       expected += before.usual[k];
       timed++;
     });
-    if (!timed && !c.r.nRunning) return "Nothing is entered yet: this is the forecast before the day.";
+    if (nothingEntered(c.standing)) return "No task is entered yet: this is the forecast before the day.";
     text = Math.abs(moved) < 0.5 ? "As forecast before the day (half by " + day.hmm(before.look.finish[0.5]) + ")."
       : Math.round(Math.abs(moved)) + " min " + (moved > 0 ? "later" : "earlier") + " than forecast before the day (half by " + day.hmm(before.look.finish[0.5]) + ").";
     if (timed && expected > 0) text += " What was timed took " + (took / expected).toFixed(2) + " times the expected";

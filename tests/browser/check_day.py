@@ -125,9 +125,24 @@ def check_beyond(page, end, wanted, then=(), now=None):
         settled(b, 2 + 2 * len(then))
         shown = b.run("const p = document.querySelector('.beyond'); return p.hidden ? '' : p.textContent")
         picture(b, "day-out-" + end.replace(":", ""))
+        # however odd the day, its numbers are shown, as the command shows them
+        assert b.run("return document.querySelector('h1').textContent").startswith("All done: half of such days by") and b.run("return !!document.querySelector('.limits').offsetParent")
     said = subprocess.run([wetrun, "cutoff", str(petrel), "--now", ",".join(["OUT@0:00-" + end] + [f"{k}@{x}" + (f"-{y}" if y else "") for k, x, y in then] + ([f"@{now}"] if now else [])), "--at", "IN"], capture_output=True, text=True, check=True).stdout
     assert bool(shown) == wanted and ("999 of" in " ".join(said.split())) == wanted, (end, shown)
     assert " ".join(shown.split()) in " ".join(said.split()), (shown, said)
+
+
+def check_no_task(page):
+    """How late it is changes nothing of the forecast while no task is entered."""
+    shown = "return [document.querySelector('h1').textContent, document.querySelector('.limits').textContent, document.querySelector('.verdict').textContent]"
+    with Browser() as b:
+        b.open(page)
+        settled(b, 0)
+        before = b.run(shown)
+        b.type(b.find("#time"), "0:20")
+        click_text(b, "It is now")
+        settled(b, 1)
+        assert b.run(shown) == before and before[2] == "No task is entered yet: this is the forecast before the day.", (before, b.run(shown))
 
 
 def check_left_out(b):
@@ -275,6 +290,8 @@ def main():
     check_beyond(page, "0:18", False)
     check_beyond(page, "0:40", True)
     check_beyond(page, "0:03", True)
+    check_beyond(page, "3:00", True)
+    check_no_task(page)
     check_beyond(page, "0:18", True, [("A-UNPLUG", "2:30", "2:43")])
     check_beyond(page, "0:18", True, [("A-REACH", "0:18", None)], now="1:30")
     with Browser() as b:
