@@ -506,6 +506,43 @@ START_TEST(what_cannot_be_answered)
 }
 END_TEST
 
+/* Two tasks one after the other. How long the first took says how the day goes: given that, the run effect is normal, and
+ * the second task's minutes lognormal with what is left of its variance. */
+START_TEST(share_inside_given_the_start)
+{
+    const double tau = 0.12, first_sd = 0.15, second_sd = 0.2, limit_min = 110;
+    const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = first_sd},
+                                     {.id = "B", .after = "A", .median_min = 60, .sigma = second_sd}};
+    const double start[] = {30, 36, 42, 48, 54, 1e12}, total = tau * tau + first_sd * first_sd;
+    enum { N = sizeof start / sizeof *start };
+    double inside[N], effective[N], again[N];
+    struct made_excursion e = {.even = true};
+    struct wr_cutoff_options options = {.n_thread = 1};
+    struct wr_error err;
+
+    made_excursion_plan(&e, task, 2, tau, 1);
+    made_excursion_days(&e, 14000, 5);
+    struct wr_cutoff_limit limit = whole(&e, limit_min, 0.9);
+    ck_assert_int_eq(wr_cutoff_curve(inside, effective, start, N, 1, &e.net, &e.durations, &e.scenarios, &limit, &options,
+                                     &err), WR_OK);
+    for (size_t i = 0; i + 1 < N; i++) {
+        double b = log(start[i] / 40) * tau * tau / total, rest = tau * tau * first_sd * first_sd / total;
+        double p = gsl_cdf_ugaussian_P((log((limit_min - start[i]) / 60) - b) / sqrt(second_sd * second_sd + rest));
+        ck_assert_msg(fabs(inside[i] - p) < 4 * sqrt(p * (1 - p) / effective[i]) + 0.002, "from %g: %.4f, not %.4f",
+                      start[i], inside[i], p);
+        ck_assert_double_gt(effective[i], 1000);
+    }
+    ck_assert(effective[N - 1] == 0 && inside[N - 1] == inside[N - 2]); /* no day begins it so late */
+    ck_assert_int_eq(wr_cutoff_curve(again, NULL, start, N, 1, &e.net, &e.durations, &e.scenarios, &limit, &options,
+                                     &err), WR_OK);
+    ck_assert_int_eq(memcmp(again, inside, sizeof inside), 0);
+    limit.limit.minutes = INFINITY;
+    ck_assert_int_eq(wr_cutoff_curve(again, NULL, start, N, 1, &e.net, &e.durations, &e.scenarios, &limit, &options,
+                                     &err), WR_E_DOMAIN);
+    made_excursion_release(&e);
+}
+END_TEST
+
 Suite *suite_cutoff(void);
 Suite *suite_cutoff(void)
 {
@@ -524,6 +561,7 @@ Suite *suite_cutoff(void)
     tcase_add_test(t, limits_of_lanes_and_clocks);
     tcase_add_test(t, a_start_at_the_own_rule_is_one_like_others);
     tcase_add_test(t, what_cannot_be_answered);
+    tcase_add_test(t, share_inside_given_the_start);
     suite_add_tcase(s, t);
     return s;
 }

@@ -237,6 +237,18 @@ START_TEST(an_interval_in_words)
 }
 END_TEST
 
+START_TEST(a_hair_beside_the_wish)
+{
+    static const struct { double prob, bound; const char *words; } c[] = {
+        {0.1 + 1e-9, 0.1, "just over 10"}, {0.1 - 1e-9, 0.1, "just under 10"},
+        {0.005 + 1e-9, 0.005, "just over 0.5"}, {0.005 - 1e-9, 0.005, "just under 0.5"}};
+    char b[WR_WORDS];
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++)
+        ck_assert_str_eq(wr_of_100_beside(c[i].prob, wr_known(c[i].bound), b), c[i].words);
+}
+END_TEST
+
 Suite *suite_words(void);
 Suite *suite_words(void)
 {
@@ -253,6 +265,7 @@ Suite *suite_words(void)
     tcase_add_test(t, nothing_is_inside_on_few_complete_rehearsals);
     tcase_add_test(t, caution_fits_what_is_forecast);
     tcase_add_test(t, an_interval_in_words);
+    tcase_add_test(t, a_hair_beside_the_wish);
     suite_add_tcase(s, t);
     return s;
 }
