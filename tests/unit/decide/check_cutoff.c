@@ -506,8 +506,8 @@ START_TEST(what_cannot_be_answered)
 }
 END_TEST
 
-/* Two tasks one after the other. How long the first took says how the day goes: given that, the run effect is normal, and
- * the second task's minutes lognormal with what is left of its variance. */
+/* Two tasks one after the other. How long the first took says how the day goes: given that, the run effect is normal,
+ * and the second task's minutes lognormal with what is left of its variance. */
 START_TEST(share_inside_given_the_start)
 {
     const double tau = 0.12, first_sd = 0.15, second_sd = 0.2, limit_min = 110;
@@ -523,8 +523,8 @@ START_TEST(share_inside_given_the_start)
     made_excursion_plan(&e, task, 2, tau, 1);
     made_excursion_days(&e, 14000, 5);
     struct wr_cutoff_limit limit = whole(&e, limit_min, 0.9);
-    ck_assert_int_eq(wr_cutoff_curve(inside, effective, start, N, 1, &e.net, &e.durations, &e.scenarios, &limit, &options,
-                                     &err), WR_OK);
+    ck_assert_int_eq(wr_cutoff_curve(inside, effective, start, N, 1, &e.net, &e.durations, &e.scenarios, &limit,
+                                     &options, &err), WR_OK);
     for (size_t i = 0; i + 1 < N; i++) {
         double b = log(start[i] / 40) * tau * tau / total, rest = tau * tau * first_sd * first_sd / total;
         double p = gsl_cdf_ugaussian_P((log((limit_min - start[i]) / 60) - b) / sqrt(second_sd * second_sd + rest));
