@@ -18,12 +18,11 @@ static bool is_harmless(const char *code)
 
 static bool makes_doubtful(const char *code)
 {
-    static const char *const doubtful[] = {"chains-disagree", "nothing-done", "column-unread", "example-limit",
-                                           "lone-name",       "order-unsure", "person-new",    "covers-run",
-                                           "never-together",  "run-repeats",  "runs-overlap",  "run-is-plan",
-                                           "run-restarted",   "repeated-row", "two-places",
-                                           "run-other-crews", "run-in-parts", "run-lost",     "task-lost",
-                                           "many-rejected"};
+    static const char *const doubtful[] = {
+        "chains-disagree", "nothing-done", "column-unread",  "example-limit", "lone-name",       "order-unsure",
+        "person-new",      "covers-run",   "never-together", "run-repeats",   "runs-overlap",    "run-is-plan",
+        "run-restarted",   "repeated-row", "two-places",     "names-planned", "run-other-crews", "run-in-parts",
+        "run-lost",        "task-lost",    "many-rejected"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;

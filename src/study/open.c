@@ -77,6 +77,21 @@ static enum wr_status read_names(struct wr_study *in, struct wr_error *err)
     return wr_aliases_read_bytes(&in->aliases, file->name, file->text.bytes, file->text.n, &in->findings, err);
 }
 
+/* The plan's own names are read as others: then nothing of the log is theirs, and theirs goes to others. */
+static void doubt_names(struct wr_study *in)
+{
+    for (size_t i = 0; i < in->aliases.n_alias; i++) {
+        const struct wr_alias *a = &in->aliases.alias[i];
+        bool planned = (a->kind == WR_NAME_TASK && wr_plan_find(&in->plan, a->from) != SIZE_MAX) ||
+                       (a->kind == WR_NAME_LANE && wr_plan_find_lane(&in->plan, a->from) != SIZE_MAX);
+        if (planned && strcmp(a->from, a->to) != 0)
+            wr_findings_add(&in->findings, WR_WARNING, "names-planned", "names.csv", a->line, 0,
+                            "'%.60s' is the plan's own name for something else than '%.60s': what the log says of it "
+                            "counts there; take the row out if that is not meant",
+                            a->from, a->to);
+    }
+}
+
 /* Before the log, whose tasks and lanes are spelt as the plan spells them. */
 static enum wr_status read_plan(struct wr_study *in, struct wr_error *err)
 {
@@ -86,7 +101,9 @@ static enum wr_status read_plan(struct wr_study *in, struct wr_error *err)
     in->plan.aliases = &in->aliases;
     in->plan.keep_names = in->options.log.join == WR_KEEP_NAMES;
     if (status || !file) return status;
-    return wr_plan_read_bytes(&in->plan, file->name, file->text.bytes, file->text.n, &in->findings, err);
+    status = wr_plan_read_bytes(&in->plan, file->name, file->text.bytes, file->text.n, &in->findings, err);
+    if (!status) doubt_names(in);
+    return status;
 }
 
 static struct wr_log_options log_options_of(const struct wr_study *in)

@@ -88,3 +88,7 @@ expect 3 "$WETRUN" ready campaign --trials 400 --criteria criteria.csv; in_err "
 sed 's/^\(P7-3,.*,SLOT,,EV2,\)[A-Z]*,/\1om,/' campaign/runs.csv > alike.csv
 expect 3 "$WETRUN" check --runs alike.csv --plan campaign/plan.csv; in_err "'om'"
 expect 3 "$WETRUN" check --runs alike.csv --plan campaign/plan.csv --anonymous; not_in err "'om'"; not_in out "'om'"; in_err "the names of two performers"
+# a plan's own name read as another: nothing of the log would be its own
+printf 'kind,from,to\ntask,IN,OUT\nlane,EV1,EV2\ntask,OUT,OUT\n' > names.csv
+expect 0 "$WETRUN" check -f csv campaign --names names.csv
+[ "$(grep -c 'names-planned' out)" = 2 ] || fail "of two names of the plan that are read as others not both are said"
