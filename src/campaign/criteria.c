@@ -73,12 +73,11 @@ static const char *name_at(const void *arg, size_t i)
 static void refuse_unknown(struct sheet *sheet, const char *name)
 {
     const struct wr_name_list names = {name_at, NULL, WR_N_CRITERION};
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_addf(&text, "there is no criterion '%.60s'", name);
     wr_add_did_you_mean(&text, &names, name, "`wetrun ready` lists them");
     sheet_error(sheet, C_CRITERION, "criterion-unknown", "%s", wr_str_text(&text));
-    wr_str_release(&text);
 }
 
 static void take_criterion(void *arg, struct sheet *sheet)

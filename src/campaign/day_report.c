@@ -30,7 +30,7 @@ static void take_task(struct sheet *sheet, const struct wr_plan *plan, struct wr
 {
     const char *id = sheet_text(sheet, D_TASK);
     enum wr_spelling spelling;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     row->task = wr_plan_resolve(plan, id, &spelling);
     if (row->task == SIZE_MAX) {
@@ -39,7 +39,6 @@ static void take_task(struct sheet *sheet, const struct wr_plan *plan, struct wr
     } else {
         sheet_note(sheet, D_TASK, spelling, plan->task[row->task].id);
     }
-    wr_str_release(&text);
 }
 
 static void take_moment(struct sheet *sheet, enum report_column column, struct wr_moment_reader *reader,

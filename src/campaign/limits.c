@@ -68,7 +68,7 @@ static void take_lanes(struct sheet *sheet, const struct wr_plan *plan, struct w
 {
     const char *crew = sheet_text(sheet, L_CREW);
     enum wr_spelling spelling;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     uint8_t order[WR_MAX_LANES];
     uint32_t lanes;
     size_t lane = wr_plan_resolve_lane(plan, crew, &spelling);
@@ -87,14 +87,13 @@ static void take_lanes(struct sheet *sheet, const struct wr_plan *plan, struct w
                     is_example(limit->name) ? "the row is the invented example of `wetrun start`, take it out"
                                             : "write a lane, or all");
     }
-    wr_str_release(&text);
 }
 
 static size_t take_task(struct sheet *sheet, const struct wr_plan *plan, enum limit_column column)
 {
     const char *id = sheet_text(sheet, column);
     enum wr_spelling spelling;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     size_t task = wr_plan_resolve(plan, id, &spelling);
 
     if (id[0] == '\0') {
@@ -106,7 +105,6 @@ static size_t take_task(struct sheet *sheet, const struct wr_plan *plan, enum li
     } else {
         sheet_note(sheet, column, spelling, plan->task[task].id);
     }
-    wr_str_release(&text);
     return task;
 }
 

@@ -158,7 +158,7 @@ static void take_aliases(struct log_mapping *mapping, const struct wr_aliases *a
 enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, const struct wr_aliases *aliases,
                                  struct wr_arena *arena, struct wr_error *err)
 {
-    struct wr_str value = {0};
+    WR_SCOPED_STR value = {0};
     enum wr_status status = WR_OK;
 
     *mapping = (struct log_mapping){0};
@@ -166,7 +166,6 @@ enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, 
         status = take_pair(mapping, &at, &value, arena, err);
         if (status == WR_OK && *at++ == '\0') break; /* NOLINT: take_pair leaves `at` at the end of a pair */
     }
-    wr_str_release(&value);
     for (size_t a = 0; a < N_ROLE && status == WR_OK; a++)
         for (size_t b = 0; b < a && status == WR_OK; b++)
             if (mapping->column[a] && mapping->column[b] && !is_none(mapping->column[a]) &&
@@ -337,7 +336,7 @@ static enum wr_status check_needed(const struct log_columns *columns, const stru
     const bool timed = columns->has[ROLE_MINUTES];
     const bool likely_timed = find_likely(header, ROLE_MINUTES) < header->n_field && !columns->has[ROLE_START] &&
                               find_likely(header, ROLE_START) == header->n_field;
-    struct wr_str text = {0}, offer = {0};
+    WR_SCOPED_STR text = {0}, offer = {0};
     const char *first = NULL;
 
     for (size_t role = 0; role < N_ROLE; role++) {
@@ -361,9 +360,7 @@ static enum wr_status check_needed(const struct log_columns *columns, const stru
                     "column,NAME,%s)",
                     offer.text, first);
     }
-    enum wr_status status = first ? wr_fail(err, WR_E_INPUT, "%s", text.text) : WR_OK;
-    WR_STR_RELEASE(&text, &offer);
-    return status;
+    return first ? wr_fail(err, WR_E_INPUT, "%s", text.text) : WR_OK;
 }
 
 enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv_record *header, const char *file,

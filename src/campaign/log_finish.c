@@ -172,7 +172,7 @@ static int64_t day_of(const struct log_run_state *run)
 static uint32_t *order_runs(struct wr_run_log *log, const struct log_pieces *pieces, struct wr_findings *findings)
 {
     size_t n = pieces->n_run, n_dated = 0;
-    struct dated *dated = WR_NEW_ARRAY(struct dated, n);
+    WR_SCOPED struct dated *dated = WR_NEW_ARRAY(struct dated, n);
     uint32_t *order = WR_NEW_ARRAY(uint32_t, n);
 
     for (size_t r = 0; r < n; r++) {
@@ -187,7 +187,6 @@ static uint32_t *order_runs(struct wr_run_log *log, const struct log_pieces *pie
                         "%zu of %zu runs have no usable date: the runs are taken in the order of the log", n - n_dated,
                         n);
     for (size_t i = 0; i < n; i++) order[i] = dated[i].run;
-    wr_free(dated);
     return order;
 }
 

@@ -189,15 +189,13 @@ static bool share_a_task(const struct run_steps *a, const struct run_steps *b)
 /* "K1 (again)", "#K1" for "K1"; not K10. */
 static bool holds_name(const char *longer, const char *name)
 {
-    struct wr_str x = {0}, y = {0};
+    WR_SCOPED_STR x = {0}, y = {0};
 
     wr_fold_name(&x, longer, strlen(longer));
     wr_fold_name(&y, name, strlen(name));
     bool begins = x.len > y.len && y.len > 0 && strncmp(x.text, y.text, y.len) == 0;
     bool ends = x.len > y.len && y.len > 0 && strcmp(x.text + x.len - y.len, y.text) == 0;
     char next = begins ? x.text[y.len] : ends ? x.text[x.len - y.len - 1] : '0';
-    wr_str_release(&x);
-    wr_str_release(&y);
     return next < '0' || next > '9';
 }
 
@@ -207,7 +205,7 @@ static void find_parts(const struct oddities *o, const struct run_steps *runs)
     for (size_t b = 0; b < o->log->n_run && o->log->n_run <= MOST_RUNS_COMPARED; b++)
         for (size_t a = 0; a < o->log->n_run; a++) {
             const struct wr_log_run *whole = &o->log->run[runs[a].run], *part = &o->log->run[runs[b].run];
-            struct wr_str row = {0}, own = {0};
+            WR_SCOPED_STR row = {0}, own = {0};
             if (a == b || !holds_name(part->id, whole->id) || share_a_task(&runs[a], &runs[b])) continue;
             if (whole->day.known != part->day.known || whole->day.value != part->day.value) continue;
             if (wr_alias_is_given(o->options->aliases, WR_NAME_RUN, part->id)) continue;
@@ -217,8 +215,6 @@ static void find_parts(const struct oddities *o, const struct run_steps *runs)
                             "run '%.60s' has no task in common with run '%.60s': one run under two names? A row of "
                             "names.csv says it: %s (one), or %s (two)",
                             part->id, whole->id, row.text, own.text);
-            wr_str_release(&row);
-            wr_str_release(&own);
         }
 }
 
@@ -244,13 +240,12 @@ static void find_planned(const struct oddities *o, const struct run_steps *runs)
     for (size_t r = 0; r < o->log->n_run; r++) {
         const struct wr_log_run *run = &o->log->run[runs[r].run];
         if (wr_alias_is_given(o->options->aliases, WR_NAME_RUN, run->id) || !is_as_planned(o, &runs[r])) continue;
-        struct wr_str row = {0};
+        WR_SCOPED_STR row = {0};
         wr_alias_add_row(&row, WR_NAME_RUN, run->id, run->id);
         wr_findings_add(o->findings, WR_WARNING, "run-is-plan", o->log->file[run->file], run->line, 0,
                         "the steps of run '%.60s' take just what the plan allots, to the second: is it the plan, "
                         "pasted as a rehearsal? take it out, or let names.csv say that it is none: %s",
                         run->id, row.text);
-        wr_str_release(&row);
     }
 }
 
@@ -258,7 +253,7 @@ static void find_plans(const struct oddities *o)
 {
     static const char *const word[] = {"plan",     "planned", "asplanned", "theplan", "plannedtimes", "template",
                                        "timeline", "nominal", "schedule",  "target",  "example"};
-    struct wr_str folded = {0};
+    WR_SCOPED_STR folded = {0};
 
     for (size_t r = 0; r < o->log->n_run; r++) {
         const struct wr_log_run *run = &o->log->run[r];
@@ -272,7 +267,6 @@ static void find_plans(const struct oddities *o)
                                 "it is an example, take them out",
                                 run->id);
     }
-    wr_str_release(&folded);
 }
 
 /* ---- a run that was begun again ---- */
@@ -360,7 +354,7 @@ static struct cover of_others(const struct wr_log_step *first, const struct wr_l
 static void find_covering_tasks(const struct oddities *o)
 {
     const struct wr_run_log *log = o->log;
-    unsigned char *said = WR_NEW_ARRAY(unsigned char, log->n_task);
+    WR_SCOPED unsigned char *said = WR_NEW_ARRAY(unsigned char, log->n_task);
 
     for (size_t from = 0, to; from < log->n_step; from = to) {
         double longest = -1;
@@ -375,16 +369,14 @@ static void find_covering_tasks(const struct oddities *o)
         struct cover others = of_others(log->step + from, log->step + to, s);
         if (others.n < FEW_STEPS || s->start_min > others.begin_min || s->end_min < others.end_min) continue;
         said[s->task] = 1;
-        struct wr_str row = {0};
+        WR_SCOPED_STR row = {0};
         wr_alias_add_row(&row, WR_NAME_TASK, log->task[s->task], log->task[s->task]);
         wr_findings_add(o->findings, WR_WARNING, "covers-run", log->file[s->file], s->line, 0,
                         "task '%.60s' of run '%.60s' lasts from the first start to the last end of all its other "
                         "tasks: the whole of it, and no task? take such rows out, or let names.csv say that it is one: "
                         "%s",
                         log->task[s->task], log->run[s->run].id, row.text);
-        wr_str_release(&row);
     }
-    wr_free(said);
 }
 
 void log_find_odd_runs(const struct oddities *o)

@@ -44,7 +44,7 @@ static void report_lone_task(const struct oddities *o, size_t task, size_t near,
     const struct wr_run_log *log = o->log;
     const struct wr_log_step *s = &log->step[runs->first_step];
     const char *name = log->task[task], *other = log->task[near];
-    struct wr_str rows = {0}, only = {0};
+    WR_SCOPED_STR rows = {0}, only = {0};
 
     say_rows(&rows, name, other);
     if (runs->n == 1) wr_str_addf(&only, "run '%.60s'", log->run[s->run].id);
@@ -52,7 +52,6 @@ static void report_lone_task(const struct oddities *o, size_t task, size_t near,
     wr_findings_add(o->findings, WR_WARNING, "lone-name", log->file[s->file], s->line, 0,
                     "task '%.60s' stands in %s only, %s '%.60s'%s: one task or two? A row of names.csv says it: %s",
                     name, only.text, beside ? "beside" : "where", other, beside ? "" : " is missing", rows.text);
-    WR_STR_RELEASE(&rows, &only);
 }
 
 static bool is_planned(const struct oddities *o, size_t task)
@@ -100,14 +99,13 @@ static void report_apart(const struct oddities *o, const struct runs_of *of, siz
 {
     const struct wr_run_log *log = o->log;
     const struct wr_log_step *s = &log->step[of[task].first_step];
-    struct wr_str rows = {0};
+    WR_SCOPED_STR rows = {0};
 
     say_rows(&rows, log->task[task], log->task[other]);
     wr_findings_add(o->findings, WR_WARNING, "never-together", log->file[s->file], s->line, 0,
                     "task '%.60s' stands in %zu run%s, '%.60s' in %zu others, and no run has both: one task, or two? A "
                     "row of names.csv says it: %s",
                     log->task[task], of[task].n, of[task].n == 1 ? "" : "s", log->task[other], of[other].n, rows.text);
-    wr_str_release(&rows);
 }
 
 /* Of several the one that begins at nearly the same time. The one in the plan, or of more runs, gives the name. */

@@ -25,7 +25,7 @@ static int compare_days(const void *a, const void *b)
 static void find_far_dates(const struct oddities *o)
 {
     const struct wr_run_log *log = o->log;
-    double *day = WR_NEW_ARRAY(double, log->n_run);
+    WR_SCOPED double *day = WR_NEW_ARRAY(double, log->n_run);
     size_t n = 0;
 
     for (size_t r = 0; r < log->n_run; r++)
@@ -40,7 +40,6 @@ static void find_far_dates(const struct oddities *o)
                         run->id, run->date[0] ? run->date : "by its times", (off < 0 ? -off : off) / 365.25,
                         off < 0 ? "before" : "after", off < 0 ? "first" : "last");
     }
-    wr_free(day);
 }
 
 /* ---- lanes ---- */
@@ -73,12 +72,11 @@ static void find_lone_lanes(const struct oddities *o)
         const struct wr_log_step *s = &log->step[l.first[lane]];
         const char *name = l.name.name[lane].text;
         if (l.n_step[lane] != 1 || wr_alias_is_given(o->options->aliases, WR_NAME_LANE, name)) continue;
-        struct wr_str row = {0};
+        WR_SCOPED_STR row = {0};
         wr_alias_add_row(&row, WR_NAME_LANE, name, "NAME");
         wr_findings_add(o->findings, WR_WARNING, "lone-name", log->file[s->file], s->line, 0,
                         "lane '%.60s' stands in this row only: a slip? A row of names.csv says which it is: %s", name,
                         row.text);
-        wr_str_release(&row);
     }
     wr_names_release(&l.name);
     wr_arena_release(&l.text);
@@ -87,7 +85,7 @@ static void find_lone_lanes(const struct oddities *o)
 static void find_lone_runs(const struct oddities *o)
 {
     const struct wr_run_log *log = o->log;
-    double *rows = WR_NEW_ARRAY(double, log->n_run);
+    WR_SCOPED double *rows = WR_NEW_ARRAY(double, log->n_run);
 
     for (size_t r = 0; r < log->n_run; r++) rows[r] = (double)log->run[r].n_row;
     qsort(rows, log->n_run, sizeof *rows, compare_days);
@@ -95,15 +93,13 @@ static void find_lone_runs(const struct oddities *o)
         const struct wr_log_run *run = &log->run[r];
         if (run->n_row > 2 || rows[log->n_run / 2] < 6 || wr_alias_is_given(o->options->aliases, WR_NAME_RUN, run->id))
             continue;
-        struct wr_str row = {0};
+        WR_SCOPED_STR row = {0};
         wr_alias_add_row(&row, WR_NAME_RUN, run->id, "NAME");
         wr_findings_add(o->findings, WR_WARNING, "lone-name", log->file[run->file], run->line, 0,
                         "run '%.60s' has %zu row%s where others have %.0f: a slip in its name? A row of names.csv "
                         "says which it is: %s",
                         run->id, run->n_row, run->n_row == 1 ? "" : "s", rows[log->n_run / 2], row.text);
-        wr_str_release(&row);
     }
-    wr_free(rows);
 }
 
 void log_find_oddities(const struct oddities *o)

@@ -158,12 +158,11 @@ static void look_for_part(void *arg, const char *part, size_t len)
 
 static void join_names(struct reading *r, struct wr_names *names, uint32_t *name, uint32_t other)
 {
-    struct wr_str both = {0};
+    WR_SCOPED_STR both = {0};
 
     if (*name == other || !names->name[other].len) return;
     wr_str_addf(&both, "%s%s%s", names->name[*name].text, names->name[*name].len ? "+" : "", names->name[other].text);
     *name = wr_names_add(names, &r->log->text, both.text, both.len);
-    wr_str_release(&both);
 }
 
 /* One step logged in a row for each of its lanes: the lanes did it together, until the last had ended. */

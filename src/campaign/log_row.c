@@ -45,7 +45,7 @@ __attribute__((cold)) static bool reject_outcome(struct reading *r, const struct
     bool denies =
         strncasecmp(text, "not", 3) == 0 || strncasecmp(text, "un", 2) == 0 || strncasecmp(text, "no ", 3) == 0;
     const char *one, *other = other_meaning(text, &one);
-    struct wr_str row = {0}, other_row = {0};
+    WR_SCOPED_STR row = {0}, other_row = {0};
 
     wr_alias_add_row(&row, WR_NAME_OUTCOME, text, other ? one : "stopped");
     wr_alias_add_row(&other_row, WR_NAME_OUTCOME, text, other ? other : "skipped");
@@ -61,7 +61,6 @@ __attribute__((cold)) static bool reject_outcome(struct reading *r, const struct
                    "outcome '%.60s' is none of done, stopped, skipped: write one of them, or let names.csv say which "
                    "it is: %s (begun, not finished) or %s (never begun)",
                    text, row.text, other_row.text);
-    WR_STR_RELEASE(&row, &other_row);
     return false;
 }
 

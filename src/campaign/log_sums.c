@@ -32,7 +32,7 @@ bool log_names_a_sum(const char *text)
                                        "gesamt", "gesamtzeit", "summe", "all", "alltasks", "allsteps", "wholerun",
                                        "everything", "mean", "average"};
     static const char *const of[] = {"sumof", "totalof", "total(", "sum(", "total:", "sum:"};
-    struct wr_str folded = {0};
+    WR_SCOPED_STR folded = {0};
     bool found = false;
 
     if (!may_name_a_sum(text)) return false;
@@ -42,7 +42,6 @@ bool log_names_a_sum(const char *text)
         found = strcmp(wr_str_text(&folded), word[i]) == 0;
     for (size_t i = 0; i < sizeof of / sizeof *of && !found; i++)
         found = strncmp(wr_str_text(&folded), of[i], strlen(of[i])) == 0;
-    wr_str_release(&folded);
     return found;
 }
 

@@ -427,7 +427,7 @@ static void decide_dates(struct looking *l)
 /* ", ditto: the one above, as it seems. All such columns in one question. */
 static void decide_dittos(struct looking *l)
 {
-    struct wr_str columns = {0};
+    WR_SCOPED_STR columns = {0};
     size_t first = N_ROLE, n = 0;
 
     for (size_t i = 0; i < sizeof fillable / sizeof *fillable; i++) {
@@ -441,7 +441,6 @@ static void decide_dittos(struct looking *l)
                       "'%s' (%zu such cell%s): does it mean what the row above says? add --fill-down %s; else write it "
                       "out",
                       l->above[first].example, n, n == 1 ? "" : "s", columns.text);
-    wr_str_release(&columns);
 }
 
 /* The run named in its first row only: one question for all its rows. */
@@ -528,7 +527,7 @@ static void decide_further(struct looking *l, size_t field, const char *name, st
 {
     const struct log_columns *c = &l->source->columns;
     const struct further *a = &l->further[field];
-    struct wr_str folded = {0};
+    WR_SCOPED_STR folded = {0};
     const struct log_mapping *m = &l->survey->mapping;
 
     wr_fold_name(&folded, name, strlen(name));
@@ -547,7 +546,6 @@ static void decide_further(struct looking *l, size_t field, const char *name, st
             "column '%.60s' may be the minutes of holds, and would be passed over: --columns hold=\"%.60s\"%s takes it "
             "so, --columns hold=- says that it is not",
             name, name, unit_option(folded.text));
-    wr_str_release(&folded);
 }
 
 /* The header's names are in the text only while its record lives: it is read once more. */

@@ -59,7 +59,7 @@ static int compare_doubles(const void *a, const void *b)
 /* Of a task that was never timed the median of the one logged before it. */
 static void find_medians(struct task *task, size_t n_task, size_t n_run)
 {
-    double *start = WR_NEW_ARRAY(double, n_run + 1);
+    WR_SCOPED double *start = WR_NEW_ARRAY(double, n_run + 1);
 
     for (size_t t = 0; t < n_task; t++) {
         size_t n = 0;
@@ -69,7 +69,6 @@ static void find_medians(struct task *task, size_t n_task, size_t n_run)
         if (n) task[t].median_min = n % 2 ? start[n / 2] : (start[n / 2 - 1] + start[n / 2]) / 2;
         else task[t].median_min = t ? task[t - 1].median_min : 0.0;
     }
-    wr_free(start);
 }
 
 /* -1: a comes first, 1: b does, 0: it cannot be told. */
@@ -109,7 +108,7 @@ static struct votes votes_on(const struct task *a, const struct task *b)
 static void count_ends(struct task *task, size_t n_task, size_t n_run)
 {
     size_t n = n_run * WR_MAX_LANES;
-    double *last = WR_NEW_ARRAY(double, n + 1), *first = WR_NEW_ARRAY(double, n + 1);
+    WR_SCOPED double *last = WR_NEW_ARRAY(double, n + 1), *first = WR_NEW_ARRAY(double, n + 1);
 
     for (size_t i = 0; i < n; i++) last[i] = -1, first[i] = -1;
     for (size_t pass = 0; pass < 2; pass++)
@@ -128,7 +127,6 @@ static void count_ends(struct task *task, size_t n_task, size_t n_run)
                 task[t].n_closed += f->has_clock && closes;
                 task[t].n_opened += f->has_clock && opens;
             }
-    WR_FREE(last, first);
 }
 
 static double sign(size_t before, size_t after)
@@ -209,7 +207,7 @@ static void report(const struct wr_run_log *log, const struct task *a, const str
                    struct wr_findings *findings)
 {
     const struct first *f = &b->first[0];
-    struct wr_str why = {0};
+    WR_SCOPED_STR why = {0};
 
     if (v.before + v.after == 0) wr_str_add(&why, "no run has both");
     else wr_str_addf(&why, "%zu of %zu runs have it so", v.before, v.before + v.after);
@@ -217,7 +215,6 @@ static void report(const struct wr_run_log *log, const struct task *a, const str
                     "there is no plan, and the log does not settle whether '%.60s' comes before '%.60s', as is taken "
                     "here (%s): `wetrun check --write-plan plan.csv` writes the order to correct",
                     log->task[a->number], log->task[b->number], why.text);
-    wr_str_release(&why);
 }
 
 static const char *name_at(const void *task, size_t i)
@@ -261,7 +258,7 @@ static void report_open(const struct wr_run_log *log, const struct task **order,
 size_t *majority_order(const struct wr_run_log *log, const struct plan_crew *crew, struct wr_findings *findings)
 {
     struct task *task = gather(log, crew);
-    const struct task **order = WR_NEW_ARRAY(const struct task *, log->n_task);
+    WR_SCOPED const struct task **order = WR_NEW_ARRAY(const struct task *, log->n_task);
     size_t *number = WR_NEW_ARRAY(size_t, log->n_task);
 
     find_medians(task, log->n_task, log->n_run);
@@ -274,6 +271,6 @@ size_t *majority_order(const struct wr_run_log *log, const struct plan_crew *cre
         number[t] = order[t]->number;
         wr_free(task[order[t]->number].first);
     }
-    WR_FREE(task, order);
+    wr_free(task);
     return number;
 }

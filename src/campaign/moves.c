@@ -59,7 +59,7 @@ static size_t take_task(struct sheet *sheet, const struct wr_plan *plan, enum mo
 {
     const char *id = sheet_text(sheet, column);
     enum wr_spelling spelling;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     size_t task = wr_plan_resolve(plan, id, &spelling);
 
     if (task == SIZE_MAX) {
@@ -68,7 +68,6 @@ static size_t take_task(struct sheet *sheet, const struct wr_plan *plan, enum mo
     } else {
         sheet_note(sheet, column, spelling, plan->task[task].id);
     }
-    wr_str_release(&text);
     return task;
 }
 
@@ -126,12 +125,11 @@ static size_t way_in_lost(const struct wr_plan *plan, const struct wr_move *m)
 static void refuse_way_in(struct sheet *sheet, const struct wr_plan *plan, const struct wr_move *m)
 {
     size_t lost = way_in_lost(plan, m);
-    struct wr_str why = {0};
+    WR_SCOPED_STR why = {0};
 
     if (lost == SIZE_MAX) return;
     wr_way_in_say(plan, lost, &why);
     sheet_error(sheet, M_TASK, "way-in-lost", "%s: take the row out", wr_str_text(&why));
-    wr_str_release(&why);
 }
 
 /* The clock whose begin or end a change would leave out; NULL if none. */
@@ -143,12 +141,11 @@ static const struct wr_limit *clock_lost(const struct wr_moves *moves, const str
 static void refuse_clock(struct sheet *sheet, const struct moves_reading *r, const struct wr_move *m)
 {
     const struct wr_limit *clock = clock_lost(r->moves, m);
-    struct wr_str why = {0};
+    WR_SCOPED_STR why = {0};
 
     if (!clock) return;
     wr_clock_say(r->plan, clock, clock->from != m->task, &why);
     sheet_error(sheet, M_TASK, "clock-lost", "%s: take the row out", wr_str_text(&why));
-    wr_str_release(&why);
 }
 
 static void take_move(void *arg, struct sheet *sheet)

@@ -57,7 +57,7 @@ static void report(struct deciding *d, const char *code, const char *file, size_
 static void report_alike(struct deciding *d, const struct kind *kind, const char *a, const char *b, const char *file,
                          size_t line)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     if (kind->is_person && d->options->anonymous) wr_str_addf(&text, "the names of two %ss", kind->what);
     else wr_str_addf(&text, "%ss '%.60s' and '%.60s'", kind->what, a, b);
@@ -66,7 +66,6 @@ static void report_alike(struct deciding *d, const struct kind *kind, const char
         " differ in case or blanks only: one or two? --join-names takes such names for one, --keep-names for two; "
         "names.csv can say it for one name");
     report(d, "names-alike", file, line, text.text);
-    wr_str_release(&text);
 }
 
 /* A name of the logs is counted for its group; the commonest spelling stands for all, if that is wanted. */
@@ -241,12 +240,11 @@ static const char **plain_texts(struct deciding *d, size_t which, const struct c
         if (crew_plain(lanes, raw, &d->text, &trouble)) {
             plain[i] = wr_arena_copy(&d->survey->text, wr_str_text(&d->text), d->text.len);
         } else if (which == MAP_CREW && !(d->options->plan && d->options->plan->n_lane)) {
-            struct wr_str message = {0};
+            WR_SCOPED_STR message = {0};
             wr_str_addf(&message, "crew '%.60s': %s (or let names.csv say it: ", raw, trouble);
             wr_alias_add_row(&message, WR_NAME_LANE, raw, "NAME");
             wr_str_add_char(&message, ')');
             report(d, "bad-crew", count->file[i], count->line[i], message.text);
-            wr_str_release(&message);
         }
     }
     return plain;

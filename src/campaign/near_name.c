@@ -42,13 +42,11 @@ void wr_fold_name(struct wr_str *out, const char *name, size_t len)
 
 bool wr_same_but_for_spelling(const char *a, const char *b)
 {
-    struct wr_str x = {0}, y = {0};
+    WR_SCOPED_STR x = {0}, y = {0};
 
     wr_fold_name(&x, a, strlen(a));
     wr_fold_name(&y, b, strlen(b));
-    bool same = strcmp(x.text, y.text) == 0;
-    WR_STR_RELEASE(&x, &y);
-    return same;
+    return strcmp(x.text, y.text) == 0;
 }
 
 size_t wr_find_spelling(const struct wr_name_list *list, const char *text)
@@ -93,7 +91,7 @@ static unsigned distance(const char *a, size_t na, const char *b, size_t nb)
 
 size_t wr_find_near(const struct wr_name_list *list, const char *text)
 {
-    struct wr_str wanted = {0}, other = {0};
+    WR_SCOPED_STR wanted = {0}, other = {0};
     size_t best = SIZE_MAX;
     unsigned least = UINT32_MAX;
 
@@ -110,7 +108,6 @@ size_t wr_find_near(const struct wr_name_list *list, const char *text)
         least = d;
         best = i;
     }
-    WR_STR_RELEASE(&wanted, &other);
     return best;
 }
 

@@ -207,7 +207,7 @@ static void take_row(void *arg, struct sheet *sheet)
 static void resolve_crew(struct reading *r, size_t number)
 {
     const struct later *later = &r->later[number];
-    struct wr_str plain = {0};
+    WR_SCOPED_STR plain = {0};
     struct plan_crew crew = {0};
     const char *trouble = NULL;
 
@@ -219,7 +219,6 @@ static void resolve_crew(struct reading *r, size_t number)
     }
     if (trouble) sheet_error_at(&r->sheet, later->crew_place, "bad-crew", "crew '%.60s': %s", later->crew, trouble);
     plan_set_crew(&r->plan->task[number], &crew);
-    wr_str_release(&plain);
 }
 
 /* Lanes that differ in case or blanks only would be two crews that do not know of each other. */
@@ -306,7 +305,7 @@ static void add_predecessor(struct wr_plan_task *task, size_t predecessor)
 static size_t take_spelling(const struct wr_plan *plan, const char *text, size_t at, size_t *end,
                             enum wr_spelling *spelling)
 {
-    struct wr_str item = {0};
+    WR_SCOPED_STR item = {0};
     size_t longest = at + strcspn(text + at, ",;\n"), word = word_end(text, at), task = SIZE_MAX;
 
     while (longest > at && is_separator(text[longest - 1])) longest--;
@@ -322,20 +321,18 @@ static size_t take_spelling(const struct wr_plan *plan, const char *text, size_t
         wr_str_add_bytes(&item, text + at, word - at);
         task = wr_plan_resolve(plan, item.text, spelling);
     }
-    wr_str_release(&item);
     return task;
 }
 
 static void report_unknown(struct reading *r, size_t number, const char *word, size_t len)
 {
-    struct wr_str text = {0}, item = {0};
+    WR_SCOPED_STR text = {0}, item = {0};
 
     wr_str_addf(&text, "task '%.60s' is to come after '%.*s', but ", r->plan->task[number].id,
                 (int)(len < 60 ? len : 60), word);
     wr_str_add_bytes(&item, word, len);
     wr_plan_say_no_task(r->plan, item.text, &text);
     sheet_error_at(&r->sheet, r->later[number].after_place, "unknown-predecessor", "%s", text.text);
-    WR_STR_RELEASE(&text, &item);
 }
 
 static void resolve_after(struct reading *r, size_t number)
@@ -514,11 +511,10 @@ static void write_task(const struct wr_plan *plan, const struct wr_plan_task *t,
 
 void wr_plan_write(const struct wr_plan *plan, struct wr_str *out)
 {
-    struct wr_str scratch = {0}, separator = {0};
+    WR_SCOPED_STR scratch = {0}, separator = {0};
 
     choose_separator(plan, &separator);
     for (size_t c = 0; c < N_COLUMN; c++) wr_str_addf(out, "%s%s", c ? "," : "", columns[c].name);
     wr_str_add_char(out, '\n');
     for (size_t k = 0; k < plan->n_task; k++) write_task(plan, &plan->task[k], separator.text, out, &scratch);
-    WR_STR_RELEASE(&scratch, &separator);
 }

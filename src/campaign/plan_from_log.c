@@ -24,24 +24,22 @@ static void fail_at(struct check *c, const struct wr_plan_task *task, const char
 
 static void fail_for_task(struct check *c, const struct wr_plan_task *task, const char *code, const char *what)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_addf(&text, "task '%.60s' %s", task->id, what);
     fail_at(c, task, code, text.text);
-    wr_str_release(&text);
 }
 
 static void report_cycle(void *arg, size_t task, const char *words)
 {
     struct check *c = arg;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_addf(&text,
                 "with the lanes of the log the plan goes round in a circle: %s: take one of them out of its "
                 "column after",
                 words);
     fail_at(c, &c->plan->task[task], "cycle", text.text);
-    wr_str_release(&text);
 }
 
 /* The first step of each task in the log (by line), or NULL; [log->n_task]. */
@@ -58,12 +56,11 @@ static const struct wr_log_step **first_steps(const struct wr_run_log *log)
 
 static void report_unplanned(struct check *c, size_t log_task, const struct wr_log_step *first)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_plan_say_no_task(c->plan, c->log->task[log_task], &text);
     wr_findings_add(c->findings, WR_WARNING, "task-not-in-plan", c->log->file[first->file], first->line, 0, "%s",
                     text.text);
-    wr_str_release(&text);
 }
 
 /* Each crew once. */
@@ -81,11 +78,10 @@ static void report_unknown_lanes(struct check *c)
         if (seen.n_name == n_seen) continue;
         const char *trouble = plan_parse_crew(c->plan, s->crew, PLAN_LANES_MUST_BE_KNOWN, &crew);
         if (!trouble) continue;
-        struct wr_str message = {0};
+        WR_SCOPED_STR message = {0};
         wr_plan_say_no_lane(c->plan, s->crew, &message);
         wr_findings_add(c->findings, WR_WARNING, "crew-not-in-plan", c->log->file[s->file], s->line, 0,
                         "crew '%.60s': %s; %s", s->crew, trouble, message.text);
-        wr_str_release(&message);
     }
     wr_names_release(&seen);
     wr_arena_release(&text);
@@ -94,7 +90,7 @@ static void report_unknown_lanes(struct check *c)
 /* Tasks without a crew take the log's; others are compared. True if a task got lanes here. */
 static bool compare_crews(struct check *c, const size_t *plan_task, const struct wr_log_step *const *first)
 {
-    struct plan_crew *crew = WR_NEW_ARRAY(struct plan_crew, c->log->n_task);
+    WR_SCOPED struct plan_crew *crew = WR_NEW_ARRAY(struct plan_crew, c->log->n_task);
     bool filled = false, lanes_missing = false;
 
     for (size_t k = 0; k < c->plan->n_task; k++) lanes_missing |= c->plan->task[k].n_lane == 0;
@@ -110,14 +106,13 @@ static bool compare_crews(struct check *c, const size_t *plan_task, const struct
                             "task '%.60s' was mostly done by other lanes than the plan says", task->id);
         }
     }
-    wr_free(crew);
     return filled;
 }
 
 static void compare_with_log(struct check *c, bool *has_rows)
 {
     const struct wr_run_log *log = c->log;
-    size_t *plan_task = WR_NEW_ARRAY(size_t, log->n_task);
+    WR_SCOPED size_t *plan_task = WR_NEW_ARRAY(size_t, log->n_task);
     const struct wr_log_step **first = first_steps(log);
 
     for (size_t t = 0; t < log->n_task; t++) {
@@ -130,14 +125,14 @@ static void compare_with_log(struct check *c, bool *has_rows)
     }
     if (compare_crews(c, plan_task, first)) plan_find_cycles(c->plan, report_cycle, c);
     report_unknown_lanes(c);
-    WR_FREE(plan_task, first);
+    wr_free(first);
 }
 
 enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_run_log *log,
                                          struct wr_findings *findings, struct wr_error *err)
 {
     struct check c = {.plan = plan, .log = log, .findings = findings, .err = err};
-    bool *has_rows = WR_NEW_ARRAY(bool, plan->n_task);
+    WR_SCOPED bool *has_rows = WR_NEW_ARRAY(bool, plan->n_task);
 
     if (log) compare_with_log(&c, has_rows);
     for (size_t k = 0; k < plan->n_task; k++) {
@@ -154,7 +149,6 @@ enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_r
                               : "does not say how long it takes: write low, likely and high, or median and sdlog, or "
                                 "planned");
     }
-    wr_free(has_rows);
     if (wr_way_in_dropped(plan) != SIZE_MAX)
         fail_at(&c, &plan->task[plan->n_task - 1], "way-in-dropped", wr_way_in_dropped_words);
     return c.n_error ? WR_E_INPUT : WR_OK;
@@ -175,7 +169,7 @@ static void derive_task(struct wr_plan *plan, const char *id, const struct plan_
 static enum wr_status fail_without_column(const struct wr_run_log *log, struct wr_error *err)
 {
     const char *offer = log->n_facts ? log->facts[0].crew_offer : "";
-    struct wr_str columns = {0};
+    WR_SCOPED_STR columns = {0};
 
     for (size_t i = 0; !offer[0] && i < log->n_attribute && i < 8; i++)
         wr_str_addf(&columns, "%s%.40s", i ? ", " : "; --columns crew=NAME takes another, if one says it: ",
@@ -187,7 +181,6 @@ static enum wr_status fail_without_column(const struct wr_run_log *log, struct w
                 log->file[0], offer[0] ? "; or say --columns " : "", offer,
                 offer[0] ? " (in place of any other role of that column) if it says who" : "",
                 columns.len ? columns.text : "");
-    wr_str_release(&columns);
     return status;
 }
 
@@ -217,7 +210,7 @@ static enum wr_status fail_without_crew(const struct wr_run_log *log, size_t tas
 enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log, struct wr_findings *findings,
                               struct wr_error *err)
 {
-    struct plan_crew *crew = WR_NEW_ARRAY(struct plan_crew, log->n_task);
+    WR_SCOPED struct plan_crew *crew = WR_NEW_ARRAY(struct plan_crew, log->n_task);
     enum wr_status status = WR_OK;
 
     plan_log_crews(plan, log, PLAN_LANES_MAY_BE_NEW, crew);
@@ -232,6 +225,6 @@ enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log
                         "there is no plan: %zu task%s in %zu lane%s taken from the log, in the order in which "
                         "most runs did them; waits between lanes other than joint tasks are not in it", plan->n_task,
                         plan->n_task == 1 ? "" : "s", plan->n_lane, plan->n_lane == 1 ? "" : "s");
-    WR_FREE(crew, order);
+    wr_free(order);
     return status;
 }

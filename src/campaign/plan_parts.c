@@ -131,7 +131,7 @@ static void count_crew(struct seen_crews *seen, const struct plan_crew *crew)
 void plan_log_crews(struct wr_plan *plan, const struct wr_run_log *log, enum plan_new_lanes new_lanes,
                     struct plan_crew *result)
 {
-    struct seen_crews *seen = WR_NEW_ARRAY(struct seen_crews, log->n_task);
+    WR_SCOPED struct seen_crews *seen = WR_NEW_ARRAY(struct seen_crews, log->n_task);
 
     for (size_t i = 0, n; i < log->n_step; i += n) {
         n = steps_of_cell(log, i);
@@ -148,7 +148,6 @@ void plan_log_crews(struct wr_plan *plan, const struct wr_run_log *log, enum pla
         }
         wr_free(seen[t].count);
     }
-    wr_free(seen);
 }
 
 /* ---- cycles ---- */
@@ -190,7 +189,7 @@ static void tell_cycle(void *arg, const size_t *path, size_t n)
 {
     const struct telling *t = arg;
     const struct wr_plan *plan = t->plan;
-    struct wr_str words = {0};
+    WR_SCOPED_STR words = {0};
     size_t at = 0;
 
     /* somewhere it goes on to a later row (or stays): only an `after` does that */
@@ -202,7 +201,6 @@ static void tell_cycle(void *arg, const size_t *path, size_t n)
         wr_str_addf(&words, "%s waits for '%.60s'", i == 1 ? "" : ", which", plan->task[path[(at + i) % n]].id);
     }
     t->fn(t->arg, path[at], words.text);
-    wr_str_release(&words);
 }
 
 void plan_find_cycles(const struct wr_plan *plan, plan_cycle_fn *fn, void *arg)

@@ -73,10 +73,9 @@ static enum wr_csv_next take_header(struct reading *r, const struct wr_csv_recor
         facts->role[facts->n_column] = log_role_name((enum log_role)role);
         facts->column[facts->n_column++] = wr_arena_copy(&r->log->text, f->text, f->len);
     }
-    struct wr_str offer = {0};
+    WR_SCOPED_STR offer = {0};
     if (!r->source->columns.has[ROLE_CREW]) log_columns_offer_crew(&r->source->columns, record, &offer);
     facts->crew_offer = wr_arena_copy(&r->log->text, offer.len ? offer.text : "", offer.len);
-    wr_str_release(&offer);
     r->log->has_crew |= r->source->columns.has[ROLE_CREW];
     r->log->has_performer |= r->source->columns.has[ROLE_PERFORMER];
     return WR_CSV_GO_ON;
@@ -323,8 +322,8 @@ enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log
 enum wr_status wr_run_log_read(struct wr_run_log *log, const char *const *path, size_t n_path,
                                const struct wr_log_options *options, struct wr_findings *findings, struct wr_error *err)
 {
-    struct wr_text *file = WR_NEW_ARRAY(struct wr_text, n_path);
-    struct wr_log_text *text = WR_NEW_ARRAY(struct wr_log_text, n_path);
+    WR_SCOPED struct wr_text *file = WR_NEW_ARRAY(struct wr_text, n_path);
+    WR_SCOPED struct wr_log_text *text = WR_NEW_ARRAY(struct wr_log_text, n_path);
     enum wr_status status = WR_OK;
 
     for (size_t i = 0; i < n_path && status == WR_OK; i++) {
@@ -333,7 +332,6 @@ enum wr_status wr_run_log_read(struct wr_run_log *log, const char *const *path, 
     }
     if (status == WR_OK) status = wr_run_log_read_texts(log, text, n_path, options, findings, err);
     for (size_t i = 0; i < n_path; i++) wr_text_release(&file[i]);
-    WR_FREE(file, text);
     return status;
 }
 

@@ -172,11 +172,10 @@ static size_t take_end(struct wr_series_files *s, struct sheet *sheet, enum spil
 
     if (i == SIZE_MAX) {
         const struct wr_name_list names = {name_at, s, s->n_row};
-        struct wr_str text = {0};
+        WR_SCOPED_STR text = {0};
         wr_str_addf(&text, "'%.60s' is no excursion of the series", name);
         wr_add_did_you_mean(&text, &names, name, "series.csv has them");
         sheet_error(sheet, column, "unknown-excursion", "%s", wr_str_text(&text));
-        wr_str_release(&text);
     }
     return i;
 }

@@ -135,12 +135,10 @@ static size_t column_of(const struct sheet *sheet, const char *text, enum column
 
 static bool must_be_read(const struct sheet *sheet, const char *name)
 {
-    struct wr_str folded = {0};
+    WR_SCOPED_STR folded = {0};
 
     wr_fold_name(&folded, name, strlen(name));
-    bool must = sheet->must_be_read && sheet->must_be_read(wr_str_text(&folded));
-    wr_str_release(&folded);
-    return must;
+    return sheet->must_be_read && sheet->must_be_read(wr_str_text(&folded));
 }
 
 static void read_header(struct sheet *sheet)

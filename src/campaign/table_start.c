@@ -49,13 +49,12 @@ static bool folded_like(const struct wr_str *a, const struct wr_str *b)
 
 enum column_match column_match(const char *text, const char *name)
 {
-    struct wr_str a = {0}, b = {0};
+    WR_SCOPED_STR a = {0}, b = {0};
 
     if (strcasecmp(text, name) == 0) return COLUMN_SAME;
     fold_column(&a, text);
     fold_column(&b, name);
     bool like = folded_like(&a, &b) && !ends_in_seconds(text);
-    WR_STR_RELEASE(&a, &b);
     return like ? COLUMN_LIKE : COLUMN_OTHER;
 }
 
@@ -95,7 +94,7 @@ static const char *take_cell(const char *at, const char *end, char delimiter, st
 static size_t count_matches(const char *begin, const char *end, char delimiter, const struct wr_str *name,
                             size_t n_name)
 {
-    struct wr_str cell = {0}, folded = {0};
+    WR_SCOPED_STR cell = {0}, folded = {0};
     size_t n = 0;
 
     for (const char *at = begin; at <= end;) {
@@ -108,7 +107,6 @@ static size_t count_matches(const char *begin, const char *end, char delimiter, 
                 break;
             }
     }
-    WR_STR_RELEASE(&cell, &folded);
     return n;
 }
 
@@ -188,7 +186,7 @@ void table_start_find(struct table_start *start, const char *bytes, size_t n, co
 {
     const char *at = bytes, *stop = bytes + n;
     struct candidate best = {0}, first = {0};
-    struct wr_str *folded = WR_NEW_ARRAY(struct wr_str, n_name);
+    WR_SCOPED struct wr_str *folded = WR_NEW_ARRAY(struct wr_str, n_name);
     char sep = '\0';
 
     *start = (struct table_start){0};
@@ -214,7 +212,6 @@ void table_start_find(struct table_start *start, const char *bytes, size_t n, co
     start->csv = (struct wr_csv_start){(size_t)(best.begin - bytes), best.line, best.delimiter};
     note_above(start, begin, best.begin);
     for (size_t i = 0; i < n_name; i++) wr_str_release(&folded[i]);
-    wr_free(folded);
 }
 
 /* ---- rows ---- */

@@ -55,14 +55,12 @@ static void note_findings(struct wr_str *notes, const struct wr_study *before)
 /* What it was held against, in words. */
 static const char *words_for(struct wr_before *b, const struct wr_settings *settings)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     if (is_folder(settings->against)) return b->before.name;
     if (b->before.options.before_run) wr_str_addf(&text, "what was known before %s", b->before.options.before_run);
     else wr_str_addf(&text, "the plan %s", settings->against);
-    const char *words = wr_arena_copy(&b->against.text, text.text, text.len);
-    wr_str_release(&text);
-    return words;
+    return wr_arena_copy(&b->against.text, text.text, text.len);
 }
 
 enum wr_status wr_before_make(struct wr_before *b, const struct wr_command *command, const struct wr_settings *settings,

@@ -9,13 +9,11 @@
 
 static enum wr_status find_chart(const char *name, enum wr_chart *chart, struct wr_error *err)
 {
-    struct wr_str all = {0};
+    WR_SCOPED_STR all = {0};
 
     if (wr_chart_find(name, chart)) return WR_OK;
     for (int i = 0; i < WR_N_CHART; i++) wr_str_addf(&all, "%s%s", i ? ", " : "", wr_chart_name((enum wr_chart)i));
-    enum wr_status status = wr_fail(err, WR_E_USAGE, "there is no chart '%s'; there are: %s", name, wr_str_text(&all));
-    wr_str_release(&all);
-    return status;
+    return wr_fail(err, WR_E_USAGE, "there is no chart '%s'; there are: %s", name, wr_str_text(&all));
 }
 
 /* What is computed for a chart beyond the forecast. */
@@ -121,7 +119,7 @@ enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_se
 {
     struct wr_study_options options;
     struct wr_progress progress;
-    struct wr_str picture = {0}, notes = {0};
+    WR_SCOPED_STR picture = {0}, notes = {0};
     enum wr_chart_format format = WR_CHART_PNG;
     enum wr_chart chart;
 
@@ -139,6 +137,5 @@ enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_se
     wr_progress_clear(&progress);
     if (!status) status = wr_emit(settings, &picture, err);
     if (!status) wr_say_notes(&notes);
-    WR_STR_RELEASE(&notes, &picture);
     return status;
 }

@@ -24,7 +24,7 @@ static enum wr_status write_all(const struct wr_study *in, enum wr_status loaded
                                 const struct wr_str *shown, const struct wr_str *rejected, struct wr_error *err)
 {
     struct wr_output_file file[4];
-    struct wr_str times = {0}, plan = {0};
+    WR_SCOPED_STR times = {0}, plan = {0};
     size_t n = 0;
     enum wr_status status = WR_OK;
 
@@ -40,7 +40,6 @@ static enum wr_status write_all(const struct wr_study *in, enum wr_status loaded
     }
     file[n++] = (struct wr_output_file){settings->out ? settings->out : "-", wr_str_text(shown), shown->len};
     if (!status) status = wr_output_write_set(NULL, file, n, err);
-    WR_STR_RELEASE(&times, &plan);
     return status;
 }
 

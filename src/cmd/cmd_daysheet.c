@@ -14,7 +14,7 @@ static enum wr_status write_page(const struct wr_command *command, const struct 
     bool forecasts = wr_study_has(study, WR_RESULT_MODEL);
     struct wr_context context = {0};
     struct wr_day_sheet sheet = {0};
-    struct wr_str text = {0}, notes = {0};
+    WR_SCOPED_STR text = {0}, notes = {0};
     enum wr_status status = wr_context_make(&context, command, study, settings, err);
 
     if (status) return status;
@@ -41,7 +41,6 @@ static enum wr_status write_page(const struct wr_command *command, const struct 
     }
     if (!status) status = wr_emit(settings, &text, err); /* a page: what makes it doubtful stands inside it */
     if (!status) wr_say_notes(&notes);
-    WR_STR_RELEASE(&text, &notes);
     wr_day_sheet_release(&sheet);
     wr_context_done(&context);
     return status;

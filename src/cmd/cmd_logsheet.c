@@ -9,7 +9,7 @@ enum wr_status wr_cmd_logsheet(const struct wr_command *command, const struct wr
     struct wr_study study = {0};
     struct wr_study_options options;
     struct wr_context context = {0};
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     (void)verdict;
     enum wr_status status = wr_study_options_from(&options, command, settings, NULL, err);
@@ -19,7 +19,6 @@ enum wr_status wr_cmd_logsheet(const struct wr_command *command, const struct wr
         status =
             wr_show_logsheet((enum wr_format)settings->format, &context.present, &study.plan, &study.log, &text, err);
     if (!status) status = wr_emit(settings, &text, err);
-    wr_str_release(&text);
     wr_context_done(&context);
     wr_study_release(&study);
     return status;

@@ -183,7 +183,7 @@ static enum wr_status make_json(const struct wr_study *study, const struct also 
 {
     const struct wr_check_result check = wr_check_result_of(study);
     struct wr_present_context own = context->present;
-    struct wr_str part = {0};
+    WR_SCOPED_STR part = {0};
     enum wr_status status = WR_OK;
 
     wr_str_add(out, "{\"command\": \"report\", \"version\": \"" WR_VERSION "\"}");
@@ -204,7 +204,6 @@ static enum wr_status make_json(const struct wr_study *study, const struct also 
     wr_str_clear(&part);
     if (also->series && !status) status = wr_show_series(WR_FORMAT_JSON, &own, also->series, &part, err);
     if (part.len) wr_json_join(out, own.command, &part);
-    wr_str_release(&part);
     return status;
 }
 
@@ -212,10 +211,10 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
                                 const struct wr_settings *settings, struct wr_progress *progress, struct wr_error *err)
 {
     const char *folder = settings->out ? settings->out : "wetrun-report";
-    struct pictures *p = WR_NEW(struct pictures);
+    WR_SCOPED struct pictures *p = WR_NEW(struct pictures);
     struct wr_chart_input input = wr_chart_input_of(study);
     struct wr_context context = {0};
-    struct wr_str page = {0}, json = {0}, notes = {0};
+    WR_SCOPED_STR page = {0}, json = {0}, notes = {0};
     enum wr_status status = wr_context_make(&context, command, study, settings, err);
 
     input.series = also->series;
@@ -231,10 +230,8 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
     if (!status) status = write_files(p, &page, &json, folder, err);
     if (!status) wr_say_notes(&notes);
     if (!status && p->status) status = say_what_is_missing(p, count_drawn(p), err);
-    WR_STR_RELEASE(&page, &json, &notes);
     wr_context_done(&context);
     pictures_release(p);
-    wr_free(p);
     return status;
 }
 
@@ -258,7 +255,7 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     struct wr_series_study series = {0};
     struct wr_study_options options;
     struct wr_progress progress;
-    struct wr_str notes = {0};
+    WR_SCOPED_STR notes = {0};
     unsigned wanted = 0;
 
     (void)verdict;
@@ -288,7 +285,6 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     if (beside) wr_before_release(beside);
     wr_free(beside);
     wr_series_study_release(&series);
-    wr_str_release(&notes);
     wr_study_release(&study);
     return status;
 }

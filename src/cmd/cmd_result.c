@@ -15,8 +15,8 @@ static enum wr_status add_against(struct wr_str *text, struct wr_str *notes, con
 {
     const unsigned wanted = WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY);
     struct wr_present_context own = context->present;
-    struct wr_before *beside = WR_NEW(struct wr_before);
-    struct wr_str shown = {0};
+    WR_SCOPED struct wr_before *beside = WR_NEW(struct wr_before);
+    WR_SCOPED_STR shown = {0};
     enum wr_status status = wr_before_make(beside, command, settings, study, wanted, progress, notes, err);
 
     own.command = "against";
@@ -24,9 +24,7 @@ static enum wr_status add_against(struct wr_str *text, struct wr_str *notes, con
     if (!status) status = wr_show_against((enum wr_format)settings->format, &own, &beside->against, &shown, err);
     if (!status && settings->format == WR_FORMAT_JSON) wr_json_join(text, own.command, &shown);
     else wr_str_add(text, wr_str_text(&shown));
-    wr_str_release(&shown);
     wr_before_release(beside);
-    wr_free(beside);
     return status;
 }
 
@@ -37,7 +35,7 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
     struct wr_study_options options;
     struct wr_context context = {0};
     struct wr_progress progress;
-    struct wr_str text = {0}, notes = {0};
+    WR_SCOPED_STR text = {0}, notes = {0};
 
     wr_progress_begin(&progress, command->busy, settings->quiet);
     enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
@@ -65,7 +63,6 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
     }
     if (command->result == WR_RESULT_READY && wr_study_has(&study, WR_RESULT_READY))
         *verdict = study.ready.n_not_met + study.ready.n_not_enough > 0;
-    WR_STR_RELEASE(&text, &notes);
     wr_context_done(&context);
     wr_study_release(&study);
     return status;

@@ -24,7 +24,7 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
                            struct wr_series_study *s, struct wr_error *err)
 {
     struct wr_context context = {0};
-    struct wr_str text = {0}, notes = {0};
+    WR_SCOPED_STR text = {0}, notes = {0};
     size_t n_file;
     struct wr_input **file = list_files(s, &n_file);
     struct wr_series_view view = wr_series_view_of(s);
@@ -39,7 +39,6 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
     }
     for (size_t e = 0; e < s->n_excursion; e++) wr_note_findings(&notes, &s->excursion[e].study, settings);
     if (!status) status = wr_emit_with_caution(settings, &context, &notes, &text, err);
-    WR_STR_RELEASE(&text, &notes);
     wr_context_done(&context);
     wr_free(file);
     wr_series_view_done(&view);

@@ -29,7 +29,7 @@ enum { N_FILE = sizeof files / sizeof *files };
 /* Nothing that somebody wrote is written over. */
 static enum wr_status check_free(const char *folder, struct wr_error *err)
 {
-    struct wr_str path = {0};
+    WR_SCOPED_STR path = {0};
     struct stat there;
     enum wr_status status = WR_OK;
 
@@ -41,7 +41,6 @@ static enum wr_status check_free(const char *folder, struct wr_error *err)
                              "%s is there already and stays as it is: name another folder, as wetrun start %s-2",
                              wr_str_text(&path), folder);
     }
-    wr_str_release(&path);
     return status;
 }
 
@@ -50,7 +49,7 @@ enum wr_status wr_cmd_start(const struct wr_command *command, const struct wr_se
 {
     const char *folder = settings->name;
     struct wr_output_file set[N_FILE];
-    struct wr_str text = {0}, shown = {0};
+    WR_SCOPED_STR text = {0}, shown = {0};
 
     (void)command, (void)verdict;
     enum wr_status status = check_free(folder, err);
@@ -67,6 +66,5 @@ enum wr_status wr_cmd_start(const struct wr_command *command, const struct wr_se
                 shown.text, shown.text);
     status = wr_output_write_set(folder, set, N_FILE, err); /* all is ready before the first file is written */
     if (!status && !settings->quiet) status = wr_emit(settings, &text, err);
-    WR_STR_RELEASE(&text, &shown);
     return status;
 }

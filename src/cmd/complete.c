@@ -24,12 +24,11 @@ static bool is_plain(const char *name)
 
 static void add_word(struct offer *o, const char *before, const char *word, const char *meaning)
 {
-    struct wr_str whole = {0};
+    WR_SCOPED_STR whole = {0};
 
     wr_str_addf(&whole, "%s%s", before, word);
     if (is_plain(wr_str_text(&whole)) && strncmp(wr_str_text(&whole), o->begun, strlen(o->begun)) == 0)
         wr_str_addf(&o->words, "%s%s%s\n", whole.text, meaning ? "\t" : "", meaning ? meaning : "");
-    wr_str_release(&whole);
 }
 
 static void add_commands(struct offer *o)
@@ -112,7 +111,7 @@ static void add_values(struct offer *o, const struct wr_option *option, const st
 {
     const char *argument = option->argument ? option->argument : "";
     const char *comma = strrchr(o->begun, ',');
-    struct wr_str before = {0};
+    WR_SCOPED_STR before = {0};
 
     for (size_t i = 0; option->choice && option->choice[i]; i++) add_word(o, "", option->choice[i], NULL);
     if (option->type == WR_OPT_TIMES)
@@ -129,7 +128,6 @@ static void add_values(struct offer *o, const struct wr_option *option, const st
         if (comma) wr_str_add_bytes(&before, o->begun, (size_t)(comma + 1 - o->begun));
         add_names(o, TASKS, wr_str_text(&before), command, at, n, word);
     }
-    wr_str_release(&before);
 }
 
 /* How many words before word[at] belong to no option. */

@@ -105,7 +105,7 @@ void wr_doubts_release(struct wr_doubts *d)
 
 static void note_one(struct wr_str *notes, const struct wr_present_finding *f)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     if (f->file) wr_str_add(&text, f->file);
     if (f->file && f->line) wr_str_addf(&text, ":%zu", f->line);
@@ -113,7 +113,6 @@ static void note_one(struct wr_str *notes, const struct wr_present_finding *f)
     wr_str_addf(&text, "%s%s: %s", text.len ? ": " : "", f->severity == WR_ERROR ? "error" : "warning", f->message);
     if (f->n > 1) wr_str_addf(&text, " (and %zu more like it)", f->n - 1);
     wr_note(notes, "%s", text.text);
-    wr_str_release(&text);
 }
 
 void wr_note_doubts(struct wr_str *notes, const struct wr_doubts *d, bool quiet)

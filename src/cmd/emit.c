@@ -32,11 +32,10 @@ void wr_say_notes(const struct wr_str *notes)
 
 void wr_say_error(const struct wr_error *err)
 {
-    struct wr_str line = {0};
+    WR_SCOPED_STR line = {0};
 
     add_line(&line, err->text[0] ? err->text : wr_status_text(err->status));
     wr_say_notes(&line);
-    wr_str_release(&line);
 }
 
 enum wr_status wr_spare_inputs(const struct wr_settings *settings, struct wr_input *const *file, size_t n_file,
@@ -83,7 +82,7 @@ static void say_options(const struct wr_settings *s, struct wr_str *out)
         if (strcmp(o->name, "format") == 0 || strcmp(o->name, "out") == 0 || strcmp(o->name, "seed") == 0 ||
             strcmp(o->name, "threads") == 0 || strcmp(o->name, "quiet") == 0)
             continue;
-        struct wr_str one = {0};
+        WR_SCOPED_STR one = {0};
         switch (o->type) {
         case WR_OPT_FLAG:
             if (*(const bool *)at) wr_str_addf(&one, "--%s", o->name);
@@ -121,7 +120,6 @@ static void say_options(const struct wr_settings *s, struct wr_str *out)
             break;
         }
         if (one.len) wr_str_addf(out, "%s%s", out->len ? " " : "", one.text);
-        wr_str_release(&one);
     }
 }
 
@@ -208,13 +206,12 @@ void wr_context_done(struct wr_context *c)
 enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
                                     struct wr_str *notes, const struct wr_str *text, struct wr_error *err)
 {
-    struct wr_str whole = {0};
+    WR_SCOPED_STR whole = {0};
 
     if (settings->format == WR_FORMAT_TABLE) wr_context_add_doubts(&context->present, &whole);
     wr_str_add_bytes(&whole, wr_str_text(text), text->len);
     wr_caution_terminal(&context->present, notes); /* all is ready before the first byte is written */
     enum wr_status status = wr_emit(settings, &whole, err);
     if (!status) wr_say_notes(notes);
-    wr_str_release(&whole);
     return status;
 }

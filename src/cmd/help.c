@@ -50,7 +50,7 @@ static void option_head(const struct wr_option *o, struct wr_str *head)
 
 void wr_help_charts(struct wr_str *out)
 {
-    struct wr_str head = {0};
+    WR_SCOPED_STR head = {0};
 
     wr_str_add(out, "\nCharts\n");
     for (int i = 0; i < WR_N_CHART; i++) {
@@ -58,7 +58,6 @@ void wr_help_charts(struct wr_str *out)
         wr_prose_add_beside(out, wr_str_text(&head), wr_chart_help((enum wr_chart)i), 13, WR_TERMINAL_COLUMNS);
         wr_str_clear(&head);
     }
-    wr_str_release(&head);
 }
 
 void wr_help_series(struct wr_str *out)
@@ -70,7 +69,7 @@ void wr_help_series(struct wr_str *out)
 void wr_help_criteria(struct wr_str *out)
 {
     const struct wr_criteria usual = wr_criteria_default();
-    struct wr_str head = {0};
+    WR_SCOPED_STR head = {0};
 
     wr_str_add(out, "\nCriteria, and their thresholds unless criteria.csv says otherwise\n");
     for (int i = 0; i < WR_N_CRITERION; i++) {
@@ -79,12 +78,11 @@ void wr_help_criteria(struct wr_str *out)
                             WR_TERMINAL_COLUMNS);
         wr_str_clear(&head);
     }
-    wr_str_release(&head);
 }
 
 void wr_help_command(const struct wr_command *command, struct wr_str *out)
 {
-    struct wr_str head = {0};
+    WR_SCOPED_STR head = {0};
 
     wr_str_addf(out, "Usage: wetrun %s [options] ", command->name);
     wr_command_operands(command, out);
@@ -100,7 +98,6 @@ void wr_help_command(const struct wr_command *command, struct wr_str *out)
         wr_prose_add_beside(out, wr_str_text(&head), wr_options[i].help, 30, WR_TERMINAL_COLUMNS);
         wr_str_clear(&head);
     }
-    wr_str_release(&head);
     wr_str_add_char(out, '\n');
     wr_str_add(out, exit_text);
     wr_str_add_char(out, '\n');

@@ -62,7 +62,7 @@ static void add_takers(const struct wr_option *o, struct wr_str *out)
     const uint32_t all = (1u << WR_N_COMMAND) - 1;
     bool most = count_bits(o->commands & all) > WR_N_COMMAND / 2;
     uint32_t named = most ? all & ~o->commands : o->commands & all;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_add(&text, most ? named ? "Every command but " : "Every command" : "Only ");
     for (size_t c = 0, n = 0; c < WR_N_COMMAND; c++)
@@ -70,7 +70,6 @@ static void add_takers(const struct wr_option *o, struct wr_str *out)
     wr_str_add_char(&text, '.');
     wr_str_add(out, ".br\n");
     add_text(out, wr_str_text(&text));
-    wr_str_release(&text);
 }
 
 static void add_criteria(struct wr_str *out)

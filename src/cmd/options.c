@@ -201,19 +201,16 @@ static enum wr_status bad_value(const struct wr_option *o, const char *text, con
 
 static enum wr_status take_choice(const struct wr_option *o, const char *text, int *value, struct wr_error *err)
 {
-    struct wr_str all = {0};
+    WR_SCOPED_STR all = {0};
 
     for (int i = 0; o->choice[i]; i++) {
         if (strcmp(o->choice[i], text) == 0) {
             *value = i;
-            wr_str_release(&all);
             return WR_OK;
         }
         wr_str_addf(&all, "%s%s", i == 0 ? "" : o->choice[i + 1] ? ", " : " or ", o->choice[i]);
     }
-    enum wr_status status = bad_value(o, text, wr_str_text(&all), o->choice[1], err);
-    wr_str_release(&all);
-    return status;
+    return bad_value(o, text, wr_str_text(&all), o->choice[1], err);
 }
 
 /* What people write for a time above 0 or for a confidence; NULL, or why it cannot be read. */
@@ -347,11 +344,10 @@ static enum wr_status take_word(struct wr_settings *s, const struct wr_command *
     size_t most = (command->names ? 1u : 0u) + (command->no_campaign ? 0u : 1u);
 
     if (*n_operand == most || !*word) { /* an empty name, as of an unset variable, would be a place at the root */
-        struct wr_str takes = {0};
+        WR_SCOPED_STR takes = {0};
         wr_command_operands(command, &takes);
         enum wr_status status = wr_fail(err, WR_E_USAGE, "unexpected '%s': write wetrun %s [options] %s", word,
                                         command->name, wr_str_text(&takes));
-        wr_str_release(&takes);
         return status;
     }
     if (command->names && *n_operand == 0)

@@ -38,7 +38,7 @@ static double between(const struct pair *pair, size_t n, double score)
 void wr_bend_fit(struct wr_bend *bend, const float *score, const float *minutes, size_t n, double low_min,
                  double high_min)
 {
-    struct pair *pair = WR_NEW_ARRAY(struct pair, n);
+    WR_SCOPED struct pair *pair = WR_NEW_ARRAY(struct pair, n);
 
     WR_BUG_IF(n < 2);
     for (size_t i = 0; i < n; i++) pair[i] = (struct pair){score[i], minutes[i]};
@@ -50,7 +50,6 @@ void wr_bend_fit(struct wr_bend *bend, const float *score, const float *minutes,
     bend->high_min = high_min;
     for (size_t i = 0; i < WR_BEND_NODES; i++)
         bend->minutes[i] = between(pair, n, bend->first + (double)i * bend->step);
-    wr_free(pair);
 }
 
 /* Beyond the last node the distance to the bound shrinks exponentially, from the slope that the table ends with. */

@@ -46,14 +46,13 @@ static void add_line_up(const struct wr_timing *timing, size_t run, struct wr_st
 
 static void label_by_performer(struct labels *labels, struct wr_arena *text, const struct wr_timing *timing)
 {
-    struct wr_str name = {0};
+    WR_SCOPED_STR name = {0};
 
     for (size_t r = 0; r < timing->n_run; r++) {
         wr_str_clear(&name);
         add_line_up(timing, r, &name);
         labels->of_run[r] = name.len ? label_index(labels, text, wr_str_text(&name)) : NO_GROUP;
     }
-    wr_str_release(&name);
 }
 
 static const char *attribute_at(const void *log, size_t i)
@@ -63,14 +62,12 @@ static const char *attribute_at(const void *log, size_t i)
 
 static enum wr_status no_such_column(const struct wr_name_list *columns, const char *name, struct wr_error *err)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_addf(&text, "the log has no further column '%.60s'", name);
     wr_add_did_you_mean(&text, columns, name, "the log's header has them");
     if (columns->n == 0) wr_str_add(&text, ": add one, as basin or date, or leave --by out");
-    enum wr_status status = wr_fail(err, WR_E_USAGE, "%s", text.text);
-    wr_str_release(&text);
-    return status;
+    return wr_fail(err, WR_E_USAGE, "%s", text.text);
 }
 
 static enum wr_status label_by_attribute(struct labels *labels, struct wr_arena *text, const struct wr_run_log *log,
@@ -164,7 +161,7 @@ static void compare_tasks(struct wr_group_comparison *g, const struct sides *s, 
                           struct wr_permutation_options options, size_t n_comparison)
 {
     const struct wr_log_table *t = &s->table;
-    struct wr_task_comparison *test = WR_NEW_ARRAY(struct wr_task_comparison, t->n_task);
+    WR_SCOPED struct wr_task_comparison *test = WR_NEW_ARRAY(struct wr_task_comparison, t->n_task);
     struct wr_permutation about;
     size_t comparable = 0;
 
@@ -181,7 +178,6 @@ static void compare_tasks(struct wr_group_comparison *g, const struct sides *s, 
         }
         g->tasks_smallest_holm = fmin(1, (double)comparable * about.smallest_p);
     }
-    wr_free(test);
 }
 
 static void compare_sides(struct wr_group_comparison *g, const struct sides *s, size_t n_comparison, uint64_t seed)
@@ -220,7 +216,7 @@ static void compare_sides(struct wr_group_comparison *g, const struct sides *s, 
 
 static void adjust_over_comparisons(struct wr_comparison *c)
 {
-    double *p = WR_NEW_ARRAY(double, c->n_group);
+    WR_SCOPED double *p = WR_NEW_ARRAY(double, c->n_group);
     size_t m = 0;
 
     for (size_t i = 0; i < c->n_group; i++)
@@ -229,7 +225,6 @@ static void adjust_over_comparisons(struct wr_comparison *c)
     m = 0;
     for (size_t i = 0; i < c->n_group; i++)
         if (c->group[i].reason == WR_COMPARE_DONE) c->group[i].holm_p = wr_known(p[m++]);
-    wr_free(p);
 }
 
 static void compare_labels(struct wr_comparison *c, const struct wr_log_table *table, const struct labels *labels,

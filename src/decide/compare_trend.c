@@ -40,8 +40,8 @@ static void fit_line(struct wr_trend *trend, struct wr_maybe *p, const double *x
 
 static void fit_tasks(struct wr_comparison *c, const struct wr_log_table *t)
 {
-    double *x = WR_NEW_ARRAY(double, t->n_run), *y = WR_NEW_ARRAY(double, t->n_run),
-           *p = WR_NEW_ARRAY(double, t->n_task);
+    WR_SCOPED double *x = WR_NEW_ARRAY(double, t->n_run), *y = WR_NEW_ARRAY(double, t->n_run),
+                     *p = WR_NEW_ARRAY(double, t->n_task);
     size_t m = 0;
 
     for (size_t k = 0; k < t->n_task; k++) {
@@ -67,7 +67,6 @@ static void fit_tasks(struct wr_comparison *c, const struct wr_log_table *t)
         trend->told = trend->holm_p.value <= WR_TREND_TOLD_P;
         c->n_task_told += trend->told;
     }
-    WR_FREE(x, y, p);
 }
 
 /* Task + run fitted again, each task weighted by its own scatter: in the plain fit the noise of a wild task gets into
@@ -128,7 +127,7 @@ static void fit_again(struct weighed_fit *f)
 static void take_spread(struct wr_comparison *c, const struct weighed_fit *f)
 {
     const struct wr_log_table *t = f->table;
-    double *ss = WR_NEW_ARRAY(double, t->n_run), *n = WR_NEW_ARRAY(double, t->n_run);
+    WR_SCOPED double *ss = WR_NEW_ARRAY(double, t->n_run), *n = WR_NEW_ARRAY(double, t->n_run);
 
     for (size_t k = 0; k < t->n_task; k++) {
         double own = 0, cells = 0;
@@ -140,7 +139,6 @@ static void take_spread(struct wr_comparison *c, const struct weighed_fit *f)
     }
     for (size_t i = 0; i < t->n_run; i++)
         if (n[i] >= LEAST_CELLS_OF_SPREAD && ss[i] > 0) c->run[t->run[i]].spread = wr_known(sqrt(ss[i] / (n[i] - 1)));
-    WR_FREE(ss, n);
 }
 
 static void fit_spread(struct wr_comparison *c, const struct wr_log_table *t, const struct wr_two_way *plain)
@@ -149,7 +147,7 @@ static void fit_spread(struct wr_comparison *c, const struct wr_log_table *t, co
                              error */
     struct weighed_fit f = {t, WR_NEW_ARRAY(double, t->n_task), WR_NEW_ARRAY(double, t->n_run),
                             WR_NEW_ARRAY(double, t->n_task)};
-    double *x = WR_NEW_ARRAY(double, t->n_run), *y = WR_NEW_ARRAY(double, t->n_run);
+    WR_SCOPED double *x = WR_NEW_ARRAY(double, t->n_run), *y = WR_NEW_ARRAY(double, t->n_run);
     struct wr_maybe unused;
     size_t m = 0;
 
@@ -168,7 +166,7 @@ static void fit_spread(struct wr_comparison *c, const struct wr_log_table *t, co
         y[m++] = log(spread->value);
     }
     fit_line(&c->spread_trend, &unused, x, y, m);
-    WR_FREE(f.task_effect, f.run_effect, f.mean_square, x, y);
+    WR_FREE(f.task_effect, f.run_effect, f.mean_square);
 }
 
 void wr_compare_trends(struct wr_comparison *c, const struct wr_log_table *table, const struct wr_two_way *fit)

@@ -21,7 +21,7 @@ static void heed_few_late_days(const struct wr_given *g, struct wr_cutoff_row *r
     if (row->method == WR_CUTOFF_IMPOSED || row->drop_rule_first || row->share_in_time <= last ||
         g->days->n_draw == 1)
         return;
-    struct wr_weighed *start = WR_NEW_ARRAY(struct wr_weighed, n);
+    WR_SCOPED struct wr_weighed *start = WR_NEW_ARRAY(struct wr_weighed, n);
     for (size_t i = 0; i < n; i++) {
         start[i] = (struct wr_weighed){g->start_min[i], g->weight[i]};
         sum += g->weight[i];
@@ -36,7 +36,6 @@ static void heed_few_late_days(const struct wr_given *g, struct wr_cutoff_row *r
     row->share_in_time = last;
     row->beyond_range = true;
     row->has_second_window = false;
-    wr_free(start);
 }
 
 /* No start is left where hardly a day makes it: what such a start would bring rests on a handful of days in the tail,
@@ -126,7 +125,7 @@ static bool start_means_the_same(const struct wr_sim_limit *a, const struct wr_s
 static void make_rows(const struct job *job, size_t r, size_t first, unsigned char *done)
 {
     struct wr_cutoff_list *list = job->card->list;
-    const struct wr_sim_limit **limit = WR_NEW_ARRAY(const struct wr_sim_limit *, job->card->n_limit);
+    WR_SCOPED const struct wr_sim_limit **limit = WR_NEW_ARRAY(const struct wr_sim_limit *, job->card->n_limit);
     size_t n = 0;
     struct wr_given given;
     struct wr_inside_curve curve;
@@ -144,7 +143,6 @@ static void make_rows(const struct job *job, size_t r, size_t first, unsigned ch
     }
     wr_inside_curve_release(&curve);
     wr_given_release(&given);
-    wr_free(limit);
 }
 
 /* One task, all limits: by turns one from either end, since the last take longest, and no thread is to be left alone
@@ -153,26 +151,23 @@ static void make_rows_of_task(void *arg, size_t turn)
 {
     struct job *job = arg;
     size_t n_limit = job->card->n_limit, r = turn % 2 ? turn / 2 : job->card->n_row - 1 - turn / 2;
-    unsigned char *done = WR_NEW_ARRAY(unsigned char, n_limit);
+    WR_SCOPED unsigned char *done = WR_NEW_ARRAY(unsigned char, n_limit);
 
     for (size_t l = 0; l < n_limit; l++) {
         if (has_begun(job->days->now, job->card->list[l].row[r].task))
             job->card->list[l].row[r].reason = WR_CUTOFF_BEGUN;
         else if (!done[l]) make_rows(job, r, l, done);
     }
-    wr_free(done);
 }
 
 static double needed_min(const struct wr_days *days, const struct wr_cutoff_limit *limit)
 {
-    struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, days->n_trial);
+    WR_SCOPED struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, days->n_trial);
 
     for (size_t i = 0; i < days->n_trial; i++)
         item[i] = (struct wr_weighed){wr_days_outcome(days, &limit->limit, i), days->weight[i]};
     wr_weighed_sort(item, days->n_trial);
-    double minutes = wr_weighed_quantile(item, days->n_trial, limit->confidence);
-    wr_free(item);
-    return minutes;
+    return wr_weighed_quantile(item, days->n_trial, limit->confidence);
 }
 
 static void count_over(const struct wr_days *days, struct wr_cutoff_card *card, size_t n_beside)
@@ -231,16 +226,14 @@ static size_t only_start(const struct wr_network *net)
 
 static double usual_min(const struct wr_days *days, size_t task)
 {
-    struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, days->n_trial);
+    WR_SCOPED struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, days->n_trial);
 
     for (size_t i = 0; i < days->n_trial; i++) {
         size_t at = task * days->n_trial + i;
         item[i] = (struct wr_weighed){days->end_min[at] - days->start_min[at], days->weight[i]};
     }
     wr_weighed_sort(item, days->n_trial);
-    double minutes = wr_weighed_quantile(item, days->n_trial, 0.5);
-    wr_free(item);
-    return minutes;
+    return wr_weighed_quantile(item, days->n_trial, 0.5);
 }
 
 static bool waits_directly(const struct wr_network *net, size_t task, size_t before)
@@ -281,14 +274,13 @@ static bool heed_next(const struct wr_days *days, const struct wr_cutoff_row *ro
 /* From the last task to the first, so that each finds those after it settled. */
 static void heed_what_follows(const struct wr_days *days, struct wr_cutoff_list *list)
 {
-    unsigned char *tells = WR_NEW_ARRAY(unsigned char, days->n_task);
+    WR_SCOPED unsigned char *tells = WR_NEW_ARRAY(unsigned char, days->n_task);
 
     for (size_t i = days->n_task; i-- > 0;) {
         size_t k = days->net->order[i];
         struct wr_cutoff_row *row = &list->row[k];
         tells[k] = is_imposed(row) ? heed_next(days, list->row, tells, row) : row->method != WR_CUTOFF_IMPOSED;
     }
-    wr_free(tells);
 }
 
 static bool has_imposed(const struct wr_cutoff_card *card)

@@ -460,7 +460,7 @@ void wr_cutoff_curve_init(struct wr_inside_curve *curve, struct wr_given *g)
 void wr_cutoff_given(struct wr_inside_curve *curve, double confidence, struct wr_cutoff_row *row)
 {
     struct wr_given *g = curve->given;
-    struct search *q = WR_NEW(struct search);
+    WR_SCOPED struct search *q = WR_NEW(struct search);
 
     *q = (struct search){.given = g, .curve = curve, .confidence = confidence, .n_all = g->days->n_trial};
     q->n_scan = q->n_all < SCAN_TRIALS ? q->n_all : SCAN_TRIALS;
@@ -470,5 +470,4 @@ void wr_cutoff_given(struct wr_inside_curve *curve, double confidence, struct wr
     q->fineness = fineness_of(q);
     search_from_typical(q, atom_at(q, g->law.typical_min), row);
     heed_atoms(q, row);
-    wr_free(q);
 }

@@ -87,7 +87,7 @@ static double parts_error(const struct latest *day, size_t n, double confidence,
 static void imposed_by_tails(struct wr_given *g, double confidence, struct wr_cutoff_row *row)
 {
     const double FAR = 1e7; /* later than anything else that a start could wait for */
-    struct latest *day = WR_NEW_ARRAY(struct latest, g->days->n_trial);
+    WR_SCOPED struct latest *day = WR_NEW_ARRAY(struct latest, g->days->n_trial);
     double total = 0, part_total[WR_GIVEN_PARTS] = {0}, out[WR_ABREAST], beyond[WR_ABREAST];
     size_t n = 0;
 
@@ -106,7 +106,6 @@ static void imposed_by_tails(struct wr_given *g, double confidence, struct wr_cu
     row->reason = latest ? WR_CUTOFF_FOUND : WR_CUTOFF_NEVER;
     if (latest) row->latest_start_min = latest->at;
     if (latest) row->mc_error_min = parts_error(day, n, confidence, part_total);
-    wr_free(day);
 }
 
 struct held {

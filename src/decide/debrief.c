@@ -64,7 +64,7 @@ static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_basi
     struct wr_durations durations = {0};
     struct wr_forecast before = {0};
     struct wr_findings unused = {0};
-    unsigned char *keep = WR_NEW_ARRAY(unsigned char, basis->timing->n_run);
+    WR_SCOPED unsigned char *keep = WR_NEW_ARRAY(unsigned char, basis->timing->n_run);
 
     for (size_t r = 0; r < basis->timing->n_run; r++) keep[r] = r != d->run;
     wr_model_table_keep_runs(&table, &fit->data, keep, fit->data.target_order);
@@ -85,7 +85,6 @@ static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_basi
     wr_durations_release(&durations);
     wr_model_fit_release(&refit);
     wr_findings_release(&unused);
-    wr_free(keep);
     return status;
 }
 

@@ -23,12 +23,10 @@ static void mark_ends(const struct wr_network *net, const struct wr_sim_limit *l
 
 static bool is_before(const struct wr_network *net, size_t first, size_t later)
 {
-    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+    WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
 
     wr_network_mark_before(net, later, mark);
-    bool yes = mark[first];
-    wr_free(mark);
-    return yes;
+    return mark[first];
 }
 
 /* A clock reading rises along the way for certain if the clock runs already, or if all that lies before the task lies
@@ -102,7 +100,7 @@ static void list_ruled(struct wr_given *g)
 static void find_lists(struct wr_given *g)
 {
     const struct wr_network *net = g->days->net;
-    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+    WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
     bool drops = find_start_list(g, mark);
 
     for (size_t e = 0; e < g->n_end; e++) find_end(g, &g->end[e], mark);
@@ -116,7 +114,6 @@ static void find_lists(struct wr_given *g)
     }
     g->n_out_list = g->n_start_list + wr_network_list_marked(net, mark, g->out_list + g->n_start_list);
     list_ruled(g);
-    wr_free(mark);
     g->mode_on_way =
         drops || (g->limit->is_clock && g->end->upstream && !clock_rises(g)) ? WR_GIVEN_PIECES : WR_GIVEN_RISING;
     g->mode = wr_days_scale(g->days) ? WR_GIVEN_SCALED : g->mode_on_way;
@@ -154,7 +151,7 @@ size_t wr_given_held(struct wr_given *g, size_t first, size_t n_all, double s, d
 static struct wr_start_law law_of(const struct wr_given *g)
 {
     size_t n = g->days->n_trial;
-    struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, n);
+    WR_SCOPED struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, n);
     struct wr_start_law law = {0};
 
     for (size_t i = 0; i < n; i++)
@@ -173,7 +170,6 @@ static struct wr_start_law law_of(const struct wr_given *g)
         wr_weighed_sort(item, n);
         law.typical_min = wr_weighed_quantile(item, n, 0.5);
     }
-    wr_free(item);
     return law;
 }
 
@@ -442,13 +438,12 @@ void wr_given_tally(struct wr_given *g, double s, size_t n_use)
 void wr_given_tally_between(struct wr_given *g, const struct wr_known_starts *from, const struct wr_known_starts *to,
                             double s)
 {
-    size_t *other = WR_NEW_ARRAY(size_t, g->days->n_trial);
+    WR_SCOPED size_t *other = WR_NEW_ARRAY(size_t, g->days->n_trial);
     struct wr_some_days some = {.trial = other};
 
     for (size_t l = 0; l < g->n_asked; l++) g->asked[l].tally = (struct wr_tally){0};
     some.n = wr_known_read(g, from, to, s, other);
     wr_each_root(g, s, &some, true, count_roots, NULL);
-    wr_free(other);
 }
 
 /* ---- finding a way ---- */

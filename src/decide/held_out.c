@@ -25,8 +25,8 @@ static void simulate(struct wr_held_out *h, const struct wr_network *net, const 
                      uint64_t seed)
 {
     struct wr_scenarios days = {0};
-    double *duration = WR_NEW_ARRAY(double, net->n_task), *end = WR_NEW_ARRAY(double, net->n_task),
-           *drop_after = WR_NEW_ARRAY(double, net->n_task);
+    WR_SCOPED double *duration = WR_NEW_ARRAY(double, net->n_task), *end = WR_NEW_ARRAY(double, net->n_task),
+                     *drop_after = WR_NEW_ARRAY(double, net->n_task);
     const struct wr_network plain = without_drop_rules(net, drop_after);
 
     wr_scenarios_make(&days, durations, h->n_trial, seed, 1);
@@ -42,7 +42,6 @@ static void simulate(struct wr_held_out *h, const struct wr_network *net, const 
     if (h->n_task_trial)
         for (size_t k = 0; k < h->n_task; k++) wr_sort_ascending(h->task_min + k * h->n_task_trial, h->n_task_trial);
     wr_scenarios_release(&days);
-    WR_FREE(duration, end, drop_after);
 }
 
 static size_t at_most(size_t asked, size_t most)
@@ -97,7 +96,7 @@ enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_
     struct wr_model_fit refit = {0};
     struct wr_durations durations = {0};
     struct wr_findings unused = {0}; /* what the refit has to say was said of the whole campaign */
-    unsigned char *keep = WR_NEW_ARRAY(unsigned char, timing->n_run);
+    WR_SCOPED unsigned char *keep = WR_NEW_ARRAY(unsigned char, timing->n_run);
 
     WR_BUG_IF(run >= timing->n_run || fit->data.n_run != timing->n_run);
     *h = (struct wr_held_out){.n_trial = n_trial, .n_task = basis->net->n_task};
@@ -115,7 +114,6 @@ enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_
     wr_durations_release(&durations);
     wr_model_fit_release(&refit);
     wr_findings_release(&unused);
-    wr_free(keep);
     return status;
 }
 

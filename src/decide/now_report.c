@@ -21,13 +21,12 @@ static size_t leading_task(const struct wr_plan *plan, const char *text, size_t 
         *length = n;
     }
     for (size_t n = strcspn(text, "@="); found == SIZE_MAX && text[n]; n += 1 + strcspn(text + n + 1, "@=")) {
-        struct wr_str name = {0};
+        WR_SCOPED_STR name = {0};
         const char *from = text, *to = text + n;
         wr_trim(&from, &to);
         wr_str_addf(&name, "%.*s", (int)(to - from), from);
         found = wr_plan_resolve(plan, name.text, NULL);
         *length = n;
-        wr_str_release(&name);
     }
     return found;
 }
@@ -36,7 +35,7 @@ static enum wr_status no_such_task(const char *item, size_t n, const struct wr_p
 {
     size_t sign = strcspn(item, "@=");
     const char *from = item, *end = item + sign;
-    struct wr_str name = {0}, text = {0};
+    WR_SCOPED_STR name = {0}, text = {0};
 
     if (sign >= n)
         return wr_fail(err, WR_E_USAGE,
@@ -46,9 +45,7 @@ static enum wr_status no_such_task(const char *item, size_t n, const struct wr_p
     wr_trim(&from, &end);
     wr_str_addf(&name, "%.*s", (int)(end - from), from);
     wr_plan_say_no_task(plan, name.text, &text);
-    enum wr_status status = wr_fail(err, WR_E_USAGE, "'%.*s': %s", (int)n, item, text.text);
-    WR_STR_RELEASE(&name, &text);
-    return status;
+    return wr_fail(err, WR_E_USAGE, "'%.*s': %s", (int)n, item, text.text);
 }
 
 /* What is read, with the words for what cannot be: "'4:75' is no time: …". */

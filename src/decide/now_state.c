@@ -16,7 +16,7 @@ struct resolving {
 
 static void take_report(struct resolving *r, const struct wr_now *now)
 {
-    unsigned char *before = WR_NEW_ARRAY(unsigned char, r->net->n_task);
+    WR_SCOPED unsigned char *before = WR_NEW_ARRAY(unsigned char, r->net->n_task);
 
     for (size_t i = 0; i < now->n_event; i++) {
         size_t k = now->event[i].task;
@@ -30,7 +30,6 @@ static void take_report(struct resolving *r, const struct wr_now *now)
         for (size_t p = 0; p < r->net->n_task; p++)
             if (before[p] && p != k) r->begun[p] = r->done[p] = 1;
     }
-    wr_free(before);
 }
 
 static enum wr_status contradiction(const struct resolving *r, size_t k, double k_min, size_t first, double first_min,
@@ -46,7 +45,7 @@ static enum wr_status contradiction(const struct resolving *r, size_t k, double 
 static enum wr_status check_report(const struct resolving *r, struct wr_error *err)
 {
     const struct wr_network *net = r->net;
-    unsigned char *before = WR_NEW_ARRAY(unsigned char, net->n_task);
+    WR_SCOPED unsigned char *before = WR_NEW_ARRAY(unsigned char, net->n_task);
     enum wr_status status = WR_OK;
 
     for (size_t k = 0; k < net->n_task && status == WR_OK; k++) {
@@ -62,7 +61,6 @@ static enum wr_status check_report(const struct resolving *r, struct wr_error *e
                 status = contradiction(r, k, k_min, p, r->begin[p].value, "began", err);
         }
     }
-    wr_free(before);
     return status;
 }
 
@@ -198,8 +196,8 @@ enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *n
 {
     size_t n = net->n_task;
     struct resolving r = {.net = net, .plan = plan, .state = state};
-    struct wr_maybe *block = WR_NEW_ARRAY(struct wr_maybe, 4 * n);
-    unsigned char *flags = WR_NEW_ARRAY(unsigned char, 3 * n);
+    WR_SCOPED struct wr_maybe *block = WR_NEW_ARRAY(struct wr_maybe, 4 * n);
+    WR_SCOPED unsigned char *flags = WR_NEW_ARRAY(unsigned char, 3 * n);
 
     r.hold = WR_NEW_ARRAY(double, n);
     r.begin = block;
@@ -230,7 +228,6 @@ enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *n
     } else {
         wr_free(r.hold);
     }
-    WR_FREE(block, flags);
     return status;
 }
 

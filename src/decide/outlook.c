@@ -37,7 +37,7 @@ static enum wr_status fit_scores(const struct wr_futures *f, const double *score
                                  double *low, double *high, struct wr_error *err)
 {
     struct wr_regression middle = {0}, around = {0};
-    double *y = WR_NEW_ARRAY(double, f->n_future), *residual = WR_NEW_ARRAY(double, f->n_future);
+    WR_SCOPED double *y = WR_NEW_ARRAY(double, f->n_future), *residual = WR_NEW_ARRAY(double, f->n_future);
 
     for (size_t i = 0; i < f->n_future; i++) y[i] = score[i % f->n_draw];
     enum wr_status status = wr_regression_fit(&middle, WR_SECOND_DEGREE, f->stat, y, f->n_future, f->n_stat, err);
@@ -58,7 +58,6 @@ static enum wr_status fit_scores(const struct wr_futures *f, const double *score
     }
     wr_regression_release(&middle);
     wr_regression_release(&around);
-    WR_FREE(y, residual);
     return status;
 }
 
@@ -66,7 +65,7 @@ static enum wr_status predict(struct wr_probability *predicted, const struct wr_
                               struct wr_error *err)
 {
     double *sorted = WR_NEW_ARRAY(double, f->n_draw), low = 0, high = 0;
-    double *fitted = WR_NEW_ARRAY(double, f->n_future), *spread = WR_NEW_ARRAY(double, f->n_future);
+    WR_SCOPED double *fitted = WR_NEW_ARRAY(double, f->n_future), *spread = WR_NEW_ARRAY(double, f->n_future);
     enum wr_status status = fit_scores(f, score, fitted, spread, &low, &high, err);
 
     for (size_t i = 0; i < f->n_draw; i++) sorted[i] = f->over[i];
@@ -75,7 +74,7 @@ static enum wr_status predict(struct wr_probability *predicted, const struct wr_
         predicted[i] = (struct wr_probability){.mean = score_to_over(sorted, f->n_draw, fitted[i]),
                                                .lo = score_to_over(sorted, f->n_draw, fitted[i] + low * spread[i]),
                                                .hi = score_to_over(sorted, f->n_draw, fitted[i] + high * spread[i])};
-    WR_FREE(sorted, fitted, spread);
+    wr_free(sorted);
     return status;
 }
 
@@ -170,20 +169,20 @@ static void free_ends_of_noise(const struct wr_futures *f, const struct wr_proba
 static void take_out_bias(const struct wr_futures *f, const struct wr_probability *predicted,
                           struct wr_probability *ends)
 {
-    double *lo = WR_NEW_ARRAY(double, f->n_refit), *hi = WR_NEW_ARRAY(double, f->n_refit);
+    WR_SCOPED double *lo = WR_NEW_ARRAY(double, f->n_refit), *hi = WR_NEW_ARRAY(double, f->n_refit);
 
     free_ends_of_noise(f, predicted, LO, lo);
     free_ends_of_noise(f, predicted, HI, hi);
     for (size_t i = 0; i < f->n_refit; i++)
         ends[i] = (struct wr_probability){.lo = exp(wr_log_normal_cdf(lo[i])), .hi = exp(wr_log_normal_cdf(hi[i]))};
-    WR_FREE(lo, hi);
 }
 
 static struct wr_estimated correct(const struct wr_futures *f, const struct wr_probability *predicted,
                                    const struct wr_probability *after, enum aspect aspect)
 {
     size_t n = f->n_refit;
-    double *all = WR_NEW_ARRAY(double, f->n_future), *x = WR_NEW_ARRAY(double, n), *y = WR_NEW_ARRAY(double, n);
+    WR_SCOPED double *all = WR_NEW_ARRAY(double, f->n_future), *x = WR_NEW_ARRAY(double, n),
+                     *y = WR_NEW_ARRAY(double, n);
     bool is_chance = aspect == CLEAR_INSIDE || aspect == CLEAR_OUTSIDE;
 
     for (size_t i = 0; i < f->n_future; i++) all[i] = aspect_of(&predicted[i], aspect, f->confidence);
@@ -203,7 +202,6 @@ static struct wr_estimated correct(const struct wr_futures *f, const struct wr_p
     if (is_chance) variance += 1.0 / ((double)n * (double)n);
     struct wr_estimated e = {p.mean_y - p.beta * (p.mean_x - s.mean), sqrt(variance)};
     e.value = fmin(fmax(e.value, 0), 1); /* probabilities and widths between two of them, which a line may overshoot */
-    WR_FREE(all, x, y);
     return e;
 }
 
@@ -212,10 +210,10 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
     if (f->n_refit < LEAST_REFITS)
         return wr_fail(err, WR_E_TOO_FEW, "%zu simulated futures are too few; at least %d are needed", f->n_refit,
                        LEAST_REFITS);
-    double *score = WR_NEW_ARRAY(double, f->n_draw);
-    struct wr_probability *predicted = WR_NEW_ARRAY(struct wr_probability, f->n_future);
-    struct wr_probability *unbiased = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
-    struct wr_probability *ends = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
+    WR_SCOPED double *score = WR_NEW_ARRAY(double, f->n_draw);
+    WR_SCOPED struct wr_probability *predicted = WR_NEW_ARRAY(struct wr_probability, f->n_future);
+    WR_SCOPED struct wr_probability *unbiased = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
+    WR_SCOPED struct wr_probability *ends = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
 
     wr_normal_scores(f->over, f->n_draw, 0.5, score);
     enum wr_status status = predict(predicted, f, score, err);
@@ -233,7 +231,6 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
         row->clear_inside = correct(f, predicted, ends, CLEAR_INSIDE);
         row->clear_outside = correct(f, predicted, ends, CLEAR_OUTSIDE);
     }
-    WR_FREE(score, predicted, unbiased, ends);
     return status;
 }
 

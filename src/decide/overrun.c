@@ -161,8 +161,8 @@ static void walk_group(void *arg, size_t number)
 {
     struct along *along = arg;
     size_t first = number * GROUP, n = along->days->n_trial, end = first + GROUP < n ? first + GROUP : n;
-    double *margin = wr_alloc(WR_ABREAST * NODES, (along->n_limit + 1) * sizeof(double));
-    double *log_weight = wr_alloc(WR_ABREAST, NODES * sizeof(double));
+    WR_SCOPED double *margin = wr_alloc(WR_ABREAST * NODES, (along->n_limit + 1) * sizeof(double));
+    WR_SCOPED double *log_weight = wr_alloc(WR_ABREAST, NODES * sizeof(double));
     struct wr_abreast a;
 
     wr_abreast_init(&a, along->days->n_task);
@@ -171,7 +171,6 @@ static void walk_group(void *arg, size_t number)
         walk_abreast(along, &a, margin, log_weight);
     }
     wr_abreast_release(&a);
-    WR_FREE(margin, log_weight);
 }
 
 static void walk_along(struct along *along, unsigned n_thread)
@@ -263,7 +262,7 @@ static void take_ends(struct wr_probability *p, struct wr_weighed *draw, size_t 
 static void find_interval(struct wr_probability *p, const struct along *same, size_t l)
 {
     size_t n = same->days->n_trial, n_draw = n / ROUNDS;
-    struct wr_weighed *draw = WR_NEW_ARRAY(struct wr_weighed, n_draw);
+    WR_SCOPED struct wr_weighed *draw = WR_NEW_ARRAY(struct wr_weighed, n_draw);
 
     for (size_t i = 0; i < n; i++) {
         draw[i % n_draw].weight += same->weight[i];
@@ -271,7 +270,6 @@ static void find_interval(struct wr_probability *p, const struct along *same, si
     }
     for (size_t j = 0; j < n_draw; j++) draw[j].value /= draw[j].weight > 0 ? draw[j].weight : 1;
     take_ends(p, draw, n_draw);
-    wr_free(draw);
 }
 
 static void find_intervals(struct wr_probability *over, const struct wr_days *days,

@@ -141,8 +141,8 @@ static bool measure_gap(struct wr_now_gap_law *gap, const struct wr_durations *d
     struct wr_walk walk;
     struct wr_way run;
     unsigned char *mark = WR_NEW_ARRAY(unsigned char, 2 * net->n_task), *simulated = mark + net->n_task;
-    size_t *list = WR_NEW_ARRAY(size_t, net->n_task);
-    struct moments *m = WR_NEW_ARRAY(struct moments, d->n_draw);
+    WR_SCOPED size_t *list = WR_NEW_ARRAY(size_t, net->n_task);
+    WR_SCOPED struct moments *m = WR_NEW_ARRAY(struct moments, d->n_draw);
     bool to_end = state->gap[k] == WR_NOW_GAP_TO_END;
     double from = 0;
 
@@ -173,7 +173,7 @@ static bool measure_gap(struct wr_now_gap_law *gap, const struct wr_durations *d
     wr_way_release(&run);
     wr_walk_release(&walk);
     wr_days_release(&days);
-    WR_FREE(past.state, mark, list, m);
+    WR_FREE(past.state, mark);
     return took > 0;
 }
 
@@ -287,7 +287,7 @@ static void take_judgements(struct conditioning *c)
 static void condition_draw(void *arg, size_t draw)
 {
     struct conditioning *c = arg;
-    struct wr_pace_seen *seen = WR_NEW_ARRAY(struct wr_pace_seen, c->d->n_task + c->n_gap);
+    WR_SCOPED struct wr_pace_seen *seen = WR_NEW_ARRAY(struct wr_pace_seen, c->d->n_task + c->n_gap);
     size_t n = add_gaps(c, draw, seen, gather_seen(c, draw, seen));
     double tau = c->d->tau[draw];
     struct wr_pace pace = wr_pace_given(tau, seen, n);
@@ -295,7 +295,6 @@ static void condition_draw(void *arg, size_t draw)
     c->d->run_effect_shift[draw] = tau * pace.mean;
     c->d->run_effect_sd[draw] = tau * pace.sd;
     if (c->state->log_correction) correct(c, draw, &pace, seen, n);
-    wr_free(seen);
 }
 
 static double weigh_draws(struct conditioning *c)

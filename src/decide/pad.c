@@ -37,7 +37,7 @@ static bool is_joint(const struct wr_network *net, size_t k)
 static void find_checkpoints(struct seen *seen)
 {
     const struct wr_network *net = seen->net;
-    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+    WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
 
     seen->checkpoint_task = WR_NEW_ARRAY(size_t, net->n_task + 1);
     for (size_t i = 0; i < net->n_task; i++)
@@ -51,7 +51,6 @@ static void find_checkpoints(struct seen *seen)
         for (size_t k = 0; k < net->n_task; k++)
             if (mark[k] && k != seen->checkpoint_task[c]) seen->stretch[k] = c;
     }
-    wr_free(mark);
 }
 
 static double ready_at(const struct seen *seen, size_t c, const double *end)
@@ -279,7 +278,7 @@ static void find_waits(struct wr_pad *pad, const struct seen *seen, struct timel
 /* Time between checkpoint c and the latest checkpoint before it, padded and by medians. */
 static void share_reserve(struct wr_pad *pad, const struct seen *seen)
 {
-    unsigned char *mark = WR_NEW_ARRAY(unsigned char, seen->n_task);
+    WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, seen->n_task);
 
     for (size_t c = 0; c < seen->n_checkpoint; c++) {
         size_t joint = seen->checkpoint_task[c];
@@ -294,14 +293,13 @@ static void share_reserve(struct wr_pad *pad, const struct seen *seen)
         pad->checkpoint[c].stretch_reserve_min = pad->checkpoint[c].time_min - padded
                                                  - (pad->checkpoint[c].median_timeline_min - median);
     }
-    wr_free(mark);
 }
 
 /* A level at which a share c of the days keeps every checkpoint: the c-quantile of the largest rank a day has. */
 static void keep_all_together(struct wr_pad *pad, const struct seen *seen)
 {
     size_t n = seen->n_trial, kept = 0;
-    double *worst = WR_NEW_ARRAY(double, n);
+    WR_SCOPED double *worst = WR_NEW_ARRAY(double, n);
 
     for (size_t i = 0; i < n; i++) {
         bool all = true;
@@ -320,7 +318,6 @@ static void keep_all_together(struct wr_pad *pad, const struct seen *seen)
     for (size_t c = 0; c < seen->n_checkpoint; c++)
         pad->checkpoint[c].together_min = checkpoint_quantile(seen, c, pad->together_level);
     pad->together_finish_min = pad->checkpoint[seen->n_checkpoint - 1].together_min;
-    wr_free(worst);
 }
 
 static void put_together(struct wr_pad *pad, const struct seen *seen, const struct wr_plan *plan,

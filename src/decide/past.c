@@ -155,7 +155,7 @@ static void meet_moment(struct wr_days *days, struct closing *c, const struct wr
 static bool open_closing(struct closing *c, const struct wr_days *days, size_t k, const unsigned char *settled)
 {
     const struct wr_now_state *now = days->now;
-    unsigned char *mark = WR_NEW_ARRAY(unsigned char, days->n_task);
+    WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, days->n_task);
     bool any = false;
 
     *c = (struct closing){.task = k,
@@ -177,7 +177,6 @@ static bool open_closing(struct closing *c, const struct wr_days *days, size_t k
             now->state[p] == WR_NOW_PAST && !settled[p] && days->form[p] != WR_FORM_FIXED && (p != k || c->to_end);
         any = any || c->moves[p];
     }
-    wr_free(mark);
     return any;
 }
 
@@ -206,7 +205,7 @@ static void bound_weights(double *log_weight, size_t n)
 void wr_past_condition(struct wr_days *days, const struct wr_scenarios *s)
 {
     const struct wr_now_state *now = days->now;
-    unsigned char *settled = WR_NEW_ARRAY(unsigned char, days->n_task);
+    WR_SCOPED unsigned char *settled = WR_NEW_ARRAY(unsigned char, days->n_task);
     const struct wr_now_gap_law none = {0};
 
     days->past_log_weight = WR_NEW_ARRAY(double, days->n_trial);
@@ -228,5 +227,4 @@ void wr_past_condition(struct wr_days *days, const struct wr_scenarios *s)
         days->form[k] = WR_FORM_FIXED;
         for (size_t i = 0; i < days->n_trial; i++) days->base_min[k * days->n_trial + i] += now->hold_min[k];
     }
-    wr_free(settled);
 }

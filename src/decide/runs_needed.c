@@ -102,9 +102,9 @@ static void simulate_futures(struct pricing *p)
 {
     size_t n_looked_at = p->n_future < DAYS_LOOKED_AT ? p->n_future : DAYS_LOOKED_AT;
     size_t n_task = p->fit->n_model_task, n_plan = p->basis->net->n_task;
-    double *log_min = WR_NEW_ARRAY(double, n_task), *expected = WR_NEW_ARRAY(double, n_task * p->most);
-    double *scratch = WR_NEW_ARRAY(double, n_task), *minutes = WR_NEW_ARRAY(double, n_plan);
-    double *start = WR_NEW_ARRAY(double, n_plan), *end = WR_NEW_ARRAY(double, n_plan);
+    WR_SCOPED double *log_min = WR_NEW_ARRAY(double, n_task), *expected = WR_NEW_ARRAY(double, n_task * p->most);
+    WR_SCOPED double *scratch = WR_NEW_ARRAY(double, n_task), *minutes = WR_NEW_ARRAY(double, n_plan);
+    WR_SCOPED double *start = WR_NEW_ARRAY(double, n_plan), *end = WR_NEW_ARRAY(double, n_plan);
 
     typical_minutes(p->basis->durations, minutes);
     for (size_t j = 0; j < p->most; j++)
@@ -120,16 +120,14 @@ static void simulate_futures(struct pricing *p)
             p->log_within[f * p->most + j] = log_variance_about(log_min, expected + j * n_task, n_task, scratch);
         }
     }
-    WR_FREE(log_min, expected, scratch, minutes, start, end);
 }
 
 static double first_day_median(const struct pricing *p)
 {
-    double *first = WR_NEW_ARRAY(double, p->n_future);
+    WR_SCOPED double *first = WR_NEW_ARRAY(double, p->n_future);
 
     for (size_t f = 0; f < p->n_future; f++) first[f] = finishes(p, 0, f)[0];
     double median = wr_median(first, p->n_future);
-    wr_free(first);
     return exp(median);
 }
 
@@ -175,7 +173,7 @@ struct refits {
 
 static void add_days(const struct pricing *p, size_t future, size_t m, struct wr_model_table *table)
 {
-    double *log_min = WR_NEW_ARRAY(double, p->fit->n_model_task);
+    WR_SCOPED double *log_min = WR_NEW_ARRAY(double, p->fit->n_model_task);
 
     for (size_t j = 0; j < m; j++) {
         struct wr_model_table longer = {0};
@@ -185,7 +183,6 @@ static void add_days(const struct pricing *p, size_t future, size_t m, struct wr
         wr_model_table_release(table);
         *table = longer;
     }
-    wr_free(log_min);
 }
 
 /* after[limit * apart] */
@@ -194,13 +191,12 @@ static enum wr_status work_out_limits(const struct pricing *p, const struct wr_d
 {
     const struct wr_sim_options sim = {.seed = seed_for(p->options->seed, FOR_CHANCES) + number, .n_thread = 1,
                                        .limit = p->limit, .n_limit = p->n_limit, .same_points = true};
-    double *over = WR_NEW_ARRAY(double, p->n_limit * durations->n_draw);
-    struct wr_probability *whole = WR_NEW_ARRAY(struct wr_probability, p->n_limit);
+    WR_SCOPED double *over = WR_NEW_ARRAY(double, p->n_limit * durations->n_draw);
+    WR_SCOPED struct wr_probability *whole = WR_NEW_ARRAY(struct wr_probability, p->n_limit);
     enum wr_status status = wr_forecast_over(over, whole, p->basis->net, durations, &sim, p->options->per_draw, err);
 
     for (size_t l = 0; l < p->n_limit && status == WR_OK; l++)
         after[l * apart] = wr_work_out(over + l * durations->n_draw, durations->n_draw);
-    WR_FREE(over, whole);
     return status;
 }
 
@@ -295,8 +291,8 @@ static enum wr_status rows_of_limit(struct wr_runs_needed_row *row, const struct
 static enum wr_status make_rows(struct wr_runs_needed *needed, const struct pricing *p, struct wr_error *err)
 {
     const struct wr_runs_needed_options *o = p->options;
-    size_t *future = WR_NEW_ARRAY(size_t, o->n_refit);
-    struct wr_worked_out *after = WR_NEW_ARRAY(struct wr_worked_out, p->n_limit * o->n_refit * o->n_further);
+    WR_SCOPED size_t *future = WR_NEW_ARRAY(size_t, o->n_refit);
+    WR_SCOPED struct wr_worked_out *after = WR_NEW_ARRAY(struct wr_worked_out, p->n_limit * o->n_refit * o->n_further);
 
     for (size_t i = 0; i < o->n_refit; i++) future[i] = i * p->n_future / o->n_refit;
     enum wr_status status = work_out_all(p, future, after, err);
@@ -308,7 +304,6 @@ static enum wr_status make_rows(struct wr_runs_needed *needed, const struct pric
         other->row = WR_NEW_ARRAY(struct wr_runs_needed_row, o->n_further);
         status = rows_of_limit(other->row, p, l, other->confidence, future, after, err);
     }
-    WR_FREE(future, after);
     return status;
 }
 
@@ -422,7 +417,7 @@ static void describe(struct wr_runs_needed *needed, const struct pricing *p)
 static enum wr_status say_now(struct wr_runs_needed *needed, struct pricing *p, struct wr_error *err)
 {
     const struct wr_runs_needed_options *o = p->options;
-    struct wr_probability *over = WR_NEW_ARRAY(struct wr_probability, p->n_limit);
+    WR_SCOPED struct wr_probability *over = WR_NEW_ARRAY(struct wr_probability, p->n_limit);
 
     needed->n_other = o->n_other;
     needed->other = WR_NEW_ARRAY(struct wr_runs_needed_other, o->n_other);
@@ -438,7 +433,6 @@ static enum wr_status say_now(struct wr_runs_needed *needed, struct pricing *p, 
                                                .confidence = o->other[l - 1].confidence,
                                                .width = over[l].hi - over[l].lo};
     }
-    wr_free(over);
     return status;
 }
 

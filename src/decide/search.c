@@ -237,7 +237,8 @@ static bool with_one_more(struct wr_search_row *row, const struct wr_search_row 
 
 static void ask_combinations(struct looking *l, size_t n_move)
 {
-    struct look **best = WR_NEW_ARRAY(struct look *, l->n_look), **single = WR_NEW_ARRAY(struct look *, l->n_look);
+    WR_SCOPED struct look **best = WR_NEW_ARRAY(struct look *, l->n_look),
+                          **single = WR_NEW_ARRAY(struct look *, l->n_look);
     size_t n_best = sort_looks(l, n_move - 1, best), n_single = sort_looks(l, 1, single);
     struct wr_search_row *row = wr_alloc(WR_SEARCH_BEAM, WR_SEARCH_PARTNERS * sizeof *row);
     size_t n = 0;
@@ -247,7 +248,6 @@ static void ask_combinations(struct looking *l, size_t n_move)
             n += with_one_more(&row[n], &best[i]->row, single[j]->row.move[0], l->moves);
     for (size_t i = 0; i < n; i++) ask(l, &row[i]); /* may move the looks: best and single are not read any more */
     wr_free(row);
-    WR_FREE(best, single);
 }
 
 /* ---- choosing ---- */
@@ -292,16 +292,15 @@ static bool is_needed_whole(struct looking *l, const struct wr_search_row row)
 static void choose(struct wr_search *s, struct looking *l)
 {
     const size_t n_known = l->n_look;
-    struct wr_search_row *rows = WR_NEW_ARRAY(struct wr_search_row, n_known);
+    WR_SCOPED struct wr_search_row *rows = WR_NEW_ARRAY(struct wr_search_row, n_known);
 
     s->row = WR_NEW_ARRAY(struct wr_search_row, WR_SEARCH_SHOWN);
     for (size_t n_move = 1; n_move <= WR_SEARCH_MOST_CHANGES + 1; n_move++) {
         bool any = n_move > WR_SEARCH_MOST_CHANGES;
-        struct look **best = WR_NEW_ARRAY(struct look *, l->n_look);
+        WR_SCOPED struct look **best = WR_NEW_ARRAY(struct look *, l->n_look);
         size_t n = sort_looks(l, any ? 0 : n_move, best), wanted = any ? WR_SEARCH_SHOWN : s->n_row + 1;
         n = n < n_known ? n : n_known;
         for (size_t i = 0; i < n; i++) rows[i] = best[i]->row;
-        wr_free(best);
         for (size_t i = 0; i < n && s->n_row < wanted && s->n_row < WR_SEARCH_SHOWN; i++) {
             bool there = false;
             for (size_t j = 0; j < s->n_row; j++) there = there || same_row(&s->row[j], &rows[i]);
@@ -310,7 +309,6 @@ static void choose(struct wr_search *s, struct looking *l)
             s->row[s->n_row++].gain_in_search = asked_look(l, &rows[i])->gain;
         }
     }
-    wr_free(rows);
     for (size_t i = 1; i < s->n_row; i++) { /* best first */
         const struct wr_search_row row = s->row[i];
         size_t j = i;
@@ -352,15 +350,13 @@ static void add_move(struct wr_str *text, const struct wr_plan *plan, const stru
 static const char *name_row(struct wr_search *s, const struct wr_plan *plan, const struct wr_moves *moves,
                             const struct wr_search_row *row)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     for (size_t i = 0; i < row->n_move; i++) {
         if (i) wr_str_add(&text, ", ");
         add_move(&text, plan, &moves->move[row->move[i]]);
     }
-    const char *name = wr_arena_copy(&s->text, wr_str_text(&text), text.len);
-    wr_str_release(&text);
-    return name;
+    return wr_arena_copy(&s->text, wr_str_text(&text), text.len);
 }
 
 /* Mean minutes of work that is given up. */
@@ -381,8 +377,8 @@ static double work_left_out(const struct looking *l, const struct wr_search_row 
 
 static enum wr_status look_afresh(struct wr_search *s, const struct looking *l, struct wr_error *err)
 {
-    struct changed *changed = WR_NEW_ARRAY(struct changed, s->n_row);
-    struct wr_variant *variant = WR_NEW_ARRAY(struct wr_variant, s->n_row);
+    WR_SCOPED struct changed *changed = WR_NEW_ARRAY(struct changed, s->n_row);
+    WR_SCOPED struct wr_variant *variant = WR_NEW_ARRAY(struct wr_variant, s->n_row);
     const struct wr_whatif_options options = {
         .n_trial = l->options->n_trial, .seed = l->options->seed ^ FRESH, .n_thread = l->options->n_thread,
         .in_order = true};
@@ -397,7 +393,6 @@ static enum wr_status look_afresh(struct wr_search *s, const struct looking *l, 
     }
     enum wr_status status = wr_whatif_run(&s->whatif, l->base, variant, s->n_row, &options, err);
     for (size_t i = 0; i < s->n_row; i++) changed_release(&changed[i]);
-    WR_FREE(changed, variant);
     return status;
 }
 

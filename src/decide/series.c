@@ -225,7 +225,7 @@ static void walk_piece(void *arg, size_t piece)
 {
     const struct walking *w = arg;
     size_t all, n = most_tasks(w, &all), first = piece * PIECE;
-    double *rows = WR_NEW_ARRAY(double, all + 7 * n + w->n_spill);
+    WR_SCOPED double *rows = WR_NEW_ARRAY(double, all + 7 * n + w->n_spill);
     unsigned char *flags = WR_NEW_ARRAY(unsigned char, 3 * n), *asked = flags + 2 * n;
     struct workspace r = {
         .minutes = rows + all,
@@ -248,7 +248,7 @@ static void walk_piece(void *arg, size_t piece)
         }
         for (size_t c = 0; c < w->n_course; c++) walk_course(w, &w->course[c], &w->seen[c], trial, &r, rows, asked);
     }
-    WR_FREE(rows, flags);
+    wr_free(flags);
 }
 
 static enum wr_status check_input(const struct wr_series_leg *leg, size_t n_leg, const struct wr_spill *spill,
@@ -481,7 +481,7 @@ enum wr_status wr_series_try(struct wr_series_changes *changes, const struct wr_
     enum wr_status status = check_input(leg, n_leg, spill, n_spill, err);
 
     if (status != WR_OK) return status;
-    struct course *course = WR_NEW_ARRAY(struct course, 3 * n_spill + 1);
+    WR_SCOPED struct course *course = WR_NEW_ARRAY(struct course, 3 * n_spill + 1);
     w.n_course = list_changes(&w, course);
     w.course = course;
     walk_all(&w, options, false);
@@ -494,7 +494,6 @@ enum wr_status wr_series_try(struct wr_series_changes *changes, const struct wr_
     }
     qsort(changes->change, changes->n_change, sizeof *changes->change, larger_gain_first);
     walking_release(&w);
-    wr_free(course);
     return WR_OK;
 }
 

@@ -214,7 +214,6 @@ void wr_pieces_make(struct wr_given *g, size_t n_use)
         wr_abreast_take(&g->abreast, g->n_piece_trial, n_use);
         lay_pieces(g);
     }
-    struct cuts *cuts = WR_NEW(struct cuts);
+    WR_SCOPED struct cuts *cuts = WR_NEW(struct cuts);
     cut_pieces(g, cuts, first);
-    wr_free(cuts);
 }

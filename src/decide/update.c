@@ -94,7 +94,7 @@ static void find_finishes(const struct wr_days *days, double *finish)
 static void describe_finish(struct wr_update *u, const struct wr_days *days)
 {
     size_t n = days->n_trial;
-    struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, n);
+    WR_SCOPED struct wr_weighed *item = WR_NEW_ARRAY(struct wr_weighed, n);
     double *finish = WR_NEW_ARRAY(double, n), sum = 0, squares = 0, variance = 0;
 
     find_finishes(days, finish);
@@ -117,7 +117,7 @@ static void describe_finish(struct wr_update *u, const struct wr_days *days)
     u->rest_factor = wr_weighed_quantile(item, n, 0.5);
     u->rest_factor_lo = wr_weighed_quantile(item, n, 0.05);
     u->rest_factor_hi = wr_weighed_quantile(item, n, 0.95);
-    WR_FREE(item, finish);
+    wr_free(finish);
 }
 
 /* ---- what leaving work out would bring ---- */
@@ -142,7 +142,7 @@ static void price_drop(struct wr_update *u, size_t task, const struct wr_days *d
                        const struct wr_cutoff_limit *limit, size_t n_limit)
 {
     struct wr_now_drop *drop = &u->drop[u->n_drop++];
-    unsigned char *left_out = WR_NEW_ARRAY(unsigned char, days->n_task);
+    WR_SCOPED unsigned char *left_out = WR_NEW_ARRAY(unsigned char, days->n_task);
     struct wr_days without;
 
     *drop = (struct wr_now_drop){.task = task, .over = WR_NEW_ARRAY(double, n_limit + 1)};
@@ -163,7 +163,6 @@ static void price_drop(struct wr_update *u, size_t task, const struct wr_days *d
         drop->over[l] = fmin(fmax(u->over[l].mean - fewer / sum, 0), 1);
     }
     wr_days_release(&without);
-    wr_free(left_out);
 }
 
 static void price_drops(struct wr_update *u, const struct wr_days *days, const struct wr_cutoff_limit *limit,

@@ -19,17 +19,16 @@ static int by_share(const void *a, const void *b)
 
 void wr_tasks_by_share(const struct wr_forecast *forecast, size_t *order)
 {
-    struct ranked *ranked = WR_NEW_ARRAY(struct ranked, forecast->n_task);
+    WR_SCOPED struct ranked *ranked = WR_NEW_ARRAY(struct ranked, forecast->n_task);
 
     for (size_t k = 0; k < forecast->n_task; k++) ranked[k] = (struct ranked){forecast->task[k].variance_share, k};
     qsort(ranked, forecast->n_task, sizeof *ranked, by_share);
     for (size_t k = 0; k < forecast->n_task; k++) order[k] = ranked[k].task;
-    wr_free(ranked);
 }
 
 double wr_strongest_share(const struct wr_forecast *forecast, size_t *n)
 {
-    size_t *order = WR_NEW_ARRAY(size_t, forecast->n_task);
+    WR_SCOPED size_t *order = WR_NEW_ARRAY(size_t, forecast->n_task);
     double sum = 0;
 
     wr_tasks_by_share(forecast, order);
@@ -38,7 +37,6 @@ double wr_strongest_share(const struct wr_forecast *forecast, size_t *n)
         if (!(share > 0)) break;
         sum += share;
     }
-    wr_free(order);
     return sum;
 }
 

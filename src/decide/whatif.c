@@ -280,11 +280,10 @@ static void run_variant(void *arg, size_t piece)
 
 static void difference_by_draw(const double *a, const double *b, size_t n_trial, size_t n_draw, double *by_draw)
 {
-    double *difference = WR_NEW_ARRAY(double, n_trial);
+    WR_SCOPED double *difference = WR_NEW_ARRAY(double, n_trial);
 
     for (size_t i = 0; i < n_trial; i++) difference[i] = a[i] - b[i];
     wr_by_draw_means(difference, n_trial, n_draw, by_draw);
-    wr_free(difference);
 }
 
 static double share_positive(const double *by_draw, size_t n)
@@ -406,7 +405,7 @@ static void rank_rows(struct wr_whatif *w, const struct job *job, bool in_order,
 static void fill_in(struct wr_whatif *w, const struct job *job, bool in_order)
 {
     const struct line *base = &job->line[0];
-    double *by_draw = WR_NEW_ARRAY(double, job->n_thin);
+    WR_SCOPED double *by_draw = WR_NEW_ARRAY(double, job->n_thin);
 
     w->base_over = WR_NEW_ARRAY(double, w->n_limit);
     for (size_t l = 0; l < w->n_limit; l++)
@@ -427,7 +426,6 @@ static void fill_in(struct wr_whatif *w, const struct job *job, bool in_order)
         row->any_over = any_over(line, job->n_trial);
     }
     rank_rows(w, job, in_order, by_draw);
-    wr_free(by_draw);
 }
 
 static enum wr_status check_variant(const struct wr_variant *base, const struct wr_variant *v, struct wr_error *err)
@@ -528,8 +526,8 @@ enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, con
                               const struct wr_whatif_options *options, struct wr_error *err)
 {
     size_t n_task = base->net->n_task, n = 0;
-    struct wr_variant *alternative = WR_NEW_ARRAY(struct wr_variant, 2 * n_task + 1);
-    size_t *task = WR_NEW_ARRAY(size_t, n_task);
+    WR_SCOPED struct wr_variant *alternative = WR_NEW_ARRAY(struct wr_variant, 2 * n_task + 1);
+    WR_SCOPED size_t *task = WR_NEW_ARRAY(size_t, n_task);
     unsigned char *marks = wr_alloc(n_task, 2 * n_task + 1), *all_lifted = marks + 2 * n_task * n_task;
     struct job job;
 
@@ -551,7 +549,7 @@ enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, con
     size_t n_line = n > 1 ? 2 * n + 1 : 2 * n; /* of one rule to lift it is to lift all */
     enum wr_status status = n ? run_lines(&job, base, alternative, n_line, options, err) : WR_OK;
     if (status == WR_OK && n) {
-        double *by_draw = WR_NEW_ARRAY(double, job.n_thin);
+        WR_SCOPED double *by_draw = WR_NEW_ARRAY(double, job.n_thin);
         size_t n_each = base->n_limit ? base->n_limit : 1;
         *price = WR_NEW_ARRAY(struct wr_drop_price, n * n_each);
         for (size_t i = 0; i < n * n_each; i++) {
@@ -560,9 +558,8 @@ enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, con
                        &(*price)[i]);
         }
         *n_price = n * n_each;
-        wr_free(by_draw);
         lines_release(&job, n_line);
     }
-    WR_FREE(alternative, task, marks);
+    wr_free(marks);
     return status;
 }

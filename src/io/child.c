@@ -233,15 +233,13 @@ static void add_complaint(struct wr_str *message, const struct wr_str *complaint
 
 static enum wr_status judge(const char *program, int state, const struct wr_str *complaint, struct wr_error *err)
 {
-    struct wr_str message = {0};
+    WR_SCOPED_STR message = {0};
 
     if (WIFEXITED(state) && WEXITSTATUS(state) == 0) return WR_OK;
     if (WIFSIGNALED(state)) wr_str_addf(&message, "%s was killed by signal %d", program, WTERMSIG(state));
     else wr_str_addf(&message, "%s ended with status %d", program, WEXITSTATUS(state));
     add_complaint(&message, complaint);
-    enum wr_status status = wr_fail(err, WR_E_CHILD, "%s", message.text);
-    wr_str_release(&message);
-    return status;
+    return wr_fail(err, WR_E_CHILD, "%s", message.text);
 }
 
 /* Nothing that it started outlives it. */
@@ -266,7 +264,7 @@ static enum wr_status run(char *const argv[], const char *input, size_t n_input,
                           const sigset_t *mask, struct wr_str *output, struct wr_error *err)
 {
     struct pipes p;
-    struct wr_str complaint = {0};
+    WR_SCOPED_STR complaint = {0};
     pid_t pid = -1;
 
     int trouble = open_pipes(&p) ? start(argv, bounds->without, &p, mask, &pid) : errno;
@@ -294,7 +292,6 @@ static enum wr_status run(char *const argv[], const char *input, size_t n_input,
     else if (status == WR_OK && talk.trouble)
         status = wr_fail(err, WR_E_CHILD, "no talking to %s: %s", argv[0], strerror(talk.trouble));
     else if (status == WR_OK) status = judge(argv[0], state, &complaint, err);
-    wr_str_release(&complaint);
     return status;
 }
 

@@ -271,7 +271,7 @@ enum wr_status wr_output_write_set(const char *folder, const struct wr_output_fi
                                    struct wr_error *err)
 {
     struct wr_arena arena = {0};
-    struct wr_str path = {0};
+    WR_SCOPED_STR path = {0};
     struct set set = {.folder = folder, .file = file, .n = n, .lock = -1};
 
     set.staged = WR_NEW_ARRAY(struct staged_file, n);
@@ -287,7 +287,6 @@ enum wr_status wr_output_write_set(const char *folder, const struct wr_output_fi
     enum wr_status status = write_set(&set, err);
     pthread_sigmask(SIG_SETMASK, &set.mask, NULL);
     WR_FREE(set.staged, set.path, set.made);
-    wr_str_release(&path);
     wr_arena_release(&arena);
     return status;
 }

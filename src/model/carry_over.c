@@ -167,7 +167,7 @@ void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_
                         double *log_factor)
 {
     enum { G = WR_CARRY_OVER_GRID };
-    gsl_rng *shared = wr_gsl_rng(gsl_rng_mt19937), *own = wr_gsl_rng(gsl_rng_mt19937);
+    WR_SCOPED gsl_rng *shared = wr_gsl_rng(gsl_rng_mt19937), *own = wr_gsl_rng(gsl_rng_mt19937);
     size_t k = 0;
 
     while (k < c->n_kind && (!*kind || strcmp(c->kind[k], kind) != 0)) k++;
@@ -183,5 +183,4 @@ void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_
         log_factor[i] = mine.mean + sqrt(mine.variance) * gsl_ran_gaussian_ziggurat(own, 1.0)
                         + within * gsl_ran_gaussian_ziggurat(own, 1.0);
     }
-    WR_FREE(shared, own);
 }

@@ -68,7 +68,7 @@ static double effective_size(const struct split *s, const double *z)
 {
     struct variances v = split_variances(s, z);
     double n = (double)(s->n_half * s->length), sum = 0.0, least = INFINITY;
-    double *mean = WR_NEW_ARRAY(double, s->n_half);
+    WR_SCOPED double *mean = WR_NEW_ARRAY(double, s->n_half);
 
     for (size_t h = 0; h < s->n_half; h++) mean[h] = mean_of(half_of(s, z, h), s->length);
     for (size_t lag = 0; v.total > 0.0 && lag + 1 < s->length; lag += 2) {
@@ -78,7 +78,6 @@ static double effective_size(const struct split *s, const double *z)
         least = fmin(least, pair);
         sum += least;
     }
-    wr_free(mean);
     if (!(v.total > 0.0)) return n;
     double time = fmax(2.0 * sum - 1.0, 1.0 / log10(n)); /* the reference's cap on antithetic chains */
     return n / time;

@@ -127,7 +127,7 @@ static void task_means(const struct wr_posterior *post, const double *value, dou
 static void check_chains(struct wr_posterior *post, const struct wr_cells *cells, size_t n_keep)
 {
     const struct wr_priors *p = &cells->priors;
-    double *mu = WR_NEW_ARRAY(double, post->n_draw), *sigma = WR_NEW_ARRAY(double, post->n_draw);
+    WR_SCOPED double *mu = WR_NEW_ARRAY(double, post->n_draw), *sigma = WR_NEW_ARRAY(double, post->n_draw);
     const struct { const char *name; const double *value; bool moves;
     } row[] = {{"tau", post->tau, !(p->tau_fixed > 0)},
                {"kappa", post->kappa, post->n_person > 0},
@@ -152,7 +152,6 @@ static void check_chains(struct wr_posterior *post, const struct wr_cells *cells
         post->check[post->n_check++] = check;
         post->chains_agree &= check.rhat < WR_RHAT_MOST && check.ess > WR_ESS_LEAST;
     }
-    WR_FREE(mu, sigma);
 }
 
 static enum wr_status sample(struct wr_posterior *post, const struct wr_model_data *data,
@@ -164,7 +163,7 @@ static enum wr_status sample(struct wr_posterior *post, const struct wr_model_da
     WR_BUG_IF(options->n_chain < 1 || options->n_keep < 1 || options->thin < 1);
     enum wr_status status = check_data(data, err);
     if (status != WR_OK) return status;
-    struct wr_cells *cells = WR_NEW(struct wr_cells);
+    WR_SCOPED struct wr_cells *cells = WR_NEW(struct wr_cells);
     wr_cells_init(cells, data, priors);
     allocate(post, data, options);
     struct job job = {post, data, cells, options, start, at, WR_NEW_ARRAY(struct wr_chain, options->n_chain),
@@ -178,7 +177,6 @@ static enum wr_status sample(struct wr_posterior *post, const struct wr_model_da
     if (n_broken == 0 && !start && options->n_keep >= WR_CHECK_LEAST_KEPT) check_chains(post, cells, options->n_keep);
     WR_FREE(job.chain, job.broken);
     wr_cells_release(cells);
-    wr_free(cells);
     if (n_broken == 0) return WR_OK;
     wr_posterior_release(post);
     return wr_fail(err, WR_E_NO_CONVERGE, "the duration model broke down in %zu of %zu chains: times too far apart?",

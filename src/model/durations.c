@@ -180,7 +180,7 @@ static void shift_task(struct wr_durations *d, size_t task, const double *log_fa
 static void apply_carry_over(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
                              const struct wr_carry_over *c, uint64_t seed)
 {
-    double *log_factor = WR_NEW_ARRAY(double, d->n_draw);
+    WR_SCOPED double *log_factor = WR_NEW_ARRAY(double, d->n_draw);
     const char *drawn = NULL;
 
     for (size_t k = 0; k < d->n_task; k++) {
@@ -196,7 +196,6 @@ static void apply_carry_over(struct wr_durations *d, const struct wr_plan *plan,
         drawn = kind;
         shift_task(d, k, log_factor);
     }
-    wr_free(log_factor);
 }
 
 static bool has_history(const struct wr_carry_over *c, const char *kind)
@@ -229,7 +228,7 @@ static bool is_first_of_kind(const struct wr_plan *plan, size_t task)
 static void report_carry_over(const struct wr_plan *plan, const struct wr_model_fit *fit, const struct wr_carry_over *c,
                               struct wr_findings *findings)
 {
-    struct wr_str kinds = {0}, unused = {0};
+    WR_SCOPED_STR kinds = {0}, unused = {0};
     size_t n_without = 0;
 
     if (!c) {
@@ -253,21 +252,19 @@ static void report_carry_over(const struct wr_plan *plan, const struct wr_model_
             "%zu task%s of a kind without history (%.400s): pool time carries over as kinds do in general, with "
             "the wider spread of that%.400s",
             n_without, n_without == 1 ? " is" : "s are", kinds.text, unused.text ? unused.text : "");
-    wr_str_release(&kinds);
-    wr_str_release(&unused);
 }
 
 /* A long gap can only slow: one factor exp(|N(0, log(1 + percent/100))|) for all modelled tasks, per posterior draw. */
 static void apply_gap_allowance(struct wr_durations *d, double percent, uint64_t seed)
 {
     double *log_factor = WR_NEW_ARRAY(double, d->n_draw), sd = log1p(percent / 100.0);
-    gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
+    WR_SCOPED gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
 
     gsl_rng_set(rng, wr_gsl_seed(seed, wr_mix_text("gap allowance")));
     for (size_t i = 0; i < d->n_draw; i++) log_factor[i] = fabs(sd * gsl_ran_gaussian_ziggurat(rng, 1.0));
     for (size_t k = 0; k < d->n_task; k++)
         if (wr_durations_are_modelled(d, k)) shift_task(d, k, log_factor);
-    WR_FREE(rng, log_factor);
+    wr_free(log_factor);
 }
 
 enum wr_status wr_durations_build(struct wr_durations *d, const struct wr_plan *plan, const struct wr_network *net,

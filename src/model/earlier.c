@@ -170,7 +170,7 @@ static double chance_of(const struct wr_told *told, const struct wr_score_law *l
 
 static void combine_one(struct wr_earlier *e, enum wr_common which)
 {
-    struct wr_told *column = WR_NEW_ARRAY(struct wr_told, e->n_campaign);
+    WR_SCOPED struct wr_told *column = WR_NEW_ARRAY(struct wr_told, e->n_campaign);
 
     for (size_t j = 0; j < e->n_campaign; j++) {
         column[j] = e->told[j * WR_N_COMMON + which];
@@ -184,7 +184,6 @@ static void combine_one(struct wr_earlier *e, enum wr_common which)
         column[j].known = known;
         e->told[j * WR_N_COMMON + which].p_against = chance_of(&column[j], &others);
     }
-    wr_free(column);
 }
 
 void wr_earlier_combine(struct wr_earlier *e, const struct wr_telling *present)

@@ -111,7 +111,7 @@ static void learn(const struct record *r, const struct wr_posterior *post, const
     const struct wr_score_law unknown = {0};
     const struct before of_bias = before_record(p, p->judged_bias_mean, p->judged_bias_sd, &p->judged_off_score);
     const struct before of_widening = before_record(p, p->judged_widening_mean, p->judged_widening_sd, &unknown);
-    double *off = WR_NEW_ARRAY(double, r->n), *ratio = WR_NEW_ARRAY(double, r->n);
+    WR_SCOPED double *off = WR_NEW_ARRAY(double, r->n), *ratio = WR_NEW_ARRAY(double, r->n);
 
     for (size_t i = 0; i < post->n_draw; i++) {
         for (size_t k = 0; k < r->n; k++) {
@@ -122,7 +122,6 @@ static void learn(const struct record *r, const struct wr_posterior *post, const
         bias[i] = draw_common(&of_bias, off, r->n, rng);
         widening[i] = draw_common(&of_widening, ratio, r->n, rng);
     }
-    WR_FREE(off, ratio);
 }
 
 static gsl_rng *rng_of_judges(const struct wr_fit_options *options)
@@ -166,7 +165,7 @@ static void restate_task(struct wr_durations *d, size_t k, const struct wr_plan_
                          const struct wr_fit_options *options)
 {
     const struct wr_judged_common *bias = d->judged_bias, *widening = d->judged_widening;
-    gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
+    WR_SCOPED gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
     double mean_log, sd_log;
 
     gsl_rng_set(rng, wr_gsl_seed(options->sampler.seed, d->stream[k]));
@@ -179,7 +178,6 @@ static void restate_task(struct wr_durations *d, size_t k, const struct wr_plan_
     }
     d->source[k] = (struct wr_source){.kind = WR_SRC_MODEL};
     d->restated[k] = 1;
-    wr_free(rng);
 }
 
 static bool rests_on_three_points(const struct wr_durations *d, size_t k)
@@ -189,14 +187,13 @@ static bool rests_on_three_points(const struct wr_durations *d, size_t k)
 
 static struct wr_judged_factor factor_of(const struct wr_judged_common *law, size_t n)
 {
-    double *value = WR_NEW_ARRAY(double, n);
+    WR_SCOPED double *value = WR_NEW_ARRAY(double, n);
 
     for (size_t i = 0; i < n; i++) value[i] = law[i].common;
     wr_sort_ascending(value, n);
     struct wr_judged_factor f = {exp(wr_quantile_of_sorted(value, n, 0.5, WR_QUANTILE_TYPE_7)),
                                  exp(wr_quantile_of_sorted(value, n, 0.05, WR_QUANTILE_TYPE_7)),
                                  exp(wr_quantile_of_sorted(value, n, 0.95, WR_QUANTILE_TYPE_7))};
-    wr_free(value);
     return f;
 }
 

@@ -37,25 +37,22 @@ static int find_person(const struct wr_timing *timing, const char *name)
 static void say_new(const struct wr_timing *timing, const char *name, struct wr_findings *findings)
 {
     const struct wr_name_list list = {person_at, timing, timing->n_person};
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_addf(&text,
                 "--people: '%.60s' is in no rehearsal, and this is for somebody unknown, of the kind that rehearsed",
                 name);
     wr_add_did_you_mean(&text, &list, name, "`wetrun compare` has them");
     wr_findings_add(findings, WR_WARNING, "person-new", NULL, 0, 0, "%s", text.text);
-    wr_str_release(&text);
 }
 
 static enum wr_status no_such_lane(const struct wr_plan *plan, struct piece lane, struct wr_error *err)
 {
-    struct wr_str name = {0}, text = {0};
+    WR_SCOPED_STR name = {0}, text = {0};
 
     wr_str_add_bytes(&name, lane.text, lane.n);
     wr_plan_say_no_lane(plan, wr_str_text(&name), &text);
-    enum wr_status status = wr_fail(err, WR_E_USAGE, "--people: %s", wr_str_text(&text));
-    WR_STR_RELEASE(&name, &text);
-    return status;
+    return wr_fail(err, WR_E_USAGE, "--people: %s", wr_str_text(&text));
 }
 
 static enum wr_status name_lane(const struct wr_plan *plan, const struct wr_timing *timing, struct piece lane,

@@ -282,10 +282,9 @@ enum wr_status wr_model_fit(struct wr_model_fit *fit, const struct wr_plan *plan
     *fit = (struct wr_model_fit){0};
     enum wr_status status = choose_tasks(fit, plan, timing, err);
     if (status == WR_OK) {
-        size_t *nameless = WR_NEW_ARRAY(size_t, timing->n_run * timing->n_lane);
+        WR_SCOPED size_t *nameless = WR_NEW_ARRAY(size_t, timing->n_run * timing->n_lane);
         choose_people(fit, plan, timing, options, nameless, findings);
         fill_table(fit, plan, timing, nameless);
-        wr_free(nameless);
         if (timing->n_run > WR_MOST_RUNS)
             wr_findings_add(findings, WR_WARNING, "runs-left-out", NULL, 0, 0,
                             "%zu runs: only the last %d are modelled", timing->n_run, WR_MOST_RUNS);

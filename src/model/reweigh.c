@@ -124,7 +124,7 @@ void wr_run_log_density(double *log_density, const struct wr_posterior *post, co
                         size_t run)
 {
     struct run_cells cells = {0};
-    struct wr_log_phi *phi = WR_NEW(struct wr_log_phi);
+    WR_SCOPED struct wr_log_phi *phi = WR_NEW(struct wr_log_phi);
 
     WR_BUG_IF(run >= data->n_run || data->n_task != post->n_task || data->n_person != post->n_person);
     take_cells(&cells, data, run, post->target_order);
@@ -134,7 +134,7 @@ void wr_run_log_density(double *log_density, const struct wr_posterior *post, co
         look_at_draw(&at, &cells, post, i);
         log_density[i] = integrate_run_effect(&at, &cells, phi);
     }
-    WR_FREE(at.rest, at.sigma, phi);
+    WR_FREE(at.rest, at.sigma);
     release_cells(&cells);
 }
 
@@ -230,11 +230,10 @@ static void pick_draws(struct wr_posterior *to, const struct wr_posterior *from,
 void wr_model_reweighed(struct wr_model_fit *fit, const struct wr_model_fit *from, struct wr_model_table *table,
                         const double *log_weight, size_t n_keep)
 {
-    size_t *pick = WR_NEW_ARRAY(size_t, n_keep);
+    WR_SCOPED size_t *pick = WR_NEW_ARRAY(size_t, n_keep);
 
     WR_BUG_IF(from->post.n_draw == 0 || n_keep == 0);
     wr_model_take_over(fit, from, table);
     resample(log_weight, from->post.n_draw, pick, n_keep);
     pick_draws(&fit->post, &from->post, fit->target_order, pick, n_keep);
-    wr_free(pick);
 }

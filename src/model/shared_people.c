@@ -44,9 +44,9 @@ static void sample_release(struct sample *s)
 static bool power_of(const gsl_matrix *m, double power, gsl_matrix *to)
 {
     size_t n = m->size1;
-    gsl_matrix *copy = wr_gsl_matrix(n, n), *vector = wr_gsl_matrix(n, n);
-    gsl_vector *value = wr_gsl_vector(n);
-    gsl_eigen_symmv_workspace *work = wr_gsl_eigen_symmv(n);
+    WR_SCOPED gsl_matrix *copy = wr_gsl_matrix(n, n), *vector = wr_gsl_matrix(n, n);
+    WR_SCOPED gsl_vector *value = wr_gsl_vector(n);
+    WR_SCOPED gsl_eigen_symmv_workspace *work = wr_gsl_eigen_symmv(n);
 
     gsl_matrix_memcpy(copy, m);
     gsl_eigen_symmv(copy, value, vector, work);
@@ -57,7 +57,6 @@ static bool power_of(const gsl_matrix *m, double power, gsl_matrix *to)
         gsl_vector_const_view v = gsl_matrix_const_column(vector, e);
         gsl_blas_dger(pow(gsl_vector_get(value, e), power), &v.vector, &v.vector, to);
     }
-    WR_FREE(copy, vector, value, work);
     return spreads;
 }
 
@@ -70,8 +69,8 @@ static void product(const gsl_matrix *a, const gsl_matrix *b, gsl_matrix *to)
 static bool find_way(const struct sample *own, const struct sample *other, gsl_matrix *way, gsl_matrix *inverse)
 {
     size_t n = own->n;
-    gsl_matrix *root = wr_gsl_matrix(n, n), *back = wr_gsl_matrix(n, n), *a = wr_gsl_matrix(n, n),
-               *b = wr_gsl_matrix(n, n);
+    WR_SCOPED gsl_matrix *root = wr_gsl_matrix(n, n), *back = wr_gsl_matrix(n, n), *a = wr_gsl_matrix(n, n),
+                         *b = wr_gsl_matrix(n, n);
     bool found = power_of(other->cov, 0.5, root) && power_of(other->cov, -0.5, back) &&
                  power_of(own->cov, -1, inverse);
 
@@ -82,7 +81,6 @@ static bool find_way(const struct sample *own, const struct sample *other, gsl_m
         product(back, a, b);
         product(b, back, way);
     }
-    WR_FREE(root, back, a, b);
     return found;
 }
 
@@ -91,13 +89,12 @@ static void go_along(double *row, const struct sample *own, const gsl_matrix *in
 {
     size_t n = own->n, n_draw = own->n_draw;
     double mean = mean_of(row, n_draw);
-    gsl_vector *with = wr_gsl_vector(n), *slope = wr_gsl_vector(n);
+    WR_SCOPED gsl_vector *with = wr_gsl_vector(n), *slope = wr_gsl_vector(n);
 
     for (size_t i = 0; i < n; i++) gsl_vector_set(with, i, covariance(row, mean, own->row[i], own->mean[i], n_draw));
     gsl_blas_dgemv(CblasNoTrans, 1, inverse, with, 0, slope);
     for (size_t i = 0; i < n; i++)
         for (size_t j = 0; j < n_draw; j++) row[j] += gsl_vector_get(slope, i) * by[i * n_draw + j];
-    WR_FREE(with, slope);
 }
 
 static bool is_shared(const size_t *person, size_t n_shared, size_t p)
@@ -111,7 +108,7 @@ static void move_all(struct wr_durations *d, const size_t *person, const struct 
                      const struct sample *other, const gsl_matrix *way, const gsl_matrix *inverse)
 {
     size_t n = own->n, n_draw = d->n_draw;
-    double *by = wr_alloc(n, n_draw * sizeof *by);
+    WR_SCOPED double *by = wr_alloc(n, n_draw * sizeof *by);
 
     for (size_t i = 0; i < n; i++)
         for (size_t j = 0; j < n_draw; j++) {
@@ -125,7 +122,6 @@ static void move_all(struct wr_durations *d, const size_t *person, const struct 
         if (!is_shared(person, n, p)) go_along(d->q + p * n_draw, own, inverse, by);
     for (size_t i = 0; i < n; i++) /* last: own->row are these */
         for (size_t j = 0; j < n_draw; j++) d->q[person[i] * n_draw + j] += by[i * n_draw + j];
-    wr_free(by);
 }
 
 void wr_people_join(struct wr_durations *d, const size_t *person, const double *const *as, size_t n_shared)
@@ -134,7 +130,7 @@ void wr_people_join(struct wr_durations *d, const size_t *person, const double *
     struct sample other = {.n = n_shared, .n_draw = d->n_draw, .row = WR_NEW_ARRAY(const double *, n_shared)};
 
     if (n_shared > 0 && d->n_draw > 1) {
-        gsl_matrix *way = wr_gsl_matrix(n_shared, n_shared), *inverse = wr_gsl_matrix(n_shared, n_shared);
+        WR_SCOPED gsl_matrix *way = wr_gsl_matrix(n_shared, n_shared), *inverse = wr_gsl_matrix(n_shared, n_shared);
         for (size_t i = 0; i < n_shared; i++) {
             own.row[i] = d->q + person[i] * d->n_draw;
             other.row[i] = as[i];
@@ -142,7 +138,6 @@ void wr_people_join(struct wr_durations *d, const size_t *person, const double *
         sample_take(&own);
         sample_take(&other);
         if (find_way(&own, &other, way, inverse)) move_all(d, person, &own, &other, way, inverse);
-        WR_FREE(way, inverse);
     }
     sample_release(&own);
     sample_release(&other);

@@ -146,12 +146,11 @@ static struct wr_estimate with_interval(double value, double *per_draw, size_t n
 
 static struct wr_estimate median_over_draws(const double *value, size_t n)
 {
-    double *copy = WR_NEW_ARRAY(double, n);
+    WR_SCOPED double *copy = WR_NEW_ARRAY(double, n);
 
     for (size_t i = 0; i < n; i++) copy[i] = value[i];
     struct wr_estimate e = with_interval(0.0, copy, n);
     e.value = wr_quantile_of_sorted(copy, n, 0.5, WR_QUANTILE_TYPE_7);
-    wr_free(copy);
     return e;
 }
 
@@ -231,7 +230,7 @@ static size_t draws_used(const struct wr_durations *d, size_t most)
 static void summarise_log(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
 {
     size_t n_used = draws_used(d, MOST_DRAWS);
-    struct manning *way = WR_NEW_ARRAY(struct manning, d->n_line_up);
+    WR_SCOPED struct manning *way = WR_NEW_ARRAY(struct manning, d->n_line_up);
     struct laws l = {.n_way = ways_to_man(d, task, way), .n_used = n_used, .per_draw = WR_NEW_ARRAY(double, n_used)};
 
     l.part = WR_NEW_ARRAY(struct component, l.n_way * n_used);
@@ -241,7 +240,7 @@ static void summarise_log(struct wr_task_summary *t, const struct wr_durations *
     if (wr_durations_are_modelled(d, task))
         t->spread_log = median_over_draws(d->spread_log + task * d->n_draw, d->n_draw);
     else t->spread_log = certain(wr_durations_log_law(d, task, 0).spread);
-    WR_FREE(l.part, l.per_draw, way);
+    WR_FREE(l.part, l.per_draw);
 }
 
 static void summarise_judged(struct wr_task_summary *t, const struct wr_durations *d, size_t task)
@@ -250,9 +249,9 @@ static void summarise_judged(struct wr_task_summary *t, const struct wr_duration
     struct wr_estimate *const point[] = {&t->median_min, &t->p80_min, &t->p95_min};
     const struct wr_three_point three = wr_source_judgement(&d->source[task]);
     size_t n = draws_used(d, MOST_DRAWS_JUDGED);
-    struct wr_day_law *law = WR_NEW_ARRAY(struct wr_day_law, n);
-    double *per_draw = WR_NEW_ARRAY(double, n);
-    struct wr_judged_day *j = WR_NEW(struct wr_judged_day);
+    WR_SCOPED struct wr_day_law *law = WR_NEW_ARRAY(struct wr_day_law, n);
+    WR_SCOPED double *per_draw = WR_NEW_ARRAY(double, n);
+    WR_SCOPED struct wr_judged_day *j = WR_NEW(struct wr_judged_day);
 
     wr_judged_day_init(j, &three);
     for (size_t i = 0; i < n; i++) law[i] = day_of(d, i * d->n_draw / n);
@@ -264,7 +263,6 @@ static void summarise_judged(struct wr_task_summary *t, const struct wr_duration
         for (size_t i = 0; i < n; i++) per_draw[i] = wr_judged_day_quantile_min(j, &law[i], 1, prob[q]);
         *point[q] = with_interval(wr_judged_day_quantile_min(j, law, n, prob[q]), per_draw, n);
     }
-    WR_FREE(law, per_draw, j);
 }
 
 /* A slow day is slow for all work, modelled or not. */
@@ -279,7 +277,7 @@ static void summarise_law(struct wr_task_summary *t, const struct wr_durations *
 
 static void count_cells(struct wr_task_summary *t, const struct wr_timing *timing, size_t task)
 {
-    double *done = WR_NEW_ARRAY(double, timing->n_run);
+    WR_SCOPED double *done = WR_NEW_ARRAY(double, timing->n_run);
 
     for (size_t r = 0; r < timing->n_run; r++) {
         const struct wr_cell *cell = wr_timing_cell(timing, task, r);
@@ -289,7 +287,6 @@ static void count_cells(struct wr_task_summary *t, const struct wr_timing *timin
         t->n_absent += cell->state == WR_CELL_ABSENT;
     }
     if (t->n_done > 0) t->own_median_min = wr_known(wr_median(done, t->n_done));
-    wr_free(done);
 }
 
 struct job { struct wr_fit_summary *summary; const struct wr_durations *d; const struct wr_timing *timing; };

@@ -41,21 +41,20 @@ static double filled_cell(const struct wr_cell *cell, double fill)
 
 static void take_sample(struct wr_total_check *check)
 {
-    double *total = WR_NEW_ARRAY(double, check->n_run);
+    WR_SCOPED double *total = WR_NEW_ARRAY(double, check->n_run);
 
     for (size_t r = 0; r < check->n_run; r++)
         if (check->counts[r]) total[check->n_counted++] = check->total_min[r];
     /* every total that counts is above 0, so nothing but emptiness can be wrong */
     if (check->n_counted > 0) WR_BUG_IF(wr_log_sample_of(total, check->n_counted, &check->sample, NULL) != WR_OK);
-    wr_free(total);
 }
 
 void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *plan, const struct wr_network *net,
                          const struct wr_timing *timing)
 {
     size_t K = plan->n_task, R = timing->n_run;
-    double *fill = WR_NEW_ARRAY(double, K), *minutes = WR_NEW_ARRAY(double, K), *end = WR_NEW_ARRAY(double, K);
-    double *scratch = WR_NEW_ARRAY(double, R);
+    WR_SCOPED double *fill = WR_NEW_ARRAY(double, K), *minutes = WR_NEW_ARRAY(double, K);
+    WR_SCOPED double *end = WR_NEW_ARRAY(double, K), *scratch = WR_NEW_ARRAY(double, R);
 
     *check = (struct wr_total_check){.n_run = R, .total_min = WR_NEW_ARRAY(double, R), .order = WR_NEW_ARRAY(double, R),
                                      .n_filled = WR_NEW_ARRAY(size_t, R), .counts = WR_NEW_ARRAY(unsigned char, R)};
@@ -74,7 +73,6 @@ void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *pla
         check->counts[r] = 2 * check->n_filled[r] <= K && check->total_min[r] > 0;
     }
     take_sample(check);
-    WR_FREE(fill, minutes, end, scratch);
 }
 
 void wr_total_check_release(struct wr_total_check *check)
@@ -85,16 +83,14 @@ void wr_total_check_release(struct wr_total_check *check)
 
 static struct wr_summary adjusted_logs(const struct wr_total_check *check, const struct wr_total_forecast *forecast)
 {
-    double *y = WR_NEW_ARRAY(double, check->n_run);
+    WR_SCOPED double *y = WR_NEW_ARRAY(double, check->n_run);
     size_t n = 0;
 
     for (size_t r = 0; r < check->n_run; r++)
         if (check->counts[r])
             y[n++] =
                 log(check->total_min[r]) + forecast->slope_log * (log(forecast->target_order) - log(check->order[r]));
-    struct wr_summary s = wr_summarise(y, n);
-    wr_free(y);
-    return s;
+    return wr_summarise(y, n);
 }
 
 struct wr_total_disagreement wr_total_check_compare(const struct wr_total_check *check,

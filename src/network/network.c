@@ -59,7 +59,7 @@ static void fail_on_cycle(void *arg, const size_t *path, size_t n)
 {
     struct cycle *c = arg;
     const struct wr_plan *plan = c->plan;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     if (c->status != WR_OK) return; /* the first is told */
     for (size_t i = 0; i <= n; i++) {
@@ -72,7 +72,6 @@ static void fail_on_cycle(void *arg, const size_t *path, size_t n)
                         "%s%sthese tasks wait for one another, so none can begin: %s: take one of "
                         "them out of its column after",
                         plan->file ? plan->file : "", plan->file ? ": " : "", wr_str_text(&text));
-    wr_str_release(&text);
 }
 
 enum wr_status wr_network_build(struct wr_network *net, const struct wr_plan *plan, struct wr_error *err)
@@ -117,8 +116,8 @@ static bool waits_for(const struct wr_network *net, size_t k, size_t p)
 
 static void check_order(const struct wr_network *net)
 {
-    size_t *place = WR_NEW_ARRAY(size_t, net->n_task);
-    unsigned char *has_successor = WR_NEW_ARRAY(unsigned char, net->n_task);
+    WR_SCOPED size_t *place = WR_NEW_ARRAY(size_t, net->n_task);
+    WR_SCOPED unsigned char *has_successor = WR_NEW_ARRAY(unsigned char, net->n_task);
 
     for (size_t k = 0; k < net->n_task; k++) place[k] = SIZE_MAX;
     for (size_t i = 0; i < net->n_task; i++) {
@@ -135,7 +134,6 @@ static void check_order(const struct wr_network *net)
         }
     }
     for (size_t k = 0; k < net->n_task; k++) WR_BUG_IF(net->is_end[k] != !has_successor[k]);
-    WR_FREE(place, has_successor);
 }
 
 void wr_network_check(const struct wr_network *net)
@@ -231,12 +229,10 @@ void wr_network_mark_before(const struct wr_network *net, size_t task, unsigned 
 
 bool wr_network_waits_for(const struct wr_network *net, size_t task, size_t other)
 {
-    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+    WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
 
     wr_network_mark_before(net, task, mark);
-    bool waits = task != other && mark[other];
-    wr_free(mark);
-    return waits;
+    return task != other && mark[other];
 }
 
 size_t wr_network_list_marked(const struct wr_network *net, const unsigned char *mark, size_t *list)

@@ -9,7 +9,7 @@ static struct wr_maybe own_minutes(const struct wr_plan_task *t)
 
 struct wr_maybe wr_network_planned_finish(const struct wr_network *net, const struct wr_plan *plan)
 {
-    double *minutes = WR_NEW_ARRAY(double, net->n_task), *end = WR_NEW_ARRAY(double, net->n_task);
+    WR_SCOPED double *minutes = WR_NEW_ARRAY(double, net->n_task), *end = WR_NEW_ARRAY(double, net->n_task);
     struct wr_maybe finish = WR_UNKNOWN;
     bool all = net->n_task > 0;
 
@@ -18,6 +18,5 @@ struct wr_maybe wr_network_planned_finish(const struct wr_network *net, const st
         all &= own_minutes(&plan->task[k]).known;
     }
     if (all) finish = wr_known(wr_network_forward(net, minutes, NULL, end, NULL));
-    WR_FREE(minutes, end);
     return finish;
 }

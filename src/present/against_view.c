@@ -233,22 +233,20 @@ static void add_table(struct wr_str *out, struct wr_grid *grid, const char *head
 
 static void against_table(const struct wr_against *a, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     wr_str_add_char(out, '\n');
     wr_against_sentences(a, &text);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_release(&text);
     wr_grid_of_against_limits(a, &grid);
     add_table(out, &grid, "Limits:");
     wr_grid_of_against_tasks(a, WR_AGAINST_CHANGED, &grid);
     add_table(out, &grid, "Tasks that are not as they were:");
-    struct wr_str rest = {0};
+    WR_SCOPED_STR rest = {0};
     wr_against_rest(a, &rest);
     wr_str_add_char(out, '\n');
     wr_prose_add(out, wr_str_text(&rest), 0, WR_TERMINAL_COLUMNS);
-    wr_str_release(&rest);
     wr_grid_of_against_criteria(a, WR_AGAINST_CHANGED, &grid);
     if (a->n_criterion && wr_grid_rows(&grid) == 0) wr_str_add(out, "\nThe criteria of a review stand as they did.\n");
     add_table(out, &grid, "Criteria of a review that are not as they were:");

@@ -110,7 +110,7 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
                            struct wr_str *out)
 {
     const struct wr_backtest *b = result->backtest;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
     char share[WR_WORDS];
 
@@ -148,7 +148,6 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
                    "Rank: share of the forecast below what happened; ranks near 0 or 100 % again and again are a bad "
                    "sign. Score: CRPS, smaller is better, in minutes like the error of a forecast that is one number.");
     wr_prose_say(out, &text);
-    wr_str_release(&text);
 }
 
 static void record_json(struct wr_json *j, json_t *at, const struct wr_backtest_result *result,
@@ -188,7 +187,7 @@ static enum wr_status backtest_json(const struct wr_present_context *ctx, const 
 {
     struct wr_json j;
     struct wr_grid tasks;
-    struct wr_str sentence = {0};
+    WR_SCOPED_STR sentence = {0};
 
     wr_json_begin(&j, ctx);
     wr_backtest_sentence(&result->backtest->leave_one_out, &sentence);
@@ -197,7 +196,6 @@ static enum wr_status backtest_json(const struct wr_present_context *ctx, const 
     record_json(&j, wr_json_object(&j, j.root, "predecessors_only"), result, &result->backtest->predecessors);
     tasks_grid(result, &tasks);
     wr_json_take_grid(&j, j.root, "tasks", &tasks);
-    wr_str_release(&sentence);
     return wr_json_finish(&j, out, err);
 }
 

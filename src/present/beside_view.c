@@ -1,6 +1,5 @@
 #include "wetrun/present/beside_view.h"
 
-
 static bool has(const struct wr_forecast_result *r, enum wr_beside_kind kind)
 {
     for (size_t i = 0; i < r->n_beside; i++)
@@ -89,7 +88,7 @@ static void assumed_beside(const struct wr_beside *b, struct wr_str *out)
 static void row(struct wr_grid *grid, const struct wr_str *assumed, const struct wr_forecast *f,
                 struct wr_maybe confidence)
 {
-    struct wr_str cell = {0};
+    WR_SCOPED_STR cell = {0};
     const struct wr_probability *over = f->n_limit ? &f->limit[0].over : NULL;
     bool interval = over && !over->no_interval;
 
@@ -103,7 +102,6 @@ static void row(struct wr_grid *grid, const struct wr_str *assumed, const struct
     }
     WR_GRID_MAYBES(grid, interval ? wr_known(over->lo) : WR_UNKNOWN, interval ? wr_known(over->hi) : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, f->quantile_min[WR_Q50], f->quantile_min[WR_Q80], f->quantile_min[WR_Q95]);
-    wr_str_release(&cell);
 }
 
 void wr_grid_of_beside(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
@@ -120,7 +118,7 @@ void wr_grid_of_beside(const struct wr_present_context *ctx, const struct wr_for
         {"finish_p95_min", "95 of 100\nby", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
     };
     struct wr_maybe confidence = result->forecast->n_limit ? wr_wanted_confidence(ctx, result->limits, 0) : WR_UNKNOWN;
-    struct wr_str assumed = {0};
+    WR_SCOPED_STR assumed = {0};
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     if (result->n_beside == 0) return;
@@ -131,5 +129,4 @@ void wr_grid_of_beside(const struct wr_present_context *ctx, const struct wr_for
         assumed_beside(&result->beside[i], &assumed);
         row(grid, &assumed, &result->beside[i].forecast, confidence);
     }
-    wr_str_release(&assumed);
 }

@@ -46,12 +46,11 @@ void wr_caution_short(const struct wr_present_context *ctx, struct wr_str *out)
 
 void wr_caution_terminal(const struct wr_present_context *ctx, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_add(&text, "Caution. ");
     wr_caution_short(ctx, &text);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_release(&text);
 }
 
 const char *wr_caution_paragraph(const struct wr_present_context *ctx, size_t i)

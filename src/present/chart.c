@@ -175,12 +175,11 @@ static void drop_missing_glyphs(struct wr_str *script)
 static void add_script(enum wr_chart chart, const struct wr_chart_input *in, const struct wr_chart_options *options,
                        struct wr_str *out)
 {
-    struct wr_str script = {0};
+    WR_SCOPED_STR script = {0};
 
     wr_chart_script(chart, in, options, &script);
     if (options->format != WR_CHART_SVG) drop_missing_glyphs(&script);
     wr_str_add_bytes(out, script.text, script.len);
-    wr_str_release(&script);
 }
 
 /* Links over the rows of an inline chart: what a task takes, what it costs the finish, who did it when. Without a
@@ -190,7 +189,7 @@ static void add_row_links(struct wr_str *svg, enum wr_chart chart, const struct 
 {
     static const char end_tag[] = "</svg>", image[] = " role=\"img\"", group[] = " role=\"group\"";
     struct wr_chart_words words = {0};
-    struct wr_str links = {0}, text = {0};
+    WR_SCOPED_STR links = {0}, text = {0};
     struct canvas canvas;
 
     wr_chart_words(chart, in, &words);
@@ -205,7 +204,7 @@ static void add_row_links(struct wr_str *svg, enum wr_chart chart, const struct 
         wr_str_addf(&links, "</title><rect x=\"0\" y=\"%.1f\" width=\"%.0f\" height=\"%.1f\"/></a>\n", row->top,
                     canvas.width, row->bottom - row->top);
     }
-    struct wr_str unused = {0};
+    WR_SCOPED_STR unused = {0};
     canvas_finish(&canvas, &unused);
     char *end = links.len > 0 ? memmem(svg->text, svg->len, end_tag, sizeof end_tag - 1) : NULL;
     char *role = end ? memmem(svg->text, svg->len, image, sizeof image - 1) : NULL;
@@ -219,7 +218,6 @@ static void add_row_links(struct wr_str *svg, enum wr_chart chart, const struct 
         wr_str_release(svg);
         *svg = linked;
     }
-    WR_STR_RELEASE(&unused, &links, &text);
     wr_chart_words_release(&words);
 }
 
@@ -232,11 +230,10 @@ static enum wr_status finish_svg(enum wr_chart chart, const struct wr_chart_inpu
     wr_chart_words(chart, in, &words);
     struct svg_dress dress = {.inline_id = options->inline_id, .css_class = options->css_class,
                               .alt = wr_str_text(&words.alt)};
-    struct wr_str tidy = {0};
+    WR_SCOPED_STR tidy = {0};
     enum wr_status status = svg_tidy(drawn, &dress, &tidy, err);
     if (status == WR_OK && options->inline_id && options->row_table) add_row_links(&tidy, chart, in, options);
     if (status == WR_OK) wr_str_add_bytes(bytes, tidy.text, tidy.len);
-    wr_str_release(&tidy);
     wr_chart_words_release(&words);
     return status;
 }
@@ -266,7 +263,7 @@ enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input 
                                const struct wr_chart_options *options, struct wr_str *bytes, struct wr_error *err)
 {
     const char *missing = wr_chart_missing(chart, in);
-    struct wr_str script = {0}, drawn = {0};
+    WR_SCOPED_STR script = {0}, drawn = {0};
 
     if (missing) return wr_fail(err, WR_E_TOO_FEW, "the chart '%s' needs %s", wr_chart_name(chart), missing);
     add_script(chart, in, options, &script);
@@ -276,7 +273,6 @@ enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input 
     else if (status == WR_OK)
         status = finish_file(options->format, &drawn, bytes, err);
     if (status != WR_OK) wr_error_prefix(err, "chart '%s'", wr_chart_name(chart));
-    WR_STR_RELEASE(&script, &drawn);
     return status;
 }
 
@@ -336,12 +332,11 @@ static void hand_out(const struct render_all *all, const struct batch *batch, co
     for (size_t i = 0; i < batch->n; i++) {
         struct wr_chart_job *job = batch->job[i];
         size_t n = drawing_length(job->options.format, at, (size_t)(end - at));
-        struct wr_str one = {0};
+        WR_SCOPED_STR one = {0};
         wr_str_add_bytes(&one, at, n);
         at += n;
         if (job->options.format == WR_CHART_PNG) wr_str_add_bytes(&job->bytes, one.text, one.len);
         else job->status = finish_svg(job->chart, all->in, &job->options, &one, &job->bytes, &job->err);
-        wr_str_release(&one);
     }
 }
 
@@ -351,7 +346,7 @@ static void render_batch(void *arg, size_t piece)
     const struct batch *batch = &all->batch[piece];
 
     wr_moments_to_the_second(all->to_the_second); /* every thread has its own */
-    struct wr_str script = {0}, drawn = {0};
+    WR_SCOPED_STR script = {0}, drawn = {0};
     struct wr_error ignored = {0};
     bool together = batch->n > 1 && !atomic_load(&all->hung);
 
@@ -366,7 +361,6 @@ static void render_batch(void *arg, size_t piece)
         hand_out(all, batch, &drawn);
     else
         for (size_t i = 0; i < batch->n; i++) render_alone(all, batch->job[i]);
-    WR_STR_RELEASE(&script, &drawn);
 }
 
 static void share_out(struct render_all *all, struct wr_chart_job *job, size_t n_job, enum wr_chart_format format)

@@ -46,17 +46,15 @@ static double canvas_size(const struct canvas *cv, enum face face)
 
 double canvas_text_width(const struct canvas *cv, enum face face, const char *text)
 {
-    struct wr_str readable = {0};
+    WR_SCOPED_STR readable = {0};
 
     wr_escape_terminal(&readable, text);
-    double width = wr_text_width(wr_str_text(&readable), canvas_size(cv, face), face_table[face].weight);
-    wr_str_release(&readable);
-    return width;
+    return wr_text_width(wr_str_text(&readable), canvas_size(cv, face), face_table[face].weight);
 }
 
 void wr_chart_add_label(struct wr_str *out, const char *text)
 {
-    struct wr_str readable = {0};
+    WR_SCOPED_STR readable = {0};
 
     wr_escape_terminal(&readable, text); /* one line of valid text without controls */
     if (readable.len == 0) wr_str_add(out, "\xc2\xa0");
@@ -68,7 +66,6 @@ void wr_chart_add_label(struct wr_str *out, const char *text)
         else
             wr_str_add_char(out, *at);
     }
-    wr_str_release(&readable);
 }
 
 void canvas_note(struct canvas *cv, enum face face, enum align align, double x, double y, const char *text)
@@ -81,21 +78,19 @@ void canvas_note(struct canvas *cv, enum face face, enum align align, double x, 
 
 void canvas_add_fit(const struct canvas *cv, struct wr_str *out, enum face face, double room, const char *text)
 {
-    struct wr_str readable = {0};
+    WR_SCOPED_STR readable = {0};
 
     wr_escape_terminal(&readable, text);
     wr_text_fit(out, wr_str_text(&readable), canvas_size(cv, face), face_table[face].weight, room);
-    wr_str_release(&readable);
 }
 
 void canvas_note_fit(struct canvas *cv, enum face face, enum align align, double x, double y, double room,
                      const char *text)
 {
-    struct wr_str cut = {0};
+    WR_SCOPED_STR cut = {0};
 
     canvas_add_fit(cv, &cut, face, room, text);
     canvas_note(cv, face, align, x, y, wr_str_text(&cut));
-    wr_str_release(&cut);
 }
 
 static void release_lines(struct wr_str *line, size_t n)

@@ -192,14 +192,13 @@ static struct chart_line line_of(const struct wr_chart_input *in, size_t task)
 static void add_panel_texts(struct canvas *cv, const struct wr_chart_input *in, size_t task, const struct panel *p)
 {
     const struct wr_task_trend *trend = &in->comparison->task_trend[task];
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     double x = cv->left + p->x, y = canvas_plot_top(cv) + p->y;
 
     canvas_note_fit(cv, trend->told ? FACE_ROW_BOLD : FACE_ROW, ALIGN_LEFT, x, y + TITLE_PX / 2.0, p->width,
                     in->plan->task[task].title);
     say_slope(&text, &trend->line);
     canvas_note(cv, FACE_SMALL, ALIGN_LEFT, x, y + TITLE_PX + CHANGE_PX / 2.0 - 2, wr_str_text(&text));
-    wr_str_release(&text);
 }
 
 /* Level lines at round minutes, at most three to a panel. */
@@ -213,13 +212,12 @@ static void add_levels(struct canvas *cv, const struct panel *p)
         double y = panel_y(p, round_min[i]);
         if (round_min[i] < least || round_min[i] > most || y - above < 26) continue;
         if (y < p->y + TITLE_PX + CHANGE_PX + 8) continue; /* its label would touch the text above */
-        struct wr_str text = {0};
+        WR_SCOPED_STR text = {0};
         above = y;
         CANVAS_ROW(cv, p->x + SIDE_PX - 6, y, p->width - SIDE_PX + 6);
         wr_str_addf(&text, "%g", round_min[i]);
         canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left + p->x + SIDE_PX - 12, canvas_plot_top(cv) + y,
                     wr_str_text(&text));
-        wr_str_release(&text);
     }
 }
 

@@ -176,7 +176,7 @@ static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct
                       const struct wr_card_line *of, double place)
 {
     const struct wr_plan_task *task = &in->plan->task[of->cutoff.row->task];
-    struct wr_str lane = {0}, by = {0}, usual = {0};
+    WR_SCOPED_STR lane = {0}, by = {0}, usual = {0};
     double middle = canvas_px_y(cv, place), line = cv->narrow ? canvas_px_y(cv, place - 0.22) : middle;
     double title_x = cv->margin + LANE_COLUMN, room = cv->left - 60 - title_x;
 
@@ -194,18 +194,16 @@ static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct
             cv->narrow ? cv->width - cv->margin - c.name - 60 : NAME_COLUMN - 4,
             of->cutoff.row->drop_rule_first ? wr_set_by_plan : limit_name(in, of->cutoff.limit));
     if (!cv->narrow) canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 14, middle, usual.text);
-    WR_STR_RELEASE(&lane, &by, &usual);
 }
 
 static void add_head_line(const struct wr_chart_input *in, struct canvas *cv, const struct wr_card_line *of,
                           double place)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     say_clock_head(&text, in, of->clock);
     canvas_note_fit(cv, FACE_SMALL_BOLD, ALIGN_LEFT, cv->margin, canvas_px_y(cv, place), cv->width - 2 * cv->margin,
                     wr_str_text(&text));
-    wr_str_release(&text);
 }
 
 static void add_starts(struct canvas *cv, struct columns c, const struct wr_card_line *line, size_t n)

@@ -160,7 +160,7 @@ static void add_dots(struct canvas *cv, const struct bins *b, const double *q, d
 
 static void add_percentiles(struct canvas *cv, const struct wr_forecast *f, double base)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     canvas_block_begin(cv, "marks");
     for (size_t i = 0; i < N_NAMED; i++) {
@@ -174,7 +174,6 @@ static void add_percentiles(struct canvas *cv, const struct wr_forecast *f, doub
         canvas_note(cv, FACE_ROW, fits ? ALIGN_RIGHT : ALIGN_LEFT, fits ? x - 5 : x + 5, y, wr_str_text(&text));
     }
     canvas_block_end(cv, "marks");
-    wr_str_release(&text);
 }
 
 /* "9 of 100 go over the limit"; brief: "9 over it" */
@@ -191,7 +190,7 @@ static void say_over(struct wr_str *out, const struct wr_probability *over, bool
  * one side of it where there is not. */
 static void add_limit_words(struct canvas *cv, const struct chart_limit *l, double top)
 {
-    struct wr_str limit = {0}, inside = {0}, past = {0};
+    WR_SCOPED_STR limit = {0}, inside = {0}, past = {0};
     double x = canvas_px_x(cv, l->minutes), left_room = x - 6 - cv->margin, right_room = cv->width - cv->margin - x - 6;
     int n_inside = N_DOT - wr_count_of_100(l->over.mean);
 
@@ -209,12 +208,11 @@ static void add_limit_words(struct canvas *cv, const struct chart_limit *l, doub
     canvas_note(cv, FACE_ROW, side, beside, top + 25, past.text);
     if (left_fits && right_fits && n_inside > 0 && n_inside < N_DOT)
         canvas_note(cv, FACE_ROW, ALIGN_RIGHT, x - 6, top + 25, inside.text);
-    WR_STR_RELEASE(&limit, &inside, &past);
 }
 
 static void add_far_limit_words(struct canvas *cv, const struct chart_limit *l, const struct wr_forecast *f, double top)
 {
-    struct wr_str limit = {0}, past = {0};
+    WR_SCOPED_STR limit = {0}, past = {0};
     bool right = l->minutes > f->hundredth_min[N_DOT - 1];
     enum align side = right ? ALIGN_RIGHT : ALIGN_LEFT;
     double x = right ? cv->width - cv->margin : cv->margin;
@@ -225,7 +223,6 @@ static void add_far_limit_words(struct canvas *cv, const struct chart_limit *l, 
     say_over(&past, &l->over, cv->narrow);
     canvas_note(cv, FACE_ROW_BOLD, side, x, top + 8, limit.text);
     canvas_note(cv, FACE_ROW, side, x, top + 25, past.text);
-    WR_STR_RELEASE(&limit, &past);
 }
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)

@@ -274,7 +274,7 @@ static void add_label(struct course *c, size_t task)
 {
     struct canvas *cv = c->cv;
     struct label l = label_of(c, task);
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     double first, last, limit_px = isfinite(c->limit) ? canvas_px_x(cv, c->limit) : INFINITY;
 
     find_extent(c, task, &first, &last);
@@ -287,14 +287,14 @@ static void add_label(struct course *c, size_t task)
     fit_label(cv, &l, left ? left_room : right_room, &text);
     canvas_note(cv, l.face, left ? ALIGN_RIGHT : ALIGN_LEFT, left ? first - 8 : last + 8,
                 canvas_px_y(cv, c->y + (left ? left_row : right_row)), wr_str_text(&text));
-    WR_STR_RELEASE(&text, &l.who, &l.tail);
+    WR_STR_RELEASE(&l.who, &l.tail);
 }
 
 static void add_lane_head(struct course *c, size_t lane)
 {
     const struct wr_lane_outlook *l = &c->in->forecast->lane[lane];
     struct canvas *cv = c->cv;
-    struct wr_str text = {0}, name = {0};
+    WR_SCOPED_STR text = {0}, name = {0};
     double y = canvas_px_y(cv, c->y + 0.2);
 
     canvas_add_fit(cv, &name, FACE_HEADING, cv->width * 0.4, c->in->plan->lane[lane]);
@@ -305,7 +305,6 @@ static void add_lane_head(struct course *c, size_t lane)
     say_clock(&text, l->waiting_min);
     canvas_note(cv, FACE_SMALL, ALIGN_LEFT, cv->margin + canvas_text_width(cv, FACE_HEADING, wr_str_text(&name)) + 10,
                 y, wr_str_text(&text));
-    WR_STR_RELEASE(&text, &name);
 }
 
 static void add_lane(struct course *c, size_t lane)
@@ -339,7 +338,7 @@ static double rows_of_all_lanes(const struct wr_chart_input *in)
 static void add_limit(struct course *c)
 {
     struct canvas *cv = c->cv;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     double x = canvas_px_x(cv, c->limit);
 
     wr_str_add(&text, "limit ");
@@ -350,7 +349,6 @@ static void add_limit(struct course *c)
                 canvas_plot_top(cv) - 10, wr_str_text(&text));
     canvas_number(cv, "limit", c->limit);
     canvas_number(cv, "limit_top_px", canvas_plot_top(cv) - 2);
-    wr_str_release(&text);
 }
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)

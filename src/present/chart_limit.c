@@ -145,7 +145,7 @@ static bool is_free(const struct region *taken, double left, double right, doubl
 /* The forecast at the excursion limit: a point, its bracket, and their numbers, kept apart from each other. */
 static struct region add_bracket(struct canvas *cv, const struct chart_limit *l, struct wr_maybe allowed)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     char n[WR_WORDS];
     double x = canvas_px_x(cv, l->minutes), y_lo = canvas_px_y(cv, 100 * l->over.lo);
     double y_hi = canvas_px_y(cv, 100 * l->over.hi);
@@ -167,14 +167,13 @@ static struct region add_bracket(struct canvas *cv, const struct chart_limit *l,
     canvas_note(cv, FACE_SMALL, side, beside, y_lo, wr_of_100_beside(l->over.lo, allowed, n));
     canvas_note(cv, FACE_SMALL, side, beside, y_hi, wr_of_100_beside(l->over.hi, allowed, n));
     canvas_note(cv, FACE_ROW_BOLD, side, beside, y_hi - 20, text.text);
-    wr_str_release(&text);
     return (struct region){right ? x - 8 : x - width, right ? x + width : x + 8, y_hi - 28, canvas_plot_bottom(cv)};
 }
 
 /* The wish is named right of the plot; when narrow on its line, if the forecast's own numbers leave room. */
 static void add_wish(struct canvas *cv, double confidence, const struct region *taken)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     char n[WR_WORDS];
     double allowed = 100 * (1 - confidence), y = canvas_px_y(cv, allowed) - 9, x = cv->left + 4;
     double last_x = cv->width - cv->right;
@@ -190,7 +189,6 @@ static void add_wish(struct canvas *cv, double confidence, const struct region *
     }
     if (!cv->narrow || is_free(taken, x, x + width, y))
         canvas_note(cv, FACE_SMALL_INK, ALIGN_LEFT, x, y, text.text);
-    wr_str_release(&text);
 }
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)

@@ -114,7 +114,7 @@ static void say_gap(struct wr_str *out, const struct wr_pad_task *t)
 
 static void add_row(struct canvas *cv, const struct wr_pad_task *t, const char *title, double row)
 {
-    struct wr_str gap = {0};
+    WR_SCOPED_STR gap = {0};
     enum face face = wr_pad_is_short(t) ? FACE_SMALL_BOLD : FACE_SMALL;
     bool is_done = wr_is_done_enough(t->dropped);
 
@@ -123,7 +123,6 @@ static void add_row(struct canvas *cv, const struct wr_pad_task *t, const char *
     say_gap(&gap, t);
     canvas_row_value(cv, face, row, gap.text);
     canvas_row_label(cv, FACE_ROW, row, canvas_text_width(cv, face, gap.text) + 10, title);
-    wr_str_release(&gap);
 }
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)

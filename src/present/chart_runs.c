@@ -58,14 +58,13 @@ static enum kind kind_of(const struct wr_timing *t, size_t run, size_t second)
 static void say_people(struct wr_str *out, const struct wr_timing *t, size_t run)
 {
     const int *person = line_up_of(t, run);
-    struct wr_str readable = {0};
+    WR_SCOPED_STR readable = {0};
 
     for (size_t l = 0; l < t->n_lane; l++) {
         wr_str_add(&readable, l ? " and " : "");
         wr_str_add(&readable, person[l] < 0 ? "somebody" : t->person[person[l]]);
     }
     say_readable(out, wr_str_text(&readable));
-    wr_str_release(&readable);
 }
 
 static const struct wr_trend *trend_of(const struct wr_chart_input *in)
@@ -285,14 +284,13 @@ static void add_names(const struct wr_chart_input *in, struct canvas *cv, double
         free_until = x - half - 6;
     }
     for (size_t i = t->n_run; i-- > 0;) {
-        struct wr_str name = {0};
+        WR_SCOPED_STR name = {0};
         canvas_add_fit(cv, &name, FACE_SMALL, 90, chart_run_name(in, i));
         double half = canvas_text_width(cv, FACE_SMALL, wr_str_text(&name)) / 2, x = canvas_px_x(cv, t->run[i].order);
         if (x + half <= fmin(free_until, cv->width - 4) && x - half >= 4) {
             canvas_note(cv, FACE_SMALL, ALIGN_CENTER, x, y, wr_str_text(&name));
             free_until = x - half - 6;
         }
-        wr_str_release(&name);
     }
 }
 
@@ -300,7 +298,7 @@ static void add_names(const struct wr_chart_input *in, struct canvas *cv, double
 static void add_ends(const struct wr_chart_input *in, struct canvas *cv, const struct chart_line *line)
 {
     struct chart_limit limit;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     double x = cv->width - cv->right + 6, limit_y = -INFINITY;
 
     if (chart_limit_of(in, &limit) && limit.minutes > cv->y_last && limit.minutes < cv->y_first) {
@@ -315,7 +313,6 @@ static void add_ends(const struct wr_chart_input *in, struct canvas *cv, const s
         if (fabs(y - limit_y) < 17) y = limit_y + (y < limit_y ? -17 : 17);
         canvas_note(cv, FACE_TREND, ALIGN_LEFT, x, y, "trend");
     }
-    wr_str_release(&text);
 }
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)

@@ -28,13 +28,12 @@ const char *say_missing_forecast(const struct wr_chart_input *in)
 void say_quoted(struct wr_str *out, const char *title)
 {
     enum { MOST_EM = 26 };
-    struct wr_str readable = {0};
+    WR_SCOPED_STR readable = {0};
 
     say_readable(&readable, title);
     wr_str_add(out, "\xe2\x80\x9c");
     wr_text_fit(out, wr_str_text(&readable), 1, WR_REGULAR, MOST_EM);
     wr_str_add(out, "\xe2\x80\x9d");
-    wr_str_release(&readable);
 }
 
 void say_clock(struct wr_str *out, double minutes)
@@ -125,7 +124,7 @@ static void say_times(struct wr_str *out, const struct wr_chart_input *in, size_
 
 void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, bool with_runs)
 {
-    struct wr_str whole = {0};
+    WR_SCOPED_STR whole = {0};
     char text[WR_WORDS], to[WR_WORDS];
 
     wr_str_addf(&whole, "%s, %s", in->plan->task[task].id, in->plan->task[task].title);
@@ -140,5 +139,4 @@ void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, 
     }
     if (with_runs && chart_has_rehearsals(in)) say_times(&whole, in, task);
     say_readable(out, wr_str_text(&whole));
-    wr_str_release(&whole);
 }

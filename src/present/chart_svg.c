@@ -372,7 +372,7 @@ static void add_place(struct wr_str *out, struct slice v)
 static void open_group(struct tidy *t, const struct tag *tag)
 {
     struct group *outer = &t->group[t->depth - 1], *g = &t->group[t->depth++];
-    struct wr_str value = {0};
+    WR_SCOPED_STR value = {0};
 
     *g = (struct group){.pending = true, .move = outer->move};
     for (size_t i = 0; handed_down[i]; i++) wr_str_add(&g->hands_down[i], wr_str_text(&outer->hands_down[i]));
@@ -397,7 +397,6 @@ static void open_group(struct tidy *t, const struct tag *tag)
         }
         wr_str_addf(&g->start, " %.*s=\"%s\"", (int)a->name.n, a->name.at, wr_str_text(&value));
     }
-    wr_str_release(&value);
 }
 
 static void write_pending_groups(struct tidy *t)
@@ -494,7 +493,7 @@ static void add_single(struct tidy *t, const struct tag *tag)
 {
     bool in_run = slice_is(tag->name, "use") || slice_is(tag->name, "polygon");
     struct tag own = *tag;
-    struct wr_str start = {0};
+    WR_SCOPED_STR start = {0};
 
     own.n_attribute = 0;
     for (size_t i = 0; i < tag->n_attribute; i++) {
@@ -515,7 +514,6 @@ static void add_single(struct tidy *t, const struct tag *tag)
         wr_str_add(t->out, "/>\n");
     }
     if (start.len > 0) end_group(t, start.text);
-    wr_str_release(&start);
 }
 
 /* ---- the body ---- */

@@ -186,7 +186,7 @@ static void say_tally(struct wr_str *out, struct tally n)
 static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
     size_t n = in->plan->n_task;
-    struct wr_str tally = {0};
+    WR_SCOPED_STR tally = {0};
     double range[2], longest = 0;
 
     find_range(in, range);
@@ -214,7 +214,6 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_block_end(cv, "rows");
     for (size_t k = 0; k < n; k++) canvas_row_about(cv, (double)k + 1, k);
     add_runs(in, cv);
-    wr_str_release(&tally);
 }
 
 const struct chart_builder chart_tasks = {.missing = say_missing_forecast, .words = words, .build = build};

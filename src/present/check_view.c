@@ -140,19 +140,18 @@ static void add_counts(const struct wr_findings *findings, struct wr_str *out)
 
 void wr_findings_sentence(const struct wr_present_context *ctx, const struct wr_findings *findings, struct wr_str *out)
 {
-    struct wr_str moving = {0};
+    WR_SCOPED_STR moving = {0};
     size_t n_moving = wr_context_found_counts(ctx, &moving);
 
     add_counts(findings, out);
     if (n_moving != wr_findings_count(findings, WR_ERROR) + wr_findings_count(findings, WR_WARNING))
         wr_str_addf(out, "; what may move an answer: %s", n_moving ? wr_str_text(&moving) : "none of them");
     wr_str_add_char(out, '.');
-    wr_str_release(&moving);
 }
 
 static void add_finding_line(const struct wr_finding *f, struct wr_str *out)
 {
-    struct wr_str line = {0};
+    WR_SCOPED_STR line = {0};
 
     if (f->file) wr_str_add(&line, f->file);
     if (f->line > 0) wr_str_addf(&line, ":%zu", f->line);
@@ -162,14 +161,13 @@ static void add_finding_line(const struct wr_finding *f, struct wr_str *out)
     wr_str_add(&line, f->message);
     wr_str_addf(&line, " [%s]", f->code);
     wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
-    wr_str_release(&line);
 }
 
 /* "and 22 more like it, in lines 5, 8, 9 …" */
 static void add_further(const struct wr_findings *findings, size_t from, size_t shown, size_t n, struct wr_str *out)
 {
     const struct wr_finding *first = &findings->finding[from];
-    struct wr_str line = {0};
+    WR_SCOPED_STR line = {0};
     size_t listed = 0, seen = 0;
 
     wr_str_addf(&line, "and %zu more like %s [%s]", n - shown, shown == 1 ? "it" : "these", first->code);
@@ -181,7 +179,6 @@ static void add_further(const struct wr_findings *findings, size_t from, size_t 
     }
     if (listed == LINES_LISTED && n - shown > listed) wr_str_add(&line, " …");
     wr_prose_add(out, wr_str_text(&line), 4, WR_TERMINAL_COLUMNS);
-    wr_str_release(&line);
 }
 
 /* Those of one code and severity together, the first few in full: one cause is one thing to read. */
@@ -213,7 +210,7 @@ static bool is_first_of_code(const struct wr_findings *findings, size_t at)
 
 static void add_findings(const struct wr_present_context *ctx, const struct wr_findings *findings, struct wr_str *out)
 {
-    struct wr_str line = {0};
+    WR_SCOPED_STR line = {0};
     static const enum wr_severity in_turn[] = {WR_ERROR, WR_WARNING, WR_NOTE};
     size_t n_grouped = 0;
 
@@ -221,7 +218,6 @@ static void add_findings(const struct wr_present_context *ctx, const struct wr_f
     wr_str_add(&line, "Findings: ");
     wr_findings_sentence(ctx, findings, &line);
     wr_prose_say(out, &line);
-    wr_str_release(&line);
     for (size_t s = 0; s < sizeof in_turn / sizeof *in_turn; s++)
         for (size_t i = 0; i < findings->n_finding; i++)
             if (findings->finding[i].severity == in_turn[s] && is_first_of_code(findings, i)) {
@@ -263,7 +259,7 @@ static void add_differences(const struct wr_check_result *result, struct wr_str 
 {
     const struct wr_timing *t = result->timing;
     bool alike = differ_alike(t), any = false;
-    struct wr_str line = {0};
+    WR_SCOPED_STR line = {0};
 
     for (size_t r = 0; r < t->n_run; r++) {
         if (!t->run[r].differs || (alike && r > 0)) continue;
@@ -274,13 +270,12 @@ static void add_differences(const struct wr_check_result *result, struct wr_str 
         wr_str_addf(&line, "%s: %s.", alike ? "in every run" : result->log->run[r].id, t->run[r].differs);
         wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
     }
-    wr_str_release(&line);
 }
 
 static void check_table(const struct wr_present_context *ctx, const struct wr_check_result *result,
                         const struct wr_grid *runs, const struct wr_grid *implausible, struct wr_str *out)
 {
-    struct wr_str line = {0};
+    WR_SCOPED_STR line = {0};
 
     if (ctx->campaign && *ctx->campaign) {
         wr_str_add(&line, ctx->campaign);
@@ -298,7 +293,6 @@ static void check_table(const struct wr_present_context *ctx, const struct wr_ch
     if (result->rehearsed) wr_str_addf(&line, " The runs are held against %s.", result->rehearsed);
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     wr_taken_for_table(result, WR_TERMINAL_COLUMNS, out);
-    wr_str_release(&line);
     if (wr_grid_rows(runs) > 0) {
         wr_str_add_char(out, '\n');
         wr_grid_add_terminal(runs, wr_context_columns(ctx), out);

@@ -204,12 +204,11 @@ static void answer_group(const struct wr_group_comparison *g, struct wr_str *out
 /* What the trend of all must not hide. */
 static void answer_longer(const struct wr_compare_result *r, struct wr_str *out)
 {
-    struct wr_str told = {0};
+    WR_SCOPED_STR told = {0};
 
     if (count_told(r->comparison, true) == 0 || r->comparison->trend.per_doubling > 0) return;
     add_told(r, true, &told);
     wr_str_addf(out, " Not every task does: with each doubling of rehearsals %s.", wr_str_text(&told));
-    wr_str_release(&told);
 }
 
 void wr_compare_answer(const struct wr_compare_result *r, struct wr_str *out)
@@ -233,7 +232,7 @@ void wr_compare_answer(const struct wr_compare_result *r, struct wr_str *out)
 
 static void grid_waiting(struct wr_grid *grid, const struct wr_comparison *c, size_t run)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     char b[WR_WORDS];
 
     for (size_t l = 0; l < c->n_lane; l++)
@@ -242,7 +241,6 @@ static void grid_waiting(struct wr_grid *grid, const struct wr_comparison *c, si
                                                    : wr_moment(c->run[run].waiting_min[l], b));
     wr_grid_text(grid, wr_str_text(&text));
     if (c->n_lane > 0) wr_grid_sorts_by(grid, c->run[run].waiting_min[0]);
-    wr_str_release(&text);
 }
 
 static void grid_effect(struct wr_grid *grid, struct wr_maybe effect_log)
@@ -400,7 +398,7 @@ static void grid_of_task_trends(const struct wr_compare_result *r, enum wr_task_
 /* Tasks that differ when all are looked at together; a list of 28 p-values would invite picking. */
 static void add_named_tasks(const struct wr_compare_result *r, const struct wr_group_comparison *g, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     size_t n = 0;
     char b[WR_WORDS];
 
@@ -417,12 +415,11 @@ static void add_named_tasks(const struct wr_compare_result *r, const struct wr_g
     if (g->smallest_p <= WR_GROUP_TOLD_P && g->tasks_smallest_holm > WR_GROUP_TOLD_P)
         wr_str_add(&text, " (Holm's adjustment cannot reach 5 % with these numbers of runs.)");
     wr_prose_say(out, &text);
-    wr_str_release(&text);
 }
 
 static void add_trends(const struct wr_present_context *ctx, const struct wr_compare_result *r, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     wr_trend_sentence(&r->comparison->trend, &text);
@@ -431,14 +428,13 @@ static void add_trends(const struct wr_present_context *ctx, const struct wr_com
     if (text.len) wr_prose_say(out, &text);
     wr_task_trends_sentence(r, &text);
     if (text.len) wr_prose_say(out, &text);
-    wr_str_release(&text);
     grid_of_task_trends(r, WR_TASK_TRENDS_TOLD, &grid);
     wr_context_add_grid(ctx, NULL, &grid, out);
 }
 
 static void add_groups(const struct wr_compare_result *r, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     const size_t n = r->comparison->n_without_group;
 
     for (size_t g = 0; g < r->comparison->n_group; g++) {
@@ -452,13 +448,12 @@ static void add_groups(const struct wr_compare_result *r, struct wr_str *out)
                     n == 1 ? "" : "s", n == 1 ? "s" : "");
         wr_prose_say(out, &text);
     }
-    wr_str_release(&text);
 }
 
 /* The runs whose finish is a lower bound, or of which a task's time is not known; stands: which of the two. */
 static void add_incomplete(const struct wr_compare_result *r, bool stands, const char *what, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     for (size_t i = 0; i < r->comparison->n_run; i++) {
         const struct wr_timing_run *run = &r->timing->run[i];
@@ -467,13 +462,12 @@ static void add_incomplete(const struct wr_compare_result *r, bool stands, const
     }
     if (text.len) wr_str_add_char(&text, '.');
     if (text.len) wr_prose_say(out, &text);
-    wr_str_release(&text);
 }
 
 static void compare_table(const struct wr_present_context *ctx, const struct wr_compare_result *r,
                           const struct wr_grid *runs, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     wr_compare_answer(r, &text);
@@ -495,7 +489,6 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
                     WR_STANDS_OUT_SD);
     }
     wr_grid_release(&grid);
-    wr_str_release(&text);
 }
 
 static void trend_json(struct wr_json *j, const char *key, const struct wr_trend *t)
@@ -516,7 +509,7 @@ static void group_json(struct wr_json *j, json_t *list, const struct wr_compare_
 {
     const struct wr_group_comparison *g = &r->comparison->group[i];
     json_t *at = wr_json_row(j, list);
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_json_text(j, at, "group", g->label[1]);
     wr_json_text(j, at, "against", g->label[0]);
@@ -524,7 +517,6 @@ static void group_json(struct wr_json *j, json_t *list, const struct wr_compare_
     wr_json_count(j, at, "runs_against", g->n_run[0]);
     wr_group_sentence(g, &text);
     wr_json_text(j, at, "answer", wr_str_text(&text));
-    wr_str_release(&text);
     bool done = g->reason == WR_COMPARE_DONE;
     wr_json_text(j, at, "reason", done ? NULL : reason_words(g->reason));
     if (!done) return;

@@ -26,10 +26,9 @@ void wr_context_headline(const struct wr_present_context *ctx, const char *what,
     if (ctx->has_target) wr_str_addf(out, " of %s", wr_target_words(ctx->target));
     if (ctx->n_run > 0)
         wr_str_addf(out, ", from %s rehearsal%s", wr_count_words(ctx->n_run, b), ctx->n_run == 1 ? "" : "s");
-    struct wr_str by = {0};
+    WR_SCOPED_STR by = {0};
     wr_context_line_up_words(ctx, &by);
     if (by.len > 0) wr_str_addf(out, " (%s)", wr_str_text(&by));
-    wr_str_release(&by);
 }
 
 struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx)
@@ -78,11 +77,10 @@ size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_s
 
 void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str *out)
 {
-    struct wr_str counts = {0};
+    WR_SCOPED_STR counts = {0};
     size_t n = wr_context_found_counts(ctx, &counts);
 
     if (n > 0) wr_str_addf(out, "Found, and may move this: %s (", wr_str_text(&counts));
-    wr_str_release(&counts);
     if (n == 0) return;
     for (size_t i = 0; i < ctx->n_finding && i < 4; i++) {
         wr_str_addf(out, "%s%s", i ? ", " : "", ctx->finding[i].code);
@@ -109,13 +107,12 @@ void wr_context_add_doubtful(const struct wr_present_context *ctx, struct wr_str
 
 void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_context_found_words(ctx, &text);
     if (ctx->doubt) wr_prose_add(out, ctx->doubt, 0, WR_TERMINAL_COLUMNS);
     if (text.len > 0) wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     if (ctx->doubt || text.len > 0) wr_str_add_char(out, '\n');
-    wr_str_release(&text);
 }
 
 size_t wr_context_columns(const struct wr_present_context *ctx)

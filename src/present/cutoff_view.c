@@ -175,7 +175,7 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     bool found = has_time(row);
     bool has_start = row->reason != WR_CUTOFF_NOT_BEFORE_LIMIT && row->reason != WR_CUTOFF_BEGUN &&
                      row->reason != WR_CUTOFF_NO_CLOCK;
-    struct wr_str note = {0};
+    WR_SCOPED_STR note = {0};
     char clock[WR_CLOCK_TEXT];
 
     wr_cutoff_note(row, &note);
@@ -194,7 +194,6 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_from_min));
     wr_grid_maybe(grid, when(found && row->has_second_window, row->second_to_min));
     wr_grid_about(grid, row->task);
-    wr_str_release(&note);
 }
 
 static void add_rows(const struct wr_cutoff_result *result, size_t limit, struct wr_grid *grid)
@@ -225,7 +224,7 @@ void wr_grid_of_bearing_cutoffs(const struct wr_cutoff_result *result, size_t li
 static void ten_starts(struct wr_grid *grid, const struct wr_binding_cutoff *of)
 {
     int in_time = wr_starts_in_time(of);
-    struct wr_str marks = {0};
+    WR_SCOPED_STR marks = {0};
 
     if (of->what != WR_BINDING_FOUND && of->what != WR_BINDING_TOO_LATE) {
         wr_grid_absent(grid);
@@ -234,7 +233,6 @@ static void ten_starts(struct wr_grid *grid, const struct wr_binding_cutoff *of)
     for (int i = 0; i < WR_CARD_STARTS; i++) wr_str_add(&marks, i < in_time ? "\xe2\x97\x8f" : "\xe2\x97\x8b");
     wr_grid_text(grid, wr_str_text(&marks));
     wr_grid_sorts_by(grid, in_time);
-    wr_str_release(&marks);
 }
 
 /* What is to be done from its time on, until the plan drops it. */
@@ -253,11 +251,10 @@ static void card_note(const struct wr_plan_task *task, const struct wr_binding_c
         wr_str_addf(out, "%sthe plan drops it after %s", leave_it_out(of), wr_moment(task->drop_after_min.value, at));
     if (of->what != WR_BINDING_FOUND) return;
     struct wr_cutoff_row row = *of->row;
-    struct wr_str note = {0};
+    WR_SCOPED_STR note = {0};
     row.drop_rule_first = row.drop_rule_first && wr_cutoff_usually_dropped(&row); /* else it stands under "set by" */
     wr_cutoff_note(&row, &note);
     if (note.len > 0) wr_str_addf(out, "%s%s", out->len > 0 ? "; " : "", wr_str_text(&note));
-    wr_str_release(&note);
 }
 
 static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result, const struct wr_card_line *line)
@@ -266,7 +263,7 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     const struct wr_plan_task *task = &result->plan->task[of->row->task];
     bool found = of->what == WR_BINDING_FOUND, set = found || of->what == WR_BINDING_TOO_LATE;
     const struct wr_sim_limit *limit = &result->card->list[of->limit].limit.limit;
-    struct wr_str lane = {0}, set_by = {0}, note = {0};
+    WR_SCOPED_STR lane = {0}, set_by = {0}, note = {0};
     char at[WR_CLOCK_TEXT];
 
     wr_lanes_words(result->plan, task->lanes, &lane);
@@ -283,7 +280,6 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     card_note(task, of, &note);
     WR_GRID_TEXTS(grid, wr_str_text(&note), "");
     wr_grid_about(grid, of->row->task);
-    WR_STR_RELEASE(&lane, &note, &set_by);
 }
 
 void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card_lines *lines, size_t clock,
@@ -562,7 +558,7 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
 /* What the table leaves out though it bears on the limit: elapsed time is counted from it. */
 static void add_start(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
-    struct wr_str line = {0};
+    WR_SCOPED_STR line = {0};
 
     for (size_t i = 0; i < result->card->n_row; i++) {
         const struct wr_cutoff_row *row = &result->card->list[limit].row[i];
@@ -572,7 +568,6 @@ static void add_start(const struct wr_cutoff_result *result, size_t limit, struc
         wr_str_addf(&line, ": %s; elapsed time counts from it.", result->plan->task[row->task].title);
         wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
     }
-    wr_str_release(&line);
 }
 
 /* Tasks without a latest start, by the reason why: "begun: A; B; C." */
@@ -583,7 +578,7 @@ static void add_without_start(const struct wr_cutoff_result *result, size_t limi
     const struct wr_cutoff_row *row = result->card->list[limit].row;
 
     for (size_t r = 0; r < sizeof in_turn / sizeof *in_turn; r++) {
-        struct wr_str line = {0};
+        WR_SCOPED_STR line = {0};
         size_t n = 0;
         wr_add_capital(&line, reason_words(in_turn[r]));
         for (size_t i = 0; i < result->card->n_row; i++) {
@@ -598,7 +593,6 @@ static void add_without_start(const struct wr_cutoff_result *result, size_t limi
         }
         wr_str_add_char(&line, '.');
         if (n > 0) wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
-        wr_str_release(&line);
     }
 }
 
@@ -650,8 +644,8 @@ static void add_notes(const struct wr_cutoff_result *result, size_t limit, struc
 {
     const struct wr_cutoff_row *row = result->card->list[limit].row;
     size_t n_row = result->card->n_row;
-    unsigned char *said = WR_NEW_ARRAY(unsigned char, n_row);
-    struct wr_str note = {0}, other = {0}, line = {0};
+    WR_SCOPED unsigned char *said = WR_NEW_ARRAY(unsigned char, n_row);
+    WR_SCOPED_STR note = {0}, other = {0}, line = {0};
 
     for (size_t i = 0; i < n_row; i++) {
         size_t n = 1;
@@ -665,7 +659,7 @@ static void add_notes(const struct wr_cutoff_result *result, size_t limit, struc
             n++;
             wr_str_addf(&line, "; %s", result->plan->task[row[k].task].title);
         }
-        struct wr_str whole = {0};
+        WR_SCOPED_STR whole = {0};
         const char *title = result->plan->task[row[i].task].title;
         if (n == 1) wr_str_addf(&whole, "%s: %s.", title, wr_str_text(&note));
         else {
@@ -673,10 +667,7 @@ static void add_notes(const struct wr_cutoff_result *result, size_t limit, struc
             wr_str_addf(&whole, ": %s%s.", title, wr_str_text(&line));
         }
         wr_prose_add(out, wr_str_text(&whole), 2, WR_TERMINAL_COLUMNS);
-        wr_str_release(&whole);
     }
-    WR_STR_RELEASE(&note, &other, &line);
-    wr_free(said);
 }
 
 /* The rows that have a time to act on, then in words what the others are and what is special. */
@@ -753,7 +744,7 @@ static void add_any(const struct wr_cutoff_result *result, struct wr_str *out)
 static void cutoff_table(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                          struct wr_str *out)
 {
-    struct wr_str line = {0};
+    WR_SCOPED_STR line = {0};
 
     if (result->update) {
         update_sentence(result, &line);
@@ -789,7 +780,6 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
         wr_context_add_grid(ctx, NULL, &drops, out);
     }
     add_any(result, out);
-    wr_str_release(&line);
 }
 
 /* Nothing of a limit that cannot be said. */

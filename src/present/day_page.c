@@ -87,7 +87,7 @@ static void add_body(struct wr_str *out, const struct wr_day_page *page)
 
 enum wr_status wr_day_page_write(const struct wr_day_page *page, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_str css = {0}, js = {0}, data = {0};
+    WR_SCOPED_STR css = {0}, js = {0}, data = {0};
     enum wr_status status = day_data_add(page, &data, err);
 
     for (size_t i = 0; i < sizeof styles / sizeof *styles; i++) add_file(&css, styles[i]);
@@ -98,6 +98,5 @@ enum wr_status wr_day_page_write(const struct wr_day_page *page, struct wr_str *
         wr_str_addf(out, "<script type=\"application/json\" id=\"day-data\">%s</script>\n", wr_str_text(&data));
         wr_str_addf(out, "<script>%s</script>\n</body>\n</html>\n", wr_str_text(&js));
     }
-    WR_STR_RELEASE(&css, &js, &data);
     return status;
 }

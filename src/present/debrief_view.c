@@ -82,7 +82,7 @@ enum rows { ALL_ROWS, ROWS_THAT_STOOD_OUT };
 
 static void fill(const struct wr_debrief_result *r, enum rows rows, struct wr_grid *grid)
 {
-    struct wr_str remark = {0};
+    WR_SCOPED_STR remark = {0};
 
     wr_grid_init(grid, task_column, sizeof task_column / sizeof *task_column);
     for (size_t k = 0; k < r->debrief->n_task; k++) {
@@ -91,7 +91,6 @@ static void fill(const struct wr_debrief_result *r, enum rows rows, struct wr_gr
         if (rows == ALL_ROWS || remark.len > 0)
             task_row(grid, r->plan, &r->debrief->task[k], wr_str_text(&remark));
     }
-    wr_str_release(&remark);
 }
 
 /* ---- words ---- */
@@ -156,7 +155,7 @@ static void waiting_sentence(const struct wr_debrief_result *r, struct wr_str *o
 
 static void debrief_table(const struct wr_present_context *ctx, const struct wr_debrief_result *r, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     finish_sentence(r, &text);
@@ -177,7 +176,6 @@ static void debrief_table(const struct wr_present_context *ctx, const struct wr_
         wr_prose_say(out, &text);
     }
     wr_grid_release(&grid);
-    wr_str_release(&text);
 }
 
 static void over_json(struct wr_json *j, json_t *at, const char *key, bool there, const struct wr_probability *p)

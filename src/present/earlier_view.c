@@ -73,12 +73,11 @@ static void range_words(enum wr_common which, const double point[3], struct wr_s
 
 static void grid_range(struct wr_grid *grid, enum wr_common which, const double point[3])
 {
-    struct wr_str words = {0};
+    WR_SCOPED_STR words = {0};
 
     range_words(which, point, &words);
     wr_grid_text(grid, wr_str_text(&words));
     WR_GRID_NUMBERS(grid, point[1], point[0], point[2]);
-    wr_str_release(&words);
 }
 
 /* Names of those who speak against the others, and "this one". */
@@ -113,7 +112,7 @@ void wr_grid_of_earlier(const struct wr_earlier_result *r, struct wr_grid *grid)
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (int c = 0; c < WR_N_COMMON; c++) {
         enum wr_common which = (enum wr_common)c;
-        struct wr_str against = {0};
+        WR_SCOPED_STR against = {0};
         if (r->earlier->n_telling[c] == 0) continue;
         WR_GRID_TEXTS(grid, key_of[c], wr_common_words(which));
         points(r->usual, which, &usual, point);
@@ -123,7 +122,6 @@ void wr_grid_of_earlier(const struct wr_earlier_result *r, struct wr_grid *grid)
         wr_grid_number(grid, (double)r->earlier->n_telling[c]);
         against_words(r->earlier, which, &against);
         wr_grid_text(grid, wr_str_text(&against));
-        wr_str_release(&against);
     }
 }
 

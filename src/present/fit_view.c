@@ -224,13 +224,12 @@ enum { EFFECT_COLUMNS = sizeof effect_column / sizeof *effect_column };
 
 static void effect_row(struct wr_grid *grid, const char *name, const struct wr_estimate *log_factor)
 {
-    struct wr_str words = {0};
+    WR_SCOPED_STR words = {0};
 
     effect_words(log_factor, &words);
     WR_GRID_TEXTS(grid, name, wr_str_text(&words));
     wr_grid_sorts_by(grid, log_factor->value);
     grid_estimate(grid, log_factor);
-    wr_str_release(&words);
 }
 
 static void grid_of_run_effects(const struct wr_fit_result *r, struct wr_grid *grid)
@@ -253,7 +252,7 @@ void wr_grid_of_people(const struct wr_fit_result *r, struct wr_grid *grid)
 static void add_candidate_counts(struct wr_str *out, const struct wr_candidates *c)
 {
     size_t first[WR_N_FAMILY] = {0}, none = 0;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     for (size_t k = 0; k < c->n_task; k++) {
         const struct wr_candidate *best = &c->candidate[k * WR_N_FAMILY];
@@ -268,12 +267,11 @@ static void add_candidate_counts(struct wr_str *out, const struct wr_candidates 
     if (none) wr_str_addf(&text, "; none for %zu", none);
     wr_str_add(&text, ". --format json has all candidates.");
     wr_prose_say(out, &text);
-    wr_str_release(&text);
 }
 
 static void add_earlier(const struct wr_present_context *ctx, const struct wr_fit_result *r, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     if (!r->earlier.earlier) return;
@@ -283,13 +281,12 @@ static void add_earlier(const struct wr_present_context *ctx, const struct wr_fi
     wr_grid_of_earlier(&r->earlier, &grid);
     wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
     wr_grid_release(&grid);
-    wr_str_release(&text);
 }
 
 static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_result *r, const struct wr_grid *tasks,
                       struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     wr_context_headline(ctx, "task times", &text);
@@ -323,7 +320,6 @@ static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_
     wr_chains_sentence(r->posterior, &text);
     if (text.len) wr_str_add_char(out, '\n');
     wr_prose_say(out, &text);
-    wr_str_release(&text);
 }
 
 static void candidates_json(struct wr_json *j, json_t *at, const struct wr_candidate *c)

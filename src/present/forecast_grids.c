@@ -21,23 +21,20 @@ static void text_or_absent(struct wr_grid *grid, const char *text)
 
 static void grid_lanes(struct wr_grid *grid, const struct wr_plan *plan, uint32_t lanes)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_lanes_words(plan, lanes, &text);
     wr_grid_text(grid, wr_str_text(&text));
-    wr_str_release(&text);
 }
 
 static void grid_interval(struct wr_grid *grid, const struct wr_probability *over, struct wr_maybe confidence)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_interval_cell(over, confidence, &text);
     wr_grid_text(grid, wr_str_text(&text));
     wr_grid_sorts_by(grid, over->lo);
-    wr_str_release(&text);
 }
-
 
 void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                        struct wr_grid *grid)
@@ -160,7 +157,7 @@ void forecast_add_shared_rows(struct wr_grid *grid, const struct wr_forecast *f)
 void forecast_fill_drivers(const struct wr_forecast_result *result, size_t n_task, struct wr_grid *grid)
 {
     const struct wr_forecast *f = result->forecast;
-    size_t *order = WR_NEW_ARRAY(size_t, f->n_task);
+    WR_SCOPED size_t *order = WR_NEW_ARRAY(size_t, f->n_task);
 
     wr_grid_init(grid, forecast_driver_column, FORECAST_DRIVER_COLUMNS);
     wr_tasks_by_share(f, order);
@@ -174,7 +171,6 @@ void forecast_fill_drivers(const struct wr_forecast_result *result, size_t n_tas
                  f->n_task - n_task);
         shared_row(grid, text, rest);
     }
-    wr_free(order);
 }
 
 void wr_grid_of_drivers(const struct wr_forecast_result *result, struct wr_grid *grid)

@@ -28,7 +28,7 @@ static void add_finish_grid(const struct wr_present_context *ctx, const struct w
 static void add_other_verdicts(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                                struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     for (size_t i = 1; i < result->forecast->n_limit; i++) {
         const char *verdict = forecast_verdict_or_null(ctx, &result->forecast->limit[i].over,
@@ -40,13 +40,12 @@ static void add_other_verdicts(const struct wr_present_context *ctx, const struc
         wr_str_add_char(&text, '.');
         wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     }
-    wr_str_release(&text);
 }
 
 static void add_beside(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                        struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     wr_beside_words(result, &text);
@@ -54,7 +53,6 @@ static void add_beside(const struct wr_present_context *ctx, const struct wr_for
         wr_str_add_char(out, '\n');
         wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     }
-    wr_str_release(&text);
     wr_grid_of_beside(ctx, result, &grid);
     if (result->n_beside > 0) wr_context_add_grid(ctx, NULL, &grid, out);
     else wr_grid_release(&grid);
@@ -69,7 +67,7 @@ static void add_error(struct wr_str *out, double error, double least)
 
 static void add_how(const struct wr_present_context *ctx, const struct wr_forecast *f, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_addf(&text, "%zu trials over %zu draw%s of what is not known", f->n_trial, f->n_draw,
                 f->n_draw == 1 ? "" : "s");
@@ -86,24 +84,22 @@ static void add_how(const struct wr_present_context *ctx, const struct wr_foreca
     wr_str_add_char(&text, '.');
     wr_str_add_char(out, '\n');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_release(&text);
 }
 
 static void add_earlier(const struct wr_forecast_result *result, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     if (!result->earlier.earlier) return;
     wr_earlier_sentence(&result->earlier, result->forecast, &text);
     wr_str_add_char(out, '\n');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_release(&text);
 }
 
 /* The table has each rule alone. */
 static void add_rules_buy(const struct wr_forecast_result *result, struct wr_str *out)
 {
-    struct wr_str words = {0}, text = {0};
+    WR_SCOPED_STR words = {0}, text = {0};
 
     wr_rules_buy_words(result, &words);
     if (words.len > 0) {
@@ -111,14 +107,12 @@ static void add_rules_buy(const struct wr_forecast_result *result, struct wr_str
         wr_str_add_char(&text, '.');
         wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     }
-    wr_str_release(&words);
-    wr_str_release(&text);
 }
 
 static void forecast_table(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                            struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     wr_forecast_sentence(ctx, result, &text);
@@ -136,7 +130,6 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     wr_context_headline(ctx, "forecast", &text);
     wr_str_add_char(&text, '.');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_release(&text);
 
     add_finish_grid(ctx, result, out);
     if (result->forecast->n_limit > 0) {
@@ -213,7 +206,7 @@ static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
         const struct wr_limit *limit = &result->limits->limit[i];
         const struct wr_probability *over = &result->forecast->limit[i].over;
         struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, i);
-        struct wr_str crew = {0};
+        WR_SCOPED_STR crew = {0};
         json_t *row = wr_json_row(j, limits);
 
         if (forecast_is_all_lanes(result->plan, limit->lanes))
@@ -232,7 +225,6 @@ static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
         wr_json_number(j, row, "mc_error", over->mc_error);
         wr_json_maybe(j, row, "confidence", confidence);
         wr_json_text(j, row, "verdict", forecast_verdict_or_null(ctx, over, confidence));
-        wr_str_release(&crew);
     }
 }
 
@@ -310,7 +302,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
 {
     const struct wr_forecast *f = result->forecast;
     struct wr_grid lanes; /* then the drop rules */
-    struct wr_str sentence = {0};
+    WR_SCOPED_STR sentence = {0};
     struct wr_json j;
 
     wr_json_begin(&j, ctx);
@@ -352,7 +344,6 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     wr_earlier_json(&j, &result->earlier);
     curve_json(&j, f);
     wr_grid_release(&lanes);
-    wr_str_release(&sentence);
     return wr_json_finish(&j, out, err);
 }
 

@@ -202,7 +202,7 @@ void wr_any_limit_words(const struct wr_forecast *f, struct wr_str *out)
  */
 static void add_joint(const struct wr_forecast *f, struct wr_str *out)
 {
-    struct wr_str any = {0};
+    WR_SCOPED_STR any = {0};
 
     wr_any_limit_words(f, &any);
     if (any.len > 0) {
@@ -210,7 +210,6 @@ static void add_joint(const struct wr_forecast *f, struct wr_str *out)
         wr_add_capital(out, wr_str_text(&any));
         wr_str_add_char(out, '.');
     }
-    wr_str_release(&any);
 }
 
 /* Every limit but the first is inside, as far as a confidence is wanted of it: if not, "inside" of the first is not
@@ -237,7 +236,7 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
                           struct wr_str *out)
 {
     char allowed[WR_WORDS];
-    struct wr_str count = {0};
+    WR_SCOPED_STR count = {0};
 
     if (result->forecast->n_limit == 0) {
         wr_str_add(out, "No limit was given, so nothing is said about going over one.");
@@ -249,7 +248,6 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
         wr_add_capital(out, wr_str_text(&count));
         wr_str_add(out, ". What is wanted was not said: --confidence gives a verdict.");
         add_joint(result->forecast, out);
-        wr_str_release(&count);
         return;
     }
     enum wr_verdict verdict = wr_verdict_from(&result->forecast->limit[0].over, confidence.value,
@@ -268,7 +266,6 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     }
     wr_str_addf(out, "; wanted: at most %s.", wr_allowed_of_100(confidence.value, allowed));
     add_joint(result->forecast, out);
-    wr_str_release(&count);
 }
 
 bool forecast_first_is_of_all(const struct wr_forecast_result *result)

@@ -214,13 +214,12 @@ static struct shown columns_shown(const struct wr_grid *g, enum wr_audience who)
 
 static void cell_for_terminal(const struct wr_value *v, const struct wr_column *c, struct wr_str *cell)
 {
-    struct wr_str plain = {0};
+    WR_SCOPED_STR plain = {0};
 
     wr_value_add(v, c->unit, &plain);
     wr_str_clear(cell);
     wr_escape_terminal(cell, wr_str_text(&plain));
     if (cell->len == 0 && v->presence != WR_TEXT) wr_str_add_char(cell, '-');
-    wr_str_release(&plain);
 }
 
 static size_t line_of_head(const char *head, size_t line, const char **start)
@@ -244,7 +243,7 @@ static size_t head_lines(const char *head)
 
 static void measure(const struct shown *s, size_t *width)
 {
-    struct wr_str cell = {0};
+    WR_SCOPED_STR cell = {0};
 
     for (size_t i = 0; i < s->n; i++) {
         const struct wr_column *col = &s->grid->column[s->column[i]];
@@ -260,7 +259,6 @@ static void measure(const struct shown *s, size_t *width)
             if (n > width[i]) width[i] = n;
         }
     }
-    wr_str_release(&cell);
 }
 
 static void cut_to_fit(const struct shown *s, size_t room, size_t *width)
@@ -363,7 +361,7 @@ static size_t last_taken(const struct shown *s, size_t r, size_t i)
 static void add_terminal_row(const struct shown *s, size_t r, const size_t *width, struct wr_str *out)
 {
     size_t start = out->len;
-    struct wr_str cell = {0};
+    WR_SCOPED_STR cell = {0};
 
     for (size_t i = 0; i < s->n; i++) {
         const struct wr_column *col = &s->grid->column[s->column[i]];
@@ -374,7 +372,6 @@ static void add_terminal_row(const struct shown *s, size_t r, const size_t *widt
         add_aligned(out, wr_str_text(&cell), room, stands_right(col));
     }
     end_line(out, start);
-    wr_str_release(&cell);
 }
 
 void wr_grid_add_terminal(const struct wr_grid *g, size_t room, struct wr_str *out)
@@ -468,7 +465,7 @@ static bool is_short(const struct wr_value *v)
 static void add_html_cell(const struct wr_value *v, const struct wr_column *col, bool is_row_head, const char *chart,
                           struct wr_str *out)
 {
-    struct wr_str plain = {0};
+    WR_SCOPED_STR plain = {0};
 
     if (is_row_head)
         wr_str_add(out, stands_right(col) ? "<th scope=\"row\" class=\"n\"" : "<th scope=\"row\"");
@@ -492,7 +489,6 @@ static void add_html_cell(const struct wr_value *v, const struct wr_column *col,
     if (is_words) wr_str_add(out, "</bdi>");
     if (chart) wr_str_add(out, "</a>");
     wr_str_add(out, is_row_head ? "</th>" : "</td>");
-    wr_str_release(&plain);
 }
 
 static void add_html_row(const struct shown *s, size_t r, const char *id, struct wr_str *out)

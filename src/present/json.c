@@ -48,13 +48,11 @@ static void push(struct wr_json *j, json_t *array, json_t *value)
 
 static json_t *text_of(const char *text)
 {
-    struct wr_str valid = {0};
+    WR_SCOPED_STR valid = {0};
 
     if (!text) return json_null();
     wr_make_valid_utf8(&valid, text, strlen(text));
-    json_t *value = json_stringn(wr_str_text(&valid), valid.len);
-    wr_str_release(&valid);
-    return value;
+    return json_stringn(wr_str_text(&valid), valid.len);
 }
 
 static json_t *number_of(struct wr_json *j, const char *key, double number)
@@ -234,12 +232,11 @@ void wr_json_begin(struct wr_json *j, const struct wr_present_context *ctx)
     if (ctx->campaign) wr_json_text(j, j->root, "campaign", ctx->campaign);
     if (ctx->options && *ctx->options) wr_json_text(j, j->root, "options", ctx->options);
     if (ctx->has_target) {
-        struct wr_str caution = {0};
+        WR_SCOPED_STR caution = {0};
         wr_json_text(j, j->root, "forecast_of", wr_target_words(ctx->target));
         if (ctx->n_line_up > 0) wr_json_count(j, j->root, "line_ups", ctx->n_line_up);
         wr_caution_short(ctx, &caution);
         wr_json_text(j, j->root, "caution", wr_str_text(&caution));
-        wr_str_release(&caution);
     }
     if (ctx->n_input > 0) {
         json_t *inputs = wr_json_array(j, j->root, "inputs");

@@ -45,7 +45,7 @@ static void fill(struct wr_grid *grid, const struct wr_plan *plan, const struct 
 {
     enum { MOST_STEPS = 64 };
     const char *step[MOST_STEPS];
-    struct wr_str crew = {0};
+    WR_SCOPED_STR crew = {0};
 
     for (size_t k = 0; k < plan->n_task; k++) {
         size_t n = steps_of(&plan->task[k], log, step, MOST_STEPS);
@@ -55,7 +55,6 @@ static void fill(struct wr_grid *grid, const struct wr_plan *plan, const struct 
             for (size_t c = 6; c < sizeof sheet_columns / sizeof *sheet_columns; c++) wr_grid_text(grid, blank);
         }
     }
-    wr_str_release(&crew);
 }
 
 static void add_heading(const struct wr_present_context *ctx, struct wr_str *out)

@@ -101,7 +101,7 @@ static void add_names(const struct wr_pad_result *result, bool not_in_timeline, 
 void wr_pad_not_in_it_sentence(const struct wr_pad_result *result, struct wr_str *out)
 {
     char at[WR_CLOCK_TEXT], inside[WR_WORDS], less[WR_CLOCK_TEXT];
-    struct wr_str names = {0};
+    WR_SCOPED_STR names = {0};
 
     add_names(result, true, &names);
     add_names(result, false, &names);
@@ -109,7 +109,6 @@ void wr_pad_not_in_it_sentence(const struct wr_pad_result *result, struct wr_str
         wr_str_addf(out, "Not all work is in the %s at its end.%s With all of it done %s of 100 cases take %s.",
                     wr_moment(result->pad->finish_quantile_min, less), wr_str_text(&names),
                     wr_of_100(result->pad->confidence, inside), wr_moment(result->pad->all_done_min, at));
-    wr_str_release(&names);
 }
 
 static void checkpoint_name(struct wr_grid *grid, const struct wr_plan *plan, size_t task)
@@ -309,7 +308,7 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
         {"in_padded_timeline", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
     };
     size_t n = result->pad->n_task;
-    struct missing *order = WR_NEW_ARRAY(struct missing, n);
+    WR_SCOPED struct missing *order = WR_NEW_ARRAY(struct missing, n);
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t k = 0; k < n; k++) {
@@ -318,19 +317,17 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
     }
     qsort(order, n, sizeof *order, by_missing);
     for (size_t i = 0; i < n; i++) pad_row(grid, result, order[i].task);
-    wr_free(order);
 }
 
 static void add_how(const struct wr_pad *pad, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     double most = 0;
 
     for (size_t k = 0; k < pad->n_task; k++) most = fmax(most, pad->task[k].pad_mc_error_min);
     wr_str_addf(&text, "%zu trials; Monte Carlo error of the reserve %.2g min, of single pads up to %.2g min.",
                 pad->n_trial, pad->reserve_mc_error_min, most);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_release(&text);
 }
 
 /* Beside the console's times to begin by, often earlier, a checkpoint's time reads as leave. */
@@ -341,7 +338,7 @@ const char *const wr_checkpoints_are_for_planning =
 static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_result *result,
                       const struct wr_grid *checkpoints, const struct wr_grid *tasks, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_pad_sentence(result, &text);
     wr_prose_say(out, &text);
@@ -366,7 +363,6 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     wr_str_add_char(out, '\n');
     for (size_t i = 0; wr_pad_definition(i); i++) wr_prose_add(out, wr_pad_definition(i), 0, WR_TERMINAL_COLUMNS);
     add_how(result->pad, out);
-    wr_str_release(&text);
 }
 
 static enum wr_status pad_json(const struct wr_present_context *ctx, const struct wr_pad *p,

@@ -135,7 +135,7 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
     const struct wr_forecast_result *r = page->forecast;
-    struct wr_str title = {0};
+    WR_SCOPED_STR title = {0};
     char at[WR_CLOCK_TEXT];
 
     wr_context_add_doubtful(ctx, &title);
@@ -144,7 +144,6 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
     if (r->forecast->n_limit == 0)
         wr_str_addf(&title, ": half of the finishes by %s", wr_moment(r->forecast->quantile_min[WR_Q50], at));
     page_element(out, "<title>", wr_str_text(&title), "</title>\n");
-    wr_str_release(&title);
 }
 
 /* Text as a CSS string: whatever is no plain letter or digit as its code (CSS Syntax Module Level 3, 4.3.7; from
@@ -180,7 +179,7 @@ static bool last_date(const struct wr_page *page, char text[16])
 static void add_sheet_margins(struct wr_str *css, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
-    struct wr_str head = {0}, foot = {0};
+    WR_SCOPED_STR head = {0}, foot = {0};
     char last[16];
 
     wr_str_add(&head, ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals");
@@ -194,13 +193,12 @@ static void add_sheet_margins(struct wr_str *css, const struct wr_page *page)
     wr_str_add(css, " } @bottom-left { content: ");
     add_css_string(css, wr_str_text(&foot));
     wr_str_add(css, " } }\n");
-    WR_STR_RELEASE(&head, &foot);
 }
 
 static void add_head(struct wr_str *out, const struct wr_page *page)
 {
     const char *css = page_file("page.css"), *js = page_file("page.js");
-    struct wr_str margins = {0};
+    WR_SCOPED_STR margins = {0};
 
     add_sheet_margins(&margins, page);
     wr_str_add(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
@@ -221,7 +219,6 @@ static void add_head(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, "</style>\n<style>");
     wr_str_add(out, wr_str_text(&margins));
     wr_str_add(out, "</style>\n</head>\n");
-    wr_str_release(&margins);
 }
 
 /* "9 rehearsals, 6 of them complete · limit 6:30 · forecast of the next rehearsal, at pool pace" */
@@ -284,7 +281,7 @@ static void add_footer(struct wr_str *out, const struct wr_page *page)
 enum wr_status wr_page_write(const struct wr_page *page, struct wr_str *out, struct wr_error *err)
 {
     enum wr_status status = WR_OK;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     add_head(&text, page);
     add_banner(&text, page);
@@ -297,6 +294,5 @@ enum wr_status wr_page_write(const struct wr_page *page, struct wr_str *out, str
     wr_str_add(&text, page_file("page.js"));
     wr_str_add(&text, "</script>\n</body>\n</html>\n");
     if (status == WR_OK) wr_str_add_bytes(out, text.text, text.len);
-    wr_str_release(&text);
     return status;
 }

@@ -10,7 +10,7 @@ static void add_paragraph(struct wr_str *out, struct wr_str *text)
 
 void page_against(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     if (!page->against) return;
@@ -30,5 +30,4 @@ void page_against(struct wr_str *out, const struct wr_page *page, enum wr_status
     page_table(out, &grid,
                &(struct wr_html_table){"t-against-criteria", "Criteria that are not as they were", WR_HTML_PLAIN},
                status, err);
-    wr_str_release(&text);
 }

@@ -16,7 +16,7 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_forecast *f = page->forecast->forecast;
     char half[WR_CLOCK_TEXT], at[WR_CLOCK_TEXT], count[WR_WORDS];
-    struct wr_str text = {0}, any = {0};
+    WR_SCOPED_STR text = {0}, any = {0};
 
     wr_context_add_doubtful(page->context, &text);
     wr_str_addf(&text, "%s done by %s, as likely as not.", text.len > 0 ? "all" : "All",
@@ -39,12 +39,11 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
         if (any.len > 0) wr_str_add_char(&text, '.');
     }
     page_element(out, "<h1>", wr_str_text(&text), "</h1>\n");
-    WR_STR_RELEASE(&text, &any);
 }
 
 static void add_takes(struct wr_str *out, const struct wr_page *page)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_beside_sentence(page->context, page->forecast, &text);
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
@@ -58,7 +57,6 @@ static void add_takes(struct wr_str *out, const struct wr_page *page)
     wr_str_clear(&text);
     wr_not_in_it_sentence(page->forecast, &text);
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
-    wr_str_release(&text);
 }
 
 static const char *why(enum wr_verdict verdict)
@@ -74,7 +72,7 @@ static const char *why(enum wr_verdict verdict)
 static void add_interval_and_why(struct wr_str *out, const struct wr_page *page, const struct wr_probability *over,
                                  struct wr_maybe confidence)
 {
-    struct wr_str cell = {0}, text = {0};
+    WR_SCOPED_STR cell = {0}, text = {0};
 
     wr_interval_cell(over, confidence, &cell);
     page_element(out, ": the 90 % interval, ", wr_str_text(&cell), ", ");
@@ -83,7 +81,6 @@ static void add_interval_and_why(struct wr_str *out, const struct wr_page *page,
                   page->context->n_complete_run, &text);
     wr_str_add_char(&text, '.');
     page_say(out, wr_str_text(&text));
-    WR_STR_RELEASE(&cell, &text);
 }
 
 /* The verdict above is the first limit's alone: a limit that is not kept for sure must not hide below it. */
@@ -91,7 +88,7 @@ static void add_other_verdicts(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_limits *limits = page->forecast->limits;
     const struct wr_forecast *f = page->forecast->forecast;
-    struct wr_str lack = {0};
+    WR_SCOPED_STR lack = {0};
 
     for (size_t l = 1; l < f->n_limit; l++) {
         struct wr_maybe wanted = wr_wanted_confidence(page->context, limits, l);
@@ -106,7 +103,6 @@ static void add_other_verdicts(struct wr_str *out, const struct wr_page *page)
         page_element(out, "", wr_str_text(&lack), ".</p>\n");
         wr_str_clear(&lack);
     }
-    wr_str_release(&lack);
 }
 
 static void add_verdict(struct wr_str *out, const struct wr_page *page)
@@ -159,7 +155,7 @@ static void add_carriers(struct wr_str *out, const struct wr_page *page)
     const struct wr_forecast *f = page->forecast->forecast;
     struct wr_variance_part part[WR_PARTS_MOST];
     size_t n = wr_variance_parts(f, part), n_strongest;
-    struct wr_str head = {0};
+    WR_SCOPED_STR head = {0};
 
     wr_strongest_share(f, &n_strongest);
     wr_carriers_words(f, &head);
@@ -171,16 +167,14 @@ static void add_carriers(struct wr_str *out, const struct wr_page *page)
         if (part[i].kind > WR_PART_OTHER_TASKS && part[i].share >= 0.0005)
             add_carrier(out, wr_part_words(part[i].kind), part[i].share, part[i].n_mark, false);
     wr_str_add(out, "</ol></section>\n");
-    wr_str_release(&head);
 }
 
 static void add_caution(struct wr_str *out, const struct wr_page *page)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_caution_short(page->context, &text);
     page_element(out, "<p class=\"caution\"><b>Caution.</b> ", wr_str_text(&text), "</p>\n");
-    wr_str_release(&text);
 }
 
 /* ---- what to do, and what the evidence is ---- */
@@ -219,10 +213,9 @@ static const struct wr_cutoff_row *binding(const struct wr_cutoff_card *card, si
 
 static void add_trust(struct wr_str *out, const struct wr_cutoff_row *row)
 {
-    struct wr_str trust = {0};
+    WR_SCOPED_STR trust = {0};
 
     if (wr_cutoff_trust_words(row, &trust)) wr_str_addf(out, " (%s)", wr_str_text(&trust));
-    wr_str_release(&trust);
 }
 
 /* Get-ahead work is let go first: those tasks by name, with the time by which they must have begun. */
@@ -231,7 +224,7 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
     const struct wr_cutoff_card *card = page->cutoff->card;
     char by[WR_CLOCK_TEXT], rule[WR_CLOCK_TEXT];
     size_t n = 0, limit = 0;
-    struct wr_str buys = {0};
+    WR_SCOPED_STR buys = {0};
 
     for (size_t i = 0; i < card->n_row; i++) {
         const struct wr_cutoff_row *row = binding(card, i, &limit);
@@ -250,7 +243,6 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
     wr_rules_buy_words(page->forecast, &buys);
     if (buys.len > 0) wr_str_addf(out, ". As the plan has them, %s", wr_str_text(&buys));
     wr_str_add(out, ".</li>\n");
-    wr_str_release(&buys);
 }
 
 /* Whether a row is the better one to watch: the least slack; of those shown alike, who holds up the others oftenest. */
@@ -434,7 +426,7 @@ static void add_mend_advice(struct wr_str *out, const struct wr_page *page)
 
 static void add_advice(struct wr_str *out, const struct wr_page *page)
 {
-    struct wr_str items = {0};
+    WR_SCOPED_STR items = {0};
 
     add_mend_advice(&items, page);
     if (page->pad) add_pad_advice(&items, page);
@@ -450,7 +442,6 @@ static void add_advice(struct wr_str *out, const struct wr_page *page)
         wr_str_add_bytes(out, items.text, items.len);
         wr_str_add(out, "</ul></section>\n");
     }
-    wr_str_release(&items);
 }
 
 const char *page_evidence_class(enum wr_evidence evidence)
@@ -472,7 +463,7 @@ static void add_tally(struct wr_str *out, size_t n, enum wr_evidence evidence)
 
 static void add_unmet(struct wr_str *out, const struct wr_page *page, enum wr_evidence evidence)
 {
-    struct wr_str asked = {0};
+    WR_SCOPED_STR asked = {0};
 
     for (int i = 0; i < WR_N_CRITERION; i++) {
         const struct wr_criterion_result *c = &page->ready->ready->result[i];
@@ -487,7 +478,6 @@ static void add_unmet(struct wr_str *out, const struct wr_page *page, enum wr_ev
         if (asked.len > 0) page_element(out, ": not met ", wr_str_text(&asked), "");
         wr_str_add(out, "</li>\n");
     }
-    wr_str_release(&asked);
 }
 
 static void add_evidence(struct wr_str *out, const struct wr_page *page)
@@ -510,25 +500,23 @@ static void add_evidence(struct wr_str *out, const struct wr_page *page)
 /* What the files hold that may move the answer, as every command begins with it. */
 static void add_found(struct wr_str *out, const struct wr_page *page)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_context_found_words(page->context, &text);
     if (text.len > 0) {
         page_element(out, "<p class=\"takes\">", wr_str_text(&text), "");
         wr_str_add(out, page->check ? " <a href=\"#findings\">All that was found</a></p>\n" : "</p>\n");
     }
-    wr_str_release(&text);
 }
 
 /* A second answer that belongs beside the first, with what calls for it. */
 static void add_beside(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     wr_beside_words(page->forecast, &text);
     if (text.len) page_sentence(out, "<p>", wr_str_text(&text), "</p>\n");
-    wr_str_release(&text);
     if (page->forecast->n_beside == 0) return;
     wr_grid_of_beside(page->context, page->forecast, &grid);
     wr_str_add(out, "<div class=\"beside\">\n");

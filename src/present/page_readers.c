@@ -7,7 +7,6 @@
 #include "wetrun/present/quantities.h"
 #include "wetrun/present/words.h"
 
-
 static void open_section(struct wr_str *out, const char *id, const char *head, const char *lead)
 {
     wr_str_addf(
@@ -20,11 +19,10 @@ static void open_section(struct wr_str *out, const char *id, const char *head, c
 /* A sheet that is printed alone must not be without it. */
 static void add_caution_alone(struct wr_str *out, const struct wr_page *page)
 {
-    struct wr_str caution = {0};
+    WR_SCOPED_STR caution = {0};
 
     wr_caution_short(page->context, &caution);
     page_element(out, "<p class=\"caution alone\"><b>Caution.</b> ", wr_str_text(&caution), "</p>\n");
-    wr_str_release(&caution);
 }
 
 /* What follows is not on the section's one-page sheet. */
@@ -64,7 +62,7 @@ static void add_paragraph(struct wr_str *out, struct wr_str *text)
 
 static void add_people(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     if (!page->fit) return;
@@ -72,7 +70,6 @@ static void add_people(struct wr_str *out, const struct wr_page *page, enum wr_s
     add_paragraph(out, &text);
     if (page->fit->earlier.earlier) wr_earlier_sentence(&page->fit->earlier, page->forecast->forecast, &text);
     add_paragraph(out, &text);
-    wr_str_release(&text);
     wr_grid_of_people(page->fit, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-people", "People (no ranking is meant)", WR_HTML_PLAIN}, status,
                err);
@@ -80,7 +77,7 @@ static void add_people(struct wr_str *out, const struct wr_page *page, enum wr_s
 
 static void add_trends(struct wr_str *out, const struct wr_page *page)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_trend_sentence(&page->compare->comparison->trend, &text);
     add_paragraph(out, &text);
@@ -94,7 +91,6 @@ static void add_trends(struct wr_str *out, const struct wr_page *page)
         wr_group_sentence(&page->compare->comparison->group[g], &text);
         add_paragraph(out, &text);
     }
-    wr_str_release(&text);
 }
 
 static void add_training(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -146,7 +142,7 @@ static const char give_confidence[] = "Add a confidence to limits.csv, or --conf
 
 static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     if (!page->pad) {
@@ -166,7 +162,6 @@ static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr
     add_paragraph(out, &text);
     wr_checkpoints_kept_sentence(page->pad, &text);
     add_paragraph(out, &text);
-    wr_str_release(&text);
     wr_grid_of_checkpoints(page->pad, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-checkpoints", "Checkpoints", WR_HTML_PLAIN}, status, err);
 }
@@ -202,7 +197,7 @@ static void add_limits(struct wr_str *out, const struct wr_page *page, enum wr_s
 
 static void add_series(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
-    struct wr_str what = {0}, gain = {0};
+    WR_SCOPED_STR what = {0}, gain = {0};
     struct wr_grid grid;
 
     if (!page->series) return;
@@ -224,7 +219,6 @@ static void add_series(struct wr_str *out, const struct wr_page *page, enum wr_s
         wr_str_clear(&what);
         wr_str_clear(&gain);
     }
-    WR_STR_RELEASE(&what, &gain);
 }
 
 static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -252,7 +246,7 @@ static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr
 static void add_clock_card(struct wr_str *out, const struct wr_page *page, const struct wr_card_lines *lines,
                            size_t clock, enum wr_status *status, struct wr_error *err)
 {
-    struct wr_str id = {0}, caption = {0}, text = {0};
+    WR_SCOPED_STR id = {0}, caption = {0}, text = {0};
     struct wr_grid grid;
 
     wr_str_addf(&id, "t-clock-%zu", clock + 1);
@@ -261,7 +255,6 @@ static void add_clock_card(struct wr_str *out, const struct wr_page *page, const
     add_paragraph(out, &text);
     wr_grid_of_card(page->cutoff, lines, clock, &grid);
     page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_PLAIN}, status, err);
-    WR_STR_RELEASE(&id, &caption, &text);
 }
 
 /* Every limit with its notes, for who wants more than the card. */
@@ -271,14 +264,13 @@ static void add_cutoffs(struct wr_str *out, const struct wr_page *page, enum wr_
 
     wr_str_add(out, "<details class=\"all\"><summary>The cut-offs of each limit, with notes</summary>\n");
     for (size_t i = 0; i < page->cutoff->card->n_limit; i++) {
-        struct wr_str id = {0}, caption = {0}, text = {0};
+        WR_SCOPED_STR id = {0}, caption = {0}, text = {0};
         wr_str_addf(&id, "t-cutoff-%zu", i + 1);
         wr_str_addf(&caption, "Begin by, for the limit %s", page->cutoff->limit_name[i]);
         wr_clock_sentence(page->cutoff, i, &text);
         add_paragraph(out, &text);
         wr_grid_of_bearing_cutoffs(page->cutoff, i, &grid);
         page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_SORTABLE}, status, err);
-        WR_STR_RELEASE(&id, &caption, &text);
     }
     wr_str_add(out, "</details>\n");
 }
@@ -308,14 +300,13 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
         return;
     }
     struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
-    struct wr_str beyond = {0}; /* before any time to act on: the sheet may be printed alone */
+    WR_SCOPED_STR beyond = {0}; /* before any time to act on: the sheet may be printed alone */
     add_caution_alone(out, page);
     wr_cutoff_verdicts(page->context, page->cutoff, &beyond);
     add_paragraph(out, &beyond);
     wr_str_clear(&beyond);
     wr_cutoff_out_of_reach(page->context, page->cutoff, &beyond);
     add_paragraph(out, &beyond);
-    wr_str_release(&beyond);
     page_figures(out, page, WR_AT_CARD, 3);
     page_sentence(out, "<p>", wr_cutoff_meaning(page->cutoff->imposed), "</p>\n");
     wr_str_add(out, "<p id=\"card-note\" class=\"tried\" hidden></p>\n");
@@ -381,7 +372,7 @@ static void add_cautions(struct wr_str *out, const struct wr_page *page)
 
 static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     page_figures(out, page, WR_AT_RECORD, 3);
@@ -403,13 +394,12 @@ static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_s
         wr_chains_sentence(page->fit->posterior, &text);
         add_paragraph(out, &text);
     }
-    wr_str_release(&text);
 }
 
 static void add_needed_of_limit(struct wr_str *out, const struct wr_page *page, size_t l, enum wr_status *status,
                                 struct wr_error *err)
 {
-    struct wr_str id = {0}, text = {0};
+    WR_SCOPED_STR id = {0}, text = {0};
     struct wr_grid grid;
 
     wr_str_add(&id, "t-further");
@@ -421,7 +411,6 @@ static void add_needed_of_limit(struct wr_str *out, const struct wr_page *page, 
     wr_needed_caption(page->runs_needed, l, &text);
     wr_grid_of_runs_needed(page->runs_needed, l, &grid);
     page_table(out, &grid, &(struct wr_html_table){wr_str_text(&id), wr_str_text(&text), WR_HTML_PLAIN}, status, err);
-    WR_STR_RELEASE(&text, &id);
 }
 
 /* What stands on the sheet is the first limit's; the others come behind it. */
@@ -436,7 +425,7 @@ static void add_runs_needed(struct wr_str *out, const struct wr_page *page, enum
                             struct wr_error *err)
 {
     const struct wr_runs_needed_result *needed = page->runs_needed;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_add(out, "<h3 class=\"gap\">What further rehearsals would add</h3>\n");
     if (!needed) {
@@ -446,14 +435,13 @@ static void add_runs_needed(struct wr_str *out, const struct wr_page *page, enum
     }
     wr_runs_needed_sentence(needed, &text);
     add_paragraph(out, &text);
-    wr_str_release(&text);
     if (wr_n_needed_limit(needed) > 0) add_needed_of_limit(out, page, 0, status, err);
 }
 
 static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     const struct wr_runs_needed_result *needed = page->runs_needed;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
     char shown[WR_WORDS], all[WR_WORDS];
 
@@ -467,13 +455,12 @@ static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr
         wr_str_addf(&text, ": the %s that would remove most, of %s tasks", wr_count_words(WR_SESSIONS_SHOWN, shown),
                     wr_count_words(needed->needed->n_session, all));
     page_table(out, &grid, &(struct wr_html_table){"t-sessions", wr_str_text(&text), WR_HTML_SORTABLE}, status, err);
-    wr_str_release(&text);
 }
 
 static void add_findings(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
 {
     struct wr_grid grid;
-    struct wr_str counts = {0};
+    WR_SCOPED_STR counts = {0};
 
     if (!page->check) return;
     if (page->check->log)
@@ -481,7 +468,6 @@ static void add_findings(struct wr_str *out, const struct wr_page *page, enum wr
                     page->check->log->rows_read, page->check->log->rows_accepted, page->check->log->rows_rejected);
     wr_findings_sentence(page->context, page->check->findings, &counts);
     page_element(out, "<p id=\"findings\">Findings: ", wr_str_text(&counts), "</p>\n");
-    wr_str_release(&counts);
     wr_grid_of_findings(page->check->findings, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-findings", "What is odd about the files", WR_HTML_SORTABLE},
                status, err);
@@ -516,13 +502,11 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
 /* A table above has said so. */
 static bool is_on_page(const struct wr_str *out, const char *means)
 {
-    struct wr_str said = {0};
+    WR_SCOPED_STR said = {0};
 
     wr_str_add(&said, "</dt><dd>");
     page_say(&said, means);
-    bool is = strstr(wr_str_text(out), wr_str_text(&said)) != NULL;
-    wr_str_release(&said);
-    return is;
+    return strstr(wr_str_text(out), wr_str_text(&said)) != NULL;
 }
 
 /* What stands one step away from each table on a screen is printed once. */

@@ -29,7 +29,7 @@ static void put_sayings(struct wr_json *j, const struct wr_page *page)
     const struct wr_other_limits *o = page->other;
     json_t *limits = wr_json_array(j, j->root, "limit"), *wishes = wr_json_array(j, j->root, "wish");
     json_t *sayings = wr_json_array(j, j->root, "say"), *given = wr_json_array(j, j->root, "given");
-    struct wr_str say = {0};
+    WR_SCOPED_STR say = {0};
     char text[WR_CLOCK_TEXT], percent[WR_WORDS];
 
     for (size_t i = 0; i < o->n_limit; i++) wr_json_push_text(j, limits, wr_moment(o->limit_min[i], text));
@@ -44,17 +44,15 @@ static void put_sayings(struct wr_json *j, const struct wr_page *page)
     }
     wr_json_push_count(j, given, o->given_limit);
     wr_json_push_count(j, given, o->given_confidence);
-    wr_str_release(&say);
 }
 
 /* One cell of the card: what it shows and what it sorts by. */
 static void push_cell(struct wr_json *j, json_t *row, const struct wr_value *v, enum wr_unit unit)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_value_add(v, unit, &text);
     wr_json_push_text(j, row, text.len == 0 && v->presence != WR_TEXT ? "\xe2\x80\x93" : wr_str_text(&text));
-    wr_str_release(&text);
 }
 
 /* The rows of a card whose first limit is another: "task": [[begin by, set by, slack, of ten starts, note], …] for the
@@ -118,7 +116,7 @@ void page_try(struct wr_str *out, const struct wr_page *page, enum wr_status *st
 {
     const struct wr_other_limits *o = page->other;
     struct wr_json j;
-    struct wr_str json = {0};
+    WR_SCOPED_STR json = {0};
 
     if (!o || o->n_limit < 2) return;
     wr_json_begin_bare(&j);
@@ -138,5 +136,4 @@ void page_try(struct wr_str *out, const struct wr_page *page, enum wr_status *st
                     "<script type=\"application/json\" id=\"try-data\">");
     wr_str_add(out, wr_str_text(&json));
     wr_str_add(out, "</script>\n");
-    wr_str_release(&json);
 }

@@ -46,11 +46,10 @@ static void fill(struct wr_str *out, const char *text, size_t indent, size_t wid
 
 void wr_prose_add(struct wr_str *out, const char *text, size_t indent, size_t width)
 {
-    struct wr_str safe = {0};
+    WR_SCOPED_STR safe = {0};
 
     wr_escape_terminal(&safe, text);
     fill(out, wr_str_text(&safe), indent, width, false);
-    wr_str_release(&safe);
 }
 
 void wr_prose_add_beside(struct wr_str *out, const char *head, const char *text, size_t indent, size_t width)

@@ -231,7 +231,7 @@ void wr_grid_of_ready(const struct wr_ready_result *result, struct wr_grid *grid
         {"value", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
     };
     static const enum wr_evidence first[] = {WR_EVIDENCE_NOT_MET, WR_EVIDENCE_NOT_ENOUGH, WR_EVIDENCE_MET};
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t e = 0; e < sizeof first / sizeof *first; e++)
@@ -248,14 +248,13 @@ void wr_grid_of_ready(const struct wr_ready_result *result, struct wr_grid *grid
             wr_grid_number(grid, c->threshold);
             wr_grid_maybe(grid, c->found);
         }
-    wr_str_release(&text);
 }
 
 /* On a terminal a criterion is a line of its own and what was found stands below it: both are sentences. */
 static void ready_table(const struct wr_present_context *ctx, const struct wr_ready_result *result,
                         const struct wr_grid *grid, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_ready_sentence(result->ready, &text);
     wr_prose_say(out, &text);
@@ -267,20 +266,18 @@ static void ready_table(const struct wr_present_context *ctx, const struct wr_re
         wr_str_clear(&text);
         wr_str_addf(&text, "%s: %s.", row[1].text, row[2].text);
         if (i == 0 || strcmp(row[1].text, row[1 - (int)grid->n_column].text) != 0) wr_str_add_char(out, '\n');
-        struct wr_str line = {0};
+        WR_SCOPED_STR line = {0};
         wr_add_capital(&line, wr_str_text(&text));
         wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
-        wr_str_release(&line);
         wr_prose_add(out, row[3].text, 4, WR_TERMINAL_COLUMNS);
     }
-    wr_str_release(&text);
 }
 
 static enum wr_status ready_json(const struct wr_present_context *ctx, const struct wr_ready_result *result,
                                  const struct wr_grid *grid, struct wr_str *out, struct wr_error *err)
 {
     const struct wr_ready *ready = result->ready;
-    struct wr_str sentence = {0};
+    WR_SCOPED_STR sentence = {0};
     struct wr_json j;
 
     wr_json_begin(&j, ctx);
@@ -297,7 +294,6 @@ static enum wr_status ready_json(const struct wr_present_context *ctx, const str
     wr_json_number(&j, over, "upper_point", ready->over_upper);
     wr_json_number(&j, over, "confidence", ready->confidence);
     wr_json_bool(&j, j.root, "chains_agree", ready->chains_agree);
-    wr_str_release(&sentence);
     return wr_json_finish(&j, out, err);
 }
 

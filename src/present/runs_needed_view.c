@@ -58,7 +58,7 @@ static void add_narrowing(struct wr_str *out, const struct wr_needed_limit *of)
 {
     struct wr_maybe share = narrower_by(of, of->row);
     char percent[WR_WORDS];
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     if (!share.known) {
         wr_str_add(out, "The interval is less than 1 of 100 wide, so there is little to narrow");
@@ -66,7 +66,6 @@ static void add_narrowing(struct wr_str *out, const struct wr_needed_limit *of)
     }
     add_more_rehearsals(&text, of->row->further);
     wr_add_capital(out, wr_str_text(&text));
-    wr_str_release(&text);
     if (wr_narrows(of, of->row))
         wr_str_addf(out, " would narrow the interval by about %s", wr_percent(share.value, percent));
     else if (wr_widens(of, of->row))
@@ -236,11 +235,10 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
     const struct wr_needed_limit first = wr_needed_limit(result, 0);
     if (first.name) wr_str_addf(out, " to go over \xe2\x80\x9c%s\xe2\x80\x9d", first.name);
     wr_str_add(out, ", ");
-    struct wr_str rehearsals = {0};
+    WR_SCOPED_STR rehearsals = {0};
     add_more_rehearsals(&rehearsals, one->further);
     wr_str_addf(out, "%s %s (by variance, which the width of an interval need not follow). ", wr_str_text(&rehearsals),
                 wr_percent(fmax(one->removed.value, 0), whole));
-    wr_str_release(&rehearsals);
     wr_str_add(out, s->removed.value < one->removed.value
                         ? "Day for day in the pool, one task rarely pays: the doubt is spread over many tasks and "
                           "over what they share."
@@ -286,36 +284,33 @@ static void add_error(struct wr_str *out, double error)
 
 static void width_cell(struct wr_grid *grid, double width, const struct wr_estimated *estimated)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_addf(&text, "%.1f", 100 * width);
     if (estimated) add_error(&text, estimated->error);
     wr_grid_text(grid, wr_str_text(&text));
     wr_grid_sorts_by(grid, width);
-    wr_str_release(&text);
 }
 
 static void chance_cell(struct wr_grid *grid, const struct wr_estimated *e)
 {
     char count[WR_WORDS];
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_add(&text, wr_of_100_cell(e->value, count));
     add_error(&text, e->error);
     wr_grid_text(grid, wr_str_text(&text));
     wr_grid_sorts_by(grid, e->value);
-    wr_str_release(&text);
 }
 
 static void interval_cell(struct wr_grid *grid, double lo, double hi, struct wr_maybe confidence)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     const struct wr_probability ends = {.lo = lo, .hi = hi};
 
     wr_interval_cell(&ends, confidence, &text);
     wr_grid_text(grid, wr_str_text(&text));
     wr_grid_sorts_by(grid, lo);
-    wr_str_release(&text);
 }
 
 static void estimated(struct wr_grid *grid, const struct wr_estimated *e)
@@ -466,7 +461,7 @@ static void add_how(const struct wr_present_context *ctx, const struct wr_runs_n
 static void needed_table(const struct wr_present_context *ctx, const struct wr_runs_needed_result *result,
                          struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
     wr_runs_needed_sentence(result, &text);
@@ -500,7 +495,6 @@ static void needed_table(const struct wr_present_context *ctx, const struct wr_r
         wr_prose_add(out, wr_runs_needed_definition(result, i), 0, WR_TERMINAL_COLUMNS);
     add_how(ctx, result->needed, &text);
     wr_prose_say(out, &text);
-    wr_str_release(&text);
 }
 
 static void limit_json(struct wr_json *j, json_t *at, const struct wr_needed_limit *of)
@@ -523,11 +517,10 @@ static void others_json(struct wr_json *j, const struct wr_runs_needed_result *r
         const struct wr_needed_limit of = wr_needed_limit(result, l);
         struct wr_grid grid;
         json_t *row = wr_json_row(j, others);
-        struct wr_str sentence = {0};
+        WR_SCOPED_STR sentence = {0};
         wr_needed_limit_sentence(result, l, &sentence);
         wr_json_text(j, row, "limit", of.name);
         wr_json_text(j, row, "answer", wr_str_text(&sentence));
-        wr_str_release(&sentence);
         limit_json(j, row, &of);
         wr_grid_of_runs_needed(result, l, &grid);
         wr_json_take_grid(j, row, "further", &grid);
@@ -540,7 +533,7 @@ static enum wr_status needed_json(const struct wr_present_context *ctx, const st
 {
     const struct wr_runs_needed *n = result->needed;
     const struct wr_needed_limit first = wr_needed_limit(result, 0);
-    struct wr_str sentence = {0};
+    WR_SCOPED_STR sentence = {0};
     struct wr_grid rows;
     struct wr_json j;
 
@@ -567,7 +560,6 @@ static enum wr_status needed_json(const struct wr_present_context *ctx, const st
     json_t *meanings = wr_json_array(&j, j.root, "definitions");
     for (size_t i = 0; wr_runs_needed_definition(result, i); i++)
         wr_json_push_text(&j, meanings, wr_runs_needed_definition(result, i));
-    wr_str_release(&sentence);
     return wr_json_finish(&j, out, err);
 }
 

@@ -274,7 +274,7 @@ bool wr_series_advice(const struct wr_series_view *v, size_t i, struct wr_str *w
 
 static void add_changes(struct wr_str *out, const struct wr_series_view *v)
 {
-    struct wr_str what = {0}, gain = {0};
+    WR_SCOPED_STR what = {0}, gain = {0};
     size_t n = 0;
 
     for (;; n++) {
@@ -289,13 +289,12 @@ static void add_changes(struct wr_str *out, const struct wr_series_view *v)
         wr_prose_add(
             out, "Nothing that may be decided beforehand about this work lowers the risk by more than these data show.",
             0, WR_TERMINAL_COLUMNS);
-    WR_STR_RELEASE(&what, &gain);
 }
 
 static void series_table(const struct wr_present_context *ctx, const struct wr_series_view *v,
                          const struct wr_grid *legs, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     struct wr_grid tasks;
 
     wr_series_sentence(v, &text);
@@ -322,7 +321,6 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
         wr_prose_say(out, &text);
         add_changes(out, v);
     }
-    wr_str_release(&text);
 }
 
 static void leg_json(struct wr_json *j, json_t *row, const struct wr_series_leg_names *names,
@@ -370,7 +368,7 @@ static void changes_json(struct wr_json *j, const struct wr_series_view *v)
 static void people_json(struct wr_json *j, const struct wr_series_view *v)
 {
     json_t *array = wr_json_array(j, j->root, "people");
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     for (size_t i = 0; i < v->n_person; i++) {
         json_t *row = wr_json_row(j, array);
@@ -382,7 +380,6 @@ static void people_json(struct wr_json *j, const struct wr_series_view *v)
     }
     wr_series_people_sentence(v, &text);
     wr_json_text(j, j->root, "people_in_words", wr_str_text(&text));
-    wr_str_release(&text);
 }
 
 static enum wr_status series_json(const struct wr_present_context *ctx, const struct wr_series_view *v,
@@ -391,12 +388,11 @@ static enum wr_status series_json(const struct wr_present_context *ctx, const st
     const struct wr_series *s = v->series;
     struct wr_json j;
     struct wr_grid tasks;
-    struct wr_str sentence = {0};
+    WR_SCOPED_STR sentence = {0};
 
     wr_json_begin(&j, ctx);
     wr_series_sentence(v, &sentence);
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
-    wr_str_release(&sentence);
     wr_json_count(&j, j.root, "trials", s->n_trial);
     wr_json_number(&j, j.root, "any_excursion_over", s->any_over);
     if (v->has_interval) wr_json_pair(&j, j.root, "interval", s->any_over_lo, s->any_over_hi);

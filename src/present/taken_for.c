@@ -78,7 +78,7 @@ static void add_runs(struct wr_str *line, const struct wr_run_log *log)
 void wr_taken_for_table(const struct wr_check_result *result, size_t columns, struct wr_str *out)
 {
     const struct wr_run_log *log = result->log;
-    struct wr_str line = {0};
+    WR_SCOPED_STR line = {0};
 
     for (size_t i = 0; log && i < log->n_facts; i++) {
         wr_str_clear(&line);
@@ -91,7 +91,6 @@ void wr_taken_for_table(const struct wr_check_result *result, size_t columns, st
     if (result->timing) add_names(&line, "People", result->timing->person, result->timing->n_person);
     if (log && log->n_run + log->n_lost_run) add_runs(&line, log);
     wr_prose_add(out, wr_str_text(&line), 0, columns);
-    wr_str_release(&line);
 }
 
 static void json_names(struct wr_json *j, const char *key, const char *const *name, size_t n)

@@ -137,7 +137,7 @@ size_t wr_text_wrap(struct wr_str *line, size_t n_line, const char *text, double
                     double room)
 {
     const char *at = text, *end = text + strlen(text);
-    struct wr_str whole = {0};
+    WR_SCOPED_STR whole = {0};
     size_t n = 0;
 
     while (at < end && *at == ' ') at++;
@@ -150,6 +150,5 @@ size_t wr_text_wrap(struct wr_str *line, size_t n_line, const char *text, double
         at = n + 1 == n_line ? end : next;
         n++;
     }
-    wr_str_release(&whole);
     return n;
 }

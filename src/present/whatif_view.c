@@ -34,11 +34,10 @@ static void say_fewer(struct wr_str *out, const struct wr_paired *gain)
 
 static void grid_change(struct wr_grid *grid, const struct wr_paired *d)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     add_change(&text, d);
     wr_grid_text(grid, wr_str_text(&text));
-    wr_str_release(&text);
 }
 
 static void grid_change_alone(struct wr_grid *grid, double gain)
@@ -267,7 +266,7 @@ static void say_earlier(struct wr_str *out, const struct wr_whatif_row *row, con
 static void add_found(const struct wr_whatif_result *result, const struct wr_whatif_row *row, struct wr_str *out)
 {
     const struct wr_search_row *found = &result->search->row[row->variant];
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     char b[WR_WORDS];
 
     wr_str_addf(&text, "%zu. %s", row->rank, result->variant_name[row->variant]);
@@ -282,7 +281,6 @@ static void add_found(const struct wr_whatif_result *result, const struct wr_wha
     if (found->left_out_min > 0) wr_str_addf(&text, " and %s min of work not done", wr_change(found->left_out_min, b));
     wr_str_add_char(&text, '.');
     wr_prose_add(out, wr_str_text(&text), 3, WR_TERMINAL_COLUMNS);
-    wr_str_release(&text);
 }
 
 static void add_other_limits(const struct wr_present_context *ctx, const struct wr_whatif_result *result,
@@ -297,7 +295,7 @@ static void add_other_limits(const struct wr_present_context *ctx, const struct 
 static void whatif_table(const struct wr_present_context *ctx, const struct wr_whatif_result *result,
                          const struct wr_grid *rows, struct wr_str *out)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     whatif_sentence(result, &text);
     add_level(ctx, result, &text);
@@ -323,7 +321,6 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
     wr_str_add(&text, "Gains do not add up: ask for combinations as alternatives of their own.");
     if (result->whatif->n_limit > 1) wr_str_addf(&text, " Ranked by the limit %s.", result->limit_name[0]);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    wr_str_release(&text);
 }
 
 static enum wr_status whatif_json(const struct wr_present_context *ctx, const struct wr_whatif_result *result,

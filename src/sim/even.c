@@ -22,13 +22,12 @@ static double spread_min(const struct wr_durations *d, size_t k)
 
 static void rank_tasks(struct wr_even *e, const struct wr_durations *d)
 {
-    double *spread = WR_NEW_ARRAY(double, d->n_task);
+    WR_SCOPED double *spread = WR_NEW_ARRAY(double, d->n_task);
 
     for (size_t k = 0; k < d->n_task; k++) spread[k] = spread_min(d, k);
     for (size_t k = 0; k < d->n_task; k++)
         for (size_t j = 0; j < d->n_task; j++)
             e->rank[k] += spread[j] > spread[k] || (!(spread[j] < spread[k]) && j < k);
-    wr_free(spread);
 }
 
 /* Among those of its part. The trials of a draw follow each other, which spreads them over it evenly as well. */
@@ -80,9 +79,8 @@ void wr_even_uniforms(const struct wr_even *e, uint64_t identity, size_t dimensi
 
 void wr_even_normals(const struct wr_even *e, uint64_t identity, size_t dimension, size_t first, size_t n, float *z)
 {
-    uint32_t *u = WR_NEW_ARRAY(uint32_t, WR_CHUNK);
+    WR_SCOPED uint32_t *u = WR_NEW_ARRAY(uint32_t, WR_CHUNK);
 
     wr_even_uniforms(e, identity, dimension, first, n, u);
     e->kernel->scores(u, (n + 2 * WR_LANES - 1) / (2 * WR_LANES) * (2 * WR_LANES), z);
-    wr_free(u);
 }

@@ -223,7 +223,7 @@ static void fill_quantile_intervals(struct wr_forecast *f, const struct wr_point
 static void fill_quantile_errors(struct wr_forecast *f, const struct wr_points *p, const double *grid_ln,
                                  const struct wr_trials *t)
 {
-    double *below = WR_NEW_ARRAY(double, p->n_draw);
+    WR_SCOPED double *below = WR_NEW_ARRAY(double, p->n_draw);
 
     for (size_t i = 0; i < WR_N_QUANTILE; i++) {
         double prob = wr_quantile_prob[i], at[2], ln = log(fmax(f->quantile_min[i], 1e-3));
@@ -236,7 +236,6 @@ static void fill_quantile_errors(struct wr_forecast *f, const struct wr_points *
         wr_window_quantiles(&t->finish_window, t->finish_count, to, 2, at);
         f->quantile_mc_error_min[i] = (at[1] - at[0]) / (to[1] - to[0]) * error;
     }
-    wr_free(below);
 }
 
 /* ---- the run ---- */
@@ -290,7 +289,7 @@ static void run_points(struct wr_forecast *f, const struct wr_setup *s, const st
 {
     struct progress progress = {o, 0.5, 0.75};
     size_t per_draw = wanted ? wanted : first_per_draw(s, f->n_trial);
-    double *by_draw = WR_NEW_ARRAY(double, s->n_draw);
+    WR_SCOPED double *by_draw = WR_NEW_ARRAY(double, s->n_draw);
 
     for (int doubling = 0;; doubling++) {
         wr_points_run(p, s, per_draw, grid_ln, n_grid, o->n_thread, o->progress ? pass_on : NULL, &progress);
@@ -308,7 +307,6 @@ static void run_points(struct wr_forecast *f, const struct wr_setup *s, const st
         wr_points_release(p);
     }
     f->n_point = per_draw * s->n_draw * WR_REPLICATES;
-    wr_free(by_draw);
 }
 
 static void open_forecast(struct wr_forecast *f, const struct wr_setup *s, size_t n_trial)
@@ -382,7 +380,7 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
 {
     const struct wr_sim_options own = {.seed = options->seed, .n_thread = options->n_thread, .limit = options->limit,
                                        .n_limit = options->n_limit};
-    struct wr_limit_outlook *limit = WR_NEW_ARRAY(struct wr_limit_outlook, own.n_limit);
+    WR_SCOPED struct wr_limit_outlook *limit = WR_NEW_ARRAY(struct wr_limit_outlook, own.n_limit);
     struct wr_forecast f = {.n_trial = WR_USUAL_TRIALS, .n_limit = own.n_limit, .limit = limit,
                             .draw_over = draw_over, .nothing_unknown = wr_durations_are_known(durations)};
     struct wr_setup setup;
@@ -398,7 +396,6 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
         wr_points_release(&points);
         wr_setup_release(&setup);
     }
-    wr_free(limit);
     return status;
 }
 
@@ -439,8 +436,8 @@ static enum wr_status run_batch(struct wr_probability *over, const double *minut
                                 const struct wr_network *net, const struct wr_durations *durations,
                                 const struct wr_sim_options *o, struct wr_error *err)
 {
-    struct wr_sim_limit *limit = WR_NEW_ARRAY(struct wr_sim_limit, n + o->n_limit);
-    double *by_draw = WR_NEW_ARRAY(double, durations->n_draw);
+    WR_SCOPED struct wr_sim_limit *limit = WR_NEW_ARRAY(struct wr_sim_limit, n + o->n_limit);
+    WR_SCOPED double *by_draw = WR_NEW_ARRAY(double, durations->n_draw);
     bool settled[LIMITS_AT_ONCE] = {false};
     struct wr_setup setup;
 
@@ -459,7 +456,6 @@ static enum wr_status run_batch(struct wr_probability *over, const double *minut
         }
         wr_setup_release(&setup);
     }
-    WR_FREE(by_draw, limit);
     return status;
 }
 

@@ -68,14 +68,13 @@ void wr_probability_over(struct wr_probability *p, const double *what, size_t n_
                                  .point_error = s.point_error,
                                  .no_interval = known};
     if (known) return;
-    double *ascending = WR_NEW_ARRAY(double, n_draw);
+    WR_SCOPED double *ascending = WR_NEW_ARRAY(double, n_draw);
     memcpy(ascending, by_draw, n_draw * sizeof *ascending);
     wr_sort_ascending(ascending, n_draw);
     p->lo = wr_quantile_of_sorted(ascending, n_draw, 0.05, WR_QUANTILE_TYPE_7);
     p->hi = wr_quantile_of_sorted(ascending, n_draw, 0.95, WR_QUANTILE_TYPE_7);
     p->lo_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, ascending, n_draw, 0.05));
     p->hi_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, ascending, n_draw, 0.95));
-    wr_free(ascending);
 }
 
 double wr_reconcile_halves(double *a, const double *b, size_t n, bool known)

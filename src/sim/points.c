@@ -71,7 +71,7 @@ static void plan_dimensions(struct dimensions *d, const struct wr_setup *s)
 {
     const uint64_t second_normal = UINT64_C(0x5345434f4e442121);
     size_t n_lane = s->durations->n_lane, at = 0;
-    struct importance *order = WR_NEW_ARRAY(struct importance, s->n_task);
+    WR_SCOPED struct importance *order = WR_NEW_ARRAY(struct importance, s->n_task);
 
     *d = (struct dimensions){.n = 2 + n_lane + 2 * s->n_task};
     d->first = WR_NEW_ARRAY(size_t, s->n_task);
@@ -93,7 +93,6 @@ static void plan_dimensions(struct dimensions *d, const struct wr_setup *s)
         if (s->task[k].paired)
             give_dimension(d, d->second[k] = at++, s->seed, s->durations->stream[k] ^ second_normal);
     }
-    wr_free(order);
 }
 
 static void forget_dimensions(struct dimensions *d)

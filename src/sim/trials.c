@@ -484,7 +484,7 @@ static void choose_windows(struct wr_trials *t, struct workspace *r)
 {
     const struct wr_setup *s = r->p->setup;
     size_t n_row = s->n_task * WR_N_DETAIL + s->net->n_lane * WR_N_LANE_DETAIL, n = PILOT_BLOCKS * WR_BLOCK;
-    float *seen = WR_NEW_ARRAY(float, (n_row + 1) * n);
+    WR_SCOPED float *seen = WR_NEW_ARRAY(float, (n_row + 1) * n);
 
     seed_streams(r, 0);
     r->in_detail = true;
@@ -507,7 +507,6 @@ static void choose_windows(struct wr_trials *t, struct workspace *r)
         t->window[i] = wr_window_around(seen + i * n, n_seen, WR_DETAIL_BINS);
     }
     t->finish_window = wr_window_around(seen + n_row * n, n, WR_FINISH_BINS);
-    wr_free(seen);
 }
 
 static void join_pieces(struct wr_trials *t, const struct work *w, unsigned n_worker, size_t n_count)

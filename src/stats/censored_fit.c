@@ -186,7 +186,7 @@ enum wr_status wr_censored_fit(enum wr_family family, const double *time_min, co
     enum wr_status status = check_sample(time_min, seen, n, err);
     if (status != WR_OK) return status;
 
-    double *room = WR_NEW_ARRAY(double, 2 * n);
+    WR_SCOPED double *room = WR_NEW_ARRAY(double, 2 * n);
     struct fit_sample s = scaled_sample(time_min, seen, n, room, room + n);
     struct wr_law law = {0};
     status = fit_sample(family, &s, &law, err);
@@ -197,6 +197,5 @@ enum wr_status wr_censored_fit(enum wr_family family, const double *time_min, co
         struct wr_maybe aicc = spare > 0 ? wr_known(2 * k * (1 + (k + 1) / spare) - 2 * loglik) : WR_UNKNOWN;
         *fit = (struct wr_fit){law, loglik, aicc, s.n_done, n - s.n_done};
     }
-    wr_free(room);
     return status;
 }

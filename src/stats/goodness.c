@@ -72,7 +72,7 @@ enum wr_status wr_goodness_of_fit(const struct wr_fit *fit, const double *time_m
     if (fit->n_stopped) return wr_fail(err, WR_E_DOMAIN, "not defined for a sample with stopped times");
     WR_BUG_IF(n != fit->n_done);
 
-    double *room = WR_NEW_ARRAY(double, 3 * n);
+    WR_SCOPED double *room = WR_NEW_ARRAY(double, 3 * n);
     struct bench b = {n, room, room + n, room + 2 * n};
     struct wr_goodness g = {0};
     enum wr_status status = WR_OK;
@@ -80,6 +80,5 @@ enum wr_status wr_goodness_of_fit(const struct wr_fit *fit, const double *time_m
     measure(&fit->law, &b, &g.anderson_darling, &g.ks);
     if (n_resample) status = bootstrap(&fit->law, &b, n_resample, seed, &g, err);
     if (status == WR_OK) *goodness = g;
-    wr_free(room);
     return status;
 }

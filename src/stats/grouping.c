@@ -47,7 +47,7 @@ static enum wr_status check_grouping(const struct wr_grouping *g, struct wr_erro
 static size_t centre_in_strata(const struct wr_grouping *g, const unsigned char *use, const double *value,
                                double *centred)
 {
-    double *sum = WR_NEW_ARRAY(double, g->n_run), *n = WR_NEW_ARRAY(double, g->n_run);
+    WR_SCOPED double *sum = WR_NEW_ARRAY(double, g->n_run), *n = WR_NEW_ARRAY(double, g->n_run);
     size_t strata = 0;
 
     for (size_t r = 0; r < g->n_run; r++) {
@@ -61,7 +61,6 @@ static size_t centre_in_strata(const struct wr_grouping *g, const unsigned char 
         size_t s = stratum_of(g, r);
         centred[r] = use && !use[r] ? 0 : value[r] - sum[s] / n[s];
     }
-    WR_FREE(sum, n);
     return strata;
 }
 
@@ -249,7 +248,7 @@ static void visit_groupings(const struct wr_grouping *g, const struct wr_permuta
         do visit_grouping(&w, visit, arg);
         while (next_grouping(&w));
     } else {
-        gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
+        WR_SCOPED gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
         gsl_rng_set(rng, wr_gsl_seed_alone(o->seed));
         about->n_grouping = 1 + (double)o->n_random;
         about->smallest_p = fmax(about->smallest_p, 1 / about->n_grouping);
@@ -258,7 +257,6 @@ static void visit_groupings(const struct wr_grouping *g, const struct wr_permuta
             shuffle_grouping(&w, rng);
             visit_grouping(&w, visit, arg);
         }
-        wr_free(rng);
     }
     end_walk(&w);
 }
@@ -316,7 +314,7 @@ enum wr_status wr_permutation_test(const double *value, const struct wr_grouping
     enum wr_status status = check_grouping(grouping, err);
     if (status != WR_OK) return status;
 
-    double *centred = WR_NEW_ARRAY(double, n);
+    WR_SCOPED double *centred = WR_NEW_ARRAY(double, n);
     struct wr_permutation p = {0};
     centre_in_strata(grouping, NULL, value, centred);
     struct difference_walk w = {centred, n, group_sum(centred, grouping->group, n), 0, &p};
@@ -324,7 +322,6 @@ enum wr_status wr_permutation_test(const double *value, const struct wr_grouping
     visit_groupings(grouping, options, visit_difference, &w, &p);
     shares_from_counts(&p);
     *out = p;
-    wr_free(centred);
     return WR_OK;
 }
 
@@ -463,7 +460,7 @@ enum wr_status wr_permutation_tasks(const double *y, const unsigned char *presen
     enum wr_status status = check_grouping(grouping, err);
     if (status != WR_OK) return status;
 
-    double *scratch = WR_NEW_ARRAY(double, 2 * grouping->n_run + n_task);
+    WR_SCOPED double *scratch = WR_NEW_ARRAY(double, 2 * grouping->n_run + n_task);
     struct wr_permutation p = {0};
     struct task_walk w = {.grouping = grouping, .n_task = n_task, .task = WR_NEW_ARRAY(struct task_sample, n_task),
                           .count = scratch, .about = &p};
@@ -483,7 +480,7 @@ enum wr_status wr_permutation_tasks(const double *y, const unsigned char *presen
     for (size_t k = 0; k < n_task; k++) {
         WR_FREE(w.task[k].centred, w.task[k].trend);
     }
-    WR_FREE(w.task, scratch);
+    wr_free(w.task);
     return status;
 }
 

@@ -11,10 +11,9 @@ enum wr_status wr_log_sample_of(const double *value, size_t n, struct wr_log_sam
         if (!isfinite(value[i]) || !(value[i] > 0))
             return wr_fail(err, WR_E_DOMAIN, "value %zu is %g: not above 0 and finite", i + 1, value[i]);
 
-    double *log_value = WR_NEW_ARRAY(double, n);
+    WR_SCOPED double *log_value = WR_NEW_ARRAY(double, n);
     for (size_t i = 0; i < n; i++) log_value[i] = log(value[i]);
     sample->log = wr_summarise(log_value, n);
-    wr_free(log_value);
     return WR_OK;
 }
 

@@ -87,13 +87,11 @@ double wr_quantile_of_sorted(const double *ascending, size_t n, double prob, enu
 
 double wr_quantile(const double *value, size_t n, double prob, enum wr_quantile_type type)
 {
-    double *sorted = WR_NEW_ARRAY(double, n);
+    WR_SCOPED double *sorted = WR_NEW_ARRAY(double, n);
 
     memcpy(sorted, value, n * sizeof *sorted);
     wr_sort_ascending(sorted, n);
-    double q = wr_quantile_of_sorted(sorted, n, prob, type);
-    wr_free(sorted);
-    return q;
+    return wr_quantile_of_sorted(sorted, n, prob, type);
 }
 
 double wr_quantile_in_place(double *value, size_t n, double prob)

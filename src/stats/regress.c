@@ -24,7 +24,7 @@ static int by_value(const void *a, const void *b)
 
 void wr_normal_scores(const double *value, size_t n, double off, double *score)
 {
-    struct placed *placed = WR_NEW_ARRAY(struct placed, n);
+    WR_SCOPED struct placed *placed = WR_NEW_ARRAY(struct placed, n);
 
     for (size_t i = 0; i < n; i++) placed[i] = (struct placed){value[i], i};
     qsort(placed, n, sizeof *placed, by_value);
@@ -34,7 +34,6 @@ void wr_normal_scores(const double *value, size_t n, double off, double *score)
         double shared = wr_normal_quantile((rank - off) / ((double)n + 1.0 - 2.0 * off));
         for (size_t j = i; j < end; j++) score[placed[j].at] = shared;
     }
-    wr_free(placed);
 }
 
 static double standardised(const struct wr_regression *r, const double *x, size_t variable)
@@ -55,7 +54,7 @@ static void fill_terms(const struct wr_regression *r, const double *x, double *t
 
 static void standardise(struct wr_regression *r, const double *x, size_t n_row)
 {
-    double *column = WR_NEW_ARRAY(double, n_row);
+    WR_SCOPED double *column = WR_NEW_ARRAY(double, n_row);
 
     for (size_t v = 0; v < r->n_variable; v++) {
         for (size_t i = 0; i < n_row; i++) column[i] = x[i * r->n_variable + v];
@@ -63,22 +62,20 @@ static void standardise(struct wr_regression *r, const double *x, size_t n_row)
         r->centre[v] = s.mean;
         r->scale[v] = s.sd.known ? s.sd.value : 0.0;
     }
-    wr_free(column);
 }
 
 /* The terms as Q R, for what is left to the singular values is then as small as R: into right, and Q'y into wanted.
  * Neither changes what the least squares are. */
 static int reduce(const struct wr_regression *r, const double *x, size_t n_row, gsl_matrix *right, gsl_vector *wanted)
 {
-    gsl_matrix *terms = wr_gsl_matrix(n_row, r->n_term);
-    gsl_vector *tau = wr_gsl_vector(r->n_term);
+    WR_SCOPED gsl_matrix *terms = wr_gsl_matrix(n_row, r->n_term);
+    WR_SCOPED gsl_vector *tau = wr_gsl_vector(r->n_term);
 
     for (size_t i = 0; i < n_row; i++) fill_terms(r, x + i * r->n_variable, gsl_matrix_ptr(terms, i, 0));
     int trouble = gsl_linalg_QR_decomp(terms, tau);
     if (!trouble) trouble = gsl_linalg_QR_QTvec(terms, tau, wanted);
     for (size_t i = 0; i < r->n_term; i++)
         for (size_t j = 0; j < r->n_term; j++) gsl_matrix_set(right, i, j, j >= i ? gsl_matrix_get(terms, i, j) : 0);
-    WR_FREE(terms, tau);
     return trouble;
 }
 
@@ -86,8 +83,9 @@ static int reduce(const struct wr_regression *r, const double *x, size_t n_row, 
 static int solve(struct wr_regression *r, const double *x, const double *y, size_t n_row)
 {
     static const double tolerance = 1e-10; /* of the largest singular value: below it a term repeats others */
-    gsl_matrix *left = wr_gsl_matrix(r->n_term, r->n_term), *right = wr_gsl_matrix(r->n_term, r->n_term);
-    gsl_vector *singular = wr_gsl_vector(r->n_term), *along = wr_gsl_vector(r->n_term), *wanted = wr_gsl_vector(n_row);
+    WR_SCOPED gsl_matrix *left = wr_gsl_matrix(r->n_term, r->n_term), *right = wr_gsl_matrix(r->n_term, r->n_term);
+    WR_SCOPED gsl_vector *singular = wr_gsl_vector(r->n_term), *along = wr_gsl_vector(r->n_term);
+    WR_SCOPED gsl_vector *wanted = wr_gsl_vector(n_row);
     gsl_vector_view found = gsl_vector_view_array(r->coefficient, r->n_term);
     gsl_vector_const_view head = gsl_vector_const_subvector(wanted, 0, r->n_term);
 
@@ -102,7 +100,6 @@ static int solve(struct wr_regression *r, const double *x, const double *y, size
         gsl_vector_set(along, k, s > least ? gsl_vector_get(along, k) / s : 0);
     }
     if (!trouble) trouble = gsl_blas_dgemv(CblasNoTrans, 1, right, along, 0, &found.vector);
-    WR_FREE(left, right, singular, along, wanted);
     return trouble;
 }
 

@@ -18,7 +18,7 @@ static bool has(const struct layout *l, size_t task, size_t run)
 /* Spreads a mark from run 0 over common tasks; the number of the first run that stays unmarked, or n_run. */
 static size_t first_unconnected_run(const struct layout *l)
 {
-    unsigned char *mark = WR_NEW_ARRAY(unsigned char, l->n_run);
+    WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, l->n_run);
     bool grew = true;
     size_t r;
 
@@ -37,7 +37,6 @@ static size_t first_unconnected_run(const struct layout *l)
         }
     }
     for (r = 0; r < l->n_run && mark[r]; r++) continue;
-    wr_free(mark);
     return r;
 }
 
@@ -83,8 +82,8 @@ static bool side_has(const struct side *s, size_t item, size_t swept, double *y)
 /* Normal equations of the effects after the others are swept out; 1 added everywhere fixes their sum at 0. */
 static void fill_equations(const struct side *s, gsl_matrix *a, gsl_vector *b)
 {
-    size_t *item = WR_NEW_ARRAY(size_t, s->n);
-    double *y = WR_NEW_ARRAY(double, s->n);
+    WR_SCOPED size_t *item = WR_NEW_ARRAY(size_t, s->n);
+    WR_SCOPED double *y = WR_NEW_ARRAY(double, s->n);
 
     gsl_matrix_set_all(a, 1.0);
     for (size_t k = 0; k < s->n_swept; k++) {
@@ -104,7 +103,6 @@ static void fill_equations(const struct side *s, gsl_matrix *a, gsl_vector *b)
             for (size_t j = 0; j < cells; j++) *gsl_matrix_ptr(a, item[i], item[j]) -= 1 / (double)cells;
         }
     }
-    WR_FREE(item, y);
 }
 
 /* A task without a cell has no equation: this one makes its effect 0 and leaves the others alone. */
@@ -120,14 +118,13 @@ static void give_empty_items_an_equation(const struct side *s, gsl_matrix *a)
 
 static bool solve(const struct side *s, double *effect)
 {
-    gsl_matrix *a = wr_gsl_matrix(s->n, s->n);
-    gsl_vector *b = wr_gsl_vector(s->n);
+    WR_SCOPED gsl_matrix *a = wr_gsl_matrix(s->n, s->n);
+    WR_SCOPED gsl_vector *b = wr_gsl_vector(s->n);
 
     fill_equations(s, a, b);
     give_empty_items_an_equation(s, a);
     bool solved = !gsl_linalg_cholesky_decomp1(a) && !gsl_linalg_cholesky_svx(a, b);
     for (size_t i = 0; i < s->n && solved; i++) effect[i] = gsl_vector_get(b, i);
-    WR_FREE(a, b);
     return solved;
 }
 
@@ -149,7 +146,7 @@ static void swept_effects(const struct side *s, const double *effect, double *sw
 static bool solve_runs_by_tasks(const struct layout *l, double *run_effect)
 {
     const struct side by_tasks = side_of(l, true);
-    double *task_effect = WR_NEW_ARRAY(double, l->n_task);
+    WR_SCOPED double *task_effect = WR_NEW_ARRAY(double, l->n_task);
     bool solved = solve(&by_tasks, task_effect);
 
     if (solved) {
@@ -158,7 +155,6 @@ static bool solve_runs_by_tasks(const struct layout *l, double *run_effect)
         for (size_t r = 0; r < l->n_run; r++) mean += run_effect[r] / (double)l->n_run;
         for (size_t r = 0; r < l->n_run; r++) run_effect[r] -= mean;
     }
-    wr_free(task_effect);
     return solved;
 }
 

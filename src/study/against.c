@@ -68,11 +68,10 @@ static bool same_timeline(const struct wr_plan *p, const struct wr_plan *q)
 {
     if (p->n_task != q->n_task) return false;
     for (size_t k = 0; k < p->n_task; k++) {
-        struct wr_str text = {0};
+        WR_SCOPED_STR text = {0};
         size_t at = wr_plan_find(q, p->task[k].id);
         if (at != SIZE_MAX) plan_edits_say(&text, p, k, q, at);
         bool same = at != SIZE_MAX && text.len == 0;
-        wr_str_release(&text);
         if (!same) return false;
     }
     return true;
@@ -220,7 +219,7 @@ static struct wr_against_task compare_task(struct wr_against *a, const struct wr
 {
     struct wr_against_task t = {.in_before = b != SIZE_MAX, .in_after = f != SIZE_MAX};
     const struct wr_plan_task *task = t.in_after ? &after->plan.task[f] : &before->plan.task[b];
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     t.id = task->id;
     t.title = task->title;
@@ -236,7 +235,6 @@ static struct wr_against_task compare_task(struct wr_against *a, const struct wr
             change_of(was->latest_start_min, is->latest_start_min, hypot(was->mc_error_min, is->mc_error_min));
     plan_edits_say(&text, &before->plan, b, &after->plan, f);
     if (text.len) t.edited = wr_arena_copy(&a->text, text.text, text.len);
-    wr_str_release(&text);
     return t;
 }
 

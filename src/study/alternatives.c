@@ -44,25 +44,22 @@ static enum wr_status next_item(const char **text, char *item, size_t room, cons
 static enum wr_status find_task(const struct wr_plan *plan, const char *id, const char *option, size_t *task,
                                 struct wr_error *err)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     *task = wr_plan_resolve(plan, id, NULL);
     if (*task != SIZE_MAX) return WR_OK;
     wr_plan_say_no_task(plan, id, &text);
-    enum wr_status status = wr_fail(err, WR_E_USAGE, "--%s: %s", option, text.text);
-    wr_str_release(&text);
-    return status;
+    return wr_fail(err, WR_E_USAGE, "--%s: %s", option, text.text);
 }
 
 /* A timeline without a way back in looks early, and means nothing. */
 static enum wr_status without_way_in(const struct wr_plan *plan, size_t task, const char *option, struct wr_error *err)
 {
-    struct wr_str why = {0};
+    WR_SCOPED_STR why = {0};
 
     wr_way_in_say(plan, task, &why);
     enum wr_status status = wr_fail(err, WR_E_USAGE, "--%s: %s: leave it as it is, or write --plan FILE for a timeline "
                                     "with another way in", option, wr_str_text(&why));
-    wr_str_release(&why);
     return status;
 }
 
@@ -109,11 +106,10 @@ static enum wr_status scale_kind(struct wr_alternative_parts *p, const struct wr
         }
     if (n) return status;
     const struct wr_name_list kinds = {kind_at, plan, plan->n_task};
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     wr_str_addf(&text, "--scale: the plan has no kind of work '%.60s'", kind);
     wr_add_did_you_mean(&text, &kinds, kind, "column kind of the plan has them");
     status = wr_fail(err, WR_E_USAGE, "%s", text.text);
-    wr_str_release(&text);
     return status;
 }
 
@@ -166,12 +162,10 @@ static void own_rows(struct wr_alternative_parts *p, const struct wr_study *a)
 
 static enum wr_status no_such_lane(const struct wr_plan *plan, const char *name, struct wr_error *err)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_plan_say_no_lane(plan, name, &text);
-    enum wr_status status = wr_fail(err, WR_E_USAGE, "--swap: %s", text.text);
-    wr_str_release(&text);
-    return status;
+    return wr_fail(err, WR_E_USAGE, "--swap: %s", text.text);
 }
 
 static enum wr_status take_swap(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
@@ -324,11 +318,10 @@ static enum wr_status keep_clocks(const struct wr_alternative_parts *p, const st
         enum wr_status status = p->owns_plan ? no_drop_time(&p->plan, l, a->limits.limit[i].name, err) : WR_OK;
         if (status) return status;
         if (begins && !left_out(p, l->to)) continue;
-        struct wr_str why = {0};
+        WR_SCOPED_STR why = {0};
         wr_clock_say(&a->plan, &a->limits.limit[i], begins, &why);
         status = wr_fail(err, WR_E_USAGE, "--%s: %s: leave it in, or add --limits FILE without that limit",
                                         p->name.text, wr_str_text(&why));
-        wr_str_release(&why);
         return status;
     }
     return WR_OK;

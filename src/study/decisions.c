@@ -54,24 +54,20 @@ static size_t find_run(const struct wr_study *s, const char *id)
 static enum wr_status no_such_run(const struct wr_study *s, const char *option, const char *id, struct wr_error *err)
 {
     const struct wr_name_list runs = {run_at, &s->log, s->log.n_run};
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_str_addf(&text, "%sthere is no rehearsal '%.60s' in the log", option, id);
     wr_add_did_you_mean(&text, &runs, id, "`wetrun check` lists them");
     if (s->log.n_run == 0) wr_str_add(&text, ": add one (`wetrun logsheet` is a log to fill in)");
-    enum wr_status status = wr_fail(err, WR_E_USAGE, "%s", text.text);
-    wr_str_release(&text);
-    return status;
+    return wr_fail(err, WR_E_USAGE, "%s", text.text);
 }
 
 static enum wr_status no_such_task(const struct wr_study *s, const char *id, struct wr_error *err)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_plan_say_no_task(&s->plan, id, &text);
-    enum wr_status status = wr_fail(err, WR_E_USAGE, "--at: %s", text.text);
-    wr_str_release(&text);
-    return status;
+    return wr_fail(err, WR_E_USAGE, "--at: %s", text.text);
 }
 
 /* ---- looking back ---- */
@@ -355,12 +351,10 @@ enum wr_status wr_study_runs_needed(struct wr_study *s, struct wr_error *err)
     options.n_thread = s->options.n_thread;
     options.progress = s->options.progress;
     options.progress_arg = s->options.progress_arg;
-    struct wr_runs_needed_wish *wish = WR_NEW_ARRAY(struct wr_runs_needed_wish, s->limits.n_limit);
+    WR_SCOPED struct wr_runs_needed_wish *wish = WR_NEW_ARRAY(struct wr_runs_needed_wish, s->limits.n_limit);
     options.other = wish;
     options.n_other = other_wishes(s, wish);
-    enum wr_status status = wr_runs_needed_make(&s->runs_needed, &basis, &options, err);
-    wr_free(wish);
-    return status;
+    return wr_runs_needed_make(&s->runs_needed, &basis, &options, err);
 }
 
 enum wr_status wr_study_other_limits(struct wr_study *s, struct wr_error *err)

@@ -16,13 +16,11 @@ static void add_folder(struct folders *f, const char *path)
 
 static bool has_log(const char *folder)
 {
-    struct wr_str path = {0};
+    WR_SCOPED_STR path = {0};
     struct stat file;
 
     wr_str_addf(&path, "%s/runs.csv", folder);
-    bool found = stat(wr_str_text(&path), &file) == 0;
-    wr_str_release(&path);
-    return found;
+    return stat(wr_str_text(&path), &file) == 0;
 }
 
 static bool is_folder(const char *path)
@@ -62,7 +60,7 @@ static bool is_listed(const struct folders *f, const char *path)
 /* CAMPAIGN/earlier/NAME, in the order of their names; or CAMPAIGN/earlier itself, if it holds a log. */
 static void look_beside(struct folders *f, const char *campaign, struct wr_findings *findings)
 {
-    struct wr_str path = {0}, one = {0};
+    WR_SCOPED_STR path = {0}, one = {0};
     struct dirent **entry = NULL;
 
     if (strcmp(campaign, ".") != 0) wr_str_addf(&path, "%s/", campaign);
@@ -80,7 +78,6 @@ static void look_beside(struct folders *f, const char *campaign, struct wr_findi
         free(entry[i]);
     }
     free(entry);
-    WR_STR_RELEASE(&path, &one);
 }
 
 static enum wr_status find_folders(struct folders *f, struct wr_study *s, struct wr_error *err)

@@ -158,7 +158,7 @@ static enum wr_status say_if_lengthening(struct wr_study *s, struct wr_error *er
     bool is_held = s->fit_options.target == WR_FOR_EXCURSION || s->fit_options.hold_learning;
     struct wr_comparison comparison = {0};
     struct wr_lengthening *found = NULL;
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     if (s->timing.n_run == 0 || s->fit.post.n_draw == 0 || !s->fit_options.priors.learning) return WR_OK;
     enum wr_status status = wr_compare(&comparison, &s->log, &s->timing, &options, err);
@@ -174,7 +174,6 @@ static enum wr_status say_if_lengthening(struct wr_study *s, struct wr_error *er
         wr_findings_add(&s->findings, WR_WARNING, "task-lengthens", NULL, 0, 0,
                         "%zu task%s shown to get longer over the rehearsals, and yet credited with the learning that "
                         "all tasks share: %s", n, n == 1 ? " is" : "s are", wr_str_text(&text));
-    wr_str_release(&text);
     wr_free(found);
     wr_comparison_release(&comparison);
     return WR_OK;

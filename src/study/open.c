@@ -15,15 +15,13 @@ struct wr_study_options wr_study_default(void)
 
 const char *wr_study_path(struct wr_study *in, const char *named, const char *in_folder)
 {
-    struct wr_str path = {0};
+    WR_SCOPED_STR path = {0};
 
     if (named) return named; /* a file that was asked for and is missing is an error when it is opened */
     if (strcmp(in->options.folder, ".") != 0) wr_str_addf(&path, "%s/", in->options.folder);
     wr_str_add(&path, in_folder);
     struct stat file; /* a link to nowhere is there: it fails when it is opened, and does not count as absent */
-    const char *found = lstat(wr_str_text(&path), &file) == 0 ? wr_arena_copy(&in->text, path.text, path.len) : NULL;
-    wr_str_release(&path);
-    return found;
+    return lstat(wr_str_text(&path), &file) == 0 ? wr_arena_copy(&in->text, path.text, path.len) : NULL;
 }
 
 static void note_recoding(struct wr_study *in, const struct wr_input *input)
@@ -140,7 +138,7 @@ static enum wr_status read_log(struct wr_study *in, struct wr_error *err)
         path = &single;
         n = 1;
     }
-    struct wr_log_text *text = WR_NEW_ARRAY(struct wr_log_text, n);
+    WR_SCOPED struct wr_log_text *text = WR_NEW_ARRAY(struct wr_log_text, n);
     for (size_t i = 0; i < n && !status; i++) {
         const struct wr_input *file = NULL;
         /* cppcheck-suppress objectIndex ; n is 1 where path is &single */
@@ -152,7 +150,6 @@ static enum wr_status read_log(struct wr_study *in, struct wr_error *err)
         }
     }
     if (!status && n) status = wr_run_log_read_texts(&in->log, text, n, &options, &in->findings, err);
-    wr_free(text);
     return status;
 }
 
@@ -182,7 +179,7 @@ static enum wr_status check_plan(struct wr_study *in, struct wr_error *err)
 {
     struct wr_findings of_plan = {0}, of_rehearsed = {0};
     struct wr_error unused;
-    struct wr_str edits = {0};
+    WR_SCOPED_STR edits = {0};
 
     if (!in->has_rehearsed) return wr_plan_check_against_log(&in->plan, &in->log, &in->findings, err);
     enum wr_status status = wr_plan_check_against_log(&in->plan, &in->log, &of_plan, err);
@@ -193,7 +190,6 @@ static enum wr_status check_plan(struct wr_study *in, struct wr_error *err)
     if (edits.len)
         wr_findings_add(&in->findings, WR_NOTE, "plan-edited", in->plan.file, 0, 0,
                         "it is not what was rehearsed (%s): %s", in->rehearsed.file, edits.text);
-    wr_str_release(&edits);
     wr_findings_release(&of_plan);
     wr_findings_release(&of_rehearsed);
     return status;

@@ -32,15 +32,13 @@ static const char *renamed(struct wr_study *in, struct name_map *map, const char
 
 static const char *anonymous_crew(struct wr_study *in, struct name_map *map, const char *crew)
 {
-    struct wr_str out = {0};
+    WR_SCOPED_STR out = {0};
 
     for (struct wr_part name; wr_next_part(&crew, '+', &name);) {
         if (name.len) wr_str_add(&out, renamed(in, map, name.text, name.len));
         if (crew) wr_str_add_char(&out, '+');
     }
-    const char *copy = wr_arena_copy(&in->text, wr_str_text(&out), out.len);
-    wr_str_release(&out);
-    return copy;
+    return wr_arena_copy(&in->text, wr_str_text(&out), out.len);
 }
 
 /* ---- --people ---- */
@@ -87,7 +85,7 @@ static void add_pair(struct wr_study *in, const struct wr_names *people, struct 
 
 static void read_people(struct wr_study *in, const char *said, const struct wr_names *people, struct name_map *letters)
 {
-    struct wr_str out = {0};
+    WR_SCOPED_STR out = {0};
 
     for (const char *at = said;;) {
         size_t len = strcspn(at, ",");
@@ -97,7 +95,6 @@ static void read_people(struct wr_study *in, const char *said, const struct wr_n
         wr_str_add_char(&out, ',');
     }
     in->options.fit.people = wr_arena_copy(&in->text, wr_str_text(&out), out.len);
-    wr_str_release(&out);
 }
 
 void wr_study_people_names(struct wr_study *in)

@@ -88,9 +88,8 @@ void plan_edits_list(struct wr_str *out, const struct wr_plan *p, const struct w
     list_missing(out, "new: ", q, p);
     for (size_t k = 0; k < q->n_task; k++) {
         size_t was = wr_plan_find(p, q->task[k].id);
-        struct wr_str edits = {0};
+        WR_SCOPED_STR edits = {0};
         if (was != SIZE_MAX) plan_edits_say(&edits, p, was, q, k);
         if (edits.len) wr_str_addf(out, "%s%s: %s", out->len ? "; " : "", q->task[k].id, edits.text);
-        wr_str_release(&edits);
     }
 }

@@ -20,13 +20,11 @@ static const struct wr_plan_task *task_of(const struct wr_plan *plan, const char
 
 static const char *join(struct wr_series_study *s, const char *folder, const char *name)
 {
-    struct wr_str path = {0};
+    WR_SCOPED_STR path = {0};
 
     if (name[0] != '/' && strcmp(folder, ".") != 0) wr_str_addf(&path, "%s/", folder);
     wr_str_add(&path, name);
-    const char *copy = wr_arena_copy(&s->text, wr_str_text(&path), path.len);
-    wr_str_release(&path);
-    return copy;
+    return wr_arena_copy(&s->text, wr_str_text(&path), path.len);
 }
 
 static enum wr_status read_file(struct wr_series_study *s, const char *path, const struct wr_input **file,
@@ -112,12 +110,11 @@ static size_t home_of(const struct wr_series_study *s, const char *task, size_t 
 static enum wr_status no_such_task(const struct wr_series_study *s, const struct wr_spill_row *row, size_t e,
                                    const char *task, const char *column, struct wr_error *err)
 {
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     wr_plan_say_no_task(&s->excursion[e].study.plan, task, &text);
     enum wr_status status = wr_fail(err, WR_E_INPUT, "spill.csv:%zu: %sexcursion '%s': %s", row->line, column,
                                     s->files.row[e].excursion, wr_str_text(&text));
-    wr_str_release(&text);
     return status;
 }
 
@@ -327,8 +324,8 @@ static enum wr_status to_own_forecasts(struct wr_series_study *s, const struct w
 static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_options *options, struct wr_error *err)
 {
     size_t n = s->n_excursion, n_draw = s->excursion[0].durations.n_draw;
-    struct wr_scenarios *days = WR_NEW_ARRAY(struct wr_scenarios, n);
-    struct wr_series_leg *leg = WR_NEW_ARRAY(struct wr_series_leg, n);
+    WR_SCOPED struct wr_scenarios *days = WR_NEW_ARRAY(struct wr_scenarios, n);
+    WR_SCOPED struct wr_series_leg *leg = WR_NEW_ARRAY(struct wr_series_leg, n);
 
     s->n_trial = options->n_trial ? options->n_trial : TRIALS;
     s->has_interval = n_draw > 1;
@@ -343,7 +340,6 @@ static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_
     if (!status) status = to_own_forecasts(s, options, err);
     if (!status) status = wr_series_try(&s->changes, leg, n, s->spill, s->n_spill, &how, err);
     for (size_t e = 0; e < n; e++) wr_scenarios_release(&days[e]);
-    WR_FREE(days, leg);
     return status;
 }
 

@@ -68,7 +68,7 @@ static uint32_t lanes_of_work(const struct measuring *j, size_t work, uint32_t l
 
 void lanes_as_worked(struct measuring *j, size_t r)
 {
-    uint32_t *now = WR_NEW_ARRAY(uint32_t, j->known.n_work);
+    WR_SCOPED uint32_t *now = WR_NEW_ARRAY(uint32_t, j->known.n_work);
 
     for (size_t i = 0; i < j->own.n_piece; i++)
         j->own.piece[i].lanes = lanes_beyond_doubt(j->own.piece[i].lanes, j->known.lanes[j->own.piece[i].work]);
@@ -80,5 +80,4 @@ void lanes_as_worked(struct measuring *j, size_t r)
         struct piece *p = &j->own.piece[i];
         p->lanes = j->lanes[cell_index(j, p->work, r)] = now[p->work];
     }
-    wr_free(now);
 }

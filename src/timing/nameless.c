@@ -127,7 +127,7 @@ static void report_unknown(const struct nameless *n, size_t work)
 /* Work whose plan is contradicted goes to the lane that was free. */
 static void move_work(struct nameless *n)
 {
-    unsigned char *move = WR_NEW_ARRAY(unsigned char, n->j->known.n_work);
+    WR_SCOPED unsigned char *move = WR_NEW_ARRAY(unsigned char, n->j->known.n_work);
 
     for (size_t w = 0; w < n->j->known.n_work; w++)
         move[w] = is_movable(n, w) && !is_movable(n, n->rival[w]);
@@ -136,7 +136,6 @@ static void move_work(struct nameless *n)
         n->claim[w] = free_lane(n, w);
         report_moved(n, w);
     }
-    wr_free(move);
 }
 
 static void give_up(struct nameless *n)

@@ -98,7 +98,7 @@ static void link_work(struct rehearsed *known, const struct wr_plan *source, con
 
 static void take_source(struct rehearsed *known, const struct wr_plan *source, const struct wr_network *net)
 {
-    size_t *work = WR_NEW_ARRAY(size_t, source->n_task), *task_of_work = WR_NEW_ARRAY(size_t, known->n_work);
+    WR_SCOPED size_t *work = WR_NEW_ARRAY(size_t, source->n_task), *task_of_work = WR_NEW_ARRAY(size_t, known->n_work);
 
     for (size_t w = 0; w < known->n_work; w++) task_of_work[w] = SIZE_MAX;
     for (size_t k = 0; k < source->n_task; k++) {
@@ -109,7 +109,6 @@ static void take_source(struct rehearsed *known, const struct wr_plan *source, c
         known->not_before_min[work[k]] = net->not_before_min[k];
     }
     link_work(known, source, net, work, task_of_work);
-    WR_FREE(work, task_of_work);
 }
 
 enum wr_status rehearsed_make(struct rehearsed *known, const struct wr_run_log *log, const struct wr_plan *plan,

@@ -63,10 +63,9 @@ static void report(const struct measuring *j, size_t run, const struct overlap *
 void two_places_find(const struct measuring *j)
 {
     if (!j->log->has_crew || j->known.n_work > MOST_WORK) return;
-    struct overlap *longest = WR_NEW_ARRAY(struct overlap, j->timing->n_run);
+    WR_SCOPED struct overlap *longest = WR_NEW_ARRAY(struct overlap, j->timing->n_run);
     for (size_t b = 1; b < j->known.n_work; b++)
         for (size_t a = 0; a < b; a++) keep_longest(j, a, b, longest);
     for (size_t r = 0; r < j->timing->n_run; r++)
         if (longest[r].min > 0) report(j, r, &longest[r]);
-    wr_free(longest);
 }

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <stddef.h>
+#include <string.h>
 #include "wetrun/base/error.h"
 
 void *wr_alloc(size_t count, size_t size);              /* zeroed; count or size 0 gives a pointer to free */
@@ -11,6 +12,15 @@ void wr_free(void *block);                              /* NULL: nothing */
 /* Several of them. */
 #define WR_FREE(...) wr_free_each((void *const[]){__VA_ARGS__}, sizeof(void *const[]){__VA_ARGS__} / sizeof(void *))
 void wr_free_each(void *const *block, size_t n);
+/* Freed at the end of the block in which it is declared, on whatever way that is left: WR_SCOPED double *x = …; */
+#define WR_SCOPED __attribute__((cleanup(wr_free_scoped)))
+static inline void wr_free_scoped(void *at) /* at: where the pointer is; inline: it may stay in a register */
+{
+    void *block;
+
+    memcpy(&block, at, sizeof block);
+    wr_free(block);
+}
 
 #define WR_NEW(type) ((type *)wr_alloc(1, sizeof(type)))
 #define WR_NEW_ARRAY(type, count) ((type *)wr_alloc((count), sizeof(type)))

@@ -1,4 +1,6 @@
-/* A string that grows. Start as {0}; text is NUL-terminated once anything was added; release when done. */
+/* A string that grows. Start as {0}; text is NUL-terminated once anything was added; release when done, or
+ *     WR_SCOPED_STR text = {0};
+ * which is released at the end of the block in which it is declared. */
 #pragma once
 
 #include <stdarg.h>
@@ -23,6 +25,7 @@ void wr_str_release(struct wr_str *s);
     wr_str_release_each((struct wr_str *const[]){__VA_ARGS__},                                                         \
                         sizeof(struct wr_str *const[]){__VA_ARGS__} / sizeof(struct wr_str *))
 void wr_str_release_each(struct wr_str *const *s, size_t n);
+#define WR_SCOPED_STR __attribute__((cleanup(wr_str_release))) struct wr_str
 const char *wr_str_text(const struct wr_str *s); /* never NULL */
 
 /* Bytes of the blank with which [begin, end) begins, or ends; 0: with none. Besides space, tab and carriage return they
