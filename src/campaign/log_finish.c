@@ -104,18 +104,16 @@ static int64_t span_of(const struct log_run_state *run, const struct log_pieces 
 static void report_span(const struct log_run_state *run, const char *id, int64_t span_ns, bool covered,
                         const char *file, struct wr_findings *findings)
 {
-    char text[WR_CLOCK_TEXT];
-
     if (covered)
         wr_findings_add(findings, WR_WARNING, "clock-goes-round", file, run->line, 0,
                         "the times of day of run '%.60s' leave no gap in 24 h: where it began cannot be told", id);
     else if (run->kind == WR_TIME_CLOCK && span_ns > WR_NS_PER_DAY / 2)
         wr_findings_add(findings, WR_WARNING, "long-run", file, run->line, 0,
                         "run '%.60s' spans %s by times of day without a date: check that all rows are of one day", id,
-                        wr_hmm((double)span_ns / (double)WR_NS_PER_MIN, text));
+                        wr_hmm((double)span_ns / (double)WR_NS_PER_MIN, WR_ROOM));
     else if (span_ns > WR_NS_PER_DAY)
         wr_findings_add(findings, WR_WARNING, "long-run", file, run->line, 0, "run '%.60s' spans %s", id,
-                        wr_hmm((double)span_ns / (double)WR_NS_PER_MIN, text));
+                        wr_hmm((double)span_ns / (double)WR_NS_PER_MIN, WR_ROOM));
 }
 
 static void find_origins(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings)

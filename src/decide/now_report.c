@@ -179,7 +179,6 @@ static enum wr_status check_holds(const struct wr_now *now, const struct wr_plan
 
 enum wr_status wr_now_close(struct wr_now *now, const struct wr_plan *plan, struct wr_error *err)
 {
-    char at[WR_CLOCK_TEXT], later[WR_CLOCK_TEXT];
     double latest = 0;
 
     for (size_t i = 0; i < now->n_event; i++) {
@@ -190,14 +189,12 @@ enum wr_status wr_now_close(struct wr_now *now, const struct wr_plan *plan, stru
     if (now->n_event == 0) return wr_fail(err, WR_E_USAGE, "nothing is said of any task: write TASK@H:MM");
     if (latest <= now->now_min) return check_holds(now, plan, err);
     return wr_fail(err, WR_E_USAGE, "it is said to be %s now, but something is reported for %s: correct one of the two",
-                   wr_hmm(now->now_min, at), wr_hmm(latest, later));
+                   wr_hmm(now->now_min, WR_ROOM), wr_hmm(latest, WR_ROOM));
 }
 
 enum wr_status wr_now_ask_if_late(const struct wr_now *now, struct wr_maybe start, double longest_min,
                                   struct wr_error *err)
 {
-    char at[WR_CLOCK_TEXT], longest[WR_CLOCK_TEXT], clock[WR_CLOCK_TEXT];
-
     if (now->now_min <= longest_min || (start.known && start.value == 0)) return WR_OK;
     if (!start.known)
         return wr_fail(
@@ -205,11 +202,11 @@ enum wr_status wr_now_ask_if_late(const struct wr_now *now, struct wr_maybe star
             "%s after the beginning is later than any excursion that was simulated ends (%s): if it is a "
             "time of day, add --start H:MM, the time of day at which the excursion began; if it is elapsed time, add "
             "--start 0:00",
-            wr_hmm(now->now_min, at), wr_hmm(longest_min, longest));
+            wr_hmm(now->now_min, WR_ROOM), wr_hmm(longest_min, WR_ROOM));
     return wr_fail(err, WR_E_USAGE,
                    "read as times of day, with the beginning at %s, the report goes to %s after it, later than any "
                    "excursion that was simulated ends (%s): if times are elapsed, write --start 0:00",
-                   wr_hmm(start.value, clock), wr_hmm(now->now_min, at), wr_hmm(longest_min, longest));
+                   wr_hmm(start.value, WR_ROOM), wr_hmm(now->now_min, WR_ROOM), wr_hmm(longest_min, WR_ROOM));
 }
 
 void wr_now_release(struct wr_now *now)

@@ -35,11 +35,10 @@ static void take_report(struct resolving *r, const struct wr_now *now)
 static enum wr_status contradiction(const struct resolving *r, size_t k, double k_min, size_t first, double first_min,
                                     const char *what, struct wr_error *err)
 {
-    char at[WR_CLOCK_TEXT], by[WR_CLOCK_TEXT];
-
     return wr_fail(err, WR_E_USAGE,
                    "'%s' is reported for %s, but '%s', which must be done first, %s at %s: correct one of the two",
-                   r->plan->task[k].id, wr_hmm(k_min, at), r->plan->task[first].id, what, wr_hmm(first_min, by));
+                   r->plan->task[k].id, wr_hmm(k_min, WR_ROOM), r->plan->task[first].id, what,
+                   wr_hmm(first_min, WR_ROOM));
 }
 
 static enum wr_status check_report(const struct resolving *r, struct wr_error *err)

@@ -15,43 +15,38 @@ static const char *const part_key[WR_N_AGAINST_PART] = {
 
 static void add_runs(const struct wr_against *a, struct wr_str *out)
 {
-    char then[WR_WORDS], now[WR_WORDS];
-
     wr_str_addf(out, "Against %s, %s rehearsal%s then and %s now: ", a->before_name,
-                wr_count_words(a->n_run_before, then), a->n_run_before == 1 ? "" : "s",
-                wr_count_words(a->n_run_after, now));
+                wr_count_words(a->n_run_before, WR_ROOM), a->n_run_before == 1 ? "" : "s",
+                wr_count_words(a->n_run_after, WR_ROOM));
 }
 
 static void add_worth(const struct wr_against *a, struct wr_str *out)
 {
-    char lo[WR_WORDS], hi[WR_WORDS];
-
     if (wr_change_of(&a->over) == 0)
         wr_str_add(out, " Nothing has changed.");
     else if (wr_change_is_noise(&a->over))
         wr_str_add(out, " That is no more than the noise of the simulation.");
     else
-        wr_str_addf(out, a->within_what_was_said ? " What was said then, %s to %s of 100, allowed for it."
-                                                 : " It lies outside of what was said then, %s to %s of 100.",
-                    wr_of_100_cell(a->said_lo, lo), wr_of_100_cell(a->said_hi, hi));
+        wr_str_addf(out,
+                    a->within_what_was_said ? " What was said then, %s to %s of 100, allowed for it."
+                                            : " It lies outside of what was said then, %s to %s of 100.",
+                    wr_of_100_cell(a->said_lo, WR_ROOM), wr_of_100_cell(a->said_hi, WR_ROOM));
 }
 
 /* Counts of 100 beside the parts would not add up to them: the change is said with the decimals of its parts. */
 static void add_parts(const struct wr_against *a, struct wr_str *out)
 {
-    char before[WR_WORDS], after[WR_WORDS];
     bool any = false;
 
     for (int i = 0; i < WR_N_AGAINST_PART; i++) {
         const struct wr_against_share *p = &a->part[i];
-        char change[WR_WORDS];
         if (!p->known || (p->change == 0 && p->error == 0)) continue;
         bool noise = fabs(p->change) <= 2 * p->error;
         if (!any)
-            wr_str_addf(out, " Of the change from %s to %s of 100: ", wr_change(100 * a->over.before, before),
-                        wr_change(100 * a->over.after, after));
+            wr_str_addf(out, " Of the change from %s to %s of 100: ", wr_change(100 * a->over.before, WR_ROOM),
+                        wr_change(100 * a->over.after, WR_ROOM));
         wr_str_addf(out, "%s%s %s%s%s", any ? ", " : "", part_words[i], p->change > 0 ? "+" : "",
-                    wr_change(100 * p->change, change), noise ? " (noise)" : "");
+                    wr_change(100 * p->change, WR_ROOM), noise ? " (noise)" : "");
         any = true;
     }
     if (any) wr_str_add_char(out, '.');
@@ -61,14 +56,12 @@ static void add_parts(const struct wr_against *a, struct wr_str *out)
 
 void wr_against_sentences(const struct wr_against *a, struct wr_str *out)
 {
-    char now[WR_WORDS], then[WR_WORDS], half_now[WR_CLOCK_TEXT], half_then[WR_CLOCK_TEXT];
-
     add_runs(a, out);
     if (a->over.known)
-        wr_str_addf(out, "%s of 100 %s the limit, %s then; ", wr_of_100(a->over.after, now), wr_go_over(a->over.after),
-                    wr_of_100(a->over.before, then));
-    wr_str_addf(out, "all done by %s as likely as not, %s then.", wr_moment(a->half_min.after, half_now),
-                wr_moment(a->half_min.before, half_then));
+        wr_str_addf(out, "%s of 100 %s the limit, %s then; ", wr_of_100(a->over.after, WR_ROOM),
+                    wr_go_over(a->over.after), wr_of_100(a->over.before, WR_ROOM));
+    wr_str_addf(out, "all done by %s as likely as not, %s then.", wr_moment(a->half_min.after, WR_ROOM),
+                wr_moment(a->half_min.before, WR_ROOM));
     if (!a->over.known) return;
     add_worth(a, out);
     if (wr_change_of(&a->over) != 0) add_parts(a, out);
@@ -129,7 +122,6 @@ static bool has_changed(const struct wr_against_task *t)
 static void add_cutoffs(const struct wr_against *a, struct wr_str *out)
 {
     double least = INFINITY, most = -INFINITY;
-    char from[WR_WORDS], to[WR_WORDS];
     size_t n = 0;
 
     for (size_t i = 0; i < a->n_task; i++) {
@@ -141,8 +133,8 @@ static void add_cutoffs(const struct wr_against *a, struct wr_str *out)
     }
     if (n == 0) return;
     wr_str_addf(out, "%zu cut-off%s moved by more than noise", n, n == 1 ? " has" : "s have");
-    if (n == 1 || most - least < 0.05) wr_str_addf(out, ", by %s min. ", wr_signed(most, to));
-    else wr_str_addf(out, ", by %s to %s min. ", wr_signed(least, from), wr_signed(most, to));
+    if (n == 1 || most - least < 0.05) wr_str_addf(out, ", by %s min. ", wr_signed(most, WR_ROOM));
+    else wr_str_addf(out, ", by %s to %s min. ", wr_signed(least, WR_ROOM), wr_signed(most, WR_ROOM));
 }
 
 static void add_other_tasks(const struct wr_against *a, struct wr_str *out)

@@ -19,13 +19,11 @@ void wr_record_words(const struct wr_backtest_record *record, struct wr_str *out
 
 void wr_record_expected(const struct wr_backtest_record *record, struct wr_str *out)
 {
-    char chance[WR_WORDS];
-
     if (record->expected_least80 == 0)
         wr_str_addf(out, "A sound forecast of %zu may well have none inside.", record->n_forecast);
     else
         wr_str_addf(out, "Of %zu, a sound forecast has %zu or more inside in %s of 100 such records.",
-                    record->n_forecast, record->expected_least80, wr_of_100(record->prob_expected80, chance));
+                    record->n_forecast, record->expected_least80, wr_of_100(record->prob_expected80, WR_ROOM));
 }
 
 void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str *out)
@@ -112,7 +110,6 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
     const struct wr_backtest *b = result->backtest;
     WR_SCOPED_STR text = {0};
     struct wr_grid grid;
-    char share[WR_WORDS];
 
     wr_backtest_sentence(&b->leave_one_out, &text);
     wr_prose_say(out, &text);
@@ -138,8 +135,8 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
             &text,
             "Single tasks: %zu of %zu times (%s) inside the 80 %% band, %zu inside the 95 %% band. Times of one "
             "day are not independent, so this shows less than the number suggests. ",
-            b->n_task_inside80, b->n_task_cell, wr_percent((double)b->n_task_inside80 / (double)b->n_task_cell, share),
-            b->n_task_inside95);
+            b->n_task_inside80, b->n_task_cell,
+            wr_percent((double)b->n_task_inside80 / (double)b->n_task_cell, WR_ROOM), b->n_task_inside95);
         wr_str_add_char(out, '\n');
         wr_prose_say(out, &text);
     }

@@ -324,13 +324,12 @@ static double time_step(double span_min, double px)
 void canvas_time_ticks(struct canvas *cv)
 {
     double step = time_step(cv->x_last - cv->x_first, plot_width(cv));
-    char text[WR_CLOCK_TEXT];
 
     canvas_block_begin(cv, "ticks");
     for (double i = ceil(cv->x_first / step - 1e-9); i * step <= cv->x_last + 1e-9; i++) {
         canvas_cell(cv, i * step);
         canvas_row_end(cv);
-        canvas_tick_note(cv, i * step, wr_moment(i * step, text));
+        canvas_tick_note(cv, i * step, wr_moment(i * step, WR_ROOM));
     }
     canvas_block_end(cv, "ticks");
 }

@@ -69,7 +69,6 @@ static size_t n_drawable(const struct wr_chart_input *in)
 static void say_title(struct wr_str *out, const struct wr_comparison *c)
 {
     size_t shorter = 0, longer = 0;
-    char all[WR_WORDS];
 
     if (c->n_task_trend == 0) {
         wr_str_add(out, "Too few rehearsals to see whether single tasks settle");
@@ -81,14 +80,13 @@ static void say_title(struct wr_str *out, const struct wr_comparison *c)
     }
     if (shorter + longer == 0) {
         wr_str_addf(out, "No single task is shown to get shorter or longer, all %s looked at together",
-                    wr_count_words(c->n_task_trend, all));
+                    wr_count_words(c->n_task_trend, WR_ROOM));
         return;
     }
-    char count[WR_WORDS];
-    wr_str_addf(out, "Of %s tasks ", wr_count_words(c->n_task_trend, all));
-    if (shorter) wr_str_addf(out, "%s %s shorter", wr_count_words(shorter, count), shorter == 1 ? "gets" : "get");
+    wr_str_addf(out, "Of %s tasks ", wr_count_words(c->n_task_trend, WR_ROOM));
+    if (shorter) wr_str_addf(out, "%s %s shorter", wr_count_words(shorter, WR_ROOM), shorter == 1 ? "gets" : "get");
     if (shorter && longer) wr_str_add(out, " and ");
-    if (longer) wr_str_addf(out, "%s %s longer", wr_count_words(longer, count), longer == 1 ? "gets" : "get");
+    if (longer) wr_str_addf(out, "%s %s longer", wr_count_words(longer, WR_ROOM), longer == 1 ? "gets" : "get");
     wr_str_add(out, " beyond chance, all looked at together; of the others no trend is shown");
 }
 
@@ -109,7 +107,6 @@ static void say_slope(struct wr_str *out, const struct wr_trend *trend)
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     size_t task[MOST_PANELS], n = choose(in, MOST_PANELS, task);
-    char count[WR_WORDS];
 
     say_title(&w->title, in->comparison);
     wr_str_add(
@@ -122,7 +119,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
             &w->subtitle,
             " Drawn of %s: first what is shown to change, then what makes the finish most uncertain; %d at most, on "
             "narrow screens %d.",
-            wr_count_words(n_drawable(in), count), MOST_PANELS, MOST_NARROW);
+            wr_count_words(n_drawable(in), WR_ROOM), MOST_PANELS, MOST_NARROW);
     wr_str_addf(&w->alt, "%s. Change with each doubling of rehearsals: ", wr_str_text(&w->title));
     for (size_t i = 0; i < n; i++) {
         if (i) wr_str_add(&w->alt, "; ");

@@ -42,13 +42,11 @@ static const char starred[] =
 
 static void say_begin_by(struct wr_str *out, const struct wr_card_line *line)
 {
-    char at[WR_CLOCK_TEXT];
-
     if (!has_time(line)) {
         wr_str_add(out, wr_binding_words(line->cutoff.what));
         return;
     }
-    wr_str_add(out, wr_moment_by(line->cutoff.row->latest_start_min, at));
+    wr_str_add(out, wr_moment_by(line->cutoff.row->latest_start_min, WR_ROOM));
     if (is_starred(line)) wr_str_add_char(out, '*');
 }
 
@@ -79,7 +77,6 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
                       size_t n_late)
 {
     const struct wr_cutoff_limit *first = &in->cutoff->list[0].limit;
-    char percent[WR_WORDS], count[WR_WORDS];
     size_t n_early = n_before_usual(card);
     bool is_any_in_time = false, is_kept = true;
 
@@ -95,13 +92,13 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         wr_str_add(out, "a limit less sure than is wanted");
     } else {
         say_clock(out, first->limit.minutes);
-        wr_str_addf(out, " less sure than the %s wanted", wr_percent(first->confidence, percent));
+        wr_str_addf(out, " less sure than the %s wanted", wr_percent(first->confidence, WR_ROOM));
     }
     if (n_late > 0)
-        wr_str_addf(out, "; %s task%s no start early enough", wr_count_words(n_late, count),
+        wr_str_addf(out, "; %s task%s no start early enough", wr_count_words(n_late, WR_ROOM),
                     n_late == 1 ? " has" : "s have");
     if (n_early > 0)
-        wr_str_addf(out, "; %s of the bold times lie%s before the usual start", wr_count_words(n_early, count),
+        wr_str_addf(out, "; %s of the bold times lie%s before the usual start", wr_count_words(n_early, WR_ROOM),
                     n_early == 1 ? "s" : "");
 }
 

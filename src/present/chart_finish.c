@@ -39,7 +39,6 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     const struct wr_forecast *f = in->forecast;
     struct chart_limit limit;
     bool limited = chart_limit_of(in, &limit);
-    char n[WR_WORDS];
 
     if (limited)
         say_overrun(&w->title, in, &limit);
@@ -59,7 +58,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     if (limited) {
         wr_str_addf(&w->alt, ". Past the limit of ");
         say_clock(&w->alt, limit.minutes);
-        wr_str_addf(&w->alt, ": %s of 100; the 90 %% interval of that number is ", wr_of_100(limit.over.mean, n));
+        wr_str_addf(&w->alt, ": %s of 100; the 90 %% interval of that number is ", wr_of_100(limit.over.mean, WR_ROOM));
         wr_interval_cell(&limit.over, in->confidence, &w->alt);
     }
     wr_str_add(&w->alt, ".");

@@ -85,7 +85,6 @@ static void say_last(struct wr_str *out, const struct wr_plan *plan, size_t last
 static void say_title(struct wr_str *out, const struct wr_plan *plan, const struct wr_forecast *f)
 {
     size_t end = common_end(plan);
-    char text[WR_WORDS];
 
     if (plan->n_lane == 1) {
         say_quoted(out, plan->lane[0]);
@@ -95,11 +94,10 @@ static void say_title(struct wr_str *out, const struct wr_plan *plan, const stru
     }
     if (end != SIZE_MAX) {
         wr_str_addf(out, "%s lanes finish together",
-                    plan->n_lane == 2 ? "both" : wr_count_words(plan->n_lane, text));
+                    plan->n_lane == 2 ? "both" : wr_count_words(plan->n_lane, WR_ROOM));
         say_between(out, f->lens_min);
     } else {
-        wr_str_addf(out, "%s lanes are done",
-                    plan->n_lane == 2 ? "both" : wr_count_words(plan->n_lane, text));
+        wr_str_addf(out, "%s lanes are done", plan->n_lane == 2 ? "both" : wr_count_words(plan->n_lane, WR_ROOM));
         say_between(out, f->lens_min);
         say_last(out, plan, lane_most(f, finish));
     }
@@ -231,11 +229,10 @@ static struct label label_of(const struct course *c, size_t task)
     const struct wr_plan_task *plan_task = &c->in->plan->task[task];
     struct label l = {.face = is_joint(plan_task) ? FACE_ROW_BOLD : FACE_ROW, .title = plan_task->title};
     double wait = wait_before(c, task), share = c->in->forecast->task[task].dropped;
-    char dropped[WR_WORDS];
 
     if (c->cv->narrow) return l;
     if (wait >= least_wait_said) wr_str_addf(&l.tail, " (%.0f min wait)", wait);
-    if (wr_count_of_100(share) > 0) wr_str_addf(&l.tail, " (left out in %s of 100)", wr_of_100(share, dropped));
+    if (wr_count_of_100(share) > 0) wr_str_addf(&l.tail, " (left out in %s of 100)", wr_of_100(share, WR_ROOM));
     if (is_joint(plan_task)) {
         wr_lanes_words(c->in->plan, plan_task->lanes, &l.who);
         wr_str_add(&l.who, ": ");

@@ -40,20 +40,20 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
     const struct wr_limit_needed need = wr_limit_needed(in->forecast, in->confidence.value);
     struct wr_maybe from = need.lo_min, to = need.hi_min, middle = need.middle_min;
     char kept[WR_WORDS];
-    char lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT];
 
     snprintf(kept, sizeof kept, "%.4g in 100", 100 * in->confidence.value);
     if (in->forecast->nothing_unknown && middle.known)
-        wr_str_addf(out, "With what is given taken as known, %s keep a limit of %s", kept, wr_moment(middle.value, lo));
+        wr_str_addf(out, "With what is given taken as known, %s keep a limit of %s", kept,
+                    wr_moment(middle.value, WR_ROOM));
     else if (from.known && to.known)
         wr_str_addf(out, "The rehearsals put the limit that %s keep anywhere from %s to %s", kept,
-                    wr_moment(from.value, lo), wr_moment(to.value, hi));
+                    wr_moment(from.value, WR_ROOM), wr_moment(to.value, WR_ROOM));
     else if (from.known)
         wr_str_addf(out, "The limit that %s keep is %s or later: how much later the rehearsals leave open", kept,
-                    wr_moment(from.value, lo));
+                    wr_moment(from.value, WR_ROOM));
     else if (middle.known)
         wr_str_addf(out, "About %s keep a limit of %s, but the rehearsals leave much open", kept,
-                    wr_moment(middle.value, lo));
+                    wr_moment(middle.value, WR_ROOM));
     else
         wr_str_addf(out, "No limit shown here is kept by %s", kept);
 }
@@ -62,7 +62,6 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_forecast *f = in->forecast;
     struct chart_limit limit;
-    char n[WR_WORDS];
 
     if (in->confidence.known)
         say_title(&w->title, in);
@@ -71,12 +70,13 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_add(&w->subtitle, "How many of 100 go over a limit, against that limit. Line: forecast. Dashed edges: 90 % "
                              "interval, what the rehearsals leave open.");
     if (in->confidence.known)
-        wr_str_addf(&w->subtitle, " Dash-dotted: the wish, at most %s.", wr_allowed_of_100(in->confidence.value, n));
+        wr_str_addf(&w->subtitle, " Dash-dotted: the wish, at most %s.",
+                    wr_allowed_of_100(in->confidence.value, WR_ROOM));
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     if (chart_limit_of(in, &limit)) {
         wr_str_add(&w->alt, " At ");
         say_clock(&w->alt, limit.minutes);
-        wr_str_addf(&w->alt, " it is %s of 100, 90 %% interval ", wr_of_100(limit.over.mean, n));
+        wr_str_addf(&w->alt, " it is %s of 100, 90 %% interval ", wr_of_100(limit.over.mean, WR_ROOM));
         wr_interval_cell(&limit.over, in->confidence, &w->alt);
         wr_str_add(&w->alt, ".");
     }
@@ -84,7 +84,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         size_t at = f->n_curve * (2 * i + 1) / 6;
         wr_str_add(&w->alt, i ? ", " : " Along the curve: ");
         say_clock(&w->alt, f->curve_limit_min[at]);
-        wr_str_addf(&w->alt, " %s of 100", wr_of_100(f->curve_over[at], n));
+        wr_str_addf(&w->alt, " %s of 100", wr_of_100(f->curve_over[at], WR_ROOM));
     }
     wr_str_add(&w->alt, ".");
 }
@@ -146,11 +146,10 @@ static bool is_free(const struct region *taken, double left, double right, doubl
 static struct region add_bracket(struct canvas *cv, const struct chart_limit *l, struct wr_maybe allowed)
 {
     WR_SCOPED_STR text = {0};
-    char n[WR_WORDS];
     double x = canvas_px_x(cv, l->minutes), y_lo = canvas_px_y(cv, 100 * l->over.lo);
     double y_hi = canvas_px_y(cv, 100 * l->over.hi);
     say_clock(&text, l->minutes);
-    wr_str_addf(&text, ": %s of 100", wr_of_100(l->over.mean, n));
+    wr_str_addf(&text, ": %s of 100", wr_of_100(l->over.mean, WR_ROOM));
     double width = canvas_text_width(cv, FACE_ROW_BOLD, text.text) + 12;
     bool right = x + width <= cv->width - (cv->narrow ? cv->margin : cv->right);
     enum align side = right ? ALIGN_LEFT : ALIGN_RIGHT;
@@ -164,8 +163,8 @@ static struct region add_bracket(struct canvas *cv, const struct chart_limit *l,
     canvas_block_end(cv, "bracket");
     y_lo = fmin(y_lo, canvas_plot_bottom(cv) - 8);
     y_hi = fmin(fmax(y_hi, canvas_plot_top(cv) + 28), y_lo - 15);
-    canvas_note(cv, FACE_SMALL, side, beside, y_lo, wr_of_100_beside(l->over.lo, allowed, n));
-    canvas_note(cv, FACE_SMALL, side, beside, y_hi, wr_of_100_beside(l->over.hi, allowed, n));
+    canvas_note(cv, FACE_SMALL, side, beside, y_lo, wr_of_100_beside(l->over.lo, allowed, WR_ROOM));
+    canvas_note(cv, FACE_SMALL, side, beside, y_hi, wr_of_100_beside(l->over.hi, allowed, WR_ROOM));
     canvas_note(cv, FACE_ROW_BOLD, side, beside, y_hi - 20, text.text);
     return (struct region){right ? x - 8 : x - width, right ? x + width : x + 8, y_hi - 28, canvas_plot_bottom(cv)};
 }
@@ -174,11 +173,10 @@ static struct region add_bracket(struct canvas *cv, const struct chart_limit *l,
 static void add_wish(struct canvas *cv, double confidence, const struct region *taken)
 {
     WR_SCOPED_STR text = {0};
-    char n[WR_WORDS];
     double allowed = 100 * (1 - confidence), y = canvas_px_y(cv, allowed) - 9, x = cv->left + 4;
     double last_x = cv->width - cv->right;
 
-    wr_str_addf(&text, "wanted: at most %s", wr_allowed_of_100(confidence, n));
+    wr_str_addf(&text, "wanted: at most %s", wr_allowed_of_100(confidence, WR_ROOM));
     double width = canvas_text_width(cv, FACE_SMALL_INK, text.text);
     canvas_number(cv, "wanted", allowed);
     if (!cv->narrow) {

@@ -63,9 +63,9 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     const struct wr_pad *pad = in->pad;
     struct wr_planned_count n = wr_planned_count(pad);
     struct ranked *r = rank_tasks(pad);
-    char text[WR_WORDS], reserve[WR_WORDS];
+    char text[WR_WORDS];
 
-    wr_reserve_words(pad, reserve);
+    const char *reserve = wr_reserve_words(pad, WR_ROOM);
     wr_str_addf(&w->title, "The timeline needs %s of reserve for %s confidence", reserve,
                 wr_percent(pad->confidence, text));
     if (n.n_planned)

@@ -101,7 +101,6 @@ static void say_trend(struct wr_str *out, const struct wr_trend *trend)
     bool shorter = trend->slope_log < 0;
     double least = shorter ? -trend->per_doubling_hi : trend->per_doubling_lo;
     double most = shorter ? -trend->per_doubling_lo : trend->per_doubling_hi;
-    char text[WR_WORDS], more[WR_WORDS];
 
     if (trend->lo <= 0 && trend->hi >= 0) {
         wr_str_add(out, "No trend is shown: with each doubling of their number rehearsals change by ");
@@ -111,7 +110,7 @@ static void say_trend(struct wr_str *out, const struct wr_trend *trend)
         return;
     }
     wr_str_addf(out, "Rehearsals get %s, by %s to %s with each doubling of their number",
-                shorter ? "shorter" : "longer", wr_percent(least, text), wr_percent(most, more));
+                shorter ? "shorter" : "longer", wr_percent(least, WR_ROOM), wr_percent(most, WR_ROOM));
 }
 
 static void say_title(struct wr_str *out, const struct wr_chart_input *in)
@@ -228,13 +227,12 @@ static void add_levels(struct canvas *cv)
 {
     static const double step[] = {1, 2, 5, 10, 15, 30, 60, 120, 240, 480};
     double each = step[0];
-    char text[WR_CLOCK_TEXT];
 
     for (size_t i = 0; i < sizeof step / sizeof *step && (cv->y_first - cv->y_last) / each > 8; i++) each = step[i];
     canvas_block_begin(cv, "levels");
     for (double i = ceil(cv->y_last / each); i * each <= cv->y_first; i++) {
         CANVAS_ROW(cv, i * each);
-        canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 8, canvas_px_y(cv, i * each), wr_moment(i * each, text));
+        canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 8, canvas_px_y(cv, i * each), wr_moment(i * each, WR_ROOM));
     }
     canvas_block_end(cv, "levels");
 }

@@ -38,16 +38,12 @@ void say_quoted(struct wr_str *out, const char *title)
 
 void say_clock(struct wr_str *out, double minutes)
 {
-    char text[WR_CLOCK_TEXT];
-
-    wr_str_add(out, wr_moment(minutes, text));
+    wr_str_add(out, wr_moment(minutes, WR_ROOM));
 }
 
 void say_count(struct wr_str *out, size_t n, const char *one, const char *many)
 {
-    char text[WR_WORDS];
-
-    wr_str_addf(out, "%s %s", wr_count_words(n, text), n == 1 ? one : many);
+    wr_str_addf(out, "%s %s", wr_count_words(n, WR_ROOM), n == 1 ? one : many);
 }
 
 void say_capital(struct wr_str *sentence)
@@ -71,10 +67,8 @@ const char *chart_run_name(const struct wr_chart_input *in, size_t run)
 
 void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const struct chart_limit *limit)
 {
-    char text[WR_WORDS], clock[WR_CLOCK_TEXT];
-
-    wr_str_addf(out, "%s of 100 forecast finishes %s the %s limit", wr_of_100(limit->over.mean, text),
-                wr_go_over(limit->over.mean), wr_moment(limit->minutes, clock));
+    wr_str_addf(out, "%s of 100 forecast finishes %s the %s limit", wr_of_100(limit->over.mean, WR_ROOM),
+                wr_go_over(limit->over.mean), wr_moment(limit->minutes, WR_ROOM));
     if (wr_interval_adds_nothing(&limit->over, in->confidence)) return;
     wr_str_add(out, ", but ");
     wr_interval_words(&limit->over, in->confidence, out);
@@ -87,9 +81,7 @@ const char *say_simulated(const struct wr_chart_input *in)
 
 void say_change(struct wr_str *out, double share)
 {
-    char text[WR_WORDS];
-
-    wr_str_addf(out, "%s%s", share > 0 ? "+" : "", wr_percent(share, text));
+    wr_str_addf(out, "%s%s", share > 0 ? "+" : "", wr_percent(share, WR_ROOM));
 }
 
 static void say_who(struct wr_str *out, const struct wr_chart_input *in, size_t task, size_t run)
@@ -110,14 +102,13 @@ static void say_times(struct wr_str *out, const struct wr_chart_input *in, size_
 {
     enum { MOST = 12 };
     size_t n_run = in->timing->n_run, n = 0;
-    char text[WR_WORDS];
 
     for (size_t r = n_run > MOST ? n_run - MOST : 0; r < n_run; r++) {
         const struct wr_cell *cell = wr_timing_cell(in->timing, task, r);
         bool stopped = cell->state == WR_CELL_STOPPED;
         if (!stopped && !wr_cell_is_timed(cell)) continue;
         wr_str_addf(out, "%s%s %s%s", n++ ? "; " : ". ", chart_run_name(in, r), stopped ? "stopped after " : "",
-                    wr_minutes(wr_cell_modelled_min(cell), text));
+                    wr_minutes(wr_cell_modelled_min(cell), WR_ROOM));
         say_who(out, in, task, r);
     }
 }
@@ -125,17 +116,16 @@ static void say_times(struct wr_str *out, const struct wr_chart_input *in, size_
 void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, bool with_runs)
 {
     WR_SCOPED_STR whole = {0};
-    char text[WR_WORDS], to[WR_WORDS];
 
     wr_str_addf(&whole, "%s, %s", in->plan->task[task].id, in->plan->task[task].title);
     if (!say_missing_forecast(in) && !wr_is_done_enough(in->forecast->task[task].dropped)) {
         wr_str_add(&whole, ": left out on nearly every day");
     } else if (!say_missing_forecast(in)) {
         const struct wr_task_outlook *o = &in->forecast->task[task];
-        wr_str_addf(&whole, ": median %s", wr_minutes(o->median_min, text));
-        wr_str_addf(&whole, ", 8 times in 10 from %s to %s", wr_minutes_bare(o->lens_min[WR_LENS10], text),
-                    wr_minutes(o->lens_min[WR_LENS90], to));
-        wr_str_addf(&whole, ", %s of what makes the finish uncertain", wr_percent(o->variance_share, text));
+        wr_str_addf(&whole, ": median %s", wr_minutes(o->median_min, WR_ROOM));
+        wr_str_addf(&whole, ", 8 times in 10 from %s to %s", wr_minutes_bare(o->lens_min[WR_LENS10], WR_ROOM),
+                    wr_minutes(o->lens_min[WR_LENS90], WR_ROOM));
+        wr_str_addf(&whole, ", %s of what makes the finish uncertain", wr_percent(o->variance_share, WR_ROOM));
     }
     if (with_runs && chart_has_rehearsals(in)) say_times(&whole, in, task);
     say_readable(out, wr_str_text(&whole));

@@ -28,7 +28,6 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_series_view *v = in->series;
     size_t worst = tightest(v);
-    char a[WR_WORDS];
 
     if (worst == SIZE_MAX) {
         say_count(&w->title, v->series->n_leg, "one excursion", "excursions in a row");
@@ -36,7 +35,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     } else {
         double over = v->series->leg[worst].over[0].with;
         say_readable(&w->title, v->leg[worst].excursion);
-        wr_str_addf(&w->title, " is the tightest: %s of 100 %s its limit", wr_of_100(over, a), wr_go_over(over));
+        wr_str_addf(&w->title, " is the tightest: %s of 100 %s its limit", wr_of_100(over, WR_ROOM), wr_go_over(over));
     }
     wr_str_add(&w->subtitle,
                "Finish of each excursion, elapsed h:mm, with the work that is carried on to it. The orange bar is its "
@@ -48,7 +47,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_readable(&w->alt, v->leg[e].excursion);
         wr_str_add(&w->alt, " half done by ");
         say_clock(&w->alt, r->finish_p50_min);
-        if (v->leg[e].n_limit) wr_str_addf(&w->alt, ", %s of 100 over", wr_of_100(r->over[0].with, a));
+        if (v->leg[e].n_limit) wr_str_addf(&w->alt, ", %s of 100 over", wr_of_100(r->over[0].with, WR_ROOM));
     }
     wr_str_add(&w->alt, ".");
 }

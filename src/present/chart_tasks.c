@@ -28,9 +28,8 @@ static size_t costliest(const struct wr_forecast *f, size_t most[COSTLIEST])
 
 static void say_range(struct wr_str *out, const struct wr_task_outlook *t)
 {
-    char lo[WR_WORDS], hi[WR_WORDS];
-
-    wr_str_addf(out, "%s to %s", wr_minutes_bare(t->lens_min[WR_LENS10], lo), wr_minutes(t->lens_min[WR_LENS90], hi));
+    wr_str_addf(out, "%s to %s", wr_minutes_bare(t->lens_min[WR_LENS10], WR_ROOM),
+                wr_minutes(t->lens_min[WR_LENS90], WR_ROOM));
 }
 
 struct tally {
@@ -71,7 +70,6 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     const struct wr_forecast *f = in->forecast;
     struct tally all = tally_all(in);
     size_t most[COSTLIEST], n = costliest(f, most);
-    char percent[WR_WORDS];
 
     if (n) {
         bool counts = f->task[most[0]].variance_share >= WORTH_A_TITLE;
@@ -79,7 +77,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_quoted(&w->title, in->plan->task[most[0]].title);
         wr_str_addf(&w->title,
                     counts ? " is the task that makes the finish most uncertain (%s of it): " : " (%s of it): ",
-                    wr_percent(f->task[most[0]].variance_share, percent));
+                    wr_percent(f->task[most[0]].variance_share, WR_ROOM));
         say_range(&w->title, &f->task[most[0]]);
         wr_str_add(&w->title, ", 8 times in 10");
     } else {

@@ -70,7 +70,6 @@ static void forget_rows(struct rows *rows)
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     struct rows rows;
-    char percent[WR_WORDS];
     size_t n_strongest = 0;
 
     make_rows(in, &rows);
@@ -82,12 +81,12 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     for (; n_strongest < rows.n_own && rows.row[n_strongest].kind == KIND_STRONGEST; n_strongest++) {
         wr_str_add(&w->alt, n_strongest ? ", " : " Strongest tasks: ");
         say_quoted(&w->alt, wr_str_text(&rows.row[n_strongest].label));
-        wr_str_addf(&w->alt, " %s", wr_percent(rows.row[n_strongest].share, percent));
+        wr_str_addf(&w->alt, " %s", wr_percent(rows.row[n_strongest].share, WR_ROOM));
     }
     if (n_strongest) wr_str_add(&w->alt, ".");
     for (size_t i = rows.n_own; i < rows.n; i++)
         wr_str_addf(&w->alt, "%s%s %s", i > rows.n_own ? ", " : " Of no single task: ", wr_str_text(&rows.row[i].label),
-                    wr_percent(rows.row[i].share, percent));
+                    wr_percent(rows.row[i].share, WR_ROOM));
     if (rows.n > rows.n_own) wr_str_add(&w->alt, ".");
     forget_rows(&rows);
 }
@@ -132,15 +131,12 @@ static bool has_marks(const struct row *row, size_t n, enum kind kind)
 
 static void add_row(struct canvas *cv, const struct row *row, double y)
 {
-    char percent[WR_WORDS];
-
     for (int i = 0; i < row->n_mark; i++) {
         CANVAS_ROW(cv, i + 0.5, y, row->kind);
     }
     canvas_row_label(cv, face_of(row), y, 0, wr_str_text(&row->label));
     canvas_note(cv, FACE_SMALL, ALIGN_LEFT, canvas_px_x(cv, row->n_mark) + (row->n_mark ? 10 : 2),
-                canvas_px_y(cv, y + canvas_mark_drop(cv)),
-                wr_percent(row->share, percent));
+                canvas_px_y(cv, y + canvas_mark_drop(cv)), wr_percent(row->share, WR_ROOM));
 }
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)

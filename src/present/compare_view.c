@@ -15,15 +15,13 @@ static bool is_shown(const struct wr_trend *t)
 
 void wr_trend_sentence(const struct wr_trend *t, struct wr_str *out)
 {
-    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
-
     if (!t->known) {
         wr_str_add(out, "Fewer than three rehearsals can be compared, so there is no trend.");
         return;
     }
     wr_str_addf(out, "From one rehearsal to twice as many, times change by %s %% (90 %% interval %s to %s %%)%s",
-                wr_signed(100 * t->per_doubling, mid), wr_signed(100 * t->per_doubling_lo, lo),
-                wr_signed(100 * t->per_doubling_hi, hi), !is_shown(t) ? ": no trend is shown" : "");
+                wr_signed(100 * t->per_doubling, WR_ROOM), wr_signed(100 * t->per_doubling_lo, WR_ROOM),
+                wr_signed(100 * t->per_doubling_hi, WR_ROOM), !is_shown(t) ? ": no trend is shown" : "");
     wr_str_add(out, ", by the rehearsals alone; the forecast has its own estimate, made with all else at once "
                     "(`fit`).");
 }
@@ -31,14 +29,13 @@ void wr_trend_sentence(const struct wr_trend *t, struct wr_str *out)
 void wr_spread_sentence(const struct wr_comparison *c, struct wr_str *out)
 {
     const struct wr_trend *t = &c->spread_trend;
-    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
 
     if (!t->known) return;
     wr_str_addf(out,
                 "How far single tasks scatter about what is usual on such a day changes by %s %% with each doubling "
                 "(90 %% interval %s to %s %%)%s",
-                wr_signed(100 * t->per_doubling, mid), wr_signed(100 * t->per_doubling_lo, lo),
-                wr_signed(100 * t->per_doubling_hi, hi),
+                wr_signed(100 * t->per_doubling, WR_ROOM), wr_signed(100 * t->per_doubling_lo, WR_ROOM),
+                wr_signed(100 * t->per_doubling_hi, WR_ROOM),
                 t->lo <= 0 && t->hi >= 0 ? ": it is not shown that the tasks settle, nor that they do not."
                 : t->hi < 0              ? ": the tasks settle."
                                          : ": the tasks do not settle.");
@@ -62,13 +59,12 @@ static void add_told(const struct wr_compare_result *r, bool longer, struct wr_s
 {
     const struct wr_comparison *c = r->comparison;
     size_t n = count_told(c, longer), named = 0;
-    char count[WR_WORDS], change[WR_WORDS];
 
-    wr_str_addf(out, "%s %s %s", wr_count_words(n, count), n == 1 ? "gets" : "get", longer ? "longer" : "shorter");
+    wr_str_addf(out, "%s %s %s", wr_count_words(n, WR_ROOM), n == 1 ? "gets" : "get", longer ? "longer" : "shorter");
     for (size_t k = 0; k < c->n_task; k++) {
         if (!goes(&c->task_trend[k], longer)) continue;
         wr_str_addf(out, "%s %s (%s %%)", named++ ? "," : ":", r->plan->task[k].title,
-                    wr_signed(100 * c->task_trend[k].line.per_doubling, change));
+                    wr_signed(100 * c->task_trend[k].line.per_doubling, WR_ROOM));
     }
 }
 
@@ -110,10 +106,8 @@ static const char *reason_words(enum wr_compare_reason reason)
 
 static void add_ratio(struct wr_str *out, double ratio, double lo, double hi)
 {
-    char a[WR_WORDS], b[WR_WORDS], c[WR_WORDS];
-
-    wr_str_addf(out, "%s times as long (90 %% interval %s to %s)", wr_factor(ratio, a), wr_factor(lo, b),
-                wr_factor(hi, c));
+    wr_str_addf(out, "%s times as long (90 %% interval %s to %s)", wr_factor(ratio, WR_ROOM), wr_factor(lo, WR_ROOM),
+                wr_factor(hi, WR_ROOM));
 }
 
 static void add_labels(const struct wr_group_comparison *g, struct wr_str *out)
@@ -137,7 +131,6 @@ static void add_meaning(const struct wr_group_comparison *g, struct wr_str *out)
 {
     bool detrended = g->in_order && g->has_detrended;
     double lo = detrended ? g->detrended_lo : g->lo, hi = detrended ? g->detrended_hi : g->hi;
-    char a[WR_WORDS], b[WR_WORDS];
 
     if (g->smallest_p > WR_GROUP_TOLD_P) {
         wr_str_addf(out, " With %zu and %zu runs no difference, however large, can reach 5 %%%s.", g->n_run[0],
@@ -145,8 +138,8 @@ static void add_meaning(const struct wr_group_comparison *g, struct wr_str *out)
         return;
     }
     if (lo <= 1 && hi >= 1)
-        wr_str_addf(out, " No difference is shown; from %s %% to %s %% is not excluded.", wr_signed(100 * (lo - 1), a),
-                    wr_signed(100 * (hi - 1), b));
+        wr_str_addf(out, " No difference is shown; from %s %% to %s %% is not excluded.",
+                    wr_signed(100 * (lo - 1), WR_ROOM), wr_signed(100 * (hi - 1), WR_ROOM));
 }
 
 void wr_group_sentence(const struct wr_group_comparison *g, struct wr_str *out)
@@ -186,7 +179,6 @@ static void answer_group(const struct wr_group_comparison *g, struct wr_str *out
     bool detrended = g->in_order && g->has_detrended;
     double ratio = detrended ? g->detrended_ratio : g->ratio;
     struct wr_maybe p = detrended ? g->detrended_p : g->holm_p.known ? g->holm_p : wr_known(g->permutation.p_two_sided);
-    char b[WR_WORDS];
 
     if (g->reason != WR_COMPARE_DONE) {
         wr_group_sentence(g, out);
@@ -195,7 +187,7 @@ static void answer_group(const struct wr_group_comparison *g, struct wr_str *out
     }
     if (p.known && p.value <= WR_GROUP_TOLD_P && !(g->in_order && !detrended))
         wr_str_addf(out, "'%s' is %s than '%s', beyond chance: %s times as long. ", g->label[1],
-                    ratio > 1 ? "slower" : "faster", g->label[0], wr_factor(ratio, b));
+                    ratio > 1 ? "slower" : "faster", g->label[0], wr_factor(ratio, WR_ROOM));
     else
         wr_str_addf(out, "Whether '%s' is slower or faster than '%s' cannot be told from these rehearsals. ",
                     g->label[1], g->label[0]);
@@ -233,25 +225,22 @@ void wr_compare_answer(const struct wr_compare_result *r, struct wr_str *out)
 static void grid_waiting(struct wr_grid *grid, const struct wr_comparison *c, size_t run)
 {
     WR_SCOPED_STR text = {0};
-    char b[WR_WORDS];
 
     for (size_t l = 0; l < c->n_lane; l++)
         wr_str_addf(&text, "%s%s", l ? " / " : "",
-                    wr_moments_are_to_the_second() ? wr_minutes_whole(c->run[run].waiting_min[l], b) /* briefer */
-                                                   : wr_moment(c->run[run].waiting_min[l], b));
+                    wr_moments_are_to_the_second() ? wr_minutes_whole(c->run[run].waiting_min[l], WR_ROOM) /* briefer */
+                                                   : wr_moment(c->run[run].waiting_min[l], WR_ROOM));
     wr_grid_text(grid, wr_str_text(&text));
     if (c->n_lane > 0) wr_grid_sorts_by(grid, c->run[run].waiting_min[0]);
 }
 
 static void grid_effect(struct wr_grid *grid, struct wr_maybe effect_log)
 {
-    char b[WR_WORDS];
-
     if (!effect_log.known) {
         wr_grid_absent(grid);
         return;
     }
-    wr_grid_textf(grid, "%s %%", wr_signed(100 * expm1(effect_log.value), b));
+    wr_grid_textf(grid, "%s %%", wr_signed(100 * expm1(effect_log.value), WR_ROOM));
     wr_grid_sorts_by(grid, effect_log.value);
 }
 
@@ -310,10 +299,9 @@ void wr_grid_of_standing_out(const struct wr_compare_result *r, struct wr_grid *
     for (size_t i = 0; i < r->comparison->n_run; i++) {
         const struct wr_compared_run *c = &r->comparison->run[i];
         for (size_t o = 0; o < c->n_out; o++) {
-            char b[WR_WORDS];
             WR_GRID_TEXTS(grid, r->log->run[i].id, r->plan->task[c->out[o].task].id,
                           r->plan->task[c->out[o].task].title);
-            wr_grid_textf(grid, "%s min", wr_signed(c->out[o].minutes, b));
+            wr_grid_textf(grid, "%s min", wr_signed(c->out[o].minutes, WR_ROOM));
             wr_grid_sorts_by(grid, c->out[o].minutes);
             WR_GRID_NUMBERS(grid, c->out[o].minutes, c->out[o].ratio, c->out[o].sd);
         }
@@ -372,15 +360,14 @@ static void grid_of_task_trends(const struct wr_compare_result *r, enum wr_task_
     for (size_t k = 0; k < r->comparison->n_task; k++) {
         const struct wr_task_trend *t = &r->comparison->task_trend[k];
         const struct wr_trend *line = &t->line;
-        char a[WR_WORDS], b[WR_WORDS];
         if (shown == WR_TASK_TRENDS_TOLD && !t->told) continue;
         WR_GRID_TEXTS(grid, r->plan->task[k].id, r->plan->task[k].title);
         wr_grid_number(grid, (double)line->n_run);
         if (line->known) {
-            wr_grid_textf(grid, "%s %%", wr_signed(100 * line->per_doubling, a));
+            wr_grid_textf(grid, "%s %%", wr_signed(100 * line->per_doubling, WR_ROOM));
             wr_grid_sorts_by(grid, line->per_doubling);
-            wr_grid_textf(grid, "%s to %s %%", wr_signed(100 * line->per_doubling_lo, a),
-                          wr_signed(100 * line->per_doubling_hi, b));
+            wr_grid_textf(grid, "%s to %s %%", wr_signed(100 * line->per_doubling_lo, WR_ROOM),
+                          wr_signed(100 * line->per_doubling_hi, WR_ROOM));
             wr_grid_sorts_by(grid, line->per_doubling_lo);
         } else {
             wr_grid_absent(grid);
@@ -400,14 +387,14 @@ static void add_named_tasks(const struct wr_compare_result *r, const struct wr_g
 {
     WR_SCOPED_STR text = {0};
     size_t n = 0;
-    char b[WR_WORDS];
 
     if (!g->has_tasks) return;
     for (size_t k = 0; k < r->comparison->n_task; k++) {
         const struct wr_group_task *t = &g->task[k];
         if (!t->told || !t->ratio.known) continue;
-        wr_str_addf(&text, "%s %s (%s times)", n++ ? ";" : "Tasks that differ, all looked at together:",
-                    r->plan->task[k].title, wr_factor(t->ratio.value, b));
+        wr_str_addf(&text, "%s %s (%s times)",
+                    n++ ? ";" : "Tasks that differ, all looked at together:", r->plan->task[k].title,
+                    wr_factor(t->ratio.value, WR_ROOM));
     }
     if (n > 0) wr_str_add(&text, ".");
     else if (g->smallest_p > WR_GROUP_TOLD_P) wr_str_add(&text, "Nor can any single task.");

@@ -6,12 +6,11 @@
 
 void wr_context_line_up_words(const struct wr_present_context *ctx, struct wr_str *out)
 {
-    char b[WR_WORDS];
     size_t n = 0;
 
     if (ctx->has_target && ctx->n_line_up > 1)
         wr_str_addf(out, "done by one of the %s rehearsed line-ups at random; --people names one",
-                    wr_count_words(ctx->n_line_up, b));
+                    wr_count_words(ctx->n_line_up, WR_ROOM));
     for (size_t l = 0; l < ctx->n_lane && ctx->has_target && ctx->line_up; l++)
         if (ctx->line_up[l] >= 0)
             wr_str_addf(out, "%s%s in %s", n++ ? ", " : "done by ", ctx->person[ctx->line_up[l]], ctx->lane[l]);
@@ -19,13 +18,11 @@ void wr_context_line_up_words(const struct wr_present_context *ctx, struct wr_st
 
 void wr_context_headline(const struct wr_present_context *ctx, const char *what, struct wr_str *out)
 {
-    char b[WR_WORDS];
-
     if (ctx->campaign && *ctx->campaign) wr_str_addf(out, "%s: ", ctx->campaign);
     wr_str_add(out, what);
     if (ctx->has_target) wr_str_addf(out, " of %s", wr_target_words(ctx->target));
     if (ctx->n_run > 0)
-        wr_str_addf(out, ", from %s rehearsal%s", wr_count_words(ctx->n_run, b), ctx->n_run == 1 ? "" : "s");
+        wr_str_addf(out, ", from %s rehearsal%s", wr_count_words(ctx->n_run, WR_ROOM), ctx->n_run == 1 ? "" : "s");
     WR_SCOPED_STR by = {0};
     wr_context_line_up_words(ctx, &by);
     if (by.len > 0) wr_str_addf(out, " (%s)", wr_str_text(&by));
@@ -38,8 +35,6 @@ struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx)
 
 void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, struct wr_str *out)
 {
-    char count[WR_WORDS];
-
     if (lack == WR_LACKS_NOTHING) return;
     wr_str_add(out, lead);
     if (lack == WR_LACKS_PRECISION) {
@@ -54,7 +49,7 @@ void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, struc
                 : n_complete == 1 ? "one rehearsal"
                 : n_complete == 2 ? "two rehearsals"
                                   : "three rehearsals",
-                n_complete < 2 ? "is" : "are", wr_count_words(WR_FEWEST_COMPLETE, count));
+                n_complete < 2 ? "is" : "are", wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM));
 }
 
 static size_t count_findings(const struct wr_present_context *ctx, enum wr_severity severity)

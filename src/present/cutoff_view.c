@@ -81,11 +81,9 @@ const char wr_beyond_range[] = "at least until then: hardly a day begins later";
 
 bool wr_cutoff_trust_words(const struct wr_cutoff_row *row, struct wr_str *out)
 {
-    char minutes[WR_WORDS];
-
     if (row->beyond_range) wr_str_add(out, wr_beyond_range);
     else if (wr_cutoff_is_rough(row))
-        wr_str_addf(out, "not known to better than %s", wr_minutes_whole(row->mc_error_min, minutes));
+        wr_str_addf(out, "not known to better than %s", wr_minutes_whole(row->mc_error_min, WR_ROOM));
     return row->beyond_range || wr_cutoff_is_rough(row);
 }
 
@@ -101,8 +99,6 @@ static const char *how_often_met(const struct wr_cutoff_row *row)
 
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
 {
-    char a[WR_CLOCK_TEXT], b[WR_CLOCK_TEXT];
-
     wr_str_add(out, words_for(row));
     if (!has_time(row)) return;
     wr_str_add(out, how_often_met(row));
@@ -110,7 +106,7 @@ void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
     if (wr_cutoff_trust_words(row, out)) wr_str_add(out, "; ");
     if (row->has_second_window)
         wr_str_addf(out, "again inside from %s to %s, since other work is then dropped; ",
-                    wr_moment(row->second_from_min, a), wr_moment(row->second_to_min, b));
+                    wr_moment(row->second_from_min, WR_ROOM), wr_moment(row->second_to_min, WR_ROOM));
     if (out->len >= 2 && out->text[out->len - 2] == ';') out->text[out->len -= 2] = '\0';
 }
 
@@ -176,14 +172,13 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     bool has_start = row->reason != WR_CUTOFF_NOT_BEFORE_LIMIT && row->reason != WR_CUTOFF_BEGUN &&
                      row->reason != WR_CUTOFF_NO_CLOCK;
     WR_SCOPED_STR note = {0};
-    char clock[WR_CLOCK_TEXT];
 
     wr_cutoff_note(row, &note);
     WR_GRID_TEXTS(grid, result->limit_name[limit], result->plan->task[row->task].id,
                   result->plan->task[row->task].title);
     WR_GRID_MAYBES(grid, when(has_start, row->typical_start_min), when(found, row->latest_start_min));
     bool on_clock = found && has_clock(result) && !result->card->list[limit].limit.limit.is_clock;
-    if (on_clock) wr_grid_text(grid, wr_moment_by(time_of(result, row->latest_start_min), clock));
+    if (on_clock) wr_grid_text(grid, wr_moment_by(time_of(result, row->latest_start_min), WR_ROOM));
     else wr_grid_absent(grid);
     WR_GRID_MAYBES(grid, when(found, row->slack_min), when(found, wr_shown_slack_min(row)));
     wr_grid_maybe(grid, when(has_start && row->reason != WR_CUTOFF_TOO_FEW && !wr_cutoff_usually_dropped(row),
@@ -245,10 +240,9 @@ static const char *leave_it_out(const struct wr_binding_cutoff *of)
 /* What the console must know beside the time: that the work may be let go, and what the time is worth. */
 static void card_note(const struct wr_plan_task *task, const struct wr_binding_cutoff *of, struct wr_str *out)
 {
-    char at[WR_CLOCK_TEXT];
-
     if (task->drop_after_min.known && of->what != WR_BINDING_BEGUN)
-        wr_str_addf(out, "%sthe plan drops it after %s", leave_it_out(of), wr_moment(task->drop_after_min.value, at));
+        wr_str_addf(out, "%sthe plan drops it after %s", leave_it_out(of),
+                    wr_moment(task->drop_after_min.value, WR_ROOM));
     if (of->what != WR_BINDING_FOUND) return;
     struct wr_cutoff_row row = *of->row;
     WR_SCOPED_STR note = {0};
@@ -264,7 +258,6 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     bool found = of->what == WR_BINDING_FOUND, set = found || of->what == WR_BINDING_TOO_LATE;
     const struct wr_sim_limit *limit = &result->card->list[of->limit].limit.limit;
     WR_SCOPED_STR lane = {0}, set_by = {0}, note = {0};
-    char at[WR_CLOCK_TEXT];
 
     wr_lanes_words(result->plan, task->lanes, &lane);
     WR_GRID_TEXTS(grid, task->id, task->title, wr_str_text(&lane));
@@ -272,7 +265,7 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     if (found) wr_grid_number(grid, of->row->latest_start_min);
     else wr_grid_text(grid, wr_binding_words(of->what));
     if (found && of->row->drop_rule_first) wr_str_add(&set_by, wr_set_by_plan);
-    else if (set) wr_str_addf(&set_by, "%s, %s", result->limit_name[of->limit], wr_moment(limit->minutes, at));
+    else if (set) wr_str_addf(&set_by, "%s, %s", result->limit_name[of->limit], wr_moment(limit->minutes, WR_ROOM));
     if (set_by.len > 0) wr_grid_text(grid, wr_str_text(&set_by));
     else wr_grid_absent(grid);
     wr_grid_maybe(grid, when(found, wr_shown_slack_min(of->row)));
@@ -349,19 +342,18 @@ static void add_unlike(const struct wr_cutoff_result *result, size_t task, size_
 {
     const struct wr_now_state *s = &result->update->state;
     const char *title = result->plan->task[task].title;
-    char from[WR_CLOCK_TEXT], to[WR_CLOCK_TEXT];
 
     if (s->state[task] == WR_NOW_RUNNING) {
         wr_str_addf(out, " %s, begun %s, has run longer than it takes on 999 of 1000 days forecast", title,
-                    wr_moment(time_of(result, s->begin_min[task]), from));
+                    wr_moment(time_of(result, s->begin_min[task]), WR_ROOM));
     } else if (s->begin_known[task] == WR_NOW_REPORTED && s->end_known[task] == WR_NOW_REPORTED) {
         wr_str_addf(out, " %s took %s than on 999 of 1000 days forecast", title, took);
     } else {
         wr_str_addf(out,
                     " %s was not timed from begin to end: the time between what was reported, %s to %s, in which it "
                     "must have been done, is %s than it takes on 999 of 1000 days forecast",
-                    title, wr_moment(time_of(result, s->begin_min[task]), from),
-                    wr_moment(time_of(result, s->end_min[task]), to), was);
+                    title, wr_moment(time_of(result, s->begin_min[task]), WR_ROOM),
+                    wr_moment(time_of(result, s->end_min[task]), WR_ROOM), was);
     }
     if (n > 1) wr_str_addf(out, ", and the same is true of %zu more", n - 1);
 }
@@ -370,13 +362,13 @@ static void add_unlike(const struct wr_cutoff_result *result, size_t task, size_
 static void add_dropped(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     const struct wr_update *u = result->update;
-    char count[WR_WORDS];
     size_t n = 0;
 
     for (size_t i = 0; i < u->n_drop; i++) {
         if (wr_count_of_100(u->drop[i].dropped) == 0) continue;
-        wr_str_addf(out, "%s%s (dropped on %s of 100)", n++ ? ", " : " Not in this on every day: ",
-                    result->plan->task[u->drop[i].task].title, wr_of_100(u->drop[i].dropped, count));
+        wr_str_addf(out, "%s%s (dropped on %s of 100)",
+                    n++ ? ", " : " Not in this on every day: ", result->plan->task[u->drop[i].task].title,
+                    wr_of_100(u->drop[i].dropped, WR_ROOM));
     }
     if (n > 0) wr_str_add_char(out, '.');
 }
@@ -399,26 +391,24 @@ static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out
 static void update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     const struct wr_update *u = result->update;
-    char now[WR_CLOCK_TEXT], seen[WR_WORDS], rest[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS], before[WR_CLOCK_TEXT],
-        after[WR_CLOCK_TEXT], held[WR_WORDS];
 
-    if (has_clock(result)) wr_str_addf(out, "At %s, ", wr_moment(time_of(result, u->state.now_min), now));
-    wr_str_addf(out, has_clock(result) ? "%s after the beginning: " : "At %s: ", wr_moment(u->state.now_min, now));
+    if (has_clock(result)) wr_str_addf(out, "At %s, ", wr_moment(time_of(result, u->state.now_min), WR_ROOM));
+    wr_str_addf(out, has_clock(result) ? "%s after the beginning: " : "At %s: ", wr_moment(u->state.now_min, WR_ROOM));
     wr_str_addf(out, "%zu task%s done, %zu running.", u->n_done, u->n_done == 1 ? "" : "s", u->n_running);
     if (u->n_timed > 0)
         wr_str_addf(out,
                     " What was timed took %s times the expected. The day's pace, which what is to come shares, is put "
                     "at %s times (90 %% interval %s to %s), since part of the difference is the luck of single tasks; "
                     "what the day says of single tasks, people and learning comes on top, and is in what follows.",
-                    wr_factor(u->seen_factor, seen), wr_factor(u->rest_factor, rest), wr_factor(u->rest_factor_lo, lo),
-                    wr_factor(u->rest_factor_hi, hi));
+                    wr_factor(u->seen_factor, WR_ROOM), wr_factor(u->rest_factor, WR_ROOM),
+                    wr_factor(u->rest_factor_lo, WR_ROOM), wr_factor(u->rest_factor_hi, WR_ROOM));
     if (u->hold_min > 0)
         wr_str_addf(out, " Holds of %s in all count as no work: the clock ran on, the pace is that without them.",
-                    wr_minutes_whole(u->hold_min, held));
+                    wr_minutes_whole(u->hold_min, WR_ROOM));
     add_beyond(result, out);
     wr_str_addf(out, " All done by %s, as likely as not (before the day: %s).",
-                wr_moment(time_of(result, u->quantile_min[WR_Q50]), after),
-                wr_moment(time_of(result, u->before_quantile_min[WR_Q50]), before));
+                wr_moment(time_of(result, u->quantile_min[WR_Q50]), WR_ROOM),
+                wr_moment(time_of(result, u->before_quantile_min[WR_Q50]), WR_ROOM));
     add_dropped(result, out);
     add_assumed(result, out);
 }
@@ -496,7 +486,6 @@ void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct w
 
     for (size_t l = 0; l < result->card->n_limit; l++) {
         const struct wr_cutoff_list *list = &result->card->list[l];
-        char limit[WR_CLOCK_TEXT], needed[WR_CLOCK_TEXT], percent[WR_WORDS], minutes[WR_WORDS];
         double more = wr_moment_gap_min(list->limit.limit.minutes, list->needed_min);
         if (wr_cutoff_is_kept(list) || !is_ahead(result->card, l) || lacks(result, l)) continue;
         const char *by = not_kept_by(ctx, result, l);
@@ -504,11 +493,11 @@ void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct w
         if (said != by) wr_str_add(out, by);
         said = by;
         wr_str_add(out, result->limit_name[l]);
-        wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_moment(list->limit.limit.minutes, limit),
-                    wr_percent(list->limit.confidence, percent), result->update ? "" : ", even begun on time");
+        wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_moment(list->limit.limit.minutes, WR_ROOM),
+                    wr_percent(list->limit.confidence, WR_ROOM), result->update ? "" : ", even begun on time");
         if (more > 0)
-            wr_str_addf(out, "that takes a limit of %s, %s more%s.", wr_moment(list->needed_min, needed),
-                        wr_minutes_whole(more, minutes),
+            wr_str_addf(out, "that takes a limit of %s, %s more%s.", wr_moment(list->needed_min, WR_ROOM),
+                        wr_minutes_whole(more, WR_ROOM),
                         has_passed(result, l) ? "; it has passed" : ", or as many minutes off its longest path");
         else wr_str_add(out, "that takes less than a minute more.");
     }
@@ -528,27 +517,26 @@ static void add_odds(const struct wr_cutoff_result *result, size_t limit, struct
 {
     const struct wr_cutoff_list *list = &result->card->list[limit];
     const struct wr_probability *p = over_of(result, limit);
-    char over[WR_WORDS], before[WR_WORDS];
 
-    wr_str_addf(line, "%s%s of 100 %s it", result->update ? "now " : "", wr_of_100(p->mean, over), wr_go_over(p->mean));
+    wr_str_addf(line, "%s%s of 100 %s it", result->update ? "now " : "", wr_of_100(p->mean, WR_ROOM),
+                wr_go_over(p->mean));
     if (!p->no_interval && !wr_interval_adds_nothing(p, wr_known(list->limit.confidence))) {
         wr_str_add(line, " (90 % interval ");
         wr_interval_cell(p, wr_known(list->limit.confidence), line);
         wr_str_add_char(line, ')');
     }
     if (result->update && result->update->over_before[limit].known)
-        wr_str_addf(line, ", before the day %s", wr_of_100(result->update->over_before[limit].value, before));
+        wr_str_addf(line, ", before the day %s", wr_of_100(result->update->over_before[limit].value, WR_ROOM));
     wr_str_add_char(line, '.');
 }
 
 static void add_limit_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
 {
     const struct wr_cutoff_list *list = &result->card->list[limit];
-    char at[WR_CLOCK_TEXT], wish[WR_WORDS];
 
     wr_str_add(line, result->limit_name[limit]);
-    wr_str_addf(line, ", %s, wanted inside in %s of 100: ", wr_moment(list->limit.limit.minutes, at),
-                wr_of_100(list->limit.confidence, wish));
+    wr_str_addf(line, ", %s, wanted inside in %s of 100: ", wr_moment(list->limit.limit.minutes, WR_ROOM),
+                wr_of_100(list->limit.confidence, WR_ROOM));
     if (lacks(result, limit)) add_lack(result, limit, line);
     else add_odds(result, limit, line);
     if (list->limit.limit.is_clock) wr_str_add_char(line, ' ');
@@ -614,7 +602,6 @@ static bool has_earlier_time(const struct wr_cutoff_card *card, size_t i)
 /* Work that the plan lets go and that has not begun, with its drop time. */
 static void may_be_dropped(const struct wr_cutoff_result *result, struct wr_str *out)
 {
-    char at[WR_CLOCK_TEXT];
     size_t n = 0;
     bool earlier = false;
 
@@ -624,7 +611,7 @@ static void may_be_dropped(const struct wr_cutoff_result *result, struct wr_str 
         if (!task->drop_after_min.known || row->reason == WR_CUTOFF_BEGUN) continue;
         wr_str_add(out, n++ ? "; " : "May be dropped: ");
         wr_str_addf(out, "%s, not begun after %s", task->title,
-                    wr_moment(time_of(result, task->drop_after_min.value), at));
+                    wr_moment(time_of(result, task->drop_after_min.value), WR_ROOM));
         earlier |= has_earlier_time(result->card, i);
     }
     if (n > 0) wr_str_add_char(out, '.');
@@ -758,9 +745,8 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
     wr_str_add(&line, ". ");
     wr_str_add(&line, wr_cutoff_meaning(result->imposed));
     if (has_clock(result)) {
-        char start[WR_CLOCK_TEXT];
         wr_str_addf(&line, " Moments are times of day; the excursion begins at %s.",
-                    wr_moment(result->start_min.value, start));
+                    wr_moment(result->start_min.value, WR_ROOM));
     }
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
     wr_str_clear(&line);

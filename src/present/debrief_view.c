@@ -26,7 +26,6 @@ static bool is_far_out(const struct wr_debrief_result *r, size_t task)
 /* "slow, far out; began before its turn; hold 12 min" */
 static void add_remark(const struct wr_debrief_result *r, const struct wr_debrief_task *t, struct wr_str *out)
 {
-    char b[WR_WORDS];
     size_t start = out->len;
 
     if (t->state == WR_CELL_SKIPPED) wr_str_add(out, "; skipped");
@@ -38,9 +37,9 @@ static void add_remark(const struct wr_debrief_result *r, const struct wr_debrie
     if (is_far_out(r, t->task)) wr_str_add(out, t->slow || t->fast ? ", far out" : "; far out");
     if (t->lead_in_unknown) wr_str_add(out, "; lead-in not known");
     if (t->began_early) wr_str_add(out, "; began before its turn");
-    if (t->hold_min >= HOLD_WORTH_A_LINE_MIN) wr_str_addf(out, "; hold %s", wr_minutes(t->hold_min, b));
+    if (t->hold_min >= HOLD_WORTH_A_LINE_MIN) wr_str_addf(out, "; hold %s", wr_minutes(t->hold_min, WR_ROOM));
     if (t->lead_in_min + t->gap_min >= UNLOGGED_WORTH_A_LINE_MIN)
-        wr_str_addf(out, "; %s of lead-in and gap", wr_minutes(t->lead_in_min + t->gap_min, b));
+        wr_str_addf(out, "; %s of lead-in and gap", wr_minutes(t->lead_in_min + t->gap_min, WR_ROOM));
     if (out->len == start) return;
     memmove(out->text + start, out->text + start + 2, out->len - start - 1); /* the first separator */
     out->len -= 2;
@@ -66,12 +65,10 @@ static const struct wr_column task_column[] = {
 static void task_row(struct wr_grid *grid, const struct wr_plan *plan, const struct wr_debrief_task *t,
                      const char *remark)
 {
-    char lo[WR_WORDS], hi[WR_WORDS];
-
     WR_GRID_TEXTS(grid, plan->task[t->task].id, plan->task[t->task].title, wr_cell_state_words(t->state));
     wr_grid_maybe(grid, has_time(t) ? wr_known(t->actual_min) : WR_UNKNOWN);
     wr_grid_number(grid, t->expected_min);
-    wr_grid_textf(grid, "%s to %s", wr_minutes_bare(t->lo_min, lo), wr_minutes_bare(t->hi_min, hi));
+    wr_grid_textf(grid, "%s to %s", wr_minutes_bare(t->lo_min, WR_ROOM), wr_minutes_bare(t->hi_min, WR_ROOM));
     WR_GRID_NUMBERS(grid, t->lo_min, t->hi_min);
     wr_grid_maybe(grid, has_time(t) ? wr_known(t->rank) : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, t->hold_min, t->lead_in_min, t->gap_min, t->began_early);
@@ -98,58 +95,52 @@ static void fill(const struct wr_debrief_result *r, enum rows rows, struct wr_gr
 static void finish_sentence(const struct wr_debrief_result *r, struct wr_str *out)
 {
     const struct wr_debrief *d = r->debrief;
-    char at[WR_CLOCK_TEXT], lo[WR_CLOCK_TEXT], mid[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT], rank[WR_WORDS];
 
     wr_str_add(out, r->log->run[d->run].id);
     wr_str_addf(out,
                 d->complete        ? ": done at %s without holds"
                 : d->finish_stands ? ": all done at %s without holds, though how long some work took is not known"
                                    : ": not complete, at least %s without holds",
-                wr_moment(d->finish_min, at));
+                wr_moment(d->finish_min, WR_ROOM));
     wr_str_addf(out, "; the other rehearsals led one to expect %s, 80 of 100 from %s to %s. ",
-                wr_moment(d->lens_min[WR_LENS50], mid), wr_moment(d->lens_min[WR_LENS10], lo),
-                wr_moment(d->lens_min[WR_LENS90], hi));
-    wr_str_addf(out, "%s of 100 forecast finishes are earlier than that%s.", wr_of_100(d->rank, rank),
+                wr_moment(d->lens_min[WR_LENS50], WR_ROOM), wr_moment(d->lens_min[WR_LENS10], WR_ROOM),
+                wr_moment(d->lens_min[WR_LENS90], WR_ROOM));
+    wr_str_addf(out, "%s of 100 forecast finishes are earlier than that%s.", wr_of_100(d->rank, WR_ROOM),
                 d->complete ? "" : ", at least");
 }
 
 static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)
 {
-    char hold[WR_WORDS], unlogged[WR_WORDS];
-
     wr_str_addf(
         out,
         "Of %zu task%s judged %zu %s slow and %zu fast, outside what 80 of 100 take; about %.0f would be by chance. "
         "Holds %s, lead-ins and gaps %s.",
         d->n_judged, d->n_judged == 1 ? "" : "s", d->n_slow, d->n_slow == 1 ? "was" : "were", d->n_fast,
-        0.2 * (double)d->n_judged, wr_minutes(d->hold_min, hold), wr_minutes(d->unlogged_min, unlogged));
+        0.2 * (double)d->n_judged, wr_minutes(d->hold_min, WR_ROOM), wr_minutes(d->unlogged_min, WR_ROOM));
 }
 
 static void change_sentence(const struct wr_debrief *d, struct wr_str *out)
 {
-    char before[WR_CLOCK_TEXT], after[WR_CLOCK_TEXT], a[WR_WORDS], b[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
-
     if (!d->has_change) return;
     wr_str_addf(out, "What it changes for the next: all done by %s, as likely as not (without this run %s)",
-                wr_moment(d->p50_after_min, after), wr_moment(d->p50_before_min, before));
+                wr_moment(d->p50_after_min, WR_ROOM), wr_moment(d->p50_before_min, WR_ROOM));
     if (d->has_limit) {
-        wr_str_addf(out, "; %s of 100 %s the limit, 90 %% interval %s to %s", wr_of_100(d->over_after.mean, a),
-                    wr_go_over(d->over_after.mean), wr_of_100_cell(d->over_after.lo, lo),
-                    wr_of_100_cell(d->over_after.hi, hi));
-        wr_str_addf(out, " (without: %s, ", wr_of_100(d->over_before.mean, b));
-        wr_str_addf(out, "%s to %s)", wr_of_100_cell(d->over_before.lo, lo), wr_of_100_cell(d->over_before.hi, hi));
+        wr_str_addf(out, "; %s of 100 %s the limit, 90 %% interval %s to %s", wr_of_100(d->over_after.mean, WR_ROOM),
+                    wr_go_over(d->over_after.mean), wr_of_100_cell(d->over_after.lo, WR_ROOM),
+                    wr_of_100_cell(d->over_after.hi, WR_ROOM));
+        wr_str_addf(out, " (without: %s, ", wr_of_100(d->over_before.mean, WR_ROOM));
+        wr_str_addf(out, "%s to %s)", wr_of_100_cell(d->over_before.lo, WR_ROOM),
+                    wr_of_100_cell(d->over_before.hi, WR_ROOM));
     }
     wr_str_add_char(out, '.');
 }
 
 static void waiting_sentence(const struct wr_debrief_result *r, struct wr_str *out)
 {
-    char b[WR_WORDS];
-
     if (r->debrief->n_lane < 2) return;
     wr_str_add(out, "Waiting for others or for a set time:");
     for (size_t l = 0; l < r->debrief->n_lane; l++)
-        wr_str_addf(out, "%s %s %s", l ? "," : "", r->plan->lane[l], wr_minutes(r->debrief->waiting_min[l], b));
+        wr_str_addf(out, "%s %s %s", l ? "," : "", r->plan->lane[l], wr_minutes(r->debrief->waiting_min[l], WR_ROOM));
     wr_str_add_char(out, '.');
 }
 

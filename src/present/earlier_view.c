@@ -24,19 +24,17 @@ static void points(const struct wr_priors *usual, enum wr_common which, const st
 /* A value as people read it: a change in per cent, a factor, or the plain number. */
 static void value_words(enum wr_common which, double value, struct wr_str *out)
 {
-    char buf[WR_WORDS];
-
     switch (which) {
     case WR_COMMON_TAU:
     case WR_COMMON_JUDGED_OFF:
-    case WR_COMMON_KAPPA: wr_str_add(out, wr_minutes_bare(100.0 * expm1(value), buf)); break;
-    case WR_COMMON_S0: wr_str_add(out, wr_minutes_bare(100.0 * expm1(exp(value)), buf)); break;
-    case WR_COMMON_GAMMA: wr_str_add(out, wr_signed(100.0 * expm1(value * log(2)), buf)); break;
-    case WR_COMMON_D: wr_str_add(out, wr_factor(exp(value * log(2)), buf)); break;
+    case WR_COMMON_KAPPA: wr_str_add(out, wr_minutes_bare(100.0 * expm1(value), WR_ROOM)); break;
+    case WR_COMMON_S0: wr_str_add(out, wr_minutes_bare(100.0 * expm1(exp(value)), WR_ROOM)); break;
+    case WR_COMMON_GAMMA: wr_str_add(out, wr_signed(100.0 * expm1(value * log(2)), WR_ROOM)); break;
+    case WR_COMMON_D: wr_str_add(out, wr_factor(exp(value * log(2)), WR_ROOM)); break;
     case WR_COMMON_OMEGA_S:
     case WR_COMMON_JUDGED_BIAS:
     case WR_COMMON_JUDGED_WIDENING:
-    case WR_COMMON_A: wr_str_add(out, wr_factor(exp(value), buf)); break;
+    case WR_COMMON_A: wr_str_add(out, wr_factor(exp(value), WR_ROOM)); break;
     case WR_COMMON_RHO:
     case WR_N_COMMON: wr_str_addf(out, "%s%.2f", value < -0.005 ? "−" : "", fabs(value)); break;
     }
@@ -127,12 +125,10 @@ void wr_grid_of_earlier(const struct wr_earlier_result *r, struct wr_grid *grid)
 
 static void finish_words(const struct wr_forecast *f, struct wr_str *out)
 {
-    char lo[WR_CLOCK_TEXT], mid[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT], over[WR_WORDS];
-
-    if (f->n_limit > 0) wr_str_addf(out, "%s of 100 go over the limit, ", wr_of_100(f->limit[0].over.mean, over));
+    if (f->n_limit > 0) wr_str_addf(out, "%s of 100 go over the limit, ", wr_of_100(f->limit[0].over.mean, WR_ROOM));
     wr_str_addf(out, "half of the finishes come by %s and 80 of 100 between %s and %s",
-                wr_moment(f->quantile_min[WR_Q50], mid), wr_moment(f->quantile_min[WR_Q10], lo),
-                wr_moment(f->quantile_min[WR_Q90], hi));
+                wr_moment(f->quantile_min[WR_Q50], WR_ROOM), wr_moment(f->quantile_min[WR_Q10], WR_ROOM),
+                wr_moment(f->quantile_min[WR_Q90], WR_ROOM));
 }
 
 void wr_earlier_sentence(const struct wr_earlier_result *r, const struct wr_forecast *with, struct wr_str *out)

@@ -39,10 +39,8 @@ static const char *rests_on(const struct wr_task_summary *t, bool is_planned)
 /* "+4 % (−2 to +11 %)" of a factor's logarithm. */
 static void effect_words(const struct wr_estimate *log_factor, struct wr_str *out)
 {
-    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
-
-    wr_str_addf(out, "%s %% (%s to %s %%)", wr_signed(100.0 * expm1(log_factor->value), mid),
-                wr_signed(100.0 * expm1(log_factor->lo), lo), wr_signed(100.0 * expm1(log_factor->hi), hi));
+    wr_str_addf(out, "%s %% (%s to %s %%)", wr_signed(100.0 * expm1(log_factor->value), WR_ROOM),
+                wr_signed(100.0 * expm1(log_factor->lo), WR_ROOM), wr_signed(100.0 * expm1(log_factor->hi), WR_ROOM));
 }
 
 void wr_learning_sentence(const struct wr_fit_summary *s, struct wr_str *out)
@@ -62,31 +60,29 @@ void wr_learning_sentence(const struct wr_fit_summary *s, struct wr_str *out)
 void wr_run_effect_sentence(const struct wr_fit_summary *s, struct wr_str *out)
 {
     if (!s->has_model) return;
-    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
     wr_str_addf(out, "A day is slow or fast for all tasks alike, typically by %s %% (90 %% interval %s to %s %%).",
-                wr_minutes_bare(100.0 * expm1(s->tau_log.value), mid),
-                wr_minutes_bare(100.0 * expm1(s->tau_log.lo), lo), wr_minutes_bare(100.0 * expm1(s->tau_log.hi), hi));
+                wr_minutes_bare(100.0 * expm1(s->tau_log.value), WR_ROOM),
+                wr_minutes_bare(100.0 * expm1(s->tau_log.lo), WR_ROOM),
+                wr_minutes_bare(100.0 * expm1(s->tau_log.hi), WR_ROOM));
 }
 
 /* "1.30 (1.10 to 1.52)" of a factor's logarithm. */
 static void factor_words(const struct wr_estimate *log_factor, struct wr_str *out)
 {
-    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
-
-    wr_str_addf(out, "%s (%s to %s)", wr_factor(exp(log_factor->value), mid), wr_factor(exp(log_factor->lo), lo),
-                wr_factor(exp(log_factor->hi), hi));
+    wr_str_addf(out, "%s (%s to %s)", wr_factor(exp(log_factor->value), WR_ROOM),
+                wr_factor(exp(log_factor->lo), WR_ROOM), wr_factor(exp(log_factor->hi), WR_ROOM));
 }
 
 static void task_spread_sentence(const struct wr_fit_summary *s, struct wr_str *out)
 {
     if (!s->has_model) return;
-    char mid[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
     const struct wr_estimate *d = &s->spread_by_length;
     const struct wr_estimate doubling = {d->value * log(2), d->lo * log(2), d->hi * log(2)};
-    wr_str_addf(
-        out, "Beyond that a task of middling length is slow or fast by %s %% (%s to %s %%), one twice as long by ",
-        wr_minutes_bare(100.0 * expm1(s->spread_log.value), mid), wr_minutes_bare(100.0 * expm1(s->spread_log.lo), lo),
-        wr_minutes_bare(100.0 * expm1(s->spread_log.hi), hi));
+    wr_str_addf(out,
+                "Beyond that a task of middling length is slow or fast by %s %% (%s to %s %%), one twice as long by ",
+                wr_minutes_bare(100.0 * expm1(s->spread_log.value), WR_ROOM),
+                wr_minutes_bare(100.0 * expm1(s->spread_log.lo), WR_ROOM),
+                wr_minutes_bare(100.0 * expm1(s->spread_log.hi), WR_ROOM));
     factor_words(&doubling, out);
     wr_str_add(out, " times that; tasks of one length differ in it by a factor of ");
     factor_words(&s->spread_between_log, out);
@@ -130,7 +126,6 @@ static bool total_quantiles(const struct wr_total_check *total, const double *pr
 
 void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
 {
-    char lo[WR_CLOCK_TEXT], mid[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT], count[WR_WORDS];
     struct wr_maybe quantile[3];
 
     if (!total_quantiles(r->total, (const double[]){0.1, 0.5, 0.9}, 3, quantile)) return;
@@ -139,14 +134,15 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
     wr_str_addf(out, "Without any model and without learning, from %zu totals alone", r->total->n_counted);
     if (n_filled > 0)
         wr_str_addf(out, " (in %s of them the usual time stands in for what was not done or is not known",
-                    wr_count_words(n_filled, count));
+                    wr_count_words(n_filled, WR_ROOM));
     if (n_filled > 0 && r->total->n_never > 0)
         wr_str_addf(out, "; %s task%s that no rehearsal timed count%s as planned or judged, else as nothing",
-                    wr_count_words(r->total->n_never, count), r->total->n_never == 1 ? "" : "s",
+                    wr_count_words(r->total->n_never, WR_ROOM), r->total->n_never == 1 ? "" : "s",
                     r->total->n_never == 1 ? "s" : "");
     if (n_filled > 0) wr_str_add(out, ")");
     wr_str_addf(out, ": the next finish by %s as likely as not, 80 of 100 from %s to %s.",
-                wr_moment(quantile[1].value, mid), wr_moment(quantile[0].value, lo), wr_moment(quantile[2].value, hi));
+                wr_moment(quantile[1].value, WR_ROOM), wr_moment(quantile[0].value, WR_ROOM),
+                wr_moment(quantile[2].value, WR_ROOM));
     if (r->disagreement && r->disagreement->known)
         wr_str_add(out, r->disagreement->beyond_chance
                             ? " The forecast disagrees with this beyond what chance explains."
@@ -157,9 +153,7 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
 
 static void grid_interval(struct wr_grid *grid, const struct wr_estimate *e)
 {
-    char lo[WR_WORDS], hi[WR_WORDS];
-
-    wr_grid_textf(grid, "%s to %s", wr_minutes_bare(e->lo, lo), wr_minutes_bare(e->hi, hi));
+    wr_grid_textf(grid, "%s to %s", wr_minutes_bare(e->lo, WR_ROOM), wr_minutes_bare(e->hi, WR_ROOM));
     wr_grid_sorts_by(grid, e->lo);
 }
 

@@ -58,7 +58,6 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
         const struct wr_limit *limit = &result->limits->limit[i];
         const struct wr_probability *over = &result->forecast->limit[i].over;
         struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, i);
-        char allowed[WR_WORDS];
 
         wr_grid_text(grid, limit->name);
         grid_lanes(grid, result->plan, limit->lanes);
@@ -68,7 +67,7 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
         wr_grid_maybe(grid, over->no_interval ? WR_UNKNOWN : wr_known(over->hi));
         wr_grid_number(grid, over->mc_error);
         wr_grid_maybe(grid, confidence);
-        text_or_absent(grid, confidence.known ? wr_allowed_of_100(confidence.value, allowed) : NULL);
+        text_or_absent(grid, confidence.known ? wr_allowed_of_100(confidence.value, WR_ROOM) : NULL);
         text_or_absent(grid, forecast_verdict_or_null(ctx, over, confidence));
     }
 }

@@ -127,7 +127,6 @@ void wr_carriers_words(const struct wr_forecast *forecast, struct wr_str *out)
 {
     struct carrier carrier[5] = {{{0}, 0, false}};
     size_t n = collect_carriers(forecast, carrier), first = 0, second = SIZE_MAX;
-    char percent[WR_WORDS];
 
     for (size_t i = 1; i < n; i++)
         if (carrier[i].share > carrier[first].share) first = i;
@@ -138,10 +137,10 @@ void wr_carriers_words(const struct wr_forecast *forecast, struct wr_str *out)
     } else {
         wr_add_capital(out, wr_str_text(&carrier[first].name));
         wr_str_addf(out, " %s %s of what makes the finish uncertain", carrier[first].is_many ? "carry" : "carries",
-                    wr_percent(carrier[first].share, percent));
+                    wr_percent(carrier[first].share, WR_ROOM));
     }
     if (second != SIZE_MAX && carrier[second].share >= 0.005)
-        wr_str_addf(out, ", %s %s", wr_str_text(&carrier[second].name), wr_percent(carrier[second].share, percent));
+        wr_str_addf(out, ", %s %s", wr_str_text(&carrier[second].name), wr_percent(carrier[second].share, WR_ROOM));
     for (size_t i = 0; i < n; i++) wr_str_release(&carrier[i].name);
 }
 
@@ -149,11 +148,11 @@ void wr_carriers_words(const struct wr_forecast *forecast, struct wr_str *out)
 
 bool wr_interval_adds_nothing(const struct wr_probability *over, struct wr_maybe confidence)
 {
-    char lo[WR_WORDS], hi[WR_WORDS], mean[WR_WORDS];
+    char lo[WR_WORDS], mean[WR_WORDS];
     struct wr_maybe allowed = allowed_by(confidence);
 
     wr_of_100_beside(over->lo, allowed, lo);
-    wr_of_100_beside(over->hi, allowed, hi);
+    const char *hi = wr_of_100_beside(over->hi, allowed, WR_ROOM);
     wr_of_100_cell(over->mean, mean);
     if (over->no_interval) return false;
     return (is_beyond_counting(lo) && lo[0] == hi[0]) || (strcmp(lo, mean) == 0 && strcmp(hi, mean) == 0);
@@ -161,21 +160,18 @@ bool wr_interval_adds_nothing(const struct wr_probability *over, struct wr_maybe
 
 void forecast_add_when(const struct wr_forecast *f, struct wr_str *out)
 {
-    char half[WR_CLOCK_TEXT], most[WR_CLOCK_TEXT], nearly[WR_CLOCK_TEXT];
-
     wr_str_addf(out, "Half of the finishes come by %s, 80 of 100 by %s, 95 of 100 by %s.",
-                wr_moment(f->quantile_min[WR_Q50], half), wr_moment(f->quantile_min[WR_Q80], most),
-                wr_moment(f->quantile_min[WR_Q95], nearly));
+                wr_moment(f->quantile_min[WR_Q50], WR_ROOM), wr_moment(f->quantile_min[WR_Q80], WR_ROOM),
+                wr_moment(f->quantile_min[WR_Q95], WR_ROOM));
 }
 
 /* "9 of 100 finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19 (90 % interval)" */
 static void add_count(const struct wr_forecast_result *result, struct wr_maybe confidence, struct wr_str *out)
 {
     const struct wr_probability *over = &result->forecast->limit[0].over;
-    char count[WR_WORDS], at[WR_CLOCK_TEXT];
 
-    wr_str_addf(out, "%s of 100 finishes %s the %s limit, ", wr_of_100(over->mean, count),
-                wr_go_over(over->mean), wr_moment(result->limits->limit[0].minutes, at));
+    wr_str_addf(out, "%s of 100 finishes %s the %s limit, ", wr_of_100(over->mean, WR_ROOM), wr_go_over(over->mean),
+                wr_moment(result->limits->limit[0].minutes, WR_ROOM));
     if (wr_interval_adds_nothing(over, confidence)) {
         wr_str_add(out, "by the whole 90 % interval");
         return;
@@ -187,11 +183,9 @@ static void add_count(const struct wr_forecast_result *result, struct wr_maybe c
 
 void wr_any_limit_words(const struct wr_forecast *f, struct wr_str *out)
 {
-    char count[WR_WORDS], n[WR_WORDS];
-
     if (f->n_limit < 2) return;
-    wr_str_addf(out, "%s of 100 %s at least one of the %s limits", wr_of_100(f->any_over.mean, count),
-                wr_go_over(f->any_over.mean), wr_count_words(f->n_limit, n));
+    wr_str_addf(out, "%s of 100 %s at least one of the %s limits", wr_of_100(f->any_over.mean, WR_ROOM),
+                wr_go_over(f->any_over.mean), wr_count_words(f->n_limit, WR_ROOM));
     if (f->any_over.no_interval || wr_interval_adds_nothing(&f->any_over, WR_UNKNOWN)) return;
     wr_str_add(out, " (");
     wr_interval_cell(&f->any_over, WR_UNKNOWN, out);
@@ -235,7 +229,6 @@ void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_pro
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                           struct wr_str *out)
 {
-    char allowed[WR_WORDS];
     WR_SCOPED_STR count = {0};
 
     if (result->forecast->n_limit == 0) {
@@ -264,7 +257,7 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     } else {
         wr_str_addf(out, ": %s", wr_str_text(&count));
     }
-    wr_str_addf(out, "; wanted: at most %s.", wr_allowed_of_100(confidence.value, allowed));
+    wr_str_addf(out, "; wanted: at most %s.", wr_allowed_of_100(confidence.value, WR_ROOM));
     add_joint(result->forecast, out);
 }
 
@@ -290,38 +283,36 @@ static void add_rehearsed(const struct wr_present_context *ctx, const struct wr_
                           struct wr_str *out)
 {
     const struct wr_rehearsed seen = wr_rehearsed_against(timing, limit_min);
-    char at[WR_CLOCK_TEXT], least[WR_CLOCK_TEXT], most[WR_CLOCK_TEXT], n[WR_WORDS], over[WR_WORDS];
 
-    wr_moment(limit_min, at);
+    const char *at = wr_moment(limit_min, WR_ROOM);
     wr_str_addf(out, "Without a model: %s", ctx->target == WR_FOR_EXCURSION ? "in the pool, " : "");
     if (seen.n_complete == 0)
         wr_str_addf(out, "no rehearsal was complete, so none stands against %s", at);
     else if (seen.n_complete == 1)
         wr_str_addf(out, "the only complete rehearsal was %s %s (%s, holds left out)", seen.n_over ? "over" : "within",
-                    at, wr_moment(seen.least_min, least));
+                    at, wr_moment(seen.least_min, WR_ROOM));
     else
         wr_str_addf(out, "of the %s complete rehearsals %s %s over %s (%s to %s, holds left out)",
-                    wr_count_words(seen.n_complete, n), seen.n_over ? wr_count_words(seen.n_over, over) : "none",
-                    seen.n_over < 2 ? "was" : "were", at, wr_moment(seen.least_min, least),
-                    wr_moment(seen.most_min, most));
+                    wr_count_words(seen.n_complete, WR_ROOM),
+                    seen.n_over ? wr_count_words(seen.n_over, WR_ROOM) : "none", seen.n_over < 2 ? "was" : "were", at,
+                    wr_moment(seen.least_min, WR_ROOM), wr_moment(seen.most_min, WR_ROOM));
     if (seen.n_incomplete == 1 && seen.n_incomplete_over == 1)
         wr_str_add(out, "; the incomplete one was over it all the same");
     else if (seen.n_incomplete_over > 0)
-        wr_str_addf(out, "; of the %s incomplete %s %s over it all the same", wr_count_words(seen.n_incomplete, n),
-                    wr_count_words(seen.n_incomplete_over, over), seen.n_incomplete_over == 1 ? "was" : "were");
+        wr_str_addf(out, "; of the %s incomplete %s %s over it all the same",
+                    wr_count_words(seen.n_incomplete, WR_ROOM), wr_count_words(seen.n_incomplete_over, WR_ROOM),
+                    seen.n_incomplete_over == 1 ? "was" : "were");
     wr_str_add_char(out, '.');
 }
 
 void wr_beside_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                         struct wr_str *out)
 {
-    char minutes[WR_WORDS], at[WR_CLOCK_TEXT];
-
     if (!forecast_first_is_of_all(result)) return;
     struct wr_maybe late = forecast_half_late_min(result);
     if (late.known)
         wr_str_addf(out, "Half of the finishes over %s are over by %s or more.",
-                    wr_moment(result->limits->limit[0].minutes, at), wr_minutes_whole(late.value, minutes));
+                    wr_moment(result->limits->limit[0].minutes, WR_ROOM), wr_minutes_whole(late.value, WR_ROOM));
     if (late.known && result->timing) wr_str_add_char(out, ' ');
     if (result->timing) add_rehearsed(ctx, result->timing, result->limits->limit[0].minutes, out);
 }
@@ -329,13 +320,12 @@ void wr_beside_sentence(const struct wr_present_context *ctx, const struct wr_fo
 void wr_planned_sentence(const struct wr_forecast_result *result, struct wr_str *out)
 {
     double half = result->forecast->quantile_min[WR_Q50], planned = result->planned_min.value;
-    char at[WR_CLOCK_TEXT], gap[WR_WORDS];
 
     if (!result->planned_min.known) return;
     double late = wr_moment_gap_min(planned, half);
-    wr_str_addf(out, "By the plan's own times all would be done by %s, ", wr_moment(planned, at));
+    wr_str_addf(out, "By the plan's own times all would be done by %s, ", wr_moment(planned, WR_ROOM));
     if (late != 0)
-        wr_str_addf(out, "%s %s half of the finishes have come.", wr_minutes_whole(fabs(late), gap),
+        wr_str_addf(out, "%s %s half of the finishes have come.", wr_minutes_whole(fabs(late), WR_ROOM),
                     late > 0 ? "before" : "after");
     else wr_str_add(out, "as half of the finishes.");
 }
@@ -344,7 +334,6 @@ void wr_planned_sentence(const struct wr_forecast_result *result, struct wr_str 
 
 void wr_not_in_it_sentence(const struct wr_forecast_result *result, struct wr_str *out)
 {
-    char count[WR_WORDS], half[WR_CLOCK_TEXT], over[WR_WORDS];
     const struct wr_drop_price *first = result->n_price > 0 ? &result->price[0] : NULL;
     size_t n = 0;
 
@@ -352,25 +341,25 @@ void wr_not_in_it_sentence(const struct wr_forecast_result *result, struct wr_st
         const struct wr_drop_price *p = &result->price[i];
         if (p->limit != 0 || wr_count_of_100(p->dropped) == 0) continue;
         wr_str_add(out, n++ ? ", " : "Not in this on every day, for the plan drops it when it comes late: ");
-        wr_str_addf(out, "%s (dropped on %s of 100)", result->plan->task[p->task].title, wr_of_100(p->dropped, count));
+        wr_str_addf(out, "%s (dropped on %s of 100)", result->plan->task[p->task].title,
+                    wr_of_100(p->dropped, WR_ROOM));
     }
     if (n == 0) return;
     wr_str_addf(out, ". With all of it done half of the finishes would come by %s",
-                wr_moment(first->median_all_done_min, half));
+                wr_moment(first->median_all_done_min, WR_ROOM));
     if (result->forecast->n_limit > 0)
-        wr_str_addf(out, ", and %s of 100 go over the limit", wr_of_100(first->over_all_done, over));
+        wr_str_addf(out, ", and %s of 100 go over the limit", wr_of_100(first->over_all_done, WR_ROOM));
     wr_str_add_char(out, '.');
 }
 
 static void say_buys(const struct wr_paired *gain, bool several, struct wr_str *out)
 {
-    char buys[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
-
     if (gain->lo <= 0 || gain->mean < 0.0005)
         wr_str_addf(out, "%s nothing that can be told apart", several ? "buy" : "buys");
     else
         wr_str_addf(out, "%s %s of 100 off those over the limit (90 %% interval %s to %s)", several ? "take" : "takes",
-                    wr_change(100 * gain->mean, buys), wr_change(100 * gain->lo, lo), wr_change(100 * gain->hi, hi));
+                    wr_change(100 * gain->mean, WR_ROOM), wr_change(100 * gain->lo, WR_ROOM),
+                    wr_change(100 * gain->hi, WR_ROOM));
 }
 
 void wr_rules_buy_words(const struct wr_forecast_result *result, struct wr_str *out)
@@ -392,12 +381,11 @@ static void add_left_out(const struct wr_forecast_result *result, struct wr_str 
 
     for (size_t i = 0; i < result->n_price; i++) {
         const struct wr_drop_price *p = &result->price[i];
-        char with[WR_WORDS], without[WR_WORDS];
         if (p->limit != 0 || wr_count_of_100(p->over_always_dropped) >= wr_count_of_100(p->over_with_rule)) continue;
         wr_str_addf(out, n++ ? ", " : " Left out from the start, of 100 over the limit: ");
         wr_str_add(out, result->plan->task[p->task].title);
-        wr_str_addf(out, " %s instead of %s", wr_of_100(p->over_always_dropped, without),
-                    wr_of_100(p->over_with_rule, with));
+        wr_str_addf(out, " %s instead of %s", wr_of_100(p->over_always_dropped, WR_ROOM),
+                    wr_of_100(p->over_with_rule, WR_ROOM));
     }
     if (n > 0) wr_str_add_char(out, '.');
 }
@@ -405,9 +393,9 @@ static void add_left_out(const struct wr_forecast_result *result, struct wr_str 
 /* " (26 less to 12 more)" of the minutes before it. */
 static void add_gap_interval(double lo_min, double hi_min, struct wr_str *out)
 {
-    char lo[WR_WORDS], hi[WR_WORDS];
+    char hi[WR_WORDS];
 
-    wr_minutes_whole(fabs(lo_min), lo);
+    const char *lo = wr_minutes_whole(fabs(lo_min), WR_ROOM);
     wr_minutes_whole(fabs(hi_min), hi);
     if (lo_min < 0 && hi_min > 0) wr_str_addf(out, " (%s less to %s more)", lo, hi);
     else wr_str_addf(out, " (%s to %s)", lo_min < 0 ? hi : lo, lo_min < 0 ? lo : hi);
@@ -417,24 +405,23 @@ void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_for
                        struct wr_str *out)
 {
     const struct wr_forecast *f = result->forecast;
-    char percent[WR_WORDS], at[WR_CLOCK_TEXT], lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT], gap[WR_WORDS];
 
     if (f->n_limit == 0 || result->limits->limit[0].is_clock) return;
     struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
     if (!confidence.known) return;
     const struct wr_limit_needed need = wr_limit_needed(f, confidence.value);
     double limit_min = result->limits->limit[0].minutes;
-    wr_percent(confidence.value, percent);
+    const char *percent = wr_percent(confidence.value, WR_ROOM);
     if (!need.middle_min.known) {
         wr_str_addf(out, "What limit would be kept with %s is beyond what was looked at.", percent);
         return;
     }
-    wr_str_addf(out, "To be inside with %s it takes a limit of %s", percent, wr_moment(need.middle_min.value, at));
+    wr_str_addf(out, "To be inside with %s it takes a limit of %s", percent, wr_moment(need.middle_min.value, WR_ROOM));
     if (need.lo_min.known && need.hi_min.known && !f->nothing_unknown)
-        wr_str_addf(out, " (90 %% interval %s to %s)", wr_moment(need.lo_min.value, lo),
-                    wr_moment(need.hi_min.value, hi));
+        wr_str_addf(out, " (90 %% interval %s to %s)", wr_moment(need.lo_min.value, WR_ROOM),
+                    wr_moment(need.hi_min.value, WR_ROOM));
     double missing = wr_moment_gap_min(limit_min, need.middle_min.value);
-    wr_minutes_whole(fabs(missing), gap);
+    const char *gap = wr_minutes_whole(fabs(missing), WR_ROOM);
     if (missing != 0) wr_str_addf(out, ": %s %s than there is", gap, missing > 0 ? "more" : "less");
     else wr_str_add(out, ": what there is");
     if (need.lo_min.known && need.hi_min.known && !f->nothing_unknown)

@@ -139,8 +139,6 @@ static bool is_present(const struct wr_value *v)
 
 void wr_value_add(const struct wr_value *v, enum wr_unit unit, struct wr_str *out)
 {
-    char b[WR_WORDS];
-
     if (!is_present(v)) return;
     if (v->presence == WR_TEXT) {
         wr_str_add(out, v->text);
@@ -152,18 +150,18 @@ void wr_value_add(const struct wr_value *v, enum wr_unit unit, struct wr_str *ou
     case WR_UNIT_COUNT: wr_str_addf(out, "%.0f", v->number); break;
     case WR_UNIT_WHOLE:
         if (wr_moments_are_to_the_second()) {
-            wr_str_add(out, wr_change(v->number, b));
+            wr_str_add(out, wr_change(v->number, WR_ROOM));
             break;
         }
         wr_str_addf(out, "%s%.0f", round(v->number) < 0 ? MINUS : "", fabs(round(v->number)));
         break;
-    case WR_UNIT_TENTHS: wr_str_add(out, wr_change(v->number, b)); break;
-    case WR_UNIT_MINUTES: wr_str_add(out, wr_minutes_bare(v->number, b)); break;
-    case WR_UNIT_CLOCK: wr_str_add(out, wr_moment(v->number, b)); break;
-    case WR_UNIT_BY: wr_str_add(out, wr_moment_by(v->number, b)); break;
-    case WR_UNIT_SHARE: wr_str_add(out, wr_percent(v->number, b)); break;
-    case WR_UNIT_OF_100: wr_str_add(out, wr_of_100_cell(v->number, b)); break;
-    case WR_UNIT_FACTOR: wr_str_add(out, wr_factor(v->number, b)); break;
+    case WR_UNIT_TENTHS: wr_str_add(out, wr_change(v->number, WR_ROOM)); break;
+    case WR_UNIT_MINUTES: wr_str_add(out, wr_minutes_bare(v->number, WR_ROOM)); break;
+    case WR_UNIT_CLOCK: wr_str_add(out, wr_moment(v->number, WR_ROOM)); break;
+    case WR_UNIT_BY: wr_str_add(out, wr_moment_by(v->number, WR_ROOM)); break;
+    case WR_UNIT_SHARE: wr_str_add(out, wr_percent(v->number, WR_ROOM)); break;
+    case WR_UNIT_OF_100: wr_str_add(out, wr_of_100_cell(v->number, WR_ROOM)); break;
+    case WR_UNIT_FACTOR: wr_str_add(out, wr_factor(v->number, WR_ROOM)); break;
     case WR_UNIT_YES_NO: wr_str_add(out, v->number != 0 ? "yes" : "no"); break;
     }
 }

@@ -32,57 +32,51 @@ const char *wr_pad_definition(size_t i)
 }
 
 /* "a reserve of 46 min": of the two clocks beside it, so that they add up as they are read. */
-void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS])
+const char *wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS])
 {
-    wr_minutes_whole(wr_moment_gap_min(pad->median_timeline_min, pad->finish_quantile_min), buf);
+    return wr_minutes_whole(wr_moment_gap_min(pad->median_timeline_min, pad->finish_quantile_min), buf);
 }
 
 /* What the rehearsals leave open about the finish to allow: it is the limit that would be needed. */
 static void add_interval(const struct wr_pad_result *result, struct wr_str *out)
 {
-    char lo[WR_CLOCK_TEXT], hi[WR_CLOCK_TEXT];
-
     if (!result->forecast || result->forecast->nothing_unknown) return;
     const struct wr_limit_needed need = wr_limit_needed(result->forecast, result->pad->confidence);
     if (need.lo_min.known && need.hi_min.known)
-        wr_str_addf(out, " (90 %% interval %s to %s)", wr_moment(need.lo_min.value, lo),
-                    wr_moment(need.hi_min.value, hi));
+        wr_str_addf(out, " (90 %% interval %s to %s)", wr_moment(need.lo_min.value, WR_ROOM),
+                    wr_moment(need.hi_min.value, WR_ROOM));
 }
 
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
 {
     const struct wr_pad *p = result->pad;
-    char a[WR_CLOCK_TEXT], b[WR_CLOCK_TEXT], inside[WR_WORDS], reserve[WR_WORDS], factor[WR_WORDS], twice[WR_WORDS];
+    const char *reserve = wr_reserve_words(p, WR_ROOM), *inside = wr_of_100(p->confidence, WR_ROOM);
     struct wr_planned_count n = wr_planned_count(p);
 
-    wr_reserve_words(p, reserve);
-    wr_str_addf(out, "To be done in %s of 100 cases allow %s", wr_of_100(p->confidence, inside),
-                wr_moment(p->finish_quantile_min, a));
+    wr_str_addf(out, "To be done in %s of 100 cases allow %s", inside, wr_moment(p->finish_quantile_min, WR_ROOM));
     add_interval(result, out);
     wr_str_addf(out, ": the median timeline of %s and a reserve of %s, a factor of %s. ",
-                wr_moment(p->median_timeline_min, b), reserve, wr_factor(p->factor, factor));
+                wr_moment(p->median_timeline_min, WR_ROOM), reserve, wr_factor(p->factor, WR_ROOM));
     if (n.n_planned > 0)
         wr_str_addf(out, "%zu of %zu planned times %s shorter than median and pad, %zu missed more often than kept. ",
                     n.n_short, n.n_planned, n.n_short == 1 ? "is" : "are", n.n_missed);
     wr_str_addf(out, "Padding every task to its own %s of 100 would pad twice: it asks %s, which holds in %s of 100.",
-                inside, wr_moment(p->twice_min, a), wr_of_100(p->prob_inside_twice, twice));
+                inside, wr_moment(p->twice_min, WR_ROOM), wr_of_100(p->prob_inside_twice, WR_ROOM));
 }
 
 void wr_pad_middles_sentence(const struct wr_pad_result *result, struct wr_str *out)
 {
     const struct wr_pad *p = result->pad;
-    char half[WR_CLOCK_TEXT], timeline[WR_CLOCK_TEXT];
 
     if (wr_moment_gap_min(p->median_timeline_min, p->median_finish_min) <= 0) return;
     wr_str_addf(out, "Half of the finishes come by %s, later than the median timeline ends, at %s: ",
-                wr_moment(p->median_finish_min, half), wr_moment(p->median_timeline_min, timeline));
+                wr_moment(p->median_finish_min, WR_ROOM), wr_moment(p->median_timeline_min, WR_ROOM));
     wr_str_add(out, "slow tasks cost more than fast ones save");
     wr_str_add(out, result->plan->n_lane > 1 ? ", and lanes wait for each other." : ".");
 }
 
 static void add_names(const struct wr_pad_result *result, bool not_in_timeline, struct wr_str *out)
 {
-    char count[WR_WORDS];
     size_t n = 0;
 
     for (size_t k = 0; k < result->pad->n_task; k++) {
@@ -93,22 +87,21 @@ static void add_names(const struct wr_pad_result *result, bool not_in_timeline, 
             wr_str_add(out, not_in_timeline ? " The padded timeline drops, since it comes too late there: "
                                             : " On some of the days behind it the plan drops: ");
         else wr_str_add(out, ", ");
-        wr_str_addf(out, "%s (dropped on %s of 100)", result->plan->task[k].title, wr_of_100(t->dropped, count));
+        wr_str_addf(out, "%s (dropped on %s of 100)", result->plan->task[k].title, wr_of_100(t->dropped, WR_ROOM));
     }
     if (n > 0) wr_str_add_char(out, '.');
 }
 
 void wr_pad_not_in_it_sentence(const struct wr_pad_result *result, struct wr_str *out)
 {
-    char at[WR_CLOCK_TEXT], inside[WR_WORDS], less[WR_CLOCK_TEXT];
     WR_SCOPED_STR names = {0};
 
     add_names(result, true, &names);
     add_names(result, false, &names);
     if (names.len > 0)
         wr_str_addf(out, "Not all work is in the %s at its end.%s With all of it done %s of 100 cases take %s.",
-                    wr_moment(result->pad->finish_quantile_min, less), wr_str_text(&names),
-                    wr_of_100(result->pad->confidence, inside), wr_moment(result->pad->all_done_min, at));
+                    wr_moment(result->pad->finish_quantile_min, WR_ROOM), wr_str_text(&names),
+                    wr_of_100(result->pad->confidence, WR_ROOM), wr_moment(result->pad->all_done_min, WR_ROOM));
 }
 
 static void checkpoint_name(struct wr_grid *grid, const struct wr_plan *plan, size_t task)
@@ -198,12 +191,10 @@ void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_
 
 void wr_checkpoints_kept_sentence(const struct wr_pad_result *result, struct wr_str *out)
 {
-    char kept[WR_WORDS], finish[WR_CLOCK_TEXT];
-
     wr_str_addf(out,
                 "With these times every checkpoint is kept in %s of 100; to keep all of them in the wanted share, the "
                 "finish is at %s (last column).",
-                wr_of_100(result->pad->prob_all_kept, kept), wr_moment(result->pad->together_finish_min, finish));
+                wr_of_100(result->pad->prob_all_kept, WR_ROOM), wr_moment(result->pad->together_finish_min, WR_ROOM));
 }
 
 void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *grid)

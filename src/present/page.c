@@ -117,15 +117,15 @@ static void add_limit_to_title(struct wr_str *title, const struct wr_page *page,
     const struct wr_forecast_result *r = page->forecast;
     const struct wr_probability *over = &r->forecast->limit[l].over;
     struct wr_maybe confidence = wr_wanted_confidence(ctx, r->limits, l);
-    char count[WR_WORDS], at[WR_CLOCK_TEXT];
 
     wr_str_add(title, l == 0 ? ": " : "; ");
     if (r->forecast->n_limit > 1)
-        wr_str_addf(title, "%s, %s: %s of 100 %s", r->limits->limit[l].name, wr_moment(r->limits->limit[l].minutes, at),
-                    wr_of_100(over->mean, count), wr_go_over(over->mean));
+        wr_str_addf(title, "%s, %s: %s of 100 %s", r->limits->limit[l].name,
+                    wr_moment(r->limits->limit[l].minutes, WR_ROOM), wr_of_100(over->mean, WR_ROOM),
+                    wr_go_over(over->mean));
     else
-        wr_str_addf(title, "%s of 100 %s the %s limit", wr_of_100(over->mean, count), wr_go_over(over->mean),
-                    wr_moment(r->limits->limit[l].minutes, at));
+        wr_str_addf(title, "%s of 100 %s the %s limit", wr_of_100(over->mean, WR_ROOM), wr_go_over(over->mean),
+                    wr_moment(r->limits->limit[l].minutes, WR_ROOM));
     if (confidence.known)
         wr_str_addf(title, ", %s",
                     wr_verdict_words(wr_verdict_from(over, confidence.value, wr_context_grounds(ctx))));
@@ -136,13 +136,12 @@ static void add_title(struct wr_str *out, const struct wr_page *page)
     const struct wr_present_context *ctx = page->context;
     const struct wr_forecast_result *r = page->forecast;
     WR_SCOPED_STR title = {0};
-    char at[WR_CLOCK_TEXT];
 
     wr_context_add_doubtful(ctx, &title);
     wr_str_add(&title, ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals");
     for (size_t l = 0; l < r->forecast->n_limit; l++) add_limit_to_title(&title, page, l);
     if (r->forecast->n_limit == 0)
-        wr_str_addf(&title, ": half of the finishes by %s", wr_moment(r->forecast->quantile_min[WR_Q50], at));
+        wr_str_addf(&title, ": half of the finishes by %s", wr_moment(r->forecast->quantile_min[WR_Q50], WR_ROOM));
     page_element(out, "<title>", wr_str_text(&title), "</title>\n");
 }
 
@@ -226,23 +225,25 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
     const struct wr_forecast_result *r = page->forecast;
-    char words[WR_WORDS], at[WR_CLOCK_TEXT];
     struct wr_str by = {0};
 
     wr_str_add(out,
                "<body>\n<a class=\"skip\" href=\"#answer\">To the answer</a>\n<header><div class=\"in top\">\n<p>");
     page_element(out, "<b><bdi>", ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals", "</bdi></b>");
     if (ctx->n_run > 0) {
-        wr_str_addf(out, " · %s rehearsal%s", wr_count_words(ctx->n_run, words), ctx->n_run == 1 ? "" : "s");
+        wr_str_addf(out, " · %s rehearsal%s", wr_count_words(ctx->n_run, WR_ROOM), ctx->n_run == 1 ? "" : "s");
         if (ctx->n_complete_run < ctx->n_run)
             wr_str_addf(out, ", %s complete",
-                        ctx->n_complete_run ? wr_count_words(ctx->n_complete_run, words) : "none");
+                        ctx->n_complete_run ? wr_count_words(ctx->n_complete_run, WR_ROOM) : "none");
     } else {
         wr_str_add(out, " · nothing rehearsed yet");
     }
     for (size_t l = 0; l < r->forecast->n_limit; l++)
-        wr_str_addf(out, "%s%s", l ? ", " : r->forecast->n_limit > 1 ? " · limits " : " · limit ",
-                    wr_moment(r->limits->limit[l].minutes, at));
+        wr_str_addf(out, "%s%s",
+                    l                          ? ", "
+                    : r->forecast->n_limit > 1 ? " · limits "
+                                               : " · limit ",
+                    wr_moment(r->limits->limit[l].minutes, WR_ROOM));
     wr_str_addf(out, " · forecast of %s", wr_target_words(ctx->target));
     wr_context_line_up_words(ctx, &by);
     if (by.len > 0) page_element(out, ", <bdi>", wr_str_text(&by), "</bdi>");

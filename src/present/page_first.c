@@ -15,19 +15,17 @@ static const char *one_such(enum wr_target target)
 static void add_answer(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_forecast *f = page->forecast->forecast;
-    char half[WR_CLOCK_TEXT], at[WR_CLOCK_TEXT], count[WR_WORDS];
     WR_SCOPED_STR text = {0}, any = {0};
 
     wr_context_add_doubtful(page->context, &text);
     wr_str_addf(&text, "%s done by %s, as likely as not.", text.len > 0 ? "all" : "All",
-                wr_moment(f->quantile_min[WR_Q50], half));
+                wr_moment(f->quantile_min[WR_Q50], WR_ROOM));
     if (f->n_limit > 0) {
         const struct wr_probability *over = &f->limit[0].over;
         wr_str_add_char(&text, ' ');
-        wr_add_capital(&text, wr_of_100(over->mean, count));
-        wr_str_addf(&text, " of 100 such %s %s the %s limit", one_such(page->context->target),
-                    wr_go_over(over->mean),
-                    wr_moment(page->forecast->limits->limit[0].minutes, at));
+        wr_add_capital(&text, wr_of_100(over->mean, WR_ROOM));
+        wr_str_addf(&text, " of 100 such %s %s the %s limit", one_such(page->context->target), wr_go_over(over->mean),
+                    wr_moment(page->forecast->limits->limit[0].minutes, WR_ROOM));
         struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
         if (!wr_interval_adds_nothing(over, confidence)) {
             wr_str_add(&text, "; ");
@@ -108,7 +106,6 @@ static void add_other_verdicts(struct wr_str *out, const struct wr_page *page)
 static void add_verdict(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_forecast *f = page->forecast->forecast;
-    char allowed[WR_WORDS];
 
     if (f->n_limit == 0) {
         wr_str_add(out,
@@ -124,7 +121,7 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
     enum wr_verdict verdict = wr_verdict_from(over, confidence.value, wr_context_grounds(page->context));
     wr_str_add(out, "<p class=\"verdict\">");
     if (f->n_limit > 1) page_element(out, "<bdi>", page->forecast->limits->limit[0].name, "</bdi>. ");
-    wr_str_addf(out, "Wanted: at most %s of 100. <b%s>", wr_allowed_of_100(confidence.value, allowed),
+    wr_str_addf(out, "Wanted: at most %s of 100. <b%s>", wr_allowed_of_100(confidence.value, WR_ROOM),
                 verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
     wr_add_capital(out, wr_verdict_words(verdict));
     wr_str_add(out, "</b>");
@@ -140,11 +137,9 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
 /* The marks are those of the chart of the same. */
 static void add_carrier(struct wr_str *out, const char *name, double share, unsigned n_mark, bool is_task)
 {
-    char percent[WR_WORDS];
-
     page_element(out, "<li><span><bdi>", name, "</bdi></span>");
     wr_str_addf(out, "<span class=\"n\">%s</span><span class=\"dots\" aria-hidden=\"true\">",
-                wr_percent(share, percent));
+                wr_percent(share, WR_ROOM));
     for (unsigned i = 0; i < n_mark; i++) wr_str_add(out, is_task ? "\xe2\x97\x8f" : "\xe2\x96\xa1");
     wr_str_add(out, "</span></li>\n");
 }
@@ -184,7 +179,6 @@ static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
     const struct wr_pad *pad = page->pad->pad;
     struct wr_planned_count n = wr_planned_count(pad);
     size_t worst = SIZE_MAX;
-    char minutes[WR_WORDS], count[WR_WORDS];
 
     for (size_t k = 0; k < pad->n_task; k++) {
         if (!wr_pad_is_short(&pad->task[k])) continue;
@@ -194,11 +188,11 @@ static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
     }
     if (worst == SIZE_MAX) return;
     wr_str_addf(out, "<li><b>Allow</b> %s more than planned for ",
-                wr_minutes(wr_pad_shortfall(&pad->task[worst]).value, minutes));
+                wr_minutes(wr_pad_shortfall(&pad->task[worst]).value, WR_ROOM));
     page_element(out, "<bdi>", page->pad->plan->task[worst].title, "</bdi>");
     if (n.n_short > 1)
-        wr_str_addf(out, "; %s more planned time%s shorter than median and pad",
-                    wr_count_words(n.n_short - 1, count), n.n_short == 2 ? " is" : "s are");
+        wr_str_addf(out, "; %s more planned time%s shorter than median and pad", wr_count_words(n.n_short - 1, WR_ROOM),
+                    n.n_short == 2 ? " is" : "s are");
     wr_str_add(out, ".</li>\n");
 }
 
@@ -222,7 +216,6 @@ static void add_trust(struct wr_str *out, const struct wr_cutoff_row *row)
 static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
-    char by[WR_CLOCK_TEXT], rule[WR_CLOCK_TEXT];
     size_t n = 0, limit = 0;
     WR_SCOPED_STR buys = {0};
 
@@ -233,10 +226,10 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
         double latest =
             row->latest_start_min < task->drop_after_min.value ? row->latest_start_min : task->drop_after_min.value;
         page_element(out, n++ ? ", <bdi>" : "<li><b>Drop</b> <bdi>", task->title, "</bdi>");
-        wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_moment_by(latest, by));
+        wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_moment_by(latest, WR_ROOM));
         if (row->latest_start_min < task->drop_after_min.value - 0.5)
             wr_str_addf(out, " (the plan says %s, which drops it less often)",
-                        wr_moment(task->drop_after_min.value, rule));
+                        wr_moment(task->drop_after_min.value, WR_ROOM));
         add_trust(out, row);
     }
     if (n == 0) return;
@@ -266,21 +259,19 @@ static const struct wr_cutoff_row *to_watch(const struct wr_page *page, size_t i
 
 static void add_as_tight(struct wr_str *out, const struct wr_page *page, const struct wr_cutoff_row *tightest)
 {
-    char count[WR_WORDS];
     size_t n = 0, limit = 0;
 
     for (size_t i = 0; i < page->cutoff->card->n_row; i++) {
         const struct wr_cutoff_row *row = to_watch(page, i, &limit);
         n += row && row != tightest && wr_shown_slack_min(row) == wr_shown_slack_min(tightest);
     }
-    if (n > 0) wr_str_addf(out, "; %s other task%s as little", wr_count_words(n, count), n == 1 ? " has" : "s have");
+    if (n > 0) wr_str_addf(out, "; %s other task%s as little", wr_count_words(n, WR_ROOM), n == 1 ? " has" : "s have");
 }
 
 static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
     const struct wr_cutoff_row *tightest = NULL;
-    char by[WR_CLOCK_TEXT], slack[WR_WORDS];
     size_t limit = 0, of = 0;
 
     for (size_t i = 0; i < card->n_row; i++) {
@@ -291,10 +282,10 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     }
     if (!tightest) return;
     page_element(out, "<li><b>Watch</b> <bdi>", page->cutoff->plan->task[tightest->task].title, "</bdi>: ");
-    wr_str_addf(out, "it must begin by %s, ", wr_moment_by(tightest->latest_start_min, by));
+    wr_str_addf(out, "it must begin by %s, ", wr_moment_by(tightest->latest_start_min, WR_ROOM));
     if (tightest->slack_min >= 0)
-        wr_str_addf(out, "with only %s of slack", wr_minutes_whole(wr_shown_slack_min(tightest), slack));
-    else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(tightest), slack));
+        wr_str_addf(out, "with only %s of slack", wr_minutes_whole(wr_shown_slack_min(tightest), WR_ROOM));
+    else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(tightest), WR_ROOM));
     if (of > 0) page_element(out, ", for <bdi>", page->cutoff->limit_name[of], "</bdi>");
     add_trust(out, tightest);
     add_as_tight(out, page, tightest);
@@ -335,7 +326,6 @@ static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
     const struct wr_runs_needed *n = page->runs_needed->needed;
     const struct wr_runs_needed_row *row = NULL;
     struct wr_needed_limit of;
-    char count[WR_WORDS];
 
     if (!find_open_limit(page, &of)) return;
     for (size_t i = 0; i < n->n_row; i++)
@@ -344,7 +334,7 @@ static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
     for (const struct wr_runs_needed_row *r = row; r-- > of.row;)
         if (clear_on_either_side(r) + row->clear_inside.error + row->clear_outside.error >= clear_on_either_side(row))
             row = r;
-    wr_str_addf(out, "<li><b>Rehearse</b> %s more time%s if the answer", wr_count_words(row->further, count),
+    wr_str_addf(out, "<li><b>Rehearse</b> %s more time%s if the answer", wr_count_words(row->further, WR_ROOM),
                 row->further == 1 ? "" : "s");
     if (of.name) page_element(out, " on <bdi>", of.name, "</bdi>");
     wr_str_add(out, " is worth it: ");
@@ -390,12 +380,11 @@ static void add_late_advice(struct wr_str *out, const struct wr_page *page)
 
     for (size_t l = 0; l < card->n_limit; l++) {
         const struct wr_cutoff_list *list = &card->list[l];
-        char at[WR_CLOCK_TEXT], percent[WR_WORDS];
         if (list->limit.limit.is_clock || list->prob_over <= 1 - list->limit.confidence) continue;
         if (!is_told(page, l)) continue;
         page_element(out, "<li><b>Shorten</b> the timeline: <bdi>", page->cutoff->limit_name[l], "</bdi>");
         wr_str_addf(out, ", %s, is not kept with %s confidence even begun on time.</li>\n",
-                    wr_moment(list->limit.limit.minutes, at), wr_percent(list->limit.confidence, percent));
+                    wr_moment(list->limit.limit.minutes, WR_ROOM), wr_percent(list->limit.confidence, WR_ROOM));
     }
 }
 
@@ -404,7 +393,6 @@ static void add_mend_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
     const struct wr_present_finding *first = NULL;
-    char count[WR_WORDS];
     size_t n = 0;
 
     for (size_t i = 0; i < ctx->n_finding; i++) {
@@ -414,7 +402,7 @@ static void add_mend_advice(struct wr_str *out, const struct wr_page *page)
         if (!first || f->place < first->place) first = f;
     }
     if (n > 0) {
-        wr_str_addf(out, "<li><b>Mend the log</b> first: %s of its rows %s rejected, ", wr_count_words(n, count),
+        wr_str_addf(out, "<li><b>Mend the log</b> first: %s of its rows %s rejected, ", wr_count_words(n, WR_ROOM),
                     n == 1 ? "was" : "were");
         page_element(out, n == 1 ? "<bdi>" : "the first <bdi>", wr_without_folders(first->file), "</bdi>");
         wr_str_addf(out, ":%zu. What was done there counts, and may answer what a further rehearsal would; "

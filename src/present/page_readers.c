@@ -443,7 +443,6 @@ static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr
     const struct wr_runs_needed_result *needed = page->runs_needed;
     WR_SCOPED_STR text = {0};
     struct wr_grid grid;
-    char shown[WR_WORDS], all[WR_WORDS];
 
     if (!needed || needed->needed->n_session == 0) return;
     wr_session_sentence(needed, &text);
@@ -452,8 +451,8 @@ static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr
     wr_str_clear(&text);
     wr_str_add(&text, "Sessions on one task");
     if (needed->needed->n_session > WR_SESSIONS_SHOWN)
-        wr_str_addf(&text, ": the %s that would remove most, of %s tasks", wr_count_words(WR_SESSIONS_SHOWN, shown),
-                    wr_count_words(needed->needed->n_session, all));
+        wr_str_addf(&text, ": the %s that would remove most, of %s tasks", wr_count_words(WR_SESSIONS_SHOWN, WR_ROOM),
+                    wr_count_words(needed->needed->n_session, WR_ROOM));
     page_table(out, &grid, &(struct wr_html_table){"t-sessions", wr_str_text(&text), WR_HTML_SORTABLE}, status, err);
 }
 

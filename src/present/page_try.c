@@ -10,17 +10,15 @@
 static void say_point(struct wr_str *out, const struct wr_page *page, const struct wr_probability *over,
                       double confidence)
 {
-    char count[WR_WORDS], wish[WR_WORDS];
     struct wr_maybe wanted = wr_known(confidence);
 
-    wr_of_100(over->mean, count);
-    wr_add_capital(out, count);
+    wr_add_capital(out, wr_of_100(over->mean, WR_ROOM));
     wr_str_addf(out, " of 100 %s it", wr_go_over(over->mean));
     if (!over->no_interval && !wr_interval_adds_nothing(over, wanted)) {
         wr_str_add(out, "; ");
         wr_interval_words(over, wanted, out);
     }
-    wr_str_addf(out, ". Wanted at most %s: ", wr_allowed_of_100(confidence, wish));
+    wr_str_addf(out, ". Wanted at most %s: ", wr_allowed_of_100(confidence, WR_ROOM));
     wr_str_addf(out, "%s.", wr_verdict_words(wr_verdict_from(over, confidence, wr_context_grounds(page->context))));
 }
 
@@ -30,12 +28,11 @@ static void put_sayings(struct wr_json *j, const struct wr_page *page)
     json_t *limits = wr_json_array(j, j->root, "limit"), *wishes = wr_json_array(j, j->root, "wish");
     json_t *sayings = wr_json_array(j, j->root, "say"), *given = wr_json_array(j, j->root, "given");
     WR_SCOPED_STR say = {0};
-    char text[WR_CLOCK_TEXT], percent[WR_WORDS];
 
-    for (size_t i = 0; i < o->n_limit; i++) wr_json_push_text(j, limits, wr_moment(o->limit_min[i], text));
+    for (size_t i = 0; i < o->n_limit; i++) wr_json_push_text(j, limits, wr_moment(o->limit_min[i], WR_ROOM));
     for (size_t w = 0; w < o->n_confidence; w++) {
         json_t *row = wr_json_push_array(j, sayings);
-        wr_json_push_text(j, wishes, wr_percent(o->confidence[w], percent));
+        wr_json_push_text(j, wishes, wr_percent(o->confidence[w], WR_ROOM));
         for (size_t i = 0; i < o->n_limit; i++) {
             wr_str_clear(&say);
             say_point(&say, page, &o->over[i], o->confidence[w]);
@@ -102,13 +99,11 @@ static bool has_cards(const struct wr_page *page)
 
 static void add_wishes(struct wr_str *out, const struct wr_other_limits *o)
 {
-    char percent[WR_WORDS];
-
     wr_str_add(out,
                "<label for=\"try-wish\">Wanted: inside with</label> <select id=\"try-wish\" autocomplete=\"off\">");
     for (size_t w = 0; w < o->n_confidence; w++)
         wr_str_addf(out, "<option value=\"%zu\"%s>%s</option>", w,
-                    w == o->given_confidence ? " selected=\"selected\"" : "", wr_percent(o->confidence[w], percent));
+                    w == o->given_confidence ? " selected=\"selected\"" : "", wr_percent(o->confidence[w], WR_ROOM));
     wr_str_add(out, "</select>");
 }
 

@@ -48,7 +48,6 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
     const struct wr_ready *ready = result->ready;
     double threshold = ready->result[id].threshold;
     const char *s = threshold == 1 ? "" : "s";
-    char at[WR_CLOCK_TEXT], allowed[WR_WORDS], share[WR_WORDS];
 
     switch (id) {
     case WR_CRIT_COMPLETE_RUNS: wr_str_addf(out, "at least %g complete rehearsal%s", threshold, s); break;
@@ -56,7 +55,7 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
     case WR_CRIT_LAST_COMPLETE: wr_str_addf(out, "the last %g rehearsal%s complete", threshold, s); break;
     case WR_CRIT_OVERRUN:
         wr_str_addf(out, "at most %s of 100 go over %s, even at the upper %g %% point",
-                    wr_allowed_of_100(ready->confidence, allowed), wr_moment(result->limits->limit[0].minutes, at),
+                    wr_allowed_of_100(ready->confidence, WR_ROOM), wr_moment(result->limits->limit[0].minutes, WR_ROOM),
                     100 * threshold);
         break;
     case WR_CRIT_OTHER_LIMITS:
@@ -65,21 +64,21 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
         break;
     case WR_CRIT_PLANNED:
         wr_str_addf(out, "fewer than %s of the planned times missed more often than kept",
-                    wr_percent(threshold, share));
+                    wr_percent(threshold, WR_ROOM));
         break;
     case WR_CRIT_PLANNED_PATH:
         wr_str_addf(out, "no planned time likely to be missed lies on the longest path more than %s of the time",
-                    wr_percent(threshold, share));
+                    wr_percent(threshold, WR_ROOM));
         break;
     case WR_CRIT_UNLOGGED:
         wr_str_addf(out, "holds, lead-ins and gaps below %s of the tasks' time with them",
-                    wr_percent(threshold, share));
+                    wr_percent(threshold, WR_ROOM));
         break;
     case WR_CRIT_RECORD:
         wr_str_addf(
             out,
             "the forecast's record does not speak against it (a sound one does so badly with a chance of at least %s)",
-            wr_percent(threshold, share));
+            wr_percent(threshold, WR_ROOM));
         break;
     case WR_CRIT_KEPT: wr_str_addf(out, "the last %g rehearsal%s kept to the plan", threshold, s); break;
     case WR_N_CRITERION: break;
@@ -88,16 +87,14 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
 
 static void add_over(const struct wr_probability *over, double upper, double confidence, struct wr_str *out)
 {
-    char a[WR_WORDS], b[WR_WORDS], c[WR_WORDS], d[WR_WORDS];
-
     if (over->no_interval) {
-        wr_str_addf(out, "%s of 100, no interval", wr_of_100(over->mean, a));
+        wr_str_addf(out, "%s of 100, no interval", wr_of_100(over->mean, WR_ROOM));
         return;
     }
-    wr_str_addf(out, "%s of 100, 90 %% interval %s to %s, upper point %s", wr_of_100(over->mean, a),
-                wr_of_100_beside(over->lo, wr_known(1 - confidence), b),
-                wr_of_100_beside(over->hi, wr_known(1 - confidence), c),
-                wr_of_100_beside(upper, wr_known(1 - confidence), d));
+    wr_str_addf(out, "%s of 100, 90 %% interval %s to %s, upper point %s", wr_of_100(over->mean, WR_ROOM),
+                wr_of_100_beside(over->lo, wr_known(1 - confidence), WR_ROOM),
+                wr_of_100_beside(over->hi, wr_known(1 - confidence), WR_ROOM),
+                wr_of_100_beside(upper, wr_known(1 - confidence), WR_ROOM));
     if (!wr_beyond_allowed(upper, confidence) && !wr_surely_within(upper, over->hi_mc_error, confidence))
         wr_str_add(out, ", which is nearer to what is allowed than its own error, from the finite number of draws");
 }
@@ -134,20 +131,18 @@ static void add_against_verdict(const struct wr_ready_result *result, enum wr_cr
 static void add_too_few_complete(const struct wr_ready *ready, const struct wr_criterion_result *c, struct wr_str *out)
 {
     const struct wr_criterion_result *complete = &ready->result[WR_CRIT_COMPLETE_RUNS];
-    char a[WR_WORDS], b[WR_WORDS];
 
     if (c->evidence != WR_EVIDENCE_NOT_ENOUGH || complete->n >= WR_FEWEST_COMPLETE || complete->of == 0) return;
     wr_str_addf(out,
                 "; with %s complete rehearsal%s it cannot be met: that takes %s at least, however many are asked for",
-                complete->n == 0 ? "no" : wr_count_words(complete->n, a), complete->n == 1 ? "" : "s",
-                wr_count_words(WR_FEWEST_COMPLETE, b));
+                complete->n == 0 ? "no" : wr_count_words(complete->n, WR_ROOM), complete->n == 1 ? "" : "s",
+                wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM));
 }
 
 void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)
 {
     const struct wr_ready *ready = result->ready;
     const struct wr_criterion_result *c = &ready->result[id];
-    char a[WR_WORDS];
 
     switch (id) {
     case WR_CRIT_COMPLETE_RUNS: 
@@ -174,7 +169,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         wr_str_addf(out, "%zu of %zu; %s: %s, ", c->n, c->of, c->n < c->of ? "worst" : "closest",
                     result->limits->limit[c->worst].name);
         add_over(&ready->worst_over, ready->worst_upper, ready->worst_confidence, out);
-        wr_str_addf(out, ", allowed %s", wr_allowed_of_100(ready->worst_confidence, a));
+        wr_str_addf(out, ", allowed %s", wr_allowed_of_100(ready->worst_confidence, WR_ROOM));
         add_too_few_complete(ready, c, out);
         add_against_verdict(result, id, out);
         break;
@@ -183,7 +178,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
             wr_str_add(out, "no task has a planned time");
             break;
         }
-        wr_str_addf(out, "%zu of %zu (%s)", c->n, c->of, wr_percent(c->found.value, a));
+        wr_str_addf(out, "%zu of %zu (%s)", c->n, c->of, wr_percent(c->found.value, WR_ROOM));
         if (c->has_worst) wr_str_addf(out, "; worst: %s", result->plan->task[c->worst].id);
         break;
     case WR_CRIT_PLANNED_PATH:
@@ -193,11 +188,11 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         }
         wr_str_addf(out, "%zu of %zu", c->n, c->of);
         if (c->has_worst)
-            wr_str_addf(out, "; most: %s, %s", result->plan->task[c->worst].id, wr_percent(c->found.value, a));
+            wr_str_addf(out, "; most: %s, %s", result->plan->task[c->worst].id, wr_percent(c->found.value, WR_ROOM));
         break;
     case WR_CRIT_UNLOGGED:
         if (c->found.known)
-            wr_str_addf(out, "%s, over %zu complete rehearsal%s", wr_percent(c->found.value, a), c->of,
+            wr_str_addf(out, "%s, over %zu complete rehearsal%s", wr_percent(c->found.value, WR_ROOM), c->of,
                         c->of == 1 ? "" : "s");
         else
             wr_str_add(out, "no complete rehearsal");
@@ -214,7 +209,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
                     "%zu of %zu rehearsal%s inside %s 80 %% band, all in the pool: no real excursion has tested the "
                     "forecast", c->n, c->of, c->of == 1 ? "" : "s", c->of == 1 ? "its" : "their");
         if (c->evidence == WR_EVIDENCE_NOT_MET)
-            wr_str_addf(out, "; chance %s if it were sound", wr_percent(c->found.value, a));
+            wr_str_addf(out, "; chance %s if it were sound", wr_percent(c->found.value, WR_ROOM));
         break;
     case WR_N_CRITERION: break;
     }

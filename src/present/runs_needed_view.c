@@ -13,9 +13,7 @@
 /* "one" … in a sentence about further rehearsals: "one more rehearsal", "four more rehearsals" */
 static void add_more_rehearsals(struct wr_str *out, size_t n)
 {
-    char count[WR_WORDS];
-
-    wr_str_addf(out, "%s more rehearsal%s", wr_count_words(n, count), n == 1 ? "" : "s");
+    wr_str_addf(out, "%s more rehearsal%s", wr_count_words(n, WR_ROOM), n == 1 ? "" : "s");
 }
 
 size_t wr_n_needed_limit(const struct wr_runs_needed_result *result)
@@ -57,7 +55,6 @@ static struct wr_maybe narrower_by(const struct wr_needed_limit *of, const struc
 static void add_narrowing(struct wr_str *out, const struct wr_needed_limit *of)
 {
     struct wr_maybe share = narrower_by(of, of->row);
-    char percent[WR_WORDS];
     WR_SCOPED_STR text = {0};
 
     if (!share.known) {
@@ -67,7 +64,7 @@ static void add_narrowing(struct wr_str *out, const struct wr_needed_limit *of)
     add_more_rehearsals(&text, of->row->further);
     wr_add_capital(out, wr_str_text(&text));
     if (wr_narrows(of, of->row))
-        wr_str_addf(out, " would narrow the interval by about %s", wr_percent(share.value, percent));
+        wr_str_addf(out, " would narrow the interval by about %s", wr_percent(share.value, WR_ROOM));
     else if (wr_widens(of, of->row))
         wr_str_add(out, " would rather widen the interval, on average");
     else
@@ -98,21 +95,19 @@ static bool may_become(const struct wr_runs_needed_row *row, size_t n_row, enum 
 
 void wr_clear_words(const struct wr_runs_needed_row *row, struct wr_str *out)
 {
-    char count[WR_WORDS];
     size_t n = 0;
 
     for (enum side side = SIDE_INSIDE; side < N_SIDE; side++) {
         if (!may_become(row, 1, side)) continue;
         if (n) wr_str_add(out, ", ");
         add_side(out, side);
-        wr_str_addf(out, "in %s%s", wr_of_100(clear_on(row, side), count), n++ ? "" : " of 100 cases");
+        wr_str_addf(out, "in %s%s", wr_of_100(clear_on(row, side), WR_ROOM), n++ ? "" : " of 100 cases");
     }
     if (n == 0) wr_str_add(out, "clear in fewer than 1 of 100 cases");
 }
 
 static void add_chance_of_answer(struct wr_str *out, const struct wr_needed_limit *of, size_t n_row)
 {
-    char count[WR_WORDS], clear[WR_WORDS];
     const struct wr_runs_needed_row *first = of->row, *most = &of->row[n_row - 1];
     size_t n = 0;
 
@@ -122,28 +117,27 @@ static void add_chance_of_answer(struct wr_str *out, const struct wr_needed_limi
         if (!may_become(of->row, n_row, side)) continue;
         if (n++) wr_str_add(out, "; ");
         add_side(out, side);
-        wr_str_addf(out, "after %s in %s of 100 cases", wr_count_words(first->further, count),
-                    wr_of_100(clear_on(first, side), clear));
+        wr_str_addf(out, "after %s in %s of 100 cases", wr_count_words(first->further, WR_ROOM),
+                    wr_of_100(clear_on(first, side), WR_ROOM));
         if (n_row > 1)
-            wr_str_addf(out, ", after %s in %s", wr_count_words(most->further, count),
-                        wr_of_100(clear_on(most, side), clear));
+            wr_str_addf(out, ", after %s in %s", wr_count_words(most->further, WR_ROOM),
+                        wr_of_100(clear_on(most, side), WR_ROOM));
     }
     if (n == 0)
-        wr_str_addf(out, "clear in fewer than 1 of 100 cases, even after %s", wr_count_words(most->further, count));
+        wr_str_addf(out, "clear in fewer than 1 of 100 cases, even after %s", wr_count_words(most->further, WR_ROOM));
     wr_str_add(out, ". ");
 }
 
 void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t limit, struct wr_str *out)
 {
     const struct wr_needed_limit of = wr_needed_limit(result, limit);
-    char count[WR_WORDS], at[WR_CLOCK_TEXT], allowed[WR_WORDS];
 
-    wr_str_addf(out, "Now %s of 100 finishes %s the %s limit", wr_of_100(of.over->mean, count),
-                wr_go_over(of.over->mean), wr_moment(of.minutes, at));
+    wr_str_addf(out, "Now %s of 100 finishes %s the %s limit", wr_of_100(of.over->mean, WR_ROOM),
+                wr_go_over(of.over->mean), wr_moment(of.minutes, WR_ROOM));
     if (of.name) wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d", of.name);
     wr_str_add(out, " (90 % interval ");
     wr_interval_cell(of.over, wr_known(of.confidence), out);
-    wr_str_addf(out, "; wanted: at most %s): %s", wr_allowed_of_100(of.confidence, allowed),
+    wr_str_addf(out, "; wanted: at most %s): %s", wr_allowed_of_100(of.confidence, WR_ROOM),
                 wr_verdict_words(of.verdict));
     wr_lack_words(", for ", wr_verdict_lacks(of.over, of.confidence, result->grounds), result->grounds.n_complete, out);
     wr_str_add(out, ". ");
@@ -198,7 +192,6 @@ static void add_as_good(const struct wr_runs_needed_result *result, struct wr_st
 {
     const struct wr_runs_needed *n = result->needed;
     const struct wr_estimated *best = &n->session[0].removed;
-    char count[WR_WORDS];
     size_t n_as_good = 0;
 
     for (size_t i = 1; i < n->n_session; i++) {
@@ -210,7 +203,7 @@ static void add_as_good(const struct wr_runs_needed_result *result, struct wr_st
                     result->plan->task[n->session[1].task].title);
     else if (n_as_good > 1) {
         wr_str_add_char(out, ' ');
-        wr_add_capital(out, wr_count_words(n_as_good, count));
+        wr_add_capital(out, wr_count_words(n_as_good, WR_ROOM));
         wr_str_add(out, " other tasks may remove as much.");
     }
 }
@@ -218,7 +211,6 @@ static void add_as_good(const struct wr_runs_needed_result *result, struct wr_st
 void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_str *out)
 {
     const struct wr_runs_needed *n = result->needed;
-    char best[WR_WORDS], error[WR_WORDS], whole[WR_WORDS], count[WR_WORDS];
     const struct wr_session_row *s = &n->session[0];
     const struct wr_runs_needed_row *one = &n->row[0];
 
@@ -227,18 +219,19 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
                         "what is not known about the probability.");
         return;
     }
-    wr_str_addf(out, "A part-task session (one task %s times on one day) is most worth while for "
+    wr_str_addf(out,
+                "A part-task session (one task %s times on one day) is most worth while for "
                 "\xe2\x80\x9c%s\xe2\x80\x9d: it would remove about %s (\xc2\xb1 %s) of what is not known about the "
                 "probability",
-                wr_count_words(WR_SESSION_REPEATS, count), result->plan->task[s->task].title,
-                wr_percent(fmax(s->removed.value, 0), best), wr_percent(s->removed.error, error));
+                wr_count_words(WR_SESSION_REPEATS, WR_ROOM), result->plan->task[s->task].title,
+                wr_percent(fmax(s->removed.value, 0), WR_ROOM), wr_percent(s->removed.error, WR_ROOM));
     const struct wr_needed_limit first = wr_needed_limit(result, 0);
     if (first.name) wr_str_addf(out, " to go over \xe2\x80\x9c%s\xe2\x80\x9d", first.name);
     wr_str_add(out, ", ");
     WR_SCOPED_STR rehearsals = {0};
     add_more_rehearsals(&rehearsals, one->further);
     wr_str_addf(out, "%s %s (by variance, which the width of an interval need not follow). ", wr_str_text(&rehearsals),
-                wr_percent(fmax(one->removed.value, 0), whole));
+                wr_percent(fmax(one->removed.value, 0), WR_ROOM));
     wr_str_add(out, s->removed.value < one->removed.value
                         ? "Day for day in the pool, one task rarely pays: the doubt is spread over many tasks and "
                           "over what they share."
@@ -294,10 +287,9 @@ static void width_cell(struct wr_grid *grid, double width, const struct wr_estim
 
 static void chance_cell(struct wr_grid *grid, const struct wr_estimated *e)
 {
-    char count[WR_WORDS];
     WR_SCOPED_STR text = {0};
 
-    wr_str_add(&text, wr_of_100_cell(e->value, count));
+    wr_str_add(&text, wr_of_100_cell(e->value, WR_ROOM));
     add_error(&text, e->error);
     wr_grid_text(grid, wr_str_text(&text));
     wr_grid_sorts_by(grid, e->value);
@@ -414,10 +406,9 @@ static void grid_of_all(const struct wr_runs_needed_result *result, struct wr_gr
 void wr_needed_caption(const struct wr_runs_needed_result *result, size_t limit, struct wr_str *out)
 {
     const struct wr_needed_limit of = wr_needed_limit(result, limit);
-    char at[WR_CLOCK_TEXT];
 
     wr_str_add(out, "Now, and after further rehearsals");
-    if (of.name) wr_str_addf(out, ": %s, %s", of.name, wr_moment(of.minutes, at));
+    if (of.name) wr_str_addf(out, ": %s, %s", of.name, wr_moment(of.minutes, WR_ROOM));
 }
 
 void wr_grid_of_sessions(const struct wr_runs_needed_result *result, size_t most, struct wr_grid *grid)

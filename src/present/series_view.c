@@ -62,16 +62,14 @@ static const char *task_of(const struct wr_series_view *v, const struct wr_spill
 /* "12 of 100 (5 to 25)" */
 static void add_over(struct wr_str *out, const struct wr_series_view *v, double prob, double lo, double hi)
 {
-    char a[WR_WORDS], b[WR_WORDS], c[WR_WORDS];
-
-    wr_str_add(out, wr_of_100(prob, a));
-    if (v->has_interval && lo < hi) wr_str_addf(out, " (%s to %s)", wr_of_100_cell(lo, b), wr_of_100_cell(hi, c));
+    wr_str_add(out, wr_of_100(prob, WR_ROOM));
+    if (v->has_interval && lo < hi)
+        wr_str_addf(out, " (%s to %s)", wr_of_100_cell(lo, WR_ROOM), wr_of_100_cell(hi, WR_ROOM));
 }
 
 void wr_series_sentence(const struct wr_series_view *v, struct wr_str *out)
 {
     const struct wr_series *s = v->series;
-    char a[WR_WORDS];
     bool any_limit = false;
 
     for (size_t e = 0; e < s->n_leg; e++) any_limit |= v->leg[e].n_limit > 0;
@@ -85,7 +83,7 @@ void wr_series_sentence(const struct wr_series_view *v, struct wr_str *out)
         return;
     }
     wr_str_addf(out, "In %s of 100 all work that may be carried on is done by %s",
-                wr_of_100(s->leg[s->n_leg - 1].done_by, a), v->leg[s->n_leg - 1].excursion);
+                wr_of_100(s->leg[s->n_leg - 1].done_by, WR_ROOM), v->leg[s->n_leg - 1].excursion);
     wr_str_add(out, s->left_over > 0 ? "; else a further excursion has to do the rest." : ".");
 }
 
@@ -259,14 +257,14 @@ bool wr_series_advice(const struct wr_series_view *v, size_t i, struct wr_str *w
 {
     for (size_t k = 0; k < v->changes->n_change && k < CHANGES_SHOWN; k++) {
         const struct wr_series_change *c = &v->changes->change[k];
-        char a[WR_WORDS], b[WR_WORDS], lo[WR_WORDS], hi[WR_WORDS];
         if (!is_shown(v, &c->gain) || c->gain.mean <= 0 || i-- > 0) continue;
         add_change_words(what, v, c);
-        wr_str_addf(gain, "%s of 100 series go over, fewer by %s", wr_of_100(c->any_over, a),
-                    wr_change(100 * c->gain.mean, b));
+        wr_str_addf(gain, "%s of 100 series go over, fewer by %s", wr_of_100(c->any_over, WR_ROOM),
+                    wr_change(100 * c->gain.mean, WR_ROOM));
         if (v->has_interval)
-            wr_str_addf(gain, " (%s to %s)", wr_change(100 * c->gain.lo, lo), wr_change(100 * c->gain.hi, hi));
-        wr_str_addf(gain, "; %s of 100 leave work undone.", wr_of_100_cell(c->left_over, a));
+            wr_str_addf(gain, " (%s to %s)", wr_change(100 * c->gain.lo, WR_ROOM),
+                        wr_change(100 * c->gain.hi, WR_ROOM));
+        wr_str_addf(gain, "; %s of 100 leave work undone.", wr_of_100_cell(c->left_over, WR_ROOM));
         return true;
     }
     return false;

@@ -13,8 +13,7 @@ static void add_change(struct wr_str *out, const struct wr_paired *d)
     static const char *const between[] = {"", " (", " to "};
 
     for (size_t i = 0; i < 3; i++) {
-        char text[WR_WORDS];
-        wr_str_addf(out, "%s%s", between[i], wr_change(value[i], text));
+        wr_str_addf(out, "%s%s", between[i], wr_change(value[i], WR_ROOM));
     }
     wr_str_add_char(out, ')');
 }
@@ -42,9 +41,7 @@ static void grid_change(struct wr_grid *grid, const struct wr_paired *d)
 
 static void grid_change_alone(struct wr_grid *grid, double gain)
 {
-    char text[WR_WORDS];
-
-    wr_grid_text(grid, wr_change(gain * 100.0, text));
+    wr_grid_text(grid, wr_change(gain * 100.0, WR_ROOM));
 }
 
 static void number_or_none(struct wr_grid *grid, bool there, double value)
@@ -163,10 +160,9 @@ static void add_harm(const struct wr_whatif_result *result, const struct wr_what
 {
     for (size_t l = 1; l < result->whatif->n_limit; l++) {
         const struct wr_paired *gain = &row->limit[l].gain;
-        char over[WR_WORDS];
         if (gain->hi >= 0 || gain->mean >= 0) continue;
         wr_str_addf(out, " But it makes %s worse: %s of 100, ", result->limit_name[l],
-                    wr_of_100(row->limit[l].prob_over, over));
+                    wr_of_100(row->limit[l].prob_over, WR_ROOM));
         say_fewer(out, gain);
         wr_str_add_char(out, '.');
     }
@@ -175,14 +171,13 @@ static void add_harm(const struct wr_whatif_result *result, const struct wr_what
 static void whatif_sentence(const struct wr_whatif_result *result, struct wr_str *out)
 {
     const struct wr_whatif *w = result->whatif;
-    char a[WR_CLOCK_TEXT], base[WR_WORDS], best[WR_WORDS], n_limit[WR_WORDS];
 
-    wr_str_addf(out, "The timeline as it is: all done by %s, as likely as not", wr_moment(w->base_median_min, a));
+    wr_str_addf(out, "The timeline as it is: all done by %s, as likely as not", wr_moment(w->base_median_min, WR_ROOM));
     if (w->n_limit > 0)
-        wr_str_addf(out, ", %s of 100 %s the limit", wr_of_100(w->base_over[0], base), wr_go_over(w->base_over[0]));
+        wr_str_addf(out, ", %s of 100 %s the limit", wr_of_100(w->base_over[0], WR_ROOM), wr_go_over(w->base_over[0]));
     if (w->n_limit > 1)
         wr_str_addf(out, " %s, %s over at least one of the %s limits", result->limit_name[0],
-                    wr_of_100(w->base_any_over, base), wr_count_words(w->n_limit, n_limit));
+                    wr_of_100(w->base_any_over, WR_ROOM), wr_count_words(w->n_limit, WR_ROOM));
     wr_str_add(out, ".");
     if (w->n_row == 0) {
         if (result->search)
@@ -198,13 +193,13 @@ static void whatif_sentence(const struct wr_whatif_result *result, struct wr_str
                          : !w->row[0].told_apart ? " Highest in rank, but not told apart from the next: '%s', "
                                                  : " Best: '%s', ", name);
     if (w->n_limit > 0) {
-        wr_str_addf(out, "%s of 100, ", wr_of_100(w->row[0].limit[0].prob_over, best));
+        wr_str_addf(out, "%s of 100, ", wr_of_100(w->row[0].limit[0].prob_over, WR_ROOM));
         say_fewer(out, &w->row[0].limit[0].gain);
     } else {
-        wr_str_addf(out, "all done by %s", wr_moment(w->row[0].median_min, a));
+        wr_str_addf(out, "all done by %s", wr_moment(w->row[0].median_min, WR_ROOM));
     }
     if (w->n_limit > 1)
-        wr_str_addf(out, "; over at least one limit: %s of 100", wr_of_100(w->row[0].any_over, best));
+        wr_str_addf(out, "; over at least one limit: %s of 100", wr_of_100(w->row[0].any_over, WR_ROOM));
     wr_str_add_char(out, '.');
     add_harm(result, &w->row[0], out);
 }
@@ -212,16 +207,13 @@ static void whatif_sentence(const struct wr_whatif_result *result, struct wr_str
 /* A change is no level: who reads the alternative's must see how open that is. */
 static void add_level(const struct wr_present_context *ctx, const struct wr_whatif_result *result, struct wr_str *out)
 {
-    char allowed[WR_WORDS];
-
     if (!result->base_over || result->base_over->no_interval) return;
     wr_str_add(out, " As it is, the timeline has a 90 % interval of ");
     wr_interval_cell(result->base_over, ctx->confidence, out);
     if (ctx->confidence.known)
-        wr_str_addf(out, " of 100 over the limit (wanted: at most %s), %s",
-                    wr_allowed_of_100(ctx->confidence.value, allowed),
-                    wr_verdict_words(wr_verdict_from(result->base_over, ctx->confidence.value,
-                                                     wr_context_grounds(ctx))));
+        wr_str_addf(
+            out, " of 100 over the limit (wanted: at most %s), %s", wr_allowed_of_100(ctx->confidence.value, WR_ROOM),
+            wr_verdict_words(wr_verdict_from(result->base_over, ctx->confidence.value, wr_context_grounds(ctx))));
     else wr_str_add(out, " of 100 over the limit");
     if (result->whatif->n_row > 0) wr_str_add(out, "; an alternative has no verdict of its own");
     wr_str_add_char(out, '.');
@@ -254,11 +246,10 @@ static void add_search(const struct wr_whatif_result *result, struct wr_str *out
 static void say_earlier(struct wr_str *out, const struct wr_whatif_row *row, const struct wr_whatif *w)
 {
     double earlier = wr_moment_gap_min(row->median_min, w->base_median_min);
-    char at[WR_CLOCK_TEXT], gap[WR_WORDS];
 
-    wr_str_addf(out, "All done by %s, as likely as not, ", wr_moment(row->median_min, at));
+    wr_str_addf(out, "All done by %s, as likely as not, ", wr_moment(row->median_min, WR_ROOM));
     if (earlier == 0) wr_str_add(out, "to the minute as it is now.");
-    else wr_str_addf(out, "%s %s.", wr_minutes_whole(fabs(earlier), gap), earlier > 0 ? "earlier" : "later");
+    else wr_str_addf(out, "%s %s.", wr_minutes_whole(fabs(earlier), WR_ROOM), earlier > 0 ? "earlier" : "later");
 }
 
 /* One alternative that was found: what is changed, what that brings, what it costs, and what it does to other
@@ -267,18 +258,19 @@ static void add_found(const struct wr_whatif_result *result, const struct wr_wha
 {
     const struct wr_search_row *found = &result->search->row[row->variant];
     WR_SCOPED_STR text = {0};
-    char b[WR_WORDS];
 
     wr_str_addf(&text, "%zu. %s", row->rank, result->variant_name[row->variant]);
     wr_prose_say(out, &text);
     say_earlier(&text, row, result->whatif);
     for (size_t l = 0; l < result->whatif->n_limit; l++) {
-        wr_str_addf(&text, " Over '%s': %s of 100, ", result->limit_name[l], wr_of_100(row->limit[l].prob_over, b));
+        wr_str_addf(&text, " Over '%s': %s of 100, ", result->limit_name[l],
+                    wr_of_100(row->limit[l].prob_over, WR_ROOM));
         say_fewer(&text, &row->limit[l].gain);
         wr_str_add_char(&text, '.');
     }
     wr_str_addf(&text, " Costs %zu change%s", found->n_move, found->n_move == 1 ? "" : "s");
-    if (found->left_out_min > 0) wr_str_addf(&text, " and %s min of work not done", wr_change(found->left_out_min, b));
+    if (found->left_out_min > 0)
+        wr_str_addf(&text, " and %s min of work not done", wr_change(found->left_out_min, WR_ROOM));
     wr_str_add_char(&text, '.');
     wr_prose_add(out, wr_str_text(&text), 3, WR_TERMINAL_COLUMNS);
 }

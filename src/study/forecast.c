@@ -103,7 +103,6 @@ static enum wr_status say_default_beside(struct wr_study *s, const struct wr_sim
     struct wr_durations durations = {0};
     struct wr_forecast f = {0};
     struct wr_findings unused = {0};
-    char at[WR_CLOCK_TEXT], half[WR_CLOCK_TEXT];
 
     usual.priors = wr_priors_default();
     usual.priors.learning = s->fit_options.priors.learning;
@@ -117,11 +116,11 @@ static enum wr_status say_default_beside(struct wr_study *s, const struct wr_sim
             "the run effect was given from outside; with the default prior %.1f of 100 (90 %% interval %.1f to "
             "%.1f) would go over %s, half of the finishes by %s",
             100 * f.limit[0].over.mean, 100 * f.limit[0].over.lo, 100 * f.limit[0].over.hi,
-            wr_hmm(sim->limit[0].minutes, at), wr_hmm(f.quantile_min[WR_Q50], half));
+            wr_hmm(sim->limit[0].minutes, WR_ROOM), wr_hmm(f.quantile_min[WR_Q50], WR_ROOM));
     else if (!status)
         wr_findings_add(&s->findings, WR_WARNING, "run-effect-given", NULL, 0, 0,
                         "the run effect was given from outside; with the default prior half of the finishes come by %s",
-                        wr_hmm(f.quantile_min[WR_Q50], half));
+                        wr_hmm(f.quantile_min[WR_Q50], WR_ROOM));
     wr_forecast_release(&f);
     wr_durations_release(&durations);
     wr_model_fit_release(&fit);

@@ -42,13 +42,12 @@ static void add_row(struct measuring *j, struct wr_implausible row)
 /* "the plan says 0:45, other runs typically 0:47" */
 static const char *beside(const struct wr_implausible *row, char *text, size_t room)
 {
-    char planned[WR_CLOCK_TEXT], others[WR_CLOCK_TEXT];
     const char *comma = row->planned_min.known && row->others_min.known ? ", " : "";
 
     snprintf(text, room, "%s%s%s%s%s", row->planned_min.known ? "the plan says " : "",
-             row->planned_min.known ? wr_hmm(row->planned_min.value, planned) : "", comma,
+             row->planned_min.known ? wr_hmm(row->planned_min.value, WR_ROOM) : "", comma,
              row->others_min.known ? "other runs typically " : "",
-             row->others_min.known ? wr_hmm(row->others_min.value, others) : "");
+             row->others_min.known ? wr_hmm(row->others_min.value, WR_ROOM) : "");
     return text;
 }
 
@@ -144,7 +143,6 @@ static void screen_wait(struct measuring *j, size_t task)
 {
     double longest = 0, second = A_WAIT;
     size_t run = 0, n = 0;
-    char text[WR_CLOCK_TEXT], usual[WR_CLOCK_TEXT];
 
     for (size_t r = 0; r < j->timing->n_run; r++) {
         const struct wr_cell *c = wr_timing_cell(j->timing, task, r);
@@ -167,7 +165,7 @@ static void screen_wait(struct measuring *j, size_t task)
                     wr_timing_cell(j->timing, task, run)->line, 0,
                     "run '%.60s': %s pass before task '%.60s' begins, in the other runs at most %s, and count as its "
                     "time: a slip in the times, or a break? a break is written as a hold",
-                    of->id, wr_hmm(longest, text), id, wr_hmm(second, usual));
+                    of->id, wr_hmm(longest, WR_ROOM), id, wr_hmm(second, WR_ROOM));
 }
 
 /* ---- runs and limits ---- */
@@ -273,7 +271,6 @@ static void screen_rule(struct measuring *j, size_t task, struct wr_maybe planne
     const struct wr_plan_task *t = &j->plan->task[task];
     struct wr_maybe usual = other_finish(j, SIZE_MAX, 1);
     double earliest = INFINITY, last = fmax(usual.known ? usual.value : 0, planned.known ? planned.value : 0);
-    char drop[WR_CLOCK_TEXT], other[WR_CLOCK_TEXT];
 
     if (!t->drop_after_min.known) return;
     for (size_t r = 0; r < j->timing->n_run; r++) {
@@ -284,12 +281,12 @@ static void screen_rule(struct measuring *j, size_t task, struct wr_maybe planne
         wr_findings_add(j->findings, WR_WARNING, "implausible-rule", j->plan->file, t->line, 0,
                         "task '%.60s' is dropped after %s, and no run began it before %s: every such day drops it. "
                         "Leave drop_after empty if there is no such rule",
-                        t->id, wr_hmm(t->drop_after_min.value, drop), wr_hmm(earliest, other));
+                        t->id, wr_hmm(t->drop_after_min.value, WR_ROOM), wr_hmm(earliest, WR_ROOM));
     if (last > 0 && t->drop_after_min.value > FAR_RUN * last)
         wr_findings_add(j->findings, WR_WARNING, "implausible-rule", j->plan->file, t->line, 0,
                         "task '%.60s' is dropped after %s, and all is usually done by %s: a time of day? drop_after "
                         "counts from the beginning",
-                        t->id, wr_hmm(t->drop_after_min.value, drop), wr_hmm(last, other));
+                        t->id, wr_hmm(t->drop_after_min.value, WR_ROOM), wr_hmm(last, WR_ROOM));
 }
 
 /* ---- units ---- */

@@ -23,7 +23,9 @@ bool wr_parse_uint64(const char *text, unsigned long long *value);
 /* Whole minutes between two moments as wr_hmm shows them, so that what is read adds up: 5:35 and 46 min are 6:21. */
 double wr_shown_gap_min(double from_min, double to_min);
 
-enum { WR_CLOCK_TEXT = 32 }; /* room that the functions below need */
+enum { WR_CLOCK_TEXT = 32, WR_WORDS = 64 }; /* room for a clock; for a phrase (present/words.h) */
+/* Room for one of either where it is said, until the end of the block: wr_hmm(minutes, WR_ROOM). */
+#define WR_ROOM ((char[WR_WORDS]){0})
 /* "6:30"; rounded to the nearest minute, minus sign U+2212, hours unbounded. Returns buf. */
 const char *wr_hmm(double minutes, char buf[WR_CLOCK_TEXT]);
 /* Of a moment that must not be passed the last whole minute before it (a millisecond is forgiven). */

@@ -32,7 +32,7 @@ void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_
 void wr_checkpoints_kept_sentence(const struct wr_pad_result *result, struct wr_str *out);
 
 /* "46 min": the reserve as the difference of the two clocks shown with it. */
-void wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS]);
+const char *wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS]);
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out);
 /* Which work the padded timeline has no time for, since the plan drops it when it comes late, and what it takes with
  * all of it; nothing where no day drops any. */

@@ -8,8 +8,6 @@
 #include "wetrun/model/durations.h"
 #include "wetrun/timing/timing.h"
 
-enum { WR_WORDS = 64 }; /* room for one phrase */
-
 /* "9", "fewer than 1", "more than 99": of a hundred, half up; never 0 or 100, which no simulation can show. */
 const char *wr_of_100(double prob, char buf[WR_WORDS]);
 /* The same in a table cell: "9", "<1", ">99". */
