@@ -27,7 +27,7 @@ static void note_idle(struct wr_str *notes, const struct wr_command *command, co
 static enum wr_status run_command(const struct wr_command *command, int argc, char **argv, int *verdict,
                                   struct wr_error *err)
 {
-    struct wr_settings settings;
+    WR_RELEASED_BY(wr_settings_release) struct wr_settings settings = {0};
     struct wr_str text = {0}, notes = {0};
 
     wr_settings_init(&settings);
@@ -44,7 +44,6 @@ static enum wr_status run_command(const struct wr_command *command, int argc, ch
         if (!status) wr_say_notes(&notes);
     }
     wr_str_release(&notes);
-    wr_settings_release(&settings);
     return status;
 }
 

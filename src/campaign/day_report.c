@@ -149,7 +149,7 @@ enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char
                                         const struct wr_plan *plan, struct wr_maybe start_min,
                                         struct wr_findings *findings, struct wr_error *err)
 {
-    struct wr_findings unused = {0};
+    WR_RELEASED_BY(wr_findings_release) struct wr_findings unused = {0};
     struct report_reading r = {.report = report, .plan = plan, .moment = {.start_min = start_min}};
     struct sheet sheet = {.file = name,
                           .column = report_columns,
@@ -164,7 +164,6 @@ enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char
 
     enum wr_status looked = sheet_read(&sheet, bytes, n);
     (void)looked; /* what is wrong is said when it is read */
-    wr_findings_release(&unused);
     r.moment.numbers = numbers_of(&r.times, start_min);
     again.row = take_row;
     again.findings = findings;
@@ -175,12 +174,11 @@ enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char
 enum wr_status wr_day_report_read(struct wr_day_report *report, const char *path, const struct wr_plan *plan,
                                   struct wr_maybe start_min, struct wr_findings *findings, struct wr_error *err)
 {
-    struct wr_text text;
+    WR_RELEASED_BY(wr_text_release) struct wr_text text = {0};
     enum wr_status status = wr_text_read(&text, path, err);
 
     if (status == WR_OK)
         status = wr_day_report_read_bytes(report, path, text.bytes, text.n, plan, start_min, findings, err);
-    wr_text_release(&text);
     return status;
 }
 

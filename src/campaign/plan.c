@@ -397,11 +397,10 @@ static enum wr_status read_plan(struct wr_plan *plan, const char *name, const ch
 
 enum wr_status wr_plan_read(struct wr_plan *plan, const char *path, struct wr_findings *findings, struct wr_error *err)
 {
-    struct wr_text text;
+    WR_RELEASED_BY(wr_text_release) struct wr_text text = {0};
     enum wr_status status = wr_text_read(&text, path, err);
 
     if (status == WR_OK) status = read_plan(plan, path, text.bytes, text.n, findings, err);
-    wr_text_release(&text);
     return status;
 }
 

@@ -66,8 +66,8 @@ static void report_unplanned(struct check *c, size_t log_task, const struct wr_l
 /* Each crew once. */
 static void report_unknown_lanes(struct check *c)
 {
-    struct wr_names seen = {0};
-    struct wr_arena text = {0};
+    WR_RELEASED_BY(wr_names_release) struct wr_names seen = {0};
+    WR_RELEASED_BY(wr_arena_release) struct wr_arena text = {0};
 
     for (size_t i = 0; i < c->log->n_step; i++) {
         const struct wr_log_step *s = &c->log->step[i];
@@ -83,8 +83,6 @@ static void report_unknown_lanes(struct check *c)
         wr_findings_add(c->findings, WR_WARNING, "crew-not-in-plan", c->log->file[s->file], s->line, 0,
                         "crew '%.60s': %s; %s", s->crew, trouble, message.text);
     }
-    wr_names_release(&seen);
-    wr_arena_release(&text);
 }
 
 /* Tasks without a crew take the log's; others are compared. True if a task got lanes here. */

@@ -196,7 +196,7 @@ static void read_one(struct reading *r, struct log_source *source)
 static void report_lost_runs(struct reading *r)
 {
     const struct name_map *map = &r->survey.map[MAP_RUN];
-    struct wr_names lost = {0};
+    WR_RELEASED_BY(wr_names_release) struct wr_names lost = {0};
 
     for (size_t i = 0; i < map->raw.n_name; i++) {
         const struct wr_csv_field *meant = &map->meant[i];
@@ -210,14 +210,13 @@ static void report_lost_runs(struct reading *r)
                         "--rejected FILE` writes them",
                         lost.name[before].text);
     }
-    wr_names_release(&lost);
 }
 
 /* Tasks that are named in the logs, and of which nothing is left: without a plan nothing else knows of them. */
 static void report_lost_tasks(struct reading *r)
 {
     const struct name_map *map = &r->survey.map[MAP_TASK];
-    struct wr_names lost = {0};
+    WR_RELEASED_BY(wr_names_release) struct wr_names lost = {0};
 
     for (size_t i = 0; i < map->raw.n_name; i++) {
         const struct wr_csv_field *meant = &map->meant[i];
@@ -230,7 +229,6 @@ static void report_lost_tasks(struct reading *r)
                             "`wetrun check --rejected FILE` writes them",
                             lost.name[before].text);
     }
-    wr_names_release(&lost);
 }
 
 /* What is left need not be like what was lost: the rows of long tasks, of bad days. */

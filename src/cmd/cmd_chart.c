@@ -78,7 +78,7 @@ static enum wr_status draw_series(struct wr_str *picture, const struct wr_settin
                                   const struct wr_study_options *options, const struct wr_chart_options *drawn,
                                   struct wr_error *err)
 {
-    struct wr_series_study series = {0};
+    WR_RELEASED_BY(wr_series_study_release) struct wr_series_study series = {0};
     enum wr_status status = wr_series_study_run(&series, options, err);
 
     for (size_t i = 0; i < series.n_file && !status; i++)
@@ -91,7 +91,6 @@ static enum wr_status draw_series(struct wr_str *picture, const struct wr_settin
         status = wr_chart_render(WR_CHART_SERIES, &input, drawn, picture, err);
         wr_series_view_done(&view);
     }
-    wr_series_study_release(&series);
     return status;
 }
 
@@ -99,7 +98,7 @@ static enum wr_status draw_study(struct wr_str *picture, struct wr_str *notes, e
                                  const struct wr_settings *settings, const struct wr_study_options *options,
                                  const struct wr_chart_options *drawn, struct wr_error *err)
 {
-    struct wr_study study = {0};
+    WR_RELEASED_BY(wr_study_release) struct wr_study study = {0};
     enum wr_status status = wr_study_open(&study, options, err);
 
     if (!status) status = make_what_it_shows(&study, chart, err);
@@ -110,7 +109,6 @@ static enum wr_status draw_study(struct wr_str *picture, struct wr_str *notes, e
         wr_note_limits_left_out(notes, &study);
         status = wr_chart_render(chart, &input, drawn, picture, err);
     }
-    wr_study_release(&study);
     return status;
 }
 

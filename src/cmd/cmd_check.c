@@ -67,9 +67,9 @@ static enum wr_status show(const struct wr_study *in, enum wr_status loaded, con
 enum wr_status wr_cmd_check(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
                             struct wr_error *err)
 {
-    struct wr_study in = {0};
+    WR_RELEASED_BY(wr_study_release) struct wr_study in = {0};
     struct wr_study_options options;
-    struct wr_context context = {0};
+    WR_RELEASED_BY(wr_context_done) struct wr_context context = {0};
     struct wr_str rejected = {0}, text = {0};
 
     if (settings->study.anonymous && settings->rejected)
@@ -95,7 +95,5 @@ enum wr_status wr_cmd_check(const struct wr_command *command, const struct wr_se
     }
     if (settings->strict && anything_wrong(&in.findings)) *verdict = 1;
     WR_STR_RELEASE(&text, &rejected);
-    wr_context_done(&context);
-    wr_study_release(&in);
     return status;
 }

@@ -13,7 +13,7 @@ static enum wr_status write_page(const struct wr_command *command, const struct 
 {
     bool forecasts = wr_study_has(study, WR_RESULT_MODEL);
     struct wr_context context = {0};
-    struct wr_day_sheet sheet = {0};
+    WR_RELEASED_BY(wr_day_sheet_release) struct wr_day_sheet sheet = {0};
     WR_SCOPED_STR text = {0}, notes = {0};
     enum wr_status status = wr_context_make(&context, command, study, settings, err);
 
@@ -41,7 +41,6 @@ static enum wr_status write_page(const struct wr_command *command, const struct 
     }
     if (!status) status = wr_emit(settings, &text, err); /* a page: what makes it doubtful stands inside it */
     if (!status) wr_say_notes(&notes);
-    wr_day_sheet_release(&sheet);
     wr_context_done(&context);
     return status;
 }
@@ -49,7 +48,7 @@ static enum wr_status write_page(const struct wr_command *command, const struct 
 enum wr_status wr_cmd_daysheet(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
                                struct wr_error *err)
 {
-    struct wr_study study = {0};
+    WR_RELEASED_BY(wr_study_release) struct wr_study study = {0};
     struct wr_study_options options;
     struct wr_progress progress;
 
@@ -60,6 +59,5 @@ enum wr_status wr_cmd_daysheet(const struct wr_command *command, const struct wr
     if (!status && study.log.n_run > 0 && !settings->log_only) status = wr_study_make(&study, WR_RESULT_FORECAST, err);
     wr_progress_clear(&progress);
     if (!status) status = write_page(command, settings, &study, err);
-    wr_study_release(&study);
     return status;
 }

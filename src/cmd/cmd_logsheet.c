@@ -6,9 +6,9 @@
 enum wr_status wr_cmd_logsheet(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
                                struct wr_error *err)
 {
-    struct wr_study study = {0};
+    WR_RELEASED_BY(wr_study_release) struct wr_study study = {0};
     struct wr_study_options options;
-    struct wr_context context = {0};
+    WR_RELEASED_BY(wr_context_done) struct wr_context context = {0};
     WR_SCOPED_STR text = {0};
 
     (void)verdict;
@@ -19,7 +19,5 @@ enum wr_status wr_cmd_logsheet(const struct wr_command *command, const struct wr
         status =
             wr_show_logsheet((enum wr_format)settings->format, &context.present, &study.plan, &study.log, &text, err);
     if (!status) status = wr_emit(settings, &text, err);
-    wr_context_done(&context);
-    wr_study_release(&study);
     return status;
 }

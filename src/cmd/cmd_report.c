@@ -213,7 +213,7 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
     const char *folder = settings->out ? settings->out : "wetrun-report";
     WR_SCOPED struct pictures *p = WR_NEW(struct pictures);
     struct wr_chart_input input = wr_chart_input_of(study);
-    struct wr_context context = {0};
+    WR_RELEASED_BY(wr_context_done) struct wr_context context = {0};
     WR_SCOPED_STR page = {0}, json = {0}, notes = {0};
     enum wr_status status = wr_context_make(&context, command, study, settings, err);
 
@@ -230,7 +230,6 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
     if (!status) status = write_files(p, &page, &json, folder, err);
     if (!status) wr_say_notes(&notes);
     if (!status && p->status) status = say_what_is_missing(p, count_drawn(p), err);
-    wr_context_done(&context);
     pictures_release(p);
     return status;
 }
@@ -251,8 +250,8 @@ static enum wr_status run_series(struct wr_series_study *series, const struct wr
 enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
                              struct wr_error *err)
 {
-    struct wr_study study = {0};
-    struct wr_series_study series = {0};
+    WR_RELEASED_BY(wr_study_release) struct wr_study study = {0};
+    WR_RELEASED_BY(wr_series_study_release) struct wr_series_study series = {0};
     struct wr_study_options options;
     struct wr_progress progress;
     WR_SCOPED_STR notes = {0};
@@ -284,7 +283,5 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     wr_progress_clear(&progress);
     if (beside) wr_before_release(beside);
     wr_free(beside);
-    wr_series_study_release(&series);
-    wr_study_release(&study);
     return status;
 }

@@ -31,9 +31,9 @@ static enum wr_status add_against(struct wr_str *text, struct wr_str *notes, con
 enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
                              struct wr_error *err)
 {
-    struct wr_study study = {0};
+    WR_RELEASED_BY(wr_study_release) struct wr_study study = {0};
     struct wr_study_options options;
-    struct wr_context context = {0};
+    WR_RELEASED_BY(wr_context_done) struct wr_context context = {0};
     struct wr_progress progress;
     WR_SCOPED_STR text = {0}, notes = {0};
 
@@ -63,7 +63,5 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
     }
     if (command->result == WR_RESULT_READY && wr_study_has(&study, WR_RESULT_READY))
         *verdict = study.ready.n_not_met + study.ready.n_not_enough > 0;
-    wr_context_done(&context);
-    wr_study_release(&study);
     return status;
 }

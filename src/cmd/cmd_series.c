@@ -23,7 +23,7 @@ static struct wr_input **list_files(struct wr_series_study *s, size_t *n)
 static enum wr_status show(const struct wr_command *command, const struct wr_settings *settings,
                            struct wr_series_study *s, struct wr_error *err)
 {
-    struct wr_context context = {0};
+    WR_RELEASED_BY(wr_context_done) struct wr_context context = {0};
     WR_SCOPED_STR text = {0}, notes = {0};
     size_t n_file;
     struct wr_input **file = list_files(s, &n_file);
@@ -39,7 +39,6 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
     }
     for (size_t e = 0; e < s->n_excursion; e++) wr_note_findings(&notes, &s->excursion[e].study, settings);
     if (!status) status = wr_emit_with_caution(settings, &context, &notes, &text, err);
-    wr_context_done(&context);
     wr_free(file);
     wr_series_view_done(&view);
     return status;
@@ -48,7 +47,7 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
 enum wr_status wr_cmd_series(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
                              struct wr_error *err)
 {
-    struct wr_series_study series = {0};
+    WR_RELEASED_BY(wr_series_study_release) struct wr_series_study series = {0};
     struct wr_study_options options;
     struct wr_progress progress;
 
@@ -58,6 +57,5 @@ enum wr_status wr_cmd_series(const struct wr_command *command, const struct wr_s
     if (!status) status = wr_series_study_run(&series, &options, err);
     wr_progress_clear(&progress);
     if (!status) status = show(command, settings, &series, err);
-    wr_series_study_release(&series);
     return status;
 }

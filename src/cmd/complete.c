@@ -86,7 +86,7 @@ enum names { RUNS, TASKS };
 static void add_names(struct offer *o, enum names which, const char *before, const struct wr_command *command,
                       size_t at, size_t n, char *const *word)
 {
-    struct wr_study study = {0};
+    WR_RELEASED_BY(wr_study_release) struct wr_study study = {0};
     struct wr_study_options options = wr_study_default();
     struct wr_error err = {0};
     const char *runs[1];
@@ -101,7 +101,6 @@ static void add_names(struct offer *o, enum names which, const char *before, con
         for (size_t i = 0; which == TASKS && i < study.plan.n_task; i++)
             add_word(o, before, study.plan.task[i].id, study.plan.task[i].title);
     }
-    wr_study_release(&study);
 }
 
 /* ---- values ---- */

@@ -58,11 +58,10 @@ enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *
 
 void wr_note_findings(struct wr_str *notes, const struct wr_study *study, const struct wr_settings *settings)
 {
-    struct wr_doubts doubts = {0};
+    WR_RELEASED_BY(wr_doubts_release) struct wr_doubts doubts = {0};
 
     wr_doubts_make(&doubts, study);
     wr_note_doubts(notes, &doubts, settings->quiet);
-    wr_doubts_release(&doubts);
 }
 
 void wr_note_limits_left_out(struct wr_str *notes, const struct wr_study *study)

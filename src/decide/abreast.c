@@ -258,8 +258,8 @@ static void keep_rows(struct wr_days *days, const struct wr_abreast *a, size_t f
 void wr_days_walk_all(struct wr_days *days)
 {
     const size_t n = days->n_task;
-    struct wr_abreast a;
-    struct wr_way up;
+    WR_RELEASED_BY(wr_abreast_release) struct wr_abreast a = {0};
+    WR_RELEASED_BY(wr_way_release) struct wr_way up = {0};
 
     days->start_min = wr_alloc(n, days->n_trial * sizeof(double));
     days->end_min = wr_alloc(n, days->n_trial * sizeof(double));
@@ -277,6 +277,4 @@ void wr_days_walk_all(struct wr_days *days)
         keep_rows(days, &a, i);
     }
     for (size_t i = 0; i < days->n_trial; i++) days->weight[i] = exp(wr_days_log_weight(days, NULL, i, 0));
-    wr_abreast_release(&a);
-    wr_way_release(&up);
 }

@@ -67,13 +67,12 @@ static void do_piece(void *arg, size_t turn)
 {
     const struct work *w = arg;
     struct piece *p = &w->piece[turn * 1000003 % w->n_piece];
-    struct wr_held_out h = {0};
+    WR_RELEASED_BY(wr_held_out_release) struct wr_held_out h = {0};
 
     p->status = wr_held_out_make(&h, p->run, p->from, w->basis,
                                  p->task ? WR_HELD_OUT_FINISH_AND_TASKS : WR_HELD_OUT_FINISH, w->n_trial, &p->err);
     if (!p->status && p->finish) judge_finish(p->finish, &h);
     if (!p->status && p->task) judge_tasks(p->task, &h, w->basis->timing, p->run);
-    wr_held_out_release(&h);
 }
 
 static enum wr_status do_all(struct work *w, struct wr_error *err)

@@ -7,7 +7,7 @@ static enum wr_status forecast_with(struct wr_beside *b, const struct wr_basis *
                                     struct wr_error *err)
 {
     struct wr_sim_options own = *sim;
-    struct wr_durations durations = {0};
+    WR_RELEASED_BY(wr_durations_release) struct wr_durations durations = {0};
     struct wr_findings unused = {0}; /* of the forecast itself, where they were said already */
 
     own.progress = NULL;
@@ -15,7 +15,6 @@ static enum wr_status forecast_with(struct wr_beside *b, const struct wr_basis *
     enum wr_status status = wr_durations_build(&durations, basis->plan, basis->net, basis->timing, basis->fit,
                                                basis->carry_over, options, &unused, err);
     if (!status) status = wr_forecast_run(&b->forecast, basis->net, &durations, &own, err);
-    wr_durations_release(&durations);
     wr_findings_release(&unused);
     return status;
 }

@@ -76,7 +76,7 @@ static bool has_cell(const struct wr_log_table *table, size_t run)
  * earliest. Empty if nothing was done. */
 static void log_table_make(struct wr_log_table *table, const struct wr_timing *timing)
 {
-    struct wr_log_table all;
+    WR_RELEASED_BY(wr_log_table_release) struct wr_log_table all = {0};
     size_t n = timing->n_run, *number = WR_NEW_ARRAY(size_t, n), *size = WR_NEW_ARRAY(size_t, n), largest = 0, kept = 0;
 
     table_of_all(&all, timing);
@@ -88,7 +88,6 @@ static void log_table_make(struct wr_log_table *table, const struct wr_timing *t
     for (size_t r = 0; r < n; r++) /* the list of kept runs takes the place of the sizes, never ahead of r */
         if (number[r] == largest && has_cell(&all, r)) size[kept++] = r;
     wr_log_table_of(table, &all, size, kept);
-    wr_log_table_release(&all);
     WR_FREE(number, size);
 }
 
@@ -182,7 +181,7 @@ static void fit_runs(struct wr_comparison *c, const struct wr_log_table *t)
 enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log, const struct wr_timing *timing,
                           const struct wr_compare_options *options, struct wr_error *err)
 {
-    struct wr_log_table table;
+    WR_RELEASED_BY(wr_log_table_release) struct wr_log_table table = {0};
     enum wr_status status = WR_OK;
 
     *c = (struct wr_comparison){.n_run = timing->n_run, .n_task = timing->n_task, .n_lane = timing->n_lane};
@@ -195,7 +194,6 @@ enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log,
     log_table_make(&table, timing);
     fit_runs(c, &table);
     if (options->by != WR_BY_NOTHING) status = wr_compare_groups(c, &table, log, timing, options, err);
-    wr_log_table_release(&table);
     if (status) wr_comparison_release(c);
     return status;
 }

@@ -127,8 +127,8 @@ static void make_rows(const struct job *job, size_t r, size_t first, unsigned ch
     struct wr_cutoff_list *list = job->card->list;
     WR_SCOPED const struct wr_sim_limit **limit = WR_NEW_ARRAY(const struct wr_sim_limit *, job->card->n_limit);
     size_t n = 0;
-    struct wr_given given;
-    struct wr_inside_curve curve;
+    WR_RELEASED_BY(wr_given_release) struct wr_given given = {0};
+    WR_RELEASED_BY(wr_inside_curve_release) struct wr_inside_curve curve = {0};
 
     for (size_t l = first; l < job->card->n_limit; l++) {
         if (!start_means_the_same(&list[l].limit.limit, &list[first].limit.limit)) continue;
@@ -141,8 +141,6 @@ static void make_rows(const struct job *job, size_t r, size_t first, unsigned ch
         if (!start_means_the_same(&list[l].limit.limit, &list[first].limit.limit)) continue;
         make_row(&curve, &list[l].limit, job->options->imposed, &list[l].row[r]);
     }
-    wr_inside_curve_release(&curve);
-    wr_given_release(&given);
 }
 
 /* One task, all limits: by turns one from either end, since the last take longest, and no thread is to be left alone
@@ -297,7 +295,7 @@ static enum wr_status heed_on_card(struct wr_cutoff_card *card, const struct wr_
                                    struct wr_error *err)
 {
     struct wr_cutoff_options every = {.now = options->now, .n_thread = options->n_thread};
-    struct wr_cutoff_card whole = {0};
+    WR_RELEASED_BY(wr_cutoff_release) struct wr_cutoff_card whole = {0};
 
     if (options->imposed || !has_imposed(card)) return WR_OK;
     if (!options->task) {
@@ -308,7 +306,6 @@ static enum wr_status heed_on_card(struct wr_cutoff_card *card, const struct wr_
     for (size_t l = 0; l < whole.n_limit; l++)
         for (size_t r = 0; r < card->n_row; r++)
             card->list[l].row[r] = whole.list[l].row[card->list[l].row[r].task];
-    wr_cutoff_release(&whole);
     return status;
 }
 
@@ -344,14 +341,13 @@ enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis
                               const struct wr_scenarios *scenarios, const struct wr_cutoff_limit *limit, size_t n_limit,
                               const struct wr_cutoff_options *options, struct wr_error *err)
 {
-    struct wr_days days;
+    WR_RELEASED_BY(wr_days_release) struct wr_days days = {0};
     enum wr_status status = check_limits(basis->net, limit, n_limit, scenarios->n_trial, err);
 
     if (status != WR_OK) return status;
     wr_days_make(&days, basis->net, basis->durations, scenarios, options->now);
     wr_days_walk_all(&days);
     status = wr_cutoff_of_days(card, &days, limit, n_limit, options, err);
-    wr_days_release(&days);
     return status;
 }
 
@@ -367,9 +363,9 @@ enum wr_status wr_cutoff_curve(double *prob_inside, double *effective, const dou
                                const struct wr_scenarios *scenarios, const struct wr_cutoff_limit *limit,
                                const struct wr_cutoff_options *options, struct wr_error *err)
 {
-    struct wr_days days;
+    WR_RELEASED_BY(wr_days_release) struct wr_days days = {0};
     const struct wr_sim_limit *asked = &limit->limit;
-    struct wr_given given;
+    WR_RELEASED_BY(wr_given_release) struct wr_given given = {0};
     struct wr_tally tally;
     double last = 1;
     enum wr_status status = check_limits(net, limit, 1, scenarios->n_trial, err);
@@ -379,7 +375,7 @@ enum wr_status wr_cutoff_curve(double *prob_inside, double *effective, const dou
     wr_days_walk_all(&days);
     wr_given_init(&given, &days, &asked, 1, task);
     bool imposed = options->imposed || given.law.n_moves == 0 || has_begun(options->now, task);
-    struct wr_inside_curve curve;
+    WR_RELEASED_BY(wr_inside_curve_release) struct wr_inside_curve curve = {0};
     wr_inside_curve_init(&curve, &given, log(given.law.typical_min), fmax(given.law.log_sd, 1e-4));
     for (size_t i = 0; i < n; i++) {
         double share = imposed ? wr_share_inside_held(&given, start_min[i], days.n_trial)
@@ -389,8 +385,5 @@ enum wr_status wr_cutoff_curve(double *prob_inside, double *effective, const dou
         prob_inside[i] = last;
         if (effective) effective[i] = counted;
     }
-    wr_inside_curve_release(&curve);
-    wr_given_release(&given);
-    wr_days_release(&days);
     return WR_OK;
 }

@@ -60,10 +60,10 @@ static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_basi
 {
     const struct wr_model_fit *fit = basis->fit;
     struct wr_model_table table = {0};
-    struct wr_model_fit refit = {0};
-    struct wr_durations durations = {0};
-    struct wr_forecast before = {0};
-    struct wr_findings unused = {0};
+    WR_RELEASED_BY(wr_model_fit_release) struct wr_model_fit refit = {0};
+    WR_RELEASED_BY(wr_durations_release) struct wr_durations durations = {0};
+    WR_RELEASED_BY(wr_forecast_release) struct wr_forecast before = {0};
+    WR_RELEASED_BY(wr_findings_release) struct wr_findings unused = {0};
     WR_SCOPED unsigned char *keep = WR_NEW_ARRAY(unsigned char, basis->timing->n_run);
 
     for (size_t r = 0; r < basis->timing->n_run; r++) keep[r] = r != d->run;
@@ -81,10 +81,6 @@ static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_basi
         if (d->has_limit) d->over_before = before.limit[0].over;
         d->p50_before_min = before.lens_min[WR_N_LENS / 2];
     }
-    wr_forecast_release(&before);
-    wr_durations_release(&durations);
-    wr_model_fit_release(&refit);
-    wr_findings_release(&unused);
     return status;
 }
 
@@ -94,7 +90,7 @@ enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr
 {
     enum { DAYS = 8000 };
     const struct wr_timing *timing = basis->timing;
-    struct wr_held_out h = {0};
+    WR_RELEASED_BY(wr_held_out_release) struct wr_held_out h = {0};
 
     if (timing->n_run < 3)
         return wr_fail(err, WR_E_TOO_FEW,
@@ -107,7 +103,6 @@ enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr
     enum wr_status status =
         wr_held_out_make(&h, run, WR_FROM_ALL_OTHERS, basis, WR_HELD_OUT_FINISH_AND_TASKS, DAYS, err);
     if (!status) judge_run(d, timing, &h);
-    wr_held_out_release(&h);
     if (!status) status = forecast_before(d, basis, &options->sim, err);
     if (!status) {
         if (d->has_limit) d->over_after = after->limit[0].over;

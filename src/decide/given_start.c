@@ -230,7 +230,7 @@ static void take_side(struct wr_given *g, struct wr_given_end *end)
 {
     const struct wr_days *days = g->days;
     struct wr_abreast *a = &g->abreast;
-    struct wr_way side;
+    WR_RELEASED_BY(wr_way_release) struct wr_way side = {0};
 
     wr_way_init(&side, days);
     find_side(&side, g, end);
@@ -249,7 +249,6 @@ static void take_side(struct wr_given *g, struct wr_given_end *end)
             }
         }
     }
-    wr_way_release(&side);
 }
 
 static void take_logs(struct wr_given *g)

@@ -24,7 +24,7 @@ static struct wr_network without_drop_rules(const struct wr_network *net, double
 static void simulate(struct wr_held_out *h, const struct wr_network *net, const struct wr_durations *durations,
                      uint64_t seed)
 {
-    struct wr_scenarios days = {0};
+    WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios days = {0};
     WR_SCOPED double *duration = WR_NEW_ARRAY(double, net->n_task), *end = WR_NEW_ARRAY(double, net->n_task),
                      *drop_after = WR_NEW_ARRAY(double, net->n_task);
     const struct wr_network plain = without_drop_rules(net, drop_after);
@@ -41,7 +41,6 @@ static void simulate(struct wr_held_out *h, const struct wr_network *net, const 
     wr_sort_ascending(h->finish_min, h->n_trial);
     if (h->n_task_trial)
         for (size_t k = 0; k < h->n_task; k++) wr_sort_ascending(h->task_min + k * h->n_task_trial, h->n_task_trial);
-    wr_scenarios_release(&days);
 }
 
 static size_t at_most(size_t asked, size_t most)
@@ -93,8 +92,8 @@ enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_
     const struct wr_model_fit *fit = basis->fit;
     const struct wr_fit_options own = options_of_refit(basis->fit_options, run);
     struct wr_model_table table = {0};
-    struct wr_model_fit refit = {0};
-    struct wr_durations durations = {0};
+    WR_RELEASED_BY(wr_model_fit_release) struct wr_model_fit refit = {0};
+    WR_RELEASED_BY(wr_durations_release) struct wr_durations durations = {0};
     struct wr_findings unused = {0}; /* what the refit has to say was said of the whole campaign */
     WR_SCOPED unsigned char *keep = WR_NEW_ARRAY(unsigned char, timing->n_run);
 
@@ -111,8 +110,6 @@ enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_
         if (refit.n_person) wr_durations_set_line_up(&durations, timing->line_up + run * timing->n_lane);
         simulate(h, basis->net, &durations, own.sampler.seed);
     }
-    wr_durations_release(&durations);
-    wr_model_fit_release(&refit);
     wr_findings_release(&unused);
     return status;
 }

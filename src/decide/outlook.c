@@ -36,7 +36,7 @@ static double score_to_over(const double *sorted, size_t n, double score)
 static enum wr_status fit_scores(const struct wr_futures *f, const double *score, double *fitted, double *spread,
                                  double *low, double *high, struct wr_error *err)
 {
-    struct wr_regression middle = {0}, around = {0};
+    WR_RELEASED_BY(wr_regression_release) struct wr_regression middle = {0}, around = {0};
     WR_SCOPED double *y = WR_NEW_ARRAY(double, f->n_future), *residual = WR_NEW_ARRAY(double, f->n_future);
 
     for (size_t i = 0; i < f->n_future; i++) y[i] = score[i % f->n_draw];
@@ -56,8 +56,6 @@ static enum wr_status fit_scores(const struct wr_futures *f, const double *score
         *low = wr_quantile_of_sorted(residual, f->n_future, 0.05, WR_QUANTILE_TYPE_8);
         *high = wr_quantile_of_sorted(residual, f->n_future, 0.95, WR_QUANTILE_TYPE_8);
     }
-    wr_regression_release(&middle);
-    wr_regression_release(&around);
     return status;
 }
 
@@ -240,7 +238,7 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
 static enum wr_status linear_share(const double *y, const double *stat, size_t n, size_t n_stat, size_t n_draw,
                                    double *part, struct wr_error *err)
 {
-    struct wr_regression r = {0};
+    WR_RELEASED_BY(wr_regression_release) struct wr_regression r = {0};
     enum wr_status status = wr_regression_fit(&r, WR_FIRST_DEGREE, stat, y, n, n_stat, err);
     double mean = wr_sum(y, n) / (double)n, total = 0;
 
@@ -251,7 +249,6 @@ static enum wr_status linear_share(const double *y, const double *stat, size_t n
         part[i % n_draw * N_PART / n_draw] += off * off - left * left;
     }
     for (size_t p = 0; total > 0 && p < N_PART; p++) part[p] /= total;
-    wr_regression_release(&r);
     return status;
 }
 

@@ -163,14 +163,13 @@ static void walk_group(void *arg, size_t number)
     size_t first = number * GROUP, n = along->days->n_trial, end = first + GROUP < n ? first + GROUP : n;
     WR_SCOPED double *margin = wr_alloc(WR_ABREAST * NODES, (along->n_limit + 1) * sizeof(double));
     WR_SCOPED double *log_weight = wr_alloc(WR_ABREAST, NODES * sizeof(double));
-    struct wr_abreast a;
+    WR_RELEASED_BY(wr_abreast_release) struct wr_abreast a = {0};
 
     wr_abreast_init(&a, along->days->n_task);
     for (size_t i = first; i < end; i += a.n) {
         wr_abreast_take(&a, i, end);
         walk_abreast(along, &a, margin, log_weight);
     }
-    wr_abreast_release(&a);
 }
 
 static void walk_along(struct along *along, unsigned n_thread)
@@ -276,9 +275,9 @@ static void find_intervals(struct wr_probability *over, const struct wr_days *da
                            const struct wr_durations *durations, const struct along *all, uint64_t seed,
                            unsigned n_thread)
 {
-    struct wr_scenarios scenarios = {0};
-    struct wr_days same_days;
-    struct wr_way way;
+    WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios scenarios = {0};
+    WR_RELEASED_BY(wr_days_release) struct wr_days same_days = {0};
+    WR_RELEASED_BY(wr_way_release) struct wr_way way = {0};
     struct along same = *all;
 
     wr_scenarios_share_luck(&scenarios, durations, MOST_DRAWS, ROUNDS, seed, n_thread);
@@ -292,9 +291,6 @@ static void find_intervals(struct wr_probability *over, const struct wr_days *da
     walk_along(&same, n_thread);
     for (size_t l = 0; l <= all->n_limit; l++) find_interval(&over[l], &same, l);
     along_release(&same);
-    wr_way_release(&way);
-    wr_days_release(&same_days);
-    wr_scenarios_release(&scenarios);
 }
 
 static struct wr_probability stated(const struct along *along, size_t l)
@@ -315,7 +311,7 @@ static void find_over(struct wr_probability *over, const struct wr_days *days, c
                       const struct wr_cutoff_limit *limit, size_t n_limit, const struct wr_sim_limit *clock,
                       uint64_t seed, unsigned n_thread)
 {
-    struct wr_way way;
+    WR_RELEASED_BY(wr_way_release) struct wr_way way = {0};
     struct along along = {.days = days, .way = &way, .limit = limit, .n_limit = n_limit};
     bool known = wr_durations_are_known(durations);
 
@@ -328,7 +324,6 @@ static void find_over(struct wr_probability *over, const struct wr_days *days, c
     }
     if (!known) find_intervals(over, days, durations, &along, seed, n_thread);
     along_release(&along);
-    wr_way_release(&way);
 }
 
 void wr_overrun_of_days(struct wr_probability *over, const struct wr_days *days, const struct wr_durations *durations,

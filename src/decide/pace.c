@@ -137,9 +137,9 @@ static bool measure_gap(struct wr_now_gap_law *gap, const struct wr_durations *d
                         const struct wr_now_state *state, const struct wr_network *net, size_t k)
 {
     struct wr_now_state past;
-    struct wr_days days;
-    struct wr_walk walk;
-    struct wr_way run;
+    WR_RELEASED_BY(wr_days_release) struct wr_days days = {0};
+    WR_RELEASED_BY(wr_walk_release) struct wr_walk walk = {0};
+    WR_RELEASED_BY(wr_way_release) struct wr_way run = {0};
     unsigned char *mark = WR_NEW_ARRAY(unsigned char, 2 * net->n_task), *simulated = mark + net->n_task;
     WR_SCOPED size_t *list = WR_NEW_ARRAY(size_t, net->n_task);
     WR_SCOPED struct moments *m = WR_NEW_ARRAY(struct moments, d->n_draw);
@@ -170,9 +170,6 @@ static bool measure_gap(struct wr_now_gap_law *gap, const struct wr_durations *d
                                    .loading = WR_NEW_ARRAY(double, d->n_draw),
                                    .log_min = log(fmax(1e-6, took))};
     gap_moments(gap, m, d);
-    wr_way_release(&run);
-    wr_walk_release(&walk);
-    wr_days_release(&days);
     WR_FREE(past.state, mark);
     return took > 0;
 }
@@ -318,7 +315,7 @@ static double weigh_draws(struct conditioning *c)
 
 static void measure_gaps(struct conditioning *c, const struct wr_network *net, uint64_t seed, unsigned n_thread)
 {
-    struct wr_scenarios s = {0};
+    WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios s = {0};
     size_t n = 0;
 
     for (size_t k = 0; k < net->n_task; k++) n += c->state->gap[k] != WR_NOW_NO_GAP;
@@ -338,7 +335,6 @@ static void measure_gaps(struct conditioning *c, const struct wr_network *net, u
         WR_FREE(law->mean_log, law->sd_log, law->loading);
         *law = (struct wr_now_gap_law){0};
     }
-    wr_scenarios_release(&s);
 }
 
 enum wr_status wr_now_condition(struct wr_durations *d, struct wr_now_state *state, const struct wr_network *net,

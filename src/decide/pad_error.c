@@ -50,11 +50,10 @@ static void cut_out(const struct sections *s, size_t number, struct wr_scenarios
 static void pad_section(void *arg, size_t number)
 {
     struct sections *s = arg;
-    struct wr_scenarios part;
+    WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios part = {0};
 
     cut_out(s, number, &part);
     wr_pad_of_days(&s->pad[number], s->basis, &part, s->whole->confidence, s->whole, 1);
-    wr_scenarios_release(&part);
 }
 
 /* sd of the sections' numbers over the root of their number. */

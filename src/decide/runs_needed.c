@@ -205,8 +205,8 @@ static enum wr_status work_out(const struct pricing *p, size_t future, size_t m,
 {
     struct wr_fit_options own = *p->basis->fit_options;
     struct wr_model_table table = {0};
-    struct wr_model_fit fit = {0};
-    struct wr_durations durations = {0};
+    WR_RELEASED_BY(wr_model_fit_release) struct wr_model_fit fit = {0};
+    WR_RELEASED_BY(wr_durations_release) struct wr_durations durations = {0};
     struct wr_findings unused = {0}; /* what there is to say was said of the fit that is refitted */
     uint64_t number = future * DAYS_PER_FUTURE + m;
 
@@ -220,8 +220,6 @@ static enum wr_status work_out(const struct pricing *p, size_t future, size_t m,
                                     p->basis->carry_over, &own, &unused, err);
     }
     if (status == WR_OK) status = work_out_limits(p, &durations, number, after, apart, err);
-    wr_durations_release(&durations);
-    wr_model_fit_release(&fit);
     wr_findings_release(&unused);
     return status;
 }

@@ -54,7 +54,7 @@ static bool runs_backwards(const struct wr_variant *v)
 static bool changed_make(struct changed *c, const struct wr_plan *plan, const struct wr_variant *base,
                          const struct wr_moves *moves, const struct wr_search_row *row)
 {
-    struct wr_arrangement a;
+    WR_RELEASED_BY(wr_arrangement_release) struct wr_arrangement a = {0};
     struct wr_error circle = {0};
 
     wr_arrangement_of(&a, plan);
@@ -65,7 +65,6 @@ static bool changed_make(struct changed *c, const struct wr_plan *plan, const st
     bool possible = wr_network_build_arranged(&c->net, plan, &a, &circle) == WR_OK;
     c->lanes = a.lanes;
     a.lanes = NULL;
-    wr_arrangement_release(&a);
     c->durations = *base->durations;
     c->durations.lanes = c->lanes;
     c->variant = *base;
@@ -112,8 +111,8 @@ struct looking {
 
 static void simulate_look(const struct looking *l, const struct wr_variant *v, bool other_people, struct look *look)
 {
-    struct wr_scenarios own = {0};
-    struct wr_days days;
+    WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios own = {0};
+    WR_RELEASED_BY(wr_days_release) struct wr_days days = {0};
 
     if (other_people) wr_scenarios_make(&own, v->durations, l->n_trial, l->options->seed, 1);
     wr_days_make(&days, v->net, v->durations, other_people ? &own : &l->days, NULL);
@@ -125,8 +124,6 @@ static void simulate_look(const struct looking *l, const struct wr_variant *v, b
         look->mean_min += wr_days_outcome(&days, &finish, i) / (double)l->n_trial;
         if (v->n_limit) look->over[i] = wr_days_outcome(&days, &v->limit[0], i) > v->limit[0].minutes;
     }
-    wr_days_release(&days);
-    wr_scenarios_release(&own);
 }
 
 static bool moves_people(const struct looking *l, const struct wr_search_row *row)

@@ -143,7 +143,7 @@ static void price_drop(struct wr_update *u, size_t task, const struct wr_days *d
 {
     struct wr_now_drop *drop = &u->drop[u->n_drop++];
     WR_SCOPED unsigned char *left_out = WR_NEW_ARRAY(unsigned char, days->n_task);
-    struct wr_days without;
+    WR_RELEASED_BY(wr_days_release) struct wr_days without = {0};
 
     *drop = (struct wr_now_drop){.task = task, .over = WR_NEW_ARRAY(double, n_limit + 1)};
     left_out[task] = 1;
@@ -162,7 +162,6 @@ static void price_drop(struct wr_update *u, size_t task, const struct wr_days *d
             fewer += days->weight[i] * (is_over(days, limit, n_limit, l, i) - is_over(&without, limit, n_limit, l, i));
         drop->over[l] = fmin(fmax(u->over[l].mean - fewer / sum, 0), 1);
     }
-    wr_days_release(&without);
 }
 
 static void price_drops(struct wr_update *u, const struct wr_days *days, const struct wr_cutoff_limit *limit,
@@ -210,7 +209,7 @@ enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *ne
     u->seen_factor = 1;
     wr_scenarios_make(&u->scenarios, &u->durations, options->n_trial ? options->n_trial : TRIALS, options->seed,
                       options->n_thread);
-    struct wr_days days;
+    WR_RELEASED_BY(wr_days_release) struct wr_days days = {0};
     wr_days_make(&days, net, &u->durations, &u->scenarios, &u->state);
     wr_days_walk_all(&days);
     describe_finish(u, &days);
@@ -223,7 +222,6 @@ enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *ne
         describe_limits(u, &days, limit, n_limit, options);
         status = wr_cutoff_of_days(&u->card, &days, limit, n_limit, card_options, err);
     }
-    wr_days_release(&days);
     return status;
 }
 
@@ -255,7 +253,7 @@ static void compare_with_before(struct wr_update *u, const struct wr_basis *basi
 {
     size_t n = before->n_trial;
     double *finish = WR_NEW_ARRAY(double, n), took = 0, expected = 0;
-    struct wr_days days;
+    WR_RELEASED_BY(wr_days_release) struct wr_days days = {0};
 
     wr_days_make(&days, basis->net, basis->durations, before, NULL);
     wr_days_walk_all(&days);
@@ -280,7 +278,6 @@ static void compare_with_before(struct wr_update *u, const struct wr_basis *basi
     wr_sort_ascending(finish, n);
     for (size_t i = 0; i < WR_N_QUANTILE; i++)
         u->before_quantile_min[i] = wr_quantile_of_sorted(finish, n, wr_quantile_prob[i], WR_QUANTILE_TYPE_7);
-    wr_days_release(&days);
     wr_free(finish);
 }
 

@@ -270,7 +270,7 @@ static enum wr_status write_set(struct set *set, struct wr_error *err)
 enum wr_status wr_output_write_set(const char *folder, const struct wr_output_file *file, size_t n,
                                    struct wr_error *err)
 {
-    struct wr_arena arena = {0};
+    WR_RELEASED_BY(wr_arena_release) struct wr_arena arena = {0};
     WR_SCOPED_STR path = {0};
     struct set set = {.folder = folder, .file = file, .n = n, .lock = -1};
 
@@ -287,7 +287,6 @@ enum wr_status wr_output_write_set(const char *folder, const struct wr_output_fi
     enum wr_status status = write_set(&set, err);
     pthread_sigmask(SIG_SETMASK, &set.mask, NULL);
     WR_FREE(set.staged, set.path, set.made);
-    wr_arena_release(&arena);
     return status;
 }
 

@@ -199,17 +199,15 @@ static enum wr_status backtest_json(const struct wr_present_context *ctx, const 
 enum wr_status wr_show_backtest(enum wr_format format, const struct wr_present_context *ctx,
                                 const struct wr_backtest_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid grid;
+    WR_SCOPED_GRID grid = {0};
 
     wr_grid_of_backtest(result, &result->backtest->leave_one_out, &grid);
     enum wr_status status = wr_grid_check(&grid, err);
-    if (!status) {
-        switch (format) {
-        case WR_FORMAT_TABLE: backtest_table(ctx, result, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&grid, out); break;
-        case WR_FORMAT_JSON: status = backtest_json(ctx, result, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: backtest_table(ctx, result, out); break;
+    case WR_FORMAT_CSV: wr_grid_add_csv(&grid, out); break;
+    case WR_FORMAT_JSON: return backtest_json(ctx, result, out, err);
     }
-    wr_grid_release(&grid);
-    return status;
+    return WR_OK;
 }

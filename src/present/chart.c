@@ -90,7 +90,7 @@ void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const
 {
     static const char *const terminal_script[] = {
         [WR_CHART_SVG] = "to_svg", [WR_CHART_PNG] = "to_png", [WR_CHART_PDF] = "to_pdf"};
-    struct wr_chart_words words = {0};
+    WR_RELEASED_BY(wr_chart_words_release) struct wr_chart_words words = {0};
     struct canvas canvas;
 
     wr_chart_words(chart, in, &words);
@@ -100,7 +100,6 @@ void wr_chart_script(enum wr_chart chart, const struct wr_chart_input *in, const
     wr_str_add(script, plot_script(terminal_script[options->format]));
     wr_str_add(script, plot_script("prelude"));
     wr_str_add(script, plot_script(wr_chart_name(chart)));
-    wr_chart_words_release(&words);
 }
 
 /* Bytes of the PNG file that begins here, 0 if there is no whole one: a signature, then chunks of length, name, data
@@ -188,7 +187,7 @@ static void add_row_links(struct wr_str *svg, enum wr_chart chart, const struct 
                           const struct wr_chart_options *options)
 {
     static const char end_tag[] = "</svg>", image[] = " role=\"img\"", group[] = " role=\"group\"";
-    struct wr_chart_words words = {0};
+    WR_RELEASED_BY(wr_chart_words_release) struct wr_chart_words words = {0};
     WR_SCOPED_STR links = {0}, text = {0};
     struct canvas canvas;
 
@@ -218,14 +217,13 @@ static void add_row_links(struct wr_str *svg, enum wr_chart chart, const struct 
         wr_str_release(svg);
         *svg = linked;
     }
-    wr_chart_words_release(&words);
 }
 
 static enum wr_status finish_svg(enum wr_chart chart, const struct wr_chart_input *in,
                                  const struct wr_chart_options *options, const struct wr_str *drawn,
                                  struct wr_str *bytes, struct wr_error *err)
 {
-    struct wr_chart_words words = {0};
+    WR_RELEASED_BY(wr_chart_words_release) struct wr_chart_words words = {0};
 
     wr_chart_words(chart, in, &words);
     struct svg_dress dress = {.inline_id = options->inline_id, .css_class = options->css_class,
@@ -234,7 +232,6 @@ static enum wr_status finish_svg(enum wr_chart chart, const struct wr_chart_inpu
     enum wr_status status = svg_tidy(drawn, &dress, &tidy, err);
     if (status == WR_OK && options->inline_id && options->row_table) add_row_links(&tidy, chart, in, options);
     if (status == WR_OK) wr_str_add_bytes(bytes, tidy.text, tidy.len);
-    wr_chart_words_release(&words);
     return status;
 }
 

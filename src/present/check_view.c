@@ -335,7 +335,7 @@ static enum wr_status check_json(const struct wr_present_context *ctx, const str
 enum wr_status wr_show_check(enum wr_format format, const struct wr_present_context *ctx,
                              const struct wr_check_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid runs, implausible, findings;
+    WR_SCOPED_GRID runs = {0}, implausible = {0}, findings = {0};
     enum wr_status status;
 
     wr_grid_of_runs(result, &runs);
@@ -344,17 +344,13 @@ enum wr_status wr_show_check(enum wr_format format, const struct wr_present_cont
     status = wr_grid_check(&runs, err);
     if (status == WR_OK) status = wr_grid_check(&implausible, err);
     if (status == WR_OK) status = wr_grid_check(&findings, err);
-    if (status == WR_OK) {
-        switch (format) {
-        case WR_FORMAT_TABLE: check_table(ctx, result, &runs, &implausible, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&findings, out); break;
-        case WR_FORMAT_JSON: status = check_json(ctx, result, &runs, &implausible, &findings, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: check_table(ctx, result, &runs, &implausible, out); break;
+    case WR_FORMAT_CSV: wr_grid_add_csv(&findings, out); break;
+    case WR_FORMAT_JSON: return check_json(ctx, result, &runs, &implausible, &findings, out, err);
     }
-    wr_grid_release(&runs);
-    wr_grid_release(&implausible);
-    wr_grid_release(&findings);
-    return status;
+    return WR_OK;
 }
 
 enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan *plan, const struct wr_timing *timing,
@@ -373,7 +369,7 @@ enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan 
         {"hole_min", "unknown", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
     };
     enum { LEAD_IN = 1 }; /* among the numbers */
-    struct wr_grid grid;
+    WR_SCOPED_GRID grid = {0};
 
     wr_grid_init(&grid, column, sizeof column / sizeof *column);
     for (size_t r = 0; r < timing->n_run; r++) {
@@ -390,6 +386,5 @@ enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan 
     }
     enum wr_status status = wr_grid_check(&grid, err);
     if (status == WR_OK) wr_grid_add_csv(&grid, out);
-    wr_grid_release(&grid);
     return status;
 }

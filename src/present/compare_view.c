@@ -455,7 +455,7 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
                           const struct wr_grid *runs, struct wr_str *out)
 {
     WR_SCOPED_STR text = {0};
-    struct wr_grid grid;
+    WR_SCOPED_GRID grid = {0};
 
     wr_compare_answer(r, &text);
     wr_prose_say(out, &text);
@@ -475,7 +475,6 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
         wr_str_addf(out, "Beyond %g sd of what task and day led one to expect; some do so by chance.\n",
                     WR_STANDS_OUT_SD);
     }
-    wr_grid_release(&grid);
 }
 
 static void trend_json(struct wr_json *j, const char *key, const struct wr_trend *t)
@@ -559,17 +558,15 @@ static enum wr_status compare_json(const struct wr_present_context *ctx, const s
 enum wr_status wr_show_compare(enum wr_format format, const struct wr_present_context *ctx,
                                const struct wr_compare_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid runs;
+    WR_SCOPED_GRID runs = {0};
 
     wr_grid_of_compared_runs(result, &runs);
     enum wr_status status = wr_grid_check(&runs, err);
-    if (status == WR_OK) {
-        switch (format) {
-        case WR_FORMAT_TABLE: compare_table(ctx, result, &runs, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&runs, out); break;
-        case WR_FORMAT_JSON: status = compare_json(ctx, result, &runs, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: compare_table(ctx, result, &runs, out); break;
+    case WR_FORMAT_CSV: wr_grid_add_csv(&runs, out); break;
+    case WR_FORMAT_JSON: return compare_json(ctx, result, &runs, out, err);
     }
-    wr_grid_release(&runs);
-    return status;
+    return WR_OK;
 }

@@ -662,7 +662,7 @@ static void add_card(const struct wr_present_context *ctx, const struct wr_cutof
                      struct wr_str *out)
 {
     const struct wr_cutoff_list *list = &result->card->list[limit];
-    struct wr_grid grid;
+    WR_SCOPED_GRID grid = {0};
 
     wr_grid_init(&grid, cutoff_column, CUTOFF_COLUMNS);
     for (size_t i = 0; i < result->card->n_row; i++) {
@@ -670,7 +670,6 @@ static void add_card(const struct wr_present_context *ctx, const struct wr_cutof
         if (has_time(&shown)) cutoff_row(&grid, result, limit, &shown);
     }
     if (wr_grid_rows(&grid) > 0) wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
-    wr_grid_release(&grid);
     add_start(result, limit, out);
     add_notes(result, limit, out);
     add_without_start(result, limit, out);
@@ -880,7 +879,7 @@ static void csv_of_cutoffs(const struct wr_present_context *ctx, const struct wr
     };
     enum { N_ANSWER = sizeof answer / sizeof *answer, N_ALL = CUTOFF_COLUMNS + N_ANSWER };
     struct wr_column column[N_ALL];
-    struct wr_grid all;
+    WR_SCOPED_GRID all = {0};
 
     memcpy(column, cutoff_column, sizeof cutoff_column);
     memcpy(column + CUTOFF_COLUMNS, answer, sizeof answer);
@@ -897,24 +896,21 @@ static void csv_of_cutoffs(const struct wr_present_context *ctx, const struct wr
         WR_GRID_NUMBERS(&all, list->needed_min, result->card->prob_any_over, ctx->doubt != NULL);
     }
     wr_grid_add_csv(&all, out);
-    wr_grid_release(&all);
 }
 
 enum wr_status wr_show_cutoff(enum wr_format format, const struct wr_present_context *ctx,
                               const struct wr_cutoff_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid all;
+    WR_SCOPED_GRID all = {0};
 
     wr_grid_init(&all, cutoff_column, CUTOFF_COLUMNS);
     for (size_t i = 0; i < result->card->n_limit; i++) add_rows(result, i, &all);
     enum wr_status status = wr_grid_check(&all, err);
-    if (status == WR_OK) {
-        switch (format) {
-        case WR_FORMAT_TABLE: cutoff_table(ctx, result, out); break;
-        case WR_FORMAT_CSV: csv_of_cutoffs(ctx, result, &all, out); break;
-        case WR_FORMAT_JSON: status = cutoff_json(ctx, result, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: cutoff_table(ctx, result, out); break;
+    case WR_FORMAT_CSV: csv_of_cutoffs(ctx, result, &all, out); break;
+    case WR_FORMAT_JSON: return cutoff_json(ctx, result, out, err);
     }
-    wr_grid_release(&all);
-    return status;
+    return WR_OK;
 }

@@ -147,7 +147,7 @@ static void waiting_sentence(const struct wr_debrief_result *r, struct wr_str *o
 static void debrief_table(const struct wr_present_context *ctx, const struct wr_debrief_result *r, struct wr_str *out)
 {
     WR_SCOPED_STR text = {0};
-    struct wr_grid grid;
+    WR_SCOPED_GRID grid = {0};
 
     finish_sentence(r, &text);
     wr_prose_say(out, &text);
@@ -166,7 +166,6 @@ static void debrief_table(const struct wr_present_context *ctx, const struct wr_
                           "led one to expect, as `compare` lists it; some of both by chance.");
         wr_prose_say(out, &text);
     }
-    wr_grid_release(&grid);
 }
 
 static void over_json(struct wr_json *j, json_t *at, const char *key, bool there, const struct wr_probability *p)
@@ -217,17 +216,15 @@ static enum wr_status debrief_json(const struct wr_present_context *ctx, const s
 enum wr_status wr_show_debrief(enum wr_format format, const struct wr_present_context *ctx,
                                const struct wr_debrief_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid tasks;
+    WR_SCOPED_GRID tasks = {0};
 
     fill(result, ALL_ROWS, &tasks);
     enum wr_status status = wr_grid_check(&tasks, err);
-    if (status == WR_OK) {
-        switch (format) {
-        case WR_FORMAT_TABLE: debrief_table(ctx, result, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&tasks, out); break;
-        case WR_FORMAT_JSON: status = debrief_json(ctx, result, &tasks, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: debrief_table(ctx, result, out); break;
+    case WR_FORMAT_CSV: wr_grid_add_csv(&tasks, out); break;
+    case WR_FORMAT_JSON: return debrief_json(ctx, result, &tasks, out, err);
     }
-    wr_grid_release(&tasks);
-    return status;
+    return WR_OK;
 }

@@ -266,7 +266,7 @@ static void add_candidate_counts(struct wr_str *out, const struct wr_candidates 
 static void add_earlier(const struct wr_present_context *ctx, const struct wr_fit_result *r, struct wr_str *out)
 {
     WR_SCOPED_STR text = {0};
-    struct wr_grid grid;
+    WR_SCOPED_GRID grid = {0};
 
     if (!r->earlier.earlier) return;
     wr_earlier_sentence(&r->earlier, NULL, &text);
@@ -274,7 +274,6 @@ static void add_earlier(const struct wr_present_context *ctx, const struct wr_fi
     wr_prose_say(out, &text);
     wr_grid_of_earlier(&r->earlier, &grid);
     wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
-    wr_grid_release(&grid);
 }
 
 static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_result *r, const struct wr_grid *tasks,
@@ -436,20 +435,17 @@ static enum wr_status fit_json(const struct wr_present_context *ctx, const struc
 enum wr_status wr_show_fit(enum wr_format format, const struct wr_present_context *ctx,
                            const struct wr_fit_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid tasks, effects;
+    WR_SCOPED_GRID tasks = {0}, effects = {0};
 
     wr_grid_of_task_times(result, &tasks);
     grid_of_run_effects(result, &effects);
     enum wr_status status = wr_grid_check(&tasks, err);
     if (status == WR_OK) status = wr_grid_check(&effects, err);
-    wr_grid_release(&effects);
-    if (status == WR_OK) {
-        switch (format) {
-        case WR_FORMAT_TABLE: fit_table(ctx, result, &tasks, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&tasks, out); break;
-        case WR_FORMAT_JSON: status = fit_json(ctx, result, &tasks, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: fit_table(ctx, result, &tasks, out); break;
+    case WR_FORMAT_CSV: wr_grid_add_csv(&tasks, out); break;
+    case WR_FORMAT_JSON: return fit_json(ctx, result, &tasks, out, err);
     }
-    wr_grid_release(&tasks);
-    return status;
+    return WR_OK;
 }

@@ -390,7 +390,7 @@ static void csv_of_forecast(const struct wr_forecast_result *result, const struc
     bool has_limit = f->n_limit > 0;
     const struct wr_probability *over = has_limit ? &f->limit[0].over : NULL;
     struct wr_column column[N_ALL];
-    struct wr_grid all;
+    WR_SCOPED_GRID all = {0};
 
     memcpy(column, forecast_driver_column, sizeof forecast_driver_column);
     memcpy(column + FORECAST_DRIVER_COLUMNS, answer, sizeof answer);
@@ -407,24 +407,21 @@ static void csv_of_forecast(const struct wr_forecast_result *result, const struc
         wr_grid_maybe(&all, has_limit ? wr_known(f->any_over.mean) : WR_UNKNOWN);
     }
     wr_grid_add_csv(&all, out);
-    wr_grid_release(&all);
 }
 
 enum wr_status wr_show_forecast(enum wr_format format, const struct wr_present_context *ctx,
                                 const struct wr_forecast_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid drivers;
+    WR_SCOPED_GRID drivers = {0};
 
     WR_BUG_IF(result->forecast->n_limit != result->limits->n_limit);
     wr_grid_of_drivers(result, &drivers);
     enum wr_status status = check_all(ctx, result, &drivers, err);
-    if (status == WR_OK) {
-        switch (format) {
-        case WR_FORMAT_TABLE: forecast_table(ctx, result, out); break;
-        case WR_FORMAT_CSV: csv_of_forecast(result, &drivers, out); break;
-        case WR_FORMAT_JSON: status = forecast_json(ctx, result, &drivers, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: forecast_table(ctx, result, out); break;
+    case WR_FORMAT_CSV: csv_of_forecast(result, &drivers, out); break;
+    case WR_FORMAT_JSON: return forecast_json(ctx, result, &drivers, out, err);
     }
-    wr_grid_release(&drivers);
-    return status;
+    return WR_OK;
 }

@@ -72,7 +72,7 @@ static void add_heading(const struct wr_present_context *ctx, struct wr_str *out
 enum wr_status wr_show_logsheet(enum wr_format format, const struct wr_present_context *ctx, const struct wr_plan *plan,
                                 const struct wr_run_log *log, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid grid;
+    WR_SCOPED_GRID grid = {0};
     enum wr_status status = WR_OK;
 
     wr_grid_init(&grid, sheet_columns, sizeof sheet_columns / sizeof *sheet_columns);
@@ -93,6 +93,5 @@ enum wr_status wr_show_logsheet(enum wr_format format, const struct wr_present_c
         break;
     }
     }
-    wr_grid_release(&grid);
     return status;
 }

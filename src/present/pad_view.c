@@ -394,20 +394,17 @@ static enum wr_status pad_json(const struct wr_present_context *ctx, const struc
 enum wr_status wr_show_pad(enum wr_format format, const struct wr_present_context *ctx,
                            const struct wr_pad_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid checkpoints, tasks;
+    WR_SCOPED_GRID checkpoints = {0}, tasks = {0};
 
     wr_grid_of_checkpoints(result, &checkpoints);
     wr_grid_of_pads(result, &tasks);
     enum wr_status status = wr_grid_check(&checkpoints, err);
     if (status == WR_OK) status = wr_grid_check(&tasks, err);
-    if (status == WR_OK) {
-        switch (format) {
-        case WR_FORMAT_TABLE: pad_table(ctx, result, &checkpoints, &tasks, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&tasks, out); break;
-        case WR_FORMAT_JSON: status = pad_json(ctx, result->pad, &checkpoints, &tasks, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: pad_table(ctx, result, &checkpoints, &tasks, out); break;
+    case WR_FORMAT_CSV: wr_grid_add_csv(&tasks, out); break;
+    case WR_FORMAT_JSON: return pad_json(ctx, result->pad, &checkpoints, &tasks, out, err);
     }
-    wr_grid_release(&checkpoints);
-    wr_grid_release(&tasks);
-    return status;
+    return WR_OK;
 }

@@ -78,14 +78,13 @@ static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_s
     for (size_t c = 0; c < o->n_cut; c++) wr_json_push_count(j, at, o->cut_limit[c]);
     for (size_t i = 0; i < o->n_cut * o->n_confidence; i++) {
         struct wr_cutoff_result result = *page->cutoff;
-        struct wr_grid grid;
+        WR_SCOPED_GRID grid = {0};
         card.list[0] = o->card.list[i];
         result.card = &card;
         struct wr_card_lines lines = wr_card_lines(&card);
         wr_grid_of_card(&result, &lines, SIZE_MAX, &grid);
         if (*status == WR_OK) *status = wr_grid_check(&grid, err);
         put_card_rows(j, wr_json_row(j, cards), &grid);
-        wr_grid_release(&grid);
         wr_card_lines_release(&lines);
     }
     wr_free(card.list);

@@ -295,17 +295,15 @@ static enum wr_status ready_json(const struct wr_present_context *ctx, const str
 enum wr_status wr_show_ready(enum wr_format format, const struct wr_present_context *ctx,
                              const struct wr_ready_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid grid;
+    WR_SCOPED_GRID grid = {0};
 
     wr_grid_of_ready(result, &grid);
     enum wr_status status = wr_grid_check(&grid, err);
-    if (!status) {
-        switch (format) {
-        case WR_FORMAT_TABLE: ready_table(ctx, result, &grid, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&grid, out); break;
-        case WR_FORMAT_JSON: status = ready_json(ctx, result, &grid, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: ready_table(ctx, result, &grid, out); break;
+    case WR_FORMAT_CSV: wr_grid_add_csv(&grid, out); break;
+    case WR_FORMAT_JSON: return ready_json(ctx, result, &grid, out, err);
     }
-    wr_grid_release(&grid);
-    return status;
+    return WR_OK;
 }

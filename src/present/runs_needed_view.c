@@ -506,7 +506,7 @@ static void others_json(struct wr_json *j, const struct wr_runs_needed_result *r
 
     for (size_t l = 1; l < wr_n_needed_limit(result); l++) {
         const struct wr_needed_limit of = wr_needed_limit(result, l);
-        struct wr_grid grid;
+        WR_SCOPED_GRID grid = {0};
         json_t *row = wr_json_row(j, others);
         WR_SCOPED_STR sentence = {0};
         wr_needed_limit_sentence(result, l, &sentence);
@@ -515,7 +515,6 @@ static void others_json(struct wr_json *j, const struct wr_runs_needed_result *r
         limit_json(j, row, &of);
         wr_grid_of_runs_needed(result, l, &grid);
         wr_json_take_grid(j, row, "further", &grid);
-        wr_grid_release(&grid);
     }
 }
 
@@ -557,21 +556,18 @@ static enum wr_status needed_json(const struct wr_present_context *ctx, const st
 enum wr_status wr_show_runs_needed(enum wr_format format, const struct wr_present_context *ctx,
                                    const struct wr_runs_needed_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid rows, sessions;
+    WR_SCOPED_GRID rows = {0}, sessions = {0};
 
     WR_BUG_IF(result->needed->n_row == 0);
     grid_of_all(result, &rows);
     wr_grid_of_sessions(result, result->needed->n_session, &sessions);
     enum wr_status status = wr_grid_check(&rows, err);
     if (status == WR_OK) status = wr_grid_check(&sessions, err);
-    if (status == WR_OK) {
-        switch (format) {
-        case WR_FORMAT_TABLE: needed_table(ctx, result, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&rows, out); break;
-        case WR_FORMAT_JSON: status = needed_json(ctx, result, &sessions, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: needed_table(ctx, result, out); break;
+    case WR_FORMAT_CSV: wr_grid_add_csv(&rows, out); break;
+    case WR_FORMAT_JSON: return needed_json(ctx, result, &sessions, out, err);
     }
-    wr_grid_release(&rows);
-    wr_grid_release(&sessions);
-    return status;
+    return WR_OK;
 }

@@ -411,17 +411,15 @@ static enum wr_status series_json(const struct wr_present_context *ctx, const st
 enum wr_status wr_show_series(enum wr_format format, const struct wr_present_context *ctx,
                               const struct wr_series_view *view, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid legs;
+    WR_SCOPED_GRID legs = {0};
 
     wr_grid_of_series(view, &legs);
     enum wr_status status = wr_grid_check(&legs, err);
-    if (status == WR_OK) {
-        switch (format) {
-        case WR_FORMAT_TABLE: series_table(ctx, view, &legs, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&legs, out); break;
-        case WR_FORMAT_JSON: status = series_json(ctx, view, &legs, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: series_table(ctx, view, &legs, out); break;
+    case WR_FORMAT_CSV: wr_grid_add_csv(&legs, out); break;
+    case WR_FORMAT_JSON: return series_json(ctx, view, &legs, out, err);
     }
-    wr_grid_release(&legs);
-    return status;
+    return WR_OK;
 }

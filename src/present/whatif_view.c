@@ -368,19 +368,16 @@ static enum wr_status whatif_json(const struct wr_present_context *ctx, const st
 enum wr_status wr_show_whatif(enum wr_format format, const struct wr_present_context *ctx,
                               const struct wr_whatif_result *result, struct wr_str *out, struct wr_error *err)
 {
-    struct wr_grid rows, all;
+    WR_SCOPED_GRID rows = {0}, all = {0};
 
     whatif_grid(result, 1, &rows);
     whatif_grid(result, result->whatif->n_limit, &all);
     enum wr_status status = wr_grid_check(&all, err);
-    if (status == WR_OK) {
-        switch (format) {
-        case WR_FORMAT_TABLE: whatif_table(ctx, result, &rows, out); break;
-        case WR_FORMAT_CSV: wr_grid_add_csv(&all, out); break;
-        case WR_FORMAT_JSON: status = whatif_json(ctx, result, &rows, out, err); break;
-        }
+    if (status) return status;
+    switch (format) {
+    case WR_FORMAT_TABLE: whatif_table(ctx, result, &rows, out); break;
+    case WR_FORMAT_CSV: wr_grid_add_csv(&all, out); break;
+    case WR_FORMAT_JSON: return whatif_json(ctx, result, &rows, out, err);
     }
-    wr_grid_release(&rows);
-    wr_grid_release(&all);
-    return status;
+    return WR_OK;
 }

@@ -329,7 +329,7 @@ enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_fore
     struct progress progress = {options, 0, 0.5};
     struct wr_setup setup;
     struct wr_trials trials = {0};
-    struct wr_points points = {0};
+    WR_RELEASED_BY(wr_points_release) struct wr_points points = {0};
     double grid_ln[N_GRID], end[2];
     const double end_prob[2] = {0.0005, 0.9995};
 
@@ -361,7 +361,6 @@ enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_fore
     shares_add_up(f);
     if (options->progress) options->progress(options->progress_arg, 1);
 
-    wr_points_release(&points);
     wr_trials_release(&trials);
     wr_setup_release(&setup);
     return WR_OK;
@@ -449,10 +448,9 @@ static enum wr_status run_batch(struct wr_probability *over, const double *minut
     if (status == WR_OK) {
         size_t per_draw = first_per_draw(&setup, o->n_trial ? o->n_trial : WR_USUAL_TRIALS), n_open = n;
         for (int doubling = 0; n_open > 0; doubling++, per_draw *= 2) {
-            struct wr_points points = {0};
+            WR_RELEASED_BY(wr_points_release) struct wr_points points = {0};
             wr_points_run(&points, &setup, per_draw, NULL, 0, o->n_thread, NULL, NULL);
             n_open = answer_batch(over, settled, n, &points, &setup, doubling == MOST_DOUBLINGS || o->n_trial, by_draw);
-            wr_points_release(&points);
         }
         wr_setup_release(&setup);
     }

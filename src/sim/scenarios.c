@@ -226,13 +226,12 @@ void wr_scenarios_make(struct wr_scenarios *s, const struct wr_durations *durati
 void wr_scenarios_make_even(struct wr_scenarios *s, const struct wr_durations *durations, size_t n_trial, uint64_t seed,
                             unsigned n_thread)
 {
-    struct wr_even even;
+    WR_RELEASED_BY(wr_even_release) struct wr_even even = {0};
     struct making m = {.kernel = wr_kernel_best(), .s = s, .d = durations, .seed = seed, .n_draw = durations->n_draw,
                        .draw_step = 1, .even = &even};
 
     wr_even_plan(&even, m.kernel, durations, n_trial, seed);
     make_trials(&m, n_trial, n_thread);
-    wr_even_release(&even);
 }
 
 void wr_scenarios_share_luck(struct wr_scenarios *s, const struct wr_durations *durations, size_t most_draws,

@@ -96,7 +96,7 @@ static enum wr_status take_apart(struct wr_against *a, const struct wr_study *be
     double minutes = after->limit[0].minutes;
     bool same_plan = same_timeline(&before->plan, &after->plan), has_plan = false;
     struct wr_durations durations = {0};
-    struct wr_whatif w = {0};
+    WR_RELEASED_BY(wr_whatif_release) struct wr_whatif w = {0};
     struct wr_error unused;
 
     base.limit = &base_limit;
@@ -121,7 +121,6 @@ static enum wr_status take_apart(struct wr_against *a, const struct wr_study *be
         a->part[WR_PART_REHEARSALS] = (struct wr_against_share){
             same_plan || has_plan, wr_change_of(&a->over) - both.change, hypot(a->over.error, both.error)};
     }
-    wr_whatif_release(&w);
     if (has_plan) wr_durations_release(&durations);
     return status;
 }

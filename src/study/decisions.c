@@ -126,12 +126,11 @@ enum wr_status wr_study_debrief(struct wr_study *s, struct wr_error *err)
 enum wr_status wr_study_pad(struct wr_study *s, struct wr_error *err)
 {
     const struct wr_basis basis = wr_study_basis(s);
-    struct wr_scenarios days = {0};
+    WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios days = {0};
     enum wr_status status = simulate_days(&days, s, wr_scenarios_make, DAYS_FOR_PADS, err);
 
     if (!status) status = wr_pad_make(&s->pad, &basis, &days, s->confidence.value, s->options.n_thread, err);
     if (!status) wr_pad_to_forecast(&s->pad, &s->forecast);
-    wr_scenarios_release(&days);
     return status;
 }
 
@@ -179,7 +178,7 @@ static enum wr_status tasks_wanted(size_t **task, size_t *n_task, const struct w
 
 static enum wr_status report_of_the_day(struct wr_now *now, struct wr_study *s, struct wr_error *err)
 {
-    struct wr_day_report report = {0};
+    WR_RELEASED_BY(wr_day_report_release) struct wr_day_report report = {0};
     enum wr_status status = WR_OK;
 
     if (s->options.reports) {
@@ -188,7 +187,6 @@ static enum wr_status report_of_the_day(struct wr_now *now, struct wr_study *s, 
     }
     if (!status && s->options.now) status = wr_now_parse(now, s->options.now, &s->plan, s->options.start_min, err);
     if (!status) status = wr_now_close(now, &s->plan, err);
-    wr_day_report_release(&report);
     return status;
 }
 
@@ -219,21 +217,20 @@ static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days
                                               .n_thread = s->options.n_thread,
                                               .start_min = s->options.start_min};
     const struct wr_basis basis = wr_study_basis(s);
-    struct wr_now now = {0};
+    WR_RELEASED_BY(wr_now_release) struct wr_now now = {0};
     enum wr_status status = report_of_the_day(&now, s, err);
 
     if (!status)
         status = wr_update_make(&c->update, &basis, days, &now, c->limit, c->n_limit, card, &options, &s->findings,
                                 err);
     c->updated = status == WR_OK;
-    wr_now_release(&now);
     return status;
 }
 
 enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
 {
     struct wr_study_cutoffs *c = &s->cutoffs;
-    struct wr_scenarios days = {0};
+    WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios days = {0};
     size_t *task = NULL, n_task;
     bool during = s->options.now || s->options.reports;
     enum wr_status status = tasks_wanted(&task, &n_task, s, err);
@@ -253,7 +250,6 @@ enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
         else if (!status) wr_cutoffs_to_forecast(&c->card, limit_of, &s->forecast);
         wr_free(limit_of);
     }
-    wr_scenarios_release(&days);
     wr_free(task);
     return status;
 }

@@ -202,14 +202,13 @@ enum wr_status wr_study_forecast_without_earlier(struct wr_study *s, const struc
     struct wr_study_earlier *u = &s->earlier;
     struct wr_fit_options usual = s->fit_options;
     struct wr_sim_options quiet = *sim;
-    struct wr_durations d = {0};
+    WR_RELEASED_BY(wr_durations_release) struct wr_durations d = {0};
 
     usual.priors = u->usual;
     quiet.progress = NULL;
     enum wr_status status = wr_durations_build(&d, &s->plan, &s->net, &s->timing, &u->fit,
                                                s->has_carry_over ? &s->carry_over : NULL, &usual, &u->unused, err);
     if (!status) status = wr_forecast_run(&u->without, &s->net, &d, &quiet, err);
-    wr_durations_release(&d);
     return status;
 }
 

@@ -72,13 +72,12 @@ enum wr_status wr_study_model(struct wr_study *s, struct wr_error *err)
         if (status) return status;
         s->has_carry_over = true;
     }
-    struct wr_findings found = {0};
+    WR_RELEASED_BY(wr_findings_release) struct wr_findings found = {0};
     status = fit_precisely(s, &found, err);
     for (size_t i = 0; i < found.n_finding; i++) {
         const struct wr_finding *f = &found.finding[i];
         wr_findings_add(&s->findings, f->severity, f->code, f->file, f->line, f->column, "%s", f->message);
     }
-    wr_findings_release(&found);
     return status;
 }
 
@@ -99,10 +98,10 @@ struct wr_sim_options wr_study_sim_options(const struct wr_study *s)
 static enum wr_status say_default_beside(struct wr_study *s, const struct wr_sim_options *sim, struct wr_error *err)
 {
     struct wr_fit_options usual = s->fit_options;
-    struct wr_model_fit fit = {0};
-    struct wr_durations durations = {0};
-    struct wr_forecast f = {0};
-    struct wr_findings unused = {0};
+    WR_RELEASED_BY(wr_model_fit_release) struct wr_model_fit fit = {0};
+    WR_RELEASED_BY(wr_durations_release) struct wr_durations durations = {0};
+    WR_RELEASED_BY(wr_forecast_release) struct wr_forecast f = {0};
+    WR_RELEASED_BY(wr_findings_release) struct wr_findings unused = {0};
 
     usual.priors = wr_priors_default();
     usual.priors.learning = s->fit_options.priors.learning;
@@ -121,10 +120,6 @@ static enum wr_status say_default_beside(struct wr_study *s, const struct wr_sim
         wr_findings_add(&s->findings, WR_WARNING, "run-effect-given", NULL, 0, 0,
                         "the run effect was given from outside; with the default prior half of the finishes come by %s",
                         wr_hmm(f.quantile_min[WR_Q50], WR_ROOM));
-    wr_forecast_release(&f);
-    wr_durations_release(&durations);
-    wr_model_fit_release(&fit);
-    wr_findings_release(&unused);
     return status;
 }
 

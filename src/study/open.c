@@ -177,7 +177,7 @@ static void keep(struct wr_findings *to, const struct wr_findings *from, bool er
 /* The log is held against what was rehearsed; how the plan differs from that is said once. */
 static enum wr_status check_plan(struct wr_study *in, struct wr_error *err)
 {
-    struct wr_findings of_plan = {0}, of_rehearsed = {0};
+    WR_RELEASED_BY(wr_findings_release) struct wr_findings of_plan = {0}, of_rehearsed = {0};
     struct wr_error unused;
     WR_SCOPED_STR edits = {0};
 
@@ -190,8 +190,6 @@ static enum wr_status check_plan(struct wr_study *in, struct wr_error *err)
     if (edits.len)
         wr_findings_add(&in->findings, WR_NOTE, "plan-edited", in->plan.file, 0, 0,
                         "it is not what was rehearsed (%s): %s", in->rehearsed.file, edits.text);
-    wr_findings_release(&of_plan);
-    wr_findings_release(&of_rehearsed);
     return status;
 }
 
@@ -270,7 +268,7 @@ const struct wr_timing *wr_study_timing_of_runs(const struct wr_study *s)
 /* The runs beside the plan that they followed. */
 static enum wr_status measure_as_rehearsed(struct wr_study *in, struct wr_error *err)
 {
-    struct wr_network net = {0};
+    WR_RELEASED_BY(wr_network_release) struct wr_network net = {0};
     enum wr_status status = wr_network_build(&net, &in->rehearsed, err);
 
     if (!status)
@@ -278,13 +276,12 @@ static enum wr_status measure_as_rehearsed(struct wr_study *in, struct wr_error 
                                               &in->findings, err);
     if (!status)
         wr_screen_make(&in->screen, &in->log, &in->rehearsed, &net, &in->rehearsed_timing, &in->findings);
-    wr_network_release(&net);
     return status;
 }
 
 static enum wr_status measure(struct wr_study *in, struct wr_error *err)
 {
-    struct wr_findings said_already = {0};
+    WR_RELEASED_BY(wr_findings_release) struct wr_findings said_already = {0};
     enum wr_status status = wr_network_build(&in->net, &in->plan, err);
 
     for (size_t i = 0; i < in->limits.n_limit && !status; i++)
@@ -293,7 +290,6 @@ static enum wr_status measure(struct wr_study *in, struct wr_error *err)
         status = wr_timing_build_as_rehearsed(&in->timing, &in->log, &in->plan, &in->net,
                                               in->has_rehearsed ? &in->rehearsed : NULL,
                                               in->has_rehearsed ? &said_already : &in->findings, err);
-    wr_findings_release(&said_already);
     if (status) return status;
     if (in->has_rehearsed) status = measure_as_rehearsed(in, err);
     else wr_screen_make(&in->screen, &in->log, &in->plan, &in->net, &in->timing, &in->findings);

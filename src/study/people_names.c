@@ -101,12 +101,11 @@ void wr_study_people_names(struct wr_study *in)
 {
     const char *said = in->options.fit.people;
     struct name_map letters = {0};
-    struct wr_names people = {0};
+    WR_RELEASED_BY(wr_names_release) struct wr_names people = {0};
 
     for (size_t i = 0; said && i < in->log.n_step; i++) see_person(&people, &in->text, in->log.step[i].performer);
     for (size_t i = 0; in->options.anonymous && i < in->log.n_step; i++)
         in->log.step[i].performer = anonymous_crew(in, &letters, in->log.step[i].performer);
     if (said) read_people(in, said, &people, in->options.anonymous ? &letters : NULL);
-    wr_names_release(&people);
     wr_free(letters.from);
 }

@@ -113,9 +113,8 @@ static enum wr_status no_such_task(const struct wr_series_study *s, const struct
     WR_SCOPED_STR text = {0};
 
     wr_plan_say_no_task(&s->excursion[e].study.plan, task, &text);
-    enum wr_status status = wr_fail(err, WR_E_INPUT, "spill.csv:%zu: %sexcursion '%s': %s", row->line, column,
-                                    s->files.row[e].excursion, wr_str_text(&text));
-    return status;
+    return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: %sexcursion '%s': %s", row->line, column,
+                   s->files.row[e].excursion, wr_str_text(&text));
 }
 
 static enum wr_status check_spill(struct wr_series_study *s, const struct wr_spill_row *row, struct wr_error *err)
@@ -313,10 +312,9 @@ static enum wr_status to_own_forecasts(struct wr_series_study *s, const struct w
                                            .n_thread = options->n_thread,
                                            .limit = x->limit,
                                            .n_limit = x->study.limits.n_limit};
-        struct wr_forecast f = {0};
+        WR_RELEASED_BY(wr_forecast_release) struct wr_forecast f = {0};
         status = wr_forecast_run(&f, &x->net, &x->durations, &sim, err);
         if (!status) wr_series_leg_to_forecast(&s->result.leg[e], &f);
-        wr_forecast_release(&f);
     }
     return status;
 }

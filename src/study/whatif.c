@@ -74,7 +74,7 @@ static enum wr_status run_search(struct wr_study *s, struct wr_error *err)
         .progress = s->options.progress,
         .progress_arg = s->options.progress_arg,
     };
-    struct wr_moves moves = {.limits = &s->limits};
+    WR_RELEASED_BY(wr_moves_release) struct wr_moves moves = {.limits = &s->limits};
 
     if (s->options.n_change)
         return wr_fail(err, WR_E_USAGE, "--search looks for changes by itself: leave the other change out");
@@ -83,7 +83,6 @@ static enum wr_status run_search(struct wr_study *s, struct wr_error *err)
                        WR_SEARCH_MOST_CHANGES);
     enum wr_status status = moves_allowed(&moves, s, err);
     if (!status) status = wr_search_run(&w->found, &s->plan, &base, &moves, &options, err);
-    wr_moves_release(&moves);
     w->variant_name = w->found.name;
     w->rows = &w->found.whatif;
     return status;

@@ -379,8 +379,8 @@ static void find_steps_of_runs(struct measuring *j)
 
 static void take_lost_rows(struct measuring *j)
 {
-    struct wr_names runs = {0};
-    struct wr_arena text = {0};
+    WR_RELEASED_BY(wr_names_release) struct wr_names runs = {0};
+    WR_RELEASED_BY(wr_arena_release) struct wr_arena text = {0};
 
     for (size_t r = 0; r < j->log->n_run && j->log->n_lost; r++)
         wr_names_add(&runs, &text, j->log->run[r].id, strlen(j->log->run[r].id));
@@ -393,8 +393,6 @@ static void take_lost_rows(struct measuring *j)
         if (!at->line) *at = (struct place){j->log->file[lost->file], lost->line};
         j->known.was_there[work] = 1;
     }
-    wr_names_release(&runs);
-    wr_arena_release(&text);
 }
 
 static void make_room(struct measuring *j)

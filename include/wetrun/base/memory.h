@@ -12,9 +12,12 @@ void wr_free(void *block);                              /* NULL: nothing */
 /* Several of them. */
 #define WR_FREE(...) wr_free_each((void *const[]){__VA_ARGS__}, sizeof(void *const[]){__VA_ARGS__} / sizeof(void *))
 void wr_free_each(void *const *block, size_t n);
-/* Freed at the end of the block in which it is declared, on whatever way that is left: WR_SCOPED double *x = …; */
+/* Freed at the end of the block in which it is declared, on whatever way that is left: WR_SCOPED double *x = …;
+ * what has a function of its own for that: WR_RELEASED_BY(wr_arena_release) struct wr_arena text = {0}; */
+#define WR_RELEASED_BY(release) __attribute__((cleanup(release)))
 #define WR_SCOPED __attribute__((cleanup(wr_free_scoped)))
-static inline void wr_free_scoped(void *at) /* at: where the pointer is; inline: it may stay in a register */
+/* at: where the pointer is, which may stay in a register, since this is inlined. */
+__attribute__((always_inline)) static inline void wr_free_scoped(void *at)
 {
     void *block;
 

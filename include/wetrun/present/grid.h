@@ -55,6 +55,7 @@ struct wr_grid {
 /* The array must outlive the grid. */
 void wr_grid_init(struct wr_grid *g, const struct wr_column *column, size_t n_column);
 void wr_grid_release(struct wr_grid *g);
+#define WR_SCOPED_GRID WR_RELEASED_BY(wr_grid_release) struct wr_grid
 
 /* The next cell, row by row. Texts are copied as they are; escaping is the renderers' work. */
 void wr_grid_text(struct wr_grid *g, const char *text);
