@@ -207,11 +207,6 @@ static void merge(struct log_piece *into, const struct log_piece *p, enum wr_tim
     if (p->outcome == WR_STOPPED) into->outcome = WR_STOPPED;
 }
 
-static void add_to_overflow(struct reading *r, const struct log_cell *cell, const struct log_piece *p)
-{
-    merge(&r->pieces.piece[cell->overflow], p, r->pieces.run[p->run].kind);
-}
-
 /* The row of the cell that this one repeats, or NO_PIECE. */
 static uint32_t find_original(const struct log_pieces *pieces, const struct log_cell *cell, const struct log_piece *p)
 {
@@ -270,7 +265,8 @@ static void add_to_cell(struct reading *r, const struct wr_csv_record *record, s
 {
     uint32_t original;
 
-    if (cell->overflow != NO_PIECE && p->has_start) add_to_overflow(r, cell, p);
+    if (cell->overflow != NO_PIECE && p->has_start)
+        merge(&r->pieces.piece[cell->overflow], p, r->pieces.run[p->run].kind);
     else if (add_up(r, record, cell, p)) return;
     else if ((original = find_original(&r->pieces, cell, p)) != NO_PIECE) {
         if (!join_lanes(r, record, &r->pieces.piece[original], p))

@@ -54,11 +54,6 @@ static bool accept(struct reading *r, const struct wr_csv_record *record, const 
     return true;
 }
 
-static bool is_header_again(const struct reading *r, const struct wr_csv_record *record)
-{
-    return record->n_raw == r->n_header && memcmp(record->raw, r->header, r->n_header) == 0;
-}
-
 static enum wr_csv_next take_header(struct reading *r, const struct wr_csv_record *record)
 {
     r->has_header = true;
@@ -171,7 +166,7 @@ static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *recor
     if (shapeless) {
         log_reject_shape(r, record);
         note_lost(r, record);
-    } else if (is_header_again(r, record)) {
+    } else if (record->n_raw == r->n_header && memcmp(record->raw, r->header, r->n_header) == 0) {
         log_reject(r, record, ROLE_RUN, "row-header-again", "it is the header again: take it out");
     } else if (!log_understand_row(r, record, &row) || !accept(r, record, &row)) {
         note_lost(r, record);

@@ -43,11 +43,6 @@ static enum wr_status write_all(const struct wr_study *in, enum wr_status loaded
     return status;
 }
 
-static bool anything_wrong(const struct wr_findings *findings)
-{
-    return wr_findings_count(findings, WR_WARNING) + wr_findings_count(findings, WR_ERROR) > 0;
-}
-
 static enum wr_status show(const struct wr_study *in, enum wr_status loaded, const struct wr_settings *settings,
                            const struct wr_context *context, struct wr_str *text, struct wr_error *err)
 {
@@ -93,7 +88,8 @@ enum wr_status wr_cmd_check(const struct wr_command *command, const struct wr_se
         *err = trouble;
         status = loaded;
     }
-    if (settings->strict && anything_wrong(&in.findings)) *verdict = 1;
+    if (settings->strict && wr_findings_count(&in.findings, WR_WARNING) + wr_findings_count(&in.findings, WR_ERROR))
+        *verdict = 1;
     WR_STR_RELEASE(&text, &rejected);
     return status;
 }

@@ -31,11 +31,6 @@ static void add_word(struct offer *o, const char *before, const char *word, cons
         wr_str_addf(&o->words, "%s%s%s\n", whole.text, meaning ? "\t" : "", meaning ? meaning : "");
 }
 
-static void add_commands(struct offer *o)
-{
-    for (size_t c = 0; c < WR_N_COMMAND; c++) add_word(o, "", wr_commands[c].name, wr_commands[c].summary);
-}
-
 static bool takes(const struct wr_command *command, const struct wr_option *o)
 {
     return o->commands & (1u << wr_command_id(command));
@@ -164,7 +159,7 @@ enum wr_status wr_complete(size_t at, size_t n_word, char *const *word, struct w
     const struct wr_command *command = n_word ? wr_command_find(word[0]) : NULL;
 
     if (at == 0) {
-        add_commands(&o);
+        for (size_t c = 0; c < WR_N_COMMAND; c++) add_word(&o, "", wr_commands[c].name, wr_commands[c].summary);
     } else if (command && at <= n_word) {
         const struct wr_option *option = at > 1 ? option_of(command, word[at - 1]) : NULL;
         if (option && !is_flag(option)) add_values(&o, option, command, at, n_word, word);

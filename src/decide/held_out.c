@@ -6,11 +6,6 @@
 #include "wetrun/sim/scenarios.h"
 #include "wetrun/stats/quantile.h"
 
-static void keep_mask(unsigned char *keep, size_t n_run, size_t run, enum wr_held_out_from from)
-{
-    for (size_t r = 0; r < n_run; r++) keep[r] = from == WR_FROM_PREDECESSORS ? r < run : r != run;
-}
-
 /* The pool finishes work that the excursion would leave out, so nothing is dropped here. */
 static struct wr_network without_drop_rules(const struct wr_network *net, double *drop_after_min)
 {
@@ -100,7 +95,7 @@ enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_
     WR_BUG_IF(run >= timing->n_run || fit->data.n_run != timing->n_run);
     *h = (struct wr_held_out){.n_trial = n_trial, .n_task = basis->net->n_task};
     if (parts == WR_HELD_OUT_FINISH_AND_TASKS) h->n_task_trial = at_most(n_trial, WR_HELD_OUT_TASK_DAYS);
-    keep_mask(keep, timing->n_run, run, from);
+    for (size_t r = 0; r < timing->n_run; r++) keep[r] = from == WR_FROM_PREDECESSORS ? r < run : r != run;
     wr_model_table_keep_runs(&table, &fit->data, keep, timing->run[run].order);
     enum wr_status status = refit_by_weights(&refit, run, from, basis, &own, &table)
                                 ? WR_OK : wr_model_refit(&refit, fit, &table, &own, err);

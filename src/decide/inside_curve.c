@@ -26,11 +26,6 @@ void wr_inside_curve_release(struct wr_inside_curve *curve)
 
 /* ---- ways ---- */
 
-static double middle_of(const struct wr_inside_curve *curve, int at)
-{
-    return curve->origin + (at - WR_CURVE_STRETCHES + 0.5) * curve->step;
-}
-
 static void keep_way(struct wr_inside_curve *curve, int at)
 {
     const struct wr_given *g = curve->given;
@@ -84,7 +79,7 @@ static void make_stretch(struct wr_inside_curve *curve, int at, int neighbour)
 {
     struct wr_curve_stretch *s = &curve->stretch[at];
     struct wr_given *g = curve->given;
-    double middle = middle_of(curve, at);
+    double middle = curve->origin + (at - WR_CURVE_STRETCHES + 0.5) * curve->step;
     bool first = neighbour < 0 || curve->stretch[neighbour].scaled, better = false;
 
     s->made = true;

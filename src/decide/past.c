@@ -180,11 +180,6 @@ static bool open_closing(struct closing *c, const struct wr_days *days, size_t k
     return any;
 }
 
-static void close_closing(struct closing *c)
-{
-    WR_FREE(c->list, c->moves, c->stretch, c->share, c->end, c->rate, c->waited_for);
-}
-
 /* No day may speak for all others, as one that no law of a gap expected would: none weighs more than the root of their
  * number times their mean (truncated importance sampling, Ionides 2008), whose error vanishes as days become more. */
 static void bound_weights(double *log_weight, size_t n)
@@ -219,7 +214,7 @@ void wr_past_condition(struct wr_days *days, const struct wr_scenarios *s)
         for (c.trial = 0; any && c.trial < days->n_trial; c.trial++)
             meet_moment(days, &c, now->gap_law ? &now->gap_law[k] : &none, s->b[c.trial]);
         for (size_t p = 0; p < days->n_task; p++) settled[p] |= c.moves[p];
-        close_closing(&c);
+        WR_FREE(c.list, c.moves, c.stretch, c.share, c.end, c.rate, c.waited_for);
     }
     bound_weights(days->past_log_weight, days->n_trial);
     for (size_t k = 0; k < days->n_task; k++) {

@@ -118,12 +118,6 @@ static bool close_in(const struct wr_given *g, struct cuts *c, size_t i)
     return c->right[i].from - c->left[i].to <= WR_PIECES_GAP;
 }
 
-/* Nothing to be cut is left: rounding alone tells its ends apart. */
-static bool is_sliver(const struct wr_piece *p)
-{
-    return p->to - p->from <= 1e-9;
-}
-
 static void make_cuts(struct wr_given *g, struct cuts *c)
 {
     enum { MOST_STEPS = 60 };
@@ -190,7 +184,7 @@ static void cut_pieces(struct wr_given *g, struct cuts *cuts, size_t first)
     while (first < g->n_piece) {
         size_t end = g->n_piece; /* what comes of these is behind them */
         for (size_t p = first; p < end; p++) {
-            if (g->piece[p].whole || is_sliver(&g->piece[p])) continue;
+            if (g->piece[p].whole || g->piece[p].to - g->piece[p].from <= 1e-9) continue; /* rounding alone */
             cuts->piece[cuts->n++] = p;
             if (cuts->n == WR_ABREAST) make_cuts(g, cuts);
         }

@@ -236,11 +236,6 @@ static void run_by_draw(struct line *line, const struct wr_days *days, const str
     wr_way_release(&w.run);
 }
 
-static void line_release(struct line *line)
-{
-    WR_FREE(line->finish, line->over, line->dropped, line->thin_finish, line->thin_over);
-}
-
 struct job {
     struct wr_variant *variant; /* [0] the base, completed */
     struct line *line;
@@ -464,7 +459,8 @@ static enum wr_status run_lines(struct job *job, const struct wr_variant *base, 
 
 static void lines_release(struct job *job, size_t n)
 {
-    for (size_t i = 0; i <= n; i++) line_release(&job->line[i]);
+    for (struct line *l = job->line; l <= job->line + n; l++)
+        WR_FREE(l->finish, l->over, l->dropped, l->thin_finish, l->thin_over);
     WR_FREE(job->line, job->variant);
 }
 

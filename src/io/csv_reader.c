@@ -283,11 +283,6 @@ static void find_record_end(struct reader *r, const struct line *first, struct l
     *last = *first;
 }
 
-static bool is_blank_line(const char *bytes, size_t n, char delimiter)
-{
-    return skip_blanks(bytes, 0, n, delimiter) == n;
-}
-
 static enum wr_csv_next take_lines(struct reader *r, const struct line *first, struct line *last)
 {
     struct quoting q = {.trouble = NULL};
@@ -296,7 +291,7 @@ static enum wr_csv_next take_lines(struct reader *r, const struct line *first, s
     if (first->end > WR_CSV_MOST_BYTES)
         return pass_on_trouble(r, WR_CSV_MOST_BYTES,
                                "a line without an end: is it a table at all? write one row a line", WR_CSV_MOST_BYTES);
-    if (!has_quotes && is_blank_line(r->at, first->end, r->record.delimiter)) return WR_CSV_GO_ON;
+    if (!has_quotes && skip_blanks(r->at, 0, first->end, r->record.delimiter) == first->end) return WR_CSV_GO_ON;
     if (has_quotes) find_record_end(r, first, last, &q);
     const char *nul = r->plain ? NULL : memchr(r->at, '\0', last->end);
     if (!q.trouble && nul) set_trouble(&q, "a NUL byte", (size_t)(nul - r->at));

@@ -115,18 +115,13 @@ bool wr_durations_are_known(const struct wr_durations *d)
            (!modelled || (is_constant(d->rho, d->n_draw) && people_are_known(d)));
 }
 
-static bool has_own_distribution(const struct wr_plan_task *task)
-{
-    return task->median_min.known || task->low_min.known;
-}
-
 /* A task that the fit covers, but of which its data hold nothing (a refit without the only run that had it), is as one
  * that was never rehearsed: its own distribution speaks, if it has one. */
 static bool speaks_from_model(const struct wr_model_fit *fit, const struct wr_plan_task *task, size_t k)
 {
     size_t m = fit->model_task[k], n_run = fit->data.n_run;
 
-    if (m == SIZE_MAX || !has_own_distribution(task)) return m != SIZE_MAX;
+    if (m == SIZE_MAX || !(task->median_min.known || task->low_min.known)) return m != SIZE_MAX;
     for (size_t r = 0; r < n_run; r++)
         if (fit->data.obs[m * n_run + r] != WR_OBS_NONE) return true;
     return false;

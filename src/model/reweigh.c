@@ -35,11 +35,6 @@ static void take_cells(struct run_cells *c, const struct wr_model_data *data, si
     }
 }
 
-static void release_cells(struct run_cells *c)
-{
-    WR_FREE(c->task, c->log_min, c->stopped, c->person_weight);
-}
-
 /* At one draw: residuals at run effect 0, and the spreads. */
 struct at_draw {
     double *rest, *sigma; /* [n] of the cells */
@@ -135,7 +130,7 @@ void wr_run_log_density(double *log_density, const struct wr_posterior *post, co
         log_density[i] = integrate_run_effect(&at, &cells, phi);
     }
     WR_FREE(at.rest, at.sigma);
-    release_cells(&cells);
+    WR_FREE(cells.task, cells.log_min, cells.stopped, cells.person_weight);
 }
 
 /* ---- weights ---- */

@@ -309,11 +309,6 @@ static double at_omega_s(struct wr_chain *chain, const struct wr_cells *cells, d
     return sum + 0.5 * log(product);
 }
 
-static double omega_s_at(const struct wr_cells *cells, double u)
-{
-    return cells->priors.omega_s_scale * gsl_cdf_ugaussian_Pinv(0.5 + 0.5 * u);
-}
-
 /* How unlike the tasks are, by u, its place in a half-normal prior. With sigmas fixed, or fixed in units of
  * omega_s, it would creep where prior and cells say about as much of a sigma; keeping their places it is all but
  * free of them. */
@@ -327,7 +322,7 @@ static void move_apart(struct wr_chain *chain, const struct wr_cells *cells)
     }
     struct wr_slice slice = wr_slice_start(&chain->luck, 0.0, 1.0, now, at_omega_s(chain, cells, chain->omega_s));
     while (wr_slice_next(&chain->luck, &slice)) {
-        double omega_s = omega_s_at(cells, slice.at);
+        double omega_s = cells->priors.omega_s_scale * gsl_cdf_ugaussian_Pinv(0.5 + 0.5 * slice.at);
         if (!wr_slice_holds(&slice, at_omega_s(chain, cells, omega_s))) continue;
         chain->omega_s = omega_s;
         take_tried(chain, cells);

@@ -22,15 +22,10 @@ static const char left_out[] =
     "Work that is dropped or left out is taken out of the times alone: what state that leaves the hardware in, and who "
     "then relies on it, is not in these numbers.";
 
-static bool is_excursion(const struct wr_present_context *ctx)
-{
-    return ctx->has_target && ctx->target == WR_FOR_EXCURSION;
-}
-
 static const char *on_the_target(const struct wr_present_context *ctx)
 {
     if (!ctx->has_target) return NULL;
-    if (!is_excursion(ctx)) return pool_pace;
+    if (!ctx->has_target || ctx->target != WR_FOR_EXCURSION) return pool_pace;
     return ctx->has_carry_over ? carried_over : face_value;
 }
 

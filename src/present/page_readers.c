@@ -49,11 +49,6 @@ static void add_absent(struct wr_str *out, const char *what, const char *give)
     page_sentence(out, "", give, "</p>\n");
 }
 
-static bool has_runs(const struct wr_page *page)
-{
-    return page->check && page->check->log && page->check->log->n_run > 0;
-}
-
 static void add_paragraph(struct wr_str *out, struct wr_str *text)
 {
     if (text->len > 0) page_sentence(out, "<p>", wr_str_text(text), "</p>\n");
@@ -99,7 +94,7 @@ static void add_training(struct wr_str *out, const struct wr_page *page, enum wr
 
     open_section(out, "train", "If you train the crew",
                  "How the rehearsals went, and which tasks still differ from run to run.");
-    if (!has_runs(page)) {
+    if (!page->check || !page->check->log || page->check->log->n_run == 0) {
         add_absent(out, "No rehearsals yet.",
                    "`wetrun logsheet` prints a log to fill in; saved as runs.csv, it brings this section.");
         end_sheet(out, page);

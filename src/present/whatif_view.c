@@ -39,11 +39,6 @@ static void grid_change(struct wr_grid *grid, const struct wr_paired *d)
     wr_grid_text(grid, wr_str_text(&text));
 }
 
-static void grid_change_alone(struct wr_grid *grid, double gain)
-{
-    wr_grid_text(grid, wr_change(gain * 100.0, WR_ROOM));
-}
-
 static void number_or_none(struct wr_grid *grid, bool there, double value)
 {
     wr_grid_maybe(grid, there ? wr_known(value) : WR_UNKNOWN);
@@ -128,7 +123,7 @@ static void other_limit_rows(struct wr_grid *grid, const struct wr_whatif_result
         wr_grid_text(grid, result->variant_name[row->variant]);
         wr_grid_number(grid, l < w->n_limit ? row->limit[l].prob_over : row->any_over);
         if (l < w->n_limit) grid_change(grid, &row->limit[l].gain);
-        else grid_change_alone(grid, w->base_any_over - row->any_over);
+        else wr_grid_text(grid, wr_change((w->base_any_over - row->any_over) * 100.0, WR_ROOM));
     }
 }
 

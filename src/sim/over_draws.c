@@ -49,12 +49,6 @@ void wr_level_replicates(double *what, size_t n_draw)
     for (size_t i = 0; i < n_draw * WR_REPLICATES; i++) what[i] -= off[i % WR_REPLICATES] - mean;
 }
 
-/* of the mean, both errors together */
-static double spread_error(const struct wr_spread *spread)
-{
-    return hypot(spread->point_error, spread->draw_error);
-}
-
 void wr_probability_over(struct wr_probability *p, const double *what, size_t n_draw, bool known, double *by_draw)
 {
     struct wr_spread s = wr_spread_over(what, n_draw, known, by_draw);
@@ -64,7 +58,7 @@ void wr_probability_over(struct wr_probability *p, const double *what, size_t n_
     *p = (struct wr_probability){.mean = s.mean,
                                  .lo = s.mean,
                                  .hi = s.mean,
-                                 .mc_error = spread_error(&s),
+                                 .mc_error = hypot(s.point_error, s.draw_error),
                                  .point_error = s.point_error,
                                  .no_interval = known};
     if (known) return;

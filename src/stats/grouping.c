@@ -154,11 +154,6 @@ static struct walk start_walk(const struct wr_grouping *g)
     return w;
 }
 
-static void end_walk(struct walk *w)
-{
-    WR_FREE(w->member, w->begin, w->label, w->group);
-}
-
 /* First arrangement of a stratum: zeros, then ones. */
 static void first_arrangement(unsigned char *label, size_t n)
 {
@@ -258,7 +253,7 @@ static void visit_groupings(const struct wr_grouping *g, const struct wr_permuta
             visit_grouping(&w, visit, arg);
         }
     }
-    end_walk(&w);
+    WR_FREE(w.member, w.begin, w.label, w.group);
 }
 
 static void shares_from_counts(struct wr_permutation *p)
