@@ -201,6 +201,8 @@ static void find_step(struct search *q, struct crossing *at, int n_step)
 static void close_in(struct search *q, struct crossing *at)
 {
     enum { MOST_STEPS = 8 };
+    /* where few days count a day that drops out is a cliff: the fall from node to node says how far it is off */
+    const double nodes = at->hi.x <= q->log_limit ? (at->hi.inside - at->lo.inside) / (at->hi.x - at->lo.x) : 0;
     int n_step = 1;
     bool reached;
 
@@ -211,6 +213,7 @@ static void close_in(struct search *q, struct crossing *at)
     }
     while (n_step * q->fineness < at->hi.x - at->lo.x) n_step *= 2;
     find_step(q, at, n_step);
+    if (at->slope < 0 && nodes < 0) at->slope = fmax(at->slope, nodes);
     if (at->hi.x > q->log_limit) { /* there what is left to do decides, if anything is */
         struct end last = look_at(q, q->log_limit, &reached);
         at->x = q->log_limit;
