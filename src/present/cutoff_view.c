@@ -77,7 +77,7 @@ const char *wr_binding_words(enum wr_binding what)
 }
 
 const char wr_set_by_plan[] = "its drop time";
-const char wr_beyond_range[] = "at least until then: hardly a day begins later";
+const char wr_beyond_range[] = "at least until then, for hardly a day begins later";
 
 bool wr_cutoff_trust_words(const struct wr_cutoff_row *row, struct wr_str *out)
 {

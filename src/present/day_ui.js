@@ -392,7 +392,7 @@
     if (row.slack <= -0.5) out.push(row.byRule ? "usually dropped by then"
       : Math.floor(100 * row.inTime + 0.5) < 10 ? "as good as too late, begun by then on fewer than 10 of 100 days" : "usually too late");
     if (row.byRule) out.push("later it is dropped by its rule");
-    if (row.beyond) out.push("at least until then: hardly a day begins later");
+    if (row.beyond) out.push("at least until then, for hardly a day begins later");
     else if (isRough(row)) out.push("not known to better than " + Math.round(row.error) + " min");
     if (row.again) out.push("inside again from " + day.hmm(Math.ceil(row.again.from + zero - 1 / 60000)) + " to " + day.hmmBy(row.again.to + zero) + ", since other work is then dropped");
     return out;

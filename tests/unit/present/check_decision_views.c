@@ -262,7 +262,7 @@ START_TEST(notes_say_what_stands_behind_a_cutoff)
 {
     make(28, SAMPLE_TAME);
     const struct { size_t k; const char *text; } note[] = {
-        {6, ""}, {8, "at least until then: hardly a day begins later"}, {24, "later it is dropped"},
+        {6, ""}, {8, "at least until then, for hardly a day begins later"}, {24, "later it is dropped"},
         {25, "again inside from 5:20 to 5:30, since other work is then dropped"}, {1, "too late, whenever it begins"}};
     for (size_t i = 0; i < sizeof note / sizeof *note; i++) {
         wr_str_clear(&out);
@@ -307,7 +307,7 @@ START_TEST(the_card_marks_what_lies_beyond_the_simulated_range)
     wr_grid_of_card(&cutoff, &lines, SIZE_MAX, &grid);
     wr_grid_add_csv(&grid, &out);
     ck_assert_ptr_nonnull(strstr(out.text, "later, leave it out for the limit; the plan drops it after 5:10; at "
-                                           "least until then: hardly a day begins later"));
+                                           "least until then, for hardly a day begins later"));
     ck_assert_ptr_nonnull(strstr(out.text, d.limit_name[0]));
     wr_grid_release(&grid);
     wr_card_lines_release(&lines);
