@@ -246,7 +246,7 @@ static double end_error(const struct wr_probability *p, const struct wr_weighed 
 /* The ends hold the stated probability: where a few draws alone make it up, the upper one would lie below it. */
 static void take_ends(struct wr_probability *p, struct wr_weighed *draw, size_t n)
 {
-    struct wr_weighed *sorted = WR_NEW_ARRAY(struct wr_weighed, n);
+    WR_SCOPED struct wr_weighed *sorted = WR_NEW_ARRAY(struct wr_weighed, n);
 
     if (p->mean > 0 && p->mean < 1) move_to_mean(draw, n, p->mean);
     memcpy(sorted, draw, n * sizeof *sorted);
@@ -255,7 +255,6 @@ static void take_ends(struct wr_probability *p, struct wr_weighed *draw, size_t 
     p->hi = fmax(wr_weighed_quantile(sorted, n, 0.95), p->mean);
     p->lo_mc_error = end_error(p, draw, sorted, n, 0.05);
     p->hi_mc_error = end_error(p, draw, sorted, n, 0.95);
-    wr_free(sorted);
 }
 
 static void find_interval(struct wr_probability *p, const struct along *same, size_t l)

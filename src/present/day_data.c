@@ -51,7 +51,7 @@ static void put_packed(struct wr_json *j, json_t *at, const char *key, const dou
 {
     json_t *object = wr_json_object(j, at, key);
     struct packed p = {.n_draw = n_draw};
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     size_t n = 0;
 
     p.lo = wr_json_array(j, object, "lo");
@@ -64,7 +64,7 @@ static void put_packed(struct wr_json *j, json_t *at, const char *key, const dou
     add_base64(&text, (const unsigned char *)wr_str_text(&p.bytes), p.bytes.len);
     wr_json_count(j, object, "rows", n);
     wr_json_text(j, object, "data", wr_str_text(&text));
-    WR_STR_RELEASE(&text, &p.bytes);
+    wr_str_release(&p.bytes);
 }
 
 /* ---- the plan ---- */
@@ -245,14 +245,13 @@ static void put_forecast(struct wr_json *j, const struct wr_day_sheet *sheet)
 enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, struct wr_error *err)
 {
     struct wr_json j;
-    struct wr_str by = {0};
+    WR_SCOPED_STR by = {0};
 
     wr_json_begin(&j, page->context);
     wr_json_text(&j, j.root, "format", "wetrun day sheet 1");
     wr_json_count(&j, j.root, "rehearsals", page->context->n_run);
     wr_context_line_up_words(page->context, &by);
     wr_json_text(&j, j.root, "done_by", wr_str_text(&by));
-    wr_str_release(&by);
     put_grounds(&j, wr_context_grounds(page->context));
     put_names(&j, page);
     put_tasks(&j, page);

@@ -225,7 +225,7 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
     const struct wr_forecast_result *r = page->forecast;
-    struct wr_str by = {0};
+    WR_SCOPED_STR by = {0};
 
     wr_str_add(out,
                "<body>\n<a class=\"skip\" href=\"#answer\">To the answer</a>\n<header><div class=\"in top\">\n<p>");
@@ -247,7 +247,6 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
     wr_str_addf(out, " · forecast of %s", wr_target_words(ctx->target));
     wr_context_line_up_words(ctx, &by);
     if (by.len > 0) page_element(out, ", <bdi>", wr_str_text(&by), "</bdi>");
-    wr_str_release(&by);
     wr_str_addf(out, " · times are elapsed, h:mm%s</p>\n", wr_moments_are_to_the_second() ? ":ss" : "");
     wr_str_add(out, "<nav aria-label=\"Sections\"><ul>");
     wr_str_add(out, "<li><a href=\"#train\">For training</a></li><li><a href=\"#plan\">For planning</a></li>"

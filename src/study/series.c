@@ -257,7 +257,7 @@ static enum wr_status check_can_go_on(const struct wr_series_study *s, const str
 {
     const struct wr_plan *plan = &s->excursion[row->from].plan;
     size_t task = wr_plan_find(plan, row->task);
-    struct wr_str why = {0};
+    WR_SCOPED_STR why = {0};
     enum wr_status status = WR_OK;
 
     if (wr_way_in_of(plan, task)) wr_way_in_say(plan, task, &why);
@@ -265,7 +265,6 @@ static enum wr_status check_can_go_on(const struct wr_series_study *s, const str
         wr_str_addf(&why, "'%.60s' has no drop time in '%.60s' and the row no stop, so that nothing of it goes on",
                     row->task, s->files.row[row->from].excursion);
     if (why.len) status = wr_fail(err, WR_E_INPUT, "spill.csv:%zu: %s: take the row out", row->line, wr_str_text(&why));
-    wr_str_release(&why);
     return status;
 }
 

@@ -2,14 +2,11 @@
 
 #include <string.h>
 
-static uint32_t lane_bit(uint32_t number)
-{
-    return number < 32 ? UINT32_C(1) << number : 0; /* lanes beyond are not told apart */
-}
-
 static uint32_t add_lane(struct rehearsed *known, const char *name, size_t len)
 {
-    return lane_bit(wr_names_add(&known->lane_names, &known->text, name, len));
+    uint32_t number = wr_names_add(&known->lane_names, &known->text, name, len);
+
+    return number < 32 ? UINT32_C(1) << number : 0; /* lanes beyond are not told apart */
 }
 
 static struct rehearsed_crew take_apart(struct rehearsed *known, const char *text)
