@@ -164,21 +164,35 @@ static void scores_at_limit(struct walking *w, const struct wr_sim_limit *limit,
     }
 }
 
-/* P(limit passed) over the run effect, everything else as on the days taken. */
+/* P(limit passed) over the run effect, everything else as on the days taken; of limits whose outcome need not rise with
+ * it, all from the same walks: prob[limit * n_all + day]. */
+static void over_by_strata(struct walking *w, const struct wr_variant *v, size_t n_all, double *prob)
+{
+    const bool rules = has_rules(w->days);
+    double out[WR_ABREAST];
+
+    for (int j = 0; j < STRATA; j++) {
+        bool walked = false;
+        for (size_t l = 0; l < v->n_limit; l++) {
+            const struct wr_sim_limit *limit = &v->limit[l];
+            if (!rules && !limit->is_clock) continue;
+            if (!walked) outcomes_at_one(w, limit, wr_normal_quantile((j + 0.5) / STRATA), out);
+            walked = true;
+            for (size_t i = 0; i < w->abreast.n; i++)
+                prob[l * n_all + i] +=
+                    (wr_abreast_outcome(&w->abreast, w->days->net, limit, i) > limit->minutes) / (double)STRATA;
+        }
+    }
+}
+
+/* The same of one whose outcome rises with it. */
 static void over_given_rest(struct walking *w, const struct wr_sim_limit *limit, double *prob)
 {
     const struct wr_days *days = w->days;
     const size_t n = w->abreast.n;
     double at[WR_ABREAST], out[WR_ABREAST];
 
-    if (limit->is_clock || has_rules(days)) { /* the outcome need not rise with it */
-        memset(prob, 0, n * sizeof *prob);
-        for (int j = 0; j < STRATA; j++) {
-            outcomes_at_one(w, limit, wr_normal_quantile((j + 0.5) / STRATA), out);
-            for (size_t i = 0; i < n; i++) prob[i] += (out[i] > limit->minutes) / (double)STRATA;
-        }
-        return;
-    }
+    if (limit->is_clock || has_rules(days)) return;
     if (wr_days_scale(days)) {
         outcomes_at_one(w, limit, 0, out);
         for (size_t i = 0; i < n; i++)
@@ -230,6 +244,7 @@ static void run_by_draw(struct line *line, const struct wr_days *days, const str
         wr_abreast_load(&w.abreast, days, &w.run, days->net->order, days->n_task);
         for (size_t j = 0; j < w.abreast.n; j++) score[j] = (double)days->run_score[i + j];
         outcomes_at(&w, &finish, score, line->thin_finish + i);
+        over_by_strata(&w, v, n, line->thin_over + i);
         for (size_t l = 0; l < v->n_limit; l++) over_given_rest(&w, &v->limit[l], line->thin_over + l * n + i);
     }
     wr_abreast_release(&w.abreast);
