@@ -1,5 +1,5 @@
 # make faults: every command on campaigns on the edge, then, on small ones, one allocation fails, from every call stack of every
-# command, then one system call, signals at any moment, two reports at once, a gnuplot that hangs. An hour or two in all. A sample:
+# command, then one system call, signals at any moment, two reports at once, a gnuplot that hangs. An hour or so in all. A sample:
 # EDGES="--every 97" FAULTS="--every 80" CALLS="--every 97 --times 8".
 EDGES ?=
 FAULTS ?=
