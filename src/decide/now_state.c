@@ -242,6 +242,55 @@ enum wr_now_lack wr_now_lacks(const struct wr_now_state *s, const struct wr_sim_
     return to_reported ? WR_NOW_LACKS_BEGIN : WR_NOW_LACKS_END;
 }
 
+/* The task is certainly not done at that moment: of what nobody spoke of, if what it waits for ended later. */
+static bool is_open_at(const struct wr_now_state *s, const struct wr_network *net, size_t task, double at_min)
+{
+    WR_SCOPED unsigned char *before = WR_NEW_ARRAY(unsigned char, net->n_task);
+    bool goes_on = s->state[task] == WR_NOW_AHEAD || s->state[task] == WR_NOW_RUNNING;
+    bool open = goes_on && s->now_min > at_min;
+
+    wr_network_mark_before(net, task, before);
+    for (size_t k = 0; k < net->n_task && s->state[task] == WR_NOW_UNREPORTED; k++)
+        open = open || (before[k] && s->end_known[k] == WR_NOW_REPORTED && s->end_min[k] > at_min);
+    return open;
+}
+
+/* ends[n]: the tasks whose latest end counts. */
+static struct wr_now_fact fact_of_ends(const struct wr_now_state *s, const struct wr_network *net,
+                                       const struct wr_sim_limit *limit, const size_t *ends, size_t n)
+{
+    bool inferred = limit->is_clock && s->begin_known[limit->from] != WR_NOW_REPORTED, done = n > 0, open = false;
+    double from = limit->is_clock ? s->begin_min[limit->from] : 0, end = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        unsigned char state = s->state[ends[i]];
+        done = done && (state == WR_NOW_PAST || state == WR_NOW_DONE);
+        open = open || is_open_at(s, net, ends[i], from + limit->minutes);
+        end = fmax(end, s->end_min[ends[i]]);
+    }
+    if (!done)
+        return (struct wr_now_fact){.kind = open && !inferred ? WR_FACT_PASSED : WR_FACT_NONE, .over = true};
+    for (size_t i = 0; i < n; i++) inferred = inferred || s->end_known[ends[i]] != WR_NOW_REPORTED;
+    bool over = end - from > limit->minutes;
+    return (struct wr_now_fact){.kind = inferred && over ? WR_FACT_NONE : WR_FACT_TOOK,
+                                .took_min = end - from,
+                                .at_most = inferred,
+                                .over = over};
+}
+
+struct wr_now_fact wr_now_fact_of(const struct wr_now_state *s, const struct wr_network *net,
+                                  const struct wr_sim_limit *limit)
+{
+    size_t ends[WR_MAX_LANES], n = 0;
+
+    if (limit->is_clock && !wr_now_has_begun(s, limit->from)) return (struct wr_now_fact){0};
+    if (wr_now_lacks(s, limit)) return (struct wr_now_fact){0};
+    if (limit->is_clock) ends[n++] = limit->to;
+    for (size_t l = 0; l < net->n_lane && !limit->is_clock; l++)
+        if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX) ends[n++] = net->lane_last[l];
+    return fact_of_ends(s, net, limit, ends, n);
+}
+
 void wr_now_state_release(struct wr_now_state *state)
 {
     WR_FREE(state->state, state->begin_min, state->end_min, state->hold_min, state->time_known, state->begin_known,

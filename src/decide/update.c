@@ -178,6 +178,8 @@ static void describe_limits(struct wr_update *u, const struct wr_days *days, con
     u->n_limit = n_limit;
     u->over = WR_NEW_ARRAY(struct wr_probability, n_limit + 1);
     u->over_before = WR_NEW_ARRAY(struct wr_maybe, n_limit);
+    u->fact = WR_NEW_ARRAY(struct wr_now_fact, n_limit);
+    for (size_t l = 0; l < n_limit; l++) u->fact[l] = wr_now_fact_of(&u->state, days->net, &limit[l].limit);
     wr_overrun_of_days(u->over, days, &u->durations, limit, n_limit, options->seed, options->n_thread);
     u->any_over = u->over[n_limit];
     price_drops(u, days, limit, n_limit);
@@ -318,7 +320,7 @@ void wr_update_release(struct wr_update *u)
     wr_now_state_release(&u->state);
     wr_durations_release(&u->durations);
     wr_scenarios_release(&u->scenarios);
-    WR_FREE(u->over, u->over_before);
+    WR_FREE(u->over, u->over_before, u->fact);
     for (size_t i = 0; i < u->n_drop; i++) wr_free(u->drop[i].over);
     wr_free(u->drop);
     wr_cutoff_release(&u->card);

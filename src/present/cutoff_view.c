@@ -388,25 +388,35 @@ static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out
                     "outside held it up, report that as its hold, which says nothing of the day's pace.");
 }
 
+static bool is_all_done(const struct wr_cutoff_result *result)
+{
+    return result->update && result->update->n_done == result->update->state.n_task;
+}
+
 static void update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     const struct wr_update *u = result->update;
+    bool all_done = is_all_done(result);
 
     if (has_clock(result)) wr_str_addf(out, "At %s, ", wr_moment(time_of(result, u->state.now_min), WR_ROOM));
     wr_str_addf(out, has_clock(result) ? "%s after the beginning: " : "At %s: ", wr_moment(u->state.now_min, WR_ROOM));
     wr_str_addf(out, "%zu task%s done, %zu running.", u->n_done, u->n_done == 1 ? "" : "s", u->n_running);
     if (u->n_timed > 0)
+        wr_str_addf(out, " What was timed took %s times the expected.", wr_factor(u->seen_factor, WR_ROOM));
+    if (u->n_timed > 0 && !all_done)
         wr_str_addf(out,
-                    " What was timed took %s times the expected. The day's pace, which what is to come shares, is put "
+                    " The day's pace, which what is to come shares, is put "
                     "at %s times (90 %% interval %s to %s), since part of the difference is the luck of single tasks; "
                     "what the day says of single tasks, people and learning comes on top, and is in what follows.",
-                    wr_factor(u->seen_factor, WR_ROOM), wr_factor(u->rest_factor, WR_ROOM),
-                    wr_factor(u->rest_factor_lo, WR_ROOM), wr_factor(u->rest_factor_hi, WR_ROOM));
+                    wr_factor(u->rest_factor, WR_ROOM), wr_factor(u->rest_factor_lo, WR_ROOM),
+                    wr_factor(u->rest_factor_hi, WR_ROOM));
     if (u->hold_min > 0)
         wr_str_addf(out, " Holds of %s in all count as no work: the clock ran on, the pace is that without them.",
                     wr_minutes_whole(u->hold_min, WR_ROOM));
-    add_beyond(result, out);
-    wr_str_addf(out, " All done by %s, as likely as not (before the day: %s).",
+    if (!all_done) add_beyond(result, out);
+    wr_str_addf(out,
+                all_done && u->sd_min < 1e-6 ? " All was done at %s (forecast before the day: half by %s)."
+                                             : " All done by %s, as likely as not (before the day: %s).",
                 wr_moment(time_of(result, u->quantile_min[WR_Q50]), WR_ROOM),
                 wr_moment(time_of(result, u->before_quantile_min[WR_Q50]), WR_ROOM));
     add_dropped(result, out);
@@ -442,9 +452,19 @@ static enum wr_verdict verdict_on(const struct wr_present_context *ctx, const st
                            wr_context_grounds(ctx));
 }
 
+static struct wr_now_fact fact_of(const struct wr_cutoff_result *result, size_t limit)
+{
+    const struct wr_update *u = result->update;
+
+    return u && u->fact ? u->fact[limit] : (struct wr_now_fact){0};
+}
+
 static const char *verdict_words(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                                  size_t limit)
 {
+    const struct wr_now_fact fact = fact_of(result, limit);
+
+    if (fact.kind != WR_FACT_NONE) return fact.over ? "gone over" : "kept";
     return lacks(result, limit) ? cannot_be_said : wr_verdict_words(verdict_on(ctx, result, limit));
 }
 
@@ -456,8 +476,9 @@ void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cu
             wr_str_addf(out, "What the rehearsals%s say of the limits: ", result->update ? " and this day" : "");
         wr_str_addf(out, "%s%s, %s", l > 0 ? "; " : "", result->limit_name[l], verdict_words(ctx, result, l));
     }
-    if (result->card->n_limit > 0)
-        wr_str_add(out, ". The times to begin by are best estimates: more rehearsals may move them either way.");
+    if (result->card->n_limit > 0) wr_str_add_char(out, '.');
+    if (result->card->n_limit > 0 && !is_all_done(result))
+        wr_str_add(out, " The times to begin by are best estimates: more rehearsals may move them either way.");
 }
 
 /* On what "is not kept" rests: beside "not enough rehearsals to tell" it is no more than the likelier of two. */
@@ -466,17 +487,6 @@ static const char *not_kept_by(const struct wr_present_context *ctx, const struc
 {
     if (verdict_on(ctx, result, limit) == WR_VERDICT_CANNOT_TELL) return "By the best estimate, ";
     return result->update ? "As it stands now, " : "As planned, ";
-}
-
-/* Its time is over already, whatever is still done. */
-static bool has_passed(const struct wr_cutoff_result *result, size_t limit)
-{
-    const struct wr_sim_limit *l = &result->card->list[limit].limit.limit;
-    const struct wr_now_state *s = result->update ? &result->update->state : NULL;
-
-    if (!s || (l->is_clock && (s->state[l->from] < WR_NOW_RUNNING || s->begin_known[l->from] == WR_NOW_UNKNOWN)))
-        return false;
-    return s->now_min - (l->is_clock ? s->begin_min[l->from] : 0) > l->minutes;
 }
 
 void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
@@ -488,6 +498,7 @@ void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct w
         const struct wr_cutoff_list *list = &result->card->list[l];
         double more = wr_moment_gap_min(list->limit.limit.minutes, list->needed_min);
         if (wr_cutoff_is_kept(list) || !is_ahead(result->card, l) || lacks(result, l)) continue;
+        if (fact_of(result, l).kind != WR_FACT_NONE) continue;
         const char *by = not_kept_by(ctx, result, l);
         if (said) wr_str_add_char(out, ' ');
         if (said != by) wr_str_add(out, by);
@@ -496,9 +507,8 @@ void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct w
         wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_moment(list->limit.limit.minutes, WR_ROOM),
                     wr_percent(list->limit.confidence, WR_ROOM), result->update ? "" : ", even begun on time");
         if (more > 0)
-            wr_str_addf(out, "that takes a limit of %s, %s more%s.", wr_moment(list->needed_min, WR_ROOM),
-                        wr_minutes_whole(more, WR_ROOM),
-                        has_passed(result, l) ? "; it has passed" : ", or as many minutes off its longest path");
+            wr_str_addf(out, "that takes a limit of %s, %s more, or as many minutes off its longest path.",
+                        wr_moment(list->needed_min, WR_ROOM), wr_minutes_whole(more, WR_ROOM));
         else wr_str_add(out, "that takes less than a minute more.");
     }
 }
@@ -511,6 +521,14 @@ static void add_lack(const struct wr_cutoff_result *result, size_t limit, struct
 
     wr_str_addf(out, "%s: report when \xe2\x80\x9c%s\xe2\x80\x9d %s.", cannot_be_said,
                 result->plan->task[begin ? l->from : l->to].title, begin ? "began" : "ended");
+}
+
+static void add_fact(const struct wr_now_fact *fact, struct wr_str *out)
+{
+    if (fact->kind == WR_FACT_PASSED) wr_str_add(out, "is passed, with work still open: over it.");
+    else
+        wr_str_addf(out, "took %s%s: %s.", fact->at_most ? "at most " : "", wr_moment(fact->took_min, WR_ROOM),
+                    fact->over ? "over it" : "kept");
 }
 
 static void add_odds(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
@@ -537,7 +555,9 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
     wr_str_add(line, result->limit_name[limit]);
     wr_str_addf(line, ", %s, wanted inside in %s of 100: ", wr_moment(list->limit.limit.minutes, WR_ROOM),
                 wr_of_100(list->limit.confidence, WR_ROOM));
-    if (lacks(result, limit)) add_lack(result, limit, line);
+    const struct wr_now_fact fact = fact_of(result, limit);
+    if (fact.kind != WR_FACT_NONE) add_fact(&fact, line);
+    else if (lacks(result, limit)) add_lack(result, limit, line);
     else add_odds(result, limit, line);
     if (list->limit.limit.is_clock) wr_str_add_char(line, ' ');
     wr_clock_sentence(result, limit, line);
@@ -703,7 +723,7 @@ static void now_drops_grid(const struct wr_cutoff_result *result, struct wr_grid
         for (size_t l = 0; l < u->n_limit; l++) {
             bool is_clock = result->card->list[l].limit.limit.is_clock;
             bool no_part = is_clock && u->drop[i].over[l] == u->over[l].mean;
-            if (no_part || lacks(result, l)) continue;
+            if (no_part || lacks(result, l) || fact_of(result, l).kind != WR_FACT_NONE) continue;
             wr_grid_text(grid, result->plan->task[u->drop[i].task].id);
             WR_GRID_TEXTS(grid, result->plan->task[u->drop[i].task].title, result->limit_name[l]);
             WR_GRID_NUMBERS(grid, u->over[l].mean, u->drop[i].dropped, u->drop[i].over[l]);
@@ -718,10 +738,19 @@ static const char too_late_means[] =
 static void add_any(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     char any[WR_WORDS];
-    size_t n = result->card->n_limit, said = 0;
+    size_t n = result->card->n_limit, said = 0, kept = 0, over = 0;
 
-    for (size_t l = 0; l < n; l++) said += !lacks(result, l);
-    if (n < 2 || said == 0) return;
+    for (size_t l = 0; l < n; l++) {
+        const struct wr_now_fact fact = fact_of(result, l);
+        said += !lacks(result, l);
+        over += fact.kind != WR_FACT_NONE && fact.over;
+        kept += fact.kind != WR_FACT_NONE && !fact.over;
+    }
+    if (n < 2 || said == 0 || kept == n) return;
+    if (over > 0) {
+        wr_str_add(out, "\nAt least one of these limits is gone over already.\n");
+        return;
+    }
     wr_of_100(result->card->prob_any_over, any);
     if (said == n) wr_str_addf(out, "\n%s of 100 go over at least one of these limits.\n", any);
     else wr_str_addf(out, "\n%s of 100 go over at least one of the limits that can be said.\n", any);

@@ -299,20 +299,30 @@
     return out;
   };
 
+  // The task is certainly not done at that moment: of what nobody spoke of, if what it waits for ended later.
+  function isOpenAt(net, r, k, at) {
+    var before = new Uint8Array(net.n);
+    if (r.state[k] !== day.UNREPORTED) return r.state[k] !== day.DONE && r.now > at;
+    day.markBefore(net, k, before);
+    return net.order.some(function (p) { return before[p] && r.endReported[p] !== null && r.end[p] > at; });
+  }
+
   // What is settled about a limit, or cannot be said: {kind, ...}; null: it has a number. apart: its work is left out; lost: what ends its
-  // window is; took: {minutes, most: an end or begin was inferred, so that it may have been less}; open: {what, task} was not entered.
+  // window is; took: {minutes, most: an end or begin was inferred, so that it may have been less}; passed: its time is over and work of it
+  // still open; open: {what, task} was not entered. over: it is gone over. One rule with wr_now_fact_of and wr_now_lacks (decide/update.h).
   day.factOf = function (net, r, limit) {
     var ends = day.endsOf(net, limit), from = limit.from, to = limit.to, out = 0;
-    if (to !== null && net.leftOut[to] && !net.leftOut[from]) return { kind: "lost", task: to };
+    if (to !== null && net.leftOut[to] && !net.leftOut[from]) return { kind: "lost", task: to, over: true };
     if (!ends.length) return { kind: "apart" };
-    var begun = from !== null && (r.state[from] === day.DONE || r.state[from] === day.RUNNING), done = ends.every(function (k) { return r.state[k] === day.DONE; });
-    ends.forEach(function (k) { out = Math.max(out, r.end[k]); });
-    if (from === null) return done && ends.every(function (k) { return r.timeKnown[k]; }) ? { kind: "took", minutes: out } : null;
-    if (begun && !r.beginKnown[from]) return { kind: "open", what: "begin", task: from };
-    if (!done) return null;
-    out -= r.begin[from];
-    var noEnd = r.endReported[to] === null, most = noEnd || r.beginReported[from] === null;
-    return most && out > limit.minutes ? { kind: "open", what: noEnd ? "end" : "begin", task: noEnd ? to : from } : { kind: "took", minutes: out, most: most };
+    var begun = from === null || r.state[from] === day.DONE || r.state[from] === day.RUNNING, done = ends.every(function (k) { return r.state[k] === day.DONE; });
+    if (!begun) return null;
+    if (from !== null && !r.beginKnown[from]) return { kind: "open", what: "begin", task: from };
+    var start = from === null ? 0 : r.begin[from], exact = from === null || r.beginReported[from] !== null, isOpen = ends.some(function (k) { return isOpenAt(net, r, k, start + limit.minutes); });
+    if (!done) return exact && isOpen ? { kind: "passed", over: true } : null;
+    ends.forEach(function (k) { out = Math.max(out, r.end[k] - start); });
+    var noEnd = ends.some(function (k) { return r.endReported[k] === null; }), most = noEnd || !exact, over = out > limit.minutes;
+    if (!most || !over) return { kind: "took", minutes: out, most: most, over: over };
+    return from === null ? null : { kind: "open", what: noEnd ? "end" : "begin", task: noEnd ? to : from };
   };
   // By limit, over in any case: 1, or never counted: -1; 0: as the days have it.
   day.fatesOf = function (net, r, limits) {

@@ -221,10 +221,12 @@
     if (fact.kind === "apart") return "does not apply, since its work is left out.";
     if (fact.kind === "lost") return "cannot be kept: '" + data.tasks[fact.task].title + "' is left out. It counts as over.";
     if (fact.kind === "open") return "cannot be said: " + fact.what + " of '" + data.tasks[fact.task].title + "' is not entered.";
-    return "took " + (fact.most ? "at most " : "") + day.hmmss(fact.minutes) + (fact.minutes > limit.minutes ? ": over it." : ": kept.");
+    if (fact.kind === "passed") return "is passed, with work still open: over it.";
+    return "took " + (fact.most ? "at most " : "") + day.hmmss(fact.minutes) + (fact.over ? ": over it." : ": kept.");
   };
   // What is said of all limits together; facts: by limit.
   day.anyWords = function (data, over, facts) {
+    if (facts.some(function (f) { return f && f.over; })) return "At least one of these limits is gone over already.";
     var open = data.limits.filter(function (_, l) { return facts[l] && facts[l].kind === "open"; }).map(function (limit) { return "'" + limit.name + "'"; });
     return (open.length ? "Any of the other limits (of " + open.join(", ") + " it cannot be said): " : "Any of these limits: ") + day.of100(over) + " of 100 such days go over at least one.";
   };

@@ -179,6 +179,15 @@ function waits(minutes, before, lanes) {
   same("inside by what was entered", words([entry(0, 10), entry(10, 30), entry(30, 70), null], 70), "took 1:00: kept.");
   same("over by what was entered", words([entry(0, 10), entry(10, 30), entry(30, 71), null], 71), "took 1:01: over it.");
   same("nothing settled yet", words([entry(0, 10), entry(10, 30), null, null], 31), null);
+  same("its time over, its work open", words([entry(0, 10), entry(10, 30), entry(30, null), null], 71), "is passed, with work still open: over it.");
+  same("its time just up", words([entry(0, 10), entry(10, 30), entry(30, null), null], 70), null);
+  const elapsed = (entries, now) => { const net = day.network(chain, chain.tasks.map(() => false)); return day.factWords(chain, { minutes: 100 }, day.factOf(net, day.resolve(net, entries, now), { lanes: [0], from: null, to: null, minutes: 100 })); };
+  same("an elapsed limit that is passed", elapsed([entry(0, 10), null, null, null], 101), "is passed, with work still open: over it.");
+  same("of what nobody spoke of, by what it waits for", elapsed([entry(0, 101), null, null, null], 101), "is passed, with work still open: over it.");
+  same("and one that nobody can say so of", elapsed([null, null, null, null], 101), null);
+  same("all done, over it", elapsed([entry(0, 10), entry(10, 30), entry(30, 60), entry(60, 101)], 101), "took 1:41: over it.");
+  same("all done, the begin of the last not entered", elapsed([entry(0, 10), null, null, entry(null, 99)], 120), "took 1:39: kept.");
+  same("so the limits together", day.anyWords(chain, 1, [{ kind: "passed", over: true }, null]), "At least one of these limits is gone over already.");
   same("its end left out", words([entry(0, 10), entry(10, 30), null, null], 31, [false, false, true, false]), "cannot be kept: 'T2' is left out. It counts as over.");
   same("all of it left out", words([null, null, null, null], 0, [false, true, true, false]), "does not apply, since its work is left out.");
   a = answer(chain, [null, null, null, entry(300, null)], 301, 500);

@@ -360,7 +360,7 @@ PATTERNS = [
     (rf"Now, and after further rehearsals: {NAME}, {H}", lambda m, s: any_of(eq(m.group(1), l["limit_min"], hmm) for l in needed_limits(s))),
     (rf"{NAME}, {H}: {N} of 100 goe?s? over", any_limit),
     (rf"{NAME}, {H}, wanted inside in {N} of 100: {N} of 100 goe?s? over it(?: \(90 % interval {END}(?: to {END})?\))?", cutoff_limit),
-    (rf"{NAME}, {H}, is not kept with {P} confidence(?:, even begun on time)?: that takes a limit of {H}, (\d+) min more(?:, or as many minutes off its longest path|; it has passed)", out_of_reach),
+    (rf"{NAME}, {H}, is not kept with {P} confidence(?:, even begun on time)?: that takes a limit of {H}, (\d+) min more(?:, or as many minutes off its longest path)", out_of_reach),
     (rf"{NAME}, {H}, is not kept with {P} confidence even begun on time",
      lambda m, s: holds(any(hmm(l["minutes"]) == m.group(1) and percent(l["confidence"]) == m.group(2) and l["probability_over"] > 1 - l["confidence"]
                             for l in s["cutoff"]["limits"]), "it is kept")),

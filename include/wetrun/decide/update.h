@@ -129,6 +129,18 @@ static inline bool wr_now_is_timed(const struct wr_now_state *s, size_t task)
 enum wr_now_lack { WR_NOW_LACKS_NOTHING, WR_NOW_LACKS_BEGIN, WR_NOW_LACKS_END };
 enum wr_now_lack wr_now_lacks(const struct wr_now_state *state, const struct wr_sim_limit *limit);
 
+/* What has happened to a limit is no forecast: its work took so long, or its time is over and work of it still open.
+ * One rule with day.factOf (present/day_days.js). */
+enum wr_now_fact_kind { WR_FACT_NONE, WR_FACT_TOOK, WR_FACT_PASSED };
+struct wr_now_fact {
+    enum wr_now_fact_kind kind;
+    double took_min;
+    bool at_most; /* not all of it was reported, but it was inside in any case */
+    bool over;
+};
+struct wr_now_fact wr_now_fact_of(const struct wr_now_state *state, const struct wr_network *net,
+                                  const struct wr_sim_limit *limit);
+
 /* Predecessors of a begun task are done; a task is taken to end when the next one in its way begins, where the network
  * leaves no choice. A lane of which nothing was said since its last joint task was done is taken to be on its way as
  * rehearsed (UNREPORTED); in a lane that was spoken of, what was not named has not begun. plan gives the names for
@@ -203,6 +215,7 @@ struct wr_update { /* start as {0} */
     struct wr_probability *over;     /* [n_limit] given the day; intervals over posterior draws as in forecast.h, always
                                         with the stated probability inside */
     struct wr_maybe *over_before;    /* [n_limit] share of trials before the day */
+    struct wr_now_fact *fact;        /* [n_limit] */
     struct wr_probability any_over;  /* of those that lack nothing */
     struct wr_now_drop *drop; size_t n_drop;
     struct wr_cutoff_card card;      /* remaining cut-offs; begun tasks have reason WR_CUTOFF_BEGUN */
