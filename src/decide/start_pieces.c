@@ -151,8 +151,8 @@ static void add_pieces(struct wr_given *g, double start[][WR_ABREAST], uint64_t 
         g->piece_first[trial] = g->n_piece;
         for (size_t p = 0; p < g->n_first_piece; p++) {
             double from = -WR_PIECES_REACH + (double)p * 2 * WR_PIECES_REACH / (double)g->n_first_piece;
-            /* NOLINTNEXTLINE(clang-analyzer-core.UndefinedBinaryOperatorResult): lay_pieces filled all */
             add_piece(g, (struct wr_piece){trial, from, from + 2 * WR_PIECES_REACH / (double)g->n_first_piece,
+            /* NOLINTNEXTLINE(clang-analyzer-core.UndefinedBinaryOperatorResult): lay_pieces filled all */
                                            start[p][i], start[p + 1][i], pattern[p][i] == pattern[p + 1][i], 0});
         }
     }
