@@ -58,7 +58,7 @@ static void finish_row(const struct wr_given *g, struct wr_cutoff_row *row)
     }
     if (!g->limit->is_clock && row->latest_start_min >= rule) {
         row->drop_rule_first = true;
-        row->has_second_window = false;
+        row->has_second_window = row->beyond_range = false;
         row->latest_start_min = rule;
     }
     row->slack_min = row->latest_start_min - row->typical_start_min;
@@ -103,6 +103,7 @@ static void make_row(struct wr_inside_curve *curve, const struct wr_cutoff_limit
 
     wr_given_ask(g, &limit->limit);
     row->typical_start_min = g->law.typical_min;
+    row->beside_clock = wr_given_end(g)->beside;
     if (!wr_given_end(g)->upstream) row->reason = WR_CUTOFF_NOT_BEFORE_LIMIT;
     else if (imposed || g->law.n_moves == 0) wr_cutoff_imposed(g, limit->confidence, row);
     else wr_cutoff_given(curve, limit->confidence, row);

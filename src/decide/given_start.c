@@ -74,7 +74,9 @@ static void find_end(struct wr_given *g, struct wr_given_end *end, unsigned char
     mark_ends(net, end->limit, mark);
     end->upstream = mark[g->task];
     if (end->limit->is_clock) {
-        end->upstream = end->upstream && g->task != from && is_before(net, from, g->task);
+        bool follows = g->task != from && is_before(net, from, g->task);
+        end->beside = end->upstream && !follows && !is_before(net, g->task, from);
+        end->upstream = end->upstream && follows;
         wr_network_mark_before(net, from, mark);
     }
     wr_network_mark_before(net, g->task, mark);

@@ -53,6 +53,8 @@ struct wr_known_starts;
 struct wr_given_end {
     const struct wr_sim_limit *limit; /* the first of them */
     bool upstream;             /* they depend on the task */
+    bool beside;               /* a clock's end waits for the task, which neither follows its beginning nor leads to
+                                  it */
     size_t *list, n_list;      /* what the outcome depends on */
     double *out_min;           /* [n_trial] outcome of the days as they are, to be compared with a limit's minutes */
     double *log_out;           /* WR_GIVEN_SCALED: see below */

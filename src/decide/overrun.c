@@ -336,6 +336,7 @@ void wr_overrun_of_days(struct wr_probability *over, const struct wr_days *days,
             find_over(own, days, durations, &limit[l], 1, &limit[l].limit, seed, n_thread);
             over[l] = own[0];
         }
+        if (wr_now_lacks(days->now, &limit[l].limit)) continue;
         /* to go over any is no rarer than to go over one: the estimates are made one by one */
         over[n_limit].mean = fmax(over[n_limit].mean, over[l].mean);
         over[n_limit].lo = fmax(over[n_limit].lo, over[l].lo);

@@ -334,6 +334,8 @@ static void compare_limit(const struct job *job, const struct line *base, const 
     out->discordant_worse = p01;
     out->gain = paired(base->thin_over + l * n, line->thin_over + l * n, job, by_draw, p10 - p01,
                        sqrt(fmax(0, p10 + p01 - (p10 - p01) * (p10 - p01)) / (double)n));
+    if (worse == 0) out->gain.lo = fmax(out->gain.lo, 0); /* no day goes over for it: nor can any draw's */
+    if (better == 0) out->gain.hi = fmin(out->gain.hi, 0);
 }
 
 static void compare_finish(const struct job *job, const struct line *base, const struct line *line, double *by_draw,

@@ -296,6 +296,21 @@ void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card
         if (!lines->line[i].is_head && lines->line[i].clock == clock) card_row(grid, result, &lines->line[i]);
 }
 
+/* Nothing on the card guards the clock against these. */
+static void add_beside_clock(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < result->card->n_row; i++) {
+        const struct wr_cutoff_row *row = &result->card->list[limit].row[i];
+        if (!row->beside_clock || row->reason == WR_CUTOFF_BEGUN) continue;
+        wr_str_add(out, n++ ? "; " : " Its end also waits for work that has no time here, and whose other times do "
+                                    "not heed this clock: ");
+        wr_str_add(out, result->plan->task[row->task].title);
+    }
+    if (n > 0) wr_str_add_char(out, '.');
+}
+
 void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
     const struct wr_sim_limit *l = &result->card->list[limit].limit.limit;
@@ -304,6 +319,7 @@ void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, stru
     wr_str_add(out, "Times are read on the clock that starts when \xe2\x80\x9c");
     wr_str_add(out, result->plan->task[l->from].title);
     wr_str_add(out, "\xe2\x80\x9d begins.");
+    add_beside_clock(result, limit, out);
 }
 
 /* ---- what the day has shown so far ---- */

@@ -19,7 +19,8 @@ const struct wr_quantity wr_quantities[] = {
      "100 less the wanted confidence: how many of 100 may go over the limit."},
     {NULL, "verdict", "verdict",
      "Inside: even the upper end of the interval is within what is wanted, and at least four rehearsals were complete. "
-     "Not inside: even its lower end is beyond. Else the rehearsals are not enough to tell."},
+     "Not inside: even its lower end is beyond. Else, or where that end is nearer to what is wanted than its own "
+     "error, the rehearsals are not enough to tell."},
     {NULL, "dropped", "dropped",
      "Share of the days on which the task could only have begun after its drop time and is left out."},
     {NULL, "drop_after_min", "unless begun by", "The plan’s drop time: begun later, the task is left out."},
@@ -80,7 +81,8 @@ const struct wr_quantity wr_quantities[] = {
      "limit; for that "
      "there are the times to begin by."},
     {"t-checkpoints", "latest_start_min", "begin by",
-     "Latest start of the task that keeps every limit with the wanted confidence, as on the console’s card."},
+     "Latest start of the task that keeps every limit on elapsed time with the wanted confidence, as on the console’s "
+     "card."},
     {NULL, "mark", "mark",
      "Late: so late, the task begins after its time to begin by. Over: so late, a limit has passed."},
     {NULL, "stretch_reserve_shown", "reserve",
@@ -100,8 +102,8 @@ const struct wr_quantity wr_quantities[] = {
      "wanted."},
     {NULL, "set_by", "set by",
      "The limit that the time to begin by serves: of all limits on elapsed time the one that asks earliest. “Its drop "
-     "time”: the plan leaves the task out if it begins later, and up to there every limit is kept with the wanted "
-     "confidence."},
+     "time”: the plan leaves the task out if it begins later, and up to there every limit on elapsed time is kept "
+     "with the wanted confidence."},
     {NULL, "slack_shown", "slack", "Minutes from the usual start to the latest, of the times as shown."},
     {NULL, "probability_inside_at_typical", "inside if usual",
      "Of 100 days on which the task begins at its usual time, those that keep the limit."},
@@ -128,7 +130,7 @@ const struct wr_quantity wr_quantities[] = {
     {"t-runs", "stopped", "stopped", "Tasks stopped before they were complete: at least that long, never a duration."},
     {"t-runs", "skipped", "skipped", "Tasks not attempted."},
     {"t-runs", "unknown", "not known",
-     "Tasks done of which a row was rejected, so that how long they took is not known."},
+     "Tasks of which a row was rejected, so that how long they took is not known."},
     {"t-runs", "absent", "not logged", "Tasks without a row: left out, or forgotten in the log."},
     {NULL, "effect", "slower or faster",
      "The rehearsal’s pace against the others, over the tasks that they have in common."},

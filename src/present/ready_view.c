@@ -37,7 +37,7 @@ const char *wr_criterion_words(enum wr_criterion_id id)
     case WR_CRIT_PLANNED_PATH: return "planned times on the longest path";
     case WR_CRIT_UNLOGGED: return "holds, lead-ins and gaps";
     case WR_CRIT_RECORD: return "the forecast's record";
-    case WR_CRIT_KEPT: return "kept to the plan";
+    case WR_CRIT_KEPT: return "kept to the plan's order";
     case WR_N_CRITERION: break;
     }
     return "";
@@ -80,7 +80,7 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
             "the forecast's record does not speak against it (a sound one does so badly with a chance of at least %s)",
             wr_percent(threshold, WR_ROOM));
         break;
-    case WR_CRIT_KEPT: wr_str_addf(out, "the last %g rehearsal%s kept to the plan", threshold, s); break;
+    case WR_CRIT_KEPT: wr_str_addf(out, "the last %g rehearsal%s kept to the plan's order", threshold, s); break;
     case WR_N_CRITERION: break;
     }
 }

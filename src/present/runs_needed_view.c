@@ -132,8 +132,11 @@ void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t
 {
     const struct wr_needed_limit of = wr_needed_limit(result, limit);
 
-    wr_str_addf(out, "Now %s of 100 finishes %s the %s limit", wr_of_100(of.over->mean, WR_ROOM),
-                wr_go_over(of.over->mean), wr_moment(of.minutes, WR_ROOM));
+    size_t known_as = limit == 0 ? 0 : result->needed->other[limit - 1].limit;
+    bool is_clock = result->limits && known_as < result->limits->n_limit && result->limits->limit[known_as].is_clock;
+
+    wr_str_addf(out, "Now %s of 100 %s %s the %s limit", wr_of_100(of.over->mean, WR_ROOM),
+                is_clock ? "days" : "finishes", wr_go_over(of.over->mean), wr_moment(of.minutes, WR_ROOM));
     if (of.name) wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d", of.name);
     wr_str_add(out, " (90 % interval ");
     wr_interval_cell(of.over, wr_known(of.confidence), out);

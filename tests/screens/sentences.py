@@ -356,7 +356,7 @@ PATTERNS = [
      lambda m, s: all_of(eq(m.group(1), s["forecast"]["any_limit_over"], of100_words), holds(m.group(2) == number_word(len(s["forecast"]["limits"])), "how many"),
                          ends(m, 3, s["forecast"]["any_limit_over_interval"]))),
     (rf"{N} of 100 goe?s? over at least one of (?:the {WORD} limits|these limits)", lambda m, s: eq(m.group(1), s["forecast"]["any_limit_over"], of100_words)),
-    (rf"Now {N} of 100 finishes goe?s? over the {H} limit(?: \u201c{NAME}\u201d)? \(90 % interval {END}(?: to {END})?; wanted: at most ([\d.]+)\)", needed_now),
+    (rf"Now {N} of 100 (?:finishes|days) goe?s? over the {H} limit(?: \u201c{NAME}\u201d)? \(90 % interval {END}(?: to {END})?; wanted: at most ([\d.]+)\)", needed_now),
     (rf"Now, and after further rehearsals: {NAME}, {H}", lambda m, s: any_of(eq(m.group(1), l["limit_min"], hmm) for l in needed_limits(s))),
     (rf"{NAME}, {H}: {N} of 100 goe?s? over", any_limit),
     (rf"{NAME}, {H}, wanted inside in {N} of 100: {N} of 100 goe?s? over it(?: \(90 % interval {END}(?: to {END})?\))?", cutoff_limit),

@@ -70,6 +70,8 @@ struct wr_cutoff_row {          /* times are elapsed minutes, for a clock minute
     double mc_error_min;        /* standard error of latest_start_min: from parts of the draws that follow each other in
                                    the chains, so that the posterior's own error is in it */
     double effective;           /* effective number of trials at the crossing, (sum w)^2 / sum w^2 */
+    bool beside_clock;          /* NOT_BEFORE_LIMIT of a clock, and yet its end waits for the task: late, it makes the
+                                   clock late too, by how much depends on when that began */
     bool beyond_range;          /* later than on 999 of 1000 days: then that of the 999, inside until then at least.
                                    Parameters known: more than 4 sd out, by formula */
     bool drop_rule_first;       /* g holds up to its drop_after: latest_start_min is that moment */

@@ -143,6 +143,11 @@ for f in far:
     assert [f[t] for t in line] == sorted(f[t] for t in line), f
     assert all(abs(f[t] - far[0][t]) < 8 for t in line[:5]), (f, far[0])
 P
+# what a clock's end waits for beside the clock is named, since no time of its own guards it
+mkdir beside; cp "$TOP/datasets/petrel-7/runs.csv" "$TOP"/datasets/petrel-7/plan*.csv beside
+printf 'limit,minutes,confidence,from,to\nexcursion,6:30,0.9,,\nopen bay,2:30,0.9,A-UNPLUG,B-LIFT\n' >beside/limits.csv
+expect 0 "$WETRUN" cutoff --trials 4000 beside; tr '\n' ' ' <out >line
+grep -q "also waits for work that has no time here, .*Fit the new camera head" line || fail "work beside a clock is not named"
 # what has passed is not kept by working faster, and a list of those asked about is not "every task"
 expect 0 "$WETRUN" cutoff --trials 4000 --now "OUT@0:00-6:35" --at IN campaign; tr '\n' ' ' <out >line
 grep -q "excursion, 6:30, wanted inside in 90 of 100: is passed, with work still open: over it\." line || fail "a limit that has passed is forecast"
