@@ -329,7 +329,7 @@ DEFINED = [  # levels and definitions, the same whatever the campaign
     r"fewer than 5 of 100 days", r"fitted again in \d+ sweeps", r"\d+ simulated futures", r"and \d+ that a regression", r"seed \d+", r"\d+ trials",
     r"wetrun [\d.]+", r"--trials \d+", r"over \d+ draws", r"outside what 80 of 100 (take|forecast times)", r"90 % confidence(?=;)",
     r"\d+ chains, \d+ draws; largest R-hat [\d.]+ \([\w ]+\), smallest effective sample \d+ \([\w ]+\)",
-    r"median_interval", r"range, or not known to better than 5 min", r"80 of 100 forecast finishes", r"Monte Carlo error of .*?[\d.]+ of 100, of the median finish [\d.]+ min",
+    r"median_interval", r"begins later, or not known to better than 5 min", r"80 of 100 forecast finishes", r"Monte Carlo error of .*?[\d.]+ of 100, of the median finish [\d.]+ min",
     r"Monte Carlo error of the reserve [\d.]+ min, of single pads up to [\d.]+ min", r"lowest AICc [^.]*\.", r"\bto 100 %", r"below 0\.001",
     r"(18|19|20)\d\d-\d\d-\d\d", r"up to \d\d\d\d-\d\d-\d\d", r"Wanted: inside with .*$", r"--confidence [\d.]+", r"--limit \d:\d\d",
 ]
@@ -457,7 +457,7 @@ PATTERNS = [
     (rf"leaves {H} less sure than the {P} wanted", lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["cutoff"]["limits"][0]["confidence"], percent),
         holds(("Even begun" in m.string) == (s["cutoff"]["limits"][0]["probability_over"] > 1 - s["cutoff"]["limits"][0]["confidence"]), "kept or not"))),
     (rf"(?:May be dropped: )?{NAME}, not begun after {H}", lambda m, s: any_of(eq(m.group(1), r["drop_after_min"], hmm) for r in s["forecast"]["drop_rules"])),
-    (rf"(?<!range, or )not known to better than (\d+) min", lambda m, s: holds(any(half_up(t["mc_error_min"]) == int(m.group(1)) > 4 for l in s["cutoff"]["limits"] for t in l["tasks"]
+    (rf"(?<!begins later, or )not known to better than (\d+) min", lambda m, s: holds(any(half_up(t["mc_error_min"]) == int(m.group(1)) > 4 for l in s["cutoff"]["limits"] for t in l["tasks"]
                                                                   if t["mc_error_min"] is not None), "no cut-off has that error")),
     (rf"these times are for a limit of {H} and {P}", ANY),
     # the record, further rehearsals
