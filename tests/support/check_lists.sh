@@ -67,6 +67,14 @@ while read -r chart; do [ -s "plots/$chart.gp" ] || { echo "the chart $chart has
 sed -n '/^enum wr_place/,/^};/p' include/wetrun/present/chart.h | grep -o 'WR_AT_[A-Z]*' | sort -u >"$scratch/listed"
 cat src/present/page*.c | grep -o 'page_figures(out, page, WR_AT_[A-Z]*' | sed 's/.* //' >"$scratch/said"
 same places src/present/page_readers.c
+# the table of the page that a chart's rows lead to is one that the page has
+for table in $(sed -n '/define WR_CHART_TABLE/,/^$/p' include/wetrun/present/chart.h | grep -o '"t-[a-z-]*"'); do
+  grep -q "$table" src/present/page*.c || { echo "a row of WR_CHART_TABLE names the table $table, which the page does not have" >&2; bad=1; }
+done
+# a family's file without its row would be compiled and never fitted
+ls src/stats/family_*.c | sed 's,.*/family_\(.*\)\.c,\1,' >"$scratch/said"
+sed -n '/define WR_FAMILY_TABLE/,/^$/p' include/wetrun/stats/family.h | grep -o 'ROW(WR_[A-Z]*, [a-z]*)' | sed 's/.*, \(.*\))/\1/' >"$scratch/listed"
+same families src/stats/
 
 files=src/cmd/manual/wetrun-files.5.in
 sed -n '/define WR_CRITERION_TABLE/,/^$/s/^ *ROW(WR_CRIT_[A-Z_]*, "\([a-z-]*\)", WR_CRITERION_.*/\1/p' \
