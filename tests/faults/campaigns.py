@@ -1,6 +1,9 @@
 """Small campaigns with a bit of everything, and the commands that the sweeps run on them: every command, with what makes it
 go another way. A run takes a moment, so that each can be swept in full."""
-import os
+import os, sys
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "support"))
+import own_lists
 
 FEW = ["--trials", "256", "--threads", "1"]
 LOG = """run,date,pool,task,step,crew,performer,start,end,hold,outcome
@@ -50,7 +53,8 @@ FILES = {
     "bare/runs.csv": "run,task,crew,minutes\n" + "".join(f"R{i},A,EV1,1{i}\nR{i},B,EV2,2{i}\n" for i in (1, 2, 3, 4)),
     "plan/plan.csv": PLAN.replace(",16,fastener,,,,,", ",,fastener,,,11,15,24"),
 }
-CHARTS = "variance finish lanes tasks runs converge limit pad cutoff".split()
+CHARTS = [c for c in own_lists.CHARTS if c not in ("backtest", "series")]  # which are drawn of others
+PICTURES = {"finish": "png", "lanes": "pdf", "runs": "png"}
 SHOWN = {
     "fit": ["fit", *FEW], "forecast": ["forecast", *FEW], "pad": ["pad", *FEW], "cutoff": ["cutoff", *FEW],
     "compare": ["compare", "--by", "pool"], "debrief": ["debrief", "R5", *FEW], "ready": ["ready", *FEW],
@@ -75,8 +79,7 @@ OTHERS = {
     "daysheet": ["daysheet", *FEW, "--out", "w/d.html", "c"], "daysheet-log": ["daysheet", "--log-only", "--out", "w/d.html", "c"],
     "series": ["series", *FEW, "s"], "series-csv": ["series", *FEW, "-f", "csv", "s"],
     "series-json": ["series", *FEW, "-f", "json", "--out", "w/s.txt", "s"],
-    **{f"chart-{c}": ["chart", c, *FEW, "--out", f"w/{c}.{kind}", "c"] for c, kind in
-       zip(CHARTS, ["svg", "png", "pdf", "svg", "png", "svg", "svg", "svg", "svg"])},
+    **{f"chart-{c}": ["chart", c, *FEW, "--out", f"w/{c}.{PICTURES.get(c, 'svg')}", "c"] for c in CHARTS},
     "chart-backtest-bare": ["chart", "backtest", *FEW, "--out", "w/b.svg", "bare"],
     "chart-series": ["chart", "series", *FEW, "--out", "w/s.svg", "s"],
     "manual": ["--manual"], "help": ["--help"], "help-criteria": ["ready", "--help"], "version": ["--version"],

@@ -8,10 +8,10 @@ picture or a page, no "0 of 100", probabilities between 0 and 1."""
 import argparse, collections, json, os, re, shutil, subprocess, sys, tempfile, time
 
 HERE = os.path.dirname(os.path.abspath(__file__))
-sys.path.insert(0, os.path.join(os.path.dirname(HERE), "cli", "support"))
-import edge_campaigns
+sys.path[:0] = [os.path.join(os.path.dirname(HERE), *folder) for folder in (("cli", "support"), ("support",))]
+import edge_campaigns, own_lists
 
-CHARTS = "variance finish lanes tasks runs converge limit pad cutoff backtest".split()
+CHARTS = [c for c in own_lists.CHARTS if c != "series"]  # which is drawn of one
 NO_NUMBER = re.compile(rb"(?<![A-Za-z])-?(nan|inf|infinity)(?![A-Za-z])", re.IGNORECASE)
 CERTAIN = re.compile(rb"(?<![0-9.])(0|100) of 100(?![0-9])")
 

@@ -34,6 +34,8 @@ def check_formats(name, s):
         if command in s.report and not (s.trials and command in OTHER_TRIALS):
             faults += [f"{name}, {command}: report.json and the command differ: {d}" for d in differences(own, s.report[command])[:3]]
         rows = csv_rows(command, own)
+        if rows is None:
+            faults.append(f"{name}, {command}: csv_rows does not say which rows of its JSON those of its CSV are")
         for row, of in zip(s.csv[command], rows or []):
             for key, text in row.items():
                 if key in of and not same_cell(text, of[key]):

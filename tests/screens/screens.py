@@ -1,11 +1,12 @@
 """What a campaign's screens say: every command as text, CSV and JSON, and the report's page as a browser shows it."""
 import csv, io, json, pathlib, re, subprocess, sys
 
-sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "browser"))
+sys.path[:0] = [str(pathlib.Path(__file__).resolve().parents[1] / folder) for folder in ("browser", "support")]
+import own_lists
 
-# What is asked of each campaign, beside its folder.
-COMMANDS = {"check": [], "fit": [], "forecast": [], "pad": [], "cutoff": [], "compare": [], "ready": [], "backtest": [], "runs-needed": [],
-            "whatif": []}
+# What is asked of each campaign, beside its folder: every command but those that write a form, a picture or a page, of which the
+# report's is read as one, and that of several campaigns, which tests/series/ looks at.
+COMMANDS = {c: [] for c in own_lists.COMMANDS if c not in ("start", "logsheet", "daysheet", "series", "chart", "report")}
 WITHOUT_TRIALS = {"check", "compare", "runs-needed"}  # of the last --trials says how many futures
 
 

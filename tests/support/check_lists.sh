@@ -59,6 +59,16 @@ n_command=$(wc -l <"$scratch/listed")
 $program --help | sed -n 's/^  \([a-z-]*\)  *[a-z].*/\1/p' >"$scratch/said"
 same commands "wetrun --help"
 
+# what a command prints is looked at by a test: on the line that runs it, behind it, or on the next
+while read -r command; do
+  awk -v run="expect [01] .*\"[$]WETRUN\" $command( |;|$)" -v look='in_out|json |grep|cmp |diff |python3' '
+    run_before && !/WETRUN/ && $0 ~ look { found = 1 }
+    { run_before = 0 }
+    match($0, run) { behind = substr($0, RSTART + RLENGTH); sub(/"[$]WETRUN".*/, "", behind); found += behind ~ look; run_before = 1 }
+    END { exit !found }' tests/cli/cases/*.sh || { echo "no case in tests/cli/cases runs $command and looks at what it prints" >&2; bad=1; }
+done <"$scratch/listed"
+python3 tests/support/own_lists.py || bad=1
+
 sed -n '/define WR_CHART_TABLE/,/^$/s/^ *ROW(WR_CHART_[A-Z]*, "\([a-z]*\)".*/\1/p' include/wetrun/present/chart.h >"$scratch/listed"
 n_chart=$(wc -l <"$scratch/listed")
 ls plots/*.png | sed 's,plots/\(.*\)\.png,\1,' >"$scratch/said"
@@ -75,6 +85,17 @@ done
 ls src/stats/family_*.c | sed 's,.*/family_\(.*\)\.c,\1,' >"$scratch/said"
 sed -n '/define WR_FAMILY_TABLE/,/^$/p' include/wetrun/stats/family.h | grep -o 'ROW(WR_[A-Z]*, [a-z]*)' | sed 's/.*, \(.*\))/\1/' >"$scratch/listed"
 same families src/stats/
+
+# what is handed on whole: a member that nobody fills would be zero, and look like something that is missing
+filled() { # filled STRUCT HEADER: a function of src/ that begins one names each member
+  cat src/*/*.c | awk "/struct $1 [a-z]* = \{|\(struct $1\)\{/,/^\}/" >"$scratch/said"
+  for member in $(sed -n "/^struct $1 {/,/^};/p" "include/wetrun/$2" | tr '\n' ' ' | sed 's,/\*[^*]*\*/,,g; s/^[^{]*{//' |
+      grep -oE '[a-z_0-9]+(\[[^]]*\])* *[;,]' | tr -d ' ;,' | sed 's/\[.*//'); do
+    grep -q "\.$member =\( \|$\)" "$scratch/said" || { echo "nobody in src/ fills $member of struct $1 ($2)" >&2; bad=1; }
+  done
+}
+for header in decide/ready.h:wr_ready_input present/chart.h:wr_chart_input decide/basis.h:wr_basis \
+    $(cd include/wetrun && grep -oE '^struct wr_[a-z_]*_result ' present/*_view.h | sed 's/struct //'); do filled "${header#*:}" "${header%:*}"; done
 
 files=src/cmd/manual/wetrun-files.5.in
 sed -n '/define WR_CRITERION_TABLE/,/^$/s/^ *ROW(WR_CRIT_[A-Z_]*, "\([a-z-]*\)", WR_CRITERION_.*/\1/p' \

@@ -80,13 +80,25 @@ static struct wr_ready judge(struct review *v)
     return ready;
 }
 
-/* The one criterion says this, and no other has moved from met. */
-static struct wr_criterion_result only(struct review *v, enum wr_criterion_id id, enum wr_evidence evidence)
+/* What the cases below have brought each criterion to say, one thing changed; met it is as they begin. */
+static bool brought[WR_N_CRITERION][WR_EVIDENCE_NOT_ENOUGH + 1];
+
+static struct wr_ready says(struct review *v, enum wr_criterion_id id, enum wr_evidence evidence)
 {
     struct wr_ready ready = judge(v);
 
+    ck_assert_msg(ready.result[id].evidence == evidence, "%s: %d", wr_criterion_name(id), ready.result[id].evidence);
+    brought[id][evidence] = true;
+    return ready;
+}
+
+/* The one criterion says this, and no other has moved from met. */
+static struct wr_criterion_result only(struct review *v, enum wr_criterion_id id, enum wr_evidence evidence)
+{
+    struct wr_ready ready = says(v, id, evidence);
+
     for (int i = 0; i < WR_N_CRITERION; i++)
-        ck_assert_msg(ready.result[i].evidence == (i == (int)id ? evidence : WR_EVIDENCE_MET), "%s: %d",
+        ck_assert_msg(i == (int)id || ready.result[i].evidence == WR_EVIDENCE_MET, "%s: %d",
                       wr_criterion_name((enum wr_criterion_id)i), ready.result[i].evidence);
     return ready.result[id];
 }
@@ -116,12 +128,10 @@ START_TEST(complete_runs)
     v.criteria.threshold[WR_CRIT_COMPLETE_RUNS] = 4;
     only(&v, WR_CRIT_COMPLETE_RUNS, WR_EVIDENCE_MET);
     made_cell_state(&v.timing, 4, 2, WR_CELL_STOPPED);
-    struct wr_ready short_of = judge(&v); /* three of the four asked for: no matter of evidence */
-    ck_assert_int_eq(short_of.result[WR_CRIT_COMPLETE_RUNS].evidence, WR_EVIDENCE_NOT_MET);
+    says(&v, WR_CRIT_COMPLETE_RUNS, WR_EVIDENCE_NOT_MET); /* three of the four asked for: no matter of evidence */
     v.criteria.threshold[WR_CRIT_COMPLETE_RUNS] = 1; /* what is asked does not make three runs enough */
     v.criteria.threshold[WR_CRIT_TASK_DONE] = 3;
-    struct wr_ready ready = judge(&v);
-    ck_assert_int_eq(ready.result[WR_CRIT_COMPLETE_RUNS].evidence, WR_EVIDENCE_NOT_ENOUGH);
+    says(&v, WR_CRIT_COMPLETE_RUNS, WR_EVIDENCE_NOT_ENOUGH);
     made_timing_release(&v.timing);
 }
 END_TEST
@@ -180,6 +190,9 @@ START_TEST(last_runs)
     v.timing.run[3].kept_to_plan = false;
     c = only(&v, WR_CRIT_KEPT, WR_EVIDENCE_NOT_MET);
     ck_assert(c.worst == 3 && c.n == 2 && c.of == 3);
+    v.timing.run[2].kept_to_plan = v.timing.run[3].kept_to_plan = true;
+    v.criteria.threshold[WR_CRIT_KEPT] = 7; /* more than there are */
+    only(&v, WR_CRIT_KEPT, WR_EVIDENCE_NOT_ENOUGH);
     made_timing_release(&v.timing);
 }
 END_TEST
@@ -222,10 +235,9 @@ START_TEST(overrun_is_never_met_on_shaky_ground)
         only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
         v.forecast.n_draw = DRAWS;
         for (size_t r = 0; r < 3; r++) v.timing.run[r].complete = false; /* three complete ones */
-        struct wr_ready ready = judge(&v);
-        ck_assert_int_eq(ready.result[WR_CRIT_OVERRUN].evidence, bad ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH);
+        says(&v, WR_CRIT_OVERRUN, bad ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH);
         v.limit[0].over.lo = 0.05; /* its interval reaches into what is allowed: three runs do not refute it */
-        ck_assert_int_eq(judge(&v).result[WR_CRIT_OVERRUN].evidence, WR_EVIDENCE_NOT_ENOUGH);
+        says(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
         made_timing_release(&v.timing);
     }
 }
@@ -296,11 +308,10 @@ START_TEST(planned_times)
     ck_assert(c.n == 1 && c.of == 1 && c.worst == 5 && c.found.value == 0.25);
 
     for (size_t k = 0; k < TASKS; k++) v.padded[k].prob_planned_enough = WR_UNKNOWN;
-    struct wr_ready ready = judge(&v);
-    ck_assert_int_eq(ready.result[WR_CRIT_PLANNED].evidence, WR_EVIDENCE_NOT_ENOUGH);
-    ck_assert_int_eq(ready.result[WR_CRIT_PLANNED_PATH].evidence, WR_EVIDENCE_NOT_ENOUGH);
+    says(&v, WR_CRIT_PLANNED, WR_EVIDENCE_NOT_ENOUGH);
+    says(&v, WR_CRIT_PLANNED_PATH, WR_EVIDENCE_NOT_ENOUGH);
     v.input.pad = NULL;
-    ready = judge(&v);
+    struct wr_ready ready = judge(&v);
     ck_assert(ready.n_not_enough == 2 && !ready.result[WR_CRIT_PLANNED].found.known);
     made_timing_release(&v.timing);
 }
@@ -328,8 +339,7 @@ START_TEST(unlogged)
     ck_assert_uint_eq(judge(&v).result[WR_CRIT_UNLOGGED].n, 2);
     v.timing.run[1].n_lost = 0;
     v.timing.run[0].complete = false;
-    c = judge(&v).result[WR_CRIT_UNLOGGED];
-    ck_assert(c.evidence == WR_EVIDENCE_NOT_ENOUGH && !c.found.known);
+    ck_assert(!says(&v, WR_CRIT_UNLOGGED, WR_EVIDENCE_NOT_ENOUGH).result[WR_CRIT_UNLOGGED].found.known);
     made_timing_release(&v.timing);
 }
 END_TEST
@@ -401,6 +411,19 @@ START_TEST(next_to_nothing)
 }
 END_TEST
 
+START_TEST(every_criterion_has_its_case)
+{
+    const TTest *const cases[] = {complete_runs, times_done, last_runs, overrun, other_limits, planned_times, unlogged, record};
+
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) cases[i]->fn(0);
+    for (int i = 0; i < WR_N_CRITERION; i++) {
+        const char *name = wr_criterion_name((enum wr_criterion_id)i);
+        ck_assert_msg(brought[i][WR_EVIDENCE_NOT_MET], "no case listed above brings %s to not met", name);
+        ck_assert_msg(brought[i][WR_EVIDENCE_NOT_ENOUGH], "no case listed above brings %s to not enough", name);
+    }
+}
+END_TEST
+
 Suite *suite_ready(void);
 Suite *suite_ready(void)
 {
@@ -419,6 +442,7 @@ Suite *suite_ready(void)
     tcase_add_test(t, record);
     tcase_add_test(t, a_criterion_that_is_off_does_not_count);
     tcase_add_test(t, next_to_nothing);
+    tcase_add_test(t, every_criterion_has_its_case);
     suite_add_tcase(s, t);
     return s;
 }

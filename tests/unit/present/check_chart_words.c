@@ -52,10 +52,13 @@ START_TEST(rings_are_the_number_in_the_title)
 }
 END_TEST
 
+static bool titled[WR_N_CHART]; /* charts whose title was held against its numbers, to the letter */
+
 static void check_title(struct chart_case *c, enum wr_chart chart, const char *expected)
 {
     struct wr_chart_words words = {0};
 
+    titled[chart] = true;
     wr_chart_words(chart, &c->input, &words);
     ck_assert_str_eq(words.title.text, expected);
     ck_assert_uint_gt(words.subtitle.len, 0);
@@ -120,6 +123,74 @@ START_TEST(titles_branch_on_the_numbers)
                 "Both lanes are done between 5:18 and 6:28, 8 times in 10; usually “EV1” is last, and "
                 "“EV2” waits longest, 35 min in all");
     chart_case_release(&c);
+}
+END_TEST
+
+START_TEST(titles_of_what_is_drawn_beside_the_forecast)
+{
+    struct chart_case c;
+
+    chart_case_make(&c, &chart_usual);
+    for (size_t k = 0; k < c.forecast.n_task; k++) c.forecast.task[k].variance_share = 0.01;
+    c.forecast.task[3].variance_share = 0.18;
+    c.forecast.task[3].lens_min[WR_LENS10] = 12;
+    c.forecast.task[3].lens_min[WR_LENS90] = 19;
+    check_title(&c, WR_CHART_TASKS,
+                "“Unplug worn-out module A” is the task that makes the finish most uncertain (18 % of it): 12 to 19 "
+                "min, 8 times in 10");
+    c.forecast.quantile_lo_min[WR_Q90] = 365;
+    c.forecast.quantile_hi_min[WR_Q90] = 402;
+    c.input.confidence = wr_known(0.9); /* the limit wanted is the 90 % point of the finish */
+    check_title(&c, WR_CHART_LIMIT, "The rehearsals put the limit that 90 in 100 keep anywhere from 6:05 to 6:42");
+
+    for (size_t k = 0; k < c.pad.n_task; k++) c.pad.task[k].planned_min = wr_known(1000);
+    c.pad.task[4].planned_min = WR_UNKNOWN;
+    c.pad.task[5] = (struct wr_pad_task){.median_min = 20, .pad_min = 4, .planned_min = wr_known(22)};
+    c.pad.task[6] = (struct wr_pad_task){.median_min = 30, .pad_min = 0, .planned_min = wr_known(25)};
+    c.pad.median_timeline_min = 340;
+    c.pad.finish_quantile_min = 363;
+    c.pad.confidence = 0.9;
+    check_title(&c, WR_CHART_PAD,
+                "The timeline needs 23 min of reserve for 90 % confidence; 2 of 27 planned times are shorter than "
+                "median and pad");
+
+    c.cutoff.list[0].limit = (struct wr_cutoff_limit){{.minutes = 390}, 0.9};
+    for (size_t i = 0; i < c.cutoff.n_row; i++)
+        c.cutoff.list[0].row[i] = (struct wr_cutoff_row){.task = i, .reason = WR_CUTOFF_FOUND, .share_in_time = 0.95,
+                                                         .typical_start_min = 100, .latest_start_min = 110,
+                                                         .slack_min = 10};
+    check_title(&c, WR_CHART_CUTOFF, "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted");
+    c.cutoff.list[0].row[7].reason = WR_CUTOFF_NEVER;
+    check_title(&c, WR_CHART_CUTOFF,
+                "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted; one task has no "
+                "start early enough");
+
+    c.backtest.leave_one_out.n_forecast = 12;
+    c.backtest.leave_one_out.n_inside80 = 9;
+    c.backtest.leave_one_out.prob_so_few80 = 0.44; /* the sum of C(12, i) 0.8^i 0.2^(12 - i) for i to 9 */
+    check_title(&c, WR_CHART_BACKTEST,
+                "9 of 12 complete rehearsals fell inside their 80 % band: no sign against the forecast");
+    c.comparison.trend = (struct wr_trend){.known = true, .n_run = 9, .slope_log = -0.1, .lo = -0.15, .hi = -0.05,
+                                           .per_doubling_lo = -0.1, .per_doubling_hi = -0.03};
+    check_title(&c, WR_CHART_RUNS, "Rehearsals get shorter, by 3.0 % to 10 % with each doubling of their number");
+    for (size_t k = 0; k < c.comparison.n_task; k++) c.comparison.task_trend[k].told = k == 1 || k == 2 || k == 5;
+    c.comparison.task_trend[5].line.slope_log = 0.05;
+    check_title(&c, WR_CHART_CONVERGE,
+                "Of 28 tasks two get shorter and one gets longer beyond chance, all looked at together; of the others "
+                "no trend is shown");
+    check_title(&c, WR_CHART_SERIES,
+                "Take the new camera head out to the docking ring is the tightest: 16 of 100 go over its limit");
+    chart_case_release(&c);
+}
+END_TEST
+
+START_TEST(every_chart_has_a_title_held_against_its_numbers)
+{
+    titles_branch_on_the_numbers->fn(0);
+    titles_of_what_is_drawn_beside_the_forecast->fn(0);
+    for (int chart = 0; chart < WR_N_CHART; chart++)
+        ck_assert_msg(titled[chart], "no test says what the title of the chart '%s' says of given numbers",
+                      wr_chart_name((enum wr_chart)chart));
 }
 END_TEST
 
@@ -308,6 +379,8 @@ Suite *suite_chart_words(void)
 
     tcase_add_loop_test(t, rings_are_the_number_in_the_title, 0, 9);
     tcase_add_test(t, titles_branch_on_the_numbers);
+    tcase_add_test(t, titles_of_what_is_drawn_beside_the_forecast);
+    tcase_add_test(t, every_chart_has_a_title_held_against_its_numbers);
     tcase_add_test(t, trend_has_the_band_of_a_fitted_line);
     tcase_add_test(t, tasks_that_settle_come_first_and_are_counted);
     tcase_add_test(t, what_is_missing_is_said);
