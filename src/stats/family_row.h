@@ -23,7 +23,7 @@ struct family_row {
     struct {
         const char *name; /* NULL: no more */
         enum par_unit unit;
-    } parameter[WR_MOST_PARAMETERS];
+    } parameter[WR_MOST_PARAMETERS]; /* the functions below have, and fit fills, them in this order */
     double (*log_pdf)(const double *, double), (*log_cdf)(const double *, double), (*log_sf)(const double *, double);
     double (*draw)(const double *, gsl_rng *);
     bool (*fit)(const struct fit_sample *, double *par); /* in the sample's unit */

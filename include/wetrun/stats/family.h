@@ -19,8 +19,7 @@ enum { WR_MOST_PARAMETERS = 3 };
 
 struct wr_law {
     enum wr_family family;
-    double par[WR_MOST_PARAMETERS]; /* in the order of wr_family_parameter: meanlog, sdlog; shape, rate; shape, scale;
-                                   shape, scale; mean, shape */
+    double par[WR_MOST_PARAMETERS]; /* in the order in which its row names them: wr_family_parameter, and the JSON */
 };
 
 const char *wr_family_name(enum wr_family family);             /* "lognormal" … */

@@ -413,7 +413,8 @@ END_TEST
 
 START_TEST(every_criterion_has_its_case)
 {
-    const TTest *const cases[] = {complete_runs, times_done, last_runs, overrun, other_limits, planned_times, unlogged, record};
+    const TTest *const cases[] = {complete_runs, times_done,    last_runs, overrun,
+                                  other_limits,  planned_times, unlogged,  record};
 
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) cases[i]->fn(0);
     for (int i = 0; i < WR_N_CRITERION; i++) {

@@ -159,7 +159,8 @@ START_TEST(titles_of_what_is_drawn_beside_the_forecast)
         c.cutoff.list[0].row[i] = (struct wr_cutoff_row){.task = i, .reason = WR_CUTOFF_FOUND, .share_in_time = 0.95,
                                                          .typical_start_min = 100, .latest_start_min = 110,
                                                          .slack_min = 10};
-    check_title(&c, WR_CHART_CUTOFF, "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted");
+    check_title(&c, WR_CHART_CUTOFF,
+                "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted");
     c.cutoff.list[0].row[7].reason = WR_CUTOFF_NEVER;
     check_title(&c, WR_CHART_CUTOFF,
                 "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted; one task has no "
