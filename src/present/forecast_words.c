@@ -206,17 +206,28 @@ static void add_joint(const struct wr_forecast *f, struct wr_str *out)
     }
 }
 
-/* Every limit but the first is inside, as far as a confidence is wanted of it: if not, "inside" of the first is not
- * enough. */
-static bool other_limits_are_inside(const struct wr_present_context *ctx, const struct wr_forecast_result *result)
+/* "Inside" of the first limit is not enough: the others that are not, by name, and that some cannot be told. A limit of
+ * which no confidence is wanted has no verdict. */
+static void add_others_not_inside(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                                  struct wr_str *out)
 {
+    size_t n_not = 0, n_open = 0;
+    WR_SCOPED_STR text = {0};
+
     for (size_t l = 1; l < result->forecast->n_limit; l++) {
         struct wr_maybe wanted = wr_wanted_confidence(ctx, result->limits, l);
-        if (wanted.known && wr_verdict_from(&result->forecast->limit[l].over, wanted.value,
-                                            wr_context_grounds(ctx)) != WR_VERDICT_INSIDE)
-            return false;
+        if (!wanted.known) continue;
+        enum wr_verdict verdict = wr_verdict_from(&result->forecast->limit[l].over, wanted.value,
+                                                  wr_context_grounds(ctx));
+        n_open += verdict == WR_VERDICT_CANNOT_TELL;
+        if (verdict != WR_VERDICT_NOT_INSIDE) continue;
+        wr_str_addf(&text, "%s\xe2\x80\x9c", n_not++ ? ", nor " : ", but not inside ");
+        wr_str_add(&text, result->limits->limit[l].name);
+        wr_str_add(&text, "\xe2\x80\x9d");
     }
-    return true;
+    if (n_not + n_open == 0) return;
+    wr_str_addf(out, " the first limit%s", wr_str_text(&text));
+    if (n_open > 0) wr_str_add(out, n_not ? ", nor every other one for sure" : ", not every other one for sure");
 }
 
 void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_probability *over,
@@ -247,8 +258,7 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
                                               wr_context_grounds(ctx));
     wr_add_capital(out, wr_verdict_words(verdict));
     forecast_add_lack(ctx, &result->forecast->limit[0].over, confidence, out);
-    if (verdict == WR_VERDICT_INSIDE && !other_limits_are_inside(ctx, result))
-        wr_str_add(out, " the first limit, not every other one for sure");
+    if (verdict == WR_VERDICT_INSIDE) add_others_not_inside(ctx, result, out);
     if (ctx->n_run == 0)
         wr_str_add(out, ": nothing was rehearsed, and what follows rests on judgement alone");
     if (verdict == WR_VERDICT_CANNOT_TELL) {

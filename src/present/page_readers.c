@@ -16,11 +16,14 @@ static void open_section(struct wr_str *out, const char *id, const char *head, c
         id, id, id, head, lead);
 }
 
-/* A sheet that is printed alone must not be without it. */
+/* A sheet that is printed alone must not be without it, nor without what speaks against its numbers. */
 static void add_caution_alone(struct wr_str *out, const struct wr_page *page)
 {
-    WR_SCOPED_STR caution = {0};
+    WR_SCOPED_STR caution = {0}, found = {0};
 
+    if (page->context->doubt) page_sentence(out, "<p class=\"alone\"><b>", page->context->doubt, "</b></p>\n");
+    wr_context_found_words(page->context, &found);
+    if (found.len > 0) page_sentence(out, "<p class=\"alone\">", wr_str_text(&found), "</p>\n");
     wr_caution_short(page->context, &caution);
     page_element(out, "<p class=\"caution alone\"><b>Caution.</b> ", wr_str_text(&caution), "</p>\n");
 }

@@ -404,6 +404,35 @@ START_TEST(a_doubt_stands_first)
 }
 END_TEST
 
+/* A sheet that is printed alone is without the first screen: what speaks against its numbers stands on it. */
+START_TEST(a_doubt_goes_with_each_sheet)
+{
+    static const char *const id[] = {"train", "plan", "console", "review"};
+    static const struct wr_present_finding found[] = {{WR_WARNING, "lone-name", "p/runs.csv", "one", 9, 0, 1, 3, 1}};
+
+    decide_all(SAMPLE_TAME);
+    page_of_all();
+    ck_assert_ptr_null(strstr(out.text, "<p class=\"alone\">"));
+    s.context.doubt = "Doubtful, for it rests on this: `names.csv` says it.";
+    s.context.finding = found;
+    s.context.n_finding = 1;
+    page_of_all();
+    for (size_t i = 0; i < sizeof id / sizeof *id; i++) {
+        char at[32];
+        snprintf(at, sizeof at, "class=\"reader\" id=\"%s\"", id[i]);
+        const char *sheet = strstr(out.text, at), *more = sheet ? strstr(sheet, "class=\"more\"") : NULL;
+        const char *doubt = sheet ? strstr(sheet, "<p class=\"alone\"><b>Doubtful, for it rests on this: "
+                                                  "<code>names.csv</code> says it.</b></p>") : NULL;
+        const char *warned = sheet ? strstr(sheet, "<p class=\"alone\">Found, and may move this: 1 warning "
+                                                   "(lone-name).</p>") : NULL;
+        ck_assert_msg(more && doubt && warned && doubt < warned && warned < more, "%s", id[i]);
+    }
+    s.context.doubt = NULL;
+    s.context.finding = NULL;
+    s.context.n_finding = 0;
+}
+END_TEST
+
 START_TEST(says_what_it_rests_on)
 {
     sample_make(&s, 28, SAMPLE_TAME);
@@ -574,6 +603,7 @@ Suite *suite_page(void)
     tcase_add_test(t, policy_names_the_style_and_the_script_that_are_there);
     tcase_add_test(t, hash_helper_is_right);
     tcase_add_test(t, a_doubt_stands_first);
+    tcase_add_test(t, a_doubt_goes_with_each_sheet);
     tcase_add_test(t, first_screen_answers);
     tcase_add_test(t, one_limit_needs_no_name);
     tcase_add_test(t, says_what_it_rests_on);

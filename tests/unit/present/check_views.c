@@ -95,6 +95,43 @@ START_TEST(verdict_comes_first_and_is_the_same_everywhere)
 }
 END_TEST
 
+/* The first sentence may be all that is read: what is certainly not kept is no "not for sure". */
+START_TEST(inside_names_the_limits_that_are_not)
+{
+    static const struct wr_probability inside = {.mean = .02, .lo = .001, .hi = .06, .mc_error = .001};
+    static const struct wr_probability over = {.mean = .3, .lo = .15, .hi = .5, .mc_error = .001};
+    static const struct wr_probability open = {.mean = .09, .lo = .01, .hi = .19, .mc_error = .001};
+    const struct { const struct wr_probability *second, *third; const char *first; } kind[] = {
+        {&inside, &inside, "Inside: 2 of 100"},
+        {&open, &inside, "Inside the first limit, not every other one for sure: 2"},
+        {&over, &inside, "Inside the first limit, but not inside \xe2\x80\x9csecond\xe2\x80\x9d: 2"},
+        {&over, &over,
+         "Inside the first limit, but not inside \xe2\x80\x9csecond\xe2\x80\x9d, nor \xe2\x80\x9cthird\xe2\x80\x9d: 2"},
+        {&open, &over,
+         "Inside the first limit, but not inside \xe2\x80\x9cthird\xe2\x80\x9d, nor every other one for sure: 2"},
+    };
+
+    sample_make(&s, 28, SAMPLE_TAME);
+    ck_assert_uint_eq(s.forecast.n_limit, 3);
+    s.limits.limit[1].name = "second";
+    s.limits.limit[2].name = "third";
+    s.limits.limit[1].confidence = s.limits.limit[2].confidence = wr_known(0.9);
+    struct wr_forecast_result result = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
+    s.forecast.limit[0].over = inside;
+    for (size_t i = 0; i < sizeof kind / sizeof *kind; i++) {
+        s.forecast.limit[1].over = *kind[i].second;
+        s.forecast.limit[2].over = *kind[i].third;
+        wr_str_clear(&out);
+        wr_forecast_sentence(&s.context, &result, &out);
+        ck_assert_msg(strncmp(out.text, kind[i].first, strlen(kind[i].first)) == 0, "%.120s", out.text);
+    }
+    s.limits.limit[1].confidence = s.limits.limit[2].confidence = WR_UNKNOWN; /* nothing is wanted of them */
+    wr_str_clear(&out);
+    wr_forecast_sentence(&s.context, &result, &out);
+    ck_assert_int_eq(strncmp(out.text, "Inside: 2", 9), 0);
+}
+END_TEST
+
 START_TEST(judgement_alone_never_says_inside)
 {
     sample_make(&s, 28, SAMPLE_TAME);
@@ -267,6 +304,7 @@ Suite *suite_views(void)
     tcase_add_checked_fixture(t, NULL, done);
     tcase_add_test(t, forecast_has_the_keys_of_the_contract);
     tcase_add_test(t, verdict_comes_first_and_is_the_same_everywhere);
+    tcase_add_test(t, inside_names_the_limits_that_are_not);
     tcase_add_test(t, judgement_alone_never_says_inside);
     tcase_add_test(t, without_a_limit_nothing_is_claimed);
     tcase_add_test(t, without_a_wish_there_is_no_verdict);
