@@ -21,6 +21,7 @@ static enum wr_binding binding_of(const struct wr_cutoff_row *row)
     case WR_CUTOFF_BEGUN: return WR_BINDING_BEGUN;
     case WR_CUTOFF_NO_CLOCK:
     case WR_CUTOFF_UNREPORTED: return WR_BINDING_UNREPORTED;
+    case WR_CUTOFF_DOUBTFUL:
     case WR_CUTOFF_TOO_FEW: break;
     }
     return WR_BINDING_CANNOT_TELL;

@@ -230,9 +230,9 @@ enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *n
     return status;
 }
 
-enum wr_now_lack wr_now_lacks(const struct wr_now_state *s, const struct wr_sim_limit *limit)
+static enum wr_now_lack lacks_on_clock(const struct wr_now_state *s, const struct wr_sim_limit *limit)
 {
-    if (!s || !limit->is_clock || !wr_now_has_begun(s, limit->from)) return WR_NOW_LACKS_NOTHING;
+    if (!limit->is_clock || !wr_now_has_begun(s, limit->from)) return WR_NOW_LACKS_NOTHING;
     if (s->begin_known[limit->from] == WR_NOW_UNKNOWN) return WR_NOW_LACKS_BEGIN;
     bool to_reported = s->end_known[limit->to] == WR_NOW_REPORTED;
     bool exact = to_reported && s->begin_known[limit->from] == WR_NOW_REPORTED;
@@ -240,6 +240,12 @@ enum wr_now_lack wr_now_lacks(const struct wr_now_state *s, const struct wr_sim_
     if (!stopped || exact || s->end_min[limit->to] - s->begin_min[limit->from] <= limit->minutes)
         return WR_NOW_LACKS_NOTHING;
     return to_reported ? WR_NOW_LACKS_BEGIN : WR_NOW_LACKS_END;
+}
+
+enum wr_now_lack wr_now_lacks(const struct wr_now_state *s, const struct wr_sim_limit *limit)
+{
+    if (!s) return WR_NOW_LACKS_NOTHING;
+    return s->doubted ? WR_NOW_LACKS_TIMES : lacks_on_clock(s, limit);
 }
 
 /* The task is certainly not done at that moment: of what nobody spoke of, if what it waits for ended later. */
@@ -253,6 +259,16 @@ static bool is_open_at(const struct wr_now_state *s, const struct wr_network *ne
     for (size_t k = 0; k < net->n_task && s->state[task] == WR_NOW_UNREPORTED; k++)
         open = open || (before[k] && s->end_known[k] == WR_NOW_REPORTED && s->end_min[k] > at_min);
     return open;
+}
+
+static bool ends_in_doubt(const struct wr_now_state *s, const struct wr_network *net, const size_t *ends, size_t n)
+{
+    WR_SCOPED unsigned char *before = WR_NEW_ARRAY(unsigned char, net->n_task);
+    bool any = false;
+
+    for (size_t i = 0; i < n; i++) wr_network_mark_before(net, ends[i], before);
+    for (size_t k = 0; k < net->n_task && s->doubted; k++) any = any || (before[k] && s->doubted[k]);
+    return any;
 }
 
 /* ends[n]: the tasks whose latest end counts. */
@@ -272,7 +288,8 @@ static struct wr_now_fact fact_of_ends(const struct wr_now_state *s, const struc
         return (struct wr_now_fact){.kind = open && !inferred ? WR_FACT_PASSED : WR_FACT_NONE, .over = true};
     for (size_t i = 0; i < n; i++) inferred = inferred || s->end_known[ends[i]] != WR_NOW_REPORTED;
     bool over = end - from > limit->minutes;
-    return (struct wr_now_fact){.kind = inferred && over ? WR_FACT_NONE : WR_FACT_TOOK,
+    bool doubtful = !over && ends_in_doubt(s, net, ends, n);
+    return (struct wr_now_fact){.kind = doubtful || (inferred && over) ? WR_FACT_NONE : WR_FACT_TOOK,
                                 .took_min = end - from,
                                 .at_most = inferred,
                                 .over = over};
@@ -284,7 +301,7 @@ struct wr_now_fact wr_now_fact_of(const struct wr_now_state *s, const struct wr_
     size_t ends[WR_MAX_LANES], n = 0;
 
     if (limit->is_clock && !wr_now_has_begun(s, limit->from)) return (struct wr_now_fact){0};
-    if (wr_now_lacks(s, limit)) return (struct wr_now_fact){0};
+    if (lacks_on_clock(s, limit)) return (struct wr_now_fact){0};
     if (limit->is_clock) ends[n++] = limit->to;
     for (size_t l = 0; l < net->n_lane && !limit->is_clock; l++)
         if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX) ends[n++] = net->lane_last[l];
@@ -294,7 +311,7 @@ struct wr_now_fact wr_now_fact_of(const struct wr_now_state *s, const struct wr_
 void wr_now_state_release(struct wr_now_state *state)
 {
     WR_FREE(state->state, state->begin_min, state->end_min, state->hold_min, state->time_known, state->begin_known,
-            state->end_known, state->gap, state->log_correction);
+            state->end_known, state->gap, state->doubted, state->log_correction);
     for (size_t k = 0; state->gap_law && k < state->n_task; k++) {
         WR_FREE(state->gap_law[k].mean_log, state->gap_law[k].sd_log, state->gap_law[k].loading);
     }

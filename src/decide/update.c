@@ -4,6 +4,7 @@
 #include <string.h>
 #include "cutoff_parts.h"
 #include "days.h"
+#include "now_parts.h"
 #include "overrun.h"
 #include "variant_days.h"
 #include "weighed.h"
@@ -172,14 +173,20 @@ static void price_drops(struct wr_update *u, const struct wr_days *days, const s
         if (may_be_left_out(u, days->net, k)) price_drop(u, k, days, limit, n_limit);
 }
 
-static void describe_limits(struct wr_update *u, const struct wr_days *days, const struct wr_cutoff_limit *limit,
-                            size_t n_limit, const struct wr_update_options *options)
+static void make_facts(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit,
+                       size_t n_limit)
 {
     u->n_limit = n_limit;
     u->over = WR_NEW_ARRAY(struct wr_probability, n_limit + 1);
     u->over_before = WR_NEW_ARRAY(struct wr_maybe, n_limit);
     u->fact = WR_NEW_ARRAY(struct wr_now_fact, n_limit);
-    for (size_t l = 0; l < n_limit; l++) u->fact[l] = wr_now_fact_of(&u->state, days->net, &limit[l].limit);
+    for (size_t l = 0; l < n_limit; l++) u->fact[l] = wr_now_fact_of(&u->state, net, &limit[l].limit);
+}
+
+static void describe_limits(struct wr_update *u, const struct wr_days *days, const struct wr_cutoff_limit *limit,
+                            size_t n_limit, const struct wr_update_options *options)
+{
+    make_facts(u, days->net, limit, n_limit);
     wr_overrun_of_days(u->over, days, &u->durations, limit, n_limit, options->seed, options->n_thread);
     u->any_over = u->over[n_limit];
     price_drops(u, days, limit, n_limit);
@@ -225,6 +232,61 @@ enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *ne
         status = wr_cutoff_of_days(&u->card, &days, limit, n_limit, card_options, err);
     }
     return status;
+}
+
+/* ---- where the report is doubtful ---- */
+
+static void find_stretches(struct wr_update *u, const struct wr_network *net, const struct wr_scenarios *before)
+{
+    u->stretch = WR_NEW_ARRAY(struct wr_now_stretch, net->n_task);
+    u->n_stretch = wr_now_stretches(u->stretch, &u->state, net, before);
+    for (size_t i = 0; i < u->n_stretch; i++) {
+        u->n_lengthy += u->stretch[i].lengthy;
+        if (!u->stretch[i].brief) continue;
+        if (u->n_doubted++ == 0) u->state.doubted = WR_NEW_ARRAY(unsigned char, net->n_task);
+        u->state.doubted[u->stretch[i].task] = 1;
+    }
+}
+
+static void say_doubt(const struct wr_update *u, const struct wr_plan *plan, struct wr_maybe start,
+                      struct wr_findings *findings)
+{
+    const struct wr_now_stretch *s = u->stretch;
+
+    while (!s->brief) s++;
+    const char *id = plan->task[s->task].id, *first = plan->task[s->first].id;
+    WR_SCOPED_STR who = {0}, more = {0};
+    if (s->n_untimed == 1) wr_str_addf(&who, "'%s', which must be done before and has no end,", first);
+    else wr_str_addf(&who, "the %zu tasks that must be done before and have no end, '%s' first,", s->n_untimed, first);
+    if (u->n_doubted > 1) wr_str_addf(&more, ", and the same is true of %zu more", u->n_doubted - 1);
+    wr_findings_add(findings, WR_WARNING, "report-too-early", NULL, 0, 0,
+                    "'%s' is reported to have %s at %s, but %s would be done by then on fewer than one of 1000 days "
+                    "forecast%s. Nothing is forecast from that, and no limit is called kept: report when that work "
+                    "ended (%s@H:MM-H:MM), correct the time of '%s', or give a plan without what was left out "
+                    "(--plan FILE).",
+                    id, s->to_end ? "ended" : "begun", wr_hmm(s->at_min + (start.known ? start.value : 0), WR_ROOM),
+                    wr_str_text(&who), wr_str_text(&more), first, id);
+}
+
+/* What was reported is told back, and nothing beyond it. */
+static void answer_nothing(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit,
+                           size_t n_limit, const struct wr_cutoff_options *options)
+{
+    struct wr_cutoff_card *card = &u->card;
+
+    count_states(u);
+    make_facts(u, net, limit, n_limit);
+    *card = (struct wr_cutoff_card){.n_limit = n_limit, .n_row = options->task ? options->n_task : net->n_task,
+                                    .list = WR_NEW_ARRAY(struct wr_cutoff_list, n_limit)};
+    for (size_t l = 0; l < n_limit; l++) {
+        card->list[l].limit = limit[l];
+        card->list[l].row = WR_NEW_ARRAY(struct wr_cutoff_row, card->n_row);
+        for (size_t r = 0; r < card->n_row; r++) {
+            size_t k = options->task ? options->task[r] : r;
+            card->list[l].row[r] = (struct wr_cutoff_row){
+                .task = k, .reason = wr_now_has_begun(&u->state, k) ? WR_CUTOFF_BEGUN : WR_CUTOFF_DOUBTFUL};
+        }
+    }
 }
 
 /* ---- beside the day before ---- */
@@ -308,8 +370,14 @@ enum wr_status wr_update_make(struct wr_update *u, const struct wr_basis *basis,
         wr_now_ask_if_late(now, options->start_min, longest_min(basis, before, limit, n_limit), err);
 
     if (status == WR_OK) status = wr_now_resolve(&u->state, now, basis->net, basis->plan, err);
-    if (status == WR_OK) status = refit_durations(u, basis, findings, err);
-    if (status == WR_OK) status = wr_update_answer(u, basis->net, limit, n_limit, card_options, options, err);
+    if (status == WR_OK) find_stretches(u, basis->net, before);
+    if (status == WR_OK && u->n_doubted > 0) {
+        say_doubt(u, basis->plan, options->start_min, findings);
+        answer_nothing(u, basis->net, limit, n_limit, card_options);
+    } else {
+        if (status == WR_OK) status = refit_durations(u, basis, findings, err);
+        if (status == WR_OK) status = wr_update_answer(u, basis->net, limit, n_limit, card_options, options, err);
+    }
     if (status == WR_OK) compare_with_before(u, basis, before, limit);
     else wr_update_release(u);
     return status;
@@ -320,7 +388,7 @@ void wr_update_release(struct wr_update *u)
     wr_now_state_release(&u->state);
     wr_durations_release(&u->durations);
     wr_scenarios_release(&u->scenarios);
-    WR_FREE(u->over, u->over_before, u->fact);
+    WR_FREE(u->over, u->over_before, u->fact, u->stretch);
     for (size_t i = 0; i < u->n_drop; i++) wr_free(u->drop[i].over);
     wr_free(u->drop);
     wr_cutoff_release(&u->card);

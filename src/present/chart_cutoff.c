@@ -31,6 +31,12 @@ static bool is_too_late(const struct wr_card_line *line)
     return !line->is_head && line->cutoff.what == WR_BINDING_TOO_LATE;
 }
 
+/* None of what has begun, or where nothing is forecast. */
+static bool has_usual(const struct wr_card_line *line)
+{
+    return line->cutoff.what != WR_BINDING_BEGUN && line->cutoff.row->reason != WR_CUTOFF_DOUBTFUL;
+}
+
 /* Its time is not to be read to the minute. */
 static bool is_starred(const struct wr_card_line *line)
 {
@@ -73,6 +79,13 @@ static size_t n_before_usual(const struct wr_card_lines *card)
     return n;
 }
 
+static bool is_doubted(const struct wr_card_lines *card)
+{
+    for (size_t i = 0; i < card->n; i++)
+        if (!card->line[i].is_head && card->line[i].cutoff.row->reason == WR_CUTOFF_DOUBTFUL) return true;
+    return false;
+}
+
 static void say_title(struct wr_str *out, const struct wr_chart_input *in, const struct wr_card_lines *card,
                       size_t n_late)
 {
@@ -82,8 +95,16 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
 
     for (size_t i = 0; i < card->n; i++) is_any_in_time = is_any_in_time || has_time(&card->line[i]);
     for (size_t l = 0; l < in->cutoff->n_limit; l++) is_kept = is_kept && wr_cutoff_is_kept(&in->cutoff->list[l]);
+    if (is_doubted(card)) {
+        wr_str_add(out, "What was reported is doubtful, as wetrun cutoff says: no time to begin by can be given");
+        return;
+    }
     if (n_late > 0 && !is_any_in_time) {
         wr_str_add(out, "No start is early enough for what is wanted: no time to begin by can be given");
+        return;
+    }
+    if (!is_any_in_time) {
+        wr_str_add(out, "No time to begin by can be given");
         return;
     }
     wr_str_add(out,
@@ -179,7 +200,7 @@ static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct
 
     wr_lanes_words(in->plan, task->lanes, &lane);
     say_begin_by(&by, of);
-    say_clock(&usual, of->cutoff.row->typical_start_min);
+    if (has_usual(of)) say_clock(&usual, of->cutoff.row->typical_start_min);
     if (cv->narrow) room = cv->width - cv->margin - title_x - canvas_text_width(cv, FACE_ACT, by.text) - 8;
     canvas_note_fit(cv, FACE_SMALL, ALIGN_LEFT, cv->margin, line, LANE_COLUMN - 6, wr_str_text(&lane));
     canvas_note_fit(cv, FACE_ROW, ALIGN_LEFT, title_x, line, room, task->title);
@@ -190,7 +211,7 @@ static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct
             cv, FACE_SMALL, ALIGN_LEFT, c.name, cv->narrow ? canvas_px_y(cv, place + canvas_mark_drop(cv)) : middle,
             cv->narrow ? cv->width - cv->margin - c.name - 60 : NAME_COLUMN - 4,
             of->cutoff.row->drop_rule_first ? wr_set_by_plan : limit_name(in, of->cutoff.limit));
-    if (!cv->narrow) canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 14, middle, usual.text);
+    if (!cv->narrow) canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 14, middle, wr_str_text(&usual));
 }
 
 static void add_head_line(const struct wr_chart_input *in, struct canvas *cv, const struct wr_card_line *of,

@@ -34,6 +34,7 @@ static const char *reason_key(enum wr_cutoff_reason reason)
     case WR_CUTOFF_BEGUN: return "begun";
     case WR_CUTOFF_UNREPORTED: return "unreported";
     case WR_CUTOFF_NO_CLOCK: return "no-clock";
+    case WR_CUTOFF_DOUBTFUL: return "doubtful-report";
     case WR_CUTOFF_TOO_FEW: break;
     }
     return "too-few";
@@ -48,6 +49,7 @@ static const char *reason_words(enum wr_cutoff_reason reason)
     case WR_CUTOFF_BEGUN: return "begun";
     case WR_CUTOFF_UNREPORTED: return "not reported; it has usually begun by now";
     case WR_CUTOFF_NO_CLOCK: return "when its clock began was not reported";
+    case WR_CUTOFF_DOUBTFUL: return "no time to begin by, for what was reported is doubtful";
     case WR_CUTOFF_TOO_FEW: break;
     }
     return "too few such days to say";
@@ -170,7 +172,7 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
 {
     bool found = has_time(row);
     bool has_start = row->reason != WR_CUTOFF_NOT_BEFORE_LIMIT && row->reason != WR_CUTOFF_BEGUN &&
-                     row->reason != WR_CUTOFF_NO_CLOCK;
+                     row->reason != WR_CUTOFF_NO_CLOCK && row->reason != WR_CUTOFF_DOUBTFUL;
     WR_SCOPED_STR note = {0};
 
     wr_cutoff_note(row, &note);
@@ -353,7 +355,7 @@ static void add_assumed(const struct wr_cutoff_result *result, struct wr_str *ou
 }
 
 /* A time that was inferred may have been idle: the sentence says so of it, not of the task. */
-static void add_unlike(const struct wr_cutoff_result *result, size_t task, size_t n, const char *took, const char *was,
+static void add_unlike(const struct wr_cutoff_result *result, size_t task, const char *took, const char *was,
                        struct wr_str *out)
 {
     const struct wr_now_state *s = &result->update->state;
@@ -371,6 +373,24 @@ static void add_unlike(const struct wr_cutoff_result *result, size_t task, size_
                     title, wr_moment(time_of(result, s->begin_min[task]), WR_ROOM),
                     wr_moment(time_of(result, s->end_min[task]), WR_ROOM), was);
     }
+}
+
+/* Work of which nothing but the moment before which it was done is known. */
+static void add_lengthy(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    const struct wr_now_stretch *s = result->update->stretch;
+
+    while (!s->lengthy) s++;
+    wr_str_addf(out,
+                " The time from %s to %s, in which %zu task%s not timed from begin to end must have been done, %s "
+                "first, is longer than %s on 999 of 1000 days forecast",
+                wr_moment(time_of(result, s->from_min), WR_ROOM), wr_moment(time_of(result, s->at_min), WR_ROOM),
+                s->n_untimed, s->n_untimed == 1 ? "" : "s", result->plan->task[s->first].title,
+                s->n_untimed == 1 ? "it takes" : "they take");
+}
+
+static void add_same_of_more(size_t n, struct wr_str *out)
+{
     if (n > 1) wr_str_addf(out, ", and the same is true of %zu more", n - 1);
 }
 
@@ -395,18 +415,39 @@ static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out
     const struct wr_update *u = result->update;
 
     if (u->n_brief > 0) {
-        add_unlike(result, u->brief_task, u->n_brief, "less", "shorter", out);
+        add_unlike(result, u->brief_task, "less", "shorter", out);
+        add_same_of_more(u->n_brief, out);
         wr_str_add(out, ": what follows is little more than a guess. Are its times right, and is all of it done?");
     }
-    if (u->n_beyond == 0) return;
-    add_unlike(result, u->beyond_task, u->n_beyond, "longer", "longer", out);
+    if (u->n_beyond + u->n_lengthy == 0) return;
+    if (u->n_beyond > 0) add_unlike(result, u->beyond_task, "longer", "longer", out);
+    else add_lengthy(result, out);
+    add_same_of_more(u->n_beyond + u->n_lengthy, out);
     wr_str_add(out, ": what follows is little more than a guess. If something from "
                     "outside held it up, report that as its hold, which says nothing of the day's pace.");
+}
+
+static bool is_doubted(const struct wr_cutoff_result *result)
+{
+    return result->update && result->update->n_doubted > 0;
 }
 
 static bool is_all_done(const struct wr_cutoff_result *result)
 {
     return result->update && result->update->n_done == result->update->state.n_task;
+}
+
+/* Nothing that follows from it. */
+static void doubted_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    const struct wr_update *u = result->update;
+    size_t n_said = 0;
+
+    for (size_t k = 0; k < u->state.n_task; k++)
+        n_said += u->state.end_known[k] == WR_NOW_REPORTED;
+    wr_str_addf(out, "%zu task%s reported done, %zu running; %zu more would have to be done before what was reported.",
+                n_said, n_said == 1 ? "" : "s", u->n_running, u->n_done - n_said);
+    add_tasks_of(result, WR_NOW_UNREPORTED, "Nothing was reported in their lane", out);
 }
 
 static void update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
@@ -416,6 +457,10 @@ static void update_sentence(const struct wr_cutoff_result *result, struct wr_str
 
     if (has_clock(result)) wr_str_addf(out, "At %s, ", wr_moment(time_of(result, u->state.now_min), WR_ROOM));
     wr_str_addf(out, has_clock(result) ? "%s after the beginning: " : "At %s: ", wr_moment(u->state.now_min, WR_ROOM));
+    if (u->n_doubted > 0) {
+        doubted_sentence(result, out);
+        return;
+    }
     wr_str_addf(out, "%zu task%s done, %zu running.", u->n_done, u->n_done == 1 ? "" : "s", u->n_running);
     if (u->n_timed > 0)
         wr_str_addf(out, " What was timed took %s times the expected.", wr_factor(u->seen_factor, WR_ROOM));
@@ -493,7 +538,7 @@ void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cu
         wr_str_addf(out, "%s%s, %s", l > 0 ? "; " : "", result->limit_name[l], verdict_words(ctx, result, l));
     }
     if (result->card->n_limit > 0) wr_str_add_char(out, '.');
-    if (result->card->n_limit > 0 && !is_all_done(result))
+    if (result->card->n_limit > 0 && !is_all_done(result) && !is_doubted(result))
         wr_str_add(out, " The times to begin by are best estimates: more rehearsals may move them either way.");
 }
 
@@ -535,6 +580,10 @@ static void add_lack(const struct wr_cutoff_result *result, size_t limit, struct
     const struct wr_sim_limit *l = &result->card->list[limit].limit.limit;
     bool begin = lacks(result, limit) == WR_NOW_LACKS_BEGIN;
 
+    if (is_doubted(result)) {
+        wr_str_addf(out, "%s, for what was reported is doubtful.", cannot_be_said);
+        return;
+    }
     wr_str_addf(out, "%s: report when \xe2\x80\x9c%s\xe2\x80\x9d %s.", cannot_be_said,
                 result->plan->task[begin ? l->from : l->to].title, begin ? "began" : "ended");
 }
@@ -598,7 +647,8 @@ static void add_start(const struct wr_cutoff_result *result, size_t limit, struc
 static void add_without_start(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
     static const enum wr_cutoff_reason in_turn[] = {WR_CUTOFF_NEVER, WR_CUTOFF_TOO_FEW, WR_CUTOFF_UNREPORTED,
-                                                    WR_CUTOFF_NO_CLOCK, WR_CUTOFF_BEGUN, WR_CUTOFF_NOT_BEFORE_LIMIT};
+                                                    WR_CUTOFF_NO_CLOCK, WR_CUTOFF_DOUBTFUL, WR_CUTOFF_BEGUN,
+                                                    WR_CUTOFF_NOT_BEFORE_LIMIT};
     const struct wr_cutoff_row *row = result->card->list[limit].row;
 
     for (size_t r = 0; r < sizeof in_turn / sizeof *in_turn; r++) {
@@ -787,7 +837,7 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
     if (line.len > 0) wr_prose_say(out, &line);
     wr_context_headline(ctx, "cut-offs", &line);
     wr_str_add(&line, ". ");
-    wr_str_add(&line, wr_cutoff_meaning(result->imposed));
+    if (!is_doubted(result)) wr_str_add(&line, wr_cutoff_meaning(result->imposed));
     if (has_clock(result)) {
         wr_str_addf(&line, " Moments are times of day; the excursion begins at %s.",
                     wr_moment(result->start_min.value, WR_ROOM));
@@ -818,6 +868,12 @@ static struct wr_maybe said(const struct wr_cutoff_result *result, size_t limit,
     return when(!lacks(result, limit), value);
 }
 
+/* Nothing where what was reported is doubtful. */
+static struct wr_maybe forecast(const struct wr_cutoff_result *result, double value)
+{
+    return when(!is_doubted(result), value);
+}
+
 static struct wr_maybe end_of(const struct wr_cutoff_result *result, size_t limit, double end)
 {
     return over_of(result, limit)->no_interval ? WR_UNKNOWN : said(result, limit, end);
@@ -844,17 +900,21 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
             json_array_append_new(past, json_string(id));
         if (u->state.state[k] == WR_NOW_UNREPORTED) json_array_append_new(on_way, json_string(id));
     }
-    wr_json_count(j, now, "beyond_rehearsed", u->n_beyond + u->n_brief);
+    json_t *doubted = u->n_doubted > 0 ? wr_json_array(j, now, "doubted") : NULL;
+    for (size_t i = 0; doubted && i < u->n_stretch; i++)
+        if (u->stretch[i].brief) json_array_append_new(doubted, json_string(result->plan->task[u->stretch[i].task].id));
+    wr_json_count(j, now, "beyond_rehearsed", u->n_beyond + u->n_lengthy + u->n_brief);
     wr_json_number(j, now, "hold_min", u->hold_min);
-    wr_json_number(j, now, "seen_factor", u->seen_factor);
-    wr_json_number(j, now, "rest_factor", u->rest_factor);
-    wr_json_pair(j, now, "rest_factor_interval", u->rest_factor_lo, u->rest_factor_hi);
-    wr_json_number(j, now, "mean_min", u->mean_min);
+    wr_json_maybe(j, now, "seen_factor", forecast(result, u->seen_factor));
+    wr_json_maybe(j, now, "rest_factor", forecast(result, u->rest_factor));
+    if (is_doubted(result)) wr_json_null(j, now, "rest_factor_interval");
+    else wr_json_pair(j, now, "rest_factor_interval", u->rest_factor_lo, u->rest_factor_hi);
+    wr_json_maybe(j, now, "mean_min", forecast(result, u->mean_min));
     json_t *after = wr_json_object(j, now, "quantiles_min"), *before = wr_json_object(j, now, "quantiles_before_min");
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {
         char key[32];
         snprintf(key, sizeof key, "%g", wr_quantile_prob[q]);
-        wr_json_number(j, after, key, u->quantile_min[q]);
+        wr_json_maybe(j, after, key, forecast(result, u->quantile_min[q]));
         wr_json_number(j, before, key, u->before_quantile_min[q]);
     }
     json_t *limits = wr_json_array(j, now, "limits");
@@ -868,7 +928,7 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
         wr_json_pair(j, row, "interval_mc_error", u->over[i].lo_mc_error, u->over[i].hi_mc_error);
         wr_json_maybe(j, row, "probability_over_before", u->over_before[i]);
     }
-    wr_json_number(j, now, "any_limit_over", u->any_over.mean);
+    wr_json_maybe(j, now, "any_limit_over", forecast(result, u->any_over.mean));
     struct wr_grid drops;
     now_drops_grid(result, &drops);
     wr_json_take_grid(j, now, "drops", &drops);
@@ -897,12 +957,12 @@ static enum wr_status cutoff_json(const struct wr_present_context *ctx, const st
         wr_json_maybe(&j, row, "probability_over_lo", end_of(result, i, over_of(result, i)->lo));
         wr_json_maybe(&j, row, "probability_over_hi", end_of(result, i, over_of(result, i)->hi));
         wr_json_text(&j, row, "verdict", verdict_words(ctx, result, i));
-        wr_json_number(&j, row, "limit_needed_min", list->needed_min);
+        wr_json_maybe(&j, row, "limit_needed_min", forecast(result, list->needed_min));
         wr_json_take_grid(&j, row, "tasks", &grid);
     }
     if (result->card->n_limit == 0) wr_json_array(&j, j.root, "tasks");
     wr_json_take(&j, j.root, "limits", limits);
-    wr_json_number(&j, j.root, "any_limit_over", result->card->prob_any_over);
+    wr_json_maybe(&j, j.root, "any_limit_over", forecast(result, result->card->prob_any_over));
     now_json(&j, result);
     return wr_json_finish(&j, out, err);
 }
@@ -938,7 +998,8 @@ static void csv_of_cutoffs(const struct wr_present_context *ctx, const struct wr
         WR_GRID_MAYBES(&all, said(result, l, list->prob_over), end_of(result, l, over->lo),
                        end_of(result, l, over->hi));
         wr_grid_text(&all, verdict_words(ctx, result, l));
-        WR_GRID_NUMBERS(&all, list->needed_min, result->card->prob_any_over, ctx->doubt != NULL);
+        WR_GRID_MAYBES(&all, forecast(result, list->needed_min), forecast(result, result->card->prob_any_over));
+        wr_grid_number(&all, ctx->doubt != NULL);
     }
     wr_grid_add_csv(&all, out);
 }

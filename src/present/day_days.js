@@ -153,6 +153,56 @@
     return { longer: those(function (took, r) { return took > r.most; }), shorter: those(function (took, r, done) { return done && took < r.least; }) };
   };
 
+  // ---- work whose end nobody entered, and the moment before which it must have been done ----
+  // On the days forecast, minutes[task][day]: {task, toEnd, from, at, untimed: tasks, brief, lengthy}. One rule with wr_now_stretches
+  // (decide/now_stretch.c), which struct wr_now_stretch explains.
+  day.stretches = function (net, r, minutes) {
+    return net.order.filter(function (k) { return r.beginReported[k] !== null || r.endReported[k] !== null; }).map(function (k) { return stretchBefore(net, r, k); })
+      .filter(function (s) { return s.untimed.length; }).map(function (s) { return countDays(net, r, minutes, s); });
+  };
+  // Back from the task, as far as a reported moment.
+  function stretchBefore(net, r, k) {
+    var mark = new Uint8Array(net.n), open = new Uint8Array(net.n), s = { task: k, toEnd: r.beginReported[k] === null };
+    day.markBefore(net, k, mark);
+    s.list = net.order.filter(function (p) { return mark[p]; });
+    s.list.slice().reverse().forEach(function (p) {
+      if (p === k || (open[p] && r.beginReported[p] === null)) net.before[p].forEach(function (q) { if (r.endReported[q] === null) open[q] = 1; });
+    });
+    s.untimed = s.list.filter(function (p) { return open[p]; });
+    s.at = s.from = s.toEnd ? r.endReported[k] : r.beginReported[k];
+    s.untimed.forEach(function (p) { s.from = Math.min(s.from, soonest(net, r, p)); });
+    return s;
+  }
+  function soonest(net, r, p) {
+    if (r.beginReported[p] !== null) return r.beginReported[p];
+    return Math.max.apply(null, [net.notBefore[p]].concat(net.before[p].map(function (q) { return r.endReported[q] === null ? Infinity : r.endReported[q]; })));
+  }
+  // When the moment comes on day i. least: work that the plan lets go is left out.
+  function momentOn(net, r, minutes, s, i, least, end) {
+    var start = 0;
+    for (var t = 0; t < s.list.length; t++) {
+      var p = s.list[t], itself = p === s.task, before = net.before[p];
+      if (!itself && r.endReported[p] !== null) { end[p] = r.endReported[p]; continue; }
+      start = itself ? 0 : net.notBefore[p];
+      for (var j = 0; j < before.length; j++) if (end[before[j]] > start) start = end[before[j]];
+      if (itself) break;
+      if (r.beginReported[p] !== null) start = r.beginReported[p];
+      var goes = isFinite(net.dropAfter[p]) && r.beginReported[p] === null && (least || start > net.dropAfter[p]);
+      end[p] = start + (goes ? 0 : minutes[p][i] + r.hold[p]);
+    }
+    return start + (s.toEnd ? minutes[s.task][i] + r.hold[s.task] : 0);
+  }
+  function countDays(net, r, minutes, s) {
+    var n = minutes[s.task].length, sooner = 0, later = 0, end = new Float64Array(net.n), by = s.at + (Math.abs(s.at - Math.round(s.at)) < 1e-9 ? 1 : 0);
+    for (var i = 0; i < n; i++) {
+      if (momentOn(net, r, minutes, s, i, true, end) <= by) sooner++;
+      if (momentOn(net, r, minutes, s, i, false, end) >= s.at) later++;
+    }
+    s.brief = sooner * 1000 < n;
+    s.lengthy = later * 1000 < n && s.untimed.some(function (p) { return !r.timeKnown[p]; });
+    return s;
+  }
+
   // How minutes answer: not at all (a wait); log minutes by a slope; a bounded rising function of the score. All but a wait
   // take exp(run effect) times as long.
   day.FIXED = 0;
@@ -307,10 +357,17 @@
     return net.order.some(function (p) { return before[p] && r.endReported[p] !== null && r.end[p] > at; });
   }
 
-  // What is settled about a limit, or cannot be said: {kind, ...}; null: it has a number. apart: its work is left out; lost: what ends its
+  // What is settled about a limit, or cannot be said: {kind, ...}; null: it has a number. doubt: r.doubted (the tasks of which a moment is
+  // doubtful, day.stretches) speaks against any, and against its having been kept; apart: its work is left out; lost: what ends its
   // window is; took: {minutes, most: an end or begin was inferred, so that it may have been less}; passed: its time is over and work of it
   // still open; open: {what, task} was not entered. over: it is gone over. One rule with wr_now_fact_of and wr_now_lacks (decide/update.h).
   day.factOf = function (net, r, limit) {
+    var fact = factAsReported(net, r, limit), before = new Uint8Array(net.n);
+    if (!r.doubted || !r.doubted.length || (fact && (fact.over || fact.kind === "apart"))) return fact;
+    day.endsOf(net, limit).forEach(function (k) { day.markBefore(net, k, before); });
+    return fact && fact.kind === "took" && !r.doubted.some(function (k) { return before[k]; }) ? fact : { kind: "doubt" };
+  };
+  function factAsReported(net, r, limit) {
     var ends = day.endsOf(net, limit), from = limit.from, to = limit.to, out = 0;
     if (to !== null && net.leftOut[to] && !net.leftOut[from]) return { kind: "lost", task: to, over: true };
     if (!ends.length) return { kind: "apart" };
@@ -323,7 +380,7 @@
     var noEnd = ends.some(function (k) { return r.endReported[k] === null; }), most = noEnd || !exact, over = out > limit.minutes;
     if (!most || !over) return { kind: "took", minutes: out, most: most, over: over };
     return from === null ? null : { kind: "open", what: noEnd ? "end" : "begin", task: noEnd ? to : from };
-  };
+  }
   // By limit, over in any case: 1, or never counted: -1; 0: as the days have it.
   day.fatesOf = function (net, r, limits) {
     return limits.map(function (limit) { var f = day.factOf(net, r, limit); return !f ? 0 : f.kind === "lost" ? 1 : f.kind === "open" ? -1 : 0; });

@@ -221,12 +221,29 @@
     if (fact.kind === "apart") return "does not apply, since its work is left out.";
     if (fact.kind === "lost") return "cannot be kept: '" + data.tasks[fact.task].title + "' is left out. It counts as over.";
     if (fact.kind === "open") return "cannot be said: " + fact.what + " of '" + data.tasks[fact.task].title + "' is not entered.";
+    if (fact.kind === "doubt") return "cannot be said, for what was entered is doubtful.";
     if (fact.kind === "passed") return "is passed, with work still open: over it.";
     return "took " + (fact.most ? "at most " : "") + day.hmmss(fact.minutes) + (fact.over ? ": over it." : ": kept.");
+  };
+  // What is doubtful, and what to do about it; stretches: of day.stretches, those that are brief.
+  day.doubtWords = function (data, brief) {
+    function name(k) { return "'" + data.tasks[k].title + "'"; }
+    var s = brief[0], n = s.untimed.length, first = name(s.untimed[0]);
+    return "Doubtful: " + name(s.task) + " is entered to have " + (s.toEnd ? "ended" : "begun") + " at " + day.hmm(s.at) + ", but " +
+      (n === 1 ? first + ", which must be done before and has no end," : "the " + n + " tasks that must be done before and have no end, " + first + " first,") +
+      " would be done by then on fewer than one of 1000 days forecast" + (brief.length > 1 ? ", and the same is true of " + (brief.length - 1) + " more" : "") +
+      ". Nothing is forecast from that, and no limit is called kept: enter when that work ended, correct that time, or enter as left out what was left out.";
+  };
+  // As `cutoff --now` has it (present/cutoff_view.c).
+  day.lengthyWords = function (data, s) {
+    var n = s.untimed.length;
+    return "The time from " + day.hmm(s.from) + " to " + day.hmm(s.at) + ", in which " + n + " task" + (n === 1 ? "" : "s") + " not timed from begin to end must have been done, " +
+      data.tasks[s.untimed[0]].title + " first, is longer than " + (n === 1 ? "it takes" : "they take") + " on 999 of 1000 days forecast";
   };
   // What is said of all limits together; facts: by limit.
   day.anyWords = function (data, over, facts) {
     if (facts.some(function (f) { return f && f.over; })) return "At least one of these limits is gone over already.";
+    if (facts.some(function (f) { return f && f.kind === "doubt"; })) return "";
     var open = data.limits.filter(function (_, l) { return facts[l] && facts[l].kind === "open"; }).map(function (limit) { return "'" + limit.name + "'"; });
     return (open.length ? "Any of the other limits (of " + open.join(", ") + " it cannot be said): " : "Any of these limits: ") + day.of100(over) + " of 100 such days go over at least one.";
   };

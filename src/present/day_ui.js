@@ -217,6 +217,9 @@
     setTimeout(function () {
       if (stopped()) return;
       if (!model) begin();
+      r.stretches = day.stretches(net, r, before.minutes);
+      r.doubted = r.stretches.filter(function (t) { return t.brief; }).map(function (t) { return t.task; });
+      if (r.doubted.length) return void drawDoubt({ standing: s, net: net, r: r, now: now, rows: [] });
       var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r), look = day.look(d, data.limits, PROBS);
       day.intervals(data, model, shared, learned, net, r, data.limits, look);
       if (nothingEntered(s)) asStated(look);
@@ -247,7 +250,7 @@
     var none = data.tasks.map(function () { return false; }), net = day.network(data, none), r = day.resolve(net, data.tasks.map(function () { return null; }), 0);
     var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r);
     before = { look: day.look(d, data.limits, PROBS), usual: data.tasks.map(function (t, k) { return medianOf(d, k); }),
-      reach: data.tasks.map(function (t, k) { return day.reach(d, k); }) };
+      reach: data.tasks.map(function (t, k) { return day.reach(d, k); }), minutes: data.tasks.map(function (t, k) { return day.minutesOf(d, k); }) };
     asStated(before.look);
   }
   // Until something is entered the page says what the commands say, to the digit; the same days as later on, but more of them.
@@ -265,9 +268,9 @@
   function limitWords(limit) { return limit.name + ", limit " + day.hmm(limit.minutes); }
   function known(c, limit) { return day.factWords(data, limit, day.factOf(c.net, c.r, limit)); }
   function limitLine(c, limit, l) {
-    var p = c.look.limits[l], done = known(c, limit), from = el("b", { text: limitWords(limit) });
+    var done = known(c, limit), from = el("b", { text: limitWords(limit) });
     if (done) return el("li", {}, [from, ": " + done]);
-    var verdict = limit.confidence === null ? null : day.verdict(p, limit.confidence, data.grounds), allowed = limit.confidence === null ? null : 1 - limit.confidence;
+    var p = c.look.limits[l], verdict = limit.confidence === null ? null : day.verdict(p, limit.confidence, data.grounds), allowed = limit.confidence === null ? null : 1 - limit.confidence;
     return el("li", {}, [from, limit.confidence === null ? "" : ", wanted inside in " + day.of100(limit.confidence) + " of 100", ": ",
       el("b", { text: day.of100(p.over) + " of 100" }), " such days go over it (90 % interval " + day.of100Beside(p.lo, allowed) + " to " + day.of100Beside(p.hi, allowed) + "; before the day " + day.of100Cell(before.look.limits[l].over) + ")",
       verdict ? ": " : ".", verdict ? el("b", { cls: "is", text: verdict }) : null, verdict ? "." : ""]);
@@ -289,6 +292,20 @@
     at.pace.textContent = day.readable(paceWords(c, left));
     fill(at.unknown, unknowns(c).map(function (text) { return el("li", { text: text }); }));
   }
+  // What was entered cannot have been: it is told back, and nothing is forecast from it.
+  function drawDoubt(c) {
+    current = c;
+    stale("no");
+    at.head.textContent = day.readable(day.doubtWords(data, c.r.stretches.filter(function (t) { return t.brief; })));
+    at.short.textContent = "doubtful: nothing is forecast";
+    at.short.hidden = false;
+    at.pace.hidden = at.beyond.hidden = at.silent.hidden = at.cutoffs.hidden = at.drops.hidden = at.each.hidden = true;
+    fill(at.limits, data.limits.map(function (limit, l) { return limitLine(c, limit, l); }));
+    data.tasks.forEach(function (t, k) { cards[k].best = null; cards[k].by.textContent = ""; });
+    fill(at.unknown, (data.cautions || []).map(function (text) { return el("li", { text: text }); }));
+    drawSheet(c.standing);
+    document.documentElement.dataset.settled = document.documentElement.dataset.dropped = String(log.entries.length);
+  }
   // Only a saved file can say so: no card lets a way back in be left out.
   function noWayIn(c) {
     return data.tasks.map(function (t, k) { return k; }).filter(function (k) { return data.tasks[k].way_in && c.net.leftOut[k]; }).map(function (k) {
@@ -305,14 +322,16 @@
       return titleOf(k) + " was not timed from begin to end: the time between what was reported, " + day.hmm(c.r.begin[k]) + " to " + day.hmm(c.r.end[k]) +
         ", in which it must have been done, is " + was + " than it takes on 999 of 1000 days forecast";
     }
-    function said(tasks, took, was, then) {
-      if (!tasks.length) return [];
-      return [unlike(tasks[0], took, was) + (tasks.length > 1 ? ", and the same is true of " + (tasks.length - 1) + " more" : "") +
+    function said(tasks, took, was, stretches, then) {
+      var n = tasks.length + stretches.length;
+      if (!n) return [];
+      return [(tasks.length ? unlike(tasks[0], took, was) : day.lengthyWords(data, stretches[0])) + (n > 1 ? ", and the same is true of " + (n - 1) + " more" : "") +
         ": what follows is little more than a guess. " + then];
     }
-    if (!beyond.shorter.length && !beyond.longer.length && c.learned.effective < 20)
+    var lengthy = c.r.stretches.filter(function (t) { return t.lengthy; });
+    if (!beyond.shorter.length && !beyond.longer.length && !lengthy.length && c.learned.effective < 20)
       return noWayIn(c).concat("What was entered is unlike any rehearsal: what follows is little more than a guess.").join(" ");
-    return noWayIn(c).concat(said(beyond.shorter, "less", "shorter", "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer", "longer",
+    return noWayIn(c).concat(said(beyond.shorter, "less", "shorter", [], "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer", "longer", lengthy,
       "If something from outside held it up, report that as its hold, which says nothing of the day's pace."))).join(" ");
   }
   function paceWords(c, left) {

@@ -132,6 +132,55 @@ def check_beyond(page, end, wanted, then=(), now=None):
     assert " ".join(shown.split()) in " ".join(said.split()), (shown, said)
 
 
+def check_lengthy(page):
+    """Several tasks that nobody timed, in more time than on 999 of 1000 days: said as `cutoff --now` says it."""
+    with Browser() as b:
+        b.open(page)
+        settled(b, 0)
+        press(b, "OUT", "begin", "0:00")
+        press(b, "OUT", "end", "0:20")
+        press(b, "A-LIFT", "begin", "1:43")
+        settled(b, 3)
+        shown = b.run("const p = document.querySelector('.beyond'); return p.hidden ? '' : p.textContent")
+    said = subprocess.run([wetrun, "cutoff", str(petrel), "--now", "OUT@0:00-0:20,A-LIFT@1:43", "--at", "IN"], capture_output=True, text=True, check=True).stdout
+    assert "longer than they take on 999 of 1000" in shown and " ".join(shown.split()) in " ".join(said.split()), (shown, said)
+
+
+def check_doubt(page):
+    """Work that nobody timed, done in no time: said first, no limit kept or forecast on it, nothing to begin by; then corrected."""
+    def shown(b):
+        b.wait("return document.documentElement.dataset.dropped === document.documentElement.dataset.settled")
+        return b.run("return [document.querySelector('h1').textContent, Array.from(document.querySelectorAll('.limits > *')).map(x => x.textContent), "
+                     "Array.from(document.querySelectorAll('.due')).map(x => x.textContent).join(''), Array.from(document.querySelectorAll('section')).filter(x => /Begin by|What to drop/.test(x.textContent) && x.offsetParent).length]")
+    for rows, n, first in (([("IN", "0:00", "0:13")], 27, "Leave the lock"), ([("OUT", "0:00", "0:20"), ("IN", "0:30", None)], 26, "Climb to battery bay A"), ([("OUT", "0:00", "0:20"), ("A-LIFT", "0:40", None)], 3, "Climb to battery bay A")):
+        with Browser() as b:
+            b.open(page)
+            settled(b, 0)
+            count = 0
+            for task, *times in rows:
+                for what, time in zip(("begin", "end"), times):
+                    if time:
+                        press(b, task, what, time)
+                        count += 1
+            settled(b, count)
+            head, limits, due, sections = shown(b)
+            assert head.startswith("Doubtful: '") and f"the {n} tasks that must be done before and have no end, '{first}" in head, head
+            assert len(limits) == 3 and all("cannot be said, for what was entered is doubtful." in x for x in limits) and not due and not sections, (limits, due, sections)
+            picture(b, f"day-doubt-{n}")
+        said = subprocess.run([wetrun, "cutoff", str(petrel), "--now", ",".join(f"{k}@{x}" + (f"-{y}" if y else "") for k, x, y in rows)], capture_output=True, text=True, check=True).stdout
+        assert said.startswith("Doubtful") and f"the {n} tasks that must be done before" in " ".join(said.split()), said
+    with Browser() as b:
+        b.open(page)
+        settled(b, 0)
+        press(b, "OUT", "begin", "0:00")
+        press(b, "OUT", "end", "0:20")
+        press(b, "A-LIFT", "begin", "0:40")
+        settled(b, 3)
+        click_text(b, "Undo")
+        settled(b, 2)
+        assert shown(b)[0].startswith("All done: half of such days by") and shown(b)[3] == 2, shown(b)
+
+
 def check_no_task(page):
     """How late it is changes nothing of the forecast while no task is entered."""
     shown = "return [document.querySelector('h1').textContent, document.querySelector('.limits').textContent, document.querySelector('.verdict').textContent]"
@@ -292,6 +341,8 @@ def main():
     check_beyond(page, "0:03", True)
     check_beyond(page, "3:00", True)
     check_no_task(page)
+    check_doubt(page)
+    check_lengthy(page)
     check_beyond(page, "0:18", True, [("A-UNPLUG", "2:30", "2:43")])
     check_beyond(page, "0:18", True, [("A-REACH", "0:18", None)], now="1:30")
     with Browser() as b:

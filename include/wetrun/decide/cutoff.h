@@ -50,6 +50,7 @@ enum wr_cutoff_reason {         /* why there is no latest start, or none to act 
     WR_CUTOFF_BEGUN,            /* it has begun already */
     WR_CUTOFF_UNREPORTED,       /* nothing was said of it, and it has usually begun by now */
     WR_CUTOFF_NO_CLOCK,         /* when its clock began was not reported */
+    WR_CUTOFF_DOUBTFUL,         /* what was reported of the day is doubtful */
     WR_CUTOFF_TOO_FEW           /* the trials that count at the usual start are too few to say (fewer than the next
                                    line's) */
 };

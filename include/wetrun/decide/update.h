@@ -101,6 +101,8 @@ struct wr_now_state { /* start as {0}; also the condition under which cut-offs a
     unsigned char *gap;            /* [n_task] enum wr_now_gap: a moment of it is known while times before it are not,
                                       so that the stretch since the last moments known counts as one observation */
     struct wr_now_gap_law *gap_law; /* [n_task] NULL until wr_now_condition, and without gaps */
+    unsigned char *doubted;        /* [n_task] 1: what was reported of it is doubtful (wr_now_stretch); NULL: nothing
+                                      is */
     /* Correction of the run effect's normal law per posterior draw, NULL if it is exact:
      * log weight at score node i of draw d = log_correction[d * n_node + i], nodes evenly from -reach to reach */
     size_t n_node; double reach;
@@ -125,12 +127,14 @@ static inline bool wr_now_is_timed(const struct wr_now_state *s, size_t task)
 }
 
 /* What the report lacks, so that nothing can be said of a limit: its clock runs since nobody knows when, or has stopped
- * and, as far as it is known, may have been over. Such a limit is not counted among others. state NULL: nothing. */
-enum wr_now_lack { WR_NOW_LACKS_NOTHING, WR_NOW_LACKS_BEGIN, WR_NOW_LACKS_END };
+ * and, as far as it is known, may have been over. Such a limit is not counted among others. Nothing can be said of any
+ * limit if something of the report is doubtful, but for what is a fact in spite of it. state NULL: nothing. */
+enum wr_now_lack { WR_NOW_LACKS_NOTHING, WR_NOW_LACKS_BEGIN, WR_NOW_LACKS_END, WR_NOW_LACKS_TIMES };
 enum wr_now_lack wr_now_lacks(const struct wr_now_state *state, const struct wr_sim_limit *limit);
 
 /* What has happened to a limit is no forecast: its work took so long, or its time is over and work of it still open.
- * One rule with day.factOf (present/day_days.js). */
+ * That it was kept is none where what it ends with waited for something doubtful. One rule with day.factOf
+ * (present/day_days.js). */
 enum wr_now_fact_kind { WR_FACT_NONE, WR_FACT_TOOK, WR_FACT_PASSED };
 struct wr_now_fact {
     enum wr_now_fact_kind kind;
@@ -149,6 +153,18 @@ WR_MUST_CHECK enum wr_status wr_now_resolve(struct wr_now_state *state, const st
                                             const struct wr_network *net, const struct wr_plan *plan,
                                             struct wr_error *err);
 void wr_now_state_release(struct wr_now_state *state);
+
+/* Work whose end nobody reported is taken to have ended before a reported moment of a task that waits for it. Where it
+ * leads to that moment, what is known of the day before it is left as it was reported and the rest goes as on the days
+ * forecast beforehand. Brief, and so doubtful: the moment comes as early on fewer than one of 1000 of them, even
+ * without what the plan lets go and by a minute of rounding, if it is one of whole minutes. Lengthy: as late. */
+struct wr_now_stretch {
+    size_t task;             /* whose moment it is */
+    bool to_end;             /* its end, for nobody reported its begin */
+    double from_min, at_min; /* between which the work must have been done */
+    size_t n_untimed, first; /* how many tasks of it, and the first */
+    bool brief, lengthy;     /* lengthy: of one task whose minutes follow, see beyond_task */
+};
 
 /* ---- the pace of the day ---- */
 
@@ -209,6 +225,9 @@ struct wr_update { /* start as {0} */
     size_t n_beyond, beyond_task;    /* tasks timed, or running, longer than on 999 of 1000 days forecast before; the
                                         first. One rule with day.beyond (present/day_days.js) */
     size_t n_brief, brief_task;      /* the same, done and shorter */
+    struct wr_now_stretch *stretch; size_t n_stretch; /* in network order */
+    size_t n_doubted, n_lengthy;     /* stretches; doubted: nothing is forecast, all but what was reported is 0 and
+                                        without meaning, and cut-offs have reason WR_CUTOFF_DOUBTFUL */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS]; /* finish */
     double before_quantile_min[WR_N_QUANTILE]; /* finish as forecast before the day */
     size_t n_limit;
@@ -229,8 +248,8 @@ WR_MUST_CHECK enum wr_status wr_update_answer(struct wr_update *update, const st
                                               const struct wr_cutoff_options *card_options,
                                               const struct wr_update_options *options, struct wr_error *err);
 
-/* basis and before: as forecast without the day's report. With carry-over the day's times are compared with pool times
- * carried over. card_options: tasks wanted, threads; its `now` is ignored.
+/* basis and before: as forecast without the day's report. What is doubtful goes to the findings. With carry-over the
+ * day's times are compared with pool times carried over. card_options: tasks wanted, threads; its `now` is ignored.
  * WR_E_USAGE: wr_now_ask_if_late, with the latest finish of `before` and the limits.
  * WR_E_TOO_FEW: fewer than 5 posterior draws or 20 trials count after a gap was weighed: name more tasks with begin and
  * end. */

@@ -194,6 +194,34 @@ for words in "as likely as not" "guess" "of 100 go over" "best estimates"; do no
 expect 0 "$WETRUN" cutoff --trials 4000 --now "SHADE@4:15" --at HINGE --at IN "$TOP/datasets/petrel-7"; not_in out "every task"
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "SHADE@4:05" --at IN "$TOP/datasets/petrel-7"
 json "all(d['any_limit_over'] >= (l['probability_over'] or 0) for l in d['limits'])"
+# work that nobody timed is not done in no time: that is doubtful, and no limit is kept, inside or forecast on it
+printf 'task,start,end\nIN,0:00,0:13\n' >in.csv
+for report in --reports=in.csv --now=IN@0:10 --now=OUT=0:20,IN@0:30 --now=OUT=0:20,A-LIFT=0:40 --now=OUT@0:00-0:20,A-UNPLUG@0:21; do
+  expect 0 "$WETRUN" cutoff "$report" "$TOP/datasets/petrel-7"; tr '\n' ' ' <out | tr -s ' ' >line
+  head -1 out | grep -q "^Doubtful, for it rests on this: '" || fail "$report: not said first"
+  for words in "no limit is called kept" "@H:MM-H:MM)" "excursion, cannot be said; EV2 breathing supply, cannot be said; bay A without power, cannot be said."; do
+    grep -qF -e "$words" line || fail "$report: not said: $words"
+  done
+  for words in ": kept" "took" "of 100 go" "All done by" "Begin by:" "best estimates"; do not_in line "$words"; done
+  expect 0 "$WETRUN" cutoff --format json "$report" "$TOP/datasets/petrel-7"
+  json "all(l['verdict'] == 'cannot be said' and l['probability_over'] is None and l['limit_needed_min'] is None for l in d['limits'])"
+  json "all(t['reason'] in ('begun', 'doubtful-report') and t['latest_start_min'] is None for l in d['limits'] for t in l['tasks'])"
+  json "d['any_limit_over'] is None and d['now']['doubted'] and set(d['now']['quantiles_min'].values()) == {None}"
+  expect 0 "$WETRUN" cutoff --format csv "$report" "$TOP/datasets/petrel-7"; not_in out ",found,"; in_out "cannot be said"
+done
+expect 0 "$WETRUN" chart cutoff --picture svg --now OUT=0:20,A-LIFT=0:40 --out doubt.svg "$TOP/datasets/petrel-7"; grep -q 'aria-label="What was reported is doubtful' doubt.svg || fail "the chart of a doubtful report"
+# gone over is gone over, whatever was reported too soon
+expect 0 "$WETRUN" cutoff --format json --now "OUT=0:20,A-LIFT=0:40,@6:50" "$TOP/datasets/petrel-7"
+json "[l['verdict'] for l in d['limits']] == ['gone over', 'gone over', 'cannot be said']"
+# few reports at plausible times, and work that the plan lets go left out: no doubt
+for report in A-LIFT=1:20 SHADE@4:05 OUT=0:20,IN@5:40 "HINGE=5:19,DRUM-FREE=4:50,IN@5:20"; do
+  expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "$report" --at IN "$TOP/datasets/petrel-7"
+  json "'doubted' not in d['now'] and d['limits'][0]['verdict'] != 'cannot be said'"
+done
+# several tasks that nobody timed, in more time than on 999 of 1000 days; the same after what they took usually: nothing
+expect 0 "$WETRUN" cutoff --trials 4000 --now "OUT=0:20,A-LIFT@1:43" --at IN "$TOP/datasets/petrel-7"; tr '\n' ' ' <out | tr -s ' ' >line
+grep -qF "The time from 0:20 to 1:43, in which 3 tasks not timed from begin to end must have been done, Climb to battery bay A with the bolt driver first, is longer than they take on 999 of 1000 days forecast" line || fail "a long stretch"
+expect 0 "$WETRUN" cutoff --trials 4000 --now "OUT=0:20,A-LIFT@1:20" --at IN "$TOP/datasets/petrel-7"; not_in out "999 of"
 expect 2 "$WETRUN" cutoff --now "NOSUCH@1:00" campaign; in_err "NOSUCH"
 expect 2 "$WETRUN" cutoff --now "SHADE@4:40,BEAM@4:30" campaign; in_err "must be done first"
 expect 2 "$WETRUN" cutoff --at NOSUCH campaign; in_err "NOSUCH"

@@ -5,6 +5,7 @@
 #include <gsl/gsl_rng.h>
 #include <math.h>
 #include <string.h>
+#include "../../../src/decide/now_parts.h"
 #include "made_excursion.h"
 #include "made_plan.h"
 #include "wetrun/base/memory.h"
@@ -235,6 +236,135 @@ START_TEST(judged_work_before_a_report)
 }
 END_TEST
 
+/* ---- a moment that hardly a day makes ---- */
+
+static struct wr_now_state state_of(const struct made_excursion *e, const struct wr_now_event *event, size_t n_event)
+{
+    struct wr_now_state state = {0};
+    struct wr_now now = {.event = (struct wr_now_event *)event, .n_event = n_event, .now_min = 1e4};
+    struct wr_error err;
+
+    ck_assert_int_eq(wr_now_resolve(&state, &now, &e->net, &e->plan, &err), WR_OK);
+    return state;
+}
+
+static struct wr_now_stretch only_stretch(const struct made_excursion *e, const struct wr_now_event *event,
+                                          size_t n_event)
+{
+    struct wr_now_stretch *found = WR_NEW_ARRAY(struct wr_now_stretch, e->net.n_task);
+    struct wr_now_state state = state_of(e, event, n_event);
+
+    ck_assert_uint_eq(wr_now_stretches(found, &state, &e->net, &e->scenarios), 1);
+    struct wr_now_stretch one = found[0];
+    wr_now_state_release(&state);
+    wr_free(found);
+    return one;
+}
+
+static int by_value(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+
+    return (x > y) - (x < y);
+}
+
+/* A, B, C follow each other and D goes on beside them; F waits for both. A ended at 20 min, or nothing is said of it;
+ * B, C and D are not timed. The moment at which F begins, or ends, on days of the test's own: one of them makes the one
+ * or the other thousandth part. A third to either side of that is clear to the 40,000 days looked at. */
+START_TEST(a_moment_that_hardly_a_day_makes)
+{
+    static const struct made_task task[] = {{"A", "1", NULL, 20, 0.15, 0, 0}, {"B", "1", "A", 25, 0.2, 0, 0},
+                                            {"C", "1", "B", 12, 0.2, 0, 0},   {"D", "2", "A", 41, 0.3, 0, 0},
+                                            {"F", "1+2", "C D", 30, 0.1, 0, 0}};
+    enum { N = 1000000 };
+    bool to_end = _i % 2, with_a = _i / 2;
+    double *moment = WR_NEW_ARRAY(double, N);
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    struct made_excursion e = {0};
+    struct wr_now_event event[2] = {{.task = 4}, {.task = 0, .end_min = wr_known(20)}};
+
+    gsl_rng_set(rng, 61 + (unsigned long)_i);
+    for (size_t i = 0; i < N; i++) {
+        double b = gsl_ran_gaussian_ziggurat(rng, tau), minutes[5];
+        for (size_t k = 0; k < 5; k++)
+            minutes[k] = task[k].median_min * exp(b + gsl_ran_gaussian_ziggurat(rng, task[k].sigma));
+        moment[i] = (with_a ? 20 : minutes[0]) + fmax(minutes[1] + minutes[2], minutes[3]) + (to_end ? minutes[4] : 0);
+    }
+    gsl_rng_free(rng);
+    qsort(moment, N, sizeof *moment, by_value);
+    made_excursion_plan(&e, task, 5, tau, 1);
+    made_excursion_days(&e, 40000, 5);
+    const struct { double share; bool brief, lengthy; } asked[] = {{0.0006, true, false}, {0.0015, false, false},
+                                                                   {0.5, false, false},   {0.9985, false, false},
+                                                                   {0.9994, false, true}};
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        double at = moment[(size_t)(asked[i].share * N)];
+        *(to_end ? &event[0].end_min : &event[0].begin_min) = wr_known(at);
+        struct wr_now_stretch s = only_stretch(&e, event, with_a ? 2 : 1);
+        ck_assert_msg(s.brief == asked[i].brief && s.lengthy == asked[i].lengthy, "%.2f min, as early on %.4f of days",
+                      at, asked[i].share);
+        ck_assert(s.task == 4 && s.to_end == to_end && s.at_min == at);
+        ck_assert(s.from_min == (with_a ? 20 : 0) && s.first == (with_a ? 1 : 0) && s.n_untimed == (with_a ? 3u : 4u));
+    }
+    wr_free(moment);
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* By arithmetic: fixed minutes. */
+START_TEST(what_a_moment_may_have_left_out)
+{
+    static const struct made_task task[] = {{"A", "1", NULL, 20, 0, 0, 0}, {"B", "1", "A", 25, 0, 0, 60},
+                                            {"C", "1", "B", 12, 0, 0, 0},  {"F", "1", "C", 30, 0, 0, 0}};
+    struct made_excursion e = {0};
+
+    made_excursion_plan(&e, task, 4, 0, 1);
+    made_excursion_days(&e, 1000, 5);
+    /* B may have been let go, and a moment of whole minutes is half a minute off at either end: 20 + 12 - 1 */
+    const struct { double begin; bool brief; } asked[] = {{57, false}, {31, false}, {30, true}, {31.4, true},
+                                                          {32.1, false}};
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        struct wr_now_event event = {.task = 3, .begin_min = wr_known(asked[i].begin)};
+        ck_assert_msg(only_stretch(&e, &event, 1).brief == asked[i].brief, "F at %.1f", asked[i].begin);
+    }
+    /* who reported every end has said that it is done, however soon */
+    struct wr_now_event every[] = {{.task = 0, .end_min = wr_known(1)}, {.task = 1, .end_min = wr_known(2)},
+                                   {.task = 2, .end_min = wr_known(3)}, {.task = 3, .begin_min = wr_known(3)}};
+    struct wr_now_stretch found[4];
+    struct wr_now_state state = state_of(&e, every, 4);
+    ck_assert_uint_eq(wr_now_stretches(found, &state, &e.net, &e.scenarios), 0);
+    wr_now_state_release(&state);
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* Doubt withholds what is not over, and what is kept if it rests on the doubted moment. */
+START_TEST(no_limit_is_kept_on_doubt)
+{
+    static const struct made_task task[] = {{"A", "1", NULL, 20, 0.1, 0, 0}, {"B", "1", "A", 25, 0.1, 0, 0},
+                                            {"C", "1", "B", 12, 0.1, 0, 0},  {"D", "2", NULL, 12, 0.1, 0, 0}};
+    struct made_excursion e = {0};
+    struct wr_now_event event[] = {{.task = 2, .end_min = wr_known(9)},
+                                   {.task = 3, .begin_min = wr_known(0), .end_min = wr_known(15)}};
+    const struct wr_sim_limit both = {.lanes = 3, .minutes = 60}, second = {.lanes = 2, .minutes = 20},
+                              shorter = {.lanes = 2, .minutes = 14}, late = {.lanes = 1, .minutes = 8};
+
+    made_excursion_plan(&e, task, 4, 0.1, 1);
+    struct wr_now_state state = state_of(&e, event, 2);
+    ck_assert_int_eq(wr_now_fact_of(&state, &e.net, &both).kind, WR_FACT_TOOK);
+    ck_assert_int_eq(wr_now_lacks(&state, &both), WR_NOW_LACKS_NOTHING);
+    state.doubted = WR_NEW_ARRAY(unsigned char, 4);
+    state.doubted[2] = 1;
+    ck_assert_int_eq(wr_now_fact_of(&state, &e.net, &both).kind, WR_FACT_NONE);
+    ck_assert_int_eq(wr_now_lacks(&state, &both), WR_NOW_LACKS_TIMES);
+    ck_assert_int_eq(wr_now_fact_of(&state, &e.net, &second).kind, WR_FACT_TOOK);
+    ck_assert(!wr_now_fact_of(&state, &e.net, &second).over);
+    ck_assert(wr_now_fact_of(&state, &e.net, &shorter).over && wr_now_fact_of(&state, &e.net, &late).over);
+    wr_now_state_release(&state);
+    made_excursion_release(&e);
+}
+END_TEST
+
 /* ---- something known decides a reported moment ---- */
 
 /* In lane 1 two tasks of which nothing is said, in lane 2 one that is reported with both times; a joint one then began
@@ -431,6 +561,9 @@ Suite *suite_now(void)
     tcase_add_loop_test(t, one_report_and_nothing_else, 0, 8);
     tcase_add_loop_test(t, leaving_work_out_now, 0, 3);
     tcase_add_loop_test(t, judged_work_before_a_report, 0, 7);
+    tcase_add_loop_test(t, a_moment_that_hardly_a_day_makes, 0, 4);
+    tcase_add_test(t, what_a_moment_may_have_left_out);
+    tcase_add_test(t, no_limit_is_kept_on_doubt);
     tcase_add_loop_test(t, kept_within_a_moment, 0, 4);
     tcase_add_test(t, two_moments_after_one_task);
     tcase_add_test(t, a_stretch_before_a_task_of_known_times);

@@ -1,0 +1,11 @@
+/* What a report leaves open, beside the days forecast before it. */
+#pragma once
+
+#include <stddef.h>
+#include "wetrun/decide/update.h"
+#include "wetrun/network/network.h"
+#include "wetrun/sim/scenarios.h"
+
+/* stretch[n_task]; returns how many, in network order. */
+size_t wr_now_stretches(struct wr_now_stretch *stretch, const struct wr_now_state *state, const struct wr_network *net,
+                        const struct wr_scenarios *before);

@@ -1,0 +1,155 @@
+/* Work whose end nobody reported, and the moment before which it must have been done. */
+#include <math.h>
+#include <stdint.h>
+#include "now_parts.h"
+#include "wetrun/base/memory.h"
+
+/* What is reported of the day, with what is known of one of its moments. */
+struct looking {
+    const struct wr_network *net;
+    const struct wr_now_state *state;
+    struct wr_now_stretch *of;
+    size_t *list, n_list;       /* what the task waits for and itself, in network order */
+    unsigned char *open;        /* [n_task] its end was not reported and the moment waits for it */
+    size_t n_sooner, n_later;
+    double *end;                /* [n_task] */
+    bool has_past;              /* of one of them nothing else says the minutes */
+};
+
+static bool ends_known(const struct wr_now_state *s, size_t task)
+{
+    return s->end_known[task] == WR_NOW_REPORTED;
+}
+
+static bool begin_known(const struct wr_now_state *s, size_t task)
+{
+    return s->begin_known[task] == WR_NOW_REPORTED;
+}
+
+/* Backwards from the task, as far as a reported moment. */
+static void mark_open(struct looking *l)
+{
+    const struct wr_network *net = l->net;
+
+    for (size_t i = l->n_list; i-- > 0;) {
+        size_t k = l->list[i];
+        bool is_it = k == l->of->task;
+        if (!is_it && (!l->open[k] || begin_known(l->state, k))) continue;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
+            if (!ends_known(l->state, net->pred[j])) l->open[net->pred[j]] = 1;
+    }
+}
+
+/* When the work can have begun at the soonest, where something is known of that. */
+static double soonest(const struct looking *l, size_t task)
+{
+    const struct wr_network *net = l->net;
+    double from = net->not_before_min[task];
+
+    if (begin_known(l->state, task)) return l->state->begin_min[task];
+    for (size_t j = net->pred_first[task]; j < net->pred_first[task + 1]; j++) {
+        if (!ends_known(l->state, net->pred[j])) return INFINITY;
+        from = fmax(from, l->state->end_min[net->pred[j]]);
+    }
+    return from;
+}
+
+static void describe_open(struct looking *l)
+{
+    l->of->from_min = l->of->at_min;
+    for (size_t i = 0; i < l->n_list; i++) {
+        size_t k = l->list[i];
+        if (!l->open[k]) continue;
+        if (l->of->n_untimed++ == 0) l->of->first = k;
+        l->of->from_min = fmin(l->of->from_min, soonest(l, k));
+        l->has_past = l->has_past || l->state->state[k] == WR_NOW_PAST;
+    }
+}
+
+/* When the moment comes on a day whose tasks take so long. least: work that the plan lets go is left out. That a task
+ * whose moment was reported waited for its not_before is not held against it. */
+static double moment_on(const struct looking *l, const double *minutes, bool least)
+{
+    const struct wr_network *net = l->net;
+    const struct wr_now_state *s = l->state;
+    double start = 0;
+
+    for (size_t i = 0; i < l->n_list; i++) {
+        size_t k = l->list[i];
+        bool is_it = k == l->of->task, may_go = isfinite(net->drop_after_min[k]) && !begin_known(s, k);
+        if (!is_it && ends_known(s, k)) {
+            l->end[k] = s->end_min[k];
+            continue;
+        }
+        start = is_it ? 0 : net->not_before_min[k];
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
+            start = fmax(start, l->end[net->pred[j]]);
+        if (is_it) break;
+        if (begin_known(s, k)) start = s->begin_min[k];
+        bool goes = may_go && (least || start > net->drop_after_min[k]);
+        l->end[k] = start + (goes ? 0 : minutes[k] + s->hold_min[k]);
+    }
+    return start + (l->of->to_end ? minutes[l->of->task] + s->hold_min[l->of->task] : 0);
+}
+
+/* A moment in whole minutes may be meant half a minute earlier or later, and so may the one before it. */
+static double rounding_min(double at)
+{
+    return fabs(at - round(at)) < 1e-9 ? 1 : 0;
+}
+
+static void count_day(struct looking *l, const double *minutes)
+{
+    if (moment_on(l, minutes, true) <= l->of->at_min + rounding_min(l->of->at_min)) l->n_sooner++;
+    if (moment_on(l, minutes, false) >= l->of->at_min) l->n_later++;
+}
+
+static bool look_at(struct looking *l, const struct wr_network *net, const struct wr_now_state *s, size_t task,
+                    struct wr_now_stretch *of)
+{
+    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+
+    *of = (struct wr_now_stretch){.task = task, .to_end = !begin_known(s, task)};
+    of->at_min = of->to_end ? s->end_min[task] : s->begin_min[task];
+    *l = (struct looking){.net = net, .state = s, .of = of,
+                          .list = WR_NEW_ARRAY(size_t, net->n_task),
+                          .open = WR_NEW_ARRAY(unsigned char, net->n_task),
+                          .end = WR_NEW_ARRAY(double, net->n_task)};
+    wr_network_mark_before(net, task, mark);
+    l->n_list = wr_network_list_marked(net, mark, l->list);
+    mark_open(l);
+    describe_open(l);
+    wr_free(mark);
+    return of->n_untimed > 0;
+}
+
+static void stop_looking(struct looking *l)
+{
+    WR_FREE(l->list, l->open, l->end);
+}
+
+/* One rule with day.stretches (present/day_days.js). */
+size_t wr_now_stretches(struct wr_now_stretch *stretch, const struct wr_now_state *s, const struct wr_network *net,
+                        const struct wr_scenarios *before)
+{
+    WR_SCOPED struct looking *look = WR_NEW_ARRAY(struct looking, net->n_task);
+    WR_SCOPED double *minutes = WR_NEW_ARRAY(double, net->n_task);
+    size_t n = 0;
+
+    for (size_t i = 0; i < net->n_task; i++) {
+        size_t k = net->order[i];
+        if (!begin_known(s, k) && !ends_known(s, k)) continue;
+        if (look_at(&look[n], net, s, k, &stretch[n])) n++;
+        else stop_looking(&look[n]);
+    }
+    for (size_t i = 0; n > 0 && i < before->n_trial; i++) {
+        wr_scenarios_durations(before, i, minutes);
+        for (size_t j = 0; j < n; j++) count_day(&look[j], minutes);
+    }
+    for (size_t j = 0; j < n; j++) {
+        stretch[j].brief = look[j].n_sooner * 1000 < before->n_trial;
+        stretch[j].lengthy = look[j].has_past && look[j].n_later * 1000 < before->n_trial;
+        stop_looking(&look[j]);
+    }
+    return n;
+}
