@@ -248,48 +248,80 @@ static bool is_tighter(const struct wr_page *page, const struct wr_cutoff_row *r
     return page->pad->pad->task[row->task].on_longest_path > page->pad->pad->task[than->task].on_longest_path;
 }
 
-/* The row that the i-th one of the card would be to watch; NULL: none. */
-static const struct wr_cutoff_row *to_watch(const struct wr_page *page, size_t i, size_t *limit)
+/* Where a limit is beyond reach no moment to begin by is leave to begin: what it takes stands above, and comes
+ * first. */
+static bool may_begin(const struct wr_page *page)
 {
-    const struct wr_cutoff_row *row = binding(page->cutoff->card, i, limit);
+    const struct wr_cutoff_card *card = page->cutoff->card;
 
-    if (!row || row->typical_start_min <= 0 || page->cutoff->plan->task[row->task].drop_after_min.known) return NULL;
-    return row;
+    if (!wr_has_binding_cutoffs(card)) return false;
+    for (size_t i = 0; i < card->n_row; i++)
+        if (wr_binding_cutoff(card, i).what == WR_BINDING_OPENS) return false;
+    return true;
 }
 
-static void add_as_tight(struct wr_str *out, const struct wr_page *page, const struct wr_cutoff_row *tightest)
+/* The row that this line of the card would be to watch; NULL: none. A time that only says how late the days looked at
+ * begin is no cut-off, and how tight it looks says nothing. */
+static const struct wr_cutoff_row *to_watch(const struct wr_page *page, const struct wr_card_line *line)
 {
-    size_t n = 0, limit = 0;
+    const struct wr_cutoff_card *card = page->cutoff->card;
+    const struct wr_cutoff_row *row = line->cutoff.row;
 
-    for (size_t i = 0; i < page->cutoff->card->n_row; i++) {
-        const struct wr_cutoff_row *row = to_watch(page, i, &limit);
-        n += row && row != tightest && wr_shown_slack_min(row) == wr_shown_slack_min(tightest);
+    if (line->is_head || line->cutoff.what != WR_BINDING_FOUND || row->typical_start_min <= 0) return NULL;
+    if (row->beyond_range || page->cutoff->plan->task[row->task].drop_after_min.known) return NULL;
+    bool in_reach = line->clock == SIZE_MAX ? may_begin(page) : wr_cutoff_is_kept(&card->list[line->clock]);
+    return in_reach ? row : NULL;
+}
+
+static void add_as_tight(struct wr_str *out, const struct wr_page *page, const struct wr_card_lines *lines,
+                         const struct wr_cutoff_row *tightest)
+{
+    size_t n = 0, n_task = page->cutoff->plan->n_task;
+    WR_SCOPED unsigned char *counted = WR_NEW_ARRAY(unsigned char, n_task);
+
+    counted[tightest->task] = 1; /* it may stand on a clock as well */
+    for (size_t i = 0; i < lines->n; i++) {
+        const struct wr_cutoff_row *row = to_watch(page, &lines->line[i]);
+        if (!row || counted[row->task] || wr_shown_slack_min(row) != wr_shown_slack_min(tightest)) continue;
+        counted[row->task] = 1;
+        n++;
     }
     if (n > 0) wr_str_addf(out, "; %s other task%s as little", wr_count_words(n, WR_ROOM), n == 1 ? " has" : "s have");
 }
 
+/* For which limit, where it is not the first; a clock's time is read from another moment. */
+static void add_watched_limit(struct wr_str *out, const struct wr_page *page, const struct wr_card_line *line)
+{
+    const struct wr_sim_limit *limit = &page->cutoff->card->list[line->cutoff.limit].limit.limit;
+
+    if (line->cutoff.limit == 0 && !limit->is_clock) return;
+    page_element(out, ", for <bdi>", page->cutoff->limit_name[line->cutoff.limit], "</bdi>");
+    if (limit->is_clock)
+        page_element(out, ", read from when <bdi>", page->cutoff->plan->task[limit->from].title, "</bdi> begins");
+}
+
 static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
 {
-    const struct wr_cutoff_card *card = page->cutoff->card;
-    const struct wr_cutoff_row *tightest = NULL;
-    size_t limit = 0, of = 0;
+    struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
+    const struct wr_card_line *tightest = NULL;
 
-    for (size_t i = 0; i < card->n_row; i++) {
-        const struct wr_cutoff_row *row = to_watch(page, i, &limit);
-        if (!row || (tightest && !is_tighter(page, row, tightest))) continue;
-        tightest = row;
-        of = limit;
+    for (size_t i = 0; i < lines.n; i++) {
+        const struct wr_cutoff_row *row = to_watch(page, &lines.line[i]);
+        if (row && (!tightest || is_tighter(page, row, tightest->cutoff.row))) tightest = &lines.line[i];
     }
-    if (!tightest) return;
-    page_element(out, "<li><b>Watch</b> <bdi>", page->cutoff->plan->task[tightest->task].title, "</bdi>: ");
-    wr_str_addf(out, "it must begin by %s, ", wr_moment_by(tightest->latest_start_min, WR_ROOM));
-    if (tightest->slack_min >= 0)
-        wr_str_addf(out, "with only %s of slack", wr_minutes_whole(wr_shown_slack_min(tightest), WR_ROOM));
-    else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(tightest), WR_ROOM));
-    if (of > 0) page_element(out, ", for <bdi>", page->cutoff->limit_name[of], "</bdi>");
-    add_trust(out, tightest);
-    add_as_tight(out, page, tightest);
-    wr_str_add(out, ".</li>\n");
+    if (tightest) {
+        const struct wr_cutoff_row *row = tightest->cutoff.row;
+        page_element(out, "<li><b>Watch</b> <bdi>", page->cutoff->plan->task[row->task].title, "</bdi>: ");
+        wr_str_addf(out, "it must begin by %s, ", wr_moment_by(row->latest_start_min, WR_ROOM));
+        if (row->slack_min >= 0)
+            wr_str_addf(out, "with only %s of slack", wr_minutes_whole(wr_shown_slack_min(row), WR_ROOM));
+        else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(row), WR_ROOM));
+        add_watched_limit(out, page, tightest);
+        add_trust(out, row);
+        add_as_tight(out, page, &lines, row);
+        wr_str_add(out, ".</li>\n");
+    }
+    wr_card_lines_release(&lines);
 }
 
 /* The first limit that cannot be told about yet; false where all are clear. */
@@ -344,47 +376,29 @@ static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, ".</li>\n");
 }
 
-/* Where the limit is beyond reach no moment to begin by is leave to begin: what it takes stands above, and comes
- * first. */
-static bool may_begin(const struct wr_page *page)
-{
-    const struct wr_cutoff_card *card = page->cutoff->card;
-
-    if (!wr_has_binding_cutoffs(card)) return false;
-    for (size_t i = 0; i < card->n_row; i++) {
-        struct wr_binding_cutoff of = wr_binding_cutoff(card, i);
-        if (of.what == WR_BINDING_OPENS) return false;
-    }
-    return true;
-}
-
-/* The rehearsals are enough to say whether this limit of the card is kept. */
-static bool is_told(const struct wr_page *page, size_t limit)
-{
-    const struct wr_limits *limits = page->forecast->limits;
-    const struct wr_forecast *f = page->forecast->forecast;
-
-    for (size_t l = 0; l < f->n_limit; l++) {
-        struct wr_maybe wanted = wr_wanted_confidence(page->context, limits, l);
-        if (!wanted.known || strcmp(limits->limit[l].name, page->cutoff->limit_name[limit]) != 0) continue;
-        return wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_grounds(page->context)) !=
-               WR_VERDICT_CANNOT_TELL;
-    }
-    return false;
-}
-
 /* Only where the answer is clear: what cannot be told yet calls for no change of the timeline. */
 static void add_late_advice(struct wr_str *out, const struct wr_page *page)
 {
-    const struct wr_cutoff_card *card = page->cutoff->card;
+    const struct wr_limits *limits = page->forecast->limits;
+    const struct wr_forecast *f = page->forecast->forecast;
+    const struct wr_plan *plan = page->forecast->plan;
 
-    for (size_t l = 0; l < card->n_limit; l++) {
-        const struct wr_cutoff_list *list = &card->list[l];
-        if (list->limit.limit.is_clock || list->prob_over <= 1 - list->limit.confidence) continue;
-        if (!is_told(page, l)) continue;
-        page_element(out, "<li><b>Shorten</b> the timeline: <bdi>", page->cutoff->limit_name[l], "</bdi>");
-        wr_str_addf(out, ", %s, is not kept with %s confidence even begun on time.</li>\n",
-                    wr_moment(list->limit.limit.minutes, WR_ROOM), wr_percent(list->limit.confidence, WR_ROOM));
+    for (size_t l = 0; l < f->n_limit; l++) {
+        const struct wr_limit *limit = &limits->limit[l];
+        struct wr_maybe wanted = wr_wanted_confidence(page->context, limits, l);
+        if (!wanted.known || wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_grounds(page->context)) !=
+                                 WR_VERDICT_NOT_INSIDE)
+            continue;
+        if (limit->is_clock) {
+            page_element(out, "<li><b>Shorten</b> the way from the begin of <bdi>", plan->task[limit->from].title,
+                         "</bdi> ");
+            page_element(out, "to the end of <bdi>", plan->task[limit->to].title, "</bdi>: ");
+        } else {
+            wr_str_add(out, "<li><b>Shorten</b> the timeline: ");
+        }
+        page_element(out, "<bdi>", limit->name, "</bdi>");
+        wr_str_addf(out, ", %s, is not kept with %s confidence%s.</li>\n", wr_moment(limit->minutes, WR_ROOM),
+                    wr_percent(wanted.value, WR_ROOM), limit->is_clock ? "" : " even begun on time");
     }
 }
 
@@ -417,13 +431,10 @@ static void add_advice(struct wr_str *out, const struct wr_page *page)
     WR_SCOPED_STR items = {0};
 
     add_mend_advice(&items, page);
+    add_late_advice(&items, page);
     if (page->pad) add_pad_advice(&items, page);
-    if (page->cutoff && may_begin(page)) {
-        add_drop_advice(&items, page);
-        add_slack_advice(&items, page);
-    } else if (page->cutoff && wr_has_binding_cutoffs(page->cutoff->card)) {
-        add_late_advice(&items, page);
-    }
+    if (page->cutoff && may_begin(page)) add_drop_advice(&items, page);
+    if (page->cutoff) add_slack_advice(&items, page);
     if (page->runs_needed) add_rehearse_advice(&items, page);
     if (items.len > 0) {
         wr_str_add(out, "<section aria-labelledby=\"h-next\"><h2 id=\"h-next\">Do next</h2>\n<ul>\n");

@@ -233,7 +233,8 @@ def criterion(m, s):
 
 def watch(m, s):
     """Minutes between two moments as the card shows them."""
-    rows = [r for l in s["cutoff"]["limits"] for r in l["tasks"] if r["reason"] == "found" and by(r["latest_start_min"]) == m.group(1)]
+    rows = [r for l in s["cutoff"]["limits"] for r in l["tasks"] if r["reason"] == "found" and by(r["latest_start_min"]) == m.group(1)
+            and "at least until then" not in (r["note"] or "")]
     gaps = [int(r["latest_start_min"] + 1 / 60000) - half_up(r["typical_start_min"]) for r in rows]
     return holds((int(m.group(3)) if m.group(2) == "only" else -int(m.group(2))) in gaps, f"slack {gaps}")
 
@@ -253,6 +254,12 @@ def out_of_reach(m, s):
     gap = half_up(limit["limit_needed_min"]) - half_up(limit["minutes"])
     return all_of(eq(m.group(3), limit["limit_needed_min"], hmm), holds(int(m.group(4)) == gap, f"{gap} min"),
                   holds(limit["probability_over"] > 1 - limit["confidence"], "it is kept"))
+
+
+def not_kept(m, s):
+    """Advice to shorten: of a limit that is certainly not inside; a clock runs whether the day began on time or not."""
+    return holds(any(hmm(l["minutes"]) == m.group(1) and percent(l["confidence"]) == m.group(2) and l["verdict"] == "not inside"
+                     and l["is_clock"] == (m.group(3) is None) for l in s["cutoff"]["limits"]), "it may be kept")
 
 
 def cutoff_limit(m, s):
@@ -361,9 +368,7 @@ PATTERNS = [
     (rf"{NAME}, {H}: {N} of 100 goe?s? over", any_limit),
     (rf"{NAME}, {H}, wanted inside in {N} of 100: {N} of 100 goe?s? over it(?: \(90 % interval {END}(?: to {END})?\))?", cutoff_limit),
     (rf"{NAME}, {H}, is not kept with {P} confidence(?:, even begun on time)?: that takes a limit of {H}, (\d+) min more(?:, or as many minutes off its longest path)", out_of_reach),
-    (rf"{NAME}, {H}, is not kept with {P} confidence even begun on time",
-     lambda m, s: holds(any(hmm(l["minutes"]) == m.group(1) and percent(l["confidence"]) == m.group(2) and l["probability_over"] > 1 - l["confidence"]
-                            for l in s["cutoff"]["limits"]), "it is kept")),
+    (rf"{NAME}, {H}, is not kept with {P} confidence( even begun on time)?", not_kept),
     (rf"(?i){N} of 100 (?:such rehearsals |forecast finishes |finishes |such excursions )?goe?s? over (?:the {H} limit|it)",
      lambda m, s: all_of(over(m, s), True if m.group(2) is None else limit_is(m, s, 2))),
     (r"it could be (?:hardly another|(?:fewer than 1|as few as [\d.]+)(?: or (?:as many as [\d.]+|more than 99))?|as many as [\d.]+|more than 99)", could_be),
@@ -390,7 +395,7 @@ PATTERNS = [
     (rf"^.*?{P}[\u25cf\u25a1]*$", None),
     # advice
     (rf"Allow {MIN} more than planned for {NAME}", lambda m, s: eq(m.group(1), max(t["missing_min"] or 0 for t in s["pad"]["tasks"]), short)),
-    (rf"it must begin by {H}, with (only) (\d+) min of slack(?:, for {NAME})?(?:; {WORD} other tasks? ha(?:s|ve) as little)?", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
+    (rf"it must begin by {H}, with (only) (\d+) min of slack(?:, for {NAME}(?:, read from when {NAME} begins)?)?(?:; {WORD} other tasks? ha(?:s|ve) as little)?", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
     (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}, which drops it less often\))?", ANY),
     (rf"Mend the log first: {WORD} of its rows? (?:was|were) rejected, (?:the first )?(?:{NAME}|\S+?):\d+",
      lambda m, s: holds(m.group(1) == number_word(s["check"]["rows"]["rejected"]), "how many rows were rejected")),

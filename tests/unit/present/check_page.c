@@ -253,7 +253,72 @@ START_TEST(a_limit_that_is_not_kept_does_not_hide)
 }
 END_TEST
 
-/* The cut-off that binds may be another limit's than the excursion's; a clock's is a reading and binds nothing. */
+/* A limit that is certainly not kept is the first thing to do something about, a clock as well as elapsed time. */
+START_TEST(what_is_not_inside_calls_for_less)
+{
+    static const struct wr_probability over = {.mean = .3, .lo = .2, .hi = .4, .mc_error = .001};
+    static const struct wr_probability open = {.mean = .3, .lo = .05, .hi = .6, .mc_error = .001};
+
+    decide_all(SAMPLE_TAME);
+    ck_assert(s.forecast.n_limit == 3 && s.limits.limit[2].is_clock && !s.limits.limit[1].is_clock);
+    for (size_t l = 0; l < 3; l++) s.forecast.limit[l].over = open;
+    s.limits.limit[1].confidence = s.limits.limit[2].confidence = wr_known(0.9);
+    ck_assert_ptr_null(strstr(page_of_all(), "<b>Shorten</b>"));
+    s.forecast.limit[2].over = over;
+    struct wr_str clock = {0};
+    wr_str_addf(&clock,
+                "<li><b>Shorten</b> the way from the begin of <bdi>%s</bdi> to the end of <bdi>%s</bdi>: "
+                "<bdi>%s</bdi>, ",
+                s.plan.task[s.limits.limit[2].from].title, s.plan.task[s.limits.limit[2].to].title,
+                s.limits.limit[2].name);
+    const char *shorten = strstr(page_of_all(), clock.text);
+    ck_assert(shorten && shorten < strstr(out.text, "<b>Allow</b>"));
+    ck_assert_ptr_eq(strstr(out.text, "<b>Shorten</b>"), shorten + strlen("<li>"));
+    const char *end = strstr(shorten, "</li>"), *said = strstr(shorten, " is not kept with 90 % confidence.</li>");
+    ck_assert(said && said < end); /* begun on time or not */
+    s.forecast.limit[0].over = over;
+    page_of_all();
+    ck_assert_ptr_nonnull(strstr(out.text, "<li><b>Shorten</b> the timeline: <bdi>excursion</bdi>, 6:30, is not kept "
+                                           "with 90 % confidence even begun on time.</li>"));
+    ck_assert_ptr_nonnull(strstr(out.text, clock.text));
+    s.limits.limit[2].confidence = WR_UNKNOWN; /* nothing is wanted of it */
+    ck_assert_ptr_null(strstr(page_of_all(), clock.text));
+    wr_str_release(&clock);
+}
+END_TEST
+
+/* A clock's times are watched as well, where it is kept; a time that is a lower bound is no cut-off, however tight. */
+START_TEST(what_to_watch_on_a_clock)
+{
+    const size_t seat = 6;
+
+    decide_all(SAMPLE_TAME);
+    const struct wr_sim_limit *clock = &d.card.list[2].limit.limit;
+    struct wr_cutoff_row *row = &d.card.list[2].row[seat];
+    ck_assert(d.card.n_limit == 3 && clock->is_clock);
+    *row = (struct wr_cutoff_row){
+        .task = seat, .reason = WR_CUTOFF_FOUND, .typical_start_min = 60, .latest_start_min = 60.5, .slack_min = .5};
+    d.card.list[2].prob_over = 0.02;
+    struct wr_str said = {0};
+    wr_str_addf(&said,
+                "<b>Watch</b> <bdi>%s</bdi>: it must begin by 1:00, with only 0 min of slack, for <bdi>%s</bdi>, read "
+                "from when <bdi>%s</bdi> begins",
+                s.plan.task[seat].title, d.limit_name[2], s.plan.task[clock->from].title);
+    ck_assert_msg(strstr(page_of_all(), said.text) != NULL, "%.300s", strstr(out.text, "<b>Watch</b>"));
+    d.card.list[2].prob_over = 0.2; /* the clock is not kept: its times promise nothing */
+    ck_assert_ptr_null(strstr(page_of_all(), said.text));
+    d.card.list[2].prob_over = 0.02;
+    row->beyond_range = true;
+    ck_assert_ptr_null(strstr(page_of_all(), said.text));
+    ck_assert_ptr_nonnull(strstr(out.text, "<b>Watch</b>"));
+    row->beyond_range = false;
+    s.plan.task[seat].drop_after_min = wr_known(90);
+    ck_assert_ptr_null(strstr(page_of_all(), said.text));
+    wr_str_release(&said);
+}
+END_TEST
+
+/* The cut-off that binds may be another limit's than the excursion's. */
 START_TEST(what_to_watch_over_all_limits)
 {
     const size_t seat = 6;
@@ -597,6 +662,8 @@ Suite *suite_page(void)
     tcase_add_test(t, the_card_says_what_its_times_rest_on);
     tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
     tcase_add_test(t, what_to_watch_over_all_limits);
+    tcase_add_test(t, what_is_not_inside_calls_for_less);
+    tcase_add_test(t, what_to_watch_on_a_clock);
     tcase_add_test(t, a_limit_that_is_not_kept_does_not_hide);
     tcase_add_test(t, sheets_name_the_last_day_not_the_last_text);
     tcase_add_test(t, no_attack_comes_through_as_markup);
