@@ -416,6 +416,16 @@
     return limit.from === null || (k !== limit.from && isBefore(net, limit.from, k));
   }
 
+  // Tasks not begun that the end of a clock waits for and its begin does not lead to: no reading to begin by guards the clock against
+  // them. One rule with beside_clock (decide/cutoff.h).
+  day.besideClock = function (net, r, limit) {
+    var from = limit.from, to = limit.to;
+    if (from === null || net.leftOut[from] || net.leftOut[to]) return [];
+    return net.order.filter(function (k) {
+      return (r.state[k] === day.AHEAD || r.state[k] === day.UNREPORTED) && isBefore(net, k, to) && !isBefore(net, from, k) && !isBefore(net, k, from);
+    });
+  };
+
   // ---- what is looked for: starts of tasks, each for the limits that it bears on ----
 
   // Units {task, clock or -1, rows, way}: rows are the card's, {limit, task, reason, typical, at, ...}.

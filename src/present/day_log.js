@@ -225,6 +225,10 @@
     if (fact.kind === "passed") return "is passed, with work still open: over it.";
     return "took " + (fact.most ? "at most " : "") + day.hmmss(fact.minutes) + (fact.over ? ": over it." : ": kept.");
   };
+  // Behind what is said of a clock; tasks: of day.besideClock.
+  day.besideWords = function (data, tasks) {
+    return tasks.length ? " Its end also waits for work that has no time here, and whose other times do not heed this clock: " + tasks.map(function (k) { return data.tasks[k].title; }).join("; ") + "." : "";
+  };
   // What is doubtful, and what to do about it; stretches: of day.stretches, those that are brief.
   day.doubtWords = function (data, brief) {
     function name(k) { return "'" + data.tasks[k].title + "'"; }

@@ -146,6 +146,24 @@ def check_lengthy(page):
     assert "longer than they take on 999 of 1000" in shown and " ".join(shown.split()) in " ".join(said.split()), (shown, said)
 
 
+def check_beside_clock():
+    """Work that a clock's end waits for beside the clock is named, as `cutoff --now` names it."""
+    (folder / "beside").mkdir(exist_ok=True)
+    for name in ("runs.csv", "plan.csv"):
+        (folder / "beside" / name).write_bytes((petrel / name).read_bytes())
+    (folder / "beside" / "limits.csv").write_text("limit,minutes,confidence,from,to\nexcursion,6:30,0.9,,\nopen bay,2:30,0.9,A-UNPLUG,B-LIFT\n")
+    with Browser() as b:
+        b.open(make("beside.html", folder / "beside"))
+        settled(b, 0)
+        press(b, "OUT", "begin", "0:00")
+        press(b, "OUT", "end", "0:20")
+        settled(b, 2)
+        shown = b.run("return document.querySelectorAll('.limits > *')[1].textContent")
+    said = " ".join(subprocess.run([wetrun, "cutoff", str(folder / "beside"), "--now", "OUT@0:00-0:20"], capture_output=True, text=True, check=True).stdout.split())
+    start = shown.index("Its end also waits for work")
+    assert "Take the old camera head off its foot" in shown[start:] and " ".join(shown[start:].split()) in said, (shown, said)
+
+
 def check_doubt(page):
     """Work that nobody timed, done in no time: said first, no limit kept or forecast on it, nothing to begin by; then corrected."""
     def shown(b):
@@ -342,6 +360,7 @@ def main():
     check_beyond(page, "3:00", True)
     check_no_task(page)
     check_doubt(page)
+    check_beside_clock()
     check_lengthy(page)
     check_beyond(page, "0:18", True, [("A-UNPLUG", "2:30", "2:43")])
     check_beyond(page, "0:18", True, [("A-REACH", "0:18", None)], now="1:30")

@@ -149,6 +149,23 @@ near("inside again to", a.again.to, 89, 0.5);
   same("not kept on doubt", [fact(150), fact(8).over], [{ kind: "doubt" }, true]);
 }
 
+// ---- work that a clock's end waits for beside the clock, by hand: 0 -> 1 -> 4 and 2 -> 3 -> 4, the clock from 1 to 4; 0 leads to its begin ----
+{
+  const data = twoTasks(0.15);
+  data.order = [0, 1, 2, 3, 4]; data.before = [[], [0], [], [2], [1, 3]]; data.lane_last = [4];
+  data.tasks = data.order.map(k => Object.assign({}, data.tasks[0], { id: "T" + k, title: "T" + k }));
+  const clock = { name: "C", minutes: 60, confidence: 0.9, lanes: [0], from: 1, to: 4 }, out = k => data.order.map(i => i === k);
+  const beside = (leftOut, ...entries) => { const net = day.network(data, out(leftOut)); return day.besideClock(net, day.resolve(net, entries, 200), clock); };
+  const none = [null, null, null, null, null];
+  same("beside the clock", beside(-1, ...none), [2, 3]);
+  same("begun: no longer", beside(-1, null, null, entry(0, 20), entry(20, null), null), []);
+  same("the one that is left", beside(-1, null, null, entry(0, 20), null, null), [3]);
+  same("left out", beside(3, ...none), [2]);
+  same("no clock without its begin", beside(1, ...none), []);
+  same("of an elapsed limit", day.besideClock(day.network(data, out(-1)), day.resolve(day.network(data, out(-1)), none, 0), data.limits[0]), []);
+  same("in words", day.besideWords(data, [2, 3]), " Its end also waits for work that has no time here, and whose other times do not heed this clock: T2; T3.");
+}
+
 // ---- holds are no work, whatever is known of the task: the day without them, so much earlier (as check_now.c has it) ----
 [["done", [Object.assign(entry(0, 72), { hold: 12 }), null], 72, [entry(0, 60), null], 12], ["running", [entry(0, 60), Object.assign(entry(60, null), { hold: 9 })], 80, [entry(0, 60), entry(60, null)], 9],
   ["of unknown begin", [null, Object.assign(entry(null, 160), { hold: 30 })], 160, [null, entry(null, 130)], 30]].forEach(([what, held, now, plain, hold]) => {
