@@ -133,8 +133,9 @@ enum wr_command_id wr_command_id(const struct wr_command *command)
 const struct wr_command *wr_command_find(const char *name)
 {
     for (size_t i = 0; i < WR_N_COMMAND; i++) {
-        WR_BUG_IF(!wr_commands[i].name || !wr_commands[i].run || !wr_commands[i].group); /* an id without its row */
-        if (strcmp(wr_commands[i].name, name) == 0) return &wr_commands[i];
+        const struct wr_command *c = &wr_commands[i];
+        WR_BUG_IF(!c->name || !c->run || !c->group || !c->summary || !c->example); /* an id without its row, or half */
+        if (strcmp(c->name, name) == 0) return c;
     }
     return NULL;
 }

@@ -87,15 +87,25 @@ sed -n '/define WR_FAMILY_TABLE/,/^$/p' include/wetrun/stats/family.h | grep -o 
 same families src/stats/
 
 # what is handed on whole: a member that nobody fills would be zero, and look like something that is missing
+members() { # members STRUCT HEADER
+  sed -n "/^struct $1 {/,/^};/p" "include/wetrun/$2" | tr '\n' ' ' | sed 's,/\*[^*]*\*/,,g; s/^[^{]*{//' |
+    grep -oE '[a-z_0-9]+(\[[^]]*\])* *[;,]' | tr -d ' ;,' | sed 's/\[.*//'
+}
 filled() { # filled STRUCT HEADER: a function of src/ that begins one names each member
   cat src/*/*.c | awk "/struct $1 [a-z]* = \{|\(struct $1\)\{/,/^\}/" >"$scratch/said"
-  for member in $(sed -n "/^struct $1 {/,/^};/p" "include/wetrun/$2" | tr '\n' ' ' | sed 's,/\*[^*]*\*/,,g; s/^[^{]*{//' |
-      grep -oE '[a-z_0-9]+(\[[^]]*\])* *[;,]' | tr -d ' ;,' | sed 's/\[.*//'); do
+  for member in $(members "$1" "$2"); do
     grep -q "\.$member =\( \|$\)" "$scratch/said" || { echo "nobody in src/ fills $member of struct $1 ($2)" >&2; bad=1; }
   done
 }
-for header in decide/ready.h:wr_ready_input present/chart.h:wr_chart_input decide/basis.h:wr_basis \
+for header in decide/ready.h:wr_ready_input present/chart.h:wr_chart_input decide/basis.h:wr_basis present/page.h:wr_page \
     $(cd include/wetrun && grep -oE '^struct wr_[a-z_]*_result ' present/*_view.h | sed 's/struct //'); do filled "${header#*:}" "${header%:*}"; done
+# what is in the report is on its page, not in its JSON alone; the forecast and the prices, which it shows, always are
+for id in $(grep -o '\.in_report = [^,]*' src/cmd/table.c | grep -o 'BIT([A-Z_]*' | sed 's/BIT(//' | grep -vxE 'FORECAST|PRICES'); do
+  grep -q "IF_MADE($id," src/cmd/cmd_report.c || { echo "src/cmd/cmd_report.c does not give the page the result $id, which is in the report" >&2; bad=1; }
+done
+for member in $(members wr_page present/page.h); do
+  grep -q "page->$member\>" src/present/page*.c || { echo "no file of the page looks at $member of struct wr_page" >&2; bad=1; }
+done
 
 files=src/cmd/manual/wetrun-files.5.in
 sed -n '/define WR_CRITERION_TABLE/,/^$/s/^ *ROW(WR_CRIT_[A-Z_]*, "\([a-z-]*\)", WR_CRITERION_.*/\1/p' \
