@@ -29,6 +29,14 @@ awk '/^ *\[WR_RESULT_[A-Z_]*\] = / { id = $1; row = "" } id != "" { row = row $0
        if (row !~ /\.usual = /) print id " of src/study/results.c has no usual time"
        id = "" }' src/study/results.c >"$scratch/said"
 if [ -s "$scratch/said" ]; then cat "$scratch/said" >&2; bad=1; fi
+# a maker that looks whether another result is there says so in its row: it would else be there by chance, in the report
+awk '/^ *\[WR_RESULT_[A-Z_]*\] = / { row = "" } { row = row $0 } match($0, /\.make = [a-z_]*/) { maker = substr($0, RSTART + 8, RLENGTH - 8); rows[maker] = row }
+     /^enum wr_status wr_study_[a-z_]*\(/ { maker = $3; sub(/\(.*/, "", maker) } /^}/ { maker = "" }
+     match($0, /wr_study_has\(s, WR_RESULT_[A-Z_]*/) && maker in rows {
+       id = substr($0, RSTART + 26, RLENGTH - 26)
+       if (rows[maker] !~ "BIT\\(" id "\\)") print "the row of " maker " in src/study/results.c does not take in " id ", which it looks at" }' \
+  src/study/results.c src/study/*.c >"$scratch/said"
+if [ -s "$scratch/said" ]; then cat "$scratch/said" >&2; bad=1; fi
 # what rests on the fitted model has the model's options
 grep -oE '^ *\[WR_RESULT_[A-Z_]*\] = \{\.rests_on' src/study/results.c | grep -o 'WR_RESULT_[A-Z_]*' | sed 's/WR_RESULT_//' >"$scratch/modelled"
 echo MODEL >>"$scratch/modelled"
