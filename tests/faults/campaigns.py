@@ -56,10 +56,9 @@ FILES = {
 CHARTS = [c for c in own_lists.CHARTS if c not in ("backtest", "series")]  # which are drawn of others
 PICTURES = {"finish": "png", "lanes": "pdf", "runs": "png"}
 SHOWN = {
-    "fit": ["fit", *FEW], "forecast": ["forecast", *FEW], "pad": ["pad", *FEW], "cutoff": ["cutoff", *FEW],
-    "compare": ["compare", "--by", "pool"], "debrief": ["debrief", "R5", *FEW], "ready": ["ready", *FEW],
-    "backtest": ["backtest", *FEW], "whatif": ["whatif", "--drop", "C", "--scale", "A=0.8", "--also", "--swap", "C=EV1", *FEW],
-    "runs-needed": ["runs-needed", *FEW],
+    **{c: [c, *FEW] for c in own_lists.RESULTS},
+    "compare": ["compare", "--by", "pool"], "debrief": ["debrief", "R5", *FEW],
+    "whatif": ["whatif", "--drop", "C", "--scale", "A=0.8", "--also", "--swap", "C=EV1", *FEW],
     "search": ["whatif", "--search", "--changes", "2", "--allow", "exchange,crew", *FEW],
     "now": ["cutoff", "--reports", "c/reports.csv", "--at", "B", *FEW],
     "clock": ["cutoff", "--start", "9:00", "--now", "OUT@9:00-9:12,A@9:13", *FEW],

@@ -20,11 +20,11 @@ def commands(name):
     few = ["--trials", "1000", "--threads", "1"]
     long = name.startswith("chain")
     at = ["--at", "T7"] if long else []
-    asked = {"fit": ["fit"], "forecast": ["forecast", *few], "pad": ["pad", *few], "cutoff": ["cutoff", *few, *at],
+    asked = {**{c: [c, *few] for c in own_lists.RESULTS}, "check": ["check"], "fit": ["fit"], "cutoff": ["cutoff", *few, *at],
              "now": ["cutoff", *few, "--now", "T0@0:00-0:07", *at], "compare": ["compare"], "debrief": ["debrief", "R0", *few],
-             "ready": ["ready", *few], "backtest": ["backtest", *few], "whatif": ["whatif", *few, "--scale", "T0=0.5"],
-             "search": ["whatif", *few, "--search", "--allow", "exchange", "--changes", "1"], "check": ["check"],
-             "runs-needed": ["runs-needed", *few], "against": ["forecast", *few, "--against", "before:R2"],
+             "whatif": ["whatif", *few, "--scale", "T0=0.5"],
+             "search": ["whatif", *few, "--search", "--allow", "exchange", "--changes", "1"],
+             "against": ["forecast", *few, "--against", "before:R2"],
              "no-limit": ["forecast", *few, "--limit", "1:00"], "split": ["compare", "--split", "R1"]}
     if long:
         del asked["search"]

@@ -13,6 +13,7 @@ def listed(file, row):
 
 
 COMMANDS = listed("src/cmd/table.c", r'\] = \{\.name = "([a-z-]+)"')
+RESULTS = listed("src/cmd/table.c", r'\] = \{\.name = "([a-z-]+)",[^{}]*RESULT\(')  # those that show a result of one campaign
 CHARTS = listed("include/wetrun/present/chart.h", r'ROW\(WR_CHART_[A-Z_]+, "([a-z-]+)"')
 
 

@@ -12,6 +12,9 @@ import subprocess
 import sys
 import unicodedata
 
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__)))), "support"))
+import own_lists
+
 FEW = ["--trials", "512", "--threads", "1"]
 # "1 of 4 rehearsals" and "1 in 20 days" are fine; "1 tasks" is not. Plurals that are not the singular with an s have their own.
 ONE_OF_MANY = re.compile(r"(?<![\w.,:/-])(?<!and )(?:1|one) (?:(?:more|further|complete|other|earlier|planned|last) )?"
@@ -117,8 +120,9 @@ class Campaign:
         """(command and options; what may be missing)"""
         first = self.tasks[0]
         yield ["check"]
-        for command in ("fit", "forecast", "pad", "cutoff", "ready", "backtest"):
-            yield [command, *FEW]
+        for command in own_lists.RESULTS:
+            if command not in ("compare", "debrief", "runs-needed", "whatif"):  # asked below
+                yield [command, *FEW]
         yield ["forecast", *FEW, "--for", "excursion"]
         yield ["fit", *FEW, "--learning", "off", "--no-skew", "--no-people"]
         yield ["forecast", *FEW, "--model", "alone"]
