@@ -207,7 +207,7 @@ void table_start_find(struct table_start *start, const char *bytes, size_t n, co
         at = end + 1;
     }
     if (best.matches < 2 && first.begin && first.matches == best.matches) best = first;
-    if (!best.begin) best = first.begin ? first : (struct candidate){begin, stop, 1, 0, ','};
+    if (!best.begin) best = (struct candidate){begin, stop, 1, 0, ','};
     if (sep && count_matches(best.begin, best.end, sep, folded, n_name) >= best.matches) best.delimiter = sep;
     start->csv = (struct wr_csv_start){(size_t)(best.begin - bytes), best.line, best.delimiter};
     note_above(start, begin, best.begin);

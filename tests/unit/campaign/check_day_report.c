@@ -80,6 +80,33 @@ START_TEST(a_table_of_reports)
 }
 END_TEST
 
+/* A column that may be holds, or say what became of a step, is not passed over. */
+START_TEST(columns_that_must_be_read)
+{
+    static const char *const name[] = {"paused", "result"};
+    struct wr_plan plan = {0};
+
+    made_plan_add(&plan, "A", "EV1", "");
+    made_plan_finish(&plan);
+    for (size_t i = 0; i < sizeof name / sizeof *name; i++) {
+        struct wr_day_report report = {0};
+        struct wr_findings findings = {0};
+        struct wr_str text = {0};
+        struct wr_error err = {.text = ""};
+        wr_str_addf(&text, "task,start,%s\nA,0:00,\n", name[i]);
+        ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", text.text, text.len, &plan, WR_UNKNOWN,
+                                                  &findings, &err),
+                         WR_E_INPUT);
+        ck_assert_str_eq(findings.finding[0].code, "column-unread");
+        ck_assert_uint_eq(findings.finding[0].column, 12);
+        wr_day_report_release(&report);
+        wr_findings_release(&findings);
+        wr_str_release(&text);
+    }
+    made_plan_release(&plan);
+}
+END_TEST
+
 Suite *suite_day_report(void);
 Suite *suite_day_report(void)
 {
@@ -87,6 +114,7 @@ Suite *suite_day_report(void)
     TCase *t = tcase_create("day_report");
 
     tcase_add_loop_test(t, a_table_of_reports, 0, (int)(sizeof reports / sizeof *reports));
+    tcase_add_test(t, columns_that_must_be_read);
     suite_add_tcase(s, t);
     return s;
 }

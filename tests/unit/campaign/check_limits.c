@@ -208,10 +208,11 @@ END_TEST
 /* Ten times the pool's time is odd, but may be meant; the same times again may be of another excursion or kind. */
 START_TEST(history_rows_that_stand_twice)
 {
-    struct outcome o = read_history("excursion,kind,pool,flight\nP1,k,20,200\nP2,k,20,200\nP1,k,20,200\nP1,j,20,200\n");
+    struct outcome o = read_history("excursion,kind,pool,flight\nP1,k,20,200\nP2,k,20,200\nP1,k,20,200\nP1,j,20,200\n"
+                                    "P1,k,20,190\n");
 
     ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
-    ck_assert_uint_eq(o.history.n_row, 4);
+    ck_assert_uint_eq(o.history.n_row, 5);
     ck_assert_uint_eq(o.findings.n_finding, 1);
     ck_assert_str_eq(o.findings.finding[0].code, "history-twice");
     ck_assert_uint_eq(o.findings.finding[0].line, 4);
@@ -255,6 +256,53 @@ START_TEST(all_lanes_by_their_names)
 }
 END_TEST
 
+/* Three lanes: both is two of them, and which is not said; two of three are not all. */
+START_TEST(both_of_three_lanes)
+{
+    static const char plan[] = "task,crew\nA,EV1\nB,EV2\nC,EV3\n";
+    static const char *const rows[] = {"x,both,,,90,", "x,EV1+EV2,,,90,"};
+    char text[200];
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct outcome o = {0};
+        snprintf(text, sizeof text, "limit,crew,from,to,minutes,confidence\nday,EV3+EV1+EV2,,,400,0.9\n%s\n", rows[i]);
+        ck_assert_int_eq(wr_plan_read_bytes(&o.plan, "plan.csv", plan, strlen(plan), &o.findings, NULL), WR_OK);
+        o.status = wr_limits_read_bytes(&o.limits, "limits.csv", text, strlen(text), &o.plan, &o.findings, &o.err);
+        ck_assert_int_eq(o.status, WR_E_INPUT);
+        ck_assert_msg(strstr(o.err.text, "limits.csv:3:3: ") && strstr(o.err.text, "write a lane, or all"), "%s",
+                      o.err.text);
+        ck_assert_uint_eq(o.limits.limit[0].lanes, 7);
+        release(&o);
+    }
+}
+END_TEST
+
+/* Below the table: what the minutes above it come to is passed over; anything else of that name is a limit. */
+START_TEST(a_limit_called_total)
+{
+    static const struct {
+        const char *rows;
+        size_t n_limit; /* 0: refused */
+    } c[] = {{"day,400\nsuit,300\nTotal,700\n", 2},
+             {"day,400\nsuit,300\n_Total: *,11:40\n", 2},
+             {"day,400\nsuit,300\nTotal,650\n", 3},
+             {"day,400\nsuit,300\nTotal,soon\n", 0},
+             {"Total,400\nsuit,300\n", 2},
+             {"day,400\nTotal,400\n", 2},
+             {"day,400\nsuit,300\n\xe2\x81\xa0.,700\n", 3}, /* a full stop is no sum */
+             {"day,400\nsuit,300\nTotal station,700\n", 3}};
+    char text[200];
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        snprintf(text, sizeof text, "limit,minutes\n%s", c[i].rows);
+        struct outcome o = read_limits(text);
+        ck_assert_msg((o.status == WR_OK) == (c[i].n_limit > 0), "%s: %s", c[i].rows, o.err.text);
+        if (c[i].n_limit) ck_assert_msg(o.limits.n_limit == c[i].n_limit, "%s: %zu", c[i].rows, o.limits.n_limit);
+        release(&o);
+    }
+}
+END_TEST
+
 Suite *suite_limits(void);
 Suite *suite_limits(void)
 {
@@ -271,6 +319,8 @@ Suite *suite_limits(void)
     tcase_add_test(t, history_rows_that_stand_twice);
     tcase_add_test(t, history_that_is_refused);
     tcase_add_test(t, all_lanes_by_their_names);
+    tcase_add_test(t, both_of_three_lanes);
+    tcase_add_test(t, a_limit_called_total);
     suite_add_tcase(s, t);
     return s;
 }

@@ -28,10 +28,15 @@ static const struct {
     const char *says;
 } refused[] = {
     {"run,task,start,minutes\nG,G,9:00,5\nR,A,9:00,\n", "row-no-time", 3, 5, "it has no end"},
+    {"run,task,end,minutes\nG,G,,5\nR,A,9:10,\n", "row-no-time", 3, 5, "it has an end but no start"},
     {"run,task,minutes\nG,G,5\nR,A,\n", "row-no-time", 3, 5, "neither a start and an end nor minutes"},
     {"run,task,start,minutes\nG,G,9:00,5\nR,A,9:00,1500\n", "row-out-of-range", 3, 10, "more than a day"},
     {"run,task,start,end\nR,A,9:00,9:10\nR,B,15,25\n", "row-mixed-times", 3, 5, "--times clock"},
     {"run,task,start,end\nR,A,15,25\nR,B,9:00,9:10\n", "row-mixed-times", 3, 5, "write all of a run alike"},
+    {"run,task,start,end\nR,A,2031-03-04T09:00,2031-03-04T09:10\nR,B,15,25\n", "row-mixed-times", 3, 5,
+     "write all of a run alike"},
+    {"run,task,start,end\nR,A,9:00,9:10\nR,B,3/x/2031 9:10,9:20\n", "row-bad-time", 3, 5, "3/x/2031"},
+    {"run,task,start,end\nR,A,9:00,9:10\nR,B,2031-03-x4T09:10,9:20\n", "row-bad-time", 3, 5, "2031-03-x4"},
     {"run;task;minutes\nG;G;5\nR;A;5;6\n", "row-field-count", 3, 7, "take out what is too many"},
     {"run,task,minutes\nG,G,5\nR,A,5,6\n", "row-field-count", 3, 7, "put the field in quotes"},
 };
@@ -378,6 +383,59 @@ START_TEST(minutes_make_nothing_good)
 }
 END_TEST
 
+/* What was found before is of other files: the first of the log's own rows is named. */
+START_TEST(all_rows_are_refused_after_other_findings)
+{
+    static const char text[] = "run,task,minutes\nR,A,x\n";
+    struct wr_run_log log = {0};
+    struct wr_findings findings = {0};
+    struct wr_error err = {.text = ""};
+
+    wr_findings_add(&findings, WR_WARNING, "column-unknown", "plan.csv", 1, 1, "of the plan");
+    ck_assert_int_eq(wr_run_log_read_bytes(&log, "runs.csv", text, sizeof text - 1, NULL, &findings, &err), WR_E_INPUT);
+    ck_assert_msg(strstr(err.text, "all 1 rows were rejected; the first: runs.csv:2:5") != NULL, "%s", err.text);
+    wr_run_log_release(&log);
+    wr_findings_release(&findings);
+}
+END_TEST
+
+/* Of wrong rows without end so many are kept (LOG_MOST_LOST), that memory is not theirs; all are counted. */
+START_TEST(wrong_rows_without_end)
+{
+    enum { KEPT = 100000 };
+    struct wr_str text = {0};
+    struct outcome o;
+
+    wr_str_add(&text, "run,task,minutes\nR,A,5\n");
+    for (int i = 0; i < KEPT + 5; i++) wr_str_add(&text, "R,B,x\n");
+    read_good(&o, text.text);
+    ck_assert_uint_eq(o.log.rows_rejected, KEPT + 5);
+    ck_assert_uint_eq(o.log.n_lost, KEPT);
+    outcome_release(&o);
+    wr_str_release(&text);
+}
+END_TEST
+
+/* One file spells a lane otherwise, another has no such column at all. */
+START_TEST(a_column_of_one_file_spelt_otherwise)
+{
+    struct wr_log_text text[] = {{"a.csv", "run,task,crew,minutes\nR,A,EV1,5\nR,B,EV1,5\nS,A,EV 1,5\n", 57},
+                                 {"b.csv", "run,task,minutes\nT,A,6\n", 23}};
+    struct wr_log_options options = {.join = WR_JOIN_NAMES};
+    struct wr_run_log log = {0};
+    struct wr_findings findings = {0};
+    struct wr_error err = {.text = ""};
+
+    text[0].n = strlen(text[0].bytes);
+    text[1].n = strlen(text[1].bytes);
+    ck_assert_int_eq(wr_run_log_read_texts(&log, text, 2, &options, &findings, &err), WR_OK);
+    ck_assert_uint_eq(log.n_step, 4);
+    for (size_t i = 0; i < log.n_step; i++) ck_assert_str_eq(log.step[i].crew, log.step[i].file == 0 ? "EV1" : "");
+    wr_run_log_release(&log);
+    wr_findings_release(&findings);
+}
+END_TEST
+
 Suite *suite_log_corners(void);
 Suite *suite_log_corners(void)
 {
@@ -404,6 +462,9 @@ Suite *suite_log_corners(void)
     tcase_add_test(t, nothing_left_of_a_name);
     tcase_add_test(t, runs_that_differ_in_holds);
     tcase_add_test(t, minutes_make_nothing_good);
+    tcase_add_test(t, all_rows_are_refused_after_other_findings);
+    tcase_add_test(t, wrong_rows_without_end);
+    tcase_add_test(t, a_column_of_one_file_spelt_otherwise);
     suite_add_tcase(s, t);
     return s;
 }

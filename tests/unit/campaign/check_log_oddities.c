@@ -314,6 +314,89 @@ START_TEST(two_tasks_that_are_never_together)
 }
 END_TEST
 
+/* Nobody is named in the first run: whether they are the same people is open, so it is asked. */
+START_TEST(nobody_named_in_the_first_of_two_at_once)
+{
+    const struct rehearsal both[] = {{"R1", "2031-03-04", {NULL, NULL}, 9 * 60, 0, -1, NULL},
+                                     {"R2", "2031-03-04", ANN_BOB, 9 * 60, 3, -1, NULL}};
+    struct outcome o = read_all(both, 2, "", &plain);
+
+    ck_assert_uint_eq(outcome_count(&o, "runs-overlap"), 1);
+    outcome_release(&o);
+}
+END_TEST
+
+/* Of one day, but at which time of it nobody says: they need not be at once. */
+START_TEST(two_runs_of_a_day_without_a_clock)
+{
+    struct outcome o;
+
+    read_good(&o, "run,task,date,start,end\nR1,A,2031-03-04,0,10\nR1,B,2031-03-04,10,25\n"
+                  "R2,A,2031-03-04,0,12\nR2,B,2031-03-04,12,30\n");
+    ck_assert_uint_eq(outcome_count(&o, "runs-overlap"), 0);
+    ck_assert_uint_eq(outcome_count(&o, "run-repeats"), 0);
+    outcome_release(&o);
+    read_good(&o, "run,task,date,start,end\nR1,A,2031-03-04,9:00,9:10\nR1,B,2031-03-04,9:10,9:25\n"
+                  "R2,A,2031-03-04,0,12\nR2,B,2031-03-04,12,30\n");
+    ck_assert_uint_eq(outcome_count(&o, "runs-overlap"), 0);
+    outcome_release(&o);
+}
+END_TEST
+
+/* K1 has A and B; what is called "K1 (again)" may be the rest of it: of the same day, without a task in common. */
+START_TEST(a_run_in_two_parts)
+{
+    static const struct {
+        const char *task, *day, *names;
+        size_t n;
+    } c[] = {{"C", "2031-03-04", NULL, 1},
+             {"B", "2031-03-04", NULL, 0}, /* done twice: another run */
+             {"C", "2031-03-05", NULL, 0},
+             {"C", "", NULL, 0},
+             {"C", "2031-03-04", "kind,from,to\nrun,K1 (again),K1 (again)\n", 0}};
+    struct wr_aliases a = {0};
+    struct wr_str text = {0};
+    struct outcome o;
+
+    if (c[_i].names) a = names(c[_i].names);
+    wr_str_addf(&text, "run,task,date,start,end\nK1,A,2031-03-04,9:00,9:10\nK1,B,2031-03-04,9:10,9:20\n"
+                       "K1 (again),%s,%s,9:20,9:30\n", c[_i].task, c[_i].day);
+    log_read_as(&o, text.text, &(struct wr_log_options){.aliases = &a});
+    ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+    ck_assert_uint_eq(outcome_count(&o, "run-in-parts"), c[_i].n);
+    if (c[_i].n)
+        ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "run-in-parts")->message,
+                                     "run 'K1 (again)' has no task in common with run 'K1'"));
+    outcome_release(&o);
+    wr_aliases_release(&a);
+    wr_str_release(&text);
+}
+END_TEST
+
+/* The run has both, but the plan knows one of them only. */
+START_TEST(a_task_beside_the_one_it_nearly_is)
+{
+    struct wr_plan plan = {0};
+    struct wr_str text = {0};
+    struct outcome o;
+
+    made_plan_add(&plan, "Hatch", "EV1", "");
+    made_plan_add(&plan, "Ladder", "EV1", "");
+    made_plan_finish(&plan);
+    wr_str_add(&text, "run,task,crew,start,end\n");
+    for (int r = 0; r < 6; r++)
+        wr_str_addf(&text, "R%d,Hatch,EV1,9:0%d,9:2%d\nR%d,Ladder,EV1,9:3%d,9:5%d\n", r, r, r, r, r, r);
+    wr_str_add(&text, "R5,Lader,EV1,10:00,10:05\n");
+    log_read_as(&o, text.text, &(struct wr_log_options){.plan = &plan});
+    ck_assert_uint_eq(outcome_count(&o, "lone-name"), 1);
+    ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "lone-name")->message,
+                                 "task 'Lader' stands in run 'R5' only, beside 'Ladder': one task or two?"));
+    outcome_release(&o);
+    made_plan_release(&plan);
+    wr_str_release(&text);
+}
+END_TEST
+
 Suite *suite_log_oddities(void);
 Suite *suite_log_oddities(void)
 {
@@ -329,6 +412,10 @@ Suite *suite_log_oddities(void)
     tcase_add_loop_test(t, names_that_stand_alone, 0, 6);
     tcase_add_loop_test(t, a_task_that_is_nearly_another, 0, 3);
     tcase_add_loop_test(t, two_tasks_that_are_never_together, 0, 7);
+    tcase_add_test(t, nobody_named_in_the_first_of_two_at_once);
+    tcase_add_test(t, two_runs_of_a_day_without_a_clock);
+    tcase_add_loop_test(t, a_run_in_two_parts, 0, 5);
+    tcase_add_test(t, a_task_beside_the_one_it_nearly_is);
     suite_add_tcase(s, t);
     return s;
 }

@@ -2,6 +2,7 @@
  * file itself, or an option, settles it. */
 #include <check.h>
 #include <string.h>
+#include "made_plan.h"
 #include "read_log.h"
 
 #define TIMES "run,task,start,end\n"
@@ -84,6 +85,15 @@ static const struct {
     {SPANS "R,A,600\nR,B,900\nR,C,20\n", {0}, "minutes-ambiguous", 1, 1, "2 of 3 steps would take more than 8 hours"},
     {SPANS "R,A,600\nR,B,900\nR,C,20\n", {.minutes_per_unit = 1}, NULL, 0, 0, NULL},
     {SPANS "R,A,600\nR,B,30\n", {0}, NULL, 0, 0, NULL},
+    {SPANS "R,A,0.5\nR,B,0.6\n", {0}, "minutes-ambiguous", 1, 1, "2 of 2 steps would take less than a minute"},
+    {SPANS "R,A,0:00:30\nR,B,0:00:36\n", {0}, NULL, 0, 0, NULL}, /* seconds, and they say so */
+    {"run,task,minutes,depth\nR,A,5,12\nR,B,6,11\n", {0}, NULL, 0, 0, NULL}, /* numbers, but of nothing held */
+    {"run,task,minutes,held sec\nR,A,5,60\n",
+     {0},
+     "column-unread",
+     1,
+     18,
+     "--columns hold=\"held sec\" with --minutes-in seconds"},
     /* further columns */
     {"run,task,minutes,state\nR,A,5,ok\nR,B,6,partly\n",
      {0},
@@ -157,6 +167,45 @@ START_TEST(columns_that_can_be_filled_down)
 }
 END_TEST
 
+/* Below a minute each: hours? Where the plan allots times, the log's are held against those instead. */
+START_TEST(minutes_that_may_be_hours)
+{
+    for (int planned = 0; planned < 2; planned++) {
+        struct wr_plan plan = {0};
+        struct outcome o;
+        size_t at = made_plan_add(&plan, "A", "EV1", "");
+        if (planned) plan.task[at].planned_min = wr_known(30);
+        made_plan_finish(&plan);
+        log_read_as(&o, SPANS "R,A,0.5\nS,A,0.6\n", &(struct wr_log_options){.plan = &plan});
+        ck_assert_uint_eq(outcome_count(&o, "minutes-ambiguous"), !planned);
+        outcome_release(&o);
+        made_plan_release(&plan);
+    }
+}
+END_TEST
+
+/* Three spellings of one name are one question. */
+START_TEST(spellings_are_asked_about_once)
+{
+    struct outcome o;
+    struct wr_str text = {0};
+
+    wr_str_add(&text, SPANS "R,mast,5\nS,MAST,6\nT,Mast,7\n");
+    log_read_as(&o, text.text, &(struct wr_log_options){0});
+    ck_assert_int_ne(o.status, WR_OK);
+    ck_assert_uint_eq(outcome_count(&o, "names-alike"), 1);
+    outcome_release(&o);
+    wr_str_clear(&text);
+    wr_str_add(&text, SPANS); /* and of very many twenty are listed */
+    for (int i = 0; i < 25; i++) wr_str_addf(&text, "R,mast%d,5\nS,MAST%d,6\n", i, i);
+    log_read_as(&o, text.text, &(struct wr_log_options){0});
+    ck_assert_int_ne(o.status, WR_OK);
+    ck_assert_uint_eq(outcome_count(&o, "names-alike"), 20);
+    outcome_release(&o);
+    wr_str_release(&text);
+}
+END_TEST
+
 Suite *suite_log_questions(void);
 Suite *suite_log_questions(void)
 {
@@ -165,6 +214,8 @@ Suite *suite_log_questions(void)
 
     tcase_add_loop_test(t, a_question_where_there_is_one, 0, (int)(sizeof questions / sizeof *questions));
     tcase_add_loop_test(t, columns_that_can_be_filled_down, 0, 8);
+    tcase_add_test(t, minutes_that_may_be_hours);
+    tcase_add_test(t, spellings_are_asked_about_once);
     suite_add_tcase(s, t);
     return s;
 }

@@ -155,6 +155,20 @@ START_TEST(crews_as_people_write_them)
 }
 END_TEST
 
+START_TEST(all_of_no_lanes)
+{
+    static const char text[] = "task,crew\nA,all\n";
+    struct wr_plan plan = {0};
+    struct wr_findings findings = {0};
+    struct wr_error err = {.text = ""};
+
+    ck_assert_int_eq(wr_plan_read_bytes(&plan, "plan.csv", text, sizeof text - 1, &findings, &err), WR_E_INPUT);
+    ck_assert_msg(strstr(err.text, "plan.csv:2:3: crew 'all': no row names a lane alone") != NULL, "%s", err.text);
+    wr_plan_release(&plan);
+    wr_findings_release(&findings);
+}
+END_TEST
+
 Suite *suite_names_meant(void);
 Suite *suite_names_meant(void)
 {
@@ -166,6 +180,7 @@ Suite *suite_names_meant(void)
     tcase_add_test(t, names_that_mean_others);
     tcase_add_test(t, tasks_and_lanes_that_are_meant);
     tcase_add_test(t, crews_as_people_write_them);
+    tcase_add_test(t, all_of_no_lanes);
     suite_add_tcase(s, t);
     return s;
 }

@@ -259,6 +259,11 @@ static const struct {
     {"step,task,minutes\nR,A,5\n", "run=step", NULL, NULL}, /* given away: it is no step besides */
     {"Session No,Task name,Duration\nR,A,5\n", NULL, NULL, "run=\"Session No\""},
     {"Dive,Job,Diver hold,Start time,End time\nR,A,1,9:00,9:10\n", NULL, NULL, "hold=\"Diver hold\""},
+    {"Dive,Job,Start time,End time,Duration\nR,A,9:00,9:10,10\n", NULL, NULL,
+     "start=\"Start time\",end=\"End time\""},
+    {"run,Tasks,minutes\nR,A,5\n", "run=run", NULL, NULL},
+    {"run,Tasks,minutes\nR,A,5\n", "step=Tasks", NULL, "task"}, /* given away: it is no task besides */
+    {"Rehearsals of the deck\nCase,Activity,minutes\nR,A,5\n", "run=Case,task=Activity", NULL, NULL},
     {"Who,What\nR,A\n", NULL, NULL, "run=NAME"},
     {"a,b,c,d,e,f,g,h,i,j,k,l,m,n\n1,2,3,4,5,6,7,8,9,0,1,2,3,4\n", NULL, NULL, " k, l"},
 };
@@ -313,6 +318,41 @@ START_TEST(what_stands_above_a_table)
 }
 END_TEST
 
+/* "both" of the people names nobody: it stays as it is. A crew that the plan does not settle stays so, too. */
+START_TEST(people_and_crews_that_stay_as_typed)
+{
+    struct wr_plan plan = {0};
+    struct outcome o;
+
+    read_good(&o, "run,task,crew,performer,minutes\nR,A,EV1,Ann,5\nR,B,EV2,Bob,5\nR,C,EV1+EV2,both,5\n");
+    ck_assert_str_eq(outcome_step(&o, "R", "C", 0)->performer, "both");
+    outcome_release(&o);
+    made_plan_add(&plan, "A", "EV1", "");
+    made_plan_add(&plan, "B", "EV2", "");
+    made_plan_add(&plan, "C", "EV3", "");
+    made_plan_finish(&plan);
+    log_read_as(&o, "run,task,crew,minutes\nR,A,EV1,5\nR,B,both,5\n", &(struct wr_log_options){.plan = &plan});
+    ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+    ck_assert_str_eq(outcome_step(&o, "R", "B", 0)->crew, "both"); /* two of three */
+    outcome_release(&o);
+    made_plan_release(&plan);
+}
+END_TEST
+
+/* A plan without crews leaves it to the log, and the log has no lane alone. */
+START_TEST(both_without_a_lane_alone)
+{
+    struct wr_plan_task task[] = {{.id = "A", .title = "A", .kind = ""}};
+    struct wr_plan plan = {.task = task, .n_task = 1};
+    struct outcome o;
+
+    log_read_as(&o, "run,task,crew,minutes\nR,A,both,5\n", &(struct wr_log_options){.plan = &plan});
+    ck_assert_int_ne(o.status, WR_OK);
+    ck_assert_msg(strstr(o.err.text, "crew 'both': which two lanes are both?") != NULL, "%s", o.err.text);
+    outcome_release(&o);
+}
+END_TEST
+
 Suite *suite_odd_spellings(void);
 Suite *suite_odd_spellings(void)
 {
@@ -328,6 +368,8 @@ Suite *suite_odd_spellings(void)
     tcase_add_test(t, a_row_that_sums_up);
     tcase_add_loop_test(t, columns_of_other_names, 0, (int)(sizeof columns / sizeof *columns));
     tcase_add_test(t, what_stands_above_a_table);
+    tcase_add_test(t, people_and_crews_that_stay_as_typed);
+    tcase_add_test(t, both_without_a_lane_alone);
     suite_add_tcase(s, t);
     return s;
 }

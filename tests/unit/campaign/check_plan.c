@@ -5,7 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
+#include "wetrun/campaign/aliases.h"
 #include "wetrun/campaign/plan.h"
+#include "wetrun/campaign/way_in.h"
 
 struct outcome {
     enum wr_status status;
@@ -129,6 +131,8 @@ START_TEST(rows_that_are_refused)
 {
     refuse("title,crew\nx,y\n", "column-missing", 1, 1);
     refuse("task,crew,Task\n", "column-twice", 1, 11);
+    refuse("task,crew,planned,planned (min)\n", "column-twice", 1, 19);
+    refuse("\"task,crew\n", "malformed", 1, 1);
     refuse("task,crew\n,a\n", "no-task", 2, 1);
     refuse("task,crew\nA,a\nB,b\n\nA,a\n", "duplicate-task", 5, 1);
     refuse("task,crew\nA,a,b\n", "field-count", 2, 5);
@@ -140,6 +144,8 @@ START_TEST(rows_that_are_refused)
     refuse("task,crew,after\nA,a,B\n", "unknown-predecessor", 2, 5);
     refuse("task,crew,planned\nA,a,-1\n", "number-out-of-range", 2, 5);
     refuse("task,crew,planned\nA,a,0\n", "planned-zero", 2, 5);
+    refuse("task,crew,planned\nA,a,5\nTotal,,x\n", "bad-number", 3, 8);
+    refuse("task,crew,planned\nA,a,5\nTotal,,9\n", "sum-as-task", 3, 1);
     refuse("task,crew,planned\nA,a,26:10\n", "bad-number", 2, 5); /* hours and minutes, or minutes and seconds? */
     refuse("task,crew,not_before\nA,a,2.30\n", "bad-number", 2, 5); /* minutes, or hours and minutes? */
     refuse("task,crew\nA,EV1/EV2\n", "bad-crew", 2, 3); /* one lane, or two? */
@@ -199,6 +205,13 @@ START_TEST(columns_that_are_not_known)
     release(&o);
     o = read_good("task,crew,drop_after,not_before\nA,a,1:00,2:00\n");
     ck_assert_ptr_nonnull(find(&o, "always-dropped"));
+    release(&o);
+    o = read_good("task,crew,drop_after,not_before\nA,a,2:00,1:00\n"); /* on days on which it comes in between */
+    ck_assert_uint_eq(o.findings.n_finding, 0);
+    release(&o);
+    o = read_good("task,crew,\nA,a,\nB,b,,\n"); /* a delimiter too many hides nothing */
+    ck_assert_uint_eq(o.plan.n_task, 2);
+    ck_assert_uint_eq(wr_findings_count(&o.findings, WR_WARNING), 0);
     release(&o);
 }
 END_TEST
@@ -358,6 +371,11 @@ START_TEST(crew_from_the_log)
     ck_assert_str_eq(o.plan.lane[o.plan.task[0].lane_order[0]], "EV2"); /* in most runs */
     ck_assert_uint_eq(o.plan.task[0].n_lane, 1);
     ck_assert_uint_eq(o.plan.task[1].n_lane, 2); /* its steps together */
+    release(&o);
+    check_against(&o, "task,planned\nA,5\n", "run,task,step,minutes,crew\n1,A,x,5,EV1\n1,A,y,5,EV2+EV1\n");
+    ck_assert_int_eq(o.status, WR_OK);
+    ck_assert_uint_eq(o.plan.task[0].n_lane, 2); /* EV1 of two steps is one lane */
+    ck_assert_str_eq(o.plan.lane[o.plan.task[0].lane_order[0]], "EV1");
     release(&o);
     check_against(&o, "task,planned\nA,5\nB,5\n", "run,task,minutes,crew\n1,A,5,EV1\n1,B,5,\n");
     ck_assert_int_eq(o.status, WR_E_INPUT);
@@ -539,6 +557,10 @@ START_TEST(derived_without_times)
     ck_assert_str_eq(o.plan.task[1].id, "A");
     ck_assert_str_eq(o.plan.task[2].id, "B");
     release(&o);
+    read_log(&o, "run,task,step,minutes,crew\n1,C,x,5,a\n1,A,x,5,a\n1,C,y,5,a\n"); /* its first step is its place */
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_OK);
+    ck_assert_str_eq(o.plan.task[0].id, "C");
+    release(&o);
 }
 END_TEST
 
@@ -561,6 +583,11 @@ START_TEST(derived_needs_crews)
     read_log(&o, "run,task,minutes,Pool,Remarks\n1,A,5,deep,\n");
     ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_E_INPUT);
     ck_assert_ptr_nonnull(strstr(o.err.text, "crew=NAME takes another, if one says it: Pool, Remarks"));
+    release(&o);
+    read_log(&o, "run,task,minutes,c1,c2,c3,c4,c5,c6,c7,c8,c9\n1,A,5,x,x,x,x,x,x,x,x,x\n"); /* the first eight */
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, ": c1, c2, c3, c4, c5, c6, c7, c8"));
+    ck_assert_ptr_null(strstr(o.err.text, "c9"));
     release(&o);
     read_log(&o, "run,task,minutes,crew\n1,A,5,a\n1,B,5,\n1,B,6,b+\n");
     ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_E_INPUT);
@@ -644,6 +671,7 @@ START_TEST(a_plan_made_by_other_means)
     ck_assert_uint_eq(wr_plan_find(&plan, "B"), 1);
     ck_assert_uint_eq(wr_plan_find(&plan, "C"), SIZE_MAX);
     ck_assert_uint_eq(wr_plan_find(&(struct wr_plan){.n_task = 0}, "A"), SIZE_MAX);
+    ck_assert_uint_eq(wr_way_in_dropped(&(struct wr_plan){.n_task = 0}), SIZE_MAX); /* nor a way in */
 }
 END_TEST
 
@@ -697,6 +725,137 @@ START_TEST(tasks_without_any_time)
 }
 END_TEST
 
+/* A task called Total that names.csv gives is one; lanes that are kept apart are two. */
+START_TEST(names_that_are_given)
+{
+    static const char names[] = "kind,from,to\ntask,Total,Total\n";
+    static const char rows[] = "task,crew,planned\nA,EV1,5\nTotal,ev1,5\n";
+    struct wr_aliases aliases = {0};
+    struct outcome o = {0};
+
+    ck_assert_int_eq(wr_aliases_read_bytes(&aliases, "names.csv", names, strlen(names), &o.findings, NULL), WR_OK);
+    o.plan.aliases = &aliases;
+    o.plan.keep_names = true;
+    o.status = wr_plan_read_bytes(&o.plan, "plan.csv", rows, strlen(rows), &o.findings, &o.err);
+    ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+    ck_assert_uint_eq(o.plan.n_task, 2);
+    ck_assert_uint_eq(o.plan.n_lane, 2);
+    release(&o);
+    wr_aliases_release(&aliases);
+}
+END_TEST
+
+/* Empty rows and remarks are no tasks; what is too many in a row is said by its delimiter. */
+START_TEST(rows_that_are_none)
+{
+    struct outcome o = read_good("task,crew,planned\nA,a,5\n,,\n# the deck,,\nB,b,5\n");
+
+    ck_assert_uint_eq(o.plan.n_task, 2);
+    ck_assert_uint_eq(o.plan.task[1].line, 5);
+    release(&o);
+    o = read_good("The deck\ntask,colour\nA,red\n"); /* one name that is known makes the header */
+    ck_assert_uint_eq(o.plan.n_task, 1);
+    ck_assert_str_eq(o.plan.task[0].id, "A");
+    release(&o);
+    o = read_plan("task;crew\nA;a;b\n");
+    ck_assert_ptr_nonnull(strstr(find(&o, "field-count")->message, "take out what is too many"));
+    release(&o);
+    o = read_plan("task,crew\nA,a,b\n");
+    ck_assert_ptr_nonnull(strstr(find(&o, "field-count")->message, "put the field in quotes"));
+    release(&o);
+}
+END_TEST
+
+/* A name in another spelling, with a blank before what parts it from the next. */
+START_TEST(spellings_in_after)
+{
+    struct outcome o = read_good("task,crew,after\nHatch,a,\nBolt,b,\nC,c,hatch ;BOLT\n");
+
+    ck_assert_uint_eq(o.plan.task[2].n_after, 2);
+    ck_assert_uint_eq(o.plan.task[2].after[0], 0);
+    ck_assert_uint_eq(o.plan.task[2].after[1], 1);
+    release(&o);
+}
+END_TEST
+
+/* SET is of the first lane, OUT of both, the others of the second. SET was there in the slow run only, in which all was
+ * later, but before OUT: it goes before it, past DIG, of which it says nothing. */
+START_TEST(derived_order_of_what_comes_first)
+{
+    static const char *const order[] = {"PREP", "SET", "OUT", "DIG"};
+    struct outcome o;
+
+    derive_in_order(&o,
+                    "run,task,start,end,crew\n1,OUT,0,10,a+b\n1,DIG,10,20,b\n2,OUT,0,10,a+b\n2,DIG,10,20,b\n"
+                    "3,PREP,0,100,b\n3,SET,100,110,a\n3,OUT,110,120,a+b\n3,DIG,120,130,b\n",
+                    order, 4);
+    ck_assert_ptr_null(find(&o, "order-unsure"));
+    release(&o);
+}
+END_TEST
+
+/* Begun at the same time, what ends first comes first; a step without a time says nothing where another has one. */
+START_TEST(derived_order_of_equal_starts)
+{
+    static const char *const order[] = {"TAKE", "LAY", "IN"};
+    struct outcome o;
+
+    derive_in_order(&o,
+                    "run,task,step,start,end,crew,outcome\n1,IN,,30,40,a,\n1,LAY,,0,20,a,\n1,TAKE,x,,,a,skipped\n"
+                    "1,TAKE,y,0,5,a,\n",
+                    order, 3);
+    release(&o);
+}
+END_TEST
+
+/* A run whose tasks stand in two files, without times: which file comes first says nothing of the day. */
+START_TEST(derived_order_across_files)
+{
+    struct wr_log_text text[] = {{"a.csv", "run,task,minutes,crew\n1,FETCH,5,a\n", 0},
+                                 {"b.csv", "run,task,minutes,crew\n1,DIG,5,a\n", 0}};
+    struct wr_log_options options = {0};
+    struct outcome o = {0};
+
+    for (size_t i = 0; i < 2; i++) text[i].n = strlen(text[i].bytes);
+    ck_assert_int_eq(wr_run_log_read_texts(&o.log, text, 2, &options, &o.findings, &o.err), WR_OK);
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_OK);
+    ck_assert_ptr_nonnull(find(&o, "order-unsure"));
+    release(&o);
+}
+END_TEST
+
+/* A and B were never in one run. A closed one of its three runs, or opened it: that is no rule; two of three are. */
+START_TEST(derived_order_of_what_closes_or_opens_most_runs)
+{
+    static const struct {
+        const char *log;
+        bool open;
+        const char *first;
+    } c[] = {{"1,OUT,0,5,a\n1,A,5,10,a\n2,OUT,0,5,a\n2,A,5,10,a\n2,IN,10,15,a\n3,OUT,0,5,a\n3,A,5,10,a\n3,IN,10,15,a\n",
+              true, NULL},
+             {"1,OUT,0,5,a\n1,A,5,10,a\n2,OUT,0,5,a\n2,A,5,10,a\n3,OUT,0,5,a\n3,A,5,10,a\n3,IN,10,15,a\n", false, "B"},
+             {"1,A,5,10,a\n1,IN,10,15,a\n2,OUT,0,5,a\n2,A,5,10,a\n2,IN,10,15,a\n3,OUT,0,5,a\n3,A,5,10,a\n"
+              "3,IN,10,15,a\n",
+              true, NULL},
+             {"1,A,5,10,a\n1,IN,10,15,a\n2,A,5,10,a\n2,IN,10,15,a\n3,OUT,0,5,a\n3,A,5,10,a\n3,IN,10,15,a\n",
+              false, "A"}};
+    struct outcome o = {0};
+    struct wr_str text = {0};
+
+    wr_str_addf(&text, "run,task,start,end,crew\n%s4,OUT,0,5,a\n4,B,5,10,a\n4,IN,10,15,a\n5,OUT,0,5,a\n5,B,5,10,a\n"
+                       "5,IN,10,15,a\n", c[_i].log);
+    read_log(&o, text.text);
+    ck_assert_int_eq(wr_plan_derive(&o.plan, &o.log, &o.findings, &o.err), WR_OK);
+    const struct wr_finding *f = find(&o, "order-unsure");
+    ck_assert_int_eq(f != NULL, c[_i].open);
+    if (f) ck_assert_msg(strstr(f->message, "(no run has both)") != NULL, "%s", f->message);
+    if (c[_i].first)
+        ck_assert_int_eq(wr_plan_find(&o.plan, "A") < wr_plan_find(&o.plan, "B"), strcmp(c[_i].first, "A") == 0);
+    release(&o);
+    wr_str_release(&text);
+}
+END_TEST
+
 Suite *suite_plan(void);
 Suite *suite_plan(void)
 {
@@ -733,6 +892,13 @@ Suite *suite_plan(void)
     tcase_add_test(t, blanks_at_the_ends_are_written);
     tcase_add_test(t, blanks_of_every_kind_in_after);
     tcase_add_test(t, tasks_without_any_time);
+    tcase_add_test(t, names_that_are_given);
+    tcase_add_test(t, rows_that_are_none);
+    tcase_add_test(t, spellings_in_after);
+    tcase_add_test(t, derived_order_of_what_comes_first);
+    tcase_add_test(t, derived_order_of_equal_starts);
+    tcase_add_test(t, derived_order_across_files);
+    tcase_add_loop_test(t, derived_order_of_what_closes_or_opens_most_runs, 0, 4);
     suite_add_tcase(s, t);
     return s;
 }

@@ -58,6 +58,7 @@ START_TEST(who_flies)
     static const struct { const char *people, *code; } c[] = {
         {"EV1=Ann;EV2=Bob", NULL}, {" EV1 = Ann ;\tEV2\t= Bob\t", NULL}, {"EV1=Ann;EV2=Bob;", "no-seat"},
         {"Ann", "no-seat"}, {"=Ann", "no-seat"}, {"EV1=", "no-seat"}, {"EV1= ;EV2=Bob", "no-seat"},
+        {"0123456789012345678901234567890123456789012345678901234567890123456789", "no-seat"},
         {"EV1=Ann;EV1=Bob", "seat-twice"}, {"EV1=Ann;EV2=Ann", "seat-twice"}};
 
     for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
@@ -69,6 +70,11 @@ START_TEST(who_flies)
         ck_assert_msg(status == (c[i].code ? WR_E_INPUT : WR_OK), "'%s'", c[i].people);
         if (c[i].code) {
             ck_assert_str_eq(findings.finding[0].code, c[i].code);
+            if (c[i].people[0] == '0') /* 60 characters of it are enough */
+                ck_assert_ptr_eq(
+                    strstr(findings.finding[0].message,
+                           "'012345678901234567890123456789012345678901234567890123456789' is not LANE=NAME"),
+                    findings.finding[0].message);
         } else {
             ck_assert_uint_eq(s.row[0].n_seat, 2);
             ck_assert_str_eq(s.row[0].seat[0].lane, "EV1");
