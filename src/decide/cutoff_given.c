@@ -28,6 +28,7 @@ struct search {
     struct wr_inside_curve *curve;
     size_t n_all, n_scan;
     double log_limit, log_floor; /* no start lies outside; floor -INFINITY: none */
+    double straight;          /* the longest stretch between two looks along which the score of g is taken for a line */
     double fineness;          /* the crossing is looked for by halves until they are no longer, in log start */
     struct atom atom[MOST_ATOMS];
     size_t n_atom;
@@ -90,6 +91,7 @@ struct end {
 struct crossing {
     struct end lo, hi;
     double x, slope;          /* log start; of g by it there, negative, or 0: not known */
+    double error_min;
 };
 
 /* What begins after the limit ends after it. reached: enough days get there; if not, nothing speaks for inside. */
@@ -197,10 +199,53 @@ static void find_step(struct search *q, struct crossing *at, int n_step)
     if (upper->inside < before.inside) at->slope = (upper->inside - before.inside) / (upper->x - before.x);
 }
 
+/* Of the crossing on the line between the ends, by parts of the days, in scores. */
+static double line_error(const struct crossing *at, double share)
+{
+    const struct end *end[2] = {&at->lo, &at->hi};
+    double off[WR_GIVEN_PARTS] = {0};
+    size_t n = 0;
+
+    for (int p = 0; p < WR_GIVEN_PARTS; p++) {
+        if (!(at->lo.tally.part_sum[p] > 0) || !(at->hi.tally.part_sum[p] > 0)) continue;
+        for (int e = 0; e < 2; e++) {
+            double part = end[e]->tally.part_inside[p] / end[e]->tally.part_sum[p] - end[e]->inside;
+            off[n] += (e ? share : 1 - share) * part / exp(wr_log_normal_pdf(score_of(end[e]->inside), 1));
+        }
+        n++;
+    }
+    return wr_given_parts_error(off, n);
+}
+
+/* Where start and outcome are lognormal together the score of g is a line in the log start; no limit or confidence says
+ * whether it is taken for one, so that crossings move as limits do. */
+static bool follow_line(struct search *q, struct crossing *at)
+{
+    bool reached;
+
+    const double own_rule = log(q->given->days->drop_after_min[q->given->task]);
+    if (at->hi.x > q->log_limit || q->given->n_ruled_before > 0) return false;
+    if (at->lo.x <= own_rule && own_rule <= at->hi.x) return false;
+    if (at->lo.by_few) at->lo = look_at(q, at->lo.x, &reached);
+    if (at->hi.by_few) at->hi = look_at(q, at->hi.x, &reached);
+    while (at->hi.x - at->lo.x > q->straight) {
+        struct end mid = look_at(q, (at->lo.x + at->hi.x) / 2, &reached);
+        if (mid.inside >= q->confidence) at->lo = mid;
+        else at->hi = mid;
+    }
+    double from = score_of(at->lo.inside), fall = from - score_of(at->hi.inside);
+    if (!(fall > 0)) return false;
+    double share = fmin((from - score_of(q->confidence)) / fall, 1), run = at->hi.x - at->lo.x;
+    at->x = at->lo.x + share * run;
+    at->error_min = exp(at->x) * line_error(at, share) * run / fall;
+    return true;
+}
+
 /* To a stretch of the fineness, then along the chord. */
 static void close_in(struct search *q, struct crossing *at)
 {
     enum { MOST_STEPS = 8 };
+    if (follow_line(q, at)) return;
     /* where few days count a day that drops out is a cliff: the fall from node to node says how far it is off */
     const double nodes = at->hi.x <= q->log_limit ? (at->hi.inside - at->lo.inside) / (at->hi.x - at->lo.x) : 0;
     int n_step = 1;
@@ -320,7 +365,7 @@ static void find_second_window(struct search *q, double from, struct wr_cutoff_r
 
 /* How long the last half may be: a quarter of the scatter of the outcome given the start, so that g hardly bends
  * within. From the days as they are, so that no limit or confidence enters. */
-static double fineness_of(const struct search *q)
+static double fineness_of(struct search *q)
 {
     const struct wr_given *g = q->given;
     const double *out_min = wr_given_end(g)->out_min;
@@ -345,6 +390,7 @@ static double fineness_of(const struct search *q)
         half /= 2;
         n++;
     }
+    q->straight = scatter > 0 ? fmax(0.5 * scatter / start, half) * 1.001 : half;
     return half * 1.001;
 }
 
@@ -402,7 +448,7 @@ static void take_crossing(struct search *q, struct crossing *at, struct wr_cutof
     close_in(q, at);
     row->latest_start_min = exp(at->x);
     row->effective = wr_tally_effective(&at->lo.tally);
-    row->mc_error_min = mc_error_min(at);
+    row->mc_error_min = at->error_min > 0 ? at->error_min : mc_error_min(at);
     row->beyond_range = fabs(at->x - q->given->law.log_median) > BEYOND_SD * q->curve->step;
     if (wr_given_has_drop_rule(q->given)) find_second_window(q, at->x, row);
 }
