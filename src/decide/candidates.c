@@ -11,6 +11,8 @@ struct job {
     const struct wr_timing *timing;
     const struct wr_candidate_options *options;
     bool *modelled; /* [n_run] */
+    bool *of_size;  /* [n_run + 1] a task has so many times, none of them stopped */
+    struct wr_goodness_null *null; /* [family * (n_run + 1) + times], of those that no law changes */
 };
 
 /* time_min[], seen[]: room for every run. Returns how many there are. */
@@ -32,17 +34,19 @@ static size_t collect(const struct job *job, size_t task, double *time_min, enum
     return n;
 }
 
-static void judge(struct wr_candidate *c, const double *time_min, size_t n, const struct wr_candidate_options *options)
+static void judge(struct wr_candidate *c, const double *time_min, size_t n, const struct job *job)
 {
+    const struct wr_candidate_options *options = job->options;
+    const struct wr_goodness_null *null = &job->null[c->family * (job->timing->n_run + 1) + n];
     struct wr_goodness goodness;
     struct wr_error err;
+    enum wr_status status =
+        null->n ? wr_goodness_against(&c->fit, time_min, n, null, &goodness, &err)
+                : wr_goodness_of_fit(&c->fit, time_min, n, options->n_resample, options->seed, &goodness, &err);
 
-    if (wr_goodness_of_fit(&c->fit, time_min, n, options->n_resample, options->seed, &goodness, &err) == WR_OK) {
-        c->anderson_darling = wr_known(goodness.anderson_darling);
-        c->p_value = goodness.anderson_darling_p;
-    } else if (wr_goodness_of_fit(&c->fit, time_min, n, 0, options->seed, &goodness, &err) == WR_OK) {
-        c->anderson_darling = wr_known(goodness.anderson_darling); /* the resamples could not be fitted */
-    }
+    if (status == WR_OK) c->p_value = goodness.anderson_darling_p;
+    else status = wr_goodness_of_fit(&c->fit, time_min, n, 0, options->seed, &goodness, &err);
+    if (status == WR_OK) c->anderson_darling = wr_known(goodness.anderson_darling);
 }
 
 static bool comes_before(const struct wr_candidate *a, const struct wr_candidate *b)
@@ -65,6 +69,17 @@ static void sort_by_aicc(struct wr_candidate *c)
     }
 }
 
+static void note_sizes(struct job *job)
+{
+    WR_SCOPED double *time_min = WR_NEW_ARRAY(double, job->timing->n_run);
+    WR_SCOPED enum wr_seen *seen = WR_NEW_ARRAY(enum wr_seen, job->timing->n_run);
+
+    for (size_t k = 0; k < job->timing->n_task; k++) {
+        size_t n_stopped, n = collect(job, k, time_min, seen, &n_stopped);
+        if (n_stopped == 0) job->of_size[n] = true;
+    }
+}
+
 static void fit_task(void *arg, size_t task)
 {
     const struct job *job = arg;
@@ -80,21 +95,41 @@ static void fit_task(void *arg, size_t task)
         if (!c[f].fitted)
             snprintf(c[f].why, sizeof c[f].why, "%.*s", (int)sizeof c[f].why - 1, err.text);
         else if (n_stopped == 0)
-            judge(&c[f], time_min, n, job->options);
+            judge(&c[f], time_min, n, job);
     }
     sort_by_aicc(c);
     WR_FREE(time_min, seen);
 }
 
+/* The statistics that no law changes, of samples of so many times. */
+static void make_null(void *arg, size_t n)
+{
+    const struct job *job = arg;
+    enum { LEAST_TIMES = 2 };
+
+    for (int f = 0; f < WR_N_FAMILY && n >= LEAST_TIMES && job->of_size[n]; f++) {
+        struct wr_error unused; /* where it cannot be made each task says so itself */
+        const struct wr_law any = {(enum wr_family)f, {1, 1}};
+        if (wr_family_is_log_scale(any.family))
+            (void)!wr_goodness_null_make(&job->null[(size_t)f * (job->timing->n_run + 1) + n], &any, n,
+                                         job->options->n_resample, job->options->seed, &unused);
+    }
+}
+
 void wr_candidates_fit(struct wr_candidates *c, const struct wr_timing *timing,
                        const struct wr_candidate_options *options)
 {
-    struct job job = {c, timing, options, WR_NEW_ARRAY(bool, timing->n_run)};
+    const size_t n_size = timing->n_run + 1;
+    struct job job = {c, timing, options, WR_NEW_ARRAY(bool, timing->n_run), WR_NEW_ARRAY(bool, n_size),
+                      WR_NEW_ARRAY(struct wr_goodness_null, WR_N_FAMILY * n_size)};
 
     for (size_t r = 0; r < timing->n_run; r++) job.modelled[r] = wr_run_is_modelled(timing, r);
     *c = (struct wr_candidates){timing->n_task, WR_NEW_ARRAY(struct wr_candidate, timing->n_task * WR_N_FAMILY)};
+    note_sizes(&job);
+    if (options->n_resample) wr_parallel_for(n_size, options->n_thread, make_null, &job);
     wr_parallel_for(timing->n_task, options->n_thread, fit_task, &job);
-    wr_free(job.modelled);
+    for (size_t i = 0; i < WR_N_FAMILY * n_size; i++) wr_goodness_null_release(&job.null[i]);
+    WR_FREE(job.modelled, job.of_size, job.null);
 }
 
 void wr_candidates_release(struct wr_candidates *c)

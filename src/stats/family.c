@@ -33,6 +33,11 @@ const char *wr_family_name(enum wr_family family)
     return wr_family_row(family)->name;
 }
 
+bool wr_family_is_log_scale(enum wr_family family)
+{
+    return wr_family_row(family)->log_scale;
+}
+
 int wr_family_n_parameter(enum wr_family family)
 {
     int n = 0;

@@ -42,5 +42,6 @@ static bool fit_loglogistic(const struct fit_sample *s, double *par)
 const struct family_row wr_family_loglogistic = {
     FAMILY_LAW(loglogistic),
     .parameter = {{"shape", PAR_PLAIN}, {"scale", PAR_MIN}},
+    .log_scale = true,
     .fit = fit_loglogistic,
 };

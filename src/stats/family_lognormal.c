@@ -44,5 +44,6 @@ static bool fit_lognormal(const struct fit_sample *s, double *par)
 const struct family_row wr_family_lognormal = {
     FAMILY_LAW(lognormal),
     .parameter = {{"meanlog", PAR_LOG_MIN}, {"sdlog", PAR_PLAIN}},
+    .log_scale = true,
     .fit = fit_lognormal,
 };

@@ -25,6 +25,7 @@ struct family_row {
         enum par_unit unit;
     } parameter[WR_MOST_PARAMETERS]; /* the functions below have, and fit fills, them in this order */
     double (*log_pdf)(const double *, double), (*log_cdf)(const double *, double), (*log_sf)(const double *, double);
+    bool log_scale; /* log t has a location and a scale, and no shape */
     double (*draw)(const double *, gsl_rng *);
     bool (*fit)(const struct fit_sample *, double *par); /* in the sample's unit */
     /* why there is no maximum, beside the reasons that hold for every family: NULL if there is one. NULL: always */

@@ -40,5 +40,6 @@ static bool fit_weibull(const struct fit_sample *s, double *par)
 const struct family_row wr_family_weibull = {
     FAMILY_LAW(weibull),
     .parameter = {{"shape", PAR_PLAIN}, {"scale", PAR_MIN}},
+    .log_scale = true,
     .fit = fit_weibull,
 };

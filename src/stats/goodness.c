@@ -39,46 +39,68 @@ static void measure(const struct wr_law *law, struct bench *b, double *anderson_
     *ks = wr_kolmogorov_smirnov(b->log_cdf, b->n);
 }
 
-static enum wr_status bootstrap(const struct wr_law *law, struct bench *b, size_t n_resample, uint64_t seed,
-                                struct wr_goodness *g, struct wr_error *err)
+enum wr_status wr_goodness_null_make(struct wr_goodness_null *null, const struct wr_law *law, size_t n,
+                                     size_t n_resample, uint64_t seed, struct wr_error *err)
 {
-    size_t ad_beyond = 0, ks_beyond = 0, fitted = 0;
+    WR_SCOPED double *room = WR_NEW_ARRAY(double, 3 * n);
+    struct bench b = {n, room, room + n, room + 2 * n};
     gsl_rng *rng = wr_gsl_rng(gsl_rng_mt19937);
 
+    *null = (struct wr_goodness_null){.anderson_darling = WR_NEW_ARRAY(double, n_resample),
+                                      .ks = WR_NEW_ARRAY(double, n_resample)};
     gsl_rng_set(rng, wr_gsl_seed_alone(seed));
     for (size_t r = 0; r < n_resample; r++) {
         struct wr_fit fit;
-        double ad, ks;
-        for (size_t i = 0; i < b->n; i++) b->time[i] = wr_law_draw_min(law, rng);
-        if (wr_censored_fit(law->family, b->time, NULL, b->n, &fit, NULL) != WR_OK) continue;
-        measure(&fit.law, b, &ad, &ks);
-        ad_beyond += ad >= g->anderson_darling;
-        ks_beyond += ks >= g->ks;
-        fitted++;
+        for (size_t i = 0; i < n; i++) b.time[i] = wr_law_draw_min(law, rng);
+        if (wr_censored_fit(law->family, b.time, NULL, n, &fit, NULL) != WR_OK) continue;
+        measure(&fit.law, &b, &null->anderson_darling[null->n], &null->ks[null->n]);
+        null->n++;
     }
     wr_free(rng);
-    if (fitted < n_resample - n_resample / 100)
-        return wr_fail(err, WR_E_NO_CONVERGE, "%zu of %zu resamples could not be fitted", n_resample - fitted,
-                       n_resample);
-    g->n_resample = fitted;
-    g->anderson_darling_p = wr_known((1.0 + (double)ad_beyond) / (1.0 + (double)fitted));
-    g->ks_p = wr_known((1.0 + (double)ks_beyond) / (1.0 + (double)fitted));
-    return WR_OK;
+    if (null->n >= n_resample - n_resample / 100) return WR_OK;
+    enum wr_status status = wr_fail(err, WR_E_NO_CONVERGE, "%zu of %zu resamples could not be fitted",
+                                    n_resample - null->n, n_resample);
+    wr_goodness_null_release(null);
+    return status;
 }
 
-enum wr_status wr_goodness_of_fit(const struct wr_fit *fit, const double *time_min, size_t n, size_t n_resample,
-                                  uint64_t seed, struct wr_goodness *goodness, struct wr_error *err)
+void wr_goodness_null_release(struct wr_goodness_null *null)
+{
+    WR_FREE(null->anderson_darling, null->ks);
+    *null = (struct wr_goodness_null){0};
+}
+
+static struct wr_maybe p_value(const double *of_null, size_t n, double statistic)
+{
+    size_t beyond = 0;
+
+    for (size_t i = 0; i < n; i++) beyond += of_null[i] >= statistic;
+    return n ? wr_known((1.0 + (double)beyond) / (1.0 + (double)n)) : WR_UNKNOWN;
+}
+
+enum wr_status wr_goodness_against(const struct wr_fit *fit, const double *time_min, size_t n,
+                                   const struct wr_goodness_null *null, struct wr_goodness *g, struct wr_error *err)
 {
     if (fit->n_stopped) return wr_fail(err, WR_E_DOMAIN, "not defined for a sample with stopped times");
     WR_BUG_IF(n != fit->n_done);
 
     WR_SCOPED double *room = WR_NEW_ARRAY(double, 3 * n);
     struct bench b = {n, room, room + n, room + 2 * n};
-    struct wr_goodness g = {0};
-    enum wr_status status = WR_OK;
     for (size_t i = 0; i < n; i++) b.time[i] = time_min[i];
-    measure(&fit->law, &b, &g.anderson_darling, &g.ks);
-    if (n_resample) status = bootstrap(&fit->law, &b, n_resample, seed, &g, err);
-    if (status == WR_OK) *goodness = g;
-    return status;
+    measure(&fit->law, &b, &g->anderson_darling, &g->ks);
+    g->n_resample = null->n;
+    g->anderson_darling_p = p_value(null->anderson_darling, null->n, g->anderson_darling);
+    g->ks_p = p_value(null->ks, null->n, g->ks);
+    return WR_OK;
+}
+
+enum wr_status wr_goodness_of_fit(const struct wr_fit *fit, const double *time_min, size_t n, size_t n_resample,
+                                  uint64_t seed, struct wr_goodness *goodness, struct wr_error *err)
+{
+    WR_RELEASED_BY(wr_goodness_null_release) struct wr_goodness_null null = {0};
+    enum wr_status status = wr_goodness_against(fit, time_min, n, &null, goodness, err);
+
+    if (status == WR_OK && n_resample)
+        status = wr_goodness_null_make(&null, &fit->law, n, n_resample, seed, err);
+    return status == WR_OK && n_resample ? wr_goodness_against(fit, time_min, n, &null, goodness, err) : status;
 }

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <gsl/gsl_rng.h>
+#include <stdbool.h>
 
 /* id, name; what each is stands in src/stats/family_NAME.c */
 #define WR_FAMILY_TABLE(ROW)                                                                                           \
@@ -24,6 +25,7 @@ struct wr_law {
 
 const char *wr_family_name(enum wr_family family);             /* "lognormal" … */
 int wr_family_n_parameter(enum wr_family family);
+bool wr_family_is_log_scale(enum wr_family family);            /* log t has a location and a scale, and no shape */
 const char *wr_family_parameter(enum wr_family family, int i); /* "meanlog" … */
 
 /* t_min > 0. The logs are accurate where the plain value has long become 0. */
