@@ -251,39 +251,61 @@ static void run_by_draw(struct line *line, const struct wr_days *days, const str
     wr_way_release(&w.run);
 }
 
+/* Days of one network and its durations, over all posterior draws or fewer. */
+struct drawn {
+    struct wr_durations thin;  /* used where there are fewer draws */
+    struct wr_scenarios scenarios;
+    struct wr_days days;
+};
+
 struct job {
     struct wr_variant *variant; /* [0] the base, completed */
     struct line *line;
     size_t n_trial, n_thin;
     uint64_t seed;
+    struct drawn base[2];       /* plain, thinned: what is the same in every variant of the base's own plan */
 };
 
-static void make_days(struct wr_days *days, struct wr_scenarios *s, const struct wr_variant *v,
-                      const struct wr_durations *d, size_t n_trial, uint64_t seed)
+static void draw_days(struct drawn *drawn, const struct job *job, const struct wr_variant *v, bool thinned)
 {
-    wr_scenarios_make(s, d, n_trial, seed, 1);
-    wr_days_make(days, v->net, d, s, NULL);
-    wr_days_change(days, v);
+    *drawn = (struct drawn){0};
+    if (thinned) thin_draws(&drawn->thin, v->durations, job->n_thin);
+    const struct wr_durations *d = thinned ? &drawn->thin : v->durations;
+    wr_scenarios_make(&drawn->scenarios, d, job->n_trial, job->seed, 1);
+    wr_days_make(&drawn->days, v->net, d, &drawn->scenarios, NULL);
+}
+
+static void drawn_release(struct drawn *drawn)
+{
+    wr_days_release(&drawn->days);
+    wr_scenarios_release(&drawn->scenarios);
+    thin_release(&drawn->thin);
+}
+
+static void draw_base(void *arg, size_t thinned)
+{
+    struct job *job = arg;
+
+    draw_days(&job->base[thinned], job, &job->variant[0], thinned);
 }
 
 static void run_variant(void *arg, size_t piece)
 {
     struct job *job = arg;
     const struct wr_variant *v = &job->variant[piece];
-    struct wr_durations thin;
-    struct wr_scenarios s = {0};
-    struct wr_days days;
+    const bool as_base = v->net == job->variant[0].net && v->durations == job->variant[0].durations;
 
-    make_days(&days, &s, v, v->durations, job->n_trial, job->seed);
-    run_plainly(&job->line[piece], &days, v);
-    wr_days_release(&days);
-    wr_scenarios_release(&s);
-    thin_draws(&thin, v->durations, job->n_thin);
-    make_days(&days, &s, v, &thin, job->n_trial, job->seed);
-    run_by_draw(&job->line[piece], &days, v);
-    wr_days_release(&days);
-    wr_scenarios_release(&s);
-    thin_release(&thin);
+    for (int thinned = 0; thinned < 2; thinned++) {
+        struct drawn own = {0};
+        struct wr_days days;
+        if (!as_base) draw_days(&own, job, v, thinned);
+        wr_days_again(&days, as_base ? &job->base[thinned].days : &own.days);
+        wr_days_change(&days, v);
+        if (thinned) run_by_draw(&job->line[piece], &days, v);
+        else run_plainly(&job->line[piece], &days, v);
+        wr_days_release(&days);
+        drawn_release(&own);
+    }
 }
 
 /* ---- differences ---- */
@@ -470,7 +492,9 @@ static enum wr_status run_lines(struct job *job, const struct wr_variant *base, 
                         .n_trial = options->n_trial ? options->n_trial : TRIALS, .seed = options->seed};
     size_t most = job->n_trial / DAYS_PER_DRAW;
     job->n_thin = base->durations->n_draw < most ? base->durations->n_draw : most ? most : 1;
+    wr_parallel_for(2, options->n_thread, draw_base, job);
     wr_parallel_for(n + 1, options->n_thread, run_variant, job);
+    for (int thinned = 0; thinned < 2; thinned++) drawn_release(&job->base[thinned]);
     return WR_OK;
 }
 
