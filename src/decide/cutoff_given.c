@@ -217,14 +217,14 @@ static double line_error(const struct crossing *at, double share)
     return wr_given_parts_error(off, n);
 }
 
-/* Where start and outcome are lognormal together the score of g is a line in the log start; no limit or confidence says
- * whether it is taken for one, so that crossings move as limits do. */
+/* Where what is left after the start is lognormal the score of g is a line in the log of the time left. No limit or
+ * confidence says whether it is taken for one, so that crossings move as limits do. */
 static bool follow_line(struct search *q, struct crossing *at)
 {
     bool reached;
 
     const double own_rule = log(q->given->days->drop_after_min[q->given->task]);
-    if (at->hi.x > q->log_limit || q->given->n_ruled_before > 0) return false;
+    if (at->hi.x >= q->log_limit || q->given->n_ruled_before > 0) return false;
     if (at->lo.x <= own_rule && own_rule <= at->hi.x) return false;
     if (at->lo.by_few) at->lo = look_at(q, at->lo.x, &reached);
     if (at->hi.by_few) at->hi = look_at(q, at->hi.x, &reached);
@@ -235,9 +235,10 @@ static bool follow_line(struct search *q, struct crossing *at)
     }
     double from = score_of(at->lo.inside), fall = from - score_of(at->hi.inside);
     if (!(fall > 0)) return false;
-    double share = fmin((from - score_of(q->confidence)) / fall, 1), run = at->hi.x - at->lo.x;
-    at->x = at->lo.x + share * run;
-    at->error_min = exp(at->x) * line_error(at, share) * run / fall;
+    double limit = exp(q->log_limit), left = log(limit - exp(at->lo.x)), right = log(limit - exp(at->hi.x));
+    double share = fmin((from - score_of(q->confidence)) / fall, 1), start = limit - exp(left + share * (right - left));
+    at->x = log(start);
+    at->error_min = line_error(at, share) * (left - right) * (limit - start) / fall;
     return true;
 }
 
